@@ -1,0 +1,59 @@
+package predict
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+)
+
+// Ages of an element set, counted from its epoch to the moment predicted for.
+// Common practice, no source: drag makes the error grow faster than linearly,
+// and a bird that manoeuvres leaves its elements within days.
+const (
+	WarnAge = 14 * 24 * time.Hour // predictions deserve a warning
+	MaxAge  = 30 * 24 * time.Hour // predictions are refused unless asked for
+)
+
+// Elements is one set of mean orbital elements for the SGP4 model.
+type Elements struct {
+	Name       string    // as in the file; the catalog number where the file has no name
+	Designator string    // international designator, as "1998-067A"; may be empty
+	Catalog    int       // 1 to 999,999,999
+	Epoch      time.Time // UTC, exact to the microsecond
+
+	MeanMotion    float64 // revolutions a day, Kozai mean
+	Eccentricity  float64
+	InclinationDeg float64
+	RAANDeg        float64 // right ascension of the ascending node
+	ArgPerigeeDeg  float64
+	MeanAnomalyDeg float64
+	BStar          float64 // drag, 1/Earth radii
+	NDot           float64 // half the first derivative of mean motion, rev/day²
+	NDDot          float64 // a sixth of its second derivative, rev/day³
+}
+
+// Age is the time between the epoch and at, in either direction, never negative.
+func (e Elements) Age(at time.Time) time.Duration { return at.Sub(e.Epoch).Abs() }
+
+// Newest keeps the set with the latest epoch of each catalog number, in the
+// order in which the numbers first appear. Of equal epochs the later set wins.
+func Newest(sets []Elements) []Elements {
+	at := make(map[int]int, len(sets))
+	var out []Elements
+	for _, e := range sets {
+		i, seen := at[e.Catalog]
+		switch {
+		case !seen:
+			at[e.Catalog] = len(out)
+			out = append(out, e)
+		case !e.Epoch.Before(out[i].Epoch):
+			out[i] = e
+		}
+	}
+	return out
+}
+
+var _ = cmp.Compare[int]
+var _ = math.Pi
+var _ = slices.Max[[]int]
