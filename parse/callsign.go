@@ -1,0 +1,321 @@
+package parse
+
+import "strings"
+
+// Callsign is a call sign that can exist: valid or unusual. It is comparable;
+// the zero value is none.
+type Callsign struct {
+	s        string
+	class    Class
+	from, to uint8 // the base within s
+}
+
+// Class says how a call sign agrees with the rules of the package comment.
+type Class uint8
+
+// The classes. An unusual call is confirmed once before it is logged.
+const (
+	Impossible Class = iota
+	Unusual
+	Valid
+)
+
+// String returns "impossible", "unusual" or "valid".
+func (c Class) String() string {
+	switch c {
+	case Valid:
+		return "valid"
+	case Unusual:
+		return "unusual"
+	default:
+		return "impossible"
+	}
+}
+
+// maxBase is the greatest length of a call sign without place and marks. No
+// published rule; the longest seen on special occasions are shorter.
+const maxBase = 12
+
+// ParseCallsign parses a call sign in any case. An error is a [*SyntaxError].
+func ParseCallsign(s string) (Callsign, error) {
+	if c, ok := makeCallsign(upper(s)); ok {
+		return c, nil
+	}
+	return Callsign{}, callError(s)
+}
+
+// MustParseCallsign is ParseCallsign for constants of a program; it panics
+// where that fails.
+func MustParseCallsign(s string) Callsign {
+	c, err := ParseCallsign(s)
+	if err != nil {
+		panic("parse: " + err.Error())
+	}
+	return c
+}
+
+// IsValid reports whether there is a call at all, of either class.
+func (c Callsign) IsValid() bool { return c.s != "" }
+
+// IsZero reports whether there is none, so that omitzero leaves it out.
+func (c Callsign) IsZero() bool { return c.s == "" }
+
+// Class returns Valid or Unusual, or Impossible for the zero value.
+func (c Callsign) Class() Class { return c.class }
+
+// String returns the call as it is logged, in upper case with place and marks.
+func (c Callsign) String() string { return c.s }
+
+// Base returns the call without place and marks.
+func (c Callsign) Base() string { return c.s[c.from:c.to] }
+
+// Country returns the administration to whose series the place belongs, or the
+// base where no place is given; "" where no series is allocated. It is a hint
+// for the eye and says nothing about where the station is.
+func (c Callsign) Country() string {
+	if c.s == "" {
+		return ""
+	}
+	if c.from > 0 {
+		return series(c.s[:c.from-1])
+	}
+	if after := c.s[c.to:]; len(after) > 2 {
+		part, _, _ := strings.Cut(after[1:], "/")
+		if !isMark(part) {
+			return series(part)
+		}
+	}
+	return series(c.Base())
+}
+
+// MarshalText implements [encoding.TextMarshaler]: the form of String.
+func (c Callsign) MarshalText() ([]byte, error) { return []byte(c.s), nil }
+
+// UnmarshalText implements [encoding.TextUnmarshaler]; empty text gives the
+// zero value.
+func (c *Callsign) UnmarshalText(text []byte) error {
+	if len(text) == 0 {
+		*c = Callsign{}
+		return nil
+	}
+	v, err := ParseCallsign(string(text))
+	if err == nil {
+		*c = v
+	}
+	return err
+}
+
+// makeCallsign makes a call of a text in upper case, if it can be one.
+func makeCallsign(s string) (Callsign, bool) {
+	var cuts [4]int // where parts begin; one more than the slashes
+	n := 1
+	for i := range len(s) {
+		if s[i] != '/' {
+			continue
+		}
+		if n == len(cuts) {
+			return Callsign{}, false
+		}
+		cuts[n] = i + 1
+		n++
+	}
+	part := func(i int) string {
+		if i == n-1 {
+			return s[cuts[i]:]
+		}
+		return s[cuts[i] : cuts[i+1]-1]
+	}
+	for home := range min(n, 2) {
+		class := baseClass(part(home))
+		if class == Impossible || home == 1 && !isPlace(part(0)) || !tailFits(n-home-1, home == 1, func(i int) string { return part(home + 1 + i) }) {
+			continue
+		}
+		from := cuts[home]
+		return Callsign{s, class, uint8(from), uint8(from + len(part(home)))}, true
+	}
+	return Callsign{}, false
+}
+
+// tailFits reports whether the n parts after the base are marks, of which the
+// first may be a place if none stands before the base.
+func tailFits(n int, placed bool, part func(int) string) bool {
+	if n > 2 {
+		return false
+	}
+	for i := range n {
+		if p := part(i); !isMark(p) && (i > 0 || placed || p == "B" || !isPlace(p)) {
+			return false
+		}
+	}
+	return true
+}
+
+// isMark reports whether a part after the base says how or where in the
+// country the station works. Meanings differ by country; B is a beacon.
+func isMark(s string) bool {
+	switch s {
+	case "MM", "AM", "QRP", "QRPP", "LH":
+		return true
+	}
+	return len(s) == 1 && (isLetter(s[0]) && s[0] != 'B' || isDigit(s[0]))
+}
+
+// isPlace reports whether s is a prefix as written for a guest: F, HB0, VP2E.
+func isPlace(s string) bool {
+	if len(s) == 0 || len(s) > 4 {
+		return false
+	}
+	if isOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
+		return true
+	}
+	if h := halfLen(s); h > 0 && (len(s) == h || len(s) == h+1 && isDigit(s[h])) {
+		return true
+	}
+	return s == "3D2" || len(s) >= 2 && allocated(s[0], s[1]) &&
+		(len(s) < 3 || isDigit(s[2])) && (len(s) < 4 || isLetter(s[3]))
+}
+
+// baseClass classifies a call without place and marks.
+func baseClass(s string) Class {
+	if !shaped(s) {
+		return Impossible
+	}
+	best := Impossible
+	if isOne(s[0]) {
+		best = groupClass(s[1:], 4)
+	}
+	if h := halfLen(s); h > 0 {
+		best = max(best, groupClass(s[h:], 3))
+	}
+	if strings.HasPrefix(s, "3D2") {
+		best = max(best, groupClass(s[2:], 3))
+	}
+	switch {
+	case allocated(s[0], s[1]):
+		best = max(best, groupClass(s[2:], 4))
+		if isLetter(s[0]) && isDigit(s[1]) && len(s) <= 6 && allLetters(s[2:]) {
+			best = max(best, Unusual) // the digit of the series does both jobs
+		}
+	case twoShaped(s):
+		best = max(best, min(groupClass(s[2:], 4), Unusual))
+	}
+	return best
+}
+
+// shaped reports whether s has what every call has: letters and a digit, the
+// last a letter, nothing else, and no start that was never given out.
+func shaped(s string) bool {
+	if len(s) < 3 || len(s) > maxBase || !isLetter(s[len(s)-1]) || s[0] == 'Q' || s[0] == '0' {
+		return false
+	}
+	if s[0] == '1' && s[1] != 'A' {
+		return false
+	}
+	digit := false
+	for i := range len(s) {
+		if isDigit(s[i]) {
+			digit = true
+		} else if !isLetter(s[i]) {
+			return false
+		}
+	}
+	return digit
+}
+
+// groupClass classifies what follows a prefix: a digit and a group of at most
+// most letters, or the freer forms of special occasions.
+func groupClass(s string, most int) Class {
+	if len(s) < 2 || !isDigit(s[0]) {
+		return Impossible
+	}
+	if len(s)-1 <= most && allLetters(s[1:]) {
+		return Valid
+	}
+	return Unusual
+}
+
+// twoShaped reports whether s begins like a prefix of two characters.
+func twoShaped(s string) bool {
+	if isLetter(s[0]) {
+		return isLetter(s[1]) || s[1] >= '2' || s[:2] == "S0"
+	}
+	return isLetter(s[1])
+}
+
+// isOne reports whether a letter alone is a prefix (No. 19.50; 2 is never used
+// so by amateurs).
+func isOne(c byte) bool { return strings.IndexByte("BFGIKMNRW", c) >= 0 }
+
+// halfLen returns the length of the half-series prefix that s begins with, or 0.
+func halfLen(s string) int {
+	if len(s) >= 3 && (s[:2] == "3D" || s[:2] == "SS") && isLetter(s[2]) {
+		return 3
+	}
+	return 0
+}
+
+func allLetters(s string) bool {
+	for i := range len(s) {
+		if !isLetter(s[i]) {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// callError finds the first place where s stops being a call sign.
+func callError(s string) *SyntaxError {
+	e := &SyntaxError{Kind: "call sign", Text: s}
+	u := upper(s)
+	fail := func(at int, expected string) *SyntaxError {
+		e.At, e.Found, e.Expected = at, foundAt(s, at), expected
+		return e
+	}
+	for i := range len(u) {
+		if !isLetter(u[i]) && !isDigit(u[i]) && u[i] != '/' {
+			return fail(i, "letters, digits and strokes only")
+		}
+	}
+	parts := strings.Split(u, "/")
+	home, at := 0, 0
+	if len(parts) > 1 && baseClass(parts[0]) == Impossible && isPlace(parts[0]) {
+		home, at = 1, len(parts[0])+1
+	}
+	if baseClass(parts[home]) == Impossible {
+		i, expected := baseFault(parts[home])
+		return fail(at+i, expected)
+	}
+	at += len(parts[home])
+	for i, p := range parts[home+1:] {
+		at++
+		if i > 1 {
+			return fail(at-1, "the end after two marks")
+		}
+		if !isMark(p) && (i > 0 || home == 1 || p == "B" || !isPlace(p)) {
+			return fail(at, "a mark such as P, M or a digit")
+		}
+		at += len(p)
+	}
+	return fail(at, "one call")
+}
+
+// baseFault says where a base that is impossible goes wrong.
+func baseFault(s string) (at int, expected string) {
+	switch {
+	case s == "":
+		return 0, "a call"
+	case len(s) > maxBase:
+		return maxBase, "at most 12 characters"
+	case s[0] == 'Q' || s[0] == '0' || s[0] == '1' && !strings.HasPrefix(s, "1A"):
+		return 0, "a prefix that is given out"
+	case strings.IndexAny(s, "0123456789") < 0:
+		return len(s), "a digit somewhere"
+	case !isLetter(s[len(s)-1]):
+		return len(s), "a letter at the end"
+	case len(s) < 3:
+		return len(s), "prefix, digit and letters"
+	case isLetter(s[0]) && isDigit(s[1]):
+		return 1, "a second character of the prefix"
+	}
+	return 2, "a digit after the prefix"
+}

@@ -1,0 +1,156 @@
+package parse
+
+import "time"
+
+// Verdict says what may become of a line or of a contact in it.
+type Verdict uint8
+
+// The verdicts. Log: every part was read in exactly one sensible way. Ask:
+// something is missing or doubtful. Ignore: no contact in it, a note of the pass.
+const (
+	Ignore Verdict = iota
+	Ask
+	Log
+)
+
+// String returns "ignore", "ask" or "log".
+func (v Verdict) String() string {
+	switch v {
+	case Log:
+		return "log"
+	case Ask:
+		return "ask"
+	default:
+		return "ignore"
+	}
+}
+
+// MarshalText implements [encoding.TextMarshaler] with the words of String.
+func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+
+// Why is the reason for which a contact is not certain; "" if it is.
+type Why string
+
+// The reasons.
+const (
+	Ambiguous Why = "ambiguous" // it can be read in more than one way
+	NoCall    Why = "no_call"   // a grid alone
+	NoGrid    Why = "no_grid"   // a call alone
+	BadCall   Why = "bad_call"  // where a call should stand there is none
+	BadGrid   Why = "bad_grid"  // where a grid should stand there is none, or one out of reach
+	Repaired  Why = "repaired"  // readable only after mending a likely slip
+	Partial   Why = "partial"   // part of a call or grid
+	Odd       Why = "unusual"   // an unusual call that was not confirmed before
+	Denied    Why = "denied"    // the line says that it was no contact
+	Doubted   Why = "doubted"   // the line itself doubts it
+)
+
+// Known is what is known before a message is read. The zero value knows nothing.
+type Known struct {
+	Own      Callsign  // never a contact
+	OwnGrids []Grid    // where the operator stands; orders candidates
+	Birds    []string  // names and aliases of the birds that can be meant
+	Linear   bool      // the bird carries more than FM: mode words have a meaning
+	Heard    []Station // stations of this pass, worked or only heard
+	Expected []Station // stations scheduled for this pass
+	// Confirmed reports whether an unusual call was confirmed before.
+	Confirmed func(Callsign) bool
+	// Worked returns the grids that a station gave on earlier passes.
+	Worked func(Callsign) []Grid
+	// Suffix returns the stations of earlier passes whose base ends in the
+	// letters given (upper case).
+	Suffix func(string) []Callsign
+	// Reachable reports whether the bird can serve a grid on this pass.
+	Reachable func(Grid) bool
+}
+
+// Station is a call and the grids it gave, if any.
+type Station struct {
+	Call  Callsign
+	Grids []Grid
+}
+
+// Line is the reading of one line of a message.
+type Line struct {
+	Number   int    // from 1
+	Text     string // as typed
+	Verdict  Verdict
+	Contacts []Contact
+	// Bird is a bird named in the line, as written in Known.Birds; a line that
+	// holds nothing else has no contacts.
+	Bird string
+	// Clock is set for a line that holds only a time.
+	Clock Clock
+	// Denies is set for a line that denies or doubts a contact and names none
+	// ("not in log", "lost him"): it means the one before.
+	Denies bool
+}
+
+// Contact is one contact, or a part of one, read from a line.
+type Contact struct {
+	Call    Callsign // zero if there is none, or none to be sure of
+	Grids   []Grid   // one, two on a line, or four round a corner
+	Clock   Clock
+	Offset  Offset // from the slate
+	Name    string // capitalised
+	Report  string
+	Mode    string // a mode word, upper case; only with Known.Linear
+	Verdict Verdict
+	Why     Why // "" exactly if Verdict is Log
+	// Candidates are what it could be, best first, at most four.
+	Candidates []Candidate
+	// Heard is set for a station that was only heard, or that the line denies.
+	Heard bool
+	// Corrects is set if the line corrects an earlier contact; Was names the
+	// earlier call where the line tells it.
+	Corrects bool
+	Was      Callsign
+	Text     string // the words it was read from
+}
+
+// Candidate is one thing that a contact could be.
+type Candidate struct {
+	Call  Callsign
+	Grids []Grid
+}
+
+// Clock is a time of day as typed: a minute, or hour and minute, in UTC. The
+// zero value is none.
+type Clock struct {
+	hour, minute int8 // both plus one; hour 0: minute only
+}
+
+// IsSet reports whether there is a time at all.
+func (c Clock) IsSet() bool { return c.minute > 0 }
+
+// IsZero reports whether there is none, so that omitzero leaves it out.
+func (c Clock) IsZero() bool { return !c.IsSet() }
+
+// HasHour reports whether the hour is known.
+func (c Clock) HasHour() bool { return c.hour > 0 }
+
+// Hour returns the hour, 0-23, or 0 if there is none.
+func (c Clock) Hour() int { return max(0, int(c.hour)-1) }
+
+// Minute returns the minute, 0-59, or 0 if there is none.
+func (c Clock) Minute() int { return max(0, int(c.minute)-1) }
+
+// Offset is a time since the slate, the spoken mark at the start of a
+// recording. The zero value is none; an offset of nothing is one.
+type Offset struct {
+	d   time.Duration
+	set bool
+}
+
+// IsSet reports whether there is an offset.
+func (o Offset) IsSet() bool { return o.set }
+
+// IsZero reports whether there is none, so that omitzero leaves it out.
+func (o Offset) IsZero() bool { return !o.set }
+
+// Duration returns the offset in whole seconds.
+func (o Offset) Duration() time.Duration { return o.d }
+
+// Read reads a whole message, one Line for each of its lines. The same text
+// and knowledge always give the same reading.
+func Read(text string, known Known) []Line { return nil }
