@@ -1,0 +1,122 @@
+package storage
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// Backup writes a consistent copy of the database while work goes on. The copy
+// is a database itself: OpenForRead and Verify take it, and put in the place of
+// a store's skyslate.db it is brought up to date from the journal beside it.
+func (s *Store) Backup(w io.Writer) error {
+	err := s.read(func(t tx) error {
+		_, err := t.WriteTo(w)
+		return err
+	})
+	if err != nil {
+		return fmt.Errorf("backup: %w", err)
+	}
+	return nil
+}
+
+// BackupTo writes a backup named for the moment at into dir, or into the
+// store's own directory of backups if dir is empty, proves that it is whole,
+// and then removes all but the newest keep backups there.
+func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err error) {
+	if dir == "" {
+		dir = join(s.dir, backupsName)
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return "", fmt.Errorf("backup: %w", err)
+	}
+	path = join(dir, backupName(at))
+	partial := path + ".partial"
+	if err := s.writeBackup(partial); err != nil {
+		return "", errors.Join(fmt.Errorf("backup: %w", err), os.Remove(partial))
+	}
+	if err := renameInto(partial, path); err != nil {
+		return "", fmt.Errorf("backup: %w", err)
+	}
+	return path, rotate(dir, keep)
+}
+
+func (s *Store) writeBackup(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return examine(path)
+}
+
+func backupName(at time.Time) string { return "skyslate-" + at.UTC().Format(stampLayout) + ".db" }
+
+// backups are the paths of the backups in dir, newest first.
+func backups(dir string) []string {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil
+	}
+	name := regexp.MustCompile(`^skyslate-\d{8}T\d{6}Z\.db$`)
+	var paths []string
+	for _, e := range entries {
+		if e.Type().IsRegular() && name.MatchString(e.Name()) {
+			paths = append(paths, join(dir, e.Name()))
+		}
+	}
+	slices.Reverse(paths)
+	return paths
+}
+
+// rotate removes the oldest backups in dir.
+func rotate(dir string, keep int) error {
+	paths := backups(dir)
+	if keep < 1 || len(paths) <= keep {
+		return nil
+	}
+	var errs []error
+	for _, p := range paths[keep:] {
+		errs = append(errs, os.Remove(p))
+	}
+	return errors.Join(errs...)
+}
+
+// newestGoodBackup is the newest backup of the store in dir that is whole;
+// empty if there is none.
+func newestGoodBackup(dir string) string {
+	for _, p := range backups(join(dir, backupsName)) {
+		if examine(p) == nil {
+			return p
+		}
+	}
+	return ""
+}
+
+func newestBackupName(dir string) string {
+	if paths := backups(join(dir, backupsName)); len(paths) > 0 {
+		return filepath.Clean(paths[0])
+	}
+	return "none"
+}
+
+// compact writes the live content of a database into a new file.
+func compact(src *bolt.DB, path string) error {
+	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	dst, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	return errors.Join(bolt.Compact(dst.db, src, 1<<20), dst.close())
+}

@@ -1,0 +1,151 @@
+package storage
+
+import (
+	"encoding/binary"
+	"fmt"
+	"time"
+)
+
+// deadRaw is something that could not be worked, and why.
+type deadRaw struct {
+	Raw Raw       `json:"raw"`
+	Why string    `json:"why"`
+	At  time.Time `json:"at"`
+}
+
+// Accept puts what came in into the inbox, in order, and replaces the values
+// kept for transports under the given keys, all in one durable transaction.
+// What is in the inbox or was seen already, judged by its exact ID, is passed
+// over.
+func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
+	err := s.update(func(t tx) error {
+		for k, v := range keep {
+			if err := checkName("a kept key", k); err != nil {
+				return err
+			}
+			if err := put(t.in(inKept), textKey(k), v); err != nil {
+				return err
+			}
+		}
+		return each(raws, t.acceptRaw)
+	})
+	if err != nil {
+		return fmt.Errorf("accept: %w", err)
+	}
+	return nil
+}
+
+func (t tx) acceptRaw(r Raw) error {
+	if err := checkName("an incoming ID", r.ID); err != nil {
+		return err
+	}
+	id := textKey(r.ID)
+	if t.in(inInboxByID).Get(id) != nil || t.in(inSeen).Get(id) != nil {
+		return nil
+	}
+	k, _ := t.in(inInbox).Cursor().Last()
+	next := lastUint(k) + 1
+	if err := put(t.in(inInboxByID), id, next); err != nil {
+		return err
+	}
+	return put(t.in(inInbox), uintKey(next), r)
+}
+
+// Kept is what a transport keeps under key; nil if there is nothing.
+func (s *Store) Kept(key string) (kept []byte, err error) {
+	err = s.read(func(t tx) error {
+		kept, _, err = get[[]byte](t.in(inKept), textKey(key))
+		return err
+	})
+	return kept, err
+}
+
+// Oldest is the head of the inbox.
+func (s *Store) Oldest() (r Raw, ok bool, err error) {
+	err = s.read(func(t tx) error {
+		k, data := t.in(inInbox).Cursor().First()
+		if k == nil {
+			return nil
+		}
+		ok = true
+		r, err = decode[Raw](k, data)
+		return err
+	})
+	return r, ok && err == nil, err
+}
+
+// SetAside takes what can't be worked out of the inbox and keeps it apart. An
+// ID that isn't in the inbox is passed over.
+func (s *Store) SetAside(id, why string, at time.Time) error {
+	err := s.update(func(t tx) error {
+		seq, known, err := get[uint64](t.in(inInboxByID), textKey(id))
+		if err != nil || !known {
+			return err
+		}
+		raw, _, err := get[Raw](t.in(inInbox), uintKey(seq))
+		if err != nil {
+			return err
+		}
+		if err := put(t.in(inDead), textKey(id), deadRaw{raw, why, at}); err != nil {
+			return err
+		}
+		if err := t.takeRaw(id); err != nil {
+			return err
+		}
+		return put(t.in(inSeen), textKey(id), sighting{at, t.ID()})
+	})
+	if err != nil {
+		return fmt.Errorf("set %q aside: %w", id, err)
+	}
+	return nil
+}
+
+// takeRaw removes an ID from the inbox if it is there.
+func (t tx) takeRaw(id string) error {
+	seq, known, err := get[uint64](t.in(inInboxByID), textKey(id))
+	if err != nil || !known {
+		return err
+	}
+	if err := t.in(inInbox).Delete(uintKey(seq)); err != nil {
+		return err
+	}
+	return t.in(inInboxByID).Delete(textKey(id))
+}
+
+// How long things are remembered after they are over.
+const (
+	seenFor  = 8 * 24 * time.Hour // messaging apps repeat deliveries for a day, and draw ids anew after a week
+	postsFor = 60 * 24 * time.Hour
+)
+
+// Prune forgets the IDs of events seen more than 8 days ago and posts that were
+// out or dropped more than 60 days ago.
+func (s *Store) Prune(now time.Time) error {
+	err := s.update(func(t tx) error {
+		if err := t.pruneSeen(now.Add(-seenFor)); err != nil {
+			return err
+		}
+		return t.prunePosts(now.Add(-postsFor))
+	})
+	if err != nil {
+		return fmt.Errorf("prune: %w", err)
+	}
+	return nil
+}
+
+func (t tx) pruneSeen(before time.Time) error {
+	var old [][]byte
+	err := scan(t.in(inSeen), nil, func(k []byte, seen sighting) (bool, error) {
+		if seen.At.Before(before) {
+			old = append(old, append([]byte(nil), k...))
+		}
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	return each(old, t.in(inSeen).Delete)
+}
+
+// inboxSeq is the place in the queue that a key of the inbox stands for.
+func inboxSeq(k []byte) uint64 { return binary.BigEndian.Uint64(k) }

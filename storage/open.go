@@ -1,0 +1,182 @@
+package storage
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	bolt "go.etcd.io/bbolt"
+	boltErrors "go.etcd.io/bbolt/errors"
+)
+
+// Open opens the store in dir, which is made if it is missing, for one process
+// alone. A damaged or missing database is restored from the newest good backup
+// and the contact journal; Notices tells. What can't be opened is left as it is,
+// and the error is one of this package's with a sentence for a person.
+func Open(dir string) (*Store, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("make the store's directory: %w", err)
+	}
+	s := &Store{dir: dir, path: join(dir, databaseName)}
+	if err := s.ensure(); err != nil {
+		return nil, err
+	}
+	if err := s.open(); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
+}
+
+func (s *Store) open() (err error) {
+	if s.file, err = openFile(s.path, false); err != nil {
+		return s.explain(err)
+	}
+	if err := os.Chmod(s.path, 0o600); err != nil {
+		return err
+	}
+	if err := s.update(tx.migrate); err != nil {
+		return s.explain(err)
+	}
+	return s.reconcile()
+}
+
+// ensure makes sure that a sound database of ours lies at the path.
+func (s *Store) ensure() error {
+	err := examine(s.path)
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, os.ErrNotExist), errors.Is(err, ErrDamaged), errors.Is(err, boltErrors.ErrInvalid):
+		return s.restore(err)
+	}
+	return s.explain(err)
+}
+
+// examine opens a database for reading and says what is wrong with it.
+func examine(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return err
+	case info.IsDir():
+		return &fault{ErrForeign, "it is a directory"}
+	case info.Size() == 0:
+		return damaged("it is empty (0 bytes)")
+	}
+	f, err := openFile(path, true)
+	if err != nil {
+		return err
+	}
+	defer f.close()
+	return guard(true, func() error {
+		if err := surveyPages(f.fd, info.Size()); err != nil {
+			return err
+		}
+		return f.db.View(func(t *bolt.Tx) error {
+			_, err := tx{t}.header()
+			return err
+		})
+	})
+}
+
+// explain turns an error of an opening into a sentence about path.
+func explain(path string, err error) error {
+	dir := filepath.Dir(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return fmt.Errorf("there is no store at %s: %w", path, os.ErrNotExist)
+	case errors.Is(err, boltErrors.ErrTimeout):
+		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newestBackupName(dir))}
+	case errors.Is(err, boltErrors.ErrInvalid), errors.Is(err, boltErrors.ErrVersionMismatch):
+		return &fault{ErrForeign, fmt.Sprintf("%s is not a database of skyslate (another program's file?): move it away, or use another directory", path)}
+	case errors.Is(err, ErrForeign):
+		return &fault{ErrForeign, fmt.Sprintf("%s: %v: move it away, or use another directory", path, err)}
+	case errors.Is(err, ErrNewer), errors.Is(err, ErrDamaged):
+		return &fault{kindOf(err), fmt.Sprintf("%s: %v", path, err)}
+	}
+	return fmt.Errorf("open the store: %w", err)
+}
+
+func kindOf(err error) error {
+	for _, kind := range []error{ErrLocked, ErrDamaged, ErrForeign, ErrNewer} {
+		if errors.Is(err, kind) {
+			return kind
+		}
+	}
+	return err
+}
+
+// restore makes a database anew: from the newest good backup or empty; the
+// journal is read into it later. What was there before is kept under another
+// name, and stays in place if there is nothing to restore from.
+func (s *Store) restore(cause error) error {
+	missing := errors.Is(cause, os.ErrNotExist)
+	journalled, err := surveyJournal(join(s.dir, journalName))
+	if err != nil {
+		return fmt.Errorf("read the contact journal: %w", err)
+	}
+	backup := newestGoodBackup(s.dir)
+	if !missing && backup == "" && journalled.empty() {
+		return s.explain(cause)
+	}
+	fresh := s.path + ".restored"
+	if err := makeDatabase(fresh, backup); err != nil {
+		return fmt.Errorf("make a new database: %w", err)
+	}
+	if !missing {
+		if err := s.moveAside(cause); err != nil {
+			return err
+		}
+	} else if backup != "" || !journalled.empty() {
+		s.notice("%s was missing", s.path)
+	}
+	if backup != "" {
+		s.notice("restored from the backup %s", backup)
+	}
+	return renameInto(fresh, s.path)
+}
+
+func (s *Store) moveAside(cause error) error {
+	info, err := os.Stat(s.path)
+	if err != nil {
+		return err
+	}
+	kept := aside(s.path, info.ModTime())
+	s.notice("%s was damaged (%v) and is kept as %s", s.path, cause, kept)
+	return os.Rename(s.path, kept)
+}
+
+// makeDatabase writes a sound database: a copy of a backup, or an empty one.
+func makeDatabase(path, backup string) error {
+	if backup != "" {
+		return copyFile(backup, path)
+	}
+	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	f, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.db.Update(func(t *bolt.Tx) error { return tx{t}.create() }), f.close())
+}
+
+// OpenForRead opens a store's directory, or a backup file, for View and Backup
+// alone. It repairs nothing; like Open it can't share a directory with a
+// running skyslate.
+func OpenForRead(path string) (*Store, error) {
+	s := &Store{path: path, readOnly: true}
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		s.dir, s.path = path, join(path, databaseName)
+	}
+	if err := examine(s.path); err != nil {
+		return nil, s.explain(err)
+	}
+	f, err := openFile(s.path, true)
+	if err != nil {
+		return nil, s.explain(err)
+	}
+	s.file = f
+	return s, nil
+}

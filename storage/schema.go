@@ -1,0 +1,120 @@
+package storage
+
+import (
+	"fmt"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// The buckets; the package comment says what is in each.
+const (
+	inMeta           = "meta"
+	inKept           = "kept"
+	inInbox          = "inbox"
+	inInboxByID      = "inbox_by_id"
+	inSeen           = "seen"
+	inDead           = "dead"
+	inOperators      = "operators"
+	inPasses         = "passes"
+	inPassesByEnd    = "passes_by_end"
+	inContacts       = "contacts"
+	inContactsByPass = "contacts_by_pass"
+	inContactsByCall = "contacts_by_call"
+	inContactsByTime = "contacts_by_time"
+	inHanded         = "handed"
+	inMessages       = "messages"
+	inMessagesByPass = "messages_by_pass"
+	inSteps          = "steps"
+	inAgenda         = "agenda"
+	inAgendaByTime   = "agenda_by_time"
+	inPosts          = "posts"
+	inPostsByApp     = "posts_by_app"
+	inOwed           = "owed"
+)
+
+func bucketNames() []string {
+	return []string{
+		inMeta, inKept, inInbox, inInboxByID, inSeen, inDead, inOperators,
+		inPasses, inPassesByEnd, inContacts, inContactsByPass, inContactsByCall,
+		inContactsByTime, inHanded, inMessages, inMessagesByPass, inSteps,
+		inAgenda, inAgendaByTime, inPosts, inPostsByApp, inOwed,
+	}
+}
+
+const (
+	magic = "skyslate store"
+	// schema is the number of the layout that this program writes.
+	schema = 1
+)
+
+// header is the value that makes a database ours.
+type header struct {
+	Magic  string `json:"magic"`
+	Schema int    `json:"schema"`
+}
+
+const headerKey = "store"
+
+// migrations[n] leads from schema n+1 to n+2. A layout that was ever released
+// stays reachable from here, and a golden file of it opens in the tests.
+func migrations() []func(tx) error { return nil }
+
+// tx is a transaction in our terms.
+type tx struct{ *bolt.Tx }
+
+// in is one of our buckets; openings made sure that it is there.
+func (t tx) in(name string) *bolt.Bucket { return t.Bucket([]byte(name)) }
+
+// create lays out an empty store.
+func (t tx) create() error {
+	for _, name := range bucketNames() {
+		if _, err := t.CreateBucketIfNotExists([]byte(name)); err != nil {
+			return err
+		}
+	}
+	return put(t.in(inMeta), []byte(headerKey), header{magic, schema})
+}
+
+// header refuses a database that isn't ours or is newer than this program.
+func (t tx) header() (header, error) {
+	meta := t.in(inMeta)
+	if meta == nil {
+		return header{}, &fault{ErrForeign, "it is the database of another program"}
+	}
+	h, ok, err := get[header](meta, []byte(headerKey))
+	switch {
+	case err != nil:
+		return h, err
+	case !ok || h.Magic != magic:
+		return h, &fault{ErrForeign, "it is the database of another program"}
+	case h.Schema > schema:
+		return h, &fault{ErrNewer, fmt.Sprintf("it has schema %d and this skyslate knows schemas up to %d: run the newer skyslate, or use a backup from before", h.Schema, schema)}
+	case h.Schema < 1:
+		return h, damaged("it has the impossible schema %d", h.Schema)
+	}
+	return h, t.complete()
+}
+
+// complete makes sure that every bucket is there.
+func (t tx) complete() error {
+	for _, name := range bucketNames() {
+		if t.in(name) == nil {
+			return damaged("the bucket %q is missing", name)
+		}
+	}
+	return nil
+}
+
+// migrate brings the layout up to this program's schema.
+func (t tx) migrate() error {
+	h, err := t.header()
+	if err != nil || h.Schema == schema {
+		return err
+	}
+	for n, step := range migrations()[h.Schema-1:] {
+		if err := step(t); err != nil {
+			return fmt.Errorf("migrate from schema %d: %w", h.Schema+n, err)
+		}
+	}
+	return t.create()
+}

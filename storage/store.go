@@ -1,0 +1,214 @@
+package storage
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// The files of a store's directory.
+const (
+	databaseName = "skyslate.db"
+	journalName  = "contacts.journal"
+	backupsName  = "backups"
+)
+
+// lockWait is how long an opening waits for another process to let go.
+const lockWait = 2 * time.Second
+
+// Store is an open store. Its methods may be called from several goroutines;
+// none may be called from inside a View.
+type Store struct {
+	dir      string // empty: a lone backup file
+	path     string
+	readOnly bool
+
+	// mu guards file: it is held for writing only while the file is reopened or
+	// replaced.
+	mu     sync.RWMutex
+	file   *file
+	closed bool
+
+	// journal is nil in a store that is only read.
+	journal *journal
+
+	noticesMu sync.Mutex
+	notices   []string
+
+	// handed is, for each owed post, what Owed last handed out: a post may be
+	// replaced between then and Settle, and then what is out isn't what is owed.
+	handedMu sync.Mutex
+	handed   map[string]outPost
+}
+
+// Notices are sentences for the log about what the store had to do by itself
+// (a repair, a restoration) since they were last asked for.
+func (s *Store) Notices() []string {
+	s.noticesMu.Lock()
+	defer s.noticesMu.Unlock()
+	ns := s.notices
+	s.notices = nil
+	return ns
+}
+
+func (s *Store) notice(format string, args ...any) {
+	s.noticesMu.Lock()
+	defer s.noticesMu.Unlock()
+	s.notices = append(s.notices, fmt.Sprintf(format, args...))
+}
+
+// Close waits for what is under way and closes the files. A second call does
+// nothing.
+func (s *Store) Close() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return nil
+	}
+	s.closed = true
+	var errs []error
+	if s.journal != nil {
+		errs = append(errs, s.journal.close())
+	}
+	if s.file != nil {
+		errs = append(errs, s.file.close())
+	}
+	return errors.Join(errs...)
+}
+
+// View calls fn with a consistent view of the store. The view and what it
+// returns are good after fn, too, but nothing more can be read from it then.
+func (s *Store) View(fn func(*View) error) error {
+	return s.read(func(t tx) error {
+		v := &View{tx: t}
+		if err := fn(v); err != nil {
+			return err
+		}
+		return v.err
+	})
+}
+
+func (s *Store) read(fn func(tx) error) error {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	if err := s.usable(); err != nil {
+		return err
+	}
+	return guard(false, func() error {
+		return s.file.db.View(func(t *bolt.Tx) error { return fn(tx{t}) })
+	})
+}
+
+// update runs fn in one durable transaction. An error of fn itself and a lack
+// of space change nothing for certain; after any other error the file is
+// opened anew and the error is uncertain.
+func (s *Store) update(fn func(tx) error) error {
+	var refused error
+	err := s.tryUpdate(func(t tx) error {
+		refused = fn(t)
+		return refused
+	})
+	switch {
+	case err == nil, refused != nil, errors.Is(err, ErrClosed), s.readOnly:
+		return err
+	case noSpace(err):
+		return fmt.Errorf("%w: %w", ErrNoSpace, err)
+	}
+	if again := s.reopen(errors.Is(err, ErrDamaged)); again != nil {
+		return errors.Join(err, again)
+	}
+	return &uncertain{err}
+}
+
+func (s *Store) tryUpdate(fn func(tx) error) error {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	if err := s.usable(); err != nil {
+		return err
+	}
+	return guard(true, func() error {
+		return s.file.db.Update(func(t *bolt.Tx) error { return fn(tx{t}) })
+	})
+}
+
+func (s *Store) usable() error {
+	switch {
+	case s.closed:
+		return ErrClosed
+	case s.file == nil:
+		return damaged("the store could not be opened again after a failed write: start skyslate anew")
+	}
+	return nil
+}
+
+// reopen gives the file up, without the library's help if that has panicked
+// and may hold its locks for ever, and opens it again.
+func (s *Store) reopen(panicked bool) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return ErrClosed
+	}
+	if s.file != nil && panicked {
+		s.file.abandon()
+	} else if s.file != nil {
+		_ = s.file.close() // it failed already; what counts is on disk
+	}
+	s.file = nil
+	f, err := openFile(s.path, false)
+	if err != nil {
+		return s.explain(err)
+	}
+	s.file = f
+	return nil
+}
+
+// file is an open database and the descriptor beneath it.
+type file struct {
+	db *bolt.DB
+	fd *os.File
+}
+
+// openFile opens a database with the library, for reading and writing or for
+// reading, without looking at what is in it.
+func openFile(path string, readOnly bool) (*file, error) {
+	f := new(file)
+	options := &bolt.Options{
+		Timeout:      lockWait,
+		ReadOnly:     readOnly,
+		FreelistType: bolt.FreelistMapType,
+		NoStatistics: true,
+		OpenFile: func(name string, flag int, mode os.FileMode) (fd *os.File, err error) {
+			f.fd, err = os.OpenFile(name, flag, mode)
+			return f.fd, err
+		},
+	}
+	err := guard(true, func() (err error) {
+		f.db, err = bolt.Open(path, 0o600, options)
+		return err
+	})
+	if err != nil {
+		f.abandon()
+		return nil, err
+	}
+	return f, nil
+}
+
+func (f *file) close() error { return f.db.Close() }
+
+// abandon frees the lock by closing the descriptor alone; the memory map stays
+// until the process ends.
+func (f *file) abandon() {
+	if f.fd != nil {
+		_ = f.fd.Close() // closed already if the library got that far
+	}
+}
+
+func (s *Store) explain(err error) error { return explain(s.path, err) }
+
+func join(dir, name string) string { return filepath.Join(dir, name) }

@@ -1,0 +1,335 @@
+package storage
+
+import (
+	"time"
+
+	"skyslate/parse"
+)
+
+// OperatorID names an operator: the messaging app's number in decimal, or
+// "local" for the terminal.
+type OperatorID string
+
+// PassID names a pass for good: it is given when the pass is first planned and
+// stays when fresher elements move AOS. It sorts by time:
+// "20261124T174205Z-25544".
+type PassID string
+
+// Operator is one person's settings and the little the conversation has to
+// remember between two messages.
+type Operator struct {
+	ID     OperatorID     `json:"id"`
+	Joined time.Time      `json:"joined"`
+	Call   parse.Callsign `json:"call"`
+	Place  Place          `json:"place"`
+	Remind Remind         `json:"remind"`
+
+	// Asking is the set-up question that is open: "", "call" or "place".
+	Asking string `json:"asking,omitempty"`
+	// Chosen is the pass picked by hand (a tap, or a bird named in a line);
+	// it holds until that pass has ended and the next armed one begins.
+	Chosen PassID `json:"chosen,omitempty"`
+	// Heard is when the operator's last message came in; Silent is when the one
+	// before the present delivery did (messages a few seconds apart are one).
+	Heard  time.Time `json:"heard"`
+	Silent time.Time `json:"silent"`
+	// Burst are the latest messages that held contacts, oldest first: what a
+	// heap delivered late is recognised by.
+	Burst []Arrival `json:"burst,omitempty"`
+	// Planned is up to when passes are on the agenda.
+	Planned time.Time `json:"planned"`
+	// Cautioned is when the safety cautions were last shown.
+	Cautioned time.Time `json:"cautioned"`
+}
+
+// Arrival is one incoming message and when the messaging app stamped it.
+type Arrival struct {
+	Message int64     `json:"message"`
+	At      time.Time `json:"at"`
+}
+
+// Place is where the operator stands. Grids are what is exchanged and logged;
+// the coordinates (WGS 84 degrees, metres) are what passes are computed for.
+type Place struct {
+	Grids   []parse.Grid `json:"grids"`
+	LatDeg  float64      `json:"lat_deg"`
+	LonDeg  float64      `json:"lon_deg"`
+	HeightM float64      `json:"height_m"`
+	Zone    string       `json:"zone"` // IANA name, for display only
+	Set     time.Time    `json:"set"`
+}
+
+// Remind is what an operator wants to be reminded of.
+type Remind struct {
+	Off     bool          `json:"off,omitempty"`
+	Lead    time.Duration `json:"lead"`            // before AOS
+	PeakDeg float64       `json:"peak_deg"`        // lowest peak elevation
+	From    int           `json:"from"`            // first local hour, 0-23
+	Until   int           `json:"until"`           // local hour it ends at, 1-24
+	PerDay  int           `json:"per_day"`         // most reminders a local day
+	Birds   []string      `json:"birds,omitempty"` // names; empty: FM birds known to be on
+}
+
+// BirdRef is a bird as frozen into passes and contacts, so that a later change
+// of the bird list never rewrites the log.
+type BirdRef struct {
+	Name    string `json:"name"`
+	LogName string `json:"log_name"` // ADIF SAT_NAME
+	Catalog int    `json:"catalog"`
+}
+
+// Arming says how a pass came to be on the agenda.
+type Arming string
+
+// The states of arming. An auto pass was picked by the operator's rules, an
+// armed one by hand; both are followed, and only a skipped one by hand is not.
+const (
+	ArmNone    Arming = ""
+	ArmAuto    Arming = "auto"
+	ArmHand    Arming = "armed"
+	ArmSkipped Arming = "skipped"
+)
+
+// Pass is one passage of one bird over one operator's place. Reminders, arming
+// and contacts hang on its ID.
+type Pass struct {
+	ID        PassID     `json:"id"`
+	Operator  OperatorID `json:"operator"`
+	Bird      BirdRef    `json:"bird"`
+	AOS       time.Time  `json:"aos"`
+	TCA       time.Time  `json:"tca"`
+	LOS       time.Time  `json:"los"`
+	PeakElDeg float64    `json:"peak_el_deg"`
+	Place     Place      `json:"place"`
+	Arm       Arming     `json:"arm,omitempty"`
+	// Decided is when the one reminder for this pass was decided, sent or not.
+	Decided time.Time `json:"decided"`
+	// Void says that the pass no longer takes place as it was planned (the
+	// operator moved, or the elements changed a lot).
+	Void bool `json:"void,omitempty"`
+	// Closed is when the summary after LOS was decided.
+	Closed time.Time `json:"closed"`
+}
+
+// Followed reports whether the operator means to work the pass.
+func (p Pass) Followed() bool { return p.Arm == ArmAuto || p.Arm == ArmHand }
+
+// Up reports whether the bird is above the horizon at t.
+func (p Pass) Up(t time.Time) bool { return !t.Before(p.AOS) && t.Before(p.LOS) }
+
+// State is what a contact is worth.
+type State string
+
+// The states of a contact. Certain and incomplete ones are exported, doubtful
+// ones are kept and asked, heard ones are evidence, dropped ones were withdrawn
+// (by undo, by an edit or by an answer).
+const (
+	Certain    State = "certain"
+	Incomplete State = "incomplete"
+	Doubtful   State = "doubtful"
+	Heard      State = "heard"
+	Dropped    State = "dropped"
+)
+
+// TimeSource says where a contact's time comes from.
+type TimeSource string
+
+// The sources of a contact's time.
+const (
+	FromMessage   TimeSource = "message"
+	FromTyped     TimeSource = "typed"
+	FromRecording TimeSource = "recording"
+	FromPass      TimeSource = "pass"
+)
+
+// Candidate is one thing a doubtful line could mean.
+type Candidate struct {
+	Call  parse.Callsign `json:"call,omitzero"`
+	Grids []parse.Grid   `json:"grids,omitempty"`
+	Pass  PassID         `json:"pass,omitempty"` // when the doubt is the bird
+}
+
+// Cause says what made a version of a contact.
+type Cause struct {
+	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile"
+	Event   string `json:"event"`
+	Message int64  `json:"message,omitempty"`
+}
+
+// Contact is one version of one contact, with everything another log needs
+// frozen into it. Versions are only ever appended; the highest one holds.
+type Contact struct {
+	Operator OperatorID `json:"operator"`
+	ID       uint64     `json:"id"`      // per operator, from 1, never given twice
+	Version  int        `json:"version"` // from 1
+	Made     time.Time  `json:"made"`
+	Cause    Cause      `json:"cause"`
+
+	State      State       `json:"state"`
+	Why        string      `json:"why,omitempty"` // why it is doubtful: a code of package parse, or "pass", "time"
+	Candidates []Candidate `json:"candidates,omitempty"`
+
+	Call   parse.Callsign `json:"call,omitzero"`
+	Grids  []parse.Grid   `json:"grids,omitempty"`
+	Name   string         `json:"name,omitempty"`
+	Report string         `json:"report,omitempty"`
+	Note   string         `json:"note,omitempty"`
+	Text   string         `json:"text"` // the words it was read from
+
+	Time       time.Time  `json:"time"`
+	TimeSource TimeSource `json:"time_source"`
+
+	Pass        PassID         `json:"pass,omitempty"`
+	Bird        BirdRef        `json:"bird"`
+	UplinkMHz   float64        `json:"uplink_mhz,omitempty"`
+	DownlinkMHz float64        `json:"downlink_mhz,omitempty"`
+	Mode        string         `json:"mode,omitempty"`
+	OwnCall     parse.Callsign `json:"own_call"`
+	OwnGrids    []parse.Grid   `json:"own_grids"`
+
+	Message int64 `json:"message,omitempty"` // the incoming message it came from
+	Line    int   `json:"line,omitempty"`    // its line there, from 1
+
+	// Fields are what an imported record held beyond the above.
+	Fields map[string]string `json:"fields,omitempty"`
+}
+
+// Exported reports whether the contact belongs in a log handed over.
+func (c Contact) Exported() bool { return c.State == Certain || c.State == Incomplete }
+
+// ContactRef names one version of a contact of an operator known from context.
+type ContactRef struct {
+	ID      uint64 `json:"id"`
+	Version int    `json:"version"`
+}
+
+// Message is what an operator sent, word for word, and what came of it.
+type Message struct {
+	Operator OperatorID    `json:"operator"`
+	ID       int64         `json:"id"` // the messaging app's, per chat
+	At       time.Time     `json:"at"` // as the app stamped it
+	ReplyTo  string        `json:"reply_to,omitempty"`
+	Text     string        `json:"text"`
+	Edits    []Revision    `json:"edits,omitempty"` // earlier texts, oldest first
+	Lines    []MessageLine `json:"lines,omitempty"`
+	Pass     PassID        `json:"pass,omitempty"` // the pass it was filed under
+	Voice    string        `json:"voice,omitempty"`
+}
+
+// Revision is an earlier text of a message and when it was replaced.
+type Revision struct {
+	Replaced time.Time `json:"replaced"`
+	Text     string    `json:"text"`
+}
+
+// MessageLine is one line of a message and the contacts that came of it; a
+// line without contacts is a note of the pass.
+type MessageLine struct {
+	Text     string   `json:"text"`
+	Contacts []uint64 `json:"contacts,omitempty"`
+}
+
+// Step is one thing that undo can take back: the versions that one event made.
+type Step struct {
+	Operator OperatorID `json:"operator"`
+	Seq      uint64     `json:"seq"` // per operator, from 1
+	At       time.Time  `json:"at"`
+	Event    string     `json:"event"`
+	What     string     `json:"what"` // in the operator's words
+	Moves    []Move     `json:"moves"`
+	Undone   bool       `json:"undone,omitempty"`
+}
+
+// Move is a contact going from one version to another; From 0 means it was new.
+type Move struct {
+	Contact uint64 `json:"contact"`
+	From    int    `json:"from"`
+	To      int    `json:"to"`
+}
+
+// Item is a moment on the agenda. Key is unique; putting an item with a known
+// key moves it.
+type Item struct {
+	Key      string     `json:"key"` // "remind/<operator>/<pass>"
+	At       time.Time  `json:"at"`
+	Operator OperatorID `json:"operator"`
+	Kind     string     `json:"kind"`
+	Pass     PassID     `json:"pass,omitempty"`
+	// By tells apart an item that is put again under the same key and for the
+	// same moment.
+	By string `json:"by,omitempty"`
+}
+
+// Op is what a post does.
+type Op string
+
+// The kinds of post.
+const (
+	Send  Op = "send"
+	Edit  Op = "edit"
+	React Op = "react"
+	File  Op = "file"
+)
+
+// Button is one button under a post; Data comes back when it is tapped (at most
+// 64 bytes).
+type Button struct {
+	Label string `json:"label"`
+	Data  string `json:"data"`
+}
+
+// Recipe says how to make a document; it is rendered anew for each try.
+type Recipe struct {
+	Kind     string       `json:"kind"` // "adif"
+	FileName string       `json:"file_name"`
+	Contacts []ContactRef `json:"contacts,omitempty"`
+	Pass     PassID       `json:"pass,omitempty"`
+}
+
+// Post is one thing the bot owes an operator. Name is unique and ours
+// ("local/ack/m3"); a later post with the same name replaces one that is not
+// out yet. An Edit names the post it changes in Target: if that one is not out
+// yet its content is replaced in place and nothing new is owed.
+type Post struct {
+	Name     string     `json:"name"`
+	Operator OperatorID `json:"operator"`
+	Made     time.Time  `json:"made"`
+	NotAfter time.Time  `json:"not_after,omitzero"` // worthless later: dropped, not sent late
+	Op       Op         `json:"op"`
+	Target   string     `json:"target,omitempty"`   // Edit: the name of the post to change
+	ReplyTo  int64      `json:"reply_to,omitempty"` // Send, File: the message answered; React: the one reacted to
+	Text     string     `json:"text,omitempty"`     // React: the sign; File: the caption
+	Buttons  [][]Button `json:"buttons,omitempty"`  // rows
+	Silent   bool       `json:"silent,omitempty"`
+	Recipe   *Recipe    `json:"recipe,omitempty"`
+	// About are the contacts that a reply to this post means.
+	About []uint64 `json:"about,omitempty"`
+	Pass  PassID   `json:"pass,omitempty"`
+	// AppID is the messaging app's id once it is out, SentAt when it went.
+	AppID  int64     `json:"app_id,omitempty"`
+	SentAt time.Time `json:"sent_at,omitzero"`
+}
+
+// Raw is one incoming thing as a transport received it. ID makes a second
+// delivery harmless: it is accepted once, whatever comes later.
+type Raw struct {
+	ID   string    `json:"id"`
+	At   time.Time `json:"at"`
+	Body []byte    `json:"body"`
+}
+
+// Changes is all that one event changes: written in one transaction, or not at
+// all. The zero value changes nothing.
+type Changes struct {
+	Operator *Operator
+	Contacts []Contact // new versions
+	Messages []Message
+	Passes   []Pass
+	Steps    []Step
+	Agenda   []Item
+	Cancel   []string // keys of agenda items that are off
+	Posts    []Post
+	// Keep replaces small values of the bot's own (the elements an operator
+	// sent, say), read back with Store.Kept; nil deletes.
+	Keep map[string][]byte
+}

@@ -1,0 +1,186 @@
+package storage
+
+import (
+	"bytes"
+	"cmp"
+	"slices"
+	"time"
+
+	"skyslate/parse"
+)
+
+// View is the store at one moment, for reading. Lists are in the order named;
+// a range of time is half-open: from ≤ t < to.
+type View struct {
+	tx
+	// err is the first error of a method that returns none; Store.View returns it.
+	err error
+}
+
+// Operator is the operator with that ID.
+func (v *View) Operator(id OperatorID) (Operator, bool, error) {
+	return get[Operator](v.in(inOperators), opKey(id))
+}
+
+// Operators are all operators, by ID.
+func (v *View) Operators() ([]Operator, error) {
+	return all[Operator](v.in(inOperators), nil)
+}
+
+// Message is what the operator sent under the messaging app's number id.
+func (v *View) Message(op OperatorID, id int64) (Message, bool, error) {
+	return get[Message](v.in(inMessages), opKey(op, intKey(id)))
+}
+
+// Messages are the messages filed under a pass, by id. The ones under no pass
+// have the PassID "".
+func (v *View) Messages(op OperatorID, pass PassID) ([]Message, error) {
+	return related[Message](v, inMessagesByPass, opKey(op, textKey(string(pass))), func(k []byte) (Message, bool, error) {
+		return get[Message](v.in(inMessages), opKey(op, k[len(k)-8:]))
+	})
+}
+
+// Post is the post with that name, out or not.
+func (v *View) Post(name string) (Post, bool, error) {
+	p, ok, err := v.post(name)
+	return p.Post, ok, err
+}
+
+// PostByApp is the post that is out under the messaging app's number appID,
+// with the text and the buttons it has now.
+func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
+	name, ok, err := get[string](v.in(inPostsByApp), opKey(op, intKey(appID)))
+	if err != nil || !ok {
+		return Post{}, false, err
+	}
+	return v.Post(name)
+}
+
+// Pass is the pass with that ID.
+func (v *View) Pass(op OperatorID, id PassID) (Pass, bool, error) {
+	return get[Pass](v.in(inPasses), opKey(op, textKey(string(id))))
+}
+
+// Passes are the passes any part of which lies in the range, by AOS, then ID.
+func (v *View) Passes(op OperatorID, from, to time.Time) ([]Pass, error) {
+	var ps []Pass
+	prefix, c := opKey(op), v.in(inPassesByEnd).Cursor()
+	end := opKey(op, timeKey(to.Add(longestPass)))
+	for k, _ := c.Seek(opKey(op, timeKey(from))); bytes.HasPrefix(k, prefix) && bytes.Compare(k, end) <= 0; k, _ = c.Next() {
+		p, _, err := get[Pass](v.in(inPasses), opKey(op, k[len(prefix)+timeKeyLen:]))
+		if err != nil {
+			return nil, err
+		}
+		if p.LOS.After(from) && p.AOS.Before(to) {
+			ps = append(ps, p)
+		}
+	}
+	slices.SortFunc(ps, func(a, b Pass) int {
+		return cmp.Or(a.AOS.Compare(b.AOS), cmp.Compare(a.ID, b.ID))
+	})
+	return ps, nil
+}
+
+// Contact is the latest version of a contact.
+func (v *View) Contact(op OperatorID, id uint64) (Contact, bool, error) {
+	return v.latest(op, id)
+}
+
+// ContactAt is one version of a contact.
+func (v *View) ContactAt(op OperatorID, id uint64, version int) (Contact, bool, error) {
+	return get[Contact](v.in(inContacts), contactKey(op, id, version))
+}
+
+// History are all versions of a contact, oldest first.
+func (v *View) History(op OperatorID, id uint64) ([]Contact, error) {
+	return all[Contact](v.in(inContacts), opKey(op, uintKey(id)))
+}
+
+// ContactsOfPass are the contacts of a pass in any state, by ID. The ones under
+// no pass have the PassID "".
+func (v *View) ContactsOfPass(op OperatorID, pass PassID) ([]Contact, error) {
+	return v.indexed(op, inContactsByPass, opKey(op, textKey(string(pass))))
+}
+
+// ContactsOfCall are the contacts with a station in any state, by ID.
+func (v *View) ContactsOfCall(op OperatorID, call parse.Callsign) ([]Contact, error) {
+	return v.indexed(op, inContactsByCall, opKey(op, textKey(call.String())))
+}
+
+// Contacts are the contacts in a range of time in any state, by time, then ID.
+func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
+	var cs []Contact
+	prefix, c := opKey(op), v.in(inContactsByTime).Cursor()
+	end := opKey(op, timeKey(to))
+	for k, _ := c.Seek(opKey(op, timeKey(from))); bytes.HasPrefix(k, prefix) && bytes.Compare(k, end) < 0; k, _ = c.Next() {
+		found, _, err := v.latest(op, lastUint(k))
+		if err != nil {
+			return nil, err
+		}
+		cs = append(cs, found)
+	}
+	return cs, nil
+}
+
+func (v *View) indexed(op OperatorID, index string, prefix []byte) ([]Contact, error) {
+	return related[Contact](v, index, prefix, func(k []byte) (Contact, bool, error) {
+		return v.latest(op, lastUint(k))
+	})
+}
+
+// related are the values that the keys of an index lead to.
+func related[T any](v *View, index string, prefix []byte, find func(key []byte) (T, bool, error)) ([]T, error) {
+	var found []T
+	c := v.in(index).Cursor()
+	for k, _ := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Next() {
+		one, ok, err := find(k)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			found = append(found, one)
+		}
+	}
+	return found, nil
+}
+
+// NextContact is the ID the operator's next contact gets.
+func (v *View) NextContact(op OperatorID) uint64 {
+	k, _ := last(v.in(inContacts), opKey(op))
+	if k == nil {
+		return 1
+	}
+	return lastUint(k[:len(k)-4]) + 1 // past the version
+}
+
+// NextStep is the number the operator's next step gets.
+func (v *View) NextStep(op OperatorID) uint64 {
+	k, _ := last(v.in(inSteps), opKey(op))
+	return lastUint(k) + 1
+}
+
+// LastStep is the newest step that is not undone.
+func (v *View) LastStep(op OperatorID) (Step, bool, error) {
+	prefix, steps := opKey(op), v.in(inSteps)
+	c := steps.Cursor()
+	k, data := last(steps, prefix)
+	for c.Seek(k); k != nil && bytes.HasPrefix(k, prefix); k, data = c.Prev() {
+		s, err := decode[Step](k, data)
+		if err != nil {
+			return Step{}, false, err
+		}
+		if !s.Undone {
+			return s, true, nil
+		}
+	}
+	return Step{}, false, nil
+}
+
+// HandedOver is the newest version of a contact that went out in a file.
+func (v *View) HandedOver(op OperatorID, id uint64) (version int, ok bool) {
+	h, ok, err := get[handOver](v.in(inHanded), opKey(op, uintKey(id)))
+	if err != nil && v.err == nil {
+		v.err = err
+	}
+	return h.Version, ok
+}
