@@ -22,8 +22,8 @@ type Elements struct {
 	Catalog    int       // 1 to 999,999,999
 	Epoch      time.Time // UTC, exact to the microsecond
 
-	MeanMotion    float64 // revolutions a day, Kozai mean
-	Eccentricity  float64
+	MeanMotion     float64 // revolutions a day, Kozai mean
+	Eccentricity   float64
 	InclinationDeg float64
 	RAANDeg        float64 // right ascension of the ascending node
 	ArgPerigeeDeg  float64

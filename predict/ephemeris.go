@@ -1,0 +1,187 @@
+package predict
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+const (
+	nodeSeconds = 120 // between nodes
+	nodeStep    = nodeSeconds * time.Second
+	nodeBefore  = 2         // nodes an interpolation needs before its moment
+	nodeAfter   = 3         // and after it
+	minSpare    = time.Hour // beyond the span, at both ends
+	maxSpare    = 25 * time.Hour
+	maxSpan     = 400 * 24 * time.Hour
+)
+
+// A node is a state in Earth-fixed axes.
+type node struct{ pos, vel vec }
+
+// An Ephemeris is the path of one satellite over the turning Earth: a table of
+// states two minutes apart, whole seconds from the epoch, where the propagator
+// is exact. Between them six-point Lagrange interpolation stays within a
+// metre. It never changes, so any number of goroutines can share it.
+//
+// A day of one satellite takes 35 kB.
+type Ephemeris struct {
+	model    *model
+	from, to time.Time // the span asked for
+	first    time.Time // moment of nodes[0], a multiple of nodeStep from the epoch
+	nodes    []node
+	topSpeed float64 // km/s, over the ground's axes, of all nodes
+}
+
+// NewEphemeris computes the table of e for from ≤ t ≤ to, with one revolution
+// to spare at both ends (an hour at least, 25 hours at most), so that passes
+// that reach over the ends are known whole. It refuses, with a *Refusal,
+// elements that the propagator gets wrong. It does not judge their age.
+func NewEphemeris(e Elements, from, to time.Time) (*Ephemeris, error) {
+	if to.Before(from) || to.Sub(from) > maxSpan {
+		return nil, fmt.Errorf("no table from %v to %v", from, to)
+	}
+	m, err := newModel(e)
+	if err != nil {
+		return nil, err
+	}
+	p := &Ephemeris{model: m, from: from.UTC(), to: to.UTC()}
+	if err := p.fill(nil); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+// spare is how far the table reaches beyond its span.
+func (p *Ephemeris) spare() time.Duration {
+	return min(max(p.model.period(), minSpare), maxSpare)
+}
+
+// fill computes the nodes, taking over those that old has already.
+func (p *Ephemeris) fill(old *Ephemeris) error {
+	epoch := p.model.elements.Epoch
+	k := stepsFloor(p.from.Add(-p.spare()).Sub(epoch)) - nodeBefore
+	end := stepsFloor(p.to.Add(p.spare()).Sub(epoch)) + nodeAfter
+	p.first = epoch.Add(time.Duration(k) * nodeStep)
+	p.nodes = make([]node, end-k+1)
+	for i := range p.nodes {
+		n, err := p.node(old, i, k+i)
+		if err != nil {
+			return err
+		}
+		p.nodes[i] = n
+		p.topSpeed = max(p.topSpeed, n.vel.norm())
+	}
+	return nil
+}
+
+// node is the state at node i of p, k steps from the epoch.
+func (p *Ephemeris) node(old *Ephemeris, i, k int) (node, error) {
+	t := p.first.Add(time.Duration(i) * nodeStep)
+	if old != nil {
+		if j := stepsFloor(t.Sub(old.first)); j >= 0 && j < len(old.nodes) {
+			return old.nodes[j], nil
+		}
+	}
+	pos, vel, err := p.model.at(k * nodeSeconds)
+	if err != nil {
+		return node{}, err
+	}
+	pos, vel = earthFixed(pos, vel, t)
+	return node{pos, vel}, nil
+}
+
+func stepsFloor(d time.Duration) int {
+	n := int(d / nodeStep)
+	if d%nodeStep < 0 {
+		n--
+	}
+	return n
+}
+
+// Moved is the table of the same elements for another span; states that both
+// spans share are not computed again.
+func (p *Ephemeris) Moved(from, to time.Time) (*Ephemeris, error) {
+	if to.Before(from) || to.Sub(from) > maxSpan {
+		return nil, fmt.Errorf("no table from %v to %v", from, to)
+	}
+	q := &Ephemeris{model: p.model, from: from.UTC(), to: to.UTC()}
+	if err := q.fill(p); err != nil {
+		return nil, err
+	}
+	return q, nil
+}
+
+// Elements is the set the table was made from.
+func (p *Ephemeris) Elements() Elements { return p.model.elements }
+
+// Span is what was asked for when the table was made.
+func (p *Ephemeris) Span() (from, to time.Time) { return p.from, p.to }
+
+// Look is the view from s at a moment of the span, without allocating. At a
+// moment that the table does not reach, all of it is NaN.
+func (p *Ephemeris) Look(s Site, at time.Time) Look {
+	f := s.frame()
+	return p.look(&f, p.seconds(at))
+}
+
+// seconds is t on the table's own axis: seconds since its first node.
+func (p *Ephemeris) seconds(t time.Time) float64 { return t.Sub(p.first).Seconds() }
+
+// moment is the inverse of seconds.
+func (p *Ephemeris) moment(t float64) time.Time {
+	return p.first.Add(time.Duration(math.Round(t * 1e9)))
+}
+
+func (p *Ephemeris) look(f *frame, t float64) Look {
+	pos, vel := p.state(t)
+	return f.look(pos, vel)
+}
+
+// around finds the six nodes about t and the weights of Lagrange's
+// interpolation through them (Abramowitz & Stegun, 25.2.3).
+func (p *Ephemeris) around(t float64) (n *[6]node, w [6]float64) {
+	u := t / nodeSeconds
+	i := math.Floor(u)
+	k := int(i) - nodeBefore
+	if !(u >= 0) || k < 0 || k+6 > len(p.nodes) {
+		nan := math.NaN()
+		return (*[6]node)(p.nodes), [6]float64{nan, nan, nan, nan, nan, nan}
+	}
+	c := u - i
+	a, b, d, e, f := c+2, c+1, c-1, c-2, c-3
+	ab, cd, ef := a*b, c*d, e*f
+	w = [6]float64{
+		b * cd * ef / -120, a * cd * ef / 24, ab * d * ef / -12,
+		ab * c * ef / 12, ab * cd * f / -24, ab * cd * e / 120,
+	}
+	return (*[6]node)(p.nodes[k:]), w
+}
+
+// position is the Earth-fixed place at t seconds after the first node.
+func (p *Ephemeris) position(t float64) vec {
+	n, w := p.around(t)
+	var r vec
+	for i := range n {
+		r.x += w[i] * n[i].pos.x
+		r.y += w[i] * n[i].pos.y
+		r.z += w[i] * n[i].pos.z
+	}
+	return r
+}
+
+// state is the Earth-fixed place and velocity. The velocity is the model's
+// own, interpolated by itself, because it is not quite the derivative of the
+// model's place: they differ by up to 0.8 m/s.
+func (p *Ephemeris) state(t float64) (pos, vel vec) {
+	n, w := p.around(t)
+	for i := range n {
+		pos.x += w[i] * n[i].pos.x
+		pos.y += w[i] * n[i].pos.y
+		pos.z += w[i] * n[i].pos.z
+		vel.x += w[i] * n[i].vel.x
+		vel.y += w[i] * n[i].vel.y
+		vel.z += w[i] * n[i].vel.z
+	}
+	return pos, vel
+}

@@ -1,0 +1,6 @@
+package predict
+
+func (in *input) json()     {}
+func (in *input) xml()      {}
+func (in *input) csv()      {}
+func (in *input) keyValue() {}

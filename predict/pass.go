@@ -1,0 +1,208 @@
+package predict
+
+import (
+	"math"
+	"time"
+)
+
+// A Pass is one stretch of time above a lowest elevation. AOS and LOS are the
+// true crossings of it; the zero time where there is none within a revolution
+// (25 hours at most) of the span, as for a bird that never sets. TCA is the
+// moment of maximum elevation. (The smallest range, where the Doppler shift is
+// zero, is a second or so away on round orbits, up to 78 s on grazing passes
+// of eccentric ones.)
+type Pass struct {
+	Name                string
+	Catalog             int
+	AOS, TCA, LOS       time.Time
+	AtAOS, AtTCA, AtLOS Look // zero where the moment is
+}
+
+// Duration is the time from AOS to LOS, zero if one of them is missing.
+func (p Pass) Duration() time.Duration {
+	if p.AOS.IsZero() || p.LOS.IsZero() {
+		return 0
+	}
+	return p.LOS.Sub(p.AOS)
+}
+
+// sagitta bounds in km how far a satellite's height over a site's horizontal
+// plane can rise between two nodes above the higher of them: an eighth of the
+// greatest acceleration (0.0109 km/s² at 156 km, Coriolis' included) times the
+// square of the step.
+const sagitta = 0.0109 / 8 * nodeSeconds * nodeSeconds
+
+// Passes finds every pass over s of which any part lies in from ≤ t < to, in
+// order. The window is cut to the span of the table.
+func (p *Ephemeris) Passes(s Site, from, to time.Time, minElDeg float64) []Pass {
+	lo, hi := p.seconds(later(from, p.from)), p.seconds(earlier(to, p.to))
+	if !(lo < hi) {
+		return nil
+	}
+	w := watch{p: p, frame: s.frame(), sinMin: math.Sin(radians(minElDeg)), lo: lo, hi: hi}
+	spare := p.spare().Seconds()
+	w.scan(p.nodeAt(lo-spare), p.nodeAt(hi+spare)+1)
+	return w.passes
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+func earlier(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
+}
+
+// nodeAt is the last node not after t that can begin an interpolation.
+func (p *Ephemeris) nodeAt(t float64) int {
+	return min(max(int(t/nodeSeconds), nodeBefore), len(p.nodes)-1-nodeAfter)
+}
+
+// A watch follows one satellite over one horizon. Marks are moments in order,
+// between which the elevation only rises or only falls; from a pair of marks
+// on different sides of the horizon comes a crossing.
+type watch struct {
+	p      *Ephemeris
+	frame  frame
+	sinMin float64
+	lo, hi float64 // seconds on the table's axis
+
+	last   mark
+	on     bool    // last is set
+	rise   float64 // NaN: up from the beginning
+	top    mark    // highest since rise
+	passes []Pass
+}
+
+type mark struct{ t, above float64 } // sine of the elevation less that of the lowest
+
+func (w *watch) above(t float64) float64 {
+	return w.frame.sinElevation(w.p.position(t)) - w.sinMin
+}
+
+// scan visits the nodes from first to end, leaping over those from which the
+// horizon can't be reached.
+func (w *watch) scan(first, end int) {
+	floor := -sagitta
+	if w.sinMin < 0 {
+		floor += w.sinMin * (w.p.model.apogee*apsisSlack + 2*earthRadius)
+	}
+	reach := w.p.topSpeed * nodeSeconds
+	for i := first; i < end; {
+		height := w.frame.up.dot(w.p.nodes[i].pos.sub(w.frame.origin))
+		if leap := int((floor - height) / reach); leap > 0 {
+			i += leap
+			w.on = false
+			continue
+		}
+		w.visit(i)
+		i++
+	}
+	w.finish()
+}
+
+// visit adds node i and, where the elevation turned since the node before, the
+// turning point.
+func (w *watch) visit(i int) {
+	n := &w.p.nodes[i]
+	t := float64(i) * nodeSeconds
+	if w.on {
+		b := &w.p.nodes[i-1]
+		before, now := w.frame.climb(b.pos, b.vel), w.frame.climb(n.pos, n.vel)
+		if (before < 0) != (now < 0) {
+			turn := w.turn(t-nodeSeconds, t)
+			w.add(mark{turn, w.above(turn)})
+		}
+	}
+	w.add(mark{t, w.frame.sinElevation(n.pos) - w.sinMin})
+}
+
+// turn is the moment between a and b at which the elevation turns.
+func (w *watch) turn(a, b float64) float64 {
+	slope := func(t float64) float64 { return w.above(t+1) - w.above(t-1) }
+	return root(slope, a, slope(a), b, slope(b))
+}
+
+func (w *watch) add(m mark) {
+	switch up := m.above >= 0; {
+	case !w.on:
+		w.rise, w.top = math.NaN(), m
+	case up && w.last.above < 0:
+		w.rise = root(w.above, w.last.t, w.last.above, m.t, m.above)
+		w.top = m
+	case !up && w.last.above >= 0:
+		w.close(root(w.above, w.last.t, w.last.above, m.t, m.above))
+	case m.above > w.top.above:
+		w.top = m
+	}
+	w.last, w.on = m, true
+}
+
+func (w *watch) finish() {
+	if w.on && w.last.above >= 0 {
+		w.close(math.NaN())
+	}
+}
+
+// close ends a pass at set, NaN if it goes on beyond the table, and keeps it
+// if a part of it lies in the window.
+func (w *watch) close(set float64) {
+	if w.rise >= w.hi || set <= w.lo {
+		return
+	}
+	top := w.top.t
+	if math.IsNaN(w.rise) || math.IsNaN(set) {
+		top = w.highest(fmax(w.rise, w.lo), fmin(set, w.hi))
+	}
+	e := &w.p.model.elements
+	pass := Pass{Name: e.Name, Catalog: e.Catalog}
+	pass.AOS, pass.AtAOS = w.event(w.rise)
+	pass.TCA, pass.AtTCA = w.event(top)
+	pass.LOS, pass.AtLOS = w.event(set)
+	w.passes = append(w.passes, pass)
+}
+
+func (w *watch) event(t float64) (time.Time, Look) {
+	if math.IsNaN(t) {
+		return time.Time{}, Look{}
+	}
+	return w.p.moment(t), w.p.look(&w.frame, t)
+}
+
+// highest is the moment of maximum elevation between lo and hi, for a pass
+// without beginning or end.
+func (w *watch) highest(lo, hi float64) float64 {
+	top := mark{lo, w.above(lo)}
+	raise := func(t float64) {
+		if a := w.above(t); a > top.above {
+			top = mark{t, a}
+		}
+	}
+	for t := lo; t < hi; t += nodeSeconds {
+		next := fmin(t+nodeSeconds, hi)
+		raise(w.turn(t, next))
+		raise(next)
+	}
+	return top.t
+}
+
+// fmax and fmin pass over a NaN.
+func fmax(a, b float64) float64 {
+	if a > b {
+		return a
+	}
+	return b
+}
+
+func fmin(a, b float64) float64 {
+	if a < b {
+		return a
+	}
+	return b
+}

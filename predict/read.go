@@ -1,0 +1,173 @@
+package predict
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// maxInput is the largest text that is read, in bytes; the public catalogue of
+// everything in orbit is a few times smaller.
+const maxInput = 64 << 20
+
+// ReadElements reads element sets from a text in any of five forms, told apart
+// by the content: two-line sets with or without a name line, and orbit
+// mean-elements messages (CCSDS 502.0-B) as JSON, CSV, XML or key = value.
+//
+// Every field is checked here. A set that is wrong is left out and told in
+// problems, the others are kept; sets and problems stand in the order of the
+// text, several sets of one catalog number included (see Newest). The error is
+// the reader's own, or that the text is too long.
+func ReadElements(r io.Reader, file string) (sets []Elements, problems []*InputError, err error) {
+	text, err := io.ReadAll(io.LimitReader(r, maxInput+1))
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", file, err)
+	}
+	if len(text) > maxInput {
+		return nil, nil, fmt.Errorf("%s: more than %d MiB", file, maxInput>>20)
+	}
+	in := &input{file: file, text: bytes.TrimPrefix(text, []byte("\ufeff"))}
+	in.form()()
+	return in.sets, in.problems, nil
+}
+
+// An input collects what is read from one text.
+type input struct {
+	file     string
+	text     []byte
+	sets     []Elements
+	problems []*InputError
+}
+
+var keyValue = regexp.MustCompile(`^[A-Z][A-Z0-9_]*\s*=`)
+
+// form chooses the reader by the first line with something in it.
+func (in *input) form() func() {
+	for _, l := range lines(in.text) {
+		switch s := strings.TrimSpace(l.text); {
+		case s == "" || s[0] == '#':
+		case s[0] == '[' || s[0] == '{':
+			return in.json
+		case s[0] == '<':
+			return in.xml
+		case strings.Contains(s, ",") && strings.Contains(s, "MEAN_MOTION"):
+			return in.csv
+		case keyValue.MatchString(s) || strings.HasPrefix(s, "COMMENT "):
+			return in.keyValue
+		default:
+			return in.lines
+		}
+	}
+	return in.lines
+}
+
+// A token is a piece of text and where it began.
+type token struct {
+	text         string
+	line, column int
+}
+
+// lines cuts a text at LF, CR or CR LF.
+func lines(text []byte) []token {
+	var out []token
+	for n := 1; len(text) > 0; n++ {
+		end, next := len(text), len(text)
+		if i := bytes.IndexAny(text, "\r\n"); i >= 0 {
+			end, next = i, i+1
+			if text[i] == '\r' && next < len(text) && text[next] == '\n' {
+				next++
+			}
+		}
+		out = append(out, token{string(text[:end]), n, 1})
+		text = text[next:]
+	}
+	return out
+}
+
+// cut is columns from to to (from 1, inclusive) of a line.
+func (t token) cut(from, to int) token {
+	from, to = min(from-1, len(t.text)), min(to, len(t.text))
+	return token{t.text[from:to], t.line, t.column + from}
+}
+
+// trim takes off blanks at both ends.
+func (t token) trim() token {
+	s := strings.TrimLeft(t.text, " \t")
+	t.column += len(t.text) - len(s)
+	t.text = strings.TrimRight(s, " \t")
+	return t
+}
+
+// wrong is the error of a token that is not what was expected.
+func (in *input) wrong(t token, expected string, args ...any) *InputError {
+	return &InputError{
+		File: in.file, Line: t.line, Column: t.column,
+		Found: found(t.text), Expected: fmt.Sprintf(expected, args...),
+	}
+}
+
+// found quotes what stands in the text, not too much of it.
+func found(s string) string {
+	const most = 40
+	switch {
+	case s == "":
+		return "nothing"
+	case strings.TrimSpace(s) == "":
+		return "blanks"
+	case utf8.RuneCountInString(s) > most:
+		s = string([]rune(s)[:most]) + "…"
+	}
+	return strconv.Quote(s)
+}
+
+func (in *input) problem(e *InputError) { in.problems = append(in.problems, e) }
+
+// cleanName makes a name fit to be shown: one line, no control characters.
+func cleanName(s string) string {
+	s = strings.Map(func(r rune) rune {
+		if r == utf8.RuneError || !unicode.IsPrint(r) {
+			return ' '
+		}
+		return r
+	}, s)
+	return strings.Join(strings.Fields(s), " ")
+}
+
+var (
+	decimal = regexp.MustCompile(`^[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,3})?$`)
+	point   = regexp.MustCompile(`^[ +-]([0-9]{5})([+ -])([0-9])$`)
+)
+
+// number reads a decimal number within lo and hi. It is stricter than strconv,
+// which takes underscores, hexadecimal and infinities.
+func (in *input) number(t token, what string, lo, hi float64) (float64, *InputError) {
+	if t = t.trim(); !decimal.MatchString(t.text) {
+		return 0, in.wrong(t, "%s: a decimal number", what)
+	}
+	v, err := strconv.ParseFloat(t.text, 64)
+	if err != nil || v < lo || v > hi {
+		return 0, in.wrong(t, "%s: a number from %v to %v", what, lo, hi)
+	}
+	return v, nil
+}
+
+// integer reads digits only, within lo and hi.
+func (in *input) integer(t token, what string, lo, hi int) (int, *InputError) {
+	t = t.trim()
+	v := 0
+	for _, c := range []byte(t.text) {
+		if c < '0' || c > '9' || v > hi {
+			return 0, in.wrong(t, "%s: a whole number from %d to %d", what, lo, hi)
+		}
+		v = v*10 + int(c-'0')
+	}
+	if t.text == "" || v < lo || v > hi {
+		return 0, in.wrong(t, "%s: a whole number from %d to %d", what, lo, hi)
+	}
+	return v, nil
+}

@@ -1,0 +1,253 @@
+package predict
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Two-line sets, columns counted from 1. In line 1 stand the number (3-7),
+// class (8), designator (10-17), epoch (19-20 the year, 21-32 the day), drag
+// terms (34-43, 45-52, 54-61) and the type (63); in line 2 the number (3-7),
+// inclination (9-16), node (18-25), eccentricity (27-33), argument of perigee
+// (35-42), mean anomaly (44-51) and mean motion (53-63). Column 69 of both is
+// a checksum: the digits before it and one for each minus sign, modulo 10. It
+// may be missing. Numbers above 99999 begin with a letter, without I and O.
+
+// lines reads two-line sets, each with or without a line of its name before it.
+func (in *input) lines() {
+	var name token
+	var first *token
+	for _, l := range lines(in.text) {
+		l.text = strings.TrimRight(l.text, " \t\x00\x1a")
+		switch s := strings.TrimSpace(l.text); {
+		case s == "" || s[0] == '#':
+		case elementLine(l.text, '1'):
+			in.orphan(first)
+			first = &l
+		case elementLine(l.text, '2'):
+			in.pair(name, first, l)
+			name, first = token{}, nil
+		default:
+			in.orphan(first)
+			in.unused(name)
+			name, first = l, nil
+		}
+	}
+	in.orphan(first)
+	if first == nil {
+		in.unused(name)
+	}
+}
+
+// elementLine says whether a line means to be line 1 or 2 of a set.
+func elementLine(s string, number byte) bool {
+	return len(s) > 1 && s[0] == number && (s[1] == ' ' || s[1] == '\t')
+}
+
+func (in *input) orphan(first *token) {
+	if first != nil {
+		in.problem(in.wrong(*first, "line 2 of the same set after it"))
+	}
+}
+
+func (in *input) unused(name token) {
+	if name.text != "" {
+		in.problem(in.wrong(name, "a set's two lines after its name"))
+	}
+}
+
+func (in *input) pair(name token, first *token, second token) {
+	if first == nil {
+		in.problem(in.wrong(second, "line 1 of the same set before it"))
+		return
+	}
+	var e Elements
+	for _, read := range []func(*Elements) *InputError{
+		func(e *Elements) *InputError { return in.first(*first, e) },
+		func(e *Elements) *InputError { return in.second(second, e) },
+	} {
+		if problem := read(&e); problem != nil {
+			in.problem(problem)
+			return
+		}
+	}
+	e.Name = cleanName(strings.TrimPrefix(name.text, "0 "))
+	if e.Name == "" {
+		e.Name = strconv.Itoa(e.Catalog)
+	}
+	in.sets = append(in.sets, e)
+}
+
+// whole checks what both lines have in common.
+func (in *input) whole(l token, blanks ...int) *InputError {
+	for i := range len(l.text) {
+		if c := l.text[i]; c < ' ' || c > '~' {
+			return in.wrong(l.cut(i+1, i+1), "plain ASCII in an element line")
+		}
+	}
+	switch n := len(l.text); {
+	case n < 68:
+		return in.wrong(token{"", l.line, n + 1}, "68 or 69 columns, the line has %d", n)
+	case n > 69:
+		return in.wrong(l.cut(70, n), "the end of the line after 69 columns")
+	case n == 69:
+		if sum := checksum(l.text); l.text[68] != sum {
+			return in.wrong(l.cut(69, 69), "checksum %c", sum)
+		}
+	}
+	for _, c := range blanks {
+		if l.text[c-1] != ' ' {
+			return in.wrong(l.cut(c, c), "a blank between two fields")
+		}
+	}
+	return nil
+}
+
+func checksum(line string) byte {
+	sum := 0
+	for _, c := range []byte(line[:68]) {
+		switch {
+		case c >= '0' && c <= '9':
+			sum += int(c - '0')
+		case c == '-':
+			sum++
+		}
+	}
+	return byte('0' + sum%10)
+}
+
+func (in *input) first(l token, e *Elements) (problem *InputError) {
+	if problem = in.whole(l, 2, 9, 18, 33, 44, 53, 62, 64); problem != nil {
+		return problem
+	}
+	if e.Catalog, problem = in.catalog(l.cut(3, 7)); problem != nil {
+		return problem
+	}
+	if e.Epoch, problem = in.epoch(l.cut(19, 20), l.cut(21, 32)); problem != nil {
+		return problem
+	}
+	if e.NDot, problem = in.number(l.cut(34, 43), "half the change of mean motion", -1, 1); problem != nil {
+		return problem
+	}
+	if e.NDDot, problem = in.assumed(l.cut(45, 52), "a sixth of the second change of mean motion"); problem != nil {
+		return problem
+	}
+	if e.BStar, problem = in.assumed(l.cut(54, 61), "drag"); problem != nil {
+		return problem
+	}
+	if t := l.cut(63, 63); t.text != "0" && t.text != " " {
+		return in.wrong(t, "element type 0, for SGP4")
+	}
+	e.Designator = designator(l.cut(10, 17).trim().text)
+	return nil
+}
+
+// designator writes "98067A" as "1998-067A".
+func designator(s string) string {
+	if len(s) < 6 || strings.Trim(s[:5], "0123456789") != "" {
+		return s
+	}
+	return century(s[:2]) + s[:2] + "-" + s[2:]
+}
+
+// century of a year's last two digits: 57 to 99 are in the twentieth.
+func century(year string) string {
+	if year < "57" {
+		return "20"
+	}
+	return "19"
+}
+
+func (in *input) catalog(t token) (int, *InputError) {
+	const letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+	if i := strings.IndexByte(letters, t.text[0]); i >= 0 {
+		n, problem := in.integer(t.cut(2, 5), "the rest of the catalog number", 0, 9999)
+		if problem == nil && strings.Contains(t.text, " ") {
+			problem = in.wrong(t, "a catalog number of five digits, or a letter and four digits")
+		}
+		return (10+i)*10000 + n, problem
+	}
+	n, problem := in.integer(token{strings.TrimLeft(t.text, " "), t.line, t.column}, "catalog number", 1, 99999)
+	if problem != nil || strings.HasSuffix(t.text, " ") {
+		return 0, in.wrong(t, "a catalog number of five digits, or a letter and four digits")
+	}
+	return n, nil
+}
+
+// epoch counts the day in units of 1e-8, exactly 864 µs.
+func (in *input) epoch(year, day token) (time.Time, *InputError) {
+	yy, problem := in.integer(year, "year of the epoch", 0, 99)
+	if problem != nil || strings.Contains(year.text, " ") {
+		return time.Time{}, in.wrong(year, "two digits of the year")
+	}
+	y := 1900 + yy
+	if yy < 57 {
+		y = 2000 + yy
+	}
+	start := time.Date(y, 1, 1, 0, 0, 0, 0, time.UTC)
+	days := start.AddDate(1, 0, -1).YearDay()
+	whole, fraction, ok := strings.Cut(strings.TrimLeft(day.text, " "), ".")
+	d, err1 := strconv.ParseUint(whole, 10, 16)
+	f, err2 := strconv.ParseUint(fraction, 10, 32)
+	if !ok || len(fraction) != 8 || err1 != nil || err2 != nil || d < 1 || d > uint64(days) {
+		return time.Time{}, in.wrong(day, "day of the year from 1 to %d, with eight decimals", days)
+	}
+	return start.AddDate(0, 0, int(d)-1).Add(time.Duration(f) * 864 * time.Microsecond), nil
+}
+
+// assumed reads a field like "-12345-3": -0.12345e-3.
+func (in *input) assumed(t token, what string) (float64, *InputError) {
+	m := point.FindStringSubmatch(t.text)
+	if m == nil {
+		return 0, in.wrong(t, "%s: sign, five digits, sign, digit", what)
+	}
+	digits, _ := strconv.Atoi(m[1])
+	power, _ := strconv.Atoi(m[3])
+	if m[2] == "-" {
+		power = -power
+	}
+	v := float64(digits) * math.Pow10(power-5)
+	if t.text[0] == '-' {
+		v = -v
+	}
+	return v, nil
+}
+
+func (in *input) second(l token, e *Elements) (problem *InputError) {
+	if problem = in.whole(l, 2, 8, 17, 26, 34, 43, 52); problem != nil {
+		return problem
+	}
+	catalog, problem := in.catalog(l.cut(3, 7))
+	if problem != nil {
+		return problem
+	}
+	if catalog != e.Catalog {
+		return in.wrong(l.cut(3, 7), "catalog number %d, as in line 1", e.Catalog)
+	}
+	if t := l.cut(27, 33); strings.Trim(t.text, "0123456789") != "" {
+		return in.wrong(t, "seven digits of eccentricity after an assumed point")
+	}
+	for _, f := range []struct {
+		t      token
+		what   string
+		hi     float64
+		factor float64
+		to     *float64
+	}{
+		{l.cut(9, 16), "inclination", 180, 1, &e.InclinationDeg},
+		{l.cut(18, 25), "node", 360, 1, &e.RAANDeg},
+		{l.cut(27, 33), "eccentricity", 9999999, 1e7, &e.Eccentricity},
+		{l.cut(35, 42), "argument of perigee", 360, 1, &e.ArgPerigeeDeg},
+		{l.cut(44, 51), "mean anomaly", 360, 1, &e.MeanAnomalyDeg},
+		{l.cut(53, 63), "mean motion", 20, 1, &e.MeanMotion},
+	} {
+		v, problem := in.number(f.t, f.what, 0, f.hi)
+		if problem != nil {
+			return problem
+		}
+		*f.to = v / f.factor
+	}
+	return nil
+}
