@@ -81,9 +81,20 @@ func (e *ParseError) Error() string {
 	return fmt.Sprintf("%d:%d: found %s, expected %s", e.Line, e.Column, e.Found, e.Expected)
 }
 
-// validName reports whether name may stand for a field in an ADI file: printable
-// ASCII without the signs that have a meaning in a specifier (section II.B),
-// and neither of the end marks.
+// CheckName returns an error wrapping ErrName if a field of that name can't
+// stand in an ADI file: the name is printable ASCII without the signs that have
+// a meaning in a specifier or an enumeration, none of the end marks, and none of
+// the fields for other alphabets, which exist in ADX only (section IV.A).
+func CheckName(name string) error {
+	switch {
+	case !validName(name):
+		return fmt.Errorf("%w: the name %q", ErrName, name)
+	case strings.HasSuffix(strings.ToUpper(name), "_INTL"):
+		return fmt.Errorf("%w: %s, which is for other alphabets", ErrName, name)
+	}
+	return nil
+}
+
 func validName(name string) bool {
 	if name == "" || len(name) > maxName || strings.TrimSpace(name) != name {
 		return false

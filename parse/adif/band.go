@@ -7,7 +7,7 @@ type band struct {
 	low, high float64 // MHz, both ends belong to it
 }
 
-// bands is the part of the Band enumeration (ADIF 3.1.7 section III.B.4) that the
+// bands is the part of the Band enumeration (ADIF 3.1.7 section III.B) that the
 // amateur-satellite service uses, from 21 MHz up.
 var bands = []band{
 	{"15m", 21, 21.45},

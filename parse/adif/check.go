@@ -35,7 +35,7 @@ var (
 	bandRule     = rule{"a band", isBand}
 )
 
-// rules by field, ADIF 3.1.7 section III.B.
+// rules by field, ADIF 3.1.7 section III.C.1.b.
 var rules = map[string]rule{
 	"QSO_DATE":      dateRule,
 	"QSO_DATE_OFF":  dateRule,
@@ -71,7 +71,7 @@ func isNumber(s string) bool {
 	return whole+fraction != "" && strings.Trim(whole+fraction, "0123456789") == ""
 }
 
-// isLocators: section III.B, VUCC_GRIDS.
+// isLocators: section III.C.1.b, VUCC_GRIDS.
 func isLocators(s string) bool {
 	list := strings.Split(s, ",")
 	if len(list) != 2 && len(list) != 4 {

@@ -67,7 +67,7 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-// The limits are those of the Band enumeration, ADIF 3.1.7 section III.B.4.
+// The limits are those of the Band enumeration, ADIF 3.1.7 section III.B.
 func TestBandOf(t *testing.T) {
 	tests := []struct {
 		mhz  float64

@@ -71,12 +71,10 @@ func (w *Writer) unit(text string, fields Record, separator, mark string) error 
 }
 
 func checkField(name string, typ byte, again bool) error {
+	if err := CheckName(name); err != nil {
+		return err
+	}
 	switch {
-	case !validName(name):
-		return fmt.Errorf("%w: the name %q", ErrName, name)
-	case strings.HasSuffix(name, "_INTL"):
-		// Section IV.A: the international types exist in ADX only.
-		return fmt.Errorf("%w: %s, which is for other alphabets", ErrName, name)
 	case typ != 0 && !isLetter(typ):
 		return fmt.Errorf("%w: %s of type %q", ErrName, name, typ)
 	case again:
@@ -104,7 +102,7 @@ func (f Field) text() string {
 }
 
 // multiline reports whether a field may hold several lines: those of type
-// MultilineString (section III.B), by name or by their type indicator.
+// MultilineString (section III.C.1.b), by name or by their type indicator.
 func (f Field) multiline() bool {
 	switch strings.ToUpper(f.Name) {
 	case "ADDRESS", "NOTES", "QSLMSG", "QSLMSG_RCVD", "RIG":

@@ -1,0 +1,163 @@
+// Package logbook turns contacts into an ADIF file and back. What a contact
+// becomes is one table, [rows], each row tied to the standard.
+package logbook
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"time"
+
+	"skyslate/parse/adif"
+	"skyslate/storage"
+)
+
+// ErrEmpty says that there is no contact to write. The standard defines a file
+// as a header and one or more records, so there is no file of none.
+var ErrEmpty = errors.New("nothing is logged")
+
+// ProgramID stands in the header and in the names of our application fields.
+const ProgramID = "SKYSLATE"
+
+// Record returns the ADIF record of a contact, in the order of the table, with
+// the fields that an import found and we have no row for behind it. An error says
+// what keeps the contact from being written; Exported is not looked at.
+func Record(c storage.Contact) (adif.Record, error) {
+	if err := check(c); err != nil {
+		return nil, fmt.Errorf("contact %d: %w", c.ID, err)
+	}
+	var rec adif.Record
+	for _, row := range rows {
+		value := row.get(c)
+		if value == "" {
+			continue
+		}
+		f := adif.Field{Name: row.field, Type: row.typ, Value: adif.ASCII(value)}
+		if err := adif.Check(f); err != nil {
+			return nil, fmt.Errorf("contact %d: %w", c.ID, err)
+		}
+		rec = append(rec, f)
+	}
+	return append(rec, imported(c, rec)...), nil
+}
+
+// imported returns the fields that an import found beside those of rec, by name.
+func imported(c storage.Contact, rec adif.Record) adif.Record {
+	var more adif.Record
+	for name, value := range c.Fields {
+		_, known := rec.Get(name)
+		_, again := more.Get(name)
+		if !known && !again && adif.CheckName(name) == nil {
+			more = append(more, adif.Field{Name: name, Value: value})
+		}
+	}
+	slices.SortFunc(more, func(a, b adif.Field) int { return cmp.Compare(a.Name, b.Name) })
+	return more
+}
+
+// Write writes an ADIF file of the contacts that Entries selects. created and
+// version (of the program) go into the header. It returns ErrEmpty, and writes
+// nothing, if there is no such contact.
+func Write(w io.Writer, contacts []storage.Contact, created time.Time, version string) error {
+	entries := Entries(contacts)
+	if len(entries) == 0 {
+		return ErrEmpty
+	}
+	out := adif.NewWriter(w)
+	err := out.WriteHeader(headline(entries), adif.Record{
+		{Name: "ADIF_VER", Value: adif.Version},
+		{Name: "CREATED_TIMESTAMP", Value: created.UTC().Format("20060102 150405")},
+		{Name: "PROGRAMID", Value: ProgramID},
+		{Name: "PROGRAMVERSION", Value: version},
+	})
+	if err != nil {
+		return err
+	}
+	for _, c := range entries {
+		rec, err := Record(c)
+		if err != nil {
+			return err
+		}
+		if err := out.Write(rec); err != nil {
+			return fmt.Errorf("contact %d: %w", c.ID, err)
+		}
+	}
+	return out.Flush()
+}
+
+// headline is what a human sees first in the file.
+func headline(entries []storage.Contact) string {
+	noun := "contacts"
+	if len(entries) == 1 {
+		noun = "contact"
+	}
+	first, last := days(entries)
+	if first != last {
+		first += " to " + last
+	}
+	return fmt.Sprintf("Log of %s: %d %s, %s UTC", ownCall(entries), len(entries), noun, first)
+}
+
+// Entries returns those contacts that belong in a file, by time: the exported
+// ones, each station once a pass. Of a repeat the one with grids counts, and of
+// equal ones the first. Contacts without a pass are all kept.
+func Entries(contacts []storage.Contact) []storage.Contact {
+	var sorted []storage.Contact
+	for _, c := range contacts {
+		if c.Exported() {
+			sorted = append(sorted, c)
+		}
+	}
+	slices.SortStableFunc(sorted, func(a, b storage.Contact) int {
+		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID))
+	})
+	var entries []storage.Contact
+	for i, c := range sorted {
+		if !repeated(c, sorted[:i], sorted[i+1:]) {
+			entries = append(entries, c)
+		}
+	}
+	return entries
+}
+
+// repeated reports whether c says nothing that another contact of the same pass
+// does not: the same squares earlier, or none where there are some.
+func repeated(c storage.Contact, before, after []storage.Contact) bool {
+	if c.Pass == "" {
+		return false
+	}
+	squares := squaresOf(c.Grids)
+	for _, other := range before {
+		if sameStation(c, other) && (squares == "" || squares == squaresOf(other.Grids)) {
+			return true
+		}
+	}
+	return squares == "" && slices.ContainsFunc(after, func(other storage.Contact) bool {
+		return sameStation(c, other) && len(other.Grids) > 0
+	})
+}
+
+func sameStation(a, b storage.Contact) bool {
+	return a.Pass == b.Pass && a.Call == b.Call && a.OwnCall == b.OwnCall
+}
+
+// Split returns the contacts in groups of one own call and one own place, each
+// group in the order given, the groups by their first contact. Receivers of a
+// file take the own side from its sender, so a file should hold one group.
+func Split(contacts []storage.Contact) [][]storage.Contact {
+	var groups [][]storage.Contact
+	at := make(map[string]int)
+	for _, c := range contacts {
+		key := c.OwnCall.String() + " " + joinGrids(c.OwnGrids)
+		i, ok := at[key]
+		if !ok {
+			i = len(groups)
+			at[key] = i
+			groups = append(groups, nil)
+		}
+		groups[i] = append(groups[i], c)
+	}
+	return groups
+}

@@ -1,0 +1,276 @@
+package logbook
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/parse/adif"
+	"skyslate/storage"
+)
+
+// A row says what one ADIF field holds. get returns "" where the field is left
+// out. set takes an imported value and reports whether it is all in the contact
+// now; if not, the value is kept as it stands.
+type row struct {
+	field string
+	typ   byte
+	// source is where the standard (ADIF 3.1.7) or practice says so.
+	source string
+	get    func(storage.Contact) string
+	set    func(*storage.Contact, string) bool
+}
+
+// rows is the table. A row whose set looks at another field stands behind it.
+var rows = []row{
+	{
+		"QSO_DATE", 0, "III.C.1.b; a Date, UTC (III.A)",
+		func(c storage.Contact) string { return c.Time.UTC().Format(dateForm) },
+		func(c *storage.Contact, v string) bool { return setDate(c, v) },
+	},
+	{
+		"TIME_ON", 0, "III.C.1.b; a Time with seconds, UTC (III.A)",
+		func(c storage.Contact) string { return c.Time.UTC().Format(timeForm) },
+		func(c *storage.Contact, v string) bool { return addTime(c, v) },
+	},
+	{
+		"CALL", 0, "III.C.1.b, the contacted station's call",
+		func(c storage.Contact) string { return c.Call.String() },
+		func(c *storage.Contact, v string) bool { return setCall(&c.Call, v) },
+	},
+	{
+		"STATION_CALLSIGN", 0, "III.C.1.b, the call used over the air",
+		func(c storage.Contact) string { return c.OwnCall.String() },
+		func(c *storage.Contact, v string) bool { return setCall(&c.OwnCall, v) },
+	},
+	{
+		"FREQ", 0, "III.C.1.b; own transmit, since the other pair is the receive side: the uplink",
+		func(c storage.Contact) string { return megahertz(c.UplinkMHz) },
+		func(c *storage.Contact, v string) bool { return setMegahertz(&c.UplinkMHz, v) },
+	},
+	{
+		"BAND", 0, "III.C.1.b; the Band enumeration (III.B): of the uplink",
+		func(c storage.Contact) string { return adif.BandOf(c.UplinkMHz) },
+		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, adif.BandOf(c.UplinkMHz)) },
+	},
+	{
+		"FREQ_RX", 0, "III.C.1.b, the logging station's receive side: the downlink",
+		func(c storage.Contact) string { return megahertz(c.DownlinkMHz) },
+		func(c *storage.Contact, v string) bool { return setMegahertz(&c.DownlinkMHz, v) },
+	},
+	{
+		"BAND_RX", 0, "III.C.1.b; the Band enumeration (III.B): of the downlink",
+		func(c storage.Contact) string { return adif.BandOf(c.DownlinkMHz) },
+		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, adif.BandOf(c.DownlinkMHz)) },
+	},
+	{
+		"MODE", 0, "III.C.1.b; the Mode enumeration (III.B), where a sideband is no mode",
+		func(c storage.Contact) string { return mode(c.Mode) },
+		func(c *storage.Contact, v string) bool { c.Mode = v; return true },
+	},
+	{
+		"SAT_NAME", 0, "III.C.1.b; free text, so spelled as the bird list says",
+		satellite,
+		func(c *storage.Contact, v string) bool { c.Bird.Name, c.Bird.LogName = v, v; return true },
+	},
+	{
+		"PROP_MODE", 0, "III.C.1.b; the Propagation_Mode enumeration (III.B)",
+		func(c storage.Contact) string { return propagation(c) },
+		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, propagation(*c)) },
+	},
+	{
+		"GRIDSQUARE", 0, "III.C.1.b; one locator",
+		func(c storage.Contact) string { return oneGrid(c.Grids) },
+		func(c *storage.Contact, v string) bool { return setGrids(&c.Grids, v, 1) },
+	},
+	{
+		"VUCC_GRIDS", 0, "III.C.1.b; two or four adjacent locators",
+		func(c storage.Contact) string { return severalGrids(c.Grids) },
+		func(c *storage.Contact, v string) bool { return setGrids(&c.Grids, v, 2, 4) },
+	},
+	{
+		"MY_GRIDSQUARE", 0, "III.C.1.b; one locator",
+		func(c storage.Contact) string { return oneGrid(c.OwnGrids) },
+		func(c *storage.Contact, v string) bool { return setGrids(&c.OwnGrids, v, 1) },
+	},
+	{
+		"MY_VUCC_GRIDS", 0, "III.C.1.b; two or four adjacent locators",
+		func(c storage.Contact) string { return severalGrids(c.OwnGrids) },
+		func(c *storage.Contact, v string) bool { return setGrids(&c.OwnGrids, v, 2, 4) },
+	},
+	{
+		"RST_RCVD", 0, "III.C.1.b; a lone report is the received one (common practice, no source)",
+		func(c storage.Contact) string { return c.Report },
+		func(c *storage.Contact, v string) bool { c.Report = v; return true },
+	},
+	{
+		"NAME", 0, "III.C.1.b, the contacted operator's name",
+		func(c storage.Contact) string { return c.Name },
+		func(c *storage.Contact, v string) bool { c.Name = v; return true },
+	},
+	{
+		"COMMENT", 0, "III.C.1.b, of one line",
+		func(c storage.Contact) string { return c.Note },
+		func(c *storage.Contact, v string) bool { c.Note = v; return true },
+	},
+	{
+		"APP_" + ProgramID + "_TIMESOURCE", 'S', "IV.A, application-defined fields",
+		func(c storage.Contact) string { return string(c.TimeSource) },
+		func(c *storage.Contact, v string) bool { return setTimeSource(c, v) },
+	},
+}
+
+const (
+	dateForm = "20060102"
+	timeForm = "150405"
+)
+
+// check tells what a contact lacks, or has too much of, to be a record.
+func check(c storage.Contact) error {
+	switch {
+	case !c.Call.IsValid():
+		return errors.New("it has no call sign")
+	case c.Time.IsZero():
+		return errors.New("it has no time")
+	}
+	if err := checkGrids(c.Grids); err != nil {
+		return err
+	}
+	return checkGrids(c.OwnGrids)
+}
+
+func checkGrids(grids []parse.Grid) error {
+	if len(grids) < 2 {
+		return nil
+	}
+	if err := parse.CheckGrids(grids); err != nil {
+		return fmt.Errorf("grids %s: %w", joinGrids(grids), err)
+	}
+	return nil
+}
+
+// megahertz gives a frequency to the hertz, with three decimals at least.
+func megahertz(mhz float64) string {
+	if mhz <= 0 {
+		return ""
+	}
+	s := strings.TrimRight(strconv.FormatFloat(mhz, 'f', 6, 64), "0")
+	whole, fraction, _ := strings.Cut(s, ".")
+	for len(fraction) < 3 {
+		fraction += "0"
+	}
+	return whole + "." + fraction
+}
+
+// mode: the sides of an inverting transponder use opposite sidebands, so naming
+// one would never match the other log.
+func mode(m string) string {
+	switch m = strings.ToUpper(m); m {
+	case "USB", "LSB":
+		return "SSB"
+	}
+	return m
+}
+
+func satellite(c storage.Contact) string {
+	if c.Bird.LogName != "" {
+		return c.Bird.LogName
+	}
+	return c.Bird.Name
+}
+
+func propagation(c storage.Contact) string {
+	if satellite(c) == "" {
+		return ""
+	}
+	return "SAT"
+}
+
+func oneGrid(grids []parse.Grid) string {
+	if len(grids) != 1 {
+		return ""
+	}
+	return grids[0].String()
+}
+
+// severalGrids lists squares: awards count those, and not every receiver takes
+// the six characters that the standard allows since 3.1.5.
+func severalGrids(grids []parse.Grid) string {
+	if len(grids) < 2 {
+		return ""
+	}
+	list := make([]string, len(grids))
+	for i, g := range grids {
+		list[i] = g.Square().String()
+	}
+	return strings.Join(list, ",")
+}
+
+func setDate(c *storage.Contact, v string) bool {
+	t, err := time.Parse(dateForm, v)
+	c.Time = t
+	return err == nil
+}
+
+// addTime adds a time of day to the date, which is there already.
+func addTime(c *storage.Contact, v string) bool {
+	if len(v) == len("1504") {
+		v += "00"
+	}
+	t, err := time.Parse(timeForm, v)
+	if err != nil {
+		return false
+	}
+	midnight := time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC)
+	c.Time = c.Time.Add(t.Sub(midnight))
+	return true
+}
+
+func setCall(call *parse.Callsign, v string) bool {
+	parsed, err := parse.ParseCallsign(v)
+	if err != nil {
+		return false
+	}
+	*call = parsed
+	return true
+}
+
+func setMegahertz(mhz *float64, v string) bool {
+	f, err := strconv.ParseFloat(v, 64)
+	if err != nil || !(f > 0) || math.IsInf(f, 0) {
+		return false
+	}
+	*mhz = f
+	return true
+}
+
+func setGrids(grids *[]parse.Grid, v string, counts ...int) bool {
+	var list []parse.Grid
+	for _, s := range strings.Split(v, ",") {
+		g, err := parse.ParseGrid(s)
+		if err != nil {
+			return false
+		}
+		list = append(list, g)
+	}
+	for _, n := range counts {
+		if len(list) == n && parse.CheckGrids(list) == nil {
+			*grids = list
+			return true
+		}
+	}
+	return false
+}
+
+func setTimeSource(c *storage.Contact, v string) bool {
+	switch s := storage.TimeSource(v); s {
+	case storage.FromMessage, storage.FromTyped, storage.FromRecording, storage.FromPass:
+		c.TimeSource = s
+		return true
+	}
+	return false
+}
