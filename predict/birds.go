@@ -1,7 +1,15 @@
 package predict
 
 import (
+	_ "embed"
+	"encoding/csv"
+	"errors"
+	"fmt"
 	"io"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -15,23 +23,35 @@ const (
 	Beacon                 // transmits only
 )
 
+func (k Kind) String() string {
+	switch k {
+	case FM:
+		return "FM"
+	case Linear:
+		return "linear"
+	case Beacon:
+		return "beacon"
+	}
+	return fmt.Sprintf("Kind(%d)", int(k))
+}
+
 // A Bird is a satellite as its users know it.
 type Bird struct {
 	Name         string   // as spoken and written: "RS-44"
-	LogName      string   // for the log's SAT_NAME
+	LogName      string   // for the log's satellite name, which both logs must spell alike
 	Aliases      []string // other names in use
 	Catalog      int
 	Status       Status
-	Transponders []Transponder
-	Notes        string // "only in sunlight"
-	Source       string // where the frequencies come from
+	Transponders []Transponder // in the order of the list, at least one
+	Notes        string        // "only in sunlight"
+	Source       string        // where the frequencies come from
 }
 
 // Status says whether a bird can be used, as far as somebody knew at a date.
 type Status struct {
-	Text   string
-	On     bool // known to be normally on
-	Date   time.Time
+	Text   string    // "normally on"
+	On     bool      // known to be on without being asked
+	Date   time.Time // the first moment of the day, month or year in the list; zero if none
 	Source string
 }
 
@@ -41,18 +61,17 @@ type Transponder struct {
 	Kind             Kind
 	UplinkMHz        float64 // centre; 0: none
 	DownlinkMHz      float64 // centre; 0: none
-	UplinkWidthKHz   float64 // 0: a single channel
+	UplinkWidthKHz   float64 // of the passband; 0: a single channel
 	DownlinkWidthKHz float64
-	Inverting        bool
+	Inverting        bool    // the highest uplink comes down lowest
 	Mode             string  // "FM", "SSB", "CW"
 	ToneHz           float64 // access tone on the uplink; 0: none
-	ArmToneHz        float64 // tone that switches it on first; 0: none
+	ArmToneHz        float64 // tone that switches the bird on first; 0: none
+	Source           string  // where the row comes from
 }
 
-func ReadBirds(r io.Reader, file string) ([]Bird, error) { panic("soon") }
-func StarterBirds() []Bird                               { return nil }
-
 // Main is the transponder used for contacts: the first that is not a beacon.
+// A bird with beacons alone has none; Kind is then 0.
 func (b Bird) Main() Transponder {
 	for _, t := range b.Transponders {
 		if t.Kind != Beacon {
@@ -60,4 +79,253 @@ func (b Bird) Main() Transponder {
 		}
 	}
 	return Transponder{}
+}
+
+//go:embed birds.csv
+var starterList string
+
+// StarterBirds is the list that comes with the program. Its frequencies are
+// from memory: check before you transmit.
+func StarterBirds() []Bird {
+	birds, err := ReadBirds(strings.NewReader(starterList), "birds.csv")
+	if err != nil {
+		panic(err) // a test reads the same text
+	}
+	return birds
+}
+
+// The columns of a list of birds. The first line names those that the list
+// has, in any order; the required ones must be among them.
+var (
+	birdColumns    = strings.Fields("bird catalog log_name alias kind mode uplink_mhz downlink_mhz way tone_hz arm_tone_hz on status status_date status_source notes source")
+	requiredOfBird = strings.Fields("bird catalog kind mode uplink_mhz downlink_mhz")
+)
+
+// ReadBirds reads a list of birds: comma-separated values (RFC 4180) with a
+// line of column names, one row a transponder, and comment lines that begin
+// with #. The file birds.csv of this package explains the columns. The first
+// mistake ends it, with an *InputError; other errors are the reader's own.
+func ReadBirds(r io.Reader, file string) ([]Bird, error) {
+	in := &input{file: file}
+	rows := csv.NewReader(r)
+	rows.Comment = '#'
+	rows.FieldsPerRecord = -1
+	var columns []string
+	var birds []Bird
+	for {
+		fields, err := rows.Read()
+		switch {
+		case err == io.EOF && columns == nil:
+			return nil, in.wrong(token{"", 1, 1}, "a line of column names")
+		case err == io.EOF:
+			return birds, nil
+		case err != nil:
+			return nil, in.csvError(err)
+		}
+		tokens := tokensOf(rows, fields)
+		if columns == nil {
+			if err := in.birdHeader(tokens); err != nil {
+				return nil, err
+			}
+			columns = fields
+			continue
+		}
+		record, problem := in.record(columns, tokens)
+		if problem == nil {
+			birds, problem = in.birdRow(birds, record)
+		}
+		if problem != nil {
+			return nil, problem
+		}
+	}
+}
+
+func (in *input) birdHeader(tokens []token) error {
+	seen := map[string]bool{}
+	for _, t := range tokens {
+		if !slices.Contains(birdColumns, t.text) || seen[t.text] {
+			return in.wrong(t, "each column once, of: %s", strings.Join(birdColumns, ", "))
+		}
+		seen[t.text] = true
+	}
+	for _, name := range requiredOfBird {
+		if !seen[name] {
+			return in.wrong(token{"", tokens[0].line, tokens[0].column}, "a column named %s", name)
+		}
+	}
+	return nil
+}
+
+// csvError gives the errors of encoding/csv our own shape.
+func (in *input) csvError(err error) error {
+	var e *csv.ParseError
+	if !errors.As(err, &e) {
+		return fmt.Errorf("%s: %w", in.file, err)
+	}
+	return &InputError{in.file, e.Line, e.Column, "a quotation mark out of place", "quotation marks only around a whole field, doubled within it"}
+}
+
+// tokensOf are the fields of the row just read with their places.
+func tokensOf(rows *csv.Reader, fields []string) []token {
+	tokens := make([]token, len(fields))
+	for i, f := range fields {
+		line, column := rows.FieldPos(i)
+		tokens[i] = token{f, line, column}
+	}
+	return tokens
+}
+
+// record names the fields of a row.
+func (in *input) record(columns []string, tokens []token) (map[string]token, *InputError) {
+	if len(tokens) != len(columns) {
+		return nil, &InputError{
+			in.file, tokens[0].line, tokens[0].column,
+			fmt.Sprintf("%d fields", len(tokens)), fmt.Sprintf("%d, as many as there are columns", len(columns)),
+		}
+	}
+	record := make(map[string]token, len(columns))
+	for i, name := range columns {
+		record[name] = tokens[i].trim()
+	}
+	return record, nil
+}
+
+// birdRow adds a row to the birds: to the last one if it has the same name.
+func (in *input) birdRow(birds []Bird, r map[string]token) ([]Bird, *InputError) {
+	transponder, problem := in.transponder(r)
+	if problem != nil {
+		return nil, problem
+	}
+	name := cleanName(r["bird"].text)
+	if name == "" {
+		return nil, in.wrong(r["bird"], "the name of a bird")
+	}
+	if n := len(birds); n > 0 && birds[n-1].Name == name {
+		b := &birds[n-1]
+		if t := r["catalog"]; t.text != "" && t.text != fmt.Sprint(b.Catalog) {
+			return nil, in.wrong(t, "%d, as in the row before", b.Catalog)
+		}
+		b.Transponders = append(b.Transponders, transponder)
+		return birds, nil
+	}
+	for _, b := range birds {
+		if strings.EqualFold(b.Name, name) {
+			return nil, in.wrong(r["bird"], "the rows of %s together", b.Name)
+		}
+	}
+	b := Bird{Name: name, Transponders: []Transponder{transponder}}
+	if problem := in.bird(r, &b); problem != nil {
+		return nil, problem
+	}
+	return append(birds, b), nil
+}
+
+const maxCatalog = 999_999_999
+
+func (in *input) bird(r map[string]token, b *Bird) (problem *InputError) {
+	if b.Catalog, problem = in.integer(r["catalog"], "catalog number", 1, maxCatalog); problem != nil {
+		return problem
+	}
+	if b.LogName = cleanName(r["log_name"].text); b.LogName == "" {
+		b.LogName = b.Name
+	}
+	for a := range strings.SplitSeq(r["alias"].text, ";") {
+		if a = cleanName(a); a != "" {
+			b.Aliases = append(b.Aliases, a)
+		}
+	}
+	b.Notes, b.Source = cleanName(r["notes"].text), cleanName(r["source"].text)
+	b.Status.Text, b.Status.Source = cleanName(r["status"].text), cleanName(r["status_source"].text)
+	if b.Status.On, problem = in.choice(r["on"], "yes", "no"); problem != nil {
+		return problem
+	}
+	b.Status.Date, problem = in.day(r["status_date"])
+	return problem
+}
+
+// choice is true for yes, false for no or nothing.
+func (in *input) choice(t token, yes, no string) (bool, *InputError) {
+	if t.text != yes && t.text != no && t.text != "" {
+		return false, in.wrong(t, "%s, %s or nothing", yes, no)
+	}
+	return t.text == yes, nil
+}
+
+// day reads a year, a month or a day.
+func (in *input) day(t token) (time.Time, *InputError) {
+	if t.text == "" {
+		return time.Time{}, nil
+	}
+	for _, layout := range []string{"2006", "2006-01", time.DateOnly} {
+		if at, err := time.Parse(layout, t.text); err == nil {
+			return at, nil
+		}
+	}
+	return time.Time{}, in.wrong(t, "a date: YYYY, YYYY-MM or YYYY-MM-DD")
+}
+
+var modeName = regexp.MustCompile(`^[A-Z0-9]{2,10}$`)
+
+func (in *input) transponder(r map[string]token) (t Transponder, problem *InputError) {
+	kinds := map[string]Kind{"FM": FM, "linear": Linear, "beacon": Beacon}
+	if t.Kind = kinds[r["kind"].text]; t.Kind == 0 {
+		return t, in.wrong(r["kind"], "FM, linear or beacon")
+	}
+	if t.Mode = r["mode"].text; !modeName.MatchString(t.Mode) {
+		return t, in.wrong(r["mode"], "a mode in capitals, as FM, SSB or CW")
+	}
+	if t.UplinkMHz, t.UplinkWidthKHz, problem = in.band(r["uplink_mhz"], t.Kind); problem != nil {
+		return t, problem
+	}
+	if t.DownlinkMHz, t.DownlinkWidthKHz, problem = in.band(r["downlink_mhz"], t.Kind); problem != nil {
+		return t, problem
+	}
+	switch {
+	case t.Kind == Beacon && t.UplinkMHz != 0:
+		return t, in.wrong(r["uplink_mhz"], "nothing: a beacon only transmits")
+	case t.Kind != Beacon && t.UplinkMHz == 0:
+		return t, in.wrong(r["uplink_mhz"], "a frequency in MHz")
+	case t.DownlinkMHz == 0:
+		return t, in.wrong(r["downlink_mhz"], "a frequency in MHz")
+	case t.UplinkWidthKHz != t.DownlinkWidthKHz:
+		return t, in.wrong(r["downlink_mhz"], "a passband as wide as the uplink's")
+	}
+	if t.Inverting, problem = in.choice(r["way"], "inverting", "straight"); problem != nil {
+		return t, problem
+	}
+	if t.ToneHz, problem = in.tone(r["tone_hz"]); problem != nil {
+		return t, problem
+	}
+	t.ArmToneHz, problem = in.tone(r["arm_tone_hz"])
+	t.Source = cleanName(r["source"].text)
+	return t, problem
+}
+
+// band reads a frequency, or the edges of a linear passband, in MHz.
+func (in *input) band(t token, kind Kind) (centreMHz, widthKHz float64, problem *InputError) {
+	if t.text == "" {
+		return 0, 0, nil
+	}
+	i := strings.IndexByte(t.text, '-')
+	if kind != Linear || i < 0 {
+		centreMHz, problem = in.number(t, "a frequency in MHz", 1, 50000)
+		return centreMHz, 0, problem
+	}
+	low, problem := in.number(t.cut(1, i), "the lower edge in MHz", 1, 50000)
+	if problem != nil {
+		return 0, 0, problem
+	}
+	high, problem := in.number(t.cut(i+2, len(t.text)), "the upper edge in MHz", low, low+10)
+	if problem != nil {
+		return 0, 0, problem
+	}
+	return math.Round((low+high)*5e5) / 1e6, tidy((high - low) * 1e3), nil
+}
+
+// tone reads the frequency of an access tone; those in use are 67.0 to 254.1 Hz.
+func (in *input) tone(t token) (float64, *InputError) {
+	if t.text == "" {
+		return 0, nil
+	}
+	return in.number(t, "a tone in Hz", 60, 260)
 }

@@ -1,9 +1,6 @@
 package predict
 
 import (
-	"cmp"
-	"math"
-	"slices"
 	"time"
 )
 
@@ -53,7 +50,3 @@ func Newest(sets []Elements) []Elements {
 	}
 	return out
 }
-
-var _ = cmp.Compare[int]
-var _ = math.Pi
-var _ = slices.Max[[]int]

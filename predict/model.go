@@ -104,7 +104,7 @@ func (m *model) period() time.Duration {
 const libraryDay0 = -2451543
 
 func (m *model) prime() {
-	line1, line2 := m.elements.lines("00", fmt.Sprintf("%12.3f", float64(libraryDay0)))
+	line1, line2 := m.elements.twoLines("00", fmt.Sprintf("%12.3f", float64(libraryDay0)))
 	m.year, m.month, m.day = 2000, 1, libraryDay0
 	if m.period() >= deepSpace*time.Minute {
 		t := m.elements.Epoch.Round(time.Second)
@@ -112,14 +112,14 @@ func (m *model) prime() {
 		m.second = t.Hour()*3600 + t.Minute()*60 + t.Second()
 		// A third of a second more, because the library cuts to the second.
 		day := float64(t.YearDay()) + (float64(m.second)+1.0/3)/86400
-		line1, line2 = m.elements.lines(fmt.Sprintf("%02d", m.year%100), fmt.Sprintf("%012.8f", day))
+		line1, line2 = m.elements.twoLines(fmt.Sprintf("%02d", m.year%100), fmt.Sprintf("%012.8f", day))
 	}
 	m.sat = satellite.TLEToSat(line1, line2, satellite.GravityWGS72)
 }
 
-// lines writes the two lines for the library. The model never uses the number,
+// twoLines writes the two lines for the library. The model never uses the number,
 // and the derivatives of mean motion only stand in the lines.
-func (e Elements) lines(year, day string) (line1, line2 string) {
+func (e Elements) twoLines(year, day string) (line1, line2 string) {
 	line1 = fmt.Sprintf("1 00000U 00000A   %s%s  .00000000  00000+0 %s 0    00", year, day, assumedPoint(e.BStar))
 	line2 = fmt.Sprintf("2 00000 %8.4f %8.4f %07.0f %8.4f %8.4f %11.8f    00",
 		e.InclinationDeg, e.RAANDeg, e.Eccentricity*1e7, e.ArgPerigeeDeg, e.MeanAnomalyDeg, e.MeanMotion)

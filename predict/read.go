@@ -48,7 +48,7 @@ var keyValue = regexp.MustCompile(`^[A-Z][A-Z0-9_]*\s*=`)
 
 // form chooses the reader by the first line with something in it.
 func (in *input) form() func() {
-	for _, l := range lines(in.text) {
+	for _, l := range splitLines(in.text) {
 		switch s := strings.TrimSpace(l.text); {
 		case s == "" || s[0] == '#':
 		case s[0] == '[' || s[0] == '{':
@@ -72,8 +72,8 @@ type token struct {
 	line, column int
 }
 
-// lines cuts a text at LF, CR or CR LF.
-func lines(text []byte) []token {
+// splitLines cuts a text at LF, CR or CR LF.
+func splitLines(text []byte) []token {
 	var out []token
 	for n := 1; len(text) > 0; n++ {
 		end, next := len(text), len(text)

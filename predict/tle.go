@@ -19,7 +19,7 @@ import (
 func (in *input) lines() {
 	var name token
 	var first *token
-	for _, l := range lines(in.text) {
+	for _, l := range splitLines(in.text) {
 		l.text = strings.TrimRight(l.text, " \t\x00\x1a")
 		switch s := strings.TrimSpace(l.text); {
 		case s == "" || s[0] == '#':
