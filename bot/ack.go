@@ -1,0 +1,166 @@
+package bot
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"skyslate/storage"
+)
+
+// maxChoices is how many candidates a question offers.
+const maxChoices = 4
+
+// acknowledge answers a message whose contacts were filed: one silent line for
+// each contact that is settled, a question for each doubt, a sign for a note.
+func (p *plan) acknowledge(m storage.Message) {
+	var sure []storage.Contact
+	var unplaced bool
+	for _, c := range p.touched() {
+		switch {
+		case c.State == storage.Dropped:
+		case c.State == storage.Doubtful && c.Why == whyPass:
+			unplaced = true
+			sure = append(sure, c)
+		case c.State == storage.Doubtful:
+			p.question(c)
+		default:
+			sure = append(sure, c)
+		}
+	}
+	if text := p.echo(sure); text != "" {
+		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: text, About: ids(sure), Pass: m.Pass})
+	}
+	if unplaced {
+		p.askPass(m)
+	}
+	if len(p.contacts) == 0 {
+		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
+	}
+	p.refreshSummaries()
+}
+
+// touched returns the contacts that the plan made or changed, by ID.
+func (p *plan) touched() []storage.Contact {
+	return slices.SortedFunc(maps.Values(p.contacts), func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+}
+
+// put sends a silent post, or edits the one of the same name that is out.
+func (p *plan) put(post storage.Post) {
+	post.Op, post.Silent = storage.Send, true
+	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
+	if ok {
+		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
+			return
+		}
+		post.Op, post.Target = storage.Edit, post.Name
+		post.Name += "/edit"
+	}
+	p.post(post)
+}
+
+// echo says how each contact was taken, a line each.
+func (p *plan) echo(contacts []storage.Contact) string {
+	var lines []string
+	for _, c := range contacts {
+		lines = append(lines, echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// ordinal is the contact's number on its pass: stable, because contacts are
+// never removed.
+func (p *plan) ordinal(c storage.Contact) int {
+	n := 0
+	for _, other := range p.contactsOf(c.Pass) {
+		if other.ID <= c.ID {
+			n++
+		}
+	}
+	return n
+}
+
+// repeats reports whether the same station gave the same grids earlier on the
+// pass.
+func (p *plan) repeats(c storage.Contact) bool {
+	return slices.ContainsFunc(p.contactsOf(c.Pass), func(old storage.Contact) bool {
+		return old.ID < c.ID && old.Exported() && c.Exported() && old.Call == c.Call && slices.Equal(old.Grids, c.Grids)
+	})
+}
+
+// question asks what a doubtful contact is: one silent line, the candidates as
+// buttons. The buttons carry the version, so that an old one can't undo newer
+// work.
+func (p *plan) question(c storage.Contact) {
+	var rows [][]storage.Button
+	for i, cand := range c.Candidates[:min(len(c.Candidates), maxChoices)] {
+		rows = append(rows, []storage.Button{{
+			Label: candidateLabel(cand, p.passName), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
+		}})
+	}
+	var last []storage.Button
+	if c.Call.IsValid() && !offered(c) {
+		last = append(last, storage.Button{Label: labelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
+	}
+	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})
+	p.put(storage.Post{
+		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: questionText(c),
+		Buttons: append(rows, last), About: []uint64{c.ID}, Pass: c.Pass,
+	})
+}
+
+// offered reports whether the contact as it stands is one of its candidates.
+func offered(c storage.Contact) bool {
+	return slices.ContainsFunc(c.Candidates, func(cand storage.Candidate) bool {
+		return cand.Call == c.Call && slices.Equal(cand.Grids, c.Grids)
+	})
+}
+
+// askPass asks which pass the contacts without one belong to: once, however
+// many there are.
+func (p *plan) askPass(m storage.Message) {
+	rivals := p.filingAt(m.At).rivals
+	if len(rivals) == 0 {
+		rivals = p.recent(m.At)
+	}
+	p.put(storage.Post{
+		Name: p.name("which", p.whichKey(rivals)), ReplyTo: m.ID,
+		Text: whichText(rivals, m.At), Buttons: p.passButtons(rivals), Pass: "",
+	})
+}
+
+// whichKey names the question which of these passes is meant, so that it is
+// asked once.
+func (p *plan) whichKey(rivals []storage.Pass) string {
+	if len(rivals) == 0 {
+		return p.ev.ID
+	}
+	return string(rivals[len(rivals)-1].ID)
+}
+
+func (p *plan) passButtons(passes []storage.Pass) [][]storage.Button {
+	var rows [][]storage.Button
+	for _, pass := range passes[:min(len(passes), maxChoices)] {
+		rows = append(rows, []storage.Button{{Label: passLabel(pass), Data: tapPass + ":" + string(pass.ID)}})
+	}
+	return rows
+}
+
+// passName names a pass on a button.
+func (p *plan) passName(id storage.PassID) string {
+	pass, ok := p.pass(id)
+	if !ok {
+		return string(id)
+	}
+	return passLabel(pass)
+}
+
+func ids(contacts []storage.Contact) []uint64 {
+	var all []uint64
+	for _, c := range contacts {
+		all = append(all, c.ID)
+	}
+	return all
+}

@@ -1,0 +1,248 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"skyslate/bot/zone"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+const (
+	// planDays is how many local days are worked out, the present one included.
+	planDays = 3
+	// planEvery is how often they are worked out anew.
+	planEvery = 6 * time.Hour
+)
+
+// moment handles an item of the agenda.
+func (p *plan) moment() {
+	it := p.ev.Item
+	p.cancel = append(p.cancel, it.Key)
+	if it.Kind == momentPlan {
+		p.replan()
+		return
+	}
+	pass, ok := p.pass(it.Pass)
+	if !ok || pass.Void {
+		return
+	}
+	switch it.Kind {
+	case momentRemind:
+		p.remind(pass)
+	case momentRise:
+		p.rise(pass)
+	case momentSet:
+		p.set(pass)
+	}
+}
+
+// ready reports whether the operator has said what passes and contacts need.
+func (p *plan) ready() bool { return p.op.Call.IsValid() && len(p.op.Place.Grids) > 0 }
+
+// local is the operator's time zone.
+func (p *plan) local() *time.Location {
+	loc, err := time.LoadLocation(p.op.Place.Zone)
+	if err != nil {
+		_, loc = zone.At(p.op.Place.LatDeg, p.op.Place.LonDeg)
+	}
+	return loc
+}
+
+// replan works out the passes of the coming days, gives the new ones their
+// identity, and puts those to be followed on the agenda.
+func (p *plan) replan() {
+	if !p.ready() {
+		return
+	}
+	now, loc := p.now(), p.local()
+	from := startOfDay(now, loc)
+	to := startOfDay(from.AddDate(0, 0, planDays).Add(day/2), loc)
+	all := p.passesIn(from, to)
+	for _, bird := range p.desk.sky.Birds() {
+		found, err := p.desk.sky.Passes(p.op.Place, bird.Catalog, now, to)
+		if err != nil {
+			continue // a bird without usable elements is told where birds are shown
+		}
+		all = p.match(all, found, bird, now)
+	}
+	arms := choose(p.op.Remind, all, p.desk.sky.Birds(), loc)
+	for i, pass := range all {
+		pass.Arm = arms[i]
+		p.schedule(pass)
+	}
+	p.op.Planned = to
+	p.at(momentPlan, now.Add(planEvery), "")
+}
+
+// match gives each pass found the identity of the known one that it overlaps,
+// or a new one, and voids the known ones that were not found again.
+func (p *plan) match(known []storage.Pass, found []predict.Pass, bird predict.Bird, now time.Time) []storage.Pass {
+	again := map[storage.PassID]bool{}
+	for _, f := range found {
+		if f.AOS.IsZero() || f.LOS.IsZero() || !f.LOS.After(now) {
+			continue
+		}
+		i := slices.IndexFunc(known, func(k storage.Pass) bool {
+			return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
+		})
+		if i < 0 {
+			known = append(known, storage.Pass{
+				ID:       storage.PassID(fmt.Sprintf("%s-%d", f.AOS.UTC().Format("20060102T150405Z"), bird.Catalog)),
+				Operator: p.op.ID, Bird: birdRef(bird),
+			})
+			i = len(known) - 1
+		}
+		k := &known[i]
+		k.AOS, k.TCA, k.LOS, k.PeakElDeg, k.Place = f.AOS, f.TCA, f.LOS, f.AtTCA.ElDeg, p.op.Place
+		again[k.ID] = true
+	}
+	for i, k := range known {
+		if k.Bird.Catalog == bird.Catalog && k.AOS.After(now) && !again[k.ID] {
+			known[i].Void, known[i].Arm = true, storage.ArmNone
+		}
+	}
+	return known
+}
+
+// schedule saves a pass and puts it on the agenda, or takes it off.
+func (p *plan) schedule(pass storage.Pass) {
+	p.passes[pass.ID] = pass
+	if !pass.LOS.After(p.now()) {
+		return
+	}
+	if !pass.Followed() {
+		p.off(momentRemind, pass.ID)
+		p.off(momentRise, pass.ID)
+		if p.op.Chosen != pass.ID {
+			p.off(momentSet, pass.ID)
+		}
+		return
+	}
+	if pass.Decided.IsZero() {
+		p.at(momentRemind, later(pass.AOS.Add(-p.op.Remind.Lead), p.now()), pass.ID)
+	}
+	if pass.AOS.After(p.now()) {
+		p.at(momentRise, pass.AOS, pass.ID)
+	}
+	p.at(momentSet, pass.LOS, pass.ID)
+}
+
+// remind decides the one reminder of a pass, and of the followed passes that
+// overlap it, in one message: the best in full, the others a line each.
+func (p *plan) remind(first storage.Pass) {
+	if !first.Decided.IsZero() || !first.Followed() {
+		return
+	}
+	now := p.now()
+	group := only(p.passesIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
+		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
+	})
+	for i := range group {
+		group[i].Decided = now
+		p.passes[group[i].ID] = group[i]
+		p.off(momentRemind, group[i].ID)
+	}
+	if !first.LOS.After(now) {
+		return // after LOS a reminder is worthless
+	}
+	var told []passing
+	var end time.Time
+	var buttons []storage.Button
+	for _, pass := range group {
+		if one, ok := p.telling(pass); ok {
+			told = append(told, one)
+		}
+		end = later(end, pass.LOS)
+		buttons = append(buttons, storage.Button{Label: skipLabel(pass), Data: tapSkip + ":" + string(pass.ID)})
+	}
+	if len(told) == 0 {
+		return // no elements any more: nothing that could be told is right
+	}
+	told = fullFirst(told)
+	p.post(storage.Post{
+		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].pass.ID,
+		Text:    reminderText(told[0], told[1:], p.op.Call, now, p.local()),
+		Buttons: [][]storage.Button{buttons},
+	})
+}
+
+// telling joins a pass with what it takes to tell of it.
+func (p *plan) telling(pass storage.Pass) (passing, bool) {
+	bird, ok := p.desk.sky.ByCatalog(pass.Bird.Catalog)
+	if !ok {
+		return passing{}, false
+	}
+	table, err := p.desk.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
+	return passing{pass, bird, table}, err == nil
+}
+
+// rise handles AOS: where another followed bird is up, one tap says which is
+// worked.
+func (p *plan) rise(pass storage.Pass) {
+	now := p.now()
+	if !pass.Followed() || !pass.Up(now) {
+		return
+	}
+	up := only(p.passesIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
+		return other.Followed() && other.Up(now)
+	})
+	if len(up) < 2 || slices.ContainsFunc(up, func(other storage.Pass) bool { return other.ID == p.op.Chosen }) {
+		return
+	}
+	p.put(storage.Post{
+		Name: p.name("which", p.whichKey(up)), Text: whichText(up, now), Buttons: p.passButtons(up), NotAfter: pass.LOS,
+	})
+}
+
+// set handles LOS: the summary of what was logged.
+func (p *plan) set(pass storage.Pass) {
+	if !pass.Closed.IsZero() {
+		return
+	}
+	pass.Closed = p.now()
+	p.passes[pass.ID] = pass
+	if pass.Arm == storage.ArmHand || p.op.Chosen == pass.ID || len(p.contactsOf(pass.ID)) > 0 {
+		p.summarise(pass)
+	}
+}
+
+func (p *plan) summarise(pass storage.Pass) {
+	all := p.contactsOf(pass.ID)
+	p.put(storage.Post{Name: p.name("sum", pass.ID), Text: summaryText(pass, all), About: ids(all), Pass: pass.ID})
+}
+
+// refreshSummaries brings the summaries up to date of passes that are over and
+// whose contacts the plan changed.
+func (p *plan) refreshSummaries() {
+	done := map[storage.PassID]bool{}
+	for _, c := range p.touched() {
+		before := c.Pass
+		if old, ok := got(p, func() (storage.Contact, bool, error) { return p.view.Contact(p.op.ID, c.ID) }); ok {
+			before = old.Pass
+		}
+		for _, id := range []storage.PassID{before, c.Pass} {
+			if pass, ok := p.pass(id); ok && !done[id] && !pass.Closed.IsZero() {
+				done[id] = true
+				p.summarise(pass)
+			}
+		}
+	}
+}
+
+// arm follows or skips a pass by hand.
+func (p *plan) arm(pass storage.Pass, follow bool) storage.Pass {
+	pass.Arm = storage.ArmSkipped
+	if follow {
+		pass.Arm = storage.ArmHand
+	}
+	p.schedule(pass)
+	return pass
+}
+
+func startOfDay(t time.Time, loc *time.Location) time.Time {
+	y, m, d := t.In(loc).Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, loc).UTC()
+}

@@ -1,0 +1,119 @@
+package bot
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// DefaultRemind is what a newcomer is reminded of: ten minutes ahead, FM birds
+// known to be on, a peak of at least 30°, from 8 to 22 local time, at most four
+// a day.
+func DefaultRemind() storage.Remind {
+	return storage.Remind{Lead: 10 * time.Minute, PeakDeg: 30, From: 8, Until: 22, PerDay: 4}
+}
+
+// choose says how each pass of one operator should stand on the agenda; the
+// answer has the order of passes. Give it whole local days, or the best of a
+// day can't be told.
+//
+//   - A pass armed or skipped by hand stays so, and so does a pass whose one
+//     reminder is decided, and one that no longer takes place.
+//   - The others are followed if the rules say so: the birds, the peak, the
+//     local hour of AOS, and the cap of a local day, highest peak first, the
+//     earlier one where peaks are equal.
+//   - What was armed by hand comes on top of the cap. What was skipped by hand
+//     keeps its place under it, so that skipping a pass never brings another.
+//     A decided pass has used up its place in the same way.
+func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *time.Location) []storage.Arming {
+	arms := make([]storage.Arming, len(passes))
+	left := map[localDay]int{}
+	var fit []int
+	for i, p := range passes {
+		on := dayOf(p.AOS, loc)
+		if _, seen := left[on]; !seen {
+			left[on] = r.PerDay
+		}
+		arms[i] = p.Arm
+		switch {
+		case p.Void || p.Arm == storage.ArmHand:
+		case !p.Decided.IsZero():
+			if p.Arm == storage.ArmAuto || p.Arm == storage.ArmSkipped && suits(r, p, birds, loc) {
+				left[on]--
+			}
+		default:
+			if arms[i] == storage.ArmAuto {
+				arms[i] = storage.ArmNone
+			}
+			if suits(r, p, birds, loc) {
+				fit = append(fit, i)
+			}
+		}
+	}
+	slices.SortFunc(fit, func(i, j int) int { return better(passes[i], passes[j]) })
+	for _, i := range fit {
+		on := dayOf(passes[i].AOS, loc)
+		if left[on] <= 0 {
+			continue
+		}
+		left[on]--
+		if arms[i] == storage.ArmNone {
+			arms[i] = storage.ArmAuto
+		}
+	}
+	return arms
+}
+
+// suits reports whether the rules want a pass, the cap aside.
+func suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
+	return !r.Off && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
+		wanted(r.Birds, p.Bird, birds)
+}
+
+// wanted reports whether a bird is named, or, where none is, whether it is an
+// FM bird known to be on.
+func wanted(names []string, ref storage.BirdRef, birds []predict.Bird) bool {
+	if len(names) > 0 {
+		return slices.ContainsFunc(names, func(name string) bool {
+			b, ok := findBird(birds, name)
+			return ok && b.Catalog == ref.Catalog
+		})
+	}
+	i := slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == ref.Catalog })
+	return i >= 0 && birds[i].Status.On && birds[i].Main().Kind == predict.FM
+}
+
+// inHours reports whether an hour of the day lies in [from, until). A window
+// that ends before it begins goes over midnight; one that ends where it begins
+// is the whole day.
+func inHours(hour, from, until int) bool {
+	if from < until {
+		return from <= hour && hour < until
+	}
+	return hour >= from || hour < until
+}
+
+// better orders the highest peak first, then the earliest.
+func better(a, b storage.Pass) int {
+	return cmp.Or(
+		cmp.Compare(b.PeakElDeg, a.PeakElDeg),
+		a.AOS.Compare(b.AOS),
+		strings.Compare(string(a.ID), string(b.ID)),
+	)
+}
+
+// localDay is a day of the operator's calendar, 23 to 25 hours long.
+type localDay struct {
+	year  int
+	month time.Month
+	day   int
+}
+
+func dayOf(t time.Time, loc *time.Location) localDay {
+	y, m, d := t.In(loc).Date()
+	return localDay{y, m, d}
+}

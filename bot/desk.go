@@ -1,0 +1,224 @@
+package bot
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime/debug"
+	"time"
+
+	"skyslate/storage"
+)
+
+// Config is what a Desk works with. Store and Sky are needed.
+type Config struct {
+	Store   *storage.Store
+	Sky     *Sky
+	Log     *slog.Logger                     // nil: none
+	Decode  func(storage.Raw) (Event, error) // nil: DecodeEvent
+	Version string                           // named in the files handed over
+}
+
+// A Desk is the conversation with every operator. Accept, Owed and Settled may
+// be called from any goroutine; Work and Due from one at a time, because they
+// are the only writers of operators' data.
+type Desk struct {
+	store   *storage.Store
+	sky     *Sky
+	log     *slog.Logger
+	decode  func(storage.Raw) (Event, error)
+	version string
+}
+
+// New returns a Desk.
+func New(c Config) *Desk {
+	d := &Desk{store: c.Store, sky: c.Sky, log: c.Log, decode: c.Decode, version: c.Version}
+	if d.log == nil {
+		d.log = slog.New(slog.DiscardHandler)
+	}
+	if d.decode == nil {
+		d.decode = DecodeEvent
+	}
+	if sets, err := d.sentElements(); err != nil {
+		d.log.Error("elements that operators sent are not usable", "err", err)
+	} else {
+		d.sky.Replace(sets)
+	}
+	return d
+}
+
+// EncodeEvent is the raw form of an event for transports that have none of
+// their own.
+func EncodeEvent(e Event) (storage.Raw, error) {
+	body, err := json.Marshal(e)
+	if err != nil {
+		return storage.Raw{}, fmt.Errorf("event %s: %w", e.ID, err)
+	}
+	return storage.Raw{ID: e.ID, At: e.At, Body: body}, nil
+}
+
+// DecodeEvent reads what EncodeEvent made.
+func DecodeEvent(r storage.Raw) (Event, error) {
+	var e Event
+	if err := json.Unmarshal(r.Body, &e); err != nil {
+		return Event{}, fmt.Errorf("event %s: %w", r.ID, err)
+	}
+	return e, nil
+}
+
+// Accept puts what a transport received into the inbox, and the transport's
+// own small values beside it, in one transaction: durable when it returns.
+// What was accepted before is passed over.
+func (d *Desk) Accept(keep map[string][]byte, raws ...storage.Raw) error {
+	return d.store.Accept(keep, raws...)
+}
+
+// Kept returns a small value that a transport kept with Accept, nil if there is
+// none.
+func (d *Desk) Kept(key string) ([]byte, error) { return d.store.Kept(key) }
+
+// SetUp puts an operator who is set up already, for a demo or a test.
+func (d *Desk) SetUp(op storage.Operator, at time.Time) error {
+	event := "setup/" + string(op.ID)
+	return d.store.Commit(event, at, storage.Changes{
+		Operator: &op,
+		Agenda:   []storage.Item{planItem(op.ID, at, event)},
+	})
+}
+
+// Replan puts the planning of every operator's passes on the agenda at now:
+// fresher elements have come.
+func (d *Desk) Replan(now time.Time) error {
+	var ops []storage.Operator
+	err := d.store.View(func(v *storage.View) (err error) {
+		ops, err = v.Operators()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	event := "replan/" + stamp(now)
+	var ch storage.Changes
+	for _, op := range ops {
+		ch.Agenda = append(ch.Agenda, planItem(op.ID, now, event))
+	}
+	return d.store.Commit(event, now, ch)
+}
+
+// Work handles the oldest event of the inbox, as of the moment it was stamped:
+// it plans, then commits once. It reports whether there was one. An event that
+// can't be handled is set aside and holds nothing up; an error means that the
+// store failed and the event is still there.
+func (d *Desk) Work(now time.Time) (bool, error) {
+	raw, ok, err := d.store.Oldest()
+	if err != nil || !ok {
+		return false, err
+	}
+	ev, err := d.decode(raw)
+	if err != nil {
+		d.log.Error("event set aside: not readable", "event", raw.ID, "err", err)
+		return true, d.store.SetAside(raw.ID, err.Error(), now)
+	}
+	ev.ID, ev.Now = raw.ID, now
+	err = d.handle(ev)
+	var broken *brokenError
+	if !errors.As(err, &broken) {
+		return err == nil, err
+	}
+	d.log.Error("event set aside: handling it failed", "event", ev.ID, "err", broken, "stack", broken.stack)
+	if err := d.store.SetAside(raw.ID, broken.Error(), now); err != nil {
+		return true, err
+	}
+	return true, d.apologise(ev)
+}
+
+// Due handles every item of the agenda that is due at now, in order, and
+// returns how many there were.
+func (d *Desk) Due(now time.Time) (int, error) {
+	n := 0
+	for {
+		items, err := d.store.Due(now)
+		if err != nil || len(items) == 0 {
+			return n, err
+		}
+		for _, it := range items {
+			if err := d.moment(it, now); err != nil {
+				return n, err
+			}
+			n++
+		}
+	}
+}
+
+// moment handles one item. Its key, its moment and what put it make the event's
+// ID, so that an item put again is another event.
+func (d *Desk) moment(it storage.Item, now time.Time) error {
+	ev := Event{
+		ID: it.Key + "@" + stamp(it.At) + it.By, Operator: it.Operator, At: it.At,
+		Kind: Moment, Item: it, Now: now,
+	}
+	err := d.handle(ev)
+	var broken *brokenError
+	if errors.As(err, &broken) {
+		d.log.Error("agenda item dropped: handling it failed", "item", it.Key, "err", broken, "stack", broken.stack)
+		return d.store.Commit(ev.ID, now, storage.Changes{Cancel: []string{it.Key}})
+	}
+	return err
+}
+
+// Next returns the next moment on the agenda.
+func (d *Desk) Next() (time.Time, bool, error) { return d.store.Next() }
+
+// handle plans an event over one view of the store, closes the view and commits.
+func (d *Desk) handle(ev Event) error {
+	p, err := d.plan(ev)
+	if err != nil {
+		return err
+	}
+	if p.forgotten {
+		remains, err := []string(nil), error(nil)
+		if err != nil {
+			return err
+		}
+		p.post(storage.Post{Name: p.name("forgotten", ev.ID), Text: forgottenText(remains), Silent: true})
+	}
+	return d.store.Commit(ev.ID, ev.Now, p.changes())
+}
+
+func (d *Desk) plan(ev Event) (p *plan, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = &brokenError{cause: r, stack: string(debug.Stack())}
+		}
+	}()
+	err = d.store.View(func(v *storage.View) error {
+		p = newPlan(d, v, ev)
+		p.run()
+		p.finish()
+		return p.err
+	})
+	return p, err
+}
+
+// apologise tells the operator that a message could not be handled but is kept.
+func (d *Desk) apologise(ev Event) error {
+	if ev.Operator == "" {
+		return nil
+	}
+	return d.store.Commit("sorry/"+ev.ID, ev.Now, storage.Changes{Posts: []storage.Post{{
+		Name: string(ev.Operator) + "/sorry/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
+		Op: storage.Send, ReplyTo: ev.Message, Text: textBroken, Silent: true,
+	}}})
+}
+
+// brokenError is a panic while planning: a fault of ours, not of the store.
+type brokenError struct {
+	cause any
+	stack string
+}
+
+func (e *brokenError) Error() string { return fmt.Sprintf("planning failed: %v", e.cause) }
+
+// stamp writes a moment for use in names: sortable, to the millisecond.
+func stamp(t time.Time) string { return t.UTC().Format("20060102T150405.000Z") }

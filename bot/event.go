@@ -1,0 +1,78 @@
+package bot
+
+import (
+	"time"
+
+	"skyslate/storage"
+)
+
+// Kind says what an Event is.
+type Kind string
+
+// The kinds of event. All but Moment come from the operator's phone.
+const (
+	Said   Kind = "said"   // a message
+	Edited Kind = "edited" // a message changed after it was sent
+	Tapped Kind = "tapped" // a button under one of our posts
+	Placed Kind = "placed" // a shared location, live ones move
+	Handed Kind = "handed" // a document
+	Spoken Kind = "spoken" // a voice message
+	Moment Kind = "moment" // an item of the agenda fell due
+)
+
+// Event is one thing that happened. ID makes it count once, however often it
+// is delivered; At is when the messaging app stamped it, or when the moment was
+// due.
+type Event struct {
+	ID       string             `json:"id"`
+	Operator storage.OperatorID `json:"operator"`
+	At       time.Time          `json:"at"`
+	Kind     Kind               `json:"kind"`
+
+	Message int64         `json:"message,omitempty"`  // Said, Edited, Placed, Handed, Spoken: the app's id of it
+	ReplyTo int64         `json:"reply_to,omitempty"` // the app's id of the message it answers, either side's
+	Text    string        `json:"text,omitempty"`     // Said, Edited; Handed: the caption
+	Post    int64         `json:"post,omitempty"`     // Tapped: the app's id of our post
+	Data    string        `json:"data,omitempty"`     // Tapped: the button's data
+	Spot    *Spot         `json:"spot,omitempty"`     // Placed
+	File    *Document     `json:"file,omitempty"`     // Handed
+	Length  time.Duration `json:"length,omitempty"`   // Spoken
+
+	Item storage.Item `json:"item,omitzero"` // Moment
+	// Now is the time at which a Moment is handled: later than At when the
+	// process was down or the machine asleep.
+	Now time.Time `json:"now,omitzero"`
+}
+
+// Spot is a shared location: WGS 84 degrees, and its accuracy in metres where
+// the phone says one.
+type Spot struct {
+	LatDeg    float64 `json:"lat_deg"`
+	LonDeg    float64 `json:"lon_deg"`
+	AccuracyM float64 `json:"accuracy_m,omitempty"`
+	Live      bool    `json:"live,omitempty"`
+}
+
+// Document is a file that an operator sent, within MaxDocument bytes.
+type Document struct {
+	Name string `json:"name"`
+	Body []byte `json:"body"`
+}
+
+// MaxDocument is the largest document taken in a chat, in bytes.
+const MaxDocument = 4 << 20
+
+// Outgoing is one thing to do in the operator's chat, ready to go out. Name is
+// what Desk.Settled wants back.
+type Outgoing struct {
+	Name     string
+	Operator storage.OperatorID
+	Op       storage.Op
+	Edits    int64 // Edit: the app's id of the message to change
+	ReplyTo  int64 // Send, File: the message answered, 0 for none; React: the one reacted to
+	Text     string
+	Buttons  [][]storage.Button
+	Silent   bool
+	FileName string // File
+	Body     []byte // File
+}

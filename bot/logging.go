@@ -1,0 +1,384 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// The doubts that reading alone doesn't have.
+const (
+	whyPass = "pass" // more than one bird could be meant, or none is known
+	whyTime = "time" // the typed time doesn't fit the pass
+	whyGrid = "grid" // the station gave another grid on this pass
+)
+
+// logMessage files what a message says, line by line, and keeps with it what
+// came of each line. A line with only a bird's name, or only a time, holds for
+// the lines after it.
+func (p *plan) logMessage(m *storage.Message, f filing, cause storage.Cause) {
+	p.logLines(m, f, cause, nil)
+}
+
+// logLines files the lines of a message; old are the contacts that they made
+// before, by line, which the new ones replace.
+func (p *plan) logLines(m *storage.Message, f filing, cause storage.Cause, old []storage.MessageLine) {
+	s := &scribe{plan: p, filing: f, at: m.At, message: m.ID, cause: cause}
+	m.Lines = nil
+	for i, line := range parse.Read(m.Text, p.known(f)) {
+		var before []uint64
+		if i < len(old) {
+			before = old[i].Contacts
+		}
+		m.Lines = append(m.Lines, storage.MessageLine{Text: line.Text, Contacts: s.line(line, before)})
+	}
+	m.Pass = s.filing.pass.ID
+}
+
+// A scribe files the lines of one message.
+type scribe struct {
+	*plan
+	filing  filing
+	clock   parse.Clock // a line of its own with a time: holds for those after it
+	at      time.Time
+	message int64
+	cause   storage.Cause
+	number  int
+}
+
+// line files one line and returns the contacts that came of it; old are those
+// that the line made before it was edited, which the new ones replace in order.
+func (s *scribe) line(line parse.Line, old []uint64) []uint64 {
+	s.number = line.Number
+	if line.Bird != "" {
+		s.switchTo(line.Bird)
+	}
+	if line.Clock.IsSet() {
+		s.clock = line.Clock
+	}
+	if line.Denies {
+		s.denyLast()
+	}
+	var ids []uint64
+	for _, c := range line.Contacts {
+		var before uint64
+		if len(old) > 0 {
+			before, old = old[0], old[1:]
+		}
+		if id := s.contact(c, before); id != 0 && !slices.Contains(ids, id) {
+			ids = append(ids, id)
+		}
+	}
+	for _, id := range old {
+		if !slices.Contains(ids, id) {
+			s.drop(id, s.cause)
+		}
+	}
+	return ids
+}
+
+// switchTo makes a bird named in a line the one for the lines after it, and for
+// those to come.
+func (s *scribe) switchTo(name string) {
+	bird, ok := s.desk.sky.Bird(name)
+	if !ok {
+		return
+	}
+	late := s.filing.late
+	s.filing = s.filingOf(bird, s.at)
+	s.filing.late = late
+	if s.filing.pass.ID != "" && s.op.Chosen != s.filing.pass.ID {
+		s.choose(s.filing.pass)
+	}
+	s.fileWaiting(s.filing)
+}
+
+// contact files one contact read and returns its ID, 0 if it is none.
+func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
+	if !c.Clock.IsSet() {
+		c.Clock = s.clock
+	}
+	if c.Corrects {
+		if id, ok := s.correct(c); ok {
+			return id
+		}
+	}
+	if before == 0 {
+		if id, ok := s.completes(c); ok {
+			return id
+		}
+	}
+	fresh := s.compose(c)
+	if before != 0 {
+		if old, ok := s.plan.contact(before); ok {
+			fresh.ID, fresh.Version, fresh.Fields = old.ID, old.Version, old.Fields
+			if same(old, fresh) {
+				return old.ID
+			}
+		}
+	}
+	if fresh.Call.IsValid() || len(fresh.Candidates) > 0 || len(fresh.Grids) > 0 {
+		return s.add(s.compare(fresh)).ID
+	}
+	return 0
+}
+
+// completes looks for the contact that a reading completes: a grid alone the
+// last one without, a call with a grid the same call without.
+func (s *scribe) completes(c parse.Contact) (uint64, bool) {
+	if len(c.Grids) == 0 || c.Heard {
+		return 0, false
+	}
+	all := s.contactsOf(s.filing.pass.ID)
+	for _, old := range slices.Backward(all) {
+		if old.State != storage.Incomplete {
+			continue
+		}
+		alone := c.Why == parse.NoCall
+		if alone || c.Verdict == parse.Log && c.Call == old.Call {
+			old.Grids, old.Cause = c.Grids, s.cause
+			old.Name, old.Report = either(c.Name, old.Name), either(c.Report, old.Report)
+			return s.add(judge(old)).ID, true
+		}
+	}
+	return 0, false
+}
+
+// correct applies a correction in words to the contact that it means: the one
+// whose call it names, else the last one.
+func (s *scribe) correct(c parse.Contact) (uint64, bool) {
+	for _, old := range slices.Backward(s.contactsOf(s.filing.pass.ID)) {
+		if old.State == storage.Dropped || c.Was.IsValid() && c.Was != old.Call {
+			continue
+		}
+		return s.amend(old, c, s.cause), true
+	}
+	return 0, false
+}
+
+// denyLast takes the last contact of the pass as only heard.
+func (s *scribe) denyLast() {
+	for _, old := range slices.Backward(s.contactsOf(s.filing.pass.ID)) {
+		if old.Exported() || old.State == storage.Doubtful {
+			old.State, old.Cause = storage.Heard, s.cause
+			s.add(old)
+			return
+		}
+	}
+}
+
+// compose makes a contact of a reading, with all that is frozen into it.
+func (s *scribe) compose(c parse.Contact) storage.Contact {
+	f := s.filing
+	when, source, ok := s.timeOf(c.Clock, f, s.at)
+	if !ok {
+		if pass, found := s.passAround(c.Clock, s.at); found {
+			f = s.under(pass)
+			when, source, ok = s.timeOf(c.Clock, f, s.at)
+		}
+	}
+	out := storage.Contact{
+		Cause: s.cause, Why: string(c.Why), Call: c.Call, Grids: c.Grids,
+		Name: c.Name, Report: c.Report, Text: c.Text,
+		Time: when, TimeSource: source, Message: s.message, Line: s.number,
+	}
+	if c.Why == parse.NoGrid || c.Heard {
+		out.Why = ""
+	}
+	for _, cand := range c.Candidates {
+		out.Candidates = append(out.Candidates, storage.Candidate{Call: cand.Call, Grids: cand.Grids})
+	}
+	if out.Why == "" && !ok {
+		out.Why = whyTime
+	}
+	s.freeze(&out, f)
+	if c.Mode != "" {
+		out.Mode = c.Mode
+	}
+	if c.Heard {
+		out.State = storage.Heard
+		return out
+	}
+	return judge(out)
+}
+
+// freeze puts into a contact what must not change with later settings: the
+// pass, the bird, its nominal frequencies, own call and own grids.
+func (p *plan) freeze(c *storage.Contact, f filing) {
+	c.OwnCall, c.OwnGrids = p.op.Call, p.op.Place.Grids
+	c.Pass = f.pass.ID
+	if f.pass.ID != "" {
+		c.Bird, c.OwnGrids = f.pass.Bird, f.pass.Place.Grids
+	} else if f.bird.Name != "" {
+		c.Bird = birdRef(f.bird)
+	}
+	if f.bird.Name != "" {
+		t := f.bird.Main()
+		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, t.Mode
+	}
+}
+
+// judge says what a contact is worth from what it holds.
+func judge(c storage.Contact) storage.Contact {
+	if c.Why == whyPass && c.Bird.Name != "" {
+		c.Why = ""
+	}
+	if c.Why == "" && c.Bird.Name == "" {
+		c.Why = whyPass
+	}
+	switch {
+	case c.Why != "":
+		c.State = storage.Doubtful
+	case len(c.Grids) == 0:
+		c.State = storage.Incomplete
+	default:
+		c.State = storage.Certain
+	}
+	if c.State != storage.Doubtful {
+		c.Candidates = nil
+	}
+	return c
+}
+
+// compare holds a certain or incomplete contact against those of the same
+// station on the same pass: the same grid again is a repeat, another grid a
+// question, and a grid given before completes a call alone.
+func (s *scribe) compare(c storage.Contact) storage.Contact {
+	if !c.Exported() {
+		return c
+	}
+	for _, old := range s.contactsOf(c.Pass) {
+		if old.ID == c.ID || old.Call != c.Call || !old.Exported() || len(old.Grids) == 0 {
+			continue
+		}
+		if c.State == storage.Incomplete {
+			c.Grids = old.Grids
+			return judge(c)
+		}
+		if !slices.Equal(old.Grids, c.Grids) {
+			c.Candidates = []storage.Candidate{{Call: c.Call, Grids: c.Grids}, {Call: c.Call, Grids: old.Grids}}
+			c.Why = whyGrid
+			return judge(c)
+		}
+	}
+	return c
+}
+
+// amend applies what a reply or a correction says to a contact and returns its
+// ID.
+func (p *plan) amend(old storage.Contact, c parse.Contact, cause storage.Cause) uint64 {
+	fresh := old
+	fresh.Cause = cause
+	if c.Call.IsValid() {
+		fresh.Call = c.Call
+	}
+	if len(c.Grids) > 0 {
+		fresh.Grids = c.Grids
+	}
+	fresh.Name, fresh.Report = either(c.Name, old.Name), either(c.Report, old.Report)
+	if pass, ok := p.pass(old.Pass); ok && c.Clock.IsSet() {
+		when, source, fits := p.timeOf(c.Clock, p.under(pass), old.Time)
+		if fits {
+			fresh.Time, fresh.TimeSource = when, source
+		} else {
+			fresh.Why = whyTime
+		}
+	}
+	switch {
+	case c.Heard:
+		fresh.State, fresh.Why = storage.Heard, ""
+		return p.add(fresh).ID
+	case settles(c) && fresh.Call.IsValid():
+		fresh.Why = ""
+	case !settles(c):
+		fresh.Why, fresh.Candidates = string(c.Why), candidates(c)
+	}
+	return p.add(judge(fresh)).ID
+}
+
+// settles reports whether a reading leaves no doubt but for a missing half.
+func settles(c parse.Contact) bool {
+	return c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid
+}
+
+func candidates(c parse.Contact) []storage.Candidate {
+	var all []storage.Candidate
+	for _, cand := range c.Candidates {
+		all = append(all, storage.Candidate{Call: cand.Call, Grids: cand.Grids})
+	}
+	return all
+}
+
+// drop withdraws a contact; its history stays.
+func (p *plan) drop(id uint64, cause storage.Cause) {
+	c, ok := p.contact(id)
+	if !ok || c.State == storage.Dropped {
+		return
+	}
+	c.State, c.Cause = storage.Dropped, cause
+	p.add(c)
+}
+
+// same reports whether a new reading says what the contact holds already.
+func same(a, b storage.Contact) bool {
+	return a.State == b.State && a.Call == b.Call && slices.Equal(a.Grids, b.Grids) &&
+		a.Name == b.Name && a.Report == b.Report && a.Time.Equal(b.Time) && a.Pass == b.Pass && a.Text == b.Text
+}
+
+// known is what reading a line can lean on.
+func (p *plan) known(f filing) parse.Known {
+	k := parse.Known{
+		Own: p.op.Call, OwnGrids: p.op.Place.Grids, Birds: p.desk.sky.Names(),
+		Linear: f.bird.Name != "" && f.bird.Main().Kind == predict.Linear,
+		Worked: p.gridsOf,
+	}
+	for _, c := range p.contactsOf(f.pass.ID) {
+		if c.Call.IsValid() && c.State != storage.Dropped && c.State != storage.Doubtful {
+			k.Heard = append(k.Heard, parse.Station{Call: c.Call, Grids: c.Grids})
+		}
+	}
+	return k
+}
+
+// gridsOf returns the grids that a station gave before.
+func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
+	var grids []parse.Grid
+	for _, c := range list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) }) {
+		if !c.Exported() {
+			continue
+		}
+		for _, g := range c.Grids {
+			if !slices.Contains(grids, g) {
+				grids = append(grids, g)
+			}
+		}
+	}
+	return grids
+}
+
+func birdRef(b predict.Bird) storage.BirdRef {
+	return storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
+}
+
+// either returns the first text that isn't empty.
+func either(texts ...string) string {
+	for _, s := range texts {
+		if s != "" {
+			return s
+		}
+	}
+	return ""
+}
+
+// what names contacts in the operator's words, for undo.
+func what(contacts []storage.Contact) string {
+	var names []string
+	for _, c := range contacts {
+		names = append(names, contactName(c))
+	}
+	return strings.Join(names, ", ")
+}

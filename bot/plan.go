@@ -1,0 +1,276 @@
+package bot
+
+import (
+	"cmp"
+	"fmt"
+	"hash/fnv"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+)
+
+// A plan collects what one event changes. It reads through one view of the
+// store, with its own changes on top, and writes nothing. The first failing
+// read is kept in err and every later one does nothing, so that the rules read
+// as rules.
+type plan struct {
+	desk *Desk
+	view *storage.View
+	ev   Event
+	err  error
+
+	op    storage.Operator
+	fresh bool // the operator was not known before
+
+	message  *storage.Message
+	contacts map[uint64]storage.Contact // new versions
+	passes   map[storage.PassID]storage.Pass
+	agenda   []storage.Item
+	cancel   []string
+	posts    []storage.Post
+	keep     map[string][]byte
+	moves    []storage.Move
+	what     string // the undo step, in the operator's words
+	steps    []storage.Step
+	others   []storage.Message // earlier messages that change too
+	nextID   uint64
+	// forgotten: the operator and all that is theirs is to be removed.
+	forgotten bool
+}
+
+func newPlan(d *Desk, v *storage.View, ev Event) *plan {
+	p := &plan{
+		desk: d, view: v, ev: ev,
+		contacts: map[uint64]storage.Contact{},
+		passes:   map[storage.PassID]storage.Pass{},
+	}
+	op, ok := got(p, func() (storage.Operator, bool, error) { return v.Operator(ev.Operator) })
+	if !ok {
+		op = storage.Operator{ID: ev.Operator, Joined: ev.At, Remind: DefaultRemind()}
+	}
+	p.op, p.fresh = op, !ok
+	return p
+}
+
+// got runs a read of the store unless one failed before, and keeps its failure.
+func got[T any](p *plan, read func() (T, bool, error)) (T, bool) {
+	var zero T
+	if p.err != nil {
+		return zero, false
+	}
+	v, ok, err := read()
+	if err != nil {
+		p.err = err
+		return zero, false
+	}
+	return v, ok
+}
+
+// list is got for reads that return a list.
+func list[T any](p *plan, read func() ([]T, error)) []T {
+	all, _ := got(p, func() ([]T, bool, error) {
+		all, err := read()
+		return all, true, err
+	})
+	return all
+}
+
+// changes is what the plan comes to.
+func (p *plan) changes() storage.Changes {
+	ch := storage.Changes{
+		Agenda: p.agenda, Cancel: p.cancel, Posts: p.posts, Keep: p.keep,
+		Steps: p.steps, Messages: p.others,
+	}
+	if p.op.ID != "" && !p.forgotten {
+		ch.Operator = &p.op
+	}
+	for _, c := range p.contacts {
+		ch.Contacts = append(ch.Contacts, c)
+	}
+	slices.SortFunc(ch.Contacts, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	for _, pass := range p.passes {
+		ch.Passes = append(ch.Passes, pass)
+	}
+	slices.SortFunc(ch.Passes, func(a, b storage.Pass) int { return strings.Compare(string(a.ID), string(b.ID)) })
+	if p.message != nil {
+		ch.Messages = append(ch.Messages, *p.message)
+	}
+	return ch
+}
+
+// finish makes the step that undo can take back.
+func (p *plan) finish() {
+	if len(p.moves) == 0 {
+		return
+	}
+	p.steps = append(p.steps, storage.Step{
+		Operator: p.op.ID, Seq: p.view.NextStep(p.op.ID), At: p.ev.At, Event: p.ev.ID, What: p.what, Moves: p.moves,
+	})
+}
+
+// contact returns the latest version of a contact.
+func (p *plan) contact(id uint64) (storage.Contact, bool) {
+	if c, ok := p.contacts[id]; ok {
+		return c, true
+	}
+	return got(p, func() (storage.Contact, bool, error) { return p.view.Contact(p.op.ID, id) })
+}
+
+// contactsOf returns the latest versions of a pass's contacts, by ID.
+func (p *plan) contactsOf(id storage.PassID) []storage.Contact {
+	stored := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfPass(p.op.ID, id) })
+	return p.overlay(stored, func(c storage.Contact) bool { return c.Pass == id })
+}
+
+// overlay replaces stored contacts by the plan's own versions, adds the new
+// ones that belong and leaves out those that no longer do.
+func (p *plan) overlay(stored []storage.Contact, belongs func(storage.Contact) bool) []storage.Contact {
+	var all []storage.Contact
+	for _, c := range stored {
+		if _, changed := p.contacts[c.ID]; !changed {
+			all = append(all, c)
+		}
+	}
+	for _, c := range p.contacts {
+		if belongs(c) {
+			all = append(all, c)
+		}
+	}
+	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	return all
+}
+
+// pass returns a pass by its ID.
+func (p *plan) pass(id storage.PassID) (storage.Pass, bool) {
+	if pass, ok := p.passes[id]; ok {
+		return pass, true
+	}
+	if id == "" {
+		return storage.Pass{}, false
+	}
+	return got(p, func() (storage.Pass, bool, error) { return p.view.Pass(p.op.ID, id) })
+}
+
+// passesIn returns the passes any part of which lies in [from, to), by AOS.
+func (p *plan) passesIn(from, to time.Time) []storage.Pass {
+	stored := list(p, func() ([]storage.Pass, error) { return p.view.Passes(p.op.ID, from, to) })
+	var all []storage.Pass
+	for _, pass := range stored {
+		if _, changed := p.passes[pass.ID]; !changed {
+			all = append(all, pass)
+		}
+	}
+	for _, pass := range p.passes {
+		if pass.AOS.Before(to) && pass.LOS.After(from) {
+			all = append(all, pass)
+		}
+	}
+	all = slices.DeleteFunc(all, func(pass storage.Pass) bool { return pass.Void })
+	slices.SortFunc(all, func(a, b storage.Pass) int {
+		return cmp.Or(a.AOS.Compare(b.AOS), strings.Compare(string(a.ID), string(b.ID)))
+	})
+	return all
+}
+
+// add puts a new contact, or a new version of a known one, into the plan and
+// into the step that undo takes back.
+func (p *plan) add(c storage.Contact) storage.Contact {
+	c.Operator, c.Made = p.op.ID, p.ev.At
+	c.Cause.Event = p.ev.ID
+	from := 0
+	if c.ID == 0 {
+		c.ID = p.newID()
+		c.Version = 1
+	} else if planned, ok := p.contacts[c.ID]; ok {
+		// One version an event: a second change in the same one refines it.
+		c.Version = planned.Version
+		p.contacts[c.ID] = c
+		return c
+	} else {
+		from = c.Version
+		c.Version++
+	}
+	p.contacts[c.ID] = c
+	p.moves = append(p.moves, storage.Move{Contact: c.ID, From: from, To: c.Version})
+	return c
+}
+
+func (p *plan) newID() uint64 {
+	if p.nextID == 0 {
+		p.nextID = p.view.NextContact(p.op.ID)
+	}
+	id := p.nextID
+	p.nextID++
+	return id
+}
+
+// at puts an item on the agenda.
+func (p *plan) at(kind string, when time.Time, pass storage.PassID) {
+	p.agenda = append(p.agenda, item(p.op.ID, kind, when, pass, p.ev.ID))
+}
+
+// off takes an item off the agenda.
+func (p *plan) off(kind string, pass storage.PassID) {
+	p.cancel = append(p.cancel, itemKey(p.op.ID, kind, pass))
+}
+
+// The kinds of moment.
+const (
+	momentPlan   = "plan"   // work out the coming passes
+	momentRemind = "remind" // the one reminder of a pass
+	momentRise   = "rise"   // AOS
+	momentSet    = "set"    // LOS
+)
+
+func itemKey(op storage.OperatorID, kind string, pass storage.PassID) string {
+	return kind + "/" + string(op) + "/" + string(pass)
+}
+
+func item(op storage.OperatorID, kind string, when time.Time, pass storage.PassID, by string) storage.Item {
+	h := fnv.New32a()
+	h.Write([]byte(by)) // a hash never fails
+	return storage.Item{
+		Key: itemKey(op, kind, pass), At: when, Operator: op, Kind: kind, Pass: pass,
+		By: fmt.Sprintf("#%08x", h.Sum32()),
+	}
+}
+
+func planItem(op storage.OperatorID, when time.Time, by string) storage.Item {
+	return item(op, momentPlan, when, "", by)
+}
+
+// name makes the name of a post: unique, and the same on a replay.
+func (p *plan) name(parts ...any) string {
+	name := string(p.op.ID)
+	for _, part := range parts {
+		name += "/" + fmt.Sprint(part)
+	}
+	return name
+}
+
+// post owes the operator something. Everything but a reminder is silent.
+func (p *plan) post(post storage.Post) {
+	post.Operator, post.Made = p.op.ID, p.now()
+	if post.Op == "" {
+		post.Op = storage.Send
+	}
+	p.posts = append(p.posts, post)
+}
+
+// say answers the operator's message with a text.
+func (p *plan) say(text string, buttons ...[]storage.Button) {
+	p.post(storage.Post{
+		Name: p.name("say", p.ev.ID, len(p.posts)), ReplyTo: p.ev.Message,
+		Text: text, Buttons: buttons, Silent: true,
+	})
+}
+
+// now is the moment at which things go out; what was typed counts at ev.At.
+func (p *plan) now() time.Time {
+	if p.ev.Kind == Moment {
+		return p.ev.Now
+	}
+	return p.ev.At
+}

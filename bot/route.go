@@ -1,0 +1,125 @@
+package bot
+
+import (
+	"strings"
+
+	"skyslate/storage"
+)
+
+// run handles the event: this is where every kind of event finds its rules.
+func (p *plan) run() {
+	switch p.ev.Kind {
+	case Moment:
+		p.moment()
+	case Said:
+		p.arrive()
+		p.said()
+	case Edited:
+		p.edited()
+	case Tapped:
+		p.tapped()
+	case Placed:
+		p.arrive()
+		p.placed()
+	case Handed:
+		p.arrive()
+		p.handed()
+	case Spoken:
+		p.arrive()
+		p.spoken()
+	}
+}
+
+// said handles a message: a command, the answer to an open question, a reply,
+// or lines for the log. Whatever it is, it is kept word for word.
+func (p *plan) said() {
+	m := storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
+	p.message = &m
+	if name, rest, ok := command(m.Text); ok {
+		p.command(name, rest)
+		return
+	}
+	if p.op.Asking != "" && p.answer(m.Text) {
+		return
+	}
+	if !p.ready() {
+		p.say(textKept)
+		p.ask()
+		return
+	}
+	if p.ev.ReplyTo != 0 && p.reply(&m) {
+		return
+	}
+	p.log(&m)
+}
+
+// log files a message's contacts and answers it.
+func (p *plan) log(m *storage.Message) {
+	cause := storage.Cause{Kind: "typed", Message: m.ID}
+	f := p.baseFiling(m.At)
+	if post, ok := p.repliedPost(); ok {
+		if pass, ok := p.pass(post.Pass); ok {
+			f = p.under(pass)
+		}
+	}
+	before := p.op.Chosen
+	p.logMessage(m, f, cause)
+	p.heap(m)
+	p.what = what(p.touched())
+	if p.op.Chosen != before && len(p.contacts) == 0 {
+		if pass, ok := p.pass(p.op.Chosen); ok {
+			p.say(chosenText(pass, 0))
+			return
+		}
+	}
+	for i := range p.others {
+		p.acknowledge(p.others[i])
+	}
+	p.acknowledge(*m)
+	p.refreshSummaries()
+}
+
+// The words that work without a slash when they are the whole message.
+var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
+
+// command splits a command from its argument: "/at JO33", "/at@a_bot JO33", or
+// one of the bare words alone.
+func command(text string) (name, rest string, ok bool) {
+	text = strings.TrimSpace(text)
+	if !strings.HasPrefix(text, "/") {
+		word := strings.ToLower(text)
+		return word, "", bareCommands[word]
+	}
+	name, rest, _ = strings.Cut(strings.ReplaceAll(text[1:], "\n", " "), " ")
+	name, _, _ = strings.Cut(name, "@")
+	return strings.ToLower(name), strings.TrimSpace(rest), true
+}
+
+func (p *plan) command(name, rest string) {
+	switch name {
+	case "start":
+		p.start()
+	case "call":
+		p.setCall(rest)
+	case "at":
+		p.setGrids(rest)
+	case "passes":
+		p.showPasses()
+	case "log":
+		p.showLog()
+	case "adif":
+		p.handOver(rest)
+	case "undo":
+		p.undo()
+	case "birds":
+		p.showBirds(rest)
+	case "remind":
+		p.setRemind(rest)
+	case "help":
+		p.say(textHelp)
+	case "forget":
+		p.askForget()
+	default:
+		p.say(unknownCommandText(name))
+	}
+}

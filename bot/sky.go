@@ -1,0 +1,247 @@
+package bot
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+	"unicode"
+
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// Sky knows the birds and their elements. The costly part of prediction, the
+// table of where a bird is, is made once per bird and shared by all operators.
+// Safe for concurrent use.
+type Sky struct {
+	birds []predict.Bird
+
+	mu     sync.Mutex
+	sets   []predict.Elements
+	tables map[int][]*predict.Ephemeris // by catalog number, latest used first
+}
+
+const (
+	day = 24 * time.Hour
+	// keptTables bounds what one bird holds in memory: the days being planned,
+	// the day of the pass at hand, and room for a look elsewhere.
+	keptTables = 4
+)
+
+// NewSky returns a Sky of these birds, in this order, with these elements; of
+// several sets of one bird the newest epoch counts.
+func NewSky(birds []predict.Bird, sets []predict.Elements) *Sky {
+	return &Sky{
+		birds:  slices.Clone(birds),
+		sets:   predict.Newest(sets),
+		tables: map[int][]*predict.Ephemeris{},
+	}
+}
+
+// Replace takes fresher elements. Of each bird the newest epoch wins, so older
+// sets, and birds that sets doesn't name, change nothing. Predictions made
+// before are not touched: whoever wants the fresher ones asks again.
+func (s *Sky) Replace(sets []predict.Elements) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	before := s.sets
+	s.sets = predict.Newest(slices.Concat(before, sets))
+	for _, e := range before {
+		if now, _ := findSet(s.sets, e.Catalog); now != e {
+			delete(s.tables, e.Catalog)
+		}
+	}
+}
+
+// Birds returns the birds in the order of the list.
+func (s *Sky) Birds() []predict.Bird { return slices.Clone(s.birds) }
+
+// Bird finds a bird by its name, its name in the log, another name in use or
+// its catalog number. Case, hyphens and spaces do not matter.
+func (s *Sky) Bird(name string) (predict.Bird, bool) { return findBird(s.birds, name) }
+
+// ByCatalog finds a bird by its catalog number.
+func (s *Sky) ByCatalog(n int) (predict.Bird, bool) {
+	i := slices.IndexFunc(s.birds, func(b predict.Bird) bool { return b.Catalog == n })
+	if i < 0 {
+		return predict.Bird{}, false
+	}
+	return s.birds[i], true
+}
+
+// Orphans returns the elements that belong to no bird of the list, by catalog
+// number.
+func (s *Sky) Orphans() []predict.Elements {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var orphans []predict.Elements
+	for _, e := range s.sets {
+		if _, ok := s.ByCatalog(e.Catalog); !ok {
+			orphans = append(orphans, e)
+		}
+	}
+	slices.SortFunc(orphans, func(a, b predict.Elements) int { return cmp.Compare(a.Catalog, b.Catalog) })
+	return orphans
+}
+
+// Elements returns the newest elements of a bird.
+func (s *Sky) Elements(catalog int) (predict.Elements, bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return findSet(s.sets, catalog)
+}
+
+// Ephemeris returns a table of a bird that covers [from, to], shared with
+// whoever else asks for those days. The error is a [NoElementsError], a
+// [StaleError] if the elements are too old for any moment of the span, or the
+// [predict.Refusal] of a set that can't be predicted.
+func (s *Sky) Ephemeris(catalog int, from, to time.Time) (*predict.Ephemeris, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	e, ok := findSet(s.sets, catalog)
+	if !ok {
+		return nil, &NoElementsError{Bird: s.nameOf(catalog)}
+	}
+	if age := max(e.Age(from), e.Age(to)); age > predict.MaxAge {
+		return nil, &StaleError{Bird: s.nameOf(catalog), Age: age, Max: predict.MaxAge}
+	}
+	return s.table(e, from, to)
+}
+
+// table finds or makes a table of whole UTC days. The caller holds the lock:
+// one that waits for a table would have to make the same one.
+func (s *Sky) table(e predict.Elements, from, to time.Time) (*predict.Ephemeris, error) {
+	kept := s.tables[e.Catalog]
+	for i, t := range kept {
+		if a, b := t.Span(); !from.Before(a) && !to.After(b) {
+			copy(kept[1:i+1], kept[:i])
+			kept[0] = t
+			return t, nil
+		}
+	}
+	from = from.UTC().Truncate(day)
+	to = to.UTC().Add(day - 1).Truncate(day)
+	if !to.After(from) {
+		to = from.Add(day)
+	}
+	t, err := newTable(e, kept, from, to)
+	if err != nil {
+		return nil, err
+	}
+	s.tables[e.Catalog] = slices.Insert(kept[:min(len(kept), keptTables-1)], 0, t)
+	return t, nil
+}
+
+// newTable makes a table, out of one there is if possible: what both cover is
+// not computed again.
+func newTable(e predict.Elements, kept []*predict.Ephemeris, from, to time.Time) (*predict.Ephemeris, error) {
+	if len(kept) > 0 {
+		return kept[0].Moved(from, to)
+	}
+	return predict.NewEphemeris(e, from, to)
+}
+
+// Passes returns the passes of a bird over a place, down to the geometric
+// horizon, any part of which lies in [from, to). Where the elements are too old
+// for a part of the span only the rest is searched; the errors are those of
+// [Sky.Ephemeris], and [StaleError] comes only if no part is left.
+func (s *Sky) Passes(place storage.Place, catalog int, from, to time.Time) ([]predict.Pass, error) {
+	if e, ok := s.Elements(catalog); ok {
+		from, to = trusted(e, from, to)
+	}
+	t, err := s.Ephemeris(catalog, from, to)
+	if err != nil {
+		return nil, err
+	}
+	return t.Passes(siteOf(place), from, to, 0), nil
+}
+
+// trusted cuts a span to the part that the elements are fresh enough for; a
+// span without such a part comes back as it is.
+func trusted(e predict.Elements, from, to time.Time) (time.Time, time.Time) {
+	first, last := e.Epoch.Add(-predict.MaxAge), e.Epoch.Add(predict.MaxAge)
+	if !from.Before(last) || !to.After(first) {
+		return from, to
+	}
+	if from.Before(first) {
+		from = first
+	}
+	if to.After(last) {
+		to = last
+	}
+	return from, to
+}
+
+func (s *Sky) nameOf(catalog int) string {
+	if b, ok := s.ByCatalog(catalog); ok {
+		return b.Name
+	}
+	return strconv.Itoa(catalog)
+}
+
+// NoElementsError says that nothing is known of where a bird is.
+type NoElementsError struct{ Bird string }
+
+func (e *NoElementsError) Error() string { return "no elements for " + e.Bird }
+
+// StaleError says that a bird's elements are too old for the moment asked for.
+type StaleError struct {
+	Bird     string
+	Age, Max time.Duration // from the epoch to that moment, in either direction
+}
+
+func (e *StaleError) Error() string {
+	return fmt.Sprintf("elements for %s are %d days from their epoch, %d are sensible",
+		e.Bird, wholeDays(e.Age), wholeDays(e.Max))
+}
+
+func wholeDays(d time.Duration) int { return int(d / day) }
+
+func siteOf(p storage.Place) predict.Site {
+	return predict.Site{LatDeg: p.LatDeg, LonDeg: p.LonDeg, HeightM: p.HeightM}
+}
+
+func findSet(sets []predict.Elements, catalog int) (predict.Elements, bool) {
+	i := slices.IndexFunc(sets, func(e predict.Elements) bool { return e.Catalog == catalog })
+	if i < 0 {
+		return predict.Elements{}, false
+	}
+	return sets[i], true
+}
+
+// findBird looks for a name among all names first, then among the names in the
+// log, the others in use, and the catalog numbers, so that no bird hides
+// another's proper name.
+func findBird(birds []predict.Bird, name string) (predict.Bird, bool) {
+	want := plainName(name)
+	if want == "" {
+		return predict.Bird{}, false
+	}
+	same := func(s string) bool { return plainName(s) == want }
+	for _, isIt := range []func(predict.Bird) bool{
+		func(b predict.Bird) bool { return same(b.Name) },
+		func(b predict.Bird) bool { return same(b.LogName) },
+		func(b predict.Bird) bool { return slices.ContainsFunc(b.Aliases, same) },
+		func(b predict.Bird) bool { return b.Catalog > 0 && same(strconv.Itoa(b.Catalog)) },
+	} {
+		if i := slices.IndexFunc(birds, isIt); i >= 0 {
+			return birds[i], true
+		}
+	}
+	return predict.Bird{}, false
+}
+
+// plainName is a name without what people leave out: "RS-44", "rs 44" and
+// "RS44" are one.
+func plainName(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, s)
+}

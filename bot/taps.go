@@ -1,0 +1,146 @@
+package bot
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+)
+
+// What a button's data begins with.
+const (
+	tapPick   = "pick"   // contact:version:candidate
+	tapKeep   = "keep"   // contact:version
+	tapDrop   = "drop"   // contact:version
+	tapPass   = "pass"   // pass: the one that lines belong to
+	tapArm    = "arm"    // pass
+	tapSkip   = "skip"   // pass
+	tapForget = "forget" // yes
+)
+
+// tapped answers a button.
+func (p *plan) tapped() {
+	verb, rest, _ := strings.Cut(p.ev.Data, ":")
+	switch verb {
+	case tapPick, tapKeep, tapDrop:
+		p.settleDoubt(verb, rest)
+	case tapPass:
+		p.tapChoose(storage.PassID(rest))
+	case tapArm, tapSkip:
+		p.tapArm(storage.PassID(rest), verb == tapArm)
+	case tapForget:
+		p.forget()
+	default:
+		p.say(textOldButton)
+	}
+}
+
+// settleDoubt applies the answer to a question about a contact.
+func (p *plan) settleDoubt(verb, rest string) {
+	var n [3]int
+	for i, s := range strings.SplitN(rest, ":", 3) {
+		v, err := strconv.Atoi(s)
+		if err != nil {
+			p.say(textOldButton)
+			return
+		}
+		n[i] = v
+	}
+	c, ok := p.contact(uint64(n[0]))
+	if !ok || c.Version != n[1] {
+		p.say(settledText(c, ok))
+		return
+	}
+	c.Cause = storage.Cause{Kind: "tap", Message: c.Message}
+	switch {
+	case verb == tapDrop:
+		c.State = storage.Dropped
+	case verb == tapPick && n[2] >= 0 && n[2] < len(c.Candidates):
+		cand := c.Candidates[n[2]]
+		c.Call, c.Grids, c.Why = cand.Call, cand.Grids, ""
+		c = judge(c)
+	case verb == tapKeep && c.Call.IsValid():
+		c.Why = ""
+		c = judge(c)
+	default:
+		p.say(textOldButton)
+		return
+	}
+	c = p.add(c)
+	p.what = what([]storage.Contact{c})
+	p.answered(c)
+}
+
+// answered shows in place of a question how it was settled.
+func (p *plan) answered(c storage.Contact) {
+	text := droppedText(c)
+	if c.State != storage.Dropped {
+		text = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
+	}
+	p.put(storage.Post{Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
+	p.refreshSummaries()
+}
+
+// tapChoose makes a pass the one that lines belong to and files under it what
+// waited for the answer.
+func (p *plan) tapChoose(id storage.PassID) {
+	pass, ok := p.pass(id)
+	if !ok {
+		p.say(textOldButton)
+		return
+	}
+	p.choose(pass)
+	moved := p.fileWaiting(p.under(pass))
+	text := chosenText(pass, len(moved))
+	p.editTapped(text)
+	p.what = what(moved)
+	for _, c := range moved {
+		if c.State == storage.Doubtful {
+			p.question(c)
+		}
+	}
+	p.refreshSummaries()
+}
+
+// choose makes a pass the one that lines belong to.
+func (p *plan) choose(pass storage.Pass) {
+	p.op.Chosen = pass.ID
+	if pass.Closed.IsZero() {
+		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
+	}
+}
+
+// fileWaiting files under a pass the contacts that have waited for one.
+func (p *plan) fileWaiting(f filing) []storage.Contact {
+	from, to := p.ev.At.Add(-lookBack), p.ev.At.Add(time.Second)
+	var moved []storage.Contact
+	for _, c := range list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) }) {
+		_, changed := p.contacts[c.ID]
+		if !changed && c.Bird.Name == "" && c.State != storage.Dropped {
+			moved = append(moved, p.refile(c, f, storage.Cause{Kind: "tap", Message: c.Message}))
+		}
+	}
+	return moved
+}
+
+// editTapped replaces the text of the post whose button was tapped, and its
+// buttons.
+func (p *plan) editTapped(text string, rows ...[]storage.Button) {
+	post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) })
+	if !ok {
+		p.say(text, rows...)
+		return
+	}
+	post.Text, post.Buttons = text, rows
+	post.NotAfter = time.Time{}
+	p.put(post)
+}
+
+// later returns the later of two moments.
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}

@@ -1,0 +1,468 @@
+package bot
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// Everything the operator reads stands in the files texts*.go: 38 columns, 15
+// lines, what matters first. Sentences that never change are constants, the
+// others functions of what they tell.
+
+const (
+	textWelcome = `skyslate reminds you of FM satellite
+passes where you stand, and keeps the
+log while your hands are full.`
+
+	textCautions = `Before you transmit:
+- only with a licence, where it is
+  allowed; local rules come first
+- keep the antenna off people and your
+  own eyes and head while transmitting
+- watch traffic, weather, overhead
+  lines; never look into the sun`
+
+	textAskCall  = "Your call sign on the air?"
+	textAskPlace = `Where are you? Type your grid (JO33,
+or two or four that meet: jo33 jo43),
+or share your location.`
+
+	textHelp = `Type call and grid, any way:
+  ox9qzt jo33 · JO33OX9QZT :42 59
+Grid still missing? Send it later, or
+reply to the contact with it.
+Wrong? Edit your message, or /undo.
+Two birds up? Type the bird's name.
+On your own: record or dictate.
+/passes what comes, arm or skip
+/log the pass · /adif the file
+/at JO33 move · /call change call
+/remind what I remind you of
+/birds frequencies and tones
+/forget removes all that is yours`
+
+	textKept          = "Kept as a note. First tell me:"
+	textBroken        = "I failed on this message. It is kept,\nbut not in the log: send it again."
+	textOldButton     = "That button is too old to act on."
+	textNothingToUndo = "Nothing left to take back."
+	textWhichContact  = "Which contact do you mean? Reply with\nits call too, or to one contact."
+	textEditedCommand = "A command can't be edited afterwards:\nsend it again."
+	textBadPlace      = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
+	textTooLarge      = "That file is too large for a chat\n(4 MB at most)."
+	textNoPassYet     = "No pass to hand over yet. /adif gives\nall that is new."
+	textToday         = "Today"
+	textNoElements    = `No passes: I have no usable elements
+for your birds. Send me a file with
+fresh ones (TLE).`
+	// signNote is set on a message that is kept as a note: writing hand.
+	signNote = "✍"
+
+	labelAsTyped = "As typed"
+	labelDrop    = "Drop it"
+	labelForget  = "Remove everything"
+)
+
+// skipLabel and armLabel name what a tap does to a pass.
+func skipLabel(p storage.Pass) string { return "Skip " + passLabel(p) }
+func armLabel(p storage.Pass) string  { return "Arm " + passLabel(p) }
+
+// passLabel names a pass in a few characters: bird and AOS in UTC.
+func passLabel(p storage.Pass) string { return p.Bird.Name + " " + shortClock(p.AOS) }
+
+// contactName names a contact in a few characters.
+func contactName(c storage.Contact) string {
+	name := c.Call.String()
+	if !c.Call.IsValid() {
+		name = "“" + noteText(c.Text, 16) + "”"
+	}
+	if len(c.Grids) > 0 {
+		name += " " + gridList(c.Grids)
+	}
+	return name
+}
+
+// echoLine says in one line how a contact was taken, so that a glance finds a
+// mistake: number on the pass, call in full, grid, distance, bearing, country of
+// the series.
+func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
+	line := fmt.Sprintf("%d  %s", n, contactName(c))
+	switch c.State {
+	case storage.Heard:
+		return clip(contactName(c)+": heard, not logged", textColumns)
+	case storage.Dropped:
+		return droppedText(c)
+	case storage.Incomplete:
+		return clip(line+": grid missing", textColumns)
+	case storage.Doubtful:
+		return clip(line+": "+doubt(c), textColumns)
+	}
+	if repeat {
+		line += " again"
+	}
+	if c.TimeSource == storage.FromTyped {
+		line += " at " + shortClock(c.Time)
+	}
+	if len(own.Grids) > 0 {
+		here, there := siteOf(own), siteOfGrid(c.Grids[0])
+		line += fmt.Sprintf(" %.0f km %s", predict.DistanceKm(here, there), predict.CompassPoint(predict.BearingDeg(here, there)))
+	}
+	return clip(strings.TrimSpace(line+" "+c.Call.Country()), textColumns)
+}
+
+func siteOfGrid(g parse.Grid) predict.Site {
+	lat, lon := g.Center()
+	return predict.Site{LatDeg: lat, LonDeg: lon}
+}
+
+// doubt names a doubt in a few words.
+func doubt(c storage.Contact) string {
+	switch c.Why {
+	case whyPass:
+		return "which pass?"
+	case whyTime:
+		return shortClock(c.Time) + " is off this pass"
+	case whyGrid:
+		return "which grid?"
+	case string(parse.BadCall), string(parse.Partial):
+		return "which call?"
+	case string(parse.BadGrid):
+		return "which grid?"
+	case string(parse.NoCall):
+		return "whose grid?"
+	case string(parse.Odd):
+		return "unusual call"
+	case string(parse.Denied), string(parse.Doubted):
+		return "worked or not?"
+	}
+	return "which is it?"
+}
+
+// questionText asks about a doubtful contact in one line.
+func questionText(c storage.Contact) string {
+	return clip("“"+noteText(c.Text, 20)+"” "+doubt(c), textColumns)
+}
+
+func candidateLabel(c storage.Candidate, passName func(storage.PassID) string) string {
+	if c.Pass != "" {
+		return passName(c.Pass)
+	}
+	return strings.TrimSpace(c.Call.String() + " " + gridList(c.Grids))
+}
+
+func droppedText(c storage.Contact) string {
+	return clip(contactName(c)+": dropped", textColumns)
+}
+
+func settledText(c storage.Contact, known bool) string {
+	if !known {
+		return textOldButton
+	}
+	return "Settled already: " + contactName(c) + "."
+}
+
+// whichText asks which pass is meant.
+func whichText(rivals []storage.Pass, at time.Time) string {
+	switch {
+	case len(rivals) == 0:
+		return "Kept. Which bird was it? I know of no\npass: send its name on a line alone."
+	case slices.ContainsFunc(rivals, func(p storage.Pass) bool { return p.Up(at) }) && len(rivals) > 1:
+		return "More than one bird is up. Which one\nare you working?"
+	}
+	return "Which pass is this for?"
+}
+
+func chosenText(p storage.Pass, moved int) string {
+	text := "Logging under " + passLabel(p) + "."
+	if moved > 0 {
+		text += fmt.Sprintf(" Filed: %d.", moved)
+	}
+	return text
+}
+
+func undoneText(s storage.Step, now []storage.Contact) string {
+	lines := []string{"Taken back: " + either(s.What, "the last step")}
+	for _, c := range now {
+		if c.State != storage.Dropped {
+			lines = append(lines, "Now: "+contactName(c))
+		}
+	}
+	return strings.Join(wrapAll(lines), "\n")
+}
+
+func wrapAll(lines []string) []string {
+	var all []string
+	for _, line := range lines {
+		all = append(all, wrap(line, "  ")...)
+	}
+	return all
+}
+
+// Summary and log.
+
+// summaryText tells after LOS what was logged on a pass.
+func summaryText(p storage.Pass, all []storage.Contact) string {
+	good := only(all, storage.Contact.Exported)
+	if len(all) == 0 {
+		return p.Bird.Name + " has set. Nothing logged.\nLate lines still count: just send them."
+	}
+	head := fmt.Sprintf("%s has set: %s", p.Bird.Name, count(len(good), "contact"))
+	return strings.Join(append([]string{head}, contactLines(all, textLines-3)...), "\n") + tally(all)
+}
+
+// logText shows contacts under a heading.
+func logText(heading string, all []storage.Contact, today int) string {
+	shown := only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
+	if len(shown) == 0 {
+		return "Nothing logged yet. Type call and grid:\nox9qzt jo33"
+	}
+	head := fmt.Sprintf("%s: %s", heading, count(len(only(shown, storage.Contact.Exported)), "contact"))
+	if today > len(all) {
+		head += fmt.Sprintf(", %d today", today)
+	}
+	return strings.Join(append([]string{clip(head, textColumns)}, contactLines(shown, textLines-3)...), "\n") + tally(shown)
+}
+
+// contactLines lists the latest contacts, a line each.
+func contactLines(all []storage.Contact, most int) []string {
+	all = only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
+	var lines []string
+	if skip := len(all) - most; skip > 0 {
+		lines = append(lines, fmt.Sprintf("… %d before", skip+1))
+		all = all[skip+1:]
+	}
+	for _, c := range all {
+		lines = append(lines, contactLine(c))
+	}
+	return lines
+}
+
+// contactLine is a contact in a list: UTC, call, grid, and what is the matter.
+func contactLine(c storage.Contact) string {
+	clockText := shortClock(c.Time)
+	if c.TimeSource == storage.FromPass {
+		clockText = "~" + clockText
+	}
+	line := fmt.Sprintf("%6s %s", clockText, contactName(c))
+	switch c.State {
+	case storage.Heard:
+		line += ", heard only"
+	case storage.Incomplete:
+		line += ", no grid"
+	case storage.Doubtful:
+		line += ", " + doubt(c)
+	}
+	return clip(line, textColumns)
+}
+
+// tally says what still wants an answer.
+func tally(all []storage.Contact) string {
+	open := len(only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
+	bare := len(only(all, func(c storage.Contact) bool { return c.State == storage.Incomplete }))
+	var parts []string
+	if open > 0 {
+		parts = append(parts, fmt.Sprintf("%d to answer", open))
+	}
+	if bare > 0 {
+		parts = append(parts, fmt.Sprintf("%d without grid", bare))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "\nOpen: " + strings.Join(parts, ", ")
+}
+
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// Handing over.
+
+func handOverText(part, doubtful []storage.Contact) string {
+	first, last := part[0].Time, part[len(part)-1].Time
+	lines := []string{
+		fmt.Sprintf("%s as %s", count(len(part), "contact"), part[0].OwnCall),
+		fmt.Sprintf("%s to %s UTC", first.UTC().Format("2 Jan 2006 15:04"), last.UTC().Format("2 Jan 15:04")),
+		"Passes: " + strings.Join(birdNames(part), ", "),
+	}
+	if bare := only(part, func(c storage.Contact) bool { return c.State == storage.Incomplete }); len(bare) > 0 {
+		lines = append(lines, "Without grid, included: "+what(bare))
+	}
+	if len(doubtful) > 0 {
+		lines = append(lines, "Doubtful, left out: "+what(doubtful))
+	}
+	const maxCaption = 900 // a caption holds 1,024 characters
+	return clip(strings.Join(wrapAll(lines), "\n"), maxCaption)
+}
+
+func birdNames(contacts []storage.Contact) []string {
+	var names []string
+	for _, c := range contacts {
+		if !slices.Contains(names, c.Bird.Name) {
+			names = append(names, c.Bird.Name)
+		}
+	}
+	return names
+}
+
+func nothingToHandOverText(word string, doubtful []storage.Contact) string {
+	text := "Nothing to hand over"
+	switch word {
+	case "":
+		text += ": nothing new is logged."
+	case adifAll:
+		text += ": nothing is logged yet."
+	default:
+		text += " for " + word + "."
+	}
+	if len(doubtful) > 0 {
+		text += " Doubtful, to be answered first: " + what(doubtful) + "."
+	}
+	return strings.Join(wrap(text, ""), "\n")
+}
+
+func badAdifText(word string) string {
+	return strings.Join(wrap("“"+noteText(word, 20)+"” is no span of time. Say /adif, /adif pass, /adif today, /adif all, or a UTC date: /adif 2026-11-24.", ""), "\n")
+}
+
+// Setting up.
+
+func callSetText(call parse.Callsign) string {
+	text := "You are " + call.String()
+	if country := call.Country(); country != "" {
+		text += " (series: " + country + ")"
+	}
+	if call.Class() == parse.Unusual {
+		text += ". An unusual call: /call corrects it"
+	}
+	return strings.Join(wrap(text+".", ""), "\n")
+}
+
+func ownCallText(op storage.Operator) string {
+	if !op.Call.IsValid() {
+		return textAskCall
+	}
+	return "You are " + op.Call.String() + ". Change it with /call\nand the new call."
+}
+
+func badCallText(text string, err error) string {
+	return strings.Join(wrap(fmt.Sprintf("“%s” is no call sign: %s. Send it as on the air, such as OX9QZT or OX9QZT/P.",
+		noteText(text, 20), reason(err)), ""), "\n")
+}
+
+func badGridText(text string, err error) string {
+	return strings.Join(wrap(fmt.Sprintf("“%s”: %s. Send a grid such as JO33 or JO33ab.", noteText(text, 20), reason(err)), ""), "\n")
+}
+
+// reason is what an error of package parse says, without its preamble.
+func reason(err error) string {
+	text := err.Error()
+	for {
+		inner := errors.Unwrap(err)
+		if inner == nil {
+			return strings.TrimSuffix(text, ".")
+		}
+		err, text = inner, inner.Error()
+	}
+}
+
+func placeSetText(p storage.Place) string {
+	return strings.Join(wrap(fmt.Sprintf("Your grid: %s (%.2f°, %.2f°), time zone %s.", gridList(p.Grids), p.LatDeg, p.LonDeg, p.Zone), ""), "\n")
+}
+
+func ownPlaceText(op storage.Operator, loc *time.Location) string {
+	if len(op.Place.Grids) == 0 {
+		return textAskPlace
+	}
+	return strings.Join(wrap(fmt.Sprintf("Your grid: %s, since %s %s. Change it with /at and the new one, or share your location.",
+		gridList(op.Place.Grids), op.Place.Set.In(loc).Format("2 Jan 15:04"), zoneName(op.Place.Set, loc)), ""), "\n")
+}
+
+func zoneName(t time.Time, loc *time.Location) string {
+	name, _ := t.In(loc).Zone()
+	return name
+}
+
+func readyText(op storage.Operator, loc *time.Location) string {
+	return fmt.Sprintf("You are %s in %s.\n%s", op.Call, gridList(op.Place.Grids), textHelp)
+}
+
+// whatNextText ends the set-up: what will come, and how to log.
+func whatNextText(op storage.Operator, next storage.Pass, found bool) string {
+	lines := []string{}
+	if found {
+		lines = append(lines, fmt.Sprintf("Next: %s on %s UTC, peak %s. I remind you %s before.", next.Bird.Name,
+			next.AOS.UTC().Format("2 Jan 15:04"), degrees(next.PeakElDeg), minutes(op.Remind.Lead)))
+	} else {
+		lines = append(lines, "No pass ahead that I would remind you of: see /passes and /remind.")
+	}
+	lines = append(lines, "During a pass just type call and grid: ox9qzt jo33. /help says the rest.")
+	return strings.Join(wrapAll(lines), "\n")
+}
+
+func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes())) }
+
+func armedText(p storage.Pass, r storage.Remind, now time.Time) string {
+	if p.Arm == storage.ArmSkipped {
+		return "Skipped: " + passLabel(p) + ". No reminder."
+	}
+	if !now.Before(p.AOS.Add(-r.Lead)) {
+		return "Armed: " + passLabel(p) + "."
+	}
+	return fmt.Sprintf("Armed: %s. Reminder at %s.", passLabel(p), shortClock(p.AOS.Add(-r.Lead)))
+}
+
+func unknownCommandText(name string) string {
+	return strings.Join(wrap("I know no /"+noteText(name, 20)+". /help shows what I know. Contacts need no command.", ""), "\n")
+}
+
+func unknownBirdText(name string, s *Sky) string {
+	return strings.Join(wrap("I know no bird “"+noteText(name, 20)+"”. I know "+strings.Join(s.names(), ", ")+".", ""), "\n")
+}
+
+func forgetText(contacts int) string {
+	return strings.Join(wrap(fmt.Sprintf("This removes your settings and %s from here for good. Take your log with /adif all first.",
+		count(contacts, "contact")), ""), "\n")
+}
+
+// forgottenText says that everything is removed, and where copies remain.
+func forgottenText(remains []string) string {
+	text := "Removed: your settings and your log."
+	if len(remains) > 0 {
+		text += fmt.Sprintf(" Copies remain in %s until they are rotated out.", count(len(remains), "backup"))
+	}
+	return strings.Join(wrap(text, ""), "\n")
+}
+
+// Elements sent in the chat.
+
+func noElementsText(file string, problems []*predict.InputError) string {
+	text := "I can read nothing in that file. I take elements of birds (TLE)."
+	if len(problems) > 0 {
+		text = "No usable elements in that file. " + upperFirst(problems[0].Error()) + "."
+	}
+	return strings.Join(wrap(text, ""), "\n")
+}
+
+func elementsTakenText(sets []predict.Elements, problems []*predict.InputError, s *Sky) string {
+	var known []string
+	for _, e := range sets {
+		if b, ok := s.ByCatalog(e.Catalog); ok && !slices.Contains(known, b.Name) {
+			known = append(known, b.Name)
+		}
+	}
+	lines := []string{fmt.Sprintf("Elements read: %d. Birds of my list among them: %s.", len(sets), either(strings.Join(known, ", "), "none"))}
+	if len(problems) > 0 {
+		lines = append(lines, fmt.Sprintf("Passed over: %d. First: %s.", len(problems), problems[0]))
+	}
+	return strings.Join(wrapAll(lines), "\n")
+}

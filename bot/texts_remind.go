@@ -1,0 +1,119 @@
+package bot
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+)
+
+// remindText shows what an operator is reminded of, and how to change it.
+func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
+	if r.Off {
+		return "Reminders are off, but for passes that\nyou arm in /passes.\n/remind on"
+	}
+	birds := "FM birds known to be on"
+	if len(r.Birds) > 0 {
+		birds = strings.Join(r.Birds, " ")
+	}
+	lines := wrap(fmt.Sprintf("I remind you %s before AOS, at most %d times a day, of passes of at least %s that rise from %d to %d h (%s). Birds: %s.",
+		minutes(r.Lead), r.PerDay, degrees(r.PeakDeg), r.From, r.Until, loc, birds), "")
+	return strings.Join(append(lines,
+		"Change: /remind ahead 15",
+		"/remind peak 20",
+		"/remind hours 6-23",
+		"/remind daily 6",
+		"/remind birds "+firstNames(s),
+		"/remind birds on · /remind off"), "\n")
+}
+
+func firstNames(s *Sky) string {
+	names := s.names()
+	return strings.Join(names[:min(2, len(names))], " ")
+}
+
+// A sayable error is one that the operator reads as it is.
+type sayable string
+
+func (e sayable) Error() string { return string(e) }
+
+// changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
+// 6", "birds A B", "birds on", "on" or "off". Its errors are sentences for the
+// operator.
+func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
+	rest = strings.TrimSpace(rest)
+	switch verb {
+	case "on", "off":
+		r.Off = verb == "off"
+	case "ahead":
+		n, err := whole(rest, "ahead", "minutes", 1, 120)
+		if err != nil {
+			return r, err
+		}
+		r.Lead = time.Duration(n) * time.Minute
+	case "peak":
+		n, err := whole(strings.TrimSuffix(rest, "°"), "peak", "degrees", 0, 90)
+		if err != nil {
+			return r, err
+		}
+		r.PeakDeg = float64(n)
+	case "daily":
+		n, err := whole(rest, "daily", "reminders a day", 0, 50)
+		if err != nil {
+			return r, err
+		}
+		r.PerDay = n
+	case "hours":
+		return changeHours(r, rest)
+	case "birds":
+		return changeBirds(r, rest, s)
+	default:
+		return r, sayable(strings.Join(wrap("I can't change “"+noteText(verb, 16)+"”. Say ahead, peak, hours, daily, birds, on or off: /remind shows how.", ""), "\n"))
+	}
+	return r, nil
+}
+
+func whole(text, what, unit string, least, most int) (int, error) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < least || n > most {
+		return 0, sayable(strings.Join(wrap(fmt.Sprintf("“%s”: I expected %s from %d to %d, such as /remind %s %d.",
+			noteText(text, 12), unit, least, most, what, max(least, min(most, 10))), ""), "\n"))
+	}
+	return n, nil
+}
+
+func changeHours(r storage.Remind, text string) (storage.Remind, error) {
+	a, b, ok := strings.Cut(text, "-")
+	from, err1 := strconv.Atoi(strings.TrimSpace(a))
+	until, err2 := strconv.Atoi(strings.TrimSpace(b))
+	if !ok || err1 != nil || err2 != nil || from < 0 || from > 23 || until < 1 || until > 24 {
+		return r, sayable(strings.Join(wrap("“"+noteText(text, 12)+"”: I expected two local hours, such as /remind hours 6-23.", ""), "\n"))
+	}
+	r.From, r.Until = from, until
+	return r, nil
+}
+
+// changeBirds sets the birds by name; "on" means the FM birds known to be on.
+func changeBirds(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+	words := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' })
+	if len(words) == 0 {
+		return r, sayable("Name the birds: /remind birds " + firstNames(s))
+	}
+	if len(words) == 1 && words[0] == "on" {
+		r.Birds = nil
+		return r, nil
+	}
+	var names []string
+	for _, word := range words {
+		bird, ok := s.Bird(word)
+		if !ok {
+			return r, sayable(unknownBirdText(word, s))
+		}
+		names = append(names, bird.Name)
+	}
+	r.Birds = names
+	return r, nil
+}
