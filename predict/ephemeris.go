@@ -6,31 +6,39 @@ import (
 	"time"
 )
 
+// Between nodes two minutes apart six-point interpolation is good to a third of
+// a metre as long as the orbit is nearly round; else the minute is needed.
 const (
-	nodeSeconds = 120 // between nodes
-	nodeStep    = nodeSeconds * time.Second
-	nodeBefore  = 2         // nodes an interpolation needs before its moment
-	nodeAfter   = 3         // and after it
-	minSpare    = time.Hour // beyond the span, at both ends
-	maxSpare    = 25 * time.Hour
-	maxSpan     = 400 * 24 * time.Hour
+	wideStep   = 120 // seconds between nodes
+	narrowStep = 60
+	roundEcc   = 0.02
+	nodeBefore = 2 // nodes an interpolation needs before its moment
+	nodeAfter  = 3 // and after it
+)
+
+const (
+	minSpare = time.Hour // beyond the span, at both ends
+	maxSpare = 25 * time.Hour
+	maxSpan  = 400 * 24 * time.Hour
 )
 
 // A node is a state in Earth-fixed axes.
 type node struct{ pos, vel vec }
 
 // An Ephemeris is the path of one satellite over the turning Earth: a table of
-// states two minutes apart, whole seconds from the epoch, where the propagator
-// is exact. Between them six-point Lagrange interpolation stays within a
-// metre. It never changes, so any number of goroutines can share it.
+// states one or two minutes apart, whole seconds from the epoch, where the
+// propagator is exact. Between them six-point Lagrange interpolation stays
+// within a metre. It never changes, so any number of goroutines can share it.
 //
-// A day of one satellite takes 35 kB.
+// A day of one satellite takes 35 kB, twice that if the orbit is not round.
 type Ephemeris struct {
 	model    *model
 	from, to time.Time // the span asked for
-	first    time.Time // moment of nodes[0], a multiple of nodeStep from the epoch
+	step     float64   // seconds between nodes
+	first    time.Time // moment of nodes[0], a whole number of steps from the epoch
 	nodes    []node
-	topSpeed float64 // km/s, over the ground's axes, of all nodes
+	topSpeed float64 // km/s in Earth-fixed axes, of all nodes
+	topRange float64 // km from the Earth's centre, of all nodes
 }
 
 // NewEphemeris computes the table of e for from ≤ t ≤ to, with one revolution
@@ -45,7 +53,10 @@ func NewEphemeris(e Elements, from, to time.Time) (*Ephemeris, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Ephemeris{model: m, from: from.UTC(), to: to.UTC()}
+	p := &Ephemeris{model: m, from: from.UTC(), to: to.UTC(), step: wideStep}
+	if e.Eccentricity > roundEcc {
+		p.step = narrowStep
+	}
 	if err := p.fill(nil); err != nil {
 		return nil, err
 	}
@@ -60,40 +71,44 @@ func (p *Ephemeris) spare() time.Duration {
 // fill computes the nodes, taking over those that old has already.
 func (p *Ephemeris) fill(old *Ephemeris) error {
 	epoch := p.model.elements.Epoch
-	k := stepsFloor(p.from.Add(-p.spare()).Sub(epoch)) - nodeBefore
-	end := stepsFloor(p.to.Add(p.spare()).Sub(epoch)) + nodeAfter
-	p.first = epoch.Add(time.Duration(k) * nodeStep)
+	step := time.Duration(p.step) * time.Second
+	k := floorDiv(p.from.Add(-p.spare()).Sub(epoch), step) - nodeBefore
+	end := floorDiv(p.to.Add(p.spare()).Sub(epoch), step) + nodeAfter
+	p.first = epoch.Add(time.Duration(k) * step)
 	p.nodes = make([]node, end-k+1)
+	shift := 0
+	if old != nil {
+		shift = floorDiv(p.first.Sub(old.first), step)
+	}
 	for i := range p.nodes {
-		n, err := p.node(old, i, k+i)
+		n, err := p.node(old, i+shift, k+i)
 		if err != nil {
 			return err
 		}
 		p.nodes[i] = n
 		p.topSpeed = max(p.topSpeed, n.vel.norm())
+		p.topRange = max(p.topRange, n.pos.norm())
 	}
 	return nil
 }
 
-// node is the state at node i of p, k steps from the epoch.
-func (p *Ephemeris) node(old *Ephemeris, i, k int) (node, error) {
-	t := p.first.Add(time.Duration(i) * nodeStep)
-	if old != nil {
-		if j := stepsFloor(t.Sub(old.first)); j >= 0 && j < len(old.nodes) {
-			return old.nodes[j], nil
-		}
+// node is the state k steps from the epoch, which old may have as its node j.
+func (p *Ephemeris) node(old *Ephemeris, j, k int) (node, error) {
+	if old != nil && j >= 0 && j < len(old.nodes) {
+		return old.nodes[j], nil
 	}
-	pos, vel, err := p.model.at(k * nodeSeconds)
+	pos, vel, err := p.model.at(k * int(p.step))
 	if err != nil {
 		return node{}, err
 	}
-	pos, vel = earthFixed(pos, vel, t)
+	at := p.model.elements.Epoch.Add(time.Duration(k) * time.Duration(p.step) * time.Second)
+	pos, vel = earthFixed(pos, vel, at)
 	return node{pos, vel}, nil
 }
 
-func stepsFloor(d time.Duration) int {
-	n := int(d / nodeStep)
-	if d%nodeStep < 0 {
+func floorDiv(d, step time.Duration) int {
+	n := int(d / step)
+	if d%step < 0 {
 		n--
 	}
 	return n
@@ -105,7 +120,7 @@ func (p *Ephemeris) Moved(from, to time.Time) (*Ephemeris, error) {
 	if to.Before(from) || to.Sub(from) > maxSpan {
 		return nil, fmt.Errorf("no table from %v to %v", from, to)
 	}
-	q := &Ephemeris{model: p.model, from: from.UTC(), to: to.UTC()}
+	q := &Ephemeris{model: p.model, from: from.UTC(), to: to.UTC(), step: p.step}
 	if err := q.fill(p); err != nil {
 		return nil, err
 	}
@@ -141,7 +156,7 @@ func (p *Ephemeris) look(f *frame, t float64) Look {
 // around finds the six nodes about t and the weights of Lagrange's
 // interpolation through them (Abramowitz & Stegun, 25.2.3).
 func (p *Ephemeris) around(t float64) (n *[6]node, w [6]float64) {
-	u := t / nodeSeconds
+	u := t / p.step
 	i := math.Floor(u)
 	k := int(i) - nodeBefore
 	if !(u >= 0) || k < 0 || k+6 > len(p.nodes) {

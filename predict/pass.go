@@ -26,11 +26,9 @@ func (p Pass) Duration() time.Duration {
 	return p.LOS.Sub(p.AOS)
 }
 
-// sagitta bounds in km how far a satellite's height over a site's horizontal
-// plane can rise between two nodes above the higher of them: an eighth of the
-// greatest acceleration (0.0109 km/s² at 156 km, Coriolis' included) times the
-// square of the step.
-const sagitta = 0.0109 / 8 * nodeSeconds * nodeSeconds
+// maxPull bounds the acceleration in km/s² in Earth-fixed axes at a height of
+// 156 km and above, Coriolis' included.
+const maxPull = 0.011
 
 // Passes finds every pass over s of which any part lies in from ≤ t < to, in
 // order. The window is cut to the span of the table.
@@ -61,7 +59,7 @@ func earlier(a, b time.Time) time.Time {
 
 // nodeAt is the last node not after t that can begin an interpolation.
 func (p *Ephemeris) nodeAt(t float64) int {
-	return min(max(int(t/nodeSeconds), nodeBefore), len(p.nodes)-1-nodeAfter)
+	return min(max(int(t/p.step), nodeBefore), len(p.nodes)-1-nodeAfter)
 }
 
 // A watch follows one satellite over one horizon. Marks are moments in order,
@@ -89,11 +87,14 @@ func (w *watch) above(t float64) float64 {
 // scan visits the nodes from first to end, leaping over those from which the
 // horizon can't be reached.
 func (w *watch) scan(first, end int) {
-	floor := -sagitta
+	// Between two nodes the height over the site's plane can exceed the higher
+	// of them by the sagitta of the greatest acceleration.
+	step := w.p.step
+	floor := -maxPull * step * step / 8
 	if w.sinMin < 0 {
-		floor += w.sinMin * (w.p.model.apogee*apsisSlack + 2*earthRadius)
+		floor += w.sinMin * (w.p.topRange + 2*earthRadius)
 	}
-	reach := w.p.topSpeed * nodeSeconds
+	reach := w.p.topSpeed * step
 	for i := first; i < end; {
 		height := w.frame.up.dot(w.p.nodes[i].pos.sub(w.frame.origin))
 		if leap := int((floor - height) / reach); leap > 0 {
@@ -111,12 +112,12 @@ func (w *watch) scan(first, end int) {
 // turning point.
 func (w *watch) visit(i int) {
 	n := &w.p.nodes[i]
-	t := float64(i) * nodeSeconds
+	t := float64(i) * w.p.step
 	if w.on {
 		b := &w.p.nodes[i-1]
 		before, now := w.frame.climb(b.pos, b.vel), w.frame.climb(n.pos, n.vel)
 		if (before < 0) != (now < 0) {
-			turn := w.turn(t-nodeSeconds, t)
+			turn := w.turn(t-w.p.step, t)
 			w.add(mark{turn, w.above(turn)})
 		}
 	}
@@ -184,8 +185,8 @@ func (w *watch) highest(lo, hi float64) float64 {
 			top = mark{t, a}
 		}
 	}
-	for t := lo; t < hi; t += nodeSeconds {
-		next := fmin(t+nodeSeconds, hi)
+	for t := lo; t < hi; t += w.p.step {
+		next := fmin(t+w.p.step, hi)
 		raise(w.turn(t, next))
 		raise(next)
 	}

@@ -42,7 +42,7 @@ func (p *Ephemeris) Steps(s Site, pass Pass, mhz, stepKHz float64, side Side) []
 	t, end := p.bounds(pass)
 	wanted := dial(t)
 	channel := math.Round(wanted)
-	steps := []Step{p.step(t, channel, mhz, stepKHz)}
+	steps := []Step{p.dialled(t, channel, mhz, stepKHz)}
 	for t < end {
 		next := math.Min(t+stepSeconds, end)
 		then := dial(next)
@@ -51,7 +51,7 @@ func (p *Ephemeris) Steps(s Site, pass Pass, mhz, stepKHz float64, side Side) []
 			edge := channel + way/2
 			over := root(func(t float64) float64 { return dial(t) - edge }, t, wanted-edge, next, then-edge)
 			channel += way
-			steps = append(steps, p.step(over, channel, mhz, stepKHz))
+			steps = append(steps, p.dialled(over, channel, mhz, stepKHz))
 		}
 		t, wanted = next, then
 	}
@@ -66,7 +66,7 @@ func dialHz(l Look, mhz float64, side Side) float64 {
 	return mhz*1e6 + l.ShiftHz(mhz)
 }
 
-func (p *Ephemeris) step(t, channel, mhz, stepKHz float64) Step {
+func (p *Ephemeris) dialled(t, channel, mhz, stepKHz float64) Step {
 	khz := channel * stepKHz
 	return Step{At: p.moment(t), OffsetKHz: tidy(khz - mhz*1e3), DialMHz: tidy(khz) / 1e3}
 }
