@@ -9,8 +9,6 @@ import (
 	"regexp"
 	"slices"
 	"time"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // Backup writes a consistent copy of the database while work goes on. The copy
@@ -107,16 +105,4 @@ func newestBackupName(dir string) string {
 		return filepath.Clean(paths[0])
 	}
 	return "none"
-}
-
-// compact writes the live content of a database into a new file.
-func compact(src *bolt.DB, path string) error {
-	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return err
-	}
-	dst, err := openFile(path, false)
-	if err != nil {
-		return err
-	}
-	return errors.Join(bolt.Compact(dst.db, src, 1<<20), dst.close())
 }

@@ -18,6 +18,10 @@ var (
 	ErrNewer   = errors.New("the store is of a newer skyslate")
 )
 
+// errNoDatabase is a file in the place of a store that nothing can be made of:
+// another program's, or ours damaged beyond recognition.
+var errNoDatabase = fmt.Errorf("%w: no database", ErrForeign)
+
 // ErrNoSpace is a write that found no room; nothing was changed, and the store
 // goes on as soon as there is room again.
 var ErrNoSpace = errors.New("no space left for the store")

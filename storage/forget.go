@@ -1,44 +1,207 @@
 package storage
 
-// forget removes all that is an operator's from the database, except what is
-// still in the inbox: only the transport can tell whose that is.
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// Forget removes an operator: from the database with all that hangs on them,
+// owed posts and agenda included, and from the contact journal. What came in
+// and waits, or was set aside, goes if theirs says so (nil: none of it); only a
+// transport can tell. The database is then compacted, because freed pages keep
+// their text.
+//
+// What remains are the paths of files beside the store that still hold the
+// operator or can't be read: backups, and damaged files that were kept. An
+// opening that restores one of the backups forgets the operator again.
+//
+// Forgetting an operator is journalled first, so that a crash at any point is
+// made good at the next opening.
+func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (remains []string, err error) {
+	if err := checkName("the operator's ID", string(op)); err != nil {
+		return nil, fmt.Errorf("forget: %w", err)
+	}
+	for _, step := range []func() error{
+		func() error { return s.journal.append([]entry{{Forgotten: &forgotten{who(op), at}}}) },
+		func() error { return s.update(func(t tx) error { return t.forgetAllOf(op, theirs) }) },
+		func() error { return s.journal.drop(op) },
+		s.compact,
+	} {
+		if err := step(); err != nil {
+			return nil, fmt.Errorf("forget: %w", err)
+		}
+	}
+	return s.holding(op), nil
+}
+
+func (t tx) forgetAllOf(op OperatorID, theirs func(Raw) bool) error {
+	if theirs != nil {
+		if err := t.forgetRaws(theirs); err != nil {
+			return err
+		}
+	}
+	return t.forget(op)
+}
+
+// forgetRaws removes what came in from an operator. The IDs stay as seen, so
+// that a second delivery is passed over.
+func (t tx) forgetRaws(theirs func(Raw) bool) error {
+	var waiting, dead []string
+	err := scan(t.in(inInbox), nil, func(_ []byte, r Raw) (bool, error) {
+		if theirs(r) {
+			waiting = append(waiting, r.ID)
+		}
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	err = scan(t.in(inDead), nil, func(_ []byte, d deadRaw) (bool, error) {
+		if theirs(d.Raw) {
+			dead = append(dead, d.Raw.ID)
+		}
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	if err := each(waiting, t.takeRaw); err != nil {
+		return err
+	}
+	return each(dead, func(id string) error { return t.in(inDead).Delete(textKey(id)) })
+}
+
+// forget removes all that is an operator's, except what came in.
 func (t tx) forget(op OperatorID) error {
 	for _, name := range []string{
 		inOperators, inPasses, inPassesByEnd, inContacts, inContactsByPass,
 		inContactsByCall, inContactsByTime, inHanded, inMessages,
-		inMessagesByPass, inSteps, inPostsByApp,
+		inMessagesByPass, inSteps,
 	} {
-		if err := deleteAll(t.in(name), opKey(op)); err != nil {
+		b := t.in(name)
+		if err := each(keysWith(b, opKey(op)), b.Delete); err != nil {
 			return err
 		}
 	}
-	return t.forgetShared(op)
+	return errors.Join(
+		deleteWhere(t, inPosts, func(p outPost) bool { return p.Operator == op }, t.deletePost),
+		deleteWhere(t, inAgenda, func(i Item) bool { return i.Operator == op }, func(i Item) error { return t.cancel(i.Key) }),
+		t.forgetSightings(op),
+	)
 }
 
-// forgetShared removes the operator's from the buckets that all share.
-func (t tx) forgetShared(op OperatorID) error {
-	var posts []outPost
-	err := scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
-		if p.Operator == op {
-			posts = append(posts, p)
+// deleteWhere removes the values of a bucket that all operators share.
+func deleteWhere[T any](t tx, name string, which func(T) bool, remove func(T) error) error {
+	var found []T
+	err := scan(t.in(name), nil, func(_ []byte, v T) (bool, error) {
+		if which(v) {
+			found = append(found, v)
 		}
 		return true, nil
 	})
 	if err != nil {
 		return err
 	}
-	var items []string
-	err = scan(t.in(inAgenda), nil, func(_ []byte, i Item) (bool, error) {
-		if i.Operator == op {
-			items = append(items, i.Key)
+	return each(found, remove)
+}
+
+// forgetSightings removes the moments that were on the agenda for an operator:
+// their keys name the operator.
+func (t tx) forgetSightings(op OperatorID) error {
+	var keys [][]byte
+	err := scan(t.in(inSeen), nil, func(k []byte, seen sighting) (bool, error) {
+		if seen.Operator == op {
+			keys = append(keys, append([]byte(nil), k...))
 		}
 		return true, nil
 	})
 	if err != nil {
 		return err
 	}
-	if err := each(posts, t.deletePost); err != nil {
+	return each(keys, t.in(inSeen).Delete)
+}
+
+// drop rewrites the journal without an operator's lines.
+func (j *journal) drop(op OperatorID) error {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	path := j.f.Name()
+	if err := rewriteJournal(path, func(_ int, e entry) bool { return e.of() != op }); err != nil {
 		return err
 	}
-	return each(items, t.cancel)
+	f, err := os.OpenFile(path, os.O_RDWR, 0o600)
+	if err != nil {
+		return err
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return errors.Join(err, f.Close())
+	}
+	_ = j.f.Close() // the file it was is gone
+	j.f, j.size = f, info.Size()
+	for p := range j.passes {
+		if p.op == op {
+			delete(j.passes, p)
+		}
+	}
+	return nil
+}
+
+// compact puts a copy of the database without its free pages in its place. The
+// copy is open, and so locked, before it gets the name.
+func (s *Store) compact() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := s.usable(); err != nil {
+		return err
+	}
+	path := s.path + ".compact"
+	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	f, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600)); err != nil {
+		return errors.Join(err, f.close(), os.Remove(path))
+	}
+	if err := renameInto(path, s.path); err != nil {
+		return errors.Join(err, f.close(), os.Remove(path))
+	}
+	old := s.file
+	s.file = f
+	return old.close()
+}
+
+// holding are the files beside the store that may still hold an operator.
+func (s *Store) holding(op OperatorID) []string {
+	paths := backups(join(s.dir, backupsName))
+	broken, _ := filepath.Glob(join(s.dir, "*.broken-*")) // the pattern is good
+	var held []string
+	for _, p := range append(paths, broken...) {
+		if known, err := fileKnows(p, op); known || err != nil {
+			held = append(held, p)
+		}
+	}
+	return held
+}
+
+// fileKnows reports whether a database file holds an operator.
+func fileKnows(path string, op OperatorID) (known bool, err error) {
+	s, err := OpenForRead(path)
+	if err != nil {
+		return false, err
+	}
+	defer s.Close()
+	err = s.View(func(v *View) error {
+		_, known, err = v.Operator(op)
+		return err
+	})
+	return known, err
 }

@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"encoding/binary"
 	"fmt"
 	"time"
 )
@@ -19,18 +18,30 @@ type deadRaw struct {
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 	err := s.update(func(t tx) error {
-		for k, v := range keep {
-			if err := checkName("a kept key", k); err != nil {
-				return err
-			}
-			if err := put(t.in(inKept), textKey(k), v); err != nil {
-				return err
-			}
+		if err := t.keep(keep); err != nil {
+			return err
 		}
 		return each(raws, t.acceptRaw)
 	})
 	if err != nil {
 		return fmt.Errorf("accept: %w", err)
+	}
+	return nil
+}
+
+// keep replaces small values by their keys; nil removes one.
+func (t tx) keep(values map[string][]byte) error {
+	for k, v := range values {
+		if err := checkName("a kept key", k); err != nil {
+			return err
+		}
+		err := t.in(inKept).Delete(textKey(k))
+		if v != nil {
+			err = put(t.in(inKept), textKey(k), v)
+		}
+		if err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -92,7 +103,7 @@ func (s *Store) SetAside(id, why string, at time.Time) error {
 		if err := t.takeRaw(id); err != nil {
 			return err
 		}
-		return put(t.in(inSeen), textKey(id), sighting{at, t.ID()})
+		return put(t.in(inSeen), textKey(id), sighting{At: at, Tx: t.ID()})
 	})
 	if err != nil {
 		return fmt.Errorf("set %q aside: %w", id, err)
@@ -146,6 +157,3 @@ func (t tx) pruneSeen(before time.Time) error {
 	}
 	return each(old, t.in(inSeen).Delete)
 }
-
-// inboxSeq is the place in the queue that a key of the inbox stands for.
-func inboxSeq(k []byte) uint64 { return binary.BigEndian.Uint64(k) }

@@ -3,6 +3,7 @@ package storage
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -47,7 +48,7 @@ func (s *Store) ensure() error {
 	switch {
 	case err == nil:
 		return nil
-	case errors.Is(err, os.ErrNotExist), errors.Is(err, ErrDamaged), errors.Is(err, boltErrors.ErrInvalid):
+	case errors.Is(err, os.ErrNotExist), errors.Is(err, ErrDamaged), errors.Is(err, errNoDatabase):
 		return s.restore(err)
 	}
 	return s.explain(err)
@@ -66,15 +67,43 @@ func examine(path string) error {
 	}
 	f, err := openFile(path, true)
 	if err != nil {
-		return err
+		return notOpened(err)
 	}
 	defer f.close()
-	return guard(true, func() error {
-		if err := surveyPages(f.fd, info.Size()); err != nil {
+	return guard(true, func() error { return f.examine(info.Size()) })
+}
+
+// notOpened sorts the library's errors: those of the system and of the lock
+// stay, and whatever else it says means that this is no database.
+func notOpened(err error) error {
+	var path *fs.PathError
+	switch {
+	case errors.Is(err, boltErrors.ErrTimeout):
+		return &fault{ErrLocked, "it is in use"}
+	case errors.As(err, &path):
+		return err
+	}
+	return &fault{errNoDatabase, "it is no database of skyslate"}
+}
+
+// examine checks the pages, whose it is and, only then, the values.
+func (f *file) examine(size int64) error {
+	if _, err := surveyPages(f.fd, size, f.db.Info().PageSize); err != nil {
+		return err
+	}
+	return f.db.View(func(t *bolt.Tx) error {
+		if _, err := (tx{t}).header(); err != nil {
 			return err
 		}
-		return f.db.View(func(t *bolt.Tx) error {
-			_, err := tx{t}.header()
+		return tx{t}.checksums()
+	})
+}
+
+// checksums checks every value.
+func (t tx) checksums() error {
+	return t.ForEach(func(_ []byte, b *bolt.Bucket) error {
+		return b.ForEach(func(k, v []byte) error {
+			_, err := unseal(k, v)
 			return err
 		})
 	})
@@ -86,12 +115,10 @@ func explain(path string, err error) error {
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 		return fmt.Errorf("there is no store at %s: %w", path, os.ErrNotExist)
-	case errors.Is(err, boltErrors.ErrTimeout):
+	case errors.Is(err, ErrLocked), errors.Is(err, boltErrors.ErrTimeout):
 		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newestBackupName(dir))}
-	case errors.Is(err, boltErrors.ErrInvalid), errors.Is(err, boltErrors.ErrVersionMismatch):
-		return &fault{ErrForeign, fmt.Sprintf("%s is not a database of skyslate (another program's file?): move it away, or use another directory", path)}
 	case errors.Is(err, ErrForeign):
-		return &fault{ErrForeign, fmt.Sprintf("%s: %v: move it away, or use another directory", path, err)}
+		return &fault{ErrForeign, fmt.Sprintf("%s is not a store of skyslate: %v: move it away, or use another directory", path, err)}
 	case errors.Is(err, ErrNewer), errors.Is(err, ErrDamaged):
 		return &fault{kindOf(err), fmt.Sprintf("%s: %v", path, err)}
 	}

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -26,7 +25,7 @@ type ledger struct {
 	void, bad int // lines
 }
 
-// survey reads the journal once for what is void and what is there.
+// surveyJournal reads the journal once for what is void and what is there.
 func surveyJournal(path string) (*ledger, error) {
 	l := &ledger{
 		voidUpTo: map[string]int{}, forgotten: map[string]time.Time{},
@@ -229,6 +228,3 @@ func (s *Store) topUp(l *ledger) error {
 	s.notice("the contact journal lacked %d lines: added", len(lines))
 	return nil
 }
-
-// torn reports whether a file ends in mid-line.
-func torn(text []byte) bool { return len(text) > 0 && !bytes.HasSuffix(text, []byte("\n")) }

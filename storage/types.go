@@ -29,6 +29,10 @@ type Operator struct {
 	// Chosen is the pass picked by hand (a tap, or a bird named in a line);
 	// it holds until that pass has ended and the next armed one begins.
 	Chosen PassID `json:"chosen,omitempty"`
+	// Named is the bird, by catalog number, that was named in a line while no
+	// pass of it was known; NamedAt is when.
+	Named   int       `json:"named,omitempty"`
+	NamedAt time.Time `json:"named_at,omitzero"`
 	// Heard is when the operator's last message came in; Silent is when the one
 	// before the present delivery did (messages a few seconds apart are one).
 	Heard  time.Time `json:"heard"`

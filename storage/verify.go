@@ -1,14 +1,22 @@
 package storage
 
+import (
+	"fmt"
+	"os"
+	"slices"
+
+	bolt "go.etcd.io/bbolt"
+)
+
 // Report is what a store holds.
 type Report struct {
-	Path      string
+	Path      string // of the database
 	Schema    int
-	Operators []OperatorReport
-	Inbox     int // received, not worked yet
-	SetAside  int // received, could not be worked
-	Owed      int // posts that must still go out
-	Agenda    int
+	Operators []OperatorReport // by ID
+	Inbox     int              // received, not worked yet
+	SetAside  int              // received, could not be worked
+	Owed      int              // posts that must still go out
+	Agenda    int              // moments to come
 }
 
 // OperatorReport is what a store holds of one operator.
@@ -16,9 +24,288 @@ type OperatorReport struct {
 	ID       OperatorID
 	Call     string
 	Contacts int
+	Versions int // of contacts
 	Passes   int
 	Messages int
 }
 
-// Verify is not whole yet.
-func Verify(path string) (Report, error) { return Report{Path: path}, nil }
+// maxProblems is how many findings an error lists.
+const maxProblems = 20
+
+// Verify walks through a store's directory or a backup file and changes
+// nothing: pages, checksums, each index against what it points to, contacts
+// against passes and operators, and the journal against the contacts. The error
+// says in sentences what is wrong; the report is good as far as it goes.
+func Verify(path string) (Report, error) {
+	s, err := OpenForRead(path)
+	if err != nil {
+		return Report{Path: path}, err
+	}
+	defer s.Close()
+	a := &audit{report: Report{Path: s.path}}
+	err = s.read(func(t tx) error {
+		a.tx = t
+		return guard(true, a.run)
+	})
+	if err == nil && s.dir != "" {
+		err = a.journal(join(s.dir, journalName))
+	}
+	if err != nil {
+		return a.report, s.explain(err)
+	}
+	return a.report, a.verdict()
+}
+
+// audit collects what is wrong.
+type audit struct {
+	tx
+	report   Report
+	problems []string
+	contacts map[contactOf]string // the JSON of each version
+}
+
+func (a *audit) wrong(format string, args ...any) {
+	a.problems = append(a.problems, fmt.Sprintf(format, args...))
+}
+
+func (a *audit) verdict() error {
+	if len(a.problems) == 0 {
+		return nil
+	}
+	text := fmt.Sprintf("%s is damaged:", a.report.Path)
+	for _, p := range a.problems[:min(len(a.problems), maxProblems)] {
+		text += "\n  " + p
+	}
+	if more := len(a.problems) - maxProblems; more > 0 {
+		text += fmt.Sprintf("\n  and %d more", more)
+	}
+	return &fault{ErrDamaged, text}
+}
+
+func (a *audit) run() error {
+	for err := range a.Check() {
+		a.wrong("pages: %v", err)
+	}
+	h, err := a.header()
+	if err != nil {
+		return err
+	}
+	a.report.Schema = h.Schema
+	for _, step := range []func() error{
+		a.strays, a.operators, a.passes, a.contactRecords, a.messages, a.inbox, a.agenda, a.posts,
+	} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// strays reports buckets that don't belong here.
+func (a *audit) strays() error {
+	return a.ForEach(func(name []byte, _ *bolt.Bucket) error {
+		if !slices.Contains(bucketNames(), string(name)) {
+			a.wrong("there is an unknown bucket %q", name)
+		}
+		return nil
+	})
+}
+
+// index compares the keys of an index with the ones it should have.
+func (a *audit) index(name string, want map[string]bool) error {
+	err := a.in(name).ForEach(func(k, _ []byte) error {
+		if !want[string(k)] {
+			a.wrong("%s: %q leads nowhere", name, k)
+		}
+		delete(want, string(k))
+		return nil
+	})
+	for k := range want {
+		a.wrong("%s: %q is missing", name, k)
+	}
+	return err
+}
+
+func (a *audit) operators() error {
+	return scan(a.in(inOperators), nil, func(k []byte, o Operator) (bool, error) {
+		if string(k) != string(opKey(o.ID)) {
+			a.wrong("operator %q lies under another key", o.ID)
+		}
+		r := OperatorReport{ID: o.ID, Call: o.Call.String()}
+		if !o.Call.IsValid() {
+			r.Call = ""
+		}
+		a.report.Operators = append(a.report.Operators, r)
+		return true, nil
+	})
+}
+
+func (a *audit) of(op OperatorID, what string) *OperatorReport {
+	for i := range a.report.Operators {
+		if a.report.Operators[i].ID == op {
+			return &a.report.Operators[i]
+		}
+	}
+	a.wrong("%s is of the unknown operator %q", what, op)
+	return new(OperatorReport)
+}
+
+func (a *audit) passes() error {
+	want := map[string]bool{}
+	err := scan(a.in(inPasses), nil, func(_ []byte, p Pass) (bool, error) {
+		a.of(p.Operator, fmt.Sprintf("pass %s", p.ID)).Passes++
+		want[string(passEndKey(p))] = true
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	return a.index(inPassesByEnd, want)
+}
+
+func (a *audit) contactRecords() error {
+	want := map[string]map[string]bool{inContactsByPass: {}, inContactsByCall: {}, inContactsByTime: {}}
+	a.contacts = map[contactOf]string{}
+	var latest *Contact
+	finish := func() {
+		if latest == nil {
+			return
+		}
+		a.of(latest.Operator, fmt.Sprintf("contact %d", latest.ID)).Contacts++
+		for index, k := range contactIndexKeys(*latest) {
+			want[index][string(k)] = true
+		}
+	}
+	err := scan(a.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
+		if latest == nil || latest.Operator != c.Operator || latest.ID != c.ID {
+			finish()
+		}
+		latest = &c
+		return true, a.version(c)
+	})
+	if err != nil {
+		return err
+	}
+	finish()
+	for index, keys := range want {
+		if err := a.index(index, keys); err != nil {
+			return err
+		}
+	}
+	return a.handed()
+}
+
+func (a *audit) version(c Contact) error {
+	a.of(c.Operator, fmt.Sprintf("contact %d", c.ID)).Versions++
+	if c.Pass != "" && a.in(inPasses).Get(opKey(c.Operator, textKey(string(c.Pass)))) == nil {
+		a.wrong("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
+	}
+	text, err := encode(c)
+	a.contacts[contactOf{c.Operator, c.ID, c.Version}] = string(text)
+	return err
+}
+
+func (a *audit) handed() error {
+	return scan(a.in(inHanded), nil, func(k []byte, h handOver) (bool, error) {
+		if a.in(inContacts).Get(key(k, versionKey(h.Version))) == nil {
+			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
+		}
+		return true, nil
+	})
+}
+
+func (a *audit) messages() error {
+	want := map[string]bool{}
+	err := scan(a.in(inMessages), nil, func(_ []byte, m Message) (bool, error) {
+		a.of(m.Operator, fmt.Sprintf("message %d", m.ID)).Messages++
+		want[string(messagePassKey(m))] = true
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	return a.index(inMessagesByPass, want)
+}
+
+func (a *audit) inbox() error {
+	want := map[string]bool{}
+	err := scan(a.in(inInbox), nil, func(_ []byte, r Raw) (bool, error) {
+		a.report.Inbox++
+		want[string(textKey(r.ID))] = true
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	a.report.SetAside = len(keysWith(a.in(inDead), nil))
+	return a.index(inInboxByID, want)
+}
+
+func (a *audit) agenda() error {
+	want := map[string]bool{}
+	err := scan(a.in(inAgenda), nil, func(_ []byte, i Item) (bool, error) {
+		a.report.Agenda++
+		want[string(itemTimeKey(i))] = true
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	return a.index(inAgendaByTime, want)
+}
+
+func (a *audit) posts() error {
+	owed, out := map[string]bool{}, map[string]bool{}
+	err := scan(a.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
+		switch {
+		case p.owed():
+			a.report.Owed++
+			owed[string(uintKey(p.Seq))] = true
+		case p.AppID != 0 && (p.Op == Send || p.Op == File):
+			out[string(opKey(p.Operator, intKey(p.AppID)))] = true
+		}
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	if err := a.index(inOwed, owed); err != nil {
+		return err
+	}
+	return a.index(inPostsByApp, out)
+}
+
+// journal compares the journal's lines with the contacts, both ways.
+func (a *audit) journal(path string) error {
+	l, err := surveyJournal(path)
+	if err != nil {
+		return err
+	}
+	if l.bad > 0 {
+		a.wrong("the contact journal has %d unreadable lines", l.bad)
+	}
+	seen := map[contactOf]bool{}
+	_, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
+		if e.Contact == nil || l.isVoid(n, e) {
+			return nil
+		}
+		name := contactOf{e.Contact.Operator, e.Contact.ID, e.Contact.Version}
+		seen[name] = true
+		text, err := encode(e.Contact)
+		if known, ok := a.contacts[name]; !ok {
+			a.wrong("only the contact journal has contact %d, version %d of %q", name.id, name.version, name.op)
+		} else if known != string(text) {
+			a.wrong("the contact journal has another contact %d, version %d of %q", name.id, name.version, name.op)
+		}
+		return err
+	})
+	for name := range a.contacts {
+		if !seen[name] {
+			a.wrong("the contact journal lacks contact %d, version %d of %q", name.id, name.version, name.op)
+		}
+	}
+	if _, missing := os.Stat(path); missing != nil && len(a.contacts) == 0 {
+		return nil
+	}
+	return err
+}

@@ -1,0 +1,76 @@
+// Package storage is what must survive: operators, passes, contacts, messages,
+// what came in and isn't worked yet, what is owed and hasn't gone out yet, and
+// the agenda, in transactions on one file.
+//
+// # The store and its transactions
+//
+// Three hands write, each in its own transactions, each durable when the call
+// returns: a transport's intake appends (Accept), one worker does the work of
+// one event (Commit), a transport's sender settles what is out (Settle, Drop).
+// An event is something in the inbox or a moment on the agenda. Its commit
+// removes it there and writes everything it changes, or nothing: a crash before
+// replays the event, a crash after has its replies still in the outbox. An
+// event's own ID makes a second delivery harmless.
+//
+// Contacts are appended versions; the highest holds. Everything else is
+// replaced as a whole. Moments are arguments, the package never asks for the
+// time.
+//
+// # The files
+//
+// A store is a directory that only its owner can read:
+//
+//	skyslate.db        a bbolt database
+//	contacts.journal   one line of JSON for each version of a contact and each
+//	                   change of an operator's settings
+//	backups/           skyslate-20261124T030000Z.db, …
+//	*.broken-TIME      what was damaged and has been replaced
+//
+// The journal follows the commits, line by line and fsynced. At an opening both
+// are compared: the database gets what only the journal has, the journal what
+// only the database has. So a deleted database comes back with all contacts,
+// and an old backup put in its place is brought up to date. The journal needs
+// no tool to be read.
+//
+// # The layout of the database, schema 1
+//
+// Keys sort as bytes: op is the operator's ID; it and all other texts end with
+// a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
+// the sign bit turned over; times are 12 bytes, Unix seconds and nanoseconds.
+// A value is an envelope (version, CRC-32C over key and payload) around JSON;
+// the entries of an index have an empty payload.
+//
+//	meta              "store"            magic and schema number
+//	kept              key                a transport's own memory
+//	inbox             number             Raw, in the order of arrival
+//	inbox_by_id       ID                 the number
+//	seen              event              when it was worked, in which transaction
+//	dead              ID                 Raw, why and when it was set aside
+//	operators         op                 Operator
+//	passes            op, pass           Pass
+//	passes_by_end     op, LOS, pass      index
+//	contacts          op, id, version    Contact
+//	contacts_by_pass  op, pass, id       index of the latest versions
+//	contacts_by_call  op, call, id       index of the latest versions that have a call
+//	contacts_by_time  op, time, id       index of the latest versions
+//	handed            op, id             the newest version that is out in a file
+//	messages          op, id             Message
+//	messages_by_pass  op, pass, id       index
+//	steps             op, number         Step
+//	agenda            key                Item
+//	agenda_by_time    time, key          index
+//	posts             name               Post, its place in the queue, how it ended
+//	posts_by_app      op, app's id       the name of the post that is out
+//	owed              number             the name of the post, in order of its owing
+//
+// A field may be added to a value if its absence means what it meant before;
+// any other change is a new schema with a migration from the one before. A
+// newer schema is refused.
+//
+// # Damage
+//
+// The database library maps its file and believes it. Before it does, an
+// opening reads all pages (pages.go) and then all checksums. A damaged file is
+// set aside, and a new one is made from the newest good backup and the journal.
+// What isn't ours is left alone.
+package storage

@@ -1,0 +1,140 @@
+package storage
+
+import (
+	"fmt"
+	"time"
+)
+
+func (t tx) putPass(p Pass) error {
+	k := opKey(p.Operator, textKey(string(p.ID)))
+	old, known, err := get[Pass](t.in(inPasses), k)
+	if err != nil {
+		return err
+	}
+	if known {
+		if err := t.in(inPassesByEnd).Delete(passEndKey(old)); err != nil {
+			return err
+		}
+	}
+	if err := mark(t.in(inPassesByEnd), passEndKey(p)); err != nil {
+		return err
+	}
+	return put(t.in(inPasses), k, p)
+}
+
+func passEndKey(p Pass) []byte {
+	return opKey(p.Operator, timeKey(p.LOS), textKey(string(p.ID)))
+}
+
+func (t tx) putMessage(m Message) error {
+	k := opKey(m.Operator, intKey(m.ID))
+	old, known, err := get[Message](t.in(inMessages), k)
+	if err != nil {
+		return err
+	}
+	if known {
+		if err := t.in(inMessagesByPass).Delete(messagePassKey(old)); err != nil {
+			return err
+		}
+	}
+	if err := mark(t.in(inMessagesByPass), messagePassKey(m)); err != nil {
+		return err
+	}
+	return put(t.in(inMessages), k, m)
+}
+
+func messagePassKey(m Message) []byte {
+	return opKey(m.Operator, textKey(string(m.Pass)), intKey(m.ID))
+}
+
+func (t tx) putStep(s Step) error {
+	return put(t.in(inSteps), opKey(s.Operator, uintKey(s.Seq)), s)
+}
+
+func contactKey(op OperatorID, id uint64, version int) []byte {
+	return opKey(op, uintKey(id), versionKey(version))
+}
+
+func (t tx) latest(op OperatorID, id uint64) (Contact, bool, error) {
+	k, data := last(t.in(inContacts), opKey(op, uintKey(id)))
+	if k == nil {
+		return Contact{}, false, nil
+	}
+	c, err := decode[Contact](k, data)
+	return c, err == nil, err
+}
+
+// addContact appends a version: the one after the latest, of an operator and a
+// pass that are known.
+func (t tx) addContact(c Contact) error {
+	if err := checkName("a contact's operator", string(c.Operator)); err != nil {
+		return err
+	}
+	old, _, err := t.latest(c.Operator, c.ID)
+	switch {
+	case err != nil:
+		return err
+	case c.ID == 0:
+		return fmt.Errorf("a contact of %q has no ID", c.Operator)
+	case c.Version != old.Version+1:
+		return fmt.Errorf("contact %d of %q stands at version %d: version %d can't follow", c.ID, c.Operator, old.Version, c.Version)
+	case t.in(inOperators).Get(opKey(c.Operator)) == nil:
+		return fmt.Errorf("contact %d is of the unknown operator %q", c.ID, c.Operator)
+	case c.Pass != "" && t.in(inPasses).Get(opKey(c.Operator, textKey(string(c.Pass)))) == nil:
+		return fmt.Errorf("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
+	}
+	return t.storeContact(c)
+}
+
+// storeContact writes a version and points the indexes at it: they hold the
+// latest version alone.
+func (t tx) storeContact(c Contact) error {
+	old, known, err := t.latest(c.Operator, c.ID)
+	if err != nil {
+		return err
+	}
+	if known {
+		for index, k := range contactIndexKeys(old) {
+			if err := t.in(index).Delete(k); err != nil {
+				return err
+			}
+		}
+	}
+	for index, k := range contactIndexKeys(c) {
+		if err := mark(t.in(index), k); err != nil {
+			return err
+		}
+	}
+	return put(t.in(inContacts), contactKey(c.Operator, c.ID, c.Version), c)
+}
+
+// contactIndexKeys are the keys of a latest version, by index.
+func contactIndexKeys(c Contact) map[string][]byte {
+	id := uintKey(c.ID)
+	keys := map[string][]byte{
+		inContactsByPass: opKey(c.Operator, textKey(string(c.Pass)), id),
+		inContactsByTime: opKey(c.Operator, timeKey(c.Time), id),
+	}
+	if c.Call.IsValid() {
+		keys[inContactsByCall] = opKey(c.Operator, textKey(c.Call.String()), id)
+	}
+	return keys
+}
+
+// markHanded remembers that versions of contacts are out in a file.
+func (t tx) markHanded(op OperatorID, refs []ContactRef, at time.Time) error {
+	for _, ref := range refs {
+		k := opKey(op, uintKey(ref.ID))
+		old, _, err := get[handOver](t.in(inHanded), k)
+		if err != nil {
+			return err
+		}
+		if old.Version >= ref.Version {
+			continue
+		}
+		if err := put(t.in(inHanded), k, handOver{ref.Version, at}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
