@@ -135,7 +135,7 @@ func inside(t *testing.T, text string, err error) {
 	if !errors.As(err, &problem) {
 		t.Fatalf("%T: %v", err, err)
 	}
-	all := splitLines([]byte(strings.TrimPrefix(text, "\ufeff") + "\n"))
+	all := splitLines(append(plainLineEnds([]byte(strings.TrimPrefix(text, "\ufeff"))), '\n'))
 	if problem.Line < 1 || problem.Line > len(all)+1 || problem.Column < 1 {
 		t.Fatalf("line %d of %d: %v", problem.Line, len(all), err)
 	}

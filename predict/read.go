@@ -31,7 +31,7 @@ func ReadElements(r io.Reader, file string) (sets []Elements, problems []*InputE
 	if len(text) > maxInput {
 		return nil, nil, fmt.Errorf("%s: more than %d MiB", file, maxInput>>20)
 	}
-	in := &input{file: file, text: bytes.TrimPrefix(text, []byte("\ufeff"))}
+	in := &input{file: file, text: plainLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))}
 	in.form()()
 	return in.sets, in.problems, nil
 }
@@ -72,19 +72,23 @@ type token struct {
 	line, column int
 }
 
-// splitLines cuts a text at LF, CR or CR LF.
+// plainLineEnds turns a CR without LF into LF; every byte keeps its place.
+func plainLineEnds(text []byte) []byte {
+	out := bytes.Clone(text)
+	for i, c := range out {
+		if c == '\r' && (i+1 == len(out) || out[i+1] != '\n') {
+			out[i] = '\n'
+		}
+	}
+	return out
+}
+
+// splitLines cuts a text at LF or CR LF.
 func splitLines(text []byte) []token {
 	var out []token
-	for n := 1; len(text) > 0; n++ {
-		end, next := len(text), len(text)
-		if i := bytes.IndexAny(text, "\r\n"); i >= 0 {
-			end, next = i, i+1
-			if text[i] == '\r' && next < len(text) && text[next] == '\n' {
-				next++
-			}
-		}
-		out = append(out, token{string(text[:end]), n, 1})
-		text = text[next:]
+	for line := range bytes.Lines(text) {
+		line = bytes.TrimSuffix(bytes.TrimSuffix(line, []byte("\n")), []byte("\r"))
+		out = append(out, token{string(line), len(out) + 1, 1})
 	}
 	return out
 }

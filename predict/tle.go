@@ -160,20 +160,18 @@ func century(year string) string {
 	return "19"
 }
 
+// catalog reads five columns; in the first may stand a letter for 10 to 33.
 func (in *input) catalog(t token) (int, *InputError) {
 	const letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+	digits, ten := strings.TrimLeft(t.text, " "), 0
 	if i := strings.IndexByte(letters, t.text[0]); i >= 0 {
-		n, problem := in.integer(t.cut(2, 5), "the rest of the catalog number", 0, 9999)
-		if problem == nil && strings.Contains(t.text, " ") {
-			problem = in.wrong(t, "a catalog number of five digits, or a letter and four digits")
-		}
-		return (10+i)*10000 + n, problem
+		digits, ten = t.text[1:], 10+i
 	}
-	n, problem := in.integer(token{strings.TrimLeft(t.text, " "), t.line, t.column}, "catalog number", 1, 99999)
-	if problem != nil || strings.HasSuffix(t.text, " ") {
+	n, err := strconv.ParseUint(digits, 10, 32)
+	if err != nil || ten*10000+int(n) < 1 {
 		return 0, in.wrong(t, "a catalog number of five digits, or a letter and four digits")
 	}
-	return n, nil
+	return ten*10000 + int(n), nil
 }
 
 // epoch counts the day in units of 1e-8, exactly 864 µs.
