@@ -1,0 +1,301 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// longestLine is what one line of input may hold; a chat message has a few
+// thousand characters.
+const longestLine = 1 << 20
+
+func runRead(args []string, std stdio) error {
+	fs := newFlags("read", "[-own CALL] [-json] [-in json]",
+		"Reads lines from standard input and shows how each would be read, knowing\n"+
+			"nothing of what was said before.")
+	var own callsign
+	var asJSON bool
+	var form string
+	fs.Var(&own, "own", "your own `CALL`, never logged as a contact")
+	fs.BoolVar(&asJSON, "json", false, "one JSON object for each line")
+	fs.StringVar(&form, "in", "text", "`FORM` of the input: text, or json for one object a line with id and text (implies -json)")
+	if err := parseFlags(fs, args, std); err != nil {
+		return err
+	}
+	r := reading{known: parse.Known{Own: own.Callsign, Birds: birdNames()}, std: std}
+	switch {
+	case form == "json":
+		return r.objects()
+	case form != "text":
+		return usagef("-in %q: expected text or json", form)
+	case asJSON:
+		return r.textToJSON()
+	}
+	return r.text()
+}
+
+func birdNames() []string {
+	var list []string
+	for _, b := range predict.StarterBirds() {
+		list = append(append(list, b.Name), b.Aliases...)
+	}
+	return list
+}
+
+// reading is one run of read.
+type reading struct {
+	known parse.Known
+	std   stdio
+}
+
+// text prints for humans.
+func (r reading) text() error {
+	out := bufio.NewWriter(r.std.out)
+	err := eachLine(r.std.in, func(n int, line []byte, err error) error {
+		if err != nil {
+			fmt.Fprintf(out, "%d: %v\n", n, err)
+			return nil
+		}
+		for _, l := range parse.Read(string(line), r.known) {
+			printLine(out, n, l)
+		}
+		return out.Flush()
+	})
+	return errors.Join(err, out.Flush())
+}
+
+func printLine(w io.Writer, n int, l parse.Line) {
+	fmt.Fprintf(w, "%d %s\n", n, l.Verdict)
+	for _, c := range l.Contacts {
+		fmt.Fprintf(w, "  %s", c.Verdict)
+		for _, word := range contactWords(c) {
+			fmt.Fprintf(w, " %s", word)
+		}
+		fmt.Fprintln(w)
+		for _, candidate := range c.Candidates {
+			fmt.Fprintf(w, "    perhaps %s %s\n", candidate.Call, joined(candidate.Grids))
+		}
+	}
+}
+
+// contactWords are the parts of a contact that there are.
+func contactWords(c parse.Contact) []string {
+	var words []string
+	for _, part := range []struct{ name, value string }{
+		{"", c.Call.String()},
+		{"", joined(c.Grids)},
+		{"at ", c.Clock.String()},
+		{"report ", c.Report},
+		{"name ", c.Name},
+		{"because: ", string(c.Why)},
+	} {
+		if part.value != "" {
+			words = append(words, part.name+part.value)
+		}
+	}
+	if c.Offset.IsSet() {
+		words = append(words, fmt.Sprintf("%s from the slate", c.Offset.Duration()))
+	}
+	return words
+}
+
+func joined(grids []parse.Grid) string { return strings.Join(gridStrings(grids), " ") }
+
+// textToJSON prints an object for each line.
+func (r reading) textToJSON() error {
+	out := newLines(r.std.out)
+	failed := false
+	err := eachLine(r.std.in, func(n int, line []byte, err error) error {
+		if err != nil {
+			failed = true
+			out.object(lineError{n, err.Error()})
+			return nil
+		}
+		out.object(lineObjectOf(n, parse.Read(string(line), r.known)))
+		return nil
+	})
+	return r.end(out, err, failed)
+}
+
+// objects reads an object from each line and prints one for it.
+func (r reading) objects() error {
+	out := newLines(r.std.out)
+	failed := false
+	err := eachLine(r.std.in, func(n int, line []byte, err error) error {
+		var in messageObject
+		if err == nil {
+			in, err = decodeMessage(line)
+		}
+		if err != nil {
+			failed = true
+			out.object(lineError{n, err.Error()})
+			return nil
+		}
+		o := lineObjectOf(n, parse.Read(*in.Text, r.known))
+		out.object(idObject{in.ID, o})
+		return nil
+	})
+	return r.end(out, err, failed)
+}
+
+func (r reading) end(out *lines, err error, failed bool) error {
+	switch err := errors.Join(err, out.flush()); {
+	case err != nil:
+		return err
+	case failed:
+		return errors.New("some lines could not be read; they are marked in the output")
+	}
+	return nil
+}
+
+// eachLine calls fn for each line of r, with an error for one that is too long.
+// Line ends and a byte order mark at the start don't belong to a line.
+func eachLine(r io.Reader, fn func(n int, line []byte, err error) error) error {
+	in := bufio.NewReaderSize(r, longestLine)
+	for n := 1; ; n++ {
+		line, err := in.ReadSlice('\n')
+		long := errors.Is(err, bufio.ErrBufferFull)
+		for errors.Is(err, bufio.ErrBufferFull) {
+			_, err = in.ReadSlice('\n')
+		}
+		if err != nil && !errors.Is(err, io.EOF) {
+			return err
+		}
+		end := err != nil
+		if end && len(line) == 0 {
+			return nil
+		}
+		var told error
+		if long {
+			line, told = nil, fmt.Errorf("found more than %d bytes, expected the end of the line", longestLine)
+		}
+		line = bytes.TrimSuffix(bytes.TrimSuffix(line, []byte("\n")), []byte("\r"))
+		if n == 1 {
+			line = bytes.TrimPrefix(line, []byte("\ufeff"))
+		}
+		if err := fn(n, line, told); err != nil || end {
+			return err
+		}
+	}
+}
+
+// messageObject is an input object.
+type messageObject struct {
+	ID   json.RawMessage `json:"id"`
+	Text *string         `json:"text"`
+}
+
+func decodeMessage(line []byte) (messageObject, error) {
+	var m messageObject
+	err := json.Unmarshal(line, &m)
+	var syntax *json.SyntaxError
+	switch {
+	case errors.As(err, &syntax):
+		return m, fmt.Errorf("column %d: %v, expected an object with id and text", syntax.Offset, syntax)
+	case err != nil:
+		return m, fmt.Errorf("%v, expected an object with id and text", err)
+	case m.Text == nil:
+		return m, errors.New("found no text, expected an object with id and text")
+	}
+	if m.ID == nil {
+		m.ID = json.RawMessage("null")
+	}
+	return m, nil
+}
+
+// lineObject is a reading as a stable face.
+type lineObject struct {
+	Line     int             `json:"line"`
+	Verdict  parse.Verdict   `json:"verdict"`
+	Contacts []contactObject `json:"contacts"`
+}
+
+type idObject struct {
+	ID json.RawMessage `json:"id"`
+	lineObject
+}
+
+type lineError struct {
+	Line  int    `json:"line"`
+	Error string `json:"error"`
+}
+
+type contactObject struct {
+	Call       *string           `json:"call"`
+	Grids      []string          `json:"grids"`
+	Minute     *int              `json:"minute"`
+	HHMM       *string           `json:"hhmm"`
+	OffsetS    *int              `json:"offset_s"`
+	Name       *string           `json:"name"`
+	Report     *string           `json:"report"`
+	Verdict    parse.Verdict     `json:"verdict"`
+	Why        *string           `json:"why"`
+	Candidates []candidateObject `json:"candidates"`
+}
+
+type candidateObject struct {
+	Call  *string  `json:"call"`
+	Grids []string `json:"grids"`
+}
+
+// lineObjectOf puts the lines of a message into one object: it has to be asked
+// about if one of them has.
+func lineObjectOf(n int, read []parse.Line) lineObject {
+	o := lineObject{Line: n, Verdict: parse.Ignore, Contacts: []contactObject{}}
+	for _, l := range read {
+		if l.Verdict == parse.Ask || o.Verdict == parse.Ignore {
+			o.Verdict = l.Verdict
+		}
+		for _, c := range l.Contacts {
+			o.Contacts = append(o.Contacts, contactObjectOf(c))
+		}
+	}
+	return o
+}
+
+func contactObjectOf(c parse.Contact) contactObject {
+	o := contactObject{
+		Call: orNull(c.Call.String()), Grids: gridStrings(c.Grids),
+		Name: orNull(c.Name), Report: orNull(c.Report),
+		Verdict: c.Verdict, Why: orNull(string(c.Why)), Candidates: []candidateObject{},
+	}
+	if c.Clock.IsSet() {
+		minute := c.Clock.Minute()
+		o.Minute = &minute
+	}
+	if c.Clock.HasHour() {
+		o.HHMM = orNull(fmt.Sprintf("%02d%02d", c.Clock.Hour(), c.Clock.Minute()))
+	}
+	if c.Offset.IsSet() {
+		seconds := int(c.Offset.Duration() / time.Second)
+		o.OffsetS = &seconds
+	}
+	for _, candidate := range c.Candidates {
+		o.Candidates = append(o.Candidates, candidateObject{orNull(candidate.Call.String()), gridStrings(candidate.Grids)})
+	}
+	return o
+}
+
+func orNull(s string) *string {
+	if s == "" {
+		return nil
+	}
+	return &s
+}
+
+func gridStrings(grids []parse.Grid) []string {
+	list := make([]string, len(grids))
+	for i, g := range grids {
+		list[i] = g.String()
+	}
+	return list
+}

@@ -1,0 +1,203 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+func runExport(args []string, std stdio) error {
+	fs := newFlags("export", "-data DIR -operator ID [-from TIME] [-to TIME]",
+		"Writes the log of an operator as an ADIF file to standard output: certain and\n"+
+			"incomplete contacts, each station once a pass. DIR may be a backup file.")
+	data := fs.String("data", "", "the store's `DIR`ectory, or a backup file")
+	operator := fs.String("operator", "", "the operator's `ID`; verify lists them")
+	var from, to moment
+	fs.Var(&from, "from", "only contacts from this `TIME` on, as 2026-09-01T10:00:00Z")
+	fs.Var(&to, "to", "only contacts before this `TIME`")
+	if err := parseFlags(fs, args, std, "data", "operator"); err != nil {
+		return err
+	}
+	if given(fs, "from") && given(fs, "to") && !from.Before(to.Time) {
+		return usagef("-from %s is not before -to %s", &from, &to)
+	}
+	contacts, err := contactsOf(*data, storage.OperatorID(*operator), from.Time, to.Time)
+	if err != nil {
+		return err
+	}
+	return export(contacts, std)
+}
+
+func export(contacts []storage.Contact, std stdio) error {
+	err := logbook.Write(std.out, contacts, time.Now(), version())
+	if errors.Is(err, logbook.ErrEmpty) {
+		fmt.Fprintln(std.err, "Nothing to export: no certain or incomplete contact is logged in that time.")
+		return nil
+	}
+	entries := logbook.Entries(contacts)
+	if groups := len(logbook.Split(entries)); groups > 1 {
+		fmt.Fprintf(std.err, "The file mixes %d own calls or places; many receivers read only one from a file.\n", groups)
+	}
+	return err
+}
+
+// contactsOf returns an operator's contacts with from ≤ time < to; a zero time
+// sets no limit.
+func contactsOf(data string, id storage.OperatorID, from, to time.Time) (contacts []storage.Contact, err error) {
+	s, err := storage.OpenForRead(data)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	if to.IsZero() {
+		to = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
+	}
+	err = s.View(func(v *storage.View) error {
+		_, known, err := v.Operator(id)
+		if err == nil && !known {
+			err = unknownOperator(v, id)
+		}
+		if err != nil {
+			return err
+		}
+		contacts, err = v.Contacts(id, from, to)
+		return err
+	})
+	return contacts, err
+}
+
+func unknownOperator(v *storage.View, id storage.OperatorID) error {
+	operators, err := v.Operators()
+	if err != nil {
+		return err
+	}
+	var ids []string
+	for _, o := range operators {
+		ids = append(ids, string(o.ID))
+	}
+	if len(ids) == 0 {
+		return fmt.Errorf("there is no operator %q, nor any other", id)
+	}
+	return fmt.Errorf("there is no operator %q; there is: %s", id, strings.Join(ids, ", "))
+}
+
+func runVerify(args []string, std stdio) error {
+	fs := newFlags("verify", "-data DIR",
+		"Checks every value of a store and says what it holds. DIR may be a backup file.")
+	data := fs.String("data", "", "the store's `DIR`ectory, or a backup file")
+	if err := parseFlags(fs, args, std, "data"); err != nil {
+		return err
+	}
+	report, err := storage.Verify(*data)
+	if err != nil {
+		return err
+	}
+	printReport(std.out, report)
+	return nil
+}
+
+func printReport(w io.Writer, r storage.Report) {
+	fmt.Fprintf(w, "%s is sound (schema %d)\n", r.Path, r.Schema)
+	for _, o := range r.Operators {
+		call := o.Call
+		if call == "" {
+			call = "no call yet"
+		}
+		fmt.Fprintf(w, "operator %s (%s): %s, %s, %s\n", o.ID, call,
+			counted(o.Contacts, "contact"), countedPasses(o.Passes), counted(o.Messages, "message"))
+	}
+	if len(r.Operators) == 0 {
+		fmt.Fprintln(w, "no operator yet")
+	}
+	fmt.Fprintf(w, "waiting: %d received, %d to send, %d on the agenda; set aside: %d\n",
+		r.Inbox, r.Owed, r.Agenda, r.SetAside)
+}
+
+func counted(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
+	}
+	return fmt.Sprintf("%d %s", n, noun)
+}
+
+func countedPasses(n int) string {
+	if n == 1 {
+		return "1 pass"
+	}
+	return fmt.Sprintf("%d passes", n)
+}
+
+func runBackup(args []string, std stdio) error {
+	fs := newFlags("backup", "-data DIR -o FILE",
+		"Writes a consistent copy of a store and checks it. An older backup of that name\n"+
+			"is replaced once the new one is whole; any other file is left alone.")
+	data := fs.String("data", "", "the store's `DIR`ectory, or a backup file")
+	target := fs.String("o", "", "the `FILE` to write")
+	if err := parseFlags(fs, args, std, "data", "o"); err != nil {
+		return err
+	}
+	report, err := backup(*data, *target)
+	if err != nil {
+		return err
+	}
+	contacts := 0
+	for _, o := range report.Operators {
+		contacts += o.Contacts
+	}
+	fmt.Fprintf(std.out, "%s holds %s\n", *target, counted(contacts, "contact"))
+	return nil
+}
+
+// backup writes the copy beside its target, checks it, and only then gives it
+// its name.
+func backup(data, target string) (storage.Report, error) {
+	s, err := storage.OpenForRead(data)
+	if err != nil {
+		return storage.Report{}, err
+	}
+	defer s.Close()
+	if err := mayReplace(data, target); err != nil {
+		return storage.Report{}, err
+	}
+	copied, err := os.CreateTemp(filepath.Dir(target), filepath.Base(target)+".*.partial")
+	if err != nil {
+		return storage.Report{}, err
+	}
+	defer os.Remove(copied.Name()) // does nothing once it is renamed
+	if err := errors.Join(s.Backup(copied), copied.Sync(), copied.Close()); err != nil {
+		return storage.Report{}, err
+	}
+	report, err := storage.Verify(copied.Name())
+	if err != nil {
+		return report, fmt.Errorf("the copy is not whole: %w", err)
+	}
+	return report, os.Rename(copied.Name(), target)
+}
+
+// mayReplace reports what stands against writing the target: it is the store
+// itself, or there is a file that is no backup.
+func mayReplace(data, target string) error {
+	old, err := os.Stat(target)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, path := range []string{data, filepath.Join(data, "skyslate.db")} {
+		if store, err := os.Stat(path); err == nil && os.SameFile(old, store) {
+			return fmt.Errorf("%s is the store itself: choose another file", target)
+		}
+	}
+	if _, err := storage.Verify(target); err != nil {
+		return fmt.Errorf("%s exists and is no whole backup: choose another file, or move it away", target)
+	}
+	return nil
+}

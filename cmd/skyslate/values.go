@@ -1,0 +1,174 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// The flag values that have a form of their own. What is wrong in one is told
+// with its column; flag puts the name and the text before it.
+
+// place is a -at or -with: a site, and how it was given.
+type place struct {
+	text string
+	site predict.Site
+}
+
+func (p *place) String() string { return p.text }
+
+func (p *place) Set(s string) (err error) {
+	p.text = s
+	if strings.Contains(s, ",") {
+		p.site, err = parseCoordinates(s)
+		return err
+	}
+	grid, err := parse.ParseGrid(s)
+	if err != nil {
+		return gridError(err)
+	}
+	p.text = grid.String()
+	p.site.LatDeg, p.site.LonDeg = grid.Center()
+	return nil
+}
+
+// argumentError says where in an argument something else was expected.
+func argumentError(column int, found, expected string) error {
+	if found == "" {
+		found = "the end"
+	} else {
+		found = strconv.Quote(found)
+	}
+	return fmt.Errorf("line 1, column %d: found %s, expected %s", column, found, expected)
+}
+
+func gridError(err error) error {
+	var syntax *parse.SyntaxError
+	if !errors.As(err, &syntax) {
+		return err
+	}
+	return fmt.Errorf("line 1, column %d: found %s, expected %s (a grid as JO62qm, or LAT,LON[,METRES])",
+		syntax.At+1, syntax.Found, syntax.Expected)
+}
+
+// parseCoordinates reads LAT,LON[,METRES].
+func parseCoordinates(s string) (predict.Site, error) {
+	limits := []struct {
+		low, high float64
+		what      string
+	}{
+		{-90, 90, "a latitude from -90 to 90"},
+		{-180, 180, "a longitude from -180 to 180"},
+		{-500, 9000, "a height in metres from -500 to 9000"},
+	}
+	var values [3]float64
+	column := 1
+	parts := strings.Split(s, ",")
+	for i, part := range parts {
+		if i == len(limits) {
+			return predict.Site{}, argumentError(column-1, ","+part, "LAT,LON[,METRES] and no more")
+		}
+		f, err := strconv.ParseFloat(strings.TrimSpace(part), 64)
+		if err != nil || !(f >= limits[i].low && f <= limits[i].high) {
+			return predict.Site{}, argumentError(column, part, limits[i].what)
+		}
+		values[i] = f
+		column += len(part) + 1
+	}
+	return predict.Site{LatDeg: values[0], LonDeg: values[1], HeightM: values[2]}, nil
+}
+
+// moment is a time of RFC 3339, kept in UTC.
+type moment struct{ time.Time }
+
+func (m *moment) String() string {
+	if m.IsZero() {
+		return ""
+	}
+	return m.Format(time.RFC3339Nano)
+}
+
+func (m *moment) Set(s string) error {
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil {
+		at := mismatch(s)
+		return argumentError(at+1, s[at:], "a time as 2026-09-01T10:00:00Z")
+	}
+	m.Time = t.UTC()
+	return nil
+}
+
+// mismatch returns the offset at which s stops having the shape of a time. A
+// value out of range has the right shape: then it is that number's offset.
+func mismatch(s string) int {
+	const shape = "0000-00-00T00:00:00"
+	for i := range min(len(s), len(shape)) {
+		if digit := s[i] >= '0' && s[i] <= '9'; digit != (shape[i] == '0') || !digit && s[i] != shape[i] {
+			return i
+		}
+	}
+	if len(s) < len(shape) {
+		return len(s)
+	}
+	for _, end := range []int{7, 10, 13, 16, 19} { // the ends of month, day, hour, …
+		whole := s[:end] + "2000-01-01T00:00:00"[end:] + "Z"
+		if _, err := time.Parse(time.RFC3339, whole); err != nil {
+			return end - 2
+		}
+	}
+	return len(shape)
+}
+
+// words are a flag that can be given several times.
+type words []string
+
+func (w *words) String() string { return strings.Join(*w, " ") }
+
+func (w *words) Set(s string) error {
+	if s == "" {
+		return errors.New("it is empty")
+	}
+	*w = append(*w, s)
+	return nil
+}
+
+// frequencies are a list of MHz.
+type frequencies []float64
+
+func (f *frequencies) String() string { return "" }
+
+func (f *frequencies) Set(s string) error {
+	*f = nil
+	column := 1
+	for part := range strings.SplitSeq(s, ",") {
+		mhz, err := strconv.ParseFloat(strings.TrimSpace(part), 64)
+		if err != nil || !(mhz > 0 && mhz < 100e3) {
+			return argumentError(column, part, "a frequency in MHz")
+		}
+		*f = append(*f, mhz)
+		column += len(part) + 1
+	}
+	return nil
+}
+
+// callsign is an amateur's call.
+type callsign struct{ parse.Callsign }
+
+func (c *callsign) Set(s string) (err error) {
+	c.Callsign, err = parse.ParseCallsign(s)
+	return err
+}
+
+// degrees is a number within a range that excludes its ends.
+func checkDegrees(name string, v, low, high float64) error {
+	if !(v > low && v < high) || math.IsNaN(v) {
+		return usagef("-%s %g: expected degrees above %g and below %g", name, v, low, high)
+	}
+	return nil
+}
