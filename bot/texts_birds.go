@@ -3,6 +3,7 @@ package bot
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -32,11 +33,12 @@ func birdsText(s *Sky, now time.Time) string {
 
 // birdSummary is one bird in a sentence or two.
 func birdSummary(b predict.Bird) string {
-	return b.Name + ": " + strings.Join(tuningLines(radioOf(b)), ". ") + ". " + statusText(b.Status)
+	tuning := strings.Join(tuningLines(radioOf(b)), ". ")
+	return b.Name + ": " + strings.ToLower(tuning[:1]) + tuning[1:] + ". " + statusText(b.Status)
 }
 
-// statusText says in words whether a bird can be used, with the date of that
-// knowledge.
+// statusText says in words whether a bird can be used, with the date and the
+// source of that knowledge.
 func statusText(s predict.Status) string {
 	text := strings.TrimSuffix(s.Text, ".")
 	if text == "" {
@@ -45,8 +47,15 @@ func statusText(s predict.Status) string {
 			text = "known to be on"
 		}
 	}
+	var origin []string
 	if !s.Date.IsZero() {
-		text += " (" + s.Date.UTC().Format("2 Jan 2006") + ")"
+		origin = append(origin, s.Date.UTC().Format("2 Jan 2006"))
+	}
+	if s.Source != "" {
+		origin = append(origin, s.Source)
+	}
+	if len(origin) > 0 {
+		text += " (" + strings.Join(origin, ", ") + ")"
 	}
 	return upperFirst(text) + "."
 }
@@ -54,11 +63,11 @@ func statusText(s predict.Status) string {
 // elementsNote says what stands in the way of predicting a bird, if anything.
 func elementsNote(e predict.Elements, known bool, now time.Time) string {
 	if !known {
-		return "No elements: no passes."
+		return "No elements yet, so no passes."
 	}
 	switch age := e.Age(now); {
 	case age > predict.MaxAge:
-		return fmt.Sprintf("Elements %d days old: no passes.", wholeDays(age))
+		return fmt.Sprintf("Elements %d days old, so no passes.", wholeDays(age))
 	case age > predict.WarnAge:
 		return fmt.Sprintf("Elements %d days old.", wholeDays(age))
 	}
@@ -76,19 +85,26 @@ func birdText(b predict.Bird, e predict.Elements, known bool, now time.Time) str
 	if b.LogName != b.Name {
 		add("In the log: ", b.LogName)
 	}
-	add("Also called: ", strings.Join(b.Aliases, ", "))
+	add("Also called: ", strings.Join(otherNames(b), ", "))
 	for _, t := range b.Transponders {
 		lines = append(lines, tuningLines(t)...)
 	}
 	add("", statusText(b.Status))
-	add("Who says so: ", b.Status.Source)
 	add("Note: ", b.Notes)
 	add("Frequencies: ", b.Source)
 	if known {
-		add("Elements of ", fmt.Sprintf("%s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 15:04"), wholeDays(e.Age(now))))
+		add("Elements of ", fmt.Sprintf("%s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 2006 15:04"), wholeDays(e.Age(now))))
 	}
 	add("", elementsNote(e, known, now))
 	return strings.Join(lines, "\n")
+}
+
+// otherNames are the aliases that are more than another way to write a name told
+// already.
+func otherNames(b predict.Bird) []string {
+	return slices.DeleteFunc(slices.Clone(b.Aliases), func(s string) bool {
+		return plainName(s) == plainName(b.Name) || plainName(s) == plainName(b.LogName)
+	})
 }
 
 // refusalText tells an operator why there is no prediction and what to do; it

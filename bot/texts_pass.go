@@ -20,32 +20,12 @@ const (
 	textLines   = 15
 )
 
-// rasterKHz is the step of the radio's dial: every frequency told is a multiple
-// of it.
-const rasterKHz = 5.0
-
-// steppedFromMHz is where Doppler shift outgrows an FM channel: the side of 70 cm
-// and above is stepped, the 2 m side (and short wave) is left alone. Common
-// practice, no source; at 400 to 800 km the shift is ±3 kHz on 2 m and ±10 kHz
-// on 70 cm.
-const steppedFromMHz = 300
-
 // passing is a pass with what it takes to tell of it. The pass has an AOS and a
 // LOS, and the table covers it.
 type passing struct {
 	pass  storage.Pass
 	bird  predict.Bird
 	table *predict.Ephemeris
-}
-
-// radio is the way through the bird, or its beacon where there is no other.
-func (p passing) radio() predict.Transponder { return radioOf(p.bird) }
-
-func radioOf(b predict.Bird) predict.Transponder {
-	if t := b.Main(); t.Kind != 0 || len(b.Transponders) == 0 {
-		return t
-	}
-	return b.Transponders[0]
 }
 
 func (p passing) look(at time.Time) predict.Look { return p.table.Look(siteOf(p.pass.Place), at) }
@@ -66,25 +46,36 @@ func fullFirst(ps []passing) []passing {
 	return ps
 }
 
-// thrift is what a reminder leaves out to stay within textLines. Nothing is
-// lost that doesn't stand elsewhere in it, until changes of the dial go too: what
-// the rows that are left say is still right at their own moment. No bird on 70 cm
-// needs that.
+// thrift is what a reminder leaves out to stay within textLines: first what the
+// lines above the timetable say too, last the changes of the dial, and what the
+// rows that are left say is still right at their own moment. On 70 cm alone no
+// pass needs that last.
 type thrift struct {
-	noTCA, noLOS bool    // rows of the timetable
-	brief        bool    // the other passes in one line, no rows to help the antenna
-	every        int // changes of the dial told: each, every second, …; 0: each
+	noTCA, noLOS bool     // rows of the timetable
+	others       othersAs // how the passes that overlap are told
+	every        int      // changes of the dial told: each, every second, …; 0: each
 }
+
+type othersAs int
+
+const (
+	othersTable othersAs = iota // a line each under a line that says what is what
+	othersRows                  // a line each
+	othersNames                 // name and AOS only
+	othersLine                  // the same, in no more than one line
+)
 
 var thrifts = []thrift{
 	{},
 	{noTCA: true},
 	{noTCA: true, noLOS: true},
-	{noTCA: true, noLOS: true, brief: true},
-	{noTCA: true, noLOS: true, brief: true, every: 2},
-	{noTCA: true, noLOS: true, brief: true, every: 4},
-	{noTCA: true, noLOS: true, brief: true, every: 8},
-	{noTCA: true, noLOS: true, brief: true, every: 16},
+	{noTCA: true, noLOS: true, others: othersRows},
+	{noTCA: true, noLOS: true, others: othersNames},
+	{noTCA: true, noLOS: true, others: othersLine},
+	{noTCA: true, noLOS: true, others: othersLine, every: 2},
+	{noTCA: true, noLOS: true, others: othersLine, every: 4},
+	{noTCA: true, noLOS: true, others: othersLine, every: 8},
+	{noTCA: true, noLOS: true, others: othersLine, every: 16},
 }
 
 // reminderText tells of a pass so that nothing else is needed to work it, and
@@ -109,7 +100,7 @@ func reminderLines(p passing, others []passing, call parse.Callsign, now time.Ti
 		momentLines(p.pass, loc),
 		tuningLines(p.radio()),
 		timetable(p, now, t),
-		otherLines(others, t),
+		otherLines(others, t.others),
 		wrap(slate(p.pass, call), ""),
 	)
 }
@@ -136,6 +127,8 @@ func until(at, now time.Time) string {
 		return fmt.Sprintf("in %d s", int(left.Round(time.Second)/time.Second))
 	case minutes < 90:
 		return fmt.Sprintf("in %d min", minutes)
+	case minutes < 24*60 && minutes%60 == 0:
+		return fmt.Sprintf("in %d h", minutes/60)
 	case minutes < 24*60:
 		return fmt.Sprintf("in %d h %d min", minutes/60, minutes%60)
 	}
@@ -163,197 +156,50 @@ func momentLines(p storage.Pass, loc *time.Location) []string {
 	}
 }
 
-// tuningLines gives uplink, downlink, mode and tone as they are without shift.
-func tuningLines(t predict.Transponder) []string {
+// otherLines tells of the passes that overlap.
+func otherLines(others []passing, as othersAs) []string {
 	switch {
-	case t.Kind == predict.Linear:
-		return linearLines(t)
-	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
-		return []string{"No frequencies known"}
-	}
-	var parts []string
-	if t.UplinkMHz > 0 {
-		parts = append(parts, "Up "+dial(t.UplinkMHz)+" "+toneWord(t.ToneHz))
-	}
-	if t.DownlinkMHz > 0 {
-		parts = append(parts, "down "+dial(t.DownlinkMHz))
-	}
-	lines := wrap(upperFirst(strings.Join(parts, ", "))+" "+modeOf(t), "  ")
-	if t.ArmToneHz > 0 {
-		lines = append(lines, fmt.Sprintf("To switch it on first: %s", toneWord(t.ArmToneHz)))
-	}
-	return lines
-}
-
-// linearLines gives both passbands with the pair of their middles. In an
-// inverting one the middles still belong together.
-func linearLines(t predict.Transponder) []string {
-	kind := "not inverting"
-	if t.Inverting {
-		kind = "inverting"
-	}
-	return slices.Concat(
-		wrap(fmt.Sprintf("Linear, %s, %s, %s", kind, modeOf(t), toneWord(t.ToneHz)), "  "),
-		[]string{
-			"Up " + passband(t.UplinkMHz, t.UplinkWidthKHz),
-			"Down " + passband(t.DownlinkMHz, t.DownlinkWidthKHz),
-		},
-	)
-}
-
-func passband(mhz, widthKHz float64) string {
-	half := widthKHz / 2000
-	return fmt.Sprintf("%.3f–%.3f, middle %.3f", mhz-half, mhz+half, mhz)
-}
-
-// steppedSide is a side of the radio whose dial moves during the pass.
-type steppedSide struct {
-	side  predict.Side
-	mhz   float64
-	label string
-}
-
-func steppedSides(t predict.Transponder) []steppedSide {
-	var sides []steppedSide
-	if t.DownlinkMHz >= steppedFromMHz {
-		sides = append(sides, steppedSide{predict.Receive, t.DownlinkMHz, "receive"})
-	}
-	if t.UplinkMHz >= steppedFromMHz {
-		sides = append(sides, steppedSide{predict.Transmit, t.UplinkMHz, "transmit"})
-	}
-	return sides
-}
-
-// timetable is where to point and what to dial, when: at AOS, at each change of
-// the dial, at TCA and at LOS. During the pass it begins at now.
-func timetable(p passing, now time.Time, t thrift) []string {
-	sides := steppedSides(p.radio())
-	steps := make([][]predict.Step, len(sides))
-	for i, s := range sides {
-		steps[i] = p.table.Steps(siteOf(p.pass.Place), predict.Pass{
-			Name: p.bird.Name, Catalog: p.bird.Catalog,
-			AOS: p.pass.AOS, TCA: p.pass.TCA, LOS: p.pass.LOS,
-		}, s.mhz, rasterKHz, s.side)
-	}
-	head := "UTC      true az  el"
-	for _, s := range sides {
-		head += fmt.Sprintf(" %8s", s.label)
-	}
-	lines := []string{head}
-	for _, at := range rowTimes(p.pass, steps, now, t) {
-		lines = append(lines, timetableRow(p.look(at), at, steps))
-	}
-	return lines
-}
-
-func timetableRow(l predict.Look, at time.Time, steps [][]predict.Step) string {
-	row := fmt.Sprintf("%s %s %3s", clock(at), heading(l.AzDeg), degrees(l.ElDeg))
-	for _, s := range steps {
-		row += fmt.Sprintf(" %8.3f", dialAt(s, at))
-	}
-	return row
-}
-
-// togetherWithin is how close two changes on different sides of the radio may be
-// to be told as one: a hand can't make them apart, and straight overhead at
-// 420 km the earlier one is 0.9 kHz further off by then (175 Hz/s on 70 cm).
-const togetherWithin = 5 * time.Second
-
-// rowTimes are the moments of the timetable, no two in the same second. Where
-// no dial moves, two more help the antenna along.
-func rowTimes(p storage.Pass, steps [][]predict.Step, now time.Time, t thrift) []time.Time {
-	times := []time.Time{p.AOS}
-	for _, side := range steps {
-		for _, s := range side {
-			times = append(times, s.At)
-		}
-	}
-	times = thinned(times, t.every)
-	if len(steps) == 0 && !t.brief {
-		times = append(times, p.AOS.Add(p.TCA.Sub(p.AOS)/2), p.TCA.Add(p.LOS.Sub(p.TCA)/2))
-	}
-	if !t.noTCA {
-		times = append(times, p.TCA)
-	}
-	if !t.noLOS {
-		times = append(times, p.LOS)
-	}
-	if p.Up(now) {
-		times = slices.DeleteFunc(times, func(at time.Time) bool { return at.Before(now) })
-		times = append(times, now)
-	}
-	slices.SortFunc(times, time.Time.Compare)
-	if len(steps) > 1 {
-		return latestOf(times, togetherWithin)
-	}
-	return latestOf(times, time.Second)
-}
-
-// thinned keeps AOS and of the changes after it every so many.
-func thinned(times []time.Time, every int) []time.Time {
-	slices.SortFunc(times, time.Time.Compare)
-	var kept []time.Time
-	for i, at := range times {
-		if every < 2 || i%every == 0 {
-			kept = append(kept, at)
-		}
-	}
-	return kept
-}
-
-// latestOf keeps of moments that are told as one the last, at which the dials
-// have changed already.
-func latestOf(times []time.Time, within time.Duration) []time.Time {
-	var kept []time.Time
-	for _, at := range times {
-		if n := len(kept); n > 0 && at.Round(time.Second).Sub(kept[n-1].Round(time.Second)) < within {
-			kept[n-1] = at
-			continue
-		}
-		kept = append(kept, at)
-	}
-	return kept
-}
-
-// dialAt is what the dial shows at a moment of the pass.
-func dialAt(steps []predict.Step, at time.Time) float64 {
-	var mhz float64
-	for i, s := range steps {
-		if i == 0 || !s.At.After(at) {
-			mhz = s.DialMHz
-		}
-	}
-	return mhz
-}
-
-// otherLines gives the passes that overlap a line each, or all of them in one.
-func otherLines(others []passing, t thrift) []string {
-	if len(others) == 0 {
+	case len(others) == 0:
 		return nil
+	case as == othersTable:
+		return append([]string{"Also: AOS, peak, up/down, tone or mode"}, otherRows(others, "")...)
+	case as == othersRows:
+		return otherRows(others, "+")
 	}
-	if t.brief {
-		var names []string
-		for _, o := range others {
-			names = append(names, o.bird.Name+" "+shortClock(o.pass.AOS))
-		}
-		return []string{clip("Also "+strings.Join(names, ", "), textColumns)}
-	}
-	lines := []string{"Also: AOS, peak, up/down, tone or mode"}
+	var names []string
 	for _, o := range others {
-		lines = append(lines, otherLine(o))
+		names = append(names, o.bird.Name+" "+shortClock(o.pass.AOS))
+	}
+	also := "Also " + strings.Join(names, ", ")
+	if as == othersNames {
+		return wrap(also, "")
+	}
+	return []string{clip(also, textColumns)}
+}
+
+func otherRows(others []passing, sign string) []string {
+	var lines []string
+	for _, o := range others {
+		lines = append(lines, otherLine(o, sign))
 	}
 	return lines
 }
 
-// otherLine tells of a pass in one line. A name too long for it is cut.
-func otherLine(p passing) string {
+// otherLine tells of a pass in one line. Where that is too narrow the peak goes
+// first, then the end of the name.
+func otherLine(p passing, sign string) string {
 	t := p.radio()
 	access := modeOf(t)
 	if t.Kind == predict.FM {
 		access = shortTone(t.ToneHz)
 	}
-	rest := fmt.Sprintf(" %s %s %s %s", shortClock(p.pass.AOS), degrees(p.pass.PeakElDeg), pair(t), access)
-	return clip(p.bird.Name, textColumns-utf8.RuneCountInString(rest)) + rest
+	name, rest := sign+p.bird.Name, " "+pair(t)+" "+access
+	aos, peak := " "+shortClock(p.pass.AOS), " "+degrees(p.pass.PeakElDeg)
+	if utf8.RuneCountInString(name+aos+peak+rest) <= textColumns {
+		return name + aos + peak + rest
+	}
+	rest = aos + rest
+	return clip(name, textColumns-utf8.RuneCountInString(rest)) + rest
 }
 
 // pair is the two frequencies as they are said: up, then down.
@@ -370,14 +216,12 @@ func pair(t predict.Transponder) string {
 // slate is the sentence that opens a recording: what the log needs to place
 // everything after it, the time last, to be read off a clock while speaking.
 func slate(p storage.Pass, call parse.Callsign) string {
-	who := "This is"
+	who := "This is a station"
 	if call.IsValid() {
-		who += " " + call.String()
+		who = "This is " + call.String()
 	}
-	if grids := gridList(p.Place.Grids); grids != "" {
-		who += " in " + grids
-	}
-	return fmt.Sprintf("Slate: “%s on %s, %s, UTC now …”", who, p.Bird.Name, p.AOS.UTC().Format("2 January 2006"))
+	return fmt.Sprintf("Slate: “%s in %s on %s, %s, UTC now …”",
+		who, gridList(p.Place.Grids), p.Bird.Name, p.AOS.UTC().Format("2 January 2006"))
 }
 
 // passesText lists the next passes, at most ten of them; place is where.
@@ -426,7 +270,7 @@ func nameWidth(ps []passing) int {
 // The small words.
 
 func clock(t time.Time) string      { return t.UTC().Round(time.Second).Format("15:04:05") }
-func shortClock(t time.Time) string { return t.UTC().Format("15:04") }
+func shortClock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04") }
 func dayMonth(t time.Time) string   { return t.UTC().Format("2 Jan") }
 
 // localClock is a time in the zone of the place, empty where that is UTC. A
@@ -453,37 +297,6 @@ func degrees(deg float64) string { return fmt.Sprintf("%d°", int(math.Round(deg
 // width.
 func heading(azDeg float64) string {
 	return fmt.Sprintf("%03d %-3s", int(math.Round(azDeg))%360, predict.CompassPoint(azDeg))
-}
-
-// dial is the nearest frequency that the radio can dial, in MHz.
-func dial(mhz float64) string {
-	return fmt.Sprintf("%.3f", math.Round(mhz*1000/rasterKHz)*rasterKHz/1000)
-}
-
-func modeOf(t predict.Transponder) string {
-	switch {
-	case t.Mode != "":
-		return t.Mode
-	case t.Kind == predict.Linear:
-		return "SSB"
-	case t.Kind == predict.FM:
-		return "FM"
-	}
-	return "beacon"
-}
-
-func toneWord(hz float64) string {
-	if hz == 0 {
-		return "no tone"
-	}
-	return fmt.Sprintf("tone %.1f", hz)
-}
-
-func shortTone(hz float64) string {
-	if hz == 0 {
-		return "none"
-	}
-	return fmt.Sprintf("%.1f", hz)
 }
 
 func gridList(gs []parse.Grid) string {

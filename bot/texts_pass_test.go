@@ -115,17 +115,19 @@ func TestReminderFits(t *testing.T) {
 func remindersFit(t *testing.T, passes []passing, call parse.Callsign, loc *time.Location) (texts int) {
 	t.Helper()
 	for i, p := range passes {
-		for _, others := range []int{0, 1, 3} {
-			for _, now := range []time.Time{
-				p.pass.AOS.Add(-30 * time.Hour), p.pass.AOS.Add(-10 * time.Minute), p.pass.AOS,
-				p.pass.TCA, p.pass.LOS.Add(-time.Second), p.pass.LOS,
-			} {
-				checkFits(t, reminderText(p, passes[i:min(i+others, len(passes))], call, now, loc), textLines)
+		stages := []time.Time{
+			p.pass.AOS.Add(-10 * time.Minute), p.pass.TCA, p.pass.AOS.Add(-30 * time.Hour),
+			p.pass.AOS, p.pass.LOS.Add(-time.Second), p.pass.LOS,
+		}
+		for others, stages := range map[int][]time.Time{0: stages, 1: stages[:1], 3: stages[:2]} {
+			company := passes[i:min(i+others, len(passes))]
+			for _, now := range stages {
+				checkFits(t, reminderText(p, company, call, now, loc), textLines)
 				texts++
-				if t.Failed() {
-					t.FailNow()
-				}
 			}
+		}
+		if t.Failed() {
+			t.FailNow()
 		}
 	}
 	return texts
@@ -185,6 +187,9 @@ func TestReminderAgainstReference(t *testing.T) {
 			checkHeading(t, name, told.rows[0], row["aos_az_deg"], row["aos_el_deg"])
 			checkHeading(t, name, told.rows[len(told.rows)-1], row["los_az_deg"], row["los_el_deg"])
 			checkSteps(t, name, told.rows, steps[row["sat"]+row["grid"]+row["n"]], sign)
+			// No change of the dial is left out for want of room either.
+			crowded := readReminder(t, reminderText(p, []passing{p, p, p}, ownCall, p.pass.AOS.Add(-10*time.Minute), time.UTC), p.pass.AOS)
+			checkSteps(t, name, crowded.rows, steps[row["sat"]+row["grid"]+row["n"]], sign)
 			compared++
 		}
 		if t.Failed() {
