@@ -211,15 +211,21 @@ func (j *journal) write(text []byte) error {
 	return j.f.Sync()
 }
 
-// fresh drops the passes that the journal holds already.
+// fresh are the entries without the passes that the journal holds already.
 func (j *journal) fresh(entries []entry) []entry {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	var left []entry
+	here := map[passOf]bool{}
 	for _, e := range entries {
-		if e.Pass == nil || !j.passes[passOf{e.Pass.Operator, e.Pass.ID}] {
-			left = append(left, e)
+		if e.Pass != nil {
+			p := passOf{e.Pass.Operator, e.Pass.ID}
+			if j.passes[p] || here[p] {
+				continue
+			}
+			here[p] = true
 		}
+		left = append(left, e)
 	}
 	return left
 }

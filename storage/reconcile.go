@@ -221,7 +221,8 @@ func (s *Store) topUp(l *ledger) error {
 	if err != nil || len(lines) == 0 {
 		return err
 	}
-	if err := s.journal.append(s.journal.fresh(lines)); err != nil {
+	lines = s.journal.fresh(lines)
+	if err := s.journal.append(lines); err != nil {
 		s.notice("the contact journal could not be written (%v): what it lacks is added as soon as that works again", err)
 		return nil
 	}

@@ -1,0 +1,70 @@
+package storage_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"skyslate/storage"
+	"skyslate/storage/storagetest"
+)
+
+func TestBackupsRotate(t *testing.T) {
+	dir := t.TempDir()
+	s := storagetest.OpenDir(t, dir)
+	fill(t, s, 3)
+	noError(t, os.MkdirAll(inDir(dir, "backups"), 0o700))
+	noError(t, os.WriteFile(inDir(dir, "backups", "mine.db"), nil, 0o600))
+	for n := range 5 {
+		path, err := s.BackupTo("", t0.Add(time.Duration(n)*time.Hour), 2)
+		noError(t, err)
+		report, err := storage.Verify(path)
+		noError(t, err)
+		same(t, "contacts", report.Operators[0].Contacts, 3)
+	}
+	var names []string
+	for _, p := range glob(t, dir, "backups/*") {
+		names = append(names, filepath.Base(p))
+	}
+	same(t, "left", names, []string{"mine.db", "skyslate-20261124T204205Z.db", "skyslate-20261124T214205Z.db"})
+}
+
+// Each backup taken while commits go on is whole, and holds what was committed
+// before it began.
+func TestBackupUnderLoad(t *testing.T) {
+	dir := t.TempDir()
+	s := storagetest.OpenDir(t, dir)
+	fill(t, s, 1)
+	stop := make(chan struct{})
+	var writer sync.WaitGroup
+	writer.Go(func() {
+		for n := uint64(2); ; n++ {
+			select {
+			case <-stop:
+				return
+			default:
+			}
+			c := contact(op, n, 1, "OX9QZU")
+			c.Note = strings.Repeat("x", int(n%50)*40)
+			if err := s.Commit("load"+c.Time.String(), t0, storage.Changes{Contacts: []storage.Contact{c}}); err != nil {
+				t.Error(err)
+				return
+			}
+		}
+	})
+	for n := range 20 {
+		before := strings.Count(contacts(t, s), ".1 ")
+		path, err := s.BackupTo("", t0.Add(time.Duration(n)*time.Second), 3)
+		noError(t, err)
+		report, err := storage.Verify(path)
+		noError(t, err)
+		if got := report.Operators[0].Contacts; got < before {
+			t.Errorf("backup %d has %d contacts of %d", n, got, before)
+		}
+	}
+	close(stop)
+	writer.Wait()
+}
