@@ -4,6 +4,7 @@ go 1.26.8
 
 require (
 	github.com/creack/pty v1.1.24 // indirect
+	github.com/go-telegram/bot v1.19.0 // indirect
 	github.com/google/go-cmp v0.7.0 // indirect
 	github.com/joshuaferrara/go-satellite v0.0.0-20220611180459-512638c64e5b // indirect
 	github.com/mitchellh/mapstructure v1.5.0 // indirect
