@@ -1,0 +1,189 @@
+// Package run keeps a [bot.Desk] going while a messaging app is connected to
+// it. Three loops share the work:
+//
+//   - the worker takes what came in from the inbox, one event after the other,
+//     and asks the Desk to plan and commit it;
+//   - the sender brings out what is owed, in order for each operator, so that
+//     one whose phone can't be reached holds nobody else up;
+//   - the tick asks every few seconds what fell due. It asks the store, not a
+//     timer for each item: that survives restarts, suspended machines and steps
+//     of the clock.
+//
+// A messaging app is a [Transport]. It hands what it receives to
+// [Loops.Accept], which returns when it is on disk, and sends what it is given;
+// everything between the two is the same for all of them.
+//
+// Together with the transports this is the only place that asks for the time.
+package run
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"sync"
+	"time"
+
+	"github.com/robfig/cron/v3"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+// Transport is one messaging app.
+type Transport interface {
+	// Receive hands everything that comes in to l.Accept, and calls
+	// l.CaughtUp once when all that had waited is in. It returns when ctx ends,
+	// when nothing more can come (nil), or when it can't go on.
+	Receive(ctx context.Context, l *Loops) error
+
+	// Send brings one post out and returns the messaging app's id of it, 0 if
+	// it gives none. It is called for several operators at once, but for each
+	// operator for one post after the other. An error that is not a *SendError
+	// means: try again later.
+	Send(ctx context.Context, o bot.Outgoing) (appID int64, err error)
+}
+
+// Pauses of the loops. They are long against what a healthy machine needs and
+// short against a pass.
+const (
+	tickEvery   = 10 * time.Second // how often the agenda is looked at
+	backlogWait = 30 * time.Second // the agenda waits no longer for the backlog after a start
+	grace       = 3 * time.Second  // for what is in hand when the loops end
+	firstPause  = time.Second      // after an error; doubles up to
+	longPause   = time.Minute
+	lanesAtOnce = 8 // operators sent to at the same time
+)
+
+// Loops is a Desk with a transport. Make one with New and call Run once.
+type Loops struct {
+	desk      *bot.Desk
+	transport Transport
+	log       *slog.Logger
+
+	marks marks
+	work  chan struct{} // wakes the worker
+	send  chan struct{} // wakes the sender
+
+	writer  sync.Mutex // Work and Due are the only writers, one at a time
+	started time.Time
+	fatal   context.CancelCauseFunc
+}
+
+// New returns the loops of desk and transport; log may be nil.
+func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
+	if log == nil {
+		log = slog.New(slog.DiscardHandler)
+	}
+	return &Loops{
+		desk: desk, transport: transport, log: log,
+		work: make(chan struct{}, 1), send: make(chan struct{}, 1),
+		marks: marks{moved: make(chan struct{})},
+	}
+}
+
+// Accept puts what came in on disk, with the transport's own small values in
+// the same transaction, and wakes the worker. When it returns nil the messaging
+// app may forget what it delivered.
+func (l *Loops) Accept(keep map[string][]byte, raws ...storage.Raw) error {
+	if err := l.desk.Accept(keep, raws...); err != nil {
+		return err
+	}
+	if len(raws) > 0 {
+		l.marks.ask()
+		wake(l.work)
+	}
+	return nil
+}
+
+// CaughtUp says that everything that had waited in the messaging app was
+// accepted. The agenda is looked at as soon as that is worked off, so that a
+// reminder knows what was typed meanwhile.
+func (l *Loops) CaughtUp() {
+	l.marks.caughtUp()
+	wake(l.work)
+}
+
+// Quiet waits until everything accepted before the call was worked off and
+// everything owed was sent, or tried at least once.
+func (l *Loops) Quiet(ctx context.Context) error {
+	n := l.marks.ask()
+	wake(l.work)
+	return l.marks.waitSent(ctx, n)
+}
+
+// Run starts the loops and returns when they have ended: when ctx ends, when
+// the transport has nothing more to receive, or with the error because of which
+// either can't go on. What is in hand at the end gets a few seconds; what
+// can't be done by then is on disk and is done after the next start.
+func (l *Loops) Run(ctx context.Context) error {
+	receiving, fatal := context.WithCancelCause(ctx)
+	defer fatal(nil)
+	running, stop := context.WithCancel(context.WithoutCancel(ctx))
+	defer stop()
+	l.fatal, l.started = fatal, time.Now()
+
+	var loops sync.WaitGroup
+	loops.Go(func() { l.workLoop(running) })
+	loops.Go(func() { newSender(l).loop(running) })
+	tick := l.startTick()
+
+	err := l.transport.Receive(receiving, l)
+	l.finish(running)
+	stop()
+	<-tick.Stop().Done()
+	loops.Wait()
+	return ending(ctx, receiving, err)
+}
+
+// finish gives what is in hand a few seconds.
+func (l *Loops) finish(running context.Context) {
+	ctx, cancel := context.WithTimeout(running, grace)
+	defer cancel()
+	if err := l.Quiet(ctx); err != nil {
+		l.log.Warn("stopped before everything was worked off; it is kept for the next start")
+	}
+}
+
+// ending chooses the error to end with: none if the end was asked for.
+func ending(asked, receiving context.Context, err error) error {
+	if cause := context.Cause(receiving); cause != nil && asked.Err() == nil {
+		return cause
+	}
+	if errors.Is(err, context.Canceled) && asked.Err() != nil {
+		return nil
+	}
+	return err
+}
+
+// startTick starts the ticker. cron skips a beat while the last one is still
+// at work and contains its panics; the chain has to be in this order, because a
+// panic that passes the skipping wrapper leaves it locked for good.
+func (l *Loops) startTick() *cron.Cron {
+	log := cronLog{l.log}
+	c := cron.New(
+		cron.WithLocation(time.UTC),
+		cron.WithLogger(log),
+		cron.WithChain(cron.SkipIfStillRunning(log), cron.Recover(log)),
+	)
+	c.Schedule(cron.Every(tickEvery), cron.FuncJob(l.tick))
+	c.Start()
+	return c
+}
+
+// cronLog gives cron's messages to slog: its own default writes to standard
+// output.
+type cronLog struct{ log *slog.Logger }
+
+func (c cronLog) Info(msg string, kv ...any) { c.log.Debug("tick: "+msg, kv...) }
+
+func (c cronLog) Error(err error, msg string, kv ...any) {
+	c.log.Error("tick: "+msg, append(kv, "err", err)...)
+}
+
+// wake wakes the loop that waits on ch, or makes its next wait short.
+func wake(ch chan<- struct{}) {
+	select {
+	case ch <- struct{}{}:
+	default:
+	}
+}

@@ -1,0 +1,224 @@
+package run
+
+import (
+	"context"
+	"errors"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+// Fate is what becomes of a post that a transport could not send.
+type Fate int
+
+// The fates of a post.
+const (
+	Again Fate = iota // try again, later posts of that operator wait
+	Never             // this post can never go out: it is dropped and the next one tried
+	Stop              // nothing can go out any more: the loops end
+)
+
+// SendError is a transport's word on why a post did not go out.
+type SendError struct {
+	Fate  Fate
+	After time.Duration // Again: not before; 0: after a pause that grows from try to try
+	Err   error
+}
+
+func (e *SendError) Error() string { return e.Err.Error() }
+
+// Unwrap returns Err.
+func (e *SendError) Unwrap() error { return e.Err }
+
+// sender brings out what is owed, in rounds. Each operator has a lane: within
+// it posts go one after the other, and an error holds up that lane alone.
+//
+// The outbox is read only between rounds, because settling a post means the
+// post as it was last read: what has replaced it meanwhile is still owed. News
+// ends a round early, so that no lane keeps another operator waiting for longer
+// than one post takes.
+type sender struct {
+	l     *Loops
+	slots chan struct{}
+	yield atomic.Bool // lanes stop after the post in hand
+	lanes map[storage.OperatorID]*lane
+}
+
+// lane is what is remembered of one operator's way out.
+type lane struct {
+	until time.Time // not before
+	pause pause
+}
+
+func newSender(l *Loops) *sender {
+	return &sender{
+		l: l, slots: make(chan struct{}, lanesAtOnce), lanes: make(map[storage.OperatorID]*lane),
+	}
+}
+
+// loop sends until ctx ends, and returns when nothing is being sent any more.
+func (s *sender) loop(ctx context.Context) {
+	var p pause
+	for ctx.Err() == nil {
+		n := s.l.marks.workedSoFar()
+		owed, err := s.owed()
+		if err != nil {
+			s.l.log.Error("what is owed could not be read; it is tried again", "err", err)
+			p.wait(ctx)
+			continue
+		}
+		p.reset()
+		started, next := s.round(ctx, owed)
+		if started == 0 {
+			s.l.marks.sentUpTo(n)
+			s.sleep(ctx, next)
+		}
+	}
+}
+
+func (s *sender) owed() (owed []bot.Outgoing, err error) {
+	defer contain(&err)
+	return s.l.desk.Owed(now())
+}
+
+// round sends to every operator who is owed something and whose lane is not
+// held. It returns how many lanes it started, and the earliest moment at which
+// a held one may go on, zero if none is.
+func (s *sender) round(ctx context.Context, owed []bot.Outgoing) (started int, next time.Time) {
+	var lanes sync.WaitGroup
+	s.yield.Store(false)
+	at := now()
+	for _, posts := range byOperator(owed) {
+		ln := s.lane(posts[0].Operator)
+		if at.Before(ln.until) {
+			if next.IsZero() || ln.until.Before(next) {
+				next = ln.until
+			}
+			continue
+		}
+		started++
+		lanes.Go(func() { s.runLane(ctx, ln, posts) })
+	}
+	if started == 0 {
+		return started, next
+	}
+	done := make(chan struct{})
+	go func() { lanes.Wait(); close(done) }()
+	select {
+	case <-done:
+	case <-s.l.send:
+		s.yield.Store(true)
+		<-done
+	}
+	return started, next
+}
+
+func (s *sender) lane(op storage.OperatorID) *lane {
+	ln := s.lanes[op]
+	if ln == nil {
+		ln = &lane{}
+		s.lanes[op] = ln
+	}
+	return ln
+}
+
+// byOperator splits posts by operator, keeping the order within each.
+func byOperator(posts []bot.Outgoing) [][]bot.Outgoing {
+	var lists [][]bot.Outgoing
+	at := make(map[storage.OperatorID]int)
+	for _, o := range posts {
+		i, ok := at[o.Operator]
+		if !ok {
+			i = len(lists)
+			at[o.Operator] = i
+			lists = append(lists, nil)
+		}
+		lists[i] = append(lists[i], o)
+	}
+	return lists
+}
+
+// sleep waits for news, for next, or for the end.
+func (s *sender) sleep(ctx context.Context, next time.Time) {
+	var due <-chan time.Time
+	if !next.IsZero() {
+		t := time.NewTimer(time.Until(next))
+		defer t.Stop()
+		due = t.C
+	}
+	select {
+	case <-s.l.send:
+	case <-due:
+	case <-ctx.Done():
+	}
+}
+
+// runLane sends posts in order until one has to wait.
+func (s *sender) runLane(ctx context.Context, ln *lane, posts []bot.Outgoing) {
+	s.slots <- struct{}{}
+	defer func() { <-s.slots }()
+	for i, o := range posts {
+		if ctx.Err() != nil || i > 0 && s.yield.Load() || !s.sendOne(ctx, ln, o) {
+			return
+		}
+	}
+}
+
+// sendOne sends a post and reports whether the lane may go on to the next.
+func (s *sender) sendOne(ctx context.Context, ln *lane, o bot.Outgoing) bool {
+	id, err := s.transportSend(ctx, o)
+	var refused *SendError
+	switch {
+	case err == nil:
+		ln.pause.reset()
+		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Settled(o.Name, id, at) })
+		return true
+	case !errors.As(err, &refused):
+		refused = &SendError{Err: err}
+	}
+	switch refused.Fate {
+	case Never:
+		s.l.log.Warn("a post can never go out; it is dropped", "post", o.Name, "err", err)
+		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Failed(o.Name, err.Error(), at) })
+		return true
+	case Stop:
+		s.l.fatal(err)
+	}
+	wait := refused.After
+	if wait <= 0 {
+		wait = ln.pause.next()
+	}
+	s.l.log.Warn("a post did not go out; it is tried again", "post", o.Name, "wait", wait, "err", err)
+	ln.until = now().Add(wait)
+	return false
+}
+
+// settle writes down what became of a post, again and again until it is
+// written: to read the outbox before would send the post twice.
+func (s *sender) settle(ctx context.Context, name string, write func(at time.Time) error) {
+	var p pause
+	for {
+		err := write(now())
+		if err == nil || ctx.Err() != nil {
+			return
+		}
+		s.l.log.Error("what became of a post could not be written down; it is tried again", "post", name, "err", err)
+		p.wait(ctx)
+	}
+}
+
+// transportSend contains a panic of the transport: it is the post that makes
+// it panic, so that another try would end the same way.
+func (s *sender) transportSend(ctx context.Context, o bot.Outgoing) (id int64, err error) {
+	var panicked error
+	defer func() {
+		if panicked != nil {
+			err = &SendError{Fate: Never, Err: panicked}
+		}
+	}()
+	defer contain(&panicked)
+	return s.l.transport.Send(ctx, o)
+}

@@ -1,0 +1,109 @@
+package run
+
+import (
+	"context"
+	"fmt"
+	"runtime/debug"
+	"time"
+)
+
+// workLoop takes one event after the other from the inbox until ctx ends.
+func (l *Loops) workLoop(ctx context.Context) {
+	var p pause
+	for ctx.Err() == nil {
+		n := l.marks.latest()
+		worked, err := l.workOne()
+		switch {
+		case err != nil:
+			l.log.Error("an event could not be worked off; it stays in the inbox", "err", err)
+			p.wait(ctx)
+		case worked:
+			p.reset()
+			wake(l.send)
+		default:
+			p.reset()
+			l.inboxEmpty(n)
+			select {
+			case <-l.work:
+			case <-ctx.Done():
+			}
+		}
+	}
+}
+
+// inboxEmpty moves the mark. The agenda is looked at when the backlog is in,
+// without waiting for the next tick.
+func (l *Loops) inboxEmpty(n uint64) {
+	before := l.marks.backlogIn()
+	if !l.marks.workedUpTo(n) {
+		return
+	}
+	if !before && l.marks.backlogIn() {
+		l.due()
+	}
+	wake(l.send)
+}
+
+func (l *Loops) workOne() (worked bool, err error) {
+	l.writer.Lock()
+	defer l.writer.Unlock()
+	defer contain(&err)
+	return l.desk.Work(now())
+}
+
+// tick is one beat of the ticker. After a start it waits for the backlog, but
+// not for ever: a messaging app that can't be reached must not hold up a
+// reminder that may yet get through.
+func (l *Loops) tick() {
+	if l.marks.backlogIn() || time.Since(l.started) >= backlogWait {
+		l.due()
+	}
+}
+
+func (l *Loops) due() {
+	n, err := l.dueNow()
+	if err != nil {
+		l.log.Error("the agenda could not be worked off; it is tried again", "err", err)
+	}
+	if n > 0 {
+		wake(l.send)
+	}
+}
+
+func (l *Loops) dueNow() (n int, err error) {
+	l.writer.Lock()
+	defer l.writer.Unlock()
+	defer contain(&err)
+	return l.desk.Due(now())
+}
+
+// contain turns a panic into an error.
+func contain(err *error) {
+	if r := recover(); r != nil {
+		*err = fmt.Errorf("panic: %v\n%s", r, debug.Stack())
+	}
+}
+
+// now is the time in UTC, without the monotonic reading: what is stored has
+// none either.
+func now() time.Time { return time.Now().UTC().Round(0) }
+
+// pause is a wait that grows from error to error.
+type pause struct{ last time.Duration }
+
+func (p *pause) reset() { p.last = 0 }
+
+// next is the length of the next wait.
+func (p *pause) next() time.Duration {
+	p.last = min(max(2*p.last, firstPause), longPause)
+	return p.last
+}
+
+func (p *pause) wait(ctx context.Context) {
+	t := time.NewTimer(p.next())
+	defer t.Stop()
+	select {
+	case <-t.C:
+	case <-ctx.Done():
+	}
+}

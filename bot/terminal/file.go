@@ -1,0 +1,79 @@
+package terminal
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"unicode"
+)
+
+const (
+	longestName = 100  // of a file that the bot sends, in bytes
+	mostCopies  = 9999 // of one name
+)
+
+// safeName makes a name that is only a name, on any system, out of the one that
+// the bot gave a file.
+func safeName(name string) string {
+	name = strings.Map(func(r rune) rune {
+		if r < unicode.MaxASCII && (unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("._-", r)) {
+			return r
+		}
+		return '_'
+	}, name)
+	name = strings.TrimLeft(name, ".")
+	if len(name) > longestName {
+		ext := filepath.Ext(name)
+		if len(ext) > longestName/2 {
+			ext = ""
+		}
+		name = name[:longestName-len(ext)] + ext
+	}
+	if name == "" {
+		return "file"
+	}
+	return name
+}
+
+// writeFile writes a file into dir, under a name that is not taken, and returns
+// its path.
+func writeFile(dir, name string, body []byte) (string, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return "", err
+	}
+	name = safeName(name)
+	ext := filepath.Ext(name)
+	for n := 1; n <= mostCopies; n++ {
+		path := filepath.Join(dir, name)
+		if n > 1 {
+			path = filepath.Join(dir, fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), n, ext))
+		}
+		err := writeNew(path, body)
+		if !errors.Is(err, fs.ErrExist) {
+			return path, err
+		}
+	}
+	return "", fmt.Errorf("%s has %d files named %s already", dir, mostCopies, name)
+}
+
+// writeNew writes a file that does not exist yet, and leaves no half of it.
+func writeNew(path string, body []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(body)
+	if err == nil {
+		err = f.Sync()
+	}
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		_ = os.Remove(path)
+	}
+	return err
+}

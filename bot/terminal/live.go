@@ -1,0 +1,81 @@
+package terminal
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/bot/run"
+)
+
+// live is a phone in real time: one more transport for package run's loops.
+type live struct {
+	phone  *phone
+	screen *screen
+}
+
+// Receive follows the lines up to the end of the input. Before each one it
+// waits until the bot has answered the ones before, unless somebody is typing:
+// a pipe is faster than a bot, and its next line may be about the answer.
+func (v *live) Receive(ctx context.Context, l *run.Loops) error {
+	reading, stop := context.WithCancel(ctx)
+	defer stop()
+	lines := v.screen.read(reading)
+	l.CaughtUp()
+	for {
+		if !v.screen.terminal {
+			if err := l.Quiet(ctx); err != nil {
+				return err
+			}
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case in := <-lines:
+			if errors.Is(in.err, io.EOF) {
+				return l.Quiet(ctx)
+			}
+			if err := v.take(in); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+func (v *live) take(in input) error {
+	if in.err != nil {
+		return fmt.Errorf("line %d: %w", in.number, in.err)
+	}
+	if strings.TrimSpace(in.text) == "" {
+		return nil
+	}
+	return atLine(v.follow(strings.ToValidUTF8(in.text, "\uFFFD")), in.number)
+}
+
+func (v *live) follow(line string) error {
+	c, err := parseLine(line)
+	if err != nil {
+		return err
+	}
+	if c.verb == pass || c.verb == until {
+		return expected(line, "a line that does not move the clock: this is the real one (start with -from or -rehearse for one that can be moved)")
+	}
+	return v.phone.do(realTime(), line, c)
+}
+
+// Send shows a post. A screen that can't be written to any more ends the
+// program.
+func (v *live) Send(_ context.Context, o bot.Outgoing) (int64, error) {
+	id, err := v.phone.deliver(realTime(), o)
+	if err != nil {
+		return 0, &run.SendError{Fate: run.Stop, Err: err}
+	}
+	return id, nil
+}
+
+// realTime is the time, to the millisecond as it is shown.
+func realTime() time.Time { return time.Now().UTC().Truncate(time.Millisecond) }

@@ -1,0 +1,96 @@
+package terminal
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+// memoryKey is where the phone's memory stands beside the inbox.
+const memoryKey = "terminal"
+
+// memory is all that has to outlive the program. It is stored as JSON; fields
+// may be added, never renamed or given another meaning.
+type memory struct {
+	Clock   time.Time `json:"clock,omitzero"` // of the simulated clock
+	M       int64     `json:"m"`              // the last number given to a message
+	B       int64     `json:"b"`              // ... and to a post
+	Events  uint64    `json:"events"`         // the last number given to an event
+	Offline bool      `json:"offline,omitempty"`
+
+	Held   []bot.Event `json:"held,omitempty"`   // done while offline, not delivered yet
+	Missed []record    `json:"missed,omitempty"` // posts that came while offline
+
+	Buttons map[int64][]storage.Button `json:"buttons,omitempty"` // by post, those of the latest posts
+
+	Live      int64     `json:"live,omitempty"` // the message that is the live location
+	LiveSince time.Time `json:"live_since,omitzero"`
+}
+
+const (
+	buttonsKept = 200 // posts whose buttons are remembered
+	liveFor     = 8 * time.Hour
+)
+
+func readMemory(b []byte) (memory, error) {
+	var m memory
+	if len(b) == 0 {
+		return m, nil
+	}
+	if err := json.Unmarshal(b, &m); err != nil {
+		return m, fmt.Errorf("what the phone remembers is damaged: %w", err)
+	}
+	return m, nil
+}
+
+func (m *memory) encode() (map[string][]byte, error) {
+	b, err := json.Marshal(m)
+	if err != nil {
+		return nil, err
+	}
+	return map[string][]byte{memoryKey: b}, nil
+}
+
+// clone is a copy that can be changed and thrown away.
+func (m *memory) clone() memory {
+	c := *m
+	c.Held = slices.Clone(m.Held)
+	c.Missed = slices.Clone(m.Missed)
+	c.Buttons = maps.Clone(m.Buttons)
+	return c
+}
+
+// setButtons remembers the buttons of a post, and forgets the oldest posts'.
+func (m *memory) setButtons(post int64, rows [][]storage.Button) {
+	if m.Buttons == nil {
+		m.Buttons = make(map[int64][]storage.Button)
+	}
+	delete(m.Buttons, post)
+	if flat := slices.Concat(rows...); len(flat) > 0 {
+		m.Buttons[post] = flat
+	}
+	for len(m.Buttons) > buttonsKept {
+		delete(m.Buttons, slices.Min(slices.Collect(maps.Keys(m.Buttons))))
+	}
+}
+
+// event starts an event of the operator's.
+func (m *memory) event(kind bot.Kind, at time.Time) bot.Event {
+	m.Events++
+	return bot.Event{
+		ID: fmt.Sprintf("%s/%d", Operator, m.Events), Operator: Operator, At: at, Kind: kind,
+	}
+}
+
+// message starts an event that is a new message.
+func (m *memory) message(kind bot.Kind, at time.Time) bot.Event {
+	m.M++
+	e := m.event(kind, at)
+	e.Message = m.M
+	return e
+}

@@ -1,0 +1,332 @@
+package terminal
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+// phone is the operator's phone: it does what the lines say and shows what the
+// bot sends. Each of its methods is given the moment.
+type phone struct {
+	desk   *bot.Desk
+	accept func(map[string][]byte, ...storage.Raw) error
+	dir    string // where the bot's files go
+
+	mu   sync.Mutex
+	mem  memory
+	show printer
+	echo echoing
+}
+
+// echoing is how much of the operator's own lines is shown.
+type echoing int
+
+const (
+	echoNumber echoing = iota // somebody typed the line and sees it
+	echoLine
+)
+
+func newPhone(c Config, s *screen) (*phone, error) {
+	kept, err := c.Desk.Kept(memoryKey)
+	if err != nil {
+		return nil, err
+	}
+	mem, err := readMemory(kept)
+	if err != nil {
+		return nil, err
+	}
+	p := &phone{
+		desk: c.Desk, accept: c.Desk.Accept, dir: filepath.Join(c.Dir, "sent"),
+		mem: mem, show: printer{out: s.out, json: c.JSON}, echo: echoLine,
+	}
+	if s.terminal {
+		p.echo = echoNumber
+	}
+	return p, nil
+}
+
+// do does what a line says, as of now: all but moving the clock.
+func (p *phone) do(now time.Time, line string, c command) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	mem := p.mem.clone()
+	events, err := plan(&mem, now, c)
+	if err != nil {
+		return err
+	}
+	if err := p.echoed(now, line, mem.M > p.mem.M, mem.M); err != nil {
+		return err
+	}
+	if c.verb == online {
+		return p.reconnect(now, mem)
+	}
+	if p.mem.Offline {
+		mem.Held = append(mem.Held, events...)
+		events = nil
+	}
+	return p.keep(mem, events...)
+}
+
+// plan is what a line does: the memory after it, and the events it makes.
+func plan(mem *memory, now time.Time, c command) ([]bot.Event, error) {
+	var e bot.Event
+	switch c.verb {
+	case say, reply:
+		if err := mem.known(c.ref); err != nil {
+			return nil, err
+		}
+		e = mem.message(bot.Said, now)
+		e.Text, e.ReplyTo = c.text, c.ref.id()
+	case edit:
+		if err := mem.known(c.ref); err != nil {
+			return nil, err
+		}
+		e = mem.event(bot.Edited, now)
+		e.Text, e.Message = c.text, c.ref.id()
+	case tap:
+		b, err := mem.button(c.ref, c.text)
+		if err != nil {
+			return nil, err
+		}
+		e = mem.event(bot.Tapped, now)
+		e.Post, e.Data = c.ref.id(), b.Data
+	case place:
+		e = mem.place(now, c.spot)
+	case file:
+		doc, err := readDocument(c.text)
+		if err != nil {
+			return nil, err
+		}
+		e = mem.message(bot.Handed, now)
+		e.File = &doc
+	case voice:
+		e = mem.message(bot.Spoken, now)
+		e.Length = c.length
+	case offline:
+		mem.Offline = true
+		return nil, nil
+	case online:
+		return nil, nil
+	}
+	return []bot.Event{e}, nil
+}
+
+// known refuses the number of a message that there is none of on the phone.
+func (m *memory) known(r ref) error {
+	last, whose := m.M, "the operator's"
+	if r.bot {
+		last, whose = m.B, "the bot's"
+		for _, missed := range m.Missed {
+			if missed.Post != nil && *missed.Post == r.String() && missed.Op != storage.Edit {
+				return expected(r.String(), "a message on the phone: %s comes when it is online again", r)
+			}
+		}
+	}
+	if r.n <= last {
+		return nil
+	}
+	if last == 0 {
+		return expected(r.String(), "one of %s messages: there is none yet", whose)
+	}
+	return expected(r.String(), "one of %s messages: the last one is %s", whose, ref{r.bot, last})
+}
+
+// button finds a button under a post by its label, in any case, or its number.
+func (m *memory) button(r ref, label string) (storage.Button, error) {
+	if err := m.known(r); err != nil {
+		return storage.Button{}, err
+	}
+	buttons := m.Buttons[r.n]
+	if len(buttons) == 0 {
+		return storage.Button{}, expected(label, "a post with buttons: %s has none", r)
+	}
+	var found []storage.Button
+	labels := make([]string, len(buttons))
+	for i, b := range buttons {
+		labels[i] = strconv.Quote(b.Label)
+		if strings.EqualFold(b.Label, label) {
+			found = append(found, b)
+		}
+	}
+	if len(found) == 1 {
+		return found[0], nil
+	}
+	if n, err := strconv.Atoi(label); err == nil && n >= 1 && n <= len(buttons) && len(found) == 0 {
+		return buttons[n-1], nil
+	}
+	return storage.Button{}, expected(label, "a button of %s, by its number from 1 to %d or its label: %s",
+		r, len(buttons), strings.Join(labels, ", "))
+}
+
+// place shares a location, or moves the live one.
+func (m *memory) place(now time.Time, spot bot.Spot) bot.Event {
+	if spot.Live && m.Live != 0 && now.Sub(m.LiveSince) < liveFor {
+		e := m.event(bot.Placed, now)
+		e.Message, e.Spot = m.Live, &spot
+		return e
+	}
+	e := m.message(bot.Placed, now)
+	e.Spot = &spot
+	if spot.Live {
+		m.Live, m.LiveSince = e.Message, now
+	}
+	return e
+}
+
+// readDocument reads a file that the operator sends.
+func readDocument(path string) (bot.Document, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return bot.Document{}, expected(path, "a file that can be read: %v", unwrapPath(err))
+	}
+	defer f.Close()
+	body, err := io.ReadAll(io.LimitReader(f, bot.MaxDocument+1))
+	switch {
+	case err != nil:
+		return bot.Document{}, expected(path, "a file that can be read: %v", unwrapPath(err))
+	case len(body) == 0:
+		return bot.Document{}, expected(path, "a file that is not empty")
+	case len(body) > bot.MaxDocument:
+		return bot.Document{}, expected(path, "a file of at most %d bytes", bot.MaxDocument)
+	}
+	return bot.Document{Name: filepath.Base(path), Body: body}, nil
+}
+
+// unwrapPath leaves the path out of an error that is shown beside it.
+func unwrapPath(err error) error {
+	if pe, ok := err.(*os.PathError); ok { //nolint:errorlint // os returns it bare
+		return pe.Err
+	}
+	return err
+}
+
+// reconnect shows what the phone missed and delivers what it held, stamped now.
+func (p *phone) reconnect(now time.Time, mem memory) error {
+	for _, r := range mem.Missed {
+		if err := p.show.show(r); err != nil {
+			return err
+		}
+	}
+	held := mem.Held
+	for i := range held {
+		held[i].At = now
+	}
+	mem.Offline, mem.Missed, mem.Held = false, nil, nil
+	return p.keep(mem, held...)
+}
+
+// keep makes mem the memory and puts events into the inbox, in one transaction.
+func (p *phone) keep(mem memory, events ...bot.Event) error {
+	raws := make([]storage.Raw, len(events))
+	for i, e := range events {
+		r, err := bot.EncodeEvent(e)
+		if err != nil {
+			return err
+		}
+		raws[i] = r
+	}
+	kept, err := mem.encode()
+	if err != nil {
+		return err
+	}
+	if err := p.accept(kept, raws...); err != nil {
+		return err
+	}
+	p.mem = mem
+	return nil
+}
+
+// echoed shows the operator's line; fresh says that it made message m.
+func (p *phone) echoed(now time.Time, line string, fresh bool, m int64) error {
+	name := ""
+	if fresh {
+		name = appName(m)
+	}
+	if p.echo == echoLine {
+		return p.show.echo(now, name, line)
+	}
+	if name == "" {
+		return nil
+	}
+	return p.show.echo(now, name, "")
+}
+
+// deliver brings a post to the phone and returns its id. The numbers are on
+// disk before anything is shown, so that none is ever given twice.
+func (p *phone) deliver(now time.Time, o bot.Outgoing) (int64, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	mem := p.mem.clone()
+	r, id, err := p.record(&mem, now, o)
+	if err != nil {
+		return 0, err
+	}
+	if mem.Offline {
+		mem.Missed = append(mem.Missed, r)
+		return id, p.keep(mem)
+	}
+	if err := p.keep(mem); err != nil {
+		return 0, err
+	}
+	return id, p.show.show(r)
+}
+
+// record is a post as it is shown, with the messaging app's id of it.
+func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int64, error) {
+	r := record{At: moment{now}, Op: o.Op, Text: o.Text, Silent: o.Silent, Buttons: []string{}}
+	for _, row := range o.Buttons {
+		for _, b := range row {
+			r.Buttons = append(r.Buttons, b.Label)
+		}
+	}
+	if o.ReplyTo != 0 {
+		r.To = new(appName(o.ReplyTo))
+	}
+	switch o.Op {
+	case storage.React:
+		return r, 0, nil
+	case storage.Edit:
+		name := appName(o.Edits)
+		r.Post, r.To = &name, &name
+		mem.setButtons(-o.Edits, o.Buttons)
+		return r, o.Edits, nil
+	case storage.File:
+		path, err := writeFile(p.dir, o.FileName, o.Body)
+		if err != nil {
+			return r, 0, fmt.Errorf("writing the file %s: %w", o.FileName, err)
+		}
+		r.Path = &path
+	}
+	mem.B++
+	r.Post = new(appName(-mem.B))
+	mem.setButtons(mem.B, o.Buttons)
+	return r, -mem.B, nil
+}
+
+// moves echoes a line that moves the clock.
+func (p *phone) moves(now time.Time, line string) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.echoed(now, line, false, 0)
+}
+
+// keepClock writes down where the simulated clock stands, if that is news.
+func (p *phone) keepClock(now time.Time) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.mem.Clock.Equal(now) {
+		return nil
+	}
+	mem := p.mem.clone()
+	mem.Clock = now
+	return p.keep(mem)
+}

@@ -1,0 +1,146 @@
+package terminal
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+	"unicode"
+
+	"skyslate/storage"
+)
+
+// record is one thing that the bot did, as it is shown. Its JSON form is the
+// one that -json prints.
+type record struct {
+	At      moment     `json:"at"`
+	Post    *string    `json:"post"` // b7; null for a reaction
+	Op      storage.Op `json:"op"`
+	To      *string    `json:"to"` // the message answered, edited or reacted to
+	Text    string     `json:"text"`
+	Silent  bool       `json:"silent"`
+	Buttons []string   `json:"buttons"` // labels
+	Path    *string    `json:"path"`    // of a file
+}
+
+// moment is a time that JSON writes in UTC with three decimals.
+type moment struct{ time.Time }
+
+const momentForm = "2006-01-02T15:04:05.000Z"
+
+// MarshalJSON writes the moment.
+func (m moment) MarshalJSON() ([]byte, error) {
+	return json.Marshal(m.UTC().Format(momentForm))
+}
+
+// printer shows what happens.
+type printer struct {
+	out  io.Writer
+	json bool
+	day  string // the last date printed
+}
+
+// show prints what the bot did.
+func (p *printer) show(r record) error {
+	if p.json {
+		return p.showJSON(r)
+	}
+	var b strings.Builder
+	p.stamp(&b, r.At.Time)
+	b.WriteString(headline(r))
+	b.WriteByte('\n')
+	if r.Op != storage.React {
+		indented(&b, r.Text)
+	}
+	if len(r.Buttons) > 0 {
+		fmt.Fprintf(&b, "    %s\n", buttonLine(r.Buttons))
+	}
+	_, err := io.WriteString(p.out, b.String())
+	return err
+}
+
+func (p *printer) showJSON(r record) error {
+	e := json.NewEncoder(p.out)
+	e.SetEscapeHTML(false)
+	return e.Encode(r)
+}
+
+// echo prints what the operator did, for readers who did not see it typed; name
+// is empty where it made no new message.
+func (p *printer) echo(at time.Time, name, line string) error {
+	if p.json {
+		return nil
+	}
+	if name != "" {
+		name += " "
+	}
+	var b strings.Builder
+	p.stamp(&b, at)
+	b.WriteString(strings.TrimRight(name+printable(line), " "))
+	b.WriteByte('\n')
+	_, err := io.WriteString(p.out, b.String())
+	return err
+}
+
+// stamp writes the time of day, and the date before it where that has changed.
+func (p *printer) stamp(b *strings.Builder, at time.Time) {
+	at = at.UTC()
+	if day := at.Format(time.DateOnly); day != p.day {
+		p.day = day
+		fmt.Fprintf(b, "%s UTC\n", day)
+	}
+	b.WriteString(at.Format(time.TimeOnly))
+	b.WriteByte(' ')
+}
+
+// headline says in a line what the bot did. A post that makes a sound says so;
+// most are silent.
+func headline(r record) string {
+	switch r.Op {
+	case storage.React:
+		return fmt.Sprintf("bot marks %s: %s", *r.To, printable(r.Text))
+	case storage.Edit:
+		return *r.Post + " now reads"
+	}
+	s := *r.Post
+	if r.To != nil {
+		s += " to " + *r.To
+	}
+	if r.Path != nil {
+		s += " file " + *r.Path
+	}
+	if !r.Silent {
+		s += " (rings)"
+	}
+	return s
+}
+
+// buttonLine numbers the labels: the number is what ~ tap takes.
+func buttonLine(labels []string) string {
+	parts := make([]string, len(labels))
+	for i, label := range labels {
+		parts[i] = fmt.Sprintf("[%d %s]", i+1, printable(label))
+	}
+	return strings.Join(parts, " ")
+}
+
+func indented(b *strings.Builder, text string) {
+	if text == "" {
+		return
+	}
+	for line := range strings.SplitSeq(text, "\n") {
+		b.WriteString(strings.TrimRight("    "+printable(line), " "))
+		b.WriteByte('\n')
+	}
+}
+
+// printable replaces what would act on the terminal instead of being read.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) && r != '\t' {
+			return unicode.ReplacementChar
+		}
+		return r
+	}, s)
+}

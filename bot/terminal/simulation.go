@@ -1,0 +1,224 @@
+package terminal
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+)
+
+// simulation is a phone with a clock of its own.
+type simulation struct {
+	phone  *phone
+	screen *screen
+	speed  float64 // simulated seconds in a real one, while somebody is typing
+
+	clock time.Time
+	// While somebody is typing the clock stood at mark when the real one
+	// stood at real.
+	mark, real time.Time
+}
+
+// run starts at from, or where the clock of an earlier run stopped if that is
+// later, and follows the lines.
+func (s *simulation) run(ctx context.Context, from time.Time) error {
+	s.clock = from.UTC()
+	if kept := s.phone.mem.Clock; kept.After(s.clock) {
+		s.clock = kept
+	}
+	if err := s.settle(); err != nil {
+		return err
+	}
+	s.rebase()
+	reading, stop := context.WithCancel(ctx)
+	defer stop()
+	lines := s.screen.read(reading)
+	for {
+		more, err := s.step(ctx, lines)
+		if err != nil || !more {
+			return errors.Join(err, s.keepClock())
+		}
+	}
+}
+
+// step waits for the next thing to happen: a line, or a moment of the agenda.
+func (s *simulation) step(ctx context.Context, lines <-chan input) (more bool, err error) {
+	moment, stop, err := s.nextMoment()
+	if err != nil {
+		return false, err
+	}
+	defer stop()
+	select {
+	case <-ctx.Done():
+		return false, s.catchUp()
+	case <-moment:
+		return true, s.catchUp()
+	case in := <-lines:
+		if err := s.catchUp(); err != nil {
+			return false, err
+		}
+		return in.err == nil, s.take(in)
+	}
+}
+
+// nextMoment is ready when the running clock reaches the next moment of the
+// agenda.
+func (s *simulation) nextMoment() (<-chan time.Time, func(), error) {
+	nothing := func() {}
+	if !s.screen.terminal {
+		return nil, nothing, nil
+	}
+	at, ok, err := s.phone.desk.Next()
+	if err != nil || !ok {
+		return nil, nothing, err
+	}
+	wait := time.Duration(float64(at.Sub(s.clock)) / s.speed)
+	t := time.NewTimer(max(wait, 0) + time.Millisecond)
+	return t.C, func() { t.Stop() }, nil
+}
+
+// catchUp moves the clock to where it has run by itself.
+func (s *simulation) catchUp() error {
+	if !s.screen.terminal {
+		return nil
+	}
+	ran := time.Duration(float64(time.Since(s.real)) * s.speed)
+	err := s.advance(s.mark.Add(ran))
+	s.rebase()
+	return err
+}
+
+func (s *simulation) rebase() { s.mark, s.real = s.clock, time.Now() }
+
+// take follows a line.
+func (s *simulation) take(in input) error {
+	if errors.Is(in.err, io.EOF) || in.err == nil && strings.TrimSpace(in.text) == "" {
+		return nil
+	}
+	if in.err != nil {
+		return fmt.Errorf("line %d: %w", in.number, in.err)
+	}
+	err := s.follow(strings.ToValidUTF8(in.text, "\uFFFD"))
+	return atLine(err, in.number)
+}
+
+// atLine adds the number of the line to an error about it.
+func atLine(err error, number int) error {
+	var le *LineError
+	if errors.As(err, &le) {
+		le.Line = number
+	}
+	return err
+}
+
+func (s *simulation) follow(line string) error {
+	c, err := parseLine(line)
+	if err != nil {
+		return err
+	}
+	target := s.clock.Add(c.length)
+	switch c.verb {
+	case until:
+		target = c.at
+		if target.Before(s.clock) {
+			return expected(line, "a time at or after %s: the clock does not go back", s.clock.Format(time.RFC3339Nano))
+		}
+		fallthrough
+	case pass:
+		if target.Year() > 9999 {
+			return expected(line, "a time before the year 10000")
+		}
+		if err := s.phone.moves(s.clock, line); err != nil {
+			return err
+		}
+		err := s.advance(target)
+		s.rebase()
+		return err
+	}
+	if err := s.phone.do(s.clock, line, c); err != nil {
+		return err
+	}
+	return s.settle()
+}
+
+// advance moves the clock up to target and stops at each moment of the agenda
+// on the way.
+func (s *simulation) advance(target time.Time) error {
+	for {
+		at, ok, err := s.phone.desk.Next()
+		if err != nil {
+			return err
+		}
+		if !ok || at.After(target) {
+			break
+		}
+		if at.After(s.clock) {
+			s.clock = at
+		}
+		if err := s.settle(); err != nil {
+			return err
+		}
+	}
+	if target.After(s.clock) {
+		s.clock = target
+	}
+	return s.settle()
+}
+
+// settle does all there is to do at this moment: what came in, what is due, and
+// what is owed.
+func (s *simulation) settle() error {
+	for busy := true; busy; {
+		worked, err := s.phone.desk.Work(s.clock)
+		if err != nil {
+			return err
+		}
+		if worked {
+			continue
+		}
+		due, err := s.phone.desk.Due(s.clock)
+		if err != nil {
+			return err
+		}
+		busy = due > 0
+	}
+	if err := s.stuck(); err != nil {
+		return err
+	}
+	return s.bringOut()
+}
+
+// stuck says that an item of the agenda stays due however often it is handled:
+// going on would turn for ever.
+func (s *simulation) stuck() error {
+	at, ok, err := s.phone.desk.Next()
+	if err == nil && ok && !at.After(s.clock) {
+		err = fmt.Errorf("the agenda does not get past %s", at.Format(time.RFC3339Nano))
+	}
+	return err
+}
+
+// bringOut delivers what is owed, in order.
+func (s *simulation) bringOut() error {
+	owed, err := s.phone.desk.Owed(s.clock)
+	if err != nil {
+		return err
+	}
+	for _, o := range owed {
+		id, err := s.phone.deliver(s.clock, o)
+		if err != nil {
+			return err
+		}
+		if err := s.phone.desk.Settled(o.Name, id, s.clock); err != nil {
+			return err
+		}
+	}
+	return s.keepClock()
+}
+
+// keepClock writes the clock down where it has moved.
+func (s *simulation) keepClock() error {
+	return s.phone.keepClock(s.clock)
+}

@@ -1,0 +1,180 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"skyslate/bot"
+	"skyslate/bot/rehearsal"
+	"skyslate/bot/terminal"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+const aboutChat = `The whole bot in this terminal: no account, no network. A line is a message to
+the bot; \n in it breaks the line. Lines that begin with ~ are the phone and the
+clock:
+
+  ~ 90s   ~ 10m   ~ 1h30m   ~ until TIME
+  ~ edit N TEXT   ~ reply N TEXT   ~ tap POST BUTTON
+  ~ place LAT,LON[,ACCURACY_M] [live]   ~ file PATH   ~ voice SECONDS
+  ~ offline   ~ online
+
+N is the number of a message: m3 (or 3) of yours, b7 of the bot's. Times are
+UTC, as 2026-11-24T17:30:00Z. The first thing to try: skyslate chat -rehearse`
+
+// chatQuery is what the arguments of chat ask for.
+type chatQuery struct {
+	data     string
+	elements words
+	from     moment
+	rehearse bool
+	speed    float64
+	json     bool
+}
+
+// fastest bounds -speed: a day in less than a tenth of a second.
+const fastest = 1e6
+
+func parseChat(args []string, std stdio) (q chatQuery, err error) {
+	fs := newFlags("chat", "[-rehearse] [more]", aboutChat)
+	fs.StringVar(&q.data, "data", "skyslate-data", "`DIR`ectory of the log, and of the files that the bot sends")
+	fs.Var(&q.elements, "elements", "element sets in a `FILE` (repeatable)")
+	fs.Var(&q.from, "from", "start a simulated clock at this `TIME`, or resume it if it is past that; without it the clock is the real one")
+	fs.BoolVar(&q.rehearse, "rehearse", false, "an invented scene, twelve minutes before a pass, with an operator who is set up already")
+	fs.Float64Var(&q.speed, "speed", 1, "how many times as fast a simulated clock runs while somebody is typing")
+	fs.BoolVar(&q.json, "json", false, "one JSON object for each thing that the bot does")
+	if err := parseFlags(fs, args, std); err != nil {
+		return q, err
+	}
+	if q.rehearse && !given(fs, "data") {
+		q.data = ""
+	}
+	switch {
+	case q.rehearse && (given(fs, "from") || given(fs, "elements")):
+		return q, usagef("-rehearse brings its own -from and -elements: leave them out")
+	case !(q.speed > 0 && q.speed <= fastest):
+		return q, usagef("-speed %g: expected more than 0 and at most %g", q.speed, fastest)
+	case given(fs, "speed") && !given(fs, "from") && !q.rehearse:
+		return q, usagef("-speed is for a simulated clock: give -from or -rehearse as well")
+	case given(fs, "from") && q.from.IsZero():
+		return q, usagef("-from %s: expected a time of this age", q.from.String())
+	}
+	return q, nil
+}
+
+func runChat(args []string, std stdio) error {
+	q, err := parseChat(args, std)
+	if err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	scene, err := q.scene(std)
+	if err != nil {
+		return err
+	}
+	fresh := q.data == ""
+	if fresh {
+		if q.data, err = os.MkdirTemp("", "skyslate-rehearsal-"); err != nil {
+			return err
+		}
+	}
+	store, err := storage.Open(q.data)
+	if err != nil {
+		return err
+	}
+	return errors.Join(q.talk(ctx, store, scene, std, fresh), store.Close())
+}
+
+// talk is the conversation, over an open store.
+func (q chatQuery) talk(ctx context.Context, store *storage.Store, scene rehearsal.Scene, std stdio, fresh bool) error {
+	log := slog.New(slog.NewTextHandler(std.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	for _, notice := range store.Notices() {
+		log.Warn(notice)
+	}
+	desk := bot.New(bot.Config{
+		Store: store, Sky: bot.NewSky(scene.Birds, scene.Elements), Log: log, Version: version(),
+	})
+	if err := q.open(store, desk, scene, q.remarks(std), fresh); err != nil {
+		return err
+	}
+	return terminal.Run(ctx, terminal.Config{
+		Desk: desk, In: std.in, Out: std.out, JSON: q.json, Dir: q.data, Log: log, From: scene.From, Speed: q.speed,
+	})
+}
+
+// remarks is where that goes which is not part of the conversation.
+func (q chatQuery) remarks(std stdio) io.Writer {
+	if q.json {
+		return std.err
+	}
+	return std.out
+}
+
+// scene is the rehearsal's, or the real birds with the elements that were given.
+func (q chatQuery) scene(std stdio) (rehearsal.Scene, error) {
+	if q.rehearse {
+		return rehearsal.Open(terminal.Operator)
+	}
+	sets, err := chatElements(q.elements, std.err)
+	return rehearsal.Scene{Birds: predict.StarterBirds(), Elements: sets, From: q.from.Time}, err
+}
+
+// open sets up the rehearsal's operator, who is known when it is resumed.
+func (q chatQuery) open(store *storage.Store, desk *bot.Desk, scene rehearsal.Scene, out io.Writer, fresh bool) error {
+	if !q.rehearse {
+		return nil
+	}
+	var known bool
+	err := store.View(func(v *storage.View) (err error) {
+		_, known, err = v.Operator(terminal.Operator)
+		return err
+	})
+	if err != nil || known {
+		return err
+	}
+	if _, err := io.WriteString(out, scene.Opening); err != nil {
+		return err
+	}
+	if fresh {
+		fmt.Fprintf(out, "The log is in %s; -data with that path goes on with it later.\n\n", q.data)
+	}
+	return desk.SetUp(scene.Operator, scene.From)
+}
+
+// chatElements reads element files. A set that is passed over is told on
+// errOut; only a file without a single good one is an error.
+func chatElements(files []string, errOut io.Writer) ([]predict.Elements, error) {
+	var all []predict.Elements
+	for _, name := range files {
+		sets, problems, err := readElementsFile(name)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range problems {
+			fmt.Fprintf(errOut, "left out: %v\n", p)
+		}
+		if len(sets) == 0 {
+			return nil, fmt.Errorf("%s: no usable element set in it", name)
+		}
+		all = append(all, sets...)
+	}
+	return all, nil
+}
+
+func readElementsFile(name string) ([]predict.Elements, []*predict.InputError, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, nil, fmt.Errorf("elements: %s", strings.TrimPrefix(err.Error(), "open "))
+	}
+	defer f.Close()
+	return predict.ReadElements(f, name)
+}
