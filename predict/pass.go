@@ -33,13 +33,13 @@ const maxPull = 0.011
 // Passes finds every pass over s of which any part lies in from ≤ t < to, in
 // order. The window is cut to the span of the table.
 func (p *Ephemeris) Passes(s Site, from, to time.Time, minElDeg float64) []Pass {
-	lo, hi := p.seconds(later(from, p.from)), p.seconds(earlier(to, p.to))
-	if !(lo < hi) {
+	from, to = later(from, p.from), earlier(to, p.to)
+	if !from.Before(to) {
 		return nil
 	}
-	w := watch{p: p, frame: s.frame(), sinMin: math.Sin(radians(minElDeg)), lo: lo, hi: hi}
+	w := watch{p: p, frame: s.frame(), sinMin: math.Sin(radians(minElDeg)), from: from, to: to}
 	spare := p.spare().Seconds()
-	w.scan(p.nodeAt(lo-spare), p.nodeAt(hi+spare)+1)
+	w.scan(p.nodeAt(p.seconds(from)-spare), p.nodeAt(p.seconds(to)+spare)+1)
 	return w.passes
 }
 
@@ -69,7 +69,8 @@ type watch struct {
 	p      *Ephemeris
 	frame  frame
 	sinMin float64
-	lo, hi float64 // seconds on the table's axis
+	from   time.Time // the window
+	to     time.Time
 
 	last   mark
 	on     bool    // last is set
@@ -154,12 +155,12 @@ func (w *watch) finish() {
 // close ends a pass at set, NaN if it goes on beyond the table, and keeps it
 // if a part of it lies in the window.
 func (w *watch) close(set float64) {
-	if w.rise >= w.hi || set <= w.lo {
+	if !math.IsNaN(w.rise) && !w.p.moment(w.rise).Before(w.to) || !math.IsNaN(set) && !w.p.moment(set).After(w.from) {
 		return
 	}
 	top := w.top.t
 	if math.IsNaN(w.rise) || math.IsNaN(set) {
-		top = w.highest(fmax(w.rise, w.lo), fmin(set, w.hi))
+		top = w.highest(fmax(w.rise, w.p.seconds(w.from)), fmin(set, w.p.seconds(w.to)))
 	}
 	e := &w.p.model.elements
 	pass := Pass{Name: e.Name, Catalog: e.Catalog}
