@@ -54,7 +54,8 @@ func (s *Store) writeBackup(path string) error {
 	if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
 		return err
 	}
-	return examine(path)
+	_, err = examine(path)
+	return err
 }
 
 func backupName(at time.Time) string { return "skyslate-" + at.UTC().Format(stampLayout) + ".db" }
@@ -93,7 +94,7 @@ func rotate(dir string, keep int) error {
 // empty if there is none.
 func newestGoodBackup(dir string) string {
 	for _, p := range backups(join(dir, backupsName)) {
-		if examine(p) == nil {
+		if _, err := examine(p); err == nil {
 			return p
 		}
 	}

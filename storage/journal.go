@@ -201,6 +201,13 @@ func (j *journal) append(entries []entry) error {
 	return nil
 }
 
+// lags reports that entries wait for a write that works.
+func (j *journal) lags() bool {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return len(j.behind) > 0
+}
+
 func (j *journal) write(text []byte) error {
 	if err := j.f.Truncate(j.size); err != nil {
 		return err
@@ -233,7 +240,8 @@ func (j *journal) fresh(entries []entry) []entry {
 // journalise appends what a commit has changed. The commit stands whatever
 // happens here.
 func (s *Store) journalise(lines []entry) {
-	if err := s.journal.append(s.journal.fresh(lines)); err != nil {
+	first := !s.journal.lags()
+	if err := s.journal.append(s.journal.fresh(lines)); err != nil && first {
 		s.notice("the contact journal could not be written (%v): what it lacks is added as soon as that works again", err)
 	}
 }

@@ -20,57 +20,95 @@ func Open(dir string) (*Store, error) {
 		return nil, fmt.Errorf("make the store's directory: %w", err)
 	}
 	s := &Store{dir: dir, path: join(dir, databaseName)}
-	if err := s.ensure(); err != nil {
+	halved, err := s.ensure()
+	if err != nil {
 		return nil, err
 	}
-	if err := s.open(); err != nil {
+	if err := s.open(halved); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
 }
 
-func (s *Store) open() (err error) {
+func (s *Store) open(halved bool) (err error) {
 	if s.file, err = openFile(s.path, false); err != nil {
 		return s.explain(err)
 	}
 	if err := os.Chmod(s.path, 0o600); err != nil {
 		return err
 	}
-	if err := s.update(tx.migrate); err != nil {
+	if halved {
+		s.notice("%s: %s", s.path, halvedText)
+		if err := s.writeHeads(); err != nil {
+			return s.explain(err)
+		}
+	}
+	if err := s.migrate(); err != nil {
 		return s.explain(err)
 	}
 	return s.reconcile()
 }
 
-// ensure makes sure that a sound database of ours lies at the path.
-func (s *Store) ensure() error {
-	err := examine(s.path)
-	switch {
-	case err == nil:
-		return nil
-	case errors.Is(err, os.ErrNotExist), errors.Is(err, ErrDamaged), errors.Is(err, errNoDatabase):
-		return s.restore(err)
-	}
-	return s.explain(err)
+// writeHeads writes both head pages anew: each transaction writes one.
+func (s *Store) writeHeads() error {
+	nothing := func(tx) error { return nil }
+	return errors.Join(s.update(nothing), s.update(nothing))
 }
 
-// examine opens a database for reading and says what is wrong with it.
-func examine(path string) error {
+// migrate writes nothing to a store that is up to date.
+func (s *Store) migrate() error {
+	var found header
+	err := s.read(func(t tx) (err error) {
+		found, err = t.header()
+		return err
+	})
+	if err != nil || found.Schema == schema {
+		return err
+	}
+	return s.update(func(t tx) error { return t.migrate(found.Schema) })
+}
+
+// ensure makes sure that a sound database of ours lies at the path. Halved: one
+// of its head pages isn't sound.
+func (s *Store) ensure() (halved bool, err error) {
+	halved, err = examine(s.path)
+	switch {
+	case err == nil:
+		return halved, nil
+	case errors.Is(err, os.ErrNotExist), errors.Is(err, ErrDamaged), errors.Is(err, errNoDatabase):
+		if err := s.restore(err); err != nil {
+			return false, err
+		}
+		return examine(s.path)
+	}
+	return false, s.explain(err)
+}
+
+// halvedText is what it means that one head page is bad.
+const halvedText = "one of its two head pages was damaged, the last change may be missing"
+
+// examine opens a database for reading and says what is wrong with it. Halved:
+// one of its two head pages is bad.
+func examine(path string) (halved bool, err error) {
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
-		return err
+		return false, err
 	case info.IsDir():
-		return &fault{ErrForeign, "it is a directory"}
+		return false, &fault{ErrForeign, "it is a directory"}
 	case info.Size() == 0:
-		return damaged("it is empty (0 bytes)")
+		return false, damaged("it is empty (0 bytes)")
 	}
 	f, err := openFile(path, true)
 	if err != nil {
-		return notOpened(err)
+		return false, notOpened(err)
 	}
 	defer f.close()
-	return guard(true, func() error { return f.examine(info.Size()) })
+	err = guard(true, func() error {
+		halved, err = f.examine(info.Size())
+		return err
+	})
+	return halved, err
 }
 
 // notOpened sorts the library's errors: those of the system and of the lock
@@ -87,11 +125,11 @@ func notOpened(err error) error {
 }
 
 // examine checks the pages, whose it is and, only then, the values.
-func (f *file) examine(size int64) error {
-	if _, err := surveyPages(f.fd, size, f.db.Info().PageSize); err != nil {
-		return err
+func (f *file) examine(size int64) (halved bool, err error) {
+	if halved, err = surveyPages(f.fd, size, f.db.Info().PageSize); err != nil {
+		return halved, err
 	}
-	return f.db.View(func(t *bolt.Tx) error {
+	return halved, f.db.View(func(t *bolt.Tx) error {
 		if _, err := (tx{t}).header(); err != nil {
 			return err
 		}
@@ -197,13 +235,15 @@ func OpenForRead(path string) (*Store, error) {
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		s.dir, s.path = path, join(path, databaseName)
 	}
-	if err := examine(s.path); err != nil {
-		return nil, s.explain(err)
-	}
-	f, err := openFile(s.path, true)
+	halved, err := examine(s.path)
 	if err != nil {
 		return nil, s.explain(err)
 	}
-	s.file = f
+	if halved {
+		s.notice("%s: %s", s.path, halvedText)
+	}
+	if s.file, err = openFile(s.path, true); err != nil {
+		return nil, s.explain(err)
+	}
 	return s, nil
 }

@@ -21,6 +21,7 @@ const (
 
 	branchPage   = 0x01
 	leafPage     = 0x02
+	metaPage     = 0x04
 	freelistPage = 0x10
 
 	bucketElement = 0x01 // the flag of a leaf element whose value is a bucket
@@ -98,7 +99,10 @@ func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
 	if s.pageSize != uint64(pageSize) || s.high > 1<<40 {
 		return false, damaged("its head page makes no sense")
 	}
-	return !aGood || !bGood, nil
+	n := binary.NativeEndian
+	named := n.Uint64(heads) == 0 && n.Uint64(heads[pageSize:]) == 1 &&
+		n.Uint16(heads[8:]) == metaPage && n.Uint16(heads[pageSize+8:]) == metaPage
+	return !aGood || !bGood || !named, nil
 }
 
 // page reads a page with its overflow and takes it.

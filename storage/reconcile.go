@@ -126,28 +126,60 @@ func rewriteJournal(path string, keep func(n int, e entry) bool) error {
 	})
 }
 
-// restoreFrom gives the database what only the journal has.
+// restoreFrom gives the database what only the journal has. It writes nothing
+// if that is nothing: a store opens on a full disk, too.
 func (s *Store) restoreFrom(path string, l *ledger) error {
+	whole, err := s.hasAll(path, l)
+	if err != nil || whole {
+		return err
+	}
 	var contacts, operators int
-	err := s.update(func(t tx) error {
+	err = s.update(func(t tx) error {
 		contacts, operators = 0, 0
 		if err := t.forgetAll(l.forgotten); err != nil {
 			return err
 		}
-		_, err := readJournalFile(path, func(n int, _ []byte, e entry) error {
-			if l.isVoid(n, e) {
-				return nil
+		return l.each(path, func(e entry) error {
+			lacks, err := t.lacks(e)
+			if err != nil || !lacks {
+				return err
 			}
-			o, c, err := t.restore(e, l)
-			operators += o
-			contacts += c
-			return err
+			if e.Operator != nil {
+				operators++
+			}
+			if e.Contact != nil {
+				contacts++
+			}
+			return t.restore(e, l)
 		})
-		return err
 	})
 	if err == nil && contacts+operators > 0 {
 		s.notice("restored from the contact journal: %d versions of contacts, %d operators", contacts, operators)
 	}
+	return err
+}
+
+// hasAll reports whether the database lacks nothing that the journal has.
+func (s *Store) hasAll(path string, l *ledger) (whole bool, err error) {
+	whole = len(l.forgotten) == 0
+	err = s.read(func(t tx) error {
+		return l.each(path, func(e entry) error {
+			lacks, err := t.lacks(e)
+			whole = whole && !lacks
+			return err
+		})
+	})
+	return whole, err
+}
+
+// each visits the journal's lines that are not void.
+func (l *ledger) each(path string, visit func(entry) error) error {
+	_, err := readJournalFile(path, func(n int, _ []byte, e entry) error {
+		if l.isVoid(n, e) {
+			return nil
+		}
+		return visit(e)
+	})
 	return err
 }
 
@@ -171,29 +203,38 @@ func (t tx) forgetAll(gone map[string]time.Time) error {
 	return nil
 }
 
-// restore puts one line's content into the database if that lacks it.
-func (t tx) restore(e entry, l *ledger) (operators, contacts int, err error) {
+// lacks reports whether the database lacks what a line holds.
+func (t tx) lacks(e entry) (bool, error) {
 	switch {
 	case e.Operator != nil:
-		if t.in(inOperators).Get(opKey(e.Operator.ID)) != nil {
-			return 0, 0, nil
-		}
-		newest := l.operators[e.Operator.ID]
-		return 1, 0, put(t.in(inOperators), opKey(newest.ID), newest)
+		return t.in(inOperators).Get(opKey(e.Operator.ID)) == nil, nil
 	case e.Pass != nil:
-		if t.in(inPasses).Get(opKey(e.Pass.Operator, textKey(string(e.Pass.ID)))) != nil {
-			return 0, 0, nil
-		}
-		return 0, 0, t.putPass(*e.Pass)
+		return t.in(inPasses).Get(opKey(e.Pass.Operator, textKey(string(e.Pass.ID)))) == nil, nil
 	case e.Contact != nil:
-		c := *e.Contact
-		latest, _, err := t.latest(c.Operator, c.ID)
-		if err != nil || latest.Version >= c.Version {
-			return 0, 0, err
-		}
-		return 0, 1, t.storeContact(c)
+		latest, _, err := t.latest(e.Contact.Operator, e.Contact.ID)
+		return latest.Version < e.Contact.Version, err
 	}
-	return 0, 0, nil
+	return false, nil
+}
+
+// restore puts into the database what a line holds. The event that made a
+// version of a contact is over then: worked again, it would log a second one.
+func (t tx) restore(e entry, l *ledger) error {
+	switch {
+	case e.Operator != nil:
+		newest := l.operators[e.Operator.ID]
+		return put(t.in(inOperators), opKey(newest.ID), newest)
+	case e.Pass != nil:
+		return t.putPass(*e.Pass)
+	case e.Contact != nil:
+		if event := e.Contact.Cause.Event; event != "" {
+			if _, err := t.takeEvent(event, e.Contact.Made); err != nil {
+				return err
+			}
+		}
+		return t.storeContact(*e.Contact)
+	}
+	return nil
 }
 
 // topUp gives the journal what only the database has.

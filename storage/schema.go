@@ -92,11 +92,14 @@ func (t tx) header() (header, error) {
 	case h.Schema < 1:
 		return h, damaged("it has the impossible schema %d", h.Schema)
 	}
-	return h, t.complete()
+	return h, t.complete(h.Schema)
 }
 
-// complete makes sure that every bucket is there.
-func (t tx) complete() error {
+// complete makes sure that every bucket of this program's schema is there.
+func (t tx) complete(found int) error {
+	if found < schema {
+		return nil
+	}
 	for _, name := range bucketNames() {
 		if t.in(name) == nil {
 			return damaged("the bucket %q is missing", name)
@@ -105,15 +108,11 @@ func (t tx) complete() error {
 	return nil
 }
 
-// migrate brings the layout up to this program's schema.
-func (t tx) migrate() error {
-	h, err := t.header()
-	if err != nil || h.Schema == schema {
-		return err
-	}
-	for n, step := range migrations()[h.Schema-1:] {
+// migrate brings the layout from an older schema up to this program's.
+func (t tx) migrate(from int) error {
+	for n, step := range migrations()[from-1:] {
 		if err := step(t); err != nil {
-			return fmt.Errorf("migrate from schema %d: %w", h.Schema+n, err)
+			return fmt.Errorf("migrate from schema %d: %w", from+n, err)
 		}
 	}
 	return t.create()

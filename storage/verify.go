@@ -42,7 +42,7 @@ func Verify(path string) (Report, error) {
 		return Report{Path: path}, err
 	}
 	defer s.Close()
-	a := &audit{report: Report{Path: s.path}}
+	a := &audit{report: Report{Path: s.path}, problems: s.Notices()}
 	err = s.read(func(t tx) error {
 		a.tx = t
 		return guard(true, a.run)
