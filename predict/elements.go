@@ -1,6 +1,7 @@
 package predict
 
 import (
+	"math"
 	"time"
 )
 
@@ -49,4 +50,27 @@ func Newest(sets []Elements) []Elements {
 		}
 	}
 	return out
+}
+
+// What makes predictions drift. Literature, from memory: element sets are
+// about 1 km off at their epoch and lose 1 to 3 km a day along the track; the
+// density of the upper air is known to about a fifth (Vallado & Finkleman
+// 2014, Acta Astronautica 95).
+const (
+	kmAtEpoch    = 1.0
+	kmEachDay    = 2.0
+	dragDoubt    = 0.2
+	kmEachSecond = 7.5 // along a low orbit
+)
+
+// Drift is how far off AOS may be at a moment, roughly: a part linear in age,
+// and a fifth of what drag does to the orbit in that time, which grows with
+// the square of the age.
+func (e Elements) Drift(at time.Time) time.Duration {
+	days := e.Age(at).Hours() / 24
+	seconds := (kmAtEpoch + kmEachDay*days) / kmEachSecond
+	if e.MeanMotion > 0 {
+		seconds += dragDoubt * math.Abs(e.NDot) * days * days / e.MeanMotion * 86400
+	}
+	return time.Duration(seconds * float64(time.Second)).Round(time.Millisecond)
 }

@@ -24,8 +24,16 @@ func BearingDeg(a, b Site) float64 {
 	sinA, cosA := math.Sincos(radians(a.LatDeg))
 	sinB, cosB := math.Sincos(radians(b.LatDeg))
 	sin, cos := math.Sincos(radians(b.LonDeg - a.LonDeg))
-	d := degrees(math.Atan2(sin*cosB, cosA*sinB-sinA*cosB*cos))
-	return math.Mod(d+360, 360)
+	return turn(degrees(math.Atan2(sin*cosB, cosA*sinB-sinA*cosB*cos)))
+}
+
+// turn brings an angle to 0 ≤ a < 360 degrees.
+func turn(deg float64) float64 {
+	deg = math.Mod(deg, 360)
+	if deg < 0 {
+		deg += 360
+	}
+	return deg
 }
 
 // CompassPoint names an azimuth by the nearest of the sixteen points: "N",

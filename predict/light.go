@@ -8,6 +8,8 @@ import (
 const (
 	astronomicalUnit = 149597870.7 // km, IAU 2012
 	sunRadius        = 696000      // km
+	sunriseDeg       = -0.833      // upper limb on the horizon, refraction of 34'
+	sunSeconds       = 20
 )
 
 // sunFixed is the apparent place of the Sun's centre in km in Earth-fixed
@@ -20,7 +22,7 @@ func sunFixed(t time.Time) vec {
 	anomaly := radians(357.5291092 + 35999.05034*c)
 	sinM, cosM := math.Sincos(anomaly)
 	sin2M, cos2M := math.Sincos(2 * anomaly)
-	sinL, cosL := math.Sincos(radians(280.460 + 36000.771*c + 1.914666471*sinM + 0.019994643*sin2M))
+	sinL, cosL := math.Sincos(radians(280.460 + 36000.77*c + 1.914666471*sinM + 0.019994643*sin2M))
 	sinE, cosE := math.Sincos(radians(23.439291 - 0.0130042*c))
 	r := astronomicalUnit * (1.000140612 - 0.016708617*cosM - 0.000139589*cos2M)
 	sin, cos := math.Sincos(siderealAngle(t))
@@ -32,6 +34,35 @@ func sunFixed(t time.Time) vec {
 func (s Site) Sun(at time.Time) (azDeg, elDeg float64) {
 	f := s.frame()
 	return f.direction(sunFixed(at).sub(f.origin))
+}
+
+// NearestSun is when, during a pass, the Sun stands nearest to the satellite in
+// the sky of the site, and how far apart in degrees: the antenna is pointed
+// into the Sun, which adds noise and blinds its holder. ok is false if the Sun
+// is below the horizon then.
+func (p *Ephemeris) NearestSun(s Site, pass Pass) (at time.Time, apartDeg float64, ok bool) {
+	f := s.frame()
+	apart := func(t float64) float64 {
+		toSun, toBird := sunFixed(p.moment(t)).sub(f.origin), p.position(t).sub(f.origin)
+		return math.Atan2(toSun.cross(toBird).norm(), toSun.dot(toBird))
+	}
+	lo, hi := p.bounds(pass)
+	nearest, least := lo, apart(lo)
+	consider := func(t float64) {
+		if a := apart(t); a < least {
+			nearest, least = t, a
+		}
+	}
+	slope := func(t float64) float64 { return apart(t+1) - apart(t-1) }
+	for t := lo; t < hi; t += sunSeconds {
+		next := fmin(t+sunSeconds, hi)
+		if a, b := slope(t), slope(next); a < 0 && b >= 0 {
+			consider(root(slope, t, a, next, b))
+		}
+		consider(next)
+	}
+	_, el := s.Sun(p.moment(nearest))
+	return p.moment(nearest), degrees(least), el > sunriseDeg
 }
 
 // A Light is a moment from which the satellite is, or is not, lit.

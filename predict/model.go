@@ -75,7 +75,7 @@ func absurd(e Elements) string {
 	}{
 		{"mean motion", e.MeanMotion, minMotion, maxMotion},
 		{"eccentricity", e.Eccentricity, 0, 0.999999},
-		{"inclination", e.InclinationDeg, 0, 180},
+		{"inclination", e.InclinationDeg, 0, 179.9999}, // the library divides by zero at 180
 		{"node", e.RAANDeg, 0, 360},
 		{"argument of perigee", e.ArgPerigeeDeg, 0, 360},
 		{"mean anomaly", e.MeanAnomalyDeg, 0, 360},

@@ -73,21 +73,20 @@ func (p *Ephemeris) Reaches(pass Pass, southDeg, westDeg, northDeg, eastDeg floa
 
 // arcToBox is the central angle in radians from a place to the nearest part of
 // a rectangle. Inside its longitudes that is straight along the meridian, else
-// on one of its two meridians.
+// it is a corner or the foot of the perpendicular on one of its meridians.
 func arcToBox(s Site, south, west, north, east float64) float64 {
-	wrap := func(d float64) float64 { return math.Mod(math.Mod(d, 360)+360, 360) }
-	if wrap(s.LonDeg-west) <= wrap(east-west) {
+	if turn(s.LonDeg-west) <= turn(east-west) {
 		return arc(s, Site{LatDeg: math.Max(south, math.Min(north, s.LatDeg)), LonDeg: s.LonDeg})
 	}
+	sin, cos := math.Sincos(radians(s.LatDeg))
 	nearest := math.Inf(1)
-	for _, lon := range []float64{west, east} {
-		sin, cos := math.Sincos(radians(s.LatDeg))
+	for _, lon := range [2]float64{west, east} {
 		foot := degrees(math.Atan2(sin, cos*math.Cos(radians(s.LonDeg-lon))))
-		if foot > 90 || foot < -90 {
-			foot = math.Copysign(90, foot)
+		for _, lat := range [3]float64{south, north, foot} {
+			if lat >= south && lat <= north {
+				nearest = math.Min(nearest, arc(s, Site{LatDeg: lat, LonDeg: lon}))
+			}
 		}
-		lat := math.Max(south, math.Min(north, foot))
-		nearest = math.Min(nearest, arc(s, Site{LatDeg: lat, LonDeg: lon}))
 	}
 	return nearest
 }

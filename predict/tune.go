@@ -1,6 +1,7 @@
 package predict
 
 import (
+	"fmt"
 	"math"
 	"time"
 )
@@ -85,4 +86,88 @@ func (p *Ephemeris) bounds(pass Pass) (lo, hi float64) {
 		hi = p.seconds(pass.LOS)
 	}
 	return lo, hi
+}
+
+// Shifted is the side on which the Doppler shift is larger: the one that is
+// stepped. Its nominal frequency comes with it.
+func (t Transponder) Shifted() (side Side, mhz float64) {
+	if t.UplinkMHz > t.DownlinkMHz {
+		return Transmit, t.UplinkMHz
+	}
+	return Receive, t.DownlinkMHz
+}
+
+// A MemoryRow is one row of a plan for the radio's memories: what both dials
+// stand on from At on. Step says it for the side that is stepped.
+type MemoryRow struct {
+	Step
+	DownlinkMHz float64
+	UplinkMHz   float64 // 0: none
+	ToneHz      float64 // on the transmit side; 0: none
+}
+
+// Label names the row by its clock time (UTC) and signed kHz: "17:42 +10".
+func (r MemoryRow) Label() string {
+	return fmt.Sprintf("%s %+g", r.At.UTC().Format("15:04"), r.OffsetKHz)
+}
+
+// MemoryPlan is the pairs of frequencies to store for a pass, in its order, at
+// most so many rows: if the radio's step gives more, a multiple of it is taken.
+// The other side stands on the frequency nearest to its nominal.
+func (p *Ephemeris) MemoryPlan(s Site, pass Pass, t Transponder, stepKHz float64, rows int) []MemoryRow {
+	side, mhz := t.Shifted()
+	steps := p.Steps(s, pass, mhz, stepKHz, side)
+	for coarser := 2.0; len(steps) > max(rows, 1) && coarser < 100; coarser++ {
+		steps = p.Steps(s, pass, mhz, coarser*stepKHz, side)
+	}
+	plan := make([]MemoryRow, len(steps))
+	for i, step := range steps {
+		row := MemoryRow{Step: step, ToneHz: t.ToneHz}
+		row.DownlinkMHz, row.UplinkMHz = nearestDial(t.DownlinkMHz, stepKHz), nearestDial(t.UplinkMHz, stepKHz)
+		if side == Transmit {
+			row.UplinkMHz = step.DialMHz
+		} else {
+			row.DownlinkMHz = step.DialMHz
+		}
+		plan[i] = row
+	}
+	return plan
+}
+
+func nearestDial(mhz, stepKHz float64) float64 {
+	return tidy(math.Round(mhz*1e3/stepKHz)*stepKHz) / 1e3
+}
+
+// A Tuning is how to set both dials at a moment. The corrections are dial less
+// what the bird sends or hears.
+type Tuning struct {
+	At          time.Time
+	DownlinkMHz float64 // receive dial
+	UplinkMHz   float64 // transmit dial that is heard on it; 0: none
+	DownlinkHz  float64 // correction of the receive dial
+	UplinkHz    float64 // correction of the transmit dial, of opposite sign
+	InBand      bool    // within the passband, or on the channel
+}
+
+// Tune finds the transmit dial for a receive dial in MHz, 0 for the middle of
+// the passband. On an inverting transponder the two move opposite ways.
+func (p *Ephemeris) Tune(s Site, at time.Time, t Transponder, dialMHz float64) Tuning {
+	beta := p.Look(s, at).RangeRateKmS / lightSpeed
+	sent := t.DownlinkMHz
+	if dialMHz > 0 {
+		sent = dialMHz / (1 - beta)
+	}
+	off := sent - t.DownlinkMHz
+	tuning := Tuning{
+		At: at, DownlinkMHz: sent * (1 - beta), DownlinkHz: -sent * beta * 1e6,
+		InBand: math.Abs(off)*1e3 <= t.DownlinkWidthKHz/2+1e-6,
+	}
+	if t.UplinkMHz > 0 {
+		heard := t.UplinkMHz + off
+		if t.Inverting {
+			heard = t.UplinkMHz - off
+		}
+		tuning.UplinkMHz, tuning.UplinkHz = heard*(1+beta), heard*beta*1e6
+	}
+	return tuning
 }
