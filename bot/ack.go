@@ -18,9 +18,8 @@ const maxChoices = 4
 func (p *plan) acknowledge(m storage.Message) {
 	var sure []storage.Contact
 	var unplaced bool
-	for _, c := range p.touched() {
+	for _, c := range p.concerned(m) {
 		switch {
-		case c.State == storage.Dropped:
 		case c.State == storage.Doubtful && c.Why == whyPass:
 			unplaced = true
 			sure = append(sure, c)
@@ -36,10 +35,48 @@ func (p *plan) acknowledge(m storage.Message) {
 	if unplaced {
 		p.askPass(m)
 	}
-	if len(p.contacts) == 0 {
+	if len(sure) == 0 && !holdsContacts(m) && len(p.contacts) == 0 {
 		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
 	}
 	p.refreshSummaries()
+}
+
+// concerned returns the contacts that a message's acknowledgement tells of: those
+// of its lines, and what else the plan changed that no other message tells of.
+func (p *plan) concerned(m storage.Message) []storage.Contact {
+	told := map[uint64]bool{}
+	for _, other := range p.others {
+		if other.ID != m.ID {
+			tell(told, other)
+		}
+	}
+	var all []storage.Contact
+	mine := map[uint64]bool{}
+	tell(mine, m)
+	for id := range mine {
+		if c, ok := p.contact(id); ok {
+			all = append(all, c)
+		}
+	}
+	for _, c := range p.touched() {
+		if !mine[c.ID] && !told[c.ID] {
+			all = append(all, c)
+		}
+	}
+	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	return all
+}
+
+func tell(told map[uint64]bool, m storage.Message) {
+	for _, line := range m.Lines {
+		for _, id := range line.Contacts {
+			told[id] = true
+		}
+	}
+}
+
+func holdsContacts(m storage.Message) bool {
+	return slices.ContainsFunc(m.Lines, func(l storage.MessageLine) bool { return len(l.Contacts) > 0 })
 }
 
 // touched returns the contacts that the plan made or changed, by ID.
@@ -71,8 +108,11 @@ func (p *plan) echo(contacts []storage.Contact) string {
 }
 
 // ordinal is the contact's number on its pass: stable, because contacts are
-// never removed.
+// never removed. Without a pass there is none.
 func (p *plan) ordinal(c storage.Contact) int {
+	if c.Pass == "" {
+		return 0
+	}
 	n := 0
 	for _, other := range p.contactsOf(c.Pass) {
 		if other.ID <= c.ID {
@@ -85,7 +125,7 @@ func (p *plan) ordinal(c storage.Contact) int {
 // repeats reports whether the same station gave the same grids earlier on the
 // pass.
 func (p *plan) repeats(c storage.Contact) bool {
-	return slices.ContainsFunc(p.contactsOf(c.Pass), func(old storage.Contact) bool {
+	return slices.ContainsFunc(p.together(c.Pass, c.Bird, c.Time), func(old storage.Contact) bool {
 		return old.ID < c.ID && old.Exported() && c.Exported() && old.Call == c.Call && slices.Equal(old.Grids, c.Grids)
 	})
 }

@@ -162,6 +162,7 @@ func (p *plan) remind(first storage.Pass) {
 		return // no elements any more: nothing that could be told is right
 	}
 	told = fullFirst(told)
+	p.caution()
 	p.post(storage.Post{
 		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].pass.ID,
 		Text:    reminderText(told[0], told[1:], p.op.Call, now, p.local()),

@@ -198,10 +198,25 @@ func (p *plan) sendADIF(word string, all []storage.Contact) {
 		}
 		p.post(storage.Post{
 			Name: p.name("adif", p.ev.ID, i), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-			Text:   handOverText(part, left),
+			Text:   handOverText(part, p.passNames(part), left),
 			Recipe: &storage.Recipe{Kind: recipeADIF, FileName: logbook.FileName(part), Contacts: refs},
 		})
 	}
+}
+
+// passNames names the passes of contacts, in their order.
+func (p *plan) passNames(contacts []storage.Contact) []string {
+	var names []string
+	for _, c := range contacts {
+		name := c.Bird.Name
+		if pass, ok := p.pass(c.Pass); ok {
+			name = passLabel(pass)
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // recent returns the passes that contacts of a moment could belong to, latest

@@ -177,7 +177,10 @@ func (d *Desk) handle(ev Event) error {
 		return err
 	}
 	if p.forgotten {
-		remains, err := []string(nil), error(nil)
+		remains, err := d.store.Forget(ev.Operator, ev.Now, func(r storage.Raw) bool {
+			other, err := d.decode(r)
+			return err == nil && other.Operator == ev.Operator
+		})
 		if err != nil {
 			return err
 		}

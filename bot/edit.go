@@ -50,7 +50,7 @@ func (p *plan) rewrite(m *storage.Message, f filing) {
 	kept, replaced, gone := diffLines(m.Lines, lines)
 	for _, old := range gone {
 		for _, id := range old.Contacts {
-			p.drop(id, cause)
+			s.retract(id)
 		}
 	}
 	m.Lines = nil

@@ -75,7 +75,7 @@ func (s *scribe) line(line parse.Line, old []uint64) []uint64 {
 	}
 	for _, id := range old {
 		if !slices.Contains(ids, id) {
-			s.drop(id, s.cause)
+			s.retract(id)
 		}
 	}
 	return ids
@@ -91,7 +91,10 @@ func (s *scribe) switchTo(name string) {
 	late := s.filing.late
 	s.filing = s.filingOf(bird, s.at)
 	s.filing.late = late
-	if s.filing.pass.ID != "" && s.op.Chosen != s.filing.pass.ID {
+	switch {
+	case s.filing.pass.ID == "":
+		s.op.Chosen, s.op.Named, s.op.NamedAt = "", bird.Catalog, s.at
+	case s.op.Chosen != s.filing.pass.ID:
 		s.choose(s.filing.pass)
 	}
 	s.fileWaiting(s.filing)
@@ -115,6 +118,9 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 	fresh := s.compose(c)
 	if before != 0 {
 		if old, ok := s.plan.contact(before); ok {
+			if old.Message != s.message {
+				return s.amend(old, c, s.cause) // the line completed another's contact
+			}
 			fresh.ID, fresh.Version, fresh.Fields = old.ID, old.Version, old.Fields
 			if same(old, fresh) {
 				return old.ID
@@ -127,14 +133,25 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 	return 0
 }
 
+// peers returns the contacts that a line's contacts join.
+func (s *scribe) peers() []storage.Contact { return s.peersUnder(s.filing, s.at) }
+
+// peersUnder returns the contacts that those of a filing join.
+func (p *plan) peersUnder(f filing, at time.Time) []storage.Contact {
+	var bird storage.BirdRef
+	if f.bird.Name != "" {
+		bird = birdRef(f.bird)
+	}
+	return p.together(f.pass.ID, bird, at)
+}
+
 // completes looks for the contact that a reading completes: a grid alone the
 // last one without, a call with a grid the same call without.
 func (s *scribe) completes(c parse.Contact) (uint64, bool) {
 	if len(c.Grids) == 0 || c.Heard {
 		return 0, false
 	}
-	all := s.contactsOf(s.filing.pass.ID)
-	for _, old := range slices.Backward(all) {
+	for _, old := range slices.Backward(s.peers()) {
 		if old.State != storage.Incomplete {
 			continue
 		}
@@ -151,7 +168,7 @@ func (s *scribe) completes(c parse.Contact) (uint64, bool) {
 // correct applies a correction in words to the contact that it means: the one
 // whose call it names, else the last one.
 func (s *scribe) correct(c parse.Contact) (uint64, bool) {
-	for _, old := range slices.Backward(s.contactsOf(s.filing.pass.ID)) {
+	for _, old := range slices.Backward(s.peers()) {
 		if old.State == storage.Dropped || c.Was.IsValid() && c.Was != old.Call {
 			continue
 		}
@@ -162,13 +179,25 @@ func (s *scribe) correct(c parse.Contact) (uint64, bool) {
 
 // denyLast takes the last contact of the pass as only heard.
 func (s *scribe) denyLast() {
-	for _, old := range slices.Backward(s.contactsOf(s.filing.pass.ID)) {
+	for _, old := range slices.Backward(s.peers()) {
 		if old.Exported() || old.State == storage.Doubtful {
 			old.State, old.Cause = storage.Heard, s.cause
 			s.add(old)
 			return
 		}
 	}
+}
+
+// retract takes back what a line made that is no longer there: its contact, or
+// the grid that it added to another's.
+func (s *scribe) retract(id uint64) {
+	c, ok := s.plan.contact(id)
+	if ok && c.Message != s.message {
+		c.Grids, c.Cause = nil, s.cause
+		s.add(judge(c))
+		return
+	}
+	s.drop(id, s.cause)
 }
 
 // compose makes a contact of a reading, with all that is frozen into it.
@@ -251,7 +280,7 @@ func (s *scribe) compare(c storage.Contact) storage.Contact {
 	if !c.Exported() {
 		return c
 	}
-	for _, old := range s.contactsOf(c.Pass) {
+	for _, old := range s.together(c.Pass, c.Bird, c.Time) {
 		if old.ID == c.ID || old.Call != c.Call || !old.Exported() || len(old.Grids) == 0 {
 			continue
 		}
@@ -336,7 +365,7 @@ func (p *plan) known(f filing) parse.Known {
 		Linear: f.bird.Name != "" && f.bird.Main().Kind == predict.Linear,
 		Worked: p.gridsOf,
 	}
-	for _, c := range p.contactsOf(f.pass.ID) {
+	for _, c := range p.peersUnder(f, p.ev.At) {
 		if c.Call.IsValid() && c.State != storage.Dropped && c.State != storage.Doubtful {
 			k.Heard = append(k.Heard, parse.Station{Call: c.Call, Grids: c.Grids})
 		}

@@ -124,6 +124,20 @@ func (p *plan) contactsOf(id storage.PassID) []storage.Contact {
 	return p.overlay(stored, func(c storage.Contact) bool { return c.Pass == id })
 }
 
+// together returns the contacts that belong together with one made at a moment:
+// those of its pass or, where no pass is known, those of the same bird in the
+// hours around it.
+func (p *plan) together(pass storage.PassID, bird storage.BirdRef, at time.Time) []storage.Contact {
+	if pass != "" {
+		return p.contactsOf(pass)
+	}
+	near := func(c storage.Contact) bool { return c.Pass == "" && c.Bird == bird }
+	stored := list(p, func() ([]storage.Contact, error) {
+		return p.view.Contacts(p.op.ID, at.Add(-lookBack), at.Add(lookBack))
+	})
+	return p.overlay(only(stored, near), near)
+}
+
 // overlay replaces stored contacts by the plan's own versions, adds the new
 // ones that belong and leaves out those that no longer do.
 func (p *plan) overlay(stored []storage.Contact, belongs func(storage.Contact) bool) []storage.Contact {

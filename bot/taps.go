@@ -105,7 +105,7 @@ func (p *plan) tapChoose(id storage.PassID) {
 
 // choose makes a pass the one that lines belong to.
 func (p *plan) choose(pass storage.Pass) {
-	p.op.Chosen = pass.ID
+	p.op.Chosen, p.op.Named = pass.ID, 0
 	if pass.Closed.IsZero() {
 		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
 	}

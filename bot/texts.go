@@ -92,7 +92,10 @@ func contactName(c storage.Contact) string {
 // mistake: number on the pass, call in full, grid, distance, bearing, country of
 // the series.
 func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
-	line := fmt.Sprintf("%d  %s", n, contactName(c))
+	line := contactName(c)
+	if n > 0 {
+		line = fmt.Sprintf("%d  %s", n, line)
+	}
 	switch c.State {
 	case storage.Heard:
 		return clip(contactName(c)+": heard, not logged", textColumns)
@@ -287,12 +290,12 @@ func count(n int, thing string) string {
 
 // Handing over.
 
-func handOverText(part, doubtful []storage.Contact) string {
+func handOverText(part []storage.Contact, passes []string, doubtful []storage.Contact) string {
 	first, last := part[0].Time, part[len(part)-1].Time
 	lines := []string{
 		fmt.Sprintf("%s as %s", count(len(part), "contact"), part[0].OwnCall),
 		fmt.Sprintf("%s to %s UTC", first.UTC().Format("2 Jan 2006 15:04"), last.UTC().Format("2 Jan 15:04")),
-		"Passes: " + strings.Join(birdNames(part), ", "),
+		"Passes: " + strings.Join(passes, ", "),
 	}
 	if bare := only(part, func(c storage.Contact) bool { return c.State == storage.Incomplete }); len(bare) > 0 {
 		lines = append(lines, "Without grid, included: "+what(bare))
@@ -302,16 +305,6 @@ func handOverText(part, doubtful []storage.Contact) string {
 	}
 	const maxCaption = 900 // a caption holds 1,024 characters
 	return clip(strings.Join(wrapAll(lines), "\n"), maxCaption)
-}
-
-func birdNames(contacts []storage.Contact) []string {
-	var names []string
-	for _, c := range contacts {
-		if !slices.Contains(names, c.Bird.Name) {
-			names = append(names, c.Bird.Name)
-		}
-	}
-	return names
 }
 
 func nothingToHandOverText(word string, doubtful []storage.Contact) string {

@@ -100,7 +100,7 @@ func changeHours(r storage.Remind, text string) (storage.Remind, error) {
 func changeBirds(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
 	words := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' })
 	if len(words) == 0 {
-		return r, sayable("Name the birds: /remind birds " + firstNames(s))
+		return r, sayable(strings.Join(wrap("Name the birds: /remind birds "+firstNames(s), ""), "\n"))
 	}
 	if len(words) == 1 && words[0] == "on" {
 		r.Birds = nil

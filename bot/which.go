@@ -31,8 +31,6 @@ type filing struct {
 	late bool
 }
 
-func (f filing) certain() bool { return f.pass.ID != "" || f.bird.Name != "" }
-
 // under files under one pass.
 func (p *plan) under(pass storage.Pass) filing {
 	bird, _ := p.desk.sky.ByCatalog(pass.Bird.Catalog)
@@ -56,6 +54,9 @@ func (p *plan) filingAt(at time.Time) filing {
 		return p.under(chosen)
 	}
 	near := p.passesIn(at.Add(-lookBack), at.Add(time.Second))
+	if bird, ok := p.named(near, at); ok {
+		return filing{bird: bird}
+	}
 	up := only(near, func(pass storage.Pass) bool { return pass.Up(at) })
 	if armed := only(up, storage.Pass.Followed); len(armed) > 0 {
 		return p.amid(armed)
@@ -67,6 +68,19 @@ func (p *plan) filingAt(at time.Time) filing {
 		return p.amid(last)
 	}
 	return filing{rivals: up}
+}
+
+// named returns the bird that was named while no pass of it was known. It holds
+// until the next armed pass begins.
+func (p *plan) named(near []storage.Pass, at time.Time) (predict.Bird, bool) {
+	since := p.op.NamedAt
+	if p.op.Named == 0 || at.Before(since) || at.Sub(since) > lookBack {
+		return predict.Bird{}, false
+	}
+	if slices.ContainsFunc(near, func(pass storage.Pass) bool { return pass.Followed() && pass.AOS.After(since) }) {
+		return predict.Bird{}, false
+	}
+	return p.desk.sky.ByCatalog(p.op.Named)
 }
 
 // holds reports whether a pass chosen by hand still is the one that lines
@@ -120,7 +134,7 @@ func (p *plan) timeOf(clock parse.Clock, f filing, at time.Time) (when time.Time
 	pass := f.pass
 	if clock.IsSet() {
 		if pass.ID == "" {
-			return nearest(clock, at), storage.FromTyped, clock.HasHour()
+			return nearest(clock, at), storage.FromTyped, clock.HasHour() || !f.late
 		}
 		when = nearest(clock, pass.TCA)
 		fits := !when.Before(pass.AOS.Add(-clockSlack)) && !when.After(pass.LOS.Add(clockSlack))

@@ -1,0 +1,253 @@
+package bot
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/storage"
+	"skyslate/storage/storagetest"
+)
+
+// A field is a desk with one operator who is set up, and the messaging app that
+// they write in. All calls are invented.
+type field struct {
+	t     *testing.T
+	desk  *Desk
+	store *storage.Store
+	now   time.Time
+	sent  int64 // the operator's messages
+	out   int64 // ours
+	said  []Outgoing
+}
+
+func newField(t *testing.T, now string) *field {
+	t.Helper()
+	f := &field{t: t, store: storagetest.Open(t), now: utc(now)}
+	f.desk = New(Config{Store: f.store, Sky: inventedSky(t), Version: "test"})
+	op := storage.Operator{
+		ID: "7", Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign("HX7KZQ"),
+		Place: placeAt("JO62"), Remind: DefaultRemind(),
+	}
+	f.must(f.desk.SetUp(op, f.now))
+	f.until(f.now)
+	return f
+}
+
+func (f *field) must(err error) {
+	f.t.Helper()
+	if err != nil {
+		f.t.Fatal(err)
+	}
+}
+
+// until moves the clock, visiting each moment of the agenda on the way.
+func (f *field) until(t time.Time) {
+	f.t.Helper()
+	for {
+		next, ok, err := f.desk.Next()
+		f.must(err)
+		if !ok || next.After(t) {
+			break
+		}
+		if next.After(f.now) {
+			f.now = next
+		}
+		_, err = f.desk.Due(f.now)
+		f.must(err)
+		f.deliver()
+	}
+	f.now = t
+}
+
+// event sends an event and works it.
+func (f *field) event(e Event) {
+	f.t.Helper()
+	e.Operator, e.At = "7", f.now
+	if e.ID == "" {
+		e.ID = fmt.Sprintf("u%d-%d", f.now.Unix(), f.sent)
+	}
+	raw, err := EncodeEvent(e)
+	f.must(err)
+	f.must(f.desk.Accept(nil, raw))
+	f.work()
+}
+
+func (f *field) work() {
+	f.t.Helper()
+	for {
+		worked, err := f.desk.Work(f.now)
+		f.must(err)
+		if !worked {
+			break
+		}
+	}
+	f.deliver()
+}
+
+func (f *field) deliver() {
+	f.t.Helper()
+	owed, err := f.desk.Owed(f.now)
+	f.must(err)
+	for _, o := range owed {
+		f.out--
+		f.must(f.desk.Settled(o.Name, f.out, f.now))
+		f.said = append(f.said, o)
+	}
+}
+
+func (f *field) say(text string) int64 {
+	f.t.Helper()
+	f.sent++
+	f.event(Event{Kind: Said, Message: f.sent, Text: text})
+	return f.sent
+}
+
+// contacts returns the latest versions of all contacts.
+func (f *field) contacts() []storage.Contact {
+	f.t.Helper()
+	var all []storage.Contact
+	f.must(f.store.View(func(v *storage.View) (err error) {
+		all, err = v.Contacts("7", time.Time{}, f.now.Add(48*time.Hour))
+		return err
+	}))
+	return all
+}
+
+func TestEventCountsOnce(t *testing.T) {
+	f := newField(t, "2026-09-01T13:14:00Z") // OCHRE-1 is up, 13:12:55 to 13:23:46 in passes.csv
+	e := Event{ID: "u1", Kind: Said, Message: 1, Text: "di4zab jo43"}
+	f.event(e)
+	f.event(e)
+	if all := f.contacts(); len(all) != 1 || all[0].Version != 1 {
+		t.Fatalf("the same event twice made %+v", all)
+	}
+}
+
+func TestBrokenEventHoldsNothingUp(t *testing.T) {
+	f := newField(t, "2026-09-01T13:14:00Z")
+	f.must(f.desk.Accept(nil, storage.Raw{ID: "poison", At: f.now, Body: []byte("{")}))
+	f.say("di4zab jo43")
+	if all := f.contacts(); len(all) != 1 {
+		t.Fatalf("after an unreadable event there are %d contacts, want 1", len(all))
+	}
+}
+
+func TestPanicIsSetAsideAndTold(t *testing.T) {
+	f := newField(t, "2026-09-01T13:14:00Z")
+	panics := true
+	f.desk.decode = func(r storage.Raw) (Event, error) {
+		e, err := DecodeEvent(r)
+		if panics {
+			e.Kind, e.Spot = Tapped, nil
+			e.Data = "pick:1:1:0"
+			f.desk.sky = nil // the plan meets what it can't handle
+		}
+		return e, err
+	}
+	sky := f.desk.sky
+	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 52, LonDeg: 13}})
+	f.desk.sky, panics = sky, false
+	f.say("di4zab jo43")
+	if all := f.contacts(); len(all) != 1 {
+		t.Fatalf("after a panic there are %d contacts, want 1", len(all))
+	}
+}
+
+func TestEventRoundTrip(t *testing.T) {
+	e := Event{
+		ID: "u1", Operator: "7", At: utc("2026-09-01T13:14:00Z"), Kind: Handed, Message: 3, Text: "caption",
+		File: &Document{Name: "x.tle", Body: []byte{0, 1, 255}},
+	}
+	raw, err := EncodeEvent(e)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := DecodeEvent(raw)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, _ := json.Marshal(e)
+	b, _ := json.Marshal(got)
+	if string(a) != string(b) {
+		t.Errorf("got %s, want %s", b, a)
+	}
+}
+
+// Every text that an operator may read fits a phone at arm's length.
+func TestTextsFit(t *testing.T) {
+	for _, text := range []string{
+		textWelcome, textCautions, textAskCall, textAskPlace, textHelp, textKept, textBroken, textOldButton,
+		textNothingToUndo, textWhichContact, textEditedCommand, textBadPlace, textTooLarge, textNoPassYet,
+		textNoElements, badAdifText(strings.Repeat("x", 100)), unknownCommandText(strings.Repeat("x", 100)),
+		forgetText(1234), remindText(DefaultRemind(), inventedSky(t), time.UTC),
+		badGridText(strings.Repeat("j", 100), errShortGrid),
+	} {
+		checkFits(t, text, textLines)
+	}
+}
+
+func TestChangeRemind(t *testing.T) {
+	sky := inventedSky(t)
+	for _, c := range []struct {
+		text string
+		want func(*storage.Remind)
+		fail string
+	}{
+		{text: "ahead 15", want: func(r *storage.Remind) { r.Lead = 15 * time.Minute }},
+		{text: "peak 20°", want: func(r *storage.Remind) { r.PeakDeg = 20 }},
+		{text: "hours 22-6", want: func(r *storage.Remind) { r.From, r.Until = 22, 6 }},
+		{text: "daily 0", want: func(r *storage.Remind) { r.PerDay = 0 }},
+		{text: "off", want: func(r *storage.Remind) { r.Off = true }},
+		{text: "birds ochre2, OCHRE-1", want: func(r *storage.Remind) { r.Birds = []string{"OCHRE-2", "OCHRE-1"} }},
+		{text: "birds on", want: func(*storage.Remind) {}},
+		{text: "birds nonesuch", fail: "nonesuch"},
+		{text: "birds", fail: "Name the birds"},
+		{text: "peak 91", fail: "degrees from 0 to 90"},
+		{text: "hours 6", fail: "two local hours"},
+		{text: "sing", fail: "sing"},
+	} {
+		got, err := changeRemind(DefaultRemind(), c.text, sky)
+		if c.fail != "" {
+			if err == nil || !strings.Contains(err.Error(), c.fail) {
+				t.Errorf("%q: error %v, want one with %q", c.text, err, c.fail)
+			} else {
+				checkFits(t, err.Error(), textLines)
+			}
+			continue
+		}
+		want := DefaultRemind()
+		c.want(&want)
+		if a, b := fmt.Sprint(got), fmt.Sprint(want); err != nil || a != b {
+			t.Errorf("%q: got %s, %v, want %s", c.text, a, err, b)
+		}
+	}
+}
+
+func TestMeeting(t *testing.T) {
+	for _, c := range []struct {
+		grids    string
+		lat, lon float64
+	}{
+		{"JO33", 53.5, 7},
+		{"JO33 JO43", 53.5, 8},         // the line between them
+		{"JO33 JO34 JO43 JO44", 54, 8}, // the corner
+		{"RA90 AA00", -89.5, 180},      // across the date line
+	} {
+		var grids []parse.Grid
+		for _, g := range strings.Fields(c.grids) {
+			grids = append(grids, parse.MustParseGrid(g))
+		}
+		lat, lon := meeting(grids)
+		// Two squares of one row meet a little poleward of their parallel.
+		if d := lat - c.lat; d < -0.01 || d > 0.01 {
+			t.Errorf("%s: latitude %f, want %f", c.grids, lat, c.lat)
+		}
+		if d := lon - c.lon; d*d > 1e-6 && (d+360)*(d+360) > 1e-6 {
+			t.Errorf("%s: longitude %f, want %f", c.grids, lon, c.lon)
+		}
+	}
+}

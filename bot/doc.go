@@ -1,0 +1,60 @@
+// Package bot is the conversation: what an operator writes, shares or taps
+// becomes contacts, answers and reminders. It knows no messaging app.
+//
+// This comment is the tour of the whole program, bottom-up, with the reasons.
+//
+// # What things are
+//
+// Package parse turns text into meaning: call signs, grids, whole lines as a
+// thumb types them. Its subpackage adif reads and writes the open log format
+// and knows nothing of us. Package predict turns elements into positions,
+// passes and dial frequencies. Both are pure: no clock, no goroutine, no lock.
+// A type lives in the package that can make it, so Callsign and Grid are
+// parse's, Bird and Elements predict's.
+//
+// Package storage keeps what must survive in one bbolt file, in transactions,
+// with a plain-text journal of the contacts beside it. Its types.go is the
+// spine of the program: Operator, Pass, Contact, Message, Item, Post. Its
+// subpackage logbook is the one table between contacts and ADIF fields.
+//
+// # What happens
+//
+// A message or a moment comes in at the top, everything it changes is one
+// transaction at the bottom, and what the operator sees leaves by the same
+// door:
+//
+//	transport → Accept → inbox → Work: plan, commit → outbox → Owed → transport
+//	agenda ─────────────────────→ Due:  plan, commit ──┘        Settled ←┘
+//
+// A transport (package terminal, later a messaging app) hands raw updates to
+// [Desk.Accept], which returns when they are on disk, so it may acknowledge
+// them. [Desk.Work] takes the oldest, decodes it to an [Event] and makes a plan
+// of it; [Desk.Due] does the same for the items of the agenda. What is owed is
+// fetched with [Desk.Owed] and settled with [Desk.Settled].
+//
+// The plan (plan.go) reads through one view of the store with its own changes
+// on top, and comes to one [storage.Changes]. It never writes, so a crash
+// before the commit replays the event and a crash after it loses nothing.
+// Events count once by their ID. An event that makes the plan panic is set
+// aside, told and kept, and holds nothing up.
+//
+// # Where the rules are
+//
+//   - route.go: every kind of event finds its rules here; commands too.
+//   - setup.go: call, place, settings, documents.
+//   - which.go: the pass and the time that a line belongs to.
+//   - logging.go: from a reading to a contact with everything frozen into it.
+//   - heap.go: messages delivered late, all at once.
+//   - edit.go: edited messages, replies, undo.
+//   - ack.go, taps.go: how contacts are echoed and doubts asked and answered.
+//   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
+//   - sky.go: birds, elements, and the tables shared by all operators.
+//   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.
+//   - texts*.go: every word that an operator reads.
+//
+// # What never happens
+//
+// Nothing is logged silently wrong: a contact is certain, or it is asked. Times
+// come in as values; nothing here reads the clock. Everything but the one
+// reminder of a pass is silent.
+package bot
