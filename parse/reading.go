@@ -150,7 +150,3 @@ func (o Offset) IsZero() bool { return !o.set }
 
 // Duration returns the offset in whole seconds.
 func (o Offset) Duration() time.Duration { return o.d }
-
-// Read reads a whole message, one Line for each of its lines. The same text
-// and knowledge always give the same reading.
-func Read(text string, known Known) []Line { return nil }

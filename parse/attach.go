@@ -1,0 +1,90 @@
+package parse
+
+// attachSides gives reports, times, names and the like to the contact that
+// they follow, or to the first one.
+func (r *reader) attachSides() {
+	for _, a := range r.path {
+		if a.kind == birdArc && r.line.Bird == "" {
+			r.line.Bird = r.known.Birds[a.split]
+		}
+		if c := r.contactFor(int(a.from)); c != nil {
+			r.attach(c, a)
+		}
+	}
+}
+
+// contactFor returns the contact that a word belongs to, nil if there is none.
+func (r *reader) contactFor(at int) *Contact {
+	if len(r.line.Contacts) == 0 {
+		return nil
+	}
+	pick := 0
+	for k := range r.groups {
+		if r.groups[k].from <= at {
+			pick = k
+		}
+	}
+	return &r.line.Contacts[pick]
+}
+
+func (r *reader) attach(c *Contact, a *arc) {
+	switch a.kind {
+	case reportArc:
+		if c.Report == "" {
+			c.Report = r.reportText(a)
+		}
+	case clockArc:
+		if !c.Clock.IsSet() {
+			c.Clock, _ = clockOf(r.clockText(a))
+		}
+	case offsetArc:
+		if !c.Offset.IsSet() {
+			c.Offset, _ = offsetOf(r.words[a.to-1].s)
+		}
+	case modeArc:
+		if c.Mode == "" {
+			c.Mode = upper(r.words[a.from].s)
+		}
+	case nameArc:
+		if c.Name == "" {
+			c.Name = r.capitalised(int(a.to) - 1)
+		}
+	case skipped:
+		if c.Name == "" && r.bareName(int(a.from)) {
+			c.Name = r.capitalised(int(a.from))
+		}
+	}
+}
+
+// clockText returns the words of a time: ":42" for "at 42".
+func (r *reader) clockText(a *arc) string {
+	s := r.words[a.from].s
+	switch {
+	case len(s) == 2 && isDigit(s[0]):
+		return ":" + s
+	case len(s) == 1:
+		return ":0" + s
+	}
+	return s
+}
+
+// bareName reports whether word i is a first name that stands after a contact
+// and can be nothing else.
+func (r *reader) bareName(i int) bool {
+	if r.words[i].means != name {
+		return false
+	}
+	for k := range r.groups {
+		if g := &r.groups[k]; i >= g.to && g.call >= 0 && len(g.grids) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// capitalised returns word i as a name, in the letters that were typed.
+func (r *reader) capitalised(i int) string {
+	t := &r.words[i]
+	s := r.text[r.f.at(t.from, len(r.text)):r.f.at(t.to, len(r.text))]
+	return title(s)
+}

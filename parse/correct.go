@@ -1,0 +1,121 @@
+package parse
+
+// correct applies corrections in words: the element after "no" or "I mean"
+// replaces the last one of its kind. Where there is none the line corrects
+// what was sent before.
+func (r *reader) correct() {
+	for k := 0; k < len(r.elems); k++ {
+		at, marker := r.markerBefore(k)
+		switch marker {
+		case noMarker:
+		case notMarker:
+			k = r.correctNot(k, at)
+		default:
+			r.correctTo(k, marker)
+		}
+	}
+	kept := r.elems[:0]
+	for _, e := range r.elems {
+		if e.kind != skipped {
+			kept = append(kept, e)
+		}
+	}
+	r.elems = kept
+}
+
+type marker uint8
+
+const (
+	noMarker   marker = iota
+	softMarker        // "sorry": may be only polite
+	hardMarker        // "no", "correction", "I mean"
+	notMarker         // "not": what follows is wrong
+)
+
+// markerBefore finds a word that corrects right before element k.
+func (r *reader) markerBefore(k int) (at int, m marker) {
+	start := 0
+	if k > 0 {
+		start = r.elems[k-1].to
+	}
+	for j := r.elems[k].from - 1; j >= start; j-- {
+		t := &r.words[j]
+		switch {
+		case t.s == "not":
+			return j, notMarker
+		case t.s == "no" || t.s == "correction" || t.s == "rather":
+			return j, hardMarker
+		case t.s == "mean" && r.wordIs(j-1, "i"), t.s == "that" && r.wordIs(j-1, "scratch", "make"), t.s == "be" && r.wordIs(j-1, "should"):
+			return j, hardMarker
+		case t.means&corrects != 0:
+			return j, softMarker
+		case t.means&(part|small) == 0:
+			return 0, noMarker
+		}
+	}
+	return 0, noMarker
+}
+
+// lastLike returns the last element before k of the same kind, -1 if none.
+func (r *reader) lastLike(k int) int {
+	for j := k - 1; j >= 0; j-- {
+		if e := &r.elems[j]; e.kind != skipped && e.isCall() == r.elems[k].isCall() {
+			return j
+		}
+	}
+	return -1
+}
+
+// correctTo lets element k replace the last one of its kind.
+func (r *reader) correctTo(k int, m marker) {
+	e := &r.elems[k]
+	j := r.lastLike(k)
+	if j < 0 {
+		r.corrects = true
+		return
+	}
+	if m == softMarker {
+		e.doubt |= mended
+	}
+	r.elems[j].kind = skipped
+	// A whole contact after the word replaces the whole one before it.
+	if k+1 < len(r.elems) && r.elems[k+1].isCall() != e.isCall() && r.bondOf(e.to, r.elems[k+1].from) == beside {
+		for i := range k {
+			if r.elems[i].isCall() == r.elems[k+1].isCall() {
+				r.elems[i].kind = skipped
+			}
+		}
+	}
+}
+
+// correctNot reads "not X, Y" and returns the element to go on from. A "not"
+// without a Y denies.
+func (r *reader) correctNot(k, at int) int {
+	e := &r.elems[k]
+	if k+1 >= len(r.elems) || r.elems[k+1].isCall() != e.isCall() || r.elems[k+1].from > e.to+1 {
+		r.cues = append(r.cues, cue{at, Denied})
+		return k
+	}
+	if j := r.lastLike(k); j >= 0 {
+		if !r.elems[j].same(e) {
+			r.elems[k+1].doubt |= mended
+		}
+		r.elems[j].kind = skipped
+	} else {
+		r.corrects = true
+		r.was = r.meant(e)
+	}
+	e.kind = skipped
+	return k + 1
+}
+
+// meant returns the station of this pass that a call or suffix names.
+func (r *reader) meant(e *element) Callsign {
+	if e.kind == callArc {
+		return e.call
+	}
+	if found := r.known.ending(e.pattern); len(found) == 1 {
+		return found[0].Call
+	}
+	return Callsign{}
+}

@@ -1,0 +1,168 @@
+package parse
+
+// element is a call, a grid or a part of one that stands in a line.
+type element struct {
+	kind     kind // callArc, gridArc, partCall, partGrid, badGrid
+	call     Callsign
+	grid     Grid
+	pattern  string // of a part
+	from, to int    // words
+	doubt    doubt
+	rivals   []*arc // what else its words could be
+}
+
+func (e *element) isCall() bool { return e.kind == callArc || e.kind == partCall }
+
+// same reports whether two elements say the same; a finer grid says what a
+// coarser one says.
+func (e *element) same(f *element) bool {
+	return e.kind == f.kind && e.call == f.call && e.pattern == f.pattern && (e.grid == f.grid || e.kind == gridArc && e.grid.Square() == f.grid.Square() && min(e.grid.n, f.grid.n) == 4)
+}
+
+// elements turns the items of the best reading into elements.
+func (r *reader) elements() {
+	for _, a := range r.path {
+		if !a.isItem() {
+			continue
+		}
+		e := element{kind: a.kind, from: int(a.from), to: int(a.to), doubt: a.doubt}
+		s := a.text()
+		switch a.kind {
+		case callArc:
+			e.call, _ = makeCallsign(s)
+		case gridArc, tailArc:
+			e.kind = gridArc
+			e.grid, _ = makeGrid(upper(s))
+		case callGrid, gridCall:
+			r.glued(e, s, a)
+			continue
+		default:
+			e.pattern = s
+		}
+		r.addElement(e)
+	}
+}
+
+// glued adds the two elements of one word.
+func (r *reader) glued(e element, s string, a *arc) {
+	call, grid := s[:a.split], s[a.split:]
+	if a.kind == gridCall {
+		call, grid = grid, call
+	}
+	c, g := e, e
+	c.kind, g.kind = callArc, gridArc
+	c.call, _ = makeCallsign(call)
+	g.grid, _ = makeGrid(grid)
+	g.doubt &^= unusual
+	if a.kind == gridCall {
+		c, g = g, c
+	}
+	r.addElement(c)
+	r.addElement(g)
+}
+
+// addElement keeps an element unless it is the operator's own call.
+func (r *reader) addElement(e element) {
+	if e.kind == callArc && r.known.Own.IsValid() && e.call.Base() == r.known.Own.Base() {
+		r.owned = true
+		return
+	}
+	r.elems = append(r.elems, e)
+}
+
+// findRivals gives each element what else its words could sensibly be.
+func (r *reader) findRivals() {
+	for i := range r.arcs {
+		a := &r.arcs[i]
+		if !a.isItem() || r.excess(a) >= margin || r.onPath(a) {
+			continue
+		}
+		hit := false
+		for j := range r.elems {
+			e := &r.elems[j]
+			if int(a.from) < e.to && e.from < int(a.to) {
+				hit = true
+				if !e.says(a) {
+					e.rivals = append(e.rivals, a)
+				}
+			}
+		}
+		if !hit && (a.kind == callArc || a.kind == gridArc) {
+			r.loose = append(r.loose, a)
+		}
+	}
+}
+
+// says reports whether an arc reads as the element itself.
+func (e *element) says(a *arc) bool {
+	switch a.kind {
+	case callArc:
+		return e.kind == callArc && e.call.s == a.text()
+	case gridArc, tailArc:
+		g, _ := makeGrid(upper(a.text()))
+		return e.kind == gridArc && e.grid == g
+	case partCall, partGrid, badGrid:
+		return e.kind == callArc || e.pattern == a.text()
+	}
+	return false
+}
+
+func (r *reader) onPath(a *arc) bool {
+	for _, p := range r.path {
+		if p == a {
+			return true
+		}
+	}
+	return false
+}
+
+// settle drops elements that carry nothing without others: two digits or a
+// damaged grid without a call, a part of a call that could be any word.
+func (r *reader) settle() {
+	calls, grids := 0, 0
+	for i := range r.elems {
+		switch e := &r.elems[i]; e.kind {
+		case callArc:
+			calls++
+		case partCall:
+			if hasDigitIn(e.pattern) || len(r.known.ending(e.pattern)) > 0 {
+				calls++
+			}
+		case gridArc:
+			grids++
+		case partGrid:
+			if len(e.pattern) > 2 {
+				grids++
+			}
+		}
+	}
+	kept := r.elems[:0]
+	for _, e := range r.elems {
+		switch e.kind {
+		case badGrid:
+			if calls == 0 {
+				continue
+			}
+		case partGrid:
+			if calls == 0 && (len(e.pattern) == 2 || grids == 0) || len(e.pattern) == 2 && grids > 0 {
+				r.strays = r.strays || calls > 0
+				continue
+			}
+		case partCall:
+			if calls+grids == 0 {
+				continue
+			}
+		}
+		kept = append(kept, e)
+	}
+	r.elems = kept
+}
+
+func hasDigitIn(s string) bool {
+	for i := range len(s) {
+		if isDigit(s[i]) {
+			return true
+		}
+	}
+	return false
+}

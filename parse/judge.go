@@ -1,0 +1,310 @@
+package parse
+
+import "strings"
+
+// finish makes contacts of the groups and the verdict on the line.
+func (r *reader) finish() {
+	r.line.Contacts = make([]Contact, 0, len(r.groups))
+	for i := range r.groups {
+		g := &r.groups[i]
+		c := r.judge(g)
+		r.line.Contacts = append(r.line.Contacts, c)
+	}
+	r.attachSides()
+	r.verdict()
+}
+
+// judge makes a contact of a group.
+func (r *reader) judge(g *group) Contact {
+	j := judgement{r: r, g: g}
+	j.c.Corrects, j.c.Was = r.corrects, r.was
+	j.fill()
+	j.cues()
+	j.parts()
+	j.rivals()
+	j.leftovers()
+	j.gridFaults()
+	j.missing()
+	j.close()
+	return j.c
+}
+
+// judgement collects what speaks against a contact.
+type judgement struct {
+	r    *reader
+	g    *group
+	c    Contact
+	whys uint16 // bits by rank
+}
+
+// ranks orders the reasons: the first of those found is told.
+var ranks = [...]Why{Denied, Doubted, Partial, Ambiguous, BadCall, BadGrid, Repaired, Odd, NoGrid, NoCall}
+
+func (j *judgement) because(w Why) {
+	for i, rank := range ranks {
+		if rank == w {
+			j.whys |= 1 << i
+		}
+	}
+}
+
+func (j *judgement) call() *element {
+	if j.g.call < 0 {
+		return nil
+	}
+	return &j.r.elems[j.g.call]
+}
+
+// fill takes over what was read.
+func (j *judgement) fill() {
+	if e := j.call(); e != nil && e.kind == callArc {
+		j.c.Call = e.call
+	}
+	for _, i := range j.g.grids {
+		if e := &j.r.elems[i]; e.kind == gridArc {
+			j.c.Grids = append(j.c.Grids, e.grid)
+		}
+	}
+	if j.g.unsure || j.r.cut {
+		j.because(Ambiguous)
+	}
+}
+
+func (j *judgement) cues() {
+	if why := j.r.cueFor(j.g); why != "" {
+		j.because(why)
+		j.c.Heard = why == Denied
+	}
+}
+
+// each calls f for every element of the group.
+func (j *judgement) each(f func(*element)) {
+	if e := j.call(); e != nil {
+		f(e)
+	}
+	for _, i := range j.g.grids {
+		f(&j.r.elems[i])
+	}
+}
+
+// rivals weighs what else the words could be, and the doubts of the reading.
+func (j *judgement) rivals() {
+	j.each(func(e *element) {
+		if len(e.rivals) > 0 {
+			j.because(Ambiguous)
+		}
+		if e.doubt&unusual != 0 && !j.r.isKnown(e.call) {
+			j.because(Odd)
+		}
+		if e.doubt&mended != 0 && e.kind != badGrid {
+			j.because(Repaired)
+		}
+		if e.doubt&joined != 0 && e.isCall() && j.r.calls() > 1 {
+			j.because(Ambiguous)
+		}
+		if e.doubt&(joined|dictated) != 0 && j.r.brokenOff(e) {
+			j.because(Ambiguous)
+		}
+	})
+}
+
+// isKnown reports whether an unusual call needs no question any more.
+func (r *reader) isKnown(c Callsign) bool {
+	if r.known.Confirmed != nil && r.known.Confirmed(c) {
+		return true
+	}
+	for _, s := range r.known.Expected {
+		if s.Call == c {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) calls() (n int) {
+	for i := range r.elems {
+		if r.elems[i].isCall() {
+			n++
+		}
+	}
+	return n
+}
+
+// brokenOff reports whether an unknown word touches an element of several
+// words: it may be a symbol that was misheard.
+func (r *reader) brokenOff(e *element) bool {
+	if i := e.from - 1; i >= 0 && r.skippedDoubt(i)&(unknown|spoken) != 0 {
+		return true
+	}
+	if e.to >= len(r.words) || r.words[e.to].gap&strong != 0 {
+		return false
+	}
+	d := r.skippedDoubt(e.to)
+	if e.isCall() {
+		return d&(unknown|spoken) != 0
+	}
+	return d&unknown != 0 && r.words[e.to].spells.trust == guess
+}
+
+// skippedDoubt returns the doubt of a word if the best reading skips it.
+func (r *reader) skippedDoubt(i int) doubt {
+	for _, a := range r.path {
+		if a.kind == skipped && int(a.from) == i {
+			return a.doubt
+		}
+	}
+	return 0
+}
+
+// leftovers weighs the symbols that belong to nothing.
+func (j *judgement) leftovers() {
+	r := j.r
+	for _, a := range r.path {
+		if a.kind != skipped || !r.reaches(int(a.from), j.g) {
+			continue
+		}
+		i := int(a.from)
+		switch {
+		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].s != "qrp":
+			j.because(Ambiguous)
+		case a.doubt&spoken != 0 && !r.isLoneName(j.g, i):
+			j.because(Ambiguous)
+		}
+	}
+	if r.strays {
+		j.because(Ambiguous)
+	}
+	for _, a := range r.loose {
+		if r.reaches(int(a.from), j.g) {
+			j.because(Ambiguous)
+		}
+	}
+}
+
+// isLoneName reports whether a spoken word can only be a name or a remark: it
+// stands alone after a complete contact.
+func (r *reader) isLoneName(g *group, i int) bool {
+	if i < g.to || g.call < 0 || len(g.grids) == 0 || r.besideSpoken(i) {
+		return false
+	}
+	for j := g.to; j < i; j++ {
+		if r.skippedDoubt(j) != 0 {
+			return false
+		}
+	}
+	call := &r.elems[g.call]
+	if call.to != i {
+		return true
+	}
+	base := call.call.Base()
+	return len(base) >= 3 && allLetters(base[len(base)-3:])
+}
+
+// gridFaults checks the grids of the group together and against the bird.
+func (j *judgement) gridFaults() {
+	for _, i := range j.g.grids {
+		if j.r.elems[i].kind == badGrid {
+			j.because(BadGrid)
+		}
+	}
+	if len(j.c.Grids) > 1 && CheckGrids(j.c.Grids) != nil {
+		j.because(BadGrid)
+	}
+	for _, g := range j.c.Grids {
+		if j.r.outOfReach(g) > 0 {
+			j.because(BadGrid)
+		}
+	}
+}
+
+// missing looks for what is not there.
+func (j *judgement) missing() {
+	if j.g.call < 0 {
+		if j.damagedCall() {
+			j.because(BadCall)
+		}
+		j.because(NoCall)
+		return
+	}
+	if len(j.g.grids) == 0 && len(j.c.Grids) == 0 {
+		j.because(NoGrid)
+	}
+}
+
+// close decides.
+func (j *judgement) close() {
+	j.c.Text = j.r.span(j.g)
+	for i, w := range ranks {
+		if j.whys&(1<<i) != 0 {
+			j.c.Why, j.c.Verdict = w, Ask
+			j.candidates()
+			return
+		}
+	}
+	j.c.Verdict = Log
+}
+
+// span returns the words of a group as typed: the whole line if there is only
+// one.
+func (r *reader) span(g *group) string {
+	if len(r.groups) < 2 {
+		return r.text
+	}
+	from := r.f.at(r.words[g.from].from, len(r.text))
+	to := len(r.text)
+	for k := range r.groups {
+		if h := &r.groups[k]; h.from >= g.to {
+			to = min(to, r.f.at(r.words[h.from].from, len(r.text)))
+		}
+	}
+	if end := r.f.at(r.words[g.to-1].to, len(r.text)); to < end {
+		to = end
+	}
+	return trimSpan(r.text[from:to])
+}
+
+func trimSpan(s string) string { return strings.Trim(s, " ,;.\t&/+") }
+
+// verdict makes the verdict on the line, and reads what lines without a
+// contact can say.
+func (r *reader) verdict() {
+	if len(r.line.Contacts) == 0 {
+		r.noContact()
+		return
+	}
+	r.line.Verdict = Log
+	for i := range r.line.Contacts {
+		if r.line.Contacts[i].Verdict != Log {
+			r.line.Verdict = Ask
+		}
+	}
+}
+
+// noContact reads a line without a contact.
+func (r *reader) noContact() {
+	said := 0 // plain spoken words
+	only := true
+	for _, a := range r.path {
+		switch {
+		case a.kind == clockArc:
+			if !r.line.Clock.IsSet() {
+				r.line.Clock, _ = clockOf(r.clockText(a))
+			}
+		case a.kind == skipped && a.doubt&spoken != 0:
+			said++
+			only = false
+		case a.kind != skipped || r.words[a.from].means&(part|small) == 0 || !r.wordIs(int(a.from), "at", "utc", "z", "time"):
+			only = false
+		}
+	}
+	if !only {
+		r.line.Clock = Clock{}
+	}
+	for _, c := range r.cues {
+		r.line.Denies = r.line.Denies || c.why == Denied && !r.owned
+	}
+	if said >= 3 && !r.owned {
+		r.line.Contacts = append(r.line.Contacts, Contact{Verdict: Ask, Why: BadCall, Text: r.text})
+		r.line.Verdict = Ask
+	}
+}

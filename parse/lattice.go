@@ -1,0 +1,142 @@
+package parse
+
+// kind is what an arc reads its words as.
+type kind uint8
+
+// The kinds.
+const (
+	skipped   kind = iota // a word that belongs to no part
+	callArc               // a call
+	gridArc               // a grid
+	callGrid              // a call and a grid in one word
+	gridCall              // a grid and a call in one word
+	tailArc               // the digits of a grid beside the one before: "jo31/32"
+	partCall              // a call with unread characters, or a suffix
+	partGrid              // a grid with unread characters, or two digits of one
+	badGrid               // a grid with a slip in it
+	birdArc               // a bird's name
+	reportArc             // a signal report
+	clockArc              // a time
+	offsetArc             // an offset from the slate
+	nameArc               // an announced name
+	modeArc               // a mode
+)
+
+// doubt is what speaks against taking an arc for certain.
+type doubt uint16
+
+// The doubts.
+const (
+	unusual   doubt = 1 << iota // the call is unusual
+	mended                      // readable only after mending
+	joined                      // typed words were joined
+	dictated                    // more than one word, some of them spoken
+	everyday                    // made of everyday words
+	strayed                     // a symbol that belongs to nothing
+	unknown                     // a word that is not known
+	spoken                      // one spelled word that belongs to nothing
+	overtaken                   // the work was cut short
+)
+
+// arc reads the words from, …, to-1 as one thing, at a cost: the more it is
+// against custom, the higher.
+type arc struct {
+	from, to int16
+	kind     kind
+	cost     int16
+	doubt    doubt
+	n, split uint8
+	buf      [28]byte // symbols in upper case
+}
+
+func (a *arc) text() string { return string(a.buf[:a.n]) }
+
+// isItem reports whether the arc holds a call, a grid or a part of one.
+func (a *arc) isItem() bool { return callArc <= a.kind && a.kind <= badGrid }
+
+// margin is how much dearer a reading must be not to count as a rival. The
+// costs are set in a way that whatever an operator could sensibly mean stays
+// within it.
+const margin = 4
+
+// impossible is a cost beyond all others.
+const tooDear = 1 << 14
+
+// maxWords is how many words of a line are read; what follows is no contact
+// that anybody would type in one line, and is asked about.
+const maxWords = 1200
+
+// lattice is all that the words of a line could be.
+type lattice struct {
+	words []token
+	arcs  []arc // by from
+	known *Known
+	work  int // steps left
+	cut   bool
+	// ahead and behind are the costs of the cheapest way from the start to a
+	// word, and from it to the end.
+	ahead, behind []int16
+	pieces        []piece
+	firstPiece    []int32
+}
+
+// build fills the arcs.
+func (l *lattice) build() {
+	for i := range l.words {
+		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: l.skipCost(i), doubt: l.skipDoubt(i)})
+		l.addTyped(i)
+		l.addSpelled(i)
+		l.addSides(i)
+	}
+}
+
+func (l *lattice) add(a arc) { l.arcs = append(l.arcs, a) }
+
+// weigh computes the cheapest ways; the cost of the best reading is
+// l.behind[0].
+func (l *lattice) weigh() {
+	n := len(l.words)
+	costs := make([]int16, 2*(n+1))
+	l.ahead, l.behind = costs[:n+1], costs[n+1:]
+	for i := range n {
+		l.ahead[i+1], l.behind[i] = tooDear, tooDear
+	}
+	for i := range l.arcs {
+		a := &l.arcs[i]
+		l.ahead[a.to] = min(l.ahead[a.to], l.ahead[a.from]+a.cost)
+	}
+	for i := len(l.arcs) - 1; i >= 0; i-- {
+		a := &l.arcs[i]
+		l.behind[a.from] = min(l.behind[a.from], l.behind[a.to]+a.cost)
+	}
+}
+
+// excess returns how much dearer the cheapest reading with an arc is than the
+// best one.
+func (l *lattice) excess(a *arc) int16 {
+	return l.ahead[a.from] + a.cost + l.behind[a.to] - l.behind[0]
+}
+
+// best appends the arcs of the cheapest reading to path; of equals the one
+// with the longer first arc.
+func (l *lattice) best(path []*arc) []*arc {
+	at := int16(0)
+	for i := 0; i < len(l.arcs); {
+		var pick *arc
+		for ; i < len(l.arcs) && l.arcs[i].from <= at; i++ {
+			a := &l.arcs[i]
+			if a.from == at && l.excess(a) == 0 && (pick == nil || a.to > pick.to || a.to == pick.to && a.kind != skipped && pick.kind == skipped) {
+				pick = a
+			}
+		}
+		if pick == nil {
+			return path
+		}
+		path = append(path, pick)
+		at = pick.to
+		for i < len(l.arcs) && l.arcs[i].from < at {
+			i++
+		}
+	}
+	return path
+}

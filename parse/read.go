@@ -1,0 +1,73 @@
+package parse
+
+import "strings"
+
+// reader holds the reading of one line.
+type reader struct {
+	lattice
+	text     string
+	f        folded
+	after    gap // what stands behind the last word
+	path     []*arc
+	elems    []element
+	loose    []*arc // possible items that touch no element
+	groups   []group
+	owned    bool // the operator's own call stands in the line
+	strays   bool // symbols that belong to nothing
+	cues     []cue
+	corrects bool // the line corrects what was sent before
+	was      Callsign
+	line     Line
+}
+
+// Read reads a whole message, one Line for each of its lines. The same text
+// and knowledge always give the same reading.
+func Read(text string, known Known) []Line {
+	lines := make([]Line, 0, 1+strings.Count(text, "\n"))
+	for s := range strings.SplitSeq(text, "\n") {
+		lines = append(lines, readLine(strings.TrimSuffix(s, "\r"), len(lines)+1, &known))
+	}
+	return lines
+}
+
+// Overall returns the verdict on several lines together: Ask if anything in
+// them must be asked, else Log if there is a contact at all.
+func Overall(lines []Line) Verdict {
+	v := Ignore
+	for i := range lines {
+		switch w := lines[i].Verdict; {
+		case w == Ask:
+			return Ask
+		case w == Log:
+			v = Log
+		}
+	}
+	return v
+}
+
+func readLine(text string, number int, k *Known) Line {
+	var buf [24]token
+	f := fold(text)
+	r := reader{text: text, f: f, line: Line{Number: number, Text: text}}
+	r.lattice.known, r.work = k, 20000
+	r.words, r.after = lex(f, buf[:0])
+	if len(r.words) == 0 {
+		return r.line
+	}
+	if len(r.words) > maxWords {
+		r.words, r.cut = r.words[:maxWords], true
+	}
+	know(r.words)
+	r.findPieces()
+	r.build()
+	r.weigh()
+	r.path = r.best(r.path)
+	r.elements()
+	r.settle()
+	r.findRivals()
+	r.findCues()
+	r.correct()
+	r.group()
+	r.finish()
+	return r.line
+}

@@ -1,0 +1,257 @@
+package parse
+
+import "time"
+
+// addSides adds what may stand beside call and grid.
+func (l *lattice) addSides(i int) {
+	l.addBird(i)
+	l.addReport(i)
+	l.addClock(i)
+	l.addName(i)
+	if t := &l.words[i]; l.known.Linear && t.means&modeword != 0 {
+		l.add(arc{from: int16(i), to: int16(i + 1), kind: modeArc})
+	}
+}
+
+// side adds an arc of n words from i on.
+func (l *lattice) side(i, n int, k kind, cost int16) {
+	l.add(arc{from: int16(i), to: int16(i + n), kind: k, cost: cost})
+}
+
+// addBird adds the name of a bird that begins at word i. One that is shaped
+// like a grid counts only with its hyphen or alone on its line.
+func (l *lattice) addBird(i int) {
+	for b, bird := range l.known.Birds {
+		n, whole := l.sameName(i, bird)
+		if n == 0 || l.gridShaped(i, n) && !whole && n < len(l.words) {
+			continue
+		}
+		l.add(arc{from: int16(i), to: int16(i + n), kind: birdArc, n: 0, split: uint8(min(b, 255))})
+	}
+}
+
+// sameName returns how many words from i on spell a bird's name, letters and
+// digits compared in any case, and whether its hyphen was typed.
+func (l *lattice) sameName(i int, bird string) (n int, hyphened bool) {
+	at := 0
+	for j := i; j < len(l.words); j++ {
+		t := &l.words[j]
+		if j > i {
+			if t.gap&^(space|hyphen) != 0 {
+				return 0, false
+			}
+			hyphened = hyphened || t.gap&hyphen != 0
+		}
+		for k := 0; k < len(t.s); k++ {
+			for at < len(bird) && !isAlnum(bird[at]) {
+				at++
+			}
+			if at == len(bird) || lowerByte(bird[at]) != t.s[k] {
+				return 0, false
+			}
+			at++
+		}
+		rest := at
+		for rest < len(bird) && !isAlnum(bird[rest]) {
+			rest++
+		}
+		if rest == len(bird) {
+			return j - i + 1, hyphened
+		}
+	}
+	return 0, false
+}
+
+func isAlnum(c byte) bool { c = upperByte(c); return isLetter(c) || isDigit(c) }
+
+// gridShaped reports whether n words from i on could be a grid.
+func (l *lattice) gridShaped(i, n int) bool {
+	var a arc
+	for _, t := range l.words[i : i+n] {
+		if !a.append(t.s, false) {
+			return false
+		}
+	}
+	_, ok := makeGrid(string(a.buf[:a.n]))
+	return ok && a.n >= 4
+}
+
+// addReport adds a signal report: readability and strength, with tone in morse.
+func (l *lattice) addReport(i int) {
+	t := &l.words[i]
+	switch {
+	case isReport(t.s):
+		cost := int16(0)
+		if t.s[0] != '5' {
+			cost = 1
+		}
+		l.side(i, 1, reportArc, cost)
+	case t.s == "5nn":
+		l.side(i, 1, reportArc, 0)
+	case t.spells.syms == "50" && l.figure(i+1) > 0:
+		l.side(i, 2, reportArc, 1)
+	}
+	if r := l.figure(i); r < 3 || r > 5 {
+		return
+	}
+	j := i + 1
+	if j < len(l.words) && (l.words[j].s == "by" || l.words[j].s == "x" || l.words[j].s == "and") {
+		j++
+	}
+	if j == i+1 && j < len(l.words) && l.words[j].gap&(slash|hyphen|space) == 0 {
+		return
+	}
+	if l.figure(j) > 0 {
+		cost := int16(1)
+		if l.words[j].gap&slash != 0 || j > i+1 {
+			cost = 0
+		}
+		l.side(i, j+1-i, reportArc, cost)
+	}
+}
+
+// isReport reports whether s is a report in figures.
+func isReport(s string) bool {
+	if len(s) != 2 && len(s) != 3 || digitsAt(s, 0) != len(s) {
+		return false
+	}
+	if len(s) == 2 && s[0] == s[1] && s[0] != '5' {
+		return false // 33, 44: greetings
+	}
+	for i := range len(s) {
+		if s[i] == '0' {
+			return false
+		}
+	}
+	return '3' <= s[0] && s[0] <= '5'
+}
+
+// figure returns the figure that word i says or shows, or -1.
+func (l *lattice) figure(i int) int {
+	if i >= len(l.words) {
+		return -1
+	}
+	t := &l.words[i]
+	switch {
+	case len(t.s) == 1 && t.shape == hasDigit:
+		return int(t.s[0] - '0')
+	case t.spells.trust == plain && t.phrase == 1 && isDigit(t.spells.syms[0]):
+		return int(t.spells.syms[0] - '0')
+	}
+	return -1
+}
+
+// reportText returns the figures of a report arc.
+func (l *lattice) reportText(a *arc) string {
+	t := &l.words[a.from]
+	if t.s == "5nn" {
+		return "599"
+	}
+	if a.to == a.from+1 {
+		return t.s
+	}
+	b := []byte{'5', '0' + byte(l.figure(int(a.to)-1))}
+	if f := l.figure(int(a.from)); f > 0 {
+		b[0] = '0' + byte(f)
+	}
+	return string(b)
+}
+
+// addClock adds a time or an offset.
+func (l *lattice) addClock(i int) {
+	t := &l.words[i]
+	_, isTime := clockOf(t.s)
+	after := i + 1
+	if after < len(l.words) && l.words[after].gap == space {
+		switch l.words[after].s {
+		case "z", "utc", "zulu", "gmt":
+			after++
+		}
+	}
+	switch {
+	case t.s == "t" && i+1 < len(l.words) && l.words[i+1].shape&offsetish != 0:
+		l.side(i, 2, offsetArc, 0)
+	case t.shape&offsetish != 0:
+		l.side(i, 1, offsetArc, 0)
+	case isTime:
+		l.side(i, after-i, clockArc, 0)
+	case i > 0 && len(t.s) <= 2 && t.shape == hasDigit && atoi(t.s) < 60:
+		if before := &l.words[i-1]; t.gap == space && (before.s == "at" || before.s == "minute" || before.s == "min") {
+			l.side(i, 1, clockArc, 0)
+		}
+	}
+}
+
+func atoi(s string) int {
+	n := 0
+	for i := range len(s) {
+		n = 10*n + int(s[i]-'0')
+	}
+	return n
+}
+
+// clockOf reads ":42", "17:42", "7:30", "17:42:10", "1742", each also with z.
+func clockOf(s string) (Clock, bool) {
+	z := len(s) > 1 && s[len(s)-1] == 'z'
+	if z {
+		s = s[:len(s)-1]
+	}
+	d := digitsAt(s, 0)
+	switch {
+	case d == 4 && len(s) == 4:
+		return makeClock(atoi(s[:2]), atoi(s[2:]))
+	case d <= 2 && d < len(s) && (s[d] == ':' || z && d == 2 && s[d] == '.'):
+		rest := s[d+1:]
+		m := digitsAt(rest, 0)
+		if m != 2 || m != len(rest) && (d == 0 || len(rest) != 5 || rest[2] != ':') {
+			return Clock{}, false
+		}
+		if d == 0 {
+			return makeClock(-1, atoi(rest[:2]))
+		}
+		return makeClock(atoi(s[:d]), atoi(rest[:2]))
+	}
+	return Clock{}, false
+}
+
+func makeClock(hour, minute int) (Clock, bool) {
+	if hour > 23 || minute > 59 {
+		return Clock{}, false
+	}
+	return MakeClock(hour, minute), true
+}
+
+// offsetOf reads "+4:10" and "+1:04:10".
+func offsetOf(s string) (Offset, bool) {
+	total, part := 0, 0
+	for i := 1; i < len(s); i++ {
+		switch {
+		case s[i] == ':' && part > 0:
+			total, part = 60*(total+atoi(s[i-part:i])), 0
+		case isDigit(s[i]):
+			part++
+		default:
+			return Offset{}, false
+		}
+	}
+	total += atoi(s[len(s)-part:])
+	return Offset{time.Duration(total) * time.Second, true}, part == 2 && total < 24*3600
+}
+
+// addName adds an announced name: "name doug", "op is lisa".
+func (l *lattice) addName(i int) {
+	if l.words[i].means&namer == 0 {
+		return
+	}
+	j := i + 1
+	if j < len(l.words) && l.words[j].s == "is" {
+		j++
+	}
+	if j >= len(l.words) {
+		return
+	}
+	t := &l.words[j]
+	if t.shape&(hasDigit|hasWild) == 0 && len(t.s) > 1 && (t.means == 0 || t.means&name != 0) {
+		l.side(i, j+1-i, nameArc, 0)
+	}
+}

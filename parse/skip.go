@@ -1,0 +1,103 @@
+package parse
+
+// skipCost weighs word i as one that belongs to no part of a contact.
+func (l *lattice) skipCost(i int) int16 {
+	t := &l.words[i]
+	switch {
+	case t.shape&clockLike != 0:
+		return 0
+	case t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
+		return 5
+	case t.means&(part|next) != 0:
+		return 0
+	case t.spells.trust == plain:
+		if l.besideWhole(i) {
+			return 2
+		}
+		return 6
+	case t.spells.trust == loose && !t.spells.filler && l.besideSpoken(i):
+		return 5
+	case t.means != 0:
+		return 0
+	case t.spells.trust != unspelled:
+		return 0
+	case l.tied(i):
+		return 5
+	case t.shape == hasDigit:
+		return digitCost(t.s)
+	case t.shape&hasDigit != 0:
+		return 4
+	case len(t.s) == 1:
+		return 2
+	}
+	return 1
+}
+
+// digitCost weighs a number that belongs to nothing.
+func digitCost(s string) int16 {
+	if len(s) > 2 {
+		return 1
+	}
+	return 4
+}
+
+// skipDoubt says what a skipped word leaves in doubt.
+func (l *lattice) skipDoubt(i int) doubt {
+	t := &l.words[i]
+	switch {
+	case t.shape&clockLike != 0 || t.means&(stroke|part|next) != 0:
+		return 0
+	case t.spells.trust == plain:
+		return spoken
+	case t.spells.trust == loose && !t.spells.filler && l.besideSpoken(i):
+		return spoken
+	case t.means&mark != 0:
+		return unknown
+	case len(t.s) == 1 && t.means == 0:
+		return strayed
+	case t.shape == hasDigit && len(t.s) <= 2 && t.means == 0:
+		return strayed
+	case t.means != 0:
+		return 0
+	case t.spells.trust == guess:
+		return unknown
+	case t.shape&(hasDigit|hasWild) != 0 && t.shape&hasLetter != 0 && !isMeasure(t.s):
+		return strayed
+	}
+	return unknown
+}
+
+// isMeasure reports whether s is a number with a unit: "10m", "5w", "145mhz".
+func isMeasure(s string) bool {
+	d := digitsAt(s, 0)
+	if d == 0 {
+		return false
+	}
+	switch s[d:] {
+	case "m", "cm", "km", "w", "mw", "v", "mhz", "khz", "hz", "k", "s", "sec", "min", "mins", "am", "pm", "deg", "el", "db", "x", "h", "hr", "hrs", "st", "nd", "rd", "th", "c", "f", "mph":
+		return true
+	}
+	return false
+}
+
+// besideSpoken reports whether word i stands right beside a plain spoken word.
+func (l *lattice) besideSpoken(i int) bool {
+	plainAt := func(j int) bool {
+		return j >= 0 && j < len(l.words) && l.words[j].spells.trust == plain && l.words[max(i, j)].gap&strong == 0
+	}
+	return plainAt(i-1) || plainAt(i+int(l.words[i].phrase))
+}
+
+// besideWhole reports whether a lone spoken word stands right after a typed
+// call or grid.
+func (l *lattice) besideWhole(i int) bool {
+	if i == 0 || l.besideSpoken(i) {
+		return false
+	}
+	s := upper(l.words[i-1].s)
+	if len(s) < 3 {
+		return false
+	}
+	_, grid := makeGrid(s)
+	return grid && len(s) >= 4 || callClass(s) != Impossible
+}

@@ -1,0 +1,378 @@
+package parse
+
+// piece is one way to take one or more words as symbols of a call or grid.
+type piece struct {
+	words int8
+	kind  pieceKind
+	syms  string
+}
+
+type pieceKind uint8
+
+// The kinds of piece.
+const (
+	typedPiece  pieceKind = iota // as typed, a part
+	wholePiece                   // as typed, a whole call
+	digitPiece                   // typed digits
+	plainPiece                   // a plain spoken word
+	loosePiece                   // a spoken word that counts only beside others
+	guessPiece                   // a word that only suggests
+	fillerPiece                  // "to", "for", … as a digit
+	dropPiece                    // the same as no symbol, or "as in kilo"
+	timesPiece                   // "double"
+	strokePiece                  // "/"
+	markPiece                    // "portable", after a stroke
+)
+
+// piecesOf returns the pieces that begin at word i.
+func (l *lattice) piecesOf(i int) []piece {
+	return l.pieces[l.firstPiece[i]:l.firstPiece[i+1]]
+}
+
+// findPieces fills the pieces of all words.
+func (l *lattice) findPieces() {
+	l.firstPiece = make([]int32, len(l.words)+1)
+	for i := range l.words {
+		l.wordPieces(i)
+		l.firstPiece[i+1] = int32(len(l.pieces))
+	}
+}
+
+func (l *lattice) piece(words int8, kind pieceKind, syms string) {
+	l.pieces = append(l.pieces, piece{words, kind, syms})
+}
+
+func (l *lattice) wordPieces(i int) {
+	t := &l.words[i]
+	if t.shape&(hasWild|foreign|clockLike) != 0 {
+		return
+	}
+	l.spokenPieces(i)
+	switch {
+	case t.means&stroke != 0:
+		l.piece(1, strokePiece, "/")
+	case t.means&mark != 0:
+		l.markPieces(i)
+	case t.s == "double":
+		l.piece(1, timesPiece, "2")
+	case t.s == "triple" || t.s == "treble":
+		l.piece(1, timesPiece, "3")
+	}
+	if n := l.echoed(i); n > 0 {
+		l.piece(int8(n), dropPiece, "")
+	}
+	l.typedPieces(i)
+}
+
+// spokenPieces adds what a spoken word or phrase stands for.
+func (l *lattice) spokenPieces(i int) {
+	t := &l.words[i]
+	sp := t.spells
+	if sp.trust == unspelled {
+		return
+	}
+	k := [...]pieceKind{guess: guessPiece, loose: loosePiece, plain: plainPiece}[sp.trust]
+	if sp.filler {
+		l.piece(1, dropPiece, "")
+		k = fillerPiece
+	}
+	l.piece(t.phrase, k, sp.syms)
+	if sp.or != "" {
+		l.piece(t.phrase, k, sp.or)
+	}
+}
+
+// markPieces adds the mark that a word after a stroke stands for.
+func (l *lattice) markPieces(i int) {
+	two := i+1 < len(l.words) && l.words[i+1].s == "mobile"
+	switch s := l.words[i].s; {
+	case s == "maritime" && two:
+		l.piece(2, markPiece, "MM")
+	case s == "aeronautical" && two:
+		l.piece(2, markPiece, "AM")
+	case s == "portable":
+		l.piece(1, markPiece, "P")
+	case s == "mobile":
+		l.piece(1, markPiece, "M")
+	case s == "rover":
+		l.piece(1, markPiece, "R")
+	case s == "qrp":
+		l.piece(1, markPiece, "QRP")
+	}
+}
+
+// echoed returns how many words from i on only repeat the symbol before them:
+// "k as in kilo", "d for delta".
+func (l *lattice) echoed(i int) int {
+	n := 1
+	switch s := l.words[i].s; {
+	case s == "as" && i+1 < len(l.words) && l.words[i+1].s == "in":
+		n = 2
+	case s == "like" || s == "for":
+	default:
+		return 0
+	}
+	if i == 0 || i+n >= len(l.words) {
+		return 0
+	}
+	before, after := &l.words[i-1], &l.words[i+n]
+	sym := before.spells.syms
+	if len(before.s) == 1 {
+		sym = before.s
+	}
+	if len(sym) != 1 || len(after.s) < 2 || upperByte(after.s[0]) != upperByte(sym[0]) {
+		return 0
+	}
+	if after.spells.trust != unspelled && after.spells.syms != upper(sym) {
+		return 0
+	}
+	return n + max(1, int(after.phrase))
+}
+
+// typedPieces adds the word as it is typed, if it can be part of a call or
+// grid and is not an everyday word.
+func (l *lattice) typedPieces(i int) {
+	t := &l.words[i]
+	n := len(t.s)
+	switch {
+	case t.shape == hasDigit && n <= 3:
+		l.piece(1, digitPiece, t.s)
+	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
+	case n > 7 || t.means&(namer|next) != 0:
+	case t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && baseClass(upper(t.s)) != Impossible:
+		l.piece(1, wholePiece, upper(t.s))
+	case t.shape&^hasAlien == hasLetter || t.shape&^hasAlien == hasLetter|hasDigit:
+		l.piece(1, typedPiece, upper(t.s))
+	}
+}
+
+func upperByte(c byte) byte {
+	if 'a' <= c && c <= 'z' {
+		return c - ('a' - 'A')
+	}
+	return c
+}
+
+// speller collects the symbols of one call or grid from pieces.
+type speller struct {
+	l     *lattice
+	from  int
+	grid  bool
+	buf   [28]byte
+	n     int // symbols
+	part  int // where the part after the last stroke begins
+	count int // pieces with symbols
+	drops int
+	times byte // what "double" does to the next symbol
+	cost  int16
+	doubt doubt
+	last  pieceKind
+	first pieceKind
+	typed bool // some letters were typed
+}
+
+// stepsPerWord bounds the work on the readings that begin at one word.
+const stepsPerWord = 400
+
+// addSpelled adds the calls and grids that begin at word i and take more than
+// one word, or one spoken word.
+func (l *lattice) addSpelled(i int) {
+	if len(l.piecesOf(i)) == 0 || l.work <= 0 {
+		l.cut = l.cut || l.work <= 0
+		return
+	}
+	budget := min(l.work, stepsPerWord)
+	l.work -= budget
+	for _, grid := range [...]bool{false, true} {
+		s := speller{l: l, from: i, grid: grid}
+		s.step(i, &budget)
+	}
+	l.work += budget
+}
+
+// step tries every piece at word j.
+func (s *speller) step(j int, budget *int) {
+	if j >= len(s.l.words) || j > s.from && !s.mayCross(j) {
+		return
+	}
+	for _, p := range s.l.piecesOf(j) {
+		if *budget--; *budget <= 0 {
+			s.l.cut = true
+			return
+		}
+		if t := *s; t.take(j, p) {
+			end := j + int(p.words)
+			t.emit(end)
+			t.step(end, budget)
+		}
+	}
+}
+
+// mayCross reports whether an item may go on over the gap before word j.
+func (s *speller) mayCross(j int) bool {
+	g := s.l.words[j].gap
+	return g&(strong|plus|amp) == 0 && (!s.grid || g&slash == 0)
+}
+
+// take appends a piece; false if nothing can come of it.
+func (s *speller) take(j int, p piece) bool {
+	if j > s.from && s.l.words[j].gap&slash != 0 && p.kind != strokePiece && !s.put("/", 1) {
+		return false
+	}
+	switch p.kind {
+	case dropPiece:
+		s.drops++
+		if p.words == 1 {
+			s.cost++
+		}
+		return s.n > 0 && s.drops <= 2
+	case timesPiece:
+		s.times = p.syms[0] - '0'
+		return s.count == 0 || s.last != timesPiece
+	case markPiece:
+		if s.grid || s.n == 0 || s.buf[s.n-1] != '/' {
+			return false
+		}
+	}
+	times := max(1, int(s.times))
+	if s.times > 0 && len(p.syms) != 1 {
+		return false
+	}
+	s.times = 0
+	s.typed = s.typed || p.kind == typedPiece || p.kind == wholePiece
+	s.cost += s.jointCost(j, p)
+	s.last = p.kind
+	if s.count == 0 {
+		s.first = p.kind
+	}
+	s.count++
+	return s.cost < 2*margin && s.put(p.syms, times)
+}
+
+// jointCost weighs a piece beside the ones before it.
+func (s *speller) jointCost(j int, p piece) (cost int16) {
+	typed := func(k pieceKind) bool { return k <= digitPiece }
+	g := s.l.words[j].gap
+	first := s.count == 0
+	switch p.kind {
+	case guessPiece:
+		cost += 3
+		s.doubt |= mended
+	case plainPiece, loosePiece, fillerPiece, markPiece, strokePiece:
+		s.doubt |= dictated
+	}
+	if first || g&slash != 0 || p.kind == strokePiece || s.last == strokePiece {
+		return cost
+	}
+	switch {
+	case s.last == wholePiece || p.kind == wholePiece:
+		cost += s.extends(p)
+	case typed(s.last) && typed(p.kind) && g != 0 && g != hyphen:
+		cost++
+		s.doubt |= joined
+	}
+	if typed(p.kind) && typed(s.last) && g&pause != 0 {
+		cost += 3
+	} else if g&pause != 0 {
+		cost++
+	}
+	return cost
+}
+
+// extends weighs a piece beside a typed word that is a whole call already:
+// hardly anybody goes on after one, but dictation does.
+func (s *speller) extends(p piece) int16 {
+	switch {
+	case p.kind == fillerPiece || s.last == fillerPiece:
+		return 5
+	case p.kind == typedPiece || p.kind == digitPiece:
+		return 3
+	default:
+		return 2
+	}
+}
+
+// put appends symbols; false if no call or grid begins so.
+func (s *speller) put(syms string, times int) bool {
+	for range times {
+		for i := range len(syms) {
+			if s.n == len(s.buf) {
+				return false
+			}
+			s.buf[s.n] = syms[i]
+			s.n++
+			if syms[i] == '/' {
+				if s.part == s.n-1 || s.grid {
+					return false
+				}
+				s.part = s.n
+			}
+		}
+	}
+	if s.grid {
+		return gridPrefix(s.buf[:s.n])
+	}
+	return callPrefix(s.buf[s.part:s.n], s.part == 0)
+}
+
+// gridPrefix reports whether a grid can begin so.
+func gridPrefix(b []byte) bool {
+	if len(b) > 8 {
+		return false
+	}
+	for i, c := range b {
+		if !gridChar(c, i) {
+			return false
+		}
+	}
+	return true
+}
+
+// callPrefix reports whether an ordinary call, or a place or mark, can begin
+// so: prefix, one to three digits, at most four letters.
+func callPrefix(b []byte, first bool) bool {
+	i := runOf(b, isLetter)
+	if i == len(b) {
+		return i <= 2 || i == 3 && halfLen(string(b)) > 0 || !first && i <= 4
+	}
+	if i == 0 { // a digit first: a letter must follow, and one more in 3DA
+		if len(b) == 1 {
+			return b[0] >= '2' || !first
+		}
+		n := runOf(b[1:], isLetter)
+		if i = 1 + n; n == 0 || n > 2 || n == 2 && halfLen(string(b[:3])) == 0 {
+			return false
+		}
+	} else if i > 2 && halfLen(string(b[:3])) == 0 || i > 3 {
+		return false
+	}
+	digits := runOf(b[i:], isDigit)
+	letters := b[i+digits:]
+	return b[0] != 'Q' && digits <= 3 && len(letters) <= 4 && runOf(letters, isLetter) == len(letters)
+}
+
+// runOf counts the bytes that b begins with and that are so.
+func runOf(b []byte, is func(byte) bool) int {
+	n := 0
+	for n < len(b) && is(b[n]) {
+		n++
+	}
+	return n
+}
+
+// emit adds an arc for what stands in the buffer, if it is a whole item that
+// is not read elsewhere as one typed word.
+func (s *speller) emit(end int) {
+	if s.times > 0 || s.last == dropPiece || s.doubt&(joined|dictated|mended) == 0 {
+		return
+	}
+	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
+	if s.grid {
+		a.kind = gridArc
+		if s.n >= 4 && s.n%2 == 0 && (s.n == 4 || !s.typed) {
+			s.l.addGrid(a)
+		}
+		return
+	}
+	s.l.addCall(a)
+}

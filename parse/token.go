@@ -1,0 +1,294 @@
+package parse
+
+// token is one word of a folded line.
+type token struct {
+	s        string
+	from, to int // bytes of the folded line
+	gap      gap // what stands between it and the word before
+	shape    shape
+	means    meaning
+	spells   spelling
+	phrase   int8 // words of the longest phrase that begins here, 1 if none
+}
+
+// gap is what may stand between two words.
+type gap uint16
+
+// The parts of a gap; none of them: the words are glued.
+const (
+	space gap = 1 << iota
+	comma
+	stop
+	semicolon
+	slash
+	hyphen
+	plus
+	amp
+	colon
+	bracket
+	query
+	other
+
+	strong = semicolon | bracket
+	pause  = comma | stop | colon | query | other | strong
+)
+
+// shape is what a word is made of.
+type shape uint8
+
+// The shapes.
+const (
+	hasLetter shape = 1 << iota
+	hasDigit
+	hasWild   // a character that was not read: "?", "*", ".."
+	hasAlien  // letters that only look Latin
+	allAlien  // nothing else
+	foreign   // letters of another script
+	clockLike // "17:42", ":42", "145.990": digits around a colon or point
+	offsetish // "+4:10"
+)
+
+// any stands for one unread character, some for one or more.
+const (
+	anyChar  = '?'
+	someChar = '~'
+)
+
+// lex breaks a folded line into words and returns what stands after the last.
+func lex(f folded, into []token) (all []token, after gap) {
+	s := f.s
+	var g gap
+	for i := 0; i < len(s); {
+		if t, ok := lexNumber(s, i, g); ok {
+			into = append(into, t)
+			i, g = t.to, 0
+			continue
+		}
+		if wordByte(s[i]) || dots(s, i) > 1 && besideWord(s, i, g) {
+			t := lexWord(f, i)
+			i, t.gap = t.to, g
+			if g = 0; t.s == "" {
+				g = t.gap | query
+				continue
+			}
+			if isWild(s[i-1]) && t.shape&hasWild == 0 {
+				g = query
+			}
+			into = append(into, t)
+			continue
+		}
+		g |= gapOf(s[i])
+		i++
+	}
+	return into, g
+}
+
+// know looks up what the words mean and spell.
+func know(all []token) {
+	for i := range all {
+		t := &all[i]
+		t.means = words[t.s]
+		t.spells = spellings[t.s]
+		if t.shape&hasLetter == 0 {
+			continue
+		}
+		if t.means == 0 && t.spells.trust == unspelled {
+			t.knowEnding()
+		}
+		if phraseHeads[t.s] {
+			findPhrase(all[i:])
+		}
+	}
+}
+
+// knowEnding looks up a word without its ending: "mike's", "31st".
+func (t *token) knowEnding() {
+	s := t.s
+	if n := len(s) - 2; n > 0 && s[n:] == "'s" {
+		t.means = words[s[:n]]
+		if t.spells = spellings[s[:n]]; t.spells.trust == plain {
+			t.spells.trust = loose
+		}
+	} else if d := digitsAt(s, 0); d > 0 && d == n && d <= 2 {
+		switch s[n:] {
+		case "st", "nd", "rd", "th":
+			t.spells = spelling{trust: loose, syms: s[:n]}
+		}
+	}
+}
+
+// findPhrase finds the longest phrase that the words begin with.
+func findPhrase(all []token) {
+	var buf [40]byte
+	b := append(buf[:0], all[0].s...)
+	for n := 1; n < 3 && n < len(all); n++ {
+		if all[n].gap&^(space|hyphen) != 0 || len(b)+1+len(all[n].s) > len(buf) {
+			return
+		}
+		b = append(append(b, ' '), all[n].s...)
+		if sp, ok := spellings[string(b)]; ok {
+			all[0].spells, all[0].phrase = sp, int8(n+1)
+		}
+	}
+}
+
+// lexNumber reads a time, an offset or a frequency that begins at i: digits on
+// both sides of a colon or point, or after a colon alone.
+func lexNumber(s string, i int, g gap) (token, bool) {
+	j := i
+	free := i == 0 || g&^(slash|hyphen) != 0
+	if !free {
+		return token{}, false
+	}
+	if s[j] == '+' {
+		j++
+	}
+	d := digitsAt(s, j)
+	if j+d >= len(s) || s[j+d] != ':' && (s[j+d] != '.' || d == 0 || j > i) || d > 5 {
+		return token{}, false
+	}
+	e := digitsAt(s, j+d+1)
+	if e == 0 {
+		return token{}, false
+	}
+	end := j + d + 1 + e
+	if end+1 < len(s) && s[end] == ':' && digitsAt(s, end+1) == 2 {
+		end += 3
+	}
+	if end < len(s) && (s[end] == 'z' || s[end] == 'm') && (end+1 == len(s) || !wordByte(s[end+1])) {
+		end++
+	}
+	if end < len(s) && wordByte(s[end]) {
+		return token{}, false
+	}
+	t := token{s: s[i:end], from: i, to: end, gap: g, shape: hasDigit | clockLike, phrase: 1}
+	if j > i {
+		t.shape |= offsetish
+	}
+	return t, true
+}
+
+func digitsAt(s string, i int) int {
+	n := 0
+	for i+n < len(s) && '0' <= s[i+n] && s[i+n] <= '9' {
+		n++
+	}
+	return n
+}
+
+// dots counts the points at i.
+func dots(s string, i int) int {
+	n := 0
+	for i+n < len(s) && s[i+n] == '.' {
+		n++
+	}
+	return n
+}
+
+// besideWord reports whether points at i touch the word after them.
+func besideWord(s string, i int, g gap) bool {
+	n := i + dots(s, i)
+	return n < len(s) && wordByte(s[n]) && (i == 0 || g != 0)
+}
+
+// wordByte reports whether c belongs to a word. Bytes of other scripts do.
+func wordByte(c byte) bool {
+	return 'a' <= c && c <= 'z' || '0' <= c && c <= '9' || c == anyChar || c == '*' || c == '_' || c >= 0x80
+}
+
+// lexWord reads the word at i. Points inside or after it stand for characters
+// that were not read; an apostrophe belongs to it.
+func lexWord(f folded, i int) token {
+	s, j := f.s, i
+	for j < len(s) {
+		n := dots(s, j)
+		switch {
+		case wordByte(s[j]):
+			j++
+		case s[j] == '\'' && j > i && j+1 < len(s) && wordByte(s[j+1]):
+			j++
+		case n > 1:
+			j += n
+		default:
+			return makeWord(f, i, j)
+		}
+	}
+	return makeWord(f, i, j)
+}
+
+func makeWord(f folded, from, to int) token {
+	t := token{from: from, to: to, phrase: 1}
+	t.s, t.shape = wordShape(f.s[from:to])
+	if some, all := f.looksAlike(from, to); all {
+		t.shape |= hasAlien | allAlien
+	} else if some {
+		t.shape |= hasAlien
+	}
+	return t
+}
+
+// wordShape classifies a word. Trailing marks of a plain word are only
+// punctuation: "grid?", "signal..."; they fall away.
+func wordShape(s string) (string, shape) {
+	bare := trimWild(s)
+	if bare != s && letterShape(bare)&hasDigit == 0 {
+		if _, known := words[bare]; known || len(bare) == 0 || len(bare) > 3 {
+			return bare, letterShape(bare)
+		}
+	}
+	return s, letterShape(s)
+}
+
+func trimWild(s string) string {
+	for len(s) > 0 && isWild(s[len(s)-1]) {
+		s = s[:len(s)-1]
+	}
+	return s
+}
+
+func isWild(c byte) bool { return c == anyChar || c == '*' || c == '_' || c == '.' }
+
+func letterShape(s string) (sh shape) {
+	for i := range len(s) {
+		switch c := s[i]; {
+		case 'a' <= c && c <= 'z':
+			sh |= hasLetter
+		case '0' <= c && c <= '9':
+			sh |= hasDigit
+		case isWild(c):
+			sh |= hasWild
+		case c >= 0x80:
+			sh |= foreign
+		}
+	}
+	return sh
+}
+
+func gapOf(c byte) gap {
+	switch c {
+	case ' ':
+		return space
+	case ',':
+		return comma
+	case '.':
+		return stop
+	case ';':
+		return semicolon
+	case '/':
+		return slash
+	case '-':
+		return hyphen
+	case '+':
+		return plus
+	case '&':
+		return amp
+	case ':':
+		return colon
+	case '(', ')', '[', ']', '{', '}', '|':
+		return bracket
+	case '?':
+		return query
+	default:
+		return other
+	}
+}

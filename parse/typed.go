@@ -1,0 +1,390 @@
+package parse
+
+// callClass classifies a call with place and marks, in upper case.
+func callClass(s string) Class {
+	c, ok := makeCallsign(s)
+	if !ok {
+		return Impossible
+	}
+	return c.class
+}
+
+// costs of what is against custom.
+const (
+	costUnusual     = 2          // an unusual call
+	costFarFetched  = margin + 1 // an unusual call with a simpler explanation
+	costUnreachable = margin + 1 // a grid that the bird can't serve
+	gainHeard       = margin     // a station heard on this pass
+	gainExpected    = margin - 1 // a scheduled one
+)
+
+// addCall adds an arc for a call if its text is one.
+func (l *lattice) addCall(a arc) {
+	switch callClass(string(a.buf[:a.n])) {
+	case Impossible:
+		return
+	case Unusual:
+		a.doubt |= unusual
+		a.cost += costUnusual
+	}
+	a.kind = callArc
+	a.cost -= l.gain(string(a.buf[:a.n]))
+	l.add(a)
+}
+
+// gain returns how much likelier a call is for what is known of the pass.
+func (l *lattice) gain(call string) int16 {
+	for i := range l.known.Heard {
+		if l.known.Heard[i].Call.s == call {
+			return gainHeard
+		}
+	}
+	for i := range l.known.Expected {
+		if l.known.Expected[i].Call.s == call {
+			return gainExpected
+		}
+	}
+	return 0
+}
+
+// addGrid adds an arc for a grid if its text is one.
+func (l *lattice) addGrid(a arc) {
+	g, ok := makeGrid(string(a.buf[:a.n]))
+	if !ok || a.n < 4 {
+		return
+	}
+	a.kind = gridArc
+	a.cost += l.outOfReach(g)
+	l.add(a)
+}
+
+func (l *lattice) outOfReach(g Grid) int16 {
+	if l.known.Reachable != nil && !l.known.Reachable(g) {
+		return costUnreachable
+	}
+	return 0
+}
+
+// addTyped adds what the word at i and those tied to it by strokes can be as
+// they are typed.
+func (l *lattice) addTyped(i int) {
+	t := &l.words[i]
+	if t.shape&(foreign|clockLike) != 0 || len(t.s) > len(arc{}.buf) {
+		return
+	}
+	if t.shape&hasWild != 0 {
+		l.addPartial(i)
+		return
+	}
+	a := arc{from: int16(i)}
+	for j := i; j < len(l.words) && j < i+4; j++ {
+		w := &l.words[j]
+		if j > i && (w.gap&slash == 0 || w.gap&^(slash|space) != 0) || w.shape&(hasWild|foreign|clockLike) != 0 {
+			break
+		}
+		if !a.append(w.s, j > i) {
+			break
+		}
+		a.to = int16(j + 1)
+		if w.shape&allAlien != 0 {
+			a.doubt |= mended
+			a.cost++
+		}
+		l.addWhole(a)
+	}
+	l.addTail(i)
+	l.addSuffix(i)
+	l.addBadGrid(i)
+}
+
+// append adds a word to the symbols of an arc, false if there is no room.
+func (a *arc) append(s string, afterStroke bool) bool {
+	if int(a.n)+len(s)+1 > len(a.buf) {
+		return false
+	}
+	if afterStroke {
+		a.buf[a.n] = '/'
+		a.n++
+	}
+	for i := range len(s) {
+		a.buf[a.n] = upperByte(s[i])
+		a.n++
+	}
+	return true
+}
+
+// addWhole adds the readings of a typed text without spaces.
+func (l *lattice) addWhole(a arc) {
+	s := string(a.buf[:a.n])
+	shapes := letterShape(l.words[a.from].s)
+	if a.to == a.from+1 {
+		if shapes != hasLetter|hasDigit {
+			return
+		}
+		l.addGrid(a)
+	}
+	if call := a; l.plausible(&call, s) {
+		l.addCall(call)
+	}
+	for k := 3; k+3 <= len(s); k++ {
+		l.addGlued(a, s[:k], s[k:], callGrid)
+		l.addGlued(a, s[:k], s[k:], gridCall)
+	}
+}
+
+// plausible weighs a typed text as a call against simpler explanations.
+func (l *lattice) plausible(a *arc, s string) bool {
+	class := callClass(s)
+	if class == Impossible {
+		return false
+	}
+	one := a.to == a.from+1
+	_, isGrid := makeGrid(s)
+	switch {
+	case one && l.words[a.from].means&small != 0:
+		a.cost += costFarFetched
+		a.doubt |= everyday
+	case one && class == Unusual && (isGrid || len(s) > 7 && digitInside(s)):
+		a.cost += costFarFetched
+	}
+	return true
+}
+
+// digitInside reports whether digits stand in two places.
+func digitInside(s string) bool {
+	runs := 0
+	for i := 1; i < len(s); i++ {
+		if isDigit(s[i]) && !isDigit(s[i-1]) {
+			runs++
+		}
+	}
+	return runs > 1
+}
+
+// addGlued adds a call and a grid typed in one.
+func (l *lattice) addGlued(a arc, left, right string, k kind) {
+	call, grid := left, right
+	if k == gridCall {
+		call, grid = right, left
+	}
+	if len(grid) < 4 {
+		return
+	}
+	g, ok := makeGrid(grid)
+	if !ok {
+		return
+	}
+	switch callClass(call) {
+	case Impossible:
+		return
+	case Unusual:
+		a.doubt |= unusual
+		if a.cost += costUnusual; len(call) > 7 && digitInside(call) {
+			a.cost += costFarFetched
+		}
+	}
+	a.kind, a.split = k, uint8(len(left))
+	a.cost += l.outOfReach(g) - l.gain(call)
+	l.add(a)
+}
+
+// addTail adds the digits of a second grid that shares the letters of the one
+// before: "jo31/32", "jo31 41".
+func (l *lattice) addTail(i int) {
+	t := &l.words[i]
+	if i == 0 || t.shape != hasDigit || len(t.s) != 2 {
+		return
+	}
+	before := i - 1
+	for before > 0 && l.words[before].shape == hasDigit && len(l.words[before].s) == 2 {
+		before--
+	}
+	w := l.words[before].s
+	if len(w) < 4 {
+		return
+	}
+	first, ok := makeGrid(upper(w[len(w)-4:]))
+	if !ok {
+		return
+	}
+	g := first
+	copy(g.c[2:], t.s)
+	dx, dy := first.apart(g)
+	tied := t.gap&(slash|plus|amp) != 0
+	if dx+dy == 0 || !tied && dx+dy > 1 || !tied && before < i-1 {
+		return
+	}
+	a := arc{from: int16(i), to: int16(i + 1), kind: tailArc, cost: l.outOfReach(g)}
+	a.append(g.String(), false)
+	l.add(a)
+}
+
+// addPartial adds a word with unread characters as a part of a call or grid.
+func (l *lattice) addPartial(i int) {
+	a := arc{from: int16(i), to: int16(i + 1)}
+	a.n = uint8(copyPattern(a.buf[:], l.words[i].s))
+	p := string(a.buf[:a.n])
+	if known(p) == 0 {
+		return
+	}
+	if gridPattern(p) {
+		b := a
+		b.kind = partGrid
+		l.add(b)
+	}
+	if callPattern(p) {
+		a.kind, a.cost = partCall, 1
+		l.add(a)
+	}
+}
+
+// copyPattern writes a word with unread characters as a pattern: anyChar for
+// one of them, someChar for any number.
+func copyPattern(b []byte, s string) int {
+	n := 0
+	for i := 0; i < len(s) && n < len(b); {
+		c := upperByte(s[i])
+		switch d := dots(s, i); {
+		case d > 0:
+			c = someChar
+			i += d
+		case c == '*':
+			c = someChar
+			i++
+		case c == '_':
+			c = anyChar
+			i++
+		default:
+			i++
+		}
+		b[n] = c
+		n++
+	}
+	return n
+}
+
+// known counts the characters of a pattern that were read.
+func known(p string) int {
+	n := 0
+	for i := range len(p) {
+		if isLetter(p[i]) || isDigit(p[i]) {
+			n++
+		}
+	}
+	return n
+}
+
+// gridPattern reports whether a pattern can stand for a grid of four or six
+// characters of which at least two were read.
+func gridPattern(p string) bool {
+	if len(p) > 6 || known(p) < 2 || len(p)%2 != 0 && p[len(p)-1] != someChar {
+		return false
+	}
+	for i := range len(p) {
+		if p[i] == someChar {
+			return i == len(p)-1
+		}
+		if p[i] != anyChar && !gridChar(p[i], i) {
+			return false
+		}
+	}
+	return true
+}
+
+// callPattern reports whether a pattern can stand for a call: it would be one
+// with some letter or digit for what was not read.
+func callPattern(p string) bool {
+	if known(p) < 2 || known(p) > maxBase {
+		return false
+	}
+	last := p[len(p)-1]
+	return !isDigit(last)
+}
+
+// addSuffix adds the end of a call heard on this pass, or scheduled for it.
+func (l *lattice) addSuffix(i int) {
+	t := &l.words[i]
+	if t.means != 0 || t.spells.trust != unspelled || t.shape&hasLetter == 0 || len(t.s) < 2 || len(t.s) > 5 {
+		return
+	}
+	a := arc{from: int16(i), to: int16(i + 1), kind: partCall}
+	a.append(t.s, false)
+	if isLetter(a.buf[a.n-1]) && len(l.known.ending(string(a.buf[:a.n]))) > 0 {
+		l.add(a)
+	}
+}
+
+// ending returns the stations of this pass whose base ends in s.
+func (k *Known) ending(s string) (found []Station) {
+	for _, list := range [...][]Station{k.Heard, k.Expected} {
+		for _, st := range list {
+			if base := st.Call.Base(); len(base) > len(s) && base[len(base)-len(s):] == s {
+				found = append(found, st)
+			}
+		}
+	}
+	return found
+}
+
+// addBadGrid adds a word that is nearly a grid: a digit too few or too many, a
+// letter out of range or for a digit; or two digits alone.
+func (l *lattice) addBadGrid(i int) {
+	t := &l.words[i]
+	if t.means != 0 || t.spells.trust != unspelled || l.tied(i) {
+		return
+	}
+	a := arc{from: int16(i), to: int16(i + 1), kind: badGrid, cost: 2, doubt: mended}
+	switch {
+	case t.shape == hasDigit && len(t.s) == 2:
+		a.kind, a.cost, a.doubt = partGrid, 1, 0
+		if l.afterLetters(i) {
+			a.cost = costFarFetched
+		}
+	case t.shape&^hasAlien != hasLetter|hasDigit || !nearGrid(t.s):
+		return
+	}
+	a.append(t.s, false)
+	l.add(a)
+}
+
+// tied reports whether a stroke ties word i to another.
+func (l *lattice) tied(i int) bool {
+	return i > 0 && l.words[i].gap&slash != 0 || i+1 < len(l.words) && l.words[i+1].gap&slash != 0
+}
+
+// afterLetters reports whether the word before i can be letters of a call or
+// grid, to which digits at i would belong.
+func (l *lattice) afterLetters(i int) bool {
+	if i == 0 {
+		return false
+	}
+	for _, p := range l.piecesOf(i - 1) {
+		if p.kind == typedPiece || plainPiece <= p.kind && p.kind <= loosePiece {
+			return true
+		}
+	}
+	return false
+}
+
+// nearGrid reports whether a word, in lower case, is one slip from a grid of
+// four characters.
+func nearGrid(s string) bool {
+	letters := 0
+	for letters < len(s) && 'a' <= s[letters] && s[letters] <= 'z' {
+		letters++
+	}
+	rest := digitsAt(s, letters)
+	if _, ok := makeGrid(upper(s)); ok {
+		return false
+	}
+	switch len(s) {
+	case 3:
+		return letters == 2 && rest == 1 || letters == 1 && rest == 2
+	case 4:
+		// letters out of range, or o, i, p, … for a digit
+		return letters == 2 && rest == 2 || letters == 3 && rest == 1 || letters == 2 && rest == 1
+	case 5:
+		return letters == 2 && rest == 3 || letters == 3 && rest == 2 || letters == 2 && rest == 2
+	}
+	return false
+}
