@@ -30,11 +30,10 @@ func Record(c storage.Contact) (adif.Record, error) {
 	}
 	var rec adif.Record
 	for _, row := range rows {
-		value := row.get(c)
-		if value == "" {
+		f := adif.Field{Name: row.field, Type: row.typ, Value: adif.ASCII(row.get(c))}
+		if f.Value == "" {
 			continue
 		}
-		f := adif.Field{Name: row.field, Type: row.typ, Value: adif.ASCII(value)}
 		if err := adif.Check(f); err != nil {
 			return nil, fmt.Errorf("contact %d: %w", c.ID, err)
 		}
@@ -49,7 +48,7 @@ func imported(c storage.Contact, rec adif.Record) adif.Record {
 	for name, value := range c.Fields {
 		_, known := rec.Get(name)
 		_, again := more.Get(name)
-		if !known && !again && adif.CheckName(name) == nil {
+		if !known && !again && adif.ASCII(value) != "" && adif.CheckName(name) == nil {
 			more = append(more, adif.Field{Name: name, Value: value})
 		}
 	}
