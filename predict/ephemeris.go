@@ -173,16 +173,15 @@ func (p *Ephemeris) around(t float64) (n *[6]node, w [6]float64) {
 	return (*[6]node)(p.nodes[k:]), w
 }
 
-// position is the Earth-fixed place at t seconds after the first node.
+// position is the Earth-fixed place at t seconds after the first node. The sum
+// is written out because most of the time of finding passes goes here.
 func (p *Ephemeris) position(t float64) vec {
 	n, w := p.around(t)
-	var r vec
-	for i := range n {
-		r.x += w[i] * n[i].pos.x
-		r.y += w[i] * n[i].pos.y
-		r.z += w[i] * n[i].pos.z
+	return vec{
+		w[0]*n[0].pos.x + w[1]*n[1].pos.x + w[2]*n[2].pos.x + w[3]*n[3].pos.x + w[4]*n[4].pos.x + w[5]*n[5].pos.x,
+		w[0]*n[0].pos.y + w[1]*n[1].pos.y + w[2]*n[2].pos.y + w[3]*n[3].pos.y + w[4]*n[4].pos.y + w[5]*n[5].pos.y,
+		w[0]*n[0].pos.z + w[1]*n[1].pos.z + w[2]*n[2].pos.z + w[3]*n[3].pos.z + w[4]*n[4].pos.z + w[5]*n[5].pos.z,
 	}
-	return r
 }
 
 // state is the Earth-fixed place and velocity. The velocity is the model's

@@ -3,13 +3,13 @@ package predict
 import "math"
 
 const (
-	rootSeconds = 1e-6 // how closely a root is enclosed
+	rootSeconds = 1e-5 // how closely a root is enclosed
 	rootTries   = 60
 )
 
 // root finds where f changes sign between a and b, given its values there: the
 // secant rule of Illinois (Dowell & Jarratt 1971, BIT 11, 168), which keeps
-// the root enclosed, with every fourth step a bisection for functions that
+// the root enclosed, with every eighth step a bisection for functions that
 // jump. Without a change of sign it returns the better end.
 func root(f func(float64) float64, a, fa, b, fb float64) float64 {
 	if (fa < 0) == (fb < 0) {
@@ -20,7 +20,7 @@ func root(f func(float64) float64, a, fa, b, fb float64) float64 {
 	}
 	for i := 1; i <= rootTries && fb != 0; i++ {
 		c := b - fb*(b-a)/(fb-fa)
-		if i%4 == 0 {
+		if i%8 == 0 {
 			c = (a + b) / 2
 		}
 		fc := f(c)

@@ -5,7 +5,6 @@ import "math"
 // A vec is a vector in kilometres or kilometres a second.
 type vec struct{ x, y, z float64 }
 
-func (a vec) add(b vec) vec       { return vec{a.x + b.x, a.y + b.y, a.z + b.z} }
 func (a vec) sub(b vec) vec       { return vec{a.x - b.x, a.y - b.y, a.z - b.z} }
 func (a vec) scale(k float64) vec { return vec{k * a.x, k * a.y, k * a.z} }
 func (a vec) dot(b vec) float64   { return a.x*b.x + a.y*b.y + a.z*b.z }
