@@ -35,32 +35,58 @@ func (p *plan) acknowledge(m storage.Message) {
 	if unplaced {
 		p.askPass(m)
 	}
+	p.refreshAcks(m.ID)
 	if len(sure) == 0 && !holdsContacts(m) && len(p.contacts) == 0 {
 		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
 	}
 	p.refreshSummaries()
 }
 
+// refreshAcks brings the acknowledgements of earlier messages up to date whose
+// contacts the plan changed, silently, where they stand.
+func (p *plan) refreshAcks(but int64) {
+	done := map[int64]bool{but: true, 0: true}
+	for _, other := range p.others {
+		done[other.ID] = true // acknowledged anew anyway
+	}
+	for _, c := range p.touched() {
+		if done[c.Message] {
+			continue
+		}
+		done[c.Message] = true
+		name := p.name("ack", c.Message)
+		if _, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(name) }); !ok {
+			continue
+		}
+		m, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, c.Message) })
+		if !ok {
+			continue
+		}
+		now := only(p.concerned(m), func(c storage.Contact) bool { return c.State != storage.Doubtful || c.Why == whyPass })
+		p.put(storage.Post{Name: name, ReplyTo: m.ID, Text: p.echo(now), About: ids(now), Pass: m.Pass})
+	}
+}
+
 // concerned returns the contacts that a message's acknowledgement tells of: those
-// of its lines, and what else the plan changed that no other message tells of.
+// of its lines and, for the message at hand, what else the plan changed that no
+// earlier message tells of.
 func (p *plan) concerned(m storage.Message) []storage.Contact {
 	told := map[uint64]bool{}
-	for _, other := range p.others {
-		if other.ID != m.ID {
-			tell(told, other)
-		}
-	}
+	tell(told, m)
 	var all []storage.Contact
-	mine := map[uint64]bool{}
-	tell(mine, m)
-	for id := range mine {
+	for id := range told {
 		if c, ok := p.contact(id); ok {
 			all = append(all, c)
 		}
 	}
-	for _, c := range p.touched() {
-		if !mine[c.ID] && !told[c.ID] {
-			all = append(all, c)
+	if p.message != nil && m.ID == p.message.ID {
+		for _, other := range p.others {
+			tell(told, other)
+		}
+		for _, c := range p.touched() {
+			if !told[c.ID] {
+				all = append(all, c)
+			}
 		}
 	}
 	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
@@ -137,7 +163,7 @@ func (p *plan) question(c storage.Contact) {
 	var rows [][]storage.Button
 	for i, cand := range c.Candidates[:min(len(c.Candidates), maxChoices)] {
 		rows = append(rows, []storage.Button{{
-			Label: candidateLabel(cand, p.passName), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
+			Label: candidateLabel(cand), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
 		}})
 	}
 	var last []storage.Button
@@ -161,7 +187,7 @@ func offered(c storage.Contact) bool {
 // askPass asks which pass the contacts without one belong to: once, however
 // many there are.
 func (p *plan) askPass(m storage.Message) {
-	rivals := p.filingAt(m.At).rivals
+	rivals := p.rivals
 	if len(rivals) == 0 {
 		rivals = p.recent(m.At)
 	}
@@ -186,15 +212,6 @@ func (p *plan) passButtons(passes []storage.Pass) [][]storage.Button {
 		rows = append(rows, []storage.Button{{Label: passLabel(pass), Data: tapPass + ":" + string(pass.ID)}})
 	}
 	return rows
-}
-
-// passName names a pass on a button.
-func (p *plan) passName(id storage.PassID) string {
-	pass, ok := p.pass(id)
-	if !ok {
-		return string(id)
-	}
-	return passLabel(pass)
 }
 
 func ids(contacts []storage.Contact) []uint64 {

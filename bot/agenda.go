@@ -162,12 +162,27 @@ func (p *plan) remind(first storage.Pass) {
 		return // no elements any more: nothing that could be told is right
 	}
 	told = fullFirst(told)
+	rows := [][]storage.Button{buttons}
+	for _, other := range told[1:] {
+		rows = append(rows, []storage.Button{{Label: tellLabel(other.pass), Data: tapTell + ":" + string(other.pass.ID)}})
+	}
 	p.caution()
 	p.post(storage.Post{
 		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].pass.ID,
-		Text:    reminderText(told[0], told[1:], p.op.Call, now, p.local()),
-		Buttons: [][]storage.Button{buttons},
+		Text: reminderText(told[0], told[1:], p.op.Call, now, p.local()), Buttons: rows,
 	})
+}
+
+// tell shows a pass in full.
+func (p *plan) tell(id storage.PassID) {
+	pass, ok := p.pass(id)
+	one, can := p.telling(pass)
+	if !ok || pass.Void || !can || !pass.LOS.After(p.now()) {
+		p.say(textOldButton)
+		return
+	}
+	p.say(reminderText(one, nil, p.op.Call, p.now(), p.local()))
+	p.posts[len(p.posts)-1].Pass = pass.ID
 }
 
 // telling joins a pass with what it takes to tell of it.

@@ -118,11 +118,11 @@ func (p *plan) showLog() {
 		return p.view.Contacts(p.op.ID, today, today.Add(2*day))
 	})
 	if own := p.contactsOf(pass.ID); pass.ID != "" && len(own) > 0 {
-		p.say(logText(passLabel(pass), own, len(all)))
+		p.say(logText(passLabel(pass), own, len(only(all, storage.Contact.Exported))))
 		p.posts[len(p.posts)-1].About = ids(own)
 		return
 	}
-	p.say(logText(textToday, all, len(all)))
+	p.say(logText(textToday, all, 0))
 }
 
 // The words after /adif.

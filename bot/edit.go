@@ -36,7 +36,6 @@ func (p *plan) edited() {
 		f = p.under(pass)
 	}
 	p.rewrite(&m, f)
-	p.what = what(p.touched())
 	p.acknowledge(m)
 	p.refreshSummaries()
 }
@@ -66,6 +65,7 @@ func (p *plan) rewrite(m *storage.Message, f filing) {
 		m.Lines = append(m.Lines, storage.MessageLine{Text: line.Text, Contacts: ids})
 	}
 	m.Pass = s.filing.pass.ID
+	p.rivals = s.filing.rivals
 }
 
 // diffLines tells which new lines stood there before, which replace an old one (in
@@ -145,7 +145,6 @@ func (p *plan) reply(m *storage.Message) bool {
 	m.Lines = []storage.MessageLine{{Text: m.Text}} // the contact stays the first message's
 	m.Pass = target.Pass
 	now, _ := p.contact(id)
-	p.what = what([]storage.Contact{now})
 	p.showAmended(now)
 	return true
 }
@@ -194,6 +193,7 @@ func (p *plan) showAmended(c storage.Contact) {
 		p.posts[len(p.posts)-1].About = []uint64{c.ID}
 		p.closeQuestion(c)
 	}
+	p.refreshAcks(0)
 	p.refreshSummaries()
 }
 
@@ -234,6 +234,7 @@ func (p *plan) undo() {
 	for _, c := range now {
 		p.reask(c)
 	}
+	p.refreshAcks(0)
 	p.refreshSummaries()
 }
 

@@ -2,7 +2,6 @@ package bot
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"skyslate/parse"
@@ -37,6 +36,7 @@ func (p *plan) logLines(m *storage.Message, f filing, cause storage.Cause, old [
 		m.Lines = append(m.Lines, storage.MessageLine{Text: line.Text, Contacts: s.line(line, before)})
 	}
 	m.Pass = s.filing.pass.ID
+	p.rivals = s.filing.rivals
 }
 
 // A scribe files the lines of one message.
@@ -218,9 +218,7 @@ func (s *scribe) compose(c parse.Contact) storage.Contact {
 	if c.Why == parse.NoGrid || c.Heard {
 		out.Why = ""
 	}
-	for _, cand := range c.Candidates {
-		out.Candidates = append(out.Candidates, storage.Candidate{Call: cand.Call, Grids: cand.Grids})
-	}
+	out.Candidates = candidates(c)
 	if out.Why == "" && !ok {
 		out.Why = whyTime
 	}
@@ -256,7 +254,11 @@ func judge(c storage.Contact) storage.Contact {
 	if c.Why == whyPass && c.Bird.Name != "" {
 		c.Why = ""
 	}
-	if c.Why == "" && c.Bird.Name == "" {
+	switch {
+	case c.Why != "":
+	case !c.Call.IsValid():
+		c.Why = string(parse.BadCall)
+	case c.Bird.Name == "":
 		c.Why = whyPass
 	}
 	switch {
@@ -334,10 +336,13 @@ func settles(c parse.Contact) bool {
 	return c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid
 }
 
+// candidates are those of a reading that could be logged.
 func candidates(c parse.Contact) []storage.Candidate {
 	var all []storage.Candidate
 	for _, cand := range c.Candidates {
-		all = append(all, storage.Candidate{Call: cand.Call, Grids: cand.Grids})
+		if cand.Call.IsValid() {
+			all = append(all, storage.Candidate{Call: cand.Call, Grids: cand.Grids})
+		}
 	}
 	return all
 }
@@ -401,13 +406,4 @@ func either(texts ...string) string {
 		}
 	}
 	return ""
-}
-
-// what names contacts in the operator's words, for undo.
-func what(contacts []storage.Contact) string {
-	var names []string
-	for _, c := range contacts {
-		names = append(names, contactName(c))
-	}
-	return strings.Join(names, ", ")
 }

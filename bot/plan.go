@@ -32,10 +32,11 @@ type plan struct {
 	posts    []storage.Post
 	keep     map[string][]byte
 	moves    []storage.Move
-	what     string // the undo step, in the operator's words
 	steps    []storage.Step
 	others   []storage.Message // earlier messages that change too
 	nextID   uint64
+	// rivals are the passes that contacts without one could belong to.
+	rivals []storage.Pass
 	// forgotten: the operator and all that is theirs is to be removed.
 	forgotten bool
 }
@@ -106,8 +107,17 @@ func (p *plan) finish() {
 		return
 	}
 	p.steps = append(p.steps, storage.Step{
-		Operator: p.op.ID, Seq: p.view.NextStep(p.op.ID), At: p.ev.At, Event: p.ev.ID, What: p.what, Moves: p.moves,
+		Operator: p.op.ID, Seq: p.view.NextStep(p.op.ID), At: p.ev.At, Event: p.ev.ID, What: p.what(), Moves: p.moves,
 	})
+}
+
+// what names the step in the operator's words.
+func (p *plan) what() string {
+	var parts []string
+	for _, move := range p.moves {
+		parts = append(parts, stepText(p.contacts[move.Contact], move.From == 0))
+	}
+	return strings.Join(parts, ", ")
 }
 
 // contact returns the latest version of a contact.

@@ -65,7 +65,6 @@ func (p *plan) log(m *storage.Message) {
 	before := p.op.Chosen
 	p.logMessage(m, f, cause)
 	p.heap(m)
-	p.what = what(p.touched())
 	if p.op.Chosen != before && len(p.contacts) == 0 {
 		if pass, ok := p.pass(p.op.Chosen); ok {
 			p.say(chosenText(pass, 0))

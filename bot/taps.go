@@ -16,6 +16,7 @@ const (
 	tapPass   = "pass"   // pass: the one that lines belong to
 	tapArm    = "arm"    // pass
 	tapSkip   = "skip"   // pass
+	tapTell   = "tell"   // pass: its whole timetable
 	tapForget = "forget" // yes
 )
 
@@ -29,6 +30,8 @@ func (p *plan) tapped() {
 		p.tapChoose(storage.PassID(rest))
 	case tapArm, tapSkip:
 		p.tapArm(storage.PassID(rest), verb == tapArm)
+	case tapTell:
+		p.tell(storage.PassID(rest))
 	case tapForget:
 		p.forget()
 	default:
@@ -67,9 +70,7 @@ func (p *plan) settleDoubt(verb, rest string) {
 		p.say(textOldButton)
 		return
 	}
-	c = p.add(c)
-	p.what = what([]storage.Contact{c})
-	p.answered(c)
+	p.answered(p.add(c))
 }
 
 // answered shows in place of a question how it was settled.
@@ -79,6 +80,7 @@ func (p *plan) answered(c storage.Contact) {
 		text = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
 	}
 	p.put(storage.Post{Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
+	p.refreshAcks(0)
 	p.refreshSummaries()
 }
 
@@ -94,12 +96,12 @@ func (p *plan) tapChoose(id storage.PassID) {
 	moved := p.fileWaiting(p.under(pass))
 	text := chosenText(pass, len(moved))
 	p.editTapped(text)
-	p.what = what(moved)
 	for _, c := range moved {
 		if c.State == storage.Doubtful {
 			p.question(c)
 		}
 	}
+	p.refreshAcks(0)
 	p.refreshSummaries()
 }
 

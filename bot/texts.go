@@ -69,7 +69,8 @@ fresh ones (TLE).`
 	labelForget  = "Remove everything"
 )
 
-// skipLabel and armLabel name what a tap does to a pass.
+// These name what a tap does to a pass.
+func tellLabel(p storage.Pass) string { return "Timetable " + passLabel(p) }
 func skipLabel(p storage.Pass) string { return "Skip " + passLabel(p) }
 func armLabel(p storage.Pass) string  { return "Arm " + passLabel(p) }
 
@@ -86,6 +87,26 @@ func contactName(c storage.Contact) string {
 		name += " " + gridList(c.Grids)
 	}
 	return name
+}
+
+// contactNames names contacts one after the other.
+func contactNames(contacts []storage.Contact) string {
+	var names []string
+	for _, c := range contacts {
+		names = append(names, contactName(c))
+	}
+	return strings.Join(names, ", ")
+}
+
+// stepText says what a step did to a contact.
+func stepText(c storage.Contact, fresh bool) string {
+	switch {
+	case fresh:
+		return contactName(c)
+	case c.State == storage.Dropped:
+		return "removal of " + contactName(c)
+	}
+	return "change to " + contactName(c)
 }
 
 // echoLine says in one line how a contact was taken, so that a glance finds a
@@ -152,10 +173,7 @@ func questionText(c storage.Contact) string {
 	return clip("“"+noteText(c.Text, 20)+"” "+doubt(c), textColumns)
 }
 
-func candidateLabel(c storage.Candidate, passName func(storage.PassID) string) string {
-	if c.Pass != "" {
-		return passName(c.Pass)
-	}
+func candidateLabel(c storage.Candidate) string {
 	return strings.TrimSpace(c.Call.String() + " " + gridList(c.Grids))
 }
 
@@ -175,7 +193,7 @@ func whichText(rivals []storage.Pass, at time.Time) string {
 	switch {
 	case len(rivals) == 0:
 		return "Kept. Which bird was it? I know of no\npass: send its name on a line alone."
-	case slices.ContainsFunc(rivals, func(p storage.Pass) bool { return p.Up(at) }) && len(rivals) > 1:
+	case len(rivals) > 1 && len(only(rivals, func(p storage.Pass) bool { return p.Up(at) })) == len(rivals):
 		return "More than one bird is up. Which one\nare you working?"
 	}
 	return "Which pass is this for?"
@@ -226,7 +244,7 @@ func logText(heading string, all []storage.Contact, today int) string {
 		return "Nothing logged yet. Type call and grid:\nox9qzt jo33"
 	}
 	head := fmt.Sprintf("%s: %s", heading, count(len(only(shown, storage.Contact.Exported)), "contact"))
-	if today > len(all) {
+	if today > len(only(shown, storage.Contact.Exported)) {
 		head += fmt.Sprintf(", %d today", today)
 	}
 	return strings.Join(append([]string{clip(head, textColumns)}, contactLines(shown, textLines-3)...), "\n") + tally(shown)
@@ -298,10 +316,10 @@ func handOverText(part []storage.Contact, passes []string, doubtful []storage.Co
 		"Passes: " + strings.Join(passes, ", "),
 	}
 	if bare := only(part, func(c storage.Contact) bool { return c.State == storage.Incomplete }); len(bare) > 0 {
-		lines = append(lines, "Without grid, included: "+what(bare))
+		lines = append(lines, "Without grid, included: "+contactNames(bare))
 	}
 	if len(doubtful) > 0 {
-		lines = append(lines, "Doubtful, left out: "+what(doubtful))
+		lines = append(lines, "Doubtful, left out: "+contactNames(doubtful))
 	}
 	const maxCaption = 900 // a caption holds 1,024 characters
 	return clip(strings.Join(wrapAll(lines), "\n"), maxCaption)
@@ -318,7 +336,7 @@ func nothingToHandOverText(word string, doubtful []storage.Contact) string {
 		text += " for " + word + "."
 	}
 	if len(doubtful) > 0 {
-		text += " Doubtful, to be answered first: " + what(doubtful) + "."
+		text += " Doubtful, to be answered first: " + contactNames(doubtful) + "."
 	}
 	return strings.Join(wrap(text, ""), "\n")
 }

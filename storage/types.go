@@ -150,7 +150,6 @@ const (
 type Candidate struct {
 	Call  parse.Callsign `json:"call,omitzero"`
 	Grids []parse.Grid   `json:"grids,omitempty"`
-	Pass  PassID         `json:"pass,omitempty"` // when the doubt is the bird
 }
 
 // Cause says what made a version of a contact.
