@@ -90,7 +90,7 @@ func (j *judgement) each(f func(*element)) {
 // rivals weighs what else the words could be, and the doubts of the reading.
 func (j *judgement) rivals() {
 	j.each(func(e *element) {
-		if len(e.rivals) > 0 {
+		if e.doubt&eitherWay != 0 || j.hasRival(e) {
 			j.because(Ambiguous)
 		}
 		if e.doubt&unusual != 0 && !j.r.isKnown(e.call) {
@@ -106,6 +106,18 @@ func (j *judgement) rivals() {
 			j.because(Ambiguous)
 		}
 	})
+}
+
+// hasRival reports whether the words of an element could sensibly be something
+// else. A call that goes on into the name that follows a complete contact is no
+// rival.
+func (j *judgement) hasRival(e *element) bool {
+	for _, a := range e.rivals {
+		if a.kind != callArc || e.doubt != 0 || int(a.from) != e.from || int(a.to) != e.to+1 || !j.r.isLoneName(j.g, e.to) {
+			return true
+		}
+	}
+	return false
 }
 
 // isKnown reports whether an unusual call needs no question any more.

@@ -79,17 +79,17 @@ func (l *lattice) gridShaped(i, n int) bool {
 // addReport adds a signal report: readability and strength, with tone in morse.
 func (l *lattice) addReport(i int) {
 	t := &l.words[i]
+	cost := int16(0)
+	if l.afterLetters(i) {
+		cost = costFarFetched // rather the digits of a grid
+	}
 	switch {
-	case isReport(t.s):
-		cost := int16(0)
-		if t.s[0] != '5' {
-			cost = 1
-		}
+	case t.s == "5nn", isReport(t.s) && t.s[0] == '5':
 		l.side(i, 1, reportArc, cost)
-	case t.s == "5nn":
-		l.side(i, 1, reportArc, 0)
+	case isReport(t.s):
+		l.side(i, 1, reportArc, cost+1)
 	case t.spells.syms == "50" && l.figure(i+1) > 0:
-		l.side(i, 2, reportArc, 1)
+		l.side(i, 2, reportArc, cost+1)
 	}
 	if r := l.figure(i); r < 3 || r > 5 {
 		return
@@ -101,13 +101,13 @@ func (l *lattice) addReport(i int) {
 	if j == i+1 && j < len(l.words) && l.words[j].gap&(slash|hyphen|space) == 0 {
 		return
 	}
-	if l.figure(j) > 0 {
-		cost := int16(1)
-		if l.words[j].gap&slash != 0 || j > i+1 {
-			cost = 0
-		}
-		l.side(i, j+1-i, reportArc, cost)
+	if l.figure(j) <= 0 {
+		return
 	}
+	if l.words[j].gap&slash == 0 && j == i+1 {
+		cost++
+	}
+	l.side(i, j+1-i, reportArc, cost)
 }
 
 // isReport reports whether s is a report in figures.

@@ -10,6 +10,8 @@ func (l *lattice) skipCost(i int) int16 {
 		return 5
 	case t.means&(part|next) != 0:
 		return 0
+	case len(t.s) == 1 && l.besideSingle(i):
+		return 5
 	case t.spells.trust == plain:
 		if l.besideWhole(i) {
 			return 2
@@ -33,6 +35,13 @@ func (l *lattice) skipCost(i int) int16 {
 	return 1
 }
 
+// besideSingle reports whether a single letter or digit stands beside word i:
+// spelled out, not an article.
+func (l *lattice) besideSingle(i int) bool {
+	single := func(j int) bool { return j >= 0 && j < len(l.words) && len(l.words[j].s) == 1 }
+	return single(i-1) || single(i+1)
+}
+
 // digitCost weighs a number that belongs to nothing.
 func digitCost(s string) int16 {
 	if len(s) > 2 {
@@ -53,7 +62,7 @@ func (l *lattice) skipDoubt(i int) doubt {
 		return spoken
 	case t.means&mark != 0:
 		return unknown
-	case len(t.s) == 1 && t.means == 0:
+	case len(t.s) == 1 && (t.means == 0 || l.besideSingle(i)), l.thirdPair(i):
 		return strayed
 	case t.shape == hasDigit && len(t.s) <= 2 && t.means == 0:
 		return strayed
@@ -65,6 +74,17 @@ func (l *lattice) skipDoubt(i int) doubt {
 		return strayed
 	}
 	return unknown
+}
+
+// thirdPair reports whether word i looks like the third pair of the grid typed
+// before it. A pair is never taken from a word of its own.
+func (l *lattice) thirdPair(i int) bool {
+	t := &l.words[i]
+	if i == 0 || len(t.s) != 2 || t.means != 0 || t.shape != hasLetter {
+		return false
+	}
+	g, ok := makeGrid(upper(l.words[i-1].s))
+	return ok && g.n == 4 && gridChar(upperByte(t.s[0]), 4) && gridChar(upperByte(t.s[1]), 5)
 }
 
 // isMeasure reports whether s is a number with a unit: "10m", "5w", "145mhz".

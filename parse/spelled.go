@@ -134,6 +134,9 @@ func (l *lattice) echoed(i int) int {
 func (l *lattice) typedPieces(i int) {
 	t := &l.words[i]
 	n := len(t.s)
+	if g, ok := makeGrid(upper(t.s)); ok && g.n >= 4 {
+		return
+	}
 	switch {
 	case t.shape == hasDigit && n <= 3:
 		l.piece(1, digitPiece, t.s)
@@ -266,12 +269,13 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	}
 	switch {
 	case s.last == wholePiece || p.kind == wholePiece:
+		s.doubt |= joined
 		cost += s.extends(p)
-	case typed(s.last) && typed(p.kind) && g != 0 && g != hyphen:
+	case typed(s.last) && typed(p.kind) && s.doubt&joined == 0:
 		cost++
 		s.doubt |= joined
 	}
-	if typed(p.kind) && typed(s.last) && g&pause != 0 {
+	if typed(p.kind) && typed(s.last) && g&(pause|hyphen) != 0 {
 		cost += 3
 	} else if g&pause != 0 {
 		cost++
@@ -287,8 +291,12 @@ func (s *speller) extends(p piece) int16 {
 		return 5
 	case p.kind == typedPiece || p.kind == digitPiece:
 		return 3
-	default:
+	case s.n < 3 || !allLetters(string(s.buf[s.n-3:s.n])):
 		return 2
+	case p.kind == loosePiece:
+		return costFarFetched
+	default:
+		return 3
 	}
 }
 

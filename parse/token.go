@@ -227,14 +227,22 @@ func makeWord(f folded, from, to int) token {
 	return t
 }
 
-// wordShape classifies a word. Trailing marks of a plain word are only
-// punctuation: "grid?", "signal..."; they fall away.
+// wordShape classifies a word. Trailing marks of a plain word, a number, a call
+// or a grid are punctuation: "grid?", "signal..."; they fall away.
 func wordShape(s string) (string, shape) {
 	bare := trimWild(s)
-	if bare != s && letterShape(bare)&hasDigit == 0 {
-		if _, known := words[bare]; known || len(bare) == 0 || len(bare) > 3 {
-			return bare, letterShape(bare)
+	if bare == s {
+		return s, letterShape(s)
+	}
+	sh := letterShape(bare)
+	if sh == hasLetter {
+		if _, known := words[bare]; known || len(bare) > 3 {
+			return bare, sh
 		}
+	}
+	_, grid := makeGrid(upper(bare))
+	if bare == "" || sh == hasDigit || grid && len(bare) >= 4 || s[len(s)-1] == anyChar && callClass(upper(bare)) != Impossible {
+		return bare, sh
 	}
 	return s, letterShape(s)
 }

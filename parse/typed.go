@@ -143,7 +143,6 @@ func (l *lattice) plausible(a *arc, s string) bool {
 	switch {
 	case one && l.words[a.from].means&small != 0:
 		a.cost += costFarFetched
-		a.doubt |= everyday
 	case one && class == Unusual && (isGrid || len(s) > 7 && digitInside(s)):
 		a.cost += costFarFetched
 	}
@@ -215,7 +214,9 @@ func (l *lattice) addTail(i int) {
 		return
 	}
 	a := arc{from: int16(i), to: int16(i + 1), kind: tailArc, cost: l.outOfReach(g)}
-	a.append(g.String(), false)
+	if a.append(g.String(), false); !tied && isReport(t.s) {
+		a.doubt |= eitherWay
+	}
 	l.add(a)
 }
 
