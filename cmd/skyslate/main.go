@@ -55,8 +55,8 @@ func run(args []string, std stdio) int {
 	case "help", "-h", "-help", "--help":
 		help(std.out)
 		return 0
-	case "serve":
-		fmt.Fprintln(std.err, "skyslate: serve, the bot on a messaging service, is not part of this version.")
+	case "serve", "import":
+		fmt.Fprintf(std.err, "skyslate: %s is not part of this version\n", args[0])
 		return 1
 	}
 	for _, v := range verbs() {

@@ -73,14 +73,14 @@ func (r reading) text() error {
 	return errors.Join(err, out.Flush())
 }
 
+// printLine prints a line for each contact of l, or one that says that there is
+// none.
 func printLine(w io.Writer, n int, l parse.Line) {
-	fmt.Fprintf(w, "%d %s\n", n, l.Verdict)
+	if len(l.Contacts) == 0 {
+		fmt.Fprintf(w, "%d %s\n", n, l.Verdict)
+	}
 	for _, c := range l.Contacts {
-		fmt.Fprintf(w, "  %s", c.Verdict)
-		for _, word := range contactWords(c) {
-			fmt.Fprintf(w, " %s", word)
-		}
-		fmt.Fprintln(w)
+		fmt.Fprintf(w, "%d %s %s\n", n, c.Verdict, strings.Join(contactWords(c), " "))
 		for _, candidate := range c.Candidates {
 			fmt.Fprintf(w, "    perhaps %s %s\n", candidate.Call, joined(candidate.Grids))
 		}
@@ -198,9 +198,12 @@ func decodeMessage(line []byte) (messageObject, error) {
 	var m messageObject
 	err := json.Unmarshal(line, &m)
 	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
 	switch {
+	case errors.As(err, &kind):
+		return m, fmt.Errorf("column %d: found a JSON %s, expected an object with id and text", max(kind.Offset, 1), kind.Value)
 	case errors.As(err, &syntax):
-		return m, fmt.Errorf("column %d: %v, expected an object with id and text", syntax.Offset, syntax)
+		return m, fmt.Errorf("column %d: %v, expected an object with id and text", max(syntax.Offset, 1), syntax)
 	case err != nil:
 		return m, fmt.Errorf("%v, expected an object with id and text", err)
 	case m.Text == nil:

@@ -36,6 +36,15 @@ func runExport(args []string, std stdio) error {
 }
 
 func export(contacts []storage.Contact, std stdio) error {
+	doubtful := 0
+	for _, c := range contacts {
+		if c.State == storage.Doubtful {
+			doubtful++
+		}
+	}
+	if doubtful > 0 {
+		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(doubtful, "doubtful contact"))
+	}
 	err := logbook.Write(std.out, contacts, time.Now(), version())
 	if errors.Is(err, logbook.ErrEmpty) {
 		fmt.Fprintln(std.err, "Nothing to export: no certain or incomplete contact is logged in that time.")
