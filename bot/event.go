@@ -17,6 +17,7 @@ const (
 	Placed Kind = "placed" // a shared location, live ones move
 	Handed Kind = "handed" // a document
 	Spoken Kind = "spoken" // a voice message
+	Other  Kind = "other"  // something that nobody here can read: a picture, a poll
 	Moment Kind = "moment" // an item of the agenda fell due
 )
 
@@ -73,6 +74,7 @@ type Outgoing struct {
 	Text     string
 	Buttons  [][]storage.Button
 	Silent   bool
+	Keys     storage.Keys // a hint for apps that have such buttons
 	FileName string // File
 	Body     []byte // File
 }

@@ -27,6 +27,10 @@ func (p *plan) run() {
 	case Spoken:
 		p.arrive()
 		p.spoken()
+	case Other:
+		p.arrive()
+		p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
+		p.say(textCantRead)
 	}
 }
 

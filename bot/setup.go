@@ -50,6 +50,7 @@ func (p *plan) ask() {
 	case len(p.op.Place.Grids) == 0:
 		p.op.Asking = askPlace
 		p.say(textAskPlace)
+		p.posts[len(p.posts)-1].Keys = storage.KeysPlace
 	default:
 		p.op.Asking = ""
 	}
@@ -155,6 +156,9 @@ func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64) {
 func (p *plan) settled(text string) {
 	wasReady := p.op.Asking == ""
 	p.say(text)
+	if p.op.Asking == askPlace {
+		p.posts[len(p.posts)-1].Keys = storage.KeysGone
+	}
 	p.ask()
 	if !p.ready() {
 		return

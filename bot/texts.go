@@ -54,6 +54,7 @@ On your own: record or dictate.
 	textNothingToUndo = "Nothing left to take back."
 	textWhichContact  = "Which contact do you mean? Reply with\nits call too, or to one contact."
 	textEditedCommand = "A command can't be edited afterwards:\nsend it again."
+	textCantRead      = "I read text, places, voice messages\nand element files, but not this."
 	textBadPlace      = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
 	textTooLarge      = "That file is too large for a chat\n(4 MB at most)."
 	textNoPassYet     = "No pass to hand over yet. /adif gives\nall that is new."

@@ -274,6 +274,17 @@ const (
 	File  Op = "file"
 )
 
+// Keys says what an app that has buttons of its own beside the keyboard may show
+// with a post; others pass over it.
+type Keys string
+
+// The hints for an app's own buttons.
+const (
+	KeysAsTheyAre Keys = ""
+	KeysPlace     Keys = "place" // the answer wanted is a place
+	KeysGone      Keys = "none"  // they may go again
+)
+
 // Button is one button under a post; Data comes back when it is tapped (at most
 // 64 bytes).
 type Button struct {
@@ -304,6 +315,7 @@ type Post struct {
 	Text     string     `json:"text,omitempty"`     // React: the sign; File: the caption
 	Buttons  [][]Button `json:"buttons,omitempty"`  // rows
 	Silent   bool       `json:"silent,omitempty"`
+	Keys     Keys       `json:"keys,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
 	// About are the contacts that a reply to this post means.
 	About []uint64 `json:"about,omitempty"`
