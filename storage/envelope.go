@@ -125,17 +125,17 @@ func all[T any](b *bolt.Bucket, prefix []byte) ([]T, error) {
 // last is the value with the greatest key that begins with prefix.
 func last(b *bolt.Bucket, prefix []byte) (key, data []byte) {
 	c := b.Cursor()
-	// Keys hold at most 8+4 bytes after such a prefix; this is past them all.
-	k, v := c.Seek(append(bytes.Clone(prefix), bytes.Repeat([]byte{0xff}, 16)...))
-	if k == nil {
-		k, v = c.Last()
+	// Keys hold at most 8+4 bytes after such a prefix: this is past them all.
+	past := append(bytes.Clone(prefix), bytes.Repeat([]byte{0xff}, 16)...)
+	if k, _ := c.Seek(past); k == nil {
+		key, data = c.Last()
 	} else {
-		k, v = c.Prev()
+		key, data = c.Prev()
 	}
-	if k == nil || !bytes.HasPrefix(k, prefix) {
+	if !bytes.HasPrefix(key, prefix) {
 		return nil, nil
 	}
-	return k, v
+	return key, data
 }
 
 // keysWith are copies of the keys that begin with prefix: deleting while a

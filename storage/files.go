@@ -56,8 +56,3 @@ func copyFile(from, to string) error {
 		return err
 	})
 }
-
-func exists(path string) bool {
-	_, err := os.Stat(path)
-	return err == nil
-}

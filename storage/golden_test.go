@@ -2,11 +2,105 @@ package storage_test
 
 import (
 	"encoding/binary"
+	"flag"
 	"hash/crc32"
+	"os"
 	"testing"
+	"time"
 
 	bolt "go.etcd.io/bbolt"
+
+	"skyslate/parse"
+	"skyslate/storage"
+	"skyslate/storage/storagetest"
 )
+
+var remake = flag.Bool("remake", false, "make the golden store of the newest schema anew; never after a release")
+
+// goldenChanges are what the golden store holds, all of it invented.
+func goldenChanges() storage.Changes {
+	p := pass(op, t0, 10*time.Minute)
+	p.Arm, p.PeakElDeg = storage.ArmHand, 47.5
+	o := operator(op)
+	o.Place = storage.Place{Grids: []parse.Grid{parse.MustParseGrid("HP15")}, LatDeg: 65.5, LonDeg: -37, Zone: "America/Nuuk", Set: t0}
+	o.Remind = storage.Remind{Lead: 10 * time.Minute, PeakDeg: 30, From: 8, Until: 22, PerDay: 4}
+	a, a2, b := contact(op, 1, 1, "OX9QZU"), contact(op, 1, 2, "OX9QZV"), contact(op, 2, 1, "")
+	a.Pass, a2.Pass = p.ID, p.ID
+	a2.Grids, a2.Cause = []parse.Grid{parse.MustParseGrid("HP25")}, storage.Cause{Kind: "edit", Event: "m2", Message: 1}
+	b.State, b.Why = storage.Doubtful, "no_call"
+	return storage.Changes{
+		Operator: o, Passes: []storage.Pass{p}, Contacts: []storage.Contact{a, a2, b},
+		Messages: []storage.Message{{Operator: op, ID: 1, At: t0, Pass: p.ID, Text: "ox9qzv hp25", Edits: []storage.Revision{{Replaced: t0, Text: "ox9qzu"}}}},
+		Steps:    []storage.Step{{Operator: op, Seq: 1, At: t0, What: "OX9QZV", Moves: []storage.Move{{Contact: 1, From: 1, To: 2}}}},
+		Agenda:   []storage.Item{{Key: "remind/70012", At: t0.Add(time.Hour), Operator: op, Kind: "remind", Pass: p.ID}},
+		Posts: []storage.Post{send("ack/m1", "1 OX9QZV"), {
+			Name: "adif/m2", Operator: op, Op: storage.File, Text: "1 contact",
+			Recipe: &storage.Recipe{Kind: "adif", FileName: "log.adi", Contacts: []storage.ContactRef{{ID: 1, Version: 2}}},
+		}},
+	}
+}
+
+func makeGolden(t *testing.T, dir string) {
+	noError(t, os.RemoveAll(dir))
+	s := open(t, dir)
+	noError(t, s.Accept(map[string][]byte{"offset": []byte("77")}, storage.Raw{ID: "m1", At: t0, Body: []byte(`{"text":"ox9qzu"}`)}))
+	noError(t, s.Accept(nil, storage.Raw{ID: "m2", At: t0, Body: []byte(`{}`)}, storage.Raw{ID: "m3", At: t0, Body: []byte(`{}`)}))
+	commit(t, s, "m1", goldenChanges())
+	noError(t, s.SetAside("m2", "no sense", t0))
+	noError(t, s.Settle("adif/m2", 9, t0))
+	noError(t, s.Close())
+}
+
+// A store of each released schema opens and says what it always said.
+func TestGoldenSchema1(t *testing.T) {
+	const golden = "testdata/schema1"
+	if *remake {
+		makeGolden(t, golden)
+	}
+	dir := t.TempDir()
+	noError(t, os.CopyFS(dir, os.DirFS(golden)))
+	s := storagetest.OpenDir(t, dir)
+	if ns := s.Notices(); len(ns) > 0 {
+		t.Errorf("notices: %q", ns)
+	}
+	want := goldenChanges()
+	view(t, s, func(v *storage.View) error {
+		o, _, err := v.Operator(op)
+		noError(t, err)
+		same(t, "operator", o, *want.Operator)
+		p, _, err := v.Pass(op, want.Passes[0].ID)
+		noError(t, err)
+		same(t, "pass", p, want.Passes[0])
+		h, err := v.History(op, 1)
+		noError(t, err)
+		same(t, "contact 1", h, want.Contacts[:2])
+		c, _, err := v.Contact(op, 2)
+		noError(t, err)
+		same(t, "contact 2", c, want.Contacts[2])
+		m, _, err := v.Message(op, 1)
+		noError(t, err)
+		same(t, "message", m, want.Messages[0])
+		l, _, err := v.LastStep(op)
+		noError(t, err)
+		same(t, "step", l, want.Steps[0])
+		f, _, err := v.PostByApp(op, 9)
+		noError(t, err)
+		same(t, "file", f.Recipe, want.Posts[1].Recipe)
+		version, _ := v.HandedOver(op, 1)
+		same(t, "handed over", version, 2)
+		return nil
+	})
+	head, _, err := s.Oldest()
+	noError(t, err)
+	same(t, "inbox", head.ID, "m3")
+	due, err := s.Due(t0.Add(time.Hour))
+	noError(t, err)
+	same(t, "agenda", due, want.Agenda)
+	same(t, "owed", queue(t, s), "send ack/m1=1 OX9QZV")
+	kept, err := s.Kept("offset")
+	noError(t, err)
+	same(t, "kept", string(kept), "77")
+}
 
 // newer makes an empty database of a schema that doesn't exist yet.
 func newer(t *testing.T, path string) {

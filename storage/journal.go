@@ -57,23 +57,29 @@ func (e entry) format() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	rest := append(body[1:], '\n')
-	sum := crc32.Checksum(rest[:len(rest)-1], crc32.MakeTable(crc32.Castagnoli))
-	return append(fmt.Appendf(nil, "%s%08x%s", sumStart, sum, sumEnd), rest...), nil
+	return append(sumUp(body), '\n'), nil
+}
+
+// sumUp puts the checksum into an object.
+func sumUp(body []byte) []byte {
+	rest := body[1:] // past the brace
+	return append(lineSum(rest), rest...)
+}
+
+// lineSum is the part of a line that holds the checksum of the rest.
+func lineSum(rest []byte) []byte {
+	sum := crc32.Checksum(rest, crc32.MakeTable(crc32.Castagnoli))
+	return fmt.Appendf(nil, "%s%08x%s", sumStart, sum, sumEnd)
 }
 
 var errBadLine = errors.New("the line does not match its checksum")
 
 // parseLine reads a line without its line feed.
 func parseLine(line []byte) (e entry, err error) {
-	if len(line) <= sumLen || !bytes.HasPrefix(line, []byte(sumStart)) {
+	if len(line) < sumLen || !bytes.Equal(line[:sumLen], lineSum(line[sumLen:])) {
 		return e, errBadLine
 	}
 	rest := line[sumLen:]
-	sum := crc32.Checksum(rest, crc32.MakeTable(crc32.Castagnoli))
-	if string(line[:sumLen]) != fmt.Sprintf("%s%08x%s", sumStart, sum, sumEnd) {
-		return e, errBadLine
-	}
 	if err := json.Unmarshal(append([]byte("{"), rest...), &e); err != nil {
 		return e, fmt.Errorf("journal line: %w", err)
 	}

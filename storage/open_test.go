@@ -179,6 +179,7 @@ func TestDeletedDatabaseComesBackFromTheJournal(t *testing.T) {
 		same(t, "version 2", h[1], c)
 		same(t, "next", v.NextContact(op), uint64(41))
 		p, ok, err := v.Pass(op, pass(op, t0, 0).ID)
+		noError(t, err)
 		same(t, "pass", p, pass(op, t0, 10*time.Minute))
 		same(t, "pass is there", ok, true)
 		o, _, err := v.Operator(op)

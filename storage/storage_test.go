@@ -218,13 +218,13 @@ func TestContactsByPassCallAndTime(t *testing.T) {
 			noError(t, err)
 			same(t, what, ids(got), what)
 		}
-		latest, ok, err := v.Contact(op, 2)
+		latest, _, err := v.Contact(op, 2)
 		noError(t, err)
 		same(t, "latest", latest, b2)
 		old, _, err := v.ContactAt(op, 2, 1)
 		noError(t, err)
 		same(t, "version 1", old, b)
-		_, ok, err = v.Contact(op, 4)
+		_, ok, err := v.Contact(op, 4)
 		same(t, "unknown", ok, false)
 		return err
 	})

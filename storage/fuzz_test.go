@@ -1,0 +1,280 @@
+package storage
+
+import (
+	"bytes"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/parse"
+)
+
+// An envelope opens to what was sealed, under its own key alone, and one
+// changed bit anywhere is noticed.
+func FuzzEnvelope(f *testing.F) {
+	f.Add([]byte("contacts\x00"), []byte(`{"id":1}`), uint(0))
+	f.Add([]byte{1}, []byte{}, uint(39))
+	f.Add([]byte("k"), []byte("\x00\xff"), uint(8))
+	f.Fuzz(func(t *testing.T, key, payload []byte, bit uint) {
+		sealed := seal(key, payload)
+		got, err := unseal(key, sealed)
+		if err != nil || !bytes.Equal(got, payload) {
+			t.Fatalf("unseal: %q %v", got, err)
+		}
+		if _, err := unseal(append([]byte("x"), key...), sealed); err == nil {
+			t.Error("it opens under another key")
+		}
+		bit %= uint(len(sealed)) * 8
+		sealed[bit/8] ^= 1 << (bit % 8)
+		if got, err := unseal(key, sealed); err == nil {
+			t.Errorf("bit %d flipped: %q", bit, got)
+		}
+		if got, err := unseal(key, payload); err == nil && !bytes.Equal(seal(key, got), payload) {
+			t.Errorf("%q opens but was never sealed", payload)
+		}
+	})
+}
+
+func sampleEntries() []entry {
+	at := time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)
+	call := parse.MustParseCallsign("OX9QZT")
+	return []entry{
+		{Journal: journalTitle},
+		{Operator: &Operator{ID: "70012", Joined: at, Call: call}},
+		{Pass: &Pass{ID: "20261124T174205Z-99001", Operator: "70012", AOS: at}},
+		{Contact: &Contact{Operator: "70012", ID: 1, Version: 1, Call: call, Grids: []parse.Grid{parse.MustParseGrid("HP15")}, Text: "<&> \u2028 \"quoted\"\n"}},
+		{Forgotten: &forgotten{Who: who("70012"), At: at}},
+	}
+}
+
+// A line that reads is one that was written: written again, it reads the same.
+func FuzzJournalLine(f *testing.F) {
+	for _, e := range sampleEntries() {
+		body, err := encode(e)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(body)
+	}
+	f.Add([]byte(`{"sum":"00000000",}`))
+	f.Add([]byte(`{"sum":"`))
+	f.Add([]byte(`{"contact":null}`))
+	f.Fuzz(func(t *testing.T, line []byte) {
+		if bytes.HasPrefix(line, []byte("{")) {
+			line = sumUp(line) // or nothing would get past the checksum
+		}
+		e, err := parseLine(line)
+		if err != nil {
+			return
+		}
+		again, err := e.format()
+		if err != nil {
+			t.Fatal(err)
+		}
+		e2, err := parseLine(again[:len(again)-1])
+		if err != nil || !same(e, e2) {
+			t.Errorf("%s reads as %+v, %v", again, e2, err)
+		}
+		if bytes.Count(again, []byte("\n")) != 1 {
+			t.Errorf("not one line: %q", again)
+		}
+	})
+}
+
+// The reader of a journal counts each line once, good or bad, and finds the
+// good ones between others.
+func FuzzReadJournal(f *testing.F) {
+	good, err := sampleEntries()[3].format()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add([]byte("hello\n"), []byte("torn"))
+	f.Add([]byte{}, []byte("\n\n"))
+	f.Fuzz(func(t *testing.T, before, after []byte) {
+		text := append(append(append(bytes.Clone(before), '\n'), good...), after...)
+		var lines []int
+		bad, size, err := readJournal(bytes.NewReader(text), func(n int, _ []byte, _ entry) error {
+			lines = append(lines, n)
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := bytes.Count(text, []byte("\n"))
+		if !bytes.HasSuffix(text, []byte("\n")) {
+			want++ // the torn one
+		}
+		if len(lines)+bad != want || size > int64(len(text)) {
+			t.Errorf("%d good and %d bad lines of %d; whole up to %d of %d", len(lines), bad, want, size, len(text))
+		}
+		found := false
+		for _, n := range lines {
+			found = found || n == bytes.Count(before, []byte("\n"))+2
+		}
+		if !found {
+			t.Errorf("the good line is missing among %v", lines)
+		}
+	})
+}
+
+// Whatever is written over a database, reading its pages ends, with a verdict
+// and within the file.
+func FuzzSurveyPages(f *testing.F) {
+	sound, err := os.ReadFile("testdata/schema1/skyslate.db")
+	if err != nil {
+		f.Fatal(err)
+	}
+	if _, err := surveyPages(bytes.NewReader(sound), int64(len(sound)), 4096); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(uint32(0), []byte{1}, uint32(1<<20))
+	f.Add(uint32(4096*3+10), []byte{0xff, 0xff, 0xff, 0xff}, uint32(1<<20))
+	f.Add(uint32(4096*2), []byte{}, uint32(9000))
+	f.Fuzz(func(t *testing.T, at uint32, over []byte, size uint32) {
+		text := bytes.Clone(sound)
+		if int(at) < len(text) {
+			copy(text[at:], over)
+		}
+		text = text[:min(len(text), int(size))]
+		halved, err := surveyPages(bytes.NewReader(text), int64(len(text)), 4096)
+		if len(text) < len(sound)/2 && err == nil {
+			t.Errorf("half of a database is sound (halved %v)", halved)
+		}
+	})
+}
+
+func TestTimesSort(t *testing.T) {
+	var before []byte
+	for _, at := range []time.Time{
+		{},
+		time.Unix(-1, 999), time.Unix(0, 0), time.Unix(0, 1), time.Unix(1, 0),
+		time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC),
+	} {
+		k := timeKey(at)
+		if len(k) != timeKeyLen || bytes.Compare(before, k) >= 0 {
+			t.Errorf("%v has the key %x after %x", at, k, before)
+		}
+		before = k
+	}
+}
+
+func TestNumbersSort(t *testing.T) {
+	var before []byte
+	for _, n := range []int64{-1 << 63, -5, -1, 0, 1, 1 << 40} {
+		if k := intKey(n); bytes.Compare(before, k) >= 0 {
+			t.Errorf("%d has the key %x after %x", n, k, before)
+		} else {
+			before = k
+		}
+	}
+}
+
+// A commit whose outcome the library doesn't know is in the file or it isn't:
+// the transaction that saw the event tells.
+func TestAskSeen(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	var id int
+	err = s.update(func(t tx) error {
+		id = t.ID()
+		_, err := t.takeEvent("e", time.Time{})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	cause := &uncertain{os.ErrDeadlineExceeded}
+	for what, c := range map[string]struct {
+		event string
+		id    int
+		want  error
+	}{
+		"it is there":         {"e", id, nil},
+		"an earlier one is":   {"e", id + 1, cause},
+		"nothing is":          {"f", id, cause},
+		"another transaction": {"e", id - 1, cause},
+	} {
+		if got := s.askSeen(c.event, c.id, cause); got != c.want {
+			t.Errorf("%s: %v", what, got)
+		}
+	}
+}
+
+// The file is taken away under the library: the commit fails, the store opens
+// it again, and the next try goes through, once.
+func TestReopensAfterAFailure(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	changes := Changes{Operator: &Operator{ID: "70012"}, Contacts: []Contact{{Operator: "70012", ID: 1, Version: 1}}}
+	if err := s.file.fd.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Commit("e", time.Time{}, changes); err == nil {
+		t.Fatal("a commit went into a closed file")
+	}
+	for range 2 {
+		if err := s.Commit("e", time.Time{}, changes); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h, err := historyOf(s, "70012", 1)
+	if err != nil || len(h) != 1 {
+		t.Errorf("history: %v %v", h, err)
+	}
+}
+
+func historyOf(s *Store, op OperatorID, id uint64) (h []Contact, err error) {
+	err = s.View(func(v *View) error {
+		h, err = v.History(op, id)
+		return err
+	})
+	return h, err
+}
+
+// A panic of the caller's own passes through a view and leaves the store sound.
+func TestPanicInAViewPasses(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	func() {
+		defer func() {
+			if r := recover(); r != "mine" {
+				t.Errorf("recovered %v", r)
+			}
+		}()
+		_ = s.View(func(*View) error { panic("mine") })
+	}()
+	if err := s.Accept(nil, Raw{ID: "e"}); err != nil {
+		t.Error(err)
+	}
+}
+
+// The file is cut short while it is open: an error, not the end of the process.
+func TestCutShortWhileOpen(t *testing.T) {
+	dir := t.TempDir()
+	s, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { s.file.abandon() }()
+	for n := range 50 {
+		if err := s.Accept(nil, Raw{ID: strings.Repeat("x", n+1), Body: make([]byte, 3000)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Truncate(join(dir, databaseName), 2*4096); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := s.Oldest(); err == nil {
+		t.Error("it was read")
+	}
+}

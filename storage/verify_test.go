@@ -1,0 +1,156 @@
+package storage
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/parse"
+)
+
+// someStore makes a store with something in every bucket and returns its
+// directory.
+func someStore(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	s, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)
+	const op OperatorID = "70012"
+	changes := Changes{
+		Operator: &Operator{ID: op, Joined: at},
+		Passes:   []Pass{{ID: "p", Operator: op, AOS: at, TCA: at, LOS: at.Add(time.Minute)}},
+		Contacts: []Contact{{Operator: op, ID: 1, Version: 1, Time: at, Pass: "p", Call: parse.MustParseCallsign("OX9QZU")}},
+		Messages: []Message{{Operator: op, ID: 1, At: at, Pass: "p", Text: "ox9qzu"}},
+		Steps:    []Step{{Operator: op, Seq: 1}},
+		Agenda:   []Item{{Key: "k", At: at, Operator: op}},
+		Posts: []Post{
+			{Name: "owed", Operator: op, Op: Send},
+			{Name: "out", Operator: op, Op: File, Recipe: &Recipe{Contacts: []ContactRef{{ID: 1, Version: 1}}}},
+		},
+	}
+	for _, err := range []error{
+		s.Accept(map[string][]byte{"offset": []byte("1")}, Raw{ID: "m1"}, Raw{ID: "m2"}, Raw{ID: "m3"}),
+		s.Commit("m1", at, changes),
+		s.SetAside("m2", "no sense", at),
+		s.Settle("out", 5, at),
+		s.Close(),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+func TestReport(t *testing.T) {
+	dir := someStore(t)
+	r, err := Verify(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Report{
+		Path: join(dir, databaseName), Schema: 1, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
+		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
+	}
+	if !same(r, want) {
+		t.Errorf("got %+v\nwant %+v", r, want)
+	}
+}
+
+// A record that only some bucket lost is found, in whichever it is. The journal
+// and the transports' memory stand for themselves.
+func TestVerifyFindsWhatIsMissing(t *testing.T) {
+	alone := map[string]bool{inMeta: true, inKept: true, inSeen: true, inDead: true, inSteps: true, inHanded: true}
+	for _, name := range bucketNames() {
+		if alone[name] {
+			continue
+		}
+		t.Run(name, func(t *testing.T) {
+			dir := someStore(t)
+			tamper(t, dir, func(t tx) error {
+				k, _ := t.in(name).Cursor().First()
+				return t.in(name).Delete(bytes.Clone(k))
+			})
+			mustBeDamaged(t, dir, "")
+		})
+	}
+}
+
+func TestVerifyFindsWhatIsTooMuch(t *testing.T) {
+	for _, name := range []string{
+		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
+		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := someStore(t)
+			tamper(t, dir, func(t tx) error { return mark(t.in(name), []byte("70012\x00nowhere\x00")) })
+			mustBeDamaged(t, dir, "leads nowhere")
+		})
+	}
+	t.Run("bucket", func(t *testing.T) {
+		dir := someStore(t)
+		tamper(t, dir, func(t tx) error {
+			_, err := t.CreateBucket([]byte("more"))
+			return err
+		})
+		mustBeDamaged(t, dir, "unknown bucket")
+	})
+	t.Run("handed", func(t *testing.T) {
+		dir := someStore(t)
+		tamper(t, dir, func(t tx) error {
+			return put(t.in(inHanded), opKey("70012", uintKey(1)), handOver{Version: 4})
+		})
+		mustBeDamaged(t, dir, "unknown version 4")
+	})
+}
+
+func TestVerifyComparesTheJournal(t *testing.T) {
+	for says, change := range map[string]func(*Contact){
+		"only the contact journal has contact 7": func(c *Contact) { c.ID = 7 },
+		"the contact journal has another":        func(c *Contact) { c.Note = "changed" },
+	} {
+		dir := someStore(t)
+		c := Contact{Operator: "70012", ID: 1, Version: 1}
+		change(&c)
+		line, err := entry{Contact: &c}.format()
+		if err != nil {
+			t.Fatal(err)
+		}
+		path := join(dir, journalName)
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, append(text, line...), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		mustBeDamaged(t, dir, says)
+	}
+}
+
+// tamper changes a closed store behind its back.
+func tamper(t *testing.T, dir string, change func(tx) error) {
+	t.Helper()
+	s := &Store{dir: dir, path: join(dir, databaseName)}
+	var err error
+	if s.file, err = openFile(s.path, false); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(s.update(change), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func mustBeDamaged(t *testing.T, dir, says string) {
+	t.Helper()
+	_, err := Verify(dir)
+	if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), says) {
+		t.Errorf("verify: %v", err)
+	}
+}
