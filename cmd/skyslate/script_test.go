@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -23,6 +25,7 @@ func TestMain(m *testing.M) {
 //
 //	elements FILE    puts the invented element sets of the reference tables there
 //	store DIR        makes a store of two operators, one with an invented log
+//	damage DIR       changes a letter in the middle of that store's log
 //	hold DIR         keeps that store open until the script ends
 //	status N COMMAND runs it and expects that exit status
 //	long FILE        writes a line of 1.5 MB between two short ones
@@ -39,6 +42,9 @@ func TestScripts(t *testing.T) {
 			},
 			"store": func(ts *testscript.TestScript, _ bool, args []string) {
 				ts.Check(makeStore(ts.MkAbs(args[0])))
+			},
+			"damage": func(ts *testscript.TestScript, _ bool, args []string) {
+				ts.Check(damage(filepath.Join(ts.MkAbs(args[0]), "skyslate.db")))
 			},
 			"hold": func(ts *testscript.TestScript, _ bool, args []string) {
 				s, err := storage.Open(ts.MkAbs(args[0]))
@@ -114,4 +120,16 @@ func makeStore(dir string) error {
 		return err
 	}
 	return s.Close()
+}
+
+// damage makes another call sign of one in a database, as a failing card might.
+func damage(path string) error {
+	db, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	if !bytes.Contains(db, []byte("XG1VV")) {
+		return errors.New("the contact to damage is not there")
+	}
+	return os.WriteFile(path, bytes.ReplaceAll(db, []byte("XG1VV"), []byte("XG1VW")), 0o600)
 }

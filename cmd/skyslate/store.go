@@ -36,14 +36,8 @@ func runExport(args []string, std stdio) error {
 }
 
 func export(contacts []storage.Contact, std stdio) error {
-	doubtful := 0
-	for _, c := range contacts {
-		if c.State == storage.Doubtful {
-			doubtful++
-		}
-	}
-	if doubtful > 0 {
-		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(doubtful, "doubtful contact"))
+	if n := doubtful(contacts); n > 0 {
+		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(n, "doubtful contact"))
 	}
 	err := logbook.Write(std.out, contacts, time.Now(), version())
 	if errors.Is(err, logbook.ErrEmpty) {
@@ -55,6 +49,16 @@ func export(contacts []storage.Contact, std stdio) error {
 		fmt.Fprintf(std.err, "The file mixes %d own calls or places; many receivers read only one from a file.\n", groups)
 	}
 	return err
+}
+
+func doubtful(contacts []storage.Contact) int {
+	n := 0
+	for _, c := range contacts {
+		if c.State == storage.Doubtful {
+			n++
+		}
+	}
+	return n
 }
 
 // contactsOf returns an operator's contacts with from ≤ time < to; a zero time
@@ -105,15 +109,16 @@ func runVerify(args []string, std stdio) error {
 		return err
 	}
 	report, err := storage.Verify(*data)
-	if err != nil {
-		return err
+	if err == nil {
+		fmt.Fprintf(std.out, "%s is sound (schema %d)\n", report.Path, report.Schema)
 	}
-	printReport(std.out, report)
-	return nil
+	if report.Schema > 0 { // it could be read, as far as it is whole
+		printReport(std.out, report)
+	}
+	return err
 }
 
 func printReport(w io.Writer, r storage.Report) {
-	fmt.Fprintf(w, "%s is sound (schema %d)\n", r.Path, r.Schema)
 	for _, o := range r.Operators {
 		call := o.Call
 		if call == "" {
