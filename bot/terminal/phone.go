@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -203,7 +204,8 @@ func readDocument(path string) (bot.Document, error) {
 
 // unwrapPath leaves the path out of an error that is shown beside it.
 func unwrapPath(err error) error {
-	if pe, ok := err.(*os.PathError); ok { //nolint:errorlint // os returns it bare
+	var pe *os.PathError
+	if errors.As(err, &pe) {
 		return pe.Err
 	}
 	return err

@@ -83,9 +83,10 @@ func (p *printer) echo(at time.Time, name, line string) error {
 	return err
 }
 
-// stamp writes the time of day, and the date before it where that has changed.
+// stamp writes the time of day to the nearest second, as the bot's own texts
+// do, and the date before it where that has changed.
 func (p *printer) stamp(b *strings.Builder, at time.Time) {
-	at = at.UTC()
+	at = at.UTC().Round(time.Second)
 	if day := at.Format(time.DateOnly); day != p.day {
 		p.day = day
 		fmt.Fprintf(b, "%s UTC\n", day)

@@ -19,9 +19,9 @@ func TestShow(t *testing.T) {
 	}{
 		{
 			"a reminder",
-			record{At: at, Post: new("b1"), Op: storage.Send, Text: "RUSHLIGHT-1\n\nin 10 min", Buttons: []string{"Skip", "Later"}},
-			"2027-05-23 UTC\n10:32:00 b1 (rings)\n    RUSHLIGHT-1\n\n    in 10 min\n    [1 Skip] [2 Later]\n",
-			`{"at":"2027-05-23T10:32:00.001Z","post":"b1","op":"send","to":null,"text":"RUSHLIGHT-1\n\nin 10 min","silent":false,"buttons":["Skip","Later"],"path":null}`,
+			record{At: at, Post: new("b1"), Op: storage.Send, Text: "WICKET-1\n\nin 10 min", Buttons: []string{"Skip", "Later"}},
+			"2027-05-23 UTC\n10:32:00 b1 (rings)\n    WICKET-1\n\n    in 10 min\n    [1 Skip] [2 Later]\n",
+			`{"at":"2027-05-23T10:32:00.001Z","post":"b1","op":"send","to":null,"text":"WICKET-1\n\nin 10 min","silent":false,"buttons":["Skip","Later"],"path":null}`,
 		},
 		{
 			"an answer",

@@ -52,14 +52,14 @@ func (s *simulation) step(ctx context.Context, lines <-chan input) (more bool, e
 	defer stop()
 	select {
 	case <-ctx.Done():
-		return false, s.catchUp()
+		return false, nil
 	case <-moment:
-		return true, s.catchUp()
+		return true, s.catchUp(ctx)
 	case in := <-lines:
-		if err := s.catchUp(); err != nil {
+		if err := s.catchUp(ctx); err != nil {
 			return false, err
 		}
-		return in.err == nil, s.take(in)
+		return in.err == nil, s.take(ctx, in)
 	}
 }
 
@@ -74,18 +74,18 @@ func (s *simulation) nextMoment() (<-chan time.Time, func(), error) {
 	if err != nil || !ok {
 		return nil, nothing, err
 	}
-	wait := time.Duration(float64(at.Sub(s.clock)) / s.speed)
-	t := time.NewTimer(max(wait, 0) + time.Millisecond)
+	wait := min(float64(at.Sub(s.clock))/s.speed, float64(time.Hour)) // a slow clock may need ages
+	t := time.NewTimer(time.Duration(max(wait, 0)) + time.Millisecond)
 	return t.C, func() { t.Stop() }, nil
 }
 
 // catchUp moves the clock to where it has run by itself.
-func (s *simulation) catchUp() error {
+func (s *simulation) catchUp(ctx context.Context) error {
 	if !s.screen.terminal {
 		return nil
 	}
 	ran := time.Duration(float64(time.Since(s.real)) * s.speed)
-	err := s.advance(s.mark.Add(ran))
+	err := s.advance(ctx, s.mark.Add(ran))
 	s.rebase()
 	return err
 }
@@ -93,14 +93,14 @@ func (s *simulation) catchUp() error {
 func (s *simulation) rebase() { s.mark, s.real = s.clock, time.Now() }
 
 // take follows a line.
-func (s *simulation) take(in input) error {
+func (s *simulation) take(ctx context.Context, in input) error {
 	if errors.Is(in.err, io.EOF) || in.err == nil && strings.TrimSpace(in.text) == "" {
 		return nil
 	}
 	if in.err != nil {
 		return fmt.Errorf("line %d: %w", in.number, in.err)
 	}
-	err := s.follow(strings.ToValidUTF8(in.text, "\uFFFD"))
+	err := s.follow(ctx, strings.ToValidUTF8(in.text, "\uFFFD"))
 	return atLine(err, in.number)
 }
 
@@ -113,7 +113,7 @@ func atLine(err error, number int) error {
 	return err
 }
 
-func (s *simulation) follow(line string) error {
+func (s *simulation) follow(ctx context.Context, line string) error {
 	c, err := parseLine(line)
 	if err != nil {
 		return err
@@ -133,7 +133,7 @@ func (s *simulation) follow(line string) error {
 		if err := s.phone.moves(s.clock, line); err != nil {
 			return err
 		}
-		err := s.advance(target)
+		err := s.advance(ctx, target)
 		s.rebase()
 		return err
 	}
@@ -144,9 +144,9 @@ func (s *simulation) follow(line string) error {
 }
 
 // advance moves the clock up to target and stops at each moment of the agenda
-// on the way.
-func (s *simulation) advance(target time.Time) error {
-	for {
+// on the way. The end of ctx leaves the clock at the last one of them.
+func (s *simulation) advance(ctx context.Context, target time.Time) error {
+	for ctx.Err() == nil {
 		at, ok, err := s.phone.desk.Next()
 		if err != nil {
 			return err
@@ -161,7 +161,7 @@ func (s *simulation) advance(target time.Time) error {
 			return err
 		}
 	}
-	if target.After(s.clock) {
+	if ctx.Err() == nil && target.After(s.clock) {
 		s.clock = target
 	}
 	return s.settle()

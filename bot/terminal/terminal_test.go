@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"io"
@@ -34,6 +35,7 @@ func newPhoneTest(t *testing.T) *phoneTest {
 	if err != nil {
 		t.Fatal(err)
 	}
+	scene.Operator.Cautioned = scene.From // the tests are about the phone, not about that post
 	return &phoneTest{t: t, dir: t.TempDir(), scene: scene}
 }
 
@@ -424,7 +426,7 @@ func TestRunningClock(t *testing.T) {
 		}
 		time.Sleep(2 * time.Second)
 		synctest.Wait()
-		if !strings.Contains(out.String(), "10:31:59 b1 (rings)") {
+		if !strings.Contains(out.String(), "10:32:00 b1 (rings)") {
 			t.Errorf("no reminder at its moment:\n%s", out.String())
 		}
 		typed <- "/help" // after 5 s, 150 simulated ones
@@ -445,6 +447,39 @@ func TestRunningClock(t *testing.T) {
 		}
 	})
 }
+
+// The end comes in the middle of a long move of the clock, too, and the clock
+// stays where it was by then.
+func TestEndDuringLongMove(t *testing.T) {
+	pt := newPhoneTest(t)
+	desk, closed := pt.open()
+	defer closed()
+	ctx, cancel := context.WithCancel(t.Context())
+	var out bytes.Buffer
+	err := Run(ctx, Config{
+		Desk: desk, In: strings.NewReader("~ until 9000-01-01T00:00:00Z\n/help"), Dir: pt.dir, From: pt.scene.From,
+		Out: writerFunc(func(p []byte) (int, error) {
+			if strings.Contains(string(p), "(rings)") {
+				cancel()
+			}
+			return out.Write(p)
+		}),
+	})
+	if err != nil {
+		t.Error(err)
+	}
+	p, err := newPhone(Config{Desk: desk}, &screen{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := p.mem.Clock.Sub(pt.scene.From); got < time.Minute || got > time.Hour {
+		t.Errorf("the clock stands %s after the start", got)
+	}
+}
+
+type writerFunc func([]byte) (int, error)
+
+func (f writerFunc) Write(p []byte) (int, error) { return f(p) }
 
 // What the operator typed is not shown again on a terminal, only its number.
 func TestEchoOnTerminal(t *testing.T) {

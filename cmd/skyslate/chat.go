@@ -33,6 +33,7 @@ UTC, as 2026-11-24T17:30:00Z. The first thing to try: skyslate chat -rehearse`
 // chatQuery is what the arguments of chat ask for.
 type chatQuery struct {
 	data     string
+	fresh    bool // data is made for this time
 	elements words
 	from     moment
 	rehearse bool
@@ -40,8 +41,8 @@ type chatQuery struct {
 	json     bool
 }
 
-// fastest bounds -speed: a day in less than a tenth of a second.
-const fastest = 1e6
+// fastest bounds -speed: about a day in a second.
+const fastest = 1e5
 
 func parseChat(args []string, std stdio) (q chatQuery, err error) {
 	fs := newFlags("chat", "[-rehearse] [more]", aboutChat)
@@ -54,10 +55,10 @@ func parseChat(args []string, std stdio) (q chatQuery, err error) {
 	if err := parseFlags(fs, args, std); err != nil {
 		return q, err
 	}
-	if q.rehearse && !given(fs, "data") {
-		q.data = ""
-	}
+	q.fresh = q.rehearse && !given(fs, "data")
 	switch {
+	case q.data == "":
+		return q, usagef("-data is empty")
 	case q.rehearse && (given(fs, "from") || given(fs, "elements")):
 		return q, usagef("-rehearse brings its own -from and -elements: leave them out")
 	case !(q.speed > 0 && q.speed <= fastest):
@@ -81,8 +82,7 @@ func runChat(args []string, std stdio) error {
 	if err != nil {
 		return err
 	}
-	fresh := q.data == ""
-	if fresh {
+	if q.fresh {
 		if q.data, err = os.MkdirTemp("", "skyslate-rehearsal-"); err != nil {
 			return err
 		}
@@ -91,11 +91,11 @@ func runChat(args []string, std stdio) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(q.talk(ctx, store, scene, std, fresh), store.Close())
+	return errors.Join(q.talk(ctx, store, scene, std), store.Close())
 }
 
 // talk is the conversation, over an open store.
-func (q chatQuery) talk(ctx context.Context, store *storage.Store, scene rehearsal.Scene, std stdio, fresh bool) error {
+func (q chatQuery) talk(ctx context.Context, store *storage.Store, scene rehearsal.Scene, std stdio) error {
 	log := slog.New(slog.NewTextHandler(std.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	for _, notice := range store.Notices() {
 		log.Warn(notice)
@@ -103,7 +103,7 @@ func (q chatQuery) talk(ctx context.Context, store *storage.Store, scene rehears
 	desk := bot.New(bot.Config{
 		Store: store, Sky: bot.NewSky(scene.Birds, scene.Elements), Log: log, Version: version(),
 	})
-	if err := q.open(store, desk, scene, q.remarks(std), fresh); err != nil {
+	if err := q.open(store, desk, scene, q.remarks(std)); err != nil {
 		return err
 	}
 	return terminal.Run(ctx, terminal.Config{
@@ -129,7 +129,7 @@ func (q chatQuery) scene(std stdio) (rehearsal.Scene, error) {
 }
 
 // open sets up the rehearsal's operator, who is known when it is resumed.
-func (q chatQuery) open(store *storage.Store, desk *bot.Desk, scene rehearsal.Scene, out io.Writer, fresh bool) error {
+func (q chatQuery) open(store *storage.Store, desk *bot.Desk, scene rehearsal.Scene, out io.Writer) error {
 	if !q.rehearse {
 		return nil
 	}
@@ -144,7 +144,7 @@ func (q chatQuery) open(store *storage.Store, desk *bot.Desk, scene rehearsal.Sc
 	if _, err := io.WriteString(out, scene.Opening); err != nil {
 		return err
 	}
-	if fresh {
+	if q.fresh {
 		fmt.Fprintf(out, "The log is in %s; -data with that path goes on with it later.\n\n", q.data)
 	}
 	return desk.SetUp(scene.Operator, scene.From)
