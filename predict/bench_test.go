@@ -9,7 +9,7 @@ import (
 // invented satellites, one site, ten days, every pass with its AOS, TCA and
 // LOS, from element lines that are already read.
 func BenchmarkTenBirdsTenDays(b *testing.B) {
-	sets := readSets(b, "testdata/bench10.tle")
+	sets := readSets(b, "../testdata/authorities/ephem/bench10.tle")
 	to := tableFrom.AddDate(0, 0, 10)
 	passes := 0
 	for b.Loop() {
@@ -27,7 +27,7 @@ func BenchmarkTenBirdsTenDays(b *testing.B) {
 
 // The part of that work that can't be avoided: the propagations.
 func BenchmarkTenBirdsTenDaysPropagations(b *testing.B) {
-	sets := readSets(b, "testdata/bench10.tle")
+	sets := readSets(b, "../testdata/authorities/ephem/bench10.tle")
 	var models []*model
 	var counts, steps []int
 	for _, e := range sets {
@@ -51,7 +51,7 @@ func BenchmarkTenBirdsTenDaysPropagations(b *testing.B) {
 
 // One site more for a bird whose table is there: a day.
 func BenchmarkDayOfOneMoreSite(b *testing.B) {
-	p := ephemeris(b, readSets(b, "testdata/bench10.tle")[0], tableFrom, tableFrom.AddDate(0, 0, 10))
+	p := ephemeris(b, readSets(b, "../testdata/authorities/ephem/bench10.tle")[0], tableFrom, tableFrom.AddDate(0, 0, 10))
 	from, to := tableFrom.AddDate(0, 0, 3), tableFrom.AddDate(0, 0, 4)
 	b.ReportAllocs()
 	for b.Loop() {
@@ -106,6 +106,6 @@ func BenchmarkPropagate(b *testing.B) {
 
 func BenchmarkReadElements(b *testing.B) {
 	for b.Loop() {
-		readSets(b, "testdata/bench10.tle")
+		readSets(b, "../testdata/authorities/ephem/bench10.tle")
 	}
 }

@@ -41,7 +41,12 @@ func (r row) time(t *testing.T, key string) time.Time {
 
 func readTable(t testing.TB, name string) []row {
 	t.Helper()
-	f, err := os.Open(passTables + name)
+	return readCSV(t, passTables+name)
+}
+
+func readCSV(t testing.TB, name string) []row {
+	t.Helper()
+	f, err := os.Open(name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -328,6 +333,45 @@ func TestGreatCirclesAgainstTable(t *testing.T) {
 		w.see(t, "bearing °", angle(BearingDeg(a, b), r.float(t, "sphere_bearing_deg")), 0.0006, where)
 		w.see(t, "distance to the geodesic %", (DistanceKm(a, b)/r.float(t, "wgs84_km")-1)*100, 0.4, where)
 		w.see(t, "bearing to the geodesic °", angle(BearingDeg(a, b), r.float(t, "wgs84_bearing_deg")), 0.3, where)
+	}
+	w.log(t)
+}
+
+// Passes by PyEphem, whose propagator and Earth are of another family; see
+// ../testdata/authorities/ephem/README.md.
+func TestPassesAgainstOtherFamily(t *testing.T) {
+	const folder = "../testdata/authorities/ephem/"
+	sky := map[string][]Pass{}
+	to := tableFrom.AddDate(0, 0, 10)
+	for _, e := range readSets(t, folder+"bench10.tle") {
+		p := ephemeris(t, e, tableFrom, to)
+		sky[e.Name] = slices.DeleteFunc(p.Passes(berlin, tableFrom, to, 0), func(pass Pass) bool {
+			return pass.TCA.Before(tableFrom) || !pass.TCA.Before(to)
+		})
+	}
+	var w worst
+	for _, r := range readCSV(t, folder+"passes.csv") {
+		where := r["sat"] + " " + r["tca_utc"]
+		if len(sky[r["sat"]]) == 0 {
+			t.Fatalf("%s: missed", where)
+		}
+		pass := sky[r["sat"]][0]
+		sky[r["sat"]] = sky[r["sat"]][1:]
+		w.see(t, "LOS s", pass.LOS.Sub(r.time(t, "los_utc")).Seconds(), 0.5, where)
+		if r.time(t, "los_utc").Sub(r.time(t, "aos_utc")) < time.Second {
+			t.Logf("%s: the library took LOS for AOS", where)
+			continue
+		}
+		w.see(t, "AOS s", pass.AOS.Sub(r.time(t, "aos_utc")).Seconds(), 0.5, where)
+		w.see(t, "TCA s", pass.TCA.Sub(r.time(t, "tca_utc")).Seconds(), 2, where)
+		w.see(t, "peak °", pass.AtTCA.ElDeg-r.float(t, "peak_el_deg"), 0.03, where)
+		w.see(t, "AOS azimuth °", angle(pass.AtAOS.AzDeg, r.float(t, "aos_az_deg")), 0.02, where)
+		w.see(t, "LOS azimuth °", angle(pass.AtLOS.AzDeg, r.float(t, "los_az_deg")), 0.02, where)
+	}
+	for name, rest := range sky {
+		if len(rest) > 0 {
+			t.Errorf("%s: %d passes more", name, len(rest))
+		}
 	}
 	w.log(t)
 }
