@@ -30,7 +30,7 @@ func runExport(args []string, std stdio) error {
 	}
 	contacts, err := contactsOf(*data, storage.OperatorID(*operator), from.Time, to.Time)
 	if err != nil {
-		return err
+		return withAdvice(err)
 	}
 	return export(contacts, std)
 }
@@ -115,7 +115,15 @@ func runVerify(args []string, std stdio) error {
 	if report.Schema > 0 { // it could be read, as far as it is whole
 		printReport(std.out, report)
 	}
-	return err
+	return withAdvice(err)
+}
+
+// withAdvice says what can be done about a damaged store.
+func withAdvice(err error) error {
+	if !errors.Is(err, storage.ErrDamaged) {
+		return err
+	}
+	return fmt.Errorf("the store is damaged: %w\n-data also takes a backup, as lie in its directory of backups", err)
 }
 
 func printReport(w io.Writer, r storage.Report) {
@@ -159,7 +167,7 @@ func runBackup(args []string, std stdio) error {
 	}
 	report, err := backup(*data, *target)
 	if err != nil {
-		return err
+		return withAdvice(err)
 	}
 	contacts := 0
 	for _, o := range report.Operators {
