@@ -35,7 +35,12 @@ func (p *plan) passList() (string, [][]storage.Button) {
 	})
 	var rows []passing
 	var buttons [][]storage.Button
-	for _, pass := range ahead[:min(len(ahead), listedPasses)] {
+	refused := p.refusals()
+	room := listedPasses
+	if refused != "" {
+		room -= 1 + strings.Count(refused, "\n")
+	}
+	for _, pass := range ahead[:min(len(ahead), room)] {
 		one, ok := p.telling(pass)
 		if !ok {
 			continue
@@ -46,7 +51,7 @@ func (p *plan) passList() (string, [][]storage.Button) {
 		}
 	}
 	text := passesText(rows, p.op.Place)
-	if refused := p.refusals(); refused != "" {
+	if refused != "" {
 		text += "\n" + refused
 	}
 	return text, buttons

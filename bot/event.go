@@ -75,6 +75,6 @@ type Outgoing struct {
 	Buttons  [][]storage.Button
 	Silent   bool
 	Keys     storage.Keys // a hint for apps that have such buttons
-	FileName string // File
-	Body     []byte // File
+	FileName string       // File
+	Body     []byte       // File
 }

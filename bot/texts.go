@@ -375,16 +375,14 @@ func badGridText(text string, err error) string {
 	return strings.Join(wrap(fmt.Sprintf("“%s”: %s. Send a grid such as JO33 or JO33ab.", noteText(text, 20), reason(err)), ""), "\n")
 }
 
-// reason is what an error of package parse says, without its preamble.
+// reason says what is wrong with a text that package parse refused, in the
+// operator's words.
 func reason(err error) string {
-	text := err.Error()
-	for {
-		inner := errors.Unwrap(err)
-		if inner == nil {
-			return strings.TrimSuffix(text, ".")
-		}
-		err, text = inner, inner.Error()
+	var syntax *parse.SyntaxError
+	if errors.As(err, &syntax) {
+		return fmt.Sprintf("I expected %s, found %s", syntax.Expected, syntax.Found)
 	}
+	return strings.TrimSuffix(err.Error(), ".")
 }
 
 func placeSetText(p storage.Place) string {

@@ -6,35 +6,59 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"skyslate/predict"
 )
 
-// birdsText lists the birds with how to get through them and what is known of
-// their state. It may be long; it keeps to the columns.
+// birdsText lists the birds, a row each: the frequencies of the pair, the tone or
+// mode, and what stands in the way, if anything.
 func birdsText(s *Sky, now time.Time) string {
 	var lines []string
-	for _, b := range s.Birds() {
+	birds := s.Birds()
+	width := 0
+	for _, b := range birds {
+		width = max(width, utf8.RuneCountInString(b.Name))
+	}
+	for _, b := range birds {
 		e, known := s.Elements(b.Catalog)
-		lines = append(lines, wrap(birdSummary(b)+" "+elementsNote(e, known, now), "  ")...)
+		lines = append(lines, birdRow(b, min(width, 9), e, known, now))
 	}
 	if orphans := s.Orphans(); len(orphans) > 0 {
 		var names []string
 		for _, e := range orphans {
 			names = append(names, fmt.Sprintf("%s (%d)", e.Name, e.Catalog))
 		}
-		lines = append(lines, wrap("Elements of no bird here: "+strings.Join(names, ", "), "  ")...)
+		also := wrap("Elements of no bird here: "+strings.Join(names, ", "), "  ")
+		lines = append(lines, also[:min(len(also), 2)]...)
 	}
 	if len(lines) == 0 {
 		return "No birds are known here."
 	}
-	return strings.Join(lines, "\n")
+	lines = append([]string{"Up/down MHz, tone or mode, state:"}, lines...)
+	return strings.Join(append(lines, wrap("Check before you transmit. More of one: /birds "+birds[0].Name, "  ")...), "\n")
 }
 
-// birdSummary is one bird in a sentence or two.
-func birdSummary(b predict.Bird) string {
-	tuning := strings.Join(tuningLines(radioOf(b)), ". ")
-	return b.Name + ": " + strings.ToLower(tuning[:1]) + tuning[1:] + ". " + statusText(b.Status)
+// birdRow is one bird in a line: what can't be used says so, what is not always
+// on is marked.
+func birdRow(b predict.Bird, width int, e predict.Elements, known bool, now time.Time) string {
+	t := radioOf(b)
+	access := modeOf(t)
+	if t.Kind == predict.FM {
+		access = shortTone(t.ToneHz)
+	}
+	name := clip(b.Name, width)
+	name += strings.Repeat(" ", width-utf8.RuneCountInString(name))
+	state := "on"
+	switch {
+	case !known:
+		state = "no orbit"
+	case e.Age(now) > predict.MaxAge:
+		state = "old orbit"
+	case !b.Status.On:
+		state = "see note"
+	}
+	return clip(fmt.Sprintf("%s %s %s %s", name, pair(t), access, state), textColumns)
 }
 
 // statusText says in words whether a bird can be used, with the date and the

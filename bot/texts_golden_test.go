@@ -248,25 +248,15 @@ x  1 Sep 18:03 OCHRE-1  7° W–S
 		},
 		{
 			"the birds, a part of them without elements", birdsText(NewSky(s.Birds()[:4], append(inventedSets(t)[1:3], inventedSets(t)[4])), utc("2026-09-17T00:00:00Z")),
-			`OCHRE-1: up 145.990 tone 67.0, down
-  436.800 FM. On, except for a week in
-  winter (20 Aug 2026, an invented
-  bulletin). No elements yet, so no
-  passes.
-OCHRE-2: up 435.250 no tone, down
-  145.865 FM. Known to be on. Elements
-  15 days old.
-UMBER-A: linear, inverting, SSB. Up
-  145.935–145.995, middle 145.965.
-  Down 435.610–435.670, middle
-  435.640. On in sunlight. Elements 15
-  days old.
-SIENNA: up 145.825 tone 141.3, down
-  145.925 FM. To switch it on first:
-  tone 74.4. Known to be on. No
-  elements yet, so no passes.
+			`Up/down MHz, tone or mode, state:
+OCHRE-1 145.990/436.800 67.0 no orbit
+OCHRE-2 435.250/145.865 none on
+UMBER-A 145.965/435.640 SSB see note
+SIENNA  145.825/145.925 141.3 no orbit
 Elements of no bird here: CELADON
-  (99134)`,
+  (99134)
+Check before you transmit. More of
+  one: /birds OCHRE-1`,
 		},
 		{
 			"no birds", birdsText(NewSky(nil, nil), utc("2026-09-16T00:00:00Z")),
