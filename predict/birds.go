@@ -158,6 +158,9 @@ func (in *input) birdHeader(tokens []token) error {
 
 // csvError gives the errors of encoding/csv our own shape.
 func (in *input) csvError(err error) error {
+	if err == nil {
+		return nil
+	}
 	var e *csv.ParseError
 	if !errors.As(err, &e) {
 		return fmt.Errorf("%s: %w", in.file, err)

@@ -20,6 +20,7 @@ const (
 	minSpare = time.Hour // beyond the span, at both ends
 	maxSpare = 25 * time.Hour
 	maxSpan  = 400 * 24 * time.Hour
+	maxReach = 100 * 365 * 24 * time.Hour // from the epoch
 )
 
 // A node is a state in Earth-fixed axes.
@@ -46,18 +47,31 @@ type Ephemeris struct {
 // that reach over the ends are known whole. It refuses, with a *Refusal,
 // elements that the propagator gets wrong. It does not judge their age.
 func NewEphemeris(e Elements, from, to time.Time) (*Ephemeris, error) {
-	if to.Before(from) || to.Sub(from) > maxSpan {
-		return nil, fmt.Errorf("no table from %v to %v", from, to)
-	}
 	m, err := newModel(e)
 	if err != nil {
 		return nil, err
 	}
+	return newTable(m, from, to, nil)
+}
+
+// Moved is the table of the same elements for another span; states that both
+// spans share are not computed again.
+func (p *Ephemeris) Moved(from, to time.Time) (*Ephemeris, error) {
+	return newTable(p.model, from, to, p)
+}
+
+func newTable(m *model, from, to time.Time, old *Ephemeris) (*Ephemeris, error) {
+	if to.Before(from) || to.Sub(from) > maxSpan {
+		return nil, fmt.Errorf("no table from %v to %v", from, to)
+	}
+	if m.elements.Age(from) > maxReach {
+		return nil, m.elements.refused(Absurd, "more than a century away from the epoch")
+	}
 	p := &Ephemeris{model: m, from: from.UTC(), to: to.UTC(), step: wideStep}
-	if e.Eccentricity > roundEcc {
+	if m.elements.Eccentricity > roundEcc {
 		p.step = narrowStep
 	}
-	if err := p.fill(nil); err != nil {
+	if err := p.fill(old); err != nil {
 		return nil, err
 	}
 	return p, nil
@@ -114,19 +128,6 @@ func floorDiv(d, step time.Duration) int {
 	return n
 }
 
-// Moved is the table of the same elements for another span; states that both
-// spans share are not computed again.
-func (p *Ephemeris) Moved(from, to time.Time) (*Ephemeris, error) {
-	if to.Before(from) || to.Sub(from) > maxSpan {
-		return nil, fmt.Errorf("no table from %v to %v", from, to)
-	}
-	q := &Ephemeris{model: p.model, from: from.UTC(), to: to.UTC(), step: p.step}
-	if err := q.fill(p); err != nil {
-		return nil, err
-	}
-	return q, nil
-}
-
 // Elements is the set the table was made from.
 func (p *Ephemeris) Elements() Elements { return p.model.elements }
 
@@ -151,6 +152,12 @@ func (p *Ephemeris) moment(t float64) time.Time {
 func (p *Ephemeris) look(f *frame, t float64) Look {
 	pos, vel := p.state(t)
 	return f.look(pos, vel)
+}
+
+// reach is from where to where the table can be asked, a second left over for
+// slopes.
+func (p *Ephemeris) reach() (lo, hi float64) {
+	return nodeBefore*p.step + 1, float64(len(p.nodes)-1-nodeAfter)*p.step - 1
 }
 
 // around finds the six nodes about t and the weights of Lagrange's

@@ -29,6 +29,12 @@ const (
 	apsisSlack = 1.05 // of a near-Earth orbit's distance against its mean apogee
 )
 
+// The years that two digits of an element line can mean.
+const (
+	firstYear = 1957
+	lastYear  = 2056
+)
+
 // A model is the propagator primed with one element set.
 //
 // The library takes whole seconds only and cuts the epoch to one. Near-Earth
@@ -73,6 +79,7 @@ func absurd(e Elements) string {
 		name          string
 		value, lo, hi float64
 	}{
+		{"year of the epoch", float64(e.Epoch.Year()), firstYear, lastYear},
 		{"mean motion", e.MeanMotion, minMotion, maxMotion},
 		{"eccentricity", e.Eccentricity, 0, 0.999999},
 		{"inclination", e.InclinationDeg, 0, 179.9999}, // the library divides by zero at 180

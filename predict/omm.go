@@ -39,16 +39,8 @@ func (in *input) elements(r map[string]token, start token) (e Elements, problem 
 			return e, in.missing(start, key)
 		}
 	}
-	for _, only := range [][2]string{
-		{"CENTER_NAME", "EARTH"},
-		{"REF_FRAME", "TEME"},
-		{"TIME_SYSTEM", "UTC"},
-		{"MEAN_ELEMENT_THEORY", "SGP4"},
-		{"EPHEMERIS_TYPE", "0"},
-	} {
-		if t, ok := r[only[0]]; ok && t.text != "" && !strings.EqualFold(t.text, only[1]) {
-			return e, in.wrong(t, "%s %s", only[0], only[1])
-		}
+	if problem = in.readable(r); problem != nil {
+		return e, problem
 	}
 	if e.Catalog, problem = in.integer(r["NORAD_CAT_ID"], "catalog number", 1, maxCatalog); problem != nil {
 		return e, problem
@@ -56,6 +48,33 @@ func (in *input) elements(r map[string]token, start token) (e Elements, problem 
 	if e.Epoch, problem = in.instant(r["EPOCH"]); problem != nil {
 		return e, problem
 	}
+	if problem = in.numbers(r, start, &e); problem != nil {
+		return e, problem
+	}
+	e.Designator = cleanName(r["OBJECT_ID"].text)
+	if e.Name = cleanName(r["OBJECT_NAME"].text); e.Name == "" {
+		e.Name = strconv.Itoa(e.Catalog)
+	}
+	return e, nil
+}
+
+// readable checks that a message means what we read into it.
+func (in *input) readable(r map[string]token) *InputError {
+	for _, only := range [][2]string{
+		{"CENTER_NAME", "EARTH"},
+		{"REF_FRAME", "TEME"},
+		{"TIME_SYSTEM", "UTC"},
+		{"MEAN_ELEMENT_THEORY", "SGP4"},
+		{"EPHEMERIS_TYPE", "0"},
+	} {
+		if t := r[only[0]]; t.text != "" && !strings.EqualFold(t.text, only[1]) {
+			return in.wrong(t, "%s %s", only[0], only[1])
+		}
+	}
+	return nil
+}
+
+func (in *input) numbers(r map[string]token, start token, e *Elements) (problem *InputError) {
 	for _, f := range []struct {
 		key      string
 		lo, hi   float64
@@ -73,21 +92,17 @@ func (in *input) elements(r map[string]token, start token) (e Elements, problem 
 		{"MEAN_MOTION_DDOT", -10, 10, &e.NDDot, true},
 	} {
 		t, ok := r[f.key]
-		switch {
-		case !ok && f.optional || ok && f.optional && t.text == "":
+		if f.optional && t.text == "" {
 			continue
-		case !ok:
-			return e, in.missing(start, f.key)
+		}
+		if !ok {
+			return in.missing(start, f.key)
 		}
 		if *f.to, problem = in.number(t, f.key, f.lo, f.hi); problem != nil {
-			return e, problem
+			return problem
 		}
 	}
-	e.Designator = cleanName(r["OBJECT_ID"].text)
-	if e.Name = cleanName(r["OBJECT_NAME"].text); e.Name == "" {
-		e.Name = strconv.Itoa(e.Catalog)
-	}
-	return e, nil
+	return nil
 }
 
 func (in *input) missing(start token, key string) *InputError {
@@ -99,7 +114,7 @@ func (in *input) missing(start token, key string) *InputError {
 func (in *input) instant(t token) (time.Time, *InputError) {
 	for _, layout := range []string{"2006-01-02T15:04:05", "2006-002T15:04:05"} {
 		at, err := time.Parse(layout, strings.TrimSuffix(t.text, "Z"))
-		if err == nil && at.Year() >= 1957 && at.Year() <= 2199 && !strings.Contains(t.text, ",") {
+		if err == nil && at.Year() >= firstYear && at.Year() <= lastYear && !strings.Contains(t.text, ",") {
 			return at.Round(time.Microsecond), nil
 		}
 	}
@@ -115,29 +130,25 @@ func (in *input) csv() {
 	var columns []string
 	for {
 		fields, err := rows.Read()
-		if err == io.EOF {
-			return
-		}
 		var broken *InputError
-		if err != nil {
-			if errors.As(in.csvError(err), &broken) {
-				in.problem(broken)
-			}
-			continue
-		}
-		tokens := tokensOf(rows, fields)
-		if columns == nil {
+		switch {
+		case err == io.EOF:
+			return
+		case errors.As(in.csvError(err), &broken):
+			in.problem(broken)
+		case columns == nil:
 			for _, f := range fields {
 				columns = append(columns, strings.ToUpper(strings.TrimSpace(f)))
 			}
-			continue
+		default:
+			tokens := tokensOf(rows, fields)
+			record, problem := in.record(columns, tokens)
+			if problem != nil {
+				in.problem(problem)
+				continue
+			}
+			in.set(record, tokens[0])
 		}
-		record, problem := in.record(columns, tokens)
-		if problem != nil {
-			in.problem(problem)
-			continue
-		}
-		in.set(record, tokens[0])
 	}
 }
 

@@ -106,6 +106,12 @@ func TestWindowEdges(t *testing.T) {
 	if len(got) != 1 || got[0].AOS.Sub(all[3].AOS).Abs() > time.Millisecond {
 		t.Errorf("%+v", got)
 	}
+	if light := cut.Sunlit(got[0].AOS, got[0].LOS); !light[0].At.Equal(got[0].AOS) {
+		t.Errorf("light from %v, AOS %v", light[0].At, got[0].AOS)
+	}
+	if steps := cut.Steps(site, got[0], 436.8, 5, Receive); !steps[0].At.Equal(got[0].AOS) {
+		t.Errorf("steps from %v, AOS %v", steps[0].At, got[0].AOS)
+	}
 }
 
 // Every orbit of the verification set, round and eccentric, from several sites

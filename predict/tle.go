@@ -21,24 +21,23 @@ func (in *input) lines() {
 	var first *token
 	for _, l := range splitLines(in.text) {
 		l.text = strings.TrimRight(l.text, " \t\x00\x1a")
-		switch s := strings.TrimSpace(l.text); {
-		case s == "" || s[0] == '#':
+		switch l = l.trim(); {
+		case l.text == "" || l.text[0] == '#':
 		case elementLine(l.text, '1'):
-			in.orphan(first)
+			if first != nil {
+				in.unfinished(name, first)
+				name = token{}
+			}
 			first = &l
 		case elementLine(l.text, '2'):
 			in.pair(name, first, l)
 			name, first = token{}, nil
 		default:
-			in.orphan(first)
-			in.unused(name)
+			in.unfinished(name, first)
 			name, first = l, nil
 		}
 	}
-	in.orphan(first)
-	if first == nil {
-		in.unused(name)
-	}
+	in.unfinished(name, first)
 }
 
 // elementLine says whether a line means to be line 1 or 2 of a set.
@@ -46,14 +45,12 @@ func elementLine(s string, number byte) bool {
 	return len(s) > 1 && s[0] == number && (s[1] == ' ' || s[1] == '\t')
 }
 
-func (in *input) orphan(first *token) {
-	if first != nil {
+// unfinished tells of a line 1, or a name, that nothing follows.
+func (in *input) unfinished(name token, first *token) {
+	switch {
+	case first != nil:
 		in.problem(in.wrong(*first, "line 2 of the same set after it"))
-	}
-}
-
-func (in *input) unused(name token) {
-	if name.text != "" {
+	case name.text != "":
 		in.problem(in.wrong(name, "a set's two lines after its name"))
 	}
 }
@@ -64,14 +61,13 @@ func (in *input) pair(name token, first *token, second token) {
 		return
 	}
 	var e Elements
-	for _, read := range []func(*Elements) *InputError{
-		func(e *Elements) *InputError { return in.first(*first, e) },
-		func(e *Elements) *InputError { return in.second(second, e) },
-	} {
-		if problem := read(&e); problem != nil {
-			in.problem(problem)
-			return
-		}
+	problem := in.first(*first, &e)
+	if problem == nil {
+		problem = in.second(second, &e)
+	}
+	if problem != nil {
+		in.problem(problem)
+		return
 	}
 	e.Name = cleanName(strings.TrimPrefix(name.text, "0 "))
 	if e.Name == "" {
@@ -89,7 +85,7 @@ func (in *input) whole(l token, blanks ...int) *InputError {
 	}
 	switch n := len(l.text); {
 	case n < 68:
-		return in.wrong(token{"", l.line, n + 1}, "68 or 69 columns, the line has %d", n)
+		return in.wrong(token{"", l.line, l.column + n}, "68 or 69 columns, the line has %d", n)
 	case n > 69:
 		return in.wrong(l.cut(70, n), "the end of the line after 69 columns")
 	case n == 69:
