@@ -363,37 +363,6 @@ func same(a, b storage.Contact) bool {
 		a.Name == b.Name && a.Report == b.Report && a.Time.Equal(b.Time) && a.Pass == b.Pass && a.Text == b.Text
 }
 
-// known is what reading a line can lean on.
-func (p *plan) known(f filing) parse.Known {
-	k := parse.Known{
-		Own: p.op.Call, OwnGrids: p.op.Place.Grids, Birds: p.desk.sky.Names(),
-		Linear: f.bird.Name != "" && f.bird.Main().Kind == predict.Linear,
-		Worked: p.gridsOf,
-	}
-	for _, c := range p.peersUnder(f, p.ev.At) {
-		if c.Call.IsValid() && c.State != storage.Dropped && c.State != storage.Doubtful {
-			k.Heard = append(k.Heard, parse.Station{Call: c.Call, Grids: c.Grids})
-		}
-	}
-	return k
-}
-
-// gridsOf returns the grids that a station gave before.
-func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
-	var grids []parse.Grid
-	for _, c := range list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) }) {
-		if !c.Exported() {
-			continue
-		}
-		for _, g := range c.Grids {
-			if !slices.Contains(grids, g) {
-				grids = append(grids, g)
-			}
-		}
-	}
-	return grids
-}
-
 func birdRef(b predict.Bird) storage.BirdRef {
 	return storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
 }
