@@ -1,0 +1,121 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// allowed says who may import whom. ours are packages of this module, other is
+// what else may be imported beside the standard library. A package that is not
+// listed fails the test: a new one gets a line here and a reason in
+// DEVELOPERS.md.
+var allowed = map[string]struct{ ours, other []string }{
+	"parse":               {nil, []string{"golang.org/x/text/unicode/norm"}},
+	"parse/adif":          {nil, []string{"golang.org/x/text/unicode/norm"}},
+	"predict":             {nil, []string{"github.com/joshuaferrara/go-satellite"}},
+	"storage":             {[]string{"parse"}, []string{"go.etcd.io/bbolt"}},
+	"storage/storagetest": {[]string{"storage"}, nil},
+	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
+	"bot": {
+		[]string{"parse", "predict", "storage", "storage/logbook", "bot/zone"},
+		nil,
+	},
+	"bot/run": {[]string{"bot", "storage"}, []string{"github.com/robfig/cron/v3"}},
+	"bot/zone": {
+		nil,
+		[]string{"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf/proto"},
+	},
+	"bot/rehearsal": {[]string{"bot", "bot/zone", "parse", "predict", "storage"}, nil},
+	"bot/terminal":  {[]string{"bot", "bot/run", "storage"}, []string{"golang.org/x/term"}},
+	"cmd/skyslate": {
+		[]string{
+			"bot", "bot/rehearsal", "bot/run", "bot/terminal", "bot/zone", "parse", "parse/adif",
+			"predict", "storage", "storage/logbook",
+		},
+		nil,
+	},
+}
+
+// forTests are the modules that only tests may import.
+var forTests = []string{
+	"github.com/creack/pty", "github.com/google/go-cmp", "github.com/rogpeppe/go-internal", "pgregory.net/rapid",
+}
+
+const module = "skyslate/"
+
+func TestWhoImportsWhom(t *testing.T) {
+	root := filepath.Join("..", "..")
+	seen := map[string]bool{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && (strings.HasPrefix(d.Name(), ".") && path != root || d.Name() == "testdata") && path != root {
+			return filepath.SkipDir
+		}
+		if d.IsDir() || filepath.Ext(path) != ".go" {
+			return nil
+		}
+		dir, err := filepath.Rel(root, filepath.Dir(path))
+		if err != nil {
+			return err
+		}
+		pkg := filepath.ToSlash(dir)
+		seen[pkg] = true
+		checkImports(t, pkg, path)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pkg := range allowed {
+		if !seen[pkg] {
+			t.Errorf("%s is in the table, but there is no such package", pkg)
+		}
+	}
+}
+
+func checkImports(t *testing.T, pkg, path string) {
+	t.Helper()
+	rule, ok := allowed[pkg]
+	if !ok {
+		t.Errorf("%s: package %s is not in the table of who imports whom", path, pkg)
+		return
+	}
+	src, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, err := parser.ParseFile(token.NewFileSet(), path, src, parser.ImportsOnly)
+	if err != nil {
+		t.Fatal(err)
+	}
+	test := strings.HasSuffix(path, "_test.go")
+	for _, spec := range file.Imports {
+		name, err := strconv.Unquote(spec.Path.Value)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !mayImport(rule.ours, rule.other, pkg, name, test) {
+			t.Errorf("%s: package %s may not import %s", path, pkg, name)
+		}
+	}
+}
+
+func mayImport(ours, other []string, pkg, name string, test bool) bool {
+	if own, is := strings.CutPrefix(name, module); is {
+		return slices.Contains(ours, own) || test && (own == pkg || own == "bot/rehearsal" || strings.HasPrefix(own, "storage"))
+	}
+	if !strings.Contains(strings.SplitN(name, "/", 2)[0], ".") {
+		return true // the standard library
+	}
+	under := func(m string) bool { return name == m || strings.HasPrefix(name, m+"/") }
+	return slices.ContainsFunc(other, under) || test && slices.ContainsFunc(forTests, under)
+}
