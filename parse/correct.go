@@ -43,6 +43,9 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 		switch {
 		case t.s == "not":
 			return j, notMarker
+		case t.s == "no" && r.words[j+1].gap&pause == 0 && k == 0:
+			r.cues = append(r.cues, cue{j, Doubted})
+			return 0, noMarker
 		case t.s == "no" || t.s == "correction" || t.s == "rather":
 			return j, hardMarker
 		case t.s == "mean" && r.wordIs(j-1, "i"), t.s == "that" && r.wordIs(j-1, "scratch", "make"), t.s == "be" && r.wordIs(j-1, "should"):
@@ -71,6 +74,9 @@ func (r *reader) correctTo(k int, m marker) {
 	e := &r.elems[k]
 	j := r.lastLike(k)
 	if j < 0 {
+		if k > 0 {
+			e.doubt |= eitherWay
+		}
 		r.corrects = true
 		return
 	}

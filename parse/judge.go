@@ -102,7 +102,7 @@ func (j *judgement) rivals() {
 		if e.doubt&joined != 0 && e.isCall() && j.r.calls() > 1 {
 			j.because(Ambiguous)
 		}
-		if e.doubt&(joined|dictated) != 0 && j.r.brokenOff(e) {
+		if e.doubt&(joined|dictated) != 0 && j.r.brokenOff(e) || e.kind == callArc && j.r.cutOff(e) {
 			j.because(Ambiguous)
 		}
 	})
@@ -145,27 +145,78 @@ func (r *reader) calls() (n int) {
 // brokenOff reports whether an unknown word touches an element of several
 // words: it may be a symbol that was misheard.
 func (r *reader) brokenOff(e *element) bool {
-	if i := e.from - 1; i >= 0 && r.skippedDoubt(i)&(unknown|spoken) != 0 {
+	if r.strange(e.from-1, e.from, lead|link) {
 		return true
 	}
-	if e.to >= len(r.words) || r.words[e.to].gap&strong != 0 {
-		return false
-	}
-	d := r.skippedDoubt(e.to)
 	if e.isCall() {
-		return d&(unknown|spoken) != 0
+		return r.strange(e.to, e.to, link)
 	}
-	return d&unknown != 0 && r.words[e.to].spells.trust == guess
+	return e.grid.n == 4 && r.thirdPairMisheard(e.to)
 }
 
-// skippedDoubt returns the doubt of a word if the best reading skips it.
-func (r *reader) skippedDoubt(i int) doubt {
-	for _, a := range r.path {
-		if a.kind == skipped && int(a.from) == i {
-			return a.doubt
+// cutOff reports whether a typed call may have lost letters to a space that
+// does not belong there: a letter before it, or one or two behind it, that
+// would make an ordinary call with it.
+func (r *reader) cutOff(e *element) bool {
+	base := e.call.s
+	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 {
+		if callClass(upper(r.words[e.from-1].s)+base) == Valid {
+			return true
 		}
 	}
-	return 0
+	if _, skips := r.skippedDoubt(e.to); !skips {
+		return false
+	}
+	t := &r.words[e.to]
+	glued := t.gap&(space|comma|strong) == 0
+	if !glued && t.gap != space {
+		return false
+	}
+	if t.shape != hasLetter || len(t.s) > 2 && !glued || !glued && r.wordIs(e.to, "in", "at", "on", "is", "by") {
+		return false
+	}
+	longer := base + upper(t.s)
+	c, _ := makeCallsign(longer)
+	return c.class == Valid && (glued || !allLetters(longer[max(0, len(longer)-4):]))
+}
+
+// strange reports whether word i is skipped and may have been a symbol: it is
+// not one of the words that stand there in speech. The gap before word at
+// decides whether they touch at all.
+func (r *reader) strange(i, at int, allowed meaning) bool {
+	if i < 0 || i >= len(r.words) || at < len(r.words) && r.words[at].gap&strong != 0 {
+		return false
+	}
+	d, skips := r.skippedDoubt(i)
+	return skips && (d != 0 || r.words[i].means&(allowed|part|next|namer|corrects|denies|heard|doubts) == 0)
+}
+
+// thirdPairMisheard reports whether the two words from i on may be the third
+// pair of a spoken grid, one of them misheard.
+func (r *reader) thirdPairMisheard(i int) bool {
+	spells := func(j int) bool {
+		_, skips := r.skippedDoubt(j)
+		return skips && r.words[j].spells.trust >= loose && !r.words[j].spells.filler
+	}
+	symbol := func(j int) bool {
+		d, _ := r.skippedDoubt(j)
+		return d&unknown != 0 || spells(j)
+	}
+	if i+1 >= len(r.words) || r.words[i].gap&pause != 0 {
+		return false
+	}
+	return symbol(i) && (symbol(i+1) || r.words[i+1].means&link == 0) || spells(i+1) && r.words[i].means&link == 0
+}
+
+// skippedDoubt returns the doubt of word i and whether the best reading skips
+// it.
+func (r *reader) skippedDoubt(i int) (d doubt, skips bool) {
+	for _, a := range r.path {
+		if a.kind == skipped && int(a.from) == i {
+			return a.doubt, true
+		}
+	}
+	return 0, false
 }
 
 // leftovers weighs the symbols that belong to nothing.
@@ -200,7 +251,7 @@ func (r *reader) isLoneName(g *group, i int) bool {
 		return false
 	}
 	for j := g.to; j < i; j++ {
-		if r.skippedDoubt(j) != 0 {
+		if d, _ := r.skippedDoubt(j); d != 0 {
 			return false
 		}
 	}

@@ -31,7 +31,7 @@ const (
 	mended                      // readable only after mending
 	joined                      // typed words were joined
 	dictated                    // more than one word, some of them spoken
-	eitherWay // it could as well be no item at all
+	eitherWay                   // it could as well be no item at all
 	strayed                     // a symbol that belongs to nothing
 	unknown                     // a word that is not known
 	spoken                      // one spelled word that belongs to nothing

@@ -39,7 +39,7 @@ func (r *reader) bondOf(from, to int) bond {
 }
 
 // unit is a call, or the grids that stand together.
-type unit struct {
+type side struct {
 	call     int // -1: grids
 	grids    []int
 	from, to int
@@ -47,10 +47,10 @@ type unit struct {
 
 // group pairs calls and grids, chunk by chunk.
 func (r *reader) group() {
-	var units []unit
+	var units []side
 	for i := range r.elems {
 		e := &r.elems[i]
-		u := unit{call: -1, from: e.from, to: e.to}
+		u := side{call: -1, from: e.from, to: e.to}
 		if len(units) > 0 {
 			last := &units[len(units)-1]
 			if r.bondOf(last.to, e.from) == apart {
@@ -75,7 +75,7 @@ func (r *reader) group() {
 }
 
 // addToUnit adds a grid to the ones beside it, unless it repeats one.
-func (r *reader) addToUnit(u *unit, i int) {
+func (r *reader) addToUnit(u *side, i int) {
 	u.to = r.elems[i].to
 	for k, j := range u.grids {
 		if r.elems[j].same(&r.elems[i]) {
@@ -89,13 +89,13 @@ func (r *reader) addToUnit(u *unit, i int) {
 }
 
 // repeats reports whether a call only repeats one of the units.
-func (r *reader) repeats(units []unit, i int) bool {
+func (r *reader) repeats(units []side, i int) bool {
 	last := &units[len(units)-1]
 	return last.call >= 0 && r.elems[last.call].same(&r.elems[i])
 }
 
 // pair makes groups of the units of a chunk.
-func (r *reader) pair(units []unit) {
+func (r *reader) pair(units []side) {
 	if len(units) == 0 {
 		return
 	}
@@ -115,7 +115,7 @@ func (r *reader) pair(units []unit) {
 }
 
 // alternate reports whether calls and grids take turns.
-func alternate(units []unit) bool {
+func alternate(units []side) bool {
 	for i := range units {
 		if (units[i].call >= 0) != (units[i%2].call >= 0) {
 			return false
@@ -125,7 +125,7 @@ func alternate(units []unit) bool {
 }
 
 // join makes a group of a call and grids, in either order.
-func (r *reader) join(a, b unit, unsure bool) {
+func (r *reader) join(a, b side, unsure bool) {
 	if a.call < 0 {
 		a.call, b.grids = b.call, a.grids
 	}
@@ -134,7 +134,7 @@ func (r *reader) join(a, b unit, unsure bool) {
 
 // pairUneven pairs what does not come out even: grids go to the call that they
 // stand closer to, and where that is not clear nothing is.
-func (r *reader) pairUneven(units []unit, calls int) {
+func (r *reader) pairUneven(units []side, calls int) {
 	taken := make([]int, len(units)) // by unit: the unit it goes with, -1 none
 	unsure := make([]bool, len(units))
 	for i := range taken {
@@ -171,7 +171,7 @@ func (r *reader) pairUneven(units []unit, calls int) {
 
 // closerCall returns the unit of the call that grids stand closer to, -1 if
 // there is none beside them, and whether that is clear.
-func (r *reader) closerCall(units []unit, i int) (to int, clear bool) {
+func (r *reader) closerCall(units []side, i int) (to int, clear bool) {
 	left := i > 0 && units[i-1].call >= 0
 	right := i+1 < len(units) && units[i+1].call >= 0
 	switch {

@@ -85,12 +85,6 @@ func judgeTruth(l truth, lines []Line) string {
 		got = nil
 	}
 	also := func(v string) bool { return slices.Contains(l.AlsoOK, v) }
-	pick := func(cond bool, yes, no string) string {
-		if cond {
-			return yes
-		}
-		return no
-	}
 	switch {
 	case l.Expected == "ignore":
 		return [...]string{Ignore: "ok", Ask: pick(also("ask"), "ok", "needless ask"), Log: "wrong log"}[verdict]

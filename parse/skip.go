@@ -6,7 +6,7 @@ func (l *lattice) skipCost(i int) int16 {
 	switch {
 	case t.shape&clockLike != 0:
 		return 0
-	case t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
+	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
 		return 5
 	case t.means&(part|next) != 0:
 		return 0
@@ -23,8 +23,8 @@ func (l *lattice) skipCost(i int) int16 {
 		return 0
 	case t.spells.trust != unspelled:
 		return 0
-	case l.tied(i):
-		return 5
+	case l.measures(i):
+		return 0
 	case t.shape == hasDigit:
 		return digitCost(t.s)
 	case t.shape&hasDigit != 0:
@@ -62,6 +62,8 @@ func (l *lattice) skipDoubt(i int) doubt {
 		return spoken
 	case t.means&mark != 0:
 		return unknown
+	case l.measures(i):
+		return 0
 	case len(t.s) == 1 && (t.means == 0 || l.besideSingle(i)), l.thirdPair(i):
 		return strayed
 	case t.shape == hasDigit && len(t.s) <= 2 && t.means == 0:
@@ -85,6 +87,15 @@ func (l *lattice) thirdPair(i int) bool {
 	}
 	g, ok := makeGrid(upper(l.words[i-1].s))
 	return ok && g.n == 4 && gridChar(upperByte(t.s[0]), 4) && gridChar(upperByte(t.s[1]), 5)
+}
+
+// measures reports whether word i is a number that its neighbours explain:
+// "up 5", "20 watts".
+func (l *lattice) measures(i int) bool {
+	if l.words[i].shape != hasDigit {
+		return false
+	}
+	return i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
 }
 
 // isMeasure reports whether s is a number with a unit: "10m", "5w", "145mhz".

@@ -76,6 +76,12 @@ func (l *lattice) spokenPieces(i int) {
 		l.piece(1, dropPiece, "")
 		k = fillerPiece
 	}
+	if len(sp.syms) == 2 && sp.syms[0] > '1' && sp.syms[1] == '0' {
+		if f := l.figure(i + 1); f > 0 && l.words[i+1].gap&pause == 0 {
+			l.piece(2, k, tens[10*int(sp.syms[0]-'0')+f])
+			return
+		}
+	}
 	l.piece(t.phrase, k, sp.syms)
 	if sp.or != "" {
 		l.piece(t.phrase, k, sp.or)
@@ -140,6 +146,7 @@ func (l *lattice) typedPieces(i int) {
 	switch {
 	case t.shape == hasDigit && n <= 3:
 		l.piece(1, digitPiece, t.s)
+	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
 	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7 || t.means&(namer|next) != 0:
 	case t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && baseClass(upper(t.s)) != Impossible:
@@ -172,6 +179,8 @@ type speller struct {
 	last  pieceKind
 	first pieceKind
 	typed bool // some letters were typed
+	plain bool // some words were plain symbols
+	wordy bool // some typed letters are rather a word
 }
 
 // stepsPerWord bounds the work on the readings that begin at one word.
@@ -187,6 +196,9 @@ func (l *lattice) addSpelled(i int) {
 	budget := min(l.work, stepsPerWord)
 	l.work -= budget
 	for _, grid := range [...]bool{false, true} {
+		if grid && i > 0 && l.words[i].gap&slash != 0 && l.words[i].spells.trust != plain {
+			break // what is typed after a stroke belongs to what stands before
+		}
 		s := speller{l: l, from: i, grid: grid}
 		s.step(i, &budget)
 	}
@@ -222,6 +234,9 @@ func (s *speller) take(j int, p piece) bool {
 	if j > s.from && s.l.words[j].gap&slash != 0 && p.kind != strokePiece && !s.put("/", 1) {
 		return false
 	}
+	if s.part > 0 && s.n > s.part && p.kind != strokePiece && s.last <= digitPiece {
+		return false // what is typed after a stroke ends with its word
+	}
 	switch p.kind {
 	case dropPiece:
 		s.drops++
@@ -242,6 +257,7 @@ func (s *speller) take(j int, p piece) bool {
 		return false
 	}
 	s.times = 0
+	s.plain = s.plain || p.kind == plainPiece || p.kind == digitPiece
 	s.typed = s.typed || p.kind == typedPiece || p.kind == wholePiece
 	s.cost += s.jointCost(j, p)
 	s.last = p.kind
@@ -257,6 +273,9 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	typed := func(k pieceKind) bool { return k <= digitPiece }
 	g := s.l.words[j].gap
 	first := s.count == 0
+	if s.wordlike(j, p) {
+		s.wordy = true
+	}
 	switch p.kind {
 	case guessPiece:
 		cost += 3
@@ -270,7 +289,7 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	switch {
 	case s.last == wholePiece || p.kind == wholePiece:
 		s.doubt |= joined
-		cost += s.extends(p)
+		return cost + s.extends(p)
 	case typed(s.last) && typed(p.kind) && s.doubt&joined == 0:
 		cost++
 		s.doubt |= joined
@@ -281,6 +300,41 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 		cost++
 	}
 	return cost
+}
+
+// wordlike reports whether a typed piece among spoken ones is rather a word
+// that was misheard than letters that dictation wrote down.
+func (s *speller) wordlike(j int, p piece) bool {
+	if p.kind != typedPiece {
+		return false
+	}
+	w := s.l.words[j].s
+	vowel := func(i int) bool {
+		switch w[i] {
+		case 'a', 'e', 'i', 'o', 'u', 'y':
+			return true
+		}
+		return false
+	}
+	switch {
+	case letterShape(w) != hasLetter:
+		return false
+	case len(w) == 1:
+		return (w == "a" || w == "i") && s.amongSpoken(j)
+	case w[0] == 'x' || w[0] == 'q' || len(w) == 2:
+		return false
+	case len(w) == 3:
+		return vowel(1) || vowel(0) && vowel(2)
+	}
+	return true
+}
+
+// amongSpoken reports whether a spoken word stands on either side of word j.
+func (s *speller) amongSpoken(j int) bool {
+	isSpoken := func(i int) bool {
+		return i >= 0 && i < len(s.l.words) && s.l.words[i].spells.trust >= loose && len(s.l.words[i].s) > 2
+	}
+	return isSpoken(j-1) || isSpoken(j+1)
 }
 
 // extends weighs a piece beside a typed word that is a whole call already:
@@ -375,6 +429,10 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
+	if s.doubt&dictated != 0 && (s.wordy || !s.plain) {
+		a.doubt |= mended // words that rather mean something else
+		a.cost += 3
+	}
 	if s.grid {
 		a.kind = gridArc
 		if s.n >= 4 && s.n%2 == 0 && (s.n == 4 || !s.typed) {
@@ -384,3 +442,11 @@ func (s *speller) emit(end int) {
 	}
 	s.l.addCall(a)
 }
+
+// tens holds the numbers from 0 to 99 in two figures.
+var tens = func() (t [100]string) {
+	for i := range t {
+		t[i] = string([]byte{'0' + byte(i/10), '0' + byte(i%10)})
+	}
+	return t
+}()

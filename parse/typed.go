@@ -12,6 +12,7 @@ func callClass(s string) Class {
 // costs of what is against custom.
 const (
 	costUnusual     = 2          // an unusual call
+	costEveryday    = 3          // a call that is also a word
 	costFarFetched  = margin + 1 // an unusual call with a simpler explanation
 	costUnreachable = margin + 1 // a grid that the bird can't serve
 	gainHeard       = margin     // a station heard on this pass
@@ -134,16 +135,17 @@ func (l *lattice) addWhole(a arc) {
 
 // plausible weighs a typed text as a call against simpler explanations.
 func (l *lattice) plausible(a *arc, s string) bool {
-	class := callClass(s)
-	if class == Impossible {
+	call, ok := makeCallsign(s)
+	if !ok {
 		return false
 	}
+	class := call.class
 	one := a.to == a.from+1
-	_, isGrid := makeGrid(s)
+	_, isGrid := makeGrid(call.Base())
 	switch {
 	case one && l.words[a.from].means&small != 0:
-		a.cost += costFarFetched
-	case one && class == Unusual && (isGrid || len(s) > 7 && digitInside(s)):
+		a.cost += costEveryday
+	case class == Unusual && (isGrid || one && len(s) > 7 && digitInside(s)):
 		a.cost += costFarFetched
 	}
 	return true
@@ -210,6 +212,9 @@ func (l *lattice) addTail(i int) {
 	copy(g.c[2:], t.s)
 	dx, dy := first.apart(g)
 	tied := t.gap&(slash|plus|amp) != 0
+	if !tied && (t.means != 0 || t.s == "59") {
+		return // a greeting, a report
+	}
 	if dx+dy == 0 || !tied && dx+dy > 1 || !tied && before < i-1 {
 		return
 	}
@@ -356,7 +361,7 @@ func (l *lattice) tied(i int) bool {
 // afterLetters reports whether the word before i can be letters of a call or
 // grid, to which digits at i would belong.
 func (l *lattice) afterLetters(i int) bool {
-	if i == 0 {
+	if i == 0 || l.tied(i-1) {
 		return false
 	}
 	for _, p := range l.piecesOf(i - 1) {

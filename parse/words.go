@@ -3,7 +3,7 @@ package parse
 import "strings"
 
 // meaning is what a word does in a line, beside what it may spell.
-type meaning uint16
+type meaning uint32
 
 // The meanings. A word may have several.
 const (
@@ -20,6 +20,10 @@ const (
 	needless                     // after "no" or "missed" it denies only itself
 	stroke                       // "/"
 	mark                         // a mark after a stroke
+	lead                         // may stand right before a spelled call
+	link                         // may stand right beside a spelled call or grid
+	counted                      // a number after it is no symbol
+	unit                         // a number before it is no symbol
 )
 
 // wordLists are the words of each meaning. Common practice; no source.
@@ -86,7 +90,12 @@ zip`},
 	{doubts, `maybe perhaps possibly possible probably prob think thought unsure guess guessing almost nearly or either partial uncertain doubt doubtful might could tried trying try wants wanted need needs needed will tomorrow tonight later next sked schedule scheduled waiting expect expecting expected looking hoping hope if dupe duplicate wrong missed question questionable unclear uncopied sounded sounds unconfirmed yesterday unless until`},
 	{corrects, `no not correction sorry rather oops`},
 	{modeword, `fm ssb usb lsb cw fsk rtty psk sstv digi data am ft8 ft4`},
-	{needless, `grid grids name report loc locator square qrm qrn qsb problem problems prob info exchange rest other first start signal audio tone idea noise copy wind rain sun trouble more one worries way need time rush qth`},
+	{needless, `grid grids name report loc locator square qrm qrn qsb problem problems prob info exchange rest other first start signal audio tone idea noise wind rain sun trouble more worries way need time rush qth`},
+	{small, `aos los tca beacon hello`},
+	{lead, `worked wkd got gotta get logged log copied qso qsos with just finally and is was that thats okay ok yes yeah now contact contacted caught found have had this it its so we i also another again call callsign station`},
+	{link, `and the is he she his her their at out over on my was gave sent thanks thank tnx tks nice good great fine strong weak loud 73 73s qsl cheers bye copied copy clear signal solid tu fb`},
+	{counted, `up down el az elevation azimuth max peak about only under nearly channel ch tone pass orbit number nr power qrg temp in`},
+	{unit, `khz mhz hz watts watt w mw volts v deg degrees min mins minutes sec secs seconds km miles m meters metres feet ft percent times db people stations contacts qsos calls hours hour days c f mph kn years cm dbm`},
 	{stroke, `stroke slash slant`},
 	{mark, `portable mobile rover qrp maritime aeronautical`},
 	{name, `
