@@ -132,8 +132,7 @@ func TestVerificationSet(t *testing.T) {
 }
 
 // The table's interpolation against the propagator itself, at whole seconds
-// between the nodes: of the twenty-four sets of the verification that are not
-// refused, over a day.
+// between the nodes, over six hours of every set that is not refused.
 func TestTableAgainstModel(t *testing.T) {
 	for _, c := range readVerification(t) {
 		e := c.elements
