@@ -28,7 +28,7 @@ func (v *live) Receive(ctx context.Context, l *run.Loops) error {
 	l.CaughtUp()
 	for {
 		if !v.screen.terminal {
-			if err := l.Quiet(ctx); err != nil {
+			if err := answered(ctx, l); err != nil {
 				return err
 			}
 		}
@@ -37,13 +37,28 @@ func (v *live) Receive(ctx context.Context, l *run.Loops) error {
 			return ctx.Err()
 		case in := <-lines:
 			if errors.Is(in.err, io.EOF) {
-				return l.Quiet(ctx)
+				return answered(ctx, l)
 			}
 			if err := v.take(in); err != nil {
 				return err
 			}
 		}
 	}
+}
+
+// longestAnswer is how long the bot may take over what was sent.
+const longestAnswer = time.Minute
+
+// answered waits until everything sent so far is answered. A store that fails
+// for long ends the program: it would be tried again for ever.
+func answered(ctx context.Context, l *run.Loops) error {
+	waiting, stop := context.WithTimeout(ctx, longestAnswer)
+	defer stop()
+	err := l.Quiet(waiting)
+	if err != nil && ctx.Err() == nil {
+		return errors.New("the bot can't answer; what was sent is kept for the next start")
+	}
+	return err
 }
 
 func (v *live) take(in input) error {

@@ -2,17 +2,13 @@ package terminal
 
 import (
 	"bytes"
-	"context"
 	"encoding/json"
 	"errors"
-	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 	"testing"
-	"testing/synctest"
 	"time"
 
 	"skyslate/bot"
@@ -27,6 +23,7 @@ type phoneTest struct {
 	scene rehearsal.Scene
 
 	events []bot.Event
+	broken bool // the store fails as soon as something comes in
 }
 
 func newPhoneTest(t *testing.T) *phoneTest {
@@ -49,6 +46,11 @@ func (pt *phoneTest) open() (*bot.Desk, func()) {
 	desk := bot.New(bot.Config{
 		Store: store, Sky: bot.NewSky(pt.scene.Birds, pt.scene.Elements),
 		Decode: func(r storage.Raw) (bot.Event, error) {
+			if pt.broken {
+				if err := store.Close(); err != nil {
+					pt.t.Error(err)
+				}
+			}
 			e, err := bot.DecodeEvent(r)
 			pt.events = append(pt.events, e)
 			return e, err
@@ -349,137 +351,6 @@ func TestLongLines(t *testing.T) {
 		t.Errorf("a line that is not UTF-8 came through as %q", got)
 	}
 }
-
-// In real time, by pipe: each line is answered before the next is read, and all
-// before the end.
-func TestRealClock(t *testing.T) {
-	pt := newPhoneTest(t)
-	before := time.Now().Add(-time.Millisecond)
-	all := pt.run(time.Time{}, "/help", "~ reply b1 /help", "/help")
-	answered := make(map[string]bool)
-	for _, s := range all {
-		if s.At.Before(before) || s.At.After(time.Now()) {
-			t.Errorf("stamped %s", s.At)
-		}
-		if s.To != nil {
-			answered[*s.To] = true
-		}
-	}
-	if len(answered) != 3 || len(pt.events) != 3 {
-		t.Errorf("answered %v of %d messages", answered, len(pt.events))
-	}
-	if pt.events[1].ReplyTo != -1 {
-		t.Errorf("replied to %d, want -1", pt.events[1].ReplyTo)
-	}
-	_, err := pt.try(time.Time{}, "~ 90s")
-	var le *LineError
-	if !errors.As(err, &le) || !strings.Contains(err.Error(), "the real one") {
-		t.Errorf("moving the real clock: error %v", err)
-	}
-}
-
-// lockedBuffer is written by one goroutine while another looks.
-type lockedBuffer struct {
-	mu sync.Mutex
-	b  bytes.Buffer
-}
-
-func (l *lockedBuffer) Write(p []byte) (int, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.b.Write(p)
-}
-
-func (l *lockedBuffer) String() string {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.b.String()
-}
-
-// Somebody types, and the clock runs by itself: thirty times as fast.
-func TestRunningClock(t *testing.T) {
-	synctest.Test(t, func(t *testing.T) {
-		pt := newPhoneTest(t)
-		desk, closed := pt.open()
-		defer closed()
-		var out lockedBuffer
-		typed := make(chan string)
-		s := &screen{out: &out, terminal: true, lines: func() (string, error) {
-			line, ok := <-typed
-			if !ok {
-				return "", io.EOF
-			}
-			return line, nil
-		}}
-		p, err := newPhone(Config{Desk: desk, Dir: pt.dir}, s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sim := &simulation{phone: p, screen: s, speed: 30}
-		ended := make(chan error, 1)
-		go func() { ended <- sim.run(t.Context(), pt.scene.From) }()
-
-		time.Sleep(3 * time.Second) // 90 simulated seconds
-		synctest.Wait()
-		if strings.Contains(out.String(), "(rings)") {
-			t.Errorf("a reminder after 90 s:\n%s", out.String())
-		}
-		time.Sleep(2 * time.Second)
-		synctest.Wait()
-		if !strings.Contains(out.String(), "10:32:00 b1 (rings)") {
-			t.Errorf("no reminder at its moment:\n%s", out.String())
-		}
-		typed <- "/help" // after 5 s, 150 simulated ones
-		synctest.Wait()
-		typed <- "~ 10m"
-		synctest.Wait()
-		typed <- "/help"
-		synctest.Wait()
-		close(typed)
-		if err := <-ended; err != nil {
-			t.Error(err)
-		}
-		want := []time.Time{pt.scene.From.Add(150 * time.Second), pt.scene.From.Add(750 * time.Second)}
-		for i, e := range pt.events {
-			if !e.At.Equal(want[i]) {
-				t.Errorf("message %d is stamped %s, want %s", i+1, e.At, want[i])
-			}
-		}
-	})
-}
-
-// The end comes in the middle of a long move of the clock, too, and the clock
-// stays where it was by then.
-func TestEndDuringLongMove(t *testing.T) {
-	pt := newPhoneTest(t)
-	desk, closed := pt.open()
-	defer closed()
-	ctx, cancel := context.WithCancel(t.Context())
-	var out bytes.Buffer
-	err := Run(ctx, Config{
-		Desk: desk, In: strings.NewReader("~ until 9000-01-01T00:00:00Z\n/help"), Dir: pt.dir, From: pt.scene.From,
-		Out: writerFunc(func(p []byte) (int, error) {
-			if strings.Contains(string(p), "(rings)") {
-				cancel()
-			}
-			return out.Write(p)
-		}),
-	})
-	if err != nil {
-		t.Error(err)
-	}
-	p, err := newPhone(Config{Desk: desk}, &screen{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := p.mem.Clock.Sub(pt.scene.From); got < time.Minute || got > time.Hour {
-		t.Errorf("the clock stands %s after the start", got)
-	}
-}
-
-type writerFunc func([]byte) (int, error)
-
-func (f writerFunc) Write(p []byte) (int, error) { return f(p) }
 
 // What the operator typed is not shown again on a terminal, only its number.
 func TestEchoOnTerminal(t *testing.T) {

@@ -1,0 +1,151 @@
+package run
+
+import (
+	"context"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/bot/rehearsal"
+	"skyslate/storage"
+)
+
+// scene is the rehearsal's operator and birds, on orbits moved to begin at the
+// present moment of the bubble.
+func scene(t *testing.T) (*bot.Sky, storage.Operator) {
+	t.Helper()
+	s, err := rehearsal.Open("7")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range s.Elements {
+		s.Elements[i].Epoch = now()
+	}
+	return bot.NewSky(s.Birds, s.Elements), s.Operator
+}
+
+// A reminder makes a sound; everything else is silent.
+func rings(sent []sending) []sending {
+	return slices.DeleteFunc(slices.Clone(sent), func(s sending) bool { return s.Silent || s.Op != storage.Send })
+}
+
+// followed is when the reminders of an operator's passes fall due.
+func followed(t *testing.T, h house, op storage.Operator, from, to time.Time) map[storage.PassID]time.Time {
+	t.Helper()
+	due := make(map[storage.PassID]time.Time)
+	err := h.store.View(func(v *storage.View) error {
+		passes, err := v.Passes(op.ID, from, to)
+		for _, p := range passes {
+			if p.Followed() {
+				due[p.ID] = p.AOS.Add(-op.Remind.Lead)
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return due
+}
+
+// Three days of the loops: every reminder goes out within one beat of its
+// moment, and once.
+func TestRemindersKeepTime(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		sky, op := scene(t)
+		h, a := newHouse(t, bot.Config{Sky: sky}), &app{}
+		start := now()
+		if err := h.desk.SetUp(op, start); err != nil {
+			t.Fatal(err)
+		}
+		_, stop := running(t, h, a, nil)
+		time.Sleep(72 * time.Hour)
+		end := now()
+		if err := stop(); err != nil {
+			t.Error(err)
+		}
+		due := slices.SortedFunc(maps.Values(followed(t, h, op, start, end)), time.Time.Compare)
+		due = slices.DeleteFunc(due, func(at time.Time) bool { return at.After(end.Add(-tickEvery)) || at.Before(start) })
+		got := rings(a.to(op.ID))
+		if len(got) == 0 {
+			t.Fatal("no reminder in three days")
+		}
+		t.Logf("%d reminders for %d passes", len(got), len(due))
+		names := make(map[string]bool)
+		for _, s := range got {
+			if names[s.Name] {
+				t.Errorf("%s went out twice", s.Name)
+			}
+			names[s.Name] = true
+			if !slices.ContainsFunc(due, func(at time.Time) bool { return !s.at.Before(at) && s.at.Sub(at) <= tickEvery }) {
+				t.Errorf("a reminder at %s belongs to no moment within %s", s.at, tickEvery)
+			}
+		}
+	})
+}
+
+// After a start the agenda waits for what was typed meanwhile, at most half a
+// minute.
+func TestAgendaWaitsForBacklog(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		caughtUp time.Duration // 0: never
+		atLeast  time.Duration
+		atMost   time.Duration
+	}{
+		{"short", 12 * time.Second, 12 * time.Second, 12 * time.Second},
+		{"never", 0, backlogWait, backlogWait + tickEvery},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				sky, op := scene(t)
+				h := newHouse(t, bot.Config{Sky: sky})
+				if err := h.desk.SetUp(op, now()); err != nil {
+					t.Fatal(err)
+				}
+				if _, err := h.desk.Due(now()); err != nil { // plans the passes
+					t.Fatal(err)
+				}
+				due := slices.SortedFunc(maps.Values(followed(t, h, op, now(), now().Add(48*time.Hour))), time.Time.Compare)
+				if len(due) == 0 {
+					t.Fatal("no pass is followed")
+				}
+				time.Sleep(due[0].Add(time.Minute).Sub(now())) // the reminder fell due while nothing ran
+				a := &app{}
+				a.receive = func(ctx context.Context, l *Loops) error {
+					if tt.caughtUp == 0 {
+						<-ctx.Done()
+						return ctx.Err()
+					}
+					time.Sleep(tt.caughtUp)
+					return l.Accept(nil, said(t, "7", 1, "/help"))
+				}
+				start := now()
+				_, stop := running(t, h, a, nil)
+				time.Sleep(2 * time.Minute)
+				if err := stop(); err != nil {
+					t.Error(err)
+				}
+				got := rings(a.to("7"))
+				if len(got) != 1 {
+					t.Fatalf("%d reminders, want 1", len(got))
+				}
+				if waited := got[0].at.Sub(start); waited < tt.atLeast || waited > tt.atMost {
+					t.Errorf("the reminder went out after %s, want %s to %s", waited, tt.atLeast, tt.atMost)
+				}
+				if tt.caughtUp > 0 && a.to("7")[0].ReplyTo != 1 {
+					t.Errorf("the reminder came before the answer to what was typed: %q", firstLine(a.to("7")[0].Text))
+				}
+			})
+		})
+	}
+}
+
+func firstLine(s string) string {
+	line, _, _ := strings.Cut(s, "\n")
+	return line
+}
