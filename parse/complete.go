@@ -139,6 +139,12 @@ func (j *judgement) candidates() {
 			j.offerGrids(e)
 		}
 	})
+	for _, a := range j.r.loose {
+		if a.kind == callArc && j.g.call < 0 {
+			c, _ := makeCallsign(a.text())
+			j.offer(c, j.c.Grids, true)
+		}
+	}
 	if j.g.call < 0 && j.c.Why != NoCall {
 		j.offerMended()
 	}

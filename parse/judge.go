@@ -159,7 +159,7 @@ func (r *reader) brokenOff(e *element) bool {
 // would make an ordinary call with it.
 func (r *reader) cutOff(e *element) bool {
 	base := e.call.s
-	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 {
+	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 && r.words[e.from].gap&slash == 0 {
 		if callClass(upper(r.words[e.from-1].s)+base) == Valid {
 			return true
 		}
@@ -188,7 +188,7 @@ func (r *reader) strange(i, at int, allowed meaning) bool {
 		return false
 	}
 	d, skips := r.skippedDoubt(i)
-	return skips && (d != 0 || r.words[i].means&(allowed|part|next|namer|corrects|denies|heard|doubts) == 0)
+	return skips && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|corrects|denies|heard|doubts) == 0)
 }
 
 // thirdPairMisheard reports whether the two words from i on may be the third

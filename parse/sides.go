@@ -104,7 +104,7 @@ func (l *lattice) addReport(i int) {
 	if l.figure(j) <= 0 {
 		return
 	}
-	if l.words[j].gap&slash == 0 && j == i+1 {
+	if !l.words[j].gap.ties() && j == i+1 {
 		cost++
 	}
 	l.side(i, j+1-i, reportArc, cost)

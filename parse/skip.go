@@ -12,6 +12,8 @@ func (l *lattice) skipCost(i int) int16 {
 		return 0
 	case len(t.s) == 1 && l.besideSingle(i):
 		return 5
+	case l.counts(i):
+		return 0
 	case t.spells.trust == plain:
 		if l.besideWhole(i) {
 			return 2
@@ -55,6 +57,8 @@ func (l *lattice) skipDoubt(i int) doubt {
 	t := &l.words[i]
 	switch {
 	case t.shape&clockLike != 0 || t.means&(stroke|part|next) != 0:
+		return 0
+	case l.counts(i):
 		return 0
 	case t.spells.trust == plain:
 		return spoken
@@ -111,12 +115,30 @@ func isMeasure(s string) bool {
 	return false
 }
 
-// besideSpoken reports whether word i stands right beside a plain spoken word.
-func (l *lattice) besideSpoken(i int) bool {
-	plainAt := func(j int) bool {
-		return j >= 0 && j < len(l.words) && l.words[j].spells.trust == plain && l.words[max(i, j)].gap&strong == 0
+// counts reports whether word i is the one of "next one", "new one".
+func (l *lattice) counts(i int) bool {
+	if i == 0 || l.words[i].s != "one" {
+		return false
 	}
-	return plainAt(i-1) || plainAt(i+int(l.words[i].phrase))
+	switch l.words[i-1].s {
+	case "next", "new", "first", "this", "that", "good", "nice", "last", "another", "only", "rare", "easy", "quick", "great", "each", "some", "every", "no":
+		return true
+	}
+	return false
+}
+
+// besideSpoken reports whether word i stands right beside a spoken symbol.
+func (l *lattice) besideSpoken(i int) bool {
+	return l.says(i-1, i) || l.says(i+int(l.words[i].phrase), i)
+}
+
+// says reports whether word j is a spoken symbol that touches word i.
+func (l *lattice) says(j, i int) bool {
+	if j < 0 || j >= len(l.words) || l.words[max(i, j)].gap&strong != 0 {
+		return false
+	}
+	t := &l.words[j]
+	return max(t.spells.trust, t.within) == plain || t.spells.trust == loose && !t.spells.filler && t.means&^name == 0 && (len(t.s) > 2 || t.phrase > 1)
 }
 
 // besideWhole reports whether a lone spoken word stands right after a typed

@@ -226,12 +226,12 @@ func (s *speller) step(j int, budget *int) {
 // mayCross reports whether an item may go on over the gap before word j.
 func (s *speller) mayCross(j int) bool {
 	g := s.l.words[j].gap
-	return g&(strong|plus|amp) == 0 && (!s.grid || g&slash == 0)
+	return g&(strong|plus|amp) == 0 && g&detached == 0 && (!s.grid || g&slash == 0)
 }
 
 // take appends a piece; false if nothing can come of it.
 func (s *speller) take(j int, p piece) bool {
-	if j > s.from && s.l.words[j].gap&slash != 0 && p.kind != strokePiece && !s.put("/", 1) {
+	if j > s.from && s.l.words[j].gap.ties() && p.kind != strokePiece && !s.put("/", 1) {
 		return false
 	}
 	if s.part > 0 && s.n > s.part && p.kind != strokePiece && s.last <= digitPiece {
@@ -283,7 +283,7 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	case plainPiece, loosePiece, fillerPiece, markPiece, strokePiece:
 		s.doubt |= dictated
 	}
-	if first || g&slash != 0 || p.kind == strokePiece || s.last == strokePiece {
+	if first || g.ties() || p.kind == strokePiece || s.last == strokePiece {
 		return cost
 	}
 	switch {

@@ -8,7 +8,8 @@ type token struct {
 	shape    shape
 	means    meaning
 	spells   spelling
-	phrase   int8 // words of the longest phrase that begins here, 1 if none
+	phrase   int8  // words of the longest phrase that begins here, 1 if none
+	within   trust // of a phrase that goes on here
 }
 
 // gap is what may stand between two words.
@@ -28,6 +29,7 @@ const (
 	bracket
 	query
 	other
+	detached // a space after a stroke: "w/ …"
 
 	strong = semicolon | bracket
 	pause  = comma | stop | colon | query | other | strong
@@ -77,7 +79,9 @@ func lex(f folded, into []token) (all []token, after gap) {
 			into = append(into, t)
 			continue
 		}
-		g |= gapOf(s[i])
+		if g |= gapOf(s[i]); s[i] == ' ' && g&slash != 0 {
+			g |= detached
+		}
 		i++
 	}
 	return into, g
@@ -128,6 +132,9 @@ func findPhrase(all []token) {
 		b = append(append(b, ' '), all[n].s...)
 		if sp, ok := spellings[string(b)]; ok {
 			all[0].spells, all[0].phrase = sp, int8(n+1)
+			for k := range all[1 : n+1] {
+				all[1+k].within = sp.trust
+			}
 		}
 	}
 }
@@ -271,6 +278,9 @@ func letterShape(s string) (sh shape) {
 	}
 	return sh
 }
+
+// ties reports whether a stroke ties two words: "ab1cde/p", "ab1cde /p".
+func (g gap) ties() bool { return g&slash != 0 && g&^(slash|space) == 0 }
 
 func gapOf(c byte) gap {
 	switch c {

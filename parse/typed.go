@@ -21,16 +21,30 @@ const (
 
 // addCall adds an arc for a call if its text is one.
 func (l *lattice) addCall(a arc) {
-	switch callClass(string(a.buf[:a.n])) {
-	case Impossible:
+	c, ok := makeCallsign(string(a.buf[:a.n]))
+	if !ok {
 		return
-	case Unusual:
+	}
+	if c.class == Unusual {
 		a.doubt |= unusual
 		a.cost += costUnusual
+		if a.doubt&dictated != 0 && digitPairs(c.Base()) {
+			a.cost += costUnusual // rather the digits of a grid
+		}
 	}
 	a.kind = callArc
 	a.cost -= l.gain(string(a.buf[:a.n]))
 	l.add(a)
+}
+
+// digitPairs reports whether two digits stand together.
+func digitPairs(s string) bool {
+	for i := 1; i < len(s); i++ {
+		if isDigit(s[i-1]) && isDigit(s[i]) {
+			return true
+		}
+	}
+	return false
 }
 
 // gain returns how much likelier a call is for what is known of the pass.
@@ -80,7 +94,7 @@ func (l *lattice) addTyped(i int) {
 	a := arc{from: int16(i)}
 	for j := i; j < len(l.words) && j < i+4; j++ {
 		w := &l.words[j]
-		if j > i && (w.gap&slash == 0 || w.gap&^(slash|space) != 0) || w.shape&(hasWild|foreign|clockLike) != 0 {
+		if j > i && !w.gap.ties() || w.shape&(hasWild|foreign|clockLike) != 0 {
 			break
 		}
 		if !a.append(w.s, j > i) {
@@ -211,7 +225,7 @@ func (l *lattice) addTail(i int) {
 	g := first
 	copy(g.c[2:], t.s)
 	dx, dy := first.apart(g)
-	tied := t.gap&(slash|plus|amp) != 0
+	tied := t.gap.ties() || t.gap&(plus|amp) != 0
 	if !tied && (t.means != 0 || t.s == "59") {
 		return // a greeting, a report
 	}
@@ -355,7 +369,7 @@ func (l *lattice) addBadGrid(i int) {
 
 // tied reports whether a stroke ties word i to another.
 func (l *lattice) tied(i int) bool {
-	return i > 0 && l.words[i].gap&slash != 0 || i+1 < len(l.words) && l.words[i+1].gap&slash != 0
+	return i > 0 && l.words[i].gap.ties() || i+1 < len(l.words) && l.words[i+1].gap.ties()
 }
 
 // afterLetters reports whether the word before i can be letters of a call or
