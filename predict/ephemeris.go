@@ -67,7 +67,7 @@ func newTable(m *model, from, to time.Time, old *Ephemeris) (*Ephemeris, error) 
 	if m.elements.Age(from) > maxReach {
 		return nil, m.elements.refused(Absurd, "more than a century away from the epoch")
 	}
-	p := &Ephemeris{model: m, from: from.UTC(), to: to.UTC(), step: wideStep}
+	p := &Ephemeris{model: m, from: from.UTC().Round(0), to: to.UTC().Round(0), step: wideStep}
 	if m.elements.Eccentricity > roundEcc {
 		p.step = narrowStep
 	}

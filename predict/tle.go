@@ -182,11 +182,12 @@ func (in *input) epoch(year, day token) (time.Time, *InputError) {
 	}
 	start := time.Date(y, 1, 1, 0, 0, 0, 0, time.UTC)
 	days := start.AddDate(1, 0, -1).YearDay()
-	whole, fraction, ok := strings.Cut(strings.TrimLeft(day.text, " "), ".")
+	whole, fraction, ok := strings.Cut(strings.Trim(day.text, " "), ".")
+	fraction += strings.Repeat("0", max(0, 8-len(fraction)))
 	d, err1 := strconv.ParseUint(whole, 10, 16)
 	f, err2 := strconv.ParseUint(fraction, 10, 32)
-	if !ok || len(fraction) != 8 || err1 != nil || err2 != nil || d < 1 || d > uint64(days) {
-		return time.Time{}, in.wrong(day, "day of the year from 1 to %d, with eight decimals", days)
+	if !ok || err1 != nil || err2 != nil || len(fraction) != 8 || d < 1 || d > uint64(days) {
+		return time.Time{}, in.wrong(day, "day of the year from 1 to %d, with up to eight decimals", days)
 	}
 	return start.AddDate(0, 0, int(d)-1).Add(time.Duration(f) * 864 * time.Microsecond), nil
 }

@@ -146,8 +146,10 @@ type Tuning struct {
 	UplinkMHz   float64 // transmit dial that is heard on it; 0: none
 	DownlinkHz  float64 // correction of the receive dial
 	UplinkHz    float64 // correction of the transmit dial, of opposite sign
-	InBand      bool    // within the passband, or on the channel
+	InBand      bool    // within the passband, or within 5 kHz of the channel
 }
+
+const channelKHz = 5 // common practice for FM, no source
 
 // Tune finds the transmit dial for a receive dial in MHz, 0 for the middle of
 // the passband. On an inverting transponder the two move opposite ways.
@@ -160,7 +162,7 @@ func (p *Ephemeris) Tune(s Site, at time.Time, t Transponder, dialMHz float64) T
 	off := sent - t.DownlinkMHz
 	tuning := Tuning{
 		At: at, DownlinkMHz: sent * (1 - beta), DownlinkHz: -sent * beta * 1e6,
-		InBand: math.Abs(off)*1e3 <= t.DownlinkWidthKHz/2+1e-6,
+		InBand: math.Abs(off)*1e3 <= max(t.DownlinkWidthKHz/2, channelKHz)+1e-6,
 	}
 	if t.UplinkMHz > 0 {
 		heard := t.UplinkMHz + off
