@@ -2,8 +2,10 @@ package storage_test
 
 import (
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -73,7 +75,9 @@ func TestDamages(t *testing.T) {
 
 	random := rand.New(rand.NewPCG(7, 11))
 	var harmless, found int
-	for name, damage := range damages(random) {
+	ways := damages(random)
+	for _, name := range slices.Sorted(maps.Keys(ways)) {
+		damage := ways[name]
 		for n := range each {
 			noError(t, os.WriteFile(inDir(dir, "skyslate.db"), damage(append([]byte(nil), sound...)), 0o600))
 			b := append([]byte(nil), backup...)
@@ -102,4 +106,47 @@ func TestDamages(t *testing.T) {
 		}
 	}
 	t.Logf("%d damages: %d found and restored, %d harmless", harmless+found, found, harmless)
+}
+
+// TestSalvage zeroes each page in turn, without any backup. Contacts come from
+// the journal; of the rest only what was on that page, or beneath it, may be
+// missing.
+func TestSalvage(t *testing.T) {
+	const page, all, waiting = 4096, 60, 3
+	dir := t.TempDir()
+	s := open(t, dir)
+	fill(t, s, all)
+	for n := range waiting {
+		noError(t, s.Accept(nil, storage.Raw{ID: fmt.Sprint("waits", n), At: t0}))
+	}
+	want := contacts(t, s)
+	noError(t, s.Close())
+	sound, err := os.ReadFile(inDir(dir, "skyslate.db"))
+	noError(t, err)
+
+	pages := len(sound) / page
+	var lostMessages, lostInbox, lostPosts int
+	for n := range pages {
+		text := append([]byte(nil), sound...)
+		clear(text[n*page:][:page])
+		noError(t, os.WriteFile(inDir(dir, "skyslate.db"), text, 0o600))
+		s := open(t, dir)
+		same(t, fmt.Sprintf("contacts without page %d", n), contacts(t, s), want)
+		if messages(t, s) < all {
+			lostMessages++
+		}
+		if _, ok, _ := s.Oldest(); !ok {
+			lostInbox++
+		}
+		if owed, _ := s.Owed(t0); len(owed) < all {
+			lostPosts++
+		}
+		noError(t, s.Close())
+		_, err := storage.Verify(dir)
+		noError(t, err)
+	}
+	t.Logf("%d pages zeroed in turn: messages missing after %d, inbox after %d, posts after %d", pages, lostMessages, lostInbox, lostPosts)
+	if lostMessages > pages/5 || lostInbox > pages/5 || lostPosts > pages/3 {
+		t.Error("too much is lost")
+	}
 }

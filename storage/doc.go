@@ -37,7 +37,7 @@
 // Keys sort as bytes: op is the operator's ID; it and all other texts end with
 // a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
 // the sign bit turned over; times are 12 bytes, Unix seconds and nanoseconds.
-// A value is an envelope (version, CRC-32C over key and payload) around JSON;
+// A value is an envelope (version, CRC-32C over its place and payload) around JSON;
 // the entries of an index have an empty payload.
 //
 //	meta              "store"            magic and schema number

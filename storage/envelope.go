@@ -13,12 +13,13 @@ import (
 // A value on disk is an envelope:
 //
 //	byte 0     the version of the envelope, 1
-//	bytes 1-4  CRC-32C (Castagnoli), big-endian, of the key and the payload
+//	bytes 1-4  CRC-32C (Castagnoli), big-endian, of the bucket's name, a zero
+//	           byte, the key and the payload
 //	then       the payload: JSON
 //
 // The database library has no page checksums: without ours one flipped bit
-// would silently be another call sign. The key is part of the sum, so a value
-// that turns up under another key is found, too.
+// would silently be another call sign. Bucket and key are part of the sum, so a
+// value that turns up in another place is found, too.
 //
 // The rule of compatibility: a field of the JSON is never renamed and never
 // given another meaning; a field may be added if its absence means what it
@@ -28,27 +29,28 @@ const (
 	envelopeHead    = 5
 )
 
-func checksum(key, payload []byte) uint32 {
+func checksum(bucket string, key, payload []byte) uint32 {
 	table := crc32.MakeTable(crc32.Castagnoli)
-	return crc32.Update(crc32.Checksum(key, table), table, payload)
+	sum := crc32.Checksum(textKey(bucket), table)
+	return crc32.Update(crc32.Update(sum, table, key), table, payload)
 }
 
-func seal(key, payload []byte) []byte {
+func seal(bucket string, key, payload []byte) []byte {
 	data := make([]byte, 0, envelopeHead+len(payload))
 	data = append(data, envelopeVersion)
-	data = binary.BigEndian.AppendUint32(data, checksum(key, payload))
+	data = binary.BigEndian.AppendUint32(data, checksum(bucket, key, payload))
 	return append(data, payload...)
 }
 
 // unseal returns the payload, which shares memory with data.
-func unseal(key, data []byte) ([]byte, error) {
+func unseal(bucket string, key, data []byte) ([]byte, error) {
 	switch {
 	case len(data) < envelopeHead:
-		return nil, damaged("the value of key %q is cut short", key)
+		return nil, damaged("the value of %s %q is cut short", bucket, key)
 	case data[0] != envelopeVersion:
-		return nil, damaged("the value of key %q has the unknown version %d", key, data[0])
-	case binary.BigEndian.Uint32(data[1:]) != checksum(key, data[envelopeHead:]):
-		return nil, damaged("the value of key %q does not match its checksum", key)
+		return nil, damaged("the value of %s %q has the unknown version %d", bucket, key, data[0])
+	case binary.BigEndian.Uint32(data[1:]) != checksum(bucket, key, data[envelopeHead:]):
+		return nil, damaged("the value of %s %q does not match its checksum", bucket, key)
 	}
 	return data[envelopeHead:], nil
 }
@@ -64,44 +66,50 @@ func encode(v any) ([]byte, error) {
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
 }
 
-func put(b *bolt.Bucket, key []byte, v any) error {
+// bucket is one of ours, with its name.
+type bucket struct {
+	*bolt.Bucket
+	name string
+}
+
+func put(b bucket, key []byte, v any) error {
 	payload, err := encode(v)
 	if err != nil {
 		return err
 	}
-	return b.Put(key, seal(key, payload))
+	return b.Put(key, seal(b.name, key, payload))
 }
 
 // mark puts a key that says all by being there.
-func mark(b *bolt.Bucket, key []byte) error { return b.Put(key, seal(key, nil)) }
+func mark(b bucket, key []byte) error { return b.Put(key, seal(b.name, key, nil)) }
 
-func decode[T any](key, data []byte) (T, error) {
+func decode[T any](bucket string, key, data []byte) (T, error) {
 	var v T
-	payload, err := unseal(key, data)
+	payload, err := unseal(bucket, key, data)
 	if err != nil {
 		return v, err
 	}
 	if err := json.Unmarshal(payload, &v); err != nil {
-		return v, damaged("the value of key %q: %v", key, err)
+		return v, damaged("the value of %s %q: %v", bucket, key, err)
 	}
 	return v, nil
 }
 
-func get[T any](b *bolt.Bucket, key []byte) (v T, ok bool, err error) {
+func get[T any](b bucket, key []byte) (v T, ok bool, err error) {
 	data := b.Get(key)
 	if data == nil {
 		return v, false, nil
 	}
-	v, err = decode[T](key, data)
+	v, err = decode[T](b.name, key, data)
 	return v, err == nil, err
 }
 
 // scan visits the values whose keys begin with prefix, in order, until visit
 // says stop.
-func scan[T any](b *bolt.Bucket, prefix []byte, visit func(key []byte, v T) (more bool, err error)) error {
+func scan[T any](b bucket, prefix []byte, visit func(key []byte, v T) (more bool, err error)) error {
 	c := b.Cursor()
 	for k, data := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, data = c.Next() {
-		v, err := decode[T](k, data)
+		v, err := decode[T](b.name, k, data)
 		if err != nil {
 			return err
 		}
@@ -113,7 +121,7 @@ func scan[T any](b *bolt.Bucket, prefix []byte, visit func(key []byte, v T) (mor
 }
 
 // all are the values whose keys begin with prefix, in order.
-func all[T any](b *bolt.Bucket, prefix []byte) ([]T, error) {
+func all[T any](b bucket, prefix []byte) ([]T, error) {
 	var vs []T
 	err := scan(b, prefix, func(_ []byte, v T) (bool, error) {
 		vs = append(vs, v)
@@ -123,7 +131,7 @@ func all[T any](b *bolt.Bucket, prefix []byte) ([]T, error) {
 }
 
 // last is the value with the greatest key that begins with prefix.
-func last(b *bolt.Bucket, prefix []byte) (key, data []byte) {
+func last(b bucket, prefix []byte) (key, data []byte) {
 	c := b.Cursor()
 	// Keys hold at most 8+4 bytes after such a prefix: this is past them all.
 	past := append(bytes.Clone(prefix), bytes.Repeat([]byte{0xff}, 16)...)
@@ -140,7 +148,7 @@ func last(b *bolt.Bucket, prefix []byte) (key, data []byte) {
 
 // keysWith are copies of the keys that begin with prefix: deleting while a
 // cursor stands in the bucket would skip some.
-func keysWith(b *bolt.Bucket, prefix []byte) [][]byte {
+func keysWith(b bucket, prefix []byte) [][]byte {
 	var ks [][]byte
 	c := b.Cursor()
 	for k, _ := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Next() {

@@ -105,7 +105,7 @@ func TestGoldenSchema1(t *testing.T) {
 // newer makes an empty database of a schema that doesn't exist yet.
 func newer(t *testing.T, path string) {
 	const key, payload = "store", `{"magic":"skyslate store","schema":2}`
-	sum := crc32.Checksum([]byte(key+payload), crc32.MakeTable(crc32.Castagnoli))
+	sum := crc32.Checksum([]byte("meta\x00"+key+payload), crc32.MakeTable(crc32.Castagnoli))
 	value := append(binary.BigEndian.AppendUint32([]byte{1}, sum), payload...)
 	db, err := bolt.Open(path, 0o600, nil)
 	noError(t, err)

@@ -79,7 +79,7 @@ func (s *Store) Oldest() (r Raw, ok bool, err error) {
 			return nil
 		}
 		ok = true
-		r, err = decode[Raw](k, data)
+		r, err = decode[Raw](inInbox, k, data)
 		return err
 	})
 	return r, ok && err == nil, err

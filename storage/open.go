@@ -139,9 +139,9 @@ func (f *file) examine(size int64) (halved bool, err error) {
 
 // checksums checks every value.
 func (t tx) checksums() error {
-	return t.ForEach(func(_ []byte, b *bolt.Bucket) error {
+	return t.ForEach(func(name []byte, b *bolt.Bucket) error {
 		return b.ForEach(func(k, v []byte) error {
-			_, err := unseal(k, v)
+			_, err := unseal(string(name), k, v)
 			return err
 		})
 	})
@@ -172,44 +172,64 @@ func kindOf(err error) error {
 	return err
 }
 
-// restore makes a database anew: from the newest good backup or empty; the
-// journal is read into it later. What was there before is kept under another
-// name, and stays in place if there is nothing to restore from.
+// restore makes a database anew: from the newest good backup or empty, with all
+// that can still be read of the damaged one; the journal is read into it later.
+// The damaged file is kept under another name, and stays in place if there is
+// nothing to restore from.
 func (s *Store) restore(cause error) error {
 	missing := errors.Is(cause, os.ErrNotExist)
 	journalled, err := surveyJournal(join(s.dir, journalName))
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
+	saved := new(salvage)
+	if !missing {
+		if saved, err = salvageFile(s.path, os.Getpagesize()); err != nil {
+			return s.explain(err)
+		}
+	}
 	backup := newestGoodBackup(s.dir)
-	if !missing && backup == "" && journalled.empty() {
+	if !missing && backup == "" && journalled.empty() && saved.values() == 0 {
 		return s.explain(cause)
 	}
 	fresh := s.path + ".restored"
-	if err := makeDatabase(fresh, backup); err != nil {
+	if err := errors.Join(makeDatabase(fresh, backup), saved.addTo(fresh)); err != nil {
 		return fmt.Errorf("make a new database: %w", err)
 	}
-	if !missing {
-		if err := s.moveAside(cause); err != nil {
-			return err
-		}
-	} else if backup != "" || !journalled.empty() {
+	if err := s.keepAside(cause); err != nil {
+		return fmt.Errorf("keep the damaged database: %w", err)
+	}
+	s.tellRestored(missing, backup, journalled, saved)
+	return renameInto(fresh, s.path)
+}
+
+func (s *Store) tellRestored(missing bool, backup string, journalled *ledger, saved *salvage) {
+	if missing && (backup != "" || !journalled.empty()) {
 		s.notice("%s was missing", s.path)
 	}
 	if backup != "" {
 		s.notice("restored from the backup %s", backup)
 	}
-	return renameInto(fresh, s.path)
+	if n := saved.values(); n > 0 {
+		s.notice("restored from the damaged database: %d values", n)
+	}
 }
 
-func (s *Store) moveAside(cause error) error {
+// keepAside copies the damaged database: it is replaced in one step later.
+func (s *Store) keepAside(cause error) error {
 	info, err := os.Stat(s.path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil
+	}
 	if err != nil {
 		return err
 	}
 	kept := aside(s.path, info.ModTime())
+	if err := copyFile(s.path, kept); err != nil {
+		return err
+	}
 	s.notice("%s was damaged (%v) and is kept as %s", s.path, cause, kept)
-	return os.Rename(s.path, kept)
+	return nil
 }
 
 // makeDatabase writes a sound database: a copy of a backup, or an empty one.

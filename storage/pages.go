@@ -157,7 +157,7 @@ type element struct {
 
 // elements reads a page's entries. The library writes their data one after the
 // other, right behind the table of entries, in the order of the keys: that
-// catches a changed count, place or size.
+// catches a changed count, place or size. With an error come those before it.
 func elements(id uint64, page []byte, branch bool) ([]element, error) {
 	n := binary.NativeEndian
 	count := uint64(n.Uint16(page[10:]))
@@ -166,7 +166,7 @@ func elements(id uint64, page []byte, branch bool) ([]element, error) {
 	for i := range count {
 		start := pageHead + pageElement*i
 		if start+pageElement > uint64(len(page)) {
-			return nil, damaged("page %d has more entries than room", id)
+			return es, damaged("page %d has more entries than room", id)
 		}
 		var e element
 		var pos, ksize, vsize uint64
@@ -177,16 +177,16 @@ func elements(id uint64, page []byte, branch bool) ([]element, error) {
 			flags := n.Uint32(b)
 			e.isBucket = flags == bucketElement
 			if flags > bucketElement {
-				return nil, damaged("an entry of page %d has unknown flags", id)
+				return es, damaged("an entry of page %d has unknown flags", id)
 			}
 		}
 		if start+pos != at || ksize == 0 || at+ksize+vsize > uint64(len(page)) {
-			return nil, damaged("an entry of page %d is misplaced", id)
+			return es, damaged("an entry of page %d is misplaced", id)
 		}
 		e.key, e.value = page[at:at+ksize], page[at+ksize:at+ksize+vsize]
 		at += ksize + vsize
 		if i > 0 && bytes.Compare(es[i-1].key, e.key) >= 0 {
-			return nil, damaged("the keys of page %d are out of order", id)
+			return es, damaged("the keys of page %d are out of order", id)
 		}
 		es = append(es, e)
 	}
@@ -206,7 +206,7 @@ func (s *surveyor) branch(id uint64, page []byte) (first, last []byte, err error
 		if err != nil {
 			return nil, nil, err
 		}
-		if low == nil || bytes.Compare(low, e.key) < 0 || (i+1 < len(es) && bytes.Compare(high, es[i+1].key) >= 0) {
+		if low == nil || !bytes.Equal(low, e.key) || (i+1 < len(es) && bytes.Compare(high, es[i+1].key) >= 0) {
 			return nil, nil, damaged("page %d leads to the wrong keys", id)
 		}
 		if i == 0 {

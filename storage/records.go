@@ -60,7 +60,7 @@ func (t tx) latest(op OperatorID, id uint64) (Contact, bool, error) {
 	if k == nil {
 		return Contact{}, false, nil
 	}
-	c, err := decode[Contact](k, data)
+	c, err := decode[Contact](inContacts, k, data)
 	return c, err == nil, err
 }
 

@@ -63,7 +63,7 @@ func migrations() []func(tx) error { return nil }
 type tx struct{ *bolt.Tx }
 
 // in is one of our buckets; openings made sure that it is there.
-func (t tx) in(name string) *bolt.Bucket { return t.Bucket([]byte(name)) }
+func (t tx) in(name string) bucket { return bucket{t.Bucket([]byte(name)), name} }
 
 // create lays out an empty store.
 func (t tx) create() error {
@@ -78,7 +78,7 @@ func (t tx) create() error {
 // header refuses a database that isn't ours or is newer than this program.
 func (t tx) header() (header, error) {
 	meta := t.in(inMeta)
-	if meta == nil {
+	if meta.Bucket == nil {
 		return header{}, &fault{ErrForeign, "it is the database of another program"}
 	}
 	h, ok, err := get[header](meta, []byte(headerKey))
@@ -88,11 +88,15 @@ func (t tx) header() (header, error) {
 	case !ok || h.Magic != magic:
 		return h, &fault{ErrForeign, "it is the database of another program"}
 	case h.Schema > schema:
-		return h, &fault{ErrNewer, fmt.Sprintf("it has schema %d and this skyslate knows schemas up to %d: run the newer skyslate, or use a backup from before", h.Schema, schema)}
+		return h, tooNew(h.Schema)
 	case h.Schema < 1:
 		return h, damaged("it has the impossible schema %d", h.Schema)
 	}
 	return h, t.complete(h.Schema)
+}
+
+func tooNew(found int) error {
+	return &fault{ErrNewer, fmt.Sprintf("it has schema %d and this skyslate knows schemas up to %d: run the newer skyslate, or use a backup from before", found, schema)}
 }
 
 // complete makes sure that every bucket of this program's schema is there.
@@ -101,7 +105,7 @@ func (t tx) complete(found int) error {
 		return nil
 	}
 	for _, name := range bucketNames() {
-		if t.in(name) == nil {
+		if t.in(name).Bucket == nil {
 			return damaged("the bucket %q is missing", name)
 		}
 	}

@@ -165,7 +165,7 @@ func (v *View) LastStep(op OperatorID) (Step, bool, error) {
 	c := steps.Cursor()
 	k, data := last(steps, prefix)
 	for c.Seek(k); k != nil && bytes.HasPrefix(k, prefix); k, data = c.Prev() {
-		s, err := decode[Step](k, data)
+		s, err := decode[Step](inSteps, k, data)
 		if err != nil {
 			return Step{}, false, err
 		}

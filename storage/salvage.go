@@ -1,0 +1,262 @@
+package storage
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"os"
+	"slices"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// A damaged database is mostly whole: what its good pages hold is newer than
+// any backup. salvage reads them in the ordinary way, page by page, and keeps
+// each value that matches its checksum.
+type salvage struct {
+	surveyor
+	found map[string][]pair
+	// lost are the buckets, by name, of which something could not be read; the
+	// name "" is the list of buckets itself.
+	lost map[string]bool
+}
+
+type pair struct{ key, value []byte }
+
+// salvageFile collects what can be read of a damaged database with pages of
+// that size. A file that isn't one holds nothing.
+func salvageFile(path string, pageSize int) (*salvage, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	g := &salvage{
+		surveyor: surveyor{r: f, taken: map[uint64]bool{}},
+		found:    map[string][]pair{}, lost: map[string]bool{},
+	}
+	if _, err := g.readMeta(pageSize); err != nil {
+		g.lost[""] = true
+		return g, nil
+	}
+	g.high = min(g.high, uint64(info.Size())/g.pageSize)
+	g.tree("", g.root)
+	return g, g.refuseNewer()
+}
+
+// refuseNewer leaves a newer schema to the skyslate that knows it.
+func (g *salvage) refuseNewer() error {
+	for _, p := range g.found[inMeta] {
+		if h, err := decode[header](inMeta, p.key, p.value); err == nil && h.Schema > schema {
+			return tooNew(h.Schema)
+		}
+	}
+	return nil
+}
+
+// tree collects from a page and those beneath it.
+func (g *salvage) tree(bucket string, id uint64) {
+	flags, page, err := g.page(id)
+	if err != nil || (flags != branchPage && flags != leafPage) {
+		g.lost[bucket] = true
+		return
+	}
+	es, err := elements(id, page, flags == branchPage)
+	if err != nil {
+		g.lost[bucket] = true
+	}
+	for _, e := range es {
+		if flags == branchPage {
+			g.tree(bucket, e.child)
+		} else {
+			g.entry(bucket, e)
+		}
+	}
+}
+
+func (g *salvage) entry(bucket string, e element) {
+	switch {
+	case bucket == "" && e.isBucket:
+		g.bucket(string(e.key), e.value)
+	case bucket == "" || e.isBucket:
+		g.lost[bucket] = true
+	default:
+		if _, err := unseal(bucket, e.key, e.value); err != nil {
+			g.lost[bucket] = true
+			return
+		}
+		g.found[bucket] = append(g.found[bucket], pair{e.key, e.value})
+	}
+}
+
+func (g *salvage) bucket(name string, value []byte) {
+	if len(value) < bucketHead {
+		g.lost[name] = true
+		return
+	}
+	g.found[name] = []pair{}
+	if root := binary.NativeEndian.Uint64(value); root != 0 {
+		g.tree(name, root)
+		return
+	}
+	inline := value[bucketHead:]
+	if len(inline) < pageHead {
+		g.lost[name] = true
+		return
+	}
+	es, err := elements(0, inline, false)
+	if err != nil {
+		g.lost[name] = true
+	}
+	for _, e := range es {
+		g.entry(name, e)
+	}
+}
+
+// whole reports whether all of a bucket was read.
+func (g *salvage) whole(name string) bool {
+	return g.found[name] != nil && !g.lost[name] && !g.lost[""]
+}
+
+// values is how many there are.
+func (g *salvage) values() (n int) {
+	for _, name := range recordNames() {
+		n += len(g.found[name])
+	}
+	return n
+}
+
+// recordNames are the buckets that hold more than an index does.
+func recordNames() []string {
+	return []string{
+		inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
+		inHanded, inMessages, inSteps, inAgenda, inPosts,
+	}
+}
+
+func indexNames() []string {
+	return []string{
+		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
+		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
+	}
+}
+
+// takeOver puts what was salvaged over what is there, an older copy: it takes
+// the place of a bucket that is whole, and joins one that isn't.
+func (t tx) takeOver(g *salvage) error {
+	for _, name := range recordNames() {
+		if g.whole(name) {
+			if err := t.empty(name); err != nil {
+				return err
+			}
+		}
+		for _, p := range g.found[name] {
+			if err := t.in(name).Put(p.key, p.value); err != nil {
+				return err
+			}
+		}
+	}
+	return errors.Join(t.dropWorked(), t.reindex())
+}
+
+func (t tx) empty(name string) error {
+	if err := t.DeleteBucket([]byte(name)); err != nil {
+		return err
+	}
+	_, err := t.CreateBucket([]byte(name))
+	return err
+}
+
+// dropWorked removes what an older copy still had in the inbox.
+func (t tx) dropWorked() error {
+	var worked [][]byte
+	err := scan(t.in(inInbox), nil, func(k []byte, r Raw) (bool, error) {
+		if t.in(inSeen).Get(textKey(r.ID)) != nil {
+			worked = append(worked, bytes.Clone(k))
+		}
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	return each(worked, t.in(inInbox).Delete)
+}
+
+// reindex makes all indexes anew from what they point to.
+func (t tx) reindex() error {
+	if err := each(indexNames(), t.empty); err != nil {
+		return err
+	}
+	return errors.Join(
+		scan(t.in(inInbox), nil, func(k []byte, r Raw) (bool, error) {
+			return true, put(t.in(inInboxByID), textKey(r.ID), lastUint(k))
+		}),
+		scan(t.in(inPasses), nil, func(_ []byte, p Pass) (bool, error) {
+			return true, mark(t.in(inPassesByEnd), passEndKey(p))
+		}),
+		scan(t.in(inMessages), nil, func(_ []byte, m Message) (bool, error) {
+			return true, mark(t.in(inMessagesByPass), messagePassKey(m))
+		}),
+		scan(t.in(inAgenda), nil, func(_ []byte, i Item) (bool, error) {
+			return true, mark(t.in(inAgendaByTime), itemTimeKey(i))
+		}),
+		t.reindexContacts(),
+		t.reindexPosts(),
+	)
+}
+
+func (t tx) reindexContacts() error {
+	return scan(t.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
+		latest, _, err := t.latest(c.Operator, c.ID)
+		if err != nil || latest.Version != c.Version {
+			return true, err
+		}
+		for index, k := range contactIndexKeys(c) {
+			if err := mark(t.in(index), k); err != nil {
+				return false, err
+			}
+		}
+		return true, nil
+	})
+}
+
+// reindexPosts numbers the queue anew: two copies may have given a place twice.
+func (t tx) reindexPosts() error {
+	var owed []outPost
+	err := scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
+		if p.owed() {
+			owed = append(owed, p)
+		} else if p.AppID != 0 && (p.Op == Send || p.Op == File) {
+			return true, put(t.in(inPostsByApp), opKey(p.Operator, intKey(p.AppID)), p.Name)
+		}
+		return true, nil
+	})
+	if err != nil {
+		return err
+	}
+	slices.SortStableFunc(owed, func(a, b outPost) int { return int(int64(a.Seq - b.Seq)) })
+	for i, p := range owed {
+		p.Seq = uint64(i + 1)
+		if err := errors.Join(put(t.in(inOwed), uintKey(p.Seq), p.Name), t.putPost(p)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// addTo adds what was salvaged to a sound database.
+func (g *salvage) addTo(path string) error {
+	if g.values() == 0 {
+		return nil
+	}
+	f, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	err = f.db.Update(func(t *bolt.Tx) error { return tx{t}.takeOver(g) })
+	return errors.Join(err, f.close())
+}
