@@ -20,7 +20,11 @@ const (
 	minSpare = time.Hour // beyond the span, at both ends
 	maxSpare = 25 * time.Hour
 	maxSpan  = 400 * 24 * time.Hour
-	maxReach = 100 * 365 * 24 * time.Hour // from the epoch
+
+	// From the epoch. In deep space the propagator integrates from there in half
+	// days, for each state anew.
+	maxReach     = 100 * 365 * 24 * time.Hour
+	maxDeepReach = maxReach / 10
 )
 
 // A node is a state in Earth-fixed axes.
@@ -64,8 +68,12 @@ func newTable(m *model, from, to time.Time, old *Ephemeris) (*Ephemeris, error) 
 	if to.Before(from) || to.Sub(from) > maxSpan {
 		return nil, fmt.Errorf("no table from %v to %v", from, to)
 	}
-	if m.elements.Age(from) > maxReach {
-		return nil, m.elements.refused(Absurd, "more than a century away from the epoch")
+	reach := maxReach
+	if m.deep() {
+		reach = maxDeepReach
+	}
+	if age := m.elements.Age(from); age > reach {
+		return nil, m.elements.refused(Absurd, fmt.Sprintf("%.0f years away from the epoch", age.Hours()/24/365.25))
 	}
 	p := &Ephemeris{model: m, from: from.UTC().Round(0), to: to.UTC().Round(0), step: wideStep}
 	if m.elements.Eccentricity > roundEcc {

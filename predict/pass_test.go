@@ -243,6 +243,15 @@ func TestRefusals(t *testing.T) {
 	if _, err := NewEphemeris(ochre, tableTo, tableFrom); err == nil {
 		t.Error("a span backwards")
 	}
+	for _, far := range []struct {
+		e  Elements
+		at time.Time
+	}{{ochre, time.Time{}}, {stationary, tableFrom.AddDate(20, 0, 0)}} {
+		var refusal *Refusal
+		if _, err := NewEphemeris(far.e, far.at, far.at); !errors.As(err, &refusal) || refusal.Reason != Absurd {
+			t.Errorf("%s at %v: %v", far.e.Name, far.at, err)
+		}
+	}
 }
 
 // One table serves many goroutines; run under the race detector.
