@@ -169,11 +169,11 @@ func (r *reader) cutOff(e *element) bool {
 	}
 	t := &r.words[e.to]
 	glued := t.gap&(space|comma|strong) == 0
-	if !glued && t.gap != space {
+	switch {
+	case t.shape != hasLetter || t.gap&(comma|strong) != 0 || !glued && (len(t.s) > 2 || t.s == "in"):
 		return false
-	}
-	if t.shape != hasLetter || len(t.s) > 2 && !glued || !glued && r.wordIs(e.to, "in", "at", "on", "is", "by") {
-		return false
+	case len(t.s) == 1 && t.gap&pause != 0:
+		return false // "…. a bit of fading"
 	}
 	longer := base + upper(t.s)
 	c, _ := makeCallsign(longer)
@@ -205,7 +205,7 @@ func (r *reader) thirdPairMisheard(i int) bool {
 	if i+1 >= len(r.words) || r.words[i].gap&pause != 0 {
 		return false
 	}
-	return symbol(i) && (symbol(i+1) || r.words[i+1].means&link == 0) || spells(i+1) && r.words[i].means&link == 0
+	return symbol(i) && (symbol(i+1) || r.words[i+1].means&link == 0) || symbol(i+1) && r.words[i].means&link == 0
 }
 
 // skippedDoubt returns the doubt of word i and whether the best reading skips

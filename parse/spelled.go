@@ -179,7 +179,8 @@ type speller struct {
 	last  pieceKind
 	first pieceKind
 	typed bool // some letters were typed
-	plain bool // some words were plain symbols
+	loose int  // words of more than two letters that count beside others
+	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
 }
 
@@ -257,7 +258,10 @@ func (s *speller) take(j int, p piece) bool {
 		return false
 	}
 	s.times = 0
-	s.plain = s.plain || p.kind == plainPiece || p.kind == digitPiece
+	if p.kind == loosePiece && len(s.l.words[j].s) > 2 {
+		s.loose++
+	}
+	s.plain = s.plain || p.kind == plainPiece || s.loose > 1
 	s.typed = s.typed || p.kind == typedPiece || p.kind == wholePiece
 	s.cost += s.jointCost(j, p)
 	s.last = p.kind
@@ -320,7 +324,7 @@ func (s *speller) wordlike(j int, p piece) bool {
 	case letterShape(w) != hasLetter:
 		return false
 	case len(w) == 1:
-		return (w == "a" || w == "i") && s.amongSpoken(j)
+		return (w == "a" || w == "i") && !s.besideLetter(j)
 	case w[0] == 'x' || w[0] == 'q' || len(w) == 2:
 		return false
 	case len(w) == 3:
@@ -329,12 +333,12 @@ func (s *speller) wordlike(j int, p piece) bool {
 	return true
 }
 
-// amongSpoken reports whether a spoken word stands on either side of word j.
-func (s *speller) amongSpoken(j int) bool {
-	isSpoken := func(i int) bool {
-		return i >= 0 && i < len(s.l.words) && s.l.words[i].spells.trust >= loose && len(s.l.words[i].s) > 2
+// besideLetter reports whether a single letter stands on either side of word j.
+func (s *speller) besideLetter(j int) bool {
+	letter := func(i int) bool {
+		return i >= 0 && i < len(s.l.words) && len(s.l.words[i].s) == 1 && s.l.words[i].shape == hasLetter && s.l.words[i].phrase == 1 && s.l.words[i].s != "a" && s.l.words[i].s != "i"
 	}
-	return isSpoken(j-1) || isSpoken(j+1)
+	return letter(j-1) || letter(j+1)
 }
 
 // extends weighs a piece beside a typed word that is a whole call already:
@@ -429,7 +433,7 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
-	if s.doubt&dictated != 0 && (s.wordy || !s.plain) {
+	if s.doubt&dictated != 0 && (s.wordy || !s.plain) || s.drops > 0 && !s.plain {
 		a.doubt |= mended // words that rather mean something else
 		a.cost += 3
 	}
