@@ -107,6 +107,15 @@ func (c *Callsign) UnmarshalText(text []byte) error {
 
 // makeCallsign makes a call of a text in upper case, if it can be one.
 func makeCallsign(s string) (Callsign, bool) {
+	class, from, to := dissect(s)
+	if class == Impossible {
+		return Callsign{}, false
+	}
+	return Callsign{s, class, uint8(from), uint8(to)}, true
+}
+
+// dissect classifies a text in upper case and finds the base in it.
+func dissect(s string) (class Class, from, to int) {
 	var cuts [4]int // where parts begin; one more than the slashes
 	n := 1
 	for i := range len(s) {
@@ -114,7 +123,7 @@ func makeCallsign(s string) (Callsign, bool) {
 			continue
 		}
 		if n == len(cuts) {
-			return Callsign{}, false
+			return Impossible, 0, 0
 		}
 		cuts[n] = i + 1
 		n++
@@ -130,10 +139,9 @@ func makeCallsign(s string) (Callsign, bool) {
 		if class == Impossible || home == 1 && !isPlace(part(0)) || !tailFits(n-home-1, home == 1, func(i int) string { return part(home + 1 + i) }) {
 			continue
 		}
-		from := cuts[home]
-		return Callsign{s, class, uint8(from), uint8(from + len(part(home)))}, true
+		return class, cuts[home], cuts[home] + len(part(home))
 	}
-	return Callsign{}, false
+	return Impossible, 0, 0
 }
 
 // tailFits reports whether the n parts after the base are marks, of which the

@@ -202,8 +202,11 @@ func (r *reader) thirdPairMisheard(i int) bool {
 		d, _ := r.skippedDoubt(j)
 		return d&unknown != 0 || spells(j)
 	}
-	if i+1 >= len(r.words) || r.words[i].gap&pause != 0 {
+	if i >= len(r.words) || r.words[i].gap&pause != 0 {
 		return false
+	}
+	if i+1 == len(r.words) {
+		return symbol(i) && r.words[i].spells.trust == guess
 	}
 	return symbol(i) && (symbol(i+1) || r.words[i+1].means&link == 0) || symbol(i+1) && r.words[i].means&link == 0
 }
@@ -364,7 +367,8 @@ func (r *reader) noContact() {
 		r.line.Clock = Clock{}
 	}
 	for _, c := range r.cues {
-		r.line.Denies = r.line.Denies || c.why == Denied && !r.owned
+		// That somebody was heard says nothing of the contact before.
+		r.line.Denies = r.line.Denies || c.why == Denied && !r.owned && r.words[c.at].means&heard == 0
 	}
 	if said >= 3 && !r.owned {
 		r.line.Contacts = append(r.line.Contacts, Contact{Verdict: Ask, Why: BadCall, Text: r.text})

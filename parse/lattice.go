@@ -82,6 +82,7 @@ type lattice struct {
 
 // build fills the arcs.
 func (l *lattice) build() {
+	l.arcs = make([]arc, 0, 8+4*len(l.words))
 	for i := range l.words {
 		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: l.skipCost(i), doubt: l.skipDoubt(i)})
 		l.addTyped(i)

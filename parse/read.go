@@ -30,6 +30,9 @@ func Read(text string, known Known) []Line {
 	return lines
 }
 
+// workPerLine bounds the steps of spelling in one line.
+const workPerLine = 20000
+
 // Overall returns the verdict on several lines together: Ask if anything in
 // them must be asked, else Log if there is a contact at all.
 func Overall(lines []Line) Verdict {
@@ -46,10 +49,14 @@ func Overall(lines []Line) Verdict {
 }
 
 func readLine(text string, number int, k *Known) Line {
-	var buf [24]token
+	line := Line{Number: number, Text: text}
 	f := fold(text)
-	r := reader{text: text, f: f, line: Line{Number: number, Text: text}}
-	r.lattice.known, r.work = k, 20000
+	if strings.TrimLeft(f.s, " ") == "" {
+		return line
+	}
+	var buf [16]token
+	r := reader{text: text, f: f, line: line}
+	r.lattice.known, r.work = k, workPerLine
 	r.words, r.after = lex(f, buf[:0])
 	if len(r.words) == 0 {
 		return r.line
@@ -61,7 +68,7 @@ func readLine(text string, number int, k *Known) Line {
 	r.findPieces()
 	r.build()
 	r.weigh()
-	r.path = r.best(r.path)
+	r.path = r.best(make([]*arc, 0, len(r.words)))
 	r.elements()
 	r.settle()
 	r.findRivals()

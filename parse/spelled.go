@@ -4,7 +4,7 @@ package parse
 type piece struct {
 	words int8
 	kind  pieceKind
-	syms  string
+	syms  string // in any case
 }
 
 type pieceKind uint8
@@ -32,6 +32,7 @@ func (l *lattice) piecesOf(i int) []piece {
 // findPieces fills the pieces of all words.
 func (l *lattice) findPieces() {
 	l.firstPiece = make([]int32, len(l.words)+1)
+	l.pieces = make([]piece, 0, 4+2*len(l.words))
 	for i := range l.words {
 		l.wordPieces(i)
 		l.firstPiece[i+1] = int32(len(l.pieces))
@@ -140,7 +141,9 @@ func (l *lattice) echoed(i int) int {
 func (l *lattice) typedPieces(i int) {
 	t := &l.words[i]
 	n := len(t.s)
-	if g, ok := makeGrid(upper(t.s)); ok && g.n >= 4 {
+	var buf [8]byte
+	up := upperInto(buf[:0], t.s)
+	if g, ok := makeGrid(string(up)); ok && g.n >= 4 {
 		return
 	}
 	switch {
@@ -149,11 +152,20 @@ func (l *lattice) typedPieces(i int) {
 	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
 	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7 || t.means&(namer|next) != 0:
-	case t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && baseClass(upper(t.s)) != Impossible:
-		l.piece(1, wholePiece, upper(t.s))
+	case t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && baseClass(string(up)) != Impossible:
+		l.piece(1, wholePiece, t.s)
 	case t.shape&^hasAlien == hasLetter || t.shape&^hasAlien == hasLetter|hasDigit:
-		l.piece(1, typedPiece, upper(t.s))
+		l.piece(1, typedPiece, t.s)
 	}
+}
+
+// upperInto appends the first few bytes of s in upper case: as many as b has
+// room for.
+func upperInto(b []byte, s string) []byte {
+	for i := 0; i < len(s) && len(b) < cap(b); i++ {
+		b = append(b, upperByte(s[i]))
+	}
+	return b
 }
 
 func upperByte(c byte) byte {
@@ -211,16 +223,18 @@ func (s *speller) step(j int, budget *int) {
 	if j >= len(s.l.words) || j > s.from && !s.mayCross(j) {
 		return
 	}
+	before := *s
 	for _, p := range s.l.piecesOf(j) {
 		if *budget--; *budget <= 0 {
 			s.l.cut = true
 			return
 		}
-		if t := *s; t.take(j, p) {
+		if s.take(j, p) {
 			end := j + int(p.words)
-			t.emit(end)
-			t.step(end, budget)
+			s.emit(end)
+			s.step(end, budget)
 		}
+		*s = before
 	}
 }
 
@@ -365,7 +379,7 @@ func (s *speller) put(syms string, times int) bool {
 			if s.n == len(s.buf) {
 				return false
 			}
-			s.buf[s.n] = syms[i]
+			s.buf[s.n] = upperByte(syms[i])
 			s.n++
 			if syms[i] == '/' {
 				if s.part == s.n-1 || s.grid {

@@ -2,11 +2,8 @@ package parse
 
 // callClass classifies a call with place and marks, in upper case.
 func callClass(s string) Class {
-	c, ok := makeCallsign(s)
-	if !ok {
-		return Impossible
-	}
-	return c.class
+	class, _, _ := dissect(s)
+	return class
 }
 
 // costs of what is against custom.
@@ -21,14 +18,14 @@ const (
 
 // addCall adds an arc for a call if its text is one.
 func (l *lattice) addCall(a arc) {
-	c, ok := makeCallsign(string(a.buf[:a.n]))
-	if !ok {
+	class, from, to := dissect(string(a.buf[:a.n]))
+	if class == Impossible {
 		return
 	}
-	if c.class == Unusual {
+	if class == Unusual {
 		a.doubt |= unusual
 		a.cost += costUnusual
-		if a.doubt&dictated != 0 && digitPairs(c.Base()) {
+		if a.doubt&dictated != 0 && digitPairs(a.buf[from:to]) {
 			a.cost += costUnusual // rather the digits of a grid
 		}
 	}
@@ -38,7 +35,7 @@ func (l *lattice) addCall(a arc) {
 }
 
 // digitPairs reports whether two digits stand together.
-func digitPairs(s string) bool {
+func digitPairs(s []byte) bool {
 	for i := 1; i < len(s); i++ {
 		if isDigit(s[i-1]) && isDigit(s[i]) {
 			return true
@@ -149,13 +146,12 @@ func (l *lattice) addWhole(a arc) {
 
 // plausible weighs a typed text as a call against simpler explanations.
 func (l *lattice) plausible(a *arc, s string) bool {
-	call, ok := makeCallsign(s)
-	if !ok {
+	class, from, to := dissect(s)
+	if class == Impossible {
 		return false
 	}
-	class := call.class
 	one := a.to == a.from+1
-	_, isGrid := makeGrid(call.Base())
+	_, isGrid := makeGrid(s[from:to])
 	switch {
 	case one && l.words[a.from].means&small != 0:
 		a.cost += costEveryday

@@ -160,7 +160,7 @@ func (m *maker) spokenLine() made {
 	return made{m.cased(s), []string{contactKey(call, []string{grid})}, false}
 }
 
-// misheardLine is a spoken contact with one or two words that dictation made
+// misheardLine is a spoken contact with one word that dictation made
 // of something else.
 func (m *maker) misheardLine() made {
 	call, grid := m.call(), m.grid()
@@ -169,7 +169,7 @@ func (m *maker) misheardLine() made {
 		all = all[:len(all)-1]
 	}
 	all = append(all, m.spoken(grid, false)...)
-	for range 1 + m.IntN(2) {
+	for range 1 {
 		all[m.IntN(len(all))] = m.one("vodka", "brother", "kilter", "sheriff", "apricot", "window", "robot", "galaxy", "tornado", "of", "a", "see", "you", "why", "sulu", "meek", "popper", "gecko", "motel", "lemon", "folks", "hello", "rodeo", "carly", "beta", "hotal", "inky", "nova", "oscillate", "kebab", "roam", "tangy", "unicorn", "vector", "whisker", "zoo", "hey")
 	}
 	return made{strings.Join(all, " "), []string{contactKey(call, []string{grid})}, false}
