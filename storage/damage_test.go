@@ -64,6 +64,9 @@ func TestDamages(t *testing.T) {
 		_, err := s.BackupTo("", t0.Add(time.Duration(n)*time.Hour), 5)
 		noError(t, err)
 	}
+	for n := uint64(1); n <= 20; n += 2 {
+		commit(t, s, fmt.Sprint("edit", n), storage.Changes{Contacts: []storage.Contact{contact(op, n, 2, "OX9QZW"), contact(op, n, 3, "OX9QZV")}})
+	}
 	commit(t, s, "last", storage.Changes{Contacts: []storage.Contact{contact(op, 21, 1, "OX9QZV")}})
 	want := contacts(t, s)
 	noError(t, s.Close())

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
@@ -182,9 +181,9 @@ func (s *Store) compact() error {
 // holding are the files beside the store that may still hold an operator.
 func (s *Store) holding(op OperatorID) []string {
 	paths := backups(join(s.dir, backupsName))
-	broken, _ := filepath.Glob(join(s.dir, "*.broken-*")) // the pattern is good
+	paths = append(paths, filesWith(s.dir, ".broken-")...)
 	var held []string
-	for _, p := range append(paths, broken...) {
+	for _, p := range paths {
 		if known, err := fileKnows(p, op); known || err != nil {
 			held = append(held, p)
 		}

@@ -261,8 +261,8 @@ func (t tx) journalLines(c Changes) ([]entry, error) {
 		if err != nil {
 			return nil, err
 		}
-		if now := settings(*c.Operator); !known || !same(settings(old), now) {
-			lines = append(lines, entry{Operator: &now})
+		if !known || !same(settings(old), settings(*c.Operator)) {
+			lines = append(lines, operatorLine(*c.Operator))
 		}
 	}
 	for _, contact := range c.Contacts {
@@ -288,9 +288,17 @@ func (t tx) passFor(c Contact, changed []Pass) (Pass, bool, error) {
 	return get[Pass](t.in(inPasses), opKey(c.Operator, textKey(string(c.Pass))))
 }
 
-// settings are what of an operator the journal holds: not the conversation.
+// settings are what of an operator is worth a line: not the conversation.
 func settings(o Operator) Operator {
 	return Operator{ID: o.ID, Joined: o.Joined, Call: o.Call, Place: o.Place, Remind: o.Remind}
+}
+
+// operatorLine holds the settings and, to tell older ones from newer ones, when
+// the operator was last heard of.
+func operatorLine(o Operator) entry {
+	line := settings(o)
+	line.Heard = o.Heard
+	return entry{Operator: &line}
 }
 
 // same reports whether two values read the same on disk.

@@ -34,8 +34,8 @@ func (s *Store) open(halved bool) (err error) {
 	if s.file, err = openFile(s.path, false); err != nil {
 		return s.explain(err)
 	}
-	if err := os.Chmod(s.path, 0o600); err != nil {
-		return err
+	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(join(s.dir, backupsName))); err != nil {
+		return fmt.Errorf("open the store: %w", err)
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)

@@ -268,13 +268,21 @@ func TestOldBackupIsBroughtUpToDate(t *testing.T) {
 	fill(t, s, 5)
 	backup, err := s.BackupTo("", t0, 3)
 	noError(t, err)
-	commit(t, s, "more", storage.Changes{Contacts: []storage.Contact{contact(op, 6, 1, "OX9QZV"), contact(op, 2, 2, "OX9QZV")}})
+	moved := operator(op)
+	moved.Heard, moved.Place.HeightM = t0.Add(time.Hour), 850
+	commit(t, s, "more", storage.Changes{Operator: moved, Contacts: []storage.Contact{contact(op, 6, 1, "OX9QZV"), contact(op, 2, 2, "OX9QZV")}})
 	want := contacts(t, s)
 	noError(t, s.Close())
 	text, err := os.ReadFile(backup)
 	noError(t, err)
 	noError(t, os.WriteFile(inDir(dir, "skyslate.db"), text, 0o600))
-	same(t, "contacts", contacts(t, storagetest.OpenDir(t, dir)), want)
+	s = storagetest.OpenDir(t, dir)
+	same(t, "contacts", contacts(t, s), want)
+	view(t, s, func(v *storage.View) error {
+		o, _, err := v.Operator(op)
+		same(t, "operator", o, *moved)
+		return err
+	})
 }
 
 func TestDamagedDatabaseIsReplaced(t *testing.T) {

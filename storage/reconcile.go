@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"time"
 )
@@ -17,29 +18,26 @@ type contactOf struct {
 
 // ledger is what the journal holds, by name.
 type ledger struct {
-	voidUpTo  map[string]int       // by who: lines before this number are void
-	forgotten map[string]time.Time // by who
 	operators map[OperatorID]Operator
 	passes    map[passOf]bool
 	contacts  map[contactOf]bool
-	void, bad int // lines
+	forgotten map[string]forgetting // by who
+	void, bad int                   // lines
 }
 
-// surveyJournal reads the journal once for what is void and what is there.
+// forgetting voids the lines of an operator before one.
+type forgetting struct {
+	line int
+	at   time.Time
+}
+
+// surveyJournal reads what the journal holds.
 func surveyJournal(path string) (*ledger, error) {
 	l := &ledger{
-		voidUpTo: map[string]int{}, forgotten: map[string]time.Time{},
-		operators: map[OperatorID]Operator{}, passes: map[passOf]bool{}, contacts: map[contactOf]bool{},
+		operators: map[OperatorID]Operator{}, passes: map[passOf]bool{},
+		contacts: map[contactOf]bool{}, forgotten: map[string]forgetting{},
 	}
-	_, err := readJournalFile(path, func(n int, _ []byte, e entry) error {
-		if f := e.Forgotten; f != nil {
-			l.voidUpTo[f.Who], l.forgotten[f.Who] = n, f.At
-		}
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
+	var err error
 	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
 		l.note(n, e)
 		return nil
@@ -47,22 +45,35 @@ func surveyJournal(path string) (*ledger, error) {
 	return l, err
 }
 
-func (l *ledger) isVoid(n int, e entry) bool {
-	op := e.of()
-	return op != "" && n < l.voidUpTo[who(op)]
-}
-
 func (l *ledger) note(n int, e entry) {
 	switch {
-	case l.isVoid(n, e):
-		l.void++
 	case e.Operator != nil:
 		l.operators[e.Operator.ID] = *e.Operator
 	case e.Pass != nil:
 		l.passes[passOf{e.Pass.Operator, e.Pass.ID}] = true
 	case e.Contact != nil:
 		l.contacts[contactOf{e.Contact.Operator, e.Contact.ID, e.Contact.Version}] = true
+	case e.Forgotten != nil:
+		l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
+		l.forget(e.Forgotten.Who)
 	}
+}
+
+// forget removes what the ledger has of an operator so far.
+func (l *ledger) forget(whose string) {
+	before := l.size()
+	maps.DeleteFunc(l.operators, func(op OperatorID, _ Operator) bool { return who(op) == whose })
+	maps.DeleteFunc(l.passes, func(p passOf, _ bool) bool { return who(p.op) == whose })
+	maps.DeleteFunc(l.contacts, func(c contactOf, _ bool) bool { return who(c.op) == whose })
+	l.void += before - l.size()
+}
+
+func (l *ledger) size() int { return len(l.operators) + len(l.passes) + len(l.contacts) }
+
+// isVoid reports whether a line was written before its operator was forgotten.
+func (l *ledger) isVoid(n int, e entry) bool {
+	op := e.of()
+	return op != "" && len(l.forgotten) > 0 && n < l.forgotten[who(op)].line
 }
 
 // empty reports that nothing could be restored from the journal.
@@ -81,6 +92,9 @@ func (s *Store) reconcile() error {
 	if l.bad > 0 || l.void > 0 {
 		if err := s.mendJournal(path, l); err != nil {
 			return fmt.Errorf("mend the contact journal: %w", err)
+		}
+		if l, err = surveyJournal(path); err != nil {
+			return fmt.Errorf("read the mended contact journal: %w", err)
 		}
 	}
 	if err := s.restoreFrom(path, l); err != nil {
@@ -126,22 +140,25 @@ func rewriteJournal(path string, keep func(n int, e entry) bool) error {
 	})
 }
 
-// restoreFrom gives the database what only the journal has. It writes nothing
-// if that is nothing: a store opens on a full disk, too.
+// restoreFrom gives the database what only the journal has, which holds no void
+// lines by now. It writes nothing if that is nothing: a store opens on a full
+// disk, too.
 func (s *Store) restoreFrom(path string, l *ledger) error {
-	whole, err := s.hasAll(path, l)
+	var whole bool
+	err := s.read(func(t tx) (err error) {
+		whole, err = t.hasAll(l)
+		return err
+	})
 	if err != nil || whole {
 		return err
 	}
 	var contacts, operators int
 	err = s.update(func(t tx) error {
-		contacts, operators = 0, 0
 		if err := t.forgetAll(l.forgotten); err != nil {
 			return err
 		}
-		return l.each(path, func(e entry) error {
-			lacks, err := t.lacks(e)
-			if err != nil || !lacks {
+		_, err := readJournalFile(path, func(_ int, _ []byte, e entry) error {
+			if lacks, err := t.lacks(e, l); err != nil || !lacks {
 				return err
 			}
 			if e.Operator != nil {
@@ -152,6 +169,7 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 			}
 			return t.restore(e, l)
 		})
+		return err
 	})
 	if err == nil && contacts+operators > 0 {
 		s.notice("restored from the contact journal: %d versions of contacts, %d operators", contacts, operators)
@@ -159,62 +177,83 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 	return err
 }
 
-// hasAll reports whether the database lacks nothing that the journal has.
-func (s *Store) hasAll(path string, l *ledger) (whole bool, err error) {
-	whole = len(l.forgotten) == 0
-	err = s.read(func(t tx) error {
-		return l.each(path, func(e entry) error {
-			lacks, err := t.lacks(e)
-			whole = whole && !lacks
-			return err
-		})
-	})
-	return whole, err
-}
-
-// each visits the journal's lines that are not void.
-func (l *ledger) each(path string, visit func(entry) error) error {
-	_, err := readJournalFile(path, func(n int, _ []byte, e entry) error {
-		if l.isVoid(n, e) {
-			return nil
-		}
-		return visit(e)
-	})
-	return err
-}
-
-// forgetAll removes operators who were forgotten after they had joined: an
-// older copy of the database still holds them.
-func (t tx) forgetAll(gone map[string]time.Time) error {
-	if len(gone) == 0 {
-		return nil
+// hasAll reports whether the database lacks nothing that the journal has, and
+// holds nobody who was forgotten.
+func (t tx) hasAll(l *ledger) (bool, error) {
+	gone, err := t.returned(l.forgotten)
+	if err != nil || len(gone) > 0 {
+		return false, err
 	}
-	ops, err := all[Operator](t.in(inOperators), nil)
+	for _, o := range l.operators {
+		if lacks, err := t.lacksOperator(o); err != nil || lacks {
+			return false, err
+		}
+	}
+	for p := range l.passes {
+		if !t.hasPass(p.op, p.id) {
+			return false, nil
+		}
+	}
+	for c := range l.contacts {
+		if !t.hasVersion(c.op, c.id, c.version) {
+			return false, nil
+		}
+	}
+	return true, nil
+}
+
+func (t tx) hasOperator(op OperatorID) bool { return t.in(inOperators).Get(opKey(op)) != nil }
+
+func (t tx) hasPass(op OperatorID, id PassID) bool {
+	return t.in(inPasses).Get(opKey(op, textKey(string(id)))) != nil
+}
+
+func (t tx) hasVersion(op OperatorID, id uint64, version int) bool {
+	return t.in(inContacts).Get(contactKey(op, id, version)) != nil
+}
+
+// returned are operators who were forgotten after they had joined: an older
+// copy of the database still holds them.
+func (t tx) returned(gone map[string]forgetting) ([]OperatorID, error) {
+	if len(gone) == 0 {
+		return nil, nil
+	}
+	var ops []OperatorID
+	err := scan(t.in(inOperators), nil, func(_ []byte, o Operator) (bool, error) {
+		if f, is := gone[who(o.ID)]; is && !o.Joined.After(f.at) {
+			ops = append(ops, o.ID)
+		}
+		return true, nil
+	})
+	return ops, err
+}
+
+func (t tx) forgetAll(gone map[string]forgetting) error {
+	ops, err := t.returned(gone)
 	if err != nil {
 		return err
 	}
-	for _, o := range ops {
-		if at, is := gone[who(o.ID)]; is && !o.Joined.After(at) {
-			if err := t.forget(o.ID); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
+	return each(ops, t.forget)
 }
 
 // lacks reports whether the database lacks what a line holds.
-func (t tx) lacks(e entry) (bool, error) {
+func (t tx) lacks(e entry, l *ledger) (bool, error) {
 	switch {
 	case e.Operator != nil:
-		return t.in(inOperators).Get(opKey(e.Operator.ID)) == nil, nil
+		return t.lacksOperator(l.operators[e.Operator.ID])
 	case e.Pass != nil:
-		return t.in(inPasses).Get(opKey(e.Pass.Operator, textKey(string(e.Pass.ID)))) == nil, nil
+		return !t.hasPass(e.Pass.Operator, e.Pass.ID), nil
 	case e.Contact != nil:
-		latest, _, err := t.latest(e.Contact.Operator, e.Contact.ID)
-		return latest.Version < e.Contact.Version, err
+		return !t.hasVersion(e.Contact.Operator, e.Contact.ID, e.Contact.Version), nil
 	}
 	return false, nil
+}
+
+// lacksOperator reports whether the database has no or older settings.
+func (t tx) lacksOperator(newest Operator) (bool, error) {
+	o, known, err := get[Operator](t.in(inOperators), opKey(newest.ID))
+	older := o.Heard.Before(newest.Heard) && !same(settings(o), settings(newest))
+	return !known || older, err
 }
 
 // restore puts into the database what a line holds. The event that made a
@@ -222,8 +261,7 @@ func (t tx) lacks(e entry) (bool, error) {
 func (t tx) restore(e entry, l *ledger) error {
 	switch {
 	case e.Operator != nil:
-		newest := l.operators[e.Operator.ID]
-		return put(t.in(inOperators), opKey(newest.ID), newest)
+		return t.restoreOperator(l.operators[e.Operator.ID])
 	case e.Pass != nil:
 		return t.putPass(*e.Pass)
 	case e.Contact != nil:
@@ -237,13 +275,24 @@ func (t tx) restore(e entry, l *ledger) error {
 	return nil
 }
 
+// restoreOperator takes over the settings and leaves the conversation alone.
+func (t tx) restoreOperator(newest Operator) error {
+	o, _, err := get[Operator](t.in(inOperators), opKey(newest.ID))
+	if err != nil {
+		return err
+	}
+	o.ID, o.Joined, o.Call = newest.ID, newest.Joined, newest.Call
+	o.Place, o.Remind, o.Heard = newest.Place, newest.Remind, newest.Heard
+	return put(t.in(inOperators), opKey(o.ID), o)
+}
+
 // topUp gives the journal what only the database has.
 func (s *Store) topUp(l *ledger) error {
 	var lines []entry
 	err := s.read(func(t tx) error {
 		err := scan(t.in(inOperators), nil, func(_ []byte, o Operator) (bool, error) {
-			if now := settings(o); !same(now, l.operators[o.ID]) {
-				lines = append(lines, entry{Operator: &now})
+			if !same(settings(o), settings(l.operators[o.ID])) {
+				lines = append(lines, operatorLine(o))
 			}
 			return true, nil
 		})

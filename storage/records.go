@@ -78,34 +78,41 @@ func (t tx) addContact(c Contact) error {
 		return fmt.Errorf("a contact of %q has no ID", c.Operator)
 	case c.Version != old.Version+1:
 		return fmt.Errorf("contact %d of %q stands at version %d: version %d can't follow", c.ID, c.Operator, old.Version, c.Version)
-	case t.in(inOperators).Get(opKey(c.Operator)) == nil:
+	case !t.hasOperator(c.Operator):
 		return fmt.Errorf("contact %d is of the unknown operator %q", c.ID, c.Operator)
-	case c.Pass != "" && t.in(inPasses).Get(opKey(c.Operator, textKey(string(c.Pass)))) == nil:
+	case c.Pass != "" && !t.hasPass(c.Operator, c.Pass):
 		return fmt.Errorf("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
 	}
 	return t.storeContact(c)
 }
 
-// storeContact writes a version and points the indexes at it: they hold the
-// latest version alone.
+// storeContact writes a version and, if it is the latest, points the indexes at
+// it: they hold no other.
 func (t tx) storeContact(c Contact) error {
-	old, known, err := t.latest(c.Operator, c.ID)
+	if err := put(t.in(inContacts), contactKey(c.Operator, c.ID, c.Version), c); err != nil {
+		return err
+	}
+	history, err := all[Contact](t.in(inContacts), opKey(c.Operator, uintKey(c.ID)))
 	if err != nil {
 		return err
 	}
-	if known {
-		for index, k := range contactIndexKeys(old) {
+	for _, version := range history {
+		for index, k := range contactIndexKeys(version) {
 			if err := t.in(index).Delete(k); err != nil {
 				return err
 			}
 		}
 	}
-	for index, k := range contactIndexKeys(c) {
+	return t.indexContact(history[len(history)-1])
+}
+
+func (t tx) indexContact(latest Contact) error {
+	for index, k := range contactIndexKeys(latest) {
 		if err := mark(t.in(index), k); err != nil {
 			return err
 		}
 	}
-	return put(t.in(inContacts), contactKey(c.Operator, c.ID, c.Version), c)
+	return nil
 }
 
 // contactIndexKeys are the keys of a latest version, by index.

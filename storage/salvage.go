@@ -215,12 +215,7 @@ func (t tx) reindexContacts() error {
 		if err != nil || latest.Version != c.Version {
 			return true, err
 		}
-		for index, k := range contactIndexKeys(c) {
-			if err := mark(t.in(index), k); err != nil {
-				return false, err
-			}
-		}
-		return true, nil
+		return true, t.indexContact(c)
 	})
 }
 

@@ -98,6 +98,23 @@ func TestModesAndFiles(t *testing.T) {
 	}
 }
 
+func TestLeftoversAreSwept(t *testing.T) {
+	dir := t.TempDir()
+	noError(t, os.Mkdir(inDir(dir, "backups"), 0o700))
+	for _, name := range []string{
+		"skyslate.db.restored", "skyslate.db.restored.new", "skyslate.db.compact", "contacts.journal.new",
+		"backups/skyslate-20261124T174205Z.db.partial", "notes.new", "skyslate.new.txt",
+	} {
+		noError(t, os.WriteFile(inDir(dir, name), []byte("half"), 0o600))
+	}
+	storagetest.OpenDir(t, dir)
+	var left []string
+	for _, p := range append(glob(t, dir, "*"), glob(t, dir, "backups/*")...) {
+		left = append(left, filepath.Base(p))
+	}
+	same(t, "left", left, []string{"backups", "contacts.journal", "notes.new", "skyslate.db", "skyslate.new.txt"})
+}
+
 func TestInboxKeepsOrderAndForgetsRepeats(t *testing.T) {
 	s := storagetest.Open(t)
 	raw := func(id string) storage.Raw { return storage.Raw{ID: id, At: t0, Body: []byte("body of " + id)} }

@@ -197,7 +197,7 @@ func (a *audit) contactRecords() error {
 
 func (a *audit) version(c Contact) error {
 	a.of(c.Operator, fmt.Sprintf("contact %d", c.ID)).Versions++
-	if c.Pass != "" && a.in(inPasses).Get(opKey(c.Operator, textKey(string(c.Pass)))) == nil {
+	if c.Pass != "" && !a.hasPass(c.Operator, c.Pass) {
 		a.wrong("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
 	}
 	text, err := encode(c)
