@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -62,7 +63,7 @@ func (p *plan) refreshAcks(but int64) {
 		if !ok {
 			continue
 		}
-		now := only(p.concerned(m), func(c storage.Contact) bool { return c.State != storage.Doubtful || c.Why == whyPass })
+		now := p.concerned(m)
 		p.put(storage.Post{Name: name, ReplyTo: m.ID, Text: p.echo(now), About: ids(now), Pass: m.Pass})
 	}
 }
@@ -167,7 +168,10 @@ func (p *plan) question(c storage.Contact) {
 		}})
 	}
 	var last []storage.Button
-	if c.Call.IsValid() && !offered(c) {
+	if worked := c.Why == string(parse.Doubted) || c.Why == string(parse.Denied); worked && c.Call.IsValid() {
+		rows = [][]storage.Button{{{Label: labelWorked, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)}}}
+		last = append(last, storage.Button{Label: labelHeard, Data: fmt.Sprintf("%s:%d:%d", tapHeard, c.ID, c.Version)})
+	} else if c.Call.IsValid() && !offered(c) {
 		last = append(last, storage.Button{Label: labelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
 	}
 	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})

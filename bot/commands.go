@@ -50,11 +50,13 @@ func (p *plan) passList() (string, [][]storage.Button) {
 			buttons = append(buttons, []storage.Button{armButton(pass)})
 		}
 	}
-	text := passesText(rows, p.op.Place)
-	if refused != "" {
-		text += "\n" + refused
+	switch {
+	case refused == "":
+		return passesText(rows, p.op.Place), buttons
+	case len(rows) == 0:
+		return refused, nil
 	}
-	return text, buttons
+	return passesText(rows, p.op.Place) + "\n" + refused, buttons
 }
 
 // listed reports whether a pass is worth a line: followed, skipped by hand, or
@@ -76,19 +78,16 @@ func armButton(pass storage.Pass) storage.Button {
 
 // refusals says which followed birds can't be predicted, and why.
 func (p *plan) refusals() string {
-	var lines []string
+	var errs []error
 	for _, bird := range p.desk.sky.Birds() {
 		if !follows(p.op.Remind, bird, p.desk.sky.birds) {
 			continue
 		}
 		if _, err := p.desk.sky.Ephemeris(bird.Catalog, p.now(), p.now()); err != nil {
-			lines = append(lines, refusalText(err))
+			errs = append(errs, err)
 		}
 	}
-	if len(lines) > 2 {
-		return textNoElements
-	}
-	return strings.Join(lines, "\n")
+	return refusalsText(errs)
 }
 
 // tapArm arms or skips a pass and brings the post that was tapped up to date.

@@ -115,7 +115,7 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 	if err != nil || !ok {
 		return false, err
 	}
-	ev, err := d.decode(raw)
+	ev, err := d.read(raw)
 	if err != nil {
 		d.log.Error("event set aside: not readable", "event", raw.ID, "err", err)
 		return true, d.store.SetAside(raw.ID, err.Error(), now)
@@ -131,6 +131,16 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 		return true, err
 	}
 	return true, d.apologise(ev)
+}
+
+// read decodes a raw update; a decoder that panics can't read it.
+func (d *Desk) read(raw storage.Raw) (ev Event, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = &brokenError{cause: r, stack: string(debug.Stack())}
+		}
+	}()
+	return d.decode(raw)
 }
 
 // Due handles every item of the agenda that is due at now, in order, and

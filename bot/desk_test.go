@@ -182,7 +182,7 @@ func TestTextsFit(t *testing.T) {
 	for _, text := range []string{
 		textWelcome, textCautions, textAskCall, textAskPlace, textHelp, textKept, textBroken, textOldButton,
 		textNothingToUndo, textWhichContact, textEditedCommand, textBadPlace, textTooLarge, textNoPassYet,
-		textNoElements, badAdifText(strings.Repeat("x", 100)), unknownCommandText(strings.Repeat("x", 100)),
+		badAdifText(strings.Repeat("x", 100)), unknownCommandText(strings.Repeat("x", 100)),
 		forgetText(1234), remindText(DefaultRemind(), inventedSky(t), time.UTC),
 		badGridText(strings.Repeat("j", 100), errShortGrid),
 	} {

@@ -56,12 +56,15 @@ func (s *scribe) line(line parse.Line, old []uint64) []uint64 {
 	s.number = line.Number
 	if line.Bird != "" {
 		s.switchTo(line.Bird)
+		if len(line.Contacts) == 0 {
+			s.fileWaiting(s.filing)
+		}
 	}
 	if line.Clock.IsSet() {
 		s.clock = line.Clock
 	}
 	if line.Denies {
-		s.denyLast()
+		s.doubtLast()
 	}
 	var ids []uint64
 	for _, c := range line.Contacts {
@@ -97,7 +100,6 @@ func (s *scribe) switchTo(name string) {
 	case s.op.Chosen != s.filing.pass.ID:
 		s.choose(s.filing.pass)
 	}
-	s.fileWaiting(s.filing)
 }
 
 // contact files one contact read and returns its ID, 0 if it is none.
@@ -107,6 +109,11 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 	}
 	if c.Corrects {
 		if id, ok := s.correct(c); ok {
+			return id
+		}
+	}
+	if c.Heard && c.Call.IsValid() {
+		if id, ok := s.denied(c); ok {
 			return id
 		}
 	}
@@ -177,15 +184,31 @@ func (s *scribe) correct(c parse.Contact) (uint64, bool) {
 	return 0, false
 }
 
-// denyLast takes the last contact of the pass as only heard.
-func (s *scribe) denyLast() {
+// doubtLast asks whether the last contact of the pass was one, because a line
+// says that there was none and doesn't say with whom.
+func (s *scribe) doubtLast() {
 	for _, old := range slices.Backward(s.peers()) {
-		if old.Exported() || old.State == storage.Doubtful {
-			old.State, old.Cause = storage.Heard, s.cause
-			s.add(old)
+		if old.Exported() {
+			s.doubt(old)
 			return
 		}
 	}
+}
+
+// doubt asks whether a contact was one.
+func (s *scribe) doubt(c storage.Contact) uint64 {
+	c.Why, c.Cause = string(parse.Doubted), s.cause
+	return s.add(judge(c)).ID
+}
+
+// denied asks about the contact that a line says was none, if it is in the log.
+func (s *scribe) denied(c parse.Contact) (uint64, bool) {
+	for _, old := range slices.Backward(s.peers()) {
+		if old.Exported() && old.Call == c.Call {
+			return s.doubt(old), true
+		}
+	}
+	return 0, false
 }
 
 // retract takes back what a line made that is no longer there: its contact, or

@@ -17,6 +17,7 @@ func (p *plan) run() {
 	case Edited:
 		p.edited()
 	case Tapped:
+		p.arrive()
 		p.tapped()
 	case Placed:
 		p.arrive()

@@ -110,7 +110,7 @@ func (p *plan) setGrids(text string) {
 		return
 	}
 	lat, lon := meeting(grids)
-	p.setPlace(grids, lat, lon)
+	p.setPlace(grids, lat, lon, "")
 }
 
 var errShortGrid = errors.New("a grid has four characters at least, such as JO33")
@@ -142,13 +142,14 @@ func (p *plan) placed() {
 	if s.Live && slices.Equal(p.op.Place.Grids, []parse.Grid{grid}) {
 		return
 	}
-	p.setPlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg)
+	p.setPlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg, "\n"+borderText(s.LatDeg, s.LonDeg, s.AccuracyM))
 }
 
-func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64) {
+// setPlace sets the place; more is what there is to say of it.
+func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
 	name, _ := zone.At(latDeg, lonDeg)
 	p.op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.ev.At}
-	p.settled(placeSetText(p.op.Place))
+	p.settled(placeSetText(p.op.Place) + more)
 }
 
 // settled says what was set; if set-up goes on it asks the next question, and

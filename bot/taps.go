@@ -13,6 +13,7 @@ const (
 	tapPick   = "pick"   // contact:version:candidate
 	tapKeep   = "keep"   // contact:version
 	tapDrop   = "drop"   // contact:version
+	tapHeard  = "heard"  // contact:version
 	tapPass   = "pass"   // pass: the one that lines belong to
 	tapArm    = "arm"    // pass
 	tapSkip   = "skip"   // pass
@@ -24,7 +25,7 @@ const (
 func (p *plan) tapped() {
 	verb, rest, _ := strings.Cut(p.ev.Data, ":")
 	switch verb {
-	case tapPick, tapKeep, tapDrop:
+	case tapPick, tapKeep, tapDrop, tapHeard:
 		p.settleDoubt(verb, rest)
 	case tapPass:
 		p.tapChoose(storage.PassID(rest))
@@ -59,6 +60,8 @@ func (p *plan) settleDoubt(verb, rest string) {
 	switch {
 	case verb == tapDrop:
 		c.State = storage.Dropped
+	case verb == tapHeard:
+		c.State, c.Why = storage.Heard, ""
 	case verb == tapPick && n[2] >= 0 && n[2] < len(c.Candidates):
 		cand := c.Candidates[n[2]]
 		c.Call, c.Grids, c.Why = cand.Call, cand.Grids, ""

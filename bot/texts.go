@@ -59,14 +59,14 @@ On your own: record or dictate.
 	textTooLarge      = "That file is too large for a chat\n(4 MB at most)."
 	textNoPassYet     = "No pass to hand over yet. /adif gives\nall that is new."
 	textToday         = "Today"
-	textNoElements    = `No passes: I have no usable elements
-for your birds. Send me a file with
-fresh ones (TLE).`
+
 	// signNote is set on a message that is kept as a note: writing hand.
 	signNote = "✍"
 
 	labelAsTyped = "As typed"
 	labelDrop    = "Drop it"
+	labelWorked  = "Worked"
+	labelHeard   = "Only heard"
 	labelForget  = "Remove everything"
 )
 
@@ -169,9 +169,14 @@ func doubt(c storage.Contact) string {
 	return "which is it?"
 }
 
-// questionText asks about a doubtful contact in one line.
+// questionText asks about a doubtful contact in one line, and says how to answer
+// where no button can.
 func questionText(c storage.Contact) string {
-	return clip("“"+noteText(c.Text, 20)+"” "+doubt(c), textColumns)
+	text := "“" + noteText(c.Text, 20) + "” " + doubt(c)
+	if len(c.Candidates) == 0 && !c.Call.IsValid() {
+		text += "\nReply with it right, or drop it."
+	}
+	return text
 }
 
 func candidateLabel(c storage.Candidate) string {
@@ -458,7 +463,7 @@ func forgottenText(remains []string) string {
 func noElementsText(file string, problems []*predict.InputError) string {
 	text := "I can read nothing in that file. I take elements of birds (TLE)."
 	if len(problems) > 0 {
-		text = "No usable elements in that file. " + upperFirst(problems[0].Error()) + "."
+		text = "No usable elements in that file. The first fault: " + problems[0].Error() + "."
 	}
 	return strings.Join(wrap(text, ""), "\n")
 }

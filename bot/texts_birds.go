@@ -131,26 +131,38 @@ func otherNames(b predict.Bird) []string {
 	})
 }
 
-// refusalText tells an operator why there is no prediction and what to do; it
-// is empty if err is not one of the sky's.
-func refusalText(err error) string {
-	var (
-		none  *NoElementsError
-		stale *StaleError
-		unfit *predict.Refusal
-	)
-	text := ""
-	switch {
-	case errors.As(err, &none):
-		text = fmt.Sprintf("No passes of %s: I have no elements for it. Send me a file with its elements.", none.Bird)
-	case errors.As(err, &stale):
-		text = fmt.Sprintf("No passes of %s: its elements are %d days off that time, and past %d they can't be trusted. "+
-			"Send me a file with newer ones.", stale.Bird, wholeDays(stale.Age), wholeDays(stale.Max))
-	case errors.As(err, &unfit):
-		text = fmt.Sprintf("No passes of %s: its elements can't be used (%s). Send me a file with better ones.",
-			unfit.Name, strings.TrimSuffix(unfit.Detail, "."))
-	default:
-		return ""
+// refusalsText tells an operator why some birds have no passes and what to do,
+// in a sentence for each reason; it is empty if nothing was refused.
+func refusalsText(errs []error) string {
+	var none, old, unfit []string
+	var age, most time.Duration
+	var detail string
+	for _, err := range errs {
+		var (
+			missing *NoElementsError
+			stale   *StaleError
+			refusal *predict.Refusal
+		)
+		switch {
+		case errors.As(err, &missing):
+			none = append(none, missing.Bird)
+		case errors.As(err, &stale):
+			old = append(old, stale.Bird)
+			age, most = max(age, stale.Age), stale.Max
+		case errors.As(err, &refusal):
+			unfit = append(unfit, refusal.Name)
+			detail = strings.TrimSuffix(refusal.Detail, ".")
+		}
 	}
-	return strings.Join(wrap(text, ""), "\n")
+	var lines []string
+	say := func(birds []string, why string) {
+		if len(birds) > 0 {
+			lines = append(lines, wrap("No passes of "+strings.Join(birds, ", ")+": "+why, "")...)
+		}
+	}
+	say(none, "I have no elements. Send me a file with them.")
+	say(old, fmt.Sprintf("the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones.",
+		wholeDays(age), wholeDays(most)))
+	say(unfit, "the elements can't be used ("+detail+"). Send me a file with better ones.")
+	return strings.Join(lines, "\n")
 }

@@ -287,27 +287,26 @@ Elements of 1 Sep 2026 21:39 UTC (3
   days)`,
 		},
 		{
-			"a bird without elements", refusalText(&NoElementsError{Bird: "OCHRE-1"}),
+			"a bird without elements", refusalsText([]error{&NoElementsError{Bird: "OCHRE-1"}}),
 			`No passes of OCHRE-1: I have no
-elements for it. Send me a file with
-its elements.`,
+elements. Send me a file with them.`,
 		},
 		{
-			"elements too old", refusalText(&StaleError{Bird: "OCHRE-1", Age: 34*day + time.Hour, Max: predict.MaxAge}),
-			`No passes of OCHRE-1: its elements are
+			"elements too old", refusalsText([]error{&StaleError{Bird: "OCHRE-1", Age: 34*day + time.Hour, Max: predict.MaxAge}}),
+			`No passes of OCHRE-1: the elements are
 34 days off that time, and past 30
 they can't be trusted. Send me a file
 with newer ones.`,
 		},
 		{
-			"elements that can't be used", refusalText(&predict.Refusal{Name: "OCHRE-1", Reason: predict.LowPerigee, Detail: "120 km up, the drag model needs 156"}),
-			`No passes of OCHRE-1: its elements
+			"elements that can't be used", refusalsText([]error{&predict.Refusal{Name: "OCHRE-1", Reason: predict.LowPerigee, Detail: "120 km up, the drag model needs 156"}}),
+			`No passes of OCHRE-1: the elements
 can't be used (120 km up, the drag
 model needs 156). Send me a file with
 better ones.`,
 		},
 		{
-			"another error is not for the operator", refusalText(errors.New("disk full")),
+			"another error is not for the operator", refusalsText([]error{errors.New("disk full")}),
 			"",
 		},
 	} {

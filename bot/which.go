@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -15,6 +16,8 @@ const (
 	lookBack = 12 * time.Hour
 	// lookAhead is how long before AOS a bird may be named.
 	lookAhead = 20 * time.Minute
+	// earlySlack is how long before the AOS worked out a bird may be heard.
+	earlySlack = 30 * time.Second
 	// clockSlack is how far outside a pass a typed time may lie: watches
 	// differ, and overs cross AOS and LOS.
 	clockSlack = 2 * time.Minute
@@ -53,11 +56,11 @@ func (p *plan) filingAt(at time.Time) filing {
 	if chosen, ok := p.pass(p.op.Chosen); ok && p.holds(chosen, at) {
 		return p.under(chosen)
 	}
-	near := p.passesIn(at.Add(-lookBack), at.Add(time.Second))
+	near := p.passesIn(at.Add(-lookBack), at.Add(earlySlack))
 	if bird, ok := p.named(near, at); ok {
 		return filing{bird: bird}
 	}
-	up := only(near, func(pass storage.Pass) bool { return pass.Up(at) })
+	up := only(near, func(pass storage.Pass) bool { return pass.LOS.After(at) })
 	if armed := only(up, storage.Pass.Followed); len(armed) > 0 {
 		return p.amid(armed)
 	}
@@ -115,17 +118,22 @@ func (p *plan) lastBefore(near []storage.Pass, at time.Time) []storage.Pass {
 }
 
 // filingOf says which pass of a named bird a line sent at a moment means: the
-// one that is up, else the last one, else the one about to begin.
+// nearest, be it up, over, or about to begin.
 func (p *plan) filingOf(bird predict.Bird, at time.Time) filing {
-	of := func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
-	past := only(p.passesIn(at.Add(-lookBack), at.Add(time.Second)), of)
-	if len(past) > 0 {
-		return p.under(past[len(past)-1])
+	near := only(p.passesIn(at.Add(-lookBack), at.Add(lookAhead)), func(pass storage.Pass) bool {
+		return pass.Bird.Catalog == bird.Catalog
+	})
+	if len(near) == 0 {
+		return filing{bird: bird}
 	}
-	if next := only(p.passesIn(at, at.Add(lookAhead)), of); len(next) > 0 {
-		return p.under(next[0])
-	}
-	return filing{bird: bird}
+	return p.under(slices.MinFunc(near, func(a, b storage.Pass) int {
+		return cmp.Compare(apart(a, at), apart(b, at))
+	}))
+}
+
+// apart is how far a moment is from a pass, nothing during it.
+func apart(pass storage.Pass, at time.Time) time.Duration {
+	return max(pass.AOS.Sub(at), at.Sub(pass.LOS), 0)
 }
 
 // timeOf says when a contact was made and what says so. A typed clock time
@@ -141,8 +149,8 @@ func (p *plan) timeOf(clock parse.Clock, f filing, at time.Time) (when time.Time
 		return when, storage.FromTyped, fits
 	}
 	switch {
-	case pass.ID == "", pass.Up(at) && !f.late:
-		return at, storage.FromMessage, true
+	case pass.ID == "", pass.LOS.After(at) && !f.late:
+		return at, storage.FromMessage, pass.ID == "" || !at.Before(pass.AOS.Add(-clockSlack))
 	case at.Before(pass.TCA):
 		// Delivered late, and yet before the middle of the pass.
 		return at, storage.FromPass, true

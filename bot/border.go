@@ -1,0 +1,77 @@
+package bot
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// A border is the nearest side or corner of the square that a place lies in.
+type border struct {
+	metres float64
+	point  string     // the compass point it lies in
+	beyond parse.Grid // the square on the other side
+}
+
+// borders returns the nearest side and the nearest corner of the square (2° by
+// 1°) around a place, in degrees of WGS 84.
+func borders(latDeg, lonDeg float64) (side, corner border) {
+	square := parse.GridAt(latDeg, lonDeg, 4)
+	lat, lon := square.Center()
+	dLat, dLon := math.Copysign(0.5, latDeg-lat), math.Copysign(1, lonDeg-lon)
+	here := predict.Site{LatDeg: latDeg, LonDeg: lonDeg}
+	to := func(sideLat, sideLon, beyondLat, beyondLon float64) border {
+		there := predict.Site{LatDeg: sideLat, LonDeg: sideLon}
+		return border{
+			metres: predict.DistanceKm(here, there) * 1000,
+			point:  predict.CompassPoint(predict.BearingDeg(here, there)),
+			beyond: parse.GridAt(beyondLat, eastOf(beyondLon), 4),
+		}
+	}
+	north := to(lat+dLat, lonDeg, lat+2*dLat, lon)
+	east := to(latDeg, lon+dLon, lat, lon+2*dLon)
+	side = north
+	if east.metres < north.metres {
+		side = east
+	}
+	return side, to(lat+dLat, lon+dLon, lat+2*dLat, lon+2*dLon)
+}
+
+// eastOf brings a longitude into ±180°.
+func eastOf(lonDeg float64) float64 { return math.Remainder(lonDeg, 360) }
+
+// lineMetres is how well a place must be known to be claimed for the line
+// between two squares. Common practice, no source: about what a phone under a
+// clear sky knows.
+const lineMetres = 20
+
+// borderText says how far the nearest grid line and corner are, and what the
+// accuracy allows to claim; accuracy 0 is not known.
+func borderText(latDeg, lonDeg, accuracyM float64) string {
+	side, corner := borders(latDeg, lonDeg)
+	square := parse.GridAt(latDeg, lonDeg, 4)
+	lines := []string{
+		fmt.Sprintf("Nearest grid line: %s %s (%s). Corner: %s %s.", metres(side.metres), side.point, side.beyond, metres(corner.metres), corner.point),
+	}
+	switch {
+	case accuracyM == 0:
+	case side.metres > accuracyM:
+		lines = append(lines, fmt.Sprintf("Sure to %s: you are in %s alone.", metres(accuracyM), square))
+	case accuracyM <= lineMetres:
+		lines = append(lines, fmt.Sprintf("Sure to %s: you may stand on the line. To claim both: /at %s %s", metres(accuracyM), square, side.beyond))
+	default:
+		lines = append(lines, fmt.Sprintf("Sure to %s only: which side you are on is not certain. Wait for a better fix, or say it: /at %s", metres(accuracyM), square))
+	}
+	return strings.Join(wrapAll(lines), "\n")
+}
+
+// metres writes a distance for people.
+func metres(m float64) string {
+	if m < 950 {
+		return fmt.Sprintf("%.0f m", m)
+	}
+	return fmt.Sprintf("%.1f km", m/1000)
+}
