@@ -10,6 +10,11 @@ func (r *reader) correct() {
 		case noMarker:
 		case notMarker:
 			k = r.correctNot(k, at)
+		case orMarker:
+			if j := r.lastLike(k); j >= 0 {
+				r.elems[j].others = append(r.elems[j].others, r.elems[k])
+				r.elems[k].kind = skipped
+			}
 		default:
 			r.correctTo(k, marker)
 		}
@@ -30,6 +35,7 @@ const (
 	softMarker        // "sorry": may be only polite
 	hardMarker        // "no", "correction", "I mean"
 	notMarker         // "not": what follows is wrong
+	orMarker          // "or"
 )
 
 // markerBefore finds a word that corrects right before element k.
@@ -43,6 +49,8 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 		switch {
 		case t.s == "not":
 			return j, notMarker
+		case t.s == "or":
+			return j, orMarker
 		case t.s == "no" && r.words[j+1].gap&pause == 0 && k == 0:
 			r.cues = append(r.cues, cue{j, Doubted})
 			return 0, noMarker
@@ -81,7 +89,7 @@ func (r *reader) correctTo(k int, m marker) {
 		return
 	}
 	if m == softMarker {
-		e.doubt |= mended
+		e.others = append(e.others, r.elems[j])
 	}
 	r.elems[j].kind = skipped
 	// A whole contact after the word replaces the whole one before it.

@@ -8,7 +8,8 @@ type element struct {
 	pattern  string // of a part
 	from, to int    // words
 	doubt    doubt
-	rivals   []*arc // what else its words could be
+	rivals   []*arc    // what else its words could be
+	others   []element // what the line says it could be instead: "or …"
 }
 
 func (e *element) isCall() bool { return e.kind == callArc || e.kind == partCall }

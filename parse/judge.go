@@ -90,7 +90,7 @@ func (j *judgement) each(f func(*element)) {
 // rivals weighs what else the words could be, and the doubts of the reading.
 func (j *judgement) rivals() {
 	j.each(func(e *element) {
-		if e.doubt&eitherWay != 0 || j.hasRival(e) {
+		if e.doubt&eitherWay != 0 || len(e.others) > 0 || j.hasRival(e) {
 			j.because(Ambiguous)
 		}
 		if e.doubt&unusual != 0 && !j.r.isKnown(e.call) {
@@ -113,7 +113,8 @@ func (j *judgement) rivals() {
 // rival.
 func (j *judgement) hasRival(e *element) bool {
 	for _, a := range e.rivals {
-		if a.kind != callArc || e.doubt != 0 || int(a.from) != e.from || int(a.to) != e.to+1 || !j.r.isLoneName(j.g, e.to) {
+		goesOn := a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to+1 && (e.doubt == 0 || e.kind == gridArc)
+		if !goesOn || !j.r.isLoneName(j.g, e.to) {
 			return true
 		}
 	}
@@ -233,7 +234,7 @@ func (j *judgement) leftovers() {
 		switch {
 		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].s != "qrp":
 			j.because(Ambiguous)
-		case a.doubt&spoken != 0 && !r.isLoneName(j.g, i):
+		case a.doubt&spoken != 0 && j.g.call >= 0 && !r.isLoneName(j.g, i):
 			j.because(Ambiguous)
 		}
 	}
@@ -250,7 +251,7 @@ func (j *judgement) leftovers() {
 // isLoneName reports whether a spoken word can only be a name or a remark: it
 // stands alone after a complete contact.
 func (r *reader) isLoneName(g *group, i int) bool {
-	if i < g.to || g.call < 0 || len(g.grids) == 0 || r.besideSpoken(i) {
+	if i < g.to || g.call < 0 || len(g.grids) == 0 || r.says(i+int(r.words[i].phrase), i) || i > g.to && r.says(i-1, i) {
 		return false
 	}
 	for j := g.to; j < i; j++ {
@@ -263,7 +264,7 @@ func (r *reader) isLoneName(g *group, i int) bool {
 		return true
 	}
 	base := call.call.Base()
-	return len(base) >= 3 && allLetters(base[len(base)-3:])
+	return call.doubt == 0 && len(base) >= 3 && allLetters(base[len(base)-3:])
 }
 
 // gridFaults checks the grids of the group together and against the bird.

@@ -90,8 +90,12 @@ func (r *reader) addToUnit(u *side, i int) {
 
 // repeats reports whether a call only repeats one of the units.
 func (r *reader) repeats(units []side, i int) bool {
-	last := &units[len(units)-1]
-	return last.call >= 0 && r.elems[last.call].same(&r.elems[i])
+	for _, u := range units {
+		if u.call >= 0 && r.elems[u.call].same(&r.elems[i]) {
+			return true
+		}
+	}
+	return false
 }
 
 // pair makes groups of the units of a chunk.

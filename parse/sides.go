@@ -1,6 +1,9 @@
 package parse
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // addSides adds what may stand beside call and grid.
 func (l *lattice) addSides(i int) {
@@ -84,7 +87,7 @@ func (l *lattice) addReport(i int) {
 		cost = costFarFetched // rather the digits of a grid
 	}
 	switch {
-	case t.s == "5nn", isReport(t.s) && t.s[0] == '5':
+	case t.s == "5nn", isReport(t.s) && t.s[0] == '5', t.s[0] == 'r' && isReport(t.s[1:]):
 		l.side(i, 1, reportArc, cost)
 	case isReport(t.s):
 		l.side(i, 1, reportArc, cost+1)
@@ -148,7 +151,7 @@ func (l *lattice) reportText(a *arc) string {
 		return "599"
 	}
 	if a.to == a.from+1 {
-		return t.s
+		return strings.TrimPrefix(t.s, "r")
 	}
 	b := []byte{'5', '0' + byte(l.figure(int(a.to)-1))}
 	if f := l.figure(int(a.from)); f > 0 {
@@ -175,7 +178,7 @@ func (l *lattice) addClock(i int) {
 		l.side(i, 1, offsetArc, 0)
 	case isTime:
 		l.side(i, after-i, clockArc, 0)
-	case i > 0 && len(t.s) <= 2 && t.shape == hasDigit && atoi(t.s) < 60:
+	case i > 0 && len(t.s) == 2 && t.shape == hasDigit && atoi(t.s) < 60 && !l.measures(i):
 		if before := &l.words[i-1]; t.gap == space && (before.s == "at" || before.s == "minute" || before.s == "min") {
 			l.side(i, 1, clockArc, 0)
 		}

@@ -6,6 +6,8 @@ func (l *lattice) skipCost(i int) int16 {
 	switch {
 	case t.shape&clockLike != 0:
 		return 0
+	case l.isWholeGrid(i):
+		return 2 * margin
 	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
 		return 5
 	case t.means&(part|next) != 0:
@@ -42,6 +44,16 @@ func (l *lattice) skipCost(i int) int16 {
 func (l *lattice) besideSingle(i int) bool {
 	single := func(j int) bool { return j >= 0 && j < len(l.words) && len(l.words[j].s) == 1 }
 	return single(i-1) || single(i+1)
+}
+
+// isWholeGrid reports whether word i is a grid as it is typed.
+func (l *lattice) isWholeGrid(i int) bool {
+	var buf [8]byte
+	if t := &l.words[i]; t.shape != hasLetter|hasDigit || len(t.s) > len(buf) {
+		return false
+	}
+	_, ok := makeGrid(string(upperInto(buf[:0], l.words[i].s)))
+	return ok
 }
 
 // digitCost weighs a number that belongs to nothing.
@@ -99,7 +111,10 @@ func (l *lattice) measures(i int) bool {
 	if l.words[i].shape != hasDigit {
 		return false
 	}
-	return i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
+	if i == 0 && len(l.words) > 1 && l.words[1].gap&(stop|bracket|colon) != 0 {
+		return true // "1. …"
+	}
+	return l.words[i].gap&hash != 0 || i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
 }
 
 // isMeasure reports whether s is a number with a unit: "10m", "5w", "145mhz".
