@@ -1,11 +1,17 @@
 package parse
 
+import "slices"
+
 // correct applies corrections in words: the element after "no" or "I mean"
 // replaces the last one of its kind. Where there is none the line corrects
 // what was sent before.
 func (r *reader) correct() {
+	var used []int
 	for k := 0; k < len(r.elems); k++ {
 		at, marker := r.markerBefore(k)
+		if marker != noMarker {
+			used = append(used, at)
+		}
 		switch marker {
 		case noMarker:
 		case notMarker:
@@ -19,6 +25,7 @@ func (r *reader) correct() {
 			r.correctTo(k, marker)
 		}
 	}
+	r.doubtUnused(used)
 	kept := r.elems[:0]
 	for _, e := range r.elems {
 		if e.kind != skipped {
@@ -26,6 +33,21 @@ func (r *reader) correct() {
 		}
 	}
 	r.elems = kept
+}
+
+// doubtUnused doubts what stands around a correcting word that corrects
+// nothing: who knows what was meant.
+func (r *reader) doubtUnused(used []int) {
+	if len(r.elems) < 2 {
+		return
+	}
+	for _, a := range r.path {
+		i := int(a.from)
+		if a.kind == skipped && i > r.elems[0].from && i < r.elems[len(r.elems)-1].from &&
+			(r.words[i].means&corrects != 0 || r.wordIs(i, "or", "mean", "scratch")) && !slices.Contains(used, i) && !r.onlyItself(i+1) {
+			r.cues = append(r.cues, cue{i, Doubted})
+		}
+	}
 }
 
 type marker uint8
