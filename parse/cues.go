@@ -60,6 +60,8 @@ func (r *reader) negation(i int) Why {
 	switch {
 	case r.startsElement(i+1) || r.onlyItself(i+1):
 		return "" // a correction, or "no grid"
+	case i+1 < len(r.words) && r.measures(i+1):
+		return "" // "no. 12"
 	case i+1 == len(r.words):
 		return Denied
 	case r.words[i].s == "not" && r.wordIs(i+1, "bad", "strong", "loud", "great", "good", "easy", "clear", "perfect", "so", "too", "very"):

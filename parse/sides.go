@@ -87,8 +87,11 @@ func (l *lattice) addReport(i int) {
 		cost = costFarFetched // rather the digits of a grid
 	}
 	switch {
-	case t.s == "5nn", isReport(t.s) && t.s[0] == '5', t.s[0] == 'r' && isReport(t.s[1:]):
+	case t.s == "5nn", isReport(t.s) && t.s[0] == '5', t.s[0] == 'r' && isReport(t.s[1:]), len(t.s) == 3 && t.s[1] == 'x' && isReport(t.s[:1]+t.s[2:]):
 		l.side(i, 1, reportArc, cost)
+		if i+1 < len(l.words) && l.words[i+1].gap.ties() && (isReport(l.words[i+1].s) || l.words[i+1].means&small != 0) {
+			l.side(i, 2, reportArc, cost) // "59/57", "59/73": ours is the first
+		}
 	case isReport(t.s):
 		l.side(i, 1, reportArc, cost+1)
 	case t.spells.syms == "50" && l.figure(i+1) > 0:
@@ -150,8 +153,8 @@ func (l *lattice) reportText(a *arc) string {
 	if t.s == "5nn" {
 		return "599"
 	}
-	if a.to == a.from+1 {
-		return strings.TrimPrefix(t.s, "r")
+	if a.to == a.from+1 || isReport(t.s) {
+		return strings.Replace(strings.TrimPrefix(t.s, "r"), "x", "", 1)
 	}
 	b := []byte{'5', '0' + byte(l.figure(int(a.to)-1))}
 	if f := l.figure(int(a.from)); f > 0 {
@@ -203,10 +206,10 @@ func clockOf(s string) (Clock, bool) {
 	switch {
 	case d == 4 && len(s) == 4:
 		return makeClock(atoi(s[:2]), atoi(s[2:]))
-	case d <= 2 && d < len(s) && (s[d] == ':' || z && d == 2 && s[d] == '.'):
+	case d <= 2 && d < len(s) && (s[d] == ':' || d == 2 && (s[d] == 'h' || z && s[d] == '.')):
 		rest := s[d+1:]
 		m := digitsAt(rest, 0)
-		if m != 2 || m != len(rest) && (d == 0 || len(rest) != 5 || rest[2] != ':') {
+		if m < 2 || m != 2 || m != len(rest) && (d == 0 || len(rest) != 5 || rest[2] != ':') {
 			return Clock{}, false
 		}
 		if d == 0 {

@@ -111,6 +111,9 @@ func (l *lattice) measures(i int) bool {
 	if l.words[i].shape != hasDigit {
 		return false
 	}
+	if i > 0 && l.words[i-1].s == "no" && l.words[i].gap&stop != 0 {
+		return true // "no. 12"
+	}
 	if i == 0 && len(l.words) > 1 && l.words[1].gap&(stop|bracket|colon) != 0 {
 		return true // "1. …"
 	}
@@ -121,7 +124,7 @@ func (l *lattice) measures(i int) bool {
 func isMeasure(s string) bool {
 	d := digitsAt(s, 0)
 	if d == 0 {
-		return false
+		return len(s) == 2 && s[0] == 's' // strength on the meter
 	}
 	switch s[d:] {
 	case "m", "cm", "km", "w", "mw", "v", "mhz", "khz", "hz", "k", "s", "sec", "min", "mins", "am", "pm", "deg", "el", "db", "x", "h", "hr", "hrs", "st", "nd", "rd", "th", "c", "f", "mph":

@@ -192,6 +192,7 @@ type speller struct {
 	first pieceKind
 	typed bool // some letters were typed
 	loose int  // words of more than two letters that count beside others
+	weak  bool // some words mean something else elsewhere
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
 }
@@ -272,6 +273,7 @@ func (s *speller) take(j int, p piece) bool {
 		return false
 	}
 	s.times = 0
+	s.weak = s.weak || p.kind == loosePiece || p.kind == fillerPiece
 	if p.kind == loosePiece && len(s.l.words[j].s) > 2 {
 		s.loose++
 	}
@@ -447,7 +449,7 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
-	if s.doubt&dictated != 0 && (s.wordy || !s.plain) || s.drops > 0 && !s.plain {
+	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops > 0 && !s.plain {
 		a.doubt |= mended // words that rather mean something else
 		a.cost += 3
 	}

@@ -213,7 +213,7 @@ func (l *lattice) addTail(i int) bool {
 		return false
 	}
 	before := i - 1
-	for before > 0 && l.words[before].shape == hasDigit && len(l.words[before].s) == 2 {
+	for before > 0 && l.words[before].shape == hasDigit && len(l.words[before].s) == 2 && l.words[before].gap&(slash|plus|amp) != 0 {
 		before--
 	}
 	w := l.words[before].s

@@ -95,7 +95,7 @@ zip`},
 	{lead, `worked wkd got gotta get logged log copied qso qsos with just finally and is was that thats okay ok yes yeah now contact contacted caught found have had this it its so we i also another again call callsign station`},
 	{link, `and the is he she his her their at out over on my was gave sent thanks thank tnx tks nice good great fine strong weak loud 73 73s qsl cheers bye copied copy clear signal solid tu fb`},
 	{counted, `up down el az elevation azimuth max peak about only under nearly channel ch tone pass orbit number nr power qrg temp in qso contact`},
-	{unit, `khz mhz hz watts watt w mw volts v deg degrees min mins minutes sec secs seconds km miles m meters metres feet ft percent times db people stations contacts qsos calls hours hour days c f mph kn years cm dbm`},
+	{unit, `khz mhz hz watts watt w mw volts v deg degrees min mins minutes sec secs seconds km miles m meters metres feet ft percent times db people stations contacts qsos calls hours hour days c f mph kn years cm dbm way ways`},
 	{stroke, `stroke slash slant`},
 	{mark, `portable mobile rover qrp maritime aeronautical`},
 	{name, `
