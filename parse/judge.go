@@ -349,7 +349,7 @@ func (r *reader) verdict() {
 
 // noContact reads a line without a contact.
 func (r *reader) noContact() {
-	said := 0 // plain spoken words
+	said := 0 // spelled letters
 	only := true
 	for _, a := range r.path {
 		switch {
@@ -358,7 +358,9 @@ func (r *reader) noContact() {
 				r.line.Clock, _ = clockOf(r.clockText(a))
 			}
 		case a.kind == skipped && a.doubt&spoken != 0:
-			said++
+			if syms := r.words[a.from].spells.syms; isLetter(syms[0]) {
+				said++
+			}
 			only = false
 		case a.kind != skipped || r.words[a.from].means&(part|small) == 0 || !r.wordIs(int(a.from), "at", "utc", "z", "time"):
 			only = false

@@ -82,9 +82,8 @@ func mendCall(s string) (found []Callsign) {
 }
 
 // mendGrid returns the squares that are one slip away from a word in upper
-// case that is none: a character too many, one wrong or, if every is set, one
-// missing.
-func mendGrid(s string, every bool) (found []Grid) {
+// case that is none: a character too many, wrong or missing.
+func mendGrid(s string) (found []Grid) {
 	add := func(b []byte) {
 		if g, ok := makeGrid(string(b)); ok && g.n == 4 && !slices.Contains(found, g) {
 			found = append(found, g)
@@ -104,7 +103,7 @@ func mendGrid(s string, every bool) (found []Grid) {
 			b[i] = was
 		}
 	}
-	if len(s) == 3 && every {
+	if len(s) == 3 {
 		for i := range len(s) + 1 {
 			for c := byte('0'); c <= 'R'; c++ {
 				add(slices.Insert(slices.Clone(b), i, c))
@@ -114,18 +113,25 @@ func mendGrid(s string, every bool) (found []Grid) {
 	return found
 }
 
+// searchesPerLine bounds for how many parts of grids a line gets candidates.
+const searchesPerLine = 4
+
 // offerGrids offers what a part of a grid or a damaged one could be.
 func (j *judgement) offerGrids(e *element) {
+	if j.r.searches++; j.r.searches > searchesPerLine {
+		return
+	}
+	k := j.r.known
+	mended := mendGrid(e.pattern)
 	var list []Grid
 	for _, g := range j.gave() {
-		if fits(e.pattern, g) || slices.Contains(mendGrid(e.pattern, true), g.Square()) {
+		if fits(e.pattern, g) || slices.Contains(mended, g.Square()) {
 			list = append(list, g)
 		}
 	}
-	k := j.r.known
 	switch {
-	case e.kind == badGrid:
-		list = append(list, mendGrid(e.pattern, k.Reachable != nil)...)
+	case e.kind == badGrid && (len(e.pattern) > 3 || k.Reachable != nil):
+		list = append(list, mended...)
 	case k.Reachable != nil || len(k.OwnGrids) > 0 && len(e.pattern) == 2:
 		list = append(list, k.squares(e.pattern)...)
 	}
@@ -179,6 +185,9 @@ func (k *Known) squares(pattern string) (list []Grid) {
 
 // offerMended offers calls that the damaged one in the line could be.
 func (j *judgement) offerMended() {
+	if j.r.searches++; j.r.searches > searchesPerLine {
+		return
+	}
 	list := j.mended()
 	known := func(c Callsign) bool {
 		return slices.ContainsFunc(j.r.known.Heard, func(s Station) bool { return s.Call == c }) ||

@@ -5,9 +5,7 @@ type group struct {
 	call     int // -1 if there is none
 	grids    []int
 	unsure   bool // what belongs to what is not clear
-	corrects bool
-	was      Callsign
-	from, to int // words
+	from, to int  // words
 }
 
 // bond is how closely two elements stand together.

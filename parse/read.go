@@ -13,6 +13,7 @@ type reader struct {
 	loose    []*arc // possible items that touch no element
 	groups   []group
 	owned    bool // the operator's own call stands in the line
+	searches int  // made for candidates
 	strays   bool // symbols that belong to nothing
 	cues     []cue
 	corrects bool // the line corrects what was sent before
