@@ -108,14 +108,7 @@ func (e *element) says(a *arc) bool {
 	return false
 }
 
-func (r *reader) onPath(a *arc) bool {
-	for _, p := range r.path {
-		if p == a {
-			return true
-		}
-	}
-	return false
-}
+func (r *reader) onPath(a *arc) bool { return r.at[a.from] == a }
 
 // settle drops elements that carry nothing without others: two digits or a
 // damaged grid without a call, a part of a call that could be any word.

@@ -71,7 +71,7 @@ func (j *judgement) fill() {
 }
 
 func (j *judgement) cues() {
-	if why := j.r.cueFor(j.g); why != "" {
+	if why := j.g.cue; why != "" {
 		j.because(why)
 		j.c.Heard = why == Denied
 	}
@@ -215,23 +215,20 @@ func (r *reader) thirdPairMisheard(i int) bool {
 // skippedDoubt returns the doubt of word i and whether the best reading skips
 // it.
 func (r *reader) skippedDoubt(i int) (d doubt, skips bool) {
-	for _, a := range r.path {
-		if a.kind == skipped && int(a.from) == i {
-			return a.doubt, true
-		}
+	if i < 0 || i >= len(r.at) || r.at[i].kind != skipped {
+		return 0, false
 	}
-	return 0, false
+	return r.at[i].doubt, true
 }
 
 // leftovers weighs the symbols that belong to nothing.
 func (j *judgement) leftovers() {
 	r := j.r
-	for _, a := range r.path {
-		if a.kind != skipped || !r.reaches(int(a.from), j.g) {
-			continue
-		}
+	for _, a := range j.g.around {
 		i := int(a.from)
 		switch {
+		case a.isItem():
+			j.because(Ambiguous)
 		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].s != "qrp":
 			j.because(Ambiguous)
 		case a.doubt&spoken != 0 && j.g.call >= 0 && !r.isLoneName(j.g, i):
@@ -240,11 +237,6 @@ func (j *judgement) leftovers() {
 	}
 	if r.strays {
 		j.because(Ambiguous)
-	}
-	for _, a := range r.loose {
-		if r.reaches(int(a.from), j.g) {
-			j.because(Ambiguous)
-		}
 	}
 }
 

@@ -114,7 +114,7 @@ func mendGrid(s string) (found []Grid) {
 }
 
 // searchesPerLine bounds for how many parts of grids a line gets candidates.
-const searchesPerLine = 4
+const searchesPerLine = 8
 
 // offerGrids offers what a part of a grid or a damaged one could be.
 func (j *judgement) offerGrids(e *element) {
@@ -183,16 +183,13 @@ func (k *Known) squares(pattern string) (list []Grid) {
 	return list
 }
 
-// offerMended offers calls that the damaged one in the line could be.
+// offerMended offers calls that the damaged ones beside the grid could be.
 func (j *judgement) offerMended() {
-	if j.r.searches++; j.r.searches > searchesPerLine {
-		return
-	}
-	list := j.mended()
 	known := func(c Callsign) bool {
 		return slices.ContainsFunc(j.r.known.Heard, func(s Station) bool { return s.Call == c }) ||
 			j.r.known.Worked != nil && len(j.r.known.Worked(c)) > 0
 	}
+	list := j.mended()
 	for _, wanted := range [...]bool{true, false} {
 		for _, c := range list {
 			j.offer(c, j.c.Grids, known(c) == wanted)
@@ -200,25 +197,34 @@ func (j *judgement) offerMended() {
 	}
 }
 
-// mended returns the calls that are one slip away from a word of the line that
-// belongs to nothing.
+// mended returns the calls that are one slip away from a word beside the group
+// that belongs to nothing.
 func (j *judgement) mended() (list []Callsign) {
-	for _, a := range j.r.path {
+	for _, a := range j.g.around {
 		t := &j.r.words[a.from]
-		if a.kind == skipped && t.means == 0 && t.spells.trust == unspelled && t.shape&^(hasLetter|hasDigit) == 0 {
+		if a.kind != skipped || t.means != 0 || t.spells.trust != unspelled || t.shape&^(hasLetter|hasDigit) != 0 {
+			continue
+		}
+		if j.r.searches++; j.r.searches <= searchesPerLine {
 			list = append(list, mendCall(upper(t.s))...)
 		}
 	}
 	return list
 }
 
-// damagedCall reports whether something in the line could have been a call.
+// damagedCall reports whether something beside the group could have been a
+// call: several spoken symbols, or a word that is a slip away from one.
 func (j *judgement) damagedCall() bool {
 	said := 0
-	for _, a := range j.r.path {
-		if a.kind == skipped && a.doubt&spoken != 0 {
+	for _, a := range j.g.around {
+		t := &j.r.words[a.from]
+		switch {
+		case a.kind != skipped:
+		case a.doubt&spoken != 0:
 			said++
+		case t.means == 0 && t.shape&^(hasLetter|hasDigit) == 0 && len(t.s) >= 4 && len(t.s) <= 7 && t.spells.trust == unspelled:
+			said += 2
 		}
 	}
-	return said > 1 || len(j.mended()) > 0
+	return said > 1
 }

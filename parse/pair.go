@@ -4,8 +4,10 @@ package parse
 type group struct {
 	call     int // -1 if there is none
 	grids    []int
-	unsure   bool // what belongs to what is not clear
-	from, to int  // words
+	unsure   bool   // what belongs to what is not clear
+	from, to int    // words
+	cue      Why    // what a word beside it denies or doubts
+	around   []*arc // words beside it that leave a doubt
 }
 
 // bond is how closely two elements stand together.

@@ -9,6 +9,7 @@ type reader struct {
 	f        folded
 	after    gap // what stands behind the last word
 	path     []*arc
+	at       []*arc // by word: the arc of the path that holds it
 	elems    []element
 	loose    []*arc // possible items that touch no element
 	groups   []group
@@ -70,12 +71,19 @@ func readLine(text string, number int, k *Known) Line {
 	r.build()
 	r.weigh()
 	r.path = r.best(make([]*arc, 0, len(r.words)))
+	r.at = make([]*arc, len(r.words))
+	for _, a := range r.path {
+		for i := a.from; i < a.to; i++ {
+			r.at[i] = a
+		}
+	}
 	r.elements()
 	r.settle()
 	r.findRivals()
 	r.findCues()
 	r.correct()
 	r.group()
+	r.assign()
 	r.finish()
 	return r.line
 }
