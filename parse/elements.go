@@ -65,10 +65,21 @@ func (r *reader) glued(e element, s string, a *arc) {
 // addElement keeps an element unless it is the operator's own call.
 func (r *reader) addElement(e element) {
 	if e.kind == callArc && r.known.Own.IsValid() && e.call.Base() == r.known.Own.Base() {
-		r.owned = true
+		r.owned, r.ownEnd = true, e.to
 		return
 	}
 	r.elems = append(r.elems, e)
+}
+
+// dropOwnGrid drops the operator's own grid from a line that names him with it
+// before the other station: "OX9QZT JO32 HX2ABC IO91".
+func (r *reader) dropOwnGrid() {
+	if !r.owned || len(r.elems) < 3 || r.elems[0].kind != gridArc || r.elems[0].from != r.ownEnd {
+		return
+	}
+	if r.elems[1].isCall() && !r.elems[2].isCall() {
+		r.elems = r.elems[1:]
+	}
 }
 
 // findRivals gives each element what else its words could sensibly be.

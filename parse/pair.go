@@ -53,7 +53,7 @@ func (r *reader) group() {
 		u := side{call: -1, from: e.from, to: e.to}
 		if len(units) > 0 {
 			last := &units[len(units)-1]
-			if r.bondOf(last.to, e.from) == apart {
+			if r.bondOf(last.to, e.from) == apart && r.calls() > 1 {
 				r.pair(units)
 				units = nil
 			} else if !e.isCall() && last.call < 0 {
@@ -92,10 +92,25 @@ func (r *reader) addToUnit(u *side, i int) {
 func (r *reader) repeats(units []side, i int) bool {
 	for _, u := range units {
 		if u.call >= 0 && r.elems[u.call].same(&r.elems[i]) {
-			return true
+			return !r.bringsGrid(units, i+1)
 		}
 	}
 	return false
+}
+
+// bringsGrid reports whether element i is a grid that none of the units has.
+func (r *reader) bringsGrid(units []side, i int) bool {
+	if i >= len(r.elems) || r.elems[i].isCall() {
+		return false
+	}
+	for _, u := range units {
+		for _, j := range u.grids {
+			if r.elems[j].same(&r.elems[i]) {
+				return false
+			}
+		}
+	}
+	return len(units) > 1
 }
 
 // pair makes groups of the units of a chunk.
@@ -193,7 +208,8 @@ func (r *reader) closerCall(units []side, i int) (to int, clear bool) {
 	return -1, true
 }
 
-// dedupe drops groups that only repeat one before.
+// dedupe drops groups that only repeat one before. One call with different
+// grids leaves open which of them holds.
 func (r *reader) dedupe() {
 	kept := r.groups[:0]
 next:
@@ -201,6 +217,9 @@ next:
 		for k := range kept {
 			if r.covers(&kept[k], &g) {
 				continue next
+			}
+			if h := &kept[k]; h.call >= 0 && g.call >= 0 && r.elems[h.call].same(&r.elems[g.call]) {
+				h.unsure, g.unsure = true, true
 			}
 		}
 		kept = append(kept, g)

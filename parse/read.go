@@ -13,6 +13,7 @@ type reader struct {
 	elems    []element
 	loose    []*arc // possible items that touch no element
 	groups   []group
+	ownEnd   int  // the word behind it
 	owned    bool // the operator's own call stands in the line
 	searches int  // made for candidates
 	strays   bool // symbols that belong to nothing
@@ -78,6 +79,7 @@ func readLine(text string, number int, k *Known) Line {
 		}
 	}
 	r.elements()
+	r.dropOwnGrid()
 	r.settle()
 	r.findRivals()
 	r.findCues()

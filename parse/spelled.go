@@ -363,15 +363,22 @@ func (s *speller) extends(p piece) int16 {
 	switch {
 	case p.kind == fillerPiece || s.last == fillerPiece:
 		return 5
+	case p.kind == typedPiece && (p.syms == "k" || p.syms == "r") && s.endsInThree():
+		return costFarFetched // "over", "roger"
 	case p.kind == typedPiece || p.kind == digitPiece:
 		return 3
-	case s.n < 3 || !allLetters(string(s.buf[s.n-3:s.n])):
+	case !s.endsInThree():
 		return 2
 	case p.kind == loosePiece:
 		return costFarFetched
 	default:
 		return 3
 	}
+}
+
+// endsInThree reports whether three letters stand at the end.
+func (s *speller) endsInThree() bool {
+	return s.n >= 3 && allLetters(string(s.buf[s.n-3:s.n]))
 }
 
 // put appends symbols; false if no call or grid begins so.
