@@ -5,7 +5,7 @@ package parse
 func (r *reader) attachSides() {
 	for _, a := range r.path {
 		if a.kind == birdArc && r.line.Bird == "" {
-			r.line.Bird = r.known.Birds[a.split]
+			r.line.Bird = r.known.Birds[a.bird]
 		}
 		if c := r.contactFor(int(a.from)); c != nil {
 			r.attach(c, a)

@@ -151,7 +151,7 @@ so-124 hx2abc io91 => log bird SO-124 | HX2ABC IO91
 hx2abc io91 via so124 => log bird SO-124 | HX2ABC IO91
 so-125 => ignore bird SO-125
 io-86 => ignore bird IO-86
-io86 => ask | IO86 no_call
+io86 => ignore bird IO-86
 hx2abc io86 => log | HX2ABC IO86
 hx2abc io91 io-86 => log bird IO-86 | HX2ABC IO91
 17:42 => ignore clock 17:42
@@ -216,6 +216,7 @@ hx2abc io91 i mean io92 => log | HX2ABC IO92
 hx2abc io91 sorry io92 => ask | HX2ABC IO92 ambiguous { HX2ABC IO92 } { HX2ABC IO91 }
 no, io92 => ask | IO92 corrects no_call
 no, hx2abd => ask | HX2ABD corrects no_grid
+no, hx2abc io91 => log | HX2ABC IO91 corrects
 no hx2abc io91 => ask | HX2ABC IO91 doubted
 not io91, io92 => ask | IO92 corrects no_call
 not in log => ignore denies
@@ -310,6 +311,12 @@ not def, deh => ask | JC7DEH corrects was JC7DEF no_grid
 not abc, abd => log | HX2ABD IO91 corrects was HX2ABC
 not jc7def, jc7deg => ask | JC7DEG corrects was JC7DEF no_grid
 kx6q romeo kg66 => ask | KX6QR KG66 ambiguous { KX6QR KG66 } { KX6Q KG66 }
+`)
+	k.Expected = []Station{{MustParseCallsign("HX60QXZ"), []Grid{MustParseGrid("IO70")}}}
+	reads(t, k, `
+hx60qxz io70 => log | HX60QXZ IO70
+hx60qxz => ask | HX60QXZ no_grid { HX60QXZ IO70 }
+60qxz => ask | partial { HX60QXZ IO70 }
 `)
 	k.Reachable = func(g Grid) bool { return strings.HasPrefix(g.String(), "I") || strings.HasPrefix(g.String(), "J") }
 	reads(t, k, `

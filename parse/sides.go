@@ -29,7 +29,11 @@ func (l *lattice) addBird(i int) {
 		if n == 0 || l.gridShaped(i, n) && !whole && n < len(l.words) {
 			continue
 		}
-		l.add(arc{from: int16(i), to: int16(i + n), kind: birdArc, n: 0, split: uint8(min(b, 255))})
+		a := arc{from: int16(i), to: int16(i + n), kind: birdArc, bird: uint16(b)}
+		if n == len(l.words) {
+			a.cost = -gainHeard // whatever else it could be
+		}
+		l.add(a)
 	}
 }
 

@@ -10,6 +10,8 @@ func (l *lattice) skipCost(i int) int16 {
 		return 2 * margin
 	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
 		return 5
+	case t.within == plain:
+		return 6
 	case t.means&(part|next) != 0:
 		return 0
 	case len(t.s) == 1 && l.besideSingle(i):

@@ -387,7 +387,7 @@ func (l *lattice) afterLetters(i int) bool {
 		return false
 	}
 	for _, p := range l.piecesOf(i - 1) {
-		if p.kind == typedPiece || plainPiece <= p.kind && p.kind <= loosePiece {
+		if p.syms != "" && isLetter(upperByte(p.syms[0])) && (p.kind == typedPiece || plainPiece <= p.kind && p.kind <= loosePiece) {
 			return true
 		}
 	}

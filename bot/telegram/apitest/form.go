@@ -39,7 +39,9 @@ func readForm(r *http.Request) (form, error) {
 	}
 	switch kind {
 	case "multipart/form-data":
-		return f, f.readParts(multipart.NewReader(r.Body, params["boundary"]))
+		if err := f.readParts(multipart.NewReader(r.Body, params["boundary"])); err != nil {
+			return f, err
+		}
 	case "application/json":
 		return f, f.readJSON(r.Body)
 	case "application/x-www-form-urlencoded":
@@ -51,6 +53,7 @@ func readForm(r *http.Request) (form, error) {
 		f.add(values)
 		return f, err
 	}
+	// Only after the end of the body does net/http notice that a client goes.
 	_, err = io.Copy(io.Discard, r.Body)
 	return f, err
 }
