@@ -33,6 +33,7 @@ type verb struct {
 func verbs() []verb {
 	return []verb{
 		{"chat", "the whole bot in this terminal; begin with chat -rehearse", runChat},
+		{"serve", "the bot on Telegram", runServe},
 		{"passes", "list the passes of birds over a place", runPasses},
 		{"read", "show how lines would be read", runRead},
 		{"export", "write a log as ADIF", runExport},
@@ -55,7 +56,7 @@ func run(args []string, std stdio) int {
 	case "help", "-h", "-help", "--help":
 		help(std.out)
 		return 0
-	case "serve", "import":
+	case "import":
 		fmt.Fprintf(std.err, "skyslate: %s is not part of this version\n", args[0])
 		return 1
 	}

@@ -1,0 +1,274 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/url"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"syscall"
+	"time"
+
+	"github.com/robfig/cron/v3"
+
+	"skyslate/bot"
+	loops "skyslate/bot/run" // run is a function here
+	"skyslate/bot/supply"
+	"skyslate/bot/telegram"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+const aboutServe = `The bot on Telegram. Its token is read from the environment: SKYSLATE_TOKEN, or
+the file that SKYSLATE_TOKEN_FILE names. It is never given on a command line.
+
+At the first start a code is written to a file in DIR, whose path is printed:
+send it to the bot, and you are its owner. SIGTERM and SIGINT end it; what is in
+hand gets a few seconds, and nothing is lost.`
+
+// The environment that serve reads.
+const (
+	tokenVar     = "SKYSLATE_TOKEN"
+	tokenFileVar = "SKYSLATE_TOKEN_FILE"
+)
+
+// serving is what the arguments of serve ask for.
+type serving struct {
+	data     string
+	api      string
+	elements words
+	allow    numbers
+	open     bool
+	token    telegram.Token
+}
+
+func parseServe(args []string, std stdio) (q serving, err error) {
+	fs := newFlags("serve", "[-elements URL-or-FILE] [more]", aboutServe)
+	fs.StringVar(&q.data, "data", "skyslate-data", "`DIR`ectory of everything that is kept")
+	fs.StringVar(&q.api, "api", "", "another Bot API server's `URL`, such as a local one")
+	fs.Var(&q.elements, "elements", "element sets from a `FILE` or an http(s) address; addresses are fetched a few times a day (repeatable)")
+	fs.Var(&q.allow, "allow", "people who are let in without an invitation, by their `ID`s, with commas between")
+	fs.BoolVar(&q.open, "open", false, "let everybody in")
+	if err := parseFlags(fs, args, std); err != nil {
+		return q, err
+	}
+	if q.data == "" {
+		return q, usagef("-data is empty")
+	}
+	if err := checkAPI(q.api); err != nil {
+		return q, err
+	}
+	q.token, err = tokenFrom(os.Getenv(tokenVar), os.Getenv(tokenFileVar))
+	return q, err
+}
+
+// tokenFrom reads the token from the text or from the file.
+func tokenFrom(text, file string) (telegram.Token, error) {
+	from := tokenVar
+	switch {
+	case text != "" && file != "":
+		return telegram.Token{}, usagef("both %s and %s are set: which one is it?", tokenVar, tokenFileVar)
+	case text == "" && file == "":
+		return telegram.Token{}, usagef("the bot's token is missing: put it into %s, or the name of the file that holds it into %s", tokenVar, tokenFileVar)
+	case file != "":
+		from = file
+		b, err := os.ReadFile(file)
+		if err != nil {
+			return telegram.Token{}, fmt.Errorf("%s: %w", tokenFileVar, err)
+		}
+		text = string(b)
+	}
+	token, err := telegram.ParseToken(text)
+	if err != nil {
+		return token, usagef("%s: %v", from, err)
+	}
+	return token, nil
+}
+
+func checkAPI(text string) error {
+	if text == "" {
+		return nil
+	}
+	u, err := url.Parse(text)
+	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" {
+		return usagef("-api %q: expected an address that begins with http:// or https://", text)
+	}
+	return nil
+}
+
+// numbers are people's IDs.
+type numbers []int64
+
+func (n *numbers) String() string { return "" }
+
+func (n *numbers) Set(s string) error {
+	column := 1
+	for part := range strings.SplitSeq(s, ",") {
+		id, err := strconv.ParseInt(strings.TrimSpace(part), 10, 64)
+		if err != nil || id <= 0 {
+			return argumentError(column, part, "the number of a person, as 123456789")
+		}
+		*n = append(*n, id)
+		column += len(part) + 1
+	}
+	return nil
+}
+
+func runServe(args []string, std stdio) error {
+	q, err := parseServe(args, std)
+	if err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends the process at once
+	log := slog.New(slog.NewTextHandler(std.err, nil))
+	store, err := storage.Open(q.data)
+	if err != nil {
+		return err
+	}
+	return errors.Join(q.serve(ctx, store, log, std), store.Close())
+}
+
+// serve runs the bot over an open store until ctx ends.
+func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logger, std stdio) error {
+	for _, notice := range store.Notices() {
+		log.Warn(notice)
+	}
+	sky := bot.NewSky(predict.StarterBirds(), nil)
+	desk := bot.New(bot.Config{Store: store, Sky: sky, Log: log, Decode: telegram.Decode, Version: version()})
+	fresh, err := q.supply(sky, desk, log)
+	if err != nil {
+		return err
+	}
+	app, err := telegram.New(telegram.Config{
+		Token: q.token, Desk: desk, Log: log, API: q.api, Allow: q.allow, Open: q.open,
+		CodeFile: filepath.Join(q.data, "owner-code"),
+	})
+	if err != nil {
+		return err
+	}
+	q.greet(app, log, std)
+
+	ctx, end := context.WithCancel(ctx)
+	var others sync.WaitGroup
+	others.Go(func() { fresh.Run(ctx) })
+	others.Go(func() { keepHouse(ctx, store, q.data, log) })
+	err = loops.New(desk, app, log).Run(ctx)
+	end()
+	others.Wait()
+	log.Info("stopped")
+	return err
+}
+
+// supply reads the elements that are at hand and prepares the fetching of
+// fresher ones.
+func (q serving) supply(sky *bot.Sky, desk *bot.Desk, log *slog.Logger) (*supply.Supply, error) {
+	s, err := supply.New(supply.Config{
+		Sources: q.elements, Dir: filepath.Join(q.data, "elements"), Log: log, Agent: "skyslate " + version(),
+		Use: func(sets []predict.Elements, at time.Time) {
+			sky.Replace(sets)
+			if err := desk.Replan(at); err != nil {
+				log.Error("passes could not be planned anew from fresh elements", "err", err)
+			}
+		},
+	})
+	if err != nil {
+		return nil, usageError{err}
+	}
+	sets, err := s.Load(time.Now())
+	if err != nil {
+		return nil, err
+	}
+	sky.Replace(sets)
+	if len(sets) == 0 {
+		log.Warn("no elements yet: nothing can be predicted until some are fetched, or an operator sends a file of them")
+	}
+	return s, nil
+}
+
+// greet says on standard output what the one who starts the bot has to know.
+func (q serving) greet(app *telegram.Transport, log *slog.Logger, std stdio) {
+	if path := app.Awaits(); path != "" {
+		fmt.Fprintf(std.out, "Nobody owns this bot yet. Send it the code that stands in\n  %s\n", path)
+	}
+	if q.open {
+		log.Warn("everybody is let in (-open)")
+	}
+	if u, err := url.Parse(q.api); err == nil && u.Scheme == "http" && !isLoopback(u.Hostname()) {
+		log.Warn("the token goes over the network in the clear: -api has no https", "host", u.Hostname())
+	}
+	log.Info("serving", "data", q.data, "version", version())
+}
+
+func isLoopback(host string) bool {
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback()
+}
+
+// The house is looked after every hour: a machine that is on for a few hours a
+// day needs its backups too.
+const (
+	houseEvery  = time.Hour
+	backupEvery = 24 * time.Hour
+	backupsKept = 14
+)
+
+// keepHouse makes a backup a day and forgets what is over, until ctx ends.
+func keepHouse(ctx context.Context, store *storage.Store, dir string, log *slog.Logger) {
+	look := func() {
+		if now := time.Now().UTC(); ctx.Err() == nil {
+			backupIfDue(store, dir, now, log)
+			if err := store.Prune(now); err != nil {
+				log.Error("what is over could not be forgotten", "err", err)
+			}
+		}
+	}
+	c := cron.New(cron.WithLocation(time.UTC), cron.WithLogger(cron.DiscardLogger),
+		cron.WithChain(cron.SkipIfStillRunning(cron.DiscardLogger), cron.Recover(houseLog{log})))
+	c.Schedule(cron.Every(houseEvery), cron.FuncJob(look))
+	c.Start()
+	look()
+	<-ctx.Done()
+	<-c.Stop().Done()
+}
+
+func backupIfDue(store *storage.Store, dir string, now time.Time, log *slog.Logger) {
+	if now.Sub(newestFile(filepath.Join(dir, "backups", "*.db"))) < backupEvery {
+		return
+	}
+	path, err := store.BackupTo("", now, backupsKept)
+	if err != nil {
+		log.Error("no backup could be made", "err", err)
+		return
+	}
+	log.Info("backup made", "path", path)
+}
+
+// newestFile is when the newest of some files was written; long ago if there is
+// none.
+func newestFile(pattern string) (at time.Time) {
+	paths, _ := filepath.Glob(pattern) // the pattern is well formed
+	for _, path := range paths {
+		if info, err := os.Stat(path); err == nil && info.ModTime().After(at) {
+			at = info.ModTime()
+		}
+	}
+	return at
+}
+
+// houseLog tells of panics.
+type houseLog struct{ log *slog.Logger }
+
+func (houseLog) Info(string, ...any) {}
+
+func (h houseLog) Error(err error, msg string, kv ...any) {
+	h.log.Error("housekeeping: "+msg, append(kv, "err", err)...)
+}
