@@ -170,7 +170,7 @@ func isMark(s string) bool {
 
 // isPlace reports whether s is a prefix as written for a guest: F, HB0, VP2E.
 func isPlace(s string) bool {
-	if len(s) == 0 || len(s) > 4 {
+	if len(s) == 0 || len(s) > 4 || !allAlnum(s) {
 		return false
 	}
 	if isOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
@@ -260,6 +260,15 @@ func halfLen(s string) int {
 		return 3
 	}
 	return 0
+}
+
+func allAlnum(s string) bool {
+	for i := range len(s) {
+		if !isLetter(s[i]) && !isDigit(s[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 func allLetters(s string) bool {
