@@ -238,7 +238,7 @@ func TestMeeting(t *testing.T) {
 		{"RA90 AA00", -89.5, 180},      // across the date line
 	} {
 		var grids []parse.Grid
-		for _, g := range strings.Fields(c.grids) {
+		for g := range strings.FieldsSeq(c.grids) {
 			grids = append(grids, parse.MustParseGrid(g))
 		}
 		lat, lon := meeting(grids)

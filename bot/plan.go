@@ -267,11 +267,12 @@ func planItem(op storage.OperatorID, when time.Time, by string) storage.Item {
 
 // name makes the name of a post: unique, and the same on a replay.
 func (p *plan) name(parts ...any) string {
-	name := string(p.op.ID)
+	var name strings.Builder
+	name.WriteString(string(p.op.ID))
 	for _, part := range parts {
-		name += "/" + fmt.Sprint(part)
+		name.WriteString("/" + fmt.Sprint(part))
 	}
-	return name
+	return name.String()
 }
 
 // post owes the operator something. Everything but a reminder is silent.

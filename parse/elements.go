@@ -1,5 +1,7 @@
 package parse
 
+import "slices"
+
 // element is a call, a grid or a part of one that stands in a line.
 type element struct {
 	kind     kind // callArc, gridArc, partCall, partGrid, badGrid
@@ -108,12 +110,7 @@ func (e *element) says(a *arc) bool {
 }
 
 func (r *reader) onPath(a *arc) bool {
-	for _, p := range r.path {
-		if p == a {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(r.path, a)
 }
 
 // settle drops elements that carry nothing without others: two digits or a

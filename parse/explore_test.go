@@ -13,7 +13,7 @@ func TestExplore(t *testing.T) {
 		t.Skip()
 	}
 	k := Known{Own: MustParseCallsign("OX9QZT"), Birds: []string{"SO-124", "SO-125", "ISS", "IO-86", "JO-97", "RS-44", "AO-123"}}
-	for _, s := range strings.Split(strings.TrimSuffix(string(data), "\n"), "\n") {
+	for s := range strings.SplitSeq(strings.TrimSuffix(string(data), "\n"), "\n") {
 		for _, l := range Read(strings.ReplaceAll(s, `\n`, "\n"), k) {
 			fmt.Printf("%-6s %q", l.Verdict, l.Text)
 			if l.Bird != "" {

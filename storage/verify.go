@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"strings"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -72,14 +73,15 @@ func (a *audit) verdict() error {
 	if len(a.problems) == 0 {
 		return nil
 	}
-	text := fmt.Sprintf("%s is damaged:", a.report.Path)
+	var text strings.Builder
+	text.WriteString(fmt.Sprintf("%s is damaged:", a.report.Path))
 	for _, p := range a.problems[:min(len(a.problems), maxProblems)] {
-		text += "\n  " + p
+		text.WriteString("\n  " + p)
 	}
 	if more := len(a.problems) - maxProblems; more > 0 {
-		text += fmt.Sprintf("\n  and %d more", more)
+		text.WriteString(fmt.Sprintf("\n  and %d more", more))
 	}
-	return &fault{ErrDamaged, text}
+	return &fault{ErrDamaged, text.String()}
 }
 
 func (a *audit) run() error {
