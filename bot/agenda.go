@@ -61,14 +61,14 @@ func (p *plan) replan() {
 	from := startOfDay(now, loc)
 	to := startOfDay(from.AddDate(0, 0, planDays).Add(day/2), loc)
 	all := p.passesIn(from, to)
-	for _, bird := range p.desk.sky.Birds() {
-		found, err := p.desk.sky.Passes(p.op.Place, bird.Catalog, now, to)
+	for _, bird := range p.sky.Birds() {
+		found, err := p.sky.Passes(p.op.Place, bird.Catalog, now, to)
 		if err != nil {
 			continue // a bird without usable elements is told where birds are shown
 		}
 		all = p.match(all, found, bird, now)
 	}
-	arms := choose(p.op.Remind, all, p.desk.sky.Birds(), loc)
+	arms := choose(p.op.Remind, all, p.sky.Birds(), loc)
 	for i, pass := range all {
 		pass.Arm = arms[i]
 		p.schedule(pass)
@@ -187,11 +187,11 @@ func (p *plan) tell(id storage.PassID) {
 
 // telling joins a pass with what it takes to tell of it.
 func (p *plan) telling(pass storage.Pass) (passing, bool) {
-	bird, ok := p.desk.sky.ByCatalog(pass.Bird.Catalog)
+	bird, ok := p.sky.ByCatalog(pass.Bird.Catalog)
 	if !ok {
 		return passing{}, false
 	}
-	table, err := p.desk.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
+	table, err := p.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
 	return passing{pass, bird, table}, err == nil
 }
 

@@ -79,11 +79,11 @@ func armButton(pass storage.Pass) storage.Button {
 // refusals says which followed birds can't be predicted, and why.
 func (p *plan) refusals() string {
 	var errs []error
-	for _, bird := range p.desk.sky.Birds() {
-		if !follows(p.op.Remind, bird, p.desk.sky.birds) {
+	for _, bird := range p.sky.Birds() {
+		if !follows(p.op.Remind, bird, p.sky.birds) {
 			continue
 		}
-		if _, err := p.desk.sky.Ephemeris(bird.Catalog, p.now(), p.now()); err != nil {
+		if _, err := p.sky.Ephemeris(bird.Catalog, p.now(), p.now()); err != nil {
 			errs = append(errs, err)
 		}
 	}

@@ -87,7 +87,7 @@ func (s *scribe) line(line parse.Line, old []uint64) []uint64 {
 // switchTo makes a bird named in a line the one for the lines after it, and for
 // those to come.
 func (s *scribe) switchTo(name string) {
-	bird, ok := s.desk.sky.Bird(name)
+	bird, ok := s.sky.Bird(name)
 	if !ok {
 		return
 	}

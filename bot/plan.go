@@ -22,6 +22,7 @@ type plan struct {
 	err  error
 
 	op    storage.Operator
+	sky   *Sky // as this operator has it
 	fresh bool // the operator was not known before
 
 	message  *storage.Message
@@ -52,6 +53,7 @@ func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 		op = storage.Operator{ID: ev.Operator, Joined: ev.At, Remind: DefaultRemind()}
 	}
 	p.op, p.fresh = op, !ok
+	p.sky, _ = got(p, func() (*Sky, bool, error) { return d.skyOf(v, ev.Operator) })
 	return p
 }
 

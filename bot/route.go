@@ -44,6 +44,9 @@ func (p *plan) said() {
 		p.command(name, rest)
 		return
 	}
+	if p.pasted(m.Text) {
+		return
+	}
 	if p.op.Asking != "" && p.answer(m.Text) {
 		return
 	}

@@ -3,7 +3,6 @@ package bot
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -456,28 +455,4 @@ func forgottenText(remains []string) string {
 		text += fmt.Sprintf(" Copies remain in %s until they are rotated out.", count(len(remains), "backup"))
 	}
 	return strings.Join(wrap(text, ""), "\n")
-}
-
-// Elements sent in the chat.
-
-func noElementsText(file string, problems []*predict.InputError) string {
-	text := "I can read nothing in that file. I take elements of birds (TLE)."
-	if len(problems) > 0 {
-		text = "No usable elements in that file. The first fault: " + problems[0].Error() + "."
-	}
-	return strings.Join(wrap(text, ""), "\n")
-}
-
-func elementsTakenText(sets []predict.Elements, problems []*predict.InputError, s *Sky) string {
-	var known []string
-	for _, e := range sets {
-		if b, ok := s.ByCatalog(e.Catalog); ok && !slices.Contains(known, b.Name) {
-			known = append(known, b.Name)
-		}
-	}
-	lines := []string{fmt.Sprintf("Elements read: %d. Birds of my list among them: %s.", len(sets), either(strings.Join(known, ", "), "none"))}
-	if len(problems) > 0 {
-		lines = append(lines, fmt.Sprintf("Passed over: %d. First: %s.", len(problems), problems[0]))
-	}
-	return strings.Join(wrapAll(lines), "\n")
 }

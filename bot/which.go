@@ -36,7 +36,7 @@ type filing struct {
 
 // under files under one pass.
 func (p *plan) under(pass storage.Pass) filing {
-	bird, _ := p.desk.sky.ByCatalog(pass.Bird.Catalog)
+	bird, _ := p.sky.ByCatalog(pass.Bird.Catalog)
 	return filing{pass: pass, bird: bird}
 }
 
@@ -83,7 +83,7 @@ func (p *plan) named(near []storage.Pass, at time.Time) (predict.Bird, bool) {
 	if slices.ContainsFunc(near, func(pass storage.Pass) bool { return pass.Followed() && pass.AOS.After(since) }) {
 		return predict.Bird{}, false
 	}
-	return p.desk.sky.ByCatalog(p.op.Named)
+	return p.sky.ByCatalog(p.op.Named)
 }
 
 // holds reports whether a pass chosen by hand still is the one that lines
@@ -195,8 +195,8 @@ func nearest(clock parse.Clock, t time.Time) time.Time {
 
 // follows reports whether a pass is of a bird that the operator follows.
 func (p *plan) follows(pass storage.Pass) bool {
-	bird, ok := p.desk.sky.ByCatalog(pass.Bird.Catalog)
-	return ok && follows(p.op.Remind, bird, p.desk.sky.birds)
+	bird, ok := p.sky.ByCatalog(pass.Bird.Catalog)
+	return ok && follows(p.op.Remind, bird, p.sky.birds)
 }
 
 // only returns the elements that satisfy keep, in order.

@@ -87,6 +87,10 @@ func (t tx) forget(op OperatorID) error {
 			return err
 		}
 	}
+	kept := t.in(inKept)
+	if err := each(keysWith(kept, []byte(ownPrefix(op))), kept.Delete); err != nil {
+		return err
+	}
 	return errors.Join(
 		deleteWhere(t, inPosts, func(p outPost) bool { return p.Operator == op }, t.deletePost),
 		deleteWhere(t, inAgenda, func(i Item) bool { return i.Operator == op }, func(i Item) error { return t.cancel(i.Key) }),
