@@ -118,6 +118,7 @@ func (t tx) commit(event string, at time.Time, c Changes) ([]entry, error) {
 	return lines, errors.Join(
 		each(c.Passes, t.putPass),
 		each(c.Contacts, t.addContact),
+		t.markHandedIn(c, at),
 		each(c.Messages, t.putMessage),
 		each(c.Steps, t.putStep),
 		each(c.Cancel, t.cancel),

@@ -3,6 +3,7 @@ package storage
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 )
@@ -239,7 +240,8 @@ func (t tx) settle(p outPost, appID int64, at time.Time) error {
 		}
 	}
 	if p.Op == File && p.Recipe != nil {
-		if err := t.markHanded(p.Operator, p.Recipe.Contacts, at); err != nil {
+		refs := append(slices.Clone(p.Recipe.Contacts), p.Recipe.Withdrawn...)
+		if err := t.markHanded(p.Operator, refs, at); err != nil {
 			return err
 		}
 	}

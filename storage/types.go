@@ -113,6 +113,19 @@ type Pass struct {
 	Void bool `json:"void,omitempty"`
 	// Closed is when the summary after LOS was decided.
 	Closed time.Time `json:"closed"`
+	// Skeds are the contacts arranged for this pass, in the order of arranging.
+	Skeds []Sked `json:"skeds,omitempty"`
+}
+
+// Sked is a contact arranged beforehand: a station and its grid and, where they
+// were said, the moment, the receive frequency in MHz (0: none said) and a note.
+type Sked struct {
+	Call  parse.Callsign `json:"call"`
+	Grid  parse.Grid     `json:"grid"`
+	At    time.Time      `json:"at,omitzero"`
+	MHz   float64        `json:"mhz,omitempty"`
+	Note  string         `json:"note,omitempty"`
+	Since time.Time      `json:"since"` // when it was noted
 }
 
 // Followed reports whether the operator means to work the pass.
@@ -126,13 +139,15 @@ type State string
 
 // The states of a contact. Certain and incomplete ones are exported, doubtful
 // ones are kept and asked, heard ones are evidence, dropped ones were withdrawn
-// (by undo, by an edit or by an answer).
+// (by undo, by an edit or by an answer). Remembered ones come from an imported file and
+// are no part of the log: they tell what was worked before.
 const (
 	Certain    State = "certain"
 	Incomplete State = "incomplete"
 	Doubtful   State = "doubtful"
 	Heard      State = "heard"
 	Dropped    State = "dropped"
+	Remembered State = "remembered"
 )
 
 // TimeSource says where a contact's time comes from.
@@ -154,7 +169,7 @@ type Candidate struct {
 
 // Cause says what made a version of a contact.
 type Cause struct {
-	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile"
+	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile", "import"
 	Event   string `json:"event"`
 	Message int64  `json:"message,omitempty"`
 }
@@ -297,7 +312,10 @@ type Recipe struct {
 	Kind     string       `json:"kind"` // "adif"
 	FileName string       `json:"file_name"`
 	Contacts []ContactRef `json:"contacts,omitempty"`
-	Pass     PassID       `json:"pass,omitempty"`
+	// Withdrawn are versions that are in no log any more and that the caption,
+	// or a message beside the file, says so of: handed over with the file.
+	Withdrawn []ContactRef `json:"withdrawn,omitempty"`
+	Pass      PassID       `json:"pass,omitempty"`
 }
 
 // Post is one thing the bot owes an operator. Name is unique and ours
@@ -344,6 +362,9 @@ type Changes struct {
 	Agenda   []Item
 	Cancel   []string // keys of agenda items that are off
 	Posts    []Post
+	// Handed are versions of the operator's contacts that count as handed over
+	// without a file of ours: told to be withdrawn, or imported from a file.
+	Handed []ContactRef
 	// Keep replaces small values of the bot's own (the elements an operator
 	// sent, say), read back with Store.Kept; nil deletes.
 	Keep map[string][]byte
