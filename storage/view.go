@@ -157,12 +157,6 @@ func (v *View) visit(op OperatorID, index string, prefix []byte, visit func(Cont
 	return nil
 }
 
-// Kept is what is kept under key; nil if there is nothing.
-func (v *View) Kept(key string) ([]byte, error) {
-	kept, _, err := get[[]byte](v.in(inKept), textKey(key))
-	return kept, err
-}
-
 func (v *View) indexed(op OperatorID, index string, prefix []byte) ([]Contact, error) {
 	return related[Contact](v, index, prefix, func(k []byte) (Contact, bool, error) {
 		return v.latest(op, lastUint(k))
