@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"skyslate/storage"
-	"skyslate/storage/logbook"
 )
 
 // listed is how many passes a list shows, and how many it offers to arm.
@@ -127,100 +126,6 @@ func (p *plan) showLog() {
 		return
 	}
 	p.say(logText(textToday, all, 0))
-}
-
-// The words after /adif.
-const (
-	adifPass  = "pass"
-	adifToday = "today"
-	adifAll   = "all"
-)
-
-const recipeADIF = "adif"
-
-// handOver sends the log as ADIF: without a word all that was not handed over
-// yet, else the last pass, the operator's local day, a UTC date, or everything.
-func (p *plan) handOver(word string) {
-	from, to := time.Time{}, p.ev.At.Add(day)
-	pending := false
-	var pass storage.PassID
-	switch word = strings.ToLower(word); word {
-	case "":
-		pending = true
-	case adifAll:
-	case adifPass:
-		f := p.filingAt(p.ev.At)
-		if pass = f.pass.ID; pass == "" {
-			p.say(textNoPassYet)
-			return
-		}
-	case adifToday:
-		from = startOfDay(p.ev.At, p.local())
-		to = startOfDay(from.Add(day+day/2), p.local())
-	default:
-		date, err := time.Parse(time.DateOnly, word)
-		if err != nil {
-			p.say(badAdifText(word))
-			return
-		}
-		from, to = date, date.Add(day)
-	}
-	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
-	all = only(all, func(c storage.Contact) bool {
-		return (pass == "" || c.Pass == pass) && (!pending || !p.handedOver(c))
-	})
-	p.sendADIF(word, all)
-}
-
-// handedOver reports whether this version of a contact is in a file that went
-// out.
-func (p *plan) handedOver(c storage.Contact) bool {
-	if p.err != nil {
-		return false
-	}
-	version, ok := p.view.HandedOver(p.op.ID, c.ID)
-	return ok && version >= c.Version
-}
-
-// sendADIF sends the contacts that belong in a log, one file for each own call
-// and place, and names those that are left out.
-func (p *plan) sendADIF(word string, all []storage.Contact) {
-	good := only(all, storage.Contact.Exported)
-	doubtful := only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })
-	if len(good) == 0 {
-		p.say(nothingToHandOverText(word, doubtful))
-		return
-	}
-	for i, part := range logbook.Split(good) {
-		var refs []storage.ContactRef
-		for _, c := range part {
-			refs = append(refs, storage.ContactRef{ID: c.ID, Version: c.Version})
-		}
-		left := doubtful
-		if i > 0 {
-			left = nil
-		}
-		p.post(storage.Post{
-			Name: p.name("adif", p.ev.ID, i), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-			Text:   handOverText(part, p.passNames(part), left),
-			Recipe: &storage.Recipe{Kind: recipeADIF, FileName: logbook.FileName(part), Contacts: refs},
-		})
-	}
-}
-
-// passNames names the passes of contacts, in their order.
-func (p *plan) passNames(contacts []storage.Contact) []string {
-	var names []string
-	for _, c := range contacts {
-		name := c.Bird.Name
-		if pass, ok := p.pass(c.Pass); ok {
-			name = passLabel(pass)
-		}
-		if !slices.Contains(names, name) {
-			names = append(names, name)
-		}
-	}
-	return names
 }
 
 // recent returns the passes that contacts of a moment could belong to, latest

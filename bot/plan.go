@@ -35,7 +35,10 @@ type plan struct {
 	moves    []storage.Move
 	steps    []storage.Step
 	others   []storage.Message // earlier messages that change too
-	nextID   uint64
+	// elsewhere and withdrawn are what counts as handed over without a file of ours,
+	// and what the operator is told to delete elsewhere.
+	elsewhere, withdrawn []storage.ContactRef
+	nextID               uint64
 	// rivals are the passes that contacts without one could belong to.
 	rivals []storage.Pass
 	// forgotten: the operator and all that is theirs is to be removed.
@@ -84,7 +87,7 @@ func list[T any](p *plan, read func() ([]T, error)) []T {
 func (p *plan) changes() storage.Changes {
 	ch := storage.Changes{
 		Agenda: p.agenda, Cancel: p.cancel, Posts: p.posts, Keep: p.keep,
-		Steps: p.steps, Messages: p.others,
+		Steps: p.steps, Messages: p.others, Handed: p.elsewhere, Withdrawn: p.withdrawn,
 	}
 	if p.op.ID != "" && !p.forgotten {
 		ch.Operator = &p.op

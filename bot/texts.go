@@ -311,45 +311,6 @@ func count(n int, thing string) string {
 	return fmt.Sprintf("%d %ss", n, thing)
 }
 
-// Handing over.
-
-func handOverText(part []storage.Contact, passes []string, doubtful []storage.Contact) string {
-	first, last := part[0].Time, part[len(part)-1].Time
-	lines := []string{
-		fmt.Sprintf("%s as %s", count(len(part), "contact"), part[0].OwnCall),
-		fmt.Sprintf("%s to %s UTC", first.UTC().Format("2 Jan 2006 15:04"), last.UTC().Format("2 Jan 15:04")),
-		"Passes: " + strings.Join(passes, ", "),
-	}
-	if bare := only(part, func(c storage.Contact) bool { return c.State == storage.Incomplete }); len(bare) > 0 {
-		lines = append(lines, "Without grid, included: "+contactNames(bare))
-	}
-	if len(doubtful) > 0 {
-		lines = append(lines, "Doubtful, left out: "+contactNames(doubtful))
-	}
-	const maxCaption = 900 // a caption holds 1,024 characters
-	return clip(strings.Join(wrapAll(lines), "\n"), maxCaption)
-}
-
-func nothingToHandOverText(word string, doubtful []storage.Contact) string {
-	text := "Nothing to hand over"
-	switch word {
-	case "":
-		text += ": nothing new is logged."
-	case adifAll:
-		text += ": nothing is logged yet."
-	default:
-		text += " for " + word + "."
-	}
-	if len(doubtful) > 0 {
-		text += " Doubtful, to be answered first: " + contactNames(doubtful) + "."
-	}
-	return strings.Join(wrap(text, ""), "\n")
-}
-
-func badAdifText(word string) string {
-	return strings.Join(wrap("“"+noteText(word, 20)+"” is no span of time. Say /adif, /adif pass, /adif today, /adif all, or a UTC date: /adif 2026-11-24.", ""), "\n")
-}
-
 // Setting up.
 
 func callSetText(call parse.Callsign) string {

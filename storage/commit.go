@@ -21,6 +21,8 @@ type sighting struct {
 type handOver struct {
 	Version int       `json:"version"`
 	At      time.Time `json:"at"`
+	// Withdrawn: the operator was told to delete it there since.
+	Withdrawn bool `json:"withdrawn,omitempty"`
 }
 
 // Commit writes all that an event changes in one durable transaction: the

@@ -3,7 +3,6 @@ package storage
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"time"
 )
@@ -240,8 +239,7 @@ func (t tx) settle(p outPost, appID int64, at time.Time) error {
 		}
 	}
 	if p.Op == File && p.Recipe != nil {
-		refs := append(slices.Clone(p.Recipe.Contacts), p.Recipe.Withdrawn...)
-		if err := t.markHanded(p.Operator, refs, at); err != nil {
+		if err := t.markHanded(p.Operator, p.Recipe.Contacts, false, at); err != nil {
 			return err
 		}
 	}

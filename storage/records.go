@@ -154,31 +154,36 @@ func birdKey(b BirdRef) string {
 	return name[:min(len(name), most)]
 }
 
-// markHanded remembers that versions of contacts are out in a file.
-func (t tx) markHanded(op OperatorID, refs []ContactRef, at time.Time) error {
+// markHanded remembers that versions of contacts are out in a file, or that they
+// are to be deleted where they are. Of the same version the last word holds.
+func (t tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time.Time) error {
 	for _, ref := range refs {
 		k := opKey(op, uintKey(ref.ID))
 		old, _, err := get[handOver](t.in(inHanded), k)
 		if err != nil {
 			return err
 		}
-		if old.Version >= ref.Version {
+		if old.Version > ref.Version {
 			continue
 		}
-		if err := put(t.in(inHanded), k, handOver{ref.Version, at}); err != nil {
+		if err := put(t.in(inHanded), k, handOver{ref.Version, at, withdrawn}); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// markHandedIn marks what counts as handed over by a commit itself.
+// markHandedIn marks what counts as handed over, or no longer, by a commit
+// itself.
 func (t tx) markHandedIn(c Changes, at time.Time) error {
-	if len(c.Handed) == 0 {
+	if len(c.Handed)+len(c.Withdrawn) == 0 {
 		return nil
 	}
 	if c.Operator == nil {
 		return errors.New("contacts are handed over for no operator")
 	}
-	return t.markHanded(c.Operator.ID, c.Handed, at)
+	return errors.Join(
+		t.markHanded(c.Operator.ID, c.Handed, false, at),
+		t.markHanded(c.Operator.ID, c.Withdrawn, true, at),
+	)
 }

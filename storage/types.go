@@ -312,10 +312,7 @@ type Recipe struct {
 	Kind     string       `json:"kind"` // "adif"
 	FileName string       `json:"file_name"`
 	Contacts []ContactRef `json:"contacts,omitempty"`
-	// Withdrawn are versions that are in no log any more and that the caption,
-	// or a message beside the file, says so of: handed over with the file.
-	Withdrawn []ContactRef `json:"withdrawn,omitempty"`
-	Pass      PassID       `json:"pass,omitempty"`
+	Pass     PassID       `json:"pass,omitempty"`
 }
 
 // Post is one thing the bot owes an operator. Name is unique and ours
@@ -363,8 +360,10 @@ type Changes struct {
 	Cancel   []string // keys of agenda items that are off
 	Posts    []Post
 	// Handed are versions of the operator's contacts that count as handed over
-	// without a file of ours: told to be withdrawn, or imported from a file.
-	Handed []ContactRef
+	// although no file of ours went out: they came from one. Withdrawn are those
+	// that count as not handed over any more, because the operator is told to
+	// delete them elsewhere.
+	Handed, Withdrawn []ContactRef
 	// Keep replaces small values of the bot's own (the elements an operator
 	// sent, say), read back with Store.Kept; nil deletes.
 	Keep map[string][]byte

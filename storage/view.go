@@ -211,11 +211,12 @@ func (v *View) LastStep(op OperatorID) (Step, bool, error) {
 	return Step{}, false, nil
 }
 
-// HandedOver is the newest version of a contact that went out in a file.
+// HandedOver is the newest version of a contact that went out in a file, unless
+// it was withdrawn since.
 func (v *View) HandedOver(op OperatorID, id uint64) (version int, ok bool) {
 	h, ok, err := get[handOver](v.in(inHanded), opKey(op, uintKey(id)))
 	if err != nil && v.err == nil {
 		v.err = err
 	}
-	return h.Version, ok
+	return h.Version, ok && !h.Withdrawn
 }
