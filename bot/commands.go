@@ -2,7 +2,9 @@ package bot
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -105,33 +107,50 @@ func (p *plan) tapArm(id storage.PassID, follow bool) {
 	}
 	p.say(armedText(pass, p.op.Remind, p.now()))
 	if ok {
-		p.editTapped(post.Text, []storage.Button{armButton(pass)})
+		p.editTapped(post.Text, withButton(post.Buttons, p.ev.Data, armButton(pass))...)
 	}
+}
+
+// withButton puts one button in place of another.
+func withButton(rows [][]storage.Button, data string, b storage.Button) [][]storage.Button {
+	var out [][]storage.Button
+	for _, row := range rows {
+		row = slices.Clone(row)
+		for i := range row {
+			if row[i].Data == data {
+				row[i] = b
+			}
+		}
+		out = append(out, row)
+	}
+	return out
 }
 
 // showLog shows the pass at hand: the one up, else the last one.
 func (p *plan) showLog() {
-	f := p.filingAt(p.ev.At)
-	pass := f.pass
-	if pass.ID == "" && len(f.rivals) > 0 {
-		pass = f.rivals[len(f.rivals)-1]
-	}
+	pass, _ := p.passAtHand(p.ev.At)
 	today := startOfDay(p.ev.At, p.local())
 	all := list(p, func() ([]storage.Contact, error) {
 		return p.view.Contacts(p.op.ID, today, today.Add(2*day))
 	})
+	shown, heading := all, textToday
 	if own := p.contactsOf(pass.ID); pass.ID != "" && len(own) > 0 {
-		p.say(logText(passLabel(pass), own, len(only(all, storage.Contact.Exported))))
-		p.posts[len(p.posts)-1].About = ids(own)
-		return
+		shown, heading = own, passLabel(pass)
 	}
-	p.say(logText(textToday, all, 0))
+	waiting := only(p.waiting(), func(c storage.Contact) bool { return !slices.ContainsFunc(shown, sameID(c)) })
+	p.say(logText(heading, shown, len(only(all, storage.Contact.Exported)), len(waiting)))
+	last := &p.posts[len(p.posts)-1]
+	last.About, last.List, last.Pass = ids(shown), true, pass.ID
+}
+
+func sameID(c storage.Contact) func(storage.Contact) bool {
+	return func(other storage.Contact) bool { return other.ID == c.ID }
 }
 
 // recent returns the passes that contacts of a moment could belong to, latest
 // first.
 func (p *plan) recent(at time.Time) []storage.Pass {
-	near := p.passesIn(at.Add(-lookBack), at.Add(time.Second))
+	near := p.passesIn(at.Add(-lookBack), at.Add(lookAhead))
 	near = only(near, func(pass storage.Pass) bool { return pass.Followed() || p.follows(pass) })
 	slices.SortFunc(near, func(a, b storage.Pass) int { return cmp.Compare(b.AOS.Unix(), a.AOS.Unix()) })
 	return near
@@ -143,10 +162,24 @@ func (p *plan) forget() {
 	p.message, p.others, p.posts = nil, nil, nil
 }
 
+// forgetWithin is how long the button that removes everything works.
+const forgetWithin = 10 * time.Minute
+
+// tapForget removes everything, if the button is the one just asked for.
+func (p *plan) tapForget(rest string) {
+	asked, err := strconv.ParseInt(rest, 10, 64)
+	at := time.Unix(asked, 0)
+	if err != nil || p.fresh || at.Before(p.op.Joined.Truncate(time.Second)) || p.ev.At.Sub(at) > forgetWithin {
+		p.say(textOldButton)
+		return
+	}
+	p.forget()
+}
+
 // askForget asks before everything is removed.
 func (p *plan) askForget() {
 	n := len(list(p, func() ([]storage.Contact, error) {
 		return p.view.Contacts(p.op.ID, time.Time{}, p.ev.At.Add(day))
 	}))
-	p.say(forgetText(n), []storage.Button{{Label: labelForget, Data: tapForget + ":yes"}})
+	p.say(forgetText(n), []storage.Button{{Label: labelForget, Data: fmt.Sprintf("%s:%d", tapForget, p.ev.At.Unix())}})
 }

@@ -77,7 +77,8 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 // lastPass is the pass at hand if something is logged on it, else the last one
 // that something is logged on, else the one at hand.
 func (p *plan) lastPass() storage.PassID {
-	here := p.filingAt(p.ev.At).pass.ID
+	at, _ := p.passAtHand(p.ev.At)
+	here := at.ID
 	if len(only(p.contactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
 		return here
 	}
@@ -108,7 +109,8 @@ type amended struct{ was, now storage.Contact }
 // sortOut holds contacts against what was handed over of them. A station that
 // was worked twice on a pass counts once, so all its contacts must be there.
 func (p *plan) sortOut(all []storage.Contact) handing {
-	h := handing{entries: logbook.Entries(all)}
+	fit, unfit := loggable(all)
+	h := handing{entries: logbook.Entries(fit), doubtful: unfit}
 	isEntry := map[uint64]bool{}
 	for _, c := range h.entries {
 		isEntry[c.ID] = true
@@ -141,6 +143,19 @@ func (p *plan) sortOut(all []storage.Contact) handing {
 		h.fresh = append(h.fresh, c)
 	}
 	return h
+}
+
+// loggable parts contacts from those that no log could take, whatever they are
+// held to be: one of them must not keep the others back.
+func loggable(all []storage.Contact) (fit, unfit []storage.Contact) {
+	for _, c := range all {
+		if _, err := logbook.Record(c); err != nil && c.Exported() {
+			unfit = append(unfit, c)
+		} else {
+			fit = append(fit, c)
+		}
+	}
+	return fit, unfit
 }
 
 // asHandedOver returns a contact as it last went out in a file.

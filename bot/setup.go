@@ -52,18 +52,14 @@ func (p *plan) ask() {
 	}
 }
 
-// answer takes a message as the answer to the open question; false if it is
-// plainly something else.
-func (p *plan) answer(text string) bool {
-	switch p.op.Asking {
+// answer takes a message as the answer to a question of setting up.
+func (p *plan) answer(question, text string) {
+	switch question {
 	case askCall:
 		p.setCall(text)
 	case askPlace:
 		p.setGrids(text)
-	default:
-		return false
 	}
-	return true
 }
 
 // setCall sets the operator's own call for the contacts to come.

@@ -73,7 +73,7 @@ func noError(t testing.TB, err error) {
 
 func same(t testing.TB, what string, got, want any) {
 	t.Helper()
-	if diff := cmp.Diff(want, got, cmpopts.EquateComparable(parse.Callsign{}, parse.Grid{})); diff != "" {
+	if diff := cmp.Diff(want, got, cmpopts.EquateComparable(parse.Callsign{}, parse.Grid{}, parse.Clock{})); diff != "" {
 		t.Errorf("%s (-want +got):\n%s", what, diff)
 	}
 }

@@ -28,15 +28,18 @@ type Operator struct {
 	Asking string `json:"asking,omitempty"`
 	// Chosen is the pass picked by hand (a tap, or a bird named in a line);
 	// it holds until that pass has ended and the next armed one begins.
-	Chosen PassID `json:"chosen,omitempty"`
-	// Named is the bird, by catalog number, that was named in a line while no
-	// pass of it was known; NamedAt is when.
+	Chosen   PassID    `json:"chosen,omitempty"`
+	ChosenAt time.Time `json:"chosen_at,omitzero"`
+	// Named is the bird, by catalog number, that was last named in a line;
+	// NamedAt is when.
 	Named   int       `json:"named,omitempty"`
 	NamedAt time.Time `json:"named_at,omitzero"`
-	// Heard is when the operator's last message came in; Silent is when the one
-	// before the present delivery did (messages a few seconds apart are one).
-	Heard  time.Time `json:"heard"`
-	Silent time.Time `json:"silent"`
+	// Heard is when the operator's last message came in. Messages a few seconds
+	// apart are one delivery: Delivery is when the present one began, Silent when
+	// the last message before it came in.
+	Heard    time.Time `json:"heard"`
+	Delivery time.Time `json:"delivery,omitzero"`
+	Silent   time.Time `json:"silent"`
 	// Burst are the latest messages that held contacts, oldest first: what a
 	// heap delivered late is recognised by.
 	Burst []Arrival `json:"burst,omitempty"`
@@ -196,9 +199,15 @@ type Contact struct {
 
 	Time       time.Time  `json:"time"`
 	TimeSource TimeSource `json:"time_source"`
+	// Clock is the time of day as typed, if one was.
+	Clock parse.Clock `json:"clock,omitzero"`
 
-	Pass        PassID         `json:"pass,omitempty"`
-	Bird        BirdRef        `json:"bird"`
+	Pass PassID  `json:"pass,omitempty"`
+	Bird BirdRef `json:"bird"`
+	// Named says that the bird was named for this contact in so many words.
+	Named bool `json:"named,omitempty"`
+	// Rivals are the passes it could belong to, while that is not known.
+	Rivals      []PassID       `json:"rivals,omitempty"`
 	UplinkMHz   float64        `json:"uplink_mhz,omitempty"`
 	DownlinkMHz float64        `json:"downlink_mhz,omitempty"`
 	Mode        string         `json:"mode,omitempty"`
@@ -232,6 +241,11 @@ type Message struct {
 	Lines    []MessageLine `json:"lines,omitempty"`
 	Pass     PassID        `json:"pass,omitempty"` // the pass it was filed under
 	Voice    string        `json:"voice,omitempty"`
+	// Answers is the set-up question that the message answered.
+	Answers string `json:"answers,omitempty"`
+	// OwnCall and OwnGrids are the operator's when the message was filed.
+	OwnCall  parse.Callsign `json:"own_call,omitzero"`
+	OwnGrids []parse.Grid   `json:"own_grids,omitempty"`
 }
 
 // Revision is an earlier text of a message and when it was replaced.
@@ -240,11 +254,15 @@ type Revision struct {
 	Text     string    `json:"text"`
 }
 
-// MessageLine is one line of a message and the contacts that came of it; a
-// line without contacts is a note of the pass.
+// MessageLine is one line of a message and the contacts that came of it, those
+// of other messages that it completed, corrected or denied among them; a line
+// without contacts is a note of the pass. Pass and Clock are what was in force
+// for it: the pass that a bird's name above it means, the time on a line above.
 type MessageLine struct {
-	Text     string   `json:"text"`
-	Contacts []uint64 `json:"contacts,omitempty"`
+	Text     string      `json:"text"`
+	Contacts []uint64    `json:"contacts,omitempty"`
+	Pass     PassID      `json:"pass,omitempty"`
+	Clock    parse.Clock `json:"clock,omitzero"`
 }
 
 // Step is one thing that undo can take back: the versions that one event made.
@@ -256,6 +274,9 @@ type Step struct {
 	What     string     `json:"what"` // in the operator's words
 	Moves    []Move     `json:"moves"`
 	Undone   bool       `json:"undone,omitempty"`
+	// Message and Lines are the message that was edited and its lines before.
+	Message int64         `json:"message,omitempty"`
+	Lines   []MessageLine `json:"lines,omitempty"`
 }
 
 // Move is a contact going from one version to another; From 0 means it was new.
@@ -332,8 +353,10 @@ type Post struct {
 	Silent   bool       `json:"silent,omitempty"`
 	Keys     Keys       `json:"keys,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
-	// About are the contacts that a reply to this post means.
+	// About are the contacts that a reply to this post means. A List shows them
+	// among others: a reply with another call means none of them.
 	About []uint64 `json:"about,omitempty"`
+	List  bool     `json:"list,omitempty"`
 	Pass  PassID   `json:"pass,omitempty"`
 	// AppID is the messaging app's id once it is out, SentAt when it went.
 	AppID  int64     `json:"app_id,omitempty"`
