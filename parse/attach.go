@@ -5,7 +5,7 @@ package parse
 func (r *reader) attachSides() {
 	for _, a := range r.path {
 		if a.kind == birdArc && r.line.Bird == "" {
-			r.line.Bird = r.known.Birds[a.split]
+			r.line.Bird = r.known.Birds[a.bird]
 		}
 		if c := r.contactFor(int(a.from)); c != nil {
 			r.attach(c, a)
@@ -59,11 +59,8 @@ func (r *reader) attach(c *Contact, a *arc) {
 // clockText returns the words of a time: ":42" for "at 42".
 func (r *reader) clockText(a *arc) string {
 	s := r.words[a.from].s
-	switch {
-	case len(s) == 2 && isDigit(s[0]):
+	if len(s) == 2 {
 		return ":" + s
-	case len(s) == 1:
-		return ":0" + s
 	}
 	return s
 }

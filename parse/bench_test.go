@@ -24,11 +24,12 @@ func BenchmarkRead(b *testing.B) {
 			}
 		})
 	}
+	known, _ := manyKnown(1000)
 	for name, text := range worst() {
 		b.Run("worst "+name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				Read(text, Known{})
+				Read(text, known)
 			}
 		})
 	}
@@ -59,6 +60,11 @@ func worst() map[string]string {
 		"empty":      fill("\n"),
 		"cyrillic":   strings.Repeat("Ж ", 2048),
 		"times":      fill("1:2 "),
+		"parts":      fill("hx2abc 33 "),
+		"bad":        fill("hx2abc io9 "),
+		"damaged":    fill("wyoxum ko21; "),
+		"suffix":     fill("cde "),
+		"or":         fill("hx2abc or "),
 		"fives":      fill("five "),
 	}
 }
@@ -88,7 +94,7 @@ func manyKnown(n int) (Known, []Callsign) {
 		suffix[s[3:]] = append(suffix[s[3:]], c)
 	}
 	k := Known{
-		Own: MustParseCallsign("OX9QZT"), Worked: func(c Callsign) []Grid { return worked[c] },
+		Own: MustParseCallsign("OX9QZT"), OwnGrids: []Grid{MustParseGrid("JO32")}, Worked: func(c Callsign) []Grid { return worked[c] },
 		Suffix:    func(s string) []Callsign { return suffix[s] },
 		Reachable: func(g Grid) bool { return g.Square().String()[0] == 'J' },
 	}

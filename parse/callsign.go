@@ -316,7 +316,7 @@ func baseFault(s string) (at int, expected string) {
 		return maxBase, "at most 12 characters"
 	case s[0] == 'Q' || s[0] == '0' || s[0] == '1' && !strings.HasPrefix(s, "1A"):
 		return 0, "a prefix that is given out"
-	case strings.IndexAny(s, "0123456789") < 0:
+	case !strings.ContainsAny(s, "0123456789"):
 		return len(s), "a digit somewhere"
 	case !isLetter(s[len(s)-1]):
 		return len(s), "a letter at the end"

@@ -114,7 +114,7 @@ func (j *judgement) recallGrid() {
 		return
 	}
 	for _, a := range j.r.path {
-		if a.kind == skipped && a.doubt != 0 {
+		if a.kind == skipped && !j.r.wordIs(int(a.from), "worked", "wkd", "got", "logged", "log", "qso", "with", "now", "and", "finally", "de", "tnx") {
 			return
 		}
 	}
@@ -127,10 +127,18 @@ func (j *judgement) recallGrid() {
 
 // candidates fills in what the contact could be, best first.
 func (j *judgement) candidates() {
-	j.offer(j.c.Call, j.c.Grids, j.call() != nil && j.call().kind == callArc || len(j.c.Grids) > 0)
+	whole := j.c.Call.IsValid() && len(j.c.Grids) > 0
+	j.offer(j.c.Call, j.c.Grids, whole || j.c.Why == NoGrid || j.c.Why == NoCall)
 	j.each(func(e *element) {
 		for _, a := range e.rivals {
 			j.offerRival(e, a)
+		}
+		for i := range e.others {
+			if o := &e.others[i]; o.kind == callArc {
+				j.offer(o.call, j.c.Grids, true)
+			} else if o.kind == gridArc {
+				j.offer(j.c.Call, []Grid{o.grid}, true)
+			}
 		}
 		switch e.kind {
 		case partCall:

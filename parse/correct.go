@@ -1,19 +1,31 @@
 package parse
 
+import "slices"
+
 // correct applies corrections in words: the element after "no" or "I mean"
 // replaces the last one of its kind. Where there is none the line corrects
 // what was sent before.
 func (r *reader) correct() {
+	var used []int
 	for k := 0; k < len(r.elems); k++ {
 		at, marker := r.markerBefore(k)
+		if marker != noMarker {
+			used = append(used, at)
+		}
 		switch marker {
 		case noMarker:
 		case notMarker:
 			k = r.correctNot(k, at)
+		case orMarker:
+			if j := r.lastLike(k); j >= 0 {
+				r.elems[j].others = append(r.elems[j].others, r.elems[k])
+				r.elems[k].kind = skipped
+			}
 		default:
 			r.correctTo(k, marker)
 		}
 	}
+	r.doubtUnused(used)
 	kept := r.elems[:0]
 	for _, e := range r.elems {
 		if e.kind != skipped {
@@ -23,6 +35,21 @@ func (r *reader) correct() {
 	r.elems = kept
 }
 
+// doubtUnused doubts what stands around a correcting word that corrects
+// nothing: who knows what was meant.
+func (r *reader) doubtUnused(used []int) {
+	if len(r.elems) < 2 {
+		return
+	}
+	for _, a := range r.path {
+		i := int(a.from)
+		if a.kind == skipped && i > r.elems[0].from && i < r.elems[len(r.elems)-1].from &&
+			(r.words[i].means&corrects != 0 || r.wordIs(i, "or", "mean", "scratch")) && !slices.Contains(used, i) && !r.onlyItself(i+1) {
+			r.cues = append(r.cues, cue{i, Doubted})
+		}
+	}
+}
+
 type marker uint8
 
 const (
@@ -30,6 +57,7 @@ const (
 	softMarker        // "sorry": may be only polite
 	hardMarker        // "no", "correction", "I mean"
 	notMarker         // "not": what follows is wrong
+	orMarker          // "or"
 )
 
 // markerBefore finds a word that corrects right before element k.
@@ -43,6 +71,8 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 		switch {
 		case t.s == "not":
 			return j, notMarker
+		case t.s == "or":
+			return j, orMarker
 		case t.s == "no" && r.words[j+1].gap&pause == 0 && k == 0:
 			r.cues = append(r.cues, cue{j, Doubted})
 			return 0, noMarker
@@ -81,7 +111,7 @@ func (r *reader) correctTo(k int, m marker) {
 		return
 	}
 	if m == softMarker {
-		e.doubt |= mended
+		e.others = append(e.others, r.elems[j])
 	}
 	r.elems[j].kind = skipped
 	// A whole contact after the word replaces the whole one before it.

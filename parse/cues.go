@@ -1,6 +1,9 @@
 package parse
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // cue is a word that says something about the contact beside it.
 type cue struct {
@@ -62,6 +65,8 @@ func (r *reader) negation(i int) Why {
 	switch {
 	case r.startsElement(i+1) || r.onlyItself(i+1):
 		return "" // a correction, or "no grid"
+	case i+1 < len(r.words) && r.measures(i+1):
+		return "" // "no. 12"
 	case i+1 == len(r.words):
 		return Denied
 	case r.words[i].s == "not" && r.wordIs(i+1, "bad", "strong", "loud", "great", "good", "easy", "clear", "perfect", "so", "too", "very"):
@@ -104,30 +109,44 @@ func (r *reader) startsElement(i int) bool {
 	return false
 }
 
-// whyAt returns what the cues say of a group, the strongest first.
-func (r *reader) cueFor(g *group) Why {
-	var why Why
+// assign gives each group what stands around it: cues, words that leave a
+// doubt, and what could be an item but was not read as one. A word speaks of
+// the groups right before and after it, unless another contact begins between.
+func (r *reader) assign() {
 	for _, c := range r.cues {
-		if c.why != why && why != Denied && r.reaches(c.at, g) {
-			why = c.why
+		r.nearest(c.at, func(g *group) {
+			if g.cue != Denied {
+				g.cue = c.why
+			}
+		})
+	}
+	around := func(a *arc) {
+		r.nearest(int(a.from), func(g *group) { g.around = append(g.around, a) })
+	}
+	for _, a := range r.path {
+		if a.kind == skipped && (a.doubt != 0 || r.words[a.from].means&mark != 0) {
+			around(a)
 		}
 	}
-	return why
+	for _, a := range r.loose {
+		around(a)
+	}
 }
 
-// reaches reports whether a word may speak of a group: nothing that begins
-// another contact and no other group stands between.
-func (r *reader) reaches(at int, g *group) bool {
-	lo, hi := g.to, at
-	if at < g.from {
-		lo, hi = at+1, g.from
-	} else if at < g.to {
-		return true
-	}
-	for k := range r.groups {
-		if h := &r.groups[k]; h != g && lo <= h.from && h.to <= hi {
-			return false
+// nearest calls f for the groups that a word may speak of.
+func (r *reader) nearest(at int, f func(*group)) {
+	after, _ := slices.BinarySearchFunc(r.groups, at, func(g group, at int) int { return cmp.Compare(g.from, at+1) })
+	if after > 0 {
+		if g := &r.groups[after-1]; at < g.to || r.bondOf(g.to, at) != apart {
+			f(g)
+			if at < g.to {
+				return
+			}
 		}
 	}
-	return r.bondOf(lo, hi) != apart
+	if after < len(r.groups) {
+		if g := &r.groups[after]; r.bondOf(at+1, g.from) != apart {
+			f(g)
+		}
+	}
 }

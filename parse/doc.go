@@ -35,4 +35,36 @@
 // extended square 0-9 (30″ × 15″), longitude first in each pair:
 //
 //	grid = F F [ D D [ S S [ D D ] ] ] ;  F = "A".."R" ;  S = "A".."X" ;
+//
+// # Lines
+//
+// A line holds contacts and whatever people write around them, in any order:
+//
+//	line    = { contact | bird | word } ;
+//	contact = call grids | grids call ;
+//	grids   = grid { sep ( grid | D D ) } ;      (* one; two on a line; four round a corner *)
+//	call    = typed | glued with a grid | spelled ;
+//	spelled = symbol { [ sep ] symbol } ;
+//	symbol  = letters and digits | spoken word or phrase | "double" symbol | "stroke" ;
+//	beside  = report | clock | offset | "name" word | mode ;   (* anywhere near *)
+//	report  = "59" | "599" | "5/9" | "five nine" | … ;
+//	clock   = ":MM" | "HH:MM" | "HHMM" [ "z" ] | "at" MM ;  offset = "+" [ H ":" ] M ":" SS ;
+//
+// Reading goes in one direction. The line is folded to the few characters that
+// the grammars know ([golang.org/x/text/unicode/norm] and a table of letters
+// that look alike), and broken into words, each with all that it may spell and
+// mean. Every way to take one or more words as a call, a grid, a part of one or
+// something beside them becomes an arc of a lattice, with a cost: the more it
+// is against custom, the higher. The cheapest way through the lattice is the
+// reading. An item of it is certain only if no other call or grid lies on a way
+// that is nearly as cheap over the same words, if nothing near it is left over
+// that could have belonged to it, and if no word of the line denies or doubts
+// it. Calls and grids are then paired by their order and by what stands between
+// them; where that is not clear, nothing is.
+//
+// What is known of the pass enters as costs (a station heard on it is likely, a
+// grid out of reach is not), and completes parts of calls and grids; what is
+// known from earlier passes only fills the candidates of a question.
+//
+// The work is bounded by the length of a line: see the benchmarks.
 package parse

@@ -1,7 +1,5 @@
 package parse
 
-import "slices"
-
 // element is a call, a grid or a part of one that stands in a line.
 type element struct {
 	kind     kind // callArc, gridArc, partCall, partGrid, badGrid
@@ -10,7 +8,8 @@ type element struct {
 	pattern  string // of a part
 	from, to int    // words
 	doubt    doubt
-	rivals   []*arc // what else its words could be
+	rivals   []*arc    // what else its words could be
+	others   []element // what the line says it could be instead: "or …"
 }
 
 func (e *element) isCall() bool { return e.kind == callArc || e.kind == partCall }
@@ -66,10 +65,21 @@ func (r *reader) glued(e element, s string, a *arc) {
 // addElement keeps an element unless it is the operator's own call.
 func (r *reader) addElement(e element) {
 	if e.kind == callArc && r.known.Own.IsValid() && e.call.Base() == r.known.Own.Base() {
-		r.owned = true
+		r.owned, r.ownEnd = true, e.to
 		return
 	}
 	r.elems = append(r.elems, e)
+}
+
+// dropOwnGrid drops the operator's own grid from a line that names him with it
+// before the other station: "OX9QZT JO32 HX2ABC IO91".
+func (r *reader) dropOwnGrid() {
+	if !r.owned || len(r.elems) < 3 || r.elems[0].kind != gridArc || r.elems[0].from != r.ownEnd {
+		return
+	}
+	if r.elems[1].isCall() && !r.elems[2].isCall() {
+		r.elems = r.elems[1:]
+	}
 }
 
 // findRivals gives each element what else its words could sensibly be.
@@ -109,9 +119,7 @@ func (e *element) says(a *arc) bool {
 	return false
 }
 
-func (r *reader) onPath(a *arc) bool {
-	return slices.Contains(r.path, a)
-}
+func (r *reader) onPath(a *arc) bool { return r.at[a.from] == a }
 
 // settle drops elements that carry nothing without others: two digits or a
 // damaged grid without a call, a part of a call that could be any word.

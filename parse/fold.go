@@ -56,7 +56,12 @@ func fold(text string) folded {
 	f := folded{origin: make([]int32, 0, len(text)), alien: make([]bool, 0, len(text))}
 	for i, r := range text {
 		before := b.Len()
-		alien := foldRune(&b, r)
+		alien := false
+		if (r == 'Ø' || r == 'ø') && !slashedZero(text, i) {
+			b.WriteByte('o')
+		} else {
+			alien = foldRune(&b, r)
+		}
 		for range b.Len() - before {
 			f.origin = append(f.origin, int32(i))
 			f.alien = append(f.alien, alien)
@@ -112,6 +117,31 @@ func foldRune(b *strings.Builder, r rune) (alien bool) {
 	foldWhole(b, r)
 	return false
 }
+
+// slashedZero reports whether the Ø at i is a zero: its word has a digit
+// besides, or is a call with it. In any other word it is a letter.
+func slashedZero(text string, i int) bool {
+	from, to := i, i+len("Ø")
+	inWord := func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '/' }
+	for from > 0 && i-from < 2*maxBase {
+		r, n := utf8.DecodeLastRuneInString(text[:from])
+		if !inWord(r) {
+			break
+		}
+		from -= n
+	}
+	for to < len(text) && to-i < 2*maxBase {
+		r, n := utf8.DecodeRuneInString(text[to:])
+		if !inWord(r) {
+			break
+		}
+		to += n
+	}
+	word := upper(zeros.Replace(text[from:to]))
+	return strings.ContainsFunc(text[from:to], unicode.IsDigit) || len(word) == 1 || callClass(word) != Impossible
+}
+
+var zeros = strings.NewReplacer("Ø", "0", "ø", "0")
 
 // foldParts folds a decomposed character: "é" is e with a mark that falls away.
 func foldParts(b *strings.Builder, parts string) (alien bool) {

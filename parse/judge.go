@@ -74,7 +74,7 @@ func (j *judgement) fill() {
 }
 
 func (j *judgement) cues() {
-	if why := j.r.cueFor(j.g); why != "" {
+	if why := j.g.cue; why != "" {
 		j.because(why)
 		j.c.Heard = why == Denied
 	}
@@ -93,7 +93,7 @@ func (j *judgement) each(f func(*element)) {
 // rivals weighs what else the words could be, and the doubts of the reading.
 func (j *judgement) rivals() {
 	j.each(func(e *element) {
-		if e.doubt&eitherWay != 0 || j.hasRival(e) {
+		if e.doubt&eitherWay != 0 || len(e.others) > 0 || j.hasRival(e) {
 			j.because(Ambiguous)
 		}
 		if e.doubt&unusual != 0 && !j.r.isKnown(e.call) {
@@ -116,7 +116,8 @@ func (j *judgement) rivals() {
 // rival.
 func (j *judgement) hasRival(e *element) bool {
 	for _, a := range e.rivals {
-		if a.kind != callArc || e.doubt != 0 || int(a.from) != e.from || int(a.to) != e.to+1 || !j.r.isLoneName(j.g, e.to) {
+		goesOn := a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to+1 && (e.doubt == 0 || e.kind == gridArc)
+		if !goesOn || !j.r.isLoneName(j.g, e.to) {
 			return true
 		}
 	}
@@ -217,43 +218,35 @@ func (r *reader) thirdPairMisheard(i int) bool {
 // skippedDoubt returns the doubt of word i and whether the best reading skips
 // it.
 func (r *reader) skippedDoubt(i int) (d doubt, skips bool) {
-	for _, a := range r.path {
-		if a.kind == skipped && int(a.from) == i {
-			return a.doubt, true
-		}
+	if i < 0 || i >= len(r.at) || r.at[i].kind != skipped {
+		return 0, false
 	}
-	return 0, false
+	return r.at[i].doubt, true
 }
 
 // leftovers weighs the symbols that belong to nothing.
 func (j *judgement) leftovers() {
 	r := j.r
-	for _, a := range r.path {
-		if a.kind != skipped || !r.reaches(int(a.from), j.g) {
-			continue
-		}
+	for _, a := range j.g.around {
 		i := int(a.from)
 		switch {
+		case a.isItem():
+			j.because(Ambiguous)
 		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].s != "qrp":
 			j.because(Ambiguous)
-		case a.doubt&spoken != 0 && !r.isLoneName(j.g, i):
+		case a.doubt&spoken != 0 && j.g.call >= 0 && !r.isLoneName(j.g, i):
 			j.because(Ambiguous)
 		}
 	}
 	if r.strays {
 		j.because(Ambiguous)
 	}
-	for _, a := range r.loose {
-		if r.reaches(int(a.from), j.g) {
-			j.because(Ambiguous)
-		}
-	}
 }
 
 // isLoneName reports whether a spoken word can only be a name or a remark: it
 // stands alone after a complete contact.
 func (r *reader) isLoneName(g *group, i int) bool {
-	if i < g.to || g.call < 0 || len(g.grids) == 0 || r.besideSpoken(i) {
+	if i < g.to || g.call < 0 || len(g.grids) == 0 || r.says(i+int(r.words[i].phrase), i) || i > g.to && r.says(i-1, i) {
 		return false
 	}
 	for j := g.to; j < i; j++ {
@@ -266,7 +259,7 @@ func (r *reader) isLoneName(g *group, i int) bool {
 		return true
 	}
 	base := call.call.Base()
-	return len(base) >= 3 && allLetters(base[len(base)-3:])
+	return call.doubt == 0 && len(base) >= 3 && allLetters(base[len(base)-3:])
 }
 
 // gridFaults checks the grids of the group together and against the bird.
@@ -356,7 +349,7 @@ func (r *reader) verdict() {
 
 // noContact reads a line without a contact.
 func (r *reader) noContact() {
-	said := 0 // plain spoken words
+	said := 0 // spelled letters
 	only := true
 	for _, a := range r.path {
 		switch {
@@ -365,7 +358,9 @@ func (r *reader) noContact() {
 				r.line.Clock, _ = clockOf(r.clockText(a))
 			}
 		case a.kind == skipped && a.doubt&spoken != 0:
-			said++
+			if syms := r.words[a.from].spells.syms; isLetter(syms[0]) {
+				said++
+			}
 			only = false
 		case a.kind != skipped || r.words[a.from].means&(part|small) == 0 || !r.wordIs(int(a.from), "at", "utc", "z", "time"):
 			only = false

@@ -45,7 +45,8 @@ type arc struct {
 	kind     kind
 	cost     int16
 	doubt    doubt
-	n, split uint8
+	n, split uint8    // symbols; how many of them stand before the glue
+	bird     uint16   // of Known.Birds
 	buf      [28]byte // symbols in upper case
 }
 

@@ -1,17 +1,230 @@
 package parse
 
-// slips gives for each character what it is most often typed for: look-alikes
-// first, then neighbours on the usual keyboards.
-var slips = map[byte]string{
-	'O': "0", 'I': "1", 'L': "1", 'S': "5", 'B': "8", 'Z': "2", 'G': "6", 'Q': "0", 'D': "0",
-	'P': "0", 'W': "2", 'E': "3", 'R': "4", 'T': "5", 'Y': "6", 'U': "7", 'A': "4",
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+)
+
+// What follows finds what a damaged call or grid could have been. It only ever
+// fills the candidates of a question.
+
+// lookalikes are pairs that are taken for each other, the likelier first.
+// Common practice, no source.
+const lookalikes = "O0 I1 L1 S5 B8 Z2 G6 T7 A4 G9 Q0 D0"
+
+// keyRows are the rows of the usual keyboards; each begins half a key or so to
+// the right of the one above.
+var keyRows = [...]struct {
+	keys  string
+	shift float64
+}{{"1234567890", 0}, {"QWERTYUIOP", 0}, {"ASDFGHJKL", 0.5}, {"ZXCVBNM", 1.5}}
+
+// slips appends what c may have been typed for: look-alikes first, then the
+// keys around it.
+func slips(b []byte, c byte) []byte {
+	for pair := range strings.FieldsSeq(lookalikes) {
+		switch c {
+		case pair[0]:
+			b = append(b, pair[1])
+		case pair[1]:
+			b = append(b, pair[0])
+		}
+	}
+	row, x := keyAt(c)
+	for _, reach := range [...]float64{0.6, 1.1} {
+		for r, keys := range keyRows {
+			for i := range len(keys.keys) {
+				far := math.Abs(float64(i) + keys.shift - x)
+				if d := r - row; d >= -1 && d <= 1 && far < reach && keys.keys[i] != c && !slices.Contains(b, keys.keys[i]) {
+					b = append(b, keys.keys[i])
+				}
+			}
+		}
+	}
+	return b
 }
 
+// keyAt returns the row and place of a key.
+func keyAt(c byte) (row int, x float64) {
+	for r, keys := range keyRows {
+		if i := strings.IndexByte(keys.keys, c); i >= 0 {
+			return r, float64(i) + keys.shift
+		}
+	}
+	return -9, 0
+}
+
+// mendCall returns the ordinary calls that are one slip away from a word in
+// upper case that is none, the likelier slips first.
+func mendCall(s string) (found []Callsign) {
+	if len(s) < 4 || len(s) > 7 {
+		return nil
+	}
+	var near [40]byte
+	b := []byte(s)
+	for rank, most := 0, 1; rank < most; rank++ {
+		for i := range b {
+			was := b[i]
+			list := slips(near[:0], was)
+			if most = max(most, len(list)); rank >= len(list) || isDigit(list[rank]) == isDigit(was) {
+				continue
+			}
+			b[i] = list[rank]
+			if call, ok := makeCallsign(string(b)); ok && call.class == Valid && !slices.Contains(found, call) {
+				found = append(found, call)
+			}
+			b[i] = was
+		}
+	}
+	return found
+}
+
+// mendGrid returns the squares that are one slip away from a word in upper
+// case that is none: a character too many, wrong or missing.
+func mendGrid(s string) (found []Grid) {
+	add := func(b []byte) {
+		if g, ok := makeGrid(string(b)); ok && g.n == 4 && !slices.Contains(found, g) {
+			found = append(found, g)
+		}
+	}
+	b := []byte(s)
+	for i := range b {
+		switch {
+		case len(s) == 5:
+			add(slices.Delete(slices.Clone(b), i, i+1))
+		case len(s) == 4:
+			was := b[i]
+			for _, c := range slips(nil, was) {
+				b[i] = c
+				add(b)
+			}
+			b[i] = was
+		}
+	}
+	if len(s) == 3 {
+		for i := range len(s) + 1 {
+			for c := byte('0'); c <= 'R'; c++ {
+				add(slices.Insert(slices.Clone(b), i, c))
+			}
+		}
+	}
+	return found
+}
+
+// searchesPerLine bounds for how many parts of grids a line gets candidates.
+const searchesPerLine = 8
+
 // offerGrids offers what a part of a grid or a damaged one could be.
-func (j *judgement) offerGrids(e *element) {}
+func (j *judgement) offerGrids(e *element) {
+	if j.r.searches++; j.r.searches > searchesPerLine {
+		return
+	}
+	k := j.r.known
+	mended := mendGrid(e.pattern)
+	var list []Grid
+	for _, g := range j.gave() {
+		if fits(e.pattern, g) || slices.Contains(mended, g.Square()) {
+			list = append(list, g)
+		}
+	}
+	switch {
+	case e.kind == badGrid && (len(e.pattern) > 3 || k.Reachable != nil):
+		list = append(list, mended...)
+	case k.Reachable != nil || len(k.OwnGrids) > 0 && len(e.pattern) == 2:
+		list = append(list, k.squares(e.pattern)...)
+	}
+	for _, g := range list {
+		j.offer(j.c.Call, []Grid{g}, k.Reachable == nil || k.Reachable(g))
+	}
+}
 
-// offerMended offers calls that a damaged one could be.
-func (j *judgement) offerMended() {}
+// gave returns the grids that the call gave, those of this pass first.
+func (j *judgement) gave() (list []Grid) {
+	if !j.c.Call.IsValid() {
+		return nil
+	}
+	k := j.r.known
+	for _, s := range slices.Concat(k.Heard, k.Expected) {
+		if s.Call == j.c.Call {
+			list = append(list, s.Grids...)
+		}
+	}
+	if k.Worked != nil {
+		list = append(list, k.Worked(j.c.Call)...)
+	}
+	return list
+}
 
-// damagedCall reports whether a word of the line could be a call with a slip.
-func (j *judgement) damagedCall() bool { return false }
+// squares returns the squares that agree with a pattern and can be served, the
+// nearest to the operator first. Where nothing is known of the bird only those
+// of the operator's own field count.
+func (k *Known) squares(pattern string) (list []Grid) {
+	for x := 0; x < unitsEast; x += unitsPerCell[1] {
+		for y := 0; y < unitsNorth; y += unitsPerCell[1] {
+			g := gridOf(x, y, 4)
+			if !fits(pattern, g) {
+				continue
+			}
+			if k.Reachable != nil && k.Reachable(g) || k.Reachable == nil && slices.ContainsFunc(k.OwnGrids, func(o Grid) bool { return o.c[0] == g.c[0] && o.c[1] == g.c[1] }) {
+				list = append(list, g)
+			}
+		}
+	}
+	if len(k.OwnGrids) > 0 {
+		own := k.OwnGrids[0]
+		away := func(g Grid) int {
+			dx, dy := own.apart(g)
+			return dx + dy
+		}
+		slices.SortStableFunc(list, func(a, b Grid) int { return cmp.Compare(away(a), away(b)) })
+	}
+	return list
+}
+
+// offerMended offers calls that the damaged ones beside the grid could be.
+func (j *judgement) offerMended() {
+	known := func(c Callsign) bool {
+		return slices.ContainsFunc(j.r.known.Heard, func(s Station) bool { return s.Call == c }) ||
+			j.r.known.Worked != nil && len(j.r.known.Worked(c)) > 0
+	}
+	list := j.mended()
+	for _, wanted := range [...]bool{true, false} {
+		for _, c := range list {
+			j.offer(c, j.c.Grids, known(c) == wanted)
+		}
+	}
+}
+
+// mended returns the calls that are one slip away from a word beside the group
+// that belongs to nothing.
+func (j *judgement) mended() (list []Callsign) {
+	for _, a := range j.g.around {
+		t := &j.r.words[a.from]
+		if a.kind != skipped || t.means != 0 || t.spells.trust != unspelled || t.shape&^(hasLetter|hasDigit) != 0 {
+			continue
+		}
+		if j.r.searches++; j.r.searches <= searchesPerLine {
+			list = append(list, mendCall(upper(t.s))...)
+		}
+	}
+	return list
+}
+
+// damagedCall reports whether something beside the group could have been a
+// call: several spoken symbols, or a word that is a slip away from one.
+func (j *judgement) damagedCall() bool {
+	said := 0
+	for _, a := range j.g.around {
+		t := &j.r.words[a.from]
+		switch {
+		case a.kind != skipped:
+		case a.doubt&spoken != 0:
+			said++
+		case t.means == 0 && t.shape&^(hasLetter|hasDigit) == 0 && len(t.s) >= 4 && len(t.s) <= 7 && t.spells.trust == unspelled:
+			said += 2
+		}
+	}
+	return said > 1
+}

@@ -4,10 +4,10 @@ package parse
 type group struct {
 	call     int // -1 if there is none
 	grids    []int
-	unsure   bool // what belongs to what is not clear
-	corrects bool
-	was      Callsign
-	from, to int // words
+	unsure   bool   // what belongs to what is not clear
+	from, to int    // words
+	cue      Why    // what a word beside it denies or doubts
+	around   []*arc // words beside it that leave a doubt
 }
 
 // bond is how closely two elements stand together.
@@ -53,7 +53,7 @@ func (r *reader) group() {
 		u := side{call: -1, from: e.from, to: e.to}
 		if len(units) > 0 {
 			last := &units[len(units)-1]
-			if r.bondOf(last.to, e.from) == apart {
+			if r.bondOf(last.to, e.from) == apart && r.calls() > 1 {
 				r.pair(units)
 				units = nil
 			} else if !e.isCall() && last.call < 0 {
@@ -90,8 +90,27 @@ func (r *reader) addToUnit(u *side, i int) {
 
 // repeats reports whether a call only repeats one of the units.
 func (r *reader) repeats(units []side, i int) bool {
-	last := &units[len(units)-1]
-	return last.call >= 0 && r.elems[last.call].same(&r.elems[i])
+	for _, u := range units {
+		if u.call >= 0 && r.elems[u.call].same(&r.elems[i]) {
+			return !r.bringsGrid(units, i+1)
+		}
+	}
+	return false
+}
+
+// bringsGrid reports whether element i is a grid that none of the units has.
+func (r *reader) bringsGrid(units []side, i int) bool {
+	if i >= len(r.elems) || r.elems[i].isCall() {
+		return false
+	}
+	for _, u := range units {
+		for _, j := range u.grids {
+			if r.elems[j].same(&r.elems[i]) {
+				return false
+			}
+		}
+	}
+	return len(units) > 1
 }
 
 // pair makes groups of the units of a chunk.
@@ -189,7 +208,8 @@ func (r *reader) closerCall(units []side, i int) (to int, clear bool) {
 	return -1, true
 }
 
-// dedupe drops groups that only repeat one before.
+// dedupe drops groups that only repeat one before. One call with different
+// grids leaves open which of them holds.
 func (r *reader) dedupe() {
 	kept := r.groups[:0]
 next:
@@ -197,6 +217,9 @@ next:
 		for k := range kept {
 			if r.covers(&kept[k], &g) {
 				continue next
+			}
+			if h := &kept[k]; h.call >= 0 && g.call >= 0 && r.elems[h.call].same(&r.elems[g.call]) {
+				h.unsure, g.unsure = true, true
 			}
 		}
 		kept = append(kept, g)

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -35,12 +36,13 @@ func TestOutOfReach(t *testing.T) {
 			continue
 		}
 		c := lines[0].Contacts[0]
-		read := c.Call.String()
+		var read strings.Builder
+		read.WriteString(c.Call.String())
 		for _, g := range c.Grids {
-			read += " " + g.String()
+			read.WriteString(" " + g.String())
 		}
-		if read != tt.want || c.Why != tt.why || (c.Verdict == Log) != (tt.why == "") {
-			t.Errorf("%q: %q, %q, %v; want %q, %q", tt.text, read, c.Why, c.Verdict, tt.want, tt.why)
+		if read.String() != tt.want || c.Why != tt.why || (c.Verdict == Log) != (tt.why == "") {
+			t.Errorf("%q: %q, %q, %v; want %q, %q", tt.text, read.String(), c.Why, c.Verdict, tt.want, tt.why)
 		}
 		offered := slices.ContainsFunc(c.Candidates, func(cand Candidate) bool {
 			return cand.Call == c.Call && slices.Equal(cand.Grids, c.Grids)

@@ -9,10 +9,13 @@ type reader struct {
 	f        folded
 	after    gap // what stands behind the last word
 	path     []*arc
+	at       []*arc // by word: the arc of the path that holds it
 	elems    []element
 	loose    []*arc // possible items that touch no element
 	groups   []group
+	ownEnd   int  // the word behind it
 	owned    bool // the operator's own call stands in the line
+	searches int  // made for candidates
 	strays   bool // symbols that belong to nothing
 	cues     []cue
 	corrects bool // the line corrects what was sent before
@@ -69,12 +72,20 @@ func readLine(text string, number int, k *Known) Line {
 	r.build()
 	r.weigh()
 	r.path = r.best(make([]*arc, 0, len(r.words)))
+	r.at = make([]*arc, len(r.words))
+	for _, a := range r.path {
+		for i := a.from; i < a.to; i++ {
+			r.at[i] = a
+		}
+	}
 	r.elements()
+	r.dropOwnGrid()
 	r.settle()
 	r.findRivals()
 	r.findCues()
 	r.correct()
 	r.group()
+	r.assign()
 	r.finish()
 	return r.line
 }

@@ -1,6 +1,9 @@
 package parse
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // addSides adds what may stand beside call and grid.
 func (l *lattice) addSides(i int) {
@@ -26,7 +29,11 @@ func (l *lattice) addBird(i int) {
 		if n == 0 || l.gridShaped(i, n) && !whole && n < len(l.words) {
 			continue
 		}
-		l.add(arc{from: int16(i), to: int16(i + n), kind: birdArc, n: 0, split: uint8(min(b, 255))})
+		a := arc{from: int16(i), to: int16(i + n), kind: birdArc, bird: uint16(b)}
+		if n == len(l.words) {
+			a.cost = -gainHeard // whatever else it could be
+		}
+		l.add(a)
 	}
 }
 
@@ -84,8 +91,11 @@ func (l *lattice) addReport(i int) {
 		cost = costFarFetched // rather the digits of a grid
 	}
 	switch {
-	case t.s == "5nn", isReport(t.s) && t.s[0] == '5':
+	case t.s == "5nn", isReport(t.s) && t.s[0] == '5', t.s[0] == 'r' && isReport(t.s[1:]), len(t.s) == 3 && t.s[1] == 'x' && isReport(t.s[:1]+t.s[2:]):
 		l.side(i, 1, reportArc, cost)
+		if i+1 < len(l.words) && l.words[i+1].gap.ties() && (isReport(l.words[i+1].s) || l.words[i+1].means&small != 0) {
+			l.side(i, 2, reportArc, cost) // "59/57", "59/73": ours is the first
+		}
 	case isReport(t.s):
 		l.side(i, 1, reportArc, cost+1)
 	case t.spells.syms == "50" && l.figure(i+1) > 0:
@@ -147,8 +157,8 @@ func (l *lattice) reportText(a *arc) string {
 	if t.s == "5nn" {
 		return "599"
 	}
-	if a.to == a.from+1 {
-		return t.s
+	if a.to == a.from+1 || isReport(t.s) {
+		return strings.Replace(strings.TrimPrefix(t.s, "r"), "x", "", 1)
 	}
 	b := []byte{'5', '0' + byte(l.figure(int(a.to)-1))}
 	if f := l.figure(int(a.from)); f > 0 {
@@ -175,7 +185,7 @@ func (l *lattice) addClock(i int) {
 		l.side(i, 1, offsetArc, 0)
 	case isTime:
 		l.side(i, after-i, clockArc, 0)
-	case i > 0 && len(t.s) <= 2 && t.shape == hasDigit && atoi(t.s) < 60:
+	case i > 0 && len(t.s) == 2 && t.shape == hasDigit && atoi(t.s) < 60 && !l.measures(i):
 		if before := &l.words[i-1]; t.gap == space && (before.s == "at" || before.s == "minute" || before.s == "min") {
 			l.side(i, 1, clockArc, 0)
 		}
@@ -200,10 +210,10 @@ func clockOf(s string) (Clock, bool) {
 	switch {
 	case d == 4 && len(s) == 4:
 		return makeClock(atoi(s[:2]), atoi(s[2:]))
-	case d <= 2 && d < len(s) && (s[d] == ':' || z && d == 2 && s[d] == '.'):
+	case d <= 2 && d < len(s) && (s[d] == ':' || d == 2 && (s[d] == 'h' || z && s[d] == '.')):
 		rest := s[d+1:]
 		m := digitsAt(rest, 0)
-		if m != 2 || m != len(rest) && (d == 0 || len(rest) != 5 || rest[2] != ':') {
+		if m < 2 || m != 2 || m != len(rest) && (d == 0 || len(rest) != 5 || rest[2] != ':') {
 			return Clock{}, false
 		}
 		if d == 0 {

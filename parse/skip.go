@@ -6,8 +6,12 @@ func (l *lattice) skipCost(i int) int16 {
 	switch {
 	case t.shape&clockLike != 0:
 		return 0
+	case l.isWholeGrid(i):
+		return 2 * margin
 	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
 		return 5
+	case t.within == plain:
+		return 6
 	case t.means&(part|next) != 0:
 		return 0
 	case len(t.s) == 1 && l.besideSingle(i):
@@ -42,6 +46,16 @@ func (l *lattice) skipCost(i int) int16 {
 func (l *lattice) besideSingle(i int) bool {
 	single := func(j int) bool { return j >= 0 && j < len(l.words) && len(l.words[j].s) == 1 }
 	return single(i-1) || single(i+1)
+}
+
+// isWholeGrid reports whether word i is a grid as it is typed.
+func (l *lattice) isWholeGrid(i int) bool {
+	var buf [8]byte
+	if t := &l.words[i]; t.shape != hasLetter|hasDigit || len(t.s) > len(buf) {
+		return false
+	}
+	_, ok := makeGrid(string(upperInto(buf[:0], l.words[i].s)))
+	return ok
 }
 
 // digitCost weighs a number that belongs to nothing.
@@ -99,14 +113,20 @@ func (l *lattice) measures(i int) bool {
 	if l.words[i].shape != hasDigit {
 		return false
 	}
-	return i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
+	if i > 0 && l.words[i-1].s == "no" && l.words[i].gap&stop != 0 {
+		return true // "no. 12"
+	}
+	if i == 0 && len(l.words) > 1 && l.words[1].gap&(stop|bracket|colon) != 0 {
+		return true // "1. …"
+	}
+	return l.words[i].gap&hash != 0 || i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
 }
 
 // isMeasure reports whether s is a number with a unit: "10m", "5w", "145mhz".
 func isMeasure(s string) bool {
 	d := digitsAt(s, 0)
 	if d == 0 {
-		return false
+		return len(s) == 2 && s[0] == 's' // strength on the meter
 	}
 	switch s[d:] {
 	case "m", "cm", "km", "w", "mw", "v", "mhz", "khz", "hz", "k", "s", "sec", "min", "mins", "am", "pm", "deg", "el", "db", "x", "h", "hr", "hrs", "st", "nd", "rd", "th", "c", "f", "mph":

@@ -192,6 +192,7 @@ type speller struct {
 	first pieceKind
 	typed bool // some letters were typed
 	loose int  // words of more than two letters that count beside others
+	weak  bool // some words mean something else elsewhere
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
 }
@@ -272,6 +273,7 @@ func (s *speller) take(j int, p piece) bool {
 		return false
 	}
 	s.times = 0
+	s.weak = s.weak || p.kind == loosePiece || p.kind == fillerPiece
 	if p.kind == loosePiece && len(s.l.words[j].s) > 2 {
 		s.loose++
 	}
@@ -361,15 +363,22 @@ func (s *speller) extends(p piece) int16 {
 	switch {
 	case p.kind == fillerPiece || s.last == fillerPiece:
 		return 5
+	case p.kind == typedPiece && (p.syms == "k" || p.syms == "r") && s.endsInThree():
+		return costFarFetched // "over", "roger"
 	case p.kind == typedPiece || p.kind == digitPiece:
 		return 3
-	case s.n < 3 || !allLetters(string(s.buf[s.n-3:s.n])):
+	case !s.endsInThree():
 		return 2
 	case p.kind == loosePiece:
 		return costFarFetched
 	default:
 		return 3
 	}
+}
+
+// endsInThree reports whether three letters stand at the end.
+func (s *speller) endsInThree() bool {
+	return s.n >= 3 && allLetters(string(s.buf[s.n-3:s.n]))
 }
 
 // put appends symbols; false if no call or grid begins so.
@@ -447,7 +456,7 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
-	if s.doubt&dictated != 0 && (s.wordy || !s.plain) || s.drops > 0 && !s.plain {
+	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops > 0 && !s.plain {
 		a.doubt |= mended // words that rather mean something else
 		a.cost += 3
 	}

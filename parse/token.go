@@ -29,6 +29,7 @@ const (
 	bracket
 	query
 	other
+	hash
 	detached // a space after a stroke: "w/ …"
 
 	strong = semicolon | bracket
@@ -143,7 +144,7 @@ func findPhrase(all []token) {
 // both sides of a colon or point, or after a colon alone.
 func lexNumber(s string, i int, g gap) (token, bool) {
 	j := i
-	free := i == 0 || g&^(slash|hyphen) != 0
+	free := i == 0 || g&^(slash|hyphen) != 0 || s[i] == '+'
 	if !free {
 		return token{}, false
 	}
@@ -306,6 +307,8 @@ func gapOf(c byte) gap {
 		return bracket
 	case '?':
 		return query
+	case '#':
+		return hash
 	default:
 		return other
 	}

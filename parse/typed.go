@@ -1,5 +1,7 @@
 package parse
 
+import "strings"
+
 // callClass classifies a call with place and marks, in upper case.
 func callClass(s string) Class {
 	class, _, _ := dissect(s)
@@ -26,7 +28,7 @@ func (l *lattice) addCall(a arc) {
 		a.doubt |= unusual
 		a.cost += costUnusual
 		if a.doubt&dictated != 0 && digitPairs(a.buf[from:to]) {
-			a.cost += costUnusual // rather the digits of a grid
+			a.cost += costFarFetched // rather the digits of a grid
 		}
 	}
 	a.kind = callArc
@@ -104,9 +106,10 @@ func (l *lattice) addTyped(i int) {
 		}
 		l.addWhole(a)
 	}
-	l.addTail(i)
 	l.addSuffix(i)
-	l.addBadGrid(i)
+	if !l.addTail(i) {
+		l.addBadGrid(i)
+	}
 }
 
 // append adds a word to the symbols of an arc, false if there is no room.
@@ -194,45 +197,49 @@ func (l *lattice) addGlued(a arc, left, right string, k kind) {
 			a.cost += costFarFetched
 		}
 	}
+	if words[strings.ToLower(call)]&small != 0 {
+		a.doubt |= eitherWay
+	}
 	a.kind, a.split = k, uint8(len(left))
 	a.cost += l.outOfReach(g) - l.gain(call)
 	l.add(a)
 }
 
 // addTail adds the digits of a second grid that shares the letters of the one
-// before: "jo31/32", "jo31 41".
-func (l *lattice) addTail(i int) {
+// before: "jo31/32", "jo31 41". It reports whether they can be.
+func (l *lattice) addTail(i int) bool {
 	t := &l.words[i]
 	if i == 0 || t.shape != hasDigit || len(t.s) != 2 {
-		return
+		return false
 	}
 	before := i - 1
-	for before > 0 && l.words[before].shape == hasDigit && len(l.words[before].s) == 2 {
+	for before > 0 && l.words[before].shape == hasDigit && len(l.words[before].s) == 2 && l.words[before].gap&(slash|plus|amp) != 0 {
 		before--
 	}
 	w := l.words[before].s
 	if len(w) < 4 {
-		return
+		return false
 	}
 	first, ok := makeGrid(upper(w[len(w)-4:]))
 	if !ok {
-		return
+		return false
 	}
 	g := first
 	copy(g.c[2:], t.s)
 	dx, dy := first.apart(g)
 	tied := t.gap.ties() || t.gap&(plus|amp) != 0
-	if !tied && (t.means != 0 || t.s == "59") {
-		return // a greeting, a report
+	if !tied && (t.means != 0 || t.s == "59") || !t.gap.ties() && t.s[0] == '5' && dx+dy > 1 {
+		return false // a greeting, a report
 	}
 	if dx+dy == 0 || !tied && dx+dy > 1 || !tied && before < i-1 {
-		return
+		return false
 	}
 	a := arc{from: int16(i), to: int16(i + 1), kind: tailArc, cost: l.outOfReach(g)}
-	if a.append(g.String(), false); !tied && isReport(t.s) {
+	if a.append(g.String(), false); !t.gap.ties() && t.s[0] == '5' {
 		a.doubt |= eitherWay
 	}
 	l.add(a)
+	return true
 }
 
 // addPartial adds a word with unread characters as a part of a call or grid.
@@ -314,7 +321,7 @@ func callPattern(p string) bool {
 		return false
 	}
 	last := p[len(p)-1]
-	return !isDigit(last)
+	return !isDigit(last) || known(p) > 5
 }
 
 // addSuffix adds the end of a call heard on this pass, or scheduled for it.
@@ -325,9 +332,14 @@ func (l *lattice) addSuffix(i int) {
 	}
 	a := arc{from: int16(i), to: int16(i + 1), kind: partCall}
 	a.append(t.s, false)
-	if isLetter(a.buf[a.n-1]) && len(l.known.ending(string(a.buf[:a.n]))) > 0 {
+	if isLetter(a.buf[a.n-1]) && (len(l.known.ending(string(a.buf[:a.n]))) > 0 || l.replacesSuffix(i)) {
 		l.add(a)
 	}
+}
+
+// replacesSuffix reports whether word i is the right one of "not abc, abd".
+func (l *lattice) replacesSuffix(i int) bool {
+	return i > 1 && l.words[i-2].s == "not" && len(l.known.ending(upper(l.words[i-1].s))) > 0
 }
 
 // ending returns the stations of this pass whose base ends in s.
@@ -375,7 +387,7 @@ func (l *lattice) afterLetters(i int) bool {
 		return false
 	}
 	for _, p := range l.piecesOf(i - 1) {
-		if p.kind == typedPiece || plainPiece <= p.kind && p.kind <= loosePiece {
+		if p.syms != "" && isLetter(upperByte(p.syms[0])) && (p.kind == typedPiece || plainPiece <= p.kind && p.kind <= loosePiece) {
 			return true
 		}
 	}

@@ -255,6 +255,67 @@ func (m *maker) deniedLine() made {
 	return made{fmt.Sprintf(t, call, grid), nil, false}
 }
 
+// dictatedLine is a spoken contact as a phone writes it down: capitals, commas
+// at pauses, figures for some figures, symbols glued, a typed start or end.
+func (m *maker) dictatedLine() made {
+	call, grid := m.call(), m.grid()[:4]
+	words := func(s string) (out []string) {
+		for i := 0; i < len(s); i++ {
+			w := m.words[s[i]][0]
+			switch {
+			case isDigit(s[i]) && m.IntN(2) == 0:
+				w = s[i : i+1]
+				for m.IntN(2) == 0 && i+1 < len(s) && isDigit(s[i+1]) {
+					i++
+					w += s[i : i+1]
+				}
+			case s[i] == 'X':
+				w = m.one("x-ray", "X ray", "Xray", "ex-ray")
+			}
+			if m.IntN(3) == 0 {
+				w = strings.ToUpper(w[:1]) + w[1:]
+			}
+			out = append(out, w+m.one("", "", "", "", "", ",", "."))
+		}
+		return out
+	}
+	all := words(call)
+	if n := strings.IndexAny(call, "0123456789") + 1; m.IntN(4) == 0 && n < len(call) {
+		all = append([]string{m.cased(call[:n])}, words(call[n:])...)
+	}
+	all = append(all, m.one("grid", "Grid square", "in", "from", "locator", ""))
+	if m.IntN(4) == 0 {
+		all = append(all, m.cased(grid))
+	} else {
+		all = append(all, words(grid)...)
+	}
+	if m.IntN(4) == 0 {
+		all = append(all, m.one("thanks.", "good signal", "59", "five nine", "73"))
+	}
+	return made{strings.Join(all, " "), []string{contactKey(call, []string{grid})}, true}
+}
+
+// wornLine is a typed contact as keyboards and apps wear it down: wide and
+// foreign characters, accents, emoji, quotes, odd spaces.
+func (m *maker) wornLine() made {
+	l := m.typedLine()
+	r := []rune(l.text)
+	for range 1 + m.IntN(3) {
+		i := m.IntN(len(r))
+		switch c := r[i]; {
+		case m.IntN(4) == 0:
+			r = slices.Insert(r, i, []rune(m.one("\u200b", "\u200e", "\ufe0f", "\u00ad"))...)
+		case c == ' ':
+			r[i] = []rune(m.one("\u00a0", "\u202f", "\u3000", "\t"))[0]
+		case '!' <= c && c <= '~':
+			r[i] = c - '!' + '！'
+		}
+	}
+	l.text = m.one("", "", "✅ ", "“", "> ", "- ", "* ") + string(r) + m.one("", "", " 👍", "”", "!!", " 🎉🎉", " ❤️")
+	l.must = l.must && !strings.Contains(l.text, "* ")
+	return l
+}
+
 func (m *maker) chatterLine() made { return made{m.one(chatters...), nil, true} }
 
 func TestUnseenLines(t *testing.T) {
@@ -268,6 +329,8 @@ func TestUnseenLines(t *testing.T) {
 		{"misheard", (*maker).misheardLine, 1},
 		{"broken", (*maker).brokenLine, 1},
 		{"slipped", (*maker).slippedLine, 1},
+		{"dictated", (*maker).dictatedLine, 0.05},
+		{"worn", (*maker).wornLine, 0.05},
 		{"heap", (*maker).heapLine, 1},
 		{"denied", (*maker).deniedLine, 1},
 		{"chatter", (*maker).chatterLine, 0.05},

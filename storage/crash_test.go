@@ -195,6 +195,9 @@ func TestFailingSystemCalls(t *testing.T) {
 				if trouble == "" {
 					t.Error("the child did not notice")
 				}
+				if c.errno == "ENOSPC" && c.calls == "pwrite64" && !strings.Contains(trouble, storage.ErrNoSpace.Error()) {
+					t.Error("it does not say that there is no space")
+				}
 				t.Logf("%d acknowledged; %s", n, trouble)
 				allThere(t, dir, n)
 			})

@@ -53,6 +53,14 @@ func noSpace(err error) bool {
 		errors.Is(err, boltErrors.ErrMaxSizeReached)
 }
 
+// sayNoSpace makes a lack of space known by our name.
+func sayNoSpace(err error) error {
+	if noSpace(err) && !errors.Is(err, ErrNoSpace) {
+		return fmt.Errorf("%w: %w", ErrNoSpace, err)
+	}
+	return err
+}
+
 // guard runs fn such that a fault of the memory map, which a file cut short
 // causes, comes back as an error instead of ending the process. With all set,
 // so does every other panic: the database library's when a page makes no sense.

@@ -1,6 +1,7 @@
 package storage_test
 
 import (
+	"bytes"
 	"encoding/binary"
 	"flag"
 	"hash/crc32"
@@ -112,6 +113,24 @@ func testGolden(t *testing.T, golden string) {
 	kept, err := s.Kept("offset")
 	noError(t, err)
 	same(t, "kept", string(kept), "77")
+}
+
+// newerDamaged is such a database with a page of zeros.
+func newerDamaged(t *testing.T, path string) {
+	newer(t, path)
+	const word = "something of the future"
+	db, err := bolt.Open(path, 0o600, nil)
+	noError(t, err)
+	noError(t, db.Update(func(tx *bolt.Tx) error {
+		b, err := tx.CreateBucket([]byte("contacts"))
+		noError(t, err)
+		return b.Put([]byte("a"), bytes.Repeat([]byte(word), 200))
+	}))
+	noError(t, db.Close())
+	text, err := os.ReadFile(path)
+	noError(t, err)
+	clear(text[bytes.Index(text, []byte(word))/4096*4096:][:4096])
+	noError(t, os.WriteFile(path, text, 0o600))
 }
 
 // newer makes an empty database of a schema that doesn't exist yet.

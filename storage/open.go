@@ -22,10 +22,10 @@ func Open(dir string) (*Store, error) {
 	s := &Store{dir: dir, path: join(dir, databaseName)}
 	halved, err := s.ensure()
 	if err != nil {
-		return nil, err
+		return nil, sayNoSpace(err)
 	}
 	if err := s.open(halved); err != nil {
-		return nil, errors.Join(err, s.Close())
+		return nil, sayNoSpace(errors.Join(err, s.Close()))
 	}
 	return s, nil
 }

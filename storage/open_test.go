@@ -125,6 +125,19 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
+// What a newer skyslate wrote isn't restored by an older one.
+func TestDamagedAndNewer(t *testing.T) {
+	dir := t.TempDir()
+	newerDamaged(t, inDir(dir, "skyslate.db"))
+	if _, err := storage.Open(dir); !errors.Is(err, storage.ErrNewer) {
+		t.Errorf("open: %v", err)
+	}
+	if _, err := storage.Verify(dir); !errors.Is(err, storage.ErrDamaged) {
+		t.Errorf("verify: %v", err)
+	}
+	same(t, "files", len(glob(t, dir, "*")), 1)
+}
+
 func TestNoStore(t *testing.T) {
 	dir := t.TempDir()
 	for _, path := range []string{dir, inDir(dir, "nowhere")} {
@@ -314,6 +327,66 @@ func TestDamagedDatabaseIsReplaced(t *testing.T) {
 			same(t, "messages came from the backup", messages(t, s) == 20, backups > 0)
 			same(t, "the broken file is kept", len(glob(t, dir, "skyslate.db.broken-*")), 1)
 		})
+	}
+}
+
+// The journal has a contact whose event still waits in the older database: the
+// event is over, worked again it would log a second contact.
+func TestRestoredContactEndsItsEvent(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	fill(t, s, 1)
+	noError(t, s.Accept(nil, storage.Raw{ID: "waits", At: t0}, storage.Raw{ID: "too", At: t0}))
+	backup, err := s.BackupTo("", t0, 3)
+	noError(t, err)
+	c := contact(op, 2, 1, "OX9QZV")
+	c.Cause = storage.Cause{Kind: "typed", Event: "waits"}
+	commit(t, s, "waits", storage.Changes{Contacts: []storage.Contact{c}})
+	noError(t, s.Close())
+	text, err := os.ReadFile(backup)
+	noError(t, err)
+	noError(t, os.WriteFile(inDir(dir, "skyslate.db"), text, 0o600))
+
+	s = storagetest.OpenDir(t, dir)
+	head, _, err := s.Oldest()
+	noError(t, err)
+	same(t, "head of the inbox", head.ID, "too")
+	noError(t, s.Accept(nil, storage.Raw{ID: "waits", At: t0}))
+	commit(t, s, "too", storage.Changes{})
+	if _, ok, _ := s.Oldest(); ok {
+		t.Error("the event was accepted again")
+	}
+}
+
+// What can be read of the damaged file goes before what the backup has: what is
+// over since isn't owed again.
+func TestSalvageGoesBeforeTheBackup(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	fill(t, s, 30)
+	noError(t, s.Accept(nil, storage.Raw{ID: "waits", At: t0}))
+	_, err := s.BackupTo("", t0, 3)
+	noError(t, err)
+	commit(t, s, "waits", storage.Changes{Posts: []storage.Post{send("new", "")}})
+	noError(t, s.Settle("ack/m1", 9, t0))
+	noError(t, s.Close())
+	path := inDir(dir, "skyslate.db")
+	text, err := os.ReadFile(path)
+	noError(t, err)
+	at := bytes.LastIndex(text, []byte("wind wind")) // a page of contacts
+	clear(text[at/4096*4096:][:4096])
+	noError(t, os.WriteFile(path, text, 0o600))
+
+	s = storagetest.OpenDir(t, dir)
+	if notices := strings.Join(s.Notices(), "\n"); !strings.Contains(notices, "restored from the damaged database") {
+		t.Fatalf("notices: %s", notices)
+	}
+	if head, ok, _ := s.Oldest(); ok {
+		t.Errorf("%q is in the inbox again", head.ID)
+	}
+	q := queue(t, s)
+	if strings.Contains(q, "ack/m1=") || !strings.HasSuffix(q, "send new=") {
+		t.Errorf("owed: %s", q)
 	}
 }
 

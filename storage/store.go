@@ -117,7 +117,7 @@ func (s *Store) update(fn func(tx) error) error {
 	case err == nil, refused != nil, errors.Is(err, ErrClosed), s.readOnly:
 		return err
 	case noSpace(err):
-		return fmt.Errorf("%w: %w", ErrNoSpace, err)
+		return sayNoSpace(err)
 	}
 	if again := s.reopen(errors.Is(err, ErrDamaged)); again != nil {
 		return errors.Join(err, again)

@@ -97,7 +97,8 @@ const (
 	ArmSkipped Arming = "skipped"
 )
 
-// Pass is one passage of one bird over one operator's place. Reminders, arming
+// Pass is one passage of one bird over one operator's place, at most a day
+// long. Reminders, arming
 // and contacts hang on its ID.
 type Pass struct {
 	ID        PassID     `json:"id"`
@@ -339,7 +340,10 @@ type Recipe struct {
 // Post is one thing the bot owes an operator. Name is unique and ours
 // ("local/ack/m3"); a later post with the same name replaces one that is not
 // out yet. An Edit names the post it changes in Target: if that one is not out
-// yet its content is replaced in place and nothing new is owed.
+// yet its content is replaced in place and nothing new is owed. The same holds
+// among edits of one post and among reactions to one message: what isn't out
+// keeps its place and its name and gets the newest content. A name that is out
+// may be used again; the older post is then found by its AppID alone.
 type Post struct {
 	Name     string     `json:"name"`
 	Operator OperatorID `json:"operator"`

@@ -34,17 +34,24 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/rehearsal": {[]string{"bot", "bot/zone", "parse", "predict", "storage"}, nil},
 	"bot/terminal":  {[]string{"bot", "bot/run", "storage"}, []string{"golang.org/x/term"}},
+	"bot/supply":    {[]string{"predict"}, []string{"github.com/robfig/cron/v3"}},
+	"bot/telegram": {
+		[]string{"bot", "bot/run", "storage"},
+		[]string{"github.com/go-telegram/bot"},
+	},
+	"bot/telegram/apitest": {nil, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/rehearsal", "bot/run", "bot/terminal", "bot/zone", "parse", "parse/adif",
-			"predict", "storage", "storage/logbook",
+			"bot", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
-		nil,
+		[]string{"github.com/robfig/cron/v3"},
 	},
 }
 
 // forTests are the modules that only tests may import.
 var forTests = []string{
+	"github.com/go-telegram/bot",
 	"github.com/creack/pty", "github.com/google/go-cmp", "github.com/rogpeppe/go-internal", "pgregory.net/rapid",
 }
 
@@ -111,7 +118,7 @@ func checkImports(t *testing.T, pkg, path string) {
 
 func mayImport(ours, other []string, pkg, name string, test bool) bool {
 	if own, is := strings.CutPrefix(name, module); is {
-		return slices.Contains(ours, own) || test && (own == pkg || own == "bot/rehearsal" || strings.HasPrefix(own, "storage"))
+		return slices.Contains(ours, own) || test && (own == pkg || strings.HasPrefix(own, pkg+"/") || own == "parse" || own == "bot/rehearsal" || strings.HasPrefix(own, "storage"))
 	}
 	if !strings.Contains(strings.SplitN(name, "/", 2)[0], ".") {
 		return true // the standard library

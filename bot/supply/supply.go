@@ -1,0 +1,257 @@
+// Package supply keeps the birds' elements fresh: it reads them from files and
+// fetches them from HTTP addresses, and goes on with the last good ones while
+// there are none to be had.
+//
+// A provider is asked a few times a day, at moments that differ from one
+// installation to the next, and only for what has changed (If-None-Match,
+// If-Modified-Since: RFC 9110, section 13). A refusal is respected for as long
+// as the provider says (Retry-After: RFC 9110, section 10.2.3). What comes is
+// bounded in size and time, and it replaces the copy on disk only if it holds at
+// least one good set; the copy is what a start without a network goes on with.
+//
+// cron only gives the beat. What is due is asked of the source, so that a
+// machine that was asleep, or whose clock was set, catches up within a beat.
+package supply
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"math/rand/v2"
+	"net/http"
+	"os"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/robfig/cron/v3"
+
+	"skyslate/predict"
+)
+
+// Config says where elements come from and where they go.
+type Config struct {
+	Sources []string // files, and addresses that begin with http:// or https://
+	Dir     string   // keeps the last good copy of what was fetched
+	Log     *slog.Logger
+	// Use is given the sets of a source whenever they have changed.
+	Use func(sets []predict.Elements, at time.Time)
+	// Through carries the requests; nil: the network.
+	Through http.RoundTripper
+	Agent   string // names the program to providers
+}
+
+// Supply keeps elements fresh. Make one with New, call Load once, then Run.
+type Supply struct {
+	config  Config
+	client  *http.Client
+	sources []*source
+	busy    sync.Mutex // one round at a time
+}
+
+// source is one file or address, with what is known of it.
+type source struct {
+	name string
+	path string // of the file, or of the copy
+	web  bool
+
+	sets   []predict.Elements
+	seen   stamp     // of the file as last read
+	next   time.Time // not asked before; zero: due
+	failed int       // in a row
+}
+
+// stamp is what tells that a file has changed.
+type stamp struct {
+	size int64
+	at   time.Time
+}
+
+const (
+	beat     = time.Minute      // how often what is due is asked
+	fresh    = 8 * time.Hour    // a fetch that went well is repeated after this
+	young    = 2 * time.Hour    // a copy of this age is not fetched again at a start
+	retry    = 10 * time.Minute // a fetch that failed; doubles up to
+	retryMax = 4 * time.Hour
+	// Whatever a provider says, it is asked again after this.
+	patience = 24 * time.Hour
+)
+
+// New returns a supply of the given sources. It reads nothing yet.
+func New(c Config) (*Supply, error) {
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	s := &Supply{config: c, client: newClient(c.Through)}
+	for _, name := range c.Sources {
+		src := &source{name: name, path: name, web: isWeb(name)}
+		if src.web {
+			if err := checkAddress(name); err != nil {
+				return nil, err
+			}
+			src.path = copyPath(c.Dir, name)
+		}
+		s.sources = append(s.sources, src)
+	}
+	return s, nil
+}
+
+func isWeb(name string) bool {
+	low := strings.ToLower(name)
+	return strings.HasPrefix(low, "http://") || strings.HasPrefix(low, "https://")
+}
+
+// Load reads the files and the copies of earlier fetches. A file that is not
+// there or holds no good set is an error, an address without a copy is not: Run
+// fetches it first of all.
+func (s *Supply) Load(now time.Time) ([]predict.Elements, error) {
+	var all []predict.Elements
+	for _, src := range s.sources {
+		sets, err := s.read(src)
+		switch {
+		case err == nil:
+			src.sets = sets
+			all = append(all, sets...)
+			src.next = now
+			// A machine without a clock of its own may think that it is long ago.
+			if age := now.Sub(src.seen.at); src.web && age >= 0 && age < young {
+				src.next = now.Add(fresh - age)
+			}
+		case !src.web:
+			return nil, err
+		case !errors.Is(err, os.ErrNotExist):
+			s.config.Log.Warn("the copy of fetched elements is not usable", "source", src.shown(), "err", err)
+		}
+	}
+	return all, nil
+}
+
+// read reads a source's file and tells of the sets in it that are not usable.
+func (s *Supply) read(src *source) ([]predict.Elements, error) {
+	f, err := os.Open(src.path)
+	if err != nil {
+		return nil, fmt.Errorf("elements: %w", err)
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, fmt.Errorf("elements: %w", err)
+	}
+	sets, problems, err := predict.ReadElements(f, src.shown())
+	if err != nil {
+		return nil, fmt.Errorf("elements: %w", err)
+	}
+	for _, p := range problems {
+		s.config.Log.Warn("an element set is left out", "why", p.Error())
+	}
+	if len(sets) == 0 {
+		return nil, fmt.Errorf("%s: no usable element set in it", src.shown())
+	}
+	src.seen = stamp{info.Size(), info.ModTime()}
+	return sets, nil
+}
+
+// shown is the source's name for people: an address without what may be secret
+// in it.
+func (src *source) shown() string {
+	if !src.web {
+		return src.name
+	}
+	return withoutSecrets(src.name)
+}
+
+// Run keeps the elements fresh until ctx ends.
+func (s *Supply) Run(ctx context.Context) {
+	log := cronLog{s.config.Log}
+	c := cron.New(cron.WithLocation(time.UTC), cron.WithLogger(log),
+		cron.WithChain(cron.SkipIfStillRunning(log), cron.Recover(log)))
+	c.Schedule(cron.Every(beat), cron.FuncJob(func() { s.round(ctx) }))
+	c.Start()
+	s.round(ctx)
+	<-ctx.Done()
+	<-c.Stop().Done()
+}
+
+// cronLog gives cron's messages to slog.
+type cronLog struct{ log *slog.Logger }
+
+func (c cronLog) Info(msg string, kv ...any) { c.log.Debug("elements: "+msg, kv...) }
+
+func (c cronLog) Error(err error, msg string, kv ...any) {
+	c.log.Error("elements: "+msg, append(kv, "err", err)...)
+}
+
+// round asks every source that is due.
+func (s *Supply) round(ctx context.Context) {
+	s.busy.Lock()
+	defer s.busy.Unlock()
+	for _, src := range s.sources {
+		if ctx.Err() != nil {
+			return
+		}
+		if now := time.Now(); !now.Before(src.next) {
+			s.ask(ctx, src, now)
+		}
+	}
+}
+
+// ask reads a file that has changed, or fetches an address.
+func (s *Supply) ask(ctx context.Context, src *source, now time.Time) {
+	if !src.web {
+		if src.changed() {
+			s.use(src, now)
+		}
+		return
+	}
+	got, err := s.fetch(ctx, src)
+	if ctx.Err() != nil {
+		return
+	}
+	wait := src.wait(got, err, rand.Float64())
+	src.next = time.Now().Add(wait)
+	switch {
+	case err != nil:
+		s.config.Log.Warn("elements could not be fetched; the last good ones are used",
+			"source", src.shown(), "again", wait.Round(time.Minute), "err", err)
+	case got.unchanged:
+		s.config.Log.Debug("elements have not changed", "source", src.shown())
+	default:
+		s.use(src, now)
+	}
+}
+
+// changed reports whether a file is another than the one read last.
+func (src *source) changed() bool {
+	info, err := os.Stat(src.path)
+	return err == nil && (stamp{info.Size(), info.ModTime()}) != src.seen
+}
+
+// use hands a source's sets on if they are others than before.
+func (s *Supply) use(src *source, now time.Time) {
+	sets, err := s.read(src)
+	if err != nil {
+		s.config.Log.Warn("elements are not usable; the last good ones are used", "source", src.shown(), "err", err)
+		return
+	}
+	if slices.Equal(sets, src.sets) {
+		return
+	}
+	src.sets = sets
+	s.config.Log.Info("fresh elements", "source", src.shown(), "sets", len(sets))
+	s.config.Use(sets, now.UTC())
+}
+
+// wait is how long a source is left alone after an answer. jitter, in [0, 1),
+// spreads installations and repeats.
+func (src *source) wait(got got, err error, jitter float64) time.Duration {
+	if err == nil {
+		src.failed = 0
+		return fresh - time.Hour + time.Duration(jitter*float64(2*time.Hour))
+	}
+	pause := min(retry<<min(src.failed, 10), retryMax)
+	src.failed++
+	pause += time.Duration((jitter - 0.5) / 2 * float64(pause))
+	return max(pause, min(got.after, patience))
+}

@@ -1,0 +1,373 @@
+package apitest
+
+import (
+	"fmt"
+	"math"
+	"net/http"
+	"regexp"
+	"slices"
+	"time"
+	"unicode/utf8"
+)
+
+// methods are what a bot can ask for, by name in lower case. They are called
+// with mu held.
+var methods = map[string]func(*Server, form) (any, *apiError){
+	"getme":               (*Server).getMe,
+	"deletewebhook":       yes,
+	"sendchataction":      yes,
+	"setmycommands":       (*Server).setMyCommands,
+	"sendmessage":         (*Server).sendMessage,
+	"senddocument":        (*Server).sendDocument,
+	"editmessagetext":     (*Server).editMessageText,
+	"deletemessage":       (*Server).deleteMessage,
+	"setmessagereaction":  (*Server).setMessageReaction,
+	"answercallbackquery": (*Server).answerCallbackQuery,
+	"getfile":             (*Server).getFile,
+	"leavechat":           (*Server).leaveChat,
+}
+
+// Limits of the service.
+const (
+	maxText     = 4096     // code points
+	maxCaption  = 1024     // code points
+	maxData     = 64       // bytes of a button's data
+	maxUpload   = 50 << 20 // bytes
+	maxDownload = 20 << 20 // bytes
+	tapStale    = 30 * time.Second
+	// burst is how many messages may follow each other in a chat at once; they
+	// are paid back at one a second. The real number is not published.
+	burst = 6
+)
+
+// signs are the reactions that a bot may set.
+var signs = []string{
+	"👍", "👎", "❤", "🔥", "🥰", "👏", "😁", "🤔", "🤯", "😱", "🎉", "🙏", "👌", "💯", "🤣", "⚡", "🏆", "💔", "🤨", "😐",
+	"👀", "✍", "🤗", "🫡", "🆒", "🤷", "👨‍💻", "🙈", "😎", "🤝",
+}
+
+func yes(*Server, form) (any, *apiError) { return true, nil }
+
+func (s *Server) getMe(form) (any, *apiError) {
+	return map[string]any{
+		"id": 42, "is_bot": true, "first_name": s.bot().FirstName, "username": s.Name,
+		"can_join_groups": true, "can_read_all_group_messages": false, "supports_inline_queries": false,
+	}, nil
+}
+
+var commandName = regexp.MustCompile(`^[a-z0-9_]{1,32}$`)
+
+func (s *Server) setMyCommands(f form) (any, *apiError) {
+	var all []Command
+	if err := f.object("commands", &all); err != nil {
+		return nil, err
+	}
+	for _, c := range all {
+		if n := utf8.RuneCountInString(c.Description); !commandName.MatchString(c.Name) || n < 1 || n > 256 {
+			return nil, bad("BOT_COMMAND_INVALID")
+		}
+	}
+	s.commands = all
+	return true, nil
+}
+
+// target is the chat that a call names, if the bot may write there.
+func (s *Server) target(f form) (*chat, *apiError) {
+	c := s.chats[f.number("chat_id")]
+	switch {
+	case c == nil:
+		return nil, bad("chat not found")
+	case c.left:
+		return nil, &apiError{code: http.StatusForbidden, description: "Forbidden: bot is not a member of the group chat"}
+	case c.blocked:
+		return nil, &apiError{code: http.StatusForbidden, description: "Forbidden: bot was blocked by the user"}
+	case !c.started && c.room.Type == "private": // wording from memory
+		return nil, &apiError{code: http.StatusForbidden, description: "Forbidden: bot can't initiate conversation with a user"}
+	}
+	return c, nil
+}
+
+// pay takes one message from a chat's allowance.
+func (s *Server) pay(c *chat) *apiError {
+	if s.Unpaced {
+		return nil
+	}
+	now := s.now()
+	c.bucket = min(burst, c.bucket+now.Sub(c.filled).Seconds())
+	c.filled = now
+	if c.bucket < 1 {
+		after := int(math.Ceil(1 - c.bucket))
+		return &apiError{
+			code: http.StatusTooManyRequests, description: fmt.Sprintf("Too Many Requests: retry after %d", after),
+			parameters: map[string]any{"retry_after": after},
+		}
+	}
+	c.bucket--
+	return nil
+}
+
+// draft is what sendMessage and sendDocument have in common: the chat, and the
+// message's reply, buttons and sound.
+func (s *Server) draft(f form) (*chat, Message, *apiError) {
+	m := Message{From: s.bot(), Silent: f.truth("disable_notification")}
+	c, err := s.target(f)
+	if err != nil {
+		return nil, m, err
+	}
+	if _, marked := f.values["parse_mode"]; marked {
+		return nil, m, bad("unsupported parse_mode")
+	}
+	if err := m.answers(c, f); err != nil {
+		return nil, m, err
+	}
+	if err := m.mark(f); err != nil {
+		return nil, m, err
+	}
+	return c, m, nil
+}
+
+func (m *Message) answers(c *chat, f form) *apiError {
+	var reply struct {
+		ID      int64 `json:"message_id"`
+		Without bool  `json:"allow_sending_without_reply"`
+	}
+	if err := f.object("reply_parameters", &reply); err != nil {
+		return err
+	}
+	if reply.ID == 0 {
+		return nil
+	}
+	if m.ReplyTo = c.message(reply.ID); m.ReplyTo == nil && !reply.Without {
+		return bad("message to be replied not found")
+	}
+	return nil
+}
+
+// mark gives the message its buttons or its keyboard.
+func (m *Message) mark(f form) *apiError {
+	var markup struct {
+		Keyboard
+		Keys   [][]any `json:"keyboard"`
+		Remove bool    `json:"remove_keyboard"`
+	}
+	if err := f.object("reply_markup", &markup); err != nil {
+		return err
+	}
+	if markup.Keys != nil || markup.Remove {
+		m.Keys = f.values["reply_markup"]
+		return nil
+	}
+	m.Inline = nil
+	if len(markup.Rows) == 0 {
+		return nil
+	}
+	for _, b := range slices.Concat(markup.Rows...) {
+		switch {
+		case b.Text == "":
+			return bad("inline keyboard button text is empty") // wording from memory
+		case b.Data == "" && b.URL == "":
+			return bad("BUTTON_COPY_TEXT_INVALID")
+		case len(b.Data) > maxData:
+			return bad("BUTTON_DATA_INVALID")
+		}
+	}
+	m.Inline = &markup.Keyboard
+	return nil
+}
+
+func checkText(text string) *apiError {
+	switch n := utf8.RuneCountInString(text); {
+	case n == 0:
+		return bad("message text is empty")
+	case n > maxText:
+		return bad("message is too long")
+	}
+	return nil
+}
+
+func previews(f form) (bool, *apiError) {
+	var options struct {
+		Off bool `json:"is_disabled"`
+	}
+	err := f.object("link_preview_options", &options)
+	return !options.Off, err
+}
+
+func (s *Server) sendMessage(f form) (any, *apiError) {
+	c, m, err := s.draft(f)
+	if err == nil {
+		m.Text = f.values["text"]
+		err = checkText(m.Text)
+	}
+	if err == nil {
+		m.Previews, err = previews(f)
+	}
+	if err == nil {
+		err = s.pay(c)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return s.add(c, m).shown(), nil
+}
+
+func (s *Server) sendDocument(f form) (any, *apiError) {
+	c, m, err := s.draft(f)
+	if err != nil {
+		return nil, err
+	}
+	m.Caption = f.values["caption"]
+	up, isUpload := f.files["document"]
+	known, isKnown := s.files[f.values["document"]]
+	switch {
+	case utf8.RuneCountInString(m.Caption) > maxCaption:
+		return nil, bad("message caption is too long")
+	case isUpload && len(up.body) == 0:
+		return nil, bad("file must be non-empty") // wording from memory
+	case len(up.body) > maxUpload:
+		return nil, &apiError{code: http.StatusRequestEntityTooLarge, description: "Request Entity Too Large"}
+	case isUpload:
+		m.Document, m.Body = s.store(up.name, up.body), up.body
+	case isKnown:
+		m.Document, m.Body = &Media{FileID: f.values["document"], Size: len(known.body)}, known.body
+	default:
+		return nil, bad("there is no document in the request")
+	}
+	if err := s.pay(c); err != nil {
+		return nil, err
+	}
+	return s.add(c, m).shown(), nil
+}
+
+// store keeps a file. The caller holds mu.
+func (s *Server) store(name string, body []byte) *Media {
+	n := len(s.files) + 1
+	id := fmt.Sprintf("file-%d", n)
+	s.files[id] = file{path: fmt.Sprintf("documents/file_%d", n), body: slices.Clone(body)}
+	return &Media{FileID: id, UniqueID: id, Name: name, MIME: "application/octet-stream", Size: len(body)}
+}
+
+func (s *Server) editMessageText(f form) (any, *apiError) {
+	c, err := s.target(f)
+	if err != nil {
+		return nil, err
+	}
+	m := c.message(f.number("message_id"))
+	switch {
+	case m == nil:
+		return nil, bad("message to edit not found")
+	case m.Mine() || m.Keys != "":
+		return nil, bad("message can't be edited")
+	}
+	fresh := *m
+	fresh.Text = f.values["text"]
+	if err := checkText(fresh.Text); err != nil {
+		return nil, err
+	}
+	if err := fresh.mark(f); err != nil {
+		return nil, err
+	}
+	if fresh.Text == m.Text && slices.EqualFunc(fresh.rows(), m.rows(), slices.Equal) {
+		return nil, bad("message is not modified: specified new message content and reply markup are exactly the same " +
+			"as a current content and reply markup of the message")
+	}
+	fresh.EditDate = s.now().Unix()
+	fresh.Edits++
+	*m = fresh
+	return m.shown(), nil
+}
+
+func (m *Message) rows() [][]Button {
+	if m.Inline == nil {
+		return nil
+	}
+	return m.Inline.Rows
+}
+
+func (s *Server) deleteMessage(f form) (any, *apiError) {
+	c, err := s.target(f)
+	if err != nil {
+		return nil, err
+	}
+	m := c.message(f.number("message_id"))
+	if m == nil {
+		return nil, bad("message to delete not found")
+	}
+	m.Deleted = true
+	return true, nil
+}
+
+func (s *Server) setMessageReaction(f form) (any, *apiError) {
+	c, err := s.target(f)
+	if err != nil {
+		return nil, err
+	}
+	var all []struct{ Type, Emoji string }
+	if err := f.object("reaction", &all); err != nil {
+		return nil, err
+	}
+	m := c.message(f.number("message_id"))
+	switch {
+	case m == nil:
+		return nil, bad("message to react not found") // wording from memory
+	case len(all) > 1:
+		return nil, bad("REACTIONS_TOO_MANY")
+	case len(all) == 1 && !slices.Contains(signs, all[0].Emoji):
+		return nil, bad("REACTION_INVALID")
+	}
+	m.Reaction = ""
+	if len(all) == 1 {
+		m.Reaction = all[0].Emoji
+	}
+	if s.Echo && m.Mine() {
+		shown := m.shown()
+		shown.EditDate = s.now().Unix()
+		s.push("edited_message", shown)
+	}
+	return true, nil
+}
+
+func (s *Server) answerCallbackQuery(f form) (any, *apiError) {
+	id := f.values["callback_query_id"]
+	t, ok := s.taps[id]
+	if !ok || t.answered || s.now().Sub(t.at) > tapStale {
+		return nil, bad("query is too old and response timeout expired or query ID is invalid")
+	}
+	t.answered = true
+	s.taps[id] = t
+	return true, nil
+}
+
+// Spinning is how many taps were never answered: their buttons still wait.
+func (s *Server) Spinning() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	n := 0
+	for _, t := range s.taps {
+		if !t.answered {
+			n++
+		}
+	}
+	return n
+}
+
+func (s *Server) getFile(f form) (any, *apiError) {
+	id := f.values["file_id"]
+	got, ok := s.files[id]
+	switch {
+	case !ok:
+		return nil, bad("invalid file_id")
+	case len(got.body) > maxDownload:
+		return nil, bad("file is too big")
+	}
+	return map[string]any{"file_id": id, "file_unique_id": id, "file_size": len(got.body), "file_path": got.path}, nil
+}
+
+func (s *Server) leaveChat(f form) (any, *apiError) {
+	c, err := s.target(f)
+	if err != nil {
+		return nil, err
+	}
+	c.left = true
+	return true, nil
+}

@@ -1,0 +1,126 @@
+package telegram
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	tg "github.com/go-telegram/bot"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+const (
+	fetchPause = 30 * time.Second
+	fetchFor   = 24 * time.Hour // then it is given up
+)
+
+// errNoFile is a document that can't be had.
+var errNoFile = errors.New("the file can't be had")
+
+// fetchLoop fetches documents that came in, one after the other; each then
+// comes into the inbox as if it had just come in whole.
+func (t *Transport) fetchLoop(ctx context.Context) {
+	for ctx.Err() == nil {
+		var retry <-chan time.Time
+		if left := t.fetchAll(ctx); left {
+			retry = time.After(fetchPause)
+		}
+		select {
+		case <-t.fetching:
+		case <-retry:
+		case <-ctx.Done():
+		}
+	}
+}
+
+// fetchAll fetches what it can and reports whether something is left.
+func (t *Transport) fetchAll(ctx context.Context) (left bool) {
+	for _, f := range t.remembered().Fetches {
+		doc, err := t.fetchOne(ctx, f)
+		if err != nil && !errors.Is(err, errNoFile) && t.now().Sub(f.At) < fetchFor {
+			t.log.Debug("a document could not be fetched; it is tried again", "err", err)
+			left = true
+			continue
+		}
+		if err != nil {
+			t.log.Warn("a document can't be fetched", "err", err)
+		}
+		if err := t.fetched(f, doc); err != nil {
+			t.log.Warn("a document could not be stored; it is tried again", "err", err)
+			left = true
+		}
+	}
+	return left
+}
+
+// fetched puts a document into the inbox; nil if it can't be had.
+func (t *Transport) fetched(f fetch, doc *bot.Document) error {
+	raw, err := received{Update: f.Update, File: doc}.encode(f.Raw, f.At)
+	if err != nil {
+		return err
+	}
+	return t.keep(func(m *memory) []storage.Raw {
+		m.Fetches = slices.DeleteFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
+		return []storage.Raw{raw}
+	})
+}
+
+func (t *Transport) fetchOne(ctx context.Context, f fetch) (*bot.Document, error) {
+	ctx, cancel := context.WithTimeout(ctx, uploadFor)
+	defer cancel()
+	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: f.File})
+	switch v := judge(err); {
+	case v.fate == again:
+		return nil, v.err
+	case v.fate != done:
+		return nil, fmt.Errorf("%w: %s", errNoFile, t.token.mask(v.err.Error()))
+	case strings.HasPrefix(file.FilePath, "/"):
+		return nil, fmt.Errorf("%w: this Bot API server keeps files on its own disk; run it without --local", errNoFile)
+	}
+	body, err := t.download(ctx, file.FilePath)
+	if err != nil {
+		return nil, err
+	}
+	return &bot.Document{Name: f.name(), Body: body}, nil
+}
+
+func (f fetch) name() string {
+	if u, ok := readUpdate(f.Update); ok && u.Message != nil && u.Message.Document != nil {
+		return u.Message.Document.Name
+	}
+	return ""
+}
+
+// download gets a file's bytes. Its address holds the token.
+func (t *Transport) download(ctx context.Context, path string) ([]byte, error) {
+	req, err := http.NewRequestWithContext(ctx, http.MethodGet, t.api+"/file/bot"+t.token.secret+"/"+path, nil)
+	if err != nil {
+		return nil, t.token.maskError(err)
+	}
+	resp, err := t.wire.other.Do(req)
+	if err != nil {
+		return nil, t.token.maskError(err)
+	}
+	defer resp.Body.Close()
+	switch {
+	case resp.StatusCode == http.StatusNotFound:
+		return nil, fmt.Errorf("%w: it is gone", errNoFile)
+	case resp.StatusCode != http.StatusOK:
+		return nil, fmt.Errorf("the service answers with HTTP status %d", resp.StatusCode)
+	}
+	body, err := io.ReadAll(io.LimitReader(resp.Body, bot.MaxDocument+1))
+	switch {
+	case err != nil:
+		return nil, t.token.maskError(err)
+	case len(body) > bot.MaxDocument:
+		return nil, fmt.Errorf("%w: it is larger than it said", errNoFile)
+	}
+	return body, nil
+}

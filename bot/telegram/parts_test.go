@@ -1,0 +1,351 @@
+package telegram
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+	"unicode/utf8"
+
+	tg "github.com/go-telegram/bot"
+
+	"skyslate/bot"
+	"skyslate/bot/run"
+	"skyslate/bot/telegram/apitest"
+	"skyslate/storage"
+)
+
+func TestParseToken(t *testing.T) {
+	for _, s := range []string{"42:abc", " 42:AB_c-9\n"} {
+		tok, err := ParseToken(s)
+		if err != nil || !tok.IsValid() || fmt.Sprint(tok) != "42:***" || fmt.Sprintf("%#v", tok) != "42:***" {
+			t.Errorf("%q: %v, %v", s, tok, err)
+		}
+	}
+	for _, s := range []string{"", "42", "42:", ":abc", "42:a b", "42:abc\nx", "https://x/42:abc"} {
+		tok, err := ParseToken(s)
+		if err == nil || tok.IsValid() || s != "" && strings.Contains(err.Error(), s) {
+			t.Errorf("%q: %v, %v", s, tok, err)
+		}
+	}
+}
+
+func TestMask(t *testing.T) {
+	text := "Post \"https://api.example/bot42:" + secret + "/x\": " + secret
+	if got := testToken.mask(text); strings.Contains(got, secret) || !strings.Contains(got, "42:***") {
+		t.Errorf("masked: %s", got)
+	}
+	err := testToken.maskError(fmt.Errorf("a %s: %w", secret, context.Canceled))
+	if errors.Is(err, context.Canceled) || strings.Contains(err.Error(), secret) {
+		t.Errorf("masked: %v", err)
+	}
+}
+
+// Whatever the text, its parts fit and hold all of it.
+func FuzzSplit(f *testing.F) {
+	f.Add("one\ntwo\nthree", 5)
+	f.Add("", 3)
+	f.Add("\n\n\n", 1)
+	f.Add(strings.Repeat("é", 40), 7)
+	f.Add("a\n"+strings.Repeat("b", 20), 4)
+	f.Fuzz(func(t *testing.T, text string, most int) {
+		if most < 1 || most > 5000 || !utf8.ValidString(text) {
+			t.Skip()
+		}
+		parts := split(text, most)
+		for _, p := range parts {
+			if utf8.RuneCountInString(p) > most {
+				t.Errorf("%q is longer than %d", p, most)
+			}
+		}
+		whole := func(s string) string { return strings.ReplaceAll(s, "\n", "") }
+		if got := strings.Join(parts, ""); whole(got) != whole(text) {
+			t.Errorf("%q in parts is %q", text, parts)
+		}
+	})
+}
+
+func TestShorten(t *testing.T) {
+	if got := shorten("short", 10); got != "short" {
+		t.Errorf("got %q", got)
+	}
+	got := shorten("first line\nsecond line\nthird", 20)
+	if got != "first line\n…" {
+		t.Errorf("got %q", got)
+	}
+}
+
+func TestInlineRows(t *testing.T) {
+	b := func(labels ...string) (row []storage.Button) {
+		for _, l := range labels {
+			row = append(row, storage.Button{Label: l, Data: "d"})
+		}
+		return row
+	}
+	for _, tt := range []struct {
+		rows [][]storage.Button
+		want string
+	}{
+		{nil, "[]"},
+		{[][]storage.Button{b("OX9QZT JO33"), b("OX9QZI JO33"), b("Drop it")}, "[[OX9QZT JO33 OX9QZI JO33] [Drop it]]"},
+		{[][]storage.Button{b("a label that is long"), b("a"), b("b")}, "[[a label that is long] [a b]]"},
+		{[][]storage.Button{b("a"), b("a label that is long"), b("b")}, "[[a] [a label that is long] [b]]"},
+		{[][]storage.Button{b("a", "b", "c"), b("d"), b(), b("e")}, "[[a b c] [d e]]"},
+	} {
+		got := [][]string{}
+		for _, row := range inlineRows(tt.rows) {
+			var labels []string
+			for _, x := range row {
+				labels = append(labels, x.Text)
+			}
+			got = append(got, labels)
+		}
+		if fmt.Sprint(got) != tt.want {
+			t.Errorf("got %v, want %s", got, tt.want)
+		}
+	}
+}
+
+// However sends come, no second has more of them than the rates allow.
+func TestPace(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	p := newPace()
+	now := time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC)
+	sent := map[int64][]time.Time{}
+	var all []time.Time
+	for range 3000 {
+		now = now.Add(time.Duration(rng.IntN(60)) * time.Millisecond)
+		chat := int64(rng.IntN(40))
+		at := now.Add(p.book(now, chat))
+		sent[chat] = append(sent[chat], at)
+		all = append(all, at)
+	}
+	slices.SortFunc(all, time.Time.Compare)
+	if worst := densest(all, 10*time.Second); worst > 30*10 {
+		t.Errorf("%d sends in ten seconds overall", worst)
+	}
+	for chat, times := range sent {
+		if worst := densest(times, time.Minute); worst > 60 {
+			t.Errorf("chat %d: %d sends in a minute", chat, worst)
+		}
+	}
+	if n := len(p.chats); n > 40 {
+		t.Errorf("%d chats remembered", n)
+	}
+}
+
+func densest(times []time.Time, window time.Duration) (most int) {
+	first := 0
+	for i := range times {
+		for times[i].Sub(times[first]) >= window {
+			first++
+		}
+		most = max(most, i-first+1)
+	}
+	return most
+}
+
+func TestJudge(t *testing.T) {
+	for _, tt := range []struct {
+		err  error
+		want fate
+	}{
+		{nil, done},
+		{fmt.Errorf("x: %w", &tg.TooManyRequestsError{RetryAfter: 3}), again},
+		{&tg.MigrateError{MigrateToChatID: -1}, hopeless},
+		{fmt.Errorf("%w, bot was blocked by the user", tg.ErrorForbidden), blocked},
+		{fmt.Errorf("%w, Unauthorized", tg.ErrorUnauthorized), lost},
+		{fmt.Errorf("%w, Not Found", tg.ErrorNotFound), again},
+		{fmt.Errorf("%w, Conflict", tg.ErrorConflict), again},
+		{fmt.Errorf("%w, Bad Request: message is not modified: x", tg.ErrorBadRequest), done},
+		{fmt.Errorf("%w, Bad Request: query is too old and response timeout expired", tg.ErrorBadRequest), done},
+		{fmt.Errorf("%w, Bad Request: message to edit not found", tg.ErrorBadRequest), otherwise},
+		{fmt.Errorf("%w, Bad Request: REACTION_INVALID", tg.ErrorBadRequest), otherwise},
+		{fmt.Errorf("%w, Bad Request: chat not found", tg.ErrorBadRequest), hopeless},
+		{errors.New("error response from telegram for method sendDocument, 413 Request Entity Too Large"), hopeless},
+		{errors.New("error response from telegram for method sendMessage, 500 Internal Server Error: restart"), again},
+		{errors.New("unexpected EOF"), again},
+	} {
+		if got := judge(tt.err); got.fate != tt.want || got.fate != done && got.err == nil {
+			t.Errorf("%v: %v, want %v", tt.err, got, tt.want)
+		}
+	}
+	if got := judge(&tg.TooManyRequestsError{RetryAfter: 17}); got.after != 17*time.Second {
+		t.Errorf("429: %+v", got)
+	}
+}
+
+// sending calls Send directly, with the loops at rest.
+func sending(t *testing.T, test func(t *testing.T, h *house, p *apitest.Phone)) {
+	t.Helper()
+	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+		p := h.server.Phone(7, "Inga")
+		p.Say("a message without a set-up") // m1
+		h.settle()
+		test(t, h, p)
+	})
+}
+
+func TestLongText(t *testing.T) {
+	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
+		before := len(theirs(p))
+		line := strings.Repeat("x", 99) + "\n"
+		o := bot.Outgoing{
+			Name: "n", Operator: "7", Op: storage.Send, Text: strings.Repeat(line, 100), ReplyTo: 1, Silent: false,
+			Buttons: [][]storage.Button{{{Label: "b", Data: "d"}}},
+		}
+		h.server.Fail("sendMessage", 1, 1, apitest.Fault{Code: 500})
+		if _, err := h.app.Send(t.Context(), o); err == nil {
+			t.Fatal("the second part got through")
+		}
+		id, err := h.app.Send(t.Context(), o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := theirs(p)[before:]
+		if len(got) != 3 || got[2].ID != id || got[0].ReplyTo == nil || got[1].ReplyTo != nil ||
+			got[0].Inline != nil || got[2].Inline == nil || got[0].Silent || !got[1].Silent {
+			t.Errorf("%d parts: %+v", len(got), got)
+		}
+		if whole := strings.Join(texts(got), "\n"); strings.TrimSpace(whole) != strings.TrimSpace(o.Text) {
+			t.Error("the parts are not the whole")
+		}
+	})
+}
+
+func TestEditOfWhatIsGone(t *testing.T) {
+	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
+		id, err := h.app.Send(t.Context(), bot.Outgoing{Name: "n", Operator: "7", Text: "1  OX9ABC JO33"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		edit := bot.Outgoing{Name: "n/edit", Operator: "7", Op: storage.Edit, Edits: id, Text: "1  OX9ABD JO33"}
+		for range 2 { // the second changes nothing, which is no error
+			if _, err := h.app.Send(t.Context(), edit); err != nil {
+				t.Error(err)
+			}
+		}
+		p.Delete(id)
+		if _, err := h.app.Send(t.Context(), edit); err != nil {
+			t.Error(err)
+		}
+		got := theirs(p)
+		if last := got[len(got)-1]; last.Text != edit.Text || last.ID == id || !last.Silent {
+			t.Errorf("after the message is gone: %+v", last)
+		}
+	})
+}
+
+func TestSignRefused(t *testing.T) {
+	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: 1, Text: "✅"}); err != nil {
+			t.Error(err)
+		}
+		got := theirs(p)
+		if last := got[len(got)-1]; last.Text != "✅" || last.ReplyTo == nil || last.ReplyTo.ID != 1 || !last.Silent {
+			t.Errorf("where the sign is refused: %+v", last)
+		}
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: 999, Text: "👍"}); !dropped(err) {
+			t.Errorf("a sign on nothing: %v", err)
+		}
+	})
+}
+
+func dropped(err error) bool {
+	var e *run.SendError
+	return errors.As(err, &e) && e.Fate == run.Never
+}
+
+// A file is whole however often it is tried.
+func TestFileIsWholeAtEachTry(t *testing.T) {
+	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
+		body := []byte(strings.Repeat("<CALL:6>OX9ABC<EOR>\n", 5000))
+		o := bot.Outgoing{Name: "f", Operator: "7", Op: storage.File, FileName: "log.adi", Body: body, Text: strings.Repeat("caption ", 200), ReplyTo: 1, Silent: true}
+		for _, f := range []apitest.Fault{{Code: 429, RetryAfter: 2}, {Cut: true, After: true}, {Reset: true}} {
+			h.server.Fail("sendDocument", 0, 1, f)
+			if _, err := h.app.Send(t.Context(), o); err == nil || dropped(err) {
+				t.Errorf("%+v: %v", f, err)
+			}
+		}
+		if _, err := h.app.Send(t.Context(), o); err != nil {
+			t.Error(err)
+		}
+		n := 0
+		for _, m := range theirs(p) {
+			if m.Document == nil {
+				continue
+			}
+			n++
+			if string(m.Body) != string(body) || utf8.RuneCountInString(m.Caption) > 1024 || m.Document.Name != "log.adi" {
+				t.Errorf("document of %d bytes, named %q", len(m.Body), m.Document.Name)
+			}
+		}
+		if n != 2 {
+			t.Errorf("%d documents, want the one whose answer was lost and the last", n)
+		}
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "e", Operator: "7", Op: storage.File, FileName: "e", Body: nil}); !dropped(err) {
+			t.Errorf("an empty file: %v", err)
+		}
+	})
+}
+
+func TestUnreachableOperators(t *testing.T) {
+	inHouse(t, Config{Allow: []int64{7}}, func(t *testing.T, h *house) {
+		for _, op := range []storage.OperatorID{"local", "8"} {
+			if _, err := h.app.Send(t.Context(), bot.Outgoing{Operator: op, Text: "x"}); !dropped(err) {
+				t.Errorf("to %s: %v", op, err)
+			}
+		}
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Operator: "7", Text: "x"}); !dropped(err) {
+			t.Errorf("to somebody who never wrote: %v", err)
+		}
+	})
+}
+
+// An update in any shape is decoded or refused, and says whose it is.
+func FuzzDecode(f *testing.F) {
+	f.Add(`{"update_id":1,"message":{"message_id":2,"from":{"id":7},"chat":{"id":7,"type":"private"},"date":3,"text":"x"}}`)
+	f.Add(`{"update_id":1,"edited_message":{"message_id":2,"from":{"id":7},"chat":{"id":7},"date":3,"edit_date":4,"location":{"latitude":1,"longitude":2}}}`)
+	f.Add(`{"update_id":1,"callback_query":{"id":"1","from":{"id":7},"message":{"chat":{"id":7},"message_id":9,"date":0},"data":"u:1"}}`)
+	f.Add(`{"update_id":1,"message":{"message_id":"two"}}`)
+	f.Add(`{"update_id":1,"hologram":{}}`)
+	f.Add(`null`)
+	f.Fuzz(func(t *testing.T, text string) {
+		raw, err := received{Update: []byte(text)}.encode("tg/1", time.Unix(9, 0))
+		if err != nil {
+			t.Skip() // no JSON
+		}
+		e, err := Decode(raw)
+		if err == nil && (e.ID != "tg/1" || e.Operator == "" || e.Kind == "" || e.At.IsZero()) {
+			t.Errorf("%s becomes %+v", text, e)
+		}
+		if err != nil && (e.Kind != "" || e.Operator != "") {
+			t.Errorf("%s is refused and yet becomes %+v", text, e)
+		}
+	})
+}
+
+func TestMemoryBounds(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		now := time.Now()
+		m := (&memory{}).clone()
+		for i := range int64(2 * mostTold) {
+			m.tellOnce(i, textStranger, false, now)
+		}
+		if len(m.Told) != mostTold || len(m.Notices) != mostTold {
+			t.Errorf("%d told, %d notices", len(m.Told), len(m.Notices))
+		}
+		m.tellOnce(1, textStranger, false, now.Add(toldFor+time.Hour))
+		if len(m.Told) != 1 {
+			t.Errorf("%d told after a month", len(m.Told))
+		}
+		if _, err := readMemory([]byte("{")); err == nil {
+			t.Error("damaged memory is read")
+		}
+	})
+}

@@ -1,0 +1,208 @@
+package telegram
+
+import (
+	"bytes"
+	"context"
+	"strconv"
+	"sync"
+
+	tg "github.com/go-telegram/bot"
+	"github.com/go-telegram/bot/models"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+// Send brings one post out: see [skyslate/bot/run.Transport].
+func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
+	chat, err := t.reachable(o.Operator)
+	if err != nil {
+		return 0, err
+	}
+	id, v := t.send(ctx, chat, o)
+	if v.fate == blocked {
+		t.hasBlocked(chat)
+	}
+	return id, t.sendError(ctx, v)
+}
+
+func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int64, verdict) {
+	switch o.Op {
+	case storage.Edit:
+		return t.edit(ctx, chat, o)
+	case storage.React:
+		return t.react(ctx, chat, o)
+	case storage.File:
+		return t.document(ctx, chat, o)
+	}
+	return t.say(ctx, chat, o)
+}
+
+// reachable is the chat of an operator who is let in and has not blocked us.
+func (t *Transport) reachable(op storage.OperatorID) (int64, error) {
+	chat, err := strconv.ParseInt(string(op), 10, 64)
+	if err != nil {
+		return 0, never("operator %q is nobody on this service", op)
+	}
+	m := t.remembered()
+	if _, gone := m.Gone[chat]; gone {
+		return 0, never("the operator has blocked the bot")
+	}
+	if !t.admitted(&m, chat) {
+		return 0, never("the operator is not let in any more")
+	}
+	return chat, nil
+}
+
+// hasBlocked remembers it until the person writes again.
+func (t *Transport) hasBlocked(chat int64) {
+	err := t.keep(func(m *memory) []storage.Raw {
+		m.Gone[chat] = t.now()
+		return nil
+	})
+	if err != nil {
+		t.log.Warn("that an operator has blocked the bot could not be stored", "operator", chat, "err", err)
+	}
+}
+
+// call makes one call when the chat's turn has come.
+func (t *Transport) call(ctx context.Context, chat int64, do func(context.Context) error) verdict {
+	if err := t.pace.turn(ctx, chat); err != nil {
+		return verdict{fate: again, err: err}
+	}
+	ctx, cancel := context.WithTimeout(ctx, callFor)
+	defer cancel()
+	return judge(do(ctx))
+}
+
+// say sends a text, in several messages if it is long. The first one answers,
+// the last one carries the buttons and is the one that the post is known by.
+func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int64, v verdict) {
+	parts := split(o.Text, maxText)
+	for i := t.halves.sent(o); i < len(parts); i++ {
+		p := tg.SendMessageParams{
+			ChatID: chat, Text: parts[i], DisableNotification: o.Silent || i > 0,
+			LinkPreviewOptions: &models.LinkPreviewOptions{IsDisabled: tg.True()},
+		}
+		if i == 0 {
+			p.ReplyParameters = replyTo(o.ReplyTo)
+		}
+		if i == len(parts)-1 {
+			p.ReplyMarkup = markup(o.Buttons, o.Keys)
+		}
+		v = t.call(ctx, chat, func(ctx context.Context) error {
+			m, err := t.bot.SendMessage(ctx, &p)
+			if err == nil {
+				id = int64(m.ID)
+			}
+			return err
+		})
+		if v.fate != done {
+			t.halves.keep(o, i)
+			return 0, v
+		}
+	}
+	t.halves.keep(o, 0)
+	return id, v
+}
+
+func replyTo(id int64) *models.ReplyParameters {
+	if id == 0 {
+		return nil
+	}
+	return &models.ReplyParameters{MessageID: int(id), AllowSendingWithoutReply: true}
+}
+
+// edit changes a message that is out. Where that can't be done, because the
+// person removed it for instance, the text comes as a new one: it corrects
+// something.
+func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int64, verdict) {
+	p := tg.EditMessageTextParams{
+		ChatID: chat, MessageID: int(o.Edits), Text: shorten(o.Text, maxText),
+		LinkPreviewOptions: &models.LinkPreviewOptions{IsDisabled: tg.True()},
+	}
+	if rows := inlineRows(o.Buttons); len(rows) > 0 {
+		p.ReplyMarkup = &models.InlineKeyboardMarkup{InlineKeyboard: rows}
+	}
+	v := t.call(ctx, chat, func(ctx context.Context) error {
+		_, err := t.bot.EditMessageText(ctx, &p)
+		return err
+	})
+	if v.fate == otherwise {
+		o.Silent = true
+		return t.say(ctx, chat, o)
+	}
+	return o.Edits, v
+}
+
+// react sets a sign on a message; where signs are refused it is said.
+func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int64, verdict) {
+	p := tg.SetMessageReactionParams{ChatID: chat, MessageID: int(o.ReplyTo)}
+	if o.Text != "" {
+		p.Reaction = []models.ReactionType{{
+			Type: models.ReactionTypeTypeEmoji, ReactionTypeEmoji: &models.ReactionTypeEmoji{Emoji: o.Text},
+		}}
+	}
+	v := t.call(ctx, chat, func(ctx context.Context) error {
+		_, err := t.bot.SetMessageReaction(ctx, &p)
+		return err
+	})
+	if v.fate == otherwise && o.Text != "" {
+		o.Silent = true
+		_, v = t.say(ctx, chat, o)
+	}
+	return 0, v
+}
+
+// document sends a file, from its beginning at each try.
+func (t *Transport) document(ctx context.Context, chat int64, o bot.Outgoing) (id int64, v verdict) {
+	if err := t.pace.turn(ctx, chat); err != nil {
+		return 0, verdict{fate: again, err: err}
+	}
+	ctx, cancel := context.WithTimeout(ctx, uploadFor)
+	defer cancel()
+	m, err := t.bot.SendDocument(ctx, &tg.SendDocumentParams{
+		ChatID:   chat,
+		Document: &models.InputFileUpload{Filename: o.FileName, Data: bytes.NewReader(o.Body)},
+		Caption:  shorten(o.Text, maxCaption), DisableNotification: o.Silent,
+		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
+	})
+	if v = judge(err); v.fate == done {
+		id = int64(m.ID)
+	}
+	return id, v
+}
+
+// halves remembers of long texts how many of their messages are out, so that a
+// later try doesn't begin anew. It need not outlive the process.
+type halves struct {
+	mu   sync.Mutex
+	part map[string]half
+}
+
+type half struct {
+	text string
+	sent int
+}
+
+func (h *halves) sent(o bot.Outgoing) int {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if p := h.part[o.Name]; p.text == o.Text {
+		return p.sent
+	}
+	return 0
+}
+
+func (h *halves) keep(o bot.Outgoing, sent int) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if sent == 0 {
+		delete(h.part, o.Name)
+		return
+	}
+	if h.part == nil {
+		h.part = map[string]half{}
+	}
+	h.part[o.Name] = half{o.Text, sent}
+}

@@ -1,0 +1,195 @@
+package telegram
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"net/http"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	tg "github.com/go-telegram/bot"
+	"github.com/go-telegram/bot/models"
+
+	"skyslate/bot"
+	"skyslate/bot/run"
+)
+
+// Config says how Telegram is used. Token and Desk are needed; the Desk decodes
+// with Decode.
+type Config struct {
+	Token Token
+	Desk  *bot.Desk
+	Log   *slog.Logger // nil: none
+
+	// API is the address of another Bot API server; empty: the public one.
+	API string
+	// Through carries the requests; nil: the network.
+	Through http.RoundTripper
+
+	// Allow are the numbers of people who are let in without an invitation, Open
+	// lets everybody in.
+	Allow []int64
+	Open  bool
+	// CodeFile is where the code lies that lets the owner in, while there is none.
+	// Empty: there will be no owner.
+	CodeFile string
+}
+
+// publicAPI is the service's own address.
+const publicAPI = "https://api.telegram.org"
+
+// Transport is the conversation on Telegram: a [run.Transport].
+type Transport struct {
+	token    Token
+	api      string
+	log      *slog.Logger
+	bot      *tg.Bot
+	wire     *wire
+	pace     *pace
+	open     bool
+	allow    []int64
+	code     string // of the owner; empty: there is one, or there will be none
+	codeFile string
+
+	loops *run.Loops
+	name  atomic.Pointer[string] // the bot's own; nil: not known yet
+	fatal context.CancelCauseFunc
+
+	mu  sync.Mutex
+	mem memory
+
+	halves   halves
+	errands  chan struct{} // wakes the errand loop
+	fetching chan struct{} // wakes the fetcher
+	taps     chan string   // taps to be answered
+}
+
+// New prepares the transport and, if nobody owns the bot yet, the file with the
+// owner's code. Nothing is sent yet.
+func New(c Config) (*Transport, error) {
+	if !c.Token.IsValid() {
+		return nil, errors.New("there is no token")
+	}
+	kept, err := c.Desk.Kept(memoryKey)
+	if err != nil {
+		return nil, err
+	}
+	mem, err := readMemory(kept)
+	if err != nil {
+		return nil, err
+	}
+	t := &Transport{
+		token: c.Token, api: strings.TrimRight(c.API, "/"), log: c.Log, pace: newPace(),
+		open: c.Open, allow: c.Allow, codeFile: c.CodeFile, mem: mem,
+		errands: make(chan struct{}, 1), fetching: make(chan struct{}, 1), taps: make(chan string, 64),
+	}
+	if t.api == "" {
+		t.api = publicAPI
+	}
+	if t.log == nil {
+		t.log = slog.New(slog.DiscardHandler)
+	}
+	if c.CodeFile != "" && mem.Owner == 0 {
+		if t.code, err = ownerCode(c.CodeFile); err != nil {
+			return nil, err
+		}
+	}
+	t.wire = newWire(t, c.Through)
+	t.bot, err = tg.New(c.Token.secret,
+		tg.WithSkipGetMe(),
+		tg.WithServerURL(t.api),
+		tg.WithHTTPClient(pollFor+time.Second, t.wire),
+		tg.WithAllowedUpdates(kinds),
+		tg.WithInitialOffset(mem.start(t.now())),
+		tg.WithNotAsyncHandlers(),
+		tg.WithDefaultHandler(func(context.Context, *tg.Bot, *models.Update) {}), // stubs
+		tg.WithErrorsHandler(func(err error) { t.log.Debug("the library says", "err", t.token.mask(err.Error())) }),
+	)
+	if err != nil {
+		return nil, t.token.maskError(err)
+	}
+	return t, nil
+}
+
+// Awaits returns the file with the code that lets the owner in; empty if there
+// is an owner.
+func (t *Transport) Awaits() string {
+	if t.remembered().Owner != 0 || t.code == "" {
+		return ""
+	}
+	return t.codeFile
+}
+
+func (t *Transport) now() time.Time { return time.Now().UTC().Round(0) }
+
+// Receive takes messages in until ctx ends or the service refuses the token.
+func (t *Transport) Receive(ctx context.Context, l *run.Loops) error {
+	ctx, fatal := context.WithCancelCause(ctx)
+	defer fatal(nil)
+	t.loops, t.fatal = l, fatal
+	var others sync.WaitGroup
+	others.Go(func() { t.introduce(ctx) })
+	others.Go(func() { t.errandLoop(ctx) })
+	others.Go(func() { t.fetchLoop(ctx) })
+	t.bot.Start(ctx)
+	others.Wait()
+	return context.Cause(ctx)
+}
+
+// introduce learns the bot's name and sets its menu, as soon as the service can
+// be reached.
+func (t *Transport) introduce(ctx context.Context) {
+	t.persist(ctx, "the bot's own name", func(ctx context.Context) error {
+		me, err := t.bot.GetMe(ctx)
+		if err == nil {
+			t.name.Store(&me.Username)
+			t.log.Info("connected", "bot", me.Username)
+		}
+		return err
+	})
+	t.persist(ctx, "the menu of commands", func(ctx context.Context) error {
+		_, err := t.bot.SetMyCommands(ctx, &tg.SetMyCommandsParams{Commands: menu})
+		return err
+	})
+}
+
+// persist tries until it works, the service says no for good, or ctx ends.
+func (t *Transport) persist(ctx context.Context, what string, try func(context.Context) error) {
+	for wait := time.Second; ctx.Err() == nil; wait = min(2*wait, time.Minute) {
+		bounded, cancel := context.WithTimeout(ctx, callFor)
+		v := judge(try(bounded))
+		cancel()
+		switch v.fate {
+		case done:
+			return
+		case lost:
+			t.fatal(v.err)
+			return
+		case hopeless, otherwise:
+			t.log.Warn("the service refuses "+what, "err", t.token.mask(v.err.Error()))
+			return
+		}
+		t.log.Debug("trying again for "+what, "err", t.token.mask(v.err.Error()))
+		pause(ctx, max(wait, v.after))
+	}
+}
+
+// pause waits, or returns early with ctx.
+func pause(ctx context.Context, d time.Duration) {
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+	case <-ctx.Done():
+	}
+}
+
+func wake(ch chan<- struct{}) {
+	select {
+	case ch <- struct{}{}:
+	default:
+	}
+}

@@ -1,0 +1,315 @@
+package telegram
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/bot/run"
+	"skyslate/bot/telegram/apitest"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+const secret = "apitest_token-0123456789"
+
+var testToken, _ = ParseToken("42:" + secret + "\n")
+
+// house is the whole bot beside a service, in simulated time.
+type house struct {
+	t      *testing.T
+	dir    string
+	server *apitest.Server
+	store  *storage.Store
+	desk   *bot.Desk
+	app    *Transport
+	log    *record
+	config Config
+	stop   func() error // ends the loops and returns what Run returned
+}
+
+// newHouse opens the bot with a service that nobody has written to. Call it in
+// a bubble of synctest.
+func newHouse(t *testing.T, c Config) *house {
+	t.Helper()
+	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, config: c}
+	h.open()
+	t.Cleanup(func() {
+		h.close()
+		if text := h.log.String(); strings.Contains(text, secret) {
+			t.Errorf("the token is in the log:\n%s", text)
+		}
+		if _, err := storage.Verify(h.dir); err != nil {
+			t.Error(err)
+		}
+	})
+	return h
+}
+
+// open starts the bot over the same data.
+func (h *house) open() {
+	h.t.Helper()
+	store, err := storage.Open(h.dir)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	log := slog.New(slog.NewTextHandler(h.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
+	h.store = store
+	h.desk = bot.New(bot.Config{Store: store, Sky: bot.NewSky(nil, nil), Decode: Decode, Log: log})
+	c := h.config
+	c.Token, c.Desk, c.Log, c.API, c.Through = testToken, h.desk, log, "http://service.invalid", h.server
+	if c.CodeFile != "" {
+		c.CodeFile = filepath.Join(h.dir, c.CodeFile)
+	}
+	if h.app, err = New(c); err != nil {
+		h.t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	loops := run.New(h.desk, h.app, log)
+	go func() { ended <- loops.Run(ctx) }()
+	h.stop = sync.OnceValue(func() error { cancel(); return <-ended })
+}
+
+func (h *house) close() {
+	if err := h.stop(); err != nil {
+		h.t.Errorf("Run: %v", err)
+	}
+	if err := h.store.Close(); err != nil {
+		h.t.Error(err)
+	}
+}
+
+// settle lets everything come to rest.
+func (h *house) settle() { time.Sleep(2 * time.Minute) }
+
+// operator sets somebody up, so that lines are read.
+func (h *house) operator(id int64) *apitest.Phone {
+	h.t.Helper()
+	now := time.Now().UTC()
+	grid := parse.MustParseGrid("JO33")
+	err := h.desk.SetUp(storage.Operator{
+		ID: operatorID(id), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("OX9QZT"), Remind: bot.DefaultRemind(),
+		Place: storage.Place{Grids: []parse.Grid{grid}, LatDeg: 53.5, LonDeg: 7, Zone: "UTC", Set: now},
+	}, now)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	return h.server.Phone(id, "Inga")
+}
+
+// record is a log that can be read while it is written.
+type record struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (r *record) Write(p []byte) (int, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.b.Write(p)
+}
+
+func (r *record) String() string {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.b.String()
+}
+
+// theirs are the bot's messages in a chat.
+func theirs(p *apitest.Phone) (all []apitest.Message) {
+	for _, m := range p.Chat() {
+		if !m.Mine() {
+			all = append(all, m)
+		}
+	}
+	return all
+}
+
+// answerTo is the first answer to a message; it fails the test if there is none.
+func answerTo(t *testing.T, p *apitest.Phone, id int64) apitest.Message {
+	t.Helper()
+	for _, m := range theirs(p) {
+		if m.ReplyTo != nil && m.ReplyTo.ID == id {
+			return m
+		}
+	}
+	t.Errorf("no answer to message %d in %v", id, texts(theirs(p)))
+	return apitest.Message{}
+}
+
+// signOn is the bot's reaction to a message.
+func signOn(p *apitest.Phone, id int64) string {
+	for _, m := range p.Chat() {
+		if m.ID == id {
+			return m.Reaction
+		}
+	}
+	return ""
+}
+
+func texts(all []apitest.Message) (out []string) {
+	for _, m := range all {
+		out = append(out, m.Text)
+	}
+	return out
+}
+
+// inHouse runs a test in simulated time.
+func inHouse(t *testing.T, c Config, test func(t *testing.T, h *house)) {
+	t.Helper()
+	synctest.Test(t, func(t *testing.T) {
+		h := newHouse(t, c)
+		test(t, h)
+		if err := h.stop(); err != nil {
+			t.Errorf("Run: %v", err)
+		}
+	})
+}
+
+func TestSetUp(t *testing.T) {
+	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+		p := h.server.Phone(7, "Inga")
+		p.Say("/start")
+		h.settle()
+		if n := len(h.server.Menu()); n != len(menu) {
+			t.Errorf("%d commands in the menu", n)
+		}
+		p.Say("ox9qzt")
+		h.settle()
+		asked := theirs(p)
+		last := asked[len(asked)-1]
+		if !strings.Contains(last.Keys, `"request_location":true`) {
+			t.Errorf("the question for the place has no button for it: %+v", last)
+		}
+		where := p.Place(53.51, 7.1, 12.5, false)
+		h.settle()
+		set := answerTo(t, p, where)
+		if !strings.Contains(set.Text, "JO33") || !strings.Contains(set.Keys, "remove_keyboard") {
+			t.Errorf("after the place: %+v", set)
+		}
+		for _, m := range theirs(p) {
+			if m.Previews || !m.Silent {
+				t.Errorf("previews or sound: %+v", m)
+			}
+		}
+	})
+}
+
+func TestEveryKindOfMessage(t *testing.T) {
+	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+		p := h.operator(7)
+		line := p.Say("ox9abc jo33")
+		h.settle()
+		echo := answerTo(t, p, line)
+		if !strings.Contains(echo.Text, "OX9ABC JO33") {
+			t.Errorf("the echo is %q", echo.Text)
+		}
+		p.Edit(line, "ox9abd jo33")
+		h.settle()
+		if now := answerTo(t, p, line); now.ID != echo.ID || !strings.Contains(now.Text, "OX9ABD") || now.Edits == 0 {
+			t.Errorf("after the edit the echo is %+v", now)
+		}
+		voice := p.Voice(12 * time.Second)
+		h.settle()
+		if sign := signOn(p, voice); sign != "✍" {
+			t.Errorf("the recording is marked %q", sign)
+		}
+		help := p.Say("/help@skyslate_test_bot")
+		photo := func(caption string) string {
+			return fmt.Sprintf(`{"message_id":%d,"from":{"id":7,"is_bot":false,"first_name":"Inga"},"chat":{"id":7,"type":"private"},"date":%d,"photo":[{"file_id":"x"}]%s}`,
+				900+len(caption), time.Now().Unix(), caption)
+		}
+		h.server.Push("message", photo(``))
+		h.server.Push("message", photo(`,"caption":"/help"`))
+		h.settle()
+		if !strings.Contains(answerTo(t, p, help).Text, "/passes") {
+			t.Error("a command with the bot's name is not understood")
+		}
+		got := strings.Join(texts(theirs(p)), "\n")
+		if !strings.Contains(got, "not this") {
+			t.Error("a picture is not answered")
+		}
+		if strings.Count(got, "/forget removes") != 2 {
+			t.Error("what is written under a picture is not read")
+		}
+	})
+}
+
+func TestLiveLocation(t *testing.T) {
+	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+		p := h.operator(7)
+		live := p.Place(60.1, 10.1, 5, true)
+		h.settle()
+		before := len(theirs(p))
+		p.Move(live, 60.11, 10.11) // the same grid
+		h.settle()
+		if n := len(theirs(p)); n != before {
+			t.Errorf("a small move is answered: %v", texts(theirs(p)[before:]))
+		}
+		p.Move(live, 61.5, 10.1)
+		h.settle()
+		if n := len(theirs(p)); n == before {
+			t.Error("a move to another grid is not told")
+		}
+	})
+}
+
+func TestTap(t *testing.T) {
+	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+		p := h.operator(7)
+		asked := p.Say("/forget")
+		h.settle()
+		question := answerTo(t, p, asked)
+		p.Forget(question.ID) // the service shows it no more
+		if err := p.Tap(question.ID, question.Buttons()[0][0]); err != nil {
+			t.Fatal(err)
+		}
+		h.settle()
+		all := theirs(p)
+		if last := all[len(all)-1]; !strings.Contains(last.Text, "Removed") {
+			t.Errorf("after the tap: %q", last.Text)
+		}
+		if n := h.server.Spinning(); n != 0 {
+			t.Errorf("%d taps still wait for an answer", n)
+		}
+	})
+}
+
+func TestDocument(t *testing.T) {
+	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+		sets, err := os.ReadFile("../../testdata/authorities/passes/sats.tle")
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := h.operator(7)
+		h.server.Fail("getFile", 0, 1, apitest.Fault{Code: 502, HTML: true})
+		h.server.Fail("file", 0, 2, apitest.Fault{Code: 500})
+		sent := p.Document("sats.tle", sets, "")
+		h.settle()
+		if a := answerTo(t, p, sent); !strings.Contains(a.Text, "Elements read") {
+			t.Errorf("elements: %q", a.Text)
+		}
+		large := p.Document("large.tle", make([]byte, bot.MaxDocument+1), "")
+		h.settle()
+		if a := answerTo(t, p, large); !strings.Contains(a.Text, "too large") {
+			t.Errorf("too large a file: %q", a.Text)
+		}
+		h.server.Fail("getFile", 0, 1, apitest.Fault{Code: 400, Description: "Bad Request: invalid file_id"})
+		gone := p.Document("gone.tle", sets, "")
+		h.settle()
+		answerTo(t, p, gone)
+		if left := h.app.remembered().Fetches; len(left) != 0 {
+			t.Errorf("still to be fetched: %v", left)
+		}
+	})
+}

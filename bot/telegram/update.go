@@ -1,0 +1,209 @@
+package telegram
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strconv"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+// The shapes of an update, as far as they are used. The library's own can't be
+// used here: it fails on a whole update for one kind of content that it doesn't
+// know.
+type update struct {
+	ID       int64     `json:"update_id"`
+	Message  *message  `json:"message"`
+	Edited   *message  `json:"edited_message"`
+	Tap      *tap      `json:"callback_query"`
+	Standing *standing `json:"my_chat_member"`
+}
+
+type message struct {
+	ID       int64     `json:"message_id"`
+	From     *person   `json:"from"`
+	Chat     chat      `json:"chat"`
+	Date     int64     `json:"date"`
+	EditDate int64     `json:"edit_date"`
+	Text     string    `json:"text"`
+	Caption  string    `json:"caption"`
+	Location *location `json:"location"`
+	Document *media    `json:"document"`
+	Voice    *media    `json:"voice"`
+	Audio    *media    `json:"audio"`
+	Round    *media    `json:"video_note"`
+	ReplyTo  *struct {
+		ID int64 `json:"message_id"`
+	} `json:"reply_to_message"`
+}
+
+type person struct {
+	ID    int64 `json:"id"`
+	IsBot bool  `json:"is_bot"`
+}
+
+type chat struct {
+	ID   int64  `json:"id"`
+	Type string `json:"type"`
+}
+
+type location struct {
+	Latitude   float64 `json:"latitude"`
+	Longitude  float64 `json:"longitude"`
+	Accuracy   float64 `json:"horizontal_accuracy"`
+	LivePeriod int64   `json:"live_period"`
+}
+
+type media struct {
+	FileID   string `json:"file_id"`
+	Name     string `json:"file_name"`
+	Size     int64  `json:"file_size"`
+	Duration int64  `json:"duration"`
+}
+
+type tap struct {
+	ID      string   `json:"id"`
+	From    person   `json:"from"`
+	Message *message `json:"message"` // date 0: too old to be shown, but its id is there
+	Data    string   `json:"data"`
+}
+
+// standing is the bot's own place in a chat.
+type standing struct {
+	Chat chat   `json:"chat"`
+	From person `json:"from"`
+	New  struct {
+		Status string `json:"status"`
+	} `json:"new_chat_member"`
+}
+
+// sender is who did it and where; ok is false for what can't be told.
+func (u update) sender() (from person, where chat, ok bool) {
+	switch {
+	case u.Message != nil && u.Message.From != nil:
+		return *u.Message.From, u.Message.Chat, true
+	case u.Edited != nil && u.Edited.From != nil:
+		return *u.Edited.From, u.Edited.Chat, true
+	case u.Tap != nil && u.Tap.Message != nil:
+		return u.Tap.From, u.Tap.Message.Chat, true
+	}
+	return person{}, chat{}, false
+}
+
+// received is the raw form of what came in.
+type received struct {
+	Update json.RawMessage `json:"update"`
+	Text   string          `json:"text,omitempty"` // in place of the message's
+	File   *bot.Document   `json:"file,omitempty"` // fetched meanwhile
+}
+
+// rawID names an update for good.
+func rawID(id int64) string { return "tg/" + strconv.FormatInt(id, 10) }
+
+func (r received) encode(id string, at time.Time) (storage.Raw, error) {
+	body, err := json.Marshal(r)
+	return storage.Raw{ID: id, At: at, Body: body}, err
+}
+
+// Decode makes an event of a stored update: what bot.Config wants of a
+// transport.
+func Decode(raw storage.Raw) (bot.Event, error) {
+	e, err := decode(raw)
+	if err != nil {
+		return bot.Event{}, fmt.Errorf("update %s: %w", raw.ID, err)
+	}
+	return e, nil
+}
+
+func decode(raw storage.Raw) (bot.Event, error) {
+	var r received
+	if err := json.Unmarshal(raw.Body, &r); err != nil {
+		return bot.Event{}, err
+	}
+	var u update
+	if err := json.Unmarshal(r.Update, &u); err != nil {
+		return bot.Event{}, err
+	}
+	from, _, ok := u.sender()
+	if !ok {
+		return bot.Event{}, errors.New("it is of no kind that is known here")
+	}
+	e := bot.Event{ID: raw.ID, Operator: operatorID(from.ID), At: raw.At}
+	switch {
+	case u.Message != nil:
+		u.Message.said(&e, r)
+	case u.Edited != nil:
+		u.Edited.edited(&e)
+	default:
+		e.Kind, e.Post, e.Data = bot.Tapped, u.Tap.Message.ID, u.Tap.Data
+	}
+	return e, nil
+}
+
+func operatorID(n int64) storage.OperatorID {
+	return storage.OperatorID(strconv.FormatInt(n, 10))
+}
+
+// said is a new message.
+func (m *message) said(e *bot.Event, r received) {
+	e.Message, e.At = m.ID, unix(m.Date)
+	if m.ReplyTo != nil {
+		e.ReplyTo = m.ReplyTo.ID
+	}
+	e.Text = m.words()
+	voice := m.spoken()
+	switch {
+	case r.Text != "":
+		e.Kind, e.Text = bot.Said, r.Text
+	case m.Location != nil:
+		e.Kind, e.Spot = bot.Placed, m.Location.spot(m.Location.LivePeriod > 0)
+	case m.Document != nil:
+		e.Kind, e.File = bot.Handed, r.File
+	case voice != nil:
+		e.Kind, e.Length = bot.Spoken, time.Duration(voice.Duration)*time.Second
+	case e.Text != "":
+		e.Kind = bot.Said // also what is written under a picture
+	default:
+		e.Kind = bot.Other
+	}
+}
+
+// edited is a change of a message. The last change of a live location says no
+// more that it is one; it still is no new place that was set by hand.
+func (m *message) edited(e *bot.Event) {
+	e.Message, e.At = m.ID, unix(m.EditDate)
+	if m.EditDate == 0 {
+		e.At = unix(m.Date)
+	}
+	if m.Location != nil {
+		e.Kind, e.Spot = bot.Placed, m.Location.spot(true)
+		return
+	}
+	e.Kind, e.Text = bot.Edited, m.words()
+}
+
+func (m *message) words() string {
+	if m.Text != "" {
+		return m.Text
+	}
+	return m.Caption
+}
+
+// spoken is the recording in a message, nil if there is none.
+func (m *message) spoken() *media {
+	for _, rec := range []*media{m.Voice, m.Audio, m.Round} {
+		if rec != nil {
+			return rec
+		}
+	}
+	return nil
+}
+
+func (l *location) spot(live bool) *bot.Spot {
+	return &bot.Spot{LatDeg: l.Latitude, LonDeg: l.Longitude, AccuracyM: l.Accuracy, Live: live}
+}
+
+func unix(s int64) time.Time { return time.Unix(s, 0).UTC() }

@@ -1,0 +1,303 @@
+package telegram
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"mime"
+	"mime/multipart"
+	"net"
+	"net/http"
+	"net/url"
+	"path"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// How long things may take, and how much they may weigh.
+const (
+	pollFor    = 50 * time.Second // the service answers an empty poll after this
+	pollSlack  = 15 * time.Second // and the line may take this much longer
+	callFor    = 30 * time.Second // a call without a file
+	uploadFor  = 3 * time.Minute  // with one, on a poor line
+	maxPoll    = 64 << 20         // bytes of an answer to a poll
+	maxAnswer  = 4 << 20          // to any other call
+	waitAtMost = 2 * time.Minute  // before polling again, whatever the service says
+	remindLog  = 10 * time.Minute // a trouble that lasts is logged again after this
+	rivalAgain = 12 * time.Hour   // the owner is told of a rival twice a day at most
+)
+
+// wire is the library's HTTP client: whatever passes between it and the service
+// passes here. It is the only place where an update can be put on disk before
+// the service is told to forget it.
+type wire struct {
+	t           *Transport
+	poll, other *http.Client // apart, so that a dead poll holds no call up
+	caughtUp    bool
+	trouble     trouble
+}
+
+func newWire(t *Transport, through http.RoundTripper) *wire {
+	client := func(headerFor time.Duration) *http.Client {
+		rt := through
+		if rt == nil {
+			rt = network(headerFor)
+		}
+		return &http.Client{
+			Transport: rt,
+			// A redirect would be followed with GET, and would tell the token.
+			CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
+		}
+	}
+	return &wire{t: t, poll: client(pollFor + pollSlack), other: client(callFor), trouble: trouble{log: t.log}}
+}
+
+// network is a transport that speaks HTTP/1.1 only: with HTTP/2 a line that
+// died without a word keeps being used.
+func network(headerFor time.Duration) *http.Transport {
+	protocols := new(http.Protocols)
+	protocols.SetHTTP1(true)
+	return &http.Transport{
+		Proxy:                 http.ProxyFromEnvironment,
+		DialContext:           (&net.Dialer{Timeout: 10 * time.Second, KeepAlive: 15 * time.Second}).DialContext,
+		TLSHandshakeTimeout:   10 * time.Second,
+		ResponseHeaderTimeout: headerFor,
+		IdleConnTimeout:       time.Minute,
+		MaxIdleConnsPerHost:   8,
+		Protocols:             protocols,
+	}
+}
+
+// Do carries one request of the library's. It always reads the body, because
+// the library's writer waits for that.
+func (w *wire) Do(r *http.Request) (*http.Response, error) {
+	defer r.Body.Close()
+	body, err := io.ReadAll(r.Body)
+	if err != nil {
+		return nil, w.fault(r.Context(), err)
+	}
+	if strings.EqualFold(path.Base(r.URL.Path), "getUpdates") {
+		return w.doPoll(r, body)
+	}
+	answer, err := w.exchange(r.Context(), w.other, r, r.Header.Get("Content-Type"), body, maxAnswer)
+	if err != nil {
+		return nil, err
+	}
+	return reply(r, answer.narrow()), nil
+}
+
+// doPoll polls, puts what came on disk and gives the library a stub.
+func (w *wire) doPoll(r *http.Request, body []byte) (*http.Response, error) {
+	form, err := pollForm(r.Header.Get("Content-Type"), body, !w.caughtUp)
+	if err != nil {
+		return nil, err
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), pollFor+pollSlack)
+	defer cancel()
+	a, err := w.exchange(ctx, w.poll, r, "application/x-www-form-urlencoded", []byte(form.Encode()), maxPoll)
+	if err != nil {
+		if r.Context().Err() == nil {
+			w.trouble.starts("the messaging service can't be reached; trying on", err)
+		}
+		return nil, w.fault(r.Context(), err)
+	}
+	if !a.OK {
+		w.t.pollRefused(r.Context(), a, &w.trouble)
+		return reply(r, a.refused()), nil
+	}
+	last, n, err := w.takeAll(a)
+	if err != nil {
+		w.trouble.starts("messages could not be stored; trying on", err)
+		return nil, w.fault(r.Context(), err)
+	}
+	w.trouble.ends()
+	if n == 0 && !w.caughtUp {
+		w.caughtUp = true
+		w.t.loops.CaughtUp()
+	}
+	return reply(r, stub(last, n)), nil
+}
+
+// takeAll contains a panic: a poll is tried again, the process lives.
+func (w *wire) takeAll(a answer) (last int64, n int, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("panic: %v", r)
+		}
+	}()
+	return w.t.take(a.Result)
+}
+
+// stub is an answer that moves the library's offset on and holds nothing.
+func stub(last int64, n int) []byte {
+	if n == 0 {
+		return []byte(`{"ok":true,"result":[]}`)
+	}
+	return fmt.Appendf(nil, `{"ok":true,"result":[{"update_id":%d}]}`, last)
+}
+
+// pollForm is what the library asked for. Until what had waited is in, an empty
+// poll comes back at once: that is how its end is known.
+func pollForm(kind string, body []byte, atOnce bool) (url.Values, error) {
+	_, params, err := mime.ParseMediaType(kind)
+	if err != nil {
+		return nil, fmt.Errorf("the library's request: %w", err)
+	}
+	f, err := multipart.NewReader(bytes.NewReader(body), params["boundary"]).ReadForm(1 << 20)
+	if err != nil {
+		return nil, fmt.Errorf("the library's request: %w", err)
+	}
+	form := url.Values(f.Value)
+	if atOnce {
+		form.Set("timeout", "0")
+	}
+	return form, nil
+}
+
+// answer is what the service says, whatever the call.
+type answer struct {
+	OK          bool            `json:"ok"`
+	Result      json.RawMessage `json:"result,omitempty"`
+	Code        int             `json:"error_code,omitempty"`
+	Description string          `json:"description,omitempty"`
+	Parameters  json.RawMessage `json:"parameters,omitempty"`
+}
+
+// exchange sends a request whose body is at hand, so that net/http may send it
+// anew on another connection if nothing was written, and reads the answer.
+func (w *wire) exchange(ctx context.Context, c *http.Client, r *http.Request, kind string, body []byte, most int64) (answer, error) {
+	req, err := http.NewRequestWithContext(ctx, r.Method, r.URL.String(), bytes.NewReader(body))
+	if err != nil {
+		return answer{}, w.t.token.maskError(err)
+	}
+	req.Header.Set("Content-Type", kind)
+	resp, err := c.Do(req)
+	if err != nil {
+		return answer{}, w.fault(ctx, err)
+	}
+	defer resp.Body.Close()
+	text, err := io.ReadAll(io.LimitReader(resp.Body, most+1))
+	switch {
+	case err != nil:
+		return answer{}, w.fault(ctx, err)
+	case int64(len(text)) > most:
+		return answer{}, fmt.Errorf("the service's answer is larger than %d bytes", most)
+	}
+	var a answer
+	if json.Unmarshal(text, &a) != nil || !a.OK && a.Code == 0 {
+		return answer{}, fmt.Errorf("the service answers with HTTP status %d and no JSON of its own", resp.StatusCode)
+	}
+	return a, nil
+}
+
+// fault is an error without the token in it. One that wraps context.Canceled
+// would end the library's polls for good, so only our own end looks like that.
+func (w *wire) fault(ctx context.Context, err error) error {
+	if ctx.Err() != nil && errors.Is(context.Cause(ctx), context.Canceled) {
+		return context.Canceled
+	}
+	return w.t.token.maskError(err)
+}
+
+// narrow leaves of a message in an answer what is used: the library must not
+// fail on the rest after the message is out.
+func (a answer) narrow() []byte {
+	var m struct {
+		ID   int64 `json:"message_id"`
+		Date int64 `json:"date"`
+		Chat chat  `json:"chat"`
+	}
+	if a.OK && json.Unmarshal(a.Result, &m) == nil && m.ID != 0 {
+		if result, err := json.Marshal(m); err == nil {
+			a.Result = result
+		}
+	}
+	return a.refused()
+}
+
+// refused is the answer as it is.
+func (a answer) refused() []byte {
+	body, err := json.Marshal(a)
+	if err != nil {
+		return []byte(`{"ok":false,"error_code":500,"description":"unreadable"}`)
+	}
+	return body
+}
+
+func reply(r *http.Request, body []byte) *http.Response {
+	return &http.Response{
+		Status: "200 OK", StatusCode: http.StatusOK, Proto: "HTTP/1.1", ProtoMajor: 1, ProtoMinor: 1,
+		Header: http.Header{"Content-Type": {"application/json"}}, ContentLength: int64(len(body)),
+		Body: io.NopCloser(bytes.NewReader(body)), Request: r,
+	}
+}
+
+// retryAfter is how long the service wants to be left alone.
+func (a answer) retryAfter() time.Duration {
+	var p struct {
+		Seconds json.Number `json:"retry_after"`
+	}
+	if json.Unmarshal(a.Parameters, &p) != nil {
+		return 0
+	}
+	n, err := strconv.Atoi(p.Seconds.String())
+	if err != nil || n < 0 {
+		return 0
+	}
+	return time.Duration(n) * time.Second
+}
+
+// pollRefused does about a refused poll what the library does not: it waits as
+// long as it is told to, stops at a token that is not known, and says when
+// another program polls too.
+func (t *Transport) pollRefused(ctx context.Context, a answer, tr *trouble) {
+	err := fmt.Errorf("%d %s", a.Code, t.token.mask(a.Description))
+	switch {
+	case a.Code == http.StatusUnauthorized, a.Code == http.StatusNotFound:
+		t.fatal(errToken)
+	case a.Code == http.StatusConflict && strings.Contains(a.Description, "webhook"):
+		tr.starts("a webhook stands in the way of polling; it is removed", err)
+		t.dropWebhook(ctx)
+	case a.Code == http.StatusConflict:
+		tr.starts("another program polls with the same token: stop it, or each of the two gets a part of the messages", err)
+		t.tellOfRival()
+	case a.Code == http.StatusTooManyRequests:
+		tr.starts("the service wants to be left alone for a while", err)
+		pause(ctx, min(a.retryAfter(), waitAtMost))
+	default:
+		tr.starts("the service refuses to hand over messages; trying on", err)
+	}
+}
+
+// trouble logs when polling stops working, now and then while it does not, and
+// when it works again. It is used by the one poll alone.
+type trouble struct {
+	log   *slog.Logger
+	since time.Time
+	said  time.Time
+	what  string
+}
+
+func (tr *trouble) starts(what string, err error) {
+	now := time.Now()
+	if tr.since.IsZero() {
+		tr.since = now
+	}
+	if what == tr.what && now.Sub(tr.said) < remindLog {
+		return
+	}
+	tr.what, tr.said = what, now
+	tr.log.Warn(what, "err", err)
+}
+
+func (tr *trouble) ends() {
+	if !tr.since.IsZero() {
+		tr.log.Info("messages come in again", "after", time.Since(tr.since).Round(time.Second))
+	}
+	tr.since, tr.said, tr.what = time.Time{}, time.Time{}, ""
+}

@@ -1,0 +1,163 @@
+package parse
+
+import (
+	"reflect"
+	"strings"
+	"testing"
+)
+
+// lawKnown is what the laws are tried with: a pass on which stations were heard
+// and not every grid can be served.
+func lawKnown() Known {
+	return Known{
+		Own: MustParseCallsign("OX9QZT"), OwnGrids: []Grid{MustParseGrid("JO32")}, Birds: []string{"SO-124", "IO-86"},
+		Heard:     []Station{{MustParseCallsign("HX2ABC"), []Grid{MustParseGrid("IO91")}}, {MustParseCallsign("KD9XMP/P"), nil}},
+		Suffix:    func(string) []Callsign { return []Callsign{MustParseCallsign("VB1QXZ")} },
+		Reachable: func(g Grid) bool { return g.String()[0] != 'A' },
+	}
+}
+
+// certain returns the certain contacts of a reading.
+func certain(lines []Line) (found []Contact) {
+	for _, l := range lines {
+		for _, c := range l.Contacts {
+			if c.Verdict == Log {
+				found = append(found, c)
+			}
+		}
+	}
+	return found
+}
+
+// checkLaws fails if the reading of a text breaks a law.
+func checkLaws(t *testing.T, text string) {
+	t.Helper()
+	for _, k := range []Known{{}, lawKnown()} {
+		lines := Read(text, k)
+		if again := Read(text, k); !reflect.DeepEqual(lines, again) {
+			t.Fatalf("%q: read twice, read differently", text)
+		}
+		for _, l := range lines {
+			checkLine(t, l)
+			for _, c := range l.Contacts {
+				if c.Verdict == Log {
+					checkCanonical(t, text, c, k)
+				}
+			}
+		}
+		if len(text) < 200 {
+			checkUnknownWord(t, text, lines, k)
+		}
+	}
+	once := fold(text).s
+	if twice := fold(once).s; twice != once {
+		t.Fatalf("%q folds to %q, that to %q", text, once, twice)
+	}
+}
+
+// checkLine checks that a reading agrees with itself.
+func checkLine(t *testing.T, l Line) {
+	t.Helper()
+	want := Ignore
+	for _, c := range l.Contacts {
+		switch {
+		case (c.Verdict == Log) != (c.Why == ""):
+			t.Fatalf("%q: %v because of %q", l.Text, c.Verdict, c.Why)
+		case c.Verdict == Log && (!c.Call.IsValid() || CheckGrids(c.Grids) != nil || c.Heard):
+			t.Fatalf("%q: certain: %v %v", l.Text, c.Call, c.Grids)
+		case len(c.Candidates) > 4:
+			t.Fatalf("%q: %d candidates", l.Text, len(c.Candidates))
+		case !strings.Contains(l.Text, c.Text):
+			t.Fatalf("%q: read from %q", l.Text, c.Text)
+		}
+		if c.Verdict == Ask {
+			want = Ask
+		} else if want == Ignore {
+			want = Log
+		}
+	}
+	if l.Verdict != want {
+		t.Fatalf("%q: %v for %v", l.Text, l.Verdict, l.Contacts)
+	}
+}
+
+// checkCanonical checks that a certain contact in canonical form reads back as
+// itself.
+func checkCanonical(t *testing.T, text string, c Contact, k Known) {
+	t.Helper()
+	var form strings.Builder
+	form.WriteString(c.Call.String())
+	for _, g := range c.Grids {
+		form.WriteString(" " + g.String())
+	}
+	got := certain(Read(form.String(), k))
+	if len(got) != 1 || got[0].Call != c.Call || !reflect.DeepEqual(got[0].Grids, c.Grids) {
+		t.Fatalf("%q was read as %q, which reads as %+v", text, form.String(), Read(form.String(), k))
+	}
+}
+
+// checkUnknownWord checks that no unknown word, wherever it is put, makes a
+// contact certain that was not there before, certain or offered.
+func checkUnknownWord(t *testing.T, text string, lines []Line, k Known) {
+	t.Helper()
+	before := map[string]bool{}
+	for _, l := range lines {
+		for _, c := range l.Contacts {
+			before[c.Call.String()+" "+gridsText(c.Grids)] = true
+			for _, x := range c.Candidates {
+				before[x.Call.String()+" "+gridsText(x.Grids)] = true
+			}
+		}
+	}
+	for i := range len(text) + 1 {
+		if i > 0 && i < len(text) && text[i] != ' ' {
+			continue
+		}
+		longer := text[:i] + " grumbleweed " + text[i:]
+		for _, c := range certain(Read(longer, k)) {
+			if !before[c.Call.String()+" "+gridsText(c.Grids)] {
+				t.Fatalf("%q makes %v %v certain, %q does not:\n%v", longer, c.Call, c.Grids, text, show(lines[0]))
+			}
+		}
+	}
+}
+
+func gridsText(gs []Grid) string {
+	var b strings.Builder
+	for _, g := range gs {
+		b.WriteString(g.String())
+	}
+	return b.String()
+}
+
+// The laws hold for all lines that we make.
+func TestLaws(t *testing.T) {
+	m := newMaker(t, 99)
+	for range 400 {
+		for _, make := range []func(*maker) made{(*maker).typedLine, (*maker).spokenLine, (*maker).misheardLine, (*maker).brokenLine, (*maker).slippedLine, (*maker).heapLine, (*maker).deniedLine} {
+			checkLaws(t, make(m).text)
+		}
+	}
+	for _, s := range chatters {
+		checkLaws(t, s)
+	}
+	for _, l := range readTruth(t) {
+		checkLaws(t, l.Text)
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	for _, s := range []string{
+		"hx2abc io91 59 :42", "hotel x-ray two alfa in india oscar nine won", "not abc, abd", "abc io91", "hx2abc jo31/32/41/42",
+		"fk40vm3j2qe", "1. hx2abc\nio91; kd9xmp", "heard hx2abc?", "k as in kilo", "double five", "..xmp em12", "ＨＸ２ＡＢＣ ①", "+4:10 t+1:02:03",
+		"hx2abc io91 or io92 no io93", "b4njo32", "NR8USF grid?", "½ 🇩🇪 1️⃣", "x-ray's 31st thirty one", "w/ k/1/p",
+	} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		if len(text) > 4096 {
+			return
+		}
+		checkLaws(t, text)
+	})
+}

@@ -1,0 +1,221 @@
+package storage
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestTimesSort(t *testing.T) {
+	var before []byte
+	for _, at := range []time.Time{
+		{},
+		time.Unix(-1, 999), time.Unix(0, 0), time.Unix(0, 1), time.Unix(1, 0),
+		time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC),
+	} {
+		k := timeKey(at)
+		if len(k) != timeKeyLen || bytes.Compare(before, k) >= 0 {
+			t.Errorf("%v has the key %x after %x", at, k, before)
+		}
+		before = k
+	}
+}
+
+func TestNumbersSort(t *testing.T) {
+	var before []byte
+	for _, n := range []int64{-1 << 63, -5, -1, 0, 1, 1 << 40} {
+		if k := intKey(n); bytes.Compare(before, k) >= 0 {
+			t.Errorf("%d has the key %x after %x", n, k, before)
+		} else {
+			before = k
+		}
+	}
+}
+
+// A commit whose outcome the library doesn't know is in the file or it isn't:
+// the transaction that saw the event tells.
+func TestAskSeen(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	var id int
+	err = s.update(func(t tx) error {
+		id = t.ID()
+		_, err := t.takeEvent("e", time.Time{})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	cause := &uncertain{os.ErrDeadlineExceeded}
+	for what, c := range map[string]struct {
+		event string
+		id    int
+		want  error
+	}{
+		"it is there":         {"e", id, nil},
+		"an earlier one is":   {"e", id + 1, cause},
+		"nothing is":          {"f", id, cause},
+		"another transaction": {"e", id - 1, cause},
+	} {
+		if got := s.askSeen(c.event, c.id, cause); got != c.want {
+			t.Errorf("%s: %v", what, got)
+		}
+	}
+}
+
+// The file is taken away under the library: the commit fails, the store opens
+// it again, and the next try goes through, once.
+func TestReopensAfterAFailure(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	changes := Changes{Operator: &Operator{ID: "70012"}, Contacts: []Contact{{Operator: "70012", ID: 1, Version: 1}}}
+	if err := s.file.fd.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Commit("e", time.Time{}, changes); err == nil {
+		t.Fatal("a commit went into a closed file")
+	}
+	for range 2 {
+		if err := s.Commit("e", time.Time{}, changes); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h, err := historyOf(s, "70012", 1)
+	if err != nil || len(h) != 1 {
+		t.Errorf("history: %v %v", h, err)
+	}
+}
+
+func historyOf(s *Store, op OperatorID, id uint64) (h []Contact, err error) {
+	err = s.View(func(v *View) error {
+		h, err = v.History(op, id)
+		return err
+	})
+	return h, err
+}
+
+// A panic of the caller's own passes through a view and leaves the store sound.
+func TestPanicInAViewPasses(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	func() {
+		defer func() {
+			if r := recover(); r != "mine" {
+				t.Errorf("recovered %v", r)
+			}
+		}()
+		_ = s.View(func(*View) error { panic("mine") })
+	}()
+	if err := s.Accept(nil, Raw{ID: "e"}); err != nil {
+		t.Error(err)
+	}
+}
+
+// The file is cut short while it is open: an error, not the end of the process.
+func TestCutShortWhileOpen(t *testing.T) {
+	dir := t.TempDir()
+	s, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { s.file.abandon() }()
+	for n := range 50 {
+		if err := s.Accept(nil, Raw{ID: strings.Repeat("x", n+1), Body: make([]byte, 3000)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Truncate(join(dir, databaseName), 2*4096); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := s.Oldest(); err == nil {
+		t.Error("it was read")
+	}
+}
+
+// With no room a commit changes nothing and says so; with room again it goes
+// through.
+func TestNoSpace(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	big := Raw{ID: "big", Body: make([]byte, 1<<20)}
+	info, err := os.Stat(s.path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.file.db.MaxSize = int(info.Size())
+	if err := s.Accept(nil, big); !errors.Is(err, ErrNoSpace) {
+		t.Errorf("accept: %v", err)
+	}
+	if _, ok, err := s.Oldest(); ok || err != nil {
+		t.Errorf("the inbox holds something: %v %v", ok, err)
+	}
+	s.file.db.MaxSize = 0
+	if err := s.Accept(nil, big); err != nil {
+		t.Errorf("accept with room: %v", err)
+	}
+}
+
+// Of a bucket that is only partly salvaged, the older copy fills the gaps; what
+// was worked since doesn't come back.
+func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
+	s, err := Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	posts := func(names ...string) (c Changes) {
+		for _, n := range names {
+			c.Posts = append(c.Posts, Post{Name: n, Operator: "70012", Op: Send})
+		}
+		return c
+	}
+	err = errors.Join(
+		s.Accept(nil, Raw{ID: "worked since"}, Raw{ID: "waits"}),
+		s.Commit("e", time.Time{}, posts("old", "older")),
+	)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := &salvage{found: map[string][]pair{}, lost: map[string]bool{inInbox: true, inPosts: true, inSeen: true}}
+	add := func(name string, key []byte, v any) {
+		payload, err := encode(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g.found[name] = append(g.found[name], pair{key, seal(name, key, payload)})
+	}
+	add(inSeen, textKey("worked since"), sighting{})
+	add(inPosts, textKey("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
+	if err := s.update(func(t tx) error { return t.takeOver(g) }); err != nil {
+		t.Fatal(err)
+	}
+	if r, _, err := s.Oldest(); r.ID != "waits" || err != nil {
+		t.Errorf("head of the inbox: %q %v", r.ID, err)
+	}
+	owed, err := s.Owed(time.Time{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names strings.Builder
+	for _, p := range owed {
+		names.WriteString(p.Name + " ")
+	}
+	if names.String() != "old new older " {
+		t.Errorf("owed: %s", names.String())
+	}
+}
