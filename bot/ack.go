@@ -30,8 +30,11 @@ func (p *plan) acknowledge(m storage.Message) {
 			sure = append(sure, c)
 		}
 	}
-	if text := p.echo(sure); text != "" {
-		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: text, About: ids(sure), Pass: m.Pass})
+	if p.acked(m) || len(sure) > 0 {
+		if len(sure) == 0 {
+			sure = p.concerned(m)
+		}
+		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), About: ids(sure), Pass: m.Pass})
 	}
 	if unplaced {
 		p.askPass(m)
@@ -43,28 +46,30 @@ func (p *plan) acknowledge(m storage.Message) {
 	p.refreshSummaries()
 }
 
+// acked reports whether a message has been acknowledged.
+func (p *plan) acked(m storage.Message) bool {
+	_, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(p.name("ack", m.ID)) })
+	return ok
+}
+
 // refreshAcks brings the acknowledgements of earlier messages up to date whose
 // contacts the plan changed, silently, where they stand.
 func (p *plan) refreshAcks(but int64) {
 	done := map[int64]bool{but: true, 0: true}
 	for _, other := range p.others {
-		done[other.ID] = true // acknowledged anew anyway
+		done[other.ID] = p.heaped // acknowledged anew anyway
 	}
 	for _, c := range p.touched() {
 		if done[c.Message] {
 			continue
 		}
 		done[c.Message] = true
-		name := p.name("ack", c.Message)
-		if _, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(name) }); !ok {
-			continue
-		}
-		m, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, c.Message) })
-		if !ok {
+		m, ok := p.messageOf(c.Message)
+		if !ok || !p.acked(m) {
 			continue
 		}
 		now := p.concerned(m)
-		p.put(storage.Post{Name: name, ReplyTo: m.ID, Text: p.echo(now), About: ids(now), Pass: m.Pass})
+		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(now), About: ids(now), Pass: m.Pass})
 	}
 }
 
@@ -114,6 +119,7 @@ func (p *plan) touched() []storage.Contact {
 // put sends a silent post, or edits the one of the same name that is out.
 func (p *plan) put(post storage.Post) {
 	post.Op, post.Silent = storage.Send, true
+	post.Text = either(post.Text, textNothingLeft)
 	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
 	if ok {
 		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
@@ -128,7 +134,11 @@ func (p *plan) put(post storage.Post) {
 // echo says how each contact was taken, a line each.
 func (p *plan) echo(contacts []storage.Contact) string {
 	var lines []string
-	for _, c := range contacts {
+	for i, c := range contacts {
+		if i == textLines-2 && len(contacts) > textLines-1 {
+			lines = append(lines, fmt.Sprintf("… and %d more: /log", len(contacts)-i))
+			break
+		}
 		lines = append(lines, echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place))
 	}
 	return strings.Join(lines, "\n")
@@ -171,8 +181,11 @@ func (p *plan) question(c storage.Contact) {
 	if worked := c.Why == string(parse.Doubted) || c.Why == string(parse.Denied); worked && c.Call.IsValid() {
 		rows = [][]storage.Button{{{Label: labelWorked, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)}}}
 		last = append(last, storage.Button{Label: labelHeard, Data: fmt.Sprintf("%s:%d:%d", tapHeard, c.ID, c.Version)})
-	} else if c.Call.IsValid() && !offered(c) {
+	} else if c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) {
 		last = append(last, storage.Button{Label: labelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
+	}
+	if c.Why == whyTime {
+		last = append(last, storage.Button{Label: labelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
 	}
 	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})
 	p.put(storage.Post{
@@ -189,16 +202,23 @@ func offered(c storage.Contact) bool {
 }
 
 // askPass asks which pass the contacts without one belong to: once, however
-// many there are.
+// many there are. An open question stays where it is; one that was answered is
+// asked anew.
 func (p *plan) askPass(m storage.Message) {
 	rivals := p.rivals
 	if len(rivals) == 0 {
 		rivals = p.recent(m.At)
 	}
-	p.put(storage.Post{
-		Name: p.name("which", p.whichKey(rivals)), ReplyTo: m.ID,
-		Text: whichText(rivals, m.At), Buttons: p.passButtons(rivals), Pass: "",
-	})
+	post := storage.Post{
+		Name: p.name("which", p.whichKey(rivals)), ReplyTo: m.ID, Silent: true,
+		Text: whichText(rivals, m.At, p.notUp), Buttons: p.passButtons(rivals),
+	}
+	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
+	if ok && len(old.Buttons) > 0 {
+		p.put(post)
+		return
+	}
+	p.post(post)
 }
 
 // whichKey names the question which of these passes is meant, so that it is

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"time"
 
@@ -60,18 +61,21 @@ func (p *plan) replan() {
 	now, loc := p.now(), p.local()
 	from := startOfDay(now, loc)
 	to := startOfDay(from.AddDate(0, 0, planDays).Add(day/2), loc)
-	all := p.passesIn(from, to)
-	for _, bird := range p.desk.sky.Birds() {
-		found, err := p.desk.sky.Passes(p.op.Place, bird.Catalog, now, to)
+	all := p.allPassesIn(from, to)
+	before := slices.Clone(all)
+	for _, bird := range p.sky.Birds() {
+		found, err := p.sky.Passes(p.op.Place, bird.Catalog, now, to)
 		if err != nil {
 			continue // a bird without usable elements is told where birds are shown
 		}
 		all = p.match(all, found, bird, now)
 	}
-	arms := choose(p.op.Remind, all, p.desk.sky.Birds(), loc)
+	arms := choose(p.op.Remind, all, p.sky.Birds(), loc)
 	for i, pass := range all {
 		pass.Arm = arms[i]
-		p.schedule(pass)
+		if i >= len(before) || !reflect.DeepEqual(pass, before[i]) {
+			p.schedule(pass)
+		}
 	}
 	p.op.Planned = to
 	p.at(momentPlan, now.Add(planEvery), "")
@@ -82,8 +86,8 @@ func (p *plan) replan() {
 func (p *plan) match(known []storage.Pass, found []predict.Pass, bird predict.Bird, now time.Time) []storage.Pass {
 	again := map[storage.PassID]bool{}
 	for _, f := range found {
-		if f.AOS.IsZero() || f.LOS.IsZero() || !f.LOS.After(now) {
-			continue
+		if f.AOS.IsZero() || f.LOS.IsZero() || !f.AOS.After(now) && begun(known, bird, f) {
+			continue // one that has begun stays as it was told
 		}
 		i := slices.IndexFunc(known, func(k storage.Pass) bool {
 			return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
@@ -97,14 +101,23 @@ func (p *plan) match(known []storage.Pass, found []predict.Pass, bird predict.Bi
 		}
 		k := &known[i]
 		k.AOS, k.TCA, k.LOS, k.PeakElDeg, k.Place = f.AOS, f.TCA, f.LOS, f.AtTCA.ElDeg, p.op.Place
+		k.Void = false
 		again[k.ID] = true
 	}
 	for i, k := range known {
 		if k.Bird.Catalog == bird.Catalog && k.AOS.After(now) && !again[k.ID] {
-			known[i].Void, known[i].Arm = true, storage.ArmNone
+			known[i].Void = true
 		}
 	}
 	return known
+}
+
+// begun reports whether a pass is known already that has been running as it was
+// worked out.
+func begun(known []storage.Pass, bird predict.Bird, f predict.Pass) bool {
+	return slices.ContainsFunc(known, func(k storage.Pass) bool {
+		return k.Bird.Catalog == bird.Catalog && !k.Void && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
+	})
 }
 
 // schedule saves a pass and puts it on the agenda, or takes it off.
@@ -113,10 +126,10 @@ func (p *plan) schedule(pass storage.Pass) {
 	if !pass.LOS.After(p.now()) {
 		return
 	}
-	if !pass.Followed() {
+	if !pass.Followed() || pass.Void {
 		p.off(momentRemind, pass.ID)
 		p.off(momentRise, pass.ID)
-		if p.op.Chosen != pass.ID {
+		if p.op.Chosen != pass.ID && len(p.contactsOf(pass.ID)) == 0 {
 			p.off(momentSet, pass.ID)
 		}
 		return
@@ -187,11 +200,11 @@ func (p *plan) tell(id storage.PassID) {
 
 // telling joins a pass with what it takes to tell of it.
 func (p *plan) telling(pass storage.Pass) (passing, bool) {
-	bird, ok := p.desk.sky.ByCatalog(pass.Bird.Catalog)
+	bird, ok := p.sky.ByCatalog(pass.Bird.Catalog)
 	if !ok {
 		return passing{}, false
 	}
-	table, err := p.desk.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
+	table, err := p.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
 	return passing{pass, bird, table}, err == nil
 }
 
@@ -209,7 +222,7 @@ func (p *plan) rise(pass storage.Pass) {
 		return
 	}
 	p.put(storage.Post{
-		Name: p.name("which", p.whichKey(up)), Text: whichText(up, now), Buttons: p.passButtons(up), NotAfter: pass.LOS,
+		Name: p.name("which", p.whichKey(up)), Text: whichText(up, now, ""), Buttons: p.passButtons(up), NotAfter: pass.LOS,
 	})
 }
 
@@ -227,7 +240,7 @@ func (p *plan) set(pass storage.Pass) {
 
 func (p *plan) summarise(pass storage.Pass) {
 	all := p.contactsOf(pass.ID)
-	p.put(storage.Post{Name: p.name("sum", pass.ID), Text: summaryText(pass, all), About: ids(all), Pass: pass.ID})
+	p.put(storage.Post{Name: p.name("sum", pass.ID), Text: summaryText(pass, all), About: ids(all), List: true, Pass: pass.ID})
 }
 
 // refreshSummaries brings the summaries up to date of passes that are over and

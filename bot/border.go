@@ -31,13 +31,22 @@ func borders(latDeg, lonDeg float64) (side, corner border) {
 			beyond: parse.GridAt(beyondLat, eastOf(beyondLon), 4),
 		}
 	}
-	north := to(lat+dLat, lonDeg, lat+2*dLat, lon)
-	east := to(latDeg, lon+dLon, lat, lon+2*dLon)
-	side = north
-	if east.metres < north.metres {
+	side = to(lat+dLat, lonDeg, lat+2*dLat, lon)
+	side.point = toward(dLat, "N", "S")
+	if east := to(latDeg, lon+dLon, lat, lon+2*dLon); east.metres < side.metres {
 		side = east
+		side.point = toward(dLon, "E", "W")
 	}
 	return side, to(lat+dLat, lon+dLon, lat+2*dLat, lon+2*dLon)
+}
+
+// toward names the side that a difference points to, also if it is no distance
+// at all.
+func toward(d float64, plus, minus string) string {
+	if d > 0 {
+		return plus
+	}
+	return minus
 }
 
 // eastOf brings a longitude into ±180°.

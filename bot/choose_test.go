@@ -217,13 +217,13 @@ func TestChoose(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got := ""
+			var got strings.Builder
 			for _, arm := range choose(tt.remind, passesOf(t, tt.passes), choosable, tt.loc) {
-				got += map[storage.Arming]string{
+				got.WriteString(map[storage.Arming]string{
 					storage.ArmNone: "-", storage.ArmAuto: "a", storage.ArmHand: "h", storage.ArmSkipped: "s",
-				}[arm]
+				}[arm])
 			}
-			if diff := cmp.Diff(tt.want, got); diff != "" {
+			if diff := cmp.Diff(tt.want, got.String()); diff != "" {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
 		})

@@ -2,12 +2,13 @@ package bot
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"skyslate/storage"
-	"skyslate/storage/logbook"
 )
 
 // listed is how many passes a list shows, and how many it offers to arm.
@@ -79,11 +80,11 @@ func armButton(pass storage.Pass) storage.Button {
 // refusals says which followed birds can't be predicted, and why.
 func (p *plan) refusals() string {
 	var errs []error
-	for _, bird := range p.desk.sky.Birds() {
-		if !follows(p.op.Remind, bird, p.desk.sky.birds) {
+	for _, bird := range p.sky.Birds() {
+		if !follows(p.op.Remind, bird, p.sky.birds) {
 			continue
 		}
-		if _, err := p.desk.sky.Ephemeris(bird.Catalog, p.now(), p.now()); err != nil {
+		if _, err := p.sky.Ephemeris(bird.Catalog, p.now(), p.now()); err != nil {
 			errs = append(errs, err)
 		}
 	}
@@ -106,127 +107,50 @@ func (p *plan) tapArm(id storage.PassID, follow bool) {
 	}
 	p.say(armedText(pass, p.op.Remind, p.now()))
 	if ok {
-		p.editTapped(post.Text, []storage.Button{armButton(pass)})
+		p.editTapped(post.Text, withButton(post.Buttons, p.ev.Data, armButton(pass))...)
 	}
+}
+
+// withButton puts one button in place of another.
+func withButton(rows [][]storage.Button, data string, b storage.Button) [][]storage.Button {
+	var out [][]storage.Button
+	for _, row := range rows {
+		row = slices.Clone(row)
+		for i := range row {
+			if row[i].Data == data {
+				row[i] = b
+			}
+		}
+		out = append(out, row)
+	}
+	return out
 }
 
 // showLog shows the pass at hand: the one up, else the last one.
 func (p *plan) showLog() {
-	f := p.filingAt(p.ev.At)
-	pass := f.pass
-	if pass.ID == "" && len(f.rivals) > 0 {
-		pass = f.rivals[len(f.rivals)-1]
-	}
+	pass, _ := p.passAtHand(p.ev.At)
 	today := startOfDay(p.ev.At, p.local())
 	all := list(p, func() ([]storage.Contact, error) {
 		return p.view.Contacts(p.op.ID, today, today.Add(2*day))
 	})
+	shown, heading := all, textToday
 	if own := p.contactsOf(pass.ID); pass.ID != "" && len(own) > 0 {
-		p.say(logText(passLabel(pass), own, len(only(all, storage.Contact.Exported))))
-		p.posts[len(p.posts)-1].About = ids(own)
-		return
+		shown, heading = own, passLabel(pass)
 	}
-	p.say(logText(textToday, all, 0))
+	waiting := only(p.waiting(), func(c storage.Contact) bool { return !slices.ContainsFunc(shown, sameID(c)) })
+	p.say(logText(heading, shown, len(only(all, storage.Contact.Exported)), len(waiting)))
+	last := &p.posts[len(p.posts)-1]
+	last.About, last.List, last.Pass = ids(shown), true, pass.ID
 }
 
-// The words after /adif.
-const (
-	adifPass  = "pass"
-	adifToday = "today"
-	adifAll   = "all"
-)
-
-const recipeADIF = "adif"
-
-// handOver sends the log as ADIF: without a word all that was not handed over
-// yet, else the last pass, the operator's local day, a UTC date, or everything.
-func (p *plan) handOver(word string) {
-	from, to := time.Time{}, p.ev.At.Add(day)
-	pending := false
-	var pass storage.PassID
-	switch word = strings.ToLower(word); word {
-	case "":
-		pending = true
-	case adifAll:
-	case adifPass:
-		f := p.filingAt(p.ev.At)
-		if pass = f.pass.ID; pass == "" {
-			p.say(textNoPassYet)
-			return
-		}
-	case adifToday:
-		from = startOfDay(p.ev.At, p.local())
-		to = startOfDay(from.Add(day+day/2), p.local())
-	default:
-		date, err := time.Parse(time.DateOnly, word)
-		if err != nil {
-			p.say(badAdifText(word))
-			return
-		}
-		from, to = date, date.Add(day)
-	}
-	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
-	all = only(all, func(c storage.Contact) bool {
-		return (pass == "" || c.Pass == pass) && (!pending || !p.handedOver(c))
-	})
-	p.sendADIF(word, all)
-}
-
-// handedOver reports whether this version of a contact is in a file that went
-// out.
-func (p *plan) handedOver(c storage.Contact) bool {
-	if p.err != nil {
-		return false
-	}
-	version, ok := p.view.HandedOver(p.op.ID, c.ID)
-	return ok && version >= c.Version
-}
-
-// sendADIF sends the contacts that belong in a log, one file for each own call
-// and place, and names those that are left out.
-func (p *plan) sendADIF(word string, all []storage.Contact) {
-	good := only(all, storage.Contact.Exported)
-	doubtful := only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })
-	if len(good) == 0 {
-		p.say(nothingToHandOverText(word, doubtful))
-		return
-	}
-	for i, part := range logbook.Split(good) {
-		var refs []storage.ContactRef
-		for _, c := range part {
-			refs = append(refs, storage.ContactRef{ID: c.ID, Version: c.Version})
-		}
-		left := doubtful
-		if i > 0 {
-			left = nil
-		}
-		p.post(storage.Post{
-			Name: p.name("adif", p.ev.ID, i), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-			Text:   handOverText(part, p.passNames(part), left),
-			Recipe: &storage.Recipe{Kind: recipeADIF, FileName: logbook.FileName(part), Contacts: refs},
-		})
-	}
-}
-
-// passNames names the passes of contacts, in their order.
-func (p *plan) passNames(contacts []storage.Contact) []string {
-	var names []string
-	for _, c := range contacts {
-		name := c.Bird.Name
-		if pass, ok := p.pass(c.Pass); ok {
-			name = passLabel(pass)
-		}
-		if !slices.Contains(names, name) {
-			names = append(names, name)
-		}
-	}
-	return names
+func sameID(c storage.Contact) func(storage.Contact) bool {
+	return func(other storage.Contact) bool { return other.ID == c.ID }
 }
 
 // recent returns the passes that contacts of a moment could belong to, latest
 // first.
 func (p *plan) recent(at time.Time) []storage.Pass {
-	near := p.passesIn(at.Add(-lookBack), at.Add(time.Second))
+	near := p.passesIn(at.Add(-lookBack), at.Add(lookAhead))
 	near = only(near, func(pass storage.Pass) bool { return pass.Followed() || p.follows(pass) })
 	slices.SortFunc(near, func(a, b storage.Pass) int { return cmp.Compare(b.AOS.Unix(), a.AOS.Unix()) })
 	return near
@@ -238,10 +162,24 @@ func (p *plan) forget() {
 	p.message, p.others, p.posts = nil, nil, nil
 }
 
+// forgetWithin is how long the button that removes everything works.
+const forgetWithin = 10 * time.Minute
+
+// tapForget removes everything, if the button is the one just asked for.
+func (p *plan) tapForget(rest string) {
+	asked, err := strconv.ParseInt(rest, 10, 64)
+	at := time.Unix(asked, 0)
+	if err != nil || p.fresh || at.Before(p.op.Joined.Truncate(time.Second)) || p.ev.At.Sub(at) > forgetWithin {
+		p.say(textOldButton)
+		return
+	}
+	p.forget()
+}
+
 // askForget asks before everything is removed.
 func (p *plan) askForget() {
 	n := len(list(p, func() ([]storage.Contact, error) {
 		return p.view.Contacts(p.op.ID, time.Time{}, p.ev.At.Add(day))
 	}))
-	p.say(forgetText(n), []storage.Button{{Label: labelForget, Data: tapForget + ":yes"}})
+	p.say(forgetText(n), []storage.Button{{Label: labelForget, Data: fmt.Sprintf("%s:%d", tapForget, p.ev.At.Unix())}})
 }

@@ -25,7 +25,8 @@ type Config struct {
 // are the only writers of operators' data.
 type Desk struct {
 	store   *storage.Store
-	sky     *Sky
+	shared  *Sky // each operator's own lies over it: see skyOf
+	own     ownSkies
 	log     *slog.Logger
 	decode  func(storage.Raw) (Event, error)
 	version string
@@ -33,17 +34,12 @@ type Desk struct {
 
 // New returns a Desk.
 func New(c Config) *Desk {
-	d := &Desk{store: c.Store, sky: c.Sky, log: c.Log, decode: c.Decode, version: c.Version}
+	d := &Desk{store: c.Store, shared: c.Sky, log: c.Log, decode: c.Decode, version: c.Version}
 	if d.log == nil {
 		d.log = slog.New(slog.DiscardHandler)
 	}
 	if d.decode == nil {
 		d.decode = DecodeEvent
-	}
-	if sets, err := d.sentElements(); err != nil {
-		d.log.Error("elements that operators sent are not usable", "err", err)
-	} else {
-		d.sky.Replace(sets)
 	}
 	return d
 }

@@ -144,13 +144,13 @@ func TestPanicIsSetAsideAndTold(t *testing.T) {
 		if panics {
 			e.Kind, e.Spot = Tapped, nil
 			e.Data = "pick:1:1:0"
-			f.desk.sky = nil // the plan meets what it can't handle
+			f.desk.shared = nil // the plan meets what it can't handle
 		}
 		return e, err
 	}
-	sky := f.desk.sky
+	sky := f.desk.shared
 	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 52, LonDeg: 13}})
-	f.desk.sky, panics = sky, false
+	f.desk.shared, panics = sky, false
 	f.say("di4zab jo43")
 	if all := f.contacts(); len(all) != 1 {
 		t.Fatalf("after a panic there are %d contacts, want 1", len(all))
@@ -238,7 +238,7 @@ func TestMeeting(t *testing.T) {
 		{"RA90 AA00", -89.5, 180},      // across the date line
 	} {
 		var grids []parse.Grid
-		for _, g := range strings.Fields(c.grids) {
+		for g := range strings.FieldsSeq(c.grids) {
 			grids = append(grids, parse.MustParseGrid(g))
 		}
 		lat, lon := meeting(grids)

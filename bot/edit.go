@@ -28,25 +28,77 @@ func (p *plan) edited() {
 		p.say(textEditedCommand)
 		return
 	}
+	if m.Answers != "" {
+		p.answer(m.Answers, m.Text)
+		return
+	}
 	if !p.ready() {
 		return
 	}
-	f := p.filingAt(m.At)
-	if pass, ok := p.pass(m.Pass); ok {
-		f = p.under(pass)
+	if !m.OwnCall.IsValid() {
+		m.OwnCall, m.OwnGrids = p.op.Call, p.op.Place.Grids
 	}
-	p.rewrite(&m, f)
+	before := p.own(m)
+	p.rewrite(&m, p.filingOfMessage(m))
+	if p.op.ChosenAt.Equal(m.At) && m.Pass != "" {
+		p.op.Chosen = m.Pass // the choice that the message made is corrected
+	}
 	p.acknowledge(m)
+	p.sayMoved(before)
 	p.refreshSummaries()
 }
 
+// sayMoved says under which pass contacts stand now that stood under another.
+func (p *plan) sayMoved(before []storage.Contact) {
+	var now storage.Pass
+	n := 0
+	for _, old := range before {
+		c, ok := p.contact(old.ID)
+		if pass, known := p.pass(c.Pass); ok && known && c.State != storage.Dropped && c.Pass != old.Pass {
+			now, n = pass, n+1
+		}
+	}
+	if n > 0 {
+		p.say(movedText(now, n))
+	}
+}
+
+// filingOfMessage is what the first line of a message was filed under, before
+// any bird that it names.
+func (p *plan) filingOfMessage(m storage.Message) filing {
+	f := p.filingAt(m.At)
+	if len(m.Lines) > 0 {
+		if pass, ok := p.pass(m.Lines[0].Pass); ok {
+			f = p.under(pass)
+		}
+	}
+	f.late = slices.ContainsFunc(p.own(m), func(c storage.Contact) bool { return c.TimeSource == storage.FromPass })
+	return f
+}
+
+// own returns the contacts that a message made itself.
+func (p *plan) own(m storage.Message) []storage.Contact {
+	var all []storage.Contact
+	for _, line := range m.Lines {
+		for _, id := range line.Contacts {
+			if c, ok := p.contact(id); ok && c.Message == m.ID {
+				all = append(all, c)
+			}
+		}
+	}
+	return all
+}
+
 // rewrite files the changed lines of a message anew: each takes the place of
-// the old line that it replaces.
+// the old line that it replaces. The unchanged ones are filed anew only where a
+// line above them says something else now.
 func (p *plan) rewrite(m *storage.Message, f filing) {
 	cause := storage.Cause{Kind: "edit", Message: m.ID}
-	s := &scribe{plan: p, filing: f, at: m.At, message: m.ID, cause: cause}
+	s := p.scribe(m, f, cause)
 	lines := parse.Read(m.Text, p.known(f))
-	kept, replaced, gone := diffLines(m.Lines, lines)
+	before := m.Lines
+	kept, replaced, gone := diffLines(before, lines)
+	p.rewritten = before
 	for _, old := range gone {
 		for _, id := range old.Contacts {
 			s.retract(id)
@@ -55,17 +107,33 @@ func (p *plan) rewrite(m *storage.Message, f filing) {
 	m.Lines = nil
 	for i, line := range lines {
 		if old, ok := kept[i]; ok {
-			if line.Bird != "" {
-				s.switchTo(line.Bird)
-			}
-			m.Lines = append(m.Lines, old)
+			m.Lines = append(m.Lines, s.again(line, old))
 			continue
 		}
-		ids := s.line(line, replaced[i].Contacts)
-		m.Lines = append(m.Lines, storage.MessageLine{Text: line.Text, Contacts: ids})
+		m.Lines = append(m.Lines, s.line(line, replaced[i].Contacts))
 	}
-	m.Pass = s.filing.pass.ID
-	p.rivals = s.filing.rivals
+	s.end(m)
+}
+
+// again keeps a line that did not change, and files its contacts under what
+// holds for it now.
+func (s *scribe) again(line parse.Line, old storage.MessageLine) storage.MessageLine {
+	s.number, s.ids = line.Number, old.Contacts
+	s.heed(line)
+	if s.filing.pass.ID == old.Pass && s.clock == old.Clock {
+		return s.done(old.Text)
+	}
+	for _, id := range old.Contacts {
+		c, ok := s.plan.contact(id)
+		if !ok || c.Message != s.message.ID || c.State == storage.Dropped {
+			continue
+		}
+		if c.Clock == old.Clock {
+			c.Clock = s.clock
+		}
+		s.refile(c, s.filing, s.cause)
+	}
+	return s.done(old.Text)
 }
 
 // diffLines tells which new lines stood there before, which replace an old one (in
@@ -129,8 +197,11 @@ func (p *plan) reply(m *storage.Message) bool {
 		return false
 	}
 	c, ok := answerIn(lines[0])
-	if !ok {
+	if !ok || says(m.Text, workedWords) && !slices.ContainsFunc(targets, questioned) {
 		return false
+	}
+	if post, ours := p.repliedPost(); ours && post.List && c.Call.IsValid() && !c.Corrects && !holds(targets, c.Call) {
+		return false // another station: a late line of that pass
 	}
 	target, ok := targetOf(targets, c)
 	if !ok {
@@ -138,15 +209,33 @@ func (p *plan) reply(m *storage.Message) bool {
 		return true
 	}
 	cause := storage.Cause{Kind: "reply", Message: m.ID}
-	if lines[0].Denies {
-		c.Heard = true
-	}
 	id := p.amend(target, c, cause)
-	m.Lines = []storage.MessageLine{{Text: m.Text}} // the contact stays the first message's
+	m.Lines = []storage.MessageLine{{Text: m.Text, Contacts: []uint64{id}, Pass: target.Pass}}
 	m.Pass = target.Pass
 	now, _ := p.contact(id)
 	p.showAmended(now)
 	return true
+}
+
+// What a reply may say of a contact that was only heard, or is in doubt.
+var (
+	workedWords = []string{"worked", "worked him", "worked her", "yes", "yes worked"}
+	heardWords  = []string{"heard", "only heard", "heard only", "not worked", "no"}
+)
+
+func says(text string, words []string) bool {
+	text = strings.Trim(strings.ToLower(text), " .!")
+	return slices.Contains(words, text)
+}
+
+// questioned reports whether a contact is one that may not have been worked.
+func questioned(c storage.Contact) bool {
+	return c.State == storage.Heard || c.Why == string(parse.Doubted) || c.Why == string(parse.Denied)
+}
+
+// holds reports whether one of the contacts is with a station.
+func holds(contacts []storage.Contact, call parse.Callsign) bool {
+	return slices.ContainsFunc(contacts, func(c storage.Contact) bool { return c.Call == call })
 }
 
 // answerIn is what a line says about the contact it answers.
@@ -160,8 +249,10 @@ func answerIn(line parse.Line) (parse.Contact, bool) {
 		return c, true
 	case line.Clock.IsSet():
 		return parse.Contact{Clock: line.Clock, Verdict: parse.Log}, true
-	case line.Denies:
+	case line.Denies, says(line.Text, heardWords):
 		return parse.Contact{Verdict: parse.Log, Heard: true}, true
+	case says(line.Text, workedWords):
+		return parse.Contact{Verdict: parse.Log}, true
 	}
 	return parse.Contact{}, false
 }
@@ -186,7 +277,7 @@ func targetOf(targets []storage.Contact, c parse.Contact) (storage.Contact, bool
 
 // showAmended answers a correction: the contact as it is now.
 func (p *plan) showAmended(c storage.Contact) {
-	if c.State == storage.Doubtful {
+	if c.State == storage.Doubtful && c.Why != whyPass {
 		p.question(c)
 	} else {
 		p.say(echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place))
@@ -206,14 +297,6 @@ func (p *plan) closeQuestion(c storage.Contact) {
 	}
 }
 
-// clockOf is the time that was typed for a contact, if one was.
-func clockOf(c storage.Contact) parse.Clock {
-	if c.TimeSource != storage.FromTyped {
-		return parse.Clock{}
-	}
-	return parse.MakeClock(c.Time.UTC().Hour(), c.Time.UTC().Minute())
-}
-
 // undo takes back the newest step that is not taken back yet.
 func (p *plan) undo() {
 	step, ok := got(p, func() (storage.Step, bool, error) { return p.view.LastStep(p.op.ID) })
@@ -230,12 +313,26 @@ func (p *plan) undo() {
 		}
 	}
 	p.moves = nil // undo is not undone: it goes on backwards
+	p.restoreLines(step)
 	p.say(undoneText(step, now))
 	for _, c := range now {
 		p.reask(c)
 	}
 	p.refreshAcks(0)
 	p.refreshSummaries()
+}
+
+// restoreLines gives the message that a step edited the lines that it had, so
+// that a later edit finds the contacts again.
+func (p *plan) restoreLines(step storage.Step) {
+	if step.Message == 0 {
+		return
+	}
+	m, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, step.Message) })
+	if ok {
+		m.Lines = step.Lines
+		p.others = append(p.others, m)
+	}
 }
 
 // revert appends to a contact's history what it was before a step.

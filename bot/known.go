@@ -11,7 +11,7 @@ import (
 // known is what reading a line can lean on.
 func (p *plan) known(f filing) parse.Known {
 	k := parse.Known{
-		Own: p.op.Call, OwnGrids: p.op.Place.Grids, Birds: p.desk.sky.Names(),
+		Own: p.op.Call, OwnGrids: p.op.Place.Grids, Birds: p.sky.Names(),
 		Linear: f.bird.Name != "" && f.bird.Main().Kind == predict.Linear,
 		Worked: p.gridsOf, Confirmed: p.confirmed,
 	}

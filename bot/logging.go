@@ -20,23 +20,13 @@ const (
 // came of each line. A line with only a bird's name, or only a time, holds for
 // the lines after it.
 func (p *plan) logMessage(m *storage.Message, f filing, cause storage.Cause) {
-	p.logLines(m, f, cause, nil)
-}
-
-// logLines files the lines of a message; old are the contacts that they made
-// before, by line, which the new ones replace.
-func (p *plan) logLines(m *storage.Message, f filing, cause storage.Cause, old []storage.MessageLine) {
-	s := &scribe{plan: p, filing: f, at: m.At, message: m.ID, cause: cause}
+	m.OwnCall, m.OwnGrids = p.op.Call, p.op.Place.Grids
+	s := p.scribe(m, f, cause)
 	m.Lines = nil
-	for i, line := range parse.Read(m.Text, p.known(f)) {
-		var before []uint64
-		if i < len(old) {
-			before = old[i].Contacts
-		}
-		m.Lines = append(m.Lines, storage.MessageLine{Text: line.Text, Contacts: s.line(line, before)})
+	for _, line := range parse.Read(m.Text, p.known(f)) {
+		m.Lines = append(m.Lines, s.line(line, nil))
 	}
-	m.Pass = s.filing.pass.ID
-	p.rivals = s.filing.rivals
+	s.end(m)
 }
 
 // A scribe files the lines of one message.
@@ -44,94 +34,116 @@ type scribe struct {
 	*plan
 	filing  filing
 	clock   parse.Clock // a line of its own with a time: holds for those after it
-	at      time.Time
-	message int64
+	message *storage.Message
 	cause   storage.Cause
 	number  int
+	ids     []uint64 // what came of the line at hand
 }
 
-// line files one line and returns the contacts that came of it; old are those
-// that the line made before it was edited, which the new ones replace in order.
-func (s *scribe) line(line parse.Line, old []uint64) []uint64 {
-	s.number = line.Number
-	if line.Bird != "" {
-		s.switchTo(line.Bird)
-		if len(line.Contacts) == 0 {
-			s.fileWaiting(s.filing)
-		}
-	}
-	if line.Clock.IsSet() {
-		s.clock = line.Clock
-	}
+func (p *plan) scribe(m *storage.Message, f filing, cause storage.Cause) *scribe {
+	return &scribe{plan: p, filing: f, message: m, cause: cause}
+}
+
+// end keeps with the message what its last line was filed under.
+func (s *scribe) end(m *storage.Message) {
+	m.Pass = s.filing.pass.ID
+	s.rivals = s.filing.rivals
+}
+
+// line files one line and returns what came of it; old are the contacts that
+// the line made before it was edited, which the new ones replace in order.
+func (s *scribe) line(line parse.Line, old []uint64) storage.MessageLine {
+	s.number, s.ids = line.Number, nil
+	s.heed(line)
 	if line.Denies {
-		s.doubtLast()
+		s.doubtLast(&old)
 	}
-	var ids []uint64
 	for _, c := range line.Contacts {
 		var before uint64
 		if len(old) > 0 {
 			before, old = old[0], old[1:]
 		}
-		if id := s.contact(c, before); id != 0 && !slices.Contains(ids, id) {
-			ids = append(ids, id)
-		}
+		s.came(s.contact(c, before))
 	}
 	for _, id := range old {
-		if !slices.Contains(ids, id) {
+		if !slices.Contains(s.ids, id) {
 			s.retract(id)
 		}
 	}
-	return ids
+	return s.done(line.Text)
+}
+
+// heed takes from a line what holds for the lines after it too: a bird's name, a
+// time on a line of its own.
+func (s *scribe) heed(line parse.Line) {
+	if line.Bird != "" {
+		s.switchTo(line.Bird)
+		if len(line.Contacts) == 0 {
+			for _, c := range s.fileWaiting(s.filing) {
+				s.came(c.ID)
+			}
+		}
+	}
+	if line.Clock.IsSet() {
+		s.clock = line.Clock
+	}
+}
+
+// done is the line at hand as the message keeps it.
+func (s *scribe) done(text string) storage.MessageLine {
+	return storage.MessageLine{Text: text, Contacts: s.ids, Pass: s.filing.pass.ID, Clock: s.clock}
+}
+
+func (s *scribe) came(id uint64) {
+	if id != 0 && !slices.Contains(s.ids, id) {
+		s.ids = append(s.ids, id)
+	}
 }
 
 // switchTo makes a bird named in a line the one for the lines after it, and for
 // those to come.
 func (s *scribe) switchTo(name string) {
-	bird, ok := s.desk.sky.Bird(name)
+	bird, ok := s.sky.Bird(name)
 	if !ok {
 		return
 	}
-	late := s.filing.late
-	s.filing = s.filingOf(bird, s.at)
-	s.filing.late = late
+	s.filing = s.filingOf(bird, s.message.At, s.filing.late)
+	s.op.Named, s.op.NamedAt = bird.Catalog, s.ev.At
+	if s.filing.pass.ID == "" && s.filing.bird.Name == "" && len(s.filing.rivals) == 0 {
+		s.notUp = bird.Name
+	}
 	switch {
 	case s.filing.pass.ID == "":
-		s.op.Chosen, s.op.Named, s.op.NamedAt = "", bird.Catalog, s.at
-	case s.op.Chosen != s.filing.pass.ID:
+		s.op.Chosen = ""
+	case s.cause.Kind != "edit":
 		s.choose(s.filing.pass)
 	}
 }
 
-// contact files one contact read and returns its ID, 0 if it is none.
+// contact files one contact read and returns its ID, 0 if it is none. The one
+// that the line made before it was edited keeps its identity; what the line did
+// to another message's contact is done to that one again.
 func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 	if !c.Clock.IsSet() {
 		c.Clock = s.clock
 	}
-	if c.Corrects {
-		if id, ok := s.correct(c); ok {
-			return id
-		}
+	old, edited := s.plan.contact(before)
+	if edited && old.Message != s.message.ID {
+		s.retract(before)
+		old, _ = s.plan.contact(before)
+		return s.apply(old, c)
 	}
-	if c.Heard && c.Call.IsValid() {
-		if id, ok := s.denied(c); ok {
-			return id
-		}
-	}
-	if before == 0 {
-		if id, ok := s.completes(c); ok {
-			return id
+	if !edited {
+		if target, ok := s.target(c); ok {
+			return s.apply(target, c)
 		}
 	}
 	fresh := s.compose(c)
-	if before != 0 {
-		if old, ok := s.plan.contact(before); ok {
-			if old.Message != s.message {
-				return s.amend(old, c, s.cause) // the line completed another's contact
-			}
-			fresh.ID, fresh.Version, fresh.Fields = old.ID, old.Version, old.Fields
-			if same(old, fresh) {
-				return old.ID
-			}
+	if edited {
+		fresh.ID, fresh.Version, fresh.Fields = old.ID, old.Version, old.Fields
+		fresh.OwnCall, fresh.OwnGrids = old.OwnCall, old.OwnGrids
+		if unchanged(old, fresh) {
+			return old.ID
 		}
 	}
 	if fresh.Call.IsValid() || len(fresh.Candidates) > 0 || len(fresh.Grids) > 0 {
@@ -140,8 +152,53 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 	return 0
 }
 
-// peers returns the contacts that a line's contacts join.
-func (s *scribe) peers() []storage.Contact { return s.peersUnder(s.filing, s.at) }
+// target looks for the earlier contact that a reading is about, if it is about
+// one: the one it corrects, the one it denies, the one it completes.
+func (s *scribe) target(c parse.Contact) (storage.Contact, bool) {
+	for _, old := range slices.Backward(s.peers()) {
+		switch {
+		case old.State == storage.Dropped:
+		case c.Corrects:
+			if !c.Was.IsValid() || c.Was == old.Call {
+				return old, true
+			}
+		case c.Heard:
+			if c.Call.IsValid() && old.Exported() && old.Call == c.Call {
+				return old, true
+			}
+		case len(c.Grids) > 0 && wantsGrid(old):
+			if c.Why == parse.NoCall || c.Verdict == parse.Log && c.Call == old.Call {
+				return old, true
+			}
+		}
+	}
+	return storage.Contact{}, false
+}
+
+// wantsGrid reports whether a contact lacks nothing but its grid, or its grid
+// and its pass.
+func wantsGrid(c storage.Contact) bool {
+	return len(c.Grids) == 0 && c.Call.IsValid() &&
+		(c.State == storage.Incomplete || c.State == storage.Doubtful && c.Why == whyPass)
+}
+
+// apply does to an earlier contact what a reading says of it.
+func (s *scribe) apply(old storage.Contact, c parse.Contact) uint64 {
+	switch {
+	case c.Heard && !c.Corrects:
+		return s.doubt(old)
+	case c.Corrects:
+		return s.amend(old, c, s.cause)
+	}
+	old.Grids, old.Cause = c.Grids, s.cause
+	old.Name, old.Report = either(c.Name, old.Name), either(c.Report, old.Report)
+	return s.add(s.compare(judge(old))).ID
+}
+
+// peers returns the contacts that a line's contacts join, up to its message.
+func (s *scribe) peers() []storage.Contact {
+	return only(s.peersUnder(s.filing, s.message.At), func(c storage.Contact) bool { return c.Message <= s.message.ID })
+}
 
 // peersUnder returns the contacts that those of a filing join.
 func (p *plan) peersUnder(f filing, at time.Time) []storage.Contact {
@@ -152,44 +209,21 @@ func (p *plan) peersUnder(f filing, at time.Time) []storage.Contact {
 	return p.together(f.pass.ID, bird, at)
 }
 
-// completes looks for the contact that a reading completes: a grid alone the
-// last one without, a call with a grid the same call without.
-func (s *scribe) completes(c parse.Contact) (uint64, bool) {
-	if len(c.Grids) == 0 || c.Heard {
-		return 0, false
-	}
-	for _, old := range slices.Backward(s.peers()) {
-		if old.State != storage.Incomplete {
-			continue
-		}
-		alone := c.Why == parse.NoCall
-		if alone || c.Verdict == parse.Log && c.Call == old.Call {
-			old.Grids, old.Cause = c.Grids, s.cause
-			old.Name, old.Report = either(c.Name, old.Name), either(c.Report, old.Report)
-			return s.add(judge(old)).ID, true
-		}
-	}
-	return 0, false
-}
-
-// correct applies a correction in words to the contact that it means: the one
-// whose call it names, else the last one.
-func (s *scribe) correct(c parse.Contact) (uint64, bool) {
-	for _, old := range slices.Backward(s.peers()) {
-		if old.State == storage.Dropped || c.Was.IsValid() && c.Was != old.Call {
-			continue
-		}
-		return s.amend(old, c, s.cause), true
-	}
-	return 0, false
-}
-
 // doubtLast asks whether the last contact of the pass was one, because a line
-// says that there was none and doesn't say with whom.
-func (s *scribe) doubtLast() {
-	for _, old := range slices.Backward(s.peers()) {
-		if old.Exported() {
-			s.doubt(old)
+// says that there was none and doesn't say with whom. An edited line means the
+// same contact as before.
+func (s *scribe) doubtLast(old *[]uint64) {
+	if len(*old) > 0 {
+		id := (*old)[0]
+		*old = (*old)[1:]
+		if c, ok := s.plan.contact(id); ok && c.Message != s.message.ID {
+			s.came(s.doubt(c))
+			return
+		}
+	}
+	for _, c := range slices.Backward(s.peers()) {
+		if c.Exported() {
+			s.came(s.doubt(c))
 			return
 		}
 	}
@@ -201,47 +235,65 @@ func (s *scribe) doubt(c storage.Contact) uint64 {
 	return s.add(judge(c)).ID
 }
 
-// denied asks about the contact that a line says was none, if it is in the log.
-func (s *scribe) denied(c parse.Contact) (uint64, bool) {
-	for _, old := range slices.Backward(s.peers()) {
-		if old.Exported() && old.Call == c.Call {
-			return s.doubt(old), true
-		}
-	}
-	return 0, false
-}
-
-// retract takes back what a line made that is no longer there: its contact, or
-// the grid that it added to another's.
+// retract takes back what a line made that is no longer there: its own contact,
+// or what it did to another message's.
 func (s *scribe) retract(id uint64) {
 	c, ok := s.plan.contact(id)
-	if ok && c.Message != s.message {
-		c.Grids, c.Cause = nil, s.cause
-		s.add(judge(c))
+	if !ok {
 		return
 	}
-	s.drop(id, s.cause)
+	if c.Message == s.message.ID {
+		s.drop(id, s.cause)
+		return
+	}
+	history := list(s.plan, func() ([]storage.Contact, error) { return s.view.History(s.op.ID, id) })
+	mine := only(history, func(v storage.Contact) bool { return v.Cause.Message == s.message.ID })
+	if len(mine) == 0 || mine[0].Version < 2 {
+		return
+	}
+	c = without(c, history[mine[0].Version-2], mine[len(mine)-1])
+	c.Cause = s.cause
+	s.add(judge(c))
+}
+
+// without takes the change from one version to the next out of a later one:
+// what was changed again since stays.
+func without(c, before, after storage.Contact) storage.Contact {
+	if c.Call == after.Call {
+		c.Call = before.Call
+	}
+	if slices.Equal(c.Grids, after.Grids) {
+		c.Grids = before.Grids
+	}
+	if c.Time.Equal(after.Time) {
+		c.Time, c.TimeSource, c.Clock = before.Time, before.TimeSource, before.Clock
+	}
+	if c.Name == after.Name {
+		c.Name = before.Name
+	}
+	if c.Report == after.Report {
+		c.Report = before.Report
+	}
+	if c.State == after.State && c.Why == after.Why {
+		c.State, c.Why, c.Candidates = before.State, before.Why, before.Candidates
+	}
+	return c
 }
 
 // compose makes a contact of a reading, with all that is frozen into it.
 func (s *scribe) compose(c parse.Contact) storage.Contact {
-	f := s.filing
-	when, source, ok := s.timeOf(c.Clock, f, s.at)
-	if !ok {
-		if pass, found := s.passAround(c.Clock, s.at); found {
-			f = s.under(pass)
-			when, source, ok = s.timeOf(c.Clock, f, s.at)
-		}
-	}
+	f := s.timed(s.filing, c.Clock, s.message.At)
+	when, source, ok := s.timeOf(c.Clock, f, s.message.At)
 	out := storage.Contact{
-		Cause: s.cause, Why: string(c.Why), Call: c.Call, Grids: c.Grids,
+		Cause: s.cause, Why: string(c.Why), Call: c.Call, Grids: c.Grids, Candidates: candidates(c),
 		Name: c.Name, Report: c.Report, Text: c.Text,
-		Time: when, TimeSource: source, Message: s.message, Line: s.number,
+		Time: when, TimeSource: source, Clock: c.Clock,
+		Message: s.message.ID, Line: s.number,
+		OwnCall: s.message.OwnCall, OwnGrids: s.ownGrids(f, when),
 	}
 	if c.Why == parse.NoGrid || c.Heard {
 		out.Why = ""
 	}
-	out.Candidates = candidates(c)
 	if out.Why == "" && !ok {
 		out.Why = whyTime
 	}
@@ -256,23 +308,37 @@ func (s *scribe) compose(c parse.Contact) storage.Contact {
 	return judge(out)
 }
 
+// ownGrids is where the operator stood: for a contact made before the present
+// place was set, where the pass was worked out for.
+func (s *scribe) ownGrids(f filing, when time.Time) []parse.Grid {
+	if f.pass.ID != "" && when.Before(s.op.Place.Set) {
+		return f.pass.Place.Grids
+	}
+	return s.message.OwnGrids
+}
+
 // freeze puts into a contact what must not change with later settings: the
-// pass, the bird, its nominal frequencies, own call and own grids.
+// pass, the bird, its nominal frequencies.
 func (p *plan) freeze(c *storage.Contact, f filing) {
-	c.OwnCall, c.OwnGrids = p.op.Call, p.op.Place.Grids
-	c.Pass = f.pass.ID
-	if f.pass.ID != "" {
-		c.Bird, c.OwnGrids = f.pass.Bird, f.pass.Place.Grids
-	} else if f.bird.Name != "" {
+	c.Pass, c.Bird, c.Named, c.Rivals = f.pass.ID, storage.BirdRef{}, f.named, nil
+	switch {
+	case f.pass.ID != "":
+		c.Bird = f.pass.Bird
+	case f.bird.Name != "":
 		c.Bird = birdRef(f.bird)
 	}
+	for _, pass := range f.rivals {
+		c.Rivals = append(c.Rivals, pass.ID)
+	}
+	c.UplinkMHz, c.DownlinkMHz, c.Mode = 0, 0, ""
 	if f.bird.Name != "" {
 		t := f.bird.Main()
 		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, t.Mode
 	}
 }
 
-// judge says what a contact is worth from what it holds.
+// judge says what a contact is worth from what it holds. What no log could take
+// is never certain.
 func judge(c storage.Contact) storage.Contact {
 	if c.Why == whyPass && c.Bird.Name != "" {
 		c.Why = ""
@@ -281,6 +347,8 @@ func judge(c storage.Contact) storage.Contact {
 	case c.Why != "":
 	case !c.Call.IsValid():
 		c.Why = string(parse.BadCall)
+	case len(c.Grids) > 0 && parse.CheckGrids(c.Grids) != nil:
+		c.Why = string(parse.BadGrid)
 	case c.Bird.Name == "":
 		c.Why = whyPass
 	}
@@ -301,11 +369,11 @@ func judge(c storage.Contact) storage.Contact {
 // compare holds a certain or incomplete contact against those of the same
 // station on the same pass: the same grid again is a repeat, another grid a
 // question, and a grid given before completes a call alone.
-func (s *scribe) compare(c storage.Contact) storage.Contact {
+func (p *plan) compare(c storage.Contact) storage.Contact {
 	if !c.Exported() {
 		return c
 	}
-	for _, old := range s.together(c.Pass, c.Bird, c.Time) {
+	for _, old := range p.together(c.Pass, c.Bird, c.Time) {
 		if old.ID == c.ID || old.Call != c.Call || !old.Exported() || len(old.Grids) == 0 {
 			continue
 		}
@@ -334,22 +402,22 @@ func (p *plan) amend(old storage.Contact, c parse.Contact, cause storage.Cause) 
 		fresh.Grids = c.Grids
 	}
 	fresh.Name, fresh.Report = either(c.Name, old.Name), either(c.Report, old.Report)
-	if pass, ok := p.pass(old.Pass); ok && c.Clock.IsSet() {
-		when, source, fits := p.timeOf(c.Clock, p.under(pass), old.Time)
-		if fits {
-			fresh.Time, fresh.TimeSource = when, source
-		} else {
-			fresh.Why = whyTime
-		}
-	}
 	switch {
 	case c.Heard:
 		fresh.State, fresh.Why = storage.Heard, ""
 		return p.add(fresh).ID
-	case settles(c) && fresh.Call.IsValid():
+	case settles(c):
 		fresh.Why = ""
-	case !settles(c):
+	default:
 		fresh.Why, fresh.Candidates = string(c.Why), candidates(c)
+	}
+	if pass, ok := p.pass(old.Pass); ok && c.Clock.IsSet() {
+		fresh.Clock = c.Clock
+		when, source, fits := p.timeOf(c.Clock, p.under(pass), old.Time)
+		fresh.Time, fresh.TimeSource = when, source
+		if !fits && fresh.Why == "" {
+			fresh.Why = whyTime
+		}
 	}
 	return p.add(judge(fresh)).ID
 }
@@ -380,10 +448,11 @@ func (p *plan) drop(id uint64, cause storage.Cause) {
 	p.add(c)
 }
 
-// same reports whether a new reading says what the contact holds already.
-func same(a, b storage.Contact) bool {
-	return a.State == b.State && a.Call == b.Call && slices.Equal(a.Grids, b.Grids) &&
-		a.Name == b.Name && a.Report == b.Report && a.Time.Equal(b.Time) && a.Pass == b.Pass && a.Text == b.Text
+// unchanged reports whether a new version says what the contact holds already.
+func unchanged(a, b storage.Contact) bool {
+	return a.State == b.State && a.Why == b.Why && a.Call == b.Call && slices.Equal(a.Grids, b.Grids) &&
+		a.Name == b.Name && a.Report == b.Report && a.Time.Equal(b.Time) && a.TimeSource == b.TimeSource &&
+		a.Pass == b.Pass && a.Bird == b.Bird && a.Text == b.Text && slices.Equal(a.Rivals, b.Rivals)
 }
 
 func birdRef(b predict.Bird) storage.BirdRef {

@@ -22,10 +22,12 @@ type plan struct {
 	err  error
 
 	op    storage.Operator
+	sky   *Sky // as this operator has it
 	fresh bool // the operator was not known before
 
 	message  *storage.Message
-	contacts map[uint64]storage.Contact // new versions
+	contacts map[uint64]storage.Contact           // new versions
+	ofPass   map[storage.PassID][]storage.Contact // as stored
 	passes   map[storage.PassID]storage.Pass
 	agenda   []storage.Item
 	cancel   []string
@@ -34,7 +36,16 @@ type plan struct {
 	moves    []storage.Move
 	steps    []storage.Step
 	others   []storage.Message // earlier messages that change too
-	nextID   uint64
+	// elsewhere and withdrawn are what counts as handed over without a file of ours,
+	// and what the operator is told to delete elsewhere.
+	elsewhere, withdrawn []storage.ContactRef
+	nextID               uint64
+	// notUp is a bird that was named and had no pass.
+	notUp string
+	// heaped says that earlier messages are filed, and acknowledged, anew.
+	heaped bool
+	// rewritten are the lines of an edited message as they were.
+	rewritten []storage.MessageLine
 	// rivals are the passes that contacts without one could belong to.
 	rivals []storage.Pass
 	// forgotten: the operator and all that is theirs is to be removed.
@@ -45,6 +56,7 @@ func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 	p := &plan{
 		desk: d, view: v, ev: ev,
 		contacts: map[uint64]storage.Contact{},
+		ofPass:   map[storage.PassID][]storage.Contact{},
 		passes:   map[storage.PassID]storage.Pass{},
 	}
 	op, ok := got(p, func() (storage.Operator, bool, error) { return v.Operator(ev.Operator) })
@@ -52,6 +64,7 @@ func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 		op = storage.Operator{ID: ev.Operator, Joined: ev.At, Remind: DefaultRemind()}
 	}
 	p.op, p.fresh = op, !ok
+	p.sky, _ = got(p, func() (*Sky, bool, error) { return d.skyOf(v, ev.Operator) })
 	return p
 }
 
@@ -82,7 +95,7 @@ func list[T any](p *plan, read func() ([]T, error)) []T {
 func (p *plan) changes() storage.Changes {
 	ch := storage.Changes{
 		Agenda: p.agenda, Cancel: p.cancel, Posts: p.posts, Keep: p.keep,
-		Steps: p.steps, Messages: p.others,
+		Steps: p.steps, Messages: p.others, Handed: p.elsewhere, Withdrawn: p.withdrawn,
 	}
 	if p.op.ID != "" && !p.forgotten {
 		ch.Operator = &p.op
@@ -106,9 +119,13 @@ func (p *plan) finish() {
 	if len(p.moves) == 0 {
 		return
 	}
-	p.steps = append(p.steps, storage.Step{
+	step := storage.Step{
 		Operator: p.op.ID, Seq: p.view.NextStep(p.op.ID), At: p.ev.At, Event: p.ev.ID, What: p.what(), Moves: p.moves,
-	})
+	}
+	if p.ev.Kind == Edited && p.message != nil {
+		step.Message, step.Lines = p.message.ID, p.rewritten
+	}
+	p.steps = append(p.steps, step)
 }
 
 // what names the step in the operator's words.
@@ -118,6 +135,17 @@ func (p *plan) what() string {
 		parts = append(parts, stepText(p.contacts[move.Contact], move.From == 0))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// messageOf returns a message as the plan leaves it.
+func (p *plan) messageOf(id int64) (storage.Message, bool) {
+	if p.message != nil && p.message.ID == id {
+		return *p.message, true
+	}
+	if i := slices.IndexFunc(p.others, func(m storage.Message) bool { return m.ID == id }); i >= 0 {
+		return p.others[i], true
+	}
+	return got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, id) })
 }
 
 // contact returns the latest version of a contact.
@@ -130,7 +158,11 @@ func (p *plan) contact(id uint64) (storage.Contact, bool) {
 
 // contactsOf returns the latest versions of a pass's contacts, by ID.
 func (p *plan) contactsOf(id storage.PassID) []storage.Contact {
-	stored := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfPass(p.op.ID, id) })
+	stored, read := p.ofPass[id]
+	if !read {
+		stored = list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfPass(p.op.ID, id) })
+		p.ofPass[id] = stored
+	}
 	return p.overlay(stored, func(c storage.Contact) bool { return c.Pass == id })
 }
 
@@ -177,8 +209,13 @@ func (p *plan) pass(id storage.PassID) (storage.Pass, bool) {
 	return got(p, func() (storage.Pass, bool, error) { return p.view.Pass(p.op.ID, id) })
 }
 
-// passesIn returns the passes any part of which lies in [from, to), by AOS.
+// passesIn returns the passes any part of which lies in [from, to), by AOS, but
+// for those that no longer take place.
 func (p *plan) passesIn(from, to time.Time) []storage.Pass {
+	return only(p.allPassesIn(from, to), func(pass storage.Pass) bool { return !pass.Void })
+}
+
+func (p *plan) allPassesIn(from, to time.Time) []storage.Pass {
 	stored := list(p, func() ([]storage.Pass, error) { return p.view.Passes(p.op.ID, from, to) })
 	var all []storage.Pass
 	for _, pass := range stored {
@@ -191,7 +228,6 @@ func (p *plan) passesIn(from, to time.Time) []storage.Pass {
 			all = append(all, pass)
 		}
 	}
-	all = slices.DeleteFunc(all, func(pass storage.Pass) bool { return pass.Void })
 	slices.SortFunc(all, func(a, b storage.Pass) int {
 		return cmp.Or(a.AOS.Compare(b.AOS), strings.Compare(string(a.ID), string(b.ID)))
 	})
@@ -217,8 +253,18 @@ func (p *plan) add(c storage.Contact) storage.Contact {
 		c.Version++
 	}
 	p.contacts[c.ID] = c
+	p.expectSummary(c)
 	p.moves = append(p.moves, storage.Move{Contact: c.ID, From: from, To: c.Version})
 	return c
+}
+
+// expectSummary makes sure that a pass with contacts is summed up after LOS, also
+// if nobody armed it.
+func (p *plan) expectSummary(c storage.Contact) {
+	pass, ok := p.pass(c.Pass)
+	if ok && pass.Closed.IsZero() && pass.LOS.After(p.now()) && !pass.Followed() {
+		p.at(momentSet, pass.LOS, pass.ID)
+	}
 }
 
 func (p *plan) newID() uint64 {
@@ -267,11 +313,12 @@ func planItem(op storage.OperatorID, when time.Time, by string) storage.Item {
 
 // name makes the name of a post: unique, and the same on a replay.
 func (p *plan) name(parts ...any) string {
-	name := string(p.op.ID)
+	var name strings.Builder
+	name.WriteString(string(p.op.ID))
 	for _, part := range parts {
-		name += "/" + fmt.Sprint(part)
+		name.WriteString("/" + fmt.Sprint(part))
 	}
-	return name
+	return name.String()
 }
 
 // post owes the operator something. Everything but a reminder is silent.

@@ -17,7 +17,7 @@ func (p *plan) run() {
 	case Edited:
 		p.edited()
 	case Tapped:
-		p.arrive()
+		p.alive()
 		p.tapped()
 	case Placed:
 		p.arrive()
@@ -44,7 +44,12 @@ func (p *plan) said() {
 		p.command(name, rest)
 		return
 	}
-	if p.op.Asking != "" && p.answer(m.Text) {
+	if p.pasted(m.Text) {
+		return
+	}
+	if p.op.Asking != "" {
+		m.Answers = p.op.Asking
+		p.answer(m.Answers, m.Text)
 		return
 	}
 	if !p.ready() {

@@ -1,10 +1,7 @@
 package bot
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -12,7 +9,6 @@ import (
 
 	"skyslate/bot/zone"
 	"skyslate/parse"
-	"skyslate/predict"
 	"skyslate/storage"
 )
 
@@ -56,18 +52,14 @@ func (p *plan) ask() {
 	}
 }
 
-// answer takes a message as the answer to the open question; false if it is
-// plainly something else.
-func (p *plan) answer(text string) bool {
-	switch p.op.Asking {
+// answer takes a message as the answer to a question of setting up.
+func (p *plan) answer(question, text string) {
+	switch question {
 	case askCall:
 		p.setCall(text)
 	case askPlace:
 		p.setGrids(text)
-	default:
-		return false
 	}
-	return true
 }
 
 // setCall sets the operator's own call for the contacts to come.
@@ -188,84 +180,17 @@ func (p *plan) nextFollowed() (storage.Pass, bool) {
 // setRemind shows or changes what the operator is reminded of.
 func (p *plan) setRemind(rest string) {
 	if rest == "" {
-		p.say(remindText(p.op.Remind, p.desk.sky, p.local()))
+		p.say(remindText(p.op.Remind, p.sky, p.local()))
 		return
 	}
-	r, err := changeRemind(p.op.Remind, rest, p.desk.sky)
+	r, err := changeRemind(p.op.Remind, rest, p.sky)
 	if err != nil {
 		p.say(err.Error())
 		return
 	}
 	p.op.Remind = r
 	p.replan()
-	p.say(remindText(r, p.desk.sky, p.local()))
-}
-
-// showBirds shows the list, or one bird.
-func (p *plan) showBirds(rest string) {
-	if rest == "" {
-		p.say(birdsText(p.desk.sky, p.now()))
-		return
-	}
-	bird, ok := p.desk.sky.Bird(rest)
-	if !ok {
-		p.say(unknownBirdText(rest, p.desk.sky))
-		return
-	}
-	e, known := p.desk.sky.Elements(bird.Catalog)
-	p.say(birdText(bird, e, known, p.now()))
-}
-
-// elementsKey is where the elements that operators sent are kept.
-const elementsKey = "elements/sent"
-
-// handed takes a document: element sets are used at once by everybody here.
-func (p *plan) handed() {
-	f := p.ev.File
-	p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-	if f == nil || len(f.Body) > MaxDocument {
-		p.say(textTooLarge)
-		return
-	}
-	sets, problems, err := predict.ReadElements(bytes.NewReader(f.Body), f.Name)
-	if err != nil || len(sets) == 0 {
-		p.say(noElementsText(f.Name, problems))
-		return
-	}
-	p.keepElements(sets)
-	if p.ready() {
-		p.replan()
-	}
-	p.say(elementsTakenText(sets, problems, p.desk.sky))
-}
-
-// keepElements uses element sets from now on, and after a restart.
-func (p *plan) keepElements(sets []predict.Elements) {
-	all, err := p.desk.sentElements()
-	if err != nil {
-		p.err = err
-		return
-	}
-	body, err := json.Marshal(predict.Newest(append(all, sets...)))
-	if err != nil {
-		p.err = err
-		return
-	}
-	p.keep = map[string][]byte{elementsKey: body}
-	p.desk.sky.Replace(sets)
-}
-
-// sentElements returns the element sets that operators sent.
-func (d *Desk) sentElements() ([]predict.Elements, error) {
-	body, err := d.store.Kept(elementsKey)
-	if err != nil || body == nil {
-		return nil, err
-	}
-	var sets []predict.Elements
-	if err := json.Unmarshal(body, &sets); err != nil {
-		return nil, fmt.Errorf("kept elements: %w", err)
-	}
-	return sets, nil
+	p.say(remindText(r, p.sky, p.local()))
 }
 
 // spoken keeps a voice message with the pass it was recorded on.

@@ -19,6 +19,9 @@ import (
 // Safe for concurrent use.
 type Sky struct {
 	birds []predict.Bird
+	// under is the shared Sky below an operator's own: whose elements are the
+	// fresher serves. Nil for the shared one.
+	under *Sky
 
 	mu     sync.Mutex
 	sets   []predict.Elements
@@ -40,6 +43,14 @@ func NewSky(birds []predict.Bird, sets []predict.Elements) *Sky {
 		sets:   predict.Newest(sets),
 		tables: map[int][]*predict.Ephemeris{},
 	}
+}
+
+// over returns a Sky for one operator: these birds, and these elements where
+// they are fresher than those of s. Tables of elements that s has are s's.
+func (s *Sky) over(birds []predict.Bird, sets []predict.Elements) *Sky {
+	own := NewSky(birds, sets)
+	own.under = s
+	return own
 }
 
 // Replace takes fresher elements. Of each bird the newest epoch wins, so older
@@ -73,26 +84,38 @@ func (s *Sky) ByCatalog(n int) (predict.Bird, bool) {
 	return s.birds[i], true
 }
 
-// Orphans returns the elements that belong to no bird of the list, by catalog
-// number.
+// Orphans returns the elements that belong to no bird of the list, the
+// operator's own first, by catalog number.
 func (s *Sky) Orphans() []predict.Elements {
+	var orphans []predict.Elements
+	for at := s; at != nil; at = at.under {
+		sets := only(at.elements(), func(e predict.Elements) bool {
+			_, listed := s.ByCatalog(e.Catalog)
+			_, told := findSet(orphans, e.Catalog)
+			return !listed && !told
+		})
+		slices.SortFunc(sets, func(a, b predict.Elements) int { return cmp.Compare(a.Catalog, b.Catalog) })
+		orphans = append(orphans, sets...)
+	}
+	return orphans
+}
+
+func (s *Sky) elements() []predict.Elements {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var orphans []predict.Elements
-	for _, e := range s.sets {
-		if _, ok := s.ByCatalog(e.Catalog); !ok {
-			orphans = append(orphans, e)
-		}
-	}
-	slices.SortFunc(orphans, func(a, b predict.Elements) int { return cmp.Compare(a.Catalog, b.Catalog) })
-	return orphans
+	return s.sets // replaced as a whole, never changed
 }
 
 // Elements returns the newest elements of a bird.
 func (s *Sky) Elements(catalog int) (predict.Elements, bool) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return findSet(s.sets, catalog)
+	e, ok := findSet(s.elements(), catalog)
+	if s.under == nil {
+		return e, ok
+	}
+	if below, known := s.under.Elements(catalog); known && (!ok || below.Epoch.After(e.Epoch)) {
+		return below, true
+	}
+	return e, ok
 }
 
 // Ephemeris returns a table of a bird that covers [from, to], shared with
@@ -100,15 +123,25 @@ func (s *Sky) Elements(catalog int) (predict.Elements, bool) {
 // [StaleError] if the elements are too old for any moment of the span, or the
 // [predict.Refusal] of a set that can't be predicted.
 func (s *Sky) Ephemeris(catalog int, from, to time.Time) (*predict.Ephemeris, error) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	e, ok := findSet(s.sets, catalog)
+	e, ok := s.Elements(catalog)
 	if !ok {
 		return nil, &NoElementsError{Bird: s.nameOf(catalog)}
 	}
 	if age := max(e.Age(from), e.Age(to)); age > predict.MaxAge {
 		return nil, &StaleError{Bird: s.nameOf(catalog), Age: age, Max: predict.MaxAge}
 	}
+	return s.tableOf(e, from, to)
+}
+
+// tableOf finds or makes a table of elements: below, if they are from there.
+func (s *Sky) tableOf(e predict.Elements, from, to time.Time) (*predict.Ephemeris, error) {
+	if s.under != nil {
+		if below, ok := s.under.Elements(e.Catalog); ok && below == e {
+			return s.under.tableOf(e, from, to)
+		}
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	return s.table(e, from, to)
 }
 
@@ -116,6 +149,9 @@ func (s *Sky) Ephemeris(catalog int, from, to time.Time) (*predict.Ephemeris, er
 // one that waits for a table would have to make the same one.
 func (s *Sky) table(e predict.Elements, from, to time.Time) (*predict.Ephemeris, error) {
 	kept := s.tables[e.Catalog]
+	if len(kept) > 0 && kept[0].Elements() != e {
+		kept = nil // replaced meanwhile, or asked for with those of before
+	}
 	for i, t := range kept {
 		if a, b := t.Span(); !from.Before(a) && !to.After(b) {
 			copy(kept[1:i+1], kept[:i])
@@ -158,6 +194,20 @@ func (s *Sky) Passes(place storage.Place, catalog int, from, to time.Time) ([]pr
 		return nil, err
 	}
 	return t.Passes(siteOf(place), from, to, 0), nil
+}
+
+// StalePasses is [Sky.Passes] with elements of any age, for whoever asks for it
+// knowing that.
+func (s *Sky) StalePasses(place storage.Place, catalog int, from, to time.Time) ([]predict.Pass, *predict.Ephemeris, error) {
+	e, ok := s.Elements(catalog)
+	if !ok {
+		return nil, nil, &NoElementsError{Bird: s.nameOf(catalog)}
+	}
+	t, err := s.tableOf(e, from, to)
+	if err != nil {
+		return nil, nil, err
+	}
+	return t.Passes(siteOf(place), from, to, 0), t, nil
 }
 
 // trusted cuts a span to the part that the elements are fresh enough for; a

@@ -1,10 +1,12 @@
 package bot
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -14,6 +16,7 @@ const (
 	tapKeep   = "keep"   // contact:version
 	tapDrop   = "drop"   // contact:version
 	tapHeard  = "heard"  // contact:version
+	tapNoTime = "notime" // contact:version: the typed time is wrong
 	tapPass   = "pass"   // pass: the one that lines belong to
 	tapArm    = "arm"    // pass
 	tapSkip   = "skip"   // pass
@@ -25,7 +28,7 @@ const (
 func (p *plan) tapped() {
 	verb, rest, _ := strings.Cut(p.ev.Data, ":")
 	switch verb {
-	case tapPick, tapKeep, tapDrop, tapHeard:
+	case tapPick, tapKeep, tapDrop, tapHeard, tapNoTime:
 		p.settleDoubt(verb, rest)
 	case tapPass:
 		p.tapChoose(storage.PassID(rest))
@@ -34,7 +37,7 @@ func (p *plan) tapped() {
 	case tapTell:
 		p.tell(storage.PassID(rest))
 	case tapForget:
-		p.forget()
+		p.tapForget(rest)
 	default:
 		p.say(textOldButton)
 	}
@@ -62,6 +65,10 @@ func (p *plan) settleDoubt(verb, rest string) {
 		c.State = storage.Dropped
 	case verb == tapHeard:
 		c.State, c.Why = storage.Heard, ""
+	case verb == tapNoTime:
+		c.Clock = parse.Clock{}
+		p.answered(p.refile(c, p.filingOfContact(c), c.Cause))
+		return
 	case verb == tapPick && n[2] >= 0 && n[2] < len(c.Candidates):
 		cand := c.Candidates[n[2]]
 		c.Call, c.Grids, c.Why = cand.Call, cand.Grids, ""
@@ -74,6 +81,17 @@ func (p *plan) settleDoubt(verb, rest string) {
 		return
 	}
 	p.answered(p.add(c))
+}
+
+// filingOfContact is what a contact is filed under.
+func (p *plan) filingOfContact(c storage.Contact) filing {
+	f := filing{named: c.Named}
+	if pass, ok := p.pass(c.Pass); ok {
+		f = p.under(pass)
+	} else if bird, ok := p.sky.ByCatalog(c.Bird.Catalog); ok && c.Bird.Name != "" {
+		f.bird = bird
+	}
+	return f
 }
 
 // answered shows in place of a question how it was settled.
@@ -97,7 +115,7 @@ func (p *plan) tapChoose(id storage.PassID) {
 	}
 	p.choose(pass)
 	moved := p.fileWaiting(p.under(pass))
-	text := chosenText(pass, len(moved))
+	text := chosenText(pass, len(only(moved, storage.Contact.Exported)))
 	p.editTapped(text)
 	for _, c := range moved {
 		if c.State == storage.Doubtful {
@@ -110,23 +128,36 @@ func (p *plan) tapChoose(id storage.PassID) {
 
 // choose makes a pass the one that lines belong to.
 func (p *plan) choose(pass storage.Pass) {
-	p.op.Chosen, p.op.Named = pass.ID, 0
+	p.op.Chosen, p.op.ChosenAt = pass.ID, p.ev.At
 	if pass.Closed.IsZero() {
 		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
 	}
 }
 
-// fileWaiting files under a pass the contacts that have waited for one.
+// fileWaiting files under a pass the contacts that have waited for one and could
+// belong to it. A bird's name in a heap says nothing of the lines before it.
 func (p *plan) fileWaiting(f filing) []storage.Contact {
-	from, to := p.ev.At.Add(-lookBack), p.ev.At.Add(time.Second)
+	if f.pass.ID == "" && f.bird.Name == "" {
+		return nil
+	}
 	var moved []storage.Contact
-	for _, c := range list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) }) {
+	for _, c := range p.waiting() {
 		_, changed := p.contacts[c.ID]
-		if !changed && c.Bird.Name == "" && c.State != storage.Dropped {
+		sameDelivery := p.ev.Kind == Said && !c.Made.Before(p.op.Delivery)
+		if !changed && !sameDelivery && (len(c.Rivals) == 0 || f.pass.ID == "" || slices.Contains(c.Rivals, f.pass.ID)) {
 			moved = append(moved, p.refile(c, f, storage.Cause{Kind: "tap", Message: c.Message}))
 		}
 	}
 	return moved
+}
+
+// waiting returns the contacts of the last hours that no pass is known for.
+func (p *plan) waiting() []storage.Contact {
+	from, to := p.ev.At.Add(-lookBack-day), p.ev.At.Add(day)
+	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
+	return only(all, func(c storage.Contact) bool {
+		return c.Pass == "" && c.Bird.Name == "" && c.State != storage.Dropped
+	})
 }
 
 // editTapped replaces the text of the post whose button was tapped, and its

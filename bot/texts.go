@@ -3,7 +3,6 @@ package bot
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -48,17 +47,19 @@ On your own: record or dictate.
 /birds frequencies and tones
 /forget removes all that is yours`
 
-	textKept          = "Kept as a note. First tell me:"
-	textBroken        = "I failed on this message. It is kept,\nbut not in the log: send it again."
-	textOldButton     = "That button is too old to act on."
-	textNothingToUndo = "Nothing left to take back."
-	textWhichContact  = "Which contact do you mean? Reply with\nits call too, or to one contact."
-	textEditedCommand = "A command can't be edited afterwards:\nsend it again."
-	textCantRead      = "I read text, places, voice messages\nand element files, but not this."
-	textBadPlace      = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
-	textTooLarge      = "That file is too large for a chat\n(4 MB at most)."
-	textNoPassYet     = "No pass to hand over yet. /adif gives\nall that is new."
-	textToday         = "Today"
+	textKept           = "Kept as a note. First tell me:"
+	textBroken         = "I failed on this message. It is kept,\nbut not in the log: send it again."
+	textNothingLeft    = "Nothing of this is in the log."
+	textOldButton      = "That button is too old to act on."
+	textNothingToUndo  = "Nothing left to take back."
+	textWhichContact   = "Which contact do you mean? Reply with\nits call too, or to one contact."
+	textEditedCommand  = "A command can't be edited afterwards:\nsend it again."
+	textCantRead       = "I read text, places, voice messages\nand element files, but not this."
+	textBadPlace       = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
+	textFutureElements = "Those elements are dated more than a\nmonth ahead. I can't use them."
+	textTooLarge       = "That file is too large for a chat\n(4 MB at most)."
+	textNoPassYet      = "No pass to hand over yet. /adif gives\nall that is new."
+	textToday          = "Today"
 
 	// signNote is set on a message that is kept as a note: writing hand.
 	signNote = "✍"
@@ -67,6 +68,7 @@ On your own: record or dictate.
 	labelDrop    = "Drop it"
 	labelWorked  = "Worked"
 	labelHeard   = "Only heard"
+	labelNoTime  = "Without the time"
 	labelForget  = "Remove everything"
 )
 
@@ -107,7 +109,18 @@ func stepText(c storage.Contact, fresh bool) string {
 	case c.State == storage.Dropped:
 		return "removal of " + contactName(c)
 	}
-	return "change to " + contactName(c)
+	return "change to " + contactState(c)
+}
+
+// contactState names a contact with what it is, where that is not plain.
+func contactState(c storage.Contact) string {
+	switch c.State {
+	case storage.Heard:
+		return contactName(c) + ", only heard"
+	case storage.Doubtful:
+		return contactName(c) + ", " + doubt(c)
+	}
+	return contactName(c)
 }
 
 // echoLine says in one line how a contact was taken, so that a glance finds a
@@ -134,6 +147,9 @@ func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	if c.TimeSource == storage.FromTyped {
 		line += " at " + shortClock(c.Time)
 	}
+	if c.Pass == "" && c.Bird.Name != "" {
+		line += " " + c.Bird.Name
+	}
 	if len(own.Grids) > 0 {
 		here, there := siteOf(own), siteOfGrid(c.Grids[0])
 		line += fmt.Sprintf(" %.0f km %s", predict.DistanceKm(here, there), predict.CompassPoint(predict.BearingDeg(here, there)))
@@ -152,7 +168,7 @@ func doubt(c storage.Contact) string {
 	case whyPass:
 		return "which pass?"
 	case whyTime:
-		return shortClock(c.Time) + " is off this pass"
+		return shortClock(c.Time) + " can't be"
 	case whyGrid:
 		return "which grid?"
 	case string(parse.BadCall), string(parse.Partial):
@@ -194,9 +210,11 @@ func settledText(c storage.Contact, known bool) string {
 	return "Settled already: " + contactName(c) + "."
 }
 
-// whichText asks which pass is meant.
-func whichText(rivals []storage.Pass, at time.Time) string {
+// whichText asks which pass is meant; notUp is a bird that was named and can't be.
+func whichText(rivals []storage.Pass, at time.Time, notUp string) string {
 	switch {
+	case notUp != "" && len(rivals) > 0:
+		return strings.Join(wrap(notUp+" was not up. Which pass is it?", ""), "\n")
 	case len(rivals) == 0:
 		return "Kept. Which bird was it? I know of no\npass: send its name on a line alone."
 	case len(rivals) > 1 && len(only(rivals, func(p storage.Pass) bool { return p.Up(at) })) == len(rivals):
@@ -213,11 +231,15 @@ func chosenText(p storage.Pass, moved int) string {
 	return text
 }
 
+func movedText(p storage.Pass, n int) string {
+	return fmt.Sprintf("Now under %s: %s.", passLabel(p), count(n, "contact"))
+}
+
 func undoneText(s storage.Step, now []storage.Contact) string {
 	lines := []string{"Taken back: " + either(s.What, "the last step")}
 	for _, c := range now {
 		if c.State != storage.Dropped {
-			lines = append(lines, "Now: "+contactName(c))
+			lines = append(lines, "Now: "+contactState(c))
 		}
 	}
 	return strings.Join(wrapAll(lines), "\n")
@@ -237,23 +259,31 @@ func wrapAll(lines []string) []string {
 func summaryText(p storage.Pass, all []storage.Contact) string {
 	good := only(all, storage.Contact.Exported)
 	if len(all) == 0 {
-		return p.Bird.Name + " has set. Nothing logged.\nLate lines still count: just send them."
+		return p.Bird.Name + " has set. Nothing logged.\nLate lines still count: send them."
 	}
 	head := fmt.Sprintf("%s has set: %s", p.Bird.Name, count(len(good), "contact"))
 	return strings.Join(append([]string{head}, contactLines(all, textLines-3)...), "\n") + tally(all)
 }
 
 // logText shows contacts under a heading.
-func logText(heading string, all []storage.Contact, today int) string {
+func logText(heading string, all []storage.Contact, today, waiting int) string {
 	shown := only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
 	if len(shown) == 0 {
-		return "Nothing logged yet. Type call and grid:\nox9qzt jo33"
+		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waitingText(waiting)
 	}
 	head := fmt.Sprintf("%s: %s", heading, count(len(only(shown, storage.Contact.Exported)), "contact"))
 	if today > len(only(shown, storage.Contact.Exported)) {
 		head += fmt.Sprintf(", %d today", today)
 	}
-	return strings.Join(append([]string{clip(head, textColumns)}, contactLines(shown, textLines-3)...), "\n") + tally(shown)
+	return strings.Join(append([]string{clip(head, textColumns)}, contactLines(shown, textLines-4)...), "\n") + tally(shown) + waitingText(waiting)
+}
+
+// waitingText says that contacts of no known pass wait for an answer.
+func waitingText(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return "\nWaiting for their pass: " + count(n, "contact")
 }
 
 // contactLines lists the latest contacts, a line each.
@@ -310,45 +340,6 @@ func count(n int, thing string) string {
 		return "1 " + thing
 	}
 	return fmt.Sprintf("%d %ss", n, thing)
-}
-
-// Handing over.
-
-func handOverText(part []storage.Contact, passes []string, doubtful []storage.Contact) string {
-	first, last := part[0].Time, part[len(part)-1].Time
-	lines := []string{
-		fmt.Sprintf("%s as %s", count(len(part), "contact"), part[0].OwnCall),
-		fmt.Sprintf("%s to %s UTC", first.UTC().Format("2 Jan 2006 15:04"), last.UTC().Format("2 Jan 15:04")),
-		"Passes: " + strings.Join(passes, ", "),
-	}
-	if bare := only(part, func(c storage.Contact) bool { return c.State == storage.Incomplete }); len(bare) > 0 {
-		lines = append(lines, "Without grid, included: "+contactNames(bare))
-	}
-	if len(doubtful) > 0 {
-		lines = append(lines, "Doubtful, left out: "+contactNames(doubtful))
-	}
-	const maxCaption = 900 // a caption holds 1,024 characters
-	return clip(strings.Join(wrapAll(lines), "\n"), maxCaption)
-}
-
-func nothingToHandOverText(word string, doubtful []storage.Contact) string {
-	text := "Nothing to hand over"
-	switch word {
-	case "":
-		text += ": nothing new is logged."
-	case adifAll:
-		text += ": nothing is logged yet."
-	default:
-		text += " for " + word + "."
-	}
-	if len(doubtful) > 0 {
-		text += " Doubtful, to be answered first: " + contactNames(doubtful) + "."
-	}
-	return strings.Join(wrap(text, ""), "\n")
-}
-
-func badAdifText(word string) string {
-	return strings.Join(wrap("“"+noteText(word, 20)+"” is no span of time. Say /adif, /adif pass, /adif today, /adif all, or a UTC date: /adif 2026-11-24.", ""), "\n")
 }
 
 // Setting up.
@@ -427,13 +418,13 @@ func whatNextText(op storage.Operator, next storage.Pass, found bool) string {
 func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes())) }
 
 func armedText(p storage.Pass, r storage.Remind, now time.Time) string {
-	if p.Arm == storage.ArmSkipped {
-		return "Skipped: " + passLabel(p) + ". No reminder."
-	}
-	if !now.Before(p.AOS.Add(-r.Lead)) {
+	switch {
+	case p.Arm == storage.ArmSkipped:
+		return "Skipped: " + passLabel(p) + "."
+	case !p.Decided.IsZero(), !now.Before(p.AOS.Add(-r.Lead)):
 		return "Armed: " + passLabel(p) + "."
 	}
-	return fmt.Sprintf("Armed: %s. Reminder at %s.", passLabel(p), shortClock(p.AOS.Add(-r.Lead)))
+	return fmt.Sprintf("Armed: %s. Reminder %s.", passLabel(p), shortClock(p.AOS.Add(-r.Lead)))
 }
 
 func unknownCommandText(name string) string {
@@ -456,28 +447,4 @@ func forgottenText(remains []string) string {
 		text += fmt.Sprintf(" Copies remain in %s until they are rotated out.", count(len(remains), "backup"))
 	}
 	return strings.Join(wrap(text, ""), "\n")
-}
-
-// Elements sent in the chat.
-
-func noElementsText(file string, problems []*predict.InputError) string {
-	text := "I can read nothing in that file. I take elements of birds (TLE)."
-	if len(problems) > 0 {
-		text = "No usable elements in that file. The first fault: " + problems[0].Error() + "."
-	}
-	return strings.Join(wrap(text, ""), "\n")
-}
-
-func elementsTakenText(sets []predict.Elements, problems []*predict.InputError, s *Sky) string {
-	var known []string
-	for _, e := range sets {
-		if b, ok := s.ByCatalog(e.Catalog); ok && !slices.Contains(known, b.Name) {
-			known = append(known, b.Name)
-		}
-	}
-	lines := []string{fmt.Sprintf("Elements read: %d. Birds of my list among them: %s.", len(sets), either(strings.Join(known, ", "), "none"))}
-	if len(problems) > 0 {
-		lines = append(lines, fmt.Sprintf("Passed over: %d. First: %s.", len(problems), problems[0]))
-	}
-	return strings.Join(wrapAll(lines), "\n")
 }

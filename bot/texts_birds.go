@@ -9,39 +9,68 @@ import (
 	"unicode/utf8"
 
 	"skyslate/predict"
+	"skyslate/storage"
+)
+
+const (
+	textYoursAlone  = "Changed, for you alone:"
+	textSharedAgain = "As everybody has it again:"
+	textNeverHere   = "It never rises where you are."
 )
 
 // birdsText lists the birds, a row each: the frequencies of the pair, the tone or
-// mode, and what stands in the way, if anything.
-func birdsText(s *Sky, now time.Time) string {
-	var lines []string
+// mode, and what stands in the way, if anything, at a place if one is known.
+func birdsText(s *Sky, place storage.Place, changes []ownBird, now time.Time) string {
 	birds := s.Birds()
+	if len(birds) == 0 {
+		return "No birds are known here."
+	}
 	width := 0
 	for _, b := range birds {
 		width = max(width, utf8.RuneCountInString(b.Name))
 	}
-	for _, b := range birds {
-		e, known := s.Elements(b.Catalog)
-		lines = append(lines, birdRow(b, min(width, 9), e, known, now))
+	foot := birdsFoot(s, changes)
+	foot = append(foot, wrap("Check before you transmit. More of one: /birds "+birds[0].Name, "  ")...)
+	lines := []string{"Up/down MHz, tone or mode, state:"}
+	room := textLines - len(lines) - len(foot)
+	if len(birds) > room {
+		room--
+		foot = append([]string{clip(fmt.Sprintf("%d more, from %s on", len(birds)-room, birds[room].Name), textColumns)}, foot...)
+	}
+	for _, b := range birds[:min(len(birds), room)] {
+		lines = append(lines, birdRow(s, b, min(width, 9), place, now))
+	}
+	return strings.Join(append(lines, foot...), "\n")
+}
+
+// birdsFoot says what is the operator's own in the list, and which elements
+// belong to no bird of it.
+func birdsFoot(s *Sky, changes []ownBird) []string {
+	var lines []string
+	names, gone := ownNames(s, changes)
+	if len(names) > 0 {
+		lines = append(lines, clip("Changed by you: "+strings.Join(names, ", "), textColumns))
+	}
+	if gone > 0 {
+		lines = append(lines, fmt.Sprintf("Removed by you: %d", gone))
 	}
 	if orphans := s.Orphans(); len(orphans) > 0 {
 		var names []string
 		for _, e := range orphans {
-			names = append(names, fmt.Sprintf("%s (%d)", e.Name, e.Catalog))
+			names = append(names, orphanName(e))
 		}
 		also := wrap("Elements of no bird here: "+strings.Join(names, ", "), "  ")
-		lines = append(lines, also[:min(len(also), 2)]...)
+		if len(also) > 2 {
+			also = append(also[:1], fmt.Sprintf("  and others, %d in all", len(orphans)))
+		}
+		lines = append(lines, also...)
 	}
-	if len(lines) == 0 {
-		return "No birds are known here."
-	}
-	lines = append([]string{"Up/down MHz, tone or mode, state:"}, lines...)
-	return strings.Join(append(lines, wrap("Check before you transmit. More of one: /birds "+birds[0].Name, "  ")...), "\n")
+	return lines
 }
 
 // birdRow is one bird in a line: what can't be used says so, what is not always
 // on is marked.
-func birdRow(b predict.Bird, width int, e predict.Elements, known bool, now time.Time) string {
+func birdRow(s *Sky, b predict.Bird, width int, place storage.Place, now time.Time) string {
 	t := radioOf(b)
 	access := modeOf(t)
 	if t.Kind == predict.FM {
@@ -49,16 +78,52 @@ func birdRow(b predict.Bird, width int, e predict.Elements, known bool, now time
 	}
 	name := clip(b.Name, width)
 	name += strings.Repeat(" ", width-utf8.RuneCountInString(name))
-	state := "on"
+	return clip(fmt.Sprintf("%s %s %s %s", name, pair(t), access, stateWord(s, b, place, now)), textColumns)
+}
+
+func stateWord(s *Sky, b predict.Bird, place storage.Place, now time.Time) string {
+	e, known := s.Elements(b.Catalog)
 	switch {
 	case !known:
-		state = "no orbit"
+		return "no orbit"
+	case len(place.Grids) > 0 && !e.EverRises(siteOf(place)):
+		return "never up"
 	case e.Age(now) > predict.MaxAge:
-		state = "old orbit"
+		return "old orbit"
 	case !b.Status.On:
-		state = "see note"
+		return "see note"
 	}
-	return clip(fmt.Sprintf("%s %s %s %s", name, pair(t), access, state), textColumns)
+	return "on"
+}
+
+// badBirdText says what could not be read in a change of a bird.
+func badBirdText(e *predict.InputError) string {
+	return fitted(strings.Join(wrap(fmt.Sprintf("I found %s, expected %s. Nothing is changed.", noteText(e.Found, 24), e.Expected), ""), "\n"))
+}
+
+func removedBirdText(name string) string {
+	return strings.Join(wrap(fmt.Sprintf("%s is off your list. /birds %s shared brings it back, if others have it.", name, name), ""), "\n")
+}
+
+// birdUsage shows how a bird is changed.
+func birdUsage() error {
+	return sayable(`A bird is changed for you alone by
+/birds NAME and one of
+  pair 145.850/435.400
+  pair 145.9-146/435.8-435.9 inverting
+  tone 67 · tone none · switch 74.4
+  on WORDS · off WORDS · note WORDS
+  log NAME (its name in the log)
+  remove · shared
+Another one:
+/birds add NAME NUMBER UP/DOWN tone 67
+All as everybody has it: /birds shared`)
+}
+
+// fitted cuts a text to the lines that a phone shows.
+func fitted(text string) string {
+	lines := strings.Split(text, "\n")
+	return strings.Join(lines[:min(len(lines), textLines)], "\n")
 }
 
 // statusText says in words whether a bird can be used, with the date and the

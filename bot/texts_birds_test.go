@@ -24,9 +24,9 @@ func TestListsFit(t *testing.T) {
 		checkFits(t, passesText(all, placeAt(grid)), textLines)
 	}
 	for _, now := range []string{"2026-09-02T00:00:00Z", "2026-09-16T00:00:00Z", "2026-12-01T00:00:00Z"} {
-		checkFits(t, birdsText(s, utc(now)), anyLength)
+		checkFits(t, birdsText(s, storage.Place{}, nil, utc(now)), anyLength)
 		starter := NewSky(predict.StarterBirds(), inventedSets(t))
-		checkFits(t, birdsText(starter, utc(now)), anyLength)
+		checkFits(t, birdsText(starter, storage.Place{}, nil, utc(now)), anyLength)
 		for _, sky := range []*Sky{s, starter} {
 			for _, b := range sky.Birds() {
 				e, known := sky.Elements(b.Catalog)

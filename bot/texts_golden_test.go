@@ -247,7 +247,7 @@ x  1 Sep 18:03 OCHRE-1  7° W–S
 /birds: do your birds have elements?`,
 		},
 		{
-			"the birds, a part of them without elements", birdsText(NewSky(s.Birds()[:4], append(inventedSets(t)[1:3], inventedSets(t)[4])), utc("2026-09-17T00:00:00Z")),
+			"the birds, a part of them without elements", birdsText(NewSky(s.Birds()[:4], append(inventedSets(t)[1:3], inventedSets(t)[4])), storage.Place{}, nil, utc("2026-09-17T00:00:00Z")),
 			`Up/down MHz, tone or mode, state:
 OCHRE-1 145.990/436.800 67.0 no orbit
 OCHRE-2 435.250/145.865 none on
@@ -259,7 +259,7 @@ Check before you transmit. More of
   one: /birds OCHRE-1`,
 		},
 		{
-			"no birds", birdsText(NewSky(nil, nil), utc("2026-09-16T00:00:00Z")),
+			"no birds", birdsText(NewSky(nil, nil), storage.Place{}, nil, utc("2026-09-16T00:00:00Z")),
 			"No birds are known here.",
 		},
 		{

@@ -18,8 +18,12 @@ func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
 	if len(r.Birds) > 0 {
 		birds = strings.Join(r.Birds, " ")
 	}
-	lines := wrap(fmt.Sprintf("I remind you %s before AOS, at most %d times a day, of passes of at least %s that rise from %d to %d h (%s). Birds: %s.",
-		minutes(r.Lead), r.PerDay, degrees(r.PeakDeg), r.From, r.Until, loc, birds), "")
+	hours := fmt.Sprintf("from %d to %d h (%s)", r.From, r.Until, loc)
+	if r.From == r.Until || r.From == 0 && r.Until == 24 {
+		hours = "at any hour"
+	}
+	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.",
+		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, birds), "")
 	return strings.Join(append(lines,
 		"Change: /remind ahead 15",
 		"/remind peak 20",
@@ -27,6 +31,17 @@ func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
 		"/remind daily 6",
 		"/remind birds "+firstNames(s),
 		"/remind birds on · /remind off"), "\n")
+}
+
+// often says how many reminders a day come at most.
+func often(n int) string {
+	switch n {
+	case 0:
+		return "only if you arm a pass"
+	case 1:
+		return "at most once a day"
+	}
+	return fmt.Sprintf("at most %d times a day", n)
 }
 
 func firstNames(s *Sky) string {

@@ -110,11 +110,12 @@ func timetable(p passing, now time.Time, t thrift) []string {
 			AOS: p.pass.AOS, TCA: p.pass.TCA, LOS: p.pass.LOS,
 		}, s.mhz, rasterKHz, s.side)
 	}
-	head := "UTC      true az  el"
+	var head strings.Builder
+	head.WriteString("UTC      true az  el")
 	for _, s := range sides {
-		head += fmt.Sprintf(" %8s", s.label)
+		head.WriteString(fmt.Sprintf(" %8s", s.label))
 	}
-	lines := []string{head}
+	lines := []string{head.String()}
 	for _, at := range rowTimes(p.pass, steps, now, t) {
 		lines = append(lines, timetableRow(p.look(at), at, steps))
 	}
@@ -122,11 +123,12 @@ func timetable(p passing, now time.Time, t thrift) []string {
 }
 
 func timetableRow(l predict.Look, at time.Time, steps [][]predict.Step) string {
-	row := fmt.Sprintf("%s %s %3s", clock(at), heading(l.AzDeg), degrees(l.ElDeg))
+	var row strings.Builder
+	row.WriteString(fmt.Sprintf("%s %s %3s", clock(at), heading(l.AzDeg), degrees(l.ElDeg)))
 	for _, s := range steps {
-		row += fmt.Sprintf(" %8.3f", dialAt(s, at))
+		row.WriteString(fmt.Sprintf(" %8.3f", dialAt(s, at)))
 	}
-	return row
+	return row.String()
 }
 
 // togetherWithin is how close two changes on different sides of the radio may be

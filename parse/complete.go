@@ -157,7 +157,7 @@ func (j *judgement) candidates() {
 		j.offerMended()
 	}
 	if len(j.c.Candidates) == 1 && j.c.Why != Odd && j.c.Why != Repaired && j.c.Why != Partial {
-		if only := j.c.Candidates[0]; only.Call == j.c.Call && slices.Equal(only.Grids, j.c.Grids) {
+		if only := j.c.Candidates[0]; only.Call == j.c.Call && slices.Equal(only.Grids, j.c.Grids) && !j.outOfReach() {
 			j.c.Candidates = nil // nothing to choose
 		}
 	}

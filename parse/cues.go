@@ -97,12 +97,7 @@ func (r *reader) wordIs(i int, any ...string) bool {
 	if i < 0 || i >= len(r.words) {
 		return false
 	}
-	for _, s := range any {
-		if r.words[i].s == s {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(any, r.words[i].s)
 }
 
 func (r *reader) startsElement(i int) bool {

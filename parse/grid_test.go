@@ -86,7 +86,7 @@ func TestCheckGrids(t *testing.T) {
 		{"", false},
 	} {
 		var gs []Grid
-		for _, s := range strings.Fields(tt.grids) {
+		for s := range strings.FieldsSeq(tt.grids) {
 			gs = append(gs, MustParseGrid(s))
 		}
 		if err := CheckGrids(gs); (err == nil) != tt.ok {

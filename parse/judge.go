@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // finish makes contacts of the groups and the verdict on the line.
 func (r *reader) finish() {
@@ -269,11 +272,16 @@ func (j *judgement) gridFaults() {
 	if len(j.c.Grids) > 1 && CheckGrids(j.c.Grids) != nil {
 		j.because(BadGrid)
 	}
-	for _, g := range j.c.Grids {
-		if j.r.outOfReach(g) > 0 {
-			j.because(BadGrid)
-		}
+	if j.outOfReach() {
+		j.because(BadGrid)
 	}
+}
+
+// outOfReach reports whether the bird can't serve a grid of the contact, which
+// is well-formed otherwise.
+func (j *judgement) outOfReach() bool {
+	return CheckGrids(j.c.Grids) == nil &&
+		slices.ContainsFunc(j.c.Grids, func(g Grid) bool { return j.r.outOfReach(g) > 0 })
 }
 
 // missing looks for what is not there.

@@ -85,13 +85,14 @@ func checkLine(t *testing.T, l Line) {
 // itself.
 func checkCanonical(t *testing.T, text string, c Contact, k Known) {
 	t.Helper()
-	form := c.Call.String()
+	var form strings.Builder
+	form.WriteString(c.Call.String())
 	for _, g := range c.Grids {
-		form += " " + g.String()
+		form.WriteString(" " + g.String())
 	}
-	got := certain(Read(form, k))
+	got := certain(Read(form.String(), k))
 	if len(got) != 1 || got[0].Call != c.Call || !reflect.DeepEqual(got[0].Grids, c.Grids) {
-		t.Fatalf("%q was read as %q, which reads as %+v", text, form, Read(form, k))
+		t.Fatalf("%q was read as %q, which reads as %+v", text, form.String(), Read(form.String(), k))
 	}
 }
 

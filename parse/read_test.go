@@ -321,7 +321,7 @@ hx60qxz => ask | HX60QXZ no_grid { HX60QXZ IO70 }
 	k.Reachable = func(g Grid) bool { return strings.HasPrefix(g.String(), "I") || strings.HasPrefix(g.String(), "J") }
 	reads(t, k, `
 vb1qxz io91 => log | VB1QXZ IO91
-vb1qxz fn20 => ask | VB1QXZ FN20 bad_grid
+vb1qxz fn20 => ask | VB1QXZ FN20 bad_grid { VB1QXZ FN20 }
 vb1qxz 91 => ask | VB1QXZ partial { VB1QXZ IO91 } { VB1QXZ JO91 } { VB1QXZ IP91 } { VB1QXZ IN91 }
 vb1qxz un42 => ask | VB1QXZ bad_grid { VB1QXZ JN42 } { VB1QXZ IN42 }
 `)

@@ -236,7 +236,7 @@ func pairIndex(a, b byte) int {
 func readSeries() (names [36 * 36]string) {
 	for line := range strings.Lines(strings.TrimSpace(seriesTable)) {
 		name, all, _ := strings.Cut(strings.TrimSpace(line), ": ")
-		for _, run := range strings.Fields(all) {
+		for run := range strings.FieldsSeq(all) {
 			last := run[len(run)-1]
 			for c := run[1]; c <= last; c++ {
 				names[pairIndex(run[0], c)] = name

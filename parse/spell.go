@@ -190,7 +190,7 @@ func readSpellings() map[string]spelling {
 	add := func(table string, t trust, filler bool) {
 		for line := range strings.Lines(strings.TrimSpace(table)) {
 			sym, words, _ := strings.Cut(strings.TrimSpace(line), " ")
-			for _, w := range strings.Split(words, ", ") {
+			for w := range strings.SplitSeq(words, ", ") {
 				m[w] = spelling{trust: t, syms: sym, filler: filler}
 			}
 		}

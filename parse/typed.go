@@ -13,7 +13,7 @@ const (
 	costUnusual     = 2          // an unusual call
 	costEveryday    = 3          // a call that is also a word
 	costFarFetched  = margin + 1 // an unusual call with a simpler explanation
-	costUnreachable = margin + 1 // a grid that the bird can't serve
+	costUnreachable = 1          // a grid that the bird can't serve: a question, not another reading
 	gainHeard       = margin     // a station heard on this pass
 	gainExpected    = margin - 1 // a scheduled one
 )

@@ -46,12 +46,13 @@ func (m *maker) letter(from string) byte { return from[m.IntN(len(from))] }
 func (m *maker) call() string {
 	for {
 		prefix := m.one("OX", "HX", "DI", "VB", "JC", "Y3", "P8", "2Z", "6P", "K", "W", "N", "AB", "KD", "WX", "XB", "4Q", "F", "G", "R", "EM", "JO", "IN", "L7", "3J", "EN", "KN")
-		s := prefix + string(m.letter("0123456789"))
+		var s strings.Builder
+		s.WriteString(prefix + string(m.letter("0123456789")))
 		for range 1 + m.IntN(3) {
-			s += string(m.letter("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
+			s.WriteString(string(m.letter("ABCDEFGHIJKLMNOPQRSTUVWXYZ")))
 		}
-		if c, err := ParseCallsign(s); err == nil && c.Class() == Valid {
-			return s
+		if c, err := ParseCallsign(s.String()); err == nil && c.Class() == Valid {
+			return s.String()
 		}
 	}
 }

@@ -130,7 +130,7 @@ var words = readWords()
 func readWords() map[string]meaning {
 	m := map[string]meaning{}
 	for _, l := range wordLists {
-		for _, w := range strings.Fields(l.words) {
+		for w := range strings.FieldsSeq(l.words) {
 			m[w] |= l.meaning
 		}
 	}

@@ -21,6 +21,8 @@ type sighting struct {
 type handOver struct {
 	Version int       `json:"version"`
 	At      time.Time `json:"at"`
+	// Withdrawn: the operator was told to delete it there since.
+	Withdrawn bool `json:"withdrawn,omitempty"`
 }
 
 // Commit writes all that an event changes in one durable transaction: the
@@ -118,6 +120,7 @@ func (t tx) commit(event string, at time.Time, c Changes) ([]entry, error) {
 	return lines, errors.Join(
 		each(c.Passes, t.putPass),
 		each(c.Contacts, t.addContact),
+		t.markHandedIn(c, at),
 		each(c.Messages, t.putMessage),
 		each(c.Steps, t.putStep),
 		each(c.Cancel, t.cancel),

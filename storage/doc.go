@@ -32,7 +32,7 @@
 // and an old backup put in its place is brought up to date. The journal needs
 // no tool to be read.
 //
-// # The layout of the database, schema 1
+// # The layout of the database, schema 2
 //
 // Keys sort as bytes: op is the operator's ID; it and all other texts end with
 // a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
@@ -53,6 +53,9 @@
 //	contacts_by_pass  op, pass, id       index of the latest versions
 //	contacts_by_call  op, call, id       index of the latest versions that have a call
 //	contacts_by_time  op, time, id       index of the latest versions
+//	contacts_by_square op, square, bird, id  index of the latest versions by each grid
+//	contacts_by_tail  op, call, id       index of the latest versions by the base
+//	                                     call, spelled backwards
 //	handed            op, id             the newest version that is out in a file
 //	messages          op, id             Message
 //	messages_by_pass  op, pass, id       index

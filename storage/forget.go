@@ -79,13 +79,17 @@ func (t tx) forgetRaws(theirs func(Raw) bool) error {
 func (t tx) forget(op OperatorID) error {
 	for _, name := range []string{
 		inOperators, inPasses, inPassesByEnd, inContacts, inContactsByPass,
-		inContactsByCall, inContactsByTime, inHanded, inMessages,
-		inMessagesByPass, inSteps,
+		inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
+		inHanded, inMessages, inMessagesByPass, inSteps,
 	} {
 		b := t.in(name)
 		if err := each(keysWith(b, opKey(op)), b.Delete); err != nil {
 			return err
 		}
+	}
+	kept := t.in(inKept)
+	if err := each(keysWith(kept, []byte(ownPrefix(op))), kept.Delete); err != nil {
+		return err
 	}
 	return errors.Join(
 		deleteWhere(t, inPosts, func(p outPost) bool { return p.Operator == op }, t.deletePost),

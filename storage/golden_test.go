@@ -53,11 +53,17 @@ func makeGolden(t *testing.T, dir string) {
 }
 
 // A store of each released schema opens and says what it always said.
-func TestGoldenSchema1(t *testing.T) {
-	const golden = "testdata/schema1"
+func TestGoldenStores(t *testing.T) {
+	const newest = "testdata/schema2"
 	if *remake {
-		makeGolden(t, golden)
+		makeGolden(t, newest)
 	}
+	for _, golden := range []string{"testdata/schema1", newest} {
+		t.Run(golden, func(t *testing.T) { testGolden(t, golden) })
+	}
+}
+
+func testGolden(t *testing.T, golden string) {
 	dir := t.TempDir()
 	noError(t, os.CopyFS(dir, os.DirFS(golden)))
 	s := storagetest.OpenDir(t, dir)
@@ -89,6 +95,12 @@ func TestGoldenSchema1(t *testing.T) {
 		same(t, "file", f.Recipe, want.Posts[1].Recipe)
 		version, _ := v.HandedOver(op, 1)
 		same(t, "handed over", version, 2)
+		var found []storage.Contact
+		note := func(c storage.Contact) bool { found = append(found, c); return true }
+		noError(t, v.VisitSquare(op, parse.MustParseGrid("HP25"), storage.BirdRef{}, note))
+		noError(t, v.VisitTail(op, "QZV", note))
+		noError(t, v.VisitTail(op, "QZU", note)) // the call before the edit
+		same(t, "by square and by tail", found, []storage.Contact{want.Contacts[1], want.Contacts[1]})
 		return nil
 	})
 	head, _, err := s.Oldest()
@@ -123,7 +135,7 @@ func newerDamaged(t *testing.T, path string) {
 
 // newer makes an empty database of a schema that doesn't exist yet.
 func newer(t *testing.T, path string) {
-	const key, payload = "store", `{"magic":"skyslate store","schema":2}`
+	const key, payload = "store", `{"magic":"skyslate store","schema":99}`
 	sum := crc32.Checksum([]byte("meta\x00"+key+payload), crc32.MakeTable(crc32.Castagnoli))
 	value := append(binary.BigEndian.AppendUint32([]byte{1}, sum), payload...)
 	db, err := bolt.Open(path, 0o600, nil)

@@ -62,14 +62,28 @@ func (t tx) acceptRaw(r Raw) error {
 	return put(t.in(inInbox), uintKey(next), r)
 }
 
-// Kept is what a transport keeps under key; nil if there is nothing.
+// Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
 	err = s.read(func(t tx) error {
-		kept, _, err = get[[]byte](t.in(inKept), textKey(key))
+		kept, err = t.kept(key)
 		return err
 	})
 	return kept, err
 }
+
+func (t tx) kept(key string) (kept []byte, err error) {
+	kept, _, err = get[[]byte](t.in(inKept), textKey(key))
+	return kept, err
+}
+
+// Kept is what is kept under key; nil if there is nothing.
+func (v *View) Kept(key string) ([]byte, error) { return v.kept(key) }
+
+// OwnKey is the key of a kept value that belongs to an operator and is
+// forgotten with them.
+func OwnKey(op OperatorID, what string) string { return ownPrefix(op) + what }
+
+func ownPrefix(op OperatorID) string { return "own/" + string(op) + "/" }
 
 // Oldest is the head of the inbox.
 func (s *Store) Oldest() (r Raw, ok bool, err error) {

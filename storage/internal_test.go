@@ -211,11 +211,11 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	names := ""
+	var names strings.Builder
 	for _, p := range owed {
-		names += p.Name + " "
+		names.WriteString(p.Name + " ")
 	}
-	if names != "old new older " {
-		t.Errorf("owed: %s", names)
+	if names.String() != "old new older " {
+		t.Errorf("owed: %s", names.String())
 	}
 }

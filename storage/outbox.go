@@ -239,7 +239,7 @@ func (t tx) settle(p outPost, appID int64, at time.Time) error {
 		}
 	}
 	if p.Op == File && p.Recipe != nil {
-		if err := t.markHanded(p.Operator, p.Recipe.Contacts, at); err != nil {
+		if err := t.markHanded(p.Operator, p.Recipe.Contacts, false, at); err != nil {
 			return err
 		}
 	}

@@ -1,7 +1,11 @@
 package storage
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -97,8 +101,8 @@ func (t tx) storeContact(c Contact) error {
 		return err
 	}
 	for _, version := range history {
-		for index, k := range contactIndexKeys(version) {
-			if err := t.in(index).Delete(k); err != nil {
+		for index, keys := range contactIndexKeys(version) {
+			if err := each(keys, t.in(index).Delete); err != nil {
 				return err
 			}
 		}
@@ -107,8 +111,9 @@ func (t tx) storeContact(c Contact) error {
 }
 
 func (t tx) indexContact(latest Contact) error {
-	for index, k := range contactIndexKeys(latest) {
-		if err := mark(t.in(index), k); err != nil {
+	for index, keys := range contactIndexKeys(latest) {
+		b := t.in(index)
+		if err := each(keys, func(k []byte) error { return mark(b, k) }); err != nil {
 			return err
 		}
 	}
@@ -116,32 +121,69 @@ func (t tx) indexContact(latest Contact) error {
 }
 
 // contactIndexKeys are the keys of a latest version, by index.
-func contactIndexKeys(c Contact) map[string][]byte {
+func contactIndexKeys(c Contact) map[string][][]byte {
 	id := uintKey(c.ID)
-	keys := map[string][]byte{
-		inContactsByPass: opKey(c.Operator, textKey(string(c.Pass)), id),
-		inContactsByTime: opKey(c.Operator, timeKey(c.Time), id),
+	keys := map[string][][]byte{
+		inContactsByPass: {opKey(c.Operator, textKey(string(c.Pass)), id)},
+		inContactsByTime: {opKey(c.Operator, timeKey(c.Time), id)},
 	}
 	if c.Call.IsValid() {
-		keys[inContactsByCall] = opKey(c.Operator, textKey(c.Call.String()), id)
+		keys[inContactsByCall] = [][]byte{opKey(c.Operator, textKey(c.Call.String()), id)}
+		keys[inContactsByTail] = [][]byte{opKey(c.Operator, textKey(backwards(c.Call.Base())), id)}
+	}
+	for _, g := range c.Grids {
+		k := opKey(c.Operator, textKey(g.Square().String()), textKey(birdKey(c.Bird)), id)
+		keys[inContactsBySquare] = append(keys[inContactsBySquare], k)
 	}
 	return keys
 }
 
-// markHanded remembers that versions of contacts are out in a file.
-func (t tx) markHanded(op OperatorID, refs []ContactRef, at time.Time) error {
+// backwards turns an ASCII text round, so that what it ends in can be looked
+// for as a beginning.
+func backwards(s string) string {
+	b := []byte(s)
+	slices.Reverse(b)
+	return string(b)
+}
+
+// birdKey is what a bird is called in a key: the name in logs, because imported
+// contacts have no catalog number.
+func birdKey(b BirdRef) string {
+	const most = 64 // bytes; names from files may be of any length
+	name := strings.ToUpper(strings.ReplaceAll(cmp.Or(b.LogName, b.Name), "\x00", ""))
+	return name[:min(len(name), most)]
+}
+
+// markHanded remembers that versions of contacts are out in a file, or that they
+// are to be deleted where they are. Of the same version the last word holds.
+func (t tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time.Time) error {
 	for _, ref := range refs {
 		k := opKey(op, uintKey(ref.ID))
 		old, _, err := get[handOver](t.in(inHanded), k)
 		if err != nil {
 			return err
 		}
-		if old.Version >= ref.Version {
+		if old.Version > ref.Version {
 			continue
 		}
-		if err := put(t.in(inHanded), k, handOver{ref.Version, at}); err != nil {
+		if err := put(t.in(inHanded), k, handOver{ref.Version, at, withdrawn}); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// markHandedIn marks what counts as handed over, or no longer, by a commit
+// itself.
+func (t tx) markHandedIn(c Changes, at time.Time) error {
+	if len(c.Handed)+len(c.Withdrawn) == 0 {
+		return nil
+	}
+	if c.Operator == nil {
+		return errors.New("contacts are handed over for no operator")
+	}
+	return errors.Join(
+		t.markHanded(c.Operator.ID, c.Handed, false, at),
+		t.markHanded(c.Operator.ID, c.Withdrawn, true, at),
+	)
 }

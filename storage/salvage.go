@@ -141,13 +141,21 @@ func recordNames() []string {
 func indexNames() []string {
 	return []string{
 		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
+		inContactsByTime, inContactsBySquare, inContactsByTail,
+		inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
 	}
 }
 
 // takeOver puts what was salvaged over what is there, an older copy: it takes
 // the place of a bucket that is whole, and joins one that isn't.
 func (t tx) takeOver(g *salvage) error {
+	h, err := t.header()
+	if err != nil {
+		return err
+	}
+	if err := t.migrate(h.Schema); err != nil { // an old backup
+		return err
+	}
 	for _, name := range recordNames() {
 		if g.whole(name) {
 			if err := t.empty(name); err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -72,18 +73,18 @@ func noError(t testing.TB, err error) {
 
 func same(t testing.TB, what string, got, want any) {
 	t.Helper()
-	if diff := cmp.Diff(want, got, cmpopts.EquateComparable(parse.Callsign{}, parse.Grid{})); diff != "" {
+	if diff := cmp.Diff(want, got, cmpopts.EquateComparable(parse.Callsign{}, parse.Grid{}, parse.Clock{})); diff != "" {
 		t.Errorf("%s (-want +got):\n%s", what, diff)
 	}
 }
 
 // ids are the IDs and versions of contacts, for short comparisons.
 func ids(cs []storage.Contact) string {
-	var text string
+	var text strings.Builder
 	for _, c := range cs {
-		text += fmt.Sprintf("%d.%d ", c.ID, c.Version)
+		text.WriteString(fmt.Sprintf("%d.%d ", c.ID, c.Version))
 	}
-	return text
+	return text.String()
 }
 
 func TestModesAndFiles(t *testing.T) {
@@ -270,11 +271,11 @@ func TestPassesThatOverlap(t *testing.T) {
 	} {
 		view(t, s, func(v *storage.View) error {
 			ps, err := v.Passes(op, at(c.from), at(c.to))
-			var got string
+			var got strings.Builder
 			for _, p := range ps {
-				got += map[storage.PassID]string{long.ID: "long ", first.ID: "first ", second.ID: "second "}[p.ID]
+				got.WriteString(map[storage.PassID]string{long.ID: "long ", first.ID: "first ", second.ID: "second "}[p.ID])
 			}
-			same(t, fmt.Sprintf("from %d to %d", c.from, c.to), got, c.want)
+			same(t, fmt.Sprintf("from %d to %d", c.from, c.to), got.String(), c.want)
 			return err
 		})
 	}

@@ -28,15 +28,18 @@ type Operator struct {
 	Asking string `json:"asking,omitempty"`
 	// Chosen is the pass picked by hand (a tap, or a bird named in a line);
 	// it holds until that pass has ended and the next armed one begins.
-	Chosen PassID `json:"chosen,omitempty"`
-	// Named is the bird, by catalog number, that was named in a line while no
-	// pass of it was known; NamedAt is when.
+	Chosen   PassID    `json:"chosen,omitempty"`
+	ChosenAt time.Time `json:"chosen_at,omitzero"`
+	// Named is the bird, by catalog number, that was last named in a line;
+	// NamedAt is when.
 	Named   int       `json:"named,omitempty"`
 	NamedAt time.Time `json:"named_at,omitzero"`
-	// Heard is when the operator's last message came in; Silent is when the one
-	// before the present delivery did (messages a few seconds apart are one).
-	Heard  time.Time `json:"heard"`
-	Silent time.Time `json:"silent"`
+	// Heard is when the operator's last message came in. Messages a few seconds
+	// apart are one delivery: Delivery is when the present one began, Silent when
+	// the last message before it came in.
+	Heard    time.Time `json:"heard"`
+	Delivery time.Time `json:"delivery,omitzero"`
+	Silent   time.Time `json:"silent"`
 	// Burst are the latest messages that held contacts, oldest first: what a
 	// heap delivered late is recognised by.
 	Burst []Arrival `json:"burst,omitempty"`
@@ -94,7 +97,8 @@ const (
 	ArmSkipped Arming = "skipped"
 )
 
-// Pass is one passage of one bird over one operator's place, at most a day long. Reminders, arming
+// Pass is one passage of one bird over one operator's place, at most a day
+// long. Reminders, arming
 // and contacts hang on its ID.
 type Pass struct {
 	ID        PassID     `json:"id"`
@@ -113,6 +117,19 @@ type Pass struct {
 	Void bool `json:"void,omitempty"`
 	// Closed is when the summary after LOS was decided.
 	Closed time.Time `json:"closed"`
+	// Skeds are the contacts arranged for this pass, in the order of arranging.
+	Skeds []Sked `json:"skeds,omitempty"`
+}
+
+// Sked is a contact arranged beforehand: a station and its grid and, where they
+// were said, the moment, the receive frequency in MHz (0: none said) and a note.
+type Sked struct {
+	Call  parse.Callsign `json:"call"`
+	Grid  parse.Grid     `json:"grid"`
+	At    time.Time      `json:"at,omitzero"`
+	MHz   float64        `json:"mhz,omitempty"`
+	Note  string         `json:"note,omitempty"`
+	Since time.Time      `json:"since"` // when it was noted
 }
 
 // Followed reports whether the operator means to work the pass.
@@ -126,13 +143,15 @@ type State string
 
 // The states of a contact. Certain and incomplete ones are exported, doubtful
 // ones are kept and asked, heard ones are evidence, dropped ones were withdrawn
-// (by undo, by an edit or by an answer).
+// (by undo, by an edit or by an answer). Remembered ones come from an imported file and
+// are no part of the log: they tell what was worked before.
 const (
 	Certain    State = "certain"
 	Incomplete State = "incomplete"
 	Doubtful   State = "doubtful"
 	Heard      State = "heard"
 	Dropped    State = "dropped"
+	Remembered State = "remembered"
 )
 
 // TimeSource says where a contact's time comes from.
@@ -154,7 +173,7 @@ type Candidate struct {
 
 // Cause says what made a version of a contact.
 type Cause struct {
-	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile"
+	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile", "import"
 	Event   string `json:"event"`
 	Message int64  `json:"message,omitempty"`
 }
@@ -181,9 +200,15 @@ type Contact struct {
 
 	Time       time.Time  `json:"time"`
 	TimeSource TimeSource `json:"time_source"`
+	// Clock is the time of day as typed, if one was.
+	Clock parse.Clock `json:"clock,omitzero"`
 
-	Pass        PassID         `json:"pass,omitempty"`
-	Bird        BirdRef        `json:"bird"`
+	Pass PassID  `json:"pass,omitempty"`
+	Bird BirdRef `json:"bird"`
+	// Named says that the bird was named for this contact in so many words.
+	Named bool `json:"named,omitempty"`
+	// Rivals are the passes it could belong to, while that is not known.
+	Rivals      []PassID       `json:"rivals,omitempty"`
 	UplinkMHz   float64        `json:"uplink_mhz,omitempty"`
 	DownlinkMHz float64        `json:"downlink_mhz,omitempty"`
 	Mode        string         `json:"mode,omitempty"`
@@ -217,6 +242,11 @@ type Message struct {
 	Lines    []MessageLine `json:"lines,omitempty"`
 	Pass     PassID        `json:"pass,omitempty"` // the pass it was filed under
 	Voice    string        `json:"voice,omitempty"`
+	// Answers is the set-up question that the message answered.
+	Answers string `json:"answers,omitempty"`
+	// OwnCall and OwnGrids are the operator's when the message was filed.
+	OwnCall  parse.Callsign `json:"own_call,omitzero"`
+	OwnGrids []parse.Grid   `json:"own_grids,omitempty"`
 }
 
 // Revision is an earlier text of a message and when it was replaced.
@@ -225,11 +255,15 @@ type Revision struct {
 	Text     string    `json:"text"`
 }
 
-// MessageLine is one line of a message and the contacts that came of it; a
-// line without contacts is a note of the pass.
+// MessageLine is one line of a message and the contacts that came of it, those
+// of other messages that it completed, corrected or denied among them; a line
+// without contacts is a note of the pass. Pass and Clock are what was in force
+// for it: the pass that a bird's name above it means, the time on a line above.
 type MessageLine struct {
-	Text     string   `json:"text"`
-	Contacts []uint64 `json:"contacts,omitempty"`
+	Text     string      `json:"text"`
+	Contacts []uint64    `json:"contacts,omitempty"`
+	Pass     PassID      `json:"pass,omitempty"`
+	Clock    parse.Clock `json:"clock,omitzero"`
 }
 
 // Step is one thing that undo can take back: the versions that one event made.
@@ -241,6 +275,9 @@ type Step struct {
 	What     string     `json:"what"` // in the operator's words
 	Moves    []Move     `json:"moves"`
 	Undone   bool       `json:"undone,omitempty"`
+	// Message and Lines are the message that was edited and its lines before.
+	Message int64         `json:"message,omitempty"`
+	Lines   []MessageLine `json:"lines,omitempty"`
 }
 
 // Move is a contact going from one version to another; From 0 means it was new.
@@ -320,8 +357,10 @@ type Post struct {
 	Silent   bool       `json:"silent,omitempty"`
 	Keys     Keys       `json:"keys,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
-	// About are the contacts that a reply to this post means.
+	// About are the contacts that a reply to this post means. A List shows them
+	// among others: a reply with another call means none of them.
 	About []uint64 `json:"about,omitempty"`
+	List  bool     `json:"list,omitempty"`
 	Pass  PassID   `json:"pass,omitempty"`
 	// AppID is the messaging app's id once it is out, SentAt when it went.
 	AppID  int64     `json:"app_id,omitempty"`
@@ -347,6 +386,11 @@ type Changes struct {
 	Agenda   []Item
 	Cancel   []string // keys of agenda items that are off
 	Posts    []Post
+	// Handed are versions of the operator's contacts that count as handed over
+	// although no file of ours went out: they came from one. Withdrawn are those
+	// that count as not handed over any more, because the operator is told to
+	// delete them elsewhere.
+	Handed, Withdrawn []ContactRef
 	// Keep replaces small values of the bot's own (the elements an operator
 	// sent, say), read back with Store.Kept; nil deletes.
 	Keep map[string][]byte

@@ -25,7 +25,7 @@ func someStore(t *testing.T) string {
 	changes := Changes{
 		Operator: &Operator{ID: op, Joined: at},
 		Passes:   []Pass{{ID: "p", Operator: op, AOS: at, TCA: at, LOS: at.Add(time.Minute)}},
-		Contacts: []Contact{{Operator: op, ID: 1, Version: 1, Time: at, Pass: "p", Call: parse.MustParseCallsign("OX9QZU")}},
+		Contacts: []Contact{{Operator: op, ID: 1, Version: 1, Time: at, Pass: "p", Call: parse.MustParseCallsign("OX9QZU"), Grids: []parse.Grid{parse.MustParseGrid("HP15")}}},
 		Messages: []Message{{Operator: op, ID: 1, At: at, Pass: "p", Text: "ox9qzu"}},
 		Steps:    []Step{{Operator: op, Seq: 1}},
 		Agenda:   []Item{{Key: "k", At: at, Operator: op}},
@@ -55,7 +55,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Report{
-		Path: join(dir, databaseName), Schema: 1, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
+		Path: join(dir, databaseName), Schema: 2, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 	}
 	if !same(r, want) {

@@ -122,6 +122,41 @@ func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
 	return cs, nil
 }
 
+// VisitSquare visits the contacts in any state that gave a grid in a square (of
+// four characters), with one bird or, where its name is empty, with any, until
+// visit says stop. Only the bird's names count.
+func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, visit func(Contact) (more bool)) error {
+	prefix := opKey(op, textKey(square.Square().String()))
+	if name := birdKey(bird); name != "" {
+		prefix = append(prefix, textKey(name)...)
+	}
+	return v.visit(op, inContactsBySquare, prefix, visit)
+}
+
+// VisitTail visits the contacts in any state with stations whose base call ends
+// in tail (upper case), until visit says stop.
+func (v *View) VisitTail(op OperatorID, tail string, visit func(Contact) (more bool)) error {
+	return v.visit(op, inContactsByTail, opKey(op, []byte(backwards(tail))), visit)
+}
+
+func (v *View) visit(op OperatorID, index string, prefix []byte, visit func(Contact) (more bool)) error {
+	b := v.in(index)
+	if b.Bucket == nil {
+		return nil // a backup of an older schema, open for reading
+	}
+	c := b.Cursor()
+	for k, _ := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Next() {
+		found, ok, err := v.latest(op, lastUint(k))
+		if err != nil {
+			return err
+		}
+		if ok && !visit(found) {
+			return nil
+		}
+	}
+	return nil
+}
+
 func (v *View) indexed(op OperatorID, index string, prefix []byte) ([]Contact, error) {
 	return related[Contact](v, index, prefix, func(k []byte) (Contact, bool, error) {
 		return v.latest(op, lastUint(k))
@@ -176,11 +211,12 @@ func (v *View) LastStep(op OperatorID) (Step, bool, error) {
 	return Step{}, false, nil
 }
 
-// HandedOver is the newest version of a contact that went out in a file.
+// HandedOver is the newest version of a contact that went out in a file, unless
+// it was withdrawn since.
 func (v *View) HandedOver(op OperatorID, id uint64) (version int, ok bool) {
 	h, ok, err := get[handOver](v.in(inHanded), opKey(op, uintKey(id)))
 	if err != nil && v.err == nil {
 		v.err = err
 	}
-	return h.Version, ok
+	return h.Version, ok && !h.Withdrawn
 }

@@ -165,8 +165,8 @@ func (p program) byPipe(t *testing.T) {
 		t.Errorf("the opening is not on standard error: %q", errOut)
 	}
 	want := []string{"at", "buttons", "op", "path", "post", "silent", "text", "to"}
-	lines := strings.Split(strings.TrimSuffix(out, "\n"), "\n")
-	for _, line := range lines {
+	lines := strings.SplitSeq(strings.TrimSuffix(out, "\n"), "\n")
+	for line := range lines {
 		var fields map[string]any
 		if err := json.Unmarshal([]byte(line), &fields); err != nil {
 			t.Fatalf("%s: %v", line, err)

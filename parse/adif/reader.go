@@ -232,9 +232,9 @@ func (r *Reader) seek() error {
 		if len(buffered) == 0 {
 			return err
 		}
-		i := bytes.IndexByte(buffered, '<')
-		if i >= 0 {
-			r.advance(buffered[:i])
+		before, _, ok := bytes.Cut(buffered, []byte{'<'})
+		if ok {
+			r.advance(before)
 			return nil
 		}
 		r.advance(buffered)

@@ -250,7 +250,7 @@ func setMegahertz(mhz *float64, v string) bool {
 
 func setGrids(grids *[]parse.Grid, v string, counts ...int) bool {
 	var list []parse.Grid
-	for _, s := range strings.Split(v, ",") {
+	for s := range strings.SplitSeq(v, ",") {
 		g, err := parse.ParseGrid(s)
 		if err != nil {
 			return false

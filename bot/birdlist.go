@@ -1,0 +1,284 @@
+package bot
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"skyslate/predict"
+)
+
+// The words of /birds behind a bird's name. Each is one change for the operator
+// who makes it; the shared list stays.
+const (
+	birdPair   = "pair"   // both frequencies, or both passbands
+	birdTone   = "tone"   // access tone
+	birdSwitch = "switch" // tone that switches it on first
+	birdOn     = "on"
+	birdOff    = "off"
+	birdLog    = "log" // its name in the log
+	birdNote   = "note"
+	birdShared = "shared" // back to what everybody has
+	birdRemove = "remove"
+	birdAdd    = "add" // /birds add NAME NUMBER UP/DOWN [tone HZ] [inverting]
+)
+
+// showBirds shows the list or one bird, or changes them for the operator.
+func (p *plan) showBirds(rest string) {
+	words := strings.Fields(rest)
+	switch {
+	case len(words) == 0:
+		p.say(birdsText(p.sky, p.op.Place, p.ownThings().Birds, p.now()))
+	case words[0] == birdAdd:
+		p.birdChange(p.addBird(words[1:]))
+	case len(words) == 1 && words[0] == birdShared:
+		p.allShared()
+	default:
+		p.oneBird(words)
+	}
+}
+
+// oneBird handles a bird's name and what stands behind it.
+func (p *plan) oneBird(words []string) {
+	catalog, name, rest := p.birdNamed(words)
+	if catalog == 0 {
+		p.say(unknownBirdText(strings.Join(words, " "), p.sky))
+		return
+	}
+	if len(rest) == 0 {
+		p.sayBird(catalog, "")
+		return
+	}
+	set, err := changeOf(rest[0], strings.Join(rest[1:], " "), p.ev.At.UTC().Format("2006-01-02"))
+	switch {
+	case err != nil:
+		p.say(err.Error())
+	case rest[0] == birdRemove:
+		p.removeBird(catalog, name)
+	case rest[0] == birdShared:
+		p.shareBird(catalog, name)
+	default:
+		p.birdChange(catalog, p.changeBird(catalog, set))
+	}
+}
+
+// birdNamed finds the bird that the first words name, in the operator's list or
+// in the shared one, where a bird may be that they removed.
+func (p *plan) birdNamed(words []string) (catalog int, name string, rest []string) {
+	for n := min(len(words), 3); n > 0; n-- {
+		text := strings.Join(words[:n], " ")
+		for _, s := range []*Sky{p.sky, p.desk.shared} {
+			b, ok := s.Bird(text)
+			back := s == p.sky || n < len(words) && words[n] == birdShared
+			if ok && back {
+				return b.Catalog, b.Name, words[n:]
+			}
+		}
+	}
+	return 0, "", nil
+}
+
+// changeOf reads a change: which columns of the list get which values.
+func changeOf(verb, value, today string) (map[string]string, error) {
+	hz := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(value), "hz"))
+	if hz == "none" {
+		hz = ""
+	}
+	switch {
+	case verb == birdShared || verb == birdRemove:
+		return nil, nil
+	case verb == birdOn || verb == birdOff:
+		return map[string]string{
+			"on": map[string]string{birdOn: "yes", birdOff: "no"}[verb], "status": either(value, verb),
+			"status_date": today, "status_source": "you",
+		}, nil
+	case value == "":
+		return nil, birdUsage()
+	case verb == birdPair:
+		return pairOf(value)
+	case verb == birdTone:
+		return map[string]string{"tone_hz": hz}, nil
+	case verb == birdSwitch:
+		return map[string]string{"arm_tone_hz": hz}, nil
+	case verb == birdLog:
+		return map[string]string{"log_name": value}, nil
+	case verb == birdNote:
+		return map[string]string{"notes": value}, nil
+	}
+	return nil, birdUsage()
+}
+
+// pairOf reads "UP/DOWN", and behind it "inverting" or "straight".
+func pairOf(value string) (map[string]string, error) {
+	up, rest, ok := strings.Cut(value, "/")
+	down, how, _ := strings.Cut(strings.TrimSpace(rest), " ")
+	if !ok {
+		return nil, birdUsage()
+	}
+	set := map[string]string{
+		"uplink_mhz": strings.TrimSpace(up), "downlink_mhz": down, "source": "you",
+	}
+	if how = strings.TrimSpace(how); how != "" {
+		set["way"] = how
+	}
+	return set, nil
+}
+
+// changeBird keeps a change of a bird, on top of those before.
+func (p *plan) changeBird(catalog int, set map[string]string) error {
+	own := p.ownThings()
+	i := slices.IndexFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
+	if i < 0 {
+		if len(own.Birds) >= mostOwnBirds {
+			return errTooManyBirds
+		}
+		own.Birds = append(own.Birds, ownBird{Catalog: catalog})
+		i = len(own.Birds) - 1
+	}
+	change := &own.Birds[i]
+	merged := map[string]string{}
+	maps.Copy(merged, change.Set)
+	maps.Copy(merged, set)
+	var err error
+	if base, ok := p.desk.shared.ByCatalog(catalog); ok {
+		_, err = changedBird(base, merged)
+	} else {
+		_, err = newBird(merged)
+	}
+	if err != nil {
+		return err
+	}
+	change.Set, change.Gone = merged, false
+	p.keepOwn(own)
+	return nil
+}
+
+// addBird adds a bird of one transponder to the operator's list.
+func (p *plan) addBird(words []string) (int, error) {
+	if len(words) < 3 {
+		return 0, birdUsage()
+	}
+	set := map[string]string{
+		"bird": words[0], "catalog": words[1], "on": "yes", "status": "added by you",
+		"status_date": p.ev.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
+	}
+	pair, err := pairOf(words[2])
+	if err != nil {
+		return 0, err
+	}
+	maps.Copy(set, pair)
+	if strings.Contains(words[2], "-") {
+		set["kind"], set["mode"] = "linear", "SSB"
+	}
+	for rest := words[3:]; len(rest) > 0; rest = rest[1:] {
+		switch {
+		case rest[0] == birdTone && len(rest) > 1:
+			set["tone_hz"], rest = rest[1], rest[1:]
+		case rest[0] == "inverting" || rest[0] == "straight":
+			set["way"] = rest[0]
+		default:
+			return 0, birdUsage()
+		}
+	}
+	bird, err := newBird(set)
+	if err != nil {
+		return 0, err
+	}
+	return bird.Catalog, p.keepNewBird(bird, set)
+}
+
+func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
+	own := p.ownThings()
+	_, taken := p.sky.Bird(bird.Name)
+	_, numbered := p.sky.ByCatalog(bird.Catalog)
+	switch {
+	case taken || numbered:
+		return sayable(strings.Join(wrap(fmt.Sprintf("%s or number %d is in your list already: /birds %s", bird.Name, bird.Catalog, bird.Name), ""), "\n"))
+	case len(own.Birds) >= mostOwnBirds:
+		return errTooManyBirds
+	}
+	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == bird.Catalog })
+	_, shared := p.desk.shared.ByCatalog(bird.Catalog)
+	own.Birds = append(own.Birds, ownBird{Catalog: bird.Catalog, New: !shared, Set: set})
+	p.keepOwn(own)
+	return nil
+}
+
+// birdChange answers a change: what the bird is now, or what was wrong.
+func (p *plan) birdChange(catalog int, err error) {
+	var wrong *predict.InputError
+	var known sayable
+	switch {
+	case errors.As(err, &wrong):
+		p.say(badBirdText(wrong))
+	case errors.As(err, &known):
+		p.say(known.Error())
+	case err != nil:
+		p.err = err
+	default:
+		p.replan()
+		p.sayBird(catalog, textYoursAlone)
+	}
+}
+
+func (p *plan) sayBird(catalog int, head string) {
+	bird, _ := p.sky.ByCatalog(catalog)
+	e, known := p.sky.Elements(catalog)
+	text := birdText(bird, e, known, p.now())
+	if len(p.op.Place.Grids) > 0 && known && !e.EverRises(siteOf(p.op.Place)) {
+		text += "\n" + textNeverHere
+	}
+	if head != "" {
+		text = head + "\n" + text
+	}
+	p.say(fitted(text))
+}
+
+func (p *plan) removeBird(catalog int, name string) {
+	own := p.ownThings()
+	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
+	if _, shared := p.desk.shared.ByCatalog(catalog); shared {
+		own.Birds = append(own.Birds, ownBird{Catalog: catalog, Gone: true})
+	}
+	p.keepOwn(own)
+	p.replan()
+	p.say(removedBirdText(name))
+}
+
+// shareBird gives up all that is the operator's own of a bird.
+func (p *plan) shareBird(catalog int, name string) {
+	own := p.ownThings()
+	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
+	own.Sets = slices.DeleteFunc(own.Sets, func(e predict.Elements) bool { return e.Catalog == catalog })
+	p.keepOwn(own)
+	p.replan()
+	if _, ok := p.sky.ByCatalog(catalog); !ok {
+		p.say(removedBirdText(name))
+		return
+	}
+	p.sayBird(catalog, textSharedAgain)
+}
+
+func (p *plan) allShared() {
+	p.keepOwn(ownThings{})
+	p.replan()
+	p.say(textSharedAgain + "\n" + birdsText(p.sky, p.op.Place, nil, p.now()))
+}
+
+// ownNames are the birds that an operator changed, by name.
+func ownNames(s *Sky, changes []ownBird) (names []string, gone int) {
+	for _, c := range changes {
+		if b, ok := s.ByCatalog(c.Catalog); ok && !c.Gone {
+			names = append(names, b.Name)
+		}
+		if c.Gone {
+			gone++
+		}
+	}
+	return names, gone
+}
+
+var errTooManyBirds = sayable("Your list has as many changes as I keep\n(" + strconv.Itoa(mostOwnBirds) + "). /birds shared clears them.")

@@ -1,0 +1,240 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+// The words after /adif.
+const (
+	adifPass     = "pass"
+	adifToday    = "today"
+	adifAll      = "all"
+	adifTogether = "together"
+)
+
+const recipeADIF = "adif"
+
+// An order is what is to be handed over: the contacts of a span of time, or of a
+// pass in it; without a word only what is new since the last time.
+type order struct {
+	word     string
+	from, to time.Time
+	pass     storage.PassID
+	together bool // one document, whatever the own calls and places
+}
+
+// handOver sends the log as ADIF, and says what has to be deleted elsewhere.
+func (p *plan) handOver(words string) {
+	o, refusal := p.orderOf(words)
+	if refusal != "" {
+		p.say(refusal)
+		return
+	}
+	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, o.from, o.to) })
+	all = only(all, func(c storage.Contact) bool {
+		return c.State != storage.Remembered && (o.pass == "" || c.Pass == o.pass)
+	})
+	p.hand(o, p.sortOut(all))
+}
+
+// orderOf reads the words after /adif; refusal says what is wrong with them.
+func (p *plan) orderOf(words string) (o order, refusal string) {
+	o.to = p.ev.At.Add(day)
+	for _, word := range strings.Fields(strings.ToLower(words)) {
+		switch {
+		case word == adifTogether:
+			o.together = true
+			continue
+		case o.word != "":
+			return o, badAdifText(words)
+		}
+		o.word = word
+	}
+	switch o.word {
+	case "", adifAll:
+	case adifPass:
+		if o.pass = p.lastPass(); o.pass == "" {
+			return o, textNoPassYet
+		}
+	case adifToday:
+		o.from = startOfDay(p.ev.At, p.local())
+		o.to = startOfDay(o.from.Add(day+day/2), p.local())
+	default:
+		date, err := time.Parse(time.DateOnly, o.word)
+		if err != nil {
+			return o, badAdifText(words)
+		}
+		o.from, o.to = date, date.Add(day)
+	}
+	return o, ""
+}
+
+// lastPass is the pass at hand if something is logged on it, else the last one
+// that something is logged on, else the one at hand.
+func (p *plan) lastPass() storage.PassID {
+	at, _ := p.passAtHand(p.ev.At)
+	here := at.ID
+	if len(only(p.contactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
+		return here
+	}
+	near := list(p, func() ([]storage.Contact, error) {
+		return p.view.Contacts(p.op.ID, p.ev.At.Add(-day), p.ev.At.Add(day))
+	})
+	for _, c := range slices.Backward(near) {
+		if c.Pass != "" && c.Exported() {
+			return c.Pass
+		}
+	}
+	return here
+}
+
+// A handing is what there is to hand over, and what to say of it.
+type handing struct {
+	entries   []storage.Contact // all that belong in a log, by time
+	fresh     []storage.Contact // those among them that are new, or not as they were
+	added     []storage.Contact // new ones on passes that were handed over before
+	changed   []amended
+	withdrawn []storage.Contact // as they went out, and in no log any more
+	doubtful  []storage.Contact
+}
+
+// amended is a contact as it went out and as it is now.
+type amended struct{ was, now storage.Contact }
+
+// sortOut holds contacts against what was handed over of them. A station that
+// was worked twice on a pass counts once, so all its contacts must be there.
+func (p *plan) sortOut(all []storage.Contact) handing {
+	fit, unfit := loggable(all)
+	h := handing{entries: logbook.Entries(fit), doubtful: unfit}
+	isEntry := map[uint64]bool{}
+	for _, c := range h.entries {
+		isEntry[c.ID] = true
+	}
+	known := map[storage.PassID]bool{} // passes handed over before
+	out := map[uint64]storage.Contact{}
+	for _, c := range all {
+		was, ok := p.asHandedOver(c)
+		if ok {
+			out[c.ID] = was
+			known[was.Pass] = true
+		}
+		switch {
+		case ok && !isEntry[c.ID]:
+			h.withdrawn = append(h.withdrawn, was)
+		case c.State == storage.Doubtful:
+			h.doubtful = append(h.doubtful, c)
+		}
+	}
+	for _, c := range h.entries {
+		was, ok := out[c.ID]
+		switch {
+		case ok && sameEntry(was, c):
+			continue
+		case ok:
+			h.changed = append(h.changed, amended{was, c})
+		case c.Pass != "" && known[c.Pass]:
+			h.added = append(h.added, c)
+		}
+		h.fresh = append(h.fresh, c)
+	}
+	return h
+}
+
+// loggable parts contacts from those that no log could take, whatever they are
+// held to be: one of them must not keep the others back.
+func loggable(all []storage.Contact) (fit, unfit []storage.Contact) {
+	for _, c := range all {
+		if _, err := logbook.Record(c); err != nil && c.Exported() {
+			unfit = append(unfit, c)
+		} else {
+			fit = append(fit, c)
+		}
+	}
+	return fit, unfit
+}
+
+// asHandedOver returns a contact as it last went out in a file.
+func (p *plan) asHandedOver(c storage.Contact) (storage.Contact, bool) {
+	if p.err != nil {
+		return c, false
+	}
+	version, ok := p.view.HandedOver(p.op.ID, c.ID)
+	if !ok || version == c.Version {
+		return c, ok
+	}
+	return got(p, func() (storage.Contact, bool, error) { return p.view.ContactAt(p.op.ID, c.ID, version) })
+}
+
+// sameEntry reports whether two versions of a contact are the same to another
+// log: what says only where the time is from is nothing to that.
+func sameEntry(a, b storage.Contact) bool {
+	a.TimeSource, b.TimeSource = "", ""
+	ra, errA := logbook.Record(a)
+	rb, errB := logbook.Record(b)
+	return errA == nil && errB == nil && slices.Equal(ra, rb)
+}
+
+// hand sends the documents of an order, one for each own call and place unless
+// it wants them together, and tells what changed since the last time.
+func (p *plan) hand(o order, h handing) {
+	out := h.entries
+	if o.word == "" {
+		out = h.fresh
+	}
+	if len(out) == 0 && len(h.withdrawn) == 0 {
+		p.say(nothingToHandOverText(o.word, h.doubtful))
+		return
+	}
+	groups := logbook.Split(out)
+	if o.together && len(out) > 0 {
+		groups = [][]storage.Contact{out}
+	}
+	for i, part := range groups {
+		left := h.doubtful
+		if i > 0 {
+			left = nil
+		}
+		p.sendADIF(i, o, part, left)
+	}
+	for _, c := range h.withdrawn {
+		p.withdrawn = append(p.withdrawn, storage.ContactRef{ID: c.ID, Version: c.Version})
+	}
+	for _, text := range sinceTexts(h) {
+		p.say(text)
+	}
+}
+
+// sendADIF sends contacts as one document.
+func (p *plan) sendADIF(n int, o order, part, doubtful []storage.Contact) {
+	var refs []storage.ContactRef
+	for _, c := range part {
+		refs = append(refs, storage.ContactRef{ID: c.ID, Version: c.Version})
+	}
+	p.post(storage.Post{
+		Name: p.name("adif", p.ev.ID, n), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
+		Text:   handOverText(o, part, p.passNames(part), doubtful),
+		Recipe: &storage.Recipe{Kind: recipeADIF, FileName: logbook.FileName(part), Contacts: refs},
+	})
+}
+
+// passNames names the passes of contacts, in their order.
+func (p *plan) passNames(contacts []storage.Contact) []string {
+	var names []string
+	seen := map[string]bool{}
+	for _, c := range contacts {
+		name := either(c.Bird.Name, textNoBird)
+		if pass, ok := p.pass(c.Pass); ok {
+			name = passLabel(pass)
+		}
+		if !seen[name] {
+			names = append(names, name)
+		}
+		seen[name] = true
+	}
+	return names
+}
