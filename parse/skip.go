@@ -1,5 +1,7 @@
 package parse
 
+import "strings"
+
 // skipCost weighs word i as one that belongs to no part of a contact.
 func (l *lattice) skipCost(i int) int16 {
 	t := &l.words[i]
@@ -100,7 +102,7 @@ func (l *lattice) skipDoubt(i int) doubt {
 // before it. A pair is never taken from a word of its own.
 func (l *lattice) thirdPair(i int) bool {
 	t := &l.words[i]
-	if i == 0 || len(t.s) != 2 || t.means != 0 || t.shape != hasLetter {
+	if i == 0 || len(t.s) != 2 || t.means != 0 || t.shape != hasLetter || strings.Contains(regions, " "+t.s+" ") {
 		return false
 	}
 	g, ok := makeGrid(upper(l.words[i-1].s))
@@ -121,6 +123,9 @@ func (l *lattice) measures(i int) bool {
 	}
 	return l.words[i].gap&hash != 0 || i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
 }
+
+// regions are the postal codes that people put behind a grid.
+const regions = " al ak az ar ca co ct de fl ga hi ia id il in ks ky la ma md me mi mn mo ms mt nc nd ne nh nj nm nv ny oh ok pa ri sc sd tn tx ut va vt wa wi wv wy dc on qc bc ab mb sk ns nb nl pe uk eu us "
 
 // isMeasure reports whether s is a number with a unit: "10m", "5w", "145mhz".
 func isMeasure(s string) bool {

@@ -137,6 +137,7 @@ func (l *lattice) addWhole(a arc) {
 			return
 		}
 		l.addGrid(a)
+		l.addZeroField(a)
 	}
 	if call := a; l.plausible(&call, s) {
 		l.addCall(call)
@@ -145,6 +146,22 @@ func (l *lattice) addWhole(a arc) {
 		l.addGlued(a, s[:k], s[k:], callGrid)
 		l.addGlued(a, s[:k], s[k:], gridCall)
 	}
+}
+
+// addZeroField adds a grid whose field was typed with 0, most likely for O. The
+// key of P stands beside it as well, so that it is never certain.
+func (l *lattice) addZeroField(a arc) {
+	if a.buf[0] != '0' && a.buf[1] != '0' || a.n < 4 {
+		return
+	}
+	for i := range 2 {
+		if a.buf[i] == '0' {
+			a.buf[i] = 'O'
+		}
+	}
+	a.cost++
+	a.doubt |= mended
+	l.addGrid(a)
 }
 
 // plausible weighs a typed text as a call against simpler explanations.

@@ -208,7 +208,13 @@ func (s *Server) sendMessage(f form) (any, *apiError) {
 	if err != nil {
 		return nil, err
 	}
-	return s.add(c, m).shown(), nil
+	return s.did("sendMessage", s.add(c, m)), nil
+}
+
+// did notes what the bot did and returns the message as the answer shows it.
+func (s *Server) did(method string, m *Message) Message {
+	s.deeds = append(s.deeds, Deed{method, m.shown()})
+	return m.shown()
 }
 
 func (s *Server) sendDocument(f form) (any, *apiError) {
@@ -236,7 +242,7 @@ func (s *Server) sendDocument(f form) (any, *apiError) {
 	if err := s.pay(c); err != nil {
 		return nil, err
 	}
-	return s.add(c, m).shown(), nil
+	return s.did("sendDocument", s.add(c, m)), nil
 }
 
 // store keeps a file. The caller holds mu.
@@ -274,7 +280,7 @@ func (s *Server) editMessageText(f form) (any, *apiError) {
 	fresh.EditDate = s.now().Unix()
 	fresh.Edits++
 	*m = fresh
-	return m.shown(), nil
+	return s.did("editMessageText", m), nil
 }
 
 func (m *Message) rows() [][]Button {
@@ -319,6 +325,7 @@ func (s *Server) setMessageReaction(f form) (any, *apiError) {
 	if len(all) == 1 {
 		m.Reaction = all[0].Emoji
 	}
+	s.did("setMessageReaction", m)
 	if s.Echo && m.Mine() {
 		shown := m.shown()
 		shown.EditDate = s.now().Unix()

@@ -201,6 +201,15 @@ func (p *Phone) Chat() []Message {
 	return all
 }
 
+// Deeds returns what the bot did in the chat, in order: messages and documents
+// sent, texts edited, reactions set.
+func (p *Phone) Deeds() []Deed {
+	s := p.server
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.DeleteFunc(slices.Clone(s.deeds), func(d Deed) bool { return d.Message.Chat.ID != p.room.ID })
+}
+
 // Left reports whether the bot has left the group.
 func (p *Phone) Left() bool {
 	p.server.mu.Lock()

@@ -41,6 +41,7 @@ type Server struct {
 	script   func(method string, nth int) *Fault
 	counts   map[string]int // calls so far, by method in lower case
 	conflict int
+	deeds    []Deed
 }
 
 // New returns a service with one bot and nobody who has written to it.

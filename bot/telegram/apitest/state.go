@@ -109,6 +109,13 @@ type Command struct {
 	Description string `json:"description"`
 }
 
+// Deed is one thing that the bot did: the method, as the Bot API writes it, and
+// the message as it stood then.
+type Deed struct {
+	Method  string
+	Message Message
+}
+
 // chat is what the service keeps of a chat.
 type chat struct {
 	room     Room
