@@ -296,7 +296,7 @@ func TestDocument(t *testing.T) {
 		h.server.Fail("file", 0, 2, apitest.Fault{Code: 500})
 		sent := p.Document("sats.tle", sets, "")
 		h.settle()
-		if a := answerTo(t, p, sent); !strings.Contains(a.Text, "Elements read") {
+		if a := answerTo(t, p, sent); !strings.Contains(a.Text, "Of no bird") {
 			t.Errorf("elements: %q", a.Text)
 		}
 		large := p.Document("large.tle", make([]byte, bot.MaxDocument+1), "")

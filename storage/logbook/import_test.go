@@ -43,7 +43,7 @@ func TestContact(t *testing.T) {
 			"BAND_RX": "70cm", "MY_GRIDSQUARE": "not one", "QTH": "Köln", "APP_OTHER_THING": "kept",
 		},
 	}
-	if diff := cmp.Diff(want, got, cmpopts.EquateComparable(parse.Callsign{}, parse.Grid{})); diff != "" {
+	if diff := cmp.Diff(want, got, cmpopts.EquateComparable(parse.Callsign{}, parse.Grid{}, parse.Clock{})); diff != "" {
 		t.Error(diff)
 	}
 }
