@@ -3,27 +3,34 @@ module skyslate
 go 1.26.8
 
 require (
-	github.com/creack/pty v1.1.24 // indirect
-	github.com/go-telegram/bot v1.19.0 // indirect
-	github.com/google/go-cmp v0.7.0 // indirect
-	github.com/joshuaferrara/go-satellite v0.0.0-20220611180459-512638c64e5b // indirect
+	github.com/go-telegram/bot v1.19.0
+	github.com/joshuaferrara/go-satellite v0.0.0-20220611180459-512638c64e5b
+	github.com/ringsaturn/tzf v1.0.2
+	github.com/ringsaturn/tzf-rel-lite v0.0.2025-b2
+	github.com/robfig/cron/v3 v3.0.1
+	go.etcd.io/bbolt v1.5.0
+	golang.org/x/term v0.48.0
+	golang.org/x/text v0.44.0
+	google.golang.org/protobuf v1.36.9
+)
+
+// For tests only.
+require (
+	github.com/creack/pty v1.1.24
+	github.com/google/go-cmp v0.7.0
+	github.com/rogpeppe/go-internal v1.16.0
+	pgregory.net/rapid v1.3.0
+)
+
+require (
 	github.com/mitchellh/mapstructure v1.5.0 // indirect
 	github.com/paulmach/orb v0.12.0 // indirect
 	github.com/pkg/errors v0.9.1 // indirect
-	github.com/ringsaturn/tzf v1.0.2 // indirect
-	github.com/ringsaturn/tzf-rel-lite v0.0.2025-b2 // indirect
-	github.com/robfig/cron/v3 v3.0.1 // indirect
-	github.com/rogpeppe/go-internal v1.16.0 // indirect
 	github.com/tidwall/geoindex v1.7.0 // indirect
 	github.com/tidwall/geojson v1.4.5 // indirect
 	github.com/tidwall/rtree v1.10.0 // indirect
 	github.com/twpayne/go-polyline v1.1.1 // indirect
-	go.etcd.io/bbolt v1.5.0 // indirect
 	go.mongodb.org/mongo-driver v1.11.4 // indirect
 	golang.org/x/sys v0.50.0 // indirect
-	golang.org/x/term v0.48.0 // indirect
-	golang.org/x/text v0.44.0 // indirect
 	golang.org/x/tools v0.52.0 // indirect
-	google.golang.org/protobuf v1.36.9 // indirect
-	pgregory.net/rapid v1.3.0 // indirect
 )
