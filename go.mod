@@ -3,12 +3,15 @@ module skyslate
 go 1.26.8
 
 require (
+	git.sr.ht/~sbinet/gg v0.8.0
+	github.com/arran4/golang-ical v0.3.4
 	github.com/go-telegram/bot v1.19.0
 	github.com/joshuaferrara/go-satellite v0.0.0-20220611180459-512638c64e5b
 	github.com/ringsaturn/tzf v1.0.2
 	github.com/ringsaturn/tzf-rel-lite v0.0.2025-b2
 	github.com/robfig/cron/v3 v3.0.1
 	go.etcd.io/bbolt v1.5.0
+	golang.org/x/image v0.47.0
 	golang.org/x/term v0.48.0
 	golang.org/x/text v0.44.0
 	google.golang.org/protobuf v1.36.9
@@ -23,6 +26,7 @@ require (
 )
 
 require (
+	github.com/golang/freetype v0.0.0-20170609003504-e2365dfdc4a0 // indirect
 	github.com/mitchellh/mapstructure v1.5.0 // indirect
 	github.com/paulmach/orb v0.12.0 // indirect
 	github.com/pkg/errors v0.9.1 // indirect

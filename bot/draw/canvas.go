@@ -1,0 +1,241 @@
+package draw
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"math"
+
+	"git.sr.ht/~sbinet/gg"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/math/fixed"
+)
+
+// width is that of every picture, in pixels.
+const width = 1080
+
+// The sizes of letters, in pixels.
+const (
+	sizeTitle = 76.0
+	sizeText  = 46.0
+	sizeLabel = 42.0
+	sizeSmall = 34.0 // names of fields on maps
+)
+
+// The inks. Each is told from its neighbours by lightness alone.
+var (
+	white  = color.RGBA{255, 255, 255, 255}
+	black  = color.RGBA{0, 0, 0, 255}
+	pale   = color.RGBA{222, 222, 222, 255}
+	middle = color.RGBA{150, 150, 150, 255}
+	dark   = color.RGBA{88, 88, 88, 255}
+	yellow = color.RGBA{255, 214, 0, 255}
+	blue   = color.RGBA{0, 70, 190, 255}
+)
+
+// palette is what a picture is reduced to: the inks, which are steps enough for
+// smooth edges. Fewer of them make the file smaller: half a byte a pixel, and
+// more of the same in a row.
+var palette = color.Palette{
+	white, black, pale, middle, dark, yellow, blue,
+	color.RGBA{128, 107, 0, 255},
+	color.RGBA{255, 236, 130, 255},
+}
+
+// A canvas is what one picture is drawn on.
+type canvas struct {
+	*gg.Context
+	image *image.RGBA
+	font  *opentype.Font
+	faces map[float64]font.Face
+	taken []box // where labels stand, and what they must not cover
+}
+
+func newCanvas(height int) (*canvas, error) {
+	parsed, err := opentype.Parse(gobold.TTF)
+	if err != nil {
+		return nil, fmt.Errorf("the font: %w", err)
+	}
+	rgba := image.NewRGBA(image.Rect(0, 0, width, height))
+	for i := range rgba.Pix {
+		rgba.Pix[i] = 255
+	}
+	c := &canvas{Context: gg.NewContextForRGBA(rgba), image: rgba, font: parsed, faces: map[float64]font.Face{}}
+	c.SetLineCapRound()
+	c.SetLineJoin(gg.LineJoinRound)
+	return c, nil
+}
+
+// face is the font at a size in pixels.
+func (c *canvas) face(size float64) font.Face {
+	f, ok := c.faces[size]
+	if !ok {
+		// The only errors of NewFace are of options that these are not.
+		f, _ = opentype.NewFace(c.font, &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingNone})
+		c.faces[size] = f
+	}
+	return f
+}
+
+// textWidth is how wide a text is, in pixels.
+func (c *canvas) textWidth(s string, size float64) float64 {
+	return float64(font.MeasureString(c.face(size), s)) / 64
+}
+
+// A box is a rectangle in pixels.
+type box struct{ x0, y0, x1, y1 float64 }
+
+func (b box) meets(o box) bool { return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y1 && o.y0 < b.y1 }
+
+func (b box) inside(o box) bool { return b.x0 >= o.x0 && b.x1 <= o.x1 && b.y0 >= o.y0 && b.y1 <= o.y1 }
+
+func around(x, y, r float64) box { return box{x - r, y - r, x + r, y + r} }
+
+// letterHeight is the height of capitals and digits in parts of the size.
+const letterHeight = 0.73
+
+// textBox is what a text covers whose middle is at x, y.
+func (c *canvas) textBox(s string, x, y, size float64) box {
+	w, h := c.textWidth(s, size)/2, letterHeight*size/2
+	return box{x - w, y - h, x + w, y + h}
+}
+
+// write draws a text: anchor 0 begins at x, 0.5 has its middle there, 1 ends
+// there; y is the middle of its capitals.
+func (c *canvas) write(s string, x, y, anchor, size float64, ink color.Color) {
+	d := font.Drawer{
+		Dst: c.image, Src: image.NewUniform(ink), Face: c.face(size),
+		Dot: fixed.Point26_6{
+			X: fixed.Int26_6((x - anchor*c.textWidth(s, size)) * 64),
+			Y: fixed.Int26_6((y + letterHeight*size/2) * 64),
+		},
+	}
+	d.DrawString(s)
+}
+
+// tag draws a text with its middle at x, y on a ground of its own.
+func (c *canvas) tag(s string, x, y, size float64, ink, ground color.Color) {
+	b := c.textBox(s, x, y, size)
+	c.SetColor(ground)
+	c.DrawRoundedRectangle(b.x0-8, b.y0-8, b.x1-b.x0+16, b.y1-b.y0+16, 8)
+	c.Fill()
+	c.write(s, x, y, 0.5, size, ink)
+}
+
+// keep marks a place that labels must not cover.
+func (c *canvas) keep(b box) { c.taken = append(c.taken, b) }
+
+// free reports whether a box lies in the frame and covers nothing kept.
+func (c *canvas) free(b, frame box) bool {
+	if !b.inside(frame) {
+		return false
+	}
+	for _, t := range c.taken {
+		if b.meets(t) {
+			return false
+		}
+	}
+	return true
+}
+
+// room finds where something may stand beside a point: at least off pixels away
+// from it, first in the direction towards (degrees, clockwise from up), then in
+// those nearest to it. size is what it covers around its own middle. The place
+// found is kept.
+func (c *canvas) room(x, y, off, towards float64, size, frame box) (atX, atY float64, ok bool) {
+	const air = 8
+	for _, further := range []float64{0, 20, 44, 80, 130} {
+		for _, turn := range []float64{0, 25, -25, 50, -50, 80, -80, 110, -110, 150, -150, 180} {
+			sin, cos := math.Sincos((towards + turn) * math.Pi / 180)
+			// Its own half-size in this direction, so that it clears the point.
+			reach := off + further + math.Min(size.x1/math.Max(math.Abs(sin), 1e-9), size.y1/math.Max(math.Abs(cos), 1e-9))
+			atX, atY = x+sin*reach, y-cos*reach
+			b := box{atX + size.x0 - air, atY + size.y0 - air, atX + size.x1 + air, atY + size.y1 + air}
+			if c.free(b, frame) {
+				c.keep(b)
+				return atX, atY, true
+			}
+		}
+	}
+	return 0, 0, false
+}
+
+// label sets a text beside a point as room does.
+func (c *canvas) label(s string, x, y, off, towards, size float64, frame box, ink, ground color.Color) {
+	if atX, atY, ok := c.room(x, y, off, towards, c.textBox(s, 0, 0, size), frame); ok {
+		c.tag(s, atX, atY, size, ink, ground)
+	}
+}
+
+// stripes is a hatch: dark lines on a pale ground. From row to row it moves by
+// two pixels, a byte of the file, so that it packs well.
+type stripes struct{}
+
+func (stripes) ColorAt(x, y int) color.Color {
+	if (x+2*y)%24 < 6 {
+		return dark
+	}
+	return pale
+}
+
+// hatch fills the path, by the even-odd rule, with stripes.
+func (c *canvas) hatch() {
+	c.SetFillRuleEvenOdd()
+	c.SetFillStyle(stripes{})
+	c.Fill()
+	c.SetFillRuleWinding()
+}
+
+// line draws a polyline.
+func (c *canvas) line(points []xy, thick float64, ink color.Color) {
+	c.path(points)
+	c.SetColor(ink)
+	c.SetLineWidth(thick)
+	c.Stroke()
+}
+
+type xy struct{ x, y float64 }
+
+func (c *canvas) path(points []xy) {
+	for i, p := range points {
+		if i == 0 {
+			c.MoveTo(p.x, p.y)
+		} else {
+			c.LineTo(p.x, p.y)
+		}
+	}
+}
+
+// disc draws a filled circle with an edge.
+func (c *canvas) disc(x, y, r, edge float64, fill, ink color.Color) {
+	c.DrawCircle(x, y, r)
+	c.SetColor(fill)
+	c.FillPreserve()
+	c.SetColor(ink)
+	c.SetLineWidth(edge)
+	c.Stroke()
+}
+
+// png reduces the picture to its palette and encodes it.
+func (c *canvas) png() ([]byte, error) {
+	flat := image.NewPaletted(c.image.Rect, palette)
+	var known [1 << 15]uint8 // index+1 by five bits of each colour
+	for i := range flat.Pix {
+		p := c.image.Pix[4*i : 4*i+3 : 4*i+3]
+		key := int(p[0]>>3)<<10 | int(p[1]>>3)<<5 | int(p[2]>>3)
+		if known[key] == 0 {
+			known[key] = uint8(palette.Index(color.RGBA{p[0], p[1], p[2], 255})) + 1
+		}
+		flat.Pix[i] = known[key] - 1
+	}
+	var b bytes.Buffer
+	enc := png.Encoder{CompressionLevel: png.DefaultCompression}
+	if err := enc.Encode(&b, flat); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
