@@ -9,8 +9,8 @@ import (
 	"skyslate/predict"
 )
 
-// A pass of an invented bird, from its elements to what is drawn.
-func passOver(t testing.TB, bird string, site predict.Site, from time.Time, mhz float64) Sky {
+// tableOf is a day of an invented bird.
+func tableOf(t testing.TB, bird string, from time.Time) *predict.Ephemeris {
 	t.Helper()
 	f, err := os.Open("../rehearsal/elements.txt")
 	if err != nil {
@@ -22,17 +22,23 @@ func passOver(t testing.TB, bird string, site predict.Site, from time.Time, mhz 
 		t.Fatal(err)
 	}
 	for _, e := range sets {
-		if e.Name != bird {
-			continue
+		if e.Name == bird {
+			table, err := predict.NewEphemeris(e, from, from.Add(24*time.Hour))
+			if err != nil {
+				t.Fatal(err)
+			}
+			return table
 		}
-		table, err := predict.NewEphemeris(e, from, from.Add(24*time.Hour))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return skyOf(table, site, table.Passes(site, from, from.Add(24*time.Hour), 5)[0], mhz)
 	}
 	t.Fatalf("no elements of %s", bird)
-	return Sky{}
+	return nil
+}
+
+// passOver is the next pass of an invented bird, from its elements to what is
+// drawn.
+func passOver(t testing.TB, bird string, site predict.Site, from time.Time, mhz float64) Sky {
+	table := tableOf(t, bird, from)
+	return skyOf(table, site, table.Passes(site, from, from.Add(24*time.Hour), 5)[0], mhz)
 }
 
 func skyOf(table *predict.Ephemeris, site predict.Site, pass predict.Pass, mhz float64) Sky {

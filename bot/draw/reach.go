@@ -1,0 +1,256 @@
+package draw
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// A Window is when a grid and the own place see the bird at once; the zero times
+// where they never do.
+type Window struct {
+	Grid     parse.Grid
+	From, To time.Time
+}
+
+func (w Window) open() bool { return w.To.After(w.From) }
+
+// A Reach is what one pass reaches, and when, around the own place. Clock times
+// are UTC.
+type Reach struct {
+	Bird     string
+	AOS, LOS time.Time
+	OwnLat   float64 // the own place, in degrees
+	OwnLon   float64
+	OwnName  string   // its grid
+	Squares  []Window // grids of four characters that are reached
+	Wanted   []Window // grids wanted, reached or not
+}
+
+const (
+	reachHigh    = 1056.0 // of the map, in pixels
+	leastReachKm = 1500.0
+	mostWanted   = 8
+	wantedHigh   = 66.0
+)
+
+// PNG draws it.
+func (r Reach) PNG() ([]byte, error) {
+	r.Wanted = r.Wanted[:min(len(r.Wanted), mostWanted)]
+	foot := 150 + wantedHigh*float64((len(r.Wanted)+1)/2)
+	c, err := newCanvas(int(mapTop + reachHigh + foot))
+	if err != nil {
+		return nil, err
+	}
+	m := r.around()
+	c.SetColor(pale)
+	c.DrawRectangle(0, mapTop, width, reachHigh)
+	c.Fill()
+	for _, w := range r.Squares {
+		m.cell(c, w.Grid)
+	}
+	c.SetColor(white)
+	c.Fill()
+	m.shores(c)
+	m.borders(c)
+	own := xy{m.x, m.y}
+	c.keep(around(own.x, own.y, 36))
+	r.wanted(c, m)
+	r.names(c, m)
+	home(c, own.x, own.y)
+	border(c, mapTop, reachHigh)
+	r.words(c)
+	return c.png()
+}
+
+// A polar is a map around a place: every direction and distance from there is
+// true.
+type polar struct {
+	middle predict.Site
+	x, y   float64 // the place in the picture
+	perKm  float64
+}
+
+// around fits what is reached into the picture. The own place stands in its
+// middle.
+func (r Reach) around() polar {
+	m := polar{middle: predict.Site{LatDeg: r.OwnLat, LonDeg: r.OwnLon}, x: width / 2, y: mapTop + reachHigh/2}
+	far := leastReachKm
+	for _, w := range r.Squares {
+		lat, lon := w.Grid.Center()
+		far = max(far, predict.DistanceKm(m.middle, predict.Site{LatDeg: lat, LonDeg: lon}))
+	}
+	m.perKm = reachHigh / 2 / (far + 150)
+	return m
+}
+
+func (m polar) at(p lonLat) xy {
+	there := predict.Site{LatDeg: p.lat, LonDeg: p.lon}
+	km, az := predict.DistanceKm(m.middle, there), predict.BearingDeg(m.middle, there)
+	sin, cos := math.Sincos(az * math.Pi / 180)
+	return xy{m.x + km*m.perKm*sin, m.y - km*m.perKm*cos}
+}
+
+// seen reports whether a point is in the picture or near it.
+func seen(p xy) bool { return p.x > -200 && p.x < width+200 && p.y > mapTop-200 && p.y < mapTop+reachHigh+200 }
+
+// cell adds a square to the path, a little larger so that neighbours join.
+func (m polar) cell(c *canvas, g parse.Grid) {
+	lat, lon := g.Center()
+	const w, h = squareLon/2 + 0.03, squareLat/2 + 0.03
+	c.path([]xy{
+		m.at(lonLat{lon - w, min(lat+h, 90)}), m.at(lonLat{lon + w, min(lat+h, 90)}),
+		m.at(lonLat{lon + w, max(lat-h, -90)}), m.at(lonLat{lon - w, max(lat-h, -90)}),
+	})
+	c.ClosePath()
+}
+
+// shores draws the coastlines. Land is not filled: on such a map a ring around
+// the far side of the Earth has no inside.
+func (m polar) shores(c *canvas) {
+	for _, ring := range land() {
+		before := m.at(ring[len(ring)-1])
+		on := false
+		for _, p := range ring {
+			at := m.at(p)
+			if seen(before) && seen(at) {
+				if !on {
+					c.MoveTo(before.x, before.y)
+				}
+				c.LineTo(at.x, at.y)
+				on = true
+			} else {
+				on = false
+			}
+			before = at
+		}
+	}
+	c.SetColor(dark)
+	c.SetLineWidth(3)
+	c.Stroke()
+}
+
+// borders draws the borders of the fields.
+func (m polar) borders(c *canvas) {
+	const step = 2.5
+	for lon := -180.0; lon < 180; lon += fieldLon {
+		for lat := -80.0; lat < 80; lat += step {
+			m.dash(c, lonLat{lon, lat}, lonLat{lon, lat + step})
+		}
+	}
+	for lat := -80.0; lat <= 80; lat += fieldLat {
+		for lon := -180.0; lon < 180; lon += step {
+			m.dash(c, lonLat{lon, lat}, lonLat{lon + step, lat})
+		}
+	}
+	c.SetColor(middle)
+	c.SetLineWidth(2)
+	c.Stroke()
+}
+
+func (m polar) dash(c *canvas, a, b lonLat) {
+	from, to := m.at(a), m.at(b)
+	if seen(from) && seen(to) {
+		c.DrawLine(from.x, from.y, to.x, to.y)
+	}
+}
+
+func mapFrame() box { return box{mapLeft + 6, mapTop + 6, width - mapLeft - 6, mapTop + reachHigh - 6} }
+
+// names writes into each field its name and the minutes in which its middle is
+// reached.
+func (r Reach) names(c *canvas, m polar) {
+	reached := map[string]Window{}
+	for _, w := range r.Squares {
+		reached[w.Grid.String()] = w
+	}
+	for lon := -170.0; lon < 180; lon += fieldLon {
+		for lat := -75.0; lat < 85; lat += fieldLat {
+			// The square north-east of the field's middle stands for it.
+			g := parse.GridAt(lat+squareLat/2, lon+squareLon/2, 4)
+			w, ok := reached[g.String()]
+			p := m.at(lonLat{lon, lat})
+			if !ok || !seen(p) {
+				continue
+			}
+			name, times := g.String()[:2], w.From.Format("04")+"–"+w.To.Format("04")
+			b := c.textBox(times, p.x, p.y, sizeSmall)
+			b.y0, b.y1 = p.y-42, p.y+40
+			if c.free(b, mapFrame()) {
+				c.keep(b)
+				c.SetColor(white)
+				c.DrawRoundedRectangle(b.x0-2, b.y0+2, b.x1-b.x0+4, b.y1-b.y0-4, 8)
+				c.Fill()
+				c.write(name, p.x, p.y-20, 0.5, sizeLabel, black)
+				c.write(times, p.x, p.y+22, 0.5, sizeSmall, black)
+			}
+		}
+	}
+}
+
+// wanted marks the grids wanted.
+func (r Reach) wanted(c *canvas, m polar) {
+	for _, w := range r.Wanted {
+		lat, lon := w.Grid.Square().Center()
+		p := m.at(lonLat{lon, lat})
+		if !(box{p.x - 1, p.y - 1, p.x + 1, p.y + 1}).inside(mapFrame()) {
+			continue
+		}
+		m.cell(c, w.Grid.Square())
+		c.SetColor(yellow)
+		if !w.open() {
+			c.SetColor(white)
+		}
+		c.FillPreserve()
+		c.SetColor(black)
+		c.SetLineWidth(7)
+		c.Stroke()
+		c.keep(around(p.x, p.y, 14))
+		c.label(w.Grid.String(), p.x, p.y, 22, 45, sizeLabel, mapFrame(), white, black)
+	}
+}
+
+// words are the heading and what stands below the map.
+func (r Reach) words(c *canvas) {
+	c.write(r.Bird+" reaches", 40, 62, 0, sizeTitle, black)
+	c.write(r.AOS.UTC().Format("Mon 2 Jan 2006"), 40, 142, 0, sizeText, black)
+	c.write(clock(r.AOS)+" – "+clock(r.LOS)+" UTC", width-40, 142, 1, sizeText, black)
+	y := mapTop + reachHigh + 44
+	mid := r.AOS.Add(r.LOS.Sub(r.AOS) / 2).UTC()
+	c.write(fmt.Sprintf("white: reached   %s–%s: from %s to %s", minute(mid, -2), minute(mid, 2),
+		mid.Add(-2*time.Minute).Format("15:04"), mid.Add(2*time.Minute).Format("15:04")), 40, y, 0, sizeLabel, black)
+	home(c, 76, y+66)
+	c.write("you, "+r.OwnName, 124, y+66, 0, sizeLabel, black)
+	for i, w := range sorted(r.Wanted) {
+		x := 40 + 520*float64(i%2)
+		c.write(w.text(), x, y+134+wantedHigh*float64(i/2), 0, sizeLabel, black)
+	}
+}
+
+func minute(t time.Time, off int) string { return t.Add(time.Duration(off) * time.Minute).Format("04") }
+
+func (w Window) text() string {
+	if !w.open() {
+		return w.Grid.String() + " not reached"
+	}
+	return fmt.Sprintf("%s %s–%s", w.Grid, w.From.UTC().Format("15:04"), w.To.UTC().Format("15:04"))
+}
+
+// sorted orders windows by when they open, those never open last.
+func sorted(all []Window) []Window {
+	all = slices.Clone(all)
+	slices.SortStableFunc(all, func(a, b Window) int {
+		if a.open() != b.open() {
+			if a.open() {
+				return -1
+			}
+			return 1
+		}
+		return a.From.Compare(b.From)
+	})
+	return all
+}
