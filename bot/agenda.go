@@ -44,10 +44,13 @@ func (p *plan) moment() {
 func (p *plan) ready() bool { return p.op.Call.IsValid() && len(p.op.Place.Grids) > 0 }
 
 // local is the operator's time zone.
-func (p *plan) local() *time.Location {
-	loc, err := time.LoadLocation(p.op.Place.Zone)
+func (p *plan) local() *time.Location { return zoneOf(p.op.Place) }
+
+// zoneOf is the time zone of a place.
+func zoneOf(place storage.Place) *time.Location {
+	loc, err := time.LoadLocation(place.Zone)
 	if err != nil {
-		_, loc = zone.At(p.op.Place.LatDeg, p.op.Place.LonDeg)
+		_, loc = zone.At(place.LatDeg, place.LonDeg)
 	}
 	return loc
 }
@@ -175,7 +178,7 @@ func (p *plan) remind(first storage.Pass) {
 		return // no elements any more: nothing that could be told is right
 	}
 	told = fullFirst(told)
-	rows := [][]storage.Button{buttons}
+	rows := [][]storage.Button{buttons, pictureButtons(told[0].pass)}
 	for _, other := range told[1:] {
 		rows = append(rows, []storage.Button{{Label: tellLabel(other.pass), Data: tapTell + ":" + string(other.pass.ID)}})
 	}
@@ -184,6 +187,9 @@ func (p *plan) remind(first storage.Pass) {
 		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].pass.ID,
 		Text: reminderText(told[0], told[1:], p.op.Call, now, p.local()), Buttons: rows,
 	})
+	if p.op.Remind.Picture {
+		p.sendSky(told[0].pass, 0)
+	}
 }
 
 // tell shows a pass in full.
@@ -199,12 +205,14 @@ func (p *plan) tell(id storage.PassID) {
 }
 
 // telling joins a pass with what it takes to tell of it.
-func (p *plan) telling(pass storage.Pass) (passing, bool) {
-	bird, ok := p.sky.ByCatalog(pass.Bird.Catalog)
+func (p *plan) telling(pass storage.Pass) (passing, bool) { return p.sky.telling(pass) }
+
+func (s *Sky) telling(pass storage.Pass) (passing, bool) {
+	bird, ok := s.ByCatalog(pass.Bird.Catalog)
 	if !ok {
 		return passing{}, false
 	}
-	table, err := p.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
+	table, err := s.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
 	return passing{pass, bird, table}, err == nil
 }
 

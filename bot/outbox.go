@@ -77,13 +77,30 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 	return o, nil
 }
 
-// document makes the file that a post's recipe describes, from the versions of
-// the contacts that it names.
+// document makes the file that a post's recipe describes.
 func (d *Desk) document(post storage.Post) ([]byte, error) {
 	r := post.Recipe
-	if r == nil || r.Kind != recipeADIF {
-		return nil, &unfitError{fmt.Sprintf("no known recipe: %+v", r)}
+	if r == nil {
+		return nil, &unfitError{"a file without a recipe"}
 	}
+	switch r.Kind {
+	case recipeADIF:
+		return d.adifFile(post)
+	case recipeSky:
+		return d.skyPicture(post)
+	case recipeReach:
+		return d.reachPicture(post)
+	case recipeWorked:
+		return d.workedPicture(post)
+	case recipeCalendar:
+		return d.calendarFile(post)
+	}
+	return nil, &unfitError{fmt.Sprintf("no known recipe: %+v", r)}
+}
+
+// adifFile renders recipeADIF from the versions of the contacts that it names.
+func (d *Desk) adifFile(post storage.Post) ([]byte, error) {
+	r := post.Recipe
 	var contacts []storage.Contact
 	err := d.store.View(func(v *storage.View) error {
 		for _, ref := range r.Contacts {

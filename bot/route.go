@@ -120,6 +120,14 @@ func (p *plan) command(name, rest string) {
 		p.handOver(rest)
 	case "undo":
 		p.undo()
+	case "look":
+		p.showSky(rest)
+	case "reach":
+		p.showReach(rest)
+	case "worked":
+		p.showWorked(rest)
+	case "calendar":
+		p.showCalendar()
 	case "birds":
 		p.showBirds(rest)
 	case "remind":

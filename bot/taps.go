@@ -22,6 +22,8 @@ const (
 	tapSkip   = "skip"   // pass
 	tapTell   = "tell"   // pass: its whole timetable
 	tapForget = "forget" // yes
+	tapSky    = "look"   // pass: its picture
+	tapReach  = "reach"  // pass: what it reaches
 )
 
 // tapped answers a button.
@@ -36,6 +38,8 @@ func (p *plan) tapped() {
 		p.tapArm(storage.PassID(rest), verb == tapArm)
 	case tapTell:
 		p.tell(storage.PassID(rest))
+	case tapSky, tapReach:
+		p.tapPicture(verb, storage.PassID(rest))
 	case tapForget:
 		p.tapForget(rest)
 	default:

@@ -14,6 +14,10 @@ func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
 	if r.Off {
 		return "Reminders are off, but for passes that\nyou arm in /passes.\n/remind on"
 	}
+	picture := ""
+	if r.Picture {
+		picture = " A picture of the sky comes along."
+	}
 	birds := "FM birds known to be on"
 	if len(r.Birds) > 0 {
 		birds = strings.Join(r.Birds, " ")
@@ -22,15 +26,16 @@ func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
 	if r.From == r.Until || r.From == 0 && r.Until == 24 {
 		hours = "at any hour"
 	}
-	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.",
-		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, birds), "")
+	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
+		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, birds, picture), "")
 	return strings.Join(append(lines,
 		"Change: /remind ahead 15",
 		"/remind peak 20",
 		"/remind hours 6-23",
 		"/remind daily 6",
 		"/remind birds "+firstNames(s),
-		"/remind birds on · /remind off"), "\n")
+		"/remind birds on · /remind off",
+		"/remind picture on, or picture off"), "\n")
 }
 
 // often says how many reminders a day come at most.
@@ -55,7 +60,7 @@ type sayable string
 func (e sayable) Error() string { return string(e) }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
-// 6", "birds A B", "birds on", "on" or "off". Its errors are sentences for the
+// 6", "birds A B", "birds on", "picture on", "on" or "off". Its errors are sentences for the
 // operator.
 func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
 	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
@@ -63,6 +68,11 @@ func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error)
 	switch verb {
 	case "on", "off":
 		r.Off = verb == "off"
+	case "picture":
+		if rest != "" && rest != "on" && rest != "off" {
+			return r, sayable("Say /remind picture on, or\n/remind picture off.")
+		}
+		r.Picture = rest != "off"
 	case "ahead":
 		n, err := whole(rest, "ahead", "minutes", 1, 120)
 		if err != nil {
@@ -86,7 +96,7 @@ func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error)
 	case "birds":
 		return changeBirds(r, rest, s)
 	default:
-		return r, sayable(strings.Join(wrap("I can't change “"+noteText(verb, 16)+"”. Say ahead, peak, hours, daily, birds, on or off: /remind shows how.", ""), "\n"))
+		return r, sayable(strings.Join(wrap("I can't change “"+noteText(verb, 16)+"”. Say ahead, peak, hours, daily, birds, picture, on or off: /remind shows how.", ""), "\n"))
 	}
 	return r, nil
 }

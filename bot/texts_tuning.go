@@ -105,10 +105,7 @@ func timetable(p passing, now time.Time, t thrift) []string {
 	sides := steppedSides(p.radio())
 	steps := make([][]predict.Step, len(sides))
 	for i, s := range sides {
-		steps[i] = p.table.Steps(siteOf(p.pass.Place), predict.Pass{
-			Name: p.bird.Name, Catalog: p.bird.Catalog,
-			AOS: p.pass.AOS, TCA: p.pass.TCA, LOS: p.pass.LOS,
-		}, s.mhz, rasterKHz, s.side)
+		steps[i] = p.steps(s)
 	}
 	var head strings.Builder
 	head.WriteString("UTC      true az  el")
@@ -120,6 +117,14 @@ func timetable(p passing, now time.Time, t thrift) []string {
 		lines = append(lines, timetableRow(p.look(at), at, steps))
 	}
 	return lines
+}
+
+// steps is how a dial moves during the pass.
+func (p passing) steps(s steppedSide) []predict.Step {
+	return p.table.Steps(siteOf(p.pass.Place), predict.Pass{
+		Name: p.bird.Name, Catalog: p.bird.Catalog,
+		AOS: p.pass.AOS, TCA: p.pass.TCA, LOS: p.pass.LOS,
+	}, s.mhz, rasterKHz, s.side)
 }
 
 func timetableRow(l predict.Look, at time.Time, steps [][]predict.Step) string {

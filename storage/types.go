@@ -69,12 +69,13 @@ type Place struct {
 // Remind is what an operator wants to be reminded of.
 type Remind struct {
 	Off     bool          `json:"off,omitempty"`
-	Lead    time.Duration `json:"lead"`            // before AOS
-	PeakDeg float64       `json:"peak_deg"`        // lowest peak elevation
-	From    int           `json:"from"`            // first local hour, 0-23
-	Until   int           `json:"until"`           // local hour it ends at, 1-24
-	PerDay  int           `json:"per_day"`         // most reminders a local day
-	Birds   []string      `json:"birds,omitempty"` // names; empty: FM birds known to be on
+	Lead    time.Duration `json:"lead"`              // before AOS
+	PeakDeg float64       `json:"peak_deg"`          // lowest peak elevation
+	From    int           `json:"from"`              // first local hour, 0-23
+	Until   int           `json:"until"`             // local hour it ends at, 1-24
+	PerDay  int           `json:"per_day"`           // most reminders a local day
+	Birds   []string      `json:"birds,omitempty"`   // names; empty: FM birds known to be on
+	Picture bool          `json:"picture,omitempty"` // of the sky, with each reminder
 }
 
 // BirdRef is a bird as frozen into passes and contacts, so that a later change
@@ -331,10 +332,18 @@ type Button struct {
 
 // Recipe says how to make a document; it is rendered anew for each try.
 type Recipe struct {
-	Kind     string       `json:"kind"` // "adif"
+	Kind     string       `json:"kind"` // "adif", "sky", "reach", "worked", "calendar"
 	FileName string       `json:"file_name"`
 	Contacts []ContactRef `json:"contacts,omitempty"`
 	Pass     PassID       `json:"pass,omitempty"`
+
+	Passes []PassID        `json:"passes,omitempty"`
+	Alarms []time.Duration `json:"alarms,omitempty"` // before AOS
+	Grids  []parse.Grid    `json:"grids,omitempty"`  // wanted
+	From   time.Time       `json:"from,omitzero"`    // contacts from ≤ time < to
+	To     time.Time       `json:"to,omitzero"`
+	Bird   BirdRef         `json:"bird,omitzero"`  // its contacts alone
+	Span   string          `json:"span,omitempty"` // which contacts, in words
 }
 
 // Post is one thing the bot owes an operator. Name is unique and ours

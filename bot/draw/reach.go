@@ -96,7 +96,9 @@ func (m polar) at(p lonLat) xy {
 }
 
 // seen reports whether a point is in the picture or near it.
-func seen(p xy) bool { return p.x > -200 && p.x < width+200 && p.y > mapTop-200 && p.y < mapTop+reachHigh+200 }
+func seen(p xy) bool {
+	return p.x > -200 && p.x < width+200 && p.y > mapTop-200 && p.y < mapTop+reachHigh+200
+}
 
 // cell adds a square to the path, a little larger so that neighbours join.
 func (m polar) cell(c *canvas, g parse.Grid) {

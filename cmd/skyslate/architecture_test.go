@@ -24,10 +24,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
-		[]string{"parse", "predict", "storage", "storage/logbook", "bot/zone"},
+		[]string{"parse", "predict", "storage", "storage/logbook", "bot/calendar", "bot/draw", "bot/zone"},
 		nil,
 	},
-	"bot/run": {[]string{"bot", "storage"}, []string{"github.com/robfig/cron/v3"}},
+	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
+	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
+	"bot/run":      {[]string{"bot", "storage"}, []string{"github.com/robfig/cron/v3"}},
 	"bot/zone": {
 		nil,
 		[]string{"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf/proto"},

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
+	"image/png"
+	"net/http"
 	"os"
 	"path/filepath"
 	"slices"
@@ -118,9 +120,23 @@ func converse(t *testing.T, args string, in []byte) []byte {
 		if err != nil {
 			t.Fatal(err)
 		}
-		fmt.Fprintf(&b, "\n==> %s <==\n%s", filepath.ToSlash(path), body)
+		fmt.Fprintf(&b, "\n==> %s <==\n%s", filepath.ToSlash(path), readable(t, body))
 	}
 	return []byte(b.String())
+}
+
+// readable is a file's content: of a picture its form and size, of a text the
+// text, without the carriage returns that calendar files have.
+func readable(t *testing.T, body []byte) []byte {
+	t.Helper()
+	if http.DetectContentType(body) != "image/png" {
+		return bytes.ReplaceAll(body, []byte("\r\n"), []byte("\n"))
+	}
+	c, err := png.DecodeConfig(bytes.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return fmt.Appendf(nil, "PNG, %d × %d\n", c.Width, c.Height)
 }
 
 func sentFiles(t *testing.T) []string {

@@ -1,0 +1,219 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// The kinds of recipe beside recipeADIF.
+const (
+	recipeSky      = "sky"      // Pass
+	recipeReach    = "reach"    // Pass, Grids
+	recipeWorked   = "worked"   // From, To, Bird, Span
+	recipeCalendar = "calendar" // Passes, Alarms
+)
+
+// The words after /worked; anything else is a bird.
+const (
+	workedAll   = "all"
+	workedYear  = "year"
+	workedToday = "today"
+)
+
+// showSky sends the sky picture of the pass at hand, or of the next one of a
+// bird.
+func (p *plan) showSky(rest string) {
+	if pass, ok := p.pictured(rest); ok {
+		p.sendSky(pass, p.ev.Message)
+	}
+}
+
+// showReach sends what the pass at hand reaches; the words are grids wanted, and
+// a bird.
+func (p *plan) showReach(rest string) {
+	var grids []parse.Grid
+	var name []string
+	for word := range strings.FieldsSeq(rest) {
+		if g, err := parse.ParseGrid(word); err == nil && g.Chars() >= 4 {
+			grids = append(grids, g.Square())
+		} else {
+			name = append(name, word)
+		}
+	}
+	if pass, ok := p.pictured(strings.Join(name, " ")); ok {
+		p.sendReach(pass, grids, p.ev.Message)
+	}
+}
+
+// tapPicture sends the picture that a button offers.
+func (p *plan) tapPicture(verb string, id storage.PassID) {
+	pass, ok := p.pass(id)
+	switch {
+	case !ok || pass.Void || !pass.LOS.After(p.now()):
+		p.say(textOldButton)
+	case verb == tapSky:
+		p.sendSky(pass, 0)
+	default:
+		p.sendReach(pass, nil, 0)
+	}
+}
+
+// pictured chooses the pass for a picture and says so if there is none: of the
+// bird named or else of those listed the one that is up, or the next.
+func (p *plan) pictured(name string) (storage.Pass, bool) {
+	if !p.ready() {
+		p.ask()
+		return storage.Pass{}, false
+	}
+	belongs := p.listed
+	if name != "" {
+		bird, ok := p.sky.Bird(name)
+		if !ok {
+			p.say(unknownBirdText(name, p.sky))
+			return storage.Pass{}, false
+		}
+		belongs = func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
+	}
+	p.replan()
+	ahead := only(p.passesIn(p.now(), p.now().Add(planDays*day)), belongs)
+	i := slices.IndexFunc(ahead, func(pass storage.Pass) bool {
+		_, ok := p.telling(pass)
+		return ok && pass.LOS.After(p.now())
+	})
+	if i < 0 {
+		p.say(textNoPassAhead)
+		return storage.Pass{}, false
+	}
+	return ahead[i], true
+}
+
+// sendSky owes the sky picture of a pass, worthless when it has set.
+func (p *plan) sendSky(pass storage.Pass, replyTo int64) {
+	p.sendPicture("sky", pass, replyTo, skyCaption(pass), storage.Recipe{Kind: recipeSky, Pass: pass.ID})
+}
+
+func (p *plan) sendReach(pass storage.Pass, grids []parse.Grid, replyTo int64) {
+	p.sendPicture("reach", pass, replyTo, reachCaption(pass), storage.Recipe{Kind: recipeReach, Pass: pass.ID, Grids: grids})
+}
+
+func (p *plan) sendPicture(what string, pass storage.Pass, replyTo int64, caption string, r storage.Recipe) {
+	r.FileName = fileName(what, pass.Bird.Name, pass.AOS.UTC().Format("2006-01-02_1504Z")) + ".png"
+	p.post(storage.Post{
+		Name: p.name(what, p.ev.ID, pass.ID), Op: storage.File, ReplyTo: replyTo, Silent: true,
+		Text: caption, NotAfter: pass.LOS, Pass: pass.ID, Recipe: &r,
+	})
+}
+
+// pictureButtons offer the pictures of a pass.
+func pictureButtons(pass storage.Pass) []storage.Button {
+	return []storage.Button{
+		{Label: labelSky, Data: tapSky + ":" + string(pass.ID)},
+		{Label: labelReach, Data: tapReach + ":" + string(pass.ID)},
+	}
+}
+
+// showWorked sends the map of the grids worked: all of them, this year's,
+// today's, or those of a bird.
+func (p *plan) showWorked(rest string) {
+	if !p.ready() {
+		p.ask()
+		return
+	}
+	r := storage.Recipe{Kind: recipeWorked, To: p.ev.At.Add(day)}
+	local := p.ev.At.In(p.local())
+	switch word := strings.ToLower(rest); word {
+	case "", workedAll:
+		r.Span = textEver
+	case workedYear:
+		r.From, r.Span = time.Date(local.Year(), 1, 1, 0, 0, 0, 0, local.Location()).UTC(), local.Format("2006")
+	case workedToday:
+		r.From, r.Span = startOfDay(p.ev.At, p.local()), local.Format("2 Jan 2006")
+	default:
+		bird, ok := p.sky.Bird(rest)
+		if !ok {
+			p.say(unknownSpanText(rest, p.sky))
+			return
+		}
+		r.Bird, r.Span = birdRef(bird), bird.Name
+	}
+	contacts := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, r.From, r.To) })
+	grids, newest := gridsWorked(contacts, r.Bird)
+	if len(grids) == 0 {
+		p.say(nothingWorkedText(r.Span))
+		return
+	}
+	r.FileName = fileName("worked", r.Span, p.ev.At.UTC().Format("2006-01-02")) + ".png"
+	p.post(storage.Post{
+		Name: p.name("worked", p.ev.ID), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
+		Text: workedCaption(len(grids), r.Span, newest), Recipe: &r,
+	})
+}
+
+// gridsWorked are the squares in contacts that stand in the log or are
+// remembered from another one, each once, and those of the latest. An empty bird
+// means any.
+func gridsWorked(contacts []storage.Contact, bird storage.BirdRef) (grids, newest []parse.Grid) {
+	seen := map[parse.Grid]bool{}
+	for _, c := range contacts {
+		if !c.Exported() && c.State != storage.Remembered || len(c.Grids) == 0 ||
+			bird.Name != "" && c.Bird.Name != bird.Name && c.Bird.LogName != bird.LogName {
+			continue
+		}
+		newest = nil
+		for _, g := range c.Grids {
+			g = g.Square()
+			newest = append(newest, g)
+			if !seen[g] {
+				seen[g] = true
+				grids = append(grids, g)
+			}
+		}
+	}
+	return grids, newest
+}
+
+// showCalendar sends the followed passes that are ahead as a calendar file.
+func (p *plan) showCalendar() {
+	if !p.ready() {
+		p.ask()
+		return
+	}
+	p.replan()
+	ahead := only(p.passesIn(p.now(), p.now().Add(planDays*day)), func(pass storage.Pass) bool {
+		return pass.Followed() && pass.AOS.After(p.now())
+	})
+	if len(ahead) == 0 {
+		p.say(textNothingFollowed)
+		return
+	}
+	p.sendCalendar(ahead, []time.Duration{p.op.Remind.Lead})
+}
+
+// sendCalendar owes a calendar file of passes, with alarms so long before AOS.
+func (p *plan) sendCalendar(passes []storage.Pass, alarms []time.Duration) {
+	r := storage.Recipe{
+		Kind: recipeCalendar, Alarms: alarms,
+		FileName: fileName("passes", passes[0].AOS.UTC().Format("2006-01-02"), gridList(passes[0].Place.Grids)) + ".ics",
+	}
+	for _, pass := range passes {
+		r.Passes = append(r.Passes, pass.ID)
+	}
+	p.post(storage.Post{
+		Name: p.name("calendar", p.ev.ID), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
+		Text: calendarCaption(passes), Recipe: &r,
+	})
+}
+
+// fileName joins words to a name that every file system takes.
+func fileName(words ...string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' || r == '_' {
+			return r
+		}
+		return '-'
+	}, strings.Join(words, "_"))
+}
