@@ -32,6 +32,9 @@ func (p *plan) showSky(rest string) {
 	}
 }
 
+// mostWanted is how many grids wanted a picture and its caption have room for.
+const mostWanted = 8
+
 // showReach sends what the pass at hand reaches; the words are grids wanted, and
 // a bird.
 func (p *plan) showReach(rest string) {
@@ -45,6 +48,7 @@ func (p *plan) showReach(rest string) {
 		}
 	}
 	if pass, ok := p.pictured(strings.Join(name, " ")); ok {
+		grids = grids[:min(len(grids), mostWanted)]
 		p.sendReach(pass, grids, p.ev.Message)
 	}
 }
@@ -53,7 +57,7 @@ func (p *plan) showReach(rest string) {
 func (p *plan) tapPicture(verb string, id storage.PassID) {
 	pass, ok := p.pass(id)
 	switch {
-	case !ok || pass.Void || !pass.LOS.After(p.now()):
+	case !ok || pass.Void || !pass.LOS.After(p.now()) || !p.canTell(pass):
 		p.say(textOldButton)
 	case verb == tapSky:
 		p.sendSky(pass, 0)
@@ -81,8 +85,7 @@ func (p *plan) pictured(name string) (storage.Pass, bool) {
 	p.replan()
 	ahead := only(p.passesIn(p.now(), p.now().Add(planDays*day)), belongs)
 	i := slices.IndexFunc(ahead, func(pass storage.Pass) bool {
-		_, ok := p.telling(pass)
-		return ok && pass.LOS.After(p.now())
+		return pass.LOS.After(p.now()) && p.canTell(pass)
 	})
 	if i < 0 {
 		p.say(textNoPassAhead)
@@ -91,17 +94,24 @@ func (p *plan) pictured(name string) (storage.Pass, bool) {
 	return ahead[i], true
 }
 
+// canTell reports whether there is what it takes to tell of a pass.
+func (p *plan) canTell(pass storage.Pass) bool {
+	_, ok := p.telling(pass)
+	return ok
+}
+
 // sendSky owes the sky picture of a pass, worthless when it has set.
 func (p *plan) sendSky(pass storage.Pass, replyTo int64) {
 	p.sendPicture("sky", pass, replyTo, skyCaption(pass), storage.Recipe{Kind: recipeSky, Pass: pass.ID})
 }
 
 func (p *plan) sendReach(pass storage.Pass, grids []parse.Grid, replyTo int64) {
-	p.sendPicture("reach", pass, replyTo, reachCaption(pass), storage.Recipe{Kind: recipeReach, Pass: pass.ID, Grids: grids})
+	one, _ := p.telling(pass)
+	p.sendPicture("reach", pass, replyTo, reachCaption(pass, one.windows(grids)), storage.Recipe{Kind: recipeReach, Pass: pass.ID, Grids: grids})
 }
 
 func (p *plan) sendPicture(what string, pass storage.Pass, replyTo int64, caption string, r storage.Recipe) {
-	r.FileName = fileName(what, pass.Bird.Name, pass.AOS.UTC().Format("2006-01-02_1504Z")) + ".png"
+	r.FileName = fileName(what, pass.Bird.Name, pass.AOS.UTC().Round(time.Second).Format("2006-01-02_1504Z")) + ".png"
 	p.post(storage.Post{
 		Name: p.name(what, p.ev.ID, pass.ID), Op: storage.File, ReplyTo: replyTo, Silent: true,
 		Text: caption, NotAfter: pass.LOS, Pass: pass.ID, Recipe: &r,

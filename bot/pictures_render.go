@@ -119,14 +119,21 @@ func reachOfPass(p passing, wanted []parse.Grid) draw.Reach {
 			}
 		}
 	}
-	for _, g := range wanted {
+	r.Wanted = p.windows(wanted)
+	return r
+}
+
+// windows is when grids and the own place see the bird at once during the pass.
+func (p passing) windows(grids []parse.Grid) []draw.Window {
+	var all []draw.Window
+	for _, g := range grids {
 		w := draw.Window{Grid: g}
-		for _, both := range predict.Windows(p.table, here, siteOfGrid(g), p.pass.AOS, p.pass.LOS, 0) {
+		for _, both := range predict.Windows(p.table, siteOf(p.pass.Place), siteOfGrid(g), p.pass.AOS, p.pass.LOS, 0) {
 			w.From, w.To = both.Start, both.End
 		}
-		r.Wanted = append(r.Wanted, w)
+		all = append(all, w)
 	}
-	return r
+	return all
 }
 
 // window is when a place sees the bird during the pass, to reachEvery; zero if

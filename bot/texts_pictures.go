@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/draw"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -29,8 +30,17 @@ func skyCaption(p storage.Pass) string {
 	return fmt.Sprintf("%s %s–%s UTC, peak %s", shortName(p), shortClock(p.AOS), shortClock(p.LOS), degrees(p.PeakElDeg))
 }
 
-func reachCaption(p storage.Pass) string {
-	return fmt.Sprintf("%s %s–%s UTC reaches", shortName(p), shortClock(p.AOS), shortClock(p.LOS))
+// reachCaption says when the grids wanted can be worked, a line each.
+func reachCaption(p storage.Pass, wanted []draw.Window) string {
+	lines := []string{fmt.Sprintf("%s %s–%s UTC reaches", shortName(p), shortClock(p.AOS), shortClock(p.LOS))}
+	for _, w := range wanted {
+		if w.To.IsZero() {
+			lines = append(lines, w.Grid.String()+" never on this pass")
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("%s %s–%s", w.Grid, clock(w.From), clock(w.To)))
+	}
+	return strings.Join(lines, "\n")
 }
 
 func workedCaption(n int, span string, newest []parse.Grid) string {
