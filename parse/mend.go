@@ -228,3 +228,44 @@ func (j *judgement) damagedCall() bool {
 	}
 	return said > 1
 }
+
+// scattered returns the contacts that the words of a line without any would be
+// if the spaces between some of them were not there: "g 4 eebm78".
+func (r *reader) scattered() (found []Candidate) {
+	for i := range r.words[:min(len(r.words), maxScattered)] {
+		if r.words[i].shape != hasLetter|hasDigit {
+			continue
+		}
+		for from := max(0, i-2); from <= i; from++ {
+			var a arc
+			for _, t := range r.words[from : i+1] {
+				if t.shape&^(hasLetter|hasDigit) != 0 || !a.append(t.s, false) {
+					a.n = 0
+					break
+				}
+			}
+			found = append(found, splits(a.text())...)
+		}
+	}
+	return found[:min(len(found), mostCandidates)]
+}
+
+// maxScattered is among how many words of a line scattered symbols are looked
+// for.
+const maxScattered = 8
+
+// splits returns the ordinary calls with a square that a text can be.
+func splits(s string) (found []Candidate) {
+	if len(s) < 7 {
+		return nil
+	}
+	add := func(call, grid string) {
+		if g, ok := makeGrid(grid); ok && callClass(call) == Valid {
+			c, _ := makeCallsign(call)
+			found = append(found, Candidate{c, []Grid{g}})
+		}
+	}
+	add(s[:len(s)-4], s[len(s)-4:])
+	add(s[4:], s[:4])
+	return found
+}
