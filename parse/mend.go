@@ -237,17 +237,25 @@ func (r *reader) scattered() (found []Candidate) {
 			continue
 		}
 		for from := max(0, i-2); from <= i; from++ {
-			var a arc
-			for _, t := range r.words[from : i+1] {
-				if t.shape&^(hasLetter|hasDigit) != 0 || !a.append(t.s, false) {
-					a.n = 0
-					break
-				}
-			}
-			found = append(found, splits(a.text())...)
+			found = append(found, splits(r.glue(from, i+1))...)
+			found = append(found, splits(r.glue(from, min(i+2, len(r.words))))...)
 		}
 	}
+	slices.SortFunc(found, func(a, b Candidate) int { return strings.Compare(a.Call.s, b.Call.s) })
+	found = slices.CompactFunc(found, func(a, b Candidate) bool { return a.Call == b.Call && a.Grids[0] == b.Grids[0] })
 	return found[:min(len(found), mostCandidates)]
+}
+
+// glue returns words without the spaces between them, "" if they hold anything
+// but letters and digits.
+func (r *reader) glue(from, to int) string {
+	var a arc
+	for _, t := range r.words[from:to] {
+		if t.shape&^(hasLetter|hasDigit) != 0 || !a.append(t.s, false) {
+			return ""
+		}
+	}
+	return a.text()
 }
 
 // maxScattered is among how many words of a line scattered symbols are looked

@@ -195,6 +195,7 @@ type speller struct {
 	weak  bool // some words mean something else elsewhere
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
+	long  bool // of four letters
 }
 
 // stepsPerWord bounds the work on the readings that begin at one word.
@@ -295,6 +296,7 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	first := s.count == 0
 	if s.wordlike(j, p) {
 		s.wordy = true
+		s.long = s.long || len(p.syms) > 3
 	}
 	switch p.kind {
 	case guessPiece:
@@ -456,6 +458,9 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
+	if s.doubt&dictated == 0 && s.long {
+		a.cost += costFarFetched // "mp3 file"
+	}
 	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops > 0 && !s.plain {
 		a.doubt |= mended // words that rather mean something else
 		a.cost += costWeak
