@@ -89,7 +89,7 @@ type Line struct {
 
 // Contact is one contact, or a part of one, read from a line.
 type Contact struct {
-	Call    Callsign // zero if there is none, or none to be sure of
+	Call    Callsign // the likeliest reading; zero if there is none
 	Grids   []Grid   // one, two on a line, or four round a corner
 	Clock   Clock
 	Offset  Offset // from the slate
