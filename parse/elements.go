@@ -94,7 +94,7 @@ func (r *reader) findRivals() {
 			e := &r.elems[j]
 			if int(a.from) < e.to && e.from < int(a.to) {
 				hit = true
-				if !e.says(a) {
+				if !e.says(a) && !(e.grid.IsValid() && r.outOfReach(e.grid) == 0 && r.readsOutOfReach(a)) {
 					e.rivals = append(e.rivals, a)
 				}
 			}
@@ -103,6 +103,23 @@ func (r *reader) findRivals() {
 			r.loose = append(r.loose, a)
 		}
 	}
+}
+
+// readsOutOfReach reports whether an arc holds a grid that the bird can't
+// serve: no rival of one that it can.
+func (r *reader) readsOutOfReach(a *arc) bool {
+	s := upper(a.text())
+	switch a.kind {
+	case callGrid:
+		s = s[a.split:]
+	case gridCall:
+		s = s[:a.split]
+	case gridArc, tailArc:
+	default:
+		return false
+	}
+	g, ok := makeGrid(s)
+	return ok && r.outOfReach(g) > 0
 }
 
 // says reports whether an arc reads as the element itself.

@@ -174,7 +174,7 @@ func (r *reader) cutOff(e *element) bool {
 	t := &r.words[e.to]
 	glued := t.gap&(space|comma|strong) == 0
 	switch {
-	case t.shape != hasLetter || t.gap&(comma|strong) != 0 || !glued && (len(t.s) > 2 || t.s == "in"):
+	case t.shape != hasLetter || t.gap&(comma|strong) != 0 || !glued && (len(t.s) > 2 || t.s == "in" && r.startsElement(e.to+1)):
 		return false
 	case len(t.s) == 1 && t.gap&pause != 0:
 		return false // "…. a bit of fading"
@@ -373,8 +373,12 @@ func (r *reader) noContact() {
 		// That somebody was heard says nothing of the contact before.
 		r.line.Denies = r.line.Denies || c.why == Denied && !r.owned && r.words[c.at].means&heard == 0
 	}
-	if said >= 3 && !r.owned {
-		r.line.Contacts = append(r.line.Contacts, Contact{Verdict: Ask, Why: BadCall, Text: r.text})
+	c := Contact{Verdict: Ask, Why: BadCall, Text: r.text, Candidates: r.scattered()}
+	if len(c.Candidates) > 0 {
+		c.Why = Ambiguous
+	}
+	if (said >= 3 || c.Why == Ambiguous) && !r.owned {
+		r.line.Contacts = append(r.line.Contacts, c)
 		r.line.Verdict = Ask
 	}
 }

@@ -35,7 +35,6 @@ const (
 	strayed                     // a symbol that belongs to nothing
 	unknown                     // a word that is not known
 	spoken                      // one spelled word that belongs to nothing
-	overtaken                   // the work was cut short
 )
 
 // arc reads the words from, …, to-1 as one thing, at a cost: the more it is
@@ -60,8 +59,27 @@ func (a *arc) isItem() bool { return callArc <= a.kind && a.kind <= badGrid }
 // within it.
 const margin = 4
 
-// impossible is a cost beyond all others.
-const tooDear = 1 << 14
+// The costs of what is against custom.
+const (
+	costUnknown     = 1          // a word left over that is not known
+	costUnreachable = 1          // a grid that the bird can't serve: a question, not another reading
+	costJoint       = 1          // typed words joined, or a pause within an item
+	costLetter      = 2          // a typed letter left over
+	costName        = 2          // a spoken word left over that may be a name
+	costUnusual     = 2          // an unusual call
+	costBad         = 2          // a grid with a slip
+	costEveryday    = 3          // a call that is also a word
+	costWeak        = 3          // symbols made of words that mean something else
+	costStray       = margin     // typed symbols left over
+	costFarFetched  = margin + 1 // anything with a simpler explanation
+	costSpoken      = margin + 2 // a plain spoken symbol left over
+	costGrid        = 2 * margin // a whole grid left over
+
+	gainHeard    = margin     // a station heard on this pass
+	gainExpected = margin - 1 // a scheduled one
+
+	tooDear = 1 << 14 // beyond all others
+)
 
 // maxWords is how many words of a line are read; what follows is no contact
 // that anybody would type in one line, and is asked about.

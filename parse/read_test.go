@@ -327,6 +327,8 @@ hx60qxz => ask | HX60QXZ no_grid { HX60QXZ IO70 }
 	reads(t, k, `
 vb1qxz io91 => log | VB1QXZ IO91
 vb1qxz fn20 => ask | VB1QXZ FN20 bad_grid { VB1QXZ FN20 }
+fk40vm3j2qe => ask | 3J2QE FK40vm ambiguous { 3J2QE FK40vm } { VM3J2QE FK40 }
+jk40vm3j2qe => ask | 3J2QE JK40vm ambiguous { 3J2QE JK40vm } { VM3J2QE JK40 }
 vb1qxz 91 => ask | VB1QXZ partial { VB1QXZ IO91 } { VB1QXZ JO91 } { VB1QXZ IP91 } { VB1QXZ IN91 }
 vb1qxz un42 => ask | VB1QXZ bad_grid { VB1QXZ JN42 } { VB1QXZ IN42 }
 `)

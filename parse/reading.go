@@ -60,7 +60,8 @@ type Known struct {
 	// Suffix returns the stations of earlier passes whose base ends in the
 	// letters given (upper case).
 	Suffix func(string) []Callsign
-	// Reachable reports whether the bird can serve a grid on this pass.
+	// Reachable reports whether the bird can serve a grid on this pass. A line
+	// with a part of a grid may ask a few hundred times.
 	Reachable func(Grid) bool
 }
 
@@ -88,7 +89,7 @@ type Line struct {
 
 // Contact is one contact, or a part of one, read from a line.
 type Contact struct {
-	Call    Callsign // zero if there is none, or none to be sure of
+	Call    Callsign // the likeliest reading; zero if there is none
 	Grids   []Grid   // one, two on a line, or four round a corner
 	Clock   Clock
 	Offset  Offset // from the slate

@@ -9,38 +9,38 @@ func (l *lattice) skipCost(i int) int16 {
 	case t.shape&clockLike != 0:
 		return 0
 	case l.isWholeGrid(i):
-		return 2 * margin
+		return costGrid
 	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
-		return 5
+		return costFarFetched
 	case t.within == plain:
-		return 6
+		return costSpoken
 	case t.means&(part|next) != 0:
 		return 0
 	case len(t.s) == 1 && l.besideSingle(i):
-		return 5
+		return costFarFetched
 	case l.counts(i):
 		return 0
 	case t.spells.trust == plain:
 		if l.besideWhole(i) {
-			return 2
+			return costName
 		}
-		return 6
+		return costSpoken
 	case t.spells.trust == loose && !t.spells.filler && l.besideSpoken(i):
-		return 5
+		return costFarFetched
 	case t.means != 0:
 		return 0
 	case t.spells.trust != unspelled:
 		return 0
 	case l.measures(i):
 		return 0
-	case t.shape == hasDigit:
-		return digitCost(t.s)
+	case t.shape == hasDigit && len(t.s) > 2:
+		return costUnknown
 	case t.shape&hasDigit != 0:
-		return 4
+		return costStray
 	case len(t.s) == 1:
-		return 2
+		return costLetter
 	}
-	return 1
+	return costUnknown
 }
 
 // besideSingle reports whether a single letter or digit stands beside word i:
@@ -58,14 +58,6 @@ func (l *lattice) isWholeGrid(i int) bool {
 	}
 	_, ok := makeGrid(string(upperInto(buf[:0], l.words[i].s)))
 	return ok
-}
-
-// digitCost weighs a number that belongs to nothing.
-func digitCost(s string) int16 {
-	if len(s) > 2 {
-		return 1
-	}
-	return 4
 }
 
 // skipDoubt says what a skipped word leaves in doubt.

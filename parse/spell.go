@@ -185,7 +185,7 @@ func readSpellings() map[string]spelling {
 	m := map[string]spelling{
 		"oh":   {trust: loose, syms: "O", or: "0"},
 		"owe":  {trust: guess, syms: "0", or: "O"},
-		"otto": {trust: loose, syms: "O", or: "8"},
+		"otto": {trust: loose, syms: "O"}, // the figure is another language's
 	}
 	add := func(table string, t trust, filler bool) {
 		for line := range strings.Lines(strings.TrimSpace(table)) {

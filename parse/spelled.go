@@ -195,6 +195,7 @@ type speller struct {
 	weak  bool // some words mean something else elsewhere
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
+	long  bool // of four letters
 }
 
 // stepsPerWord bounds the work on the readings that begin at one word.
@@ -257,7 +258,7 @@ func (s *speller) take(j int, p piece) bool {
 	case dropPiece:
 		s.drops++
 		if p.words == 1 {
-			s.cost++
+			s.cost += costJoint
 		}
 		return s.n > 0 && s.drops <= 2
 	case timesPiece:
@@ -295,10 +296,11 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	first := s.count == 0
 	if s.wordlike(j, p) {
 		s.wordy = true
+		s.long = s.long || len(p.syms) > 3
 	}
 	switch p.kind {
 	case guessPiece:
-		cost += 3
+		cost += costWeak
 		s.doubt |= mended
 	case plainPiece, loosePiece, fillerPiece, markPiece, strokePiece:
 		s.doubt |= dictated
@@ -311,13 +313,13 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 		s.doubt |= joined
 		return cost + s.extends(p)
 	case typed(s.last) && typed(p.kind) && s.doubt&joined == 0:
-		cost++
+		cost += costJoint
 		s.doubt |= joined
 	}
 	if typed(p.kind) && typed(s.last) && g&(pause|hyphen) != 0 {
-		cost += 3
+		cost += costWeak
 	} else if g&pause != 0 {
-		cost++
+		cost += costJoint
 	}
 	return cost
 }
@@ -362,17 +364,17 @@ func (s *speller) besideLetter(j int) bool {
 func (s *speller) extends(p piece) int16 {
 	switch {
 	case p.kind == fillerPiece || s.last == fillerPiece:
-		return 5
+		return costFarFetched
 	case p.kind == typedPiece && (p.syms == "k" || p.syms == "r") && s.endsInThree():
 		return costFarFetched // "over", "roger"
 	case p.kind == typedPiece || p.kind == digitPiece:
-		return 3
+		return costWeak
 	case !s.endsInThree():
-		return 2
+		return costName
 	case p.kind == loosePiece:
 		return costFarFetched
 	default:
-		return 3
+		return costWeak
 	}
 }
 
@@ -456,9 +458,12 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
+	if s.doubt&dictated == 0 && s.long {
+		a.cost += costFarFetched // "mp3 file"
+	}
 	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops > 0 && !s.plain {
 		a.doubt |= mended // words that rather mean something else
-		a.cost += 3
+		a.cost += costWeak
 	}
 	if s.grid {
 		a.kind = gridArc

@@ -8,16 +8,6 @@ func callClass(s string) Class {
 	return class
 }
 
-// costs of what is against custom.
-const (
-	costUnusual     = 2          // an unusual call
-	costEveryday    = 3          // a call that is also a word
-	costFarFetched  = margin + 1 // an unusual call with a simpler explanation
-	costUnreachable = 1          // a grid that the bird can't serve: a question, not another reading
-	gainHeard       = margin     // a station heard on this pass
-	gainExpected    = margin - 1 // a scheduled one
-)
-
 // addCall adds an arc for a call if its text is one.
 func (l *lattice) addCall(a arc) {
 	class, from, to := dissect(string(a.buf[:a.n]))
@@ -378,10 +368,10 @@ func (l *lattice) addBadGrid(i int) {
 	if t.means != 0 || t.spells.trust != unspelled || l.tied(i) {
 		return
 	}
-	a := arc{from: int16(i), to: int16(i + 1), kind: badGrid, cost: 2, doubt: mended}
+	a := arc{from: int16(i), to: int16(i + 1), kind: badGrid, cost: costBad, doubt: mended}
 	switch {
 	case t.shape == hasDigit && len(t.s) == 2:
-		a.kind, a.cost, a.doubt = partGrid, 1, 0
+		a.kind, a.cost, a.doubt = partGrid, costUnknown, 0
 		if l.afterLetters(i) {
 			a.cost = costFarFetched
 		}

@@ -60,6 +60,14 @@ func (p *Phone) say(m Message) int64 {
 	return sent.ID
 }
 
+// Known makes the chat one in which the person has written long ago, so that
+// the bot may write first.
+func (p *Phone) Known() {
+	p.server.mu.Lock()
+	defer p.server.mu.Unlock()
+	p.server.chat(p.room).started = true
+}
+
 // Say sends a text and returns the message's id.
 func (p *Phone) Say(text string) int64 { return p.say(Message{Text: text}) }
 
