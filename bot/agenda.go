@@ -205,15 +205,15 @@ func (p *plan) tell(id storage.PassID) {
 }
 
 // telling joins a pass with what it takes to tell of it.
-func (p *plan) telling(pass storage.Pass) (passing, bool) { return p.sky.telling(pass) }
+func (p *plan) telling(pass storage.Pass) (passing, bool) { return p.sky.telling(pass, p.op) }
 
-func (s *Sky) telling(pass storage.Pass) (passing, bool) {
+func (s *Sky) telling(pass storage.Pass, op storage.Operator) (passing, bool) {
 	bird, ok := s.ByCatalog(pass.Bird.Catalog)
 	if !ok {
 		return passing{}, false
 	}
 	table, err := s.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
-	return passing{pass, bird, table}, err == nil
+	return passing{pass, bird, table, op.Radio, op.Wanted}, err == nil
 }
 
 // rise handles AOS: where another followed bird is up, one tap says which is

@@ -31,7 +31,7 @@ func (p *plan) showBirds(rest string) {
 	words := strings.Fields(rest)
 	switch {
 	case len(words) == 0:
-		p.say(birdsText(p.sky, p.op.Place, p.ownThings().Birds, p.now()))
+		p.say(birdsText(p.sky, p.op, p.ownThings().Birds, p.now()))
 	case words[0] == birdAdd:
 		p.birdChange(p.addBird(words[1:]))
 	case len(words) == 1 && words[0] == birdShared:
@@ -227,7 +227,7 @@ func (p *plan) birdChange(catalog int, err error) {
 func (p *plan) sayBird(catalog int, head string) {
 	bird, _ := p.sky.ByCatalog(catalog)
 	e, known := p.sky.Elements(catalog)
-	text := birdText(bird, e, known, p.now())
+	text := birdText(bird, e, known, rasterOf(p.op.Radio), p.now())
 	if len(p.op.Place.Grids) > 0 && known && !e.EverRises(siteOf(p.op.Place)) {
 		text += "\n" + textNeverHere
 	}
@@ -265,7 +265,7 @@ func (p *plan) shareBird(catalog int, name string) {
 func (p *plan) allShared() {
 	p.keepOwn(ownThings{})
 	p.replan()
-	p.say(textSharedAgain + "\n" + birdsText(p.sky, p.op.Place, nil, p.now()))
+	p.say(textSharedAgain + "\n" + birdsText(p.sky, p.op, nil, p.now()))
 }
 
 // ownNames are the birds that an operator changed, by name.

@@ -17,11 +17,17 @@ const (
 	offeredPasses = 6
 )
 
+// wordStale behind /passes asks for passes from elements past their time.
+const wordStale = "stale"
+
 // showPasses lists the next passes, those followed first of all, with buttons
 // to arm and skip.
-func (p *plan) showPasses() {
-	if !p.ready() {
-		p.ask()
+func (p *plan) showPasses(word string) {
+	if p.setUpFirst() {
+		return
+	}
+	if strings.EqualFold(word, wordStale) {
+		p.showStale()
 		return
 	}
 	p.replan()
@@ -36,7 +42,7 @@ func (p *plan) passList() (string, [][]storage.Button) {
 	})
 	var rows []passing
 	var buttons [][]storage.Button
-	refused := p.refusals()
+	refused := strings.Trim(p.warnings()+"\n"+p.refusals(), "\n")
 	room := listedPasses
 	if refused != "" {
 		room -= 1 + strings.Count(refused, "\n")
@@ -55,7 +61,7 @@ func (p *plan) passList() (string, [][]storage.Button) {
 	case refused == "":
 		return passesText(rows, p.op.Place), buttons
 	case len(rows) == 0:
-		return refused, nil
+		return fitted(refused), nil
 	}
 	return passesText(rows, p.op.Place) + "\n" + refused, buttons
 }

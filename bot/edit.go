@@ -95,7 +95,7 @@ func (p *plan) own(m storage.Message) []storage.Contact {
 func (p *plan) rewrite(m *storage.Message, f filing) {
 	cause := storage.Cause{Kind: "edit", Message: m.ID}
 	s := p.scribe(m, f, cause)
-	lines := parse.Read(m.Text, p.known(f))
+	lines := p.readLines(m.Text, f)
 	before := m.Lines
 	kept, replaced, gone := diffLines(before, lines)
 	p.rewritten = before

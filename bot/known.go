@@ -13,7 +13,7 @@ func (p *plan) known(f filing) parse.Known {
 	k := parse.Known{
 		Own: p.op.Call, OwnGrids: p.op.Place.Grids, Birds: p.sky.Names(),
 		Linear: f.bird.Name != "" && f.bird.Main().Kind == predict.Linear,
-		Worked: p.gridsOf, Confirmed: p.confirmed,
+		Worked: p.gridsOf, Confirmed: p.confirmed, Reachable: p.reachable(f),
 	}
 	for _, c := range p.peersUnder(f, p.ev.At) {
 		if c.Call.IsValid() && c.State != storage.Dropped && c.State != storage.Doubtful {

@@ -23,7 +23,7 @@ func (p *plan) logMessage(m *storage.Message, f filing, cause storage.Cause) {
 	m.OwnCall, m.OwnGrids = p.op.Call, p.op.Place.Grids
 	s := p.scribe(m, f, cause)
 	m.Lines = nil
-	for _, line := range parse.Read(m.Text, p.known(f)) {
+	for _, line := range p.readLines(m.Text, f) {
 		m.Lines = append(m.Lines, s.line(line, nil))
 	}
 	s.end(m)
@@ -305,7 +305,7 @@ func (s *scribe) compose(c parse.Contact) storage.Contact {
 		out.State = storage.Heard
 		return out
 	}
-	return judge(out)
+	return judge(s.beyond(out, f))
 }
 
 // ownGrids is where the operator stood: for a contact made before the present
@@ -334,6 +334,7 @@ func (p *plan) freeze(c *storage.Contact, f filing) {
 	if f.bird.Name != "" {
 		t := f.bird.Main()
 		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, t.Mode
+		p.freezeDial(c, f)
 	}
 }
 

@@ -47,6 +47,9 @@ func (p *plan) showReach(rest string) {
 			name = append(name, word)
 		}
 	}
+	if len(grids) == 0 {
+		grids = p.op.Wanted
+	}
 	if pass, ok := p.pictured(strings.Join(name, " ")); ok {
 		grids = grids[:min(len(grids), mostWanted)]
 		p.sendReach(pass, grids, p.ev.Message)
@@ -62,7 +65,7 @@ func (p *plan) tapPicture(verb string, id storage.PassID) {
 	case verb == tapSky:
 		p.sendSky(pass, 0)
 	default:
-		p.sendReach(pass, nil, 0)
+		p.sendReach(pass, p.op.Wanted[:min(len(p.op.Wanted), mostWanted)], 0)
 	}
 }
 

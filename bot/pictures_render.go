@@ -36,7 +36,7 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 			if err != nil {
 				return err
 			}
-			if one, can := sky.telling(pass); ok && can && !pass.Void {
+			if one, can := sky.telling(pass, s.op); ok && can && !pass.Void {
 				s.passes = append(s.passes, one)
 			}
 		}
@@ -66,7 +66,7 @@ func (d *Desk) skyPicture(post storage.Post) ([]byte, error) {
 
 // skyOfPass is the picture of a pass.
 func skyOfPass(p passing) draw.Sky {
-	s := draw.Sky{Bird: p.bird.Name, Peak: p.spot(p.pass.TCA)}
+	s := draw.Sky{Bird: p.bird.Name, Peak: p.spot(p.pass.TCA), Horizon: horizonOf(p.pass.Place)}
 	for at := p.pass.AOS; at.Before(p.pass.LOS); at = at.Add(trackEvery) {
 		s.Track = append(s.Track, p.spot(at))
 	}
@@ -76,7 +76,7 @@ func skyOfPass(p passing) draw.Sky {
 		steps := p.steps(sides[0])
 		every := (len(steps) + mostTurns - 1) / mostTurns
 		for i := 0; i < len(steps); i += every {
-			s.Turns = append(s.Turns, draw.Turn{Spot: p.spot(steps[i].At), Dial: fmt.Sprintf("%.3f", steps[i].DialMHz)})
+			s.Turns = append(s.Turns, draw.Turn{Spot: p.spot(steps[i].At), Dial: dialled(steps[i].DialMHz, rasterOf(p.rig))})
 		}
 	}
 	s.Sun.At = p.pass.TCA

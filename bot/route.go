@@ -113,7 +113,7 @@ func (p *plan) command(name, rest string) {
 	case "at":
 		p.setGrids(rest)
 	case "passes":
-		p.showPasses()
+		p.showPasses(rest)
 	case "log":
 		p.showLog()
 	case "adif":
@@ -130,6 +130,20 @@ func (p *plan) command(name, rest string) {
 		p.showCalendar()
 	case "birds":
 		p.showBirds(rest)
+	case "radio":
+		p.setRadio(rest)
+	case "memories":
+		p.showMemories(rest)
+	case "dial":
+		p.showDial(rest)
+	case "horizon":
+		p.setHorizon(rest)
+	case "light":
+		p.showLight(rest)
+	case "with":
+		p.showWindows(rest)
+	case "wanted":
+		p.setWanted(rest)
 	case "remind":
 		p.setRemind(rest)
 	case "help":

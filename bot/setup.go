@@ -140,7 +140,13 @@ func (p *plan) placed() {
 // setPlace sets the place; more is what there is to say of it.
 func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
 	name, _ := zone.At(latDeg, lonDeg)
+	before := p.op.Place
 	p.op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.ev.At}
+	if slices.Equal(before.Grids, grids) {
+		p.op.Place.Horizon = before.Horizon
+	} else if len(before.Horizon) > 0 {
+		more += "\n" + textLevelAgain
+	}
 	p.settled(placeSetText(p.op.Place) + more)
 }
 

@@ -19,8 +19,8 @@ const (
 )
 
 // birdsText lists the birds, a row each: the frequencies of the pair, the tone or
-// mode, and what stands in the way, if anything, at a place if one is known.
-func birdsText(s *Sky, place storage.Place, changes []ownBird, now time.Time) string {
+// mode, and what stands in the way, if anything, at the operator's place if known.
+func birdsText(s *Sky, op storage.Operator, changes []ownBird, now time.Time) string {
 	birds := s.Birds()
 	if len(birds) == 0 {
 		return "No birds are known here."
@@ -38,7 +38,7 @@ func birdsText(s *Sky, place storage.Place, changes []ownBird, now time.Time) st
 		foot = append([]string{clip(fmt.Sprintf("%d more, from %s on", len(birds)-room, birds[room].Name), textColumns)}, foot...)
 	}
 	for _, b := range birds[:min(len(birds), room)] {
-		lines = append(lines, birdRow(s, b, min(width, 9), place, now))
+		lines = append(lines, birdRow(s, b, min(width, 9), op, now))
 	}
 	return strings.Join(append(lines, foot...), "\n")
 }
@@ -70,7 +70,7 @@ func birdsFoot(s *Sky, changes []ownBird) []string {
 
 // birdRow is one bird in a line: what can't be used says so, what is not always
 // on is marked.
-func birdRow(s *Sky, b predict.Bird, width int, place storage.Place, now time.Time) string {
+func birdRow(s *Sky, b predict.Bird, width int, op storage.Operator, now time.Time) string {
 	t := radioOf(b)
 	access := modeOf(t)
 	if t.Kind == predict.FM {
@@ -78,7 +78,7 @@ func birdRow(s *Sky, b predict.Bird, width int, place storage.Place, now time.Ti
 	}
 	name := clip(b.Name, width)
 	name += strings.Repeat(" ", width-utf8.RuneCountInString(name))
-	return clip(fmt.Sprintf("%s %s %s %s", name, pair(t), access, stateWord(s, b, place, now)), textColumns)
+	return clip(fmt.Sprintf("%s %s %s %s", name, pair(t, rasterOf(op.Radio)), access, stateWord(s, b, op.Place, now)), textColumns)
 }
 
 func stateWord(s *Sky, b predict.Bird, place storage.Place, now time.Time) string {
@@ -164,7 +164,7 @@ func elementsNote(e predict.Elements, known bool, now time.Time) string {
 }
 
 // birdText is all that is known of one bird.
-func birdText(b predict.Bird, e predict.Elements, known bool, now time.Time) string {
+func birdText(b predict.Bird, e predict.Elements, known bool, stepKHz float64, now time.Time) string {
 	lines := wrap(fmt.Sprintf("%s, catalog number %d", b.Name, b.Catalog), "  ")
 	add := func(label, text string) {
 		if text != "" {
@@ -176,7 +176,7 @@ func birdText(b predict.Bird, e predict.Elements, known bool, now time.Time) str
 	}
 	add("Also called: ", strings.Join(otherNames(b), ", "))
 	for _, t := range b.Transponders {
-		lines = append(lines, tuningLines(t)...)
+		lines = append(lines, tuningLines(t, stepKHz)...)
 	}
 	add("", statusText(b.Status))
 	add("Note: ", b.Notes)
@@ -228,6 +228,9 @@ func refusalsText(errs []error) string {
 	say(none, "I have no elements. Send me a file with them.")
 	say(old, fmt.Sprintf("the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones.",
 		wholeDays(age), wholeDays(most)))
+	if len(old) > 0 {
+		lines = append(lines, "All the same: /passes stale")
+	}
 	say(unfit, "the elements can't be used ("+detail+"). Send me a file with better ones.")
 	return strings.Join(lines, "\n")
 }

@@ -24,13 +24,13 @@ func TestListsFit(t *testing.T) {
 		checkFits(t, passesText(all, placeAt(grid)), textLines)
 	}
 	for _, now := range []string{"2026-09-02T00:00:00Z", "2026-09-16T00:00:00Z", "2026-12-01T00:00:00Z"} {
-		checkFits(t, birdsText(s, storage.Place{}, nil, utc(now)), anyLength)
+		checkFits(t, birdsText(s, storage.Operator{}, nil, utc(now)), anyLength)
 		starter := NewSky(predict.StarterBirds(), inventedSets(t))
-		checkFits(t, birdsText(starter, storage.Place{}, nil, utc(now)), anyLength)
+		checkFits(t, birdsText(starter, storage.Operator{}, nil, utc(now)), anyLength)
 		for _, sky := range []*Sky{s, starter} {
 			for _, b := range sky.Birds() {
 				e, known := sky.Elements(b.Catalog)
-				checkFits(t, birdText(b, e, known, utc(now)), textLines)
+				checkFits(t, birdText(b, e, known, rasterKHz, utc(now)), textLines)
 			}
 		}
 	}
@@ -64,9 +64,9 @@ func TestSmallWords(t *testing.T) {
 		return loc
 	}
 	for _, tt := range []struct{ what, got, want string }{
-		{"a dial between channels", dial(145.8666), "145.865"},
-		{"a dial at half a channel goes up", dial(436.6625), "436.665"},
-		{"a dial on a channel", dial(436.795), "436.795"},
+		{"a dial between channels", dial(145.8666, rasterKHz), "145.865"},
+		{"a dial at half a channel goes up", dial(436.6625, rasterKHz), "436.665"},
+		{"a dial on a channel", dial(436.795, rasterKHz), "436.795"},
 		{"no negative zero", degrees(-0.4), "0°"},
 		{"azimuth that rounds to a whole turn", heading(359.6), "000 N  "},
 		{"half a minute before", until(at.Add(30*time.Second), at), "in 30 s"},
@@ -84,8 +84,8 @@ func TestSmallWords(t *testing.T) {
 		{"cut to the width", clip("OCHRE-1", 5), "OCHR…"},
 		{"not cut", clip("OCHRE", 5), "OCHRE"},
 		{"no room at all", clip("OCHRE", 0), "…"},
-		{"a beacon alone", tuningLines(predict.Transponder{Kind: predict.Beacon, DownlinkMHz: 435.605, Mode: "CW"})[0], "Beacon 435.605 CW"},
-		{"nothing known", tuningLines(predict.Transponder{})[0], "No frequencies known"},
+		{"a beacon alone", tuningLines(predict.Transponder{Kind: predict.Beacon, DownlinkMHz: 435.605, Mode: "CW"}, rasterKHz)[0], "Beacon 435.605 CW"},
+		{"nothing known", tuningLines(predict.Transponder{}, rasterKHz)[0], "No frequencies known"},
 		{"a state without words", statusText(predict.Status{}), "State not known."},
 	} {
 		if tt.got != tt.want {

@@ -34,7 +34,7 @@ func TestPassTexts(t *testing.T) {
 	bird := func(name string) string {
 		b, _ := s.Bird(name)
 		e, known := s.Elements(b.Catalog)
-		return birdText(b, e, known, utc("2026-09-05T00:00:00Z"))
+		return birdText(b, e, known, rasterKHz, utc("2026-09-05T00:00:00Z"))
 	}
 	for _, tt := range []struct{ name, got, want string }{
 		{
@@ -42,6 +42,7 @@ func TestPassTexts(t *testing.T) {
 			`OCHRE-1 rises in 10 min in the WSW
 AOS 13:12:56 UTC, 15:12:56 CEST
 TCA 13:18:21 at 65°, LOS 13:23:47
+Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 UTC      true az  el  receive
 13:12:56 253 WSW  0°  436.810
@@ -59,6 +60,7 @@ OCHRE-1, 1 September 2026, UTC now …”`,
 			`OCHRE-1 is up until 13:23:47 UTC
 AOS 13:12:56 UTC, 15:12:56 CEST
 TCA 13:18:21 at 65°, LOS 13:23:47
+Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 UTC      true az  el  receive
 13:17:56 212 SSW 57°  436.805
@@ -75,6 +77,7 @@ OCHRE-1, 1 September 2026, UTC now …”`,
 			`OCHRE-1 rises in 56 s in the WSW
 AOS 13:12:56 UTC
 TCA 13:18:21 at 65°, LOS 13:23:47
+Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 UTC      true az  el  receive
 13:12:56 253 WSW  0°  436.810
@@ -92,6 +95,7 @@ OCHRE-1, 1 September 2026, UTC now …”`,
 			`OCHRE-1 rises in 3 h in the WSW
 AOS 13:12:56 UTC, 15:12:56 CEST
 TCA 13:18:21 at 65°, LOS 13:23:47
+Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 UTC      true az  el  receive
 13:12:56 253 WSW  0°  436.810
@@ -177,6 +181,7 @@ CELADON, 1 September 2026, UTC now …”`,
 			`OCHRE-1 rises in 10 min in the WSW
 AOS 13:12:56 UTC, 15:12:56 CEST
 TCA 13:18:21 at 65°, LOS 13:23:47
+Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 UTC      true az  el  receive
 13:12:56 253 WSW  0°  436.810
@@ -184,7 +189,6 @@ UTC      true az  el  receive
 13:18:05 200 SSW 62°  436.800
 13:18:37 137 SE  62°  436.795
 13:19:28 099 E   37°  436.790
-13:23:47 084 E    0°  436.790
 Also: AOS, peak, up/down, tone or mode
 UMBER-A 13:42 84° 145.965/435.640 SSB
 Slate: “This is OX9QZT in JO62qm on
@@ -195,6 +199,7 @@ OCHRE-1, 1 September 2026, UTC now …”`,
 			`OCHRE-1 rises in 10 min in the WSW
 AOS 13:12:56 UTC, 15:12:56 CEST
 TCA 13:18:21 at 65°, LOS 13:23:47
+Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 UTC      true az  el  receive
 13:12:56 253 WSW  0°  436.810
@@ -202,24 +207,23 @@ UTC      true az  el  receive
 13:18:05 200 SSW 62°  436.800
 13:18:37 137 SE  62°  436.795
 13:19:28 099 E   37°  436.790
-+UMBER-A 13:42 84° 145.965/435.640 SSB
-+OCHRE-2 11:40 8° 435.250/145.865 none
-+SIENNA 16:01 145.825/145.925 141.3
+Also UMBER-A 13:42, OCHRE-2 11:40,
+SIENNA 16:01
 Slate: “This is OX9QZT in JO62qm on
 OCHRE-1, 1 September 2026, UTC now …”`,
 		},
 		{
 			"old elements", remind(old, 10*time.Minute),
 			`OCHRE-1 rises in 10 min in the SW
-Elements 17 days old: times may be off
+Old elements (17 days): AOS ±58 s
 AOS 06:08:50 UTC, 08:08:50 CEST
 TCA 06:13:58 at 26°, LOS 06:19:06
+Sun 3° off your track at 06:16:03!
 Up 145.990 tone 67.0, down 436.800 FM
 UTC      true az  el  receive
 06:08:50 220 SW   0°  436.810
 06:11:50 200 SSW 14°  436.805
 06:13:27 165 SSE 25°  436.800
-06:13:58 150 SSE 26°  436.800
 06:14:28 134 SE  25°  436.795
 06:16:05 100 E   14°  436.790
 06:19:06 079 E    0°  436.790
@@ -247,7 +251,7 @@ x  1 Sep 18:03 OCHRE-1  7° W–S
 /birds: do your birds have elements?`,
 		},
 		{
-			"the birds, a part of them without elements", birdsText(NewSky(s.Birds()[:4], append(inventedSets(t)[1:3], inventedSets(t)[4])), storage.Place{}, nil, utc("2026-09-17T00:00:00Z")),
+			"the birds, a part of them without elements", birdsText(NewSky(s.Birds()[:4], append(inventedSets(t)[1:3], inventedSets(t)[4])), storage.Operator{}, nil, utc("2026-09-17T00:00:00Z")),
 			`Up/down MHz, tone or mode, state:
 OCHRE-1 145.990/436.800 67.0 no orbit
 OCHRE-2 435.250/145.865 none on
@@ -259,7 +263,7 @@ Check before you transmit. More of
   one: /birds OCHRE-1`,
 		},
 		{
-			"no birds", birdsText(NewSky(nil, nil), storage.Place{}, nil, utc("2026-09-16T00:00:00Z")),
+			"no birds", birdsText(NewSky(nil, nil), storage.Operator{}, nil, utc("2026-09-16T00:00:00Z")),
 			"No birds are known here.",
 		},
 		{
@@ -296,7 +300,8 @@ elements. Send me a file with them.`,
 			`No passes of OCHRE-1: the elements are
 34 days off that time, and past 30
 they can't be trusted. Send me a file
-with newer ones.`,
+with newer ones.
+All the same: /passes stale`,
 		},
 		{
 			"elements that can't be used", refusalsText([]error{&predict.Refusal{Name: "OCHRE-1", Reason: predict.LowPerigee, Detail: "120 km up, the drag model needs 156"}}),

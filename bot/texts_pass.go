@@ -23,9 +23,18 @@ const (
 // passing is a pass with what it takes to tell of it. The pass has an AOS and a
 // LOS, and the table covers it.
 type passing struct {
-	pass  storage.Pass
-	bird  predict.Bird
-	table *predict.Ephemeris
+	pass   storage.Pass
+	bird   predict.Bird
+	table  *predict.Ephemeris
+	rig    storage.Radio
+	wanted []parse.Grid
+}
+
+// predicted is the pass as package predict knows it.
+func (p passing) predicted() predict.Pass {
+	return predict.Pass{
+		Name: p.bird.Name, Catalog: p.bird.Catalog, AOS: p.pass.AOS, TCA: p.pass.TCA, LOS: p.pass.LOS,
+	}
 }
 
 func (p passing) look(at time.Time) predict.Look { return p.table.Look(siteOf(p.pass.Place), at) }
@@ -53,6 +62,8 @@ func fullFirst(ps []passing) []passing {
 type thrift struct {
 	noTCA, noLOS bool     // rows of the timetable
 	others       othersAs // how the passes that overlap are told
+	bare         bool     // without what is good to know, but no caution
+	noTable      bool     // without the timetable: long names, many grids, cautions
 	every        int      // changes of the dial told: each, every second, …; 0: each
 }
 
@@ -72,10 +83,12 @@ var thrifts = []thrift{
 	{noTCA: true, noLOS: true, others: othersRows},
 	{noTCA: true, noLOS: true, others: othersNames},
 	{noTCA: true, noLOS: true, others: othersLine},
-	{noTCA: true, noLOS: true, others: othersLine, every: 2},
-	{noTCA: true, noLOS: true, others: othersLine, every: 4},
-	{noTCA: true, noLOS: true, others: othersLine, every: 8},
-	{noTCA: true, noLOS: true, others: othersLine, every: 16},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 2},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 4},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 8},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 16},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true},
 }
 
 // reminderText tells of a pass so that nothing else is needed to work it, and
@@ -98,7 +111,8 @@ func reminderLines(p passing, others []passing, call parse.Callsign, now time.Ti
 		wrap(headline(p, now), ""),
 		ageLines(p.table.Elements(), p.pass.TCA),
 		momentLines(p.pass, loc),
-		tuningLines(p.radio()),
+		extraLines(p, t.bare),
+		tuningLines(p.radio(), rasterOf(p.rig)),
 		timetable(p, now, t),
 		otherLines(others, t.others),
 		wrap(slate(p.pass, call), ""),
@@ -133,15 +147,6 @@ func until(at, now time.Time) string {
 		return fmt.Sprintf("in %d h %d min", minutes/60, minutes%60)
 	}
 	return "on " + dayMonth(at)
-}
-
-// ageLines warns of old elements; there are no lines while they are fresh.
-func ageLines(e predict.Elements, at time.Time) []string {
-	age := e.Age(at)
-	if age <= predict.WarnAge {
-		return nil
-	}
-	return wrap(fmt.Sprintf("Elements %d days old: times may be off", wholeDays(age)), "")
 }
 
 // momentLines gives AOS, TCA and LOS in UTC, AOS also in local time.
@@ -193,7 +198,7 @@ func otherLine(p passing, sign string) string {
 	if t.Kind == predict.FM {
 		access = shortTone(t.ToneHz)
 	}
-	name, rest := sign+p.bird.Name, " "+pair(t)+" "+access
+	name, rest := sign+p.bird.Name, " "+pair(t, rasterOf(p.rig))+" "+access
 	aos, peak := " "+shortClock(p.pass.AOS), " "+degrees(p.pass.PeakElDeg)
 	if utf8.RuneCountInString(name+aos+peak+rest) <= textColumns {
 		return name + aos + peak + rest
@@ -203,12 +208,12 @@ func otherLine(p passing, sign string) string {
 }
 
 // pair is the two frequencies as they are said: up, then down.
-func pair(t predict.Transponder) string {
+func pair(t predict.Transponder, stepKHz float64) string {
 	say := func(mhz float64) string {
 		if mhz == 0 {
 			return "none"
 		}
-		return dial(mhz)
+		return dial(mhz, stepKHz)
 	}
 	return say(t.UplinkMHz) + "/" + say(t.DownlinkMHz)
 }

@@ -79,7 +79,7 @@ func calendarText(p passing, call parse.Callsign, loc *time.Location) string {
 	return strings.Join(slices.Concat(
 		ageLines(p.table.Elements(), p.pass.TCA),
 		momentLines(p.pass, loc),
-		tuningLines(p.radio()),
+		tuningLines(p.radio(), rasterOf(p.rig)),
 		timetable(p, p.pass.AOS.Add(-time.Hour), thrift{}),
 		wrap(slate(p.pass, call), ""),
 	), "\n")

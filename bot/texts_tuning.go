@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -11,9 +12,20 @@ import (
 	"skyslate/storage"
 )
 
-// rasterKHz is the step of the radio's dial: every frequency told is a multiple
-// of it.
+// rasterKHz is the step of the radio's dial where the operator says none: every
+// frequency told is a multiple of it. Common practice, no source.
 const rasterKHz = 5.0
+
+// rasters are the steps that radios have, in kHz.
+var rasters = []float64{1, 2.5, 5, 6.25, 10, 12.5}
+
+// rasterOf is the step of a radio's dial in kHz.
+func rasterOf(r storage.Radio) float64 {
+	if r.StepKHz > 0 {
+		return r.StepKHz
+	}
+	return rasterKHz
+}
 
 // steppedFromMHz is where Doppler shift outgrows an FM channel: the side of 70 cm
 // and above is stepped, the 2 m side (and short wave) is left alone. Common
@@ -33,21 +45,21 @@ func radioOf(b predict.Bird) predict.Transponder {
 
 // tuningLines gives uplink, downlink, mode and tone as they are without shift,
 // FM channels to the nearest that the radio can dial.
-func tuningLines(t predict.Transponder) []string {
+func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	switch {
 	case t.Kind == predict.Linear:
 		return linearLines(t)
 	case t.Kind == predict.Beacon:
-		return []string{"Beacon " + dial(t.DownlinkMHz) + " " + modeOf(t)}
+		return []string{"Beacon " + dial(t.DownlinkMHz, stepKHz) + " " + modeOf(t)}
 	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
 		return []string{"No frequencies known"}
 	}
 	var parts []string
 	if t.UplinkMHz > 0 {
-		parts = append(parts, "Up "+dial(t.UplinkMHz)+" "+toneWord(t.ToneHz))
+		parts = append(parts, "Up "+dial(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz))
 	}
 	if t.DownlinkMHz > 0 {
-		parts = append(parts, "down "+dial(t.DownlinkMHz))
+		parts = append(parts, "down "+dial(t.DownlinkMHz, stepKHz))
 	}
 	lines := wrap(upperFirst(strings.Join(parts, ", "))+" "+modeOf(t), "  ")
 	if t.ArmToneHz > 0 {
@@ -102,38 +114,63 @@ func steppedSides(t predict.Transponder) []steppedSide {
 // timetable is where to point and what to dial, when: at AOS, at each change of
 // the dial, at TCA and at LOS. During the pass it begins at now.
 func timetable(p passing, now time.Time, t thrift) []string {
+	if t.noTable {
+		return nil
+	}
 	sides := steppedSides(p.radio())
 	steps := make([][]predict.Step, len(sides))
 	for i, s := range sides {
 		steps[i] = p.steps(s)
 	}
-	var head strings.Builder
-	head.WriteString("UTC      true az  el")
-	for _, s := range sides {
-		head.WriteString(fmt.Sprintf(" %8s", s.label))
-	}
-	lines := []string{head.String()}
+	c := columnsFor(len(sides), rasterOf(p.rig))
+	lines := []string{c.head(sides)}
 	for _, at := range rowTimes(p.pass, steps, now, t) {
-		lines = append(lines, timetableRow(p.look(at), at, steps))
+		lines = append(lines, c.row(p.look(at), at, steps))
 	}
 	return lines
 }
 
 // steps is how a dial moves during the pass.
 func (p passing) steps(s steppedSide) []predict.Step {
-	return p.table.Steps(siteOf(p.pass.Place), predict.Pass{
-		Name: p.bird.Name, Catalog: p.bird.Catalog,
-		AOS: p.pass.AOS, TCA: p.pass.TCA, LOS: p.pass.LOS,
-	}, s.mhz, rasterKHz, s.side)
+	return p.table.Steps(siteOf(p.pass.Place), p.predicted(), s.mhz, rasterOf(p.rig), s.side)
 }
 
-func timetableRow(l predict.Look, at time.Time, steps [][]predict.Step) string {
-	var row strings.Builder
-	row.WriteString(fmt.Sprintf("%s %s %3s", clock(at), heading(l.AzDeg), degrees(l.ElDeg)))
-	for _, s := range steps {
-		row.WriteString(fmt.Sprintf(" %8.3f", dialAt(s, at)))
+// columns is how wide the timetable is: fine rasters need wider columns, and
+// where two of them stand there is no room for the compass points.
+type columns struct {
+	stepKHz float64
+	width   int // of a dial
+	narrow  bool
+}
+
+const fullHead = "UTC      true az  el"
+
+func columnsFor(sides int, stepKHz float64) columns {
+	width := len("transmit") + max(0, decimals(stepKHz)-4)
+	return columns{stepKHz, width, len(fullHead)+sides*(1+width) > textColumns}
+}
+
+func (c columns) head(sides []steppedSide) string {
+	head := fullHead
+	if c.narrow {
+		head = "UTC       az  el"
 	}
-	return row.String()
+	for _, s := range sides {
+		head += fmt.Sprintf(" %*s", c.width, s.label)
+	}
+	return head
+}
+
+func (c columns) row(l predict.Look, at time.Time, steps [][]predict.Step) string {
+	towards := heading(l.AzDeg)
+	if c.narrow {
+		towards = towards[:len("000")]
+	}
+	row := fmt.Sprintf("%s %s %3s", clock(at), towards, degrees(l.ElDeg))
+	for _, s := range steps {
+		row += fmt.Sprintf(" %*s", c.width, dialled(dialAt(s, at), c.stepKHz))
+	}
+	return row
 }
 
 // togetherWithin is how close two changes on different sides of the radio may be
@@ -208,9 +245,26 @@ func dialAt(steps []predict.Step, at time.Time) float64 {
 	return mhz
 }
 
-// dial is the nearest frequency that the radio can dial, in MHz.
-func dial(mhz float64) string {
-	return fmt.Sprintf("%.3f", math.Round(mhz*1000/rasterKHz)*rasterKHz/1000)
+// dial is the nearest frequency that the radio can dial, in MHz, with as many
+// decimals as its raster has.
+func dial(mhz, stepKHz float64) string {
+	return dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
+}
+
+// dialled writes a frequency of the raster.
+func dialled(mhz, stepKHz float64) string {
+	return strconv.FormatFloat(mhz, 'f', decimals(stepKHz), 64)
+}
+
+// decimals is how many decimals of MHz the frequencies of a raster have.
+func decimals(stepKHz float64) int {
+	switch stepKHz {
+	case 6.25:
+		return 5
+	case 2.5, 12.5:
+		return 4
+	}
+	return 3
 }
 
 func modeOf(t predict.Transponder) string {

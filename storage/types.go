@@ -23,6 +23,10 @@ type Operator struct {
 	Call   parse.Callsign `json:"call"`
 	Place  Place          `json:"place"`
 	Remind Remind         `json:"remind"`
+	// Radio is how the operator's radio is dialled.
+	Radio Radio `json:"radio,omitzero"`
+	// Wanted are the squares that the operator looks out for.
+	Wanted []parse.Grid `json:"wanted,omitempty"`
 
 	// Asking is the set-up question that is open: "", "call" or "place".
 	Asking string `json:"asking,omitempty"`
@@ -64,6 +68,22 @@ type Place struct {
 	HeightM float64      `json:"height_m"`
 	Zone    string       `json:"zone"` // IANA name, for display only
 	Set     time.Time    `json:"set"`
+	// Horizon is what hides the sky there: trees and hills.
+	Horizon []Hidden `json:"horizon,omitempty"`
+}
+
+// Hidden is a part of the horizon: from one true azimuth clockwise to another
+// nothing is seen below an elevation. 0 to 360 is all round.
+type Hidden struct {
+	FromDeg float64 `json:"from_deg"`
+	ToDeg   float64 `json:"to_deg"`
+	ElDeg   float64 `json:"el_deg"`
+}
+
+// Radio is how a radio is dialled. The zero value is the common one.
+type Radio struct {
+	StepKHz float64 `json:"step_khz,omitempty"` // the raster of its dial; 0: 5 kHz
+	Both    bool    `json:"both,omitempty"`     // the shift of the side that is not stepped is told too
 }
 
 // Remind is what an operator wants to be reminded of.

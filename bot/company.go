@@ -1,0 +1,120 @@
+package bot
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// mostLookedFor bounds the squares looked out for.
+const mostLookedFor = 12
+
+// mostWindows is how many common windows a message lists.
+const mostWindows = 11
+
+// showWindows lists when both ends see a bird at once: "/with KO24", "/with
+// KO24 BIRD".
+func (p *plan) showWindows(rest string) {
+	if p.setUpFirst() {
+		return
+	}
+	word, bird, _ := strings.Cut(rest, " ")
+	bird = strings.TrimSpace(bird)
+	grid, err := parse.ParseGrid(word)
+	switch {
+	case word == "":
+		p.say(textWithUsage)
+		return
+	case err != nil || len(grid.String()) < 4:
+		p.say(badGridText(word, cmp.Or(err, errShortGrid)))
+		return
+	case !p.knownBird(bird):
+		return
+	}
+	all, errs := p.windows(grid, bird)
+	p.say(windowsText(grid, all[:min(len(all), mostWindows)], refusalsText(errs)))
+}
+
+// windows are the common windows with a grid in the days planned, of the bird
+// named or of all.
+func (p *plan) windows(grid parse.Grid, bird string) (all []window, errs []error) {
+	now := p.now()
+	until := now.Add(planDays * day)
+	for _, b := range p.sky.Birds() {
+		if named, _ := p.sky.Bird(bird); bird != "" && named.Catalog != b.Catalog {
+			continue
+		}
+		e, _ := p.sky.Elements(b.Catalog)
+		from, to := trusted(e, now, until)
+		table, err := p.sky.Ephemeris(b.Catalog, from, to)
+		if err != nil {
+			if bird != "" || follows(p.op.Remind, b, p.sky.birds) {
+				errs = append(errs, err)
+			}
+			continue
+		}
+		for _, w := range predict.Windows(table, siteOf(p.op.Place), siteOfGrid(grid), from, to, 0) {
+			all = append(all, window{b.Name, w})
+		}
+	}
+	slices.SortFunc(all, func(a, b window) int { return cmp.Or(a.Start.Compare(b.Start), strings.Compare(a.bird, b.bird)) })
+	return all, errs
+}
+
+// window is a common window with the bird's name of our list.
+type window struct {
+	bird string
+	predict.Window
+}
+
+// setWanted shows or changes the squares looked out for: "/wanted KO24 JP71",
+// "/wanted none".
+func (p *plan) setWanted(rest string) {
+	words := strings.FieldsFunc(rest, func(r rune) bool { return r == ' ' || r == ',' })
+	switch {
+	case len(words) == 1 && strings.EqualFold(words[0], "none"):
+		p.op.Wanted = nil
+		p.say(textNoneWanted)
+		return
+	case len(words) > 0:
+		var grids []parse.Grid
+		for _, word := range words {
+			g, err := parse.ParseGrid(word)
+			if err != nil || len(g.String()) < 4 {
+				p.say(badGridText(word, cmp.Or(err, errShortGrid)))
+				return
+			}
+			if g = g.Square(); !slices.Contains(grids, g) {
+				grids = append(grids, g)
+			}
+		}
+		if len(grids) > mostLookedFor {
+			p.say(tooManyWantedText(len(grids)))
+			return
+		}
+		p.op.Wanted = grids
+	case len(p.op.Wanted) == 0:
+		p.say(textNoneWanted)
+		return
+	}
+	if p.setUpFirst() {
+		return
+	}
+	p.sayWanted()
+}
+
+// sayWanted lists which wanted grids the coming passes reach, and when.
+func (p *plan) sayWanted() {
+	p.replan()
+	now := p.now()
+	var passes []passing
+	for _, pass := range p.passesIn(now, now.Add(planDays*day)) {
+		if one, ok := p.telling(pass); ok && p.listed(pass) && pass.LOS.After(now) {
+			passes = append(passes, one)
+		}
+	}
+	p.say(wantedText(p.op.Wanted, passes))
+}

@@ -1,0 +1,183 @@
+package bot
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// mostHidden bounds the parts of an operator's own horizon.
+const mostHidden = 8
+
+// setHorizon shows or changes what hides the sky where the operator stands:
+// "10", "270-330 25, 20-60 15", "level". It goes with the place.
+func (p *plan) setHorizon(rest string) {
+	if p.setUpFirst() {
+		return
+	}
+	switch rest = strings.TrimSpace(rest); {
+	case rest == "":
+		p.say(horizonText(p.op.Place))
+		return
+	case strings.EqualFold(rest, "level"):
+		p.op.Place.Horizon = nil
+	default:
+		parts, err := parseHorizon(rest)
+		if err != nil {
+			p.say(err.Error())
+			return
+		}
+		p.op.Place.Horizon = parts
+	}
+	p.replan()
+	p.say(horizonText(p.op.Place))
+}
+
+// parseHorizon reads parts of a horizon, parted by commas: "10" all round, or
+// "270-330 25" from azimuth to azimuth, clockwise. Its errors are sentences for
+// the operator.
+func parseHorizon(text string) ([]storage.Hidden, error) {
+	var parts []storage.Hidden
+	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
+		h, ok := parseHidden(strings.ReplaceAll(part, "°", ""))
+		if !ok {
+			return nil, badHorizon(strings.TrimSpace(part))
+		}
+		parts = append(parts, h)
+	}
+	if len(parts) == 0 || len(parts) > mostHidden {
+		return nil, badHorizon(text)
+	}
+	return parts, nil
+}
+
+func parseHidden(text string) (storage.Hidden, bool) {
+	words := strings.Fields(text)
+	h := storage.Hidden{ToDeg: 360}
+	ok := len(words) == 1 || len(words) == 2
+	if len(words) == 2 {
+		from, to, cut := strings.Cut(words[0], "-")
+		ok = cut && inRange(from, 360, &h.FromDeg) && inRange(to, 360, &h.ToDeg) && h.FromDeg != h.ToDeg
+	}
+	if !ok {
+		return h, false
+	}
+	return h, inRange(words[len(words)-1], 89, &h.ElDeg)
+}
+
+// inRange reads degrees from 0 to a greatest.
+func inRange(text string, most float64, into *float64) bool {
+	v, err := strconv.ParseFloat(text, 64)
+	*into = v
+	return err == nil && v >= 0 && v <= most
+}
+
+func horizonOf(p storage.Place) predict.Horizon {
+	var h predict.Horizon
+	for _, part := range p.Horizon {
+		h = append(h, predict.Sector{FromDeg: part.FromDeg, ToDeg: part.ToDeg, MinElDeg: part.ElDeg})
+	}
+	return h
+}
+
+// sunNearDeg is how near to the antenna's track the sun is worth a caution: who
+// holds a hand-held antenna looks along it. Common practice, no source.
+const sunNearDeg = 15
+
+// driftFrom is from when on it is told how far off AOS may be: less can't be
+// used by a hand (see togetherWithin), and straight overhead it is less than a
+// fifth of a 5 kHz step.
+const driftFrom = 5 * time.Second
+
+// clearOf is when the bird stands above the place's own horizon; all of the pass
+// where that is level.
+func (p passing) clearOf() []predict.Window {
+	return p.table.Clear(siteOf(p.pass.Place), p.predicted(), horizonOf(p.pass.Place))
+}
+
+// lights is whether the bird is sunlit at AOS, and the changes during the pass.
+func (p passing) lights() []predict.Light { return p.table.Sunlit(p.pass.AOS, p.pass.LOS) }
+
+// needsSun reports whether the list says that the bird works in sunlight only.
+func needsSun(b predict.Bird) bool {
+	return strings.Contains(strings.ToLower(b.Notes+" "+b.Status.Text), "sunlight")
+}
+
+// showLight tells what there is to know of a pass beside its reminder: light, sun,
+// horizon, how good the times are.
+func (p *plan) showLight(bird string) {
+	if p.setUpFirst() || !p.knownBird(bird) {
+		return
+	}
+	one, ok := p.meant(bird, anyBird)
+	if !ok {
+		p.say(textNoneAhead)
+		return
+	}
+	p.say(lightsText(one))
+}
+
+// stalePasses is how far ahead passes from elements past their time are told.
+const stalePasses = day
+
+// showStale lists the passes of birds whose elements are too old to be trusted,
+// because the operator asks for it. None of them is planned or reminded of.
+func (p *plan) showStale() {
+	now := p.now()
+	var rows []passing
+	var oldest time.Duration
+	var drift time.Duration
+	for _, bird := range p.sky.Birds() {
+		e, ok := p.sky.Elements(bird.Catalog)
+		if !ok || e.Age(now) <= predict.MaxAge || !follows(p.op.Remind, bird, p.sky.birds) {
+			continue
+		}
+		found, table, err := p.sky.StalePasses(p.op.Place, bird.Catalog, now, now.Add(stalePasses))
+		if err != nil {
+			continue // decayed, say: told by refusals
+		}
+		oldest, drift = max(oldest, e.Age(now)), max(drift, e.Drift(now))
+		for _, f := range found {
+			if f.AOS.IsZero() || f.LOS.IsZero() || f.AtTCA.ElDeg < grazingDeg {
+				continue
+			}
+			rows = append(rows, passing{pass: storage.Pass{
+				Bird: birdRef(bird), AOS: f.AOS, TCA: f.TCA, LOS: f.LOS, PeakElDeg: f.AtTCA.ElDeg, Place: p.op.Place,
+			}, bird: bird, table: table})
+		}
+	}
+	slices.SortFunc(rows, func(a, b passing) int { return a.pass.AOS.Compare(b.pass.AOS) })
+	p.say(staleText(rows, oldest, drift))
+}
+
+// warnings names the followed birds whose elements are old enough for a word.
+func (p *plan) warnings() string {
+	var names []string
+	var age, drift time.Duration
+	for _, bird := range p.sky.Birds() {
+		e, ok := p.sky.Elements(bird.Catalog)
+		a := e.Age(p.now())
+		if ok && a > predict.WarnAge && a <= predict.MaxAge && follows(p.op.Remind, bird, p.sky.birds) {
+			names = append(names, bird.Name)
+			age, drift = max(age, a), max(drift, e.Drift(p.now()))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return warningText(names, age, drift)
+}
+
+// seconds is a duration as one says it: "12 s", "3 min".
+func seconds(d time.Duration) string {
+	if d < 2*time.Minute {
+		return fmt.Sprintf("%.0f s", math.Max(1, d.Seconds()))
+	}
+	return fmt.Sprintf("%.0f min", d.Minutes())
+}

@@ -1,0 +1,78 @@
+package bot
+
+import (
+	"fmt"
+	"strings"
+
+	"skyslate/parse"
+)
+
+const (
+	textWithUsage  = "With whom? Say their grid: /with KO24,\nand a bird's name if only that one:\n/with KO24 AO-123"
+	textNoneWanted = "No grid is looked out for. Say which:\n/wanted KO24 JP71. Then reminders tell\nwhen a pass reaches them."
+)
+
+// windowsText lists common windows: when, and how high the bird stands at both
+// ends in the middle of it.
+func windowsText(grid parse.Grid, all []window, refused string) string {
+	if len(all) == 0 {
+		return strings.TrimSuffix(fitted(strings.Join(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, planDays), ""), "\n")+"\n"+refused), "\n")
+	}
+	lines := wrap(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid), "  ")
+	for _, w := range all {
+		lines = append(lines, clip(fmt.Sprintf("%6s %s–%s %s %s/%s", dayMonth(w.Start), shortClock(w.Start), shortClock(w.End),
+			clip(w.bird, 10), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg)), textColumns))
+	}
+	if refused != "" {
+		lines = append(lines, strings.Split(refused, "\n")...)
+	}
+	return fitted(strings.Join(lines, "\n"))
+}
+
+func tooManyWantedText(n int) string {
+	return strings.Join(wrap(fmt.Sprintf("%d grids are too many: %d at most.", n, mostLookedFor), ""), "\n")
+}
+
+// wantedText lists the passes that reach wanted grids, each with when.
+func wantedText(wanted []parse.Grid, passes []passing) string {
+	lines := wrap("Looked out for: "+gridList(wanted), "  ")
+	reached := 0
+	for _, p := range passes {
+		found := reachedWords(p, wanted)
+		if len(found) == 0 {
+			continue
+		}
+		if reached++; len(lines) < textLines-1 {
+			lines = append(lines, wrap(fmt.Sprintf("%s %s: %s", dayMonth(p.pass.AOS), passLabel(p.pass), strings.Join(found, ", ")), "  ")...)
+		}
+	}
+	if reached == 0 {
+		lines = append(lines, wrap("None of your coming passes has them in view.", "")...)
+	}
+	return fitted(strings.Join(append(lines, "/wanted none forgets them"), "\n"))
+}
+
+// reachedWords says which grids a pass has in view together with the operator,
+// and when.
+func reachedWords(p passing, grids []parse.Grid) []string {
+	var words []string
+	for _, g := range grids {
+		if from, to, ok := p.reachedFor(g); ok {
+			words = append(words, fmt.Sprintf("%s %s–%s", g, shortClock(from), shortClock(to)))
+		}
+	}
+	return words
+}
+
+// wantedLines says in a reminder which wanted grids the pass reaches.
+func wantedLines(p passing) []string {
+	words := reachedWords(p, p.wanted)
+	if len(words) == 0 {
+		return nil
+	}
+	lines := wrap("Wanted: "+strings.Join(words, ", "), "  ")
+	if len(lines) > 2 {
+		lines = append(lines[:1], fmt.Sprintf("  and others, %d in all: /wanted", len(words)))
+	}
+	return lines
+}
