@@ -25,9 +25,11 @@ func faultText(e *predict.InputError) string {
 func takenText(t taken) string {
 	var lines []string
 	say := func(text string) { lines = append(lines, wrap(text, "  ")...) }
+	head := fmt.Sprintf("Elements read: %d", len(t.sets))
 	if len(t.used) > 0 {
-		say("Elements taken, for you alone: " + someNames(t.used))
+		head += ". Used, for you alone: " + someNames(t.used)
 	}
+	say(head)
 	if len(t.older) > 0 {
 		say("Older than those I have, not used: " + someNames(t.older))
 	}
