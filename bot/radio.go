@@ -38,8 +38,8 @@ func (p *plan) setRadio(rest string) {
 
 // meant finds the pass that a question about a pass is about: of the bird named
 // the one that is up or comes next; without a name the one chosen, the one up
-// that is followed, the next one followed, the next one at all. Only those that
-// fit count.
+// that is followed, the next one followed, the next one that doesn't graze. Only
+// those that fit count.
 func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) {
 	now := p.now()
 	if p.ready() && len(p.passesIn(now, now.Add(planDays*day))) == 0 {
@@ -54,6 +54,7 @@ func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) 
 		func(pass storage.Pass) bool { return pass.Followed() && pass.Up(now) },
 		storage.Pass.Followed,
 		p.listed,
+		func(pass storage.Pass) bool { return pass.PeakElDeg >= grazingDeg },
 		func(storage.Pass) bool { return true },
 	}
 	if bird != "" {

@@ -85,7 +85,7 @@ func dialText(p passing, spot predict.Transponder, now time.Time) string {
 	lines = append(lines, "UTC      receive transmit kHz down, up")
 	for _, at := range dialTimes(p.pass, now) {
 		d := p.table.Tune(siteOf(p.pass.Place), at, spot, 0)
-		lines = append(lines, fmt.Sprintf("%s %s %s %+5.1f %+5.1f", clock(at), fine(d.DownlinkMHz), fine(d.UplinkMHz), d.DownlinkHz/1000, d.UplinkHz/1000))
+		lines = append(lines, fmt.Sprintf("%s %s %s %+5.1f %+5.1f", clock(at), fine(d.DownlinkMHz), fine(d.UplinkMHz), tenths(d.DownlinkHz), tenths(d.UplinkHz)))
 	}
 	way := "Tune up, and transmit goes up too."
 	if t.Inverting {
@@ -93,6 +93,9 @@ func dialText(p passing, spot predict.Transponder, now time.Time) string {
 	}
 	return strings.Join(append(lines, wrap(way, "  ")...), "\n")
 }
+
+// tenths is Hz as kHz to a tenth, never a negative zero.
+func tenths(hz float64) float64 { return math.Round(hz/100)/10 + 0 }
 
 // fine is a dial of SSB in eight characters: to 100 Hz, or to 1 kHz above a GHz.
 func fine(mhz float64) string {

@@ -245,13 +245,18 @@ func dialAt(steps []predict.Step, at time.Time) float64 {
 	return mhz
 }
 
-// dial is the nearest frequency that the radio can dial, in MHz, with as many
-// decimals as its raster has.
+// dial is the nearest frequency that the radio can dial, in MHz, with three
+// decimals or as many as it needs.
 func dial(mhz, stepKHz float64) string {
-	return dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
+	text := dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
+	least := strings.IndexByte(text, '.') + 4
+	for len(text) > least && text[len(text)-1] == '0' {
+		text = text[:len(text)-1]
+	}
+	return text
 }
 
-// dialled writes a frequency of the raster.
+// dialled writes a frequency of the raster with as many decimals as that has.
 func dialled(mhz, stepKHz float64) string {
 	return strconv.FormatFloat(mhz, 'f', decimals(stepKHz), 64)
 }

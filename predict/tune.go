@@ -108,7 +108,7 @@ type MemoryRow struct {
 
 // Label names the row by its clock time (UTC) and signed kHz: "17:42 +10".
 func (r MemoryRow) Label() string {
-	return fmt.Sprintf("%s %+g", r.At.UTC().Format("15:04"), r.OffsetKHz)
+	return fmt.Sprintf("%s %+g", r.At.UTC().Round(time.Second).Format("15:04"), r.OffsetKHz)
 }
 
 // MemoryPlan is the pairs of frequencies to store for a pass, in its order, at
