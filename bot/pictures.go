@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/draw"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -32,9 +33,6 @@ func (p *plan) showSky(rest string) {
 	}
 }
 
-// mostWanted is how many grids wanted a picture and its caption have room for.
-const mostWanted = 8
-
 // showReach sends what the pass at hand reaches; the words are grids wanted, and
 // a bird.
 func (p *plan) showReach(rest string) {
@@ -51,7 +49,7 @@ func (p *plan) showReach(rest string) {
 		grids = p.op.Wanted
 	}
 	if pass, ok := p.pictured(strings.Join(name, " ")); ok {
-		grids = grids[:min(len(grids), mostWanted)]
+		grids = grids[:min(len(grids), draw.MostWanted)]
 		p.sendReach(pass, grids, p.ev.Message)
 	}
 }

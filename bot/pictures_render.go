@@ -51,8 +51,6 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 const (
 	trackEvery = 5 * time.Second
 	reachEvery = 10 * time.Second
-	// mostTurns is how many changes of the dial a picture numbers.
-	mostTurns = 10
 )
 
 // skyPicture renders recipeSky.
@@ -74,7 +72,7 @@ func skyOfPass(p passing) draw.Sky {
 	if sides := steppedSides(p.radio()); len(sides) > 0 {
 		s.Side = sides[0].label
 		steps := p.steps(sides[0])
-		every := (len(steps) + mostTurns - 1) / mostTurns
+		every := (len(steps) + draw.MostTurns - 1) / draw.MostTurns
 		for i := 0; i < len(steps); i += every {
 			s.Turns = append(s.Turns, draw.Turn{Spot: p.spot(steps[i].At), Dial: dialled(steps[i].DialMHz, rasterOf(p.rig))})
 		}

@@ -31,16 +31,18 @@ type Reach struct {
 	Wanted   []Window // grids wanted, reached or not
 }
 
+// MostWanted is how many grids wanted a [Reach] has room for.
+const MostWanted = 8
+
 const (
 	reachHigh    = 1056.0 // of the map, in pixels
 	leastReachKm = 1500.0
-	mostWanted   = 8
 	wantedHigh   = 66.0
 )
 
 // PNG draws it.
 func (r Reach) PNG() ([]byte, error) {
-	r.Wanted = r.Wanted[:min(len(r.Wanted), mostWanted)]
+	r.Wanted = r.Wanted[:min(len(r.Wanted), MostWanted)]
 	foot := 150 + wantedHigh*float64((len(r.Wanted)+1)/2)
 	c, err := newCanvas(int(mapTop + reachHigh + foot))
 	if err != nil {

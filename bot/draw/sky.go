@@ -45,15 +45,15 @@ const (
 // rowHigh is the height of a row of the legend.
 const rowHigh = 74
 
-// mostTurns is how many changes of the dial the picture has room for.
-const mostTurns = 10
+// MostTurns is how many changes of the dial a [Sky] has room for.
+const MostTurns = 8
 
 // PNG draws it. There is an error only for a track without a length.
 func (s Sky) PNG() ([]byte, error) {
 	if len(s.Track) < 2 {
 		return nil, fmt.Errorf("a track of %d points", len(s.Track))
 	}
-	s.Turns = s.Turns[:min(len(s.Turns), mostTurns)]
+	s.Turns = s.Turns[:min(len(s.Turns), MostTurns)]
 	rows := (len(s.Turns) + 1) / 2
 	height := 1270
 	if rows > 0 {
