@@ -49,7 +49,6 @@ func (p *plan) showReach(rest string) {
 		grids = p.op.Wanted
 	}
 	if pass, ok := p.pictured(strings.Join(name, " ")); ok {
-		grids = grids[:min(len(grids), draw.MostWanted)]
 		p.sendReach(pass, grids, p.ev.Message)
 	}
 }
@@ -63,7 +62,7 @@ func (p *plan) tapPicture(verb string, id storage.PassID) {
 	case verb == tapSky:
 		p.sendSky(pass, 0)
 	default:
-		p.sendReach(pass, p.op.Wanted[:min(len(p.op.Wanted), mostWanted)], 0)
+		p.sendReach(pass, p.op.Wanted, 0)
 	}
 }
 
@@ -107,6 +106,7 @@ func (p *plan) sendSky(pass storage.Pass, replyTo int64) {
 }
 
 func (p *plan) sendReach(pass storage.Pass, grids []parse.Grid, replyTo int64) {
+	grids = grids[:min(len(grids), draw.MostWanted)]
 	one, _ := p.telling(pass)
 	p.sendPicture("reach", pass, replyTo, reachCaption(pass, one.windows(grids)), storage.Recipe{Kind: recipeReach, Pass: pass.ID, Grids: grids})
 }

@@ -48,10 +48,21 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 	return s, err
 }
 
+// In so many steps a pass is followed, however long it is: about 5 s for its
+// track, and 16 s for what it reaches.
 const (
-	trackEvery = 5 * time.Second
-	reachEvery = 10 * time.Second
+	trackSteps = 130
+	reachSteps = 40
 )
+
+// moments are the ends of so many equal steps of a pass, AOS and LOS among them.
+func (p passing) moments(steps int) []time.Time {
+	all := make([]time.Time, 0, steps+1)
+	for i := range steps {
+		all = append(all, p.pass.AOS.Add(p.pass.LOS.Sub(p.pass.AOS)*time.Duration(i)/time.Duration(steps)))
+	}
+	return append(all, p.pass.LOS)
+}
 
 // skyPicture renders recipeSky.
 func (d *Desk) skyPicture(post storage.Post) ([]byte, error) {
@@ -65,16 +76,13 @@ func (d *Desk) skyPicture(post storage.Post) ([]byte, error) {
 // skyOfPass is the picture of a pass.
 func skyOfPass(p passing) draw.Sky {
 	s := draw.Sky{Bird: p.bird.Name, Peak: p.spot(p.pass.TCA), Horizon: horizonOf(p.pass.Place)}
-	for at := p.pass.AOS; at.Before(p.pass.LOS); at = at.Add(trackEvery) {
+	for _, at := range p.moments(trackSteps) {
 		s.Track = append(s.Track, p.spot(at))
 	}
-	s.Track = append(s.Track, p.spot(p.pass.LOS))
 	if sides := steppedSides(p.radio()); len(sides) > 0 {
 		s.Side = sides[0].label
-		steps := p.steps(sides[0])
-		every := (len(steps) + draw.MostTurns - 1) / draw.MostTurns
-		for i := 0; i < len(steps); i += every {
-			s.Turns = append(s.Turns, draw.Turn{Spot: p.spot(steps[i].At), Dial: dialled(steps[i].DialMHz, rasterOf(p.rig))})
+		for _, step := range p.steps(sides[0]) {
+			s.Turns = append(s.Turns, draw.Turn{Spot: p.spot(step.At), Dial: dialled(step.DialMHz, rasterOf(p.rig))})
 		}
 	}
 	s.Sun.At = p.pass.TCA
@@ -105,13 +113,14 @@ func reachOfPass(p passing, wanted []parse.Grid) draw.Reach {
 		OwnLat: here.LatDeg, OwnLon: here.LonDeg, OwnName: gridList(p.pass.Place.Grids[:min(1, len(p.pass.Place.Grids))]),
 	}
 	far := p.farthestKm()
+	moments := p.moments(reachSteps)
 	for lat := -89.5; lat < 90; lat++ {
 		for lon := -179.0; lon < 180; lon += 2 {
 			there := predict.Site{LatDeg: lat, LonDeg: lon}
 			if predict.DistanceKm(here, there) > far {
 				continue
 			}
-			if w := p.window(there); !w.To.IsZero() {
+			if w := p.window(there, moments); !w.To.IsZero() {
 				w.Grid = parse.GridAt(lat, lon, 4)
 				r.Squares = append(r.Squares, w)
 			}
@@ -125,20 +134,17 @@ func reachOfPass(p passing, wanted []parse.Grid) draw.Reach {
 func (p passing) windows(grids []parse.Grid) []draw.Window {
 	var all []draw.Window
 	for _, g := range grids {
-		w := draw.Window{Grid: g}
-		for _, both := range predict.Windows(p.table, siteOf(p.pass.Place), siteOfGrid(g), p.pass.AOS, p.pass.LOS, 0) {
-			w.From, w.To = both.Start, both.End
-		}
-		all = append(all, w)
+		from, to, _ := p.reachedFor(g)
+		all = append(all, draw.Window{Grid: g, From: from, To: to})
 	}
 	return all
 }
 
-// window is when a place sees the bird during the pass, to reachEvery; zero if
-// never.
-func (p passing) window(there predict.Site) draw.Window {
+// window is the first and the last of the moments at which a place sees the bird;
+// zero if there are none.
+func (p passing) window(there predict.Site, moments []time.Time) draw.Window {
 	var w draw.Window
-	for at := p.pass.AOS; !at.After(p.pass.LOS); at = at.Add(reachEvery) {
+	for _, at := range moments {
 		if p.table.Look(there, at).ElDeg < 0 {
 			continue
 		}

@@ -145,10 +145,10 @@ func (c *canvas) free(b, frame box) bool {
 // room finds where something may stand beside a point: at least off pixels away
 // from it, first in the direction towards (degrees, clockwise from up), then in
 // those nearest to it. size is what it covers around its own middle. The place
-// found is kept.
-func (c *canvas) room(x, y, off, towards float64, size, frame box) (atX, atY float64, ok bool) {
+// found is kept. further are the distances to try beyond off.
+func (c *canvas) room(x, y, off, towards float64, size, frame box, further []float64) (atX, atY float64, ok bool) {
 	const air = 8
-	for _, further := range []float64{0, 20, 44, 80, 130} {
+	for _, further := range further {
 		for _, turn := range []float64{0, 25, -25, 50, -50, 80, -80, 110, -110, 150, -150, 180} {
 			sin, cos := math.Sincos((towards + turn) * math.Pi / 180)
 			// Its own half-size in this direction, so that it clears the point.
@@ -164,9 +164,15 @@ func (c *canvas) room(x, y, off, towards float64, size, frame box) (atX, atY flo
 	return 0, 0, false
 }
 
+// How far from its point something may stand, in pixels beyond the least.
+var (
+	anywhere = []float64{0, 20, 44, 80, 130}
+	nearby   = anywhere[:2]
+)
+
 // label sets a text beside a point as room does.
 func (c *canvas) label(s string, x, y, off, towards, size float64, frame box, ink, ground color.Color) {
-	if atX, atY, ok := c.room(x, y, off, towards, c.textBox(s, 0, 0, size), frame); ok {
+	if atX, atY, ok := c.room(x, y, off, towards, c.textBox(s, 0, 0, size), frame, anywhere); ok {
 		c.tag(s, atX, atY, size, ink, ground)
 	}
 }
@@ -199,6 +205,9 @@ func (c *canvas) line(points []xy, thick float64, ink color.Color) {
 }
 
 type xy struct{ x, y float64 }
+
+// apart is the distance between two points.
+func (p xy) apart(q xy) float64 { return math.Hypot(p.x-q.x, p.y-q.y) }
 
 func (c *canvas) path(points []xy) {
 	for i, p := range points {

@@ -181,7 +181,7 @@ func (r Reach) names(c *canvas, m polar) {
 			if !ok || !seen(p) {
 				continue
 			}
-			name, times := g.String()[:2], w.From.Format("04")+"–"+w.To.Format("04")
+			name, times := g.String()[:2], minute(w.From, 0)+"–"+minute(w.To, 0)
 			b := c.textBox(times, p.x, p.y, sizeSmall)
 			b.y0, b.y1 = p.y-42, p.y+40
 			if c.free(b, mapFrame()) {
@@ -235,13 +235,19 @@ func (r Reach) words(c *canvas) {
 	}
 }
 
-func minute(t time.Time, off int) string { return t.Add(time.Duration(off) * time.Minute).Format("04") }
+func minute(t time.Time, off int) string {
+	return whole(t.Add(time.Duration(off) * time.Minute)).Format("04")
+}
+
+// whole is a moment in UTC to the second, so that a pass that rises a hair before
+// the minute rises in it.
+func whole(t time.Time) time.Time { return t.UTC().Round(time.Second) }
 
 func (w Window) text() string {
 	if !w.open() {
 		return w.Grid.String() + " not reached"
 	}
-	return fmt.Sprintf("%s %s–%s", w.Grid, w.From.UTC().Format("15:04"), w.To.UTC().Format("15:04"))
+	return fmt.Sprintf("%s %s–%s", w.Grid, whole(w.From).Format("15:04"), whole(w.To).Format("15:04"))
 }
 
 // sorted orders windows by when they open, those never open last.

@@ -30,7 +30,7 @@ type Sky struct {
 	Bird    string
 	Track   []Spot // from AOS to LOS, a few seconds apart, at least two
 	Peak    Spot
-	Turns   []Turn          // the first one is what is dialled at AOS
+	Turns   []Turn          // the first one is what is dialled at AOS; of many, some are left out
 	Side    string          // which dial turns: "receive" or "transmit"; "" if none does
 	Horizon predict.Horizon // the own one, nil where the sky is open
 	Sun     Spot            // at the peak; not drawn below the horizon
@@ -45,15 +45,16 @@ const (
 // rowHigh is the height of a row of the legend.
 const rowHigh = 74
 
-// MostTurns is how many changes of the dial a [Sky] has room for.
-const MostTurns = 8
+// mostTurns is how many changes of the dial there is room for. Of more, every
+// second is told, or every third: what is told is still right at its moment.
+const mostTurns = 8
 
 // PNG draws it. There is an error only for a track without a length.
 func (s Sky) PNG() ([]byte, error) {
 	if len(s.Track) < 2 {
 		return nil, fmt.Errorf("a track of %d points", len(s.Track))
 	}
-	s.Turns = s.Turns[:min(len(s.Turns), MostTurns)]
+	s.Turns = thinned(s.Turns)
 	rows := (len(s.Turns) + 1) / 2
 	height := 1270
 	if rows > 0 {
@@ -234,7 +235,7 @@ func (s Sky) marks(c *canvas) {
 // number sets the number of a turn beside the track.
 func (s Sky) number(c *canvas, n int, spot Spot) {
 	p := place(spot.AzDeg, spot.ElDeg)
-	x, y, ok := c.room(p.x, p.y, 30, s.outward(spot)+180, box{-numberR, -numberR, numberR, numberR}, s.frame())
+	x, y, ok := c.room(p.x, p.y, 30, s.outward(spot)+180, box{-numberR, -numberR, numberR, numberR}, s.frame(), anywhere)
 	if !ok {
 		return
 	}
@@ -285,20 +286,27 @@ func (s Sky) times(c *canvas) {
 	if last.Sub(first) < 6*time.Minute {
 		every = time.Minute
 	}
+	before, end := place(s.Track[0].AzDeg, 0), place(s.Track[len(s.Track)-1].AzDeg, 0)
 	for at := first.Truncate(every).Add(every); at.Before(last); at = at.Add(every) {
-		if at.Sub(first) < nearEnd || last.Sub(at) < nearEnd {
-			continue
-		}
 		spot := s.between(at)
 		p := place(spot.AzDeg, spot.ElDeg)
+		if p.apart(before) < timesApart || p.apart(end) < timesApart {
+			continue
+		}
+		text := at.UTC().Format("15:04")
+		x, y, ok := c.room(p.x, p.y, 24, s.outward(spot), c.textBox(text, 0, 0, sizeLabel), s.frame(), nearby)
+		if !ok {
+			continue
+		}
+		before = p
 		c.disc(p.x, p.y, 9, 3, white, black)
-		c.label(at.UTC().Format("15:04"), p.x, p.y, 24, s.outward(spot), sizeLabel, s.frame(), black, white)
+		c.tag(text, x, y, sizeLabel, black, white)
 	}
 }
 
-// nearEnd is how close to AOS or LOS, whose times are told above, no other time
-// is written.
-const nearEnd = 50 * time.Second
+// timesApart is the least distance between two times, and to AOS and LOS, whose
+// times are told above, in pixels.
+const timesApart = 75.0
 
 // between is the track at a moment.
 func (s Sky) between(at time.Time) Spot {
@@ -327,6 +335,17 @@ func (s Sky) outward(spot Spot) float64 {
 		return right + 180
 	}
 	return right
+}
+
+// thinned leaves the first of the turns and as many of the others as there is
+// room for.
+func thinned(turns []Turn) []Turn {
+	every := (len(turns) + mostTurns - 1) / mostTurns
+	var kept []Turn
+	for i := 0; i < len(turns); i += every {
+		kept = append(kept, turns[i])
+	}
+	return kept
 }
 
 // legend lists what the dial shows from which moment on, under the numbers that

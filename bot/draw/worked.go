@@ -3,6 +3,7 @@ package draw
 import (
 	"cmp"
 	"fmt"
+	"image/color"
 	"math"
 	"slices"
 	"strings"
@@ -119,12 +120,21 @@ func (w Worked) signs(c *canvas, y float64) {
 	c.write("you, "+w.OwnName, 736, y, 0, sizeText, black)
 }
 
-// home is the sign of the own place: a ring with a cross of white edges.
+// home is the sign of the own place: an open ring with four spokes, so that a
+// square below it is still seen.
 func home(c *canvas, x, y float64) {
-	c.disc(x, y, 22, 14, white, white)
-	c.disc(x, y, 20, 7, white, black)
-	c.line([]xy{{x - 34, y}, {x + 34, y}}, 7, black)
-	c.line([]xy{{x, y - 34}, {x, y + 34}}, 7, black)
+	for _, stroke := range []struct {
+		ink   color.Color
+		thick float64
+	}{{white, 15}, {black, 7}} {
+		c.SetColor(stroke.ink)
+		c.SetLineWidth(stroke.thick)
+		c.DrawCircle(x, y, 22)
+		for _, d := range []xy{{0, -1}, {1, 0}, {0, 1}, {-1, 0}} {
+			c.DrawLine(x+14*d.x, y+14*d.y, x+36*d.x, y+36*d.y)
+		}
+		c.Stroke()
+	}
 }
 
 // A flat is a map in which a degree is as long everywhere: longitudes are shrunk
