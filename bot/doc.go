@@ -50,6 +50,8 @@
 //   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
 //   - sky.go: birds, elements, and the tables shared by all operators.
 //   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.
+//   - pictures.go, pictures_render.go: pictures and calendar files, asked for and
+//     made by packages draw and calendar.
 //   - texts*.go: every word that an operator reads.
 //
 // # What never happens

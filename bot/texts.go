@@ -45,6 +45,7 @@ On your own: record or dictate.
 /at JO33 move · /call change call
 /remind what I remind you of
 /birds frequencies and tones
+Pictures: /look /reach /worked
 /forget removes all that is yours`
 
 	textKept           = "Kept as a note. First tell me:"
