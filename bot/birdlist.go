@@ -240,12 +240,13 @@ func (p *plan) sayBird(catalog int, head string) {
 func (p *plan) removeBird(catalog int, name string) {
 	own := p.ownThings()
 	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
-	if _, shared := p.desk.shared.ByCatalog(catalog); shared {
+	_, shared := p.desk.shared.ByCatalog(catalog)
+	if shared {
 		own.Birds = append(own.Birds, ownBird{Catalog: catalog, Gone: true})
 	}
 	p.keepOwn(own)
 	p.replan()
-	p.say(removedBirdText(name))
+	p.say(removedBirdText(name, shared))
 }
 
 // shareBird gives up all that is the operator's own of a bird.
@@ -256,7 +257,7 @@ func (p *plan) shareBird(catalog int, name string) {
 	p.keepOwn(own)
 	p.replan()
 	if _, ok := p.sky.ByCatalog(catalog); !ok {
-		p.say(removedBirdText(name))
+		p.say(removedBirdText(name, false))
 		return
 	}
 	p.sayBird(catalog, textSharedAgain)
@@ -268,14 +269,16 @@ func (p *plan) allShared() {
 	p.say(textSharedAgain + "\n" + birdsText(p.sky, p.op, nil, p.now()))
 }
 
-// ownNames are the birds that an operator changed, by name.
-func ownNames(s *Sky, changes []ownBird) (names []string, gone int) {
+// ownNames are the birds that an operator changed, and those that they removed,
+// by name.
+func ownNames(s *Sky, changes []ownBird) (names, gone []string) {
 	for _, c := range changes {
-		if b, ok := s.ByCatalog(c.Catalog); ok && !c.Gone {
+		switch b, ok := s.ByCatalog(c.Catalog); {
+		case c.Gone && s.under != nil:
+			b, _ = s.under.ByCatalog(c.Catalog)
+			gone = append(gone, b.Name)
+		case ok:
 			names = append(names, b.Name)
-		}
-		if c.Gone {
-			gone++
 		}
 	}
 	return names, gone

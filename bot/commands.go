@@ -86,15 +86,20 @@ func armButton(pass storage.Pass) storage.Button {
 // refusals says which followed birds can't be predicted, and why.
 func (p *plan) refusals() string {
 	var errs []error
+	var never []string
 	for _, bird := range p.sky.Birds() {
 		if !follows(p.op.Remind, bird, p.sky.birds) {
+			continue
+		}
+		if e, ok := p.sky.Elements(bird.Catalog); ok && !e.EverRises(siteOf(p.op.Place)) {
+			never = append(never, bird.Name)
 			continue
 		}
 		if _, err := p.sky.Ephemeris(bird.Catalog, p.now(), p.now()); err != nil {
 			errs = append(errs, err)
 		}
 	}
-	return refusalsText(errs)
+	return strings.Trim(refusalsText(errs)+"\n"+neverText(never), "\n")
 }
 
 // tapArm arms or skips a pass and brings the post that was tapped up to date.

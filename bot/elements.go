@@ -51,7 +51,13 @@ func (p *plan) readElements(body []byte, name string) {
 		p.say(noElementsText(name, problems))
 		return
 	}
-	sets = predict.Newest(sets)
+	// A date far ahead is a slip, and such a set would stay the newest for good.
+	limit := p.now().Add(predict.MaxAge)
+	sets = predict.Newest(only(sets, func(e predict.Elements) bool { return e.Epoch.Before(limit) }))
+	if len(sets) == 0 {
+		p.say(textFutureElements)
+		return
+	}
 	before := p.sky
 	p.takeElements(sets)
 	if p.ready() {

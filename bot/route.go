@@ -88,6 +88,9 @@ func (p *plan) log(m *storage.Message) {
 	p.refreshSummaries()
 }
 
+// wordMore behind /help asks for what the one screen has no room for.
+const wordMore = "more"
+
 // The words that work without a slash when they are the whole message.
 var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
 
@@ -147,6 +150,10 @@ func (p *plan) command(name, rest string) {
 	case "remind":
 		p.setRemind(rest)
 	case "help":
+		if strings.EqualFold(rest, wordMore) {
+			p.say(textHelpMore)
+			return
+		}
 		p.say(textHelp)
 	case "forget":
 		p.askForget()

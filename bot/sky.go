@@ -84,13 +84,13 @@ func (s *Sky) ByCatalog(n int) (predict.Bird, bool) {
 	return s.birds[i], true
 }
 
-// Orphans returns the elements that belong to no bird of the list, the
-// operator's own first, by catalog number.
+// Orphans returns the elements that belong to no bird of the list, nor of the
+// shared one, the operator's own first, by catalog number.
 func (s *Sky) Orphans() []predict.Elements {
 	var orphans []predict.Elements
 	for at := s; at != nil; at = at.under {
 		sets := only(at.elements(), func(e predict.Elements) bool {
-			_, listed := s.ByCatalog(e.Catalog)
+			listed := s.lists(e.Catalog)
 			_, told := findSet(orphans, e.Catalog)
 			return !listed && !told
 		})
@@ -98,6 +98,12 @@ func (s *Sky) Orphans() []predict.Elements {
 		orphans = append(orphans, sets...)
 	}
 	return orphans
+}
+
+// lists reports whether a bird is in the list, or in the shared one below.
+func (s *Sky) lists(catalog int) bool {
+	_, ok := s.ByCatalog(catalog)
+	return ok || s.under != nil && s.under.lists(catalog)
 }
 
 func (s *Sky) elements() []predict.Elements {

@@ -46,7 +46,23 @@ On your own: record or dictate.
 /remind what I remind you of
 /birds frequencies and tones
 Pictures: /look /reach /worked
-/forget removes all that is yours`
+/forget removes all that is yours
+/help more: radio, sky, company, files`
+
+	textHelpMore = `/light sun and shadow · /look drawn
+/horizon 10, 270-330 25 trees, hills
+/radio step 12.5 the raster you dial
+/memories pairs to store for a pass
+/dial 435.640 both dials, linear birds
+/with KO24 when both of you see a bird
+/wanted KO24 JP71 grids you look for
+/reach what a pass reaches, drawn
+/worked the grids worked, drawn
+/calendar your passes as a file
+/birds NAME tone 67 for you alone
+/passes stale whatever the elements
+Elements of birds: send a file of them,
+or paste the lines.`
 
 	textKept           = "Kept as a note. First tell me:"
 	textBroken         = "I failed on this message. It is kept,\nbut not in the log: send it again."

@@ -51,8 +51,8 @@ func birdsFoot(s *Sky, changes []ownBird) []string {
 	if len(names) > 0 {
 		lines = append(lines, clip("Changed by you: "+strings.Join(names, ", "), textColumns))
 	}
-	if gone > 0 {
-		lines = append(lines, fmt.Sprintf("Removed by you: %d", gone))
+	if len(gone) > 0 {
+		lines = append(lines, clip("Removed by you: "+strings.Join(gone, ", "), textColumns))
 	}
 	if orphans := s.Orphans(); len(orphans) > 0 {
 		var names []string
@@ -101,8 +101,12 @@ func badBirdText(e *predict.InputError) string {
 	return fitted(strings.Join(wrap(fmt.Sprintf("I found %s, expected %s. Nothing is changed.", noteText(e.Found, 24), e.Expected), ""), "\n"))
 }
 
-func removedBirdText(name string) string {
-	return strings.Join(wrap(fmt.Sprintf("%s is off your list. /birds %s shared brings it back, if others have it.", name, name), ""), "\n")
+func removedBirdText(name string, shared bool) string {
+	text := name + " is off your list."
+	if shared {
+		text += " /birds " + name + " shared brings it back."
+	}
+	return strings.Join(wrap(text, ""), "\n")
 }
 
 // birdUsage shows how a bird is changed.
@@ -124,6 +128,14 @@ All as everybody has it: /birds shared`)
 func fitted(text string) string {
 	lines := strings.Split(text, "\n")
 	return strings.Join(lines[:min(len(lines), textLines)], "\n")
+}
+
+// neverText names birds that never rise at the operator's place.
+func neverText(birds []string) string {
+	if len(birds) == 0 {
+		return ""
+	}
+	return strings.Join(wrap("Never above your horizon: "+someNames(birds), "  "), "\n")
 }
 
 // statusText says in words whether a bird can be used, with the date and the

@@ -42,7 +42,7 @@ func wantedText(wanted []parse.Grid, passes []passing) string {
 		if len(found) == 0 {
 			continue
 		}
-		if reached++; len(lines) < textLines-1 {
+		if reached++; len(lines) < textLines-2 {
 			lines = append(lines, wrap(fmt.Sprintf("%s %s: %s", dayMonth(p.pass.AOS), passLabel(p.pass), strings.Join(found, ", ")), "  ")...)
 		}
 	}
