@@ -43,6 +43,16 @@ func NewReader(r io.Reader) *Reader {
 	}
 }
 
+// NewReaderAt returns a Reader that goes on where another one of the same input
+// stood after a Read: r gives what is behind that position.
+func NewReaderAt(r io.Reader, at Position) *Reader {
+	in := NewReader(r)
+	if at.Offset > 0 {
+		in.pos, in.begun = at, true
+	}
+	return in
+}
+
 // Header returns the fields of the header, reading up to the first record if
 // need be; nil if there is no header. An error is one of the underlying reader.
 func (r *Reader) Header() (Record, error) {
