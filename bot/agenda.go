@@ -26,6 +26,10 @@ func (p *plan) moment() {
 		p.replan()
 		return
 	}
+	if it.Kind == momentImport {
+		p.importMoment(string(it.Pass))
+		return
+	}
 	pass, ok := p.pass(it.Pass)
 	if !ok || pass.Void {
 		return

@@ -144,6 +144,7 @@ func (p *plan) showLog() {
 	all := list(p, func() ([]storage.Contact, error) {
 		return p.view.Contacts(p.op.ID, today, today.Add(2*day))
 	})
+	all = only(all, func(c storage.Contact) bool { return c.State != storage.Remembered })
 	shown, heading := all, textToday
 	if own := p.contactsOf(pass.ID); pass.ID != "" && len(own) > 0 {
 		shown, heading = own, passLabel(pass)

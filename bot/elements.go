@@ -18,7 +18,14 @@ func (p *plan) handed() {
 		p.say(textTooLarge)
 		return
 	}
-	p.readElements(f.Body, f.Name)
+	switch {
+	case looksLikeLog(*f):
+		p.takeLog(*f)
+	case looksLikeOtherLog(*f):
+		p.say(textOtherLog)
+	default:
+		p.readElements(f.Body, f.Name)
+	}
 }
 
 // pasted reports whether a text is elements as lines, and takes them.

@@ -61,7 +61,7 @@ type Document struct {
 }
 
 // MaxDocument is the largest document taken in a chat, in bytes.
-const MaxDocument = 4 << 20
+const MaxDocument = 20 << 20
 
 // Outgoing is one thing to do in the operator's chat, ready to go out. Name is
 // what Desk.Settled wants back.

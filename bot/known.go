@@ -26,7 +26,7 @@ func (p *plan) known(f filing) parse.Known {
 // worked returns the earlier contacts with a station that belong in a log.
 func (p *plan) worked(call parse.Callsign) []storage.Contact {
 	all := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) })
-	return only(all, storage.Contact.Exported)
+	return only(all, func(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered })
 }
 
 // confirmed reports whether a call, however unusual, stands in the log already.

@@ -173,7 +173,7 @@ func (p *plan) together(pass storage.PassID, bird storage.BirdRef, at time.Time)
 	if pass != "" {
 		return p.contactsOf(pass)
 	}
-	near := func(c storage.Contact) bool { return c.Pass == "" && c.Bird == bird }
+	near := func(c storage.Contact) bool { return c.Pass == "" && c.Bird == bird && !imported(c) }
 	stored := list(p, func() ([]storage.Contact, error) {
 		return p.view.Contacts(p.op.ID, at.Add(-lookBack), at.Add(lookBack))
 	})

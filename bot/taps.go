@@ -40,6 +40,8 @@ func (p *plan) tapped() {
 		p.tell(storage.PassID(rest))
 	case tapSky, tapReach:
 		p.tapPicture(verb, storage.PassID(rest))
+	case tapIntoLog, tapOutOfLog:
+		p.tapImport(verb, rest)
 	case tapForget:
 		p.tapForget(rest)
 	default:
@@ -160,7 +162,7 @@ func (p *plan) waiting() []storage.Contact {
 	from, to := p.ev.At.Add(-lookBack-day), p.ev.At.Add(day)
 	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
 	return only(all, func(c storage.Contact) bool {
-		return c.Pass == "" && c.Bird.Name == "" && c.State != storage.Dropped
+		return c.Pass == "" && c.Bird.Name == "" && c.State != storage.Dropped && !imported(c)
 	})
 }
 

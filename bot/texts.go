@@ -74,7 +74,7 @@ or paste the lines.`
 	textCantRead       = "I read text, places, voice messages\nand element files, but not this."
 	textBadPlace       = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
 	textFutureElements = "Those elements are dated more than a\nmonth ahead. I can't use them."
-	textTooLarge       = "That file is too large for a chat\n(4 MB at most)."
+	textTooLarge       = "That file is too large for a chat\n(20 MB at most)."
 	textNoPassYet      = "No pass to hand over yet. /adif gives\nall that is new."
 	textToday          = "Today"
 

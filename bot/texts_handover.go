@@ -59,7 +59,7 @@ func distinct(contacts []storage.Contact, of func(storage.Contact) string) strin
 	for _, c := range contacts {
 		name := of(c)
 		if !seen[name] {
-			names = append(names, either(name, "unknown"))
+			names = append(names, either(name, "unknown place"))
 		}
 		seen[name] = true
 	}

@@ -23,12 +23,35 @@ func (l *Loops) workLoop(ctx context.Context) {
 		default:
 			p.reset()
 			l.inboxEmpty(n)
-			select {
-			case <-l.work:
-			case <-ctx.Done():
-			}
+			l.idle(ctx)
 		}
 	}
+}
+
+// idle waits for the next event, and does what falls due before the next beat of
+// the ticker: the slices of a large import follow each other closely, and an
+// event that comes in between two of them is not kept waiting.
+func (l *Loops) idle(ctx context.Context) {
+	soon, stop := l.soon()
+	defer stop()
+	select {
+	case <-l.work:
+	case <-soon:
+		l.due()
+	case <-ctx.Done():
+	}
+}
+
+// soon fires when the next moment of the agenda is there, if that is before the
+// next beat of the ticker; else never.
+func (l *Loops) soon() (<-chan time.Time, func()) {
+	next, ok, err := l.desk.Next()
+	left := time.Until(next)
+	if err != nil || !ok || left > tickEvery || left < 0 || !l.marks.backlogIn() {
+		return nil, func() {}
+	}
+	t := time.NewTimer(left + time.Millisecond)
+	return t.C, func() { t.Stop() }
 }
 
 // inboxEmpty moves the mark. The agenda is looked at when the backlog is in,

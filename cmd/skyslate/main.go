@@ -37,6 +37,7 @@ func verbs() []verb {
 		{"passes", "list the passes of birds over a place", runPasses},
 		{"read", "show how lines would be read", runRead},
 		{"export", "write a log as ADIF", runExport},
+		{"import", "put an ADIF file into a log", runImport},
 		{"verify", "check a store and say what it holds", runVerify},
 		{"backup", "copy a store", runBackup},
 	}
@@ -56,9 +57,6 @@ func run(args []string, std stdio) int {
 	case "help", "-h", "-help", "--help":
 		help(std.out)
 		return 0
-	case "import":
-		fmt.Fprintf(std.err, "skyslate: %s is not part of this version\n", args[0])
-		return 1
 	}
 	for _, v := range verbs() {
 		if v.name == args[0] {
@@ -119,6 +117,29 @@ func newFlags(name, arguments, about string) *flag.FlagSet {
 // parseFlags reads the arguments of a verb that takes flags only. The required ones
 // must be given and not be empty.
 func parseFlags(fs *flag.FlagSet, args []string, std stdio, required ...string) error {
+	err := parseSome(fs, args, std, required...)
+	if err == nil && fs.NArg() > 0 {
+		return usagef("there is an argument too many: %q", fs.Arg(0))
+	}
+	return err
+}
+
+// parseFlagsAndFile is parseFlags for a verb that takes one file behind its
+// flags; it returns the file's path.
+func parseFlagsAndFile(fs *flag.FlagSet, args []string, std stdio, required ...string) (string, error) {
+	err := parseSome(fs, args, std, required...)
+	switch {
+	case err != nil:
+		return "", err
+	case fs.NArg() == 0:
+		return "", usagef("the FILE is missing")
+	case fs.NArg() > 1:
+		return "", usagef("there is an argument too many: %q", fs.Arg(1))
+	}
+	return fs.Arg(0), nil
+}
+
+func parseSome(fs *flag.FlagSet, args []string, std stdio, required ...string) error {
 	err := fs.Parse(args)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
@@ -127,8 +148,6 @@ func parseFlags(fs *flag.FlagSet, args []string, std stdio, required ...string) 
 		return err
 	case err != nil:
 		return usageError{err}
-	case fs.NArg() > 0:
-		return usagef("there is an argument too many: %q", fs.Arg(0))
 	}
 	for _, name := range required {
 		if fs.Lookup(name).Value.String() == "" {

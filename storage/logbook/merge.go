@@ -57,7 +57,6 @@ func (im Importer) Take(v *storage.View, r *adif.Reader, n int, p *Progress) ([]
 	taken := map[parse.Callsign][]storage.Contact{}
 	var out []storage.Contact
 	for range n {
-		start := r.Position()
 		rec, err := r.Read()
 		p.At = r.Position()
 		var broken *adif.ParseError
@@ -73,7 +72,7 @@ func (im Importer) Take(v *storage.View, r *adif.Reader, n int, p *Progress) ([]
 		}
 		c, own, err := im.contact(rec)
 		if err != nil {
-			p.fault(start.Line, start.Column, fmt.Sprintf("record that ends on line %d: %v", p.At.Line, err))
+			p.fault(p.At.Line, p.At.Column, fmt.Sprintf("the record that ends here: %v", err))
 			continue
 		}
 		p.Records++

@@ -1,0 +1,305 @@
+package bot
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"io"
+	"path"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/parse/adif"
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+// A log that an operator sends is read in slices, each of them a moment of the
+// agenda and a transaction of its own, so that other chats are served between
+// two of them however long it takes.
+const (
+	importSlice = 500                    // records, or contacts, at a time
+	importPause = 250 * time.Millisecond // between slices
+	importChunk = 256 << 10              // bytes of the document that are kept together
+	progressAt  = 10                     // slices between two notes of progress
+)
+
+// momentImport is the next slice of an import; its "pass" is the message that
+// brought the document.
+const momentImport = "import"
+
+// causeImport is the cause of what came of a document.
+const causeImport = "import"
+
+// imported reports whether a contact came of a document and was not worked on
+// since: it belongs to no pass and waits for none.
+func imported(c storage.Contact) bool { return c.Cause.Kind == causeImport }
+
+// The buttons of an import: what to do with the contacts of a message's document.
+const (
+	tapIntoLog  = "intolog"
+	tapOutOfLog = "outoflog"
+)
+
+// stage is what is being done with a document.
+type stage string
+
+const (
+	stageRead stage = "read" // into the memory of what was worked
+	stageAdd  stage = "add"  // from there into the log
+	stageBack stage = "back" // out of the log again
+	stageRest stage = ""     // nothing
+)
+
+// importing is a document on its way: kept under the operator's own key.
+type importing struct {
+	Message int64            `json:"message"`
+	Name    string           `json:"name"`
+	Size    int64            `json:"size"`
+	Stage   stage            `json:"stage"`
+	Slices  int              `json:"slices"`
+	Read    logbook.Progress `json:"read"`
+	// First and Last are the contacts that came of it; others may lie between.
+	First uint64 `json:"first"`
+	Last  uint64 `json:"last"`
+	Next  uint64 `json:"next"`  // the next of them to be moved
+	Moved int    `json:"moved"` // into the log, or out of it
+	Again int    `json:"again"` // stayed out: the log has them
+}
+
+func (im importing) key(op storage.OperatorID) string {
+	return storage.OwnKey(op, fmt.Sprintf("import/%d", im.Message))
+}
+
+func (im importing) chunkKey(op storage.OperatorID, n int64) string {
+	return fmt.Sprintf("%s/%06d", im.key(op), n)
+}
+
+// adifMark finds what only a log has, in any case.
+var adifMark = regexp.MustCompile(`(?i)<(eoh|eor|call:\d+(:\w)?|adif_ver:\d+(:\w)?)>`)
+
+// looksLikeLog reports whether a document is a log in the ADI form.
+func looksLikeLog(f Document) bool {
+	switch strings.ToLower(path.Ext(f.Name)) {
+	case ".adi", ".adif":
+		return true
+	}
+	const head = 64 << 10
+	return adifMark.Match(f.Body[:min(len(f.Body), head)])
+}
+
+// takeLog keeps a log that was sent, in pieces, and begins to read it.
+func (p *plan) takeLog(f Document) {
+	if !p.op.Call.IsValid() {
+		p.say(textCallBeforeLog)
+		p.ask()
+		return
+	}
+	im := importing{Message: p.ev.Message, Name: noteText(f.Name, 24), Size: int64(len(f.Body)), Stage: stageRead}
+	for n := int64(0); n*importChunk < im.Size; n++ {
+		p.keepOwnValue(im.chunkKey(p.op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
+	}
+	p.continueImport(im)
+	p.showImport(im)
+}
+
+func (p *plan) keepOwnValue(key string, value []byte) {
+	if p.keep == nil {
+		p.keep = map[string][]byte{}
+	}
+	p.keep[key] = value
+}
+
+// continueImport keeps how far an import is and, if there is more to do, when it
+// goes on.
+func (p *plan) continueImport(im importing) {
+	body, err := json.Marshal(im)
+	if err != nil {
+		p.err = err
+		return
+	}
+	p.keepOwnValue(im.key(p.op.ID), body)
+	if im.Stage != stageRest {
+		p.at(momentImport, p.now().Add(importPause), storage.PassID(strconv.FormatInt(im.Message, 10)))
+	}
+}
+
+// importOf returns the import of a message's document.
+func (p *plan) importOf(message string) (importing, bool) {
+	id, err := strconv.ParseInt(message, 10, 64)
+	if err != nil {
+		return importing{}, false
+	}
+	im := importing{Message: id}
+	body, ok := got(p, func() ([]byte, bool, error) {
+		body, err := p.view.Kept(im.key(p.op.ID))
+		return body, body != nil, err
+	})
+	if !ok {
+		return im, false
+	}
+	if err := json.Unmarshal(body, &im); err != nil {
+		p.err = fmt.Errorf("kept import: %w", err)
+	}
+	return im, p.err == nil
+}
+
+// importMoment does the next slice of an import.
+func (p *plan) importMoment(message string) {
+	im, ok := p.importOf(message)
+	if !ok {
+		return
+	}
+	switch im.Stage {
+	case stageRead:
+		p.readSlice(&im)
+	case stageAdd, stageBack:
+		p.moveSlice(&im)
+	}
+	im.Slices++
+	p.moves = nil // an import is taken back by its own button
+	p.continueImport(im)
+	if im.Stage == stageRest || im.Slices%progressAt == 0 {
+		p.showImport(im)
+	}
+}
+
+// readSlice reads records into the memory of what was worked.
+func (p *plan) readSlice(im *importing) {
+	r := adif.NewReaderAt(&chunkReader{p: p, im: *im, at: im.Read.At.Offset}, im.Read.At)
+	into := logbook.Importer{Operator: p.op}
+	fresh, err := into.Take(p.view, r, importSlice, &im.Read)
+	if err != nil {
+		p.err = cmp.Or(p.err, err)
+		return
+	}
+	for _, c := range fresh {
+		c.Cause, c.Message = storage.Cause{Kind: causeImport, Message: im.Message}, im.Message
+		im.Last = p.add(c).ID
+		if im.First == 0 {
+			im.First = im.Last
+		}
+	}
+	if im.Read.Done {
+		im.Stage = stageRest
+		for n := int64(0); n*importChunk < im.Size; n++ {
+			p.keepOwnValue(im.chunkKey(p.op.ID, n), nil)
+		}
+	}
+}
+
+// moveSlice moves contacts of an import into the log, or out of it. What has
+// been worked on since stays as it is.
+func (p *plan) moveSlice(im *importing) {
+	end := min(im.Next+importSlice, im.Last+1)
+	for ; im.Next < end && p.err == nil; im.Next++ {
+		c, ok := p.contact(im.Next)
+		if !ok || c.Message != im.Message || c.Cause.Kind != causeImport {
+			continue
+		}
+		switch into := im.Stage == stageAdd; {
+		case into && c.State == storage.Remembered && p.logged(c):
+			im.Again++
+		case into && c.State == storage.Remembered:
+			c.State = storage.Certain
+			if len(c.Grids) == 0 {
+				c.State = storage.Incomplete
+			}
+			p.elsewhere = append(p.elsewhere, ref(p.add(c)))
+			im.Moved++
+		case !into && c.Exported():
+			c.State = storage.Remembered
+			p.withdrawn = append(p.withdrawn, ref(p.add(c)))
+			im.Moved++
+		}
+	}
+	if im.Next > im.Last {
+		im.Stage = stageRest
+	}
+}
+
+// logged reports whether the log has a contact that is the same as this one.
+func (p *plan) logged(c storage.Contact) bool {
+	for _, old := range list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, c.Call) }) {
+		if now, ok := p.contact(old.ID); ok {
+			old = now
+		}
+		if old.ID != c.ID && old.State != storage.Remembered && logbook.Same(old, c) {
+			return true
+		}
+	}
+	return false
+}
+
+func ref(c storage.Contact) storage.ContactRef {
+	return storage.ContactRef{ID: c.ID, Version: c.Version}
+}
+
+// tapImport puts the contacts of a document into the log, or takes them out.
+func (p *plan) tapImport(verb, message string) {
+	im, ok := p.importOf(message)
+	if !ok || im.Stage != stageRest || im.First == 0 {
+		p.say(textOldButton)
+		return
+	}
+	im.Stage, im.Next, im.Moved, im.Again = stageAdd, im.First, 0, 0
+	if verb == tapOutOfLog {
+		im.Stage = stageBack
+	}
+	p.continueImport(im)
+	p.showImport(im)
+}
+
+// showImport shows how far an import is, always in the same post.
+func (p *plan) showImport(im importing) {
+	message := strconv.FormatInt(im.Message, 10)
+	var buttons [][]storage.Button
+	last, _ := p.importOf(message) // what was done before this slice
+	switch {
+	case im.Stage != stageRest || im.Read.Fresh == 0:
+	case last.Stage == stageAdd && im.Moved > 0:
+		buttons = [][]storage.Button{{{Label: labelOutOfLog, Data: tapOutOfLog + ":" + message}}}
+	default:
+		buttons = [][]storage.Button{{{Label: intoLogLabel(im.Read.Fresh), Data: tapIntoLog + ":" + message}}}
+	}
+	p.put(storage.Post{
+		Name: p.name("import", message), ReplyTo: im.Message, Text: importText(im, last.Stage), Buttons: buttons,
+	})
+}
+
+// chunkReader gives a document back from the pieces it is kept in.
+type chunkReader struct {
+	p    *plan
+	im   importing
+	at   int64
+	rest []byte
+}
+
+// Read implements io.Reader.
+func (r *chunkReader) Read(b []byte) (int, error) {
+	if len(r.rest) == 0 {
+		if r.at >= r.im.Size {
+			return 0, io.EOF
+		}
+		n := r.at / importChunk
+		chunk, err := r.p.view.Kept(r.im.chunkKey(r.p.op.ID, n))
+		if err != nil {
+			return 0, err
+		}
+		if int64(len(chunk)) <= r.at-n*importChunk {
+			return 0, fmt.Errorf("a piece of the document %s is missing: %w", r.im.Name, io.ErrUnexpectedEOF)
+		}
+		r.rest = chunk[r.at-n*importChunk:]
+	}
+	n := copy(b, r.rest)
+	r.rest, r.at = r.rest[n:], r.at+int64(n)
+	return n, nil
+}
+
+// looksLikeOtherLog reports whether a document is a log in the XML form.
+func looksLikeOtherLog(f Document) bool {
+	return strings.EqualFold(path.Ext(f.Name), ".adx") || bytes.Contains(bytes.ToUpper(f.Body[:min(len(f.Body), 4096)]), []byte("<ADX>"))
+}

@@ -1,0 +1,130 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"skyslate/parse/adif"
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+const (
+	importSlice    = 1000  // records in a transaction
+	importProgress = 10000 // records between two notes of progress
+)
+
+func runImport(args []string, std stdio) error {
+	fs := newFlags("import", "-data DIR -operator ID FILE",
+		"Puts the contacts of an ADIF file of any size into an operator's log. What the\n"+
+			"log has stays as it is; what comes in counts as handed over. Broken records are\n"+
+			"told with their position, and the rest is read.")
+	data := fs.String("data", "", "the store's `DIR`ectory")
+	operator := fs.String("operator", "", "the operator's `ID`; verify lists them")
+	path, err := parseFlagsAndFile(fs, args, std, "data", "operator")
+	if err != nil {
+		return err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if _, err := os.Stat(*data); err != nil {
+		return err // an import makes no new store
+	}
+	store, err := storage.Open(*data)
+	if err != nil {
+		return withAdvice(err)
+	}
+	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: path, std: std}
+	return errors.Join(im.run(f), store.Close())
+}
+
+// intake is an import under way.
+type intake struct {
+	store    *storage.Store
+	operator storage.OperatorID
+	started  time.Time
+	file     string
+	std      stdio
+
+	progress logbook.Progress
+	told     int // records, when progress was last told
+	faults   int // told
+}
+
+// run reads the file slice by slice, each in a transaction of its own.
+func (im *intake) run(f io.Reader) error {
+	r := adif.NewReader(f)
+	for slice := 0; !im.progress.Done; slice++ {
+		ch, err := im.slice(r)
+		if err != nil {
+			return err
+		}
+		event := fmt.Sprintf("import/%s/%s/%d", im.operator, im.started.Format(time.RFC3339Nano), slice)
+		if err := im.store.Commit(event, im.started, ch); err != nil {
+			return err
+		}
+		im.tell()
+	}
+	p := im.progress
+	fmt.Fprintf(im.std.out, "%s: %s, %d new in the log, %d broken\n", im.file, counted(p.Records, "record"), p.Fresh, p.Broken)
+	if p.Strange > 0 {
+		fmt.Fprintf(im.std.err, "Without own call, taken as the operator's: %d\n", p.Strange)
+	}
+	if p.Records == 0 {
+		return fmt.Errorf("%s: no record could be read", im.file)
+	}
+	return nil
+}
+
+// slice is what the next records change.
+func (im *intake) slice(r *adif.Reader) (ch storage.Changes, err error) {
+	err = im.store.View(func(v *storage.View) error {
+		op, known, err := v.Operator(im.operator)
+		if err == nil && !known {
+			err = unknownOperator(v, im.operator)
+		}
+		if err != nil {
+			return err
+		}
+		ch.Operator = &op
+		into := logbook.Importer{Operator: op, IntoLog: true}
+		ch.Contacts, err = into.Take(v, r, importSlice, &im.progress)
+		im.number(&ch, v.NextContact(im.operator))
+		return err
+	})
+	return ch, err
+}
+
+// number gives the contacts of a slice their identity.
+func (im *intake) number(ch *storage.Changes, next uint64) {
+	for i := range ch.Contacts {
+		c := &ch.Contacts[i]
+		if c.ID == 0 {
+			c.ID = next
+			next++
+		}
+		c.Operator, c.Version, c.Made = im.operator, c.Version+1, im.started
+		c.Cause = storage.Cause{Kind: "import"}
+		ch.Handed = append(ch.Handed, storage.ContactRef{ID: c.ID, Version: c.Version})
+	}
+}
+
+// tell says where records are broken and, now and then, how far it is.
+func (im *intake) tell() {
+	for ; im.faults < len(im.progress.Faults); im.faults++ {
+		fmt.Fprintf(im.std.err, "%s:%s\n", im.file, im.progress.Faults[im.faults])
+	}
+	if im.progress.Records-im.told >= importProgress {
+		im.told = im.progress.Records
+		fmt.Fprintf(im.std.err, "%d records, %d bytes read\n", im.progress.Records, im.progress.At.Offset)
+	}
+	if im.progress.Done && im.progress.Broken > logbook.MaxFaults {
+		fmt.Fprintf(im.std.err, "and %d more are broken\n", im.progress.Broken-logbook.MaxFaults)
+	}
+}
