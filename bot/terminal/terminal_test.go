@@ -322,7 +322,7 @@ func TestBadLineEndsAndLosesNothing(t *testing.T) {
 		"~ tap b99 1":                       "the bot's messages",
 		"~ file /no/such/file":              "no such file",
 		"~ file " + pt.dir:                  "a file that can be read",
-		"~ file " + big:                     "at most 4194304 bytes",
+		"~ file " + big:                     "at most 20971520 bytes",
 		"~ file " + empty:                   "not empty",
 	} {
 		before := len(pt.events)
