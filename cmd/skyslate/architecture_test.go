@@ -24,7 +24,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
-		[]string{"parse", "predict", "storage", "storage/logbook", "bot/calendar", "bot/draw", "bot/zone"},
+		[]string{"parse", "parse/adif", "predict", "storage", "storage/logbook", "bot/calendar", "bot/draw", "bot/zone"},
 		nil,
 	},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
