@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+	"slices"
 
 	"git.sr.ht/~sbinet/gg"
 	"golang.org/x/image/font"
@@ -134,12 +135,7 @@ func (c *canvas) free(b, frame box) bool {
 	if !b.inside(frame) {
 		return false
 	}
-	for _, t := range c.taken {
-		if b.meets(t) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(c.taken, b.meets)
 }
 
 // room finds where something may stand beside a point: at least off pixels away

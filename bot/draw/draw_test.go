@@ -8,6 +8,7 @@ import (
 	"image/png"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -159,12 +160,7 @@ func TestSkyPlaces(t *testing.T) {
 }
 
 func contains(all []color.RGBA, c color.RGBA) bool {
-	for _, one := range all {
-		if one == c {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(all, c)
 }
 
 func TestSkyWithoutSun(t *testing.T) {

@@ -228,7 +228,7 @@ func (r Reach) words(c *canvas) {
 	c.write(fmt.Sprintf("white: reached   %s–%s: from %s to %s", minute(mid, -2), minute(mid, 2),
 		mid.Add(-2*time.Minute).Format("15:04"), mid.Add(2*time.Minute).Format("15:04")), 40, y, 0, sizeLabel, black)
 	home(c, 76, y+66)
-	c.write("you, "+r.OwnName, 124, y+66, 0, sizeLabel, black)
+	c.write("you, "+r.OwnName, 130, y+66, 0, sizeLabel, black)
 	for i, w := range sorted(r.Wanted) {
 		x := 40 + 520*float64(i%2)
 		c.write(w.text(), x, y+134+wantedHigh*float64(i/2), 0, sizeLabel, black)

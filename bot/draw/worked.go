@@ -117,7 +117,7 @@ func (w Worked) signs(c *canvas, y float64) {
 	c.Stroke()
 	c.write("newest", 440, y, 0, sizeText, black)
 	home(c, 690, y)
-	c.write("you, "+w.OwnName, 736, y, 0, sizeText, black)
+	c.write("you, "+w.OwnName, 744, y, 0, sizeText, black)
 }
 
 // home is the sign of the own place: an open ring with four spokes, so that a
