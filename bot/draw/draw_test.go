@@ -193,11 +193,12 @@ func TestBetween(t *testing.T) {
 // TestLabels: whatever is set, no label covers another, a place kept, or the edge
 // of the frame.
 func TestLabels(t *testing.T) {
+	c, err := newCanvas(600)
+	if err != nil {
+		t.Fatal(err)
+	}
 	rapid.Check(t, func(t *rapid.T) {
-		c, err := newCanvas(600)
-		if err != nil {
-			t.Fatal(err)
-		}
+		c.taken = nil
 		frame := box{20, 30, 900, 560}
 		for range rapid.IntRange(1, 12).Draw(t, "labels") {
 			x, y := rapid.Float64Range(0, 1000).Draw(t, "x"), rapid.Float64Range(0, 600).Draw(t, "y")

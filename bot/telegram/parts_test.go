@@ -1,9 +1,12 @@
 package telegram
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"image"
+	"image/png"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -290,6 +293,36 @@ func TestFileIsWholeAtEachTry(t *testing.T) {
 		}
 		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "e", Operator: "7", Op: storage.File, FileName: "e", Body: nil}); !dropped(err) {
 			t.Errorf("an empty file: %v", err)
+		}
+	})
+}
+
+// A picture is shown in the chat; what can't be shown still comes, as a document.
+func TestPictureIsShown(t *testing.T) {
+	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
+		var good bytes.Buffer
+		if err := png.Encode(&good, image.NewGray(image.Rect(0, 0, 108, 150))); err != nil {
+			t.Fatal(err)
+		}
+		o := bot.Outgoing{Name: "s", Operator: "7", Op: storage.File, FileName: "sky.png", Body: good.Bytes(), Text: "the pass", ReplyTo: 1, Silent: true}
+		h.server.Fail("sendPhoto", 0, 1, apitest.Fault{Code: 429, RetryAfter: 2})
+		if _, err := h.app.Send(t.Context(), o); err == nil || dropped(err) {
+			t.Errorf("told to wait: %v", err)
+		}
+		id, err := h.app.Send(t.Context(), o)
+		broken := o
+		broken.Body = []byte("not a picture")
+		id2, err2 := h.app.Send(t.Context(), broken)
+		all := theirs(p)
+		all = all[max(0, len(all)-2):]
+		if err != nil || err2 != nil || len(all) != 2 || all[0].ID != id || all[1].ID != id2 {
+			t.Fatalf("%d messages, %v, %v", len(all), err, err2)
+		}
+		if m := all[0]; len(m.Photo) != 1 || !bytes.Equal(m.Body, good.Bytes()) || m.Caption != "the pass" || !m.Silent {
+			t.Errorf("the picture: %+v", m)
+		}
+		if m := all[1]; m.Document == nil || string(m.Body) != "not a picture" || m.Caption != "the pass" {
+			t.Errorf("what is none: %+v", m)
 		}
 	})
 }

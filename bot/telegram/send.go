@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"strconv"
+	"strings"
 	"sync"
 
 	tg "github.com/go-telegram/bot"
@@ -33,7 +34,7 @@ func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int64
 	case storage.React:
 		return t.react(ctx, chat, o)
 	case storage.File:
-		return t.document(ctx, chat, o)
+		return t.file(ctx, chat, o)
 	}
 	return t.say(ctx, chat, o)
 }
@@ -154,19 +155,49 @@ func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int6
 	return 0, v
 }
 
+// file sends a picture so that the chat shows it, and any other file, or a picture
+// that the service can't show, as a document.
+func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int64, verdict) {
+	if strings.HasSuffix(o.FileName, ".png") {
+		if id, v := t.picture(ctx, chat, o); v.fate != hopeless {
+			return id, v
+		}
+	}
+	return t.document(ctx, chat, o)
+}
+
+// picture sends a picture, from its beginning at each try.
+func (t *Transport) picture(ctx context.Context, chat int64, o bot.Outgoing) (int64, verdict) {
+	return t.upload(ctx, chat, func(ctx context.Context) (*models.Message, error) {
+		return t.bot.SendPhoto(ctx, &tg.SendPhotoParams{
+			ChatID:  chat,
+			Photo:   &models.InputFileUpload{Filename: o.FileName, Data: bytes.NewReader(o.Body)},
+			Caption: shorten(o.Text, maxCaption), DisableNotification: o.Silent,
+			ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
+		})
+	})
+}
+
 // document sends a file, from its beginning at each try.
-func (t *Transport) document(ctx context.Context, chat int64, o bot.Outgoing) (id int64, v verdict) {
+func (t *Transport) document(ctx context.Context, chat int64, o bot.Outgoing) (int64, verdict) {
+	return t.upload(ctx, chat, func(ctx context.Context) (*models.Message, error) {
+		return t.bot.SendDocument(ctx, &tg.SendDocumentParams{
+			ChatID:   chat,
+			Document: &models.InputFileUpload{Filename: o.FileName, Data: bytes.NewReader(o.Body)},
+			Caption:  shorten(o.Text, maxCaption), DisableNotification: o.Silent,
+			ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
+		})
+	})
+}
+
+// upload sends a file when it is the chat's turn, in the time that one may take.
+func (t *Transport) upload(ctx context.Context, chat int64, send func(context.Context) (*models.Message, error)) (id int64, v verdict) {
 	if err := t.pace.turn(ctx, chat); err != nil {
 		return 0, verdict{fate: again, err: err}
 	}
 	ctx, cancel := context.WithTimeout(ctx, uploadFor)
 	defer cancel()
-	m, err := t.bot.SendDocument(ctx, &tg.SendDocumentParams{
-		ChatID:   chat,
-		Document: &models.InputFileUpload{Filename: o.FileName, Data: bytes.NewReader(o.Body)},
-		Caption:  shorten(o.Text, maxCaption), DisableNotification: o.Silent,
-		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
-	})
+	m, err := send(ctx)
 	if v = judge(err); v.fate == done {
 		id = int64(m.ID)
 	}

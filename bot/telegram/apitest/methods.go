@@ -1,7 +1,10 @@
 package apitest
 
 import (
+	"bytes"
 	"fmt"
+	"image"
+	_ "image/png" // the form in which pictures are sent
 	"math"
 	"net/http"
 	"regexp"
@@ -19,6 +22,7 @@ var methods = map[string]func(*Server, form) (any, *apiError){
 	"setmycommands":       (*Server).setMyCommands,
 	"sendmessage":         (*Server).sendMessage,
 	"senddocument":        (*Server).sendDocument,
+	"sendphoto":           (*Server).sendPhoto,
 	"editmessagetext":     (*Server).editMessageText,
 	"deletemessage":       (*Server).deleteMessage,
 	"setmessagereaction":  (*Server).setMessageReaction,
@@ -33,6 +37,7 @@ const (
 	maxCaption  = 1024     // code points
 	maxData     = 64       // bytes of a button's data
 	maxUpload   = 50 << 20 // bytes
+	maxPhoto    = 10 << 20 // bytes
 	maxDownload = 20 << 20 // bytes
 	tapStale    = 30 * time.Second
 	// burst is how many messages may follow each other in a chat at once; they
@@ -243,6 +248,33 @@ func (s *Server) sendDocument(f form) (any, *apiError) {
 		return nil, err
 	}
 	return s.did("sendDocument", s.add(c, m)), nil
+}
+
+func (s *Server) sendPhoto(f form) (any, *apiError) {
+	c, m, err := s.draft(f)
+	if err != nil {
+		return nil, err
+	}
+	m.Caption = f.values["caption"]
+	up, ok := f.files["photo"]
+	shape, _, broken := image.DecodeConfig(bytes.NewReader(up.body))
+	switch {
+	case utf8.RuneCountInString(m.Caption) > maxCaption:
+		return nil, bad("message caption is too long")
+	case !ok:
+		return nil, bad("there is no photo in the request")
+	case len(up.body) > maxPhoto:
+		return nil, &apiError{code: http.StatusRequestEntityTooLarge, description: "Request Entity Too Large"}
+	case broken != nil:
+		return nil, bad("IMAGE_PROCESS_FAILED") // wording from memory, as the next
+	case shape.Width+shape.Height > 10000 || max(shape.Width, shape.Height) > 20*min(shape.Width, shape.Height):
+		return nil, bad("PHOTO_INVALID_DIMENSIONS")
+	}
+	m.Photo, m.Body = []Media{*s.store(up.name, up.body)}, up.body
+	if err := s.pay(c); err != nil {
+		return nil, err
+	}
+	return s.did("sendPhoto", s.add(c, m)), nil
 }
 
 // store keeps a file. The caller holds mu.

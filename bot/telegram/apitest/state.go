@@ -36,6 +36,7 @@ type Message struct {
 	Location *Location `json:"location,omitempty"`
 	Voice    *Media    `json:"voice,omitempty"`
 	Document *Media    `json:"document,omitempty"`
+	Photo    []Media   `json:"photo,omitempty"` // one size is enough
 	Inline   *Keyboard `json:"reply_markup,omitempty"`
 
 	At        time.Time `json:"-"` // Date, exactly
@@ -44,7 +45,7 @@ type Message struct {
 	Keys      string    `json:"-"` // a keyboard in place of the phone's own: its JSON
 	Reaction  string    `json:"-"` // the bot's
 	Edits     int       `json:"-"` // how often it was edited
-	Body      []byte    `json:"-"` // of a document
+	Body      []byte    `json:"-"` // of a document or a photo
 	Deleted   bool      `json:"-"`
 	Forgotten bool      `json:"-"` // too old for the service to show with a tap
 }
