@@ -39,6 +39,8 @@ func (p *plan) moment() {
 		p.remind(pass)
 	case momentRise:
 		p.rise(pass)
+	case momentCard:
+		p.stepCard(pass)
 	case momentSet:
 		p.set(pass)
 	}
@@ -136,6 +138,7 @@ func (p *plan) schedule(pass storage.Pass) {
 	if !pass.Followed() || pass.Void {
 		p.off(momentRemind, pass.ID)
 		p.off(momentRise, pass.ID)
+		p.leaveCard(pass)
 		if p.op.Chosen != pass.ID && len(p.contactsOf(pass.ID)) == 0 {
 			p.off(momentSet, pass.ID)
 		}
@@ -146,6 +149,8 @@ func (p *plan) schedule(pass storage.Pass) {
 	}
 	if pass.AOS.After(p.now()) {
 		p.at(momentRise, pass.AOS, pass.ID)
+	} else if pass.Carded.IsZero() {
+		p.at(momentCard, p.now(), pass.ID)
 	}
 	p.at(momentSet, pass.LOS, pass.ID)
 }
@@ -220,13 +225,14 @@ func (s *Sky) telling(pass storage.Pass, op storage.Operator) (passing, bool) {
 	return passing{pass, bird, table, op.Radio, op.Wanted}, err == nil
 }
 
-// rise handles AOS: where another followed bird is up, one tap says which is
-// worked.
+// rise handles AOS: the card goes up, and where another followed bird is up, one
+// tap says which is worked.
 func (p *plan) rise(pass storage.Pass) {
 	now := p.now()
 	if !pass.Followed() || !pass.Up(now) {
 		return
 	}
+	p.stepCard(pass)
 	up := only(p.passesIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
 		return other.Followed() && other.Up(now)
 	})
@@ -245,14 +251,17 @@ func (p *plan) set(pass storage.Pass) {
 	}
 	pass.Closed = p.now()
 	p.passes[pass.ID] = pass
-	if pass.Arm == storage.ArmHand || p.op.Chosen == pass.ID || len(p.contactsOf(pass.ID)) > 0 {
+	if pass.Arm == storage.ArmHand || p.op.Chosen == pass.ID || !pass.Carded.IsZero() || len(p.contactsOf(pass.ID)) > 0 {
 		p.summarise(pass)
 	}
+	p.nextCard(pass)
 }
 
 func (p *plan) summarise(pass storage.Pass) {
 	all := p.contactsOf(pass.ID)
-	p.put(storage.Post{Name: p.name("sum", pass.ID), Text: summaryText(pass, all), About: ids(all), List: true, Pass: pass.ID})
+	p.put(p.asCard(pass, storage.Post{
+		Name: p.name("sum", pass.ID), Text: summaryText(pass, all), About: ids(all), List: true, Pass: pass.ID,
+	}))
 }
 
 // refreshSummaries brings the summaries up to date of passes that are over and

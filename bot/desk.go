@@ -204,6 +204,7 @@ func (d *Desk) plan(ev Event) (p *plan, err error) {
 	err = d.store.View(func(v *storage.View) error {
 		p = newPlan(d, v, ev)
 		p.run()
+		p.refreshCards()
 		p.finish()
 		return p.err
 	})

@@ -48,6 +48,7 @@
 //   - edit.go: edited messages, replies, undo.
 //   - ack.go, taps.go: how contacts are echoed and doubts asked and answered.
 //   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
+//   - card.go: the one post that follows a pass from AOS to LOS.
 //   - sky.go: birds, elements, and the tables shared by all operators.
 //   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.
 //   - pictures.go, pictures_render.go: pictures and calendar files, asked for and

@@ -75,6 +75,7 @@ type Outgoing struct {
 	Buttons  [][]storage.Button
 	Silent   bool
 	Keys     storage.Keys // a hint for apps that have such buttons
+	Pin      storage.Pin  // a hint for apps that can pin
 	FileName string       // File
 	Body     []byte       // File
 }

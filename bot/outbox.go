@@ -55,7 +55,7 @@ func (e *unfitError) Error() string { return e.why }
 func (d *Desk) render(post storage.Post) (Outgoing, error) {
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: post.Text, Buttons: post.Buttons, Silent: post.Silent, Keys: post.Keys,
+		Text: post.Text, Buttons: post.Buttons, Silent: post.Silent, Keys: post.Keys, Pin: post.Pin,
 	}
 	switch post.Op {
 	case storage.Edit:

@@ -137,6 +137,7 @@ func (p *plan) choose(pass storage.Pass) {
 	p.op.Chosen, p.op.ChosenAt = pass.ID, p.ev.At
 	if pass.Closed.IsZero() {
 		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
+		p.moveCard(pass)
 	}
 }
 

@@ -437,7 +437,7 @@ func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minute
 func armedText(p storage.Pass, r storage.Remind, now time.Time) string {
 	switch {
 	case p.Arm == storage.ArmSkipped:
-		return "Skipped: " + passLabel(p) + "."
+		return skippedText(p)
 	case !p.Decided.IsZero(), !now.Before(p.AOS.Add(-r.Lead)):
 		return "Armed: " + passLabel(p) + "."
 	}

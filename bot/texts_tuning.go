@@ -117,17 +117,27 @@ func timetable(p passing, now time.Time, t thrift) []string {
 	if t.noTable {
 		return nil
 	}
-	sides := steppedSides(p.radio())
-	steps := make([][]predict.Step, len(sides))
-	for i, s := range sides {
-		steps[i] = p.steps(s)
-	}
+	return p.tableAt(rowTimes(p.pass, p.allSteps(), now, t))
+}
+
+// tableAt is a timetable of these moments under its heading.
+func (p passing) tableAt(times []time.Time) []string {
+	sides, steps := steppedSides(p.radio()), p.allSteps()
 	c := columnsFor(len(sides), rasterOf(p.rig))
 	lines := []string{c.head(sides)}
-	for _, at := range rowTimes(p.pass, steps, now, t) {
+	for _, at := range times {
 		lines = append(lines, c.row(p.look(at), at, steps))
 	}
 	return lines
+}
+
+// allSteps is how the dials of the stepped sides move during the pass.
+func (p passing) allSteps() [][]predict.Step {
+	var steps [][]predict.Step
+	for _, s := range steppedSides(p.radio()) {
+		steps = append(steps, p.steps(s))
+	}
+	return steps
 }
 
 // steps is how a dial moves during the pass.

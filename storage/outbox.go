@@ -24,6 +24,9 @@ func (p outPost) owed() bool { return p.Seq != 0 }
 // its contacts, its pass and its recipe stays.
 func (p *outPost) show(q Post) {
 	p.Text, p.Buttons = q.Text, q.Buttons
+	if q.Pin != PinAsItIs {
+		p.Pin = q.Pin
+	}
 	if q.About != nil {
 		p.About = q.About
 	}

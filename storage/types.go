@@ -51,6 +51,8 @@ type Operator struct {
 	Planned time.Time `json:"planned"`
 	// Cautioned is when the safety cautions were last shown.
 	Cautioned time.Time `json:"cautioned"`
+	// Advised is the pass whose card carries the advice that is given once.
+	Advised PassID `json:"advised,omitempty"`
 }
 
 // Arrival is one incoming message and when the messaging app stamped it.
@@ -138,6 +140,8 @@ type Pass struct {
 	Void bool `json:"void,omitempty"`
 	// Closed is when the summary after LOS was decided.
 	Closed time.Time `json:"closed"`
+	// Carded is when its card went up: the post that follows the pass.
+	Carded time.Time `json:"carded,omitzero"`
 	// Skeds are the contacts arranged for this pass, in the order of arranging.
 	Skeds []Sked `json:"skeds,omitempty"`
 }
@@ -343,6 +347,16 @@ const (
 	KeysGone      Keys = "none"  // they may go again
 )
 
+// Pin says where an app that can pin posts may hold one up; others pass over it.
+type Pin string
+
+// The hints for pinning.
+const (
+	PinAsItIs Pin = ""
+	PinOn     Pin = "on"
+	PinOff    Pin = "off"
+)
+
 // Button is one button under a post; Data comes back when it is tapped (at most
 // 64 bytes).
 type Button struct {
@@ -385,6 +399,7 @@ type Post struct {
 	Buttons  [][]Button `json:"buttons,omitempty"`  // rows
 	Silent   bool       `json:"silent,omitempty"`
 	Keys     Keys       `json:"keys,omitempty"`
+	Pin      Pin        `json:"pin,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
 	// About are the contacts that a reply to this post means. A List shows them
 	// among others: a reply with another call means none of them.

@@ -104,7 +104,34 @@ func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int
 		}
 	}
 	t.halves.keep(o, 0)
+	if o.Pin == storage.PinOn {
+		t.pin(ctx, chat, id)
+	}
 	return id, v
+}
+
+// pin holds a message up, without a sound. It is a convenience: where it fails,
+// the message stands in the chat all the same.
+func (t *Transport) pin(ctx context.Context, chat, message int64) {
+	v := t.call(ctx, chat, func(ctx context.Context) error {
+		_, err := t.bot.PinChatMessage(ctx, &tg.PinChatMessageParams{
+			ChatID: chat, MessageID: int(message), DisableNotification: true,
+		})
+		return err
+	})
+	if v.fate != done {
+		t.log.Warn("a message could not be pinned", "err", t.token.mask(v.err.Error()))
+	}
+}
+
+func (t *Transport) unpin(ctx context.Context, chat, message int64) {
+	v := t.call(ctx, chat, func(ctx context.Context) error {
+		_, err := t.bot.UnpinChatMessage(ctx, &tg.UnpinChatMessageParams{ChatID: chat, MessageID: int(message)})
+		return err
+	})
+	if v.fate != done {
+		t.log.Warn("a message could not be unpinned", "err", t.token.mask(v.err.Error()))
+	}
 }
 
 func replyTo(id int64) *models.ReplyParameters {
@@ -132,6 +159,9 @@ func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int64
 	if v.fate == otherwise {
 		o.Silent = true
 		return t.say(ctx, chat, o)
+	}
+	if v.fate == done && o.Pin == storage.PinOff {
+		t.unpin(ctx, chat, o.Edits)
 	}
 	return o.Edits, v
 }

@@ -28,6 +28,8 @@ type memory struct {
 
 	Buttons map[int64][]storage.Button `json:"buttons,omitempty"` // by post, those of the latest posts
 
+	Pinned map[int64]string `json:"pinned,omitempty"` // the texts of posts that are pinned
+
 	Live      int64     `json:"live,omitempty"` // the message that is the live location
 	LiveSince time.Time `json:"live_since,omitzero"`
 }
@@ -62,6 +64,7 @@ func (m *memory) clone() memory {
 	c.Held = slices.Clone(m.Held)
 	c.Missed = slices.Clone(m.Missed)
 	c.Buttons = maps.Clone(m.Buttons)
+	c.Pinned = maps.Clone(m.Pinned)
 	return c
 }
 
@@ -77,6 +80,23 @@ func (m *memory) setButtons(post int64, rows [][]storage.Button) {
 	for len(m.Buttons) > buttonsKept {
 		delete(m.Buttons, slices.Min(slices.Collect(maps.Keys(m.Buttons))))
 	}
+}
+
+// setPinned remembers what a pinned post reads, while it is pinned, and returns
+// what it read before.
+func (m *memory) setPinned(post int64, o bot.Outgoing) (before string, pinned bool) {
+	before, pinned = m.Pinned[post]
+	switch {
+	case o.Pin == storage.PinOff:
+		delete(m.Pinned, post)
+		return "", false
+	case o.Pin == storage.PinOn || pinned:
+		if m.Pinned == nil {
+			m.Pinned = make(map[int64]string)
+		}
+		m.Pinned[post] = o.Text
+	}
+	return before, pinned
 }
 
 // event starts an event of the operator's.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -300,6 +301,10 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 		name := appName(o.Edits)
 		r.Post, r.To = &name, &name
 		mem.setButtons(-o.Edits, o.Buttons)
+		if before, pinned := mem.setPinned(-o.Edits, o); pinned {
+			r.changed = newLines(o.Text, before)
+			mem.forgetMissed(name)
+		}
 		return r, o.Edits, nil
 	case storage.File:
 		path, err := writeFile(p.dir, o.FileName, o.Body)
@@ -311,7 +316,15 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 	mem.B++
 	r.Post = new(appName(-mem.B))
 	mem.setButtons(mem.B, o.Buttons)
+	mem.setPinned(mem.B, o)
+	r.pinned = o.Pin == storage.PinOn
 	return r, -mem.B, nil
+}
+
+// forgetMissed leaves out the edits of a pinned post that a newer one makes
+// pointless: a phone that comes online shows the last one alone.
+func (m *memory) forgetMissed(post string) {
+	m.Missed = slices.DeleteFunc(m.Missed, func(r record) bool { return r.Op == storage.Edit && *r.Post == post })
 }
 
 // moves echoes a line that moves the clock.

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -22,6 +23,12 @@ type record struct {
 	Silent  bool       `json:"silent"`
 	Buttons []string   `json:"buttons"` // labels
 	Path    *string    `json:"path"`    // of a file
+
+	// changed, if it is not empty, is all that a reader of text sees of an edit:
+	// the lines of a pinned post that it did not have before. A phone changes it
+	// in place; here it would stand again and again.
+	changed string
+	pinned  bool
 }
 
 // moment is a time that JSON writes in UTC with three decimals.
@@ -50,10 +57,13 @@ func (p *printer) show(r record) error {
 	p.stamp(&b, r.At.Time)
 	b.WriteString(headline(r))
 	b.WriteByte('\n')
-	if r.Op != storage.React {
+	switch {
+	case r.changed != "":
+		indented(&b, r.changed)
+	case r.Op != storage.React:
 		indented(&b, r.Text)
 	}
-	if len(r.Buttons) > 0 {
+	if len(r.Buttons) > 0 && r.changed == "" {
 		fmt.Fprintf(&b, "    %s\n", buttonLine(r.Buttons))
 	}
 	_, err := io.WriteString(p.out, b.String())
@@ -102,6 +112,9 @@ func headline(r record) string {
 	case storage.React:
 		return fmt.Sprintf("bot marks %s: %s", *r.To, printable(r.Text))
 	case storage.Edit:
+		if r.changed != "" {
+			return *r.Post + " moves on"
+		}
 		return *r.Post + " now reads"
 	}
 	s := *r.Post
@@ -111,10 +124,20 @@ func headline(r record) string {
 	if r.Path != nil {
 		s += " file " + *r.Path
 	}
+	if r.pinned {
+		s += " (pinned)"
+	}
 	if !r.Silent {
 		s += " (rings)"
 	}
 	return s
+}
+
+// newLines are the lines of a text that another did not have.
+func newLines(text, before string) string {
+	old := strings.Split(before, "\n")
+	lines := slices.DeleteFunc(strings.Split(text, "\n"), func(line string) bool { return slices.Contains(old, line) })
+	return strings.Join(lines, "\n")
 }
 
 // buttonLine numbers the labels: the number is what ~ tap takes.

@@ -1,0 +1,139 @@
+package bot
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/storage"
+)
+
+// momentCard is when a card moves on to its next row.
+const momentCard = "card"
+
+// The card is one post for each pass, silent and pinned, that is edited from AOS
+// on at each row of its timetable and with each contact, and becomes the summary
+// at LOS. Two birds up at once have one card: that of the pass chosen, or of the
+// one that rose first.
+
+// stepCard puts a pass's card up, or brings it to the moment, and says when the
+// next step is.
+func (p *plan) stepCard(pass storage.Pass) {
+	one, ok := p.telling(pass)
+	if !ok || !p.hasCard(pass) {
+		return
+	}
+	now := p.cardTime()
+	if pass.Carded.IsZero() {
+		p.caution()
+		pass.Carded = now
+		p.passes[pass.ID] = pass
+	}
+	if p.op.Advised == "" {
+		p.op.Advised = pass.ID
+	}
+	p.putCard(one)
+	if next := nextRow(one, now); next.Before(pass.LOS) {
+		p.at(momentCard, next, pass.ID)
+	}
+}
+
+// cardTime is the moment that a card shows: never earlier than one it showed
+// before, so not when a message was sent but when it is handled.
+func (p *plan) cardTime() time.Time { return later(p.now(), p.ev.Now) }
+
+// hasCard reports whether a pass is the one that a card follows now.
+func (p *plan) hasCard(pass storage.Pass) bool {
+	now := p.cardTime()
+	if pass.Void || !pass.Closed.IsZero() || !pass.Up(now) {
+		return false
+	}
+	if p.op.Chosen == pass.ID {
+		return true
+	}
+	return pass.Followed() && !slices.ContainsFunc(p.up(now), func(other storage.Pass) bool {
+		return other.ID != pass.ID && (other.ID == p.op.Chosen ||
+			pass.Carded.IsZero() && !other.Carded.IsZero() && other.Followed())
+	})
+}
+
+// up returns the passes that are up at a moment.
+func (p *plan) up(now time.Time) []storage.Pass {
+	return only(p.passesIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
+}
+
+func (p *plan) putCard(one passing) {
+	pass := one.pass
+	all := p.contactsOf(pass.ID)
+	last := ""
+	if good := only(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
+		c := good[len(good)-1]
+		last = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
+	}
+	p.put(storage.Post{
+		Name: p.name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: ids(all), List: true,
+		Text: cardText(one, p.cardTime(), all, last, p.op.Advised == pass.ID),
+		Buttons: [][]storage.Button{{
+			{Label: tellLabel(pass), Data: tapTell + ":" + string(pass.ID)},
+		}},
+	})
+}
+
+// refreshCards shows on the card what became of contacts.
+func (p *plan) refreshCards() {
+	if len(p.contacts) == 0 || !p.ready() {
+		return
+	}
+	for _, pass := range p.up(p.cardTime()) {
+		if pass.Carded.IsZero() || !p.hasCard(pass) {
+			continue
+		}
+		if one, ok := p.telling(pass); ok {
+			p.putCard(one)
+		}
+	}
+}
+
+// asCard puts a pass's last word into its card, if it has one.
+func (p *plan) asCard(pass storage.Pass, post storage.Post) storage.Post {
+	if !pass.Carded.IsZero() {
+		post.Name, post.Pin = p.name("card", pass.ID), storage.PinOff
+	}
+	return post
+}
+
+// moveCard lets the card follow the pass that was chosen, from AOS on.
+func (p *plan) moveCard(pass storage.Pass) {
+	if !pass.LOS.After(p.cardTime()) {
+		return
+	}
+	p.at(momentCard, later(pass.AOS, p.cardTime()), pass.ID)
+	for _, other := range p.up(p.cardTime()) {
+		if other.ID != pass.ID && other.Closed.IsZero() {
+			p.restCard(other, elsewhereText(other, pass))
+		}
+	}
+}
+
+// leaveCard ends the card of a pass that is not followed any more.
+func (p *plan) leaveCard(pass storage.Pass) {
+	p.off(momentCard, pass.ID)
+	if pass.Closed.IsZero() && p.op.Chosen != pass.ID {
+		p.restCard(pass, skippedText(pass))
+	}
+}
+
+// restCard shows on a card that it moves no more; the summary may still come.
+func (p *plan) restCard(pass storage.Pass, text string) {
+	if !pass.Carded.IsZero() {
+		p.put(p.asCard(pass, storage.Post{Text: text, Pass: pass.ID}))
+	}
+}
+
+// nextCard puts up the card of another pass that waited for this one to end.
+func (p *plan) nextCard(ended storage.Pass) {
+	for _, pass := range p.up(p.cardTime()) {
+		if pass.ID != ended.ID && pass.Followed() {
+			p.at(momentCard, p.cardTime(), pass.ID)
+		}
+	}
+}
