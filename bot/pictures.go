@@ -151,17 +151,29 @@ func (p *plan) showWorked(rest string) {
 		}
 		r.Bird, r.Span = birdRef(bird), bird.Name
 	}
-	contacts := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, r.From, r.To) })
-	grids, newest := gridsWorked(contacts, r.Bird)
-	if len(grids) == 0 {
+	newest := p.newestWorked(r)
+	if len(newest) == 0 {
 		p.say(nothingWorkedText(r.Span))
 		return
 	}
 	r.FileName = fileName("worked", r.Span, p.ev.At.UTC().Format("2006-01-02")) + ".png"
 	p.post(storage.Post{
 		Name: p.name("worked", p.ev.ID), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-		Text: workedCaption(len(grids), r.Span, newest), Recipe: &r,
+		Text: workedCaption(r.Span, newest), Recipe: &r,
 	})
+}
+
+// newestWorked are the grids of the latest contact that a recipe's map shows. The
+// others are left for the rendering: there may be very many.
+func (p *plan) newestWorked(r storage.Recipe) []parse.Grid {
+	newest, _ := got(p, func() (newest []parse.Grid, ok bool, err error) {
+		err = p.view.VisitLatest(p.op.ID, r.From, r.To, func(c storage.Contact) bool {
+			_, newest = gridsWorked([]storage.Contact{c}, r.Bird)
+			return len(newest) == 0
+		})
+		return newest, true, err
+	})
+	return newest
 }
 
 // gridsWorked are the squares in contacts that stand in the log or are

@@ -200,7 +200,7 @@ func TestPictureTextsFit(t *testing.T) {
 	eight := []draw.Window{{Grid: grid, From: pass.AOS, To: pass.LOS}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}}
 	for _, text := range []string{
 		textNoPassAhead, textNothingFollowed, skyCaption(pass), reachCaption(pass, eight),
-		workedCaption(12345, pass.Bird.Name, []parse.Grid{grid, grid, grid, grid}), nothingWorkedText(pass.Bird.Name),
+		workedCaption(pass.Bird.Name, []parse.Grid{grid, grid, grid, grid}), nothingWorkedText(pass.Bird.Name),
 		unknownSpanText(strings.Repeat("x", 99), inventedSky(t)), calendarCaption([]storage.Pass{pass, pass}),
 	} {
 		checkFits(t, text, textLines)

@@ -43,8 +43,8 @@ func reachCaption(p storage.Pass, wanted []draw.Window) string {
 	return strings.Join(lines, "\n")
 }
 
-func workedCaption(n int, span string, newest []parse.Grid) string {
-	return strings.Join(wrap(fmt.Sprintf("%s worked, %s. Newest: %s.", count(n, "grid"), span, gridList(newest)), ""), "\n")
+func workedCaption(span string, newest []parse.Grid) string {
+	return strings.Join(wrap(fmt.Sprintf("Grids worked, %s. Newest: %s.", span, gridList(newest)), ""), "\n")
 }
 
 func nothingWorkedText(span string) string {

@@ -230,6 +230,9 @@ func TestContactsByPassCallAndTime(t *testing.T) {
 			"":             func() ([]storage.Contact, error) { return v.ContactsOfCall(op, b.Call) },
 			"1.1 3.1 2.2 ": func() ([]storage.Contact, error) { return v.Contacts(op, t0, t0.Add(2*time.Hour)) },
 			"1.1 3.1 ":     func() ([]storage.Contact, error) { return v.Contacts(op, a.Time, b2.Time) },
+			"2.2 3.1 1.1 ": func() ([]storage.Contact, error) { return backwards(v, op, t0, t0.Add(2*time.Hour), 9) },
+			"2.2 3.1 ":     func() ([]storage.Contact, error) { return backwards(v, op, t0, t0.Add(2*time.Hour), 2) },
+			"3.1 1.1 ":     func() ([]storage.Contact, error) { return backwards(v, op, a.Time, b2.Time, 9) },
 			"2.1 2.2 ":     func() ([]storage.Contact, error) { return v.History(op, 2) },
 		} {
 			got, err := find()
@@ -246,6 +249,16 @@ func TestContactsByPassCallAndTime(t *testing.T) {
 		same(t, "unknown", ok, false)
 		return err
 	})
+}
+
+// backwards are at most so many contacts of a range of time, the latest first.
+func backwards(v *storage.View, op storage.OperatorID, from, to time.Time, most int) ([]storage.Contact, error) {
+	var all []storage.Contact
+	err := v.VisitLatest(op, from, to, func(c storage.Contact) bool {
+		all = append(all, c)
+		return len(all) < most
+	})
+	return all, err
 }
 
 func TestPassesThatOverlap(t *testing.T) {

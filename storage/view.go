@@ -122,6 +122,28 @@ func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
 	return cs, nil
 }
 
+// VisitLatest visits the same contacts as Contacts, the latest first, until visit
+// says stop.
+func (v *View) VisitLatest(op OperatorID, from, to time.Time, visit func(Contact) (more bool)) error {
+	prefix, c := opKey(op), v.in(inContactsByTime).Cursor()
+	k, _ := c.Seek(opKey(op, timeKey(to)))
+	if k == nil {
+		k, _ = c.Last()
+	} else {
+		k, _ = c.Prev()
+	}
+	for begin := opKey(op, timeKey(from)); bytes.HasPrefix(k, prefix) && bytes.Compare(k, begin) >= 0; k, _ = c.Prev() {
+		found, ok, err := v.latest(op, lastUint(k))
+		if err != nil {
+			return err
+		}
+		if ok && !visit(found) {
+			return nil
+		}
+	}
+	return nil
+}
+
 // VisitSquare visits the contacts in any state that gave a grid in a square (of
 // four characters), with one bird or, where its name is empty, with any, until
 // visit says stop. Only the bird's names count.
