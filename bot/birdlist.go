@@ -284,4 +284,4 @@ func ownNames(s *Sky, changes []ownBird) (names, gone []string) {
 	return names, gone
 }
 
-var errTooManyBirds = sayable("Your list has as many changes as I keep\n(" + strconv.Itoa(mostOwnBirds) + "). /birds shared clears them.")
+var errTooManyBirds = sayable("Your list has as many changes as I\nkeep (" + strconv.Itoa(mostOwnBirds) + "). /birds shared clears them.")

@@ -61,8 +61,8 @@ Pictures: /look /reach /worked
 /calendar your passes as a file
 /birds NAME tone 67 for you alone
 /passes stale whatever the elements
-Elements of birds: send a file of them,
-or paste the lines.`
+Elements of birds: send a file, or
+paste the lines.`
 
 	textKept           = "Kept as a note. First tell me:"
 	textBroken         = "I failed on this message. It is kept,\nbut not in the log: send it again."

@@ -123,7 +123,7 @@ func timetable(p passing, now time.Time, t thrift) []string {
 // tableAt is a timetable of these moments under its heading.
 func (p passing) tableAt(times []time.Time) []string {
 	sides, steps := steppedSides(p.radio()), p.allSteps()
-	c := columnsFor(len(sides), rasterOf(p.rig))
+	c := columnsFor(sides, rasterOf(p.rig))
 	lines := []string{c.head(sides)}
 	for _, at := range times {
 		lines = append(lines, c.row(p.look(at), at, steps))
@@ -155,9 +155,12 @@ type columns struct {
 
 const fullHead = "UTC      true az  el"
 
-func columnsFor(sides int, stepKHz float64) columns {
-	width := len("transmit") + max(0, decimals(stepKHz)-4)
-	return columns{stepKHz, width, len(fullHead)+sides*(1+width) > textColumns}
+func columnsFor(sides []steppedSide, stepKHz float64) columns {
+	width := len("transmit")
+	for _, s := range sides {
+		width = max(width, len(dialled(s.mhz, stepKHz)))
+	}
+	return columns{stepKHz, width, len(fullHead)+len(sides)*(1+width) > textColumns}
 }
 
 func (c columns) head(sides []steppedSide) string {

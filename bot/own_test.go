@@ -1,0 +1,154 @@
+package bot
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// sky is the sky as an operator has it.
+func (f *field) sky(op storage.OperatorID) *Sky {
+	f.t.Helper()
+	var sky *Sky
+	f.must(f.store.View(func(v *storage.View) (err error) {
+		sky, _, err = f.desk.skyOf(v, op)
+		return err
+	}))
+	return sky
+}
+
+// fresher is OCHRE-1's set with another epoch, as two lines.
+const fresher = `OCHRE-1
+1 99101U 26901A   26244.45277431  .00016410  00000+0  29000-3 0   12
+2 99101  51.6400 120.2711 0006103  77.1200 100.0500 15.48881812 4123`
+
+// What one operator sends or changes is theirs alone.
+func TestOwnThingsAreOnesOwn(t *testing.T) {
+	f := newField(t, "2026-09-01T12:00:00Z")
+	other := storage.Operator{
+		ID: "8", Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign("OX9QZT"),
+		Place: placeAt("JO62"), Remind: DefaultRemind(),
+	}
+	f.must(f.desk.SetUp(other, f.now))
+	f.until(f.now)
+	before := f.sky("8")
+	f.say(fresher)
+	f.say("/birds OCHRE-1 tone 88.5")
+	f.say("/birds OCHRE-2 remove")
+	f.say("/birds add ANVIL-9 99909 145.85/436.1")
+	mine := f.sky("7")
+	if e, _ := mine.Elements(99101); !e.Epoch.After(utc("2026-09-01T10:00:00Z")) {
+		t.Errorf("the elements sent are not used: those of %v are", e.Epoch)
+	}
+	if b, _ := mine.Bird("OCHRE-1"); b.Main().ToneHz != 88.5 {
+		t.Errorf("the tone changed is %v", b.Main().ToneHz)
+	}
+	if _, ok := mine.Bird("OCHRE-2"); ok {
+		t.Error("a bird removed is still in the list")
+	}
+	if _, ok := mine.Bird("ANVIL-9"); !ok {
+		t.Error("a bird added is not in the list")
+	}
+	theirs := f.sky("8")
+	if theirs != before || theirs != f.desk.shared {
+		t.Error("what one operator changed changed another's sky")
+	}
+	if e, _ := theirs.Elements(99101); e.Epoch.After(utc("2026-09-01T10:00:00Z")) {
+		t.Error("elements that one operator sent are another's too")
+	}
+	if f.sky("7") != mine {
+		t.Error("an operator's sky is made anew although nothing changed")
+	}
+	again := New(Config{Store: f.store, Sky: inventedSky(t)})
+	f.desk = again
+	if e, _ := f.sky("7").Elements(99101); !e.Epoch.After(utc("2026-09-01T10:00:00Z")) {
+		t.Error("the elements sent are forgotten by a restart")
+	}
+}
+
+// The tables of elements that everybody has are everybody's.
+func TestSharedTablesStayShared(t *testing.T) {
+	shared := inventedSky(t)
+	sets, _, err := predict.ReadElements(strings.NewReader(fresher), "test")
+	if err != nil || len(sets) != 1 {
+		t.Fatal(sets, err)
+	}
+	own := shared.with(ownThings{Sets: sets})
+	from, to := utc("2026-09-01T12:00:00Z"), utc("2026-09-01T18:00:00Z")
+	for _, catalog := range []int{99101, 99127} {
+		a, err1 := shared.Ephemeris(catalog, from, to)
+		b, err2 := own.Ephemeris(catalog, from, to)
+		if err1 != nil || err2 != nil {
+			t.Fatal(err1, err2)
+		}
+		if same := a == b; same != (catalog == 99127) {
+			t.Errorf("%d: the same table: %v", catalog, same)
+		}
+	}
+	newer := sets[0]
+	newer.Epoch = newer.Epoch.Add(time.Hour)
+	shared.Replace([]predict.Elements{newer})
+	if e, _ := own.Elements(99101); e != newer {
+		t.Errorf("the shared elements are newer now, but those of %v are used", e.Epoch)
+	}
+}
+
+func TestForgetTakesOwnThings(t *testing.T) {
+	f := newField(t, "2026-09-01T12:00:00Z")
+	f.say(fresher)
+	if _, err := f.store.Forget("7", f.now, nil); err != nil {
+		t.Fatal(err)
+	}
+	if f.sky("7") != f.desk.shared {
+		t.Error("elements outlive the operator who sent them")
+	}
+}
+
+// A bird written as rows of the list and read again is the same bird, and with
+// one column changed differs in that alone.
+func TestBirdRowsRoundTrip(t *testing.T) {
+	for _, b := range append(predict.StarterBirds(), inventedBirds()...) {
+		again, err := changedBird(b, nil)
+		if err != nil {
+			t.Errorf("%s: %v", b.Name, err)
+			continue
+		}
+		for i := range again.Transponders {
+			again.Transponders[i].Source = b.Transponders[i].Source // one column for both
+		}
+		if diff := cmp.Diff(b, again); diff != "" {
+			t.Errorf("%s (-was +is):\n%s", b.Name, diff)
+		}
+		other, err := changedBird(b, map[string]string{"tone_hz": "77"})
+		if err != nil || other.Main().ToneHz != 77 && other.Main().Kind != 0 || other.LogName != b.LogName {
+			t.Errorf("%s with another tone: %+v, %v", b.Name, other, err)
+		}
+	}
+}
+
+func TestLooksLikeElements(t *testing.T) {
+	omm := `{"OBJECT_NAME":"X","MEAN_MOTION":15.1,"ECCENTRICITY":0.001}`
+	for text, want := range map[string]bool{
+		fresher: true,
+		strings.ReplaceAll(fresher, "\n", "\r\n"): true,
+		strings.ReplaceAll(fresher, "  ", " "):    true, // a phone that eats blanks: told, not filed as contacts
+		"  " + fresher:                            true,
+		omm:                                       true,
+		"EPOCH = 2026\nMEAN_MOTION = 15\nECCENTRICITY = 0.1": true,
+		"":                                 false,
+		"hx7abc jo33":                      false,
+		"1 hx7abc jo33\n2 di4zab jo43":     false,
+		"1 line\n2 lines":                  false,
+		"the mean motion of the satellite": false,
+	} {
+		if got := looksLikeElements(text); got != want {
+			t.Errorf("%q: %v, want %v", text, got, want)
+		}
+	}
+}
