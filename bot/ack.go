@@ -24,6 +24,8 @@ func (p *plan) acknowledge(m storage.Message) {
 		case c.State == storage.Doubtful && c.Why == whyPass:
 			unplaced = true
 			sure = append(sure, c)
+		case c.State == storage.Doubtful && (c.Why == whySlate || p.summed(m, c)):
+			sure = append(sure, c)
 		case c.State == storage.Doubtful:
 			p.question(c)
 		default:
@@ -40,7 +42,7 @@ func (p *plan) acknowledge(m storage.Message) {
 		p.askPass(m)
 	}
 	p.refreshAcks(m.ID)
-	if len(sure) == 0 && !holdsContacts(m) && len(p.contacts) == 0 {
+	if len(sure) == 0 && !holdsContacts(m) && len(p.contacts) == 0 && len(p.slates) == 0 {
 		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
 	}
 	p.refreshSummaries()
@@ -171,6 +173,14 @@ func (p *plan) repeats(c storage.Contact) bool {
 // buttons. The buttons carry the version, so that an old one can't undo newer
 // work.
 func (p *plan) question(c storage.Contact) {
+	p.put(storage.Post{
+		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: questionText(c),
+		Buttons: answerButtons(c), About: []uint64{c.ID}, Pass: c.Pass,
+	})
+}
+
+// answerButtons are the answers to the question what a contact is.
+func answerButtons(c storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
 	for i, cand := range c.Candidates[:min(len(c.Candidates), maxChoices)] {
 		rows = append(rows, []storage.Button{{
@@ -188,10 +198,7 @@ func (p *plan) question(c storage.Contact) {
 		last = append(last, storage.Button{Label: labelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
 	}
 	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})
-	p.put(storage.Post{
-		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: questionText(c),
-		Buttons: append(rows, last), About: []uint64{c.ID}, Pass: c.Pass,
-	})
+	return append(rows, last)
 }
 
 // offered reports whether the contact as it stands is one of its candidates.
@@ -214,11 +221,47 @@ func (p *plan) askPass(m storage.Message) {
 		Text: whichText(rivals, m.At, p.notUp), Buttons: p.passButtons(rivals),
 	}
 	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
+	p.againAfter(rivals)
 	if ok && len(old.Buttons) > 0 {
 		p.put(post)
 		return
 	}
 	p.post(post)
+}
+
+// againAfter puts on the agenda that the question is asked once more when the
+// last of the passes is over.
+func (p *plan) againAfter(rivals []storage.Pass) {
+	var end storage.Pass
+	for _, pass := range rivals {
+		if pass.LOS.After(end.LOS) {
+			end = pass
+		}
+	}
+	if end.LOS.After(p.now()) {
+		p.at(momentAgain, end.LOS, end.ID)
+	}
+}
+
+// askAgain asks once more which pass the contacts belong to that still wait, now
+// that hands are free.
+func (p *plan) askAgain(end storage.Pass) {
+	waiting := only(p.waiting(), func(c storage.Contact) bool {
+		return c.Why == whyPass && slices.Contains(c.Rivals, end.ID)
+	})
+	if len(waiting) == 0 {
+		return
+	}
+	var rivals []storage.Pass
+	for _, id := range waiting[0].Rivals {
+		if pass, ok := p.pass(id); ok {
+			rivals = append(rivals, pass)
+		}
+	}
+	p.put(storage.Post{
+		Name: p.name("again", end.ID), ReplyTo: waiting[0].Message, About: ids(waiting), List: true,
+		Text: againText(waiting), Buttons: p.passButtons(rivals),
+	})
 }
 
 // whichKey names the question which of these passes is meant, so that it is

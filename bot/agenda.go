@@ -43,6 +43,8 @@ func (p *plan) moment() {
 		p.stepCard(pass)
 	case momentSet:
 		p.set(pass)
+	case momentAgain:
+		p.askAgain(pass)
 	}
 }
 
@@ -191,6 +193,9 @@ func (p *plan) remind(first storage.Pass) {
 	for _, other := range told[1:] {
 		rows = append(rows, []storage.Button{{Label: tellLabel(other.pass), Data: tapTell + ":" + string(other.pass.ID)}})
 	}
+	if p.askHere() {
+		rows = append(rows, []storage.Button{p.hereButton()})
+	}
 	p.caution()
 	p.post(storage.Post{
 		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].pass.ID,
@@ -252,16 +257,9 @@ func (p *plan) set(pass storage.Pass) {
 	pass.Closed = p.now()
 	p.passes[pass.ID] = pass
 	if pass.Arm == storage.ArmHand || p.op.Chosen == pass.ID || !pass.Carded.IsZero() || len(p.contactsOf(pass.ID)) > 0 {
-		p.summarise(pass)
+		p.summarise(pass, 0)
 	}
 	p.nextCard(pass)
-}
-
-func (p *plan) summarise(pass storage.Pass) {
-	all := p.contactsOf(pass.ID)
-	p.put(p.asCard(pass, storage.Post{
-		Name: p.name("sum", pass.ID), Text: summaryText(pass, all), About: ids(all), List: true, Pass: pass.ID,
-	}))
 }
 
 // refreshSummaries brings the summaries up to date of passes that are over and
@@ -276,7 +274,7 @@ func (p *plan) refreshSummaries() {
 		for _, id := range []storage.PassID{before, c.Pass} {
 			if pass, ok := p.pass(id); ok && !done[id] && !pass.Closed.IsZero() {
 				done[id] = true
-				p.summarise(pass)
+				p.summarise(pass, 0)
 			}
 		}
 	}

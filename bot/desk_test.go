@@ -185,6 +185,8 @@ func TestTextsFit(t *testing.T) {
 		badAdifText(strings.Repeat("x", 100)), unknownCommandText(strings.Repeat("x", 100)),
 		forgetText(1234), remindText(DefaultRemind(), inventedSky(t), time.UTC),
 		badGridText(strings.Repeat("j", 100), errShortGrid),
+		textCorrectHow, textNoSuchPass, textNoSuchContact, textSlateHow, textChangedSince, badDateText(strings.Repeat("x", 100)),
+		askSlateText("the voice message"), slateText("the voice message", time.Time{}, 12),
 	} {
 		checkFits(t, text, textLines)
 	}

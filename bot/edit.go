@@ -35,6 +35,10 @@ func (p *plan) edited() {
 	if !p.ready() {
 		return
 	}
+	if m.Tells != nil {
+		p.retell(&m)
+		return
+	}
 	if !m.OwnCall.IsValid() {
 		m.OwnCall, m.OwnGrids = p.op.Call, p.op.Place.Grids
 	}
@@ -44,6 +48,10 @@ func (p *plan) edited() {
 		p.op.Chosen = m.Pass // the choice that the message made is corrected
 	}
 	p.acknowledge(m)
+	for _, r := range p.slates {
+		p.saySlate(r)
+	}
+	p.askSlates(p.touched())
 	p.sayMoved(before)
 	p.refreshSummaries()
 }
@@ -95,6 +103,7 @@ func (p *plan) own(m storage.Message) []storage.Contact {
 func (p *plan) rewrite(m *storage.Message, f filing) {
 	cause := storage.Cause{Kind: "edit", Message: m.ID}
 	s := p.scribe(m, f, cause)
+	s.voice = voiceOf(p.own(*m))
 	lines := p.readLines(m.Text, f)
 	before := m.Lines
 	kept, replaced, gone := diffLines(before, lines)
@@ -197,6 +206,9 @@ func (p *plan) reply(m *storage.Message) bool {
 		return false
 	}
 	c, ok := answerIn(lines[0])
+	if !ok && len(targets) == 1 {
+		c, ok = suffixIn(m.Text, targets[0])
+	}
 	if !ok || says(m.Text, workedWords) && !slices.ContainsFunc(targets, questioned) {
 		return false
 	}
@@ -254,6 +266,9 @@ func answerIn(line parse.Line) (parse.Contact, bool) {
 	case says(line.Text, workedWords):
 		return parse.Contact{Verdict: parse.Log}, true
 	}
+	if offset := offsetIn(line.Text); offset.IsSet() {
+		return parse.Contact{Offset: offset, Verdict: parse.Log}, true
+	}
 	return parse.Contact{}, false
 }
 
@@ -309,6 +324,7 @@ func (p *plan) undo() {
 	var now []storage.Contact
 	for _, move := range slices.Backward(step.Moves) {
 		if c, ok := p.revert(move); ok {
+			p.restoreSlate(c)
 			now = append(now, c)
 		}
 	}

@@ -38,6 +38,7 @@ type Event struct {
 	Spot    *Spot         `json:"spot,omitempty"`     // Placed
 	File    *Document     `json:"file,omitempty"`     // Handed
 	Length  time.Duration `json:"length,omitempty"`   // Spoken
+	Voice   string        `json:"voice,omitempty"`    // Spoken: the app\'s reference to the sound
 
 	Item storage.Item `json:"item,omitzero"` // Moment
 	// Now is the time at which a Moment is handled: later than At when the
@@ -76,6 +77,7 @@ type Outgoing struct {
 	Silent   bool
 	Keys     storage.Keys // a hint for apps that have such buttons
 	Pin      storage.Pin  // a hint for apps that can pin
+	Voice    string       // Send: a voice message given back, by the app's own reference
 	FileName string       // File
 	Body     []byte       // File
 }

@@ -163,6 +163,9 @@ func (p *plan) refile(c storage.Contact, f filing, cause storage.Cause) storage.
 	if c.Why == "" && !fits {
 		c.Why = whyTime
 	}
+	if c.Mark != nil {
+		c = timed(p.withSlate(c, f), f.pass)
+	}
 	p.freeze(&c, f)
 	if c.State != storage.Heard && c.State != storage.Dropped {
 		c = p.compare(judge(c))

@@ -14,6 +14,8 @@ const (
 	whyPass = "pass" // more than one bird could be meant, or none is known
 	whyTime = "time" // the typed time doesn't fit the pass
 	whyGrid = "grid" // the station gave another grid on this pass
+	// whySlate: the offset counts from a slate that is not told yet.
+	whySlate = "slate"
 )
 
 // logMessage files what a message says, line by line, and keeps with it what
@@ -22,6 +24,9 @@ const (
 func (p *plan) logMessage(m *storage.Message, f filing, cause storage.Cause) {
 	m.OwnCall, m.OwnGrids = p.op.Call, p.op.Place.Grids
 	s := p.scribe(m, f, cause)
+	if r := p.repliedVoice(); r != nil {
+		s.voice = r.Voice
+	}
 	m.Lines = nil
 	for _, line := range p.readLines(m.Text, f) {
 		m.Lines = append(m.Lines, s.line(line, nil))
@@ -34,6 +39,8 @@ type scribe struct {
 	*plan
 	filing  filing
 	clock   parse.Clock // a line of its own with a time: holds for those after it
+	slate   time.Time   // told in a line above; zero: none
+	voice   int64       // the voice message that offsets count in, if one was answered
 	message *storage.Message
 	cause   storage.Cause
 	number  int
@@ -57,6 +64,9 @@ func (s *scribe) line(line parse.Line, old []uint64) storage.MessageLine {
 	s.heed(line)
 	if line.Denies {
 		s.doubtLast(&old)
+	}
+	if s.toldIn(line) {
+		line.Contacts = nil
 	}
 	for _, c := range line.Contacts {
 		var before uint64
@@ -124,7 +134,7 @@ func (s *scribe) switchTo(name string) {
 // that the line made before it was edited keeps its identity; what the line did
 // to another message's contact is done to that one again.
 func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
-	if !c.Clock.IsSet() {
+	if !c.Clock.IsSet() && !c.Offset.IsSet() {
 		c.Clock = s.clock
 	}
 	old, edited := s.plan.contact(before)
@@ -266,7 +276,7 @@ func without(c, before, after storage.Contact) storage.Contact {
 		c.Grids = before.Grids
 	}
 	if c.Time.Equal(after.Time) {
-		c.Time, c.TimeSource, c.Clock = before.Time, before.TimeSource, before.Clock
+		c.Time, c.TimeSource, c.Clock, c.Mark = before.Time, before.TimeSource, before.Clock, before.Mark
 	}
 	if c.Name == after.Name {
 		c.Name = before.Name
@@ -282,7 +292,8 @@ func without(c, before, after storage.Contact) storage.Contact {
 
 // compose makes a contact of a reading, with all that is frozen into it.
 func (s *scribe) compose(c parse.Contact) storage.Contact {
-	f := s.timed(s.filing, c.Clock, s.message.At)
+	mark := s.markOf(c)
+	f := s.byMark(s.timed(s.filing, c.Clock, s.message.At), mark)
 	when, source, ok := s.timeOf(c.Clock, f, s.message.At)
 	out := storage.Contact{
 		Cause: s.cause, Why: string(c.Why), Call: c.Call, Grids: c.Grids, Candidates: candidates(c),
@@ -296,6 +307,10 @@ func (s *scribe) compose(c parse.Contact) storage.Contact {
 	}
 	if out.Why == "" && !ok {
 		out.Why = whyTime
+	}
+	if out.Mark = mark; mark != nil {
+		out = timed(out, f.pass)
+		s.startsAt(f, out.Mark)
 	}
 	s.freeze(&out, f)
 	if c.Mode != "" {
@@ -344,6 +359,9 @@ func judge(c storage.Contact) storage.Contact {
 	if c.Why == whyPass && c.Bird.Name != "" {
 		c.Why = ""
 	}
+	if c.Why == whySlate {
+		c.Why = "" // asked again, after what comes first
+	}
 	switch {
 	case c.Why != "":
 	case !c.Call.IsValid():
@@ -352,6 +370,8 @@ func judge(c storage.Contact) storage.Contact {
 		c.Why = string(parse.BadGrid)
 	case c.Bird.Name == "":
 		c.Why = whyPass
+	case c.Mark != nil && c.Mark.Slate.IsZero():
+		c.Why = whySlate
 	}
 	switch {
 	case c.Why != "":
@@ -408,12 +428,16 @@ func (p *plan) amend(old storage.Contact, c parse.Contact, cause storage.Cause) 
 		fresh.State, fresh.Why = storage.Heard, ""
 		return p.add(fresh).ID
 	case settles(c):
-		fresh.Why = ""
+		fresh = p.cleared(fresh)
 	default:
 		fresh.Why, fresh.Candidates = string(c.Why), candidates(c)
 	}
-	if pass, ok := p.pass(old.Pass); ok && c.Clock.IsSet() {
-		fresh.Clock = c.Clock
+	pass, ok := p.pass(old.Pass)
+	if c.Offset.IsSet() && !c.Clock.IsSet() {
+		fresh = p.remarked(fresh, c, pass)
+	}
+	if ok && c.Clock.IsSet() {
+		fresh.Clock, fresh.Mark = c.Clock, nil
 		when, source, fits := p.timeOf(c.Clock, p.under(pass), old.Time)
 		fresh.Time, fresh.TimeSource = when, source
 		if !fits && fresh.Why == "" {
@@ -453,7 +477,7 @@ func (p *plan) drop(id uint64, cause storage.Cause) {
 func unchanged(a, b storage.Contact) bool {
 	return a.State == b.State && a.Why == b.Why && a.Call == b.Call && slices.Equal(a.Grids, b.Grids) &&
 		a.Name == b.Name && a.Report == b.Report && a.Time.Equal(b.Time) && a.TimeSource == b.TimeSource &&
-		a.Pass == b.Pass && a.Bird == b.Bird && a.Text == b.Text && slices.Equal(a.Rivals, b.Rivals)
+		a.Pass == b.Pass && a.Bird == b.Bird && a.Text == b.Text && slices.Equal(a.Rivals, b.Rivals) && sameMark(a.Mark, b.Mark)
 }
 
 func birdRef(b predict.Bird) storage.BirdRef {

@@ -55,7 +55,7 @@ func (e *unfitError) Error() string { return e.why }
 func (d *Desk) render(post storage.Post) (Outgoing, error) {
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: post.Text, Buttons: post.Buttons, Silent: post.Silent, Keys: post.Keys, Pin: post.Pin,
+		Text: post.Text, Buttons: post.Buttons, Silent: post.Silent, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
 	}
 	switch post.Op {
 	case storage.Edit:

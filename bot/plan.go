@@ -46,6 +46,8 @@ type plan struct {
 	heaped bool
 	// rewritten are the lines of an edited message as they were.
 	rewritten []storage.MessageLine
+	step      string              // what the step is, where it isn't told by its contacts
+	slates    []storage.Recording // those told in the message at hand
 	// rivals are the passes that contacts without one could belong to.
 	rivals []storage.Pass
 	// forgotten: the operator and all that is theirs is to be removed.
@@ -130,6 +132,9 @@ func (p *plan) finish() {
 
 // what names the step in the operator's words.
 func (p *plan) what() string {
+	if p.step != "" {
+		return p.step
+	}
 	var parts []string
 	for _, move := range p.moves {
 		parts = append(parts, stepText(p.contacts[move.Contact], move.From == 0))
@@ -292,6 +297,7 @@ const (
 	momentRemind = "remind" // the one reminder of a pass
 	momentRise   = "rise"   // AOS
 	momentSet    = "set"    // LOS
+	momentAgain  = "again"  // contacts still wait for "which pass?"
 )
 
 func itemKey(op storage.OperatorID, kind string, pass storage.PassID) string {

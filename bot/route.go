@@ -57,7 +57,7 @@ func (p *plan) said() {
 		p.ask()
 		return
 	}
-	if p.ev.ReplyTo != 0 && p.reply(&m) {
+	if p.answersSlate(&m) || p.ev.ReplyTo != 0 && p.reply(&m) {
 		return
 	}
 	p.log(&m)
@@ -72,10 +72,16 @@ func (p *plan) log(m *storage.Message) {
 			f = p.under(pass)
 		}
 	}
+	if r := p.repliedVoice(); r != nil {
+		voice, _ := p.messageOf(r.Voice)
+		if pass, ok := p.pass(voice.Pass); ok {
+			f = p.under(pass)
+		}
+	}
 	before := p.op.Chosen
 	p.logMessage(m, f, cause)
 	p.heap(m)
-	if p.op.Chosen != before && len(p.contacts) == 0 {
+	if p.op.Chosen != before && len(p.contacts) == 0 && len(p.slates) == 0 {
 		if pass, ok := p.pass(p.op.Chosen); ok {
 			p.say(chosenText(pass, 0))
 			return
@@ -85,6 +91,11 @@ func (p *plan) log(m *storage.Message) {
 		p.acknowledge(p.others[i])
 	}
 	p.acknowledge(*m)
+	for _, r := range p.slates {
+		p.saySlate(r)
+	}
+	p.askSlates(p.touched())
+	p.checkPlace()
 	p.refreshSummaries()
 }
 
@@ -118,7 +129,11 @@ func (p *plan) command(name, rest string) {
 	case "passes":
 		p.showPasses(rest)
 	case "log":
-		p.showLog()
+		p.logCommand(rest)
+	case "correct":
+		p.correctMany(rest)
+	case "voice":
+		p.giveVoices(rest)
 	case "adif":
 		p.handOver(rest)
 	case "undo":

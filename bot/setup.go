@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"skyslate/bot/zone"
 	"skyslate/parse"
@@ -83,22 +82,9 @@ func (p *plan) setGrids(text string) {
 		p.say(ownPlaceText(p.op, p.local()))
 		return
 	}
-	var grids []parse.Grid
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '/' || r == '\n' }) {
-		g, err := parse.ParseGrid(word)
-		if err == nil && len(g.String()) < 4 {
-			err = errShortGrid
-		}
-		if err != nil {
-			p.say(badGridText(word, err))
-			return
-		}
-		if !slices.Contains(grids, g) {
-			grids = append(grids, g)
-		}
-	}
-	if err := parse.CheckGrids(grids); err != nil {
-		p.say(badGridText(text, err))
+	grids, err := gridsIn(text)
+	if err != nil {
+		p.say(err.Error())
 		return
 	}
 	lat, lon := meeting(grids)
@@ -122,32 +108,25 @@ func meeting(grids []parse.Grid) (latDeg, lonDeg float64) {
 	return math.Atan2(z, math.Hypot(x, y)) * 180 / math.Pi, math.Atan2(y, x) * 180 / math.Pi
 }
 
-// placed takes a shared location as the place. Live ones move: what doesn't
-// change the grid changes nothing.
-func (p *plan) placed() {
-	s := p.ev.Spot
-	if s == nil || math.Abs(s.LatDeg) > 90 || math.Abs(s.LonDeg) > 180 {
-		p.say(textBadPlace)
-		return
-	}
-	grid := parse.GridAt(s.LatDeg, s.LonDeg, 6)
-	if s.Live && slices.Equal(p.op.Place.Grids, []parse.Grid{grid}) {
-		return
-	}
-	p.setPlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg, "\n"+borderText(s.LatDeg, s.LonDeg, s.AccuracyM))
-}
-
 // setPlace sets the place; more is what there is to say of it.
 func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
+	if p.movePlace(grids, latDeg, lonDeg) {
+		more += "\n" + textLevelAgain
+	}
+	p.settled(placeSetText(p.op.Place) + more)
+}
+
+// movePlace sets the place and reports whether a horizon drawn for another was
+// given up.
+func (p *plan) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 	name, _ := zone.At(latDeg, lonDeg)
 	before := p.op.Place
 	p.op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.ev.At}
 	if slices.Equal(before.Grids, grids) {
 		p.op.Place.Horizon = before.Horizon
-	} else if len(before.Horizon) > 0 {
-		more += "\n" + textLevelAgain
+		return false
 	}
-	p.settled(placeSetText(p.op.Place) + more)
+	return len(before.Horizon) > 0
 }
 
 // settled says what was set; if set-up goes on it asks the next question, and
@@ -197,16 +176,4 @@ func (p *plan) setRemind(rest string) {
 	p.op.Remind = r
 	p.replan()
 	p.say(remindText(r, p.sky, p.local()))
-}
-
-// spoken keeps a voice message with the pass it was recorded on.
-func (p *plan) spoken() {
-	m := storage.Message{
-		Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text, Voice: p.ev.Length.Round(time.Second).String(),
-	}
-	if p.ready() {
-		m.Pass = p.filingAt(p.ev.At.Add(-p.ev.Length)).pass.ID
-	}
-	p.message = &m
-	p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
 }

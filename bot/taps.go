@@ -22,6 +22,10 @@ const (
 	tapSkip   = "skip"   // pass
 	tapTell   = "tell"   // pass: its whole timetable
 	tapForget = "forget" // yes
+	tapSlate  = "slate"  // Unix seconds:voice message:pass
+	tapNext   = "next"   // contact: the doubt after this one
+	tapBulk   = "bulk"   // message:1, or 0 to leave all as it is
+	tapHere   = "here"   // Unix seconds: the place set then still holds
 	tapSky    = "look"   // pass: its picture
 	tapReach  = "reach"  // pass: what it reaches
 )
@@ -42,6 +46,14 @@ func (p *plan) tapped() {
 		p.tapPicture(verb, storage.PassID(rest))
 	case tapIntoLog, tapOutOfLog:
 		p.tapImport(verb, rest)
+	case tapSlate:
+		p.tapSlateAt(rest)
+	case tapNext:
+		p.tapNextDoubt(rest)
+	case tapBulk:
+		p.tapBulkDone(rest)
+	case tapHere:
+		p.tapStillHere(rest)
 	case tapForget:
 		p.tapForget(rest)
 	default:
@@ -77,16 +89,35 @@ func (p *plan) settleDoubt(verb, rest string) {
 		return
 	case verb == tapPick && n[2] >= 0 && n[2] < len(c.Candidates):
 		cand := c.Candidates[n[2]]
-		c.Call, c.Grids, c.Why = cand.Call, cand.Grids, ""
-		c = judge(c)
+		c.Call, c.Grids = cand.Call, cand.Grids
+		c = judge(p.cleared(c))
 	case verb == tapKeep && c.Call.IsValid():
-		c.Why = ""
-		c = judge(c)
+		c = judge(p.cleared(c))
 	default:
 		p.say(textOldButton)
 		return
 	}
 	p.answered(p.add(c))
+}
+
+// cleared is a contact whose doubt is answered; a time off the pass, which no
+// question showed yet, is one still.
+func (p *plan) cleared(c storage.Contact) storage.Contact {
+	was := c.Why
+	c.Why = ""
+	told := c.TimeSource == storage.FromTyped || c.TimeSource == storage.FromRecording
+	if pass, ok := p.pass(c.Pass); ok && told && was != whyTime && !fitting(pass, c.Time) {
+		c.Why = whyTime
+	}
+	return c
+}
+
+// twoNumbers reads the two numbers of a button's data.
+func twoNumbers(s string) (a, b int64, ok bool) {
+	first, second, _ := strings.Cut(s, ":")
+	a, err := strconv.ParseInt(first, 10, 64)
+	b, err2 := strconv.ParseInt(second, 10, 64)
+	return a, b, err == nil && err2 == nil
 }
 
 // filingOfContact is what a contact is filed under.
@@ -106,6 +137,11 @@ func (p *plan) answered(c storage.Contact) {
 	if c.State != storage.Dropped {
 		text = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
 	}
+	if _, asked := got(p, func() (storage.Post, bool, error) { return p.view.Post(p.name("ask", c.ID)) }); !asked {
+		p.refreshAcks(0) // the summary asked, and shows the answer
+		p.refreshSummaries()
+		return
+	}
 	p.put(storage.Post{Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
 	p.refreshAcks(0)
 	p.refreshSummaries()
@@ -124,10 +160,11 @@ func (p *plan) tapChoose(id storage.PassID) {
 	text := chosenText(pass, len(only(moved, storage.Contact.Exported)))
 	p.editTapped(text)
 	for _, c := range moved {
-		if c.State == storage.Doubtful {
+		if c.State == storage.Doubtful && c.Why != whySlate {
 			p.question(c)
 		}
 	}
+	p.askSlates(moved)
 	p.refreshAcks(0)
 	p.refreshSummaries()
 }

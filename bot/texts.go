@@ -35,13 +35,15 @@ or share your location.`
 
 	textHelp = `Type call and grid, any way:
   ox9qzt jo33 · JO33OX9QZT :42 59
-Grid still missing? Send it later, or
-reply to the contact with it.
+Reply to it with what is missing.
 Wrong? Edit your message, or /undo.
-Two birds up? Type the bird's name.
-On your own: record or dictate.
+A bird's name, a time or the slate on
+a line of its own holds for the next.
+Alone: record or dictate. Afterwards
+from the recording: ox9qzt jo33 +4:10
 /passes what comes, arm or skip
 /log the pass · /adif the file
+/correct many · /voice recordings
 /at JO33 move · /call change call
 /remind what I remind you of
 /birds frequencies and tones
@@ -161,8 +163,11 @@ func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	if repeat {
 		line += " again"
 	}
-	if c.TimeSource == storage.FromTyped {
+	switch c.TimeSource {
+	case storage.FromTyped:
 		line += " at " + shortClock(c.Time)
+	case storage.FromRecording:
+		line += " at " + clock(c.Time)
 	}
 	if c.Pass == "" && c.Bird.Name != "" {
 		line += " " + c.Bird.Name
@@ -188,6 +193,8 @@ func doubt(c storage.Contact) string {
 		return shortClock(c.Time) + " can't be"
 	case whyGrid:
 		return "which grid?"
+	case whySlate:
+		return offsetText(c.Mark.Offset) + " from when?"
 	case string(parse.BadCall), string(parse.Partial):
 		return "which call?"
 	case string(parse.BadGrid):
@@ -268,88 +275,6 @@ func wrapAll(lines []string) []string {
 		all = append(all, wrap(line, "  ")...)
 	}
 	return all
-}
-
-// Summary and log.
-
-// summaryText tells after LOS what was logged on a pass.
-func summaryText(p storage.Pass, all []storage.Contact) string {
-	good := only(all, storage.Contact.Exported)
-	if len(all) == 0 {
-		return p.Bird.Name + " has set. Nothing logged.\nLate lines still count: send them."
-	}
-	head := fmt.Sprintf("%s has set: %s", p.Bird.Name, count(len(good), "contact"))
-	return strings.Join(append([]string{head}, contactLines(all, textLines-3)...), "\n") + tally(all)
-}
-
-// logText shows contacts under a heading.
-func logText(heading string, all []storage.Contact, today, waiting int) string {
-	shown := only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
-	if len(shown) == 0 {
-		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waitingText(waiting)
-	}
-	head := fmt.Sprintf("%s: %s", heading, count(len(only(shown, storage.Contact.Exported)), "contact"))
-	if today > len(only(shown, storage.Contact.Exported)) {
-		head += fmt.Sprintf(", %d today", today)
-	}
-	return strings.Join(append([]string{clip(head, textColumns)}, contactLines(shown, textLines-4)...), "\n") + tally(shown) + waitingText(waiting)
-}
-
-// waitingText says that contacts of no known pass wait for an answer.
-func waitingText(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return "\nWaiting for their pass: " + count(n, "contact")
-}
-
-// contactLines lists the latest contacts, a line each.
-func contactLines(all []storage.Contact, most int) []string {
-	all = only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
-	var lines []string
-	if skip := len(all) - most; skip > 0 {
-		lines = append(lines, fmt.Sprintf("… %d before", skip+1))
-		all = all[skip+1:]
-	}
-	for _, c := range all {
-		lines = append(lines, contactLine(c))
-	}
-	return lines
-}
-
-// contactLine is a contact in a list: UTC, call, grid, and what is the matter.
-func contactLine(c storage.Contact) string {
-	clockText := shortClock(c.Time)
-	if c.TimeSource == storage.FromPass {
-		clockText = "~" + clockText
-	}
-	line := fmt.Sprintf("%6s %s", clockText, contactName(c))
-	switch c.State {
-	case storage.Heard:
-		line += ", heard only"
-	case storage.Incomplete:
-		line += ", no grid"
-	case storage.Doubtful:
-		line += ", " + doubt(c)
-	}
-	return clip(line, textColumns)
-}
-
-// tally says what still wants an answer.
-func tally(all []storage.Contact) string {
-	open := len(only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
-	bare := len(only(all, func(c storage.Contact) bool { return c.State == storage.Incomplete }))
-	var parts []string
-	if open > 0 {
-		parts = append(parts, fmt.Sprintf("%d to answer", open))
-	}
-	if bare > 0 {
-		parts = append(parts, fmt.Sprintf("%d without grid", bare))
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return "\nOpen: " + strings.Join(parts, ", ")
 }
 
 func count(n int, thing string) string {

@@ -34,6 +34,14 @@ type Operator struct {
 	// it holds until that pass has ended and the next armed one begins.
 	Chosen   PassID    `json:"chosen,omitempty"`
 	ChosenAt time.Time `json:"chosen_at,omitzero"`
+	// Timing is a time sent on a line of its own, which holds for lines to come.
+	Timing *Timing `json:"timing,omitempty"`
+	// Slate is the slate spoken on a recording whose pass is not known.
+	Slate Slate `json:"slate,omitzero"`
+	// SlateFor is what the open question for a slate is about.
+	SlateFor *Recording `json:"slate_for,omitempty"`
+	// Bulk is the change to many contacts that is shown and not decided yet.
+	Bulk *Bulk `json:"bulk,omitempty"`
 	// Named is the bird, by catalog number, that was last named in a line;
 	// NamedAt is when.
 	Named   int       `json:"named,omitempty"`
@@ -61,6 +69,39 @@ type Arrival struct {
 	At      time.Time `json:"at"`
 }
 
+// Timing is a time that was sent on a line of its own, when, and for which pass.
+type Timing struct {
+	Clock parse.Clock `json:"clock"`
+	At    time.Time   `json:"at"`
+	Pass  PassID      `json:"pass,omitempty"`
+}
+
+// Slate is the moment spoken at the start of a recording (At), and when the
+// operator told it.
+type Slate struct {
+	At   time.Time `json:"at,omitzero"`
+	Told time.Time `json:"told,omitzero"`
+}
+
+// IsZero reports whether there is none, so that omitzero leaves it out.
+func (s Slate) IsZero() bool { return s.At.IsZero() }
+
+// Recording names what offsets count in: a voice message, else whatever ran on
+// a pass.
+type Recording struct {
+	Pass  PassID `json:"pass,omitempty"`
+	Voice int64  `json:"voice,omitempty"`
+}
+
+// Bulk is one change to several contacts: Field is "bird", "call", "grid",
+// "date" or "slate", Value what it becomes, in text.
+type Bulk struct {
+	Message  int64        `json:"message"` // the one that asked for it
+	Field    string       `json:"field"`
+	Value    string       `json:"value"`
+	Contacts []ContactRef `json:"contacts"`
+}
+
 // Place is where the operator stands. Grids are what is exchanged and logged;
 // the coordinates (WGS 84 degrees, metres) are what passes are computed for.
 type Place struct {
@@ -72,6 +113,10 @@ type Place struct {
 	Set     time.Time    `json:"set"`
 	// Horizon is what hides the sky there: trees and hills.
 	Horizon []Hidden `json:"horizon,omitempty"`
+	// Confirmed is when the operator last said that it still holds, Asked when
+	// they were last asked.
+	Confirmed time.Time `json:"confirmed,omitzero"`
+	Asked     time.Time `json:"asked,omitzero"`
 }
 
 // Hidden is a part of the horizon: from one true azimuth clockwise to another
@@ -142,6 +187,8 @@ type Pass struct {
 	Closed time.Time `json:"closed"`
 	// Carded is when its card went up: the post that follows the pass.
 	Carded time.Time `json:"carded,omitzero"`
+	// Slate is the time spoken in the latest slate on this pass.
+	Slate time.Time `json:"slate,omitzero"`
 	// Skeds are the contacts arranged for this pass, in the order of arranging.
 	Skeds []Sked `json:"skeds,omitempty"`
 }
@@ -198,9 +245,17 @@ type Candidate struct {
 
 // Cause says what made a version of a contact.
 type Cause struct {
-	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile", "import"
+	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile", "slate", "bulk", "import"
 	Event   string `json:"event"`
 	Message int64  `json:"message,omitempty"`
+}
+
+// Mark is where a contact stands in a recording: Offset after the slate, which
+// was spoken at Slate (zero: not told yet).
+type Mark struct {
+	Offset time.Duration `json:"offset"`
+	Slate  time.Time     `json:"slate,omitzero"`
+	Voice  int64         `json:"voice,omitempty"` // the voice message that is the recording
 }
 
 // Contact is one version of one contact, with everything another log needs
@@ -213,7 +268,7 @@ type Contact struct {
 	Cause    Cause      `json:"cause"`
 
 	State      State       `json:"state"`
-	Why        string      `json:"why,omitempty"` // why it is doubtful: a code of package parse, or "pass", "time"
+	Why        string      `json:"why,omitempty"` // why it is doubtful: a code of package parse, or "pass", "time", "grid", "slate"
 	Candidates []Candidate `json:"candidates,omitempty"`
 
 	Call   parse.Callsign `json:"call,omitzero"`
@@ -225,6 +280,7 @@ type Contact struct {
 
 	Time       time.Time  `json:"time"`
 	TimeSource TimeSource `json:"time_source"`
+	Mark       *Mark      `json:"mark,omitempty"` // never changed in place
 	// Clock is the time of day as typed, if one was.
 	Clock parse.Clock `json:"clock,omitzero"`
 
@@ -265,8 +321,16 @@ type Message struct {
 	Text     string        `json:"text"`
 	Edits    []Revision    `json:"edits,omitempty"` // earlier texts, oldest first
 	Lines    []MessageLine `json:"lines,omitempty"`
-	Pass     PassID        `json:"pass,omitempty"` // the pass it was filed under
-	Voice    string        `json:"voice,omitempty"`
+	Pass     PassID        `json:"pass,omitempty"`  // the pass it was filed under
+	Voice    string        `json:"voice,omitempty"` // a voice message: its length, as of time.Duration
+	// VoiceRef is the messaging app's reference to the sound; VoiceLate says that
+	// it came after a time without coverage, so that At says nothing of when it
+	// was spoken; Slate is the time spoken in it.
+	VoiceRef  string    `json:"voice_ref,omitempty"`
+	VoiceLate bool      `json:"voice_late,omitempty"`
+	Slate     time.Time `json:"slate,omitzero"`
+	// Tells is the recording whose slate this message told, as an answer.
+	Tells *Recording `json:"tells,omitempty"`
 	// Answers is the set-up question that the message answered.
 	Answers string `json:"answers,omitempty"`
 	// OwnCall and OwnGrids are the operator's when the message was filed.
@@ -401,6 +465,9 @@ type Post struct {
 	Keys     Keys       `json:"keys,omitempty"`
 	Pin      Pin        `json:"pin,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
+	// Voice is the messaging app's reference to a voice message, given back with
+	// this post: an app that can sends the sound, Text below it.
+	Voice string `json:"voice,omitempty"`
 	// About are the contacts that a reply to this post means. A List shows them
 	// among others: a reply with another call means none of them.
 	About []uint64 `json:"about,omitempty"`

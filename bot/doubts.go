@@ -1,0 +1,64 @@
+package bot
+
+import (
+	"fmt"
+	"strconv"
+
+	"skyslate/storage"
+)
+
+// The summary of a pass asks the doubts that are left, one after the other: each
+// answer is one tap and brings the next.
+
+// summed reports whether the summary of its pass asks about a contact, so that
+// no post of its own has to: what came late belongs to a pass that is over.
+func (p *plan) summed(m storage.Message, c storage.Contact) bool {
+	pass, ok := p.pass(c.Pass)
+	late := p.heaped || p.delayed(m.At)
+	return ok && late && p.ev.Kind == Said && !pass.Closed.IsZero()
+}
+
+// doubtsOf are the contacts of a pass that a tap can settle.
+func doubtsOf(all []storage.Contact) []storage.Contact {
+	return only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != whySlate })
+}
+
+// summarise tells what was logged on a pass, and asks the first doubt, or the
+// next one after a contact.
+func (p *plan) summarise(pass storage.Pass, after uint64) {
+	all := p.contactsOf(pass.ID)
+	post := storage.Post{Name: p.name("sum", pass.ID), About: ids(all), List: true, Pass: pass.ID}
+	doubts := doubtsOf(all)
+	if len(doubts) == 0 {
+		post.Text = summaryText(pass, all, nil)
+		p.put(p.asCard(pass, post))
+		return
+	}
+	now := doubts[0]
+	for _, c := range doubts {
+		if c.ID > after {
+			now = c
+			break
+		}
+	}
+	post.Text, post.Buttons = summaryText(pass, all, &now), answerButtons(now)
+	if len(doubts) > 1 {
+		last := len(post.Buttons) - 1
+		post.Buttons[last] = append(post.Buttons[last], storage.Button{
+			Label: labelLater, Data: fmt.Sprintf("%s:%d", tapNext, now.ID),
+		})
+	}
+	p.put(p.asCard(pass, post))
+}
+
+// tapNextDoubt leaves a doubt for later and asks the next.
+func (p *plan) tapNextDoubt(rest string) {
+	id, err := strconv.ParseUint(rest, 10, 64)
+	c, ok := p.contact(id)
+	pass, known := p.pass(c.Pass)
+	if err != nil || !ok || !known {
+		p.say(textOldButton)
+		return
+	}
+	p.summarise(pass, id)
+}
