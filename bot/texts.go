@@ -39,11 +39,9 @@ Reply to it with what is missing.
 Wrong? Edit your message, or /undo.
 A bird's name, a time or the slate on
 a line of its own holds for the next.
-Alone: record or dictate. Afterwards
-from the recording: ox9qzt jo33 +4:10
+Record or dictate: ox9qzt jo33 +4:10
 /passes what comes, arm or skip
 /log the pass · /adif the file
-/correct many · /voice recordings
 /at JO33 move · /call change call
 /remind what I remind you of
 /birds frequencies and tones
@@ -51,7 +49,8 @@ Pictures: /look /reach /worked
 /forget removes all that is yours
 /help more: radio, sky, company, files`
 
-	textHelpMore = `/light sun and shadow · /look drawn
+	textHelpMore = `/correct many · /voice recordings
+/light sun and shadow · /look drawn
 /horizon 10, 270-330 25 trees, hills
 /radio step 12.5 the raster you dial
 /memories pairs to store for a pass

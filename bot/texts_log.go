@@ -24,7 +24,7 @@ const (
 /correct 10:45 slate 10:42:05
 A range takes the numbers echoed, a
 time names the pass. Shown first.`
-	textNoSuchPass    = "Which pass? Name it by a UTC time in it,\nsuch as 10:45, or answer its summary."
+	textNoSuchPass    = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
 	textNoSuchContact = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
 	textLeft          = "Left as it is."
 	textChangedSince  = "Some of these have changed since.\nSay it again."
