@@ -80,6 +80,13 @@ func (p *plan) filingOfMessage(m storage.Message) filing {
 			f = p.under(pass)
 		}
 	}
+	if own := p.own(m); f.pass.ID == "" || len(m.Lines) > 0 && m.Lines[0].Pass == "" {
+		for _, c := range own[:min(1, len(own))] { // filed by an answer since
+			if pass, ok := p.pass(c.Pass); ok {
+				f = p.under(pass)
+			}
+		}
+	}
 	f.late = slices.ContainsFunc(p.own(m), func(c storage.Contact) bool { return c.TimeSource == storage.FromPass })
 	return f
 }
@@ -104,6 +111,7 @@ func (p *plan) rewrite(m *storage.Message, f filing) {
 	cause := storage.Cause{Kind: "edit", Message: m.ID}
 	s := p.scribe(m, f, cause)
 	s.voice = voiceOf(p.own(*m))
+	s.clock = clockBefore(*m)
 	lines := p.readLines(m.Text, f)
 	before := m.Lines
 	kept, replaced, gone := diffLines(before, lines)

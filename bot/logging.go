@@ -27,24 +27,28 @@ func (p *plan) logMessage(m *storage.Message, f filing, cause storage.Cause) {
 	if r := p.repliedVoice(); r != nil {
 		s.voice = r.Voice
 	}
+	s.clock = p.carried(f, m.At)
 	m.Lines = nil
 	for _, line := range p.readLines(m.Text, f) {
 		m.Lines = append(m.Lines, s.line(line, nil))
 	}
 	s.end(m)
+	s.carry()
 }
 
 // A scribe files the lines of one message.
 type scribe struct {
 	*plan
-	filing  filing
-	clock   parse.Clock // a line of its own with a time: holds for those after it
-	slate   time.Time   // told in a line above; zero: none
-	voice   int64       // the voice message that offsets count in, if one was answered
-	message *storage.Message
-	cause   storage.Cause
-	number  int
-	ids     []uint64 // what came of the line at hand
+	filing filing
+	clock  parse.Clock // a line of its own with a time: holds for those after it
+	// clockTold says that it was told in this message.
+	clockTold bool
+	slate     time.Time // told in a line above; zero: none
+	voice     int64     // the voice message that offsets count in, if one was answered
+	message   *storage.Message
+	cause     storage.Cause
+	number    int
+	ids       []uint64 // what came of the line at hand
 }
 
 func (p *plan) scribe(m *storage.Message, f filing, cause storage.Cause) *scribe {
@@ -87,6 +91,9 @@ func (s *scribe) line(line parse.Line, old []uint64) storage.MessageLine {
 // time on a line of its own.
 func (s *scribe) heed(line parse.Line) {
 	if line.Bird != "" {
+		if !s.clockTold {
+			s.clock = parse.Clock{} // of an earlier message, before the name
+		}
 		s.switchTo(line.Bird)
 		if len(line.Contacts) == 0 {
 			for _, c := range s.fileWaiting(s.filing) {
@@ -95,7 +102,7 @@ func (s *scribe) heed(line parse.Line) {
 		}
 	}
 	if line.Clock.IsSet() {
-		s.clock = line.Clock
+		s.clock, s.clockTold = line.Clock, true
 	}
 }
 

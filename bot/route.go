@@ -81,6 +81,7 @@ func (p *plan) log(m *storage.Message) {
 	before := p.op.Chosen
 	p.logMessage(m, f, cause)
 	p.heap(m)
+	p.firstPart()
 	if p.op.Chosen != before && len(p.contacts) == 0 && len(p.slates) == 0 {
 		if pass, ok := p.pass(p.op.Chosen); ok {
 			p.say(chosenText(pass, 0))

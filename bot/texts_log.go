@@ -15,6 +15,7 @@ import (
 // many contacts, and the place.
 
 const (
+	textPartKnown  = "Settled by the lines that came after."
 	textSlateHow   = "Tell the slate as a UTC time:\nslate 10:42:05"
 	textCorrectHow = `Several contacts at once:
 /correct bird HAYLOFT-2
