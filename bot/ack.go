@@ -36,7 +36,7 @@ func (p *plan) acknowledge(m storage.Message) {
 		if len(sure) == 0 {
 			sure = p.concerned(m)
 		}
-		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), About: ids(sure), Pass: m.Pass})
+		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), Buttons: p.suggestions(sure), About: ids(sure), Pass: m.Pass})
 	}
 	if unplaced {
 		p.askPass(m)
@@ -71,7 +71,7 @@ func (p *plan) refreshAcks(but int64) {
 			continue
 		}
 		now := p.concerned(m)
-		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(now), About: ids(now), Pass: m.Pass})
+		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(now), Buttons: p.suggestions(now), About: ids(now), Pass: m.Pass})
 	}
 }
 
@@ -142,6 +142,9 @@ func (p *plan) echo(contacts []storage.Contact) string {
 			break
 		}
 		lines = append(lines, echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place))
+	}
+	if more := p.echoNews(contacts); more != "" && len(lines) < textLines-2 {
+		lines = append(lines, more)
 	}
 	return strings.Join(lines, "\n")
 }

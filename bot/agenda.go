@@ -118,6 +118,7 @@ func (p *plan) match(known []storage.Pass, found []predict.Pass, bird predict.Bi
 	for i, k := range known {
 		if k.Bird.Catalog == bird.Catalog && k.AOS.After(now) && !again[k.ID] {
 			known[i].Void = true
+			p.loseSkeds(k)
 		}
 	}
 	return known

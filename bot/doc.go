@@ -46,6 +46,9 @@
 //   - logging.go: from a reading to a contact with everything frozen into it.
 //   - heap.go: messages delivered late, all at once.
 //   - edit.go: edited messages, replies, undo.
+//   - handover.go: which contacts go out in files, and what changed since.
+//   - import.go: logs from elsewhere, read in slices.
+//   - news.go, sked.go: what is new about a contact; contacts arranged.
 //   - ack.go, taps.go: how contacts are echoed and doubts asked and answered.
 //   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
 //   - card.go: the one post that follows a pass from AOS to LOS.

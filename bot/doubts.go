@@ -28,9 +28,9 @@ func doubtsOf(all []storage.Contact) []storage.Contact {
 func (p *plan) summarise(pass storage.Pass, after uint64) {
 	all := p.contactsOf(pass.ID)
 	post := storage.Post{Name: p.name("sum", pass.ID), About: ids(all), List: true, Pass: pass.ID}
-	doubts := doubtsOf(all)
+	doubts, more := doubtsOf(all), p.summaryMore(pass, all)
 	if len(doubts) == 0 {
-		post.Text = summaryText(pass, all, nil)
+		post.Text = summaryText(pass, all, more, nil)
 		p.put(p.asCard(pass, post))
 		return
 	}
@@ -41,7 +41,7 @@ func (p *plan) summarise(pass storage.Pass, after uint64) {
 			break
 		}
 	}
-	post.Text, post.Buttons = summaryText(pass, all, &now), answerButtons(now)
+	post.Text, post.Buttons = summaryText(pass, all, more, &now), answerButtons(now)
 	if len(doubts) > 1 {
 		last := len(post.Buttons) - 1
 		post.Buttons[last] = append(post.Buttons[last], storage.Button{

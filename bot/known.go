@@ -13,7 +13,7 @@ func (p *plan) known(f filing) parse.Known {
 	k := parse.Known{
 		Own: p.op.Call, OwnGrids: p.op.Place.Grids, Birds: p.sky.Names(),
 		Linear: f.bird.Name != "" && f.bird.Main().Kind == predict.Linear,
-		Worked: p.gridsOf, Confirmed: p.confirmed, Reachable: p.reachable(f),
+		Worked: p.gridsOf, Confirmed: p.confirmed, Suffix: p.endingIn, Expected: p.expected(f), Reachable: p.reachable(f),
 	}
 	for _, c := range p.peersUnder(f, p.ev.At) {
 		if c.Call.IsValid() && c.State != storage.Dropped && c.State != storage.Doubtful {
@@ -26,7 +26,7 @@ func (p *plan) known(f filing) parse.Known {
 // worked returns the earlier contacts with a station that belong in a log.
 func (p *plan) worked(call parse.Callsign) []storage.Contact {
 	all := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) })
-	return only(all, func(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered })
+	return only(all, remembered)
 }
 
 // confirmed reports whether a call, however unusual, stands in the log already.

@@ -137,6 +137,10 @@ func (p *plan) command(name, rest string) {
 		p.giveVoices(rest)
 	case "adif":
 		p.handOver(rest)
+	case "day":
+		p.showDay(rest)
+	case "sked":
+		p.sked(rest)
 	case "undo":
 		p.undo()
 	case "look":

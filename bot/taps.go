@@ -44,6 +44,12 @@ func (p *plan) tapped() {
 		p.tell(storage.PassID(rest))
 	case tapSky, tapReach:
 		p.tapPicture(verb, storage.PassID(rest))
+	case tapGrid:
+		p.takeGrid(rest)
+	case tapUnsked:
+		p.dropSked(rest)
+	case tapSked:
+		p.tapSked(rest)
 	case tapIntoLog, tapOutOfLog:
 		p.tapImport(verb, rest)
 	case tapSlate:

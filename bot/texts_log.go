@@ -38,17 +38,19 @@ time names the pass. Shown first.`
 func worth(all []storage.Contact) int { return len(logbook.Entries(all)) }
 
 // summaryText tells after LOS what was logged on a pass, and asks a doubt.
-func summaryText(p storage.Pass, all []storage.Contact, asks *storage.Contact) string {
+func summaryText(p storage.Pass, all []storage.Contact, more []string, asks *storage.Contact) string {
 	if len(all) == 0 {
-		return p.Bird.Name + " has set. Nothing logged.\nLate lines still count: send them."
+		text := p.Bird.Name + " has set. Nothing logged.\nLate lines still count: send them."
+		return strings.Join(append([]string{text}, more...), "\n")
 	}
 	head := fmt.Sprintf("%s has set: %s", p.Bird.Name, count(worth(all), "contact"))
-	question, room := "", textLines-3
+	question, room := "", textLines-3-len(more)
 	if asks != nil {
 		question = "\n" + questionText(*asks)
 		room -= strings.Count(question, "\n")
 	}
-	return strings.Join(append([]string{head}, contactLines(all, room)...), "\n") + tally(all) + question
+	lines := append([]string{head}, contactLines(all, room)...)
+	return strings.Join(append(lines, more...), "\n") + tally(all) + question
 }
 
 // logText shows contacts under a heading.

@@ -111,6 +111,7 @@ func reminderLines(p passing, others []passing, call parse.Callsign, now time.Ti
 		wrap(headline(p, now), ""),
 		ageLines(p.table.Elements(), p.pass.TCA),
 		momentLines(p.pass, loc),
+		skedLines(p),
 		extraLines(p, t.bare),
 		tuningLines(p.radio(), rasterOf(p.rig)),
 		timetable(p, now, t),

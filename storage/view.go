@@ -242,3 +242,9 @@ func (v *View) HandedOver(op OperatorID, id uint64) (version int, ok bool) {
 	}
 	return h.Version, ok && !h.Withdrawn
 }
+
+// VisitByTime visits the contacts in any state, by time, then ID, until visit
+// says stop.
+func (v *View) VisitByTime(op OperatorID, visit func(Contact) (more bool)) error {
+	return v.visit(op, inContactsByTime, opKey(op), visit)
+}

@@ -1,0 +1,236 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+// News is what a contact brings that nothing earlier did, ever or with its bird.
+type news struct {
+	station, grid             bool
+	stationOnBird, gridOnBird bool
+	before                    int       // contacts with the station, earlier passes
+	last                      time.Time // the latest of them
+}
+
+// remembered reports whether a contact tells what was worked: it stands in the
+// log, or came from a file.
+func remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }
+
+func earlier(a, b storage.Contact) bool {
+	return a.ID != b.ID && remembered(a) && (a.Time.Before(b.Time) || a.Time.Equal(b.Time) && a.ID < b.ID)
+}
+
+// hasPast reports whether anything was worked before a contact's pass. Where
+// nothing was, all is new, and saying so says nothing.
+func (p *plan) hasPast(c storage.Contact) bool {
+	begin := c.Time.Add(-lookAhead)
+	if pass, ok := p.pass(c.Pass); ok {
+		begin = pass.AOS.Add(-clockSlack)
+	}
+	found := false
+	p.visit(func() error {
+		return p.view.VisitByTime(p.op.ID, func(old storage.Contact) bool {
+			found = remembered(old) && old.Time.Before(begin)
+			return !found && old.Time.Before(begin)
+		})
+	})
+	return found
+}
+
+// visit runs a visit of the store unless a read failed before.
+func (p *plan) visit(walk func() error) {
+	if p.err == nil {
+		p.err = walk()
+	}
+}
+
+// newsOf holds a contact against all that was worked earlier.
+func (p *plan) newsOf(c storage.Contact) news {
+	n := news{station: true, stationOnBird: true}
+	for _, old := range p.worked(c.Call) {
+		if old, ok := p.contact(old.ID); !ok || !earlier(old, c) {
+			continue
+		}
+		n.station = false
+		n.stationOnBird = n.stationOnBird && !sameBird(old, c)
+		if c.Pass == "" || old.Pass != c.Pass {
+			n.before++
+			n.last = later(n.last, old.Time)
+		}
+	}
+	for _, g := range c.Grids {
+		n.grid = n.grid || !p.squareWorked(g, storage.BirdRef{}, c)
+		n.gridOnBird = n.gridOnBird || !p.squareWorked(g, c.Bird, c)
+	}
+	return n
+}
+
+func sameBird(a, b storage.Contact) bool {
+	return strings.EqualFold(either(a.Bird.LogName, a.Bird.Name), either(b.Bird.LogName, b.Bird.Name))
+}
+
+// squareWorked reports whether a square was worked before a contact, with one
+// bird or with any.
+func (p *plan) squareWorked(g parse.Grid, bird storage.BirdRef, c storage.Contact) bool {
+	found := false
+	p.visit(func() error {
+		return p.view.VisitSquare(p.op.ID, g, bird, func(old storage.Contact) bool {
+			if now, changed := p.contacts[old.ID]; changed {
+				old = now
+			}
+			found = earlier(old, c) && slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+			return !found
+		})
+	})
+	for _, old := range p.contacts {
+		if !found && earlier(old, c) && (bird.Name == "" || sameBird(old, c)) {
+			found = slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+		}
+	}
+	return found
+}
+
+// echoNews says below the echo of contacts what is new about them: of a single
+// one all, of several the new things together.
+func (p *plan) echoNews(contacts []storage.Contact) string {
+	good := only(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.repeats(c) })
+	if len(good) == 0 || !p.hasPast(good[0]) {
+		return ""
+	}
+	if len(contacts) == 1 {
+		return newsLine(good[0], p.newsOf(good[0]))
+	}
+	return strings.Join(p.newsTally(good), "\n")
+}
+
+// newsTally says what contacts bring together, in a few lines.
+func (p *plan) newsTally(good []storage.Contact) []string {
+	var grids, onBird []string
+	stations := 0
+	for _, c := range good {
+		n := p.newsOf(c)
+		switch {
+		case n.grid:
+			grids = appendNew(grids, gridList(c.Grids))
+		case n.gridOnBird:
+			onBird = appendNew(onBird, gridList(c.Grids))
+		}
+		if n.station {
+			stations++
+		}
+	}
+	return newsTallyLines(grids, onBird, stations)
+}
+
+func appendNew(list []string, s string) []string {
+	if s == "" || slices.Contains(list, s) {
+		return list
+	}
+	return append(list, s)
+}
+
+// suggestions offer for each contact without a grid the grids that the same call
+// gave before: a tap takes one, nothing takes it by itself.
+func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
+	var rows [][]storage.Button
+	for _, c := range contacts {
+		if c.State != storage.Incomplete || len(rows) == maxChoices {
+			continue
+		}
+		var row []storage.Button
+		for _, g := range p.gridsOf(c.Call) {
+			if len(row) < maxChoices/2 {
+				row = append(row, storage.Button{
+					Label: fmt.Sprintf("%s %s?", c.Call, g), Data: fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, g),
+				})
+			}
+		}
+		if len(row) > 0 {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// tapGrid is the button that takes a suggested grid: contact:version:grid.
+const tapGrid = "grid"
+
+// takeGrid gives a contact the grid that was suggested.
+func (p *plan) takeGrid(rest string) {
+	parts := strings.SplitN(rest, ":", 3)
+	if len(parts) != 3 {
+		p.say(textOldButton)
+		return
+	}
+	id, err1 := strconv.ParseUint(parts[0], 10, 64)
+	version, err2 := strconv.Atoi(parts[1])
+	grid, err3 := parse.ParseGrid(parts[2])
+	c, ok := p.contact(id)
+	if err1 != nil || err2 != nil || err3 != nil || !ok || c.Version != version {
+		p.say(settledText(c, ok))
+		return
+	}
+	c.Grids, c.Cause = []parse.Grid{grid}, storage.Cause{Kind: "tap", Message: c.Message}
+	p.add(judge(c))
+	p.refreshAcks(0)
+	p.refreshSummaries()
+}
+
+// endingIn returns the stations worked before whose base ends in some letters,
+// at most as many as a question could offer twice over.
+func (p *plan) endingIn(tail string) []parse.Callsign {
+	var calls []parse.Callsign
+	p.visit(func() error {
+		return p.view.VisitTail(p.op.ID, tail, func(c storage.Contact) bool {
+			if remembered(c) && !slices.Contains(calls, c.Call) {
+				calls = append(calls, c.Call)
+			}
+			return len(calls) < 2*maxChoices
+		})
+	})
+	return calls
+}
+
+// showDay shows a day of the operator's: how much, what was new, how far, by pass.
+func (p *plan) showDay(word string) {
+	at := p.ev.At
+	if word != "" {
+		date, err := time.ParseInLocation(time.DateOnly, word, p.local())
+		if err != nil {
+			p.say(badDayText(word))
+			return
+		}
+		at = date
+	}
+	from := startOfDay(at, p.local())
+	all := list(p, func() ([]storage.Contact, error) {
+		return p.view.Contacts(p.op.ID, from, startOfDay(from.Add(day+day/2), p.local()))
+	})
+	good := logbook.Entries(all)
+	p.say(dayText(dayTold{
+		date: from.In(p.local()), contacts: good, news: p.newsTally(good), passes: p.byPass(good), place: p.op.Place,
+	}))
+}
+
+// byPass counts contacts by their passes, in order.
+func (p *plan) byPass(contacts []storage.Contact) []passCount {
+	var counts []passCount
+	for _, c := range contacts {
+		name := p.passNames([]storage.Contact{c})[0]
+		if n := len(counts); n == 0 || counts[n-1].name != name {
+			counts = append(counts, passCount{name: name})
+		}
+		last := &counts[len(counts)-1]
+		last.contacts++
+		last.farthestKm = max(last.farthestKm, reachKm(c))
+	}
+	return counts
+}

@@ -1,0 +1,255 @@
+package bot
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// The buttons of a sked.
+const (
+	tapSked   = "sked"   // message:pass: the pass that the sked of a message is for
+	tapUnsked = "unsked" // pass:call
+)
+
+// A wish is a sked as the operator wrote it, before its pass is known.
+type wish struct {
+	sked  storage.Sked
+	clock parse.Clock
+	bird  string // its name; empty: any that is followed
+}
+
+// A chance is a pass on which a sked can be kept.
+type chance struct {
+	pass   storage.Pass
+	window predict.Window
+	at     time.Time // the moment agreed, zero for none
+}
+
+var (
+	skedClock = regexp.MustCompile(`^([01]\d|2[0-3]):?([0-5]\d)$`)
+	skedMHz   = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
+)
+
+// readWish reads what stands after /sked: call and grid, then in any order a
+// time (UTC), a bird and a frequency; what else there is, is the note.
+func (p *plan) readWish(text string) (w wish, refusal string) {
+	words := strings.Fields(text)
+	if len(words) < 2 {
+		return w, textSkedHow
+	}
+	call, err := parse.ParseCallsign(words[0])
+	if err != nil {
+		return w, badCallText(words[0], err)
+	}
+	grid, err := parse.ParseGrid(words[1])
+	if err == nil && len(grid.String()) < 4 {
+		err = errShortGrid
+	}
+	if err != nil {
+		return w, badGridText(words[1], err)
+	}
+	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.ev.At}
+	var note []string
+	for _, word := range words[2:] {
+		bird, known := p.sky.Bird(word)
+		clock := skedClock.FindStringSubmatch(word)
+		switch {
+		case clock != nil && !w.clock.IsSet():
+			h, _ := strconv.Atoi(clock[1])
+			m, _ := strconv.Atoi(clock[2])
+			w.clock = parse.MakeClock(h, m)
+		case known && w.bird == "":
+			w.bird = bird.Name
+		case skedMHz.MatchString(word) && w.sked.MHz == 0:
+			w.sked.MHz, _ = strconv.ParseFloat(word, 64)
+		default:
+			note = append(note, word)
+		}
+	}
+	w.sked.Note = noteText(strings.Join(note, " "), textColumns-2)
+	return w, ""
+}
+
+// sked notes a contact that was arranged, or lists those that are.
+func (p *plan) sked(text string) {
+	switch {
+	case !p.ready():
+		p.ask()
+		return
+	case text == "":
+		p.listSkeds()
+		return
+	}
+	w, refusal := p.readWish(text)
+	if refusal != "" {
+		p.say(refusal)
+		return
+	}
+	p.replan()
+	switch chances := p.chances(w); len(chances) {
+	case 0:
+		p.say(noChanceText(w))
+	case 1:
+		p.arrange(w, chances[0])
+	default:
+		var rows [][]storage.Button
+		for _, c := range chances[:min(len(chances), maxChoices)] {
+			rows = append(rows, []storage.Button{{
+				Label: chanceLabel(c), Data: tapSked + ":" + strconv.FormatInt(p.ev.Message, 10) + ":" + string(c.pass.ID),
+			}})
+		}
+		p.say(whichChanceText(w), rows...)
+	}
+}
+
+// chances are the passes ahead that both stations share and that fit the wish.
+func (p *plan) chances(w wish) []chance {
+	now := p.now()
+	var all []chance
+	for _, pass := range p.passesIn(now, now.Add(planDays*day)) {
+		if pass.LOS.Before(now) || w.bird == "" && !pass.Followed() && !p.follows(pass) || w.bird != "" && pass.Bird.Name != w.bird {
+			continue
+		}
+		c := chance{pass: pass}
+		if w.clock.IsSet() {
+			c.at = nearest(w.clock, pass.TCA)
+			if c.at.Before(pass.AOS.Add(-clockSlack)) || c.at.After(pass.LOS.Add(clockSlack)) {
+				continue
+			}
+		}
+		var ok bool
+		if c.window, ok = p.windowWith(pass, w.sked.Grid); ok {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// windowWith is the time of a pass in which a grid sees the bird, too.
+func (p *plan) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
+	one, ok := p.telling(pass)
+	if !ok {
+		return predict.Window{}, false
+	}
+	return one.windowWith(grid)
+}
+
+func (p passing) windowWith(grid parse.Grid) (predict.Window, bool) {
+	all := predict.Windows(p.table, siteOf(p.pass.Place), siteOfGrid(grid), p.pass.AOS, p.pass.LOS, 0)
+	if len(all) == 0 {
+		return predict.Window{}, false
+	}
+	return all[0], true
+}
+
+// arrange attaches a sked to its pass, which is armed thereby.
+func (p *plan) arrange(w wish, c chance) {
+	pass := c.pass
+	pass.Skeds = append(withoutSked(pass.Skeds, w.sked.Call), w.sked)
+	pass.Skeds[len(pass.Skeds)-1].At = c.at
+	pass = p.arm(pass, true)
+	if one, ok := p.telling(pass); ok {
+		p.say(arrangedText(one, w.sked.Call))
+	}
+}
+
+func withoutSked(skeds []storage.Sked, call parse.Callsign) []storage.Sked {
+	return only(skeds, func(s storage.Sked) bool { return s.Call != call })
+}
+
+// tapSked attaches the sked of a message to the pass that was tapped.
+func (p *plan) tapSked(rest string) {
+	message, id, _ := strings.Cut(rest, ":")
+	n, err := strconv.ParseInt(message, 10, 64)
+	m, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, n) })
+	if err != nil || !ok {
+		p.say(textOldButton)
+		return
+	}
+	_, text, _ := command(m.Text)
+	w, refusal := p.readWish(text)
+	fitting := only(p.chances(w), func(c chance) bool { return string(c.pass.ID) == id })
+	if refusal != "" || len(fitting) == 0 {
+		p.say(textOldButton)
+		return
+	}
+	p.arrange(w, fitting[0])
+}
+
+// listSkeds lists what is arranged, with buttons to drop each.
+func (p *plan) listSkeds() {
+	var told []passing
+	var rows [][]storage.Button
+	for _, pass := range p.passesIn(p.now(), p.now().Add(planDays*day)) {
+		one, ok := p.telling(pass)
+		if !ok || len(pass.Skeds) == 0 {
+			continue
+		}
+		told = append(told, one)
+		for _, s := range pass.Skeds {
+			rows = append(rows, []storage.Button{{
+				Label: dropSkedLabel(pass, s), Data: tapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
+			}})
+		}
+	}
+	p.say(skedsText(told), rows...)
+}
+
+// dropSked takes a sked off its pass.
+func (p *plan) dropSked(rest string) {
+	id, word, _ := strings.Cut(rest, ":")
+	pass, ok := p.pass(storage.PassID(id))
+	call, err := parse.ParseCallsign(word)
+	if !ok || err != nil || !slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return s.Call == call }) {
+		p.say(textOldButton)
+		return
+	}
+	pass.Skeds = withoutSked(pass.Skeds, call)
+	p.passes[pass.ID] = pass
+	p.say(skedDroppedText(pass, call))
+}
+
+// expected are the stations arranged for the passes that a line can belong to.
+func (p *plan) expected(f filing) []parse.Station {
+	var all []parse.Station
+	for _, pass := range append([]storage.Pass{f.pass}, f.rivals...) {
+		if now, ok := p.pass(pass.ID); ok {
+			pass = now
+		}
+		for _, s := range pass.Skeds {
+			all = append(all, parse.Station{Call: s.Call, Grids: []parse.Grid{s.Grid}})
+		}
+	}
+	return all
+}
+
+// loseSkeds tells of skeds whose pass does not take place as it was planned.
+func (p *plan) loseSkeds(pass storage.Pass) {
+	for _, s := range pass.Skeds {
+		p.say(skedLostText(pass, s))
+	}
+}
+
+// summaryMore is what a summary says beside the contacts: what became of the
+// skeds, and what was new.
+func (p *plan) summaryMore(pass storage.Pass, all []storage.Contact) []string {
+	var lines []string
+	if one, ok := p.telling(pass); ok {
+		for _, s := range pass.Skeds {
+			worked := slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Call == s.Call && c.Exported() })
+			lines = append(lines, skedOutcome(one, s, worked)...)
+		}
+	}
+	good := only(all, func(c storage.Contact) bool { return c.Exported() && !p.repeats(c) })
+	if len(good) > 0 && p.hasPast(good[0]) {
+		lines = append(lines, p.newsTally(good)...)
+	}
+	return lines[:min(len(lines), textLines/2)]
+}

@@ -1,0 +1,136 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+const (
+	textSkedHow = `A sked: call and grid, then as you like
+time (UTC), bird, MHz and a note:
+/sked di4zab jo43 10:47 145.93 card?
+/sked alone lists them.`
+	textNoSkeds = "No sked is noted. " + textSkedHow
+)
+
+// skedLines tell of the skeds of a pass: the first in full, the others a line
+// each, three at most.
+func skedLines(p passing) []string {
+	var lines []string
+	for i, s := range p.pass.Skeds {
+		switch {
+		case i == 0:
+			lines = append(lines, skedInFull(p, s)...)
+		case i < 3:
+			lines = append(lines, skedLine(p, s))
+		case i == 3:
+			lines = append(lines, fmt.Sprintf("and %d more: /sked", len(p.pass.Skeds)-3))
+		}
+	}
+	return lines
+}
+
+// skedLine is a sked in a line: who, where, and when both see the bird.
+func skedLine(p passing, s storage.Sked) string {
+	text := fmt.Sprintf("Sked %s %s", s.Call, s.Grid)
+	if w, ok := p.windowWith(s.Grid); ok {
+		return clip(fmt.Sprintf("%s both %s–%s", text, shortClock(w.Start), shortClock(w.End)), textColumns)
+	}
+	return clip(text+": never both", textColumns)
+}
+
+// skedInFull adds where to point, at the moment agreed or in the middle of the
+// common window, and what else was said.
+func skedInFull(p passing, s storage.Sked) []string {
+	lines := []string{skedLine(p, s)}
+	at, when := s.At, "at"
+	if w, ok := p.windowWith(s.Grid); ok && at.IsZero() {
+		at, when = w.Start.Add(w.End.Sub(w.Start)/2), "mid"
+	}
+	if !at.IsZero() {
+		look := p.look(at)
+		line := fmt.Sprintf("  %s %s point %s %s", when, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
+		if s.MHz > 0 {
+			line += fmt.Sprintf(" on %s", trimMHz(s.MHz))
+		}
+		lines = append(lines, clip(line, textColumns))
+	}
+	if s.Note != "" {
+		lines = append(lines, clip("  "+s.Note, textColumns))
+	}
+	return lines
+}
+
+// skedOutcome says after the pass what became of a sked.
+func skedOutcome(p passing, s storage.Sked, worked bool) []string {
+	if worked {
+		return []string{clip("Sked "+s.Call.String()+": worked", textColumns)}
+	}
+	lines := skedInFull(p, s)
+	return append(lines[:min(len(lines), 2)], "  not logged")
+}
+
+func arrangedText(p passing, call parse.Callsign) string {
+	i := slices.IndexFunc(p.pass.Skeds, func(s storage.Sked) bool { return s.Call == call })
+	lines := append([]string{"Noted and armed: " + passLabel(p.pass)}, skedInFull(p, p.pass.Skeds[i])...)
+	return strings.Join(lines, "\n")
+}
+
+func chanceLabel(c chance) string {
+	return fmt.Sprintf("%s %s, %d min both", dayMonth(c.pass.AOS), passLabel(c.pass), int(c.window.End.Sub(c.window.Start).Minutes()))
+}
+
+func whichChanceText(w wish) string {
+	return strings.Join(wrap(fmt.Sprintf("On which pass with %s in %s?", w.sked.Call, w.sked.Grid), ""), "\n")
+}
+
+func noChanceText(w wish) string {
+	what := "the birds you follow"
+	if w.bird != "" {
+		what = w.bird
+	}
+	when := ""
+	if w.clock.IsSet() {
+		when = " at " + w.clock.String()
+	}
+	return strings.Join(wrap(fmt.Sprintf("In the next days no pass of %s%s reaches you and %s at once. /with %s shows what does.",
+		what, when, w.sked.Grid, w.sked.Grid), ""), "\n")
+}
+
+func skedsText(told []passing) string {
+	if len(told) == 0 {
+		return textNoSkeds
+	}
+	var lines []string
+	for _, p := range told {
+		lines = append(lines, dayMonth(p.pass.AOS)+" "+passLabel(p.pass))
+		for _, s := range p.pass.Skeds {
+			lines = append(lines, "  "+clip(skedLine(p, s), textColumns-2))
+		}
+	}
+	if len(lines) > textLines {
+		lines = append(lines[:textLines-1], "…")
+	}
+	return strings.Join(lines, "\n")
+}
+
+func dropSkedLabel(pass storage.Pass, s storage.Sked) string {
+	return "Drop " + s.Call.String() + " " + passLabel(pass)
+}
+
+func skedDroppedText(pass storage.Pass, call parse.Callsign) string {
+	return strings.Join(wrap("No sked with "+call.String()+" on "+passLabel(pass)+" any more. The pass stays armed.", ""), "\n")
+}
+
+func skedLostText(pass storage.Pass, s storage.Sked) string {
+	return strings.Join(wrap(fmt.Sprintf("Sked with %s: %s %s no longer takes place where you are. Arrange it anew: /sked",
+		s.Call, dayMonth(pass.AOS), passLabel(pass)), ""), "\n")
+}
+
+// trimMHz writes a frequency as it was said.
+func trimMHz(mhz float64) string { return strconv.FormatFloat(mhz, 'f', -1, 64) }
