@@ -52,7 +52,10 @@
 //   - ack.go, taps.go: how contacts are echoed and doubts asked and answered.
 //   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
 //   - card.go: the one post that follows a pass from AOS to LOS.
-//   - sky.go: birds, elements, and the tables shared by all operators.
+//   - sky.go: birds, elements, and the tables shared by all operators; own.go,
+//     birdlist.go, elements.go: what an operator has over them for themselves.
+//   - radio.go, linear.go, horizon.go, company.go, reach.go: dials, the own
+//     horizon, other grids, and what they mean for a contact.
 //   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.
 //   - pictures.go, pictures_render.go: pictures and calendar files, asked for and
 //     made by packages draw and calendar.

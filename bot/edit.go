@@ -32,6 +32,9 @@ func (p *plan) edited() {
 		p.answer(m.Answers, m.Text)
 		return
 	}
+	if !holdsContacts(m) && p.pasted(m.Text) {
+		return
+	}
 	if !p.ready() {
 		return
 	}

@@ -44,6 +44,7 @@ type serving struct {
 	data     string
 	api      string
 	elements words
+	birds    birdList
 	allow    numbers
 	open     bool
 	token    telegram.Token
@@ -54,6 +55,7 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 	fs.StringVar(&q.data, "data", "skyslate-data", "`DIR`ectory of everything that is kept")
 	fs.StringVar(&q.api, "api", "", "another Bot API server's `URL`, such as a local one")
 	fs.Var(&q.elements, "elements", "element sets from a `FILE` or an http(s) address; addresses are fetched a few times a day (repeatable)")
+	fs.Var(&q.birds, "birds", aboutBirds)
 	fs.Var(&q.allow, "allow", "people who are let in without an invitation, by their `ID`s, with commas between")
 	fs.BoolVar(&q.open, "open", false, "let everybody in")
 	if err := parseFlags(fs, args, std); err != nil {
@@ -142,7 +144,7 @@ func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logg
 	for _, notice := range store.Notices() {
 		log.Warn(notice)
 	}
-	sky := bot.NewSky(predict.StarterBirds(), nil)
+	sky := bot.NewSky(q.birds.orStarter(), nil)
 	desk := bot.New(bot.Config{Store: store, Sky: sky, Log: log, Decode: telegram.Decode, Version: version()})
 	fresh, err := q.supply(sky, desk, log)
 	if err != nil {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -171,4 +172,32 @@ func checkDegrees(name string, v, low, high float64) error {
 		return usagef("-%s %g: expected degrees above %g and below %g", name, v, low, high)
 	}
 	return nil
+}
+
+const aboutBirds = "the list of birds in a `FILE` of the form of predict/birds.csv, instead of the built-in one"
+
+// birdList is a list of birds of the owner's, read as soon as it is named.
+type birdList []predict.Bird
+
+func (l *birdList) String() string { return "" }
+
+func (l *birdList) Set(name string) error {
+	f, err := os.Open(name)
+	if err != nil {
+		return errors.New(strings.TrimPrefix(err.Error(), "open "))
+	}
+	defer f.Close()
+	*l, err = predict.ReadBirds(f, name)
+	if err == nil && len(*l) == 0 {
+		err = errors.New("there is no bird in it")
+	}
+	return err
+}
+
+// orStarter is the list, or the built-in one where none was named.
+func (l birdList) orStarter() []predict.Bird {
+	if len(l) > 0 {
+		return l
+	}
+	return predict.StarterBirds()
 }
