@@ -103,7 +103,8 @@ func TestDialsAreOfTheRaster(t *testing.T) {
 	sky := inventedSky(t)
 	for _, step := range rasters {
 		for _, b := range sky.Birds() {
-			for _, p := range passingsOf(t, sky, b.Name, placeAt("JO62qm")) {
+			passes := passingsOf(t, sky, b.Name, placeAt("JO62qm"))
+			for _, p := range passes[:min(len(passes), 1)] {
 				p.rig.StepKHz = step
 				for _, side := range steppedSides(p.radio()) {
 					for _, s := range p.steps(side) {
@@ -114,7 +115,6 @@ func TestDialsAreOfTheRaster(t *testing.T) {
 						}
 					}
 				}
-				break
 			}
 		}
 	}
