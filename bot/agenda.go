@@ -39,6 +39,8 @@ func (p *plan) moment() {
 		p.remind(pass)
 	case momentRise:
 		p.rise(pass)
+	case momentEarly:
+		p.early(pass)
 	case momentCard:
 		p.stepCard(pass)
 	case momentSet:
@@ -79,11 +81,14 @@ func (p *plan) replan() {
 		if err != nil {
 			continue // a bird without usable elements is told where birds are shown
 		}
-		all = p.match(all, found, bird, now)
+		all = p.match(all, p.sightings(bird, found, now, to), bird, now)
 	}
+	p.armOutings(all)
 	arms := choose(p.op.Remind, all, p.sky.Birds(), loc)
 	for i, pass := range all {
-		pass.Arm = arms[i]
+		if pass.Arm = arms[i]; p.leftOut(pass, arms[i]) {
+			pass.Arm = storage.ArmNone
+		}
 		if i >= len(before) || !reflect.DeepEqual(pass, before[i]) {
 			p.schedule(pass)
 		}
@@ -94,26 +99,21 @@ func (p *plan) replan() {
 
 // match gives each pass found the identity of the known one that it overlaps,
 // or a new one, and voids the known ones that were not found again.
-func (p *plan) match(known []storage.Pass, found []predict.Pass, bird predict.Bird, now time.Time) []storage.Pass {
+func (p *plan) match(known []storage.Pass, found []sighting, bird predict.Bird, now time.Time) []storage.Pass {
 	again := map[storage.PassID]bool{}
 	for _, f := range found {
-		if f.AOS.IsZero() || f.LOS.IsZero() || !f.AOS.After(now) && begun(known, bird, f) {
+		if f.AOS.IsZero() || f.LOS.IsZero() || !f.AOS.After(now) && begun(known, bird, f.Pass) {
 			continue // one that has begun stays as it was told
 		}
 		i := slices.IndexFunc(known, func(k storage.Pass) bool {
 			return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
 		})
 		if i < 0 {
-			known = append(known, storage.Pass{
-				ID:       storage.PassID(fmt.Sprintf("%s-%d", f.AOS.UTC().Format("20060102T150405Z"), bird.Catalog)),
-				Operator: p.op.ID, Bird: birdRef(bird),
-			})
+			known = append(known, p.newPass(f, bird))
 			i = len(known) - 1
 		}
-		k := &known[i]
-		k.AOS, k.TCA, k.LOS, k.PeakElDeg, k.Place = f.AOS, f.TCA, f.LOS, f.AtTCA.ElDeg, p.op.Place
-		k.Void = false
-		again[k.ID] = true
+		known[i] = seen(known[i], f)
+		again[known[i].ID] = true
 	}
 	for i, k := range known {
 		if k.Bird.Catalog == bird.Catalog && k.AOS.After(now) && !again[k.ID] {
@@ -122,6 +122,21 @@ func (p *plan) match(known []storage.Pass, found []predict.Pass, bird predict.Bi
 		}
 	}
 	return known
+}
+
+// newPass gives a pass its identity.
+func (p *plan) newPass(f sighting, bird predict.Bird) storage.Pass {
+	return seen(storage.Pass{
+		ID:       storage.PassID(fmt.Sprintf("%s-%d", f.AOS.UTC().Format("20060102T150405Z"), bird.Catalog)),
+		Operator: p.op.ID, Bird: birdRef(bird),
+	}, f)
+}
+
+// seen is a pass as it was found now.
+func seen(k storage.Pass, f sighting) storage.Pass {
+	k.AOS, k.TCA, k.LOS, k.PeakElDeg, k.Place = f.AOS, f.TCA, f.LOS, f.AtTCA.ElDeg, f.place
+	k.Void = false
+	return k
 }
 
 // begun reports whether a pass is known already that has been running as it was
@@ -140,6 +155,7 @@ func (p *plan) schedule(pass storage.Pass) {
 	}
 	if !pass.Followed() || pass.Void {
 		p.off(momentRemind, pass.ID)
+		p.off(momentEarly, pass.ID)
 		p.off(momentRise, pass.ID)
 		p.leaveCard(pass)
 		if p.op.Chosen != pass.ID && len(p.contactsOf(pass.ID)) == 0 {
@@ -149,6 +165,9 @@ func (p *plan) schedule(pass storage.Pass) {
 	}
 	if pass.Decided.IsZero() {
 		p.at(momentRemind, later(pass.AOS.Add(-p.op.Remind.Lead), p.now()), pass.ID)
+	}
+	if early := pass.AOS.Add(-earlyLead); pass.Arm == storage.ArmOuting && pass.Early.IsZero() && early.After(p.now()) {
+		p.at(momentEarly, early, pass.ID)
 	}
 	if pass.AOS.After(p.now()) {
 		p.at(momentRise, pass.AOS, pass.ID)
@@ -194,13 +213,15 @@ func (p *plan) remind(first storage.Pass) {
 	for _, other := range told[1:] {
 		rows = append(rows, []storage.Button{{Label: tellLabel(other.pass), Data: tapTell + ":" + string(other.pass.ID)}})
 	}
-	if p.askHere() {
+	if there := p.thereButtons(told[0].pass); len(there) > 0 {
+		rows = append(rows, there...)
+	} else if p.askHere() {
 		rows = append(rows, []storage.Button{p.hereButton()})
 	}
 	p.caution()
 	p.post(storage.Post{
 		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].pass.ID,
-		Text: reminderText(told[0], told[1:], p.op.Call, now, p.local()), Buttons: rows,
+		Text: reminderText(told[0], told[1:], p.op.Call, now, zoneOf(told[0].pass.Place)), Buttons: rows,
 	})
 	if p.op.Remind.Picture {
 		p.sendSky(told[0].pass, 0)
@@ -215,7 +236,7 @@ func (p *plan) tell(id storage.PassID) {
 		p.say(textOldButton)
 		return
 	}
-	p.say(reminderText(one, nil, p.op.Call, p.now(), p.local()))
+	p.say(reminderText(one, nil, p.op.Call, p.now(), zoneOf(pass.Place)))
 	p.posts[len(p.posts)-1].Pass = pass.ID
 }
 
@@ -228,7 +249,11 @@ func (s *Sky) telling(pass storage.Pass, op storage.Operator) (passing, bool) {
 		return passing{}, false
 	}
 	table, err := s.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
-	return passing{pass, bird, table, op.Radio, op.Wanted}, err == nil
+	wanted := op.Wanted
+	if o, out := outingAt(op, pass.TCA); out {
+		wanted = o.Wanted
+	}
+	return passing{pass, bird, table, op.Radio, wanted}, err == nil
 }
 
 // rise handles AOS: the card goes up, and where another followed bird is up, one

@@ -26,7 +26,7 @@ func DefaultRemind() storage.Remind {
 //   - The others are followed if the rules say so: the birds, the peak, the
 //     local hour of AOS, and the cap of a local day, highest peak first, the
 //     earlier one where peaks are equal.
-//   - What was armed by hand comes on top of the cap. What was skipped by hand
+//   - What was armed by hand or with an outing comes on top of the cap. What was skipped by hand
 //     keeps its place under it, so that skipping a pass never brings another.
 //     A decided pass has used up its place in the same way.
 func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *time.Location) []storage.Arming {
@@ -40,7 +40,7 @@ func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *
 		}
 		arms[i] = p.Arm
 		switch {
-		case p.Void || p.Arm == storage.ArmHand:
+		case p.Void || p.Arm == storage.ArmHand || p.Arm == storage.ArmOuting:
 		case !p.Decided.IsZero():
 			if p.Arm == storage.ArmAuto || p.Arm == storage.ArmSkipped && suits(r, p, birds, loc) {
 				left[on]--

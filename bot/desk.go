@@ -205,6 +205,7 @@ func (d *Desk) plan(ev Event) (p *plan, err error) {
 		p = newPlan(d, v, ev)
 		p.run()
 		p.refreshCards()
+		p.askThere()
 		p.finish()
 		return p.err
 	})

@@ -153,6 +153,8 @@ func (p *plan) command(name, rest string) {
 		p.showCalendar()
 	case "birds":
 		p.showBirds(rest)
+	case "outing":
+		p.outing(rest)
 	case "radio":
 		p.setRadio(rest)
 	case "memories":

@@ -42,6 +42,8 @@ func (p *plan) tapped() {
 		p.tapArm(storage.PassID(rest), verb == tapArm)
 	case tapTell:
 		p.tell(storage.PassID(rest))
+	case tapOuting, tapCallOff, tapThere, tapNotThere:
+		p.tapOuting(verb, rest)
 	case tapSky, tapReach:
 		p.tapPicture(verb, storage.PassID(rest))
 	case tapGrid:

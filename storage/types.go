@@ -61,7 +61,27 @@ type Operator struct {
 	Cautioned time.Time `json:"cautioned"`
 	// Advised is the pass whose card carries the advice that is given once.
 	Advised PassID `json:"advised,omitempty"`
+	// Outings are the days in the field prepared ahead, in the order of asking.
+	Outings []Outing `json:"outings,omitempty"`
 }
+
+// Outing is a day in the field that is prepared ahead: a place of its own, a span
+// of time, and what is to be worked there.
+type Outing struct {
+	ID     int64        `json:"id"` // the message that asked for it
+	Place  Place        `json:"place"`
+	From   time.Time    `json:"from"`
+	Until  time.Time    `json:"until"`
+	Birds  []string     `json:"birds,omitempty"` // names; empty: those followed anyway
+	Wanted []parse.Grid `json:"wanted,omitempty"`
+	Armed  time.Time    `json:"armed,omitzero"` // zero: only looked at
+	// Here is when the operator said that the place they have set is theirs, be
+	// it the outing's or another.
+	Here time.Time `json:"here,omitzero"`
+}
+
+// Holds reports whether t is in the outing's span.
+func (o Outing) Holds(t time.Time) bool { return !t.Before(o.From) && t.Before(o.Until) }
 
 // Arrival is one incoming message and when the messaging app stamped it.
 type Arrival struct {
@@ -157,12 +177,14 @@ type BirdRef struct {
 type Arming string
 
 // The states of arming. An auto pass was picked by the operator's rules, an
-// armed one by hand; both are followed, and only a skipped one by hand is not.
+// armed one by hand, one of an outing with that; all are followed, and only a
+// skipped one by hand is not.
 const (
 	ArmNone    Arming = ""
 	ArmAuto    Arming = "auto"
 	ArmHand    Arming = "armed"
 	ArmSkipped Arming = "skipped"
+	ArmOuting  Arming = "outing"
 )
 
 // Pass is one passage of one bird over one operator's place, at most a day
@@ -185,6 +207,9 @@ type Pass struct {
 	Void bool `json:"void,omitempty"`
 	// Closed is when the summary after LOS was decided.
 	Closed time.Time `json:"closed"`
+	// Early is when the reminder well ahead was decided, which the first pass of
+	// an outing has.
+	Early time.Time `json:"early,omitzero"`
 	// Carded is when its card went up: the post that follows the pass.
 	Carded time.Time `json:"carded,omitzero"`
 	// Slate is the time spoken in the latest slate on this pass.
@@ -205,7 +230,7 @@ type Sked struct {
 }
 
 // Followed reports whether the operator means to work the pass.
-func (p Pass) Followed() bool { return p.Arm == ArmAuto || p.Arm == ArmHand }
+func (p Pass) Followed() bool { return p.Arm == ArmAuto || p.Arm == ArmHand || p.Arm == ArmOuting }
 
 // Up reports whether the bird is above the horizon at t.
 func (p Pass) Up(t time.Time) bool { return !t.Before(p.AOS) && t.Before(p.LOS) }

@@ -1,0 +1,408 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// What an outing's buttons begin with; its number follows.
+const (
+	tapOuting   = "outing"   // arm it
+	tapCallOff  = "calloff"  // arm it no more
+	tapThere    = "there"    // the operator is at its place
+	tapNotThere = "notthere" // the operator's own place is the right one
+)
+
+const (
+	// momentEarly is the reminder well ahead.
+	momentEarly = "early"
+	// earlyLead is how long before AOS that is: time to walk up and set up.
+	earlyLead = 45 * time.Minute
+	// outingPeakDeg is the peak that is enough on a hilltop with a free horizon.
+	// Common practice, no source.
+	outingPeakDeg = 5
+	// mostOutings bounds what one operator prepares at a time, mostSheets how
+	// many timetables one outing sends.
+	mostOutings = 6
+	mostSheets  = 30
+	// outingMargin is how long before and after an outing's span its place
+	// matters.
+	outingMargin = time.Hour
+)
+
+// outing shows the outings, or works one out: "/outing IP73 29 May 9-15 WICKET-1
+// JO43".
+func (p *plan) outing(rest string) {
+	if p.setUpFirst() {
+		return
+	}
+	if rest == "" {
+		armed := only(p.op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.now()) })
+		p.say(outingsText(armed), p.callOffButtons(armed)...)
+		return
+	}
+	o, err := readOuting(rest, p.sky, p.op, p.now())
+	if err != nil {
+		p.say(err.Error())
+		return
+	}
+	o.ID = p.ev.Message
+	kept := p.roomForOuting()
+	if len(kept) >= mostOutings {
+		p.say(textManyOutings, p.callOffButtons(kept)...)
+		return
+	}
+	p.op.Outings = append(kept, o)
+	passes, errs := p.outingPasses(o)
+	var rows [][]storage.Button
+	if len(passes) > 0 {
+		rows = append(rows, []storage.Button{{Label: armOutingLabel(o, len(passes)), Data: outingData(tapOuting, o)}})
+	}
+	p.say(outingText(o, passes, refusalsText(errs)), rows...)
+}
+
+// roomForOuting are the outings without those that are over and, where there are
+// too many, the oldest that were only looked at.
+func (p *plan) roomForOuting() []storage.Outing {
+	kept := only(p.op.Outings, func(o storage.Outing) bool { return o.Until.After(p.now().Add(-day)) })
+	for len(kept) >= mostOutings {
+		i := slices.IndexFunc(kept, func(o storage.Outing) bool { return o.Armed.IsZero() })
+		if i < 0 {
+			break
+		}
+		kept = slices.Delete(kept, i, i+1)
+	}
+	return kept
+}
+
+func outingData(verb string, o storage.Outing) string { return fmt.Sprintf("%s:%d", verb, o.ID) }
+
+func (p *plan) callOffButtons(all []storage.Outing) [][]storage.Button {
+	var rows [][]storage.Button
+	for _, o := range all {
+		rows = append(rows, []storage.Button{{Label: callOffLabel(o), Data: outingData(tapCallOff, o)}})
+	}
+	return rows
+}
+
+// tapOuting answers an outing's buttons.
+func (p *plan) tapOuting(verb, rest string) {
+	id, err := strconv.ParseInt(rest, 10, 64)
+	i := slices.IndexFunc(p.op.Outings, func(o storage.Outing) bool { return o.ID == id })
+	if err != nil || i < 0 || !p.op.Outings[i].Until.Add(outingMargin).After(p.now()) {
+		p.say(textOldButton)
+		return
+	}
+	p.op.Outings = slices.Clone(p.op.Outings)
+	o := &p.op.Outings[i]
+	switch verb {
+	case tapOuting:
+		p.armOuting(o)
+	case tapCallOff:
+		p.callOff(*o)
+	case tapThere:
+		o.Here = p.now()
+		p.arriveAt(*o)
+	case tapNotThere:
+		o.Here, o.Place = p.now(), p.op.Place
+		p.replan()
+		p.dropThereButtons(elsewhereOutingText(p.op.Place))
+	}
+}
+
+// armOuting puts an outing's passes on the agenda and sends at once all that is
+// needed there, because nothing may reach the phone later.
+func (p *plan) armOuting(o *storage.Outing) {
+	passes, errs := p.outingPasses(*o)
+	if len(passes) == 0 {
+		p.editTapped(outingText(*o, nil, refusalsText(errs)))
+		return
+	}
+	o.Armed = p.now()
+	p.dismiss(*o)
+	for _, one := range passes {
+		p.schedule(armedWith(one.pass))
+	}
+	p.replan()
+	p.editTapped(outingText(*o, passes, refusalsText(errs)), p.callOffButtons([]storage.Outing{*o})...)
+	sent := passes[:min(len(passes), mostSheets)]
+	var all []storage.Pass
+	for i, one := range sent {
+		p.say(sheetText(one, i+1, len(sent), p.op.Call))
+		p.posts[len(p.posts)-1].Pass = one.pass.ID
+		all = append(all, one.pass)
+	}
+	p.sendCalendar(all, []time.Duration{earlyLead, p.op.Remind.Lead})
+}
+
+// armedWith is a pass of an outing, armed unless it was skipped by hand.
+func armedWith(pass storage.Pass) storage.Pass {
+	if pass.Arm != storage.ArmSkipped && pass.Arm != storage.ArmHand {
+		pass.Arm = storage.ArmOuting
+	}
+	return pass
+}
+
+// dismiss takes off the agenda what is planned for elsewhere during an outing.
+func (p *plan) dismiss(o storage.Outing) {
+	for _, pass := range p.passesIn(o.From, o.Until) {
+		if o.Holds(pass.TCA) && pass.AOS.After(p.now()) && !samePlace(pass.Place, o.Place) {
+			pass.Void = true
+			p.schedule(pass)
+		}
+	}
+}
+
+// callOff forgets an outing; its passes stand again as they would without it.
+func (p *plan) callOff(o storage.Outing) {
+	p.op.Outings = slices.DeleteFunc(p.op.Outings, func(other storage.Outing) bool { return other.ID == o.ID })
+	for _, pass := range p.passesIn(o.From, o.Until) {
+		if pass.Arm == storage.ArmOuting && pass.AOS.After(p.now()) {
+			pass.Arm, pass.Void = storage.ArmNone, true
+			p.schedule(pass)
+		}
+	}
+	p.replan()
+	p.editTapped(outingOffText(o))
+}
+
+func samePlace(a, b storage.Place) bool {
+	return slices.Equal(a.Grids, b.Grids) && a.LatDeg == b.LatDeg && a.LonDeg == b.LonDeg
+}
+
+// A sighting is a pass as it is found over a place.
+type sighting struct {
+	predict.Pass
+	place storage.Place
+}
+
+// sightings are the passes of a bird where the operator will be: at an armed
+// outing's place during that, else at the place set.
+func (p *plan) sightings(bird predict.Bird, found []predict.Pass, from, to time.Time) []sighting {
+	var all []sighting
+	for _, f := range found {
+		if _, out := p.outingAt(f.TCA); !out {
+			all = append(all, sighting{f, p.op.Place})
+		}
+	}
+	for _, o := range p.op.Outings {
+		if o.Armed.IsZero() || !o.From.Before(to) || !o.Until.After(from) {
+			continue
+		}
+		for _, f := range p.seenAt(o, bird, later(from, o.From), o.Until) {
+			all = append(all, sighting{f, o.Place})
+		}
+	}
+	return all
+}
+
+// seenAt are the passes of a bird at an outing that culminate in its span.
+func (p *plan) seenAt(o storage.Outing, bird predict.Bird, from, to time.Time) []predict.Pass {
+	found, err := p.sky.Passes(o.Place, bird.Catalog, from, to)
+	if err != nil {
+		return nil // told where birds are shown
+	}
+	return only(found, func(f predict.Pass) bool { return !f.AOS.IsZero() && !f.LOS.IsZero() && o.Holds(f.TCA) })
+}
+
+// outingAt is the armed outing that a moment falls into.
+func (p *plan) outingAt(at time.Time) (storage.Outing, bool) { return outingAt(p.op, at) }
+
+func outingAt(op storage.Operator, at time.Time) (storage.Outing, bool) {
+	for _, o := range op.Outings {
+		if !o.Armed.IsZero() && o.Holds(at) {
+			return o, true
+		}
+	}
+	return storage.Outing{}, false
+}
+
+// armOutings arms the passes that armed outings want, in place.
+func (p *plan) armOutings(all []storage.Pass) {
+	for i, pass := range all {
+		o, out := p.outingAt(pass.TCA)
+		switch {
+		case pass.Void || !pass.AOS.After(p.now()):
+		case out && p.wants(o, pass):
+			all[i] = armedWith(pass)
+		case pass.Arm == storage.ArmOuting:
+			all[i].Arm = storage.ArmNone
+		}
+	}
+}
+
+// leftOut reports whether the rules would arm a pass that an outing doesn't want.
+func (p *plan) leftOut(pass storage.Pass, arm storage.Arming) bool {
+	o, out := p.outingAt(pass.TCA)
+	return out && arm == storage.ArmAuto && pass.Decided.IsZero() && !p.wants(o, pass)
+}
+
+// wants reports whether an outing wants a pass: one of its birds, from
+// outingPeakDeg on, or lower where a grid wanted or a sked is in reach.
+func (p *plan) wants(o storage.Outing, pass storage.Pass) bool {
+	if !samePlace(pass.Place, o.Place) {
+		return false
+	}
+	if len(pass.Skeds) > 0 {
+		return true
+	}
+	names := o.Birds
+	if len(names) == 0 {
+		names = p.op.Remind.Birds
+	}
+	if !wanted(names, pass.Bird, p.sky.birds) {
+		return false
+	}
+	one, ok := p.telling(pass)
+	return ok && (pass.PeakElDeg >= outingPeakDeg || len(reachedWords(one, o.Wanted)) > 0)
+}
+
+// outingPasses works an outing's passes out, those known already as they are
+// known, and says which birds can't be predicted.
+func (p *plan) outingPasses(o storage.Outing) (all []passing, errs []error) {
+	known := p.allPassesIn(o.From, o.Until)
+	for _, bird := range p.sky.Birds() {
+		if _, err := p.sky.Passes(o.Place, bird.Catalog, o.From, o.Until); err != nil {
+			if p.wants(o, storage.Pass{Bird: birdRef(bird), Place: o.Place, PeakElDeg: 90}) || follows(p.op.Remind, bird, p.sky.birds) {
+				errs = append(errs, err)
+			}
+			continue
+		}
+		for _, f := range p.seenAt(o, bird, o.From, o.Until) {
+			pass := p.newPass(sighting{f, o.Place}, bird)
+			if i := slices.IndexFunc(known, func(k storage.Pass) bool {
+				return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
+			}); i >= 0 {
+				pass = seen(known[i], sighting{f, o.Place})
+			}
+			if one, ok := p.telling(pass); ok && pass.AOS.After(p.now()) && p.wants(o, pass) {
+				one.wanted = o.Wanted // it may not be armed yet
+				all = append(all, one)
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b passing) int { return a.pass.AOS.Compare(b.pass.AOS) })
+	return all, errs
+}
+
+// early is the reminder well ahead, for the first pass after a pause: between
+// passes the phone stays quiet.
+func (p *plan) early(pass storage.Pass) {
+	now := p.now()
+	if !pass.Early.IsZero() || pass.Arm != storage.ArmOuting || !pass.Decided.IsZero() {
+		return
+	}
+	pass.Early = now
+	p.passes[pass.ID] = pass
+	before := only(p.passesIn(pass.AOS.Add(-earlyLead-p.op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
+		return other.ID != pass.ID && other.Followed() && other.AOS.Before(pass.AOS)
+	})
+	one, ok := p.telling(pass)
+	if !ok || len(before) > 0 || !now.Before(pass.AOS.Add(-p.op.Remind.Lead)) {
+		return
+	}
+	p.post(storage.Post{
+		Name: p.name("early", pass.ID), NotAfter: pass.AOS.Add(-p.op.Remind.Lead), Pass: pass.ID,
+		Text: earlyText(one, now), Buttons: p.thereButtons(pass),
+	})
+}
+
+// outingNow is the armed outing around a moment.
+func (p *plan) outingNow() (storage.Outing, bool) {
+	now := p.cardTime()
+	for _, o := range p.op.Outings {
+		if !o.Armed.IsZero() && now.After(o.From.Add(-outingMargin)) && now.Before(o.Until.Add(outingMargin)) {
+			return o, true
+		}
+	}
+	return storage.Outing{}, false
+}
+
+// thereButtons ask, before a pass of an outing, where the operator is, if that
+// would matter: the place set is another one.
+func (p *plan) thereButtons(pass storage.Pass) [][]storage.Button {
+	o, out := p.outingAt(pass.TCA)
+	if !out || slices.Equal(p.op.Place.Grids, o.Place.Grids) || o.Here.After(p.op.Place.Set) {
+		return nil
+	}
+	return [][]storage.Button{
+		{{Label: thereLabel(o.Place), Data: outingData(tapThere, o)}},
+		{{Label: notThereLabel(p.op.Place), Data: outingData(tapNotThere, o)}},
+	}
+}
+
+// askThere asks the same once where contacts of an outing's pass come in under
+// the grid of another place.
+func (p *plan) askThere() {
+	o, out := p.outingNow()
+	if !out || len(p.ashore(o)) == 0 || p.ev.Kind == Tapped {
+		return
+	}
+	for _, c := range p.touched() {
+		if pass, ok := p.pass(c.Pass); ok && len(p.thereButtons(pass)) > 0 {
+			p.put(storage.Post{
+				Name: p.name("there", o.ID), Text: askThereText(p.op.Place, o.Place), Buttons: p.thereButtons(pass), Pass: pass.ID,
+			})
+			return
+		}
+	}
+}
+
+// ashore are the contacts of an outing's passes that hold the grid of the place
+// set instead of the outing's.
+func (p *plan) ashore(o storage.Outing) []storage.Contact {
+	var all []storage.Contact
+	for _, pass := range p.passesIn(o.From, o.Until) {
+		if !samePlace(pass.Place, o.Place) {
+			continue
+		}
+		for _, c := range p.contactsOf(pass.ID) {
+			if c.State != storage.Dropped && slices.Equal(c.OwnGrids, p.op.Place.Grids) && !slices.Equal(c.OwnGrids, o.Place.Grids) {
+				all = append(all, c)
+			}
+		}
+	}
+	return all
+}
+
+// arriveAt sets the outing's place and puts its grid into the contacts made
+// there already.
+func (p *plan) arriveAt(o storage.Outing) {
+	for _, c := range p.ashore(o) {
+		c.OwnGrids = slices.Clone(o.Place.Grids)
+		c.Cause = storage.Cause{Kind: "tap", Message: c.Message}
+		p.add(c)
+	}
+	moved := len(p.contacts)
+	p.op.Place = o.Place
+	p.op.Place.Set = p.now()
+	p.replan()
+	p.dropThereButtons(arrivedText(p.op.Place, moved))
+	p.refreshAcks(0)
+	p.refreshSummaries()
+}
+
+// dropThereButtons takes the question off the post that was tapped, and answers.
+func (p *plan) dropThereButtons(text string) {
+	post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) })
+	rows := only(post.Buttons, func(row []storage.Button) bool { return !isThere(row) })
+	if !ok || len(rows) == 0 && post.Pass != "" && post.Silent {
+		p.editTapped(text)
+		return
+	}
+	p.editTapped(post.Text, rows...)
+	p.say(text)
+}
+
+func isThere(row []storage.Button) bool {
+	return slices.ContainsFunc(row, func(b storage.Button) bool {
+		verb, _, _ := strings.Cut(b.Data, ":")
+		return verb == tapThere || verb == tapNotThere
+	})
+}
