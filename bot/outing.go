@@ -324,11 +324,17 @@ func (p *plan) outingNow() (storage.Outing, bool) {
 	return storage.Outing{}, false
 }
 
+// apartFrom reports whether the place set is another than an outing's, and the
+// operator has not said yet which holds.
+func (p *plan) apartFrom(o storage.Outing) bool {
+	return !slices.Equal(p.op.Place.Grids, o.Place.Grids) && !o.Here.After(p.op.Place.Set)
+}
+
 // thereButtons ask, before a pass of an outing, where the operator is, if that
 // would matter: the place set is another one.
 func (p *plan) thereButtons(pass storage.Pass) [][]storage.Button {
 	o, out := p.outingAt(pass.TCA)
-	if !out || slices.Equal(p.op.Place.Grids, o.Place.Grids) || o.Here.After(p.op.Place.Set) {
+	if !out || !p.apartFrom(o) {
 		return nil
 	}
 	return [][]storage.Button{

@@ -85,6 +85,9 @@ func (p *plan) moved(grid parse.Grid, s Spot) {
 func (p *plan) askHere() bool {
 	place := p.op.Place
 	last := later(place.Set, place.Confirmed)
+	if o, out := p.outingNow(); out && p.apartFrom(o) {
+		return false // the outing asks
+	}
 	if len(place.Grids) == 0 || !place.Asked.Before(p.now().Add(-placeHolds)) && place.Asked.After(last) {
 		return false
 	}
