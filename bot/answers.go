@@ -13,7 +13,7 @@ import (
 // figure of its call.
 
 var (
-	loneOffset  = regexp.MustCompile(`^\s*\+\d{1,3}:\d\d\s*$`)
+	loneOffset  = regexp.MustCompile(`^\s*\+\d{1,3}:[0-5]\d\s*$`)
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
 	// chatter are short words that answer a contact without correcting it.

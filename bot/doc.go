@@ -44,7 +44,10 @@
 //   - setup.go: call, place, settings, documents.
 //   - which.go: the pass and the time that a line belongs to.
 //   - logging.go: from a reading to a contact with everything frozen into it.
-//   - heap.go: messages delivered late, all at once.
+//   - heap.go, timing.go: messages delivered late, all at once; times that hold.
+//   - slate.go: recordings, what counts from their slates, voice messages.
+//   - bulk.go, answers.go: changes to many contacts, histories, short answers.
+//   - doubts.go: the summary that asks what is left. place.go: where one stands.
 //   - edit.go: edited messages, replies, undo.
 //   - handover.go: which contacts go out in files, and what changed since.
 //   - import.go: logs from elsewhere, read in slices.

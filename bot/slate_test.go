@@ -1,0 +1,66 @@
+package bot
+
+import (
+	"testing"
+
+	"skyslate/storage"
+)
+
+// The slate is what the reminder proposes to speak; times are of the invented
+// pass of OCHRE-1 in passes.csv.
+func TestSlateIn(t *testing.T) {
+	pass := storage.Pass{
+		ID: "x", AOS: utc("2026-09-01T13:12:55Z"), TCA: utc("2026-09-01T13:18:21Z"), LOS: utc("2026-09-01T13:23:47Z"),
+	}
+	at := utc("2026-09-02T08:00:00Z")
+	for _, c := range []struct {
+		line, want string
+		pass       storage.Pass
+	}{
+		{"slate 13:12:05", "2026-09-01T13:12:05Z", pass},
+		{"Slate 1312", "2026-09-01T13:12:00Z", pass},
+		{"slate: 13:12 utc", "2026-09-01T13:12:00Z", pass},
+		{"slate 13:12:05", "2026-09-01T13:12:05Z", storage.Pass{}}, // the latest before the message
+		{"slate 07:59", "2026-09-02T07:59:00Z", storage.Pass{}},
+		{"slate 2026-08-30 13:12:05", "2026-08-30T13:12:05Z", pass},
+		{"This is HX7KZQ in JO62 on OCHRE-1, 1 September 2026, UTC now 13:12:05", "2026-09-01T13:12:05Z", pass},
+		{"this is HX7KZQ in JO62 on OCHRE-1, 30 aug 2026, utc now 13.12", "2026-08-30T13:12:00Z", storage.Pass{}},
+		{"slate", "", pass},
+		{"slate roof in sight", "", pass},
+		{"13:12:05", "", pass},
+		{"slate 25:12", "", pass},
+	} {
+		told := slateIn(c.line)
+		got := ""
+		if told.isSet() {
+			got = told.near(c.pass, at).Format("2006-01-02T15:04:05Z")
+		}
+		if got != c.want {
+			t.Errorf("%q: got %q, want %q", c.line, got, c.want)
+		}
+	}
+}
+
+func TestShortAnswers(t *testing.T) {
+	c := storage.Contact{}
+	if err := c.Call.UnmarshalText([]byte("DI4ZAB/P")); err != nil {
+		t.Fatal(err)
+	}
+	for text, want := range map[string]string{
+		"cdf": "DI4CDF/P", " ZAC ": "DI4ZAC/P", "tnx": "", "ok": "", "ab cd": "", "abcde": "", "jo33": "", "": "",
+	} {
+		said, _ := suffixIn(text, c)
+		if said.Call.String() != want {
+			t.Errorf("suffix %q: got %q, want %q", text, said.Call, want)
+		}
+	}
+	for text, want := range map[string]string{"+4:10": "4m10s", "+0:00": "0s", "4:10": "", "+95": "", "+1:75": ""} {
+		got := ""
+		if o := offsetIn(text); o.IsSet() {
+			got = o.Duration().String()
+		}
+		if got != want {
+			t.Errorf("offset %q: got %q, want %q", text, got, want)
+		}
+	}
+}
