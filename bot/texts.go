@@ -62,8 +62,8 @@ Pictures: /look /reach /worked
 /calendar your passes as a file
 /birds NAME tone 67 for you alone
 /passes stale whatever the elements
-Elements of birds: send a file, or
-paste the lines.`
+/sked arrange a contact · /day sums up
+Send a log (.adi) or elements as file`
 
 	textKept           = "Kept as a note. First tell me:"
 	textBroken         = "I failed on this message. It is kept,\nbut not in the log: send it again."

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/txtar"
 
 	"skyslate/parse/adif"
@@ -198,5 +199,49 @@ func addLogs(logs map[string][]byte, conversation string, want []byte) {
 		if strings.HasSuffix(name, ".adi") {
 			logs[conversation+" "+name] = want[h[1]:end]
 		}
+	}
+}
+
+// The files of a person's day hold what the story says that was worked: in which
+// file, when (UTC), whom, on which bird, from where to where, and how the time is
+// known. The story stands at the head of the conversation.
+func TestPersonsDayIsTold(t *testing.T) {
+	const story = `
+IP62 first 104400 DI4ZAB WICKET-1  JO43 message
+IP62 first 104610 2Z0VEK WICKET-1  JO22 message
+IP62 first 105230 9B3TUX HAYLOFT-2 IO85 recording
+IP62 first 105305 3A0QQQ HAYLOFT-2 JN33 recording
+IP72 first 122822 HX2MIP WICKET-1  JP52 pass
+IP72 first 122822 DI4ZAB WICKET-1  JO43 pass
+IP72 first 122822 2Z0VEK WICKET-1  JO23 pass
+IP62 again 104610 2Z0VEL WICKET-1  JO22 message`
+	names := map[string]string{
+		"IP62 first": "HX7KZQ_2027-05-23_IP62.adi",
+		"IP72 first": "HX7KZQ_2027-05-23_1228Z_WICKET-1_IP72.adi",
+		"IP62 again": "HX7KZQ_2027-05-23_1046Z_WICKET-1_IP62.adi",
+	}
+	want := map[string][]string{}
+	for line := range strings.Lines(strings.TrimSpace(story)) {
+		w := strings.Fields(line)
+		name := names[w[0]+" "+w[1]]
+		want[name] = append(want[name], strings.Join(append(w[2:], w[0]), " "))
+	}
+	got := map[string][]string{}
+	for name, body := range conversationLogs(t) {
+		file, ours := strings.CutPrefix(name, "persons-day.txtar ")
+		if !ours {
+			continue
+		}
+		for _, rec := range recordsIn(t, body) {
+			var values []string
+			for _, field := range []string{"TIME_ON", "CALL", "SAT_NAME", "GRIDSQUARE", "APP_SKYSLATE_TIMESOURCE", "MY_GRIDSQUARE"} {
+				v, _ := rec.Get(field)
+				values = append(values, v)
+			}
+			got[file] = append(got[file], strings.Join(values, " "))
+		}
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("the day (-story +files):\n%s", d)
 	}
 }
