@@ -22,8 +22,12 @@ const (
 func (p *plan) moment() {
 	it := p.ev.Item
 	p.cancel = append(p.cancel, it.Key)
-	if it.Kind == momentPlan {
+	switch it.Kind {
+	case momentPlan:
 		p.replan()
+		return
+	case momentMissed:
+		p.missed()
 		return
 	}
 	if it.Kind == momentImport {
@@ -88,6 +92,11 @@ func (p *plan) replan() {
 	for i, pass := range all {
 		if pass.Arm = arms[i]; p.leftOut(pass, arms[i]) {
 			pass.Arm = storage.ArmNone
+		}
+		if pass.LOS.After(now) {
+			// Closed already: by a clock that ran ahead, which took the reminder off
+			// the agenda as well. Both are put on it again.
+			pass.Closed = time.Time{}
 		}
 		if i >= len(before) || !reflect.DeepEqual(pass, before[i]) {
 			p.schedule(pass)
@@ -184,17 +193,13 @@ func (p *plan) remind(first storage.Pass) {
 		return
 	}
 	now := p.now()
+	if !first.LOS.After(now) {
+		p.tooLate()
+		return
+	}
 	group := only(p.passesIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
 		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
 	})
-	for i := range group {
-		group[i].Decided = now
-		p.passes[group[i].ID] = group[i]
-		p.off(momentRemind, group[i].ID)
-	}
-	if !first.LOS.After(now) {
-		return // after LOS a reminder is worthless
-	}
 	var told []passing
 	var end time.Time
 	var buttons []storage.Button
@@ -207,6 +212,11 @@ func (p *plan) remind(first storage.Pass) {
 	}
 	if len(told) == 0 {
 		return // no elements any more: nothing that could be told is right
+	}
+	for i := range group {
+		group[i].Decided = now
+		p.passes[group[i].ID] = group[i]
+		p.off(momentRemind, group[i].ID)
 	}
 	told = fullFirst(told)
 	rows := [][]storage.Button{buttons, pictureButtons(told[0].pass)}

@@ -21,7 +21,7 @@ func (p *plan) edited() {
 	if m.Text == p.ev.Text {
 		return
 	}
-	m.Edits = append(m.Edits, storage.Revision{Replaced: p.ev.At, Text: m.Text})
+	m.Edits = keepEdits(append(m.Edits, storage.Revision{Replaced: p.ev.At, Text: m.Text}))
 	m.Text = p.ev.Text
 	p.message = &m
 	if _, _, is := command(m.Text); is {

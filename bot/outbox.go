@@ -10,13 +10,14 @@ import (
 	"skyslate/storage/logbook"
 )
 
-// Owed returns what is to go out, oldest first, rendered and ready. What can't
+// Owed returns what is to go out, in turn, rendered and ready. What can't
 // be rendered is dropped and logged; what is worthless by now is dropped too.
 func (d *Desk) Owed(now time.Time) ([]Outgoing, error) {
 	posts, err := d.store.Owed(now)
 	if err != nil {
 		return nil, err
 	}
+	inTurn(posts)
 	var out []Outgoing
 	for _, post := range posts {
 		o, err := d.render(post)

@@ -118,6 +118,8 @@ func (p *plan) changes() storage.Changes {
 
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
+	p.notice()
+	p.weigh()
 	if len(p.moves) == 0 {
 		return
 	}
@@ -298,6 +300,7 @@ const (
 	momentRise   = "rise"   // AOS
 	momentSet    = "set"    // LOS
 	momentAgain  = "again"  // contacts still wait for "which pass?"
+	momentMissed = "missed" // what was caught up can be told
 )
 
 func itemKey(op storage.OperatorID, kind string, pass storage.PassID) string {

@@ -8,6 +8,9 @@ import (
 
 // run handles the event: this is where every kind of event finds its rules.
 func (p *plan) run() {
+	if !p.fits() {
+		return
+	}
 	switch p.ev.Kind {
 	case Moment:
 		p.moment()

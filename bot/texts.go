@@ -380,12 +380,3 @@ func forgetText(contacts int) string {
 	return strings.Join(wrap(fmt.Sprintf("This removes your settings and %s from here for good. Take your log with /adif all first.",
 		count(contacts, "contact")), ""), "\n")
 }
-
-// forgottenText says that everything is removed, and where copies remain.
-func forgottenText(remains []string) string {
-	text := "Removed: your settings and your log."
-	if len(remains) > 0 {
-		text += fmt.Sprintf(" Copies remain in %s until they are rotated out.", count(len(remains), "backup"))
-	}
-	return strings.Join(wrap(text, ""), "\n")
-}

@@ -60,6 +60,25 @@ func (s *Store) writeBackup(path string) error {
 
 func backupName(at time.Time) string { return "skyslate-" + at.UTC().Format(stampLayout) + ".db" }
 
+// BackupsKept is how many of its own backups a store that runs all day should
+// keep, one a day.
+const BackupsKept = 14
+
+// BackupTimes tells backups among paths by their names, and when they were made,
+// the newest first; others counts the rest.
+func BackupTimes(paths []string) (made []time.Time, others int) {
+	for _, p := range paths {
+		at, err := time.Parse("skyslate-"+stampLayout+".db", filepath.Base(p))
+		if err != nil {
+			others++
+			continue
+		}
+		made = append(made, at)
+	}
+	slices.SortFunc(made, func(a, b time.Time) int { return b.Compare(a) })
+	return made, others
+}
+
 // backups are the paths of the backups in dir, newest first.
 func backups(dir string) []string {
 	entries, err := os.ReadDir(dir)

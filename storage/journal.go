@@ -290,7 +290,10 @@ func (t tx) passFor(c Contact, changed []Pass) (Pass, bool, error) {
 
 // settings are what of an operator is worth a line: not the conversation.
 func settings(o Operator) Operator {
-	return Operator{ID: o.ID, Joined: o.Joined, Call: o.Call, Place: o.Place, Remind: o.Remind}
+	return Operator{
+		ID: o.ID, Joined: o.Joined, Call: o.Call, Place: o.Place, Remind: o.Remind,
+		Radio: o.Radio, Wanted: o.Wanted,
+	}
 }
 
 // operatorLine holds the settings and, to tell older ones from newer ones, when

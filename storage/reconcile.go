@@ -283,6 +283,7 @@ func (t tx) restoreOperator(newest Operator) error {
 	}
 	o.ID, o.Joined, o.Call = newest.ID, newest.Joined, newest.Call
 	o.Place, o.Remind, o.Heard = newest.Place, newest.Remind, newest.Heard
+	o.Radio, o.Wanted = newest.Radio, newest.Wanted
 	return put(t.in(inOperators), opKey(o.ID), o)
 }
 

@@ -63,6 +63,8 @@ type Operator struct {
 	Advised PassID `json:"advised,omitempty"`
 	// Outings are the days in the field prepared ahead, in the order of asking.
 	Outings []Outing `json:"outings,omitempty"`
+	Missed  Missed   `json:"missed,omitzero"`
+	Flow    Flow     `json:"flow,omitzero"`
 }
 
 // Outing is a day in the field that is prepared ahead: a place of its own, a span

@@ -38,7 +38,7 @@ type Transport interface {
 
 	// Send brings one post out and returns the messaging app's id of it, 0 if
 	// it gives none. It is called for several operators at once, but for each
-	// operator for one post after the other. An error that is not a *SendError
+	// operator for one post after the other, but for a word about a full disk. An error that is not a *SendError
 	// means: try again later.
 	Send(ctx context.Context, o bot.Outgoing) (appID int64, err error)
 }
@@ -66,6 +66,8 @@ type Loops struct {
 
 	writer  sync.Mutex // Work and Due are the only writers, one at a time
 	started time.Time
+	looked  time.Time // when the agenda was last looked at, with the monotonic reading
+	full    full
 	fatal   context.CancelCauseFunc
 }
 
@@ -77,6 +79,7 @@ func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
 	return &Loops{
 		desk: desk, transport: transport, log: log,
 		work: make(chan struct{}, 1), send: make(chan struct{}, 1),
+		full:  full{tell: make(chan bot.Outgoing, 16)},
 		marks: marks{moved: make(chan struct{})},
 	}
 }
@@ -86,6 +89,7 @@ func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
 // app may forget what it delivered.
 func (l *Loops) Accept(keep map[string][]byte, raws ...storage.Raw) error {
 	if err := l.desk.Accept(keep, raws...); err != nil {
+		l.noRoom(err, raws...)
 		return err
 	}
 	if len(raws) > 0 {
@@ -125,6 +129,7 @@ func (l *Loops) Run(ctx context.Context) error {
 	var loops sync.WaitGroup
 	loops.Go(func() { l.workLoop(running) })
 	loops.Go(func() { newSender(l).loop(running) })
+	loops.Go(func() { l.tellFull(running) })
 	tick := l.startTick()
 
 	err := l.transport.Receive(receiving, l)

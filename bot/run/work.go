@@ -16,6 +16,7 @@ func (l *Loops) workLoop(ctx context.Context) {
 		switch {
 		case err != nil:
 			l.log.Error("an event could not be worked off; it stays in the inbox", "err", err)
+			l.noRoom(err)
 			p.wait(ctx)
 		case worked:
 			p.reset()
@@ -87,6 +88,7 @@ func (l *Loops) due() {
 	n, err := l.dueNow()
 	if err != nil {
 		l.log.Error("the agenda could not be worked off; it is tried again", "err", err)
+		l.noRoom(err)
 	}
 	if n > 0 {
 		wake(l.send)
@@ -97,7 +99,39 @@ func (l *Loops) dueNow() (n int, err error) {
 	l.writer.Lock()
 	defer l.writer.Unlock()
 	defer contain(&err)
+	if err := l.setClock(); err != nil {
+		return 0, err
+	}
 	return l.desk.Due(now())
+}
+
+// setClock has all passes planned anew at the start and when the wall clock was
+// set back: one that ran ahead has taken moments off the agenda that are still to
+// come. A clock set forward, and a machine that slept, need nothing: what fell
+// due is on the agenda.
+func (l *Loops) setClock() error {
+	at := time.Now()
+	if !l.looked.IsZero() && !setBack(l.looked.Round(0), at.Round(0), at.Sub(l.looked)) {
+		l.looked = at
+		return nil
+	}
+	if !l.looked.IsZero() {
+		l.log.Warn("the clock was set back; passes are planned anew", "from", l.looked.Round(0), "to", at.Round(0))
+	}
+	if err := l.desk.Replan(now()); err != nil {
+		return err
+	}
+	l.looked = at
+	return nil
+}
+
+// setBackBy is more than a clock is corrected by while it is kept right.
+const setBackBy = 30 * time.Second
+
+// setBack reports whether a wall clock that showed before, and shows after when
+// so much time has passed, was set back in between.
+func setBack(before, after time.Time, passed time.Duration) bool {
+	return after.Sub(before) < passed-setBackBy
 }
 
 // contain turns a panic into an error.

@@ -141,9 +141,7 @@ func runServe(args []string, std stdio) error {
 
 // serve runs the bot over an open store until ctx ends.
 func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logger, std stdio) error {
-	for _, notice := range store.Notices() {
-		log.Warn(notice)
-	}
+	tellNotices(store, log)
 	sky := bot.NewSky(q.birds.orStarter(), nil)
 	desk := bot.New(bot.Config{Store: store, Sky: sky, Log: log, Decode: telegram.Decode, Version: version()})
 	fresh, err := q.supply(sky, desk, log)
@@ -220,13 +218,13 @@ func isLoopback(host string) bool {
 const (
 	houseEvery  = time.Hour
 	backupEvery = 24 * time.Hour
-	backupsKept = 14
 )
 
 // keepHouse makes a backup a day and forgets what is over, until ctx ends.
 func keepHouse(ctx context.Context, store *storage.Store, dir string, log *slog.Logger) {
 	look := func() {
 		if now := time.Now().UTC(); ctx.Err() == nil {
+			tellNotices(store, log)
 			backupIfDue(store, dir, now, log)
 			if err := store.Prune(now); err != nil {
 				log.Error("what is over could not be forgotten", "err", err)
@@ -242,11 +240,18 @@ func keepHouse(ctx context.Context, store *storage.Store, dir string, log *slog.
 	<-c.Stop().Done()
 }
 
+// tellNotices logs what the store had to do by itself.
+func tellNotices(store *storage.Store, log *slog.Logger) {
+	for _, notice := range store.Notices() {
+		log.Warn(notice)
+	}
+}
+
 func backupIfDue(store *storage.Store, dir string, now time.Time, log *slog.Logger) {
-	if now.Sub(newestFile(filepath.Join(dir, "backups", "*.db"))) < backupEvery {
+	if now.Sub(newestFile(filepath.Join(dir, "backups", "*.db"), now)) < backupEvery {
 		return
 	}
-	path, err := store.BackupTo("", now, backupsKept)
+	path, err := store.BackupTo("", now, storage.BackupsKept)
 	if err != nil {
 		log.Error("no backup could be made", "err", err)
 		return
@@ -255,11 +260,11 @@ func backupIfDue(store *storage.Store, dir string, now time.Time, log *slog.Logg
 }
 
 // newestFile is when the newest of some files was written; long ago if there is
-// none.
-func newestFile(pattern string) (at time.Time) {
+// none. Those of a clock that ran ahead don't count.
+func newestFile(pattern string, now time.Time) (at time.Time) {
 	paths, _ := filepath.Glob(pattern) // the pattern is well formed
 	for _, path := range paths {
-		if info, err := os.Stat(path); err == nil && info.ModTime().After(at) {
+		if info, err := os.Stat(path); err == nil && info.ModTime().After(at) && !info.ModTime().After(now) {
 			at = info.ModTime()
 		}
 	}
