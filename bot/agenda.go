@@ -88,6 +88,7 @@ func (p *plan) replan() {
 		all = p.match(all, p.sightings(bird, found, now, to), bird, now)
 	}
 	p.armOutings(all)
+	p.hide(all)
 	arms := choose(p.op.Remind, all, p.sky.Birds(), loc)
 	for i, pass := range all {
 		if pass.Arm = arms[i]; p.leftOut(pass, arms[i]) {

@@ -23,8 +23,8 @@ func DefaultRemind() storage.Remind {
 //
 //   - A pass armed or skipped by hand stays so, and so does a pass whose one
 //     reminder is decided, and one that no longer takes place.
-//   - The others are followed if the rules say so: the birds, the peak, the
-//     local hour of AOS, and the cap of a local day, highest peak first, the
+//   - The others are followed if the rules say so: the birds, the peak, the own
+//     horizon, the local hour of AOS, and the cap of a local day, highest peak first, the
 //     earlier one where peaks are equal.
 //   - What was armed by hand or with an outing comes on top of the cap. What was skipped by hand
 //     keeps its place under it, so that skipping a pass never brings another.
@@ -70,7 +70,7 @@ func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *
 
 // suits reports whether the rules want a pass, the cap aside.
 func suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
-	return !r.Off && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
+	return !r.Off && !p.Hidden && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
 		wanted(r.Birds, p.Bird, birds)
 }
 

@@ -44,6 +44,9 @@ func (p *plan) passList() (string, [][]storage.Button) {
 	var buttons [][]storage.Button
 	refused := strings.Trim(p.warnings()+"\n"+p.refusals(), "\n")
 	room := listedPasses
+	if len(p.op.Place.Horizon) > 0 {
+		room-- // for what its sign means
+	}
 	if refused != "" {
 		room -= 1 + strings.Count(refused, "\n")
 	}

@@ -101,6 +101,20 @@ func (p passing) clearOf() []predict.Window {
 	return p.table.Clear(siteOf(p.pass.Place), p.predicted(), horizonOf(p.pass.Place))
 }
 
+// hide marks the passes to come that never clear the own horizon.
+func (p *plan) hide(passes []storage.Pass) {
+	for i, pass := range passes {
+		if pass.Void || !pass.LOS.After(p.now()) {
+			continue
+		}
+		passes[i].Hidden = false
+		if len(pass.Place.Horizon) > 0 {
+			one, ok := p.telling(pass)
+			passes[i].Hidden = ok && len(one.clearOf()) == 0
+		}
+	}
+}
+
 // lights is whether the bird is sunlit at AOS, and the changes during the pass.
 func (p passing) lights() []predict.Light { return p.table.Sunlit(p.pass.AOS, p.pass.LOS) }
 

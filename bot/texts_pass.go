@@ -244,23 +244,34 @@ func passesText(next []passing, place storage.Place) string {
 		lines = append(lines, passRow(p, width))
 	}
 	lines = append(lines, "+ you are reminded, x skipped by you")
+	if slices.ContainsFunc(shown, func(p passing) bool { return signOf(p.pass) == signHidden }) {
+		lines = append(lines, signHidden+" never above your trees and hills")
+	}
 	return strings.Join(lines, "\n")
 }
 
 // passRow is one line of the list: the sign of its arming first.
 func passRow(p passing, width int) string {
-	sign := " "
-	switch {
-	case p.pass.Followed():
-		sign = "+"
-	case p.pass.Arm == storage.ArmSkipped:
-		sign = "x"
-	}
 	name := clip(p.bird.Name, width)
 	name += strings.Repeat(" ", width-utf8.RuneCountInString(name))
-	return fmt.Sprintf("%s %6s %s %s %3s %s–%s", sign, dayMonth(p.pass.AOS), shortClock(p.pass.AOS),
+	return fmt.Sprintf("%s %6s %s %s %3s %s–%s", signOf(p.pass), dayMonth(p.pass.AOS), shortClock(p.pass.AOS),
 		name, degrees(p.pass.PeakElDeg),
 		predict.CompassPoint(p.look(p.pass.AOS).AzDeg), predict.CompassPoint(p.look(p.pass.LOS).AzDeg))
+}
+
+// signHidden marks a pass that never clears the own horizon.
+const signHidden = "-"
+
+func signOf(p storage.Pass) string {
+	switch {
+	case p.Followed():
+		return "+"
+	case p.Arm == storage.ArmSkipped:
+		return "x"
+	case p.Hidden:
+		return signHidden
+	}
+	return " "
 }
 
 // nameWidth is the width of the column of names, at most what a line has left.

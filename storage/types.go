@@ -207,6 +207,8 @@ type Pass struct {
 	// Void says that the pass no longer takes place as it was planned (the
 	// operator moved, or the elements changed a lot).
 	Void bool `json:"void,omitempty"`
+	// Hidden says that the bird never clears the own horizon of the place.
+	Hidden bool `json:"hidden,omitempty"`
 	// Closed is when the summary after LOS was decided.
 	Closed time.Time `json:"closed"`
 	// Early is when the reminder well ahead was decided, which the first pass of
