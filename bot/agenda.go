@@ -29,8 +29,10 @@ func (p *plan) moment() {
 	case momentMissed:
 		p.missed()
 		return
-	}
-	if it.Kind == momentImport {
+	case momentEvening:
+		p.evening(it.At)
+		return
+	case momentImport:
 		p.importMoment(string(it.Pass))
 		return
 	}
@@ -105,6 +107,7 @@ func (p *plan) replan() {
 	}
 	p.op.Planned = to
 	p.at(momentPlan, now.Add(planEvery), "")
+	p.planEvening()
 }
 
 // match gives each pass found the identity of the known one that it overlaps,

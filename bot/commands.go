@@ -114,6 +114,11 @@ func (p *plan) tapArm(id storage.PassID, follow bool) {
 	}
 	pass = p.arm(pass, follow)
 	post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) })
+	if date, is := p.eveningDate(post.Name); ok && is {
+		text, buttons := p.eveningList(date)
+		p.editTapped(text, buttons...)
+		return
+	}
 	if ok && post.Pass == "" {
 		text, buttons := p.passList()
 		p.editTapped(text, buttons...)

@@ -55,6 +55,7 @@
 //   - ack.go, taps.go: how contacts are echoed and doubts asked and answered.
 //   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
 //   - outing.go: a day in the field prepared ahead.
+//   - evening.go: what the next day brings, told the evening before.
 //   - card.go: the one post that follows a pass from AOS to LOS.
 //   - sky.go: birds, elements, and the tables shared by all operators; own.go,
 //     birdlist.go, elements.go: what an operator has over them for themselves.

@@ -18,6 +18,9 @@ func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
 	if r.Picture {
 		picture = " A picture of the sky comes along."
 	}
+	if r.Evening > 0 {
+		picture += fmt.Sprintf(" At %d h I tell what the next day brings.", r.Evening)
+	}
 	birds := "FM birds known to be on"
 	if len(r.Birds) > 0 {
 		birds = strings.Join(r.Birds, " ")
@@ -28,14 +31,12 @@ func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
 	}
 	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
 		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, birds, picture), "")
-	return strings.Join(append(lines,
-		"Change: /remind ahead 15",
-		"/remind peak 20",
-		"/remind hours 6-23",
-		"/remind daily 6",
-		"/remind birds "+firstNames(s),
-		"/remind birds on · /remind off",
-		"/remind picture on, or picture off"), "\n")
+	return fitted(strings.Join(append(lines,
+		"Change any, such as /remind ahead 15:",
+		"ahead 15 · peak 20 · daily 6",
+		"hours 6-23 · evening 21, or off",
+		clip("birds "+firstNames(s), textColumns-len(", or birds on"))+", or birds on",
+		"picture on, or off · on · off"), "\n"))
 }
 
 // often says how many reminders a day come at most.
@@ -60,8 +61,8 @@ type sayable string
 func (e sayable) Error() string { return string(e) }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
-// 6", "birds A B", "birds on", "picture on", "on" or "off". Its errors are sentences for the
-// operator.
+// 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off". Its errors are sentences
+// for the operator.
 func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
 	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
 	rest = strings.TrimSpace(rest)
@@ -73,6 +74,16 @@ func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error)
 			return r, sayable("Say /remind picture on, or\n/remind picture off.")
 		}
 		r.Picture = rest != "off"
+	case "evening":
+		if rest == "off" {
+			r.Evening = 0
+			return r, nil
+		}
+		n, err := whole(rest, "evening", "a local hour, or off,", 1, 23)
+		if err != nil {
+			return r, err
+		}
+		r.Evening = n
 	case "ahead":
 		n, err := whole(rest, "ahead", "minutes", 1, 120)
 		if err != nil {
@@ -96,7 +107,7 @@ func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error)
 	case "birds":
 		return changeBirds(r, rest, s)
 	default:
-		return r, sayable(strings.Join(wrap("I can't change “"+noteText(verb, 16)+"”. Say ahead, peak, hours, daily, birds, picture, on or off: /remind shows how.", ""), "\n"))
+		return r, sayable(strings.Join(wrap("I can't change “"+noteText(verb, 16)+"”. Say ahead, peak, hours, daily, birds, picture, evening, on or off: /remind shows how.", ""), "\n"))
 	}
 	return r, nil
 }

@@ -61,6 +61,9 @@ type Operator struct {
 	Cautioned time.Time `json:"cautioned"`
 	// Advised is the pass whose card carries the advice that is given once.
 	Advised PassID `json:"advised,omitempty"`
+	// Evened is the last evening on which the next day was told, or decided not
+	// to be worth telling.
+	Evened time.Time `json:"evened,omitzero"`
 	// Outings are the days in the field prepared ahead, in the order of asking.
 	Outings []Outing `json:"outings,omitempty"`
 	Missed  Missed   `json:"missed,omitzero"`
@@ -165,6 +168,7 @@ type Remind struct {
 	PerDay  int           `json:"per_day"`           // most reminders a local day
 	Birds   []string      `json:"birds,omitempty"`   // names; empty: FM birds known to be on
 	Picture bool          `json:"picture,omitempty"` // of the sky, with each reminder
+	Evening int           `json:"evening,omitempty"` // local hour at which the next day is told, 1-23; 0: not told
 }
 
 // BirdRef is a bird as frozen into passes and contacts, so that a later change

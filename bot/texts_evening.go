@@ -1,0 +1,17 @@
+package bot
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// eveningText tells of a day's best passes, in the order in which they come.
+func eveningText(date time.Time, rows []passing, loc *time.Location) string {
+	lines := wrap(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), gridList(rows[0].pass.Place.Grids)), "  ")
+	width := nameWidth(rows)
+	for _, p := range rows {
+		lines = append(lines, passRow(p, width))
+	}
+	return strings.Join(append(lines, "+ you are reminded, x skipped by you"), "\n")
+}
