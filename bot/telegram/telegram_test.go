@@ -33,6 +33,7 @@ type house struct {
 	desk   *bot.Desk
 	app    *Transport
 	log    *record
+	sky    *bot.Sky
 	config Config
 	stop   func() error // ends the loops and returns what Run returned
 }
@@ -41,7 +42,13 @@ type house struct {
 // a bubble of synctest.
 func newHouse(t *testing.T, c Config) *house {
 	t.Helper()
-	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, config: c}
+	return newHouseUnder(t, c, bot.NewSky(nil, nil))
+}
+
+// newHouseUnder is newHouse under another sky than an empty one.
+func newHouseUnder(t *testing.T, c Config, sky *bot.Sky) *house {
+	t.Helper()
+	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, sky: sky, config: c}
 	h.open()
 	t.Cleanup(func() {
 		h.close()
@@ -64,7 +71,7 @@ func (h *house) open() {
 	}
 	log := slog.New(slog.NewTextHandler(h.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
 	h.store = store
-	h.desk = bot.New(bot.Config{Store: store, Sky: bot.NewSky(nil, nil), Decode: Decode, Log: log})
+	h.desk = bot.New(bot.Config{Store: store, Sky: h.sky, Decode: Decode, Log: log})
 	c := h.config
 	c.Token, c.Desk, c.Log, c.API, c.Through = testToken, h.desk, log, "http://service.invalid", h.server
 	if c.CodeFile != "" {

@@ -25,6 +25,8 @@ var methods = map[string]func(*Server, form) (any, *apiError){
 	"sendphoto":           (*Server).sendPhoto,
 	"editmessagetext":     (*Server).editMessageText,
 	"deletemessage":       (*Server).deleteMessage,
+	"pinchatmessage":      (*Server).pinChatMessage,
+	"unpinchatmessage":    (*Server).unpinChatMessage,
 	"setmessagereaction":  (*Server).setMessageReaction,
 	"answercallbackquery": (*Server).answerCallbackQuery,
 	"getfile":             (*Server).getFile,
@@ -332,6 +334,23 @@ func (s *Server) deleteMessage(f form) (any, *apiError) {
 		return nil, bad("message to delete not found")
 	}
 	m.Deleted = true
+	return true, nil
+}
+
+func (s *Server) pinChatMessage(f form) (any, *apiError) { return s.pinned(f, true) }
+
+func (s *Server) unpinChatMessage(f form) (any, *apiError) { return s.pinned(f, false) }
+
+func (s *Server) pinned(f form, pin bool) (any, *apiError) {
+	c, err := s.target(f)
+	if err != nil {
+		return nil, err
+	}
+	m := c.message(f.number("message_id"))
+	if m == nil {
+		return nil, bad("message to pin not found") // wording from memory
+	}
+	m.Pinned, m.PinRang = pin, pin && f.values["disable_notification"] != "true"
 	return true, nil
 }
 

@@ -45,6 +45,8 @@ type Message struct {
 	Keys      string    `json:"-"` // a keyboard in place of the phone's own: its JSON
 	Reaction  string    `json:"-"` // the bot's
 	Edits     int       `json:"-"` // how often it was edited
+	Pinned    bool      `json:"-"`
+	PinRang   bool      `json:"-"` // pinned with a sound
 	Body      []byte    `json:"-"` // of a document or a photo
 	Deleted   bool      `json:"-"`
 	Forgotten bool      `json:"-"` // too old for the service to show with a tap
