@@ -56,7 +56,7 @@ func (e *unfitError) Error() string { return e.why }
 func (d *Desk) render(post storage.Post) (Outgoing, error) {
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: post.Text, Buttons: post.Buttons, Silent: post.Silent, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
+		Text: plain(post.Text), Buttons: plainLabels(post.Buttons), Silent: post.Silent, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
 	}
 	switch post.Op {
 	case storage.Edit:
@@ -73,7 +73,7 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 		if err != nil {
 			return o, err
 		}
-		o.FileName, o.Body = post.Recipe.FileName, body
+		o.FileName, o.Body = plain(post.Recipe.FileName), body
 	}
 	return o, nil
 }

@@ -1,0 +1,201 @@
+package bot
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"skyslate/parse/adif"
+	"skyslate/storage"
+)
+
+// What somebody who means harm, or a phone gone wrong, may send. Each is an
+// attack on what is made of it: a message, a field, a file name, a log line.
+var hostile = []struct{ name, text string }{
+	{"nothing", ""},
+	{"blank", " \t\u00a0\u2003\r\n\n"},
+	{"zero byte", "hx7abc\x00 jo33"},
+	{"control characters", "hx7abc jo33 \x01\x07\x08\x1b[2J\x1b]0;owned\x07\x7f\u0085"},
+	{"carriage returns", "hx7abc jo33\rlevel=ERROR msg=\"all is lost\"\r\n"},
+	{"a log line", "x\nlevel=ERROR msg=\"token 42:abc\" operator=8"},
+	{"right to left", "hx7abc \u202ejo33\u202c \u2066\u2067\u2068\u2069\u200f\u061c"},
+	{"invisible", "h\u200bx\u200c7\u200da\u2060b\ufeffc j\u00ado33"},
+	{"not UTF-8", "hx7abc jo33 \xff\xfe\xc0\xaf"},
+	{"half a pair", "hx7abc jo33 \xed\xa0\x80"},
+	{"beyond Unicode", "hx7abc jo33 \xf4\x90\x80\x80"},
+	{"marks upon marks", "hx7abc jo33 a" + strings.Repeat("\u0301\u0489", 1000)},
+	{"one long word", strings.Repeat("A", 4096)},
+	{"one long number", strings.Repeat("9", 4096)},
+	{"many calls in a line", strings.Repeat("hx7abc ", 585)},
+	{"many lines", strings.Repeat("hx7abc jo33\n", 341)},
+	{"many grids", strings.Repeat("jo33 ", 819)},
+	{"ADIF fields", "hx7abc jo33 <EOR><CALL:6>OX9QZT<EOR> <EOH> <NOTES:99999>x"},
+	{"ADIF header", "<ADIF_VER:5>3.1.4<EOH><CALL:6>OX9QZT<EOR>"},
+	{"HTML", "hx7abc jo33 <b>&lt;<script>alert(1)</script><a href=\"tg://user?id=1\">x</a>"},
+	{"markup", "hx7abc jo33 *b* _i_ `c` [x](tg://user?id=1) ||s|| \\ {} @all #x /forget"},
+	{"format verbs", "hx7abc jo33 %s%n%!d(string=x)%99999999d {{.}} ${HOME} $(id) `id`; rm -rf /"},
+	{"a query", "hx7abc' OR 1=1; DROP TABLE contacts; --"},
+	{"a path", "hx7abc/../../../etc/passwd jo33"},
+	{"a path as own call", "/call ../../etc/passwd"},
+	{"a slash call", "/call HX7KZQ/../P"},
+	{"a bird with a path", "/birds ../../x"},
+	{"a command with controls", "/\x1b[31mlog\u202e x"},
+	{"a long command", "/" + strings.Repeat("x", 4000)},
+	{"a long argument", "/at " + strings.Repeat("jo33,", 800)},
+	{"a date from afar", "/adif 9999-12-31"},
+	{"a date before all", "/adif 0000-00-00"},
+	{"settings", "/remind lead 999999999999999999999"},
+	{"settings below", "/remind peak -1e308"},
+	{"no number", "/remind peak NaN"},
+}
+
+// checkOutgoing is what must hold of everything that goes out.
+func checkOutgoing(t *testing.T, o Outgoing) {
+	t.Helper()
+	if !utf8.ValidString(o.Text) {
+		t.Errorf("%s is no UTF-8: %q", o.Name, o.Text)
+	}
+	if n := utf8.RuneCountInString(o.Text); n > 4096 {
+		t.Errorf("%s is %d characters long", o.Name, n)
+	}
+	labels := ""
+	for _, row := range o.Buttons {
+		for _, b := range row {
+			labels += b.Label
+			if len(b.Data) > 64 {
+				t.Errorf("%s: %d bytes of button data", o.Name, len(b.Data))
+			}
+		}
+	}
+	for _, r := range o.Text + labels + o.FileName {
+		if r != '\n' && unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
+			t.Errorf("%s holds %U: %q", o.Name, r, o.Text+labels)
+			break
+		}
+	}
+	if o.Op == storage.File && (o.FileName != filepath.Base(o.FileName) || strings.HasPrefix(o.FileName, ".")) {
+		t.Errorf("the file name %q", o.FileName)
+	}
+}
+
+// checkADIF reads a file as anybody would: whole records, each with a call, none
+// that a text has smuggled in.
+func checkADIF(t *testing.T, body []byte) {
+	t.Helper()
+	r := adif.NewReader(bytes.NewReader(body))
+	for {
+		rec, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return
+		}
+		if err != nil {
+			t.Errorf("the file can't be read: %v\n%s", err, body)
+			return
+		}
+		if call, _ := rec.Get("CALL"); call == "OX9QZT" {
+			t.Errorf("a contact was smuggled in:\n%s", body)
+		}
+	}
+}
+
+// Everything typed is data, wherever it comes in: as a message, an edit, a reply,
+// a caption, a file and its name, a tap.
+func TestAttackEverythingTypedIsData(t *testing.T) {
+	for _, tt := range hostile {
+		t.Run(tt.name, func(t *testing.T) {
+			f := newField(t, "2026-09-01T13:14:00Z") // OCHRE-1 is up
+			var log bytes.Buffer
+			f.desk.log = slog.New(slog.NewTextHandler(&log, nil))
+			first := f.say("di4zab jo43")
+			events := []Event{
+				{Kind: Said, Message: 10, Text: tt.text},
+				{Kind: Said, Message: 11, Text: "hx7abc jo33 " + tt.text},
+				{Kind: Said, Message: 12, Text: tt.text, ReplyTo: first},
+				{Kind: Edited, Message: 11, Text: tt.text},
+				{Kind: Spoken, Message: 13, Text: tt.text, Length: time.Minute},
+				{Kind: Handed, Message: 14, Text: tt.text, File: &Document{Name: tt.text, Body: []byte(tt.text)}},
+				{Kind: Handed, Message: 15, File: &Document{Name: "../../" + tt.text + ".adi", Body: []byte(tt.text)}},
+				{Kind: Tapped, Post: 1, Data: tt.text},
+				{Kind: Tapped, Post: 1, Data: "pick:" + tt.text},
+				{Kind: Other, Message: 16, Text: tt.text},
+				{Kind: Said, Message: 17, Text: "/adif all"},
+				{Kind: Said, Message: 18, Text: "/log"},
+				{Kind: Said, Message: 19, Text: "ox7dk jo34"},
+			}
+			for i, e := range events {
+				e.ID = fmt.Sprintf("attack/%d", i)
+				f.event(e)
+			}
+			for _, o := range f.said {
+				checkOutgoing(t, o)
+				if o.Op == storage.File && strings.HasSuffix(o.FileName, ".adi") {
+					checkADIF(t, o.Body)
+				}
+			}
+			if strings.Contains(log.String(), "set aside") {
+				t.Errorf("an event was set aside:\n%s", log.String())
+			}
+			for line := range strings.Lines(log.String()) {
+				if !strings.HasPrefix(line, "time=") {
+					t.Errorf("a log line of its own: %q", line)
+				}
+			}
+			ok := false
+			for _, c := range f.contacts() {
+				ok = ok || c.Call.String() == "OX7DK" && c.State == storage.Certain
+			}
+			if !ok {
+				t.Error("the line after the attack was not logged")
+			}
+		})
+	}
+}
+
+// Whatever is said is handled: it is never set aside, what goes out is fit to be
+// shown, and the file can be read.
+func FuzzSaid(f *testing.F) {
+	for _, tt := range hostile {
+		f.Add(tt.text, "ox7dk jo34")
+	}
+	f.Fuzz(func(t *testing.T, first, second string) {
+		if len(first) > 4096 || len(second) > 4096 {
+			return // longer than a messaging app lets through
+		}
+		d := newField(t, "2026-09-01T13:14:00Z")
+		var log bytes.Buffer
+		d.desk.log = slog.New(slog.NewTextHandler(&log, nil))
+		for i, e := range []Event{
+			{Kind: Said, Message: 1, Text: first},
+			{Kind: Said, Message: 2, Text: second, ReplyTo: 1},
+			{Kind: Edited, Message: 1, Text: second},
+			{Kind: Said, Message: 3, Text: "/adif all"},
+		} {
+			e.ID = fmt.Sprintf("fuzz/%d", i)
+			d.event(e)
+		}
+		if strings.Contains(log.String(), "set aside") {
+			t.Error(log.String())
+		}
+		for _, o := range d.said {
+			checkOutgoing(t, o)
+			if o.Op == storage.File && strings.HasSuffix(o.FileName, ".adi") {
+				for r := adif.NewReader(bytes.NewReader(o.Body)); ; {
+					if _, err := r.Read(); err != nil {
+						if !errors.Is(err, io.EOF) {
+							t.Errorf("%v\n%s", err, o.Body)
+						}
+						break
+					}
+				}
+			}
+		}
+	})
+}
