@@ -20,6 +20,8 @@ func (r *reader) correct() {
 			if j := r.lastLike(k); j >= 0 {
 				r.elems[j].others = append(r.elems[j].others, r.elems[k])
 				r.elems[k].kind = skipped
+			} else if k > 0 {
+				r.elems[k].doubt |= eitherWay
 			}
 		default:
 			r.correctTo(k, marker)
@@ -68,6 +70,9 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 	}
 	for j := r.elems[k].from - 1; j >= start; j-- {
 		t := &r.words[j]
+		if r.words[j+1].gap&semicolon != 0 {
+			return 0, noMarker
+		}
 		switch {
 		case t.s == "not":
 			return j, notMarker
@@ -75,6 +80,8 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 			return j, orMarker
 		case t.s == "no" && r.words[j+1].gap&pause == 0 && k == 0:
 			r.cues = append(r.cues, cue{j, Doubted})
+			return 0, noMarker
+		case t.s == "no" && r.deniesWith(j):
 			return 0, noMarker
 		case t.s == "no" || t.s == "correction" || t.s == "rather":
 			return j, hardMarker
@@ -87,6 +94,14 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 		}
 	}
 	return 0, noMarker
+}
+
+// deniesWith reports whether the "no" at word i belongs to the word after it:
+// "no qso", "no luck".
+func (r *reader) deniesWith(i int) bool {
+	t := &r.words[i+1]
+	return t.gap&pause == 0 && !r.startsElement(i+1) && t.means&(part|corrects) == 0 &&
+		!r.wordIs(i+1, "it", "its", "it's", "that", "thats", "that's", "is", "was", "i", "actually", "make", "should", "oh", "the", "but", "hold", "hang", "call", "callsign", "my")
 }
 
 // lastLike returns the last element before k of the same kind, -1 if none.

@@ -3,6 +3,7 @@ package parse
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
 // cue is a word that says something about the contact beside it.
@@ -22,11 +23,28 @@ func (r *reader) findCues() {
 			r.cues = append(r.cues, cue{int(a.from), why})
 		}
 	}
+	if len(r.elems) > 0 && (r.elems[0].from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || r.endsAsking()) {
+		r.cues = append(r.cues, cue{r.elems[len(r.elems)-1].to - 1, Doubted})
+	}
 	for i := range r.elems {
 		if e := &r.elems[i]; r.asked(e.to) {
 			r.cues = append(r.cues, cue{e.to - 1, Doubted})
 		}
 	}
+}
+
+// endsAsking reports whether the line ends in a question mark after what stands
+// beside the last contact: "…, 59?".
+func (r *reader) endsAsking() bool {
+	if r.after&query == 0 {
+		return false
+	}
+	for i := r.elems[len(r.elems)-1].to; i < len(r.words); i++ {
+		if a := r.at[i]; a.kind == skipped && r.words[i].s != "73" {
+			return false
+		}
+	}
+	return true
 }
 
 // asked reports whether a question mark stands before word i or at the end.
@@ -43,21 +61,71 @@ func (r *reader) cueAt(i int) Why {
 	switch {
 	case t.s == "no" || t.s == "not":
 		return r.negation(i)
-	case t.s == "lost":
-		if r.wordIs(i+1, "him", "her", "them", "it", "you", "contact", "qso") {
-			return Denied
-		}
+	case t.s == "nothing" && r.wordIs(i+1, "else", "special", "more", "new", "wrong", "fancy", "yet"):
 		return ""
+	case t.s == "lost" && !r.onlyItself(i+1):
+		return Denied
+	case r.outdone(i):
+		return Denied
+	case r.wonders(i):
+		return Doubted
 	case t.s == "hear" && r.wordIs(i-1, "to"):
 		return ""
 	case t.means&heard != 0:
 		return Denied
+	case t.s == "wrong" || t.s == "incorrect":
+		return Doubted
 	case t.means&(denies|doubts) == 0 || r.onlyItself(i+1):
 		return ""
 	case t.means&denies != 0:
 		return Denied
 	}
 	return Doubted
+}
+
+// outdone reports whether the words at i tell what kept the contact from being
+// made: "too weak to work", "gone before the exchange", "rx only".
+func (r *reader) outdone(i int) bool {
+	t := &r.words[i]
+	switch t.s {
+	case "work", "copy", "complete", "finish", "log", "read", "hear", "decode", "make":
+		return r.wordIs(i-1, "to") && (r.wordIs(i-3, "too") || r.wordIs(i-4, "too"))
+	case "before":
+		j := i + 1
+		for r.wordIs(j, "the", "a", "my", "his", "her", "any", "i", "we", "he", "she", "got", "could", "can") {
+			j++
+		}
+		return r.wordIs(j, "exchange", "report", "reports", "grid", "completing", "finishing", "completion", "confirmation", "answer", "answering", "get", "copy", "finish", "complete")
+	case "only":
+		return r.wordIs(i-1, "rx") || r.wordIs(i+1, "rx")
+	case "gone":
+		return i+1 == len(r.words) && (i == 0 || !r.wordIs(i-1, "is", "bird", "sat", "now", "signal"))
+	case "way":
+		return r.wordIs(i-1, "one")
+	case "listen", "listening", "listened":
+		return r.wordIs(i+1, "to") && !r.wordIs(i+2, "me", "us")
+	case "scratch":
+		return r.startsElement(i + 1)
+	}
+	return false
+}
+
+// wonders reports whether the words at i leave open whether there was or will be
+// a contact: "who is …", "going to …", "… or so", "half a contact", "on the list".
+func (r *reader) wonders(i int) bool {
+	switch r.words[i].s {
+	case "who", "is", "did", "does", "has", "was", "were", "where", "when", "anyone", "anybody":
+		return i == 0
+	case "going", "heading", "headed", "moving":
+		return r.wordIs(i+1, "to") && r.startsElement(i+2)
+	case "so":
+		return r.wordIs(i-1, "or")
+	case "half":
+		return i+1 == len(r.words) || r.wordIs(i+1, "contact", "qso", "exchange") || r.wordIs(i+2, "contact", "qso")
+	case "list":
+		return r.wordIs(i-1, "the", "my", "todo") && r.wordIs(i-2, "on")
+	}
+	return false
 }
 
 // negation says what "no" or "not" at word i denies.

@@ -115,9 +115,24 @@ func (j *judgement) rivals() {
 // else. A call that goes on into the name that follows a complete contact is no
 // rival.
 func (j *judgement) hasRival(e *element) bool {
+	if j.r.saidTwice(e) {
+		return false
+	}
 	for _, a := range e.rivals {
 		goesOn := a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to+1 && (e.doubt == 0 || e.kind == gridArc)
 		if !goesOn || !j.r.isLoneName(j.g, e.to) {
+			return true
+		}
+	}
+	return false
+}
+
+// saidTwice reports whether a call is repeated right away: there is no other
+// way to read both alike.
+func (r *reader) saidTwice(e *element) bool {
+	for i := range r.elems {
+		f := &r.elems[i]
+		if e.kind == callArc && f != e && f.same(e) && f.to-f.from == e.to-e.from && (f.from == e.to || e.from == f.to) {
 			return true
 		}
 	}
@@ -163,7 +178,7 @@ func (r *reader) brokenOff(e *element) bool {
 // would make an ordinary call with it.
 func (r *reader) cutOff(e *element) bool {
 	base := e.call.s
-	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 && r.words[e.from].gap&slash == 0 {
+	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 && r.words[e.from].gap&slash == 0 && !r.listed(e.from-1) {
 		if callClass(upper(r.words[e.from-1].s)+base) == Valid {
 			return true
 		}
@@ -172,6 +187,9 @@ func (r *reader) cutOff(e *element) bool {
 		return false
 	}
 	t := &r.words[e.to]
+	if t.gap == slash || t.gap&(space|bracket) == bracket && len(t.s) <= 3 {
+		return true // "ab1cde/x/y/z", "ab1cd(e)"
+	}
 	glued := t.gap&(space|comma|strong) == 0
 	switch {
 	case t.shape != hasLetter || t.gap&(comma|strong) != 0 || !glued && (len(t.s) > 2 || t.s == "in" && r.startsElement(e.to+1)):

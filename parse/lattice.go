@@ -91,7 +91,9 @@ type lattice struct {
 	arcs  []arc // by from
 	known *Known
 	work  int // steps left
-	cut   bool
+	// gridded is set if a whole grid is typed somewhere.
+	gridded bool
+	cut     bool
 	// ahead and behind are the costs of the cheapest way from the start to a
 	// word, and from it to the end.
 	ahead, behind []int16
@@ -102,6 +104,9 @@ type lattice struct {
 // build fills the arcs.
 func (l *lattice) build() {
 	l.arcs = make([]arc, 0, 8+4*len(l.words))
+	for i := range l.words {
+		l.gridded = l.gridded || l.isWholeGrid(i)
+	}
 	for i := range l.words {
 		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: l.skipCost(i), doubt: l.skipDoubt(i)})
 		l.addTyped(i)

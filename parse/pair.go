@@ -76,6 +76,9 @@ func (r *reader) group() {
 
 // addToUnit adds a grid to the ones beside it, unless it repeats one.
 func (r *reader) addToUnit(u *side, i int) {
+	if r.odd(u.to, r.elems[i].from) {
+		r.elems[i].doubt |= eitherWay
+	}
 	u.to = r.elems[i].to
 	for k, j := range u.grids {
 		if r.elems[j].same(&r.elems[i]) {
@@ -86,6 +89,17 @@ func (r *reader) addToUnit(u *side, i int) {
 		}
 	}
 	u.grids = append(u.grids, i)
+}
+
+// odd reports whether a word between two grids, from the first on, is none of
+// those that join them.
+func (r *reader) odd(from, to int) bool {
+	for j := from; j < to; j++ {
+		if _, skips := r.skippedDoubt(j); skips && r.words[j].means&(part|link) == 0 && !r.wordIs(j, "also", "plus", "with", "to", "both", "line", "corner", "border", "gridline", "between", "of") {
+			return true
+		}
+	}
+	return false
 }
 
 // repeats reports whether a call only repeats one of the units.

@@ -87,7 +87,7 @@ func (l *lattice) gridShaped(i, n int) bool {
 func (l *lattice) addReport(i int) {
 	t := &l.words[i]
 	cost := int16(0)
-	if l.afterLetters(i) {
+	if l.afterLetters(i) || l.neighbours(i) {
 		cost = costFarFetched // rather the digits of a grid
 	}
 	switch {
@@ -118,6 +118,22 @@ func (l *lattice) addReport(i int) {
 		cost++
 	}
 	l.side(i, j+1-i, reportArc, cost)
+}
+
+// neighbours reports whether the digits at word i are those of a square beside
+// the one that a stroke ties them to: "jo43/53".
+func (l *lattice) neighbours(i int) bool {
+	t := &l.words[i]
+	if i == 0 || t.shape != hasDigit || len(t.s) != 2 {
+		return false
+	}
+	if l.cornerAround(i) >= 0 {
+		return true
+	}
+	first, ok := l.endsInGrid(i - 1)
+	g := first
+	copy(g.c[2:], t.s)
+	return ok && t.gap.ties() && CheckGrids([]Grid{first, g}) == nil
 }
 
 // isReport reports whether s is a report in figures.
@@ -183,13 +199,31 @@ func (l *lattice) addClock(i int) {
 		l.side(i, 2, offsetArc, 0)
 	case t.shape&offsetish != 0:
 		l.side(i, 1, offsetArc, 0)
-	case isTime:
+	case isTime && !l.measures(i) && !l.dated(i):
 		l.side(i, after-i, clockArc, 0)
 	case i > 0 && len(t.s) == 2 && t.shape == hasDigit && atoi(t.s) < 60 && !l.measures(i):
 		if before := &l.words[i-1]; t.gap == space && (before.s == "at" || before.s == "minute" || before.s == "min") {
 			l.side(i, 1, clockArc, 0)
 		}
 	}
+}
+
+// dated reports whether the number at word i is a year or part of a telephone
+// number: "24 nov 2026", "2026-11-24", "555-0142".
+func (l *lattice) dated(i int) bool {
+	t := &l.words[i]
+	if t.shape != hasDigit {
+		return false
+	}
+	month := func(j int) bool { return j >= 0 && l.words[j].means&month != 0 }
+	digits := func(j int, g gap) bool {
+		return j >= 0 && j < len(l.words) && l.words[j].shape == hasDigit && g&^(hyphen|slash|stop) == 0 && g != 0
+	}
+	next := gap(0)
+	if i+1 < len(l.words) {
+		next = l.words[i+1].gap
+	}
+	return t.s[0] == '2' && (month(i-1) || month(i-2) && l.words[i-1].shape == hasDigit) || digits(i-1, t.gap) || digits(i+1, next)
 }
 
 func atoi(s string) int {

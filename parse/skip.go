@@ -10,11 +10,13 @@ func (l *lattice) skipCost(i int) int16 {
 		return 0
 	case l.isWholeGrid(i):
 		return costGrid
-	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i):
+	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i) && !l.measuresAnyway(i):
 		return costFarFetched
 	case t.within == plain:
 		return costSpoken
 	case t.means&(part|next) != 0:
+		return 0
+	case l.isUnit(i):
 		return 0
 	case len(t.s) == 1 && l.besideSingle(i):
 		return costFarFetched
@@ -66,7 +68,7 @@ func (l *lattice) skipDoubt(i int) doubt {
 	switch {
 	case t.shape&clockLike != 0 || t.means&(stroke|part|next) != 0:
 		return 0
-	case l.counts(i):
+	case l.counts(i) || l.isUnit(i):
 		return 0
 	case t.spells.trust == plain:
 		return spoken
@@ -113,17 +115,60 @@ func (l *lattice) measures(i int) bool {
 	if i == 0 && len(l.words) > 1 && l.words[1].gap&(stop|bracket|colon) != 0 {
 		return true // "1. …"
 	}
+	if i+1 < len(l.words) && l.words[i+1].gap&percent != 0 || l.numbers(i) || i > 1 && l.words[i].gap&plus != 0 && l.reports(i-1) || i > 1 && l.words[i-1].s == "plus" && l.reports(i-2) {
+		return true // "2) …", "s9+20"
+	}
 	return l.words[i].gap&hash != 0 || i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
 }
 
+// measuresAnyway reports whether word i is a number that its neighbours explain
+// although letters stand before it: they are no field of a grid.
+func (l *lattice) measuresAnyway(i int) bool {
+	return l.measures(i) && !(i > 0 && l.words[i-1].shape == hasLetter && len(l.words[i-1].s) <= 2 && l.words[i].gap&^space == 0)
+}
+
+// isUnit reports whether word i is the unit of the number before it, and not a
+// letter of something spelled: "5 w".
+func (l *lattice) isUnit(i int) bool {
+	single := func(j int) bool { return j >= 0 && j < len(l.words) && len(l.words[j].s) == 1 }
+	return i > 0 && l.words[i].means&unit != 0 && l.words[i-1].shape == hasDigit && !single(i-2) && !single(i+1)
+}
+
+// listed reports whether word i numbers a contact: "2. ab1cde …".
+func (l *lattice) listed(i int) bool {
+	if i+1 >= len(l.words) || l.words[i].shape != hasDigit {
+		return false
+	}
+	t := &l.words[i+1]
+	return len(t.s) > 2 && t.shape == hasLetter|hasDigit && (i == 0 && t.gap&(stop|bracket|colon) != 0 || l.numbers(i))
+}
+
+// numbers reports whether word i numbers the next contact of a list: "1. … 2. …".
+func (l *lattice) numbers(i int) bool {
+	enumerates := func(j int) bool {
+		t := &l.words[j]
+		return t.shape == hasDigit && len(t.s) <= 2 && j+1 < len(l.words) && l.words[j+1].gap&(stop|bracket|colon) != 0
+	}
+	return i > 0 && enumerates(0) && enumerates(i) && atoi(l.words[i].s) > atoi(l.words[0].s) && atoi(l.words[i].s) < atoi(l.words[0].s)+i
+}
+
+// reports reports whether word i is a signal report in figures or an S meter's.
+func (l *lattice) reports(i int) bool {
+	s := l.words[i].s
+	return isReport(s) || isReport(strings.TrimPrefix(s, "r")) || s[0] == 's' && isMeasure(s)
+}
+
 // regions are the postal codes that people put behind a grid.
-const regions = " al ak az ar ca co ct de fl ga hi ia id il in ks ky la ma md me mi mn mo ms mt nc nd ne nh nj nm nv ny oh ok pa ri sc sd tn tx ut va vt wa wi wv wy dc on qc bc ab mb sk ns nb nl pe uk eu us "
+const regions = " al ak az ar ca co ct de fl ga hi ia id il in ks ky la ma md me mi mn mo ms mt nc nd ne nh nj nm nv ny oh ok pa ri sc sd tn tx ut va vt wa wi wv wy dc on qc bc ab mb sk ns nb nl pe uk eu us gl "
 
 // isMeasure reports whether s is a number with a unit: "10m", "5w", "145mhz".
 func isMeasure(s string) bool {
 	d := digitsAt(s, 0)
 	if d == 0 {
-		return len(s) == 2 && s[0] == 's' // strength on the meter
+		if strings.HasPrefix(s, "az") {
+			return len(s) < 6 && digitsAt(s, 2) == len(s)-2
+		}
+		return len(s) == 2 && (s[0] == 's' || s[0] == 'q') || len(s) == 3 && s[0] == 's' && isReport(s[1:]) // strength, readability
 	}
 	switch s[d:] {
 	case "m", "cm", "km", "w", "mw", "v", "mhz", "khz", "hz", "k", "s", "sec", "min", "mins", "am", "pm", "deg", "el", "db", "x", "h", "hr", "hrs", "st", "nd", "rd", "th", "c", "f", "mph":

@@ -1,5 +1,7 @@
 package parse
 
+import "strings"
+
 // piece is one way to take one or more words as symbols of a call or grid.
 type piece struct {
 	words int8
@@ -147,11 +149,14 @@ func (l *lattice) typedPieces(i int) {
 		return
 	}
 	switch {
+	case t.shape == hasDigit && l.listed(i):
 	case t.shape == hasDigit && n <= 3:
 		l.piece(1, digitPiece, t.s)
 	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
 	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7 || t.means&(namer|next) != 0:
+	case n > 1 && strings.Trim(t.s, "x") == "": // not read
+	case n > 3 && isMeasure(t.s): // "70cm"
 	case t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && baseClass(string(up)) != Impossible:
 		l.piece(1, wholePiece, t.s)
 	case t.shape&^hasAlien == hasLetter || t.shape&^hasAlien == hasLetter|hasDigit:
@@ -459,7 +464,8 @@ func (s *speller) emit(end int) {
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
 	if s.doubt&dictated == 0 && s.long {
-		a.cost += costFarFetched // "mp3 file"
+		a.cost += costFarFetched // "mp3 file", "kd 9 exam"
+		a.doubt |= mended
 	}
 	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops > 0 && !s.plain {
 		a.doubt |= mended // words that rather mean something else
@@ -467,12 +473,23 @@ func (s *speller) emit(end int) {
 	}
 	if s.grid {
 		a.kind = gridArc
+		if s.doubt&dictated != 0 && s.endsInReport(end) {
+			a.cost += costFarFetched
+		}
 		if s.n >= 4 && s.n%2 == 0 && (s.n == 4 || !s.typed) {
 			s.l.addGrid(a)
 		}
 		return
 	}
 	s.l.addCall(a)
+}
+
+// endsInReport reports whether the digits at the end of a spoken grid are
+// rather a report or a greeting: those of a fourth pair, or after a pause.
+func (s *speller) endsInReport(end int) bool {
+	t := &s.l.words[end-1]
+	digits := t.shape == hasDigit && len(t.s) == 2 && (isReport(t.s) || t.means&small != 0)
+	return digits && t.gap&pause != 0 || s.n == 8 && (digits || s.buf[6] == '5' && s.buf[7] >= '1')
 }
 
 // tens holds the numbers from 0 to 99 in two figures.

@@ -31,6 +31,7 @@ const (
 	other
 	hash
 	detached // a space after a stroke: "w/ …"
+	percent
 
 	strong = semicolon | bracket
 	pause  = comma | stop | colon | query | other | strong
@@ -152,6 +153,9 @@ func lexNumber(s string, i int, g gap) (token, bool) {
 		j++
 	}
 	d := digitsAt(s, j)
+	if n := dateAt(s, j); n > 0 && j == i {
+		return token{s: s[i : i+n], from: i, to: i + n, gap: g, shape: hasDigit | clockLike, phrase: 1}, true
+	}
 	if j+d >= len(s) || s[j+d] != ':' && (s[j+d] != '.' || d == 0 || j > i) || d > 5 {
 		return token{}, false
 	}
@@ -174,6 +178,37 @@ func lexNumber(s string, i int, g gap) (token, bool) {
 		t.shape |= offsetish
 	}
 	return t, true
+}
+
+// dateAt returns the length of a date in figures or a number with thousands at
+// i: "24.11.2026", "2026-11-24", "1,240"; 0 if there is none.
+func dateAt(s string, i int) int {
+	n := 0
+	var lens [3]int
+	var sep byte
+	for k := range lens {
+		lens[k] = digitsAt(s, i+n)
+		n += lens[k]
+		if k == 2 || i+n >= len(s) || lens[k] == 0 || k == 1 && s[i+n] != sep {
+			break
+		}
+		if sep = s[i+n]; sep != '.' && sep != '-' && sep != '/' && sep != ',' {
+			break
+		}
+		n++
+	}
+	if i+n < len(s) && wordByte(s[i+n]) {
+		return 0
+	}
+	switch {
+	case sep == ',' && lens[0] > 0 && lens[0] < 4 && lens[1] == 3 && lens[2] == 0:
+		return lens[0] + 1 + lens[1]
+	case sep == ',' || lens[2] == 0:
+		return 0
+	case lens[0] == 4 && lens[1] == 2 && lens[2] == 2, lens[0] <= 2 && lens[1] <= 2 && (lens[2] == 4 || sep == '.' && lens[2] == 2):
+		return n
+	}
+	return 0
 }
 
 func digitsAt(s string, i int) int {
@@ -309,6 +344,8 @@ func gapOf(c byte) gap {
 		return query
 	case '#':
 		return hash
+	case '%':
+		return percent
 	default:
 		return other
 	}

@@ -216,18 +216,22 @@ func (l *lattice) addGlued(a arc, left, right string, k kind) {
 // before: "jo31/32", "jo31 41". It reports whether they can be.
 func (l *lattice) addTail(i int) bool {
 	t := &l.words[i]
-	if i == 0 || t.shape != hasDigit || len(t.s) != 2 {
+	if i == 0 || t.shape != hasDigit || len(t.s) != 2 || t.gap&(stop|strong) != 0 || l.measures(i) {
 		return false
 	}
 	before := i - 1
+	if c := l.cornerAround(i); c >= 0 {
+		g, _ := l.endsInGrid(c)
+		copy(g.c[2:], t.s)
+		a := arc{from: int16(i), to: int16(i + 1), kind: tailArc, cost: l.outOfReach(g)}
+		a.append(g.String(), false)
+		l.add(a)
+		return true
+	}
 	for before > 0 && l.words[before].shape == hasDigit && len(l.words[before].s) == 2 && l.words[before].gap&(slash|plus|amp) != 0 {
 		before--
 	}
-	w := l.words[before].s
-	if len(w) < 4 {
-		return false
-	}
-	first, ok := makeGrid(upper(w[len(w)-4:]))
+	first, ok := l.endsInGrid(before)
 	if !ok {
 		return false
 	}
@@ -247,6 +251,45 @@ func (l *lattice) addTail(i int) bool {
 	}
 	l.add(a)
 	return true
+}
+
+// endsInGrid returns the square that word i is or ends in.
+func (l *lattice) endsInGrid(i int) (Grid, bool) {
+	w := l.words[i].s
+	if len(w) < 4 {
+		return Grid{}, false
+	}
+	return makeGrid(upper(w[len(w)-4:]))
+}
+
+// cornerAround returns the word of the grid with which word i and two others
+// make a corner: "jo43 44 53 54", "jo43/44/53/54"; -1 if there is none.
+func (l *lattice) cornerAround(i int) int {
+	for at := i - 1; at >= 0 && at >= i-3; at-- {
+		if l.isCorner(at) {
+			return at
+		}
+	}
+	return -1
+}
+
+// isCorner reports whether the three words after the square at word i are the
+// digits of its neighbours round a corner, and nothing else can be meant.
+func (l *lattice) isCorner(i int) bool {
+	if i+3 >= len(l.words) {
+		return false
+	}
+	for _, t := range l.words[i+1 : i+4] {
+		if t.shape != hasDigit || len(t.s) != 2 || t.gap&^(space|slash|plus|amp|comma|hyphen) != 0 {
+			return false
+		}
+	}
+	first, ok := l.endsInGrid(i)
+	all := [...]Grid{first, first, first, first}
+	for k := 1; k < len(all); k++ {
+		copy(all[k].c[2:], l.words[i+k].s)
+	}
+	return ok && CheckGrids(all[:]) == nil
 }
 
 // addPartial adds a word with unread characters as a part of a call or grid.
@@ -365,14 +408,14 @@ func (k *Known) ending(s string) (found []Station) {
 // letter out of range or for a digit; or two digits alone.
 func (l *lattice) addBadGrid(i int) {
 	t := &l.words[i]
-	if t.means != 0 || t.spells.trust != unspelled || l.tied(i) {
+	if t.means != 0 || t.spells.trust != unspelled || l.tied(i) || l.measures(i) || isMeasure(t.s) {
 		return
 	}
 	a := arc{from: int16(i), to: int16(i + 1), kind: badGrid, cost: costBad, doubt: mended}
 	switch {
 	case t.shape == hasDigit && len(t.s) == 2:
 		a.kind, a.cost, a.doubt = partGrid, costUnknown, 0
-		if l.afterLetters(i) {
+		if l.afterLetters(i) || l.gridded && isReport(t.s) {
 			a.cost = costFarFetched
 		}
 	case t.shape&^hasAlien != hasLetter|hasDigit || !nearGrid(t.s):

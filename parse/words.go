@@ -24,6 +24,7 @@ const (
 	link                         // may stand right beside a spelled call or grid
 	counted                      // a number after it is no symbol
 	unit                         // a number before it is no symbol
+	month                        // of a date
 )
 
 // wordLists are the words of each meaning. Common practice; no source.
@@ -85,6 +86,14 @@ zip`},
 	{next, `then next followed`},
 	{namer, `name op operator handle named`},
 	{heard, `heard hrd hear hearing calling calls called cq monitored monitoring copying swl spotted`},
+	{denies, `undo remove removed bust strike unfinished forget fail fails ignored notworked unable nothing`},
+	{denies, `wasnt wasn't werent weren't isnt isn't aint ain't wouldnt wouldn't wont won't never`},
+	{denies, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`}, // in other languages
+	{heard, `gehort horte entendu escuchado oido ouvido sentito gehoord hort slyszany`},
+	{doubts, `vielleicht eventuell wahrscheinlich unsicher leider quizas talvez forse misschien kanske peut-etre`},
+	{doubts, `want wishlist incorrect`},
+	{small, `um uh uhm umm uhh ehm erm hmm mmm ahh`},
+	{corrects, `err wait`},
 	{denies, `nil denied incomplete unworked cancel cancelled canceled delete ignore scrap busted nope never nogo notinlog`},
 	{denies, `didnt didn't dont don't doesnt doesn't couldnt couldn't cant can't  havent haven't failed lost`},
 	{doubts, `maybe perhaps possibly possible probably prob think thought unsure guess guessing almost nearly either partial uncertain doubt doubtful might could tried trying try wants wanted need needs needed will tomorrow tonight later sked schedule scheduled waiting expect expecting expected looking hoping hope if dupe duplicate wrong missed question questionable unclear sounded sounds unconfirmed yesterday unless until`},
@@ -95,7 +104,8 @@ zip`},
 	{lead, `worked wkd got gotta get logged log copied qso qsos with just finally and is was that thats okay ok yes yeah now contact contacted caught found have had this it its so we i also another again call callsign station`},
 	{link, `and the is he she his her their at out over on my was gave sent thanks thank tnx tks nice good great fine strong weak loud 73 73s qsl cheers bye copied copy clear signal solid tu fb`},
 	{counted, `up down el az elevation azimuth max peak about only under nearly channel ch tone pass orbit number nr power qrg temp in qso contact`},
-	{unit, `khz mhz hz watts watt w mw volts v deg degrees min mins minutes sec secs seconds km miles m meters metres feet ft percent times db people stations contacts qsos calls hours hour days c f mph kn years cm dbm way ways corners corner`},
+	{unit, `el ele element elements kmh kph knots bft hpa mbar inch inches khz mhz hz watts watt w mw volts v deg degrees min mins minutes sec secs seconds km miles m meters metres feet ft percent times db people stations contacts qsos calls hours hour days c f mph kn years cm dbm way ways corners corner`},
+	{counted | unit | month, `jan feb mar apr may jun jul aug sep sept oct nov dec january february march april june july august september october december`},
 	{stroke, `stroke slash slant`},
 	{mark, `portable mobile rover qrp maritime aeronautical`},
 	{name, `

@@ -1,0 +1,120 @@
+package parse
+
+import (
+	"bufio"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// fieldLine is a hand-written line with what should become of it.
+func fieldLine(t *testing.T, kind, s string) truth {
+	t.Helper()
+	parts := strings.SplitN(s, " | ", 3)
+	if len(parts) != 3 {
+		t.Fatalf("no field line: %q", s)
+	}
+	text, err := strconv.Unquote(`"` + strings.ReplaceAll(parts[2], `"`, `\"`) + `"`)
+	if err != nil {
+		t.Fatalf("%q: %v", s, err)
+	}
+	return makeTruth(kind, text, parts[0], parts[1])
+}
+
+// makeTruth makes a truth of a verdict like "log" or "log/ask", and contacts
+// like "AB1CDE JO32; +AB2CDE JO33 JO34".
+func makeTruth(kind, text, verdict, contacts string) truth {
+	l := truth{Class: kind, Text: text}
+	var also string
+	if l.Expected, also, _ = strings.Cut(verdict, "/"); also != "" {
+		l.AlsoOK = []string{also}
+	}
+	if l.Expected == "one" {
+		l.Expected, l.Reason = "ask", "one_of_several"
+	}
+	for c := range strings.SplitSeq(contacts, "; ") {
+		words := strings.Fields(c)
+		if words[0] == "-" {
+			continue
+		}
+		call, sure := strings.CutPrefix(words[0], "+")
+		l.Contacts = slices.Grow(l.Contacts, 1)[:len(l.Contacts)+1]
+		d := &l.Contacts[len(l.Contacts)-1]
+		d.Call, d.Grids, d.Expected = call, words[1:], pick(sure || l.Expected == "log", "log", "ask")
+	}
+	return l
+}
+
+// tally counts scores by kind and tells of the lines that missed.
+type tally struct {
+	kinds map[string]map[string]int
+	total map[string]int
+	lines int
+}
+
+func (c *tally) score(t *testing.T, l truth, known Known) {
+	lines := Read(l.Text, known)
+	score := judgeTruth(l, lines)
+	if c.kinds == nil {
+		c.kinds, c.total = map[string]map[string]int{}, map[string]int{}
+	}
+	if c.kinds[l.Class] == nil {
+		c.kinds[l.Class] = map[string]int{}
+	}
+	c.kinds[l.Class][score]++
+	c.total[score]++
+	c.lines++
+	show := os.Getenv("SHOW")
+	if score == "wrong log" || show != "" && strings.Contains(score, show) {
+		why := Why("")
+		for _, line := range lines {
+			for _, x := range line.Contacts {
+				why += " " + x.Why
+			}
+		}
+		t.Logf("%s: %s %q: %v%s", score, l.Class, l.Text, logged(lines), why)
+	}
+}
+
+// hold tells the scores and holds them against the bars.
+func (c *tally) hold(t *testing.T) {
+	t.Helper()
+	for _, k := range slices.Sorted(maps.Keys(c.kinds)) {
+		t.Logf("%-14s %v", k, c.kinds[k])
+	}
+	t.Logf("%-14s %d: %v", "total", c.lines, c.total)
+	if n := c.total["wrong log"]; n > 0 {
+		t.Errorf("%d wrong logs", n)
+	}
+	if n := c.total["rash log"]; 1000*n > 3*c.lines {
+		t.Errorf("%d rash logs", n)
+	}
+	if n := c.total["needless ask"] + c.total["missed"]; 100*n > 3*c.lines {
+		t.Errorf("%d needless questions and misses", n)
+	}
+}
+
+// Lines of the field, written by hand.
+func TestFieldLines(t *testing.T) {
+	f, err := os.Open(filepath.Join("testdata", "fieldlines.txt"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var c tally
+	kind := ""
+	for in := bufio.NewScanner(f); in.Scan(); {
+		s := in.Text()
+		switch head, isHead := strings.CutPrefix(s, "== "); {
+		case isHead:
+			kind = head
+		case s != "" && s[0] != '#':
+			c.score(t, fieldLine(t, kind, s), Known{})
+		}
+	}
+	c.hold(t)
+}
