@@ -87,6 +87,8 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 			return j, hardMarker
 		case t.s == "mean" && r.wordIs(j-1, "i"), t.s == "that" && r.wordIs(j-1, "scratch", "make"), t.s == "be" && r.wordIs(j-1, "should"):
 			return j, hardMarker
+		case r.wordIs(j, "wait", "err") && k == 0:
+			return 0, noMarker
 		case t.means&corrects != 0:
 			return j, softMarker
 		case t.means&(part|small) == 0:

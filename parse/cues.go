@@ -40,7 +40,7 @@ func (r *reader) endsAsking() bool {
 		return false
 	}
 	for i := r.elems[len(r.elems)-1].to; i < len(r.words); i++ {
-		if a := r.at[i]; a.kind == skipped && r.words[i].s != "73" {
+		if a := r.at[i]; a.kind == skipped && !r.wordIs(i, "73", "over", "k") {
 			return false
 		}
 	}
@@ -61,11 +61,9 @@ func (r *reader) cueAt(i int) Why {
 	switch {
 	case t.s == "no" || t.s == "not":
 		return r.negation(i)
-	case t.s == "nothing" && r.wordIs(i+1, "else", "special", "more", "new", "wrong", "fancy", "yet"):
-		return ""
-	case t.s == "lost" && !r.onlyItself(i+1):
+	case t.s == "lost" && r.wordIs(i+1, "him", "her", "them", "it", "you", "contact", "qso"):
 		return Denied
-	case r.outdone(i):
+	case len(r.elems) > 0 && (t.means&refuses != 0 || r.outdone(i)):
 		return Denied
 	case r.wonders(i):
 		return Doubted
@@ -98,6 +96,10 @@ func (r *reader) outdone(i int) bool {
 		return r.wordIs(j, "exchange", "report", "reports", "grid", "completing", "finishing", "completion", "confirmation", "answer", "answering", "get", "copy", "finish", "complete")
 	case "only":
 		return r.wordIs(i-1, "rx") || r.wordIs(i+1, "rx")
+	case "nothing":
+		return !r.wordIs(i+1, "else", "special", "more", "new", "wrong", "fancy", "yet")
+	case "lost":
+		return !r.onlyItself(i + 1)
 	case "gone":
 		return i+1 == len(r.words) && (i == 0 || !r.wordIs(i-1, "is", "bird", "sat", "now", "signal"))
 	case "way":
@@ -116,6 +118,10 @@ func (r *reader) wonders(i int) bool {
 	switch r.words[i].s {
 	case "who", "is", "did", "does", "has", "was", "were", "where", "when", "anyone", "anybody":
 		return i == 0
+	case "my", "me":
+		for i++; i < len(r.words) && r.words[i].means&part != 0; i++ {
+		}
+		return r.startsElement(i)
 	case "going", "heading", "headed", "moving":
 		return r.wordIs(i+1, "to") && r.startsElement(i+2)
 	case "so":

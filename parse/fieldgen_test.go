@@ -72,12 +72,12 @@ func (h fieldHand) cased(s string) string {
 
 const (
 	fieldSeps    = " | | | | |, |,|; |/| / | - |-| -> | → | @ | in | from | grid |: | | |\t|. |  | … | = | · | – |—| at | loc | qth | (%)| [%]"
-	fieldReports = "59|57|5/9|5x9|599|5nn|59+|55|41|5-9|r59|s9|5 by 9|59/59|59 57"
+	fieldReports = "59|57|5/9|5x9|599|5nn|59+|55|5-9|r59|s9|5 by 9|59/59|59 57"
 	fieldNames   = "hans|doug|maria|jean|carl|ines|op hans|name maria|op: carl"
 	fieldTails   = "73|tnx 73|tu|qsl via buro|lotw|nice signal|very loud|a bit weak|deep fading|new grid!|new one|540 km|1240km|5w|100 watts|arrow antenna|handheld|on the beach|sunny and cold|435.300|145.990 up|tone 67.0|az 140|max el 64|2nd time|1st qso|fb|pse qsl|good audio|strong qrm|👍|😀|!!|.|...|:)|wi|wisconsin|qrp|fm|24.11.2026|2026-11-24|nr 12|thanks|great|over the hill|wind 20 kmh|12 degrees|tx 5 w|on holiday|first time worked|50% copy at start then fine|yagi 5 el|az140|az 23 el 40|rain|s9+20|14c|via the bird|clear|gl|cu|bcnu"
 	fieldHeads   = "ok|got|wkd|worked|log|yes|1.|2)|- |• |#3|1742|17:42|1742z|:42|59|qso|w/|nice|finally|and|also|plus|just worked|wow|hi|now|roger|0942|good morning|new one:|new:"
 	fieldDenials = "heard %|% heard|% heard only|hrd %|nil %|% nil|% not in log|not in log %|lost %|% lost him|% lost|missed %|% missed|% no copy|no copy %|maybe %|% maybe|probably %|% probably|almost %|almost worked %|almost had %|% almost|% no qso|no qso %|no qso with %|% not worked|not worked %|% incomplete|incomplete %|% didn't come back|% no answer|% no reply|% didnt hear me|% couldnt hear me|couldn't work %|could not work %|% not sure|not sure %|not sure about %|% unsure|% i think|i think %|% calling cq|% calling|% was calling|calling %|% too weak to work|% gone before exchange|need %|still need %|looking for %|% wanted|tomorrow %|sked %|sked with % tomorrow|% sked|% nothing back|% faded before i got the report|% tailended, no luck|% failed|failed %|% no joy|% didn't make it|never got %|% never came back|% was not able to complete|% unconfirmed|% not confirmed|do not log %|don’t log %|% do not log|% doubtful|% questionable|not % ?|%?|% ??|% possibly|possibly %|could be %|might be %|might have been %|guess %|% a guess|% ignored me|% only heard|only heard %|just heard %|% rx only|swl %|% swl|listen to %|% on the list|no luck with %|did not get %|% did not get him|tried %|tried to call %|called %|called % but nothing|% dupe|% is wrong|wrong: %|% wrong grid|% busted|bust %|cancel %|delete %|scratch %|remove %|% remove|strike %"
-	fieldChatter = "the|a|we|are|at|on|top|of|hill|antenna|battery|is|low|nice|pass|today|many|stations|birds|very|noisy|calling|cq|can't|hear|anything|2|3|12|43|59|73|door|gate|b12|e204|win11|mp3|a45|m25|exit|km|h2o|4x4|ft60|rg58|pl259|usb2|10w|5w|am|pm|17:42|1742|mike|oscar|papa|hotel|golf|india|lima|quebec|victor|juliet|romeo|x-ray|sierra|november|in|en|on|no|joe|jon|go|aa|dm|fm|cn|em|qth|loc|grid|home|car|lunch|coffee|sun|rain|tone|67|hz|145.9|435.3|mhz|ok|lol|:)|!|?|…|w/|/p|qrp|qrm|qsb|qsl|lotw|email|no7|covid19|ps5|r2d2|b2b|iso9001|lh452|co2|so50|ao91|io86|iss|rs44|jo97"
+	fieldChatter = "the|a|we|are|at|on|top|of|hill|antenna|battery|is|low|nice|pass|today|many|stations|birds|very|noisy|calling|cq|can't|hear|anything|2|3|12|43|59|73|door|gate|b12|e204|win11|mp3|m25|exit|km|h2o|ft60|rg58|pl259|usb2|10w|5w|am|pm|17:42|1742|mike|oscar|papa|hotel|golf|india|lima|quebec|victor|juliet|romeo|x-ray|sierra|november|in|en|on|no|joe|jon|go|aa|dm|fm|cn|em|qth|loc|grid|home|car|lunch|coffee|sun|rain|tone|67|hz|145.9|435.3|mhz|ok|lol|:)|!|?|…|w/|/p|qrp|qrm|qsb|qsl|lotw|email|no7|covid19|r2d2|b2b|iso9001|lh452|co2|so50|ao91|io86|iss|rs44|jo97"
 )
 
 // fieldSaid holds how dictation writes letters and digits, the standard first.
@@ -173,7 +173,7 @@ func (h fieldHand) dressed(s string) string {
 	return s + h.pick("||||| |.|. |\n|\r\n")
 }
 
-var fieldOrdinary = regexp.MustCompile(`^([A-Z]|[A-Z]{2}|[A-Z][2-9]|[2-9][A-Z])[0-9][A-Z]{1,4}$`)
+var fieldOrdinary = regexp.MustCompile(`^([BFGIKMNRW]|[A-PR-Z][A-Z]|[A-PR-Z][2-9]|[2-9][A-Z])[0-9][A-Z]{1,4}$`)
 
 // slip damages one character as a thumb does.
 func (h fieldHand) slip(s string) string {
@@ -309,7 +309,7 @@ func (h fieldHand) unread(call, grid string) truth {
 	} else {
 		g = cut(g)
 	}
-	return makeTruth("unread", c+h.pick(" | |, | 59 | in ")+g, "ask", "-")
+	return makeTruth("unread", c+h.pick(" | |, | 59 | in ")+g, "ask", call+" "+grid)
 }
 
 // misheard dictates with a symbol that dictation made another word of.
@@ -322,7 +322,7 @@ func (h fieldHand) misheard(call, grid string) truth {
 	} else {
 		g[h.IntN(len(g))] = word
 	}
-	return makeTruth("misheard", strings.Join(c, " ")+h.pick(" |, | grid | in ")+strings.Join(g, " "), "ask", "-")
+	return makeTruth("misheard", strings.Join(c, " ")+h.pick(" |, | grid | in ")+strings.Join(g, " "), "ask", call+" "+grid)
 }
 
 func (h fieldHand) corrected(call, grid string) truth {

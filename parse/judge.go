@@ -210,7 +210,7 @@ func (r *reader) strange(i, at int, allowed meaning) bool {
 		return false
 	}
 	d, skips := r.skippedDoubt(i)
-	return skips && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|corrects|denies|heard|doubts) == 0)
+	return skips && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|corrects|denies|refuses|heard|doubts) == 0)
 }
 
 // thirdPairMisheard reports whether the two words from i on may be the third

@@ -25,6 +25,7 @@ const (
 	counted                      // a number after it is no symbol
 	unit                         // a number before it is no symbol
 	month                        // of a date
+	refuses                      // denies the contact beside it, and nothing on a line without one
 )
 
 // wordLists are the words of each meaning. Common practice; no source.
@@ -86,9 +87,9 @@ zip`},
 	{next, `then next followed`},
 	{namer, `name op operator handle named`},
 	{heard, `heard hrd hear hearing calling calls called cq monitored monitoring copying swl spotted`},
-	{denies, `undo remove removed bust strike unfinished forget fail fails ignored notworked unable nothing`},
-	{denies, `wasnt wasn't werent weren't isnt isn't aint ain't wouldnt wouldn't wont won't never`},
-	{denies, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`}, // in other languages
+	{refuses, `undo remove removed bust strike unfinished forget fail fails ignored notworked unable`},
+	{refuses, `wasnt wasn't werent weren't isnt isn't aint ain't wouldnt wouldn't wont won't`},
+	{refuses, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`}, // in other languages
 	{heard, `gehort horte entendu escuchado oido ouvido sentito gehoord hort slyszany`},
 	{doubts, `vielleicht eventuell wahrscheinlich unsicher leider quizas talvez forse misschien kanske peut-etre`},
 	{doubts, `want wishlist incorrect`},
