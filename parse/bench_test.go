@@ -66,6 +66,10 @@ func worst() map[string]string {
 		"suffix":     fill("cde "),
 		"or":         fill("hx2abc or "),
 		"fives":      fill("five "),
+		"points":     fill("."),
+		"lines":      fill("x\n"),
+		"fillers":    fill("kilo to "),
+		"months":     fill("oh nov oh "),
 	}
 }
 

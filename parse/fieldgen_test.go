@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -77,7 +78,7 @@ const (
 	fieldTails   = "73|tnx 73|tu|qsl via buro|lotw|nice signal|very loud|a bit weak|deep fading|new grid!|new one|540 km|1240km|5w|100 watts|arrow antenna|handheld|on the beach|sunny and cold|435.300|145.990 up|tone 67.0|az 140|max el 64|2nd time|1st qso|fb|pse qsl|good audio|strong qrm|👍|😀|!!|.|...|:)|wi|wisconsin|qrp|fm|24.11.2026|2026-11-24|nr 12|thanks|great|over the hill|wind 20 kmh|12 degrees|tx 5 w|on holiday|first time worked|50% copy at start then fine|yagi 5 el|az140|az 23 el 40|rain|s9+20|14c|via the bird|clear|gl|cu|bcnu"
 	fieldHeads   = "ok|got|wkd|worked|log|yes|1.|2)|- |• |#3|1742|17:42|1742z|:42|59|qso|w/|nice|finally|and|also|plus|just worked|wow|hi|now|roger|0942|good morning|new one:|new:"
 	fieldDenials = "heard %|% heard|% heard only|hrd %|nil %|% nil|% not in log|not in log %|lost %|% lost him|% lost|missed %|% missed|% no copy|no copy %|maybe %|% maybe|probably %|% probably|almost %|almost worked %|almost had %|% almost|% no qso|no qso %|no qso with %|% not worked|not worked %|% incomplete|incomplete %|% didn't come back|% no answer|% no reply|% didnt hear me|% couldnt hear me|couldn't work %|could not work %|% not sure|not sure %|not sure about %|% unsure|% i think|i think %|% calling cq|% calling|% was calling|calling %|% too weak to work|% gone before exchange|need %|still need %|looking for %|% wanted|tomorrow %|sked %|sked with % tomorrow|% sked|% nothing back|% faded before i got the report|% tailended, no luck|% failed|failed %|% no joy|% didn't make it|never got %|% never came back|% was not able to complete|% unconfirmed|% not confirmed|do not log %|don’t log %|% do not log|% doubtful|% questionable|not % ?|%?|% ??|% possibly|possibly %|could be %|might be %|might have been %|guess %|% a guess|% ignored me|% only heard|only heard %|just heard %|% rx only|swl %|% swl|listen to %|% on the list|no luck with %|did not get %|% did not get him|tried %|tried to call %|called %|called % but nothing|% dupe|% is wrong|wrong: %|% wrong grid|% busted|bust %|cancel %|delete %|scratch %|remove %|% remove|strike %"
-	fieldChatter = "the|a|we|are|at|on|top|of|hill|antenna|battery|is|low|nice|pass|today|many|stations|birds|very|noisy|calling|cq|can't|hear|anything|2|3|12|43|59|73|door|gate|b12|e204|win11|mp3|m25|exit|km|h2o|ft60|rg58|pl259|usb2|10w|5w|am|pm|17:42|1742|mike|oscar|papa|hotel|golf|india|lima|quebec|victor|juliet|romeo|x-ray|sierra|november|in|en|on|no|joe|jon|go|aa|dm|fm|cn|em|qth|loc|grid|home|car|lunch|coffee|sun|rain|tone|67|hz|145.9|435.3|mhz|ok|lol|:)|!|?|…|w/|/p|qrp|qrm|qsb|qsl|lotw|email|no7|covid19|r2d2|b2b|iso9001|lh452|co2|so50|ao91|io86|iss|rs44|jo97"
+	fieldChatter = "the|a|we|are|at|on|top|of|hill|antenna|battery|is|low|nice|pass|today|many|stations|birds|very|noisy|calling|cq|can't|hear|anything|2|3|12|43|59|73|door|gate|b12|e204|win11|mp3|m25|exit|km|h2o|ft60|rg58|pl259|usb2|10w|5w|am|pm|17:42|1742|mike|oscar|papa|hotel|golf|india|lima|quebec|victor|juliet|romeo|x-ray|sierra|november|in|en|on|no|joe|jon|go|aa|dm|fm|cn|em|qth|loc|grid|home|car|lunch|coffee|sun|rain|tone|67|hz|145.9|435.3|mhz|ok|lol|:)|!|?|…|w/|/p|qrp|qrm|qsb|qsl|lotw|email|covid19|r2d2|b2b|iso9001|lh452|so50|ao91|io86|iss|rs44|jo97"
 )
 
 // fieldSaid holds how dictation writes letters and digits, the standard first.
@@ -230,6 +231,13 @@ func (h fieldHand) line() truth {
 		words := make([]string, 1+h.IntN(9))
 		for i := range words {
 			words[i] = h.pick(fieldChatter)
+		}
+		if h.chance(60) { // a number beside spelled words can be meant as a call
+			words = slices.DeleteFunc(words, func(w string) bool {
+				return strings.Contains("mike|oscar|papa|hotel|golf|india|lima|quebec|victor|juliet|romeo|x-ray|sierra|november", w)
+			})
+		} else {
+			words = slices.DeleteFunc(words, func(w string) bool { return strings.ContainsAny(w, "0123456789") })
 		}
 		return makeTruth("chatter", strings.Join(words, " "), "ignore/ask", "-")
 	case 10:

@@ -115,7 +115,7 @@ func (j *judgement) rivals() {
 // else. A call that goes on into the name that follows a complete contact is no
 // rival.
 func (j *judgement) hasRival(e *element) bool {
-	if j.r.saidTwice(e) {
+	if len(e.rivals) > 0 && j.r.saidTwice(e) {
 		return false
 	}
 	for _, a := range e.rivals {

@@ -473,8 +473,8 @@ func (s *speller) emit(end int) {
 	}
 	if s.grid {
 		a.kind = gridArc
-		if s.doubt&dictated != 0 && s.endsInReport(end) {
-			a.cost += costFarFetched
+		if s.doubt&dictated != 0 {
+			a.cost += s.endsInReport(end)
 		}
 		if s.n >= 4 && s.n%2 == 0 && (s.n == 4 || !s.typed) {
 			s.l.addGrid(a)
@@ -484,12 +484,18 @@ func (s *speller) emit(end int) {
 	s.l.addCall(a)
 }
 
-// endsInReport reports whether the digits at the end of a spoken grid are
-// rather a report or a greeting: those of a fourth pair, or after a pause.
-func (s *speller) endsInReport(end int) bool {
+// endsInReport weighs the digits at the end of a spoken grid as a report or a
+// greeting instead: those of a fourth pair, or after a pause.
+func (s *speller) endsInReport(end int) int16 {
 	t := &s.l.words[end-1]
 	digits := t.shape == hasDigit && len(t.s) == 2 && (isReport(t.s) || t.means&small != 0)
-	return digits && t.gap&pause != 0 || s.n == 8 && (digits || s.buf[6] == '5' && s.buf[7] >= '1')
+	switch {
+	case digits && t.gap&pause != 0, s.n == 8 && digits && (t.s == "59" || t.means&small != 0):
+		return costFarFetched
+	case s.n == 8 && isReport(string(s.buf[6:8])):
+		return costWeak
+	}
+	return 0
 }
 
 // tens holds the numbers from 0 to 99 in two figures.

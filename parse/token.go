@@ -81,6 +81,11 @@ func lex(f folded, into []token) (all []token, after gap) {
 			into = append(into, t)
 			continue
 		}
+		if n := dots(s, i); n > 1 { // all at once: counting them again and again would take long
+			g |= stop
+			i += n
+			continue
+		}
 		if g |= gapOf(s[i]); s[i] == ' ' && g&slash != 0 {
 			g |= detached
 		}

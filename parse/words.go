@@ -82,7 +82,7 @@ valley vehicle vest view visible visit visiting visitor volume
 wagon walkie wall warble warbly wasp water wave waved weakly wednesday week weekend welcome whip whisper whoever wide wife window winter wish woke woman woods wooded words worse worst worth woof wrap write written
 yard years yell yelling younger
 zip`},
-	{small, `73 73s 88 88s 55s 44s 33s 5w 10w 100w 599k b4 b4n b4u gr8 gr8t gr8est m8 m8s m8te m8y l8 l8r l8er l8y w8 w8ing w8d h8 2day 2nite 2moro 2nd 1st 3rd 4th g2g g2b k9 k9s h2o b2b p2p f2f y2k u2 s2s d2d 4ever 4u 4me n1ce w00t h0t r2d2 x2 x3`},
+	{small, `mp3 mp4 73 73s 88 88s 55s 44s 33s 5w 10w 100w 599k b4 b4n b4u gr8 gr8t gr8est m8 m8s m8te m8y l8 l8r l8er l8y w8 w8ing w8d h8 2day 2nite 2moro 2nd 1st 3rd 4th g2g g2b k9 k9s h2o b2b p2p f2f y2k u2 s2s d2d 4ever 4u 4me n1ce w00t h0t r2d2 x2 x3`},
 	{part, `grid grids square squares loc locator locators qth locs from in gridsquare gs`},
 	{next, `then next followed`},
 	{namer, `name op operator handle named`},
