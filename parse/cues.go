@@ -96,6 +96,12 @@ func (r *reader) outdone(i int) bool {
 		return r.wordIs(j, "exchange", "report", "reports", "grid", "completing", "finishing", "completion", "confirmation", "answer", "answering", "get", "copy", "finish", "complete")
 	case "only":
 		return r.wordIs(i-1, "rx") || r.wordIs(i+1, "rx")
+	case "up", "out", "off", "over", "on":
+		return i > 0 && givenUp[r.words[i-1].s] == t.s
+	case "else":
+		return r.wordIs(i-1, "someone", "somebody", "anyone")
+	case "working":
+		return r.wordIs(i+1, "others", "dx", "someone", "somebody", "another")
 	case "nothing":
 		return !r.wordIs(i+1, "else", "special", "more", "new", "wrong", "fancy", "yet")
 	case "lost":
@@ -112,13 +118,36 @@ func (r *reader) outdone(i int) bool {
 	return false
 }
 
+// givenUp are words for a contact that broke off, with the second one.
+var givenUp = map[string]string{
+	"gave": "up", "give": "up", "ran": "out", "dropped": "out", "timed": "out", "cut": "off", "walked": "over", "talked": "over", "stepped": "on",
+}
+
 // wonders reports whether the words at i leave open whether there was or will be
 // a contact: "who is …", "going to …", "… or so", "half a contact", "on the list".
 func (r *reader) wonders(i int) bool {
 	switch r.words[i].s {
 	case "who", "is", "did", "does", "has", "was", "were", "where", "when", "anyone", "anybody":
 		return i == 0
-	case "my", "me":
+	case "there":
+		return i == 0 && r.wordIs(1, "is", "was")
+	case "like":
+		return r.wordIs(i-1, "something", "seems", "seemed", "looks", "looked")
+	case "copy":
+		return r.wordIs(i-1, "bad", "poor")
+	case "check":
+		return r.wordIs(i+1, "call", "callsign", "grid", "it", "this", "later", "log")
+	case "test":
+		return i == 0 || i+1 == len(r.words)
+	case "next", "last", "coming":
+		return i+2 == len(r.words) && r.endsElement(i) && r.wordIs(i+1, "week", "pass", "orbit", "month", "year", "night", "up")
+	case "hunting", "chasing":
+		return r.startsElement(i + 1)
+	case "watch", "listen":
+		return r.wordIs(i+1, "for")
+	case "me":
+		return r.startsElement(i+1) && !r.wordIs(i-1, "gave", "give", "gives", "sent", "told")
+	case "my":
 		for i++; i < len(r.words) && r.words[i].means&part != 0; i++ {
 		}
 		return r.startsElement(i)
@@ -172,6 +201,15 @@ func (r *reader) wordIs(i int, any ...string) bool {
 		return false
 	}
 	return slices.Contains(any, r.words[i].s)
+}
+
+func (r *reader) endsElement(i int) bool {
+	for j := range r.elems {
+		if r.elems[j].to == i {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *reader) startsElement(i int) bool {

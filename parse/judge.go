@@ -178,10 +178,13 @@ func (r *reader) brokenOff(e *element) bool {
 // would make an ordinary call with it.
 func (r *reader) cutOff(e *element) bool {
 	base := e.call.s
-	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 && r.words[e.from].gap&slash == 0 && !r.listed(e.from-1) {
+	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 && r.words[e.from].gap&(slash|strong) == 0 && !r.listed(e.from-1) {
 		if callClass(upper(r.words[e.from-1].s)+base) == Valid {
 			return true
 		}
+	}
+	if r.openEnd(e) {
+		return true
 	}
 	if _, skips := r.skippedDoubt(e.to); !skips {
 		return false
@@ -200,6 +203,22 @@ func (r *reader) cutOff(e *element) bool {
 	longer := base + upper(t.s)
 	c, _ := makeCallsign(longer)
 	return c.class == Valid && (glued || !allLetters(longer[max(0, len(longer)-4):]))
+}
+
+// openEnd reports whether a call is followed by a sign for what was not read:
+// "ab1c#", "ab1c-".
+func (r *reader) openEnd(e *element) bool {
+	end := r.words[e.to-1].to
+	rest := strings.TrimRight(r.f.s[end:min(len(r.f.s), end+3)], " ")
+	sign, _, _ := strings.Cut(rest, " ")
+	switch sign {
+	case "#", "~", "^", "##", "~~":
+		return true
+	case "-", "--":
+		base := e.call.Base()
+		return len(base) < 3 || !allLetters(base[len(base)-3:])
+	}
+	return false
 }
 
 // strange reports whether word i is skipped and may have been a symbol: it is

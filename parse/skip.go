@@ -68,7 +68,7 @@ func (l *lattice) skipDoubt(i int) doubt {
 	switch {
 	case t.shape&clockLike != 0 || t.means&(stroke|part|next) != 0:
 		return 0
-	case l.counts(i) || l.isUnit(i):
+	case l.counts(i) || l.isUnit(i) || l.bulleted(i):
 		return 0
 	case t.spells.trust == plain:
 		return spoken
@@ -132,6 +132,11 @@ func (l *lattice) measuresAnyway(i int) bool {
 func (l *lattice) isUnit(i int) bool {
 	single := func(j int) bool { return j >= 0 && j < len(l.words) && len(l.words[j].s) == 1 }
 	return i > 0 && l.words[i].means&unit != 0 && l.words[i-1].shape == hasDigit && !single(i-2) && !single(i+1)
+}
+
+// bulleted reports whether word i is the letter of a list: "b) …".
+func (l *lattice) bulleted(i int) bool {
+	return i == 0 && len(l.words) > 1 && len(l.words[0].s) == 1 && l.words[1].gap&bracket != 0
 }
 
 // listed reports whether word i numbers a contact: "2. ab1cde …".

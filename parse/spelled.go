@@ -322,7 +322,9 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 		s.doubt |= joined
 	}
 	if typed(p.kind) && typed(s.last) && g&(pause|hyphen) != 0 {
-		cost += costWeak
+		if cost += costWeak; g&hyphen != 0 && p.kind == typedPiece && len(p.syms) < 3 && allLetters(upper(p.syms)) && s.count == 1 {
+			s.doubt |= mended // "ab1-x": rather a letter that was not read
+		}
 	} else if g&pause != 0 {
 		cost += costJoint
 	}
