@@ -82,13 +82,19 @@ func (j *judgement) completeGrid(e *element) {
 			continue
 		}
 		for _, g := range s.Grids {
-			if fits(e.pattern, g) {
+			if fits(e.pattern, g) && !j.r.cluttered() {
 				j.c.Grids = append(j.c.Grids, g)
 				return
 			}
 		}
 	}
 	j.because(Partial)
+}
+
+// cluttered reports whether the line holds a word that nothing explains: it may
+// have been part of what is to be completed.
+func (r *reader) cluttered() bool {
+	return slices.ContainsFunc(r.path, func(a *arc) bool { return a.kind == skipped && a.doubt != 0 })
 }
 
 // fits reports whether a grid agrees with a pattern, or with two digits.

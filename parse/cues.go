@@ -106,6 +106,12 @@ func (r *reader) outdone(i int) bool {
 		return !r.wordIs(i+1, "else", "special", "more", "new", "wrong", "fancy", "yet")
 	case "lost":
 		return !r.onlyItself(i + 1)
+	case "rx", "seen", "deaf":
+		return i == 0 || i+1 == len(r.words)
+	case "vain":
+		return r.wordIs(i-1, "in")
+	case "success", "luck":
+		return r.wordIs(i-1, "without", "no")
 	case "gone":
 		return i+1 == len(r.words) && (i == 0 || !r.wordIs(i-1, "is", "bird", "sat", "now", "signal"))
 	case "way":
@@ -156,7 +162,7 @@ func (r *reader) wonders(i int) bool {
 	case "so":
 		return r.wordIs(i-1, "or")
 	case "half":
-		return i+1 == len(r.words) || r.wordIs(i+1, "contact", "qso", "exchange") || r.wordIs(i+2, "contact", "qso")
+		return i+1 == len(r.words) || r.wordIs(i+1, "contact", "qso", "exchange", "copied", "copy", "heard") || r.wordIs(i+2, "contact", "qso")
 	case "list":
 		return r.wordIs(i-1, "the", "my", "todo") && r.wordIs(i-2, "on")
 	}

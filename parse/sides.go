@@ -133,7 +133,7 @@ func (l *lattice) neighbours(i int) bool {
 	first, ok := l.endsInGrid(i - 1)
 	g := first
 	copy(g.c[2:], t.s)
-	return ok && t.gap.ties() && CheckGrids([]Grid{first, g}) == nil
+	return ok && (t.gap.ties() || t.gap&(plus|amp) != 0 && t.s != "59") && CheckGrids([]Grid{first, g}) == nil
 }
 
 // isReport reports whether s is a report in figures.

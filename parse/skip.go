@@ -112,7 +112,7 @@ func (l *lattice) measures(i int) bool {
 	if i > 0 && l.words[i-1].s == "no" && l.words[i].gap&stop != 0 {
 		return true // "no. 12"
 	}
-	if i == 0 && len(l.words) > 1 && l.words[1].gap&(stop|bracket|colon) != 0 {
+	if i == 0 && len(l.words) > 1 && l.words[1].gap&(stop|bracket|colon) != 0 || l.listed(i) {
 		return true // "1. …"
 	}
 	if i+1 < len(l.words) && l.words[i+1].gap&percent != 0 || l.numbers(i) || i > 1 && l.words[i].gap&plus != 0 && l.reports(i-1) || i > 1 && l.words[i-1].s == "plus" && l.reports(i-2) {
@@ -145,7 +145,7 @@ func (l *lattice) listed(i int) bool {
 		return false
 	}
 	t := &l.words[i+1]
-	return len(t.s) > 2 && t.shape == hasLetter|hasDigit && (i == 0 && t.gap&(stop|bracket|colon) != 0 || l.numbers(i))
+	return len(t.s) > 2 && t.shape == hasLetter|hasDigit && (t.gap&(bracket|colon) != 0 || i == 0 && t.gap&stop != 0 || l.numbers(i))
 }
 
 // numbers reports whether word i numbers the next contact of a list: "1. … 2. …".

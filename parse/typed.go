@@ -239,14 +239,14 @@ func (l *lattice) addTail(i int) bool {
 	copy(g.c[2:], t.s)
 	dx, dy := first.apart(g)
 	tied := t.gap.ties() || t.gap&(plus|amp) != 0
-	if !tied && (t.means != 0 || t.s == "59") || !t.gap.ties() && t.s[0] == '5' && dx+dy > 1 {
+	if !tied && (t.means != 0 || t.s == "59") || !t.gap.ties() && t.s[0] == '5' && (dx+dy > 1 || t.s == "59") {
 		return false // a greeting, a report
 	}
 	if dx+dy == 0 || !tied && dx+dy > 1 || !tied && before < i-1 {
 		return false
 	}
 	a := arc{from: int16(i), to: int16(i + 1), kind: tailArc, cost: l.outOfReach(g)}
-	if a.append(g.String(), false); !t.gap.ties() && t.s[0] == '5' {
+	if a.append(g.String(), false); !tied && t.s[0] == '5' {
 		a.doubt |= eitherWay
 	}
 	l.add(a)
