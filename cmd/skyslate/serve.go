@@ -197,6 +197,9 @@ func (q serving) supply(sky *bot.Sky, desk *bot.Desk, log *slog.Logger) (*supply
 // greet says on standard output what the one who starts the bot has to know.
 func (q serving) greet(app *telegram.Transport, log *slog.Logger, std stdio) {
 	if path := app.Awaits(); path != "" {
+		if whole, err := filepath.Abs(path); err == nil {
+			path = whole
+		}
 		fmt.Fprintf(std.out, "Nobody owns this bot yet. Send it the code that stands in\n  %s\n", path)
 	}
 	if q.open {

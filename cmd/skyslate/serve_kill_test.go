@@ -1,0 +1,259 @@
+//go:build unix
+
+package main
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"net/http/httptest"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/bot/telegram/apitest"
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// How hard the program is treated.
+const (
+	operators   = 15
+	eachSends   = 20
+	killsMax    = 60
+	treatment   = 3 * time.Minute // it is over after this, whatever happens
+	betweenEach = 1200 * time.Millisecond
+)
+
+// TestKilled sends 300 messages while the program is killed again and again and
+// the network loses, doubles and refuses. Then every message is stored once and
+// in order, every contact is logged once, and every message was answered.
+func TestKilled(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes about a minute")
+	}
+	p := buildProgram(t)
+	server := apitest.New(serveToken)
+	web := httptest.NewServer(server)
+	defer web.Close()
+	ctx, cancel := context.WithTimeout(t.Context(), treatment)
+	defer cancel()
+
+	now := time.Now()
+	bird := upNow(t, now)
+	data := filepath.Join(t.TempDir(), "data")
+	phones := populate(t, server, data, bird, now)
+	seed := uint64(now.UnixNano())
+	t.Logf("seed %d", seed)
+	rng := rand.New(rand.NewPCG(seed, 1))
+	server.Script(faulty(seed))
+
+	said := make(chan struct{})
+	go func() { defer close(said); sayAll(ctx, phones, bird) }()
+	kills := 0
+	for running := true; running && ctx.Err() == nil && kills < killsMax; {
+		s := p.serve(t, web.URL, "-data", data, "-open", "-elements", bird.file)
+		life := time.NewTimer(time.Duration(50+rng.IntN(900)) * time.Millisecond)
+		select {
+		case <-life.C:
+		case <-ctx.Done():
+		}
+		_ = s.cmd.Process.Kill()
+		_ = s.cmd.Wait() // it was killed
+		kills++
+		server.Redeliver(rng.IntN(6))
+		select {
+		case <-said:
+			running = false
+		default:
+		}
+	}
+	server.Script(nil)
+	s := p.serve(t, web.URL, "-data", data, "-open", "-elements", bird.file)
+	for _, phone := range phones {
+		if _, err := phone.Wait(ctx, allAnswered); err != nil {
+			t.Errorf("not every message was answered: %v", err)
+			break
+		}
+	}
+	s.terminate(t)
+	told := judgeStore(t, data, phones)
+	t.Logf("%d messages, %d kills, %d answers, %d of them repeated; %d calls of getUpdates, %d of sendMessage, %d of setMessageReaction",
+		operators*eachSends, kills, told.answers, told.repeated,
+		server.Calls("getUpdates"), server.Calls("sendMessage"), server.Calls("setMessageReaction"))
+}
+
+// populate makes operators who are set up already, at a place under the bird.
+func populate(t *testing.T, server *apitest.Server, data string, bird overhead, now time.Time) (phones []*apitest.Phone) {
+	t.Helper()
+	store, err := storage.Open(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	desk := bot.New(bot.Config{Store: store, Sky: bot.NewSky(predict.StarterBirds(), nil)})
+	for i := range operators {
+		id := int64(100 + i)
+		err := desk.SetUp(storage.Operator{
+			ID: storage.OperatorID(fmt.Sprint(id)), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
+			Place:  storage.Place{Grids: []parse.Grid{bird.grid}, LatDeg: bird.site.LatDeg, LonDeg: bird.site.LonDeg, Zone: "UTC", Set: now},
+			Remind: bot.DefaultRemind(),
+		}, now.UTC())
+		if err != nil {
+			t.Fatal(err)
+		}
+		phone := server.Phone(id, "Inga")
+		phone.Known()
+		phones = append(phones, phone)
+	}
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return phones
+}
+
+// faulty lets about one call in four go wrong.
+func faulty(seed uint64) func(string, int) *apitest.Fault {
+	rng := rand.New(rand.NewPCG(seed, 2))
+	faults := []apitest.Fault{
+		{Code: 502, HTML: true},
+		{Code: 500},
+		{Code: 429, RetryAfter: 1},
+		{Reset: true},
+		{Reset: true, After: true},
+		{Cut: true, After: true},
+		{Code: 502, HTML: true, After: true},
+		{CloseAfter: true},
+		{Slow: 200 * time.Millisecond},
+	}
+	return func(string, int) *apitest.Fault { // the server asks one call at a time
+		if rng.IntN(4) > 0 {
+			return nil
+		}
+		return &faults[rng.IntN(len(faults))]
+	}
+}
+
+// sayAll lets the operators write: contacts, and now and then a note.
+func sayAll(ctx context.Context, phones []*apitest.Phone, bird overhead) {
+	tick := time.NewTicker(betweenEach)
+	defer tick.Stop()
+	for n := range eachSends {
+		for _, phone := range phones {
+			phone.Say(messageText(n, bird))
+		}
+		if n%4 == 3 {
+			continue // two at once
+		}
+		select {
+		case <-tick.C:
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+// messageText is what each operator says as the nth message: invented stations,
+// and notes.
+func messageText(n int, bird overhead) string {
+	if n%5 == 4 {
+		return fmt.Sprintf("(%d) much fading", n)
+	}
+	return killedCall(n) + " " + bird.near(n).String()
+}
+
+func killedCall(n int) string { return fmt.Sprintf("OX7K%c%c", 'A'+n/5, 'L'+n%5) }
+
+// answers counts the bot's answers to each message.
+func answersIn(all []apitest.Message) map[int64]int {
+	answers := map[int64]int{}
+	for _, m := range all {
+		switch {
+		case m.Mine() && m.Reaction != "":
+			answers[m.ID]++
+		case !m.Mine() && m.ReplyTo != nil:
+			answers[m.ReplyTo.ID]++
+		}
+	}
+	return answers
+}
+
+func allAnswered(all []apitest.Message) bool {
+	answers := answersIn(all)
+	mine := 0
+	for _, m := range all {
+		if m.Mine() {
+			mine++
+			if answers[m.ID] == 0 {
+				return false
+			}
+		}
+	}
+	return mine == eachSends
+}
+
+type tally struct{ answers, repeated int }
+
+// judgeStore compares what is stored with what was said.
+func judgeStore(t *testing.T, data string, phones []*apitest.Phone) (told tally) {
+	t.Helper()
+	if _, err := storage.Verify(data); err != nil {
+		t.Fatal(err)
+	}
+	store, err := storage.OpenForRead(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	for i, phone := range phones {
+		id := storage.OperatorID(fmt.Sprint(100 + i))
+		var mine []apitest.Message
+		for _, m := range phone.Chat() {
+			if m.Mine() {
+				mine = append(mine, m)
+			}
+		}
+		for _, n := range answersIn(phone.Chat()) {
+			told.answers += n
+			told.repeated += n - 1
+		}
+		err := store.View(func(v *storage.View) error {
+			return judgeOperator(t, v, id, mine)
+		})
+		if err != nil {
+			t.Error(err)
+		}
+	}
+	return told
+}
+
+func judgeOperator(t *testing.T, v *storage.View, id storage.OperatorID, mine []apitest.Message) error {
+	var want, got []string
+	for _, m := range mine {
+		kept, ok, err := v.Message(id, m.ID)
+		if err != nil {
+			return err
+		}
+		if !ok || kept.Text != m.Text || kept.Edits != nil {
+			t.Errorf("operator %s: message %d is %+v in the store", id, m.ID, kept)
+		}
+		if !strings.HasPrefix(m.Text, "(") {
+			want = append(want, strings.Fields(m.Text)[0])
+		}
+	}
+	contacts, err := v.Contacts(id, time.Time{}, time.Now().Add(time.Hour))
+	if err != nil {
+		return err
+	}
+	slices.SortFunc(contacts, func(a, b storage.Contact) int { return int(a.ID) - int(b.ID) })
+	for _, c := range contacts {
+		got = append(got, c.Call.String())
+	}
+	if !slices.Equal(want, got) {
+		t.Errorf("operator %s: contacts are\n%s, want\n%s", id, got, want)
+	}
+	return nil
+}
