@@ -131,7 +131,7 @@ func (t *Transport) keep(change func(*memory) []storage.Raw) error {
 	if err != nil {
 		return err
 	}
-	if err := t.loops.Accept(kept, raws...); err != nil {
+	if err := t.accept(kept, raws...); err != nil {
 		return err
 	}
 	t.mem = m

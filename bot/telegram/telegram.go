@@ -15,6 +15,7 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/run"
+	"skyslate/storage"
 )
 
 // Config says how Telegram is used. Token and Desk are needed; the Desk decodes
@@ -54,12 +55,13 @@ type Transport struct {
 	code     string // of the owner; empty: there is one, or there will be none
 	codeFile string
 
-	loops *run.Loops
-	name  atomic.Pointer[string] // the bot's own; nil: not known yet
-	fatal context.CancelCauseFunc
+	caughtUp func()                 // tells the loops
+	name     atomic.Pointer[string] // the bot's own; nil: not known yet
+	fatal    context.CancelCauseFunc
 
-	mu  sync.Mutex
-	mem memory
+	mu     sync.Mutex
+	mem    memory
+	accept func(map[string][]byte, ...storage.Raw) error // the desk's, then the loops'
 
 	halves   halves
 	errands  chan struct{} // wakes the errand loop
@@ -83,7 +85,7 @@ func New(c Config) (*Transport, error) {
 	}
 	t := &Transport{
 		token: c.Token, api: strings.TrimRight(c.API, "/"), log: c.Log, pace: newPace(),
-		open: c.Open, allow: c.Allow, codeFile: c.CodeFile, mem: mem,
+		accept: c.Desk.Accept, open: c.Open, allow: c.Allow, codeFile: c.CodeFile, mem: mem,
 		errands: make(chan struct{}, 1), fetching: make(chan struct{}, 1), taps: make(chan string, 64),
 	}
 	if t.api == "" {
@@ -129,7 +131,10 @@ func (t *Transport) now() time.Time { return time.Now().UTC().Round(0) }
 func (t *Transport) Receive(ctx context.Context, l *run.Loops) error {
 	ctx, fatal := context.WithCancelCause(ctx)
 	defer fatal(nil)
-	t.loops, t.fatal = l, fatal
+	t.fatal, t.caughtUp = fatal, l.CaughtUp
+	t.mu.Lock()
+	t.accept = l.Accept
+	t.mu.Unlock()
 	var others sync.WaitGroup
 	others.Go(func() { t.introduce(ctx) })
 	others.Go(func() { t.errandLoop(ctx) })

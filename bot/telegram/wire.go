@@ -118,7 +118,7 @@ func (w *wire) doPoll(r *http.Request, body []byte) (*http.Response, error) {
 	w.trouble.ends()
 	if n == 0 && !w.caughtUp {
 		w.caughtUp = true
-		w.t.loops.CaughtUp()
+		w.t.caughtUp()
 	}
 	return reply(r, stub(last, n)), nil
 }

@@ -94,6 +94,13 @@ func tokenFrom(text, file string) (telegram.Token, error) {
 	return token, nil
 }
 
+// warnOfReaders says when others on the machine can read the token's file.
+func warnOfReaders(file string, log *slog.Logger) {
+	if info, err := os.Stat(file); err == nil && info.Mode().Perm()&0o077 != 0 {
+		log.Warn("others on this machine can read the token's file: chmod 600 it", "file", file, "mode", info.Mode().Perm())
+	}
+}
+
 func checkAPI(text string) error {
 	if text == "" {
 		return nil
@@ -132,6 +139,7 @@ func runServe(args []string, std stdio) error {
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second signal ends the process at once
 	log := slog.New(slog.NewTextHandler(std.err, nil))
+	warnOfReaders(os.Getenv(tokenFileVar), log)
 	store, err := storage.Open(q.data)
 	if err != nil {
 		return err
