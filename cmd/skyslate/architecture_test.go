@@ -41,7 +41,8 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"bot", "bot/run", "storage"},
 		[]string{"github.com/go-telegram/bot"},
 	},
-	"bot/telegram/apitest": {nil, nil},
+	"bot/telegram/apitest":         {nil, nil},
+	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
 			"bot", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
