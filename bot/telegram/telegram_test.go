@@ -73,7 +73,12 @@ func (h *house) open() {
 	h.store = store
 	h.desk = bot.New(bot.Config{Store: store, Sky: h.sky, Decode: Decode, Log: log})
 	c := h.config
-	c.Token, c.Desk, c.Log, c.API, c.Through = testToken, h.desk, log, "http://service.invalid", h.server
+	c.Token, c.Desk, c.Log, c.API = testToken, h.desk, log, "http://service.invalid"
+	if b, ok := c.Through.(*between); ok {
+		b.house = h
+	} else {
+		c.Through = h.server
+	}
 	if c.CodeFile != "" {
 		c.CodeFile = filepath.Join(h.dir, c.CodeFile)
 	}
