@@ -108,7 +108,7 @@ func (w *wire) doPoll(r *http.Request, body []byte) (*http.Response, error) {
 	}
 	if !a.OK {
 		w.t.pollRefused(r.Context(), a, &w.trouble)
-		return reply(r, a.refused()), nil
+		return reply(r, a.encode()), nil
 	}
 	last, n, err := w.takeAll(a)
 	if err != nil {
@@ -217,11 +217,11 @@ func (a answer) narrow() []byte {
 			a.Result = result
 		}
 	}
-	return a.refused()
+	return a.encode()
 }
 
-// refused is the answer as it is.
-func (a answer) refused() []byte {
+// encode is the answer as the library reads it.
+func (a answer) encode() []byte {
 	body, err := json.Marshal(a)
 	if err != nil {
 		return []byte(`{"ok":false,"error_code":500,"description":"unreadable"}`)
