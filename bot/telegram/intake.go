@@ -133,8 +133,9 @@ func (t *Transport) enters(m *memory, u update, id int64, r *received, now time.
 	case member:
 		t.log.Info("an operator has come in by invitation", "operator", id)
 	default:
-		t.log.Info("a stranger has written", "id", id)
-		m.tellOnce(id, textStranger, false, now)
+		if m.tellOnce(id, textStranger, false, now) {
+			t.log.Info("a stranger has written", "id", id)
+		}
 		return false
 	}
 	r.Text = "/start"

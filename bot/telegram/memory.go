@@ -102,14 +102,16 @@ func (m *memory) owe(chat int64, text string, leave bool) {
 	m.Notices = append(m.Notices, notice{m.Count, chat, text, leave})
 }
 
-// tellOnce owes a stranger or a group its one sentence.
-func (m *memory) tellOnce(chat int64, text string, leave bool, now time.Time) {
+// tellOnce owes a stranger or a group its one sentence, and reports whether it
+// was owed only now.
+func (m *memory) tellOnce(chat int64, text string, leave bool, now time.Time) bool {
 	maps.DeleteFunc(m.Told, func(_ int64, at time.Time) bool { return now.Sub(at) > toldFor })
 	if _, told := m.Told[chat]; told || len(m.Told) >= mostTold {
-		return
+		return false
 	}
 	m.Told[chat] = now
 	m.owe(chat, text, leave)
+	return true
 }
 
 // start is the id to go on from: 0 if ids may have been drawn anew since.
