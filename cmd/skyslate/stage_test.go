@@ -1,0 +1,342 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/bot/rehearsal"
+	loops "skyslate/bot/run"
+	"skyslate/bot/telegram"
+	"skyslate/bot/telegram/apitest"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// stage is the bot on Telegram, with the operator's phone.
+type stage struct {
+	t      *testing.T
+	dir    string
+	server *apitest.Server
+	phone  *apitest.Phone
+	sent   []int64  // the operator's messages, by their number less one
+	held   []func() // done while offline
+	off    bool
+	live   int64
+	clock  time.Time // of the script
+	desk   *bot.Desk
+	loops  *loops.Loops
+	end    func()
+}
+
+// open starts the bot with the arguments of chat; false if it can't start.
+func (s *stage) open(args []string) bool {
+	s.t.Helper()
+	scene, fixed, err := sceneOf(args)
+	if err != nil {
+		return false
+	}
+	s.clock = later(s.clock, scene.From)
+	time.Sleep(time.Until(s.clock))
+	store, err := storage.Open(s.dir)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	log := slog.New(slog.DiscardHandler)
+	s.desk = bot.New(bot.Config{
+		Store: store, Sky: bot.NewSky(scene.Birds, scene.Elements), Log: log, Decode: telegram.Decode, Version: version(),
+	})
+	if _, known := operatorIn(s.t, store, "7"); fixed && !known {
+		if err := s.desk.SetUp(scene.Operator, scene.From); err != nil {
+			s.t.Fatal(err)
+		}
+	}
+	token, err := telegram.ParseToken(s.server.Token)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	app, err := telegram.New(telegram.Config{
+		Token: token, Desk: s.desk, Log: log, API: "http://service.invalid", Through: s.server, Open: true,
+	})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.loops = loops.New(s.desk, app, log)
+	ctx, cancel := context.WithCancel(context.Background())
+	var wait sync.WaitGroup
+	wait.Go(func() {
+		if err := s.loops.Run(ctx); err != nil {
+			s.t.Error(err)
+		}
+	})
+	s.end = func() {
+		cancel()
+		wait.Wait()
+		if err := store.Close(); err != nil {
+			s.t.Error(err)
+		}
+	}
+	s.quiet()
+	return true
+}
+
+func (s *stage) close() { s.end() }
+
+// sceneOf is what chat would start with; fixed says that its operator is set up
+// already.
+func sceneOf(args []string) (scene rehearsal.Scene, fixed bool, err error) {
+	q, err := parseChat(args, stdio{nil, &bytes.Buffer{}, &bytes.Buffer{}})
+	if err != nil {
+		return scene, false, err
+	}
+	if q.rehearse {
+		scene, err = rehearsal.Open("7")
+		return scene, true, err
+	}
+	sets, err := chatElements(q.elements, &bytes.Buffer{})
+	return rehearsal.Scene{Birds: predict.StarterBirds(), Elements: sets, From: q.from.Time}, false, err
+}
+
+func operatorIn(t *testing.T, store *storage.Store, id storage.OperatorID) (op storage.Operator, known bool) {
+	t.Helper()
+	err := store.View(func(v *storage.View) (err error) {
+		op, known, err = v.Operator(id)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return op, known
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// quiet lets everything come to rest at this moment.
+func (s *stage) quiet() {
+	s.t.Helper()
+	synctest.Wait()
+	if err := s.loops.Quiet(s.t.Context()); err != nil {
+		s.t.Fatal(err)
+	}
+	synctest.Wait()
+}
+
+// until lets the time pass, and stops at each moment of the agenda on its way,
+// as the terminal's clock does: the loops themselves look only now and then.
+func (s *stage) until(target time.Time) {
+	s.t.Helper()
+	for {
+		at, ok, err := s.desk.Next()
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		if !ok || at.After(target) {
+			break
+		}
+		time.Sleep(time.Until(at))
+		synctest.Wait()
+		if _, err := s.desk.Due(time.Now().UTC()); err != nil { // the loops are at rest
+			s.t.Fatal(err)
+		}
+		s.quiet()
+	}
+	s.clock = target
+	time.Sleep(time.Until(target))
+	s.quiet()
+}
+
+// follow does what a line of the script says, on the phone.
+func (s *stage) follow(line string) {
+	s.t.Helper()
+	tilde, ok := strings.CutPrefix(line, "~")
+	if !ok {
+		text := broken(line)
+		s.do(true, func() int64 { return s.phone.Say(text) })
+		s.quiet()
+		return
+	}
+	verb, rest, _ := strings.Cut(strings.TrimSpace(tilde), " ")
+	about, text, _ := strings.Cut(rest, " ")
+	text = broken(text)
+	switch verb {
+	case "until":
+		at, err := time.Parse(time.RFC3339, rest)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		s.until(at)
+	case "edit":
+		s.do(false, func() int64 { s.phone.Edit(s.id(about), text); return 0 })
+	case "reply":
+		s.do(true, func() int64 { return s.phone.Reply(s.id(about), text) })
+	case "tap":
+		s.do(false, func() int64 { s.tap(s.id(about), text); return 0 })
+	case "place":
+		s.place(rest)
+	case "voice":
+		seconds, err := strconv.ParseFloat(rest, 64)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		s.do(true, func() int64 { return s.phone.Voice(time.Duration(seconds * float64(time.Second))) })
+	case "file":
+		body, err := os.ReadFile(rest)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		s.do(true, func() int64 { return s.phone.Document(filepath.Base(rest), body, "") })
+	case "offline":
+		s.off = true
+	case "online":
+		s.off = false
+		for _, do := range s.held {
+			do()
+		}
+		s.held = nil
+	default:
+		d, err := time.ParseDuration(verb)
+		if err != nil {
+			s.t.Fatalf("can't follow %q", line)
+		}
+		s.until(s.clock.Add(d))
+	}
+	s.quiet()
+}
+
+// broken breaks a text's lines where the script has \n.
+func broken(text string) string { return strings.ReplaceAll(text, `\n`, "\n") }
+
+// do does something on the phone, now or when it is online again; fresh says
+// that it makes a new message, whose number counts from when it was typed.
+func (s *stage) do(fresh bool, act func() int64) {
+	n := len(s.sent)
+	if fresh {
+		s.sent = append(s.sent, 0)
+	}
+	do := func() {
+		if id := act(); fresh {
+			s.sent[n] = id
+		}
+	}
+	if s.off {
+		s.held = append(s.held, do)
+		return
+	}
+	do()
+}
+
+// place shares a location, or moves the live one.
+func (s *stage) place(rest string) {
+	where, live := strings.CutSuffix(rest, " live")
+	var v [3]float64
+	for i, part := range strings.Split(where, ",") {
+		f, err := strconv.ParseFloat(part, 64)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		v[i] = f
+	}
+	if live && s.live != 0 {
+		s.do(false, func() int64 { s.phone.Move(s.live, v[0], v[1]); return 0 })
+		return
+	}
+	s.do(true, func() int64 {
+		id := s.phone.Place(v[0], v[1], v[2], live)
+		if live {
+			s.live = id
+		}
+		return id
+	})
+}
+
+// tap taps a button by its label, in any case, or its number.
+func (s *stage) tap(post int64, label string) {
+	for _, m := range s.phone.Chat() {
+		if m.ID != post {
+			continue
+		}
+		labels := slices.Concat(m.Buttons()...)
+		i := slices.IndexFunc(labels, func(l string) bool { return strings.EqualFold(l, label) })
+		if n, err := strconv.Atoi(label); i < 0 && err == nil {
+			i = n - 1
+		}
+		if i < 0 || i >= len(labels) {
+			s.t.Fatalf("no button %q among %q", label, labels)
+		}
+		if err := s.phone.Tap(post, labels[i]); err != nil {
+			s.t.Fatal(err)
+		}
+	}
+}
+
+// posts are the ids of the bot's messages, by their number less one.
+func (s *stage) posts() (ids []int64) {
+	for _, m := range s.phone.Chat() {
+		if !m.Mine() {
+			ids = append(ids, m.ID)
+		}
+	}
+	return ids
+}
+
+// id is the app's id of m3, of 3, or of b7.
+func (s *stage) id(ref string) int64 {
+	list := s.sent
+	digits := strings.TrimPrefix(ref, "m")
+	if rest, ok := strings.CutPrefix(ref, "b"); ok {
+		digits, list = rest, s.posts()
+	}
+	n, err := strconv.Atoi(digits)
+	if err != nil || n < 1 || n > len(list) {
+		s.t.Fatalf("there is no message %q", ref)
+	}
+	return list[n-1]
+}
+
+// name is the inverse of id.
+func (s *stage) name(id int64) string {
+	if i := slices.Index(s.sent, id); i >= 0 {
+		return fmt.Sprintf("m%d", i+1)
+	}
+	return fmt.Sprintf("b%d", slices.Index(s.posts(), id)+1)
+}
+
+// deeds are all that the bot did.
+func (s *stage) deeds() (all []deed) {
+	for _, did := range s.phone.Deeds() {
+		m := did.Message
+		d := deed{Text: m.Text, Silent: m.Silent, Buttons: slices.Concat(m.Buttons()...)}
+		switch did.Method {
+		case "setMessageReaction":
+			d = deed{Op: string(storage.React), To: s.name(m.ID), Text: m.Reaction}
+		case "editMessageText":
+			d.Op, d.To = string(storage.Edit), s.name(m.ID)
+		case "sendDocument":
+			d.Op, d.Text = string(storage.File), m.Caption
+			d.File = m.Document.Name + "\n" + string(m.Body)
+		default:
+			d.Op = string(storage.Send)
+		}
+		if m.ReplyTo != nil && d.To == "" {
+			d.To = s.name(m.ReplyTo.ID)
+		}
+		all = append(all, d.comparable())
+	}
+	return all
+}
