@@ -95,6 +95,9 @@ func (p *plan) log(m *storage.Message) {
 		p.acknowledge(p.others[i])
 	}
 	p.acknowledge(*m)
+	if p.notUp != "" && len(p.contacts) == 0 {
+		p.say(notUpText(p.notUp))
+	}
 	for _, r := range p.slates {
 		p.saySlate(r)
 	}

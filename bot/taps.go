@@ -195,7 +195,7 @@ func (p *plan) fileWaiting(f filing) []storage.Contact {
 	var moved []storage.Contact
 	for _, c := range p.waiting() {
 		_, changed := p.contacts[c.ID]
-		sameDelivery := p.ev.Kind == Said && !c.Made.Before(p.op.Delivery)
+		sameDelivery := p.ev.Kind == Said && p.delayed(p.ev.At) && !c.Made.Before(p.op.Delivery)
 		if !changed && !sameDelivery && (len(c.Rivals) == 0 || f.pass.ID == "" || slices.Contains(c.Rivals, f.pass.ID)) {
 			moved = append(moved, p.refile(c, f, storage.Cause{Kind: "tap", Message: c.Message}))
 		}

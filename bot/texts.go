@@ -233,6 +233,11 @@ func settledText(c storage.Contact, known bool) string {
 	return "Settled already: " + contactName(c) + "."
 }
 
+// notUpText says that a bird named on a line of its own has no pass to file under.
+func notUpText(bird string) string {
+	return strings.Join(wrap(bird+" is not up, nor was it in the last hours: nothing is filed under it.", ""), "\n")
+}
+
 // whichText asks which pass is meant; notUp is a bird that was named and can't be.
 func whichText(rivals []storage.Pass, at time.Time, notUp string) string {
 	switch {

@@ -264,6 +264,23 @@ func dropped(err error) bool {
 	return errors.As(err, &e) && e.Fate == run.Never
 }
 
+// A recording is given back as one; where the service doesn't know it any more,
+// what there is to say of it comes as a text.
+func TestVoiceGivenBack(t *testing.T) {
+	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
+		for ref, want := range map[string]string{"voice": "sendVoice", "forgotten": "sendMessage"} {
+			o := bot.Outgoing{Name: ref, Operator: "7", Op: storage.Send, Voice: ref, Text: "1 of 1", Silent: true}
+			if _, err := h.app.Send(t.Context(), o); err != nil {
+				t.Fatal(err)
+			}
+			deeds := p.Deeds()
+			if last := deeds[len(deeds)-1]; last.Method != want || last.Message.Text+last.Message.Caption != "1 of 1" {
+				t.Errorf("%s: the last deed is %+v, want %s", ref, last, want)
+			}
+		}
+	})
+}
+
 // A file is whole however often it is tried.
 func TestFileIsWholeAtEachTry(t *testing.T) {
 	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {

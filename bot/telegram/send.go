@@ -36,7 +36,28 @@ func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int64
 	case storage.File:
 		return t.file(ctx, chat, o)
 	}
+	if o.Voice != "" {
+		if id, v := t.voice(ctx, chat, o); v.fate != hopeless {
+			return id, v
+		}
+	}
 	return t.say(ctx, chat, o)
+}
+
+// voice gives a voice message back by the service's own reference to it.
+func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (id int64, v verdict) {
+	v = t.call(ctx, chat, func(ctx context.Context) error {
+		m, err := t.bot.SendVoice(ctx, &tg.SendVoiceParams{
+			ChatID: chat, Voice: &models.InputFileString{Data: o.Voice},
+			Caption: shorten(o.Text, maxCaption), DisableNotification: o.Silent,
+			ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
+		})
+		if err == nil {
+			id = int64(m.ID)
+		}
+		return err
+	})
+	return id, v
 }
 
 // reachable is the chat of an operator who is let in and has not blocked us.

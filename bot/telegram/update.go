@@ -164,6 +164,9 @@ func (m *message) said(e *bot.Event, r received) {
 		e.Kind, e.File = bot.Handed, r.File
 	case voice != nil:
 		e.Kind, e.Length = bot.Spoken, time.Duration(voice.Duration)*time.Second
+		if m.Voice != nil {
+			e.Voice = m.Voice.FileID // what else was recorded can't be given back as a voice
+		}
 	case e.Text != "":
 		e.Kind = bot.Said // also what is written under a picture
 	default:

@@ -23,6 +23,7 @@ var methods = map[string]func(*Server, form) (any, *apiError){
 	"sendmessage":         (*Server).sendMessage,
 	"senddocument":        (*Server).sendDocument,
 	"sendphoto":           (*Server).sendPhoto,
+	"sendvoice":           (*Server).sendVoice,
 	"editmessagetext":     (*Server).editMessageText,
 	"deletemessage":       (*Server).deleteMessage,
 	"pinchatmessage":      (*Server).pinChatMessage,
@@ -277,6 +278,26 @@ func (s *Server) sendPhoto(f form) (any, *apiError) {
 		return nil, err
 	}
 	return s.did("sendPhoto", s.add(c, m)), nil
+}
+
+// sendVoice sends a voice message that is known already, by its reference.
+func (s *Server) sendVoice(f form) (any, *apiError) {
+	c, m, err := s.draft(f)
+	if err != nil {
+		return nil, err
+	}
+	m.Caption = f.values["caption"]
+	switch {
+	case utf8.RuneCountInString(m.Caption) > maxCaption:
+		return nil, bad("message caption is too long")
+	case f.values["voice"] != voiceID:
+		return nil, bad("wrong file identifier/HTTP URL specified") // wording from memory
+	}
+	m.Voice = &Media{FileID: voiceID}
+	if err := s.pay(c); err != nil {
+		return nil, err
+	}
+	return s.did("sendVoice", s.add(c, m)), nil
 }
 
 // store keeps a file. The caller holds mu.

@@ -76,9 +76,12 @@ func (p *Phone) Reply(to int64, text string) int64 {
 	return p.say(Message{Text: text, ReplyTo: p.find(to)})
 }
 
+// voiceID is the reference to the one voice message that phones send.
+const voiceID = "voice"
+
 // Voice sends a voice message.
 func (p *Phone) Voice(length time.Duration) int64 {
-	return p.say(Message{Voice: &Media{FileID: "voice", UniqueID: "v", Duration: int(length.Seconds()), MIME: "audio/ogg", Size: 9000}})
+	return p.say(Message{Voice: &Media{FileID: voiceID, UniqueID: "v", Duration: int(length.Seconds()), MIME: "audio/ogg", Size: 9000}})
 }
 
 // Document sends a file.
