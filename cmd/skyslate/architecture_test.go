@@ -60,7 +60,7 @@ var forTests = []string{
 
 // ownForTests are the packages of ours that any test may use beside its own, by
 // how their names begin.
-var ownForTests = []string{"storage", "parse", "bot/rehearsal", "bot/telegram/apitest"}
+var ownForTests = []string{"predict", "storage", "parse", "bot/rehearsal", "bot/telegram/apitest"}
 
 const module = "skyslate/"
 

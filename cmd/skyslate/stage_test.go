@@ -330,6 +330,8 @@ func (s *stage) deeds() (all []deed) {
 		case "sendDocument":
 			d.Op, d.Text = string(storage.File), m.Caption
 			d.File = m.Document.Name + "\n" + string(m.Body)
+		case "sendVoice":
+			d.Op, d.Text = string(storage.Send), m.Caption
 		default:
 			d.Op = string(storage.Send)
 		}
