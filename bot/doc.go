@@ -64,6 +64,9 @@
 //   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.
 //   - pictures.go, pictures_render.go: pictures and calendar files, asked for and
 //     made by packages draw and calendar.
+//   - rank.go, plain.go: in which order posts go out, and what is taken out of them.
+//   - missed.go, limits.go, noroom.go: what was caught up, what is too much, a
+//     full disk.
 //   - texts*.go: every word that an operator reads.
 //
 // # What never happens

@@ -79,8 +79,10 @@ func (p program) twoOnOneDirectory(t *testing.T) {
 	}
 	defer store.Close()
 	for _, args := range [][]string{
-		{"chat", "-rehearse", "-data", data}, {"serve", "-data", data},
-		{"export", "-data", data, "-operator", "local"}, {"verify", "-data", data},
+		{"chat", "-rehearse", "-data", data},
+		{"serve", "-data", data},
+		{"export", "-data", data, "-operator", "local"},
+		{"verify", "-data", data},
 	} {
 		out, code := p.run("", []string{tokenVar + "=42:apitest_token-0123456789"}, args...)
 		if code != 1 || !strings.Contains(out, "another skyslate is running") {
@@ -173,9 +175,11 @@ func (p program) nothingMayBeWritten(t *testing.T) {
 func (p program) damagedInEveryFile(t *testing.T) {
 	whole := p.rehearsed(t)
 	harms := map[string]func(path string, b []byte) error{
-		"empty":   func(path string, _ []byte) error { return os.WriteFile(path, nil, 0o600) },
-		"half":    func(path string, b []byte) error { return os.WriteFile(path, b[:len(b)/2], 0o600) },
-		"rubbish": func(path string, b []byte) error { return os.WriteFile(path, bytes.Repeat([]byte("rubbish\n"), len(b)/8+1), 0o600) },
+		"empty": func(path string, _ []byte) error { return os.WriteFile(path, nil, 0o600) },
+		"half":  func(path string, b []byte) error { return os.WriteFile(path, b[:len(b)/2], 0o600) },
+		"rubbish": func(path string, b []byte) error {
+			return os.WriteFile(path, bytes.Repeat([]byte("rubbish\n"), len(b)/8+1), 0o600)
+		},
 		"missing": func(path string, _ []byte) error { return os.Remove(path) },
 		"a directory": func(path string, _ []byte) error {
 			if err := os.Remove(path); err != nil {

@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"net/http/httptest"
@@ -20,16 +21,25 @@ import (
 	"skyslate/storage"
 )
 
+// killMessages is how many messages TestKilled sends in all: 300 for every change,
+// 2,000 in the long form.
+var killMessages = flag.Int("messages", 300, "how many messages TestKilled sends")
+
 // How hard the program is treated.
 const (
 	operators   = 15
-	eachSends   = 20
-	killsMax    = 60
-	treatment   = 3 * time.Minute // it is over after this, whatever happens
 	betweenEach = 1200 * time.Millisecond
 )
 
-// TestKilled sends 300 messages while the program is killed again and again and
+// eachSends is how many messages an operator sends.
+func eachSends() int { return (*killMessages + operators - 1) / operators }
+
+// killsMax is how often the program is killed at most, treatment when it is over,
+// whatever happens.
+func killsMax() int            { return *killMessages / 5 }
+func treatment() time.Duration { return time.Duration(*killMessages) * 600 * time.Millisecond }
+
+// TestKilled sends messages while the program is killed again and again and
 // the network loses, doubles and refuses. Then every message is stored once and
 // in order, every contact is logged once, and every message was answered.
 func TestKilled(t *testing.T) {
@@ -40,7 +50,7 @@ func TestKilled(t *testing.T) {
 	server := apitest.New(serveToken)
 	web := httptest.NewServer(server)
 	defer web.Close()
-	ctx, cancel := context.WithTimeout(t.Context(), treatment)
+	ctx, cancel := context.WithTimeout(t.Context(), treatment())
 	defer cancel()
 
 	now := time.Now()
@@ -55,7 +65,7 @@ func TestKilled(t *testing.T) {
 	said := make(chan struct{})
 	go func() { defer close(said); sayAll(ctx, phones, bird) }()
 	kills := 0
-	for running := true; running && ctx.Err() == nil && kills < killsMax; {
+	for running := true; running && ctx.Err() == nil && kills < killsMax(); {
 		s := p.serve(t, web.URL, "-data", data, "-open", "-elements", bird.file)
 		life := time.NewTimer(time.Duration(50+rng.IntN(900)) * time.Millisecond)
 		select {
@@ -83,7 +93,7 @@ func TestKilled(t *testing.T) {
 	s.terminate(t)
 	told := judgeStore(t, data, phones)
 	t.Logf("%d messages, %d kills, %d answers, %d of them repeated; %d calls of getUpdates, %d of sendMessage, %d of setMessageReaction",
-		operators*eachSends, kills, told.answers, told.repeated,
+		operators*eachSends(), kills, told.answers, told.repeated,
 		server.Calls("getUpdates"), server.Calls("sendMessage"), server.Calls("setMessageReaction"))
 }
 
@@ -141,7 +151,7 @@ func faulty(seed uint64) func(string, int) *apitest.Fault {
 func sayAll(ctx context.Context, phones []*apitest.Phone, bird overhead) {
 	tick := time.NewTicker(betweenEach)
 	defer tick.Stop()
-	for n := range eachSends {
+	for n := range eachSends() {
 		for _, phone := range phones {
 			phone.Say(messageText(n, bird))
 		}
@@ -165,7 +175,7 @@ func messageText(n int, bird overhead) string {
 	return killedCall(n) + " " + bird.near(n).String()
 }
 
-func killedCall(n int) string { return fmt.Sprintf("OX7K%c%c", 'A'+n/5, 'L'+n%5) }
+func killedCall(n int) string { return fmt.Sprintf("OX7%c%c%c", 'K'+n/130, 'A'+n/5%26, 'L'+n%5) }
 
 // answers counts the bot's answers to each message.
 func answersIn(all []apitest.Message) map[int64]int {
@@ -192,7 +202,7 @@ func allAnswered(all []apitest.Message) bool {
 			}
 		}
 	}
-	return mine == eachSends
+	return mine == eachSends()
 }
 
 type tally struct{ answers, repeated int }
