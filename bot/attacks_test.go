@@ -66,18 +66,18 @@ func checkOutgoing(t *testing.T, o Outgoing) {
 	if n := utf8.RuneCountInString(o.Text); n > 4096 {
 		t.Errorf("%s is %d characters long", o.Name, n)
 	}
-	labels := ""
+	var labels strings.Builder
 	for _, row := range o.Buttons {
 		for _, b := range row {
-			labels += b.Label
+			labels.WriteString(b.Label)
 			if len(b.Data) > 64 {
 				t.Errorf("%s: %d bytes of button data", o.Name, len(b.Data))
 			}
 		}
 	}
-	for _, r := range o.Text + labels + o.FileName {
+	for _, r := range o.Text + labels.String() + o.FileName {
 		if r != '\n' && unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
-			t.Errorf("%s holds %U: %q", o.Name, r, o.Text+labels)
+			t.Errorf("%s holds %U: %q", o.Name, r, o.Text+labels.String())
 			break
 		}
 	}

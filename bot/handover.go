@@ -45,7 +45,7 @@ func (p *plan) handOver(words string) {
 // orderOf reads the words after /adif; refusal says what is wrong with them.
 func (p *plan) orderOf(words string) (o order, refusal string) {
 	o.to = p.ev.At.Add(day)
-	for _, word := range strings.Fields(strings.ToLower(words)) {
+	for word := range strings.FieldsSeq(strings.ToLower(words)) {
 		switch {
 		case word == adifTogether:
 			o.together = true

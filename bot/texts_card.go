@@ -69,17 +69,17 @@ func nextStep(p passing, now time.Time) string {
 	if !at.Before(p.pass.LOS) {
 		return clip(clock(p.pass.LOS)+" UTC LOS in the "+predict.CompassPoint(l.AzDeg), textColumns)
 	}
-	changed := ""
+	var changed strings.Builder
 	for _, s := range steppedSides(p.radio()) {
 		steps := p.steps(s)
 		if before, after := dialAt(steps, now), dialAt(steps, at); before != after {
-			changed += " " + s.label + " " + dialled(after, rasterOf(p.rig))
+			changed.WriteString(" " + s.label + " " + dialled(after, rasterOf(p.rig)))
 		}
 	}
-	if changed == "" {
+	if changed.String() == "" {
 		return fmt.Sprintf("%s UTC look %s", clock(at), look)
 	}
-	return clip(clock(at)+changed+", "+look, textColumns)
+	return clip(clock(at)+changed.String()+", "+look, textColumns)
 }
 
 // cardTable is the timetable from the row in force on.

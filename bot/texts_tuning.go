@@ -179,11 +179,12 @@ func (c columns) row(l predict.Look, at time.Time, steps [][]predict.Step) strin
 	if c.narrow {
 		towards = towards[:len("000")]
 	}
-	row := fmt.Sprintf("%s %s %3s", clock(at), towards, degrees(l.ElDeg))
+	var row strings.Builder
+	row.WriteString(fmt.Sprintf("%s %s %3s", clock(at), towards, degrees(l.ElDeg)))
 	for _, s := range steps {
-		row += fmt.Sprintf(" %*s", c.width, dialled(dialAt(s, at), c.stepKHz))
+		row.WriteString(fmt.Sprintf(" %*s", c.width, dialled(dialAt(s, at), c.stepKHz)))
 	}
-	return row
+	return row.String()
 }
 
 // togetherWithin is how close two changes on different sides of the radio may be

@@ -19,15 +19,6 @@ import (
 
 // Attacks on the built program, each with its outcome.
 
-func attackedProgram(t *testing.T) program {
-	t.Helper()
-	binary := filepath.Join(t.TempDir(), "skyslate")
-	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	return program{binary}
-}
-
 // run runs the program to its end.
 func (p program) run(in string, env []string, args ...string) (out string, code int) {
 	cmd := exec.Command(p.path, args...)
@@ -50,7 +41,7 @@ func TestAttackProgram(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds and runs the program many times")
 	}
-	p := attackedProgram(t)
+	p := buildProgram(t)
 	t.Run("two on one directory", p.twoOnOneDirectory)
 	t.Run("killed in a loop", p.killedInALoop)
 	t.Run("nothing may be written", p.nothingMayBeWritten)
