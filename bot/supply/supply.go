@@ -31,6 +31,12 @@ import (
 	"skyslate/predict"
 )
 
+// DefaultAddress is where elements come from if nothing else is said: the open
+// general-perturbations data for the amateur group, as OMM in JSON. The address
+// is written from memory. Its keepers ask not to be asked more than every two
+// hours; we ask about every eight, and only for what has changed.
+const DefaultAddress = "https://celestrak.org/NORAD/elements/gp.php?GROUP=amateur&FORMAT=json"
+
 // Config says where elements come from and where they go.
 type Config struct {
 	Sources []string // files, and addresses that begin with http:// or https://

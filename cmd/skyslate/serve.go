@@ -54,7 +54,7 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 	fs := newFlags("serve", "[-elements URL-or-FILE] [more]", aboutServe)
 	fs.StringVar(&q.data, "data", "skyslate-data", "`DIR`ectory of everything that is kept")
 	fs.StringVar(&q.api, "api", "", "another Bot API server's `URL`, such as a local one")
-	fs.Var(&q.elements, "elements", "element sets from a `FILE` or an http(s) address; addresses are fetched a few times a day (repeatable)")
+	fs.Var(&q.elements, "elements", "element sets from a `FILE` or an http(s) address; addresses are fetched a few times a day (repeatable; "+supply.DefaultAddress+" if there is none, and none with -api)")
 	fs.Var(&q.birds, "birds", aboutBirds)
 	fs.Var(&q.allow, "allow", "people who are let in without an invitation, by their `ID`s, with commas between")
 	fs.BoolVar(&q.open, "open", false, "let everybody in")
@@ -66,6 +66,9 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 	}
 	if err := checkAPI(q.api); err != nil {
 		return q, err
+	}
+	if len(q.elements) == 0 && q.api == "" {
+		q.elements = words{supply.DefaultAddress}
 	}
 	q.token, err = tokenFrom(os.Getenv(tokenVar), os.Getenv(tokenFileVar))
 	return q, err
