@@ -121,7 +121,7 @@ func (p *plan) touched() []storage.Contact {
 // put sends a silent post, or edits the one of the same name that is out.
 func (p *plan) put(post storage.Post) {
 	post.Op, post.Silent = storage.Send, true
-	post.Text = either(post.Text, textNothingLeft)
+	post.Text = shaped(either(post.Text, textNothingLeft), post.Op)
 	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
 	if ok {
 		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
@@ -138,7 +138,7 @@ func (p *plan) echo(contacts []storage.Contact) string {
 	var lines []string
 	for i, c := range contacts {
 		if i == textLines-2 && len(contacts) > textLines-1 {
-			lines = append(lines, fmt.Sprintf("… and %d more: /log", len(contacts)-i))
+			lines = append(lines, moreLoggedText(len(contacts)-i))
 			break
 		}
 		lines = append(lines, echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place))

@@ -2,10 +2,8 @@ package bot
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
-	"strconv"
 	"strings"
 
 	"skyslate/predict"
@@ -162,7 +160,7 @@ func (p *plan) addBird(words []string) (int, error) {
 		return 0, birdUsage()
 	}
 	set := map[string]string{
-		"bird": words[0], "catalog": words[1], "on": "yes", "status": "added by you",
+		"bird": words[0], "catalog": words[1], "on": "yes", "status": textAddedByYou,
 		"status_date": p.ev.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
 	}
 	pair, err := pairOf(words[2])
@@ -196,7 +194,7 @@ func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 	_, numbered := p.sky.ByCatalog(bird.Catalog)
 	switch {
 	case taken || numbered:
-		return sayable(strings.Join(wrap(fmt.Sprintf("%s or number %d is in your list already: /birds %s", bird.Name, bird.Catalog, bird.Name), ""), "\n"))
+		return sayable(listedAlreadyText(bird))
 	case len(own.Birds) >= mostOwnBirds:
 		return errTooManyBirds
 	}
@@ -284,4 +282,4 @@ func ownNames(s *Sky, changes []ownBird) (names, gone []string) {
 	return names, gone
 }
 
-var errTooManyBirds = sayable("Your list has as many changes as I\nkeep (" + strconv.Itoa(mostOwnBirds) + "). /birds shared clears them.")
+var errTooManyBirds = sayable(textTooManyBirds)

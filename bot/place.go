@@ -108,7 +108,7 @@ func (p *plan) askHere() bool {
 func (p *plan) hereButton() storage.Button {
 	p.op.Place.Asked = p.now()
 	return storage.Button{
-		Label: "Still in " + gridList(p.op.Place.Grids), Data: tapHere + ":" + strconv.FormatInt(p.op.Place.Set.Unix(), 10),
+		Label: stillInLabel(p.op.Place), Data: tapHere + ":" + strconv.FormatInt(p.op.Place.Set.Unix(), 10),
 	}
 }
 

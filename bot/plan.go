@@ -336,6 +336,7 @@ func (p *plan) post(post storage.Post) {
 	if post.Op == "" {
 		post.Op = storage.Send
 	}
+	post.Text = shaped(post.Text, post.Op)
 	p.posts = append(p.posts, post)
 }
 

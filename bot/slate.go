@@ -371,12 +371,12 @@ func (p *plan) slatePost(r storage.Recording) string {
 // recordingName names a recording in a few characters.
 func (p *plan) recordingName(r storage.Recording) string {
 	if r.Voice != 0 {
-		return "the voice message"
+		return textVoiceMessage
 	}
 	if pass, ok := p.pass(r.Pass); ok {
 		return passLabel(pass)
 	}
-	return "the recording"
+	return textRecording
 }
 
 // askSlates asks, once a recording, when its slate was spoken.
@@ -407,11 +407,11 @@ func (p *plan) slateOffers(r storage.Recording) [][]storage.Button {
 	}
 	for _, m := range p.voices(r) {
 		if length, err := time.ParseDuration(m.Voice); err == nil && !m.VoiceLate && len(rows) < maxChoices-1 {
-			offer(m.At.Add(-length), ", voice message")
+			offer(m.At.Add(-length), labelFromVoice)
 		}
 	}
 	if pass, ok := p.pass(r.Pass); ok && p.op.Timing != nil && p.op.Timing.Clock.HasHour() {
-		offer(nearest(p.op.Timing.Clock, pass.TCA), ", as typed")
+		offer(nearest(p.op.Timing.Clock, pass.TCA), labelFromTyped)
 	}
 	return rows
 }

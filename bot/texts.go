@@ -42,12 +42,11 @@ a line of its own holds for the next.
 Record or dictate: ox9qzt jo33 +4:10
 /passes what comes, arm or skip
 /log the pass · /adif the file
+/outing a day out, armed with one tap
 /at JO33 move · /call change call
-/remind what I remind you of
-/birds frequencies and tones
+/remind of what, when · /birds tones
 Pictures: /look /reach /worked
-/forget removes all that is yours
-/help more: radio, sky, company, files`
+/forget removes all · /help more`
 
 	textHelpMore = `/correct many · /voice recordings
 /light sun and shadow · /look drawn
@@ -254,7 +253,7 @@ func whichText(rivals []storage.Pass, at time.Time, notUp string) string {
 func chosenText(p storage.Pass, moved int) string {
 	text := "Logging under " + passLabel(p) + "."
 	if moved > 0 {
-		text += fmt.Sprintf(" Filed: %d.", moved)
+		text += fmt.Sprintf("\nFiled: %d.", moved)
 	}
 	return text
 }

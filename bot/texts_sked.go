@@ -11,11 +11,11 @@ import (
 )
 
 const (
-	textSkedHow = `A sked: call and grid, then as you like
+	textSkedHow = `A sked: call, grid, then if you like a
 time (UTC), bird, MHz and a note:
 /sked di4zab jo43 10:47 145.93 card?
 /sked alone lists them.`
-	textNoSkeds = "No sked is noted. " + textSkedHow
+	textNoSkeds = "No sked is noted.\n" + textSkedHow
 )
 
 // skedLines tell of the skeds of a pass: the first in full, the others a line

@@ -1,0 +1,54 @@
+package bot
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"skyslate/storage"
+)
+
+// textMore ends a text that had to be cut.
+const textMore = "…"
+
+// shaped is the last guard of what a phone shows at a glance: whatever names and
+// words went into a text, it has textColumns and textLines. The caption of a file
+// may be longer: what a file holds must stand beside it in full, and it is read
+// at home.
+func shaped(text string, op storage.Op) string {
+	if op == storage.React {
+		return text
+	}
+	var lines []string
+	for line := range strings.SplitSeq(text, "\n") {
+		lines = append(lines, narrowed(line)...)
+	}
+	if len(lines) > textLines && op != storage.File {
+		lines = append(lines[:textLines-1:textLines-1], textMore)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// narrowed breaks a line that is too wide between words, or within one that is
+// wider than a line; what it was indented by stays.
+func narrowed(line string) []string {
+	if utf8.RuneCountInString(line) <= textColumns {
+		return []string{line}
+	}
+	rest := strings.TrimLeft(line, " ")
+	indent := line[:min(len(line)-len(rest), textColumns/2)]
+	var lines []string
+	for rest != "" {
+		room := textColumns - len(indent)
+		if utf8.RuneCountInString(rest) <= room {
+			return append(lines, indent+rest)
+		}
+		head := string([]rune(rest)[:room+1])
+		if i := strings.LastIndexByte(head, ' '); i > 0 {
+			lines, rest = append(lines, indent+head[:i]), strings.TrimLeft(rest[i:], " ")
+			continue
+		}
+		head = string([]rune(rest)[:room])
+		lines, rest = append(lines, indent+head), rest[len(head):]
+	}
+	return lines
+}

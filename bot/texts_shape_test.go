@@ -1,0 +1,45 @@
+package bot
+
+import (
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"skyslate/storage"
+)
+
+// fits reports what is wrong with a text on a phone, empty if nothing is.
+func unfitOnPhone(text string) string {
+	lines := strings.Split(text, "\n")
+	if len(lines) > textLines {
+		return "too many lines"
+	}
+	for _, line := range lines {
+		if utf8.RuneCountInString(line) > textColumns {
+			return "too wide: " + line
+		}
+	}
+	return ""
+}
+
+func FuzzShaped(f *testing.F) {
+	for _, seed := range []string{"", "a", strings.Repeat("é", 200), strings.Repeat("ab cd ", 300), strings.Repeat("x\n", 40), strings.Repeat(" ", 90) + "end"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		got := shaped(text, storage.Send)
+		if why := unfitOnPhone(got); why != "" {
+			t.Errorf("%q: %s", text, why)
+		}
+		if again := shaped(got, storage.Send); again != got {
+			t.Errorf("shaped again: %q, then %q", got, again)
+		}
+		squeeze := func(s string) string { return strings.Join(strings.Fields(s), "") }
+		if whole := shaped(text, storage.File); squeeze(whole) != squeeze(text) {
+			t.Errorf("%q lost something: %q", text, whole)
+		}
+		if unfitOnPhone(text) == "" && got != text {
+			t.Errorf("%q fits and became %q", text, got)
+		}
+	})
+}
