@@ -72,23 +72,24 @@ func logged(t *testing.T, s *storage.Store) (all []storage.Contact) {
 // However a file is cut into slices, the same contacts come of it, and a second
 // reading adds nothing.
 func TestTakeInSlices(t *testing.T) {
-	text := "An invented log <EOH>\n"
+	var text strings.Builder
+	text.WriteString("An invented log <EOH>\n")
 	for n := range 23 {
-		text += line(fmt.Sprintf("DI%dZA%c", n%10, 'A'+n), "20270102", fmt.Sprintf("10%02d", n), satellite+locator)
+		text.WriteString(line(fmt.Sprintf("DI%dZA%c", n%10, 'A'+n), "20270102", fmt.Sprintf("10%02d", n), satellite+locator))
 	}
 	for _, n := range []int{1, 2, 7, 100} {
 		s := storagetest.Open(t)
-		p := take(t, s, importing, text, n)
+		p := take(t, s, importing, text.String(), n)
 		if p.Records != 23 || p.Fresh != 23 || p.Broken != 0 {
 			t.Errorf("slices of %d: %+v", n, p)
 		}
-		again := take(t, s, importing, text, n)
+		again := take(t, s, importing, text.String(), n)
 		if again.Records != 23 || again.Fresh != 0 || len(logged(t, s)) != 23 {
 			t.Errorf("again, slices of %d: %+v", n, again)
 		}
 		im := importing
 		im.IntoLog = true
-		if p := take(t, s, im, text, n); p.Fresh != 23 || len(logged(t, s)) != 23 {
+		if p := take(t, s, im, text.String(), n); p.Fresh != 23 || len(logged(t, s)) != 23 {
 			t.Errorf("into the log, slices of %d: %+v", n, p)
 		}
 		for _, c := range logged(t, s) {

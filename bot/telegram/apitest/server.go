@@ -4,6 +4,7 @@ import (
 	"crypto/subtle"
 	"encoding/json"
 	"io"
+	"maps"
 	"net/http"
 	"strings"
 	"sync"
@@ -229,9 +230,7 @@ func (a answer) write(w http.ResponseWriter) {
 
 func (a answer) head(h http.Header) {
 	h.Set("Content-Type", "application/json")
-	for k, v := range a.header {
-		h[k] = v
-	}
+	maps.Copy(h, a.header)
 }
 
 // RoundTrip is the face for simulated time.

@@ -105,11 +105,12 @@ func describe(d apitest.Deed) string {
 	if m.Document != nil {
 		head += " file " + m.Document.Name
 	}
-	body := strings.ReplaceAll("\n"+m.Text+m.Caption, "\n", "\n    ")
+	var body strings.Builder
+	body.WriteString(strings.ReplaceAll("\n"+m.Text+m.Caption, "\n", "\n    "))
 	for _, row := range m.Buttons() {
-		body += fmt.Sprintf("\n    [%s]", strings.Join(row, "] ["))
+		body.WriteString(fmt.Sprintf("\n    [%s]", strings.Join(row, "] [")))
 	}
-	return head + body
+	return head + body.String()
 }
 
 // follow does what a line says; id is the message that it made, 0 for none.
