@@ -73,5 +73,5 @@
 //
 // Nothing is logged silently wrong: a contact is certain, or it is asked. Times
 // come in as values; nothing here reads the clock. Everything but the one
-// reminder of a pass is silent.
+// reminder of a pass, and the early one of an outing, is silent.
 package bot
