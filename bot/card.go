@@ -106,7 +106,11 @@ func (p *plan) moveCard(pass storage.Pass) {
 	if !pass.LOS.After(p.cardTime()) {
 		return
 	}
-	p.at(momentCard, later(pass.AOS, p.cardTime()), pass.ID)
+	if pass.Up(p.cardTime()) {
+		p.stepCard(pass)
+	} else {
+		p.at(momentCard, pass.AOS, pass.ID)
+	}
 	for _, other := range p.up(p.cardTime()) {
 		if other.ID != pass.ID && other.Closed.IsZero() {
 			p.restCard(other, elsewhereText(other, pass))
