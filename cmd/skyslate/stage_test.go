@@ -20,7 +20,6 @@ import (
 	loops "skyslate/bot/run"
 	"skyslate/bot/telegram"
 	"skyslate/bot/telegram/apitest"
-	"skyslate/predict"
 	"skyslate/storage"
 )
 
@@ -35,6 +34,7 @@ type stage struct {
 	off    bool
 	live   int64
 	clock  time.Time // of the script
+	late   bool      // something was done, or fell due, while the clock was past the script's
 	desk   *bot.Desk
 	loops  *loops.Loops
 	end    func()
@@ -105,7 +105,7 @@ func sceneOf(args []string) (scene rehearsal.Scene, fixed bool, err error) {
 		return scene, true, err
 	}
 	sets, err := chatElements(q.elements, &bytes.Buffer{})
-	return rehearsal.Scene{Birds: predict.StarterBirds(), Elements: sets, From: q.from.Time}, false, err
+	return rehearsal.Scene{Birds: q.birds.orStarter(), Elements: sets, From: q.from.Time}, false, err
 }
 
 func operatorIn(t *testing.T, store *storage.Store, id storage.OperatorID) (op storage.Operator, known bool) {
@@ -127,14 +127,27 @@ func later(a, b time.Time) time.Time {
 	return b
 }
 
-// quiet lets everything come to rest at this moment.
+// quiet lets everything come to rest at this moment, or as soon after as the app's
+// pace allows.
 func (s *stage) quiet() {
 	s.t.Helper()
+	next, from := s.next(), time.Now()
 	synctest.Wait()
 	if err := s.loops.Quiet(s.t.Context()); err != nil {
 		s.t.Fatal(err)
 	}
 	synctest.Wait()
+	s.late = s.late || next.After(from) && !next.After(time.Now())
+}
+
+// next is the next moment of the agenda, zero if there is none.
+func (s *stage) next() time.Time {
+	s.t.Helper()
+	at, _, err := s.desk.Next()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return at
 }
 
 // until lets the time pass, and stops at each moment of the agenda on its way,
@@ -142,11 +155,8 @@ func (s *stage) quiet() {
 func (s *stage) until(target time.Time) {
 	s.t.Helper()
 	for {
-		at, ok, err := s.desk.Next()
-		if err != nil {
-			s.t.Fatal(err)
-		}
-		if !ok || at.After(target) {
+		at := s.next()
+		if at.IsZero() || at.After(target) {
 			break
 		}
 		time.Sleep(time.Until(at))
@@ -156,9 +166,14 @@ func (s *stage) until(target time.Time) {
 		}
 		s.quiet()
 	}
-	s.clock = target
+	s.clock = later(s.clock, target)
 	time.Sleep(time.Until(target))
 	s.quiet()
+}
+
+// behind notes that the app's pace has held the script up.
+func (s *stage) behind() {
+	s.late = s.late || time.Now().After(s.clock)
 }
 
 // follow does what a line of the script says, on the phone.
@@ -204,7 +219,7 @@ func (s *stage) follow(line string) {
 	case "offline":
 		s.off = true
 	case "online":
-		s.off = false
+		s.off, s.late = false, true
 		for _, do := range s.held {
 			do()
 		}
@@ -234,6 +249,7 @@ func (s *stage) do(fresh bool, act func() int64) {
 			s.sent[n] = id
 		}
 	}
+	s.behind()
 	if s.off {
 		s.held = append(s.held, do)
 		return
@@ -330,6 +346,9 @@ func (s *stage) deeds() (all []deed) {
 		case "sendDocument":
 			d.Op, d.Text = string(storage.File), m.Caption
 			d.File = m.Document.Name + "\n" + string(m.Body)
+		case "sendPhoto":
+			d.Op, d.Text = string(storage.File), m.Caption
+			d.File = m.Photo[0].Name + "\n" + string(m.Body)
 		case "sendVoice":
 			d.Op, d.Text = string(storage.Send), m.Caption
 		default:
