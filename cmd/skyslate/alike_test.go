@@ -31,6 +31,7 @@ import (
 //     card what is not a moment.
 //   - the order of posts that don't answer the same message: what is owed goes out by
 //     rank, and at what moment the app is ready decides what is owed together.
+//   - the second at which a file was made;
 //   - moments to the second, in texts, in files and in the log, by up to drift, and
 //     when a version of a contact was made by up to handled.
 
@@ -113,6 +114,7 @@ func inTheEnd(all []deed) (last []deed) {
 	}
 	for i := range last {
 		last[i].Text = timeless(last[i].Text)
+		last[i].File = madeAt.ReplaceAllString(last[i].File, "$1")
 	}
 	return last
 }
@@ -150,6 +152,9 @@ func timeless(text string) string {
 	}
 	return cardRow.ReplaceAllString(text, "")
 }
+
+// madeAt is the moment at which a file was made, of which $1 is all but the second.
+var madeAt = regexp.MustCompile(`(CREATED_TIMESTAMP:15>\d{8} \d{4}|DTSTAMP:\d{8}T\d{4})\d\d`)
 
 // clocks are the times of day to the second, in texts and in ADIF.
 var clocks = regexp.MustCompile(`\b\d\d:\d\d:\d\d\b|(?:TIME_ON|TIME_OFF):6>\d{6}`)

@@ -42,6 +42,9 @@ func TestSameConversationOnTelegram(t *testing.T) {
 	}
 	var all, paced, contacts atomic.Int64
 	t.Cleanup(func() {
+		if all.Load() < 20 {
+			return // some were chosen with -run
+		}
 		if paced.Load() > all.Load()/2 || contacts.Load() == 0 {
 			t.Errorf("of %d conversations %d are compared with what the app's pace explains; they have %d contacts",
 				all.Load(), paced.Load(), contacts.Load())
@@ -109,10 +112,6 @@ func unpacked(t *testing.T, file string) *txtar.Archive {
 	return ar
 }
 
-// madeAt is the second at which a file was made: an app has its rates, and the
-// lines after many posts are sent a little later there.
-var madeAt = regexp.MustCompile(`(CREATED_TIMESTAMP:15>\d{8} \d{4}|DTSTAMP:\d{8}T\d{4})\d\d`)
-
 // eachRun calls play for each start of the program in a conversation.
 func eachRun(ar *txtar.Archive, play func(args []string, in string)) {
 	args := strings.Fields(rehearsing)
@@ -174,7 +173,6 @@ func (d deed) comparable() deed {
 		d.Buttons = nil
 	}
 	d.File = whose.ReplaceAllString(d.File, "@")
-	d.File = madeAt.ReplaceAllString(d.File, "$1")
 	return d
 }
 
