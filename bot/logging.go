@@ -170,7 +170,8 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 }
 
 // target looks for the earlier contact that a reading is about, if it is about
-// one: the one it corrects, the one it denies, the one it completes.
+// one: the one it corrects, the one it denies, the one it completes or tells in
+// full.
 func (s *scribe) target(c parse.Contact) (storage.Contact, bool) {
 	for _, old := range slices.Backward(s.peers()) {
 		switch {
@@ -183,6 +184,8 @@ func (s *scribe) target(c parse.Contact) (storage.Contact, bool) {
 			if c.Call.IsValid() && old.Exported() && old.Call == c.Call {
 				return old, true
 			}
+		case absorbs(old, c):
+			return old, true
 		case len(c.Grids) > 0 && wantsGrid(old):
 			if c.Why == parse.NoCall || c.Verdict == parse.Log && c.Call == old.Call {
 				return old, true
@@ -206,6 +209,12 @@ func (s *scribe) apply(old storage.Contact, c parse.Contact) uint64 {
 		return s.doubt(old)
 	case c.Corrects:
 		return s.amend(old, c, s.cause)
+	case !old.Call.IsValid():
+		id := s.amend(old, c, s.cause)
+		if whole, ok := s.plan.contact(id); ok {
+			s.closeQuestion(whole)
+		}
+		return id
 	}
 	old.Grids, old.Cause = c.Grids, s.cause
 	old.Name, old.Report = either(c.Name, old.Name), either(c.Report, old.Report)
