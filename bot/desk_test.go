@@ -106,6 +106,16 @@ func (f *field) say(text string) int64 {
 	return f.sent
 }
 
+func (f *field) operator() storage.Operator {
+	f.t.Helper()
+	var op storage.Operator
+	f.must(f.store.View(func(v *storage.View) (err error) {
+		op, _, err = v.Operator("7")
+		return err
+	}))
+	return op
+}
+
 // contacts returns the latest versions of all contacts.
 func (f *field) contacts() []storage.Contact {
 	f.t.Helper()
@@ -138,19 +148,17 @@ func TestBrokenEventHoldsNothingUp(t *testing.T) {
 
 func TestPanicIsSetAsideAndTold(t *testing.T) {
 	f := newField(t, "2026-09-01T13:14:00Z")
-	panics := true
-	f.desk.decode = func(r storage.Raw) (Event, error) {
-		e, err := DecodeEvent(r)
-		if panics {
-			e.Kind, e.Spot = Tapped, nil
-			e.Data = "pick:1:1:0"
-			f.desk.shared = nil // the plan meets what it can't handle
-		}
-		return e, err
+	shared := f.desk.shared
+	f.desk.shared = nil // planning passes without a sky panics
+	f.said = nil
+	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 53, LonDeg: 9}})
+	if len(f.said) != 1 || f.said[0].Text != textBroken || f.said[0].ReplyTo != 1 {
+		t.Errorf("after a panic the operator is told %+v, want %q", f.said, textBroken)
 	}
-	sky := f.desk.shared
-	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 52, LonDeg: 13}})
-	f.desk.shared, panics = sky, false
+	if grids := f.operator().Place.Grids; len(grids) != 1 || grids[0] != parse.MustParseGrid("JO62") {
+		t.Errorf("an event that panicked changed the place to %v", grids)
+	}
+	f.desk.shared = shared
 	f.say("di4zab jo43")
 	if all := f.contacts(); len(all) != 1 {
 		t.Fatalf("after a panic there are %d contacts, want 1", len(all))
