@@ -1,6 +1,7 @@
 package predict
 
 import (
+	"bytes"
 	_ "embed"
 	"encoding/csv"
 	"errors"
@@ -116,10 +117,14 @@ var (
 // ReadBirds reads a list of birds: comma-separated values (RFC 4180) with a
 // line of column names, one row a transponder, and comment lines that begin
 // with #. The file birds.csv of this package explains the columns. The first
-// mistake ends it, with an *InputError; other errors are the reader's own.
+// mistake ends it, with an *InputError; other errors are the reader's own, or
+// that the text is too long.
 func ReadBirds(r io.Reader, file string) ([]Bird, error) {
-	in := &input{file: file}
-	rows := csv.NewReader(r)
+	in, err := readInput(r, file)
+	if err != nil {
+		return nil, err
+	}
+	rows := csv.NewReader(bytes.NewReader(in.text))
 	rows.Comment = '#'
 	rows.FieldsPerRecord = -1
 	var columns []string
@@ -176,6 +181,11 @@ func (in *input) csvError(err error) error {
 	var e *csv.ParseError
 	if !errors.As(err, &e) {
 		return fmt.Errorf("%s: %w", in.file, err)
+	}
+	if e.Line != e.StartLine {
+		// A mark left open swallows the rows after its own; what is wrong is where
+		// that row begins, not where the text ends.
+		return &InputError{in.file, e.StartLine, 1, "a row with a quotation mark left open", "quotation marks only in pairs, around a whole field"}
 	}
 	return &InputError{in.file, e.Line, e.Column, "a quotation mark out of place", "quotation marks only around a whole field, doubled within it"}
 }

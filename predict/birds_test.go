@@ -76,6 +76,7 @@ func TestReadBirdsErrors(t *testing.T) {
 		{"column missing", "bird,catalog\n", "f:1:1: found nothing, expected a column named kind"},
 		{"fields missing", head + "X,1\n", "f:2:1: found 2 fields, expected 10"},
 		{"stray quote", head + "X\"Y,1\n", "f:2:2: found a quotation mark out of place"},
+		{"quote left open", head + "\"X,1\nY,2\n", "f:2:1: found a row with a quotation mark left open"},
 		{"kind", head + "X,1,Fm,FM,145.9,436.7,,,,\n", `f:2:5: found "Fm", expected FM, linear or beacon`},
 		{"mode", head + "X,1,FM,fm,145.9,436.7,,,,\n", `f:2:8: found "fm", expected a mode in capitals`},
 		{"comma decimal", head + "X,1,FM,FM,\"145,9\",436.7,,,,\n", `f:2:11: found "145,9", expected a frequency`},
@@ -102,7 +103,8 @@ func TestReadBirdsErrors(t *testing.T) {
 }
 
 func TestReadBirdsExtended(t *testing.T) {
-	text := "catalog,bird,alias,kind,mode,uplink_mhz,downlink_mhz,tone_hz,arm_tone_hz\r\n" +
+	text := "\ufeffcatalog,bird,alias,kind,mode,uplink_mhz,downlink_mhz,tone_hz,arm_tone_hz\r" +
+		"# a line of comment, all three line ends in one text\r\n" +
 		"987654321,\"MOTH, 3\",moth; M3 ,FM,FM,145.9,436.7,141.3,74.4\r\n"
 	birds, err := ReadBirds(strings.NewReader(text), "f")
 	if err != nil {
@@ -123,6 +125,7 @@ func FuzzReadBirds(f *testing.F) {
 	f.Add(starterList)
 	f.Add("bird,catalog,kind,mode,uplink_mhz,downlink_mhz\n\"X\ny\",1,linear,SSB,1-2,2-3\n")
 	f.Add("bird,catalog,kind,mode,uplink_mhz,downlink_mhz\nX,1,FM,FM,1e308,2\n\"")
+	f.Add("\ufeff\"bird\rcatalog")
 	f.Fuzz(func(t *testing.T, text string) {
 		birds, err := ReadBirds(strings.NewReader(text), "f")
 		if err != nil {

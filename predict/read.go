@@ -24,14 +24,10 @@ const maxInput = 64 << 20
 // text, several sets of one catalog number included (see Newest). The error is
 // the reader's own, or that the text is too long.
 func ReadElements(r io.Reader, file string) (sets []Elements, problems []*InputError, err error) {
-	text, err := io.ReadAll(io.LimitReader(r, maxInput+1))
+	in, err := readInput(r, file)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", file, err)
+		return nil, nil, err
 	}
-	if len(text) > maxInput {
-		return nil, nil, fmt.Errorf("%s: more than %d MiB", file, maxInput>>20)
-	}
-	in := &input{file: file, text: plainLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))}
 	in.form()()
 	return in.sets, in.problems, nil
 }
@@ -42,6 +38,19 @@ type input struct {
 	text     []byte
 	sets     []Elements
 	problems []*InputError
+}
+
+// readInput reads a whole text, without a byte order mark and with plain line
+// ends.
+func readInput(r io.Reader, file string) (*input, error) {
+	text, err := io.ReadAll(io.LimitReader(r, maxInput+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	if len(text) > maxInput {
+		return nil, fmt.Errorf("%s: more than %d MiB", file, maxInput>>20)
+	}
+	return &input{file: file, text: plainLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))}, nil
 }
 
 var keyValue = regexp.MustCompile(`^[A-Z][A-Z0-9_]*\s*=`)
