@@ -1,11 +1,9 @@
 package draw
 
 import (
-	"bytes"
 	"fmt"
 	"image"
 	"image/color"
-	"image/png"
 	"math"
 	"slices"
 
@@ -61,10 +59,7 @@ func newCanvas(height int) (*canvas, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the font: %w", err)
 	}
-	rgba := image.NewRGBA(image.Rect(0, 0, width, height))
-	for i := range rgba.Pix {
-		rgba.Pix[i] = 255
-	}
+	rgba := blank(width, height)
 	c := &canvas{Context: gg.NewContextForRGBA(rgba), image: rgba, font: parsed, faces: map[float64]font.Face{}}
 	c.SetLineCapRound()
 	c.SetLineJoin(gg.LineJoinRound)
@@ -226,21 +221,4 @@ func (c *canvas) disc(x, y, r, edge float64, fill, ink color.Color) {
 }
 
 // png reduces the picture to its palette and encodes it.
-func (c *canvas) png() ([]byte, error) {
-	flat := image.NewPaletted(c.image.Rect, palette)
-	var known [1 << 15]uint8 // index+1 by five bits of each colour
-	for i := range flat.Pix {
-		p := c.image.Pix[4*i : 4*i+3 : 4*i+3]
-		key := int(p[0]>>3)<<10 | int(p[1]>>3)<<5 | int(p[2]>>3)
-		if known[key] == 0 {
-			known[key] = uint8(palette.Index(color.RGBA{p[0], p[1], p[2], 255})) + 1
-		}
-		flat.Pix[i] = known[key] - 1
-	}
-	var b bytes.Buffer
-	enc := png.Encoder{CompressionLevel: png.DefaultCompression}
-	if err := enc.Encode(&b, flat); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
-}
+func (c *canvas) png(level int) ([]byte, error) { return encode(c.image, palette, level) }

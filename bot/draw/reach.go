@@ -2,6 +2,8 @@ package draw
 
 import (
 	"fmt"
+	"image"
+	"image/draw"
 	"math"
 	"slices"
 	"time"
@@ -66,7 +68,7 @@ func (r Reach) PNG() ([]byte, error) {
 	home(c, own.x, own.y)
 	border(c, mapTop, reachHigh)
 	r.words(c)
-	return c.png()
+	return c.png(tight)
 }
 
 // A polar is a map around a place: every direction and distance from there is
@@ -113,24 +115,18 @@ func (m polar) cell(c *canvas, g parse.Grid) {
 	c.ClosePath()
 }
 
-// shores draws the coastlines. Land is not filled: on such a map a ring around
-// the far side of the Earth has no inside.
+// shores draws the coastlines, without what is too fine to be told apart. Land is
+// not filled: on such a map a ring around the far side of the Earth has no inside.
 func (m polar) shores(c *canvas) {
 	for _, ring := range land() {
-		before := m.at(ring[len(ring)-1])
-		on := false
-		for _, p := range ring {
-			at := m.at(p)
-			if seen(before) && seen(at) {
-				if !on {
-					c.MoveTo(before.x, before.y)
-				}
-				c.LineTo(at.x, at.y)
-				on = true
-			} else {
-				on = false
+		points := []xy{m.at(ring[len(ring)-1])}
+		for i, p := range ring {
+			if at := m.at(p); i == len(ring)-1 || at.apart(points[len(points)-1]) >= shoreApart {
+				points = append(points, at)
 			}
-			before = at
+		}
+		if farthest(points) >= leastShore {
+			c.visible(points)
 		}
 	}
 	c.SetColor(dark)
@@ -138,29 +134,71 @@ func (m polar) shores(c *canvas) {
 	c.Stroke()
 }
 
-// borders draws the borders of the fields.
+// What of a shore is drawn, in pixels: rings of that size, and points so far apart.
+const (
+	leastShore = 14.0
+	shoreApart = 6.0
+)
+
+// farthest is how far any point of a ring is from its first.
+func farthest(ring []xy) float64 {
+	far := 0.0
+	for _, p := range ring {
+		far = max(far, p.apart(ring[0]))
+	}
+	return far
+}
+
+// visible adds to the path what of a line is in the picture or near it.
+func (c *canvas) visible(line []xy) {
+	before, on := xy{}, false
+	for i, at := range line {
+		switch {
+		case i == 0 || !seen(before) || !seen(at):
+			on = false
+		case !on:
+			c.MoveTo(before.x, before.y)
+			fallthrough
+		default:
+			c.LineTo(at.x, at.y)
+			on = true
+		}
+		before = at
+	}
+}
+
+// borders dots the borders of the fields: thin curves with smooth edges would make
+// a third of the file.
 func (m polar) borders(c *canvas) {
-	const step = 2.5
+	const step = 0.5
 	for lon := -180.0; lon < 180; lon += fieldLon {
-		for lat := -80.0; lat < 80; lat += step {
-			m.dash(c, lonLat{lon, lat}, lonLat{lon, lat + step})
+		before := m.at(lonLat{lon, -80})
+		for lat := -80.0; lat <= 80; lat += step {
+			before = m.dot(c, before, lonLat{lon, lat})
 		}
 	}
 	for lat := -80.0; lat <= 80; lat += fieldLat {
+		before := m.at(lonLat{-180, lat})
 		for lon := -180.0; lon < 180; lon += step {
-			m.dash(c, lonLat{lon, lat}, lonLat{lon + step, lat})
+			before = m.dot(c, before, lonLat{lon, lat})
 		}
 	}
-	c.SetColor(middle)
-	c.SetLineWidth(2)
-	c.Stroke()
 }
 
-func (m polar) dash(c *canvas, a, b lonLat) {
-	from, to := m.at(a), m.at(b)
-	if seen(from) && seen(to) {
-		c.DrawLine(from.x, from.y, to.x, to.y)
+// dotsApart is how far apart the dots of a border are, in pixels.
+const dotsApart = 14.0
+
+// dot sets a point of the map, on whole pixels, where it is far enough from the
+// one before, and returns the last one set.
+func (m polar) dot(c *canvas, before xy, p lonLat) xy {
+	at := m.at(p)
+	if at.apart(before) < dotsApart {
+		return before
 	}
+	x, y := int(at.x), int(at.y)
+	inside := image.Rect(0, mapTop, width, mapTop+reachHigh)
+	draw.Draw(c.image, image.Rect(x-2, y-2, x+2, y+2).Intersect(inside), image.NewUniform(dark), image.Point{}, draw.Src)
+	return at
 }
 
 func mapFrame() box { return box{mapLeft + 6, mapTop + 6, width - mapLeft - 6, mapTop + reachHigh - 6} }
