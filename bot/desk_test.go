@@ -93,6 +93,11 @@ func (f *field) deliver() {
 	owed, err := f.desk.Owed(f.now)
 	f.must(err)
 	for _, o := range owed {
+		o, ok, err := f.desk.Fill(o, f.now)
+		f.must(err)
+		if !ok {
+			continue
+		}
 		f.out--
 		f.must(f.desk.Settled(o.Name, f.out, f.now))
 		f.said = append(f.said, o)

@@ -79,5 +79,5 @@ type Outgoing struct {
 	Pin      storage.Pin  // a hint for apps that can pin
 	Voice    string       // Send: a voice message given back, by the app's own reference
 	FileName string       // File
-	Body     []byte       // File
+	Body     []byte       // File: made by Desk.Fill
 }

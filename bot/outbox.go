@@ -10,8 +10,9 @@ import (
 	"skyslate/storage/logbook"
 )
 
-// Owed returns what is to go out, in turn, rendered and ready. What can't
-// be rendered is dropped and logged; what is worthless by now is dropped too.
+// Owed returns what is to go out, in turn, ready but for its file, which Fill
+// makes when its turn has come. What can never go out is dropped and logged; what
+// is worthless by now is dropped too.
 func (d *Desk) Owed(now time.Time) ([]Outgoing, error) {
 	posts, err := d.store.Owed(now)
 	if err != nil {
@@ -21,20 +22,55 @@ func (d *Desk) Owed(now time.Time) ([]Outgoing, error) {
 	var out []Outgoing
 	for _, post := range posts {
 		o, err := d.render(post)
-		if err == nil {
+		fit, err := d.dropUnfit(post.Name, err, now)
+		if err != nil {
+			return nil, err
+		}
+		if fit {
 			out = append(out, o)
-			continue
-		}
-		var unfit *unfitError
-		if !errors.As(err, &unfit) {
-			return nil, err
-		}
-		d.log.Error("post dropped", "post", post.Name, "err", err)
-		if err := d.store.Drop(post.Name, err.Error(), now); err != nil {
-			return nil, err
 		}
 	}
 	return out, nil
+}
+
+// Fill gives a post of Owed its file, if it is one that has any. It may take a
+// while and is meant for the moment of sending: what waits for its turn, or for a
+// phone that can't be reached, costs nothing. False: the file can't be made any
+// more, and the post was dropped and logged.
+func (d *Desk) Fill(o Outgoing, now time.Time) (filled Outgoing, ok bool, err error) {
+	if o.Op != storage.File {
+		return o, true, nil
+	}
+	o.Body, err = d.body(o.Name)
+	ok, err = d.dropUnfit(o.Name, err, now)
+	return o, ok, err
+}
+
+func (d *Desk) body(name string) (body []byte, err error) {
+	var post storage.Post
+	err = d.store.View(func(v *storage.View) error {
+		var known bool
+		post, known, err = v.Post(name)
+		if err == nil && !known {
+			err = &unfitError{"it is owed no more"}
+		}
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return d.document(post)
+}
+
+// dropUnfit drops a post that can never be rendered: false. Other errors are
+// passed on.
+func (d *Desk) dropUnfit(name string, err error, now time.Time) (fit bool, _ error) {
+	var unfit *unfitError
+	if !errors.As(err, &unfit) {
+		return err == nil, err
+	}
+	d.log.Error("post dropped", "post", name, "err", err)
+	return false, d.store.Drop(name, unfit.why, now)
 }
 
 // Settled records that a post is out, under the messaging app's id (0 where it
@@ -69,22 +105,17 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 			return err
 		})
 	case storage.File:
-		body, err := d.document(post)
-		if err != nil {
-			return o, err
+		if post.Recipe == nil {
+			return o, &unfitError{"a file without a recipe"}
 		}
-		o.FileName, o.Body = plain(post.Recipe.FileName), body
+		o.FileName = plain(post.Recipe.FileName)
 	}
 	return o, nil
 }
 
 // document makes the file that a post's recipe describes.
 func (d *Desk) document(post storage.Post) ([]byte, error) {
-	r := post.Recipe
-	if r == nil {
-		return nil, &unfitError{"a file without a recipe"}
-	}
-	switch r.Kind {
+	switch r := post.Recipe; r.Kind {
 	case recipeADIF:
 		return d.adifFile(post)
 	case recipeSky:
@@ -96,7 +127,7 @@ func (d *Desk) document(post storage.Post) ([]byte, error) {
 	case recipeCalendar:
 		return d.calendarFile(post)
 	}
-	return nil, &unfitError{fmt.Sprintf("no known recipe: %+v", r)}
+	return nil, &unfitError{fmt.Sprintf("no known recipe: %+v", post.Recipe)}
 }
 
 // adifFile renders recipeADIF from the versions of the contacts that it names.

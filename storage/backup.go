@@ -27,7 +27,9 @@ func (s *Store) Backup(w io.Writer) error {
 
 // BackupTo writes a backup named for the moment at into dir, or into the
 // store's own directory of backups if dir is empty, proves that it is whole,
-// and then removes all but the newest keep backups there.
+// and then removes all but the newest keep backups there. Names tell which one is
+// the newest: where a clock that ran ahead has left a later one, the name follows
+// upon that.
 func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err error) {
 	if dir == "" {
 		dir = join(s.dir, backupsName)
@@ -36,6 +38,10 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		return "", fmt.Errorf("backup: %w", err)
 	}
 	path = join(dir, backupName(at))
+	if before := backups(dir); len(before) > 0 && before[0] >= path {
+		made, _ := BackupTimes(before[:1])
+		path = join(dir, backupName(made[0].Add(time.Second)))
+	}
 	partial := path + ".partial"
 	if err := s.writeBackup(partial); err != nil {
 		return "", errors.Join(fmt.Errorf("backup: %w", err), os.Remove(partial))

@@ -68,3 +68,23 @@ func TestBackupUnderLoad(t *testing.T) {
 	close(stop)
 	writer.Wait()
 }
+
+// A clock that ran ahead, or is behind now, makes no backup that counts as older
+// than one made before it: it would be the first to go.
+func TestBackupsOfAWrongClock(t *testing.T) {
+	dir := t.TempDir()
+	s := storagetest.OpenDir(t, dir)
+	fill(t, s, 1)
+	ahead, err := s.BackupTo("", t0.AddDate(0, 0, 10), 2)
+	noError(t, err)
+	var paths []string
+	for n := range 2 {
+		path, err := s.BackupTo("", t0.Add(time.Duration(n)*time.Hour), 2)
+		noError(t, err)
+		paths = append(paths, path)
+	}
+	same(t, "left", glob(t, dir, "backups/*"), paths)
+	if paths[0] <= ahead {
+		t.Errorf("%s counts as older than %s", paths[0], ahead)
+	}
+}

@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"errors"
 	"fmt"
 	"strconv"
 	"time"
@@ -200,7 +199,8 @@ func (s *Store) hand(owed []outPost) []Post {
 // since at under the messaging app's number appID (which edits and reactions
 // don't need). It is found by PostByApp from then on, and the contacts of a
 // file count as handed over. If the post was replaced in the meantime, the
-// newer content is owed as an edit, or again. Settling twice does nothing.
+// newer content is owed as an edit, or again. Settling twice does nothing, nor
+// does settling a post whose operator was forgotten while it went out.
 func (s *Store) Settle(name string, appID int64, at time.Time) error {
 	s.handedMu.Lock()
 	sent, handed := s.handed[name]
@@ -211,7 +211,7 @@ func (s *Store) Settle(name string, appID int64, at time.Time) error {
 		case err != nil:
 			return err
 		case !known:
-			return errors.New("there is no such post")
+			return nil
 		case !p.owed() && p.Dropped == "":
 			return nil
 		case !handed || sent.Rev == p.Rev:

@@ -246,7 +246,10 @@ func TestExpiredAndDropped(t *testing.T) {
 		same(t, "found", ok, true)
 		return err
 	})
-	if err := s.Settle("unknown", 9, t0); err == nil {
-		t.Error("an unknown post was settled")
-	}
+	noError(t, s.Settle("forgotten", 9, t0))
+	view(t, s, func(v *storage.View) error {
+		_, ok, err := v.Post("forgotten")
+		same(t, "a forgotten post came back", ok, false)
+		return err
+	})
 }

@@ -23,9 +23,8 @@ import (
 	"sync"
 	"time"
 
-	"github.com/robfig/cron/v3"
-
 	"skyslate/bot"
+	"skyslate/bot/beat"
 	"skyslate/storage"
 )
 
@@ -130,12 +129,11 @@ func (l *Loops) Run(ctx context.Context) error {
 	loops.Go(func() { l.workLoop(running) })
 	loops.Go(func() { newSender(l).loop(running) })
 	loops.Go(func() { l.tellFull(running) })
-	tick := l.startTick()
+	loops.Go(func() { beat.Every(running, tickEvery, "agenda", l.log, l.tick) })
 
 	err := l.transport.Receive(receiving, l)
 	l.finish(running)
 	stop()
-	<-tick.Stop().Done()
 	loops.Wait()
 	return ending(ctx, receiving, err)
 }
@@ -158,31 +156,6 @@ func ending(asked, receiving context.Context, err error) error {
 		return nil
 	}
 	return err
-}
-
-// startTick starts the ticker. cron skips a beat while the last one is still
-// at work and contains its panics; the chain has to be in this order, because a
-// panic that passes the skipping wrapper leaves it locked for good.
-func (l *Loops) startTick() *cron.Cron {
-	log := cronLog{l.log}
-	c := cron.New(
-		cron.WithLocation(time.UTC),
-		cron.WithLogger(log),
-		cron.WithChain(cron.SkipIfStillRunning(log), cron.Recover(log)),
-	)
-	c.Schedule(cron.Every(tickEvery), cron.FuncJob(l.tick))
-	c.Start()
-	return c
-}
-
-// cronLog gives cron's messages to slog: its own default writes to standard
-// output.
-type cronLog struct{ log *slog.Logger }
-
-func (c cronLog) Info(msg string, kv ...any) { c.log.Debug("tick: "+msg, kv...) }
-
-func (c cronLog) Error(err error, msg string, kv ...any) {
-	c.log.Error("tick: "+msg, append(kv, "err", err)...)
 }
 
 // wake wakes the loop that waits on ch, or makes its next wait short.

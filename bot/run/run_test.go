@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"log/slog"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -13,6 +14,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -449,6 +451,71 @@ func TestEndDoesNotWaitForEver(t *testing.T) {
 		}
 		if len(owed(t, h)) == 0 {
 			t.Error("what did not go out is not owed any more")
+		}
+	})
+}
+
+// An operator who is forgotten while a post of theirs is on its way holds up
+// nobody: nothing is left to be settled.
+func TestForgottenInFlight(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := newHouse(t, bot.Config{})
+		arrive := make(chan struct{})
+		a := &app{send: func(_ context.Context, o bot.Outgoing) error {
+			if o.Operator == "7" {
+				<-arrive
+			}
+			return nil
+		}}
+		l, stop := running(t, h, a, nil)
+		if err := l.Accept(nil, said(t, "7", 1, "/start")); err != nil {
+			t.Fatal(err)
+		}
+		synctest.Wait()
+		if _, err := h.store.Forget("7", now(), nil); err != nil {
+			t.Fatal(err)
+		}
+		close(arrive)
+		if err := l.Accept(nil, said(t, "8", 1, "/start")); err != nil {
+			t.Fatal(err)
+		}
+		synctest.Wait()
+		if len(a.to("8")) == 0 {
+			t.Error("another operator waits for an answer")
+		}
+		if err := stop(); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+// A file is made when its turn has come, not whenever the queue is looked at: a
+// lane that waits costs nothing.
+func TestFileIsMadeForSending(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := newHouse(t, bot.Config{})
+		post := storage.Post{
+			Name: "7/file", Operator: "7", Op: storage.File, Made: now(),
+			Recipe: &storage.Recipe{Kind: "adif", FileName: "log.adi", Contacts: []storage.ContactRef{{ID: 1, Version: 1}}},
+		}
+		contact := storage.Contact{
+			Operator: "7", ID: 1, Version: 1, Made: now(), Time: now(), State: storage.Certain,
+			Call: parse.MustParseCallsign("OX9QZT"), OwnCall: parse.MustParseCallsign("HX7KZQ"),
+		}
+		changes := storage.Changes{Operator: &storage.Operator{ID: "7"}, Contacts: []storage.Contact{contact}, Posts: []storage.Post{post}}
+		if err := h.store.Commit("7/e", now(), changes); err != nil {
+			t.Fatal(err)
+		}
+		if o := owed(t, h); len(o) != 1 || o[0].Body != nil || o[0].FileName != "log.adi" {
+			t.Errorf("owed: %+v", o)
+		}
+		a := &app{}
+		_, stop := running(t, h, a, nil)
+		if got := a.to("7"); len(got) != 1 || !strings.Contains(string(got[0].Body), "OX9QZT") {
+			t.Errorf("sent: %+v", got)
+		}
+		if err := stop(); err != nil {
+			t.Error(err)
 		}
 	})
 }

@@ -49,7 +49,7 @@ type sender struct {
 
 // lane is what is remembered of one operator's way out.
 type lane struct {
-	until time.Time // not before
+	until time.Time // not before; with the monotonic reading, whatever the clock is set to
 	pause pause
 }
 
@@ -90,7 +90,7 @@ func (s *sender) owed() (owed []bot.Outgoing, err error) {
 func (s *sender) round(ctx context.Context, owed []bot.Outgoing) (started int, next time.Time) {
 	var lanes sync.WaitGroup
 	s.yield.Store(false)
-	at := now()
+	at := time.Now()
 	for _, posts := range byOperator(owed) {
 		ln := s.lane(posts[0].Operator)
 		if at.Before(ln.until) {
@@ -169,7 +169,14 @@ func (s *sender) runLane(ctx context.Context, ln *lane, posts []bot.Outgoing) {
 
 // sendOne sends a post and reports whether the lane may go on to the next.
 func (s *sender) sendOne(ctx context.Context, ln *lane, o bot.Outgoing) bool {
-	id, err := s.transportSend(ctx, o)
+	o, ok, err := s.fill(o)
+	if err == nil && !ok {
+		return true
+	}
+	var id int64
+	if err == nil {
+		id, err = s.transportSend(ctx, o)
+	}
 	var refused *SendError
 	switch {
 	case err == nil:
@@ -192,7 +199,7 @@ func (s *sender) sendOne(ctx context.Context, ln *lane, o bot.Outgoing) bool {
 		wait = ln.pause.next()
 	}
 	s.l.log.Warn("a post did not go out; it is tried again", "post", o.Name, "wait", wait, "err", err)
-	ln.until = now().Add(wait)
+	ln.until = time.Now().Add(wait)
 	return false
 }
 
@@ -210,15 +217,21 @@ func (s *sender) settle(ctx context.Context, name string, write func(at time.Tim
 	}
 }
 
-// transportSend contains a panic of the transport: it is the post that makes
-// it panic, so that another try would end the same way.
+// fill makes the file of a post.
+func (s *sender) fill(o bot.Outgoing) (filled bot.Outgoing, ok bool, err error) {
+	defer never(&err)
+	return s.l.desk.Fill(o, now())
+}
+
 func (s *sender) transportSend(ctx context.Context, o bot.Outgoing) (id int64, err error) {
-	var panicked error
-	defer func() {
-		if panicked != nil {
-			err = &SendError{Fate: Never, Err: panicked}
-		}
-	}()
-	defer contain(&panicked)
+	defer never(&err)
 	return s.l.transport.Send(ctx, o)
+}
+
+// never contains a panic while a post is made ready or sent: it is the post that
+// makes it panic, so that another try would end the same way.
+func never(err *error) {
+	if r := recover(); r != nil {
+		*err = &SendError{Fate: Never, Err: panicked(r)}
+	}
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"runtime/debug"
 	"time"
+
+	"skyslate/bot/beat"
 )
 
 // workLoop takes one event after the other from the inbox until ctx ends.
@@ -111,7 +113,7 @@ func (l *Loops) dueNow() (n int, err error) {
 // due is on the agenda.
 func (l *Loops) setClock() error {
 	at := time.Now()
-	if !l.looked.IsZero() && !setBack(l.looked.Round(0), at.Round(0), at.Sub(l.looked)) {
+	if !l.looked.IsZero() && !beat.SetBack(l.looked.Round(0), at.Round(0), at.Sub(l.looked)) {
 		l.looked = at
 		return nil
 	}
@@ -125,21 +127,14 @@ func (l *Loops) setClock() error {
 	return nil
 }
 
-// setBackBy is more than a clock is corrected by while it is kept right.
-const setBackBy = 30 * time.Second
-
-// setBack reports whether a wall clock that showed before, and shows after when
-// so much time has passed, was set back in between.
-func setBack(before, after time.Time, passed time.Duration) bool {
-	return after.Sub(before) < passed-setBackBy
-}
-
 // contain turns a panic into an error.
 func contain(err *error) {
 	if r := recover(); r != nil {
-		*err = fmt.Errorf("panic: %v\n%s", r, debug.Stack())
+		*err = panicked(r)
 	}
 }
+
+func panicked(r any) error { return fmt.Errorf("panic: %v\n%s", r, debug.Stack()) }
 
 // now is the time in UTC, without the monotonic reading: what is stored has
 // none either.

@@ -9,8 +9,8 @@
 // bounded in size and time, and it replaces the copy on disk only if it holds at
 // least one good set; the copy is what a start without a network goes on with.
 //
-// cron only gives the beat. What is due is asked of the source, so that a
-// machine that was asleep, or whose clock was set, catches up within a beat.
+// The beat only asks what is due, so that a machine that was asleep, or whose
+// clock was set, catches up within one.
 package supply
 
 import (
@@ -26,8 +26,7 @@ import (
 	"sync"
 	"time"
 
-	"github.com/robfig/cron/v3"
-
+	"skyslate/bot/beat"
 	"skyslate/predict"
 )
 
@@ -76,11 +75,11 @@ type stamp struct {
 }
 
 const (
-	beat     = time.Minute      // how often what is due is asked
-	fresh    = 8 * time.Hour    // a fetch that went well is repeated after this
-	young    = 2 * time.Hour    // a copy of this age is not fetched again at a start
-	retry    = 10 * time.Minute // a fetch that failed; doubles up to
-	retryMax = 4 * time.Hour
+	lookEvery = time.Minute      // how often it is asked what is due
+	fresh     = 8 * time.Hour    // a fetch that went well is repeated after this
+	young     = 2 * time.Hour    // a copy of this age is not fetched again at a start
+	retry     = 10 * time.Minute // a fetch that failed; doubles up to
+	retryMax  = 4 * time.Hour
 	// Whatever a provider says, it is asked again after this.
 	patience = 24 * time.Hour
 )
@@ -170,23 +169,8 @@ func (src *source) shown() string {
 
 // Run keeps the elements fresh until ctx ends.
 func (s *Supply) Run(ctx context.Context) {
-	log := cronLog{s.config.Log}
-	c := cron.New(cron.WithLocation(time.UTC), cron.WithLogger(log),
-		cron.WithChain(cron.SkipIfStillRunning(log), cron.Recover(log)))
-	c.Schedule(cron.Every(beat), cron.FuncJob(func() { s.round(ctx) }))
-	c.Start()
 	s.round(ctx)
-	<-ctx.Done()
-	<-c.Stop().Done()
-}
-
-// cronLog gives cron's messages to slog.
-type cronLog struct{ log *slog.Logger }
-
-func (c cronLog) Info(msg string, kv ...any) { c.log.Debug("elements: "+msg, kv...) }
-
-func (c cronLog) Error(err error, msg string, kv ...any) {
-	c.log.Error("elements: "+msg, append(kv, "err", err)...)
+	beat.Every(ctx, lookEvery, "elements", s.config.Log, func() { s.round(ctx) })
 }
 
 // round asks every source that is due.
@@ -197,10 +181,16 @@ func (s *Supply) round(ctx context.Context) {
 		if ctx.Err() != nil {
 			return
 		}
-		if now := time.Now(); !now.Before(src.next) {
+		if now := time.Now(); src.due(now) {
 			s.ask(ctx, src, now)
 		}
 	}
+}
+
+// due reports whether a source may be asked again: when the time awake is over, or
+// the time of the wall clock, which goes on while a machine sleeps.
+func (src *source) due(now time.Time) bool {
+	return !now.Before(src.next) || !now.Round(0).Before(src.next.Round(0))
 }
 
 // ask reads a file that has changed, or fetches an address.

@@ -207,6 +207,13 @@ func (s *simulation) bringOut() error {
 		return err
 	}
 	for _, o := range owed {
+		o, ok, err := s.phone.desk.Fill(o, s.clock)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			continue
+		}
 		id, err := s.phone.deliver(s.clock, o)
 		if err != nil {
 			return err

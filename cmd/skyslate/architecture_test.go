@@ -29,14 +29,15 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
-	"bot/run":      {[]string{"bot", "storage"}, []string{"github.com/robfig/cron/v3"}},
+	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
+	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,
 		[]string{"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf/proto"},
 	},
 	"bot/rehearsal": {[]string{"bot", "bot/zone", "parse", "predict", "storage"}, nil},
 	"bot/terminal":  {[]string{"bot", "bot/run", "storage"}, []string{"golang.org/x/term"}},
-	"bot/supply":    {[]string{"predict"}, []string{"github.com/robfig/cron/v3"}},
+	"bot/supply":    {[]string{"bot/beat", "predict"}, nil},
 	"bot/telegram": {
 		[]string{"bot", "bot/run", "storage"},
 		[]string{"github.com/go-telegram/bot"},
@@ -45,10 +46,10 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/beat", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
-		[]string{"github.com/robfig/cron/v3"},
+		nil,
 	},
 }
 

@@ -16,9 +16,8 @@ import (
 	"syscall"
 	"time"
 
-	"github.com/robfig/cron/v3"
-
 	"skyslate/bot"
+	"skyslate/bot/beat"
 	loops "skyslate/bot/run" // run is a function here
 	"skyslate/bot/supply"
 	"skyslate/bot/telegram"
@@ -245,13 +244,8 @@ func keepHouse(ctx context.Context, store *storage.Store, dir string, log *slog.
 			}
 		}
 	}
-	c := cron.New(cron.WithLocation(time.UTC), cron.WithLogger(cron.DiscardLogger),
-		cron.WithChain(cron.SkipIfStillRunning(cron.DiscardLogger), cron.Recover(houseLog{log})))
-	c.Schedule(cron.Every(houseEvery), cron.FuncJob(look))
-	c.Start()
 	look()
-	<-ctx.Done()
-	<-c.Stop().Done()
+	beat.Every(ctx, houseEvery, "housekeeping", log, look)
 }
 
 // tellNotices logs what the store had to do by itself.
@@ -283,13 +277,4 @@ func newestFile(pattern string, now time.Time) (at time.Time) {
 		}
 	}
 	return at
-}
-
-// houseLog tells of panics.
-type houseLog struct{ log *slog.Logger }
-
-func (houseLog) Info(string, ...any) {}
-
-func (h houseLog) Error(err error, msg string, kv ...any) {
-	h.log.Error("housekeeping: "+msg, append(kv, "err", err)...)
 }
