@@ -176,12 +176,6 @@ func (p *plan) recent(at time.Time) []storage.Pass {
 	return near
 }
 
-// forget leaves of the operator nothing but the answer.
-func (p *plan) forget() {
-	p.forgotten = true
-	p.message, p.others, p.posts = nil, nil, nil
-}
-
 // forgetWithin is how long the button that removes everything works.
 const forgetWithin = 10 * time.Minute
 
@@ -189,11 +183,11 @@ const forgetWithin = 10 * time.Minute
 func (p *plan) tapForget(rest string) {
 	asked, err := strconv.ParseInt(rest, 10, 64)
 	at := time.Unix(asked, 0)
-	if err != nil || p.fresh || at.Before(p.op.Joined.Truncate(time.Second)) || p.ev.At.Sub(at) > forgetWithin {
+	if err != nil || at.Before(p.op.Joined.Truncate(time.Second)) && !p.fresh || p.ev.At.Sub(at) > forgetWithin {
 		p.say(textOldButton)
 		return
 	}
-	p.forget()
+	p.forgotten = true // also for one who is not known (any more): a crash may have come between
 }
 
 // askForget asks before everything is removed.

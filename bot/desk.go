@@ -13,11 +13,13 @@ import (
 
 // Config is what a Desk works with. Store and Sky are needed.
 type Config struct {
-	Store   *storage.Store
-	Sky     *Sky
-	Log     *slog.Logger                     // nil: none
-	Decode  func(storage.Raw) (Event, error) // nil: DecodeEvent
-	Version string                           // named in the files handed over
+	Store *storage.Store
+	Sky   *Sky
+	Log   *slog.Logger // nil: none
+	// Decode makes an event of what came in. With an error it returns an event that
+	// holds the operator at least, if it can. nil: DecodeEvent.
+	Decode  func(storage.Raw) (Event, error)
+	Version string // named in the files handed over
 }
 
 // A Desk is the conversation with every operator. Accept, Owed and Settled may
@@ -30,6 +32,7 @@ type Desk struct {
 	log     *slog.Logger
 	decode  func(storage.Raw) (Event, error)
 	version string
+	leaving []Leaving
 }
 
 // New returns a Desk.
@@ -58,7 +61,7 @@ func EncodeEvent(e Event) (storage.Raw, error) {
 func DecodeEvent(r storage.Raw) (Event, error) {
 	var e Event
 	if err := json.Unmarshal(r.Body, &e); err != nil {
-		return Event{}, fmt.Errorf("event %s: %w", r.ID, err)
+		return Event{Operator: e.Operator}, fmt.Errorf("event %s: %w", r.ID, err)
 	}
 	return e, nil
 }
@@ -114,7 +117,7 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 	ev, err := d.read(raw)
 	if err != nil {
 		d.log.Error("event set aside: not readable", "event", raw.ID, "err", err)
-		return true, d.store.SetAside(raw.ID, err.Error(), now)
+		return true, d.setAside(raw, ev, err, now)
 	}
 	ev.ID, ev.Now = raw.ID, now
 	err = d.handle(ev)
@@ -123,10 +126,17 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 		return err == nil, err
 	}
 	d.log.Error("event set aside: handling it failed", "event", ev.ID, "err", broken, "stack", broken.stack)
-	if err := d.store.SetAside(raw.ID, broken.Error(), now); err != nil {
-		return true, err
+	return true, d.setAside(raw, ev, broken, now)
+}
+
+// setAside keeps apart what can't be worked, and tells the operator if it is
+// known whose it is.
+func (d *Desk) setAside(raw storage.Raw, ev Event, why error, now time.Time) error {
+	ev.ID, ev.Now = raw.ID, now
+	if err := d.store.SetAside(raw.ID, why.Error(), now); err != nil {
+		return err
 	}
-	return true, d.apologise(ev)
+	return d.apologise(ev)
 }
 
 // read decodes a raw update; a decoder that panics can't read it.
@@ -183,14 +193,11 @@ func (d *Desk) handle(ev Event) error {
 		return err
 	}
 	if p.forgotten {
-		remains, err := d.store.Forget(ev.Operator, ev.Now, func(r storage.Raw) bool {
-			other, err := d.decode(r)
-			return err == nil && other.Operator == ev.Operator
-		})
+		farewell, err := d.forget(ev)
 		if err != nil {
 			return err
 		}
-		p.post(storage.Post{Name: p.name("forgotten", ev.ID), Text: forgottenText(remains), Silent: true})
+		return d.store.Commit(ev.ID, ev.Now, storage.Changes{Posts: []storage.Post{farewell}})
 	}
 	return d.store.Commit(ev.ID, ev.Now, p.changes())
 }
@@ -204,6 +211,9 @@ func (d *Desk) plan(ev Event) (p *plan, err error) {
 	err = d.store.View(func(v *storage.View) error {
 		p = newPlan(d, v, ev)
 		p.run()
+		if p.forgotten {
+			return p.err
+		}
 		p.refreshCards()
 		p.askThere()
 		p.finish()

@@ -75,6 +75,7 @@ type Outgoing struct {
 	Text     string
 	Buttons  [][]storage.Button
 	Silent   bool
+	Last     bool         // the farewell to somebody who is forgotten by now, and let in or not
 	Keys     storage.Keys // a hint for apps that have such buttons
 	Pin      storage.Pin  // a hint for apps that can pin
 	Voice    string       // Send: a voice message given back, by the app's own reference

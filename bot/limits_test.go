@@ -117,7 +117,7 @@ func TestTextsOfLimitsFit(t *testing.T) {
 	for _, text := range []string{
 		textTooManyNow, textTooManyToday, textTooManyContacts, textTooManyDocuments, textNoRoom,
 		missedText(storage.Missed{From: at, To: at.Add(time.Hour), Messages: 1234, Contacts: 1234, Reminders: 12}),
-		forgottenText([]string{"backups/skyslate-20260901T030000Z.db", "backups/skyslate-20260831T030000Z.db", "skyslate.db.broken-20260801T030000Z"}),
+		forgottenText([]string{"backups/skyslate-20260901T030000Z.db", "backups/skyslate-20260831T030000Z.db", "skyslate.db.broken-20260801T030000Z"}, nil),
 	} {
 		checkFits(t, text, textLines)
 	}

@@ -92,7 +92,7 @@ func (e *unfitError) Error() string { return e.why }
 func (d *Desk) render(post storage.Post) (Outgoing, error) {
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: plain(post.Text), Buttons: plainLabels(post.Buttons), Silent: post.Silent, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
+		Text: plain(post.Text), Buttons: plainLabels(post.Buttons), Silent: post.Silent, Last: post.Last, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
 	}
 	switch post.Op {
 	case storage.Edit:

@@ -99,7 +99,7 @@ func (p *plan) changes() storage.Changes {
 		Agenda: p.agenda, Cancel: p.cancel, Posts: p.posts, Keep: p.keep,
 		Steps: p.steps, Messages: p.others, Handed: p.elsewhere, Withdrawn: p.withdrawn,
 	}
-	if p.op.ID != "" && !p.forgotten {
+	if p.op.ID != "" {
 		ch.Operator = &p.op
 	}
 	for _, c := range p.contacts {

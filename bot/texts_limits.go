@@ -44,9 +44,10 @@ func missedText(m storage.Missed) string {
 	return strings.Join(wrapAll(parts), "\n")
 }
 
-// forgottenText says that everything is removed, and where copies remain.
-func forgottenText(remains []string) string {
-	backups, others := storage.BackupTimes(remains)
+// forgottenText says that everything is removed, and where copies remain: files
+// of the store by their names, the rest in sentences.
+func forgottenText(files, remains []string) string {
+	backups, others := storage.BackupTimes(files)
 	text := "Removed: your settings and your log."
 	if len(backups) > 0 {
 		text += fmt.Sprintf(" Copies remain in %s of this machine, the newest of %s. Each goes when %d newer ones are there: a day each.",
@@ -55,5 +56,5 @@ func forgottenText(remains []string) string {
 	if others > 0 {
 		text += fmt.Sprintf(" They also remain in %s set aside, until whoever runs me deletes them.", count(others, "damaged file"))
 	}
-	return strings.Join(wrap(text, ""), "\n")
+	return strings.Join(wrap(strings.Join(append([]string{text}, remains...), " "), ""), "\n")
 }

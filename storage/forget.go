@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"strings"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
@@ -27,7 +28,7 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	}
 	for _, step := range []func() error{
 		func() error { return s.journal.append([]entry{{Forgotten: &forgotten{who(op), at}}}) },
-		func() error { return s.update(func(t tx) error { return t.forgetAllOf(op, theirs) }) },
+		func() error { return s.update(func(t tx) error { return t.forgetAllOf(op, at, theirs) }) },
 		func() error { return s.journal.drop(op) },
 		s.compact,
 	} {
@@ -38,9 +39,9 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	return s.holding(op), nil
 }
 
-func (t tx) forgetAllOf(op OperatorID, theirs func(Raw) bool) error {
+func (t tx) forgetAllOf(op OperatorID, at time.Time, theirs func(Raw) bool) error {
 	if theirs != nil {
-		if err := t.forgetRaws(theirs); err != nil {
+		if err := t.forgetRaws(at, theirs); err != nil {
 			return err
 		}
 	}
@@ -49,7 +50,7 @@ func (t tx) forgetAllOf(op OperatorID, theirs func(Raw) bool) error {
 
 // forgetRaws removes what came in from an operator. The IDs stay as seen, so
 // that a second delivery is passed over.
-func (t tx) forgetRaws(theirs func(Raw) bool) error {
+func (t tx) forgetRaws(at time.Time, theirs func(Raw) bool) error {
 	var waiting, dead []string
 	err := scan(t.in(inInbox), nil, func(_ []byte, r Raw) (bool, error) {
 		if theirs(r) {
@@ -69,7 +70,9 @@ func (t tx) forgetRaws(theirs func(Raw) bool) error {
 	if err != nil {
 		return err
 	}
-	if err := each(waiting, t.takeRaw); err != nil {
+	if err := each(waiting, func(id string) error {
+		return errors.Join(t.takeRaw(id), put(t.in(inSeen), textKey(id), sighting{At: at, Tx: t.ID()}))
+	}); err != nil {
 		return err
 	}
 	return each(dead, func(id string) error { return t.in(inDead).Delete(textKey(id)) })
@@ -113,12 +116,12 @@ func deleteWhere[T any](t tx, name string, which func(T) bool, remove func(T) er
 	return each(found, remove)
 }
 
-// forgetSightings removes the moments that were on the agenda for an operator:
-// their keys name the operator.
+// forgetSightings removes the moments that were on the agenda for an operator,
+// and what else was seen under a name that holds the operator's.
 func (t tx) forgetSightings(op OperatorID) error {
 	var keys [][]byte
 	err := scan(t.in(inSeen), nil, func(k []byte, seen sighting) (bool, error) {
-		if seen.Operator == op {
+		if seen.Operator == op || namesOperator(string(k), op) {
 			keys = append(keys, append([]byte(nil), k...))
 		}
 		return true, nil
@@ -127,6 +130,17 @@ func (t tx) forgetSightings(op OperatorID) error {
 		return err
 	}
 	return each(keys, t.in(inSeen).Delete)
+}
+
+// namesOperator reports whether the operator is a part of an event's name:
+// "remind/7/20270523T104200Z-99901@…", "setup/7".
+func namesOperator(event string, op OperatorID) bool {
+	for part := range strings.SplitSeq(event, "/") {
+		if part == string(op) {
+			return true
+		}
+	}
+	return false
 }
 
 // drop rewrites the journal without an operator's lines.

@@ -211,7 +211,7 @@ func (s *Store) Settle(name string, appID int64, at time.Time) error {
 		case err != nil:
 			return err
 		case !known:
-			return nil
+			return nil // forgotten while it went out
 		case !p.owed() && p.Dropped == "":
 			return nil
 		case !handed || sent.Rev == p.Rev:
@@ -226,6 +226,9 @@ func (s *Store) Settle(name string, appID int64, at time.Time) error {
 }
 
 func (t tx) settle(p outPost, appID int64, at time.Time) error {
+	if p.Last {
+		return t.deletePost(p)
+	}
 	if err := t.unqueue(&p); err != nil {
 		return err
 	}
@@ -286,12 +289,28 @@ func (t tx) settleOlder(sent, newer outPost, appID int64, at time.Time) error {
 	return t.owe(again)
 }
 
+// Owes reports whether a post of that name must still go out.
+func (s *Store) Owes(name string) (owed bool, err error) {
+	err = s.read(func(t tx) error {
+		p, _, err := t.post(name)
+		owed = p.owed()
+		return err
+	})
+	if err != nil {
+		return false, fmt.Errorf("post %q: %w", name, err)
+	}
+	return owed, nil
+}
+
 // Drop gives a post up: it can never go out.
 func (s *Store) Drop(name, why string, at time.Time) error {
 	err := s.update(func(t tx) error {
 		p, known, err := t.post(name)
 		if err != nil || !known || !p.owed() {
 			return err
+		}
+		if p.Last {
+			return t.deletePost(p)
 		}
 		if err := t.unqueue(&p); err != nil {
 			return err

@@ -252,4 +252,19 @@ func TestExpiredAndDropped(t *testing.T) {
 		same(t, "a forgotten post came back", ok, false)
 		return err
 	})
+	commit(t, s, "bye", storage.Changes{Posts: []storage.Post{
+		{Name: "bye", Operator: op, Op: storage.Send, Text: "all is removed", Last: true},
+	}})
+	owes, err := s.Owes("bye")
+	noError(t, err)
+	same(t, "the farewell is owed", owes, true)
+	noError(t, s.Settle("bye", 10, t0))
+	owes, err = s.Owes("bye")
+	noError(t, err)
+	same(t, "the farewell is owed when it is out", owes, false)
+	view(t, s, func(v *storage.View) error {
+		_, ok, err := v.PostByApp(op, 10)
+		same(t, "the farewell is kept", ok, false)
+		return err
+	})
 }

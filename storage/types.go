@@ -498,6 +498,9 @@ type Post struct {
 	Keys     Keys       `json:"keys,omitempty"`
 	Pin      Pin        `json:"pin,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
+	// Last marks the farewell to an operator who is forgotten: it is forgotten
+	// itself as soon as it is out.
+	Last bool `json:"last,omitempty"`
 	// Voice is the messaging app's reference to a voice message, given back with
 	// this post: an app that can sends the sound, Text below it.
 	Voice string `json:"voice,omitempty"`

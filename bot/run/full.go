@@ -58,6 +58,12 @@ func (f *full) isNews(op storage.OperatorID, at time.Time) bool {
 	return true
 }
 
+func (f *full) forget(op storage.OperatorID) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	delete(f.told, op)
+}
+
 // tellFull sends what is told past the outbox, until ctx ends.
 func (l *Loops) tellFull(ctx context.Context) {
 	for {

@@ -67,6 +67,7 @@ type Loops struct {
 	started time.Time
 	looked  time.Time // when the agenda was last looked at, with the monotonic reading
 	full    full
+	hands   hands
 	fatal   context.CancelCauseFunc
 }
 
@@ -75,12 +76,14 @@ func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
 	if log == nil {
 		log = slog.New(slog.DiscardHandler)
 	}
-	return &Loops{
+	l := &Loops{
 		desk: desk, transport: transport, log: log,
 		work: make(chan struct{}, 1), send: make(chan struct{}, 1),
 		full:  full{tell: make(chan bot.Outgoing, 16)},
 		marks: marks{moved: make(chan struct{})},
 	}
+	desk.OnLeave(bot.Leaving{After: l.forget})
+	return l
 }
 
 // Accept puts what came in on disk, with the transport's own small values in

@@ -183,6 +183,8 @@ func (s *sender) sendOne(ctx context.Context, ln *lane, o bot.Outgoing) bool {
 		ln.pause.reset()
 		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Settled(o.Name, id, at) })
 		return true
+	case errors.Is(err, errLeft):
+		return true // replaced or forgotten: no longer this one's turn
 	case !errors.As(err, &refused):
 		refused = &SendError{Err: err}
 	}
@@ -225,7 +227,7 @@ func (s *sender) fill(o bot.Outgoing) (filled bot.Outgoing, ok bool, err error) 
 
 func (s *sender) transportSend(ctx context.Context, o bot.Outgoing) (id int64, err error) {
 	defer never(&err)
-	return s.l.transport.Send(ctx, o)
+	return s.l.sendOwed(ctx, o)
 }
 
 // never contains a panic while a post is made ready or sent: it is the post that

@@ -43,7 +43,7 @@ func (t *Transport) fetchLoop(ctx context.Context) {
 // fetchAll fetches what it can and reports whether something is left.
 func (t *Transport) fetchAll(ctx context.Context) (left bool) {
 	for _, f := range t.remembered().Fetches {
-		doc, err := t.fetchOne(ctx, f)
+		doc, err := t.fetchInHand(ctx, f)
 		if err != nil && !errors.Is(err, errNoFile) && t.now().Sub(f.At) < fetchFor {
 			t.log.Debug("a document could not be fetched; it is tried again", "err", err)
 			left = true
@@ -60,21 +60,56 @@ func (t *Transport) fetchAll(ctx context.Context) (left bool) {
 	return left
 }
 
-// fetched puts a document into the inbox; nil if it can't be had.
+// inHand is the fetch of which it is the turn.
+type inHand struct {
+	raw    string
+	cancel context.CancelFunc
+}
+
+// fetchInHand fetches what is still wanted, unless it is called off meanwhile.
+func (t *Transport) fetchInHand(ctx context.Context, f fetch) (*bot.Document, error) {
+	ctx, cancel := context.WithTimeout(ctx, uploadFor)
+	defer cancel()
+	t.mu.Lock()
+	wanted := t.mem.awaits(f)
+	t.inHand = inHand{f.Raw, cancel}
+	t.mu.Unlock()
+	if !wanted {
+		return nil, errNoFile
+	}
+	return t.fetchOne(ctx, f)
+}
+
+// awaits reports whether a document is still to be fetched.
+func (m *memory) awaits(f fetch) bool {
+	return slices.ContainsFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
+}
+
+// callOff stops the fetch in hand if nobody wants its document any more. The
+// caller holds the lock.
+func (t *Transport) callOff() {
+	if t.inHand.cancel != nil && !t.mem.awaits(fetch{Raw: t.inHand.raw}) {
+		t.inHand.cancel()
+	}
+}
+
+// fetched puts a document into the inbox if it is still wanted; nil if it can't be
+// had.
 func (t *Transport) fetched(f fetch, doc *bot.Document) error {
 	raw, err := received{Update: f.Update, File: doc}.encode(f.Raw, f.At)
 	if err != nil {
 		return err
 	}
 	return t.keep(func(m *memory) []storage.Raw {
+		if !m.awaits(f) {
+			return nil
+		}
 		m.Fetches = slices.DeleteFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
 		return []storage.Raw{raw}
 	})
 }
 
 func (t *Transport) fetchOne(ctx context.Context, f fetch) (*bot.Document, error) {
-	ctx, cancel := context.WithTimeout(ctx, uploadFor)
-	defer cancel()
 	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: f.File})
 	switch v := judge(err); {
 	case v.fate == again:

@@ -38,11 +38,11 @@ func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) 
 			if u.Tap != nil {
 				taps = append(taps, u.Tap.ID)
 			}
-			before := m.Owner
+			before := m.Used
 			if kept, ok := t.sift(m, u, raw, readable, now); ok {
 				raws = append(raws, kept)
 			}
-			entered = entered || m.Owner != before
+			entered = entered || m.Used != before
 		}
 		last = m.Offset
 		return raws
@@ -80,6 +80,9 @@ func (t *Transport) sift(m *memory, u update, raw json.RawMessage, readable bool
 		return storage.Raw{}, false
 	}
 	r := received{Update: raw}
+	if id := writer(raw); !readable && id != 0 && !t.admitted(m, id) {
+		return storage.Raw{}, false // a stranger costs nothing
+	}
 	if from, where, ok := u.sender(); readable && ok {
 		if !t.mayPass(m, u, from, where, &r, now) {
 			return storage.Raw{}, false
@@ -109,12 +112,17 @@ func (t *Transport) mayPass(m *memory, u update, from person, where chat, r *rec
 	case where.Type != "private":
 		m.tellOnce(where.ID, textGroup, true, now)
 		return false
+	case u.Message != nil && t.enters(m, u, from.ID, r, now):
+		return true
 	case !t.admitted(m, from.ID):
-		return t.enters(m, u, from.ID, r, now)
+		if m.tellOnce(from.ID, textStranger, false, now) {
+			t.log.Info("a stranger has written", "id", from.ID)
+		}
+		return false
 	}
 	if msg := u.Message; msg != nil {
-		if asksToInvite(msg.Text) {
-			t.invite(m, from.ID, now)
+		if args, ok := isInvite(msg.words()); ok {
+			t.invite(m, from.ID, args, now)
 			return false
 		}
 		return !t.putOff(m, u, r.Update, now)
@@ -122,23 +130,20 @@ func (t *Transport) mayPass(m *memory, u update, from person, where chat, r *rec
 	return true
 }
 
-// enters lets a stranger in who has a code; the desk then sees a start.
+// enters deals with a message that holds a code which is good: the desk sees a
+// start in its place, and the code goes no further.
 func (t *Transport) enters(m *memory, u update, id int64, r *received, now time.Time) bool {
-	if u.Message == nil {
-		return false
-	}
-	switch t.tryEntry(m, id, u.Message.Text, now) {
+	switch t.tryEntry(m, id, u.Message.words(), now) {
 	case owner:
 		t.log.Info("the owner has come in", "operator", id)
 	case member:
 		t.log.Info("an operator has come in by invitation", "operator", id)
+	case inAlready:
 	default:
-		if m.tellOnce(id, textStranger, false, now) {
-			t.log.Info("a stranger has written", "id", id)
-		}
 		return false
 	}
-	r.Text = "/start"
+	delete(m.Told, id)
+	r.Update = u.asStart()
 	return true
 }
 

@@ -1,6 +1,7 @@
 package telegram
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -23,12 +24,21 @@ type memory struct {
 
 	Owner   int64                `json:"owner,omitempty"`
 	Members map[int64]time.Time  `json:"members,omitempty"` // let in by invitation, and when
-	Invites map[string]time.Time `json:"invites,omitempty"` // codes not used yet, and when they end
+	Invites map[string]time.Time `json:"invites,omitempty"` // of an older form: see number
 	Gone    map[int64]time.Time  `json:"gone,omitempty"`    // those who have blocked the bot
 	Told    map[int64]time.Time  `json:"told,omitempty"`    // strangers and groups who had their sentence
 
+	// Invited are the invitations, in the order of their numbers; Numbered is the
+	// last number given.
+	Invited  []invitation `json:"invited,omitempty"`
+	Numbered int          `json:"numbered,omitempty"`
+	// Used is the hash of the code that the owner came in by.
+	Used string `json:"used,omitempty"`
+
 	// Rival is when the owner was last told that another program polls.
 	Rival time.Time `json:"rival,omitzero"`
+	// Faults is when the owner was last told of messages that failed.
+	Faults time.Time `json:"faults,omitzero"`
 
 	Notices []notice `json:"notices,omitempty"`
 	Fetches []fetch  `json:"fetches,omitempty"`
@@ -69,6 +79,7 @@ func readMemory(b []byte) (memory, error) {
 	if err := json.Unmarshal(b, &m); err != nil {
 		return m, fmt.Errorf("what is kept for Telegram is damaged: %w", err)
 	}
+	m.number()
 	return m, nil
 }
 
@@ -84,8 +95,7 @@ func (m *memory) encode() (map[string][]byte, error) {
 func (m *memory) clone() memory {
 	c := *m
 	c.Members, c.Gone, c.Told = filled(m.Members), filled(m.Gone), filled(m.Told)
-	c.Invites = filled(m.Invites)
-	c.Notices, c.Fetches = slices.Clone(m.Notices), slices.Clone(m.Fetches)
+	c.Notices, c.Fetches, c.Invited = slices.Clone(m.Notices), slices.Clone(m.Fetches), slices.Clone(m.Invited)
 	return c
 }
 
@@ -94,6 +104,26 @@ func filled[K comparable, V any](m map[K]V) map[K]V {
 		return map[K]V{}
 	}
 	return maps.Clone(m)
+}
+
+func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }
+
+// forget removes somebody who is to be forgotten.
+func (m *memory) forget(id int64) {
+	delete(m.Members, id)
+	delete(m.Gone, id)
+	delete(m.Told, id)
+	if m.Owner == id {
+		m.Owner = 0
+	}
+	m.dropFetches(id)
+	m.Notices = slices.DeleteFunc(m.Notices, func(n notice) bool { return n.Chat == id })
+	m.Invited = slices.DeleteFunc(m.Invited, func(i invitation) bool { return i.Guest == id })
+}
+
+// dropFetches gives up what somebody's documents are still to bring.
+func (m *memory) dropFetches(id int64) {
+	m.Fetches = slices.DeleteFunc(m.Fetches, func(f fetch) bool { return writer(f.Update) == id })
 }
 
 // owe adds a sentence to those that are still to be said.
@@ -137,6 +167,7 @@ func (t *Transport) keep(change func(*memory) []storage.Raw) error {
 		return err
 	}
 	t.mem = m
+	t.callOff()
 	return nil
 }
 

@@ -3,6 +3,7 @@ package telegram
 import (
 	"bytes"
 	"context"
+	"maps"
 	"strconv"
 	"strings"
 	"sync"
@@ -16,7 +17,7 @@ import (
 
 // Send brings one post out: see [skyslate/bot/run.Transport].
 func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
-	chat, err := t.reachable(o.Operator)
+	chat, err := t.reachable(o)
 	if err != nil {
 		return 0, err
 	}
@@ -60,17 +61,18 @@ func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (id i
 	return id, v
 }
 
-// reachable is the chat of an operator who is let in and has not blocked us.
-func (t *Transport) reachable(op storage.OperatorID) (int64, error) {
-	chat, err := strconv.ParseInt(string(op), 10, 64)
+// reachable is the chat of an operator who is let in, or told farewell, and has
+// not blocked us.
+func (t *Transport) reachable(o bot.Outgoing) (int64, error) {
+	chat, err := strconv.ParseInt(string(o.Operator), 10, 64)
 	if err != nil {
-		return 0, never("operator %q is nobody on this service", op)
+		return 0, never("operator %q is nobody on this service", o.Operator)
 	}
 	m := t.remembered()
 	if _, gone := m.Gone[chat]; gone {
 		return 0, never("the operator has blocked the bot")
 	}
-	if !t.admitted(&m, chat) {
+	if !t.admitted(&m, chat) && !o.Last {
 		return 0, never("the operator is not let in any more")
 	}
 	return chat, nil
@@ -79,7 +81,9 @@ func (t *Transport) reachable(op storage.OperatorID) (int64, error) {
 // hasBlocked remembers it until the person writes again.
 func (t *Transport) hasBlocked(chat int64) {
 	err := t.keep(func(m *memory) []storage.Raw {
-		m.Gone[chat] = t.now()
+		if t.admitted(m, chat) {
+			m.Gone[chat] = t.now()
+		}
 		return nil
 	})
 	if err != nil {
@@ -120,7 +124,9 @@ func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int
 			return err
 		})
 		if v.fate != done {
-			t.halves.keep(o, i)
+			if ctx.Err() == nil {
+				t.halves.keep(o, i)
+			}
 			return 0, v
 		}
 	}
@@ -274,6 +280,13 @@ func (h *halves) sent(o bot.Outgoing) int {
 		return p.sent
 	}
 	return 0
+}
+
+// forget drops what is remembered of an operator's posts.
+func (h *halves) forget(op storage.OperatorID) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	maps.DeleteFunc(h.part, func(name string, _ half) bool { return strings.HasPrefix(name, string(op)+"/") })
 }
 
 func (h *halves) keep(o bot.Outgoing, sent int) {

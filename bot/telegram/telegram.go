@@ -52,8 +52,8 @@ type Transport struct {
 	pace     *pace
 	open     bool
 	allow    []int64
-	code     string // of the owner; empty: there is one, or there will be none
 	codeFile string
+	desk     *bot.Desk
 
 	caughtUp func()                 // tells the loops
 	name     atomic.Pointer[string] // the bot's own; nil: not known yet
@@ -61,6 +61,8 @@ type Transport struct {
 
 	mu     sync.Mutex
 	mem    memory
+	code   string                                        // of the owner to come; empty: none is awaited
+	inHand inHand                                        // the document that is being fetched
 	accept func(map[string][]byte, ...storage.Raw) error // the desk's, then the loops'
 
 	halves   halves
@@ -85,7 +87,7 @@ func New(c Config) (*Transport, error) {
 	}
 	t := &Transport{
 		token: c.Token, api: strings.TrimRight(c.API, "/"), log: c.Log, pace: newPace(),
-		accept: c.Desk.Accept, open: c.Open, allow: c.Allow, codeFile: c.CodeFile, mem: mem,
+		desk: c.Desk, accept: c.Desk.Accept, open: c.Open, allow: c.Allow, codeFile: c.CodeFile, mem: mem,
 		errands: make(chan struct{}, 1), fetching: make(chan struct{}, 1), taps: make(chan string, 64),
 	}
 	if t.api == "" {
@@ -94,11 +96,10 @@ func New(c Config) (*Transport, error) {
 	if t.log == nil {
 		t.log = slog.New(slog.DiscardHandler)
 	}
-	if c.CodeFile != "" && mem.Owner == 0 {
-		if t.code, err = ownerCode(c.CodeFile); err != nil {
-			return nil, err
-		}
+	if err := t.prepareCode(); err != nil {
+		return nil, err
 	}
+	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.halves.forget})
 	t.wire = newWire(t, c.Through)
 	t.bot, err = tg.New(c.Token.secret,
 		tg.WithSkipGetMe(),
@@ -116,10 +117,12 @@ func New(c Config) (*Transport, error) {
 	return t, nil
 }
 
-// Awaits returns the file with the code that lets the owner in; empty if there
-// is an owner.
+// Awaits returns the file with the code that lets the owner in; empty if none is
+// to come.
 func (t *Transport) Awaits() string {
-	if t.remembered().Owner != 0 || t.code == "" {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if !t.awaited(&t.mem) {
 		return ""
 	}
 	return t.codeFile

@@ -93,10 +93,42 @@ func (u update) sender() (from person, where chat, ok bool) {
 	return person{}, chat{}, false
 }
 
+// writer is who an update is from, also where it can't be read whole; 0 if that
+// can't be told.
+func writer(raw json.RawMessage) int64 {
+	var parts map[string]json.RawMessage
+	if json.Unmarshal(raw, &parts) != nil {
+		return 0
+	}
+	for _, kind := range kinds {
+		var who struct {
+			From struct {
+				ID int64 `json:"id"`
+			} `json:"from"`
+		}
+		if json.Unmarshal(parts[kind], &who) == nil && who.From.ID != 0 {
+			return who.From.ID
+		}
+	}
+	return 0
+}
+
+// asStart is a message's update with a start in place of what was written.
+func (u update) asStart() json.RawMessage {
+	msg := message{ID: u.Message.ID, From: u.Message.From, Chat: u.Message.Chat, Date: u.Message.Date, Text: "/start"}
+	raw, err := json.Marshal(struct {
+		ID      int64   `json:"update_id"`
+		Message message `json:"message"`
+	}{u.ID, msg})
+	if err != nil {
+		return nil // never: it holds nothing that can't be written
+	}
+	return raw
+}
+
 // received is the raw form of what came in.
 type received struct {
 	Update json.RawMessage `json:"update"`
-	Text   string          `json:"text,omitempty"` // in place of the message's
 	File   *bot.Document   `json:"file,omitempty"` // fetched meanwhile
 }
 
@@ -111,18 +143,22 @@ func (r received) encode(id string, at time.Time) (storage.Raw, error) {
 // Decode makes an event of a stored update: what bot.Config wants of a
 // transport.
 func Decode(raw storage.Raw) (bot.Event, error) {
-	e, err := decode(raw)
-	if err != nil {
-		return bot.Event{}, fmt.Errorf("update %s: %w", raw.ID, err)
-	}
-	return e, nil
-}
-
-func decode(raw storage.Raw) (bot.Event, error) {
 	var r received
 	if err := json.Unmarshal(raw.Body, &r); err != nil {
-		return bot.Event{}, err
+		return bot.Event{}, fmt.Errorf("update %s: %w", raw.ID, err)
 	}
+	e, err := r.decode(raw)
+	if err == nil {
+		return e, nil
+	}
+	e = bot.Event{}
+	if id := writer(r.Update); id != 0 {
+		e.Operator = operatorID(id)
+	}
+	return e, fmt.Errorf("update %s: %w", raw.ID, err)
+}
+
+func (r received) decode(raw storage.Raw) (bot.Event, error) {
 	var u update
 	if err := json.Unmarshal(r.Update, &u); err != nil {
 		return bot.Event{}, err
@@ -156,8 +192,6 @@ func (m *message) said(e *bot.Event, r received) {
 	e.Text = m.words()
 	voice := m.spoken()
 	switch {
-	case r.Text != "":
-		e.Kind, e.Text = bot.Said, r.Text
 	case m.Location != nil:
 		e.Kind, e.Spot = bot.Placed, m.Location.spot(m.Location.LivePeriod > 0)
 	case m.Document != nil:

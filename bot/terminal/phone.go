@@ -53,7 +53,22 @@ func newPhone(c Config, s *screen) (*phone, error) {
 	if s.terminal {
 		p.echo = echoNumber
 	}
+	c.Desk.OnLeave(bot.Leaving{Before: func(storage.OperatorID) (string, error) { return p.forget() }})
 	return p, nil
+}
+
+// forget drops what the phone remembers of the bot's posts, and says where files
+// remain that the operator was given: taking the log along and then removing it
+// here must not remove what was taken.
+func (p *phone) forget() (remains string, err error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	mem := p.mem.clone()
+	mem.Missed, mem.Buttons, mem.Pinned, mem.Live = nil, nil, nil, 0
+	if files, err := os.ReadDir(p.dir); err == nil && len(files) > 0 {
+		remains = textFilesStay
+	}
+	return remains, p.keep(mem)
 }
 
 // do does what a line says, as of now: all but moving the clock.

@@ -2,6 +2,7 @@ package apitest
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"net"
@@ -29,6 +30,7 @@ type Fault struct {
 	Hang       bool          // no answer ever
 	CloseAfter bool          // the connection is closed after the answer, unannounced
 	Slow       time.Duration // it takes that long
+	Drip       time.Duration // each byte of the body does (in simulated time)
 }
 
 // standing is a fault that waits for its call.
@@ -197,7 +199,32 @@ func (a answer) carry(r *http.Request) (io.Reader, error) {
 	case f.Cut:
 		return io.MultiReader(bytes.NewReader(a.body[:len(a.body)/2]), broken{}), nil
 	}
+	if f.Drip > 0 {
+		return &dripping{r.Context(), a.body, f.Drip}, nil
+	}
 	return bytes.NewReader(a.body), nil
+}
+
+// dripping is a body that comes a byte at a time.
+type dripping struct {
+	ctx   context.Context
+	left  []byte
+	every time.Duration
+}
+
+// Read implements io.Reader.
+func (d *dripping) Read(b []byte) (int, error) {
+	if len(d.left) == 0 {
+		return 0, io.EOF
+	}
+	select {
+	case <-time.After(d.every):
+	case <-d.ctx.Done():
+		return 0, d.ctx.Err()
+	}
+	n := copy(b[:min(1, len(b))], d.left)
+	d.left = d.left[n:]
+	return n, nil
 }
 
 // broken is a connection that ended too early.

@@ -199,14 +199,15 @@ func (s *Server) serveFile(r *http.Request, rest string) answer {
 	if r.Method != http.MethodGet || !s.knows(token) {
 		return refusal(http.StatusUnauthorized, "Unauthorized")
 	}
-	if fault := s.nextFault("file"); fault != nil && fault.breaks() {
+	fault := s.nextFault("file")
+	if fault != nil && fault.breaks() {
 		return fault.answer()
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	for _, f := range s.files {
 		if f.path == path {
-			return answer{status: http.StatusOK, header: http.Header{"Content-Type": {"application/octet-stream"}}, body: f.body}
+			return answer{status: http.StatusOK, header: http.Header{"Content-Type": {"application/octet-stream"}}, body: f.body, fault: fault}
 		}
 	}
 	return refusal(http.StatusNotFound, "Not Found")

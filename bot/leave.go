@@ -1,0 +1,85 @@
+package bot
+
+import (
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// Leaving is what a part of the program does about an operator who is to be
+// forgotten. A nil function does nothing.
+type Leaving struct {
+	// Before gives up what it keeps of them in the store, which is compacted
+	// afterwards, and says in a sentence what remains elsewhere, if anything. It
+	// may be called again after a crash.
+	Before func(op storage.OperatorID) (remains string, err error)
+	// After stops what is in hand for them: the store holds nothing of theirs any
+	// more.
+	After func(op storage.OperatorID)
+}
+
+// OnLeave adds to what is done when an operator is forgotten. Call it before the
+// desk is at work.
+func (d *Desk) OnLeave(l Leaving) { d.leaving = append(d.leaving, l) }
+
+// forget removes the operator of an event, everywhere, and returns the farewell.
+// The event itself stays in the inbox until it is committed: after a crash it
+// is all done again, which does no harm.
+func (d *Desk) forget(ev Event) (storage.Post, error) {
+	var remains []string
+	for _, l := range d.leaving {
+		if l.Before == nil {
+			continue
+		}
+		more, err := l.Before(ev.Operator)
+		if err != nil {
+			return storage.Post{}, err
+		}
+		if more != "" {
+			remains = append(remains, more)
+		}
+	}
+	copies, err := d.store.Forget(ev.Operator, ev.Now, func(r storage.Raw) bool {
+		return r.ID != ev.ID && d.isOf(r, ev.Operator)
+	})
+	if err != nil {
+		return storage.Post{}, err
+	}
+	d.own.forget(ev.Operator)
+	for _, l := range d.leaving {
+		if l.After != nil {
+			l.After(ev.Operator)
+		}
+	}
+	return storage.Post{
+		Name: string(ev.Operator) + "/forgotten/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
+		Op: storage.Send, Text: forgottenText(copies, remains), Silent: true, Last: true,
+	}, nil
+}
+
+// isOf reports whether something that came in is of an operator, as far as it
+// can be read.
+func (d *Desk) isOf(r storage.Raw, op storage.OperatorID) bool {
+	ev, _ := d.read(r) // of what can't be read whole, the operator may be known
+	return ev.Operator == op
+}
+
+// Owes reports whether a post must still go out. A transport's loops ask right
+// before they send what they were given a while ago.
+func (d *Desk) Owes(name string) (bool, error) { return d.store.Owes(name) }
+
+// CallOf is the call that an operator goes by; the zero one if none is known.
+func (d *Desk) CallOf(id storage.OperatorID) (call parse.Callsign, err error) {
+	err = d.store.View(func(v *storage.View) error {
+		op, _, err := v.Operator(id)
+		call = op.Call
+		return err
+	})
+	return call, err
+}
+
+// forget drops what is held in memory of an operator's sky.
+func (o *ownSkies) forget(op storage.OperatorID) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	delete(o.made, op)
+}
