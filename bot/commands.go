@@ -112,6 +112,9 @@ func (p *plan) tapArm(id storage.PassID, follow bool) {
 		p.say(textOldButton)
 		return
 	}
+	if follow && p.armedFull(id) {
+		return
+	}
 	pass = p.arm(pass, follow)
 	post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) })
 	if date, is := p.eveningDate(post.Name); ok && is {

@@ -14,7 +14,11 @@ import (
 func (p *plan) handed() {
 	f := p.ev.File
 	p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-	if f == nil || len(f.Body) > MaxDocument {
+	switch {
+	case p.ev.Lost == LostGone:
+		p.say(textFileGone)
+		return
+	case f == nil || len(f.Body) > MaxDocument:
 		p.say(textTooLarge)
 		return
 	}
@@ -66,11 +70,11 @@ func (p *plan) readElements(body []byte, name string) {
 		return
 	}
 	before := p.sky
-	p.takeElements(sets)
+	leftOut := p.takeElements(sets)
 	if p.ready() {
 		p.replan()
 	}
-	took := taken{sets: sets, problems: problems}
+	took := taken{sets: sets, problems: problems, leftOut: leftOut}
 	for _, e := range sets {
 		bird, listed := p.sky.ByCatalog(e.Catalog)
 		known, had := before.Elements(e.Catalog)
@@ -99,4 +103,5 @@ type taken struct {
 	used, older, never []string
 	orphans            []predict.Elements // of no bird of the list
 	refused            []error
+	leftOut            int // for want of room
 }

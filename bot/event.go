@@ -36,7 +36,8 @@ type Event struct {
 	Post    int64         `json:"post,omitempty"`     // Tapped: the app's id of our post
 	Data    string        `json:"data,omitempty"`     // Tapped: the button's data
 	Spot    *Spot         `json:"spot,omitempty"`     // Placed
-	File    *Document     `json:"file,omitempty"`     // Handed
+	File    *Document     `json:"file,omitempty"`     // Handed; nil: not had, because of Lost
+	Lost    Lost          `json:"lost,omitempty"`     // Handed
 	Length  time.Duration `json:"length,omitempty"`   // Spoken
 	Voice   string        `json:"voice,omitempty"`    // Spoken: the app\'s reference to the sound
 
@@ -54,6 +55,16 @@ type Spot struct {
 	AccuracyM float64 `json:"accuracy_m,omitempty"`
 	Live      bool    `json:"live,omitempty"`
 }
+
+// Lost says why the file of a Handed event is not there.
+type Lost string
+
+// Why a document was not fetched.
+const (
+	LostLarge Lost = ""     // it is larger than MaxDocument
+	LostMany  Lost = "many" // as many as may be are waiting, or came already
+	LostGone  Lost = "gone" // the messaging app could not give it
+)
 
 // Document is a file that an operator sent, within MaxDocument bytes.
 type Document struct {

@@ -68,6 +68,8 @@ type importing struct {
 	Next  uint64 `json:"next"`  // the next of them to be moved
 	Moved int    `json:"moved"` // into the log, or out of it
 	Again int    `json:"again"` // stayed out: the log has them
+	// Paused: the rest waits for the next day.
+	Paused bool `json:"paused,omitempty"`
 }
 
 func (im importing) key(op storage.OperatorID) string {
@@ -153,6 +155,12 @@ func (p *plan) importMoment(message string) {
 	if !ok {
 		return
 	}
+	p.flowOn(p.now())
+	if p.op.Flow.Imported >= mostImported && im.Stage != stageRest {
+		p.pauseImport(im)
+		return
+	}
+	im.Paused = false
 	switch im.Stage {
 	case stageRead:
 		p.readSlice(&im)
@@ -160,11 +168,20 @@ func (p *plan) importMoment(message string) {
 		p.moveSlice(&im)
 	}
 	im.Slices++
+	p.op.Flow.Imported += importSlice
 	p.moves = nil // an import is taken back by its own button
 	p.continueImport(im)
 	if im.Stage == stageRest || im.Slices%progressAt == 0 {
 		p.showImport(im)
 	}
+}
+
+// pauseImport puts the rest of an import off to the next day.
+func (p *plan) pauseImport(im importing) {
+	im.Paused = true
+	p.continueImport(im)
+	p.agenda[len(p.agenda)-1].At = p.now().Truncate(day).Add(day)
+	p.showImport(im)
 }
 
 // readSlice reads records into the memory of what was worked.

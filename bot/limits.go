@@ -8,14 +8,25 @@ import (
 )
 
 // What one operator may take up. Nobody's thumb comes near it; a program gone
-// wrong, or somebody who means harm, is stopped before the others notice. What
-// lies ahead is bounded by mostOwnBirds and planDays, what one message holds by
-// the messaging app.
+// wrong, or somebody who means harm, is stopped before the others notice. Birds
+// and elements of their own are bounded by mostOwnBirds and mostOwnSets, outings
+// by mostOutings, wanted grids by mostLookedFor, the horizon by mostHidden, what
+// lies ahead by planDays and outingAhead, and what one message holds by the
+// messaging app.
 const (
 	mostInMinute  = 300  // whatever comes in
 	mostInDay     = 5000 // the same, but for live places
 	mostDocuments = 20   // a day
 	mostContacts  = 2000 // new ones and changes a day, without imports
+	mostMade      = 200  // files asked for, a day: pictures, logs, calendars
+
+	mostImported = 200_000 // records read, and contacts moved, a day
+	mostArmed    = 100     // passes ahead, by hand
+	mostSkeds    = 10      // of one pass
+
+	mostStored  = 1 << 30 // bytes kept of what an operator sent, about
+	sizeMessage = 250     // of those, a message beside its text
+	sizeContact = 1000    // and a version of a contact, with its indexes
 )
 
 // fits counts what came in against the operator's limits and says, once for
@@ -28,11 +39,20 @@ func (p *plan) fits() bool {
 	if minute := p.ev.At.Truncate(time.Minute); !minute.Equal(f.Minute) {
 		f.Minute, f.InMinute = minute, 0
 	}
-	if today := p.ev.At.Truncate(day); !today.Equal(f.Day) {
-		*f = storage.Flow{Minute: f.Minute, InMinute: f.InMinute, Day: today}
-	}
+	p.flowOn(p.ev.At)
 	return p.below(&f.InMinute, mostInMinute, textTooManyNow) && p.fitsDay(f)
 }
+
+// flowOn begins to count anew on another day.
+func (p *plan) flowOn(at time.Time) {
+	f := &p.op.Flow
+	if today := at.Truncate(day); !today.Equal(f.Day) {
+		*f = storage.Flow{Minute: f.Minute, InMinute: f.InMinute, Day: today}
+	}
+}
+
+// makesFile are the commands that a file answers.
+var makesFile = map[string]bool{"adif": true, "look": true, "reach": true, "worked": true, "calendar": true}
 
 func (p *plan) fitsDay(f *storage.Flow) bool {
 	name, _, commanded := command(p.ev.Text)
@@ -41,8 +61,14 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 		return true
 	case p.ev.Kind == Said && commanded && name == "forget", strings.HasPrefix(p.ev.Data, tapForget+":"):
 		return true // to leave is always possible
+	case p.ev.Kind == Handed && p.ev.Lost == LostMany:
+		return p.below(&f.Unfetched, 0, textTooManyDocuments)
 	case f.Contacts > mostContacts && (p.ev.Kind == Said && !commanded || p.ev.Kind == Edited):
 		return p.below(&f.Refused, 0, textTooManyContacts)
+	case p.op.Stored > mostStored && !commanded && p.ev.Kind != Tapped:
+		return p.below(&f.Full, 0, textTooMuchStored)
+	case commanded && p.ev.Kind == Said && makesFile[name] && !p.below(&f.Made, mostMade, textTooManyMade):
+		return false
 	}
 	return p.below(&f.InDay, mostInDay, textTooManyToday) &&
 		(p.ev.Kind != Handed || p.below(&f.Documents, mostDocuments, textTooManyDocuments))
@@ -57,11 +83,44 @@ func (p *plan) below(n *int, most int, text string) bool {
 	return *n <= most
 }
 
-// weigh counts the contacts that came of a message.
+// weigh counts the contacts that came of a message, and what is kept.
 func (p *plan) weigh() {
+	p.op.Stored += int64(sizeContact * len(p.contacts))
+	if p.message != nil {
+		p.op.Stored += int64(sizeMessage + len(p.message.Text))
+	}
 	if p.ev.Kind != Moment && p.ev.Kind != Handed {
 		p.op.Flow.Contacts += len(p.moves)
 	}
+}
+
+// armedFull reports whether as many passes are armed by hand as may be, beside
+// one, and says so.
+func (p *plan) armedFull(but storage.PassID) bool {
+	now := p.now()
+	armed := only(p.passesIn(now, now.Add(planDays*day)), func(pass storage.Pass) bool {
+		return pass.Arm == storage.ArmHand && pass.ID != but
+	})
+	if len(armed) < mostArmed {
+		return false
+	}
+	p.say(textTooManyArmed)
+	return true
+}
+
+// DocumentsLeft is how many more documents an operator may hand over on the day
+// of a moment: what is beyond need not be fetched.
+func (d *Desk) DocumentsLeft(id storage.OperatorID, at time.Time) (int, error) {
+	var f storage.Flow
+	err := d.store.View(func(v *storage.View) error {
+		op, _, err := v.Operator(id)
+		f = op.Flow
+		return err
+	})
+	if !f.Day.Equal(at.Truncate(day)) {
+		f.Documents = 0
+	}
+	return max(0, mostDocuments-f.Documents), err
 }
 
 // mostEdits bounds the earlier texts that are kept of a message.

@@ -38,6 +38,12 @@ func TestLimits(t *testing.T) {
 	}{
 		{"minute", func(f *storage.Flow) { f.InMinute = mostInMinute }, textTooManyNow, time.Minute, nil},
 		{"day", func(f *storage.Flow) { f.InDay = mostInDay }, textTooManyToday, 24 * time.Hour, nil},
+		{"files", func(f *storage.Flow) { f.Made = mostMade }, textTooManyMade, 24 * time.Hour, func(f *field) { f.say("/look") }},
+		{"documents not fetched", func(*storage.Flow) {}, textTooManyDocuments, 24 * time.Hour, func(f *field) {
+			e := document
+			e.ID, e.File, e.Lost = fmt.Sprint("lost", f.now, len(f.said), f.count(textTooManyDocuments)), nil, LostMany
+			f.event(e)
+		}},
 		{"contacts", func(f *storage.Flow) { f.Contacts = mostContacts + 1 }, textTooManyContacts, 24 * time.Hour, nil},
 		{"documents", func(f *storage.Flow) { f.Documents = mostDocuments }, textTooManyDocuments, 24 * time.Hour, func(f *field) {
 			e := document
@@ -69,11 +75,144 @@ func TestLimits(t *testing.T) {
 			f.now = f.now.Add(tt.over)
 			before := len(f.said)
 			send(f)
-			if f.count(tt.says) != 1 || len(f.said) == before {
+			if want := map[bool]int{true: 2, false: 1}[strings.HasPrefix(tt.name, "documents not")]; f.count(tt.says) != want || len(f.said) == before {
 				t.Errorf("after %s:\n%s", tt.over, f.texts(before))
 			}
 		})
 	}
+}
+
+// What is kept of an operator is bounded too, and that is said.
+func TestStandingLimits(t *testing.T) {
+	change := func(f *field, change func(*storage.Operator)) {
+		op := f.operator()
+		change(&op)
+		f.must(f.store.Commit("change"+stamp(f.now), f.now, storage.Changes{Operator: &op}))
+	}
+	sets := func(n int) []byte {
+		var b strings.Builder
+		for i := range n {
+			fmt.Fprintf(&b, `{"OBJECT_NAME":"INVENTED %d","OBJECT_ID":"2026-901A","EPOCH":"2026-09-01T00:00:00.000000","MEAN_MOTION":14.9,"ECCENTRICITY":0.001,"INCLINATION":67,
+"RA_OF_ASC_NODE":%d,"ARG_OF_PERICENTER":80,"MEAN_ANOMALY":10,"EPHEMERIS_TYPE":0,"CLASSIFICATION_TYPE":"U","NORAD_CAT_ID":%d,"ELEMENT_SET_NO":1,"REV_AT_EPOCH":1,"BSTAR":0.00001,"MEAN_MOTION_DOT":0,"MEAN_MOTION_DDOT":0},`, i, i, 700000+i)
+		}
+		return []byte("[" + strings.TrimSuffix(b.String(), ",") + "]")
+	}
+	for _, tt := range []struct {
+		name, says string
+		reach      func(f *field)
+	}{
+		{"bytes", textTooMuchStored, func(f *field) {
+			change(f, func(op *storage.Operator) { op.Stored = mostStored + 1 })
+			f.say("hx7abc jo33")
+			f.say("hx7abc jo33")
+		}},
+		{"birds", textTooManyBirds, func(f *field) {
+			for i := range mostOwnBirds + 1 {
+				f.say(fmt.Sprintf("/birds add MOTH-%d %d 145.9/435.%03d", i, 800000+i, i+100))
+			}
+		}},
+		{"element sets", "Left out: 7; 100 sets are as many as I keep for you.", func(f *field) {
+			f.event(Event{ID: "sets", Kind: Handed, Message: 77, File: &Document{Name: "x.json", Body: sets(mostOwnSets + 7)}})
+		}},
+		{"a large document", textTooLarge, func(f *field) {
+			f.event(Event{ID: "large", Kind: Handed, Message: 77, File: &Document{Name: "x", Body: make([]byte, MaxDocument+1)}})
+		}},
+		{"a document that is gone", textFileGone, func(f *field) {
+			f.event(Event{ID: "gone", Kind: Handed, Message: 77, Lost: LostGone})
+		}},
+		{"wanted grids", tooManyWantedText(13), func(f *field) {
+			f.say("/wanted JO10 JO11 JO12 JO13 JO14 JO15 JO16 JO17 JO18 JO19 JO20 JO21 JO22")
+		}},
+		{"horizon", "at most 8", func(f *field) { f.say("/horizon 1,2,3,4,5,6,7,8,9") }},
+		{"outings", textManyOutings, func(f *field) {
+			change(f, func(op *storage.Operator) {
+				for i := range mostOutings {
+					op.Outings = append(op.Outings, storage.Outing{ID: int64(i + 1), Place: op.Place, From: f.now, Until: f.now.Add(day), Armed: f.now})
+				}
+			})
+			f.say("/outing IP73 2 sep 9-15")
+		}},
+		{"an outing too far ahead", "28 days", func(f *field) { f.say("/outing IP73 2026-12-24 9-15") }},
+		{"passes armed", textTooManyArmed, func(f *field) {
+			var passes []storage.Pass
+			for i := range mostArmed {
+				at := f.now.Add(time.Duration(i+1) * 10 * time.Minute)
+				passes = append(passes, storage.Pass{
+					ID: storage.PassID(fmt.Sprintf("%s-1", at.Format("20060102T150405Z"))), Operator: "7", Arm: storage.ArmHand,
+					AOS: at, TCA: at.Add(time.Minute), LOS: at.Add(2 * time.Minute), Bird: storage.BirdRef{Name: "OCHRE-1", Catalog: 1},
+				})
+			}
+			f.must(f.store.Commit("many", f.now, storage.Changes{Passes: passes}))
+			f.say("/passes")
+			last := f.said[len(f.said)-1]
+			for _, row := range last.Buttons {
+				if strings.HasPrefix(row[0].Data, tapArm+":") {
+					f.event(Event{ID: "tap", Kind: Tapped, Post: f.out, Data: row[0].Data})
+					return
+				}
+			}
+			f.event(Event{ID: "tap", Kind: Tapped, Post: f.out, Data: tapArm + ":" + string(f.unarmed())})
+		}},
+		{"skeds", textTooManySkeds, func(f *field) {
+			for i := range mostSkeds + 1 {
+				f.say(fmt.Sprintf("/sked hx7ab%c jo33 OCHRE-1", 'a'+i))
+				last := f.said[len(f.said)-1]
+				if len(last.Buttons) > 0 && strings.HasPrefix(last.Buttons[0][0].Data, tapSked+":") {
+					f.event(Event{ID: fmt.Sprint("tap", i), Kind: Tapped, Post: f.out, Data: last.Buttons[0][0].Data})
+				}
+			}
+		}},
+		{"records a day", "That is enough for one day", func(f *field) {
+			change(f, func(op *storage.Operator) { op.Flow = storage.Flow{Day: f.now.Truncate(day), Imported: mostImported} })
+			f.event(Event{ID: "log", Kind: Handed, Message: 77, File: &Document{Name: "x.adi", Body: []byte("<CALL:6>OX9QZT<QSO_DATE:8>20250101<TIME_ON:4>1200<BAND:2>2m<MODE:2>FM<EOR>\n")}})
+			f.until(f.now.Add(time.Minute))
+			if f.holds("1 new to me") != 0 {
+				t.Error("read on the same day")
+			}
+			before := f.said
+			f.until(f.now.Truncate(day).Add(day + time.Minute))
+			if f.holds("1 new to me") != 1 {
+				t.Errorf("not read on the next day:\n%s", f.texts(len(before)))
+			}
+		}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			f := newField(t, "2026-09-01T06:00:00Z")
+			tt.reach(f)
+			if n := f.holds(tt.says); n != 1 {
+				t.Errorf("%q said %d times:\n%s", tt.says, n, f.texts(max(0, len(f.said)-5)))
+			}
+			for _, o := range f.said {
+				if o.Op != storage.File && !strings.HasPrefix(o.Text, "Reading") {
+					checkFits(t, o.Text, textLines)
+				}
+			}
+		})
+	}
+}
+
+// holds counts the posts that hold a text.
+func (f *field) holds(text string) (n int) {
+	for _, o := range f.said {
+		if strings.Contains(strings.Join(strings.Fields(o.Text), " "), strings.Join(strings.Fields(text), " ")) {
+			n++
+		}
+	}
+	return n
+}
+
+// unarmed is a pass ahead that nobody has armed by hand.
+func (f *field) unarmed() (id storage.PassID) {
+	f.must(f.store.View(func(v *storage.View) error {
+		all, err := v.Passes("7", f.now.Add(time.Hour), f.now.Add(2*day))
+		for _, pass := range all {
+			if pass.Arm != storage.ArmHand && !pass.Void {
+				id = pass.ID
+			}
+		}
+		return err
+	}))
+	return id
 }
 
 func TestKeepEdits(t *testing.T) {
@@ -116,6 +255,7 @@ func TestTextsOfLimitsFit(t *testing.T) {
 	at := utc("2026-09-01T13:14:00Z")
 	for _, text := range []string{
 		textTooManyNow, textTooManyToday, textTooManyContacts, textTooManyDocuments, textNoRoom,
+		textTooManyMade, textTooMuchStored, textTooManyArmed, textTooManySkeds, textFileGone,
 		missedText(storage.Missed{From: at, To: at.Add(time.Hour), Messages: 1234, Contacts: 1234, Reminders: 12}),
 		forgottenText([]string{"backups/skyslate-20260901T030000Z.db", "backups/skyslate-20260831T030000Z.db", "skyslate.db.broken-20260801T030000Z"}, nil),
 	} {

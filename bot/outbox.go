@@ -3,7 +3,6 @@ package bot
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"time"
 
 	"skyslate/storage"
@@ -52,7 +51,7 @@ func (d *Desk) body(name string) (body []byte, err error) {
 		var known bool
 		post, known, err = v.Post(name)
 		if err == nil && !known {
-			err = &unfitError{"it is owed no more"}
+			err = &unfitError{why: "it is owed no more", harmless: true}
 		}
 		return err
 	})
@@ -70,7 +69,10 @@ func (d *Desk) dropUnfit(name string, err error, now time.Time) (fit bool, _ err
 		return err == nil, err
 	}
 	d.log.Error("post dropped", "post", name, "err", err)
-	return false, d.store.Drop(name, unfit.why, now)
+	if unfit.harmless {
+		return false, d.store.Drop(name, unfit.why, now)
+	}
+	return false, d.store.Fail(name, unfit.why, now)
 }
 
 // Settled records that a post is out, under the messaging app's id (0 where it
@@ -81,11 +83,23 @@ func (d *Desk) Settled(name string, appID int64, at time.Time) error {
 
 // Failed records that a post can never go out, and why.
 func (d *Desk) Failed(name, why string, at time.Time) error {
+	return d.store.Fail(name, why, at)
+}
+
+// Unwanted records that a post does not go out because nobody wants it.
+func (d *Desk) Unwanted(name, why string, at time.Time) error {
 	return d.store.Drop(name, why, at)
 }
 
-// unfitError is a post that can never be rendered.
-type unfitError struct{ why string }
+// Faults are what failed after a moment: see [storage.Store.Faults].
+func (d *Desk) Faults(after time.Time) ([]storage.Fault, error) { return d.store.Faults(after) }
+
+// unfitError is a post that can never be rendered; harmless, if nothing is wrong
+// with it but its time.
+type unfitError struct {
+	why      string
+	harmless bool
+}
 
 func (e *unfitError) Error() string { return e.why }
 
@@ -99,14 +113,14 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 		return o, d.store.View(func(v *storage.View) error {
 			target, ok, err := v.Post(post.Target)
 			if err == nil && (!ok || target.AppID == 0) {
-				err = &unfitError{"the post to edit, " + post.Target + ", is not out"}
+				err = &unfitError{why: "the post to edit, " + post.Target + ", is not out", harmless: true}
 			}
 			o.Edits = target.AppID
 			return err
 		})
 	case storage.File:
 		if post.Recipe == nil {
-			return o, &unfitError{"a file without a recipe"}
+			return o, &unfitError{why: "a file without a recipe"}
 		}
 		o.FileName = plain(post.Recipe.FileName)
 	}
@@ -127,7 +141,7 @@ func (d *Desk) document(post storage.Post) ([]byte, error) {
 	case recipeCalendar:
 		return d.calendarFile(post)
 	}
-	return nil, &unfitError{fmt.Sprintf("no known recipe: %+v", post.Recipe)}
+	return nil, &unfitError{why: "no known recipe: " + post.Recipe.Kind}
 }
 
 // adifFile renders recipeADIF from the versions of the contacts that it names.
@@ -151,7 +165,7 @@ func (d *Desk) adifFile(post storage.Post) ([]byte, error) {
 	}
 	var b bytes.Buffer
 	if err := logbook.Write(&b, contacts, post.Made, d.version); err != nil {
-		return nil, &unfitError{err.Error()}
+		return nil, &unfitError{why: err.Error()}
 	}
 	return b.Bytes(), nil
 }

@@ -122,13 +122,15 @@ func (p *plan) keepOwn(own ownThings) {
 }
 
 // takeElements uses element sets for this operator from now on: those of birds
-// of their list, and of others as far as there is room.
-func (p *plan) takeElements(sets []predict.Elements) {
+// of their list, and of others as far as there is room. It returns how many were
+// left out.
+func (p *plan) takeElements(sets []predict.Elements) (leftOut int) {
 	own := p.ownThings()
 	all := predict.Newest(slices.Concat(own.Sets, sets))
 	slices.SortStableFunc(all, func(a, b predict.Elements) int { return p.listedLast(a) - p.listedLast(b) })
 	own.Sets = all[:min(len(all), mostOwnSets)]
 	p.keepOwn(own)
+	return len(all) - len(own.Sets)
 }
 
 // listedLast orders the elements of birds of the list before others.

@@ -43,7 +43,7 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 		return nil
 	})
 	if err == nil && len(s.passes) == 0 {
-		err = &unfitError{fmt.Sprintf("nothing to show of the passes %v", ids)}
+		err = &unfitError{why: fmt.Sprintf("nothing to show of the passes %v", ids), harmless: true}
 	}
 	return s, err
 }
@@ -217,7 +217,7 @@ func calendarUID(pass storage.Pass) string {
 // would fail again.
 func unfit(body []byte, err error) ([]byte, error) {
 	if err != nil {
-		return nil, &unfitError{err.Error()}
+		return nil, &unfitError{why: err.Error()}
 	}
 	return body, nil
 }

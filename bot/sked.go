@@ -152,7 +152,15 @@ func (p passing) windowWith(grid parse.Grid) (predict.Window, bool) {
 // arrange attaches a sked to its pass, which is armed thereby.
 func (p *plan) arrange(w wish, c chance) {
 	pass := c.pass
-	pass.Skeds = append(withoutSked(pass.Skeds, w.sked.Call), w.sked)
+	others := withoutSked(pass.Skeds, w.sked.Call)
+	if len(others) >= mostSkeds {
+		p.say(textTooManySkeds)
+		return
+	}
+	if p.armedFull(pass.ID) {
+		return
+	}
+	pass.Skeds = append(others, w.sked)
 	pass.Skeds[len(pass.Skeds)-1].At = c.at
 	pass = p.arm(pass, true)
 	if one, ok := p.telling(pass); ok {

@@ -40,6 +40,9 @@ func takenText(t taken) string {
 		}
 		say("Of no bird in your /birds: " + someNames(names))
 	}
+	if t.leftOut > 0 {
+		say(fmt.Sprintf("Left out: %d; %d sets are as many as I keep for you. Send fewer: those of your birds.", t.leftOut, mostOwnSets))
+	}
 	if len(t.never) > 0 {
 		say("Never above your horizon: " + someNames(t.never))
 	}

@@ -17,6 +17,9 @@ func intoLogLabel(n int) string { return fmt.Sprintf("Put %s into the log", coun
 // importText says how far an import is; last is what was done in the slice before.
 func importText(im importing, last stage) string {
 	switch {
+	case im.Paused:
+		im.Paused = false
+		return strings.Join(wrap(importText(im, last)+". That is enough for one day (200000 records): I go on at 00:00 UTC.", ""), "\n")
 	case im.Stage == stageRead:
 		return "Reading " + im.Name + ": " + percent(im.Read.At.Offset, im.Size)
 	case im.Stage == stageAdd:

@@ -21,6 +21,20 @@ contacts). I log on at 00:00 UTC: send
 it again then.`
 	textTooManyDocuments = `That is too many files for one day
 (20). Send it again after 00:00 UTC.`
+	textTooManyMade = `That is too many files to make for one
+day (200). Ask again after 00:00 UTC,
+or look at /log and /passes.`
+	textTooMuchStored = `What I keep for you has reached 1 GB,
+the most for one operator. I log no
+more: take it with /adif all; only
+/forget makes room.`
+	textTooManyArmed = `100 passes are armed already, as many
+as I keep. Skip one in /passes first.`
+	textTooManySkeds = `10 skeds are arranged for that pass,
+as many as I keep. Drop one in /sked
+first.`
+	textFileGone = `I could not fetch that file: please
+send it again.`
 	textNoRoom = `The disk of the machine I run on is
 full. What you send is kept by the
 messaging app; I can log and remind

@@ -21,6 +21,10 @@ type Flow struct {
 	Day       time.Time `json:"day,omitzero"`
 	InDay     int       `json:"in_day,omitempty"`
 	Documents int       `json:"documents,omitempty"`
-	Contacts  int       `json:"contacts,omitempty"` // new and changed ones
-	Refused   int       `json:"refused,omitempty"`  // messages, because of those
+	Unfetched int       `json:"unfetched,omitempty"` // documents beyond those
+	Contacts  int       `json:"contacts,omitempty"`  // new and changed ones
+	Refused   int       `json:"refused,omitempty"`   // messages, because of those
+	Made      int       `json:"made,omitempty"`      // files asked for
+	Imported  int       `json:"imported,omitempty"`  // records read, and contacts moved, of logs from elsewhere
+	Full      int       `json:"full,omitempty"`      // what was refused because too much is kept already
 }

@@ -12,9 +12,11 @@ type outPost struct {
 	// Seq is the place in the queue; 0: not owed, because it is out or dropped.
 	Seq uint64 `json:"seq,omitempty"`
 	// Rev counts how often it was replaced while it was owed.
-	Rev     uint64    `json:"rev,omitempty"`
-	Dropped string    `json:"dropped,omitempty"`
-	Ended   time.Time `json:"ended,omitzero"` // when it was out or dropped
+	Rev     uint64 `json:"rev,omitempty"`
+	Dropped string `json:"dropped,omitempty"`
+	// Failed says that it was dropped because something is wrong.
+	Failed bool      `json:"failed,omitempty"`
+	Ended  time.Time `json:"ended,omitzero"` // when it was out or dropped
 }
 
 func (p outPost) owed() bool { return p.Seq != 0 }
@@ -232,7 +234,7 @@ func (t tx) settle(p outPost, appID int64, at time.Time) error {
 	if err := t.unqueue(&p); err != nil {
 		return err
 	}
-	p.Dropped, p.SentAt, p.Ended = "", at, at
+	p.Dropped, p.Failed, p.SentAt, p.Ended = "", false, at, at
 	switch p.Op {
 	case Edit:
 		if err := t.showEdit(&p); err != nil {
@@ -302,8 +304,14 @@ func (s *Store) Owes(name string) (owed bool, err error) {
 	return owed, nil
 }
 
-// Drop gives a post up: it can never go out.
-func (s *Store) Drop(name, why string, at time.Time) error {
+// Drop gives a post up: it is worthless by now, or nobody wants it.
+func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(name, why, at, false) }
+
+// Fail gives a post up that can never go out, because something is wrong with it:
+// it counts among the faults.
+func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
+
+func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
 	err := s.update(func(t tx) error {
 		p, known, err := t.post(name)
 		if err != nil || !known || !p.owed() {
@@ -315,7 +323,7 @@ func (s *Store) Drop(name, why string, at time.Time) error {
 		if err := t.unqueue(&p); err != nil {
 			return err
 		}
-		p.Dropped, p.Ended = why, at
+		p.Dropped, p.Failed, p.Ended = why, failed, at
 		return t.putPost(p)
 	})
 	if err != nil {

@@ -68,6 +68,8 @@ type Operator struct {
 	Outings []Outing `json:"outings,omitempty"`
 	Missed  Missed   `json:"missed,omitzero"`
 	Flow    Flow     `json:"flow,omitzero"`
+	// Stored is about how many bytes are kept of what the operator sent.
+	Stored int64 `json:"stored,omitempty"`
 }
 
 // Outing is a day in the field that is prepared ahead: a place of its own, a span

@@ -16,6 +16,7 @@ type Report struct {
 	Operators []OperatorReport // by ID
 	Inbox     int              // received, not worked yet
 	SetAside  int              // received, could not be worked
+	Faults    []Fault          // those, and posts that could not go out; the oldest first
 	Owed      int              // posts that must still go out
 	Agenda    int              // moments to come
 }
@@ -247,6 +248,9 @@ func (a *audit) inbox() error {
 		return err
 	}
 	a.report.SetAside = len(keysWith(a.in(inDead), nil))
+	if a.report.Faults, err = a.faults(); err != nil {
+		return err
+	}
 	return a.index(inInboxByID, want)
 }
 

@@ -16,9 +16,10 @@ type Fate int
 
 // The fates of a post.
 const (
-	Again Fate = iota // try again, later posts of that operator wait
-	Never             // this post can never go out: it is dropped and the next one tried
-	Stop              // nothing can go out any more: the loops end
+	Again    Fate = iota // try again, later posts of that operator wait
+	Never                // this post can never go out: it is dropped and the next one tried
+	Unwanted             // the same, but nothing is wrong: its operator wants it no more
+	Stop                 // nothing can go out any more: the loops end
 )
 
 // SendError is a transport's word on why a post did not go out.
@@ -192,6 +193,10 @@ func (s *sender) sendOne(ctx context.Context, ln *lane, o bot.Outgoing) bool {
 	case Never:
 		s.l.log.Warn("a post can never go out; it is dropped", "post", o.Name, "err", err)
 		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Failed(o.Name, err.Error(), at) })
+		return true
+	case Unwanted:
+		s.l.log.Info("a post is not wanted any more; it is dropped", "post", o.Name, "why", err)
+		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Unwanted(o.Name, err.Error(), at) })
 		return true
 	case Stop:
 		s.l.fatal(err)

@@ -16,6 +16,8 @@ import (
 // that their buttons stop waiting, and the transport's own sentences are said.
 func (t *Transport) errandLoop(ctx context.Context) {
 	wait := time.Second
+	faults := time.NewTicker(faultsEvery)
+	defer faults.Stop()
 	for ctx.Err() == nil {
 		var retry <-chan time.Time
 		if left := t.sayNotices(ctx); left {
@@ -28,6 +30,8 @@ func (t *Transport) errandLoop(ctx context.Context) {
 		case id := <-t.taps:
 			t.answerTap(ctx, id)
 		case <-t.errands:
+		case <-faults.C:
+			t.tellOfFaults()
 		case <-retry:
 		case <-ctx.Done():
 		}
@@ -80,6 +84,31 @@ func (t *Transport) sayNotice(ctx context.Context, n notice) verdict {
 		})
 	}
 	return v
+}
+
+// The owner is told of what failed once a day, soon after it did.
+const (
+	faultsEvery = 10 * time.Minute
+	faultsAgain = 24 * time.Hour
+)
+
+// tellOfFaults tells the owner how much has failed since the last time.
+func (t *Transport) tellOfFaults() {
+	now, m := t.now(), t.remembered()
+	if m.Owner == 0 || now.Sub(m.Faults).Abs() < faultsAgain {
+		return
+	}
+	all, err := t.desk.Faults(m.Faults)
+	if err == nil && len(all) > 0 {
+		err = t.keep(func(m *memory) []storage.Raw {
+			m.Faults = now
+			m.owe(m.Owner, faultsText(all), false)
+			return nil
+		})
+	}
+	if err != nil {
+		t.log.Warn("the owner could not be told of what failed", "err", err)
+	}
 }
 
 // tellOfRival tells the owner that somebody else takes messages away.

@@ -89,10 +89,17 @@ func (t *Transport) sendError(ctx context.Context, v verdict) error {
 		e.Fate, e.After = run.Again, v.after
 	case lost:
 		e.Fate = run.Stop
+	case blocked:
+		e.Fate = run.Unwanted
 	default:
 		e.Fate = run.Never
 	}
 	return e
+}
+
+// unwanted is an error of a post whose operator wants none, or may not have any.
+func unwanted(why string) error {
+	return &run.SendError{Fate: run.Unwanted, Err: errors.New(why)}
 }
 
 // never is an error of a post that can't go out for a reason of our own.

@@ -96,7 +96,11 @@ func (t *Transport) callOff() {
 // fetched puts a document into the inbox if it is still wanted; nil if it can't be
 // had.
 func (t *Transport) fetched(f fetch, doc *bot.Document) error {
-	raw, err := received{Update: f.Update, File: doc}.encode(f.Raw, f.At)
+	r := received{Update: f.Update, File: doc}
+	if doc == nil {
+		r.Lost = bot.LostGone
+	}
+	raw, err := r.encode(f.Raw, f.At)
 	if err != nil {
 		return err
 	}

@@ -125,7 +125,7 @@ func (t *Transport) mayPass(m *memory, u update, from person, where chat, r *rec
 			t.invite(m, from.ID, args, now)
 			return false
 		}
-		return !t.putOff(m, u, r.Update, now)
+		return !t.putOff(m, u, r, now)
 	}
 	return true
 }
@@ -147,13 +147,25 @@ func (t *Transport) enters(m *memory, u update, id int64, r *received, now time.
 	return true
 }
 
-// putOff leaves a document for the fetcher, if it is of a size to be fetched.
-func (t *Transport) putOff(m *memory, u update, raw json.RawMessage, now time.Time) bool {
+// putOff leaves a document for the fetcher, if it is of a size to be fetched, and
+// its operator may hand over one more.
+func (t *Transport) putOff(m *memory, u update, r *received, now time.Time) bool {
 	d := u.Message.Document
-	if d == nil || d.Size > bot.MaxDocument || len(m.Fetches) >= mostFetches {
+	if d == nil || d.Size > bot.MaxDocument {
 		return false
 	}
-	m.Fetches = append(m.Fetches, fetch{Raw: rawID(u.ID), At: now, File: d.FileID, Update: raw})
+	id, waiting := u.Message.From.ID, 0
+	for _, f := range m.Fetches {
+		if writer(f.Update) == id {
+			waiting++
+		}
+	}
+	left, err := t.desk.DocumentsLeft(operatorID(id), unix(u.Message.Date))
+	if err != nil || waiting >= left || len(m.Fetches) >= mostFetches {
+		r.Lost = bot.LostMany
+		return false
+	}
+	m.Fetches = append(m.Fetches, fetch{Raw: rawID(u.ID), At: now, File: d.FileID, Update: r.Update})
 	return true
 }
 

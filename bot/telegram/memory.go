@@ -67,8 +67,8 @@ const (
 	// mostTold bounds what strangers can make us remember; beyond it they get no
 	// sentence.
 	mostTold = 500
-	// mostFetches bounds it for operators: later documents count as too large.
-	mostFetches = 100
+	// mostFetches bounds it for all operators together.
+	mostFetches = 500
 )
 
 func readMemory(b []byte) (memory, error) {

@@ -70,10 +70,10 @@ func (t *Transport) reachable(o bot.Outgoing) (int64, error) {
 	}
 	m := t.remembered()
 	if _, gone := m.Gone[chat]; gone {
-		return 0, never("the operator has blocked the bot")
+		return 0, unwanted("the operator has blocked the bot")
 	}
 	if !t.admitted(&m, chat) && !o.Last {
-		return 0, never("the operator is not let in any more")
+		return 0, unwanted("the operator is not let in any more")
 	}
 	return chat, nil
 }

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/go-telegram/bot/models"
+
+	"skyslate/storage"
 )
 
 // What this transport says by itself, about who is let in. Everything else that
@@ -43,6 +45,29 @@ the other one.`
 func inviteText(i invitation, link string) string {
 	return fmt.Sprintf("Invitation %d, for one operator, once,\nuntil %s UTC. Pass it on.\n/invite off %d takes it back.\n%s",
 		i.Number, i.Until.UTC().Format("2 Jan 15:04"), i.Number, link)
+}
+
+// faultsText tells of what failed.
+func faultsText(all []storage.Fault) string {
+	in, out := 0, 0
+	for _, f := range all {
+		if f.Post {
+			out++
+		} else {
+			in++
+		}
+	}
+	var lines []string
+	if in > 0 {
+		lines = append(lines, fmt.Sprintf("Came in, could not be read: %d (kept).", in))
+	}
+	if out > 0 {
+		lines = append(lines, fmt.Sprintf("Could not be sent: %d.", out))
+	}
+	return strings.Join(lines, "\n") + `
+Nothing waits behind it. To see which
+and why, stop me and run:
+skyslate verify -data DIR`
 }
 
 // invitedLine is an invitation in the list; who is the guest.

@@ -130,6 +130,7 @@ func (u update) asStart() json.RawMessage {
 type received struct {
 	Update json.RawMessage `json:"update"`
 	File   *bot.Document   `json:"file,omitempty"` // fetched meanwhile
+	Lost   bot.Lost        `json:"lost,omitempty"` // or why not
 }
 
 // rawID names an update for good.
@@ -195,7 +196,7 @@ func (m *message) said(e *bot.Event, r received) {
 	case m.Location != nil:
 		e.Kind, e.Spot = bot.Placed, m.Location.spot(m.Location.LivePeriod > 0)
 	case m.Document != nil:
-		e.Kind, e.File = bot.Handed, r.File
+		e.Kind, e.File, e.Lost = bot.Handed, r.File, r.Lost
 	case voice != nil:
 		e.Kind, e.Length = bot.Spoken, time.Duration(voice.Duration)*time.Second
 		if m.Voice != nil {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"time"
 
@@ -140,6 +141,20 @@ func printReport(w io.Writer, r storage.Report) {
 	}
 	fmt.Fprintf(w, "waiting: %d received, %d to send, %d on the agenda; set aside: %d\n",
 		r.Inbox, r.Owed, r.Agenda, r.SetAside)
+	const most = 20
+	for _, f := range r.Faults[max(0, len(r.Faults)-most):] {
+		what := "could not be read"
+		if f.Post {
+			what = "could not be sent"
+		}
+		fmt.Fprintf(w, "%s %s %s: %s\n", f.At.UTC().Format(time.RFC3339), what, oneLine(f.Name), oneLine(f.Why))
+	}
+}
+
+// oneLine is a text of unknown origin as it may stand in a line of ours.
+func oneLine(s string) string {
+	s = strconv.QuoteToGraphic(s)
+	return strings.ReplaceAll(s[1:len(s)-1], `\"`, `"`)
 }
 
 func counted(n int, noun string) string {

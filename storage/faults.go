@@ -1,0 +1,47 @@
+package storage
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+)
+
+// Fault is something that failed and is kept: what came in and could not be
+// worked, or a post that could never go out.
+type Fault struct {
+	Name string // the ID of what came in, or the post's name
+	Post bool
+	Why  string
+	At   time.Time
+}
+
+// Faults are what failed after a moment and is still kept, the oldest first.
+func (s *Store) Faults(after time.Time) (all []Fault, err error) {
+	err = s.read(func(t tx) error {
+		all, err = t.faults()
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("faults: %w", err)
+	}
+	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), nil
+}
+
+func (t tx) faults() (all []Fault, err error) {
+	err = scan(t.in(inDead), nil, func(_ []byte, d deadRaw) (bool, error) {
+		all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
+		return true, nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
+		if p.Failed {
+			all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
+		}
+		return true, nil
+	})
+	slices.SortStableFunc(all, func(a, b Fault) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Name, b.Name)) })
+	return all, err
+}
