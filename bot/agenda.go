@@ -78,16 +78,17 @@ func (p *plan) replan() {
 		return
 	}
 	now, loc := p.now(), p.local()
-	from := startOfDay(now, loc)
-	to := startOfDay(from.AddDate(0, 0, planDays).Add(day/2), loc)
+	since := p.unplanned()
+	from := startOfDay(since, loc)
+	to := startOfDay(startOfDay(now, loc).AddDate(0, 0, planDays).Add(day/2), loc)
 	all := p.allPassesIn(from, to)
 	before := slices.Clone(all)
 	for _, bird := range p.sky.Birds() {
-		found, err := p.sky.Passes(p.op.Place, bird.Catalog, now, to)
+		found, err := p.sky.Passes(p.op.Place, bird.Catalog, since, to)
 		if err != nil {
 			continue // a bird without usable elements is told where birds are shown
 		}
-		all = p.match(all, p.sightings(bird, found, now, to), bird, now)
+		all = p.match(all, p.sightings(bird, found, since, to), bird, now)
 	}
 	p.armOutings(all)
 	p.hide(all)
@@ -108,6 +109,30 @@ func (p *plan) replan() {
 	p.op.Planned = to
 	p.at(momentPlan, now.Add(planEvery), "")
 	p.planEvening()
+}
+
+// backlogKept is how far back a message may come from that waited while nothing
+// was running: the messaging app's service keeps it for a day at most
+// (core.telegram.org/bots/api, getting updates).
+const backlogKept = day
+
+// unplanned is since when passes are to be worked out: now, or before, when
+// nothing was running for longer than was planned ahead. What was typed then
+// belongs to a pass, too.
+func (p *plan) unplanned() time.Time {
+	now := p.now()
+	if p.op.Planned.IsZero() || !p.op.Planned.Before(now) {
+		return now
+	}
+	return later(p.op.Planned, now.Add(-backlogKept))
+}
+
+// catchUp works out the passes about a message that comes after the last planned
+// day: the agenda, which does it else, waits until all that had waited is read.
+func (p *plan) catchUp() {
+	if !p.op.Planned.IsZero() && !p.op.Planned.After(p.now()) {
+		p.replan()
+	}
 }
 
 // match gives each pass found the identity of the known one that it overlaps,

@@ -93,6 +93,27 @@ func TestBacklogIsReadAsOfItsTime(t *testing.T) {
 	}
 }
 
+// Nothing ran for longer than passes are planned ahead. What was sent on the last
+// day is of the passes of that day all the same, one that was over already too.
+func TestBacklogAfterDays(t *testing.T) {
+	f := newField(t, "2026-09-01T06:00:00Z")
+	day6 := utc("2026-09-06T00:00:00Z")
+	f.now = day6.Add(23 * time.Hour)
+	f.late(day6.Add(12*time.Hour+47*time.Minute), "hx7abc jo33 1233z") // the pass is over
+	f.late(day6.Add(14*time.Hour+3*time.Minute), "di4zab jo43")        // during one
+	f.until(f.now.Add(time.Minute))
+
+	all := f.contacts()
+	if len(all) != 2 {
+		t.Fatalf("%d contacts, want 2:\n%s", len(all), f.texts(0))
+	}
+	for i, want := range []string{"20260906T1229", "20260906T1401"} {
+		if c := all[i]; !strings.HasPrefix(string(c.Pass), want) || c.State != storage.Certain {
+			t.Errorf("%s is of pass %q (%v), want %s", c.Call, c.Pass, c.State, want)
+		}
+	}
+}
+
 // A clock that runs ahead for a while takes nothing away from what is to come,
 // and nothing is told twice when it is right again.
 func TestClockAheadAndBack(t *testing.T) {

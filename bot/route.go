@@ -11,6 +11,9 @@ func (p *plan) run() {
 	if !p.fits() {
 		return
 	}
+	if p.ev.Kind != Moment {
+		p.catchUp()
+	}
 	switch p.ev.Kind {
 	case Moment:
 		p.moment()

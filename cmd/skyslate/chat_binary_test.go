@@ -30,7 +30,7 @@ func TestChatProgram(t *testing.T) {
 	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	p := program{binary}
+	p := program{path: binary}
 	t.Run("at a terminal", p.atTerminal)
 	t.Run("by pipe", p.byPipe)
 	t.Run("exit status", p.exitStatus)
@@ -38,7 +38,10 @@ func TestChatProgram(t *testing.T) {
 }
 
 // program is the built program.
-type program struct{ path string }
+type program struct {
+	path string
+	wrap func(*exec.Cmd) *exec.Cmd // nil: run as it is
+}
 
 func (p program) chat(args ...string) *exec.Cmd {
 	return exec.Command(p.path, append([]string{"chat"}, args...)...)

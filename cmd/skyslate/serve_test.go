@@ -29,7 +29,7 @@ func buildProgram(t *testing.T) program {
 	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	return program{binary}
+	return program{path: binary}
 }
 
 // served is a running serve.
@@ -46,6 +46,9 @@ func (p program) serve(t *testing.T, api string, args ...string) *served {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(p.path, append([]string{"serve", "-api", api}, args...)...)
+	if p.wrap != nil {
+		cmd = p.wrap(cmd)
+	}
 	cmd.Env = append(os.Environ(), "SKYSLATE_TOKEN=", "SKYSLATE_TOKEN_FILE="+token)
 	out, outEnd := io.Pipe()
 	errOut, errEnd := io.Pipe()
