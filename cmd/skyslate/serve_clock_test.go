@@ -10,7 +10,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -71,10 +70,11 @@ func init() {
 func buildStepped(t *testing.T) program {
 	t.Helper()
 	dir := t.TempDir()
-	root := runtime.GOROOT()
-	if out, err := exec.Command("go", "env", "GOROOT").Output(); err == nil {
-		root = strings.TrimSpace(string(out))
+	out, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		t.Fatal(err)
 	}
+	root := strings.TrimSpace(string(out))
 	timeFile := filepath.Join(root, "src", "time", "time.go")
 	text, err := os.ReadFile(timeFile)
 	if err != nil {
