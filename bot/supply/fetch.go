@@ -40,19 +40,10 @@ type validators struct {
 }
 
 func newClient(through http.RoundTripper) *http.Client {
-	return &http.Client{
-		Transport: through,
-		Timeout:   fetchFor,
-		CheckRedirect: func(r *http.Request, via []*http.Request) error {
-			if len(via) >= 5 {
-				return errors.New("more than five redirections")
-			}
-			if via[0].URL.Scheme == "https" && r.URL.Scheme != "https" {
-				return errors.New("redirected from https to something less")
-			}
-			return nil
-		},
+	if through == nil {
+		through = newGuard(nil)
 	}
+	return &http.Client{Transport: through, Timeout: fetchFor, CheckRedirect: checkRedirect}
 }
 
 func checkAddress(name string) error {
@@ -116,7 +107,8 @@ func (s *Supply) fetch(ctx context.Context, src *source) (got, error) {
 		fmt.Errorf("the provider answers with HTTP status %d", resp.StatusCode)
 }
 
-// plain is an error without the address that it was about.
+// plain is an error without the address that it was about: of a redirection it
+// could be any text.
 func plain(err error) error {
 	var u *url.Error
 	if errors.As(err, &u) {
@@ -144,7 +136,7 @@ func (s *Supply) keep(src *source, resp *http.Response) error {
 		return errors.New("no usable element set came")
 	}
 	v := validators{
-		Address: withoutSecrets(src.name), ETag: resp.Header.Get("ETag"), Modified: resp.Header.Get("Last-Modified"), Sum: sum(body),
+		Address: withoutSecrets(src.name), ETag: sendable(resp.Header.Get("ETag")), Modified: sendable(resp.Header.Get("Last-Modified")), Sum: sum(body),
 	}
 	meta, err := json.Marshal(v)
 	if err != nil {
@@ -157,6 +149,21 @@ func (s *Supply) keep(src *source, resp *http.Response) error {
 		return err
 	}
 	return replace(src.metaPath(), meta)
+}
+
+// sendable is a header's value if it may be sent back: another would make every
+// later request fail.
+func sendable(value string) string {
+	const longest = 200
+	for _, c := range []byte(value) {
+		if c < ' ' || c > '~' {
+			return ""
+		}
+	}
+	if len(value) > longest {
+		return ""
+	}
+	return value
 }
 
 func (src *source) metaPath() string { return src.path + ".json" }

@@ -1,0 +1,162 @@
+package supply
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"net/netip"
+	"net/url"
+	"strings"
+	"sync"
+	"syscall"
+	"time"
+)
+
+// What is fetched comes from where whoever runs the program has said. An address
+// that leads elsewhere, by a redirection or by what a name server answers, must
+// not reach into the machine's own network: there a request alone can do harm.
+
+// inwardNets are addresses that lead into networks of one's own, or nowhere,
+// beside those that package netip knows by itself. From RFC 6890, RFC 6598,
+// RFC 2544, RFC 6052 and RFC 3879.
+var inwardNets = []netip.Prefix{
+	netip.MustParsePrefix("0.0.0.0/8"), netip.MustParsePrefix("100.64.0.0/10"),
+	netip.MustParsePrefix("192.0.0.0/24"), netip.MustParsePrefix("198.18.0.0/15"),
+	netip.MustParsePrefix("240.0.0.0/4"), netip.MustParsePrefix("64:ff9b::/96"),
+	netip.MustParsePrefix("64:ff9b:1::/48"), netip.MustParsePrefix("fec0::/10"),
+	netip.MustParsePrefix("2002::/16"),
+}
+
+// inward reports whether an address is none of the public network's.
+func inward(a netip.Addr) bool {
+	a = a.Unmap().WithZone("")
+	if !a.IsGlobalUnicast() || a.IsPrivate() {
+		return true
+	}
+	for _, p := range inwardNets {
+		if p.Contains(a) {
+			return true
+		}
+	}
+	return false
+}
+
+// meant reports whether a host was named as one of the own network: by its
+// number, or by a name that is no public one (RFC 6761, RFC 6762, RFC 8375).
+func meant(host string) bool {
+	if _, err := netip.ParseAddr(host); err == nil {
+		return true
+	}
+	host = strings.TrimSuffix(strings.ToLower(host), ".")
+	for _, end := range []string{".local", ".localhost", ".internal", ".home.arpa", ".lan", ".home"} {
+		if strings.HasSuffix(host, end) {
+			return true
+		}
+	}
+	return !strings.Contains(host, ".")
+}
+
+// errInward is a way that leads into the own network.
+var errInward = errors.New("it leads to an address of the own network, which was not asked for")
+
+// guard is the network for fetches: one way for hosts that were named as the own
+// network's, another that refuses to connect inward.
+type guard struct {
+	free, strict http.RoundTripper
+}
+
+// newGuard returns the network; resolver asks for names (nil: as the system does).
+func newGuard(resolver *net.Resolver) *guard {
+	var proxies sync.Map // by address: they may be anywhere
+	proxy := func(r *http.Request) (*url.URL, error) {
+		u, err := http.ProxyFromEnvironment(r)
+		if err == nil && u != nil {
+			proxies.Store(withPort(u), true)
+		}
+		return u, err
+	}
+	return &guard{free: network(proxy, dialer(resolver, nil)), strict: network(proxy, func(ctx context.Context, kind, addr string) (net.Conn, error) {
+		control := refuseInward
+		if _, ok := proxies.Load(addr); ok {
+			control = nil
+		}
+		return dialer(resolver, control)(ctx, kind, addr)
+	})}
+}
+
+func withPort(u *url.URL) string {
+	port := u.Port()
+	if port == "" {
+		port = map[string]string{"http": "80", "https": "443", "socks5": "1080", "socks5h": "1080"}[u.Scheme]
+	}
+	return net.JoinHostPort(u.Hostname(), port)
+}
+
+type dial = func(ctx context.Context, network, addr string) (net.Conn, error)
+
+func dialer(resolver *net.Resolver, control func(string, string, syscall.RawConn) error) dial {
+	return (&net.Dialer{Timeout: 10 * time.Second, Resolver: resolver, Control: control}).DialContext
+}
+
+// refuseInward is asked with the very address that is about to be connected to,
+// after names are resolved: a second answer can't differ from the one checked.
+func refuseInward(_, addr string, _ syscall.RawConn) error {
+	at, err := netip.ParseAddrPort(addr)
+	if err != nil {
+		return fmt.Errorf("connect: %w", err)
+	}
+	if inward(at.Addr()) {
+		return errInward
+	}
+	return nil
+}
+
+func network(proxy func(*http.Request) (*url.URL, error), dial dial) *http.Transport {
+	return &http.Transport{
+		Proxy: proxy, DialContext: dial, ForceAttemptHTTP2: true,
+		TLSHandshakeTimeout: 10 * time.Second, ResponseHeaderTimeout: 30 * time.Second,
+		IdleConnTimeout: time.Minute, MaxIdleConns: 4, MaxResponseHeaderBytes: 64 << 10,
+	}
+}
+
+// RoundTrip implements http.RoundTripper.
+func (g *guard) RoundTrip(r *http.Request) (*http.Response, error) {
+	first := r
+	for first.Response != nil {
+		first = first.Response.Request
+	}
+	if r.URL.Host == first.URL.Host && meant(r.URL.Hostname()) {
+		return g.free.RoundTrip(r)
+	}
+	return g.strict.RoundTrip(r)
+}
+
+// checkRedirect follows few redirections, none to another scheme but from http to
+// https, and none to what can be told to lead inward.
+func checkRedirect(r *http.Request, via []*http.Request) error {
+	first := via[0].URL
+	switch {
+	case len(via) >= 5:
+		return errors.New("more than five redirections")
+	case r.URL.Scheme != "https" && (r.URL.Scheme != "http" || via[len(via)-1].URL.Scheme != "http"):
+		return fmt.Errorf("redirected from %s to %s", first.Scheme, noteScheme(r.URL.Scheme))
+	case r.URL.Host != first.Host && meant(r.URL.Hostname()) && !publicNumber(r.URL.Hostname()):
+		return errInward
+	}
+	return nil
+}
+
+func publicNumber(host string) bool {
+	a, err := netip.ParseAddr(host)
+	return err == nil && !inward(a)
+}
+
+// noteScheme is a scheme as far as it is one of those that are known.
+func noteScheme(s string) string {
+	if s == "http" {
+		return s
+	}
+	return "another scheme"
+}
