@@ -2,6 +2,7 @@ package bot
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -37,6 +38,24 @@ var hostile = []struct{ name, text string }{
 	{"many calls in a line", strings.Repeat("hx7abc ", 585)},
 	{"many lines", strings.Repeat("hx7abc jo33\n", 341)},
 	{"many grids", strings.Repeat("jo33 ", 819)},
+	{"marks upon marks to the end", "hx7abc jo33 " + strings.Repeat("\u0301", 4000)},
+	{"line separators", "hx7abc jo33 a\u2028level=ERROR\u2029b\u0085c\vd\fe"},
+	{"tags and variations", "hx7abc jo33 \U000e0041\U000e007f\ufe0f\U000e0100\u3164\uffa0\u115f"},
+	{"bidi in a name", "hx7abc jo33 anna\u202egnp.exe"},
+	{"a command in a name", "hx7abc jo33 /forget"},
+	{"calendar lines", "hx7abc jo33\r\nEND:VEVENT\r\nBEGIN:VEVENT\r\nSUMMARY:owned;x=1,2\\n"},
+	{"a bird with markup", "/birds add </b><i>X 990001 145.9/435.1"},
+	{"a bird with a path", "/birds add ../../x 990001 145.9/435.1"},
+	{"a bird with controls", "/birds add A\u202eB\x00C 990001 145.9/435.1"},
+	{"a bird with marks", "/birds add M" + strings.Repeat("\u0301", 3000) + " 990001 145.9/435.1"},
+	{"a bird named as a command", "/birds add /forget 990001 145.9/435.1"},
+	{"a bird with commas and quotes", "/birds add \"x,\"\"y\" 990001 145.9/435.1"},
+	{"a bird's note", "/birds OCHRE-1 note </b>\r\nLEVEL\u202e \x1b[31m " + strings.Repeat("n", 3000)},
+	{"a bird's name in the log", "/birds OCHRE-1 log <EOR><CALL:6>OX9QZT<EOR>"},
+	{"a bird's name in the log that is a path", "/birds OCHRE-1 log ../../../etc/x"},
+	{"a frequency from afar", "/birds OCHRE-1 pair 1e308/NaN"},
+	{"a sked's note", "/sked hx7abd jo33 OCHRE-1 \u202e</b>\r\nBEGIN:VALARM\\n" + strings.Repeat("\u0301", 2000)},
+	{"an outing to nowhere", "/outing ../.. 99999999999 Feb 9-9999"},
 	{"ADIF fields", "hx7abc jo33 <EOR><CALL:6>OX9QZT<EOR> <EOH> <NOTES:99999>x"},
 	{"ADIF header", "<ADIF_VER:5>3.1.4<EOH><CALL:6>OX9QZT<EOR>"},
 	{"HTML", "hx7abc jo33 <b>&lt;<script>alert(1)</script><a href=\"tg://user?id=1\">x</a>"},
@@ -46,7 +65,7 @@ var hostile = []struct{ name, text string }{
 	{"a path", "hx7abc/../../../etc/passwd jo33"},
 	{"a path as own call", "/call ../../etc/passwd"},
 	{"a slash call", "/call HX7KZQ/../P"},
-	{"a bird with a path", "/birds ../../x"},
+	{"a bird that is a path", "/birds ../../x"},
 	{"a command with controls", "/\x1b[31mlog\u202e x"},
 	{"a long command", "/" + strings.Repeat("x", 4000)},
 	{"a long argument", "/at " + strings.Repeat("jo33,", 800)},
@@ -106,6 +125,47 @@ func checkADIF(t *testing.T, body []byte) {
 	}
 }
 
+// invented is an element set of an invented orbit, under any name.
+func invented(t *testing.T, name string, catalog int) []byte {
+	t.Helper()
+	body, err := json.Marshal([]map[string]any{{
+		"OBJECT_NAME": name, "OBJECT_ID": "2026-901A", "EPOCH": "2026-09-01T00:00:00.000000", "MEAN_MOTION": 14.9,
+		"ECCENTRICITY": 0.001, "INCLINATION": 67.0, "RA_OF_ASC_NODE": 10.0, "ARG_OF_PERICENTER": 80.0, "MEAN_ANOMALY": 10.0,
+		"EPHEMERIS_TYPE": 0, "CLASSIFICATION_TYPE": "U", "NORAD_CAT_ID": catalog, "ELEMENT_SET_NO": 1, "REV_AT_EPOCH": 1,
+		"BSTAR": 1e-5, "MEAN_MOTION_DOT": 0.0, "MEAN_MOTION_DDOT": 0.0,
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return body
+}
+
+// checkCalendar reads a calendar's lines as anybody would: as many ends as
+// beginnings, nothing that a text has begun, no line that is too long.
+func checkCalendar(t *testing.T, body []byte) {
+	t.Helper()
+	depth := 0
+	for line := range strings.SplitSeq(strings.TrimSuffix(string(body), "\r\n"), "\r\n") {
+		switch {
+		case strings.HasPrefix(line, "BEGIN:"):
+			depth++
+		case strings.HasPrefix(line, "END:"):
+			depth--
+		case strings.HasPrefix(line, "SUMMARY:owned"):
+			t.Errorf("an entry was smuggled in:\n%s", body)
+		}
+		if len(line) > 75 || depth < 0 { // RFC 5545, section 3.1
+			t.Errorf("a line of %d bytes at depth %d: %q", len(line), depth, line)
+		}
+		if strings.ContainsFunc(line, func(r rune) bool { return r != '\t' && unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) }) {
+			t.Errorf("controls in the line %q", line)
+		}
+	}
+	if depth != 0 {
+		t.Errorf("%d parts are not ended", depth)
+	}
+}
+
 // Everything typed is data, wherever it comes in: as a message, an edit, a reply,
 // a caption, a file and its name, a tap.
 func TestAttackEverythingTypedIsData(t *testing.T) {
@@ -128,6 +188,16 @@ func TestAttackEverythingTypedIsData(t *testing.T) {
 				{Kind: Other, Message: 16, Text: tt.text},
 				{Kind: Said, Message: 17, Text: "/adif all"},
 				{Kind: Said, Message: 18, Text: "/log"},
+				{Kind: Handed, Message: 28, File: &Document{Name: "own.json", Body: invented(t, tt.text, 990001)}},
+				{Kind: Said, Message: 29, Text: "/remind daily 20"},
+				{Kind: Said, Message: 20, Text: "/birds"},
+				{Kind: Said, Message: 21, Text: "/passes"},
+				{Kind: Said, Message: 22, Text: "/calendar"},
+				{Kind: Said, Message: 23, Text: "/day"},
+				{Kind: Said, Message: 24, Text: "/voice"},
+				{Kind: Said, Message: 25, Text: "/sked"},
+				{Kind: Said, Message: 26, Text: "/worked"},
+				{Kind: Said, Message: 27, Text: "/memories"},
 				{Kind: Said, Message: 19, Text: "ox7dk jo34"},
 			}
 			for i, e := range events {
@@ -138,6 +208,9 @@ func TestAttackEverythingTypedIsData(t *testing.T) {
 				checkOutgoing(t, o)
 				if o.Op == storage.File && strings.HasSuffix(o.FileName, ".adi") {
 					checkADIF(t, o.Body)
+				}
+				if o.Op == storage.File && strings.HasSuffix(o.FileName, ".ics") {
+					checkCalendar(t, o.Body)
 				}
 			}
 			if strings.Contains(log.String(), "set aside") {

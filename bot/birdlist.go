@@ -3,9 +3,11 @@ package bot
 import (
 	"errors"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 
+	"skyslate/parse"
 	"skyslate/predict"
 )
 
@@ -79,8 +81,29 @@ func (p *plan) birdNamed(words []string) (catalog int, name string, rest []strin
 	return 0, "", nil
 }
 
+// birdName is what a bird may be called: what can be typed in the field, stands in
+// a row and in a log, and is no markup, path or command.
+var birdName = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N} .+()-]{1,19}$`)
+
+// longestBirdNote is how long a note of a bird, or its state in words, may be.
+const longestBirdNote = 300
+
+// nameable reports whether a new bird may have a name: a call's would turn lines
+// with that call into lines about the bird.
+func nameable(name string) bool {
+	call, err := parse.ParseCallsign(name)
+	isCall := err == nil && call.Class() == parse.Valid
+	return birdName.MatchString(name) && !isCall
+}
+
 // changeOf reads a change: which columns of the list get which values.
 func changeOf(verb, value, today string) (map[string]string, error) {
+	switch {
+	case len([]rune(value)) > longestBirdNote:
+		return nil, sayable(textLongBirdNote)
+	case verb == birdLog && value != "" && !birdName.MatchString(value):
+		return nil, sayable(textBadBirdName)
+	}
 	hz := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(value), "hz"))
 	if hz == "none" {
 		hz = ""
@@ -162,6 +185,9 @@ func (p *plan) addBird(words []string) (int, error) {
 	set := map[string]string{
 		"bird": words[0], "catalog": words[1], "on": "yes", "status": textAddedByYou,
 		"status_date": p.ev.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
+	}
+	if !nameable(words[0]) {
+		return 0, sayable(textBadBirdName)
 	}
 	pair, err := pairOf(words[2])
 	if err != nil {

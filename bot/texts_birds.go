@@ -16,7 +16,12 @@ const (
 	textYoursAlone  = "Changed, for you alone:"
 	textSharedAgain = "As everybody has it again:"
 	textNeverHere   = "It never rises where you are."
+	textBadBirdName = `A bird's name has 2 to 20 letters,
+digits and hyphens, and is no call.
+Nothing is changed.`
 )
+
+var textLongBirdNote = fmt.Sprintf("At most %d characters, please.\nNothing is changed.", longestBirdNote)
 
 // birdsText lists the birds, a row each: the frequencies of the pair, the tone or
 // mode, and what stands in the way, if anything, at the operator's place if known.
