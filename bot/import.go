@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -212,13 +213,14 @@ func (p *plan) readSlice(im *importing) {
 // been worked on since stays as it is.
 func (p *plan) moveSlice(im *importing) {
 	end := min(im.Next+importSlice, im.Last+1)
+	known := map[parse.Callsign][]storage.Contact{}
 	for ; im.Next < end && p.err == nil; im.Next++ {
 		c, ok := p.contact(im.Next)
 		if !ok || c.Message != im.Message || c.Cause.Kind != causeImport {
 			continue
 		}
 		switch into := im.Stage == stageAdd; {
-		case into && c.State == storage.Remembered && p.logged(c):
+		case into && c.State == storage.Remembered && p.logged(c, known):
 			im.Again++
 		case into && c.State == storage.Remembered:
 			c.State = storage.Certain
@@ -238,9 +240,15 @@ func (p *plan) moveSlice(im *importing) {
 	}
 }
 
-// logged reports whether the log has a contact that is the same as this one.
-func (p *plan) logged(c storage.Contact) bool {
-	for _, old := range list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, c.Call) }) {
+// logged reports whether the log has a contact that is the same as this one;
+// known are those with each station, as far as they were read.
+func (p *plan) logged(c storage.Contact, known map[parse.Callsign][]storage.Contact) bool {
+	with, read := known[c.Call]
+	if !read {
+		with = list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, c.Call) })
+		known[c.Call] = with
+	}
+	for _, old := range with {
 		if now, ok := p.contact(old.ID); ok {
 			old = now
 		}

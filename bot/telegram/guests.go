@@ -117,7 +117,9 @@ func (t *Transport) inviteAnswer(m *memory, id int64, args []string, now time.Ti
 	m.pruneInvited(now)
 	number := 0
 	if len(args) == 2 {
-		number, _ = strconv.Atoi(args[1]) // 0 is no number of any
+		if n, err := strconv.Atoi(args[1]); err == nil && n < 1e9 {
+			number = n // 0 is no number of any
+		}
 	}
 	switch {
 	case id != m.Owner:

@@ -18,6 +18,7 @@ const (
 	maxSpecifier = 256     // bytes from "<" to ">"
 	maxValue     = 1 << 16 // bytes of a value
 	maxRecord    = 1 << 20 // bytes of all names and values of a record
+	maxFields    = 1000    // of a record: several times what the standard defines
 )
 
 // A Reader reads the records of an ADI file. It holds one record and a buffer,
@@ -224,6 +225,9 @@ func (u *unit) add(f Field, at Position) error {
 	}
 	if u.err != nil && !u.text {
 		return nil // lost already: only its end matters
+	}
+	if len(u.fields) >= maxFields {
+		return &ParseError{at, fmt.Sprintf("a record of more than %d fields", maxFields), "<EOR> before that"}
 	}
 	if old, ok := u.fields.Get(f.Name); ok {
 		if old == f.Value {

@@ -254,3 +254,24 @@ func BenchmarkReader(b *testing.B) {
 		}
 	}
 }
+
+// A record of very many fields is broken, soon known to be, and loses no other.
+func TestManyFields(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("<EOH><CALL:6>HX7ABC<EOR>")
+	for i := range 200_000 {
+		fmt.Fprintf(&b, "<APP_X_%d:1>x", i)
+	}
+	b.WriteString("<EOR><CALL:6>DI4ZAB<EOR>")
+	r := adif.NewReader(strings.NewReader(b.String()))
+	var broken *adif.ParseError
+	if rec, err := r.Read(); err != nil || len(rec) != 1 {
+		t.Fatal(rec, err)
+	}
+	if _, err := r.Read(); !errors.As(err, &broken) || !strings.Contains(err.Error(), "1000 fields") {
+		t.Errorf("very many fields: %v", err)
+	}
+	if rec, err := r.Read(); err != nil || len(rec) != 1 {
+		t.Error(rec, err)
+	}
+}

@@ -21,6 +21,10 @@ const sameWithin = 15 * time.Minute
 // MaxFaults is how many faults a Progress describes; the others are counted.
 const MaxFaults = 20
 
+// mostOfCall bounds the contacts with one station that come from files: all of
+// them are looked through whenever that station is worked.
+const mostOfCall = 3000
+
 // Progress is how far an import is.
 type Progress struct {
 	At      adif.Position `json:"at"`      // read up to here
@@ -54,7 +58,7 @@ type Importer struct {
 // version is to be but for its number). Broken records count and are passed over. An error
 // is one of the reader's source or of the view.
 func (im Importer) Take(v *storage.View, r *adif.Reader, n int, p *Progress) ([]storage.Contact, error) {
-	taken := map[parse.Callsign][]storage.Contact{}
+	all := map[parse.Callsign][]storage.Contact{} // known, or taken here
 	var out []storage.Contact
 	for range n {
 		rec, err := r.Read()
@@ -76,19 +80,26 @@ func (im Importer) Take(v *storage.View, r *adif.Reader, n int, p *Progress) ([]
 			continue
 		}
 		p.Records++
-		known, err := v.ContactsOfCall(im.Operator.ID, c.Call)
-		if err != nil {
-			return out, err
+		known, read := all[c.Call]
+		if !read {
+			if known, err = v.ContactsOfCall(im.Operator.ID, c.Call); err != nil {
+				return out, err
+			}
+			all[c.Call] = known
 		}
-		c, fresh := im.against(append(known, taken[c.Call]...), c)
+		c, fresh := im.against(known, c)
 		if !fresh {
+			continue
+		}
+		if len(known) >= mostOfCall {
+			p.fault(p.At.Line, p.At.Column, fmt.Sprintf("more than %d contacts with %s", mostOfCall, c.Call))
 			continue
 		}
 		p.Fresh++
 		if !own {
 			p.Strange++
 		}
-		taken[c.Call] = append(taken[c.Call], c)
+		all[c.Call] = append(known, c)
 		out = append(out, c)
 	}
 	return out, nil
