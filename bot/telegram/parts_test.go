@@ -261,7 +261,7 @@ func TestSignRefused(t *testing.T) {
 
 func dropped(err error) bool {
 	var e *run.SendError
-	return errors.As(err, &e) && e.Fate == run.Never
+	return errors.As(err, &e) && (e.Fate == run.Never || e.Fate == run.Unwanted)
 }
 
 // A recording is given back as one; where the service doesn't know it any more,

@@ -93,7 +93,8 @@ func (p program) keepsSecrets(t *testing.T, signal syscall.Signal) {
 	if !strings.Contains(out, "goroutine ") {
 		t.Errorf("%s made no dump:\n%s", signal, out)
 	}
-	listing := filesBelow(t, data)
+	var listing strings.Builder
+	listing.WriteString(filesBelow(t, data))
 	for _, args := range [][]string{
 		{"verify", "-data", data},
 		{"export", "-data", data, "-operator", "7"},
@@ -102,14 +103,14 @@ func (p program) keepsSecrets(t *testing.T, signal syscall.Signal) {
 		{"serve", "-data", data, "-api", "http://127.0.0.1:1", "-elements", "http://%zz" + serveToken},
 	} {
 		text, _ := p.run("", []string{tokenVar + "=" + serveToken, tokenFileVar + "="}, args...)
-		listing += text
+		listing.WriteString(text)
 	}
 	for _, m := range phone.Chat() {
-		listing += string(m.Body)
+		listing.WriteString(string(m.Body))
 	}
 	// What was typed as a note is the operator's own text, and used.
 	for what, secret := range secrets {
-		for where, text := range map[string]string{"output": out, "list of processes": string(cmdline), "names, commands and files": listing} {
+		for where, text := range map[string]string{"output": out, "list of processes": string(cmdline), "names, commands and files": listing.String()} {
 			if i := strings.Index(text, secret); i >= 0 {
 				t.Errorf("%s is in the %s: …%s…", what, where, text[max(0, i-200):min(len(text), i+100)])
 			}
