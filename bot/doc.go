@@ -66,7 +66,7 @@
 //     made by packages draw and calendar.
 //   - rank.go, plain.go: in which order posts go out, and what is taken out of them.
 //   - missed.go, limits.go, noroom.go: what was caught up, what is too much, a
-//     full disk.
+//     full disk. leave.go: an operator who is forgotten, everywhere.
 //   - texts*.go: every word that an operator reads.
 //
 // # What never happens

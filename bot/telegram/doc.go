@@ -28,9 +28,12 @@
 // # Who is let in
 //
 // The owner comes in with a code from a file that only the machine's user can
-// read, others with an invitation of the owner's, or by their number or the
-// open door in [Config] (admit.go). What a stranger writes is never stored. A
-// stranger gets one sentence, once; a group gets one and is left.
+// read, and so does the next one, if the file is put there anew; others come in
+// with an invitation of the owner's (guests.go), which can be taken back, or by
+// their number or the open door in [Config] (admit.go). Of codes only hashes are
+// kept, and messages with one go no further. What a stranger writes is never
+// stored. A stranger gets one sentence, once; a group gets one and is left.
+// Whoever is forgotten is a stranger again (leave.go).
 //
 // What has to outlive the process (the offset, who is let in, files still to be
 // fetched, sentences still to be said) is one value beside the inbox (memory.go).
