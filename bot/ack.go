@@ -155,21 +155,22 @@ func (p *plan) ordinal(c storage.Contact) int {
 	if c.Pass == "" {
 		return 0
 	}
-	n := 0
-	for _, other := range p.contactsOf(c.Pass) {
-		if other.ID <= c.ID {
-			n++
-		}
+	i, in := slices.BinarySearchFunc(p.groupOf(c.Pass, c.Bird, c.Time).all, c.ID, byID)
+	if in {
+		i++
 	}
-	return n
+	return i
 }
 
 // repeats reports whether the same station gave the same grids earlier on the
 // pass.
 func (p *plan) repeats(c storage.Contact) bool {
-	return slices.ContainsFunc(p.together(c.Pass, c.Bird, c.Time), func(old storage.Contact) bool {
-		return old.ID < c.ID && old.Exported() && c.Exported() && old.Call == c.Call && slices.Equal(old.Grids, c.Grids)
-	})
+	for old := range p.sameStation(c) {
+		if old.ID < c.ID && old.Exported() && c.Exported() && slices.Equal(old.Grids, c.Grids) {
+			return true
+		}
+	}
+	return false
 }
 
 // question asks what a doubtful contact is: one silent line, the candidates as

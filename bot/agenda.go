@@ -196,7 +196,7 @@ func (p *plan) schedule(pass storage.Pass) {
 		p.off(momentEarly, pass.ID)
 		p.off(momentRise, pass.ID)
 		p.leaveCard(pass)
-		if p.op.Chosen != pass.ID && len(p.contactsOf(pass.ID)) == 0 {
+		if p.op.Chosen != pass.ID && !p.workedOn(pass) {
 			p.off(momentSet, pass.ID)
 		}
 		return
@@ -321,7 +321,7 @@ func (p *plan) set(pass storage.Pass) {
 	}
 	pass.Closed = p.now()
 	p.passes[pass.ID] = pass
-	if pass.Arm == storage.ArmHand || p.op.Chosen == pass.ID || !pass.Carded.IsZero() || len(p.contactsOf(pass.ID)) > 0 {
+	if pass.Arm == storage.ArmHand || p.op.Chosen == pass.ID || !pass.Carded.IsZero() || p.workedOn(pass) {
 		p.summarise(pass, 0)
 	}
 	p.nextCard(pass)
@@ -333,7 +333,7 @@ func (p *plan) refreshSummaries() {
 	done := map[storage.PassID]bool{}
 	for _, c := range p.touched() {
 		before := c.Pass
-		if old, ok := got(p, func() (storage.Contact, bool, error) { return p.view.Contact(p.op.ID, c.ID) }); ok {
+		if old, ok := p.storedContact(c.ID); ok {
 			before = old.Pass
 		}
 		for _, id := range []storage.PassID{before, c.Pass} {

@@ -35,7 +35,7 @@ func (p *plan) passMeant(word string) (storage.Pass, bool) {
 	if at := slateAnswer(word); word != "" && at.isSet() {
 		clock := parse.MakeClock(int(at.day.Hours()), int(at.day.Minutes())%60)
 		fitting := only(p.passesIn(p.ev.At.Add(-day), p.ev.At.Add(time.Second)), func(pass storage.Pass) bool {
-			return within(clock, pass) && (pass.Followed() || len(p.contactsOf(pass.ID)) > 0)
+			return within(clock, pass) && (pass.Followed() || p.workedOn(pass))
 		})
 		if len(fitting) != 1 {
 			return storage.Pass{}, false

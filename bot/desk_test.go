@@ -15,16 +15,17 @@ import (
 // A field is a desk with one operator who is set up, and the messaging app that
 // they write in. All calls are invented.
 type field struct {
-	t     *testing.T
+	t     testing.TB
 	desk  *Desk
 	store *storage.Store
 	now   time.Time
 	sent  int64 // the operator's messages
 	out   int64 // ours
 	said  []Outgoing
+	calls int // stations made up so far
 }
 
-func newField(t *testing.T, now string) *field {
+func newField(t testing.TB, now string) *field {
 	t.Helper()
 	f := &field{t: t, store: storagetest.Open(t), now: utc(now)}
 	f.desk = New(Config{Store: f.store, Sky: inventedSky(t), Version: "test"})

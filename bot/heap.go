@@ -114,8 +114,9 @@ func (p *plan) heap(m *storage.Message) {
 	f := p.unnamedFiling(m.At)
 	cause := storage.Cause{Kind: "refile", Message: m.ID}
 	for _, a := range p.op.Burst[:heapSize-1] {
-		earlier, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, a.Message) })
+		earlier, ok := p.storedMessage(a.Message)
 		if ok {
+			earlier.Lines = slices.Clone(earlier.Lines)
 			p.refileLate(&earlier, f, cause)
 			p.others = append(p.others, earlier)
 		}

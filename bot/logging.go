@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"iter"
 	"slices"
 	"time"
 
@@ -173,22 +174,22 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 // one: the one it corrects, the one it denies, the one it completes or tells in
 // full.
 func (s *scribe) target(c parse.Contact) (storage.Contact, bool) {
-	for _, old := range slices.Backward(s.peers()) {
+	for old := range s.latestPeers() {
 		switch {
 		case old.State == storage.Dropped:
 		case c.Corrects:
 			if !c.Was.IsValid() || c.Was == old.Call {
-				return old, true
+				return *old, true
 			}
 		case c.Heard:
 			if c.Call.IsValid() && old.Exported() && old.Call == c.Call {
-				return old, true
+				return *old, true
 			}
 		case absorbs(old, c):
-			return old, true
+			return *old, true
 		case len(c.Grids) > 0 && wantsGrid(old):
 			if c.Why == parse.NoCall || c.Verdict == parse.Log && c.Call == old.Call {
-				return old, true
+				return *old, true
 			}
 		}
 	}
@@ -197,7 +198,7 @@ func (s *scribe) target(c parse.Contact) (storage.Contact, bool) {
 
 // wantsGrid reports whether a contact lacks nothing but its grid, or its grid
 // and its pass.
-func wantsGrid(c storage.Contact) bool {
+func wantsGrid(c *storage.Contact) bool {
 	return len(c.Grids) == 0 && c.Call.IsValid() &&
 		(c.State == storage.Incomplete || c.State == storage.Doubtful && c.Why == whyPass)
 }
@@ -221,18 +222,25 @@ func (s *scribe) apply(old storage.Contact, c parse.Contact) uint64 {
 	return s.add(s.compare(judge(old))).ID
 }
 
-// peers returns the contacts that a line's contacts join, up to its message.
-func (s *scribe) peers() []storage.Contact {
-	return only(s.peersUnder(s.filing, s.message.At), func(c storage.Contact) bool { return c.Message <= s.message.ID })
+// latestPeers are the contacts that a line's contacts join, up to its message, the
+// latest first.
+func (s *scribe) latestPeers() iter.Seq[*storage.Contact] {
+	return func(yield func(*storage.Contact) bool) {
+		for _, c := range slices.Backward(s.peersUnder(s.filing, s.message.At)) {
+			if c.Message <= s.message.ID && !yield(c) {
+				return
+			}
+		}
+	}
 }
 
-// peersUnder returns the contacts that those of a filing join.
-func (p *plan) peersUnder(f filing, at time.Time) []storage.Contact {
+// peersUnder returns the contacts that those of a filing join, by ID.
+func (p *plan) peersUnder(f filing, at time.Time) []*storage.Contact {
 	var bird storage.BirdRef
 	if f.bird.Name != "" {
 		bird = birdRef(f.bird)
 	}
-	return p.together(f.pass.ID, bird, at)
+	return p.groupOf(f.pass.ID, bird, at).all
 }
 
 // doubtLast asks whether the last contact of the pass was one, because a line
@@ -247,9 +255,9 @@ func (s *scribe) doubtLast(old *[]uint64) {
 			return
 		}
 	}
-	for _, c := range slices.Backward(s.peers()) {
+	for c := range s.latestPeers() {
 		if c.Exported() {
-			s.came(s.doubt(c))
+			s.came(s.doubt(*c))
 			return
 		}
 	}
@@ -410,8 +418,8 @@ func (p *plan) compare(c storage.Contact) storage.Contact {
 	if !c.Exported() {
 		return c
 	}
-	for _, old := range p.together(c.Pass, c.Bird, c.Time) {
-		if old.ID == c.ID || old.Call != c.Call || !old.Exported() || len(old.Grids) == 0 {
+	for old := range p.sameStation(c) {
+		if !old.Exported() || len(old.Grids) == 0 {
 			continue
 		}
 		if c.State == storage.Incomplete {

@@ -16,7 +16,7 @@ const (
 
 // absorbs reports whether a certain reading tells in full what an earlier
 // contact told a part of: the same station, and no other grid.
-func absorbs(old storage.Contact, c parse.Contact) bool {
+func absorbs(old *storage.Contact, c parse.Contact) bool {
 	part := old.Why == string(parse.Partial) || old.Why == string(parse.BadCall) || old.Why == string(parse.Ambiguous)
 	if old.State != storage.Doubtful || !part || old.Call.IsValid() || c.Verdict != parse.Log {
 		return false

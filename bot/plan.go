@@ -26,16 +26,21 @@ type plan struct {
 	fresh bool // the operator was not known before
 
 	message  *storage.Message
-	contacts map[uint64]storage.Contact           // new versions
-	ofPass   map[storage.PassID][]storage.Contact // as stored
-	passes   map[storage.PassID]storage.Pass
-	agenda   []storage.Item
-	cancel   []string
-	posts    []storage.Post
-	keep     map[string][]byte
-	moves    []storage.Move
-	steps    []storage.Step
-	others   []storage.Message // earlier messages that change too
+	contacts map[uint64]storage.Contact // new versions
+	stored   map[uint64]storage.Contact // as read
+	groups   map[groupKey]*group
+	// messages, storedPasses and passLists are what was read of them.
+	messages     map[int64]storage.Message
+	storedPasses map[storage.PassID]storage.Pass
+	passLists    map[[2]time.Time][]storage.Pass
+	passes       map[storage.PassID]storage.Pass
+	agenda       []storage.Item
+	cancel       []string
+	posts        []storage.Post
+	keep         map[string][]byte
+	moves        []storage.Move
+	steps        []storage.Step
+	others       []storage.Message // earlier messages that change too
 	// elsewhere and withdrawn are what counts as handed over without a file of ours,
 	// and what the operator is told to delete elsewhere.
 	elsewhere, withdrawn []storage.ContactRef
@@ -57,9 +62,12 @@ type plan struct {
 func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 	p := &plan{
 		desk: d, view: v, ev: ev,
-		contacts: map[uint64]storage.Contact{},
-		ofPass:   map[storage.PassID][]storage.Contact{},
-		passes:   map[storage.PassID]storage.Pass{},
+		contacts:     map[uint64]storage.Contact{},
+		stored:       map[uint64]storage.Contact{},
+		messages:     map[int64]storage.Message{},
+		passes:       map[storage.PassID]storage.Pass{},
+		storedPasses: map[storage.PassID]storage.Pass{},
+		passLists:    map[[2]time.Time][]storage.Pass{},
 	}
 	op, ok := got(p, func() (storage.Operator, bool, error) { return v.Operator(ev.Operator) })
 	if !ok {
@@ -152,7 +160,17 @@ func (p *plan) messageOf(id int64) (storage.Message, bool) {
 	if i := slices.IndexFunc(p.others, func(m storage.Message) bool { return m.ID == id }); i >= 0 {
 		return p.others[i], true
 	}
-	return got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, id) })
+	return p.storedMessage(id)
+}
+
+// storedMessage returns a message as it is in the store.
+func (p *plan) storedMessage(id int64) (storage.Message, bool) {
+	m, ok := p.messages[id]
+	if !ok {
+		m, ok = got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, id) })
+		p.messages[id] = m // one that isn't there has no ID
+	}
+	return m, m.ID == id && m.Operator != ""
 }
 
 // contact returns the latest version of a contact.
@@ -160,49 +178,17 @@ func (p *plan) contact(id uint64) (storage.Contact, bool) {
 	if c, ok := p.contacts[id]; ok {
 		return c, true
 	}
-	return got(p, func() (storage.Contact, bool, error) { return p.view.Contact(p.op.ID, id) })
+	return p.storedContact(id)
 }
 
-// contactsOf returns the latest versions of a pass's contacts, by ID.
-func (p *plan) contactsOf(id storage.PassID) []storage.Contact {
-	stored, read := p.ofPass[id]
-	if !read {
-		stored = list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfPass(p.op.ID, id) })
-		p.ofPass[id] = stored
+// storedContact returns a contact as it is in the store.
+func (p *plan) storedContact(id uint64) (storage.Contact, bool) {
+	c, ok := p.stored[id]
+	if !ok {
+		c, ok = got(p, func() (storage.Contact, bool, error) { return p.view.Contact(p.op.ID, id) })
+		p.stored[id] = c // one that isn't there has no ID
 	}
-	return p.overlay(stored, func(c storage.Contact) bool { return c.Pass == id })
-}
-
-// together returns the contacts that belong together with one made at a moment:
-// those of its pass or, where no pass is known, those of the same bird in the
-// hours around it.
-func (p *plan) together(pass storage.PassID, bird storage.BirdRef, at time.Time) []storage.Contact {
-	if pass != "" {
-		return p.contactsOf(pass)
-	}
-	near := func(c storage.Contact) bool { return c.Pass == "" && c.Bird == bird && !imported(c) }
-	stored := list(p, func() ([]storage.Contact, error) {
-		return p.view.Contacts(p.op.ID, at.Add(-lookBack), at.Add(lookBack))
-	})
-	return p.overlay(only(stored, near), near)
-}
-
-// overlay replaces stored contacts by the plan's own versions, adds the new
-// ones that belong and leaves out those that no longer do.
-func (p *plan) overlay(stored []storage.Contact, belongs func(storage.Contact) bool) []storage.Contact {
-	var all []storage.Contact
-	for _, c := range stored {
-		if _, changed := p.contacts[c.ID]; !changed {
-			all = append(all, c)
-		}
-	}
-	for _, c := range p.contacts {
-		if belongs(c) {
-			all = append(all, c)
-		}
-	}
-	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
-	return all
+	return c, c.ID != 0
 }
 
 // pass returns a pass by its ID.
@@ -213,7 +199,12 @@ func (p *plan) pass(id storage.PassID) (storage.Pass, bool) {
 	if id == "" {
 		return storage.Pass{}, false
 	}
-	return got(p, func() (storage.Pass, bool, error) { return p.view.Pass(p.op.ID, id) })
+	pass, ok := p.storedPasses[id]
+	if !ok {
+		pass, ok = got(p, func() (storage.Pass, bool, error) { return p.view.Pass(p.op.ID, id) })
+		p.storedPasses[id] = pass // one that isn't there has no ID
+	}
+	return pass, pass.ID != ""
 }
 
 // passesIn returns the passes any part of which lies in [from, to), by AOS, but
@@ -223,7 +214,12 @@ func (p *plan) passesIn(from, to time.Time) []storage.Pass {
 }
 
 func (p *plan) allPassesIn(from, to time.Time) []storage.Pass {
-	stored := list(p, func() ([]storage.Pass, error) { return p.view.Passes(p.op.ID, from, to) })
+	span := [2]time.Time{from, to}
+	stored, read := p.passLists[span]
+	if !read {
+		stored = list(p, func() ([]storage.Pass, error) { return p.view.Passes(p.op.ID, from, to) })
+		p.passLists[span] = stored
+	}
 	var all []storage.Pass
 	for _, pass := range stored {
 		if _, changed := p.passes[pass.ID]; !changed {
@@ -253,16 +249,24 @@ func (p *plan) add(c storage.Contact) storage.Contact {
 	} else if planned, ok := p.contacts[c.ID]; ok {
 		// One version an event: a second change in the same one refines it.
 		c.Version = planned.Version
-		p.contacts[c.ID] = c
+		p.keepContact(c)
 		return c
 	} else {
 		from = c.Version
 		c.Version++
 	}
-	p.contacts[c.ID] = c
+	p.keepContact(c)
 	p.expectSummary(c)
 	p.moves = append(p.moves, storage.Move{Contact: c.ID, From: from, To: c.Version})
 	return c
+}
+
+// keepContact makes c the version that the plan leaves.
+func (p *plan) keepContact(c storage.Contact) {
+	p.contacts[c.ID] = c
+	for _, g := range p.groups {
+		g.put(&c)
+	}
 }
 
 // expectSummary makes sure that a pass with contacts is summed up after LOS, also

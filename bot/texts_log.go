@@ -79,11 +79,13 @@ func waitingText(n int) string {
 func contactLines(all []storage.Contact, most int) []string {
 	all = only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
 	var lines []string
-	for i, c := range all {
-		lines = append(lines, contactLine(c, repeatedIn(all[:i], c)))
+	skip := 0
+	if len(all) > most {
+		skip = len(all) - most + 1
+		lines = []string{fmt.Sprintf("… %d before", skip)}
 	}
-	if skip := len(all) - most; skip > 0 {
-		lines = append([]string{fmt.Sprintf("… %d before", skip+1)}, lines[skip+1:]...)
+	for i := skip; i < len(all); i++ {
+		lines = append(lines, contactLine(all[i], repeatedIn(all[:i], all[i])))
 	}
 	return lines
 }

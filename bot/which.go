@@ -128,14 +128,13 @@ func (p *plan) holds(chosen storage.Pass, at time.Time) bool {
 // as well, though nobody armed it.
 func (p *plan) lastBefore(near []storage.Pass, at time.Time) []storage.Pass {
 	ended := only(near, func(pass storage.Pass) bool { return !pass.LOS.After(at) })
-	worked := func(pass storage.Pass) bool { return len(p.contactsOf(pass.ID)) > 0 }
-	meant := only(ended, func(pass storage.Pass) bool { return pass.Followed() || worked(pass) })
+	meant := only(ended, func(pass storage.Pass) bool { return pass.Followed() || p.workedOn(pass) })
 	var last storage.Pass
 	if len(meant) > 0 {
 		last = slices.MaxFunc(meant, func(a, b storage.Pass) int { return a.LOS.Compare(b.LOS) })
 	}
 	group := only(meant, func(pass storage.Pass) bool { return pass.LOS.After(last.AOS) })
-	if one := only(group, worked); len(one) == 1 {
+	if one := only(group, p.workedOn); len(one) == 1 {
 		group = one
 	}
 	return append(group, only(ended, func(pass storage.Pass) bool {
@@ -183,7 +182,7 @@ func (p *plan) passAtHand(at time.Time) (storage.Pass, bool) {
 	if f.pass.ID != "" {
 		return f.pass, true
 	}
-	worked := only(f.rivals, func(pass storage.Pass) bool { return len(p.contactsOf(pass.ID)) > 0 })
+	worked := only(f.rivals, p.workedOn)
 	for _, some := range [][]storage.Pass{worked, f.rivals} {
 		if len(some) > 0 {
 			return some[len(some)-1], true

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
 )
@@ -112,35 +113,35 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 	slices.SortStableFunc(sorted, func(a, b storage.Contact) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID))
 	})
-	var entries []storage.Contact
-	for i, c := range sorted {
-		if !repeated(c, sorted[:i], sorted[i+1:]) {
-			entries = append(entries, c)
+	told := map[station][]string{} // the squares that each gave, in order
+	for _, c := range sorted {
+		if squares := squaresOf(c.Grids); c.Pass != "" && squares != "" {
+			told[stationOf(c)] = append(told[stationOf(c)], squares)
 		}
+	}
+	var entries []storage.Contact
+	seen := map[station][]string{}
+	for _, c := range sorted {
+		squares, of := squaresOf(c.Grids), stationOf(c)
+		// Who says nothing that another contact of the same pass does not: the same
+		// squares earlier, or none where there are some.
+		again := slices.Contains(seen[of], squares) || squares == "" && len(told[of]) > 0
+		if c.Pass != "" && again {
+			continue
+		}
+		seen[of] = append(seen[of], squares)
+		entries = append(entries, c)
 	}
 	return entries
 }
 
-// repeated reports whether c says nothing that another contact of the same pass
-// does not: the same squares earlier, or none where there are some.
-func repeated(c storage.Contact, before, after []storage.Contact) bool {
-	if c.Pass == "" {
-		return false
-	}
-	squares := squaresOf(c.Grids)
-	for _, other := range before {
-		if sameStation(c, other) && (squares == "" || squares == squaresOf(other.Grids)) {
-			return true
-		}
-	}
-	return squares == "" && slices.ContainsFunc(after, func(other storage.Contact) bool {
-		return sameStation(c, other) && len(other.Grids) > 0
-	})
+// A station is one on a pass, as heard under one own call.
+type station struct {
+	pass      storage.PassID
+	call, own parse.Callsign
 }
 
-func sameStation(a, b storage.Contact) bool {
-	return a.Pass == b.Pass && a.Call == b.Call && a.OwnCall == b.OwnCall
-}
+func stationOf(c storage.Contact) station { return station{c.Pass, c.Call, c.OwnCall} }
 
 // Split returns the contacts in groups of one own call and one own place, each
 // group in the order given, the groups by their first contact. Receivers of a
