@@ -176,8 +176,9 @@ func (p *plan) underBird(c storage.Contact, bird predict.Bird) storage.Contact {
 		c.Time = f.pass.TCA
 	}
 	c.Why = p.whyUnder(c, f.pass)
+	before := c.Pass
 	p.freeze(&c, f)
-	return rejudge(c)
+	return rejudge(p.movedUnder(c, f, before))
 }
 
 // whyUnder is the doubt that a contact has under another pass: a time off it.
@@ -215,8 +216,11 @@ func (p *plan) bulkDate(value string) (change, error) {
 			mark.Slate = mark.Slate.Add(shift)
 			c.Mark = &mark
 		}
+		before := c.Pass
 		c.Pass = p.passOfBird(c)
-		return c, true
+		f := p.filingOfContact(c)
+		c.Why = p.whyUnder(c, f.pass)
+		return rejudge(p.movedUnder(c, f, before)), true
 	}, nil
 }
 

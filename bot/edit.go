@@ -345,6 +345,9 @@ func (p *plan) undo() {
 	for _, c := range now {
 		p.reask(c)
 	}
+	if slices.ContainsFunc(now, func(c storage.Contact) bool { return c.Why == whyPass && len(c.Rivals) > 0 }) {
+		p.askPass(storage.Message{ID: p.ev.Message, At: p.ev.At})
+	}
 	p.refreshAcks(0)
 	p.refreshSummaries()
 }

@@ -19,6 +19,7 @@ const (
 func (p *plan) arrive() {
 	if p.ev.At.Sub(p.op.Heard) > heapSpan || p.op.Delivery.IsZero() {
 		p.op.Silent, p.op.Delivery = p.op.Heard, p.ev.At
+		p.op.Which, p.op.Parts = "", nil
 	}
 	p.op.Heard = p.ev.At
 }
@@ -27,6 +28,7 @@ func (p *plan) arrive() {
 // the phone is connected and whatever comes next is live.
 func (p *plan) alive() {
 	p.op.Heard, p.op.Silent, p.op.Delivery = p.ev.At, p.ev.At, p.ev.At
+	p.op.Which, p.op.Parts = "", nil
 }
 
 // baseFiling is the filing that a message starts with: the usual one, or, after
@@ -96,7 +98,9 @@ func (p *plan) namedInDelivery(at time.Time) (filing, bool) {
 		return filing{}, false
 	}
 	bird, ok := p.sky.ByCatalog(p.op.Named)
-	return p.filingOf(bird, at, true), ok
+	f := p.filingOf(bird, at, true)
+	f.part = p.op.Parts[bird.Catalog]
+	return f, ok
 }
 
 // heap looks whether the message just filed shows that it and those before it
@@ -138,6 +142,8 @@ func (p *plan) refileLate(m *storage.Message, f filing, cause storage.Cause) {
 			if pass, ok := p.pass(c.Pass); ok && c.Named {
 				g = p.under(pass)
 				g.named, g.late = true, true
+			} else if c.Named && len(c.Rivals) > 0 {
+				g = filing{rivals: p.rivalsOf([]storage.Contact{c}), named: true, late: true, part: c.Part}
 			}
 			m.Lines[i].Pass = p.refile(c, g, cause).Pass
 		}
@@ -169,7 +175,7 @@ func (p *plan) refile(c storage.Contact, f filing, cause storage.Cause) storage.
 	}
 	p.freeze(&c, f)
 	if c.State != storage.Heard && c.State != storage.Dropped {
-		c = p.compare(judge(c))
+		c = p.compare(judge(p.movedUnder(c, f, before.Pass)))
 	}
 	if unchanged(before, c) {
 		return before

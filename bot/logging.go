@@ -95,7 +95,7 @@ func (s *scribe) heed(line parse.Line) {
 		if !s.clockTold {
 			s.clock = parse.Clock{} // of an earlier message, before the name
 		}
-		s.switchTo(line.Bird)
+		s.switchTo(line)
 		if len(line.Contacts) == 0 {
 			for _, c := range s.fileWaiting(s.filing) {
 				s.came(c.ID)
@@ -120,12 +120,15 @@ func (s *scribe) came(id uint64) {
 
 // switchTo makes a bird named in a line the one for the lines after it, and for
 // those to come.
-func (s *scribe) switchTo(name string) {
-	bird, ok := s.sky.Bird(name)
+func (s *scribe) switchTo(line parse.Line) {
+	bird, ok := s.sky.Bird(line.Bird)
 	if !ok {
 		return
 	}
 	s.filing = s.filingOf(bird, s.message.At, s.filing.late)
+	if s.cause.Kind != "edit" {
+		s.filing.part = s.countPart(bird, line)
+	}
 	s.op.Named, s.op.NamedAt = bird.Catalog, s.ev.At
 	if s.filing.pass.ID == "" && s.filing.bird.Name == "" && len(s.filing.rivals) == 0 {
 		s.notUp = bird.Name
@@ -136,6 +139,17 @@ func (s *scribe) switchTo(name string) {
 	case s.cause.Kind != "edit":
 		s.choose(s.filing.pass)
 	}
+}
+
+// countPart counts the lines of a delivery that name a bird alone.
+func (s *scribe) countPart(bird predict.Bird, line parse.Line) int {
+	if len(line.Contacts) == 0 {
+		if s.op.Parts == nil {
+			s.op.Parts = map[int]int{}
+		}
+		s.op.Parts[bird.Catalog]++
+	}
+	return s.op.Parts[bird.Catalog]
 }
 
 // contact files one contact read and returns its ID, 0 if it is none. The one
@@ -160,6 +174,9 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 	if edited {
 		fresh.ID, fresh.Version, fresh.Fields = old.ID, old.Version, old.Fields
 		fresh.OwnCall, fresh.OwnGrids = old.OwnCall, old.OwnGrids
+		if fresh.Pass == "" {
+			fresh.Part = old.Part
+		}
 		if unchanged(old, fresh) {
 			return old.ID
 		}
@@ -366,8 +383,9 @@ func (p *plan) freeze(c *storage.Contact, f filing) {
 	case f.bird.Name != "":
 		c.Bird = birdRef(f.bird)
 	}
+	c.Part = 0
 	for _, pass := range f.rivals {
-		c.Rivals = append(c.Rivals, pass.ID)
+		c.Rivals, c.Part = append(c.Rivals, pass.ID), f.part
 	}
 	c.UplinkMHz, c.DownlinkMHz, c.Mode = 0, 0, ""
 	if f.bird.Name != "" {

@@ -77,9 +77,19 @@ func sameBird(a, b storage.Contact) bool {
 	return strings.EqualFold(either(a.Bird.LogName, a.Bird.Name), either(b.Bird.LogName, b.Bird.Name))
 }
 
+// squareKey is a square, and the bird it was worked with; no bird is any.
+type squareKey struct {
+	square parse.Grid
+	bird   storage.BirdRef
+}
+
 // squareWorked reports whether a square was worked before a contact, with one
 // bird or with any.
 func (p *plan) squareWorked(g parse.Grid, bird storage.BirdRef, c storage.Contact) bool {
+	key := squareKey{g.Square(), bird}
+	if known, ok := p.workedIn[key]; ok && earlier(known, c) {
+		return true
+	}
 	found := false
 	p.visit(func() error {
 		return p.view.VisitSquare(p.op.ID, g, bird, func(old storage.Contact) bool {
@@ -87,6 +97,9 @@ func (p *plan) squareWorked(g parse.Grid, bird storage.BirdRef, c storage.Contac
 				old = now
 			}
 			found = earlier(old, c) && slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+			if found {
+				p.workedIn[key] = old
+			}
 			return !found
 		})
 	})

@@ -29,6 +29,7 @@ type plan struct {
 	contacts map[uint64]storage.Contact // new versions
 	stored   map[uint64]storage.Contact // as read
 	groups   map[groupKey]*group
+	workedIn map[squareKey]storage.Contact // one of those that did, as far as known
 	// messages, storedPasses and passLists are what was read of them.
 	messages     map[int64]storage.Message
 	storedPasses map[storage.PassID]storage.Pass
@@ -62,6 +63,7 @@ type plan struct {
 func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 	p := &plan{
 		desk: d, view: v, ev: ev,
+		workedIn:     map[squareKey]storage.Contact{},
 		contacts:     map[uint64]storage.Contact{},
 		stored:       map[uint64]storage.Contact{},
 		messages:     map[int64]storage.Message{},
@@ -264,6 +266,7 @@ func (p *plan) add(c storage.Contact) storage.Contact {
 // keepContact makes c the version that the plan leaves.
 func (p *plan) keepContact(c storage.Contact) {
 	p.contacts[c.ID] = c
+	clear(p.workedIn)
 	for _, g := range p.groups {
 		g.put(&c)
 	}

@@ -63,6 +63,18 @@ func (p *plan) beyond(c storage.Contact, f filing) storage.Contact {
 	return c
 }
 
+// movedUnder looks again whether the bird could serve a contact's grids, now that it
+// stands under another pass than before: a doubt of that kind is put anew.
+func (p *plan) movedUnder(c storage.Contact, f filing, before storage.PassID) storage.Contact {
+	if f.pass.ID == before {
+		return c
+	}
+	if c.Why == string(parse.BadGrid) && len(c.Candidates) == 1 && offered(c) {
+		c.Why, c.Candidates = "", nil
+	}
+	return p.beyond(c, f)
+}
+
 // reachedFor is how long a grid's middle sees the bird during a pass, and from
 // when; ok is false if never.
 func (p passing) reachedFor(g parse.Grid) (from, to time.Time, ok bool) {

@@ -303,7 +303,7 @@ func (p *plan) setSlate(r storage.Recording, slate time.Time, cause storage.Caus
 		}
 		voice.Slate = slate
 		p.changeMessage(voice)
-		waiting = p.contactsOf(voice.Pass)
+		waiting = p.ofRecording(voice.Pass)
 	case r.Pass != "":
 		pass, ok := p.pass(r.Pass)
 		if !ok {
@@ -324,6 +324,15 @@ func (p *plan) setSlate(r storage.Recording, slate time.Time, cause storage.Caus
 		now = append(now, p.slated(c, slate, cause))
 	}
 	return now
+}
+
+// ofRecording returns the contacts that can be of a recording filed under a pass;
+// those of one under no pass wait for theirs.
+func (p *plan) ofRecording(pass storage.PassID) []storage.Contact {
+	if pass == "" {
+		return p.waiting()
+	}
+	return p.contactsOf(pass)
 }
 
 // slated gives one contact its slate.
@@ -494,7 +503,7 @@ func (p *plan) retell(m *storage.Message) {
 	pass, _ := p.pass(m.Pass)
 	was, slate := p.slateOf(filing{pass: pass}, r.Voice), told.near(pass, m.At)
 	cause := storage.Cause{Kind: "edit", Message: m.ID}
-	for _, c := range p.contactsOf(m.Pass) {
+	for _, c := range p.ofRecording(m.Pass) {
 		if c.Mark != nil && recordingOf(c) == r && c.Mark.Slate.Equal(was) && c.State != storage.Dropped {
 			p.slated(c, slate, cause)
 		}
@@ -534,24 +543,4 @@ func (p *plan) spoken() {
 	}
 	p.message = &m
 	p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
-}
-
-// giveVoices hands the voice messages of a pass back, in order.
-func (p *plan) giveVoices(word string) {
-	pass, ok := p.passMeant(word)
-	if !ok {
-		p.say(textNoSuchPass)
-		return
-	}
-	all := p.voices(storage.Recording{Pass: pass.ID})
-	if len(all) == 0 {
-		p.say(noVoicesText(pass))
-		return
-	}
-	for i, m := range all {
-		p.post(storage.Post{
-			Name: p.name("voice", p.ev.ID, i), ReplyTo: m.ID, Voice: m.VoiceRef, Silent: true, Pass: pass.ID,
-			Text: voiceText(m, pass, i+1, len(all)),
-		})
-	}
 }

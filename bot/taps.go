@@ -12,22 +12,23 @@ import (
 
 // What a button's data begins with.
 const (
-	tapPick   = "pick"   // contact:version:candidate
-	tapKeep   = "keep"   // contact:version
-	tapDrop   = "drop"   // contact:version
-	tapHeard  = "heard"  // contact:version
-	tapNoTime = "notime" // contact:version: the typed time is wrong
-	tapPass   = "pass"   // pass: the one that lines belong to
-	tapArm    = "arm"    // pass
-	tapSkip   = "skip"   // pass
-	tapTell   = "tell"   // pass: its whole timetable
-	tapForget = "forget" // yes
-	tapSlate  = "slate"  // Unix seconds:voice message:pass
-	tapNext   = "next"   // contact: the doubt after this one
-	tapBulk   = "bulk"   // message:1, or 0 to leave all as it is
-	tapHere   = "here"   // Unix seconds: the place set then still holds
-	tapSky    = "look"   // pass: its picture
-	tapReach  = "reach"  // pass: what it reaches
+	tapPick    = "pick"    // contact:version:candidate
+	tapKeep    = "keep"    // contact:version
+	tapDrop    = "drop"    // contact:version
+	tapHeard   = "heard"   // contact:version
+	tapNoTime  = "notime"  // contact:version: the typed time is wrong
+	tapPass    = "pass"    // pass: the one that lines belong to
+	tapInOrder = "inorder" // contact: the parts of its heap, a pass each
+	tapArm     = "arm"     // pass
+	tapSkip    = "skip"    // pass
+	tapTell    = "tell"    // pass: its whole timetable
+	tapForget  = "forget"  // yes
+	tapSlate   = "slate"   // Unix seconds:voice message:pass
+	tapNext    = "next"    // contact: the doubt after this one
+	tapBulk    = "bulk"    // message:1, or 0 to leave all as it is
+	tapHere    = "here"    // Unix seconds: the place set then still holds
+	tapSky     = "look"    // pass: its picture
+	tapReach   = "reach"   // pass: what it reaches
 )
 
 // tapped answers a button.
@@ -36,6 +37,8 @@ func (p *plan) tapped() {
 	switch verb {
 	case tapPick, tapKeep, tapDrop, tapHeard, tapNoTime:
 		p.settleDoubt(verb, rest)
+	case tapInOrder:
+		p.tapFileInOrder(rest)
 	case tapPass:
 		p.tapChoose(storage.PassID(rest))
 	case tapArm, tapSkip:
@@ -165,16 +168,9 @@ func (p *plan) tapChoose(id storage.PassID) {
 	}
 	p.choose(pass)
 	moved := p.fileWaiting(p.under(pass))
-	text := chosenText(pass, len(only(moved, storage.Contact.Exported)))
-	p.editTapped(text)
-	for _, c := range moved {
-		if c.State == storage.Doubtful && c.Why != whySlate {
-			p.question(c)
-		}
-	}
-	p.askSlates(moved)
-	p.refreshAcks(0)
-	p.refreshSummaries()
+	text, rows := p.askOthers(chosenText(pass, len(only(moved, storage.Contact.Exported))))
+	p.editTapped(text, rows...)
+	p.showMoved(moved)
 }
 
 // choose makes a pass the one that lines belong to.
@@ -207,7 +203,7 @@ func (p *plan) fileWaiting(f filing) []storage.Contact {
 func (p *plan) waiting() []storage.Contact {
 	from, to := p.ev.At.Add(-lookBack-day), p.ev.At.Add(day)
 	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
-	return only(all, func(c storage.Contact) bool {
+	return p.overlay(all, func(c storage.Contact) bool {
 		return c.Pass == "" && c.Bird.Name == "" && c.State != storage.Dropped && !imported(c)
 	})
 }

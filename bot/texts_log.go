@@ -228,19 +228,58 @@ func slateText(recording string, slate time.Time, n int) string {
 }
 
 func noVoicesText(p storage.Pass) string {
+	if p.ID == "" {
+		return "No voice message is kept from the\nlast hours."
+	}
 	return strings.Join(wrap("No voice message belongs to "+passLabel(p)+". Voice messages that you send during a pass do.", ""), "\n")
 }
 
+const textOutside = "outside any pass"
+
+// besideText says how far from a pass something lies, in minutes.
+func besideText(p storage.Pass, at time.Time) string {
+	switch d := apart(p, at).Round(time.Minute); {
+	case d < time.Minute:
+		return passLabel(p)
+	case at.Before(p.AOS):
+		return fmt.Sprintf("%d min before %s", int(d.Minutes()), passLabel(p))
+	default:
+		return fmt.Sprintf("%d min after %s", int(d.Minutes()), passLabel(p))
+	}
+}
+
 // voiceText goes with a voice message that is handed back.
-func voiceText(m storage.Message, p storage.Pass, n, of int) string {
-	text := fmt.Sprintf("Voice %d of %d, %s: %s", n, of, passLabel(p), m.Voice)
-	if length, err := time.ParseDuration(m.Voice); err == nil && !m.VoiceLate {
-		text += ", begun " + clock(m.At.Add(-length))
+func voiceText(m storage.Message, where string, n, of int) string {
+	text := fmt.Sprintf("Voice %d of %d, %s: %s", n, of, where, m.Voice)
+	if at, ok := voiceBegan(m); ok {
+		text += ", begun " + clock(at)
+	} else {
+		text += ", sent late"
 	}
 	return strings.Join(wrap(text, "  "), "\n")
 }
 
 // Which pass.
+
+const labelInOrder = "A part each, in this order"
+
+// partsText asks whether the parts of a heap belong to as many passes.
+func partsText(n int, bird string) string {
+	return strings.Join(wrap(fmt.Sprintf("%d parts, and %s passed %d times. A part each, or all on one pass?", n, bird, n), ""), "\n")
+}
+
+func inOrderText(passes []storage.Pass, n int) string {
+	var names []string
+	for _, pass := range passes {
+		names = append(names, passLabel(pass))
+	}
+	return strings.Join(wrap(fmt.Sprintf("Filed in order, %s: %s.", some(names, 4), count(n, "contact")), ""), "\n")
+}
+
+// othersText leads over to the question about those that an answer left.
+func othersText(left []storage.Contact) string {
+	return strings.Join(wrap(count(len(left), "contact")+" can't be of that pass, from "+contactName(left[0])+" on.", ""), "\n")
+}
 
 func againText(waiting []storage.Contact) string {
 	return strings.Join(wrap(fmt.Sprintf("Still open: which pass? %s, from %s on.", count(len(waiting), "contact"), contactName(waiting[0])), ""), "\n")

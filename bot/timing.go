@@ -127,7 +127,10 @@ func (p *plan) partKnown(c storage.Contact) {
 			rivals = append(rivals, pass)
 		}
 	}
-	name := p.name("which", p.whichKey(rivals))
+	if len(p.unplaced(func(other storage.Contact) bool { return !other.Made.Before(p.op.Delivery) })) > 0 {
+		return // the question is about others too
+	}
+	name := either(p.op.Which, p.name("which", p.whichKey(rivals)))
 	if post, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(name) }); ok && len(post.Buttons) > 0 {
 		p.put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: textPartKnown})
 	}

@@ -34,6 +34,8 @@ type filing struct {
 	rivals []storage.Pass
 	// named says that the bird was named in so many words.
 	named bool
+	// part is after how many lines that name its bird it stands in a delivery.
+	part int
 	// late says that the message was delivered late, so that its stamp says
 	// nothing about when the contact was made.
 	late bool

@@ -52,6 +52,11 @@ type Operator struct {
 	Heard    time.Time `json:"heard"`
 	Delivery time.Time `json:"delivery,omitzero"`
 	Silent   time.Time `json:"silent"`
+	// Which names the post that asks which pass is meant in the present delivery;
+	// Parts counts in it how often a bird, by catalog number, was named on a line
+	// of its own.
+	Which string      `json:"which,omitempty"`
+	Parts map[int]int `json:"parts,omitempty"`
 	// Burst are the latest messages that held contacts, oldest first: what a
 	// heap delivered late is recognised by.
 	Burst []Arrival `json:"burst,omitempty"`
@@ -324,7 +329,10 @@ type Contact struct {
 	// Named says that the bird was named for this contact in so many words.
 	Named bool `json:"named,omitempty"`
 	// Rivals are the passes it could belong to, while that is not known.
-	Rivals      []PassID       `json:"rivals,omitempty"`
+	Rivals []PassID `json:"rivals,omitempty"`
+	// Part is after how many lines that named its bird alone it stood in its
+	// delivery, while its pass is not known.
+	Part        int            `json:"part,omitempty"`
 	UplinkMHz   float64        `json:"uplink_mhz,omitempty"`
 	DownlinkMHz float64        `json:"downlink_mhz,omitempty"`
 	Mode        string         `json:"mode,omitempty"`

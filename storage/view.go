@@ -40,6 +40,24 @@ func (v *View) Messages(op OperatorID, pass PassID) ([]Message, error) {
 	})
 }
 
+// VisitLatestMessages visits the same messages as Messages, the latest first,
+// until visit says stop.
+func (v *View) VisitLatestMessages(op OperatorID, pass PassID, visit func(Message) (more bool)) error {
+	prefix, b := opKey(op, textKey(string(pass))), v.in(inMessagesByPass)
+	c := b.Cursor()
+	k, _ := last(b, prefix)
+	for c.Seek(k); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Prev() {
+		m, ok, err := get[Message](v.in(inMessages), opKey(op, k[len(k)-8:]))
+		if err != nil {
+			return err
+		}
+		if ok && !visit(m) {
+			return nil
+		}
+	}
+	return nil
+}
+
 // Post is the post with that name, out or not.
 func (v *View) Post(name string) (Post, bool, error) {
 	p, ok, err := v.post(name)

@@ -1,0 +1,91 @@
+package bot
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+)
+
+// wordAll behind /voice asks for all recordings of the last day.
+const wordAll = "all"
+
+// giveVoices hands voice messages back, in order, and says where each lies: those
+// of a pass named by a time; without a word those of the pass at hand and those of
+// the last hours that lie outside any; all of the last day.
+func (p *plan) giveVoices(word string) {
+	var all []storage.Message
+	pass, ok := p.passMeant(strings.TrimSpace(strings.ReplaceAll(strings.ToLower(word), wordAll, "")))
+	switch {
+	case strings.EqualFold(word, wordAll):
+		for _, one := range p.passesIn(p.ev.At.Add(-day), p.ev.At.Add(time.Second)) {
+			all = append(all, p.voices(storage.Recording{Pass: one.ID})...)
+		}
+		all = append(all, p.voicesOutside(day)...)
+	case word == "":
+		all = append(p.voices(storage.Recording{Pass: pass.ID}), p.voicesOutside(lookBack)...)
+	case !ok:
+		p.say(textNoSuchPass)
+		return
+	default:
+		all = p.voices(storage.Recording{Pass: pass.ID})
+	}
+	if len(all) == 0 {
+		p.say(noVoicesText(pass))
+		return
+	}
+	slices.SortFunc(all, func(a, b storage.Message) int { return cmp.Compare(a.ID, b.ID) })
+	for i, m := range all {
+		p.post(storage.Post{
+			Name: p.name("voice", p.ev.ID, i), ReplyTo: m.ID, Voice: m.VoiceRef, Silent: true, Pass: m.Pass,
+			Text: voiceText(m, p.whereIs(m), i+1, len(all)),
+		})
+	}
+}
+
+// voicesOutside are the voice messages of a time up to now that belong to no pass,
+// in order.
+func (p *plan) voicesOutside(back time.Duration) []storage.Message {
+	var all []storage.Message
+	p.visit(func() error {
+		return p.view.VisitLatestMessages(p.op.ID, "", func(m storage.Message) bool {
+			if m.Voice != "" {
+				all = append(all, m)
+			}
+			return p.ev.At.Sub(m.At) <= back
+		})
+	})
+	slices.Reverse(all)
+	return only(all, func(m storage.Message) bool { return p.ev.At.Sub(m.At) <= back })
+}
+
+// voiceBegan is when a voice message began; ok is false if its stamp doesn't tell.
+func voiceBegan(m storage.Message) (at time.Time, ok bool) {
+	length, err := time.ParseDuration(m.Voice)
+	return m.At.Add(-length), err == nil && !m.VoiceLate
+}
+
+// whereIs says where a voice message lies: on its pass, or how far from the
+// nearest one.
+func (p *plan) whereIs(m storage.Message) string {
+	at, known := voiceBegan(m)
+	pass, on := p.pass(m.Pass)
+	if !known {
+		if on {
+			return passLabel(pass)
+		}
+		return textOutside
+	}
+	if !on {
+		near := only(p.passesIn(at.Add(-time.Hour), at.Add(time.Hour)), func(other storage.Pass) bool {
+			return other.Followed() || p.follows(other)
+		})
+		if len(near) == 0 {
+			return textOutside
+		}
+		pass = slices.MinFunc(near, func(a, b storage.Pass) int { return cmp.Compare(apart(a, at), apart(b, at)) })
+	}
+	return besideText(pass, at)
+}
