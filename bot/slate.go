@@ -303,7 +303,7 @@ func (p *plan) setSlate(r storage.Recording, slate time.Time, cause storage.Caus
 		}
 		voice.Slate = slate
 		p.changeMessage(voice)
-		waiting = p.ofRecording(voice.Pass)
+		waiting = p.inVoice(voice)
 	case r.Pass != "":
 		pass, ok := p.pass(r.Pass)
 		if !ok {
@@ -326,13 +326,14 @@ func (p *plan) setSlate(r storage.Recording, slate time.Time, cause storage.Caus
 	return now
 }
 
-// ofRecording returns the contacts that can be of a recording filed under a pass;
-// those of one under no pass wait for theirs.
-func (p *plan) ofRecording(pass storage.PassID) []storage.Contact {
-	if pass == "" {
-		return p.waiting()
-	}
-	return p.contactsOf(pass)
+// inVoice returns the contacts written down from a voice message, whatever pass
+// they found, by ID.
+func (p *plan) inVoice(m storage.Message) []storage.Contact {
+	of := func(c storage.Contact) bool { return c.Mark != nil && c.Mark.Voice == m.ID }
+	around := list(p, func() ([]storage.Contact, error) {
+		return p.view.Contacts(p.op.ID, m.At.Add(-day), p.ev.At.Add(day))
+	})
+	return p.overlay(around, of)
 }
 
 // slated gives one contact its slate.
@@ -503,7 +504,11 @@ func (p *plan) retell(m *storage.Message) {
 	pass, _ := p.pass(m.Pass)
 	was, slate := p.slateOf(filing{pass: pass}, r.Voice), told.near(pass, m.At)
 	cause := storage.Cause{Kind: "edit", Message: m.ID}
-	for _, c := range p.ofRecording(m.Pass) {
+	marked := p.contactsOf(m.Pass)
+	if voice, ok := p.messageOf(r.Voice); ok && r.Voice != 0 {
+		marked = p.inVoice(voice)
+	}
+	for _, c := range marked {
 		if c.Mark != nil && recordingOf(c) == r && c.Mark.Slate.Equal(was) && c.State != storage.Dropped {
 			p.slated(c, slate, cause)
 		}
