@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -35,11 +36,41 @@ func (p *plan) handOver(words string) {
 		p.say(refusal)
 		return
 	}
-	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, o.from, o.to) })
-	all = only(all, func(c storage.Contact) bool {
-		return c.State != storage.Remembered && (o.pass == "" || c.Pass == o.pass)
-	})
+	all := only(p.ordered(o), func(c storage.Contact) bool { return c.State != storage.Remembered })
+	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID)) })
 	p.hand(o, p.sortOut(all))
+}
+
+// ordered are the contacts that an order is about, with all others of their
+// passes: of those that went out as they are now, no more is read.
+func (p *plan) ordered(o order) []storage.Contact {
+	switch o.word {
+	case adifPass:
+		return p.contactsOf(o.pass)
+	case "":
+		return p.unhanded()
+	}
+	return list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, o.from, o.to) })
+}
+
+// unhanded are the contacts of which no file holds what they are now, with all
+// others of their passes.
+func (p *plan) unhanded() []storage.Contact {
+	var all []storage.Contact
+	seen := map[storage.PassID]bool{}
+	p.visit(func() error {
+		return p.view.VisitUnhanded(p.op.ID, func(c storage.Contact) bool {
+			switch {
+			case c.Pass == "":
+				all = append(all, c)
+			case !seen[c.Pass]:
+				seen[c.Pass] = true
+				all = append(all, p.contactsOf(c.Pass)...)
+			}
+			return true
+		})
+	})
+	return all
 }
 
 // orderOf reads the words after /adif; refusal says what is wrong with them.
@@ -133,7 +164,7 @@ func (p *plan) sortOut(all []storage.Contact) handing {
 	for _, c := range h.entries {
 		was, ok := out[c.ID]
 		switch {
-		case ok && sameEntry(was, c):
+		case ok && (was.Version == c.Version || sameEntry(was, c)):
 			continue
 		case ok:
 			h.changed = append(h.changed, amended{was, c})
@@ -149,11 +180,13 @@ func (p *plan) sortOut(all []storage.Contact) handing {
 // held to be: one of them must not keep the others back.
 func loggable(all []storage.Contact) (fit, unfit []storage.Contact) {
 	for _, c := range all {
-		if _, err := logbook.Record(c); err != nil && c.Exported() {
-			unfit = append(unfit, c)
-		} else {
-			fit = append(fit, c)
+		if c.Exported() && !imported(c) { // what came from a file was tried then
+			if _, err := logbook.Record(c); err != nil {
+				unfit = append(unfit, c)
+				continue
+			}
 		}
+		fit = append(fit, c)
 	}
 	return fit, unfit
 }
