@@ -115,7 +115,7 @@ func (p *plan) rewrite(m *storage.Message, f filing) {
 	s := p.scribe(m, f, cause)
 	s.voice = voiceOf(p.own(*m))
 	s.clock = clockBefore(*m)
-	lines := p.readLines(m.Text, f)
+	lines := p.readLines(m.Text, f, m.ID)
 	before := m.Lines
 	kept, replaced, gone := diffLines(before, lines)
 	p.rewritten = before
@@ -212,13 +212,16 @@ func (p *plan) reply(m *storage.Message) bool {
 		return false
 	}
 	pass, _ := p.pass(targets[0].Pass)
-	lines := parse.Read(m.Text, p.known(p.under(pass)))
+	lines := parse.Read(m.Text, p.known(p.under(pass), 0))
 	if len(lines) != 1 {
 		return false
 	}
 	c, ok := answerIn(lines[0])
 	if !ok && len(targets) == 1 {
 		c, ok = suffixIn(m.Text, targets[0])
+	}
+	if !ok && len(targets) == 1 && p.dialReply(m, targets[0]) {
+		return true
 	}
 	if !ok || says(m.Text, workedWords) && !slices.ContainsFunc(targets, questioned) {
 		return false
@@ -236,6 +239,19 @@ func (p *plan) reply(m *storage.Message) bool {
 	m.Lines = []storage.MessageLine{{Text: m.Text, Contacts: []uint64{id}, Pass: target.Pass}}
 	m.Pass = target.Pass
 	now, _ := p.contact(id)
+	p.showAmended(now)
+	return true
+}
+
+// dialReply takes an answer that states nothing but a dial frequency.
+func (p *plan) dialReply(m *storage.Message, target storage.Contact) bool {
+	if !p.takeDial(&target, m.Text) {
+		return false
+	}
+	target.Cause = storage.Cause{Kind: "reply", Message: m.ID}
+	now := p.add(target)
+	m.Lines = []storage.MessageLine{{Text: m.Text, Contacts: []uint64{now.ID}, Pass: now.Pass}}
+	m.Pass = now.Pass
 	p.showAmended(now)
 	return true
 }

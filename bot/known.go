@@ -8,15 +8,15 @@ import (
 	"skyslate/storage"
 )
 
-// known is what reading a line can lean on.
-func (p *plan) known(f filing) parse.Known {
+// known is what reading a line can lean on, but for what came of one message.
+func (p *plan) known(f filing, but int64) parse.Known {
 	k := parse.Known{
 		Own: p.op.Call, OwnGrids: p.op.Place.Grids, Birds: p.sky.Names(),
 		Linear: f.bird.Name != "" && f.bird.Main().Kind == predict.Linear,
 		Worked: p.gridsOf, Confirmed: p.confirmed, Suffix: p.endingIn, Expected: p.expected(f), Reachable: p.reachable(f),
 	}
 	for _, c := range p.peersUnder(f, p.ev.At) {
-		if c.Call.IsValid() && c.State != storage.Dropped && c.State != storage.Doubtful {
+		if (but == 0 || c.Message != but) && c.Call.IsValid() && c.State != storage.Dropped && c.State != storage.Doubtful {
 			k.Heard = append(k.Heard, parse.Station{Call: c.Call, Grids: c.Grids})
 		}
 	}

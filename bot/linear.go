@@ -24,16 +24,25 @@ func dialOf(text string, t predict.Transponder) (mhz float64, side predict.Side,
 		return 0, 0, false
 	}
 	for _, m := range statedMHz.FindAllStringSubmatch(text, -1) {
-		mhz, ok := megahertz(m[1])
-		switch {
-		case !ok:
-		case math.Abs(mhz-t.DownlinkMHz)*1000 <= t.DownlinkWidthKHz/2+outsideKHz:
-			return mhz, predict.Receive, true
-		case math.Abs(mhz-t.UplinkMHz)*1000 <= t.UplinkWidthKHz/2+outsideKHz:
-			return mhz, predict.Transmit, true
+		if mhz, is := megahertz(m[1]); is {
+			if side, ok := sideOf(mhz, t); ok {
+				return mhz, side, true
+			}
 		}
 	}
 	return 0, 0, false
+}
+
+// sideOf is the side of a linear transponder that a dial frequency is of.
+func sideOf(mhz float64, t predict.Transponder) (side predict.Side, ok bool) {
+	switch {
+	case t.Kind != predict.Linear:
+	case math.Abs(mhz-t.DownlinkMHz)*1000 <= t.DownlinkWidthKHz/2+outsideKHz:
+		return predict.Receive, true
+	case math.Abs(mhz-t.UplinkMHz)*1000 <= t.UplinkWidthKHz/2+outsideKHz:
+		return predict.Transmit, true
+	}
+	return predict.Receive, false
 }
 
 func megahertz(text string) (float64, bool) {
@@ -47,14 +56,32 @@ func megahertz(text string) (float64, bool) {
 	return mhz, err == nil
 }
 
-// freezeDial freezes a dial frequency that the line states into a contact on a
-// linear bird, with the one of the other side that goes with it.
+// takeDial takes the dial frequency that an answer to a contact on a linear bird
+// states; false if it states none.
+func (p *plan) takeDial(c *storage.Contact, text string) bool {
+	f := p.filingOfContact(*c)
+	mhz, _, ok := dialOf(text, f.bird.Main())
+	if ok {
+		c.DialMHz = mhz
+		p.freezeDial(c, f)
+	}
+	return ok
+}
+
+// freezeDial freezes a dial frequency that was stated, by an answer or else by
+// the line, into a contact on a linear bird, with the one of the other side that
+// goes with it.
 func (p *plan) freezeDial(c *storage.Contact, f filing) {
 	t := f.bird.Main()
-	mhz, side, ok := dialOf(c.Text, t)
+	mhz := c.DialMHz
+	side, ok := sideOf(mhz, t)
 	if !ok {
+		mhz, side, ok = dialOf(c.Text, t)
+	}
+	if c.DialMHz = 0; !ok {
 		return
 	}
+	c.DialMHz = mhz
 	if side == predict.Receive {
 		c.DownlinkMHz = mhz
 	} else {

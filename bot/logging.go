@@ -30,7 +30,7 @@ func (p *plan) logMessage(m *storage.Message, f filing, cause storage.Cause) {
 	}
 	s.clock = p.carried(f, m.At)
 	m.Lines = nil
-	for _, line := range p.readLines(m.Text, f) {
+	for _, line := range p.readLines(m.Text, f, 0) {
 		m.Lines = append(m.Lines, s.line(line, nil))
 	}
 	s.end(m)
@@ -177,6 +177,7 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 		if fresh.Pass == "" {
 			fresh.Part = old.Part
 		}
+		fresh = s.answeredSince(fresh, old)
 		if unchanged(old, fresh) {
 			return old.ID
 		}
@@ -388,7 +389,9 @@ func (p *plan) freeze(c *storage.Contact, f filing) {
 		c.Rivals, c.Part = append(c.Rivals, pass.ID), f.part
 	}
 	c.UplinkMHz, c.DownlinkMHz, c.Mode = 0, 0, ""
-	if f.bird.Name != "" {
+	if f.bird.Name == "" {
+		c.DialMHz = 0
+	} else {
 		t := f.bird.Main()
 		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, t.Mode
 		p.freezeDial(c, f)
@@ -486,6 +489,7 @@ func (p *plan) amend(old storage.Contact, c parse.Contact, cause storage.Cause) 
 			fresh.Why = whyTime
 		}
 	}
+	p.takeDial(&fresh, c.Text)
 	return p.add(judge(fresh)).ID
 }
 

@@ -11,9 +11,10 @@ import (
 
 // readLines reads the lines of a message. Where one of them names a bird, the
 // grids of those after it belong to another pass than the message's own: then
-// reading does without the footprint, and compose looks at each contact.
-func (p *plan) readLines(text string, f filing) []parse.Line {
-	known := p.known(f)
+// reading does without the footprint, and compose looks at each contact. What a
+// message made when it read otherwise says nothing about it.
+func (p *plan) readLines(text string, f filing, edited int64) []parse.Line {
+	known := p.known(f, edited)
 	lines := parse.Read(text, known)
 	if known.Reachable != nil && slices.ContainsFunc(lines, func(l parse.Line) bool { return l.Bird != "" }) {
 		known.Reachable = nil

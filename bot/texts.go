@@ -167,6 +167,9 @@ func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	case storage.FromRecording:
 		line += " at " + clock(c.Time)
 	}
+	if c.DialMHz > 0 {
+		line += " on " + trimMHz(c.DialMHz)
+	}
 	if c.Pass == "" && c.Bird.Name != "" {
 		line += " " + c.Bird.Name
 	}

@@ -201,6 +201,9 @@ func newIn(before, v storage.Contact) string {
 	if !v.Time.Equal(before.Time) {
 		parts = append(parts, clock(v.Time))
 	}
+	if v.DialMHz != before.DialMHz && v.DialMHz > 0 {
+		parts = append(parts, "on "+trimMHz(v.DialMHz))
+	}
 	if v.Bird.Name != before.Bird.Name {
 		parts = append(parts, either(v.Bird.Name, "no bird"))
 	}

@@ -332,12 +332,14 @@ type Contact struct {
 	Rivals []PassID `json:"rivals,omitempty"`
 	// Part is after how many lines that named its bird alone it stood in its
 	// delivery, while its pass is not known.
-	Part        int            `json:"part,omitempty"`
-	UplinkMHz   float64        `json:"uplink_mhz,omitempty"`
-	DownlinkMHz float64        `json:"downlink_mhz,omitempty"`
-	Mode        string         `json:"mode,omitempty"`
-	OwnCall     parse.Callsign `json:"own_call"`
-	OwnGrids    []parse.Grid   `json:"own_grids"`
+	Part        int     `json:"part,omitempty"`
+	UplinkMHz   float64 `json:"uplink_mhz,omitempty"`
+	DownlinkMHz float64 `json:"downlink_mhz,omitempty"`
+	// DialMHz is the one of them that was stated, 0 where both are nominal.
+	DialMHz  float64        `json:"dial_mhz,omitempty"`
+	Mode     string         `json:"mode,omitempty"`
+	OwnCall  parse.Callsign `json:"own_call"`
+	OwnGrids []parse.Grid   `json:"own_grids"`
 
 	Message int64 `json:"message,omitempty"` // the incoming message it came from
 	Line    int   `json:"line,omitempty"`    // its line there, from 1
