@@ -23,6 +23,8 @@ type wish struct {
 	sked  storage.Sked
 	clock parse.Clock
 	bird  string // its name; empty: any that is followed
+	// from and to bound the day that was said, zero if none was.
+	from, to time.Time
 }
 
 // A chance is a pass on which a sked can be kept.
@@ -37,9 +39,10 @@ var (
 	skedMHz   = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
 )
 
-// readWish reads what stands after /sked: call and grid, then in any order a
-// time (UTC), a bird and a frequency; what else there is, is the note.
-func (p *plan) readWish(text string) (w wish, refusal string) {
+// readWish reads what stood after /sked at a moment: call and grid, then in any
+// order a day, a time (UTC), a bird and a frequency; what else there is, is the
+// note, and after its first word no day is looked for.
+func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
 	words := strings.Fields(text)
 	if len(words) < 2 {
 		return w, textSkedHow
@@ -57,7 +60,12 @@ func (p *plan) readWish(text string) (w wish, refusal string) {
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.ev.At}
 	var note []string
-	for _, word := range words[2:] {
+	for rest := words[2:]; len(rest) > 0; rest = rest[1:] {
+		word := rest[0]
+		if n := p.takeSkedDay(&w, rest, at); n > 0 && len(note) == 0 {
+			rest = rest[n-1:]
+			continue
+		}
 		bird, known := p.sky.Bird(word)
 		clock := skedClock.FindStringSubmatch(word)
 		switch {
@@ -87,7 +95,10 @@ func (p *plan) sked(text string) {
 		p.listSkeds()
 		return
 	}
-	w, refusal := p.readWish(text)
+	w, refusal := p.readWish(text, p.ev.At)
+	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.now()) || w.from.Sub(p.now()) > outingAhead) {
+		refusal = textSkedRange
+	}
 	if refusal != "" {
 		p.say(refusal)
 		return
@@ -105,15 +116,60 @@ func (p *plan) sked(text string) {
 				Label: chanceLabel(c), Data: tapSked + ":" + strconv.FormatInt(p.ev.Message, 10) + ":" + string(c.pass.ID),
 			}})
 		}
-		p.say(whichChanceText(w), rows...)
+		p.say(whichChanceText(w, len(chances)), rows...)
 	}
+}
+
+// takeSkedDay takes a day that words begin with, of the operator's zone or, as a
+// plain date, of UTC, and returns how many words it is.
+func (p *plan) takeSkedDay(w *wish, words []string, at time.Time) int {
+	today := dayOf(at, p.local())
+	var r outingReader
+	for n, word := range words[:min(len(words), 2)] {
+		if !w.to.IsZero() || !r.takeDay(strings.ToLower(word), today) {
+			return 0
+		}
+		if n == 0 && r.day.IsZero() || r.settleDay(today) != nil {
+			continue
+		}
+		loc := p.local()
+		if isoDate.MatchString(word) {
+			loc = time.UTC
+		}
+		y, m, d := r.day.Date()
+		w.from, w.to = time.Date(y, m, d, 0, 0, 0, 0, loc).UTC(), time.Date(y, m, d+1, 0, 0, 0, 0, loc).UTC()
+		return n + 1
+	}
+	return 0
+}
+
+// passesOf are the passes that a wish can be about: those planned or, for a day
+// further ahead, those worked out for it, which stay only if one is arranged.
+func (p *plan) passesOf(w wish) []storage.Pass {
+	now := p.now()
+	if w.to.IsZero() {
+		return p.passesIn(now, now.Add(planDays*day))
+	}
+	all := p.passesIn(w.from, w.to)
+	since := later(w.from, p.op.Planned)
+	if !since.Before(w.to) {
+		return all
+	}
+	for _, bird := range p.sky.Birds() {
+		found, err := p.sky.Passes(p.op.Place, bird.Catalog, since, w.to)
+		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !follows(p.op.Remind, bird, p.sky.birds) {
+			continue
+		}
+		all = p.match(all, p.sightings(bird, found, since, w.to), bird, now)
+	}
+	return all
 }
 
 // chances are the passes ahead that both stations share and that fit the wish.
 func (p *plan) chances(w wish) []chance {
 	now := p.now()
 	var all []chance
-	for _, pass := range p.passesIn(now, now.Add(planDays*day)) {
+	for _, pass := range p.passesOf(w) {
 		if pass.LOS.Before(now) || w.bird == "" && !pass.Followed() && !p.follows(pass) || w.bird != "" && pass.Bird.Name != w.bird {
 			continue
 		}
@@ -123,6 +179,9 @@ func (p *plan) chances(w wish) []chance {
 			if c.at.Before(pass.AOS.Add(-clockSlack)) || c.at.After(pass.LOS.Add(clockSlack)) {
 				continue
 			}
+		}
+		if moment := later(c.at, pass.TCA); !w.to.IsZero() && (moment.Before(w.from) || !moment.Before(w.to)) {
+			continue
 		}
 		var ok bool
 		if c.window, ok = p.windowWith(pass, w.sked.Grid); ok {
@@ -182,7 +241,7 @@ func (p *plan) tapSked(rest string) {
 		return
 	}
 	_, text, _ := command(m.Text)
-	w, refusal := p.readWish(text)
+	w, refusal := p.readWish(text, m.At)
 	fitting := only(p.chances(w), func(c chance) bool { return string(c.pass.ID) == id })
 	if refusal != "" || len(fitting) == 0 {
 		p.say(textOldButton)
@@ -195,7 +254,7 @@ func (p *plan) tapSked(rest string) {
 func (p *plan) listSkeds() {
 	var told []passing
 	var rows [][]storage.Button
-	for _, pass := range p.passesIn(p.now(), p.now().Add(planDays*day)) {
+	for _, pass := range p.passesIn(p.now(), p.now().Add(outingAhead+day)) {
 		one, ok := p.telling(pass)
 		if !ok || len(pass.Skeds) == 0 {
 			continue

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"skyslate/parse"
 	"skyslate/storage"
@@ -12,9 +13,12 @@ import (
 
 const (
 	textSkedHow = `A sked: call, grid, then if you like a
-time (UTC), bird, MHz and a note:
+day, time (UTC), bird, MHz and a note:
 /sked di4zab jo43 10:47 145.93 card?
+/sked 2z0vek jo22 tomorrow wicket
 /sked alone lists them.`
+	textSkedRange = `That day is over, or so far ahead that
+no pass can be worked out yet.`
 	textNoSkeds = "No sked is noted.\n" + textSkedHow
 )
 
@@ -77,7 +81,11 @@ func skedOutcome(p passing, s storage.Sked, worked bool) []string {
 
 func arrangedText(p passing, call parse.Callsign) string {
 	i := slices.IndexFunc(p.pass.Skeds, func(s storage.Sked) bool { return s.Call == call })
-	lines := append([]string{"Noted and armed: " + passLabel(p.pass)}, skedInFull(p, p.pass.Skeds[i])...)
+	label := passLabel(p.pass)
+	if s := p.pass.Skeds[i]; dayOf(s.Since, time.UTC) != dayOf(p.pass.AOS, time.UTC) {
+		label = dayMonth(p.pass.AOS) + " " + label
+	}
+	lines := append([]string{"Noted and armed: " + label}, skedInFull(p, p.pass.Skeds[i])...)
 	return strings.Join(lines, "\n")
 }
 
@@ -85,8 +93,12 @@ func chanceLabel(c chance) string {
 	return fmt.Sprintf("%s %s, %d min both", dayMonth(c.pass.AOS), passLabel(c.pass), int(c.window.End.Sub(c.window.Start).Minutes()))
 }
 
-func whichChanceText(w wish) string {
-	return strings.Join(wrap(fmt.Sprintf("On which pass with %s in %s?", w.sked.Call, w.sked.Grid), ""), "\n")
+func whichChanceText(w wish, n int) string {
+	text := fmt.Sprintf("On which pass with %s in %s?", w.sked.Call, w.sked.Grid)
+	if n > maxChoices {
+		text += fmt.Sprintf(" The first %d of %d: a day, a time or a bird with it picks others.", maxChoices, n)
+	}
+	return strings.Join(wrap(text, ""), "\n")
 }
 
 func noChanceText(w wish) string {
@@ -94,12 +106,15 @@ func noChanceText(w wish) string {
 	if w.bird != "" {
 		what = w.bird
 	}
-	when := ""
+	when, days := "", "In the next days"
+	if !w.to.IsZero() {
+		days = "On " + dayMonth(w.from.Add(day/2))
+	}
 	if w.clock.IsSet() {
 		when = " at " + w.clock.String()
 	}
-	return strings.Join(wrap(fmt.Sprintf("In the next days no pass of %s%s reaches you and %s at once. /with %s shows what does.",
-		what, when, w.sked.Grid, w.sked.Grid), ""), "\n")
+	return strings.Join(wrap(fmt.Sprintf("%s no pass of %s%s reaches you and %s at once. /with %s shows what does.",
+		days, what, when, w.sked.Grid, w.sked.Grid), ""), "\n")
 }
 
 func skedsText(told []passing) string {
