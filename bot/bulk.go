@@ -47,7 +47,11 @@ func (p *plan) passMeant(word string) (storage.Pass, bool) {
 			return pass, true
 		}
 	}
-	return p.passAtHand(p.ev.At)
+	pass, ok := p.passAtHand(p.ev.At)
+	if last, known := p.pass(p.lastPass()); known && !p.workedOn(pass) {
+		return last, true // nothing could be meant on the one at hand
+	}
+	return pass, ok
 }
 
 // correctMany shows what a change to several contacts would do, and offers it.

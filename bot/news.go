@@ -18,6 +18,7 @@ type news struct {
 	stationOnBird, gridOnBird bool
 	before                    int       // contacts with the station, earlier passes
 	last                      time.Time // the latest of them
+	name                      string    // that the station gave last, where this contact has none
 }
 
 // remembered reports whether a contact tells what was worked: it stands in the
@@ -38,8 +39,12 @@ func (p *plan) hasPast(c storage.Contact) bool {
 	found := false
 	p.visit(func() error {
 		return p.view.VisitByTime(p.op.ID, func(old storage.Contact) bool {
+			at := old.Time
+			if now, changed := p.contacts[old.ID]; changed {
+				old = now
+			}
 			found = remembered(old) && old.Time.Before(begin)
-			return !found && old.Time.Before(begin)
+			return !found && at.Before(begin)
 		})
 	})
 	return found
@@ -55,9 +60,14 @@ func (p *plan) visit(walk func() error) {
 // newsOf holds a contact against all that was worked earlier.
 func (p *plan) newsOf(c storage.Contact) news {
 	n := news{station: true, stationOnBird: true}
+	var named time.Time
 	for _, old := range p.worked(c.Call) {
-		if old, ok := p.contact(old.ID); !ok || !earlier(old, c) {
+		old, ok := p.contact(old.ID)
+		if !ok || !earlier(old, c) {
 			continue
+		}
+		if c.Name == "" && old.Name != "" && !old.Time.Before(named) {
+			n.name, named = old.Name, old.Time
 		}
 		n.station = false
 		n.stationOnBird = n.stationOnBird && !sameBird(old, c)

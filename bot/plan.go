@@ -276,8 +276,8 @@ func (p *plan) keepContact(c storage.Contact) {
 // if nobody armed it.
 func (p *plan) expectSummary(c storage.Contact) {
 	pass, ok := p.pass(c.Pass)
-	if ok && pass.Closed.IsZero() && pass.LOS.After(p.now()) && !pass.Followed() {
-		p.at(momentSet, pass.LOS, pass.ID)
+	if over := !pass.LOS.After(p.now()); ok && pass.Closed.IsZero() && (over || !pass.Followed()) {
+		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
 	}
 }
 

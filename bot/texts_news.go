@@ -25,6 +25,9 @@ func newsLine(c storage.Contact, n news) string {
 	add(n.grid, n.gridOnBird, "grid")
 	add(n.station, n.stationOnBird, "station")
 	var parts []string
+	if n.name != "" {
+		parts = append(parts, noteText(n.name, 12))
+	}
 	if n.before > 0 {
 		parts = append(parts, fmt.Sprintf("%d× before", n.before))
 	}
