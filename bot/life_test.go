@@ -1,7 +1,10 @@
 package bot
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"os"
 	"slices"
@@ -12,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"skyslate/parse"
+	"skyslate/parse/adif"
 	"skyslate/storage"
 )
 
@@ -23,12 +27,19 @@ import (
 // is a list of lines; an edit lets the lines that stood there keep their
 // contacts, gives the others those of the lines that are gone, in order, and
 // drops what is left over. Undo restores the table as it was before the newest
-// step that is not taken back.
+// step that is not taken back, but for what was imported. A hand-over brings what
+// belongs in a log and is not what it was when it last went out, and names what
+// has to be deleted elsewhere.
 
-// A worked contact of the model; an empty state is none (dropped).
-type worked struct{ call, grid, state string }
+// A worked contact of the model; an empty state is none (dropped). Own is who
+// worked it, and from where; what came of a file has none.
+type worked struct{ call, grid, state, own string }
 
-func (w worked) String() string { return w.call + " " + w.grid + " " + w.state }
+func (w worked) String() string { return w.call + " " + w.grid + " " + w.state + " " + w.own }
+
+func (w worked) logged() bool { return w.state == "certain" || w.state == "incomplete" }
+
+const lifeOwn = "HX7KZQ JO62"
 
 type modelLine struct {
 	text    string
@@ -51,6 +62,7 @@ type life struct {
 	texts map[int64]string      // as last sent
 	lines map[int64][]modelLine // what is in force
 	steps []modelStep
+	out   map[int]string // by index: as the contact last went out
 }
 
 var lifeGrids = []string{"JO43", "JO22", "JO59", "KP20", "JP40", "JO31"}
@@ -64,12 +76,12 @@ func (l *life) lifeLine() (string, worked) {
 	call := fmt.Sprintf("DI4Z%c%c", "ABCDFGHJKLMN"[n/10%12], "BCDFGHJKLM"[n%10])
 	switch rapid.SampledFrom([]string{"whole", "whole", "bare", "unusual"}).Draw(l.r, "kind") {
 	case "bare":
-		return call, worked{call, "", "incomplete"}
+		return call, worked{call, "", "incomplete", lifeOwn}
 	case "unusual":
 		call = fmt.Sprintf("K1%dQ%c%c", n%10, "ABCDFGHJKLMN"[n/10%12], 'X')
-		return call + " " + grid, worked{call, grid, "doubtful"}
+		return call + " " + grid, worked{call, grid, "doubtful", lifeOwn}
 	}
-	return call + " " + grid, worked{call, grid, "certain"}
+	return call + " " + grid, worked{call, grid, "certain", lifeOwn}
 }
 
 func (l *life) step(of int64) {
@@ -161,6 +173,7 @@ func (l *life) apply(m int64, texts []string, made map[string]worked) {
 		if len(rest) > 0 {
 			lines[i] = modelLine{texts[i], rest[0].contact}
 			rest = rest[1:]
+			w.own = l.table[lines[i].contact].own
 			l.table[lines[i].contact] = w
 			continue
 		}
@@ -179,11 +192,11 @@ func (l *life) readAgain(text string) worked {
 	call, grid, _ := strings.Cut(text, " ")
 	switch {
 	case strings.HasPrefix(call, "K1"):
-		return worked{call, grid, "doubtful"}
+		return worked{call, grid, "doubtful", lifeOwn}
 	case grid == "":
-		return worked{call, "", "incomplete"}
+		return worked{call, "", "incomplete", lifeOwn}
 	}
-	return worked{call, grid, "certain"}
+	return worked{call, grid, "certain", lifeOwn}
 }
 
 // reply gives the contact of a message of one line its grid, or another.
@@ -244,15 +257,147 @@ func (l *life) undo() {
 	s := l.steps[len(l.steps)-1]
 	l.steps = l.steps[:len(l.steps)-1]
 	for i := range l.table {
-		if i < len(s.table) {
+		switch {
+		case l.table[i].own == "":
+		case i < len(s.table):
 			l.table[i] = s.table[i]
-		} else {
+		default:
 			l.table[i].state = ""
 		}
 	}
 	if s.of != 0 {
 		l.lines[s.of] = s.lines
 	}
+}
+
+// bulk changes the own side of some contacts, or takes back that it would.
+func (l *life) bulk() {
+	if len(l.table) == 0 {
+		return
+	}
+	first := rapid.IntRange(1, len(l.table)).Draw(l.r, "first")
+	last := rapid.IntRange(first, len(l.table)).Draw(l.r, "last")
+	field := rapid.SampledFrom([]string{"call HX7KZQ/P", "call HX7KZQ", "grid JO62", "grid JO61"}).Draw(l.r, "change")
+	yes := rapid.SampledFrom([]int{1, 1, 0}).Draw(l.r, "yes")
+	m := l.say(fmt.Sprintf("/correct %d-%d %s", first, last, field))
+	// Numbers count on the pass, where imported contacts have none.
+	table := slices.Clone(l.table)
+	n := 0
+	for i, w := range l.table {
+		if w.own == "" {
+			continue
+		}
+		if n++; n < first || n > last || w.state == "" {
+			continue
+		}
+		call, grid, _ := strings.Cut(w.own, " ")
+		if what, value, _ := strings.Cut(field, " "); what == "call" {
+			call = value
+		} else {
+			grid = value
+		}
+		table[i].own = call + " " + grid
+	}
+	if yes == 1 && !slices.Equal(table, l.table) {
+		l.step(0)
+		l.table = table
+	}
+	l.event(Event{Kind: Tapped, Data: fmt.Sprintf("%s:%d:%d", tapBulk, m, yes), ID: l.id()})
+}
+
+// imports sends a log of stations never heard before, and perhaps puts them into
+// the log.
+func (l *life) imports() {
+	var text strings.Builder
+	text.WriteString("An invented log\n<EOH>\n")
+	state := rapid.SampledFrom([]string{"remembered", "certain"}).Draw(l.r, "into")
+	for range rapid.IntRange(1, 3).Draw(l.r, "records") {
+		l.next++
+		call := fmt.Sprintf("OX%d%c%cZ", l.next/100%10, 'A'+l.next/10%10, 'A'+l.next%10)
+		fmt.Fprintf(&text, "<CALL:%d>%s<QSO_DATE:8>20260101<TIME_ON:4>0102<GRIDSQUARE:4>JO33<SAT_NAME:7>OCHRE-1<EOR>\n", len(call), call)
+		l.table = append(l.table, worked{call, "JO33", state, ""})
+	}
+	l.sent++
+	m := l.sent
+	l.event(Event{Kind: Handed, Message: m, File: &Document{Name: "log.adi", Body: []byte(text.String())}, ID: l.id()})
+	l.until(l.now.Add(time.Second))
+	if state == "certain" {
+		l.event(Event{Kind: Tapped, Data: fmt.Sprintf("%s:%d", tapIntoLog, m), ID: l.id()})
+		l.until(l.now.Add(time.Second))
+	}
+}
+
+// sked arranges a contact, which is no contact yet.
+func (l *life) sked() {
+	l.say("/sked " + rapid.SampledFrom([]string{"ox9qzt jo33", "ox9qzt jo33 tomorrow", "di4zab jo43 ochre-1"}).Draw(l.r, "sked"))
+}
+
+// handOver asks for what is new and holds the files, and what is to be deleted
+// elsewhere, against the model.
+func (l *life) handOver() {
+	times := map[uint64]string{}
+	for _, c := range l.contacts() {
+		times[c.ID] = c.Time.UTC().Format("150405")
+	}
+	var want, gone []string
+	for i, w := range l.table {
+		before, was := l.out[i]
+		now := fmt.Sprintf("%s %s %s %s", w.call, w.grid, w.own, times[uint64(i+1)])
+		switch {
+		case w.own == "":
+			continue
+		case w.logged() && before != now:
+			want = append(want, now)
+			l.out[i] = now
+		case !w.logged() && was:
+			delete(l.out, i)
+		default:
+			continue
+		}
+		if was {
+			call, _, _ := strings.Cut(before, " ")
+			gone = append(gone, call)
+		}
+	}
+	from := len(l.said)
+	l.say("/adif")
+	var got []string
+	var told strings.Builder
+	for _, o := range l.said[from:] {
+		if o.FileName == "" {
+			told.WriteString(o.Text + "\n")
+		}
+		got = append(got, l.records(o.Body)...)
+	}
+	slices.Sort(got)
+	slices.Sort(want)
+	if !slices.Equal(got, want) {
+		l.r.Fatalf("handed over\n  %s\nwant\n  %s", strings.Join(got, "\n  "), strings.Join(want, "\n  "))
+	}
+	for _, call := range gone {
+		if !strings.Contains(told.String(), "- "+call) {
+			l.r.Fatalf("%s is to be deleted elsewhere, and only this is told:\n%s", call, told.String())
+		}
+	}
+	if n := strings.Count(told.String(), "\n- "); len(gone) == 0 && n > 0 {
+		l.r.Fatalf("nothing is to be deleted elsewhere, but told is:\n%s", told.String())
+	}
+}
+
+// records are those of a file, in the words of the model.
+func (l *life) records(file []byte) []string {
+	var all []string
+	r := adif.NewReader(bytes.NewReader(file))
+	for len(file) > 0 {
+		rec, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		l.must(err)
+		get := func(name string) string { v, _ := rec.Get(name); return v }
+		all = append(all, fmt.Sprintf("%s %s %s %s %s", get("CALL"), get("GRIDSQUARE"), get("STATION_CALLSIGN"), get("MY_GRIDSQUARE"), get("TIME_ON")))
+	}
+	return all
 }
 
 func (l *life) restart() {
@@ -282,8 +427,12 @@ func (l *life) check(pass storage.PassID) {
 			for i, g := range c.Grids {
 				grids[i] = g.String()
 			}
-			got = append(got, fmt.Sprintf("%03d %s", c.ID, worked{c.Call.String(), strings.Join(grids, " "), string(c.State)}))
-			if c.Pass != pass {
+			w := worked{c.Call.String(), strings.Join(grids, " "), string(c.State), ""}
+			if !imported(c) {
+				w.own = c.OwnCall.String() + " " + gridList(c.OwnGrids)
+			}
+			got = append(got, fmt.Sprintf("%03d %s", c.ID, w))
+			if c.Pass != pass && !imported(c) {
 				l.r.Fatalf("%s is under pass %q, want %q", c.Call, c.Pass, pass)
 			}
 		}
@@ -308,7 +457,7 @@ func TestLifeOfALog(t *testing.T) {
 		}
 		l := &life{
 			field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, // OCHRE-1 is up
-			r:     r, dir: dir, sky: sky, texts: map[int64]string{}, lines: map[int64][]modelLine{},
+			r:     r, dir: dir, sky: sky, texts: map[int64]string{}, lines: map[int64][]modelLine{}, out: map[int]string{},
 		}
 		l.open()
 		defer func() {
@@ -329,7 +478,7 @@ func TestLifeOfALog(t *testing.T) {
 			pass = msg.Pass
 			return err
 		}))
-		steps := []func(){l.message, l.message, l.edit, l.edit, l.reply, l.tap, l.undo, l.heap, l.restart}
+		steps := []func(){l.message, l.message, l.edit, l.edit, l.reply, l.tap, l.undo, l.heap, l.restart, l.bulk, l.handOver, l.handOver, l.imports, l.sked}
 		for range rapid.IntRange(1, 14).Draw(r, "steps") {
 			l.until(l.now.Add(time.Duration(rapid.IntRange(0, 25).Draw(r, "seconds")) * time.Second))
 			steps[rapid.IntRange(0, len(steps)-1).Draw(r, "step")]()
