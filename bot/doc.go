@@ -45,8 +45,12 @@
 //   - which.go: the pass and the time that a line belongs to.
 //   - logging.go: from a reading to a contact with everything frozen into it.
 //   - heap.go, timing.go: messages delivered late, all at once; times that hold.
-//   - slate.go: recordings, what counts from their slates, voice messages.
-//   - bulk.go, answers.go: changes to many contacts, histories, short answers.
+//   - slate.go, voices.go: recordings, what counts from their slates, voice
+//     messages.
+//   - ask_pass.go: which pass is meant, asked once for all that came together.
+//   - group.go: contacts that belong together, read once for a whole heap.
+//   - bulk.go, answers.go, answered.go: changes to many contacts, histories, short
+//     answers, and what an edit keeps of them.
 //   - doubts.go: the summary that asks what is left. place.go: where one stands.
 //   - edit.go: edited messages, replies, undo.
 //   - handover.go: which contacts go out in files, and what changed since.

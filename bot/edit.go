@@ -362,6 +362,9 @@ func (p *plan) undo() {
 		p.reask(c)
 	}
 	if slices.ContainsFunc(now, func(c storage.Contact) bool { return c.Why == whyPass && len(c.Rivals) > 0 }) {
+		if p.op.ChosenAt.Equal(step.At) {
+			p.op.Chosen = "" // by the answer that is taken back
+		}
 		p.askPass(storage.Message{ID: p.ev.Message, At: p.ev.At})
 	}
 	p.refreshAcks(0)

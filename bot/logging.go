@@ -456,48 +456,6 @@ func (p *plan) compare(c storage.Contact) storage.Contact {
 	return c
 }
 
-// amend applies what a reply or a correction says to a contact and returns its
-// ID.
-func (p *plan) amend(old storage.Contact, c parse.Contact, cause storage.Cause) uint64 {
-	fresh := old
-	fresh.Cause = cause
-	if c.Call.IsValid() {
-		fresh.Call = c.Call
-	}
-	if len(c.Grids) > 0 {
-		fresh.Grids = c.Grids
-	}
-	fresh.Name, fresh.Report = either(c.Name, old.Name), either(c.Report, old.Report)
-	switch {
-	case c.Heard:
-		fresh.State, fresh.Why = storage.Heard, ""
-		return p.add(fresh).ID
-	case settles(c):
-		fresh = p.cleared(fresh)
-	default:
-		fresh.Why, fresh.Candidates = string(c.Why), candidates(c)
-	}
-	pass, ok := p.pass(old.Pass)
-	if c.Offset.IsSet() && !c.Clock.IsSet() {
-		fresh = p.remarked(fresh, c, pass)
-	}
-	if ok && c.Clock.IsSet() {
-		fresh.Clock, fresh.Mark = c.Clock, nil
-		when, source, fits := p.timeOf(c.Clock, p.under(pass), old.Time)
-		fresh.Time, fresh.TimeSource = when, source
-		if !fits && fresh.Why == "" {
-			fresh.Why = whyTime
-		}
-	}
-	p.takeDial(&fresh, c.Text)
-	return p.add(judge(fresh)).ID
-}
-
-// settles reports whether a reading leaves no doubt but for a missing half.
-func settles(c parse.Contact) bool {
-	return c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid
-}
-
 // candidates are those of a reading that could be logged.
 func candidates(c parse.Contact) []storage.Candidate {
 	var all []storage.Candidate

@@ -167,9 +167,9 @@ func (p *plan) messageOf(id int64) (storage.Message, bool) {
 
 // storedMessage returns a message as it is in the store.
 func (p *plan) storedMessage(id int64) (storage.Message, bool) {
-	m, ok := p.messages[id]
-	if !ok {
-		m, ok = got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, id) })
+	m, read := p.messages[id]
+	if !read {
+		m, _ = got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, id) })
 		p.messages[id] = m // one that isn't there has no ID
 	}
 	return m, m.ID == id && m.Operator != ""
@@ -185,9 +185,9 @@ func (p *plan) contact(id uint64) (storage.Contact, bool) {
 
 // storedContact returns a contact as it is in the store.
 func (p *plan) storedContact(id uint64) (storage.Contact, bool) {
-	c, ok := p.stored[id]
-	if !ok {
-		c, ok = got(p, func() (storage.Contact, bool, error) { return p.view.Contact(p.op.ID, id) })
+	c, read := p.stored[id]
+	if !read {
+		c, _ = got(p, func() (storage.Contact, bool, error) { return p.view.Contact(p.op.ID, id) })
 		p.stored[id] = c // one that isn't there has no ID
 	}
 	return c, c.ID != 0
@@ -201,9 +201,9 @@ func (p *plan) pass(id storage.PassID) (storage.Pass, bool) {
 	if id == "" {
 		return storage.Pass{}, false
 	}
-	pass, ok := p.storedPasses[id]
-	if !ok {
-		pass, ok = got(p, func() (storage.Pass, bool, error) { return p.view.Pass(p.op.ID, id) })
+	pass, read := p.storedPasses[id]
+	if !read {
+		pass, _ = got(p, func() (storage.Pass, bool, error) { return p.view.Pass(p.op.ID, id) })
 		p.storedPasses[id] = pass // one that isn't there has no ID
 	}
 	return pass, pass.ID != ""

@@ -326,16 +326,6 @@ func (p *plan) setSlate(r storage.Recording, slate time.Time, cause storage.Caus
 	return now
 }
 
-// inVoice returns the contacts written down from a voice message, whatever pass
-// they found, by ID.
-func (p *plan) inVoice(m storage.Message) []storage.Contact {
-	of := func(c storage.Contact) bool { return c.Mark != nil && c.Mark.Voice == m.ID }
-	around := list(p, func() ([]storage.Contact, error) {
-		return p.view.Contacts(p.op.ID, m.At.Add(-day), p.ev.At.Add(day))
-	})
-	return p.overlay(around, of)
-}
-
 // slated gives one contact its slate.
 func (p *plan) slated(c storage.Contact, slate time.Time, cause storage.Cause) storage.Contact {
 	mark := *c.Mark
@@ -378,17 +368,6 @@ func (p *plan) slatePost(r storage.Recording) string {
 	return p.name("slate", r.Pass)
 }
 
-// recordingName names a recording in a few characters.
-func (p *plan) recordingName(r storage.Recording) string {
-	if r.Voice != 0 {
-		return textVoiceMessage
-	}
-	if pass, ok := p.pass(r.Pass); ok {
-		return passLabel(pass)
-	}
-	return textRecording
-}
-
 // askSlates asks, once a recording, when its slate was spoken.
 func (p *plan) askSlates(contacts []storage.Contact) {
 	asked := map[storage.Recording]bool{}
@@ -424,21 +403,6 @@ func (p *plan) slateOffers(r storage.Recording) [][]storage.Button {
 		offer(nearest(p.op.Timing.Clock, pass.TCA), labelFromTyped)
 	}
 	return rows
-}
-
-// voices are the voice messages of a recording, in order.
-func (p *plan) voices(r storage.Recording) []storage.Message {
-	if r.Voice != 0 {
-		if m, ok := p.messageOf(r.Voice); ok {
-			return []storage.Message{m}
-		}
-		return nil
-	}
-	if r.Pass == "" {
-		return nil
-	}
-	all := list(p, func() ([]storage.Message, error) { return p.view.Messages(p.op.ID, r.Pass) })
-	return only(all, func(m storage.Message) bool { return m.Voice != "" })
 }
 
 // tapSlateAt answers the button that offers a time for a slate.
@@ -523,29 +487,4 @@ func (p *plan) recordingOfPost(post storage.Post) *storage.Recording {
 		}
 	}
 	return &storage.Recording{Pass: post.Pass}
-}
-
-// repliedVoice is the voice message that is answered.
-func (p *plan) repliedVoice() *storage.Recording {
-	if p.ev.ReplyTo == 0 {
-		return nil
-	}
-	if m, ok := p.messageOf(p.ev.ReplyTo); ok && m.Voice != "" {
-		return &storage.Recording{Voice: m.ID}
-	}
-	return nil
-}
-
-// spoken keeps a voice message, by reference, with the pass it was recorded on.
-func (p *plan) spoken() {
-	m := storage.Message{
-		Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text,
-		Voice: p.ev.Length.Round(time.Second).String(), VoiceRef: p.ev.Voice,
-	}
-	if p.ready() {
-		m.VoiceLate = p.delayed(p.ev.At)
-		m.Pass = p.filingAt(p.ev.At.Add(-p.ev.Length)).pass.ID
-	}
-	p.message = &m
-	p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
 }
