@@ -57,6 +57,7 @@ func TestReport(t *testing.T) {
 	want := Report{
 		Path: join(dir, databaseName), Schema: 2, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
+		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}
 	if !same(r, want) {
 		t.Errorf("got %+v\nwant %+v", r, want)
