@@ -106,6 +106,7 @@ func (p *plan) replan() {
 			p.schedule(pass)
 		}
 	}
+	p.renewSheets()
 	p.op.Planned = to
 	p.at(momentPlan, now.Add(planEvery), "")
 	p.planEvening()

@@ -43,14 +43,7 @@ func (p *plan) passList() (string, [][]storage.Button) {
 	var rows []passing
 	var buttons [][]storage.Button
 	refused := strings.Trim(p.warnings()+"\n"+p.refusals(), "\n")
-	room := listedPasses
-	if len(p.op.Place.Horizon) > 0 {
-		room-- // for what its sign means
-	}
-	if refused != "" {
-		room -= 1 + strings.Count(refused, "\n")
-	}
-	for _, pass := range ahead[:min(len(ahead), room)] {
+	for _, pass := range ahead[:min(len(ahead), listedPasses)] {
 		one, ok := p.telling(pass)
 		if !ok {
 			continue
@@ -60,13 +53,10 @@ func (p *plan) passList() (string, [][]storage.Button) {
 			buttons = append(buttons, []storage.Button{armButton(pass)})
 		}
 	}
-	switch {
-	case refused == "":
-		return passesText(rows, p.op.Place), buttons
-	case len(rows) == 0:
+	if len(rows) == 0 && refused != "" {
 		return fitted(refused), nil
 	}
-	return passesText(rows, p.op.Place) + "\n" + refused, buttons
+	return passesText(rows, p.op.Place, refused), buttons
 }
 
 // listed reports whether a pass is worth a line: followed, skipped by hand, or

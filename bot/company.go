@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"time"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -12,8 +13,9 @@ import (
 // mostLookedFor bounds the squares looked out for.
 const mostLookedFor = 12
 
-// mostWindows is how many common windows a message lists.
-const mostWindows = 11
+// leastWindow is the shortest common window that is listed: no two stations
+// exchange calls and grids in less. Common practice, no source.
+const leastWindow = 30 * time.Second
 
 // showWindows lists when both ends see a bird at once: "/with KO24", "/with
 // KO24 BIRD".
@@ -31,11 +33,26 @@ func (p *plan) showWindows(rest string) {
 	case err != nil || len(grid.String()) < 4:
 		p.say(badGridText(word, cmp.Or(err, errShortGrid)))
 		return
+	case isGrid(bird) && !p.sky.knows(bird):
+		p.say(textOneGrid)
+		return
 	case !p.knownBird(bird):
 		return
 	}
 	all, errs := p.windows(grid, bird)
-	p.say(windowsText(grid, all[:min(len(all), mostWindows)], refusalsText(errs)))
+	p.say(windowsText(grid, all, refusalsText(errs)))
+}
+
+// isGrid reports whether words begin with a grid.
+func isGrid(words string) bool {
+	word, _, _ := strings.Cut(words, " ")
+	g, err := parse.ParseGrid(word)
+	return err == nil && g.Chars() >= 4
+}
+
+func (s *Sky) knows(name string) bool {
+	_, ok := s.Bird(name)
+	return ok
 }
 
 // windows are the common windows with a grid in the days planned, of the bird
@@ -57,7 +74,9 @@ func (p *plan) windows(grid parse.Grid, bird string) (all []window, errs []error
 			continue
 		}
 		for _, w := range predict.Windows(table, siteOf(p.op.Place), siteOfGrid(grid), from, to, 0) {
-			all = append(all, window{b.Name, w})
+			if w.End.Sub(w.Start) >= leastWindow {
+				all = append(all, window{b.Name, w})
+			}
 		}
 	}
 	slices.SortFunc(all, func(a, b window) int { return cmp.Or(a.Start.Compare(b.Start), strings.Compare(a.bird, b.bird)) })

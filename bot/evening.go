@@ -61,6 +61,15 @@ func (p *plan) evening(at time.Time) {
 	}
 }
 
+// eveningPlace is the place that all passes are seen from, or else the one set.
+func eveningPlace(rows []passing, own storage.Place) storage.Place {
+	first := rows[0].pass.Place
+	if slices.ContainsFunc(rows, func(p passing) bool { return !samePlace(p.pass.Place, first) }) {
+		return own
+	}
+	return first
+}
+
 // eveningDate is when the day begins that a post tells of, if it is such a post.
 func (p *plan) eveningDate(name string) (time.Time, bool) {
 	_, text, ok := strings.Cut(name, "/"+momentEvening+"/")
@@ -90,5 +99,5 @@ func (p *plan) eveningList(date time.Time) (string, [][]storage.Button) {
 	if len(rows) == 0 {
 		return "", nil
 	}
-	return eveningText(date, rows, p.local()), buttons
+	return eveningText(date, rows, eveningPlace(rows, p.op.Place), p.local()), buttons
 }

@@ -27,10 +27,8 @@ const (
 	// outingPeakDeg is the peak that is enough on a hilltop with a free horizon.
 	// Common practice, no source.
 	outingPeakDeg = 5
-	// mostOutings bounds what one operator prepares at a time, mostSheets how
-	// many timetables one outing sends.
+	// mostOutings bounds what one operator prepares at a time.
 	mostOutings = 6
-	mostSheets  = 30
 	// outingMargin is how long before and after an outing's span its place
 	// matters.
 	outingMargin = time.Hour
@@ -106,6 +104,8 @@ func (p *plan) tapOuting(verb, rest string) {
 		p.armOuting(o)
 	case tapCallOff:
 		p.callOff(*o)
+	case tapCalendar:
+		p.calendarAnew(*o)
 	case tapThere:
 		o.Here = p.now()
 		p.arriveAt(*o)
@@ -127,18 +127,13 @@ func (p *plan) armOuting(o *storage.Outing) {
 	o.Armed = p.now()
 	p.dismiss(*o)
 	for _, one := range passes {
-		p.schedule(armedWith(one.pass))
+		pass := armedWith(one.pass)
+		pass.Sheet = pass.AOS
+		p.schedule(pass)
 	}
 	p.replan()
 	p.editTapped(outingText(*o, passes, refusalsText(errs)), p.callOffButtons([]storage.Outing{*o})...)
-	sent := passes[:min(len(passes), mostSheets)]
-	var all []storage.Pass
-	for i, one := range sent {
-		p.say(sheetText(one, i+1, len(sent), p.op.Call))
-		p.posts[len(p.posts)-1].Pass = one.pass.ID
-		all = append(all, one.pass)
-	}
-	p.sendCalendar(all, []time.Duration{earlyLead, p.op.Remind.Lead})
+	p.sendSheets(passes)
 }
 
 // armedWith is a pass of an outing, armed unless it was skipped by hand.

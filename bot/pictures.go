@@ -15,7 +15,7 @@ const (
 	recipeSky      = "sky"      // Pass
 	recipeReach    = "reach"    // Pass, Grids
 	recipeWorked   = "worked"   // From, To, Bird, Span
-	recipeCalendar = "calendar" // Passes, Alarms
+	recipeCalendar = "calendar" // Passes
 )
 
 // The words after /worked; anything else is a bird.
@@ -67,7 +67,8 @@ func (p *plan) tapPicture(verb string, id storage.PassID) {
 }
 
 // pictured chooses the pass for a picture and says so if there is none: of the
-// bird named or else of those listed the one that is up, or the next.
+// bird named or else of those listed the one that is up, or the next, one that
+// grazes only where there is no other.
 func (p *plan) pictured(name string) (storage.Pass, bool) {
 	if !p.ready() {
 		p.ask()
@@ -84,14 +85,13 @@ func (p *plan) pictured(name string) (storage.Pass, bool) {
 	}
 	p.replan()
 	ahead := only(p.passesIn(p.now(), p.now().Add(planDays*day)), belongs)
-	i := slices.IndexFunc(ahead, func(pass storage.Pass) bool {
-		return pass.LOS.After(p.now()) && p.canTell(pass)
-	})
-	if i < 0 {
+	ahead = only(ahead, func(pass storage.Pass) bool { return pass.LOS.After(p.now()) && p.canTell(pass) })
+	if len(ahead) == 0 {
 		p.say(textNoPassAhead)
 		return storage.Pass{}, false
 	}
-	return ahead[i], true
+	i := slices.IndexFunc(ahead, func(pass storage.Pass) bool { return pass.Up(p.now()) || worthwhile(pass) })
+	return ahead[max(i, 0)], true
 }
 
 // canTell reports whether there is what it takes to tell of a pass.
@@ -206,20 +206,20 @@ func (p *plan) showCalendar() {
 		return
 	}
 	p.replan()
-	ahead := only(p.passesIn(p.now(), p.now().Add(planDays*day)), func(pass storage.Pass) bool {
+	ahead := only(p.passesIn(p.now(), p.now().Add(outingAhead)), func(pass storage.Pass) bool {
 		return pass.Followed() && pass.AOS.After(p.now())
 	})
 	if len(ahead) == 0 {
 		p.say(textNothingFollowed)
 		return
 	}
-	p.sendCalendar(ahead, []time.Duration{p.op.Remind.Lead})
+	p.sendCalendar(ahead)
 }
 
-// sendCalendar owes a calendar file of passes, with alarms so long before AOS.
-func (p *plan) sendCalendar(passes []storage.Pass, alarms []time.Duration) {
+// sendCalendar owes a calendar file of passes.
+func (p *plan) sendCalendar(passes []storage.Pass) {
 	r := storage.Recipe{
-		Kind: recipeCalendar, Alarms: alarms,
+		Kind:     recipeCalendar,
 		FileName: fileName("passes", passes[0].AOS.UTC().Format("2006-01-02"), gridList(passes[0].Place.Grids)) + ".ics",
 	}
 	for _, pass := range passes {

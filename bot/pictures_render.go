@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
+	"strings"
 	"time"
 
 	"skyslate/bot/calendar"
@@ -85,9 +86,22 @@ func skyOfPass(p passing) draw.Sky {
 			s.Turns = append(s.Turns, draw.Turn{Spot: p.spot(step.At), Dial: dialled(step.DialMHz, rasterOf(p.rig))})
 		}
 	}
+	if p.radio().Kind == predict.Linear {
+		s.Side, s.Turns = "receive", p.middles()
+	}
 	s.Sun.At = p.pass.TCA
 	s.Sun.AzDeg, s.Sun.ElDeg = siteOf(p.pass.Place).Sun(p.pass.TCA)
 	return s
+}
+
+// middles are the receive dial of a linear transponder along a pass.
+func (p passing) middles() []draw.Turn {
+	var turns []draw.Turn
+	_, dials := p.dials()
+	for _, at := range dialTimes(p.pass, time.Time{}) {
+		turns = append(turns, draw.Turn{Spot: p.spot(at), Dial: strings.TrimSpace(dials(at)[0])})
+	}
+	return turns
 }
 
 func (p passing) spot(at time.Time) draw.Spot {
@@ -199,7 +213,7 @@ func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 			UID: calendarUID(p.pass), Start: p.pass.AOS, End: p.pass.LOS,
 			Summary: calendarSummary(p), Text: calendarText(p, s.op.Call, zoneOf(p.pass.Place)),
 			Place: gridList(p.pass.Place.Grids), LatDeg: p.pass.Place.LatDeg, LonDeg: p.pass.Place.LonDeg,
-			Alarms: post.Recipe.Alarms,
+			Alarms: alarmsOf(s.op, p.pass),
 		})
 	}
 	return unfit(calendar.File(entries, post.Made, d.version))

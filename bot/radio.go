@@ -36,10 +36,10 @@ func (p *plan) setRadio(rest string) {
 	p.say(radioText(r))
 }
 
-// meant finds the pass that a question about a pass is about: of the bird named
-// the one that is up or comes next; without a name the one chosen, the one up
-// that is followed, the next one followed, the next one that doesn't graze. Only
-// those that fit count.
+// meant finds the pass that a question about a pass is about: the one chosen, the
+// one up that is followed, the next one followed, the next one that doesn't graze,
+// any. Of a bird named it is the one that is up, or the next that is followed or
+// doesn't graze, or any. Only those that fit count.
 func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) {
 	now := p.now()
 	if p.ready() && len(p.passesIn(now, now.Add(planDays*day))) == 0 {
@@ -59,7 +59,10 @@ func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) 
 	}
 	if bird != "" {
 		named, _ := p.sky.Bird(bird)
-		choices = []func(storage.Pass) bool{func(pass storage.Pass) bool { return pass.Bird.Catalog == named.Catalog }}
+		ahead = only(ahead, func(pass storage.Pass) bool { return pass.Bird.Catalog == named.Catalog })
+		choices = []func(storage.Pass) bool{
+			func(pass storage.Pass) bool { return pass.Up(now) }, worthwhile, func(storage.Pass) bool { return true },
+		}
 	}
 	for _, choice := range choices {
 		for _, pass := range only(ahead, choice) {
@@ -70,6 +73,9 @@ func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) 
 	}
 	return passing{}, false
 }
+
+// worthwhile reports whether a pass is followed or doesn't graze.
+func worthwhile(pass storage.Pass) bool { return pass.Followed() || pass.PeakElDeg >= grazingDeg }
 
 func anyBird(predict.Bird) bool { return true }
 

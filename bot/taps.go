@@ -45,7 +45,7 @@ func (p *plan) tapped() {
 		p.tapArm(storage.PassID(rest), verb == tapArm)
 	case tapTell:
 		p.tell(storage.PassID(rest))
-	case tapOuting, tapCallOff, tapThere, tapNotThere:
+	case tapOuting, tapCallOff, tapCalendar, tapThere, tapNotThere:
 		p.tapOuting(verb, rest)
 	case tapSky, tapReach:
 		p.tapPicture(verb, storage.PassID(rest))

@@ -73,6 +73,9 @@ func birdsFoot(s *Sky, changes []ownBird) []string {
 	return lines
 }
 
+// leastName is what is left of a name at least where a row is tight.
+const leastName = 5
+
 // birdRow is one bird in a line: what can't be used says so, what is not always
 // on is marked.
 func birdRow(s *Sky, b predict.Bird, width int, op storage.Operator, now time.Time) string {
@@ -81,9 +84,11 @@ func birdRow(s *Sky, b predict.Bird, width int, op storage.Operator, now time.Ti
 	if t.Kind == predict.FM {
 		access = shortTone(t.ToneHz)
 	}
+	rest := fmt.Sprintf(" %s %s %s", pair(t, rasterOf(op.Radio)), access, stateWord(s, b, op.Place, now))
+	width = max(leastName, min(width, textColumns-utf8.RuneCountInString(rest)))
 	name := clip(b.Name, width)
 	name += strings.Repeat(" ", width-utf8.RuneCountInString(name))
-	return clip(fmt.Sprintf("%s %s %s %s", name, pair(t, rasterOf(op.Radio)), access, stateWord(s, b, op.Place, now)), textColumns)
+	return clip(name+rest, textColumns)
 }
 
 func stateWord(s *Sky, b predict.Bird, place storage.Place, now time.Time) string {
@@ -129,11 +134,8 @@ Another one:
 All as everybody has it: /birds shared`)
 }
 
-// fitted cuts a text to the lines that a phone shows.
-func fitted(text string) string {
-	lines := strings.Split(text, "\n")
-	return strings.Join(lines[:min(len(lines), textLines)], "\n")
-}
+// fitted cuts a text to what a phone shows, and shows that it did.
+func fitted(text string) string { return shaped(text, storage.Send) }
 
 // neverText names birds that never rise at the operator's place.
 func neverText(birds []string) string {

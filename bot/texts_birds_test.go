@@ -19,9 +19,9 @@ func TestListsFit(t *testing.T) {
 		for _, b := range s.Birds() {
 			passes := passingsOf(t, s, b.Name, placeAt(grid))
 			all = append(all, passes[:min(len(passes), 2)]...)
-			checkFits(t, passesText(lengthened(passes), placeAt(grid)), textLines)
+			checkFits(t, passesText(lengthened(passes), placeAt(grid), ""), textLines)
 		}
-		checkFits(t, passesText(all, placeAt(grid)), textLines)
+		checkFits(t, passesText(all, placeAt(grid), ""), textLines)
 	}
 	for _, now := range []string{"2026-09-02T00:00:00Z", "2026-09-16T00:00:00Z", "2026-12-01T00:00:00Z"} {
 		checkFits(t, birdsText(s, storage.Operator{}, nil, utc(now)), anyLength)

@@ -76,6 +76,10 @@ func nextStep(p passing, now time.Time) string {
 			changed.WriteString(" " + s.label + " " + dialled(after, rasterOf(p.rig)))
 		}
 	}
+	if p.radio().Kind == predict.Linear {
+		_, dials := p.dials()
+		changed.WriteString(" receive " + strings.TrimSpace(dials(at)[0]))
+	}
 	if changed.String() == "" {
 		return fmt.Sprintf("%s UTC look %s", clock(at), look)
 	}

@@ -39,7 +39,7 @@ func TestFieldTextsFitAPhone(t *testing.T) {
 				t.Fatalf("%s at %s: %s\n%s", p.bird.Name, clock(at), why, text)
 			}
 		}
-		for _, text := range []string{sheetText(*p, 30, 30, ownCall), earlyText(*p, p.pass.AOS.Add(-earlyLead))} {
+		for _, text := range []string{sheetText(*p, sheetHead(*p, 30, 30), ownCall), sheetText(*p, sheetMovedHead(*p, -119*time.Second), ownCall), earlyText(*p, p.pass.AOS.Add(-earlyLead))} {
 			if why := unfitOnPhone(shaped(text, storage.Send)); why != "" || strings.HasSuffix(shaped(text, storage.Send), textMore) {
 				t.Errorf("%s: %s\n%s", p.bird.Name, why, text)
 			}

@@ -8,45 +8,62 @@ import (
 )
 
 const (
+	textOneGrid    = "One grid at a time, and a bird's name\nif only that one: /with KO24 AO-123"
 	textWithUsage  = "With whom? Say their grid: /with KO24,\nand a bird's name if only that one:\n/with KO24 AO-123"
 	textNoneWanted = "No grid is looked out for. Say which:\n/wanted KO24 JP71. Then reminders tell\nwhen a pass reaches them."
 )
 
-// windowsText lists common windows: when, and how high the bird stands at both
-// ends in the middle of it.
+// windowsText lists common windows, as many as there is room for: when, and how
+// high the bird stands at both ends in the middle of it.
 func windowsText(grid parse.Grid, all []window, refused string) string {
+	foot := strings.Split(refused, "\n")
+	if refused == "" {
+		foot = nil
+	}
 	if len(all) == 0 {
-		return strings.TrimSuffix(fitted(strings.Join(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, planDays), ""), "\n")+"\n"+refused), "\n")
+		none := wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, planDays), "")
+		return fitted(strings.Join(append(none, foot...), "\n"))
 	}
 	lines := wrap(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid), "  ")
-	for _, w := range all {
+	room := max(textLines-len(lines)-len(foot), 1)
+	if more := len(all) - room; more > 0 {
+		room = max(room-1, 1)
+		foot = append([]string{fmt.Sprintf("%d more in %d days: /with %s BIRD", len(all)-room, planDays, grid)}, foot...)
+	}
+	for _, w := range all[:min(len(all), room)] {
 		lines = append(lines, clip(fmt.Sprintf("%6s %s–%s %s %s/%s", dayMonth(w.Start), shortClock(w.Start), shortClock(w.End),
-			clip(w.bird, 10), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg)), textColumns))
+			clip(w.bird, 11), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg)), textColumns))
 	}
-	if refused != "" {
-		lines = append(lines, strings.Split(refused, "\n")...)
-	}
-	return fitted(strings.Join(lines, "\n"))
+	return fitted(strings.Join(append(lines, foot...), "\n"))
 }
 
 func tooManyWantedText(n int) string {
 	return strings.Join(wrap(fmt.Sprintf("%d grids are too many: %d at most.", n, mostLookedFor), ""), "\n")
 }
 
-// wantedText lists the passes that reach wanted grids, each with when.
+// wantedText lists the passes that reach wanted grids, each with when, as many as
+// there is room for.
 func wantedText(wanted []parse.Grid, passes []passing) string {
 	lines := wrap("Looked out for: "+gridList(wanted), "  ")
-	reached := 0
+	head := len(lines)
+	const foot = 2
+	more := 0
 	for _, p := range passes {
 		found := reachedWords(p, wanted)
 		if len(found) == 0 {
 			continue
 		}
-		if reached++; len(lines) < textLines-2 {
-			lines = append(lines, wrap(fmt.Sprintf("%s %s: %s", dayMonth(p.pass.AOS), passLabel(p.pass), strings.Join(found, ", ")), "  ")...)
+		block := wrap(fmt.Sprintf("%s %s: %s", dayMonth(p.pass.AOS), passLabel(p.pass), strings.Join(found, ", ")), "  ")
+		if more > 0 || len(lines)+len(block) > textLines-foot {
+			more++
+			continue
 		}
+		lines = append(lines, block...)
 	}
-	if reached == 0 {
+	switch {
+	case more > 0:
+		lines = append(lines, "And "+countPasses(more)+" more")
+	case len(lines) == head:
 		lines = append(lines, wrap("None of your coming passes has them in view.", "")...)
 	}
 	return fitted(strings.Join(append(lines, "/wanted none forgets them"), "\n"))

@@ -231,7 +231,7 @@ Slate: “This is OX9QZT in JO62qm on
 OCHRE-1, 1 September 2026, UTC now …”`,
 		},
 		{
-			"the next passes", passesText(list, placeAt("JO62qm")),
+			"the next passes", passesText(list, placeAt("JO62qm"), ""),
 			`Next at JO62qm: AOS UTC, peak, from–to
 +  1 Sep 13:12 OCHRE-1 65° WSW–E
 +  1 Sep 14:49 OCHRE-1 72° W–ESE
@@ -246,7 +246,7 @@ x  1 Sep 18:03 OCHRE-1  7° W–S
 + you are reminded, x skipped by you`,
 		},
 		{
-			"no passes", passesText(nil, placeAt("JO62qm")),
+			"no passes", passesText(nil, placeAt("JO62qm"), ""),
 			`No pass ahead at JO62qm. Look at
 /birds: do your birds have elements?`,
 		},

@@ -18,9 +18,10 @@ like which birds and wanted grids:
 /outing IP73 29 May 9-15 JO43
 Hours are local there. You see what
 passes and arm it with one tap.`
-	textOutingWhere = "Where to? Name the grid of the place\nfirst: /outing IP73 29 May 9-15"
-	textOutingWhen  = "Which day? Such as 29 May, 2027-05-29,\nsat or tomorrow."
-	textManyOutings = "You have planned enough days out.\nCall one off first."
+	textOutingWhere   = "Where to? Name the grid of the place\nfirst: /outing IP73 29 May 9-15"
+	textOutingWhen    = "Which day? Such as 29 May, 2027-05-29,\nsat or tomorrow."
+	labelCalendarAnew = "Calendar file anew"
+	textManyOutings   = "You have planned enough days out.\nCall one off first."
 )
 
 func badOutingText(word string) string {
@@ -139,14 +140,44 @@ func outingRows(passes []passing, loc *time.Location, windows bool) []string {
 	return lines
 }
 
-// sheetText is a pass of an outing so that nothing else is needed to work it,
-// whenever it is read.
-func sheetText(p passing, n, of int, call parse.Callsign) string {
+// The heads of a pass's timetable: as it is sent first, where it is another than
+// the one sent before, and where the pass is one more.
+func sheetHead(p passing, n, of int) string {
+	return fmt.Sprintf("%s, %d of %d", sheetName(p.pass), n, of)
+}
+
+func sheetMovedHead(p passing, later time.Duration) string {
+	word, by := "later", later.Round(time.Second)
+	if by < 0 {
+		word, by = "earlier", -by
+	}
+	text := fmt.Sprintf("%d s", int(by/time.Second))
+	if by >= 2*time.Minute {
+		text = minutes(by.Round(time.Minute))
+	}
+	return fmt.Sprintf("New timetable, %s %s: %s", text, word, sheetName(p.pass))
+}
+
+func sheetNewHead(p passing) string { return "One more: " + sheetName(p.pass) }
+
+func sheetName(p storage.Pass) string { return p.AOS.UTC().Format("Mon 2 Jan") + " " + p.Bird.Name }
+
+func sheetGoneText(p storage.Pass) string {
+	return strings.Join(wrap(fmt.Sprintf("No longer takes place at %s: %s, AOS %s UTC.", gridList(p.Place.Grids), sheetName(p), shortClock(p.AOS)), ""), "\n")
+}
+
+func moreSheetsText(n int) string {
+	return strings.Join(wrap(fmt.Sprintf("%s more, in the calendar file alone.", countPasses(n)), ""), "\n")
+}
+
+// sheetText is a pass of an outing under its head so that nothing else is needed
+// to work it, whenever it is read.
+func sheetText(p passing, head string, call parse.Callsign) string {
 	loc := zoneOf(p.pass.Place)
 	var lines []string
 	for _, t := range thrifts {
 		lines = slices.Concat(
-			[]string{clip(fmt.Sprintf("%s %s, %d of %d", p.pass.AOS.UTC().Format("Mon 2 Jan"), p.bird.Name, n, of), textColumns)},
+			wrap(head, "  "),
 			ageLines(p.table.Elements(), p.pass.TCA),
 			momentLines(p.pass, loc),
 			extraLines(p, t.bare),

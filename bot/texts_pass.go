@@ -230,24 +230,58 @@ func slate(p storage.Pass, call parse.Callsign) string {
 		who, gridList(p.Place.Grids), p.Bird.Name, p.AOS.UTC().Format("2 January 2006"))
 }
 
-// passesText lists the next passes, at most ten of them; place is where.
-func passesText(next []passing, place storage.Place) string {
-	if len(next) == 0 {
-		return strings.Join(wrap("No pass ahead at "+gridList(place.Grids)+
-			". Look at /birds: do your birds have elements?", ""), "\n")
+// passesText lists the next passes, as many as there is room for; place is the one
+// set, refused what is said about birds without passes, empty if nothing is.
+func passesText(next []passing, place storage.Place, refused string) string {
+	next = next[:min(len(next), listedPasses)]
+	for {
+		lines := passesLines(next, place)
+		if refused != "" {
+			lines = append(lines, strings.Split(refused, "\n")...)
+		}
+		if len(lines) <= textLines || len(next) < 2 {
+			return strings.Join(lines, "\n")
+		}
+		next = next[:len(next)-1]
 	}
-	const most = 10
+}
+
+func passesLines(next []passing, place storage.Place) []string {
+	if len(next) == 0 {
+		return wrap("No pass ahead at "+gridList(place.Grids)+". Look at /birds: do your birds have elements?", "")
+	}
 	lines := wrap("Next at "+gridList(place.Grids)+": AOS UTC, peak, from–to", "  ")
-	shown := next[:min(len(next), most)]
-	width := nameWidth(shown)
-	for _, p := range shown {
+	width := nameWidth(next)
+	for _, p := range next {
 		lines = append(lines, passRow(p, width))
 	}
+	lines = append(lines, otherPlaceLines(next, place)...)
 	lines = append(lines, "+ you are reminded, x skipped by you")
-	if slices.ContainsFunc(shown, func(p passing) bool { return signOf(p.pass) == signHidden }) {
+	if slices.ContainsFunc(next, func(p passing) bool { return signOf(p.pass) == signHidden }) {
 		lines = append(lines, signHidden+" never above your trees and hills")
 	}
-	return strings.Join(lines, "\n")
+	return lines
+}
+
+// otherPlaceLines says which passes of a list are those of an outing, at another
+// place: from which on until which.
+func otherPlaceLines(rows []passing, place storage.Place) []string {
+	var lines []string
+	for i := 0; i < len(rows); i++ {
+		first := rows[i].pass
+		if samePlace(first.Place, place) {
+			continue
+		}
+		for i+1 < len(rows) && samePlace(rows[i+1].pass.Place, first.Place) {
+			i++
+		}
+		span := dayMonth(first.AOS) + " " + shortClock(first.AOS)
+		if last := rows[i].pass; last.ID != first.ID {
+			span += " to " + shortClock(last.AOS)
+		}
+		lines = append(lines, wrap(span+": at "+gridList(first.Place.Grids), "  ")...)
+	}
+	return lines
 }
 
 // passRow is one line of the list: the sign of its arming first.

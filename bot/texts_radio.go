@@ -20,10 +20,12 @@ shift of the side that stays put too.`
 
 func radioText(r storage.Radio) string {
 	text := fmt.Sprintf("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.", rasterOf(r))
+	change := "on"
 	if r.Both {
 		text += " I also tell the shift of the side that stays put."
+		change = "off"
 	}
-	return strings.Join(append(wrap(text, ""), "/radio step 6.25 · /radio 2m on"), "\n")
+	return strings.Join(append(wrap(text, ""), "/radio step 6.25 · /radio 2m "+change), "\n")
 }
 
 func badStepText(word string) string {
@@ -99,6 +101,9 @@ func tenths(hz float64) float64 { return math.Round(hz/100)/10 + 0 }
 
 // fine is a dial of SSB in eight characters: to 100 Hz, or to 1 kHz above a GHz.
 func fine(mhz float64) string {
+	if mhz == 0 {
+		return "    none"
+	}
 	if mhz >= 1000 {
 		return fmt.Sprintf("%8.3f", mhz)
 	}
@@ -108,7 +113,8 @@ func fine(mhz float64) string {
 // restingLines tells what the shift is on the side that stays put.
 func restingLines(p passing) []string {
 	t := p.radio()
-	if !p.rig.Both || t.Kind != predict.FM {
+	if !p.rig.Both || t.Kind == predict.Linear { // both dials of which are told
+
 		return nil
 	}
 	var lines []string

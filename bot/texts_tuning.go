@@ -100,8 +100,13 @@ type steppedSide struct {
 	label string
 }
 
+// steppedSides are those of an FM channel or a beacon. On a linear transponder both
+// dials turn all the time, without steps.
 func steppedSides(t predict.Transponder) []steppedSide {
 	var sides []steppedSide
+	if t.Kind == predict.Linear {
+		return nil
+	}
 	if t.DownlinkMHz >= steppedFromMHz {
 		sides = append(sides, steppedSide{predict.Receive, t.DownlinkMHz, "receive"})
 	}
@@ -122,13 +127,37 @@ func timetable(p passing, now time.Time, t thrift) []string {
 
 // tableAt is a timetable of these moments under its heading.
 func (p passing) tableAt(times []time.Time) []string {
-	sides, steps := steppedSides(p.radio()), p.allSteps()
-	c := columnsFor(sides, rasterOf(p.rig))
+	sides, dials := p.dials()
+	raster := rasterOf(p.rig)
+	if p.radio().Kind == predict.Linear {
+		raster = fineKHz
+	}
+	c := columnsFor(sides, raster)
 	lines := []string{c.head(sides)}
 	for _, at := range times {
-		lines = append(lines, c.row(p.look(at), at, steps))
+		lines = append(lines, c.row(p.look(at), at, dials(at)))
 	}
 	return lines
+}
+
+// dials are the sides that a timetable shows, and what they show at a moment: the
+// stepped ones, or both of a linear transponder in the middle of its passband.
+func (p passing) dials() (sides []steppedSide, at func(time.Time) []string) {
+	t := p.radio()
+	if t.Kind != predict.Linear {
+		steps := p.allSteps()
+		return steppedSides(t), func(at time.Time) (all []string) {
+			for _, s := range steps {
+				all = append(all, dialled(dialAt(s, at), rasterOf(p.rig)))
+			}
+			return all
+		}
+	}
+	sides = []steppedSide{{predict.Receive, t.DownlinkMHz, "receive"}, {predict.Transmit, t.UplinkMHz, "transmit"}}
+	return sides, func(at time.Time) []string {
+		d := p.table.Tune(siteOf(p.pass.Place), at, t, 0)
+		return []string{fine(d.DownlinkMHz), fine(d.UplinkMHz)}
+	}
 }
 
 // allSteps is how the dials of the stepped sides move during the pass.
@@ -148,10 +177,12 @@ func (p passing) steps(s steppedSide) []predict.Step {
 // columns is how wide the timetable is: fine rasters need wider columns, and
 // where two of them stand there is no room for the compass points.
 type columns struct {
-	stepKHz float64
-	width   int // of a dial
-	narrow  bool
+	width  int // of a dial
+	narrow bool
 }
+
+// fineKHz is the step of an SSB dial as it is told.
+const fineKHz = 0.1
 
 const fullHead = "UTC      true az  el"
 
@@ -160,7 +191,7 @@ func columnsFor(sides []steppedSide, stepKHz float64) columns {
 	for _, s := range sides {
 		width = max(width, len(dialled(s.mhz, stepKHz)))
 	}
-	return columns{stepKHz, width, len(fullHead)+len(sides)*(1+width) > textColumns}
+	return columns{width, len(fullHead)+len(sides)*(1+width) > textColumns}
 }
 
 func (c columns) head(sides []steppedSide) string {
@@ -174,15 +205,15 @@ func (c columns) head(sides []steppedSide) string {
 	return head
 }
 
-func (c columns) row(l predict.Look, at time.Time, steps [][]predict.Step) string {
+func (c columns) row(l predict.Look, at time.Time, dials []string) string {
 	towards := heading(l.AzDeg)
 	if c.narrow {
 		towards = towards[:len("000")]
 	}
 	var row strings.Builder
 	row.WriteString(fmt.Sprintf("%s %s %3s", clock(at), towards, degrees(l.ElDeg)))
-	for _, s := range steps {
-		row.WriteString(fmt.Sprintf(" %*s", c.width, dialled(dialAt(s, at), c.stepKHz)))
+	for _, dial := range dials {
+		row.WriteString(fmt.Sprintf(" %*s", c.width, dial))
 	}
 	return row.String()
 }
@@ -222,12 +253,13 @@ func rowTimes(p storage.Pass, steps [][]predict.Step, now time.Time, t thrift) [
 	return latestOf(times, time.Second)
 }
 
-// thinned keeps AOS and of the changes after it every so many.
+// thinned keeps AOS, of the changes after it every so many, and the last.
 func thinned(times []time.Time, every int) []time.Time {
 	slices.SortFunc(times, time.Time.Compare)
+	times = slices.CompactFunc(times, time.Time.Equal)
 	var kept []time.Time
 	for i, at := range times {
-		if every < 2 || i%every == 0 {
+		if every < 2 || i%every == 0 || i == len(times)-1 {
 			kept = append(kept, at)
 		}
 	}

@@ -225,6 +225,9 @@ type Pass struct {
 	// Early is when the reminder well ahead was decided, which the first pass of
 	// an outing has.
 	Early time.Time `json:"early,omitzero"`
+	// Sheet is AOS as the timetable has it that was sent ahead of an outing; zero:
+	// none was.
+	Sheet time.Time `json:"sheet,omitzero"`
 	// Carded is when its card went up: the post that follows the pass.
 	Carded time.Time `json:"carded,omitzero"`
 	// Slate is the time spoken in the latest slate on this pass.
@@ -480,13 +483,12 @@ type Recipe struct {
 	Contacts []ContactRef `json:"contacts,omitempty"`
 	Pass     PassID       `json:"pass,omitempty"`
 
-	Passes []PassID        `json:"passes,omitempty"`
-	Alarms []time.Duration `json:"alarms,omitempty"` // before AOS
-	Grids  []parse.Grid    `json:"grids,omitempty"`  // wanted
-	From   time.Time       `json:"from,omitzero"`    // contacts from ≤ time < to
-	To     time.Time       `json:"to,omitzero"`
-	Bird   BirdRef         `json:"bird,omitzero"`  // its contacts alone
-	Span   string          `json:"span,omitempty"` // which contacts, in words
+	Passes []PassID     `json:"passes,omitempty"`
+	Grids  []parse.Grid `json:"grids,omitempty"` // wanted
+	From   time.Time    `json:"from,omitzero"`   // contacts from ≤ time < to
+	To     time.Time    `json:"to,omitzero"`
+	Bird   BirdRef      `json:"bird,omitzero"`  // its contacts alone
+	Span   string       `json:"span,omitempty"` // which contacts, in words
 }
 
 // Post is one thing the bot owes an operator. Name is unique and ours

@@ -1,0 +1,113 @@
+package bot
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/storage"
+)
+
+// The sheets of an outing: a timetable of each pass, sent when it is armed. What
+// fresher elements change about them is told until the outing begins; from then
+// on nothing may reach the phone.
+
+const (
+	// mostSheets is how many timetables one outing sends at once.
+	mostSheets = 30
+	// sheetMoved is how far AOS has to move for a timetable to be sent anew. The
+	// dial of 70 cm is 3.5 kHz off by then where it turns fastest (175 Hz/s
+	// straight overhead at 420 km), most of a step. Common practice, no source.
+	sheetMoved = 20 * time.Second
+)
+
+// tapCalendar gives an outing's calendar file again; its number follows.
+const tapCalendar = "calendar"
+
+// sendSheets sends an outing's timetables and its calendar file.
+func (p *plan) sendSheets(passes []passing) {
+	sent := passes[:min(len(passes), mostSheets)]
+	for i, one := range sent {
+		p.sendSheet(one, sheetHead(one, i+1, len(sent)))
+	}
+	if more := len(passes) - len(sent); more > 0 {
+		p.say(moreSheetsText(more))
+	}
+	p.sendCalendar(passesTold(passes))
+}
+
+func passesTold(all []passing) []storage.Pass {
+	passes := make([]storage.Pass, len(all))
+	for i, one := range all {
+		passes[i] = one.pass
+	}
+	return passes
+}
+
+// sendSheet sends a timetable; a button asks for the calendar file anew.
+func (p *plan) sendSheet(one passing, head string, rows ...[]storage.Button) {
+	p.post(storage.Post{
+		Name: p.name("sheet", one.pass.ID, p.ev.ID), Silent: true, Pass: one.pass.ID,
+		Text: sheetText(one, head, p.op.Call), Buttons: rows,
+	})
+}
+
+// renewSheets tells what has changed about the sheets of outings that are still
+// to come.
+func (p *plan) renewSheets() {
+	for _, o := range p.op.Outings {
+		if o.Armed.IsZero() || !p.now().Before(o.From) {
+			continue
+		}
+		for _, pass := range p.allPassesIn(o.From, o.Until) {
+			if o.Holds(pass.TCA) {
+				p.renewSheet(o, pass)
+			}
+		}
+	}
+}
+
+func (p *plan) renewSheet(o storage.Outing, pass storage.Pass) {
+	one, ok := p.telling(pass)
+	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
+	anew := []storage.Button{{Label: labelCalendarAnew, Data: outingData(tapCalendar, o)}}
+	switch {
+	case !ok || !pass.Followed():
+		return
+	case pass.Void && told:
+		p.say(sheetGoneText(pass), anew)
+		pass.Sheet = time.Time{}
+	case pass.Void || !p.wants(o, pass) && !told:
+		return
+	case !told:
+		p.sendSheet(one, sheetNewHead(one), anew)
+		pass.Sheet = pass.AOS
+	case moved.Abs() >= sheetMoved:
+		p.sendSheet(one, sheetMovedHead(one, moved), anew)
+		pass.Sheet = pass.AOS
+	default:
+		return
+	}
+	p.passes[pass.ID] = pass
+}
+
+// calendarAnew sends an outing's calendar file again, as things stand now.
+func (p *plan) calendarAnew(o storage.Outing) {
+	ahead := only(p.passesIn(o.From, o.Until), func(pass storage.Pass) bool {
+		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.now())
+	})
+	if len(ahead) == 0 {
+		p.say(textNothingFollowed)
+		return
+	}
+	p.sendCalendar(ahead)
+}
+
+// alarmsOf is how long before a pass its entry in a calendar rings: on an outing
+// once more, well ahead.
+func alarmsOf(op storage.Operator, pass storage.Pass) []time.Duration {
+	lead := []time.Duration{op.Remind.Lead}
+	if _, out := outingAt(op, pass.TCA); out && op.Remind.Lead < earlyLead {
+		return slices.Insert(lead, 0, earlyLead)
+	}
+	return lead
+}
