@@ -137,11 +137,16 @@ func (p *plan) put(post storage.Post) {
 func (p *plan) echo(contacts []storage.Contact) string {
 	var lines []string
 	for i, c := range contacts {
-		if i == textLines-2 && len(contacts) > textLines-1 {
+		block := strings.Split(echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place), "\n")
+		room := textLines - len(lines)
+		if i < len(contacts)-1 {
+			room-- // for how many more there are
+		}
+		if len(block) > room {
 			lines = append(lines, moreLoggedText(len(contacts)-i))
 			break
 		}
-		lines = append(lines, echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place))
+		lines = append(lines, block...)
 	}
 	if more := p.echoNews(contacts); more != "" && len(lines) < textLines-2 {
 		lines = append(lines, more)

@@ -258,7 +258,7 @@ func (p *plan) sayBird(catalog int, head string) {
 	if head != "" {
 		text = head + "\n" + text
 	}
-	p.say(fitted(text))
+	p.say(text)
 }
 
 func (p *plan) removeBird(catalog int, name string) {

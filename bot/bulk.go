@@ -312,7 +312,11 @@ func (p *plan) slateOfPass(b storage.Bulk) {
 // logCommand shows the pass at hand, or the history of one contact.
 func (p *plan) logCommand(word string) {
 	if word == "" && (p.ev.ReplyTo == 0 || len(p.repliedContacts()) != 1) {
-		p.showLog()
+		p.showLog(false)
+		return
+	}
+	if strings.EqualFold(word, wordAll) {
+		p.showLog(true)
 		return
 	}
 	p.showHistory(word)

@@ -138,8 +138,12 @@ func withButton(rows [][]storage.Button, data string, b storage.Button) [][]stor
 	return out
 }
 
-// showLog shows the pass at hand: the one up, else the last one.
-func (p *plan) showLog() {
+// wordAll behind /log asks for all that the pass at hand has.
+const wordAll = "all"
+
+// showLog shows the pass at hand: the one up, else the last one; the latest
+// contacts, or every one.
+func (p *plan) showLog(every bool) {
 	pass, _ := p.passAtHand(p.ev.At)
 	today := startOfDay(p.ev.At, p.local())
 	all := list(p, func() ([]storage.Contact, error) {
@@ -151,9 +155,15 @@ func (p *plan) showLog() {
 		shown, heading = own, passLabel(pass)
 	}
 	waiting := only(p.waiting(), func(c storage.Contact) bool { return !slices.ContainsFunc(shown, sameID(c)) })
-	p.say(logText(heading, shown, len(only(all, storage.Contact.Exported)), len(waiting)))
-	last := &p.posts[len(p.posts)-1]
-	last.About, last.List, last.Pass = ids(shown), true, pass.ID
+	most, before := textLines-4, len(p.posts)
+	if every {
+		most = mostPages * textLines
+	}
+	p.say(logText(heading, shown, most, len(only(all, storage.Contact.Exported)), len(waiting)))
+	for i := range p.posts[before:] {
+		post := &p.posts[before+i]
+		post.About, post.List, post.Pass = ids(shown), true, pass.ID
+	}
 }
 
 func sameID(c storage.Contact) func(storage.Contact) bool {

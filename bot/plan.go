@@ -151,7 +151,7 @@ func (p *plan) what() string {
 	for _, move := range p.moves {
 		parts = append(parts, stepText(p.contacts[move.Contact], move.From == 0))
 	}
-	return strings.Join(parts, ", ")
+	return some(parts, listedInCaption)
 }
 
 // messageOf returns a message as the plan leaves it.
@@ -347,12 +347,17 @@ func (p *plan) post(post storage.Post) {
 	p.posts = append(p.posts, post)
 }
 
-// say answers the operator's message with a text.
+// say answers the operator's message with a text, in as many messages as it takes;
+// the last one has the buttons.
 func (p *plan) say(text string, buttons ...[]storage.Button) {
-	p.post(storage.Post{
-		Name: p.name("say", p.ev.ID, len(p.posts)), ReplyTo: p.ev.Message,
-		Text: text, Buttons: buttons, Silent: true,
-	})
+	pages := paged(text)
+	for i, page := range pages {
+		post := storage.Post{Name: p.name("say", p.ev.ID, len(p.posts)), ReplyTo: p.ev.Message, Text: page, Silent: true}
+		if i == len(pages)-1 {
+			post.Buttons = buttons
+		}
+		p.post(post)
+	}
 }
 
 // now is the moment at which things go out; what was typed counts at ev.At.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -109,13 +110,10 @@ func contactName(c storage.Contact) string {
 	return name
 }
 
-// contactNames names contacts one after the other.
+// contactNames names contacts one after the other, of many the first and how many
+// more there are.
 func contactNames(contacts []storage.Contact) string {
-	var names []string
-	for _, c := range contacts {
-		names = append(names, contactName(c))
-	}
-	return strings.Join(names, ", ")
+	return some(eachName(contacts), listedInCaption)
 }
 
 // stepText says what a step did to a contact.
@@ -140,9 +138,9 @@ func contactState(c storage.Contact) string {
 	return contactName(c)
 }
 
-// echoLine says in one line how a contact was taken, so that a glance finds a
-// mistake: number on the pass, call in full, grid, distance, bearing, country of
-// the series.
+// echoLine says how a contact was taken, so that a glance finds a mistake: number
+// on the pass, call and grids in full, which may take a second line, and where
+// there is room the distance, bearing, country of the series.
 func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	line := contactName(c)
 	if n > 0 {
@@ -150,13 +148,13 @@ func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	}
 	switch c.State {
 	case storage.Heard:
-		return clip(contactName(c)+": heard, not logged", textColumns)
+		return unbroken(contactName(c) + ": heard, not logged")
 	case storage.Dropped:
 		return droppedText(c)
 	case storage.Incomplete:
-		return clip(line+": grid missing", textColumns)
+		return unbroken(line + ": grid missing")
 	case storage.Doubtful:
-		return clip(line+": "+doubt(c), textColumns)
+		return unbroken(line + ": " + doubt(c))
 	}
 	if repeat {
 		line += " again"
@@ -173,11 +171,26 @@ func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	if c.Pass == "" && c.Bird.Name != "" {
 		line += " " + c.Bird.Name
 	}
-	if len(own.Grids) > 0 {
-		here, there := siteOf(own), siteOfGrid(c.Grids[0])
-		line += fmt.Sprintf(" %.0f km %s", predict.DistanceKm(here, there), predict.CompassPoint(predict.BearingDeg(here, there)))
+	lines := broken(line, "   ")
+	last := &lines[len(lines)-1]
+	if way := " " + wayTo(own, c.Grids); utf8.RuneCountInString(*last+way) <= textColumns {
+		*last = strings.TrimRight(*last+way, " ")
 	}
-	return clip(strings.TrimSpace(line+" "+c.Call.Country()), textColumns)
+	*last = clip(strings.TrimRight(*last+" "+c.Call.Country(), " "), textColumns)
+	return strings.Join(lines, "\n")
+}
+
+// unbroken is a line of which nothing may be cut, on as many lines as it takes.
+func unbroken(line string) string { return strings.Join(broken(line, "   "), "\n") }
+
+// wayTo is how far it is to a station and in which direction, empty where either
+// place is not known.
+func wayTo(own storage.Place, grids []parse.Grid) string {
+	if len(own.Grids) == 0 || len(grids) == 0 {
+		return ""
+	}
+	here, there := siteOf(own), siteOfGrid(grids[0])
+	return fmt.Sprintf("%.0f km %s", predict.DistanceKm(here, there), predict.CompassPoint(predict.BearingDeg(here, there)))
 }
 
 func siteOfGrid(g parse.Grid) predict.Site {
@@ -224,9 +237,7 @@ func candidateLabel(c storage.Candidate) string {
 	return strings.TrimSpace(c.Call.String() + " " + gridList(c.Grids))
 }
 
-func droppedText(c storage.Contact) string {
-	return clip(contactName(c)+": dropped", textColumns)
-}
+func droppedText(c storage.Contact) string { return unbroken(contactName(c) + ": dropped") }
 
 func settledText(c storage.Contact, known bool) string {
 	if !known {
@@ -267,10 +278,12 @@ func movedText(p storage.Pass, n int) string {
 
 func undoneText(s storage.Step, now []storage.Contact) string {
 	lines := []string{"Taken back: " + either(s.What, "the last step")}
-	for _, c := range now {
-		if c.State != storage.Dropped {
-			lines = append(lines, "Now: "+contactState(c))
-		}
+	left := only(now, func(c storage.Contact) bool { return c.State != storage.Dropped })
+	for _, c := range left[:min(len(left), listedInCaption)] {
+		lines = append(lines, "Now: "+contactState(c))
+	}
+	if more := len(left) - listedInCaption; more > 0 {
+		lines = append(lines, fmt.Sprintf("and %d more", more))
 	}
 	return strings.Join(wrapAll(lines), "\n")
 }
@@ -380,7 +393,7 @@ func unknownCommandText(name string) string {
 }
 
 func unknownBirdText(name string, s *Sky) string {
-	return strings.Join(wrap("I know no bird “"+noteText(name, 20)+"”. I know "+strings.Join(s.names(), ", ")+".", ""), "\n")
+	return strings.Join(wrap("I know no bird “"+noteText(name, 20)+"”. I know "+someNames(s.names())+".", ""), "\n")
 }
 
 func forgetText(contacts int) string {

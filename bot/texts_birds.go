@@ -34,18 +34,12 @@ func birdsText(s *Sky, op storage.Operator, changes []ownBird, now time.Time) st
 	for _, b := range birds {
 		width = max(width, utf8.RuneCountInString(b.Name))
 	}
-	foot := birdsFoot(s, changes)
-	foot = append(foot, wrap("Check before you transmit. More of one: /birds "+birds[0].Name, "  ")...)
 	lines := []string{"Up/down MHz, tone or mode, state:"}
-	room := textLines - len(lines) - len(foot)
-	if len(birds) > room {
-		room--
-		foot = append([]string{clip(fmt.Sprintf("%d more, from %s on", len(birds)-room, birds[room].Name), textColumns)}, foot...)
-	}
-	for _, b := range birds[:min(len(birds), room)] {
+	for _, b := range birds {
 		lines = append(lines, birdRow(s, b, min(width, 9), op, now))
 	}
-	return strings.Join(append(lines, foot...), "\n")
+	lines = append(lines, birdsFoot(s, changes)...)
+	return strings.Join(append(lines, wrap("Check before you transmit. More of one: /birds "+birds[0].Name, "  ")...), "\n")
 }
 
 // birdsFoot says what is the operator's own in the list, and which elements
@@ -108,7 +102,7 @@ func stateWord(s *Sky, b predict.Bird, place storage.Place, now time.Time) strin
 
 // badBirdText says what could not be read in a change of a bird.
 func badBirdText(e *predict.InputError) string {
-	return fitted(strings.Join(wrap(fmt.Sprintf("I found %s, expected %s. Nothing is changed.", noteText(e.Found, 24), e.Expected), ""), "\n"))
+	return strings.Join(wrap(fmt.Sprintf("I found %s, expected %s. Nothing is changed.", noteText(e.Found, 24), e.Expected), ""), "\n")
 }
 
 func removedBirdText(name string, shared bool) string {
@@ -241,7 +235,7 @@ func refusalsText(errs []error) string {
 	var lines []string
 	say := func(birds []string, why string) {
 		if len(birds) > 0 {
-			lines = append(lines, wrap("No passes of "+strings.Join(birds, ", ")+": "+why, "")...)
+			lines = append(lines, wrap("No passes of "+someNames(birds)+": "+why, "")...)
 		}
 	}
 	say(none, "I have no elements. Send me a file with them.")

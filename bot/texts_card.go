@@ -58,7 +58,7 @@ func soFar(all []storage.Contact, last string) []string {
 	if open := len(only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })); open > 0 {
 		line += fmt.Sprintf(", %d to answer", open)
 	}
-	return []string{line + ", last:", last}
+	return append([]string{line + ", last:"}, strings.Split(last, "\n")...)
 }
 
 // nextStep is the first line: what comes next, and when.

@@ -22,7 +22,7 @@ func windowsText(grid parse.Grid, all []window, refused string) string {
 	}
 	if len(all) == 0 {
 		none := wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, planDays), "")
-		return fitted(strings.Join(append(none, foot...), "\n"))
+		return strings.Join(append(none, foot...), "\n")
 	}
 	lines := wrap(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid), "  ")
 	room := max(textLines-len(lines)-len(foot), 1)
@@ -34,7 +34,7 @@ func windowsText(grid parse.Grid, all []window, refused string) string {
 		lines = append(lines, clip(fmt.Sprintf("%6s %s–%s %s %s/%s", dayMonth(w.Start), shortClock(w.Start), shortClock(w.End),
 			clip(w.bird, 11), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg)), textColumns))
 	}
-	return fitted(strings.Join(append(lines, foot...), "\n"))
+	return strings.Join(append(lines, foot...), "\n")
 }
 
 func tooManyWantedText(n int) string {
@@ -66,7 +66,7 @@ func wantedText(wanted []parse.Grid, passes []passing) string {
 	case len(lines) == head:
 		lines = append(lines, wrap("None of your coming passes has them in view.", "")...)
 	}
-	return fitted(strings.Join(append(lines, "/wanted none forgets them"), "\n"))
+	return strings.Join(append(lines, "/wanted none forgets them"), "\n")
 }
 
 // reachedWords says which grids a pass has in view together with the operator,

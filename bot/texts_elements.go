@@ -13,7 +13,7 @@ func noElementsText(name string, problems []*predict.InputError) string {
 		return strings.Join(wrap("I can read nothing in "+noteText(name, 24)+". I take elements of birds, as two lines or OMM.", ""), "\n")
 	}
 	lines := wrap("No usable elements in it. "+faultText(problems[0]), "")
-	return strings.Join(lines[:min(len(lines), textLines)], "\n")
+	return strings.Join(lines, "\n")
 }
 
 // faultText says where something is wrong, and what.
@@ -52,7 +52,7 @@ func takenText(t taken) string {
 	if len(t.problems) > 0 {
 		say(fmt.Sprintf("Passed over: %s. The first: %s", count(len(t.problems), "fault"), faultText(t.problems[0])))
 	}
-	return strings.Join(lines[:min(len(lines), textLines)], "\n")
+	return strings.Join(lines, "\n")
 }
 
 func orphanName(e predict.Elements) string { return fmt.Sprintf("%s (%d)", e.Name, e.Catalog) }

@@ -103,9 +103,19 @@ func sinceTexts(h handing) []string {
 		blocks = append([][]string{{"Handed over before: delete these", "entries there, a file can't do it."}}, blocks...)
 	}
 	if len(h.added) > 0 {
-		blocks = append(blocks, wrap("Added to passes handed over before: "+contactNames(h.added), "  "))
+		for _, line := range wrap("Added to passes handed over before: "+strings.Join(eachName(h.added), ", "), "  ") {
+			blocks = append(blocks, []string{line})
+		}
 	}
 	return pages(blocks)
+}
+
+func eachName(contacts []storage.Contact) []string {
+	var names []string
+	for _, c := range contacts {
+		names = append(names, contactName(c))
+	}
+	return names
 }
 
 // pages puts blocks of lines into texts of at most textLines each.

@@ -53,8 +53,8 @@ func summaryText(p storage.Pass, all []storage.Contact, more []string, asks *sto
 	return strings.Join(append(lines, more...), "\n") + tally(all) + question
 }
 
-// logText shows contacts under a heading.
-func logText(heading string, all []storage.Contact, today, waiting int) string {
+// logText shows contacts under a heading, the latest in at most so many lines.
+func logText(heading string, all []storage.Contact, most, today, waiting int) string {
 	shown := only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
 	if len(shown) == 0 {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waitingText(waiting)
@@ -64,7 +64,7 @@ func logText(heading string, all []storage.Contact, today, waiting int) string {
 	if today > n {
 		head += fmt.Sprintf(", %d today", today)
 	}
-	return strings.Join(append([]string{clip(head, textColumns)}, contactLines(shown, textLines-4)...), "\n") + tally(shown) + waitingText(waiting)
+	return strings.Join(append([]string{clip(head, textColumns)}, contactLines(shown, most)...), "\n") + tally(shown) + waitingText(waiting)
 }
 
 // waitingText says that contacts of no known pass wait for an answer.
@@ -75,17 +75,21 @@ func waitingText(n int) string {
 	return "\nWaiting for their pass: " + count(n, "contact")
 }
 
-// contactLines lists the latest contacts, a line each.
+// contactLines lists the latest contacts in at most so many lines, one or two for
+// each.
 func contactLines(all []storage.Contact, most int) []string {
 	all = only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
 	var lines []string
-	skip := 0
-	if len(all) > most {
-		skip = len(all) - most + 1
-		lines = []string{fmt.Sprintf("… %d before", skip)}
-	}
-	for i := skip; i < len(all); i++ {
-		lines = append(lines, contactLine(all[i], repeatedIn(all[:i], all[i])))
+	for i := len(all) - 1; i >= 0; i-- {
+		block := broken(contactLine(all[i], repeatedIn(all[:i], all[i])), "       ")
+		room := most - len(lines)
+		if i > 0 {
+			room-- // for how many are before
+		}
+		if len(block) > room {
+			return append([]string{fmt.Sprintf("… %d before: /log all", i+1)}, lines...)
+		}
+		lines = append(block, lines...)
 	}
 	return lines
 }
@@ -99,7 +103,7 @@ func repeatedIn(before []storage.Contact, c storage.Contact) bool {
 }
 
 // contactLine is a contact in a list: UTC, call, grid, and what is the matter. A
-// time that only the pass gives is marked.
+// time that only the pass gives is marked. It may be too wide for a line.
 func contactLine(c storage.Contact, repeat bool) string {
 	clockText := shortClock(c.Time)
 	if c.TimeSource == storage.FromPass {
@@ -116,7 +120,7 @@ func contactLine(c storage.Contact, repeat bool) string {
 	case repeat:
 		line += " again"
 	}
-	return clip(line, textColumns)
+	return line
 }
 
 // tally says what still wants an answer.
@@ -170,18 +174,13 @@ func historyText(versions []storage.Contact, n int) string {
 	own := fmt.Sprintf("%s by %s in %s", either(now.Bird.Name, "no bird yet"), now.OwnCall, gridList(now.OwnGrids))
 	lines := append(wrap(head, "  "), wrap(timeText(now), "  ")...)
 	lines = append(lines, wrap(own, "  ")...)
-	const shown = 8
-	skip := max(0, len(versions)-shown)
-	if skip > 0 {
-		lines = append(lines, fmt.Sprintf("… %d changes before", skip))
-	}
-	for i := skip; i < len(versions); i++ {
+	for i := range versions {
 		v, before := versions[i], storage.Contact{}
 		if i > 0 {
 			before = versions[i-1]
 		}
 		what := shortClock(v.Made) + " " + either(causes[v.Cause.Kind], v.Cause.Kind) + ": " + newIn(before, v)
-		lines = append(lines, clip(what, textColumns))
+		lines = append(lines, broken(what, "  ")...)
 	}
 	return strings.Join(lines, "\n")
 }

@@ -53,7 +53,7 @@ func nothingWorkedText(span string) string {
 
 func unknownSpanText(word string, s *Sky) string {
 	return strings.Join(wrap(fmt.Sprintf("“%s”: I can draw /worked all, /worked year, /worked today or one bird: %s.",
-		noteText(word, 20), strings.Join(s.names(), ", ")), ""), "\n")
+		noteText(word, 20), someNames(s.names())), ""), "\n")
 }
 
 func calendarCaption(passes []storage.Pass) string {

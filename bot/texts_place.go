@@ -21,7 +21,7 @@ const (
 
 var textTooManyBirds = fmt.Sprintf("Your list has as many changes as I\nkeep (%d). /birds shared clears them.", mostOwnBirds)
 
-func moreLoggedText(n int) string { return fmt.Sprintf("… and %d more: /log", n) }
+func moreLoggedText(n int) string { return fmt.Sprintf("… and %d more: /log all", n) }
 
 func stillInLabel(place storage.Place) string { return "Still in " + gridList(place.Grids) }
 

@@ -31,12 +31,12 @@ func remindText(r storage.Remind, s *Sky, loc *time.Location) string {
 	}
 	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
 		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, birds, picture), "")
-	return fitted(strings.Join(append(lines,
+	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
 		"hours 6-23 · evening 21, or off",
 		clip("birds "+firstNames(s), textColumns-len(", or birds on"))+", or birds on",
-		"picture on, or off · on · off"), "\n"))
+		"picture on, or off · on · off"), "\n")
 }
 
 // often says how many reminders a day come at most.

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -26,6 +27,34 @@ func shaped(text string, op storage.Op) string {
 		lines = append(lines[:textLines-1:textLines-1], textMore)
 	}
 	return strings.Join(lines, "\n")
+}
+
+// mostPages is how many messages an answer takes at most: what is longer is cut.
+const mostPages = 10
+
+// paged breaks an answer into texts of which each fits on a phone, at least one.
+func paged(text string) []string {
+	var lines []string
+	for line := range strings.SplitSeq(text, "\n") {
+		lines = append(lines, narrowed(line)...)
+	}
+	if most := mostPages * textLines; len(lines) > most {
+		lines = append(lines[:most-1:most-1], textMore)
+	}
+	var pages []string
+	for page := range slices.Chunk(lines, textLines) {
+		pages = append(pages, strings.Join(page, "\n"))
+	}
+	return pages
+}
+
+// broken breaks a line that must not be cut between words, the second and later
+// ones indented.
+func broken(line, indent string) []string {
+	if utf8.RuneCountInString(line) <= textColumns {
+		return []string{line}
+	}
+	return wrap(line, indent)
 }
 
 // narrowed breaks a line that is too wide between words, or within one that is

@@ -66,7 +66,7 @@ func staleText(rows []passing, age, drift time.Duration) string {
 	for _, p := range rows {
 		lines = append(lines, passRow(p, width))
 	}
-	return fitted(strings.Join(lines, "\n"))
+	return strings.Join(lines, "\n")
 }
 
 // clearLines says when the bird clears the operator's own horizon.
@@ -152,7 +152,7 @@ func lightsText(p passing) string {
 	lines = append(lines, restingLines(p)...)
 	e := p.table.Elements()
 	lines = append(lines, wrap(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.pass.TCA)), "day"), seconds(e.Drift(p.pass.TCA))), "  ")...)
-	return fitted(strings.Join(lines, "\n"))
+	return strings.Join(lines, "\n")
 }
 
 // extraLines are what a reminder says beside the common: only what matters on
