@@ -176,9 +176,14 @@ func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	if way := " " + wayTo(own, c.Grids); utf8.RuneCountInString(*last+way) <= textColumns {
 		*last = strings.TrimRight(*last+way, " ")
 	}
-	*last = clip(strings.TrimRight(*last+" "+c.Call.Country(), " "), textColumns)
+	if room := textColumns - utf8.RuneCountInString(*last) - 1; room >= leastCountry || len(c.Call.Country()) <= room {
+		*last = clip(strings.TrimRight(*last+" "+c.Call.Country(), " "), textColumns)
+	}
 	return strings.Join(lines, "\n")
 }
+
+// leastCountry is how much room makes it worth while to begin a country's name.
+const leastCountry = 4
 
 // unbroken is a line of which nothing may be cut, on as many lines as it takes.
 func unbroken(line string) string { return strings.Join(broken(line, "   "), "\n") }

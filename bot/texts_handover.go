@@ -12,6 +12,7 @@ const textNoBird = "without a bird"
 const (
 	maxCaption      = 900 // characters; a caption holds 1,024
 	listedInCaption = 8
+	namedInCaption  = 4 // contacts of a kind
 )
 
 // handOverText is the caption of a file: how many, from when to when, which
@@ -28,10 +29,10 @@ func handOverText(o order, part []storage.Contact, passes []string, doubtful []s
 	}
 	lines = append(lines, "Passes: "+some(passes, listedInCaption))
 	if bare := only(part, func(c storage.Contact) bool { return c.State == storage.Incomplete }); len(bare) > 0 {
-		lines = append(lines, "Without grid, included: "+contactNames(bare))
+		lines = append(lines, "Without grid, included: "+some(eachName(bare), namedInCaption))
 	}
 	if len(doubtful) > 0 {
-		lines = append(lines, "Doubtful, left out: "+contactNames(doubtful))
+		lines = append(lines, "Doubtful, left out: "+some(eachName(doubtful), namedInCaption))
 	}
 	return clip(strings.Join(wrapAll(lines), "\n"), maxCaption)
 }

@@ -45,7 +45,7 @@ func addedText(im importing) string {
 }
 
 // mostFaults is how many faults of a file a message shows.
-const mostFaults = 3
+const mostFaults = 2
 
 // readText says what was in a file.
 func readText(im importing) string {
@@ -56,7 +56,7 @@ func readText(im importing) string {
 	if im.Read.Broken > 0 {
 		lines = append(lines, fmt.Sprintf("Broken and passed over: %d", im.Read.Broken))
 		for _, f := range im.Read.Faults[:min(len(im.Read.Faults), mostFaults)] {
-			lines = append(lines, "line "+clip(f, 3*textColumns-10))
+			lines = append(lines, "line "+clip(f, 3*textColumns-20))
 		}
 		if more := im.Read.Broken - mostFaults; more > 0 {
 			lines = append(lines, fmt.Sprintf("and %d more", more))

@@ -81,7 +81,7 @@ func contactLines(all []storage.Contact, most int) []string {
 	all = only(all, func(c storage.Contact) bool { return c.State != storage.Dropped })
 	var lines []string
 	for i := len(all) - 1; i >= 0; i-- {
-		block := broken(contactLine(all[i], repeatedIn(all[:i], all[i])), "       ")
+		block := narrowed(contactLine(all[i], repeatedIn(all[:i], all[i])))
 		room := most - len(lines)
 		if i > 0 {
 			room-- // for how many are before

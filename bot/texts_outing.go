@@ -183,7 +183,7 @@ func sheetText(p passing, head string, call parse.Callsign) string {
 			extraLines(p, t.bare),
 			tuningLines(p.radio(), rasterOf(p.rig)),
 			timetable(p, p.pass.AOS.Add(-time.Hour), t),
-			wrap(slate(p.pass, call), ""),
+			slateLines(p.pass, call, t),
 		)
 		if len(lines) <= textLines {
 			break

@@ -63,6 +63,8 @@ type thrift struct {
 	noTCA, noLOS bool     // rows of the timetable
 	others       othersAs // how the passes that overlap are told
 	bare         bool     // without what is good to know, but no caution
+	fewSkeds     bool     // one sked in a line, the others counted
+	noSlate      bool     // without the sentence that opens a recording
 	noTable      bool     // without the timetable: long names, many grids, cautions
 	every        int      // changes of the dial told: each, every second, …; 0: each
 }
@@ -89,6 +91,8 @@ var thrifts = []thrift{
 	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 8},
 	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 16},
 	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true, noSlate: true},
 }
 
 // reminderText tells of a pass so that nothing else is needed to work it, and
@@ -111,13 +115,20 @@ func reminderLines(p passing, others []passing, call parse.Callsign, now time.Ti
 		wrap(headline(p, now), ""),
 		ageLines(p.table.Elements(), p.pass.TCA),
 		momentLines(p.pass, loc),
-		skedLines(p),
+		skedLines(p, t.fewSkeds),
 		extraLines(p, t.bare),
 		tuningLines(p.radio(), rasterOf(p.rig)),
 		timetable(p, now, t),
 		otherLines(others, t.others),
-		wrap(slate(p.pass, call), ""),
+		slateLines(p.pass, call, t),
 	)
+}
+
+func slateLines(p storage.Pass, call parse.Callsign, t thrift) []string {
+	if t.noSlate {
+		return nil
+	}
+	return wrap(slate(p, call), "")
 }
 
 // headline opens with what matters most at the moment.

@@ -30,7 +30,7 @@ func shaped(text string, op storage.Op) string {
 }
 
 // mostPages is how many messages an answer takes at most: what is longer is cut.
-const mostPages = 10
+const mostPages = 20
 
 // paged breaks an answer into texts of which each fits on a phone, at least one.
 func paged(text string) []string {

@@ -23,15 +23,22 @@ no pass can be worked out yet.`
 )
 
 // skedLines tell of the skeds of a pass: the first in full, the others a line
-// each, three at most.
-func skedLines(p passing) []string {
+// each, three at most. Few is the first alone, without what else was said.
+func skedLines(p passing, few bool) []string {
+	if few && len(p.pass.Skeds) > 0 {
+		lines := narrowed(skedLine(p, p.pass.Skeds[0]))
+		if more := len(p.pass.Skeds) - 1; more > 0 {
+			lines = append(lines, fmt.Sprintf("and %d more: /sked", more))
+		}
+		return lines
+	}
 	var lines []string
 	for i, s := range p.pass.Skeds {
 		switch {
 		case i == 0:
 			lines = append(lines, skedInFull(p, s)...)
 		case i < 3:
-			lines = append(lines, skedLine(p, s))
+			lines = append(lines, narrowed(skedLine(p, s))...)
 		case i == 3:
 			lines = append(lines, fmt.Sprintf("and %d more: /sked", len(p.pass.Skeds)-3))
 		}
@@ -39,19 +46,20 @@ func skedLines(p passing) []string {
 	return lines
 }
 
-// skedLine is a sked in a line: who, where, and when both see the bird.
+// skedLine is a sked in a line, which may be too wide: who, where, and when both
+// see the bird.
 func skedLine(p passing, s storage.Sked) string {
 	text := fmt.Sprintf("Sked %s %s", s.Call, s.Grid)
 	if w, ok := p.windowWith(s.Grid); ok {
-		return clip(fmt.Sprintf("%s both %s–%s", text, shortClock(w.Start), shortClock(w.End)), textColumns)
+		return fmt.Sprintf("%s both %s–%s", text, shortClock(w.Start), shortClock(w.End))
 	}
-	return clip(text+": never both", textColumns)
+	return text + ": never both"
 }
 
 // skedInFull adds where to point, at the moment agreed or in the middle of the
 // common window, and what else was said.
 func skedInFull(p passing, s storage.Sked) []string {
-	lines := []string{skedLine(p, s)}
+	lines := narrowed(skedLine(p, s))
 	at, when := s.At, "at"
 	if w, ok := p.windowWith(s.Grid); ok && at.IsZero() {
 		at, when = w.Start.Add(w.End.Sub(w.Start)/2), "mid"
@@ -62,7 +70,7 @@ func skedInFull(p passing, s storage.Sked) []string {
 		if s.MHz > 0 {
 			line += fmt.Sprintf(" on %s", trimMHz(s.MHz))
 		}
-		lines = append(lines, clip(line, textColumns))
+		lines = append(lines, narrowed(line)...)
 	}
 	if s.Note != "" {
 		lines = append(lines, clip("  "+s.Note, textColumns))
@@ -125,11 +133,8 @@ func skedsText(told []passing) string {
 	for _, p := range told {
 		lines = append(lines, dayMonth(p.pass.AOS)+" "+passLabel(p.pass))
 		for _, s := range p.pass.Skeds {
-			lines = append(lines, "  "+clip(skedLine(p, s), textColumns-2))
+			lines = append(lines, narrowed("  "+skedLine(p, s))...)
 		}
-	}
-	if len(lines) > textLines {
-		lines = append(lines[:textLines-1], "…")
 	}
 	return strings.Join(lines, "\n")
 }
