@@ -19,7 +19,7 @@ var choosable = []predict.Bird{
 	{Name: "UMBER-A", Catalog: 99113, Status: predict.Status{On: true}, Transponders: []predict.Transponder{{Kind: predict.Linear}}},
 }
 
-// passesOf reads passes from lines of "bird AOS peak [arm] [decided] [void]".
+// passesOf reads passes from lines of "bird AOS peak [arm] [decided] [hidden] [void]".
 func passesOf(t *testing.T, lines string) []storage.Pass {
 	t.Helper()
 	var passes []storage.Pass
@@ -42,6 +42,8 @@ func passesOf(t *testing.T, lines string) []storage.Pass {
 			switch word {
 			case "decided":
 				p.Decided = aos.Add(-10 * time.Minute)
+			case "hidden":
+				p.Hidden = true
 			case "void":
 				p.Void = true
 			default:
@@ -193,6 +195,18 @@ func TestChoose(t *testing.T) {
 			`OCHRE-1 2026-09-01T09:00 31 auto
 			 OCHRE-1 2026-09-01T13:00 60`,
 			"-a",
+		},
+		{
+			"behind trees and hills all along: it doesn't come and doesn't count, unless armed", remind(func(r *storage.Remind) { r.PerDay = 1 }), time.UTC,
+			`OCHRE-1 2026-09-01T09:00 80 hidden
+			 OCHRE-1 2026-09-01T11:00 70 auto hidden
+			 OCHRE-1 2026-09-01T13:00 40
+			 OCHRE-1 2026-09-01T15:00 90 armed hidden
+			 OCHRE-1 2026-09-01T17:00 90 skipped hidden
+			 OCHRE-1 2026-09-02T09:00 80 hidden
+			 OCHRE-1 2026-09-03T09:00 80 auto decided hidden
+			 OCHRE-1 2026-09-03T11:00 80`,
+			"--ahs-a-",
 		},
 		{
 			"what does not take place neither comes nor counts", remind(func(r *storage.Remind) { r.PerDay = 1 }), time.UTC,

@@ -83,7 +83,7 @@ func (p *plan) eveningList(date time.Time) (string, [][]storage.Button) {
 	end := startOfDay(date.Add(day+day/2), p.local())
 	best := only(p.passesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
-			(pass.Arm != storage.ArmNone || p.follows(pass) && pass.PeakElDeg >= p.op.Remind.PeakDeg)
+			(pass.Arm != storage.ArmNone || p.follows(pass) && !pass.Hidden && pass.PeakElDeg >= p.op.Remind.PeakDeg)
 	})
 	slices.SortFunc(best, better)
 	best = best[:min(len(best), eveningPasses)]

@@ -124,6 +124,10 @@ func (p *plan) lastPass() storage.PassID {
 	return here
 }
 
+// slowFrom is how many contacts take so long to write that it is said before:
+// about a second for 25,000.
+const slowFrom = 20_000
+
 // A handing is what there is to hand over, and what to say of it.
 type handing struct {
 	entries   []storage.Contact // all that belong in a log, by time
@@ -226,6 +230,9 @@ func (p *plan) hand(o order, h handing) {
 	groups := logbook.Split(out)
 	if o.together && len(out) > 0 {
 		groups = [][]storage.Contact{out}
+	}
+	if len(out) >= slowFrom {
+		p.say(slowFileText(len(out)))
 	}
 	for i, part := range groups {
 		left := h.doubtful

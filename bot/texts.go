@@ -50,6 +50,7 @@ Pictures: /look /reach /worked
 /forget removes all · /help more`
 
 	textHelpMore = `/correct many · /voice recordings
+/log all of a pass · /log 3 its story
 /light sun and shadow · /look drawn
 /horizon 10, 270-330 25 trees, hills
 /radio step 12.5 the raster you dial
@@ -57,8 +58,7 @@ Pictures: /look /reach /worked
 /dial 435.640 both dials, linear birds
 /with KO24 when both of you see a bird
 /wanted KO24 JP71 grids you look for
-/reach what a pass reaches, drawn
-/worked the grids worked, drawn
+/reach who is in reach · /worked maps
 /calendar your passes as a file
 /birds NAME tone 67 for you alone
 /passes stale whatever the elements

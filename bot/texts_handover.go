@@ -67,6 +67,10 @@ func distinct(contacts []storage.Contact, of func(storage.Contact) string) strin
 	return some(names, 4)
 }
 
+func slowFileText(n int) string {
+	return strings.Join(wrap(fmt.Sprintf("Writing %s: the file follows in a moment.", count(n, "contact")), ""), "\n")
+}
+
 func nothingToHandOverText(word string, doubtful []storage.Contact) string {
 	text := "Nothing to hand over"
 	switch word {

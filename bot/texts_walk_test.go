@@ -289,6 +289,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"sinceTexts":            said(sinceTexts(h)...).with(call, fourth, "withdrawn", "Added"),
 		"changeText":            said(changeText(amended{sure, open})).with(call),
 		"handOverText":          said(handOverText(recipe, e.contacts, e.sky.names(), e.contacts)).with(call, fourth, "Doubtful, left out:", "96 more", "42 more", "21 more"),
+		"slowFileText":          said(slowFileText(123456)).with("123456 contacts"),
 		"nothingToHandOverText": said(nothingToHandOverText("2026-09-01", e.contacts)).with(call, "92 more"),
 		"dayText": said(dayText(dayTold{
 			date: e.pass.AOS, contacts: e.contacts, news: more, place: e.op.Place,
@@ -358,6 +359,6 @@ func extremesOfFiles(t *testing.T, e edge) map[string]extreme {
 		"importText":     edited(importText(im, stageRead), importText(reading, ""), importText(im, stageAdd), importText(im, stageBack)).with("54321", "999"),
 		"addedText":      edited(addedText(im)).with("12345"),
 		"readText":       edited(readText(im)).with("997 more"),
-		"forgottenText":  said(forgottenText([]string{"20260901T000000Z.db", "skyslate.db.broken-20260901T000000Z"})).with("Removed"),
+		"forgottenText":  said(forgottenText([]string{"20260901T000000Z.db", "skyslate.db.broken-20260901T000000Z"}, []string{longWord})).with("Removed"),
 	}
 }

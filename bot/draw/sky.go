@@ -218,10 +218,10 @@ func (s Sky) frame() box { return box{12, 186, width - 12, domeY + domeR + 76} }
 // the side of overhead; the clock times stand on the other.
 func (s Sky) marks(c *canvas) {
 	for i, turn := range s.Turns {
-		if i == 0 {
-			continue // at AOS
-		}
 		p, out := place(turn.AzDeg, turn.ElDeg), s.outward(turn.Spot)
+		if i == 0 || s.marked(p) {
+			continue
+		}
 		sin, cos := math.Sincos(out * math.Pi / 180)
 		bar := []xy{{p.x - 24*sin, p.y + 24*cos}, {p.x + 24*sin, p.y - 24*cos}}
 		c.line(bar, 18, white)
@@ -230,6 +230,16 @@ func (s Sky) marks(c *canvas) {
 	for i, turn := range s.Turns {
 		s.number(c, i+1, turn.Spot)
 	}
+}
+
+// marked reports whether AOS, LOS or the peak is marked at a point already.
+func (s Sky) marked(p xy) bool {
+	for _, spot := range []Spot{s.Track[0], s.Track[len(s.Track)-1], s.Peak} {
+		if p.apart(place(spot.AzDeg, spot.ElDeg)) < 4 {
+			return true
+		}
+	}
+	return false
 }
 
 // number sets the number of a turn beside the track.
