@@ -58,7 +58,8 @@
 //   - news.go, sked.go: what is new about a contact; contacts arranged.
 //   - ack.go, taps.go: how contacts are echoed and doubts asked and answered.
 //   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
-//   - outing.go: a day in the field prepared ahead.
+//   - outing.go: a day in the field prepared ahead; sheets.go: its timetables, and
+//     what fresher elements change about them.
 //   - evening.go: what the next day brings, told the evening before.
 //   - card.go: the one post that follows a pass from AOS to LOS.
 //   - sky.go: birds, elements, and the tables shared by all operators; own.go,
