@@ -113,7 +113,7 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 		return nil, nil
 	case verb == birdOn || verb == birdOff:
 		return map[string]string{
-			"on": map[string]string{birdOn: "yes", birdOff: "no"}[verb], "status": either(value, verb),
+			"on": map[string]string{birdOn: "yes", birdOff: "no"}[verb], "status": saidState(verb, value),
 			"status_date": today, "status_source": "you",
 		}, nil
 	case value == "":

@@ -162,6 +162,15 @@ func statusText(s predict.Status) string {
 	return upperFirst(text) + "."
 }
 
+// saidState is the state of a bird as an operator says it: on or off, and in which
+// words.
+func saidState(verb, words string) string {
+	if words == "" {
+		return verb
+	}
+	return verb + ", " + words
+}
+
 // elementsNote says what stands in the way of predicting a bird, if anything.
 func elementsNote(e predict.Elements, known bool, now time.Time) string {
 	if !known {

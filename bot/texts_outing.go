@@ -41,7 +41,11 @@ func outingDay(o storage.Outing) string {
 func outingHours(o storage.Outing) string {
 	loc := zoneOf(o.Place)
 	hour := func(t time.Time) string { return strings.TrimSuffix(t.In(loc).Format("15:04"), ":00") }
-	return hour(o.From) + "–" + hour(o.Until) + " h " + zoneName(o.From, loc)
+	until := hour(o.Until)
+	if until == "00" {
+		until = "24"
+	}
+	return hour(o.From) + "–" + until + " h " + zoneName(o.From, loc)
 }
 
 func armOutingLabel(o storage.Outing, n int) string {
