@@ -44,3 +44,24 @@ func FuzzShaped(f *testing.F) {
 		}
 	})
 }
+
+// An answer in several messages is what shaped makes of its lines, none lost.
+func FuzzPaged(f *testing.F) {
+	for _, seed := range []string{"", "a", strings.Repeat("é", 2000), strings.Repeat("ab cd ", 300), strings.Repeat("x\n", 400), strings.Repeat(" ", 90) + "end"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		text = strings.ToValidUTF8(text, "?") // what goes out is cleaned before: see plain.go
+		pages := paged(text)
+		for _, page := range pages {
+			if why := unfitOnPhone(page); why != "" {
+				t.Fatalf("%s in %q of %q", why, page, text)
+			}
+		}
+		whole := strings.Join(pages, "\n")
+		cut := strings.HasSuffix(whole, "\n"+textMore) && len(pages) == mostPages
+		if got, want := strings.Join(strings.Fields(whole), ""), strings.Join(strings.Fields(text), ""); !cut && got != want {
+			t.Fatalf("%q became %q", text, whole)
+		}
+	})
+}
