@@ -138,9 +138,6 @@ func withButton(rows [][]storage.Button, data string, b storage.Button) [][]stor
 	return out
 }
 
-// wordAll behind /log asks for all that the pass at hand has.
-const wordAll = "all"
-
 // showLog shows the pass at hand: the one up, else the last one; the latest
 // contacts, or every one.
 func (p *plan) showLog(every bool) {

@@ -216,7 +216,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 	frequencies := []string{dial(145.99, 6.25), dial(436.8, 6.25), "67.0"}
 	reminders := []string{reminderText(p, nil, e.call, e.pass.AOS.Add(-earlyLead), e.east), reminderText(p, e.passes[1:4], e.call, e.pass.AOS, e.east)}
 	last := echoLine(e.contacts[0], 100, true, e.op.Place)
-	w := wish{storage.Sked{Call: e.call, Grid: e.grids[0]}, parse.Clock{}, e.name}
+	w := wish{sked: storage.Sked{Call: e.call, Grid: e.grids[0]}, bird: e.name}
 	return map[string]extreme{
 		"reminderText":  edited(reminders...).with(frequencies...).with(aos, los, e.name, e.call.String(), fourth),
 		"sheetText":     said(sheetText(p, sheetMovedHead(p, 90*time.Second), e.call)).with(frequencies...).with(aos, los, e.name, "90 s later"),
@@ -246,7 +246,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"skippedText": edited(skippedText(e.pass)).with(e.name), "armedText": said(armedText(e.pass, e.op.Remind, e.pass.AOS.Add(-time.Hour))).with(e.name),
 		"tooManyWantedText": said(tooManyWantedText(99)).with("99"), "skyCaption": said(skyCaption(e.pass)).with(aos[:5]),
 		"reachCaption":    said(reachCaption(e.pass, p.windows(p.wanted))).with("JO43", "KO24"),
-		"calendarCaption": said(calendarCaption([]storage.Pass{e.pass, e.pass})).with(e.name), "whichChanceText": said(whichChanceText(w)).with(e.call.String()),
+		"calendarCaption": said(calendarCaption([]storage.Pass{e.pass, e.pass})).with(e.name), "whichChanceText": said(whichChanceText(w, 99)).with(e.call.String()),
 		"noChanceText": said(noChanceText(w)).with(e.name), "arrangedText": said(arrangedText(p, e.call)).with(e.name, e.call.String()),
 		"skedsText":       said(skedsText(e.passes)).with(aos[:5], shortClock(e.passes[len(e.passes)-1].pass.AOS)),
 		"skedDroppedText": said(skedDroppedText(e.pass, e.call)).with(e.name), "skedLostText": said(skedLostText(e.pass, e.pass.Skeds[0])).with(e.call.String()),
@@ -283,8 +283,11 @@ func extremesOfLog(e edge) map[string]extreme {
 		"waitingText": said("x" + waitingText(100)).with("100"),
 		"againText":   said(againText(e.contacts)).with(call), "askSlateText": said(askSlateText(textVoiceMessage + labelFromVoice)).with("UTC"),
 		"slateText": said(slateText(textRecording, e.pass.AOS, 100)).with(clock(e.pass.AOS)), "noVoicesText": said(noVoicesText(e.pass)).with(e.name),
-		"voiceText": said(voiceText(storage.Message{Voice: "1h2m3s", At: e.pass.AOS}, e.pass, 99, 99)).with("99 of 99", e.name),
-		"bulkText":  said(bulkText(bulk, e.pass, open, 99)).with("100 contacts", call, fourth, "99"), "bulkStepText": said(bulkStepText(bulk)).with("100"),
+		"voiceText":  said(voiceText(storage.Message{Voice: "1h2m3s", At: e.pass.AOS}, e.name, 99, 99)).with("99 of 99", e.name),
+		"besideText": said(besideText(e.pass, e.pass.LOS.Add(99*time.Minute))).with(e.name, "99 min after"),
+		"partsText":  said(partsText(99, e.name)).with(e.name, "99 parts"), "othersText": said(othersText(e.contacts)).with(call, fourth, "100 contacts"),
+		"inOrderText": said(inOrderText(slices.Repeat([]storage.Pass{e.pass}, 9), 100)).with("100 contacts", "5 more"),
+		"bulkText":    said(bulkText(bulk, e.pass, open, 99)).with("100 contacts", call, fourth, "99"), "bulkStepText": said(bulkStepText(bulk)).with("100"),
 		"bulkDoneText": said(bulkDoneText(bulk)).with("/undo"), "nothingToCorrectText": said(nothingToCorrectText(e.pass)).with(e.name),
 		"sinceTexts":            said(sinceTexts(h)...).with(call, fourth, "withdrawn", "Added"),
 		"changeText":            said(changeText(amended{sure, open})).with(call),

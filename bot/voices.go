@@ -9,7 +9,8 @@ import (
 	"skyslate/storage"
 )
 
-// wordAll behind /voice asks for all recordings of the last day.
+// wordAll behind /voice asks for all recordings of the last day, behind /log for
+// all that the pass at hand has.
 const wordAll = "all"
 
 // giveVoices hands voice messages back, in order, and says where each lies: those
