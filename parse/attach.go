@@ -59,6 +59,9 @@ func (r *reader) attach(c *Contact, a *arc) {
 // clockText returns the words of a time: ":42" for "at 42".
 func (r *reader) clockText(a *arc) string {
 	s := r.words[a.from].s
+	if a.n > 0 {
+		s = a.text()
+	}
 	if len(s) == 2 {
 		return ":" + s
 	}

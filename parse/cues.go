@@ -57,6 +57,15 @@ func (r *reader) asked(i int) bool {
 
 // cueAt says what word i denies or doubts, "" if nothing.
 func (r *reader) cueAt(i int) Why {
+	why := r.listedCue(i)
+	if why == "" && len(r.elems) > 0 && r.words[i].means&(denies|doubts|refuses|heard) == 0 && !r.wordIs(i, "no", "not") {
+		why = r.formCue(i)
+	}
+	return why
+}
+
+// listedCue says what word i denies or doubts by the lists of words.
+func (r *reader) listedCue(i int) Why {
 	t := &r.words[i]
 	switch {
 	case t.s == "no" || t.s == "not":
@@ -172,7 +181,7 @@ func (r *reader) wonders(i int) bool {
 // negation says what "no" or "not" at word i denies.
 func (r *reader) negation(i int) Why {
 	switch {
-	case r.startsElement(i+1) || r.onlyItself(i+1):
+	case r.startsElement(i+1) || r.onlyItself(i+1) && !r.wordIs(i+1, "signal"):
 		return "" // a correction, or "no grid"
 	case i+1 < len(r.words) && r.measures(i+1):
 		return "" // "no. 12"

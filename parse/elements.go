@@ -1,5 +1,7 @@
 package parse
 
+import "strings"
+
 // element is a call, a grid or a part of one that stands in a line.
 type element struct {
 	kind     kind // callArc, gridArc, partCall, partGrid, badGrid
@@ -37,6 +39,10 @@ func (r *reader) elements() {
 		case callGrid, gridCall:
 			r.glued(e, s, a)
 			continue
+		case partBoth:
+			e.kind, e.pattern = partCall, s[:a.split]
+			r.addElement(e)
+			e.kind, e.pattern = partGrid, s[a.split:]
 		default:
 			e.pattern = s
 		}
@@ -130,6 +136,8 @@ func (e *element) says(a *arc) bool {
 	case gridArc, tailArc:
 		g, _ := makeGrid(upper(a.text()))
 		return e.kind == gridArc && e.grid == g
+	case partBoth:
+		return e.kind == callArc || e.kind == gridArc || e.pattern != "" && strings.Contains(a.text(), e.pattern)
 	case partCall, partGrid, badGrid:
 		return e.kind == callArc || e.pattern == a.text()
 	}
@@ -162,22 +170,68 @@ func (r *reader) settle() {
 	for _, e := range r.elems {
 		switch e.kind {
 		case badGrid:
-			if calls == 0 {
+			if calls == 0 && !r.corrected(e.from) && !r.damagedBeside(&e) {
 				continue
 			}
 		case partGrid:
+			if calls == 0 && len(e.pattern) > 2 && r.corrected(e.from) {
+				break
+			}
 			if calls == 0 && (len(e.pattern) == 2 || grids == 0) || len(e.pattern) == 2 && grids > 0 {
 				r.strays = r.strays || calls > 0
 				continue
 			}
 		case partCall:
-			if calls+grids == 0 {
+			if calls+grids == 0 && !r.mostly(e.pattern) {
 				continue
 			}
 		}
 		kept = append(kept, e)
 	}
 	r.elems = kept
+}
+
+// mostly reports whether a part of a call alone can be no other word: a digit
+// was read and two letters besides, or it is the end of a known call.
+func (r *reader) mostly(pattern string) bool {
+	heard, gap := known(pattern), strings.IndexAny(pattern, "?~")
+	if len(pattern) > maxBase || heard < 3 {
+		return false
+	}
+	if gap < 0 {
+		return hasDigitIn(pattern) && len(r.known.ending(pattern)) > 0
+	}
+	if hasDigitIn(pattern) {
+		return digitsAt(pattern, 0) < 3
+	}
+	if tail := pattern[strings.LastIndexAny(pattern, "?~")+1:]; len(tail) > 2 && r.ends(tail) {
+		return true
+	}
+	if pattern[0] == someChar && heard == 3 && len(pattern) == 4 {
+		return words[strings.ToLower(pattern[1:])] == 0 // "..cde"
+	}
+	return heard > 3 && pattern[gap] == anyChar && callClass(pattern[:gap]+"1"+pattern[gap+1:]) == Valid
+}
+
+// ends reports whether a known call ends in a tail.
+func (r *reader) ends(tail string) bool {
+	return len(r.known.ending(tail)) > 0 || r.known.Suffix != nil && len(r.known.Suffix(tail)) > 0
+}
+
+// corrected reports whether the line begins with a word that corrects, right
+// before word i: "no, jo4".
+func (r *reader) corrected(i int) bool {
+	return i == 1 && r.words[0].means&corrects != 0 || i == 2 && r.wordIs(1, "grid", "that", "was") && r.words[0].means&corrects != 0
+}
+
+// damagedBeside reports whether a word right before or after a damaged grid
+// could be a damaged call: "did4zab joe43".
+func (r *reader) damagedBeside(e *element) bool {
+	damaged := func(i int) bool {
+		d, skips := r.skippedDoubt(i)
+		return skips && d&strayed != 0 && r.words[i].shape == hasLetter|hasDigit && len(r.words[i].s) >= 5 && len(r.words[i].s) <= 8
+	}
+	return damaged(e.from-1) || damaged(e.to)
 }
 
 func hasDigitIn(s string) bool {

@@ -13,6 +13,7 @@ const (
 	tailArc               // the digits of a grid beside the one before: "jo31/32"
 	partCall              // a call with unread characters, or a suffix
 	partGrid              // a grid with unread characters, or two digits of one
+	partBoth              // the end of a call and two digits of a grid in one word
 	badGrid               // a grid with a slip in it
 	birdArc               // a bird's name
 	reportArc             // a signal report

@@ -94,6 +94,9 @@ func (r *reader) addToUnit(u *side, i int) {
 // odd reports whether a word between two grids, from the first on, is none of
 // those that join them.
 func (r *reader) odd(from, to int) bool {
+	if r.words[to].gap&other != 0 {
+		return true // "jo31 -> jo32"
+	}
 	for j := from; j < to; j++ {
 		if _, skips := r.skippedDoubt(j); skips && r.words[j].means&(part|link) == 0 && !r.wordIs(j, "also", "plus", "with", "to", "both", "line", "corner", "border", "gridline", "between", "of") {
 			return true

@@ -24,6 +24,7 @@ type truth struct {
 		Grids          []string
 		Minute         *int
 		Name, Report   *string
+		Beside         []string `json:"-"` // as beside writes them
 	}
 }
 

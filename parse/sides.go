@@ -10,6 +10,7 @@ func (l *lattice) addSides(i int) {
 	l.addBird(i)
 	l.addReport(i)
 	l.addClock(i)
+	l.addSpokenClock(i)
 	l.addName(i)
 	if t := &l.words[i]; l.known.Linear && t.means&modeword != 0 {
 		l.add(arc{from: int16(i), to: int16(i + 1), kind: modeArc})
@@ -26,15 +27,26 @@ func (l *lattice) side(i, n int, k kind, cost int16) {
 func (l *lattice) addBird(i int) {
 	for b, bird := range l.known.Birds {
 		n, whole := l.sameName(i, bird)
-		if n == 0 || l.gridShaped(i, n) && !whole && n < len(l.words) {
+		named := l.gridded && i > 0 && l.words[i].gap == space && (l.words[i-1].s == "on" || l.words[i-1].s == "via" || l.words[i-1].s == "through") && l.otherGrid(i)
+		if n == 0 || l.gridShaped(i, n) && !whole && !named && n < len(l.words) {
 			continue
 		}
 		a := arc{from: int16(i), to: int16(i + n), kind: birdArc, bird: uint16(b)}
-		if n == len(l.words) {
+		if n == len(l.words) || n == 1 && named && l.gridShaped(i, n) {
 			a.cost = -gainHeard // whatever else it could be
 		}
 		l.add(a)
 	}
+}
+
+// otherGrid reports whether a whole grid stands in the line beside word i.
+func (l *lattice) otherGrid(i int) bool {
+	for j := range l.words {
+		if j != i && l.isWholeGrid(j) {
+			return true
+		}
+	}
+	return false
 }
 
 // sameName returns how many words from i on spell a bird's name, letters and
@@ -87,7 +99,7 @@ func (l *lattice) gridShaped(i, n int) bool {
 func (l *lattice) addReport(i int) {
 	t := &l.words[i]
 	cost := int16(0)
-	if l.afterLetters(i) || l.neighbours(i) {
+	if l.afterLetters(i) || l.neighbours(i) || l.inRow(i) {
 		cost = costFarFetched // rather the digits of a grid
 	}
 	switch {
@@ -134,6 +146,17 @@ func (l *lattice) neighbours(i int) bool {
 	g := first
 	copy(g.c[2:], t.s)
 	return ok && (t.gap.ties() || t.gap&(plus|amp) != 0 && t.s != "59") && CheckGrids([]Grid{first, g}) == nil
+}
+
+// inRow reports whether the digits at word i go on with a row of them that
+// strokes tie to a grid: "jo51/52/53/54".
+func (l *lattice) inRow(i int) bool {
+	row := i
+	for row > 0 && l.words[row].gap.ties() && l.words[row].shape == hasDigit && len(l.words[row].s) == 2 {
+		row--
+	}
+	_, ok := l.endsInGrid(row)
+	return ok && i-row > 1
 }
 
 // isReport reports whether s is a report in figures.
@@ -195,10 +218,14 @@ func (l *lattice) addClock(i int) {
 		}
 	}
 	switch {
-	case t.s == "t" && i+1 < len(l.words) && l.words[i+1].shape&offsetish != 0:
+	case t.s == "t" && l.isOffset(i+1):
 		l.side(i, 2, offsetArc, 0)
-	case t.shape&offsetish != 0:
+	case l.isOffset(i):
 		l.side(i, 1, offsetArc, 0)
+	case l.dottedTime(i):
+		a := arc{from: int16(i), to: int16(i + 1), kind: clockArc, n: 4}
+		copy(a.buf[:], t.s[:2]+t.s[3:])
+		l.add(a)
 	case isTime && !l.measures(i) && !l.dated(i):
 		l.side(i, after-i, clockArc, 0)
 	case i > 0 && len(t.s) == 2 && t.shape == hasDigit && atoi(t.s) < 60 && !l.measures(i):
@@ -206,6 +233,33 @@ func (l *lattice) addClock(i int) {
 			l.side(i, 1, clockArc, 0)
 		}
 	}
+}
+
+// isOffset reports whether word i is an offset from the slate.
+func (l *lattice) isOffset(i int) bool {
+	if i >= len(l.words) || l.words[i].shape&offsetish == 0 {
+		return false
+	}
+	_, ok := offsetOf(l.words[i].s)
+	return ok
+}
+
+// noTime reports whether word i has the form of a time or an offset and can be
+// none: "+1:75", "17:75".
+func (l *lattice) noTime(i int) bool {
+	t := &l.words[i]
+	if t.shape&clockLike == 0 {
+		return false
+	}
+	if t.shape&offsetish != 0 {
+		return !l.isOffset(i)
+	}
+	d := digitsAt(t.s, 0)
+	if d > 2 || d == len(t.s) || t.s[d] != ':' || digitsAt(t.s, d+1) != 2 {
+		return false
+	}
+	_, ok := clockOf(t.s)
+	return !ok
 }
 
 // dated reports whether the number at word i is a year or part of a telephone
@@ -265,21 +319,51 @@ func makeClock(hour, minute int) (Clock, bool) {
 	return MakeClock(hour, minute), true
 }
 
-// offsetOf reads "+4:10" and "+1:04:10".
+// offsetOf reads "+4:10", "+1:04:10", "+95s" and "+3m10".
 func offsetOf(s string) (Offset, bool) {
+	if strings.ContainsAny(s, "hms") {
+		return offsetInUnits(s[1:])
+	}
 	total, part := 0, 0
-	for i := 1; i < len(s); i++ {
-		switch {
-		case s[i] == ':' && part > 0:
-			total, part = 60*(total+atoi(s[i-part:i])), 0
-		case isDigit(s[i]):
+	for i := 1; i <= len(s); i++ {
+		if i < len(s) && isDigit(s[i]) {
 			part++
-		default:
+			continue
+		}
+		n := atoi(s[i-part : i])
+		inner := i < len(s) || total > 0 || strings.IndexByte(s, ':') > 0
+		if part == 0 && i > 1 || i > part+1 && (part != 2 || n > 59) || !inner {
 			return Offset{}, false
 		}
+		total, part = 60*total+n, 0
 	}
-	total += atoi(s[len(s)-part:])
-	return Offset{time.Duration(total) * time.Second, true}, part == 2 && total < 24*3600
+	return Offset{time.Duration(total) * time.Second, true}, total < 24*3600
+}
+
+// offsetInUnits reads "95s", "3m10", "4 min" and "1h02m".
+func offsetInUnits(s string) (Offset, bool) {
+	total, last := 0, 0
+	for s != "" {
+		d := digitsAt(s, 0)
+		n := atoi(s[:d])
+		u := unitLen(s[d:])
+		unit := strings.TrimLeft(s[d:d+u], " ")
+		size := last / 60
+		switch {
+		case strings.HasPrefix(unit, "h"):
+			size = 3600
+		case strings.HasPrefix(unit, "m"):
+			size = 60
+		case strings.HasPrefix(unit, "s"):
+			size = 1
+		}
+		if last > 0 && (size >= last || n > 59) {
+			return Offset{}, false
+		}
+		total, last = total+n*size, size
+		s = s[d+u:]
+	}
+	return Offset{time.Duration(total) * time.Second, true}, total < 24*3600
 }
 
 // addName adds an announced name: "name doug", "op is lisa".

@@ -66,6 +66,10 @@ func (l *lattice) isWholeGrid(i int) bool {
 func (l *lattice) skipDoubt(i int) doubt {
 	t := &l.words[i]
 	switch {
+	case l.noTime(i):
+		return strayed
+	case t.means&stroke != 0 && i > 0 && i+1 < len(l.words):
+		return unread(l.words[i+1].spells.trust == plain || l.words[i+1].shape&hasDigit != 0)
 	case t.shape&clockLike != 0 || t.means&(stroke|part|next) != 0:
 		return 0
 	case l.counts(i) || l.isUnit(i) || l.bulleted(i):
@@ -90,6 +94,13 @@ func (l *lattice) skipDoubt(i int) doubt {
 		return strayed
 	}
 	return unknown
+}
+
+func unread(so bool) doubt {
+	if so {
+		return strayed
+	}
+	return 0
 }
 
 // thirdPair reports whether word i looks like the third pair of the grid typed
@@ -136,7 +147,10 @@ func (l *lattice) isUnit(i int) bool {
 
 // bulleted reports whether word i is the letter of a list: "b) …".
 func (l *lattice) bulleted(i int) bool {
-	return i == 0 && len(l.words) > 1 && len(l.words[0].s) == 1 && l.words[1].gap&bracket != 0
+	bullet := func(j int) bool {
+		return j+1 < len(l.words) && len(l.words[j].s) == 1 && l.words[j+1].gap&bracket != 0
+	}
+	return bullet(i) && (i == 0 || bullet(0) && l.words[i].gap&(slash|bracket) == 0 && l.words[i].s[0] > l.words[0].s[0])
 }
 
 // listed reports whether word i numbers a contact: "2. ab1cde …".

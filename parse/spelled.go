@@ -61,6 +61,9 @@ func (l *lattice) wordPieces(i int) {
 	case t.s == "triple" || t.s == "treble":
 		l.piece(1, timesPiece, "3")
 	}
+	if (t.s == "number" || t.s == "numeral" || t.s == "digit") && i+1 < len(l.words) && l.figures(i+1) && l.says(i-1, i) {
+		l.piece(1, dropPiece, "")
+	}
 	if n := l.echoed(i); n > 0 {
 		l.piece(int8(n), dropPiece, "")
 	}
@@ -136,6 +139,12 @@ func (l *lattice) echoed(i int) int {
 		return 0
 	}
 	return n + max(1, int(after.phrase))
+}
+
+// figures reports whether word i says or shows figures.
+func (l *lattice) figures(i int) bool {
+	t := &l.words[i]
+	return t.shape == hasDigit && len(t.s) <= 2 || t.spells.trust >= loose && isDigit(t.spells.syms[0])
 }
 
 // typedPieces adds the word as it is typed, if it can be part of a call or

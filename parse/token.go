@@ -1,5 +1,7 @@
 package parse
 
+import "strings"
+
 // token is one word of a folded line.
 type token struct {
 	s        string
@@ -158,6 +160,9 @@ func lexNumber(s string, i int, g gap) (token, bool) {
 		j++
 	}
 	d := digitsAt(s, j)
+	if n := unitsAt(s, i); n > 0 {
+		return token{s: s[i : i+n], from: i, to: i + n, gap: g, shape: hasDigit | clockLike | offsetish, phrase: 1}, true
+	}
 	if n := dateAt(s, j); n > 0 && j == i {
 		return token{s: s[i : i+n], from: i, to: i + n, gap: g, shape: hasDigit | clockLike, phrase: 1}, true
 	}
@@ -183,6 +188,47 @@ func lexNumber(s string, i int, g gap) (token, bool) {
 		t.shape |= offsetish
 	}
 	return t, true
+}
+
+// unitsAt returns the length of an offset with units at i: "+95s", "+3m10",
+// "+4 min", "+1h02m"; 0 if there is none.
+func unitsAt(s string, i int) int {
+	if s[i] != '+' || i > 0 && s[i-1] != ' ' {
+		return 0
+	}
+	n, units := 1, 0
+	for {
+		d := digitsAt(s, i+n)
+		if d == 0 || d > 5 {
+			break
+		}
+		u := unitLen(s[i+n+d:])
+		if u == 0 && (units == 0 || d > 2) {
+			return 0
+		}
+		if n += d + u; u == 0 {
+			break // the seconds of "3m10"
+		}
+		units++
+	}
+	if units == 0 || i+n < len(s) && wordByte(s[i+n]) {
+		return 0
+	}
+	return n
+}
+
+// unitLen returns the length of the unit of time that s begins with.
+func unitLen(s string) int {
+	space := 0
+	if s != "" && s[0] == ' ' {
+		space = 1
+	}
+	for _, u := range [...]string{"minutes", "minute", "mins", "min", "seconds", "second", "secs", "sec", "h", "m", "s"} {
+		if strings.HasPrefix(s[space:], u) && (space == 0 || len(u) > 1) {
+			return space + len(u)
+		}
+	}
+	return 0
 }
 
 // dateAt returns the length of a date in figures or a number with thousands at
@@ -289,7 +335,7 @@ func wordShape(s string) (string, shape) {
 		}
 	}
 	_, grid := makeGrid(upper(bare))
-	if bare == "" || sh == hasDigit || grid && len(bare) >= 4 || s[len(s)-1] == anyChar && callClass(upper(bare)) != Impossible {
+	if bare == "" || sh == hasDigit || isMeasure(bare) || grid && len(bare) >= 4 || s[len(s)-1] == anyChar && callClass(upper(bare)) != Impossible {
 		return bare, sh
 	}
 	return s, letterShape(s)

@@ -59,7 +59,20 @@ func (l *lattice) addGrid(a arc) {
 	}
 	a.kind = gridArc
 	a.cost += l.outOfReach(g)
+	if l.known.Reachable == nil && a.to == a.from+1 && l.namesBird(int(a.from)) {
+		a.doubt |= eitherWay
+	}
 	l.add(a)
+}
+
+// namesBird reports whether word i is a bird's name as well.
+func (l *lattice) namesBird(i int) bool {
+	for _, bird := range l.known.Birds {
+		if n, _ := l.sameName(i, bird); n == 1 {
+			return true
+		}
+	}
+	return false
 }
 
 func (l *lattice) outOfReach(g Grid) int16 {
@@ -382,6 +395,11 @@ func (l *lattice) addSuffix(i int) {
 	}
 	a := arc{from: int16(i), to: int16(i + 1), kind: partCall}
 	a.append(t.s, false)
+	if n := len(t.s) - 2; n > 2 && digitsAt(t.s, n) == 2 && letterShape(t.s[:n]) == hasLetter && len(l.known.ending(upper(t.s[:n]))) > 0 {
+		a.kind, a.split, a.doubt = partBoth, uint8(n), eitherWay // "cde32"
+		l.add(a)
+		return
+	}
 	if isLetter(a.buf[a.n-1]) && (len(l.known.ending(string(a.buf[:a.n]))) > 0 || l.replacesSuffix(i)) {
 		l.add(a)
 	}

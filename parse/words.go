@@ -26,6 +26,8 @@ const (
 	unit                         // a number before it is no symbol
 	month                        // of a date
 	refuses                      // denies the contact beside it, and nothing on a line without one
+	lets                         // has the form of a word that doubts and is none; lacking it does no harm
+	well                         // says that all went well
 )
 
 // wordLists are the words of each meaning. Common practice; no source.
@@ -89,6 +91,7 @@ zip`},
 	{heard, `heard hrd hear hearing calling calls called cq monitored monitoring copying swl spotted`},
 	{refuses, `undo remove removed bust strike unfinished forget fail fails ignored notworked unable`},
 	{refuses, `wasnt wasn't werent weren't isnt isn't aint ain't wouldnt wouldn't wont won't`},
+	{refuses, `non nao nem nada fehlt verloren abgebrochen verpasst perdu perdido perso kwijt falta falsch aucun aucune nessun nenhum ningun sbagliato errado`}, // in other languages
 	{refuses, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`}, // in other languages
 	{heard, `gehort horte entendu escuchado oido ouvido sentito gehoord hort slyszany`},
 	{doubts, `vielleicht eventuell wahrscheinlich unsicher leider quizas talvez forse misschien kanske peut-etre`},
@@ -102,7 +105,11 @@ zip`},
 	{doubts, `maybe perhaps possibly possible probably prob think thought unsure guess guessing almost nearly either partial uncertain doubt doubtful might could tried trying try wants wanted need needs needed will tomorrow tonight later sked schedule scheduled waiting expect expecting expected looking hoping hope if dupe duplicate wrong missed question questionable unclear sounded sounds unconfirmed yesterday unless until`},
 	{corrects, `no not correction sorry rather oops`},
 	{modeword, `fm ssb usb lsb cw fsk rtty psk sstv digi data am ft8 ft4`},
-	{needless, `grid grids name report loc locator square qrm qrn qsb problem problems prob info exchange rest other first start signal audio tone idea noise wind rain sun trouble more worries way need time rush qsl card`},
+	{needless, `signal grid grids name loc locator square qrm qrn qsb problem problems prob probs issue issues first start beginning tone noise wind rain sun clouds trouble more worries need rush hurry stress doubt doubts wonder kidding joke drama delay sweat card qsls lotw email time`},
+	{lets, `unbelievable unbelievably unreal unusual unusually unexpected unexpectedly unforgettable uncrowded undisturbed unlimited unlock unlocked unload unloaded unpack unpacked uncles unions universe universal underpowered underneath understand understood unattended untouched unlike
+enjoyed hiked climbed biked cycled sailed traveled travelled operated hosted amazed surprised delighted thrilled pleased relaxed soaked frosted loaded mounted homebrewed powered boosted elevated tilted aimed aligned charged peaked boomed nailed snagged bagged grabbed landed hooked finished achieved reached scored netted secured verified validated acknowledged exchanged swapped matched uploaded emailed mailed chatted helped assisted borrowed rented mixed advanced retired licensed married located situated remoted freckled armchaired wooded smiled laughed waved shouted whispered talked watched followed nonetheless wishes filled packed fished skipped walked camped parked needed squeezed finished sunburned sunburnt hundred kindred sacred wicked naked rugged ragged blessed beloved skilled talented experienced
+preamp amp amps amplifier antenna yagi tripod headphones headset internet coverage effort hassle doppler fading fade squelch tower mast dish rotator help mistake mistakes shoes gloves coat`},
+	{well, `ok okay fine good great nice solid clear readable workable strong loud worked works made copied logged log complete completed confirmed success successful finally got fun sunny happy easy fb armchair sure enough perfect perfectly still managed done in qsl r5 q5 warm dry beautiful`},
 	{small, `aos los tca k r rst rs snr beacon hello`},
 	{lead, `worked wkd got gotta get logged log copied qso qsos with just finally and is was that thats okay ok yes yeah now contact contacted caught found have had this it its so we i also another again call callsign station`},
 	{link, `and the is he she his her their at out over on my was gave sent thanks thank tnx tks nice good great fine strong weak loud 73 73s qsl cheers bye copied copy clear signal solid tu fb`},

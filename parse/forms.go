@@ -1,0 +1,202 @@
+package parse
+
+import "strings"
+
+// The lists of words end somewhere; what follows tells by the form of a word,
+// or by how words stand together, that a line denies or doubts the contact in
+// it. Common practice; no source.
+
+// formCue says what word i, which no list explains, denies or doubts of a
+// contact beside it.
+func (r *reader) formCue(i int) Why {
+	t := &r.words[i]
+	switch {
+	case contracted(t.s):
+		return pickWhy(!r.wordIs(i+1, "complain", "forget", "worry", "mind", "be", "believe", "stop") && !r.onlyItself(i+1), Denied)
+	case r.withoutWhat(i), r.onlyPart(i), r.leaves(i):
+		return Denied
+	case t.means&lets != 0 || r.onlyItself(i+1):
+		return ""
+	case strings.HasPrefix(t.s, "hope"):
+		return pickWhy(i+1 == len(r.words) || r.startsElement(i+1) || r.wordIs(i+1, "so", "it", "he", "that", "i"), Doubted)
+	case stemmed(t.s, brokenStems):
+		return Denied
+	case stemmed(t.s, doubtStems), t.undone(), r.leans(i), r.unlike(i), r.orders(i):
+		return Doubted
+	}
+	return ""
+}
+
+func pickWhy(so bool, why Why) Why {
+	if so {
+		return why
+	}
+	return ""
+}
+
+// contracted reports whether a word is an auxiliary verb with "not", with or
+// without its apostrophe.
+func contracted(s string) bool {
+	if strings.HasSuffix(s, "n't") {
+		return true
+	}
+	stem, ok := strings.CutSuffix(s, "nt")
+	if !ok {
+		return false
+	}
+	switch stem {
+	case "did", "do", "does", "could", "would", "should", "has", "have", "had", "was", "were", "is", "are", "ai", "wo", "need", "must", "might", "ca", "did'", "could'":
+		return true
+	}
+	return false
+}
+
+// brokenStems begin words for a contact that came to nothing.
+var brokenStems = []string{
+	"fail", "misses", "missing", "losing", "loses", "abort", "abandon", "interrupt", "drown", "disappear", "vanish", "disconnect", "cancel", "delet", "remov", "discard", "reject",
+	"refus", "ignor", "incompl", "invalid", "overhear", "eavesdrop", "lsn", "lstn", "lisn", "nobody", "neither", "noone", "none", "nah", "impossib", "imposs",
+}
+
+// doubtStems begin words of somebody who is not sure, or who speaks of what
+// should have been.
+var doubtStems = []string{
+	"doubt", "guess", "suspect", "suppos", "presum", "assum", "erron", "mistak", "miscop", "misconf", "mishear", "misheard", "misread", "mislog", "misunder", "typo", "fals", "fake", "uncert", "dream", "wish", "whoops", "oops",
+	"would", "must", "ought", "hardly", "scarcely", "qrmed", "qrm'd", "nonexist", "someone", "somebody", "others", "announce", "alert", "qrv",
+}
+
+func stemmed(s string, stems []string) bool {
+	for _, stem := range stems {
+		if strings.HasPrefix(s, stem) {
+			return true
+		}
+	}
+	return false
+}
+
+// undone reports whether a word that is not known tells by its form that
+// something was done to the contact, or undone: "unverified", "garbled".
+func (t *token) undone() bool {
+	if t.means != 0 || t.spells.trust != unspelled || t.shape != hasLetter || len(t.s) < 6 {
+		return false
+	}
+	return strings.HasPrefix(t.s, "un") || strings.HasSuffix(t.s, "ed") && !strings.HasSuffix(t.s, "eed")
+}
+
+// withoutWhat reports whether the words at i say what the contact lacks.
+func (r *reader) withoutWhat(i int) bool {
+	switch r.words[i].s {
+	case "without", "w/o", "lacks", "lacking", "lacked", "ohne", "sans", "sin", "senza", "sem", "zonder", "utan":
+		return i+1 < len(r.words) && r.words[i+1].means&lets == 0 && !r.onlyItself(i+1)
+	case "w":
+		return r.wordIs(i+1, "o") && r.words[i+1].gap == slash && !r.onlyItself(i+2)
+	}
+	return false
+}
+
+// onlyPart reports whether the words at i say that only a part was heard:
+// "copy only", "only half of it".
+func (r *reader) onlyPart(i int) bool {
+	some := func(j int) bool {
+		return r.wordIs(j, "copy", "cpy", "copied", "rx", "half", "part", "partly", "parts", "suffix", "prefix", "letters", "noise", "carrier", "listening", "receive", "received", "call", "calls", "callsign", "bits", "pieces", "once", "partial")
+	}
+	switch r.words[i].s {
+	case "only", "just":
+		return some(i+1) && !r.wordIs(i+2, "sign") && !r.startsElement(i+2) || r.words[i].s == "only" && some(i-1)
+	case "half":
+		return !r.wordIs(i+1, "duplex", "hour", "mile", "watt", "asleep", "power", "past", "wave", "full", "an", "way", "price")
+	}
+	return false
+}
+
+// leaves reports whether the words at i say that the station went before the
+// contact was made.
+func (r *reader) leaves(i int) bool {
+	switch r.words[i].s {
+	case "went":
+		return r.wordIs(i+1, "away", "qrt", "silent", "dead", "down", "under", "out", "off", "quiet", "missing")
+	case "left", "quit", "died", "stopped", "faded", "moved", "switched", "turned", "go", "gone":
+		return r.wordIs(i-1, "he", "she", "they", "him", "her", "signal") || r.wordIs(i+1, "away", "mid")
+	case "came", "come", "coming", "answered", "answering", "answers", "replied", "replying":
+		return r.wordIs(i+1, "to", "back") && r.wordIs(i+2, "another", "other", "others", "to") && !r.wordIs(i+3, "me", "us") || r.wordIs(i+1, "another", "others")
+	case "mid", "during":
+		return r.wordIs(i+1, "exchange", "qso", "over", "sentence", "call", "report", "contact")
+	case "short":
+		return r.wordIs(i-1, "cut", "too")
+	case "los":
+		return r.wordIs(i+1, "came", "hit", "happened", "killed", "first", "ended", "cut", "too", "stopped")
+	case "nothing", "zilch", "nada", "zip":
+		return i+1 == len(r.words) || r.wordIs(i+1, "back", "from", "heard", "after", "at")
+	}
+	return false
+}
+
+// leans reports whether the words at i lean away from what stands before them.
+func (r *reader) leans(i int) bool {
+	switch r.words[i].s {
+	case "but", "however", "although", "though":
+		return i > r.elems[0].from && i+1 < len(r.words) && !r.praises(i+1)
+	case "too":
+		return r.wordIs(i+1, "weak", "late", "low", "fast", "far", "noisy", "much", "many", "early", "faint", "quiet", "deep", "slow", "soon", "bad", "broken", "garbled", "distorted", "short")
+	case "should":
+		return !r.wordIs(i+1, "be") || !r.startsElement(i+2)
+	case "right":
+		return r.wordIs(i-1, "yeah", "yea", "yes", "ya") && i+1 == len(r.words)
+	case "luck", "joke":
+		return r.wordIs(i-1, "good", "a") && i+1 == len(r.words) && r.words[i].s == "joke"
+	case "less":
+		return r.wordIs(i-1, "or")
+	case "bad", "poor", "broken":
+		return r.wordIs(i+1, "call", "callsign", "grid", "locator", "copy", "log", "suffix", "prefix")
+	case "bet", "reckon", "believe", "figure":
+		return r.wordIs(i-1, "i", "we")
+	case "active":
+		return !r.wordIs(i-1, "very", "first")
+	case "soon", "shortly":
+		return r.wordIs(i-1, "there", "back", "up", "on", "live", "again")
+	case "is", "are", "be":
+		return r.wordIs(i+1, "there", "here", "around", "back", "calling", "up", "qrv") ||
+			r.wordIs(i+1, "on") && (i+2 == len(r.words) || r.wordIs(i+2, "the", "now", "air", "frequency", "freq", "today", "again") && (i+3 == len(r.words) || r.wordIs(i+3, "bird", "air", "sat", "satellite", "frequency", "freq", "uplink", "downlink", "pass")))
+	}
+	return false
+}
+
+// praises reports whether one of the words from i on says that all went well.
+func (r *reader) praises(i int) bool {
+	for j := i; j < len(r.words) && j < i+5; j++ {
+		if r.words[j].means&well != 0 || r.startsElement(j) || r.words[j].means&needless != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// unlike reports whether the words at i say that the contact is only one like
+// what was heard.
+func (r *reader) unlike(i int) bool {
+	switch r.words[i].s {
+	case "checked":
+		return r.wordIs(i-1, "be", "not")
+	case "check":
+		return !r.wordIs(i-1, "sound", "radio", "reality")
+	case "something", "similar":
+		return r.wordIs(i-1, "or", "and") || r.wordIs(i+1, "like")
+	case "can", "are", "any", "which", "should", "how":
+		return i == 0 && !r.wordIs(i+1, "a", "an", "nice", "cool", "great", "copy")
+	case "what":
+		return i == 0 && !r.wordIs(i+1, "a", "an")
+	}
+	return false
+}
+
+// orders reports whether word i is an order that somebody gives himself or the
+// bot about the station named after it.
+func (r *reader) orders(i int) bool {
+	if i > 0 && r.words[i].gap&pause == 0 || !r.startsElement(i+1) {
+		return false
+	}
+	switch r.words[i].s {
+	case "tell", "ask", "find", "remind", "email", "mail", "message", "msg", "text", "meet", "look", "see", "watch", "wait", "let", "help", "catch", "hunt", "chase", "work", "try", "reach", "follow", "warn", "visit":
+		return true
+	}
+	return false
+}

@@ -1,0 +1,77 @@
+package parse
+
+// addSpokenClock adds a time in spoken figures that begins at word i: "at
+// seventeen forty two", "minute oh five", "one seven four two zulu". Without a
+// word that announces it, one must close it.
+func (l *lattice) addSpokenClock(i int) {
+	t := &l.words[i]
+	led := t.s == "at" || t.s == "minute" || t.s == "min" || t.s == "time"
+	from := i
+	if led {
+		from++
+	}
+	a := arc{from: int16(i), kind: clockArc}
+	to, said := l.spokenFigures(&a, from)
+	if !said || a.n != 2 && a.n != 4 {
+		return
+	}
+	closed := to < len(l.words) && l.words[to].gap == space && (l.words[to].s == "zulu" || l.words[to].s == "utc" || l.words[to].s == "hours" || l.words[to].s == "z" || l.words[to].s == "gmt")
+	if closed {
+		to++
+	}
+	if !led && (!closed || a.n != 4) || to < len(l.words) && l.words[to-1].s == "zulu" && l.says(to, to-1) {
+		return
+	}
+	hour := -1
+	if a.n == 4 {
+		hour = atoi(string(a.buf[:2]))
+	}
+	if _, ok := makeClock(hour, atoi(string(a.buf[a.n-2:a.n]))); ok {
+		a.to = int16(to)
+		l.add(a)
+	}
+}
+
+// spokenFigures writes the figures from word i on to a, four at most, and
+// reports where they end and whether any of them was spoken.
+func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
+	for ; i < len(l.words) && a.n < 4; i++ {
+		t := &l.words[i]
+		if a.n > 0 && t.gap&^(space|hyphen) != 0 {
+			break
+		}
+		syms := t.spells.syms
+		switch {
+		case t.shape == hasDigit && len(t.s) <= 4:
+			syms = t.s
+		case t.s == "hundred" && a.n == 2:
+			syms, said = "00", true
+		case t.s == "oh":
+			syms, said = "0", true
+		case t.phrase == 1 && t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
+			said = true
+			if f := l.figure(i + 1); len(syms) == 2 && syms[0] > '1' && syms[1] == '0' && f > 0 {
+				syms = tens[10*int(syms[0]-'0')+f]
+				i++
+			}
+		default:
+			return i, said
+		}
+		if int(a.n)+len(syms) > 4 {
+			return i, false
+		}
+		a.n += uint8(copy(a.buf[a.n:], syms))
+	}
+	return i, said
+}
+
+// dottedTime reports whether word i is a time with a point, at the start of the
+// line: anywhere else it is a number like others.
+func (l *lattice) dottedTime(i int) bool {
+	t := &l.words[i]
+	if i > 0 || len(t.s) != 5 || t.s[2] != '.' || digitsAt(t.s, 0) != 2 || digitsAt(t.s, 3) != 2 || len(l.words) < 2 {
+		return false
+	}
+	_, ok := makeClock(atoi(t.s[:2]), atoi(t.s[3:]))
+	return ok && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0 && l.words[1].gap&^(space|comma|hyphen) == 0
+}
