@@ -3,14 +3,43 @@ package parse
 // attachSides gives reports, times, names and the like to the contact that
 // they follow, or to the first one.
 func (r *reader) attachSides() {
+	ahead := r.timesAhead()
 	for _, a := range r.path {
 		if a.kind == birdArc && r.line.Bird == "" {
 			r.line.Bird = r.known.Birds[a.bird]
 		}
-		if c := r.contactFor(int(a.from)); c != nil {
+		at := int(a.from)
+		if (a.kind == clockArc || a.kind == offsetArc) && ahead {
+			at = r.groupAfter(at)
+		}
+		if c := r.contactFor(at); c != nil {
 			r.attach(c, a)
 		}
 	}
+}
+
+// timesAhead reports whether each contact of several has its time before it:
+// "1742 hx2abc io91 1744 kd9xmp en52".
+func (r *reader) timesAhead() bool {
+	times, first := 0, len(r.words)
+	for _, a := range r.path {
+		if a.kind == clockArc || a.kind == offsetArc {
+			times++
+			first = min(first, int(a.from))
+		}
+	}
+	return times > 1 && len(r.groups) > 1 && first < r.groups[0].from
+}
+
+// groupAfter returns where the first group behind word i begins, i if there is
+// none.
+func (r *reader) groupAfter(i int) int {
+	for k := range r.groups {
+		if r.groups[k].from > i {
+			return r.groups[k].from
+		}
+	}
+	return i
 }
 
 // contactFor returns the contact that a word belongs to, nil if there is none.
@@ -75,7 +104,7 @@ func (r *reader) bareName(i int) bool {
 		return false
 	}
 	for k := range r.groups {
-		if g := &r.groups[k]; i >= g.to && g.call >= 0 && len(g.grids) > 0 {
+		if g := &r.groups[k]; (i >= g.to || i > g.from && r.words[i].spells.trust == unspelled) && g.call >= 0 && len(g.grids) > 0 {
 			return true
 		}
 	}

@@ -26,11 +26,31 @@ func (r *reader) findCues() {
 	if len(r.elems) > 0 && (r.elems[0].from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || r.endsAsking()) {
 		r.cues = append(r.cues, cue{r.elems[len(r.elems)-1].to - 1, Doubted})
 	}
+	if len(r.elems) > 0 && sulks(r.f.s) {
+		r.cues = append(r.cues, cue{r.elems[len(r.elems)-1].to - 1, Doubted})
+	}
 	for i := range r.elems {
 		if e := &r.elems[i]; r.asked(e.to) {
 			r.cues = append(r.cues, cue{e.to - 1, Doubted})
 		}
 	}
+}
+
+// sulks reports whether a line holds a face that is not glad.
+func sulks(s string) bool {
+	for at := strings.IndexByte(s, ':'); at >= 0 && at+1 < len(s); {
+		face, _, _ := strings.Cut(s[at:], " ")
+		switch face {
+		case ":(", ":((", ":-(", ":'(", ":/", ":-/", ":|", ":-|":
+			return true
+		}
+		next := strings.IndexByte(s[at+1:], ':')
+		if next < 0 {
+			return false
+		}
+		at += 1 + next
+	}
+	return false
 }
 
 // endsAsking reports whether the line ends in a question mark after what stands
@@ -187,7 +207,7 @@ func (r *reader) negation(i int) Why {
 		return "" // "no. 12"
 	case i+1 == len(r.words):
 		return Denied
-	case r.words[i].s == "not" && r.wordIs(i+1, "bad", "strong", "loud", "great", "good", "easy", "clear", "perfect", "so", "too", "very"):
+	case r.words[i].s == "not" && r.wordIs(i+1, "bad", "strong", "loud", "easy", "weak", "so", "too", "very", "far", "many", "only"):
 		return ""
 	case r.words[i+1].means == 0:
 		return Doubted

@@ -15,16 +15,68 @@ func (r *reader) formCue(i int) Why {
 		return pickWhy(!r.wordIs(i+1, "complain", "forget", "worry", "mind", "be", "believe", "stop") && !r.onlyItself(i+1), Denied)
 	case r.withoutWhat(i), r.onlyPart(i), r.leaves(i):
 		return Denied
+	case r.elsewhere(i):
+		return Doubted
 	case t.means&lets != 0 || r.onlyItself(i+1):
 		return ""
 	case strings.HasPrefix(t.s, "hope"):
 		return pickWhy(i+1 == len(r.words) || r.startsElement(i+1) || r.wordIs(i+1, "so", "it", "he", "that", "i"), Doubted)
 	case stemmed(t.s, brokenStems):
 		return Denied
-	case stemmed(t.s, doubtStems), t.undone(), r.leans(i), r.unlike(i), r.orders(i):
+	case stemmed(t.s, doubtStems), t.undone(), r.leans(i), r.unlike(i), r.orders(i), t.means&vague != 0 && !r.wordIs(i-1, "cu", "you", "again", "nice", "lovely"):
 		return Doubted
 	}
 	return ""
+}
+
+// outlandish reports whether word i is none that a comment is made of: nobody
+// knows what it says of the contact. A name, and what is of or at something, may
+// be any word.
+func (r *reader) outlandish(i int) bool {
+	t := &r.words[i]
+	if t.means != 0 || t.shape&^(hasLetter|foreign) != 0 || len(t.s) < 3 || t.spells.trust >= loose {
+		return false
+	}
+	if at := r.f.at(t.from, len(r.text)); i > 0 && t.gap&stop == 0 && isUpper(r.text[at]) && !isUpper(r.text[min(at+1, len(r.text)-1)]) {
+		return false
+	}
+	if _, skips := r.skippedDoubt(i); !skips {
+		return false
+	}
+	for j := i - 1; j >= 0 && j > i-4 && r.words[j+1].gap&pause == 0; j-- {
+		if r.wordIs(j, "a", "an", "the", "his", "her", "my", "our", "their", "your", "from", "near", "in", "at", "of", "by", "with", "on", "via", "to", "de", "over", "under", "above", "behind", "around", "some", "new", "says", "name", "op", "using") {
+			return r.wordIs(j, "by") && i+1 == len(r.words)
+		}
+		if r.words[j].means&(small|name) == 0 || r.startsElement(j+1) {
+			break
+		}
+	}
+	return true
+}
+
+func isUpper(c byte) bool { return 'A' <= c && c <= 'Z' }
+
+// elsewhere reports whether the words at i put the contact in another time, or
+// on another way than the bird.
+func (r *reader) elsewhere(i int) bool {
+	switch r.words[i].s {
+	case "next", "last", "previous", "this", "another", "some":
+		return r.wordIs(i+1, "week", "weekend", "month", "year", "night", "summer", "winter", "orbit") || r.wordIs(i, "next", "another") && r.wordIs(i+1, "time", "pass", "day")
+	case "on", "by", "via", "over":
+		return r.wordIs(i+1, "hf", "email", "mail", "phone", "whatsapp", "facebook", "telegram", "chat", "dmr", "echolink", "internet", "cluster", "10m", "12m", "15m", "17m", "20m", "30m", "40m", "80m", "160m", "6m", "4m") ||
+			r.wordIs(i+1, "the") && r.wordIs(i+2, "downlink", "phone", "internet", "cluster", "list", "repeater")
+	case "set", "sets":
+		return r.wordIs(i-1, "bird", "sat", "satellite", "it")
+	case "los":
+		return i > r.elems[0].from && !r.wordIs(i-1, "at", "before", "near", "until", "till", "after", "just", "to", "by", "from") && !(i+1 < len(r.words) && r.words[i+1].shape&hasDigit != 0)
+	case "confirm", "repeat":
+		return true
+	case "zero", "null":
+		return r.wordIs(i+1, "copy", "report", "reply", "answer", "contact", "response", "qso", "luck")
+	case "please", "pse", "pls":
+		return i+1 < len(r.words) && !r.wordIs(i+1, "qsl", "lotw", "card", "email", "k")
+	}
+	return false
 }
 
 func pickWhy(so bool, why Why) Why {
@@ -44,8 +96,8 @@ func contracted(s string) bool {
 	if !ok {
 		return false
 	}
-	switch stem {
-	case "did", "do", "does", "could", "would", "should", "has", "have", "had", "was", "were", "is", "are", "ai", "wo", "need", "must", "might", "ca", "did'", "could'":
+	switch stem, _, _ = strings.Cut(stem, "'"); stem {
+	case "did", "do", "does", "could", "would", "should", "has", "have", "had", "was", "were", "is", "are", "ai", "wo", "need", "must", "might", "ca":
 		return true
 	}
 	return false
@@ -61,7 +113,7 @@ var brokenStems = []string{
 // should have been.
 var doubtStems = []string{
 	"doubt", "guess", "suspect", "suppos", "presum", "assum", "erron", "mistak", "miscop", "misconf", "mishear", "misheard", "misread", "mislog", "misunder", "typo", "fals", "fake", "uncert", "dream", "wish", "whoops", "oops",
-	"would", "must", "ought", "hardly", "scarcely", "qrmed", "qrm'd", "nonexist", "someone", "somebody", "others", "announce", "alert", "qrv",
+	"would", "shouldve", "couldve", "should've", "could've", "must", "ought", "hardly", "scarcely", "qrmed", "qrm'd", "nonexist", "someone", "somebody", "others", "announce", "alert", "qrv",
 }
 
 func stemmed(s string, stems []string) bool {
@@ -101,7 +153,11 @@ func (r *reader) onlyPart(i int) bool {
 	}
 	switch r.words[i].s {
 	case "only", "just":
-		return some(i+1) && !r.wordIs(i+2, "sign") && !r.startsElement(i+2) || r.words[i].s == "only" && some(i-1)
+		j := i + 1
+		for r.wordIs(j, "the", "a", "his", "her", "some") {
+			j++
+		}
+		return some(j) && !r.wordIs(j+1, "sign") && !r.startsElement(j+1) || r.words[i].s == "only" && some(i-1)
 	case "half":
 		return !r.wordIs(i+1, "duplex", "hour", "mile", "watt", "asleep", "power", "past", "wave", "full", "an", "way", "price")
 	}

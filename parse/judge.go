@@ -28,6 +28,7 @@ func (r *reader) judge(g *group) Contact {
 	j.leftovers()
 	j.gridFaults()
 	j.missing()
+	j.strangers()
 	j.close()
 	return j.c
 }
@@ -277,6 +278,19 @@ func (j *judgement) leftovers() {
 	}
 	if r.strays {
 		j.because(Ambiguous)
+	}
+}
+
+// strangers doubts an otherwise certain contact beside a word that nobody
+// knows.
+func (j *judgement) strangers() {
+	if j.whys != 0 {
+		return
+	}
+	for _, a := range j.g.around {
+		if !a.isItem() && j.r.outlandish(int(a.from)) {
+			j.because(Doubted)
+		}
 	}
 }
 

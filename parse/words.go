@@ -27,6 +27,7 @@ const (
 	month                        // of a date
 	refuses                      // denies the contact beside it, and nothing on a line without one
 	lets                         // has the form of a word that doubts and is none; lacking it does no harm
+	vague                        // with a contact, it is not clear that there was one
 	well                         // says that all went well
 )
 
@@ -85,14 +86,15 @@ wagon walkie wall warble warbly wasp water wave waved weakly wednesday week week
 yard years yell yelling younger
 zip`},
 	{small, `mp3 mp4 73 73s 88 88s 55s 44s 33s 5w 10w 100w 599k b4 b4n b4u gr8 gr8t gr8est m8 m8s m8te m8y l8 l8r l8er l8y w8 w8ing w8d h8 2day 2nite 2moro 2nd 1st 3rd 4th g2g g2b k9 k9s h2o b2b p2p f2f y2k u2 s2s d2d 4ever 4u 4me n1ce w00t h0t r2d2 x2 x3`},
+	{small, commentWords},
 	{part, `grid grids square squares loc locator locators qth locs from in gridsquare gs`},
 	{next, `then next followed`},
 	{namer, `name op operator handle named`},
 	{heard, `heard hrd hear hearing calling calls called cq monitored monitoring copying swl spotted`},
 	{refuses, `undo remove removed bust strike unfinished forget fail fails ignored notworked unable`},
 	{refuses, `wasnt wasn't werent weren't isnt isn't aint ain't wouldnt wouldn't wont won't`},
-	{refuses, `non nao nem nada fehlt verloren abgebrochen verpasst perdu perdido perso kwijt falta falsch aucun aucune nessun nenhum ningun sbagliato errado`}, // in other languages
-	{refuses, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`}, // in other languages
+	{refuses, `nix nichts rien ei zilch non nao nem nada fehlt verloren abgebrochen verpasst perdu perdido perso kwijt falta falsch aucun aucune nessun nenhum ningun sbagliato errado`}, // in other languages
+	{refuses, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`},                                                                                        // in other languages
 	{heard, `gehort horte entendu escuchado oido ouvido sentito gehoord hort slyszany`},
 	{doubts, `vielleicht eventuell wahrscheinlich unsicher leider quizas talvez forse misschien kanske peut-etre`},
 	{doubts, `want wishlist incorrect supposedly assumed assume apparently seemingly presumably allegedly verify recheck tbc tbd example similar activates activating plans planning planned`},
@@ -109,7 +111,9 @@ zip`},
 	{lets, `unbelievable unbelievably unreal unusual unusually unexpected unexpectedly unforgettable uncrowded undisturbed unlimited unlock unlocked unload unloaded unpack unpacked uncles unions universe universal underpowered underneath understand understood unattended untouched unlike
 enjoyed hiked climbed biked cycled sailed traveled travelled operated hosted amazed surprised delighted thrilled pleased relaxed soaked frosted loaded mounted homebrewed powered boosted elevated tilted aimed aligned charged peaked boomed nailed snagged bagged grabbed landed hooked finished achieved reached scored netted secured verified validated acknowledged exchanged swapped matched uploaded emailed mailed chatted helped assisted borrowed rented mixed advanced retired licensed married located situated remoted freckled armchaired wooded smiled laughed waved shouted whispered talked watched followed nonetheless wishes filled packed fished skipped walked camped parked needed squeezed finished sunburned sunburnt hundred kindred sacred wicked naked rugged ragged blessed beloved skilled talented experienced
 preamp amp amps amplifier antenna yagi tripod headphones headset internet coverage effort hassle doppler fading fade squelch tower mast dish rotator help mistake mistakes shoes gloves coat`},
-	{well, `ok okay fine good great nice solid clear readable workable strong loud worked works made copied logged log complete completed confirmed success successful finally got fun sunny happy easy fb armchair sure enough perfect perfectly still managed done in qsl r5 q5 warm dry beautiful`},
+	{vague, `roughly approx approximately dunno idk imo imho afaik meh pirate plan todo cluster monday tuesday wednesday thursday friday saturday sunday weekend soon shortly vaguely promised promises barely somewhere`},
+	{small, `starting stopping passing beginning trying raining blowing shining looking barking`},
+	{well, `ok okay fine good great nice solid clear readable workable strong loud worked works made copied logged log complete completed confirmed success successful finally got fun sunny happy easy fb armchair sure enough perfect perfectly sweet cool beautiful great fully still managed done in qsl r5 q5 warm dry beautiful`},
 	{small, `aos los tca k r rst rs snr beacon hello`},
 	{lead, `worked wkd got gotta get logged log copied qso qsos with just finally and is was that thats okay ok yes yeah now contact contacted caught found have had this it its so we i also another again call callsign station`},
 	{link, `and the is he she his her their at out over on my was gave sent thanks thank tnx tks nice good great fine strong weak loud 73 73s qsl cheers bye copied copy clear signal solid tu fb`},
