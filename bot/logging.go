@@ -182,7 +182,7 @@ func (s *scribe) contact(c parse.Contact, before uint64) uint64 {
 			return old.ID
 		}
 	}
-	if fresh.Call.IsValid() || len(fresh.Candidates) > 0 || len(fresh.Grids) > 0 {
+	if fresh.Call.IsValid() || len(fresh.Candidates) > 0 || len(fresh.Grids) > 0 || c.Why == parse.Partial {
 		return s.add(s.compare(fresh)).ID
 	}
 	return 0

@@ -214,10 +214,15 @@ func doubt(c storage.Contact) string {
 		return "which grid?"
 	case whySlate:
 		return offsetText(c.Mark.Offset) + " from when?"
-	case string(parse.BadCall), string(parse.Partial):
-		return "which call?"
 	case string(parse.BadGrid):
 		return "which grid?"
+	case string(parse.Partial):
+		if c.Call.IsValid() {
+			return "which grid?"
+		}
+		return "which call?"
+	case string(parse.BadCall):
+		return "which call?"
 	case string(parse.NoCall):
 		return "whose grid?"
 	case string(parse.Odd):

@@ -125,9 +125,14 @@ func (j *judgement) recallGrid() {
 		}
 	}
 	for _, s := range j.r.known.Heard {
-		if s.Call == j.c.Call && len(s.Grids) > 0 {
-			j.c.Grids = s.Grids
+		if s.Call != j.c.Call || len(s.Grids) == 0 {
+			continue
 		}
+		if len(j.c.Grids) > 0 && !slices.Equal(j.c.Grids, s.Grids) {
+			j.c.Grids = nil // it gave several: which one?
+			return
+		}
+		j.c.Grids = s.Grids
 	}
 }
 

@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // callClass classifies a call with place and marks, in upper case.
 func callClass(s string) Class {
@@ -143,12 +146,20 @@ func (l *lattice) addWhole(a arc) {
 		l.addZeroField(a)
 	}
 	if call := a; l.plausible(&call, s) {
+		if l.goesOn(int(a.to)) {
+			call.cost += l.gain(s) // what was heard on this pass is not likelier for a part of what was typed
+		}
 		l.addCall(call)
 	}
 	for k := 3; k+3 <= len(s); k++ {
 		l.addGlued(a, s[:k], s[k:], callGrid)
 		l.addGlued(a, s[:k], s[k:], gridCall)
 	}
+}
+
+// goesOn reports whether a stroke ties what may be a mark to the word before i.
+func (l *lattice) goesOn(i int) bool {
+	return i < len(l.words) && l.words[i].gap.ties() && len(l.words[i].s) < 4
 }
 
 // addZeroField adds a grid whose field was typed with 0, most likely for O. The
@@ -410,11 +421,18 @@ func (l *lattice) replacesSuffix(i int) bool {
 	return i > 1 && l.words[i-2].s == "not" && len(l.known.ending(upper(l.words[i-1].s))) > 0
 }
 
-// ending returns the stations of this pass whose base ends in s.
+// ending returns the stations of this pass whose base ends in s, each once with
+// all the grids that it gave.
 func (k *Known) ending(s string) (found []Station) {
 	for _, list := range [...][]Station{k.Heard, k.Expected} {
 		for _, st := range list {
-			if base := st.Call.Base(); len(base) > len(s) && base[len(base)-len(s):] == s {
+			base := st.Call.Base()
+			if len(base) <= len(s) || base[len(base)-len(s):] != s {
+				continue
+			}
+			if i := slices.IndexFunc(found, func(f Station) bool { return f.Call == st.Call }); i >= 0 {
+				found[i].Grids = slices.Concat(found[i].Grids, st.Grids)
+			} else {
 				found = append(found, st)
 			}
 		}
