@@ -89,7 +89,7 @@ func (r *reader) markerBefore(k int) (at int, m marker) {
 			return j, hardMarker
 		case r.wordIs(j, "wait", "err") && k == 0:
 			return 0, noMarker
-		case t.means&corrects != 0:
+		case t.means&corrects != 0, r.wordIs(j, "fix", "corrected"), t.s == "correct" && (r.startsElement(j+1) && r.words[j+1].gap&comma == 0 || r.wordIs(j+1, "call", "callsign", "grid", "locator", "is")):
 			return j, softMarker
 		case t.means&(part|small) == 0:
 			return 0, noMarker
@@ -124,7 +124,8 @@ func (r *reader) correctTo(k int, m marker) {
 		if k > 0 {
 			e.doubt |= eitherWay
 		}
-		r.corrects = true
+		r.was = r.mistaken()
+		r.corrects = m == hardMarker || r.was.IsValid() || r.calls() == 0
 		return
 	}
 	if m == softMarker {
@@ -160,6 +161,41 @@ func (r *reader) correctNot(k, at int) int {
 	}
 	e.kind = skipped
 	return k + 1
+}
+
+// mistaken returns the last station of this pass that was the line's call, or
+// one slip away from it: the one that a correction means.
+func (r *reader) mistaken() (was Callsign) {
+	for i := range r.elems {
+		if e := &r.elems[i]; e.kind == callArc {
+			for _, s := range r.known.Heard {
+				if oneSlip(e.call.Base(), s.Call.Base()) {
+					was = s.Call
+				}
+			}
+			return was
+		}
+	}
+	return was
+}
+
+// oneSlip reports whether two texts are the same but for one character more,
+// less or other, or two that changed places.
+func oneSlip(a, b string) bool {
+	if len(a) > len(b) {
+		a, b = b, a
+	}
+	i := 0
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	switch len(b) - len(a) {
+	case 0:
+		return i == len(a) || a[i+1:] == b[i+1:] || i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]
+	case 1:
+		return a[i:] == b[i+1:]
+	}
+	return false
 }
 
 // meant returns the station of this pass that a call or suffix names.

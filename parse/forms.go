@@ -11,6 +11,8 @@ import "strings"
 func (r *reader) formCue(i int) Why {
 	t := &r.words[i]
 	switch {
+	case t.means&corrects != 0 || strings.HasSuffix(t.s, "oops"):
+		return pickWhy(strings.HasSuffix(t.s, "oops") && i >= r.elems[len(r.elems)-1].to, Doubted)
 	case contracted(t.s):
 		return pickWhy(!r.wordIs(i+1, "complain", "forget", "worry", "mind", "be", "believe", "stop") && !r.onlyItself(i+1), Denied)
 	case r.withoutWhat(i), r.onlyPart(i), r.leaves(i):
@@ -112,7 +114,7 @@ var brokenStems = []string{
 // doubtStems begin words of somebody who is not sure, or who speaks of what
 // should have been.
 var doubtStems = []string{
-	"doubt", "guess", "suspect", "suppos", "presum", "assum", "erron", "mistak", "miscop", "misconf", "mishear", "misheard", "misread", "mislog", "misunder", "typo", "fals", "fake", "uncert", "dream", "wish", "whoops", "oops",
+	"doubt", "guess", "suspect", "suppos", "presum", "assum", "erron", "mistak", "miscop", "misconf", "mishear", "misheard", "misread", "mislog", "misunder", "typo", "fals", "fake", "uncert", "dream", "wish",
 	"would", "shouldve", "couldve", "should've", "could've", "must", "ought", "hardly", "scarcely", "qrmed", "qrm'd", "nonexist", "someone", "somebody", "others", "announce", "alert", "qrv",
 }
 

@@ -47,6 +47,7 @@ type side struct {
 
 // group pairs calls and grids, chunk by chunk.
 func (r *reader) group() {
+	r.slippedGrid()
 	var units []side
 	for i := range r.elems {
 		e := &r.elems[i]
@@ -72,6 +73,24 @@ func (r *reader) group() {
 	}
 	r.pair(units)
 	r.dedupe()
+}
+
+// slippedGrid takes the second of two calls without a grid for a damaged grid if
+// it is nearly one: "hx2abc jo3e".
+func (r *reader) slippedGrid() {
+	if len(r.elems) != 2 || r.elems[0].kind != callArc || r.elems[1].kind != callArc {
+		return
+	}
+	nearly := func(e *element) bool {
+		return e.to == e.from+1 && nearGrid(r.words[e.from].s) && gridChar(e.call.s[0], 0) && gridChar(e.call.s[1], 1)
+	}
+	if first, second := nearly(&r.elems[0]), nearly(&r.elems[1]); first != second && r.bondOf(r.elems[0].to, r.elems[1].from) <= paused {
+		e := &r.elems[1]
+		if first {
+			e = &r.elems[0]
+		}
+		e.kind, e.pattern, e.call, e.rivals, e.doubt = badGrid, e.call.s, Callsign{}, nil, mended
+	}
 }
 
 // addToUnit adds a grid to the ones beside it, unless it repeats one.

@@ -94,7 +94,7 @@ zip`},
 	{refuses, `undo remove removed bust strike unfinished forget fail fails ignored notworked unable`},
 	{refuses, `wasnt wasn't werent weren't isnt isn't aint ain't wouldnt wouldn't wont won't`},
 	{refuses, `nix nichts rien zilch non nao nem nada fehlt verloren abgebrochen verpasst perdu perdido perso kwijt falta falsch aucun aucune nessun nenhum ningun sbagliato errado`}, // in other languages
-	{refuses, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`},                                                                                        // in other languages
+	{refuses, `nicht kein keine keinen niet geen nie pas niente ninguno nunca inte ikke ej rate`},                                                                                     // in other languages
 	{heard, `gehort horte entendu escuchado oido ouvido sentito gehoord hort slyszany`},
 	{doubts, `vielleicht eventuell wahrscheinlich unsicher leider quizas talvez forse misschien kanske peut-etre`},
 	{doubts, `want wishlist incorrect supposedly assumed assume apparently seemingly presumably allegedly verify recheck tbc tbd example similar activates activating plans planning planned`},
