@@ -102,6 +102,8 @@ func (r *reader) listedCue(i int) Why {
 		return Denied
 	case t.s == "wrong" || t.s == "incorrect":
 		return Doubted
+	case (t.s == "sounds" || t.s == "sounded") && (i+1 < len(r.words) && !r.wordIs(i+1, "like") && r.praises(i+1)):
+		return ""
 	case t.means&(denies|doubts) == 0 || r.onlyItself(i+1):
 		return ""
 	case t.means&denies != 0:

@@ -105,6 +105,10 @@ func foldRune(b *strings.Builder, r rune) (alien bool) {
 		b.WriteString(s)
 		return false
 	}
+	if isFace(r) && !strings.ContainsRune(gladFaces, r) {
+		b.WriteByte('?')
+		return false
+	}
 	if c := latinTwin(r); c != 0 {
 		b.WriteByte(c)
 		return true
@@ -194,6 +198,13 @@ var foldedAs = map[rune]string{
 	'❌': " nil ", '✗': " nil ", '✘': " nil ", '✖': " nil ", '🚫': " nil ", '⛔': " nil ", '👎': " nil ", '❎': " nil ", '🙅': " nil ", '🗑': " nil ",
 	'👂': " swl ", '🦻': " swl ", '👀': " swl ", '😢': " nil ", '😭': " nil ", '😞': " nil ", '°': " deg ",
 	'…': "...", '·': ".", '。': ".", '、': ",", '،': ",", '؛': ";", '؟': "?", '¿': "?",
+}
+
+// gladFaces are the faces that doubt nothing; any other does.
+const gladFaces = "😀😁😂😃😄😅😆😇😈😉😊😋😌😍😎😏😗😘😙😚😛😜😝🙂🙋🙌🙏😸😹😺😻😼😽🤓🤖🤗🤠🤣🤤🤩🤪🥰🥳🥵🥶"
+
+func isFace(r rune) bool {
+	return '😀' <= r && r <= '🙏' || '\U0001F910' <= r && r <= '\U0001F917' || '\U0001F920' <= r && r <= '\U0001F92F' || '\U0001F970' <= r && r <= '\U0001F97A'
 }
 
 // twins are letters of other scripts, each beside the Latin one it looks like.

@@ -42,8 +42,8 @@ func (r *reader) outlandish(i int) bool {
 	if at := r.f.at(t.from, len(r.text)); i > 0 && t.gap&stop == 0 && isUpper(r.text[at]) && !isUpper(r.text[min(at+1, len(r.text)-1)]) {
 		return false
 	}
-	if _, skips := r.skippedDoubt(i); !skips {
-		return false
+	if _, skips := r.skippedDoubt(i); !skips || r.insideContact(i) && !t.undone() && !strings.HasSuffix(t.s, "ing") && !strings.HasSuffix(t.s, "ly") {
+		return false // between call and grid most likely a name
 	}
 	for j := i - 1; j >= 0 && j > i-4 && r.words[j+1].gap&pause == 0; j-- {
 		if r.wordIs(j, "a", "an", "the", "his", "her", "my", "our", "their", "your", "from", "near", "in", "at", "of", "by", "with", "on", "via", "to", "de", "over", "under", "above", "behind", "around", "some", "new", "says", "name", "op", "using") {
@@ -55,6 +55,9 @@ func (r *reader) outlandish(i int) bool {
 	}
 	return true
 }
+
+// insideContact reports whether a lone word i stands between a call and its grid.
+func (r *reader) insideContact(i int) bool { return r.endsElement(i) && r.startsElement(i+1) }
 
 func isUpper(c byte) bool { return 'A' <= c && c <= 'Z' }
 
@@ -173,7 +176,11 @@ func (r *reader) leaves(i int) bool {
 	case "went":
 		return r.wordIs(i+1, "away", "qrt", "silent", "dead", "down", "under", "out", "off", "quiet", "missing")
 	case "left", "quit", "died", "stopped", "faded", "moved", "switched", "turned", "go", "gone":
-		return r.wordIs(i-1, "he", "she", "they", "him", "her", "signal") || r.wordIs(i+1, "away", "mid")
+		return r.wordIs(i-1, "he", "she", "they", "him", "her", "signal") || r.wordIs(i+1, "away", "mid") || r.words[i].s == "gone" && !r.wordIs(i+1, "portable", "mobile", "fishing", "camping", "walking", "well", "fast")
+	case "fade", "fading", "fades":
+		return r.wordIs(i+1, "away", "out")
+	case "listen", "listening", "listened":
+		return r.wordIs(i+1, "for", "to", "only", "on", "in")
 	case "came", "come", "coming", "answered", "answering", "answers", "replied", "replying":
 		return r.wordIs(i+1, "to", "back") && r.wordIs(i+2, "another", "other", "others", "to") && !r.wordIs(i+3, "me", "us") || r.wordIs(i+1, "another", "others")
 	case "mid", "during":
@@ -191,6 +198,21 @@ func (r *reader) leaves(i int) bool {
 // leans reports whether the words at i lean away from what stands before them.
 func (r *reader) leans(i int) bool {
 	switch r.words[i].s {
+	case "him", "her", "them":
+		return i > 1 && !r.wordIs(i-1, "worked", "got", "logged", "copied", "copy", "wkd", "to", "with", "from", "for", "thank", "thanks", "of", "see", "know", "meet", "met", "and", "heard", "hear", "had", "got", "log", "gave", "told", "hearing", "working", "caught", "make", "made", "hi", "by", "at", "73", "wish", "love", "on", "like") && !r.startsElement(i)
+	case "was", "were", "is", "are":
+		if r.wordIs(i-1, "he", "she", "they", "station", "op") && i+1 < len(r.words) && strings.HasSuffix(r.words[i+1].s, "ing") {
+			return !commentWord(r.words[i+1].s) || r.wordIs(i+1, "working", "talking", "getting", "going", "coming", "looking", "listening", "hearing", "testing", "tuning", "sending")
+		}
+		if r.wordIs(i+1, "it", "that", "this", "he") && i > r.elems[0].from {
+			return true
+		}
+	case "only":
+		return i+1 == len(r.words) && i > r.elems[0].to && r.words[i-1].means&unit == 0 && r.words[i-1].shape&hasDigit == 0 && !r.wordIs(i-1, "fm", "qrp", "handheld", "whip", "time", "portable")
+	case "took", "ate", "killed", "got":
+		return r.wordIs(i-1, "qsb", "qrm", "fading", "noise", "los")
+	case "sort", "kind":
+		return r.wordIs(i+1, "of")
 	case "but", "however", "although", "though":
 		return i > r.elems[0].from && i+1 < len(r.words) && !r.praises(i+1)
 	case "too":
@@ -211,6 +233,13 @@ func (r *reader) leans(i int) bool {
 		return !r.wordIs(i-1, "very", "first")
 	case "soon", "shortly":
 		return r.wordIs(i-1, "there", "back", "up", "on", "live", "again")
+	}
+	return r.appears(i)
+}
+
+// appears reports whether the words at i say only that the station is there.
+func (r *reader) appears(i int) bool {
+	switch r.words[i].s {
 	case "is", "are", "be":
 		return r.wordIs(i+1, "there", "here", "around", "back", "calling", "up", "qrv") ||
 			r.wordIs(i+1, "on") && (i+2 == len(r.words) || r.wordIs(i+2, "the", "now", "air", "frequency", "freq", "today", "again") && (i+3 == len(r.words) || r.wordIs(i+3, "bird", "air", "sat", "satellite", "frequency", "freq", "uplink", "downlink", "pass")))

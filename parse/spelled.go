@@ -370,7 +370,7 @@ func (s *speller) wordlike(j int, p piece) bool {
 // besideLetter reports whether a single letter stands on either side of word j.
 func (s *speller) besideLetter(j int) bool {
 	letter := func(i int) bool {
-		return i >= 0 && i < len(s.l.words) && len(s.l.words[i].s) == 1 && s.l.words[i].shape == hasLetter && s.l.words[i].phrase == 1 && s.l.words[i].s != "a" && s.l.words[i].s != "i"
+		return i >= 0 && i < len(s.l.words) && len(s.l.words[i].s) == 1 && s.l.words[i].shape == hasLetter && s.l.words[i].phrase == 1 && s.l.words[i].within == unspelled && s.l.words[i].s != "a" && s.l.words[i].s != "i"
 	}
 	return letter(j-1) || letter(j+1)
 }
