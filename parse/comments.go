@@ -1,92 +1,132 @@
 package parse
 
+import "strings"
+
 // commentWords are what people write beside a contact that was one: places,
-// weather, gear, people, thanks. A word that stands in no list is no such
-// comment; see outlandish. Common practice; no source.
+// weather, gear, animals, people, thanks. They change nothing in how a line is
+// read; a word that stands in no list at all may say anything of the contact
+// beside it, see outlandish. Common practice; no source.
 const commentWords = `
 abend ability abrazo abrazos absolutely abt academic accent account accurate acorn action activity actual adapter addition additional address adequate admiring adorable
-advantage adventure adventurous advice aerial african agency aggressive agreeable agreement ahoj aircraft airplane airport alarm album alcohol alive alley aloha alpine
-alps amazingly ambitious american amount ample analysis ancient android anger angle animal anniversary annual antarctic antennas ants apartment apogee appearance appetite
-application appointment appropriate arctic area arigato arms arrival arriving arrow arrows article artist artistic ascending ashore asian aspect assistance assistant
-astonishing astronomy athletic atmosphere attempts attention attenuator attic attitude attraction attractive audience aunt australian austrian author automatic autumn
-available avenue average award aware baby background backpack balance balcony balloon ballot baltic banana bank baofeng barbecue bare barefoot barn baseball basement
-basic basically basics basis basket basketball bassy bath bathroom bathtub batteries bbq bcnu bears beauty bedankt bedroom bees beginner belgian bell bells belt benefit
-bicycle biking birdies birds birth birthday black blanket bloke blood blue bluebird blues bluff board boardwalk boat body bold bonjour bonne bonus book bookshelf boom
-border boss bottle bouncing bouncy bowl brain branch brand brave brazilian bread breakfast breath breathless breeze breezy brick briefly british broad brook brown brunch
-brush bucket budget buen buenas bueno buenos building bumpy buonasera buongiorno bureau burger buro bush bushes business butter buyer cabin cafe cake calendar campaign
-camper campus canadian canal candle candy canoe canoeing capable capital captain caravan cards caribbean carpet carrot cartoon case cash castle casual cathedral cats cave
-ceiling celebrating celebration cell celsius cemetery center centre century certainly certificate chain chainsaw chairlift chairman chalet challenge champion championship
-chap chapter character charger charity charm charming chart cheap cheerful cheering cheese chemistry chest chicken chickens chief child childhood children chimney chinese
-chips chocolate choice choir christmas ciao cigarette cinema circle citizen city civil class classic classical clearest clearly clever climate climb climbing clipping
-clock clothes clothing cloudless clubhouse clublog coach coal coastal coastline code colleague collection college color colour combination comfort comfortable command
-commercial commission committee common communication community compact company comparison competition competitive completely complex concept concert conference confidence
-confident connection connector conscious considerable consistent constant construction contemporary content context continent continental contract contribution control
-convenient conventional conversation cook cookie cooking coop copper corn corridor cost costume cottage cotton coughing country county courage course court courtesy
-courtyard cousin cover cpi cracking crackling cream creamy creative creature credit cross crossing crossroads crown crucial cruise cruising cuagn culture curious currency
-customer cuz cycle cycling czesc daily damp dance dancing danish dank danke darkness daylight deal dear debut decision deck deer definitely delicate delight delivery demo
-democratic demonstration dense department depth descending desense desensed desert design desk detail development deviation dial dialect dias diet difference diplexer
-diploma directly dirt disco discovery discussion disk display dist distant distortion district diversity diy dock doctor domestic doorway dozen dramatic drawer drawing
-dress drill drink drinking driver drives driveway drizzle drizzling drove drum drunk duck ducks duplexer dusk dusty dutch duty dxcc dxpedition dynamic dziekuje eager
-earbuds earth earthquake easily easter eastern eating echoing eclipse economic economy edition editor education educational effect effective efficiency efficient eighth
-elderly electric electricity electronic elegant elephant elevator elmer embankment emergency emotion emotional emphasis employee employer encoder endless energetic energy
-engine engineer engineering english enjoyable enjoying enjoys enormous entertainment enthusiasm enthusiastic entity entrance entry environment epic eqsl equal equator
-equipment especially essential estuary ethnic european event evidence exam exchanges exciting exhibition exotic expedition expensive experience experimental
-experimenting expert exploring expression extended extensive extent external extraordinary extreme fabulous face fact factory fades fahrenheit familiar famous farmer
-farmland farthest fashion fashionable feature feedback feeling fellow female fer ferry festival fields fierce fifth figure file film filter financial fingers finnish firm
-firmware firstly fjord flame flash flew flexible flies flight floor flow flower flowers fluff fluffy fluttering flying focus fold folks foot footprint force foreign form
-formal former formula fortunate fortunately fortune forum foundation fountain fourth frame freedom freezing french frequent fresh friendlier friends friendship frog frogs
-frost frosty fruit fuel fully functional fundamental furniture furthest future fuzzy gale game garage garbage gardening gate gathering geese general generation generator
-generous gentle gentleman gentlemen genuine geography german giant glacier glorious glowing goat goats gorge gorgeous government graceful gracias grade gradual grain
-grand granddaughter grandma grandpa grandson grape graph grateful gray grazie greatest greek green greeted greeting grey gridline gridlines grove growth gruesse gruss
-grusse guard gud guest guide guitar gusts gute guten habit hailing hair hall hallo hammer hams handie handsome handy hangar happier harbourside harmony harvest health
-healthy heart heat heath heatwave heaven hedge hei height hej helicopter helix helpful hens herzlich hey highland highlands highway hikes hiking hilarious hilltop hilly
-hiss historic historical history hobby hola holds hole holidays hollow holy homebrew homemade honest honey honeymoon honor horizontal horse horses hospital hostel housing
-hpe human humble humming humor humour hundredth icecap icecream ideal image imagination immediate immediately impact importance impressive improvement income incredible
-incredibly independence independent indoor industrial industry inflation info initial inlet innocent insects inspection inspiration instantly instruction instrument
-insurance intense intensity interaction interest interior internal international interview introduction investment iphone irish iron islands iss italian japanese jeep
-jetty jogging joining joint journal journey judge junction jungle junior justice kangaroo kayak kayaking keen kick kiitos kilohertz kiss kitchen klasse knife knowledge
-konnichiwa label labor ladies lagoon lakeside landscape lane language laser lass lasting lastly latter laughing launch layer lazy leader leadership leaf league leather
-lecture legal leisure length lesson lever library life lift lighthouse liked likes lion liquid list literature lives living load loan lobby lock loft logbook lookout
-loose lorry loudest loudly lousy loved loves loving loyal luckily luggage lunar lunchtime lying machine magazine magic magical magnetic magnificent mainland mainly
-maintenance major male mall management manager manner manual margin marina market marriage marsh marvellous marvelous mass massive master mate material math matter
-meadows meaning measure meat mechanical medal media medical medicine mediterranean meeting megahertz member membership mental menu merci merry metal method mexican
-midnight mild milestone military mill milliwatts mind minimal minor minority minus mirror mission misty mni mode model moderate modern modest modulation moin money
-monthly mood moonlight moonlit moonrise moor moose morgen mosquito mosquitos moss mostly motion motor motorbike motorcycle motorhome mountainous mountains mountaintop
-movie mower muddy muffled muggy muscle museum mushroom musical mutual nadir nail namaste nation national native natural nature needle nephew nest network neutral newcomer
-newer newest newspaper nicely nicer nicest niece ninth noble noches normally northbound northeast northern northwest norwegian nose novel novice nurse oasis object
-obrigada obrigado obvious occasion occasional office official offset oldest opportunity orchard ordinary organic organization outback outcome outdoor outdoors outer
-output outstanding oven overall overcast overlook overlooking overmodulated owner page paint painting pair panel panorama parade paragliding parallel parent parks parrot
-particular particularly passenger passion passive patient patio pattern pavement pavilion peace peaceful peaking pedaling pedestrian pencil penguin penguins peninsula
-pensioner pepe pepper percentage performance perigee permanent personal personality perspective philosophy photograph photographer physical physics pianist piano pickup
-picnicking piece pill pillow pilot pine pinewood pink pioneer pipe pitch pizza planet plant plastic plate plateau platform played player playground playing plays plaza
-pleasant plenty plug poem poet poetry polarisation policy polish polite political politics pollution pool popular population porch positive possession potato pottery
-powerbank powerful practical practice practicing prairie precious precise preference preparation presence presentation president pressure price pride priest primary prime
-prince princess principle print prison private prize process product production productive profession professional professor profile profit program programme progress
-project promenade prominent prompt property proposal protection proud province provincial psychology public pupil pupils pure purple purpose puzzle pwr qsled quantity
-quarry quay quietly race racing radical radios railroad railway rainbow raining rainstorm ranch rarer rarest rating ravine realistic reasonable recent recently reception
-recipe recognition recommendation reef reflection regards region regional regular relation relationship relative relaxing relevant reliable relief religion remarkable
-rent repair repairing replacement republic reputation research reserve reservoir residence resolution resort resource respect restaurant resting rhythm rice rides ridge
-ridiculous riding ring ritual riverbank roadside rocket rocks rocky rode rogered role rolling romantic rooftop rooster rope rotor routine rowing royal rucksack ruins rule
-runs runway rural russian safety sailboat sailing sailor sails salad salary sale salt salty saludos salut saluti sand sandbank sandstorm sang satellite satellites
-satisfaction satisfied saturation savanna saying scene scenic schon schone schones science scientific scientist scooter score scottish scout scouts screen sculpture
-seagull seagulls seashore seaside secondly secret section sector security selection sends senior sense sensible sentence separate sequence service servus session seventh
-severe sez shadow shallow shape sheet shelf shine shiny ship shivering shock shoe shooting shop shopping shoreline shoulder show showers sidewalk sig significant sigs
-silk silly silver simply sincere singer singing sings siren sister sits sixth skating skies skiing skill skin sled sleep sleeping sleet slide slim slippery slope slowly
-smart smashing smell smiling smoke smoking smoothly snack snacks sneezing snowshoeing snowy soap sober social society sock sofa software soil soir solar soldering soldier
-song sophisticated soul soup source southbound southeast southern southwest spanish spare spasibo spectacular speedy sphere spicy spirit spite spontaneous sport spray
-spring squad squirrel squirrels stadium staff stage stairs standard stands starry stars state statement static statue status staying steak steam steel stn stomach stone
-stones storage store stormy strategy strawberry strict strolling stronger strongest structure student students studio studying stuff subject substantial subtle suburb
-sufficient suit suitable summery summit summits sunbathing sunlit sunshine superior supper supreme surely surface surfing surgery surprising surprisingly survey
-suspension sweater sweaty swedish swift swim swimming swiss symbol tablet tack takk tank tape tardes tarp task taste teacher teaching team tech technical technique
-technology television tells temper temperature temporary tender tennis tension tenth term terrace texture thanked thankyou theater theatre theme thirdly thirsty thrice
-thrill throat throne thunderous thunderstorm thunderstorms thx ticket tide tidy tinny title toll tongue tool tooth topic totally touch tour touring tourist towel tractor
-trade tradition traditional trailer trailhead training tram transceiver transition transport traveling travelling treat treatment trekking tremendous trick tricky tries
-trophy tropical tropics trucker truly trunk truth trx tube tundra turbine turkish twilight ufb ultimate underground undermodulated university update urban ure usage
-useful user uses vacation vacuum valuable value variation variety various vast vegetable veranda version vessel veteran viaduct vielen vielendank village vineyard vintage
-virus vision visual vital vivid volcano volunteer vote wage waist walking walks wandering warmer warmth warning wasps waterfall waterfront waves weakest wealth wearing
-wears wedding weekly weight welcoming welsh western wharf wheel whistling white wid wild wilderness windier windless windmill windswept wine wing winner winning wire
-wisdom wise wkg wobble wobbling wolf wooden woodland wool word worker workshop world worldwide worthy writer writing wud xcvr xmtr xyl yacht yachting youngest youth
-zenith`
+advantage adventure adventurous advice aerial african agency aggressive agreeable agreement ahoj air aircraft airplane airport alarm album alcohol alive alley aloha
+alongside alpaca alpine alps alright amazingly ambitious american amid among amongst amount ample analysis anchor ancient android anger angle animal anniversary annual
+antarctic antelope antennas ants apartment apogee appearance appetite application appointment appropriate apron archipelago arctic area arigato armband armchair arms
+arrival arriving arrow arrows article artist artistic ascending ashore asian aspect assistance assistant astonishing astronomy athletic atmosphere attempts attention
+attenuator attic attitude attraction attractive audience aunt aurora australian austrian author automatic autumn available avalanche avenue average award aware aye baby
+babysitter background backpack backup badger bag bagel balance balcony balloon ballot baltic bamboo banana banging bank banner baofeng bar barbecue barber bare barefoot
+barge barley barn barrel baseball basement basic basically basics basil basis basket basketball bassy bath bathroom bathtub batteries bay bbq bcnu beard bearded bearing
+bearings bears beauty beaver bed bedankt bedroom bee bees beetle beginner belgian bell bells belt benefit berry beside besides between beyond bicycle biking birdies birds
+birth birthday bison bits black blackbird blanket blizzard bloke blood blossom blue bluebird blues bluff board boardwalk boat body bold bonfire bonjour bonne bonus book
+bookshelf boom border boss bottle boulder bouncing bouncy bouquet bow bowl box boy bracket brain branch brand brave bravo brazilian bread breakfast breath breathless
+breeze breezy brewery brick briefly british broad brook brown brunch brush bubble bucket budget buen buenas bueno buenos buffalo building bulldog bumper bumpy bun bunker
+buonasera buongiorno buoy bureau burger buro bus bush bushes business butcher butter butterfly buyer cab cabin cactus cafe cake calendar camel camouflage campaign camper
+campus canadian canal candle candy canister canoe canoeing canyon cap capable cape capital captain caravan cards caribbean carnival carpenter carpet carrot cartoon case
+cash casing castle casual cathedral cats cave cedar ceiling celebrating celebration cell celsius cemetery center centre century certainly certificate chain chainsaw
+chairlift chairman chalet challenge champion championship chap chapel chapter character charger charity charm charming chart cheap cheerful cheering cheers cheese chef
+chemistry cherry chest chicken chickens chief child childhood children chimney chinese chips chocolate choice choir christmas ciao cider cigarette cinema cinnamon circle
+citizen city civil clamp class classic classical clearest clearly clerk clever climate climb climbing clip clipping clips clock clothes clothing cloudless clubhouse
+clublog coach coal coastal coastline cobra cockpit cocktail cod code colleague collection college color colour combination comet comfort comfortable command commercial
+commission committee common communication community compact company comparison compartment compass competition competitive completely complex concept concert conference
+confidence confident congrats congratulations connection connector conscious considerable consistent constant constellation construction contemporary content context
+continent continental contract contraption contribution control convenient conventional conversation cook cookie cooking coop copper coral corn cornfield corridor cost
+costume cosy cot cottage cotton coughing country county coupler courage course court courtesy courtyard cousin cove cover cow cowboy coyote cozy cpi crab cracking
+crackling crane crank crater cream creamy creative creature credit cricket crocodile cross crossing crossroads crow crown crucial cruise cruiser cruising cuagn culture
+cup cupcake curious currency curry cushion customer cuz cycle cycling czesc daily dairy dam damp dance dancing dandelion danish dank danke darkness daylight deal dear
+debut decision deck deckchair deer definitely delicate delight delivery demo democratic demonstration dense dentist department depth descending desense desensed desert
+design desk despite detail detour development deviation dew dial dialect dias diet difference dinghy dinosaur diplexer diploma directly dirt disco discovery discussion
+disk display dist distant distortion district diver diversity diy dock doctor dolphin domestic donkey donut doorway doughnut dozen dragon dragonfly dramatic drawer
+drawing dress drill drink drinking driver drives driveway drizzle drizzling drone drought drove drowsy drum drums drunk duck ducks duct dungeon duplexer dusk dusty dutch
+duty dxcc dxpedition dye dynamic dziekuje eager eagle earbuds earth earthquake easily easter eastern eating echoing eclipse economic economy edition editor education
+educational eel effect effective efficiency efficient egg eggs eighth elderly electric electrician electricity electronic elegant elephant elevator elk elmer embankment
+ember emergency emotion emotional emphasis employee employer emu encoder endless energetic energy engine engineer engineering english enjoyable enjoying enjoys enormous
+entertainment enthusiasm enthusiastic entity entrance entry environment epic eqsl equal equator equipment especially essential estate estuary ethnic european event
+evidence exam exchanges exciting exhibition exit exotic expedition expensive experience experimental experimenting expert exploring expression extended extensive extent
+external extraordinary extreme eye fabulous face fact factory fades fahrenheit fairy falcon familiar famous fan farmer farmland farthest fashion fashionable fastener
+feature feedback feeling fellow female fer ferry festival fiber fiberglass fibre fiddle fields fierce fifth fig figure file film filter financial fingers finnish fir
+firefighter firefly fireplace fireworks firm firmware firstly fit fixture fjord flame flamingo flash flask fleece flew flexible flies flight flood floor flow flower
+flowers fluff fluffy fluttering flying focus fog foil fold folks foot footprint force foreign forge form formal former formula fort fortress fortunate fortunately fortune
+forum foundation fountain fourth frame freedom freeway freezing french frequent fresh fridge friendlier friends friendship frog frogs frost frosty fruit fuel fully
+functional fundamental fur furniture furthest future fuzzy gadget gale game gap garage garbage gardener gardening gas gasket gate gathering gauge gazebo gazelle gears
+geese gem general generation generator generous gentle gentleman gentlemen genuine geography german giant giddy giraffe gizmo glacier glorious glowing gma goat goats
+goldfish goose gorge gorgeous government graceful gracias grade gradual grain grand granddaughter grandma grandpa grandson grandstand grape graph grasshopper grateful
+gravy gray grazie greatest greek green greeted greeting grey gridline gridlines grill grouse grove growth gruesse grumpy gruss grusse gud guest guide guitar gull gusts
+gute guten gym habit hailing hair hall hallo hamlet hammer hammering hammock hams hamster handie handsome handy hangar happier harbourside hare harmony harvest hat hawk
+hay hayfield health healthy heart heat heath heatwave heaven hedge hedgehog hei height hej helicopter helix helpful hen hens herd heron herzlich hey highland highlands
+highway hikes hiking hilarious hilltop hilly hinge hip hiss historic historical history hobby hola holds hole holidays hollow holy homebrew homemade honest honey honeybee
+honeymoon honor hook hooray horizontal hornet horse horseback horses hospital hostel hound housing hpe hub hug hugs human humble humming humor humour hundredth hunter
+hurrah hurricane hut hyena ice iceberg icecap icecream icy ideal igloo iguana image imagination immediate immediately impact importance impressive improvement income
+incredible incredibly indeed independence independent indoor industrial industry inflation info initial ink inlet inn innocent insects inside inspection inspiration
+instantly instruction instrument insurance intense intensity interaction interest interior internal international interview into introduction investment iota iphone irish
+iron islands iss italian ivy jack jaguar janitor japanese jar jaw jeep jellyfish jet jetlagged jetty jogger jogging joining joint joker jolly journal journey joystick
+judge jug junction jungle junior justice kangaroo karaoke kayak kayaking keen keg kettle kick kiitos kilohertz kiss kitchen kitten klasse knife knob knobs knoll knowledge
+koala konnichiwa kudos label labor lad ladder ladies ladybug lagoon lakeside lama lamb landscape lane language lantern lap laser lass lasting lastly latch lathe latter
+laugh laughing laughs launch lava lavender lawnmower lawyer layer lazy leader leadership leaf league leather lecture leg legal leisure lemonade length lens leopard lesson
+lettuce lever librarian library life lifeguard lift lighthouse liked likes lily lion lip liquid list literature lively lives living lizard llama load loan lobby lobster
+lock loft logbook lookout loose lorry lot loudest loudly lousy loved loves loving loyal luckily luggage lunar lunchtime lying lynx machine machinist magazine magic
+magical magnet magnetic magnificent magpie mainland mainly maintenance major male mall management manager mango manner mansion manual map maple marathon margin marina
+market marriage marsh marvellous marvelous mason mass massive master mat mate material math matter meadow meadows meaning measure meat mechanic mechanical medal media
+medical medicine mediterranean meerkat meeting megahertz melon member membership mental menu merci mermaid merry mesa metal meteor method mexican midnight mild milestone
+military mill milliwatts mind miner minimal minivan minor minority minus mirror mission misty mni mode model moderate modern modest modulation moin money monk monsoon
+monthly mood moonbeam moonlight moonlit moonrise moor moose mop morgen mosquito mosquitos moss mostly moth motion motor motorbike motorcycle motorhome mountainous
+mountains mountaintop movie mower muddy muffled muggy muscle museum mushroom musical mustard mutual nadir nail namaste nap nation national native natural nature nectar
+needle nephew nerdy nest net network neutral newcomer newer newest newspaper nicely nicer nicest niece ninth noble noches noodle noodles normally northbound northeast
+northern northwest norwegian nose novel novice nozzle nun nurse nut nutmeg oak oar oasis oat object obrigada obrigado obvious occasion occasional octopus office official
+offset oil okay oldest olive onion onto opportunity opposite orchard orchid ordinary organic organization ostrich otter outback outcome outdoor outdoors outer output
+outside outstanding oven overall overcast overlook overlooking overmodulated owl owner ox oyster pad paddock page pagoda paint painter painting pair pal palace palm pan
+pancake panda panel panorama panther parachute parade paragliding parakeet parallel paramedic parasol parent parks parrot parsley particular particularly passenger
+passion passive past pasta pastor patient patio pattern pavement pavilion paw pea peace peaceful peach peacock peaking pear pebble pedal pedaling pedestrian pelican pen
+pencil penguin penguins peninsula pensioner pepe pepper percentage performance perigee permanent personal personality perspective pet petrol pheasant philosophy
+photograph photographer physical physics pianist piano pickle pickup picnicking pie piece pig pigeon pill pillow pilot pine pineapple pinewood pink pioneer pipe pirouette
+pit pitch pizza planet plant plastic plate plateau platform played player playful playground playing plays plaza pleasant plenty pliers plug plum plumber pod poem poet
+poetry polarisation polarised polarized policeman policy polish polite political politics pollution pony pool popular population porch porcupine porpoise positive
+possession postman pot pota potato pottery pounding powerbank powerful practical practice practicing prairie precious precise preference preparation presence presentation
+president pressure price pride priest primary prime prince princess principle print prison private prize process product production productive profession professional
+professor profile profit program programme progress project promenade prominent prompt property proposal props protection proud province provincial psychology pub public
+puffin pulley puma pump pumpkin pup pupil pupils puppy pure purple purpose puzzle pwr pyramid qsled quail quantity quarry quay quietly quirky rabbit raccoon race racing
+radical radios raft railroad railway rainbow raining rainstorm ram ranch ranger rarer rarest raspberry rat ratchet rating raven ravine raw realistic reasonable recent
+recently reception recipe recognition recommendation reef reel ref reflection refs regarding regards region regional regular reindeer relation relationship relative
+relaxing relevant reliable relief religion remarkable rent repair repairing replacement reporter republic reputation research reserve reservoir residence resolution
+resort resource respect restaurant resting rhino rhythm rib rice rides ridge ridiculous riding ring ritual riverbank rivet roadside robin rocket rocks rocky rod rode
+rodeo rogered role rolling romantic rooftop rooster rope rosemary rotor routine rowboat rowing royal rucksack rug ruins rule runs runway rural russian rusty rye saddle
+safety saga sailboat sailing sailor sails salad salary sale salmon salt salty saludos salut saluti sand sandal sandbank sandstorm sang sap satellite satellites
+satisfaction satisfied saturation savanna saw saying scarecrow scarf scene scenic schon schone schones science scientific scientist scooter score scorpion scottish scout
+scouts screen screw screwdriver scruffy sculpture sea seagull seagulls seal seashore seaside seaweed secondly secret section sector security selection sends senior sense
+sensible sentence separate sequence service servus session setup seventh severe sez shadow shaft shallow shape shark shed sheet shelf shepherd shine shiny ship shivering
+shock shoe shooting shop shopping shoreline shoulder show showers shrimp shy sidecar sidewalk sig significant sigs silk silly silver simply sincere singer singing sings
+sip siren sister sits six sixth skating ski skies skiing skill skin skipper skunk sky skyline skyscraper sled sleep sleeping sleet slide slim slippery slope slowly slug
+sluggish smart smashing smell smile smiles smiling smoke smoking smoothly snack snacks snail snake snappy sneezing snowball snowman snowshoeing snowstorm snowy snug soap
+sober social society sock socket sofa software soil soir solar solder soldering soldier song sophisticated sota soul soup source southbound southeast southern southwest
+spa spanish spare sparrow spasibo spectacular speedy sphere spicy spider spinach spirit spite spontaneous spooky sport spray spring sprocket squad squid squirrel
+squirrels stadium staff stag stage stairs stallion stand standard stands starfish starry stars state statement static statue status staying steak steam steel steeple stn
+stomach stone stones storage store stork stormy strait strap straps strategy strawberry strict string strolling stronger strongest structure stub student students studio
+studying stuff sturdy subject substantial subtle suburb sufficient suit suitable summery summit summits sunbathing sundial sunflower sunlit sunscreen sunshine superior
+supper supreme surely surface surfer surfing surgeon surgery surprising surprisingly survey suspension swallow swan sweater sweaty swedish swift swim swimming swiss
+switch swivel symbol tablet tack takk tan tangled tank tape tardes tarp task taste taxi teacher teaching team teapot tech technical technique technology teenager
+television tells temper temperature temple temporary ten tender tennis tension tenth term terrace texture thanked thankyou theater theatre theme thicket things thirdly
+thirsty thistle thread thrice thrill throat throne throughout thumbs thunderous thunderstorm thunderstorms thx ticket tide tidy tie tiger tinny title toad toddler toe
+toll tomato ton tongue tool tools tooth top topic torch tornado tortoise totally toucan touch tour touring tourist tow toward towards towel toy toys tractor trade
+tradition traditional trailer trailhead trainer training tram trampoline transceiver transition transport traveling travelling treat treatment treehouse trekking
+tremendous tricky tries trolley trophy tropical tropics trout trucker truffle truly trunk truth trx tub tube tubing tulip tuna tundra turbine turkey turkish turnip turret
+turtle tuxedo twilight typhoon ufb ultimate underground undermodulated university update upon urban ure usage useful user uses vacation vacuum valuable value valve
+vanilla variation variety various vase vast vegetable velcro veranda version versus vessel vet veteran viaduct vicar vielen vielendank village vineyard vintage virus
+vision visual vital vivid volcano volunteer vote vulture waffle wage waist waiter waitress walking walks walnut walrus wandering warmer warmth warning wasps waterfall
+waterfront watermelon wave waves wax wca weakest wealth wearing wears weasel web wedding weekly weight welcoming welder welsh western whale wharf wheat wheel whistling
+white wid wig wild wilderness willow windier windless windmill windswept wine wing winner winning wire wiry wisdom wise within wkg wobble wobbling wolf wombat wooden
+woodland woodpecker wool word worker workshop world worldwide worthy wrench writer writing wud wwff xcvr xmtr xyl yacht yachting yak yam yes yogurt youngest youth yup
+zebra zenith zipper zoo`
 
-// commentWord reports whether s is one of them and carries nothing else.
-func commentWord(s string) bool { return words[s] == small }
+// comments holds them.
+var comments = readComments()
+
+func readComments() map[string]bool {
+	m := map[string]bool{}
+	for w := range strings.FieldsSeq(commentWords) {
+		m[w] = true
+	}
+	return m
+}
+
+// isComment reports whether a word is one of them, or several of one.
+func isComment(s string) bool {
+	return comments[s] || len(s) > 4 && s[len(s)-1] == 's' && comments[s[:len(s)-1]]
+}

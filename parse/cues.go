@@ -98,6 +98,8 @@ func (r *reader) listedCue(i int) Why {
 		return Doubted
 	case t.s == "hear" && r.wordIs(i-1, "to"):
 		return ""
+	case t.means&heard != 0 && r.wordIs(i-1, "for") && r.wordIs(i-2, "tks", "thanks", "tnx", "thx", "thank", "you"):
+		return "" // "thanks for calling"
 	case t.means&heard != 0:
 		return Denied
 	case t.s == "wrong" || t.s == "incorrect":

@@ -36,7 +36,7 @@ func (r *reader) formCue(i int) Why {
 // be any word.
 func (r *reader) outlandish(i int) bool {
 	t := &r.words[i]
-	if t.means != 0 || t.shape&^(hasLetter|foreign) != 0 || len(t.s) < 3 || t.spells.trust >= loose {
+	if t.means != 0 || t.shape&^(hasLetter|foreign) != 0 || len(t.s) < 3 || t.spells.trust >= loose || isComment(t.s) {
 		return false
 	}
 	if at := r.f.at(t.from, len(r.text)); i > 0 && t.gap&stop == 0 && isUpper(r.text[at]) && !isUpper(r.text[min(at+1, len(r.text)-1)]) {
@@ -133,7 +133,7 @@ func stemmed(s string, stems []string) bool {
 // undone reports whether a word that is not known tells by its form that
 // something was done to the contact, or undone: "unverified", "garbled".
 func (t *token) undone() bool {
-	if t.means != 0 || t.spells.trust != unspelled || t.shape != hasLetter || len(t.s) < 6 {
+	if t.means != 0 || t.spells.trust != unspelled || t.shape != hasLetter || len(t.s) < 6 || isComment(t.s) {
 		return false
 	}
 	return strings.HasPrefix(t.s, "un") || strings.HasSuffix(t.s, "ed") && !strings.HasSuffix(t.s, "eed")
@@ -202,7 +202,7 @@ func (r *reader) leans(i int) bool {
 		return i > 1 && !r.wordIs(i-1, "worked", "got", "logged", "copied", "copy", "wkd", "to", "with", "from", "for", "thank", "thanks", "of", "see", "know", "meet", "met", "and", "heard", "hear", "had", "got", "log", "gave", "told", "hearing", "working", "caught", "make", "made", "hi", "by", "at", "73", "wish", "love", "on", "like") && !r.startsElement(i)
 	case "was", "were", "is", "are":
 		if r.wordIs(i-1, "he", "she", "they", "station", "op") && i+1 < len(r.words) && strings.HasSuffix(r.words[i+1].s, "ing") {
-			return !commentWord(r.words[i+1].s) || r.wordIs(i+1, "working", "talking", "getting", "going", "coming", "looking", "listening", "hearing", "testing", "tuning", "sending")
+			return !isComment(r.words[i+1].s) && r.words[i+1].means&^(small|lets) != 0 || r.words[i+1].means == 0 && !isComment(r.words[i+1].s) || r.wordIs(i+1, "working", "talking", "getting", "going", "coming", "looking", "listening", "hearing", "testing", "tuning", "sending")
 		}
 		if r.wordIs(i+1, "it", "that", "this", "he") && i > r.elems[0].from {
 			return true
@@ -211,6 +211,14 @@ func (r *reader) leans(i int) bool {
 		return i+1 == len(r.words) && i > r.elems[0].to && r.words[i-1].means&unit == 0 && r.words[i-1].shape&hasDigit == 0 && !r.wordIs(i-1, "fm", "qrp", "handheld", "whip", "time", "portable")
 	case "took", "ate", "killed", "got":
 		return r.wordIs(i-1, "qsb", "qrm", "fading", "noise", "los")
+	case "close":
+		return r.wordIs(i-1, "so", "very") && (i+1 == len(r.words) || r.words[i+1].gap&pause != 0)
+	case "hard", "difficult":
+		return r.wordIs(i+1, "to") && r.wordIs(i+2, "say", "tell", "copy", "hear", "read", "know")
+	case "qso":
+		return r.wordIs(i-1, "in") && i > r.elems[0].from
+	case "beacon":
+		return i > r.elems[0].from
 	case "sort", "kind":
 		return r.wordIs(i+1, "of")
 	case "but", "however", "although", "though":

@@ -196,9 +196,15 @@ func isMeasure(s string) bool {
 	return false
 }
 
-// counts reports whether word i is the one of "next one", "new one".
+// counts reports whether word i is the one of "next one", "one more".
 func (l *lattice) counts(i int) bool {
-	if i == 0 || l.words[i].s != "one" {
+	if l.words[i].s != "one" {
+		return false
+	}
+	if i+1 < len(l.words) && l.words[i+1].s == "more" {
+		return true
+	}
+	if i == 0 {
 		return false
 	}
 	switch l.words[i-1].s {

@@ -1,9 +1,6 @@
 package parse
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
 // callClass classifies a call with place and marks, in upper case.
 func callClass(s string) Class {
@@ -396,48 +393,6 @@ func callPattern(p string) bool {
 	}
 	last := p[len(p)-1]
 	return !isDigit(last) || known(p) > 5
-}
-
-// addSuffix adds the end of a call heard on this pass, or scheduled for it.
-func (l *lattice) addSuffix(i int) {
-	t := &l.words[i]
-	if t.means != 0 || t.spells.trust != unspelled || t.shape&hasLetter == 0 || len(t.s) < 2 || len(t.s) > 5 {
-		return
-	}
-	a := arc{from: int16(i), to: int16(i + 1), kind: partCall}
-	a.append(t.s, false)
-	if n := len(t.s) - 2; n > 2 && digitsAt(t.s, n) == 2 && letterShape(t.s[:n]) == hasLetter && len(l.known.ending(upper(t.s[:n]))) > 0 {
-		a.kind, a.split, a.doubt = partBoth, uint8(n), eitherWay // "cde32"
-		l.add(a)
-		return
-	}
-	if isLetter(a.buf[a.n-1]) && (len(l.known.ending(string(a.buf[:a.n]))) > 0 || l.replacesSuffix(i)) {
-		l.add(a)
-	}
-}
-
-// replacesSuffix reports whether word i is the right one of "not abc, abd".
-func (l *lattice) replacesSuffix(i int) bool {
-	return i > 1 && l.words[i-2].s == "not" && len(l.known.ending(upper(l.words[i-1].s))) > 0
-}
-
-// ending returns the stations of this pass whose base ends in s, each once with
-// all the grids that it gave.
-func (k *Known) ending(s string) (found []Station) {
-	for _, list := range [...][]Station{k.Heard, k.Expected} {
-		for _, st := range list {
-			base := st.Call.Base()
-			if len(base) <= len(s) || base[len(base)-len(s):] != s {
-				continue
-			}
-			if i := slices.IndexFunc(found, func(f Station) bool { return f.Call == st.Call }); i >= 0 {
-				found[i].Grids = slices.Concat(found[i].Grids, st.Grids)
-			} else {
-				found = append(found, st)
-			}
-		}
-	}
-	return found
 }
 
 // addBadGrid adds a word that is nearly a grid: a digit too few or too many, a

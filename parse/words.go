@@ -86,7 +86,6 @@ wagon walkie wall warble warbly wasp water wave waved weakly wednesday week week
 yard years yell yelling younger
 zip`},
 	{small, `mp3 mp4 73 73s 88 88s 55s 44s 33s 5w 10w 100w 599k b4 b4n b4u gr8 gr8t gr8est m8 m8s m8te m8y l8 l8r l8er l8y w8 w8ing w8d h8 2day 2nite 2moro 2nd 1st 3rd 4th g2g g2b k9 k9s h2o b2b p2p f2f y2k u2 s2s d2d 4ever 4u 4me n1ce w00t h0t r2d2 x2 x3`},
-	{small, commentWords},
 	{part, `grid grids square squares loc locator locators qth locs from in gridsquare gs`},
 	{next, `then next followed`},
 	{namer, `name op operator handle named`},
@@ -115,7 +114,7 @@ preamp amp amps amplifier antenna yagi tripod headphones headset internet covera
 	{small, `starting stopping passing beginning trying raining blowing shining looking barking`},
 	{well, `ok okay fine good great nice solid clear readable workable strong loud worked works made copied logged log complete completed confirmed success successful finally got fun sunny happy easy fb armchair sure enough perfect perfectly sweet cool beautiful great fully still managed done in qsl r5 q5 warm dry beautiful`},
 	{small, `aos los tca k r rst rs snr beacon hello`},
-	{lead, `worked wkd got gotta get logged log copied qso qsos with just finally and is was that thats okay ok yes yeah now contact contacted caught found have had this it its so we i also another again call callsign station`},
+	{lead, `add save put enter worked wkd got gotta get logged log copied qso qsos with just finally and is was that thats okay ok yes yeah now contact contacted caught found have had this it its so we i also another again call callsign station`},
 	{link, `and the is he she his her their at out over on my was gave sent thanks thank tnx tks nice good great fine strong weak loud 73 73s qsl cheers bye copied copy clear signal solid tu fb`},
 	{counted, `up down el az elevation azimuth max peak about only under nearly channel ch tone pass orbit number nr power qrg temp in qso contact`},
 	{unit, `states countries entities prefixes el ele element elements kmh kph knots bft hpa mbar inch inches khz mhz hz watts watt w mw volts v deg degrees min mins minutes sec secs seconds km miles m meters metres feet ft percent times db people stations contacts qsos calls hours hour days c f mph kn years cm dbm way ways corners corner`},
