@@ -70,6 +70,11 @@ func worst() map[string]string {
 		"lines":      fill("x\n"),
 		"fillers":    fill("kilo to "),
 		"months":     fill("oh nov oh "),
+		"strangers":  fill("hx2abc io91 zap grumbleweed "),
+		"only one":   "hx2abc io91" + fill(" zap")[:4085],
+		"his":        fill("was he him but "),
+		"spoken":     fill("at seventeen forty "),
+		"faces":      fill("hx2abc io91 :( :"),
 	}
 }
 

@@ -48,7 +48,8 @@
 //	symbol  = letters and digits | spoken word or phrase | "double" symbol | "stroke" ;
 //	beside  = report | clock | offset | "name" word | mode ;   (* anywhere near *)
 //	report  = "59" | "599" | "5/9" | "five nine" | … ;
-//	clock   = ":MM" | "HH:MM" | "HHMM" [ "z" ] | "at" MM ;  offset = "+" [ H ":" ] M ":" SS ;
+//	clock   = ":MM" | "HH:MM" | "HHMM" [ "z" ] | ( "at" | "minute" ) figures | figures "zulu" ;
+//	offset  = "+" ( [ H ":" ] M ":" SS | [ H "h" ] [ M "m" ] [ S "s" ] ) ;
 //
 // Reading goes in one direction. The line is folded to the few characters that
 // the grammars know ([golang.org/x/text/unicode/norm] and a table of letters
@@ -61,6 +62,12 @@
 // that could have belonged to it, and if no word of the line denies or doubts
 // it. Calls and grids are then paired by their order and by what stands between
 // them; where that is not clear, nothing is.
+//
+// What denies or doubts a contact is told by lists of words, by the forms of
+// words ("unverified", "shouldn't"), by how words stand together ("too weak",
+// "but …", "only the suffix"), and where all that ends by what comments are made
+// of: a word that is in no list makes an otherwise certain contact a question. A
+// name, or a place after "from", may be any word.
 //
 // What is known of the pass enters as costs (a station heard on it is likely, a
 // grid out of reach is not), and completes parts of calls and grids; what is

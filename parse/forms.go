@@ -6,26 +6,32 @@ import "strings"
 // or by how words stand together, that a line denies or doubts the contact in
 // it. Common practice; no source.
 
-// formCue says what word i, which no list explains, denies or doubts of a
-// contact beside it.
+// formCue says what word i, which no list explains, says of a contact beside it:
+// that the station was only heard, or that the contact is to be doubted. It
+// denies nothing, because a form may deceive.
 func (r *reader) formCue(i int) Why {
 	t := &r.words[i]
 	switch {
 	case t.means&corrects != 0 || strings.HasSuffix(t.s, "oops"):
-		return pickWhy(strings.HasSuffix(t.s, "oops") && i >= r.elems[len(r.elems)-1].to, Doubted)
-	case contracted(t.s):
-		return pickWhy(!r.wordIs(i+1, "complain", "forget", "worry", "mind", "be", "believe", "stop") && !r.onlyItself(i+1), Denied)
-	case r.withoutWhat(i), r.onlyPart(i), r.leaves(i):
+		return doubted(strings.HasSuffix(t.s, "oops") && i >= r.elems[len(r.elems)-1].to)
+	case stemmed(t.s, heardStems):
 		return Denied
-	case r.elsewhere(i):
+	case contracted(t.s):
+		return doubted(!r.wordIs(i+1, "complain", "forget", "worry", "mind", "be", "believe", "stop") && !r.onlyItself(i+1))
+	case r.withoutWhat(i), r.onlyPart(i), r.leaves(i), r.elsewhere(i):
 		return Doubted
 	case t.means&lets != 0 || r.onlyItself(i+1):
 		return ""
 	case strings.HasPrefix(t.s, "hope"):
-		return pickWhy(i+1 == len(r.words) || r.startsElement(i+1) || r.wordIs(i+1, "so", "it", "he", "that", "i"), Doubted)
-	case stemmed(t.s, brokenStems):
-		return Denied
-	case stemmed(t.s, doubtStems), t.undone(), r.leans(i), r.unlike(i), r.orders(i), t.means&vague != 0 && !r.wordIs(i-1, "cu", "you", "again", "nice", "lovely"):
+		return doubted(i+1 == len(r.words) || r.startsElement(i+1) || r.wordIs(i+1, "so", "it", "he", "that", "i"))
+	case t.means&vague != 0:
+		return doubted(!r.wordIs(i-1, "cu", "you", "again", "nice", "lovely"))
+	}
+	return doubted(stemmed(t.s, doubtStems) || t.undone() || r.leans(i) || r.unlike(i) || r.orders(i))
+}
+
+func doubted(so bool) Why {
+	if so {
 		return Doubted
 	}
 	return ""
@@ -84,13 +90,6 @@ func (r *reader) elsewhere(i int) bool {
 	return false
 }
 
-func pickWhy(so bool, why Why) Why {
-	if so {
-		return why
-	}
-	return ""
-}
-
 // contracted reports whether a word is an auxiliary verb with "not", with or
 // without its apostrophe.
 func contracted(s string) bool {
@@ -108,15 +107,14 @@ func contracted(s string) bool {
 	return false
 }
 
-// brokenStems begin words for a contact that came to nothing.
-var brokenStems = []string{
-	"fail", "misses", "missing", "losing", "loses", "abort", "abandon", "interrupt", "drown", "disappear", "vanish", "disconnect", "cancel", "delet", "remov", "discard", "reject",
-	"refus", "ignor", "incompl", "invalid", "overhear", "eavesdrop", "lsn", "lstn", "lisn", "nobody", "neither", "noone", "none", "nah", "impossib", "imposs",
-}
+// heardStems begin words for a station that was only listened to.
+var heardStems = []string{"overhear", "eavesdrop", "lsn", "lstn", "lisn"}
 
-// doubtStems begin words of somebody who is not sure, or who speaks of what
-// should have been.
+// doubtStems begin words for a contact that came to nothing, of somebody who is
+// not sure, or who speaks of what should have been.
 var doubtStems = []string{
+	"fail", "misses", "missing", "losing", "loses", "abort", "abandon", "interrupt", "drown", "disappear", "vanish", "disconnect", "cancel", "delet", "remov", "discard", "reject",
+	"refus", "ignor", "incompl", "invalid", "nobody", "neither", "noone", "none", "nah", "impossib", "imposs",
 	"doubt", "guess", "suspect", "suppos", "presum", "assum", "erron", "mistak", "miscop", "misconf", "mishear", "misheard", "misread", "mislog", "misunder", "typo", "fals", "fake", "uncert", "dream", "wish",
 	"would", "shouldve", "couldve", "should've", "could've", "must", "ought", "hardly", "scarcely", "qrmed", "qrm'd", "nonexist", "someone", "somebody", "others", "announce", "alert", "qrv",
 }

@@ -338,3 +338,91 @@ hx50qxz io91 => log | HX50QXZ IO91
 hx51qxz io91 => ask | HX51QXZ IO91 unusual { HX51QXZ IO91 }
 `)
 }
+
+// What stands in for a time, and what only looks like one.
+func TestReadTimes(t *testing.T) {
+	reads(t, here, `
+hx2abc io91 +95s => log | HX2ABC IO91 +1m35s
+hx2abc io91 +3m10 => log | HX2ABC IO91 +3m10s
+hx2abc io91 +3m10s => log | HX2ABC IO91 +3m10s
+hx2abc io91 +4 min => log | HX2ABC IO91 +4m0s
+hx2abc io91 +1h02m03s => log | HX2ABC IO91 +1h2m3s
+hx2abc io91 +1:04:10 => log | HX2ABC IO91 +1h4m10s
+hx2abc io91 +1:75 => ask | HX2ABC IO91 ambiguous
+hx2abc io91 +3:1 => ask | HX2ABC IO91 ambiguous
+hx2abc io91 +1:61:10 => ask | HX2ABC IO91 ambiguous
+hx2abc io91 17:75 => ask | HX2ABC IO91 ambiguous
+hx2abc io91 25:10 => ask | HX2ABC IO91 ambiguous
+17.05 hx2abc io91 => log | HX2ABC IO91 17:05
+hx2abc io91 145.95 => log | HX2ABC IO91
+hx2abc io91 at seventeen forty two => log | HX2ABC IO91 17:42
+hx2abc io91 at forty two => log | HX2ABC IO91 :42
+hx2abc io91 minute oh five => log | HX2ABC IO91 :05
+hx2abc io91 one seven four two zulu => log | HX2ABC IO91 17:42
+hx2abc io91 eighteen hundred utc => log | HX2ABC IO91 18:00
+minute forty two => ignore clock :42
+1742 hx2abc io91 1744 kd9xmp en52 => log | HX2ABC IO91 17:42 | KD9XMP EN52 17:44
+hx2abc io91 1742 kd9xmp en52 1744 => log | HX2ABC IO91 17:42 | KD9XMP EN52 17:44
+`)
+}
+
+// Parts, and what is nearly a grid.
+func TestReadParts(t *testing.T) {
+	k := here
+	k.Heard = []Station{{MustParseCallsign("HX2ABC"), []Grid{MustParseGrid("IO91")}}, {MustParseCallsign("HX2ABC"), []Grid{MustParseGrid("IO91")}}}
+	k.OwnGrids = []Grid{MustParseGrid("JO32")}
+	reads(t, k, `
+2z?vek => ask | partial
+ab?cde => ask | partial
+..qxz => ask | partial
+hx?abc => ask | partial { HX2ABC IO91 }
+..abc => ask | partial { HX2ABC IO91 }
+wh?t => ignore
+..and => ignore
+2m? => ignore
+abc => log | HX2ABC IO91
+abc91 => ask | HX2ABC IO91 ambiguous { HX2ABC IO91 } { HX2ABC JO91 }
+hx2abc/p io91 => log | HX2ABC/P IO91
+hx2abc/p => ask | HX2ABC/P no_grid
+hx7abd jo3e => ask | HX7ABD bad_grid { HX7ABD JO33 } { HX7ABD JO32 } { HX7ABD JO34 }
+did4zab joe43 => ask | ambiguous { OE43 } { JE43 } { JO43 }
+hx7abd jo51/52/53/54 => ask | HX7ABD JO51 JO52 JO53 JO54 bad_grid
+hx7abd jo51 -> jo52 => ask | HX7ABD JO51 JO52 ambiguous
+hx7abd jo43 on io86 => log bird IO-86 | HX7ABD JO43
+no, jo4 => ask | corrects bad_grid
+sorry, hx7abc io91 => log | HX7ABC IO91 corrects was HX2ABC
+sorry late, kd9xmp en52 => log | KD9XMP EN52
+fix: jo44 => ask | JO44 corrects no_call
+`)
+	k.Reachable = func(g Grid) bool { return g.String()[0] != 'I' }
+	reads(t, k, `
+hx7abd io86 => ask | HX7ABD IO86 bad_grid { HX7ABD IO86 }
+`)
+	k.Reachable = func(Grid) bool { return true }
+	reads(t, k, `
+hx7abd io86 => log | HX7ABD IO86
+`)
+}
+
+// Words that no list explains.
+func TestReadForms(t *testing.T) {
+	reads(t, here, `
+hx2abc io91 shouldn't count => ask | HX2ABC IO91 doubted
+hx2abc io91 lsn only => ask | HX2ABC IO91 heard denied
+hx2abc io91 unverified => ask | HX2ABC IO91 doubted
+hx2abc io91 flubbed => ask | HX2ABC IO91 doubted
+hx2abc io91 but no roger => ask | HX2ABC IO91 heard denied
+hx2abc io91 weak but readable => log | HX2ABC IO91
+hx2abc io91 too weak => ask | HX2ABC IO91 doubted
+hx2abc io91 gobbledygook => ask | HX2ABC IO91 doubted
+hx2abc io91 near Gobbledygook => log | HX2ABC IO91
+hx2abc io91 Gobbledygook => log | HX2ABC IO91
+hx2abc io91 from the castle => log | HX2ABC IO91
+hx2abc io91 without answer => ask | HX2ABC IO91 doubted
+hx2abc io91 without preamp => log | HX2ABC IO91
+hx2abc io91 :( => ask | HX2ABC IO91 doubted
+hx2abc io91 👎 => ask | HX2ABC IO91 heard denied
+hx2abc io91 🥳 => log | HX2ABC IO91
+unverified => ignore
+`)
+}
