@@ -3,7 +3,6 @@ package bot
 import (
 	"iter"
 	"slices"
-	"strings"
 	"time"
 
 	"skyslate/parse"
@@ -239,26 +238,6 @@ func (s *scribe) apply(old storage.Contact, c parse.Contact) uint64 {
 	old.Grids, old.Cause = c.Grids, s.cause
 	old.Name, old.Report = either(c.Name, old.Name), either(c.Report, old.Report)
 	return s.add(s.compare(judge(old))).ID
-}
-
-// spoken is a correction without what was only remembered: the grid of a station
-// that the line names by its call holds as it stands by now, and what a grid
-// could be is offered for that station.
-func spoken(c parse.Contact, old storage.Contact) parse.Contact {
-	text := strings.ToUpper(c.Text)
-	named := func(g parse.Grid) bool { return strings.Contains(text, g.Square().String()) }
-	if c.Was.IsValid() && len(old.Grids) > 0 && !slices.ContainsFunc(c.Grids, named) && c.Verdict == parse.Log {
-		c.Grids = nil
-	}
-	if !c.Call.IsValid() {
-		c.Candidates = slices.Clone(c.Candidates)
-		for i := range c.Candidates {
-			if cand := &c.Candidates[i]; !cand.Call.IsValid() {
-				cand.Call = old.Call
-			}
-		}
-	}
-	return c
 }
 
 // latestPeers are the contacts that a line's contacts join, up to its message, the

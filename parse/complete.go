@@ -151,6 +151,9 @@ func (j *judgement) candidates() {
 				j.offer(j.c.Call, []Grid{o.grid}, true)
 			}
 		}
+		if j.r.openCall(e) {
+			j.offerCalls(e.call.s + string(anyChar))
+		}
 		switch e.kind {
 		case partCall:
 			j.offerCalls(e.pattern)

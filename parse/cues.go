@@ -30,10 +30,23 @@ func (r *reader) findCues() {
 		r.cues = append(r.cues, cue{r.elems[len(r.elems)-1].to - 1, Doubted})
 	}
 	for i := range r.elems {
-		if e := &r.elems[i]; r.asked(e.to) {
+		e := &r.elems[i]
+		if !r.asked(e.to) {
+			continue
+		}
+		if r.openCall(e) {
+			e.doubt |= eitherWay
+		} else {
 			r.cues = append(r.cues, cue{e.to - 1, Doubted})
 		}
 	}
+}
+
+// openCall reports whether a question mark is glued to a typed call: a letter may
+// be missing there.
+func (r *reader) openCall(e *element) bool {
+	end := r.words[e.to-1].to
+	return e.kind == callArc && e.to == e.from+1 && end > 0 && r.f.s[end-1] == '?'
 }
 
 // sulks reports whether a line holds a face that is not glad.
