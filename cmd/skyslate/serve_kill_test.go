@@ -84,6 +84,7 @@ func TestKilled(t *testing.T) {
 	}
 	server.Script(nil)
 	s := p.serve(t, web.URL, "-data", data, "-open", "-elements", bird.file)
+	s.err.await(t, "serving") // it may have answered all before: then it is told to end at once
 	for _, phone := range phones {
 		if _, err := phone.Wait(ctx, allAnswered); err != nil {
 			t.Errorf("not every message was answered: %v", err)
