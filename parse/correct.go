@@ -128,6 +128,11 @@ func (r *reader) correctTo(k int, m marker) {
 		r.corrects = m == hardMarker || r.was.IsValid() || r.calls() == 0
 		return
 	}
+	if r.anothers(j, k) {
+		e.doubt |= eitherWay
+		r.elems[j].doubt |= eitherWay
+		return
+	}
 	if m == softMarker {
 		e.others = append(e.others, r.elems[j])
 	}
@@ -139,7 +144,22 @@ func (r *reader) correctTo(k int, m marker) {
 				r.elems[i].kind = skipped
 			}
 		}
+		return
 	}
+	if e.isCall() && j+1 < k {
+		// It stands where the wrong one stood, with the grid behind that.
+		wrong := r.elems[j]
+		r.elems[j] = *e
+		r.elems[j].from, r.elems[j].to = wrong.from, wrong.to
+		e.kind = skipped
+	}
+}
+
+// anothers reports whether the grid j, which the grid k would replace, is of a
+// station before the one that k stands with: "hx2abc io91 kd9xmp no en52".
+func (r *reader) anothers(j, k int) bool {
+	isCall := func(e element) bool { return e.kind != skipped && e.isCall() }
+	return !r.elems[k].isCall() && slices.ContainsFunc(r.elems[:j], isCall) && slices.ContainsFunc(r.elems[j:k], isCall)
 }
 
 // correctNot reads "not X, Y" and returns the element to go on from. A "not"
