@@ -332,7 +332,7 @@ func offsetOf(s string) (Offset, bool) {
 		}
 		n := atoi(s[i-part : i])
 		inner := i < len(s) || total > 0 || strings.IndexByte(s, ':') > 0
-		if part == 0 && i > 1 || i > part+1 && (part != 2 || n > 59) || !inner {
+		if part > 5 || part == 0 && i > 1 || i > part+1 && (part != 2 || n > 59) || !inner {
 			return Offset{}, false
 		}
 		total, part = 60*total+n, 0
@@ -347,6 +347,9 @@ func offsetInUnits(s string) (Offset, bool) {
 		d := digitsAt(s, 0)
 		n := atoi(s[:d])
 		u := unitLen(s[d:])
+		if d == 0 || d > 5 || u == 0 && (last == 0 || d < len(s)) {
+			return Offset{}, false
+		}
 		unit := strings.TrimLeft(s[d:d+u], " ")
 		size := last / 60
 		switch {
