@@ -23,7 +23,7 @@ func (r *reader) findCues() {
 			r.cues = append(r.cues, cue{int(a.from), why})
 		}
 	}
-	if len(r.elems) > 0 && (r.elems[0].from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || r.endsAsking()) {
+	if len(r.elems) > 0 && (r.elems[0].from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || r.endsAsking() || r.wondersAfter()) {
 		r.cues = append(r.cues, cue{r.elems[len(r.elems)-1].to - 1, Doubted})
 	}
 	if len(r.elems) > 0 && sulks(r.f.s) {
@@ -91,7 +91,13 @@ func (r *reader) asked(i int) bool {
 // cueAt says what word i denies or doubts, "" if nothing.
 func (r *reader) cueAt(i int) Why {
 	why := r.listedCue(i)
-	if why == "" && len(r.elems) > 0 && r.words[i].means&(denies|doubts|refuses|heard) == 0 && !r.wordIs(i, "no", "not") {
+	if why != "" || len(r.elems) == 0 {
+		return why
+	}
+	if r.notMine(i) {
+		return Doubted
+	}
+	if r.words[i].means&(denies|doubts|refuses|heard) == 0 && !r.wordIs(i, "no", "not") {
 		why = r.formCue(i)
 	}
 	return why

@@ -95,6 +95,8 @@ type lattice struct {
 	// gridded is set if a whole grid is typed somewhere.
 	gridded bool
 	cut     bool
+	// endsPercent is set if a percent sign stands behind the last word.
+	endsPercent bool
 	// ahead and behind are the costs of the cheapest way from the start to a
 	// word, and from it to the end.
 	ahead, behind []int16

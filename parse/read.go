@@ -61,6 +61,7 @@ func readLine(text string, number int, k *Known) Line {
 	r := reader{text: text, f: f, line: line}
 	r.lattice.known, r.work = k, workPerLine
 	r.words, r.after = lex(f, buf[:0])
+	r.endsPercent = r.after&percent != 0
 	if len(r.words) == 0 {
 		return r.line
 	}

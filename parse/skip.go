@@ -129,6 +129,9 @@ func (l *lattice) measures(i int) bool {
 	if i+1 < len(l.words) && l.words[i+1].gap&percent != 0 || l.numbers(i) || i > 1 && l.words[i].gap&plus != 0 && l.reports(i-1) || i > 1 && l.words[i-1].s == "plus" && l.reports(i-2) {
 		return true // "2) …", "s9+20"
 	}
+	if i+1 == len(l.words) && l.endsPercent {
+		return true
+	}
 	return l.words[i].gap&hash != 0 || i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0
 }
 

@@ -1,0 +1,264 @@
+package parse
+
+import "strings"
+
+// A line may name a station that the operator did not work, without a word that
+// denies: somebody else worked it, it was only seen or was waiting, it is made
+// up, or it is the one that speaks. What follows tells so by how words stand
+// together. Common practice; no source.
+
+// notMine reports whether the words at i say that the contact beside them is
+// none of the operator's.
+func (r *reader) notMine(i int) bool {
+	return r.byOther(i) || r.withOther(i) || r.onScreen(i) || r.queues(i) || r.departs(i) || r.madeUp(i) || r.ownStation(i) || r.mailed(i) || r.halfSure(i)
+}
+
+// isAny reports whether word i is one of a list with spaces around its words.
+func (r *reader) isAny(i int, list string) bool {
+	if i < 0 || i >= len(r.words) {
+		return false
+	}
+	s := r.words[i].s
+	at := strings.Index(list, s)
+	for at >= 0 && (list[at-min(1, at)] != ' ' || at == 0 || list[at+len(s)] != ' ') {
+		next := strings.Index(list[at+1:], s)
+		if next < 0 {
+			return false
+		}
+		at += 1 + next
+	}
+	return at >= 0
+}
+
+const (
+	workedWords   = " worked wkd works logged got copied made makes caught snagged bagged contacted grabbed finished completed did had has contact qso with "
+	briefWords    = " all both just finally also has have had already now once even then a the first again who really "
+	personWords   = " he she they who friend wife husband son daughter brother sister father mother dad mom uncle aunt nephew niece cousin kid kids boy girl buddy mate neighbour neighbor station club team group operator guy guys fellow man woman lady somebody someone everybody everyone others another people colleague grandson grandpa "
+	ownersWords   = " my the his her our a an another some their that this your "
+	placingWords  = " from at on in with by of to via for near over under behind during after before off "
+	durationWords = " time morning afternoon evening night pass day week month orbit year moment minute second bird sat satellite "
+)
+
+// byOther reports whether word i is what somebody else did with the station
+// named after it: "my friend worked …".
+func (r *reader) byOther(i int) bool {
+	if !r.isAny(i, workedWords) || r.isAny(i, " with contact qso ") && !r.isAny(i-1, workedWords) && !r.isAny(i-1, " in ") {
+		return false
+	}
+	next := i + 1
+	for r.isAny(next, " with qso contact a the in ") {
+		next++
+	}
+	return r.startsElement(next) && r.otherBefore(i)
+}
+
+// otherBefore reports whether the words before i, up to a pause, name somebody
+// else as the one who did it.
+func (r *reader) otherBefore(i int) bool {
+	j := i - 1
+	for j >= 0 && r.words[j+1].gap&pause == 0 && (r.isAny(j, briefWords) || r.isAny(j, workedWords)) {
+		j--
+	}
+	if j < 0 || r.words[j+1].gap&pause != 0 || r.at[j].kind != skipped || r.isAny(j, durationWords) {
+		return false
+	}
+	if r.isAny(j, personWords) || r.words[j].means&name != 0 && r.words[j].means&^name == 0 {
+		return true
+	}
+	for k := j - 1; k >= 0 && k > j-4 && r.words[k+1].gap&pause == 0; k-- {
+		if r.isAny(k, ownersWords) {
+			return !r.isAny(k-1, placingWords)
+		}
+	}
+	return false
+}
+
+// withOther reports whether word i, behind a contact, says that the station had
+// to do with somebody else: "… worked bob".
+func (r *reader) withOther(i int) bool {
+	if i <= r.elems[0].from || !r.isAny(i, " worked wkd works working logged answered answers answering talking talks talked chatting chats spoke speaking replied replying contacted ") {
+		return false
+	}
+	if !r.endsElement(i) && !r.isAny(i-1, " was is he she they just only but and then also now ") {
+		return false
+	}
+	j := i + 1
+	for r.isAny(j, " to with the my his her a an our by ") {
+		j++
+	}
+	return r.isAny(j, personWords) || r.wordIs(j, "old", "local", "club") && r.isAny(j+1, personWords) || j < len(r.words) && r.words[j].means&name != 0 && r.words[j].means&^name == 0
+}
+
+const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website globe dashboard monitor aprs web skimmer list "
+
+// onScreen reports whether the words at i say that the station was seen on
+// something.
+func (r *reader) onScreen(i int) bool {
+	switch {
+	case r.isAny(i, " seen spied "):
+		return r.isAny(i+1, " on in at by ")
+	case r.isAny(i, " saw see sees "):
+		return r.startsElement(i+1) && !r.isAny(i, " see ")
+	case !r.isAny(i, " on in at "):
+		return false
+	}
+	j := i + 1
+	for r.isAny(j, " the my a his an our ") {
+		j++
+	}
+	return r.isAny(j, screenWords) && !(r.isAny(j, " map list record web ") && r.isAny(j-1, " his a ")) && !r.isAny(i-1, " running works working good ")
+}
+
+// queues reports whether the words at i say that the station still waits.
+func (r *reader) queues(i int) bool {
+	switch r.words[i].s {
+	case "pileup":
+		return r.isAny(i-1, " in the a this that ") && (r.isAny(i-1, " in ") || r.isAny(i-2, " in ")) && !r.isAny(i-3, " got him worked found caught even ") && (r.endsElement(i-2) || r.isAny(i-3, " was is still and only ") || r.isAny(i-2, " was is still and only "))
+	case "next":
+		return r.isAny(i-1, " up is was be comes goes he's ") || r.isAny(i+1, " up in ") && (r.isAny(i+2, " line queue turn row ") || i+2 >= len(r.words))
+	case "standing", "stands", "stand":
+		return r.wordIs(i+1, "by")
+	case "standby", "stby", "queue", "queued", "queuing", "queueing":
+		return true
+	case "line", "hold":
+		return r.wordIs(i-1, "in", "on") && i+1 == len(r.words) && r.isAny(i-2, " is was next still waiting ")
+	}
+	return false
+}
+
+// departs reports whether the words at i say that the station went before the
+// operator's turn.
+func (r *reader) departs(i int) bool {
+	behind := i > r.elems[0].from
+	switch r.words[i].s {
+	case "before":
+		return r.isAny(i+1, " me us i we my ")
+	case "ahead":
+		return r.wordIs(i+1, "of") && r.wordIs(i+2, "me", "us")
+	case "qrt":
+		return behind && (r.endsElement(i) || r.isAny(i-1, " is was already gone he now ")) && (i+1 == len(r.words) || r.isAny(i+1, " before already now early too "))
+	case "left":
+		return behind && (r.endsElement(i) || r.isAny(i-1, " already has had just then ")) && (i+1 == len(r.words) || r.isAny(i+1, " before already early us me now for us freq frequency it too when while ") || r.wordIs(i+1, "the") && r.isAny(i+2, " frequency freq bird pass sat satellite air net channel "))
+	case "hung", "packed", "signed", "shut", "shutting", "packing", "signing", "drove", "closed", "closing":
+		return behind && (r.endsElement(i) || r.isAny(i-1, " already has had just then he she is was ")) && r.wordIs(i+1, "up", "off", "down", "away")
+	}
+	return false
+}
+
+// madeUp reports whether the words at i say that the line is only a test.
+func (r *reader) madeUp(i int) bool {
+	switch r.words[i].s {
+	case "test", "testing":
+		return r.startsElement(i+1) || r.endsElement(i) && i+1 == len(r.words) || r.isAny(i-1, " a just only ") && (i+1 == len(r.words) || r.words[i+1].gap&pause != 0 || r.startsElement(i+1)) || r.wordIs(i+1, "only", "entry", "line", "message", "input")
+	case "practice", "practise", "practicing", "exercise", "rehearsal", "drill", "dummy", "demo", "sample", "simulated", "simulation", "placeholder", "example", "fictional", "invented", "training":
+		return i == 0 || r.startsElement(i+1) || r.endsElement(i) || i+1 == len(r.words) && r.isAny(i-1, " a an for just only is ")
+	case "run":
+		return r.wordIs(i-1, "dry", "trial", "test")
+	}
+	return false
+}
+
+// ownStation reports whether word i, before a typed call, says that it is the
+// one that speaks.
+func (r *reader) ownStation(i int) bool {
+	if !r.startsTyped(i + 1) {
+		return false
+	}
+	switch r.words[i].s {
+	case "de":
+		return i == 0 || r.at[i-1].kind == skipped && r.words[i-1].means&heard == 0 && i == 1
+	case "is":
+		return r.wordIs(i-1, "this") && (i == 1 || r.words[i-1].gap&pause != 0) || r.my(i-1)
+	case "are":
+		return r.my(i - 1)
+	case "am":
+		return r.wordIs(i-1, "i")
+	case "i'm", "im", "here's":
+		return true
+	case "call", "callsign", "station", "sign":
+		return r.my(i)
+	}
+	return false
+}
+
+// my reports whether the words up to i name what is the operator's: "my home
+// call".
+func (r *reader) my(i int) bool {
+	if !r.isAny(i, " call callsign sign station grid locator loc qth here ") {
+		return false
+	}
+	for j := i - 1; j >= 0 && j > i-5; j-- {
+		if r.wordIs(j, "my", "our") {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) startsTyped(i int) bool {
+	for j := range r.elems {
+		if r.elems[j].from == i {
+			return r.elems[j].doubt&dictated == 0
+		}
+	}
+	return false
+}
+
+// mailed reports whether word i, right before a station, says that something
+// was sent to or came from it.
+func (r *reader) mailed(i int) bool {
+	if !r.isAny(i, " to from for via by ") || !r.startsElement(i+1) {
+		return false
+	}
+	for j := i - 1; j >= 0 && j > i-3; j-- {
+		if r.isAny(j, " qsl qsls card cards eqsl email mail letter message msg parcel postcard photo picture invoice sticker news request spot sked ") {
+			return true
+		}
+	}
+	return false
+}
+
+// halfSure reports whether word i is a part of certainty: "90% sure", "not 100%".
+func (r *reader) halfSure(i int) bool {
+	t := &r.words[i]
+	next := i + 1
+	if t.shape != hasDigit || len(t.s) > 3 {
+		return false
+	}
+	if marked := next < len(r.words) && r.words[next].gap&percent != 0 || next == len(r.words) && r.after&percent != 0; !marked {
+		if next++; !r.wordIs(i+1, "percent", "pct") {
+			return false
+		}
+	}
+	if r.isAny(i-1, " not isn't isnt never ") {
+		return true
+	}
+	if t.s == "100" {
+		return false
+	}
+	return r.isAny(next, " sure certain confident on of right correct ok okay positive copied legible readable chance that it ") || next == len(r.words) && (r.endsElement(i) || r.isAny(i-1, " about maybe only like say roughly "))
+}
+
+// wondersAfter reports whether a sentence behind the contacts asks something
+// that is no mere courtesy.
+func (r *reader) wondersAfter() bool {
+	s := r.f.s[r.words[r.elems[len(r.elems)-1].to-1].to:]
+	for at := strings.IndexByte(s, '?'); at >= 0; at = strings.IndexByte(s, '?') {
+		asks := s[strings.LastIndexAny(s[:at], ".,!;:()")+1 : at]
+		if said := strings.TrimSpace(asks); said != "" && !courteous(said) {
+			return true
+		}
+		s = s[at+1:]
+	}
+	return false
+}
+
+// courteous reports whether a question is one that people ask each other.
+func courteous(s string) bool {
+	for _, begin := range [...]string{"how are", "how r u", "how is", "hows", "how's", "how you", "how do you do", "que tal", "wie gehts", "wie geht", "ca va", "come va", "whats up", "what's up", "and you", "u ok"} {
+		if strings.HasPrefix(s, begin) {
+			return true
+		}
+	}
+	return false
+}
