@@ -10,7 +10,7 @@ import "strings"
 // notMine reports whether the words at i say that the contact beside them is
 // none of the operator's.
 func (r *reader) notMine(i int) bool {
-	return r.byOther(i) || r.withOther(i) || r.onScreen(i) || r.queues(i) || r.departs(i) || r.madeUp(i) || r.ownStation(i) || r.mailed(i) || r.halfSure(i)
+	return r.byOther(i) || r.withOther(i) || r.onScreen(i) || r.queues(i) || r.departs(i) || r.madeUp(i) || r.ownStation(i) || r.mailed(i) || r.halfSure(i) || r.longAgo(i)
 }
 
 // isAny reports whether word i is one of a list with spaces around its words.
@@ -261,4 +261,18 @@ func courteous(s string) bool {
 		}
 	}
 	return false
+}
+
+// longAgo reports whether word i puts the contact in an earlier time than now:
+// "2 min ago". It may not be clear which.
+func (r *reader) longAgo(i int) bool {
+	if !r.wordIs(i, "ago") || r.isAny(i-1, " moment second ") && r.isAny(i-2, " a one ") && !r.isAny(i-2, " one ") {
+		return false
+	}
+	for j := i - 1; j >= 0 && j > i-7 && r.isAny(i-1, " years year months month weeks week days "); j-- {
+		if r.isAny(j, " licensed licenced met started retired moved bought born built learned learnt married visited lived began joined founded broke found ") {
+			return false
+		}
+	}
+	return true
 }

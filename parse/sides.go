@@ -218,12 +218,14 @@ func (l *lattice) addClock(i int) {
 		}
 	}
 	switch {
+	case l.untaken(i) || l.isSaidOfOther(i):
+		return
 	case t.s == "t" && l.isOffset(i+1):
 		l.side(i, 2, offsetArc, 0)
 	case l.isOffset(i):
 		l.side(i, 1, offsetArc, 0)
-	case l.dottedTime(i):
-		a := arc{from: int16(i), to: int16(i + 1), kind: clockArc, n: 4}
+	case l.dottedTime(i) || after > i+1 && l.dotted(i):
+		a := arc{from: int16(i), to: int16(after), kind: clockArc, n: 4}
 		copy(a.buf[:], t.s[:2]+t.s[3:])
 		l.add(a)
 	case isTime && !l.measures(i) && !l.dated(i):

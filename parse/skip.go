@@ -66,7 +66,7 @@ func (l *lattice) isWholeGrid(i int) bool {
 func (l *lattice) skipDoubt(i int) doubt {
 	t := &l.words[i]
 	switch {
-	case l.noTime(i):
+	case l.noTime(i) || l.untaken(i):
 		return strayed
 	case t.means&stroke != 0 && i > 0 && i+1 < len(l.words):
 		return unread(l.words[i+1].spells.trust == plain || l.words[i+1].shape&hasDigit != 0)

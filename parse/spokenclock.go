@@ -68,10 +68,15 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 // dottedTime reports whether word i is a time with a point, at the start of the
 // line: anywhere else it is a number like others.
 func (l *lattice) dottedTime(i int) bool {
-	t := &l.words[i]
-	if i > 0 || len(t.s) != 5 || t.s[2] != '.' || digitsAt(t.s, 0) != 2 || digitsAt(t.s, 3) != 2 || len(l.words) < 2 {
+	return i == 0 && len(l.words) > 1 && l.dotted(i) && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0 && l.words[1].gap&^(space|comma|hyphen) == 0
+}
+
+// dotted reports whether word i is a time with a point: "14.23".
+func (l *lattice) dotted(i int) bool {
+	s := l.words[i].s
+	if len(s) != 5 || s[2] != '.' || digitsAt(s, 0) != 2 || digitsAt(s, 3) != 2 {
 		return false
 	}
-	_, ok := makeClock(atoi(t.s[:2]), atoi(t.s[3:]))
-	return ok && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0 && l.words[1].gap&^(space|comma|hyphen) == 0
+	_, ok := makeClock(atoi(s[:2]), atoi(s[3:]))
+	return ok
 }

@@ -34,6 +34,7 @@ const (
 	hash
 	detached // a space after a stroke: "w/ …"
 	percent
+	minus // a sign right before a time or a span of it: "-1:20", "-45s"
 
 	strong = semicolon | bracket
 	pause  = comma | stop | colon | query | other | strong
@@ -67,6 +68,7 @@ func lex(f folded, into []token) (all []token, after gap) {
 	for i := 0; i < len(s); {
 		if t, ok := lexNumber(s, i, g); ok {
 			into = append(into, t)
+			into[len(into)-1].gap |= signOf(s, &t)
 			i, g = t.to, 0
 			continue
 		}
@@ -80,6 +82,7 @@ func lex(f folded, into []token) (all []token, after gap) {
 			if isWild(s[i-1]) && t.shape&hasWild == 0 {
 				g = query
 			}
+			t.gap |= signOf(s, &t)
 			into = append(into, t)
 			continue
 		}
@@ -180,7 +183,8 @@ func lexNumber(s string, i int, g gap) (token, bool) {
 	if end < len(s) && (s[end] == 'z' || s[end] == 'm') && (end+1 == len(s) || !wordByte(s[end+1])) {
 		end++
 	}
-	if end < len(s) && wordByte(s[end]) {
+	end += unitBehind(s, i, end)
+	if end < len(s) && wordByte(s[end]) && !halfDay(s[end:]) {
 		return token{}, false
 	}
 	t := token{s: s[i:end], from: i, to: end, gap: g, shape: hasDigit | clockLike, phrase: 1}
@@ -188,6 +192,39 @@ func lexNumber(s string, i int, g gap) (token, bool) {
 		t.shape |= offsetish
 	}
 	return t, true
+}
+
+// unitBehind returns the length of the unit glued to a number with a point that
+// begins at i and ends at end: "9.8v".
+func unitBehind(s string, i, end int) int {
+	n := 0
+	for end+n < len(s) && wordByte(s[end+n]) {
+		n++
+	}
+	if n == 0 || strings.IndexByte(s[i:end], '.') < 1 {
+		return 0
+	}
+	switch s[end : end+n] {
+	case "v", "w", "kw", "mw", "km", "cm", "ft", "kg", "mhz", "khz", "ghz", "db", "dbm", "dbi", "ah", "deg", "el":
+		return n
+	}
+	return 0
+}
+
+// halfDay reports whether s begins with "am" or "pm".
+func halfDay(s string) bool {
+	return (strings.HasPrefix(s, "am") || strings.HasPrefix(s, "pm")) && (len(s) == 2 || !wordByte(s[2]))
+}
+
+// signOf returns minus if a sign stands right before a time or a span of it.
+func signOf(s string, t *token) gap {
+	if t.from == 0 || s[t.from-1] != '-' || t.from > 1 && s[t.from-2] != ' ' || t.gap&hyphen == 0 {
+		return 0
+	}
+	if d := digitsAt(t.s, 0); t.shape&clockLike != 0 && d <= 2 && strings.IndexByte(t.s, ':') > 0 || d > 0 && d < len(t.s) && unitLen(t.s[d:]) == len(t.s)-d {
+		return minus
+	}
+	return 0
 }
 
 // unitsAt returns the length of an offset with units at i: "+95s", "+3m10",

@@ -153,9 +153,14 @@ var words = readWords()
 func readWords() map[string]meaning {
 	m := map[string]meaning{}
 	for _, l := range wordLists {
-		for w := range strings.FieldsSeq(l.words) {
-			m[w] |= l.meaning
-		}
+		eachWord(l.words, func(w string) { m[w] |= l.meaning })
 	}
 	return m
+}
+
+// eachWord calls f for every word of a list.
+func eachWord(list string, f func(string)) {
+	for w := range strings.FieldsSeq(list) {
+		f(w)
+	}
 }
