@@ -76,11 +76,11 @@ func (r *reader) attach(c *Contact, a *arc) {
 		}
 	case nameArc:
 		if c.Name == "" {
-			c.Name = r.capitalised(int(a.to) - 1)
+			c.Name = r.capitalised(int(a.to)-int(a.n), int(a.n))
 		}
 	case skipped:
 		if c.Name == "" && r.bareName(int(a.from)) {
-			c.Name = r.capitalised(int(a.from))
+			c.Name = r.capitalised(int(a.from), r.nameLen(int(a.from)))
 		}
 	}
 }
@@ -100,7 +100,7 @@ func (r *reader) clockText(a *arc) string {
 // bareName reports whether word i is a first name that stands after a contact
 // and can be nothing else.
 func (r *reader) bareName(i int) bool {
-	if r.words[i].means != name {
+	if r.words[i].means != name || r.ofOther(i) {
 		return false
 	}
 	for k := range r.groups {
@@ -111,9 +111,15 @@ func (r *reader) bareName(i int) bool {
 	return false
 }
 
-// capitalised returns word i as a name, in the letters that were typed.
-func (r *reader) capitalised(i int) string {
-	t := &r.words[i]
-	s := r.text[r.f.at(t.from, len(r.text)):r.f.at(t.to, len(r.text))]
-	return title(s)
+// ofOther reports whether the name at word i is somebody else's: "my nephew tim",
+// "hi to tim".
+func (r *reader) ofOther(i int) bool {
+	return r.isAny(i-1, personWords) && !r.isAny(i-1, " operator guy fellow mate buddy friend man woman lady ") ||
+		r.isAny(i-1, " nephews grandson granddaughter dog cat to of for like not than by ")
+}
+
+// capitalised returns n words from word i on as a name, in the letters that were
+// typed.
+func (r *reader) capitalised(i, n int) string {
+	return title(r.text[r.f.at(r.words[i].from, len(r.text)):r.f.at(r.words[i+n-1].to, len(r.text))])
 }

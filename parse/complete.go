@@ -4,13 +4,29 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 )
 
-// title returns s with its first letter in upper case and the rest in lower.
+// title returns a name, each word of it with its first letter in upper case and
+// the rest in lower; of what is short before an apostrophe too: "O'Brien".
 func title(s string) string {
-	first, n := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(first)) + strings.ToLower(s[n:])
+	var b strings.Builder
+	b.Grow(len(s))
+	begins, word := true, 0
+	for _, c := range s {
+		if begins {
+			c = unicode.ToUpper(c)
+		} else {
+			c = unicode.ToLower(c)
+		}
+		b.WriteRune(c)
+		word++
+		apostrophe := c == '\'' || c == '’'
+		begins = c == ' ' || c == '-' || apostrophe && word == 2
+		if begins {
+			word = 0
+		}
+	}
+	return b.String()
 }
 
 // mostCandidates is how many candidates a question has at most.

@@ -91,7 +91,7 @@ func (r *reader) asked(i int) bool {
 // cueAt says what word i denies or doubts, "" if nothing.
 func (r *reader) cueAt(i int) Why {
 	why := r.listedCue(i)
-	if why != "" || len(r.elems) == 0 {
+	if why != "" || len(r.elems) == 0 || i > 0 && r.words[i-1].means&namer != 0 && nameless[r.words[i].s] {
 		return why
 	}
 	if r.notMine(i) {
@@ -228,6 +228,8 @@ func (r *reader) negation(i int) Why {
 		return "" // a correction, or "no grid"
 	case i+1 < len(r.words) && r.measures(i+1):
 		return "" // "no. 12"
+	case r.wordIs(i-1, "name") && i+1 < len(r.words) && nameless[r.words[i+1].s]:
+		return ""
 	case i+1 == len(r.words):
 		return Denied
 	case r.words[i].s == "not" && r.wordIs(i+1, "bad", "strong", "loud", "easy", "weak", "so", "too", "very", "far", "many", "only"):

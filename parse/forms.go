@@ -52,7 +52,7 @@ func (r *reader) outlandish(i int) bool {
 		return false // between call and grid most likely a name
 	}
 	for j := i - 1; j >= 0 && j > i-4 && r.words[j+1].gap&pause == 0; j-- {
-		if r.wordIs(j, "a", "an", "the", "his", "her", "my", "our", "their", "your", "from", "near", "in", "at", "of", "by", "with", "on", "via", "to", "de", "over", "under", "above", "behind", "around", "some", "new", "says", "name", "op", "using") {
+		if r.wordIs(j, "a", "an", "the", "his", "her", "my", "our", "their", "your", "from", "near", "in", "at", "of", "by", "with", "on", "via", "to", "de", "over", "under", "above", "behind", "around", "some", "new", "says", "name", "op", "operator", "handle", "using") {
 			return r.wordIs(j, "by") && i+1 == len(r.words)
 		}
 		if r.words[j].means&(small|name) == 0 || r.startsElement(j+1) {

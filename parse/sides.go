@@ -371,20 +371,39 @@ func offsetInUnits(s string) (Offset, bool) {
 	return Offset{time.Duration(total) * time.Second, true}, total < 24*3600
 }
 
-// addName adds an announced name: "name doug", "op is lisa".
+// addName adds an announced name: "name doug", "op is lisa", "name mary jane".
 func (l *lattice) addName(i int) {
-	if l.words[i].means&namer == 0 {
+	if l.words[i].means&namer == 0 || i > 0 && l.words[i-1].s == "no" {
 		return
 	}
 	j := i + 1
 	if j < len(l.words) && l.words[j].s == "is" {
 		j++
 	}
-	if j >= len(l.words) {
+	if j >= len(l.words) || nameless[l.words[j].s] {
 		return
 	}
 	t := &l.words[j]
 	if t.shape&(hasDigit|hasWild) == 0 && len(t.s) > 1 && (t.means == 0 || t.means&name != 0) {
-		l.side(i, j+1-i, nameArc, 0)
+		n := l.nameLen(j)
+		l.add(arc{from: int16(i), to: int16(j + n), kind: nameArc, n: uint8(n)})
 	}
+}
+
+// nameless are words behind "name" that are none.
+var nameless = wordSet(`unknown given known forgotten missing garbled withheld pending illegible unreadable inaudible unclear none nil tbd tba tbc not too new young old very`)
+
+// nameLen returns how many words from word i on are one name: "mary jane",
+// "jean-luc".
+func (l *lattice) nameLen(i int) int {
+	n := 1
+	for j := i + 1; j < len(l.words) && n < 3; j++ {
+		t := &l.words[j]
+		tied := t.gap == hyphen && t.shape == hasLetter && len(t.s) > 1
+		if !tied && (t.gap != space || t.means != name || t.spells.trust == plain || l.words[j-1].means != name) {
+			break
+		}
+		n++
+	}
+	return n
 }

@@ -424,7 +424,7 @@ func (l *lattice) tied(i int) bool {
 // afterLetters reports whether the word before i can be letters of a call or
 // grid, to which digits at i would belong.
 func (l *lattice) afterLetters(i int) bool {
-	if i == 0 || l.tied(i-1) {
+	if i == 0 || l.tied(i-1) || l.isNamed(i-1) && isReport(l.words[i].s) {
 		return false
 	}
 	for _, p := range l.piecesOf(i - 1) {
@@ -433,6 +433,11 @@ func (l *lattice) afterLetters(i int) bool {
 		}
 	}
 	return false
+}
+
+// isNamed reports whether word i is a name right behind a grid, or announced.
+func (l *lattice) isNamed(i int) bool {
+	return i > 1 && l.words[i].means&name != 0 && (l.isWholeGrid(i-1) && callClass(upper(l.words[i-2].s)) != Impossible || l.words[i-1].means&namer != 0)
 }
 
 // nearGrid reports whether a word, in lower case, is one slip from a grid of
