@@ -7,113 +7,178 @@ import "strings"
 // read; a word that stands in no list at all may say anything of the contact
 // beside it, see outlandish. Common practice; no source.
 const commentWords = `
-abend ability abrazo abrazos absolutely abt academic accent account accurate acorn action activity actual adapter addition additional address adequate admiring adorable
-advantage adventure adventurous advice aerial african agency aggressive agreeable agreement ahoj air aircraft airplane airport alarm album alcohol alive alley aloha
-alongside alpaca alpine alps alright amazingly ambitious american amid among amongst amount ample analysis anchor ancient android anger angle animal anniversary annual
-antarctic antelope antennas ants apartment apogee appearance appetite application appointment appropriate apron archipelago arctic area arigato armband armchair arms
-arrival arriving arrow arrows article artist artistic ascending ashore asian aspect assistance assistant astonishing astronomy athletic atmosphere attempts attention
-attenuator attic attitude attraction attractive audience aunt aurora australian austrian author automatic autumn available avalanche avenue average award aware aye baby
-babysitter background backpack backup badger bag bagel balance balcony balloon ballot baltic bamboo banana banging bank banner baofeng bar barbecue barber bare barefoot
-barge barley barn barrel baseball basement basic basically basics basil basis basket basketball bassy bath bathroom bathtub batteries bay bbq bcnu beard bearded bearing
-bearings bears beauty beaver bed bedankt bedroom bee bees beetle beginner belgian bell bells belt benefit berry beside besides between beyond bicycle biking birdies birds
-birth birthday bison bits black blackbird blanket blizzard bloke blood blossom blue bluebird blues bluff board boardwalk boat body bold bonfire bonjour bonne bonus book
-bookshelf boom border boss bottle boulder bouncing bouncy bouquet bow bowl box boy bracket brain branch brand brave bravo brazilian bread breakfast breath breathless
-breeze breezy brewery brick briefly british broad brook brown brunch brush bubble bucket budget buen buenas bueno buenos buffalo building bulldog bumper bumpy bun bunker
-buonasera buongiorno buoy bureau burger buro bus bush bushes business butcher butter butterfly buyer cab cabin cactus cafe cake calendar camel camouflage campaign camper
-campus canadian canal candle candy canister canoe canoeing canyon cap capable cape capital captain caravan cards caribbean carnival carpenter carpet carrot cartoon case
-cash casing castle casual cathedral cats cave cedar ceiling celebrating celebration cell celsius cemetery center centre century certainly certificate chain chainsaw
-chairlift chairman chalet challenge champion championship chap chapel chapter character charger charity charm charming chart cheap cheerful cheering cheers cheese chef
-chemistry cherry chest chicken chickens chief child childhood children chimney chinese chips chocolate choice choir christmas ciao cider cigarette cinema cinnamon circle
-citizen city civil clamp class classic classical clearest clearly clerk clever climate climb climbing clip clipping clips clock clothes clothing cloudless clubhouse
-clublog coach coal coastal coastline cobra cockpit cocktail cod code colleague collection college color colour combination comet comfort comfortable command commercial
-commission committee common communication community compact company comparison compartment compass competition competitive completely complex concept concert conference
-confidence confident congrats congratulations connection connector conscious considerable consistent constant constellation construction contemporary content context
-continent continental contract contraption contribution control convenient conventional conversation cook cookie cooking coop copper coral corn cornfield corridor cost
-costume cosy cot cottage cotton coughing country county coupler courage course court courtesy courtyard cousin cove cover cow cowboy coyote cozy cpi crab cracking
-crackling crane crank crater cream creamy creative creature credit cricket crocodile cross crossing crossroads crow crown crucial cruise cruiser cruising cuagn culture
-cup cupcake curious currency curry cushion customer cuz cycle cycling czesc daily dairy dam damp dance dancing dandelion danish dank danke darkness daylight deal dear
-debut decision deck deckchair deer definitely delicate delight delivery demo democratic demonstration dense dentist department depth descending desense desensed desert
-design desk despite detail detour development deviation dew dial dialect dias diet difference dinghy dinosaur diplexer diploma directly dirt disco discovery discussion
-disk display dist distant distortion district diver diversity diy dock doctor dolphin domestic donkey donut doorway doughnut dozen dragon dragonfly dramatic drawer
-drawing dress drill drink drinking driver drives driveway drizzle drizzling drone drought drove drowsy drum drums drunk duck ducks duct dungeon duplexer dusk dusty dutch
-duty dxcc dxpedition dye dynamic dziekuje eager eagle earbuds earth earthquake easily easter eastern eating echoing eclipse economic economy edition editor education
-educational eel effect effective efficiency efficient egg eggs eighth elderly electric electrician electricity electronic elegant elephant elevator elk elmer embankment
-ember emergency emotion emotional emphasis employee employer emu encoder endless energetic energy engine engineer engineering english enjoyable enjoying enjoys enormous
-entertainment enthusiasm enthusiastic entity entrance entry environment epic eqsl equal equator equipment especially essential estate estuary ethnic european event
-evidence exam exchanges exciting exhibition exit exotic expedition expensive experience experimental experimenting expert exploring expression extended extensive extent
-external extraordinary extreme eye fabulous face fact factory fades fahrenheit fairy falcon familiar famous fan farmer farmland farthest fashion fashionable fastener
-feature feedback feeling fellow female fer ferry festival fiber fiberglass fibre fiddle fields fierce fifth fig figure file film filter financial fingers finnish fir
-firefighter firefly fireplace fireworks firm firmware firstly fit fixture fjord flame flamingo flash flask fleece flew flexible flies flight flood floor flow flower
-flowers fluff fluffy fluttering flying focus fog foil fold folks foot footprint force foreign forge form formal former formula fort fortress fortunate fortunately fortune
-forum foundation fountain fourth frame freedom freeway freezing french frequent fresh fridge friendlier friends friendship frog frogs frost frosty fruit fuel fully
-functional fundamental fur furniture furthest future fuzzy gadget gale game gap garage garbage gardener gardening gas gasket gate gathering gauge gazebo gazelle gears
-geese gem general generation generator generous gentle gentleman gentlemen genuine geography german giant giddy giraffe gizmo glacier glorious glowing gma goat goats
-goldfish goose gorge gorgeous government graceful gracias grade gradual grain grand granddaughter grandma grandpa grandson grandstand grape graph grasshopper grateful
-gravy gray grazie greatest greek green greeted greeting grey gridline gridlines grill grouse grove growth gruesse grumpy gruss grusse gud guest guide guitar gull gusts
-gute guten gym habit hailing hair hall hallo hamlet hammer hammering hammock hams hamster handie handsome handy hangar happier harbourside hare harmony harvest hat hawk
-hay hayfield health healthy heart heat heath heatwave heaven hedge hedgehog hei height hej helicopter helix helpful hen hens herd heron herzlich hey highland highlands
-highway hikes hiking hilarious hilltop hilly hinge hip hiss historic historical history hobby hola holds hole holidays hollow holy homebrew homemade honest honey honeybee
-honeymoon honor hook hooray horizontal hornet horse horseback horses hospital hostel hound housing hpe hub hug hugs human humble humming humor humour hundredth hunter
-hurrah hurricane hut hyena ice iceberg icecap icecream icy ideal igloo iguana image imagination immediate immediately impact importance impressive improvement income
-incredible incredibly indeed independence independent indoor industrial industry inflation info initial ink inlet inn innocent insects inside inspection inspiration
-instantly instruction instrument insurance intense intensity interaction interest interior internal international interview into introduction investment iota iphone irish
-iron islands iss italian ivy jack jaguar janitor japanese jar jaw jeep jellyfish jet jetlagged jetty jogger jogging joining joint joker jolly journal journey joystick
-judge jug junction jungle junior justice kangaroo karaoke kayak kayaking keen keg kettle kick kiitos kilohertz kiss kitchen kitten klasse knife knob knobs knoll knowledge
-koala konnichiwa kudos label labor lad ladder ladies ladybug lagoon lakeside lama lamb landscape lane language lantern lap laser lass lasting lastly latch lathe latter
-laugh laughing laughs launch lava lavender lawnmower lawyer layer lazy leader leadership leaf league leather lecture leg legal leisure lemonade length lens leopard lesson
-lettuce lever librarian library life lifeguard lift lighthouse liked likes lily lion lip liquid list literature lively lives living lizard llama load loan lobby lobster
-lock loft logbook lookout loose lorry lot loudest loudly lousy loved loves loving loyal luckily luggage lunar lunchtime lying lynx machine machinist magazine magic
-magical magnet magnetic magnificent magpie mainland mainly maintenance major male mall management manager mango manner mansion manual map maple marathon margin marina
-market marriage marsh marvellous marvelous mason mass massive master mat mate material math matter meadow meadows meaning measure meat mechanic mechanical medal media
-medical medicine mediterranean meerkat meeting megahertz melon member membership mental menu merci mermaid merry mesa metal meteor method mexican midnight mild milestone
-military mill milliwatts mind miner minimal minivan minor minority minus mirror mission misty mni mode model moderate modern modest modulation moin money monk monsoon
-monthly mood moonbeam moonlight moonlit moonrise moor moose mop morgen mosquito mosquitos moss mostly moth motion motor motorbike motorcycle motorhome mountainous
-mountains mountaintop movie mower muddy muffled muggy muscle museum mushroom musical mustard mutual nadir nail namaste nap nation national native natural nature nectar
-needle nephew nerdy nest net network neutral newcomer newer newest newspaper nicely nicer nicest niece ninth noble noches noodle noodles normally northbound northeast
-northern northwest norwegian nose novel novice nozzle nun nurse nut nutmeg oak oar oasis oat object obrigada obrigado obvious occasion occasional octopus office official
-offset oil okay oldest olive onion onto opportunity opposite orchard orchid ordinary organic organization ostrich otter outback outcome outdoor outdoors outer output
-outside outstanding oven overall overcast overlook overlooking overmodulated owl owner ox oyster pad paddock page pagoda paint painter painting pair pal palace palm pan
-pancake panda panel panorama panther parachute parade paragliding parakeet parallel paramedic parasol parent parks parrot parsley particular particularly passenger
-passion passive past pasta pastor patient patio pattern pavement pavilion paw pea peace peaceful peach peacock peaking pear pebble pedal pedaling pedestrian pelican pen
-pencil penguin penguins peninsula pensioner pepe pepper percentage performance perigee permanent personal personality perspective pet petrol pheasant philosophy
-photograph photographer physical physics pianist piano pickle pickup picnicking pie piece pig pigeon pill pillow pilot pine pineapple pinewood pink pioneer pipe pirouette
-pit pitch pizza planet plant plastic plate plateau platform played player playful playground playing plays plaza pleasant plenty pliers plug plum plumber pod poem poet
-poetry polarisation polarised polarized policeman policy polish polite political politics pollution pony pool popular population porch porcupine porpoise positive
-possession postman pot pota potato pottery pounding powerbank powerful practical practice practicing prairie precious precise preference preparation presence presentation
-president pressure price pride priest primary prime prince princess principle print prison private prize process product production productive profession professional
-professor profile profit program programme progress project promenade prominent prompt property proposal props protection proud province provincial psychology pub public
-puffin pulley puma pump pumpkin pup pupil pupils puppy pure purple purpose puzzle pwr pyramid qsled quail quantity quarry quay quietly quirky rabbit raccoon race racing
-radical radios raft railroad railway rainbow raining rainstorm ram ranch ranger rarer rarest raspberry rat ratchet rating raven ravine raw realistic reasonable recent
-recently reception recipe recognition recommendation reef reel ref reflection refs regarding regards region regional regular reindeer relation relationship relative
-relaxing relevant reliable relief religion remarkable rent repair repairing replacement reporter republic reputation research reserve reservoir residence resolution
-resort resource respect restaurant resting rhino rhythm rib rice rides ridge ridiculous riding ring ritual riverbank rivet roadside robin rocket rocks rocky rod rode
-rodeo rogered role rolling romantic rooftop rooster rope rosemary rotor routine rowboat rowing royal rucksack rug ruins rule runs runway rural russian rusty rye saddle
-safety saga sailboat sailing sailor sails salad salary sale salmon salt salty saludos salut saluti sand sandal sandbank sandstorm sang sap satellite satellites
-satisfaction satisfied saturation savanna saw saying scarecrow scarf scene scenic schon schone schones science scientific scientist scooter score scorpion scottish scout
-scouts screen screw screwdriver scruffy sculpture sea seagull seagulls seal seashore seaside seaweed secondly secret section sector security selection sends senior sense
-sensible sentence separate sequence service servus session setup seventh severe sez shadow shaft shallow shape shark shed sheet shelf shepherd shine shiny ship shivering
-shock shoe shooting shop shopping shoreline shoulder show showers shrimp shy sidecar sidewalk sig significant sigs silk silly silver simply sincere singer singing sings
-sip siren sister sits six sixth skating ski skies skiing skill skin skipper skunk sky skyline skyscraper sled sleep sleeping sleet slide slim slippery slope slowly slug
-sluggish smart smashing smell smile smiles smiling smoke smoking smoothly snack snacks snail snake snappy sneezing snowball snowman snowshoeing snowstorm snowy snug soap
-sober social society sock socket sofa software soil soir solar solder soldering soldier song sophisticated sota soul soup source southbound southeast southern southwest
-spa spanish spare sparrow spasibo spectacular speedy sphere spicy spider spinach spirit spite spontaneous spooky sport spray spring sprocket squad squid squirrel
-squirrels stadium staff stag stage stairs stallion stand standard stands starfish starry stars state statement static statue status staying steak steam steel steeple stn
-stomach stone stones storage store stork stormy strait strap straps strategy strawberry strict string strolling stronger strongest structure stub student students studio
-studying stuff sturdy subject substantial subtle suburb sufficient suit suitable summery summit summits sunbathing sundial sunflower sunlit sunscreen sunshine superior
-supper supreme surely surface surfer surfing surgeon surgery surprising surprisingly survey suspension swallow swan sweater sweaty swedish swift swim swimming swiss
-switch swivel symbol tablet tack takk tan tangled tank tape tardes tarp task taste taxi teacher teaching team teapot tech technical technique technology teenager
-television tells temper temperature temple temporary ten tender tennis tension tenth term terrace texture thanked thankyou theater theatre theme thicket things thirdly
-thirsty thistle thread thrice thrill throat throne throughout thumbs thunderous thunderstorm thunderstorms thx ticket tide tidy tie tiger tinny title toad toddler toe
-toll tomato ton tongue tool tools tooth top topic torch tornado tortoise totally toucan touch tour touring tourist tow toward towards towel toy toys tractor trade
-tradition traditional trailer trailhead trainer training tram trampoline transceiver transition transport traveling travelling treat treatment treehouse trekking
-tremendous tricky tries trolley trophy tropical tropics trout trucker truffle truly trunk truth trx tub tube tubing tulip tuna tundra turbine turkey turkish turnip turret
-turtle tuxedo twilight typhoon ufb ultimate underground undermodulated university update upon urban ure usage useful user uses vacation vacuum valuable value valve
-vanilla variation variety various vase vast vegetable velcro veranda version versus vessel vet veteran viaduct vicar vielen vielendank village vineyard vintage virus
-vision visual vital vivid volcano volunteer vote vulture waffle wage waist waiter waitress walking walks walnut walrus wandering warmer warmth warning wasps waterfall
-waterfront watermelon wave waves wax wca weakest wealth wearing wears weasel web wedding weekly weight welcoming welder welsh western whale wharf wheat wheel whistling
-white wid wig wild wilderness willow windier windless windmill windswept wine wing winner winning wire wiry wisdom wise within wkg wobble wobbling wolf wombat wooden
-woodland woodpecker wool word worker workshop world worldwide worthy wrench writer writing wud wwff xcvr xmtr xyl yacht yachting yak yam yes yogurt youngest youth yup
-zebra zenith zipper zoo`
+aaah aah abend ability above abraco abrazo absolutely abt academic accent account accurate ache aching acorn across action activity actual adapter addition additional
+address adequate adios adjust adjusted adjusting admiring adorable adore adult advantage adventure adventurous advice aerial afar africa african afternoons agency
+aggressive agl agreeable agreement ahead ahoj aid aids aim aiming aims air aircraft airplane airport alabama alarm alaska albania album alcohol algeria alive alles
+alley allo almond aloha alone alongside alpaca alpine alps already alright amazingly ambitious amen america american ami amid amiga amigo amis amitie among amongst
+amount ampere ample amplifiers amsl amsterdam analysis analyzer anchor ancient andes android anger angle angry animal ankle anniversary annoyed annoying annual
+antarctic antarctica antelope antennae antennas ants anxious apartment apogee app appalachians appearance appetite apple application appointment appropriate apps apron
+aquarium archipelago arctic are area argentina arigato arizona arkansas armband armchair armenia arms arrival arrive arrived arriving arrow article artist artistic
+ascending ashore asia asian asl asleep aspect assistance assistant astonished astonishing astronomy ate athens athletic atlantic atmosphere attempts attention
+attenuator attic attitude attraction attractive auckland audience auguri aunt aurora australia australian austria austrian author automatic autumn available avalanche
+avenue average award aware aye azerbaijan azores babies baby babysitter backache background backpack backs backup backward bacon badger bag bagel bags bahamas bahrain
+bake baked bakery baking balance balconies balcony ball balloon ballot baltic balun bam bamboo banana bander bands bandwidth banging bangkok bangladesh bank banner
+baofeng bar barbecue barber barcelona bare barefoot barge bark barked barley barn barometer barrel bars baseball basement basic basically basil basis basket basketball
+bassy bat bath bathroom bathtub batt batteries bay bays bbq bcnu beaches beams bean beard bearded bearing bears beat beating beaucoup beautifully beauty beaver bed
+bedankt bedroom beds bee beef beep beeped beeping beer bees beetle beginner beijing being belarus belgian belgium believes bell bella bello belly belt benches bene
+beneath benefit berlin bermuda berry beside between beyond bicycle bien bigger biggest bike biking bikini bingo birdies birds birth birthday biscuit bison bite bits
+bitte bitten bitter black blackbird blanket blessings blew blind blister blizzard bloke blood blossom blow blown blue blueberries blueberry bluebird bluetooth bluff
+blunt boa board boardwalk boat body boggy boil boiled boiling bold bolivia bolts bom bone bonfire bonjour bonkers bonne bonsoir bonus book bookshelf boom boomy boot
+border bored boring bosnia boss boston botswana bottle bought boulder bounce bounced bouncing bouncy bouquet bow bowl box boxes boy boyfriend boys bracket brain bramble
+branch branches brand brave bravely bravo brazil brazilian bread breakfast breath breathing breathless breeze breezy brewery brick bride bridges briefly brightened
+bring bringing britain british broad brook broom broomstick brothers brought brown bruise bruised brunch brush brussels bubble bucket budapest buddies budget buen buena
+bueno buffalo build building built bulgaria bulgarian bull bulldog bump bumped bumper bumpy bun bunches bunker buonasera buongiorno buoy bureau burger burn burned
+burning burnt buro bus buses bush bushes business butcher butter butterflies butterfly buttons buy buyer buying buys buzz buzzed buzzing cab cabin cables cactus cafe
+cairo cake calendar calf california calmness calves camel camouflage campaign camper campfire camps campsite campus canada canadian canal canaries canary cancer candies
+candle candy canister canoe canoeing cans canteen canyon cap capable capacitor cape capital caps captain caravan cards caribbean carnival carolina carpathians carpenter
+carpet carport carried carries carrot carry carrying cars cart cartoon case cash casing castle casual catch catches catching cathedral cats cave cedar ceiling
+celebrating celebration cell cellar celsius cemetery center centre century certainly certificate chain chainsaw chairlift chairman chairs chalet challenge champion
+championship changes changing channels chap chapel chapter character charger charging charity charm charming chart chase chased cheap cheek cheered cheerful cheering
+cheerio cheers cheese cheesy chef chemistry cherries cherry chess chest chicago chicken chief child childhood children chile chill chilled chimney chin china chinese
+chip chirp chirping chirpy chocolate choice choir choke christmas churches ciao cider cigarette cinema cinnamon circle circus cities citizen city civil clamp class
+classes classic classical classmate cleaned cleaner cleaning cleans clearer clearest clearing clearly clerk clever click clicked clicky cliffs climate climb climber
+climbing clip clipboard clipping clock clothes clothing cloudbreak cloudier cloudless clubhouse clublog clubs coach coal coastal coastline coasts coats cobra cockpit
+cocktail cocoa cod code coffees coil cola colder coldest colleague collection college colombia color colorado colour combination comet comfort comfortable command
+commercial commission committee common communication community compact company comparison compartment compass competition competitive completely complex complicated
+computers concept concert conference confidence confident congrats congratulations connecticut connection connector conscious considerable consistent constant
+constellation construction contemporary content contests context continent continental contract contraption contribution control convenient conventional conversation
+cook cooked cookie cooking cooler coolest coop cop copenhagen copper cops coral corn cornfield corridor corsica cost costume cosy cot cottage cotton couch cough coughed
+coughing counterpoise counties country county coupler courage course court courtesy courtyard cousin cove cover cow cowboy coworker coyote cozy cpi crab cracking
+crackle crackling cramp crane crank crater cream creamy creative creature credit creeks crete cricket cried cries crisps croatia croatian crocodile cross crossing
+crossroads crow crowds crown crucial cruise cruiser cruising crunchy crutches crying cuagn cuba cubesat cuddly culture cup cupcake cups curious currency curry curved
+cushion customer cuz cycle cycling cyclist cyclone cyprus czech czesc daddy dag daily dairy dakota dam damp dams dance danced dancing dandelion danish dank danke darker
+darkness dashboard daughters daylight daylong deafness deal dear debut decade decide decided decision deck deckchair deeper deer definitely degree dekuji delaware delhi
+delicate delight delivery demo democratic demonstration den denmark dense dentist department depth descending desense desensed desert design desk despite desserts
+detail detour development deviation dew dewpoint dia dial dialect dias dice diet difference difficult dinghy dinnertime dinosaur diplexer diploma dipoles directly
+director dirt dirty disco discovery discussion dishes disk display dist distances distant distortion district ditch ditches dive dived diver diversity diving diwali diy
+dizzy dobar dobry dock doctor dog doggy dolomites dolphin domestic donkey donut door doorway dopplers doughnut downhill downlinks downpour downstairs downtown dozen
+dragon dragonfly dramatic drank draw drawer drawing drenched dress dried drier dries driest drill drink drinking drip dripping driven driver drives driveway drizzle
+drizzled drizzling drizzly drone drought drove drowsy drum drunk drying dubai dublin duck duckie duckling ducky duct dunes dungeon duplexer dusk dusty dutch duty dxcc
+dxpedition dye dynamic dziekuje dzien eager eagle earbud earliest earphone earth earthquake easier easiest easily easter eastern eat eaten eating eats echoing eclipse
+economic economy ecuador edition editor education educational eel efcharisto effect effective efficiency efficient egg eggs egypt eid eighth elbows elderly electric
+electrician electricity electronic elegant elephant elev elevator eleventh elk elmer embankment ember emergency emotion emotional emphasis employee employer emu encoder
+endless energetic energy engine engineer engineering england english enjoy enjoyable enjoying enormous entertainment enthusiasm enthusiastic entirely entity entrance
+entry envelope environment epic eqsl equal equator equipment especially essential estate estonia estonian estuary ethiopia ethnic europe european evenings event
+everybody everywhere evidence exam exchanges excitement exciting exhausted exhausting exhibition exit exotic expedition expensive experience experimental experimenting
+expert exploring expression extended extensive extent external extraordinary extreme extremely eye eyebrow fabulous face fact factories factory fades fahrenheit fairly
+fairy falcon falling falls familiar families famous fan faraway farewell farmer farmland farms faroe farthest fashion fashionable fastener faster fastest fathers
+favourite fear fearless feast feature fed feed feedback feeding feedline feedpoint feeling felicitations feliz fell fellow female fences fer ferries ferrite ferry
+festival fever fiance fiancee fiber fiberglass fibre fiddle fields fierce fifth fig figure file film filter financial fingers fingertips finland finnish fir firefighter
+firefly fireplace fires fireworks firm firmware firstly fisherman fishermen fishes fit fix fixes fixing fixture fjord flame flamingo flash flashlight flask flatmate
+flats fleece flew flexible flies flight flood flooded flooding floor florence florida flow flower flown flu fluff fluffy fluttering fly flying focus fog foggier
+foggiest foil fold folk foods foot footpath footprint force forecast forehead foreign forests forge forgets fork form formal former formula fort fortress fortunate
+fortunately fortune forum forward foundation fountain fourth foxes frame france free freedom freeway freeze freezing french frequent fresh freue freut fridge fried
+friendlier friends friendship fries frigid frog frontier frost frostbite frosted frosty froze fruit fry fuel fuller fully functional fundamental funnier fur furniture
+furthermore furthest fuse future fuzzy gadget gale gallon game gap garage garbage gardener gardening gardens garlic gas gasket gate gathering gauge gazebo gazelle gears
+geese gem general generation generator generous geneva gentle gentleman gentlemen genuine geography georgia german germany ghana giant giddy giggle giggled giggling gin
+giraffe girlfriend girls gives giving gizmo glacier gladly glasses glider glorious glove glowing glue glued gma gnats goal goat goedemorgen goedenavond goldfish golf
+goodmorning goodnight goose gorge gorgeous government gozaimasu gps grabs graceful gracias grade gradual grain gram grand grandchild grandchildren granddad
+granddaughter grandfather grandkids grandma grandmother grandpa grandparents grandson grandstand granite granny grape graph grasshopper grateful gratulation gravy gray
+grazie greatest greece greek green greenhouse greenland greeted greeting grew grey gridline grill grilled grilling grin grinning groeten groetjes groom grounding
+groundplane groups grouse grove grow growing grown growth gruess gruesse grumpy gruss grusse guatemala gud guest guide guitar gull gumboots gusting gusts gut gute guten
+gym habit haha hahaha hahahaha hailing hailstones hailstorm hair haiti halfway hall hallelujah hallo halloween hamburg hamlet hammer hammering hammock hampshire hams
+hamster handful handheld's handhelds handie handsome handy hangar hanukkah happier happiest happily happiness harbours harbourside harder hardest hare harmony harvest
+hasta hat hate hated hats hawaii hawk hay hayfield headache heading headphone heads headsets health healthier healthy heaps heart heat heated heath heatstroke heatwave
+heaven heavier heck hedge hedgehog heel heh hehe hehehe hei height hej hejsan held helical helicopter helix hell helpful helsinki hen hens herd hero heroes heron hers
+herself herzlich hey highest highland highly highway hihi hike hiker hiking hilarious hills hillside hilltop hilly himalaya himself hinge hip hips hiss hissy historic
+historical history hits hitting hobby hockey hola holds hole holidays holland hollow holy homebrew homebuilt homemade homes honduras honest honey honeybee honeymoon
+honk honked honking honor hook hooray horizontal hornet horse horseback hospital hostel hotdog hotel hotter hottest hound houses housing howl howled howling hpe hts hub
+hug hugs hum human humble humidity hummed humming humor humour hums hundredth hungarian hungary hunger hunted hunter hurrah hurray hurricane hurt hurting hut huts hvala
+hyena hyvaa ice iceberg icecap icecream iceland icelandic icicle icing icy idaho ideal igloo iguana illinois image imagination immediate immediately impact impatient
+importance impressive improvement income incoming incredible incredibly indeed independence independent indiana indonesia indoor industrial industry inflation info
+initial ink inlet inn innocent insane insects inside inspection inspiration instantly instruction instrument insurance intense intensity interaction interest interior
+internal international interview into introduction inverter investment iota iowa iphone iran iraq ireland irish iron islands isle islet israel iss istanbul italian
+italy itching itchy itself ivy jack jackets jackpot jaguar jamaica jams janitor japan japanese jar jars jaw jealous jeep jellyfish jerusalem jet jetlag jetlagged jetty
+job jobs jog jogged jogger jogging joining joint joker jokes jolly jordan journal journee journey joyful joystick jubilee judge jug juices jump jumping junction jungle
+junior justice kangaroo kansas karaoke kayak kayaking kazakhstan keen keeping keeps keg kentucky kenya kettle keyboard keyer kick kicked kiitos kilo kilogram kilohertz
+kilometer kilometre kindly kiss kitchen kits kitten kitty klasse kneecap knees knife knives knob knock knoll knowledge known knows koala konnichiwa korea korean kosovo
+kudos kuwait label labor lad ladder ladies lads ladybug lagoon lakefront lakehouse lakes lakeside lama lamb lamp landscape lane language lanka lantern lap laptops
+larger laser lass lasting lastly latch latest lathe latter latvia latvian laugh laughing launch lava lavender lawnmower lawyer layby layer lazy leader leadership leaf
+league learn learned learning learnt leash leather lebanon lecture leg legal legendary legends legs leisure lemon lemonade length lens leopard lesson letters lettuce
+lever librarian library libya licence license licensing life lifeguard lift lifted lighter lighthouse lightnings liked likes lily lines lion lip lipo lips liquid lisbon
+list liter literature lithium lithuania lithuanian litre lived lively lives living lizard llama lmao lna lnas load loan lobby lobster lock loft logbook london lonely
+longer longest looked lookout looks loops loose lorries lorry lot loudest loudly lousy love loved loving lowest loyal luckily luego luggage lunar lunchbreak lunchtime
+lung luxembourg lying lynx macedonia machine machinist mad madagascar madeira madrid magazine magic magical magmount magnet magnetic magnificent magpie mahalo mail
+mailbox maine mainland mainly maintenance major makes making malaysia male mall malta management manager mango manner mansion manual map maple maps marathon margin
+marina market marriage marry marsh marvellous marvelous maryland mason mass massachusetts massive master masts mat match matches mate material math matter mauritius
+meadow meals meaning meanwhile measure meat mechanic mechanical medal media medical medicine mediterranean meerkat meeting meets megahertz melbourne melon melt melted
+melting member membership memories men mental menu meow meowing merci merhaba mermaid merry mesa met metal meteor method mexican mexico mice michigan microphones mics
+midges midnight midway milan mild mildness milestone military milk mill mille milliwatts mind mine miner minimal minivan minnesota minor minority minus mirror mission
+missouri mistier misty mni mode model moderate modern modest modulation moin moments mommy money monk monkey monsoon montana montenegro monthly months montreal monument
+moo mood moody mooing moonbeam moonless moonlight moonlit moonrise moor moorland moose mop moreover morgen mornings morocco moscow mosque mosquito moss mostly motel
+moth mothers motion motor motorbike motorcycle motorhome mount mountainous mountains mountaintop mouse movie mow mowed mower mowing mows moxon msl muck muddy mudguard
+muffin muffled mug muggy mugs mum mumbai mummy munich muscle museum mushroom musical mustard mutual muy nadir nail namaste namibia nap naples nation national native
+natural nature navidad nebraska neck nectar needle neighbors neighbours nepal nephew nerdy nest net netherlands nettles network neutral nevada newbie newborn newcomer
+newer newest newspaper newyear nicaragua nicely nicer nicest niece nigeria nights ninth nippy noble noches noite noodle normally northbound northeast northern northwest
+norway norwegian nose notebook notepad novel novice nozzle numb numbers nun nurse nut nutmeg nuts oak oar oasis oat object obrigada obrigado obvious occasion occasional
+oceans octopus office official offset ohio oil okay oklahoma older oldest olive olympics oman omelet omelette onion onto ooh oooh opened opening opportunity opposite
+orange orbits orchard orchid ordinary oregon organic organization orkney oslo ostrich ottawa otter ounce ours ourselves outback outcome outdoor outer outgoing output
+outside outskirts outstanding oven overall overcast overlook overlooking overmodulated owl owls owner ox oyster pacific pack pad paddles paddock page pagoda paid pain
+painful paint painted painter painting pair paivaa pajamas pakistan pal palace palm pals pan panama pancake panda panel panorama pans panther pants papers parachute
+parade paragliding paraguay parakeet parallel paramedic parasol parent paris parks parrot parsley particular particularly partner passenger passion passive past pasta
+pastor pasty paths patient patio pattern pavement pavilion paw pay pays pea peace peaceful peach peaches peacock peaking peaks peanuts pear peas pebble pedal pedaling
+pedestrian pelican pen pencil penguin peninsula pennsylvania pens pension pensioner pepe pepper percentage performance perigee permanent personal personality persons
+perspective peru pet petrol pheasant phew philippines philosophy phones photograph photographer physical physics pianist piano picking pickle picks pickup picnickers
+picnicking picnics pie piece piers pies pig pigeon piglet pigs piles pill pillow pilot pine pineapple pinewood pink pioneer pipe pirouette pit pitch pizza planes planet
+plant planted plastic plate plateau platform played player playful playground playing plays plaza pleasant plenty pliers plug plum plumber pod poem poet poetry pointed
+points poland polarisation polarised polarized poles policeman policy polish polite political politics pollen pollution ponds ponies pony pool popular population porch
+porcupine pork porpoise port portugal portuguese positive possession postcard postman pot pota potato potatoes potholes pots pottery pound pounding pour poured pouring
+pow powerbank powerful pozdrav pozdrawiam practical practice practicing prague prairie preamplifier preamps precious precise precisely preference prefix preparation
+presence presentation president pressure price pride priest primary prime prince princess principle print printer prison private privet prize process product production
+productive profession professional professor profile profit program programme programmed programming progress project promenade prominent prompt pronounce pronounced
+property proposal props protection prototype proud proudly province provincial psu psychology pub public pubs puddle puffin pull pulley pulling puma pump pumpkin punchy
+pup pupil puppies puppy pure purple purpose purring pushes puts putting puzzle pwr pyjamas pyramid pyrenees qatar qsled quad quail quantity quarry quay que quicker
+quieter quietest quieting quietly quirky rabbit raccoon race racing radical radios raft railroad railway rainbow rainclouds raincoat raindrop rained rainfall raining
+rains rainstorm ram ramadan ran ranch rang ranger rarer rarest raspberries raspberry rat ratchet rating rats raven ravine raw read realistic reasonable receivers recent
+recently reception recharge recharged recipe recognition recommendation recorders records recovered recovering reef reel ref reflection reflector refs regarding regards
+region regional regular reindeer relation relationship relative relaxing relevant reliable relief relieved religion remarkable remember remembered rent repair repaired
+repairing repeaters replacement reporter republic reputation research reserve reservoir residence resistor resolution resort resource respect restaurant resting
+retirement rhino rhodes rhythm rib rice rides ridge ridiculous riding rigs ring ringing rise risen ritual riverbank rivers riverside rivet roads roadside roast roasted
+roasting robin rocket rockies rocks rocky rod rode rodeo rofl rogered role roll rolled rolling romania romanian romantic rome roofs rooftop rookie rooms rooster rope
+rose rosemary rotate rotated rotating rotators rotor roundabout routine rowboat rowing royal rubber rucksack rude rug rugby ruins rule ruler rum runner runs runway
+rural russia russian rusty rye saddle saddlebag safety saga sail sailboat sailing sailor salaam salad salam salary sale salmon salt salty saludos salut saluti sand
+sandal sandbank sandstorm sandwiches sang sap sardinia satellite satisfaction satisfied sats saturation sauna sausage savanna saved saves saw saying scarecrow scarf
+scarves scene scenic schoene schoenen schon schone schonen schools schoolyard science scientific scientist scooter scorching score scorpion scotland scottish scout
+screen screw screwdriver scruffy sculpture sea seafront seagull seal seas seashore seaside seasons seats seaweed secondly secret section sector security sees
+sehr selection sell selling sends senegal senior sense sensible sentence seoul separate sequence serbia serbian service servus session setup seventh severe sez shadow
+shaft shake shaking shallow shalom shanghai shape shark shave shed sheet shelf shepherd shetland shin shine shiny ship shirts shivering shock shocked shoe shone shook
+shooting shop shopping shoreline shores shorter shortest shorts shoulder shouting shouts show showed showers showing shown shrimp shy sibling sicily sidecar sidewalk
+sideways sierra sig significant sigs silk silly silver simply sincere sing singapore singer singing sip siren sister sits six sixth size skate skated skating ski skied
+skier skies skiing skill skin skipper skis skunk sky skyline skyscraper sled sledge sleep sleeping sleepyhead sleet slept slid slide sliding slim slippers slippery
+slope slovak slovakia slovenia slower slowest slowly slug sluggish slush smaller smallest smart smartphone smashing smell smelled smile smiling smog smoke smoking smoky
+smoothly snack snail snake snappy sneeze sneezing snowball snowdrift snowed snowflakes snowman snows snowshoe snowshoeing snowstorm snowy snug soaking soap sober soccer
+social society sock socket soda sofa softly software soggy soil soir solar sold solder soldered soldering soldier song sons sophisticated sore sorte sota soul soup sour
+source southbound southeast southern southwest spa spain spanish spare sparrow spasibo speak speakers speaking spectacular speechless speeds speedy spell spelled
+spelling spend spent sphere spice spicy spider spies spin spinach spine spirit spite splitter spontaneous spooky spoon sport spouse spray spring sprint sprinted
+sprocket spun spy squad squall squeal squealed squid squirrel stadium staff stag stage stairs stallion stamp stand standard starfish starlight starry stars starving
+state statement static statue status stayed staying stays steak steam steel steep steeple stew sticks stiff sting stn stockholm stomach stone storage store stories
+stork stormy stove strait strap strategy strawberries strawberry streams streets strict string strolling stronger strongest structure stub student studied studies
+studio study studying stuff stung stunned sturdy subject substantial subtle suburb suerte sufficient sugar suit suitable suitcase sum summers summery summit sunbathing
+sunblock sunburn sundial sunflower sung sunglasses sunhat sunlight sunlit sunrays sunscreen sunshine sunspot superior supermarket supper supply supreme surely surf
+surface surfed surfer surfing surgeon surgery surprising surprisingly survey suspension svalbard swallow swam swamps swan sweater sweating sweaty sweden swedish sweep
+sweets sweltering swept swift swim swimming swimsuit swings swiss switch switches switzerland swivel swollen swr swung sydney symbol syria tables tablet tack tada tag
+taiwan taken takes takk tal talkie talks taller tan tangle tangled tank tape tarde tarp task taste tasted tasty taught taxi teach teacher teaches teaching team teapot
+teas tech technical technique technology teen teenager television tells temper temperature temple temporary temps ten tender tennessee tennis tension tenth tents term
+terminal terrace terve tesekkurler testing tests texas texture thailand thanked thankful thanksgiving thankyou thaw thawing theater theatre theirs theme themselves
+therefore thicket thigh things thirdly thirsty thistle thousandth thread threw thrice thrill throat throne through throughout throw thrown thumbs thunderclap thundering
+thunderous thunders thunderstorm thundery thus thx tick ticket tide tidy tie ties tiger tilt tinny tiptoe tire title toad toast toasted toboggan toddler toe toes tokyo
+toll tomato tomatoes ton tones tongue tool toolbox tooth toothache top topic torch tornado tornadoes toroid toronto tortoise totally toucan touch touched touches tour
+touring tourist tournament tow toward towel towers towns toy toys tracks tractor trade tradition traditional trailer trailhead trails trainer training trains tram
+trampled trampoline transceiver transition transmitter transponders transport traveling travelling travels treat treatment treehouse treetop trek trekking tremendous
+tres tricky tries trim trimmed trimmer triple tripods tripped trips trolley trophies trophy tropical tropics trousers trout trucker trucks truffle truly trumpet trunk
+truth trx tschuess tschuss tub tube tubing tulip tummy tuna tundra tuner tunes tunisia tunnels turbine turkey turkish turning turnip turns turret turtle tusen tuxedo
+twelfth twigs twilight twin twisted twists typhoon tyre ufb ukraine ukrainian ultimate umbrellas uncle underfoot underground undergrowth undermodulated understands
+uniform university untangled update uphill uplinks upon upside upstairs urban ure uruguay usage useful user uses utah vacation vacuum valentine valleys valuable value
+valve vancouver vanilla vans variation variety various vase vast vegetable velcro venezuela venice veranda vermont version versus verticals vessel vet veteran viaduct
+vicar vielen vielendank vienna vietnam viewpoint village vineyard vintage violin virus vision visited visitors visits visual vital vivid vodka voila volcano volt
+voltage volunteer vote vulture waders waffle wage waist waiter waitress wake waking wales walker walking walks walnut walrus wandering warehouse warmer warmest warmth
+warmup warning warsaw wash washed washes washing washington wasps watches watered waterfall waterfront watermelon waterproof wattage wave waving wax wca weaker weakest
+wealth wear wearing weasel web wedding weekends weekly weeks weight wel welcoming welder wellies welsh western wetter whale wharf wheat wheel wheelchair whew whips
+whiskey whisky whispers whistle whistled whistling white whoa whoosh wid wider widow widower width wifi wig wild wilderness willow win windbreak windier windless
+windmill windows windscreen windshield windswept wine wing winner winning wins winters wintry wire wiry wisconsin wisdom wise within wkg wobble wobbling wolf wolves
+wombat women won woo wooden woodland woodpecker woodshed wool woolly wooo woooo word wore worker workshop worktop world worldwide worm worn worthy wowza wrench wrist
+writer writes writing wrote wud wwff wyoming xcvr xmas xmtr xyl yacht yachting yagis yahoo yak yam yards yassou yawn yawning yearly yellow yemen yep yes yippee yoga
+yogurt youngest youngster yours yourself youth yum yummier yummy yup zap zdravo zebra zenith zigzag zimbabwe zipper zones zoo zurich`
 
 // comments holds them.
 var comments = readComments()

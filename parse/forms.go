@@ -18,14 +18,14 @@ func (r *reader) formCue(i int) Why {
 		return Denied
 	case contracted(t.s):
 		return doubted(!r.wordIs(i+1, "complain", "forget", "worry", "mind", "be", "believe", "stop") && !r.onlyItself(i+1))
-	case r.withoutWhat(i), r.onlyPart(i), r.leaves(i), r.elsewhere(i):
+	case r.withoutWhat(i), r.onlyPart(i), r.leaves(i), r.elsewhere(i), r.slips(i):
 		return Doubted
 	case t.means&lets != 0 || r.onlyItself(i+1):
 		return ""
 	case strings.HasPrefix(t.s, "hope"):
 		return doubted(i+1 == len(r.words) || r.startsElement(i+1) || r.wordIs(i+1, "so", "it", "he", "that", "i"))
 	case t.means&vague != 0:
-		return doubted(!r.wordIs(i-1, "cu", "you", "again", "nice", "lovely"))
+		return doubted(!r.wordIs(i-1, "cu", "you", "again", "nice", "lovely", "good", "great", "happy", "sunny", "rainy", "long", "whole", "all"))
 	}
 	return doubted(stemmed(t.s, doubtStems) || t.undone() || r.leans(i) || r.unlike(i) || r.orders(i))
 }
@@ -72,9 +72,12 @@ func isUpper(c byte) bool { return 'A' <= c && c <= 'Z' }
 func (r *reader) elsewhere(i int) bool {
 	switch r.words[i].s {
 	case "next", "last", "previous", "this", "another", "some":
+		if r.wordIs(i, "this") && r.wordIs(i-1, "time", "one", "contact", "qso", "grid", "bird", "new") {
+			return false
+		}
 		return r.wordIs(i+1, "week", "weekend", "month", "year", "night", "summer", "winter", "orbit") || r.wordIs(i, "next", "another") && r.wordIs(i+1, "time", "pass", "day")
 	case "on", "by", "via", "over":
-		return r.wordIs(i+1, "hf", "email", "mail", "phone", "whatsapp", "facebook", "telegram", "chat", "dmr", "echolink", "internet", "cluster", "10m", "12m", "15m", "17m", "20m", "30m", "40m", "80m", "160m", "6m", "4m") ||
+		return !r.wordIs(i-1, "also") && r.wordIs(i+1, "hf", "email", "mail", "phone", "whatsapp", "facebook", "telegram", "chat", "dmr", "echolink", "internet", "cluster", "10m", "12m", "15m", "17m", "20m", "30m", "40m", "80m", "160m", "6m", "4m") ||
 			r.wordIs(i+1, "the") && r.wordIs(i+2, "downlink", "phone", "internet", "cluster", "list", "repeater")
 	case "set", "sets":
 		return r.wordIs(i-1, "bird", "sat", "satellite", "it")
@@ -116,7 +119,7 @@ var doubtStems = []string{
 	"fail", "misses", "missing", "losing", "loses", "abort", "abandon", "interrupt", "drown", "disappear", "vanish", "disconnect", "cancel", "delet", "remov", "discard", "reject",
 	"refus", "ignor", "incompl", "invalid", "nobody", "neither", "noone", "none", "nah", "impossib", "imposs",
 	"doubt", "guess", "suspect", "suppos", "presum", "assum", "erron", "mistak", "miscop", "misconf", "mishear", "misheard", "misread", "mislog", "misunder", "typo", "fals", "fake", "uncert", "dream", "wish",
-	"would", "shouldve", "couldve", "should've", "could've", "must", "ought", "hardly", "scarcely", "qrmed", "qrm'd", "nonexist", "someone", "somebody", "others", "announce", "alert", "qrv",
+	"would", "shouldve", "couldve", "should've", "could've", "must", "ought", "hardly", "scarcely", "qrmed", "qrm'd", "nonexist", "bogus", "hoax", "phantom", "spoof", "prank", "impost", "jammer", "troll", "someone", "somebody", "others", "announce", "alert", "qrv",
 }
 
 func stemmed(s string, stems []string) bool {
@@ -197,7 +200,7 @@ func (r *reader) leaves(i int) bool {
 func (r *reader) leans(i int) bool {
 	switch r.words[i].s {
 	case "him", "her", "them":
-		return i > 1 && !r.wordIs(i-1, "worked", "got", "logged", "copied", "copy", "wkd", "to", "with", "from", "for", "thank", "thanks", "of", "see", "know", "meet", "met", "and", "heard", "hear", "had", "got", "log", "gave", "told", "hearing", "working", "caught", "make", "made", "hi", "by", "at", "73", "wish", "love", "on", "like") && !r.startsElement(i)
+		return i > 1 && !(r.wordIs(i-2, "to") && r.wordIs(i-3, "had", "have") && !r.wordIs(i-1, "ask", "call")) && !r.wordIs(i-1, "worked", "got", "logged", "copied", "copy", "wkd", "to", "with", "from", "for", "thank", "thanks", "of", "see", "know", "meet", "met", "and", "heard", "hear", "had", "got", "log", "gave", "told", "hearing", "working", "caught", "make", "made", "hi", "by", "at", "73", "wish", "love", "on", "like") && !r.startsElement(i)
 	case "was", "were", "is", "are":
 		if r.wordIs(i-1, "he", "she", "they", "station", "op") && i+1 < len(r.words) && strings.HasSuffix(r.words[i+1].s, "ing") {
 			return !isComment(r.words[i+1].s) && r.words[i+1].means&^(small|lets) != 0 || r.words[i+1].means == 0 && !isComment(r.words[i+1].s) || r.wordIs(i+1, "working", "talking", "getting", "going", "coming", "looking", "listening", "hearing", "testing", "tuning", "sending")
@@ -288,7 +291,7 @@ func (r *reader) orders(i int) bool {
 		return false
 	}
 	switch r.words[i].s {
-	case "tell", "ask", "find", "remind", "email", "mail", "message", "msg", "text", "meet", "look", "see", "watch", "wait", "let", "help", "catch", "hunt", "chase", "work", "try", "reach", "follow", "warn", "visit":
+	case "tell", "ask", "find", "remind", "email", "mail", "message", "msg", "text", "meet", "look", "see", "watch", "wait", "let", "help", "catch", "hunt", "chase", "work", "try", "reach", "follow", "warn", "visit", "remember", "forget", "phone", "ring", "invite", "bring", "buy", "thank", "greet", "answer", "skip", "avoid", "block", "pay", "write", "send", "show", "check", "spot", "give", "pick":
 		return true
 	}
 	return false

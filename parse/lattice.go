@@ -95,6 +95,8 @@ type lattice struct {
 	// gridded is set if a whole grid is typed somewhere.
 	gridded bool
 	cut     bool
+	// complete is where the first contact that is typed whole ends, or 0.
+	complete int
 	// endsPercent is set if a percent sign stands behind the last word.
 	endsPercent bool
 	// ahead and behind are the costs of the cheapest way from the start to a
@@ -110,6 +112,7 @@ func (l *lattice) build() {
 	for i := range l.words {
 		l.gridded = l.gridded || l.isWholeGrid(i)
 	}
+	l.findComplete()
 	for i := range l.words {
 		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: l.skipCost(i), doubt: l.skipDoubt(i)})
 		l.addTyped(i)

@@ -89,7 +89,7 @@ func (r *reader) withOther(i int) bool {
 	return r.isAny(j, personWords) || r.wordIs(j, "old", "local", "club") && r.isAny(j+1, personWords) || j < len(r.words) && r.words[j].means&name != 0 && r.words[j].means&^name == 0
 }
 
-const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website globe dashboard monitor aprs web skimmer list "
+const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website magazine newsletter newspaper book notebook video photo poster globe dashboard monitor aprs web skimmer list "
 
 // onScreen reports whether the words at i say that the station was seen on
 // something.
@@ -133,6 +133,8 @@ func (r *reader) departs(i int) bool {
 	switch r.words[i].s {
 	case "before":
 		return r.isAny(i+1, " me us i we my ")
+	case "already":
+		return r.isAny(i+1, " worked wkd logged in got have had done ")
 	case "ahead":
 		return r.wordIs(i+1, "of") && r.wordIs(i+2, "me", "us")
 	case "qrt":
@@ -275,4 +277,35 @@ func (r *reader) longAgo(i int) bool {
 		}
 	}
 	return true
+}
+
+// slips reports whether the words at i say that the station slipped away, or was
+// covered: "ran away", "fell asleep", "mostly noise", "mixed up".
+func (r *reader) slips(i int) bool {
+	behind := r.endsElement(i) || r.isAny(i-1, " he she they then just and it him who but ") && i > r.elems[0].from
+	switch r.words[i].s {
+	case "ran", "walked", "drove", "flew", "drifted", "wandered", "took", "dropped", "turned", "rode", "sailed", "fell", "got", "pulled", "slid", "swung", "hopped":
+		return behind && r.isAny(i+1, " away off out asleep silent ") && !r.isAny(i+2, " a my me ")
+	case "went":
+		return behind && i+1 < len(r.words) && !r.isAny(i+1, " well fine great ok okay good smooth smoothly quick quickly perfect perfectly portable up very like so nice nicely easy first both all by ") && !r.praises(i+1)
+	case "blew", "slept", "mixed", "messed", "swapped", "scrambled", "jumbled", "melted", "buried", "sank", "sunk", "stuck":
+		return r.isAny(i+1, " it up that through letters digits calls in into under below beneath behind ") && (behind || r.isAny(i+2, " noise qrm static mud letters digits calls "))
+	case "mostly", "pure", "all":
+		return r.isAny(i+1, " noise static hiss garbage carrier tone tones squeal beeps qrm crackle gibberish ")
+	case "died":
+		return r.isAny(i-1, " battery batteries radio rig signal he she power audio connection link batt ")
+	case "hunting", "searching", "longing", "begging", "calling":
+		return r.wordIs(i+1, "for")
+	case "is", "was":
+		for j := i + 1; j < len(r.words) && j < i+5 && behind && r.words[j].gap&pause == 0; j++ {
+			if r.isAny(j, " call callsign calls ") && !r.isAny(j-1, " first nice second good ") {
+				return true
+			}
+		}
+	case "wrote", "emailed", "phoned", "texted", "messaged", "spotted", "posted", "tweeted":
+		return behind
+	case "used":
+		return r.wordIs(i+1, "to") && r.wordIs(i+2, "be", "have")
+	}
+	return false
 }

@@ -23,7 +23,7 @@ func (l *lattice) skipCost(i int) int16 {
 	case l.counts(i):
 		return 0
 	case t.spells.trust == plain:
-		if l.besideWhole(i) {
+		if l.besideWhole(i) || l.isRemark(i) {
 			return costName
 		}
 		return costSpoken
@@ -73,6 +73,8 @@ func (l *lattice) skipDoubt(i int) doubt {
 	case t.shape&clockLike != 0 || t.means&(stroke|part|next) != 0:
 		return 0
 	case l.counts(i) || l.isUnit(i) || l.bulleted(i):
+		return 0
+	case t.spells.trust != unspelled && l.isRemark(i):
 		return 0
 	case t.spells.trust == plain:
 		return spoken
@@ -129,7 +131,7 @@ func (l *lattice) measures(i int) bool {
 	if i+1 < len(l.words) && l.words[i+1].gap&percent != 0 || l.numbers(i) || i > 1 && l.words[i].gap&plus != 0 && l.reports(i-1) || i > 1 && l.words[i-1].s == "plus" && l.reports(i-2) {
 		return true // "2) …", "s9+20"
 	}
-	if i+1 == len(l.words) && l.endsPercent {
+	if i+1 == len(l.words) && l.endsPercent || l.isFigureOfSpeech(i) {
 		return true
 	}
 	return l.words[i].gap&hash != 0 || i > 0 && l.words[i-1].means&counted != 0 || i+1 < len(l.words) && l.words[i+1].means&unit != 0

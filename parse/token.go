@@ -361,6 +361,9 @@ func makeWord(f folded, from, to int) token {
 // wordShape classifies a word. Trailing marks of a plain word, a number, a call
 // or a grid are punctuation: "grid?", "signal..."; they fall away.
 func wordShape(s string) (string, shape) {
+	if rest := strings.TrimLeft(s, "."); len(s)-len(rest) > 1 && len(rest) > 3 && letterShape(trimWild(rest)) == hasLetter && (words[trimWild(rest)] != 0 || isComment(trimWild(rest))) {
+		s = rest // "...finally"
+	}
 	bare := trimWild(s)
 	if bare == s {
 		return s, letterShape(s)
