@@ -48,6 +48,9 @@ func (r *reader) outlandish(i int) bool {
 	if at := r.f.at(t.from, len(r.text)); i > 0 && t.gap&stop == 0 && isUpper(r.text[at]) && !isUpper(r.text[min(at+1, len(r.text)-1)]) {
 		return false
 	}
+	if r.remarked(i) {
+		return false
+	}
 	if _, skips := r.skippedDoubt(i); !skips || r.insideContact(i) && !t.undone() && !strings.HasSuffix(t.s, "ing") && !strings.HasSuffix(t.s, "ly") {
 		return false // between call and grid most likely a name
 	}
@@ -72,7 +75,7 @@ func isUpper(c byte) bool { return 'A' <= c && c <= 'Z' }
 func (r *reader) elsewhere(i int) bool {
 	switch r.words[i].s {
 	case "next", "last", "previous", "this", "another", "some":
-		if r.wordIs(i, "this") && r.wordIs(i-1, "time", "one", "contact", "qso", "grid", "bird", "new") {
+		if r.wordIs(i, "this") && r.wordIs(i-1, "time", "one", "contact", "qso", "grid", "bird", "new", "dx", "far", "best", "so") {
 			return false
 		}
 		return r.wordIs(i+1, "week", "weekend", "month", "year", "night", "summer", "winter", "orbit") || r.wordIs(i, "next", "another") && r.wordIs(i+1, "time", "pass", "day")
@@ -160,7 +163,7 @@ func (r *reader) onlyPart(i int) bool {
 	switch r.words[i].s {
 	case "only", "just":
 		j := i + 1
-		for r.wordIs(j, "the", "a", "his", "her", "some") {
+		for r.wordIs(j, "the", "a", "his", "her", "some", "got", "caught", "have", "had") {
 			j++
 		}
 		return some(j) && !r.wordIs(j+1, "sign") && !r.startsElement(j+1) || r.words[i].s == "only" && some(i-1)

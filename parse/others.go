@@ -10,7 +10,7 @@ import "strings"
 // notMine reports whether the words at i say that the contact beside them is
 // none of the operator's.
 func (r *reader) notMine(i int) bool {
-	return r.byOther(i) || r.withOther(i) || r.onScreen(i) || r.queues(i) || r.departs(i) || r.madeUp(i) || r.ownStation(i) || r.mailed(i) || r.halfSure(i) || r.longAgo(i)
+	return r.byOther(i) || r.withOther(i) || r.onScreen(i) || r.queues(i) || r.departs(i) || r.madeUp(i) || r.ownStation(i) || r.mailed(i) || r.halfSure(i) || r.longAgo(i) || r.secondHand(i) || r.takenBack(i)
 }
 
 // isAny reports whether word i is one of a list with spaces around its words.
@@ -49,7 +49,10 @@ func (r *reader) byOther(i int) bool {
 	for r.isAny(next, " with qso contact a the in ") {
 		next++
 	}
-	return r.startsElement(next) && r.otherBefore(i)
+	if !r.startsElement(next) && !(i > r.elems[0].from && r.isAny(next, " it him her them this that ") && !r.isAny(i-1, " he she they who ")) {
+		return false
+	}
+	return r.otherBefore(i)
 }
 
 // otherBefore reports whether the words before i, up to a pause, name somebody
@@ -99,12 +102,23 @@ func (r *reader) onScreen(i int) bool {
 		return r.isAny(i+1, " on in at by ")
 	case r.isAny(i, " saw see sees "):
 		return r.startsElement(i+1) && !r.isAny(i, " see ")
+	case r.isAny(i, " via through thru ") && r.isAny(i+1, " websdr skimmer cluster the ") && !r.isAny(i+2, " pileup noise qrm trees window forest crowd static "):
+		return r.isAny(i+1, " websdr skimmer cluster ") || r.isAny(i+2, " websdr skimmer cluster recording ")
 	case !r.isAny(i, " on in at "):
 		return false
 	}
 	j := i + 1
 	for r.isAny(j, " the my a his an our ") {
 		j++
+	}
+	if r.endsElement(i) && r.isAny(j, " radio air tape frequency freq band youtube tv ") {
+		return i+1 < j || r.isAny(j, " air youtube tv tape ")
+	}
+	if !r.isAny(j, screenWords) && r.words[min(j, len(r.words)-1)].means&^small == 0 {
+		j++ // "the wsjt screen"
+		if r.isAny(j, " list map record web book photo picture video poster ") {
+			return false
+		}
 	}
 	return r.isAny(j, screenWords) && !(r.isAny(j, " map list record web ") && r.isAny(j-1, " his a ")) && !r.isAny(i-1, " running works working good ")
 }
@@ -306,6 +320,70 @@ func (r *reader) slips(i int) bool {
 		return behind
 	case "used":
 		return r.wordIs(i+1, "to") && r.wordIs(i+2, "be", "have")
+	}
+	return false
+}
+
+// secondHand reports whether the words at i say that the contact, or a part of
+// it, is somebody else's or was looked up: "logged by jim", "grid from qrz".
+func (r *reader) secondHand(i int) bool {
+	if i < r.elems[0].from {
+		return false
+	}
+	other := func(j int) bool {
+		return r.isAny(j, personWords) || j >= 0 && j < len(r.words) && r.words[j].means&name != 0 && r.words[j].means&^name == 0
+	}
+	s := r.words[i].s
+	switch s {
+	case "by":
+		return r.isAny(i-1, " copied worked wkd logged heard reported seen spotted made done called contacted mentioned taken noted ") && !r.isAny(i+1, " me us hand ear myself surprise chance mistake phone ")
+	case "for":
+		return r.endsElement(i) && (other(i+1) || r.isAny(i+1, " my his her the ") && other(i+2))
+	case "says", "said", "according":
+		return !r.isAny(i+1, " hi hello hey thanks thank good he she it the his that to 73 happy ") && other(i+1) || other(i-1) && (i+1 == len(r.words) || r.isAny(i+1, " so it that he ")) && !r.isAny(i-1, " he she they ") || s == "according"
+	case "from", "off":
+		j := i + 1
+		for r.isAny(j, " the my a his an old ") {
+			j++
+		}
+		return r.isAny(j, " memory list cluster database qrz recording website internet archive spot spots lookup callbook ")
+	case "looked", "look", "looking":
+		return r.isAny(i+1, " up it ") && (r.wordIs(i+1, "up") && i+2 == len(r.words) || r.wordIs(i+2, "up"))
+	case "other", "another":
+		return r.isAny(i-1, " the other on from an ") && r.isAny(i+1, " bird sat satellite one log logbook pass band station ") && !r.isAny(i-2, " each no any like than ")
+	case "in":
+		return r.isAny(i+1, " contact qso ") && r.wordIs(i+2, "with") || r.wordIs(i+1, "the") && r.wordIs(i+2, "middle") && r.isAny(i+5, " qso contact call exchange ") || r.wordIs(i+2, "middle") && r.isAny(i+4, " qso contact call exchange ")
+	}
+	whose, owned := strings.CutSuffix(s, "'s")
+	return owned && r.isAny(i+1, " contact qso log logbook station call ") && whose != "it" && whose != "that" && whose != "what" && whose != "today"
+}
+
+// takenBack reports whether the words at i take the contact back, or leave open
+// what it was: "take that back", "just kidding", "which one", "one letter off".
+func (r *reader) takenBack(i int) bool {
+	if i < r.elems[0].from {
+		return false
+	}
+	alone := r.endsElement(i) && i+1 == len(r.words)
+	switch r.words[i].s {
+	case "cross", "take", "strike", "scrub", "wipe", "rub", "toss", "throw", "kick", "erase", "drop", "ditch", "forget":
+		return r.isAny(i+1, " that it this him her them ") && (i+2 == len(r.words) || r.isAny(i+2, " out back off away one from "))
+	case "kidding", "joke", "prank":
+		return !r.isAny(i-1, " no not a his her my good funny dad ") || r.isAny(i-1, " a ") && i+1 == len(r.words) && r.endsElement(i-1)
+	case "dropped", "silence", "void", "blank", "static", "noise", "hiss", "carrier", "silent", "erased", "removed", "empty":
+		return alone
+	case "dead":
+		return r.isAny(i+1, " air silence ")
+	case "what", "which", "who":
+		return r.isAny(i+1, " was is one grid call s station were about ")
+	case "letter", "letters", "digit", "digits", "character", "number":
+		return r.isAny(i+1, " off short wrong missing different else ")
+	case "be":
+		return r.wordIs(i-1, "to") && i+1 < len(r.words) && strings.HasSuffix(r.words[i+1].s, "ed") && !r.isAny(i+1, " repeated continued ")
+	case "cut":
+		return r.isAny(i+1, " out off short ")
+	case "faded":
+		return r.isAny(i+1, " out away ") && !r.praises(i+2)
 	}
 	return false
 }

@@ -1,5 +1,7 @@
 package parse
 
+import "strings"
+
 // What looks like doubt, or like a symbol, may be a remark beside a contact that
 // is complete. Common practice; no source.
 
@@ -84,6 +86,9 @@ func (l *lattice) isRemark(i int) bool {
 	if i == l.complete && isDigit(t.spells.syms[0]) {
 		return false
 	}
+	if t.s == "seventy" && i+1 < len(l.words) && l.words[i+1].s == "three" || t.s == "three" && l.words[i-1].s == "seventy" {
+		return true // a greeting
+	}
 	return !l.symbolAt(i-1) && !l.symbolAt(i+1) || l.nicknamed(i) || i > l.complete && l.nicknamed(i-1)
 }
 
@@ -132,9 +137,42 @@ func (l *lattice) isFigureOfSpeech(i int) bool {
 			return true
 		}
 	}
+	if next != "" && len(next) > 2 && l.words[i+1].spells.trust == unspelled && l.words[i+1].shape == hasLetter && (l.words[i+1].means&^(small|well|unit|counted) == 0 && l.words[i+1].means != 0 || isComment(next)) {
+		return t.gap&^(space|comma|hyphen) == 0 // "2 dogs barking"
+	}
+	if i > l.complete && next == "" {
+		switch l.words[i-1].s {
+		case "he's", "hes", "she's", "shes", "i'm":
+			return true
+		case "is", "was":
+			return l.words[i-2].s == "he" || l.words[i-2].s == "she" || l.words[i-2].s == "op"
+		}
+	}
 	if i > l.complete+1 && l.words[i-1].s == "at" && next == "" {
 		switch l.words[i-2].s {
 		case "you", "again", "later", "cu", "back", "home":
+			return true
+		}
+	}
+	return false
+}
+
+// remarked reports whether a mark before word i says that a comment begins:
+// "note: …", "// …", a bracket. What it holds need not be in any list, unless its
+// form doubts or denies.
+func (r *reader) remarked(i int) bool {
+	if r.complete == 0 || r.words[i].undone() {
+		return false
+	}
+	for j := r.complete; j <= i; j++ {
+		g := r.words[j].gap
+		if from := r.words[j-1].to; g&slash != 0 && strings.HasPrefix(strings.TrimLeft(r.f.s[from:], " "), "//") {
+			return true
+		}
+		if g&bracket != 0 && strings.ContainsAny(r.f.s[r.words[j-1].to:r.words[j].from], "([{") {
+			return true
+		}
+		if j < i && r.isAny(j, " note notes cmt comment comments rem remark remarks ps nb fyi btw ") && (r.words[j+1].gap&colon != 0 || r.endsElement(j) && !r.isAny(j, " comment comments notes ")) {
 			return true
 		}
 	}
