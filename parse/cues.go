@@ -125,7 +125,7 @@ func (r *reader) listedCue(i int) Why {
 		return Doubted
 	case (t.s == "sounds" || t.s == "sounded") && (i+1 < len(r.words) && !r.wordIs(i+1, "like") && r.praises(i+1)):
 		return ""
-	case strings.HasPrefix(t.s, "guess"):
+	case strings.HasPrefix(t.s, "guess"), t.means&doubts != 0 && t.means&denies == 0 && r.doubtsGrid(i):
 		return Doubted
 	case t.means&(denies|doubts) == 0 || r.onlyItself(i+1), t.means&denies == 0 && r.doubtsOther(i):
 		return ""

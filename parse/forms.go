@@ -25,7 +25,7 @@ func (r *reader) formCue(i int) Why {
 	case strings.HasPrefix(t.s, "hope"):
 		return doubted(i+1 == len(r.words) || r.startsElement(i+1) || r.wordIs(i+1, "so", "it", "he", "that", "i"))
 	case t.means&vague != 0:
-		return doubted(!r.wordIs(i-1, "cu", "you", "again", "nice", "lovely", "good", "great", "happy", "sunny", "rainy", "long", "whole", "all"))
+		return doubted(!r.wordIs(i-1, "cu", "you", "again", "nice", "lovely", "good", "great", "happy", "sunny", "rainy", "long", "whole", "all") && !(t.s == "somewhere" && r.wordIs(i+1, "in", "near", "on", "between")))
 	}
 	return doubted(stemmed(t.s, doubtStems) || t.undone() || r.leans(i) || r.unlike(i) || r.orders(i))
 }
@@ -42,13 +42,10 @@ func doubted(so bool) Why {
 // be any word.
 func (r *reader) outlandish(i int) bool {
 	t := &r.words[i]
-	if t.means != 0 || t.shape&^(hasLetter|foreign) != 0 || len(t.s) < 3 || t.spells.trust >= loose || isComment(t.s) {
+	if t.means != 0 || t.shape&^(hasLetter|foreign) != 0 || len(t.s) < 3 || t.spells.trust >= loose || isComment(t.s) || isStretched(t.s) {
 		return false
 	}
 	if at := r.f.at(t.from, len(r.text)); i > 0 && t.gap&stop == 0 && isUpper(r.text[at]) && !isUpper(r.text[min(at+1, len(r.text)-1)]) {
-		return false
-	}
-	if r.remarked(i) {
 		return false
 	}
 	if _, skips := r.skippedDoubt(i); !skips || r.insideContact(i) && !t.undone() && !strings.HasSuffix(t.s, "ing") && !strings.HasSuffix(t.s, "ly") {
@@ -56,13 +53,13 @@ func (r *reader) outlandish(i int) bool {
 	}
 	for j := i - 1; j >= 0 && j > i-4 && r.words[j+1].gap&pause == 0; j-- {
 		if r.wordIs(j, "a", "an", "the", "his", "her", "my", "our", "their", "your", "from", "near", "in", "at", "of", "by", "with", "on", "via", "to", "de", "over", "under", "above", "behind", "around", "some", "new", "says", "name", "op", "operator", "handle", "using") {
-			return r.wordIs(j, "by") && i+1 == len(r.words)
+			return r.wordIs(j, "by") && i+1 == len(r.words) && !r.remarked(i)
 		}
 		if r.words[j].means&(small|name) == 0 || r.startsElement(j+1) {
 			break
 		}
 	}
-	return true
+	return !r.remarked(i)
 }
 
 // insideContact reports whether a lone word i stands between a call and its grid.
@@ -212,7 +209,7 @@ func (r *reader) leans(i int) bool {
 			return true
 		}
 	case "only":
-		return i+1 == len(r.words) && i > r.elems[0].to && r.words[i-1].means&unit == 0 && r.words[i-1].shape&hasDigit == 0 && !r.wordIs(i-1, "fm", "qrp", "handheld", "whip", "time", "portable")
+		return i+1 == len(r.words) && i > r.elems[0].to && r.words[i-1].means&unit == 0 && r.words[i-1].shape&hasDigit == 0 && !r.wordIs(i-1, "fm", "qrp", "handheld", "whip", "time", "portable", "antenna", "radio", "duck", "power", "battery", "band")
 	case "took", "ate", "killed", "got":
 		return r.wordIs(i-1, "qsb", "qrm", "fading", "noise", "los")
 	case "close":

@@ -290,6 +290,7 @@ func (j *judgement) strangers() {
 	for _, a := range j.g.around {
 		if !a.isItem() && j.r.outlandish(int(a.from)) {
 			j.because(Doubted)
+			return
 		}
 	}
 }

@@ -69,7 +69,7 @@ func (r *reader) otherBefore(i int) bool {
 		return true
 	}
 	for k := j - 1; k >= 0 && k > j-4 && r.words[k+1].gap&pause == 0; k-- {
-		if r.isAny(k, ownersWords) {
+		if r.isAny(k, ownersWords) || r.isAny(k, personWords) {
 			return !r.isAny(k-1, placingWords)
 		}
 	}
@@ -92,7 +92,7 @@ func (r *reader) withOther(i int) bool {
 	return r.isAny(j, personWords) || r.wordIs(j, "old", "local", "club") && r.isAny(j+1, personWords) || j < len(r.words) && r.words[j].means&name != 0 && r.words[j].means&^name == 0
 }
 
-const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website magazine newsletter newspaper book notebook video photo poster globe dashboard monitor aprs web skimmer list "
+const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website magazine newsletter newspaper book notebook video photo poster laptop computer pc webpage qrz callbook browser site globe dashboard monitor aprs web skimmer list "
 
 // onScreen reports whether the words at i say that the station was seen on
 // something.
@@ -120,7 +120,7 @@ func (r *reader) onScreen(i int) bool {
 			return false
 		}
 	}
-	return r.isAny(j, screenWords) && !(r.isAny(j, " map list record web ") && r.isAny(j-1, " his a ")) && !r.isAny(i-1, " running works working good ")
+	return r.isAny(j, screenWords) && !(r.isAny(j, " map list record web photo picture video book website laptop computer magazine ") && r.isAny(j-1, " his a ")) && !r.isAny(i-1, " running works working good logged logging typing ")
 }
 
 // queues reports whether the words at i say that the station still waits.
@@ -149,6 +149,10 @@ func (r *reader) departs(i int) bool {
 		return r.isAny(i+1, " me us i we my ")
 	case "already":
 		return r.isAny(i+1, " worked wkd logged in got have had done ")
+	case "after":
+		return r.endsElement(i) && r.isAny(i+1, " me us my ") && !r.isAny(i+2, " first second third call calls lunch dinner ")
+	case "busy", "visible":
+		return r.endsElement(i) && (i+1 == len(r.words) || r.isAny(i+1, " with now on in at talking working "))
 	case "ahead":
 		return r.wordIs(i+1, "of") && r.wordIs(i+2, "me", "us")
 	case "qrt":
@@ -183,10 +187,12 @@ func (r *reader) ownStation(i int) bool {
 	switch r.words[i].s {
 	case "de":
 		return i == 0 || r.at[i-1].kind == skipped && r.words[i-1].means&heard == 0 && i == 1
+	case "was":
+		return r.wordIs(i-1, "i")
 	case "is":
-		return r.wordIs(i-1, "this") && (i == 1 || r.words[i-1].gap&pause != 0) || r.my(i-1)
-	case "are":
-		return r.my(i - 1)
+		return r.isAny(i-1, " here manager ") || r.wordIs(i-1, "this") && (i == 1 || r.words[i-1].gap&pause != 0) || r.my(i-1)
+	case "are", "were":
+		return r.my(i-1) || r.wordIs(i-1, "we")
 	case "am":
 		return r.wordIs(i-1, "i")
 	case "i'm", "im", "here's":
@@ -335,6 +341,14 @@ func (r *reader) secondHand(i int) bool {
 	}
 	s := r.words[i].s
 	switch s {
+	case "me":
+		return i+1 == len(r.words) && r.isAny(i-1, " is that's thats was ")
+	case "my":
+		return (r.endsElement(i) || r.isAny(i-1, " is was ")) && (r.isAny(i+1, " call callsign ") || r.isAny(i+2, " call callsign ")) && !r.isAny(i+1, " first second third last ") || r.endsElement(i) && r.isAny(i+1, " second other ") && r.isAny(i+2, " call callsign ") && i+3 == len(r.words)
+	case "arrived", "received", "confirmed":
+		return r.isAny(i-1, " qsl card lotw eqsl ")
+	case "under", "below", "beneath":
+		return r.isAny(i+1, " a the another other ") && r.isAny(i+2, " stronger louder strong other big ") && r.isAny(i+3, " station signal carrier operator one ")
 	case "by":
 		return r.isAny(i-1, " copied worked wkd logged heard reported seen spotted made done called contacted mentioned taken noted ") && !r.isAny(i+1, " me us hand ear myself surprise chance mistake phone ")
 	case "for":
@@ -346,13 +360,16 @@ func (r *reader) secondHand(i int) bool {
 		for r.isAny(j, " the my a his an old ") {
 			j++
 		}
+		if r.isAny(j, " last earlier before yesterday previous log logbook ") && (r.isAny(j, " last earlier before yesterday previous ") || r.isAny(j-1, " old ")) {
+			return !r.isAny(j+1, " summer winter night ") && r.endsElement(i) || r.isAny(i-1, " grid call name locator square it ")
+		}
 		return r.isAny(j, " memory list cluster database qrz recording website internet archive spot spots lookup callbook ")
 	case "looked", "look", "looking":
 		return r.isAny(i+1, " up it ") && (r.wordIs(i+1, "up") && i+2 == len(r.words) || r.wordIs(i+2, "up"))
 	case "other", "another":
 		return r.isAny(i-1, " the other on from an ") && r.isAny(i+1, " bird sat satellite one log logbook pass band station ") && !r.isAny(i-2, " each no any like than ")
 	case "in":
-		return r.isAny(i+1, " contact qso ") && r.wordIs(i+2, "with") || r.wordIs(i+1, "the") && r.wordIs(i+2, "middle") && r.isAny(i+5, " qso contact call exchange ") || r.wordIs(i+2, "middle") && r.isAny(i+4, " qso contact call exchange ")
+		return r.isAny(i+1, " a the ") && r.isAny(i+2, " chat conversation qso contact call ") && r.wordIs(i+3, "with") || r.isAny(i+1, " contact qso ") && r.wordIs(i+2, "with") || r.wordIs(i+1, "the") && r.wordIs(i+2, "middle") && r.isAny(i+5, " qso contact call exchange ") || r.wordIs(i+2, "middle") && r.isAny(i+4, " qso contact call exchange ")
 	}
 	whose, owned := strings.CutSuffix(s, "'s")
 	return owned && r.isAny(i+1, " contact qso log logbook station call ") && whose != "it" && whose != "that" && whose != "what" && whose != "today"
@@ -366,6 +383,14 @@ func (r *reader) takenBack(i int) bool {
 	}
 	alone := r.endsElement(i) && i+1 == len(r.words)
 	switch r.words[i].s {
+	case "made":
+		return r.wordIs(i+1, "up") && !r.isAny(i+2, " for my ")
+	case "may":
+		return r.isAny(i+1, " have be not ")
+	case "walked", "stepped":
+		return r.wordIs(i+1, "on") && (i+2 == len(r.words) || r.wordIs(i+2, "by"))
+	case "sure":
+		return r.isAny(i-1, " pretty fairly quite reasonably rather almost half ") && (i+1 == len(r.words) || r.words[i+1].gap&pause != 0 || r.isAny(i+1, " about it that of on i he "))
 	case "cross", "take", "strike", "scrub", "wipe", "rub", "toss", "throw", "kick", "erase", "drop", "ditch", "forget":
 		return r.isAny(i+1, " that it this him her them ") && (i+2 == len(r.words) || r.isAny(i+2, " out back off away one from "))
 	case "kidding", "joke", "prank":

@@ -83,11 +83,11 @@ func (l *lattice) isRemark(i int) bool {
 	if l.complete == 0 || i < l.complete || t.phrase > 1 || t.within != unspelled {
 		return false
 	}
-	if i == l.complete && isDigit(t.spells.syms[0]) {
-		return false
-	}
 	if t.s == "seventy" && i+1 < len(l.words) && l.words[i+1].s == "three" || t.s == "three" && l.words[i-1].s == "seventy" {
 		return true // a greeting
+	}
+	if i == l.complete && isDigit(t.spells.syms[0]) {
+		return false
 	}
 	return !l.symbolAt(i-1) && !l.symbolAt(i+1) || l.nicknamed(i) || i > l.complete && l.nicknamed(i-1)
 }
@@ -173,6 +173,48 @@ func (r *reader) remarked(i int) bool {
 			return true
 		}
 		if j < i && r.isAny(j, " note notes cmt comment comments rem remark remarks ps nb fyi btw ") && (r.words[j+1].gap&colon != 0 || r.endsElement(j) && !r.isAny(j, " comment comments notes ")) {
+			return true
+		}
+	}
+	return false
+}
+
+// doubtsGrid reports whether word i, which doubts, stands before the grid:
+// "probably the grid".
+func (r *reader) doubtsGrid(i int) bool {
+	if r.isAny(i, " need needs needed missed want wants wanted no later if schedule sked ") {
+		return false
+	}
+	next := i + 1
+	for r.isAny(next, " the his her a ") {
+		next++
+	}
+	return r.isAny(next, " grid loc locator square ") && !r.startsElement(next+1)
+}
+
+// isStretched reports whether a word is one that comments are made of, with a
+// letter held: "yesss".
+func isStretched(s string) bool {
+	var once, twice []byte // runs of three or more as one letter, and as two
+	held := false
+	for i := 0; i < len(s); {
+		n := 1
+		for i+n < len(s) && s[i+n] == s[i] {
+			n++
+		}
+		k := n
+		if n > 2 {
+			held, k = true, 1
+		}
+		once = append(once, s[i:i+k]...)
+		twice = append(twice, s[i:i+min(n, 2)]...)
+		i += n
+	}
+	if !held {
+		return false
+	}
+	for _, w := range [...][]byte{once, twice} {
+		if m := words[string(w)]; m&(small|well) != 0 && m&(denies|doubts|refuses|heard) == 0 || isComment(string(w)) {
 			return true
 		}
 	}
