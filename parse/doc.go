@@ -65,9 +65,12 @@
 //
 // What denies or doubts a contact is told by lists of words, by the forms of
 // words ("unverified", "shouldn't"), by how words stand together ("too weak",
-// "but …", "only the suffix"), and where all that ends by what comments are made
-// of: a word that is in no list makes an otherwise certain contact a question. A
-// name, or a place after "from", may be any word.
+// "but …", "only the suffix", "my friend worked …", "… on the waterfall"), and where
+// all that ends by what comments are made of: a word that is in no list makes an
+// otherwise certain contact a question. A name, a place after "from", and what
+// stands in brackets or behind "note:" may be any word. A time that is announced as
+// something else ("los 19:30", "licensed 1957") is a comment; one that is not in
+// UTC, or lies before the mark, is asked about.
 //
 // What is known of the pass enters as costs (a station heard on it is likely, a
 // grid out of reach is not), and completes parts of calls and grids; what is

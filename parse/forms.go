@@ -75,6 +75,9 @@ func (r *reader) elsewhere(i int) bool {
 		if r.wordIs(i, "this") && r.wordIs(i-1, "time", "one", "contact", "qso", "grid", "bird", "new", "dx", "far", "best", "so") {
 			return false
 		}
+		if r.wordIs(i-1, "licensed", "you", "cu", "born", "retired") {
+			return false
+		}
 		return r.wordIs(i+1, "week", "weekend", "month", "year", "night", "summer", "winter", "orbit") || r.wordIs(i, "next", "another") && r.wordIs(i+1, "time", "pass", "day")
 	case "on", "by", "via", "over":
 		return !r.wordIs(i-1, "also") && r.wordIs(i+1, "hf", "email", "mail", "phone", "whatsapp", "facebook", "telegram", "chat", "dmr", "echolink", "internet", "cluster", "10m", "12m", "15m", "17m", "20m", "30m", "40m", "80m", "160m", "6m", "4m") ||
@@ -287,11 +290,14 @@ func (r *reader) unlike(i int) bool {
 // orders reports whether word i is an order that somebody gives himself or the
 // bot about the station named after it.
 func (r *reader) orders(i int) bool {
+	if r.wordIs(i, "say", "give", "send") && r.wordIs(i+1, "hello", "hi", "regards", "greetings", "thanks") && r.wordIs(i+2, "to") && r.startsElement(i+3) {
+		return true
+	}
 	if i > 0 && r.words[i].gap&pause == 0 || !r.startsElement(i+1) {
 		return false
 	}
 	switch r.words[i].s {
-	case "tell", "ask", "find", "remind", "email", "mail", "message", "msg", "text", "meet", "look", "see", "watch", "wait", "let", "help", "catch", "hunt", "chase", "work", "try", "reach", "follow", "warn", "visit", "remember", "forget", "phone", "ring", "invite", "bring", "buy", "thank", "greet", "answer", "skip", "avoid", "block", "pay", "write", "send", "show", "check", "spot", "give", "pick":
+	case "meeting", "tell", "ask", "find", "remind", "email", "mail", "message", "msg", "text", "meet", "look", "see", "watch", "wait", "let", "help", "catch", "hunt", "chase", "work", "try", "reach", "follow", "warn", "visit", "remember", "forget", "phone", "ring", "invite", "bring", "buy", "thank", "greet", "answer", "skip", "avoid", "block", "pay", "write", "send", "show", "check", "spot", "give", "pick":
 		return true
 	}
 	return false

@@ -92,7 +92,7 @@ func (r *reader) withOther(i int) bool {
 	return r.isAny(j, personWords) || r.wordIs(j, "old", "local", "club") && r.isAny(j+1, personWords) || j < len(r.words) && r.words[j].means&name != 0 && r.words[j].means&^name == 0
 }
 
-const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website magazine newsletter newspaper book notebook video photo poster laptop computer pc webpage qrz callbook browser site globe dashboard monitor aprs web skimmer list "
+const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website magazine newsletter newspaper book notebook video photo poster laptop computer pc webpage qrz callbook browser site hamfest convention rally fleamarket globe dashboard monitor aprs web skimmer list "
 
 // onScreen reports whether the words at i say that the station was seen on
 // something.
@@ -169,7 +169,7 @@ func (r *reader) departs(i int) bool {
 func (r *reader) madeUp(i int) bool {
 	switch r.words[i].s {
 	case "test", "testing":
-		return r.startsElement(i+1) || r.endsElement(i) && i+1 == len(r.words) || r.isAny(i-1, " a just only ") && (i+1 == len(r.words) || r.words[i+1].gap&pause != 0 || r.startsElement(i+1)) || r.wordIs(i+1, "only", "entry", "line", "message", "input")
+		return r.startsElement(i+1) || r.endsElement(i) && i+1 == len(r.words) || r.isAny(i-1, " a just only for ") && (i+1 == len(r.words) || r.words[i+1].gap&pause != 0 || r.startsElement(i+1)) || r.wordIs(i+1, "only", "entry", "line", "message", "input")
 	case "practice", "practise", "practicing", "exercise", "rehearsal", "drill", "dummy", "demo", "sample", "simulated", "simulation", "placeholder", "example", "fictional", "invented", "training":
 		return i == 0 || r.startsElement(i+1) || r.endsElement(i) || i+1 == len(r.words) && r.isAny(i-1, " a an for just only is ")
 	case "run":
@@ -258,7 +258,7 @@ func (r *reader) halfSure(i int) bool {
 	if t.s == "100" {
 		return false
 	}
-	return r.isAny(next, " sure certain confident on of right correct ok okay positive copied legible readable chance that it ") || next == len(r.words) && (r.endsElement(i) || r.isAny(i-1, " about maybe only like say roughly "))
+	return r.isAny(next, " sure certain confident on of right correct ok okay positive copied legible readable chance that it ") || next == len(r.words) && (r.endsElement(i) || r.isAny(i-1, " about maybe only like say roughly of chance "))
 }
 
 // wondersAfter reports whether a sentence behind the contacts asks something
@@ -341,10 +341,20 @@ func (r *reader) secondHand(i int) bool {
 	}
 	s := r.words[i].s
 	switch s {
+	case "to":
+		if other(i+1) || r.isAny(i+1, " my his the ") && other(i+2) {
+			for j := i - 1; j > i-5 && j >= r.elems[0].to; j-- {
+				if r.isAny(j, " gave sent report grid exchange passed spoke speaking ") {
+					return true
+				}
+			}
+		}
+	case "met":
+		return r.isAny(i+1, " at in on ") && r.endsElement(i)
 	case "me":
 		return i+1 == len(r.words) && r.isAny(i-1, " is that's thats was ")
 	case "my":
-		return (r.endsElement(i) || r.isAny(i-1, " is was ")) && (r.isAny(i+1, " call callsign ") || r.isAny(i+2, " call callsign ")) && !r.isAny(i+1, " first second third last ") || r.endsElement(i) && r.isAny(i+1, " second other ") && r.isAny(i+2, " call callsign ") && i+3 == len(r.words)
+		return (r.endsElement(i) || r.isAny(i-1, " is was ")) && (r.isAny(i+1, " call callsign licence license ") || r.isAny(i+2, " call callsign licence license ")) && !r.isAny(i+1, " first second third last ") || r.endsElement(i) && r.isAny(i+1, " second other ") && r.isAny(i+2, " call callsign ") && i+3 == len(r.words)
 	case "arrived", "received", "confirmed":
 		return r.isAny(i-1, " qsl card lotw eqsl ")
 	case "under", "below", "beneath":
@@ -383,6 +393,20 @@ func (r *reader) takenBack(i int) bool {
 	}
 	alone := r.endsElement(i) && i+1 == len(r.words)
 	switch r.words[i].s {
+	case "tries", "tried", "attempted", "attempts":
+		return r.wordIs(i+1, "to")
+	case "worked", "wkd", "b4":
+		return r.endsElement(i) && (r.words[i].s == "b4" && alone || r.isAny(i+1, " before b4 already ") && i+2 == len(r.words))
+	case "earlier":
+		return r.endsElement(i) && (alone || r.isAny(i+1, " today this on ")) || i+1 == len(r.words) && r.isAny(i-1, " hour hours minutes minute min mins pass orbit ")
+	case "before":
+		return i+1 == len(r.words) && r.isAny(i-1, " hour hours minutes minute min mins pass orbit ")
+	case "out":
+		return r.endsElement(i) && r.wordIs(i+1, "of") && r.isAny(i+2, " range sight reach footprint view ")
+	case "over", "below", "under", "behind", "beyond":
+		return (r.endsElement(i) || r.isAny(i-1, " set sets already gone was is ")) && r.isAny(i+1, " the my his horizon ") && (r.isAny(i+2, " horizon hill ") || r.wordIs(i+1, "horizon"))
+	case "something":
+		return r.isAny(i+1, " off wrong missing odd weird fishy strange ")
 	case "made":
 		return r.wordIs(i+1, "up") && !r.isAny(i+2, " for my ")
 	case "may":
