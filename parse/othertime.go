@@ -63,7 +63,7 @@ func (l *lattice) isPlaced(j int) bool {
 // announcer returns the word that announces the number at word i, -1 if there is
 // none, and whether "at" or the like stands between.
 func (l *lattice) announcer(i int) (j int, at bool) {
-	for j = i - 1; j >= 0 && l.words[j+1].gap&^(space|colon|hash|other) == 0; j-- {
+	for j = i - 1; j >= 0 && j > i-7 && l.words[j+1].gap&^(space|colon|hash|other) == 0; j-- {
 		switch l.words[j].s {
 		case "at", "around", "about", "by":
 			at = true

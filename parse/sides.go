@@ -218,7 +218,7 @@ func (l *lattice) addClock(i int) {
 		}
 	}
 	switch {
-	case l.untaken(i) || l.isSaidOfOther(i):
+	case t.shape&hasDigit != 0 && (l.untaken(i) || l.isSaidOfOther(i)):
 		return
 	case t.s == "t" && l.isOffset(i+1):
 		l.side(i, 2, offsetArc, 0)
