@@ -137,6 +137,9 @@ func (l *lattice) isFigureOfSpeech(i int) bool {
 			return true
 		}
 	}
+	if next == "past" || next == "after" || i == l.complete && len(t.s) == 2 && !isComment(next) {
+		return false // minutes, or the square beside the one before
+	}
 	if next != "" && len(next) > 2 && l.words[i+1].spells.trust == unspelled && l.words[i+1].shape == hasLetter && (l.words[i+1].means&^(small|well|unit|counted) == 0 && l.words[i+1].means != 0 || isComment(next)) {
 		return t.gap&^(space|comma|hyphen) == 0 // "2 dogs barking"
 	}
