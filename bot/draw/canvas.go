@@ -221,4 +221,4 @@ func (c *canvas) disc(x, y, r, edge float64, fill, ink color.Color) {
 }
 
 // png reduces the picture to its palette and encodes it.
-func (c *canvas) png(level int) ([]byte, error) { return encode(c.image, palette, level) }
+func (c *canvas) png() ([]byte, error) { return encode(c.image, palette) }

@@ -2,84 +2,30 @@ package draw
 
 import (
 	"bytes"
-	"compress/zlib"
-	"encoding/binary"
-	"hash/crc32"
 	"image"
 	"image/color"
+	"image/png"
 	"slices"
 )
 
-// Pictures are written here and not by image/png, which reads every pixel of a
-// palette through an interface and has no level of compression between its
-// fastest and its default: that takes more than twice as long and gains a
-// twentieth in size.
-
-// Levels of compression: tight takes almost twice as long as brisk and gains a
-// twentieth of the size.
-const (
-	brisk = 5 // for what goes out while the operator looks up
-	tight = 7 // for maps, which have more on them
-)
-
-// encode writes a picture in the inks of the palette, at most 16 of them, to which
-// every colour is drawn: PNG (ISO/IEC 15948), four bits a pixel, no filter, which
-// is what suits few colours (12.7.3 there).
-func encode(m *image.RGBA, inks color.Palette, level int) ([]byte, error) {
+// encode writes a picture in the inks of the palette, to which every colour is
+// drawn.
+func encode(m *image.RGBA, inks color.Palette) ([]byte, error) {
+	flat := image.NewPaletted(m.Rect, padded(inks))
+	near := nearest{inks: inks}
+	for i := range flat.Pix {
+		flat.Pix[i] = near.ink(m.Pix[4*i:][:4])
+	}
 	var b bytes.Buffer
-	b.WriteString("\x89PNG\r\n\x1a\n")
-	head := binary.BigEndian.AppendUint32(nil, uint32(m.Rect.Dx()))
-	head = binary.BigEndian.AppendUint32(head, uint32(m.Rect.Dy()))
-	const bits, indexed, deflate, adaptive, straight = 4, 3, 0, 0, 0
-	chunk(&b, "IHDR", append(head, bits, indexed, deflate, adaptive, straight))
-	var plte []byte
-	for _, ink := range inks {
-		c := color.RGBAModel.Convert(ink).(color.RGBA)
-		plte = append(plte, c.R, c.G, c.B)
-	}
-	chunk(&b, "PLTE", plte)
-	var body bytes.Buffer
-	z, err := zlib.NewWriterLevel(&body, level)
-	if err != nil {
-		return nil, err
-	}
-	// Neither fails: the buffer takes everything.
-	_, err = z.Write(packed(m, inks))
-	if cerr := z.Close(); err == nil {
-		err = cerr
-	}
-	chunk(&b, "IDAT", body.Bytes())
-	chunk(&b, "IEND", nil)
+	err := (&png.Encoder{CompressionLevel: png.DefaultCompression}).Encode(&b, flat)
 	return b.Bytes(), err
 }
 
-// chunk appends one chunk: its length, its type and data, and the check over both.
-func chunk(b *bytes.Buffer, name string, data []byte) {
-	part := append([]byte(name), data...)
-	b.Write(binary.BigEndian.AppendUint32(nil, uint32(len(data))))
-	b.Write(part)
-	b.Write(binary.BigEndian.AppendUint32(nil, crc32.ChecksumIEEE(part)))
+// padded adds inks that nothing is drawn in: with more than 16 the encoder takes a
+// row at once, with fewer each pixel through an interface.
+func padded(inks color.Palette) color.Palette {
+	return append(slices.Clone(inks), slices.Repeat(color.Palette{color.White}, max(0, 17-len(inks)))...)
 }
-
-// packed are the rows of a picture as PNG has them: the filter, then two pixels a
-// byte, the left one above.
-func packed(m *image.RGBA, inks color.Palette) []byte {
-	size := m.Rect.Size()
-	rows := make([]byte, 0, size.Y*(1+(size.X+1)/2))
-	near := nearest{inks: inks}
-	for y := range size.Y {
-		row := m.Pix[y*m.Stride:][:4*size.X]
-		rows = append(rows, 0)
-		for ; len(row) >= 8; row = row[8:] {
-			rows = append(rows, near.ink(row[:4])<<4|near.ink(row[4:8]))
-		}
-		if len(row) > 0 {
-			rows = append(rows, near.ink(row)<<4)
-		}
-	}
-	return rows
-}
-
 // nearest finds the ink for a colour, quickly where it was asked for before.
 type nearest struct {
 	inks  color.Palette

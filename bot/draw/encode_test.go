@@ -15,14 +15,13 @@ import (
 func TestEncode(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := image.NewRGBA(image.Rect(0, 0, rapid.IntRange(1, 9).Draw(t, "wide"), rapid.IntRange(1, 9).Draw(t, "high")))
-		level := rapid.SampledFrom([]int{brisk, tight}).Draw(t, "level")
 		for i := range m.Pix {
 			m.Pix[i] = rapid.SampledFrom([]byte{0, 70, 88, 150, 222, 255}).Draw(t, "value")
 			if i%4 == 3 {
 				m.Pix[i] = 255
 			}
 		}
-		body, err := encode(m, palette, level)
+		body, err := encode(m, palette)
 		if err != nil {
 			t.Fatal(err)
 		}

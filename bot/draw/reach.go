@@ -68,7 +68,7 @@ func (r Reach) PNG() ([]byte, error) {
 	home(c, own.x, own.y)
 	border(c, mapTop, reachHigh)
 	r.words(c)
-	return c.png(tight)
+	return c.png()
 }
 
 // A polar is a map around a place: every direction and distance from there is

@@ -70,7 +70,7 @@ func (s Sky) PNG() ([]byte, error) {
 	s.sun(c)
 	s.track(c)
 	s.legend(c)
-	return c.png(brisk)
+	return c.png()
 }
 
 // place is where a point of the sky stands in the picture.

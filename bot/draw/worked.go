@@ -63,7 +63,7 @@ func (w Worked) PNG() ([]byte, error) {
 	m.border(c)
 	w.heading(c, len(squares), newest)
 	w.signs(c, mapTop+m.high+mapFoot/2)
-	return c.png(tight)
+	return c.png()
 }
 
 // distinct are the squares of grids, each once, in the order of their names.
