@@ -10,7 +10,7 @@ func (l *lattice) skipCost(i int) int16 {
 		return 0
 	case l.isWholeGrid(i):
 		return costGrid
-	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.afterLetters(i) && !l.measuresAnyway(i):
+	case l.tied(i), t.means&stroke != 0 || t.shape == hasDigit && len(t.s) <= 2 && l.behindField(i) && !l.measuresAnyway(i):
 		return costFarFetched
 	case t.within == plain:
 		return costSpoken
@@ -140,7 +140,13 @@ func (l *lattice) measures(i int) bool {
 // measuresAnyway reports whether word i is a number that its neighbours explain
 // although letters stand before it: they are no field of a grid.
 func (l *lattice) measuresAnyway(i int) bool {
-	return l.measures(i) && !(i > 0 && l.words[i-1].shape == hasLetter && len(l.words[i-1].s) <= 2 && l.words[i].gap&^space == 0)
+	return l.measures(i) && !l.behindField(i)
+}
+
+// behindField reports whether one or two letters stand before word i, with
+// nothing but a space between.
+func (l *lattice) behindField(i int) bool {
+	return i > 0 && l.words[i-1].shape == hasLetter && len(l.words[i-1].s) <= 2 && l.words[i].gap&^space == 0
 }
 
 // isUnit reports whether word i is the unit of the number before it, and not a
@@ -158,9 +164,10 @@ func (l *lattice) bulleted(i int) bool {
 	return bullet(i) && (i == 0 || bullet(0) && l.words[i].gap&(slash|bracket) == 0 && l.words[i].s[0] > l.words[0].s[0])
 }
 
-// listed reports whether word i numbers a contact: "2. ab1cde …".
+// listed reports whether word i numbers a contact: "2. ab1cde …". Behind two
+// letters it is a grid's: "jo 31) ab1cde".
 func (l *lattice) listed(i int) bool {
-	if i+1 >= len(l.words) || l.words[i].shape != hasDigit {
+	if i+1 >= len(l.words) || l.words[i].shape != hasDigit || len(l.words[i].s) == 2 && l.behindField(i) && len(l.words[i-1].s) == 2 {
 		return false
 	}
 	t := &l.words[i+1]
