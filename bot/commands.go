@@ -156,7 +156,7 @@ func (p *plan) showLog(every bool) {
 	if every {
 		most = mostPages * textLines
 	}
-	p.say(logText(heading, shown, most, len(only(all, storage.Contact.Exported)), len(waiting)))
+	p.say(logText(heading, shown, most, worth(all), len(waiting)))
 	for i := range p.posts[before:] {
 		post := &p.posts[before+i]
 		post.About, post.List, post.Pass = ids(shown), true, pass.ID

@@ -54,7 +54,7 @@ func soFar(all []storage.Contact, last string) []string {
 	if last == "" {
 		return []string{"Nothing logged yet: type call, grid"}
 	}
-	line := count(len(only(all, storage.Contact.Exported)), "contact")
+	line := count(worth(all), "contact")
 	if open := len(only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })); open > 0 {
 		line += fmt.Sprintf(", %d to answer", open)
 	}
