@@ -281,24 +281,29 @@ func (s *stage) place(rest string) {
 	})
 }
 
-// tap taps a button by its label, in any case, or its number.
+// tap taps a button by its label, in any case, or its number. While a heap is
+// worked off, the app's pace decides which of its answers goes first: where the
+// message of that number has no such button, the last one that has it is meant.
 func (s *stage) tap(post int64, label string) {
-	for _, m := range s.phone.Chat() {
-		if m.ID != post {
-			continue
-		}
+	s.t.Helper()
+	chat := slices.Clone(s.phone.Chat())
+	slices.Reverse(chat)
+	meant := slices.IndexFunc(chat, func(m apitest.Message) bool { return m.ID == post })
+	for _, m := range slices.Insert(chat, 0, chat[max(meant, 0)]) {
 		labels := slices.Concat(m.Buttons()...)
 		i := slices.IndexFunc(labels, func(l string) bool { return strings.EqualFold(l, label) })
 		if n, err := strconv.Atoi(label); i < 0 && err == nil {
 			i = n - 1
 		}
 		if i < 0 || i >= len(labels) {
-			s.t.Fatalf("no button %q among %q", label, labels)
+			continue
 		}
-		if err := s.phone.Tap(post, labels[i]); err != nil {
+		if err := s.phone.Tap(m.ID, labels[i]); err != nil {
 			s.t.Fatal(err)
 		}
+		return
 	}
+	s.t.Fatalf("no button %q under message %d nor elsewhere", label, post)
 }
 
 // posts are the ids of the bot's messages, by their number less one.
