@@ -203,7 +203,7 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	} else if c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) {
 		last = append(last, storage.Button{Label: labelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
 	}
-	if c.Why == whyTime {
+	if c.Why == whyTime && (c.Clock.IsSet() || c.Mark != nil) {
 		last = append(last, storage.Button{Label: labelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
 	}
 	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})

@@ -336,6 +336,9 @@ func without(c, before, after storage.Contact) storage.Contact {
 func (s *scribe) compose(c parse.Contact) storage.Contact {
 	mark := s.markOf(c)
 	f := s.byMark(s.timed(s.filing, c.Clock, s.message.At), mark)
+	if !c.Clock.IsSet() && mark == nil {
+		f = s.orUp(f, s.message.At)
+	}
 	when, source, ok := s.timeOf(c.Clock, f, s.message.At)
 	out := storage.Contact{
 		Cause: s.cause, Why: string(c.Why), Call: c.Call, Grids: c.Grids, Candidates: candidates(c),

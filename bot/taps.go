@@ -16,7 +16,7 @@ const (
 	tapKeep    = "keep"    // contact:version
 	tapDrop    = "drop"    // contact:version
 	tapHeard   = "heard"   // contact:version
-	tapNoTime  = "notime"  // contact:version: the typed time is wrong
+	tapNoTime  = "notime"  // contact:version: the time or offset typed is wrong
 	tapPass    = "pass"    // pass: the one that lines belong to
 	tapInOrder = "inorder" // contact: the parts of its heap, a pass each
 	tapArm     = "arm"     // pass
@@ -95,7 +95,7 @@ func (p *plan) settleDoubt(verb, rest string) {
 	case verb == tapHeard:
 		c.State, c.Why = storage.Heard, ""
 	case verb == tapNoTime:
-		c.Clock = parse.Clock{}
+		c.Clock, c.Mark = parse.Clock{}, nil
 		p.answered(p.refile(c, p.filingOfContact(c), c.Cause))
 		return
 	case verb == tapPick && n[2] >= 0 && n[2] < len(c.Candidates):

@@ -219,6 +219,21 @@ func (p *plan) timeOf(clock parse.Clock, f filing, at time.Time) (when time.Time
 	}
 }
 
+// orUp lets a line that gives no time, under a bird that is still to rise, mean
+// one that is up as well: which one is asked.
+func (p *plan) orUp(f filing, at time.Time) filing {
+	if f.pass.ID == "" || f.late || !at.Before(f.pass.AOS.Add(-clockSlack)) {
+		return f
+	}
+	up := only(p.passesIn(at, at.Add(earlySlack)), func(pass storage.Pass) bool {
+		return pass.LOS.After(at) && (pass.Followed() || p.follows(pass))
+	})
+	if len(up) == 0 {
+		return f
+	}
+	return filing{rivals: append(up, f.pass)}
+}
+
 // within reports whether a typed time falls into a pass.
 func within(clock parse.Clock, pass storage.Pass) bool {
 	when := nearest(clock, pass.TCA)
