@@ -28,6 +28,11 @@ func (s *simulation) run(ctx context.Context, from time.Time) error {
 	if kept := s.phone.mem.Clock; kept.After(s.clock) {
 		s.clock = kept
 	}
+	// The elements may be others than last time, and a store made anew from the
+	// journal has no agenda.
+	if err := s.phone.desk.Replan(s.clock); err != nil {
+		return err
+	}
 	if err := s.settle(); err != nil {
 		return err
 	}
