@@ -148,7 +148,8 @@ func (p *plan) showLog(every bool) {
 	})
 	all = only(all, func(c storage.Contact) bool { return c.State != storage.Remembered })
 	shown, heading := all, textToday
-	if own := p.contactsOf(pass.ID); pass.ID != "" && len(own) > 0 {
+	kept := func(c storage.Contact) bool { return c.State != storage.Dropped }
+	if own := only(p.contactsOf(pass.ID), kept); pass.ID != "" && len(own) > 0 {
 		shown, heading = own, passLabel(pass)
 	}
 	waiting := only(p.waiting(), func(c storage.Contact) bool { return !slices.ContainsFunc(shown, sameID(c)) })
