@@ -189,13 +189,17 @@ const leastCountry = 4
 func unbroken(line string) string { return strings.Join(broken(line, "   "), "\n") }
 
 // wayTo is how far it is to a station and in which direction, empty where either
-// place is not known.
+// place is not known or both are the same.
 func wayTo(own storage.Place, grids []parse.Grid) string {
 	if len(own.Grids) == 0 || len(grids) == 0 {
 		return ""
 	}
 	here, there := siteOf(own), siteOfGrid(grids[0])
-	return fmt.Sprintf("%.0f km %s", predict.DistanceKm(here, there), predict.CompassPoint(predict.BearingDeg(here, there)))
+	km := predict.DistanceKm(here, there)
+	if km < 0.5 {
+		return ""
+	}
+	return fmt.Sprintf("%.0f km %s", km, predict.CompassPoint(predict.BearingDeg(here, there)))
 }
 
 func siteOfGrid(g parse.Grid) predict.Site {
