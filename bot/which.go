@@ -199,14 +199,16 @@ func apart(pass storage.Pass, at time.Time) time.Duration {
 }
 
 // timeOf says when a contact was made and what says so. A typed clock time
-// that doesn't fit the pass is not believed: ok is false.
+// that doesn't fit the pass, or was still to come when it was sent, is not
+// believed: ok is false.
 func (p *plan) timeOf(clock parse.Clock, f filing, at time.Time) (when time.Time, source storage.TimeSource, ok bool) {
 	pass := f.pass
 	if clock.IsSet() {
 		if pass.ID == "" {
 			return nearest(clock, at), storage.FromTyped, clock.HasHour() || !f.late
 		}
-		return nearest(clock, pass.TCA), storage.FromTyped, within(clock, pass)
+		when = nearest(clock, pass.TCA)
+		return when, storage.FromTyped, within(clock, pass) && !when.After(at.Add(clockSlack))
 	}
 	switch {
 	case pass.ID == "", pass.LOS.After(at) && !f.late:
