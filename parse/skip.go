@@ -164,10 +164,21 @@ func (l *lattice) bulleted(i int) bool {
 	return bullet(i) && (i == 0 || bullet(0) && l.words[i].gap&(slash|bracket) == 0 && l.words[i].s[0] > l.words[0].s[0])
 }
 
-// listed reports whether word i numbers a contact: "2. ab1cde …". Behind two
-// letters it is a grid's: "jo 31) ab1cde".
+// endsGrid reports whether word i is the end of a grid with spaces in it:
+// "jo 31", "jo3 1".
+func (l *lattice) endsGrid(i int) bool {
+	s := l.words[i].s
+	for j := i; len(s) < 4 && j > 0 && l.words[j].gap&^space == 0; j-- {
+		s = l.words[j-1].s + s
+	}
+	_, ok := makeGrid(upper(s))
+	return ok && len(s) == 4
+}
+
+// listed reports whether word i numbers a contact: "2. ab1cde …", and not a grid
+// before one: "jo 31) ab1cde".
 func (l *lattice) listed(i int) bool {
-	if i+1 >= len(l.words) || l.words[i].shape != hasDigit || len(l.words[i].s) == 2 && l.behindField(i) && len(l.words[i-1].s) == 2 {
+	if i+1 >= len(l.words) || l.words[i].shape != hasDigit || l.endsGrid(i) {
 		return false
 	}
 	t := &l.words[i+1]
