@@ -341,7 +341,7 @@ func (s *scribe) compose(c parse.Contact) storage.Contact {
 	}
 	when, source, ok := s.timeOf(c.Clock, f, s.message.At)
 	out := storage.Contact{
-		Cause: s.cause, Why: string(c.Why), Call: c.Call, Grids: c.Grids, Candidates: candidates(c),
+		Made: s.ev.At, Cause: s.cause, Why: string(c.Why), Call: c.Call, Grids: c.Grids, Candidates: candidates(c),
 		Name: c.Name, Report: c.Report, Text: c.Text,
 		Time: when, TimeSource: source, Clock: c.Clock,
 		Message: s.message.ID, Line: s.number,

@@ -275,7 +275,8 @@ func (p *plan) changeMessage(m storage.Message) {
 	p.others = append(p.others, m)
 }
 
-// timed gives a contact its time from its mark; without a slate it waits.
+// timed gives a contact its time from its mark; without a slate it waits. One that
+// was still to come when it was written down can't be.
 func timed(c storage.Contact, pass storage.Pass) storage.Contact {
 	if c.Why == whySlate || c.Why == whyTime {
 		c.Why = ""
@@ -285,7 +286,8 @@ func timed(c storage.Contact, pass storage.Pass) storage.Contact {
 		return c
 	}
 	c.Time, c.TimeSource = c.Mark.Slate.Add(c.Mark.Offset), storage.FromRecording
-	if pass.ID != "" && !fitting(pass, c.Time) {
+	toCome := !c.Made.IsZero() && c.Time.After(c.Made.Add(clockSlack))
+	if pass.ID != "" && !fitting(pass, c.Time) || toCome {
 		c.Why = either(c.Why, whyTime)
 	}
 	return c
