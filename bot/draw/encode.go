@@ -26,6 +26,7 @@ func encode(m *image.RGBA, inks color.Palette) ([]byte, error) {
 func padded(inks color.Palette) color.Palette {
 	return append(slices.Clone(inks), slices.Repeat(color.Palette{color.White}, max(0, 17-len(inks)))...)
 }
+
 // nearest finds the ink for a colour, quickly where it was asked for before.
 type nearest struct {
 	inks  color.Palette
