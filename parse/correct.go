@@ -17,7 +17,10 @@ func (r *reader) correct() {
 		case notMarker:
 			k = r.correctNot(k, at)
 		case orMarker:
-			if j := r.lastLike(k); j >= 0 {
+			if j := r.lastLike(k); j >= 0 && r.wholes(j, k) {
+				r.elems[j].doubt |= eitherWay
+				r.elems[k].doubt |= eitherWay
+			} else if j >= 0 {
 				r.elems[j].others = append(r.elems[j].others, r.elems[k])
 				r.elems[k].kind = skipped
 			} else if k > 0 {
@@ -153,6 +156,12 @@ func (r *reader) correctTo(k int, m marker) {
 		r.elems[j].from, r.elems[j].to = wrong.from, wrong.to
 		e.kind = skipped
 	}
+}
+
+// wholes reports whether calls j and k each stand with a grid of their own: "hx2abc
+// io91 or kd9xmp en52" offers two whole contacts.
+func (r *reader) wholes(j, k int) bool {
+	return r.elems[k].isCall() && k-j > 1 && k+1 < len(r.elems) && !r.elems[k+1].isCall()
 }
 
 // anothers reports whether the grid j, which the grid k would replace, is of a

@@ -218,6 +218,7 @@ hx2abc io91 or io92 => ask | HX2ABC IO91 ambiguous { HX2ABC IO91 } { HX2ABC IO92
 hx2abc io91 no io92 => log | HX2ABC IO92
 hx2abc io91 correction hx2abd => log | HX2ABD IO91
 hx2abc io91 kd9xmp en52 no kd9xmq => log | HX2ABC IO91 | KD9XMQ EN52
+hx2abc io91 or kd9xmp en52 => ask | HX2ABC IO91 ambiguous | KD9XMP EN52 ambiguous
 hx2abc io91 kd9xmp no en52 => ask | HX2ABC IO91 ambiguous | KD9XMP EN52 ambiguous
 hx2abc io91 i mean io92 => log | HX2ABC IO92
 hx2abc io91 sorry io92 => ask | HX2ABC IO92 ambiguous { HX2ABC IO92 } { HX2ABC IO91 }
