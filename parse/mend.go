@@ -123,6 +123,13 @@ func (j *judgement) offerGrids(e *element) {
 	}
 	k := j.r.known
 	mended := mendGrid(e.pattern)
+	if len(e.pattern) == 3 {
+		// The last figure is what a thumb leaves out most, and near stations are heard most.
+		k.nearestFirst(mended)
+		slices.SortStableFunc(mended, func(a, b Grid) int {
+			return cmp.Compare(misses(e.pattern, a), misses(e.pattern, b))
+		})
+	}
 	var list []Grid
 	for _, g := range j.gave() {
 		if fits(e.pattern, g) || slices.Contains(mended, g.Square()) {
@@ -138,6 +145,14 @@ func (j *judgement) offerGrids(e *element) {
 	for _, g := range list {
 		j.offer(j.c.Call, []Grid{g}, k.Reachable == nil || k.Reachable(g))
 	}
+}
+
+// misses is 0 if a pattern lacks just the last character of a grid, else 1.
+func misses(pattern string, g Grid) int {
+	if strings.HasPrefix(g.String(), pattern) {
+		return 0
+	}
+	return 1
 }
 
 // gave returns the grids that the call gave, those of this pass first.
@@ -172,15 +187,21 @@ func (k *Known) squares(pattern string) (list []Grid) {
 			}
 		}
 	}
-	if len(k.OwnGrids) > 0 {
-		own := k.OwnGrids[0]
-		away := func(g Grid) int {
-			dx, dy := own.apart(g)
-			return dx + dy
-		}
-		slices.SortStableFunc(list, func(a, b Grid) int { return cmp.Compare(away(a), away(b)) })
-	}
+	k.nearestFirst(list)
 	return list
+}
+
+// nearestFirst sorts grids by how far they are from the operator's.
+func (k *Known) nearestFirst(list []Grid) {
+	if len(k.OwnGrids) == 0 {
+		return
+	}
+	own := k.OwnGrids[0]
+	away := func(g Grid) int {
+		dx, dy := own.apart(g)
+		return dx + dy
+	}
+	slices.SortStableFunc(list, func(a, b Grid) int { return cmp.Compare(away(a), away(b)) })
 }
 
 // offerMended offers calls that the damaged ones beside the grid could be.
