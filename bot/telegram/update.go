@@ -142,7 +142,8 @@ func (r received) encode(id string, at time.Time) (storage.Raw, error) {
 }
 
 // Decode makes an event of a stored update: what bot.Config wants of a
-// transport.
+// transport. With an error the event holds at most the operator: whose update it
+// was may be known of one that can't be read.
 func Decode(raw storage.Raw) (bot.Event, error) {
 	var r received
 	if err := json.Unmarshal(raw.Body, &r); err != nil {
