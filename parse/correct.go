@@ -164,11 +164,17 @@ func (r *reader) wholes(j, k int) bool {
 	return r.elems[k].isCall() && k-j > 1 && k+1 < len(r.elems) && !r.elems[k+1].isCall()
 }
 
-// anothers reports whether the grid j, which the grid k would replace, is of a
-// station before the one that k stands with: "hx2abc io91 kd9xmp no en52".
+// anothers reports whether element j, which element k would replace, is of another
+// station than k: what goes with it stands before it, and something of that kind
+// stands again before k. "hx2abc io91 kd9xmp no en52", "io91 hx2abc en52 no kd9xmp".
 func (r *reader) anothers(j, k int) bool {
 	isCall := func(e element) bool { return e.kind != skipped && e.isCall() }
-	return !r.elems[k].isCall() && slices.ContainsFunc(r.elems[:j], isCall) && slices.ContainsFunc(r.elems[j:k], isCall)
+	isGrid := func(e element) bool { return e.kind != skipped && !e.isCall() }
+	before, between := r.elems[:j], r.elems[j+1:k]
+	if r.elems[k].isCall() {
+		return !slices.ContainsFunc(before, isCall) && slices.ContainsFunc(before, isGrid) && slices.ContainsFunc(between, isGrid)
+	}
+	return slices.ContainsFunc(before, isCall) && slices.ContainsFunc(between, isCall)
 }
 
 // correctNot reads "not X, Y" and returns the element to go on from. A "not"
