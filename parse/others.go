@@ -10,7 +10,7 @@ import "strings"
 // notMine reports whether the words at i say that the contact beside them is
 // none of the operator's.
 func (r *reader) notMine(i int) bool {
-	return r.byOther(i) || r.withOther(i) || r.onScreen(i) || r.queues(i) || r.departs(i) || r.madeUp(i) || r.ownStation(i) || r.mailed(i) || r.halfSure(i) || r.longAgo(i) || r.secondHand(i) || r.takenBack(i)
+	return r.byOther(i) || r.withOther(i) || r.betweenTwo(i) || r.onScreen(i) || r.queues(i) || r.departs(i) || r.madeUp(i) || r.ownStation(i) || r.mailed(i) || r.halfSure(i) || r.longAgo(i) || r.secondHand(i) || r.takenBack(i)
 }
 
 // isAny reports whether word i is one of a list with spaces around its words.
@@ -90,6 +90,22 @@ func (r *reader) withOther(i int) bool {
 		j++
 	}
 	return r.isAny(j, personWords) || r.wordIs(j, "old", "local", "club") && r.isAny(j+1, personWords) || j < len(r.words) && r.words[j].means&name != 0 && r.words[j].means&^name == 0
+}
+
+// betweenTwo reports whether word i, between two stations, says that they worked
+// each other: "… working …". Where each is said to be worked, they were: "worked …
+// worked …".
+func (r *reader) betweenTwo(i int) bool {
+	const verbs = " worked wkd works working wkg answered answering talking talks chatting speaking contacted contacting with "
+	if i <= r.elems[0].from || !r.isAny(i, verbs) || !r.endsElement(i) || r.words[i].gap&pause != 0 {
+		return false
+	}
+	j := i + 1
+	for r.isAny(j, " to with ") {
+		j++
+	}
+	last := r.elems[len(r.elems)-1].to
+	return r.startsElement(j) && r.calls() > 1 && !r.isAny(r.elems[0].from-1, verbs) && !r.isAny(last, verbs)
 }
 
 const screenWords = " waterfall sdr websdr panadapter panadaptor decoder spectrum spectrogram scope bandscope screen map tracker scanner recording recordings record stream webcam cluster website magazine newsletter newspaper book notebook video photo poster laptop computer pc webpage qrz callbook browser site hamfest convention rally fleamarket globe dashboard monitor aprs web skimmer list "

@@ -13,7 +13,7 @@ var announcers = wordSet(`licensed licenced member membership since born year an
 qrt los aos tca peak dinner lunch breakfast supper brunch net meeting until till sunset sunrise sked skd start starts starting ends end ending closes closing opens opening
 leaves leaving left departs departure arrives arrival home bed train bus ferry flight plane church school tomorrow tonight yesterday pass orbit next award qrb distance ratio score
 summit altitude height asl freq frequency channel model happy you again later house flat street phone tel km dxcc total nr number no back due before curfew alarm wedding party
-concert match game film movie show class lecture exam shift`)
+concert match game film movie show class lecture exam shift on`)
 
 // wordSet makes a set of words.
 func wordSet(list string) map[string]bool {
@@ -33,7 +33,7 @@ func (l *lattice) isSaidOfOther(i int) bool {
 	switch l.words[j].s {
 	case "los", "aos", "tca", "peak", "end", "start":
 		return !l.isPlaced(j)
-	case "you", "again", "later", "back", "before":
+	case "you", "again", "later", "back", "before", "on":
 		return at
 	case "happy":
 		return at || figures && (l.words[i].s[:2] == "19" || l.words[i].s[:2] == "20")
