@@ -113,8 +113,8 @@ func (p *plan) replan() {
 }
 
 // backlogKept is how far back a message may come from that waited while nothing
-// was running: the messaging app's service keeps it for a day at most
-// (core.telegram.org/bots/api, getting updates).
+// was running: messaging services keep what waits for a day (common practice, no
+// source).
 const backlogKept = day
 
 // unplanned is since when passes are to be worked out: now, or before, when

@@ -126,8 +126,15 @@ func (j *judgement) offerGrids(e *element) {
 	if len(e.pattern) == 3 {
 		// The last figure is what a thumb leaves out most, and near stations are heard most.
 		k.nearestFirst(mended)
+		lacksLast := func(g Grid) bool { return strings.HasPrefix(g.String(), e.pattern) }
 		slices.SortStableFunc(mended, func(a, b Grid) int {
-			return cmp.Compare(misses(e.pattern, a), misses(e.pattern, b))
+			switch first := lacksLast(a); {
+			case first == lacksLast(b):
+				return 0
+			case first:
+				return -1
+			}
+			return 1
 		})
 	}
 	var list []Grid
@@ -145,14 +152,6 @@ func (j *judgement) offerGrids(e *element) {
 	for _, g := range list {
 		j.offer(j.c.Call, []Grid{g}, k.Reachable == nil || k.Reachable(g))
 	}
-}
-
-// misses is 0 if a pattern lacks just the last character of a grid, else 1.
-func misses(pattern string, g Grid) int {
-	if strings.HasPrefix(g.String(), pattern) {
-		return 0
-	}
-	return 1
 }
 
 // gave returns the grids that the call gave, those of this pass first.

@@ -36,9 +36,9 @@ type Transport interface {
 	Receive(ctx context.Context, l *Loops) error
 
 	// Send brings one post out and returns the messaging app's id of it, 0 if
-	// it gives none. It is called for several operators at once, but for each
-	// operator for one post after the other, but for a word about a full disk. An error that is not a *SendError
-	// means: try again later.
+	// it gives none. It is called for several operators at once, and for each of
+	// them for one post after the other; only the word about a full disk may come
+	// in between. An error that is not a *SendError means: try again later.
 	Send(ctx context.Context, o bot.Outgoing) (appID int64, err error)
 }
 
