@@ -7,111 +7,13 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/storage"
 )
 
 // maxChoices is how many candidates a question offers.
 const maxChoices = 4
-
-// acknowledge answers a message whose contacts were filed: one silent line for
-// each contact that is settled, a question for each doubt, a sign for a note.
-func (p *plan) acknowledge(m storage.Message) {
-	var sure []storage.Contact
-	var unplaced bool
-	for _, c := range p.concerned(m) {
-		switch {
-		case c.State == storage.Doubtful && c.Why == whyPass:
-			unplaced = true
-			sure = append(sure, c)
-		case c.State == storage.Doubtful && (c.Why == whySlate || p.summed(m, c)):
-			sure = append(sure, c)
-		case c.State == storage.Doubtful:
-			p.question(c)
-		default:
-			sure = append(sure, c)
-		}
-	}
-	if p.acked(m) || len(sure) > 0 {
-		if len(sure) == 0 {
-			sure = p.concerned(m)
-		}
-		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), Buttons: p.suggestions(sure), About: ids(sure), Pass: m.Pass})
-	}
-	if unplaced {
-		p.askPass(m)
-	}
-	p.refreshAcks(m.ID)
-	if len(sure) == 0 && !holdsContacts(m) && len(p.contacts) == 0 && len(p.slates) == 0 {
-		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
-	}
-	p.refreshSummaries()
-}
-
-// acked reports whether a message has been acknowledged.
-func (p *plan) acked(m storage.Message) bool {
-	_, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(p.name("ack", m.ID)) })
-	return ok
-}
-
-// refreshAcks brings the acknowledgements of earlier messages up to date whose
-// contacts the plan changed, silently, where they stand.
-func (p *plan) refreshAcks(but int64) {
-	done := map[int64]bool{but: true, 0: true}
-	for _, other := range p.others {
-		done[other.ID] = p.heaped // acknowledged anew anyway
-	}
-	for _, c := range p.touched() {
-		if done[c.Message] {
-			continue
-		}
-		done[c.Message] = true
-		m, ok := p.messageOf(c.Message)
-		if !ok || !p.acked(m) {
-			continue
-		}
-		now := p.concerned(m)
-		p.put(storage.Post{Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(now), Buttons: p.suggestions(now), About: ids(now), Pass: m.Pass})
-	}
-}
-
-// concerned returns the contacts that a message's acknowledgement tells of: those
-// of its lines and, for the message at hand, what else the plan changed that no
-// earlier message tells of.
-func (p *plan) concerned(m storage.Message) []storage.Contact {
-	told := map[uint64]bool{}
-	tell(told, m)
-	var all []storage.Contact
-	for id := range told {
-		if c, ok := p.contact(id); ok {
-			all = append(all, c)
-		}
-	}
-	if p.message != nil && m.ID == p.message.ID {
-		for _, other := range p.others {
-			tell(told, other)
-		}
-		for _, c := range p.touched() {
-			if !told[c.ID] {
-				all = append(all, c)
-			}
-		}
-	}
-	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
-	return all
-}
-
-func tell(told map[uint64]bool, m storage.Message) {
-	for _, line := range m.Lines {
-		for _, id := range line.Contacts {
-			told[id] = true
-		}
-	}
-}
-
-func holdsContacts(m storage.Message) bool {
-	return slices.ContainsFunc(m.Lines, func(l storage.MessageLine) bool { return len(l.Contacts) > 0 })
-}
 
 // touched returns the contacts that the plan made or changed, by ID.
 func (p *plan) touched() []storage.Contact {
@@ -121,7 +23,7 @@ func (p *plan) touched() []storage.Contact {
 // put sends a silent post, or edits the one of the same name that is out.
 func (p *plan) put(post storage.Post) {
 	post.Op, post.Silent = storage.Send, true
-	post.Text = shaped(either(post.Text, textNothingLeft), post.Op)
+	post.Text = shaped(cmp.Or(post.Text, textNothingLeft), post.Op)
 	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
 	if ok {
 		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
@@ -200,10 +102,10 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	if worked := c.Why == string(parse.Doubted) || c.Why == string(parse.Denied); worked && c.Call.IsValid() {
 		rows = [][]storage.Button{{{Label: labelWorked, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)}}}
 		last = append(last, storage.Button{Label: labelHeard, Data: fmt.Sprintf("%s:%d:%d", tapHeard, c.ID, c.Version)})
-	} else if c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) {
+	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) && !future {
 		last = append(last, storage.Button{Label: labelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
 	}
-	if c.Why == whyTime && (c.Clock.IsSet() || c.Mark != nil) {
+	if c.Why == contact.WhyTime && (c.Clock.IsSet() || c.Mark != nil) {
 		last = append(last, storage.Button{Label: labelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
 	}
 	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})

@@ -310,8 +310,12 @@ func (p *plan) rise(pass storage.Pass) {
 	if len(up) < 2 || slices.ContainsFunc(up, func(other storage.Pass) bool { return other.ID == p.op.Chosen }) {
 		return
 	}
+	var buttons [][]storage.Button
+	for _, other := range up[:min(len(up), maxChoices)] {
+		buttons = append(buttons, []storage.Button{{Label: passLabel(other), Data: tapPass + ":" + string(other.ID)}})
+	}
 	p.put(storage.Post{
-		Name: p.name("which", p.whichKey(up)), Text: whichText(up, now, ""), Buttons: p.passButtons(up), NotAfter: pass.LOS,
+		Name: p.risePost(up), Text: whichText(up, now, ""), Buttons: buttons, NotAfter: pass.LOS,
 	})
 }
 

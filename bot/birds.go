@@ -30,3 +30,7 @@ func (s *Sky) Names() []string {
 func follows(r storage.Remind, bird predict.Bird, birds []predict.Bird) bool {
 	return wanted(r.Birds, birdRef(bird), birds)
 }
+
+func birdRef(b predict.Bird) storage.BirdRef {
+	return storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
+}

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
-	"skyslate/predict"
 	"skyslate/storage"
 )
 
@@ -32,10 +32,9 @@ var (
 // passMeant is the pass that a command is about: the one named by a moment of
 // it, else that of the post answered, else the pass at hand.
 func (p *plan) passMeant(word string) (storage.Pass, bool) {
-	if at := slateAnswer(word); word != "" && at.isSet() {
-		clock := parse.MakeClock(int(at.day.Hours()), int(at.day.Minutes())%60)
+	if clock, ok := contact.ClockIn(word); ok {
 		fitting := only(p.passesIn(p.ev.At.Add(-day), p.ev.At.Add(time.Second)), func(pass storage.Pass) bool {
-			return within(clock, pass) && (pass.Followed() || p.workedOn(pass))
+			return contact.Within(clock, pass) && (pass.Followed() || p.workedOn(pass))
 		})
 		if len(fitting) != 1 {
 			return storage.Pass{}, false
@@ -80,27 +79,66 @@ func (p *plan) correctMany(rest string) {
 		p.say(textNoSuchPass)
 		return
 	}
-	b := storage.Bulk{Message: p.ev.Message, Field: strings.ToLower(words[0]), Value: strings.Join(words[1:], " ")}
-	change, err := p.bulkChange(b)
-	if err != nil {
-		p.say(err.Error())
+	to, refusal := p.changeTo(strings.ToLower(words[0]), strings.Join(words[1:], " "), pass)
+	if refusal != "" {
+		p.say(refusal)
 		return
+	}
+	b := storage.Bulk{Message: p.ev.Message, Change: to, Value: strings.Join(words[1:], " ")}
+	var all []storage.Contact
+	for i, c := range p.contactsOf(pass.ID) {
+		if i+1 >= first && (last == 0 || i+1 <= last) && c.State != storage.Dropped {
+			all = append(all, c)
+		}
 	}
 	var sample storage.Contact
 	asked := 0
-	for i, c := range p.contactsOf(pass.ID) {
-		if i+1 < first || last != 0 && i+1 > last || c.State == storage.Dropped {
-			continue
-		}
-		if fresh, does := change(c); does {
-			b.Contacts = append(b.Contacts, storage.ContactRef{ID: c.ID, Version: c.Version})
-			sample = fresh
-			if fresh.State == storage.Doubtful && c.State != storage.Doubtful {
-				asked++
-			}
+	for _, fresh := range p.tried(all, to) {
+		old, _ := p.contact(fresh.ID)
+		b.Contacts = append(b.Contacts, storage.ContactRef{ID: old.ID, Version: old.Version})
+		sample = fresh
+		if fresh.State == storage.Doubtful && old.State != storage.Doubtful {
+			asked++
 		}
 	}
 	p.offerBulk(b, pass, sample, asked)
+}
+
+// tried are the contacts that a change would change, as they would be.
+func (p *plan) tried(all []storage.Contact, to storage.Change) []storage.Contact {
+	var fresh []storage.Contact
+	for s, keys := range p.bySitting(all) {
+		to.Contacts = keys
+		ev := storage.Evidence{Kind: storage.EvChange, At: p.ev.At, Change: &to}
+		for _, c := range contact.Derive(p.facts(s), append(slices.Clone(s.Evidence), ev)).Contacts {
+			id := s.known[c.Key]
+			if old, ok := p.contact(id); ok && slices.Contains(keys, c.Key) && !sameContact(old, c.Contact) {
+				c.ID = id
+				fresh = append(fresh, c.Contact)
+			}
+		}
+	}
+	slices.SortFunc(fresh, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	return fresh
+}
+
+// offerChange corrects contacts.
+func (p *plan) offerChange(all []storage.Contact, to storage.Change) {
+	for s, keys := range p.bySitting(all) {
+		to.Contacts = keys
+		p.offer(s, storage.Evidence{Kind: storage.EvChange, Change: new(to)})
+	}
+}
+
+// bySitting names contacts as the evidence of their sittings does.
+func (p *plan) bySitting(all []storage.Contact) map[*sitting][]storage.ContactKey {
+	in := map[*sitting][]storage.ContactKey{}
+	for _, c := range all {
+		if s, key, ok := p.keyOf(c); ok {
+			in[s] = append(in[s], key)
+		}
+	}
+	return in
 }
 
 func (p *plan) offerBulk(b storage.Bulk, pass storage.Pass, sample storage.Contact, asked int) {
@@ -115,147 +153,45 @@ func (p *plan) offerBulk(b storage.Bulk, pass storage.Pass, sample storage.Conta
 	})
 }
 
-// A change is what becomes of a contact, and whether that is another.
-type change func(storage.Contact) (storage.Contact, bool)
-
-// bulkChange is what a bulk change does to a contact. Its error is a sentence
-// for the operator.
-func (p *plan) bulkChange(b storage.Bulk) (change, error) {
-	switch b.Field {
+// changeTo is a change to contacts of a pass as evidence; refusal says what is
+// wrong with it.
+func (p *plan) changeTo(field, value string, pass storage.Pass) (to storage.Change, refusal string) {
+	to.Field = strings.TrimSuffix(field, "s")
+	switch to.Field {
 	case "bird":
-		return p.bulkBird(b.Value)
+		bird, ok := p.sky.Bird(value)
+		if !ok {
+			return to, unknownBirdText(value, p.sky)
+		}
+		to.Catalog = bird.Catalog
 	case "call":
-		call, err := parse.ParseCallsign(b.Value)
+		call, err := parse.ParseCallsign(value)
 		if err != nil {
-			return nil, sayable(badCallText(b.Value, err))
+			return to, badCallText(value, err)
 		}
-		return func(c storage.Contact) (storage.Contact, bool) {
-			was := c.OwnCall
-			c.OwnCall = call
-			return c, was != call
-		}, nil
-	case "grid", "grids":
-		grids, err := gridsIn(b.Value)
+		to.Call = call
+	case "grid":
+		grids, err := gridsIn(value)
 		if err != nil {
-			return nil, err
+			return to, err.Error()
 		}
-		return func(c storage.Contact) (storage.Contact, bool) {
-			was := c.OwnGrids
-			c.OwnGrids = grids
-			return c, !slices.Equal(was, grids)
-		}, nil
+		to.Grids = grids
 	case "date":
-		return p.bulkDate(b.Value)
+		date, err := time.Parse(time.DateOnly, value)
+		if err != nil || date.After(p.ev.At) {
+			return to, badDateText(value)
+		}
+		to.Date = date
 	case "slate":
-		return p.bulkSlate(b.Value)
-	}
-	return nil, sayable(textCorrectHow)
-}
-
-func (p *plan) bulkBird(name string) (change, error) {
-	bird, ok := p.sky.Bird(name)
-	if !ok {
-		return nil, sayable(unknownBirdText(name, p.sky))
-	}
-	return func(c storage.Contact) (storage.Contact, bool) {
-		if c.Bird.Catalog == bird.Catalog {
-			return c, false
+		slate, ok := contact.SlateNear("slate "+value, pass, p.ev.At)
+		if !ok {
+			return to, textSlateHow
 		}
-		return p.underBird(c, bird), true
-	}, nil
-}
-
-// underBird is a contact under the pass of another bird that is nearest to its
-// time, or under the bird alone where no pass is near.
-func (p *plan) underBird(c storage.Contact, bird predict.Bird) storage.Contact {
-	near := only(p.passesIn(c.Time.Add(-lookBack), c.Time.Add(lookBack)), func(pass storage.Pass) bool {
-		return pass.Bird.Catalog == bird.Catalog
-	})
-	f := filing{bird: bird, named: true}
-	if len(near) > 0 {
-		f = p.under(slices.MinFunc(near, func(a, b storage.Pass) int { return cmp.Compare(apart(a, c.Time), apart(b, c.Time)) }))
-		f.named = true
+		to.Slate = slate
+	default:
+		return to, textCorrectHow
 	}
-	if c.TimeSource == storage.FromPass && f.pass.ID != "" {
-		c.Time = f.pass.TCA
-	}
-	c.Why = p.whyUnder(c, f.pass)
-	before := c.Pass
-	p.freeze(&c, f)
-	return rejudge(p.movedUnder(c, f, before))
-}
-
-// whyUnder is the doubt that a contact has under another pass: a time off it.
-func (p *plan) whyUnder(c storage.Contact, pass storage.Pass) string {
-	switch {
-	case c.Why != "" && c.Why != whyPass && c.Why != whyTime:
-		return c.Why
-	case pass.ID != "" && c.TimeSource != storage.FromPass && !fitting(pass, c.Time):
-		return whyTime
-	}
-	return ""
-}
-
-// rejudge is judge for a contact that may only have been heard, or withdrawn.
-func rejudge(c storage.Contact) storage.Contact {
-	if c.State == storage.Heard || c.State == storage.Dropped {
-		return c
-	}
-	return judge(c)
-}
-
-func (p *plan) bulkDate(value string) (change, error) {
-	date, err := time.Parse(time.DateOnly, value)
-	if err != nil || date.After(p.ev.At) {
-		return nil, sayable(badDateText(value))
-	}
-	return func(c storage.Contact) (storage.Contact, bool) {
-		shift := date.Sub(c.Time.UTC().Truncate(day))
-		if shift == 0 {
-			return c, false
-		}
-		c.Time = c.Time.Add(shift)
-		if c.Mark != nil && !c.Mark.Slate.IsZero() {
-			mark := *c.Mark
-			mark.Slate = mark.Slate.Add(shift)
-			c.Mark = &mark
-		}
-		before := c.Pass
-		c.Pass = p.passOfBird(c)
-		f := p.filingOfContact(c)
-		c.Why = p.whyUnder(c, f.pass)
-		return rejudge(p.movedUnder(c, f, before)), true
-	}, nil
-}
-
-// passOfBird is the pass of a contact's bird at its time, "" if none is known.
-func (p *plan) passOfBird(c storage.Contact) storage.PassID {
-	for _, pass := range p.passesIn(c.Time.Add(-clockSlack), c.Time.Add(clockSlack)) {
-		if pass.Bird.Catalog == c.Bird.Catalog {
-			return pass.ID
-		}
-	}
-	return ""
-}
-
-func (p *plan) bulkSlate(value string) (change, error) {
-	told := slateIn("slate " + value)
-	if !told.isSet() {
-		return nil, sayable(textSlateHow)
-	}
-	return func(c storage.Contact) (storage.Contact, bool) {
-		if c.Mark == nil {
-			return c, false
-		}
-		pass, _ := p.pass(c.Pass)
-		mark := *c.Mark
-		mark.Slate = told.near(pass, p.ev.At)
-		if mark.Slate.Equal(c.Mark.Slate) {
-			return c, false
-		}
-		c.Mark = &mark
-		return rejudge(timed(c, pass)), true
-	}, nil
+	return to, ""
 }
 
 // tapBulkDone does what was shown, or leaves all as it is.
@@ -271,42 +207,20 @@ func (p *plan) tapBulkDone(rest string) {
 		p.editTapped(textLeft)
 		return
 	}
-	change, err := p.bulkChange(*b)
-	if err != nil {
-		p.editTapped(err.Error())
-		return
-	}
+	var all []storage.Contact
 	for _, ref := range b.Contacts {
-		if c, ok := p.contact(ref.ID); !ok || c.Version != ref.Version {
+		c, ok := p.contact(ref.ID)
+		if !ok || c.Version != ref.Version {
 			p.editTapped(textChangedSince)
 			return
 		}
+		all = append(all, c)
 	}
-	cause := storage.Cause{Kind: "bulk", Message: b.Message}
-	for _, ref := range b.Contacts {
-		c, _ := p.contact(ref.ID)
-		if fresh, does := change(c); does {
-			fresh.Cause = cause
-			p.add(fresh)
-		}
-	}
+	p.changing = true
+	p.offerChange(all, b.Change)
 	p.step = bulkStepText(*b)
 	p.editTapped(bulkDoneText(*b))
-	p.slateOfPass(*b)
-	p.refreshAcks(0)
-	p.refreshSummaries()
-}
-
-// slateOfPass lets a slate corrected in bulk hold for offsets to come.
-func (p *plan) slateOfPass(b storage.Bulk) {
-	if b.Field != "slate" || len(b.Contacts) == 0 {
-		return
-	}
-	c, _ := p.contact(b.Contacts[0].ID)
-	if pass, ok := p.pass(c.Pass); ok && c.Mark != nil && c.Mark.Voice == 0 {
-		pass.Slate = c.Mark.Slate
-		p.passes[pass.ID] = pass
-	}
+	p.show()
 }
 
 // logCommand shows the pass at hand, or the history of one contact.

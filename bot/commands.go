@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/storage"
 )
 
@@ -171,7 +172,7 @@ func sameID(c storage.Contact) func(storage.Contact) bool {
 // recent returns the passes that contacts of a moment could belong to, latest
 // first.
 func (p *plan) recent(at time.Time) []storage.Pass {
-	near := p.passesIn(at.Add(-lookBack), at.Add(lookAhead))
+	near := p.passesIn(at.Add(-contact.LookBack), at.Add(contact.LookAhead))
 	near = only(near, func(pass storage.Pass) bool { return pass.Followed() || p.follows(pass) })
 	slices.SortFunc(near, func(a, b storage.Pass) int { return cmp.Compare(b.AOS.Unix(), a.AOS.Unix()) })
 	return near

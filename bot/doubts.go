@@ -4,23 +4,16 @@ import (
 	"fmt"
 	"strconv"
 
+	"skyslate/bot/contact"
 	"skyslate/storage"
 )
 
 // The summary of a pass asks the doubts that are left, one after the other: each
 // answer is one tap and brings the next.
 
-// summed reports whether the summary of its pass asks about a contact, so that
-// no post of its own has to: what came late belongs to a pass that is over.
-func (p *plan) summed(m storage.Message, c storage.Contact) bool {
-	pass, ok := p.pass(c.Pass)
-	late := p.heaped || p.delayed(m.At)
-	return ok && late && p.ev.Kind == Said && !pass.Closed.IsZero()
-}
-
 // doubtsOf are the contacts of a pass that a tap can settle.
 func doubtsOf(all []storage.Contact) []storage.Contact {
-	return only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != whySlate })
+	return only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate })
 }
 
 // summarise tells what was logged on a pass, and asks the first doubt, or the

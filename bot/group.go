@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -51,7 +52,7 @@ func placed(all []*storage.Contact, c *storage.Contact) []*storage.Contact {
 func (p *plan) groupOf(pass storage.PassID, bird storage.BirdRef, at time.Time) *group {
 	key := groupKey{pass: pass}
 	if pass == "" {
-		key = groupKey{bird: bird, since: at.Truncate(lookBack).Add(-lookBack).Unix()}
+		key = groupKey{bird: bird, since: at.Truncate(contact.LookBack).Add(-contact.LookBack).Unix()}
 	}
 	if g, ok := p.groups[key]; ok {
 		return g
@@ -72,7 +73,7 @@ func (p *plan) readGroup(key groupKey) *group {
 		stored = list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfPass(p.op.ID, key.pass) })
 	} else {
 		from := time.Unix(key.since, 0)
-		to := from.Add(3 * lookBack)
+		to := from.Add(3 * contact.LookBack)
 		g.belongs = func(c storage.Contact) bool {
 			return c.Pass == "" && c.Bird == key.bird && !imported(c) && !c.Time.Before(from) && c.Time.Before(to)
 		}
@@ -110,7 +111,7 @@ func (p *plan) workedOn(pass storage.Pass) bool {
 func (p *plan) sameStation(c storage.Contact) iter.Seq[*storage.Contact] {
 	return func(yield func(*storage.Contact) bool) {
 		for _, old := range p.groupOf(c.Pass, c.Bird, c.Time).byCall[c.Call] {
-			near := c.Pass != "" || old.Time.Sub(c.Time).Abs() < lookBack
+			near := c.Pass != "" || old.Time.Sub(c.Time).Abs() < contact.LookBack
 			if old.ID != c.ID && near && !yield(old) {
 				return
 			}

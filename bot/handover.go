@@ -267,7 +267,7 @@ func (p *plan) passNames(contacts []storage.Contact) []string {
 	var names []string
 	seen := map[string]bool{}
 	for _, c := range contacts {
-		name := either(c.Bird.Name, textNoBird)
+		name := cmp.Or(c.Bird.Name, textNoBird)
 		if pass, ok := p.pass(c.Pass); ok {
 			name = passLabel(pass)
 		}

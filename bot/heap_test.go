@@ -84,7 +84,7 @@ func heapSteps(b *testing.B, how func(call, grid string, n int) string) map[stri
 		b.Fatalf("%d contacts", len(all))
 	}
 	if rivals := all[1].Rivals; len(rivals) > 0 {
-		step("answer", Event{Kind: Tapped, Data: tapPass + ":" + string(rivals[0])})
+		step("answer", Event{Kind: Tapped, Data: forButton(f.operator().Delivery, rivals[0])})
 	}
 	step("bird", Event{Kind: Said, Text: "OCHRE-1"})
 	step("one more", Event{Kind: Said, Text: "OX9QZT JO33"})

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"math"
+	"strconv"
 	"testing"
 	"time"
 
@@ -109,8 +110,8 @@ func TestDialsAreOfTheRaster(t *testing.T) {
 				for _, side := range steppedSides(p.radio()) {
 					for _, s := range p.steps(side) {
 						text := dialled(s.DialMHz, step)
-						mhz, ok := megahertz(text)
-						if n := mhz * 1000 / step; !ok || math.Abs(n-math.Round(n)) > 1e-6 {
+						mhz, err := strconv.ParseFloat(text, 64)
+						if n := mhz * 1000 / step; err != nil || math.Abs(n-math.Round(n)) > 1e-6 {
 							t.Fatalf("%s at %g kHz: %s is no multiple", b.Name, step, text)
 						}
 					}
@@ -130,40 +131,13 @@ func TestTunedBothWays(t *testing.T) {
 			for _, at := range dialTimes(p.pass, p.pass.AOS) {
 				for _, down := range []float64{435.612, 435.64, 435.668} {
 					site := siteOf(p.pass.Place)
-					there := tuned(p.table, site, at, radio, down, predict.Receive)
-					back := tuned(p.table, site, at, radio, there.UplinkMHz, predict.Transmit)
+					there := p.table.TuneTo(site, at, radio, down, predict.Receive)
+					back := p.table.TuneTo(site, at, radio, there.UplinkMHz, predict.Transmit)
 					if off := math.Abs(back.DownlinkMHz-down) * 1e6; off > 0.5 {
 						t.Fatalf("at %v: %.6f goes to %.6f and back to %.6f, %.2f Hz off", at, down, there.UplinkMHz, back.DownlinkMHz, off)
 					}
 				}
 			}
 		}
-	}
-}
-
-func TestDialOf(t *testing.T) {
-	linear := inventedBirds()[2].Main() // up 145.935-145.995, down 435.610-435.670
-	for _, tt := range []struct {
-		text string
-		mhz  float64
-		side predict.Side
-	}{
-		{"di4zab jo43 435.640", 435.64, predict.Receive},
-		{"435,6405 di4zab jo43", 435.6405, predict.Receive},
-		{"di4zab jo43 145.94 usb", 145.94, predict.Transmit},
-		{"di4zab jo43 435.680", 435.68, predict.Receive}, // by Doppler
-		{"di4zab jo43 435.7", 0, 0},
-		{"di4zab jo43 59", 0, 0},
-		{"di4zab jo43 435", 0, 0},
-		{"1435.640", 0, 0},
-		{"435.640.1", 0, 0},
-	} {
-		mhz, side, ok := dialOf(tt.text, linear)
-		if mhz != tt.mhz || side != tt.side || ok != (tt.mhz != 0) {
-			t.Errorf("%q: %v, %v, %v", tt.text, mhz, side, ok)
-		}
-	}
-	if _, _, ok := dialOf("di4zab 436.800", inventedBirds()[0].Main()); ok {
-		t.Error("an FM channel has no dial to state")
 	}
 }

@@ -1,12 +1,14 @@
 package bot
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -21,6 +23,25 @@ type news struct {
 	name                      string    // that the station gave last, where this contact has none
 }
 
+// worked returns the earlier contacts with a station that belong in a log.
+func (p *plan) worked(call parse.Callsign) []storage.Contact {
+	all := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) })
+	return only(all, remembered)
+}
+
+// gridsOf returns the grids that a station gave before.
+func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
+	var grids []parse.Grid
+	for _, c := range p.worked(call) {
+		for _, g := range c.Grids {
+			if !slices.Contains(grids, g) {
+				grids = append(grids, g)
+			}
+		}
+	}
+	return grids
+}
+
 // remembered reports whether a contact tells what was worked: it stands in the
 // log, or came from a file.
 func remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }
@@ -32,9 +53,9 @@ func earlier(a, b storage.Contact) bool {
 // hasPast reports whether anything was worked before a contact's pass. Where
 // nothing was, all is new, and saying so says nothing.
 func (p *plan) hasPast(c storage.Contact) bool {
-	begin := c.Time.Add(-lookAhead)
+	begin := c.Time.Add(-contact.LookAhead)
 	if pass, ok := p.pass(c.Pass); ok {
-		begin = pass.AOS.Add(-clockSlack)
+		begin = pass.AOS.Add(-contact.ClockSlack)
 	}
 	found := false
 	p.visit(func() error {
@@ -84,7 +105,7 @@ func (p *plan) newsOf(c storage.Contact) news {
 }
 
 func sameBird(a, b storage.Contact) bool {
-	return strings.EqualFold(either(a.Bird.LogName, a.Bird.Name), either(b.Bird.LogName, b.Bird.Name))
+	return strings.EqualFold(cmp.Or(a.Bird.LogName, a.Bird.Name), cmp.Or(b.Bird.LogName, b.Bird.Name))
 }
 
 // squareKey is a square, and the bird it was worked with; no bird is any.
@@ -201,25 +222,7 @@ func (p *plan) takeGrid(rest string) {
 		p.say(settledText(c, ok))
 		return
 	}
-	c.Grids, c.Cause = []parse.Grid{grid}, storage.Cause{Kind: "tap", Message: c.Message}
-	p.add(judge(c))
-	p.refreshAcks(0)
-	p.refreshSummaries()
-}
-
-// endingIn returns the stations worked before whose base ends in some letters,
-// at most as many as a question could offer twice over.
-func (p *plan) endingIn(tail string) []parse.Callsign {
-	var calls []parse.Callsign
-	p.visit(func() error {
-		return p.view.VisitTail(p.op.ID, tail, func(c storage.Contact) bool {
-			if remembered(c) && !slices.Contains(calls, c.Call) {
-				calls = append(calls, c.Call)
-			}
-			return len(calls) < 2*maxChoices
-		})
-	})
-	return calls
+	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: []parse.Grid{grid}})
 }
 
 // showDay shows a day of the operator's: how much, what was new, how far, by pass.

@@ -375,18 +375,13 @@ func (p *plan) ashore(o storage.Outing) []storage.Contact {
 // arriveAt sets the outing's place and puts its grid into the contacts made
 // there already.
 func (p *plan) arriveAt(o storage.Outing) {
-	for _, c := range p.ashore(o) {
-		c.OwnGrids = slices.Clone(o.Place.Grids)
-		c.Cause = storage.Cause{Kind: "tap", Message: c.Message}
-		p.add(c)
-	}
+	p.offerChange(p.ashore(o), storage.Change{Field: "grid", Grids: slices.Clone(o.Place.Grids)})
 	moved := len(p.contacts)
 	p.op.Place = o.Place
 	p.op.Place.Set = p.now()
 	p.replan()
 	p.dropThereButtons(arrivedText(p.op.Place, moved))
-	p.refreshAcks(0)
-	p.refreshSummaries()
+	p.show()
 }
 
 // dropThereButtons takes the question off the post that was tapped, and answers.

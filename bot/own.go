@@ -2,6 +2,7 @@ package bot
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -233,7 +234,7 @@ func birdRows(b predict.Bird) []map[string]string {
 	first := rows[0]
 	first["log_name"], first["alias"] = b.LogName, strings.Join(b.Aliases, ";")
 	first["status"], first["status_source"], first["notes"] = b.Status.Text, b.Status.Source, b.Notes
-	first["source"] = either(b.Source, first["source"])
+	first["source"] = cmp.Or(b.Source, first["source"])
 	first["on"] = "no"
 	if b.Status.On {
 		first["on"] = "yes"

@@ -235,3 +235,15 @@ func unfit(body []byte, err error) ([]byte, error) {
 	}
 	return body, nil
 }
+
+// reachedFor is how long a grid's middle sees the bird during a pass, and from
+// when; ok is false if never.
+func (p passing) reachedFor(g parse.Grid) (from, to time.Time, ok bool) {
+	at := siteOf(p.pass.Place)
+	for _, w := range predict.Windows(p.table, at, siteOfGrid(g), p.pass.AOS, p.pass.LOS, 0) {
+		if w.Start.Before(p.pass.LOS) && w.End.After(p.pass.AOS) {
+			return w.Start, w.End, true
+		}
+	}
+	return time.Time{}, time.Time{}, false
+}

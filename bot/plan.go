@@ -46,16 +46,11 @@ type plan struct {
 	// and what the operator is told to delete elsewhere.
 	elsewhere, withdrawn []storage.ContactRef
 	nextID               uint64
-	// notUp is a bird that was named and had no pass.
-	notUp string
-	// heaped says that earlier messages are filed, and acknowledged, anew.
-	heaped bool
-	// rewritten are the lines of an edited message as they were.
-	rewritten []storage.MessageLine
-	step      string              // what the step is, where it isn't told by its contacts
-	slates    []storage.Recording // those told in the message at hand
-	// rivals are the passes that contacts without one could belong to.
-	rivals []storage.Pass
+	step                 string // what the step is, where it isn't told by its contacts
+	// sittings are those read or opened, undoing and changing what is done to them.
+	sittings          map[uint64]*sitting
+	undoing, changing bool
+	followed          storage.PassID // chosen by the event
 	// forgotten: the operator and all that is theirs is to be removed.
 	forgotten bool
 }
@@ -70,6 +65,7 @@ func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 		passes:       map[storage.PassID]storage.Pass{},
 		storedPasses: map[storage.PassID]storage.Pass{},
 		passLists:    map[[2]time.Time][]storage.Pass{},
+		sittings:     map[uint64]*sitting{},
 	}
 	op, ok := got(p, func() (storage.Operator, bool, error) { return v.Operator(ev.Operator) })
 	if !ok {
@@ -120,6 +116,9 @@ func (p *plan) changes() storage.Changes {
 		ch.Passes = append(ch.Passes, pass)
 	}
 	slices.SortFunc(ch.Passes, func(a, b storage.Pass) int { return strings.Compare(string(a.ID), string(b.ID)) })
+	for _, s := range p.changedSittings() {
+		ch.Sittings = append(ch.Sittings, s.Sitting)
+	}
 	if p.message != nil {
 		ch.Messages = append(ch.Messages, *p.message)
 	}
@@ -128,6 +127,7 @@ func (p *plan) changes() storage.Changes {
 
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
+	p.noteOwnSide()
 	p.notice()
 	p.weigh()
 	if len(p.moves) == 0 {
@@ -136,8 +136,8 @@ func (p *plan) finish() {
 	step := storage.Step{
 		Operator: p.op.ID, Seq: p.view.NextStep(p.op.ID), At: p.ev.At, Event: p.ev.ID, What: p.what(), Moves: p.moves,
 	}
-	if p.ev.Kind == Edited && p.message != nil {
-		step.Message, step.Lines = p.message.ID, p.rewritten
+	for _, s := range p.changedSittings() {
+		step.Sittings = append(step.Sittings, s.ID)
 	}
 	p.steps = append(p.steps, step)
 }

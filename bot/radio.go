@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -50,7 +51,7 @@ func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) 
 		return ok && fits(b) && pass.LOS.After(now)
 	})
 	choices := []func(storage.Pass) bool{
-		func(pass storage.Pass) bool { return pass.ID == p.op.Chosen && pass.AOS.Sub(now) <= lookAhead },
+		func(pass storage.Pass) bool { return pass.ID == p.op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },
 		func(pass storage.Pass) bool { return pass.Followed() && pass.Up(now) },
 		storage.Pass.Followed,
 		p.listed,
@@ -132,8 +133,8 @@ func (p *plan) showDial(rest string) {
 	var mhz float64
 	words := strings.Fields(rest)
 	words = slices.DeleteFunc(words, func(w string) bool {
-		v, ok := megahertz(w)
-		if ok && mhz == 0 && strings.ContainsAny(w, ".,") {
+		v, err := strconv.ParseFloat(strings.ReplaceAll(w, ",", "."), 64)
+		if err == nil && mhz == 0 && strings.ContainsAny(w, ".,") {
 			mhz = v
 			return true
 		}
@@ -154,7 +155,7 @@ func (p *plan) showDial(rest string) {
 	}
 	side := predict.Receive
 	if mhz != 0 {
-		_, side, ok = dialOf(strconv.FormatFloat(mhz, 'f', 6, 64), one.radio())
+		_, side, ok = one.radio().Stated(strconv.FormatFloat(mhz, 'f', 6, 64))
 		if !ok {
 			p.say(offBandText(one.bird, mhz))
 			return
@@ -167,7 +168,7 @@ func (p *plan) showDial(rest string) {
 // a dial frequency means at a moment, 0 its middle.
 func onSpot(one passing, at time.Time, mhz float64, side predict.Side) predict.Transponder {
 	t := one.radio()
-	tuning := tuned(one.table, siteOf(one.pass.Place), at, t, mhz, side)
+	tuning := one.table.TuneTo(siteOf(one.pass.Place), at, t, mhz, side)
 	t.DownlinkMHz = tuning.DownlinkMHz - tuning.DownlinkHz/1e6
 	t.UplinkMHz = tuning.UplinkMHz - tuning.UplinkHz/1e6
 	return t

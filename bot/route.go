@@ -63,50 +63,7 @@ func (p *plan) said() {
 		p.ask()
 		return
 	}
-	if p.answersSlate(&m) || p.ev.ReplyTo != 0 && p.reply(&m) {
-		return
-	}
 	p.log(&m)
-}
-
-// log files a message's contacts and answers it.
-func (p *plan) log(m *storage.Message) {
-	cause := storage.Cause{Kind: "typed", Message: m.ID}
-	f := p.baseFiling(m.At)
-	if post, ok := p.repliedPost(); ok {
-		if pass, ok := p.pass(post.Pass); ok {
-			f = p.under(pass)
-		}
-	}
-	if r := p.repliedVoice(); r != nil {
-		voice, _ := p.messageOf(r.Voice)
-		if pass, ok := p.pass(voice.Pass); ok {
-			f = p.under(pass)
-		}
-	}
-	before := p.op.Chosen
-	p.logMessage(m, f, cause)
-	p.heap(m)
-	p.firstPart()
-	if p.op.Chosen != before && len(p.contacts) == 0 && len(p.slates) == 0 {
-		if pass, ok := p.pass(p.op.Chosen); ok {
-			p.say(chosenText(pass, 0))
-			return
-		}
-	}
-	for i := range p.others {
-		p.acknowledge(p.others[i])
-	}
-	p.acknowledge(*m)
-	if p.notUp != "" && len(p.contacts) == 0 {
-		p.say(notUpText(p.notUp))
-	}
-	for _, r := range p.slates {
-		p.saySlate(r)
-	}
-	p.askSlates(p.touched())
-	p.checkPlace()
-	p.refreshSummaries()
 }
 
 // wordMore behind /help asks for what the one screen has no room for.

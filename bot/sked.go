@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -133,7 +134,7 @@ func (p *plan) takeSkedDay(w *wish, words []string, at time.Time) int {
 			continue
 		}
 		loc := p.local()
-		if isoDate.MatchString(word) {
+		if contact.ISODate.MatchString(word) {
 			loc = time.UTC
 		}
 		y, m, d := r.day.Date()
@@ -175,8 +176,8 @@ func (p *plan) chances(w wish) []chance {
 		}
 		c := chance{pass: pass}
 		if w.clock.IsSet() {
-			c.at = nearest(w.clock, pass.TCA)
-			if c.at.Before(pass.AOS.Add(-clockSlack)) || c.at.After(pass.LOS.Add(clockSlack)) {
+			c.at = contact.Nearest(w.clock, pass.TCA)
+			if c.at.Before(pass.AOS.Add(-contact.ClockSlack)) || c.at.After(pass.LOS.Add(contact.ClockSlack)) {
 				continue
 			}
 		}
@@ -281,20 +282,6 @@ func (p *plan) dropSked(rest string) {
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.passes[pass.ID] = pass
 	p.say(skedDroppedText(pass, call))
-}
-
-// expected are the stations arranged for the passes that a line can belong to.
-func (p *plan) expected(f filing) []parse.Station {
-	var all []parse.Station
-	for _, pass := range append([]storage.Pass{f.pass}, f.rivals...) {
-		if now, ok := p.pass(pass.ID); ok {
-			pass = now
-		}
-		for _, s := range pass.Skeds {
-			all = append(all, parse.Station{Call: s.Call, Grids: []parse.Grid{s.Grid}})
-		}
-	}
-	return all
 }
 
 // loseSkeds tells of skeds whose pass does not take place as it was planned.

@@ -6,29 +6,29 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/parse"
+	"skyslate/bot/contact"
 	"skyslate/storage"
 )
 
 // What a button's data begins with.
 const (
-	tapPick    = "pick"    // contact:version:candidate
-	tapKeep    = "keep"    // contact:version
-	tapDrop    = "drop"    // contact:version
-	tapHeard   = "heard"   // contact:version
-	tapNoTime  = "notime"  // contact:version: the time or offset typed is wrong
-	tapPass    = "pass"    // pass: the one that lines belong to
-	tapInOrder = "inorder" // contact: the parts of its heap, a pass each
-	tapArm     = "arm"     // pass
-	tapSkip    = "skip"    // pass
-	tapTell    = "tell"    // pass: its whole timetable
-	tapForget  = "forget"  // yes
-	tapSlate   = "slate"   // Unix seconds:voice message:pass
-	tapNext    = "next"    // contact: the doubt after this one
-	tapBulk    = "bulk"    // message:1, or 0 to leave all as it is
-	tapHere    = "here"    // Unix seconds: the place set then still holds
-	tapSky     = "look"    // pass: its picture
-	tapReach   = "reach"   // pass: what it reaches
+	tapPick   = contact.Pick   // contact:version:candidate
+	tapKeep   = contact.Keep   // contact:version
+	tapDrop   = contact.Drop   // contact:version
+	tapHeard  = contact.Heard  // contact:version
+	tapNoTime = contact.NoTime // contact:version: the time or offset typed is wrong
+	tapPass   = "pass"         // pass: the one that lines belong to
+	tapFor    = "for"          // delivery in Unix milliseconds:pass, without it the parts in order
+	tapArm    = "arm"          // pass
+	tapSkip   = "skip"         // pass
+	tapTell   = "tell"         // pass: its whole timetable
+	tapForget = "forget"       // yes
+	tapSlate  = "slate"        // Unix seconds:voice message:pass
+	tapNext   = "next"         // contact: the doubt after this one
+	tapBulk   = "bulk"         // message:1, or 0 to leave all as it is
+	tapHere   = "here"         // Unix seconds: the place set then still holds
+	tapSky    = "look"         // pass: its picture
+	tapReach  = "reach"        // pass: what it reaches
 )
 
 // tapped answers a button.
@@ -37,8 +37,8 @@ func (p *plan) tapped() {
 	switch verb {
 	case tapPick, tapKeep, tapDrop, tapHeard, tapNoTime:
 		p.settleDoubt(verb, rest)
-	case tapInOrder:
-		p.tapFileInOrder(rest)
+	case tapFor:
+		p.tapAnswerPass(rest)
 	case tapPass:
 		p.tapChoose(storage.PassID(rest))
 	case tapArm, tapSkip:
@@ -72,7 +72,7 @@ func (p *plan) tapped() {
 	}
 }
 
-// settleDoubt applies the answer to a question about a contact.
+// settleDoubt takes the answer to a question about a contact.
 func (p *plan) settleDoubt(verb, rest string) {
 	var n [3]int
 	for i, s := range strings.SplitN(rest, ":", 3) {
@@ -88,39 +88,26 @@ func (p *plan) settleDoubt(verb, rest string) {
 		p.say(settledText(c, ok))
 		return
 	}
-	c.Cause = storage.Cause{Kind: "tap", Message: c.Message}
-	switch {
-	case verb == tapDrop:
-		c.State = storage.Dropped
-	case verb == tapHeard:
-		c.State, c.Why = storage.Heard, ""
-	case verb == tapNoTime:
-		c.Clock, c.Mark = parse.Clock{}, nil
-		p.answered(p.refile(c, p.filingOfContact(c), c.Cause))
-		return
-	case verb == tapPick && n[2] >= 0 && n[2] < len(c.Candidates):
-		cand := c.Candidates[n[2]]
-		c.Call, c.Grids = cand.Call, cand.Grids
-		c = judge(p.cleared(c))
-	case verb == tapKeep && c.Call.IsValid():
-		c = judge(p.cleared(c))
-	default:
+	var pick *storage.Candidate
+	if verb == tapPick {
+		if n[2] < 0 || n[2] >= len(c.Candidates) {
+			p.say(textOldButton)
+			return
+		}
+		pick = &c.Candidates[n[2]]
+	}
+	p.decide(c, verb, pick)
+}
+
+// decide takes a decision on a contact as evidence.
+func (p *plan) decide(c storage.Contact, verb string, pick *storage.Candidate) {
+	s, key, ok := p.keyOf(c)
+	if !ok {
 		p.say(textOldButton)
 		return
 	}
-	p.answered(p.add(c))
-}
-
-// cleared is a contact whose doubt is answered; a time off the pass, which no
-// question showed yet, is one still.
-func (p *plan) cleared(c storage.Contact) storage.Contact {
-	was := c.Why
-	c.Why = ""
-	told := c.TimeSource == storage.FromTyped || c.TimeSource == storage.FromRecording
-	if pass, ok := p.pass(c.Pass); ok && told && was != whyTime && !fitting(pass, c.Time) {
-		c.Why = whyTime
-	}
-	return c
+	p.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
+	p.show()
 }
 
 // twoNumbers reads the two numbers of a button's data.
@@ -131,81 +118,50 @@ func twoNumbers(s string) (a, b int64, ok bool) {
 	return a, b, err == nil && err2 == nil
 }
 
-// filingOfContact is what a contact is filed under.
-func (p *plan) filingOfContact(c storage.Contact) filing {
-	f := filing{named: c.Named}
-	if pass, ok := p.pass(c.Pass); ok {
-		f = p.under(pass)
-	} else if bird, ok := p.sky.ByCatalog(c.Bird.Catalog); ok && c.Bird.Name != "" {
-		f.bird = bird
-	}
-	return f
-}
-
-// answered shows in place of a question how it was settled.
-func (p *plan) answered(c storage.Contact) {
-	text := droppedText(c)
-	if c.State != storage.Dropped {
-		text = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
-	}
-	if _, asked := got(p, func() (storage.Post, bool, error) { return p.view.Post(p.name("ask", c.ID)) }); !asked {
-		p.refreshAcks(0) // the summary asked, and shows the answer
-		p.refreshSummaries()
-		return
-	}
-	p.put(storage.Post{Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
-	p.refreshAcks(0)
-	p.refreshSummaries()
-}
-
-// tapChoose makes a pass the one that lines belong to and files under it what
-// waited for the answer.
+// tapChoose makes a pass the one that lines belong to, and the answer for what
+// waits for one.
 func (p *plan) tapChoose(id storage.PassID) {
 	pass, ok := p.pass(id)
 	if !ok {
 		p.say(textOldButton)
 		return
 	}
-	p.choose(pass)
-	moved := p.fileWaiting(p.under(pass))
-	text, rows := p.askOthers(chosenText(pass, len(only(moved, storage.Contact.Exported))))
-	p.editTapped(text, rows...)
-	p.showMoved(moved)
+	p.offer(p.present(), storage.Evidence{Kind: storage.EvPass, Pass: id})
+	p.editTapped(chosenText(pass, len(only(p.touched(), storage.Contact.Exported))))
+	p.show()
 }
 
-// choose makes a pass the one that lines belong to.
-func (p *plan) choose(pass storage.Pass) {
-	p.op.Chosen, p.op.ChosenAt = pass.ID, p.ev.At
-	if pass.Closed.IsZero() {
-		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
-		p.moveCard(pass)
+// tapAnswerPass answers which pass a delivery is of: delivery:pass, without a pass
+// the parts in order.
+func (p *plan) tapAnswerPass(rest string) {
+	at, id, ok := strings.Cut(rest, ":")
+	milli, err := strconv.ParseInt(at, 10, 64)
+	delivery := time.UnixMilli(milli).UTC()
+	s := p.sittingWith(delivery)
+	if !ok || err != nil || s == nil {
+		p.say(textOldButton)
+		return
 	}
+	p.offer(s, storage.Evidence{Kind: storage.EvPass, Pass: storage.PassID(id), Delivery: delivery})
+	if post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) }); ok && !strings.HasPrefix(post.Name, p.whichPost(delivery)) && !strings.HasPrefix(post.Name, p.name("ack")) {
+		p.editTapped(p.settledBy(s, delivery))
+	}
+	p.show()
 }
 
-// fileWaiting files under a pass the contacts that have waited for one and could
-// belong to it. A bird's name in a heap says nothing of the lines before it.
-func (p *plan) fileWaiting(f filing) []storage.Contact {
-	if f.pass.ID == "" && f.bird.Name == "" {
-		return nil
-	}
-	var moved []storage.Contact
-	for _, c := range p.waiting() {
-		_, changed := p.contacts[c.ID]
-		sameDelivery := p.ev.Kind == Said && p.delayed(p.ev.At) && !c.Made.Before(p.op.Delivery)
-		if !changed && !sameDelivery && (len(c.Rivals) == 0 || f.pass.ID == "" || slices.Contains(c.Rivals, f.pass.ID)) {
-			moved = append(moved, p.refile(c, f, storage.Cause{Kind: "tap", Message: c.Message}))
+// sittingWith is the sitting of the last hours that holds a delivery.
+func (p *plan) sittingWith(delivery time.Time) *sitting {
+	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	for id := last.ID; id > 0; id-- {
+		s, ok := p.sittingOf(id)
+		if !ok || s.Last.Before(delivery) {
+			return nil
+		}
+		if slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Began.UnixMilli() == delivery.UnixMilli() }) {
+			return s
 		}
 	}
-	return moved
-}
-
-// waiting returns the contacts of the last hours that no pass is known for.
-func (p *plan) waiting() []storage.Contact {
-	from, to := p.ev.At.Add(-lookBack-day), p.ev.At.Add(day)
-	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
-	return p.overlay(all, func(c storage.Contact) bool {
-		return c.Pass == "" && c.Bird.Name == "" && c.State != storage.Dropped && !imported(c)
-	})
+	return nil
 }
 
 // editTapped replaces the text of the post whose button was tapped, and its

@@ -1,12 +1,15 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -173,7 +176,7 @@ func echoLine(c storage.Contact, n int, repeat bool, own storage.Place) string {
 	}
 	lines := broken(line, "   ")
 	last := &lines[len(lines)-1]
-	if way := " " + wayTo(own, c.Grids); utf8.RuneCountInString(*last+way) <= textColumns {
+	if way := " " + wayTo(madeAt(c, own), c.Grids); utf8.RuneCountInString(*last+way) <= textColumns {
 		*last = strings.TrimRight(*last+way, " ")
 	}
 	if room := textColumns - utf8.RuneCountInString(*last) - 1; room >= leastCountry || len(c.Call.Country()) <= room {
@@ -187,6 +190,16 @@ const leastCountry = 4
 
 // unbroken is a line of which nothing may be cut, on as many lines as it takes.
 func unbroken(line string) string { return strings.Join(broken(line, "   "), "\n") }
+
+// madeAt is where a contact was made: the place that is set if its grids are the
+// contact's, else the middle of those.
+func madeAt(c storage.Contact, now storage.Place) storage.Place {
+	if slices.Equal(c.OwnGrids, now.Grids) || len(c.OwnGrids) == 0 {
+		return now
+	}
+	lat, lon := c.OwnGrids[0].Center()
+	return storage.Place{Grids: c.OwnGrids, LatDeg: lat, LonDeg: lon}
+}
 
 // wayTo is how far it is to a station and in which direction, empty where either
 // place is not known or both are the same.
@@ -210,13 +223,13 @@ func siteOfGrid(g parse.Grid) predict.Site {
 // doubt names a doubt in a few words.
 func doubt(c storage.Contact) string {
 	switch c.Why {
-	case whyPass:
+	case contact.WhyPass:
 		return "which pass?"
-	case whyTime:
+	case contact.WhyTime:
 		return shortClock(c.Time) + " can't be"
-	case whyGrid:
+	case contact.WhyGrid:
 		return "which grid?"
-	case whySlate:
+	case contact.WhySlate:
 		return offsetText(c.Mark.Offset) + " from when?"
 	case string(parse.BadGrid):
 		return "which grid?"
@@ -291,7 +304,7 @@ func movedText(p storage.Pass, n int) string {
 }
 
 func undoneText(s storage.Step, now []storage.Contact) string {
-	lines := []string{"Taken back: " + either(s.What, "the last step")}
+	lines := []string{"Taken back: " + cmp.Or(s.What, "the last step")}
 	left := only(now, func(c storage.Contact) bool { return c.State != storage.Dropped })
 	for _, c := range left[:min(len(left), listedInCaption)] {
 		lines = append(lines, "Now: "+contactState(c))

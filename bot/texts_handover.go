@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -60,7 +61,7 @@ func distinct(contacts []storage.Contact, of func(storage.Contact) string) strin
 	for _, c := range contacts {
 		name := of(c)
 		if !seen[name] {
-			names = append(names, either(name, "unknown place"))
+			names = append(names, cmp.Or(name, "unknown place"))
 		}
 		seen[name] = true
 	}

@@ -1,11 +1,13 @@
 package bot
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -27,6 +29,8 @@ A range takes the numbers echoed, a
 time names the pass. Shown first.`
 	textNoSuchPass    = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
 	textNoSuchContact = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
+	textNoRewrite     = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
+	textLaterHolds    = "The log stays as it is: what you\nanswered later still holds."
 	textLeft          = "Left as it is."
 	textChangedSince  = "Some of these have changed since.\nSay it again."
 
@@ -171,7 +175,7 @@ func historyText(versions []storage.Contact, n int) string {
 	if n > 0 {
 		head = fmt.Sprintf("%d  %s", n, head)
 	}
-	own := fmt.Sprintf("%s by %s in %s", either(now.Bird.Name, "no bird yet"), now.OwnCall, gridList(now.OwnGrids))
+	own := fmt.Sprintf("%s by %s in %s", cmp.Or(now.Bird.Name, "no bird yet"), now.OwnCall, gridList(now.OwnGrids))
 	lines := append(wrap(head, "  "), wrap(timeText(now), "  ")...)
 	lines = append(lines, wrap(own, "  ")...)
 	for i := range versions {
@@ -179,7 +183,7 @@ func historyText(versions []storage.Contact, n int) string {
 		if i > 0 {
 			before = versions[i-1]
 		}
-		what := shortClock(v.Made) + " " + either(causes[v.Cause.Kind], v.Cause.Kind) + ": " + newIn(before, v)
+		what := shortClock(v.Made) + " " + cmp.Or(causes[v.Cause.Kind], v.Cause.Kind) + ": " + newIn(before, v)
 		lines = append(lines, broken(what, "  ")...)
 	}
 	return strings.Join(lines, "\n")
@@ -204,7 +208,7 @@ func newIn(before, v storage.Contact) string {
 		parts = append(parts, "on "+trimMHz(v.DialMHz))
 	}
 	if v.Bird.Name != before.Bird.Name {
-		parts = append(parts, either(v.Bird.Name, "no bird"))
+		parts = append(parts, cmp.Or(v.Bird.Name, "no bird"))
 	}
 	if v.OwnCall != before.OwnCall {
 		parts = append(parts, "you "+v.OwnCall.String())
@@ -212,7 +216,7 @@ func newIn(before, v storage.Contact) string {
 	if !slices.Equal(v.OwnGrids, before.OwnGrids) {
 		parts = append(parts, "in "+gridList(v.OwnGrids))
 	}
-	return either(strings.Join(parts, ", "), "as it was")
+	return cmp.Or(strings.Join(parts, ", "), "as it was")
 }
 
 // Recordings.
@@ -229,6 +233,11 @@ func slateText(recording string, slate time.Time, n int) string {
 	return strings.Join(wrap(text, ""), "\n")
 }
 
+// earlierSlateText says what still counts from a slate told before.
+func earlierSlateText(before time.Time, n int) string {
+	return strings.Join(wrap(fmt.Sprintf("It holds from here on. %s before it: from %s still. /correct slate moves them.", count(n, "contact"), clock(before)), ""), "\n")
+}
+
 func noVoicesText(p storage.Pass) string {
 	if p.ID == "" {
 		return "No voice message is kept from the\nlast hours."
@@ -240,7 +249,7 @@ const textOutside = "outside any pass"
 
 // besideText says how far from a pass something lies, in minutes.
 func besideText(p storage.Pass, at time.Time) string {
-	switch d := apart(p, at).Round(time.Minute); {
+	switch d := contact.Apart(p, at).Round(time.Minute); {
 	case d < time.Minute:
 		return passLabel(p)
 	case at.Before(p.AOS):
@@ -262,6 +271,8 @@ func voiceText(m storage.Message, where string, n, of int) string {
 }
 
 // Which pass.
+
+func earlierLabel(p storage.Pass) string { return "Earlier pass: " + passLabel(p) }
 
 const labelInOrder = "A part each, in this order"
 
@@ -296,13 +307,13 @@ func nothingToCorrectText(p storage.Pass) string {
 }
 
 var bulkFields = map[string]string{
-	"bird": "the bird", "call": "your call", "grid": "your grid", "grids": "your grid", "date": "the date", "slate": "the slate",
+	"bird": "the bird", "call": "your call", "grid": "your grid", "date": "the date", "slate": "the slate",
 }
 
 // bulkText shows what a change to several contacts would do; sample is the last
 // of them as it would be, asked how many would be in doubt.
 func bulkText(b storage.Bulk, p storage.Pass, sample storage.Contact, asked int) string {
-	text := fmt.Sprintf("%s of %s: %s becomes %s.", count(len(b.Contacts), "contact"), passLabel(p), bulkFields[b.Field], noteText(b.Value, 40))
+	text := fmt.Sprintf("%s of %s: %s becomes %s.", count(len(b.Contacts), "contact"), passLabel(p), bulkFields[b.Change.Field], noteText(b.Value, 40))
 	lines := append(wrap(text, ""), wrap("So: "+contactName(sample)+", "+timeText(sample)+", "+sample.Bird.Name+
 		", you "+sample.OwnCall.String()+" in "+gridList(sample.OwnGrids), "  ")...)
 	if asked > 0 {
@@ -312,7 +323,7 @@ func bulkText(b storage.Bulk, p storage.Pass, sample storage.Contact, asked int)
 }
 
 func bulkStepText(b storage.Bulk) string {
-	return fmt.Sprintf("%s of %s", bulkFields[b.Field], count(len(b.Contacts), "contact"))
+	return fmt.Sprintf("%s of %s", bulkFields[b.Change.Field], count(len(b.Contacts), "contact"))
 }
 
 func bulkDoneText(b storage.Bulk) string {

@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -80,7 +81,7 @@ func newEdge(t *testing.T) edge {
 	for i := range 100 {
 		c := storage.Contact{
 			ID: uint64(i + 1), Version: 1, Call: e.call, Grids: e.grids, State: states[i%4], Pass: e.pass.ID, Bird: e.pass.Bird,
-			Time: e.pass.TCA, TimeSource: storage.FromRecording, OwnCall: e.call, OwnGrids: e.grids, Why: whyPass,
+			Time: e.pass.TCA, TimeSource: storage.FromRecording, OwnCall: e.call, OwnGrids: e.grids, Why: contact.WhyPass,
 			Mark: &storage.Mark{Slate: e.pass.AOS, Offset: 754 * time.Second}, Text: strings.Repeat("0x9qzt j033 ", 9),
 			Made: e.pass.LOS, Cause: storage.Cause{Kind: "bulk"},
 		}
@@ -260,9 +261,9 @@ func extremesOfLog(e edge) map[string]extreme {
 	sure, open := e.contacts[0], e.contacts[2]
 	call, fourth := e.call.String(), e.grids[3].String()
 	open.Candidates = nil
-	bulk := storage.Bulk{Field: "slate", Value: longWord, Contacts: make([]storage.ContactRef, 100)}
+	bulk := storage.Bulk{Change: storage.Change{Field: "slate"}, Value: longWord, Contacts: make([]storage.ContactRef, 100)}
 	doubts := []string{}
-	for _, why := range []string{whyPass, whyTime, whySlate, string(parse.NoCall), string(parse.Odd), string(parse.Denied)} {
+	for _, why := range []string{contact.WhyPass, contact.WhyTime, contact.WhySlate, string(parse.NoCall), string(parse.Odd), string(parse.Denied)} {
 		c := open
 		c.Why, c.Call = why, parse.Callsign{}
 		doubts = append(doubts, questionText(c))
@@ -282,7 +283,8 @@ func extremesOfLog(e edge) map[string]extreme {
 		"offsetText":  said(offsetText(754 * time.Second)).with("+12:34"),
 		"waitingText": said("x" + waitingText(100)).with("100"),
 		"againText":   said(againText(e.contacts)).with(call), "askSlateText": said(askSlateText(textVoiceMessage + labelFromVoice)).with("UTC"),
-		"slateText": said(slateText(textRecording, e.pass.AOS, 100)).with(clock(e.pass.AOS)), "noVoicesText": said(noVoicesText(e.pass)).with(e.name),
+		"earlierSlateText": said(earlierSlateText(e.pass.AOS, 99)).with("99", "/correct slate"),
+		"slateText":        said(slateText(textRecording, e.pass.AOS, 100)).with(clock(e.pass.AOS)), "noVoicesText": said(noVoicesText(e.pass)).with(e.name),
 		"voiceText":  said(voiceText(storage.Message{Voice: "1h2m3s", At: e.pass.AOS}, e.name, 99, 99)).with("99 of 99", e.name),
 		"besideText": said(besideText(e.pass, e.pass.LOS.Add(99*time.Minute))).with(e.name, "99 min after"),
 		"partsText":  said(partsText(99, e.name)).with(e.name, "99 parts"), "othersText": said(othersText(e.contacts)).with(call, fourth, "100 contacts"),

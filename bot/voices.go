@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/storage"
 )
 
@@ -26,7 +27,7 @@ func (p *plan) giveVoices(word string) {
 		}
 		all = append(all, p.voicesOutside(day)...)
 	case word == "":
-		all = append(p.voices(storage.Recording{Pass: pass.ID}), p.voicesOutside(lookBack)...)
+		all = append(p.voices(storage.Recording{Pass: pass.ID}), p.voicesOutside(contact.LookBack)...)
 	case !ok:
 		p.say(textNoSuchPass)
 		return
@@ -86,7 +87,7 @@ func (p *plan) whereIs(m storage.Message) string {
 		if len(near) == 0 {
 			return textOutside
 		}
-		pass = slices.MinFunc(near, func(a, b storage.Pass) int { return cmp.Compare(apart(a, at), apart(b, at)) })
+		pass = slices.MinFunc(near, func(a, b storage.Pass) int { return cmp.Compare(contact.Apart(a, at), contact.Apart(b, at)) })
 	}
 	return besideText(pass, at)
 }
@@ -135,7 +136,7 @@ func (p *plan) spoken() {
 	}
 	if p.ready() {
 		m.VoiceLate = p.delayed(p.ev.At)
-		m.Pass = p.filingAt(p.ev.At.Add(-p.ev.Length)).pass.ID
+		m.Pass = p.passAt(p.ev.At.Add(-p.ev.Length)).Pass.ID
 	}
 	p.message = &m
 	p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})

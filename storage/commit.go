@@ -86,6 +86,9 @@ func (c Changes) check(event string) error {
 	for _, s := range c.Steps {
 		errs = append(errs, checkName("a step's operator", string(s.Operator)))
 	}
+	for _, s := range c.Sittings {
+		errs = append(errs, checkName("a sitting's operator", string(s.Operator)))
+	}
 	for _, i := range c.Agenda {
 		errs = append(errs, checkName("an agenda key", i.Key))
 	}
@@ -123,6 +126,7 @@ func (t tx) commit(event string, at time.Time, c Changes) ([]entry, error) {
 		t.markHandedIn(c, at),
 		each(c.Messages, t.putMessage),
 		each(c.Steps, t.putStep),
+		each(c.Sittings, t.putSitting),
 		each(c.Cancel, t.cancel),
 		each(c.Agenda, t.putItem),
 		each(c.Posts, t.owe),

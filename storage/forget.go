@@ -83,7 +83,7 @@ func (t tx) forget(op OperatorID) error {
 	for _, name := range []string{
 		inOperators, inPasses, inPassesByEnd, inContacts, inContactsByPass,
 		inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
-		inHanded, inMessages, inMessagesByPass, inSteps,
+		inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
 	} {
 		b := t.in(name)
 		if err := each(keysWith(b, opKey(op)), b.Delete); err != nil {

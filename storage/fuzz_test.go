@@ -123,7 +123,7 @@ func FuzzReadJournal(f *testing.F) {
 // Whatever is written over a database, reading its pages ends, with a verdict
 // and within the file.
 func FuzzSurveyPages(f *testing.F) {
-	sound, err := os.ReadFile("testdata/schema2/skyslate.db")
+	sound, err := os.ReadFile("testdata/schema3/skyslate.db")
 	if err != nil {
 		f.Fatal(err)
 	}

@@ -134,7 +134,7 @@ func (g *salvage) values() (n int) {
 func recordNames() []string {
 	return []string{
 		inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
-		inHanded, inMessages, inSteps, inAgenda, inPosts,
+		inHanded, inMessages, inSteps, inSittings, inAgenda, inPosts,
 	}
 }
 

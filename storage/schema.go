@@ -27,6 +27,7 @@ const (
 	inMessages         = "messages"
 	inMessagesByPass   = "messages_by_pass"
 	inSteps            = "steps"
+	inSittings         = "sittings"
 	inAgenda           = "agenda"
 	inAgendaByTime     = "agenda_by_time"
 	inPosts            = "posts"
@@ -38,7 +39,7 @@ func bucketNames() []string {
 	return []string{
 		inMeta, inKept, inInbox, inInboxByID, inSeen, inDead, inOperators,
 		inPasses, inPassesByEnd, inContacts, inContactsByPass, inContactsByCall,
-		inContactsByTime, inContactsBySquare, inContactsByTail, inHanded, inMessages, inMessagesByPass, inSteps,
+		inContactsByTime, inContactsBySquare, inContactsByTail, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
 		inAgenda, inAgendaByTime, inPosts, inPostsByApp, inOwed,
 	}
 }
@@ -46,7 +47,7 @@ func bucketNames() []string {
 const (
 	magic = "skyslate store"
 	// schema is the number of the layout that this program writes.
-	schema = 2
+	schema = 3
 )
 
 // header is the value that makes a database ours.
@@ -59,7 +60,7 @@ const headerKey = "store"
 
 // migrations[n] leads from schema n+1 to n+2. A layout that was ever released
 // stays reachable from here, and a golden file of it opens in the tests.
-func migrations() []func(tx) error { return []func(tx) error{tx.indexSquaresAndTails} }
+func migrations() []func(tx) error { return []func(tx) error{tx.indexSquaresAndTails, tx.makeRoomForSittings} }
 
 // tx is a transaction in our terms.
 type tx struct{ *bolt.Tx }

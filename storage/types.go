@@ -30,36 +30,18 @@ type Operator struct {
 
 	// Asking is the set-up question that is open: "", "call" or "place".
 	Asking string `json:"asking,omitempty"`
-	// Chosen is the pass picked by hand (a tap, or a bird named in a line);
-	// it holds until that pass has ended and the next armed one begins.
-	Chosen   PassID    `json:"chosen,omitempty"`
-	ChosenAt time.Time `json:"chosen_at,omitzero"`
-	// Timing is a time sent on a line of its own, which holds for lines to come.
-	Timing *Timing `json:"timing,omitempty"`
-	// Slate is the slate spoken on a recording whose pass is not known.
-	Slate Slate `json:"slate,omitzero"`
-	// SlateFor is what the open question for a slate is about.
-	SlateFor *Recording `json:"slate_for,omitempty"`
+	// Chosen is the pass that a tap, or a bird named alone, holds for what comes.
+	Chosen PassID `json:"chosen,omitempty"`
+	// Own is what the own call and grids were in the last days, and since when.
+	Own []OwnSide `json:"own,omitempty"`
 	// Bulk is the change to many contacts that is shown and not decided yet.
 	Bulk *Bulk `json:"bulk,omitempty"`
-	// Named is the bird, by catalog number, that was last named in a line;
-	// NamedAt is when.
-	Named   int       `json:"named,omitempty"`
-	NamedAt time.Time `json:"named_at,omitzero"`
 	// Heard is when the operator's last message came in. Messages a few seconds
 	// apart are one delivery: Delivery is when the present one began, Silent when
 	// the last message before it came in.
 	Heard    time.Time `json:"heard"`
 	Delivery time.Time `json:"delivery,omitzero"`
 	Silent   time.Time `json:"silent"`
-	// Which names the post that asks which pass is meant in the present delivery;
-	// Parts counts in it how often a bird, by catalog number, was named on a line
-	// of its own.
-	Which string      `json:"which,omitempty"`
-	Parts map[int]int `json:"parts,omitempty"`
-	// Burst are the latest messages that held contacts, oldest first: what a
-	// heap delivered late is recognised by.
-	Burst []Arrival `json:"burst,omitempty"`
 	// Planned is up to when passes are on the agenda.
 	Planned time.Time `json:"planned"`
 	// Cautioned is when the safety cautions were last shown.
@@ -95,29 +77,6 @@ type Outing struct {
 // Holds reports whether t is in the outing's span.
 func (o Outing) Holds(t time.Time) bool { return !t.Before(o.From) && t.Before(o.Until) }
 
-// Arrival is one incoming message and when the messaging app stamped it.
-type Arrival struct {
-	Message int64     `json:"message"`
-	At      time.Time `json:"at"`
-}
-
-// Timing is a time that was sent on a line of its own, when, and for which pass.
-type Timing struct {
-	Clock parse.Clock `json:"clock"`
-	At    time.Time   `json:"at"`
-	Pass  PassID      `json:"pass,omitempty"`
-}
-
-// Slate is the moment spoken at the start of a recording (At), and when the
-// operator told it.
-type Slate struct {
-	At   time.Time `json:"at,omitzero"`
-	Told time.Time `json:"told,omitzero"`
-}
-
-// IsZero reports whether there is none, so that omitzero leaves it out.
-func (s Slate) IsZero() bool { return s.At.IsZero() }
-
 // Recording names what offsets count in: a voice message, else whatever ran on
 // a pass.
 type Recording struct {
@@ -125,11 +84,11 @@ type Recording struct {
 	Voice int64  `json:"voice,omitempty"`
 }
 
-// Bulk is one change to several contacts: Field is "bird", "call", "grid",
-// "date" or "slate", Value what it becomes, in text.
+// Bulk is one change to several contacts that is shown and not decided yet; Value
+// is what the field becomes, in text.
 type Bulk struct {
 	Message  int64        `json:"message"` // the one that asked for it
-	Field    string       `json:"field"`
+	Change   Change       `json:"change"`  // without its contacts
 	Value    string       `json:"value"`
 	Contacts []ContactRef `json:"contacts"`
 }
@@ -230,8 +189,6 @@ type Pass struct {
 	Sheet time.Time `json:"sheet,omitzero"`
 	// Carded is when its card went up: the post that follows the pass.
 	Carded time.Time `json:"carded,omitzero"`
-	// Slate is the time spoken in the latest slate on this pass.
-	Slate time.Time `json:"slate,omitzero"`
 	// Skeds are the contacts arranged for this pass, in the order of arranging.
 	Skeds []Sked `json:"skeds,omitempty"`
 }
@@ -373,17 +330,14 @@ type Message struct {
 	Voice    string        `json:"voice,omitempty"` // a voice message: its length, as of time.Duration
 	// VoiceRef is the messaging app's reference to the sound; VoiceLate says that
 	// it came after a time without coverage, so that At says nothing of when it
-	// was spoken; Slate is the time spoken in it.
-	VoiceRef  string    `json:"voice_ref,omitempty"`
-	VoiceLate bool      `json:"voice_late,omitempty"`
-	Slate     time.Time `json:"slate,omitzero"`
-	// Tells is the recording whose slate this message told, as an answer.
-	Tells *Recording `json:"tells,omitempty"`
+	// was spoken.
+	VoiceRef  string `json:"voice_ref,omitempty"`
+	VoiceLate bool   `json:"voice_late,omitempty"`
 	// Answers is the set-up question that the message answered.
 	Answers string `json:"answers,omitempty"`
-	// OwnCall and OwnGrids are the operator's when the message was filed.
-	OwnCall  parse.Callsign `json:"own_call,omitzero"`
-	OwnGrids []parse.Grid   `json:"own_grids,omitempty"`
+	// Sitting is the sitting that the message is evidence in; 0: none, or it came
+	// before evidence was kept. Then Lines say what came of it.
+	Sitting uint64 `json:"sitting,omitempty"`
 }
 
 // Revision is an earlier text of a message and when it was replaced.
@@ -412,9 +366,8 @@ type Step struct {
 	What     string     `json:"what"` // in the operator's words
 	Moves    []Move     `json:"moves"`
 	Undone   bool       `json:"undone,omitempty"`
-	// Message and Lines are the message that was edited and its lines before.
-	Message int64         `json:"message,omitempty"`
-	Lines   []MessageLine `json:"lines,omitempty"`
+	// Sittings are those whose evidence of the event it takes back.
+	Sittings []uint64 `json:"sittings,omitempty"`
 }
 
 // Move is a contact going from one version to another; From 0 means it was new.
@@ -544,6 +497,7 @@ type Changes struct {
 	Messages []Message
 	Passes   []Pass
 	Steps    []Step
+	Sittings []Sitting
 	Agenda   []Item
 	Cancel   []string // keys of agenda items that are off
 	Posts    []Post

@@ -229,6 +229,9 @@ func (a *audit) messages() error {
 	err := scan(a.in(inMessages), nil, func(_ []byte, m Message) (bool, error) {
 		a.of(m.Operator, fmt.Sprintf("message %d", m.ID)).Messages++
 		want[string(messagePassKey(m))] = true
+		if m.Sitting != 0 && a.in(inSittings).Get(opKey(m.Operator, uintKey(m.Sitting))) == nil {
+			a.wrong("message %d of %q is evidence in the unknown sitting %d", m.ID, m.Operator, m.Sitting)
+		}
 		return true, nil
 	})
 	if err != nil {

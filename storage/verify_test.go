@@ -26,7 +26,8 @@ func someStore(t *testing.T) string {
 		Operator: &Operator{ID: op, Joined: at},
 		Passes:   []Pass{{ID: "p", Operator: op, AOS: at, TCA: at, LOS: at.Add(time.Minute)}},
 		Contacts: []Contact{{Operator: op, ID: 1, Version: 1, Time: at, Pass: "p", Call: parse.MustParseCallsign("OX9QZU"), Grids: []parse.Grid{parse.MustParseGrid("HP15")}}},
-		Messages: []Message{{Operator: op, ID: 1, At: at, Pass: "p", Text: "ox9qzu"}},
+		Messages: []Message{{Operator: op, ID: 1, At: at, Pass: "p", Text: "ox9qzu", Sitting: 1}},
+		Sittings: []Sitting{{Operator: op, ID: 1, Began: at, Last: at}},
 		Steps:    []Step{{Operator: op, Seq: 1}},
 		Agenda:   []Item{{Key: "k", At: at, Operator: op}},
 		Posts: []Post{
@@ -55,7 +56,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Report{
-		Path: join(dir, databaseName), Schema: 2, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
+		Path: join(dir, databaseName), Schema: 3, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}

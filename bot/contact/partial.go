@@ -1,11 +1,10 @@
-package bot
+package contact
 
 import (
 	"slices"
 	"strings"
 
 	"skyslate/parse"
-	"skyslate/storage"
 )
 
 // The marks for what was not heard of a call: one character, or any number.
@@ -16,9 +15,9 @@ const (
 
 // absorbs reports whether a certain reading tells in full what an earlier
 // contact told a part of: the same station, and no other grid.
-func absorbs(old *storage.Contact, c parse.Contact) bool {
+func absorbs(old *contact, c parse.Contact) bool {
 	part := old.Why == string(parse.Partial) || old.Why == string(parse.BadCall) || old.Why == string(parse.Ambiguous)
-	if old.State != storage.Doubtful || !part || old.Call.IsValid() || c.Verdict != parse.Log {
+	if old.State != "" || !part || old.Call.IsValid() || c.Verdict != parse.Log {
 		return false
 	}
 	if len(old.Grids) > 0 && !slices.Equal(old.Grids, c.Grids) {
@@ -63,7 +62,7 @@ func fitsRest(part, call []rune) bool {
 // spoken is a correction without what was only remembered: the grid of a station
 // that the line names by its call holds as it stands by now, and what a grid
 // could be is offered for that station.
-func spoken(c parse.Contact, old storage.Contact) parse.Contact {
+func spoken(c parse.Contact, old *contact) parse.Contact {
 	text := strings.ToUpper(c.Text)
 	named := func(g parse.Grid) bool { return strings.Contains(text, g.Square().String()) }
 	if c.Was.IsValid() && len(old.Grids) > 0 && !slices.ContainsFunc(c.Grids, named) && c.Verdict == parse.Log {

@@ -1,7 +1,8 @@
-package bot
+package contact
 
 import (
 	"testing"
+	"time"
 
 	"skyslate/storage"
 )
@@ -41,22 +42,31 @@ func TestSlateIn(t *testing.T) {
 	}
 }
 
+func utc(s string) time.Time {
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
 func TestShortAnswers(t *testing.T) {
-	c := storage.Contact{}
+	var c contact
 	if err := c.Call.UnmarshalText([]byte("DI4ZAB/P")); err != nil {
 		t.Fatal(err)
 	}
 	for text, want := range map[string]string{
-		"cdf": "DI4CDF/P", " ZAC ": "DI4ZAC/P", "tnx": "", "ok": "", "ab cd": "", "abcde": "", "jo33": "", "": "",
+		"cdf": "DI4CDF/P", " ZAC ": "DI4ZAC/P", "anna": "", "Bob": "", "dup": "", "sri": "", "tnx": "", "ok": "", "ab cd": "", "abcde": "", "jo33": "", "": "",
 	} {
-		said, _ := suffixIn(text, c)
+		d := derivation{ignored: map[int64]Ignored{}}
+		said, _ := d.shortAnswer(&line{text: text, message: &message{said: &storage.Evidence{}}}, &c)
 		if said.Call.String() != want {
 			t.Errorf("suffix %q: got %q, want %q", text, said.Call, want)
 		}
 	}
 	for text, want := range map[string]string{"+4:10": "4m10s", "+0:00": "0s", "4:10": "", "+95": "", "+1:75": ""} {
 		got := ""
-		if o := offsetIn(text); o.IsSet() {
+		if o := loneOffset(text); o.IsSet() {
 			got = o.Duration().String()
 		}
 		if got != want {

@@ -1,0 +1,174 @@
+package contact
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// What an answer can decide.
+const (
+	Pick   = "pick"   // it is this candidate
+	Keep   = "keep"   // it is as it stands
+	Drop   = "drop"   // it is no contact
+	Heard  = "heard"  // it was only heard
+	NoTime = "notime" // the time or the offset told with it is wrong
+	Take   = "take"   // it lacks a grid, and this is it
+)
+
+// Asked is what is asked of a contact, in full: an answer holds as long as that
+// stands.
+func Asked(c storage.Contact) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s|%s|%s|%s", c.Why, c.Call, c.Grids, c.Clock)
+	if c.Mark != nil {
+		fmt.Fprintf(&b, "|%s", c.Mark.Offset)
+	}
+	for _, o := range c.Candidates {
+		fmt.Fprintf(&b, "|%s %s", o.Call, o.Grids)
+	}
+	return b.String()
+}
+
+// answer takes a decision: now, if it is about what the lines say, else when the
+// doubt that it settles is found.
+func (d *derivation) answer(c *contact, ev *storage.Evidence) {
+	if c.kept && ev.Asked == Asked(c.Contact) {
+		c.kept, c.State = false, ""
+	}
+	if !d.decideNow(c, ev) {
+		c.answers = append(c.answers, ev)
+	}
+}
+
+// decideNow takes a decision that is about the contact as it stands.
+func (d *derivation) decideNow(c *contact, ev *storage.Evidence) bool {
+	if c.State == storage.Dropped || ev.Asked != Asked(c.Contact) {
+		return false
+	}
+	was := c.Why
+	switch {
+	case ev.Verb == Drop:
+		c.State = storage.Dropped
+	case ev.Verb == Heard:
+		c.State, c.Why, c.Candidates = storage.Heard, "", nil
+	case ev.Verb == NoTime:
+		c.Clock, c.Mark = parse.Clock{}, nil
+	case (ev.Verb == Pick || ev.Verb == Take) && ev.Pick != nil:
+		d.pick(c, *ev.Pick)
+		c.accept(string(parse.BadGrid))
+	case ev.Verb == Keep:
+		c.accept(was)
+	}
+	if c.Why == was {
+		c.Why, c.Candidates = "", nil
+	}
+	return true
+}
+
+// accept takes a contact as it stands, whatever the doubt.
+func (c *contact) accept(why string) {
+	if c.accepted == nil {
+		c.accepted = map[string]string{}
+	}
+	c.accepted[why] = c.said()
+}
+
+// said is what a contact claims, which an answer accepted.
+func (c *contact) said() string { return fmt.Sprintf("%s %s %s", c.Call, c.Grids, c.Clock) }
+
+// pick takes a candidate. Where that is an earlier contact with another grid, the
+// earlier one is told anew.
+func (d *derivation) pick(c *contact, o storage.Candidate) {
+	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
+		for _, old := range slices.Backward(d.contacts) {
+			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() && d.before2(old, c) {
+				d.regrid(old, o.Grids)
+				c.State = storage.Dropped
+				return
+			}
+		}
+	}
+	c.Call = o.Call
+	if c.Why == WhyGrid {
+		for _, old := range d.contacts {
+			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() {
+				old.Grids = o.Grids
+			}
+		}
+	}
+	c.Grids = o.Grids
+}
+
+// before2 reports whether a contact stands before another.
+func (d *derivation) before2(a, b *contact) bool {
+	return slices.Index(d.contacts, a) < slices.Index(d.contacts, b)
+}
+
+// change corrects one field of several contacts.
+func (d *derivation) change(ev *storage.Evidence) {
+	for _, key := range ev.Change.Contacts {
+		if c := d.byKey[key]; c != nil {
+			c.kept = false
+			d.correct(c, *ev.Change, ev.At)
+		}
+	}
+}
+
+func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
+	switch to.Field {
+	case "call":
+		c.ownCall = to.Call
+	case "grid":
+		c.ownGrids = to.Grids
+	case "bird":
+		if bird, ok := d.Catalogued(to.Catalog); ok {
+			c.m = d.underBird(bird, d.momentOf(c))
+		}
+	case "date":
+		when := d.momentOf(c)
+		c.date = to.Date
+		shifted := to.Date.Add(when.Sub(when.UTC().Truncate(day)))
+		c.m = d.onDay(c, shifted)
+	case "slate":
+		if c.Mark != nil {
+			mark := *c.Mark
+			mark.Slate = to.Slate
+			c.Mark = &mark
+			if c.m.Pass.ID != "" && mark.Voice == 0 {
+				d.slates = append(d.slates, toldSlate{of: storage.Recording{Pass: c.m.Pass.ID}, slate: to.Slate})
+			}
+		}
+	}
+}
+
+// underBird matches the pass of a bird that is nearest to a moment, or the bird
+// alone where no pass is near.
+func (d *derivation) underBird(bird predict.Bird, when time.Time) Match {
+	near := filter(d.Passes(when.Add(-LookBack), when.Add(LookBack)), func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
+	if len(near) == 0 {
+		return Match{Bird: bird, Named: true, Reason: ByName}
+	}
+	m := d.under(closest(near, when), ByName)
+	m.Named = true
+	return m
+}
+
+// onDay matches the pass of a contact's bird at a moment of another day, or the
+// bird alone.
+func (d *derivation) onDay(c *contact, when time.Time) Match {
+	of := filter(d.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool {
+		return p.Bird.Catalog == c.m.Bird.Catalog
+	})
+	if len(of) == 0 {
+		return Match{Bird: c.m.Bird, Named: true, Reason: ByName}
+	}
+	m := d.under(of[0], ByName)
+	m.Named, m.Late = true, c.m.Late
+	return m
+}

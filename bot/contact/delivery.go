@@ -1,0 +1,152 @@
+package contact
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/storage"
+)
+
+// What a phone without coverage held back comes in later, all at once, stamped
+// with the time of arrival.
+const (
+	// manyLines are more contacts than a thumb sends at once after a pause.
+	manyLines = 3
+	// perContact is what a contact takes at least, two overs of eight seconds:
+	// common practice, no source.
+	perContact = 16 * time.Second
+	// perOver is the least time that a contact can have been made in.
+	perOver = 8 * time.Second
+)
+
+// weigh says whether a delivery was held back, and which passes it can belong to:
+// those since the phone was last heard that had room for it, the one that was
+// under way then among them, and the one that is up.
+func (d *derivation) weigh(v *delivery) {
+	if v.silent.IsZero() || v.contacts == 0 {
+		return
+	}
+	room := time.Duration(v.contacts) * perOver
+	since := max(v.silent.UnixNano(), v.began.Add(-LookBack).UnixNano())
+	from := time.Unix(0, since).UTC()
+	up := d.upFor(v)
+	passes := filter(d.Passes(from, v.began.Add(EarlySlack)), func(p storage.Pass) bool {
+		if holds(up, p.ID) {
+			return false
+		}
+		fits := earlierOf(p.LOS, v.began).Sub(laterOf(p.AOS, from)) >= room
+		return fits && (p.Followed() || p.AOS.Before(from) && d.workedOn(p.ID))
+	})
+	if len(passes) == 0 {
+		return
+	}
+	need, live := time.Duration(v.contacts)*perContact, time.Duration(0)
+	for _, p := range up {
+		live = max(live, v.began.Sub(laterOf(p.AOS, from)))
+		if !p.Up(v.began) {
+			live = need // named just before it rises
+		}
+	}
+	if len(up) > 0 && v.contacts < manyLines && need <= live {
+		return
+	}
+	v.held, v.rivals = true, append(passes, up...)
+	d.pull(v)
+}
+
+// upFor are the passes that a delivery sent at once can be of: what is up, named in
+// it or not.
+func (d *derivation) upFor(v *delivery) []storage.Pass {
+	up := d.up(v.began)
+	also := func(p storage.Pass) {
+		if (p.Up(v.began) || p.Up(v.began.Add(ClockSlack))) && !holds(up, p.ID) {
+			up = append(up, p)
+		}
+	}
+	if d.hold != nil {
+		also(d.hold.pass)
+	}
+	for _, p := range d.Passes(v.began, v.began.Add(ClockSlack)) {
+		if slices.ContainsFunc(v.lines, func(l *line) bool { return l.bird != nil && l.bird.Catalog == p.Bird.Catalog }) {
+			also(p)
+		}
+	}
+	return up
+}
+
+// pull lets a time told beside a contact say which pass the lines next to it are
+// of, as far as no name or time of a line of its own stands between.
+func (d *derivation) pull(v *delivery) {
+	v.pulled = map[*line]storage.PassID{}
+	told := make([]storage.PassID, len(v.lines))
+	for i, l := range v.lines {
+		if clock := l.inline(); clock.IsSet() && l.bird == nil {
+			if m, ok := d.byClock(l, clock, Match{}); ok {
+				told[i] = m.Pass.ID
+			}
+		}
+	}
+	for _, step := range []int{1, -1} { // those below a time first
+		var id storage.PassID
+		for i := range v.lines {
+			if step < 0 {
+				i = len(v.lines) - 1 - i
+			}
+			l := v.lines[i]
+			switch {
+			case told[i] != "":
+				id = told[i]
+			case l.own():
+				id = ""
+			case id != "" && v.pulled[l] == "":
+				v.pulled[l] = id
+			}
+		}
+	}
+}
+
+// ofDelivery matches a line that was held back and names neither bird nor time.
+func (d *derivation) ofDelivery(l *line) Match {
+	v := l.message.delivery
+	if pass, ok := d.Pass(v.pulled[l]); ok {
+		return late(d.under(pass, ByPull))
+	}
+	if !v.rested {
+		v.rested = true
+		v.left, _ = d.rest(v)
+	}
+	if v.left.ID != "" {
+		return late(d.under(v.left, ByRest))
+	}
+	return late(d.amid(v.rivals, ByDelivery))
+}
+
+// rest is the first pass of a silence, for the lines before any name or time, if
+// every later one has lines that are told by name or time.
+func (d *derivation) rest(v *delivery) (storage.Pass, bool) {
+	var used []storage.PassID
+	for _, l := range v.lines {
+		if l.own() && len(l.look.Contacts) > 0 {
+			used = append(used, d.match(l, firstSet(l.inline(), l.clock)).Pass.ID)
+		}
+	}
+	left := filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })
+	if len(used) == 0 || len(left) != 1 || left[0].ID != v.rivals[0].ID {
+		return storage.Pass{}, false
+	}
+	return left[0], true
+}
+
+func laterOf(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+func earlierOf(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
+}

@@ -1,0 +1,76 @@
+package contact
+
+import (
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// How far a line may be from the pass it belongs to.
+const (
+	// LookBack is how long the last pass stays the one that lines belong to.
+	LookBack = 12 * time.Hour
+	// LookAhead is how long before AOS a bird may be named.
+	LookAhead = 20 * time.Minute
+	// Lingering is how long after LOS a line may still be of the pass, where no
+	// other bird is up.
+	Lingering = 5 * time.Minute
+	// EarlySlack is how long before the AOS worked out a bird may be heard.
+	EarlySlack = 30 * time.Second
+	// ClockSlack is how far outside a pass a typed time may lie: watches differ,
+	// and overs cross AOS and LOS.
+	ClockSlack = 2 * time.Minute
+
+	day = 24 * time.Hour
+)
+
+// Facts is what deriving leans on beside the evidence. Its functions must give
+// the same answer whenever they are asked about the same sitting.
+type Facts struct {
+	Own []storage.OwnSide // what the operator's call and grids were, by Since
+	// Passes are those any part of which lies in [from, to), by AOS.
+	Passes func(from, to time.Time) []storage.Pass
+	// Pass finds a pass by its ID.
+	Pass func(storage.PassID) (storage.Pass, bool)
+	// Listed reports whether a pass is of a bird that the operator works.
+	Listed func(storage.Pass) bool
+	// Bird finds a bird by one of its names, Catalogued by its catalog number.
+	Bird       func(name string) (predict.Bird, bool)
+	Catalogued func(catalog int) (predict.Bird, bool)
+	// Predicted reports whether passes of a bird could be worked out.
+	Predicted func(predict.Bird) bool
+	Names     []string // of birds, as lines may tell them
+	// Elsewhere are the contacts of a pass that another sitting holds, by ID.
+	Elsewhere func(storage.PassID) []storage.Contact
+
+	Worked    func(parse.Callsign) []parse.Grid
+	Confirmed func(parse.Callsign) bool
+	Endings   func(string) []parse.Callsign
+	Expected  func(storage.PassID) []parse.Station
+	// Reached reports whether a bird could serve a grid on a pass; known is false
+	// where that can't be told.
+	Reached func(storage.Pass, parse.Grid) (reached, known bool)
+	// Dials are the receive and transmit MHz that go with a stated frequency on
+	// a pass at a moment.
+	Dials func(pass storage.Pass, bird predict.Bird, when time.Time, mhz float64, side predict.Side) (down, up float64, ok bool)
+}
+
+// ownAt is the operator's own side at a moment. Before the first one known it is
+// that one, but for the place: then it is where the pass was worked out for.
+func (f *Facts) ownAt(when time.Time, pass storage.Pass) storage.OwnSide {
+	if len(f.Own) == 0 {
+		return storage.OwnSide{}
+	}
+	own := f.Own[0]
+	if when.Before(own.Since) && pass.ID != "" && len(pass.Place.Grids) > 0 {
+		own.Grids = pass.Place.Grids
+	}
+	for _, o := range f.Own[1:] {
+		if !when.Before(o.Since) {
+			own = o
+		}
+	}
+	return own
+}

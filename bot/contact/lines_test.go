@@ -1,0 +1,40 @@
+package contact
+
+import (
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func numbers(l *lineage) []int {
+	var all []int
+	for _, line := range l.now {
+		all = append(all, line.number)
+	}
+	return all
+}
+
+// TestReturning is the law that makes an edit taken back no edit: whatever was in
+// between, lines that say what they said at first are the lines they were.
+func TestReturning(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		text := rapid.Custom(func(r *rapid.T) string {
+			return strings.Join(rapid.SliceOfN(rapid.SampledFrom([]string{"a", "b", "c", "d", ""}), 1, 5).Draw(r, "lines"), "\n")
+		})
+		first := text.Draw(r, "first")
+		var l lineage
+		l.say(first)
+		want := numbers(&l)
+		for _, s := range rapid.SliceOfN(text, 0, 6).Draw(r, "edits") {
+			l.say(s)
+		}
+		l.say(first)
+		got := numbers(&l)
+		for i := range want {
+			if got[i] != want[i] {
+				r.Fatalf("%q came back as lines %v, were %v", first, got, want)
+			}
+		}
+	})
+}

@@ -1,0 +1,192 @@
+package contact
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// answeredKeys are the contacts that an answer to a message, ours or the
+// operator's, means.
+func (d *derivation) answeredKeys(r *storage.Answered) []storage.ContactKey {
+	if r.Message == 0 {
+		return r.Contacts
+	}
+	var keys []storage.ContactKey
+	if m := d.messages[r.Message]; m != nil {
+		for _, l := range m.lines {
+			for _, key := range l.came {
+				if !slices.Contains(keys, key) {
+					keys = append(keys, key)
+				}
+			}
+		}
+	}
+	return keys
+}
+
+// reply completes or corrects the contact that the answered message is about;
+// false if it is about none, or the answer is a contact of its own.
+func (d *derivation) reply(l *line, read parse.Line) bool {
+	r := l.message.said.Reply
+	var targets []*contact
+	for _, key := range d.answeredKeys(r) {
+		if c := d.byKey[key]; c != nil && c.State != storage.Dropped {
+			targets = append(targets, c)
+		}
+	}
+	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
+		return false
+	}
+	c, ok := answerIn(read)
+	if !ok && len(targets) == 1 {
+		c, ok = d.shortAnswer(l, targets[0])
+	}
+	if !ok && len(targets) == 1 && d.stateDial(targets[0], l.text) {
+		d.touch(targets[0], l)
+		return true
+	}
+	switch {
+	case !ok:
+		return false
+	case says(l.text, workedWords) && !slices.ContainsFunc(targets, (*contact).questioned):
+		return false
+	case r.List && c.Call.IsValid() && !c.Corrects && !slices.ContainsFunc(targets, func(t *contact) bool { return t.Call == c.Call }):
+		return false // another station: a late line of that pass
+	}
+	target := meant(targets, c)
+	if target == nil {
+		d.ignored[l.message.said.Message] = WhichOne
+		return true
+	}
+	if another(target, c) {
+		return false
+	}
+	d.amend(target, spoken(c, target), l)
+	return true
+}
+
+// What a reply may say of a contact that was only heard, or is in doubt.
+var (
+	workedWords = []string{"worked", "worked him", "worked her", "yes", "yes worked"}
+	heardWords  = []string{"heard", "only heard", "heard only", "not worked", "no"}
+)
+
+func says(text string, words []string) bool {
+	return slices.Contains(words, strings.Trim(strings.ToLower(text), " .!"))
+}
+
+// questioned reports whether a contact is one that may not have been worked.
+func (c *contact) questioned() bool {
+	return c.State == storage.Heard || c.Why == string(parse.Doubted) || c.Why == string(parse.Denied)
+}
+
+// answerIn is what a line says about the contact it answers.
+func answerIn(line parse.Line) (parse.Contact, bool) {
+	switch {
+	case len(line.Contacts) == 1:
+		c := line.Contacts[0]
+		c.Clock = firstSet(c.Clock, line.Clock)
+		return c, true
+	case line.Clock.IsSet():
+		return parse.Contact{Clock: line.Clock, Verdict: parse.Log}, true
+	case line.Denies, says(line.Text, heardWords):
+		return parse.Contact{Verdict: parse.Log, Heard: true}, true
+	case says(line.Text, workedWords):
+		return parse.Contact{Verdict: parse.Log}, true
+	}
+	if offset := loneOffset(line.Text); offset.IsSet() {
+		return parse.Contact{Offset: offset, Verdict: parse.Log}, true
+	}
+	return parse.Contact{}, false
+}
+
+// meant picks the contact that an answer means: the only one; the one of the same
+// call; for a grid alone the only one without. nil if that is not clear.
+func meant(targets []*contact, c parse.Contact) *contact {
+	if len(targets) == 1 {
+		return targets[0]
+	}
+	fitting := filter(targets, func(t *contact) bool {
+		if c.Call.IsValid() {
+			return t.Call == c.Call
+		}
+		return len(c.Grids) > 0 && len(t.Grids) == 0
+	})
+	if len(fitting) != 1 {
+		return nil
+	}
+	return fitting[0]
+}
+
+// another reports whether an answer tells another station than the contact's: not
+// a slip of a character, and not a correction in so many words.
+func another(target *contact, c parse.Contact) bool {
+	if c.Corrects || !c.Call.IsValid() || !target.Call.IsValid() || c.Call == target.Call || c.Call.Base() == target.Call.Base() {
+		return false
+	}
+	if slices.ContainsFunc(target.Candidates, func(o storage.Candidate) bool { return o.Call == c.Call }) {
+		return false
+	}
+	slips := distance(c.Call.Base(), target.Call.Base())
+	if len(c.Grids) > 0 && len(target.Grids) > 0 && !slices.Equal(c.Grids, target.Grids) {
+		return true
+	}
+	return slips > 2 || slips > 1 && len(c.Grids) > 0
+}
+
+// distance counts the characters that differ, are missing, or have changed places
+// with the next (Damerau 1964, restricted to adjacent places).
+func distance(a, b string) int {
+	rows := make([][]int, len(a)+1)
+	for i := range rows {
+		rows[i] = make([]int, len(b)+1)
+		rows[i][0] = i
+	}
+	for j := range rows[0] {
+		rows[0][j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			rows[i][j] = min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+cost)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
+			}
+		}
+	}
+	return rows[len(a)][len(b)]
+}
+
+var (
+	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
+	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
+	// shortWords are short answers that spell no suffix.
+	shortWords = strings.Fields("tnx thx tks txs pls qrm qrn qrp qrz qsb qso qsl qsy rrr no ok oh ah ty fb gl hi rr r k ur my me so we it")
+)
+
+// shortAnswer reads an answer of a few letters as the new suffix of a contact's
+// call; its marks stay. What can be spoken as a word, or is a name, rewrites no
+// call, unless it is but a character off the suffix.
+func (d *derivation) shortAnswer(l *line, c *contact) (parse.Contact, bool) {
+	letters := strings.ToUpper(strings.TrimSpace(l.text))
+	m := callParts.FindStringSubmatch(c.Call.Base())
+	if m == nil || !loneLetters.MatchString(l.text) || slices.Contains(shortWords, strings.ToLower(letters)) {
+		return parse.Contact{}, false
+	}
+	call, err := parse.ParseCallsign(strings.Replace(c.Call.String(), m[0], m[1]+letters, 1))
+	if err != nil || call.Class() != parse.Valid {
+		return parse.Contact{}, false
+	}
+	if slip := len(letters) == len(m[2]) && distance(letters, m[2]) <= 1; len(letters) > 2 && !slip && strings.ContainsAny(letters, "AEIOUY") {
+		d.ignored[l.message.said.Message] = NoRewrite
+		return parse.Contact{}, false
+	}
+	return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
+}

@@ -1,0 +1,237 @@
+package contact
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// The doubts that reading alone doesn't have.
+const (
+	WhyPass  = "pass"  // more than one bird could be meant, or none is known
+	WhyTime  = "time"  // the typed time doesn't fit the pass, or is still to come
+	WhyGrid  = "grid"  // the station gave another grid on this pass
+	WhySlate = "slate" // the offset counts from a slate that is not told yet
+)
+
+// settle is the end of deriving, and the one place where a contact gets its State,
+// Why and Time.
+func (d *derivation) settle() {
+	for _, c := range d.contacts {
+		if c.kept {
+			continue
+		}
+		const most = 8 // doubts one after the other
+		for range most {
+			d.judge(c)
+			if c.State != storage.Doubtful && c.State != storage.Incomplete || !d.decided(c) {
+				break
+			}
+		}
+	}
+}
+
+// decided looks whether what is asked of a contact was answered, and takes the
+// newest answer.
+func (d *derivation) decided(c *contact) bool {
+	state := c.State
+	for _, ev := range slices.Backward(c.answers) {
+		if future := c.Why == WhyTime && ev.Verb == Keep && c.Time.After(c.sent.Add(ClockSlack)); future {
+			continue
+		}
+		c.State = ""
+		if d.decideNow(c, ev) {
+			return true
+		}
+		c.State = state
+	}
+	return false
+}
+
+// judge says what a contact is worth, and when it was made.
+func (d *derivation) judge(c *contact) {
+	switch c.State {
+	case storage.Doubtful, storage.Certain, storage.Incomplete:
+		c.State = ""
+	}
+	if c.Why == WhyPass || c.Why == WhyTime || c.Why == WhyGrid || c.Why == WhySlate {
+		c.Why = ""
+	}
+	fits := d.date(c)
+	d.freeze(c)
+	if c.State == storage.Heard || c.State == storage.Dropped {
+		return
+	}
+	reading := c.Why
+	doubts := []struct {
+		why string
+		is  func() bool
+	}{
+		{c.Why, func() bool { return reading != "" }},
+		{string(parse.BadCall), func() bool { return !c.Call.IsValid() }},
+		{string(parse.BadGrid), func() bool { return len(c.Grids) > 0 && parse.CheckGrids(c.Grids) != nil }},
+		{WhyPass, func() bool { return c.Bird.Name == "" }},
+		{WhySlate, func() bool { return c.Mark != nil && c.Mark.Slate.IsZero() }},
+		{WhyTime, func() bool { return !fits }},
+		{string(parse.BadGrid), func() bool { return d.beyond(c) }},
+		{WhyGrid, func() bool { return d.contradicts(c) }},
+	}
+	c.Why = ""
+	for _, doubt := range doubts {
+		if c.accepted[doubt.why] != c.said() && doubt.is() {
+			c.Why = doubt.why
+			break
+		}
+	}
+	switch {
+	case c.Why != "":
+		c.State = storage.Doubtful
+		return
+	case len(c.Grids) == 0:
+		c.State = storage.Incomplete
+	default:
+		c.State = storage.Certain
+	}
+	c.Why, c.Candidates = "", nil
+}
+
+// date gives a contact its time; false if what was told of it can't be.
+func (d *derivation) date(c *contact) bool {
+	pass := c.m.Pass
+	fits := true
+	if c.Mark != nil && !c.Mark.Slate.IsZero() {
+		c.Time, c.TimeSource = c.Mark.Slate.Add(c.Mark.Offset), storage.FromRecording
+		fits = pass.ID == "" || Fits(pass, c.Time)
+	} else {
+		c.Time, c.TimeSource, fits = timeOf(c.Clock, c.m, c.sent)
+	}
+	if !c.date.IsZero() {
+		c.Time = c.date.Add(c.Time.Sub(c.Time.UTC().Truncate(day)))
+		fits = pass.ID == "" || c.TimeSource == storage.FromPass || Fits(pass, c.Time)
+	}
+	told := c.TimeSource == storage.FromTyped || c.TimeSource == storage.FromRecording
+	return fits && !(told && c.Time.After(c.sent.Add(ClockSlack)))
+}
+
+// momentOf is a contact's time as far as it is known by now.
+func (d *derivation) momentOf(c *contact) time.Time {
+	as := *c
+	d.date(&as)
+	return as.Time
+}
+
+// freeze puts into a contact what must not change with later settings: the pass,
+// the bird, its nominal frequencies, the own side.
+func (d *derivation) freeze(c *contact) {
+	m := c.m
+	c.Pass, c.Bird, c.Named, c.Rivals, c.Part = m.Pass.ID, storage.BirdRef{}, m.Named, nil, 0
+	switch {
+	case m.Pass.ID != "":
+		c.Bird = m.Pass.Bird
+	case m.Bird.Name != "":
+		c.Bird = storage.BirdRef{Name: m.Bird.Name, LogName: m.Bird.LogName, Catalog: m.Bird.Catalog}
+	}
+	for _, p := range m.Rivals {
+		c.Rivals, c.Part = append(c.Rivals, p.ID), m.Part
+	}
+	mode := c.Mode
+	c.UplinkMHz, c.DownlinkMHz, c.Mode = 0, 0, ""
+	if m.Bird.Name == "" {
+		c.DialMHz = 0
+	} else {
+		t := m.Bird.Main()
+		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, cmp.Or(mode, t.Mode)
+		d.freezeDial(c, t)
+	}
+	own := d.ownAt(c.Time, m.Pass)
+	c.OwnCall, c.OwnGrids = own.Call, own.Grids
+	if c.ownCall.IsValid() {
+		c.OwnCall = c.ownCall
+	}
+	if len(c.ownGrids) > 0 {
+		c.OwnGrids = c.ownGrids
+	}
+}
+
+// beyond reports whether a grid of a contact lies where its pass never came.
+func (d *derivation) beyond(c *contact) bool {
+	if c.m.Pass.ID == "" || !slices.ContainsFunc(c.Grids, func(g parse.Grid) bool {
+		reached, known := d.Reached(c.m.Pass, g.Square())
+		return known && !reached
+	}) {
+		return false
+	}
+	c.Candidates = []storage.Candidate{{Call: c.Call, Grids: c.Grids}}
+	return true
+}
+
+// contradicts holds a contact against those of the same station on the same pass
+// that were told before: the same grid again is a repeat, another grid a question,
+// and a grid given before completes a call alone.
+func (d *derivation) contradicts(c *contact) bool {
+	exported := func(o *storage.Contact) bool { return o.Call == c.Call && o.Exported() && len(o.Grids) > 0 }
+	var told []parse.Grid
+	for _, old := range d.contacts {
+		if old == c {
+			break
+		}
+		if len(told) == 0 && exported(&old.Contact) && old.joins(c.m, c.sent) {
+			told = old.Grids
+		}
+	}
+	if c.m.Pass.ID != "" && len(told) == 0 {
+		for _, old := range d.Elsewhere(c.m.Pass.ID) {
+			if exported(&old) && len(told) == 0 {
+				told = old.Grids
+			}
+		}
+	}
+	switch {
+	case len(told) == 0 || slices.Equal(told, c.Grids):
+		return false
+	case len(c.Grids) == 0:
+		c.Grids = told
+		return false
+	}
+	c.Candidates = []storage.Candidate{{Call: c.Call, Grids: c.Grids}, {Call: c.Call, Grids: told}}
+	return true
+}
+
+// stateDial takes the dial frequency that a text states of a contact on a linear
+// bird; false if it states none.
+func (d *derivation) stateDial(c *contact, text string) bool {
+	mhz, _, ok := c.m.Bird.Main().Stated(text)
+	if ok {
+		c.DialMHz = mhz
+	}
+	return ok
+}
+
+// freezeDial freezes a dial frequency that was stated, by an answer or else by the
+// line, with the one of the other side that goes with it.
+func (d *derivation) freezeDial(c *contact, t predict.Transponder) {
+	mhz := c.DialMHz
+	side, ok := t.SideOf(mhz)
+	if !ok {
+		mhz, side, ok = t.Stated(c.Text)
+	}
+	if c.DialMHz = 0; !ok {
+		return
+	}
+	c.DialMHz = mhz
+	if side == predict.Receive {
+		c.DownlinkMHz = mhz
+	} else {
+		c.UplinkMHz = mhz
+	}
+	if c.m.Pass.ID == "" {
+		return
+	}
+	if down, up, ok := d.Dials(c.m.Pass, c.m.Bird, c.Time, mhz, side); ok {
+		c.DownlinkMHz, c.UplinkMHz = down, up
+	}
+}

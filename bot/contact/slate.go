@@ -1,0 +1,213 @@
+package contact
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// toldSlate is the slate of a recording, as it was told.
+type toldSlate struct {
+	of       storage.Recording
+	slate    time.Time
+	at       time.Time // when it was told
+	delivery *delivery // what it came in; nil: a tap
+}
+
+// recording names the recording that a contact was written down from.
+func (c *contact) recording() storage.Recording { return RecordingOf(c.Contact, c.m.Pass.ID) }
+
+// RecordingOf names the recording that a contact of a pass was written down from.
+func RecordingOf(c storage.Contact, pass storage.PassID) storage.Recording {
+	if c.Mark != nil && c.Mark.Voice != 0 {
+		return storage.Recording{Voice: c.Mark.Voice}
+	}
+	return storage.Recording{Pass: pass}
+}
+
+// slateOf is the slate of a recording that was told last, zero if none was.
+func (d *derivation) slateOf(r storage.Recording) time.Time {
+	for _, s := range slices.Backward(d.slates) {
+		if s.of == r {
+			return s.slate
+		}
+	}
+	return time.Time{}
+}
+
+// voice is the voice message that a line answers, 0 if none.
+func (l *line) voice() int64 {
+	if r := l.message.said.Reply; r != nil {
+		return r.Voice
+	}
+	return 0
+}
+
+// markOf is where a contact stands in the recording that it counts in.
+func (d *derivation) markOf(c *contact, offset time.Duration) *storage.Mark {
+	mark := &storage.Mark{Offset: offset, Voice: c.line.voice()}
+	if c.Mark != nil {
+		mark.Slate, mark.Voice = c.Mark.Slate, c.Mark.Voice
+	}
+	if mark.Slate.IsZero() {
+		c.Mark = mark
+		mark.Slate = d.slateOf(c.recording())
+	}
+	return mark
+}
+
+// byMark lets the moment of a contact in a recording say which of several passes
+// is meant, if it falls into one only.
+func (d *derivation) byMark(c *contact) Match {
+	m := c.m
+	if c.Mark.Slate.IsZero() || m.Pass.ID != "" {
+		return m
+	}
+	when := c.Mark.Slate.Add(c.Mark.Offset)
+	fitting := filter(m.Rivals, func(p storage.Pass) bool { return Fits(p, when) })
+	if len(m.Rivals) == 0 {
+		fitting = filter(d.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
+	}
+	if len(fitting) != 1 {
+		return m
+	}
+	g := d.under(fitting[0], BySlate)
+	g.Late, g.Named = m.Late, m.Named
+	return g
+}
+
+// slateLead is how long before AOS a recording may begin.
+const slateLead = 15 * time.Minute
+
+func inRecordingOf(pass storage.Pass, slate time.Time) bool {
+	return pass.ID != "" && !slate.Before(pass.AOS.Add(-slateLead)) && slate.Before(pass.LOS)
+}
+
+// tellsSlate takes the slate that a line tells, for the contacts that wait for it
+// and for those to come; false if it tells none.
+func (d *derivation) tellsSlate(l *line) bool {
+	if !l.slate.isSet() {
+		return false
+	}
+	d.carried = nil
+	slate := l.slate.near(l.match.Pass, l.at())
+	l.match = d.recorded(slate, l.match)
+	r := storage.Recording{Pass: l.match.Pass.ID, Voice: l.voice()}
+	if r.Voice != 0 {
+		r.Pass = ""
+	}
+	d.tell(r, slate, l)
+	return true
+}
+
+// recorded is the match of a slate: the pass that it lies in, of the bird that is
+// named if one is; the one of the match, or the only one followed, that begins soon
+// after it; else the match stays.
+func (d *derivation) recorded(slate time.Time, m Match) Match {
+	meant := func(p storage.Pass) bool {
+		if m.Named && m.Bird.Name == "" && len(m.Rivals) > 0 {
+			return holds(m.Rivals, p.ID)
+		}
+		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || d.workedOn(p.ID) || p.ID == m.Pass.ID)
+	}
+	in := filter(d.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
+	if len(in) != 1 && inRecordingOf(m.Pass, slate) {
+		return m
+	}
+	if len(in) == 0 {
+		in = filter(d.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
+	}
+	if len(in) != 1 {
+		return m
+	}
+	g := d.under(in[0], BySlate)
+	g.Late, g.Named = m.Late, m.Named
+	return g
+}
+
+// tell takes the slate of a recording: what waits for it counts from it, and what
+// comes. Contacts that count from one told before keep it.
+func (d *derivation) tell(r storage.Recording, slate time.Time, l *line) {
+	if l != nil {
+		id := l.message.said.Message
+		d.told[id] = append(d.told[id], Told{Of: r, Slate: slate, Before: d.slateOf(r)})
+	}
+	told := toldSlate{of: r, slate: slate}
+	if l != nil {
+		told.at, told.delivery = l.at(), l.message.delivery
+	}
+	d.slates, d.lastSlate = append(d.slates, told), &told
+	for _, c := range d.contacts {
+		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped || c.recording() != r {
+			continue
+		}
+		mark := *c.Mark
+		mark.Slate = slate
+		c.Mark = &mark
+	}
+}
+
+// answersSlate takes a message that is nothing but a time as the answer to the
+// open question for a slate, or to the one it replies to.
+func (d *derivation) answersSlate(l *line) bool {
+	told := slateAnswer(l.text)
+	reply := l.message.said.Reply
+	if !told.isSet() && reply != nil && (reply.Slate != nil || reply.Voice != 0) {
+		told = l.slate
+	}
+	if !told.isSet() || len(l.message.lines) != 1 {
+		return false
+	}
+	r, ok := d.askedSlate(l)
+	if !ok {
+		return false
+	}
+	pass, _ := d.Pass(r.Pass)
+	if reply != nil && reply.Voice != 0 {
+		pass, _ = d.Pass(reply.Pass)
+	}
+	if pass.ID != "" {
+		l.match = d.under(pass, BySlate)
+	}
+	d.tell(r, told.near(pass, l.at()), l)
+	return true
+}
+
+// askedSlate is the recording that a line which is nothing but a time answers for.
+func (d *derivation) askedSlate(l *line) (storage.Recording, bool) {
+	if reply := l.message.said.Reply; reply != nil {
+		switch {
+		case reply.Slate != nil:
+			return *reply.Slate, true
+		case reply.Voice != 0:
+			return storage.Recording{Voice: reply.Voice}, true
+		}
+		return storage.Recording{}, false
+	}
+	for _, c := range slices.Backward(d.contacts) {
+		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped {
+			continue
+		}
+		r := c.recording()
+		return r, r.Voice != 0 || r.Pass == "" || r.Pass == d.match(l, parse.Clock{}).Pass.ID
+	}
+	return storage.Recording{}, false
+}
+
+var offsetAlone = regexp.MustCompile(`^\s*\+\d{1,3}:[0-5]\d\s*$`)
+
+// loneOffset reads a line that is an offset alone; package parse reads one beside
+// a call.
+func loneOffset(text string) parse.Offset {
+	if !offsetAlone.MatchString(text) {
+		return parse.Offset{}
+	}
+	for _, c := range parse.Read("HX7KZQ "+strings.TrimSpace(text), parse.Known{})[0].Contacts {
+		return c.Offset
+	}
+	return parse.Offset{}
+}

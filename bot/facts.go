@@ -1,0 +1,292 @@
+package bot
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// facts is what deriving a sitting leans on. What was asked once is answered from
+// the sitting ever after.
+func (p *plan) facts(s *sitting) contact.Facts {
+	f := factsOf{plan: p, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}}
+	return contact.Facts{
+		Own: s.Own, Passes: f.passesIn, Pass: p.pass, Listed: p.follows,
+		Bird: f.bird, Catalogued: f.catalogued, Predicted: p.predicted, Names: f.names(),
+		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings,
+		Expected: p.expected, Reached: f.reached, Dials: f.dials,
+	}
+}
+
+type factsOf struct {
+	*plan
+	*sitting
+	passes    []storage.Pass
+	from, to  time.Time
+	elsewhere map[storage.PassID][]storage.Contact
+}
+
+// passesIn reads the passes around the whole sitting once.
+func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
+	if f.from.IsZero() {
+		f.from, f.to = f.Began.Add(-day-time.Hour), later(f.Last, f.ev.At).Add(time.Hour)
+		f.passes = f.plan.passesIn(f.from, f.to)
+	}
+	if from.Before(f.from) || to.After(f.to) {
+		return f.plan.passesIn(from, to)
+	}
+	var some []storage.Pass
+	for i := range f.passes {
+		if pass := &f.passes[i]; pass.AOS.Before(to) && pass.LOS.After(from) {
+			some = append(some, *pass)
+		}
+	}
+	return some
+}
+
+func (f *factsOf) names() []string {
+	names := f.sky.Names()
+	for _, b := range f.Frozen.Birds {
+		for _, name := range append([]string{b.Name, b.LogName}, b.Aliases...) {
+			if name != "" && !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	return names
+}
+
+func (f *factsOf) bird(name string) (predict.Bird, bool) {
+	if b, ok := findBird(f.Frozen.Birds, name); ok {
+		return b, true
+	}
+	b, ok := f.sky.Bird(name)
+	return f.freeze(b, ok)
+}
+
+func (f *factsOf) catalogued(catalog int) (predict.Bird, bool) {
+	if i := slices.IndexFunc(f.Frozen.Birds, func(b predict.Bird) bool { return b.Catalog == catalog }); i >= 0 {
+		return f.Frozen.Birds[i], true
+	}
+	b, ok := f.sky.ByCatalog(catalog)
+	return f.freeze(b, ok)
+}
+
+// freeze keeps a bird as it is now: its names, and the transponder for contacts.
+func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
+	if !ok {
+		return b, false
+	}
+	b.Status, b.Notes, b.Source, b.Transponders = predict.Status{}, "", "", []predict.Transponder{b.Main()}
+	f.Frozen.Birds = append(f.Frozen.Birds, b)
+	return b, true
+}
+
+// contactsElsewhere are the contacts of a pass that other sittings hold.
+func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
+	all, read := f.elsewhere[id]
+	if !read {
+		all = list(f.plan, func() ([]storage.Contact, error) { return f.view.ContactsOfPass(f.op.ID, id) })
+		all = only(all, f.elsewhereMade)
+		f.elsewhere[id] = all
+	}
+	return all
+}
+
+func (f *factsOf) elsewhereMade(c storage.Contact) bool {
+	return !slices.ContainsFunc(f.Contacts, func(known storage.Identity) bool { return known.ID == c.ID })
+}
+
+// remembered are the contacts with a station that other sittings hold.
+func (f *factsOf) remembered(call parse.Callsign) []storage.Contact {
+	all := list(f.plan, func() ([]storage.Contact, error) { return f.view.ContactsOfCall(f.op.ID, call) })
+	return only(all, func(c storage.Contact) bool { return remembered(c) && f.elsewhereMade(c) })
+}
+
+// recall answers from what is frozen, or asks and freezes the answer.
+func recall[K comparable, V any](frozen *map[K]V, key K, ask func() V) V {
+	v, ok := (*frozen)[key]
+	if !ok {
+		if *frozen == nil {
+			*frozen = map[K]V{}
+		}
+		v = ask()
+		(*frozen)[key] = v
+	}
+	return v
+}
+
+func (f *factsOf) worked(call parse.Callsign) []parse.Grid {
+	return recall(&f.Frozen.Worked, call.String(), func() []parse.Grid {
+		var grids []parse.Grid
+		for _, c := range f.remembered(call) {
+			for _, g := range c.Grids {
+				if !slices.Contains(grids, g) {
+					grids = append(grids, g)
+				}
+			}
+		}
+		return grids
+	})
+}
+
+func (f *factsOf) confirmed(call parse.Callsign) bool {
+	return recall(&f.Frozen.Confirmed, call.String(), func() bool { return len(f.remembered(call)) > 0 })
+}
+
+// endings are the stations worked before whose base ends in some letters, at most
+// as many as a question could offer twice over.
+func (f *factsOf) endings(tail string) []parse.Callsign {
+	calls := recall(&f.Frozen.Endings, tail, func() []string {
+		var calls []string
+		f.visit(func() error {
+			return f.view.VisitTail(f.op.ID, tail, func(c storage.Contact) bool {
+				if remembered(c) && f.elsewhereMade(c) && !slices.Contains(calls, c.Call.String()) {
+					calls = append(calls, c.Call.String())
+				}
+				return len(calls) < 2*maxChoices
+			})
+		})
+		return calls
+	})
+	var all []parse.Callsign
+	for _, s := range calls {
+		if call, err := parse.ParseCallsign(s); err == nil {
+			all = append(all, call)
+		}
+	}
+	return all
+}
+
+// reached reports whether a bird could serve a square on a pass.
+func (f *factsOf) reached(pass storage.Pass, g parse.Grid) (reached, known bool) {
+	squares := f.Frozen.Reached[pass.ID]
+	square := g.Square().String()
+	if is, ok := squares[square]; ok {
+		return is, true
+	}
+	// Clocks differ, and overs cross AOS and LOS.
+	from, to := pass.AOS.Add(-contact.ClockSlack), pass.LOS.Add(contact.ClockSlack)
+	table, err := f.sky.Ephemeris(pass.Bird.Catalog, from, to)
+	if err != nil {
+		return false, false
+	}
+	const halfLat, halfLon = 0.5, 1.0 // degrees of a square
+	lat, lon := g.Square().Center()
+	is := table.Reaches(predict.Pass{Catalog: pass.Bird.Catalog, TCA: pass.TCA, AOS: from, LOS: to},
+		lat-halfLat, lon-halfLon, lat+halfLat, lon+halfLon)
+	squares = recall(&f.Frozen.Reached, pass.ID, func() map[string]bool { return map[string]bool{} })
+	squares[square] = is
+	return is, true
+}
+
+// dials are the receive and transmit MHz that go with a stated frequency.
+func (f *factsOf) dials(pass storage.Pass, bird predict.Bird, when time.Time, mhz float64, side predict.Side) (down, up float64, ok bool) {
+	key := fmt.Sprintf("%d %d %v %g", bird.Catalog, when.Unix(), side, mhz)
+	if both, ok := f.Frozen.Dials[key]; ok {
+		return both[0], both[1], true
+	}
+	table, err := f.sky.Ephemeris(pass.Bird.Catalog, when, when)
+	if err != nil {
+		return 0, 0, false // the stated side is certain all the same
+	}
+	tuning := table.TuneTo(siteOf(pass.Place), when, bird.Main(), mhz, side)
+	both := recall(&f.Frozen.Dials, key, func() [2]float64 {
+		return [2]float64{inHz(tuning.DownlinkMHz), inHz(tuning.UplinkMHz)}
+	})
+	return both[0], both[1], true
+}
+
+// inHz rounds MHz to whole Hz.
+func inHz(mhz float64) float64 { return math.Round(mhz*1e6) / 1e6 }
+
+// predicted reports whether the passes of a bird can be worked out.
+func (p *plan) predicted(bird predict.Bird) bool {
+	_, err := p.sky.Ephemeris(bird.Catalog, p.now(), p.now())
+	return err == nil
+}
+
+// follows reports whether a pass is of a bird that the operator follows.
+func (p *plan) follows(pass storage.Pass) bool {
+	bird, ok := p.sky.ByCatalog(pass.Bird.Catalog)
+	return ok && follows(p.op.Remind, bird, p.sky.birds)
+}
+
+// expected are the stations that contacts are arranged with on a pass.
+func (p *plan) expected(id storage.PassID) []parse.Station {
+	pass, _ := p.pass(id)
+	var all []parse.Station
+	for _, s := range pass.Skeds {
+		all = append(all, parse.Station{Call: s.Call, Grids: []parse.Grid{s.Grid}})
+	}
+	return all
+}
+
+// passAt matches what is said at a moment without naming a pass: a question, or a
+// command.
+func (p *plan) passAt(at time.Time) contact.Match {
+	s := p.present()
+	const probe = -1
+	said := storage.Evidence{
+		Kind: storage.EvSaid, At: at, Message: probe, Text: "?", Began: later(at, p.op.Delivery), Silent: p.op.Silent,
+	}
+	log := contact.Derive(p.facts(s), append(slices.Clone(s.Evidence), said))
+	for _, m := range log.Messages {
+		if m.ID == probe {
+			return m.Lines[0].Match
+		}
+	}
+	return contact.Match{}
+}
+
+// passAtHand is the pass that a question without a name is about: the one that
+// lines would belong to, of several the latest with contacts.
+func (p *plan) passAtHand(at time.Time) (storage.Pass, bool) {
+	m := p.passAt(at)
+	if m.Pass.ID != "" && !p.workedOn(m.Pass) {
+		if last, ok := p.justWorked(at); ok {
+			return last, true
+		}
+	}
+	if m.Pass.ID != "" {
+		return m.Pass, true
+	}
+	for _, some := range [][]storage.Pass{only(m.Rivals, p.workedOn), m.Rivals} {
+		if len(some) > 0 {
+			return some[len(some)-1], true
+		}
+	}
+	return storage.Pass{}, false
+}
+
+// justWorked is a pass that was worked and set moments ago.
+func (p *plan) justWorked(at time.Time) (storage.Pass, bool) {
+	ended := only(p.passesIn(at.Add(-contact.Lingering), at), func(pass storage.Pass) bool { return !pass.LOS.After(at) && p.workedOn(pass) })
+	if len(ended) == 0 {
+		return storage.Pass{}, false
+	}
+	return ended[len(ended)-1], true
+}
+
+// isSlatePost reports whether a post asks for a slate.
+func (p *plan) isSlatePost(post storage.Post) bool {
+	return strings.HasPrefix(post.Name, p.name("slate")+"/")
+}
+
+// only returns the elements that satisfy keep, in order.
+func only[T any](all []T, keep func(T) bool) []T {
+	var some []T
+	for _, v := range all {
+		if keep(v) {
+			some = append(some, v)
+		}
+	}
+	return some
+}

@@ -1,0 +1,446 @@
+package bot
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// What stands on the operator's screen about the log follows from the log: each
+// message's echo, the questions, the card, the summaries. show compares what should
+// stand with what does, and posts the difference.
+
+// show brings the screen in line with the sittings that the event changed.
+func (p *plan) show() {
+	for _, s := range p.changedSittings() {
+		stale := p.stale(s)
+		for _, m := range s.log.Messages {
+			if stale[m.ID] || p.message != nil && m.ID == p.message.ID {
+				p.showMessage(s, m)
+			}
+		}
+		p.showGone(s, stale)
+		p.closeQuestions(s)
+		p.showDeliveries(s)
+		p.showSlates(s)
+	}
+	p.refreshSummaries()
+}
+
+// showGone says of messages that were taken back that nothing of them is left.
+func (p *plan) showGone(s *sitting, stale map[int64]bool) {
+	for _, ev := range s.Evidence {
+		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
+		if ev.Kind == storage.EvSaid && stale[ev.Message] && !stands && p.acked(ev.Message) {
+			p.put(storage.Post{Name: p.name("ack", ev.Message), ReplyTo: ev.Message, Text: textNothingLeft})
+		}
+	}
+}
+
+func (p *plan) changedSittings() []*sitting {
+	var all []*sitting
+	for _, s := range p.sittings {
+		if s.changed {
+			all = append(all, s)
+		}
+	}
+	slices.SortFunc(all, func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
+	return all
+}
+
+// stale are the messages whose echo may say something else now: contacts of theirs
+// changed, or what their echo holds them against.
+func (p *plan) stale(s *sitting) map[int64]bool {
+	moved := map[uint64]bool{}
+	for id, c := range p.contacts {
+		moved[id] = true
+		old, known := p.storedContact(id)
+		if !known {
+			continue
+		}
+		for _, other := range s.log.Contacts {
+			same := other.Call == c.Call || other.Call == old.Call || sharesSquare(other.Grids, c.Grids) || sharesSquare(other.Grids, old.Grids)
+			if same || old.Pass != c.Pass && (other.Pass == c.Pass || other.Pass == old.Pass) {
+				moved[s.known[other.Key]] = true
+			}
+		}
+	}
+	messages := map[int64]bool{}
+	for _, m := range s.log.Messages {
+		for _, l := range m.Lines {
+			for _, key := range l.Contacts {
+				messages[m.ID] = messages[m.ID] || moved[s.known[key]]
+			}
+		}
+	}
+	// A line that is gone may have left its message without contacts.
+	for _, known := range s.Contacts {
+		if moved[known.ID] {
+			messages[known.Key.Message] = true
+		}
+	}
+	return messages
+}
+
+func sharesSquare(a, b []parse.Grid) bool {
+	return slices.ContainsFunc(a, func(g parse.Grid) bool {
+		return slices.ContainsFunc(b, func(h parse.Grid) bool { return g.Square() == h.Square() })
+	})
+}
+
+// told are the contacts that a message made or changed, by ID.
+func (p *plan) told(s *sitting, m contact.Message) []contact.Contact {
+	var all []contact.Contact
+	for _, c := range s.log.Contacts {
+		if slices.ContainsFunc(m.Lines, func(l contact.Line) bool { return slices.Contains(l.Contacts, c.Key) }) {
+			c.Contact, _ = p.contact(s.known[c.Key])
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// showMessage echoes a message: a line for each contact that is settled, a
+// question for each doubt, a sign for a note.
+func (p *plan) showMessage(s *sitting, m contact.Message) {
+	told := p.told(s, m)
+	var all, sure []storage.Contact
+	var rows [][]storage.Button
+	current := p.message != nil && m.ID == p.message.ID
+	answering := current && p.ev.Kind == Said
+	acked := p.acked(m.ID)
+	for _, c := range told {
+		all = append(all, c.Contact)
+		if p.asksItself(c) {
+			p.question(c.Contact)
+			continue
+		}
+		if p.asked(c.ID) && !acked && !answering {
+			continue // its question shows the answer
+		}
+		sure = append(sure, c.Contact)
+		if c.Earlier != "" && len(rows) == 0 && c.Pass != "" {
+			rows = p.earlierButton(c)
+		}
+	}
+	if acked || len(sure) > 0 {
+		if len(sure) == 0 {
+			sure = all
+		}
+		p.put(storage.Post{
+			Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), Buttons: append(p.suggestions(sure), rows...), About: ids(sure), Pass: m.Pass,
+		})
+	}
+	if answering {
+		p.answerWords(s, m, len(all) > 0)
+	}
+}
+
+// answerWords answers what a message says beside contacts.
+func (p *plan) answerWords(s *sitting, m contact.Message, logged bool) {
+	bird := s.log.NotUp[m.ID]
+	switch {
+	case m.Ignored == contact.WhichOne:
+		p.say(textWhichContact)
+	case m.Ignored == contact.NoRewrite:
+		p.say(textNoRewrite)
+	case logged:
+	case bird != "":
+		p.say(notUpText(bird))
+	case len(m.Told) > 0:
+	case m.Alone && p.followed != "":
+		if pass, ok := p.pass(p.followed); ok {
+			p.say(chosenText(pass, 0))
+		}
+	default:
+		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
+	}
+}
+
+// earlierButton offers the pass that went by in silence.
+func (p *plan) earlierButton(c contact.Contact) [][]storage.Button {
+	pass, ok := p.pass(c.Earlier)
+	if !ok {
+		return nil
+	}
+	return [][]storage.Button{{{Label: earlierLabel(pass), Data: forButton(c.Delivery, pass.ID)}}}
+}
+
+func forButton(delivery time.Time, pass storage.PassID) string {
+	return fmt.Sprintf("%s:%d:%s", tapFor, delivery.UnixMilli(), pass)
+}
+
+// asksItself reports whether a contact is asked about in a post of its own: its
+// pass and its slate are asked together with others, and what came late by the
+// summary of its pass.
+func (p *plan) asksItself(c contact.Contact) bool {
+	if c.State != storage.Doubtful || c.Why == contact.WhyPass || c.Why == contact.WhySlate {
+		return false
+	}
+	pass, ok := p.pass(c.Pass)
+	switch {
+	case p.asked(c.ID):
+		return true
+	case p.changing || p.undoing:
+		return false
+	case !ok || pass.Closed.IsZero():
+		return true
+	}
+	m, _ := p.messageOf(c.Message)
+	return !c.Late && !pass.Closed.After(m.At) && (p.ev.Kind == Said || p.ev.Kind == Edited)
+}
+
+// asked reports whether a contact is asked about in a post of its own, or was.
+func (p *plan) asked(id uint64) bool {
+	_, ok := p.storedPost(p.name("ask", id))
+	return ok
+}
+
+// closeQuestions shows as answered the questions about contacts that are settled
+// now, whatever settled them.
+func (p *plan) closeQuestions(s *sitting) {
+	for _, c := range p.touched() {
+		post, ok := p.storedPost(p.name("ask", c.ID))
+		if !ok || len(post.Buttons) == 0 {
+			continue
+		}
+		i := slices.IndexFunc(s.log.Contacts, func(o contact.Contact) bool { return s.known[o.Key] == c.ID })
+		if i >= 0 {
+			as := s.log.Contacts[i]
+			as.Contact = c
+			if p.asksItself(as) {
+				p.question(c)
+				continue
+			}
+		}
+		text := droppedText(c)
+		if c.State != storage.Dropped {
+			text = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
+		}
+		p.put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
+	}
+}
+
+func (p *plan) storedPost(name string) (storage.Post, bool) {
+	return got(p, func() (storage.Post, bool, error) { return p.view.Post(name) })
+}
+
+// acked reports whether a message has been echoed.
+func (p *plan) acked(id int64) bool {
+	_, ok := p.storedPost(p.name("ack", id))
+	return ok
+}
+
+// showDeliveries asks, once a delivery, which pass it belongs to, and closes the
+// question when nothing waits for it any more.
+func (p *plan) showDeliveries(s *sitting) {
+	open := map[string]bool{}
+	for _, q := range s.log.Open {
+		name := p.whichPost(q.Delivery)
+		open[name] = true
+		p.againAfter(q.Rivals)
+		if p.askedAtRise(q) {
+			continue
+		}
+		text, buttons := p.whichPass(s, q)
+		post := storage.Post{Name: name, ReplyTo: q.Message, Silent: true, Text: text, Buttons: buttons}
+		old, out := p.storedPost(name)
+		if out && len(old.Buttons) > 0 {
+			p.put(post)
+			continue
+		}
+		if p.ev.Kind == Said || p.ev.Kind == Edited || !out {
+			p.put(post)
+		}
+	}
+	asked := map[string]bool{}
+	for _, ev := range s.Evidence {
+		name := p.whichPost(ev.Began)
+		if ev.Kind != storage.EvSaid || open[name] || asked[name] {
+			continue
+		}
+		asked[name] = true
+		if post, ok := p.storedPost(name); ok && len(post.Buttons) > 0 {
+			p.put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: p.settledBy(s, ev.Began)})
+		}
+	}
+}
+
+// askedAtRise reports whether the same question stands since the second of two
+// birds rose.
+func (p *plan) askedAtRise(q contact.Question) bool {
+	m, _ := p.messageOf(q.Message)
+	if len(q.Rivals) < 2 || slices.ContainsFunc(q.Rivals, func(pass storage.Pass) bool { return !pass.Up(m.At) }) {
+		return false
+	}
+	post, ok := p.storedPost(p.risePost(q.Rivals))
+	return ok && len(post.Buttons) > 0
+}
+
+// risePost names the question which of the birds that are up is worked.
+func (p *plan) risePost(up []storage.Pass) string { return p.name("which", up[len(up)-1].ID) }
+
+func (p *plan) whichPost(delivery time.Time) string { return p.name("which", delivery.UnixMilli()) }
+
+// settledBy says how the question which pass a delivery is of was settled.
+func (p *plan) settledBy(s *sitting, delivery time.Time) string {
+	for _, ev := range slices.Backward(s.Evidence) {
+		switch {
+		case ev.Undone || ev.Kind != storage.EvPass || !ev.Delivery.Equal(delivery):
+		case ev.Pass == "":
+			return p.inOrder(s, delivery)
+		default:
+			if pass, ok := p.pass(ev.Pass); ok {
+				n := len(only(p.touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() }))
+				return chosenText(pass, n)
+			}
+		}
+	}
+	return textPartKnown
+}
+
+func (p *plan) cameIn(s *sitting, message int64, delivery time.Time) bool {
+	return slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
+		return ev.Kind == storage.EvSaid && ev.Message == message && ev.Began.Equal(delivery)
+	})
+}
+
+// inOrder says how the parts of a delivery were filed.
+func (p *plan) inOrder(s *sitting, delivery time.Time) string {
+	var passes []storage.Pass
+	n := 0
+	for _, c := range s.log.Contacts {
+		pass, ok := p.pass(c.Pass)
+		if !ok || !p.cameIn(s, c.Key.Message, delivery) || c.State == storage.Dropped {
+			continue
+		}
+		n++
+		if !slices.ContainsFunc(passes, func(o storage.Pass) bool { return o.ID == pass.ID }) {
+			passes = append(passes, pass)
+		}
+	}
+	return inOrderText(passes, n)
+}
+
+// whichPass is the question which pass a delivery is of.
+func (p *plan) whichPass(s *sitting, q contact.Question) (string, [][]storage.Button) {
+	rivals := q.Rivals
+	if len(rivals) == 0 {
+		rivals = p.recent(q.Delivery)
+	}
+	var buttons [][]storage.Button
+	for _, pass := range rivals[:min(len(rivals), maxChoices)] {
+		buttons = append(buttons, []storage.Button{{Label: passLabel(pass), Data: forButton(q.Delivery, pass.ID)}})
+	}
+	if q.InOrder {
+		first := storage.Button{Label: labelInOrder, Data: forButton(q.Delivery, "")}
+		return partsText(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
+	}
+	m, _ := p.messageOf(q.Message)
+	text := whichText(rivals, m.At, s.log.NotUp[q.Message])
+	if answered := p.lastAnswer(s, q.Delivery); answered != "" {
+		if pass, ok := p.pass(answered); ok {
+			first, _ := p.contact(s.known[q.Contacts[0]])
+			left := make([]storage.Contact, len(q.Contacts))
+			left[0] = first
+			text = chosenText(pass, p.filedUnder(s, pass.ID, q.Delivery)) + "\n" + othersText(left) + "\n" + text
+		}
+	}
+	return text, buttons
+}
+
+func (p *plan) filedUnder(s *sitting, pass storage.PassID, delivery time.Time) int {
+	n := 0
+	for _, c := range s.log.Contacts {
+		if c.Pass == pass && c.Exported() && p.cameIn(s, c.Key.Message, delivery) {
+			n++
+		}
+	}
+	return n
+}
+
+func (p *plan) lastAnswer(s *sitting, delivery time.Time) storage.PassID {
+	for _, ev := range slices.Backward(s.Evidence) {
+		if !ev.Undone && ev.Kind == storage.EvPass && ev.Delivery.Equal(delivery) {
+			return ev.Pass
+		}
+	}
+	return ""
+}
+
+// showSlates asks for the slates that contacts wait for, and says what was told.
+func (p *plan) showSlates(s *sitting) {
+	for _, m := range s.log.Messages {
+		if p.message == nil || m.ID != p.message.ID {
+			continue
+		}
+		for _, told := range m.Told {
+			p.saySlate(s, told)
+		}
+	}
+	for _, c := range p.touched() {
+		r := contact.RecordingOf(c, c.Pass)
+		if c.State == storage.Doubtful && c.Why == contact.WhySlate && slices.Contains(s.log.Waiting, r) {
+			p.put(storage.Post{
+				Name: p.slatePost(r), ReplyTo: c.Message, Text: askSlateText(p.recordingName(r)),
+				Buttons: p.slateOffers(s, r), Pass: r.Pass,
+			})
+		}
+	}
+}
+
+// againAfter puts on the agenda that the question is asked once more when the
+// last of the passes is over.
+func (p *plan) againAfter(rivals []storage.Pass) {
+	var end storage.Pass
+	for _, pass := range rivals {
+		if pass.LOS.After(end.LOS) {
+			end = pass
+		}
+	}
+	if end.LOS.After(p.now()) {
+		p.at(momentAgain, end.LOS, end.ID)
+	}
+}
+
+// askAgain asks once more which pass the contacts belong to that still wait, now
+// that hands are free.
+func (p *plan) askAgain(end storage.Pass) {
+	waiting := only(p.waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
+	if len(waiting) == 0 {
+		return
+	}
+	m, _ := p.messageOf(waiting[0].Message)
+	s, ok := p.sittingOf(m.Sitting)
+	if !ok {
+		return
+	}
+	i := slices.IndexFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Kind == storage.EvSaid && ev.Message == m.ID })
+	if i < 0 {
+		return
+	}
+	var buttons [][]storage.Button
+	for _, id := range waiting[0].Rivals[:min(len(waiting[0].Rivals), maxChoices)] {
+		if pass, ok := p.pass(id); ok {
+			buttons = append(buttons, []storage.Button{{Label: passLabel(pass), Data: forButton(s.Evidence[i].Began, id)}})
+		}
+	}
+	p.put(storage.Post{
+		Name: p.name("again", end.ID), ReplyTo: waiting[0].Message, About: ids(waiting), List: true,
+		Text: againText(waiting), Buttons: buttons,
+	})
+}
+
+// waiting are the contacts of the last hours that no pass is known for.
+func (p *plan) waiting() []storage.Contact {
+	from, to := p.ev.At.Add(-contact.LookBack-day), p.ev.At.Add(day)
+	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
+	return p.overlay(all, func(c storage.Contact) bool {
+		return c.Pass == "" && c.Bird.Name == "" && c.State == storage.Doubtful && !imported(c)
+	})
+}

@@ -1,0 +1,295 @@
+package bot
+
+import (
+	"cmp"
+	"maps"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/storage"
+)
+
+// mostLines bounds what is derived together.
+const mostLines = 2000
+
+// A sitting is the evidence of one sitting as the plan leaves it, and the log that
+// it comes to.
+type sitting struct {
+	storage.Sitting
+	log     contact.Log
+	known   map[storage.ContactKey]uint64
+	changed bool
+	newest  bool // it takes what comes next
+}
+
+// sittingOf is a sitting by its number.
+func (p *plan) sittingOf(id uint64) (*sitting, bool) {
+	if s, ok := p.sittings[id]; ok || id == 0 {
+		return s, ok
+	}
+	stored, ok := got(p, func() (storage.Sitting, bool, error) { return p.view.Sitting(p.op.ID, id) })
+	if !ok {
+		return nil, false
+	}
+	return p.hold(stored), true
+}
+
+func (p *plan) hold(stored storage.Sitting) *sitting {
+	s := &sitting{Sitting: stored, known: map[storage.ContactKey]uint64{}}
+	for _, c := range s.Contacts {
+		s.known[c.Key] = c.ID
+	}
+	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	s.newest = s.ID >= last.ID
+	p.sittings[s.ID] = s
+	return s
+}
+
+// present is the sitting that a message of now is evidence in: the last one, unless
+// a pause or its length closed it.
+func (p *plan) present() *sitting {
+	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	for id := range maps.Keys(p.sittings) {
+		last.ID = max(last.ID, id)
+	}
+	if s, ok := p.sittings[last.ID]; ok {
+		last = s.Sitting
+	}
+	if last.ID != 0 && p.ev.At.Sub(last.Last) < contact.LookBack && last.Lines < mostLines {
+		s, _ := p.sittingOf(last.ID)
+		return s
+	}
+	return p.hold(storage.Sitting{Operator: p.op.ID, ID: last.ID + 1, Began: p.ev.At, Last: p.ev.At})
+}
+
+// offer adds evidence to a sitting, and derives anew.
+func (p *plan) offer(s *sitting, ev storage.Evidence) {
+	ev.Event, ev.At = p.ev.ID, cmp.Or(ev.At, p.ev.At)
+	s.Evidence = append(s.Evidence, ev)
+	if ev.Kind == storage.EvSaid {
+		s.Last = later(s.Last, ev.At)
+		s.Lines += 1 + strings.Count(ev.Text, "\n")
+	}
+	p.derive(s)
+}
+
+// derive works out the log of a sitting and writes a version of each contact that
+// differs from the stored one.
+func (p *plan) derive(s *sitting) {
+	s.changed = true
+	p.noteOwnSide()
+	s.Own = ownSince(s.Own, p.op.Own)
+	s.log = contact.Derive(p.facts(s), s.Evidence)
+	if p.err != nil {
+		return
+	}
+	stands := map[uint64]bool{}
+	for _, c := range s.log.Contacts {
+		id, ok := s.known[c.Key]
+		if !ok {
+			id = p.newID()
+			s.known[c.Key] = id
+			s.Contacts = append(s.Contacts, storage.Identity{Key: c.Key, ID: id})
+		}
+		stands[id] = true
+		p.version(id, c)
+	}
+	for _, known := range s.Contacts {
+		c, ok := p.contact(known.ID)
+		if ok && !stands[known.ID] && c.State != storage.Dropped {
+			c.State, c.Cause = storage.Dropped, p.cause(contact.Contact{Key: known.Key})
+			p.add(c)
+		}
+	}
+	if s.newest {
+		p.follow(s.log.Chosen)
+	}
+}
+
+// version writes a new version of a contact if it isn't as it was derived.
+func (p *plan) version(id uint64, c contact.Contact) {
+	now := c.Contact
+	now.Cause = p.cause(c)
+	old, ok := p.contact(id)
+	if ok {
+		now.ID, now.Version, now.Operator, now.Fields, now.Note = old.ID, old.Version, old.Operator, old.Fields, old.Note
+		if sameContact(old, now) {
+			return
+		}
+	}
+	now.ID = id
+	p.add(now)
+}
+
+// cause says what the event at hand did to a contact.
+func (p *plan) cause(c contact.Contact) storage.Cause {
+	cause := storage.Cause{Kind: "tap", Message: p.ev.Message}
+	switch {
+	case p.undoing:
+		cause.Kind = "undo"
+	case p.op.Bulk != nil && p.ev.Kind == Tapped, p.changing:
+		cause.Kind = "bulk"
+	case p.ev.Kind == Edited:
+		cause.Kind = "edit"
+	case p.ev.Kind == Said && c.Key.Message == p.ev.Message:
+		cause.Kind = "typed"
+	case p.ev.Kind == Said && !slices.Contains(c.By, p.ev.Message):
+		cause.Kind = "refile"
+		if c.Mark != nil {
+			cause.Kind = "slate"
+		}
+	case p.ev.Kind == Said && p.ev.ReplyTo != 0:
+		cause.Kind = "reply"
+	case p.ev.Kind == Said:
+		cause.Kind = "typed"
+	default:
+		cause.Message = c.Key.Message
+	}
+	return cause
+}
+
+// sameContact reports whether two versions say the same.
+func sameContact(a, b storage.Contact) bool {
+	return reflect.DeepEqual(bare(a), bare(b))
+}
+
+// bare is a contact without what only tells its version, in a form that compares.
+func bare(c storage.Contact) storage.Contact {
+	c.Operator, c.ID, c.Version, c.Made, c.Cause, c.Line = "", 0, 0, time.Time{}, storage.Cause{}, 0
+	c.Time = c.Time.UTC()
+	c.Candidates, c.Grids, c.OwnGrids, c.Rivals = filled(c.Candidates), filled(c.Grids), filled(c.OwnGrids), filled(c.Rivals)
+	for i := range c.Candidates {
+		if len(c.Candidates[i].Grids) == 0 {
+			c.Candidates = slices.Clone(c.Candidates)
+			c.Candidates[i].Grids = nil
+		}
+	}
+	if c.Mark != nil {
+		mark := *c.Mark
+		mark.Slate = mark.Slate.UTC()
+		c.Mark = &mark
+	}
+	return c
+}
+
+func filled[T any](list []T) []T {
+	if len(list) == 0 {
+		return nil
+	}
+	return list
+}
+
+// noteOwnSide keeps what the own call and grids are, and since when.
+func (p *plan) noteOwnSide() {
+	now := storage.OwnSide{Since: p.ev.At, Call: p.op.Call, Grids: p.op.Place.Grids}
+	n := len(p.op.Own)
+	switch {
+	case !now.Call.IsValid() || len(now.Grids) == 0:
+	case n == 0:
+		now.Since = p.op.Place.Set
+		p.op.Own = []storage.OwnSide{now}
+	case p.op.Own[n-1].Call != now.Call || !slices.Equal(p.op.Own[n-1].Grids, now.Grids):
+		p.op.Own = append(p.op.Own, now)
+		old := func(o storage.OwnSide) bool { return o.Since.Before(p.ev.At.Add(-2 * day)) }
+		for len(p.op.Own) > 1 && old(p.op.Own[1]) {
+			p.op.Own = p.op.Own[1:]
+		}
+	}
+}
+
+// ownSince adds to what a sitting knows of the own side the changes since.
+func ownSince(known, now []storage.OwnSide) []storage.OwnSide {
+	for _, o := range now {
+		if n := len(known); n == 0 || o.Since.After(known[n-1].Since) {
+			known = append(known, o)
+		}
+	}
+	return known
+}
+
+// keyOf names a contact as evidence does, and its sitting. One that was logged
+// before evidence was kept is taken into the present sitting.
+func (p *plan) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
+	m, ok := p.messageOf(c.Message)
+	if !ok {
+		return nil, storage.ContactKey{}, false
+	}
+	s, ok := p.sittingOf(m.Sitting)
+	if !ok {
+		s = p.adopt(m)
+	}
+	for _, known := range s.Contacts {
+		if known.ID == c.ID {
+			return s, known.Key, true
+		}
+	}
+	return s, storage.ContactKey{}, false
+}
+
+// adopt makes a message from before evidence was kept evidence in the present
+// sitting, with what it is known to have come to.
+func (p *plan) adopt(m storage.Message) *sitting {
+	s := p.present()
+	ev := storage.Evidence{Kind: storage.EvSaid, Event: "kept", At: m.At, Message: m.ID, Text: m.Text, Began: m.At}
+	for i, line := range m.Lines {
+		kept := storage.Kept{Text: line.Text}
+		for _, id := range line.Contacts {
+			if c, ok := p.contact(id); ok && c.Message == m.ID {
+				kept.Contacts = append(kept.Contacts, c)
+				key := storage.ContactKey{Message: m.ID, Line: i + 1, Place: len(kept.Contacts)}
+				s.known[key] = id
+				s.Contacts = append(s.Contacts, storage.Identity{Key: key, ID: id})
+			}
+		}
+		ev.Kept = append(ev.Kept, kept)
+	}
+	s.Evidence = append(s.Evidence, ev)
+	m.Sitting = s.ID
+	p.changeMessage(m)
+	return s
+}
+
+// changeMessage puts an earlier message, changed, into the plan.
+func (p *plan) changeMessage(m storage.Message) {
+	if p.message != nil && p.message.ID == m.ID {
+		*p.message = m
+		return
+	}
+	for i := range p.others {
+		if p.others[i].ID == m.ID {
+			p.others[i] = m
+			return
+		}
+	}
+	p.others = append(p.others, m)
+}
+
+// undo takes back the newest step that is not taken back yet: its evidence counts
+// as if it had never come.
+func (p *plan) undo() {
+	step, ok := got(p, func() (storage.Step, bool, error) { return p.view.LastStep(p.op.ID) })
+	if !ok || len(step.Sittings) == 0 {
+		p.say(textNothingToUndo)
+		return
+	}
+	step.Undone = true
+	p.steps, p.undoing = append(p.steps, step), true
+	for _, id := range step.Sittings {
+		s, ok := p.sittingOf(id)
+		if !ok {
+			continue
+		}
+		for i := range s.Evidence {
+			if s.Evidence[i].Event == step.Event {
+				s.Evidence[i].Undone = true
+			}
+		}
+		p.derive(s)
+	}
+	p.moves = nil // undo is not undone: it goes on backwards
+	p.say(undoneText(step, p.touched()))
+	p.show()
+}
