@@ -1,9 +1,6 @@
 package storage
 
-import (
-	"errors"
-	"time"
-)
+import "time"
 
 // Next is the earliest moment on the agenda.
 func (s *Store) Next() (at time.Time, ok bool, err error) {
@@ -36,27 +33,7 @@ func (s *Store) Due(now time.Time) (due []Item, err error) {
 	return due, err
 }
 
-func (t tx) putItem(i Item) error {
-	if err := t.cancel(i.Key); err != nil {
-		return err
-	}
-	if err := mark(t.in(inAgendaByTime), itemTimeKey(i)); err != nil {
-		return err
-	}
-	return put(t.in(inAgenda), textKey(i.Key), i)
-}
+func (t tx) putItem(i Item) error { return itemRecords.put(t, i) }
 
 // cancel takes an item off the agenda if it is there.
-func (t tx) cancel(itemKey string) error {
-	k := textKey(itemKey)
-	old, known, err := get[Item](t.in(inAgenda), k)
-	if err != nil || !known {
-		return err
-	}
-	return errors.Join(
-		t.in(inAgendaByTime).Delete(itemTimeKey(old)),
-		t.in(inAgenda).Delete(k),
-	)
-}
-
-func itemTimeKey(i Item) []byte { return key(timeKey(i.At), textKey(i.Key)) }
+func (t tx) cancel(itemKey string) error { return itemRecords.remove(t, textKey(itemKey)) }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -136,7 +137,7 @@ func TestCutShortWhileOpen(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := os.Truncate(join(dir, databaseName), 2*4096); err != nil {
+	if err := os.Truncate(filepath.Join(dir, databaseName), 2*4096); err != nil {
 		t.Fatal(err)
 	}
 	if _, _, err := s.Oldest(); err == nil {

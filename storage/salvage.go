@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"bytes"
 	"encoding/binary"
 	"errors"
 	"os"
@@ -130,22 +129,6 @@ func (g *salvage) values() (n int) {
 	return n
 }
 
-// recordNames are the buckets that hold more than an index does.
-func recordNames() []string {
-	return []string{
-		inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
-		inHanded, inMessages, inSteps, inAgenda, inPosts,
-	}
-}
-
-func indexNames() []string {
-	return []string{
-		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-		inContactsByTime, inContactsBySquare, inContactsByTail,
-		inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
-	}
-}
-
 // takeOver puts what was salvaged over what is there, an older copy: it takes
 // the place of a bucket that is whole, and joins one that isn't.
 func (t tx) takeOver(g *salvage) error {
@@ -168,7 +151,11 @@ func (t tx) takeOver(g *salvage) error {
 			}
 		}
 	}
-	return errors.Join(t.dropWorked(), t.reindex())
+	return errors.Join(
+		// An older copy still has in the inbox what was worked since.
+		deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).Get(textKey(r.ID)) != nil }),
+		t.reindex(),
+	)
 }
 
 func (t tx) empty(name string) error {
@@ -177,21 +164,6 @@ func (t tx) empty(name string) error {
 	}
 	_, err := t.CreateBucket([]byte(name))
 	return err
-}
-
-// dropWorked removes what an older copy still had in the inbox.
-func (t tx) dropWorked() error {
-	var worked [][]byte
-	err := scan(t.in(inInbox), nil, func(k []byte, r Raw) (bool, error) {
-		if t.in(inSeen).Get(textKey(r.ID)) != nil {
-			worked = append(worked, bytes.Clone(k))
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return each(worked, t.in(inInbox).Delete)
 }
 
 // reindex makes all indexes anew from what they point to.
@@ -203,28 +175,18 @@ func (t tx) reindex() error {
 		scan(t.in(inInbox), nil, func(k []byte, r Raw) (bool, error) {
 			return true, put(t.in(inInboxByID), textKey(r.ID), lastUint(k))
 		}),
-		scan(t.in(inPasses), nil, func(_ []byte, p Pass) (bool, error) {
-			return true, mark(t.in(inPassesByEnd), passEndKey(p))
+		passRecords.reindex(t),
+		messageRecords.reindex(t),
+		itemRecords.reindex(t),
+		scan(t.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
+			latest, _, err := t.latest(c.Operator, c.ID)
+			if err != nil || latest.Version != c.Version {
+				return true, err
+			}
+			return true, t.indexContact(c)
 		}),
-		scan(t.in(inMessages), nil, func(_ []byte, m Message) (bool, error) {
-			return true, mark(t.in(inMessagesByPass), messagePassKey(m))
-		}),
-		scan(t.in(inAgenda), nil, func(_ []byte, i Item) (bool, error) {
-			return true, mark(t.in(inAgendaByTime), itemTimeKey(i))
-		}),
-		t.reindexContacts(),
 		t.reindexPosts(),
 	)
-}
-
-func (t tx) reindexContacts() error {
-	return scan(t.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-		latest, _, err := t.latest(c.Operator, c.ID)
-		if err != nil || latest.Version != c.Version {
-			return true, err
-		}
-		return true, t.indexContact(c)
-	})
 }
 
 // reindexPosts numbers the queue anew: two copies may have given a place twice.
@@ -233,8 +195,8 @@ func (t tx) reindexPosts() error {
 	err := scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
 		if p.owed() {
 			owed = append(owed, p)
-		} else if p.AppID != 0 && (p.Op == Send || p.Op == File) {
-			return true, put(t.in(inPostsByApp), opKey(p.Operator, intKey(p.AppID)), p.Name)
+		} else if p.out() {
+			return true, t.indexPost(p)
 		}
 		return true, nil
 	})

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"sync"
 	"time"
 
@@ -210,5 +209,3 @@ func (f *file) abandon() {
 }
 
 func (s *Store) explain(err error) error { return explain(s.path, err) }
-
-func join(dir, name string) string { return filepath.Join(dir, name) }
