@@ -124,10 +124,11 @@ func (s *Store) compact() error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600)); err != nil {
-		return errors.Join(err, f.close(), os.Remove(path))
+	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
+	if err == nil {
+		err = renameInto(path, s.path)
 	}
-	if err := renameInto(path, s.path); err != nil {
+	if err != nil {
 		return errors.Join(err, f.close(), os.Remove(path))
 	}
 	old := s.file

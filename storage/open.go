@@ -217,11 +217,16 @@ func makeDatabase(path, backup string) error {
 	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
+	return updateFile(path, tx.create)
+}
+
+// updateFile changes a database that is no store's yet.
+func updateFile(path string, fn func(tx) error) error {
 	f, err := openFile(path, false)
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.db.Update(func(t *bolt.Tx) error { return tx{t}.create() }), f.close())
+	return errors.Join(f.db.Update(func(t *bolt.Tx) error { return fn(tx{t}) }), f.close())
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup

@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -79,6 +80,12 @@ func (t tx) latest(op OperatorID, id uint64) (Contact, bool, error) {
 	}
 	c, err := decode[Contact](inContacts, k, data)
 	return c, err == nil, err
+}
+
+// isLatest reports whether a stored version has none after it.
+func (t tx) isLatest(c Contact) bool {
+	k, _ := last(t.in(inContacts), opKey(c.Operator, uintKey(c.ID)))
+	return bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version))
 }
 
 // addContact appends a version: the one after the latest, of an operator and a
@@ -173,13 +180,10 @@ func (t tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time
 	for _, ref := range refs {
 		k := opKey(op, uintKey(ref.ID))
 		old, _, err := get[handOver](t.in(inHanded), k)
+		if err == nil && old.Version <= ref.Version {
+			err = put(t.in(inHanded), k, handOver{ref.Version, at, withdrawn})
+		}
 		if err != nil {
-			return err
-		}
-		if old.Version > ref.Version {
-			continue
-		}
-		if err := put(t.in(inHanded), k, handOver{ref.Version, at, withdrawn}); err != nil {
 			return err
 		}
 	}

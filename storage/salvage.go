@@ -5,8 +5,6 @@ import (
 	"errors"
 	"os"
 	"slices"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // A damaged database is mostly whole: what its good pages hold is newer than
@@ -64,12 +62,17 @@ func (g *salvage) tree(bucket string, id uint64) {
 		g.lost[bucket] = true
 		return
 	}
-	es, err := elements(id, page, flags == branchPage)
+	g.entries(bucket, id, page, flags == branchPage)
+}
+
+// entries collects from what can be read of a page.
+func (g *salvage) entries(bucket string, id uint64, page []byte, branch bool) {
+	es, err := elements(id, page, branch)
 	if err != nil {
 		g.lost[bucket] = true
 	}
 	for _, e := range es {
-		if flags == branchPage {
+		if branch {
 			g.tree(bucket, e.child)
 		} else {
 			g.entry(bucket, e)
@@ -102,17 +105,10 @@ func (g *salvage) bucket(name string, value []byte) {
 		g.tree(name, root)
 		return
 	}
-	inline := value[bucketHead:]
-	if len(inline) < pageHead {
+	if inline := value[bucketHead:]; len(inline) >= pageHead {
+		g.entries(name, 0, inline, false)
+	} else {
 		g.lost[name] = true
-		return
-	}
-	es, err := elements(0, inline, false)
-	if err != nil {
-		g.lost[name] = true
-	}
-	for _, e := range es {
-		g.entry(name, e)
 	}
 }
 
@@ -178,13 +174,7 @@ func (t tx) reindex() error {
 		passRecords.reindex(t),
 		messageRecords.reindex(t),
 		itemRecords.reindex(t),
-		scan(t.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-			latest, _, err := t.latest(c.Operator, c.ID)
-			if err != nil || latest.Version != c.Version {
-				return true, err
-			}
-			return true, t.indexContact(c)
-		}),
+		eachWhere(t.in(inContacts), t.isLatest, t.indexContact),
 		t.reindexPosts(),
 	)
 }
@@ -218,10 +208,5 @@ func (g *salvage) addTo(path string) error {
 	if g.values() == 0 {
 		return nil
 	}
-	f, err := openFile(path, false)
-	if err != nil {
-		return err
-	}
-	err = f.db.Update(func(t *bolt.Tx) error { return tx{t}.takeOver(g) })
-	return errors.Join(err, f.close())
+	return updateFile(path, func(t tx) error { return t.takeOver(g) })
 }

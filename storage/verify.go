@@ -177,35 +177,21 @@ func (a *audit) contactRecords() error {
 		inContactsByPass: {}, inContactsByCall: {}, inContactsByTime: {}, inContactsBySquare: {}, inContactsByTail: {},
 	}
 	a.contacts = map[contactOf]string{}
-	var latest *Contact
-	finish := func() {
-		if latest == nil {
-			return
-		}
-		a.of(latest.Operator, fmt.Sprintf("contact %d", latest.ID)).Contacts++
-		for index, keys := range contactIndexKeys(*latest) {
-			for _, k := range keys {
-				want[index][string(k)] = true
+	err := scan(a.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
+		if a.isLatest(c) {
+			a.of(c.Operator, fmt.Sprintf("contact %d", c.ID)).Contacts++
+			for index, keys := range contactIndexKeys(c) {
+				for _, k := range keys {
+					want[index][string(k)] = true
+				}
 			}
 		}
-	}
-	err := scan(a.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-		if latest == nil || latest.Operator != c.Operator || latest.ID != c.ID {
-			finish()
-		}
-		latest = &c
 		return true, a.version(c)
 	})
-	if err != nil {
-		return err
-	}
-	finish()
 	for index, keys := range want {
-		if err := a.index(index, keys); err != nil {
-			return err
-		}
+		err = errors.Join(err, a.index(index, keys))
 	}
-	return a.handed()
+	return errors.Join(err, a.handed())
 }
 
 func (a *audit) version(c Contact) error {
