@@ -218,20 +218,14 @@ func (a *audit) messages() error {
 }
 
 func (a *audit) inbox() error {
-	want := map[string]bool{}
-	err := scan(a.in(inInbox), nil, func(_ []byte, r Raw) (bool, error) {
-		a.report.Inbox++
-		want[string(textKey(r.ID))] = true
-		return true, nil
-	})
+	waiting := indexed[Raw]{records: inInbox, index: inInboxByID, indexKey: func(r Raw) []byte { return textKey(r.ID) }}
+	err := auditRecords(a, waiting, func(Raw) { a.report.Inbox++ })
 	if err != nil {
 		return err
 	}
 	a.report.SetAside = len(keysWith(a.in(inDead), nil))
-	if a.report.Faults, err = a.faults(); err != nil {
-		return err
-	}
-	return a.index(inInboxByID, want)
+	a.report.Faults, err = a.faults()
+	return err
 }
 
 func (a *audit) agenda() error {
