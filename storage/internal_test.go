@@ -220,3 +220,16 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 		t.Errorf("owed: %s", names.String())
 	}
 }
+
+// An event that holds an operator's name, in the middle or at its end, goes with
+// the operator.
+func TestNamesOperator(t *testing.T) {
+	for event, want := range map[string]bool{
+		"remind/7/20270523T104200Z-99901": true, "setup/7": true, "7": true,
+		"setup/77": false, "remind/17/7x": false, "": false,
+	} {
+		if got := namesOperator(textKey(event), "7"); got != want {
+			t.Errorf("%q: %v, want %v", event, got, want)
+		}
+	}
+}
