@@ -2,6 +2,7 @@ package predict
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
 	"encoding/csv"
 	"errors"
@@ -129,48 +130,38 @@ func ReadBirds(r io.Reader, file string) ([]Bird, error) {
 	rows.FieldsPerRecord = -1
 	var columns []string
 	var birds []Bird
-	for {
+	for in.bad == nil {
 		fields, err := rows.Read()
 		switch {
 		case err == io.EOF && columns == nil:
-			return nil, in.wrong(token{"", 1, 1}, "a line of column names")
+			in.wrong(token{"", 1, 1}, "a line of column names")
 		case err == io.EOF:
 			return birds, nil
 		case err != nil:
 			return nil, in.csvError(err)
-		}
-		tokens := tokensOf(rows, fields)
-		if columns == nil {
-			if err := in.birdHeader(tokens); err != nil {
-				return nil, err
-			}
+		case columns == nil:
+			in.birdHeader(tokensOf(rows, fields))
 			columns = fields
-			continue
-		}
-		record, problem := in.record(columns, tokens)
-		if problem == nil {
-			birds, problem = in.birdRow(birds, record)
-		}
-		if problem != nil {
-			return nil, problem
+		default:
+			birds = in.birdRow(birds, in.record(columns, tokensOf(rows, fields)))
 		}
 	}
+	return nil, in.bad
 }
 
-func (in *input) birdHeader(tokens []token) error {
+func (in *input) birdHeader(tokens []token) {
 	seen := map[string]bool{}
 	for _, t := range tokens {
 		if !slices.Contains(birdColumns, t.text) || seen[t.text] {
-			return in.wrong(t, "each column once, of: %s", strings.Join(birdColumns, ", "))
+			in.wrong(t, "each column once, of: %s", strings.Join(birdColumns, ", "))
 		}
 		seen[t.text] = true
 	}
 	for _, name := range requiredOfBird {
 		if !seen[name] {
-			return in.wrong(token{"", tokens[0].line, tokens[0].column}, "a column named %s", name)
+			in.wrong(token{"", tokens[0].line, tokens[0].column}, "a column named %s", name)
 		}
 	}
-	return nil
 }
 
 // csvError gives the errors of encoding/csv our own shape.
@@ -201,59 +192,48 @@ func tokensOf(rows *csv.Reader, fields []string) []token {
 }
 
 // record names the fields of a row.
-func (in *input) record(columns []string, tokens []token) (map[string]token, *InputError) {
+func (in *input) record(columns []string, tokens []token) map[string]token {
 	if len(tokens) != len(columns) {
-		return nil, &InputError{
-			in.file, tokens[0].line, tokens[0].column,
-			fmt.Sprintf("%d fields", len(tokens)), fmt.Sprintf("%d, as many as there are columns", len(columns)),
-		}
+		in.mistake(tokens[0], fmt.Sprintf("%d fields", len(tokens)), fmt.Sprintf("%d, as many as there are columns", len(columns)))
+		return nil
 	}
 	record := make(map[string]token, len(columns))
 	for i, name := range columns {
 		record[name] = tokens[i].trim()
 	}
-	return record, nil
+	return record
 }
 
 // birdRow adds a row to the birds: to the last one if it has the same name.
-func (in *input) birdRow(birds []Bird, r map[string]token) ([]Bird, *InputError) {
-	transponder, problem := in.transponder(r)
-	if problem != nil {
-		return nil, problem
-	}
+func (in *input) birdRow(birds []Bird, r map[string]token) []Bird {
+	transponder := in.transponder(r)
 	name := cleanName(r["bird"].text)
 	if name == "" {
-		return nil, in.wrong(r["bird"], "the name of a bird")
+		in.wrong(r["bird"], "the name of a bird")
 	}
 	if n := len(birds); n > 0 && birds[n-1].Name == name {
 		b := &birds[n-1]
 		if t := r["catalog"]; t.text != "" && t.text != fmt.Sprint(b.Catalog) {
-			return nil, in.wrong(t, "%d, as in the row before", b.Catalog)
+			in.wrong(t, "%d, as in the row before", b.Catalog)
 		}
 		b.Transponders = append(b.Transponders, transponder)
-		return birds, nil
+		return birds
 	}
 	for _, b := range birds {
 		if strings.EqualFold(b.Name, name) {
-			return nil, in.wrong(r["bird"], "the rows of %s together", b.Name)
+			in.wrong(r["bird"], "the rows of %s together", b.Name)
 		}
 	}
 	b := Bird{Name: name, Transponders: []Transponder{transponder}}
-	if problem := in.bird(r, &b); problem != nil {
-		return nil, problem
-	}
-	return append(birds, b), nil
+	in.bird(r, &b)
+	return append(birds, b)
 }
 
 const maxCatalog = 999_999_999
 
-func (in *input) bird(r map[string]token, b *Bird) (problem *InputError) {
-	if b.Catalog, problem = in.integer(r["catalog"], "catalog number", 1, maxCatalog); problem != nil {
-		return problem
-	}
-	if b.LogName = cleanName(r["log_name"].text); b.LogName == "" {
-		b.LogName = b.Name
-	}
+func (in *input) bird(r map[string]token, b *Bird) {
+	b.Catalog = in.integer(r["catalog"], "catalog number", 1, maxCatalog)
+	b.LogName = cmp.Or(cleanName(r["log_name"].text), b.Name)
 	for a := range strings.SplitSeq(r["alias"].text, ";") {
 		if a = cleanName(a); a != "" {
 			b.Aliases = append(b.Aliases, a)
@@ -261,96 +241,78 @@ func (in *input) bird(r map[string]token, b *Bird) (problem *InputError) {
 	}
 	b.Notes, b.Source = cleanName(r["notes"].text), cleanName(r["source"].text)
 	b.Status.Text, b.Status.Source = cleanName(r["status"].text), cleanName(r["status_source"].text)
-	if b.Status.On, problem = in.choice(r["on"], "yes", "no"); problem != nil {
-		return problem
-	}
-	b.Status.Date, problem = in.day(r["status_date"])
-	return problem
+	b.Status.On = in.choice(r["on"], "yes", "no")
+	b.Status.Date = in.day(r["status_date"])
 }
 
 // choice is true for yes, false for no or nothing.
-func (in *input) choice(t token, yes, no string) (bool, *InputError) {
+func (in *input) choice(t token, yes, no string) bool {
 	if t.text != yes && t.text != no && t.text != "" {
-		return false, in.wrong(t, "%s, %s or nothing", yes, no)
+		in.wrong(t, "%s, %s or nothing", yes, no)
 	}
-	return t.text == yes, nil
+	return t.text == yes
 }
 
 // day reads a year, a month or a day.
-func (in *input) day(t token) (time.Time, *InputError) {
+func (in *input) day(t token) time.Time {
 	if t.text == "" {
-		return time.Time{}, nil
+		return time.Time{}
 	}
 	for _, layout := range []string{"2006", "2006-01", time.DateOnly} {
 		if at, err := time.Parse(layout, t.text); err == nil {
-			return at, nil
+			return at
 		}
 	}
-	return time.Time{}, in.wrong(t, "a date: YYYY, YYYY-MM or YYYY-MM-DD")
+	in.wrong(t, "a date: YYYY, YYYY-MM or YYYY-MM-DD")
+	return time.Time{}
 }
 
 var modeName = regexp.MustCompile(`^[A-Z0-9]{2,10}$`)
 
-func (in *input) transponder(r map[string]token) (t Transponder, problem *InputError) {
+func (in *input) transponder(r map[string]token) (t Transponder) {
 	kinds := map[string]Kind{"FM": FM, "linear": Linear, "beacon": Beacon}
 	if t.Kind = kinds[r["kind"].text]; t.Kind == 0 {
-		return t, in.wrong(r["kind"], "FM, linear or beacon")
+		in.wrong(r["kind"], "FM, linear or beacon")
 	}
 	if t.Mode = r["mode"].text; !modeName.MatchString(t.Mode) {
-		return t, in.wrong(r["mode"], "a mode in capitals, as FM, SSB or CW")
+		in.wrong(r["mode"], "a mode in capitals, as FM, SSB or CW")
 	}
-	if t.UplinkMHz, t.UplinkWidthKHz, problem = in.band(r["uplink_mhz"], t.Kind); problem != nil {
-		return t, problem
-	}
-	if t.DownlinkMHz, t.DownlinkWidthKHz, problem = in.band(r["downlink_mhz"], t.Kind); problem != nil {
-		return t, problem
-	}
+	t.UplinkMHz, t.UplinkWidthKHz = in.band(r["uplink_mhz"], t.Kind)
+	t.DownlinkMHz, t.DownlinkWidthKHz = in.band(r["downlink_mhz"], t.Kind)
 	switch {
 	case t.Kind == Beacon && t.UplinkMHz != 0:
-		return t, in.wrong(r["uplink_mhz"], "nothing: a beacon only transmits")
+		in.wrong(r["uplink_mhz"], "nothing: a beacon only transmits")
 	case t.Kind != Beacon && t.UplinkMHz == 0:
-		return t, in.wrong(r["uplink_mhz"], "a frequency in MHz")
+		in.wrong(r["uplink_mhz"], "a frequency in MHz")
 	case t.DownlinkMHz == 0:
-		return t, in.wrong(r["downlink_mhz"], "a frequency in MHz")
+		in.wrong(r["downlink_mhz"], "a frequency in MHz")
 	case t.UplinkWidthKHz != t.DownlinkWidthKHz:
-		return t, in.wrong(r["downlink_mhz"], "a passband as wide as the uplink's")
+		in.wrong(r["downlink_mhz"], "a passband as wide as the uplink's")
 	}
-	if t.Inverting, problem = in.choice(r["way"], "inverting", "straight"); problem != nil {
-		return t, problem
-	}
-	if t.ToneHz, problem = in.tone(r["tone_hz"]); problem != nil {
-		return t, problem
-	}
-	t.ArmToneHz, problem = in.tone(r["arm_tone_hz"])
+	t.Inverting = in.choice(r["way"], "inverting", "straight")
+	t.ToneHz, t.ArmToneHz = in.tone(r["tone_hz"]), in.tone(r["arm_tone_hz"])
 	t.Source = cleanName(r["source"].text)
-	return t, problem
+	return t
 }
 
 // band reads a frequency, or the edges of a linear passband, in MHz.
-func (in *input) band(t token, kind Kind) (centreMHz, widthKHz float64, problem *InputError) {
+func (in *input) band(t token, kind Kind) (centreMHz, widthKHz float64) {
 	if t.text == "" {
-		return 0, 0, nil
+		return 0, 0
 	}
 	i := strings.IndexByte(t.text, '-')
 	if kind != Linear || i < 0 {
-		centreMHz, problem = in.number(t, "a frequency in MHz", 1, 50000)
-		return centreMHz, 0, problem
+		return in.number(t, "a frequency in MHz", 1, 50000), 0
 	}
-	low, problem := in.number(t.cut(1, i), "the lower edge in MHz", 1, 50000)
-	if problem != nil {
-		return 0, 0, problem
-	}
-	high, problem := in.number(t.cut(i+2, len(t.text)), "the upper edge in MHz", low, low+10)
-	if problem != nil {
-		return 0, 0, problem
-	}
-	return math.Round((low+high)*5e5) / 1e6, tidy((high - low) * 1e3), nil
+	low := in.number(t.cut(1, i), "the lower edge in MHz", 1, 50000)
+	high := in.number(t.cut(i+2, len(t.text)), "the upper edge in MHz", low, low+10)
+	return math.Round((low+high)*5e5) / 1e6, tidy((high - low) * 1e3)
 }
 
 // tone reads the frequency of an access tone; those in use are 67.0 to 254.1 Hz.
-func (in *input) tone(t token) (float64, *InputError) {
+func (in *input) tone(t token) float64 {
 	if t.text == "" {
-		return 0, nil
+		return 0
 	}
 	return in.number(t, "a tone in Hz", 60, 260)
 }

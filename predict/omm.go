@@ -2,6 +2,7 @@ package predict
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"encoding/xml"
 	"errors"
@@ -25,41 +26,22 @@ import (
 
 // set makes elements from a record; start is where the record begins.
 func (in *input) set(r map[string]token, start token) {
-	e, problem := in.elements(r, start)
-	if problem != nil {
-		in.problem(problem)
-		return
-	}
-	in.sets = append(in.sets, e)
-}
-
-func (in *input) elements(r map[string]token, start token) (e Elements, problem *InputError) {
 	for _, key := range []string{"OBJECT_NAME", "NORAD_CAT_ID", "EPOCH"} {
 		if _, ok := r[key]; !ok {
-			return e, in.missing(start, key)
+			in.missing(start, key)
 		}
 	}
-	if problem = in.readable(r); problem != nil {
-		return e, problem
-	}
-	if e.Catalog, problem = in.integer(r["NORAD_CAT_ID"], "catalog number", 1, maxCatalog); problem != nil {
-		return e, problem
-	}
-	if e.Epoch, problem = in.instant(r["EPOCH"]); problem != nil {
-		return e, problem
-	}
-	if problem = in.numbers(r, start, &e); problem != nil {
-		return e, problem
-	}
+	in.readable(r)
+	e := Elements{Catalog: in.integer(r["NORAD_CAT_ID"], "catalog number", 1, maxCatalog)}
+	e.Epoch = in.instant(r["EPOCH"])
+	in.numbers(r, start, &e)
 	e.Designator = cleanName(r["OBJECT_ID"].text)
-	if e.Name = cleanName(r["OBJECT_NAME"].text); e.Name == "" {
-		e.Name = strconv.Itoa(e.Catalog)
-	}
-	return e, nil
+	e.Name = cmp.Or(cleanName(r["OBJECT_NAME"].text), strconv.Itoa(e.Catalog))
+	in.end(e)
 }
 
 // readable checks that a message means what we read into it.
-func (in *input) readable(r map[string]token) *InputError {
+func (in *input) readable(r map[string]token) {
 	for _, only := range [][2]string{
 		{"CENTER_NAME", "EARTH"},
 		{"REF_FRAME", "TEME"},
@@ -68,13 +50,12 @@ func (in *input) readable(r map[string]token) *InputError {
 		{"EPHEMERIS_TYPE", "0"},
 	} {
 		if t := r[only[0]]; t.text != "" && !strings.EqualFold(t.text, only[1]) {
-			return in.wrong(t, "%s %s", only[0], only[1])
+			in.wrong(t, "%s %s", only[0], only[1])
 		}
 	}
-	return nil
 }
 
-func (in *input) numbers(r map[string]token, start token, e *Elements) (problem *InputError) {
+func (in *input) numbers(r map[string]token, start token, e *Elements) {
 	for _, f := range []struct {
 		key      string
 		lo, hi   float64
@@ -96,29 +77,25 @@ func (in *input) numbers(r map[string]token, start token, e *Elements) (problem 
 			continue
 		}
 		if !ok {
-			return in.missing(start, f.key)
+			in.missing(start, f.key)
 		}
-		if *f.to, problem = in.number(t, f.key, f.lo, f.hi); problem != nil {
-			return problem
-		}
+		*f.to = in.number(t, f.key, f.lo, f.hi)
 	}
-	return nil
 }
 
-func (in *input) missing(start token, key string) *InputError {
-	return &InputError{in.file, start.line, start.column, "a set without " + key, key}
-}
+func (in *input) missing(start token, key string) { in.mistake(start, "a set without "+key, key) }
 
 // instant reads a moment of UTC, with or without the Z, with any number of
 // decimals of which six are kept.
-func (in *input) instant(t token) (time.Time, *InputError) {
+func (in *input) instant(t token) time.Time {
 	for _, layout := range []string{"2006-01-02T15:04:05", "2006-002T15:04:05"} {
 		at, err := time.Parse(layout, strings.TrimSuffix(t.text, "Z"))
 		if err == nil && at.Year() >= firstYear && at.Year() <= lastYear && !strings.Contains(t.text, ",") {
-			return at.Round(time.Microsecond), nil
+			return at.Round(time.Microsecond)
 		}
 	}
-	return time.Time{}, in.wrong(t, "EPOCH: a time in UTC, YYYY-MM-DDThh:mm:ss with decimals")
+	in.wrong(t, "EPOCH: a time in UTC, YYYY-MM-DDThh:mm:ss with decimals")
+	return time.Time{}
 }
 
 // csv reads a row of keywords, in any order, and one set a row after it.
@@ -135,19 +112,14 @@ func (in *input) csv() {
 		case err == io.EOF:
 			return
 		case errors.As(in.csvError(err), &broken):
-			in.problem(broken)
+			in.problems = append(in.problems, broken)
 		case columns == nil:
 			for _, f := range fields {
 				columns = append(columns, strings.ToUpper(strings.TrimSpace(f)))
 			}
 		default:
 			tokens := tokensOf(rows, fields)
-			record, problem := in.record(columns, tokens)
-			if problem != nil {
-				in.problem(problem)
-				continue
-			}
-			in.set(record, tokens[0])
+			in.set(in.record(columns, tokens), tokens[0])
 		}
 	}
 }
@@ -170,7 +142,8 @@ func (in *input) keyValue() {
 		}
 		i := strings.IndexByte(l.text, '=')
 		if i < 0 {
-			in.problem(in.wrong(l, "KEY = VALUE"))
+			in.wrong(l, "KEY = VALUE")
+			in.tell()
 			continue
 		}
 		key, value := l.cut(1, i).trim().text, l.cut(i+2, len(l.text)).trim()
@@ -206,10 +179,11 @@ func (in *input) xml() {
 		case err == io.EOF && len(in.sets)+len(in.problems) > 0:
 			return
 		case err == io.EOF:
-			in.problem(in.wrong(token{seen, 1, 1}, "elements named omm"))
+			in.wrong(token{seen, 1, 1}, "elements named omm")
+			in.tell()
 			return
 		case err != nil:
-			in.problem(in.brokenXML(d, err))
+			in.brokenXML(d, err)
 			return
 		}
 		switch next := next.(type) {
@@ -236,12 +210,13 @@ func (in *input) xml() {
 	}
 }
 
-func (in *input) brokenXML(d *xml.Decoder, err error) *InputError {
+func (in *input) brokenXML(d *xml.Decoder, err error) {
 	line, column := d.InputPos()
 	found := err.Error()
 	var syntax *xml.SyntaxError
 	if errors.As(err, &syntax) {
 		found = syntax.Msg
 	}
-	return &InputError{in.file, line, max(column, 1), found, "well-formed XML; the rest was not read"}
+	in.mistake(token{"", line, max(column, 1)}, found, "well-formed XML; the rest was not read")
+	in.tell()
 }

@@ -26,7 +26,8 @@ func (in *input) json() {
 	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
 		t, found = j.place(int64(len(in.text))), "the end of the text"
 	}
-	in.problem(&InputError{in.file, t.line, t.column, found, "well-formed JSON to the end; the rest was not read"})
+	in.mistake(t, found, "well-formed JSON to the end; the rest was not read")
+	in.tell()
 }
 
 // A jsonText knows where the next value of a JSON text begins.
@@ -83,7 +84,8 @@ func (in *input) objects(j *jsonText) error {
 		case t == json.Delim(']'):
 			depth--
 		default:
-			in.problem(in.wrong(token{fmt.Sprint(t), place.line, place.column}, "an object with a set of elements"))
+			in.wrong(token{fmt.Sprint(t), place.line, place.column}, "an object with a set of elements")
+			in.tell()
 		}
 	}
 }

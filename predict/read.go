@@ -38,6 +38,7 @@ type input struct {
 	text     []byte
 	sets     []Elements
 	problems []*InputError
+	bad      *InputError // the first mistake in the set or row at hand
 }
 
 // readInput reads a whole text, without a byte order mark and with plain line
@@ -116,11 +117,31 @@ func (t token) trim() token {
 	return t
 }
 
-// wrong is the error of a token that is not what was expected.
-func (in *input) wrong(t token, expected string, args ...any) *InputError {
-	return &InputError{
-		File: in.file, Line: t.line, Column: t.column,
-		Found: found(t.text), Expected: fmt.Sprintf(expected, args...),
+// wrong notes a token that is not what was expected. Only the first mistake of a
+// set counts: what is read after it goes nowhere.
+func (in *input) wrong(t token, expected string, args ...any) {
+	in.mistake(t, found(t.text), fmt.Sprintf(expected, args...))
+}
+
+func (in *input) mistake(at token, found, expected string) {
+	if in.bad == nil {
+		in.bad = &InputError{in.file, at.line, at.column, found, expected}
+	}
+}
+
+// end keeps a set, or tells what is wrong in it.
+func (in *input) end(e Elements) {
+	if in.bad == nil {
+		in.sets = append(in.sets, e)
+	}
+	in.tell()
+}
+
+// tell puts the mistake at hand, if there is one, among the problems.
+func (in *input) tell() {
+	if in.bad != nil {
+		in.problems = append(in.problems, in.bad)
+		in.bad = nil
 	}
 }
 
@@ -137,8 +158,6 @@ func found(s string) string {
 	}
 	return strconv.Quote(s)
 }
-
-func (in *input) problem(e *InputError) { in.problems = append(in.problems, e) }
 
 // cleanName makes a name fit to be shown: one line, no control characters.
 func cleanName(s string) string {
@@ -158,29 +177,23 @@ var (
 
 // number reads a decimal number within lo and hi. It is stricter than strconv,
 // which takes underscores, hexadecimal and infinities.
-func (in *input) number(t token, what string, lo, hi float64) (float64, *InputError) {
+func (in *input) number(t token, what string, lo, hi float64) float64 {
 	if t = t.trim(); !decimal.MatchString(t.text) {
-		return 0, in.wrong(t, "%s: a decimal number", what)
+		in.wrong(t, "%s: a decimal number", what)
 	}
 	v, err := strconv.ParseFloat(t.text, 64)
 	if err != nil || v < lo || v > hi {
-		return 0, in.wrong(t, "%s: a number from %v to %v", what, lo, hi)
+		in.wrong(t, "%s: a number from %v to %v", what, lo, hi)
 	}
-	return v, nil
+	return v
 }
 
 // integer reads digits only, within lo and hi.
-func (in *input) integer(t token, what string, lo, hi int) (int, *InputError) {
+func (in *input) integer(t token, what string, lo, hi int) int {
 	t = t.trim()
-	v := 0
-	for _, c := range []byte(t.text) {
-		if c < '0' || c > '9' || v > hi {
-			return 0, in.wrong(t, "%s: a whole number from %d to %d", what, lo, hi)
-		}
-		v = v*10 + int(c-'0')
+	v, err := strconv.ParseUint(t.text, 10, 62)
+	if err != nil || int(v) < lo || int(v) > hi {
+		in.wrong(t, "%s: a whole number from %d to %d", what, lo, hi)
 	}
-	if t.text == "" || v < lo || v > hi {
-		return 0, in.wrong(t, "%s: a whole number from %d to %d", what, lo, hi)
-	}
-	return v, nil
+	return int(v)
 }

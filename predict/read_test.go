@@ -175,7 +175,7 @@ func TestFormsAgree(t *testing.T) {
 	if d := cmp.Diff(sets[0], sets[1]); d != "" {
 		t.Error(d)
 	}
-	if e := sets[0][0]; e.Catalog != 5 || e.BStar != -0.22483e-4 || e.Eccentricity != 0.1845686 || e.Name != "VANGUARD 1" {
+	if e := sets[0][0]; e.Catalog != 5 || e.BStar != -0.22483e-4 || e.Eccentricity != 0.1845686 || e.Name != "OBJECT 5" {
 		t.Errorf("%+v", e)
 	}
 }

@@ -1,6 +1,7 @@
 package predict
 
 import (
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
@@ -49,56 +50,50 @@ func elementLine(s string, number byte) bool {
 func (in *input) unfinished(name token, first *token) {
 	switch {
 	case first != nil:
-		in.problem(in.wrong(*first, "line 2 of the same set after it"))
+		in.wrong(*first, "line 2 of the same set after it")
 	case name.text != "":
-		in.problem(in.wrong(name, "a set's two lines after its name"))
+		in.wrong(name, "a set's two lines after its name")
 	}
+	in.tell()
 }
 
 func (in *input) pair(name token, first *token, second token) {
-	if first == nil {
-		in.problem(in.wrong(second, "line 1 of the same set before it"))
-		return
-	}
 	var e Elements
-	problem := in.first(*first, &e)
-	if problem == nil {
-		problem = in.second(second, &e)
+	if first == nil {
+		in.wrong(second, "line 1 of the same set before it")
+	} else {
+		in.first(*first, &e)
+		in.second(second, &e)
 	}
-	if problem != nil {
-		in.problem(problem)
-		return
-	}
-	e.Name = cleanName(strings.TrimPrefix(name.text, "0 "))
-	if e.Name == "" {
-		e.Name = strconv.Itoa(e.Catalog)
-	}
-	in.sets = append(in.sets, e)
+	e.Name = cmp.Or(cleanName(strings.TrimPrefix(name.text, "0 ")), strconv.Itoa(e.Catalog))
+	in.end(e)
 }
 
-// whole checks what both lines have in common.
-func (in *input) whole(l token, blanks ...int) *InputError {
+// whole checks what both lines have in common, and reports whether all is well
+// so far.
+func (in *input) whole(l token, blanks ...int) bool {
 	for i := range len(l.text) {
 		if c := l.text[i]; c < ' ' || c > '~' {
-			return in.wrong(l.cut(i+1, i+1), "plain ASCII in an element line")
+			in.wrong(l.cut(i+1, i+1), "plain ASCII in an element line")
 		}
 	}
 	switch n := len(l.text); {
 	case n < 68:
-		return in.wrong(token{"", l.line, l.column + n}, "68 or 69 columns, the line has %d", n)
+		in.wrong(token{"", l.line, l.column + n}, "68 or 69 columns, the line has %d", n)
+		return false
 	case n > 69:
-		return in.wrong(l.cut(70, n), "the end of the line after 69 columns")
+		in.wrong(l.cut(70, n), "the end of the line after 69 columns")
 	case n == 69:
 		if sum := checksum(l.text); l.text[68] != sum {
-			return in.wrong(l.cut(69, 69), "checksum %c", sum)
+			in.wrong(l.cut(69, 69), "checksum %c", sum)
 		}
 	}
 	for _, c := range blanks {
 		if l.text[c-1] != ' ' {
-			return in.wrong(l.cut(c, c), "a blank between two fields")
+			in.wrong(l.cut(c, c), "a blank between two fields")
 		}
 	}
-	return nil
+	return in.bad == nil
 }
 
 func checksum(line string) byte {
@@ -114,30 +109,19 @@ func checksum(line string) byte {
 	return byte('0' + sum%10)
 }
 
-func (in *input) first(l token, e *Elements) (problem *InputError) {
-	if problem = in.whole(l, 2, 9, 18, 33, 44, 53, 62, 64); problem != nil {
-		return problem
+func (in *input) first(l token, e *Elements) {
+	if !in.whole(l, 2, 9, 18, 33, 44, 53, 62, 64) {
+		return
 	}
-	if e.Catalog, problem = in.catalog(l.cut(3, 7)); problem != nil {
-		return problem
-	}
-	if e.Epoch, problem = in.epoch(l.cut(19, 20), l.cut(21, 32)); problem != nil {
-		return problem
-	}
-	if e.NDot, problem = in.number(l.cut(34, 43), "half the change of mean motion", -1, 1); problem != nil {
-		return problem
-	}
-	if e.NDDot, problem = in.assumed(l.cut(45, 52), "a sixth of the second change of mean motion"); problem != nil {
-		return problem
-	}
-	if e.BStar, problem = in.assumed(l.cut(54, 61), "drag"); problem != nil {
-		return problem
-	}
+	e.Catalog = in.catalog(l.cut(3, 7))
+	e.Epoch = in.epoch(l.cut(19, 20), l.cut(21, 32))
+	e.NDot = in.number(l.cut(34, 43), "half the change of mean motion", -1, 1)
+	e.NDDot = in.assumed(l.cut(45, 52), "a sixth of the second change of mean motion")
+	e.BStar = in.assumed(l.cut(54, 61), "drag")
 	if t := l.cut(63, 63); t.text != "0" && t.text != " " {
-		return in.wrong(t, "element type 0, for SGP4")
+		in.wrong(t, "element type 0, for SGP4")
 	}
 	e.Designator = designator(l.cut(10, 17).trim().text)
-	return nil
 }
 
 // designator writes "98067A" as "1998-067A".
@@ -157,7 +141,7 @@ func century(year string) string {
 }
 
 // catalog reads five columns; in the first may stand a letter for 10 to 33.
-func (in *input) catalog(t token) (int, *InputError) {
+func (in *input) catalog(t token) int {
 	const letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 	digits, ten := strings.TrimLeft(t.text, " "), 0
 	if i := strings.IndexByte(letters, t.text[0]); i >= 0 {
@@ -165,21 +149,17 @@ func (in *input) catalog(t token) (int, *InputError) {
 	}
 	n, err := strconv.ParseUint(digits, 10, 32)
 	if err != nil || ten*10000+int(n) < 1 {
-		return 0, in.wrong(t, "a catalog number of five digits, or a letter and four digits")
+		in.wrong(t, "a catalog number of five digits, or a letter and four digits")
 	}
-	return ten*10000 + int(n), nil
+	return ten*10000 + int(n)
 }
 
 // epoch counts the day in units of 1e-8, exactly 864 µs.
-func (in *input) epoch(year, day token) (time.Time, *InputError) {
-	yy, problem := in.integer(year, "year of the epoch", 0, 99)
-	if problem != nil || strings.Contains(year.text, " ") {
-		return time.Time{}, in.wrong(year, "two digits of the year")
+func (in *input) epoch(year, day token) time.Time {
+	if strings.Trim(year.text, "0123456789") != "" {
+		in.wrong(year, "two digits of the year")
 	}
-	y := 1900 + yy
-	if yy < 57 {
-		y = 2000 + yy
-	}
+	y, _ := strconv.Atoi(century(year.text) + year.text)
 	start := time.Date(y, 1, 1, 0, 0, 0, 0, time.UTC)
 	days := start.AddDate(1, 0, -1).YearDay()
 	whole, fraction, ok := strings.Cut(strings.Trim(day.text, " "), ".")
@@ -187,16 +167,17 @@ func (in *input) epoch(year, day token) (time.Time, *InputError) {
 	d, err1 := strconv.ParseUint(whole, 10, 16)
 	f, err2 := strconv.ParseUint(fraction, 10, 32)
 	if !ok || err1 != nil || err2 != nil || len(fraction) != 8 || d < 1 || d > uint64(days) {
-		return time.Time{}, in.wrong(day, "day of the year from 1 to %d, with up to eight decimals", days)
+		in.wrong(day, "day of the year from 1 to %d, with up to eight decimals", days)
 	}
-	return start.AddDate(0, 0, int(d)-1).Add(time.Duration(f) * 864 * time.Microsecond), nil
+	return start.AddDate(0, 0, int(d)-1).Add(time.Duration(f) * 864 * time.Microsecond)
 }
 
 // assumed reads a field like "-12345-3": -0.12345e-3.
-func (in *input) assumed(t token, what string) (float64, *InputError) {
+func (in *input) assumed(t token, what string) float64 {
 	m := point.FindStringSubmatch(t.text)
 	if m == nil {
-		return 0, in.wrong(t, "%s: sign, five digits, sign, digit", what)
+		in.wrong(t, "%s: sign, five digits, sign, digit", what)
+		return 0
 	}
 	digits, _ := strconv.Atoi(m[1])
 	power, _ := strconv.Atoi(m[3])
@@ -207,22 +188,18 @@ func (in *input) assumed(t token, what string) (float64, *InputError) {
 	if t.text[0] == '-' {
 		v = -v
 	}
-	return v, nil
+	return v
 }
 
-func (in *input) second(l token, e *Elements) (problem *InputError) {
-	if problem = in.whole(l, 2, 8, 17, 26, 34, 43, 52); problem != nil {
-		return problem
+func (in *input) second(l token, e *Elements) {
+	if !in.whole(l, 2, 8, 17, 26, 34, 43, 52) {
+		return
 	}
-	catalog, problem := in.catalog(l.cut(3, 7))
-	if problem != nil {
-		return problem
-	}
-	if catalog != e.Catalog {
-		return in.wrong(l.cut(3, 7), "catalog number %d, as in line 1", e.Catalog)
+	if in.catalog(l.cut(3, 7)) != e.Catalog {
+		in.wrong(l.cut(3, 7), "catalog number %d, as in line 1", e.Catalog)
 	}
 	if t := l.cut(27, 33); strings.Trim(t.text, "0123456789") != "" {
-		return in.wrong(t, "seven digits of eccentricity after an assumed point")
+		in.wrong(t, "seven digits of eccentricity after an assumed point")
 	}
 	for _, f := range []struct {
 		t      token
@@ -238,11 +215,6 @@ func (in *input) second(l token, e *Elements) (problem *InputError) {
 		{l.cut(44, 51), "mean anomaly", 360, 1, &e.MeanAnomalyDeg},
 		{l.cut(53, 63), "mean motion", 20, 1, &e.MeanMotion},
 	} {
-		v, problem := in.number(f.t, f.what, 0, f.hi)
-		if problem != nil {
-			return problem
-		}
-		*f.to = v / f.factor
+		*f.to = in.number(f.t, f.what, 0, f.hi) / f.factor
 	}
-	return nil
 }

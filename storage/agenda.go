@@ -1,20 +1,14 @@
 package storage
 
-import (
-	"errors"
-	"time"
-)
+import "time"
 
 // Next is the earliest moment on the agenda.
 func (s *Store) Next() (at time.Time, ok bool, err error) {
 	err = s.read(func(t tx) error {
-		k, _ := t.in(inAgendaByTime).Cursor().First()
-		if k == nil {
-			return nil
-		}
-		item, known, err := get[Item](t.in(inAgenda), k[timeKeyLen:])
-		at, ok = item.At, known
-		return err
+		return t.eachItem(func(i Item) (more bool) {
+			at, ok = i.At, true
+			return false
+		})
 	})
 	return at, ok, err
 }
@@ -23,40 +17,29 @@ func (s *Store) Next() (at time.Time, ok bool, err error) {
 // takes it off.
 func (s *Store) Due(now time.Time) (due []Item, err error) {
 	err = s.read(func(t tx) error {
-		c := t.in(inAgendaByTime).Cursor()
-		for k, _ := c.First(); k != nil; k, _ = c.Next() {
-			item, ok, err := get[Item](t.in(inAgenda), k[timeKeyLen:])
-			if err != nil || !ok || item.At.After(now) {
-				return err
+		return t.eachItem(func(i Item) (more bool) {
+			if !i.At.After(now) {
+				due = append(due, i)
 			}
-			due = append(due, item)
-		}
-		return nil
+			return !i.At.After(now)
+		})
 	})
 	return due, err
 }
 
-func (t tx) putItem(i Item) error {
-	if err := t.cancel(i.Key); err != nil {
-		return err
+// eachItem visits the agenda in order, until visit says stop.
+func (t tx) eachItem(visit func(Item) (more bool)) error {
+	c := t.in(inAgendaByTime).Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		item, ok, err := get[Item](t.in(inAgenda), k[timeKeyLen:])
+		if err != nil || !ok || !visit(item) {
+			return err
+		}
 	}
-	if err := mark(t.in(inAgendaByTime), itemTimeKey(i)); err != nil {
-		return err
-	}
-	return put(t.in(inAgenda), textKey(i.Key), i)
+	return nil
 }
+
+func (t tx) putItem(i Item) error { return itemRecords.put(t, i) }
 
 // cancel takes an item off the agenda if it is there.
-func (t tx) cancel(itemKey string) error {
-	k := textKey(itemKey)
-	old, known, err := get[Item](t.in(inAgenda), k)
-	if err != nil || !known {
-		return err
-	}
-	return errors.Join(
-		t.in(inAgendaByTime).Delete(itemTimeKey(old)),
-		t.in(inAgenda).Delete(k),
-	)
-}
-
-func itemTimeKey(i Item) []byte { return key(timeKey(i.At), textKey(i.Key)) }
+func (t tx) cancel(itemKey string) error { return itemRecords.remove(t, textKey(itemKey)) }

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -15,14 +14,10 @@ import (
 // is a database itself: OpenForRead and Verify take it, and put in the place of
 // a store's skyslate.db it is brought up to date from the journal beside it.
 func (s *Store) Backup(w io.Writer) error {
-	err := s.read(func(t tx) error {
+	return wrap("backup", s.read(func(t tx) error {
 		_, err := t.WriteTo(w)
 		return err
-	})
-	if err != nil {
-		return fmt.Errorf("backup: %w", err)
-	}
-	return nil
+	}))
 }
 
 // BackupTo writes a backup named for the moment at into dir, or into the
@@ -32,24 +27,28 @@ func (s *Store) Backup(w io.Writer) error {
 // upon that.
 func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err error) {
 	if dir == "" {
-		dir = join(s.dir, backupsName)
+		dir = filepath.Join(s.dir, backupsName)
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return "", fmt.Errorf("backup: %w", err)
+		return "", wrap("backup", err)
 	}
-	path = join(dir, backupName(at))
+	path = filepath.Join(dir, backupName(at))
 	if before := backups(dir); len(before) > 0 && before[0] >= path {
 		made, _ := BackupTimes(before[:1])
-		path = join(dir, backupName(made[0].Add(time.Second)))
+		path = filepath.Join(dir, backupName(made[0].Add(time.Second)))
 	}
 	partial := path + ".partial"
 	if err := s.writeBackup(partial); err != nil {
-		return "", errors.Join(fmt.Errorf("backup: %w", err), os.Remove(partial))
+		return "", errors.Join(wrap("backup", err), os.Remove(partial))
 	}
 	if err := renameInto(partial, path); err != nil {
-		return "", fmt.Errorf("backup: %w", err)
+		return "", wrap("backup", err)
 	}
-	return path, rotate(dir, keep)
+	paths := backups(dir)
+	if keep < 1 || len(paths) <= keep {
+		return path, nil
+	}
+	return path, each(paths[keep:], os.Remove)
 }
 
 func (s *Store) writeBackup(path string) error {
@@ -87,38 +86,16 @@ func BackupTimes(paths []string) (made []time.Time, others int) {
 
 // backups are the paths of the backups in dir, newest first.
 func backups(dir string) []string {
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		return nil
-	}
 	name := regexp.MustCompile(`^skyslate-\d{8}T\d{6}Z\.db$`)
-	var paths []string
-	for _, e := range entries {
-		if e.Type().IsRegular() && name.MatchString(e.Name()) {
-			paths = append(paths, join(dir, e.Name()))
-		}
-	}
+	paths := slices.DeleteFunc(filesWith(dir, ".db"), func(p string) bool { return !name.MatchString(filepath.Base(p)) })
 	slices.Reverse(paths)
 	return paths
-}
-
-// rotate removes the oldest backups in dir.
-func rotate(dir string, keep int) error {
-	paths := backups(dir)
-	if keep < 1 || len(paths) <= keep {
-		return nil
-	}
-	var errs []error
-	for _, p := range paths[keep:] {
-		errs = append(errs, os.Remove(p))
-	}
-	return errors.Join(errs...)
 }
 
 // newestGoodBackup is the newest backup of the store in dir that is whole;
 // empty if there is none.
 func newestGoodBackup(dir string) string {
-	for _, p := range backups(join(dir, backupsName)) {
+	for _, p := range backups(filepath.Join(dir, backupsName)) {
 		if _, err := examine(p); err == nil {
 			return p
 		}
@@ -127,7 +104,7 @@ func newestGoodBackup(dir string) string {
 }
 
 func newestBackupName(dir string) string {
-	if paths := backups(join(dir, backupsName)); len(paths) > 0 {
+	if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
 		return filepath.Clean(paths[0])
 	}
 	return "none"

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"hash/crc32"
 
@@ -128,6 +129,31 @@ func all[T any](b bucket, prefix []byte) ([]T, error) {
 		return true, nil
 	})
 	return vs, err
+}
+
+// eachWhere does something with each value of a bucket that is wanted, once all
+// have been read: a bucket can't be changed while a cursor walks it.
+func eachWhere[T any](b bucket, wanted func(T) bool, do func(T) error) error {
+	var found []T
+	err := scan(b, nil, func(_ []byte, v T) (bool, error) {
+		if wanted(v) {
+			found = append(found, v)
+		}
+		return true, nil
+	})
+	return errors.Join(err, each(found, do))
+}
+
+// deleteWhere removes the values of a bucket that are not wanted any more.
+func deleteWhere[T any](b bucket, unwanted func(key []byte, v T) bool) error {
+	var found [][]byte
+	err := scan(b, nil, func(k []byte, v T) (bool, error) {
+		if unwanted(k, v) {
+			found = append(found, bytes.Clone(k))
+		}
+		return true, nil
+	})
+	return errors.Join(err, each(found, b.Delete))
 }
 
 // last is the value with the greatest key that begins with prefix.

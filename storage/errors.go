@@ -42,6 +42,14 @@ func damaged(format string, args ...any) error {
 	return &fault{ErrDamaged, fmt.Sprintf(format, args...)}
 }
 
+// wrap names what failed.
+func wrap(doing string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s: %w", doing, err)
+}
+
 // uncertain is a transaction that may or may not be on disk.
 type uncertain struct{ cause error }
 

@@ -2,7 +2,7 @@ package storage
 
 import (
 	"cmp"
-	"fmt"
+	"errors"
 	"slices"
 	"time"
 )
@@ -22,26 +22,22 @@ func (s *Store) Faults(after time.Time) (all []Fault, err error) {
 		all, err = t.faults()
 		return err
 	})
-	if err != nil {
-		return nil, fmt.Errorf("faults: %w", err)
-	}
-	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), nil
+	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), wrap("faults", err)
 }
 
 func (t tx) faults() (all []Fault, err error) {
-	err = scan(t.in(inDead), nil, func(_ []byte, d deadRaw) (bool, error) {
-		all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
-		return true, nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	err = scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
-		if p.Failed {
-			all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
-		}
-		return true, nil
-	})
+	err = errors.Join(
+		scan(t.in(inDead), nil, func(_ []byte, d deadRaw) (bool, error) {
+			all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
+			return true, nil
+		}),
+		scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
+			if p.Failed {
+				all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
+			}
+			return true, nil
+		}),
+	)
 	slices.SortStableFunc(all, func(a, b Fault) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Name, b.Name)) })
 	return all, err
 }

@@ -62,7 +62,7 @@ func filesWith(dir, part string) []string {
 	for _, e := range entries {
 		ours := strings.HasPrefix(e.Name(), "skyslate") || strings.HasPrefix(e.Name(), journalName)
 		if ours && e.Type().IsRegular() && strings.Contains(e.Name(), part) {
-			paths = append(paths, join(dir, e.Name()))
+			paths = append(paths, filepath.Join(dir, e.Name()))
 		}
 	}
 	return paths

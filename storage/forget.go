@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -28,7 +30,9 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	}
 	for _, step := range []func() error{
 		func() error { return s.journal.append([]entry{{Forgotten: &forgotten{who(op), at}}}) },
-		func() error { return s.update(func(t tx) error { return t.forgetAllOf(op, at, theirs) }) },
+		func() error {
+			return s.update(func(t tx) error { return errors.Join(t.forgetRaws(at, theirs), t.forget(op)) })
+		},
 		func() error { return s.journal.drop(op) },
 		s.compact,
 	} {
@@ -39,43 +43,16 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	return s.holding(op), nil
 }
 
-func (t tx) forgetAllOf(op OperatorID, at time.Time, theirs func(Raw) bool) error {
-	if theirs != nil {
-		if err := t.forgetRaws(at, theirs); err != nil {
-			return err
-		}
-	}
-	return t.forget(op)
-}
-
 // forgetRaws removes what came in from an operator. The IDs stay as seen, so
 // that a second delivery is passed over.
 func (t tx) forgetRaws(at time.Time, theirs func(Raw) bool) error {
-	var waiting, dead []string
-	err := scan(t.in(inInbox), nil, func(_ []byte, r Raw) (bool, error) {
-		if theirs(r) {
-			waiting = append(waiting, r.ID)
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
+	if theirs == nil {
+		return nil
 	}
-	err = scan(t.in(inDead), nil, func(_ []byte, d deadRaw) (bool, error) {
-		if theirs(d.Raw) {
-			dead = append(dead, d.Raw.ID)
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	if err := each(waiting, func(id string) error {
-		return errors.Join(t.takeRaw(id), put(t.in(inSeen), textKey(id), sighting{At: at, Tx: t.ID()}))
-	}); err != nil {
-		return err
-	}
-	return each(dead, func(id string) error { return t.in(inDead).Delete(textKey(id)) })
+	return errors.Join(
+		eachWhere(t.in(inInbox), theirs, func(r Raw) error { return errors.Join(t.takeRaw(r.ID), t.see(r.ID, at)) }),
+		deleteWhere(t.in(inDead), func(_ []byte, d deadRaw) bool { return theirs(d.Raw) }),
+	)
 }
 
 // forget removes all that is an operator's, except what came in.
@@ -91,56 +68,18 @@ func (t tx) forget(op OperatorID) error {
 		}
 	}
 	kept := t.in(inKept)
-	if err := each(keysWith(kept, []byte(ownPrefix(op))), kept.Delete); err != nil {
-		return err
-	}
 	return errors.Join(
-		deleteWhere(t, inPosts, func(p outPost) bool { return p.Operator == op }, t.deletePost),
-		deleteWhere(t, inAgenda, func(i Item) bool { return i.Operator == op }, func(i Item) error { return t.cancel(i.Key) }),
-		t.forgetSightings(op),
+		each(keysWith(kept, []byte(ownPrefix(op))), kept.Delete),
+		eachWhere(t.in(inPosts), func(p outPost) bool { return p.Operator == op }, t.deletePost),
+		eachWhere(t.in(inAgenda), func(i Item) bool { return i.Operator == op }, func(i Item) error { return t.cancel(i.Key) }),
+		deleteWhere(t.in(inSeen), func(k []byte, seen sighting) bool { return seen.Operator == op || namesOperator(k, op) }),
 	)
-}
-
-// deleteWhere removes the values of a bucket that all operators share.
-func deleteWhere[T any](t tx, name string, which func(T) bool, remove func(T) error) error {
-	var found []T
-	err := scan(t.in(name), nil, func(_ []byte, v T) (bool, error) {
-		if which(v) {
-			found = append(found, v)
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return each(found, remove)
-}
-
-// forgetSightings removes the moments that were on the agenda for an operator,
-// and what else was seen under a name that holds the operator's.
-func (t tx) forgetSightings(op OperatorID) error {
-	var keys [][]byte
-	err := scan(t.in(inSeen), nil, func(k []byte, seen sighting) (bool, error) {
-		if seen.Operator == op || namesOperator(string(k), op) {
-			keys = append(keys, append([]byte(nil), k...))
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return each(keys, t.in(inSeen).Delete)
 }
 
 // namesOperator reports whether the operator is a part of an event's name:
 // "remind/7/20270523T104200Z-99901@…", "setup/7".
-func namesOperator(event string, op OperatorID) bool {
-	for part := range strings.SplitSeq(event, "/") {
-		if part == string(op) {
-			return true
-		}
-	}
-	return false
+func namesOperator(event []byte, op OperatorID) bool {
+	return slices.Contains(strings.Split(strings.TrimSuffix(string(event), "\x00"), "/"), string(op))
 }
 
 // drop rewrites the journal without an operator's lines.
@@ -185,10 +124,11 @@ func (s *Store) compact() error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600)); err != nil {
-		return errors.Join(err, f.close(), os.Remove(path))
+	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
+	if err == nil {
+		err = renameInto(path, s.path)
 	}
-	if err := renameInto(path, s.path); err != nil {
+	if err != nil {
 		return errors.Join(err, f.close(), os.Remove(path))
 	}
 	old := s.file
@@ -198,7 +138,7 @@ func (s *Store) compact() error {
 
 // holding are the files beside the store that may still hold an operator.
 func (s *Store) holding(op OperatorID) []string {
-	paths := backups(join(s.dir, backupsName))
+	paths := backups(filepath.Join(s.dir, backupsName))
 	paths = append(paths, filesWith(s.dir, ".broken-")...)
 	var held []string
 	for _, p := range paths {

@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"errors"
 	"fmt"
 	"time"
 )
@@ -17,16 +18,9 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
-	err := s.update(func(t tx) error {
-		if err := t.keep(keep); err != nil {
-			return err
-		}
-		return each(raws, t.acceptRaw)
-	})
-	if err != nil {
-		return fmt.Errorf("accept: %w", err)
-	}
-	return nil
+	return wrap("accept", s.update(func(t tx) error {
+		return errors.Join(t.keep(keep), each(raws, t.acceptRaw))
+	}))
 }
 
 // keep replaces small values by their keys; nil removes one.
@@ -56,28 +50,23 @@ func (t tx) acceptRaw(r Raw) error {
 	}
 	k, _ := t.in(inInbox).Cursor().Last()
 	next := lastUint(k) + 1
-	if err := put(t.in(inInboxByID), id, next); err != nil {
-		return err
-	}
-	return put(t.in(inInbox), uintKey(next), r)
+	return errors.Join(put(t.in(inInboxByID), id, next), put(t.in(inInbox), uintKey(next), r))
 }
 
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
-	err = s.read(func(t tx) error {
-		kept, err = t.kept(key)
+	err = s.View(func(v *View) error {
+		kept, err = v.Kept(key)
 		return err
 	})
 	return kept, err
 }
 
-func (t tx) kept(key string) (kept []byte, err error) {
-	kept, _, err = get[[]byte](t.in(inKept), textKey(key))
+// Kept is what is kept under key; nil if there is nothing.
+func (v *View) Kept(key string) ([]byte, error) {
+	kept, _, err := get[[]byte](v.in(inKept), textKey(key))
 	return kept, err
 }
-
-// Kept is what is kept under key; nil if there is nothing.
-func (v *View) Kept(key string) ([]byte, error) { return v.kept(key) }
 
 // OwnKey is the key of a kept value that belongs to an operator and is
 // forgotten with them.
@@ -102,27 +91,18 @@ func (s *Store) Oldest() (r Raw, ok bool, err error) {
 // SetAside takes what can't be worked out of the inbox and keeps it apart. An
 // ID that isn't in the inbox is passed over.
 func (s *Store) SetAside(id, why string, at time.Time) error {
-	err := s.update(func(t tx) error {
+	return wrap(fmt.Sprintf("set %q aside", id), s.update(func(t tx) error {
 		seq, known, err := get[uint64](t.in(inInboxByID), textKey(id))
 		if err != nil || !known {
 			return err
 		}
 		raw, _, err := get[Raw](t.in(inInbox), uintKey(seq))
-		if err != nil {
-			return err
-		}
-		if err := put(t.in(inDead), textKey(id), deadRaw{raw, why, at}); err != nil {
-			return err
-		}
-		if err := t.takeRaw(id); err != nil {
-			return err
-		}
-		return put(t.in(inSeen), textKey(id), sighting{At: at, Tx: t.ID()})
-	})
-	if err != nil {
-		return fmt.Errorf("set %q aside: %w", id, err)
-	}
-	return nil
+		return errors.Join(err,
+			put(t.in(inDead), textKey(id), deadRaw{raw, why, at}),
+			t.takeRaw(id),
+			t.see(id, at),
+		)
+	}))
 }
 
 // takeRaw removes an ID from the inbox if it is there.
@@ -131,10 +111,12 @@ func (t tx) takeRaw(id string) error {
 	if err != nil || !known {
 		return err
 	}
-	if err := t.in(inInbox).Delete(uintKey(seq)); err != nil {
-		return err
-	}
-	return t.in(inInboxByID).Delete(textKey(id))
+	return errors.Join(t.in(inInbox).Delete(uintKey(seq)), t.in(inInboxByID).Delete(textKey(id)))
+}
+
+// see remembers what came in as seen.
+func (t tx) see(id string, at time.Time) error {
+	return put(t.in(inSeen), textKey(id), sighting{At: at, Tx: t.ID()})
 }
 
 // How long things are remembered after they are over.
@@ -146,28 +128,10 @@ const (
 // Prune forgets the IDs of events seen more than 8 days ago and posts that were
 // out or dropped more than 60 days ago.
 func (s *Store) Prune(now time.Time) error {
-	err := s.update(func(t tx) error {
-		if err := t.pruneSeen(now.Add(-seenFor)); err != nil {
-			return err
-		}
-		return t.prunePosts(now.Add(-postsFor))
-	})
-	if err != nil {
-		return fmt.Errorf("prune: %w", err)
-	}
-	return nil
-}
-
-func (t tx) pruneSeen(before time.Time) error {
-	var old [][]byte
-	err := scan(t.in(inSeen), nil, func(k []byte, seen sighting) (bool, error) {
-		if seen.At.Before(before) {
-			old = append(old, append([]byte(nil), k...))
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return each(old, t.in(inSeen).Delete)
+	return wrap("prune", s.update(func(t tx) error {
+		return errors.Join(
+			deleteWhere(t.in(inSeen), func(_ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) }),
+			eachWhere(t.in(inPosts), func(p outPost) bool { return !p.owed() && p.Ended.Before(now.Add(-postsFor)) }, t.deletePost),
+		)
+	}))
 }

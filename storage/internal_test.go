@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -136,7 +137,7 @@ func TestCutShortWhileOpen(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := os.Truncate(join(dir, databaseName), 2*4096); err != nil {
+	if err := os.Truncate(filepath.Join(dir, databaseName), 2*4096); err != nil {
 		t.Fatal(err)
 	}
 	if _, _, err := s.Oldest(); err == nil {
@@ -217,5 +218,18 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	}
 	if names.String() != "old new older " {
 		t.Errorf("owed: %s", names.String())
+	}
+}
+
+// An event that holds an operator's name, in the middle or at its end, goes with
+// the operator.
+func TestNamesOperator(t *testing.T) {
+	for event, want := range map[string]bool{
+		"remind/7/20270523T104200Z-99901": true, "setup/7": true, "7": true,
+		"setup/77": false, "remind/17/7x": false, "": false,
+	} {
+		if got := namesOperator(textKey(event), "7"); got != want {
+			t.Errorf("%q: %v, want %v", event, got, want)
+		}
 	}
 }

@@ -245,11 +245,13 @@ func (j *journal) fresh(entries []entry) []entry {
 
 // journalise appends what a commit has changed. The commit stands whatever
 // happens here.
-func (s *Store) journalise(lines []entry) {
+func (s *Store) journalise(lines []entry) (written bool) {
 	first := !s.journal.lags()
-	if err := s.journal.append(s.journal.fresh(lines)); err != nil && first {
+	err := s.journal.append(s.journal.fresh(lines))
+	if err != nil && first {
 		s.notice("the contact journal could not be written (%v): what it lacks is added as soon as that works again", err)
 	}
+	return err == nil
 }
 
 // journalLines are the lines that changes call for: an operator whose settings
@@ -285,7 +287,7 @@ func (t tx) passFor(c Contact, changed []Pass) (Pass, bool, error) {
 			return p, true, nil
 		}
 	}
-	return get[Pass](t.in(inPasses), opKey(c.Operator, textKey(string(c.Pass))))
+	return get[Pass](t.in(inPasses), passKey(c.Operator, c.Pass))
 }
 
 // settings are what of an operator is worth a line: not the conversation.

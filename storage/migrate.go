@@ -15,17 +15,5 @@ func (t tx) indexSquaresAndTails() error {
 			return err
 		}
 	}
-	var latest []Contact // an index can't be written while its contacts are read
-	err := scan(t.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-		if n := len(latest); n > 0 && latest[n-1].Operator == c.Operator && latest[n-1].ID == c.ID {
-			latest[n-1] = c
-		} else {
-			latest = append(latest, c)
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return each(latest, t.indexContact)
+	return eachWhere(t.in(inContacts), t.isLatest, t.indexContact)
 }

@@ -19,7 +19,7 @@ func Open(dir string) (*Store, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("make the store's directory: %w", err)
 	}
-	s := &Store{dir: dir, path: join(dir, databaseName)}
+	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	halved, err := s.ensure()
 	if err != nil {
 		return nil, sayNoSpace(err)
@@ -34,12 +34,13 @@ func (s *Store) open(halved bool) (err error) {
 	if s.file, err = openFile(s.path, false); err != nil {
 		return s.explain(err)
 	}
-	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(join(s.dir, backupsName))); err != nil {
+	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(filepath.Join(s.dir, backupsName))); err != nil {
 		return fmt.Errorf("open the store: %w", err)
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-		if err := s.writeHeads(); err != nil {
+		nothing := func(tx) error { return nil } // but each transaction writes one head page anew
+		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
 			return s.explain(err)
 		}
 	}
@@ -47,12 +48,6 @@ func (s *Store) open(halved bool) (err error) {
 		return s.explain(err)
 	}
 	return s.reconcile()
-}
-
-// writeHeads writes both head pages anew: each transaction writes one.
-func (s *Store) writeHeads() error {
-	nothing := func(tx) error { return nil }
-	return errors.Join(s.update(nothing), s.update(nothing))
 }
 
 // migrate writes nothing to a store that is up to date.
@@ -133,16 +128,11 @@ func (f *file) examine(size int64) (halved bool, err error) {
 		if _, err := (tx{t}).header(); err != nil {
 			return err
 		}
-		return tx{t}.checksums()
-	})
-}
-
-// checksums checks every value.
-func (t tx) checksums() error {
-	return t.ForEach(func(name []byte, b *bolt.Bucket) error {
-		return b.ForEach(func(k, v []byte) error {
-			_, err := unseal(string(name), k, v)
-			return err
+		return t.ForEach(func(name []byte, b *bolt.Bucket) error {
+			return b.ForEach(func(k, v []byte) error {
+				_, err := unseal(string(name), k, v)
+				return err
+			})
 		})
 	})
 }
@@ -156,20 +146,11 @@ func explain(path string, err error) error {
 	case errors.Is(err, ErrLocked), errors.Is(err, boltErrors.ErrTimeout):
 		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newestBackupName(dir))}
 	case errors.Is(err, ErrForeign):
-		return &fault{ErrForeign, fmt.Sprintf("%s is not a store of skyslate: %v: move it away, or use another directory", path, err)}
+		return fmt.Errorf("%s is not a store of skyslate: %w: move it away, or use another directory", path, err)
 	case errors.Is(err, ErrNewer), errors.Is(err, ErrDamaged):
-		return &fault{kindOf(err), fmt.Sprintf("%s: %v", path, err)}
+		return fmt.Errorf("%s: %w", path, err)
 	}
 	return fmt.Errorf("open the store: %w", err)
-}
-
-func kindOf(err error) error {
-	for _, kind := range []error{ErrLocked, ErrDamaged, ErrForeign, ErrNewer} {
-		if errors.Is(err, kind) {
-			return kind
-		}
-	}
-	return err
 }
 
 // restore makes a database anew: from the newest good backup or empty, with all
@@ -178,7 +159,7 @@ func kindOf(err error) error {
 // nothing to restore from.
 func (s *Store) restore(cause error) error {
 	missing := errors.Is(cause, os.ErrNotExist)
-	journalled, err := surveyJournal(join(s.dir, journalName))
+	journalled, err := surveyJournal(filepath.Join(s.dir, journalName))
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
@@ -199,11 +180,6 @@ func (s *Store) restore(cause error) error {
 	if err := s.keepAside(cause); err != nil {
 		return fmt.Errorf("keep the damaged database: %w", err)
 	}
-	s.tellRestored(missing, backup, journalled, saved)
-	return renameInto(fresh, s.path)
-}
-
-func (s *Store) tellRestored(missing bool, backup string, journalled *ledger, saved *salvage) {
 	if missing && (backup != "" || !journalled.empty()) {
 		s.notice("%s was missing", s.path)
 	}
@@ -213,6 +189,7 @@ func (s *Store) tellRestored(missing bool, backup string, journalled *ledger, sa
 	if n := saved.values(); n > 0 {
 		s.notice("restored from the damaged database: %d values", n)
 	}
+	return renameInto(fresh, s.path)
 }
 
 // keepAside copies the damaged database: it is replaced in one step later.
@@ -240,11 +217,16 @@ func makeDatabase(path, backup string) error {
 	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
+	return updateFile(path, tx.create)
+}
+
+// updateFile changes a database that is no store's yet.
+func updateFile(path string, fn func(tx) error) error {
 	f, err := openFile(path, false)
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.db.Update(func(t *bolt.Tx) error { return tx{t}.create() }), f.close())
+	return errors.Join(f.db.Update(func(t *bolt.Tx) error { return fn(tx{t}) }), f.close())
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup
@@ -253,7 +235,7 @@ func makeDatabase(path, backup string) error {
 func OpenForRead(path string) (*Store, error) {
 	s := &Store{path: path, readOnly: true}
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		s.dir, s.path = path, join(path, databaseName)
+		s.dir, s.path = path, filepath.Join(path, databaseName)
 	}
 	halved, err := examine(s.path)
 	if err != nil {

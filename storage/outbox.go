@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"time"
@@ -20,6 +21,9 @@ type outPost struct {
 }
 
 func (p outPost) owed() bool { return p.Seq != 0 }
+
+// out reports whether a post stands in the chat.
+func (p outPost) out() bool { return !p.owed() && p.AppID != 0 && (p.Op == Send || p.Op == File) }
 
 // show gives p the content of another post; what the other leaves open about
 // its contacts, its pass and its recipe stays.
@@ -55,31 +59,20 @@ func (t tx) owe(p Post) error {
 		}
 	}
 	old, found, err := t.replaceable(p)
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
+	case found:
+		p.Name = old.Name
+		return t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
 	}
-	if found {
-		return t.replace(old, p)
-	}
-	if err := t.retire(p.Name); err != nil {
-		return err
-	}
-	return t.enqueue(outPost{Post: p})
+	return errors.Join(t.retire(p.Name), t.enqueue(outPost{Post: p}))
 }
 
 func (t tx) enqueue(p outPost) error {
 	k, _ := t.in(inOwed).Cursor().Last()
 	p.Seq = lastUint(k) + 1
-	if err := put(t.in(inOwed), uintKey(p.Seq), p.Name); err != nil {
-		return err
-	}
-	return t.putPost(p)
-}
-
-// replace gives p the place and the name of what it replaces.
-func (t tx) replace(old outPost, p Post) error {
-	p.Name = old.Name
-	return t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
+	return errors.Join(put(t.in(inOwed), uintKey(p.Seq), p.Name), t.putPost(p))
 }
 
 // maxEdits bounds a chain of edits that name each other.
@@ -118,16 +111,11 @@ func (t tx) replaceable(p Post) (old outPost, found bool, err error) {
 		return old, false, nil
 	}
 	err = t.eachOwed(func(q outPost) bool {
-		same := q.Op == p.Op && q.Operator == p.Operator
-		if p.Op == Edit {
-			same = same && q.Target == p.Target
-		} else {
-			same = same && q.ReplyTo == p.ReplyTo
-		}
-		if same {
+		if q.Op == p.Op && q.Operator == p.Operator &&
+			(p.Op == Edit && q.Target == p.Target || p.Op == React && q.ReplyTo == p.ReplyTo) {
 			old, found = q, true
 		}
-		return !same
+		return !found
 	})
 	return old, found, err
 }
@@ -153,10 +141,12 @@ func (t tx) retire(name string) error {
 		return err
 	}
 	p.Name = name + "#" + strconv.FormatInt(p.AppID, 10)
-	if err := put(t.in(inPostsByApp), opKey(p.Operator, intKey(p.AppID)), p.Name); err != nil {
-		return err
-	}
-	return t.putPost(p)
+	return errors.Join(t.indexPost(p), t.putPost(p))
+}
+
+// indexPost makes a post that is out known by the messaging app's number.
+func (t tx) indexPost(p outPost) error {
+	return put(t.in(inPostsByApp), opKey(p.Operator, intKey(p.AppID)), p.Name)
 }
 
 // Owed are the posts that must still go out, oldest first. Those that have
@@ -207,24 +197,18 @@ func (s *Store) Settle(name string, appID int64, at time.Time) error {
 	s.handedMu.Lock()
 	sent, handed := s.handed[name]
 	s.handedMu.Unlock()
-	err := s.update(func(t tx) error {
+	return wrap(fmt.Sprintf("settle %q", name), s.update(func(t tx) error {
 		p, known, err := t.post(name)
 		switch {
-		case err != nil:
+		case err != nil || !known: // forgotten while it went out
 			return err
-		case !known:
-			return nil // forgotten while it went out
 		case !p.owed() && p.Dropped == "":
 			return nil
 		case !handed || sent.Rev == p.Rev:
 			return t.settle(p, appID, at)
 		}
 		return t.settleOlder(sent, p, appID, at)
-	})
-	if err != nil {
-		return fmt.Errorf("settle %q: %w", name, err)
-	}
-	return nil
+	}))
 }
 
 func (t tx) settle(p outPost, appID int64, at time.Time) error {
@@ -242,7 +226,7 @@ func (t tx) settle(p outPost, appID int64, at time.Time) error {
 		}
 	case Send, File:
 		p.AppID = appID
-		if err := put(t.in(inPostsByApp), opKey(p.Operator, intKey(appID)), p.Name); err != nil {
+		if err := t.indexPost(p); err != nil {
 			return err
 		}
 	}
@@ -254,13 +238,11 @@ func (t tx) settle(p outPost, appID int64, at time.Time) error {
 	return t.putPost(p)
 }
 
+// unqueue takes a post off the queue; nothing stands there under the number 0.
 func (t tx) unqueue(p *outPost) error {
-	seq := p.Seq
+	err := t.in(inOwed).Delete(uintKey(p.Seq))
 	p.Seq = 0
-	if seq == 0 {
-		return nil
-	}
-	return t.in(inOwed).Delete(uintKey(seq))
+	return err
 }
 
 // showEdit makes an edit that is out the content of the post it changes.
@@ -298,10 +280,7 @@ func (s *Store) Owes(name string) (owed bool, err error) {
 		owed = p.owed()
 		return err
 	})
-	if err != nil {
-		return false, fmt.Errorf("post %q: %w", name, err)
-	}
-	return owed, nil
+	return owed, wrap(fmt.Sprintf("post %q", name), err)
 }
 
 // Drop gives a post up: it is worthless by now, or nobody wants it.
@@ -312,53 +291,25 @@ func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(nam
 func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
 
 func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
-	err := s.update(func(t tx) error {
+	return wrap(fmt.Sprintf("drop %q", name), s.update(func(t tx) error {
 		p, known, err := t.post(name)
-		if err != nil || !known || !p.owed() {
+		switch {
+		case err != nil || !known || !p.owed():
 			return err
-		}
-		if p.Last {
+		case p.Last:
 			return t.deletePost(p)
 		}
-		if err := t.unqueue(&p); err != nil {
-			return err
-		}
 		p.Dropped, p.Failed, p.Ended = why, failed, at
-		return t.putPost(p)
-	})
-	if err != nil {
-		return fmt.Errorf("drop %q: %w", name, err)
-	}
-	return nil
-}
-
-func (t tx) prunePosts(before time.Time) error {
-	var old []outPost
-	err := scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
-		if !p.owed() && p.Ended.Before(before) {
-			old = append(old, p)
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return each(old, t.deletePost)
+		err = t.unqueue(&p)
+		return errors.Join(err, t.putPost(p))
+	}))
 }
 
 func (t tx) deletePost(p outPost) error {
-	if err := t.unqueue(&p); err != nil {
-		return err
-	}
 	k := opKey(p.Operator, intKey(p.AppID))
 	name, _, err := get[string](t.in(inPostsByApp), k)
-	if err != nil {
-		return err
+	if err == nil && name == p.Name {
+		err = t.in(inPostsByApp).Delete(k)
 	}
-	if name == p.Name {
-		if err := t.in(inPostsByApp).Delete(k); err != nil {
-			return err
-		}
-	}
-	return t.in(inPosts).Delete(textKey(p.Name))
+	return errors.Join(err, t.unqueue(&p), t.in(inPosts).Delete(textKey(p.Name)))
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"os"
+	"path/filepath"
 	"time"
 )
 
@@ -84,7 +85,7 @@ func (l *ledger) empty() bool { return len(l.operators) == 0 && len(l.contacts) 
 // put in its place), the journal what only the database has (a write of it
 // failed). Forgotten operators are forgotten in both.
 func (s *Store) reconcile() error {
-	path := join(s.dir, journalName)
+	path := filepath.Join(s.dir, journalName)
 	l, err := surveyJournal(path)
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
@@ -154,10 +155,11 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 	}
 	var contacts, operators int
 	err = s.update(func(t tx) error {
-		if err := t.forgetAll(l.forgotten); err != nil {
+		gone, err := t.returned(l.forgotten)
+		if err := errors.Join(err, each(gone, t.forget)); err != nil {
 			return err
 		}
-		_, err := readJournalFile(path, func(_ int, _ []byte, e entry) error {
+		_, err = readJournalFile(path, func(_ int, _ []byte, e entry) error {
 			if lacks, err := t.lacks(e, l); err != nil || !lacks {
 				return err
 			}
@@ -205,7 +207,7 @@ func (t tx) hasAll(l *ledger) (bool, error) {
 func (t tx) hasOperator(op OperatorID) bool { return t.in(inOperators).Get(opKey(op)) != nil }
 
 func (t tx) hasPass(op OperatorID, id PassID) bool {
-	return t.in(inPasses).Get(opKey(op, textKey(string(id)))) != nil
+	return t.in(inPasses).Get(passKey(op, id)) != nil
 }
 
 func (t tx) hasVersion(op OperatorID, id uint64, version int) bool {
@@ -226,14 +228,6 @@ func (t tx) returned(gone map[string]forgetting) ([]OperatorID, error) {
 		return true, nil
 	})
 	return ops, err
-}
-
-func (t tx) forgetAll(gone map[string]forgetting) error {
-	ops, err := t.returned(gone)
-	if err != nil {
-		return err
-	}
-	return each(ops, t.forget)
 }
 
 // lacks reports whether the database lacks what a line holds.
@@ -265,12 +259,11 @@ func (t tx) restore(e entry, l *ledger) error {
 	case e.Pass != nil:
 		return t.putPass(*e.Pass)
 	case e.Contact != nil:
+		var err error
 		if event := e.Contact.Cause.Event; event != "" {
-			if _, err := t.takeEvent(event, e.Contact.Made); err != nil {
-				return err
-			}
+			_, err = t.takeEvent(event, e.Contact.Made)
 		}
-		return t.storeContact(*e.Contact)
+		return errors.Join(err, t.storeContact(*e.Contact))
 	}
 	return nil
 }
@@ -313,10 +306,8 @@ func (s *Store) topUp(l *ledger) error {
 		return err
 	}
 	lines = s.journal.fresh(lines)
-	if err := s.journal.append(lines); err != nil {
-		s.notice("the contact journal could not be written (%v): what it lacks is added as soon as that works again", err)
-		return nil
+	if s.journalise(lines) {
+		s.notice("the contact journal lacked %d lines: added", len(lines))
 	}
-	s.notice("the contact journal lacked %d lines: added", len(lines))
 	return nil
 }

@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -9,47 +10,60 @@ import (
 	"time"
 )
 
-func (t tx) putPass(p Pass) error {
-	k := opKey(p.Operator, textKey(string(p.ID)))
-	old, known, err := get[Pass](t.in(inPasses), k)
-	if err != nil {
-		return err
-	}
-	if known {
-		if err := t.in(inPassesByEnd).Delete(passEndKey(old)); err != nil {
-			return err
-		}
-	}
-	if err := mark(t.in(inPassesByEnd), passEndKey(p)); err != nil {
-		return err
-	}
-	return put(t.in(inPasses), k, p)
+// indexed is a kind of record to which an index leads by another key.
+type indexed[T any] struct {
+	records, index string // the buckets
+	key, indexKey  func(T) []byte
 }
 
-func passEndKey(p Pass) []byte {
-	return opKey(p.Operator, timeKey(p.LOS), textKey(string(p.ID)))
+var (
+	passRecords = indexed[Pass]{
+		inPasses, inPassesByEnd,
+		func(p Pass) []byte { return passKey(p.Operator, p.ID) },
+		func(p Pass) []byte { return opKey(p.Operator, timeKey(p.LOS), textKey(string(p.ID))) },
+	}
+	messageRecords = indexed[Message]{
+		inMessages, inMessagesByPass,
+		func(m Message) []byte { return opKey(m.Operator, intKey(m.ID)) },
+		func(m Message) []byte { return opKey(m.Operator, textKey(string(m.Pass)), intKey(m.ID)) },
+	}
+	itemRecords = indexed[Item]{
+		inAgenda, inAgendaByTime,
+		func(i Item) []byte { return textKey(i.Key) },
+		func(i Item) []byte { return key(timeKey(i.At), textKey(i.Key)) },
+	}
+)
+
+// put stores a record in the place of the one under its key.
+func (x indexed[T]) put(t tx, v T) error {
+	return errors.Join(
+		x.remove(t, x.key(v)),
+		mark(t.in(x.index), x.indexKey(v)),
+		put(t.in(x.records), x.key(v), v),
+	)
 }
 
-func (t tx) putMessage(m Message) error {
-	k := opKey(m.Operator, intKey(m.ID))
-	old, known, err := get[Message](t.in(inMessages), k)
-	if err != nil {
+// remove takes the record under a key away if it is there.
+func (x indexed[T]) remove(t tx, k []byte) error {
+	old, known, err := get[T](t.in(x.records), k)
+	if err != nil || !known {
 		return err
 	}
-	if known {
-		if err := t.in(inMessagesByPass).Delete(messagePassKey(old)); err != nil {
-			return err
-		}
-	}
-	if err := mark(t.in(inMessagesByPass), messagePassKey(m)); err != nil {
-		return err
-	}
-	return put(t.in(inMessages), k, m)
+	return errors.Join(t.in(x.index).Delete(x.indexKey(old)), t.in(x.records).Delete(k))
 }
 
-func messagePassKey(m Message) []byte {
-	return opKey(m.Operator, textKey(string(m.Pass)), intKey(m.ID))
+// reindex fills an empty index.
+func (x indexed[T]) reindex(t tx) error {
+	return scan(t.in(x.records), nil, func(_ []byte, v T) (bool, error) {
+		return true, mark(t.in(x.index), x.indexKey(v))
+	})
 }
+
+func passKey(op OperatorID, id PassID) []byte { return opKey(op, textKey(string(id))) }
+
+func (t tx) putPass(p Pass) error { return passRecords.put(t, p) }
+
+func (t tx) putMessage(m Message) error { return messageRecords.put(t, m) }
 
 func (t tx) putStep(s Step) error {
 	return put(t.in(inSteps), opKey(s.Operator, uintKey(s.Seq)), s)
@@ -66,6 +80,12 @@ func (t tx) latest(op OperatorID, id uint64) (Contact, bool, error) {
 	}
 	c, err := decode[Contact](inContacts, k, data)
 	return c, err == nil, err
+}
+
+// isLatest reports whether a stored version has none after it.
+func (t tx) isLatest(c Contact) bool {
+	k, _ := last(t.in(inContacts), opKey(c.Operator, uintKey(c.ID)))
+	return bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version))
 }
 
 // addContact appends a version: the one after the latest, of an operator and a
@@ -160,13 +180,10 @@ func (t tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time
 	for _, ref := range refs {
 		k := opKey(op, uintKey(ref.ID))
 		old, _, err := get[handOver](t.in(inHanded), k)
+		if err == nil && old.Version <= ref.Version {
+			err = put(t.in(inHanded), k, handOver{ref.Version, at, withdrawn})
+		}
 		if err != nil {
-			return err
-		}
-		if old.Version > ref.Version {
-			continue
-		}
-		if err := put(t.in(inHanded), k, handOver{ref.Version, at, withdrawn}); err != nil {
 			return err
 		}
 	}

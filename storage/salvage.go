@@ -1,13 +1,10 @@
 package storage
 
 import (
-	"bytes"
 	"encoding/binary"
 	"errors"
 	"os"
 	"slices"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // A damaged database is mostly whole: what its good pages hold is newer than
@@ -65,12 +62,17 @@ func (g *salvage) tree(bucket string, id uint64) {
 		g.lost[bucket] = true
 		return
 	}
-	es, err := elements(id, page, flags == branchPage)
+	g.entries(bucket, id, page, flags == branchPage)
+}
+
+// entries collects from what can be read of a page.
+func (g *salvage) entries(bucket string, id uint64, page []byte, branch bool) {
+	es, err := elements(id, page, branch)
 	if err != nil {
 		g.lost[bucket] = true
 	}
 	for _, e := range es {
-		if flags == branchPage {
+		if branch {
 			g.tree(bucket, e.child)
 		} else {
 			g.entry(bucket, e)
@@ -103,17 +105,10 @@ func (g *salvage) bucket(name string, value []byte) {
 		g.tree(name, root)
 		return
 	}
-	inline := value[bucketHead:]
-	if len(inline) < pageHead {
+	if inline := value[bucketHead:]; len(inline) >= pageHead {
+		g.entries(name, 0, inline, false)
+	} else {
 		g.lost[name] = true
-		return
-	}
-	es, err := elements(0, inline, false)
-	if err != nil {
-		g.lost[name] = true
-	}
-	for _, e := range es {
-		g.entry(name, e)
 	}
 }
 
@@ -128,22 +123,6 @@ func (g *salvage) values() (n int) {
 		n += len(g.found[name])
 	}
 	return n
-}
-
-// recordNames are the buckets that hold more than an index does.
-func recordNames() []string {
-	return []string{
-		inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
-		inHanded, inMessages, inSteps, inSittings, inAgenda, inPosts,
-	}
-}
-
-func indexNames() []string {
-	return []string{
-		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-		inContactsByTime, inContactsBySquare, inContactsByTail,
-		inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
-	}
 }
 
 // takeOver puts what was salvaged over what is there, an older copy: it takes
@@ -168,7 +147,11 @@ func (t tx) takeOver(g *salvage) error {
 			}
 		}
 	}
-	return errors.Join(t.dropWorked(), t.reindex())
+	return errors.Join(
+		// An older copy still has in the inbox what was worked since.
+		deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).Get(textKey(r.ID)) != nil }),
+		t.reindex(),
+	)
 }
 
 func (t tx) empty(name string) error {
@@ -177,21 +160,6 @@ func (t tx) empty(name string) error {
 	}
 	_, err := t.CreateBucket([]byte(name))
 	return err
-}
-
-// dropWorked removes what an older copy still had in the inbox.
-func (t tx) dropWorked() error {
-	var worked [][]byte
-	err := scan(t.in(inInbox), nil, func(k []byte, r Raw) (bool, error) {
-		if t.in(inSeen).Get(textKey(r.ID)) != nil {
-			worked = append(worked, bytes.Clone(k))
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return each(worked, t.in(inInbox).Delete)
 }
 
 // reindex makes all indexes anew from what they point to.
@@ -203,28 +171,12 @@ func (t tx) reindex() error {
 		scan(t.in(inInbox), nil, func(k []byte, r Raw) (bool, error) {
 			return true, put(t.in(inInboxByID), textKey(r.ID), lastUint(k))
 		}),
-		scan(t.in(inPasses), nil, func(_ []byte, p Pass) (bool, error) {
-			return true, mark(t.in(inPassesByEnd), passEndKey(p))
-		}),
-		scan(t.in(inMessages), nil, func(_ []byte, m Message) (bool, error) {
-			return true, mark(t.in(inMessagesByPass), messagePassKey(m))
-		}),
-		scan(t.in(inAgenda), nil, func(_ []byte, i Item) (bool, error) {
-			return true, mark(t.in(inAgendaByTime), itemTimeKey(i))
-		}),
-		t.reindexContacts(),
+		passRecords.reindex(t),
+		messageRecords.reindex(t),
+		itemRecords.reindex(t),
+		eachWhere(t.in(inContacts), t.isLatest, t.indexContact),
 		t.reindexPosts(),
 	)
-}
-
-func (t tx) reindexContacts() error {
-	return scan(t.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-		latest, _, err := t.latest(c.Operator, c.ID)
-		if err != nil || latest.Version != c.Version {
-			return true, err
-		}
-		return true, t.indexContact(c)
-	})
 }
 
 // reindexPosts numbers the queue anew: two copies may have given a place twice.
@@ -233,8 +185,8 @@ func (t tx) reindexPosts() error {
 	err := scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
 		if p.owed() {
 			owed = append(owed, p)
-		} else if p.AppID != 0 && (p.Op == Send || p.Op == File) {
-			return true, put(t.in(inPostsByApp), opKey(p.Operator, intKey(p.AppID)), p.Name)
+		} else if p.out() {
+			return true, t.indexPost(p)
 		}
 		return true, nil
 	})
@@ -256,10 +208,5 @@ func (g *salvage) addTo(path string) error {
 	if g.values() == 0 {
 		return nil
 	}
-	f, err := openFile(path, false)
-	if err != nil {
-		return err
-	}
-	err = f.db.Update(func(t *bolt.Tx) error { return tx{t}.takeOver(g) })
-	return errors.Join(err, f.close())
+	return updateFile(path, func(t tx) error { return t.takeOver(g) })
 }

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"fmt"
+	"slices"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -35,14 +36,23 @@ const (
 	inOwed             = "owed"
 )
 
-func bucketNames() []string {
+// recordNames are the buckets that hold more than an index does.
+func recordNames() []string {
 	return []string{
-		inMeta, inKept, inInbox, inInboxByID, inSeen, inDead, inOperators,
-		inPasses, inPassesByEnd, inContacts, inContactsByPass, inContactsByCall,
-		inContactsByTime, inContactsBySquare, inContactsByTail, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
-		inAgenda, inAgendaByTime, inPosts, inPostsByApp, inOwed,
+		inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
+		inHanded, inMessages, inSteps, inSittings, inAgenda, inPosts,
 	}
 }
+
+func indexNames() []string {
+	return []string{
+		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
+		inContactsByTime, inContactsBySquare, inContactsByTail,
+		inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
+	}
+}
+
+func bucketNames() []string { return slices.Concat([]string{inMeta}, recordNames(), indexNames()) }
 
 const (
 	magic = "skyslate store"

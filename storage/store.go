@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"sync"
 	"time"
 
@@ -93,14 +92,17 @@ func (s *Store) View(fn func(*View) error) error {
 	})
 }
 
-func (s *Store) read(fn func(tx) error) error {
+func (s *Store) read(fn func(tx) error) error { return s.transact((*bolt.DB).View, false, fn) }
+
+// transact runs fn in a transaction; guarded is what guard is told.
+func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guarded bool, fn func(tx) error) error {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	if err := s.usable(); err != nil {
 		return err
 	}
-	return guard(false, func() error {
-		return s.file.db.View(func(t *bolt.Tx) error { return fn(tx{t}) })
+	return guard(guarded, func() error {
+		return begin(s.file.db, func(t *bolt.Tx) error { return fn(tx{t}) })
 	})
 }
 
@@ -109,7 +111,7 @@ func (s *Store) read(fn func(tx) error) error {
 // opened anew and the error is uncertain.
 func (s *Store) update(fn func(tx) error) error {
 	var refused error
-	err := s.tryUpdate(func(t tx) error {
+	err := s.transact((*bolt.DB).Update, true, func(t tx) error {
 		refused = fn(t)
 		return refused
 	})
@@ -123,17 +125,6 @@ func (s *Store) update(fn func(tx) error) error {
 		return errors.Join(err, again)
 	}
 	return &uncertain{err}
-}
-
-func (s *Store) tryUpdate(fn func(tx) error) error {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	if err := s.usable(); err != nil {
-		return err
-	}
-	return guard(true, func() error {
-		return s.file.db.Update(func(t *bolt.Tx) error { return fn(tx{t}) })
-	})
 }
 
 func (s *Store) usable() error {
@@ -210,5 +201,3 @@ func (f *file) abandon() {
 }
 
 func (s *Store) explain(err error) error { return explain(s.path, err) }
-
-func join(dir, name string) string { return filepath.Join(dir, name) }

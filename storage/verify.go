@@ -1,8 +1,10 @@
 package storage
 
 import (
+	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -50,7 +52,7 @@ func Verify(path string) (Report, error) {
 		return guard(true, a.run)
 	})
 	if err == nil && s.dir != "" {
-		err = a.journal(join(s.dir, journalName))
+		err = a.journal(filepath.Join(s.dir, journalName))
 	}
 	if err != nil {
 		return a.report, s.explain(err)
@@ -137,11 +139,7 @@ func (a *audit) operators() error {
 		if string(k) != string(opKey(o.ID)) {
 			a.wrong("operator %q lies under another key", o.ID)
 		}
-		r := OperatorReport{ID: o.ID, Call: o.Call.String()}
-		if !o.Call.IsValid() {
-			r.Call = ""
-		}
-		a.report.Operators = append(a.report.Operators, r)
+		a.report.Operators = append(a.report.Operators, OperatorReport{ID: o.ID, Call: o.Call.String()})
 		return true, nil
 	})
 }
@@ -156,17 +154,22 @@ func (a *audit) of(op OperatorID, what string) *OperatorReport {
 	return new(OperatorReport)
 }
 
-func (a *audit) passes() error {
+// auditRecords notes each record of a kind and compares its index.
+func auditRecords[T any](a *audit, x indexed[T], note func(T)) error {
 	want := map[string]bool{}
-	err := scan(a.in(inPasses), nil, func(_ []byte, p Pass) (bool, error) {
-		a.of(p.Operator, fmt.Sprintf("pass %s", p.ID)).Passes++
-		want[string(passEndKey(p))] = true
+	err := scan(a.in(x.records), nil, func(_ []byte, v T) (bool, error) {
+		note(v)
+		want[string(x.indexKey(v))] = true
 		return true, nil
 	})
 	if err != nil {
 		return err
 	}
-	return a.index(inPassesByEnd, want)
+	return a.index(x.index, want)
+}
+
+func (a *audit) passes() error {
+	return auditRecords(a, passRecords, func(p Pass) { a.of(p.Operator, fmt.Sprintf("pass %s", p.ID)).Passes++ })
 }
 
 func (a *audit) contactRecords() error {
@@ -174,35 +177,21 @@ func (a *audit) contactRecords() error {
 		inContactsByPass: {}, inContactsByCall: {}, inContactsByTime: {}, inContactsBySquare: {}, inContactsByTail: {},
 	}
 	a.contacts = map[contactOf]string{}
-	var latest *Contact
-	finish := func() {
-		if latest == nil {
-			return
-		}
-		a.of(latest.Operator, fmt.Sprintf("contact %d", latest.ID)).Contacts++
-		for index, keys := range contactIndexKeys(*latest) {
-			for _, k := range keys {
-				want[index][string(k)] = true
+	err := scan(a.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
+		if a.isLatest(c) {
+			a.of(c.Operator, fmt.Sprintf("contact %d", c.ID)).Contacts++
+			for index, keys := range contactIndexKeys(c) {
+				for _, k := range keys {
+					want[index][string(k)] = true
+				}
 			}
 		}
-	}
-	err := scan(a.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-		if latest == nil || latest.Operator != c.Operator || latest.ID != c.ID {
-			finish()
-		}
-		latest = &c
 		return true, a.version(c)
 	})
-	if err != nil {
-		return err
-	}
-	finish()
 	for index, keys := range want {
-		if err := a.index(index, keys); err != nil {
-			return err
-		}
+		err = errors.Join(err, a.index(index, keys))
 	}
-	return a.handed()
+	return errors.Join(err, a.handed())
 }
 
 func (a *audit) version(c Contact) error {
@@ -225,49 +214,27 @@ func (a *audit) handed() error {
 }
 
 func (a *audit) messages() error {
-	want := map[string]bool{}
-	err := scan(a.in(inMessages), nil, func(_ []byte, m Message) (bool, error) {
+	return auditRecords(a, messageRecords, func(m Message) {
 		a.of(m.Operator, fmt.Sprintf("message %d", m.ID)).Messages++
-		want[string(messagePassKey(m))] = true
 		if m.Sitting != 0 && a.in(inSittings).Get(opKey(m.Operator, uintKey(m.Sitting))) == nil {
 			a.wrong("message %d of %q is evidence in the unknown sitting %d", m.ID, m.Operator, m.Sitting)
 		}
-		return true, nil
 	})
-	if err != nil {
-		return err
-	}
-	return a.index(inMessagesByPass, want)
 }
 
 func (a *audit) inbox() error {
-	want := map[string]bool{}
-	err := scan(a.in(inInbox), nil, func(_ []byte, r Raw) (bool, error) {
-		a.report.Inbox++
-		want[string(textKey(r.ID))] = true
-		return true, nil
-	})
+	waiting := indexed[Raw]{records: inInbox, index: inInboxByID, indexKey: func(r Raw) []byte { return textKey(r.ID) }}
+	err := auditRecords(a, waiting, func(Raw) { a.report.Inbox++ })
 	if err != nil {
 		return err
 	}
 	a.report.SetAside = len(keysWith(a.in(inDead), nil))
-	if a.report.Faults, err = a.faults(); err != nil {
-		return err
-	}
-	return a.index(inInboxByID, want)
+	a.report.Faults, err = a.faults()
+	return err
 }
 
 func (a *audit) agenda() error {
-	want := map[string]bool{}
-	err := scan(a.in(inAgenda), nil, func(_ []byte, i Item) (bool, error) {
-		a.report.Agenda++
-		want[string(itemTimeKey(i))] = true
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return a.index(inAgendaByTime, want)
+	return auditRecords(a, itemRecords, func(Item) { a.report.Agenda++ })
 }
 
 func (a *audit) posts() error {
@@ -277,7 +244,7 @@ func (a *audit) posts() error {
 		case p.owed():
 			a.report.Owed++
 			owed[string(uintKey(p.Seq))] = true
-		case p.AppID != 0 && (p.Op == Send || p.Op == File):
+		case p.out():
 			out[string(opKey(p.Operator, intKey(p.AppID)))] = true
 		}
 		return true, nil
@@ -285,10 +252,7 @@ func (a *audit) posts() error {
 	if err != nil {
 		return err
 	}
-	if err := a.index(inOwed, owed); err != nil {
-		return err
-	}
-	return a.index(inPostsByApp, out)
+	return errors.Join(a.index(inOwed, owed), a.index(inPostsByApp, out))
 }
 
 // journal compares the journal's lines with the contacts, both ways.

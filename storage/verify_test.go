@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -56,7 +57,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Report{
-		Path: join(dir, databaseName), Schema: 3, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
+		Path: filepath.Join(dir, databaseName), Schema: 3, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}
@@ -124,7 +125,7 @@ func TestVerifyComparesTheJournal(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		path := join(dir, journalName)
+		path := filepath.Join(dir, journalName)
 		text, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
@@ -139,7 +140,7 @@ func TestVerifyComparesTheJournal(t *testing.T) {
 // tamper changes a closed store behind its back.
 func tamper(t *testing.T, dir string, change func(tx) error) {
 	t.Helper()
-	s := &Store{dir: dir, path: join(dir, databaseName)}
+	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	var err error
 	if s.file, err = openFile(s.path, false); err != nil {
 		t.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"time"
 
 	"git.sr.ht/~sbinet/gg"
 	"golang.org/x/image/font"
@@ -116,9 +117,8 @@ func (c *canvas) write(s string, x, y, anchor, size float64, ink color.Color) {
 // tag draws a text with its middle at x, y on a ground of its own.
 func (c *canvas) tag(s string, x, y, size float64, ink, ground color.Color) {
 	b := c.textBox(s, x, y, size)
-	c.SetColor(ground)
 	c.DrawRoundedRectangle(b.x0-8, b.y0-8, b.x1-b.x0+16, b.y1-b.y0+16, 8)
-	c.Fill()
+	c.fill(ground)
 	c.write(s, x, y, 0.5, size, ink)
 }
 
@@ -127,10 +127,7 @@ func (c *canvas) keep(b box) { c.taken = append(c.taken, b) }
 
 // free reports whether a box lies in the frame and covers nothing kept.
 func (c *canvas) free(b, frame box) bool {
-	if !b.inside(frame) {
-		return false
-	}
-	return !slices.ContainsFunc(c.taken, b.meets)
+	return b.inside(frame) && !slices.ContainsFunc(c.taken, b.meets)
 }
 
 // room finds where something may stand beside a point: at least off pixels away
@@ -190,12 +187,41 @@ func (c *canvas) hatch() {
 // line draws a polyline.
 func (c *canvas) line(points []xy, thick float64, ink color.Color) {
 	c.path(points)
+	c.stroke(ink, thick)
+}
+
+func (c *canvas) fill(ink color.Color) {
+	c.SetColor(ink)
+	c.Fill()
+}
+
+func (c *canvas) stroke(ink color.Color, thick float64) {
 	c.SetColor(ink)
 	c.SetLineWidth(thick)
 	c.Stroke()
 }
 
+// paint fills the path and draws its edge.
+func (c *canvas) paint(ground, ink color.Color, thick float64) {
+	c.SetColor(ground)
+	c.FillPreserve()
+	c.stroke(ink, thick)
+}
+
+// heading writes what a picture of a pass shows, and the pass.
+func (c *canvas) heading(title string, aos, los time.Time) {
+	c.write(title, 40, 62, 0, sizeTitle, black)
+	c.write(aos.UTC().Format("Mon 2 Jan 2006"), 40, 142, 0, sizeText, black)
+	c.write(clock(aos)+" – "+clock(los)+" UTC", width-40, 142, 1, sizeText, black)
+}
+
 type xy struct{ x, y float64 }
+
+// off is the point at a distance in a direction, in degrees clockwise from up.
+func (p xy) off(deg, r float64) xy {
+	sin, cos := math.Sincos(deg * math.Pi / 180)
+	return xy{p.x + r*sin, p.y - r*cos}
+}
 
 // apart is the distance between two points.
 func (p xy) apart(q xy) float64 { return math.Hypot(p.x-q.x, p.y-q.y) }
@@ -213,11 +239,7 @@ func (c *canvas) path(points []xy) {
 // disc draws a filled circle with an edge.
 func (c *canvas) disc(x, y, r, edge float64, fill, ink color.Color) {
 	c.DrawCircle(x, y, r)
-	c.SetColor(fill)
-	c.FillPreserve()
-	c.SetColor(ink)
-	c.SetLineWidth(edge)
-	c.Stroke()
+	c.paint(fill, ink, edge)
 }
 
 // png reduces the picture to its palette and encodes it.

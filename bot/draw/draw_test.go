@@ -265,7 +265,7 @@ func TestLand(t *testing.T) {
 	} {
 		own := xy{tt.lon, tt.lat} // the sign of the own place stands beside what is asked
 		w := Worked{OwnLat: tt.lat, OwnLon: tt.lon - 5, Grids: []parse.Grid{parse.GridAt(tt.lat, tt.lon-5, 4)}}
-		m := framed(append(centres(w.Grids), lonLat{w.OwnLon, w.OwnLat}))
+		m := w.flat(w.Grids)
 		body, err := w.PNG()
 		p := m.at(lonLat{own.x, own.y})
 		if got := inkAt(decoded(t, body, err), p.x, p.y+3); got != tt.want {
@@ -283,10 +283,10 @@ func TestWorked(t *testing.T) {
 	}
 	body, err := w.PNG()
 	m := decoded(t, body, err)
-	f := framed(append(centres(distinct(w.Grids)), lonLat{w.OwnLon, w.OwnLat}))
+	f := w.flat(distinct(w.Grids))
 	for grid, want := range map[string]color.RGBA{"JO33": blue, "JO43": blue, "JN48": blue, "IO91": blue, "KP20": blue, "IM58": yellow, "IN53": white, "JO90": pale} {
 		g := parse.MustParseGrid(grid)
-		p := f.at(centres([]parse.Grid{g})[0])
+		p := f.at(centre(g))
 		if got := inkAt(m, p.x, p.y); got != want {
 			t.Errorf("%s: %v, want %v", grid, got, want)
 		}

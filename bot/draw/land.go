@@ -3,6 +3,8 @@ package draw
 import (
 	_ "embed"
 	"encoding/binary"
+
+	"skyslate/predict"
 )
 
 //go:embed land.bin
@@ -10,6 +12,8 @@ var landFile []byte
 
 // A place on the Earth in degrees: longitude to the east, latitude to the north.
 type lonLat struct{ lon, lat float64 }
+
+func (p lonLat) site() predict.Site { return predict.Site{LatDeg: p.lat, LonDeg: p.lon} }
 
 // land returns the shores of the Earth, ring by ring. By the even-odd rule a ring
 // inside another is a lake. See land.md.

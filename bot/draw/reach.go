@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"image"
 	"image/draw"
-	"math"
 	"slices"
 	"time"
 
@@ -51,14 +50,12 @@ func (r Reach) PNG() ([]byte, error) {
 		return nil, err
 	}
 	m := r.around()
-	c.SetColor(pale)
 	c.DrawRectangle(0, mapTop, width, reachHigh)
-	c.Fill()
+	c.fill(pale)
 	for _, w := range r.Squares {
 		m.cell(c, w.Grid)
 	}
-	c.SetColor(white)
-	c.Fill()
+	c.fill(white)
 	m.shores(c)
 	m.borders(c)
 	own := xy{m.x, m.y}
@@ -66,7 +63,7 @@ func (r Reach) PNG() ([]byte, error) {
 	r.wanted(c, m)
 	r.names(c, m)
 	home(c, own.x, own.y)
-	border(c, mapTop, reachHigh)
+	border(c, reachHigh)
 	r.words(c)
 	return c.png()
 }
@@ -85,18 +82,15 @@ func (r Reach) around() polar {
 	m := polar{middle: predict.Site{LatDeg: r.OwnLat, LonDeg: r.OwnLon}, x: width / 2, y: mapTop + reachHigh/2}
 	far := leastReachKm
 	for _, w := range r.Squares {
-		lat, lon := w.Grid.Center()
-		far = max(far, predict.DistanceKm(m.middle, predict.Site{LatDeg: lat, LonDeg: lon}))
+		far = max(far, predict.DistanceKm(m.middle, centre(w.Grid).site()))
 	}
 	m.perKm = reachHigh / 2 / (far + 150)
 	return m
 }
 
 func (m polar) at(p lonLat) xy {
-	there := predict.Site{LatDeg: p.lat, LonDeg: p.lon}
-	km, az := predict.DistanceKm(m.middle, there), predict.BearingDeg(m.middle, there)
-	sin, cos := math.Sincos(az * math.Pi / 180)
-	return xy{m.x + km*m.perKm*sin, m.y - km*m.perKm*cos}
+	km, az := predict.DistanceKm(m.middle, p.site()), predict.BearingDeg(m.middle, p.site())
+	return xy{m.x, m.y}.off(az, km*m.perKm)
 }
 
 // seen reports whether a point is in the picture or near it.
@@ -106,11 +100,11 @@ func seen(p xy) bool {
 
 // cell adds a square to the path, a little larger so that neighbours join.
 func (m polar) cell(c *canvas, g parse.Grid) {
-	lat, lon := g.Center()
+	p := centre(g)
 	const w, h = squareLon/2 + 0.03, squareLat/2 + 0.03
 	c.path([]xy{
-		m.at(lonLat{lon - w, min(lat+h, 90)}), m.at(lonLat{lon + w, min(lat+h, 90)}),
-		m.at(lonLat{lon + w, max(lat-h, -90)}), m.at(lonLat{lon - w, max(lat-h, -90)}),
+		m.at(lonLat{p.lon - w, min(p.lat+h, 90)}), m.at(lonLat{p.lon + w, min(p.lat+h, 90)}),
+		m.at(lonLat{p.lon + w, max(p.lat-h, -90)}), m.at(lonLat{p.lon - w, max(p.lat-h, -90)}),
 	})
 	c.ClosePath()
 }
@@ -125,13 +119,11 @@ func (m polar) shores(c *canvas) {
 				points = append(points, at)
 			}
 		}
-		if farthest(points) >= leastShore {
+		if slices.ContainsFunc(points, func(p xy) bool { return p.apart(points[0]) >= leastShore }) {
 			c.visible(points)
 		}
 	}
-	c.SetColor(dark)
-	c.SetLineWidth(3)
-	c.Stroke()
+	c.stroke(dark, 3)
 }
 
 // What of a shore is drawn, in pixels: rings of that size, and points so far apart.
@@ -139,15 +131,6 @@ const (
 	leastShore = 14.0
 	shoreApart = 6.0
 )
-
-// farthest is how far any point of a ring is from its first.
-func farthest(ring []xy) float64 {
-	far := 0.0
-	for _, p := range ring {
-		far = max(far, p.apart(ring[0]))
-	}
-	return far
-}
 
 // visible adds to the path what of a line is in the picture or near it.
 func (c *canvas) visible(line []xy) {
@@ -224,9 +207,8 @@ func (r Reach) names(c *canvas, m polar) {
 			b.y0, b.y1 = p.y-42, p.y+40
 			if c.free(b, mapFrame()) {
 				c.keep(b)
-				c.SetColor(white)
 				c.DrawRoundedRectangle(b.x0-2, b.y0+2, b.x1-b.x0+4, b.y1-b.y0-4, 8)
-				c.Fill()
+				c.fill(white)
 				c.write(name, p.x, p.y-20, 0.5, sizeLabel, black)
 				c.write(times, p.x, p.y+22, 0.5, sizeSmall, black)
 			}
@@ -237,20 +219,16 @@ func (r Reach) names(c *canvas, m polar) {
 // wanted marks the grids wanted.
 func (r Reach) wanted(c *canvas, m polar) {
 	for _, w := range r.Wanted {
-		lat, lon := w.Grid.Square().Center()
-		p := m.at(lonLat{lon, lat})
-		if !(box{p.x - 1, p.y - 1, p.x + 1, p.y + 1}).inside(mapFrame()) {
+		p := m.at(centre(w.Grid.Square()))
+		if !around(p.x, p.y, 1).inside(mapFrame()) {
 			continue
 		}
 		m.cell(c, w.Grid.Square())
-		c.SetColor(yellow)
-		if !w.open() {
-			c.SetColor(white)
+		ground := white
+		if w.open() {
+			ground = yellow
 		}
-		c.FillPreserve()
-		c.SetColor(black)
-		c.SetLineWidth(7)
-		c.Stroke()
+		c.paint(ground, black, 7)
 		c.keep(around(p.x, p.y, 14))
 		c.label(w.Grid.String(), p.x, p.y, 22, 45, sizeLabel, mapFrame(), white, black)
 	}
@@ -258,9 +236,7 @@ func (r Reach) wanted(c *canvas, m polar) {
 
 // words are the heading and what stands below the map.
 func (r Reach) words(c *canvas) {
-	c.write(r.Bird+" reaches", 40, 62, 0, sizeTitle, black)
-	c.write(r.AOS.UTC().Format("Mon 2 Jan 2006"), 40, 142, 0, sizeText, black)
-	c.write(clock(r.AOS)+" – "+clock(r.LOS)+" UTC", width-40, 142, 1, sizeText, black)
+	c.heading(r.Bird+" reaches", r.AOS, r.LOS)
 	y := mapTop + reachHigh + 44
 	mid := r.AOS.Add(r.LOS.Sub(r.AOS) / 2).UTC()
 	c.write(fmt.Sprintf("white: reached   %s–%s: from %s to %s", minute(mid, -2), minute(mid, 2),
@@ -291,14 +267,7 @@ func (w Window) text() string {
 // sorted orders windows by when they open, those never open last.
 func sorted(all []Window) []Window {
 	all = slices.Clone(all)
-	slices.SortStableFunc(all, func(a, b Window) int {
-		if a.open() != b.open() {
-			if a.open() {
-				return -1
-			}
-			return 1
-		}
-		return a.From.Compare(b.From)
-	})
-	return all
+	slices.SortStableFunc(all, func(a, b Window) int { return a.From.Compare(b.From) })
+	never := slices.DeleteFunc(slices.Clone(all), Window.open)
+	return append(slices.DeleteFunc(all, func(w Window) bool { return !w.open() }), never...)
 }

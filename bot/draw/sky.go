@@ -42,6 +42,8 @@ const (
 	domeR        = 435.0
 )
 
+var overhead = xy{domeX, domeY}
+
 // rowHigh is the height of a row of the legend.
 const rowHigh = 74
 
@@ -75,17 +77,13 @@ func (s Sky) PNG() ([]byte, error) {
 
 // place is where a point of the sky stands in the picture.
 func place(azDeg, elDeg float64) xy {
-	sin, cos := math.Sincos(azDeg * math.Pi / 180)
-	r := domeR * (90 - max(elDeg, 0)) / 90
-	return xy{domeX + r*sin, domeY - r*cos}
+	return overhead.off(azDeg, domeR*(90-max(elDeg, 0))/90)
 }
 
 func (s Sky) heading(c *canvas) {
 	first, last := s.Track[0], s.Track[len(s.Track)-1]
-	c.write(s.Bird, 40, 62, 0, sizeTitle, black)
+	c.heading(s.Bird, first.At, last.At)
 	c.write(fmt.Sprintf("peak %.0f°", s.Peak.ElDeg), width-40, 62, 1, sizeTitle, black)
-	c.write(first.At.UTC().Format("Mon 2 Jan 2006"), 40, 142, 0, sizeText, black)
-	c.write(clock(first.At)+" – "+clock(last.At)+" UTC", width-40, 142, 1, sizeText, black)
 }
 
 func clock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04:05") }
@@ -93,9 +91,7 @@ func clock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04
 // dome draws the rim, two rings of elevation and the points of the compass.
 func dome(c *canvas) {
 	c.DrawCircle(domeX, domeY, domeR)
-	c.SetColor(black)
-	c.SetLineWidth(8)
-	c.Stroke()
+	c.stroke(black, 8)
 	c.SetColor(middle)
 	c.SetLineWidth(3)
 	c.SetDash(4, 12)
@@ -105,15 +101,12 @@ func dome(c *canvas) {
 	}
 	c.SetDash()
 	for az := 0.0; az < 360; az += 30 {
-		from, to := domeR-4, domeR+16
-		sin, cos := math.Sincos(az * math.Pi / 180)
-		c.line([]xy{{domeX + from*sin, domeY - from*cos}, {domeX + to*sin, domeY - to*cos}}, 6, black)
+		c.line([]xy{overhead.off(az, domeR-4), overhead.off(az, domeR+16)}, 6, black)
 	}
 	for i, name := range []string{"N", "E", "S", "W"} {
-		sin, cos := math.Sincos(float64(i) * math.Pi / 2)
-		x, y := domeX+sin*(domeR+50), domeY-cos*(domeR+50)
-		c.write(name, x, y, 0.5, sizeTitle, black)
-		c.keep(around(x, y, 38))
+		p := overhead.off(90*float64(i), domeR+50)
+		c.write(name, p.x, p.y, 0.5, sizeTitle, black)
+		c.keep(around(p.x, p.y, 38))
 	}
 	c.line([]xy{{domeX - 16, domeY}, {domeX + 16, domeY}}, 4, dark)
 	c.line([]xy{{domeX, domeY - 16}, {domeX, domeY + 16}}, 4, dark)
@@ -165,8 +158,7 @@ func (s Sky) sun(c *canvas) {
 	}
 	p := place(s.Sun.AzDeg, s.Sun.ElDeg)
 	for i := range 12 {
-		sin, cos := math.Sincos(float64(i) * math.Pi / 6)
-		c.line([]xy{{p.x + 40*sin, p.y - 40*cos}, {p.x + 58*sin, p.y - 58*cos}}, 8, black)
+		c.line([]xy{p.off(30*float64(i), 40), p.off(30*float64(i), 58)}, 8, black)
 	}
 	c.disc(p.x, p.y, 32, 6, yellow, black)
 	c.keep(around(p.x, p.y, 58))
@@ -222,8 +214,7 @@ func (s Sky) marks(c *canvas) {
 		if i == 0 || s.marked(p) {
 			continue
 		}
-		sin, cos := math.Sincos(out * math.Pi / 180)
-		bar := []xy{{p.x - 24*sin, p.y + 24*cos}, {p.x + 24*sin, p.y - 24*cos}}
+		bar := []xy{p.off(out, -24), p.off(out, 24)}
 		c.line(bar, 18, white)
 		c.line(bar, 10, black)
 	}
@@ -278,14 +269,9 @@ func degrees(az float64) string { return fmt.Sprintf("%03d°", int(math.Round(az
 func (s Sky) peak(c *canvas) {
 	p := place(s.Peak.AzDeg, s.Peak.ElDeg)
 	c.DrawRegularPolygon(3, p.x, p.y, 34, 0)
-	c.SetColor(yellow)
-	c.FillPreserve()
-	c.SetColor(black)
-	c.SetLineWidth(6)
-	c.Stroke()
+	c.paint(yellow, black, 6)
 	c.keep(around(p.x, p.y, 28))
-	c.label("peak "+clock(s.Peak.At),
-		p.x, p.y, 40, s.outward(s.Peak), sizeText, s.frame(), white, black)
+	c.label("peak "+clock(s.Peak.At), p.x, p.y, 40, s.outward(s.Peak), sizeText, s.frame(), white, black)
 }
 
 // times writes clock times along the track, at every full minute that is a

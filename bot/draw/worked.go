@@ -40,7 +40,7 @@ const (
 // PNG draws it.
 func (w Worked) PNG() ([]byte, error) {
 	squares := distinct(w.Grids)
-	m := framed(append(centres(squares), lonLat{w.OwnLon, w.OwnLat}))
+	m := w.flat(squares)
 	c, err := newCanvas(int(mapTop + m.high + mapFoot))
 	if err != nil {
 		return nil, err
@@ -60,7 +60,7 @@ func (w Worked) PNG() ([]byte, error) {
 	}
 	m.fieldNames(c)
 	home(c, own.x, own.y)
-	m.border(c)
+	border(c, m.high)
 	w.heading(c, len(squares), newest)
 	w.signs(c, mapTop+m.high+mapFoot/2)
 	return c.png()
@@ -78,13 +78,9 @@ func distinct(grids []parse.Grid) []parse.Grid {
 	return slices.Compact(squares)
 }
 
-func centres(grids []parse.Grid) []lonLat {
-	var all []lonLat
-	for _, g := range grids {
-		lat, lon := g.Center()
-		all = append(all, lonLat{lon, lat})
-	}
-	return all
+func centre(g parse.Grid) lonLat {
+	lat, lon := g.Center()
+	return lonLat{lon, lat}
 }
 
 func (w Worked) heading(c *canvas, n int, newest []parse.Grid) {
@@ -106,15 +102,10 @@ func (w Worked) heading(c *canvas, n int, newest []parse.Grid) {
 // signs says what the signs on the map mean.
 func (w Worked) signs(c *canvas, y float64) {
 	c.DrawRectangle(40, y-22, 64, 44)
-	c.SetColor(blue)
-	c.Fill()
+	c.fill(blue)
 	c.write("worked", 124, y, 0, sizeText, black)
 	c.DrawRectangle(356, y-22, 64, 44)
-	c.SetColor(yellow)
-	c.FillPreserve()
-	c.SetColor(black)
-	c.SetLineWidth(8)
-	c.Stroke()
+	c.paint(yellow, black, 8)
 	c.write("newest", 440, y, 0, sizeText, black)
 	home(c, 690, y)
 	c.write("you, "+w.OwnName, 744, y, 0, sizeText, black)
@@ -123,18 +114,16 @@ func (w Worked) signs(c *canvas, y float64) {
 // home is the sign of the own place: an open ring with four spokes, so that a
 // square below it is still seen.
 func home(c *canvas, x, y float64) {
-	for _, stroke := range []struct {
-		ink   color.Color
-		thick float64
-	}{{white, 15}, {black, 7}} {
-		c.SetColor(stroke.ink)
-		c.SetLineWidth(stroke.thick)
+	sign := func() {
 		c.DrawCircle(x, y, 22)
 		for _, d := range []xy{{0, -1}, {1, 0}, {0, 1}, {-1, 0}} {
 			c.DrawLine(x+14*d.x, y+14*d.y, x+36*d.x, y+36*d.y)
 		}
-		c.Stroke()
 	}
+	sign()
+	c.stroke(white, 15)
+	sign()
+	c.stroke(black, 7)
 }
 
 // A flat is a map in which a degree is as long everywhere: longitudes are shrunk
@@ -144,6 +133,15 @@ type flat struct {
 	perLon float64 // pixels a degree
 	perLat float64
 	high   float64 // pixels
+}
+
+// flat is the map with room for squares and the own place.
+func (w Worked) flat(squares []parse.Grid) flat {
+	places := []lonLat{{w.OwnLon, w.OwnLat}}
+	for _, g := range squares {
+		places = append(places, centre(g))
+	}
+	return framed(places)
 }
 
 // framed chooses the frame around places: across the date line where that is
@@ -209,11 +207,7 @@ func (m flat) land(c *canvas) {
 			}
 		}
 	}
-	c.SetColor(pale)
-	c.FillPreserve()
-	c.SetColor(middle)
-	c.SetLineWidth(3)
-	c.Stroke()
+	c.paint(pale, middle, 3)
 	c.SetFillRuleWinding()
 }
 
@@ -238,8 +232,7 @@ func (m flat) ring(ring []lonLat, turn float64) ([]xy, box) {
 	points := make([]xy, len(ring))
 	b := box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	for i, p := range ring {
-		x := width/2 + (p.lon-m.middle.lon+turn)*m.perLon
-		y := mapTop + m.high/2 - (p.lat-m.middle.lat)*m.perLat
+		x, y := width/2+(p.lon-m.middle.lon+turn)*m.perLon, m.at(p).y
 		points[i] = xy{x, y}
 		b = box{min(b.x0, x), min(b.y0, y), max(b.x1, x), max(b.y1, y)}
 	}
@@ -248,8 +241,6 @@ func (m flat) ring(ring []lonLat, turn float64) ([]xy, box) {
 
 // fields draws the borders of the fields.
 func (m flat) fields(c *canvas) {
-	c.SetColor(middle)
-	c.SetLineWidth(2)
 	c.SetDash(2, 8)
 	for lon := -180.0; lon < 180; lon += fieldLon {
 		x := m.at(lonLat{lon, 0}).x
@@ -259,7 +250,7 @@ func (m flat) fields(c *canvas) {
 		y := m.at(lonLat{0, lat}).y
 		c.DrawLine(0, y, width, y)
 	}
-	c.Stroke()
+	c.stroke(middle, 2)
 	c.SetDash()
 }
 
@@ -268,75 +259,62 @@ func (m flat) fieldNames(c *canvas) {
 	if fieldLon*m.perLon < 110 {
 		return
 	}
-	frame := box{mapLeft, mapTop, width - mapLeft, mapTop + m.high}
 	for lon := -180.0; lon < 180; lon += fieldLon {
 		for lat := -90.0; lat < 90; lat += fieldLat {
 			name := parse.GridAt(lat+fieldLat/2, lon+fieldLon/2, 2).String()
 			corner := m.at(lonLat{lon, lat + fieldLat})
 			at := xy{corner.x + 36, corner.y + 28}
-			if b := c.textBox(name, at.x, at.y, sizeSmall); c.free(b, frame) {
+			if b := c.textBox(name, at.x, at.y, sizeSmall); c.free(b, m.frame()) {
 				c.write(name, at.x, at.y, 0.5, sizeSmall, dark)
 			}
 		}
 	}
 }
 
-// box is what a square covers.
-func (m flat) box(g parse.Grid) box {
-	lat, lon := g.Center()
-	p := m.at(lonLat{lon, lat})
-	w, h := squareLon*m.perLon/2, squareLat*m.perLat/2
-	return box{p.x - w, p.y - h, p.x + w, p.y + h}
-}
-
 // least is the smallest a square is drawn, in pixels.
 const least = 12.0
 
+// box is what a square covers, at least so many pixels wide and high.
+func (m flat) box(g parse.Grid, least float64) box {
+	p := m.at(centre(g))
+	w, h := max(squareLon*m.perLon, least)/2, max(squareLat*m.perLat, least)/2
+	return box{p.x - w, p.y - h, p.x + w, p.y + h}
+}
+
+// mark draws a square and keeps its place.
+func (c *canvas) mark(b box, ground, ink color.Color, thick float64) {
+	c.DrawRectangle(b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
+	c.paint(ground, ink, thick)
+	c.keep(b)
+}
+
 // square draws a square worked, with its name where that fits into it.
 func (m flat) square(c *canvas, g parse.Grid) {
-	b := m.box(g)
-	w, h := max(b.x1-b.x0, least), max(b.y1-b.y0, least)
-	x, y := (b.x0+b.x1)/2, (b.y0+b.y1)/2
-	c.DrawRectangle(x-w/2, y-h/2, w, h)
-	c.SetColor(blue)
-	c.FillPreserve()
-	c.SetColor(white)
-	c.SetLineWidth(2)
-	c.Stroke()
-	c.keep(box{x - w/2, y - h/2, x + w/2, y + h/2})
-	if name := g.String(); c.textWidth(name, sizeSmall) < w-6 {
-		c.write(name, x, y, 0.5, sizeSmall, white)
+	b := m.box(g, least)
+	c.mark(b, blue, white, 2)
+	if name := g.String(); c.textWidth(name, sizeSmall) < b.x1-b.x0-6 {
+		c.write(name, (b.x0+b.x1)/2, (b.y0+b.y1)/2, 0.5, sizeSmall, white)
 	}
 }
 
 // newest draws a square of the latest contact, and names it beside it.
 func (m flat) newest(c *canvas, g parse.Grid) {
-	b := m.box(g)
-	w, h := max(b.x1-b.x0, 2*least), max(b.y1-b.y0, 2*least)
-	x, y := (b.x0+b.x1)/2, (b.y0+b.y1)/2
-	c.DrawRectangle(x-w/2, y-h/2, w, h)
-	c.SetColor(yellow)
-	c.FillPreserve()
-	c.SetColor(black)
-	c.SetLineWidth(8)
-	c.Stroke()
-	c.keep(box{x - w/2, y - h/2, x + w/2, y + h/2})
-	frame := box{mapLeft, mapTop, width - mapLeft, mapTop + m.high}
-	c.label(g.String(), x, y, max(w, h)/2+12, 45, sizeLabel, frame, white, black)
+	b := m.box(g, 2*least)
+	c.mark(b, yellow, black, 8)
+	off := max(b.x1-b.x0, b.y1-b.y0)/2 + 12
+	c.label(g.String(), (b.x0+b.x1)/2, (b.y0+b.y1)/2, off, 45, sizeLabel, m.frame(), white, black)
 }
 
-// border clears what was drawn around the map's field, and frames it.
-func (m flat) border(c *canvas) { border(c, mapTop, m.high) }
+func (m flat) frame() box { return box{mapLeft, mapTop, width - mapLeft, mapTop + m.high} }
 
-func border(c *canvas, top, high float64) {
-	c.SetColor(white)
+// border clears what was drawn around a map's field, and frames it.
+func border(c *canvas, high float64) {
+	const top = mapTop
 	c.DrawRectangle(0, 0, width, top)
 	c.DrawRectangle(0, top+high, width, float64(c.Height())-top-high)
 	c.DrawRectangle(0, 0, mapLeft, float64(c.Height()))
 	c.DrawRectangle(width-mapLeft, 0, mapLeft, float64(c.Height()))
-	c.Fill()
-	c.SetColor(black)
-	c.SetLineWidth(6)
+	c.fill(white)
 	c.DrawRectangle(mapLeft, top, mapWide, high)
-	c.Stroke()
+	c.stroke(black, 6)
 }

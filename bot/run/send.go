@@ -75,7 +75,11 @@ func (s *sender) loop(ctx context.Context) {
 		started, next := s.round(ctx, owed)
 		if started == 0 {
 			s.l.marks.sentUpTo(n)
-			s.sleep(ctx, next)
+			left := forever
+			if !next.IsZero() {
+				left = time.Until(next)
+			}
+			await(ctx, s.l.send, left)
 		}
 	}
 }
@@ -93,7 +97,11 @@ func (s *sender) round(ctx context.Context, owed []bot.Outgoing) (started int, n
 	s.yield.Store(false)
 	at := time.Now()
 	for _, posts := range byOperator(owed) {
-		ln := s.lane(posts[0].Operator)
+		ln := s.lanes[posts[0].Operator]
+		if ln == nil {
+			ln = new(lane)
+			s.lanes[posts[0].Operator] = ln
+		}
 		if at.Before(ln.until) {
 			if next.IsZero() || ln.until.Before(next) {
 				next = ln.until
@@ -117,15 +125,6 @@ func (s *sender) round(ctx context.Context, owed []bot.Outgoing) (started int, n
 	return started, next
 }
 
-func (s *sender) lane(op storage.OperatorID) *lane {
-	ln := s.lanes[op]
-	if ln == nil {
-		ln = &lane{}
-		s.lanes[op] = ln
-	}
-	return ln
-}
-
 // byOperator splits posts by operator, keeping the order within each.
 func byOperator(posts []bot.Outgoing) [][]bot.Outgoing {
 	var lists [][]bot.Outgoing
@@ -140,21 +139,6 @@ func byOperator(posts []bot.Outgoing) [][]bot.Outgoing {
 		lists[i] = append(lists[i], o)
 	}
 	return lists
-}
-
-// sleep waits for news, for next, or for the end.
-func (s *sender) sleep(ctx context.Context, next time.Time) {
-	var due <-chan time.Time
-	if !next.IsZero() {
-		t := time.NewTimer(time.Until(next))
-		defer t.Stop()
-		due = t.C
-	}
-	select {
-	case <-s.l.send:
-	case <-due:
-	case <-ctx.Done():
-	}
 }
 
 // runLane sends posts in order until one has to wait.

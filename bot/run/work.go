@@ -35,26 +35,14 @@ func (l *Loops) workLoop(ctx context.Context) {
 // the ticker: the slices of a large import follow each other closely, and an
 // event that comes in between two of them is not kept waiting.
 func (l *Loops) idle(ctx context.Context) {
-	soon, stop := l.soon()
-	defer stop()
-	select {
-	case <-l.work:
-	case <-soon:
-		l.due()
-	case <-ctx.Done():
-	}
-}
-
-// soon fires when the next moment of the agenda is there, if that is before the
-// next beat of the ticker; else never.
-func (l *Loops) soon() (<-chan time.Time, func()) {
 	next, ok, err := l.desk.Next()
 	left := time.Until(next)
 	if err != nil || !ok || left > tickEvery || left < 0 || !l.marks.backlogIn() {
-		return nil, func() {}
+		left = forever
 	}
-	t := time.NewTimer(left + time.Millisecond)
-	return t.C, func() { t.Stop() }
+	if await(ctx, l.work, left+time.Millisecond) {
+		l.due()
+	}
 }
 
 // inboxEmpty moves the mark. The agenda is looked at when the backlog is in,
@@ -151,11 +139,21 @@ func (p *pause) next() time.Duration {
 	return p.last
 }
 
-func (p *pause) wait(ctx context.Context) {
-	t := time.NewTimer(p.next())
+func (p *pause) wait(ctx context.Context) { await(ctx, nil, p.next()) }
+
+// forever is longer than any loop waits.
+const forever = 1000 * time.Hour
+
+// await waits for news, or for so long, or for the end, and reports whether the
+// time is up.
+func await(ctx context.Context, news <-chan struct{}, atMost time.Duration) bool {
+	t := time.NewTimer(atMost)
 	defer t.Stop()
 	select {
 	case <-t.C:
+		return true
+	case <-news:
 	case <-ctx.Done():
 	}
+	return false
 }

@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"time"
 
 	"skyslate/predict"
@@ -44,14 +45,6 @@ func newClient(through http.RoundTripper) *http.Client {
 		through = newGuard(nil)
 	}
 	return &http.Client{Transport: through, Timeout: fetchFor, CheckRedirect: checkRedirect}
-}
-
-func checkAddress(name string) error {
-	u, err := url.Parse(name)
-	if err != nil || u.Host == "" {
-		return fmt.Errorf("%q is no address that elements can be fetched from", withoutSecrets(name))
-	}
-	return nil
 }
 
 // withoutSecrets is an address without user, password and query, which may hold
@@ -135,14 +128,11 @@ func (s *Supply) keep(src *source, resp *http.Response) error {
 	case len(sets) == 0:
 		return errors.New("no usable element set came")
 	}
-	v := validators{
-		Address: withoutSecrets(src.name), ETag: sendable(resp.Header.Get("ETag")), Modified: sendable(resp.Header.Get("Last-Modified")), Sum: sum(body),
-	}
-	meta, err := json.Marshal(v)
-	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(filepath.Dir(src.path), 0o700); err != nil {
+	meta, err := json.Marshal(validators{
+		Address: withoutSecrets(src.name), ETag: sendable(resp.Header.Get("ETag")),
+		Modified: sendable(resp.Header.Get("Last-Modified")), Sum: sum(body),
+	})
+	if err := errors.Join(err, os.MkdirAll(filepath.Dir(src.path), 0o700)); err != nil {
 		return err
 	}
 	if err := replace(src.path, body); err != nil {
@@ -155,12 +145,7 @@ func (s *Supply) keep(src *source, resp *http.Response) error {
 // later request fail.
 func sendable(value string) string {
 	const longest = 200
-	for _, c := range []byte(value) {
-		if c < ' ' || c > '~' {
-			return ""
-		}
-	}
-	if len(value) > longest {
+	if len(value) > longest || strings.ContainsFunc(value, func(r rune) bool { return r < ' ' || r > '~' }) {
 		return ""
 	}
 	return value

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/netip"
 	"net/url"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -35,12 +36,7 @@ func inward(a netip.Addr) bool {
 	if !a.IsGlobalUnicast() || a.IsPrivate() {
 		return true
 	}
-	for _, p := range inwardNets {
-		if p.Contains(a) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(inwardNets, func(p netip.Prefix) bool { return p.Contains(a) })
 }
 
 // meant reports whether a host was named as one of the own network: by its
@@ -50,12 +46,8 @@ func meant(host string) bool {
 		return true
 	}
 	host = strings.TrimSuffix(strings.ToLower(host), ".")
-	for _, end := range []string{".local", ".localhost", ".internal", ".home.arpa", ".lan", ".home"} {
-		if strings.HasSuffix(host, end) {
-			return true
-		}
-	}
-	return !strings.Contains(host, ".")
+	own := []string{".local", ".localhost", ".internal", ".home.arpa", ".lan", ".home"}
+	return !strings.Contains(host, ".") || slices.ContainsFunc(own, func(end string) bool { return strings.HasSuffix(host, end) })
 }
 
 // errInward is a way that leads into the own network.

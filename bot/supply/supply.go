@@ -20,6 +20,7 @@ import (
 	"log/slog"
 	"math/rand/v2"
 	"net/http"
+	"net/url"
 	"os"
 	"slices"
 	"strings"
@@ -91,21 +92,16 @@ func New(c Config) (*Supply, error) {
 	}
 	s := &Supply{config: c, client: newClient(c.Through)}
 	for _, name := range c.Sources {
-		src := &source{name: name, path: name, web: isWeb(name)}
-		if src.web {
-			if err := checkAddress(name); err != nil {
-				return nil, err
+		src := &source{name: name, path: name}
+		if low := strings.ToLower(name); strings.HasPrefix(low, "http://") || strings.HasPrefix(low, "https://") {
+			if u, err := url.Parse(name); err != nil || u.Host == "" {
+				return nil, fmt.Errorf("%q is no address that elements can be fetched from", withoutSecrets(name))
 			}
-			src.path = copyPath(c.Dir, name)
+			src.web, src.path = true, copyPath(c.Dir, name)
 		}
 		s.sources = append(s.sources, src)
 	}
 	return s, nil
-}
-
-func isWeb(name string) bool {
-	low := strings.ToLower(name)
-	return strings.HasPrefix(low, "http://") || strings.HasPrefix(low, "https://")
 }
 
 // Load reads the files and the copies of earlier fetches. A file that is not
@@ -140,12 +136,9 @@ func (s *Supply) read(src *source) ([]predict.Elements, error) {
 		return nil, fmt.Errorf("elements: %w", err)
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, fmt.Errorf("elements: %w", err)
-	}
+	info, statErr := f.Stat()
 	sets, problems, err := predict.ReadElements(f, src.shown())
-	if err != nil {
+	if err := errors.Join(statErr, err); err != nil {
 		return nil, fmt.Errorf("elements: %w", err)
 	}
 	for _, p := range problems {

@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -32,10 +33,7 @@ func safeName(name string) string {
 		}
 		name = name[:longestName-len(ext)] + ext
 	}
-	if name == "" {
-		return "file"
-	}
-	return name
+	return cmp.Or(name, "file")
 }
 
 // writeFile writes a file into dir, under a name that is not taken, and returns
@@ -66,14 +64,8 @@ func writeNew(path string, body []byte) error {
 		return err
 	}
 	_, err = f.Write(body)
-	if err == nil {
-		err = f.Sync()
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return errors.Join(err, os.Remove(path))
 	}
-	if cerr := f.Close(); err == nil {
-		err = cerr
-	}
-	if err != nil {
-		_ = os.Remove(path)
-	}
-	return err
+	return nil
 }

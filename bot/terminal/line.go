@@ -78,6 +78,9 @@ type command struct {
 const phoneLines = "one of: ~ 90s, ~ until TIME, ~ edit N TEXT, ~ reply N TEXT, ~ tap POST BUTTON, " +
 	"~ place LAT,LON[,ACCURACY_M] [live], ~ file PATH, ~ voice SECONDS, ~ offline, ~ online"
 
+// maxVoice is the longest voice message taken, in seconds.
+const maxVoice = 24 * 60 * 60
+
 // parseLine reads a line that is not blank.
 func parseLine(line string) (command, error) {
 	rest, ok := strings.CutPrefix(line, "~")
@@ -87,7 +90,11 @@ func parseLine(line string) (command, error) {
 	word, rest := cutWord(rest)
 	switch word {
 	case "until":
-		return parseUntil(rest)
+		t, err := time.Parse(time.RFC3339Nano, rest)
+		if err != nil || t.Year() < 1 {
+			return command{}, expected(rest, "a time like 2026-11-24T17:30:00Z: ~ until TIME")
+		}
+		return command{verb: until, at: t.UTC()}, nil
 	case "edit", "reply":
 		return parseAbout(word, rest)
 	case "tap":
@@ -100,9 +107,16 @@ func parseLine(line string) (command, error) {
 		}
 		return command{verb: file, text: rest}, nil
 	case "voice":
-		return parseVoice(rest)
+		n, err := strconv.Atoi(rest)
+		if err != nil || n < 1 || n > maxVoice {
+			return command{}, expected(rest, "whole seconds, 1 to %d: ~ voice SECONDS", maxVoice)
+		}
+		return command{verb: voice, length: time.Duration(n) * time.Second}, nil
 	case "offline", "online":
-		return parseNetwork(word, rest)
+		if rest != "" {
+			return command{}, expected(rest, "nothing after ~ %s", word)
+		}
+		return command{verb: map[string]verb{"offline": offline, "online": online}[word]}, nil
 	}
 	return parsePass(line, word+rest)
 }
@@ -123,39 +137,31 @@ func unescape(s string) string {
 
 func parsePass(line, s string) (command, error) {
 	d, err := time.ParseDuration(strings.ReplaceAll(s, " ", ""))
-	if err != nil {
+	switch {
+	case err != nil:
 		return command{}, expected(line, "%s", phoneLines)
-	}
-	if d <= 0 {
+	case d <= 0:
 		return command{}, expected(line, "a length of time above zero: 90s, 10m, 1h30m")
 	}
 	return command{verb: pass, length: d}, nil
 }
 
-func parseUntil(s string) (command, error) {
-	t, err := time.Parse(time.RFC3339Nano, s)
-	if err != nil || t.Year() < 1 {
-		return command{}, expected(s, "a time like 2026-11-24T17:30:00Z: ~ until TIME")
-	}
-	return command{verb: until, at: t.UTC()}, nil
-}
-
 // parseAbout reads edit and reply, which are about an earlier message.
 func parseAbout(word, s string) (command, error) {
 	number, text := cutWord(s)
-	r, err := parseRef(number, false)
-	if err != nil {
-		return command{}, err
-	}
-	if text == "" {
-		return command{}, expected(s, "a number and a text: ~ %s N TEXT", word)
-	}
-	c := command{verb: reply, ref: r, text: unescape(text)}
+	c := command{verb: reply, text: unescape(text)}
 	if word == "edit" {
 		c.verb = edit
-		if r.bot {
-			return command{}, expected(number, "one of the operator's messages (m3): the bot's own can't be edited from the phone")
-		}
+	}
+	var err error
+	c.ref, err = parseRef(number, false)
+	switch {
+	case err != nil:
+		return command{}, err
+	case text == "":
+		return command{}, expected(s, "a number and a text: ~ %s N TEXT", word)
+	case c.verb == edit && c.ref.bot:
+		return command{}, expected(number, "one of the operator's messages (m3): the bot's own can't be edited from the phone")
 	}
 	return c, nil
 }
@@ -163,13 +169,12 @@ func parseAbout(word, s string) (command, error) {
 func parseTap(s string) (command, error) {
 	number, button := cutWord(s)
 	r, err := parseRef(number, true)
-	if err != nil {
+	switch {
+	case err != nil:
 		return command{}, err
-	}
-	if !r.bot {
+	case !r.bot:
 		return command{}, expected(number, "one of the bot's posts (b7)")
-	}
-	if button == "" {
+	case button == "":
 		return command{}, expected(s, "a post and a button, its label or its number: ~ tap POST BUTTON")
 	}
 	return command{verb: tap, ref: r, text: button}, nil
@@ -218,25 +223,4 @@ func parsePlace(s string) (command, error) {
 		return command{}, expected(s, placeForm)
 	}
 	return command{verb: place, spot: spot}, nil
-}
-
-// maxVoice is the longest voice message taken, in seconds.
-const maxVoice = 24 * 60 * 60
-
-func parseVoice(s string) (command, error) {
-	n, err := strconv.Atoi(s)
-	if err != nil || n < 1 || n > maxVoice {
-		return command{}, expected(s, "whole seconds, 1 to %d: ~ voice SECONDS", maxVoice)
-	}
-	return command{verb: voice, length: time.Duration(n) * time.Second}, nil
-}
-
-func parseNetwork(word, rest string) (command, error) {
-	if rest != "" {
-		return command{}, expected(rest, "nothing after ~ %s", word)
-	}
-	if word == "offline" {
-		return command{verb: offline}, nil
-	}
-	return command{verb: online}, nil
 }

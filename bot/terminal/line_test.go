@@ -106,9 +106,9 @@ func TestParseLineRefuses(t *testing.T) {
 }
 
 func TestLineErrorNamesItsLine(t *testing.T) {
-	got := atLine(expected("x", "a number from %d", 1), 12).Error()
-	if want := `line 12: found "x", expected a number from 1`; got != want {
-		t.Errorf("got %s, want %s", got, want)
+	err := input{number: 12, text: "x"}.follow(func(line string) error { return expected(line, "a number from %d", 1) })
+	if want := `line 12: found "x", expected a number from 1`; err == nil || err.Error() != want {
+		t.Errorf("got %v, want %s", err, want)
 	}
 }
 

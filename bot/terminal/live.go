@@ -3,9 +3,7 @@ package terminal
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
-	"strings"
 	"time"
 
 	"skyslate/bot"
@@ -39,7 +37,7 @@ func (v *live) Receive(ctx context.Context, l *run.Loops) error {
 			if errors.Is(in.err, io.EOF) {
 				return answered(ctx, l)
 			}
-			if err := v.take(in); err != nil {
+			if err := in.follow(v.follow); err != nil {
 				return err
 			}
 		}
@@ -59,16 +57,6 @@ func answered(ctx context.Context, l *run.Loops) error {
 		return errors.New("the bot can't answer; what was sent is kept for the next start")
 	}
 	return err
-}
-
-func (v *live) take(in input) error {
-	if in.err != nil {
-		return fmt.Errorf("line %d: %w", in.number, in.err)
-	}
-	if strings.TrimSpace(in.text) == "" {
-		return nil
-	}
-	return atLine(v.follow(strings.ToValidUTF8(in.text, "\uFFFD")), in.number)
 }
 
 func (v *live) follow(line string) error {

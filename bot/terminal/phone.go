@@ -26,16 +26,8 @@ type phone struct {
 	mu   sync.Mutex
 	mem  memory
 	show printer
-	echo echoing
+	seen bool // somebody types the lines and sees them: they are not shown again
 }
-
-// echoing is how much of the operator's own lines is shown.
-type echoing int
-
-const (
-	echoNumber echoing = iota // somebody typed the line and sees it
-	echoLine
-)
 
 func newPhone(c Config, s *screen) (*phone, error) {
 	kept, err := c.Desk.Kept(memoryKey)
@@ -48,10 +40,7 @@ func newPhone(c Config, s *screen) (*phone, error) {
 	}
 	p := &phone{
 		desk: c.Desk, accept: c.Desk.Accept, dir: filepath.Join(c.Dir, "sent"),
-		mem: mem, show: printer{out: s.out, json: c.JSON}, echo: echoLine,
-	}
-	if s.terminal {
-		p.echo = echoNumber
+		mem: mem, show: printer{out: s.out, json: c.JSON}, seen: s.terminal,
 	}
 	c.Desk.OnLeave(bot.Leaving{Before: func(storage.OperatorID) (string, error) { return p.forget() }})
 	return p, nil
@@ -80,7 +69,11 @@ func (p *phone) do(now time.Time, line string, c command) error {
 	if err != nil {
 		return err
 	}
-	if err := p.echoed(now, line, mem.M > p.mem.M, mem.M); err != nil {
+	made := ""
+	if mem.M > p.mem.M {
+		made = appName(mem.M)
+	}
+	if err := p.echoed(now, line, made); err != nil {
 		return err
 	}
 	if c.verb == online {
@@ -202,29 +195,23 @@ func (m *memory) place(now time.Time, spot bot.Spot) bot.Event {
 // readDocument reads a file that the operator sends.
 func readDocument(path string) (bot.Document, error) {
 	f, err := os.Open(path)
-	if err != nil {
-		return bot.Document{}, expected(path, "a file that can be read: %v", unwrapPath(err))
+	var body []byte
+	if err == nil {
+		defer f.Close()
+		body, err = io.ReadAll(io.LimitReader(f, bot.MaxDocument+1))
 	}
-	defer f.Close()
-	body, err := io.ReadAll(io.LimitReader(f, bot.MaxDocument+1))
+	var at *os.PathError
 	switch {
+	case errors.As(err, &at): // the path is shown beside it
+		return bot.Document{}, expected(path, "a file that can be read: %v", at.Err)
 	case err != nil:
-		return bot.Document{}, expected(path, "a file that can be read: %v", unwrapPath(err))
+		return bot.Document{}, expected(path, "a file that can be read: %v", err)
 	case len(body) == 0:
 		return bot.Document{}, expected(path, "a file that is not empty")
 	case len(body) > bot.MaxDocument:
 		return bot.Document{}, expected(path, "a file of at most %d bytes", bot.MaxDocument)
 	}
 	return bot.Document{Name: filepath.Base(path), Body: body}, nil
-}
-
-// unwrapPath leaves the path out of an error that is shown beside it.
-func unwrapPath(err error) error {
-	var pe *os.PathError
-	if errors.As(err, &pe) {
-		return pe.Err
-	}
-	return err
 }
 
 // reconnect shows what the phone missed and delivers what it held, stamped now.
@@ -263,19 +250,15 @@ func (p *phone) keep(mem memory, events ...bot.Event) error {
 	return nil
 }
 
-// echoed shows the operator's line; fresh says that it made message m.
-func (p *phone) echoed(now time.Time, line string, fresh bool, m int64) error {
-	name := ""
-	if fresh {
-		name = appName(m)
-	}
-	if p.echo == echoLine {
+// echoed shows the operator's line, with the name of the message that it made.
+func (p *phone) echoed(now time.Time, line, name string) error {
+	switch {
+	case !p.seen:
 		return p.show.echo(now, name, line)
+	case name != "":
+		return p.show.echo(now, name, "")
 	}
-	if name == "" {
-		return nil
-	}
-	return p.show.echo(now, name, "")
+	return nil
 }
 
 // deliver brings a post to the phone and returns its id. The numbers are on
@@ -301,10 +284,8 @@ func (p *phone) deliver(now time.Time, o bot.Outgoing) (int64, error) {
 // record is a post as it is shown, with the messaging app's id of it.
 func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int64, error) {
 	r := record{At: moment{now}, Op: o.Op, Text: o.Text, Silent: o.Silent, Buttons: []string{}}
-	for _, row := range o.Buttons {
-		for _, b := range row {
-			r.Buttons = append(r.Buttons, b.Label)
-		}
+	for _, b := range slices.Concat(o.Buttons...) {
+		r.Buttons = append(r.Buttons, b.Label)
 	}
 	if o.ReplyTo != 0 {
 		r.To = new(appName(o.ReplyTo))
@@ -346,7 +327,7 @@ func (m *memory) forgetMissed(post string) {
 func (p *phone) moves(now time.Time, line string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.echoed(now, line, false, 0)
+	return p.echoed(now, line, "")
 }
 
 // keepClock writes down where the simulated clock stands, if that is news.

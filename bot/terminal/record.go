@@ -51,12 +51,12 @@ type printer struct {
 // show prints what the bot did.
 func (p *printer) show(r record) error {
 	if p.json {
-		return p.showJSON(r)
+		e := json.NewEncoder(p.out)
+		e.SetEscapeHTML(false)
+		return e.Encode(r)
 	}
 	var b strings.Builder
-	p.stamp(&b, r.At.Time)
-	b.WriteString(headline(r))
-	b.WriteByte('\n')
+	fmt.Fprintf(&b, "%s%s\n", p.stamp(r.At.Time), headline(r))
 	switch {
 	case r.changed != "":
 		indented(&b, r.changed)
@@ -70,12 +70,6 @@ func (p *printer) show(r record) error {
 	return err
 }
 
-func (p *printer) showJSON(r record) error {
-	e := json.NewEncoder(p.out)
-	e.SetEscapeHTML(false)
-	return e.Encode(r)
-}
-
 // echo prints what the operator did, for readers who did not see it typed; name
 // is empty where it made no new message.
 func (p *printer) echo(at time.Time, name, line string) error {
@@ -85,24 +79,20 @@ func (p *printer) echo(at time.Time, name, line string) error {
 	if name != "" {
 		name += " "
 	}
-	var b strings.Builder
-	p.stamp(&b, at)
-	b.WriteString(strings.TrimRight(name+printable(line), " "))
-	b.WriteByte('\n')
-	_, err := io.WriteString(p.out, b.String())
+	_, err := fmt.Fprintf(p.out, "%s%s\n", p.stamp(at), strings.TrimRight(name+printable(line), " "))
 	return err
 }
 
-// stamp writes the time of day to the nearest second, as the bot's own texts
-// do, and the date before it where that has changed.
-func (p *printer) stamp(b *strings.Builder, at time.Time) {
+// stamp is the time of day to the nearest second, as in the bot's own texts, and
+// the date before it where that has changed.
+func (p *printer) stamp(at time.Time) string {
 	at = at.UTC().Round(time.Second)
+	text := at.Format(time.TimeOnly) + " "
 	if day := at.Format(time.DateOnly); day != p.day {
 		p.day = day
-		fmt.Fprintf(b, "%s UTC\n", day)
+		text = day + " UTC\n" + text
 	}
-	b.WriteString(at.Format(time.TimeOnly))
-	b.WriteByte(' ')
+	return text
 }
 
 // headline says in a line what the bot did. A post that makes a sound says so;
@@ -154,8 +144,7 @@ func indented(b *strings.Builder, text string) {
 		return
 	}
 	for line := range strings.SplitSeq(text, "\n") {
-		b.WriteString(strings.TrimRight("    "+printable(line), " "))
-		b.WriteByte('\n')
+		fmt.Fprintln(b, strings.TrimRight("    "+printable(line), " "))
 	}
 }
 

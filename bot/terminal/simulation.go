@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 	"time"
 )
 
@@ -43,7 +42,7 @@ func (s *simulation) run(ctx context.Context, from time.Time) error {
 	for {
 		more, err := s.step(ctx, lines)
 		if err != nil || !more {
-			return errors.Join(err, s.keepClock())
+			return errors.Join(err, s.phone.keepClock(s.clock))
 		}
 	}
 }
@@ -64,7 +63,10 @@ func (s *simulation) step(ctx context.Context, lines <-chan input) (more bool, e
 		if err := s.catchUp(ctx); err != nil {
 			return false, err
 		}
-		return in.err == nil, s.take(ctx, in)
+		if errors.Is(in.err, io.EOF) {
+			return false, nil
+		}
+		return true, in.follow(func(line string) error { return s.follow(ctx, line) })
 	}
 }
 
@@ -96,27 +98,6 @@ func (s *simulation) catchUp(ctx context.Context) error {
 }
 
 func (s *simulation) rebase() { s.mark, s.real = s.clock, time.Now() }
-
-// take follows a line.
-func (s *simulation) take(ctx context.Context, in input) error {
-	if errors.Is(in.err, io.EOF) || in.err == nil && strings.TrimSpace(in.text) == "" {
-		return nil
-	}
-	if in.err != nil {
-		return fmt.Errorf("line %d: %w", in.number, in.err)
-	}
-	err := s.follow(ctx, strings.ToValidUTF8(in.text, "\uFFFD"))
-	return atLine(err, in.number)
-}
-
-// atLine adds the number of the line to an error about it.
-func atLine(err error, number int) error {
-	var le *LineError
-	if errors.As(err, &le) {
-		le.Line = number
-	}
-	return err
-}
 
 func (s *simulation) follow(ctx context.Context, line string) error {
 	c, err := parseLine(line)
@@ -189,20 +170,14 @@ func (s *simulation) settle() error {
 		}
 		busy = due > 0
 	}
-	if err := s.stuck(); err != nil {
+	at, ok, err := s.phone.desk.Next()
+	switch {
+	case err != nil:
 		return err
+	case ok && !at.After(s.clock): // going on would turn for ever
+		return fmt.Errorf("the agenda does not get past %s", at.Format(time.RFC3339Nano))
 	}
 	return s.bringOut()
-}
-
-// stuck says that an item of the agenda stays due however often it is handled:
-// going on would turn for ever.
-func (s *simulation) stuck() error {
-	at, ok, err := s.phone.desk.Next()
-	if err == nil && ok && !at.After(s.clock) {
-		err = fmt.Errorf("the agenda does not get past %s", at.Format(time.RFC3339Nano))
-	}
-	return err
 }
 
 // bringOut delivers what is owed, in order.
@@ -227,10 +202,5 @@ func (s *simulation) bringOut() error {
 			return err
 		}
 	}
-	return s.keepClock()
-}
-
-// keepClock writes the clock down where it has moved.
-func (s *simulation) keepClock() error {
 	return s.phone.keepClock(s.clock)
 }

@@ -49,6 +49,7 @@ import (
 	"io"
 	"log/slog"
 	"os"
+	"strings"
 	"time"
 
 	"golang.org/x/term"
@@ -169,10 +170,7 @@ func readLine(r *bufio.Reader) (string, error) {
 	case err != nil && (len(b) == 0 || !errors.Is(err, io.EOF)):
 		return "", err
 	}
-	for len(b) > 0 && (b[len(b)-1] == '\n' || b[len(b)-1] == '\r') {
-		b = b[:len(b)-1]
-	}
-	return string(b), nil
+	return strings.TrimRight(string(b), "\r\n"), nil
 }
 
 // input is one line as it came in, or the reason why there are no more.
@@ -180,6 +178,23 @@ type input struct {
 	number int
 	text   string
 	err    error // io.EOF at the end
+}
+
+// follow does what a line says, if it says anything. An error about the line
+// gets its number.
+func (in input) follow(do func(line string) error) error {
+	if in.err != nil {
+		return fmt.Errorf("line %d: %w", in.number, in.err)
+	}
+	if strings.TrimSpace(in.text) == "" {
+		return nil
+	}
+	err := do(strings.ToValidUTF8(in.text, "\uFFFD"))
+	var le *LineError
+	if errors.As(err, &le) {
+		le.Line = in.number
+	}
+	return err
 }
 
 // read hands lines over one at a time, so that none is taken that is not

@@ -355,9 +355,9 @@ func TestLongLines(t *testing.T) {
 // What the operator typed is not shown again on a terminal, only its number.
 func TestEchoOnTerminal(t *testing.T) {
 	var out bytes.Buffer
-	p := &phone{show: printer{out: &out}, echo: echoNumber}
+	p := &phone{show: printer{out: &out}, seen: true}
 	at := time.Date(2027, 5, 23, 10, 30, 0, 0, time.UTC)
-	if err := errors.Join(p.echoed(at, "/help", true, 3), p.echoed(at, "~ 10m", false, 3)); err != nil {
+	if err := errors.Join(p.echoed(at, "/help", "m3"), p.echoed(at, "~ 10m", "")); err != nil {
 		t.Fatal(err)
 	}
 	if want := "2027-05-23 UTC\n10:30:00 m3\n"; out.String() != want {

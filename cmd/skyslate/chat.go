@@ -99,26 +99,20 @@ func runChat(args []string, std stdio) error {
 // talk is the conversation, over an open store.
 func (q chatQuery) talk(ctx context.Context, store *storage.Store, scene rehearsal.Scene, std stdio) error {
 	log := slog.New(slog.NewTextHandler(std.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	for _, notice := range store.Notices() {
-		log.Warn(notice)
-	}
+	tellNotices(store, log)
 	desk := bot.New(bot.Config{
 		Store: store, Sky: bot.NewSky(scene.Birds, scene.Elements), Log: log, Version: version(),
 	})
-	if err := q.open(store, desk, scene, q.remarks(std)); err != nil {
+	remarks := std.out
+	if q.json {
+		remarks = std.err // no part of the conversation
+	}
+	if err := q.open(store, desk, scene, remarks); err != nil {
 		return err
 	}
 	return terminal.Run(ctx, terminal.Config{
 		Desk: desk, In: std.in, Out: std.out, JSON: q.json, Dir: q.data, Log: log, From: scene.From, Speed: q.speed,
 	})
-}
-
-// remarks is where that goes which is not part of the conversation.
-func (q chatQuery) remarks(std stdio) io.Writer {
-	if q.json {
-		return std.err
-	}
-	return std.out
 }
 
 // scene is the rehearsal's, or the real birds with the elements that were given.

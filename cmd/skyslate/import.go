@@ -85,10 +85,7 @@ func (im *intake) run(f io.Reader) error {
 // slice is what the next records change.
 func (im *intake) slice(r *adif.Reader) (ch storage.Changes, err error) {
 	err = im.store.View(func(v *storage.View) error {
-		op, known, err := v.Operator(im.operator)
-		if err == nil && !known {
-			err = unknownOperator(v, im.operator)
-		}
+		op, err := operatorOf(v, im.operator)
 		if err != nil {
 			return err
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -45,9 +46,9 @@ func runPasses(args []string, std stdio) error {
 		return err
 	}
 	if q.with.text != "" {
-		return q.printWindows(tables, std)
+		return show(q.windows(tables), q.json, std, q.textWindows, windowObjectOf)
 	}
-	return q.printPasses(tables, std)
+	return show(q.sightings(tables), q.json, std, q.textPasses, q.passObject)
 }
 
 func parsePasses(args []string, std stdio) (q passesQuery, err error) {
@@ -74,10 +75,12 @@ func parsePasses(args []string, std stdio) (q passesQuery, err error) {
 		return q, usagef("-hours %g: expected more than 0 and at most %d", hours, longestHours)
 	case q.with.text != "" && given(fs, "mhz"):
 		return q, usagef("-with and -mhz don't go together")
+	case !(q.minDeg > -90 && q.minDeg < 90):
+		return q, usagef("-min %g: expected degrees above -90 and below 90", q.minDeg)
 	}
 	q.from = from.Time
 	q.to = q.from.Add(max(time.Duration(hours*float64(time.Hour)), 1))
-	return q, checkDegrees("min", q.minDeg, -90, 90)
+	return q, nil
 }
 
 // A span is an ephemeris and the part of the window that its elements are good
@@ -109,17 +112,13 @@ func (q passesQuery) tables(std stdio) ([]span, error) {
 		}
 		tables = append(tables, span{p, from, to})
 	}
-	if len(tables) == 0 {
-		return nil, q.nothingLeft(complete)
+	switch {
+	case len(tables) > 0:
+		return tables, nil
+	case complete:
+		return nil, errors.New("no element set is left to predict from")
 	}
-	return tables, nil
-}
-
-func (q passesQuery) nothingLeft(complete bool) error {
-	if complete {
-		return errors.New("no element set is left to predict from")
-	}
-	return errors.New("no element set is left to predict from; fetch fresh ones, or correct the file")
+	return nil, errors.New("no element set is left to predict from; fetch fresh ones, or correct the file")
 }
 
 // read returns the element sets of all files that are of the bird asked for, and
@@ -251,18 +250,6 @@ func (q passesQuery) sightings(tables []span) []sighting {
 	return all
 }
 
-func (q passesQuery) printPasses(tables []span, std stdio) error {
-	passes := q.sightings(tables)
-	if !q.json {
-		return q.textPasses(passes, std.out)
-	}
-	out := newLines(std.out)
-	for _, s := range passes {
-		out.object(q.passObject(s))
-	}
-	return out.flush()
-}
-
 func (q passesQuery) windows(tables []span) []predict.Window {
 	var all []predict.Window
 	for _, t := range tables {
@@ -274,14 +261,14 @@ func (q passesQuery) windows(tables []span) []predict.Window {
 	return all
 }
 
-func (q passesQuery) printWindows(tables []span, std stdio) error {
-	windows := q.windows(tables)
-	if !q.json {
-		return q.textWindows(windows, std.out)
+// show prints what was found, as text or an object each.
+func show[T, O any](all []T, asJSON bool, std stdio, text func([]T, io.Writer) error, object func(T) O) error {
+	if !asJSON {
+		return text(all, std.out)
 	}
 	out := newLines(std.out)
-	for _, w := range windows {
-		out.object(windowObjectOf(w))
+	for _, v := range all {
+		out.object(object(v))
 	}
 	return out.flush()
 }

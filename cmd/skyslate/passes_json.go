@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/json"
 	"io"
 	"math"
@@ -110,14 +111,7 @@ func (q passesQuery) passObject(s sighting) passObject {
 // light is whether the bird is lit, from AOS to LOS, or as far as the window
 // reaches where there is none.
 func (s sighting) light() []predict.Light {
-	from, to := s.AOS, s.LOS
-	if from.IsZero() {
-		from = s.in.from
-	}
-	if to.IsZero() {
-		to = s.in.to
-	}
-	return s.in.Sunlit(from, to)
+	return s.in.Sunlit(cmp.Or(s.AOS, s.in.from), cmp.Or(s.LOS, s.in.to))
 }
 
 // windowObject is a common window as a stable face.
@@ -146,8 +140,7 @@ func stampOrNull(t time.Time) *string {
 	if t.IsZero() {
 		return nil
 	}
-	s := stamp(t)
-	return &s
+	return new(stamp(t))
 }
 
 // known returns a value of the moment t, or nil if there is no such moment.
@@ -155,16 +148,14 @@ func known(t time.Time, v float64, decimals int) *float64 {
 	if t.IsZero() {
 		return nil
 	}
-	v = rounded(v, decimals)
-	return &v
+	return new(rounded(v, decimals))
 }
 
 func azimuth(t time.Time, l predict.Look) *float64 {
 	if t.IsZero() {
 		return nil
 	}
-	az := roundedAzimuth(l.AzDeg)
-	return &az
+	return new(roundedAzimuth(l.AzDeg))
 }
 
 func roundedAzimuth(deg float64) float64 {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -20,7 +21,7 @@ func (q passesQuery) textPasses(passes []sighting, w io.Writer) error {
 	}
 	day := ""
 	for _, s := range passes {
-		day = printDay(out, day, firstOf(s.AOS, s.TCA))
+		day = printDay(out, day, cmp.Or(s.AOS, s.TCA))
 		fmt.Fprintf(out, "\n%s%s\n", s.Name, lasting(s.Duration()))
 		printMoment(out, "AOS", s.AOS, s.AtAOS, "")
 		printMoment(out, "TCA", s.TCA, s.AtTCA, fmt.Sprintf("  %.0f° up %.0f km", s.AtTCA.ElDeg, s.AtTCA.RangeKm))
@@ -31,15 +32,6 @@ func (q passesQuery) textPasses(passes []sighting, w io.Writer) error {
 		}
 	}
 	return out.Flush()
-}
-
-func firstOf(times ...time.Time) time.Time {
-	for _, t := range times {
-		if !t.IsZero() {
-			return t
-		}
-	}
-	return time.Time{}
 }
 
 // printDay prints the date if it is another than that of the line before.

@@ -33,12 +33,10 @@ func runRead(args []string, std stdio) error {
 	}
 	r := reading{known: parse.Known{Own: own.Callsign, Birds: birdNames()}, std: std}
 	switch {
-	case form == "json":
-		return r.objects()
-	case form != "text":
+	case form != "text" && form != "json":
 		return usagef("-in %q: expected text or json", form)
-	case asJSON:
-		return r.textToJSON()
+	case form == "json", asJSON:
+		return r.json(form == "json")
 	}
 	return r.text()
 }
@@ -110,29 +108,14 @@ func contactWords(c parse.Contact) []string {
 
 func joined(grids []parse.Grid) string { return strings.Join(gridStrings(grids), " ") }
 
-// textToJSON prints an object for each line.
-func (r reading) textToJSON() error {
+// json prints an object for each line: for the text that it is, or for that of
+// the object in it.
+func (r reading) json(objects bool) error {
 	out := newLines(r.std.out)
 	failed := false
 	err := eachLine(r.std.in, func(n int, line []byte, err error) error {
-		if err != nil {
-			failed = true
-			out.object(lineError{n, err.Error()})
-			return nil
-		}
-		out.object(lineObjectOf(n, parse.Read(string(line), r.known)))
-		return nil
-	})
-	return r.end(out, err, failed)
-}
-
-// objects reads an object from each line and prints one for it.
-func (r reading) objects() error {
-	out := newLines(r.std.out)
-	failed := false
-	err := eachLine(r.std.in, func(n int, line []byte, err error) error {
-		var in messageObject
-		if err == nil {
+		in := messageObject{Text: new(string(line))}
+		if err == nil && objects {
 			in, err = decodeMessage(line)
 		}
 		if err != nil {
@@ -141,20 +124,18 @@ func (r reading) objects() error {
 			return nil
 		}
 		o := lineObjectOf(n, parse.Read(*in.Text, r.known))
-		out.object(idObject{in.ID, o})
+		if objects {
+			out.object(idObject{in.ID, o})
+		} else {
+			out.object(o)
+		}
 		return nil
 	})
-	return r.end(out, err, failed)
-}
-
-func (r reading) end(out *lines, err error, failed bool) error {
-	switch err := errors.Join(err, out.flush()); {
-	case err != nil:
-		return err
-	case failed:
+	err = errors.Join(err, out.flush())
+	if err == nil && failed {
 		return errors.New("some lines could not be read; they are marked in the output")
 	}
-	return nil
+	return err
 }
 
 // eachLine calls fn for each line of r, with an error for one that is too long.
@@ -272,15 +253,13 @@ func contactObjectOf(c parse.Contact) contactObject {
 		Verdict: c.Verdict, Why: orNull(string(c.Why)), Candidates: []candidateObject{},
 	}
 	if c.Clock.IsSet() {
-		minute := c.Clock.Minute()
-		o.Minute = &minute
+		o.Minute = new(c.Clock.Minute())
 	}
 	if c.Clock.HasHour() {
 		o.HHMM = orNull(fmt.Sprintf("%02d%02d", c.Clock.Hour(), c.Clock.Minute()))
 	}
 	if c.Offset.IsSet() {
-		seconds := int(c.Offset.Duration() / time.Second)
-		o.OffsetS = &seconds
+		o.OffsetS = new(int(c.Offset.Duration() / time.Second))
 	}
 	for _, candidate := range c.Candidates {
 		o.Candidates = append(o.Candidates, candidateObject{orNull(candidate.Call.String()), gridStrings(candidate.Grids)})

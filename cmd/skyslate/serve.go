@@ -11,7 +11,6 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strconv"
-	"strings"
 	"sync"
 	"syscall"
 	"time"
@@ -63,8 +62,8 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 	if q.data == "" {
 		return q, usagef("-data is empty")
 	}
-	if err := checkAPI(q.api); err != nil {
-		return q, err
+	if u, err := url.Parse(q.api); q.api != "" && (err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https") {
+		return q, usagef("-api %q: expected an address that begins with http:// or https://", q.api)
 	}
 	if len(q.elements) == 0 && q.api == "" {
 		q.elements = words{supply.DefaultAddress}
@@ -103,33 +102,17 @@ func warnOfReaders(file string, log *slog.Logger) {
 	}
 }
 
-func checkAPI(text string) error {
-	if text == "" {
-		return nil
-	}
-	u, err := url.Parse(text)
-	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" {
-		return usagef("-api %q: expected an address that begins with http:// or https://", text)
-	}
-	return nil
-}
-
 // numbers are people's IDs.
 type numbers []int64
 
 func (n *numbers) String() string { return "" }
 
 func (n *numbers) Set(s string) error {
-	column := 1
-	for part := range strings.SplitSeq(s, ",") {
-		id, err := strconv.ParseInt(strings.TrimSpace(part), 10, 64)
-		if err != nil || id <= 0 {
-			return argumentError(column, part, "the number of a person, as 123456789")
-		}
+	return eachPart(s, "the number of a person, as 123456789", func(part string) bool {
+		id, err := strconv.ParseInt(part, 10, 64)
 		*n = append(*n, id)
-		column += len(part) + 1
-	}
-	return nil
+		return err == nil && id > 0
+	})
 }
 
 func runServe(args []string, std stdio) error {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -37,7 +38,13 @@ func runExport(args []string, std stdio) error {
 }
 
 func export(contacts []storage.Contact, std stdio) error {
-	if n := doubtful(contacts); n > 0 {
+	n := 0
+	for _, c := range contacts {
+		if c.State == storage.Doubtful {
+			n++
+		}
+	}
+	if n > 0 {
 		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(n, "doubtful contact"))
 	}
 	err := logbook.Write(std.out, contacts, time.Now(), version())
@@ -52,16 +59,6 @@ func export(contacts []storage.Contact, std stdio) error {
 	return err
 }
 
-func doubtful(contacts []storage.Contact) int {
-	n := 0
-	for _, c := range contacts {
-		if c.State == storage.Doubtful {
-			n++
-		}
-	}
-	return n
-}
-
 // contactsOf returns an operator's contacts with from ≤ time < to; a zero time
 // sets no limit.
 func contactsOf(data string, id storage.OperatorID, from, to time.Time) (contacts []storage.Contact, err error) {
@@ -74,11 +71,7 @@ func contactsOf(data string, id storage.OperatorID, from, to time.Time) (contact
 		to = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
 	}
 	err = s.View(func(v *storage.View) error {
-		_, known, err := v.Operator(id)
-		if err == nil && !known {
-			err = unknownOperator(v, id)
-		}
-		if err != nil {
+		if _, err := operatorOf(v, id); err != nil {
 			return err
 		}
 		contacts, err = v.Contacts(id, from, to)
@@ -87,19 +80,24 @@ func contactsOf(data string, id storage.OperatorID, from, to time.Time) (contact
 	return contacts, err
 }
 
-func unknownOperator(v *storage.View, id storage.OperatorID) error {
+// operatorOf is an operator, or an error that names those there are.
+func operatorOf(v *storage.View, id storage.OperatorID) (storage.Operator, error) {
+	op, known, err := v.Operator(id)
+	if err != nil || known {
+		return op, err
+	}
 	operators, err := v.Operators()
 	if err != nil {
-		return err
+		return op, err
 	}
 	var ids []string
 	for _, o := range operators {
 		ids = append(ids, string(o.ID))
 	}
 	if len(ids) == 0 {
-		return fmt.Errorf("there is no operator %q, nor any other", id)
+		return op, fmt.Errorf("there is no operator %q, nor any other", id)
 	}
-	return fmt.Errorf("there is no operator %q; there is: %s", id, strings.Join(ids, ", "))
+	return op, fmt.Errorf("there is no operator %q; there is: %s", id, strings.Join(ids, ", "))
 }
 
 func runVerify(args []string, std stdio) error {
@@ -129,12 +127,8 @@ func withAdvice(err error) error {
 
 func printReport(w io.Writer, r storage.Report) {
 	for _, o := range r.Operators {
-		call := o.Call
-		if call == "" {
-			call = "no call yet"
-		}
-		fmt.Fprintf(w, "operator %s (%s): %s, %s, %s\n", o.ID, call,
-			counted(o.Contacts, "contact"), countedPasses(o.Passes), counted(o.Messages, "message"))
+		fmt.Fprintf(w, "operator %s (%s): %s, %s, %s\n", o.ID, cmp.Or(o.Call, "no call yet"),
+			counted(o.Contacts, "contact"), counted(o.Passes, "pass"), counted(o.Messages, "message"))
 	}
 	if len(r.Operators) == 0 {
 		fmt.Fprintln(w, "no operator yet")
@@ -158,17 +152,14 @@ func oneLine(s string) string {
 }
 
 func counted(n int, noun string) string {
-	if n != 1 {
+	switch {
+	case n == 1:
+	case strings.HasSuffix(noun, "s"):
+		noun += "es"
+	default:
 		noun += "s"
 	}
 	return fmt.Sprintf("%d %s", n, noun)
-}
-
-func countedPasses(n int) string {
-	if n == 1 {
-		return "1 pass"
-	}
-	return fmt.Sprintf("%d passes", n)
 }
 
 func runBackup(args []string, std stdio) error {

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"math"
 	"os"
 	"strconv"
 	"strings"
@@ -56,6 +55,18 @@ func gridError(err error) error {
 	}
 	return fmt.Errorf("line 1, column %d: found %s, expected %s (a grid as JO62qm, or LAT,LON[,METRES])",
 		syntax.At+1, syntax.Found, syntax.Expected)
+}
+
+// eachPart takes the parts of a list with commas between.
+func eachPart(s, expected string, take func(part string) bool) error {
+	column := 1
+	for part := range strings.SplitSeq(s, ",") {
+		if !take(strings.TrimSpace(part)) {
+			return argumentError(column, part, expected)
+		}
+		column += len(part) + 1
+	}
+	return nil
 }
 
 // parseCoordinates reads LAT,LON[,METRES].
@@ -146,16 +157,11 @@ func (f *frequencies) String() string { return "" }
 
 func (f *frequencies) Set(s string) error {
 	*f = nil
-	column := 1
-	for part := range strings.SplitSeq(s, ",") {
-		mhz, err := strconv.ParseFloat(strings.TrimSpace(part), 64)
-		if err != nil || !(mhz > 0 && mhz < 100e3) {
-			return argumentError(column, part, "a frequency in MHz")
-		}
+	return eachPart(s, "a frequency in MHz", func(part string) bool {
+		mhz, err := strconv.ParseFloat(part, 64)
 		*f = append(*f, mhz)
-		column += len(part) + 1
-	}
-	return nil
+		return err == nil && mhz > 0 && mhz < 100e3
+	})
 }
 
 // callsign is an amateur's call.
@@ -164,14 +170,6 @@ type callsign struct{ parse.Callsign }
 func (c *callsign) Set(s string) (err error) {
 	c.Callsign, err = parse.ParseCallsign(s)
 	return err
-}
-
-// degrees is a number within a range that excludes its ends.
-func checkDegrees(name string, v, low, high float64) error {
-	if !(v > low && v < high) || math.IsNaN(v) {
-		return usagef("-%s %g: expected degrees above %g and below %g", name, v, low, high)
-	}
-	return nil
 }
 
 const aboutBirds = "the list of birds in a `FILE` of the form of predict/birds.csv, instead of the built-in one"

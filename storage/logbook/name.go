@@ -69,19 +69,18 @@ func same(entries []storage.Contact, of func(storage.Contact) string) bool {
 
 // joinGrids puts grids into one word.
 func joinGrids(grids []parse.Grid) string {
+	return strings.Join(named(grids, func(g parse.Grid) parse.Grid { return g }), "-")
+}
+
+func named(grids []parse.Grid, as func(parse.Grid) parse.Grid) []string {
 	list := make([]string, len(grids))
 	for i, g := range grids {
-		list[i] = g.String()
+		list[i] = as(g).String()
 	}
-	return strings.Join(list, "-")
+	return list
 }
 
 // squaresOf is the same for equal sets of squares.
 func squaresOf(grids []parse.Grid) string {
-	list := make([]string, len(grids))
-	for i, g := range grids {
-		list[i] = g.Square().String()
-	}
-	slices.Sort(list)
-	return strings.Join(list, "-")
+	return strings.Join(slices.Sorted(slices.Values(named(grids, parse.Grid.Square))), "-")
 }

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -160,10 +161,7 @@ func megahertz(mhz float64) string {
 	}
 	s := strings.TrimRight(strconv.FormatFloat(mhz, 'f', 6, 64), "0")
 	whole, fraction, _ := strings.Cut(s, ".")
-	for len(fraction) < 3 {
-		fraction += "0"
-	}
-	return whole + "." + fraction
+	return whole + "." + fraction + strings.Repeat("0", max(0, 3-len(fraction)))
 }
 
 // mode: the sides of an inverting transponder use opposite sidebands, so naming
@@ -177,10 +175,7 @@ func mode(m string) string {
 }
 
 func satellite(c storage.Contact) string {
-	if c.Bird.LogName != "" {
-		return c.Bird.LogName
-	}
-	return c.Bird.Name
+	return cmp.Or(c.Bird.LogName, c.Bird.Name)
 }
 
 func propagation(c storage.Contact) string {
@@ -203,11 +198,7 @@ func severalGrids(grids []parse.Grid) string {
 	if len(grids) < 2 {
 		return ""
 	}
-	list := make([]string, len(grids))
-	for i, g := range grids {
-		list[i] = g.Square().String()
-	}
-	return strings.Join(list, ",")
+	return strings.Join(named(grids, parse.Grid.Square), ",")
 }
 
 func setDate(c *storage.Contact, v string) bool {
