@@ -54,7 +54,7 @@ const (
 	mostTold = 500
 )
 
-// readBook reads the book, or what an older program kept in its stead.
+// readBook reads the book, or the memory of an older program in which it stood.
 func readBook(kept, old []byte) (b book, err error) {
 	switch {
 	case len(kept) > 0:

@@ -20,7 +20,7 @@ func newCode() string {
 	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))[:26]
 }
 
-// hashed is what is kept of a code: a copy of the store lets nobody in. Codes are
+// hashed is the form in which a code is kept: a copy of the store lets nobody in. Codes are
 // too long to be guessed from it.
 func hashed(code string) string {
 	sum := sha256.Sum256([]byte("skyslate code " + code))

@@ -16,10 +16,10 @@ type Draft struct {
 	book   book
 }
 
-// Hearing is what a message comes to.
+// Hearing is the end to which a message comes.
 type Hearing int
 
-// What a message comes to.
+// The ends to which a message comes.
 const (
 	Passes Hearing = iota // the desk's, as it is
 	Starts                // it held a code that is good: a start for the desk, whatever was written
@@ -29,8 +29,8 @@ const (
 // Admits reports whether somebody is let in.
 func (d *Draft) Admits(op storage.OperatorID) bool { return d.guests.admits(&d.book, op) }
 
-// Hear deals with what somebody has written. What came in another way, a tap or
-// an edit for instance, has no text. Link makes the address that carries a new
+// Hear deals with a message of somebody's. A tap or an edit has no text here: it
+// neither lets anybody in nor invites. Link makes the address that carries a new
 // invitation's code to the bot, or returns the code.
 func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string) string) Hearing {
 	entered := d.tryEntry(from, text)

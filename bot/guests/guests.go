@@ -177,7 +177,7 @@ func (g *Guests) Awaits() string {
 	return g.codeFile
 }
 
-// faultsAgain is how often the owner is told of what failed, at most.
+// faultsAgain is the time between two notices of failures, at the least.
 const faultsAgain = 24 * time.Hour
 
 // TellOfFaults owes the owner how much has failed since the last time, once a

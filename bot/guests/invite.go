@@ -30,7 +30,7 @@ type invitation struct {
 	Off    time.Time          `json:"off,omitzero"` // when it was taken back
 }
 
-// state is what an invitation is at a moment.
+// state is the state of an invitation at a moment.
 type state int
 
 const (
@@ -60,7 +60,7 @@ func (b *book) openFor(code string, now time.Time) int {
 	})
 }
 
-// pruneInvited drops what ended long ago.
+// pruneInvited drops invitations that ended long ago.
 func (b *book) pruneInvited(now time.Time) {
 	b.Invited = slices.DeleteFunc(b.Invited, func(i invitation) bool {
 		end := i.Until
@@ -157,14 +157,11 @@ func (d *Draft) takeBack(number int) string {
 	return putOutText(d.calls(guest))
 }
 
-// calls is what somebody is called in the owner's list.
+// calls is the name by which the owner's list calls somebody.
 func (d *Draft) calls(op storage.OperatorID) string {
 	call, err := d.guests.desk.CallOf(op)
 	if err == nil && call.IsValid() {
 		return call.String()
 	}
-	if _, err := strconv.ParseInt(string(op), 10, 64); err != nil {
-		return string(op) // an app that names people
-	}
-	return "no. " + string(op)
+	return namelessText(op)
 }

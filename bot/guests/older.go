@@ -11,8 +11,8 @@ import (
 	"skyslate/storage"
 )
 
-// older is the book as it stood in the memory of the one app there was, among
-// what that app kept for itself. Everybody was a number.
+// older is the book as it stood in the memory of the one app there was, beside
+// that app's own values. Everybody was a number.
 type older struct {
 	Owner   int64   `json:"owner"`
 	Used    string  `json:"used"`

@@ -9,7 +9,7 @@ import (
 	"skyslate/storage"
 )
 
-// What is said about who is let in, beside the conversation.
+// The sentences about who is let in, beside the conversation.
 const (
 	textStranger = `This is somebody's own logbook. Ask
 the person who runs it to let you in.`
@@ -40,7 +40,7 @@ func inviteText(i invitation, link string) string {
 		i.Number, i.Until.UTC().Format("2 Jan 15:04"), i.Number, link)
 }
 
-// faultsText tells of what failed.
+// faultsText tells of failures.
 func faultsText(all []storage.Fault) string {
 	in, out := 0, 0
 	for _, f := range all {
@@ -76,6 +76,15 @@ func invitedLine(i invitation, state state, who string) string {
 		return line + "taken back " + date(i.Off)
 	}
 	return line + "ended unused " + date(i.Until)
+}
+
+// namelessText is somebody without a call sign; an app numbers people, or names
+// them.
+func namelessText(op storage.OperatorID) string {
+	if _, err := strconv.ParseInt(string(op), 10, 64); err != nil {
+		return string(op)
+	}
+	return "no. " + string(op)
 }
 
 // invitedText is a page of the list.

@@ -152,7 +152,7 @@ func TestAttackPutOut(t *testing.T) {
 		h.server.Fail("file", 0, 1, apitest.Fault{Drip: time.Minute})
 		guest.Document("x.tle", make([]byte, 1000), "")
 		time.Sleep(time.Second)
-		if h.app.inFlight.raw == "" || len(h.app.remembered().Fetches) != 1 {
+		if h.fetching() == "" || len(h.app.remembered().Fetches) != 1 {
 			t.Fatal("no document is being fetched")
 		}
 		if got := h.asked(boss, "/invite off 1"); !strings.HasPrefix(got, "HX7ABC is put out") {

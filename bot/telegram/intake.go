@@ -15,7 +15,7 @@ import (
 // kinds are the updates that the service is asked for.
 var kinds = []string{"message", "edited_message", "callback_query", "my_chat_member"}
 
-// take puts what a poll brought on disk, in its order, and returns the id up to
+// take puts the updates of a poll on disk, in its order, and returns the id up to
 // which the service may forget. Taps are answered and files fetched afterwards.
 func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) {
 	var list []json.RawMessage
@@ -50,7 +50,7 @@ func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) 
 	return last, len(list), nil
 }
 
-// readUpdate reads an update; what can't be read whole keeps its id at least.
+// readUpdate reads an update; one that can't be read whole keeps its id at least.
 func readUpdate(raw json.RawMessage) (u update, readable bool) {
 	if json.Unmarshal(raw, &u) == nil {
 		return u, true
@@ -91,8 +91,8 @@ func digest(raw []byte) string {
 	return fmt.Sprintf("#%016x", h.Sum64())
 }
 
-// mayPass keeps away from the inbox what is not an operator's, and what the
-// transport does itself.
+// mayPass keeps updates of others than operators away from the inbox, and those
+// that are dealt with here.
 func (t *Transport) mayPass(m *memory, d *guests.Draft, u update, from person, where chat, r *received) bool {
 	switch {
 	case from.IsBot:

@@ -91,7 +91,7 @@ func (p *pollIntercept) Do(r *http.Request) (*http.Response, error) {
 	return reply(r, answer.narrow()), nil
 }
 
-// doPoll polls, puts what came on disk and gives the library a stub.
+// doPoll polls, puts the updates on disk and gives the library a stub.
 func (p *pollIntercept) doPoll(r *http.Request, body []byte) (*http.Response, error) {
 	form, err := pollForm(r.Header.Get("Content-Type"), body, !p.caughtUp)
 	if err != nil {
@@ -141,8 +141,8 @@ func stub(last int64, n int) []byte {
 	return fmt.Appendf(nil, `{"ok":true,"result":[{"update_id":%d}]}`, last)
 }
 
-// pollForm is what the library asked for. Until what had waited is in, an empty
-// poll comes back at once: that is how its end is known.
+// pollForm is the library's request. Until the messages that had waited are in, an
+// empty poll comes back at once: that is how their end is known.
 func pollForm(kind string, body []byte, atOnce bool) (url.Values, error) {
 	_, params, err := mime.ParseMediaType(kind)
 	if err != nil {
@@ -159,7 +159,7 @@ func pollForm(kind string, body []byte, atOnce bool) (url.Values, error) {
 	return form, nil
 }
 
-// answer is what the service says, whatever the call.
+// answer is the frame of every answer of the service.
 type answer struct {
 	OK          bool            `json:"ok"`
 	Result      json.RawMessage `json:"result,omitempty"`
@@ -204,7 +204,7 @@ func (p *pollIntercept) fault(ctx context.Context, err error) error {
 	return p.t.token.maskError(err)
 }
 
-// narrow leaves of a message in an answer what is used: the library must not
+// narrow leaves of a message in an answer the fields that are used: the library must not
 // fail on the rest after the message is out.
 func (a answer) narrow() []byte {
 	var m struct {
@@ -277,27 +277,27 @@ func (t *Transport) pollRefused(ctx context.Context, a answer, tr *trouble) {
 // trouble logs when polling stops working, now and then while it does not, and
 // when it works again. It is used by the one poll alone.
 type trouble struct {
-	log   *slog.Logger
-	since time.Time
-	said  time.Time
-	what  string
+	log     *slog.Logger
+	since   time.Time
+	said    time.Time
+	message string
 }
 
-func (tr *trouble) starts(what string, err error) {
+func (tr *trouble) starts(message string, err error) {
 	now := time.Now()
 	if tr.since.IsZero() {
 		tr.since = now
 	}
-	if what == tr.what && now.Sub(tr.said) < remindLog {
+	if message == tr.message && now.Sub(tr.said) < remindLog {
 		return
 	}
-	tr.what, tr.said = what, now
-	tr.log.Warn(what, "err", err)
+	tr.message, tr.said = message, now
+	tr.log.Warn(message, "err", err)
 }
 
 func (tr *trouble) ends() {
 	if !tr.since.IsZero() {
 		tr.log.Info("messages come in again", "after", time.Since(tr.since).Round(time.Second))
 	}
-	tr.since, tr.said, tr.what = time.Time{}, time.Time{}, ""
+	tr.since, tr.said, tr.message = time.Time{}, time.Time{}, ""
 }

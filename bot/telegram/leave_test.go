@@ -47,7 +47,7 @@ func TestAttackForgottenInFlight(t *testing.T) {
 		guest.Say("/adif all") // its upload hangs
 		time.Sleep(3 * time.Second)
 		h.app.partialSends.keep(bot.Outgoing{Name: "70770707/say/x/0", Text: "quokka"}, 1)
-		if in := h.app.inFlight; in.raw == "" {
+		if h.fetching() == "" {
 			t.Fatal("no document is being fetched")
 		}
 		if err := guest.Tap(question.ID, question.Buttons()[0][0]); err != nil {

@@ -72,7 +72,7 @@ func (m *memory) start(now time.Time) int64 {
 	return m.Offset
 }
 
-// keep changes the memory and who is let in, and puts what came in into the
+// keep changes the memory and who is let in, and puts the events into the
 // inbox, all or nothing, durable when it returns. Documents of those who are not
 // let in any more are given up.
 func (t *Transport) keep(change func(*memory, *guests.Draft) []storage.Raw) error {
@@ -101,7 +101,7 @@ func (t *Transport) remembered() memory {
 	return t.mem
 }
 
-// forget calls off what is being fetched for an operator who is to be forgotten.
+// forget calls the fetches off for an operator who is to be forgotten.
 func (t *Transport) forget(op storage.OperatorID) (remains string, err error) {
 	err = t.keep(func(m *memory, _ *guests.Draft) []storage.Raw {
 		m.dropFetches(func(of storage.OperatorID) bool { return of == op })

@@ -12,7 +12,7 @@ import (
 	"skyslate/bot/run"
 )
 
-// disposition is what can be done about the answer to a call.
+// disposition is the way in which to go on after a call.
 type disposition int
 
 const (
@@ -34,7 +34,7 @@ type outcome struct {
 // errToken ends the program.
 var errToken = errors.New("the messaging service does not know this token: it was withdrawn, or mistyped")
 
-// outcomeOf sorts what the library returned. An answer that was lost on the way is
+// outcomeOf sorts the error that the library returned. An answer that was lost on the way is
 // no different from one that never came: the call is made again, which does no
 // harm beyond a message twice.
 func outcomeOf(err error) outcome {

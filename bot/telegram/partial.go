@@ -43,7 +43,7 @@ func (s *partialSends) keep(o bot.Outgoing, sent int) {
 	s.byName[o.Name] = partialSend{o.Text, sent}
 }
 
-// forget drops what is remembered of an operator's posts.
+// forget drops an operator's posts.
 func (s *partialSends) forget(op storage.OperatorID) {
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -146,9 +146,9 @@ func (t *Transport) unpin(ctx context.Context, chat, message int64) {
 }
 
 // warn logs a call that failed.
-func (t *Transport) warn(what string, out outcome) {
+func (t *Transport) warn(message string, out outcome) {
 	if out.disposition != done {
-		t.log.Warn(what, "err", t.token.mask(out.err.Error()))
+		t.log.Warn(message, "err", t.token.mask(out.err.Error()))
 	}
 }
 

@@ -17,7 +17,7 @@ import (
 // what failed.
 const faultsEvery = 10 * time.Minute
 
-// sideTaskLoop does what is owed beside the conversation: taps are answered, so
+// sideTaskLoop does the tasks beside the conversation: taps are answered, so
 // that their buttons stop waiting, and notices are said.
 func (t *Transport) sideTaskLoop(ctx context.Context) {
 	wait := time.Second
@@ -65,7 +65,7 @@ func (t *Transport) answerTap(ctx context.Context, id string) {
 	}
 }
 
-// sayNotices says what it can and reports whether something is left.
+// sayNotices says the notices that it can and reports whether something is left.
 func (t *Transport) sayNotices(ctx context.Context) (left bool) {
 	for _, n := range t.guests.Notices() {
 		chat, err := strconv.ParseInt(string(n.To), 10, 64)
@@ -109,8 +109,8 @@ func (t *Transport) tellOfRival() {
 	}
 }
 
-// dropWebhook takes away what was set up with the token before and now keeps
-// the messages from being polled. What waits is not dropped.
+// dropWebhook takes away the webhook that was set up with the token before and now
+// keeps the messages from being polled. Messages that wait are not dropped.
 func (t *Transport) dropWebhook(ctx context.Context) {
 	ctx, cancel := context.WithTimeout(ctx, callFor)
 	defer cancel()

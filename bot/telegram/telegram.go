@@ -140,8 +140,8 @@ func (t *Transport) introduce(ctx context.Context) {
 	})
 }
 
-// persist tries until it works, the service says no for good, or ctx ends.
-func (t *Transport) persist(ctx context.Context, what string, try func(context.Context) error) {
+// persist tries to serve a purpose until it works, the service says no for good, or ctx ends.
+func (t *Transport) persist(ctx context.Context, purpose string, try func(context.Context) error) {
 	for wait := time.Second; ctx.Err() == nil; wait = min(2*wait, time.Minute) {
 		bounded, cancel := context.WithTimeout(ctx, callFor)
 		out := outcomeOf(try(bounded))
@@ -153,10 +153,10 @@ func (t *Transport) persist(ctx context.Context, what string, try func(context.C
 			t.fatal(out.err)
 			return
 		case hopeless, otherwise:
-			t.log.Warn("the service refuses "+what, "err", t.token.mask(out.err.Error()))
+			t.log.Warn("the service refuses "+purpose, "err", t.token.mask(out.err.Error()))
 			return
 		}
-		t.log.Debug("trying again for "+what, "err", t.token.mask(out.err.Error()))
+		t.log.Debug("trying again for "+purpose, "err", t.token.mask(out.err.Error()))
 		pause(ctx, max(wait, out.after))
 	}
 }

@@ -115,6 +115,13 @@ func (h *house) close() {
 // settle lets everything come to rest.
 func (h *house) settle() { time.Sleep(2 * time.Minute) }
 
+// fetching is the event whose document is being fetched; empty if there is none.
+func (h *house) fetching() string {
+	h.app.mu.Lock()
+	defer h.app.mu.Unlock()
+	return h.app.inFlight.raw
+}
+
 // operator sets somebody up, so that lines are read.
 func (h *house) operator(id int64) *apitest.Phone {
 	h.t.Helper()
