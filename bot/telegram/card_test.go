@@ -83,7 +83,7 @@ func (c *calls) most(span time.Duration) int {
 func TestCardOverAWholePass(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		sky := inventedSky(time.Now().UTC())
-		h := newHouseUnder(t, Config{Open: true}, sky)
+		h := newHouse(t, config{open: true, sky: sky})
 		c := &calls{at: map[string][]time.Time{}}
 		h.server.Script(c.script)
 		phone := h.operator(7)

@@ -13,6 +13,7 @@ import (
 	tg "github.com/go-telegram/bot"
 
 	"skyslate/bot"
+	"skyslate/bot/guests"
 	"skyslate/storage"
 )
 
@@ -43,7 +44,7 @@ func (t *Transport) fetchLoop(ctx context.Context) {
 // fetchAll fetches what it can and reports whether something is left.
 func (t *Transport) fetchAll(ctx context.Context) (left bool) {
 	for _, f := range t.remembered().Fetches {
-		doc, err := t.fetchInHand(ctx, f)
+		doc, err := t.fetchInFlight(ctx, f)
 		if err != nil && !errors.Is(err, errNoFile) && t.now().Sub(f.At) < fetchFor {
 			t.log.Debug("a document could not be fetched; it is tried again", "err", err)
 			left = true
@@ -60,19 +61,19 @@ func (t *Transport) fetchAll(ctx context.Context) (left bool) {
 	return left
 }
 
-// inHand is the fetch of which it is the turn.
-type inHand struct {
+// inFlight is the fetch of which it is the turn.
+type inFlight struct {
 	raw    string
 	cancel context.CancelFunc
 }
 
-// fetchInHand fetches what is still wanted, unless it is called off meanwhile.
-func (t *Transport) fetchInHand(ctx context.Context, f fetch) (*bot.Document, error) {
+// fetchInFlight fetches what is still wanted, unless it is called off meanwhile.
+func (t *Transport) fetchInFlight(ctx context.Context, f fetch) (*bot.Document, error) {
 	ctx, cancel := context.WithTimeout(ctx, uploadFor)
 	defer cancel()
 	t.mu.Lock()
-	wanted := t.mem.awaits(f)
-	t.inHand = inHand{f.Raw, cancel}
+	wanted := t.mem.awaits(f.Raw) && t.guests.Admits(f.operator())
+	t.inFlight = inFlight{f.Raw, cancel}
 	t.mu.Unlock()
 	if !wanted {
 		return nil, errNoFile
@@ -80,16 +81,11 @@ func (t *Transport) fetchInHand(ctx context.Context, f fetch) (*bot.Document, er
 	return t.fetchOne(ctx, f)
 }
 
-// awaits reports whether a document is still to be fetched.
-func (m *memory) awaits(f fetch) bool {
-	return slices.ContainsFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
-}
-
-// callOff stops the fetch in hand if nobody wants its document any more. The
+// callOff stops the fetch in flight if nobody wants its document any more. The
 // caller holds the lock.
 func (t *Transport) callOff() {
-	if t.inHand.cancel != nil && !t.mem.awaits(fetch{Raw: t.inHand.raw}) {
-		t.inHand.cancel()
+	if t.inFlight.cancel != nil && !t.mem.awaits(t.inFlight.raw) {
+		t.inFlight.cancel()
 	}
 }
 
@@ -104,8 +100,8 @@ func (t *Transport) fetched(f fetch, doc *bot.Document) error {
 	if err != nil {
 		return err
 	}
-	return t.keep(func(m *memory) []storage.Raw {
-		if !m.awaits(f) {
+	return t.keep(func(m *memory, d *guests.Draft) []storage.Raw {
+		if !m.awaits(f.Raw) || !d.Admits(f.operator()) {
 			return nil
 		}
 		m.Fetches = slices.DeleteFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
@@ -115,11 +111,11 @@ func (t *Transport) fetched(f fetch, doc *bot.Document) error {
 
 func (t *Transport) fetchOne(ctx context.Context, f fetch) (*bot.Document, error) {
 	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: f.File})
-	switch v := judge(err); {
-	case v.fate == again:
-		return nil, v.err
-	case v.fate != done:
-		return nil, fmt.Errorf("%w: %s", errNoFile, t.token.mask(v.err.Error()))
+	switch out := outcomeOf(err); {
+	case out.disposition == again:
+		return nil, out.err
+	case out.disposition != done:
+		return nil, fmt.Errorf("%w: %s", errNoFile, t.token.mask(out.err.Error()))
 	case strings.HasPrefix(file.FilePath, "/"):
 		return nil, fmt.Errorf("%w: this Bot API server keeps files on its own disk; run it without --local", errNoFile)
 	}
@@ -143,7 +139,7 @@ func (t *Transport) download(ctx context.Context, path string) ([]byte, error) {
 	if err != nil {
 		return nil, t.token.maskError(err)
 	}
-	resp, err := t.wire.other.Do(req)
+	resp, err := t.polls.other.Do(req)
 	if err != nil {
 		return nil, t.token.maskError(err)
 	}

@@ -1,20 +1,23 @@
 package telegram
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"skyslate/bot/telegram/apitest"
+	"skyslate/storage"
 )
 
 // owned lets the owner in and returns their phone.
 func (h *house) owned(id int64) *apitest.Phone {
 	h.t.Helper()
-	code, err := os.ReadFile(h.app.Awaits())
+	code, err := os.ReadFile(h.door.Awaits())
 	if err != nil {
 		h.t.Fatal(err)
 	}
@@ -49,155 +52,18 @@ func (h *house) invitation(boss *apitest.Phone) string {
 	return "/start " + payload
 }
 
+// Of what is said about who is let in, as far as tests need to know it.
+const (
+	toStrangers = "This is somebody's own logbook."
+	toPutOut    = "You are not let in here any more."
+	toGroups    = "A log is one person's"
+	noneInvited = "Nobody is invited yet."
+)
+
 func isIn(text string) bool { return strings.Contains(text, "call sign") }
 
-// Every state of an invitation, and every way to use it once more.
-func TestAttackInvitations(t *testing.T) {
-	inHouse(t, Config{CodeFile: "owner-code"}, func(t *testing.T, h *house) {
-		boss := h.owned(7)
-		refused := func(p *apitest.Phone, text, why string) {
-			t.Helper()
-			before := len(theirs(p))
-			got := h.asked(p, text)
-			if got != "" && got != textStranger || len(theirs(p)) > before+1 {
-				t.Errorf("%s: %q", why, got)
-			}
-			if n := len(h.messages("9")); n != 0 {
-				t.Errorf("%s: %d of their messages are stored", why, n)
-			}
-		}
-		listed := func(want ...string) {
-			t.Helper()
-			got := h.asked(boss, "/invite list")
-			for _, w := range want {
-				if !strings.Contains(got, w) {
-					t.Errorf("the list lacks %q:\n%s", w, got)
-				}
-			}
-			for line := range strings.Lines(got) {
-				if n := len([]rune(strings.TrimSuffix(line, "\n"))); n > 38 {
-					t.Errorf("a line of %d characters: %q", n, line)
-				}
-			}
-		}
-
-		used, ended, off := h.invitation(boss), h.invitation(boss), h.invitation(boss)
-		guest, other := h.server.Phone(8, "Ole"), h.server.Phone(9, "Siv")
-		if got := h.asked(boss, "/invite off 3"); got != takenBackText(3) {
-			t.Errorf("taking one back: %q", got)
-		}
-		refused(other, off, "a link that was taken back")
-		refused(other, off, "the same once more")
-		if got := h.asked(boss, "/invite off 3"); got != endedText(3) {
-			t.Errorf("taking it back twice: %q", got)
-		}
-		if got := h.asked(guest, used); !isIn(got) {
-			t.Fatalf("a good link: %q", got)
-		}
-		if got := h.asked(guest, used); !isIn(got) {
-			t.Errorf("their own link once more: %q", got)
-		}
-		refused(other, used, "a link that was used")
-		h.asked(guest, "hx7abc")
-		h.asked(guest, "jo33")
-		listed("1  HX7ABC, in since", "2  open until", "3  taken back")
-
-		// Those who are in already cost no invitation, and their log gets no code.
-		if got := h.asked(boss, ended); !strings.Contains(got, "call sign") {
-			t.Errorf("the owner with a link: %q", got)
-		}
-		time.Sleep(8 * 24 * time.Hour)
-		refused(other, ended, "a link that has ended")
-		listed("2  ended unused")
-
-		for text, want := range map[string]string{
-			"/invite off 99": noInviteText(99), "/invite off": textInviteHow, "/invite off x": textInviteHow,
-			"/invite off -1": textInviteHow, "/INVITE nonsense": textInviteHow, "/invite list 7": "Invitations",
-		} {
-			if got := h.asked(boss, text); !strings.HasPrefix(got, want) {
-				t.Errorf("%s: %q, want %q", text, got, want)
-			}
-		}
-		for _, text := range []string{"/invite", "/invite list", "/invite off 1"} {
-			if got := h.asked(guest, text); got != textNotYours {
-				t.Errorf("a guest's %s: %q", text, got)
-			}
-		}
-
-		if got := h.asked(boss, "/invite off 1"); got != putOutText("HX7ABC") {
-			t.Errorf("putting a guest out: %q", got)
-		}
-		if got := texts(theirs(guest)); got[len(got)-1] != textPutOut {
-			t.Errorf("who is put out hears %q", got[len(got)-1])
-		}
-		before := len(h.messages("8"))
-		h.asked(guest, "di4zab jo43")
-		h.asked(guest, used)
-		if n := len(h.messages("8")); n != before {
-			t.Errorf("%d messages of one who is put out are stored", n-before)
-		}
-		h.close()
-		h.open()
-		if got := h.asked(guest, "di4zab jo43"); got != "" {
-			t.Errorf("after a restart who is put out gets %q", got)
-		}
-		if got := h.asked(guest, h.invitation(boss)); strings.Contains(got, textStranger) || got == "" {
-			t.Errorf("invited anew they get %q", got)
-		}
-	})
-}
-
-func TestInvitationsAreBounded(t *testing.T) {
-	inHouse(t, Config{CodeFile: "owner-code"}, func(t *testing.T, h *house) {
-		boss := h.owned(7)
-		for range mostOpen {
-			h.invitation(boss)
-		}
-		if got := h.asked(boss, "/invite"); got != textManyInvites {
-			t.Errorf("one too many: %q", got)
-		}
-		if got := h.asked(boss, "/invite list"); !strings.Contains(got, "/invite list 2 shows more") || strings.Count(got, "\n") > 14 {
-			t.Errorf("the list: %s", got)
-		}
-		time.Sleep(40 * 24 * time.Hour)
-		if got := h.asked(boss, "/invite list"); got != textNoInvites {
-			t.Errorf("long after their end: %s", got)
-		}
-	})
-}
-
-// The code makes an owner also of somebody who is let in anyway, and goes no
-// further: nobody finds it in the store.
-func TestAttackOwnersCode(t *testing.T) {
-	for name, c := range map[string]Config{
-		"closed": {}, "open": {Open: true}, "allowed": {Allow: []int64{7}},
-	} {
-		t.Run(name, func(t *testing.T) {
-			c.CodeFile = "owner-code"
-			inHouse(t, c, func(t *testing.T, h *house) {
-				text, err := os.ReadFile(h.app.Awaits())
-				if err != nil {
-					t.Fatal(err)
-				}
-				code := strings.TrimSpace(string(text))
-				boss := h.owned(7)
-				if got := h.asked(boss, "/invite list"); got != textNoInvites {
-					t.Errorf("the owner gets %q", got)
-				}
-				invitation := strings.TrimPrefix(h.invitation(boss), "/start ")
-				h.asked(boss, invitation)
-				for _, m := range h.messages("7") {
-					if strings.Contains(m.Text, invitation) {
-						t.Errorf("the code of an invitation is kept as a message: %q", m.Text)
-					}
-				}
-				h.close()
-				h.holdsNot(code)
-				h.open()
-			})
-		})
-	}
-}
+// turnedAway reports whether an answer is none, or the one to strangers.
+func turnedAway(text string) bool { return text == "" || strings.HasPrefix(text, toStrangers) }
 
 // holdsNot looks for texts in every byte of every file, but for backups.
 func (h *house) holdsNot(words ...string) {
@@ -222,77 +88,227 @@ func (h *house) holdsNot(words ...string) {
 	}
 }
 
-// An owner who lost their account: an empty file in the code's place asks for
-// another one. The former owner is out.
-func TestOwnerIsReplaced(t *testing.T) {
-	inHouse(t, Config{CodeFile: "owner-code"}, func(t *testing.T, h *house) {
-		boss := h.owned(7)
-		h.close()
-		h.open()
-		if h.app.Awaits() != "" {
-			t.Fatal("an owner is awaited though nobody asked for one")
-		}
-		h.close()
-		if err := os.WriteFile(filepath.Join(h.dir, "owner-code"), nil, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		h.open()
-		path := h.app.Awaits()
-		info, err := os.Stat(path)
-		if err != nil || info.Mode().Perm() != 0o600 {
-			t.Fatalf("the code's file: %v, %v", info, err)
-		}
-		if got := h.asked(boss, "/invite list"); got != textNoInvites {
-			t.Errorf("until the new one comes, the owner gets %q", got)
-		}
-		h.close()
-		h.open() // the code asked for outlives a restart
-		code, err := os.ReadFile(path)
+// From the code's file to a guest, and what a restart knows of it.
+func TestAdmission(t *testing.T) {
+	inHouse(t, config{owned: true, allow: []storage.OperatorID{"9"}}, func(t *testing.T, h *house) {
+		text, err := os.ReadFile(h.door.Awaits())
 		if err != nil {
 			t.Fatal(err)
 		}
-		next := h.owned(8)
-		if got := h.asked(next, "/invite list"); got != textNoInvites {
-			t.Errorf("the new owner gets %q", got)
+		code := strings.TrimSpace(string(text))
+		stray := h.server.Phone(8, "Ole")
+		for range 3 {
+			stray.Say("ox9abc jo33 a stranger's words")
+			h.settle()
 		}
-		if got := texts(theirs(boss)); got[len(got)-1] != textReplaced {
-			t.Errorf("the former owner hears %q", got[len(got)-1])
+		if got := texts(theirs(stray)); len(got) != 1 || !strings.HasPrefix(got[0], toStrangers) {
+			t.Errorf("a stranger gets %q, want one sentence once", got)
 		}
-		for _, text := range []string{"/invite", "ox9abc jo33", string(code)} {
-			if got := h.asked(boss, text); got != "" && got != textStranger {
-				t.Errorf("the former owner's %q gets %q", text, got)
-			}
+		if len(h.messages("8")) != 0 {
+			t.Error("a stranger's words are stored")
+		}
+		boss := h.owned(7)
+		if got := strings.Join(texts(theirs(boss)), "\n"); !strings.Contains(got, "this bot is yours") || !isIn(got) {
+			t.Errorf("the owner gets %q", got)
+		}
+		if got := h.asked(stray, code); got != "" {
+			t.Errorf("the code works twice: %q", got)
+		}
+		invitation := h.invitation(boss)
+		if got := h.asked(boss, "/invite"); !strings.Contains(got, "\nhttps://t.me/skyslate_test_bot?start=") {
+			t.Errorf("an invitation is %q", got)
+		}
+		if got := h.asked(stray, invitation); !isIn(got) {
+			t.Errorf("an invited one gets %q", got)
+		}
+		if got := h.asked(h.server.Phone(10, "Siv"), invitation); !strings.HasPrefix(got, toStrangers) {
+			t.Errorf("an invitation works twice: %q", got)
+		}
+		if got := h.asked(h.server.Phone(9, "Nils"), "/start"); !isIn(got) {
+			t.Errorf("one of the list gets %q", got)
 		}
 		h.close()
-		// The used code back in its place, as from a copy of the directory.
-		if err := os.WriteFile(path, code, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		h.holdsNot(code, "a stranger's words")
 		h.open()
-		if got := h.asked(boss, string(code)); got != "" || h.app.Awaits() != "" {
-			t.Errorf("a code that was used gets %q", got)
+		if got := h.asked(boss, "/help"); !strings.Contains(got, "/passes") {
+			t.Errorf("after a restart the owner gets %q", got)
+		}
+		if strings.Contains(h.log.String(), "a stranger's words") || strings.Contains(h.log.String(), code) {
+			t.Error("a message's text or the code is in the log")
 		}
 	})
 }
 
-// What an older program kept is still good.
-func TestOlderInvitations(t *testing.T) {
-	m, err := readMemory([]byte(`{"owner":7,"members":{"8":"2026-01-02T00:00:00Z","9":"2026-01-01T00:00:00Z"},"invites":{"oldcode":"2026-02-01T00:00:00Z"}}`))
+// Whoever is put out hears it, and nothing of theirs is taken any more: no line,
+// no document that is on its way.
+func TestAttackPutOut(t *testing.T) {
+	inHouse(t, config{owned: true}, func(t *testing.T, h *house) {
+		boss := h.owned(7)
+		guest := h.server.Phone(8, "Ole")
+		used := h.invitation(boss)
+		h.asked(guest, used)
+		h.asked(guest, "hx7abc")
+		h.asked(guest, "jo33")
+		h.server.Fail("file", 0, 1, apitest.Fault{Drip: time.Minute})
+		guest.Document("x.tle", make([]byte, 1000), "")
+		time.Sleep(time.Second)
+		if h.fetching() == "" || len(h.app.remembered().Fetches) != 1 {
+			t.Fatal("no document is being fetched")
+		}
+		if got := h.asked(boss, "/invite off 1"); !strings.HasPrefix(got, "HX7ABC is put out") {
+			t.Errorf("putting a guest out: %q", got)
+		}
+		if got := texts(theirs(guest)); !strings.HasPrefix(got[len(got)-1], toPutOut) {
+			t.Errorf("who is put out hears %q", got[len(got)-1])
+		}
+		if left := h.app.remembered().Fetches; len(left) != 0 {
+			t.Errorf("still to be fetched: %v", left)
+		}
+		before := len(h.messages("8"))
+		for _, text := range []string{"di4zab jo43", used} {
+			if got := h.asked(guest, text); !turnedAway(got) {
+				t.Errorf("%s gets %q", text, got)
+			}
+		}
+		h.close()
+		h.open()
+		if got := h.asked(guest, "di4zab jo43"); got != "" {
+			t.Errorf("after a restart who is put out gets %q", got)
+		}
+		if n := len(h.messages("8")); n != before {
+			t.Errorf("%d messages of one who is put out are stored", n-before)
+		}
+		if got := h.asked(guest, h.invitation(boss)); got == "" || turnedAway(got) {
+			t.Errorf("invited anew they get %q", got)
+		}
+	})
+}
+
+// A database of the form in which this memory held who is let in: everybody is
+// in who was, nothing that was owed or on its way is lost, and of the old form
+// nothing is left.
+func TestOlderMemory(t *testing.T) {
+	inHouse(t, config{owned: true}, func(t *testing.T, h *house) {
+		older, err := os.ReadFile("../guests/testdata/older.json") // its owner is 70007, a document of 70009's is fetched
+		if err != nil {
+			t.Fatal(err)
+		}
+		guest := h.operator(70009)
+		h.close()
+		store, err := storage.Open(h.dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		err = errors.Join(store.Accept(map[string][]byte{MemoryKey: older}), store.Close(), os.Remove(filepath.Join(h.dir, "owner-code")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		guest.Document("x.tle", []byte("nothing of use"), "") // file-1; the update itself is confirmed already
+		h.server.Redraw(700000021)
+		boss, late := h.server.Phone(70007, "Inga"), h.server.Phone(70012, "late")
+		late.Say("hello once more")
+		h.open()
+		h.settle()
+		if h.door.Awaits() != "" {
+			t.Error("an owner is awaited")
+		}
+		if n := h.server.Calls("getFile"); n != 1 || len(h.app.remembered().Fetches) != 0 || len(theirs(guest)) == 0 {
+			t.Errorf("the document was fetched %d times and answered with %q", n, texts(theirs(guest)))
+		}
+		if got := texts(theirs(late)); len(got) != 1 || !strings.HasPrefix(got[0], toStrangers) {
+			t.Errorf("a stranger who was owed a sentence gets %q", got)
+		}
+		if got := h.asked(boss, "/invite list"); !strings.Contains(got, "1  no. 70008, in since 1 Jan 2000") {
+			t.Errorf("the owner's list: %q", got)
+		}
+		if got := h.asked(h.server.Phone(70013, "Nils"), "/start 4e6ggpqm7jlwypl2nzkvkhvrf7"); !isIn(got) {
+			t.Errorf("the open invitation: %q", got)
+		}
+		kept, err := h.store.Kept(MemoryKey)
+		for _, old := range []string{"owner", "members", "invited", "notices", "told", "gone", "used"} {
+			if err != nil || strings.Contains(string(kept), `"`+old+`"`) {
+				t.Errorf("%s is still kept here: %s, %v", old, kept, err)
+			}
+		}
+		h.close()
+		h.open()
+		if got := h.asked(boss, "/invite list"); !strings.Contains(got, "2  no. 70013, in since") {
+			t.Errorf("after a restart the owner's list: %q", got)
+		}
+	})
+}
+
+func TestGroup(t *testing.T) {
+	inHouse(t, open, func(t *testing.T, h *house) {
+		g := h.server.Phone(7, "Inga").Group(-100, "field day")
+		g.Say("/help")
+		g.Say("ox9abc jo33")
+		h.settle()
+		if got := texts(theirs(g)); len(got) != 1 || !strings.HasPrefix(got[0], toGroups) || !g.Left() {
+			t.Errorf("a group gets %q; left: %t", got, g.Left())
+		}
+	})
+}
+
+func TestBlocked(t *testing.T) {
+	inHouse(t, open, func(t *testing.T, h *house) {
+		p := h.operator(7)
+		h.server.Fail("sendMessage", 0, 1, apitest.Fault{Code: 403, Description: "Forbidden: bot was blocked by the user"})
+		p.Say("/help")
+		h.settle()
+		if owed, err := h.desk.Owed(time.Now()); err != nil || len(owed) != 0 {
+			t.Errorf("still owed: %v, %v", owed, err)
+		}
+		p.Block(true)
+		h.settle()
+		before := h.server.Calls("sendMessage")
+		if err := h.desk.Accept(nil, received{Update: fmt.Appendf(nil, `{"message":{"message_id":77,"from":{"id":7},"chat":{"id":7,"type":"private"},"date":%d,"text":"/help"}}`, time.Now().Unix())}.raw(t)); err != nil {
+			t.Fatal(err)
+		}
+		p2 := h.operator(8)
+		p2.Say("/help") // wakes the worker
+		h.settle()
+		if n := h.server.Calls("sendMessage") - before; n != 1 {
+			t.Errorf("%d calls, want the one for the other operator", n)
+		}
+		p.Block(false)
+		m := p.Say("/help")
+		h.settle()
+		answerTo(t, p, m)
+	})
+}
+
+func (r received) raw(t *testing.T) storage.Raw {
+	t.Helper()
+	raw, err := r.encode("tg/test", time.Now())
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := time.Date(2026, 1, 20, 0, 0, 0, 0, time.UTC)
-	if i := m.openFor("oldcode", at); i != 0 || len(m.Invites) != 0 {
-		t.Errorf("the invitation: %+v", m.Invited)
-	}
-	if got := fmt.Sprint(len(m.Invited), m.Invited[1].Guest, m.Invited[2].Guest, m.Numbered); got != "3 8 9 3" {
-		t.Errorf("the guests: %s", got)
-	}
-	kept, err := m.encode()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if again, err := readMemory(kept[memoryKey]); err != nil || len(again.Invited) != 3 {
-		t.Errorf("read again: %+v, %v", again.Invited, err)
-	}
+	return raw
+}
+
+func TestUnknownTokenEnds(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := newHouse(t, open)
+		h.server.Fail("getUpdates", 0, 9, apitest.Fault{Code: 401, Description: "Unauthorized"})
+		time.Sleep(2 * time.Minute)
+		if err := h.stop(); !errors.Is(err, errToken) {
+			t.Errorf("Run ended with %v", err)
+		}
+		h.stop = func() error { return nil }
+	})
+}
+
+func TestRival(t *testing.T) {
+	inHouse(t, config{owned: true}, func(t *testing.T, h *house) {
+		boss := h.owned(7)
+		h.server.Fail("getUpdates", 0, 20, apitest.Fault{Code: 409, Description: "Conflict: terminated by other getUpdates request; make sure that only one bot instance is running"})
+		time.Sleep(time.Hour)
+		if n := strings.Count(strings.Join(texts(theirs(boss)), "\n"), textRival); n != 1 {
+			t.Errorf("the owner was told %d times", n)
+		}
+		if n := strings.Count(h.log.String(), "another program polls"); n != 1 {
+			t.Errorf("the log says it %d times", n)
+		}
+	})
 }

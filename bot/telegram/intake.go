@@ -5,17 +5,17 @@ import (
 	"errors"
 	"fmt"
 	"hash/fnv"
-	"os"
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/guests"
 	"skyslate/storage"
 )
 
 // kinds are the updates that the service is asked for.
 var kinds = []string{"message", "edited_message", "callback_query", "my_chat_member"}
 
-// take puts what a poll brought on disk, in its order, and returns the id up to
+// take puts the updates of a poll on disk, in its order, and returns the id up to
 // which the service may forget. Taps are answered and files fetched afterwards.
 func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) {
 	var list []json.RawMessage
@@ -25,24 +25,19 @@ func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) 
 	if len(list) == 0 {
 		return 0, 0, nil
 	}
-	now := t.now()
 	var taps []string
-	var entered bool
-	err = t.keep(func(m *memory) []storage.Raw {
-		var raws []storage.Raw
+	err = t.keep(func(m *memory, d *guests.Draft) (raws []storage.Raw) {
 		for _, raw := range list {
 			u, readable := readUpdate(raw)
 			if u.ID != 0 {
-				m.Offset, m.OffsetAt = u.ID, now
+				m.Offset, m.OffsetAt = u.ID, d.Now
 			}
 			if u.Tap != nil {
 				taps = append(taps, u.Tap.ID)
 			}
-			before := m.Used
-			if kept, ok := t.sift(m, u, raw, readable, now); ok {
+			if kept, ok := t.sift(m, d, u, raw, readable); ok {
 				raws = append(raws, kept)
 			}
-			entered = entered || m.Used != before
 		}
 		last = m.Offset
 		return raws
@@ -50,16 +45,12 @@ func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) 
 	if err != nil {
 		return 0, 0, fmt.Errorf("nothing was taken from the service, it keeps the messages: %w", err)
 	}
-	if entered {
-		t.codeUsed()
-	}
 	t.answerTaps(taps)
-	wake(t.errands)
 	wake(t.fetching)
 	return last, len(list), nil
 }
 
-// readUpdate reads an update; what can't be read whole keeps its id at least.
+// readUpdate reads an update; one that can't be read whole keeps its id at least.
 func readUpdate(raw json.RawMessage) (u update, readable bool) {
 	if json.Unmarshal(raw, &u) == nil {
 		return u, true
@@ -74,22 +65,19 @@ func readUpdate(raw json.RawMessage) (u update, readable bool) {
 // sift decides what becomes of an update: into the inbox, or dealt with here.
 // What is of no kind that is known goes to the inbox too, where it is set aside
 // and told.
-func (t *Transport) sift(m *memory, u update, raw json.RawMessage, readable bool, now time.Time) (storage.Raw, bool) {
-	if readable && u.Standing != nil {
-		t.stands(m, *u.Standing, now)
+func (t *Transport) sift(m *memory, d *guests.Draft, u update, raw json.RawMessage, readable bool) (storage.Raw, bool) {
+	if readable && u.Membership != nil {
+		u.Membership.follow(d)
 		return storage.Raw{}, false
 	}
 	r := received{Update: raw}
-	if id := writer(raw); !readable && id != 0 && !t.admitted(m, id) {
+	if id := writer(raw); !readable && id != 0 && !d.Admits(operatorID(id)) {
 		return storage.Raw{}, false // a stranger costs nothing
 	}
-	if from, where, ok := u.sender(); readable && ok {
-		if !t.mayPass(m, u, from, where, &r, now) {
-			return storage.Raw{}, false
-		}
-		delete(m.Gone, from.ID)
+	if from, where, ok := u.sender(); readable && ok && !t.mayPass(m, d, u, from, where, &r) {
+		return storage.Raw{}, false
 	}
-	kept, err := r.encode(rawID(u.ID), now)
+	kept, err := r.encode(rawID(u.ID), d.Now)
 	if u.ID == 0 {
 		kept.ID = "tg/" + digest(raw)
 	}
@@ -103,48 +91,38 @@ func digest(raw []byte) string {
 	return fmt.Sprintf("#%016x", h.Sum64())
 }
 
-// mayPass keeps away from the inbox what is not an operator's, and what the
-// transport does itself.
-func (t *Transport) mayPass(m *memory, u update, from person, where chat, r *received, now time.Time) bool {
+// mayPass keeps updates of others than operators away from the inbox, and those
+// that are dealt with here.
+func (t *Transport) mayPass(m *memory, d *guests.Draft, u update, from person, where chat, r *received) bool {
 	switch {
 	case from.IsBot:
 		return false
 	case where.Type != "private":
-		m.tellOnce(where.ID, textGroup, true, now)
+		d.TurnAway(operatorID(where.ID))
 		return false
-	case u.Message != nil && t.enters(m, u, from.ID, r, now):
+	}
+	written := ""
+	if u.Message != nil {
+		written = u.Message.words()
+	}
+	switch d.Hear(operatorID(from.ID), written, t.link) {
+	case guests.Starts:
+		r.Update = u.asStart() // the code goes no further
 		return true
-	case !t.admitted(m, from.ID):
-		if m.tellOnce(from.ID, textStranger, false, now) {
-			t.log.Info("a stranger has written", "id", from.ID)
-		}
+	case guests.Ends:
 		return false
 	}
-	if msg := u.Message; msg != nil {
-		if args, ok := isInvite(msg.words()); ok {
-			t.invite(m, from.ID, args, now)
-			return false
-		}
-		return !t.putOff(m, u, r, now)
-	}
-	return true
+	return u.Message == nil || !t.putOff(m, u, r, d.Now)
 }
 
-// enters deals with a message that holds a code which is good: the desk sees a
-// start in its place, and the code goes no further.
-func (t *Transport) enters(m *memory, u update, id int64, r *received, now time.Time) bool {
-	switch t.tryEntry(m, id, u.Message.words(), now) {
-	case owner:
-		t.log.Info("the owner has come in", "operator", id)
-	case member:
-		t.log.Info("an operator has come in by invitation", "operator", id)
-	case inAlready:
-	default:
-		return false
+// link is the address that carries a code to the bot: the code itself while the
+// bot's own name is not known.
+func (t *Transport) link(code string) string {
+	name := t.name.Load()
+	if name == nil {
+		return code
 	}
-	delete(m.Told, id)
-	r.Update = u.asStart()
-	return true
+	return "https://t.me/" + *name + "?start=" + code
 }
 
 // putOff leaves a document for the fetcher, if it is of a size to be fetched, and
@@ -154,13 +132,13 @@ func (t *Transport) putOff(m *memory, u update, r *received, now time.Time) bool
 	if d == nil || d.Size > bot.MaxDocument {
 		return false
 	}
-	id, waiting := u.Message.From.ID, 0
+	op, waiting := operatorID(u.Message.From.ID), 0
 	for _, f := range m.Fetches {
-		if writer(f.Update) == id {
+		if f.operator() == op {
 			waiting++
 		}
 	}
-	left, err := t.desk.DocumentsLeft(operatorID(id), unix(u.Message.Date))
+	left, err := t.desk.DocumentsLeft(op, unix(u.Message.Date))
 	if err != nil || waiting >= left || len(m.Fetches) >= mostFetches {
 		r.Lost = bot.LostMany
 		return false
@@ -169,28 +147,19 @@ func (t *Transport) putOff(m *memory, u update, r *received, now time.Time) bool
 	return true
 }
 
-// stands follows the bot's own place in a chat: blocked or let in again by a
+// follow follows the bot's own place in a chat: blocked or let in again by a
 // person, added to a group.
-func (t *Transport) stands(m *memory, s standing, now time.Time) {
+func (s membership) follow(d *guests.Draft) {
 	in := s.New.Status == "member" || s.New.Status == "administrator" || s.New.Status == "restricted"
+	who := operatorID(s.Chat.ID)
 	switch {
 	case s.Chat.Type == "private" && in:
-		delete(m.Gone, s.Chat.ID)
+		d.Back(who)
 	case s.Chat.Type == "private":
-		if t.admitted(m, s.Chat.ID) {
-			m.Gone[s.Chat.ID] = now
-			t.log.Info("an operator has blocked the bot", "operator", s.Chat.ID)
-		}
+		d.Blocked(who)
 	case in:
-		m.tellOnce(s.Chat.ID, textGroup, true, now)
+		d.TurnAway(who)
 	default:
-		delete(m.Told, s.Chat.ID)
-	}
-}
-
-// codeUsed removes the owner's code: it works once.
-func (t *Transport) codeUsed() {
-	if err := os.Remove(t.codeFile); err != nil && !errors.Is(err, os.ErrNotExist) {
-		t.log.Warn("the owner's code is used, but its file could not be removed", "err", err)
+		d.Parted(who)
 	}
 }

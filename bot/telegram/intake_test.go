@@ -12,7 +12,7 @@ import (
 )
 
 func TestFetchOutlivesRestart(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		h.server.Fail("file", 0, 10, apitest.Fault{Code: 502, HTML: true})
 		sent := p.Document("x.tle", []byte("nothing of use"), "")
@@ -30,7 +30,7 @@ func TestFetchOutlivesRestart(t *testing.T) {
 // The messages that came while nothing ran are all in, once and in order, and
 // the service may forget them.
 func TestBacklog(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		h.settle()
 		h.close()
@@ -80,7 +80,7 @@ func (h *house) messages(op storage.OperatorID) (all []storage.Message) {
 
 // What can't be decoded holds nothing up and is told in the log.
 func TestPoison(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		p.Say("/help")
 		h.server.Push("message", `{"message_id":"seven","from":{"id":7},"chat":{"id":7,"type":"private"},"date":1}`)
@@ -99,7 +99,7 @@ func TestPoison(t *testing.T) {
 }
 
 func TestIDsDrawnLower(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		p.Say("/help")
 		time.Sleep(8 * 24 * time.Hour)
@@ -120,7 +120,7 @@ func TestIDsDrawnLower(t *testing.T) {
 // Whatever goes wrong on the way, everything comes in once and everything owed
 // goes out.
 func TestFaultyNetwork(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		faults := []*apitest.Fault{
 			{Code: 429, RetryAfter: 3},
 			{Code: 502, HTML: true},
@@ -159,7 +159,7 @@ func TestFaultyNetwork(t *testing.T) {
 
 // The disk refuses: the service keeps the messages until it takes them.
 func TestFullDiskKeepsMessagesAtService(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		h.settle()
 		if err := h.store.Close(); err != nil {
@@ -183,7 +183,7 @@ func TestFullDiskKeepsMessagesAtService(t *testing.T) {
 
 func TestStopsQuickly(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		h := newHouse(t, Config{Open: true})
+		h := newHouse(t, open)
 		p := h.operator(7)
 		h.settle()
 		h.server.Fail("sendMessage", 0, 100, apitest.Fault{Hang: true})

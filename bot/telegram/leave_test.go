@@ -16,7 +16,7 @@ import (
 // file on its way out, a long answer half said, a log being read, a message that
 // was set aside) leaves nothing behind, hears nothing more and is a stranger.
 func TestAttackForgottenInFlight(t *testing.T) {
-	inHouse(t, Config{CodeFile: "owner-code"}, func(t *testing.T, h *house) {
+	inHouse(t, config{owned: true}, func(t *testing.T, h *house) {
 		boss := h.owned(7)
 		guest := h.server.Phone(70770707, "Ole")
 		h.asked(guest, h.invitation(boss))
@@ -46,8 +46,8 @@ func TestAttackForgottenInFlight(t *testing.T) {
 		question := h.said(guest, "/forget", 3*time.Second)
 		guest.Say("/adif all") // its upload hangs
 		time.Sleep(3 * time.Second)
-		h.app.halves.keep(bot.Outgoing{Name: "70770707/say/x/0", Text: "quokka"}, 1)
-		if in := h.app.inHand; in.raw == "" {
+		h.app.partialSends.keep(bot.Outgoing{Name: "70770707/say/x/0", Text: "quokka"}, 1)
+		if h.fetching() == "" {
 			t.Fatal("no document is being fetched")
 		}
 		if err := guest.Tap(question.ID, question.Buttons()[0][0]); err != nil {
@@ -57,7 +57,7 @@ func TestAttackForgottenInFlight(t *testing.T) {
 		h.settle()
 		all := theirs(guest)
 		last := all[len(all)-1]
-		if last.Text == textStranger && len(all) > 1 {
+		if strings.HasPrefix(last.Text, toStrangers) && len(all) > 1 {
 			last = all[len(all)-2]
 		}
 		if !strings.HasPrefix(last.Text, "Removed") {
@@ -67,15 +67,15 @@ func TestAttackForgottenInFlight(t *testing.T) {
 		if more := theirs(guest); len(more) > len(all) {
 			t.Errorf("after the farewell came %q", texts(more[len(all):]))
 		}
-		if n := len(h.app.halves.part); n != 0 {
-			t.Errorf("%d halves of texts are remembered", n)
+		if n := len(h.app.partialSends.byName); n != 0 {
+			t.Errorf("%d partial sends are remembered", n)
 		}
 		for _, text := range []string{"/start", "ox9abc jo33"} {
-			if got := h.asked(guest, text); got != "" && got != textStranger {
+			if got := h.asked(guest, text); !turnedAway(got) {
 				t.Errorf("%s of who is forgotten gets %q", text, got)
 			}
 		}
-		if got := h.asked(boss, "/invite list"); got != textNoInvites {
+		if got := h.asked(boss, "/invite list"); !strings.HasPrefix(got, noneInvited) {
 			t.Errorf("the owner's list: %s", got)
 		}
 		h.close()
@@ -97,7 +97,7 @@ func (h *house) said(p *apitest.Phone, text string, wait time.Duration) apitest.
 
 // An owner who is forgotten leaves a bot that waits for another one.
 func TestOwnerIsForgotten(t *testing.T) {
-	inHouse(t, Config{CodeFile: "owner-code"}, func(t *testing.T, h *house) {
+	inHouse(t, config{owned: true}, func(t *testing.T, h *house) {
 		boss := h.owned(7)
 		question := h.said(boss, "/forget", time.Minute)
 		if err := boss.Tap(question.ID, question.Buttons()[0][0]); err != nil {
@@ -107,13 +107,13 @@ func TestOwnerIsForgotten(t *testing.T) {
 		if got := texts(theirs(boss)); !strings.HasPrefix(got[len(got)-1], "Removed") {
 			t.Errorf("the farewell is %q", got[len(got)-1])
 		}
-		if got := h.asked(boss, "/invite"); got != textStranger {
+		if got := h.asked(boss, "/invite"); !strings.HasPrefix(got, toStrangers) {
 			t.Errorf("afterwards they get %q", got)
 		}
-		if h.app.Awaits() == "" {
+		if h.door.Awaits() == "" {
 			t.Fatal("no owner is awaited")
 		}
-		if got := h.asked(h.owned(8), "/invite list"); got != textNoInvites {
+		if got := h.asked(h.owned(8), "/invite list"); !strings.HasPrefix(got, noneInvited) {
 			t.Errorf("the next owner gets %q", got)
 		}
 	})
@@ -122,7 +122,7 @@ func TestOwnerIsForgotten(t *testing.T) {
 // A forgetting that a crash or a full disk interrupts is done again, and says
 // farewell then.
 func TestForgettingIsTriedAgain(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		h.asked(p, "ox9abc jo33")
 		question := h.said(p, "/forget", time.Minute)
@@ -157,7 +157,7 @@ func TestForgettingIsTriedAgain(t *testing.T) {
 // A file that drips in is given up for a while, then for good, and said; others
 // come in meanwhile.
 func TestAttackSlowDocument(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		h.server.Fail("file", 0, 1000, apitest.Fault{Drip: 10 * time.Second})
 		slow := p.Document("slow.tle", make([]byte, 1000), "")
@@ -178,7 +178,7 @@ func TestAttackSlowDocument(t *testing.T) {
 // Nothing of what a document says about itself is believed, or becomes a path.
 func TestAttackDocuments(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		h := newHouse(t, Config{Open: true})
+		h := newHouse(t, open)
 		p := h.operator(7)
 		files := func() (names []string) {
 			entries, err := os.ReadDir(h.dir)

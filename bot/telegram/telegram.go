@@ -14,29 +14,22 @@ import (
 	"github.com/go-telegram/bot/models"
 
 	"skyslate/bot"
+	"skyslate/bot/guests"
 	"skyslate/bot/run"
-	"skyslate/storage"
 )
 
-// Config says how Telegram is used. Token and Desk are needed; the Desk decodes
-// with Decode.
+// Config says how Telegram is used. Token, Desk and Guests are needed; the Desk
+// decodes with Decode.
 type Config struct {
-	Token Token
-	Desk  *bot.Desk
-	Log   *slog.Logger // nil: none
+	Token  Token
+	Desk   *bot.Desk
+	Guests *guests.Guests // who is let in
+	Log    *slog.Logger   // nil: none
 
 	// API is the address of another Bot API server; empty: the public one.
 	API string
 	// Through carries the requests; nil: the network.
 	Through http.RoundTripper
-
-	// Allow are the numbers of people who are let in without an invitation, Open
-	// lets everybody in.
-	Allow []int64
-	Open  bool
-	// CodeFile is where the code lies that lets the owner in, while there is none.
-	// Empty: there will be no owner.
-	CodeFile string
 }
 
 // publicAPI is the service's own address.
@@ -44,40 +37,36 @@ const publicAPI = "https://api.telegram.org"
 
 // Transport is the conversation on Telegram: a [run.Transport].
 type Transport struct {
-	token    Token
-	api      string
-	log      *slog.Logger
-	bot      *tg.Bot
-	wire     *wire
-	pace     *pace
-	open     bool
-	allow    []int64
-	codeFile string
-	desk     *bot.Desk
+	token  Token
+	api    string
+	log    *slog.Logger
+	bot    *tg.Bot
+	polls  *pollIntercept
+	pace   *pace
+	desk   *bot.Desk
+	guests *guests.Guests
 
 	caughtUp func()                 // tells the loops
 	name     atomic.Pointer[string] // the bot's own; nil: not known yet
 	fatal    context.CancelCauseFunc
 
-	mu     sync.Mutex
-	mem    memory
-	code   string                                        // of the owner to come; empty: none is awaited
-	inHand inHand                                        // the document that is being fetched
-	accept func(map[string][]byte, ...storage.Raw) error // the desk's, then the loops'
+	mu       sync.Mutex
+	mem      memory
+	inFlight inFlight      // the document that is being fetched
+	accept   guests.Accept // the desk's, then the loops'
 
-	halves   halves
-	errands  chan struct{} // wakes the errand loop
-	fetching chan struct{} // wakes the fetcher
-	taps     chan string   // taps to be answered
+	partialSends partialSends
+	sideTasks    chan struct{} // wakes their loop
+	fetching     chan struct{} // wakes the fetcher
+	taps         chan string   // taps to be answered
 }
 
-// New prepares the transport and, if nobody owns the bot yet, the file with the
-// owner's code. Nothing is sent yet.
+// New prepares the transport. Nothing is sent yet.
 func New(c Config) (*Transport, error) {
 	if !c.Token.IsValid() {
 		return nil, errors.New("there is no token")
 	}
-	kept, err := c.Desk.Kept(memoryKey)
+	kept, err := c.Desk.Kept(MemoryKey)
 	if err != nil {
 		return nil, err
 	}
@@ -87,8 +76,8 @@ func New(c Config) (*Transport, error) {
 	}
 	t := &Transport{
 		token: c.Token, api: strings.TrimRight(c.API, "/"), log: c.Log, pace: newPace(),
-		desk: c.Desk, accept: c.Desk.Accept, open: c.Open, allow: c.Allow, codeFile: c.CodeFile, mem: mem,
-		errands: make(chan struct{}, 1), fetching: make(chan struct{}, 1), taps: make(chan string, 64),
+		desk: c.Desk, accept: c.Desk.Accept, guests: c.Guests, mem: mem,
+		sideTasks: make(chan struct{}, 1), fetching: make(chan struct{}, 1), taps: make(chan string, 64),
 	}
 	if t.api == "" {
 		t.api = publicAPI
@@ -96,15 +85,13 @@ func New(c Config) (*Transport, error) {
 	if t.log == nil {
 		t.log = slog.New(slog.DiscardHandler)
 	}
-	if err := t.prepareCode(); err != nil {
-		return nil, err
-	}
-	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.halves.forget})
-	t.wire = newWire(t, c.Through)
+	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.partialSends.forget})
+	c.Guests.OnNotice(func() { wake(t.sideTasks) })
+	t.polls = newPollIntercept(t, c.Through)
 	t.bot, err = tg.New(c.Token.secret,
 		tg.WithSkipGetMe(),
 		tg.WithServerURL(t.api),
-		tg.WithHTTPClient(pollFor+time.Second, t.wire),
+		tg.WithHTTPClient(pollFor+time.Second, t.polls),
 		tg.WithAllowedUpdates(kinds),
 		tg.WithInitialOffset(mem.start(t.now())),
 		tg.WithNotAsyncHandlers(),
@@ -115,17 +102,6 @@ func New(c Config) (*Transport, error) {
 		return nil, t.token.maskError(err)
 	}
 	return t, nil
-}
-
-// Awaits returns the file with the code that lets the owner in; empty if none is
-// to come.
-func (t *Transport) Awaits() string {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	if !t.awaited(&t.mem) {
-		return ""
-	}
-	return t.codeFile
 }
 
 func (t *Transport) now() time.Time { return time.Now().UTC().Round(0) }
@@ -140,7 +116,7 @@ func (t *Transport) Receive(ctx context.Context, l *run.Loops) error {
 	t.mu.Unlock()
 	var others sync.WaitGroup
 	others.Go(func() { t.introduce(ctx) })
-	others.Go(func() { t.errandLoop(ctx) })
+	others.Go(func() { t.sideTaskLoop(ctx) })
 	others.Go(func() { t.fetchLoop(ctx) })
 	t.bot.Start(ctx)
 	others.Wait()
@@ -164,24 +140,24 @@ func (t *Transport) introduce(ctx context.Context) {
 	})
 }
 
-// persist tries until it works, the service says no for good, or ctx ends.
-func (t *Transport) persist(ctx context.Context, what string, try func(context.Context) error) {
+// persist tries to serve a purpose until it works, the service says no for good, or ctx ends.
+func (t *Transport) persist(ctx context.Context, purpose string, try func(context.Context) error) {
 	for wait := time.Second; ctx.Err() == nil; wait = min(2*wait, time.Minute) {
 		bounded, cancel := context.WithTimeout(ctx, callFor)
-		v := judge(try(bounded))
+		out := outcomeOf(try(bounded))
 		cancel()
-		switch v.fate {
+		switch out.disposition {
 		case done:
 			return
 		case lost:
-			t.fatal(v.err)
+			t.fatal(out.err)
 			return
 		case hopeless, otherwise:
-			t.log.Warn("the service refuses "+what, "err", t.token.mask(v.err.Error()))
+			t.log.Warn("the service refuses "+purpose, "err", t.token.mask(out.err.Error()))
 			return
 		}
-		t.log.Debug("trying again for "+what, "err", t.token.mask(v.err.Error()))
-		pause(ctx, max(wait, v.after))
+		t.log.Debug("trying again for "+purpose, "err", t.token.mask(out.err.Error()))
+		pause(ctx, max(wait, out.after))
 	}
 }
 

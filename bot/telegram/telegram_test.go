@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/guests"
 	"skyslate/bot/run"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/parse"
@@ -24,6 +25,18 @@ const secret = "apitest_token-0123456789"
 
 var testToken, _ = ParseToken("42:" + secret + "\n")
 
+// config is what a test changes about the bot.
+type config struct {
+	allow   []storage.OperatorID
+	open    bool
+	owned   bool // there is a code for an owner
+	through *between
+	sky     *bot.Sky // nil: an empty one
+}
+
+// open lets everybody in.
+var open = config{open: true}
+
 // house is the whole bot beside a service, in simulated time.
 type house struct {
 	t      *testing.T
@@ -31,24 +44,21 @@ type house struct {
 	server *apitest.Server
 	store  *storage.Store
 	desk   *bot.Desk
+	door   *guests.Guests
 	app    *Transport
 	log    *record
-	sky    *bot.Sky
-	config Config
+	config config
 	stop   func() error // ends the loops and returns what Run returned
 }
 
 // newHouse opens the bot with a service that nobody has written to. Call it in
 // a bubble of synctest.
-func newHouse(t *testing.T, c Config) *house {
+func newHouse(t *testing.T, c config) *house {
 	t.Helper()
-	return newHouseUnder(t, c, bot.NewSky(nil, nil))
-}
-
-// newHouseUnder is newHouse under another sky than an empty one.
-func newHouseUnder(t *testing.T, c Config, sky *bot.Sky) *house {
-	t.Helper()
-	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, sky: sky, config: c}
+	if c.sky == nil {
+		c.sky = bot.NewSky(nil, nil)
+	}
+	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, config: c}
 	h.open()
 	t.Cleanup(func() {
 		h.close()
@@ -71,16 +81,17 @@ func (h *house) open() {
 	}
 	log := slog.New(slog.NewTextHandler(h.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
 	h.store = store
-	h.desk = bot.New(bot.Config{Store: store, Sky: h.sky, Decode: Decode, Log: log})
-	c := h.config
-	c.Token, c.Desk, c.Log, c.API = testToken, h.desk, log, "http://service.invalid"
-	if b, ok := c.Through.(*between); ok {
-		b.house = h
-	} else {
-		c.Through = h.server
+	h.desk = bot.New(bot.Config{Store: store, Sky: h.config.sky, Decode: Decode, Log: log})
+	in := guests.Config{Desk: h.desk, Log: log, Allow: h.config.allow, Open: h.config.open, Older: MemoryKey}
+	if h.config.owned {
+		in.CodeFile = filepath.Join(h.dir, "owner-code")
 	}
-	if c.CodeFile != "" {
-		c.CodeFile = filepath.Join(h.dir, c.CodeFile)
+	if h.door, err = guests.New(in); err != nil {
+		h.t.Fatal(err)
+	}
+	c := Config{Token: testToken, Desk: h.desk, Guests: h.door, Log: log, API: "http://service.invalid", Through: h.server}
+	if b := h.config.through; b != nil {
+		b.house, c.Through = h, b
 	}
 	if h.app, err = New(c); err != nil {
 		h.t.Fatal(err)
@@ -103,6 +114,13 @@ func (h *house) close() {
 
 // settle lets everything come to rest.
 func (h *house) settle() { time.Sleep(2 * time.Minute) }
+
+// fetching is the event whose document is being fetched; empty if there is none.
+func (h *house) fetching() string {
+	h.app.mu.Lock()
+	defer h.app.mu.Unlock()
+	return h.app.inFlight.raw
+}
 
 // operator sets somebody up, so that lines are read.
 func (h *house) operator(id int64) *apitest.Phone {
@@ -177,7 +195,7 @@ func texts(all []apitest.Message) (out []string) {
 }
 
 // inHouse runs a test in simulated time.
-func inHouse(t *testing.T, c Config, test func(t *testing.T, h *house)) {
+func inHouse(t *testing.T, c config, test func(t *testing.T, h *house)) {
 	t.Helper()
 	synctest.Test(t, func(t *testing.T) {
 		h := newHouse(t, c)
@@ -189,7 +207,7 @@ func inHouse(t *testing.T, c Config, test func(t *testing.T, h *house)) {
 }
 
 func TestSetUp(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.server.Phone(7, "Inga")
 		p.Say("/start")
 		h.settle()
@@ -218,7 +236,7 @@ func TestSetUp(t *testing.T) {
 }
 
 func TestEveryKindOfMessage(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		line := p.Say("ox9abc jo33")
 		h.settle()
@@ -258,7 +276,7 @@ func TestEveryKindOfMessage(t *testing.T) {
 }
 
 func TestLiveLocation(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		live := p.Place(60.1, 10.1, 5, true)
 		h.settle()
@@ -277,7 +295,7 @@ func TestLiveLocation(t *testing.T) {
 }
 
 func TestTap(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		asked := p.Say("/forget")
 		h.settle()
@@ -298,7 +316,7 @@ func TestTap(t *testing.T) {
 }
 
 func TestDocument(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		sets, err := os.ReadFile("../../testdata/authorities/passes/sats.tle")
 		if err != nil {
 			t.Fatal(err)

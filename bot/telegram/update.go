@@ -15,11 +15,11 @@ import (
 // used here: it fails on a whole update for one kind of content that it doesn't
 // know.
 type update struct {
-	ID       int64     `json:"update_id"`
-	Message  *message  `json:"message"`
-	Edited   *message  `json:"edited_message"`
-	Tap      *tap      `json:"callback_query"`
-	Standing *standing `json:"my_chat_member"`
+	ID         int64       `json:"update_id"`
+	Message    *message    `json:"message"`
+	Edited     *message    `json:"edited_message"`
+	Tap        *tap        `json:"callback_query"`
+	Membership *membership `json:"my_chat_member"`
 }
 
 type message struct {
@@ -71,8 +71,8 @@ type tap struct {
 	Data    string   `json:"data"`
 }
 
-// standing is the bot's own place in a chat.
-type standing struct {
+// membership is the bot's own place in a chat.
+type membership struct {
 	Chat chat   `json:"chat"`
 	From person `json:"from"`
 	New  struct {

@@ -30,6 +30,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
+	"bot/guests":   {[]string{"bot", "storage"}, nil},
 	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,
@@ -39,14 +40,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/terminal":  {[]string{"bot", "bot/run", "storage"}, []string{"golang.org/x/term"}},
 	"bot/supply":    {[]string{"bot/beat", "predict"}, nil},
 	"bot/telegram": {
-		[]string{"bot", "bot/run", "storage"},
+		[]string{"bot", "bot/guests", "bot/run", "storage"},
 		[]string{"github.com/go-telegram/bot"},
 	},
 	"bot/telegram/apitest":         {nil, nil},
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/beat", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,

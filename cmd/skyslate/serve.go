@@ -17,6 +17,7 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/beat"
+	"skyslate/bot/guests"
 	loops "skyslate/bot/run" // run is a function here
 	"skyslate/bot/supply"
 	"skyslate/bot/telegram"
@@ -103,14 +104,14 @@ func warnOfReaders(file string, log *slog.Logger) {
 }
 
 // numbers are people's IDs.
-type numbers []int64
+type numbers []storage.OperatorID
 
 func (n *numbers) String() string { return "" }
 
 func (n *numbers) Set(s string) error {
 	return eachPart(s, "the number of a person, as 123456789", func(part string) bool {
 		id, err := strconv.ParseInt(part, 10, 64)
-		*n = append(*n, id)
+		*n = append(*n, storage.OperatorID(strconv.FormatInt(id, 10)))
 		return err == nil && id > 0
 	})
 }
@@ -141,14 +142,18 @@ func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logg
 	if err != nil {
 		return err
 	}
-	app, err := telegram.New(telegram.Config{
-		Token: q.token, Desk: desk, Log: log, API: q.api, Allow: q.allow, Open: q.open,
-		CodeFile: filepath.Join(q.data, "owner-code"),
+	door, err := guests.New(guests.Config{
+		Desk: desk, Log: log, Allow: q.allow, Open: q.open,
+		CodeFile: filepath.Join(q.data, "owner-code"), Older: telegram.MemoryKey,
 	})
 	if err != nil {
 		return err
 	}
-	q.greet(app, log, std)
+	app, err := telegram.New(telegram.Config{Token: q.token, Desk: desk, Guests: door, Log: log, API: q.api})
+	if err != nil {
+		return err
+	}
+	q.greet(door, log, std)
 
 	ctx, end := context.WithCancel(ctx)
 	var others sync.WaitGroup
@@ -188,8 +193,8 @@ func (q serving) supply(sky *bot.Sky, desk *bot.Desk, log *slog.Logger) (*supply
 }
 
 // greet says on standard output what the one who starts the bot has to know.
-func (q serving) greet(app *telegram.Transport, log *slog.Logger, std stdio) {
-	if path := app.Awaits(); path != "" {
+func (q serving) greet(door *guests.Guests, log *slog.Logger, std stdio) {
+	if path := door.Awaits(); path != "" {
 		if whole, err := filepath.Abs(path); err == nil {
 			path = whole
 		}

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/guests"
 	"skyslate/bot/rehearsal"
 	loops "skyslate/bot/run"
 	"skyslate/bot/telegram"
@@ -66,8 +67,12 @@ func (s *stage) open(args []string) bool {
 	if err != nil {
 		s.t.Fatal(err)
 	}
+	door, err := guests.New(guests.Config{Desk: s.desk, Log: log, Open: true})
+	if err != nil {
+		s.t.Fatal(err)
+	}
 	app, err := telegram.New(telegram.Config{
-		Token: token, Desk: s.desk, Log: log, API: "http://service.invalid", Through: s.server, Open: true,
+		Token: token, Desk: s.desk, Guests: door, Log: log, API: "http://service.invalid", Through: s.server,
 	})
 	if err != nil {
 		s.t.Fatal(err)

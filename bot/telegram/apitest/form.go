@@ -17,7 +17,6 @@ import (
 type form struct {
 	values map[string]string
 	files  map[string]upload
-	order  []string // names, as they came
 }
 
 type upload struct {
@@ -26,7 +25,7 @@ type upload struct {
 }
 
 // readForm reads the parameters of a request from its address and its body,
-// whatever the body's type.
+// be it of a form's type or the other.
 func readForm(r *http.Request) (form, error) {
 	f := form{values: map[string]string{}, files: map[string]upload{}}
 	f.add(r.URL.Query())
@@ -42,8 +41,6 @@ func readForm(r *http.Request) (form, error) {
 		if err := f.readParts(multipart.NewReader(r.Body, params["boundary"])); err != nil {
 			return f, err
 		}
-	case "application/json":
-		return f, f.readJSON(r.Body)
 	case "application/x-www-form-urlencoded":
 		body, err := io.ReadAll(r.Body)
 		if err != nil {
@@ -58,21 +55,16 @@ func readForm(r *http.Request) (form, error) {
 	return f, err
 }
 
-func (f *form) add(values url.Values) {
+func (f form) add(values url.Values) {
 	for name := range values {
-		f.set(name, values.Get(name))
+		f.values[name] = values.Get(name)
 	}
-}
-
-func (f *form) set(name, value string) {
-	f.values[name] = value
-	f.order = append(f.order, name)
 }
 
 // readParts reads a multipart body by hand: the library's own reader fails on
 // an empty one, which a call without parameters sends. A part is a file only if
 // it has a file name.
-func (f *form) readParts(mr *multipart.Reader) error {
+func (f form) readParts(mr *multipart.Reader) error {
 	for first := true; ; first = false {
 		part, err := mr.NextPart()
 		switch {
@@ -88,27 +80,11 @@ func (f *form) readParts(mr *multipart.Reader) error {
 			return err
 		}
 		if part.FileName() == "" {
-			f.set(part.FormName(), string(body))
+			f.values[part.FormName()] = string(body)
 			continue
 		}
 		f.files[part.FormName()] = upload{part.FileName(), body}
-		f.order = append(f.order, part.FormName())
 	}
-}
-
-func (f *form) readJSON(r io.Reader) error {
-	var values map[string]json.RawMessage
-	if err := json.NewDecoder(r).Decode(&values); err != nil {
-		return err
-	}
-	for name, raw := range values {
-		var text string
-		if json.Unmarshal(raw, &text) != nil {
-			text = string(raw)
-		}
-		f.set(name, text)
-	}
-	return nil
 }
 
 // number reads a whole number; 0 if there is none.

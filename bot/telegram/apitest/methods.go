@@ -7,6 +7,7 @@ import (
 	_ "image/png" // the form in which pictures are sent
 	"math"
 	"net/http"
+	"reflect"
 	"regexp"
 	"slices"
 	"time"
@@ -18,14 +19,12 @@ import (
 var methods = map[string]func(*Server, form) (any, *apiError){
 	"getme":               (*Server).getMe,
 	"deletewebhook":       yes,
-	"sendchataction":      yes,
 	"setmycommands":       (*Server).setMyCommands,
 	"sendmessage":         (*Server).sendMessage,
 	"senddocument":        (*Server).sendDocument,
 	"sendphoto":           (*Server).sendPhoto,
 	"sendvoice":           (*Server).sendVoice,
 	"editmessagetext":     (*Server).editMessageText,
-	"deletemessage":       (*Server).deleteMessage,
 	"pinchatmessage":      (*Server).pinChatMessage,
 	"unpinchatmessage":    (*Server).unpinChatMessage,
 	"setmessagereaction":  (*Server).setMessageReaction,
@@ -86,13 +85,27 @@ func (s *Server) target(f form) (*chat, *apiError) {
 	case c == nil:
 		return nil, bad("chat not found")
 	case c.left:
-		return nil, &apiError{code: http.StatusForbidden, description: "Forbidden: bot is not a member of the group chat"}
+		return nil, forbidden("bot is not a member of the group chat")
 	case c.blocked:
-		return nil, &apiError{code: http.StatusForbidden, description: "Forbidden: bot was blocked by the user"}
+		return nil, forbidden("bot was blocked by the user")
 	case !c.started && c.room.Type == "private": // wording from memory
-		return nil, &apiError{code: http.StatusForbidden, description: "Forbidden: bot can't initiate conversation with a user"}
+		return nil, forbidden("bot can't initiate conversation with a user")
 	}
 	return c, nil
+}
+
+// found is the message that a call names; missing is what is said if there is
+// none.
+func (s *Server) found(f form, missing string) (*Message, *apiError) {
+	c, err := s.target(f)
+	if err != nil {
+		return nil, err
+	}
+	m := c.message(f.number("message_id"))
+	if m == nil {
+		return nil, bad(missing)
+	}
+	return m, nil
 }
 
 // pay takes one message from a chat's allowance.
@@ -100,7 +113,7 @@ func (s *Server) pay(c *chat) *apiError {
 	if s.Unpaced {
 		return nil
 	}
-	now := s.now()
+	now := time.Now()
 	c.bucket = min(burst, c.bucket+now.Sub(c.filled).Seconds())
 	c.filled = now
 	if c.bucket < 1 {
@@ -114,24 +127,38 @@ func (s *Server) pay(c *chat) *apiError {
 	return nil
 }
 
-// draft is what sendMessage and sendDocument have in common: the chat, and the
-// message's reply, buttons and sound.
-func (s *Server) draft(f form) (*chat, Message, *apiError) {
-	m := Message{From: s.bot(), Silent: f.truth("disable_notification")}
-	c, err := s.target(f)
-	if err != nil {
+// draft is what all that send a message have in common: the chat, and the
+// message's caption, reply, buttons and sound.
+func (s *Server) draft(f form) (c *chat, m Message, err *apiError) {
+	m = Message{From: s.bot(), Silent: f.truth("disable_notification"), Caption: f.values["caption"]}
+	if c, err = s.target(f); err != nil {
 		return nil, m, err
 	}
 	if _, marked := f.values["parse_mode"]; marked {
 		return nil, m, bad("unsupported parse_mode")
 	}
+	if utf8.RuneCountInString(m.Caption) > maxCaption {
+		return nil, m, bad("message caption is too long")
+	}
 	if err := m.answers(c, f); err != nil {
 		return nil, m, err
 	}
-	if err := m.mark(f); err != nil {
-		return nil, m, err
+	return c, m, m.mark(f)
+}
+
+// post sends a message that fill gives its content.
+func (s *Server) post(method string, f form, fill func(*Message) *apiError) (any, *apiError) {
+	c, m, err := s.draft(f)
+	if err == nil {
+		err = fill(&m)
 	}
-	return c, m, nil
+	if err == nil {
+		err = s.pay(c)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return s.did(method, s.add(c, m)), nil
 }
 
 func (m *Message) answers(c *chat, f form) *apiError {
@@ -173,7 +200,7 @@ func (m *Message) mark(f form) *apiError {
 		switch {
 		case b.Text == "":
 			return bad("inline keyboard button text is empty") // wording from memory
-		case b.Data == "" && b.URL == "":
+		case b.Data == "":
 			return bad("BUTTON_COPY_TEXT_INVALID")
 		case len(b.Data) > maxData:
 			return bad("BUTTON_DATA_INVALID")
@@ -193,111 +220,69 @@ func checkText(text string) *apiError {
 	return nil
 }
 
-func previews(f form) (bool, *apiError) {
-	var options struct {
-		Off bool `json:"is_disabled"`
-	}
-	err := f.object("link_preview_options", &options)
-	return !options.Off, err
-}
-
-func (s *Server) sendMessage(f form) (any, *apiError) {
-	c, m, err := s.draft(f)
-	if err == nil {
-		m.Text = f.values["text"]
-		err = checkText(m.Text)
-	}
-	if err == nil {
-		m.Previews, err = previews(f)
-	}
-	if err == nil {
-		err = s.pay(c)
-	}
-	if err != nil {
-		return nil, err
-	}
-	return s.did("sendMessage", s.add(c, m)), nil
-}
-
 // did notes what the bot did and returns the message as the answer shows it.
 func (s *Server) did(method string, m *Message) Message {
 	s.deeds = append(s.deeds, Deed{method, m.shown()})
 	return m.shown()
 }
 
+func (s *Server) sendMessage(f form) (any, *apiError) {
+	return s.post("sendMessage", f, func(m *Message) *apiError {
+		var preview struct {
+			Off bool `json:"is_disabled"`
+		}
+		if err := f.object("link_preview_options", &preview); err != nil {
+			return err
+		}
+		m.Text, m.Previews = f.values["text"], !preview.Off
+		return checkText(m.Text)
+	})
+}
+
 func (s *Server) sendDocument(f form) (any, *apiError) {
-	c, m, err := s.draft(f)
-	if err != nil {
-		return nil, err
-	}
-	m.Caption = f.values["caption"]
-	up, isUpload := f.files["document"]
-	known, isKnown := s.files[f.values["document"]]
-	switch {
-	case utf8.RuneCountInString(m.Caption) > maxCaption:
-		return nil, bad("message caption is too long")
-	case isUpload && len(up.body) == 0:
-		return nil, bad("file must be non-empty") // wording from memory
-	case len(up.body) > maxUpload:
-		return nil, &apiError{code: http.StatusRequestEntityTooLarge, description: "Request Entity Too Large"}
-	case isUpload:
+	return s.post("sendDocument", f, func(m *Message) *apiError {
+		up, ok := f.files["document"]
+		switch {
+		case !ok:
+			return bad("there is no document in the request")
+		case len(up.body) == 0:
+			return bad("file must be non-empty") // wording from memory
+		case len(up.body) > maxUpload:
+			return tooLarge()
+		}
 		m.Document, m.Body = s.store(up.name, up.body), up.body
-	case isKnown:
-		m.Document, m.Body = &Media{FileID: f.values["document"], Size: len(known.body)}, known.body
-	default:
-		return nil, bad("there is no document in the request")
-	}
-	if err := s.pay(c); err != nil {
-		return nil, err
-	}
-	return s.did("sendDocument", s.add(c, m)), nil
+		return nil
+	})
 }
 
 func (s *Server) sendPhoto(f form) (any, *apiError) {
-	c, m, err := s.draft(f)
-	if err != nil {
-		return nil, err
-	}
-	m.Caption = f.values["caption"]
-	up, ok := f.files["photo"]
-	shape, _, broken := image.DecodeConfig(bytes.NewReader(up.body))
-	switch {
-	case utf8.RuneCountInString(m.Caption) > maxCaption:
-		return nil, bad("message caption is too long")
-	case !ok:
-		return nil, bad("there is no photo in the request")
-	case len(up.body) > maxPhoto:
-		return nil, &apiError{code: http.StatusRequestEntityTooLarge, description: "Request Entity Too Large"}
-	case broken != nil:
-		return nil, bad("IMAGE_PROCESS_FAILED") // wording from memory, as the next
-	case shape.Width+shape.Height > 10000 || max(shape.Width, shape.Height) > 20*min(shape.Width, shape.Height):
-		return nil, bad("PHOTO_INVALID_DIMENSIONS")
-	}
-	m.Photo, m.Body = []Media{*s.store(up.name, up.body)}, up.body
-	if err := s.pay(c); err != nil {
-		return nil, err
-	}
-	return s.did("sendPhoto", s.add(c, m)), nil
+	return s.post("sendPhoto", f, func(m *Message) *apiError {
+		up, ok := f.files["photo"]
+		shape, _, broken := image.DecodeConfig(bytes.NewReader(up.body))
+		switch {
+		case !ok:
+			return bad("there is no photo in the request")
+		case len(up.body) > maxPhoto:
+			return tooLarge()
+		case broken != nil:
+			return bad("IMAGE_PROCESS_FAILED") // wording from memory, as the next
+		case shape.Width+shape.Height > 10000 || max(shape.Width, shape.Height) > 20*min(shape.Width, shape.Height):
+			return bad("PHOTO_INVALID_DIMENSIONS")
+		}
+		m.Photo, m.Body = []Media{*s.store(up.name, up.body)}, up.body
+		return nil
+	})
 }
 
 // sendVoice sends a voice message that is known already, by its reference.
 func (s *Server) sendVoice(f form) (any, *apiError) {
-	c, m, err := s.draft(f)
-	if err != nil {
-		return nil, err
-	}
-	m.Caption = f.values["caption"]
-	switch {
-	case utf8.RuneCountInString(m.Caption) > maxCaption:
-		return nil, bad("message caption is too long")
-	case f.values["voice"] != voiceID:
-		return nil, bad("wrong file identifier/HTTP URL specified") // wording from memory
-	}
-	m.Voice = &Media{FileID: voiceID}
-	if err := s.pay(c); err != nil {
-		return nil, err
-	}
-	return s.did("sendVoice", s.add(c, m)), nil
+	return s.post("sendVoice", f, func(m *Message) *apiError {
+		if f.values["voice"] != voiceID {
+			return bad("wrong file identifier/HTTP URL specified") // wording from memory
+		}
+		m.Voice = &Media{FileID: voiceID}
+		return nil
+	})
 }
 
 // store keeps a file. The caller holds mu.
@@ -309,15 +294,11 @@ func (s *Server) store(name string, body []byte) *Media {
 }
 
 func (s *Server) editMessageText(f form) (any, *apiError) {
-	c, err := s.target(f)
+	m, err := s.found(f, "message to edit not found")
 	if err != nil {
 		return nil, err
 	}
-	m := c.message(f.number("message_id"))
-	switch {
-	case m == nil:
-		return nil, bad("message to edit not found")
-	case m.Mine() || m.Keys != "":
+	if m.Mine() || m.Keys != "" {
 		return nil, bad("message can't be edited")
 	}
 	fresh := *m
@@ -328,34 +309,14 @@ func (s *Server) editMessageText(f form) (any, *apiError) {
 	if err := fresh.mark(f); err != nil {
 		return nil, err
 	}
-	if fresh.Text == m.Text && slices.EqualFunc(fresh.rows(), m.rows(), slices.Equal) {
+	if fresh.Text == m.Text && reflect.DeepEqual(fresh.Inline, m.Inline) {
 		return nil, bad("message is not modified: specified new message content and reply markup are exactly the same " +
 			"as a current content and reply markup of the message")
 	}
-	fresh.EditDate = s.now().Unix()
+	fresh.EditDate = time.Now().Unix()
 	fresh.Edits++
 	*m = fresh
 	return s.did("editMessageText", m), nil
-}
-
-func (m *Message) rows() [][]Button {
-	if m.Inline == nil {
-		return nil
-	}
-	return m.Inline.Rows
-}
-
-func (s *Server) deleteMessage(f form) (any, *apiError) {
-	c, err := s.target(f)
-	if err != nil {
-		return nil, err
-	}
-	m := c.message(f.number("message_id"))
-	if m == nil {
-		return nil, bad("message to delete not found")
-	}
-	m.Deleted = true
-	return true, nil
 }
 
 func (s *Server) pinChatMessage(f form) (any, *apiError) { return s.pinned(f, true) }
@@ -363,20 +324,16 @@ func (s *Server) pinChatMessage(f form) (any, *apiError) { return s.pinned(f, tr
 func (s *Server) unpinChatMessage(f form) (any, *apiError) { return s.pinned(f, false) }
 
 func (s *Server) pinned(f form, pin bool) (any, *apiError) {
-	c, err := s.target(f)
+	m, err := s.found(f, "message to pin not found") // wording from memory
 	if err != nil {
 		return nil, err
 	}
-	m := c.message(f.number("message_id"))
-	if m == nil {
-		return nil, bad("message to pin not found") // wording from memory
-	}
-	m.Pinned, m.PinRang = pin, pin && f.values["disable_notification"] != "true"
+	m.Pinned, m.PinRang = pin, pin && !f.truth("disable_notification")
 	return true, nil
 }
 
 func (s *Server) setMessageReaction(f form) (any, *apiError) {
-	c, err := s.target(f)
+	m, err := s.found(f, "message to react not found") // wording from memory
 	if err != nil {
 		return nil, err
 	}
@@ -384,10 +341,7 @@ func (s *Server) setMessageReaction(f form) (any, *apiError) {
 	if err := f.object("reaction", &all); err != nil {
 		return nil, err
 	}
-	m := c.message(f.number("message_id"))
 	switch {
-	case m == nil:
-		return nil, bad("message to react not found") // wording from memory
 	case len(all) > 1:
 		return nil, bad("REACTIONS_TOO_MANY")
 	case len(all) == 1 && !slices.Contains(signs, all[0].Emoji):
@@ -400,20 +354,18 @@ func (s *Server) setMessageReaction(f form) (any, *apiError) {
 	s.did("setMessageReaction", m)
 	if s.Echo && m.Mine() {
 		shown := m.shown()
-		shown.EditDate = s.now().Unix()
+		shown.EditDate = time.Now().Unix()
 		s.push("edited_message", shown)
 	}
 	return true, nil
 }
 
 func (s *Server) answerCallbackQuery(f form) (any, *apiError) {
-	id := f.values["callback_query_id"]
-	t, ok := s.taps[id]
-	if !ok || t.answered || s.now().Sub(t.at) > tapStale {
+	t := s.taps[f.values["callback_query_id"]]
+	if t == nil || t.answered || time.Since(t.at) > tapStale {
 		return nil, bad("query is too old and response timeout expired or query ID is invalid")
 	}
 	t.answered = true
-	s.taps[id] = t
 	return true, nil
 }
 

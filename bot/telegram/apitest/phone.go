@@ -38,26 +38,27 @@ func (p *Phone) member(before, after string) {
 		return map[string]any{"user": p.server.bot(), "status": status}
 	}
 	p.server.push("my_chat_member", map[string]any{
-		"chat": p.room, "from": p.user, "date": p.server.now().Unix(),
+		"chat": p.room, "from": p.user, "date": time.Now().Unix(),
 		"old_chat_member": standing(before), "new_chat_member": standing(after),
 	})
 }
 
-// say puts a message of the person's into the chat and tells the bot.
-func (p *Phone) say(m Message) int64 {
+// put puts a message of the person's into the chat and tells the bot. The caller
+// holds mu.
+func (p *Phone) put(m Message) int64 {
 	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
 	c := s.chat(p.room)
 	c.started = true
 	m.From = p.user
-	if strings.HasPrefix(m.Text, "/") {
-		word, _, _ := strings.Cut(m.Text, " ")
-		m.Entities = []Entity{{Type: "bot_command", Length: len(word)}}
-	}
 	sent := s.add(c, m)
 	s.push("message", sent.shown())
 	return sent.ID
+}
+
+func (p *Phone) say(m Message) int64 {
+	p.server.mu.Lock()
+	defer p.server.mu.Unlock()
+	return p.put(m)
 }
 
 // Known makes the chat one in which the person has written long ago, so that
@@ -73,7 +74,9 @@ func (p *Phone) Say(text string) int64 { return p.say(Message{Text: text}) }
 
 // Reply answers a message, either side's.
 func (p *Phone) Reply(to int64, text string) int64 {
-	return p.say(Message{Text: text, ReplyTo: p.find(to)})
+	p.server.mu.Lock()
+	defer p.server.mu.Unlock()
+	return p.put(Message{Text: text, ReplyTo: p.find(to)})
 }
 
 // voiceID is the reference to the one voice message that phones send.
@@ -86,11 +89,9 @@ func (p *Phone) Voice(length time.Duration) int64 {
 
 // Document sends a file.
 func (p *Phone) Document(name string, body []byte, caption string) int64 {
-	s := p.server
-	s.mu.Lock()
-	media := s.store(name, body)
-	s.mu.Unlock()
-	return p.say(Message{Document: media, Caption: caption, Body: body})
+	p.server.mu.Lock()
+	defer p.server.mu.Unlock()
+	return p.put(Message{Document: p.server.store(name, body), Caption: caption, Body: body})
 }
 
 // Place shares a location; a live one moves later.
@@ -117,38 +118,33 @@ func (p *Phone) Edit(id int64, text string) {
 }
 
 func (p *Phone) edit(id int64, change func(*Message)) {
-	m := p.find(id)
-	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	change(m)
-	m.EditDate = s.now().Unix()
-	m.Edits++
-	s.push("edited_message", m.shown())
+	p.change(id, func(m *Message) {
+		change(m)
+		m.EditDate = time.Now().Unix()
+		m.Edits++
+		p.server.push("edited_message", m.shown())
+	})
 }
 
 // Delete removes a message; the bot is not told.
-func (p *Phone) Delete(id int64) {
-	m := p.find(id)
-	p.server.mu.Lock()
-	defer p.server.mu.Unlock()
-	m.Deleted = true
-}
+func (p *Phone) Delete(id int64) { p.change(id, func(m *Message) { m.Deleted = true }) }
 
 // Forget makes a message one that the service shows no more when it is tapped.
-func (p *Phone) Forget(id int64) {
-	m := p.find(id)
+func (p *Phone) Forget(id int64) { p.change(id, func(m *Message) { m.Forgotten = true }) }
+
+// change changes a message while nobody else looks.
+func (p *Phone) change(id int64, change func(*Message)) {
 	p.server.mu.Lock()
 	defer p.server.mu.Unlock()
-	m.Forgotten = true
+	change(p.find(id))
 }
 
 // Tap taps the button of a post that has this label.
 func (p *Phone) Tap(post int64, label string) error {
-	m := p.find(post)
 	s := p.server
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	m := p.find(post)
 	if m.Inline == nil {
 		return fmt.Errorf("post %d has no buttons", post)
 	}
@@ -163,7 +159,7 @@ func (p *Phone) Tap(post int64, label string) error {
 
 func (s *Server) tap(p *Phone, m *Message, b Button) {
 	id := fmt.Sprintf("tap-%d", len(s.taps)+1)
-	s.taps[id] = tapping{at: s.now()}
+	s.taps[id] = &tapping{at: time.Now()}
 	var under any = m.shown()
 	if m.Forgotten {
 		under = m.inaccessible()
@@ -186,12 +182,10 @@ func (p *Phone) Block(blocked bool) {
 	}
 }
 
-// find returns a message; a test that names one that is not there is wrong.
+// find returns a message; a test that names one that is not there is wrong. The
+// caller holds mu.
 func (p *Phone) find(id int64) *Message {
-	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	m := s.chat(p.room).message(id)
+	m := p.server.chat(p.room).message(id)
 	if m == nil {
 		panic(fmt.Sprintf("chat %d has no message %d", p.room.ID, id))
 	}

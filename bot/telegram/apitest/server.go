@@ -14,12 +14,8 @@ import (
 // Server is the service. Set its exported fields before it is used; its methods
 // may be called from any goroutine.
 type Server struct {
-	// Token is the one bot's.
-	Token string
-	// Name is the bot's user name.
-	Name string
-	// Now is the service's clock; nil means the machine's.
-	Now func() time.Time
+	// Token is the one bot's, Name its user name.
+	Token, Name string
 	// Echo makes each reaction be followed by an update that says that the
 	// message was edited although it was not, as the service does at times.
 	Echo bool
@@ -36,7 +32,7 @@ type Server struct {
 	polls    polls
 	chats    map[int64]*chat
 	files    map[string]file
-	taps     map[string]tapping
+	taps     map[string]*tapping
 	commands []Command
 	faults   []*standing
 	script   func(method string, nth int) *Fault
@@ -50,15 +46,8 @@ func New(token string) *Server {
 	return &Server{
 		Token: token, Name: "skyslate_test_bot", last: 700_000_000,
 		changed: make(chan struct{}),
-		chats:   map[int64]*chat{}, files: map[string]file{}, taps: map[string]tapping{}, counts: map[string]int{},
+		chats:   map[int64]*chat{}, files: map[string]file{}, taps: map[string]*tapping{}, counts: map[string]int{},
 	}
-}
-
-func (s *Server) now() time.Time {
-	if s.Now != nil {
-		return s.Now()
-	}
-	return time.Now()
 }
 
 // touch tells whoever waits that something has changed. The caller holds mu.
@@ -191,6 +180,14 @@ func refusal(code int, description string) answer {
 
 func bad(description string) *apiError {
 	return &apiError{code: http.StatusBadRequest, description: "Bad Request: " + description}
+}
+
+func forbidden(description string) *apiError {
+	return &apiError{code: http.StatusForbidden, description: "Forbidden: " + description}
+}
+
+func tooLarge() *apiError {
+	return &apiError{code: http.StatusRequestEntityTooLarge, description: "Request Entity Too Large"}
 }
 
 // serveFile hands out a file's bytes: rest is TOKEN/PATH.

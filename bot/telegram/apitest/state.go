@@ -31,7 +31,6 @@ type Message struct {
 	EditDate int64     `json:"edit_date,omitempty"`
 	Text     string    `json:"text,omitempty"`
 	Caption  string    `json:"caption,omitempty"`
-	Entities []Entity  `json:"entities,omitempty"`
 	ReplyTo  *Message  `json:"reply_to_message,omitempty"`
 	Location *Location `json:"location,omitempty"`
 	Voice    *Media    `json:"voice,omitempty"`
@@ -69,13 +68,6 @@ func (m Message) Buttons() [][]string {
 	return rows
 }
 
-// Entity is a part of a text that the service recognised.
-type Entity struct {
-	Type   string `json:"type"`
-	Offset int    `json:"offset"`
-	Length int    `json:"length"`
-}
-
 // Location is a place on the map.
 type Location struct {
 	Latitude   float64 `json:"latitude"`
@@ -103,7 +95,6 @@ type Keyboard struct {
 type Button struct {
 	Text string `json:"text"`
 	Data string `json:"callback_data,omitempty"`
-	URL  string `json:"url,omitempty"`
 }
 
 // Command is an entry of the bot's menu.
@@ -151,7 +142,7 @@ func (s *Server) bot() User {
 func (s *Server) chat(room Room) *chat {
 	c := s.chats[room.ID]
 	if c == nil {
-		c = &chat{room: room, bucket: burst, filled: s.now()}
+		c = &chat{room: room, bucket: burst, filled: time.Now()}
 		s.chats[room.ID] = c
 	}
 	return c
@@ -160,7 +151,7 @@ func (s *Server) chat(room Room) *chat {
 // add puts a message into a chat under the next id.
 func (s *Server) add(c *chat, m Message) *Message {
 	c.lastID++
-	m.ID, m.Chat, m.At = c.lastID, c.room, s.now()
+	m.ID, m.Chat, m.At = c.lastID, c.room, time.Now()
 	m.Date = m.At.Unix()
 	c.messages = append(c.messages, &m)
 	return &m

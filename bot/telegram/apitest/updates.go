@@ -52,7 +52,7 @@ func (s *Server) push(kind string, value any) {
 		panic(err) // a value of this package
 	}
 	s.last++
-	s.queue = append(s.queue, update{s.last, s.now(), kind, body})
+	s.queue = append(s.queue, update{s.last, time.Now(), kind, body})
 	s.touch()
 }
 
@@ -68,7 +68,7 @@ func (s *Server) Push(kind, body string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.last++
-	s.queue = append(s.queue, update{s.last, s.now(), kind, json.RawMessage(body)})
+	s.queue = append(s.queue, update{s.last, time.Now(), kind, json.RawMessage(body)})
 	s.touch()
 }
 
@@ -165,7 +165,7 @@ func (s *Server) confirm(offset int64) {
 			s.queue = s.queue[1:]
 		}
 	}
-	late := s.now().Add(-keptFor)
+	late := time.Now().Add(-keptFor)
 	s.queue = slices.DeleteFunc(s.queue, func(u update) bool { return u.at.Before(late) })
 }
 
@@ -176,7 +176,7 @@ func (s *Server) hold(f form) (time.Duration, int) {
 	if limit < 1 || limit > mostAtOnce {
 		limit = mostAtOnce
 	}
-	offset, now := f.number("offset"), s.now()
+	offset, now := f.number("offset"), time.Now()
 	if since := now.Sub(s.polls.at); offset == s.polls.offset && since < sameAgain && timeout < sameAgain {
 		timeout = sameAgain
 		if since < sameAgain/6 {

@@ -32,17 +32,17 @@ const (
 	rivalAgain = 12 * time.Hour   // the owner is told of a rival twice a day at most
 )
 
-// wire is the library's HTTP client: whatever passes between it and the service
+// pollIntercept is the library's HTTP client: whatever passes between it and the service
 // passes here. It is the only place where an update can be put on disk before
 // the service is told to forget it.
-type wire struct {
+type pollIntercept struct {
 	t           *Transport
 	poll, other *http.Client // apart, so that a dead poll holds no call up
 	caughtUp    bool
 	trouble     trouble
 }
 
-func newWire(t *Transport, through http.RoundTripper) *wire {
+func newPollIntercept(t *Transport, through http.RoundTripper) *pollIntercept {
 	client := func(headerFor time.Duration) *http.Client {
 		rt := through
 		if rt == nil {
@@ -54,7 +54,7 @@ func newWire(t *Transport, through http.RoundTripper) *wire {
 			CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 		}
 	}
-	return &wire{t: t, poll: client(pollFor + pollSlack), other: client(callFor), trouble: trouble{log: t.log}}
+	return &pollIntercept{t: t, poll: client(pollFor + pollSlack), other: client(callFor), trouble: trouble{log: t.log}}
 }
 
 // network is a transport that speaks HTTP/1.1 only: with HTTP/2 a line that
@@ -75,62 +75,62 @@ func network(headerFor time.Duration) *http.Transport {
 
 // Do carries one request of the library's. It always reads the body, because
 // the library's writer waits for that.
-func (w *wire) Do(r *http.Request) (*http.Response, error) {
+func (p *pollIntercept) Do(r *http.Request) (*http.Response, error) {
 	defer r.Body.Close()
 	body, err := io.ReadAll(r.Body)
 	if err != nil {
-		return nil, w.fault(r.Context(), err)
+		return nil, p.fault(r.Context(), err)
 	}
 	if strings.EqualFold(path.Base(r.URL.Path), "getUpdates") {
-		return w.doPoll(r, body)
+		return p.doPoll(r, body)
 	}
-	answer, err := w.exchange(r.Context(), w.other, r, r.Header.Get("Content-Type"), body, maxAnswer)
+	answer, err := p.exchange(r.Context(), p.other, r, r.Header.Get("Content-Type"), body, maxAnswer)
 	if err != nil {
 		return nil, err
 	}
 	return reply(r, answer.narrow()), nil
 }
 
-// doPoll polls, puts what came on disk and gives the library a stub.
-func (w *wire) doPoll(r *http.Request, body []byte) (*http.Response, error) {
-	form, err := pollForm(r.Header.Get("Content-Type"), body, !w.caughtUp)
+// doPoll polls, puts the updates on disk and gives the library a stub.
+func (p *pollIntercept) doPoll(r *http.Request, body []byte) (*http.Response, error) {
+	form, err := pollForm(r.Header.Get("Content-Type"), body, !p.caughtUp)
 	if err != nil {
 		return nil, err
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), pollFor+pollSlack)
 	defer cancel()
-	a, err := w.exchange(ctx, w.poll, r, "application/x-www-form-urlencoded", []byte(form.Encode()), maxPoll)
+	a, err := p.exchange(ctx, p.poll, r, "application/x-www-form-urlencoded", []byte(form.Encode()), maxPoll)
 	if err != nil {
 		if r.Context().Err() == nil {
-			w.trouble.starts("the messaging service can't be reached; trying on", err)
+			p.trouble.starts("the messaging service can't be reached; trying on", err)
 		}
-		return nil, w.fault(r.Context(), err)
+		return nil, p.fault(r.Context(), err)
 	}
 	if !a.OK {
-		w.t.pollRefused(r.Context(), a, &w.trouble)
+		p.t.pollRefused(r.Context(), a, &p.trouble)
 		return reply(r, a.encode()), nil
 	}
-	last, n, err := w.takeAll(a)
+	last, n, err := p.takeAll(a)
 	if err != nil {
-		w.trouble.starts("messages could not be stored; trying on", err)
-		return nil, w.fault(r.Context(), err)
+		p.trouble.starts("messages could not be stored; trying on", err)
+		return nil, p.fault(r.Context(), err)
 	}
-	w.trouble.ends()
-	if n == 0 && !w.caughtUp {
-		w.caughtUp = true
-		w.t.caughtUp()
+	p.trouble.ends()
+	if n == 0 && !p.caughtUp {
+		p.caughtUp = true
+		p.t.caughtUp()
 	}
 	return reply(r, stub(last, n)), nil
 }
 
 // takeAll contains a panic: a poll is tried again, the process lives.
-func (w *wire) takeAll(a answer) (last int64, n int, err error) {
+func (p *pollIntercept) takeAll(a answer) (last int64, n int, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = fmt.Errorf("panic: %v", r)
 		}
 	}()
-	return w.t.take(a.Result)
+	return p.t.take(a.Result)
 }
 
 // stub is an answer that moves the library's offset on and holds nothing.
@@ -141,8 +141,8 @@ func stub(last int64, n int) []byte {
 	return fmt.Appendf(nil, `{"ok":true,"result":[{"update_id":%d}]}`, last)
 }
 
-// pollForm is what the library asked for. Until what had waited is in, an empty
-// poll comes back at once: that is how its end is known.
+// pollForm is the library's request. Until the messages that had waited are in, an
+// empty poll comes back at once: that is how their end is known.
 func pollForm(kind string, body []byte, atOnce bool) (url.Values, error) {
 	_, params, err := mime.ParseMediaType(kind)
 	if err != nil {
@@ -159,7 +159,7 @@ func pollForm(kind string, body []byte, atOnce bool) (url.Values, error) {
 	return form, nil
 }
 
-// answer is what the service says, whatever the call.
+// answer is the frame of every answer of the service.
 type answer struct {
 	OK          bool            `json:"ok"`
 	Result      json.RawMessage `json:"result,omitempty"`
@@ -170,21 +170,21 @@ type answer struct {
 
 // exchange sends a request whose body is at hand, so that net/http may send it
 // anew on another connection if nothing was written, and reads the answer.
-func (w *wire) exchange(ctx context.Context, c *http.Client, r *http.Request, kind string, body []byte, most int64) (answer, error) {
+func (p *pollIntercept) exchange(ctx context.Context, c *http.Client, r *http.Request, kind string, body []byte, most int64) (answer, error) {
 	req, err := http.NewRequestWithContext(ctx, r.Method, r.URL.String(), bytes.NewReader(body))
 	if err != nil {
-		return answer{}, w.t.token.maskError(err)
+		return answer{}, p.t.token.maskError(err)
 	}
 	req.Header.Set("Content-Type", kind)
 	resp, err := c.Do(req)
 	if err != nil {
-		return answer{}, w.fault(ctx, err)
+		return answer{}, p.fault(ctx, err)
 	}
 	defer resp.Body.Close()
 	text, err := io.ReadAll(io.LimitReader(resp.Body, most+1))
 	switch {
 	case err != nil:
-		return answer{}, w.fault(ctx, err)
+		return answer{}, p.fault(ctx, err)
 	case int64(len(text)) > most:
 		return answer{}, fmt.Errorf("the service's answer is larger than %d bytes", most)
 	}
@@ -197,14 +197,14 @@ func (w *wire) exchange(ctx context.Context, c *http.Client, r *http.Request, ki
 
 // fault is an error without the token in it. One that wraps context.Canceled
 // would end the library's polls for good, so only our own end looks like that.
-func (w *wire) fault(ctx context.Context, err error) error {
+func (p *pollIntercept) fault(ctx context.Context, err error) error {
 	if ctx.Err() != nil && errors.Is(context.Cause(ctx), context.Canceled) {
 		return context.Canceled
 	}
-	return w.t.token.maskError(err)
+	return p.t.token.maskError(err)
 }
 
-// narrow leaves of a message in an answer what is used: the library must not
+// narrow leaves of a message in an answer the fields that are used: the library must not
 // fail on the rest after the message is out.
 func (a answer) narrow() []byte {
 	var m struct {
@@ -277,27 +277,27 @@ func (t *Transport) pollRefused(ctx context.Context, a answer, tr *trouble) {
 // trouble logs when polling stops working, now and then while it does not, and
 // when it works again. It is used by the one poll alone.
 type trouble struct {
-	log   *slog.Logger
-	since time.Time
-	said  time.Time
-	what  string
+	log     *slog.Logger
+	since   time.Time
+	said    time.Time
+	message string
 }
 
-func (tr *trouble) starts(what string, err error) {
+func (tr *trouble) starts(message string, err error) {
 	now := time.Now()
 	if tr.since.IsZero() {
 		tr.since = now
 	}
-	if what == tr.what && now.Sub(tr.said) < remindLog {
+	if message == tr.message && now.Sub(tr.said) < remindLog {
 		return
 	}
-	tr.what, tr.said = what, now
-	tr.log.Warn(what, "err", err)
+	tr.message, tr.said = message, now
+	tr.log.Warn(message, "err", err)
 }
 
 func (tr *trouble) ends() {
 	if !tr.since.IsZero() {
 		tr.log.Info("messages come in again", "after", time.Since(tr.since).Round(time.Second))
 	}
-	tr.since, tr.said, tr.what = time.Time{}, time.Time{}, ""
+	tr.since, tr.said, tr.message = time.Time{}, time.Time{}, ""
 }

@@ -47,7 +47,7 @@ func (b *between) set(spoil func(*http.Request) (*http.Response, error)) {
 func onTheWay(t *testing.T, test func(t *testing.T, h *house, b *between)) {
 	t.Helper()
 	b := &between{}
-	inHouse(t, Config{Open: true, Through: b}, func(t *testing.T, h *house) {
+	inHouse(t, config{open: true, through: b}, func(t *testing.T, h *house) {
 		test(t, h, b)
 	})
 }
@@ -143,7 +143,7 @@ func TestRedirectIsNotFollowed(t *testing.T) {
 }
 
 func TestPollWaitsAsLongAsItIsTold(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		var polls []time.Time // kept under the server's lock
 		h.server.Script(func(method string, _ int) *apitest.Fault {
 			if method != "getupdates" {
@@ -167,7 +167,7 @@ func TestPollWaitsAsLongAsItIsTold(t *testing.T) {
 }
 
 func TestWebhookIsRemoved(t *testing.T) {
-	inHouse(t, Config{Open: true}, func(t *testing.T, h *house) {
+	inHouse(t, open, func(t *testing.T, h *house) {
 		p := h.operator(7)
 		h.server.Fail("getUpdates", 0, 1, apitest.Fault{
 			Code: 409, Description: "Conflict: can't use getUpdates method while webhook is active; use deleteWebhook to delete the webhook first",
@@ -196,14 +196,14 @@ func TestAnswerIsNarrowed(t *testing.T) {
 }
 
 func TestFaultNamesNoToken(t *testing.T) {
-	w := &wire{t: &Transport{token: testToken}}
-	err := w.fault(t.Context(), fmt.Errorf("Get https://x/bot42:%s/getFile: %w", secret, io.EOF))
+	p := &pollIntercept{t: &Transport{token: testToken}}
+	err := p.fault(t.Context(), fmt.Errorf("Get https://x/bot42:%s/getFile: %w", secret, io.EOF))
 	if strings.Contains(err.Error(), secret) {
 		t.Errorf("the token is in %q", err)
 	}
 	ended, cancel := context.WithCancel(t.Context())
 	cancel()
-	if err := w.fault(ended, io.EOF); !errors.Is(err, context.Canceled) {
+	if err := p.fault(ended, io.EOF); !errors.Is(err, context.Canceled) {
 		t.Errorf("after our own end: %v", err)
 	}
 }

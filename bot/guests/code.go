@@ -1,4 +1,4 @@
-package telegram
+package guests
 
 import (
 	"crypto/rand"
@@ -9,9 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"slices"
 	"strings"
-	"time"
 )
 
 // newCode makes a code that nobody guesses: 130 bits, in characters that a
@@ -22,7 +20,7 @@ func newCode() string {
 	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))[:26]
 }
 
-// hashed is what is kept of a code: a copy of the store lets nobody in. Codes are
+// hashed is the form in which a code is kept: a copy of the store lets nobody in. Codes are
 // too long to be guessed from it.
 func hashed(code string) string {
 	sum := sha256.Sum256([]byte("skyslate code " + code))
@@ -31,13 +29,21 @@ func hashed(code string) string {
 
 func sameText(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
+// command splits a message into its words, of which the first may be a command
+// with the bot's name behind an @.
+func command(text string) (name string, words []string) {
+	words = strings.Fields(text)
+	if len(words) > 0 {
+		name, _, _ = strings.Cut(words[0], "@")
+	}
+	return strings.ToLower(name), words
+}
+
 // codeIn is the one word that a message holds, be it alone or behind /start.
 func codeIn(text string) string {
-	words := strings.Fields(text)
-	if len(words) > 0 {
-		if word, _, _ := strings.Cut(words[0], "@"); strings.EqualFold(word, "/start") {
-			words = words[1:]
-		}
+	name, words := command(text)
+	if name == "/start" {
+		words = words[1:]
 	}
 	if len(words) != 1 {
 		return ""
@@ -48,25 +54,25 @@ func codeIn(text string) string {
 // prepareCode makes ready the code of the owner to come: while there is no owner,
 // or where the machine's user asks for another one with a file (which may be
 // empty) in the code's place.
-func (t *Transport) prepareCode() (err error) {
-	if t.codeFile == "" {
+func (g *Guests) prepareCode() (err error) {
+	if g.codeFile == "" {
 		return nil
 	}
-	held, err := readCode(t.codeFile)
+	held, err := readCode(g.codeFile)
 	switch {
 	case err != nil:
 		return err
-	case held != "" && hashed(held) == t.mem.Used:
+	case held != "" && hashed(held) == g.book.Used:
 		// It let an owner in, and its file could not be removed then.
-		if err := os.Remove(t.codeFile); err != nil {
+		if err := os.Remove(g.codeFile); err != nil {
 			return fmt.Errorf("remove the owner's code, which is used: %w", err)
 		}
 	case held != "":
-		t.code = held
+		g.code = held
 		return nil
 	}
-	if t.mem.Owner == 0 || held == "" && exists(t.codeFile) {
-		t.code, err = writeCode(t.codeFile)
+	if g.book.Owner == "" || held == "" && exists(g.codeFile) {
+		g.code, err = writeCode(g.codeFile)
 	}
 	return err
 }
@@ -106,58 +112,12 @@ func writeCode(path string) (string, error) {
 	return code, nil
 }
 
-// admitted reports whether somebody is let in.
-func (t *Transport) admitted(m *memory, id int64) bool {
-	_, member := m.Members[id]
-	return t.open || member || id == m.Owner && id != 0 || slices.Contains(t.allow, id)
-}
+// awaits reports whether an owner is to come.
+func (g *Guests) awaits(b *book) bool { return g.code != "" && hashed(g.code) != b.Used }
 
-// entry is what a message comes to that holds a code.
-type entry int
-
-const (
-	noCode entry = iota
-	owner
-	member
-	inAlready // a code that is good, from somebody who needs none
-)
-
-// tryEntry lets somebody in whose message holds a code that is good. The owner's
-// code makes anybody the owner, those who are in already too.
-func (t *Transport) tryEntry(m *memory, id int64, text string, now time.Time) entry {
-	code := codeIn(text)
-	if code == "" {
-		return noCode
+// removeCode removes the file of a code that is used: it works once.
+func (g *Guests) removeCode() {
+	if err := os.Remove(g.codeFile); err != nil && !errors.Is(err, os.ErrNotExist) {
+		g.log.Warn("the owner's code is used, but its file could not be removed", "err", err)
 	}
-	if t.awaited(m) && sameText(code, t.code) {
-		t.own(m, id)
-		return owner
-	}
-	i := m.openFor(code, now)
-	switch {
-	case i < 0:
-		return noCode
-	case t.admitted(m, id):
-		return inAlready
-	}
-	m.Invited[i].Guest, m.Invited[i].Came = id, now
-	m.Members[id] = now
-	return member
-}
-
-// awaited reports whether an owner is to come.
-func (t *Transport) awaited(m *memory) bool { return t.code != "" && hashed(t.code) != m.Used }
-
-// own makes somebody the owner, and puts out the one before: the account is lost,
-// or somebody else's by now.
-func (t *Transport) own(m *memory, id int64) {
-	before := m.Owner
-	m.Owner, m.Used = id, hashed(t.code)
-	m.owe(id, textOwner, false)
-	if before == 0 || before == id {
-		return
-	}
-	delete(m.Members, before)
-	m.dropFetches(before)
-	m.owe(before, textReplaced, false)
 }

@@ -1,0 +1,24 @@
+// Package guests is who is let in, whatever the messaging app: one owner, those
+// with an invitation of the owner's, those named at the start, or everybody.
+//
+// # Who comes in
+//
+// The owner comes in with a code from a file that only the machine's user can
+// read, and so does the next one, if the file is put there anew (code.go). Others
+// come in with an invitation, once, within a week; the owner can take it back,
+// which puts its guest out (invite.go). Of codes only hashes are kept, and a
+// message that holds one goes no further. A stranger gets one sentence, once, and
+// nothing of what they write is kept; a group gets one and is left. Whoever is
+// forgotten is a stranger again.
+//
+// # How an app uses it
+//
+// People are known by their [storage.OperatorID], as the app names them. What an
+// app receives it shows to a [Draft] ([Draft.Hear]) inside [Guests.Change]: who is
+// let in, the app's own small values and the events for the desk reach the disk in
+// one transaction, or none of it does. Sentences owed to people beside the
+// conversation wait in [Guests.Notices] until the app has said them.
+//
+// All of it is one value beside the inbox (book.go); older.go reads the form that
+// it had in an app's own memory.
+package guests

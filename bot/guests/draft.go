@@ -1,0 +1,125 @@
+package guests
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/storage"
+)
+
+// Draft is who is let in while it is being changed: see [Guests.Change]. It ends
+// with the function that it is given to.
+type Draft struct {
+	Now time.Time // the moment of the change
+
+	guests *Guests
+	book   book
+}
+
+// Hearing is the end to which a message comes.
+type Hearing int
+
+// The ends to which a message comes.
+const (
+	Passes Hearing = iota // the desk's, as it is
+	Starts                // it held a code that is good: a start for the desk, whatever was written
+	Ends                  // dealt with: a stranger's, or answered here
+)
+
+// Admits reports whether somebody is let in.
+func (d *Draft) Admits(op storage.OperatorID) bool { return d.guests.admits(&d.book, op) }
+
+// Hear deals with a message of somebody's. A tap or an edit has no text here: it
+// neither lets anybody in nor invites. Link makes the address that carries a new
+// invitation's code to the bot, or returns the code.
+func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string) string) Hearing {
+	entered := d.tryEntry(from, text)
+	if !entered && !d.Admits(from) {
+		if d.book.tellOnce(Notice{To: from, Text: textStranger}, d.Now) {
+			d.guests.log.Info("a stranger has written", "id", string(from))
+		}
+		return Ends
+	}
+	delete(d.book.Gone, from)
+	if entered {
+		delete(d.book.Told, from)
+		return Starts
+	}
+	if name, words := command(text); name == "/invite" {
+		d.tell(from, d.invite(from, words[1:], link))
+		return Ends
+	}
+	return Passes
+}
+
+// tryEntry lets somebody in whose message holds a code that is good. The owner's
+// code makes anybody the owner, those who are in already too.
+func (d *Draft) tryEntry(from storage.OperatorID, text string) (good bool) {
+	code := codeIn(text)
+	if code == "" {
+		return false
+	}
+	if d.guests.awaits(&d.book) && sameText(code, d.guests.code) {
+		d.own(from)
+		d.guests.log.Info("the owner has come in", "operator", string(from))
+		return true
+	}
+	i := d.book.openFor(code, d.Now)
+	if i < 0 {
+		return false
+	}
+	if !d.Admits(from) { // those who are in cost no invitation
+		d.book.Invited[i].Guest, d.book.Invited[i].Came = from, d.Now
+		d.book.Members[from] = d.Now
+		d.guests.log.Info("an operator has come in by invitation", "operator", string(from))
+	}
+	return true
+}
+
+// own makes somebody the owner, and puts out the one before: the account is lost,
+// or somebody else's by now.
+func (d *Draft) own(op storage.OperatorID) {
+	before := d.book.Owner
+	d.book.Owner, d.book.Used = op, hashed(d.guests.code)
+	d.TellOwner(textOwner)
+	if before == "" || before == op {
+		return
+	}
+	delete(d.book.Members, before)
+	d.tell(before, textReplaced)
+}
+
+// Blocked remembers that somebody has blocked the bot, until they write again or
+// are back.
+func (d *Draft) Blocked(op storage.OperatorID) {
+	if d.Admits(op) {
+		d.book.Gone[op] = d.Now
+		d.guests.log.Info("an operator has blocked the bot", "operator", string(op))
+	}
+}
+
+// Back is Blocked taken back.
+func (d *Draft) Back(op storage.OperatorID) { delete(d.book.Gone, op) }
+
+// TurnAway deals with a group in which the bot is: it is told once and left.
+func (d *Draft) TurnAway(group storage.OperatorID) {
+	d.book.tellOnce(Notice{To: group, Text: textGroup, Leave: true}, d.Now)
+}
+
+// Parted says that the bot is no more in a group: if it comes back, the group is
+// told anew.
+func (d *Draft) Parted(group storage.OperatorID) { delete(d.book.Told, group) }
+
+// TellOwner owes the owner a sentence, if there is one.
+func (d *Draft) TellOwner(text string) {
+	if d.book.Owner != "" {
+		d.tell(d.book.Owner, text)
+	}
+}
+
+func (d *Draft) tell(op storage.OperatorID, text string) { d.book.owe(Notice{To: op, Text: text}) }
+
+// Said settles a notice.
+func (d *Draft) Said(id uint64) {
+	d.book.Notices = slices.DeleteFunc(d.book.Notices, func(n Notice) bool { return n.ID == id })
+}

@@ -1,0 +1,230 @@
+package guests
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"log/slog"
+	"maps"
+	"slices"
+	"sync"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/storage"
+)
+
+// Config says who is let in. Desk is needed.
+type Config struct {
+	Desk *bot.Desk
+	Log  *slog.Logger // nil: none
+
+	// Allow are people who are let in without an invitation, Open lets everybody
+	// in.
+	Allow []storage.OperatorID
+	Open  bool
+	// CodeFile is where the code lies that lets the owner in, while there is none.
+	// Empty: there will be no owner.
+	CodeFile string
+
+	// Older names the value beside the inbox that an older program kept all this
+	// in: it is read while there is none of today's form.
+	Older string
+}
+
+// Guests is who is let in. Safe for concurrent use.
+type Guests struct {
+	desk     *bot.Desk
+	log      *slog.Logger
+	allow    []storage.OperatorID
+	open     bool
+	codeFile string
+
+	mu       sync.Mutex
+	book     book
+	kept     []byte   // the book as it is on disk; nil: it isn't there yet
+	code     string   // of the owner to come; empty: none is awaited
+	onNotice []func() // wake those who say notices
+}
+
+// New reads who is let in and, if nobody owns the bot yet, prepares the file with
+// the owner's code.
+func New(c Config) (*Guests, error) {
+	g := &Guests{desk: c.Desk, log: c.Log, allow: c.Allow, open: c.Open, codeFile: c.CodeFile}
+	if g.log == nil {
+		g.log = slog.New(slog.DiscardHandler)
+	}
+	if err := g.read(c.Older); err != nil {
+		return nil, err
+	}
+	if err := g.prepareCode(); err != nil {
+		return nil, err
+	}
+	c.Desk.OnLeave(bot.Leaving{Before: g.forget})
+	return g, nil
+}
+
+func (g *Guests) read(olderKey string) (err error) {
+	if g.kept, err = g.desk.Kept(bookKey); err != nil {
+		return err
+	}
+	old, err := g.desk.Kept(olderKey)
+	if err != nil {
+		return err
+	}
+	g.book, err = readBook(g.kept, old)
+	return err
+}
+
+// Accept puts events and small values on disk, all or nothing: [bot.Desk.Accept],
+// or the loops'.
+type Accept func(keep map[string][]byte, raws ...storage.Raw) error
+
+// Change lets do change who is let in. The values and the events that do returns
+// are put on disk by accept in the same transaction; if that fails, or do does,
+// nothing has changed.
+func (g *Guests) Change(now time.Time, accept Accept, do func(*Draft) (map[string][]byte, []storage.Raw, error)) error {
+	owed, err := g.change(now, accept, do)
+	if owed {
+		for _, wake := range g.onNotice {
+			wake()
+		}
+	}
+	return err
+}
+
+func (g *Guests) change(now time.Time, accept Accept, do func(*Draft) (map[string][]byte, []storage.Raw, error)) (owed bool, err error) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	d := &Draft{Now: now, guests: g, book: g.book.clone()}
+	values, raws, err := do(d)
+	if err != nil {
+		return false, err
+	}
+	kept, err := json.Marshal(d.book)
+	if err != nil {
+		return false, err
+	}
+	if !bytes.Equal(kept, g.kept) {
+		values = maps.Clone(values)
+		if values == nil {
+			values = map[string][]byte{}
+		}
+		values[bookKey] = kept
+	}
+	if err := accept(values, raws...); err != nil {
+		return false, err
+	}
+	before := g.book
+	g.book, g.kept = d.book, kept
+	if g.book.Used != before.Used {
+		g.removeCode()
+	}
+	return g.book.Count != before.Count, nil
+}
+
+// alter changes the book alone.
+func (g *Guests) alter(now time.Time, do func(*Draft)) error {
+	return g.Change(now, g.desk.Accept, func(d *Draft) (map[string][]byte, []storage.Raw, error) {
+		do(d)
+		return nil, nil, nil
+	})
+}
+
+// OnNotice names a function that is called whenever notices have come to be owed.
+// Call it before anything changes.
+func (g *Guests) OnNotice(wake func()) { g.onNotice = append(g.onNotice, wake) }
+
+// current is the book as it stands; nobody changes its maps.
+func (g *Guests) current() book {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.book
+}
+
+// Admits reports whether somebody is let in.
+func (g *Guests) Admits(op storage.OperatorID) bool {
+	b := g.current()
+	return g.admits(&b, op)
+}
+
+func (g *Guests) admits(b *book, op storage.OperatorID) bool {
+	_, member := b.Members[op]
+	return g.open || member || op != "" && op == b.Owner || slices.Contains(g.allow, op)
+}
+
+// Gone reports whether somebody has blocked the bot and not written since.
+func (g *Guests) Gone(op storage.OperatorID) bool {
+	_, gone := g.current().Gone[op]
+	return gone
+}
+
+// HasOwner reports whether somebody owns the bot.
+func (g *Guests) HasOwner() bool { return g.current().Owner != "" }
+
+// Notices are the sentences that are owed, in their order. Whoever has said one
+// tells [Draft.Said].
+func (g *Guests) Notices() []Notice { return slices.Clone(g.current().Notices) }
+
+// Awaits returns the file with the code that lets the owner in; empty if none is
+// to come.
+func (g *Guests) Awaits() string {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if !g.awaits(&g.book) {
+		return ""
+	}
+	return g.codeFile
+}
+
+// faultsAgain is the time between two notices of failures, at the least.
+const faultsAgain = 24 * time.Hour
+
+// TellOfFaults owes the owner how much has failed since the last time, once a
+// day.
+func (g *Guests) TellOfFaults(now time.Time) error {
+	b := g.current()
+	if b.Owner == "" || now.Sub(b.Faults).Abs() < faultsAgain {
+		return nil
+	}
+	all, err := g.desk.Faults(b.Faults)
+	if err != nil || len(all) == 0 {
+		return err
+	}
+	return g.alter(now, func(d *Draft) {
+		if d.book.Faults.Equal(b.Faults) { // nobody told meanwhile
+			d.book.Faults = now
+			d.TellOwner(faultsText(all))
+		}
+	})
+}
+
+// forget removes somebody who is to be forgotten: they are a stranger from here
+// on. An owner leaves a bot without one: the code for the next is written anew.
+func (g *Guests) forget(op storage.OperatorID) (remains string, err error) {
+	var wasOwner bool
+	err = g.alter(time.Time{}, func(d *Draft) {
+		wasOwner = d.book.Owner == op
+		d.book.forget(op)
+	})
+	if err != nil {
+		return "", fmt.Errorf("forget an operator: %w", err)
+	}
+	if wasOwner {
+		g.ownerless()
+	}
+	return "", nil
+}
+
+// ownerless makes the code for the next owner.
+func (g *Guests) ownerless() {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if err := g.prepareCode(); err != nil {
+		g.log.Error("the bot has no owner any more, and no code for the next one could be written; it is tried again at the next start", "err", err)
+		return
+	}
+	if g.codeFile != "" {
+		g.log.Warn("the owner is forgotten: whoever sends the code that stands in this file is the next one", "file", g.codeFile)
+	}
+}

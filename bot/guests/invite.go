@@ -1,0 +1,167 @@
+package guests
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+)
+
+const (
+	// inviteFor is how long an invitation holds.
+	inviteFor = 7 * 24 * time.Hour
+	// mostOpen bounds the invitations that nobody has used yet.
+	mostOpen = 10
+	// endedFor is how long one that let nobody in is listed after its end.
+	endedFor = 30 * 24 * time.Hour
+	// listedInvitations is how many stand on a page of the list.
+	listedInvitations = 9
+)
+
+// invitation lets one person in, once. Its code is written down nowhere.
+type invitation struct {
+	Number int                `json:"number"`
+	Hash   string             `json:"hash,omitempty"` // of the code
+	Until  time.Time          `json:"until"`
+	Guest  storage.OperatorID `json:"guest,omitempty"` // who came in by it
+	Came   time.Time          `json:"came,omitzero"`
+	Off    time.Time          `json:"off,omitzero"` // when it was taken back
+}
+
+// state is the state of an invitation at a moment.
+type state int
+
+const (
+	isOpen state = iota
+	isIn
+	isOff
+	isEnded
+)
+
+func (i invitation) state(now time.Time) state {
+	switch {
+	case !i.Off.IsZero():
+		return isOff
+	case i.Guest != "":
+		return isIn
+	case !now.Before(i.Until):
+		return isEnded
+	}
+	return isOpen
+}
+
+// openFor finds the open invitation that a code belongs to; -1 if there is none.
+func (b *book) openFor(code string, now time.Time) int {
+	hash := hashed(code)
+	return slices.IndexFunc(b.Invited, func(i invitation) bool {
+		return i.state(now) == isOpen && sameText(i.Hash, hash)
+	})
+}
+
+// pruneInvited drops invitations that ended long ago.
+func (b *book) pruneInvited(now time.Time) {
+	b.Invited = slices.DeleteFunc(b.Invited, func(i invitation) bool {
+		end := i.Until
+		if !i.Off.IsZero() {
+			end = i.Off
+		}
+		return i.state(now) != isIn && now.Sub(end) > endedFor
+	})
+}
+
+// add numbers an invitation and keeps it.
+func (b *book) add(i invitation) invitation {
+	b.Numbered++
+	i.Number = b.Numbered
+	b.Invited = append(b.Invited, i)
+	return i
+}
+
+// invite answers /invite; only the owner is served.
+func (d *Draft) invite(from storage.OperatorID, args []string, link func(code string) string) string {
+	d.book.pruneInvited(d.Now)
+	number := 0
+	if len(args) == 2 {
+		if n, err := strconv.Atoi(args[1]); err == nil && n < 1e9 {
+			number = n // 0 is no number of any
+		}
+	}
+	switch {
+	case from != d.book.Owner:
+		return textNotYours
+	case len(args) == 0:
+		return d.newInvite(link)
+	case strings.EqualFold(args[0], "list") && (len(args) == 1 || number > 0):
+		return d.listInvited(max(number, 1))
+	case strings.EqualFold(args[0], "off") && number > 0:
+		return d.takeBack(number)
+	}
+	return textInviteHow
+}
+
+// newInvite makes an invitation.
+func (d *Draft) newInvite(link func(code string) string) string {
+	open := 0
+	for _, i := range d.book.Invited {
+		if i.state(d.Now) == isOpen {
+			open++
+		}
+	}
+	if open >= mostOpen {
+		return textManyInvites
+	}
+	code := newCode()
+	i := d.book.add(invitation{Hash: hashed(code), Until: d.Now.Add(inviteFor)})
+	return inviteText(i, link(code))
+}
+
+// listInvited is a page of the invitations, the newest first.
+func (d *Draft) listInvited(page int) string {
+	if len(d.book.Invited) == 0 {
+		return textNoInvites
+	}
+	all := slices.Clone(d.book.Invited)
+	slices.Reverse(all)
+	pages := slices.Collect(slices.Chunk(all, listedInvitations))
+	page = min(page, len(pages))
+	var rows []string
+	for _, i := range pages[page-1] {
+		rows = append(rows, invitedLine(i, i.state(d.Now), d.calls(i.Guest)))
+	}
+	return invitedText(rows, page, len(pages))
+}
+
+// takeBack ends an invitation, and puts out who came in by it.
+func (d *Draft) takeBack(number int) string {
+	at := slices.IndexFunc(d.book.Invited, func(i invitation) bool { return i.Number == number })
+	if at < 0 {
+		return noInviteText(number)
+	}
+	i := &d.book.Invited[at]
+	switch i.state(d.Now) {
+	case isOff, isEnded:
+		return endedText(number)
+	case isOpen:
+		i.Off = d.Now
+		return takenBackText(number)
+	}
+	guest := i.Guest
+	i.Off, i.Guest = d.Now, ""
+	delete(d.book.Members, guest)
+	if d.Admits(guest) {
+		return stillInText(d.calls(guest))
+	}
+	d.tell(guest, textPutOut)
+	return putOutText(d.calls(guest))
+}
+
+// calls is the name by which the owner's list calls somebody.
+func (d *Draft) calls(op storage.OperatorID) string {
+	call, err := d.guests.desk.CallOf(op)
+	if err == nil && call.IsValid() {
+		return call.String()
+	}
+	return namelessText(op)
+}

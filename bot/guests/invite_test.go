@@ -1,0 +1,149 @@
+package guests
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/storage"
+)
+
+// Every state of an invitation, and every way to use it once more.
+func TestAttackInvitations(t *testing.T) {
+	h := owned(t)
+	h.let("7")
+	refused := func(op storage.OperatorID, text, why string) {
+		t.Helper()
+		heard, got := h.hears(op, text), h.said(op)
+		if heard != Ends || got != "" && got != textStranger {
+			t.Errorf("%s comes to %d, %q", why, heard, got)
+		}
+	}
+	listed := func(want ...string) {
+		t.Helper()
+		got := h.asked("7", "/invite list")
+		for _, w := range want {
+			if !strings.Contains(got, w) {
+				t.Errorf("the list lacks %q:\n%s", w, got)
+			}
+		}
+		for line := range strings.Lines(got) {
+			if n := len([]rune(strings.TrimSuffix(line, "\n"))); n > 38 {
+				t.Errorf("a line of %d characters: %q", n, line)
+			}
+		}
+	}
+
+	used, ended, off := h.invitation("7"), h.invitation("7"), h.invitation("7")
+	if got := h.asked("7", "/invite off 3"); got != takenBackText(3) {
+		t.Errorf("taking one back: %q", got)
+	}
+	refused("9", off, "a link that was taken back")
+	refused("9", off, "the same once more")
+	if got := h.asked("7", "/invite off 3"); got != endedText(3) {
+		t.Errorf("taking it back twice: %q", got)
+	}
+	if heard := h.hears("8", used); heard != Starts || !h.door.Admits("8") {
+		t.Fatalf("a good link comes to %d", heard)
+	}
+	if heard := h.hears("8", used); heard != Passes {
+		t.Errorf("their own link once more comes to %d, want a start like any other", heard)
+	}
+	listed("1  no. 8, in since")
+	refused("9", used, "a link that was used")
+	h.operator("8", "HX7ABC")
+	listed("1  HX7ABC, in since", "2  open until", "3  taken back")
+
+	// Those who are in already cost no invitation, and their log gets no code.
+	if heard := h.hears("7", ended); heard != Starts {
+		t.Errorf("the owner with a link comes to %d", heard)
+	}
+	h.now = h.now.Add(8 * 24 * time.Hour)
+	refused("9", ended, "a link that has ended")
+	listed("2  ended unused")
+
+	for text, want := range map[string]string{
+		"/invite off 99": noInviteText(99), "/invite off": textInviteHow, "/invite off x": textInviteHow,
+		"/invite off -1": textInviteHow, "/INVITE@some_bot nonsense": textInviteHow, "/invite list 7": "Invitations",
+	} {
+		if got := h.asked("7", text); !strings.HasPrefix(got, want) {
+			t.Errorf("%s: %q, want %q", text, got, want)
+		}
+	}
+	for _, text := range []string{"/invite", "/invite list", "/invite off 1"} {
+		if got := h.asked("8", text); got != textNotYours {
+			t.Errorf("a guest's %s: %q", text, got)
+		}
+	}
+
+	if got := h.asked("7", "/invite off 1"); got != putOutText("HX7ABC") {
+		t.Errorf("putting a guest out: %q", got)
+	}
+	if got := h.said("8"); got != textPutOut || h.door.Admits("8") {
+		t.Errorf("who is put out hears %q", got)
+	}
+	refused("8", "di4zab jo43", "a line of who is put out")
+	refused("8", used, "their old link")
+	h.open()
+	refused("8", "di4zab jo43", "after a restart a line of who is put out")
+	if heard := h.hears("8", h.invitation("7")); heard != Starts {
+		t.Errorf("invited anew they come to %d", heard)
+	}
+}
+
+func TestGuestWhoStaysIn(t *testing.T) {
+	h := owned(t)
+	h.let("7")
+	h.hears("8", h.invitation("7"))
+	h.config.Open = true
+	h.open()
+	if got := h.asked("7", "/invite off 1"); got != stillInText("no. 8") || !h.door.Admits("8") {
+		t.Errorf("a guest who is let in in another way too: %q", got)
+	}
+}
+
+func TestInvitationsAreBounded(t *testing.T) {
+	h := owned(t)
+	h.let("7")
+	for range mostOpen {
+		h.invitation("7")
+	}
+	if got := h.asked("7", "/invite"); got != textManyInvites {
+		t.Errorf("one too many: %q", got)
+	}
+	if got := h.asked("7", "/invite list"); !strings.Contains(got, "/invite list 2 shows more") || strings.Count(got, "\n") > 14 {
+		t.Errorf("the list: %s", got)
+	}
+	h.now = h.now.Add(40 * 24 * time.Hour)
+	if got := h.asked("7", "/invite list"); got != textNoInvites {
+		t.Errorf("long after their end: %s", got)
+	}
+}
+
+// The code makes an owner also of somebody who is let in anyway, and nobody finds
+// it, or an invitation's, in the store.
+func TestAttackOwnersCode(t *testing.T) {
+	for name, c := range map[string]Config{
+		"closed": {}, "open": {Open: true}, "allowed": {Allow: []storage.OperatorID{"7"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			c.CodeFile = "owner-code"
+			h := newHouse(t, c)
+			code := h.ownersCode()
+			h.let("7")
+			if got := h.asked("7", "/invite list"); got != textNoInvites {
+				t.Errorf("the owner gets %q", got)
+			}
+			h.holdsNot(code)
+			text := h.asked("7", "/invite") // said, so no longer owed
+			_, invitation, _ := strings.Cut(text, "https://app.example/")
+			if heard := h.hears("7", invitation); heard != Starts {
+				t.Errorf("the owner with an invitation's code comes to %d", heard)
+			}
+			kept, err := h.store.Kept(bookKey)
+			if err != nil || strings.Contains(string(kept), invitation) {
+				t.Errorf("the book holds an invitation's code: %s, %v", kept, err)
+			}
+		})
+	}
+}

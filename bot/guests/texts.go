@@ -1,0 +1,117 @@
+package guests
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/storage"
+)
+
+// The sentences about who is let in, beside the conversation.
+const (
+	textStranger = `This is somebody's own logbook. Ask
+the person who runs it to let you in.`
+	textGroup = `A log is one person's, so I work in
+private chats only. Write to me there.`
+	textOwner = `You are in, and this bot is yours.
+/invite lets one more operator in.`
+	textNotYours  = "Only the one who runs this bot can\ninvite."
+	textInviteHow = `/invite makes a link for one operator,
+/invite list shows them all,
+/invite off 3 takes the third back and
+puts out who came in by it.`
+	textManyInvites = `Ten invitations are open already.
+/invite list shows them, /invite off 3
+takes the third back.`
+	textNoInvites = "Nobody is invited yet. /invite makes a\nlink for one operator."
+	textPutOut    = `You are not let in here any more. Your
+log is kept: ask the person who runs
+this for it.`
+	textReplaced = `This bot has another owner now, who
+came in with a code from its machine.`
+)
+
+// inviteText hands over an invitation: link is an address, or the code itself
+// while the bot's own name is not known.
+func inviteText(i invitation, link string) string {
+	return fmt.Sprintf("Invitation %d, for one operator, once,\nuntil %s UTC. Pass it on.\n/invite off %d takes it back.\n%s",
+		i.Number, i.Until.UTC().Format("2 Jan 15:04"), i.Number, link)
+}
+
+// faultsText tells of failures.
+func faultsText(all []storage.Fault) string {
+	in, out := 0, 0
+	for _, f := range all {
+		if f.Post {
+			out++
+		} else {
+			in++
+		}
+	}
+	var lines []string
+	if in > 0 {
+		lines = append(lines, fmt.Sprintf("Came in, could not be read: %d (kept).", in))
+	}
+	if out > 0 {
+		lines = append(lines, fmt.Sprintf("Could not be sent: %d.", out))
+	}
+	return strings.Join(lines, "\n") + `
+Nothing waits behind it. To see which
+and why, stop me and run:
+skyslate verify -data DIR`
+}
+
+// invitedLine is an invitation in the list; who is the guest.
+func invitedLine(i invitation, state state, who string) string {
+	date := func(t time.Time) string { return t.UTC().Format("2 Jan 2006") }
+	line := strconv.Itoa(i.Number) + "  "
+	switch state {
+	case isOpen:
+		return line + "open until " + i.Until.UTC().Format("2 Jan 15:04") + " UTC"
+	case isIn:
+		return line + who + ", in since " + date(i.Came)
+	case isOff:
+		return line + "taken back " + date(i.Off)
+	}
+	return line + "ended unused " + date(i.Until)
+}
+
+// namelessText is somebody without a call sign; an app numbers people, or names
+// them.
+func namelessText(op storage.OperatorID) string {
+	if _, err := strconv.ParseInt(string(op), 10, 64); err != nil {
+		return string(op)
+	}
+	return "no. " + string(op)
+}
+
+// invitedText is a page of the list.
+func invitedText(rows []string, page, pages int) string {
+	text := "Invitations, the newest first:\n" + strings.Join(rows, "\n")
+	if page < pages {
+		text += fmt.Sprintf("\n/invite list %d shows more.", page+1)
+	}
+	return text + "\n/invite off 3 takes the third back and\nputs out who came in by it."
+}
+
+func takenBackText(n int) string {
+	return fmt.Sprintf("Invitation %d is taken back: its link\nlets nobody in.", n)
+}
+
+func endedText(n int) string {
+	return fmt.Sprintf("Invitation %d has ended already: its\nlink lets nobody in.", n)
+}
+
+func noInviteText(n int) string {
+	return fmt.Sprintf("There is no invitation %d. /invite list\nshows them.", n)
+}
+
+func putOutText(who string) string {
+	return who + " is put out. What they logged is\nkept, for them to ask you for."
+}
+
+func stillInText(who string) string {
+	return who + " came in by it and stays in:\n-allow or -open lets them in."
+}
