@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -43,7 +44,7 @@ func (p *plan) acknowledge(m storage.Message) {
 	}
 	p.refreshAcks(m.ID)
 	if len(sure) == 0 && !holdsContacts(m) && len(p.contacts) == 0 && len(p.slates) == 0 {
-		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
+		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
 	p.refreshSummaries()
 }
@@ -121,7 +122,7 @@ func (p *plan) touched() []storage.Contact {
 // put sends a silent post, or edits the one of the same name that is out.
 func (p *plan) put(post storage.Post) {
 	post.Op, post.Silent = storage.Send, true
-	post.Text = shaped(either(post.Text, textNothingLeft), post.Op)
+	post.Text = shaped(either(post.Text, say.NothingLeft), post.Op)
 	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
 	if ok {
 		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
@@ -137,18 +138,18 @@ func (p *plan) put(post storage.Post) {
 func (p *plan) echo(contacts []storage.Contact) string {
 	var lines []string
 	for i, c := range contacts {
-		block := strings.Split(echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place), "\n")
-		room := textLines - len(lines)
+		block := strings.Split(p.echoed(c), "\n")
+		room := say.Lines - len(lines)
 		if i < len(contacts)-1 {
 			room-- // for how many more there are
 		}
 		if len(block) > room {
-			lines = append(lines, moreLoggedText(len(contacts)-i))
+			lines = append(lines, say.MoreLogged(len(contacts)-i))
 			break
 		}
 		lines = append(lines, block...)
 	}
-	if more := p.echoNews(contacts); more != "" && len(lines) < textLines-2 {
+	if more := p.echoNews(contacts); more != "" && len(lines) < say.Lines-2 {
 		lines = append(lines, more)
 	}
 	return strings.Join(lines, "\n")
@@ -183,7 +184,7 @@ func (p *plan) repeats(c storage.Contact) bool {
 // work.
 func (p *plan) question(c storage.Contact) {
 	p.put(storage.Post{
-		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: questionText(c),
+		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: say.Question(contactView(c)),
 		Buttons: answerButtons(c), About: []uint64{c.ID}, Pass: c.Pass,
 	})
 }
@@ -193,20 +194,20 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
 	for i, cand := range c.Candidates[:min(len(c.Candidates), maxChoices)] {
 		rows = append(rows, []storage.Button{{
-			Label: candidateLabel(cand), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
+			Label: say.StationLabel(cand.Call, cand.Grids), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
 		}})
 	}
 	var last []storage.Button
 	if worked := c.Why == string(parse.Doubted) || c.Why == string(parse.Denied); worked && c.Call.IsValid() {
-		rows = [][]storage.Button{{{Label: labelWorked, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)}}}
-		last = append(last, storage.Button{Label: labelHeard, Data: fmt.Sprintf("%s:%d:%d", tapHeard, c.ID, c.Version)})
+		rows = [][]storage.Button{{{Label: say.LabelWorked, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)}}}
+		last = append(last, storage.Button{Label: say.LabelHeard, Data: fmt.Sprintf("%s:%d:%d", tapHeard, c.ID, c.Version)})
 	} else if c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) {
-		last = append(last, storage.Button{Label: labelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
+		last = append(last, storage.Button{Label: say.LabelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
 	}
 	if c.Why == whyTime && (c.Clock.IsSet() || c.Mark != nil) {
-		last = append(last, storage.Button{Label: labelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
+		last = append(last, storage.Button{Label: say.LabelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
 	}
-	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})
+	last = append(last, storage.Button{Label: say.LabelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})
 	return append(rows, last)
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -43,10 +44,10 @@ func (p *plan) askPass(m storage.Message) {
 func (p *plan) whichPass(waiting []storage.Contact, rivals []storage.Pass, m storage.Message) (string, [][]storage.Button) {
 	buttons := p.passButtons(rivals)
 	if !inOrder(waiting, rivals) {
-		return whichText(rivals, m.At, p.notUp), buttons
+		return say.WhichPass(plannedAll(rivals), m.At, p.notUp), buttons
 	}
-	first := storage.Button{Label: labelInOrder, Data: fmt.Sprintf("%s:%d", tapInOrder, waiting[0].ID)}
-	return partsText(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
+	first := storage.Button{Label: say.LabelInOrder, Data: fmt.Sprintf("%s:%d", tapInOrder, waiting[0].ID)}
+	return say.Parts(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
 }
 
 // unplaced returns the contacts that wait for the answer which pass they belong to.
@@ -102,7 +103,7 @@ func (p *plan) tapFileInOrder(rest string) {
 	waiting := p.unplaced(func(c storage.Contact) bool { return slices.Equal(c.Rivals, first.Rivals) })
 	rivals, parts := p.rivalsOf(waiting), partsOf(waiting)
 	if err != nil || !ok || !inOrder(waiting, rivals) {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.choose(rivals[len(rivals)-1])
@@ -114,7 +115,7 @@ func (p *plan) tapFileInOrder(rest string) {
 		p.lineUnder(c, f.pass.ID)
 		moved = append(moved, c)
 	}
-	p.editTapped(inOrderText(rivals, len(moved)))
+	p.editTapped(say.InOrder(plannedAll(rivals), len(moved)))
 	p.showMoved(moved)
 }
 
@@ -147,7 +148,7 @@ func (p *plan) askOthers(text string) (string, [][]storage.Button) {
 		return text, nil
 	}
 	question, buttons := p.whichPass(left, p.rivalsOf(left), storage.Message{At: p.ev.At})
-	return text + "\n" + othersText(left) + "\n" + question, buttons
+	return text + "\n" + say.LeftOver(contactViews(left)) + "\n" + question, buttons
 }
 
 // againAfter puts on the agenda that the question is asked once more when the
@@ -173,7 +174,7 @@ func (p *plan) askAgain(end storage.Pass) {
 	}
 	p.put(storage.Post{
 		Name: p.name("again", end.ID), ReplyTo: waiting[0].Message, About: ids(waiting), List: true,
-		Text: againText(waiting), Buttons: p.passButtons(p.rivalsOf(waiting[:1])),
+		Text: say.StillOpen(contactViews(waiting)), Buttons: p.passButtons(p.rivalsOf(waiting[:1])),
 	})
 }
 
@@ -190,7 +191,7 @@ func (p *plan) whichKey(rivals []storage.Pass) string {
 func (p *plan) passButtons(passes []storage.Pass) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, pass := range passes[:min(len(passes), maxChoices)] {
-		rows = append(rows, []storage.Button{{Label: passLabel(pass), Data: tapPass + ":" + string(pass.ID)}})
+		rows = append(rows, []storage.Button{{Label: say.PassName(planned(pass)), Data: tapPass + ":" + string(pass.ID)}})
 	}
 	return rows
 }

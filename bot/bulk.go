@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -72,12 +73,12 @@ func (p *plan) correctMany(rest string) {
 		}
 	}
 	if len(words) < 2 {
-		p.say(textCorrectHow)
+		p.say(say.CorrectHow)
 		return
 	}
 	pass, ok := p.passMeant(when)
 	if !ok {
-		p.say(textNoSuchPass)
+		p.say(say.NoSuchPass)
 		return
 	}
 	b := storage.Bulk{Message: p.ev.Message, Field: strings.ToLower(words[0]), Value: strings.Join(words[1:], " ")}
@@ -105,13 +106,13 @@ func (p *plan) correctMany(rest string) {
 
 func (p *plan) offerBulk(b storage.Bulk, pass storage.Pass, sample storage.Contact, asked int) {
 	if len(b.Contacts) == 0 {
-		p.say(nothingToCorrectText(pass))
+		p.say(say.NothingToCorrect(planned(pass)))
 		return
 	}
 	p.op.Bulk = &b
-	p.say(bulkText(b, pass, sample, asked), []storage.Button{
-		{Label: bulkLabel(len(b.Contacts)), Data: fmt.Sprintf("%s:%d:1", tapBulk, b.Message)},
-		{Label: labelLeave, Data: fmt.Sprintf("%s:%d:0", tapBulk, b.Message)},
+	p.say(say.Correct(correctionView(b), planned(pass), contactView(sample), asked), []storage.Button{
+		{Label: say.ChangeLabel(len(b.Contacts)), Data: fmt.Sprintf("%s:%d:1", tapBulk, b.Message)},
+		{Label: say.LabelLeave, Data: fmt.Sprintf("%s:%d:0", tapBulk, b.Message)},
 	})
 }
 
@@ -127,7 +128,7 @@ func (p *plan) bulkChange(b storage.Bulk) (change, error) {
 	case "call":
 		call, err := parse.ParseCallsign(b.Value)
 		if err != nil {
-			return nil, sayable(badCallText(b.Value, err))
+			return nil, sayable(say.BadCall(b.Value, err))
 		}
 		return func(c storage.Contact) (storage.Contact, bool) {
 			was := c.OwnCall
@@ -149,13 +150,13 @@ func (p *plan) bulkChange(b storage.Bulk) (change, error) {
 	case "slate":
 		return p.bulkSlate(b.Value)
 	}
-	return nil, sayable(textCorrectHow)
+	return nil, sayable(say.CorrectHow)
 }
 
 func (p *plan) bulkBird(name string) (change, error) {
 	bird, ok := p.sky.Bird(name)
 	if !ok {
-		return nil, sayable(unknownBirdText(name, p.sky))
+		return nil, sayable(say.UnknownBird(name, p.sky.names()))
 	}
 	return func(c storage.Contact) (storage.Contact, bool) {
 		if c.Bird.Catalog == bird.Catalog {
@@ -207,7 +208,7 @@ func rejudge(c storage.Contact) storage.Contact {
 func (p *plan) bulkDate(value string) (change, error) {
 	date, err := time.Parse(time.DateOnly, value)
 	if err != nil || date.After(p.ev.At) {
-		return nil, sayable(badDateText(value))
+		return nil, sayable(say.BadDate(value))
 	}
 	return func(c storage.Contact) (storage.Contact, bool) {
 		shift := date.Sub(c.Time.UTC().Truncate(day))
@@ -241,7 +242,7 @@ func (p *plan) passOfBird(c storage.Contact) storage.PassID {
 func (p *plan) bulkSlate(value string) (change, error) {
 	told := slateIn("slate " + value)
 	if !told.isSet() {
-		return nil, sayable(textSlateHow)
+		return nil, sayable(say.SlateHow)
 	}
 	return func(c storage.Contact) (storage.Contact, bool) {
 		if c.Mark == nil {
@@ -263,12 +264,12 @@ func (p *plan) tapBulkDone(rest string) {
 	message, yes, ok := twoNumbers(rest)
 	b := p.op.Bulk
 	if !ok || b == nil || b.Message != message {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.op.Bulk = nil
 	if yes == 0 {
-		p.editTapped(textLeft)
+		p.editTapped(say.LeftAsItIs)
 		return
 	}
 	change, err := p.bulkChange(*b)
@@ -278,7 +279,7 @@ func (p *plan) tapBulkDone(rest string) {
 	}
 	for _, ref := range b.Contacts {
 		if c, ok := p.contact(ref.ID); !ok || c.Version != ref.Version {
-			p.editTapped(textChangedSince)
+			p.editTapped(say.ChangedSince)
 			return
 		}
 	}
@@ -290,8 +291,8 @@ func (p *plan) tapBulkDone(rest string) {
 			p.add(fresh)
 		}
 	}
-	p.step = bulkStepText(*b)
-	p.editTapped(bulkDoneText(*b))
+	p.step = say.CorrectionStep(correctionView(*b))
+	p.editTapped(say.Corrected(correctionView(*b)))
 	p.slateOfPass(*b)
 	p.refreshAcks(0)
 	p.refreshSummaries()
@@ -337,11 +338,13 @@ func (p *plan) showHistory(word string) {
 		}
 	}
 	if len(found) == 0 {
-		p.say(textNoSuchContact)
+		p.say(say.NoSuchContact)
 		return
 	}
 	c := found[len(found)-1]
 	versions := list(p, func() ([]storage.Contact, error) { return p.view.History(p.op.ID, c.ID) })
-	p.say(historyText(versions, p.ordinal(c)))
+	views := contactViews(versions)
+	views[len(views)-1].Number = p.ordinal(c)
+	p.say(say.History(views))
 	p.posts[len(p.posts)-1].About = []uint64{c.ID}
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -25,7 +26,7 @@ func (p *plan) edited() {
 	m.Text = p.ev.Text
 	p.message = &m
 	if _, _, is := command(m.Text); is {
-		p.say(textEditedCommand)
+		p.say(say.EditedCommand)
 		return
 	}
 	if m.Answers != "" {
@@ -70,7 +71,7 @@ func (p *plan) sayMoved(before []storage.Contact) {
 		}
 	}
 	if n > 0 {
-		p.say(movedText(now, n))
+		p.say(say.Moved(planned(now), n))
 	}
 }
 
@@ -231,7 +232,7 @@ func (p *plan) reply(m *storage.Message) bool {
 	}
 	target, ok := targetOf(targets, c)
 	if !ok {
-		p.say(textWhichContact)
+		p.say(say.WhichContact)
 		return true
 	}
 	cause := storage.Cause{Kind: "reply", Message: m.ID}
@@ -322,7 +323,7 @@ func (p *plan) showAmended(c storage.Contact) {
 	if c.State == storage.Doubtful && c.Why != whyPass {
 		p.question(c)
 	} else {
-		p.say(echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place))
+		p.say(p.echoed(c))
 		p.posts[len(p.posts)-1].About = []uint64{c.ID}
 		p.closeQuestion(c)
 	}
@@ -343,7 +344,7 @@ func (p *plan) closeQuestion(c storage.Contact) {
 func (p *plan) undo() {
 	step, ok := got(p, func() (storage.Step, bool, error) { return p.view.LastStep(p.op.ID) })
 	if !ok {
-		p.say(textNothingToUndo)
+		p.say(say.NothingToUndo)
 		return
 	}
 	step.Undone = true
@@ -357,7 +358,7 @@ func (p *plan) undo() {
 	}
 	p.moves = nil // undo is not undone: it goes on backwards
 	p.restoreLines(step)
-	p.say(undoneText(step, now))
+	p.say(say.Undone(step.What, contactViews(now)))
 	for _, c := range now {
 		p.reask(c)
 	}
@@ -414,9 +415,4 @@ func (p *plan) reask(c storage.Contact) {
 	default:
 		p.closeQuestion(c)
 	}
-}
-
-// noteText is a text shortened for a line.
-func noteText(s string, width int) string {
-	return clip(strings.Join(strings.Fields(s), " "), width)
 }

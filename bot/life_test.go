@@ -14,6 +14,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
@@ -429,7 +430,7 @@ func (l *life) check(pass storage.PassID) {
 			}
 			w := worked{c.Call.String(), strings.Join(grids, " "), string(c.State), ""}
 			if !imported(c) {
-				w.own = c.OwnCall.String() + " " + gridList(c.OwnGrids)
+				w.own = c.OwnCall.String() + " " + say.Grids(c.OwnGrids)
 			}
 			got = append(got, fmt.Sprintf("%03d %s", c.ID, w))
 			if c.Pass != pass && !imported(c) {

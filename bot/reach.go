@@ -2,7 +2,6 @@ package bot
 
 import (
 	"slices"
-	"time"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -74,16 +73,4 @@ func (p *plan) movedUnder(c storage.Contact, f filing, before storage.PassID) st
 		c.Why, c.Candidates = "", nil
 	}
 	return p.beyond(c, f)
-}
-
-// reachedFor is how long a grid's middle sees the bird during a pass, and from
-// when; ok is false if never.
-func (p passing) reachedFor(g parse.Grid) (from, to time.Time, ok bool) {
-	at := siteOf(p.pass.Place)
-	for _, w := range predict.Windows(p.table, at, siteOfGrid(g), p.pass.AOS, p.pass.LOS, 0) {
-		if w.Start.Before(p.pass.LOS) && w.End.After(p.pass.AOS) {
-			return w.Start, w.End, true
-		}
-	}
-	return time.Time{}, time.Time{}, false
 }

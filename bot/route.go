@@ -3,6 +3,7 @@ package bot
 import (
 	"strings"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -37,7 +38,7 @@ func (p *plan) run() {
 	case Other:
 		p.arrive()
 		p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-		p.say(textCantRead)
+		p.say(say.CantRead)
 	}
 }
 
@@ -59,7 +60,7 @@ func (p *plan) said() {
 		return
 	}
 	if !p.ready() {
-		p.say(textKept)
+		p.say(say.KeptAsNote)
 		p.ask()
 		return
 	}
@@ -90,7 +91,7 @@ func (p *plan) log(m *storage.Message) {
 	p.firstPart()
 	if p.op.Chosen != before && len(p.contacts) == 0 && len(p.slates) == 0 {
 		if pass, ok := p.pass(p.op.Chosen); ok {
-			p.say(chosenText(pass, 0))
+			p.say(say.Chosen(planned(pass), 0))
 			return
 		}
 	}
@@ -99,7 +100,7 @@ func (p *plan) log(m *storage.Message) {
 	}
 	p.acknowledge(*m)
 	if p.notUp != "" && len(p.contacts) == 0 {
-		p.say(notUpText(p.notUp))
+		p.say(say.NotUp(p.notUp))
 	}
 	for _, r := range p.slates {
 		p.saySlate(r)
@@ -182,13 +183,13 @@ func (p *plan) command(name, rest string) {
 		p.setRemind(rest)
 	case "help":
 		if strings.EqualFold(rest, wordMore) {
-			p.say(textHelpMore)
+			p.say(say.HelpMore)
 			return
 		}
-		p.say(textHelp)
+		p.say(say.Help)
 	case "forget":
 		p.askForget()
 	default:
-		p.say(unknownCommandText(name))
+		p.say(say.UnknownCommand(name))
 	}
 }

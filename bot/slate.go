@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -357,7 +358,7 @@ func (p *plan) toldSlate(r storage.Recording, slate time.Time, kind string) {
 func (p *plan) saySlate(r storage.Recording) {
 	slate := p.slateOf(filing{pass: storage.Pass{ID: r.Pass}}, r.Voice)
 	n := len(only(p.touched(), func(c storage.Contact) bool { return c.Mark != nil && recordingOf(c) == r }))
-	p.put(storage.Post{Name: p.slatePost(r), ReplyTo: p.ev.Message, Text: slateText(p.recordingName(r), slate, n), Pass: r.Pass})
+	p.put(storage.Post{Name: p.slatePost(r), ReplyTo: p.ev.Message, Text: say.SlateTold(p.recordingName(r), slate, n), Pass: r.Pass})
 }
 
 func (p *plan) slatePost(r storage.Recording) string {
@@ -381,7 +382,7 @@ func (p *plan) askSlates(contacts []storage.Contact) {
 		asked[r] = true
 		p.op.SlateFor = &r
 		p.put(storage.Post{
-			Name: p.slatePost(r), ReplyTo: c.Message, Text: askSlateText(p.recordingName(r)),
+			Name: p.slatePost(r), ReplyTo: c.Message, Text: say.AskSlate(p.recordingName(r)),
 			Buttons: p.slateOffers(r), Pass: r.Pass,
 		})
 	}
@@ -394,15 +395,15 @@ func (p *plan) slateOffers(r storage.Recording) [][]storage.Button {
 	var rows [][]storage.Button
 	offer := func(when time.Time, why string) {
 		data := fmt.Sprintf("%s:%d:%d:%s", tapSlate, when.Unix(), r.Voice, r.Pass)
-		rows = append(rows, []storage.Button{{Label: clock(when) + why, Data: data}})
+		rows = append(rows, []storage.Button{{Label: say.Clock(when) + why, Data: data}})
 	}
 	for _, m := range p.voices(r) {
 		if length, err := time.ParseDuration(m.Voice); err == nil && !m.VoiceLate && len(rows) < maxChoices-1 {
-			offer(m.At.Add(-length), labelFromVoice)
+			offer(m.At.Add(-length), say.LabelFromVoice)
 		}
 	}
 	if pass, ok := p.pass(r.Pass); ok && p.op.Timing != nil && p.op.Timing.Clock.HasHour() {
-		offer(nearest(p.op.Timing.Clock, pass.TCA), labelFromTyped)
+		offer(nearest(p.op.Timing.Clock, pass.TCA), say.LabelFromTyped)
 	}
 	return rows
 }
@@ -411,13 +412,13 @@ func (p *plan) slateOffers(r storage.Recording) [][]storage.Button {
 func (p *plan) tapSlateAt(rest string) {
 	parts := strings.SplitN(rest, ":", 3)
 	if len(parts) != 3 {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	unix, err := strconv.ParseInt(parts[0], 10, 64)
 	voice, err2 := strconv.ParseInt(parts[1], 10, 64)
 	if err != nil || err2 != nil {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.toldSlate(storage.Recording{Pass: storage.PassID(parts[2]), Voice: voice}, time.Unix(unix, 0).UTC(), "tap")
@@ -462,7 +463,7 @@ func (p *plan) retell(m *storage.Message) {
 		told = slateIn(m.Text)
 	}
 	if !told.isSet() {
-		p.say(textSlateHow)
+		p.say(say.SlateHow)
 		return
 	}
 	r := *m.Tells

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -68,7 +69,7 @@ func (p *plan) tapped() {
 	case tapForget:
 		p.tapForget(rest)
 	default:
-		p.say(textOldButton)
+		p.say(say.OldButton)
 	}
 }
 
@@ -78,14 +79,14 @@ func (p *plan) settleDoubt(verb, rest string) {
 	for i, s := range strings.SplitN(rest, ":", 3) {
 		v, err := strconv.Atoi(s)
 		if err != nil {
-			p.say(textOldButton)
+			p.say(say.OldButton)
 			return
 		}
 		n[i] = v
 	}
 	c, ok := p.contact(uint64(n[0]))
 	if !ok || c.Version != n[1] {
-		p.say(settledText(c, ok))
+		p.say(say.Settled(contactView(c), ok))
 		return
 	}
 	c.Cause = storage.Cause{Kind: "tap", Message: c.Message}
@@ -105,7 +106,7 @@ func (p *plan) settleDoubt(verb, rest string) {
 	case verb == tapKeep && c.Call.IsValid():
 		c = judge(p.cleared(c))
 	default:
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.answered(p.add(c))
@@ -144,9 +145,9 @@ func (p *plan) filingOfContact(c storage.Contact) filing {
 
 // answered shows in place of a question how it was settled.
 func (p *plan) answered(c storage.Contact) {
-	text := droppedText(c)
+	text := say.DroppedNow(contactView(c))
 	if c.State != storage.Dropped {
-		text = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
+		text = p.echoed(c)
 	}
 	if _, asked := got(p, func() (storage.Post, bool, error) { return p.view.Post(p.name("ask", c.ID)) }); !asked {
 		p.refreshAcks(0) // the summary asked, and shows the answer
@@ -163,12 +164,12 @@ func (p *plan) answered(c storage.Contact) {
 func (p *plan) tapChoose(id storage.PassID) {
 	pass, ok := p.pass(id)
 	if !ok {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.choose(pass)
 	moved := p.fileWaiting(p.under(pass))
-	text, rows := p.askOthers(chosenText(pass, len(only(moved, storage.Contact.Exported))))
+	text, rows := p.askOthers(say.Chosen(planned(pass), len(only(moved, storage.Contact.Exported))))
 	p.editTapped(text, rows...)
 	p.showMoved(moved)
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -132,6 +133,6 @@ func (p *plan) partKnown(c storage.Contact) {
 	}
 	name := either(p.op.Which, p.name("which", p.whichKey(rivals)))
 	if post, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(name) }); ok && len(post.Buttons) > 0 {
-		p.put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: textPartKnown})
+		p.put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: say.PartKnown})
 	}
 }
