@@ -213,7 +213,7 @@ func UnknownSpan(word string, birds []string) string {
 // CalendarCaption goes with a calendar file of n passes.
 func CalendarCaption(first predict.Pass, n int) string {
 	return sentence("%s for your calendar, first %s on %s UTC. Open it on the phone: it rings by itself.",
-		countPasses(n), PassName(first), dayMonth(first.AOS))
+		count(n, "pass"), PassName(first), dayMonth(first.AOS))
 }
 
 // CalendarSummary is what a calendar shows of a pass at a glance.
@@ -255,11 +255,11 @@ func GoesOn(text string) string {
 
 // Added says how many contacts of a file are in the log now, and how many it had.
 func Added(file string, moved, again int) string {
-	text := paragraphs(fmt.Sprintf("In the log now: %s of %s, counted as handed over.", count(moved, "contact"), file))
+	lines := []string{fmt.Sprintf("In the log now: %s of %s, counted as handed over.", count(moved, "contact"), file)}
 	if again > 0 {
-		text += "\n" + paragraphs(fmt.Sprintf("Left out: %d that the log has.", again))
+		lines = append(lines, fmt.Sprintf("Left out: %d that the log has.", again))
 	}
-	return text
+	return paragraphs(lines...)
 }
 
 // TakenOut says how many contacts of a file are out of the log again.

@@ -173,7 +173,7 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	}
 	switch {
 	case more > 0:
-		lines = append(lines, "And "+countPasses(more)+" more")
+		lines = append(lines, "And "+count(more, "pass")+" more")
 	case len(lines) == head:
 		lines = append(lines, wrap("None of your coming passes has them in view.", "")...)
 	}

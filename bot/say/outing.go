@@ -65,7 +65,7 @@ func (o Outing) head() []string {
 
 // ArmOutingLabel is the button that arms an outing's passes.
 func ArmOutingLabel(o Outing, n int) string {
-	return fmt.Sprintf("Arm %s at %s", countPasses(n), Grids(o.Place.Grids))
+	return fmt.Sprintf("Arm %s at %s", count(n, "pass"), Grids(o.Place.Grids))
 }
 
 // CallOffLabel is the button that calls an outing off.
@@ -176,7 +176,7 @@ func SheetGone(p predict.Pass, place Place) string {
 
 // MoreSheets says how many timetables were left out.
 func MoreSheets(n int) string {
-	return sentence("%s more, in the calendar file alone.", countPasses(n))
+	return sentence("%s more, in the calendar file alone.", count(n, "pass"))
 }
 
 // Sheet is a pass of an outing under its head so that nothing else is needed

@@ -17,13 +17,7 @@ const NoPassKnown = "No pass ahead that I know of: see\n/passes."
 // Memories lists what to store, a row each, labelled by clock time and
 // signed kHz; the tone is of the transmit side.
 func Memories(p Pass, rows []predict.MemoryRow) string {
-	step := p.Radio.StepKHz
-	say := func(mhz float64) string {
-		if mhz == 0 {
-			return "none"
-		}
-		return dialled(mhz, step)
-	}
+	say := func(mhz float64) string { return orNone(mhz, dialled, p.Radio.StepKHz) }
 	lines := wrap(fmt.Sprintf("Memories for %s on %s:", p.Bird.Name, dayMonth(p.AOS)), "  ")
 	lines = append(lines, "UTC, kHz: receive, transmit, its tone")
 	for _, r := range rows {

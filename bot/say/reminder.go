@@ -175,13 +175,7 @@ func access(t predict.Transponder) string {
 
 // pair is the two frequencies as they are said: up, then down.
 func pair(t predict.Transponder, stepKHz float64) string {
-	say := func(mhz float64) string {
-		if mhz == 0 {
-			return "none"
-		}
-		return dial(mhz, stepKHz)
-	}
-	return say(t.UplinkMHz) + "/" + say(t.DownlinkMHz)
+	return orNone(t.UplinkMHz, dial, stepKHz) + "/" + orNone(t.DownlinkMHz, dial, stepKHz)
 }
 
 // slateLines is the sentence that opens a recording: what the log needs to place

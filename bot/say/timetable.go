@@ -320,6 +320,14 @@ func dialled(mhz, stepKHz float64) string {
 	return strconv.FormatFloat(mhz, 'f', decimals(stepKHz), 64)
 }
 
+// orNone writes a frequency in one of these ways, if there is one.
+func orNone(mhz float64, write func(mhz, stepKHz float64) string, stepKHz float64) string {
+	if mhz == 0 {
+		return "none"
+	}
+	return write(mhz, stepKHz)
+}
+
 // decimals is how many decimals of MHz the frequencies of a raster have.
 func decimals(stepKHz float64) int {
 	switch stepKHz {

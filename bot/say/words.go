@@ -98,17 +98,13 @@ func metres(m float64) string {
 func trimMHz(mhz float64) string { return strconv.FormatFloat(mhz, 'f', -1, 64) }
 
 func count(n int, thing string) string {
-	if n == 1 {
+	switch {
+	case n == 1:
 		return "1 " + thing
+	case strings.HasSuffix(thing, "s"):
+		thing += "e"
 	}
 	return fmt.Sprintf("%d %ss", n, thing)
-}
-
-func countPasses(n int) string {
-	if n == 1 {
-		return "1 pass"
-	}
-	return fmt.Sprintf("%d passes", n)
 }
 
 // firstN names the first of a list and counts the rest.
