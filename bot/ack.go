@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -23,7 +24,7 @@ func (p *plan) touched() []storage.Contact {
 // put sends a silent post, or edits the one of the same name that is out.
 func (p *plan) put(post storage.Post) {
 	post.Op, post.Silent = storage.Send, true
-	post.Text = shaped(cmp.Or(post.Text, textNothingLeft), post.Op)
+	post.Text = shaped(cmp.Or(post.Text, say.NothingLeft), post.Op)
 	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
 	if ok {
 		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
@@ -39,18 +40,18 @@ func (p *plan) put(post storage.Post) {
 func (p *plan) echo(contacts []storage.Contact) string {
 	var lines []string
 	for i, c := range contacts {
-		block := strings.Split(echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place), "\n")
-		room := textLines - len(lines)
+		block := strings.Split(p.echoed(c), "\n")
+		room := say.Lines - len(lines)
 		if i < len(contacts)-1 {
 			room-- // for how many more there are
 		}
 		if len(block) > room {
-			lines = append(lines, moreLoggedText(len(contacts)-i))
+			lines = append(lines, say.MoreLogged(len(contacts)-i))
 			break
 		}
 		lines = append(lines, block...)
 	}
-	if more := p.echoNews(contacts); more != "" && len(lines) < textLines-2 {
+	if more := p.echoNews(contacts); more != "" && len(lines) < say.Lines-2 {
 		lines = append(lines, more)
 	}
 	return strings.Join(lines, "\n")
@@ -85,7 +86,7 @@ func (p *plan) repeats(c storage.Contact) bool {
 // work.
 func (p *plan) question(c storage.Contact) {
 	p.put(storage.Post{
-		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: questionText(c),
+		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: say.Question(contactView(c)),
 		Buttons: answerButtons(c), About: []uint64{c.ID}, Pass: c.Pass,
 	})
 }
@@ -95,20 +96,20 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
 	for i, cand := range c.Candidates[:min(len(c.Candidates), maxChoices)] {
 		rows = append(rows, []storage.Button{{
-			Label: candidateLabel(cand), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
+			Label: say.StationLabel(cand.Call, cand.Grids), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
 		}})
 	}
 	var last []storage.Button
 	if worked := c.Why == string(parse.Doubted) || c.Why == string(parse.Denied); worked && c.Call.IsValid() {
-		rows = [][]storage.Button{{{Label: labelWorked, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)}}}
-		last = append(last, storage.Button{Label: labelHeard, Data: fmt.Sprintf("%s:%d:%d", tapHeard, c.ID, c.Version)})
+		rows = [][]storage.Button{{{Label: say.LabelWorked, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)}}}
+		last = append(last, storage.Button{Label: say.LabelHeard, Data: fmt.Sprintf("%s:%d:%d", tapHeard, c.ID, c.Version)})
 	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) && !future {
-		last = append(last, storage.Button{Label: labelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
+		last = append(last, storage.Button{Label: say.LabelAsTyped, Data: fmt.Sprintf("%s:%d:%d", tapKeep, c.ID, c.Version)})
 	}
 	if c.Why == contact.WhyTime && (c.Clock.IsSet() || c.Mark != nil) {
-		last = append(last, storage.Button{Label: labelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
+		last = append(last, storage.Button{Label: say.LabelNoTime, Data: fmt.Sprintf("%s:%d:%d", tapNoTime, c.ID, c.Version)})
 	}
-	last = append(last, storage.Button{Label: labelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})
+	last = append(last, storage.Button{Label: say.LabelDrop, Data: fmt.Sprintf("%s:%d:%d", tapDrop, c.ID, c.Version)})
 	return append(rows, last)
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/bot/zone"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -230,15 +231,15 @@ func (p *plan) remind(first storage.Pass) {
 	group := only(p.passesIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
 		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
 	})
-	var told []passing
+	var told []storage.Pass
 	var end time.Time
 	var buttons []storage.Button
 	for _, pass := range group {
-		if one, ok := p.telling(pass); ok {
-			told = append(told, one)
+		if _, ok := p.passView(pass); ok {
+			told = append(told, pass)
 		}
 		end = later(end, pass.LOS)
-		buttons = append(buttons, storage.Button{Label: skipLabel(pass), Data: tapSkip + ":" + string(pass.ID)})
+		buttons = append(buttons, storage.Button{Label: say.SkipLabel(planned(pass)), Data: tapSkip + ":" + string(pass.ID)})
 	}
 	if len(told) == 0 {
 		return // no elements any more: nothing that could be told is right
@@ -248,52 +249,52 @@ func (p *plan) remind(first storage.Pass) {
 		p.passes[group[i].ID] = group[i]
 		p.off(momentRemind, group[i].ID)
 	}
-	told = fullFirst(told)
-	rows := [][]storage.Button{buttons, pictureButtons(told[0].pass)}
+	slices.SortFunc(told, fullFirst)
+	best, _ := p.passView(told[0])
+	var others []say.Pass
+	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
 	for _, other := range told[1:] {
-		rows = append(rows, []storage.Button{{Label: tellLabel(other.pass), Data: tapTell + ":" + string(other.pass.ID)}})
+		view, _ := p.passView(other)
+		others = append(others, view)
+		rows = append(rows, []storage.Button{{Label: say.TellLabel(view.Pass), Data: tapTell + ":" + string(other.ID)}})
 	}
-	if there := p.thereButtons(told[0].pass); len(there) > 0 {
+	if there := p.thereButtons(told[0]); len(there) > 0 {
 		rows = append(rows, there...)
 	} else if p.askHere() {
 		rows = append(rows, []storage.Button{p.hereButton()})
 	}
 	p.caution()
 	p.post(storage.Post{
-		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].pass.ID,
-		Text: reminderText(told[0], told[1:], p.op.Call, now, zoneOf(told[0].pass.Place)), Buttons: rows,
+		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].ID,
+		Text: say.Reminder(best, others, p.op.Call, now, zoneOf(told[0].Place)), Buttons: rows,
 	})
 	if p.op.Remind.Picture {
-		p.sendSky(told[0].pass, 0)
+		p.sendSky(told[0], 0)
 	}
 }
 
 // tell shows a pass in full.
 func (p *plan) tell(id storage.PassID) {
 	pass, ok := p.pass(id)
-	one, can := p.telling(pass)
+	view, can := p.passView(pass)
 	if !ok || pass.Void || !can || !pass.LOS.After(p.now()) {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
-	p.say(reminderText(one, nil, p.op.Call, p.now(), zoneOf(pass.Place)))
+	p.say(say.Reminder(view, nil, p.op.Call, p.now(), zoneOf(pass.Place)))
 	p.posts[len(p.posts)-1].Pass = pass.ID
 }
 
-// telling joins a pass with what it takes to tell of it.
-func (p *plan) telling(pass storage.Pass) (passing, bool) { return p.sky.telling(pass, p.op) }
-
-func (s *Sky) telling(pass storage.Pass, op storage.Operator) (passing, bool) {
-	bird, ok := s.ByCatalog(pass.Bird.Catalog)
-	if !ok {
-		return passing{}, false
+// fullFirst orders overlapping passes by which one is shown in full: one armed
+// by hand, then the highest, then the earliest.
+func fullFirst(a, b storage.Pass) int {
+	switch byHand := a.Arm == storage.ArmHand; {
+	case byHand == (b.Arm == storage.ArmHand):
+		return better(a, b)
+	case byHand:
+		return -1
 	}
-	table, err := s.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
-	wanted := op.Wanted
-	if o, out := outingAt(op, pass.TCA); out {
-		wanted = o.Wanted
-	}
-	return passing{pass, bird, table, op.Radio, wanted}, err == nil
+	return 1
 }
 
 // rise handles AOS: the card goes up, and where another followed bird is up, one
@@ -312,10 +313,10 @@ func (p *plan) rise(pass storage.Pass) {
 	}
 	var buttons [][]storage.Button
 	for _, other := range up[:min(len(up), maxChoices)] {
-		buttons = append(buttons, []storage.Button{{Label: passLabel(other), Data: tapPass + ":" + string(other.ID)}})
+		buttons = append(buttons, []storage.Button{{Label: say.PassName(planned(other)), Data: tapPass + ":" + string(other.ID)}})
 	}
 	p.put(storage.Post{
-		Name: p.risePost(up), Text: whichText(up, now, ""), Buttons: buttons, NotAfter: pass.LOS,
+		Name: p.risePost(up), Text: say.WhichPass(plannedAll(up), now, ""), Buttons: buttons, NotAfter: pass.LOS,
 	})
 }
 

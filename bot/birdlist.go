@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -31,7 +32,7 @@ func (p *plan) showBirds(rest string) {
 	words := strings.Fields(rest)
 	switch {
 	case len(words) == 0:
-		p.say(birdsText(p.sky, p.op, p.ownThings().Birds, p.now()))
+		p.say(p.birdList(p.ownThings().Birds))
 	case words[0] == birdAdd:
 		p.birdChange(p.addBird(words[1:]))
 	case len(words) == 1 && words[0] == birdShared:
@@ -45,7 +46,7 @@ func (p *plan) showBirds(rest string) {
 func (p *plan) oneBird(words []string) {
 	catalog, name, rest := p.birdNamed(words)
 	if catalog == 0 {
-		p.say(unknownBirdText(strings.Join(words, " "), p.sky))
+		p.say(say.UnknownBird(strings.Join(words, " "), p.sky.names()))
 		return
 	}
 	if len(rest) == 0 {
@@ -100,9 +101,9 @@ func nameable(name string) bool {
 func changeOf(verb, value, today string) (map[string]string, error) {
 	switch {
 	case len([]rune(value)) > longestBirdNote:
-		return nil, sayable(textLongBirdNote)
+		return nil, sayable(say.LongBirdNote(longestBirdNote))
 	case verb == birdLog && value != "" && !birdName.MatchString(value):
-		return nil, sayable(textBadBirdName)
+		return nil, sayable(say.BadBirdName)
 	}
 	hz := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(value), "hz"))
 	if hz == "none" {
@@ -113,11 +114,11 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 		return nil, nil
 	case verb == birdOn || verb == birdOff:
 		return map[string]string{
-			"on": map[string]string{birdOn: "yes", birdOff: "no"}[verb], "status": saidState(verb, value),
+			"on": map[string]string{birdOn: "yes", birdOff: "no"}[verb], "status": say.SaidState(verb, value),
 			"status_date": today, "status_source": "you",
 		}, nil
 	case value == "":
-		return nil, birdUsage()
+		return nil, sayable(say.BirdHow)
 	case verb == birdPair:
 		return pairOf(value)
 	case verb == birdTone:
@@ -129,7 +130,7 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 	case verb == birdNote:
 		return map[string]string{"notes": value}, nil
 	}
-	return nil, birdUsage()
+	return nil, sayable(say.BirdHow)
 }
 
 // pairOf reads "UP/DOWN", and behind it "inverting" or "straight".
@@ -137,7 +138,7 @@ func pairOf(value string) (map[string]string, error) {
 	up, rest, ok := strings.Cut(value, "/")
 	down, how, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	if !ok {
-		return nil, birdUsage()
+		return nil, sayable(say.BirdHow)
 	}
 	set := map[string]string{
 		"uplink_mhz": strings.TrimSpace(up), "downlink_mhz": down, "source": "you",
@@ -180,14 +181,14 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 // addBird adds a bird of one transponder to the operator's list.
 func (p *plan) addBird(words []string) (int, error) {
 	if len(words) < 3 {
-		return 0, birdUsage()
+		return 0, sayable(say.BirdHow)
 	}
 	set := map[string]string{
-		"bird": words[0], "catalog": words[1], "on": "yes", "status": textAddedByYou,
+		"bird": words[0], "catalog": words[1], "on": "yes", "status": say.AddedByYou,
 		"status_date": p.ev.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
 	}
 	if !nameable(words[0]) {
-		return 0, sayable(textBadBirdName)
+		return 0, sayable(say.BadBirdName)
 	}
 	pair, err := pairOf(words[2])
 	if err != nil {
@@ -204,7 +205,7 @@ func (p *plan) addBird(words []string) (int, error) {
 		case rest[0] == "inverting" || rest[0] == "straight":
 			set["way"] = rest[0]
 		default:
-			return 0, birdUsage()
+			return 0, sayable(say.BirdHow)
 		}
 	}
 	bird, err := newBird(set)
@@ -220,7 +221,7 @@ func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 	_, numbered := p.sky.ByCatalog(bird.Catalog)
 	switch {
 	case taken || numbered:
-		return sayable(listedAlreadyText(bird))
+		return sayable(say.ListedAlready(bird))
 	case len(own.Birds) >= mostOwnBirds:
 		return errTooManyBirds
 	}
@@ -237,24 +238,20 @@ func (p *plan) birdChange(catalog int, err error) {
 	var known sayable
 	switch {
 	case errors.As(err, &wrong):
-		p.say(badBirdText(wrong))
+		p.say(say.BadBird(wrong))
 	case errors.As(err, &known):
 		p.say(known.Error())
 	case err != nil:
 		p.err = err
 	default:
 		p.replan()
-		p.sayBird(catalog, textYoursAlone)
+		p.sayBird(catalog, say.YoursAlone)
 	}
 }
 
 func (p *plan) sayBird(catalog int, head string) {
 	bird, _ := p.sky.ByCatalog(catalog)
-	e, known := p.sky.Elements(catalog)
-	text := birdText(bird, e, known, rasterOf(p.op.Radio), p.now())
-	if len(p.op.Place.Grids) > 0 && known && !e.EverRises(siteOf(p.op.Place)) {
-		text += "\n" + textNeverHere
-	}
+	text := say.OneBird(p.birdView(bird), rasterOf(p.op.Radio), p.now())
 	if head != "" {
 		text = head + "\n" + text
 	}
@@ -270,7 +267,7 @@ func (p *plan) removeBird(catalog int, name string) {
 	}
 	p.keepOwn(own)
 	p.replan()
-	p.say(removedBirdText(name, shared))
+	p.say(say.RemovedBird(name, shared))
 }
 
 // shareBird gives up all that is the operator's own of a bird.
@@ -281,16 +278,38 @@ func (p *plan) shareBird(catalog int, name string) {
 	p.keepOwn(own)
 	p.replan()
 	if _, ok := p.sky.ByCatalog(catalog); !ok {
-		p.say(removedBirdText(name, false))
+		p.say(say.RemovedBird(name, false))
 		return
 	}
-	p.sayBird(catalog, textSharedAgain)
+	p.sayBird(catalog, say.SharedAgain)
 }
 
 func (p *plan) allShared() {
 	p.keepOwn(ownThings{})
 	p.replan()
-	p.say(textSharedAgain + "\n" + birdsText(p.sky, p.op, nil, p.now()))
+	p.say(say.SharedAgain + "\n" + p.birdList(nil))
+}
+
+// birdList lists the birds, with what is the operator's own in the list.
+func (p *plan) birdList(changes []ownBird) string {
+	var notes say.BirdNotes
+	notes.Changed, notes.Removed = ownNames(p.sky, changes)
+	for _, e := range p.sky.Orphans() {
+		notes.Orphans = append(notes.Orphans, say.OrphanName(e))
+	}
+	var birds []say.Bird
+	for _, b := range p.sky.Birds() {
+		birds = append(birds, p.birdView(b))
+	}
+	return say.Birds(birds, notes, rasterOf(p.op.Radio), p.now())
+}
+
+// otherNames are the aliases that are more than another way to write a name told
+// already.
+func otherNames(b predict.Bird) []string {
+	return only(b.Aliases, func(s string) bool {
+		return plainName(s) != plainName(b.Name) && plainName(s) != plainName(b.LogName)
+	})
 }
 
 // ownNames are the birds that an operator changed, and those that they removed,
@@ -308,4 +327,4 @@ func ownNames(s *Sky, changes []ownBird) (names, gone []string) {
 	return names, gone
 }
 
-var errTooManyBirds = sayable(textTooManyBirds)
+var errTooManyBirds = sayable(say.TooManyBirds(mostOwnBirds))

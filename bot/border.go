@@ -3,37 +3,31 @@ package bot
 import (
 	"math"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 )
 
-// A border is the nearest side or corner of the square that a place lies in.
-type border struct {
-	metres float64
-	point  string     // the compass point it lies in
-	beyond parse.Grid // the square on the other side
-}
-
 // borders returns the nearest side and the nearest corner of the square (2° by
 // 1°) around a place, in degrees of WGS 84.
-func borders(latDeg, lonDeg float64) (side, corner border) {
+func borders(latDeg, lonDeg float64) (side, corner say.Border) {
 	square := parse.GridAt(latDeg, lonDeg, 4)
 	lat, lon := square.Center()
 	dLat, dLon := math.Copysign(0.5, latDeg-lat), math.Copysign(1, lonDeg-lon)
 	here := predict.Site{LatDeg: latDeg, LonDeg: lonDeg}
-	to := func(sideLat, sideLon, beyondLat, beyondLon float64) border {
+	to := func(sideLat, sideLon, beyondLat, beyondLon float64) say.Border {
 		there := predict.Site{LatDeg: sideLat, LonDeg: sideLon}
-		return border{
-			metres: predict.DistanceKm(here, there) * 1000,
-			point:  predict.CompassPoint(predict.BearingDeg(here, there)),
-			beyond: parse.GridAt(beyondLat, eastOf(beyondLon), 4),
+		return say.Border{
+			Metres: predict.DistanceKm(here, there) * 1000,
+			Point:  predict.CompassPoint(predict.BearingDeg(here, there)),
+			Beyond: parse.GridAt(beyondLat, eastOf(beyondLon), 4),
 		}
 	}
 	side = to(lat+dLat, lonDeg, lat+2*dLat, lon)
-	side.point = toward(dLat, "N", "S")
-	if east := to(latDeg, lon+dLon, lat, lon+2*dLon); east.metres < side.metres {
+	side.Point = toward(dLat, "N", "S")
+	if east := to(latDeg, lon+dLon, lat, lon+2*dLon); east.Metres < side.Metres {
 		side = east
-		side.point = toward(dLon, "E", "W")
+		side.Point = toward(dLon, "E", "W")
 	}
 	return side, to(lat+dLat, lon+dLon, lat+2*dLat, lon+2*dLon)
 }
@@ -49,8 +43,3 @@ func toward(d float64, plus, minus string) string {
 
 // eastOf brings a longitude into ±180°.
 func eastOf(lonDeg float64) float64 { return math.Remainder(lonDeg, 360) }
-
-// lineMetres is how well a place must be known to be claimed for the line
-// between two squares. Common practice, no source: about what a phone under a
-// clear sky knows.
-const lineMetres = 20

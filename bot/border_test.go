@@ -3,6 +3,9 @@ package bot
 import (
 	"math"
 	"testing"
+
+	"skyslate/bot/say"
+	"skyslate/parse"
 )
 
 // A minute of latitude on the sphere of radius 6371.0088 km (IUGG mean radius
@@ -22,14 +25,14 @@ func TestBorders(t *testing.T) {
 		{1.0 / 60, 2.0 / 60, minute, minute * math.Sqrt(5), "S", "JI09"},
 	} {
 		side, corner := borders(c.lat, c.lon)
-		if math.Abs(side.metres-c.side) > 1 || side.point != c.point || side.beyond.String() != c.to {
+		if math.Abs(side.Metres-c.side) > 1 || side.Point != c.point || side.Beyond.String() != c.to {
 			t.Errorf("%f,%f: nearest side %+v, want %.0f m %s to %s", c.lat, c.lon, side, c.side, c.point, c.to)
 		}
-		if c.corner > 0 && math.Abs(corner.metres-c.corner) > 1 {
+		if c.corner > 0 && math.Abs(corner.Metres-c.corner) > 1 {
 			t.Errorf("%f,%f: nearest corner %+v, want %.0f m", c.lat, c.lon, corner, c.corner)
 		}
 		for _, accuracy := range []float64{0, 5, 300, 3000} {
-			checkFits(t, borderText(c.lat, c.lon, accuracy), textLines)
+			checkFits(t, say.Borders(parse.GridAt(c.lat, c.lon, 4), side, corner, accuracy))
 		}
 	}
 }

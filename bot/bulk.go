@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -71,12 +72,12 @@ func (p *plan) correctMany(rest string) {
 		}
 	}
 	if len(words) < 2 {
-		p.say(textCorrectHow)
+		p.say(say.CorrectHow)
 		return
 	}
 	pass, ok := p.passMeant(when)
 	if !ok {
-		p.say(textNoSuchPass)
+		p.say(say.NoSuchPass)
 		return
 	}
 	to, refusal := p.changeTo(strings.ToLower(words[0]), strings.Join(words[1:], " "), pass)
@@ -143,13 +144,13 @@ func (p *plan) bySitting(all []storage.Contact) map[*sitting][]storage.ContactKe
 
 func (p *plan) offerBulk(b storage.Bulk, pass storage.Pass, sample storage.Contact, asked int) {
 	if len(b.Contacts) == 0 {
-		p.say(nothingToCorrectText(pass))
+		p.say(say.NothingToCorrect(planned(pass)))
 		return
 	}
 	p.op.Bulk = &b
-	p.say(bulkText(b, pass, sample, asked), []storage.Button{
-		{Label: bulkLabel(len(b.Contacts)), Data: fmt.Sprintf("%s:%d:1", tapBulk, b.Message)},
-		{Label: labelLeave, Data: fmt.Sprintf("%s:%d:0", tapBulk, b.Message)},
+	p.say(say.Correct(correctionView(b), planned(pass), contactView(sample), asked), []storage.Button{
+		{Label: say.ChangeLabel(len(b.Contacts)), Data: fmt.Sprintf("%s:%d:1", tapBulk, b.Message)},
+		{Label: say.LabelLeave, Data: fmt.Sprintf("%s:%d:0", tapBulk, b.Message)},
 	})
 }
 
@@ -161,13 +162,13 @@ func (p *plan) changeTo(field, value string, pass storage.Pass) (to storage.Chan
 	case "bird":
 		bird, ok := p.sky.Bird(value)
 		if !ok {
-			return to, unknownBirdText(value, p.sky)
+			return to, say.UnknownBird(value, p.sky.names())
 		}
 		to.Catalog = bird.Catalog
 	case "call":
 		call, err := parse.ParseCallsign(value)
 		if err != nil {
-			return to, badCallText(value, err)
+			return to, say.BadCall(value, err)
 		}
 		to.Call = call
 	case "grid":
@@ -179,17 +180,17 @@ func (p *plan) changeTo(field, value string, pass storage.Pass) (to storage.Chan
 	case "date":
 		date, err := time.Parse(time.DateOnly, value)
 		if err != nil || date.After(p.ev.At) {
-			return to, badDateText(value)
+			return to, say.BadDate(value)
 		}
 		to.Date = date
 	case "slate":
 		slate, ok := contact.SlateNear("slate "+value, pass, p.ev.At)
 		if !ok {
-			return to, textSlateHow
+			return to, say.SlateHow
 		}
 		to.Slate = slate
 	default:
-		return to, textCorrectHow
+		return to, say.CorrectHow
 	}
 	return to, ""
 }
@@ -199,27 +200,27 @@ func (p *plan) tapBulkDone(rest string) {
 	message, yes, ok := twoNumbers(rest)
 	b := p.op.Bulk
 	if !ok || b == nil || b.Message != message {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.op.Bulk = nil
 	if yes == 0 {
-		p.editTapped(textLeft)
+		p.editTapped(say.LeftAsItIs)
 		return
 	}
 	var all []storage.Contact
 	for _, ref := range b.Contacts {
 		c, ok := p.contact(ref.ID)
 		if !ok || c.Version != ref.Version {
-			p.editTapped(textChangedSince)
+			p.editTapped(say.ChangedSince)
 			return
 		}
 		all = append(all, c)
 	}
 	p.changing = true
 	p.offerChange(all, b.Change)
-	p.step = bulkStepText(*b)
-	p.editTapped(bulkDoneText(*b))
+	p.step = say.CorrectionStep(correctionView(*b))
+	p.editTapped(say.Corrected(correctionView(*b)))
 	p.show()
 }
 
@@ -251,11 +252,13 @@ func (p *plan) showHistory(word string) {
 		}
 	}
 	if len(found) == 0 {
-		p.say(textNoSuchContact)
+		p.say(say.NoSuchContact)
 		return
 	}
 	c := found[len(found)-1]
 	versions := list(p, func() ([]storage.Contact, error) { return p.view.History(p.op.ID, c.ID) })
-	p.say(historyText(versions, p.ordinal(c)))
+	views := contactViews(versions)
+	views[len(views)-1].Number = p.ordinal(c)
+	p.say(say.History(views))
 	p.posts[len(p.posts)-1].About = []uint64{c.ID}
 }

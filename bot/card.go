@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -18,7 +19,7 @@ const momentCard = "card"
 // stepCard puts a pass's card up, or brings it to the moment, and says when the
 // next step is.
 func (p *plan) stepCard(pass storage.Pass) {
-	one, ok := p.telling(pass)
+	view, ok := p.passView(pass)
 	if !ok || !p.hasCard(pass) {
 		return
 	}
@@ -31,8 +32,8 @@ func (p *plan) stepCard(pass storage.Pass) {
 	if p.op.Advised == "" {
 		p.op.Advised = pass.ID
 	}
-	p.putCard(one)
-	if next := nextRow(one, now); next.Before(pass.LOS) {
+	p.putCard(pass, view)
+	if next := say.NextRow(view, now); next.Before(pass.LOS) {
 		p.at(momentCard, next, pass.ID)
 	}
 }
@@ -61,19 +62,18 @@ func (p *plan) up(now time.Time) []storage.Pass {
 	return only(p.passesIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
 }
 
-func (p *plan) putCard(one passing) {
-	pass := one.pass
+func (p *plan) putCard(pass storage.Pass, view say.Pass) {
 	all := p.contactsOf(pass.ID)
 	last := ""
 	if good := only(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
-		c := good[len(good)-1]
-		last = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
+		last = p.echoed(good[len(good)-1])
 	}
+	open := len(only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
 	p.put(storage.Post{
 		Name: p.name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: ids(all), List: true,
-		Text: cardText(one, p.cardTime(), all, last, p.op.Advised == pass.ID),
+		Text: say.Card(view, p.cardTime(), worth(all), open, last, p.op.Advised == pass.ID),
 		Buttons: [][]storage.Button{{
-			{Label: tellLabel(pass), Data: tapTell + ":" + string(pass.ID)},
+			{Label: say.TellLabel(view.Pass), Data: tapTell + ":" + string(pass.ID)},
 		}},
 	})
 }
@@ -87,8 +87,8 @@ func (p *plan) refreshCards() {
 		if pass.Carded.IsZero() || !p.hasCard(pass) {
 			continue
 		}
-		if one, ok := p.telling(pass); ok {
-			p.putCard(one)
+		if view, ok := p.passView(pass); ok {
+			p.putCard(pass, view)
 		}
 	}
 }
@@ -113,7 +113,7 @@ func (p *plan) moveCard(pass storage.Pass) {
 	}
 	for _, other := range p.up(p.cardTime()) {
 		if other.ID != pass.ID && other.Closed.IsZero() {
-			p.restCard(other, elsewhereText(other, pass))
+			p.restCard(other, say.WorkedElsewhere(planned(other), planned(pass)))
 		}
 	}
 }
@@ -122,7 +122,7 @@ func (p *plan) moveCard(pass storage.Pass) {
 func (p *plan) leaveCard(pass storage.Pass) {
 	p.off(momentCard, pass.ID)
 	if pass.Closed.IsZero() && p.op.Chosen != pass.ID {
-		p.restCard(pass, skippedText(pass))
+		p.restCard(pass, say.Skipped(planned(pass)))
 	}
 }
 

@@ -9,14 +9,13 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/storage"
+	"skyslate/storage/logbook"
 )
 
-// listed is how many passes a list shows, and how many it offers to arm.
-const (
-	listedPasses  = 10
-	offeredPasses = 6
-)
+// offeredPasses is how many passes of a list have a button to arm them.
+const offeredPasses = 6
 
 // wordStale behind /passes asks for passes from elements past their time.
 const wordStale = "stale"
@@ -41,23 +40,23 @@ func (p *plan) passList() (string, [][]storage.Button) {
 	ahead := only(p.passesIn(now, now.Add(planDays*day)), func(pass storage.Pass) bool {
 		return p.listed(pass)
 	})
-	var rows []passing
+	var rows []say.Pass
 	var buttons [][]storage.Button
 	refused := strings.Trim(p.warnings()+"\n"+p.refusals(), "\n")
-	for _, pass := range ahead[:min(len(ahead), listedPasses)] {
-		one, ok := p.telling(pass)
+	for _, pass := range ahead[:min(len(ahead), say.ListedPasses)] {
+		view, ok := p.passView(pass)
 		if !ok {
 			continue
 		}
-		rows = append(rows, one)
+		rows = append(rows, view)
 		if len(buttons) < offeredPasses {
 			buttons = append(buttons, []storage.Button{armButton(pass)})
 		}
 	}
 	if len(rows) == 0 && refused != "" {
-		return fitted(refused), nil
+		return say.Fit(refused), nil
 	}
-	return passesText(rows, p.op.Place, refused), buttons
+	return say.Passes(rows, placeView(p.op.Place), refused), buttons
 }
 
 // listed reports whether a pass is worth a line: followed, skipped by hand, or
@@ -72,9 +71,9 @@ const grazingDeg = 10
 
 func armButton(pass storage.Pass) storage.Button {
 	if pass.Followed() {
-		return storage.Button{Label: skipLabel(pass), Data: tapSkip + ":" + string(pass.ID)}
+		return storage.Button{Label: say.SkipLabel(planned(pass)), Data: tapSkip + ":" + string(pass.ID)}
 	}
-	return storage.Button{Label: armLabel(pass), Data: tapArm + ":" + string(pass.ID)}
+	return storage.Button{Label: say.ArmLabel(planned(pass)), Data: tapArm + ":" + string(pass.ID)}
 }
 
 // refusals says which followed birds can't be predicted, and why.
@@ -93,14 +92,14 @@ func (p *plan) refusals() string {
 			errs = append(errs, err)
 		}
 	}
-	return strings.Trim(refusalsText(errs)+"\n"+neverText(never), "\n")
+	return strings.Trim(say.Refusals(refusedView(errs))+"\n"+say.NeverUp(never), "\n")
 }
 
 // tapArm arms or skips a pass and brings the post that was tapped up to date.
 func (p *plan) tapArm(id storage.PassID, follow bool) {
 	pass, ok := p.pass(id)
 	if !ok || pass.Void || !pass.LOS.After(p.now()) {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	if follow && p.armedFull(id) {
@@ -118,10 +117,22 @@ func (p *plan) tapArm(id storage.PassID, follow bool) {
 		p.editTapped(text, buttons...)
 		return
 	}
-	p.say(armedText(pass, p.op.Remind, p.now()))
+	p.say(p.armedText(pass))
 	if ok {
 		p.editTapped(post.Text, withButton(post.Buttons, p.ev.Data, armButton(pass))...)
 	}
+}
+
+// armedText says whether a pass is followed now, and when its reminder comes.
+func (p *plan) armedText(pass storage.Pass) string {
+	remind := pass.AOS.Add(-p.op.Remind.Lead)
+	switch {
+	case pass.Arm == storage.ArmSkipped:
+		return say.Skipped(planned(pass))
+	case !pass.Decided.IsZero(), !p.now().Before(remind):
+		remind = time.Time{}
+	}
+	return say.Armed(planned(pass), remind)
 }
 
 // withButton puts one button in place of another.
@@ -148,22 +159,25 @@ func (p *plan) showLog(every bool) {
 		return p.view.Contacts(p.op.ID, today, today.Add(2*day))
 	})
 	all = only(all, func(c storage.Contact) bool { return c.State != storage.Remembered })
-	shown, heading := all, textToday
+	shown, heading := all, say.Today
 	kept := func(c storage.Contact) bool { return c.State != storage.Dropped }
 	if own := only(p.contactsOf(pass.ID), kept); pass.ID != "" && len(own) > 0 {
-		shown, heading = own, passLabel(pass)
+		shown, heading = own, say.PassName(planned(pass))
 	}
 	waiting := only(p.waiting(), func(c storage.Contact) bool { return !slices.ContainsFunc(shown, sameID(c)) })
-	most, before := textLines-4, len(p.posts)
+	most, before := say.Lines-4, len(p.posts)
 	if every {
-		most = mostPages * textLines
+		most = say.MostPages * say.Lines
 	}
-	p.say(logText(heading, shown, most, worth(all), len(waiting)))
+	p.say(say.Log(heading, contactViews(shown), most, say.LogCounts{Worth: worth(shown), Today: worth(all), Waiting: len(waiting)}))
 	for i := range p.posts[before:] {
 		post := &p.posts[before+i]
 		post.About, post.List, post.Pass = ids(shown), true, pass.ID
 	}
 }
+
+// worth is how many contacts count: a station once a pass.
+func worth(all []storage.Contact) int { return len(logbook.Entries(all)) }
 
 func sameID(c storage.Contact) func(storage.Contact) bool {
 	return func(other storage.Contact) bool { return other.ID == c.ID }
@@ -186,7 +200,7 @@ func (p *plan) tapForget(rest string) {
 	asked, err := strconv.ParseInt(rest, 10, 64)
 	at := time.Unix(asked, 0)
 	if err != nil || at.Before(p.op.Joined.Truncate(time.Second)) && !p.fresh || p.ev.At.Sub(at) > forgetWithin {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.forgotten = true // also for one who is not known (any more): a crash may have come between
@@ -197,5 +211,5 @@ func (p *plan) askForget() {
 	n := len(list(p, func() ([]storage.Contact, error) {
 		return p.view.Contacts(p.op.ID, time.Time{}, p.ev.At.Add(day))
 	}))
-	p.say(forgetText(n), []storage.Button{{Label: labelForget, Data: fmt.Sprintf("%s:%d", tapForget, p.ev.At.Unix())}})
+	p.say(say.AskForget(n), []storage.Button{{Label: say.LabelForget, Data: fmt.Sprintf("%s:%d", tapForget, p.ev.At.Unix())}})
 }

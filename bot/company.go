@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -28,19 +29,19 @@ func (p *plan) showWindows(rest string) {
 	grid, err := parse.ParseGrid(word)
 	switch {
 	case word == "":
-		p.say(textWithUsage)
+		p.say(say.WithHow)
 		return
 	case err != nil || len(grid.String()) < 4:
-		p.say(badGridText(word, cmp.Or(err, errShortGrid)))
+		p.say(say.BadGrid(word, cmp.Or(err, errShortGrid)))
 		return
 	case isGrid(bird) && !p.sky.knows(bird):
-		p.say(textOneGrid)
+		p.say(say.OneGrid)
 		return
 	case !p.knownBird(bird):
 		return
 	}
 	all, errs := p.windows(grid, bird)
-	p.say(windowsText(grid, all, refusalsText(errs)))
+	p.say(say.Windows(grid, all, say.Refusals(refusedView(errs)), planDays))
 }
 
 // isGrid reports whether words begin with a grid.
@@ -57,7 +58,7 @@ func (s *Sky) knows(name string) bool {
 
 // windows are the common windows with a grid in the days planned, of the bird
 // named or of all.
-func (p *plan) windows(grid parse.Grid, bird string) (all []window, errs []error) {
+func (p *plan) windows(grid parse.Grid, bird string) (all []say.Window, errs []error) {
 	now := p.now()
 	until := now.Add(planDays * day)
 	for _, b := range p.sky.Birds() {
@@ -75,18 +76,12 @@ func (p *plan) windows(grid parse.Grid, bird string) (all []window, errs []error
 		}
 		for _, w := range predict.Windows(table, siteOf(p.op.Place), siteOfGrid(grid), from, to, 0) {
 			if w.End.Sub(w.Start) >= leastWindow {
-				all = append(all, window{b.Name, w})
+				all = append(all, say.Window{Bird: b.Name, Window: w})
 			}
 		}
 	}
-	slices.SortFunc(all, func(a, b window) int { return cmp.Or(a.Start.Compare(b.Start), strings.Compare(a.bird, b.bird)) })
+	slices.SortFunc(all, func(a, b say.Window) int { return cmp.Or(a.Start.Compare(b.Start), strings.Compare(a.Bird, b.Bird)) })
 	return all, errs
-}
-
-// window is a common window with the bird's name of our list.
-type window struct {
-	bird string
-	predict.Window
 }
 
 // setWanted shows or changes the squares looked out for: "/wanted KO24 JP71",
@@ -96,14 +91,14 @@ func (p *plan) setWanted(rest string) {
 	switch {
 	case len(words) == 1 && strings.EqualFold(words[0], "none"):
 		p.op.Wanted = nil
-		p.say(textNoneWanted)
+		p.say(say.NoneWanted)
 		return
 	case len(words) > 0:
 		var grids []parse.Grid
 		for _, word := range words {
 			g, err := parse.ParseGrid(word)
 			if err != nil || len(g.String()) < 4 {
-				p.say(badGridText(word, cmp.Or(err, errShortGrid)))
+				p.say(say.BadGrid(word, cmp.Or(err, errShortGrid)))
 				return
 			}
 			if g = g.Square(); !slices.Contains(grids, g) {
@@ -111,12 +106,12 @@ func (p *plan) setWanted(rest string) {
 			}
 		}
 		if len(grids) > mostLookedFor {
-			p.say(tooManyWantedText(len(grids)))
+			p.say(say.TooManyWanted(len(grids), mostLookedFor))
 			return
 		}
 		p.op.Wanted = grids
 	case len(p.op.Wanted) == 0:
-		p.say(textNoneWanted)
+		p.say(say.NoneWanted)
 		return
 	}
 	if p.setUpFirst() {
@@ -129,11 +124,11 @@ func (p *plan) setWanted(rest string) {
 func (p *plan) sayWanted() {
 	p.replan()
 	now := p.now()
-	var passes []passing
+	var passes []say.Pass
 	for _, pass := range p.passesIn(now, now.Add(planDays*day)) {
-		if one, ok := p.telling(pass); ok && p.listed(pass) && pass.LOS.After(now) {
-			passes = append(passes, one)
+		if view, ok := p.passView(pass); ok && p.listed(pass) && pass.LOS.After(now) {
+			passes = append(passes, view)
 		}
 	}
-	p.say(wantedText(p.op.Wanted, passes))
+	p.say(say.Wanted(p.op.Wanted, passes))
 }

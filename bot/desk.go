@@ -8,6 +8,7 @@ import (
 	"runtime/debug"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -229,7 +230,7 @@ func (d *Desk) apologise(ev Event) error {
 	}
 	return d.store.Commit("sorry/"+ev.ID, ev.Now, storage.Changes{Posts: []storage.Post{{
 		Name: string(ev.Operator) + "/sorry/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
-		Op: storage.Send, ReplyTo: ev.Message, Text: textBroken, Silent: true,
+		Op: storage.Send, ReplyTo: ev.Message, Text: say.Broken, Silent: true,
 	}}})
 }
 

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/storagetest"
@@ -158,8 +159,8 @@ func TestPanicIsSetAsideAndTold(t *testing.T) {
 	f.desk.shared = nil // planning passes without a sky panics
 	f.said = nil
 	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 53, LonDeg: 9}})
-	if len(f.said) != 1 || f.said[0].Text != textBroken || f.said[0].ReplyTo != 1 {
-		t.Errorf("after a panic the operator is told %+v, want %q", f.said, textBroken)
+	if len(f.said) != 1 || f.said[0].Text != say.Broken || f.said[0].ReplyTo != 1 {
+		t.Errorf("after a panic the operator is told %+v, want %q", f.said, say.Broken)
 	}
 	if grids := f.operator().Place.Grids; len(grids) != 1 || grids[0] != parse.MustParseGrid("JO62") {
 		t.Errorf("an event that panicked changed the place to %v", grids)
@@ -191,21 +192,6 @@ func TestEventRoundTrip(t *testing.T) {
 	}
 }
 
-// Every text that an operator may read fits a phone at arm's length.
-func TestTextsFit(t *testing.T) {
-	for _, text := range []string{
-		textWelcome, textCautions, textAskCall, textAskPlace, textHelp, textKept, textBroken, textOldButton,
-		textNothingToUndo, textWhichContact, textEditedCommand, textBadPlace, textTooLarge, textNoPassYet,
-		badAdifText(strings.Repeat("x", 100)), unknownCommandText(strings.Repeat("x", 100)),
-		forgetText(1234), remindText(DefaultRemind(), inventedSky(t), time.UTC),
-		badGridText(strings.Repeat("j", 100), errShortGrid),
-		textCorrectHow, textNoSuchPass, textNoSuchContact, textSlateHow, textChangedSince, badDateText(strings.Repeat("x", 100)),
-		askSlateText("the voice message"), slateText("the voice message", time.Time{}, 12),
-	} {
-		checkFits(t, text, textLines)
-	}
-}
-
 func TestChangeRemind(t *testing.T) {
 	sky := inventedSky(t)
 	for _, c := range []struct {
@@ -234,7 +220,7 @@ func TestChangeRemind(t *testing.T) {
 			if err == nil || !strings.Contains(err.Error(), c.fail) {
 				t.Errorf("%q: error %v, want one with %q", c.text, err, c.fail)
 			} else {
-				checkFits(t, err.Error(), textLines)
+				checkFits(t, err.Error())
 			}
 			continue
 		}

@@ -41,7 +41,7 @@
 // # Where the rules are
 //
 //   - route.go: every kind of event finds its rules here; commands too.
-//   - setup.go: call, place, settings, documents.
+//   - setup.go, remind.go: call, place, what is reminded of.
 //   - which.go: the pass and the time that a line belongs to.
 //   - logging.go: from a reading to a contact with everything frozen into it.
 //   - heap.go, timing.go: messages delivered late, all at once; times that hold.
@@ -69,10 +69,11 @@
 //   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.
 //   - pictures.go, pictures_render.go: pictures and calendar files, asked for and
 //     made by packages draw and calendar.
-//   - rank.go, plain.go: in which order posts go out, and what is taken out of them.
+//   - rank.go: in which order posts go out.
 //   - missed.go, limits.go, noroom.go: what was caught up, what is too much, a
 //     full disk. leave.go: an operator who is forgotten, everywhere.
-//   - texts*.go: every word that an operator reads.
+//   - package say: every word that an operator reads; it knows no store. views.go
+//     gives it what is stored as it is shown.
 //
 // # What never happens
 //

@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -23,7 +24,7 @@ func (p *plan) summarise(pass storage.Pass, after uint64) {
 	post := storage.Post{Name: p.name("sum", pass.ID), About: ids(all), List: true, Pass: pass.ID}
 	doubts, more := doubtsOf(all), p.summaryMore(pass, all)
 	if len(doubts) == 0 {
-		post.Text = summaryText(pass, all, more, nil)
+		post.Text = say.Summary(pass.Bird.Name, worth(all), contactViews(all), more, nil)
 		p.put(p.asCard(pass, post))
 		return
 	}
@@ -34,11 +35,12 @@ func (p *plan) summarise(pass storage.Pass, after uint64) {
 			break
 		}
 	}
-	post.Text, post.Buttons = summaryText(pass, all, more, &now), answerButtons(now)
+	asks := contactView(now)
+	post.Text, post.Buttons = say.Summary(pass.Bird.Name, worth(all), contactViews(all), more, &asks), answerButtons(now)
 	if len(doubts) > 1 {
 		last := len(post.Buttons) - 1
 		post.Buttons[last] = append(post.Buttons[last], storage.Button{
-			Label: labelLater, Data: fmt.Sprintf("%s:%d", tapNext, now.ID),
+			Label: say.LabelLater, Data: fmt.Sprintf("%s:%d", tapNext, now.ID),
 		})
 	}
 	p.put(p.asCard(pass, post))
@@ -50,7 +52,7 @@ func (p *plan) tapNextDoubt(rest string) {
 	c, ok := p.contact(id)
 	pass, known := p.pass(c.Pass)
 	if err != nil || !ok || !known {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.summarise(pass, id)

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strings"
 
+	"skyslate/bot/say"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -16,17 +17,17 @@ func (p *plan) handed() {
 	p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
 	switch {
 	case p.ev.Lost == LostGone:
-		p.say(textFileGone)
+		p.say(say.FileGone)
 		return
 	case f == nil || len(f.Body) > MaxDocument:
-		p.say(textTooLarge)
+		p.say(say.TooLarge)
 		return
 	}
 	switch {
 	case looksLikeLog(*f):
 		p.takeLog(*f)
 	case looksLikeOtherLog(*f):
-		p.say(textOtherLog)
+		p.say(say.OtherLog)
 	default:
 		p.readElements(f.Body, f.Name)
 	}
@@ -59,14 +60,14 @@ func looksLikeElements(text string) bool {
 func (p *plan) readElements(body []byte, name string) {
 	sets, problems, err := predict.ReadElements(bytes.NewReader(body), name)
 	if err != nil || len(sets) == 0 {
-		p.say(noElementsText(name, problems))
+		p.say(say.NoElements(name, problems))
 		return
 	}
 	// A date far ahead is a slip, and such a set would stay the newest for good.
 	limit := p.now().Add(predict.MaxAge)
 	sets = predict.Newest(only(sets, func(e predict.Elements) bool { return e.Epoch.Before(limit) }))
 	if len(sets) == 0 {
-		p.say(textFutureElements)
+		p.say(say.FutureElements)
 		return
 	}
 	before := p.sky
@@ -74,34 +75,26 @@ func (p *plan) readElements(body []byte, name string) {
 	if p.ready() {
 		p.replan()
 	}
-	took := taken{sets: sets, problems: problems, leftOut: leftOut}
+	took := say.Taken{Sets: len(sets), Faults: problems, LeftOut: leftOut, Most: mostOwnSets}
+	var refused []error
 	for _, e := range sets {
 		bird, listed := p.sky.ByCatalog(e.Catalog)
 		known, had := before.Elements(e.Catalog)
 		_, err := p.sky.Ephemeris(e.Catalog, p.now(), p.now())
 		switch {
 		case !listed:
-			took.orphans = append(took.orphans, e)
+			took.Orphans = append(took.Orphans, say.OrphanName(e))
 		case had && known.Epoch.After(e.Epoch):
-			took.older = append(took.older, bird.Name)
+			took.Older = append(took.Older, bird.Name)
 		case err != nil:
-			took.refused = append(took.refused, err)
+			refused = append(refused, err)
 		default:
-			took.used = append(took.used, bird.Name)
+			took.Used = append(took.Used, bird.Name)
 			if len(p.op.Place.Grids) > 0 && !e.EverRises(siteOf(p.op.Place)) {
-				took.never = append(took.never, bird.Name)
+				took.Never = append(took.Never, bird.Name)
 			}
 		}
 	}
-	p.say(takenText(took))
-}
-
-// taken is what came of elements sent: names of birds, but for orphans.
-type taken struct {
-	sets               []predict.Elements
-	problems           []*predict.InputError
-	used, older, never []string
-	orphans            []predict.Elements // of no bird of the list
-	refused            []error
-	leftOut            int // for want of room
+	took.Refused = refusedView(refused)
+	p.say(say.ElementsTaken(took))
 }

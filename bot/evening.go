@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -62,9 +63,9 @@ func (p *plan) evening(at time.Time) {
 }
 
 // eveningPlace is the place that all passes are seen from, or else the one set.
-func eveningPlace(rows []passing, own storage.Place) storage.Place {
-	first := rows[0].pass.Place
-	if slices.ContainsFunc(rows, func(p passing) bool { return !samePlace(p.pass.Place, first) }) {
+func eveningPlace(passes []storage.Pass, own storage.Place) storage.Place {
+	first := passes[0].Place
+	if slices.ContainsFunc(passes, func(pass storage.Pass) bool { return !samePlace(pass.Place, first) }) {
 		return own
 	}
 	return first
@@ -88,16 +89,17 @@ func (p *plan) eveningList(date time.Time) (string, [][]storage.Button) {
 	slices.SortFunc(best, better)
 	best = best[:min(len(best), eveningPasses)]
 	slices.SortFunc(best, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
-	var rows []passing
+	var rows []say.Pass
+	var told []storage.Pass
 	var buttons [][]storage.Button
 	for _, pass := range best {
-		if one, ok := p.telling(pass); ok {
-			rows = append(rows, one)
+		if view, ok := p.passView(pass); ok {
+			rows, told = append(rows, view), append(told, pass)
 			buttons = append(buttons, []storage.Button{armButton(pass)})
 		}
 	}
 	if len(rows) == 0 {
 		return "", nil
 	}
-	return eveningText(date, rows, eveningPlace(rows, p.op.Place), p.local()), buttons
+	return say.Evening(date, rows, placeView(eveningPlace(told, p.op.Place)), p.local()), buttons
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
@@ -82,7 +83,7 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 			o.together = true
 			continue
 		case o.word != "":
-			return o, badAdifText(words)
+			return o, say.BadSpan(words)
 		}
 		o.word = word
 	}
@@ -90,7 +91,7 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 	case "", adifAll:
 	case adifPass:
 		if o.pass = p.lastPass(); o.pass == "" {
-			return o, textNoPassYet
+			return o, say.NoPassYet
 		}
 	case adifToday:
 		o.from = startOfDay(p.ev.At, p.local())
@@ -98,7 +99,7 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 	default:
 		date, err := time.Parse(time.DateOnly, o.word)
 		if err != nil {
-			return o, badAdifText(words)
+			return o, say.BadSpan(words)
 		}
 		o.from, o.to = date, date.Add(day)
 	}
@@ -133,13 +134,10 @@ type handing struct {
 	entries   []storage.Contact // all that belong in a log, by time
 	fresh     []storage.Contact // those among them that are new, or not as they were
 	added     []storage.Contact // new ones on passes that were handed over before
-	changed   []amended
+	changed   []say.Change
 	withdrawn []storage.Contact // as they went out, and in no log any more
 	doubtful  []storage.Contact
 }
-
-// amended is a contact as it went out and as it is now.
-type amended struct{ was, now storage.Contact }
 
 // sortOut holds contacts against what was handed over of them. A station that
 // was worked twice on a pass counts once, so all its contacts must be there.
@@ -171,7 +169,7 @@ func (p *plan) sortOut(all []storage.Contact) handing {
 		case ok && (was.Version == c.Version || sameEntry(was, c)):
 			continue
 		case ok:
-			h.changed = append(h.changed, amended{was, c})
+			h.changed = append(h.changed, say.Change{Was: contactView(was), Now: contactView(c)})
 		case c.Pass != "" && known[c.Pass]:
 			h.added = append(h.added, c)
 		}
@@ -224,7 +222,7 @@ func (p *plan) hand(o order, h handing) {
 		out = h.fresh
 	}
 	if len(out) == 0 && len(h.withdrawn) == 0 {
-		p.say(nothingToHandOverText(o.word, h.doubtful))
+		p.say(say.NothingToHandOver(o.word, contactViews(h.doubtful)))
 		return
 	}
 	groups := logbook.Split(out)
@@ -232,7 +230,7 @@ func (p *plan) hand(o order, h handing) {
 		groups = [][]storage.Contact{out}
 	}
 	if len(out) >= slowFrom {
-		p.say(slowFileText(len(out)))
+		p.say(say.SlowFile(len(out)))
 	}
 	for i, part := range groups {
 		left := h.doubtful
@@ -244,7 +242,7 @@ func (p *plan) hand(o order, h handing) {
 	for _, c := range h.withdrawn {
 		p.withdrawn = append(p.withdrawn, storage.ContactRef{ID: c.ID, Version: c.Version})
 	}
-	for _, text := range sinceTexts(h) {
+	for _, text := range say.Since(h.changed, contactViews(h.withdrawn), contactViews(h.added)) {
 		p.say(text)
 	}
 }
@@ -257,7 +255,7 @@ func (p *plan) sendADIF(n int, o order, part, doubtful []storage.Contact) {
 	}
 	p.post(storage.Post{
 		Name: p.name("adif", p.ev.ID, n), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-		Text:   handOverText(o, part, p.passNames(part), doubtful),
+		Text:   say.HandOverCaption(contactViews(part), contactViews(doubtful), p.passNames(part), o.from, o.to),
 		Recipe: &storage.Recipe{Kind: recipeADIF, FileName: logbook.FileName(part), Contacts: refs},
 	})
 }
@@ -267,9 +265,9 @@ func (p *plan) passNames(contacts []storage.Contact) []string {
 	var names []string
 	seen := map[string]bool{}
 	for _, c := range contacts {
-		name := cmp.Or(c.Bird.Name, textNoBird)
+		name := cmp.Or(c.Bird.Name, say.NoBird)
 		if pass, ok := p.pass(c.Pass); ok {
-			name = passLabel(pass)
+			name = say.PassName(planned(pass))
 		}
 		if !seen[name] {
 			names = append(names, name)

@@ -1,13 +1,12 @@
 package bot
 
 import (
-	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -23,7 +22,7 @@ func (p *plan) setHorizon(rest string) {
 	}
 	switch rest = strings.TrimSpace(rest); {
 	case rest == "":
-		p.say(horizonText(p.op.Place))
+		p.say(say.Horizon(placeView(p.op.Place)))
 		return
 	case strings.EqualFold(rest, "level"):
 		p.op.Place.Horizon = nil
@@ -36,7 +35,7 @@ func (p *plan) setHorizon(rest string) {
 		p.op.Place.Horizon = parts
 	}
 	p.replan()
-	p.say(horizonText(p.op.Place))
+	p.say(say.Horizon(placeView(p.op.Place)))
 }
 
 // parseHorizon reads parts of a horizon, parted by commas: "10" all round, or
@@ -47,12 +46,12 @@ func parseHorizon(text string) ([]storage.Hidden, error) {
 	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
 		h, ok := parseHidden(strings.ReplaceAll(part, "°", ""))
 		if !ok {
-			return nil, badHorizon(strings.TrimSpace(part))
+			return nil, sayable(say.BadHorizon(strings.TrimSpace(part), mostHidden))
 		}
 		parts = append(parts, h)
 	}
 	if len(parts) == 0 || len(parts) > mostHidden {
-		return nil, badHorizon(text)
+		return nil, sayable(say.BadHorizon(text, mostHidden))
 	}
 	return parts, nil
 }
@@ -86,21 +85,6 @@ func horizonOf(p storage.Place) predict.Horizon {
 	return h
 }
 
-// sunNearDeg is how near to the antenna's track the sun is worth a caution: who
-// holds a hand-held antenna looks along it. Common practice, no source.
-const sunNearDeg = 15
-
-// driftFrom is from when on it is told how far off AOS may be: less can't be
-// used by a hand (see togetherWithin), and straight overhead it is less than a
-// fifth of a 5 kHz step.
-const driftFrom = 5 * time.Second
-
-// clearOf is when the bird stands above the place's own horizon; all of the pass
-// where that is level.
-func (p passing) clearOf() []predict.Window {
-	return p.table.Clear(siteOf(p.pass.Place), p.predicted(), horizonOf(p.pass.Place))
-}
-
 // hide marks the passes to come that never clear the own horizon.
 func (p *plan) hide(passes []storage.Pass) {
 	for i, pass := range passes {
@@ -109,18 +93,10 @@ func (p *plan) hide(passes []storage.Pass) {
 		}
 		passes[i].Hidden = false
 		if len(pass.Place.Horizon) > 0 {
-			one, ok := p.telling(pass)
-			passes[i].Hidden = ok && len(one.clearOf()) == 0
+			view, ok := p.passView(pass)
+			passes[i].Hidden = ok && len(view.Clear()) == 0
 		}
 	}
-}
-
-// lights is whether the bird is sunlit at AOS, and the changes during the pass.
-func (p passing) lights() []predict.Light { return p.table.Sunlit(p.pass.AOS, p.pass.LOS) }
-
-// needsSun reports whether the list says that the bird works in sunlight only.
-func needsSun(b predict.Bird) bool {
-	return strings.Contains(strings.ToLower(b.Notes+" "+b.Status.Text), "sunlight")
 }
 
 // showLight tells what there is to know of a pass beside its reminder: light, sun,
@@ -129,12 +105,12 @@ func (p *plan) showLight(bird string) {
 	if p.setUpFirst() || !p.knownBird(bird) {
 		return
 	}
-	one, ok := p.meant(bird, anyBird)
+	_, view, ok := p.selectPass(bird, anyBird)
 	if !ok {
-		p.say(textNoneAhead)
+		p.say(say.NoPassKnown)
 		return
 	}
-	p.say(lightsText(one))
+	p.say(say.Light(view))
 }
 
 // stalePasses is how far ahead passes from elements past their time are told.
@@ -144,7 +120,7 @@ const stalePasses = day
 // because the operator asks for it. None of them is planned or reminded of.
 func (p *plan) showStale() {
 	now := p.now()
-	var rows []passing
+	var rows []say.Pass
 	var oldest time.Duration
 	var drift time.Duration
 	for _, bird := range p.sky.Birds() {
@@ -161,13 +137,11 @@ func (p *plan) showStale() {
 			if f.AOS.IsZero() || f.LOS.IsZero() || f.AtTCA.ElDeg < grazingDeg {
 				continue
 			}
-			rows = append(rows, passing{pass: storage.Pass{
-				Bird: birdRef(bird), AOS: f.AOS, TCA: f.TCA, LOS: f.LOS, PeakElDeg: f.AtTCA.ElDeg, Place: p.op.Place,
-			}, bird: bird, table: table})
+			rows = append(rows, say.Pass{Pass: f, Bird: bird, Table: table, Place: placeView(p.op.Place)})
 		}
 	}
-	slices.SortFunc(rows, func(a, b passing) int { return a.pass.AOS.Compare(b.pass.AOS) })
-	p.say(staleText(rows, oldest, drift))
+	slices.SortFunc(rows, func(a, b say.Pass) int { return a.AOS.Compare(b.AOS) })
+	p.say(say.Stale(rows, oldest, drift))
 }
 
 // warnings names the followed birds whose elements are old enough for a word.
@@ -185,13 +159,5 @@ func (p *plan) warnings() string {
 	if len(names) == 0 {
 		return ""
 	}
-	return warningText(names, age, drift)
-}
-
-// seconds is a duration as one says it: "12 s", "3 min".
-func seconds(d time.Duration) string {
-	if d < 2*time.Minute {
-		return fmt.Sprintf("%.0f s", math.Max(1, d.Seconds()))
-	}
-	return fmt.Sprintf("%.0f min", d.Minutes())
+	return say.OldElements(names, age, drift)
 }

@@ -2,13 +2,11 @@ package bot
 
 import (
 	"math"
-	"strconv"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
 
-	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -39,7 +37,7 @@ func TestParseHorizon(t *testing.T) {
 			t.Errorf("%q: %v (-want +got):\n%s", tt.text, err, diff)
 		}
 		if err != nil {
-			checkFits(t, err.Error(), textLines)
+			checkFits(t, err.Error())
 		}
 	}
 }
@@ -61,78 +59,18 @@ func FuzzParseHorizon(f *testing.F) {
 	})
 }
 
-// everythingSet has all set that an operator can, for texts that must still fit.
-func everythingSet(p passing) passing {
-	p.pass.Place.Horizon = []storage.Hidden{
-		{ToDeg: 360, ElDeg: 3}, {FromDeg: 100, ToDeg: 140, ElDeg: 25}, {FromDeg: 200, ToDeg: 230, ElDeg: 20},
-	}
-	for _, g := range []string{"JO33", "KO24", "IO91", "JP71", "FN31", "QF56"} {
-		p.wanted = append(p.wanted, parse.MustParseGrid(g))
-	}
-	p.rig.Both = true
-	return p
-}
-
-// Reminders and what is told of light fit whatever the operator has set, at every
-// reference site, with every raster.
-func TestEverythingSetFits(t *testing.T) {
-	for _, sky := range []*Sky{inventedSky(t), agedSky(t, 16*day)} {
-		for _, grid := range referenceGrids(t) {
-			for _, b := range sky.Birds() {
-				passes := passingsOf(t, sky, b.Name, placeAt(grid))
-				for i, p := range passes[:min(len(passes), 4)] {
-					p = everythingSet(p)
-					p.rig.StepKHz = rasters[i%len(rasters)]
-					checkFits(t, reminderText(p, nil, ownCall, p.pass.AOS.Add(-10*time.Minute), time.UTC), textLines)
-					checkFits(t, lightsText(p), textLines)
-					if b.Main().Kind == predict.FM {
-						checkFits(t, memoriesText(p, p.table.MemoryPlan(siteOf(p.pass.Place), p.predicted(), p.radio(), rasterOf(p.rig), mostMemories)), textLines)
-					} else {
-						checkFits(t, dialText(p, p.radio(), p.pass.TCA), textLines)
-					}
-				}
-			}
-		}
-	}
-	for _, text := range []string{textHelp, textHelpMore, textRadioUsage, textWithUsage, textNoneWanted, textNoneAhead, birdUsage().Error(), errTooManyBirds.Error(), horizonText(storage.Place{})} {
-		checkFits(t, text, textLines)
-	}
-}
-
-// Dials told are multiples of the raster, in every form.
-func TestDialsAreOfTheRaster(t *testing.T) {
-	sky := inventedSky(t)
-	for _, step := range rasters {
-		for _, b := range sky.Birds() {
-			passes := passingsOf(t, sky, b.Name, placeAt("JO62qm"))
-			for _, p := range passes[:min(len(passes), 1)] {
-				p.rig.StepKHz = step
-				for _, side := range steppedSides(p.radio()) {
-					for _, s := range p.steps(side) {
-						text := dialled(s.DialMHz, step)
-						mhz, err := strconv.ParseFloat(text, 64)
-						if n := mhz * 1000 / step; err != nil || math.Abs(n-math.Round(n)) > 1e-6 {
-							t.Fatalf("%s at %g kHz: %s is no multiple", b.Name, step, text)
-						}
-					}
-				}
-			}
-		}
-	}
-}
-
 // The dial of either side leads to the other and back.
 func TestTunedBothWays(t *testing.T) {
 	sky := inventedSky(t)
 	for _, inverting := range []bool{true, false} {
-		for _, p := range passingsOf(t, sky, "UMBER-A", placeAt("JO62qm")) {
-			radio := p.radio()
+		for _, p := range viewsOf(t, sky, "UMBER-A", placeAt("JO62qm")) {
+			radio := p.Transponder()
 			radio.Inverting = inverting
-			for _, at := range dialTimes(p.pass, p.pass.AOS) {
+			for _, at := range []time.Time{p.AOS, p.TCA, p.LOS} {
 				for _, down := range []float64{435.612, 435.64, 435.668} {
-					site := siteOf(p.pass.Place)
-					there := p.table.TuneTo(site, at, radio, down, predict.Receive)
-					back := p.table.TuneTo(site, at, radio, there.UplinkMHz, predict.Transmit)
+					site := p.Place.Site
+					there := p.Table.TuneTo(site, at, radio, down, predict.Receive)
+					back := p.Table.TuneTo(site, at, radio, there.UplinkMHz, predict.Transmit)
 					if off := math.Abs(back.DownlinkMHz-down) * 1e6; off > 0.5 {
 						t.Fatalf("at %v: %.6f goes to %.6f and back to %.6f, %.2f Hz off", at, down, there.UplinkMHz, back.DownlinkMHz, off)
 					}

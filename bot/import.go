@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
@@ -97,11 +98,11 @@ func looksLikeLog(f Document) bool {
 // takeLog keeps a log that was sent, in pieces, and begins to read it.
 func (p *plan) takeLog(f Document) {
 	if !p.op.Call.IsValid() {
-		p.say(textCallBeforeLog)
+		p.say(say.CallBeforeLog)
 		p.ask()
 		return
 	}
-	im := importing{Message: p.ev.Message, Name: noteText(f.Name, 24), Size: int64(len(f.Body)), Stage: stageRead}
+	im := importing{Message: p.ev.Message, Name: say.Short(f.Name, 24), Size: int64(len(f.Body)), Stage: stageRead}
 	for n := int64(0); n*importChunk < im.Size; n++ {
 		p.keepOwnValue(im.chunkKey(p.op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
 	}
@@ -267,7 +268,7 @@ func ref(c storage.Contact) storage.ContactRef {
 func (p *plan) tapImport(verb, message string) {
 	im, ok := p.importOf(message)
 	if !ok || im.Stage != stageRest || im.First == 0 {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	im.Stage, im.Next, im.Moved, im.Again = stageAdd, im.First, 0, 0
@@ -286,13 +287,35 @@ func (p *plan) showImport(im importing) {
 	switch {
 	case im.Stage != stageRest || im.Read.Fresh == 0:
 	case last.Stage == stageAdd && im.Moved > 0:
-		buttons = [][]storage.Button{{{Label: labelOutOfLog, Data: tapOutOfLog + ":" + message}}}
+		buttons = [][]storage.Button{{{Label: say.LabelOutOfLog, Data: tapOutOfLog + ":" + message}}}
 	default:
-		buttons = [][]storage.Button{{{Label: intoLogLabel(im.Read.Fresh), Data: tapIntoLog + ":" + message}}}
+		buttons = [][]storage.Button{{{Label: say.IntoLogLabel(im.Read.Fresh), Data: tapIntoLog + ":" + message}}}
 	}
 	p.put(storage.Post{
-		Name: p.name("import", message), ReplyTo: im.Message, Text: importText(im, last.Stage), Buttons: buttons,
+		Name: p.name("import", message), ReplyTo: im.Message, Text: im.progress(last.Stage), Buttons: buttons,
 	})
+}
+
+// progress says how far an import is; last is what was done in the slice before.
+func (im importing) progress(last stage) string {
+	done, all := int64(im.Next-im.First), int64(im.Last-im.First+1)
+	switch {
+	case im.Paused:
+		im.Paused = false
+		return say.GoesOn(im.progress(last))
+	case im.Stage == stageRead:
+		return say.Reading(im.Name, im.Read.At.Offset, im.Size)
+	case im.Stage == stageAdd:
+		return say.IntoLog(done, all)
+	case im.Stage == stageBack:
+		return say.OutOfLog(done, all)
+	case last == stageAdd:
+		return say.Added(im.Name, im.Moved, im.Again)
+	case last == stageBack:
+		return say.TakenOut(im.Name, im.Moved)
+	}
+	r := im.Read
+	return say.LogInFile(im.Name, say.LogRead{Records: r.Records, Fresh: r.Fresh, Strange: r.Strange, Broken: r.Broken, Faults: r.Faults})
 }
 
 // chunkReader gives a document back from the pieces it is kept in.

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -50,9 +51,11 @@ func (d *Desk) forget(ev Event) (storage.Post, error) {
 			l.After(ev.Operator)
 		}
 	}
+	made, others := storage.BackupTimes(copies)
+	left := say.Copies{Backups: made, Kept: storage.BackupsKept, Damaged: others}
 	return storage.Post{
 		Name: string(ev.Operator) + "/forgotten/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
-		Op: storage.Send, Text: forgottenText(copies, remains), Silent: true, Last: true,
+		Op: storage.Send, Text: say.Forgotten(left, remains), Silent: true, Last: true,
 	}, nil
 }
 

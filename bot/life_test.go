@@ -14,6 +14,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
@@ -288,7 +289,7 @@ func (l *life) look(pass storage.PassID) {
 		}
 		w := worked{c.Call.String(), strings.Join(grids, " "), string(c.State), ""}
 		if !imported(c) {
-			w.own = c.OwnCall.String() + " " + gridList(c.OwnGrids)
+			w.own = c.OwnCall.String() + " " + say.Grids(c.OwnGrids)
 		}
 		l.table[c.ID-1] = w
 	}

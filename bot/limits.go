@@ -4,6 +4,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -40,7 +41,7 @@ func (p *plan) fits() bool {
 		f.Minute, f.InMinute = minute, 0
 	}
 	p.flowOn(p.ev.At)
-	return p.below(&f.InMinute, mostInMinute, textTooManyNow) && p.fitsDay(f)
+	return p.below(&f.InMinute, mostInMinute, say.TooManyNow) && p.fitsDay(f)
 }
 
 // flowOn begins to count anew on another day.
@@ -62,16 +63,16 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 	case p.ev.Kind == Said && commanded && name == "forget", strings.HasPrefix(p.ev.Data, tapForget+":"):
 		return true // to leave is always possible
 	case p.ev.Kind == Handed && p.ev.Lost == LostMany:
-		return p.below(&f.Unfetched, 0, textTooManyDocuments)
+		return p.below(&f.Unfetched, 0, say.TooManyDocuments)
 	case f.Contacts > mostContacts && (p.ev.Kind == Said && !commanded || p.ev.Kind == Edited):
-		return p.below(&f.Refused, 0, textTooManyContacts)
+		return p.below(&f.Refused, 0, say.TooManyContacts)
 	case p.op.Stored > mostStored && !commanded && p.ev.Kind != Tapped:
-		return p.below(&f.Full, 0, textTooMuchStored)
-	case commanded && p.ev.Kind == Said && makesFile[name] && !p.below(&f.Made, mostMade, textTooManyMade):
+		return p.below(&f.Full, 0, say.TooMuchStored)
+	case commanded && p.ev.Kind == Said && makesFile[name] && !p.below(&f.Made, mostMade, say.TooManyMade):
 		return false
 	}
-	return p.below(&f.InDay, mostInDay, textTooManyToday) &&
-		(p.ev.Kind != Handed || p.below(&f.Documents, mostDocuments, textTooManyDocuments))
+	return p.below(&f.InDay, mostInDay, say.TooManyToday) &&
+		(p.ev.Kind != Handed || p.below(&f.Documents, mostDocuments, say.TooManyDocuments))
 }
 
 // below counts one more, and says so at the first that is too many.
@@ -104,7 +105,7 @@ func (p *plan) armedFull(but storage.PassID) bool {
 	if len(armed) < mostArmed {
 		return false
 	}
-	p.say(textTooManyArmed)
+	p.say(say.TooManyArmed)
 	return true
 }
 

@@ -3,6 +3,7 @@ package bot
 import (
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -47,6 +48,6 @@ func (p *plan) missed() {
 	m := p.op.Missed
 	p.op.Missed = storage.Missed{}
 	if m.Messages+m.Reminders > 0 {
-		p.post(storage.Post{Name: p.name("missed", p.ev.ID), Text: missedText(m), Silent: true})
+		p.post(storage.Post{Name: p.name("missed", p.ev.ID), Text: say.CaughtUp(say.Missed(m)), Silent: true})
 	}
 }

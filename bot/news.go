@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -79,8 +80,8 @@ func (p *plan) visit(walk func() error) {
 }
 
 // newsOf holds a contact against all that was worked earlier.
-func (p *plan) newsOf(c storage.Contact) news {
-	n := news{station: true, stationOnBird: true}
+func (p *plan) newsOf(c storage.Contact) say.News {
+	n := say.News{Station: true, StationOnBird: true}
 	var named time.Time
 	for _, old := range p.worked(c.Call) {
 		old, ok := p.contact(old.ID)
@@ -88,18 +89,17 @@ func (p *plan) newsOf(c storage.Contact) news {
 			continue
 		}
 		if c.Name == "" && old.Name != "" && !old.Time.Before(named) {
-			n.name, named = old.Name, old.Time
+			n.Name, named = old.Name, old.Time
 		}
-		n.station = false
-		n.stationOnBird = n.stationOnBird && !sameBird(old, c)
+		n.Station = false
+		n.StationOnBird = n.StationOnBird && !sameBird(old, c)
 		if c.Pass == "" || old.Pass != c.Pass {
-			n.before++
-			n.last = later(n.last, old.Time)
+			n.Before++
 		}
 	}
 	for _, g := range c.Grids {
-		n.grid = n.grid || !p.squareWorked(g, storage.BirdRef{}, c)
-		n.gridOnBird = n.gridOnBird || !p.squareWorked(g, c.Bird, c)
+		n.Grid = n.Grid || !p.squareWorked(g, storage.BirdRef{}, c)
+		n.GridOnBird = n.GridOnBird || !p.squareWorked(g, c.Bird, c)
 	}
 	return n
 }
@@ -150,7 +150,7 @@ func (p *plan) echoNews(contacts []storage.Contact) string {
 		return ""
 	}
 	if len(contacts) == 1 {
-		return newsLine(good[0], p.newsOf(good[0]))
+		return say.NewsLine(good[0].Bird.Name, p.newsOf(good[0]))
 	}
 	return strings.Join(p.newsTally(good), "\n")
 }
@@ -162,16 +162,16 @@ func (p *plan) newsTally(good []storage.Contact) []string {
 	for _, c := range good {
 		n := p.newsOf(c)
 		switch {
-		case n.grid:
-			grids = appendNew(grids, gridList(c.Grids))
-		case n.gridOnBird:
-			onBird = appendNew(onBird, gridList(c.Grids))
+		case n.Grid:
+			grids = appendNew(grids, say.Grids(c.Grids))
+		case n.GridOnBird:
+			onBird = appendNew(onBird, say.Grids(c.Grids))
 		}
-		if n.station {
+		if n.Station {
 			stations++
 		}
 	}
-	return newsTallyLines(grids, onBird, stations)
+	return say.NewsTally(grids, onBird, stations)
 }
 
 func appendNew(list []string, s string) []string {
@@ -211,7 +211,7 @@ const tapGrid = "grid"
 func (p *plan) takeGrid(rest string) {
 	parts := strings.SplitN(rest, ":", 3)
 	if len(parts) != 3 {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	id, err1 := strconv.ParseUint(parts[0], 10, 64)
@@ -219,7 +219,7 @@ func (p *plan) takeGrid(rest string) {
 	grid, err3 := parse.ParseGrid(parts[2])
 	c, ok := p.contact(id)
 	if err1 != nil || err2 != nil || err3 != nil || !ok || c.Version != version {
-		p.say(settledText(c, ok))
+		p.say(say.Settled(contactView(c), ok))
 		return
 	}
 	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: []parse.Grid{grid}})
@@ -231,7 +231,7 @@ func (p *plan) showDay(word string) {
 	if word != "" {
 		date, err := time.ParseInLocation(time.DateOnly, word, p.local())
 		if err != nil {
-			p.say(badDayText(word))
+			p.say(say.BadDay(word))
 			return
 		}
 		at = date
@@ -241,22 +241,22 @@ func (p *plan) showDay(word string) {
 		return p.view.Contacts(p.op.ID, from, startOfDay(from.Add(day+day/2), p.local()))
 	})
 	good := logbook.Entries(all)
-	p.say(dayText(dayTold{
-		date: from.In(p.local()), contacts: good, news: p.newsTally(good), passes: p.byPass(good), place: p.op.Place,
+	p.say(say.DayInAll(say.Day{
+		Date: from.In(p.local()), Contacts: contactViews(good), News: p.newsTally(good), Passes: p.byPass(good),
 	}))
 }
 
 // byPass counts contacts by their passes, in order.
-func (p *plan) byPass(contacts []storage.Contact) []passCount {
-	var counts []passCount
+func (p *plan) byPass(contacts []storage.Contact) []say.PassCount {
+	var counts []say.PassCount
 	for _, c := range contacts {
 		name := p.passNames([]storage.Contact{c})[0]
-		if n := len(counts); n == 0 || counts[n-1].name != name {
-			counts = append(counts, passCount{name: name})
+		if n := len(counts); n == 0 || counts[n-1].Pass != name {
+			counts = append(counts, say.PassCount{Pass: name})
 		}
 		last := &counts[len(counts)-1]
-		last.contacts++
-		last.farthestKm = max(last.farthestKm, reachKm(c))
+		last.Contacts++
+		last.FarthestKm = max(last.FarthestKm, contactView(c).ReachKm())
 	}
 	return counts
 }

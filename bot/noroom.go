@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -24,7 +25,7 @@ func (d *Desk) NoRoom(now time.Time, raws ...storage.Raw) []Outgoing {
 	var out []Outgoing
 	for _, op := range slices.Compact(ops) {
 		if op != "" {
-			out = append(out, Outgoing{Name: string(op) + "/noroom", Operator: op, Op: storage.Send, Text: textNoRoom, Silent: true})
+			out = append(out, Outgoing{Name: string(op) + "/noroom", Operator: op, Op: storage.Send, Text: say.NoRoom, Silent: true})
 		}
 	}
 	return out

@@ -3,8 +3,10 @@ package bot
 import (
 	"bytes"
 	"errors"
+	"slices"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
@@ -106,7 +108,7 @@ func (e *unfitError) Error() string { return e.why }
 func (d *Desk) render(post storage.Post) (Outgoing, error) {
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: plain(post.Text), Buttons: plainLabels(post.Buttons), Silent: post.Silent, Last: post.Last, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
+		Text: say.Plain(post.Text), Buttons: plainLabels(post.Buttons), Silent: post.Silent, Last: post.Last, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
 	}
 	switch post.Op {
 	case storage.Edit:
@@ -122,7 +124,7 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 		if post.Recipe == nil {
 			return o, &unfitError{why: "a file without a recipe"}
 		}
-		o.FileName = plain(post.Recipe.FileName)
+		o.FileName = say.Plain(post.Recipe.FileName)
 	}
 	return o, nil
 }
@@ -168,4 +170,15 @@ func (d *Desk) adifFile(post storage.Post) ([]byte, error) {
 		return nil, &unfitError{why: err.Error()}
 	}
 	return b.Bytes(), nil
+}
+
+func plainLabels(rows [][]storage.Button) [][]storage.Button {
+	rows = slices.Clone(rows)
+	for i, row := range rows {
+		rows[i] = slices.Clone(row)
+		for j := range row {
+			rows[i][j].Label = say.Plain(row[j].Label)
+		}
+	}
+	return rows
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
+	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -42,7 +44,11 @@ func (p *plan) outing(rest string) {
 	}
 	if rest == "" {
 		armed := only(p.op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.now()) })
-		p.say(outingsText(armed), p.callOffButtons(armed)...)
+		var views []say.Outing
+		for _, o := range armed {
+			views = append(views, outingView(o))
+		}
+		p.say(say.Outings(views), p.callOffButtons(armed)...)
 		return
 	}
 	o, err := readOuting(rest, p.sky, p.op, p.now())
@@ -53,16 +59,16 @@ func (p *plan) outing(rest string) {
 	o.ID = p.ev.Message
 	kept := p.roomForOuting()
 	if len(kept) >= mostOutings {
-		p.say(textManyOutings, p.callOffButtons(kept)...)
+		p.say(say.TooManyOutings, p.callOffButtons(kept)...)
 		return
 	}
 	p.op.Outings = append(kept, o)
 	passes, errs := p.outingPasses(o)
 	var rows [][]storage.Button
 	if len(passes) > 0 {
-		rows = append(rows, []storage.Button{{Label: armOutingLabel(o, len(passes)), Data: outingData(tapOuting, o)}})
+		rows = append(rows, []storage.Button{{Label: say.ArmOutingLabel(outingView(o), len(passes)), Data: outingData(tapOuting, o)}})
 	}
-	p.say(outingText(o, passes, refusalsText(errs)), rows...)
+	p.say(outingText(o, passes, errs), rows...)
 }
 
 // roomForOuting are the outings without those that are over and, where there are
@@ -84,7 +90,7 @@ func outingData(verb string, o storage.Outing) string { return fmt.Sprintf("%s:%
 func (p *plan) callOffButtons(all []storage.Outing) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, o := range all {
-		rows = append(rows, []storage.Button{{Label: callOffLabel(o), Data: outingData(tapCallOff, o)}})
+		rows = append(rows, []storage.Button{{Label: say.CallOffLabel(outingView(o)), Data: outingData(tapCallOff, o)}})
 	}
 	return rows
 }
@@ -94,7 +100,7 @@ func (p *plan) tapOuting(verb, rest string) {
 	id, err := strconv.ParseInt(rest, 10, 64)
 	i := slices.IndexFunc(p.op.Outings, func(o storage.Outing) bool { return o.ID == id })
 	if err != nil || i < 0 || !p.op.Outings[i].Until.Add(outingMargin).After(p.now()) {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.op.Outings = slices.Clone(p.op.Outings)
@@ -112,7 +118,7 @@ func (p *plan) tapOuting(verb, rest string) {
 	case tapNotThere:
 		o.Here, o.Place = p.now(), p.op.Place
 		p.replan()
-		p.dropThereButtons(elsewhereOutingText(p.op.Place))
+		p.dropThereButtons(say.NotThere(placeView(p.op.Place)))
 	}
 }
 
@@ -121,18 +127,18 @@ func (p *plan) tapOuting(verb, rest string) {
 func (p *plan) armOuting(o *storage.Outing) {
 	passes, errs := p.outingPasses(*o)
 	if len(passes) == 0 {
-		p.editTapped(outingText(*o, nil, refusalsText(errs)))
+		p.editTapped(outingText(*o, nil, errs))
 		return
 	}
 	o.Armed = p.now()
 	p.dismiss(*o)
 	for _, one := range passes {
-		pass := armedWith(one.pass)
+		pass := armedWith(one.Pass)
 		pass.Sheet = pass.AOS
 		p.schedule(pass)
 	}
 	p.replan()
-	p.editTapped(outingText(*o, passes, refusalsText(errs)), p.callOffButtons([]storage.Outing{*o})...)
+	p.editTapped(outingText(*o, passes, errs), p.callOffButtons([]storage.Outing{*o})...)
 	p.sendSheets(passes)
 }
 
@@ -164,7 +170,7 @@ func (p *plan) callOff(o storage.Outing) {
 		}
 	}
 	p.replan()
-	p.editTapped(outingOffText(o))
+	p.editTapped(say.CalledOff(outingView(o)))
 }
 
 func samePlace(a, b storage.Place) bool {
@@ -254,13 +260,32 @@ func (p *plan) wants(o storage.Outing, pass storage.Pass) bool {
 	if !wanted(names, pass.Bird, p.sky.birds) {
 		return false
 	}
-	one, ok := p.telling(pass)
-	return ok && (pass.PeakElDeg >= outingPeakDeg || len(reachedWords(one, o.Wanted)) > 0)
+	view, ok := p.passView(pass)
+	reached := func(g parse.Grid) bool {
+		_, in := view.With(g)
+		return in
+	}
+	return ok && (pass.PeakElDeg >= outingPeakDeg || slices.ContainsFunc(o.Wanted, reached))
+}
+
+// outingPass is a pass of an outing with its view.
+type outingPass struct {
+	storage.Pass
+	view say.Pass
+}
+
+// outingText lists an outing's passes, and says which birds can't be predicted.
+func outingText(o storage.Outing, passes []outingPass, errs []error) string {
+	var views []say.Pass
+	for _, pass := range passes {
+		views = append(views, pass.view)
+	}
+	return say.OutingPasses(outingView(o), views, say.Refusals(refusedView(errs)))
 }
 
 // outingPasses works an outing's passes out, those known already as they are
 // known, and says which birds can't be predicted.
-func (p *plan) outingPasses(o storage.Outing) (all []passing, errs []error) {
+func (p *plan) outingPasses(o storage.Outing) (all []outingPass, errs []error) {
 	known := p.allPassesIn(o.From, o.Until)
 	for _, bird := range p.sky.Birds() {
 		if _, err := p.sky.Passes(o.Place, bird.Catalog, o.From, o.Until); err != nil {
@@ -276,13 +301,13 @@ func (p *plan) outingPasses(o storage.Outing) (all []passing, errs []error) {
 			}); i >= 0 {
 				pass = seen(known[i], sighting{f, o.Place})
 			}
-			if one, ok := p.telling(pass); ok && pass.AOS.After(p.now()) && p.wants(o, pass) {
-				one.wanted = o.Wanted // it may not be armed yet
-				all = append(all, one)
+			if view, ok := p.passView(pass); ok && pass.AOS.After(p.now()) && p.wants(o, pass) {
+				view.Wanted = o.Wanted // it may not be armed yet
+				all = append(all, outingPass{pass, view})
 			}
 		}
 	}
-	slices.SortFunc(all, func(a, b passing) int { return a.pass.AOS.Compare(b.pass.AOS) })
+	slices.SortFunc(all, func(a, b outingPass) int { return a.AOS.Compare(b.AOS) })
 	return all, errs
 }
 
@@ -298,13 +323,13 @@ func (p *plan) early(pass storage.Pass) {
 	before := only(p.passesIn(pass.AOS.Add(-earlyLead-p.op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
 		return other.ID != pass.ID && other.Followed() && other.AOS.Before(pass.AOS)
 	})
-	one, ok := p.telling(pass)
+	view, ok := p.passView(pass)
 	if !ok || len(before) > 0 || !now.Before(pass.AOS.Add(-p.op.Remind.Lead)) {
 		return
 	}
 	p.post(storage.Post{
 		Name: p.name("early", pass.ID), NotAfter: pass.AOS.Add(-p.op.Remind.Lead), Pass: pass.ID,
-		Text: earlyText(one, now), Buttons: p.thereButtons(pass),
+		Text: say.Early(view, now, zoneOf(pass.Place)), Buttons: p.thereButtons(pass),
 	})
 }
 
@@ -333,8 +358,8 @@ func (p *plan) thereButtons(pass storage.Pass) [][]storage.Button {
 		return nil
 	}
 	return [][]storage.Button{
-		{{Label: thereLabel(o.Place), Data: outingData(tapThere, o)}},
-		{{Label: notThereLabel(p.op.Place), Data: outingData(tapNotThere, o)}},
+		{{Label: say.ThereLabel(placeView(o.Place)), Data: outingData(tapThere, o)}},
+		{{Label: say.NotThereLabel(placeView(p.op.Place)), Data: outingData(tapNotThere, o)}},
 	}
 }
 
@@ -348,7 +373,7 @@ func (p *plan) askThere() {
 	for _, c := range p.touched() {
 		if pass, ok := p.pass(c.Pass); ok && len(p.thereButtons(pass)) > 0 {
 			p.put(storage.Post{
-				Name: p.name("there", o.ID), Text: askThereText(p.op.Place, o.Place), Buttons: p.thereButtons(pass), Pass: pass.ID,
+				Name: p.name("there", o.ID), Text: say.AskThere(placeView(p.op.Place), placeView(o.Place)), Buttons: p.thereButtons(pass), Pass: pass.ID,
 			})
 			return
 		}
@@ -380,7 +405,7 @@ func (p *plan) arriveAt(o storage.Outing) {
 	p.op.Place = o.Place
 	p.op.Place.Set = p.now()
 	p.replan()
-	p.dropThereButtons(arrivedText(p.op.Place, moved))
+	p.dropThereButtons(say.Arrived(placeView(p.op.Place), moved))
 	p.show()
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -41,11 +42,11 @@ func readOuting(text string, s *Sky, op storage.Operator, now time.Time) (storag
 	today := dayOf(now, zoneOf(op.Place))
 	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
-			return storage.Outing{}, sayable(badOutingText(word))
+			return storage.Outing{}, sayable(say.BadOuting(word))
 		}
 	}
 	if len(r.grids) == 0 && !r.here {
-		return storage.Outing{}, sayable(textOutingWhere)
+		return storage.Outing{}, sayable(say.OutingWhere)
 	}
 	if err := r.settleDay(today); err != nil {
 		return storage.Outing{}, err
@@ -59,7 +60,7 @@ func readOuting(text string, s *Sky, op storage.Operator, now time.Time) (storag
 	}
 	o.From, o.Until = r.span(zoneOf(o.Place))
 	if !o.Until.After(now) || o.From.Sub(now) > outingAhead {
-		return storage.Outing{}, sayable(outingRangeText(o, zoneOf(o.Place)))
+		return storage.Outing{}, sayable(say.OutingRange(outingView(o), int(outingAhead/day)))
 	}
 	return o, nil
 }
@@ -170,7 +171,7 @@ func (r *outingReader) settleDay(today localDay) error {
 		}
 	}
 	if r.day.IsZero() || r.dayNumber != 0 && r.day.Day() != r.dayNumber {
-		return sayable(textOutingWhen)
+		return sayable(say.OutingWhen)
 	}
 	return nil
 }

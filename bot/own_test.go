@@ -7,8 +7,10 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
+	"skyslate/predict/predicttest"
 	"skyslate/storage"
 )
 
@@ -112,15 +114,15 @@ func TestBirdNames(t *testing.T) {
 	}
 	f := newField(t, "2026-09-01T06:00:00Z")
 	for text, want := range map[string]string{
-		"/birds add HX7ABC 990001 145.9/435.1":            textBadBirdName,
-		"/birds OCHRE-1 log <EOR>":                        textBadBirdName,
-		"/birds OCHRE-1 note " + strings.Repeat("n", 301): textLongBirdNote,
+		"/birds add HX7ABC 990001 145.9/435.1":            say.BadBirdName,
+		"/birds OCHRE-1 log <EOR>":                        say.BadBirdName,
+		"/birds OCHRE-1 note " + strings.Repeat("n", 301): say.LongBirdNote(longestBirdNote),
 	} {
 		f.say(text)
 		if got := f.said[len(f.said)-1].Text; got != want {
 			t.Errorf("%.40s: %q", text, got)
 		}
-		checkFits(t, want, textLines)
+		checkFits(t, want)
 	}
 }
 
@@ -138,7 +140,7 @@ func TestForgetTakesOwnThings(t *testing.T) {
 // A bird written as rows of the list and read again is the same bird, and with
 // one column changed differs in that alone.
 func TestBirdRowsRoundTrip(t *testing.T) {
-	for _, b := range append(predict.StarterBirds(), inventedBirds()...) {
+	for _, b := range append(predict.StarterBirds(), predicttest.Birds()...) {
 		again, err := changedBird(b, nil)
 		if err != nil {
 			t.Errorf("%s: %v", b.Name, err)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/draw"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -58,7 +59,7 @@ func (p *plan) tapPicture(verb string, id storage.PassID) {
 	pass, ok := p.pass(id)
 	switch {
 	case !ok || pass.Void || !pass.LOS.After(p.now()) || !p.canTell(pass):
-		p.say(textOldButton)
+		p.say(say.OldButton)
 	case verb == tapSky:
 		p.sendSky(pass, 0)
 	default:
@@ -78,7 +79,7 @@ func (p *plan) pictured(name string) (storage.Pass, bool) {
 	if name != "" {
 		bird, ok := p.sky.Bird(name)
 		if !ok {
-			p.say(unknownBirdText(name, p.sky))
+			p.say(say.UnknownBird(name, p.sky.names()))
 			return storage.Pass{}, false
 		}
 		belongs = func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
@@ -87,7 +88,7 @@ func (p *plan) pictured(name string) (storage.Pass, bool) {
 	ahead := only(p.passesIn(p.now(), p.now().Add(planDays*day)), belongs)
 	ahead = only(ahead, func(pass storage.Pass) bool { return pass.LOS.After(p.now()) && p.canTell(pass) })
 	if len(ahead) == 0 {
-		p.say(textNoPassAhead)
+		p.say(say.NoPassToDraw)
 		return storage.Pass{}, false
 	}
 	i := slices.IndexFunc(ahead, func(pass storage.Pass) bool { return pass.Up(p.now()) || worthwhile(pass) })
@@ -96,19 +97,19 @@ func (p *plan) pictured(name string) (storage.Pass, bool) {
 
 // canTell reports whether there is what it takes to tell of a pass.
 func (p *plan) canTell(pass storage.Pass) bool {
-	_, ok := p.telling(pass)
+	_, ok := p.passView(pass)
 	return ok
 }
 
 // sendSky owes the sky picture of a pass, worthless when it has set.
 func (p *plan) sendSky(pass storage.Pass, replyTo int64) {
-	p.sendPicture("sky", pass, replyTo, skyCaption(pass), storage.Recipe{Kind: recipeSky, Pass: pass.ID})
+	p.sendPicture("sky", pass, replyTo, say.SkyCaption(planned(pass)), storage.Recipe{Kind: recipeSky, Pass: pass.ID})
 }
 
 func (p *plan) sendReach(pass storage.Pass, grids []parse.Grid, replyTo int64) {
 	grids = grids[:min(len(grids), draw.MostWanted)]
-	one, _ := p.telling(pass)
-	p.sendPicture("reach", pass, replyTo, reachCaption(pass, one.windows(grids)), storage.Recipe{Kind: recipeReach, Pass: pass.ID, Grids: grids})
+	view, _ := p.passView(pass)
+	p.sendPicture("reach", pass, replyTo, say.ReachCaption(view, grids), storage.Recipe{Kind: recipeReach, Pass: pass.ID, Grids: grids})
 }
 
 func (p *plan) sendPicture(what string, pass storage.Pass, replyTo int64, caption string, r storage.Recipe) {
@@ -122,8 +123,8 @@ func (p *plan) sendPicture(what string, pass storage.Pass, replyTo int64, captio
 // pictureButtons offer the pictures of a pass.
 func pictureButtons(pass storage.Pass) []storage.Button {
 	return []storage.Button{
-		{Label: labelSky, Data: tapSky + ":" + string(pass.ID)},
-		{Label: labelReach, Data: tapReach + ":" + string(pass.ID)},
+		{Label: say.LabelSky, Data: tapSky + ":" + string(pass.ID)},
+		{Label: say.LabelReach, Data: tapReach + ":" + string(pass.ID)},
 	}
 }
 
@@ -138,7 +139,7 @@ func (p *plan) showWorked(rest string) {
 	local := p.ev.At.In(p.local())
 	switch word := strings.ToLower(rest); word {
 	case "", workedAll:
-		r.Span = textEver
+		r.Span = say.Ever
 	case workedYear:
 		r.From, r.Span = time.Date(local.Year(), 1, 1, 0, 0, 0, 0, local.Location()).UTC(), local.Format("2006")
 	case workedToday:
@@ -146,20 +147,20 @@ func (p *plan) showWorked(rest string) {
 	default:
 		bird, ok := p.sky.Bird(rest)
 		if !ok {
-			p.say(unknownSpanText(rest, p.sky))
+			p.say(say.UnknownSpan(rest, p.sky.names()))
 			return
 		}
 		r.Bird, r.Span = birdRef(bird), bird.Name
 	}
 	newest := p.newestWorked(r)
 	if len(newest) == 0 {
-		p.say(nothingWorkedText(r.Span))
+		p.say(say.NothingWorked(r.Span))
 		return
 	}
 	r.FileName = fileName("worked", r.Span, p.ev.At.UTC().Format("2006-01-02")) + ".png"
 	p.post(storage.Post{
 		Name: p.name("worked", p.ev.ID), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-		Text: workedCaption(r.Span, newest), Recipe: &r,
+		Text: say.WorkedCaption(r.Span, newest), Recipe: &r,
 	})
 }
 
@@ -210,7 +211,7 @@ func (p *plan) showCalendar() {
 		return pass.Followed() && pass.AOS.After(p.now())
 	})
 	if len(ahead) == 0 {
-		p.say(textNothingFollowed)
+		p.say(say.NothingFollowed)
 		return
 	}
 	p.sendCalendar(ahead)
@@ -220,14 +221,14 @@ func (p *plan) showCalendar() {
 func (p *plan) sendCalendar(passes []storage.Pass) {
 	r := storage.Recipe{
 		Kind:     recipeCalendar,
-		FileName: fileName("passes", passes[0].AOS.UTC().Format("2006-01-02"), gridList(passes[0].Place.Grids)) + ".ics",
+		FileName: fileName("passes", passes[0].AOS.UTC().Format("2006-01-02"), say.Grids(passes[0].Place.Grids)) + ".ics",
 	}
 	for _, pass := range passes {
 		r.Passes = append(r.Passes, pass.ID)
 	}
 	p.post(storage.Post{
 		Name: p.name("calendar", p.ev.ID), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-		Text: calendarCaption(passes), Recipe: &r,
+		Text: say.CalendarCaption(planned(passes[0]), len(passes)), Recipe: &r,
 	})
 }
 

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
-	"strings"
 	"time"
 
 	"skyslate/bot/calendar"
 	"skyslate/bot/draw"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -17,7 +17,8 @@ import (
 // shown is what a picture or a calendar file of passes is made from.
 type shown struct {
 	op     storage.Operator
-	passes []passing
+	passes []storage.Pass
+	views  []say.Pass // of each
 }
 
 // show reads anew what a recipe names: passes that are gone, or that nothing is
@@ -37,8 +38,8 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 			if err != nil {
 				return err
 			}
-			if one, can := sky.telling(pass, s.op); ok && can && !pass.Void {
-				s.passes = append(s.passes, one)
+			if view, can := sky.passView(pass, s.op); ok && can && !pass.Void {
+				s.passes, s.views = append(s.passes, pass), append(s.views, view)
 			}
 		}
 		return nil
@@ -57,12 +58,12 @@ const (
 )
 
 // moments are the ends of so many equal steps of a pass, AOS and LOS among them.
-func (p passing) moments(steps int) []time.Time {
+func moments(p say.Pass, steps int) []time.Time {
 	all := make([]time.Time, 0, steps+1)
 	for i := range steps {
-		all = append(all, p.pass.AOS.Add(p.pass.LOS.Sub(p.pass.AOS)*time.Duration(i)/time.Duration(steps)))
+		all = append(all, p.AOS.Add(p.LOS.Sub(p.AOS)*time.Duration(i)/time.Duration(steps)))
 	}
-	return append(all, p.pass.LOS)
+	return append(all, p.LOS)
 }
 
 // skyPicture renders recipeSky.
@@ -71,41 +72,27 @@ func (d *Desk) skyPicture(post storage.Post) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return unfit(skyOfPass(s.passes[0]).PNG())
+	return unfit(skyOfPass(s.views[0]).PNG())
 }
 
 // skyOfPass is the picture of a pass.
-func skyOfPass(p passing) draw.Sky {
-	s := draw.Sky{Bird: p.bird.Name, Peak: p.spot(p.pass.TCA), Horizon: horizonOf(p.pass.Place)}
-	for _, at := range p.moments(trackSteps) {
-		s.Track = append(s.Track, p.spot(at))
+func skyOfPass(p say.Pass) draw.Sky {
+	s := draw.Sky{Bird: p.Bird.Name, Peak: spot(p, p.TCA), Horizon: p.Place.Horizon}
+	for _, at := range moments(p, trackSteps) {
+		s.Track = append(s.Track, spot(p, at))
 	}
-	if sides := steppedSides(p.radio()); len(sides) > 0 {
-		s.Side = sides[0].label
-		for _, step := range p.steps(sides[0]) {
-			s.Turns = append(s.Turns, draw.Turn{Spot: p.spot(step.At), Dial: dialled(step.DialMHz, rasterOf(p.rig))})
-		}
+	side, turns := p.Turns()
+	s.Side = side
+	for _, t := range turns {
+		s.Turns = append(s.Turns, draw.Turn{Spot: spot(p, t.At), Dial: t.Dial})
 	}
-	if p.radio().Kind == predict.Linear {
-		s.Side, s.Turns = "receive", p.middles()
-	}
-	s.Sun.At = p.pass.TCA
-	s.Sun.AzDeg, s.Sun.ElDeg = siteOf(p.pass.Place).Sun(p.pass.TCA)
+	s.Sun.At = p.TCA
+	s.Sun.AzDeg, s.Sun.ElDeg = p.Place.Site.Sun(p.TCA)
 	return s
 }
 
-// middles are the receive dial of a linear transponder along a pass.
-func (p passing) middles() []draw.Turn {
-	var turns []draw.Turn
-	_, dials := p.dials()
-	for _, at := range dialTimes(p.pass, time.Time{}) {
-		turns = append(turns, draw.Turn{Spot: p.spot(at), Dial: strings.TrimSpace(dials(at)[0])})
-	}
-	return turns
-}
-
-func (p passing) spot(at time.Time) draw.Spot {
-	l := p.look(at)
+func spot(p say.Pass, at time.Time) draw.Spot {
+	l := p.Look(at)
 	return draw.Spot{At: at, AzDeg: l.AzDeg, ElDeg: l.ElDeg}
 }
 
@@ -115,51 +102,44 @@ func (d *Desk) reachPicture(post storage.Post) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return unfit(reachOfPass(s.passes[0], post.Recipe.Grids).PNG())
+	return unfit(reachOfPass(s.views[0], post.Recipe.Grids).PNG())
 }
 
 // reachOfPass is what a pass reaches: each square whose middle sees the bird
 // while the own place does.
-func reachOfPass(p passing, wanted []parse.Grid) draw.Reach {
-	here := siteOf(p.pass.Place)
+func reachOfPass(p say.Pass, wanted []parse.Grid) draw.Reach {
+	here := p.Place.Site
 	r := draw.Reach{
-		Bird: p.bird.Name, AOS: p.pass.AOS, LOS: p.pass.LOS,
-		OwnLat: here.LatDeg, OwnLon: here.LonDeg, OwnName: gridList(p.pass.Place.Grids[:min(1, len(p.pass.Place.Grids))]),
+		Bird: p.Bird.Name, AOS: p.AOS, LOS: p.LOS,
+		OwnLat: here.LatDeg, OwnLon: here.LonDeg, OwnName: say.Grids(p.Place.Grids[:min(1, len(p.Place.Grids))]),
 	}
-	far := p.farthestKm()
-	moments := p.moments(reachSteps)
+	far := farthestKm(p)
+	times := moments(p, reachSteps)
 	for lat := -89.5; lat < 90; lat++ {
 		for lon := -179.0; lon < 180; lon += 2 {
 			there := predict.Site{LatDeg: lat, LonDeg: lon}
 			if predict.DistanceKm(here, there) > far {
 				continue
 			}
-			if w := p.window(there, moments); !w.To.IsZero() {
+			if w := window(p, there, times); !w.To.IsZero() {
 				w.Grid = parse.GridAt(lat, lon, 4)
 				r.Squares = append(r.Squares, w)
 			}
 		}
 	}
-	r.Wanted = p.windows(wanted)
-	return r
-}
-
-// windows is when grids and the own place see the bird at once during the pass.
-func (p passing) windows(grids []parse.Grid) []draw.Window {
-	var all []draw.Window
-	for _, g := range grids {
-		from, to, _ := p.reachedFor(g)
-		all = append(all, draw.Window{Grid: g, From: from, To: to})
+	for _, g := range wanted {
+		w, _ := p.With(g)
+		r.Wanted = append(r.Wanted, draw.Window{Grid: g, From: w.Start, To: w.End})
 	}
-	return all
+	return r
 }
 
 // window is the first and the last of the moments at which a place sees the bird;
 // zero if there are none.
-func (p passing) window(there predict.Site, moments []time.Time) draw.Window {
+func window(p say.Pass, there predict.Site, moments []time.Time) draw.Window {
 	var w draw.Window
 	for _, at := range moments {
-		if p.table.Look(there, at).ElDeg < 0 {
+		if p.Table.Look(there, at).ElDeg < 0 {
 			continue
 		}
 		if w.From.IsZero() {
@@ -174,8 +154,8 @@ func (p passing) window(there predict.Site, moments []time.Time) draw.Window {
 // bird stands on the horizon at AOS or LOS it is as far again to the places that
 // have it on theirs. The distance to the bird is a little more than that along
 // the ground; a fifth is for orbits that are not round.
-func (p passing) farthestKm() float64 {
-	slant := math.Max(p.look(p.pass.AOS).RangeKm, p.look(p.pass.LOS).RangeKm)
+func farthestKm(p say.Pass) float64 {
+	slant := math.Max(p.Look(p.AOS).RangeKm, p.Look(p.LOS).RangeKm)
 	const halfRoundKm = 20004
 	return math.Min(2.4*slant, halfRoundKm)
 }
@@ -197,7 +177,7 @@ func (d *Desk) workedPicture(post storage.Post) ([]byte, error) {
 	grids, newest := gridsWorked(contacts, r.Bird)
 	return unfit(draw.Worked{
 		Span: r.Span, Grids: grids, Newest: newest,
-		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: gridList(op.Place.Grids[:min(1, len(op.Place.Grids))]),
+		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: say.Grids(op.Place.Grids[:min(1, len(op.Place.Grids))]),
 	}.PNG())
 }
 
@@ -208,12 +188,13 @@ func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 		return nil, err
 	}
 	var entries []calendar.Entry
-	for _, p := range s.passes {
+	for i, pass := range s.passes {
+		view := s.views[i]
 		entries = append(entries, calendar.Entry{
-			UID: calendarUID(p.pass), Start: p.pass.AOS, End: p.pass.LOS,
-			Summary: calendarSummary(p), Text: calendarText(p, s.op.Call, zoneOf(p.pass.Place)),
-			Place: gridList(p.pass.Place.Grids), LatDeg: p.pass.Place.LatDeg, LonDeg: p.pass.Place.LonDeg,
-			Alarms: alarmsOf(s.op, p.pass),
+			UID: calendarUID(pass), Start: pass.AOS, End: pass.LOS,
+			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, zoneOf(pass.Place)),
+			Place: say.Grids(pass.Place.Grids), LatDeg: pass.Place.LatDeg, LonDeg: pass.Place.LonDeg,
+			Alarms: alarmsOf(s.op, pass),
 		})
 	}
 	return unfit(calendar.File(entries, post.Made, d.version))
@@ -234,16 +215,4 @@ func unfit(body []byte, err error) ([]byte, error) {
 		return nil, &unfitError{why: err.Error()}
 	}
 	return body, nil
-}
-
-// reachedFor is how long a grid's middle sees the bird during a pass, and from
-// when; ok is false if never.
-func (p passing) reachedFor(g parse.Grid) (from, to time.Time, ok bool) {
-	at := siteOf(p.pass.Place)
-	for _, w := range predict.Windows(p.table, at, siteOfGrid(g), p.pass.AOS, p.pass.LOS, 0) {
-		if w.Start.Before(p.pass.LOS) && w.End.After(p.pass.AOS) {
-			return w.Start, w.End, true
-		}
-	}
-	return time.Time{}, time.Time{}, false
 }

@@ -9,8 +9,10 @@ import (
 	"time"
 
 	"skyslate/bot/draw"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
+	"skyslate/predict/predicttest"
 	"skyslate/storage"
 )
 
@@ -19,16 +21,16 @@ import (
 // the moments at which the dial turns.
 func TestSkyOfPassAgainstReference(t *testing.T) {
 	turns := map[string][]map[string]string{}
-	for _, row := range authorityRows(t, "doppler_steps_436800.csv") {
+	for _, row := range predicttest.Rows(t, "doppler_steps_436800.csv") {
 		turns[row["sat"]+row["grid"]+row["n"]] = append(turns[row["sat"]+row["grid"]+row["n"]], row)
 	}
 	compared := 0
-	for _, row := range authorityRows(t, "passes.csv") {
+	for _, row := range predicttest.Rows(t, "passes.csv") {
 		if row["sat"] != "OCHRE-1" || row["grid"] != "JO62qm" {
 			continue
 		}
-		for _, p := range passingsOf(t, inventedSky(t), "OCHRE-1", placeAt("JO62qm")) {
-			if p.pass.AOS.Sub(utc(row["aos_utc"])).Abs() > time.Second {
+		for _, p := range viewsOf(t, inventedSky(t), "OCHRE-1", placeAt("JO62qm")) {
+			if p.AOS.Sub(utc(row["aos_utc"])).Abs() > time.Second {
 				continue
 			}
 			compared++
@@ -81,15 +83,16 @@ func sameTurns(t *testing.T, got []draw.Turn, want []map[string]string) {
 func TestReachAgainstReference(t *testing.T) {
 	jn58 := parse.MustParseGrid("JN58")
 	want := map[int64]map[string]string{}
-	for _, row := range authorityRows(t, "mutual.csv") {
+	for _, row := range predicttest.Rows(t, "mutual.csv") {
 		if row["sat"] == "OCHRE-1" && row["grid1"] == "JO62qm" && row["grid2"] == "JN58" {
 			want[utc(row["start_utc"]).Unix()/3600] = row
 		}
 	}
 	compared := 0
-	for i, p := range passingsOf(t, inventedSky(t), "OCHRE-1", placeAt("JO62qm")) {
-		w := p.windows([]parse.Grid{jn58})[0]
-		if row, ok := want[p.pass.TCA.Unix()/3600]; ok && !w.To.IsZero() {
+	for i, p := range viewsOf(t, inventedSky(t), "OCHRE-1", placeAt("JO62qm")) {
+		both, _ := p.With(jn58)
+		w := draw.Window{Grid: jn58, From: both.Start, To: both.End}
+		if row, ok := want[p.TCA.Unix()/3600]; ok && !w.To.IsZero() {
 			compared++
 			if w.From.Sub(utc(row["start_utc"])).Abs() > 50*time.Millisecond || w.To.Sub(utc(row["end_utc"])).Abs() > 50*time.Millisecond {
 				t.Errorf("pass %d: %v to %v, want %s to %s", i, w.From, w.To, row["start_utc"], row["end_utc"])
@@ -106,9 +109,9 @@ func TestReachAgainstReference(t *testing.T) {
 
 // squaresMatch: the square's own window is the exact one, to the step of the
 // search.
-func squaresMatch(t *testing.T, p passing, exact draw.Window) {
+func squaresMatch(t *testing.T, p say.Pass, exact draw.Window) {
 	t.Helper()
-	step := p.pass.LOS.Sub(p.pass.AOS) / reachSteps
+	step := p.LOS.Sub(p.AOS) / reachSteps
 	for _, w := range reachOfPass(p, nil).Squares {
 		if w.Grid == exact.Grid {
 			if w.From.Sub(exact.From).Abs() > step || w.To.Sub(exact.To).Abs() > step {
@@ -124,12 +127,12 @@ func squaresMatch(t *testing.T, p passing, exact draw.Window) {
 // orbit and the place.
 func TestFarthest(t *testing.T) {
 	for _, bird := range []string{"OCHRE-1", "SIENNA"} {
-		p := passingsOf(t, inventedSky(t), bird, placeAt("JO62qm"))[1]
-		far, here := p.farthestKm(), siteOf(p.pass.Place)
+		p := viewsOf(t, inventedSky(t), bird, placeAt("JO62qm"))[1]
+		far, here := farthestKm(p), p.Place.Site
 		for lat := -85.0; lat <= 85; lat += 5 {
 			for lon := -180.0; lon < 180; lon += 5 {
 				there := siteOfGrid(parse.GridAt(lat, lon, 4))
-				if w := p.window(there, p.moments(reachSteps)); !w.To.IsZero() && predict.DistanceKm(here, there) > far {
+				if w := window(p, there, moments(p, reachSteps)); !w.To.IsZero() && predict.DistanceKm(here, there) > far {
 					t.Errorf("%s: %v, %v is reached and beyond %v km", bird, lat, lon, far)
 				}
 			}
@@ -157,8 +160,8 @@ func TestGridsWorked(t *testing.T) {
 	} {
 		ref := storage.BirdRef{Name: tt.bird, LogName: tt.bird}
 		grids, newest := gridsWorked(all, ref)
-		if gridList(grids) != tt.grids || gridList(newest) != tt.newest {
-			t.Errorf("%q: %s, newest %s", tt.bird, gridList(grids), gridList(newest))
+		if say.Grids(grids) != tt.grids || say.Grids(newest) != tt.newest {
+			t.Errorf("%q: %s, newest %s", tt.bird, say.Grids(grids), say.Grids(newest))
 		}
 	}
 }
@@ -191,26 +194,10 @@ func TestCalendarUID(t *testing.T) {
 	}
 }
 
-func TestPictureTextsFit(t *testing.T) {
-	pass := storage.Pass{
-		Bird: storage.BirdRef{Name: "A-BIRD-WITH-A-VERY-LONG-NAME"}, PeakElDeg: 90,
-		AOS: utc("2026-09-21T10:02:44Z"), LOS: utc("2026-09-21T10:12:44Z"),
-	}
-	grid := parse.MustParseGrid("JO62qm12")
-	eight := []draw.Window{{Grid: grid, From: pass.AOS, To: pass.LOS}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}, {Grid: grid}}
-	for _, text := range []string{
-		textNoPassAhead, textNothingFollowed, skyCaption(pass), reachCaption(pass, eight),
-		workedCaption(pass.Bird.Name, []parse.Grid{grid, grid, grid, grid}), nothingWorkedText(pass.Bird.Name),
-		unknownSpanText(strings.Repeat("x", 99), inventedSky(t)), calendarCaption([]storage.Pass{pass, pass}),
-	} {
-		checkFits(t, text, textLines)
-	}
-}
-
 // The budget of a sky picture is 50 ms and 60,000 bytes, from the pass to the
 // file.
 func BenchmarkSkyPicture(b *testing.B) {
-	p := passingsOf(b, inventedSky(b), "OCHRE-1", placeAt("JO62qm"))[2]
+	p := viewsOf(b, inventedSky(b), "OCHRE-1", placeAt("JO62qm"))[2]
 	var body []byte
 	for b.Loop() {
 		body, _ = skyOfPass(p).PNG()
@@ -219,7 +206,7 @@ func BenchmarkSkyPicture(b *testing.B) {
 }
 
 func BenchmarkReachPicture(b *testing.B) {
-	p := passingsOf(b, inventedSky(b), "OCHRE-1", placeAt("JO62qm"))[2]
+	p := viewsOf(b, inventedSky(b), "OCHRE-1", placeAt("JO62qm"))[2]
 	var body []byte
 	for b.Loop() {
 		body, _ = reachOfPass(p, nil).PNG()

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -25,14 +26,14 @@ func gridsIn(text string) ([]parse.Grid, error) {
 			err = errShortGrid
 		}
 		if err != nil {
-			return nil, sayable(badGridText(word, err))
+			return nil, sayable(say.BadGrid(word, err))
 		}
 		if !slices.Contains(grids, g) {
 			grids = append(grids, g)
 		}
 	}
 	if err := parse.CheckGrids(grids); err != nil {
-		return nil, sayable(badGridText(text, err))
+		return nil, sayable(say.BadGrid(text, err))
 	}
 	return grids, nil
 }
@@ -42,7 +43,7 @@ func gridsIn(text string) ([]parse.Grid, error) {
 func (p *plan) placed() {
 	s := p.ev.Spot
 	if s == nil || math.Abs(s.LatDeg) > 90 || math.Abs(s.LonDeg) > 180 {
-		p.say(textBadPlace)
+		p.say(say.BadPlace)
 		return
 	}
 	grid := parse.GridAt(s.LatDeg, s.LonDeg, 6)
@@ -50,7 +51,8 @@ func (p *plan) placed() {
 		p.moved(grid, *s)
 		return
 	}
-	p.setPlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg, "\n"+borderText(s.LatDeg, s.LonDeg, s.AccuracyM))
+	side, corner := borders(s.LatDeg, s.LonDeg)
+	p.setPlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg, "\n"+say.Borders(grid.Square(), side, corner, s.AccuracyM))
 }
 
 // moved follows a live location.
@@ -69,12 +71,12 @@ func (p *plan) moved(grid parse.Grid, s Spot) {
 		if p.ready() {
 			p.replan()
 		}
-	case s.AccuracyM > side.metres:
+	case s.AccuracyM > side.Metres:
 		// Perhaps across, perhaps not: the next one will tell.
 	default:
-		text := crossedText(own, parse.GridAt(s.LatDeg, s.LonDeg, 6))
+		text := say.Crossed(own, parse.GridAt(s.LatDeg, s.LonDeg, 6))
 		if p.movePlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg) {
-			text += "\n" + textLevelAgain
+			text += "\n" + say.LevelAgain
 		}
 		p.settled(text)
 	}
@@ -108,7 +110,7 @@ func (p *plan) askHere() bool {
 func (p *plan) hereButton() storage.Button {
 	p.op.Place.Asked = p.now()
 	return storage.Button{
-		Label: stillInLabel(p.op.Place), Data: tapHere + ":" + strconv.FormatInt(p.op.Place.Set.Unix(), 10),
+		Label: say.StillInLabel(placeView(p.op.Place)), Data: tapHere + ":" + strconv.FormatInt(p.op.Place.Set.Unix(), 10),
 	}
 }
 
@@ -120,14 +122,14 @@ func (p *plan) checkPlace() {
 	}
 	button := p.hereButton()
 	p.put(storage.Post{
-		Name: p.name("here", p.ev.ID), Text: stillHereText(p.op.Place, p.now()), Buttons: [][]storage.Button{{button}},
+		Name: p.name("here", p.ev.ID), Text: say.StillHere(placeView(p.op.Place), p.now()), Buttons: [][]storage.Button{{button}},
 	})
 }
 
 // tapStillHere takes the answer that the place still holds.
 func (p *plan) tapStillHere(rest string) {
 	if rest != strconv.FormatInt(p.op.Place.Set.Unix(), 10) {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.op.Place.Confirmed = p.now()
@@ -142,7 +144,7 @@ func (p *plan) tapStillHere(rest string) {
 	rows = slices.DeleteFunc(rows, func(row []storage.Button) bool { return len(row) == 0 })
 	text := post.Text
 	if len(rows) == 0 {
-		text = hereText(p.op.Place)
+		text = say.Here(placeView(p.op.Place))
 	}
 	p.editTapped(text, rows...)
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -149,9 +150,9 @@ func (p *plan) what() string {
 	}
 	var parts []string
 	for _, move := range p.moves {
-		parts = append(parts, stepText(p.contacts[move.Contact], move.From == 0))
+		parts = append(parts, say.Step(contactView(p.contacts[move.Contact]), move.From == 0))
 	}
-	return some(parts, listedInCaption)
+	return say.Steps(parts)
 }
 
 // messageOf returns a message as the plan leaves it.
@@ -350,7 +351,7 @@ func (p *plan) post(post storage.Post) {
 // say answers the operator's message with a text, in as many messages as it takes;
 // the last one has the buttons.
 func (p *plan) say(text string, buttons ...[]storage.Button) {
-	pages := paged(text)
+	pages := say.Pages(text)
 	for i, page := range pages {
 		post := storage.Post{Name: p.name("say", p.ev.ID, len(p.posts)), ReplyTo: p.ev.Message, Text: page, Silent: true}
 		if i == len(pages)-1 {

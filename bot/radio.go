@@ -1,15 +1,27 @@
 package bot
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/predict"
 	"skyslate/storage"
 )
+
+// rasterKHz is the step of the radio's dial where the operator says none: every
+// frequency told is a multiple of it. Common practice, no source.
+const rasterKHz = 5.0
+
+// rasters are the steps that radios have, in kHz.
+var rasters = []float64{1, 2.5, 5, 6.25, 10, 12.5}
+
+// rasterOf is the step of a radio's dial in kHz.
+func rasterOf(r storage.Radio) float64 { return cmp.Or(r.StepKHz, rasterKHz) }
 
 // setRadio shows or changes how the operator's radio is dialled: "step 12.5",
 // "2m on", "2m off".
@@ -21,7 +33,7 @@ func (p *plan) setRadio(rest string) {
 	case len(words) == 2 && words[0] == "step":
 		step, err := strconv.ParseFloat(strings.TrimSuffix(words[1], "khz"), 64)
 		if err != nil || !slices.Contains(rasters, step) {
-			p.say(badStepText(words[1]))
+			p.say(say.BadStep(words[1]))
 			return
 		}
 		if r.StepKHz = step; step == rasterKHz {
@@ -30,18 +42,18 @@ func (p *plan) setRadio(rest string) {
 	case len(words) == 2 && words[0] == "2m" && (words[1] == "on" || words[1] == "off"):
 		r.Both = words[1] == "on"
 	default:
-		p.say(textRadioUsage)
+		p.say(say.RadioHow)
 		return
 	}
 	p.op.Radio = r
-	p.say(radioText(r))
+	p.say(say.RadioSet(radioView(r)))
 }
 
-// meant finds the pass that a question about a pass is about: the one chosen, the
+// selectPass finds the pass that a question about a pass is about: the one chosen, the
 // one up that is followed, the next one followed, the next one that doesn't graze,
 // any. Of a bird named it is the one that is up, or the next that is followed or
 // doesn't graze, or any. Only those that fit count.
-func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) {
+func (p *plan) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
 	now := p.now()
 	if p.ready() && len(p.passesIn(now, now.Add(planDays*day))) == 0 {
 		p.replan()
@@ -67,12 +79,12 @@ func (p *plan) meant(bird string, fits func(predict.Bird) bool) (passing, bool) 
 	}
 	for _, choice := range choices {
 		for _, pass := range only(ahead, choice) {
-			if one, ok := p.telling(pass); ok {
-				return one, true
+			if view, ok := p.passView(pass); ok {
+				return pass, view, true
 			}
 		}
 	}
-	return passing{}, false
+	return storage.Pass{}, say.Pass{}, false
 }
 
 // worthwhile reports whether a pass is followed or doesn't graze.
@@ -89,7 +101,7 @@ func (p *plan) knownBird(name string) bool {
 		return true
 	}
 	if _, ok := p.sky.Bird(name); !ok {
-		p.say(unknownBirdText(name, p.sky))
+		p.say(say.UnknownBird(name, p.sky.names()))
 		return false
 	}
 	return true
@@ -112,15 +124,15 @@ func (p *plan) showMemories(bird string) {
 	if p.setUpFirst() || !p.knownBird(bird) {
 		return
 	}
-	one, ok := p.meant(bird, anyBird)
+	_, view, ok := p.selectPass(bird, anyBird)
 	switch {
 	case !ok:
-		p.say(textNoneAhead)
-	case one.radio().Kind != predict.FM:
-		p.say(noMemoriesText(one.bird))
+		p.say(say.NoPassKnown)
+	case view.Transponder().Kind != predict.FM:
+		p.say(say.NoMemories(view.Bird.Name))
 	default:
-		rows := one.table.MemoryPlan(siteOf(one.pass.Place), one.predicted(), one.radio(), rasterOf(one.rig), mostMemories)
-		p.say(memoriesText(one, rows))
+		rows := view.Table.MemoryPlan(view.Place.Site, view.Pass, view.Transponder(), view.Radio.StepKHz, mostMemories)
+		p.say(say.Memories(view, rows))
 	}
 }
 
@@ -144,45 +156,32 @@ func (p *plan) showDial(rest string) {
 	if !p.knownBird(bird) {
 		return
 	}
-	one, ok := p.meant(bird, isLinear)
+	pass, view, ok := p.selectPass(bird, isLinear)
 	if !ok {
-		p.say(noLinearText(bird))
+		p.say(say.NoLinear(bird))
 		return
 	}
 	at := p.now()
-	if !one.pass.Up(at) {
-		at = one.pass.TCA
+	if !pass.Up(at) {
+		at = pass.TCA
 	}
 	side := predict.Receive
 	if mhz != 0 {
-		_, side, ok = one.radio().Stated(strconv.FormatFloat(mhz, 'f', 6, 64))
+		_, side, ok = view.Transponder().Stated(strconv.FormatFloat(mhz, 'f', 6, 64))
 		if !ok {
-			p.say(offBandText(one.bird, mhz))
+			p.say(say.OffBand(view.Bird, mhz))
 			return
 		}
 	}
-	p.say(dialText(one, onSpot(one, at, mhz, side), p.now()))
+	p.say(say.Dials(view, onSpot(view, at, mhz, side), p.now()))
 }
 
 // onSpot is the transponder as seen from one spot of its passband: the one that
 // a dial frequency means at a moment, 0 its middle.
-func onSpot(one passing, at time.Time, mhz float64, side predict.Side) predict.Transponder {
-	t := one.radio()
-	tuning := one.table.TuneTo(siteOf(one.pass.Place), at, t, mhz, side)
+func onSpot(view say.Pass, at time.Time, mhz float64, side predict.Side) predict.Transponder {
+	t := view.Transponder()
+	tuning := view.Table.TuneTo(view.Place.Site, at, t, mhz, side)
 	t.DownlinkMHz = tuning.DownlinkMHz - tuning.DownlinkHz/1e6
 	t.UplinkMHz = tuning.UplinkMHz - tuning.UplinkHz/1e6
 	return t
-}
-
-// dialTimes are the moments for which dials are told: now during the pass, and
-// five along it.
-func dialTimes(pass storage.Pass, now time.Time) []time.Time {
-	times := []time.Time{
-		pass.AOS, pass.AOS.Add(pass.TCA.Sub(pass.AOS) / 2), pass.TCA, pass.TCA.Add(pass.LOS.Sub(pass.TCA) / 2), pass.LOS,
-	}
-	if pass.Up(now) {
-		times = append(only(times, now.Before), now)
-	}
-	slices.SortFunc(times, time.Time.Compare)
-	return times
 }

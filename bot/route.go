@@ -3,6 +3,7 @@ package bot
 import (
 	"strings"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -37,7 +38,7 @@ func (p *plan) run() {
 	case Other:
 		p.arrive()
 		p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-		p.say(textCantRead)
+		p.say(say.CantRead)
 	}
 }
 
@@ -59,7 +60,7 @@ func (p *plan) said() {
 		return
 	}
 	if !p.ready() {
-		p.say(textKept)
+		p.say(say.KeptAsNote)
 		p.ask()
 		return
 	}
@@ -139,13 +140,13 @@ func (p *plan) command(name, rest string) {
 		p.setRemind(rest)
 	case "help":
 		if strings.EqualFold(rest, wordMore) {
-			p.say(textHelpMore)
+			p.say(say.HelpMore)
 			return
 		}
-		p.say(textHelp)
+		p.say(say.Help)
 	case "forget":
 		p.askForget()
 	default:
-		p.say(unknownCommandText(name))
+		p.say(say.UnknownCommand(name))
 	}
 }

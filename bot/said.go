@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -175,7 +176,7 @@ func (p *plan) edited() {
 	m.Text = p.ev.Text
 	p.message = &m
 	if _, _, is := command(m.Text); is {
-		p.say(textEditedCommand)
+		p.say(say.EditedCommand)
 		return
 	}
 	if m.Answers != "" {
@@ -197,7 +198,7 @@ func (p *plan) edited() {
 	p.show()
 	p.sayMoved(s, stood)
 	if len(p.posts) == 0 && len(p.contactsBy(m)) > 0 {
-		p.say(textLaterHolds)
+		p.say(say.LaterHolds)
 	}
 }
 
@@ -224,7 +225,7 @@ func (p *plan) sayMoved(s *sitting, before map[uint64]storage.PassID) {
 		}
 	}
 	if n > 0 {
-		p.say(movedText(now, n))
+		p.say(say.Moved(planned(now), n))
 	}
 }
 
@@ -243,9 +244,4 @@ func (p *plan) follow(chosen storage.PassID) {
 		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
 		p.moveCard(pass)
 	}
-}
-
-// noteText is a text shortened for a line.
-func noteText(s string, width int) string {
-	return clip(strings.Join(strings.Fields(s), " "), width)
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -37,7 +38,7 @@ func (p *plan) showGone(s *sitting, stale map[int64]bool) {
 	for _, ev := range s.Evidence {
 		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
 		if ev.Kind == storage.EvSaid && stale[ev.Message] && !stands && p.acked(ev.Message) {
-			p.put(storage.Post{Name: p.name("ack", ev.Message), ReplyTo: ev.Message, Text: textNothingLeft})
+			p.put(storage.Post{Name: p.name("ack", ev.Message), ReplyTo: ev.Message, Text: say.NothingLeft})
 		}
 	}
 }
@@ -146,19 +147,19 @@ func (p *plan) answerWords(s *sitting, m contact.Message, logged bool) {
 	bird := s.log.NotUp[m.ID]
 	switch {
 	case m.Ignored == contact.WhichOne:
-		p.say(textWhichContact)
+		p.say(say.WhichContact)
 	case m.Ignored == contact.NoRewrite:
-		p.say(textNoRewrite)
+		p.say(say.NoRewrite)
 	case logged:
 	case bird != "":
-		p.say(notUpText(bird))
+		p.say(say.NotUp(bird))
 	case len(m.Told) > 0:
 	case m.Alone && p.followed != "":
 		if pass, ok := p.pass(p.followed); ok {
-			p.say(chosenText(pass, 0))
+			p.say(say.Chosen(planned(pass), 0))
 		}
 	default:
-		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
+		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
 }
 
@@ -168,7 +169,7 @@ func (p *plan) earlierButton(c contact.Contact) [][]storage.Button {
 	if !ok {
 		return nil
 	}
-	return [][]storage.Button{{{Label: earlierLabel(pass), Data: forButton(c.Delivery, pass.ID)}}}
+	return [][]storage.Button{{{Label: say.EarlierLabel(planned(pass)), Data: forButton(c.Delivery, pass.ID)}}}
 }
 
 func forButton(delivery time.Time, pass storage.PassID) string {
@@ -218,9 +219,9 @@ func (p *plan) closeQuestions(s *sitting) {
 				continue
 			}
 		}
-		text := droppedText(c)
+		text := say.DroppedNow(contactView(c))
 		if c.State != storage.Dropped {
-			text = echoLine(c, p.ordinal(c), p.repeats(c), p.op.Place)
+			text = p.echoed(c)
 		}
 		p.put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
 	}
@@ -297,11 +298,11 @@ func (p *plan) settledBy(s *sitting, delivery time.Time) string {
 		default:
 			if pass, ok := p.pass(ev.Pass); ok {
 				n := len(only(p.touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() }))
-				return chosenText(pass, n)
+				return say.Chosen(planned(pass), n)
 			}
 		}
 	}
-	return textPartKnown
+	return say.PartKnown
 }
 
 func (p *plan) cameIn(s *sitting, message int64, delivery time.Time) bool {
@@ -324,7 +325,7 @@ func (p *plan) inOrder(s *sitting, delivery time.Time) string {
 			passes = append(passes, pass)
 		}
 	}
-	return inOrderText(passes, n)
+	return say.InOrder(plannedAll(passes), n)
 }
 
 // whichPass is the question which pass a delivery is of.
@@ -335,20 +336,20 @@ func (p *plan) whichPass(s *sitting, q contact.Question) (string, [][]storage.Bu
 	}
 	var buttons [][]storage.Button
 	for _, pass := range rivals[:min(len(rivals), maxChoices)] {
-		buttons = append(buttons, []storage.Button{{Label: passLabel(pass), Data: forButton(q.Delivery, pass.ID)}})
+		buttons = append(buttons, []storage.Button{{Label: say.PassName(planned(pass)), Data: forButton(q.Delivery, pass.ID)}})
 	}
 	if q.InOrder {
-		first := storage.Button{Label: labelInOrder, Data: forButton(q.Delivery, "")}
-		return partsText(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
+		first := storage.Button{Label: say.LabelInOrder, Data: forButton(q.Delivery, "")}
+		return say.Parts(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
 	}
 	m, _ := p.messageOf(q.Message)
-	text := whichText(rivals, m.At, s.log.NotUp[q.Message])
+	text := say.WhichPass(plannedAll(rivals), m.At, s.log.NotUp[q.Message])
 	if answered := p.lastAnswer(s, q.Delivery); answered != "" {
 		if pass, ok := p.pass(answered); ok {
 			first, _ := p.contact(s.known[q.Contacts[0]])
-			left := make([]storage.Contact, len(q.Contacts))
-			left[0] = first
-			text = chosenText(pass, p.filedUnder(s, pass.ID, q.Delivery)) + "\n" + othersText(left) + "\n" + text
+			left := make([]say.Contact, len(q.Contacts))
+			left[0] = contactView(first)
+			text = say.Chosen(planned(pass), p.filedUnder(s, pass.ID, q.Delivery)) + "\n" + say.LeftOver(left) + "\n" + text
 		}
 	}
 	return text, buttons
@@ -387,7 +388,7 @@ func (p *plan) showSlates(s *sitting) {
 		r := contact.RecordingOf(c, c.Pass)
 		if c.State == storage.Doubtful && c.Why == contact.WhySlate && slices.Contains(s.log.Waiting, r) {
 			p.put(storage.Post{
-				Name: p.slatePost(r), ReplyTo: c.Message, Text: askSlateText(p.recordingName(r)),
+				Name: p.slatePost(r), ReplyTo: c.Message, Text: say.AskSlate(p.recordingName(r)),
 				Buttons: p.slateOffers(s, r), Pass: r.Pass,
 			})
 		}
@@ -427,12 +428,12 @@ func (p *plan) askAgain(end storage.Pass) {
 	var buttons [][]storage.Button
 	for _, id := range waiting[0].Rivals[:min(len(waiting[0].Rivals), maxChoices)] {
 		if pass, ok := p.pass(id); ok {
-			buttons = append(buttons, []storage.Button{{Label: passLabel(pass), Data: forButton(s.Evidence[i].Began, id)}})
+			buttons = append(buttons, []storage.Button{{Label: say.PassName(planned(pass)), Data: forButton(s.Evidence[i].Began, id)}})
 		}
 	}
 	p.put(storage.Post{
 		Name: p.name("again", end.ID), ReplyTo: waiting[0].Message, About: ids(waiting), List: true,
-		Text: againText(waiting), Buttons: buttons,
+		Text: say.StillOpen(contactViews(waiting)), Buttons: buttons,
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/say"
 	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -20,10 +21,10 @@ const (
 // start greets, shows the cautions once, and asks the first open question.
 func (p *plan) start() {
 	if p.ready() {
-		p.say(readyText(p.op, p.local()))
+		p.say(say.Ready(p.op.Call, placeView(p.op.Place)))
 		return
 	}
-	p.say(textWelcome)
+	p.say(say.Welcome)
 	p.caution()
 	p.ask()
 }
@@ -32,7 +33,7 @@ func (p *plan) start() {
 func (p *plan) caution() {
 	if p.op.Cautioned.IsZero() {
 		p.op.Cautioned = p.ev.At
-		p.say(textCautions)
+		p.say(say.Cautions)
 	}
 }
 
@@ -41,10 +42,10 @@ func (p *plan) ask() {
 	switch {
 	case !p.op.Call.IsValid():
 		p.op.Asking = askCall
-		p.say(textAskCall)
+		p.say(say.AskCall)
 	case len(p.op.Place.Grids) == 0:
 		p.op.Asking = askPlace
-		p.say(textAskPlace)
+		p.say(say.AskPlace)
 		p.posts[len(p.posts)-1].Keys = storage.KeysPlace
 	default:
 		p.op.Asking = ""
@@ -64,22 +65,22 @@ func (p *plan) answer(question, text string) {
 // setCall sets the operator's own call for the contacts to come.
 func (p *plan) setCall(text string) {
 	if text == "" {
-		p.say(ownCallText(p.op))
+		p.say(say.OwnCall(p.op.Call))
 		return
 	}
 	call, err := parse.ParseCallsign(strings.TrimSpace(text))
 	if err != nil {
-		p.say(badCallText(text, err))
+		p.say(say.BadCall(text, err))
 		return
 	}
 	p.op.Call = call
-	p.settled(callSetText(call))
+	p.settled(say.CallSet(call))
 }
 
 // setGrids sets the place by its grid, or by the two or four that meet there.
 func (p *plan) setGrids(text string) {
 	if text == "" {
-		p.say(ownPlaceText(p.op, p.local()))
+		p.say(say.OwnPlace(placeView(p.op.Place), p.local()))
 		return
 	}
 	grids, err := gridsIn(text)
@@ -111,9 +112,9 @@ func meeting(grids []parse.Grid) (latDeg, lonDeg float64) {
 // setPlace sets the place; more is what there is to say of it.
 func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
 	if p.movePlace(grids, latDeg, lonDeg) {
-		more += "\n" + textLevelAgain
+		more += "\n" + say.LevelAgain
 	}
-	p.settled(placeSetText(p.op.Place) + more)
+	p.settled(say.PlaceSet(placeView(p.op.Place), p.op.Place.Zone) + more)
 }
 
 // movePlace sets the place and reports whether a horizon drawn for another was
@@ -144,8 +145,8 @@ func (p *plan) settled(text string) {
 	p.replan()
 	if !wasReady {
 		p.caution()
-		next, found := p.nextFollowed()
-		p.say(whatNextText(p.op, next, found))
+		next, _ := p.nextFollowed()
+		p.say(say.WhatNext(planned(next), p.op.Remind.Lead))
 		if refused := p.refusals(); refused != "" {
 			p.say(refused)
 		}
@@ -160,20 +161,4 @@ func (p *plan) nextFollowed() (storage.Pass, bool) {
 		}
 	}
 	return storage.Pass{}, false
-}
-
-// setRemind shows or changes what the operator is reminded of.
-func (p *plan) setRemind(rest string) {
-	if rest == "" {
-		p.say(remindText(p.op.Remind, p.sky, p.local()))
-		return
-	}
-	r, err := changeRemind(p.op.Remind, rest, p.sky)
-	if err != nil {
-		p.say(err.Error())
-		return
-	}
-	p.op.Remind = r
-	p.replan()
-	p.say(remindText(r, p.sky, p.local()))
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -24,30 +25,26 @@ const (
 const tapCalendar = "calendar"
 
 // sendSheets sends an outing's timetables and its calendar file.
-func (p *plan) sendSheets(passes []passing) {
+func (p *plan) sendSheets(passes []outingPass) {
 	sent := passes[:min(len(passes), mostSheets)]
 	for i, one := range sent {
-		p.sendSheet(one, sheetHead(one, i+1, len(sent)))
+		p.sendSheet(one.Pass, one.view, say.SheetHead(one.view.Pass, i+1, len(sent)))
 	}
 	if more := len(passes) - len(sent); more > 0 {
-		p.say(moreSheetsText(more))
+		p.say(say.MoreSheets(more))
 	}
-	p.sendCalendar(passesTold(passes))
-}
-
-func passesTold(all []passing) []storage.Pass {
-	passes := make([]storage.Pass, len(all))
-	for i, one := range all {
-		passes[i] = one.pass
+	all := make([]storage.Pass, len(passes))
+	for i, one := range passes {
+		all[i] = one.Pass
 	}
-	return passes
+	p.sendCalendar(all)
 }
 
 // sendSheet sends a timetable; a button asks for the calendar file anew.
-func (p *plan) sendSheet(one passing, head string, rows ...[]storage.Button) {
+func (p *plan) sendSheet(pass storage.Pass, view say.Pass, head string, rows ...[]storage.Button) {
 	p.post(storage.Post{
-		Name: p.name("sheet", one.pass.ID, p.ev.ID), Silent: true, Pass: one.pass.ID,
-		Text: sheetText(one, head, p.op.Call), Buttons: rows,
+		Name: p.name("sheet", pass.ID, p.ev.ID), Silent: true, Pass: pass.ID,
+		Text: say.Sheet(view, head, p.op.Call, zoneOf(pass.Place)), Buttons: rows,
 	})
 }
 
@@ -67,22 +64,22 @@ func (p *plan) renewSheets() {
 }
 
 func (p *plan) renewSheet(o storage.Outing, pass storage.Pass) {
-	one, ok := p.telling(pass)
+	view, ok := p.passView(pass)
 	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
-	anew := []storage.Button{{Label: labelCalendarAnew, Data: outingData(tapCalendar, o)}}
+	anew := []storage.Button{{Label: say.LabelCalendarAnew, Data: outingData(tapCalendar, o)}}
 	switch {
 	case !ok || !pass.Followed():
 		return
 	case pass.Void && told:
-		p.say(sheetGoneText(pass), anew)
+		p.say(say.SheetGone(planned(pass), placeView(pass.Place)), anew)
 		pass.Sheet = time.Time{}
 	case pass.Void || !p.wants(o, pass) && !told:
 		return
 	case !told:
-		p.sendSheet(one, sheetNewHead(one), anew)
+		p.sendSheet(pass, view, say.SheetNewHead(view.Pass), anew)
 		pass.Sheet = pass.AOS
 	case moved.Abs() >= sheetMoved:
-		p.sendSheet(one, sheetMovedHead(one, moved), anew)
+		p.sendSheet(pass, view, say.SheetMovedHead(view.Pass, moved), anew)
 		pass.Sheet = pass.AOS
 	default:
 		return
@@ -96,7 +93,7 @@ func (p *plan) calendarAnew(o storage.Outing) {
 		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.now())
 	})
 	if len(ahead) == 0 {
-		p.say(textNothingFollowed)
+		p.say(say.NothingFollowed)
 		return
 	}
 	p.sendCalendar(ahead)

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -272,7 +273,7 @@ func (p *plan) changeMessage(m storage.Message) {
 func (p *plan) undo() {
 	step, ok := got(p, func() (storage.Step, bool, error) { return p.view.LastStep(p.op.ID) })
 	if !ok || len(step.Sittings) == 0 {
-		p.say(textNothingToUndo)
+		p.say(say.NothingToUndo)
 		return
 	}
 	step.Undone = true
@@ -290,6 +291,6 @@ func (p *plan) undo() {
 		p.derive(s)
 	}
 	p.moves = nil // undo is not undone: it goes on backwards
-	p.say(undoneText(step, p.touched()))
+	p.say(say.Undone(step.What, contactViews(p.touched())))
 	p.show()
 }

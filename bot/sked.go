@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -28,6 +29,14 @@ type wish struct {
 	from, to time.Time
 }
 
+// noon is the middle of the day that was said, zero if none was.
+func (w wish) noon() time.Time {
+	if w.to.IsZero() {
+		return time.Time{}
+	}
+	return w.from.Add(day / 2)
+}
+
 // A chance is a pass on which a sked can be kept.
 type chance struct {
 	pass   storage.Pass
@@ -46,18 +55,18 @@ var (
 func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
 	words := strings.Fields(text)
 	if len(words) < 2 {
-		return w, textSkedHow
+		return w, say.SkedHow
 	}
 	call, err := parse.ParseCallsign(words[0])
 	if err != nil {
-		return w, badCallText(words[0], err)
+		return w, say.BadCall(words[0], err)
 	}
 	grid, err := parse.ParseGrid(words[1])
 	if err == nil && len(grid.String()) < 4 {
 		err = errShortGrid
 	}
 	if err != nil {
-		return w, badGridText(words[1], err)
+		return w, say.BadGrid(words[1], err)
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.ev.At}
 	var note []string
@@ -82,7 +91,7 @@ func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
 			note = append(note, word)
 		}
 	}
-	w.sked.Note = noteText(strings.Join(note, " "), textColumns-2)
+	w.sked.Note = say.Short(strings.Join(note, " "), say.Columns-2)
 	return w, ""
 }
 
@@ -98,7 +107,7 @@ func (p *plan) sked(text string) {
 	}
 	w, refusal := p.readWish(text, p.ev.At)
 	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.now()) || w.from.Sub(p.now()) > outingAhead) {
-		refusal = textSkedRange
+		refusal = say.SkedRange
 	}
 	if refusal != "" {
 		p.say(refusal)
@@ -107,17 +116,17 @@ func (p *plan) sked(text string) {
 	p.replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
-		p.say(noChanceText(w))
+		p.say(say.NoChance(w.sked.Grid, w.bird, w.noon(), w.clock))
 	case 1:
 		p.arrange(w, chances[0])
 	default:
 		var rows [][]storage.Button
 		for _, c := range chances[:min(len(chances), maxChoices)] {
 			rows = append(rows, []storage.Button{{
-				Label: chanceLabel(c), Data: tapSked + ":" + strconv.FormatInt(p.ev.Message, 10) + ":" + string(c.pass.ID),
+				Label: say.ChanceLabel(planned(c.pass), c.window), Data: tapSked + ":" + strconv.FormatInt(p.ev.Message, 10) + ":" + string(c.pass.ID),
 			}})
 		}
-		p.say(whichChanceText(w, len(chances)), rows...)
+		p.say(say.WhichChance(say.Sked(w.sked), len(chances), maxChoices), rows...)
 	}
 }
 
@@ -194,19 +203,11 @@ func (p *plan) chances(w wish) []chance {
 
 // windowWith is the time of a pass in which a grid sees the bird, too.
 func (p *plan) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
-	one, ok := p.telling(pass)
+	view, ok := p.passView(pass)
 	if !ok {
 		return predict.Window{}, false
 	}
-	return one.windowWith(grid)
-}
-
-func (p passing) windowWith(grid parse.Grid) (predict.Window, bool) {
-	all := predict.Windows(p.table, siteOf(p.pass.Place), siteOfGrid(grid), p.pass.AOS, p.pass.LOS, 0)
-	if len(all) == 0 {
-		return predict.Window{}, false
-	}
-	return all[0], true
+	return view.With(grid)
 }
 
 // arrange attaches a sked to its pass, which is armed thereby.
@@ -214,7 +215,7 @@ func (p *plan) arrange(w wish, c chance) {
 	pass := c.pass
 	others := withoutSked(pass.Skeds, w.sked.Call)
 	if len(others) >= mostSkeds {
-		p.say(textTooManySkeds)
+		p.say(say.TooManySkeds)
 		return
 	}
 	if p.armedFull(pass.ID) {
@@ -223,8 +224,8 @@ func (p *plan) arrange(w wish, c chance) {
 	pass.Skeds = append(others, w.sked)
 	pass.Skeds[len(pass.Skeds)-1].At = c.at
 	pass = p.arm(pass, true)
-	if one, ok := p.telling(pass); ok {
-		p.say(arrangedText(one, w.sked.Call))
+	if view, ok := p.passView(pass); ok {
+		p.say(say.Arranged(view, w.sked.Call))
 	}
 }
 
@@ -238,14 +239,14 @@ func (p *plan) tapSked(rest string) {
 	n, err := strconv.ParseInt(message, 10, 64)
 	m, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, n) })
 	if err != nil || !ok {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	_, text, _ := command(m.Text)
 	w, refusal := p.readWish(text, m.At)
 	fitting := only(p.chances(w), func(c chance) bool { return string(c.pass.ID) == id })
 	if refusal != "" || len(fitting) == 0 {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.arrange(w, fitting[0])
@@ -253,21 +254,21 @@ func (p *plan) tapSked(rest string) {
 
 // listSkeds lists what is arranged, with buttons to drop each.
 func (p *plan) listSkeds() {
-	var told []passing
+	var told []say.Pass
 	var rows [][]storage.Button
 	for _, pass := range p.passesIn(p.now(), p.now().Add(outingAhead+day)) {
-		one, ok := p.telling(pass)
+		view, ok := p.passView(pass)
 		if !ok || len(pass.Skeds) == 0 {
 			continue
 		}
-		told = append(told, one)
+		told = append(told, view)
 		for _, s := range pass.Skeds {
 			rows = append(rows, []storage.Button{{
-				Label: dropSkedLabel(pass, s), Data: tapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
+				Label: say.DropSkedLabel(view.Pass, s.Call), Data: tapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
 			}})
 		}
 	}
-	p.say(skedsText(told), rows...)
+	p.say(say.Skeds(told), rows...)
 }
 
 // dropSked takes a sked off its pass.
@@ -276,18 +277,18 @@ func (p *plan) dropSked(rest string) {
 	pass, ok := p.pass(storage.PassID(id))
 	call, err := parse.ParseCallsign(word)
 	if !ok || err != nil || !slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return s.Call == call }) {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.passes[pass.ID] = pass
-	p.say(skedDroppedText(pass, call))
+	p.say(say.SkedDropped(planned(pass), call))
 }
 
 // loseSkeds tells of skeds whose pass does not take place as it was planned.
 func (p *plan) loseSkeds(pass storage.Pass) {
 	for _, s := range pass.Skeds {
-		p.say(skedLostText(pass, s))
+		p.say(say.SkedLost(planned(pass), s.Call))
 	}
 }
 
@@ -295,15 +296,15 @@ func (p *plan) loseSkeds(pass storage.Pass) {
 // skeds, and what was new.
 func (p *plan) summaryMore(pass storage.Pass, all []storage.Contact) []string {
 	var lines []string
-	if one, ok := p.telling(pass); ok {
-		for _, s := range pass.Skeds {
+	if view, ok := p.passView(pass); ok {
+		for _, s := range view.Skeds {
 			worked := slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Call == s.Call && c.Exported() })
-			lines = append(lines, skedOutcome(one, s, worked)...)
+			lines = append(lines, say.SkedOutcome(view, s, worked)...)
 		}
 	}
 	good := only(all, func(c storage.Contact) bool { return c.Exported() && !p.repeats(c) })
 	if len(good) > 0 && p.hasPast(good[0]) {
 		lines = append(lines, p.newsTally(good)...)
 	}
-	return lines[:min(len(lines), textLines/2)]
+	return lines[:min(len(lines), say.Lines/2)]
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 	"unicode"
 
+	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -259,6 +260,11 @@ func wholeDays(d time.Duration) int { return int(d / day) }
 
 func siteOf(p storage.Place) predict.Site {
 	return predict.Site{LatDeg: p.LatDeg, LonDeg: p.LonDeg, HeightM: p.HeightM}
+}
+
+func siteOfGrid(g parse.Grid) predict.Site {
+	lat, lon := g.Center()
+	return predict.Site{LatDeg: lat, LonDeg: lon}
 }
 
 func findSet(sets []predict.Elements, catalog int) (predict.Elements, bool) {

@@ -2,8 +2,6 @@ package bot
 
 import (
 	"errors"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -12,72 +10,44 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
+	"skyslate/predict/predicttest"
 	"skyslate/storage"
 )
 
-// authority opens a file of the invented satellites' reference predictions.
-func authority(t testing.TB, name string) *os.File {
+// viewsOf are all passes of a bird over a place in the two days of the reference
+// predictions, as they are shown.
+func viewsOf(t testing.TB, s *Sky, bird string, place storage.Place) []say.Pass {
 	t.Helper()
-	f, err := os.Open(filepath.Join("..", "testdata", "authorities", "passes", name))
+	b, _ := s.Bird(bird)
+	found, err := s.Passes(place, b.Catalog, utc("2026-09-01T00:00:00Z"), utc("2026-09-03T00:00:00Z"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { f.Close() })
-	return f
+	var all []say.Pass
+	for _, f := range found {
+		if f.AOS.IsZero() || f.LOS.IsZero() {
+			continue
+		}
+		pass := storage.Pass{Bird: birdRef(b), AOS: f.AOS, TCA: f.TCA, LOS: f.LOS, PeakElDeg: f.AtTCA.ElDeg, Place: place}
+		if view, ok := s.passView(pass, storage.Operator{}); ok {
+			all = append(all, view)
+		}
+	}
+	return all
 }
 
-func inventedSets(t testing.TB) []predict.Elements {
+// checkFits fails if a text is wider or longer than a phone shows.
+func checkFits(t *testing.T, text string) {
 	t.Helper()
-	sets, problems, err := predict.ReadElements(authority(t, "sats.tle"), "sats.tle")
-	if err != nil || len(problems) > 0 {
-		t.Fatal(err, problems)
-	}
-	return sets
-}
-
-// inventedBirds gives the invented satellites invented radios, one of each kind
-// that the texts tell apart.
-func inventedBirds() []predict.Bird {
-	seen := time.Date(2026, 8, 20, 0, 0, 0, 0, time.UTC)
-	return []predict.Bird{
-		{
-			Name: "OCHRE-1", LogName: "OC-1", Aliases: []string{"Ochre One"}, Catalog: 99101,
-			Status:       predict.Status{Text: "on, except for a week in winter", On: true, Date: seen, Source: "an invented bulletin"},
-			Transponders: []predict.Transponder{{Kind: predict.FM, UplinkMHz: 145.99, DownlinkMHz: 436.8, Mode: "FM", ToneHz: 67}},
-			Notes:        "Invented for tests.", Source: "invented",
-		},
-		{
-			Name: "OCHRE-2", LogName: "OCHRE-2", Catalog: 99102, Status: predict.Status{On: true},
-			Transponders: []predict.Transponder{{Kind: predict.FM, UplinkMHz: 435.2508, DownlinkMHz: 145.8666, Mode: "FM"}},
-		},
-		{
-			Name: "UMBER-A", LogName: "UMBER-A", Catalog: 99113, Status: predict.Status{Text: "on in sunlight"},
-			Transponders: []predict.Transponder{
-				{Kind: predict.Beacon, DownlinkMHz: 435.605, Mode: "CW"},
-				{
-					Kind: predict.Linear, UplinkMHz: 145.965, UplinkWidthKHz: 60, DownlinkMHz: 435.64, DownlinkWidthKHz: 60,
-					Inverting: true, Mode: "SSB",
-				},
-			},
-		},
-		{
-			Name: "SIENNA", LogName: "SIENNA", Catalog: 99127, Status: predict.Status{On: true},
-			Transponders: []predict.Transponder{{Kind: predict.FM, UplinkMHz: 145.825, DownlinkMHz: 145.925, Mode: "FM", ToneHz: 141.3, ArmToneHz: 74.4}},
-		},
-		{
-			Name: "CELADON", LogName: "CELADON", Catalog: 99134, Status: predict.Status{On: true},
-			Transponders: []predict.Transponder{{Kind: predict.FM, UplinkMHz: 435.1, DownlinkMHz: 436.4, Mode: "FM", ToneHz: 88.5}},
-		},
-		{
-			Name: "PERSE-5", LogName: "PERSE-5", Catalog: 99188, Status: predict.Status{On: true},
-			Transponders: []predict.Transponder{{Kind: predict.FM, UplinkMHz: 1267.4, DownlinkMHz: 2401.5, Mode: "FM"}},
-		},
+	if say.Fit(text) != text {
+		t.Errorf("too wide or too long:\n%s", text)
 	}
 }
 
-func inventedSky(t testing.TB) *Sky { return NewSky(inventedBirds(), inventedSets(t)) }
+func inventedSky(t testing.TB) *Sky { return NewSky(predicttest.Birds(), predicttest.Sets(t)) }
 
 func placeAt(grids ...string) storage.Place {
 	var p storage.Place
@@ -97,7 +67,7 @@ func utc(s string) time.Time {
 }
 
 func TestSkyNames(t *testing.T) {
-	s := NewSky(inventedBirds(), nil)
+	s := NewSky(predicttest.Birds(), nil)
 	for _, tt := range []struct{ name, want string }{
 		{"OCHRE-1", "OCHRE-1"},
 		{"ochre 1", "OCHRE-1"},
@@ -134,7 +104,7 @@ func TestSkyProperNameFirst(t *testing.T) {
 }
 
 func TestSkyOrphans(t *testing.T) {
-	s := NewSky(inventedBirds()[:4], inventedSets(t))
+	s := NewSky(predicttest.Birds()[:4], predicttest.Sets(t))
 	var names []string
 	for _, e := range s.Orphans() {
 		names = append(names, e.Name)
@@ -269,7 +239,7 @@ func TestSkyPassesUntilStale(t *testing.T) {
 // race detector is the judge, and each gets the table asked for.
 func TestSkyAtOnce(t *testing.T) {
 	s := inventedSky(t)
-	sets := inventedSets(t)
+	sets := predicttest.Sets(t)
 	var wg sync.WaitGroup
 	for i := range 8 {
 		wg.Go(func() {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -23,9 +24,9 @@ func (p *plan) saySlate(s *sitting, told contact.Told) {
 			before++
 		}
 	}
-	text := slateText(p.recordingName(told.Of), told.Slate, n)
+	text := say.SlateTold(p.recordingName(told.Of), told.Slate, n)
 	if !told.Before.IsZero() && !told.Before.Equal(told.Slate) && before > 0 {
-		text += "\n" + earlierSlateText(told.Before, before)
+		text += "\n" + say.EarlierSlate(told.Before, before)
 	}
 	p.put(storage.Post{Name: p.slatePost(told.Of), ReplyTo: p.ev.Message, Text: text, Pass: told.Of.Pass})
 }
@@ -47,15 +48,15 @@ func (p *plan) slateOffers(s *sitting, r storage.Recording) [][]storage.Button {
 	var rows [][]storage.Button
 	offer := func(when time.Time, why string) {
 		data := fmt.Sprintf("%s:%d:%d:%s", tapSlate, when.Unix(), r.Voice, r.Pass)
-		rows = append(rows, []storage.Button{{Label: clock(when) + why, Data: data}})
+		rows = append(rows, []storage.Button{{Label: say.Clock(when) + why, Data: data}})
 	}
 	for _, m := range p.voices(r) {
 		if at, ok := voiceBegan(m); ok && len(rows) < maxChoices-1 {
-			offer(at, labelFromVoice)
+			offer(at, say.LabelFromVoice)
 		}
 	}
 	if !s.log.Carried.IsZero() && r.Pass != "" && s.log.CarriedFor == r.Pass {
-		offer(s.log.Carried, labelFromTyped)
+		offer(s.log.Carried, say.LabelFromTyped)
 	}
 	return rows
 }
@@ -64,13 +65,13 @@ func (p *plan) slateOffers(s *sitting, r storage.Recording) [][]storage.Button {
 func (p *plan) tapSlateAt(rest string) {
 	parts := strings.SplitN(rest, ":", 3)
 	if len(parts) != 3 {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	unix, err := strconv.ParseInt(parts[0], 10, 64)
 	voice, err2 := strconv.ParseInt(parts[1], 10, 64)
 	if err != nil || err2 != nil {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	r, slate := storage.Recording{Pass: storage.PassID(parts[2]), Voice: voice}, time.Unix(unix, 0).UTC()

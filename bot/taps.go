@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -68,7 +69,7 @@ func (p *plan) tapped() {
 	case tapForget:
 		p.tapForget(rest)
 	default:
-		p.say(textOldButton)
+		p.say(say.OldButton)
 	}
 }
 
@@ -78,20 +79,20 @@ func (p *plan) settleDoubt(verb, rest string) {
 	for i, s := range strings.SplitN(rest, ":", 3) {
 		v, err := strconv.Atoi(s)
 		if err != nil {
-			p.say(textOldButton)
+			p.say(say.OldButton)
 			return
 		}
 		n[i] = v
 	}
 	c, ok := p.contact(uint64(n[0]))
 	if !ok || c.Version != n[1] {
-		p.say(settledText(c, ok))
+		p.say(say.Settled(contactView(c), ok))
 		return
 	}
 	var pick *storage.Candidate
 	if verb == tapPick {
 		if n[2] < 0 || n[2] >= len(c.Candidates) {
-			p.say(textOldButton)
+			p.say(say.OldButton)
 			return
 		}
 		pick = &c.Candidates[n[2]]
@@ -103,7 +104,7 @@ func (p *plan) settleDoubt(verb, rest string) {
 func (p *plan) decide(c storage.Contact, verb string, pick *storage.Candidate) {
 	s, key, ok := p.keyOf(c)
 	if !ok {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
@@ -123,11 +124,11 @@ func twoNumbers(s string) (a, b int64, ok bool) {
 func (p *plan) tapChoose(id storage.PassID) {
 	pass, ok := p.pass(id)
 	if !ok {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.offer(p.present(), storage.Evidence{Kind: storage.EvPass, Pass: id})
-	p.editTapped(chosenText(pass, len(only(p.touched(), storage.Contact.Exported))))
+	p.editTapped(say.Chosen(planned(pass), len(only(p.touched(), storage.Contact.Exported))))
 	p.show()
 }
 
@@ -139,7 +140,7 @@ func (p *plan) tapAnswerPass(rest string) {
 	delivery := time.UnixMilli(milli).UTC()
 	s := p.sittingWith(delivery)
 	if !ok || err != nil || s == nil {
-		p.say(textOldButton)
+		p.say(say.OldButton)
 		return
 	}
 	p.offer(s, storage.Evidence{Kind: storage.EvPass, Pass: storage.PassID(id), Delivery: delivery})

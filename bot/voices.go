@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -29,20 +30,24 @@ func (p *plan) giveVoices(word string) {
 	case word == "":
 		all = append(p.voices(storage.Recording{Pass: pass.ID}), p.voicesOutside(contact.LookBack)...)
 	case !ok:
-		p.say(textNoSuchPass)
+		p.say(say.NoSuchPass)
 		return
 	default:
 		all = p.voices(storage.Recording{Pass: pass.ID})
 	}
 	if len(all) == 0 {
-		p.say(noVoicesText(pass))
+		p.say(say.NoVoices(planned(pass)))
 		return
 	}
 	slices.SortFunc(all, func(a, b storage.Message) int { return cmp.Compare(a.ID, b.ID) })
 	for i, m := range all {
+		begun, known := voiceBegan(m)
+		if !known {
+			begun = time.Time{}
+		}
 		p.post(storage.Post{
 			Name: p.name("voice", p.ev.ID, i), ReplyTo: m.ID, Voice: m.VoiceRef, Silent: true, Pass: m.Pass,
-			Text: voiceText(m, p.whereIs(m), i+1, len(all)),
+			Text: say.Voice(i+1, len(all), p.whereIs(m), m.Voice, begun),
 		})
 	}
 }
@@ -76,20 +81,20 @@ func (p *plan) whereIs(m storage.Message) string {
 	pass, on := p.pass(m.Pass)
 	if !known {
 		if on {
-			return passLabel(pass)
+			return say.PassName(planned(pass))
 		}
-		return textOutside
+		return say.OutsidePasses
 	}
 	if !on {
 		near := only(p.passesIn(at.Add(-time.Hour), at.Add(time.Hour)), func(other storage.Pass) bool {
 			return other.Followed() || p.follows(other)
 		})
 		if len(near) == 0 {
-			return textOutside
+			return say.OutsidePasses
 		}
 		pass = slices.MinFunc(near, func(a, b storage.Pass) int { return cmp.Compare(contact.Apart(a, at), contact.Apart(b, at)) })
 	}
-	return besideText(pass, at)
+	return say.Beside(planned(pass), at)
 }
 
 // voices are the voice messages of a recording, in order.
@@ -139,16 +144,16 @@ func (p *plan) spoken() {
 		m.Pass = p.passAt(p.ev.At.Add(-p.ev.Length)).Pass.ID
 	}
 	p.message = &m
-	p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: signNote, Silent: true})
+	p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 }
 
 // recordingName names a recording in a few characters.
 func (p *plan) recordingName(r storage.Recording) string {
 	if r.Voice != 0 {
-		return textVoiceMessage
+		return say.VoiceMessage
 	}
 	if pass, ok := p.pass(r.Pass); ok {
-		return passLabel(pass)
+		return say.PassName(planned(pass))
 	}
-	return textRecording
+	return say.Recording
 }

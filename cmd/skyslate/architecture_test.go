@@ -1,6 +1,7 @@
 package main
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -20,13 +21,16 @@ var allowed = map[string]struct{ ours, other []string }{
 	"parse":               {nil, []string{"golang.org/x/text/unicode/norm"}},
 	"parse/adif":          {nil, []string{"golang.org/x/text/unicode/norm"}},
 	"predict":             {nil, []string{"github.com/joshuaferrara/go-satellite"}},
-	"storage":             {[]string{"parse"}, []string{"go.etcd.io/bbolt"}},
+	"predict/predicttest": {[]string{"predict"}, nil},
+	"storage":             {[]string{"parse", "predict"}, []string{"go.etcd.io/bbolt"}},
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
-		[]string{"parse", "parse/adif", "predict", "storage", "storage/logbook", "bot/calendar", "bot/draw", "bot/zone"},
+		[]string{"parse", "parse/adif", "predict", "storage", "storage/logbook", "bot/calendar", "bot/contact", "bot/draw", "bot/say", "bot/zone"},
 		nil,
 	},
+	"bot/contact":  {[]string{"parse", "predict", "storage"}, nil},
+	"bot/say":      {[]string{"parse", "predict"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
@@ -65,6 +69,33 @@ var forTests = []string{
 var ownForTests = []string{"predict", "storage", "parse", "bot/rehearsal", "bot/telegram/apitest"}
 
 const module = "skyslate/"
+
+// Contacts are derived by a pure function: of the store it knows the values alone,
+// and no clock.
+func TestContactsAreDerivedPurely(t *testing.T) {
+	impure := map[string][]string{
+		"storage": {"Open", "OpenToRead", "Store", "View", "Changes", "Verify"},
+		"time":    {"Now", "Since", "Until", "Sleep", "After", "NewTimer", "NewTicker", "AfterFunc"},
+	}
+	files, err := filepath.Glob(filepath.Join("..", "..", "bot", "contact", "*.go"))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("%d files, %v", len(files), err)
+	}
+	for _, path := range files {
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			if sel, ok := n.(*ast.SelectorExpr); ok {
+				if of, ok := sel.X.(*ast.Ident); ok && slices.Contains(impure[of.Name], sel.Sel.Name) {
+					t.Errorf("%s uses %s.%s", path, of.Name, sel.Sel.Name)
+				}
+			}
+			return true
+		})
+	}
+}
 
 func TestWhoImportsWhom(t *testing.T) {
 	root := filepath.Join("..", "..")

@@ -1,0 +1,106 @@
+package bot
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/storage"
+)
+
+// setRemind shows or changes what the operator is reminded of.
+func (p *plan) setRemind(rest string) {
+	if rest == "" {
+		p.say(say.Reminders(say.Remind(p.op.Remind), p.sky.names(), p.local()))
+		return
+	}
+	r, err := changeRemind(p.op.Remind, rest, p.sky)
+	if err != nil {
+		p.say(err.Error())
+		return
+	}
+	p.op.Remind = r
+	p.replan()
+	p.say(say.Reminders(say.Remind(r), p.sky.names(), p.local()))
+}
+
+// changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
+// 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off". Its
+// errors are sentences for the operator.
+func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
+	rest = strings.TrimSpace(rest)
+	var err error
+	switch verb {
+	case "on", "off":
+		r.Off = verb == "off"
+	case "picture":
+		if rest != "" && rest != "on" && rest != "off" {
+			return r, sayable(say.BadPicture)
+		}
+		r.Picture = rest != "off"
+	case "evening":
+		if rest == "off" {
+			r.Evening = 0
+			return r, nil
+		}
+		r.Evening, err = whole(rest, verb, say.UnitEvening, 1, 23)
+	case "ahead":
+		var n int
+		n, err = whole(rest, verb, "minutes", 1, 120)
+		r.Lead = time.Duration(n) * time.Minute
+	case "peak":
+		var n int
+		n, err = whole(strings.TrimSuffix(rest, "°"), verb, "degrees", 0, 90)
+		r.PeakDeg = float64(n)
+	case "daily":
+		r.PerDay, err = whole(rest, verb, say.UnitDaily, 0, 50)
+	case "hours":
+		return changeHours(r, rest)
+	case "birds":
+		return changeBirds(r, rest, s)
+	default:
+		return r, sayable(say.UnknownSetting(verb))
+	}
+	return r, err
+}
+
+func whole(text, setting, unit string, least, most int) (int, error) {
+	n, err := strconv.Atoi(text)
+	if err != nil || n < least || n > most {
+		return 0, sayable(say.BadNumber(text, setting, unit, least, most))
+	}
+	return n, nil
+}
+
+func changeHours(r storage.Remind, text string) (storage.Remind, error) {
+	a, b, ok := strings.Cut(text, "-")
+	from, err1 := strconv.Atoi(strings.TrimSpace(a))
+	until, err2 := strconv.Atoi(strings.TrimSpace(b))
+	if !ok || err1 != nil || err2 != nil || from < 0 || from > 23 || until < 1 || until > 24 {
+		return r, sayable(say.BadHours(text))
+	}
+	r.From, r.Until = from, until
+	return r, nil
+}
+
+// changeBirds sets the birds by name; "on" means the FM birds known to be on.
+func changeBirds(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+	words := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' })
+	if len(words) == 0 {
+		return r, sayable(say.NameBirds(s.names()))
+	}
+	r.Birds = nil
+	if len(words) == 1 && words[0] == "on" {
+		return r, nil
+	}
+	for _, word := range words {
+		bird, ok := s.Bird(word)
+		if !ok {
+			return r, sayable(say.UnknownBird(word, s.names()))
+		}
+		r.Birds = append(r.Birds, bird.Name)
+	}
+	return r, nil
+}

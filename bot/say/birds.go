@@ -1,0 +1,322 @@
+package say
+
+import (
+	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"skyslate/predict"
+)
+
+// Birds and their elements.
+
+// What is said of changes of the list of birds.
+const (
+	YoursAlone  = "Changed, for you alone:"
+	SharedAgain = "As everybody has it again:"
+	BadBirdName = `A bird's name has 2 to 20 letters,
+digits and hyphens, and is no call.
+Nothing is changed.`
+
+	// AddedByYou is the state of a bird that the operator added.
+	AddedByYou = "added by you"
+
+	// BirdHow shows how a bird is changed.
+	BirdHow = `A bird is changed for you alone by
+/birds NAME and one of
+  pair 145.850/435.400
+  pair 145.9-146/435.8-435.9 inverting
+  tone 67 · tone none · switch 74.4
+  on WORDS · off WORDS · note WORDS
+  log NAME (its name in the log)
+  remove · shared
+Another one:
+/birds add NAME NUMBER UP/DOWN tone 67
+All as everybody has it: /birds shared`
+
+	FutureElements = "Those elements are dated more than a\nmonth ahead. I can't use them."
+)
+
+// LongBirdNote refuses a note of more than so many characters.
+func LongBirdNote(most int) string {
+	return fmt.Sprintf("At most %d characters, please.\nNothing is changed.", most)
+}
+
+// TooManyBirds refuses more than so many changes of the list.
+func TooManyBirds(most int) string {
+	return fmt.Sprintf("Your list has as many changes as I\nkeep (%d). /birds shared clears them.", most)
+}
+
+// UnknownBird refuses a name; known are those of the list.
+func UnknownBird(name string, known []string) string {
+	return sentence("I know no bird “%s”. I know %s.", Short(name, 20), firstN(known, listed))
+}
+
+// ListedAlready refuses another bird of the same name or number.
+func ListedAlready(b predict.Bird) string {
+	return sentence("%s or number %d is in your list already: /birds %s", b.Name, b.Catalog, b.Name)
+}
+
+// BadBird says what could not be read in a change of a bird.
+func BadBird(e *predict.InputError) string {
+	return sentence("I found %s, expected %s. Nothing is changed.", Short(e.Found, 24), e.Expected)
+}
+
+// RemovedBird says that a bird is off the list; a shared one can come back.
+func RemovedBird(name string, shared bool) string {
+	text := name + " is off your list."
+	if shared {
+		text += " /birds " + name + " shared brings it back."
+	}
+	return paragraph(text)
+}
+
+// SaidState is the state of a bird as an operator says it: on or off, and in which
+// words.
+func SaidState(verb, words string) string {
+	if words == "" {
+		return verb
+	}
+	return verb + ", " + words
+}
+
+// Bird is a bird of the list with what its passes are worked out from.
+type Bird struct {
+	predict.Bird
+	Also     []string          // names that are more than another way to write the first
+	Elements *predict.Elements // nil: none
+	NeverUp  bool              // it never rises at the operator's place
+}
+
+// BirdNotes are names below the list: birds that the operator changed or removed,
+// and elements that belong to no bird.
+type BirdNotes struct{ Changed, Removed, Orphans []string }
+
+// Birds lists the birds, a row each: the frequencies of the pair in multiples of a
+// step, the tone or mode, and what stands in the way, if anything.
+func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string {
+	if len(birds) == 0 {
+		return "No birds are known here."
+	}
+	width := 0
+	for _, b := range birds {
+		width = max(width, utf8.RuneCountInString(b.Name))
+	}
+	lines := []string{"Up/down MHz, tone or mode, state:"}
+	for _, b := range birds {
+		lines = append(lines, birdRow(b, min(width, 9), stepKHz, now))
+	}
+	if len(notes.Changed) > 0 {
+		lines = append(lines, clip("Changed by you: "+strings.Join(notes.Changed, ", "), Columns))
+	}
+	if len(notes.Removed) > 0 {
+		lines = append(lines, clip("Removed by you: "+strings.Join(notes.Removed, ", "), Columns))
+	}
+	if n := len(notes.Orphans); n > 0 {
+		lines = append(lines, inTwoLines("Elements of no bird here: "+strings.Join(notes.Orphans, ", "), "  and others, %d in all", n)...)
+	}
+	return strings.Join(append(lines, wrap("Check before you transmit. More of one: /birds "+birds[0].Name, "  ")...), "\n")
+}
+
+// inTwoLines gives a list two lines; if that is too few, the second counts it.
+func inTwoLines(text, rest string, n int) []string {
+	lines := wrap(text, "  ")
+	if len(lines) > 2 {
+		return []string{lines[0], fmt.Sprintf(rest, n)}
+	}
+	return lines
+}
+
+// leastName is what is left of a name at least where a row is tight.
+const leastName = 5
+
+// birdRow is one bird in a line: what can't be used says so, what is not always
+// on is marked.
+func birdRow(b Bird, width int, stepKHz float64, now time.Time) string {
+	t := transponder(b.Bird)
+	rest := fmt.Sprintf(" %s %s %s", pair(t, stepKHz), access(t), state(b, now))
+	width = max(leastName, min(width, Columns-utf8.RuneCountInString(rest)))
+	return clip(padded(b.Name, width)+rest, Columns)
+}
+
+// padded is a name in a fixed width.
+func padded(name string, width int) string {
+	name = clip(name, width)
+	return name + strings.Repeat(" ", width-utf8.RuneCountInString(name))
+}
+
+func state(b Bird, now time.Time) string {
+	switch {
+	case b.Elements == nil:
+		return "no orbit"
+	case b.NeverUp:
+		return "never up"
+	case b.Elements.Age(now) > predict.MaxAge:
+		return "old orbit"
+	case !b.Status.On:
+		return "see note"
+	}
+	return "on"
+}
+
+// OneBird is all that is known of one bird.
+func OneBird(b Bird, stepKHz float64, now time.Time) string {
+	lines := wrap(fmt.Sprintf("%s, catalog number %d", b.Name, b.Catalog), "  ")
+	add := func(label, text string) {
+		if text != "" {
+			lines = append(lines, wrap(label+text, "  ")...)
+		}
+	}
+	if b.LogName != b.Name {
+		add("In the log: ", b.LogName)
+	}
+	add("Also called: ", strings.Join(b.Also, ", "))
+	for _, t := range b.Transponders {
+		lines = append(lines, tuningLines(t, stepKHz)...)
+	}
+	add("", status(b.Status))
+	add("Note: ", b.Notes)
+	add("Frequencies: ", b.Source)
+	if e := b.Elements; e != nil {
+		add("Elements of ", fmt.Sprintf("%s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 2006 15:04"), wholeDays(e.Age(now))))
+	}
+	add("", elementsNote(b, now))
+	if b.NeverUp {
+		add("", "It never rises where you are.")
+	}
+	return strings.Join(lines, "\n")
+}
+
+// status says in words whether a bird can be used, with the date and the source of
+// that knowledge.
+func status(s predict.Status) string {
+	text := strings.TrimSuffix(s.Text, ".")
+	if text == "" {
+		text = "state not known"
+		if s.On {
+			text = "known to be on"
+		}
+	}
+	var origin []string
+	if !s.Date.IsZero() {
+		origin = append(origin, s.Date.UTC().Format("2 Jan 2006"))
+	}
+	if s.Source != "" {
+		origin = append(origin, s.Source)
+	}
+	if len(origin) > 0 {
+		text += " (" + strings.Join(origin, ", ") + ")"
+	}
+	return upperFirst(text) + "."
+}
+
+// elementsNote says what stands in the way of predicting a bird, if anything.
+func elementsNote(b Bird, now time.Time) string {
+	if b.Elements == nil {
+		return "No elements yet, so no passes."
+	}
+	switch age := b.Elements.Age(now); {
+	case age > predict.MaxAge:
+		return fmt.Sprintf("Elements %d days old, so no passes.", wholeDays(age))
+	case age > predict.WarnAge:
+		return fmt.Sprintf("Elements %d days old.", wholeDays(age))
+	}
+	return ""
+}
+
+// Elements.
+
+// OrphanName names elements of no bird of the list.
+func OrphanName(e predict.Elements) string { return fmt.Sprintf("%s (%d)", e.Name, e.Catalog) }
+
+// NoElements says why there is nothing to use in a file, or in lines.
+func NoElements(name string, problems []*predict.InputError) string {
+	if len(problems) == 0 {
+		return sentence("I can read nothing in %s. I take elements of birds, as two lines or OMM.", Short(name, 24))
+	}
+	return sentence("No usable elements in it. %s", fault(problems[0]))
+}
+
+// fault says where something is wrong, and what.
+func fault(e *predict.InputError) string {
+	return fmt.Sprintf("Line %d, column %d: I found %s, expected %s.", e.Line, e.Column, Short(e.Found, 24), e.Expected)
+}
+
+// Taken is what came of elements that were sent: how many sets were read, names of
+// birds, how many sets had no room beside so many, and what was wrong.
+type Taken struct {
+	Sets                        int
+	Used, Older, Orphans, Never []string
+	LeftOut, Most               int
+	Refused                     Refused
+	Faults                      []*predict.InputError
+}
+
+// ElementsTaken says what came of elements that were sent.
+func ElementsTaken(t Taken) string {
+	head := fmt.Sprintf("Elements read: %d", t.Sets)
+	if len(t.Used) > 0 {
+		head += ". Used, for you alone: " + firstN(t.Used, listed)
+	}
+	lines := wrap(head, "  ")
+	name := func(head string, names []string) {
+		if len(names) > 0 {
+			lines = append(lines, wrap(head+firstN(names, listed), "  ")...)
+		}
+	}
+	name("Older than those I have, not used: ", t.Older)
+	name("Of no bird in your /birds: ", t.Orphans)
+	if t.LeftOut > 0 {
+		lines = append(lines, wrap(fmt.Sprintf("Left out: %d; %d sets are as many as I keep for you. Send fewer: those of your birds.", t.LeftOut, t.Most), "  ")...)
+	}
+	name("Never above your horizon: ", t.Never)
+	lines = footed(lines, Refusals(t.Refused))
+	if len(t.Faults) > 0 {
+		lines = append(lines, wrap(fmt.Sprintf("Passed over: %s. The first: %s", count(len(t.Faults), "fault"), fault(t.Faults[0])), "  ")...)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Refused names the birds that can't be predicted, by reason: no elements, old
+// ones (the oldest off by Age, where Max is the most), and ones that can't be used
+// because of a detail.
+type Refused struct {
+	NoElements, Old, Unfit []string
+	Age, Max               time.Duration
+	Detail                 string
+}
+
+// Refusals tells an operator why some birds have no passes and what to do, in a
+// sentence for each reason; it is empty if nothing was refused.
+func Refusals(r Refused) string {
+	var lines []string
+	say := func(birds []string, format string, args ...any) {
+		if len(birds) > 0 {
+			lines = append(lines, wrap("No passes of "+firstN(birds, listed)+": "+fmt.Sprintf(format, args...), "")...)
+		}
+	}
+	say(r.NoElements, "I have no elements. Send me a file with them.")
+	say(r.Old, "the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones.",
+		wholeDays(r.Age), wholeDays(r.Max))
+	if len(r.Old) > 0 {
+		lines = append(lines, "All the same: /passes stale")
+	}
+	say(r.Unfit, "the elements can't be used (%s). Send me a file with better ones.", strings.TrimSuffix(r.Detail, "."))
+	return strings.Join(lines, "\n")
+}
+
+// NeverUp names birds that never rise at the operator's place; empty if there are
+// none.
+func NeverUp(birds []string) string {
+	if len(birds) == 0 {
+		return ""
+	}
+	return paragraphs("Never above your horizon: " + firstN(birds, listed))
+}
+
+// OldElements tells in a list of passes of elements that are getting old, the worst
+// of which have an age, and drift so much at AOS.
+func OldElements(birds []string, age, drift time.Duration) string {
+	return paragraphs(fmt.Sprintf("Old elements (%d days, AOS ±%s): %s", wholeDays(age), seconds(drift), firstN(birds, listed)))
+}

@@ -1,0 +1,105 @@
+package say
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/predict"
+)
+
+// Whatever the bird, the pass and the moment, with a name of any length and the
+// finest raster, the card, the timetable of an outing and its list fit a phone,
+// and the card's first line names a clock time that is still to come.
+func TestFieldTextsFitAPhone(t *testing.T) {
+	s := inventedSky(t)
+	place := placeAt("JO62qm JO72")
+	var all []Pass
+	for _, bird := range s.birds {
+		all = append(all, passesOf(t, s, bird.Name, place)...)
+	}
+	wanted := grids("JO43 KO24 IO85")
+	cards := 0
+	for i := range all {
+		p := &all[i]
+		p.Wanted, p.Radio.StepKHz = wanted, 6.25
+		if i%2 == 0 {
+			p.Bird.Name = strings.Repeat("VERY-LONG-", 4) + "1"
+		}
+		for at := p.AOS; at.Before(p.LOS); at = at.Add(17 * time.Second) {
+			cards++
+			text := Fit(Card(*p, at, 120, 120, strings.Repeat("X", Columns), i%3 == 0))
+			first, _, _ := strings.Cut(text, " ")
+			if why := unfitOnPhone(text); why != "" || strings.HasSuffix(text, more) || first < Clock(at) && Clock(at) < "23:40:00" {
+				t.Fatalf("%s at %s: %s\n%s", p.Bird.Name, Clock(at), why, text)
+			}
+		}
+		for _, text := range []string{Sheet(*p, SheetHead(p.Pass, 30, 30), ownCall, time.UTC), Sheet(*p, SheetMovedHead(p.Pass, -119*time.Second), ownCall, time.UTC), Early(*p, p.AOS.Add(-45*time.Minute), time.UTC)} {
+			if why := unfitOnPhone(Fit(text)); why != "" || strings.HasSuffix(Fit(text), more) {
+				t.Errorf("%s: %s\n%s", p.Bird.Name, why, text)
+			}
+		}
+	}
+	o := Outing{Place: place, Zone: time.UTC, From: all[0].AOS, Until: all[0].AOS.Add(day), Armed: true}
+	if why := unfitOnPhone(OutingPasses(o, all, strings.Repeat("refused\n", 5))); why != "" {
+		t.Errorf("outing: %s", why)
+	}
+	t.Logf("%d cards of %d passes", cards, len(all))
+}
+
+// everythingSet has all set that an operator can, for texts that must still fit.
+func everythingSet(p Pass) Pass {
+	p.Place.Horizon = predict.Horizon{
+		{ToDeg: 360, MinElDeg: 3}, {FromDeg: 100, ToDeg: 140, MinElDeg: 25}, {FromDeg: 200, ToDeg: 230, MinElDeg: 20},
+	}
+	p.Wanted = grids("JO33 KO24 IO91 JP71 FN31 QF56")
+	p.Radio.Both = true
+	return p
+}
+
+// Reminders and what is told of light fit whatever the operator has set, at every
+// reference site, with every raster.
+func TestEverythingSetFits(t *testing.T) {
+	for _, sky := range []testSky{inventedSky(t), agedSky(t, 16*day)} {
+		for _, grid := range referenceGrids(t) {
+			for _, b := range sky.birds {
+				passes := passesOf(t, sky, b.Name, placeAt(grid))
+				for i, p := range passes[:min(len(passes), 4)] {
+					p = everythingSet(p)
+					p.Radio.StepKHz = rasters[i%len(rasters)]
+					checkFits(t, Reminder(p, nil, ownCall, p.AOS.Add(-10*time.Minute), time.UTC), Lines)
+					checkFits(t, Light(p), Lines)
+					if b.Main().Kind == predict.FM {
+						checkFits(t, Memories(p, p.Table.MemoryPlan(p.Place.Site, p.Pass, p.Transponder(), p.Radio.StepKHz, 7)), Lines)
+					} else {
+						checkFits(t, Dials(p, p.Transponder(), p.TCA), Lines)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Dials told are multiples of the raster, in every form.
+func TestDialsAreOfTheRaster(t *testing.T) {
+	sky := inventedSky(t)
+	for _, step := range rasters {
+		for _, b := range sky.birds {
+			passes := passesOf(t, sky, b.Name, placeAt("JO62qm"))
+			for _, p := range passes[:min(len(passes), 1)] {
+				p.Radio.StepKHz = step
+				for _, side := range steppedSides(p.Transponder()) {
+					for _, s := range p.steps(side) {
+						text := dialled(s.DialMHz, step)
+						mhz, err := strconv.ParseFloat(text, 64)
+						if n := mhz * 1000 / step; err != nil || math.Abs(n-math.Round(n)) > 1e-6 {
+							t.Fatalf("%s at %g kHz: %s is no multiple", b.Name, step, text)
+						}
+					}
+				}
+			}
+		}
+	}
+}

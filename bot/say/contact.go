@@ -1,0 +1,239 @@
+package say
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// How a contact was taken, what is asked about it, and which pass it belongs to.
+
+// leastCountry is how much room makes it worth while to begin a country's name.
+const leastCountry = 4
+
+// Echo says how a contact was taken, so that a glance finds a mistake: number on
+// the pass, call and grids in full, which may take a second line, and where there
+// is room the distance and bearing from the own place, and the country of the
+// series.
+func Echo(c Contact, own Place) string {
+	line := c.name()
+	if c.Number > 0 {
+		line = fmt.Sprintf("%d  %s", c.Number, line)
+	}
+	switch c.State {
+	case Heard:
+		return unbroken(c.name() + ": heard, not logged")
+	case Dropped:
+		return DroppedNow(c)
+	case Incomplete:
+		return unbroken(line + ": grid missing")
+	case Doubtful:
+		return unbroken(line + ": " + doubt(c))
+	}
+	if c.Again {
+		line += " again"
+	}
+	if c.Dated {
+		line += c.Time.UTC().Format(" 2 Jan")
+	}
+	switch c.TimeSource {
+	case FromTyped:
+		line += " at " + shortClock(c.Time)
+	case FromRecording:
+		line += " at " + Clock(c.Time)
+	case FromPass:
+		line += " ~" + shortClock(c.Time)
+	}
+	if c.DialMHz > 0 {
+		line += " on " + trimMHz(c.DialMHz)
+	}
+	if c.OffCard && c.Bird != "" {
+		line += " " + c.Bird
+	}
+	lines := broken(line, "   ")
+	last := &lines[len(lines)-1]
+	if way := " " + wayTo(own, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
+		*last = strings.TrimRight(*last+way, " ")
+	}
+	if room := Columns - utf8.RuneCountInString(*last) - 1; room >= leastCountry || len(c.Call.Country()) <= room {
+		*last = clip(strings.TrimRight(*last+" "+c.Call.Country(), " "), Columns)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// wayTo is how far it is to a station and in which direction, empty where either
+// place is not known or both are the same.
+func wayTo(own Place, grids []parse.Grid) string {
+	if len(own.Grids) == 0 || len(grids) == 0 {
+		return ""
+	}
+	there := middle(grids[0])
+	km := predict.DistanceKm(own.Site, there)
+	if km < 0.5 {
+		return ""
+	}
+	return fmt.Sprintf("%.0f km %s", km, predict.CompassPoint(predict.BearingDeg(own.Site, there)))
+}
+
+// MoreLogged ends an echo that had to be cut.
+func MoreLogged(n int) string { return fmt.Sprintf("… and %d more: /log all", n) }
+
+// doubt names a doubt in a few words.
+func doubt(c Contact) string {
+	switch c.Why {
+	case WhyPass:
+		return "which pass?"
+	case WhyTime:
+		return shortClock(c.Time) + " can't be"
+	case WhySlate:
+		return offset(c.Offset) + " from when?"
+	case WhyGrid, string(parse.BadGrid):
+		return "which grid?"
+	case string(parse.Partial):
+		if c.Call.IsValid() {
+			return "which grid?"
+		}
+		return "which call?"
+	case string(parse.BadCall):
+		return "which call?"
+	case string(parse.NoCall):
+		return "whose grid?"
+	case string(parse.Odd):
+		return "unusual call"
+	case string(parse.Denied), string(parse.Doubted):
+		return "worked or not?"
+	}
+	return "which is it?"
+}
+
+// Question asks about a doubtful contact in one line, and says how to answer where
+// no button can.
+func Question(c Contact) string {
+	text := "“" + Short(c.Text, 20) + "” " + doubt(c)
+	if !c.Offered && !c.Call.IsValid() {
+		text += "\nReply with it right, or drop it."
+	}
+	return text
+}
+
+// StationLabel names one thing that a doubtful line could mean.
+func StationLabel(call parse.Callsign, grids []parse.Grid) string {
+	return strings.TrimSpace(call.String() + " " + Grids(grids))
+}
+
+// DroppedNow says that a contact was withdrawn.
+func DroppedNow(c Contact) string { return unbroken(c.name() + ": dropped") }
+
+// Settled answers a button whose question is answered already, or whose contact is
+// not known any more.
+func Settled(c Contact, known bool) string {
+	if !known {
+		return OldButton
+	}
+	return "Settled already: " + c.name() + "."
+}
+
+// standing names a contact with what it is, where that is not plain.
+func standing(c Contact) string {
+	switch c.State {
+	case Heard:
+		return c.name() + ", only heard"
+	case Doubtful:
+		return c.name() + ", " + doubt(c)
+	}
+	return c.name()
+}
+
+// Step says what a step did to a contact; fresh ones are new by it.
+func Step(c Contact, fresh bool) string {
+	switch {
+	case fresh:
+		return c.name()
+	case c.State == Dropped:
+		return "removal of " + c.name()
+	}
+	return "change to " + standing(c)
+}
+
+// Steps names what one event did, of many things the first and how many more there
+// are.
+func Steps(parts []string) string { return firstN(parts, listed) }
+
+// Undone says what was taken back, and what the contacts are now; an empty step is
+// the last one.
+func Undone(step string, now []Contact) string {
+	lines := []string{"Taken back: " + cmp.Or(step, "the last step")}
+	left := kept(now)
+	for _, c := range left[:min(len(left), listed)] {
+		lines = append(lines, "Now: "+standing(c))
+	}
+	if more := len(left) - listed; more > 0 {
+		lines = append(lines, fmt.Sprintf("and %d more", more))
+	}
+	return paragraphs(lines...)
+}
+
+// PassName names a pass in a few characters: bird and AOS in UTC.
+func PassName(p predict.Pass) string { return p.Name + " " + shortClock(p.AOS) }
+
+// NotUp says that a bird named on a line of its own has no pass to file under.
+func NotUp(bird string) string {
+	return sentence("%s is not up, nor was it in the last hours: nothing is filed under it.", bird)
+}
+
+// WhichPass asks which pass is meant; notUp is a bird that was named and can't be.
+func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
+	switch {
+	case notUp != "" && len(rivals) > 0:
+		return sentence("%s was not up. Which pass is it?", notUp)
+	case len(rivals) == 0:
+		return "Kept. Which bird was it? I know of no\npass: send its name on a line alone."
+	case len(rivals) > 1 && !slices.ContainsFunc(rivals, func(p predict.Pass) bool { return !isUp(p, at) }):
+		return "More than one bird is up. Which one\nare you working?"
+	}
+	return "Which pass is this for?"
+}
+
+// Chosen says under which pass lines go from now on, and how many were moved there.
+func Chosen(p predict.Pass, moved int) string {
+	text := "Logging under " + PassName(p) + "."
+	if moved > 0 {
+		text += fmt.Sprintf("\nFiled: %d.", moved)
+	}
+	return text
+}
+
+// Moved says that contacts stand under another pass now.
+func Moved(p predict.Pass, n int) string {
+	return fmt.Sprintf("Now under %s: %s.", PassName(p), count(n, "contact"))
+}
+
+// Parts asks whether the parts of a heap belong to as many passes.
+func Parts(n int, bird string) string {
+	return sentence("%d parts, and %s passed %d times. A part each, or all on one pass?", n, bird, n)
+}
+
+// InOrder says that the parts of a heap were filed under these passes.
+func InOrder(passes []predict.Pass, n int) string {
+	var names []string
+	for _, p := range passes {
+		names = append(names, PassName(p))
+	}
+	return sentence("Filed in order, %s: %s.", firstN(names, 4), count(n, "contact"))
+}
+
+// LeftOver leads over to the question about those that an answer left.
+func LeftOver(left []Contact) string {
+	return sentence("%s can't be of that pass, from %s on.", count(len(left), "contact"), left[0].name())
+}
+
+// StillOpen asks again which pass contacts belong to.
+func StillOpen(waiting []Contact) string {
+	return sentence("Still open: which pass? %s, from %s on.", count(len(waiting), "contact"), waiting[0].name())
+}

@@ -1,0 +1,302 @@
+package say
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// Files that are handed over: the log, pictures, calendars; and logs handed in.
+
+// What is said around files.
+const (
+	NoPassYet       = "No pass to hand over yet. /adif gives\nall that is new."
+	NoPassToDraw    = "No pass ahead to draw. /passes says\nwhat comes."
+	NothingFollowed = "No pass ahead that you are reminded\nof. Arm some in /passes first."
+
+	CallBeforeLog = "I take the log when I know whose it\nis.\nThen send it again."
+	OtherLog      = "That log is in the XML form (ADX). I\nread ADI files: export it as .adi."
+
+	// NoBird names the pass of contacts whose bird is not known, Ever the span of
+	// a map of all grids.
+	NoBird = "without a bird"
+	Ever   = "ever"
+
+	LabelSky      = "Picture of the sky"
+	LabelReach    = "Who is in reach"
+	LabelOutOfLog = "Take them out again"
+)
+
+const (
+	maxCaption     = 900 // characters; a caption holds 1,024
+	namedInCaption = 4   // contacts of a kind
+)
+
+// HandOverCaption tells of the contacts in a file: how many, from when to when,
+// which passes, what is incomplete among them and what is doubtful and left out.
+// From and to are the span asked for, zero if none was.
+func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Time) string {
+	minute := func(t time.Time) string { return t.UTC().Format("2 Jan 15:04") }
+	lines := []string{
+		fmt.Sprintf("%s as %s in %s", count(len(part), "contact"),
+			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
+			distinct(part, func(c Contact) string { return Grids(c.OwnGrids) })),
+		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
+	}
+	if !from.IsZero() {
+		lines = append(lines, fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to)))
+	}
+	lines = append(lines, "Passes: "+firstN(passes, listed))
+	if bare := ofState(part, Incomplete); len(bare) > 0 {
+		lines = append(lines, "Without grid, included: "+firstN(names(bare), namedInCaption))
+	}
+	if len(doubtful) > 0 {
+		lines = append(lines, "Doubtful, left out: "+firstN(names(doubtful), namedInCaption))
+	}
+	return clip(paragraphs(lines...), maxCaption)
+}
+
+// distinct names what contacts have, each once.
+func distinct(contacts []Contact, of func(Contact) string) string {
+	var names []string
+	seen := map[string]bool{}
+	for _, c := range contacts {
+		name := of(c)
+		if !seen[name] {
+			names = append(names, cmp.Or(name, "unknown place"))
+		}
+		seen[name] = true
+	}
+	return firstN(names, 4)
+}
+
+// SlowFile says that so many contacts take a moment.
+func SlowFile(n int) string {
+	return sentence("Writing %s: the file follows in a moment.", count(n, "contact"))
+}
+
+// NothingToHandOver says why there is no file, by the word behind /adif.
+func NothingToHandOver(word string, doubtful []Contact) string {
+	text := "Nothing to hand over"
+	switch word {
+	case "":
+		text += ": nothing new is logged."
+	case "all":
+		text += ": nothing is logged yet."
+	case "pass":
+		text += ": nothing is logged on that pass."
+	default:
+		text += " for " + word + "."
+	}
+	if len(doubtful) > 0 {
+		text += " Doubtful, to be answered first: " + firstN(names(doubtful), listed) + "."
+	}
+	return paragraph(text)
+}
+
+// BadSpan refuses the words behind /adif.
+func BadSpan(words string) string {
+	return sentence("“%s” is no span of time. Say /adif, /adif pass, /adif today, /adif all, or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.", Short(words, 20))
+}
+
+// Change is a contact as it was handed over and as it is now.
+type Change struct{ Was, Now Contact }
+
+// Since says what became of contacts that were handed over before: which
+// entries to delete elsewhere, since a file can only add. It is as many messages
+// as it takes.
+func Since(changed []Change, withdrawn, added []Contact) []string {
+	var blocks [][]string
+	for _, c := range changed {
+		blocks = append(blocks, append(wrap("- "+entryName(c.Was), "  "), indented("now "+c.text())...))
+	}
+	for _, c := range withdrawn {
+		blocks = append(blocks, append(wrap("- "+entryName(c), "  "), "  withdrawn"))
+	}
+	if len(blocks) > 0 {
+		blocks = append([][]string{{"Handed over before: delete these", "entries there, a file can't do it."}}, blocks...)
+	}
+	if len(added) > 0 {
+		for _, line := range wrap("Added to passes handed over before: "+strings.Join(names(added), ", "), "  ") {
+			blocks = append(blocks, []string{line})
+		}
+	}
+	return onPages(blocks)
+}
+
+// onPages puts blocks of lines into texts of at most Lines each.
+func onPages(blocks [][]string) []string {
+	var texts []string
+	var page []string
+	for i, block := range blocks {
+		page = append(page, block...)
+		if i == len(blocks)-1 || len(page)+len(blocks[i+1]) > Lines {
+			texts = append(texts, strings.Join(page, "\n"))
+			page = nil
+		}
+	}
+	return texts
+}
+
+// indented breaks a text into lines that belong to the one above.
+func indented(s string) []string {
+	// The dash takes the place of the indent while lines are broken.
+	lines := wrap("- "+s, "  ")
+	lines[0] = "  " + strings.TrimPrefix(lines[0], "- ")
+	return lines
+}
+
+// entryName names an entry of a log so that it is found there.
+func entryName(c Contact) string {
+	return strings.Join(strings.Fields(c.name()+" "+c.Time.UTC().Format("2 Jan 15:04")+" "+c.Bird), " ")
+}
+
+// text says what an entry is now, as far as it differs.
+func (c Change) text() string {
+	was, now := c.Was, c.Now
+	text := now.name()
+	if !now.Time.Equal(was.Time) {
+		text += " " + now.Time.UTC().Format("2 Jan 15:04")
+	}
+	if now.Bird != was.Bird || now.LogName != was.LogName {
+		text += " " + now.Bird
+	}
+	if now.OwnCall != was.OwnCall {
+		text += " as " + now.OwnCall.String()
+	}
+	if !slices.Equal(now.OwnGrids, was.OwnGrids) {
+		text += " from " + Grids(now.OwnGrids)
+	}
+	return text
+}
+
+// Pictures and calendars.
+
+// SkyCaption goes with the sky picture of a pass.
+func SkyCaption(p predict.Pass) string {
+	return fmt.Sprintf("%s %s UTC, peak %s", clip(p.Name, 12), span(p.AOS, p.LOS), peak(p))
+}
+
+// ReachCaption says when the grids wanted can be worked, a line each.
+func ReachCaption(p Pass, wanted []parse.Grid) string {
+	lines := []string{fmt.Sprintf("%s %s UTC reaches", clip(p.Name, 12), span(p.AOS, p.LOS))}
+	for _, g := range wanted {
+		if w, ok := p.With(g); ok {
+			lines = append(lines, fmt.Sprintf("%s %s–%s", g, Clock(w.Start), Clock(w.End)))
+		} else {
+			lines = append(lines, g.String()+" never on this pass")
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// WorkedCaption goes with a map of the grids worked in a span, and names the newest.
+func WorkedCaption(span string, newest []parse.Grid) string {
+	return sentence("Grids worked, %s. Newest: %s.", span, Grids(newest))
+}
+
+// NothingWorked says that no map can be drawn of a span.
+func NothingWorked(span string) string {
+	return sentence("No grid worked, %s: there is nothing to draw yet.", span)
+}
+
+// UnknownSpan refuses the word behind /worked; birds are those of the list.
+func UnknownSpan(word string, birds []string) string {
+	return sentence("“%s”: I can draw /worked all, /worked year, /worked today or one bird: %s.", Short(word, 20), firstN(birds, listed))
+}
+
+// CalendarCaption goes with a calendar file of n passes.
+func CalendarCaption(first predict.Pass, n int) string {
+	return sentence("%s for your calendar, first %s on %s UTC. Open it on the phone: it rings by itself.",
+		count(n, "pass"), PassName(first), dayMonth(first.AOS))
+}
+
+// CalendarSummary is what a calendar shows of a pass at a glance.
+func CalendarSummary(p Pass) string {
+	return fmt.Sprintf("%s, peak %s, %s", p.Bird.Name, peak(p.Pass), p.way(" to "))
+}
+
+// CalendarEntry tells of a pass so that nothing else is needed to work it.
+func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
+	return strings.Join(slices.Concat(
+		ageLines(p),
+		momentLines(p, loc),
+		tuningLines(p.Transponder(), p.Radio.StepKHz),
+		timetable(p, p.AOS.Add(-time.Hour), thrift{}),
+		slateLines(p, call, thrift{}),
+	), "\n")
+}
+
+// Logs from elsewhere.
+
+// IntoLogLabel is the button that puts contacts of a file into the log.
+func IntoLogLabel(n int) string { return fmt.Sprintf("Put %s into the log", count(n, "contact")) }
+
+// Reading says how far a file is read.
+func Reading(file string, done, of int64) string { return "Reading " + file + ": " + percent(done, of) }
+
+// IntoLog says how far contacts of a file are put into the log.
+func IntoLog(done, of int64) string { return "Into the log: " + percent(done, of) }
+
+// OutOfLog says how far they are taken out again.
+func OutOfLog(done, of int64) string { return "Out of the log: " + percent(done, of) }
+
+func percent(done, of int64) string { return fmt.Sprintf("%d %%", 100*done/max(of, 1)) }
+
+// GoesOn says that the rest waits for the next day.
+func GoesOn(text string) string {
+	return sentence("%s. That is enough for one day (200000 records): I go on at 00:00 UTC.", text)
+}
+
+// Added says how many contacts of a file are in the log now, and how many it had.
+func Added(file string, moved, again int) string {
+	lines := []string{fmt.Sprintf("In the log now: %s of %s, counted as handed over.", count(moved, "contact"), file)}
+	if again > 0 {
+		lines = append(lines, fmt.Sprintf("Left out: %d that the log has.", again))
+	}
+	return paragraphs(lines...)
+}
+
+// TakenOut says how many contacts of a file are out of the log again.
+func TakenOut(file string, moved int) string {
+	return sentence("Out of the log again: %s of %s. They are still remembered.", count(moved, "contact"), file)
+}
+
+// mostFaults is how many faults of a file a message shows.
+const mostFaults = 2
+
+// LogRead is what was in a file: records that could be read, those that were not
+// known, those of them without the own call, broken ones, and the first faults.
+type LogRead struct {
+	Records, Fresh, Strange, Broken int
+	Faults                          []string
+}
+
+// LogInFile says what was in a file.
+func LogInFile(file string, r LogRead) string {
+	if r.Records+r.Broken == 0 {
+		return sentence("No record in %s.", file)
+	}
+	lines := []string{fmt.Sprintf("%s: %s, %d new to me", file, count(r.Records, "record"), r.Fresh)}
+	if r.Broken > 0 {
+		lines = append(lines, fmt.Sprintf("Broken and passed over: %d", r.Broken))
+		for _, f := range r.Faults[:min(len(r.Faults), mostFaults)] {
+			lines = append(lines, "line "+clip(f, 3*Columns-20))
+		}
+		if more := r.Broken - mostFaults; more > 0 {
+			lines = append(lines, fmt.Sprintf("and %d more", more))
+		}
+	}
+	if r.Strange > 0 {
+		lines = append(lines, fmt.Sprintf("Without own call, taken as yours: %d", r.Strange))
+	}
+	if r.Fresh > 0 {
+		lines = append(lines, "Remembered: who was worked, and their grids. Your log stays as it is.")
+	}
+	return paragraphs(lines...)
+}

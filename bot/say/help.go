@@ -1,0 +1,74 @@
+package say
+
+// The greeting, the help, and answers that say no more than one thing.
+const (
+	Welcome = `skyslate reminds you of FM satellite
+passes where you stand, and keeps the
+log while your hands are full.`
+
+	Cautions = `Before you transmit:
+- only with a licence, where it is
+  allowed; local rules come first
+- keep the antenna off people and your
+  own eyes and head while transmitting
+- watch traffic, weather, overhead
+  lines; never look into the sun`
+
+	AskCall  = "Your call sign on the air?"
+	AskPlace = `Where are you? Type your grid (JO33,
+or two or four that meet: jo33 jo43),
+or share your location.`
+
+	Help = `Type call and grid, any way:
+  ox9qzt jo33 · JO33OX9QZT :42 59
+Reply to it with what is missing.
+Wrong? Edit your message, or /undo.
+A bird's name, a time or the slate on
+a line of its own holds for the next.
+Record or dictate: ox9qzt jo33 +4:10
+/passes what comes, arm or skip
+/log the pass · /adif the file
+/outing a day out, armed with one tap
+/at JO33 move · /call change call
+/remind of what, when · /birds tones
+Pictures: /look /reach /worked
+/forget removes all · /help more`
+
+	HelpMore = `/correct many · /voice recordings
+/log all of a pass · /log 3 its story
+/light sun and shadow · /look drawn
+/horizon 10, 270-330 25 trees, hills
+/radio step 12.5 the raster you dial
+/memories pairs to store for a pass
+/dial 435.640 both dials, linear birds
+/with KO24 when both of you see a bird
+/wanted KO24 JP71 grids you look for
+/reach who is in reach · /worked maps
+/calendar your passes as a file
+/birds NAME tone 67 for you alone
+/passes stale whatever the elements
+/sked arrange a contact · /day sums up
+Send a log (.adi) or elements as file`
+
+	KeptAsNote    = "Kept as a note. First tell me:"
+	Broken        = "I failed on this message. It is kept,\nbut not in the log: send it again."
+	NothingLeft   = "Nothing of this is in the log."
+	OldButton     = "That button is too old to act on."
+	NothingToUndo = "Nothing left to take back."
+	WhichContact  = "Which contact do you mean? Reply with\nits call too, or to one contact."
+	EditedCommand = "A command can't be edited afterwards:\nsend it again."
+	CantRead      = "I read text, places, voice messages\nand element files, but not this."
+	BadPlace      = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
+	TooLarge      = "That file is too large for a chat\n(20 MB at most)."
+	Today         = "Today"
+
+	// NoteSign is set on a message that is kept as a note: writing hand.
+	NoteSign = "✍"
+
+	LabelAsTyped = "As typed"
+	LabelDrop    = "Drop it"
+	LabelWorked  = "Worked"
+	LabelHeard   = "Only heard"
+	LabelNoTime  = "Without the time"
+	LabelForget  = "Remove everything"
+)

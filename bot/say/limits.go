@@ -1,0 +1,87 @@
+package say
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// What is said when something is full, was missed, or was too much.
+
+// Limits that were reached.
+const (
+	TooManyNow = `That is too much in one minute (300).
+What comes until the next one is left
+out: send it again then.`
+	TooManyToday = `That is too much for one day (5000
+messages). I read on at 00:00 UTC;
+only /forget works until then.`
+	TooManyContacts = `That is too much for one day (2000
+contacts). I log on at 00:00 UTC: send
+it again then.`
+	TooManyDocuments = `That is too many files for one day
+(20). Send it again after 00:00 UTC.`
+	TooManyMade = `That is too many files to make for one
+day (200). Ask again after 00:00 UTC,
+or look at /log and /passes.`
+	TooMuchStored = `What I keep for you has reached 1 GB,
+the most for one operator. I log no
+more: take it with /adif all; only
+/forget makes room.`
+	TooManyArmed = `100 passes are armed already, as many
+as I keep. Skip one in /passes first.`
+	TooManySkeds = `10 skeds are arranged for that pass,
+as many as I keep. Drop one in /sked
+first.`
+	FileGone = `I could not fetch that file: please
+send it again.`
+	NoRoom = `The disk of the machine I run on is
+full. What you send is kept by the
+messaging app; I can log and remind
+again as soon as there is room.`
+)
+
+// Missed counts what was caught up after a time without network or process: messages
+// sent between two moments, the contacts in them, and reminders that came too late.
+type Missed struct {
+	From, To                      time.Time
+	Messages, Contacts, Reminders int
+}
+
+// CaughtUp says what was caught up.
+func CaughtUp(m Missed) string {
+	var parts []string
+	if m.Messages > 0 {
+		from, to := shortClock(m.From), shortClock(m.To)
+		if from != to {
+			from += " to " + to
+		}
+		parts = append(parts, fmt.Sprintf("Caught up: %s from %s UTC, read as of then, %s.",
+			count(m.Messages, "message"), from, count(m.Contacts, "new contact")))
+	}
+	if m.Reminders > 0 {
+		parts = append(parts, fmt.Sprintf("Dropped, because it came after LOS: %s.", count(m.Reminders, "reminder")))
+	}
+	return paragraphs(parts...)
+}
+
+// Copies are what remains of a store after somebody is forgotten: backups by their
+// moments, the newest first, of which so many are kept, and damaged files.
+type Copies struct {
+	Backups       []time.Time
+	Kept, Damaged int
+}
+
+// Forgotten says that everything is removed, and where copies remain; the rest of
+// what remains is told in sentences.
+func Forgotten(c Copies, remains []string) string {
+	text := "Removed: your settings and your log."
+	if len(c.Backups) > 0 {
+		text += fmt.Sprintf(" Copies remain in %s of this machine, the newest of %s. Each goes when %d newer ones are there: a day each.",
+			count(len(c.Backups), "backup"), c.Backups[0].UTC().Format("2 Jan 15:04 UTC"), c.Kept)
+	}
+	if c.Damaged > 0 {
+		text += fmt.Sprintf(" They also remain in %s set aside, until whoever runs me deletes them.", count(c.Damaged, "damaged file"))
+	}
+	return paragraph(strings.Join(append([]string{text}, remains...), " "))
+}

@@ -1,0 +1,201 @@
+package say
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// Lists of passes, and of when both ends see a bird.
+
+// ListedPasses is how many passes a list shows.
+const ListedPasses = 10
+
+// listFoot explains the signs before a pass.
+const listFoot = "+ you are reminded, x skipped by you"
+
+// Passes lists the next passes, as many as there is room for; place is the one
+// set, refused what is said about birds without passes, empty if nothing is.
+func Passes(next []Pass, place Place, refused string) string {
+	next = next[:min(len(next), ListedPasses)]
+	for {
+		lines := footed(passesLines(next, place), refused)
+		if len(lines) <= Lines || len(next) < 2 {
+			return strings.Join(lines, "\n")
+		}
+		next = next[:len(next)-1]
+	}
+}
+
+func passesLines(next []Pass, place Place) []string {
+	if len(next) == 0 {
+		return wrap("No pass ahead at "+Grids(place.Grids)+". Look at /birds: do your birds have elements?", "")
+	}
+	lines := slices.Concat(
+		wrap("Next at "+Grids(place.Grids)+": AOS UTC, peak, from–to", "  "), passRows(next), otherPlaceLines(next, place), []string{listFoot},
+	)
+	if slices.ContainsFunc(next, func(p Pass) bool { return signOf(p) == signHidden }) {
+		lines = append(lines, signHidden+" never above your trees and hills")
+	}
+	return lines
+}
+
+// Evening tells of the best passes of a day, which begins at a moment, in the order
+// in which they come.
+func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
+	head := wrap(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), Grids(place.Grids)), "  ")
+	return strings.Join(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot}), "\n")
+}
+
+// Stale lists passes from elements past their time, the worst of which have an age
+// and drift so much at AOS.
+func Stale(rows []Pass, age, drift time.Duration) string {
+	if len(rows) == 0 {
+		return "No followed bird has elements past\ntheir time, or none of them rises in\na day: see /passes."
+	}
+	head := wrap(fmt.Sprintf("Elements up to %d days old: AOS ±%s and more. No reminders.", wholeDays(age), seconds(drift)), "")
+	return strings.Join(slices.Concat(head, wrap("AOS UTC, peak, from–to:", "  "), passRows(rows[:min(len(rows), ListedPasses)])), "\n")
+}
+
+// otherPlaceLines says which passes of a list are those of an outing, at another
+// place: from which on until which.
+func otherPlaceLines(rows []Pass, place Place) []string {
+	var lines []string
+	for i := 0; i < len(rows); i++ {
+		first, alone := rows[i], true
+		if first.Place.same(place) {
+			continue
+		}
+		for i+1 < len(rows) && rows[i+1].Place.same(first.Place) {
+			i, alone = i+1, false
+		}
+		span := dayMonth(first.AOS) + " " + shortClock(first.AOS)
+		if !alone {
+			span += " to " + shortClock(rows[i].AOS)
+		}
+		lines = append(lines, wrap(span+": at "+Grids(first.Place.Grids), "  ")...)
+	}
+	return lines
+}
+
+// passRows are passes, a line each: the sign of its arming first.
+func passRows(ps []Pass) []string {
+	const rest = len("+ 12 Sep 17:42  65o WSW-ENE ")
+	width := 0
+	for _, p := range ps {
+		width = max(width, utf8.RuneCountInString(p.Bird.Name))
+	}
+	width = min(width, Columns-rest)
+	var rows []string
+	for _, p := range ps {
+		rows = append(rows, fmt.Sprintf("%s %6s %s %s %3s %s", signOf(p), dayMonth(p.AOS), shortClock(p.AOS),
+			padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
+	}
+	return rows
+}
+
+// signHidden marks a pass that never clears the own horizon.
+const signHidden = "-"
+
+func signOf(p Pass) string {
+	switch {
+	case p.Followed:
+		return "+"
+	case p.Skipped:
+		return "x"
+	case p.Hidden:
+		return signHidden
+	}
+	return " "
+}
+
+// What is said where grids are looked out for.
+const (
+	OneGrid    = "One grid at a time, and a bird's name\nif only that one: /with KO24 AO-123"
+	WithHow    = "With whom? Say their grid: /with KO24,\nand a bird's name if only that one:\n/with KO24 AO-123"
+	NoneWanted = "No grid is looked out for. Say which:\n/wanted KO24 JP71. Then reminders tell\nwhen a pass reaches them."
+)
+
+// Window is when both ends see a bird at once.
+type Window struct {
+	Bird string
+	predict.Window
+}
+
+// Windows lists the common windows of so many days, as many as there is room for:
+// when, and how high the bird stands at both ends in the middle of it.
+func Windows(grid parse.Grid, all []Window, refused string, days int) string {
+	if len(all) == 0 {
+		return strings.Join(footed(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, days), ""), refused), "\n")
+	}
+	foot := footed(nil, refused)
+	lines := wrap(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid), "  ")
+	room := max(Lines-len(lines)-len(foot), 1)
+	if more := len(all) - room; more > 0 {
+		room = max(room-1, 1)
+		foot = append([]string{fmt.Sprintf("%d more in %d days: /with %s BIRD", len(all)-room, days, grid)}, foot...)
+	}
+	for _, w := range all[:min(len(all), room)] {
+		lines = append(lines, clip(fmt.Sprintf("%6s %s %s %s/%s", dayMonth(w.Start), span(w.Start, w.End),
+			clip(w.Bird, 11), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg)), Columns))
+	}
+	return strings.Join(append(lines, foot...), "\n")
+}
+
+// TooManyWanted refuses more grids than are looked out for.
+func TooManyWanted(n, most int) string {
+	return sentence("%d grids are too many: %d at most.", n, most)
+}
+
+// Wanted lists the passes that reach wanted grids, each with when, as many as
+// there is room for.
+func Wanted(wanted []parse.Grid, passes []Pass) string {
+	lines := wrap("Looked out for: "+Grids(wanted), "  ")
+	head := len(lines)
+	const foot = 2
+	more := 0
+	for _, p := range passes {
+		found := reached(p, wanted)
+		if len(found) == 0 {
+			continue
+		}
+		block := wrap(fmt.Sprintf("%s %s: %s", dayMonth(p.AOS), PassName(p.Pass), strings.Join(found, ", ")), "  ")
+		if more > 0 || len(lines)+len(block) > Lines-foot {
+			more++
+			continue
+		}
+		lines = append(lines, block...)
+	}
+	switch {
+	case more > 0:
+		lines = append(lines, "And "+count(more, "pass")+" more")
+	case len(lines) == head:
+		lines = append(lines, wrap("None of your coming passes has them in view.", "")...)
+	}
+	return strings.Join(append(lines, "/wanted none forgets them"), "\n")
+}
+
+// reached says which grids a pass has in view together with the operator, and when.
+func reached(p Pass, grids []parse.Grid) []string {
+	var words []string
+	for _, g := range grids {
+		if w, ok := p.With(g); ok {
+			words = append(words, g.String()+" "+span(w.Start, w.End))
+		}
+	}
+	return words
+}
+
+// wantedLines says in a reminder which wanted grids the pass reaches.
+func wantedLines(p Pass) []string {
+	words := reached(p, p.Wanted)
+	if len(words) == 0 {
+		return nil
+	}
+	return inTwoLines("Wanted: "+strings.Join(words, ", "), "  and others, %d in all: /wanted", len(words))
+}

@@ -1,0 +1,72 @@
+package say
+
+import (
+	"testing"
+	"time"
+
+	"skyslate/predict"
+	"skyslate/predict/predicttest"
+)
+
+// TestListsFit holds the lists to the size; that of all birds may be long.
+func TestListsFit(t *testing.T) {
+	const anyLength = 1000
+	s := inventedSky(t)
+	for _, grid := range referenceGrids(t) {
+		var all []Pass
+		for _, b := range s.birds {
+			passes := passesOf(t, s, b.Name, placeAt(grid))
+			all = append(all, passes[:min(len(passes), 2)]...)
+			checkFits(t, Passes(lengthened(passes), placeAt(grid), ""), Lines)
+		}
+		checkFits(t, Passes(all, placeAt(grid), ""), Lines)
+	}
+	for _, now := range []string{"2026-09-02T00:00:00Z", "2026-09-16T00:00:00Z", "2026-12-01T00:00:00Z"} {
+		for _, sky := range []testSky{s, {predict.StarterBirds(), predicttest.Sets(t)}} {
+			checkFits(t, Birds(sky.list(), BirdNotes{}, 5, utc(now)), anyLength)
+			for _, b := range sky.list() {
+				checkFits(t, OneBird(b, 5, utc(now)), Lines)
+			}
+		}
+	}
+}
+
+func TestSmallWords(t *testing.T) {
+	at := utc("2026-09-01T12:00:00Z")
+	zone := func(name string) *time.Location {
+		loc, err := time.LoadLocation(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return loc
+	}
+	for _, tt := range []struct{ what, got, want string }{
+		{"a dial between channels", dial(145.8666, 5), "145.865"},
+		{"a dial at half a channel goes up", dial(436.6625, 5), "436.665"},
+		{"a dial on a channel", dial(436.795, 5), "436.795"},
+		{"no negative zero", degrees(-0.4), "0°"},
+		{"azimuth that rounds to a whole turn", heading(359.6), "000 N  "},
+		{"half a minute before", until(at.Add(30*time.Second), at), "in 30 s"},
+		{"just under two minutes", until(at.Add(110*time.Second), at), "in 2 min"},
+		{"ten minutes, a moment late", until(at.Add(598*time.Second), at), "in 10 min"},
+		{"an hour and a half", until(at.Add(90*time.Minute), at), "in 1 h 30 min"},
+		{"full hours", until(at.Add(4*time.Hour), at), "in 4 h"},
+		{"a day", until(at.Add(day), at), "on 2 Sep"},
+		{"seconds are rounded", Clock(at.Add(59600 * time.Millisecond)), "12:01:00"},
+		{"a zone with a name", localClock(at, zone("Europe/Berlin")), "14:00:00 CEST"},
+		{"the same in winter", localClock(utc("2026-12-01T12:00:00Z"), zone("Europe/Berlin")), "13:00:00 CET"},
+		{"a zone without a name", localClock(at, zone("Asia/Kathmandu")), "17:45:00 UTC+05:45"},
+		{"UTC needs no second time", localClock(at, time.UTC), ""},
+		{"no zone known", localClock(at, nil), ""},
+		{"cut to the width", clip("OCHRE-1", 5), "OCHR…"},
+		{"not cut", clip("OCHRE", 5), "OCHRE"},
+		{"no room at all", clip("OCHRE", 0), "…"},
+		{"a beacon alone", tuningLines(predict.Transponder{Kind: predict.Beacon, DownlinkMHz: 435.605, Mode: "CW"}, 5)[0], "Beacon 435.605 CW"},
+		{"nothing known", tuningLines(predict.Transponder{}, 5)[0], "No frequencies known"},
+		{"a state without words", status(predict.Status{}), "State not known."},
+	} {
+		if tt.got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.what, tt.got, tt.want)
+		}
+	}
+}

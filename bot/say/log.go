@@ -1,0 +1,341 @@
+package say
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// The log: summaries, histories, recordings, and changes to many contacts.
+
+// Sentences about contacts that are named, corrected or timed together.
+const (
+	PartKnown  = "Settled by the lines that came after."
+	SlateHow   = "Tell the slate as a UTC time:\nslate 10:42:05"
+	CorrectHow = `Several contacts at once:
+/correct bird HAYLOFT-2
+/correct 3-7 call OX9QZT/P
+/correct 2 grid JO33 JO43
+/correct date 2026-11-24
+/correct 10:45 slate 10:42:05
+A range takes the numbers echoed, a
+time names the pass. Shown first.`
+	NoSuchPass    = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
+	NoSuchContact = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
+	NoRewrite     = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
+	LaterHolds    = "The log stays as it is: what you\nanswered later still holds."
+	LeftAsItIs    = "Left as it is."
+	ChangedSince  = "Some of these have changed since.\nSay it again."
+
+	LabelLater   = "Later"
+	LabelLeave   = "Leave it"
+	LabelInOrder = "A part each, in this order"
+)
+
+// Summary tells after LOS what was logged on a bird's pass, and asks a doubt, if
+// there is one; worth is how many contacts count, a station once.
+func Summary(bird string, worth int, all []Contact, more []string, asks *Contact) string {
+	if len(all) == 0 {
+		text := bird + " has set. Nothing logged.\nLate lines still count: send them."
+		return strings.Join(append([]string{text}, more...), "\n")
+	}
+	head := fmt.Sprintf("%s has set: %s", bird, count(worth, "contact"))
+	question, room := "", Lines-3-len(more)
+	if asks != nil {
+		question = "\n" + Question(*asks)
+		room -= strings.Count(question, "\n")
+	}
+	lines := append([]string{head}, contactLines(all, room)...)
+	return strings.Join(append(lines, more...), "\n") + tally(all) + question
+}
+
+// LogCounts are the numbers above and below a log: contacts that count, in it and
+// today, and those that wait for their pass.
+type LogCounts struct{ Worth, Today, Waiting int }
+
+// Log shows contacts under a heading, the latest in at most so many lines.
+func Log(heading string, all []Contact, most int, n LogCounts) string {
+	waiting := ""
+	if n.Waiting > 0 {
+		waiting = "\nWaiting for their pass: " + count(n.Waiting, "contact")
+	}
+	all = kept(all)
+	if len(all) == 0 {
+		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
+	}
+	head := fmt.Sprintf("%s: %s", heading, count(n.Worth, "contact"))
+	if n.Today > n.Worth {
+		head += fmt.Sprintf(", %d today", n.Today)
+	}
+	return strings.Join(append([]string{clip(head, Columns)}, contactLines(all, most)...), "\n") + tally(all) + waiting
+}
+
+// contactLines lists the latest contacts in at most so many lines, one or two for
+// each.
+func contactLines(all []Contact, most int) []string {
+	all = kept(all)
+	var lines []string
+	for i, c := range slices.Backward(all) {
+		block := narrowed(contactLine(c))
+		room := most - len(lines)
+		if i > 0 {
+			room-- // for how many are before
+		}
+		if len(block) > room {
+			return append([]string{fmt.Sprintf("… %d before: /log all", i+1)}, lines...)
+		}
+		lines = append(block, lines...)
+	}
+	return lines
+}
+
+// contactLine is a contact in a list: UTC, call, grid, and what is the matter. A
+// time that only the pass gives is marked. It may be too wide for a line.
+func contactLine(c Contact) string {
+	clock := shortClock(c.Time)
+	if c.TimeSource == FromPass {
+		clock = "~" + clock
+	}
+	line := fmt.Sprintf("%6s %s", clock, c.name())
+	switch {
+	case c.State == Heard:
+		line += ", heard only"
+	case c.State == Incomplete:
+		line += ", no grid"
+	case c.State == Doubtful:
+		line += ", " + doubt(c)
+	case c.Again:
+		line += " again"
+	}
+	return line
+}
+
+// tally says what still wants an answer.
+func tally(all []Contact) string {
+	var parts []string
+	if open := len(ofState(all, Doubtful)); open > 0 {
+		parts = append(parts, fmt.Sprintf("%d to answer", open))
+	}
+	if bare := len(ofState(all, Incomplete)); bare > 0 {
+		parts = append(parts, fmt.Sprintf("%d without grid", bare))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "\nOpen: " + strings.Join(parts, ", ")
+}
+
+// timeSaid says when a contact was made and what says so.
+func timeSaid(c Contact) string {
+	when := c.Time.UTC().Format("2 Jan ") + Clock(c.Time)
+	switch c.TimeSource {
+	case FromTyped:
+		return when + ", as typed"
+	case FromRecording:
+		return when + ", slate " + Clock(c.Slate) + " " + offset(c.Offset)
+	case FromPass:
+		return when + ", pass only"
+	}
+	return when + ", as sent"
+}
+
+func offset(d time.Duration) string {
+	return fmt.Sprintf("+%d:%02d", int(d.Minutes()), int(d.Seconds())%60)
+}
+
+// causes name what made a version of a contact.
+var causes = map[string]string{
+	"typed": "sent", "edit": "edited", "reply": "reply", "tap": "tap", "undo": "taken back",
+	"refile": "filed late", "slate": "slate told", "bulk": "corrected", "import": "imported",
+}
+
+// History shows the versions of a contact, the latest in full.
+func History(versions []Contact) string {
+	now := versions[len(versions)-1]
+	head := now.name()
+	if now.Number > 0 {
+		head = fmt.Sprintf("%d  %s", now.Number, head)
+	}
+	own := fmt.Sprintf("%s by %s in %s", cmp.Or(now.Bird, "no bird yet"), now.OwnCall, Grids(now.OwnGrids))
+	lines := slices.Concat(wrap(head, "  "), wrap(timeSaid(now), "  "), wrap(own, "  "))
+	for i, v := range versions {
+		news := "as it was"
+		if i == 0 {
+			news = asMade(v)
+		} else if parts := newIn(versions[i-1], v); len(parts) > 0 {
+			news = strings.Join(parts, ", ")
+		}
+		lines = append(lines, broken(shortClock(v.Made)+" "+cmp.Or(causes[v.Cause], v.Cause)+": "+news, "  ")...)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// asMade is the first version of a contact.
+func asMade(c Contact) string {
+	if c.State == Certain {
+		return c.name()
+	}
+	return c.name() + ", " + string(c.State)
+}
+
+// newIn says what a version of a contact changed.
+func newIn(before, v Contact) []string {
+	var parts []string
+	add := func(changed bool, what string) {
+		if changed {
+			parts = append(parts, what)
+		}
+	}
+	add(v.name() != before.name(), v.name())
+	add(v.State != before.State, string(v.State))
+	add(!v.Time.Equal(before.Time), Clock(v.Time))
+	add(v.DialMHz != before.DialMHz && v.DialMHz > 0, "on "+trimMHz(v.DialMHz))
+	add(v.Bird != before.Bird, cmp.Or(v.Bird, "no bird"))
+	add(v.OwnCall != before.OwnCall, "you "+v.OwnCall.String())
+	add(!slices.Equal(v.OwnGrids, before.OwnGrids), "in "+Grids(v.OwnGrids))
+	return parts
+}
+
+// Recordings.
+
+// What a recording is called, and where the moment offered for its slate is from.
+const (
+	VoiceMessage   = "the voice message"
+	Recording      = "the recording"
+	LabelFromVoice = ", voice message"
+	LabelFromTyped = ", as typed"
+	OutsidePasses  = "outside any pass"
+)
+
+// AskSlate asks for the time spoken in a recording.
+func AskSlate(recording string) string {
+	return sentence("What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.", recording)
+}
+
+// SlateTold repeats the slate of a recording, and says how many contacts have their
+// time from it now.
+func SlateTold(recording string, slate time.Time, n int) string {
+	text := "Slate of " + recording + ": " + Clock(slate) + " UTC."
+	if n > 0 {
+		text += fmt.Sprintf(" Timed: %d.", n)
+	}
+	return paragraph(text)
+}
+
+// EarlierSlate says how many contacts still count from a slate told before.
+func EarlierSlate(before time.Time, n int) string {
+	return strings.Join(wrap(fmt.Sprintf("It holds from here on. %s before it: from %s still. /correct slate moves them.", count(n, "contact"), Clock(before)), ""), "\n")
+}
+
+// EarlierLabel offers the pass that went by before.
+func EarlierLabel(p predict.Pass) string { return "Earlier pass: " + PassName(p) }
+
+// NoVoices says that no voice message belongs to a pass, or that none is kept where
+// the pass is zero.
+func NoVoices(p predict.Pass) string {
+	if p.AOS.IsZero() {
+		return "No voice message is kept from the\nlast hours."
+	}
+	return sentence("No voice message belongs to %s. Voice messages that you send during a pass do.", PassName(p))
+}
+
+// Beside says how far from a pass a moment lies, in minutes.
+func Beside(p predict.Pass, at time.Time) string {
+	before, after := p.AOS.Sub(at).Round(time.Minute), at.Sub(p.LOS).Round(time.Minute)
+	switch {
+	case before >= time.Minute:
+		return minutes(before) + " before " + PassName(p)
+	case after >= time.Minute:
+		return minutes(after) + " after " + PassName(p)
+	}
+	return PassName(p)
+}
+
+// Voice goes with a voice message that is handed back: which of how many, where it
+// lies, its length and when it was begun, zero if that is not known.
+func Voice(n, of int, where, length string, begun time.Time) string {
+	text := fmt.Sprintf("Voice %d of %d, %s: %s", n, of, where, length)
+	if begun.IsZero() {
+		text += ", sent late"
+	} else {
+		text += ", begun " + Clock(begun)
+	}
+	return paragraphs(text)
+}
+
+// Changes to many contacts.
+
+// Correction is one change to so many contacts of a pass: a field of package bot's,
+// and what it becomes, as it was typed.
+type Correction struct {
+	Field, Value string
+	Contacts     int
+}
+
+var correctFields = map[string]string{
+	"bird": "the bird", "call": "your call", "grid": "your grid", "grids": "your grid", "date": "the date", "slate": "the slate",
+}
+
+// ChangeLabel is the button that makes a change.
+func ChangeLabel(n int) string { return "Change " + count(n, "contact") }
+
+// NothingToCorrect says that a change would change nothing.
+func NothingToCorrect(p predict.Pass) string {
+	return sentence("Nothing to change on %s: it is so already, or no contact is meant.", PassName(p))
+}
+
+// Correct shows what a change would do; sample is the last contact as it would be,
+// asked how many would be in doubt.
+func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
+	text := sentence("%s of %s: %s becomes %s.", count(c.Contacts, "contact"), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
+		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)))
+	if asked > 0 {
+		text += fmt.Sprintf("\nIn doubt then: %d.", asked)
+	}
+	return text
+}
+
+// CorrectionStep names a change for undo.
+func CorrectionStep(c Correction) string {
+	return fmt.Sprintf("%s of %s", correctFields[c.Field], count(c.Contacts, "contact"))
+}
+
+// Corrected says that a change was made.
+func Corrected(c Correction) string {
+	return sentence("Changed: %s, now %s. /undo takes it back.", CorrectionStep(c), Short(c.Value, 40))
+}
+
+// BadDate refuses a date.
+func BadDate(text string) string {
+	return sentence("“%s” is no UTC date up to today, such as 2026-11-24.", Short(text, 20))
+}
+
+// The place.
+
+// Crossed says that another square was entered.
+func Crossed(was []parse.Grid, now parse.Grid) string {
+	return sentence("Crossed from %s into %s. Contacts from now on are logged from there.", Grids(was), now)
+}
+
+// StillHere asks whether the place set still holds.
+func StillHere(p Place, now time.Time) string {
+	return sentence("Logged from %s, a place set %s ago. Moved? /at and the new grid.", Grids(p.Grids), since(now.Sub(p.Set)))
+}
+
+func since(d time.Duration) string {
+	if d < 48*time.Hour {
+		return fmt.Sprintf("%d h", int(d.Hours()))
+	}
+	return fmt.Sprintf("%d days", wholeDays(d))
+}
+
+// StillInLabel is the button that says so, Here the answer to it.
+func StillInLabel(p Place) string { return "Still in " + Grids(p.Grids) }
+
+// Here says that the place still holds.
+func Here(p Place) string { return "Still in " + Grids(p.Grids) + "." }

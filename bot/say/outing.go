@@ -1,0 +1,223 @@
+package say
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// Days in the field that are prepared ahead, and their timetables.
+
+const outingHow = `A day out? Say where, when, and if you
+like which birds and wanted grids:
+/outing IP73 29 May 9-15 JO43
+Hours are local there. You see what
+passes and arm it with one tap.`
+
+// What is asked or refused of an outing.
+const (
+	OutingWhere       = "Where to? Name the grid of the place\nfirst: /outing IP73 29 May 9-15"
+	OutingWhen        = "Which day? Such as 29 May, 2027-05-29,\nsat or tomorrow."
+	TooManyOutings    = "You have planned enough days out.\nCall one off first."
+	LabelCalendarAnew = "Calendar file anew"
+)
+
+// Outing is a day in the field: a place, its time zone, and a span of time.
+type Outing struct {
+	Place       Place
+	Zone        *time.Location
+	From, Until time.Time
+	Armed       bool
+}
+
+// BadOuting refuses a word.
+func BadOuting(word string) string {
+	return sentence("“%s”: I expected a grid, a bird, a day or hours, such as /outing IP73 29 May 9-15", Short(word, 16))
+}
+
+// OutingRange refuses an outing that is over, or more than so many days ahead.
+func OutingRange(o Outing, days int) string {
+	return sentence("%s is not within %d days from now: no elements serve for that.", o.From.In(o.Zone).Format("2 Jan 2006 15:04"), days)
+}
+
+// name names an outing by day and place.
+func (o Outing) name() string {
+	return o.From.In(o.Zone).Format("Mon 2 Jan") + " " + Grids(o.Place.Grids)
+}
+
+func (o Outing) head() []string {
+	hour := func(t time.Time) string { return strings.TrimSuffix(t.In(o.Zone).Format("15:04"), ":00") }
+	until := hour(o.Until)
+	if until == "00" {
+		until = "24"
+	}
+	armed := ""
+	if o.Armed {
+		armed = "Armed: "
+	}
+	return wrap(fmt.Sprintf("%s%s, %s–%s h %s", armed, o.name(), hour(o.From), until, zoneName(o.From, o.Zone)), "  ")
+}
+
+// ArmOutingLabel is the button that arms an outing's passes.
+func ArmOutingLabel(o Outing, n int) string {
+	return fmt.Sprintf("Arm %s at %s", count(n, "pass"), Grids(o.Place.Grids))
+}
+
+// CallOffLabel is the button that calls an outing off.
+func CallOffLabel(o Outing) string { return "Call off " + o.name() }
+
+// ThereLabel is the button that says that one is at the outing's place.
+func ThereLabel(p Place) string { return "I am in " + Grids(p.Grids) }
+
+// NotThereLabel is the button that says that the place set is the right one.
+func NotThereLabel(p Place) string { return "No, in " + Grids(p.Grids) }
+
+// NotThere answers it.
+func NotThere(p Place) string { return "Passes and log for " + Grids(p.Grids) + "." }
+
+// CalledOff says that an outing is off.
+func CalledOff(o Outing) string { return clip("Called off: "+o.name()+".", Columns) }
+
+// Outings lists the outings that are armed.
+func Outings(all []Outing) string {
+	var lines []string
+	for _, o := range all {
+		lines = append(lines, o.head()...)
+	}
+	return strings.Join(append(lines, outingHow), "\n")
+}
+
+// OutingPasses lists an outing's passes in their order: UTC and local AOS, peak,
+// directions, and when a grid wanted is in common view, where there is room.
+func OutingPasses(o Outing, passes []Pass, refused string) string {
+	head := o.head()
+	if len(passes) == 0 {
+		return Fit(strings.Join(footed(append(head, wrap("No pass of these birds then, not even a low one.", "")...), refused), "\n"))
+	}
+	head = append(head, "UTC   local bird, peak, from–to")
+	var foot []string
+	for i := range passes {
+		if overlaps(passes, i) {
+			foot = []string{"= overlaps the one before"}
+		}
+	}
+	foot = footed(foot, refused)
+	rows := outingRows(passes, o.Zone, true)
+	over := func() int { return len(head) + len(rows) + len(foot) - Lines }
+	if over() > 0 && len(passes[0].Wanted) > 0 {
+		rows = outingRows(passes, o.Zone, false)
+	}
+	if n := over(); n > 0 {
+		keep := max(len(rows)-n-1, 0)
+		rows = append(rows[:keep], fmt.Sprintf("… and %d more", len(passes)-keep))
+	}
+	return Fit(strings.Join(slices.Concat(head, rows, foot), "\n"))
+}
+
+func overlaps(passes []Pass, i int) bool { return i > 0 && passes[i].AOS.Before(passes[i-1].LOS) }
+
+// outingRows are the passes, a line each, those that overlap the one before with
+// a sign, and if wished below each when the grids wanted are in common view.
+func outingRows(passes []Pass, loc *time.Location, windows bool) []string {
+	var lines []string
+	width := 0
+	for _, p := range passes {
+		width = min(max(width, utf8.RuneCountInString(p.Bird.Name)), 12)
+	}
+	for i, p := range passes {
+		sign := " "
+		if overlaps(passes, i) {
+			sign = "="
+		}
+		lines = append(lines, fmt.Sprintf("%s%s %s %s %3s %s", sign, shortClock(p.AOS),
+			p.AOS.In(loc).Round(time.Second).Format("15:04"), padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
+		if words := reached(p, p.Wanted); windows && len(words) > 0 {
+			for _, line := range wrap(strings.Join(words, ", "), "") {
+				lines = append(lines, clip("   "+line, Columns))
+			}
+		}
+	}
+	return lines
+}
+
+// SheetHead is the head of a pass's timetable as it is sent first, one of so many.
+func SheetHead(p predict.Pass, n, of int) string {
+	return fmt.Sprintf("%s, %d of %d", sheetName(p), n, of)
+}
+
+// SheetMovedHead is the head of one whose AOS is so much later than in the one
+// before.
+func SheetMovedHead(p predict.Pass, later time.Duration) string {
+	word, by := "later", later.Round(time.Second)
+	if by < 0 {
+		word, by = "earlier", -by
+	}
+	text := fmt.Sprintf("%d s", int(by/time.Second))
+	if by >= 2*time.Minute {
+		text = minutes(by.Round(time.Minute))
+	}
+	return fmt.Sprintf("New timetable, %s %s: %s", text, word, sheetName(p))
+}
+
+// SheetNewHead is the head of one for a pass that was not known before.
+func SheetNewHead(p predict.Pass) string { return "One more: " + sheetName(p) }
+
+func sheetName(p predict.Pass) string { return p.AOS.UTC().Format("Mon 2 Jan") + " " + p.Name }
+
+// SheetGone says that the pass of a timetable is off.
+func SheetGone(p predict.Pass, place Place) string {
+	return sentence("No longer takes place at %s: %s, AOS %s UTC.", Grids(place.Grids), sheetName(p), shortClock(p.AOS))
+}
+
+// MoreSheets says how many timetables were left out.
+func MoreSheets(n int) string {
+	return sentence("%s more, in the calendar file alone.", count(n, "pass"))
+}
+
+// Sheet is a pass of an outing under its head so that nothing else is needed
+// to work it, whenever it is read; loc is the zone of the place.
+func Sheet(p Pass, head string, call parse.Callsign, loc *time.Location) string {
+	return thrifty(func(t thrift) []string {
+		return slices.Concat(
+			wrap(head, "  "),
+			ageLines(p),
+			momentLines(p, loc),
+			extraLines(p, t.bare),
+			tuningLines(p.Transponder(), p.Radio.StepKHz),
+			timetable(p, p.AOS.Add(-time.Hour), t),
+			slateLines(p, call, t),
+		)
+	})
+}
+
+// Early is the reminder well ahead; loc is the zone of the place.
+func Early(p Pass, now time.Time, loc *time.Location) string {
+	return strings.Join(slices.Concat(
+		wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", Grids(p.Place.Grids), p.Bird.Name, until(p.AOS, now),
+			predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)), ""),
+		momentLines(p, loc),
+		tuningLines(p.Transponder(), p.Radio.StepKHz),
+		wantedLines(p),
+	), "\n")
+}
+
+// AskThere asks where one is, when contacts come in under another grid than the
+// outing's.
+func AskThere(own, out Place) string {
+	return sentence("Logged as from %s, but your outing is at %s. Where are you?", Grids(own.Grids), Grids(out.Grids))
+}
+
+// Arrived says that one is at the outing's place, and how many contacts were put
+// right.
+func Arrived(p Place, moved int) string {
+	text := "You are in " + Grids(p.Grids) + "."
+	if moved > 0 {
+		text += fmt.Sprintf(" %s put right.", upperFirst(count(moved, "contact")))
+	}
+	return paragraph(text)
+}

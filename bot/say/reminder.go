@@ -1,0 +1,193 @@
+package say
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// thrift is what a reminder leaves out to stay within Lines: first what the
+// lines above the timetable say too, last the changes of the dial, and what the
+// rows that are left say is still right at their own moment. On 70 cm alone no
+// pass needs that last.
+type thrift struct {
+	noTCA, noLOS bool     // rows of the timetable
+	others       othersAs // how the passes that overlap are told
+	bare         bool     // without what is good to know, but no caution
+	fewSkeds     bool     // one sked in a line, the others counted
+	noSlate      bool     // without the sentence that opens a recording
+	noTable      bool     // without the timetable: long names, many grids, cautions
+	every        int      // changes of the dial told: each, every second, …; 0: each
+}
+
+type othersAs int
+
+const (
+	othersTable othersAs = iota // a line each under a line that says what is what
+	othersRows                  // a line each
+	othersNames                 // name and AOS only
+	othersLine                  // the same, in no more than one line
+)
+
+var thrifts = []thrift{
+	{},
+	{noTCA: true},
+	{noTCA: true, noLOS: true},
+	{noTCA: true, noLOS: true, others: othersRows},
+	{noTCA: true, noLOS: true, others: othersNames},
+	{noTCA: true, noLOS: true, others: othersLine},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 2},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 4},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 8},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 16},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true},
+	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true, noSlate: true},
+}
+
+// Reminder tells of a pass so that nothing else is needed to work it, and
+// in a line each of the others that overlap it. Before AOS it says how long it
+// is until then, during the pass the timetable begins at now. The call is the
+// operator's own, invalid if not known yet; loc is the zone of the place.
+func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
+	return thrifty(func(t thrift) []string {
+		return slices.Concat(
+			wrap(headline(p, now), ""),
+			ageLines(p),
+			momentLines(p, loc),
+			skedLines(p, t.fewSkeds),
+			extraLines(p, t.bare),
+			tuningLines(p.Transponder(), p.Radio.StepKHz),
+			timetable(p, now, t),
+			otherLines(others, t.others),
+			slateLines(p, call, t),
+		)
+	})
+}
+
+// thrifty leaves out of a text as little as it takes.
+func thrifty(text func(thrift) []string) string {
+	var lines []string
+	for _, t := range thrifts {
+		if lines = text(t); len(lines) <= Lines {
+			break
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// headline opens with what matters most at the moment.
+func headline(p Pass, now time.Time) string {
+	name := p.Bird.Name
+	switch {
+	case !now.Before(p.LOS):
+		return fmt.Sprintf("%s has set: LOS was %s UTC", name, Clock(p.LOS))
+	case !now.Before(p.AOS):
+		return fmt.Sprintf("%s is up until %s UTC", name, Clock(p.LOS))
+	}
+	return fmt.Sprintf("%s rises %s in the %s", name, until(p.AOS, now),
+		predict.CompassPoint(p.Look(p.AOS).AzDeg))
+}
+
+// ageLines says what the elements' age means for AOS, where it means something,
+// and warns of old ones.
+func ageLines(p Pass) []string {
+	e := p.Table.Elements()
+	age, drift := e.Age(p.TCA), e.Drift(p.TCA)
+	switch {
+	case age > predict.WarnAge:
+		return []string{fmt.Sprintf("Old elements (%d days): AOS ±%s", wholeDays(age), seconds(drift))}
+	case drift >= driftFrom:
+		return []string{fmt.Sprintf("Elements %s old: AOS ±%s", count(wholeDays(age), "day"), seconds(drift))}
+	}
+	return nil
+}
+
+// driftFrom is from when on it is told how far off AOS may be: less can't be
+// used by a hand (see togetherWithin), and straight overhead it is less than a
+// fifth of a 5 kHz step.
+const driftFrom = 5 * time.Second
+
+// momentLines gives AOS, TCA and LOS in UTC, AOS also in local time.
+func momentLines(p Pass, loc *time.Location) []string {
+	aos := "AOS " + Clock(p.AOS) + " UTC"
+	if local := localClock(p.AOS, loc); local != "" {
+		aos += ", " + local
+	}
+	return []string{aos, fmt.Sprintf("TCA %s at %s, LOS %s", Clock(p.TCA), peak(p.Pass), Clock(p.LOS))}
+}
+
+// otherLines tells of the passes that overlap.
+func otherLines(others []Pass, as othersAs) []string {
+	switch {
+	case len(others) == 0:
+		return nil
+	case as == othersTable:
+		return append([]string{"Also: AOS, peak, up/down, tone or mode"}, otherRows(others, "")...)
+	case as == othersRows:
+		return otherRows(others, "+")
+	}
+	var names []string
+	for _, o := range others {
+		names = append(names, o.Bird.Name+" "+shortClock(o.AOS))
+	}
+	also := "Also " + strings.Join(names, ", ")
+	if as == othersNames {
+		return wrap(also, "")
+	}
+	return []string{clip(also, Columns)}
+}
+
+func otherRows(others []Pass, sign string) []string {
+	var lines []string
+	for _, o := range others {
+		lines = append(lines, otherLine(o, sign))
+	}
+	return lines
+}
+
+// otherLine tells of a pass in one line. Where that is too narrow the peak goes
+// first, then the end of the name.
+func otherLine(p Pass, sign string) string {
+	t := p.Transponder()
+	name, rest := sign+p.Bird.Name, " "+pair(t, p.Radio.StepKHz)+" "+access(t)
+	aos, peak := " "+shortClock(p.AOS), " "+peak(p.Pass)
+	if utf8.RuneCountInString(name+aos+peak+rest) <= Columns {
+		return name + aos + peak + rest
+	}
+	rest = aos + rest
+	return clip(name, Columns-utf8.RuneCountInString(rest)) + rest
+}
+
+// access is what it takes to get into a channel, the tone or else the mode.
+func access(t predict.Transponder) string {
+	if t.Kind == predict.FM {
+		return shortTone(t.ToneHz)
+	}
+	return modeOf(t)
+}
+
+// pair is the two frequencies as they are said: up, then down.
+func pair(t predict.Transponder, stepKHz float64) string {
+	return orNone(t.UplinkMHz, dial, stepKHz) + "/" + orNone(t.DownlinkMHz, dial, stepKHz)
+}
+
+// slateLines is the sentence that opens a recording: what the log needs to place
+// everything after it, the time last, to be read off a clock while speaking.
+func slateLines(p Pass, call parse.Callsign, t thrift) []string {
+	if t.noSlate {
+		return nil
+	}
+	who := "a station"
+	if call.IsValid() {
+		who = call.String()
+	}
+	return wrap(fmt.Sprintf("Slate: “This is %s in %s on %s, %s, UTC now …”",
+		who, Grids(p.Place.Grids), p.Name, p.AOS.UTC().Format("2 January 2006")), "")
+}

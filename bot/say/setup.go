@@ -1,0 +1,261 @@
+package say
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// What an operator sets: call, place, reminders, radio, horizon.
+
+// LevelAgain says that a horizon drawn for another place was given up.
+const LevelAgain = "Your horizon is level again: /horizon"
+
+// RadioHow shows how the radio is set.
+const RadioHow = `Say /radio step 12.5, the raster of
+your dial in kHz (1, 2.5, 5, 6.25, 10,
+12.5), or /radio 2m on, to be told the
+shift of the side that stays put too.`
+
+// CallSet repeats the own call.
+func CallSet(call parse.Callsign) string {
+	text := "You are " + call.String()
+	if country := call.Country(); country != "" {
+		text += " (series: " + country + ")"
+	}
+	if call.Class() == parse.Unusual {
+		text += ". An unusual call: /call corrects it"
+	}
+	return paragraph(text + ".")
+}
+
+// OwnCall says how the own call is changed; an invalid one is asked.
+func OwnCall(call parse.Callsign) string {
+	if !call.IsValid() {
+		return AskCall
+	}
+	return "You are " + call.String() + ". Change it with /call\nand the new call."
+}
+
+// BadCall refuses a call.
+func BadCall(text string, err error) string {
+	return sentence("“%s” is no call sign: %s. Send it as on the air, such as OX9QZT or OX9QZT/P.", Short(text, 20), reason(err))
+}
+
+// BadGrid refuses a grid.
+func BadGrid(text string, err error) string {
+	return sentence("“%s”: %s. Send a grid such as JO33 or JO33ab.", Short(text, 20), reason(err))
+}
+
+// reason says what is wrong with a text that package parse refused, in the
+// operator's words.
+func reason(err error) string {
+	var syntax *parse.SyntaxError
+	if errors.As(err, &syntax) {
+		return fmt.Sprintf("I expected %s, found %s", syntax.Expected, syntax.Found)
+	}
+	return strings.TrimSuffix(err.Error(), ".")
+}
+
+// PlaceSet repeats the place; zone is the name of its time zone.
+func PlaceSet(p Place, zone string) string {
+	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", Grids(p.Grids), p.Site.LatDeg, p.Site.LonDeg, zone)
+}
+
+// OwnPlace says how the place is changed, in its time zone; none is asked.
+func OwnPlace(p Place, loc *time.Location) string {
+	if len(p.Grids) == 0 {
+		return AskPlace
+	}
+	return sentence("Your grid: %s, since %s %s. Change it with /at and the new one, or share your location.",
+		Grids(p.Grids), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
+}
+
+// Border is the nearest side or corner of a square as seen from a place in it: how
+// far, in which direction, and the square on the other side.
+type Border struct {
+	Metres float64
+	Point  string
+	Beyond parse.Grid
+}
+
+// lineMetres is how well a place must be known to be claimed for the line
+// between two squares. Common practice, no source: about what a phone under a
+// clear sky knows.
+const lineMetres = 20
+
+// Borders says how far the nearest line and corner of a square are, and what the
+// accuracy allows to claim; accuracy 0 is not known.
+func Borders(square parse.Grid, side, corner Border, accuracyM float64) string {
+	near := fmt.Sprintf("Nearest grid line: %s %s (%s). Corner: %s %s.", metres(side.Metres), side.Point, side.Beyond, metres(corner.Metres), corner.Point)
+	sure := metres(accuracyM)
+	switch {
+	case accuracyM == 0:
+		return paragraphs(near)
+	case side.Metres > accuracyM:
+		return paragraphs(near, fmt.Sprintf("Sure to %s: you are in %s alone.", sure, square))
+	case accuracyM <= lineMetres:
+		return paragraphs(near, fmt.Sprintf("Sure to %s: you may stand on the line. To claim both: /at %s %s", sure, square, side.Beyond))
+	}
+	return paragraphs(near, fmt.Sprintf("Sure to %s only: which side you are on is not certain. Wait for a better fix, or say it: /at %s", sure, square))
+}
+
+// Ready greets who has set all up, with the help.
+func Ready(call parse.Callsign, p Place) string {
+	return fmt.Sprintf("You are %s in %s.\n%s", call, Grids(p.Grids), Help)
+}
+
+// WhatNext ends the set-up: what will come, reminded of so long before, and how to
+// log. Without a name no pass is ahead.
+func WhatNext(next predict.Pass, lead time.Duration) string {
+	ahead := "No pass ahead that I would remind you of: see /passes and /remind."
+	if next.Name != "" {
+		ahead = fmt.Sprintf("Next: %s on %s UTC, peak %s. I remind you %s before.",
+			next.Name, next.AOS.UTC().Format("2 Jan 15:04"), peak(next), minutes(lead))
+	}
+	return paragraphs(ahead, "During a pass just type call and grid: ox9qzt jo33. /help says the rest.")
+}
+
+// UnknownCommand refuses a command.
+func UnknownCommand(name string) string {
+	return sentence("I know no /%s. /help shows what I know. Contacts need no command.", Short(name, 20))
+}
+
+// AskForget asks before everything is removed.
+func AskForget(contacts int) string {
+	return sentence("This removes your settings and %s from here for good. Take your log with /adif all first.", count(contacts, "contact"))
+}
+
+// Remind is what an operator wants to be reminded of.
+type Remind struct {
+	Off     bool
+	Lead    time.Duration // before AOS
+	PeakDeg float64       // lowest peak elevation
+	From    int           // first local hour
+	Until   int           // local hour it ends at
+	PerDay  int           // most reminders a local day
+	Birds   []string      // names; empty: FM birds known to be on
+	Picture bool          // of the sky, with each reminder
+	Evening int           // local hour at which the next day is told; 0: not told
+}
+
+// Reminders shows what an operator is reminded of, in their time zone, and how to
+// change it; birds are the names of the list.
+func Reminders(r Remind, birds []string, loc *time.Location) string {
+	if r.Off {
+		return "Reminders are off, but for passes that\nyou arm in /passes.\n/remind on"
+	}
+	picture := ""
+	if r.Picture {
+		picture = " A picture of the sky comes along."
+	}
+	if r.Evening > 0 {
+		picture += fmt.Sprintf(" At %d h I tell what the next day brings.", r.Evening)
+	}
+	followed := "FM birds known to be on"
+	if len(r.Birds) > 0 {
+		followed = strings.Join(r.Birds, " ")
+	}
+	hours := fmt.Sprintf("from %d to %d h (%s)", r.From, r.Until, loc)
+	if r.From == r.Until || r.From == 0 && r.Until == 24 {
+		hours = "at any hour"
+	}
+	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
+		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, picture), "")
+	return strings.Join(append(lines,
+		"Change any, such as /remind ahead 15:",
+		"ahead 15 · peak 20 · daily 6",
+		"hours 6-23 · evening 21, or off",
+		clip("birds "+firstTwo(birds), Columns-len(", or birds on"))+", or birds on",
+		"picture on, or off · on · off"), "\n")
+}
+
+// often says how many reminders a day come at most.
+func often(n int) string {
+	switch n {
+	case 0:
+		return "only if you arm a pass"
+	case 1:
+		return "at most once a day"
+	}
+	return fmt.Sprintf("at most %d times a day", n)
+}
+
+func firstTwo(names []string) string { return strings.Join(names[:min(2, len(names))], " ") }
+
+// BadPicture refuses a setting of the picture.
+const BadPicture = "Say /remind picture on, or\n/remind picture off."
+
+// UnknownSetting refuses what can't be set of reminders.
+func UnknownSetting(verb string) string {
+	return sentence("I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, on or off: /remind shows how.", Short(verb, 16))
+}
+
+// BadNumber refuses a number of a setting, which has a unit and bounds.
+func BadNumber(text, setting, unit string, least, most int) string {
+	return sentence("“%s”: I expected %s from %d to %d, such as /remind %s %d.",
+		Short(text, 12), unit, least, most, setting, max(least, min(most, 10)))
+}
+
+// The units of settings, as BadNumber says them.
+const (
+	UnitEvening = "a local hour, or off,"
+	UnitDaily   = "reminders a day"
+)
+
+// BadHours refuses the hours of reminders.
+func BadHours(text string) string {
+	return sentence("“%s”: I expected two local hours, such as /remind hours 6-23.", Short(text, 12))
+}
+
+// NameBirds asks for birds to be reminded of.
+func NameBirds(birds []string) string {
+	return sentence("Name the birds: /remind birds %s", firstTwo(birds))
+}
+
+// RadioSet shows how the radio is dialled, and how to change it.
+func RadioSet(r Radio) string {
+	text := fmt.Sprintf("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.", r.StepKHz)
+	change := "on"
+	if r.Both {
+		text += " I also tell the shift of the side that stays put."
+		change = "off"
+	}
+	return paragraph(text) + "\n/radio step 6.25 · /radio 2m " + change
+}
+
+// BadStep refuses a raster.
+func BadStep(word string) string {
+	return sentence("“%s”: I expected a step of 1, 2.5, 5, 6.25, 10 or 12.5 kHz.", Short(word, 12))
+}
+
+// Horizon shows what hides the sky at a place.
+func Horizon(p Place) string {
+	if len(p.Horizon) == 0 {
+		return `Your horizon is level. Trees or hills?
+/horizon 10 (all round, degrees)
+/horizon 270-330 25, 20-60 15
+(from azimuth to azimuth, clockwise,
+so many degrees high)`
+	}
+	lines := wrap("At "+Grids(p.Grids)+" nothing is seen below", "")
+	for _, h := range p.Horizon {
+		if h.ToDeg-h.FromDeg >= 360 {
+			lines = append(lines, degrees(h.MinElDeg)+" all round")
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("%s from %03.0f to %03.0f (%s to %s)", degrees(h.MinElDeg), h.FromDeg, h.ToDeg,
+			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg)))
+	}
+	return strings.Join(append(lines, "until you move. /horizon level"), "\n")
+}
+
+// BadHorizon refuses a horizon, of which there are so many parts at most.
+func BadHorizon(text string, most int) string {
+	return sentence("“%s”: I expected degrees from 0 to 89, alone (/horizon 10) or behind two azimuths (/horizon 270-330 25), at most %d of them.",
+		Short(text, 20), most)
+}

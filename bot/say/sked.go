@@ -1,0 +1,158 @@
+package say
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// Contacts that are arranged beforehand.
+
+// What is shown or refused of a sked.
+const (
+	SkedHow = `A sked: call, grid, then if you like a
+day, time (UTC), bird, MHz and a note:
+/sked di4zab jo43 10:47 145.93 card?
+/sked 2z0vek jo22 tomorrow wicket
+/sked alone lists them.`
+	SkedRange = `That day is over, or so far ahead that
+no pass can be worked out yet.`
+)
+
+// skedLines tell of the skeds of a pass: the first in full, the others a line
+// each, three at most. Few is the first alone, without what else was said.
+func skedLines(p Pass, few bool) []string {
+	if few && len(p.Skeds) > 0 {
+		lines := narrowed(skedLine(p, p.Skeds[0]))
+		if more := len(p.Skeds) - 1; more > 0 {
+			lines = append(lines, fmt.Sprintf("and %d more: /sked", more))
+		}
+		return lines
+	}
+	var lines []string
+	for i, s := range p.Skeds {
+		switch {
+		case i == 0:
+			lines = append(lines, skedInFull(p, s)...)
+		case i < 3:
+			lines = append(lines, narrowed(skedLine(p, s))...)
+		case i == 3:
+			lines = append(lines, fmt.Sprintf("and %d more: /sked", len(p.Skeds)-3))
+		}
+	}
+	return lines
+}
+
+// skedLine is a sked in a line, which may be too wide: who, where, and when both
+// see the bird.
+func skedLine(p Pass, s Sked) string {
+	text := fmt.Sprintf("Sked %s %s", s.Call, s.Grid)
+	if w, ok := p.With(s.Grid); ok {
+		return fmt.Sprintf("%s both %s", text, span(w.Start, w.End))
+	}
+	return text + ": never both"
+}
+
+// skedInFull adds where to point, at the moment agreed or in the middle of the
+// common window, and what else was said.
+func skedInFull(p Pass, s Sked) []string {
+	lines := narrowed(skedLine(p, s))
+	at, when := s.At, "at"
+	if w, ok := p.With(s.Grid); ok && at.IsZero() {
+		at, when = w.Start.Add(w.End.Sub(w.Start)/2), "mid"
+	}
+	if !at.IsZero() {
+		look := p.Look(at)
+		line := fmt.Sprintf("  %s %s point %s %s", when, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
+		if s.MHz > 0 {
+			line += fmt.Sprintf(" on %s", trimMHz(s.MHz))
+		}
+		lines = append(lines, narrowed(line)...)
+	}
+	if s.Note != "" {
+		lines = append(lines, clip("  "+s.Note, Columns))
+	}
+	return lines
+}
+
+// SkedOutcome says after the pass what became of a sked.
+func SkedOutcome(p Pass, s Sked, worked bool) []string {
+	if worked {
+		return []string{clip("Sked "+s.Call.String()+": worked", Columns)}
+	}
+	lines := skedInFull(p, s)
+	return append(lines[:min(len(lines), 2)], "  not logged")
+}
+
+// Arranged says that a sked with a station is noted.
+func Arranged(p Pass, call parse.Callsign) string {
+	i := slices.IndexFunc(p.Skeds, func(s Sked) bool { return s.Call == call })
+	label := PassName(p.Pass)
+	if !p.Skeds[i].Since.Truncate(day).Equal(p.AOS.Truncate(day)) {
+		label = dayMonth(p.AOS) + " " + label
+	}
+	return strings.Join(append([]string{"Noted and armed: " + label}, skedInFull(p, p.Skeds[i])...), "\n")
+}
+
+// ChanceLabel is the button of a pass on which a sked can be kept, in a window.
+func ChanceLabel(p predict.Pass, w predict.Window) string {
+	return fmt.Sprintf("%s %s, %d min both", dayMonth(p.AOS), PassName(p), int(w.End.Sub(w.Start).Minutes()))
+}
+
+// WhichChance asks on which of n passes, of which so many are shown at most.
+func WhichChance(s Sked, n, most int) string {
+	text := fmt.Sprintf("On which pass with %s in %s?", s.Call, s.Grid)
+	if n > most {
+		text += fmt.Sprintf(" The first %d of %d: a day, a time or a bird with it picks others.", most, n)
+	}
+	return paragraph(text)
+}
+
+// NoChance says that no pass serves: of a bird, if one is named, on the day around
+// a noon, zero if none was said, at a time of day, if one was said.
+func NoChance(grid parse.Grid, bird string, noon time.Time, clock parse.Clock) string {
+	when, days := "", "In the next days"
+	if !noon.IsZero() {
+		days = "On " + dayMonth(noon)
+	}
+	if clock.IsSet() {
+		when = " at " + clock.String()
+	}
+	return sentence("%s no pass of %s%s reaches you and %s at once. /with %s shows what does.",
+		days, cmp.Or(bird, "the birds you follow"), when, grid, grid)
+}
+
+// Skeds lists what is arranged, by pass.
+func Skeds(passes []Pass) string {
+	if len(passes) == 0 {
+		return "No sked is noted.\n" + SkedHow
+	}
+	var lines []string
+	for _, p := range passes {
+		lines = append(lines, dayMonth(p.AOS)+" "+PassName(p.Pass))
+		for _, s := range p.Skeds {
+			lines = append(lines, narrowed("  "+skedLine(p, s))...)
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// DropSkedLabel is the button that takes a sked off its pass.
+func DropSkedLabel(p predict.Pass, call parse.Callsign) string {
+	return "Drop " + call.String() + " " + PassName(p)
+}
+
+// SkedDropped says that a sked is off.
+func SkedDropped(p predict.Pass, call parse.Callsign) string {
+	return sentence("No sked with %s on %s any more. The pass stays armed.", call, PassName(p))
+}
+
+// SkedLost says that the pass of a sked is off.
+func SkedLost(p predict.Pass, call parse.Callsign) string {
+	return sentence("Sked with %s: %s %s no longer takes place where you are. Arrange it anew: /sked", call, dayMonth(p.AOS), PassName(p))
+}

@@ -1,0 +1,201 @@
+package say
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// Place is where somebody stands: what is exchanged and logged, the coordinates
+// that passes are computed for, and what hides the sky.
+type Place struct {
+	Grids   []parse.Grid
+	Site    predict.Site // WGS 84
+	Horizon predict.Horizon
+	Set     time.Time
+}
+
+func (p Place) same(other Place) bool {
+	return slices.Equal(p.Grids, other.Grids) && p.Site.LatDeg == other.Site.LatDeg && p.Site.LonDeg == other.Site.LonDeg
+}
+
+func middle(g parse.Grid) predict.Site {
+	lat, lon := g.Center()
+	return predict.Site{LatDeg: lat, LonDeg: lon}
+}
+
+// Radio is how a radio is dialled.
+type Radio struct {
+	StepKHz float64 // the raster of its dial
+	Both    bool    // the shift of the side that is not stepped is told too
+}
+
+// Pass is a pass with what it takes to tell of it. Its name is the bird's when it
+// was planned, AtTCA holds the peak alone; it has an AOS and a LOS, and the table
+// covers it.
+type Pass struct {
+	predict.Pass
+	Bird   predict.Bird
+	Table  *predict.Ephemeris
+	Place  Place
+	Radio  Radio
+	Wanted []parse.Grid // looked out for
+	Skeds  []Sked
+	// Followed passes are reminded of, skipped ones were refused by hand, hidden
+	// ones never clear the own horizon.
+	Followed, Skipped, Hidden bool
+}
+
+// Look is where to point at a moment.
+func (p Pass) Look(at time.Time) predict.Look { return p.Table.Look(p.Place.Site, at) }
+
+// Clear is when the bird stands above the place's own horizon; all of the pass
+// where that is level.
+func (p Pass) Clear() []predict.Window { return p.Table.Clear(p.Place.Site, p.Pass, p.Place.Horizon) }
+
+// With is when a grid's middle and the place see the bird at once; ok is false if
+// never.
+func (p Pass) With(g parse.Grid) (w predict.Window, ok bool) {
+	for _, w := range predict.Windows(p.Table, p.Place.Site, middle(g), p.AOS, p.LOS, 0) {
+		if w.Start.Before(p.LOS) && w.End.After(p.AOS) {
+			return w, true
+		}
+	}
+	return w, false
+}
+
+// Transponder is the way through the bird, or its beacon where there is no other.
+func (p Pass) Transponder() predict.Transponder { return transponder(p.Bird) }
+
+func transponder(b predict.Bird) predict.Transponder {
+	if t := b.Main(); t.Kind != 0 || len(b.Transponders) == 0 {
+		return t
+	}
+	return b.Transponders[0]
+}
+
+// way names the compass points of AOS and LOS with a word between them.
+func (p Pass) way(between string) string {
+	return predict.CompassPoint(p.Look(p.AOS).AzDeg) + between + predict.CompassPoint(p.Look(p.LOS).AzDeg)
+}
+
+func peak(p predict.Pass) string { return degrees(p.AtTCA.ElDeg) }
+
+func isUp(p predict.Pass, at time.Time) bool { return !at.Before(p.AOS) && at.Before(p.LOS) }
+
+// Sked is a contact arranged for a pass: where they were said, the moment, the
+// receive frequency in MHz (0: none said) and a note; Since is when it was noted.
+type Sked struct {
+	Call  parse.Callsign
+	Grid  parse.Grid
+	At    time.Time
+	MHz   float64
+	Note  string
+	Since time.Time
+}
+
+// State is what a contact is worth, in the word that its history shows.
+type State string
+
+// The states of a contact: logged, logged without a grid, kept and asked, noted
+// but not worked, withdrawn.
+const (
+	Certain    State = "certain"
+	Incomplete State = "incomplete"
+	Doubtful   State = "doubtful"
+	Heard      State = "heard"
+	Dropped    State = "dropped"
+)
+
+// TimeSource says where a contact's time comes from.
+type TimeSource string
+
+// The sources of a contact's time. Any other is the message's own.
+const (
+	FromTyped     TimeSource = "typed"
+	FromRecording TimeSource = "recording"
+	FromPass      TimeSource = "pass"
+)
+
+// The doubts that package parse has no code for: which pass, a time that can't be,
+// no grid left, a recording whose slate is not told.
+const (
+	WhyPass  = "pass"
+	WhyTime  = "time"
+	WhyGrid  = "grid"
+	WhySlate = "slate"
+)
+
+// Contact is a contact as it is shown.
+type Contact struct {
+	Number  int  // on its pass, from 1; 0: it is told without
+	Again   bool // the station gave the same earlier on the pass
+	Call    parse.Callsign
+	Grids   []parse.Grid
+	Text    string // the words it was read from
+	State   State
+	Why     string // why it is doubtful: a code of package parse, or one of those above
+	Offered bool   // buttons offer what it could be
+
+	Time       time.Time
+	TimeSource TimeSource
+	Slate      time.Time     // of the recording that the time was counted in
+	Offset     time.Duration // after the slate
+
+	Bird, LogName string  // the bird's name, and the one in the log
+	OffCard       bool    // filed under another pass than the card shows, or under none
+	Dated         bool    // on another day than it was sent
+	DialMHz       float64 // as stated, 0: not
+	OwnCall       parse.Callsign
+	OwnGrids      []parse.Grid
+
+	Made  time.Time // this version
+	Cause string    // what made it: "typed", "edit", …
+}
+
+// ReachKm is how far the station was from where the contact was made, 0 where
+// either is not known.
+func (c Contact) ReachKm() float64 {
+	if len(c.Grids) == 0 || len(c.OwnGrids) == 0 {
+		return 0
+	}
+	return predict.DistanceKm(middle(c.OwnGrids[0]), middle(c.Grids[0]))
+}
+
+// name names a contact in a few characters.
+func (c Contact) name() string {
+	name := c.Call.String()
+	if !c.Call.IsValid() {
+		name = "“" + Short(c.Text, 16) + "”"
+	}
+	if len(c.Grids) > 0 {
+		name += " " + Grids(c.Grids)
+	}
+	return name
+}
+
+func names(contacts []Contact) []string {
+	var all []string
+	for _, c := range contacts {
+		all = append(all, c.name())
+	}
+	return all
+}
+
+// ofState are the contacts of a state.
+func ofState(contacts []Contact, s State) []Contact {
+	var all []Contact
+	for _, c := range contacts {
+		if c.State == s {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// kept are the contacts that were not withdrawn.
+func kept(contacts []Contact) []Contact {
+	return slices.DeleteFunc(slices.Clone(contacts), func(c Contact) bool { return c.State == Dropped })
+}

@@ -1,0 +1,132 @@
+package say
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+const day = 24 * time.Hour
+
+// listed is how many names a text has room for.
+const listed = 8
+
+// Clock is a moment to the second, in UTC.
+func Clock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04:05") }
+
+func shortClock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04") }
+
+// span is two moments of the clock, to the minute.
+func span(from, to time.Time) string { return shortClock(from) + "–" + shortClock(to) }
+
+func dayMonth(t time.Time) string { return t.UTC().Format("2 Jan") }
+
+// localClock is a time in the zone of the place, empty where that is UTC. A
+// zone without an abbreviation is named by its offset.
+func localClock(t time.Time, loc *time.Location) string {
+	if loc == nil {
+		return ""
+	}
+	local := t.In(loc).Round(time.Second)
+	zone, offset := local.Zone()
+	if zone == "UTC" && offset == 0 {
+		return ""
+	}
+	if zone == "" || zone[0] == '+' || zone[0] == '-' {
+		zone = "UTC" + local.Format("-07:00")
+	}
+	return local.Format("15:04:05") + " " + zone
+}
+
+func zoneName(t time.Time, loc *time.Location) string {
+	name, _ := t.In(loc).Zone()
+	return name
+}
+
+// until says when something comes, as precisely as one can use it.
+func until(at, now time.Time) string {
+	left := at.Sub(now)
+	minutes := int(left.Round(time.Minute) / time.Minute)
+	switch {
+	case left < 90*time.Second:
+		return fmt.Sprintf("in %d s", int(left.Round(time.Second)/time.Second))
+	case minutes < 90:
+		return fmt.Sprintf("in %d min", minutes)
+	case minutes < 24*60 && minutes%60 == 0:
+		return fmt.Sprintf("in %d h", minutes/60)
+	case minutes < 24*60:
+		return fmt.Sprintf("in %d h %d min", minutes/60, minutes%60)
+	}
+	return "on " + dayMonth(at)
+}
+
+func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes())) }
+
+// seconds is a duration as one says it: "12 s", "3 min".
+func seconds(d time.Duration) string {
+	if d < 2*time.Minute {
+		return fmt.Sprintf("%.0f s", math.Max(1, d.Seconds()))
+	}
+	return fmt.Sprintf("%.0f min", d.Minutes())
+}
+
+func wholeDays(d time.Duration) int { return int(d / day) }
+
+// degrees is an angle in whole degrees, never "-0°".
+func degrees(deg float64) string { return fmt.Sprintf("%d°", int(math.Round(deg))) }
+
+// heading is a true azimuth in whole degrees with its compass point, in a fixed
+// width.
+func heading(azDeg float64) string {
+	return fmt.Sprintf("%03d %-3s", int(math.Round(azDeg))%360, predict.CompassPoint(azDeg))
+}
+
+// metres writes a distance for people.
+func metres(m float64) string {
+	if m < 950 {
+		return fmt.Sprintf("%.0f m", m)
+	}
+	return fmt.Sprintf("%.1f km", m/1000)
+}
+
+// trimMHz writes a frequency as it was said.
+func trimMHz(mhz float64) string { return strconv.FormatFloat(mhz, 'f', -1, 64) }
+
+func count(n int, thing string) string {
+	switch {
+	case n == 1:
+		return "1 " + thing
+	case strings.HasSuffix(thing, "s"):
+		thing += "e"
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// firstN names the first of a list and counts the rest.
+func firstN(names []string, most int) string {
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+}
+
+// Grids writes grids one behind the other.
+func Grids(gs []parse.Grid) string {
+	words := make([]string, len(gs))
+	for i, g := range gs {
+		words[i] = g.String()
+	}
+	return strings.Join(words, " ")
+}
+
+func upperFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
