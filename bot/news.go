@@ -24,10 +24,11 @@ type news struct {
 	name                      string    // that the station gave last, where this contact has none
 }
 
-// worked returns the earlier contacts with a station that belong in a log.
+// worked returns the contacts with a station that tell what was worked, as the plan
+// leaves them.
 func (p *plan) worked(call parse.Callsign) []storage.Contact {
 	all := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) })
-	return only(all, remembered)
+	return p.overlay(all, func(c storage.Contact) bool { return c.Call == call && remembered(c) })
 }
 
 // gridsOf returns the grids that a station gave before.
@@ -69,6 +70,9 @@ func (p *plan) hasPast(c storage.Contact) bool {
 			return !found && at.Before(begin)
 		})
 	})
+	for _, old := range p.contacts {
+		found = found || remembered(old) && old.Time.Before(begin)
+	}
 	return found
 }
 
@@ -84,8 +88,7 @@ func (p *plan) newsOf(c storage.Contact) say.News {
 	n := say.News{Station: true, StationOnBird: true}
 	var named time.Time
 	for _, old := range p.worked(c.Call) {
-		old, ok := p.contact(old.ID)
-		if !ok || !earlier(old, c) {
+		if !earlier(old, c) {
 			continue
 		}
 		if c.Name == "" && old.Name != "" && !old.Time.Before(named) {

@@ -61,10 +61,13 @@ func (p *plan) stale(s *sitting) map[int64]bool {
 	for id, c := range p.contacts {
 		moved[id] = true
 		old, known := p.storedContact(id)
-		if !known {
-			continue
-		}
 		for _, other := range s.log.Contacts {
+			if other.Pass != c.Pass && remembered(c) != remembered(old) && other.Time.After(c.Time) {
+				moved[s.known[other.Key]] = true // whether it has a past
+			}
+			if !known {
+				continue
+			}
 			same := other.Call == c.Call || other.Call == old.Call || sharesSquare(other.Grids, c.Grids) || sharesSquare(other.Grids, old.Grids)
 			if same || old.Pass != c.Pass && (other.Pass == c.Pass || other.Pass == old.Pass) {
 				moved[s.known[other.Key]] = true
@@ -109,37 +112,45 @@ func (p *plan) told(s *sitting, m contact.Message) []contact.Contact {
 // showMessage echoes a message: a line for each contact that is settled, a
 // question for each doubt, a sign for a note.
 func (p *plan) showMessage(s *sitting, m contact.Message) {
+	answering := p.message != nil && m.ID == p.message.ID && p.ev.Kind == Said
 	told := p.told(s, m)
+	for _, c := range told {
+		if p.asksItself(c) {
+			p.question(c.Contact)
+		}
+	}
+	if post, ok := p.echoOf(m, told); ok {
+		p.put(post)
+	}
+	if answering {
+		p.answerWords(s, m, len(told) > 0)
+	}
+}
+
+// echoOf is the echo that a message should have, if it should have one.
+func (p *plan) echoOf(m contact.Message, told []contact.Contact) (storage.Post, bool) {
 	var all, sure []storage.Contact
 	var rows [][]storage.Button
-	current := p.message != nil && m.ID == p.message.ID
-	answering := current && p.ev.Kind == Said
 	acked := p.acked(m.ID)
 	for _, c := range told {
 		all = append(all, c.Contact)
-		if p.asksItself(c) {
-			p.question(c.Contact)
-			continue
-		}
-		if p.asked(c.ID) && !acked && !answering {
-			continue // its question shows the answer
+		if p.asksItself(c) || c.Message == m.ID && p.asked(c.ID) {
+			continue // its question shows it
 		}
 		sure = append(sure, c.Contact)
 		if c.Earlier != "" && len(rows) == 0 && c.Pass != "" {
 			rows = p.earlierButton(c)
 		}
 	}
-	if acked || len(sure) > 0 {
-		if len(sure) == 0 {
-			sure = all
-		}
-		p.put(storage.Post{
-			Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), Buttons: append(p.suggestions(sure), rows...), About: ids(sure), Pass: m.Pass,
-		})
+	if !acked && len(sure) == 0 {
+		return storage.Post{}, false
 	}
-	if answering {
-		p.answerWords(s, m, len(all) > 0)
+	if len(sure) == 0 {
+		sure = all
 	}
+	return storage.Post{
+		Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), Buttons: append(p.suggestions(sure), rows...), About: ids(sure), Pass: m.Pass,
+	}, true
 }
 
 // answerWords answers what a message says beside contacts.

@@ -69,6 +69,9 @@ func (p *plan) present() *sitting {
 // offer adds evidence to a sitting, and derives anew.
 func (p *plan) offer(s *sitting, ev storage.Evidence) {
 	ev.Event, ev.At = p.ev.ID, cmp.Or(ev.At, p.ev.At)
+	p.noteOwnSide()
+	s.Own = ownSince(s.Own, p.op.Own)
+	ev.Own = len(s.Own)
 	s.Evidence = append(s.Evidence, ev)
 	if ev.Kind == storage.EvSaid {
 		s.Last = later(s.Last, ev.At)
@@ -81,8 +84,6 @@ func (p *plan) offer(s *sitting, ev storage.Evidence) {
 // differs from the stored one.
 func (p *plan) derive(s *sitting) {
 	s.changed = true
-	p.noteOwnSide()
-	s.Own = ownSince(s.Own, p.op.Own)
 	s.log = contact.Derive(p.facts(s), s.Evidence)
 	if p.err != nil {
 		return
@@ -230,11 +231,14 @@ func (p *plan) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
 	return s, storage.ContactKey{}, false
 }
 
+// adopted is the event of evidence that was known before evidence was kept.
+const adopted = "adopted"
+
 // adopt makes a message from before evidence was kept evidence in the present
 // sitting, with what it is known to have come to.
 func (p *plan) adopt(m storage.Message) *sitting {
 	s := p.present()
-	ev := storage.Evidence{Kind: storage.EvSaid, Event: "kept", At: m.At, Message: m.ID, Text: m.Text, Began: m.At}
+	ev := storage.Evidence{Kind: storage.EvSaid, Event: adopted, At: m.At, Message: m.ID, Text: m.Text, Began: m.At}
 	for i, line := range m.Lines {
 		kept := storage.Kept{Text: line.Text}
 		for _, id := range line.Contacts {
@@ -268,29 +272,90 @@ func (p *plan) changeMessage(m storage.Message) {
 	p.others = append(p.others, m)
 }
 
-// undo takes back the newest step that is not taken back yet: its evidence counts
-// as if it had never come.
+// undo takes back the newest evidence, up to that which makes a difference: it
+// counts as if it had never come.
 func (p *plan) undo() {
-	step, ok := got(p, func() (storage.Step, bool, error) { return p.view.LastStep(p.op.ID) })
-	if !ok || len(step.Sittings) == 0 {
-		p.say(say.NothingToUndo)
-		return
-	}
-	step.Undone = true
-	p.steps, p.undoing = append(p.steps, step), true
-	for _, id := range step.Sittings {
-		s, ok := p.sittingOf(id)
-		if !ok {
-			continue
+	p.undoing = true
+	passed := map[string][]*sitting{}
+	for {
+		event, in := p.newestEvidence()
+		if event == "" {
+			break
 		}
+		passed[event] = in
+		p.takeBack(event, in, true)
+		if len(p.moves) > 0 {
+			step := p.stepOf(event)
+			step.Undone = true
+			p.steps = append(p.steps, step)
+			p.moves = nil // undo is not undone: it goes on backwards
+			p.say(say.Undone(step.What, contactViews(p.touched())))
+			p.show()
+			return
+		}
+	}
+	for event, in := range passed {
+		p.takeBack(event, in, false)
+	}
+	p.say(say.NothingToUndo)
+}
+
+// takeBack marks the evidence of an event as taken back, or as not, and derives anew.
+func (p *plan) takeBack(event string, in []*sitting, undone bool) {
+	for _, s := range in {
 		for i := range s.Evidence {
-			if s.Evidence[i].Event == step.Event {
-				s.Evidence[i].Undone = true
+			if s.Evidence[i].Event == event {
+				s.Evidence[i].Undone = undone
 			}
 		}
 		p.derive(s)
 	}
-	p.moves = nil // undo is not undone: it goes on backwards
-	p.say(say.Undone(step.What, contactViews(p.touched())))
-	p.show()
+}
+
+// newestEvidence is the event whose evidence is the newest that stands, and the
+// sittings that hold it. What answers or corrects an older sitting
+// is newer than that, so the sittings of the last steps are looked at, too.
+func (p *plan) newestEvidence() (event string, in []*sitting) {
+	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	look := map[uint64]bool{last.ID: true, last.ID - 1: last.ID > 1}
+	p.visit(func() error {
+		return p.view.VisitLatestSteps(p.op.ID, func(step storage.Step) bool {
+			for _, id := range step.Sittings {
+				look[id] = !step.Undone
+			}
+			return step.Undone
+		})
+	})
+	var at time.Time
+	for _, id := range slices.Sorted(maps.Keys(look)) {
+		s, ok := p.sittingOf(id)
+		if !ok {
+			continue
+		}
+		for _, ev := range s.Evidence {
+			if !ev.Undone && ev.Event != adopted && !ev.At.Before(at) {
+				event, at = ev.Event, ev.At
+			}
+		}
+	}
+	for _, s := range p.sittings {
+		if slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == event }) {
+			in = append(in, s)
+		}
+	}
+	return event, in
+}
+
+// stepOf is the step of an event, in the words of then.
+func (p *plan) stepOf(event string) storage.Step {
+	step := storage.Step{Operator: p.op.ID, Seq: p.view.NextStep(p.op.ID), At: p.ev.At, Event: event, What: p.what()}
+	p.visit(func() error {
+		return p.view.VisitLatestSteps(p.op.ID, func(s storage.Step) bool {
+			if s.Event == event {
+				step = s
+			}
+			return s.Event != event
+		})
+	})
+	return step
 }

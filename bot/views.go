@@ -109,11 +109,8 @@ func (p *plan) echoed(c storage.Contact) string {
 	return say.Echo(view, here)
 }
 
-// onCard is the pass whose card was the last to go up at a moment.
+// onCard is the followed pass whose card was the last to go up at a moment.
 func (p *plan) onCard(at time.Time) storage.PassID {
-	if pass, ok := p.pass(p.op.Chosen); ok && pass.Up(at) {
-		return pass.ID
-	}
 	var last storage.Pass
 	for _, pass := range p.passesIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack)) {
 		if pass.Followed() && !pass.AOS.After(at.Add(contact.EarlySlack)) && pass.AOS.After(last.AOS) {

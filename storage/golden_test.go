@@ -108,9 +108,9 @@ func testGolden(t *testing.T, golden string) {
 		if ok {
 			same(t, "sitting", last, want.Sittings[0])
 		}
-		l, _, err := v.LastStep(op)
-		noError(t, err)
-		same(t, "step", l, want.Steps[0])
+		var steps []storage.Step
+		noError(t, v.VisitLatestSteps(op, func(s storage.Step) bool { steps = append(steps, s); return true }))
+		same(t, "steps", steps, want.Steps)
 		f, _, err := v.PostByApp(op, 9)
 		noError(t, err)
 		same(t, "file", f.Recipe, want.Posts[1].Recipe)

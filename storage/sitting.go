@@ -53,6 +53,7 @@ type Evidence struct {
 	// phone was last heard before: zero if never.
 	Began  time.Time `json:"began,omitzero"`
 	Silent time.Time `json:"silent,omitzero"`
+	Own    int       `json:"own,omitempty"`   // said: how many own sides were known
 	Reply  *Answered `json:"reply,omitempty"` // said: what the message answers
 	Kept   []Kept    `json:"kept,omitempty"`  // said: what its lines are known to have come to
 

@@ -320,12 +320,12 @@ func TestMessagesAndSteps(t *testing.T) {
 			}
 		}
 		same(t, "next step", v.NextStep(op), uint64(4))
-		last, ok, err := v.LastStep(op)
-		same(t, "last step", last.Seq, uint64(1))
-		same(t, "there is one", ok, true)
-		_, ok, _ = v.LastStep(other)
-		same(t, "another's", ok, false)
-		return err
+		var seqs []uint64
+		note := func(s storage.Step) bool { seqs = append(seqs, s.Seq); return s.Undone }
+		noError(t, v.VisitLatestSteps(op, note))
+		noError(t, v.VisitLatestSteps(other, note))
+		same(t, "steps, to the first that stands", seqs, []uint64{3, 2, 1})
+		return nil
 	})
 }
 

@@ -234,21 +234,19 @@ func (v *View) NextStep(op OperatorID) uint64 {
 	return lastUint(k) + 1
 }
 
-// LastStep is the newest step that is not undone.
-func (v *View) LastStep(op OperatorID) (Step, bool, error) {
+// VisitLatestSteps visits an operator's steps, the newest first, until visit says
+// stop.
+func (v *View) VisitLatestSteps(op OperatorID, visit func(Step) (more bool)) error {
 	prefix, steps := opKey(op), v.in(inSteps)
 	c := steps.Cursor()
 	k, data := last(steps, prefix)
 	for c.Seek(k); k != nil && bytes.HasPrefix(k, prefix); k, data = c.Prev() {
 		s, err := decode[Step](inSteps, k, data)
-		if err != nil {
-			return Step{}, false, err
-		}
-		if !s.Undone {
-			return s, true, nil
+		if err != nil || !visit(s) {
+			return err
 		}
 	}
-	return Step{}, false, nil
+	return nil
 }
 
 // HandedOver is the newest version of a contact that went out in a file, unless

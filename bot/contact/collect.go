@@ -123,7 +123,7 @@ func (d *derivation) look(l *line) {
 		l.look = parse.Line{Text: l.text}
 		return
 	}
-	own := d.ownAt(l.at(), storage.Pass{})
+	own := d.ownAt(l.at(), l.message.said, storage.Pass{})
 	l.look = parse.Read(l.text, parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: d.Names})[0]
 	if l.slate = slateIn(l.text); l.slate.isSet() {
 		l.look.Contacts, l.look.Clock = nil, parse.Clock{}

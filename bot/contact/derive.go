@@ -311,7 +311,7 @@ func (d *derivation) hearLine(l *line) {
 
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
-	line := parse.Read(l.text, d.known(l.match, l.at()))[0]
+	line := parse.Read(l.text, d.known(l))[0]
 	line.Number = l.row
 	return line
 }
@@ -371,8 +371,9 @@ func firstSet(clocks ...parse.Clock) parse.Clock {
 }
 
 // known is what reading a line can lean on.
-func (d *derivation) known(m Match, at time.Time) parse.Known {
-	own := d.ownAt(at, m.Pass)
+func (d *derivation) known(l *line) parse.Known {
+	m, at := l.match, l.at()
+	own := d.ownAt(at, l.message.said, m.Pass)
 	k := parse.Known{
 		Own: own.Call, OwnGrids: own.Grids, Birds: d.Names,
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,

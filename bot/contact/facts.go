@@ -57,17 +57,22 @@ type Facts struct {
 	Dials func(pass storage.Pass, bird predict.Bird, when time.Time, mhz float64, side predict.Side) (down, up float64, ok bool)
 }
 
-// ownAt is the operator's own side at a moment. Before the first one known it is
-// that one, but for the place: then it is where the pass was worked out for.
-func (f *Facts) ownAt(when time.Time, pass storage.Pass) storage.OwnSide {
-	if len(f.Own) == 0 {
+// ownAt is the operator's own side at a moment, as far as it was told when a
+// message came. Before the first one known it is that one, but for the place: then
+// it is where the pass was worked out for.
+func (f *Facts) ownAt(when time.Time, said *storage.Evidence, pass storage.Pass) storage.OwnSide {
+	told := f.Own[:min(max(said.Own, 1), len(f.Own))]
+	if len(told) == 0 {
 		return storage.OwnSide{}
 	}
-	own := f.Own[0]
-	if when.Before(own.Since) && pass.ID != "" && len(pass.Place.Grids) > 0 {
+	if last := told[len(told)-1]; !when.Before(said.At) {
+		return last
+	}
+	own := told[0]
+	if when.Before(own.Since) && len(pass.Place.Grids) > 0 {
 		own.Grids = pass.Place.Grids
 	}
-	for _, o := range f.Own[1:] {
+	for _, o := range told[1:] {
 		if !when.Before(o.Since) {
 			own = o
 		}

@@ -147,7 +147,7 @@ func (d *derivation) freeze(c *contact) {
 		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, cmp.Or(mode, t.Mode)
 		d.freezeDial(c, t)
 	}
-	own := d.ownAt(c.Time, m.Pass)
+	own := d.ownAt(c.Time, c.line.message.said, m.Pass)
 	c.OwnCall, c.OwnGrids = own.Call, own.Grids
 	if c.ownCall.IsValid() {
 		c.OwnCall = c.ownCall

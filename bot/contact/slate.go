@@ -159,7 +159,7 @@ func (d *derivation) answersSlate(l *line) bool {
 	if !told.isSet() && reply != nil && (reply.Slate != nil || reply.Voice != 0) {
 		told = l.slate
 	}
-	if !told.isSet() || len(l.message.lines) != 1 {
+	if !told.isSet() || !l.message.delivery.headedBy(l) {
 		return false
 	}
 	r, ok := d.askedSlate(l)
@@ -177,6 +177,21 @@ func (d *derivation) answersSlate(l *line) bool {
 	return true
 }
 
+// headedBy reports whether a line stands alone at its moment, or above contacts that
+// all count from a slate.
+func (v *delivery) headedBy(l *line) bool {
+	for _, other := range v.lines {
+		if other == l || !other.at().Equal(l.at()) || strings.TrimSpace(other.text) == "" {
+			continue
+		}
+		plain := func(c parse.Contact) bool { return !c.Offset.IsSet() }
+		if other.order < l.order || other.order == l.order && other.row < l.row || len(other.look.Contacts) == 0 || slices.ContainsFunc(other.look.Contacts, plain) {
+			return false
+		}
+	}
+	return true
+}
+
 // askedSlate is the recording that a line which is nothing but a time answers for.
 func (d *derivation) askedSlate(l *line) (storage.Recording, bool) {
 	if reply := l.message.said.Reply; reply != nil {
@@ -189,8 +204,8 @@ func (d *derivation) askedSlate(l *line) (storage.Recording, bool) {
 		return storage.Recording{}, false
 	}
 	for _, c := range slices.Backward(d.contacts) {
-		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped {
-			continue
+		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped || !c.sent.Before(l.at()) {
+			continue // nothing was asked yet
 		}
 		r := c.recording()
 		return r, r.Voice != 0 || r.Pass == "" || r.Pass == d.match(l, parse.Clock{}).Pass.ID

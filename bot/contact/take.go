@@ -53,7 +53,7 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 		Contact: storage.Contact{
 			Why: string(r.Why), Call: r.Call, Grids: r.Grids, Candidates: candidates(r),
 			Name: r.Name, Report: r.Report, Mode: r.Mode, Text: r.Text, Clock: r.Clock,
-			Message: l.message.said.Message, Line: l.row,
+			Message: l.message.said.Message, Line: l.number,
 		},
 	}
 	if r.Why == parse.NoGrid {

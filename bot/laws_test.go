@@ -1,0 +1,495 @@
+package bot
+
+import (
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"skyslate/bot/contact"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// The laws of the log, in random histories that come in through the same door as
+// real messages. What fails is shrunk and printed as a script for `chat`.
+//
+//  1. Sent A, edited to B, is sent B at A's moment. What is edited back was never
+//     edited. Lines that moved are the lines they were.
+//  2. What is taken back never came; with all of it taken back nothing is logged.
+//  3. A message of several lines is as many messages at the same moment.
+//  4. A restart changes nothing, and neither does deriving anew.
+//  5. An answer holds as long as what was asked stands.
+//  6. Evidence changes no contact that it doesn't name.
+//  7. What is on the screen is what the log says.
+
+// An act is one thing that an operator does. Messages are numbered by the act, so
+// that a history without some of its acts still speaks of the same ones.
+type act struct {
+	kind string // say, edit, reply, answer, tap, which, undo, command, restart
+	id   int64  // of the message sent
+	on   int64  // the message that is edited or answered, or whose question is tapped
+	n    int    // which contact of it, and which button
+	text string
+	wait time.Duration // before it
+}
+
+func (a act) String() string {
+	wait := fmt.Sprintf("~ %s\n", a.wait)
+	text := strings.ReplaceAll(a.text, "\n", `\n`)
+	switch a.kind {
+	case "edit":
+		return wait + fmt.Sprintf("~ edit m%d %s", a.on, text)
+	case "reply":
+		return wait + fmt.Sprintf("~ reply m%d %s", a.on, text)
+	case "answer":
+		return wait + fmt.Sprintf("~ reply (the echo of m%d) %s", a.on, text)
+	case "tap":
+		return wait + fmt.Sprintf("~ tap (question %d of m%d) %d", a.n/8, a.on, a.n%8+1)
+	case "which":
+		return wait + fmt.Sprintf("~ tap (which pass) %d", a.n+1)
+	case "undo":
+		return wait + "undo"
+	case "restart":
+		return wait + "(restart)"
+	}
+	return wait + text
+}
+
+type history []act
+
+func (h history) String() string {
+	var lines []string
+	for _, a := range h {
+		lines = append(lines, a.String())
+	}
+	return strings.Join(lines, "\n")
+}
+
+var lawCalls = []string{"OX7EC", "DI4ZAB", "HX7AAB", "2Z0VEK", "DI4ZAC"}
+
+var lawGrids = []string{"JO33", "JO34", "JO43", "IO85"}
+
+// aLine draws a line as operators write them.
+func aLine(r *rapid.T) string {
+	call := rapid.SampledFrom(lawCalls).Draw(r, "call")
+	grid := rapid.SampledFrom(lawGrids).Draw(r, "grid")
+	return strings.NewReplacer("C", call, "G", grid).Replace(rapid.SampledFrom([]string{
+		"C G", "C G", "C G", "C G", "C G", "C", "G", "C/P G", "C G :15", "C G 13:14", "C G +1:10", "C G 59 name Bob",
+		"slate 13:12:30", "correction G", "heard C", "no contact", "13:14", ":16", "OCHRE-1", "OCHRE-2", "OCHRE-2 C G",
+		"fine weather", "C J033", "K12QX G", "..ZAB G", "C not G",
+	}).Draw(r, "form"))
+}
+
+func aText(r *rapid.T) string {
+	return strings.Join(rapid.SliceOfN(rapid.Custom(aLine), 1, 3).Draw(r, "lines"), "\n")
+}
+
+func anAnswer(r *rapid.T) string {
+	return rapid.SampledFrom([]string{"JO33", "JO34", "DI4ZAB", "OX7EC JO43", ":15", "13:16", "+2:00", "worked", "heard", "59", "anna", "dup", "CD"}).Draw(r, "answer")
+}
+
+// A writer draws histories.
+type writer struct {
+	r    *rapid.T
+	next int64
+	sent []int64
+}
+
+func (w *writer) wait() time.Duration {
+	return rapid.SampledFrom([]time.Duration{0, 0, 2 * time.Second, 15 * time.Second, 15 * time.Second, 40 * time.Second, 2 * time.Minute, 50 * time.Minute}).Draw(w.r, "wait")
+}
+
+func (w *writer) say(text string) act {
+	w.next++
+	w.sent = append(w.sent, w.next)
+	return act{kind: "say", id: w.next, text: text, wait: w.wait()}
+}
+
+func (w *writer) any(kinds ...string) act {
+	kind := rapid.SampledFrom(kinds).Draw(w.r, "kind")
+	if len(w.sent) == 0 && kind != "command" && kind != "which" {
+		kind = "say"
+	}
+	switch kind {
+	case "say":
+		return w.say(aText(w.r))
+	case "edit":
+		return act{kind: kind, on: rapid.SampledFrom(w.sent).Draw(w.r, "on"), text: aText(w.r), wait: w.wait()}
+	case "reply", "answer":
+		on := rapid.SampledFrom(w.sent).Draw(w.r, "on")
+		w.next++
+		w.sent = append(w.sent, w.next)
+		return act{kind: kind, id: w.next, on: on, text: anAnswer(w.r), wait: w.wait()}
+	case "tap":
+		return act{kind: kind, on: rapid.SampledFrom(w.sent).Draw(w.r, "on"), n: rapid.IntRange(0, 15).Draw(w.r, "button"), wait: w.wait()}
+	case "which":
+		return act{kind: kind, n: rapid.IntRange(0, 2).Draw(w.r, "button"), wait: w.wait()}
+	case "command":
+		w.next++
+		return act{kind: kind, id: w.next, wait: w.wait(), text: rapid.SampledFrom([]string{"/at JO61", "/at JO62", "/call HX7KZQ/P", "/call HX7KZQ"}).Draw(w.r, "command")}
+	}
+	w.next++
+	return act{kind: kind, id: w.next, wait: w.wait()}
+}
+
+var everything = []string{"say", "say", "say", "say", "edit", "edit", "reply", "answer", "tap", "which", "command", "restart"}
+
+func (w *writer) some(most int, kinds ...string) history {
+	var h history
+	for range rapid.IntRange(0, most).Draw(w.r, "acts") {
+		h = append(h, w.any(kinds...))
+	}
+	return h
+}
+
+// A player plays histories on a desk of its own.
+type player struct {
+	*field
+	dir    string
+	sky    *Sky
+	events int
+	asked  []string // by tap: what was asked
+}
+
+// play plays a history; OCHRE-1 is up from 13:12:55 to 13:23:46 (passes.csv), then
+// again from 14:49:39.
+func play(t *testing.T, h history) *player {
+	dir, err := os.MkdirTemp(fastDir(), "laws")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := &player{field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t)}
+	p.open()
+	t.Cleanup(func() {})
+	p.must(p.desk.SetUp(storage.Operator{
+		ID: "7", Joined: p.now, Cautioned: p.now, Heard: p.now.Add(-time.Hour), Call: parse.MustParseCallsign("HX7KZQ"),
+		Place: placeAt("JO62"), Remind: DefaultRemind(),
+	}, p.now))
+	p.until(p.now)
+	p.field.sent = 1000
+	for _, a := range h {
+		p.act(a)
+	}
+	return p
+}
+
+func (p *player) close() {
+	p.must(p.store.Close())
+	p.must(os.RemoveAll(p.dir))
+}
+
+// fastDir is where stores of a moment may lie: in memory, where the system has that.
+func fastDir() string {
+	if info, err := os.Stat("/dev/shm"); err == nil && info.IsDir() {
+		return "/dev/shm"
+	}
+	return ""
+}
+
+var sharedLawSky *Sky
+
+func lawSky(t *testing.T) *Sky {
+	if sharedLawSky == nil {
+		sharedLawSky = inventedSky(t)
+	}
+	return sharedLawSky
+}
+
+func (p *player) open() {
+	store, err := storage.Open(p.dir)
+	p.must(err)
+	p.store, p.desk = store, New(Config{Store: store, Sky: p.sky, Version: "test"})
+}
+
+func (p *player) act(a act) {
+	p.until(p.now.Add(a.wait))
+	p.events++
+	id := fmt.Sprint("law", p.events)
+	switch a.kind {
+	case "say", "command":
+		p.event(Event{Kind: Said, Message: a.id, Text: a.text, ID: id})
+	case "undo":
+		p.event(Event{Kind: Said, Message: a.id, Text: "/undo", ID: id})
+	case "edit":
+		p.event(Event{Kind: Edited, Message: a.on, Text: a.text, ID: id})
+	case "reply":
+		p.event(Event{Kind: Said, Message: a.id, ReplyTo: a.on, Text: a.text, ID: id})
+	case "answer":
+		post, ok := p.postNamed(fmt.Sprintf("7/ack/%d", a.on))
+		p.asked = append(p.asked, fmt.Sprint(ok))
+		if ok {
+			p.event(Event{Kind: Said, Message: a.id, ReplyTo: post.AppID, Text: a.text, ID: id})
+		}
+	case "tap":
+		p.tap(a, id)
+	case "which":
+		p.tapWhich(a, id)
+	case "restart":
+		p.must(p.store.Close())
+		p.open()
+	}
+}
+
+func (p *player) postNamed(name string) (post storage.Post, ok bool) {
+	p.must(p.store.View(func(v *storage.View) (err error) {
+		post, ok, err = v.Post(name)
+		return err
+	}))
+	return post, ok && post.AppID != 0
+}
+
+// tap taps a button of the question about the n-th contact of a message.
+func (p *player) tap(a act, id string) {
+	for _, c := range p.contacts() {
+		if c.Message != a.on {
+			continue
+		}
+		if a.n -= 8; a.n >= 0 {
+			continue
+		}
+		post, ok := p.postNamed(fmt.Sprintf("7/ask/%d", c.ID))
+		var buttons []storage.Button
+		for _, row := range post.Buttons {
+			buttons = append(buttons, row...)
+		}
+		if i := a.n + 8; ok && i < len(buttons) {
+			p.asked = append(p.asked, contact.Asked(c)+buttons[i].Label)
+			p.event(Event{Kind: Tapped, Post: post.AppID, Data: buttons[i].Data, ID: id})
+			return
+		}
+		break
+	}
+	p.asked = append(p.asked, "")
+}
+
+// tapWhich answers the newest open question which pass is meant.
+func (p *player) tapWhich(a act, id string) {
+	for _, c := range slices.Backward(p.contacts()) {
+		if c.Why != contact.WhyPass || c.State != storage.Doubtful || a.n >= len(c.Rivals) {
+			continue
+		}
+		p.asked = append(p.asked, fmt.Sprint(c.Rivals, a.n))
+		p.event(Event{Kind: Tapped, Data: tapPass + ":" + string(c.Rivals[a.n]), ID: id})
+		return
+	}
+	p.asked = append(p.asked, "")
+}
+
+// log is the log as the operator knows it: no numbers, no versions.
+func (p *player) log() []string {
+	var all []string
+	for _, c := range p.contacts() {
+		if c.State != storage.Dropped {
+			all = append(all, fmt.Sprintf("m%d %s", c.Message, logged(c)))
+		}
+	}
+	slices.Sort(all)
+	return all
+}
+
+func logged(c storage.Contact) string {
+	return fmt.Sprintf("%s %v %s %s %s %s %s %s by %s %v %s %s: %s", c.Call, c.Grids, c.State, c.Why, c.Time.UTC().Format("15:04:05"),
+		c.TimeSource, c.Clock, c.Pass, c.OwnCall, c.OwnGrids, c.Name, c.Report, c.Text)
+}
+
+func same(r *rapid.T, law string, a, b []string, h, g history) {
+	if !slices.Equal(a, b) {
+		r.Fatalf("%s\n--- of\n%s\n--- comes\n%s\n--- of\n%s\n--- comes\n%s", law, h, strings.Join(a, "\n"), g, strings.Join(b, "\n"))
+	}
+}
+
+// compare plays two histories and compares their logs, unless a tap answered
+// different questions, or a reply was to an echo that only one of them has.
+func compare(t *testing.T, r *rapid.T, law string, h, g history) {
+	p, q := play(t, h), play(t, g)
+	defer p.close()
+	defer q.close()
+	if slices.Equal(p.asked, q.asked) {
+		same(r, law, p.log(), q.log(), h, g)
+	}
+}
+
+// without is a history without the acts of an index on that a law leaves out.
+func without(h history, i int) history { return slices.Delete(slices.Clone(h), i, i+1) }
+
+func TestLawOfEdits(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		w := &writer{r: r}
+		h := w.some(4, everything...)
+		h = append(h, w.say(aText(r)))
+		sent := len(h) - 1
+		m := h[sent].id
+		h = append(h, others(w.some(3, "say", "say", "edit", "reply", "answer", "command", "restart"), m)...)
+		back := rapid.Bool().Draw(r, "back")
+		var edits []int
+		for range rapid.IntRange(1, 2).Draw(r, "edits") {
+			edits = append(edits, len(h))
+			h = append(h, act{kind: "edit", on: m, text: aText(r), wait: w.wait()})
+		}
+		if back {
+			edits = append(edits, len(h))
+			h = append(h, act{kind: "edit", on: m, text: h[sent].text, wait: w.wait()})
+		}
+		h = append(h, w.some(3, everything...)...)
+		g := slices.Clone(h)
+		g[sent].text = h[edits[len(edits)-1]].text
+		for _, i := range edits {
+			g[i] = act{kind: "restart", wait: h[i].wait} // the time passes all the same
+		}
+		compare(t, r, "edited is sent so", h, g)
+	})
+}
+
+// others are acts that edit no message m.
+func others(h history, m int64) history {
+	return slices.DeleteFunc(h, func(a act) bool { return a.kind == "edit" && a.on == m })
+}
+
+func TestLawOfUndo(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		w := &writer{r: r}
+		h := w.some(6, everything...)
+		p := play(t, h)
+		defer p.close()
+		logs := [][]string{p.log()}
+		for range rapid.IntRange(1, 3).Draw(r, "steps") {
+			a := w.any("say", "say", "edit", "reply", "answer", "tap")
+			h = append(h, a)
+			p.act(a)
+			if now := p.log(); !slices.Equal(now, logs[len(logs)-1]) {
+				logs = append(logs, now)
+			}
+		}
+		for len(logs) > 1 {
+			logs = logs[:len(logs)-1]
+			w.next++
+			a := act{kind: "undo", id: w.next, wait: time.Second}
+			h = append(h, a)
+			p.act(a)
+			same(r, "what is taken back never came", logs[len(logs)-1], p.log(), h, nil)
+		}
+		for range len(h) + 2 {
+			w.next++
+			p.act(act{kind: "undo", id: w.next, wait: time.Second})
+		}
+		same(r, "all of it taken back is nothing", nil, p.log(), h, nil)
+	})
+}
+
+func TestLawOfLines(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		w := &writer{r: r}
+		h := w.some(4, everything...)
+		lines := rapid.SliceOfN(rapid.Custom(aLine), 2, 4).Draw(r, "lines")
+		whole := append(slices.Clone(h), w.say(strings.Join(lines, "\n")))
+		wait := whole[len(h)].wait
+		apart := slices.Clone(h)
+		for i, line := range lines {
+			w.next++
+			a := act{kind: "say", id: w.next, text: line}
+			if i == 0 {
+				a.wait = wait
+			}
+			apart = append(apart, a)
+		}
+		p, q := play(t, whole), play(t, apart)
+		defer p.close()
+		defer q.close()
+		same(r, "lines are messages", p.bare(), q.bare(), whole, apart)
+	})
+}
+
+// bare is the log without the messages it came from.
+func (p *player) bare() []string {
+	all := p.log()
+	for i, s := range all {
+		_, all[i], _ = strings.Cut(s, " ")
+	}
+	slices.Sort(all)
+	return all
+}
+
+// TestLawOfTheScreen holds after each act of a history what was posted against what
+// the log says, the log against what is derived anew, and what wasn't named against
+// what it was.
+func TestLawOfTheScreen(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		w := &writer{r: r}
+		p := play(t, nil)
+		defer p.close()
+		var h history
+		for range rapid.IntRange(1, 9).Draw(r, "acts") {
+			before := p.byID()
+			a := w.any(append(everything, "undo")...)
+			h = append(h, a)
+			p.act(a)
+			p.checkScreen(r, h)
+			p.checkUnnamed(r, h, a, before)
+		}
+	})
+}
+
+func (p *player) byID() map[uint64]storage.Contact {
+	all := map[uint64]storage.Contact{}
+	for _, c := range p.contacts() {
+		all[c.ID] = c
+	}
+	return all
+}
+
+func (p *player) checkScreen(r *rapid.T, h history) {
+	p.must(p.store.View(func(v *storage.View) error {
+		plan := newPlan(p.desk, v, Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: Moment})
+		last, ok, err := v.LastSitting("7")
+		if err != nil || !ok {
+			return err
+		}
+		for id := last.ID; id > 0; id-- {
+			s, _ := plan.sittingOf(id)
+			plan.derive(s)
+			if len(plan.contacts) > 0 {
+				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.contacts), h)
+			}
+			for _, m := range s.log.Messages {
+				want, should := plan.echoOf(m, plan.told(s, m))
+				is, ok, err := v.Post(want.Name)
+				if err != nil {
+					return err
+				}
+				if should && ok && is.Text != shaped(want.Text, storage.Send) && want.Text != "" {
+					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
+				}
+			}
+		}
+		return plan.err
+	}))
+}
+
+// checkUnnamed: a line changes no certain contact that it doesn't name, by call or
+// as the last one of its pass, but for those that came in with it.
+func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]storage.Contact) {
+	if a.kind != "say" {
+		return
+	}
+	last := map[storage.PassID]uint64{}
+	for id, c := range before {
+		if c.State != storage.Dropped {
+			last[c.Pass] = max(last[c.Pass], id)
+		}
+	}
+	began := p.operator().Delivery
+	for id, now := range p.byID() {
+		was, known := before[id]
+		if !known || was.State != storage.Certain || strings.Contains(a.text, was.Call.Base()) || last[was.Pass] == id || was.Mark != nil || !was.Made.Before(began) {
+			continue
+		}
+		if was.Call != now.Call || !slices.Equal(was.Grids, now.Grids) || was.Pass != now.Pass || !was.Time.Equal(now.Time) || now.State == storage.Dropped {
+			r.Fatalf("a line that doesn't name it changed\n%s\nto\n%s\n---\n%s", logged(was), logged(now), h)
+		}
+	}
+}
