@@ -16,7 +16,10 @@ import (
 // facts is what deriving a sitting leans on. What was asked once is answered from
 // the sitting ever after.
 func (p *plan) facts(s *sitting) contact.Facts {
-	f := factsOf{plan: p, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}}
+	f := factsOf{plan: p, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
+	for _, known := range s.Contacts {
+		f.here[known.ID] = true
+	}
 	return contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: p.pass, Listed: p.follows,
 		Bird: f.bird, Catalogued: f.catalogued, Predicted: p.predicted, Names: f.names(),
@@ -31,6 +34,7 @@ type factsOf struct {
 	passes    []storage.Pass
 	from, to  time.Time
 	elsewhere map[storage.PassID][]storage.Contact
+	here      map[uint64]bool // the contacts of the sitting
 }
 
 // passesIn reads the passes around the whole sitting once.
@@ -93,16 +97,13 @@ func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
 func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
 	if !read {
-		all = list(f.plan, func() ([]storage.Contact, error) { return f.view.ContactsOfPass(f.op.ID, id) })
-		all = only(all, f.elsewhereMade)
+		all = only(f.contactsOf(id), f.elsewhereMade)
 		f.elsewhere[id] = all
 	}
 	return all
 }
 
-func (f *factsOf) elsewhereMade(c storage.Contact) bool {
-	return !slices.ContainsFunc(f.Contacts, func(known storage.Identity) bool { return known.ID == c.ID })
-}
+func (f *factsOf) elsewhereMade(c storage.Contact) bool { return !f.here[c.ID] }
 
 // remembered are the contacts with a station that other sittings hold.
 func (f *factsOf) remembered(call parse.Callsign) []storage.Contact {
@@ -232,6 +233,9 @@ func (p *plan) expected(id storage.PassID) []parse.Station {
 // passAt matches what is said at a moment without naming a pass: a question, or a
 // command.
 func (p *plan) passAt(at time.Time) contact.Match {
+	if m, ok := p.matched[at]; ok {
+		return m
+	}
 	s := p.present()
 	const probe = -1
 	said := storage.Evidence{
@@ -240,6 +244,7 @@ func (p *plan) passAt(at time.Time) contact.Match {
 	log := contact.Derive(p.facts(s), append(slices.Clone(s.Evidence), said))
 	for _, m := range log.Messages {
 		if m.ID == probe {
+			p.matched[at] = m.Lines[0].Match
 			return m.Lines[0].Match
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/bot/say"
 	"skyslate/storage"
 )
@@ -52,6 +53,7 @@ type plan struct {
 	sittings          map[uint64]*sitting
 	undoing, changing bool
 	followed          storage.PassID // chosen by the event
+	matched           map[time.Time]contact.Match
 	// forgotten: the operator and all that is theirs is to be removed.
 	forgotten bool
 }
@@ -67,6 +69,7 @@ func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 		storedPasses: map[storage.PassID]storage.Pass{},
 		passLists:    map[[2]time.Time][]storage.Pass{},
 		sittings:     map[uint64]*sitting{},
+		matched:      map[time.Time]contact.Match{},
 	}
 	op, ok := got(p, func() (storage.Operator, bool, error) { return v.Operator(ev.Operator) })
 	if !ok {

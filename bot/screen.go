@@ -57,44 +57,43 @@ func (p *plan) changedSittings() []*sitting {
 // stale are the messages whose echo may say something else now: contacts of theirs
 // changed, or what their echo holds them against.
 func (p *plan) stale(s *sitting) map[int64]bool {
-	moved := map[uint64]bool{}
+	calls, squares, passes := map[parse.Callsign]bool{}, map[parse.Grid]bool{}, map[storage.PassID]bool{}
+	var past time.Time // from which on contacts have a past now, or none any more
 	for id, c := range p.contacts {
-		moved[id] = true
 		old, known := p.storedContact(id)
-		for _, other := range s.log.Contacts {
-			if other.Pass != c.Pass && remembered(c) != remembered(old) && other.Time.After(c.Time) {
-				moved[s.known[other.Key]] = true // whether it has a past
-			}
-			if !known {
-				continue
-			}
-			same := other.Call == c.Call || other.Call == old.Call || sharesSquare(other.Grids, c.Grids) || sharesSquare(other.Grids, old.Grids)
-			if same || old.Pass != c.Pass && (other.Pass == c.Pass || other.Pass == old.Pass) {
-				moved[s.known[other.Key]] = true
-			}
+		if remembered(c) != remembered(old) && (past.IsZero() || c.Time.Before(past)) {
+			past = c.Time
+		}
+		if !known {
+			continue
+		}
+		calls[c.Call], calls[old.Call] = true, true
+		for _, g := range slices.Concat(c.Grids, old.Grids) {
+			squares[g.Square()] = true
+		}
+		if old.Pass != c.Pass {
+			passes[c.Pass], passes[old.Pass] = true, true
 		}
 	}
 	messages := map[int64]bool{}
+	moved := map[storage.ContactKey]bool{}
+	for _, c := range s.log.Contacts {
+		_, changed := p.contacts[s.known[c.Key]]
+		held := calls[c.Call] || passes[c.Pass] || slices.ContainsFunc(c.Grids, func(g parse.Grid) bool { return squares[g.Square()] })
+		moved[c.Key] = changed || held || !past.IsZero() && c.Time.After(past)
+	}
 	for _, m := range s.log.Messages {
 		for _, l := range m.Lines {
-			for _, key := range l.Contacts {
-				messages[m.ID] = messages[m.ID] || moved[s.known[key]]
-			}
+			messages[m.ID] = messages[m.ID] || slices.ContainsFunc(l.Contacts, func(key storage.ContactKey) bool { return moved[key] })
 		}
 	}
 	// A line that is gone may have left its message without contacts.
 	for _, known := range s.Contacts {
-		if moved[known.ID] {
+		if _, changed := p.contacts[known.ID]; changed {
 			messages[known.Key.Message] = true
 		}
 	}
 	return messages
-}
-
-func sharesSquare(a, b []parse.Grid) bool {
-	return slices.ContainsFunc(a, func(g parse.Grid) bool {
-		return slices.ContainsFunc(b, func(h parse.Grid) bool { return g.Square() == h.Square() })
-	})
 }
 
 // told are the contacts that a message made or changed, by ID.

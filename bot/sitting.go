@@ -84,6 +84,7 @@ func (p *plan) offer(s *sitting, ev storage.Evidence) {
 // differs from the stored one.
 func (p *plan) derive(s *sitting) {
 	s.changed = true
+	clear(p.matched)
 	s.log = contact.Derive(p.facts(s), s.Evidence)
 	if p.err != nil {
 		return

@@ -51,6 +51,7 @@ func (d *derivation) decideNow(c *contact, ev *storage.Evidence) bool {
 	if c.State == storage.Dropped || ev.Asked != Asked(c.Contact) {
 		return false
 	}
+	d.changed(c)
 	was := c.Why
 	switch {
 	case ev.Verb == Drop:
@@ -87,7 +88,7 @@ func (c *contact) said() string { return fmt.Sprintf("%s %s %s", c.Call, c.Grids
 func (d *derivation) pick(c *contact, o storage.Candidate) {
 	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
 		for _, old := range slices.Backward(d.contacts) {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() && d.before2(old, c) {
+			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() && old.number < c.number {
 				d.regrid(old, o.Grids)
 				c.State = storage.Dropped
 				return
@@ -103,11 +104,6 @@ func (d *derivation) pick(c *contact, o storage.Candidate) {
 		}
 	}
 	c.Grids = o.Grids
-}
-
-// before2 reports whether a contact stands before another.
-func (d *derivation) before2(a, b *contact) bool {
-	return slices.Index(d.contacts, a) < slices.Index(d.contacts, b)
 }
 
 // change corrects one field of several contacts.
@@ -128,13 +124,13 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 		c.ownGrids = to.Grids
 	case "bird":
 		if bird, ok := d.Catalogued(to.Catalog); ok {
-			c.m = d.underBird(bird, d.momentOf(c))
+			d.file(c, d.underBird(bird, d.momentOf(c)))
 		}
 	case "date":
 		when := d.momentOf(c)
 		c.date = to.Date
 		shifted := to.Date.Add(when.Sub(when.UTC().Truncate(day)))
-		c.m = d.onDay(c, shifted)
+		d.file(c, d.onDay(c, shifted))
 	case "slate":
 		if c.Mark != nil {
 			mark := *c.Mark

@@ -118,6 +118,9 @@ type derivation struct {
 
 	contacts []*contact
 	byKey    map[storage.ContactKey]*contact
+	byPass   map[storage.PassID][]*contact // in order; those without a pass under ""
+	lives    map[moment]Match
+	heard    map[storage.PassID]heard
 	hold     *hold
 	last     *line // the last one with a pass
 	carried  *carry
@@ -140,6 +143,7 @@ type derivation struct {
 type contact struct {
 	storage.Contact
 	key      storage.ContactKey
+	number   int // in the order of making
 	m        Match
 	line     *line
 	sent     time.Time
@@ -153,7 +157,8 @@ type contact struct {
 }
 
 func (d *derivation) run(evidence []storage.Evidence) {
-	d.byKey = map[storage.ContactKey]*contact{}
+	d.byKey, d.byPass = map[storage.ContactKey]*contact{}, map[storage.PassID][]*contact{}
+	d.lives, d.heard = map[moment]Match{}, map[storage.PassID]heard{}
 	d.told, d.ignored, d.notUpBird = map[int64][]Told{}, map[int64]Ignored{}, map[int64]string{}
 	d.collect(evidence)
 	d.takeAnswers(evidence)
@@ -385,13 +390,36 @@ func (d *derivation) known(l *line) parse.Known {
 			k.Reachable = func(g parse.Grid) bool { reached, _ := d.Reached(m.Pass, g.Square()); return reached }
 		}
 	}
-	for _, c := range d.peers(m, at) {
-		if c.Call.IsValid() && c.State != storage.Dropped && c.Why == "" {
-			k.Heard = append(k.Heard, parse.Station{Call: c.Call, Grids: c.Grids})
-		}
-	}
+	k.Heard = d.heardOn(m, at)
 	return k
 }
+
+// heardOn are the stations of a pass so far. The list of a pass is kept until one of
+// its contacts changes.
+func (d *derivation) heardOn(m Match, at time.Time) []parse.Station {
+	h := d.heard[m.Pass.ID]
+	peers := d.peers(m, at)
+	if m.Pass.ID == "" {
+		h = heard{}
+	}
+	for _, c := range peers[h.of:] {
+		if c.Call.IsValid() && c.State != storage.Dropped && c.Why == "" {
+			h.stations = append(h.stations, parse.Station{Call: c.Call, Grids: c.Grids})
+		}
+	}
+	h.of = len(peers)
+	d.heard[m.Pass.ID] = h
+	return h.stations
+}
+
+// heard are the stations of the first of a pass's contacts.
+type heard struct {
+	stations []parse.Station
+	of       int
+}
+
+// changed says that a contact isn't what it was when it was heard of.
+func (d *derivation) changed(c *contact) { delete(d.heard, c.m.Pass.ID) }
 
 // isConfirmed reports whether an unusual call was logged before, in this sitting
 // too.
@@ -404,7 +432,22 @@ func (d *derivation) isConfirmed(call parse.Callsign) bool {
 // peers are the contacts that a line's contacts join, in order: those of the pass
 // or, where none is known, those near in time without one.
 func (d *derivation) peers(m Match, at time.Time) []*contact {
-	return filter(d.contacts, func(c *contact) bool { return c.joins(m, at) })
+	if m.Pass.ID != "" {
+		return d.byPass[m.Pass.ID]
+	}
+	return filter(d.byPass[""], func(c *contact) bool { return c.joins(m, at) })
+}
+
+// file puts a contact under another match.
+func (d *derivation) file(c *contact, m Match) {
+	if was := c.m.Pass.ID; was != m.Pass.ID {
+		delete(d.heard, was)
+		delete(d.heard, m.Pass.ID)
+		d.byPass[was] = slices.DeleteFunc(d.byPass[was], func(o *contact) bool { return o == c })
+		i, _ := slices.BinarySearchFunc(d.byPass[m.Pass.ID], c.number, func(o *contact, n int) int { return o.number - n })
+		d.byPass[m.Pass.ID] = slices.Insert(d.byPass[m.Pass.ID], i, c)
+	}
+	c.m = m
 }
 
 func (c *contact) joins(m Match, at time.Time) bool {
@@ -426,7 +469,7 @@ func (d *derivation) workedOn(id storage.PassID) bool {
 	if id == "" {
 		return false
 	}
-	return slices.ContainsFunc(d.contacts, func(c *contact) bool { return c.m.Pass.ID == id }) || len(d.Elsewhere(id)) > 0
+	return len(d.byPass[id]) > 0 || len(d.Elsewhere(id)) > 0
 }
 
 // log is what the run came to.

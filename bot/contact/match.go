@@ -134,6 +134,27 @@ func (d *derivation) decide(l *line, clock parse.Clock) Match {
 
 // live matches what the phone sent at once.
 func (d *derivation) live(l *line, at time.Time) Match {
+	now := moment{delivery: l.message.delivery, at: at, worked: len(d.byPass)}
+	if d.last != nil {
+		now.before, now.since = d.last.match.Pass.ID, d.last.at()
+	}
+	m, known := d.lives[now]
+	if !known {
+		m = d.liveAt(l, at)
+		d.lives[now] = m
+	}
+	return m
+}
+
+// A moment is all that matching what was sent at once depends on.
+type moment struct {
+	delivery  *delivery
+	at, since time.Time
+	before    storage.PassID
+	worked    int
+}
+
+func (d *derivation) liveAt(l *line, at time.Time) Match {
 	up := d.up(at)
 	switch {
 	case len(up) == 1:

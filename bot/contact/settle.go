@@ -175,11 +175,11 @@ func (d *derivation) beyond(c *contact) bool {
 func (d *derivation) contradicts(c *contact) bool {
 	exported := func(o *storage.Contact) bool { return o.Call == c.Call && o.Exported() && len(o.Grids) > 0 }
 	var told []parse.Grid
-	for _, old := range d.contacts {
-		if old == c {
+	for _, old := range d.peers(c.m, c.sent) {
+		if old == c || len(told) > 0 {
 			break
 		}
-		if len(told) == 0 && exported(&old.Contact) && old.joins(c.m, c.sent) {
+		if exported(&old.Contact) {
 			told = old.Grids
 		}
 	}

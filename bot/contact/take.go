@@ -74,8 +74,10 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 }
 
 func (d *derivation) add(c *contact) {
+	c.number = len(d.contacts)
 	d.contacts = append(d.contacts, c)
 	d.byKey[c.key] = c
+	d.byPass[c.m.Pass.ID] = append(d.byPass[c.m.Pass.ID], c)
 }
 
 // offerLast lets a grid alone, right after a whole contact, be that one's: asked,
@@ -89,8 +91,8 @@ func (d *derivation) offerLast(c *contact) {
 }
 
 func (d *derivation) lastPeer(m Match, at time.Time) *contact {
-	for _, c := range slices.Backward(d.contacts) {
-		if c.joins(m, at) && c.State != storage.Dropped {
+	for _, c := range slices.Backward(d.peers(m, at)) {
+		if c.State != storage.Dropped {
 			return c
 		}
 	}
@@ -166,6 +168,7 @@ func (c *contact) asksGrid() bool {
 
 // apply does to an earlier contact what a line says of it.
 func (d *derivation) apply(old *contact, c parse.Contact, l *line) {
+	d.changed(old)
 	switch {
 	case c.Heard && !c.Corrects:
 		old.Why = string(parse.Doubted)
@@ -194,8 +197,8 @@ func (d *derivation) apply(old *contact, c parse.Contact, l *line) {
 // contact told twice.
 func (d *derivation) regrid(c *contact, grids []parse.Grid) {
 	before := c.Grids
-	for _, other := range d.contacts {
-		repeat := other.Call == c.Call && other.joins(c.m, c.sent) && other.State != storage.Dropped && slices.Equal(other.Grids, before)
+	for _, other := range d.peers(c.m, c.sent) {
+		repeat := other.Call == c.Call && other.State != storage.Dropped && slices.Equal(other.Grids, before)
 		if other == c || repeat && len(before) > 0 {
 			other.Grids = grids
 		}
@@ -205,6 +208,7 @@ func (d *derivation) regrid(c *contact, grids []parse.Grid) {
 // amend applies what a correction or an answer says to a contact.
 func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	defer d.touch(old, l)
+	d.changed(old)
 	if c.Call.IsValid() {
 		old.Call = c.Call
 	}
@@ -230,7 +234,7 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	if c.Clock.IsSet() {
 		old.Clock, old.Mark = c.Clock, nil
 		if !Within(c.Clock, old.m.Pass) && old.m.Pass.ID != "" && l.message.said.Reply == nil {
-			old.m = d.match(l, c.Clock)
+			d.file(old, d.match(l, c.Clock))
 		}
 	}
 	d.stateDial(old, c.Text)
@@ -247,6 +251,7 @@ func (d *derivation) doubtLast(l *line) {
 	for _, c := range slices.Backward(d.peers(l.match, l.at())) {
 		if c.plain() {
 			c.Why = string(parse.Doubted)
+			d.changed(c)
 			d.touch(c, l)
 			return
 		}
