@@ -1,0 +1,67 @@
+// Package contact makes contacts of evidence: what was said and decided goes in,
+// what it comes to goes out. It is pure: it knows no store, no clock, and no word
+// that an operator reads.
+//
+// # Evidence
+//
+// A [storage.Sitting] holds the evidence around one or several passes, up to a
+// pause: messages, edits of them, answers to questions, passes chosen, slates told,
+// corrections of many contacts. It is only appended to. An edit counts where its
+// message stands; what is taken back counts as if it had never come. [Derive] goes
+// through it in order and comes to a [Log], anew at each event.
+//
+// A contact is named by its message, its line and its place in the line, and keeps
+// that name while the line lives: a line that moves, or comes back, is the line it
+// was. Line by line the run builds what is claimed of each contact, and at the end,
+// in settle.go and nowhere else, says what it is worth: State, Why and Time.
+//
+// What deriving leans on beside the evidence is [Facts]: passes, birds, what the
+// footprint reaches, who was worked before. Facts answer the same ever after.
+//
+// # Which pass?
+//
+// One decision, match.go, in this order; the Reason of a [Match] names the row.
+//
+//	     what the line, or the moment, says                    it belongs to
+//	1    a bird on the line, or alone above it in the          that bird's pass: the typed time's,
+//	     delivery                                              the one up, the nearest
+//	     … of which several passes went by in silence          asked; parts in order, if as many
+//	     … that is still to rise while another is up           asked
+//	     … that had no pass                                    none, and it is said
+//	     … whose passes can't be worked out                    the bird alone
+//	     a bird's name sent alone, or a pass tapped, before    that pass, until it has set
+//	2    a typed time                                          the pass that was up then; of several
+//	                                                           the one at hand, the followed one
+//	3    it answers a contact, or a post about a pass          that pass
+//	     an offset                                             the recording whose slate was told last
+//	4    one bird is up, followed or not                       that pass; one that went by in silence
+//	                                                           is offered
+//	     two are up, one of them followed                      the followed one: it is on the card
+//	     two are up                                            asked
+//	     nothing is up, just before AOS or after LOS           that pass
+//	5    it was held back by the phone                         asked once for the delivery, the
+//	                                                           earliest first
+//	     … next to a contact with a typed time                 that contact's pass
+//	     … and all later passes have lines of their own        the first
+//	     nothing is up, passes went by since the phone         the only one, or asked
+//	     was heard
+//	     nothing is up, none went by                           the pass written down before; else
+//	                                                           the last one worked or followed
+//	     no pass far and wide                                  asked
+//
+// A delivery was held back if passes went by since the phone was last heard that had
+// room for its contacts, and either nothing is up, or it has more contacts than the
+// time since AOS gives, or than a thumb sends at once.
+//
+// # Times
+//
+// A contact has the time of its message while its bird was up; the typed one; the
+// slate's plus the offset; else the middle of the pass. A time on a line of its own
+// reaches to the end of the delivery, and further within the same pass only.
+//
+// # Answers
+//
+// A tap answers a question ([Asked]) and holds as long as that stands: then it
+// lapses, and it is asked anew. A reply is evidence like any line: it counts where
+// it stands, whatever becomes of the line that it answers.
+package contact
