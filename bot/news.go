@@ -27,7 +27,7 @@ type news struct {
 // worked returns the earlier contacts with a station that belong in a log.
 func (p *plan) worked(call parse.Callsign) []storage.Contact {
 	all := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) })
-	return only(all, remembered)
+	return p.overlay(all, func(c storage.Contact) bool { return c.Call == call && remembered(c) })
 }
 
 // gridsOf returns the grids that a station gave before.

@@ -87,7 +87,10 @@ func (c *contact) said() string { return fmt.Sprintf("%s %s %s", c.Call, c.Grids
 func (d *derivation) pick(c *contact, o storage.Candidate) {
 	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
 		for _, old := range slices.Backward(d.contacts) {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() && d.before2(old, c) {
+			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && (old.whole() || old.asksGrid()) && d.before2(old, c) {
+				if old.asksGrid() {
+					old.Why, old.Candidates = "", nil
+				}
 				d.regrid(old, o.Grids)
 				c.State = storage.Dropped
 				return
@@ -97,8 +100,9 @@ func (d *derivation) pick(c *contact, o storage.Candidate) {
 	c.Call = o.Call
 	if c.Why == WhyGrid {
 		for _, old := range d.contacts {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() {
+			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.Exported() && len(old.Grids) > 0 {
 				old.Grids = o.Grids
+				d.judge(old)
 			}
 		}
 	}

@@ -301,6 +301,9 @@ func (d *derivation) hearLine(l *line) {
 	if l.message.said.Reply != nil && d.reply(l, read) {
 		return
 	}
+	if d.takesBack(l) {
+		return
+	}
 	if read.Denies {
 		d.doubtLast(l)
 	}
@@ -311,8 +314,8 @@ func (d *derivation) hearLine(l *line) {
 
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
-	line := parse.Read(l.text, d.known(l.match, l.at()))[0]
-	line.Number = l.row
+	line := parse.Read(d.reworded(l), d.known(l.match, l.at()))[0]
+	line.Number, line.Text = l.row, l.text
 	return line
 }
 

@@ -78,14 +78,20 @@ func (d *derivation) add(c *contact) {
 	d.byKey[c.key] = c
 }
 
-// offerLast lets a grid alone, right after a whole contact, be that one's: asked,
-// and offered first.
+// offerLast lets a grid alone, right after a whole contact, be that one's, or that
+// of a contact whose grid is asked for: asked, and offered first.
 func (d *derivation) offerLast(c *contact) {
 	last := d.lastPeer(c.m, c.sent)
 	if last == nil || !last.whole() {
 		return
 	}
-	c.Candidates = append([]storage.Candidate{{Call: last.Call, Grids: c.Grids}}, c.Candidates...)
+	var first []storage.Candidate
+	for _, old := range d.peers(c.m, c.sent) {
+		if old.asksGrid() || old == last {
+			first = append(first, storage.Candidate{Call: old.Call, Grids: c.Grids})
+		}
+	}
+	c.Candidates = append(first, c.Candidates...)
 }
 
 func (d *derivation) lastPeer(m Match, at time.Time) *contact {
