@@ -65,6 +65,7 @@ func contactView(c storage.Contact) say.Contact {
 		Bird: c.Bird.Name, LogName: c.Bird.LogName, OffCard: c.Pass == "",
 		OwnCall: c.OwnCall, OwnGrids: c.OwnGrids, Made: c.Made, Cause: c.Cause.Kind,
 	}
+	view.Dated = !c.Made.IsZero() && c.Time.UTC().Format(time.DateOnly) != c.Made.UTC().Format(time.DateOnly)
 	if c.Mark != nil {
 		view.Offset, view.Slate = c.Mark.Offset, c.Mark.Slate
 	}

@@ -163,14 +163,14 @@ func (d *derivation) underBird(bird predict.Bird, when time.Time) Match {
 	return m
 }
 
-// onDay matches the pass of a contact's bird at a moment of another day, or the
-// bird alone.
+// onDay matches the pass of a contact's bird at a moment of another day. Where there
+// is none the contact stays where it is, and its time is in doubt.
 func (d *derivation) onDay(c *contact, when time.Time) Match {
 	of := filter(d.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool {
 		return p.Bird.Catalog == c.m.Bird.Catalog
 	})
 	if len(of) == 0 {
-		return Match{Bird: c.m.Bird, Named: true, Reason: ByName}
+		return c.m
 	}
 	m := d.under(of[0], ByName)
 	m.Named, m.Late = true, c.m.Late

@@ -111,7 +111,7 @@ func (d *derivation) date(c *contact) bool {
 	}
 	if !c.date.IsZero() {
 		c.Time = c.date.Add(c.Time.Sub(c.Time.UTC().Truncate(day)))
-		fits = pass.ID == "" || c.TimeSource == storage.FromPass || Fits(pass, c.Time)
+		fits = pass.ID == "" || Fits(pass, c.Time)
 	}
 	told := c.TimeSource == storage.FromTyped || c.TimeSource == storage.FromRecording
 	return fits && !(told && c.Time.After(c.sent.Add(ClockSlack)))

@@ -70,4 +70,6 @@ func (d *derivation) takesBack(l *line) bool {
 }
 
 // pronounceable reports whether letters could be a name or a word.
-func pronounceable(letters string) bool { return strings.ContainsAny(strings.ToUpper(letters), "AEIOUY") }
+func pronounceable(letters string) bool {
+	return strings.ContainsAny(strings.ToUpper(letters), "AEIOUY")
+}

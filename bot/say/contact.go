@@ -90,7 +90,11 @@ func doubt(c Contact) string {
 	case WhyPass:
 		return "which pass?"
 	case WhyTime:
-		return shortClock(c.Time) + " can't be"
+		when := shortClock(c.Time)
+		if c.Dated {
+			when = dayMonth(c.Time) + " " + when
+		}
+		return when + " can't be"
 	case WhySlate:
 		return offset(c.Offset) + " from when?"
 	case WhyGrid, string(parse.BadGrid):
@@ -185,6 +189,15 @@ func PassName(p predict.Pass) string { return p.Name + " " + shortClock(p.AOS) }
 // NotUp says that a bird named on a line of its own has no pass to file under.
 func NotUp(bird string) string {
 	return sentence("%s is not up, nor was it in the last hours: nothing is filed under it.", bird)
+}
+
+// TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
+// then or, where it was told for a pass, another one has begun since.
+func TimeUnheld(clock parse.Clock, p predict.Pass, began bool) string {
+	if began {
+		return sentence("%s was for %s and another pass has begun since: it doesn't hold for this.", clock, PassName(p))
+	}
+	return sentence("No bird of yours was up at %s UTC: the time holds for nothing.", clock)
 }
 
 // WhichPass asks which pass is meant; notUp is a bird that was named and can't be.

@@ -299,6 +299,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"Moved":           said(Moved(bare, 100)).with("100 contacts"),
 		"Chosen":          said(Chosen(bare, 100)).with("100", e.name),
 		"WhichPass":       said(WhichPass([]predict.Pass{bare}, p.AOS, e.name), WhichPass(nil, p.AOS, "")).with(e.name),
+		"TimeUnheld":      said(TimeUnheld(parse.MakeClock(10, 47), bare, true), TimeUnheld(parse.MakeClock(10, 47), bare, false)).with(e.name, "10:47"),
 		"NotUp":           said(NotUp(e.name)).with(e.name),
 		"Echo":            edited(last).with(call, fourth, "again"),
 	}
