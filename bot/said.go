@@ -197,8 +197,12 @@ func (p *plan) edited() {
 	p.offer(s, storage.Evidence{Kind: storage.EvEdited, Message: m.ID, Text: m.Text})
 	p.show()
 	p.sayMoved(s, stood)
-	if len(p.posts) == 0 && len(p.contactsBy(m)) > 0 {
+	switch {
+	case len(p.posts) > 0 || len(p.contactsBy(m)) == 0:
+	case len(p.touched()) == 0:
 		p.say(say.LaterHolds)
+	default: // what no echo shows, such as a report
+		p.post(storage.Post{Name: p.name("sign", m.ID, p.ev.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
 }
 

@@ -136,14 +136,14 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 		}
 	case "date":
 		when := d.momentOf(c)
-		c.date = to.Date
+		c.date, c.timed = to.Date, at
 		shifted := to.Date.Add(when.Sub(when.UTC().Truncate(day)))
 		c.m = d.onDay(c, shifted)
 	case "slate":
 		if c.Mark != nil {
 			mark := *c.Mark
 			mark.Slate = to.Slate
-			c.Mark = &mark
+			c.Mark, c.timed = &mark, at
 			if c.m.Pass.ID != "" && mark.Voice == 0 {
 				d.slates = append(d.slates, toldSlate{of: storage.Recording{Pass: c.m.Pass.ID}, slate: to.Slate})
 			}

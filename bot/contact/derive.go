@@ -161,6 +161,7 @@ type contact struct {
 	ownCall  parse.Callsign
 	ownGrids []parse.Grid
 	date     time.Time // corrected
+	timed    time.Time // when its time was corrected
 }
 
 func (d *derivation) run(evidence []storage.Evidence) {

@@ -230,16 +230,26 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 		old.Why, old.Candidates = string(c.Why), candidates(c)
 	}
 	if c.Offset.IsSet() && !c.Clock.IsSet() {
-		old.Clock = parse.Clock{}
+		old.Clock, old.timed = parse.Clock{}, l.at()
 		old.Mark = d.markOf(old, c.Offset.Duration())
 	}
 	if c.Clock.IsSet() {
-		old.Clock, old.Mark = c.Clock, nil
-		if !Within(c.Clock, old.m.Pass) && old.m.Pass.ID != "" && l.message.said.Reply == nil {
-			old.m = d.match(l, c.Clock)
-		}
+		old.Clock, old.Mark, old.timed = c.Clock, nil, l.at()
+		d.rematch(old, c.Clock, l)
 	}
 	d.stateDial(old, c.Text)
+}
+
+// rematch moves a contact to the pass that was up at the time it is corrected to, if
+// it doesn't fit its own. In an answer a bird that was named stands.
+func (d *derivation) rematch(c *contact, clock parse.Clock, l *line) {
+	if c.m.Pass.ID == "" || Within(clock, c.m.Pass) {
+		return
+	}
+	m := d.match(l, clock)
+	if l.message.said.Reply == nil || !c.m.Named && m.Pass.ID != "" && Within(clock, m.Pass) {
+		c.m = m
+	}
 }
 
 // settles reports whether a reading leaves no doubt but for a missing half.

@@ -21,7 +21,7 @@ const leastCountry = 4
 // the pass, call and grids in full, which may take a second line, and where there
 // is room the distance and bearing from the own place, and the country of the
 // series.
-func Echo(c Contact, own Place) string {
+func Echo(c Contact) string {
 	line := c.name()
 	if c.Number > 0 {
 		line = fmt.Sprintf("%d  %s", c.Number, line)
@@ -58,7 +58,7 @@ func Echo(c Contact, own Place) string {
 	}
 	lines := broken(line, "   ")
 	last := &lines[len(lines)-1]
-	if way := " " + wayTo(own, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
+	if way := " " + wayTo(c.OwnGrids, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
 		*last = strings.TrimRight(*last+way, " ")
 	}
 	if room := Columns - utf8.RuneCountInString(*last) - 1; room >= leastCountry || len(c.Call.Country()) <= room {
@@ -69,16 +69,16 @@ func Echo(c Contact, own Place) string {
 
 // wayTo is how far it is to a station and in which direction, empty where either
 // place is not known or both are the same.
-func wayTo(own Place, grids []parse.Grid) string {
-	if len(own.Grids) == 0 || len(grids) == 0 {
+func wayTo(own, grids []parse.Grid) string {
+	if len(own) == 0 || len(grids) == 0 {
 		return ""
 	}
-	there := middle(grids[0])
-	km := predict.DistanceKm(own.Site, there)
+	here, there := Meeting(own), middle(grids[0])
+	km := predict.DistanceKm(here, there)
 	if km < 0.5 {
 		return ""
 	}
-	return fmt.Sprintf("%.0f km %s", km, predict.CompassPoint(predict.BearingDeg(own.Site, there)))
+	return fmt.Sprintf("%.0f km %s", km, predict.CompassPoint(predict.BearingDeg(here, there)))
 }
 
 // MoreLogged ends an echo that had to be cut.

@@ -243,7 +243,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 	reminders := []string{Reminder(p, nil, e.call, p.AOS.Add(-45*time.Minute), e.east), Reminder(p, e.passes[1:4], e.call, p.AOS, e.east)}
 	first := e.contacts[0]
 	first.Number, first.Again = 100, true
-	last := Echo(first, e.place)
+	last := Echo(first)
 	sked := p.Skeds[0]
 	return map[string]extreme{
 		"Reminder":       edited(reminders...).with(frequencies...).with(aos, los, e.name, call, fourth),
