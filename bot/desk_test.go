@@ -246,13 +246,13 @@ func TestMeeting(t *testing.T) {
 		for g := range strings.FieldsSeq(c.grids) {
 			grids = append(grids, parse.MustParseGrid(g))
 		}
-		lat, lon := meeting(grids)
+		site := say.Meeting(grids)
 		// Two squares of one row meet a little poleward of their parallel.
-		if d := lat - c.lat; d < -0.01 || d > 0.01 {
-			t.Errorf("%s: latitude %f, want %f", c.grids, lat, c.lat)
+		if d := site.LatDeg - c.lat; d < -0.01 || d > 0.01 {
+			t.Errorf("%s: latitude %f, want %f", c.grids, site.LatDeg, c.lat)
 		}
-		if d := lon - c.lon; d*d > 1e-6 && (d+360)*(d+360) > 1e-6 {
-			t.Errorf("%s: longitude %f, want %f", c.grids, lon, c.lon)
+		if d := site.LonDeg - c.lon; d*d > 1e-6 && (d+360)*(d+360) > 1e-6 {
+			t.Errorf("%s: longitude %f, want %f", c.grids, site.LonDeg, c.lon)
 		}
 	}
 }

@@ -476,16 +476,16 @@ func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]st
 	if a.kind != "say" {
 		return
 	}
-	last := map[storage.PassID]uint64{}
+	last := map[storage.PassID]storage.Contact{} // its repeats are the same contact told twice
 	for id, c := range before {
-		if c.State != storage.Dropped {
-			last[c.Pass] = max(last[c.Pass], id)
+		if c.State != storage.Dropped && id > last[c.Pass].ID {
+			last[c.Pass] = c
 		}
 	}
 	began := p.operator().Delivery
 	for id, now := range p.byID() {
 		was, known := before[id]
-		if !known || was.State != storage.Certain || strings.Contains(a.text, was.Call.Base()) || last[was.Pass] == id || was.Mark != nil || !was.Made.Before(began) {
+		if !known || was.State != storage.Certain || strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !was.Made.Before(began) {
 			continue
 		}
 		if was.Call != now.Call || !slices.Equal(was.Grids, now.Grids) || was.Pass != now.Pass || !was.Time.Equal(now.Time) || now.State == storage.Dropped {

@@ -87,6 +87,7 @@ func (p *plan) visit(walk func() error) {
 func (p *plan) newsOf(c storage.Contact) say.News {
 	n := say.News{Station: true, StationOnBird: true}
 	var named time.Time
+	counted := map[exchange]bool{}
 	for _, old := range p.worked(c.Call) {
 		if !earlier(old, c) {
 			continue
@@ -96,7 +97,13 @@ func (p *plan) newsOf(c storage.Contact) say.News {
 		}
 		n.Station = false
 		n.StationOnBird = n.StationOnBird && !sameBird(old, c)
-		if c.Pass == "" || old.Pass != c.Pass {
+		// What was told again on its pass was worked once.
+		on := exchange{old.Pass, old.Call.String(), ""}
+		if old.Pass == "" {
+			on.grids = say.Grids(old.Grids) + old.Time.UTC().Format(time.DateOnly)
+		}
+		if !p.repeats(old) && !counted[on] && !p.samePass(old, c) {
+			counted[on] = true
 			n.Before++
 		}
 	}
@@ -105,6 +112,15 @@ func (p *plan) newsOf(c storage.Contact) say.News {
 		n.GridOnBird = n.GridOnBird || !p.squareWorked(g, c.Bird, c)
 	}
 	return n
+}
+
+// samePass reports whether two contacts were made on one pass or, where none is
+// known, with one bird within hours.
+func (p *plan) samePass(a, b storage.Contact) bool {
+	if a.Pass != "" || b.Pass != "" {
+		return a.Pass == b.Pass
+	}
+	return sameBird(a, b) && a.Time.Sub(b.Time).Abs() < contact.LookBack
 }
 
 func sameBird(a, b storage.Contact) bool {

@@ -67,9 +67,9 @@ func readOuting(text string, s *Sky, op storage.Operator, now time.Time) (storag
 
 // placeOf is the place that grids name.
 func placeOf(grids []parse.Grid) storage.Place {
-	lat, lon := meeting(grids)
-	name, _ := zone.At(lat, lon)
-	return storage.Place{Grids: grids, LatDeg: lat, LonDeg: lon, Zone: name}
+	site := say.Meeting(grids)
+	name, _ := zone.At(site.LatDeg, site.LonDeg)
+	return storage.Place{Grids: grids, LatDeg: site.LatDeg, LonDeg: site.LonDeg, Zone: name}
 }
 
 // take reads one word and reports whether it means something.

@@ -115,9 +115,13 @@ func (p *plan) hereButton() storage.Button {
 }
 
 // checkPlace asks, where contacts come in, whether the place still holds; a
-// reminder that asked the same is enough.
+// reminder that asked the same is enough, and so is having set it just now.
 func (p *plan) checkPlace() {
-	if len(p.contacts) == 0 || !p.askHere() {
+	if p.now().Sub(p.op.Place.Set) < time.Hour {
+		return
+	}
+	here := func(c storage.Contact) bool { return slices.Equal(c.OwnGrids, p.op.Place.Grids) }
+	if !slices.ContainsFunc(p.touched(), here) || !p.askHere() {
 		return
 	}
 	button := p.hereButton()

@@ -197,9 +197,21 @@ func (p *plan) edited() {
 	p.offer(s, storage.Evidence{Kind: storage.EvEdited, Message: m.ID, Text: m.Text})
 	p.show()
 	p.sayMoved(s, stood)
-	if len(p.posts) == 0 && len(p.contactsBy(m)) > 0 {
+	switch {
+	case len(p.posts) > 0 || len(p.contactsBy(m)) == 0:
+	case !slices.ContainsFunc(p.touched(), p.saysMore):
 		p.say(say.LaterHolds)
+	default: // what no echo shows, such as a report
+		p.post(storage.Post{Name: p.name("sign", m.ID, p.ev.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
+}
+
+// saysMore reports whether a contact holds something else than it did, but for the
+// words it was read from.
+func (p *plan) saysMore(c storage.Contact) bool {
+	old, _ := p.storedContact(c.ID)
+	old.Text = c.Text
+	return !sameContact(old, c)
 }
 
 // standing says under which pass each contact of a sitting stands.

@@ -155,6 +155,13 @@ func (p *plan) echoOf(m contact.Message, told []contact.Contact) (storage.Post, 
 // answerWords answers what a message says beside contacts.
 func (p *plan) answerWords(s *sitting, m contact.Message, logged bool) {
 	bird := s.log.NotUp[m.ID]
+	if m.Unheld.Clock.IsSet() {
+		pass, _ := p.pass(m.Unheld.Pass)
+		p.say(say.TimeUnheld(m.Unheld.Clock, planned(pass), m.Unheld.Pass != ""))
+		if !logged {
+			return
+		}
+	}
 	switch {
 	case m.Ignored == contact.WhichOne:
 		p.say(say.WhichContact)

@@ -2,7 +2,6 @@ package bot
 
 import (
 	"errors"
-	"math"
 	"slices"
 	"strings"
 
@@ -88,26 +87,11 @@ func (p *plan) setGrids(text string) {
 		p.say(err.Error())
 		return
 	}
-	lat, lon := meeting(grids)
-	p.setPlace(grids, lat, lon, "")
+	site := say.Meeting(grids)
+	p.setPlace(grids, site.LatDeg, site.LonDeg, "")
 }
 
 var errShortGrid = errors.New("a grid has four characters at least, such as JO33")
-
-// meeting is the centre of one grid, or the point where several meet.
-func meeting(grids []parse.Grid) (latDeg, lonDeg float64) {
-	var x, y, z float64
-	for _, g := range grids {
-		lat, lon := g.Center()
-		if len(grids) > 1 {
-			lat, lon = g.Square().Center()
-		}
-		sinLat, cosLat := math.Sincos(lat * math.Pi / 180)
-		sinLon, cosLon := math.Sincos(lon * math.Pi / 180)
-		x, y, z = x+cosLat*cosLon, y+cosLat*sinLon, z+sinLat
-	}
-	return math.Atan2(z, math.Hypot(x, y)) * 180 / math.Pi, math.Atan2(y, x) * 180 / math.Pi
-}
 
 // setPlace sets the place; more is what there is to say of it.
 func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {

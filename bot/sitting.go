@@ -206,8 +206,11 @@ func (p *plan) noteOwnSide() {
 // ownSince adds to what a sitting knows of the own side the changes since.
 func ownSince(known, now []storage.OwnSide) []storage.OwnSide {
 	for _, o := range now {
-		if n := len(known); n == 0 || o.Since.After(known[n-1].Since) {
+		switch n := len(known); {
+		case n == 0 || o.Since.After(known[n-1].Since):
 			known = append(known, o)
+		case o.Since.Equal(known[n-1].Since):
+			known[n-1] = o // both changed at once
 		}
 	}
 	return known

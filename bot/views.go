@@ -2,7 +2,6 @@ package bot
 
 import (
 	"errors"
-	"slices"
 	"time"
 
 	"skyslate/bot/contact"
@@ -61,24 +60,27 @@ func (s *Sky) passView(pass storage.Pass, op storage.Operator) (say.Pass, bool) 
 func contactView(c storage.Contact) say.Contact {
 	view := say.Contact{
 		Call: c.Call, Grids: c.Grids, Text: c.Text, State: say.State(c.State), Why: c.Why, Offered: len(c.Candidates) > 0,
-		Time: c.Time, TimeSource: say.TimeSource(c.TimeSource), DialMHz: c.DialMHz,
+		Time: c.Time, TimeSource: say.TimeSource(c.TimeSource), DialMHz: c.DialMHz, Name: c.Name, Report: c.Report,
 		Bird: c.Bird.Name, LogName: c.Bird.LogName, OffCard: c.Pass == "",
 		OwnCall: c.OwnCall, OwnGrids: c.OwnGrids, Made: c.Made, Cause: c.Cause.Kind,
 	}
+	view.Dated = !c.Made.IsZero() && c.Time.UTC().Format(time.DateOnly) != c.Made.UTC().Format(time.DateOnly)
 	if c.Mark != nil {
 		view.Offset, view.Slate = c.Mark.Offset, c.Mark.Slate
 	}
 	return view
 }
 
+// An exchange is what a station gave on a pass.
+type exchange struct {
+	pass  storage.PassID
+	call  string
+	grids string
+}
+
 // contactViews are contacts in the order of a list: those that repeat an earlier
 // one of it are marked.
 func contactViews(all []storage.Contact) []say.Contact {
-	type exchange struct {
-		pass  storage.PassID
-		call  string
-		grids string
-	}
 	seen := map[exchange]bool{}
 	views := make([]say.Contact, len(all))
 	for i, c := range all {
@@ -102,11 +104,7 @@ func (p *plan) echoed(c storage.Contact) string {
 	}
 	view.OffCard = c.Pass == "" || c.Pass != p.onCard(sent)
 	view.Dated = c.Time.UTC().Format(time.DateOnly) != sent.UTC().Format(time.DateOnly)
-	here := placeView(p.op.Place)
-	if len(c.OwnGrids) > 0 && !slices.Equal(c.OwnGrids, p.op.Place.Grids) {
-		here = say.Place{Grids: c.OwnGrids, Site: siteOfGrid(c.OwnGrids[0])}
-	}
-	return say.Echo(view, here)
+	return say.Echo(view)
 }
 
 // onCard is the followed pass whose card was the last to go up at a moment.

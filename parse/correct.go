@@ -181,6 +181,11 @@ func (r *reader) anothers(j, k int) bool {
 // without a Y denies.
 func (r *reader) correctNot(k, at int) int {
 	e := &r.elems[k]
+	if j := r.lastLike(k); j >= 0 && r.elems[k-1].to == at && k+1 == len(r.elems) && r.slipOf(&r.elems[j], e) {
+		r.corrects, r.was = true, r.meant(e) // "hx2abd not hx2abc"
+		e.kind = skipped
+		return k
+	}
 	if k+1 >= len(r.elems) || r.elems[k+1].isCall() != e.isCall() || r.elems[k+1].from > e.to+1 {
 		r.cues = append(r.cues, cue{at, Denied})
 		return k
@@ -196,6 +201,16 @@ func (r *reader) correctNot(k, at int) int {
 	}
 	e.kind = skipped
 	return k + 1
+}
+
+// slipOf reports whether an element may be what another one should have been: a
+// grid, a call one slip away, or for that of a station of this pass any call.
+func (r *reader) slipOf(e, wrong *element) bool {
+	if !e.isCall() || e.kind != callArc || wrong.kind != callArc {
+		return !e.isCall()
+	}
+	return oneSlip(e.call.Base(), wrong.call.Base()) ||
+		slices.ContainsFunc(r.known.Heard, func(s Station) bool { return s.Call == wrong.call })
 }
 
 // mistaken returns the last station of this pass that was the line's call, or

@@ -88,7 +88,10 @@ func (c *contact) said() string { return fmt.Sprintf("%s %s %s", c.Call, c.Grids
 func (d *derivation) pick(c *contact, o storage.Candidate) {
 	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
 		for _, old := range slices.Backward(d.contacts) {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() && old.number < c.number {
+			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && (old.whole() || old.asksGrid()) && old.number < c.number {
+				if old.asksGrid() {
+					old.Why, old.Candidates = "", nil
+				}
 				d.regrid(old, o.Grids)
 				c.State = storage.Dropped
 				return
@@ -98,8 +101,9 @@ func (d *derivation) pick(c *contact, o storage.Candidate) {
 	c.Call = o.Call
 	if c.Why == WhyGrid {
 		for _, old := range d.contacts {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.whole() {
+			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.Exported() && len(old.Grids) > 0 {
 				old.Grids = o.Grids
+				d.judge(old)
 			}
 		}
 	}
@@ -128,14 +132,14 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 		}
 	case "date":
 		when := d.momentOf(c)
-		c.date = to.Date
+		c.date, c.timed = to.Date, at
 		shifted := to.Date.Add(when.Sub(when.UTC().Truncate(day)))
 		d.file(c, d.onDay(c, shifted))
 	case "slate":
 		if c.Mark != nil {
 			mark := *c.Mark
 			mark.Slate = to.Slate
-			c.Mark = &mark
+			c.Mark, c.timed = &mark, at
 			if c.m.Pass.ID != "" && mark.Voice == 0 {
 				d.slates = append(d.slates, toldSlate{of: storage.Recording{Pass: c.m.Pass.ID}, slate: to.Slate})
 			}
@@ -155,14 +159,14 @@ func (d *derivation) underBird(bird predict.Bird, when time.Time) Match {
 	return m
 }
 
-// onDay matches the pass of a contact's bird at a moment of another day, or the
-// bird alone.
+// onDay matches the pass of a contact's bird at a moment of another day. Where there
+// is none the contact stays where it is, and its time is in doubt.
 func (d *derivation) onDay(c *contact, when time.Time) Match {
 	of := filter(d.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool {
 		return p.Bird.Catalog == c.m.Bird.Catalog
 	})
 	if len(of) == 0 {
-		return Match{Bird: c.m.Bird, Named: true, Reason: ByName}
+		return c.m
 	}
 	m := d.under(of[0], ByName)
 	m.Named, m.Late = true, c.m.Late

@@ -49,8 +49,7 @@ func Fits(pass storage.Pass, when time.Time) bool {
 func Within(clock parse.Clock, pass storage.Pass) bool { return Fits(pass, Nearest(clock, pass.TCA)) }
 
 // timeOf says when a contact was made and what says so. A typed time that doesn't
-// fit the pass, or was still to come when it was sent, is not believed: ok is
-// false.
+// fit the pass is not believed: ok is false.
 func timeOf(clock parse.Clock, m Match, at time.Time) (when time.Time, source storage.TimeSource, ok bool) {
 	pass := m.Pass
 	if clock.IsSet() {
@@ -58,7 +57,7 @@ func timeOf(clock parse.Clock, m Match, at time.Time) (when time.Time, source st
 			return latest(clock, at), storage.FromTyped, clock.HasHour() || !m.Late
 		}
 		when = Nearest(clock, pass.TCA)
-		return when, storage.FromTyped, Fits(pass, when) && !when.After(at.Add(ClockSlack))
+		return when, storage.FromTyped, Fits(pass, when)
 	}
 	switch {
 	case pass.ID == "", pass.LOS.After(at) && !m.Late:

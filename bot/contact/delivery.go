@@ -38,6 +38,7 @@ func (d *derivation) weigh(v *delivery) {
 		return fits && (p.Followed() || p.AOS.Before(from) && d.workedOn(p.ID))
 	})
 	if len(passes) == 0 {
+		d.goesOn(v)
 		return
 	}
 	need, live := time.Duration(v.contacts)*perContact, time.Duration(0)
@@ -52,6 +53,23 @@ func (d *derivation) weigh(v *delivery) {
 	}
 	v.held, v.rivals = true, append(passes, up...)
 	d.pull(v)
+}
+
+// restOf is how soon after a delivery that was held back the rest of it comes.
+const restOf = time.Minute
+
+// goesOn lets a delivery right behind one that was held back be the rest of that,
+// if it has more contacts than can have been made in between.
+func (d *derivation) goesOn(v *delivery) {
+	i := slices.Index(d.deliveries, v)
+	if i < 1 {
+		return
+	}
+	before := d.deliveries[i-1]
+	if before.held && v.began.Sub(before.began) < restOf && time.Duration(v.contacts)*perOver > v.began.Sub(v.silent) {
+		v.held, v.rivals = true, before.rivals
+		d.pull(v)
+	}
 }
 
 // upFor are the passes that a delivery sent at once can be of: what is up, named in

@@ -57,6 +57,9 @@ type Message struct {
 	Told []Told
 	// Names is set where the message does nothing but name a bird, or a time.
 	Alone bool
+	// Unheld is a time told on a line of its own that holds for nothing: none of the
+	// birds was up then, or another pass has begun since.
+	Unheld Unheld
 	// Ignored says that the message answers a contact and says nothing of it.
 	Ignored Ignored
 }
@@ -71,6 +74,13 @@ const (
 	NotReadOut Ignored = "not read"   // it says nothing of the contact
 	NoRewrite  Ignored = "no rewrite" // a word that could be a name or a suffix
 )
+
+// Unheld is a time on a line of its own that doesn't hold, and for which pass it was
+// told; no pass: no bird was up then.
+type Unheld struct {
+	Clock parse.Clock
+	Pass  storage.PassID
+}
 
 // Told is a slate that was told.
 type Told struct {
@@ -131,6 +141,7 @@ type derivation struct {
 	told      map[int64][]Told
 	ignored   map[int64]Ignored
 	notUpBird map[int64]string
+	unheld    map[int64]Unheld
 
 	// typed are answers that were given by naming a bird: by delivery. again says
 	// that one was found, so that the evidence is to be gone through with it.
@@ -154,12 +165,14 @@ type contact struct {
 	ownCall  parse.Callsign
 	ownGrids []parse.Grid
 	date     time.Time // corrected
+	timed    time.Time // when its time was corrected
 }
 
 func (d *derivation) run(evidence []storage.Evidence) {
 	d.byKey, d.byPass = map[storage.ContactKey]*contact{}, map[storage.PassID][]*contact{}
 	d.lives, d.heard = map[moment]Match{}, map[storage.PassID]heard{}
 	d.told, d.ignored, d.notUpBird = map[int64][]Told{}, map[int64]Ignored{}, map[int64]string{}
+	d.unheld = map[int64]Unheld{}
 	d.collect(evidence)
 	d.takeAnswers(evidence)
 	var v *delivery
@@ -299,11 +312,14 @@ func (d *derivation) hearLine(l *line) {
 		d.notUpBird[l.message.said.Message] = l.bird.Name
 	}
 	if l.look.Clock.IsSet() && len(l.look.Contacts) == 0 && l.message.said.Reply == nil {
-		d.carried = &carry{clock: l.look.Clock, line: l}
+		d.carry(l)
 		return
 	}
 	read := d.read(l)
 	if l.message.said.Reply != nil && d.reply(l, read) {
+		return
+	}
+	if d.takesBack(l) {
 		return
 	}
 	if read.Denies {
@@ -316,8 +332,8 @@ func (d *derivation) hearLine(l *line) {
 
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
-	line := parse.Read(l.text, d.known(l))[0]
-	line.Number = l.row
+	line := parse.Read(d.reworded(l), d.known(l))[0]
+	line.Number, line.Text = l.row, l.text
 	return line
 }
 
@@ -342,6 +358,27 @@ func (d *derivation) named(l *line) {
 type carry struct {
 	clock parse.Clock
 	line  *line
+	used  bool // a contact was told with it, or it was said that it doesn't hold
+}
+
+// carry takes a time on a line of its own. One at which no bird was up holds for
+// nothing in later messages.
+func (d *derivation) carry(l *line) {
+	d.carried = &carry{clock: l.look.Clock, line: l}
+	fits := func(p storage.Pass) bool { return Within(l.look.Clock, p) }
+	if pass := l.match.Pass; !slices.ContainsFunc(l.match.Rivals, fits) && (pass.ID == "" || !fits(pass)) {
+		d.unheld[l.message.said.Message] = Unheld{Clock: l.look.Clock}
+		d.carried = nil
+	}
+}
+
+// lapses notes that a time told alone, which no contact came with, doesn't hold for
+// one because another pass began since.
+func (d *derivation) lapses(l *line) {
+	if !d.carried.used && len(l.look.Contacts) > 0 {
+		d.carried.used = true
+		d.unheld[l.message.said.Message] = Unheld{Clock: d.carried.clock, Pass: d.carried.line.match.Pass.ID}
+	}
 }
 
 // liveClock is how long such a time holds for later messages while its pass is up:
@@ -358,11 +395,16 @@ func (d *derivation) stillHolds(l *line) parse.Clock {
 	pass := told.match.Pass
 	same := d.match(l, parse.Clock{}).Pass.ID == pass.ID && pass.ID != ""
 	long := at.Sub(told.at()) > LookBack || pass.Up(at) && at.Sub(told.at()) > liveClock
-	if !same || long || slices.ContainsFunc(d.Passes(told.at(), at.Add(time.Second)), func(p storage.Pass) bool {
+	since := slices.ContainsFunc(d.Passes(told.at(), at.Add(time.Second)), func(p storage.Pass) bool {
 		return p.Followed() && p.AOS.After(told.at())
-	}) {
+	})
+	if since && pass.ID != "" {
+		d.lapses(l)
+	}
+	if !same || long || since {
 		return parse.Clock{}
 	}
+	d.carried.used = d.carried.used || len(l.look.Contacts) > 0
 	return d.carried.clock
 }
 
@@ -507,7 +549,7 @@ func (d *derivation) log() Log {
 }
 
 func (d *derivation) messageOf(m *message) Message {
-	out := Message{ID: m.said.Message, Told: d.told[m.said.Message], Ignored: d.ignored[m.said.Message]}
+	out := Message{ID: m.said.Message, Told: d.told[m.said.Message], Ignored: d.ignored[m.said.Message], Unheld: d.unheld[m.said.Message]}
 	out.Alone = true
 	for _, l := range m.lines {
 		out.Lines = append(out.Lines, Line{Number: l.number, Text: l.text, Contacts: l.came, Match: l.match})

@@ -41,6 +41,9 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
 		return false
 	}
+	if says(l.text, takeBackWords) {
+		return d.withdraw(l, targets)
+	}
 	c, ok := answerIn(read)
 	if !ok && len(targets) == 1 {
 		c, ok = d.shortAnswer(l, targets[0])
@@ -66,6 +69,17 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 		return false
 	}
 	d.amend(target, spoken(c, target), l)
+	return true
+}
+
+// withdraw drops the contact that an answer takes back.
+func (d *derivation) withdraw(l *line, targets []*contact) bool {
+	if len(targets) > 1 {
+		d.ignored[l.message.said.Message] = WhichOne
+		return true
+	}
+	targets[0].State, targets[0].kept = storage.Dropped, false
+	d.touch(targets[0], l)
 	return true
 }
 
@@ -168,7 +182,7 @@ var (
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
 	// shortWords are short answers that spell no suffix.
-	shortWords = strings.Fields("tnx thx tks txs pls qrm qrn qrp qrz qsb qso qsl qsy rrr no ok oh ah ty fb gl hi rr r k ur my me so we it")
+	shortWords = strings.Fields("tnx thx tks txs pls qrm qrn qrp qrz qsb qso qsl qsy rrr no ok oh ah ty fb gl hi rr r k ur my me so we it dup dupe sri sry")
 )
 
 // shortAnswer reads an answer of a few letters as the new suffix of a contact's
@@ -184,9 +198,17 @@ func (d *derivation) shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 	if err != nil || call.Class() != parse.Valid {
 		return parse.Contact{}, false
 	}
-	if slip := len(letters) == len(m[2]) && distance(letters, m[2]) <= 1; len(letters) > 2 && !slip && strings.ContainsAny(letters, "AEIOUY") {
-		d.ignored[l.message.said.Message] = NoRewrite
-		return parse.Contact{}, false
+	named := strings.TrimSpace(l.text) != letters && strings.TrimSpace(l.text) != strings.ToLower(letters) // "Ed"
+	if letters != m[2] && pronounceable(letters) && (len(letters) > 2 || named) {
+		if len(letters) != len(m[2]) || distance(letters, m[2]) > 1 {
+			d.ignored[l.message.said.Message] = NoRewrite
+			return parse.Contact{}, false
+		}
+		// A slip of the suffix, or a name after all: asked.
+		return parse.Contact{
+			Call: c.Call, Grids: c.Grids, Verdict: parse.Ask, Why: parse.Ambiguous, Text: l.text,
+			Candidates: []parse.Candidate{{Call: call, Grids: c.Grids}, {Call: c.Call, Grids: c.Grids}},
+		}, true
 	}
 	return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
 }

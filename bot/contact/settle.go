@@ -40,7 +40,7 @@ func (d *derivation) settle() {
 func (d *derivation) decided(c *contact) bool {
 	state := c.State
 	for _, ev := range slices.Backward(c.answers) {
-		if future := c.Why == WhyTime && ev.Verb == Keep && c.Time.After(c.sent.Add(ClockSlack)); future {
+		if future := c.Why == WhyTime && ev.Verb == Keep && c.toCome(); future {
 			continue
 		}
 		c.State = ""
@@ -111,10 +111,17 @@ func (d *derivation) date(c *contact) bool {
 	}
 	if !c.date.IsZero() {
 		c.Time = c.date.Add(c.Time.Sub(c.Time.UTC().Truncate(day)))
-		fits = pass.ID == "" || c.TimeSource == storage.FromPass || Fits(pass, c.Time)
+		fits = pass.ID == "" || Fits(pass, c.Time)
 	}
 	told := c.TimeSource == storage.FromTyped || c.TimeSource == storage.FromRecording
-	return fits && !(told && c.Time.After(c.sent.Add(ClockSlack)))
+	return fits && !(told && c.toCome())
+}
+
+// toCome reports whether the time of a contact was still to come when it was told:
+// by its line or, if that is later, by a correction.
+func (c *contact) toCome() bool {
+	said := laterOf(c.sent, c.timed)
+	return c.Time.After(said.Add(ClockSlack))
 }
 
 // momentOf is a contact's time as far as it is known by now.

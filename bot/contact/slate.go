@@ -148,6 +148,9 @@ func (d *derivation) tell(r storage.Recording, slate time.Time, l *line) {
 		mark := *c.Mark
 		mark.Slate = slate
 		c.Mark = &mark
+		if l != nil {
+			c.timed = l.at()
+		}
 	}
 }
 

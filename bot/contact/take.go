@@ -80,14 +80,20 @@ func (d *derivation) add(c *contact) {
 	d.byPass[c.m.Pass.ID] = append(d.byPass[c.m.Pass.ID], c)
 }
 
-// offerLast lets a grid alone, right after a whole contact, be that one's: asked,
-// and offered first.
+// offerLast lets a grid alone, right after a whole contact, be that one's, or that
+// of a contact whose grid is asked for: asked, and offered first.
 func (d *derivation) offerLast(c *contact) {
 	last := d.lastPeer(c.m, c.sent)
 	if last == nil || !last.whole() {
 		return
 	}
-	c.Candidates = append([]storage.Candidate{{Call: last.Call, Grids: c.Grids}}, c.Candidates...)
+	var first []storage.Candidate
+	for _, old := range d.peers(c.m, c.sent) {
+		if old.asksGrid() || old == last {
+			first = append(first, storage.Candidate{Call: old.Call, Grids: c.Grids})
+		}
+	}
+	c.Candidates = append(first, c.Candidates...)
 }
 
 func (d *derivation) lastPeer(m Match, at time.Time) *contact {
@@ -228,16 +234,26 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 		old.Why, old.Candidates = string(c.Why), candidates(c)
 	}
 	if c.Offset.IsSet() && !c.Clock.IsSet() {
-		old.Clock = parse.Clock{}
+		old.Clock, old.timed = parse.Clock{}, l.at()
 		old.Mark = d.markOf(old, c.Offset.Duration())
 	}
 	if c.Clock.IsSet() {
-		old.Clock, old.Mark = c.Clock, nil
-		if !Within(c.Clock, old.m.Pass) && old.m.Pass.ID != "" && l.message.said.Reply == nil {
-			d.file(old, d.match(l, c.Clock))
-		}
+		old.Clock, old.Mark, old.timed = c.Clock, nil, l.at()
+		d.rematch(old, c.Clock, l)
 	}
 	d.stateDial(old, c.Text)
+}
+
+// rematch moves a contact to the pass that was up at the time it is corrected to, if
+// it doesn't fit its own. In an answer a bird that was named stands.
+func (d *derivation) rematch(c *contact, clock parse.Clock, l *line) {
+	if c.m.Pass.ID == "" || Within(clock, c.m.Pass) {
+		return
+	}
+	m := d.match(l, clock)
+	if l.message.said.Reply == nil || !c.m.Named && m.Pass.ID != "" && Within(clock, m.Pass) {
+		d.file(c, m)
+	}
 }
 
 // settles reports whether a reading leaves no doubt but for a missing half.

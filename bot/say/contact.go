@@ -21,7 +21,7 @@ const leastCountry = 4
 // the pass, call and grids in full, which may take a second line, and where there
 // is room the distance and bearing from the own place, and the country of the
 // series.
-func Echo(c Contact, own Place) string {
+func Echo(c Contact) string {
 	line := c.name()
 	if c.Number > 0 {
 		line = fmt.Sprintf("%d  %s", c.Number, line)
@@ -58,7 +58,7 @@ func Echo(c Contact, own Place) string {
 	}
 	lines := broken(line, "   ")
 	last := &lines[len(lines)-1]
-	if way := " " + wayTo(own, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
+	if way := " " + wayTo(c.OwnGrids, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
 		*last = strings.TrimRight(*last+way, " ")
 	}
 	if room := Columns - utf8.RuneCountInString(*last) - 1; room >= leastCountry || len(c.Call.Country()) <= room {
@@ -69,16 +69,16 @@ func Echo(c Contact, own Place) string {
 
 // wayTo is how far it is to a station and in which direction, empty where either
 // place is not known or both are the same.
-func wayTo(own Place, grids []parse.Grid) string {
-	if len(own.Grids) == 0 || len(grids) == 0 {
+func wayTo(own, grids []parse.Grid) string {
+	if len(own) == 0 || len(grids) == 0 {
 		return ""
 	}
-	there := middle(grids[0])
-	km := predict.DistanceKm(own.Site, there)
+	here, there := Meeting(own), middle(grids[0])
+	km := predict.DistanceKm(here, there)
 	if km < 0.5 {
 		return ""
 	}
-	return fmt.Sprintf("%.0f km %s", km, predict.CompassPoint(predict.BearingDeg(own.Site, there)))
+	return fmt.Sprintf("%.0f km %s", km, predict.CompassPoint(predict.BearingDeg(here, there)))
 }
 
 // MoreLogged ends an echo that had to be cut.
@@ -90,7 +90,11 @@ func doubt(c Contact) string {
 	case WhyPass:
 		return "which pass?"
 	case WhyTime:
-		return shortClock(c.Time) + " can't be"
+		when := shortClock(c.Time)
+		if c.Dated {
+			when = dayMonth(c.Time) + " " + when
+		}
+		return when + " can't be"
 	case WhySlate:
 		return offset(c.Offset) + " from when?"
 	case WhyGrid, string(parse.BadGrid):
@@ -185,6 +189,15 @@ func PassName(p predict.Pass) string { return p.Name + " " + shortClock(p.AOS) }
 // NotUp says that a bird named on a line of its own has no pass to file under.
 func NotUp(bird string) string {
 	return sentence("%s is not up, nor was it in the last hours: nothing is filed under it.", bird)
+}
+
+// TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
+// then or, where it was told for a pass, another one has begun since.
+func TimeUnheld(clock parse.Clock, p predict.Pass, began bool) string {
+	if began {
+		return sentence("%s was for %s and another pass has begun since: it doesn't hold for this.", clock, PassName(p))
+	}
+	return sentence("No bird of yours was up at %s UTC: the time holds for nothing.", clock)
 }
 
 // WhichPass asks which pass is meant; notUp is a bird that was named and can't be.

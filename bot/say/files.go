@@ -160,7 +160,17 @@ func entryName(c Contact) string {
 func (c Change) text() string {
 	was, now := c.Was, c.Now
 	text := now.name()
-	if !now.Time.Equal(was.Time) {
+	if now.Report != was.Report {
+		text += " report " + cmp.Or(now.Report, "taken away")
+	}
+	if now.Name != was.Name {
+		text += " name " + cmp.Or(now.Name, "taken away")
+	}
+	switch {
+	case now.Time.Equal(was.Time):
+	case entryName(now) == entryName(was):
+		text += " at " + Clock(now.Time)
+	default:
 		text += " " + now.Time.UTC().Format("2 Jan 15:04")
 	}
 	if now.Bird != was.Bird || now.LogName != was.LogName {
@@ -171,6 +181,12 @@ func (c Change) text() string {
 	}
 	if !slices.Equal(now.OwnGrids, was.OwnGrids) {
 		text += " from " + Grids(now.OwnGrids)
+	}
+	if now.DialMHz != was.DialMHz {
+		text += " on " + trimMHz(now.DialMHz)
+	}
+	if text == was.name() {
+		text += ", other details"
 	}
 	return text
 }

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -21,9 +22,21 @@ func (p Place) same(other Place) bool {
 	return slices.Equal(p.Grids, other.Grids) && p.Site.LatDeg == other.Site.LatDeg && p.Site.LonDeg == other.Site.LonDeg
 }
 
-func middle(g parse.Grid) predict.Site {
-	lat, lon := g.Center()
-	return predict.Site{LatDeg: lat, LonDeg: lon}
+func middle(g parse.Grid) predict.Site { return Meeting([]parse.Grid{g}) }
+
+// Meeting is the centre of one grid, or the point where several meet.
+func Meeting(grids []parse.Grid) predict.Site {
+	var x, y, z float64
+	for _, g := range grids {
+		lat, lon := g.Center()
+		if len(grids) > 1 {
+			lat, lon = g.Square().Center()
+		}
+		sinLat, cosLat := math.Sincos(lat * math.Pi / 180)
+		sinLon, cosLon := math.Sincos(lon * math.Pi / 180)
+		x, y, z = x+cosLat*cosLon, y+cosLat*sinLon, z+sinLat
+	}
+	return predict.Site{LatDeg: math.Atan2(z, math.Hypot(x, y)) * 180 / math.Pi, LonDeg: math.Atan2(y, x) * 180 / math.Pi}
 }
 
 // Radio is how a radio is dialled.
@@ -148,6 +161,7 @@ type Contact struct {
 	OffCard       bool    // filed under another pass than the card shows, or under none
 	Dated         bool    // on another day than it was sent
 	DialMHz       float64 // as stated, 0: not
+	Name, Report  string  // given by the station
 	OwnCall       parse.Callsign
 	OwnGrids      []parse.Grid
 
@@ -161,7 +175,7 @@ func (c Contact) ReachKm() float64 {
 	if len(c.Grids) == 0 || len(c.OwnGrids) == 0 {
 		return 0
 	}
-	return predict.DistanceKm(middle(c.OwnGrids[0]), middle(c.Grids[0]))
+	return predict.DistanceKm(Meeting(c.OwnGrids), middle(c.Grids[0]))
 }
 
 // name names a contact in a few characters.

@@ -243,7 +243,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 	reminders := []string{Reminder(p, nil, e.call, p.AOS.Add(-45*time.Minute), e.east), Reminder(p, e.passes[1:4], e.call, p.AOS, e.east)}
 	first := e.contacts[0]
 	first.Number, first.Again = 100, true
-	last := Echo(first, e.place)
+	last := Echo(first)
 	sked := p.Skeds[0]
 	return map[string]extreme{
 		"Reminder":       edited(reminders...).with(frequencies...).with(aos, los, e.name, call, fourth),
@@ -299,6 +299,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"Moved":           said(Moved(bare, 100)).with("100 contacts"),
 		"Chosen":          said(Chosen(bare, 100)).with("100", e.name),
 		"WhichPass":       said(WhichPass([]predict.Pass{bare}, p.AOS, e.name), WhichPass(nil, p.AOS, "")).with(e.name),
+		"TimeUnheld":      said(TimeUnheld(parse.MakeClock(10, 47), bare, true), TimeUnheld(parse.MakeClock(10, 47), bare, false)).with(e.name, "10:47"),
 		"NotUp":           said(NotUp(e.name)).with(e.name),
 		"Echo":            edited(last).with(call, fourth, "again"),
 	}

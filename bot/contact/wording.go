@@ -1,0 +1,75 @@
+package contact
+
+import (
+	"regexp"
+	"strings"
+
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// Corrections in a few words that only what stands before makes clear.
+var (
+	meantWords = regexp.MustCompile(`(?i)^\W*(?:sorry\W+)?(?:i\s+)?meant\s+(?:to\s+(?:type|say|write)\s+)?`)
+	starBefore = regexp.MustCompile(`^\s*\*\s*([A-Za-z0-9/]+)\s*$`)
+	starBehind = regexp.MustCompile(`^\s*([A-Za-z]{2}[0-9]{2})\s*\*\s*$`)
+	// takeBackWords withdraw what was said last, or what is answered.
+	takeBackWords = []string{
+		"scratch that", "scratch it", "strike that", "forget that", "forget it", "cancel that", "delete that",
+		"drop it", "drop that", "drop", "ignore that", "ignore the last one", "scratch the last one", "delete the last one",
+	}
+)
+
+// reworded is a line in words that reading knows as a correction: "I meant JO44",
+// "*JO44".
+func (d *derivation) reworded(l *line) string {
+	if at := meantWords.FindStringIndex(l.text); at != nil {
+		return "correction " + l.text[at[1]:]
+	}
+	if m := starBehind.FindStringSubmatch(l.text); m != nil {
+		return "correction " + m[1]
+	}
+	if m := starBefore.FindStringSubmatch(l.text); m != nil && d.replaces(l, m[1]) {
+		return "correction " + m[1]
+	}
+	return l.text
+}
+
+// replaces reports whether a word behind an asterisk is what the last contact
+// should have said: a grid, or a call that differs in a character or two. Else the
+// asterisk may stand for what was not heard.
+func (d *derivation) replaces(l *line, word string) bool {
+	if grid, err := parse.ParseGrid(word); err == nil && len(grid.String()) >= 4 {
+		return true
+	}
+	call, err := parse.ParseCallsign(word)
+	last := d.lastPeer(l.match, l.at())
+	if err != nil || last == nil {
+		return false
+	}
+	a, b := call.String(), last.Call.String()
+	return len(a) == len(b) && distance(a, b) <= 2
+}
+
+// takesBack withdraws the contact that the line before told: "scratch that". Where
+// that line did something else, whether the last one was worked is asked.
+func (d *derivation) takesBack(l *line) bool {
+	if !says(l.text, takeBackWords) {
+		return false
+	}
+	last := d.lastPeer(l.match, l.at())
+	switch {
+	case last == nil:
+	case last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
+		last.State = storage.Dropped
+		d.touch(last, l)
+	case last.plain():
+		d.doubtLast(l)
+	}
+	return true
+}
+
+// pronounceable reports whether letters could be a name or a word.
+func pronounceable(letters string) bool {
+	return strings.ContainsAny(strings.ToUpper(letters), "AEIOUY")
+}
