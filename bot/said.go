@@ -199,11 +199,18 @@ func (p *plan) edited() {
 	p.sayMoved(s, stood)
 	switch {
 	case len(p.posts) > 0 || len(p.contactsBy(m)) == 0:
-	case len(p.touched()) == 0:
+	case !slices.ContainsFunc(p.touched(), p.entersOtherwise):
 		p.say(say.LaterHolds)
 	default: // what no echo shows, such as a report
 		p.post(storage.Post{Name: p.name("sign", m.ID, p.ev.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
+}
+
+// entersOtherwise reports whether a contact is another entry of a log than it was
+// before the event.
+func (p *plan) entersOtherwise(c storage.Contact) bool {
+	old, known := p.storedContact(c.ID)
+	return !known || !sameEntry(old, c)
 }
 
 // standing says under which pass each contact of a sitting stands.
