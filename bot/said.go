@@ -201,9 +201,20 @@ func (p *plan) edited() {
 	case len(p.posts) > 0 || len(p.contactsBy(m)) == 0:
 	case !slices.ContainsFunc(p.touched(), p.entersOtherwise):
 		p.say(say.LaterHolds)
+	case p.correctedLater(s, m.ID):
+		p.say(say.LaterHoldsStill)
 	default: // what no echo shows, such as a report
 		p.post(storage.Post{Name: p.name("sign", m.ID, p.ev.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
+}
+
+// correctedLater reports whether an answer or another message says something of a
+// contact of a message.
+func (p *plan) correctedLater(s *sitting, id int64) bool {
+	return slices.ContainsFunc(s.log.Contacts, func(c contact.Contact) bool { return c.Key.Message == id && len(c.By) > 1 }) ||
+		slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
+			return !ev.Undone && ev.Kind == storage.EvAnswer && ev.Contact.Message == id
+		})
 }
 
 // entersOtherwise reports whether a contact is another entry of a log than it was
