@@ -199,19 +199,29 @@ func (p *plan) edited() {
 	p.sayMoved(s, stood)
 	switch {
 	case len(p.posts) > 0 || len(p.contactsBy(m)) == 0:
-	case !slices.ContainsFunc(p.touched(), p.saysMore):
+	case !slices.ContainsFunc(p.touched(), p.entersOtherwise):
 		p.say(say.LaterHolds)
+	case p.correctedLater(s, m.ID):
+		p.say(say.LaterHoldsStill)
 	default: // what no echo shows, such as a report
 		p.post(storage.Post{Name: p.name("sign", m.ID, p.ev.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
 }
 
-// saysMore reports whether a contact holds something else than it did, but for the
-// words it was read from.
-func (p *plan) saysMore(c storage.Contact) bool {
-	old, _ := p.storedContact(c.ID)
-	old.Text = c.Text
-	return !sameContact(old, c)
+// correctedLater reports whether an answer or another message says something of a
+// contact of a message.
+func (p *plan) correctedLater(s *sitting, id int64) bool {
+	return slices.ContainsFunc(s.log.Contacts, func(c contact.Contact) bool { return c.Key.Message == id && len(c.By) > 1 }) ||
+		slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
+			return !ev.Undone && ev.Kind == storage.EvAnswer && ev.Contact.Message == id
+		})
+}
+
+// entersOtherwise reports whether a contact is another entry of a log than it was
+// before the event.
+func (p *plan) entersOtherwise(c storage.Contact) bool {
+	old, known := p.storedContact(c.ID)
+	return !known || !sameEntry(old, c)
 }
 
 // standing says under which pass each contact of a sitting stands.

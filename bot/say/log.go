@@ -25,12 +25,13 @@ const (
 /correct 10:45 slate 10:42:05
 A range takes the numbers echoed, a
 time names the pass. Shown first.`
-	NoSuchPass    = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
-	NoSuchContact = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
-	NoRewrite     = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
-	LaterHolds    = "The log stays as it is: what you\nanswered later still holds."
-	LeftAsItIs    = "Left as it is."
-	ChangedSince  = "Some of these have changed since.\nSay it again."
+	NoSuchPass      = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
+	NoSuchContact   = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
+	NoRewrite       = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
+	LaterHolds      = "The log stays as it is: what you\nanswered later still holds."
+	LaterHoldsStill = "Noted. What you answered later still\nholds."
+	LeftAsItIs      = "Left as it is."
+	ChangedSince    = "Some of these have changed since.\nSay it again."
 
 	LabelLater   = "Later"
 	LabelLeave   = "Leave it"
