@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/bot/zone"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -168,7 +169,7 @@ func (p *plan) match(known []storage.Pass, found []sighting, bird predict.Bird, 
 func (p *plan) newPass(f sighting, bird predict.Bird) storage.Pass {
 	return seen(storage.Pass{
 		ID:       storage.PassID(fmt.Sprintf("%s-%d", f.AOS.UTC().Format("20060102T150405Z"), bird.Catalog)),
-		Operator: p.op.ID, Bird: birdRef(bird),
+		Operator: p.op.ID, Bird: sky.Ref(bird),
 	}, f)
 }
 

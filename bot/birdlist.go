@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -46,7 +47,7 @@ func (p *plan) showBirds(rest string) {
 func (p *plan) oneBird(words []string) {
 	catalog, name, rest := p.birdNamed(words)
 	if catalog == 0 {
-		p.say(say.UnknownBird(strings.Join(words, " "), p.sky.names()))
+		p.say(say.UnknownBird(strings.Join(words, " "), p.sky.ProperNames()))
 		return
 	}
 	if len(rest) == 0 {
@@ -71,7 +72,7 @@ func (p *plan) oneBird(words []string) {
 func (p *plan) birdNamed(words []string) (catalog int, name string, rest []string) {
 	for n := min(len(words), 3); n > 0; n-- {
 		text := strings.Join(words[:n], " ")
-		for _, s := range []*Sky{p.sky, p.desk.shared} {
+		for _, s := range []*sky.Sky{p.sky, p.desk.skies.Shared} {
 			b, ok := s.Bird(text)
 			back := s == p.sky || n < len(words) && words[n] == birdShared
 			if ok && back {
@@ -152,12 +153,12 @@ func pairOf(value string) (map[string]string, error) {
 // changeBird keeps a change of a bird, on top of those before.
 func (p *plan) changeBird(catalog int, set map[string]string) error {
 	own := p.ownThings()
-	i := slices.IndexFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
+	i := slices.IndexFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	if i < 0 {
-		if len(own.Birds) >= mostOwnBirds {
+		if len(own.Birds) >= sky.MostBirds {
 			return errTooManyBirds
 		}
-		own.Birds = append(own.Birds, ownBird{Catalog: catalog})
+		own.Birds = append(own.Birds, sky.Change{Catalog: catalog})
 		i = len(own.Birds) - 1
 	}
 	change := &own.Birds[i]
@@ -165,10 +166,10 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 	maps.Copy(merged, change.Set)
 	maps.Copy(merged, set)
 	var err error
-	if base, ok := p.desk.shared.ByCatalog(catalog); ok {
-		_, err = changedBird(base, merged)
+	if base, ok := p.desk.skies.Shared.ByCatalog(catalog); ok {
+		_, err = sky.Changed(base, merged)
 	} else {
-		_, err = newBird(merged)
+		_, err = sky.NewBird(merged)
 	}
 	if err != nil {
 		return err
@@ -208,7 +209,7 @@ func (p *plan) addBird(words []string) (int, error) {
 			return 0, sayable(say.BirdHow)
 		}
 	}
-	bird, err := newBird(set)
+	bird, err := sky.NewBird(set)
 	if err != nil {
 		return 0, err
 	}
@@ -222,12 +223,12 @@ func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 	switch {
 	case taken || numbered:
 		return sayable(say.ListedAlready(bird))
-	case len(own.Birds) >= mostOwnBirds:
+	case len(own.Birds) >= sky.MostBirds:
 		return errTooManyBirds
 	}
-	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == bird.Catalog })
-	_, shared := p.desk.shared.ByCatalog(bird.Catalog)
-	own.Birds = append(own.Birds, ownBird{Catalog: bird.Catalog, New: !shared, Set: set})
+	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == bird.Catalog })
+	_, shared := p.desk.skies.Shared.ByCatalog(bird.Catalog)
+	own.Birds = append(own.Birds, sky.Change{Catalog: bird.Catalog, New: !shared, Set: set})
 	p.keepOwn(own)
 	return nil
 }
@@ -260,10 +261,10 @@ func (p *plan) sayBird(catalog int, head string) {
 
 func (p *plan) removeBird(catalog int, name string) {
 	own := p.ownThings()
-	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
-	_, shared := p.desk.shared.ByCatalog(catalog)
+	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
+	_, shared := p.desk.skies.Shared.ByCatalog(catalog)
 	if shared {
-		own.Birds = append(own.Birds, ownBird{Catalog: catalog, Gone: true})
+		own.Birds = append(own.Birds, sky.Change{Catalog: catalog, Gone: true})
 	}
 	p.keepOwn(own)
 	p.replan()
@@ -273,7 +274,7 @@ func (p *plan) removeBird(catalog int, name string) {
 // shareBird gives up all that is the operator's own of a bird.
 func (p *plan) shareBird(catalog int, name string) {
 	own := p.ownThings()
-	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
+	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	own.Sets = slices.DeleteFunc(own.Sets, func(e predict.Elements) bool { return e.Catalog == catalog })
 	p.keepOwn(own)
 	p.replan()
@@ -285,15 +286,15 @@ func (p *plan) shareBird(catalog int, name string) {
 }
 
 func (p *plan) allShared() {
-	p.keepOwn(ownThings{})
+	p.keepOwn(sky.Own{})
 	p.replan()
 	p.say(say.SharedAgain + "\n" + p.birdList(nil))
 }
 
 // birdList lists the birds, with what is the operator's own in the list.
-func (p *plan) birdList(changes []ownBird) string {
+func (p *plan) birdList(changes []sky.Change) string {
 	var notes say.BirdNotes
-	notes.Changed, notes.Removed = ownNames(p.sky, changes)
+	notes.Changed, notes.Removed = p.sky.Altered(changes)
 	for _, e := range p.sky.Orphans() {
 		notes.Orphans = append(notes.Orphans, say.OrphanName(e))
 	}
@@ -304,27 +305,47 @@ func (p *plan) birdList(changes []ownBird) string {
 	return say.Birds(birds, notes, rasterOf(p.op.Radio), p.now())
 }
 
-// otherNames are the aliases that are more than another way to write a name told
-// already.
-func otherNames(b predict.Bird) []string {
-	return only(b.Aliases, func(s string) bool {
-		return plainName(s) != plainName(b.Name) && plainName(s) != plainName(b.LogName)
+var errTooManyBirds = sayable(say.TooManyBirds(sky.MostBirds))
+
+// ownThings reads what the operator has for themselves.
+func (p *plan) ownThings() sky.Own {
+	own, _ := got(p, func() (sky.Own, bool, error) {
+		own, err := sky.ReadOwn(p.view, p.op.ID)
+		return own, true, err
 	})
+	return own
 }
 
-// ownNames are the birds that an operator changed, and those that they removed,
-// by name.
-func ownNames(s *Sky, changes []ownBird) (names, gone []string) {
-	for _, c := range changes {
-		switch b, ok := s.ByCatalog(c.Catalog); {
-		case c.Gone && s.under != nil:
-			b, _ = s.under.ByCatalog(c.Catalog)
-			gone = append(gone, b.Name)
-		case ok:
-			names = append(names, b.Name)
-		}
+// keepOwn keeps an operator's things, and plans with them from here on.
+func (p *plan) keepOwn(own sky.Own) {
+	key, body, err := own.Keep(p.op.ID)
+	if err != nil {
+		p.err = err
+		return
 	}
-	return names, gone
+	if p.keep == nil {
+		p.keep = map[string][]byte{}
+	}
+	p.keep[key] = body
+	p.sky = p.desk.skies.Shared.With(own)
 }
 
-var errTooManyBirds = sayable(say.TooManyBirds(mostOwnBirds))
+// takeElements uses element sets for this operator from now on: those of birds
+// of their list, and of others as far as there is room. It returns how many were
+// left out.
+func (p *plan) takeElements(sets []predict.Elements) (leftOut int) {
+	own := p.ownThings()
+	all := predict.Newest(slices.Concat(own.Sets, sets))
+	slices.SortStableFunc(all, func(a, b predict.Elements) int { return p.listedLast(a) - p.listedLast(b) })
+	own.Sets = all[:min(len(all), sky.MostSets)]
+	p.keepOwn(own)
+	return len(all) - len(own.Sets)
+}
+
+// listedLast orders the elements of birds of the list before others.
+func (p *plan) listedLast(e predict.Elements) int {
+	if _, ok := p.sky.ByCatalog(e.Catalog); ok {
+		return 0
+	}
+	return 1
+}

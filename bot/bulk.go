@@ -162,7 +162,7 @@ func (p *plan) changeTo(field, value string, pass storage.Pass) (to storage.Chan
 	case "bird":
 		bird, ok := p.sky.Bird(value)
 		if !ok {
-			return to, say.UnknownBird(value, p.sky.names())
+			return to, say.UnknownBird(value, p.sky.ProperNames())
 		}
 		to.Catalog = bird.Catalog
 	case "call":

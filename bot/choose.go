@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/sky"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -71,20 +72,7 @@ func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *
 // suits reports whether the rules want a pass, the cap aside.
 func suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
 	return !r.Off && !p.Hidden && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
-		wanted(r.Birds, p.Bird, birds)
-}
-
-// wanted reports whether a bird is named, or, where none is, whether it is an
-// FM bird known to be on.
-func wanted(names []string, ref storage.BirdRef, birds []predict.Bird) bool {
-	if len(names) > 0 {
-		return slices.ContainsFunc(names, func(name string) bool {
-			b, ok := findBird(birds, name)
-			return ok && b.Catalog == ref.Catalog
-		})
-	}
-	i := slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == ref.Catalog })
-	return i >= 0 && birds[i].Status.On && birds[i].Main().Kind == predict.FM
+		sky.Wanted(r.Birds, p.Bird, birds)
 }
 
 // inHours reports whether an hour of the day lies in [from, until). A window

@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"skyslate/bot/sky"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -29,7 +30,7 @@ func passesOf(t *testing.T, lines string) []storage.Pass {
 		if len(f) == 0 {
 			continue
 		}
-		b, _ := findBird(choosable, f[0])
+		b, _ := sky.Find(choosable, f[0])
 		aos, err := time.Parse("2006-01-02T15:04", f[1])
 		if err != nil {
 			t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
@@ -81,10 +82,10 @@ func (p *plan) refusals() string {
 	var errs []error
 	var never []string
 	for _, bird := range p.sky.Birds() {
-		if !follows(p.op.Remind, bird, p.sky.birds) {
+		if !p.sky.Follows(p.op.Remind, bird) {
 			continue
 		}
-		if e, ok := p.sky.Elements(bird.Catalog); ok && !e.EverRises(siteOf(p.op.Place)) {
+		if e, ok := p.sky.Elements(bird.Catalog); ok && !e.EverRises(sky.Site(p.op.Place)) {
 			never = append(never, bird.Name)
 			continue
 		}

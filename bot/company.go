@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -27,6 +28,7 @@ func (p *plan) showWindows(rest string) {
 	word, bird, _ := strings.Cut(rest, " ")
 	bird = strings.TrimSpace(bird)
 	grid, err := parse.ParseGrid(word)
+	_, known := p.sky.Bird(bird)
 	switch {
 	case word == "":
 		p.say(say.WithHow)
@@ -34,7 +36,7 @@ func (p *plan) showWindows(rest string) {
 	case err != nil || len(grid.String()) < 4:
 		p.say(say.BadGrid(word, cmp.Or(err, errShortGrid)))
 		return
-	case isGrid(bird) && !p.sky.knows(bird):
+	case isGrid(bird) && !known:
 		p.say(say.OneGrid)
 		return
 	case !p.knownBird(bird):
@@ -51,11 +53,6 @@ func isGrid(words string) bool {
 	return err == nil && g.Chars() >= 4
 }
 
-func (s *Sky) knows(name string) bool {
-	_, ok := s.Bird(name)
-	return ok
-}
-
 // windows are the common windows with a grid in the days planned, of the bird
 // named or of all.
 func (p *plan) windows(grid parse.Grid, bird string) (all []say.Window, errs []error) {
@@ -66,15 +63,15 @@ func (p *plan) windows(grid parse.Grid, bird string) (all []say.Window, errs []e
 			continue
 		}
 		e, _ := p.sky.Elements(b.Catalog)
-		from, to := trusted(e, now, until)
+		from, to := sky.Trusted(e, now, until)
 		table, err := p.sky.Ephemeris(b.Catalog, from, to)
 		if err != nil {
-			if bird != "" || follows(p.op.Remind, b, p.sky.birds) {
+			if bird != "" || p.sky.Follows(p.op.Remind, b) {
 				errs = append(errs, err)
 			}
 			continue
 		}
-		for _, w := range predict.Windows(table, siteOf(p.op.Place), siteOfGrid(grid), from, to, 0) {
+		for _, w := range predict.Windows(table, sky.Site(p.op.Place), sky.GridSite(grid), from, to, 0) {
 			if w.End.Sub(w.Start) >= leastWindow {
 				all = append(all, say.Window{Bird: b.Name, Window: w})
 			}

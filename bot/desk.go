@@ -9,13 +9,14 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 )
 
 // Config is what a Desk works with. Store and Sky are needed.
 type Config struct {
 	Store *storage.Store
-	Sky   *Sky
+	Sky   *sky.Sky
 	Log   *slog.Logger // nil: none
 	// Decode makes an event of what came in. With an error it returns an event that
 	// holds the operator at least, if it can. nil: DecodeEvent.
@@ -28,8 +29,7 @@ type Config struct {
 // are the only writers of operators' data.
 type Desk struct {
 	store   *storage.Store
-	shared  *Sky // each operator's own lies over it: see skyOf
-	own     ownSkies
+	skies   *sky.Skies
 	log     *slog.Logger
 	decode  func(storage.Raw) (Event, error)
 	version string
@@ -38,10 +38,11 @@ type Desk struct {
 
 // New returns a Desk.
 func New(c Config) *Desk {
-	d := &Desk{store: c.Store, shared: c.Sky, log: c.Log, decode: c.Decode, version: c.Version}
+	d := &Desk{store: c.Store, log: c.Log, decode: c.Decode, version: c.Version}
 	if d.log == nil {
 		d.log = slog.New(slog.DiscardHandler)
 	}
+	d.skies = sky.NewSkies(c.Sky, d.log)
 	if d.decode == nil {
 		d.decode = DecodeEvent
 	}

@@ -155,8 +155,8 @@ func TestBrokenEventHoldsNothingUp(t *testing.T) {
 
 func TestPanicIsSetAsideAndTold(t *testing.T) {
 	f := newField(t, "2026-09-01T13:14:00Z")
-	shared := f.desk.shared
-	f.desk.shared = nil // planning passes without a sky panics
+	shared := f.desk.skies.Shared
+	f.desk.skies.Shared = nil // planning passes without a sky panics
 	f.said = nil
 	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 53, LonDeg: 9}})
 	if len(f.said) != 1 || f.said[0].Text != say.Broken || f.said[0].ReplyTo != 1 {
@@ -165,7 +165,7 @@ func TestPanicIsSetAsideAndTold(t *testing.T) {
 	if grids := f.operator().Place.Grids; len(grids) != 1 || grids[0] != parse.MustParseGrid("JO62") {
 		t.Errorf("an event that panicked changed the place to %v", grids)
 	}
-	f.desk.shared = shared
+	f.desk.skies.Shared = shared
 	f.say("di4zab jo43")
 	if all := f.contacts(); len(all) != 1 {
 		t.Fatalf("after a panic there are %d contacts, want 1", len(all))
@@ -193,7 +193,7 @@ func TestEventRoundTrip(t *testing.T) {
 }
 
 func TestChangeRemind(t *testing.T) {
-	sky := inventedSky(t)
+	own := inventedSky(t)
 	for _, c := range []struct {
 		text string
 		want func(*storage.Remind)
@@ -215,7 +215,7 @@ func TestChangeRemind(t *testing.T) {
 		{text: "hours 6", fail: "two local hours"},
 		{text: "sing", fail: "sing"},
 	} {
-		got, err := changeRemind(DefaultRemind(), c.text, sky)
+		got, err := changeRemind(DefaultRemind(), c.text, own)
 		if c.fail != "" {
 			if err == nil || !strings.Contains(err.Error(), c.fail) {
 				t.Errorf("%q: error %v, want one with %q", c.text, err, c.fail)

@@ -62,8 +62,8 @@
 //     what fresher elements change about them.
 //   - evening.go: what the next day brings, told the evening before.
 //   - card.go: the one post that follows a pass from AOS to LOS.
-//   - sky.go: birds, elements, and the tables shared by all operators; own.go,
-//     birdlist.go, elements.go: what an operator has over them for themselves.
+//   - package sky: birds, elements, and the tables shared by all operators, with
+//     what an operator has over them; birdlist.go, elements.go: how that is told.
 //   - radio.go, linear.go, horizon.go, company.go, reach.go: dials, the own
 //     horizon, other grids, and what they mean for a contact.
 //   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -75,7 +76,7 @@ func (p *plan) readElements(body []byte, name string) {
 	if p.ready() {
 		p.replan()
 	}
-	took := say.Taken{Sets: len(sets), Faults: problems, LeftOut: leftOut, Most: mostOwnSets}
+	took := say.Taken{Sets: len(sets), Faults: problems, LeftOut: leftOut, Most: sky.MostSets}
 	var refused []error
 	for _, e := range sets {
 		bird, listed := p.sky.ByCatalog(e.Catalog)
@@ -90,7 +91,7 @@ func (p *plan) readElements(body []byte, name string) {
 			refused = append(refused, err)
 		default:
 			took.Used = append(took.Used, bird.Name)
-			if len(p.op.Place.Grids) > 0 && !e.EverRises(siteOf(p.op.Place)) {
+			if len(p.op.Place.Grids) > 0 && !e.EverRises(sky.Site(p.op.Place)) {
 				took.Never = append(took.Never, bird.Name)
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -64,7 +65,7 @@ func (f *factsOf) names() []string {
 }
 
 func (f *factsOf) bird(name string) (predict.Bird, bool) {
-	if b, ok := findBird(f.Frozen.Birds, name); ok {
+	if b, ok := sky.Find(f.Frozen.Birds, name); ok {
 		return b, true
 	}
 	b, ok := f.sky.Bird(name)
@@ -197,7 +198,7 @@ func (f *factsOf) dials(pass storage.Pass, bird predict.Bird, when time.Time, mh
 	if err != nil {
 		return 0, 0, false // the stated side is certain all the same
 	}
-	tuning := table.TuneTo(siteOf(pass.Place), when, bird.Main(), mhz, side)
+	tuning := table.TuneTo(sky.Site(pass.Place), when, bird.Main(), mhz, side)
 	both := recall(&f.Frozen.Dials, key, func() [2]float64 {
 		return [2]float64{inHz(tuning.DownlinkMHz), inHz(tuning.UplinkMHz)}
 	})
@@ -216,7 +217,7 @@ func (p *plan) predicted(bird predict.Bird) bool {
 // follows reports whether a pass is of a bird that the operator follows.
 func (p *plan) follows(pass storage.Pass) bool {
 	bird, ok := p.sky.ByCatalog(pass.Bird.Catalog)
-	return ok && follows(p.op.Remind, bird, p.sky.birds)
+	return ok && p.sky.Follows(p.op.Remind, bird)
 }
 
 // expected are the stations that contacts are arranged with on a pass.

@@ -77,14 +77,6 @@ func inRange(text string, most float64, into *float64) bool {
 	return err == nil && v >= 0 && v <= most
 }
 
-func horizonOf(p storage.Place) predict.Horizon {
-	var h predict.Horizon
-	for _, part := range p.Horizon {
-		h = append(h, predict.Sector{FromDeg: part.FromDeg, ToDeg: part.ToDeg, MinElDeg: part.ElDeg})
-	}
-	return h
-}
-
 // hide marks the passes to come that never clear the own horizon.
 func (p *plan) hide(passes []storage.Pass) {
 	for i, pass := range passes {
@@ -125,7 +117,7 @@ func (p *plan) showStale() {
 	var drift time.Duration
 	for _, bird := range p.sky.Birds() {
 		e, ok := p.sky.Elements(bird.Catalog)
-		if !ok || e.Age(now) <= predict.MaxAge || !follows(p.op.Remind, bird, p.sky.birds) {
+		if !ok || e.Age(now) <= predict.MaxAge || !p.sky.Follows(p.op.Remind, bird) {
 			continue
 		}
 		found, table, err := p.sky.StalePasses(p.op.Place, bird.Catalog, now, now.Add(stalePasses))
@@ -151,7 +143,7 @@ func (p *plan) warnings() string {
 	for _, bird := range p.sky.Birds() {
 		e, ok := p.sky.Elements(bird.Catalog)
 		a := e.Age(p.now())
-		if ok && a > predict.WarnAge && a <= predict.MaxAge && follows(p.op.Remind, bird, p.sky.birds) {
+		if ok && a > predict.WarnAge && a <= predict.MaxAge && p.sky.Follows(p.op.Remind, bird) {
 			names = append(names, bird.Name)
 			age, drift = max(age, a), max(drift, e.Drift(p.now()))
 		}

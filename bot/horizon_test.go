@@ -61,9 +61,8 @@ func FuzzParseHorizon(f *testing.F) {
 
 // The dial of either side leads to the other and back.
 func TestTunedBothWays(t *testing.T) {
-	sky := inventedSky(t)
 	for _, inverting := range []bool{true, false} {
-		for _, p := range viewsOf(t, sky, "UMBER-A", placeAt("JO62qm")) {
+		for _, p := range viewsOf(t, inventedSky(t), "UMBER-A", placeAt("JO62qm")) {
 			radio := p.Transponder()
 			radio.Inverting = inverting
 			for _, at := range []time.Time{p.AOS, p.TCA, p.LOS} {

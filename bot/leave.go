@@ -45,7 +45,7 @@ func (d *Desk) forget(ev Event) (storage.Post, error) {
 	if err != nil {
 		return storage.Post{}, err
 	}
-	d.own.forget(ev.Operator)
+	d.skies.Forget(ev.Operator)
 	for _, l := range d.leaving {
 		if l.After != nil {
 			l.After(ev.Operator)
@@ -78,11 +78,4 @@ func (d *Desk) CallOf(id storage.OperatorID) (call parse.Callsign, err error) {
 		return err
 	})
 	return call, err
-}
-
-// forget drops what is held in memory of an operator's sky.
-func (o *ownSkies) forget(op storage.OperatorID) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	delete(o.made, op)
 }

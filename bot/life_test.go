@@ -15,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
@@ -38,7 +39,7 @@ type life struct {
 	*field
 	r     *rapid.T
 	dir   string
-	sky   *Sky
+	sky   *sky.Sky
 	next  int              // calls used so far
 	table []worked         // by ID - 1: the log as it is
 	texts map[int64]string // as last sent
@@ -296,7 +297,7 @@ func (l *life) look(pass storage.PassID) {
 }
 
 func TestLifeOfALog(t *testing.T) {
-	sky := inventedSky(t)
+	birds := inventedSky(t)
 	rapid.Check(t, func(r *rapid.T) {
 		dir, err := os.MkdirTemp(t.TempDir(), "life")
 		if err != nil {
@@ -304,7 +305,7 @@ func TestLifeOfALog(t *testing.T) {
 		}
 		l := &life{
 			field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, // OCHRE-1 is up
-			r:     r, dir: dir, sky: sky, texts: map[int64]string{}, out: map[int]string{},
+			r:     r, dir: dir, sky: birds, texts: map[int64]string{}, out: map[int]string{},
 		}
 		l.open()
 		defer func() {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 )
 
@@ -107,13 +108,13 @@ func TestStandingLimits(t *testing.T) {
 			f.say("hx7abc jo33")
 			f.say("hx7abc jo33")
 		}},
-		{"birds", say.TooManyBirds(mostOwnBirds), func(f *field) {
-			for i := range mostOwnBirds + 1 {
+		{"birds", say.TooManyBirds(sky.MostBirds), func(f *field) {
+			for i := range sky.MostBirds + 1 {
 				f.say(fmt.Sprintf("/birds add MOTH-%d %d 145.9/435.%03d", i, 800000+i, i+100))
 			}
 		}},
 		{"element sets", "Left out: 7; 100 sets are as many as I keep for you.", func(f *field) {
-			f.event(Event{ID: "sets", Kind: Handed, Message: 77, File: &Document{Name: "x.json", Body: sets(mostOwnSets + 7)}})
+			f.event(Event{ID: "sets", Kind: Handed, Message: 77, File: &Document{Name: "x.json", Body: sets(sky.MostSets + 7)}})
 		}},
 		{"a large document", say.TooLarge, func(f *field) {
 			f.event(Event{ID: "large", Kind: Handed, Message: 77, File: &Document{Name: "x", Body: make([]byte, MaxDocument+1)}})

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -257,7 +258,7 @@ func (p *plan) wants(o storage.Outing, pass storage.Pass) bool {
 	if len(names) == 0 {
 		names = p.op.Remind.Birds
 	}
-	if !wanted(names, pass.Bird, p.sky.birds) {
+	if !sky.Wanted(names, pass.Bird, p.sky.Birds()) {
 		return false
 	}
 	view, ok := p.passView(pass)
@@ -289,7 +290,7 @@ func (p *plan) outingPasses(o storage.Outing) (all []outingPass, errs []error) {
 	known := p.allPassesIn(o.From, o.Until)
 	for _, bird := range p.sky.Birds() {
 		if _, err := p.sky.Passes(o.Place, bird.Catalog, o.From, o.Until); err != nil {
-			if p.wants(o, storage.Pass{Bird: birdRef(bird), Place: o.Place, PeakElDeg: 90}) || follows(p.op.Remind, bird, p.sky.birds) {
+			if p.wants(o, storage.Pass{Bird: sky.Ref(bird), Place: o.Place, PeakElDeg: 90}) || p.sky.Follows(p.op.Remind, bird) {
 				errs = append(errs, err)
 			}
 			continue

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -37,7 +38,7 @@ type outingReader struct {
 // the grids (or two of them with a stroke, or "here"), a day, hours in the
 // place's local time, birds, and grids wanted. Its errors are sentences for the
 // operator.
-func readOuting(text string, s *Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
+func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := outingReader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
 	today := dayOf(now, zoneOf(op.Place))
 	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
@@ -73,7 +74,7 @@ func placeOf(grids []parse.Grid) storage.Place {
 }
 
 // take reads one word and reports whether it means something.
-func (r *outingReader) take(word string, s *Sky, today localDay) bool {
+func (r *outingReader) take(word string, s *sky.Sky, today localDay) bool {
 	lower := strings.ToLower(word)
 	if lower == wordHere {
 		r.here = true
@@ -103,7 +104,7 @@ func (r *outingReader) takeGrids(word string) bool {
 	return true
 }
 
-func (r *outingReader) takeBird(word string, s *Sky) bool {
+func (r *outingReader) takeBird(word string, s *sky.Sky) bool {
 	bird, ok := s.Bird(word)
 	if ok && !slices.Contains(r.birds, bird.Name) {
 		r.birds = append(r.birds, bird.Name)

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/draw"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -79,7 +80,7 @@ func (p *plan) pictured(name string) (storage.Pass, bool) {
 	if name != "" {
 		bird, ok := p.sky.Bird(name)
 		if !ok {
-			p.say(say.UnknownBird(name, p.sky.names()))
+			p.say(say.UnknownBird(name, p.sky.ProperNames()))
 			return storage.Pass{}, false
 		}
 		belongs = func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
@@ -147,10 +148,10 @@ func (p *plan) showWorked(rest string) {
 	default:
 		bird, ok := p.sky.Bird(rest)
 		if !ok {
-			p.say(say.UnknownSpan(rest, p.sky.names()))
+			p.say(say.UnknownSpan(rest, p.sky.ProperNames()))
 			return
 		}
-		r.Bird, r.Span = birdRef(bird), bird.Name
+		r.Bird, r.Span = sky.Ref(bird), bird.Name
 	}
 	newest := p.newestWorked(r)
 	if len(newest) == 0 {

@@ -29,7 +29,7 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 		if s.op, _, err = v.Operator(op); err != nil {
 			return err
 		}
-		sky, _, err := d.skyOf(v, op)
+		own, err := d.skies.Of(v, op)
 		if err != nil {
 			return err
 		}
@@ -38,7 +38,7 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 			if err != nil {
 				return err
 			}
-			if view, can := sky.passView(pass, s.op); ok && can && !pass.Void {
+			if view, can := passView(own, pass, s.op); ok && can && !pass.Void {
 				s.passes, s.views = append(s.passes, pass), append(s.views, view)
 			}
 		}

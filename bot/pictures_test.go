@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/draw"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
@@ -131,7 +132,7 @@ func TestFarthest(t *testing.T) {
 		far, here := farthestKm(p), p.Place.Site
 		for lat := -85.0; lat <= 85; lat += 5 {
 			for lon := -180.0; lon < 180; lon += 5 {
-				there := siteOfGrid(parse.GridAt(lat, lon, 4))
+				there := sky.GridSite(parse.GridAt(lat, lon, 4))
 				if w := window(p, there, moments(p, reachSteps)); !w.To.IsZero() && predict.DistanceKm(here, there) > far {
 					t.Errorf("%s: %v, %v is reached and beyond %v km", bird, lat, lon, far)
 				}

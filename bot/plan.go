@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 )
 
@@ -23,8 +24,8 @@ type plan struct {
 	err  error
 
 	op    storage.Operator
-	sky   *Sky // as this operator has it
-	fresh bool // the operator was not known before
+	sky   *sky.Sky // as this operator has it
+	fresh bool     // the operator was not known before
 
 	message  *storage.Message
 	contacts map[uint64]storage.Contact // new versions
@@ -73,7 +74,10 @@ func newPlan(d *Desk, v *storage.View, ev Event) *plan {
 		op = storage.Operator{ID: ev.Operator, Joined: ev.At, Remind: DefaultRemind()}
 	}
 	p.op, p.fresh = op, !ok
-	p.sky, _ = got(p, func() (*Sky, bool, error) { return d.skyOf(v, ev.Operator) })
+	p.sky, _ = got(p, func() (*sky.Sky, bool, error) {
+		s, err := d.skies.Of(v, ev.Operator)
+		return s, true, err
+	})
 	return p
 }
 
@@ -300,6 +304,8 @@ func (p *plan) at(kind string, when time.Time, pass storage.PassID) {
 func (p *plan) off(kind string, pass storage.PassID) {
 	p.cancel = append(p.cancel, itemKey(p.op.ID, kind, pass))
 }
+
+const day = 24 * time.Hour
 
 // The kinds of moment.
 const (

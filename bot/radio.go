@@ -101,7 +101,7 @@ func (p *plan) knownBird(name string) bool {
 		return true
 	}
 	if _, ok := p.sky.Bird(name); !ok {
-		p.say(say.UnknownBird(name, p.sky.names()))
+		p.say(say.UnknownBird(name, p.sky.ProperNames()))
 		return false
 	}
 	return true

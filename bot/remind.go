@@ -6,13 +6,14 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 )
 
 // setRemind shows or changes what the operator is reminded of.
 func (p *plan) setRemind(rest string) {
 	if rest == "" {
-		p.say(say.Reminders(say.Remind(p.op.Remind), p.sky.names(), p.local()))
+		p.say(say.Reminders(say.Remind(p.op.Remind), p.sky.ProperNames(), p.local()))
 		return
 	}
 	r, err := changeRemind(p.op.Remind, rest, p.sky)
@@ -22,13 +23,13 @@ func (p *plan) setRemind(rest string) {
 	}
 	p.op.Remind = r
 	p.replan()
-	p.say(say.Reminders(say.Remind(r), p.sky.names(), p.local()))
+	p.say(say.Reminders(say.Remind(r), p.sky.ProperNames(), p.local()))
 }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
 // 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off". Its
 // errors are sentences for the operator.
-func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
 	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
 	rest = strings.TrimSpace(rest)
 	var err error
@@ -86,10 +87,10 @@ func changeHours(r storage.Remind, text string) (storage.Remind, error) {
 }
 
 // changeBirds sets the birds by name; "on" means the FM birds known to be on.
-func changeBirds(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+func changeBirds(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
 	words := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' })
 	if len(words) == 0 {
-		return r, sayable(say.NameBirds(s.names()))
+		return r, sayable(say.NameBirds(s.ProperNames()))
 	}
 	r.Birds = nil
 	if len(words) == 1 && words[0] == "on" {
@@ -98,7 +99,7 @@ func changeBirds(r storage.Remind, text string, s *Sky) (storage.Remind, error) 
 	for _, word := range words {
 		bird, ok := s.Bird(word)
 		if !ok {
-			return r, sayable(say.UnknownBird(word, s.names()))
+			return r, sayable(say.UnknownBird(word, s.ProperNames()))
 		}
 		r.Birds = append(r.Birds, bird.Name)
 	}

@@ -167,7 +167,7 @@ func (p *plan) passesOf(w wish) []storage.Pass {
 	}
 	for _, bird := range p.sky.Birds() {
 		found, err := p.sky.Passes(p.op.Place, bird.Catalog, since, w.to)
-		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !follows(p.op.Remind, bird, p.sky.birds) {
+		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !p.sky.Follows(p.op.Remind, bird) {
 			continue
 		}
 		all = p.match(all, p.sightings(bird, found, since, w.to), bird, now)

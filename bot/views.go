@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -30,16 +31,16 @@ func plannedAll(passes []storage.Pass) []predict.Pass {
 }
 
 func placeView(p storage.Place) say.Place {
-	return say.Place{Grids: p.Grids, Site: siteOf(p), Horizon: horizonOf(p), Set: p.Set}
+	return say.Place{Grids: p.Grids, Site: sky.Site(p), Horizon: sky.Horizon(p), Set: p.Set}
 }
 
 func radioView(r storage.Radio) say.Radio { return say.Radio{StepKHz: rasterOf(r), Both: r.Both} }
 
 // passView joins a pass with what it takes to tell of it; false if that is not at
 // hand.
-func (p *plan) passView(pass storage.Pass) (say.Pass, bool) { return p.sky.passView(pass, p.op) }
+func (p *plan) passView(pass storage.Pass) (say.Pass, bool) { return passView(p.sky, pass, p.op) }
 
-func (s *Sky) passView(pass storage.Pass, op storage.Operator) (say.Pass, bool) {
+func passView(s *sky.Sky, pass storage.Pass, op storage.Operator) (say.Pass, bool) {
 	bird, ok := s.ByCatalog(pass.Bird.Catalog)
 	if !ok {
 		return say.Pass{}, false
@@ -104,7 +105,7 @@ func (p *plan) echoed(c storage.Contact) string {
 	view.Dated = c.Time.UTC().Format(time.DateOnly) != sent.UTC().Format(time.DateOnly)
 	here := placeView(p.op.Place)
 	if len(c.OwnGrids) > 0 && !slices.Equal(c.OwnGrids, p.op.Place.Grids) {
-		here = say.Place{Grids: c.OwnGrids, Site: siteOfGrid(c.OwnGrids[0])}
+		here = say.Place{Grids: c.OwnGrids, Site: sky.GridSite(c.OwnGrids[0])}
 	}
 	return say.Echo(view, here)
 }
@@ -132,10 +133,10 @@ func outingView(o storage.Outing) say.Outing {
 }
 
 func (p *plan) birdView(b predict.Bird) say.Bird {
-	view := say.Bird{Bird: b, Also: otherNames(b)}
+	view := say.Bird{Bird: b, Also: sky.OtherNames(b)}
 	if e, ok := p.sky.Elements(b.Catalog); ok {
 		view.Elements = &e
-		view.NeverUp = len(p.op.Place.Grids) > 0 && !e.EverRises(siteOf(p.op.Place))
+		view.NeverUp = len(p.op.Place.Grids) > 0 && !e.EverRises(sky.Site(p.op.Place))
 	}
 	return view
 }
@@ -146,8 +147,8 @@ func refusedView(errs []error) say.Refused {
 	var r say.Refused
 	for _, err := range errs {
 		var (
-			missing *NoElementsError
-			stale   *StaleError
+			missing *sky.NoElementsError
+			stale   *sky.StaleError
 			refusal *predict.Refusal
 		)
 		switch {

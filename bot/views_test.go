@@ -9,6 +9,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -18,9 +19,9 @@ import (
 // operator.
 func TestRefusedView(t *testing.T) {
 	got := refusedView([]error{
-		&NoElementsError{Bird: "OCHRE-1"},
-		&StaleError{Bird: "OCHRE-2", Age: 34 * day, Max: predict.MaxAge},
-		&StaleError{Bird: "SIENNA", Age: 31 * day, Max: predict.MaxAge},
+		&sky.NoElementsError{Bird: "OCHRE-1"},
+		&sky.StaleError{Bird: "OCHRE-2", Age: 34 * day, Max: predict.MaxAge},
+		&sky.StaleError{Bird: "SIENNA", Age: 31 * day, Max: predict.MaxAge},
 		&predict.Refusal{Name: "UMBER-A", Reason: predict.LowPerigee, Detail: "120 km up"},
 		errors.New("disk full"),
 	})

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/storagetest"
@@ -45,7 +46,7 @@ func owned(t *testing.T) *house {
 func (h *house) open() {
 	h.t.Helper()
 	c := h.config
-	c.Desk = bot.New(bot.Config{Store: h.store, Sky: bot.NewSky(nil, nil), Decode: bot.DecodeEvent, Log: slog.New(slog.DiscardHandler)})
+	c.Desk = bot.New(bot.Config{Store: h.store, Sky: sky.New(nil, nil), Decode: bot.DecodeEvent, Log: slog.New(slog.DiscardHandler)})
 	if c.CodeFile != "" {
 		c.CodeFile = filepath.Join(h.dir, c.CodeFile)
 	}

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -82,7 +83,7 @@ func newHouse(t *testing.T, c bot.Config) house {
 	})
 	c.Store = store
 	if c.Sky == nil {
-		c.Sky = bot.NewSky(nil, nil)
+		c.Sky = sky.New(nil, nil)
 	}
 	return house{bot.New(c), store}
 }

@@ -16,6 +16,7 @@ import (
 	"skyslate/bot"
 	"skyslate/bot/guests"
 	"skyslate/bot/run"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -31,7 +32,7 @@ type config struct {
 	open    bool
 	owned   bool // there is a code for an owner
 	through *between
-	sky     *bot.Sky // nil: an empty one
+	sky     *sky.Sky // nil: an empty one
 }
 
 // open lets everybody in.
@@ -56,7 +57,7 @@ type house struct {
 func newHouse(t *testing.T, c config) *house {
 	t.Helper()
 	if c.sky == nil {
-		c.sky = bot.NewSky(nil, nil)
+		c.sky = sky.New(nil, nil)
 	}
 	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, config: c}
 	h.open()

@@ -13,6 +13,7 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/rehearsal"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 )
 
@@ -44,7 +45,7 @@ func (pt *phoneTest) open() (*bot.Desk, func()) {
 		pt.t.Fatal(err)
 	}
 	desk := bot.New(bot.Config{
-		Store: store, Sky: bot.NewSky(pt.scene.Birds, pt.scene.Elements),
+		Store: store, Sky: sky.New(pt.scene.Birds, pt.scene.Elements),
 		Decode: func(r storage.Raw) (bot.Event, error) {
 			if pt.broken {
 				if err := store.Close(); err != nil {

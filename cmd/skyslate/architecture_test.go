@@ -26,11 +26,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
-		[]string{"parse", "parse/adif", "predict", "storage", "storage/logbook", "bot/calendar", "bot/contact", "bot/draw", "bot/say", "bot/zone"},
+		[]string{"parse", "parse/adif", "predict", "storage", "storage/logbook", "bot/calendar", "bot/contact", "bot/draw", "bot/say", "bot/sky", "bot/zone"},
 		nil,
 	},
 	"bot/contact":  {[]string{"parse", "predict", "storage"}, nil},
 	"bot/say":      {[]string{"parse", "predict"}, nil},
+	"bot/sky":      {[]string{"parse", "predict", "storage"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
@@ -51,7 +52,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,
@@ -66,7 +67,7 @@ var forTests = []string{
 
 // ownForTests are the packages of ours that any test may use beside its own, by
 // how their names begin.
-var ownForTests = []string{"predict", "storage", "parse", "bot/rehearsal", "bot/telegram/apitest"}
+var ownForTests = []string{"predict", "storage", "parse", "bot/rehearsal", "bot/sky", "bot/telegram/apitest"}
 
 const module = "skyslate/"
 

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -105,7 +106,7 @@ func populate(t *testing.T, server *apitest.Server, data string, bird overhead, 
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk := bot.New(bot.Config{Store: store, Sky: bot.NewSky(predict.StarterBirds(), nil)})
+	desk := bot.New(bot.Config{Store: store, Sky: sky.New(predict.StarterBirds(), nil)})
 	for i := range operators {
 		id := int64(100 + i)
 		err := desk.SetUp(storage.Operator{
