@@ -7,8 +7,9 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/sky"
-	"skyslate/bot/zone"
+	"skyslate/bot/tx"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -22,13 +23,13 @@ const (
 
 // moment handles an item of the agenda.
 func (p *plan) moment() {
-	it := p.ev.Item
-	p.cancel = append(p.cancel, it.Key)
+	it := p.Event.Item
+	p.Off(it.Kind, it.Pass)
 	switch it.Kind {
-	case momentPlan:
+	case tx.MomentPlan:
 		p.replan()
 		return
-	case momentMissed:
+	case tx.MomentMissed:
 		p.missed()
 		return
 	case momentEvening:
@@ -38,55 +39,40 @@ func (p *plan) moment() {
 		p.importMoment(string(it.Pass))
 		return
 	}
-	pass, ok := p.pass(it.Pass)
+	pass, ok := p.Pass(it.Pass)
 	if !ok || pass.Void {
 		return
 	}
 	switch it.Kind {
-	case momentRemind:
+	case tx.MomentRemind:
 		p.remind(pass)
-	case momentRise:
+	case tx.MomentRise:
 		p.rise(pass)
 	case momentEarly:
 		p.early(pass)
 	case momentCard:
 		p.stepCard(pass)
-	case momentSet:
+	case tx.MomentSet:
 		p.set(pass)
-	case momentAgain:
+	case tx.MomentAgain:
 		p.askAgain(pass)
 	}
-}
-
-// ready reports whether the operator has said what passes and contacts need.
-func (p *plan) ready() bool { return p.op.Call.IsValid() && len(p.op.Place.Grids) > 0 }
-
-// local is the operator's time zone.
-func (p *plan) local() *time.Location { return zoneOf(p.op.Place) }
-
-// zoneOf is the time zone of a place.
-func zoneOf(place storage.Place) *time.Location {
-	loc, err := time.LoadLocation(place.Zone)
-	if err != nil {
-		_, loc = zone.At(place.LatDeg, place.LonDeg)
-	}
-	return loc
 }
 
 // replan works out the passes of the coming days, gives the new ones their
 // identity, and puts those to be followed on the agenda.
 func (p *plan) replan() {
-	if !p.ready() {
+	if !p.Ready() {
 		return
 	}
-	now, loc := p.now(), p.local()
+	now, loc := p.Now(), p.Local()
 	since := p.unplanned()
-	from := startOfDay(since, loc)
-	to := startOfDay(startOfDay(now, loc).AddDate(0, 0, planDays).Add(day/2), loc)
-	all := p.allPassesIn(from, to)
+	from := tx.StartOfDay(since, loc)
+	to := tx.StartOfDay(tx.StartOfDay(now, loc).AddDate(0, 0, planDays).Add(tx.Day/2), loc)
+	all := p.AllPassesIn(from, to)
 	before := slices.Clone(all)
-	for _, bird := range p.sky.Birds() {
-		found, err := p.sky.Passes(p.op.Place, bird.Catalog, since, to)
+	for _, bird := range p.Sky.Birds() {
+		found, err := p.Sky.Passes(p.Op.Place, bird.Catalog, since, to)
 		if err != nil {
 			continue // a bird without usable elements is told where birds are shown
 		}
@@ -94,7 +80,7 @@ func (p *plan) replan() {
 	}
 	p.armOutings(all)
 	p.hide(all)
-	arms := choose(p.op.Remind, all, p.sky.Birds(), loc)
+	arms := choose(p.Op.Remind, all, p.Sky.Birds(), loc)
 	for i, pass := range all {
 		if pass.Arm = arms[i]; p.leftOut(pass, arms[i]) {
 			pass.Arm = storage.ArmNone
@@ -109,31 +95,31 @@ func (p *plan) replan() {
 		}
 	}
 	p.renewSheets()
-	p.op.Planned = to
-	p.at(momentPlan, now.Add(planEvery), "")
+	p.Op.Planned = to
+	p.At(tx.MomentPlan, now.Add(planEvery), "")
 	p.planEvening()
 }
 
 // backlogKept is how far back a message may come from that waited while nothing
 // was running: messaging services keep what waits for a day (common practice, no
 // source).
-const backlogKept = day
+const backlogKept = tx.Day
 
 // unplanned is since when passes are to be worked out: now, or before, when
 // nothing was running for longer than was planned ahead. What was typed then
 // belongs to a pass, too.
 func (p *plan) unplanned() time.Time {
-	now := p.now()
-	if p.op.Planned.IsZero() || !p.op.Planned.Before(now) {
+	now := p.Now()
+	if p.Op.Planned.IsZero() || !p.Op.Planned.Before(now) {
 		return now
 	}
-	return later(p.op.Planned, now.Add(-backlogKept))
+	return tx.Later(p.Op.Planned, now.Add(-backlogKept))
 }
 
 // catchUp works out the passes about a message that comes after the last planned
 // day: the agenda, which does it else, waits until all that had waited is read.
 func (p *plan) catchUp() {
-	if !p.op.Planned.IsZero() && !p.op.Planned.After(p.now()) {
+	if !p.Op.Planned.IsZero() && !p.Op.Planned.After(p.Now()) {
 		p.replan()
 	}
 }
@@ -169,7 +155,7 @@ func (p *plan) match(known []storage.Pass, found []sighting, bird predict.Bird, 
 func (p *plan) newPass(f sighting, bird predict.Bird) storage.Pass {
 	return seen(storage.Pass{
 		ID:       storage.PassID(fmt.Sprintf("%s-%d", f.AOS.UTC().Format("20060102T150405Z"), bird.Catalog)),
-		Operator: p.op.ID, Bird: sky.Ref(bird),
+		Operator: p.Op.ID, Bird: sky.Ref(bird),
 	}, f)
 }
 
@@ -190,32 +176,32 @@ func begun(known []storage.Pass, bird predict.Bird, f predict.Pass) bool {
 
 // schedule saves a pass and puts it on the agenda, or takes it off.
 func (p *plan) schedule(pass storage.Pass) {
-	p.passes[pass.ID] = pass
-	if !pass.LOS.After(p.now()) {
+	p.PutPass(pass)
+	if !pass.LOS.After(p.Now()) {
 		return
 	}
 	if !pass.Followed() || pass.Void {
-		p.off(momentRemind, pass.ID)
-		p.off(momentEarly, pass.ID)
-		p.off(momentRise, pass.ID)
+		p.Off(tx.MomentRemind, pass.ID)
+		p.Off(momentEarly, pass.ID)
+		p.Off(tx.MomentRise, pass.ID)
 		p.leaveCard(pass)
-		if p.op.Chosen != pass.ID && !p.workedOn(pass) {
-			p.off(momentSet, pass.ID)
+		if p.Op.Chosen != pass.ID && !p.WorkedOn(pass) {
+			p.Off(tx.MomentSet, pass.ID)
 		}
 		return
 	}
 	if pass.Decided.IsZero() {
-		p.at(momentRemind, later(pass.AOS.Add(-p.op.Remind.Lead), p.now()), pass.ID)
+		p.At(tx.MomentRemind, tx.Later(pass.AOS.Add(-p.Op.Remind.Lead), p.Now()), pass.ID)
 	}
-	if early := pass.AOS.Add(-earlyLead); pass.Arm == storage.ArmOuting && pass.Early.IsZero() && early.After(p.now()) {
-		p.at(momentEarly, early, pass.ID)
+	if early := pass.AOS.Add(-earlyLead); pass.Arm == storage.ArmOuting && pass.Early.IsZero() && early.After(p.Now()) {
+		p.At(momentEarly, early, pass.ID)
 	}
-	if pass.AOS.After(p.now()) {
-		p.at(momentRise, pass.AOS, pass.ID)
+	if pass.AOS.After(p.Now()) {
+		p.At(tx.MomentRise, pass.AOS, pass.ID)
 	} else if pass.Carded.IsZero() {
-		p.at(momentCard, p.now(), pass.ID)
+		p.At(momentCard, p.Now(), pass.ID)
 	}
-	p.at(momentSet, pass.LOS, pass.ID)
+	p.At(tx.MomentSet, pass.LOS, pass.ID)
 }
 
 // remind decides the one reminder of a pass, and of the followed passes that
@@ -224,38 +210,38 @@ func (p *plan) remind(first storage.Pass) {
 	if !first.Decided.IsZero() || !first.Followed() {
 		return
 	}
-	now := p.now()
+	now := p.Now()
 	if !first.LOS.After(now) {
 		p.tooLate()
 		return
 	}
-	group := only(p.passesIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
+	group := tx.Filter(p.PassesIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
 		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
 	})
 	var told []storage.Pass
 	var end time.Time
 	var buttons []storage.Button
 	for _, pass := range group {
-		if _, ok := p.passView(pass); ok {
+		if _, ok := p.PassView(pass); ok {
 			told = append(told, pass)
 		}
-		end = later(end, pass.LOS)
-		buttons = append(buttons, storage.Button{Label: say.SkipLabel(planned(pass)), Data: tapSkip + ":" + string(pass.ID)})
+		end = tx.Later(end, pass.LOS)
+		buttons = append(buttons, storage.Button{Label: say.SkipLabel(shown.Planned(pass)), Data: tapSkip + ":" + string(pass.ID)})
 	}
 	if len(told) == 0 {
 		return // no elements any more: nothing that could be told is right
 	}
 	for i := range group {
 		group[i].Decided = now
-		p.passes[group[i].ID] = group[i]
-		p.off(momentRemind, group[i].ID)
+		p.PutPass(group[i])
+		p.Off(tx.MomentRemind, group[i].ID)
 	}
 	slices.SortFunc(told, fullFirst)
-	best, _ := p.passView(told[0])
+	best, _ := p.PassView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
 	for _, other := range told[1:] {
-		view, _ := p.passView(other)
+		view, _ := p.PassView(other)
 		others = append(others, view)
 		rows = append(rows, []storage.Button{{Label: say.TellLabel(view.Pass), Data: tapTell + ":" + string(other.ID)}})
 	}
@@ -264,26 +250,26 @@ func (p *plan) remind(first storage.Pass) {
 	} else if p.askHere() {
 		rows = append(rows, []storage.Button{p.hereButton()})
 	}
-	p.caution()
-	p.post(storage.Post{
-		Name: p.name("remind", first.ID), NotAfter: end, Pass: told[0].ID,
-		Text: say.Reminder(best, others, p.op.Call, now, zoneOf(told[0].Place)), Buttons: rows,
+	p.Caution()
+	p.Post(storage.Post{
+		Name: p.Name("remind", first.ID), NotAfter: end, Pass: told[0].ID,
+		Text: say.Reminder(best, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
 	})
-	if p.op.Remind.Picture {
+	if p.Op.Remind.Picture {
 		p.sendSky(told[0], 0)
 	}
 }
 
 // tell shows a pass in full.
 func (p *plan) tell(id storage.PassID) {
-	pass, ok := p.pass(id)
-	view, can := p.passView(pass)
-	if !ok || pass.Void || !can || !pass.LOS.After(p.now()) {
-		p.say(say.OldButton)
+	pass, ok := p.Pass(id)
+	view, can := p.PassView(pass)
+	if !ok || pass.Void || !can || !pass.LOS.After(p.Now()) {
+		p.Say(say.OldButton)
 		return
 	}
-	p.say(say.Reminder(view, nil, p.op.Call, p.now(), zoneOf(pass.Place)))
-	p.posts[len(p.posts)-1].Pass = pass.ID
+	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)))
+	p.Posts[len(p.Posts)-1].Pass = pass.ID
 }
 
 // fullFirst orders overlapping passes by which one is shown in full: one armed
@@ -301,23 +287,23 @@ func fullFirst(a, b storage.Pass) int {
 // rise handles AOS: the card goes up, and where another followed bird is up, one
 // tap says which is worked.
 func (p *plan) rise(pass storage.Pass) {
-	now := p.now()
+	now := p.Now()
 	if !pass.Followed() || !pass.Up(now) {
 		return
 	}
 	p.stepCard(pass)
-	up := only(p.passesIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
+	up := tx.Filter(p.PassesIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
 		return other.Followed() && other.Up(now)
 	})
-	if len(up) < 2 || slices.ContainsFunc(up, func(other storage.Pass) bool { return other.ID == p.op.Chosen }) {
+	if len(up) < 2 || slices.ContainsFunc(up, func(other storage.Pass) bool { return other.ID == p.Op.Chosen }) {
 		return
 	}
 	var buttons [][]storage.Button
 	for _, other := range up[:min(len(up), maxChoices)] {
-		buttons = append(buttons, []storage.Button{{Label: say.PassName(planned(other)), Data: tapPass + ":" + string(other.ID)}})
+		buttons = append(buttons, []storage.Button{{Label: say.PassName(shown.Planned(other)), Data: tapPass + ":" + string(other.ID)}})
 	}
-	p.put(storage.Post{
-		Name: p.risePost(up), Text: say.WhichPass(plannedAll(up), now, ""), Buttons: buttons, NotAfter: pass.LOS,
+	p.Put(storage.Post{
+		Name: p.risePost(up), Text: say.WhichPass(shown.PlannedAll(up), now, ""), Buttons: buttons, NotAfter: pass.LOS,
 	})
 }
 
@@ -326,9 +312,9 @@ func (p *plan) set(pass storage.Pass) {
 	if !pass.Closed.IsZero() {
 		return
 	}
-	pass.Closed = p.now()
-	p.passes[pass.ID] = pass
-	if pass.Arm == storage.ArmHand || p.op.Chosen == pass.ID || !pass.Carded.IsZero() || p.workedOn(pass) {
+	pass.Closed = p.Now()
+	p.PutPass(pass)
+	if pass.Arm == storage.ArmHand || p.Op.Chosen == pass.ID || !pass.Carded.IsZero() || p.WorkedOn(pass) {
 		p.summarise(pass, 0)
 	}
 	p.nextCard(pass)
@@ -338,13 +324,13 @@ func (p *plan) set(pass storage.Pass) {
 // whose contacts the plan changed.
 func (p *plan) refreshSummaries() {
 	done := map[storage.PassID]bool{}
-	for _, c := range p.touched() {
+	for _, c := range p.Touched() {
 		before := c.Pass
-		if old, ok := p.storedContact(c.ID); ok {
+		if old, ok := p.StoredContact(c.ID); ok {
 			before = old.Pass
 		}
 		for _, id := range []storage.PassID{before, c.Pass} {
-			if pass, ok := p.pass(id); ok && !done[id] && !pass.Closed.IsZero() {
+			if pass, ok := p.Pass(id); ok && !done[id] && !pass.Closed.IsZero() {
 				done[id] = true
 				p.summarise(pass, 0)
 			}
@@ -360,9 +346,4 @@ func (p *plan) arm(pass storage.Pass, follow bool) storage.Pass {
 	}
 	p.schedule(pass)
 	return pass
-}
-
-func startOfDay(t time.Time, loc *time.Location) time.Time {
-	y, m, d := t.In(loc).Date()
-	return time.Date(y, m, d, 0, 0, 0, 0, loc).UTC()
 }

@@ -8,7 +8,9 @@ import (
 	"strings"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -33,7 +35,7 @@ func (p *plan) showBirds(rest string) {
 	words := strings.Fields(rest)
 	switch {
 	case len(words) == 0:
-		p.say(p.birdList(p.ownThings().Birds))
+		p.Say(p.birdList(p.ownThings().Birds))
 	case words[0] == birdAdd:
 		p.birdChange(p.addBird(words[1:]))
 	case len(words) == 1 && words[0] == birdShared:
@@ -47,17 +49,17 @@ func (p *plan) showBirds(rest string) {
 func (p *plan) oneBird(words []string) {
 	catalog, name, rest := p.birdNamed(words)
 	if catalog == 0 {
-		p.say(say.UnknownBird(strings.Join(words, " "), p.sky.ProperNames()))
+		p.Say(say.UnknownBird(strings.Join(words, " "), p.Sky.ProperNames()))
 		return
 	}
 	if len(rest) == 0 {
 		p.sayBird(catalog, "")
 		return
 	}
-	set, err := changeOf(rest[0], strings.Join(rest[1:], " "), p.ev.At.UTC().Format("2006-01-02"))
+	set, err := changeOf(rest[0], strings.Join(rest[1:], " "), p.Event.At.UTC().Format("2006-01-02"))
 	switch {
 	case err != nil:
-		p.say(err.Error())
+		p.Say(err.Error())
 	case rest[0] == birdRemove:
 		p.removeBird(catalog, name)
 	case rest[0] == birdShared:
@@ -72,9 +74,9 @@ func (p *plan) oneBird(words []string) {
 func (p *plan) birdNamed(words []string) (catalog int, name string, rest []string) {
 	for n := min(len(words), 3); n > 0; n-- {
 		text := strings.Join(words[:n], " ")
-		for _, s := range []*sky.Sky{p.sky, p.desk.skies.Shared} {
+		for _, s := range []*sky.Sky{p.Sky, p.Skies.Shared} {
 			b, ok := s.Bird(text)
-			back := s == p.sky || n < len(words) && words[n] == birdShared
+			back := s == p.Sky || n < len(words) && words[n] == birdShared
 			if ok && back {
 				return b.Catalog, b.Name, words[n:]
 			}
@@ -102,9 +104,9 @@ func nameable(name string) bool {
 func changeOf(verb, value, today string) (map[string]string, error) {
 	switch {
 	case len([]rune(value)) > longestBirdNote:
-		return nil, sayable(say.LongBirdNote(longestBirdNote))
+		return nil, tx.Sayable(say.LongBirdNote(longestBirdNote))
 	case verb == birdLog && value != "" && !birdName.MatchString(value):
-		return nil, sayable(say.BadBirdName)
+		return nil, tx.Sayable(say.BadBirdName)
 	}
 	hz := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(value), "hz"))
 	if hz == "none" {
@@ -119,7 +121,7 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 			"status_date": today, "status_source": "you",
 		}, nil
 	case value == "":
-		return nil, sayable(say.BirdHow)
+		return nil, tx.Sayable(say.BirdHow)
 	case verb == birdPair:
 		return pairOf(value)
 	case verb == birdTone:
@@ -131,7 +133,7 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 	case verb == birdNote:
 		return map[string]string{"notes": value}, nil
 	}
-	return nil, sayable(say.BirdHow)
+	return nil, tx.Sayable(say.BirdHow)
 }
 
 // pairOf reads "UP/DOWN", and behind it "inverting" or "straight".
@@ -139,7 +141,7 @@ func pairOf(value string) (map[string]string, error) {
 	up, rest, ok := strings.Cut(value, "/")
 	down, how, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	if !ok {
-		return nil, sayable(say.BirdHow)
+		return nil, tx.Sayable(say.BirdHow)
 	}
 	set := map[string]string{
 		"uplink_mhz": strings.TrimSpace(up), "downlink_mhz": down, "source": "you",
@@ -166,7 +168,7 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 	maps.Copy(merged, change.Set)
 	maps.Copy(merged, set)
 	var err error
-	if base, ok := p.desk.skies.Shared.ByCatalog(catalog); ok {
+	if base, ok := p.Skies.Shared.ByCatalog(catalog); ok {
 		_, err = sky.Changed(base, merged)
 	} else {
 		_, err = sky.NewBird(merged)
@@ -182,14 +184,14 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 // addBird adds a bird of one transponder to the operator's list.
 func (p *plan) addBird(words []string) (int, error) {
 	if len(words) < 3 {
-		return 0, sayable(say.BirdHow)
+		return 0, tx.Sayable(say.BirdHow)
 	}
 	set := map[string]string{
 		"bird": words[0], "catalog": words[1], "on": "yes", "status": say.AddedByYou,
-		"status_date": p.ev.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
+		"status_date": p.Event.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
 	}
 	if !nameable(words[0]) {
-		return 0, sayable(say.BadBirdName)
+		return 0, tx.Sayable(say.BadBirdName)
 	}
 	pair, err := pairOf(words[2])
 	if err != nil {
@@ -206,7 +208,7 @@ func (p *plan) addBird(words []string) (int, error) {
 		case rest[0] == "inverting" || rest[0] == "straight":
 			set["way"] = rest[0]
 		default:
-			return 0, sayable(say.BirdHow)
+			return 0, tx.Sayable(say.BirdHow)
 		}
 	}
 	bird, err := sky.NewBird(set)
@@ -218,16 +220,16 @@ func (p *plan) addBird(words []string) (int, error) {
 
 func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 	own := p.ownThings()
-	_, taken := p.sky.Bird(bird.Name)
-	_, numbered := p.sky.ByCatalog(bird.Catalog)
+	_, taken := p.Sky.Bird(bird.Name)
+	_, numbered := p.Sky.ByCatalog(bird.Catalog)
 	switch {
 	case taken || numbered:
-		return sayable(say.ListedAlready(bird))
+		return tx.Sayable(say.ListedAlready(bird))
 	case len(own.Birds) >= sky.MostBirds:
 		return errTooManyBirds
 	}
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == bird.Catalog })
-	_, shared := p.desk.skies.Shared.ByCatalog(bird.Catalog)
+	_, shared := p.Skies.Shared.ByCatalog(bird.Catalog)
 	own.Birds = append(own.Birds, sky.Change{Catalog: bird.Catalog, New: !shared, Set: set})
 	p.keepOwn(own)
 	return nil
@@ -236,14 +238,14 @@ func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 // birdChange answers a change: what the bird is now, or what was wrong.
 func (p *plan) birdChange(catalog int, err error) {
 	var wrong *predict.InputError
-	var known sayable
+	var known tx.Sayable
 	switch {
 	case errors.As(err, &wrong):
-		p.say(say.BadBird(wrong))
+		p.Say(say.BadBird(wrong))
 	case errors.As(err, &known):
-		p.say(known.Error())
+		p.Say(known.Error())
 	case err != nil:
-		p.err = err
+		p.Err = err
 	default:
 		p.replan()
 		p.sayBird(catalog, say.YoursAlone)
@@ -251,24 +253,24 @@ func (p *plan) birdChange(catalog int, err error) {
 }
 
 func (p *plan) sayBird(catalog int, head string) {
-	bird, _ := p.sky.ByCatalog(catalog)
-	text := say.OneBird(p.birdView(bird), rasterOf(p.op.Radio), p.now())
+	bird, _ := p.Sky.ByCatalog(catalog)
+	text := say.OneBird(p.birdView(bird), shown.Raster(p.Op.Radio), p.Now())
 	if head != "" {
 		text = head + "\n" + text
 	}
-	p.say(text)
+	p.Say(text)
 }
 
 func (p *plan) removeBird(catalog int, name string) {
 	own := p.ownThings()
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
-	_, shared := p.desk.skies.Shared.ByCatalog(catalog)
+	_, shared := p.Skies.Shared.ByCatalog(catalog)
 	if shared {
 		own.Birds = append(own.Birds, sky.Change{Catalog: catalog, Gone: true})
 	}
 	p.keepOwn(own)
 	p.replan()
-	p.say(say.RemovedBird(name, shared))
+	p.Say(say.RemovedBird(name, shared))
 }
 
 // shareBird gives up all that is the operator's own of a bird.
@@ -278,8 +280,8 @@ func (p *plan) shareBird(catalog int, name string) {
 	own.Sets = slices.DeleteFunc(own.Sets, func(e predict.Elements) bool { return e.Catalog == catalog })
 	p.keepOwn(own)
 	p.replan()
-	if _, ok := p.sky.ByCatalog(catalog); !ok {
-		p.say(say.RemovedBird(name, false))
+	if _, ok := p.Sky.ByCatalog(catalog); !ok {
+		p.Say(say.RemovedBird(name, false))
 		return
 	}
 	p.sayBird(catalog, say.SharedAgain)
@@ -288,29 +290,29 @@ func (p *plan) shareBird(catalog int, name string) {
 func (p *plan) allShared() {
 	p.keepOwn(sky.Own{})
 	p.replan()
-	p.say(say.SharedAgain + "\n" + p.birdList(nil))
+	p.Say(say.SharedAgain + "\n" + p.birdList(nil))
 }
 
 // birdList lists the birds, with what is the operator's own in the list.
 func (p *plan) birdList(changes []sky.Change) string {
 	var notes say.BirdNotes
-	notes.Changed, notes.Removed = p.sky.Altered(changes)
-	for _, e := range p.sky.Orphans() {
+	notes.Changed, notes.Removed = p.Sky.Altered(changes)
+	for _, e := range p.Sky.Orphans() {
 		notes.Orphans = append(notes.Orphans, say.OrphanName(e))
 	}
 	var birds []say.Bird
-	for _, b := range p.sky.Birds() {
+	for _, b := range p.Sky.Birds() {
 		birds = append(birds, p.birdView(b))
 	}
-	return say.Birds(birds, notes, rasterOf(p.op.Radio), p.now())
+	return say.Birds(birds, notes, shown.Raster(p.Op.Radio), p.Now())
 }
 
-var errTooManyBirds = sayable(say.TooManyBirds(sky.MostBirds))
+var errTooManyBirds = tx.Sayable(say.TooManyBirds(sky.MostBirds))
 
 // ownThings reads what the operator has for themselves.
 func (p *plan) ownThings() sky.Own {
-	own, _ := got(p, func() (sky.Own, bool, error) {
-		own, err := sky.ReadOwn(p.view, p.op.ID)
+	own, _ := tx.Got(p.Tx, func() (sky.Own, bool, error) {
+		own, err := sky.ReadOwn(p.View, p.Op.ID)
 		return own, true, err
 	})
 	return own
@@ -318,16 +320,13 @@ func (p *plan) ownThings() sky.Own {
 
 // keepOwn keeps an operator's things, and plans with them from here on.
 func (p *plan) keepOwn(own sky.Own) {
-	key, body, err := own.Keep(p.op.ID)
+	key, body, err := own.Keep(p.Op.ID)
 	if err != nil {
-		p.err = err
+		p.Err = err
 		return
 	}
-	if p.keep == nil {
-		p.keep = map[string][]byte{}
-	}
-	p.keep[key] = body
-	p.sky = p.desk.skies.Shared.With(own)
+	p.Keep(key, body)
+	p.Sky = p.Skies.Shared.With(own)
 }
 
 // takeElements uses element sets for this operator from now on: those of birds
@@ -344,8 +343,17 @@ func (p *plan) takeElements(sets []predict.Elements) (leftOut int) {
 
 // listedLast orders the elements of birds of the list before others.
 func (p *plan) listedLast(e predict.Elements) int {
-	if _, ok := p.sky.ByCatalog(e.Catalog); ok {
+	if _, ok := p.Sky.ByCatalog(e.Catalog); ok {
 		return 0
 	}
 	return 1
+}
+
+func (p *plan) birdView(b predict.Bird) say.Bird {
+	view := say.Bird{Bird: b, Also: sky.OtherNames(b)}
+	if e, ok := p.Sky.Elements(b.Catalog); ok {
+		view.Elements = &e
+		view.NeverUp = len(p.Op.Place.Grids) > 0 && !e.EverRises(sky.Site(p.Op.Place))
+	}
+	return view
 }

@@ -31,7 +31,7 @@ func TestOwnThingsAreOnesOwn(t *testing.T) {
 	f := newField(t, "2026-09-01T12:00:00Z")
 	other := storage.Operator{
 		ID: "8", Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign("OX9QZT"),
-		Place: placeAt("JO62"), Remind: DefaultRemind(),
+		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
 	}
 	f.must(f.desk.SetUp(other, f.now))
 	f.until(f.now)

@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -19,59 +21,55 @@ const momentCard = "card"
 // stepCard puts a pass's card up, or brings it to the moment, and says when the
 // next step is.
 func (p *plan) stepCard(pass storage.Pass) {
-	view, ok := p.passView(pass)
+	view, ok := p.PassView(pass)
 	if !ok || !p.hasCard(pass) {
 		return
 	}
-	now := p.cardTime()
+	now := p.CardTime()
 	if pass.Carded.IsZero() {
-		p.caution()
+		p.Caution()
 		pass.Carded = now
-		p.passes[pass.ID] = pass
+		p.PutPass(pass)
 	}
-	if p.op.Advised == "" {
-		p.op.Advised = pass.ID
+	if p.Op.Advised == "" {
+		p.Op.Advised = pass.ID
 	}
 	p.putCard(pass, view)
 	if next := say.NextRow(view, now); next.Before(pass.LOS) {
-		p.at(momentCard, next, pass.ID)
+		p.At(momentCard, next, pass.ID)
 	}
 }
 
-// cardTime is the moment that a card shows: never earlier than one it showed
-// before, so not when a message was sent but when it is handled.
-func (p *plan) cardTime() time.Time { return later(p.now(), p.ev.Now) }
-
 // hasCard reports whether a pass is the one that a card follows now.
 func (p *plan) hasCard(pass storage.Pass) bool {
-	now := p.cardTime()
+	now := p.CardTime()
 	if pass.Void || !pass.Closed.IsZero() || !pass.Up(now) {
 		return false
 	}
-	if p.op.Chosen == pass.ID {
+	if p.Op.Chosen == pass.ID {
 		return true
 	}
 	return pass.Followed() && !slices.ContainsFunc(p.up(now), func(other storage.Pass) bool {
-		return other.ID != pass.ID && (other.ID == p.op.Chosen ||
+		return other.ID != pass.ID && (other.ID == p.Op.Chosen ||
 			pass.Carded.IsZero() && !other.Carded.IsZero() && other.Followed())
 	})
 }
 
 // up returns the passes that are up at a moment.
 func (p *plan) up(now time.Time) []storage.Pass {
-	return only(p.passesIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
+	return tx.Filter(p.PassesIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
 }
 
 func (p *plan) putCard(pass storage.Pass, view say.Pass) {
-	all := p.contactsOf(pass.ID)
+	all := p.ContactsOf(pass.ID)
 	last := ""
-	if good := only(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
-		last = p.echoed(good[len(good)-1])
+	if good := tx.Filter(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
+		last = p.Echoed(good[len(good)-1])
 	}
-	open := len(only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
-	p.put(storage.Post{
-		Name: p.name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: ids(all), List: true,
-		Text: say.Card(view, p.cardTime(), worth(all), open, last, p.op.Advised == pass.ID),
+	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
+	p.Put(storage.Post{
+		Name: p.Name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
+		Text: say.Card(view, p.CardTime(), worth(all), open, last, p.Op.Advised == pass.ID),
 		Buttons: [][]storage.Button{{
 			{Label: say.TellLabel(view.Pass), Data: tapTell + ":" + string(pass.ID)},
 		}},
@@ -80,14 +78,14 @@ func (p *plan) putCard(pass storage.Pass, view say.Pass) {
 
 // refreshCards shows on the card what became of contacts.
 func (p *plan) refreshCards() {
-	if len(p.contacts) == 0 || !p.ready() {
+	if len(p.Contacts) == 0 || !p.Ready() {
 		return
 	}
-	for _, pass := range p.up(p.cardTime()) {
+	for _, pass := range p.up(p.CardTime()) {
 		if pass.Carded.IsZero() || !p.hasCard(pass) {
 			continue
 		}
-		if view, ok := p.passView(pass); ok {
+		if view, ok := p.PassView(pass); ok {
 			p.putCard(pass, view)
 		}
 	}
@@ -96,48 +94,48 @@ func (p *plan) refreshCards() {
 // asCard puts a pass's last word into its card, if it has one.
 func (p *plan) asCard(pass storage.Pass, post storage.Post) storage.Post {
 	if !pass.Carded.IsZero() {
-		post.Name, post.Pin = p.name("card", pass.ID), storage.PinOff
+		post.Name, post.Pin = p.Name("card", pass.ID), storage.PinOff
 	}
 	return post
 }
 
 // moveCard lets the card follow the pass that was chosen, from AOS on.
 func (p *plan) moveCard(pass storage.Pass) {
-	if !pass.LOS.After(p.cardTime()) {
+	if !pass.LOS.After(p.CardTime()) {
 		return
 	}
-	if pass.Up(p.cardTime()) {
+	if pass.Up(p.CardTime()) {
 		p.stepCard(pass)
 	} else {
-		p.at(momentCard, pass.AOS, pass.ID)
+		p.At(momentCard, pass.AOS, pass.ID)
 	}
-	for _, other := range p.up(p.cardTime()) {
+	for _, other := range p.up(p.CardTime()) {
 		if other.ID != pass.ID && other.Closed.IsZero() {
-			p.restCard(other, say.WorkedElsewhere(planned(other), planned(pass)))
+			p.restCard(other, say.WorkedElsewhere(shown.Planned(other), shown.Planned(pass)))
 		}
 	}
 }
 
 // leaveCard ends the card of a pass that is not followed any more.
 func (p *plan) leaveCard(pass storage.Pass) {
-	p.off(momentCard, pass.ID)
-	if pass.Closed.IsZero() && p.op.Chosen != pass.ID {
-		p.restCard(pass, say.Skipped(planned(pass)))
+	p.Off(momentCard, pass.ID)
+	if pass.Closed.IsZero() && p.Op.Chosen != pass.ID {
+		p.restCard(pass, say.Skipped(shown.Planned(pass)))
 	}
 }
 
 // restCard shows on a card that it moves no more; the summary may still come.
 func (p *plan) restCard(pass storage.Pass, text string) {
 	if !pass.Carded.IsZero() {
-		p.put(p.asCard(pass, storage.Post{Text: text, Pass: pass.ID}))
+		p.Put(p.asCard(pass, storage.Post{Text: text, Pass: pass.ID}))
 	}
 }
 
 // nextCard puts up the card of another pass that waited for this one to end.
 func (p *plan) nextCard(ended storage.Pass) {
-	for _, pass := range p.up(p.cardTime()) {
+	for _, pass := range p.up(p.CardTime()) {
 		if pass.ID != ended.ID && pass.Followed() {
-			p.at(momentCard, p.cardTime(), pass.ID)
+			p.At(momentCard, p.CardTime(), pass.ID)
 		}
 	}
 }

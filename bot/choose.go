@@ -11,13 +11,6 @@ import (
 	"skyslate/storage"
 )
 
-// DefaultRemind is what a newcomer is reminded of: ten minutes ahead, FM birds
-// known to be on, a peak of at least 30°, from 8 to 22 local time, at most four
-// a day, and told of the next day at 20 local time.
-func DefaultRemind() storage.Remind {
-	return storage.Remind{Lead: 10 * time.Minute, PeakDeg: 30, From: 8, Until: 22, PerDay: 4, Evening: 20}
-}
-
 // choose says how each pass of one operator should stand on the agenda; the
 // answer has the order of passes. Give it whole local days, or the best of a
 // day can't be told.

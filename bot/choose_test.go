@@ -63,7 +63,7 @@ func TestChoose(t *testing.T) {
 		t.Fatal(err)
 	}
 	remind := func(change func(*storage.Remind)) storage.Remind {
-		r := DefaultRemind()
+		r := storage.DefaultRemind()
 		if change != nil {
 			change(&r)
 		}
@@ -250,7 +250,7 @@ func TestChoose(t *testing.T) {
 // never over the cap, and no pass left out is better than one taken.
 func TestChooseLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := DefaultRemind()
+		r := storage.DefaultRemind()
 		r.From, r.Until = 0, 24
 		r.PerDay = rapid.IntRange(0, 5).Draw(t, "cap")
 		start := time.Date(2026, 9, 1, 0, 0, 0, 0, time.UTC)

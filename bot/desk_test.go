@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -32,7 +33,7 @@ func newField(t testing.TB, now string) *field {
 	f.desk = New(Config{Store: f.store, Sky: inventedSky(t), Version: "test"})
 	op := storage.Operator{
 		ID: "7", Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign("HX7KZQ"),
-		Place: placeAt("JO62"), Remind: DefaultRemind(),
+		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
 	}
 	f.must(f.desk.SetUp(op, f.now))
 	f.until(f.now)
@@ -66,13 +67,13 @@ func (f *field) until(t time.Time) {
 }
 
 // event sends an event and works it.
-func (f *field) event(e Event) {
+func (f *field) event(e event.Event) {
 	f.t.Helper()
 	e.Operator, e.At = "7", f.now
 	if e.ID == "" {
 		e.ID = fmt.Sprintf("u%d-%d", f.now.Unix(), f.sent)
 	}
-	raw, err := EncodeEvent(e)
+	raw, err := event.Encode(e)
 	f.must(err)
 	f.must(f.desk.Accept(nil, raw))
 	f.work()
@@ -109,7 +110,7 @@ func (f *field) deliver() {
 func (f *field) say(text string) int64 {
 	f.t.Helper()
 	f.sent++
-	f.event(Event{Kind: Said, Message: f.sent, Text: text})
+	f.event(event.Event{Kind: event.Said, Message: f.sent, Text: text})
 	return f.sent
 }
 
@@ -136,7 +137,7 @@ func (f *field) contacts() []storage.Contact {
 
 func TestEventCountsOnce(t *testing.T) {
 	f := newField(t, "2026-09-01T13:14:00Z") // OCHRE-1 is up, 13:12:55 to 13:23:46 in passes.csv
-	e := Event{ID: "u1", Kind: Said, Message: 1, Text: "di4zab jo43"}
+	e := event.Event{ID: "u1", Kind: event.Said, Message: 1, Text: "di4zab jo43"}
 	f.event(e)
 	f.event(e)
 	if all := f.contacts(); len(all) != 1 || all[0].Version != 1 {
@@ -158,7 +159,7 @@ func TestPanicIsSetAsideAndTold(t *testing.T) {
 	shared := f.desk.skies.Shared
 	f.desk.skies.Shared = nil // planning passes without a sky panics
 	f.said = nil
-	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 53, LonDeg: 9}})
+	f.event(event.Event{ID: "u1", Kind: event.Placed, Message: 1, Spot: &event.Spot{LatDeg: 53, LonDeg: 9}})
 	if len(f.said) != 1 || f.said[0].Text != say.Broken || f.said[0].ReplyTo != 1 {
 		t.Errorf("after a panic the operator is told %+v, want %q", f.said, say.Broken)
 	}
@@ -173,15 +174,15 @@ func TestPanicIsSetAsideAndTold(t *testing.T) {
 }
 
 func TestEventRoundTrip(t *testing.T) {
-	e := Event{
-		ID: "u1", Operator: "7", At: utc("2026-09-01T13:14:00Z"), Kind: Handed, Message: 3, Text: "caption",
-		File: &Document{Name: "x.tle", Body: []byte{0, 1, 255}},
+	e := event.Event{
+		ID: "u1", Operator: "7", At: utc("2026-09-01T13:14:00Z"), Kind: event.Handed, Message: 3, Text: "caption",
+		File: &event.Document{Name: "x.tle", Body: []byte{0, 1, 255}},
 	}
-	raw, err := EncodeEvent(e)
+	raw, err := event.Encode(e)
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := DecodeEvent(raw)
+	got, err := event.Decode(raw)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -215,7 +216,7 @@ func TestChangeRemind(t *testing.T) {
 		{text: "hours 6", fail: "two local hours"},
 		{text: "sing", fail: "sing"},
 	} {
-		got, err := changeRemind(DefaultRemind(), c.text, own)
+		got, err := changeRemind(storage.DefaultRemind(), c.text, own)
 		if c.fail != "" {
 			if err == nil || !strings.Contains(err.Error(), c.fail) {
 				t.Errorf("%q: error %v, want one with %q", c.text, err, c.fail)
@@ -224,7 +225,7 @@ func TestChangeRemind(t *testing.T) {
 			}
 			continue
 		}
-		want := DefaultRemind()
+		want := storage.DefaultRemind()
 		c.want(&want)
 		if a, b := fmt.Sprint(got), fmt.Sprint(want); err != nil || a != b {
 			t.Errorf("%q: got %s, %v, want %s", c.text, a, err, b)

@@ -28,11 +28,11 @@
 //
 // A transport (package terminal, later a messaging app) hands raw updates to
 // [Desk.Accept], which returns when they are on disk, so it may acknowledge
-// them. [Desk.Work] takes the oldest, decodes it to an [Event] and makes a plan
+// them. [Desk.Work] takes the oldest, decodes it to an [event.Event] and makes a plan
 // of it; [Desk.Due] does the same for the items of the agenda. What is owed is
 // fetched with [Desk.Owed] and settled with [Desk.Settled].
 //
-// The plan (plan.go) reads through one view of the store with its own changes
+// The plan is a [tx.Tx]: it reads through one view of the store with its own changes
 // on top, and comes to one [storage.Changes]. It never writes, so a crash
 // before the commit replays the event and a crash after it loses nothing.
 // Events count once by their ID. An event that makes the plan panic is set
@@ -48,7 +48,8 @@
 //   - slate.go, voices.go: recordings, what counts from their slates, voice
 //     messages.
 //   - ask_pass.go: which pass is meant, asked once for all that came together.
-//   - group.go: contacts that belong together, read once for a whole heap.
+//   - package tx: what every rule reads and changes; groups of contacts that belong
+//     together, read once for a whole heap.
 //   - bulk.go, answers.go, answered.go: changes to many contacts, histories, short
 //     answers, and what an edit keeps of them.
 //   - doubts.go: the summary that asks what is left. place.go: where one stands.
@@ -72,8 +73,8 @@
 //   - rank.go: in which order posts go out.
 //   - missed.go, limits.go, noroom.go: what was caught up, what is too much, a
 //     full disk. leave.go: an operator who is forgotten, everywhere.
-//   - package say: every word that an operator reads; it knows no store. views.go
-//     gives it what is stored as it is shown.
+//   - package say: every word that an operator reads; it knows no store. Package
+//     shown gives it what is stored as it is shown.
 //
 // # What never happens
 //

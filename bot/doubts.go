@@ -6,6 +6,8 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -14,18 +16,18 @@ import (
 
 // doubtsOf are the contacts of a pass that a tap can settle.
 func doubtsOf(all []storage.Contact) []storage.Contact {
-	return only(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate })
+	return tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate })
 }
 
 // summarise tells what was logged on a pass, and asks the first doubt, or the
 // next one after a contact.
 func (p *plan) summarise(pass storage.Pass, after uint64) {
-	all := p.contactsOf(pass.ID)
-	post := storage.Post{Name: p.name("sum", pass.ID), About: ids(all), List: true, Pass: pass.ID}
+	all := p.ContactsOf(pass.ID)
+	post := storage.Post{Name: p.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
 	doubts, more := doubtsOf(all), p.summaryMore(pass, all)
 	if len(doubts) == 0 {
-		post.Text = say.Summary(pass.Bird.Name, worth(all), contactViews(all), more, nil)
-		p.put(p.asCard(pass, post))
+		post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), more, nil)
+		p.Put(p.asCard(pass, post))
 		return
 	}
 	now := doubts[0]
@@ -35,24 +37,24 @@ func (p *plan) summarise(pass storage.Pass, after uint64) {
 			break
 		}
 	}
-	asks := contactView(now)
-	post.Text, post.Buttons = say.Summary(pass.Bird.Name, worth(all), contactViews(all), more, &asks), answerButtons(now)
+	asks := shown.Contact(now)
+	post.Text, post.Buttons = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), more, &asks), answerButtons(now)
 	if len(doubts) > 1 {
 		last := len(post.Buttons) - 1
 		post.Buttons[last] = append(post.Buttons[last], storage.Button{
 			Label: say.LabelLater, Data: fmt.Sprintf("%s:%d", tapNext, now.ID),
 		})
 	}
-	p.put(p.asCard(pass, post))
+	p.Put(p.asCard(pass, post))
 }
 
 // tapNextDoubt leaves a doubt for later and asks the next.
 func (p *plan) tapNextDoubt(rest string) {
 	id, err := strconv.ParseUint(rest, 10, 64)
-	c, ok := p.contact(id)
-	pass, known := p.pass(c.Pass)
+	c, ok := p.Contact(id)
+	pass, known := p.Pass(c.Pass)
 	if err != nil || !ok || !known {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.summarise(pass, id)

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict/predicttest"
@@ -26,7 +27,7 @@ func viewsOf(t testing.TB, s *sky.Sky, bird string, place storage.Place) []say.P
 			continue
 		}
 		pass := storage.Pass{Bird: sky.Ref(b), AOS: f.AOS, TCA: f.TCA, LOS: f.LOS, PeakElDeg: f.AtTCA.ElDeg, Place: place}
-		if view, ok := passView(s, pass, storage.Operator{}); ok {
+		if view, ok := shown.Pass(s, pass, storage.Operator{}); ok {
 			all = append(all, view)
 		}
 	}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -25,7 +26,7 @@ func (d *Desk) OnLeave(l Leaving) { d.leaving = append(d.leaving, l) }
 // forget removes the operator of an event, everywhere, and returns the farewell.
 // The event itself stays in the inbox until it is committed: after a crash it
 // is all done again, which does no harm.
-func (d *Desk) forget(ev Event) (storage.Post, error) {
+func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 	var remains []string
 	for _, l := range d.leaving {
 		if l.Before == nil {

@@ -3,7 +3,9 @@ package bot
 import (
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -18,16 +20,16 @@ const (
 
 // notice counts a message that has waited.
 func (p *plan) notice() {
-	if p.ev.Kind == Moment || p.ev.Now.Sub(p.ev.At) <= lateAfter {
+	if p.Event.Kind == event.Moment || p.Event.Now.Sub(p.Event.At) <= lateAfter {
 		return
 	}
-	m := &p.op.Missed
-	if m.Messages == 0 || p.ev.At.Before(m.From) {
-		m.From = p.ev.At
+	m := &p.Op.Missed
+	if m.Messages == 0 || p.Event.At.Before(m.From) {
+		m.From = p.Event.At
 	}
-	m.To = later(m.To, p.ev.At)
+	m.To = tx.Later(m.To, p.Event.At)
 	m.Messages++
-	for _, move := range p.moves {
+	for _, move := range p.Moves {
 		if move.From == 0 {
 			m.Contacts++
 		}
@@ -37,17 +39,17 @@ func (p *plan) notice() {
 
 // tooLate counts a reminder that nobody got.
 func (p *plan) tooLate() {
-	p.op.Missed.Reminders++
+	p.Op.Missed.Reminders++
 	p.tellMissed()
 }
 
-func (p *plan) tellMissed() { p.at(momentMissed, p.ev.Now.Add(missedPause), "") }
+func (p *plan) tellMissed() { p.At(tx.MomentMissed, p.Event.Now.Add(missedPause), "") }
 
 // missed says in one line what was caught up.
 func (p *plan) missed() {
-	m := p.op.Missed
-	p.op.Missed = storage.Missed{}
+	m := p.Op.Missed
+	p.Op.Missed = storage.Missed{}
 	if m.Messages+m.Reminders > 0 {
-		p.post(storage.Post{Name: p.name("missed", p.ev.ID), Text: say.CaughtUp(say.Missed(m)), Silent: true})
+		p.Post(storage.Post{Name: p.Name("missed", p.Event.ID), Text: say.CaughtUp(say.Missed(m)), Silent: true})
 	}
 }

@@ -7,8 +7,11 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -40,42 +43,42 @@ const (
 // outing shows the outings, or works one out: "/outing IP73 29 May 9-15 WICKET-1
 // JO43".
 func (p *plan) outing(rest string) {
-	if p.setUpFirst() {
+	if p.SetUpFirst() {
 		return
 	}
 	if rest == "" {
-		armed := only(p.op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.now()) })
+		armed := tx.Filter(p.Op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.Now()) })
 		var views []say.Outing
 		for _, o := range armed {
-			views = append(views, outingView(o))
+			views = append(views, shown.Outing(o))
 		}
-		p.say(say.Outings(views), p.callOffButtons(armed)...)
+		p.Say(say.Outings(views), p.callOffButtons(armed)...)
 		return
 	}
-	o, err := readOuting(rest, p.sky, p.op, p.now())
+	o, err := readOuting(rest, p.Sky, p.Op, p.Now())
 	if err != nil {
-		p.say(err.Error())
+		p.Say(err.Error())
 		return
 	}
-	o.ID = p.ev.Message
+	o.ID = p.Event.Message
 	kept := p.roomForOuting()
 	if len(kept) >= mostOutings {
-		p.say(say.TooManyOutings, p.callOffButtons(kept)...)
+		p.Say(say.TooManyOutings, p.callOffButtons(kept)...)
 		return
 	}
-	p.op.Outings = append(kept, o)
+	p.Op.Outings = append(kept, o)
 	passes, errs := p.outingPasses(o)
 	var rows [][]storage.Button
 	if len(passes) > 0 {
-		rows = append(rows, []storage.Button{{Label: say.ArmOutingLabel(outingView(o), len(passes)), Data: outingData(tapOuting, o)}})
+		rows = append(rows, []storage.Button{{Label: say.ArmOutingLabel(shown.Outing(o), len(passes)), Data: outingData(tapOuting, o)}})
 	}
-	p.say(outingText(o, passes, errs), rows...)
+	p.Say(outingText(o, passes, errs), rows...)
 }
 
 // roomForOuting are the outings without those that are over and, where there are
 // too many, the oldest that were only looked at.
 func (p *plan) roomForOuting() []storage.Outing {
-	kept := only(p.op.Outings, func(o storage.Outing) bool { return o.Until.After(p.now().Add(-day)) })
+	kept := tx.Filter(p.Op.Outings, func(o storage.Outing) bool { return o.Until.After(p.Now().Add(-tx.Day)) })
 	for len(kept) >= mostOutings {
 		i := slices.IndexFunc(kept, func(o storage.Outing) bool { return o.Armed.IsZero() })
 		if i < 0 {
@@ -91,7 +94,7 @@ func outingData(verb string, o storage.Outing) string { return fmt.Sprintf("%s:%
 func (p *plan) callOffButtons(all []storage.Outing) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, o := range all {
-		rows = append(rows, []storage.Button{{Label: say.CallOffLabel(outingView(o)), Data: outingData(tapCallOff, o)}})
+		rows = append(rows, []storage.Button{{Label: say.CallOffLabel(shown.Outing(o)), Data: outingData(tapCallOff, o)}})
 	}
 	return rows
 }
@@ -99,13 +102,13 @@ func (p *plan) callOffButtons(all []storage.Outing) [][]storage.Button {
 // tapOuting answers an outing's buttons.
 func (p *plan) tapOuting(verb, rest string) {
 	id, err := strconv.ParseInt(rest, 10, 64)
-	i := slices.IndexFunc(p.op.Outings, func(o storage.Outing) bool { return o.ID == id })
-	if err != nil || i < 0 || !p.op.Outings[i].Until.Add(outingMargin).After(p.now()) {
-		p.say(say.OldButton)
+	i := slices.IndexFunc(p.Op.Outings, func(o storage.Outing) bool { return o.ID == id })
+	if err != nil || i < 0 || !p.Op.Outings[i].Until.Add(outingMargin).After(p.Now()) {
+		p.Say(say.OldButton)
 		return
 	}
-	p.op.Outings = slices.Clone(p.op.Outings)
-	o := &p.op.Outings[i]
+	p.Op.Outings = slices.Clone(p.Op.Outings)
+	o := &p.Op.Outings[i]
 	switch verb {
 	case tapOuting:
 		p.armOuting(o)
@@ -114,12 +117,12 @@ func (p *plan) tapOuting(verb, rest string) {
 	case tapCalendar:
 		p.calendarAnew(*o)
 	case tapThere:
-		o.Here = p.now()
+		o.Here = p.Now()
 		p.arriveAt(*o)
 	case tapNotThere:
-		o.Here, o.Place = p.now(), p.op.Place
+		o.Here, o.Place = p.Now(), p.Op.Place
 		p.replan()
-		p.dropThereButtons(say.NotThere(placeView(p.op.Place)))
+		p.dropThereButtons(say.NotThere(shown.Place(p.Op.Place)))
 	}
 }
 
@@ -128,10 +131,10 @@ func (p *plan) tapOuting(verb, rest string) {
 func (p *plan) armOuting(o *storage.Outing) {
 	passes, errs := p.outingPasses(*o)
 	if len(passes) == 0 {
-		p.editTapped(outingText(*o, nil, errs))
+		p.EditTapped(outingText(*o, nil, errs))
 		return
 	}
-	o.Armed = p.now()
+	o.Armed = p.Now()
 	p.dismiss(*o)
 	for _, one := range passes {
 		pass := armedWith(one.Pass)
@@ -139,7 +142,7 @@ func (p *plan) armOuting(o *storage.Outing) {
 		p.schedule(pass)
 	}
 	p.replan()
-	p.editTapped(outingText(*o, passes, errs), p.callOffButtons([]storage.Outing{*o})...)
+	p.EditTapped(outingText(*o, passes, errs), p.callOffButtons([]storage.Outing{*o})...)
 	p.sendSheets(passes)
 }
 
@@ -153,8 +156,8 @@ func armedWith(pass storage.Pass) storage.Pass {
 
 // dismiss takes off the agenda what is planned for elsewhere during an outing.
 func (p *plan) dismiss(o storage.Outing) {
-	for _, pass := range p.passesIn(o.From, o.Until) {
-		if o.Holds(pass.TCA) && pass.AOS.After(p.now()) && !samePlace(pass.Place, o.Place) {
+	for _, pass := range p.PassesIn(o.From, o.Until) {
+		if o.Holds(pass.TCA) && pass.AOS.After(p.Now()) && !samePlace(pass.Place, o.Place) {
 			pass.Void = true
 			p.schedule(pass)
 		}
@@ -163,15 +166,15 @@ func (p *plan) dismiss(o storage.Outing) {
 
 // callOff forgets an outing; its passes stand again as they would without it.
 func (p *plan) callOff(o storage.Outing) {
-	p.op.Outings = slices.DeleteFunc(p.op.Outings, func(other storage.Outing) bool { return other.ID == o.ID })
-	for _, pass := range p.passesIn(o.From, o.Until) {
-		if pass.Arm == storage.ArmOuting && pass.AOS.After(p.now()) {
+	p.Op.Outings = slices.DeleteFunc(p.Op.Outings, func(other storage.Outing) bool { return other.ID == o.ID })
+	for _, pass := range p.PassesIn(o.From, o.Until) {
+		if pass.Arm == storage.ArmOuting && pass.AOS.After(p.Now()) {
 			pass.Arm, pass.Void = storage.ArmNone, true
 			p.schedule(pass)
 		}
 	}
 	p.replan()
-	p.editTapped(say.CalledOff(outingView(o)))
+	p.EditTapped(say.CalledOff(shown.Outing(o)))
 }
 
 func samePlace(a, b storage.Place) bool {
@@ -189,15 +192,15 @@ type sighting struct {
 func (p *plan) sightings(bird predict.Bird, found []predict.Pass, from, to time.Time) []sighting {
 	var all []sighting
 	for _, f := range found {
-		if _, out := p.outingAt(f.TCA); !out {
-			all = append(all, sighting{f, p.op.Place})
+		if _, out := p.Op.OutingAt(f.TCA); !out {
+			all = append(all, sighting{f, p.Op.Place})
 		}
 	}
-	for _, o := range p.op.Outings {
+	for _, o := range p.Op.Outings {
 		if o.Armed.IsZero() || !o.From.Before(to) || !o.Until.After(from) {
 			continue
 		}
-		for _, f := range p.seenAt(o, bird, later(from, o.From), o.Until) {
+		for _, f := range p.seenAt(o, bird, tx.Later(from, o.From), o.Until) {
 			all = append(all, sighting{f, o.Place})
 		}
 	}
@@ -206,31 +209,19 @@ func (p *plan) sightings(bird predict.Bird, found []predict.Pass, from, to time.
 
 // seenAt are the passes of a bird at an outing that culminate in its span.
 func (p *plan) seenAt(o storage.Outing, bird predict.Bird, from, to time.Time) []predict.Pass {
-	found, err := p.sky.Passes(o.Place, bird.Catalog, from, to)
+	found, err := p.Sky.Passes(o.Place, bird.Catalog, from, to)
 	if err != nil {
 		return nil // told where birds are shown
 	}
-	return only(found, func(f predict.Pass) bool { return !f.AOS.IsZero() && !f.LOS.IsZero() && o.Holds(f.TCA) })
-}
-
-// outingAt is the armed outing that a moment falls into.
-func (p *plan) outingAt(at time.Time) (storage.Outing, bool) { return outingAt(p.op, at) }
-
-func outingAt(op storage.Operator, at time.Time) (storage.Outing, bool) {
-	for _, o := range op.Outings {
-		if !o.Armed.IsZero() && o.Holds(at) {
-			return o, true
-		}
-	}
-	return storage.Outing{}, false
+	return tx.Filter(found, func(f predict.Pass) bool { return !f.AOS.IsZero() && !f.LOS.IsZero() && o.Holds(f.TCA) })
 }
 
 // armOutings arms the passes that armed outings want, in place.
 func (p *plan) armOutings(all []storage.Pass) {
 	for i, pass := range all {
-		o, out := p.outingAt(pass.TCA)
+		o, out := p.Op.OutingAt(pass.TCA)
 		switch {
-		case pass.Void || !pass.AOS.After(p.now()):
+		case pass.Void || !pass.AOS.After(p.Now()):
 		case out && p.wants(o, pass):
 			all[i] = armedWith(pass)
 		case pass.Arm == storage.ArmOuting:
@@ -241,7 +232,7 @@ func (p *plan) armOutings(all []storage.Pass) {
 
 // leftOut reports whether the rules would arm a pass that an outing doesn't want.
 func (p *plan) leftOut(pass storage.Pass, arm storage.Arming) bool {
-	o, out := p.outingAt(pass.TCA)
+	o, out := p.Op.OutingAt(pass.TCA)
 	return out && arm == storage.ArmAuto && pass.Decided.IsZero() && !p.wants(o, pass)
 }
 
@@ -256,12 +247,12 @@ func (p *plan) wants(o storage.Outing, pass storage.Pass) bool {
 	}
 	names := o.Birds
 	if len(names) == 0 {
-		names = p.op.Remind.Birds
+		names = p.Op.Remind.Birds
 	}
-	if !sky.Wanted(names, pass.Bird, p.sky.Birds()) {
+	if !sky.Wanted(names, pass.Bird, p.Sky.Birds()) {
 		return false
 	}
-	view, ok := p.passView(pass)
+	view, ok := p.PassView(pass)
 	reached := func(g parse.Grid) bool {
 		_, in := view.With(g)
 		return in
@@ -281,16 +272,16 @@ func outingText(o storage.Outing, passes []outingPass, errs []error) string {
 	for _, pass := range passes {
 		views = append(views, pass.view)
 	}
-	return say.OutingPasses(outingView(o), views, say.Refusals(refusedView(errs)))
+	return say.OutingPasses(shown.Outing(o), views, say.Refusals(shown.Refused(errs)))
 }
 
 // outingPasses works an outing's passes out, those known already as they are
 // known, and says which birds can't be predicted.
 func (p *plan) outingPasses(o storage.Outing) (all []outingPass, errs []error) {
-	known := p.allPassesIn(o.From, o.Until)
-	for _, bird := range p.sky.Birds() {
-		if _, err := p.sky.Passes(o.Place, bird.Catalog, o.From, o.Until); err != nil {
-			if p.wants(o, storage.Pass{Bird: sky.Ref(bird), Place: o.Place, PeakElDeg: 90}) || p.sky.Follows(p.op.Remind, bird) {
+	known := p.AllPassesIn(o.From, o.Until)
+	for _, bird := range p.Sky.Birds() {
+		if _, err := p.Sky.Passes(o.Place, bird.Catalog, o.From, o.Until); err != nil {
+			if p.wants(o, storage.Pass{Bird: sky.Ref(bird), Place: o.Place, PeakElDeg: 90}) || p.Sky.Follows(p.Op.Remind, bird) {
 				errs = append(errs, err)
 			}
 			continue
@@ -302,7 +293,7 @@ func (p *plan) outingPasses(o storage.Outing) (all []outingPass, errs []error) {
 			}); i >= 0 {
 				pass = seen(known[i], sighting{f, o.Place})
 			}
-			if view, ok := p.passView(pass); ok && pass.AOS.After(p.now()) && p.wants(o, pass) {
+			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.wants(o, pass) {
 				view.Wanted = o.Wanted // it may not be armed yet
 				all = append(all, outingPass{pass, view})
 			}
@@ -315,29 +306,29 @@ func (p *plan) outingPasses(o storage.Outing) (all []outingPass, errs []error) {
 // early is the reminder well ahead, for the first pass after a pause: between
 // passes the phone stays quiet.
 func (p *plan) early(pass storage.Pass) {
-	now := p.now()
+	now := p.Now()
 	if !pass.Early.IsZero() || pass.Arm != storage.ArmOuting || !pass.Decided.IsZero() {
 		return
 	}
 	pass.Early = now
-	p.passes[pass.ID] = pass
-	before := only(p.passesIn(pass.AOS.Add(-earlyLead-p.op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
+	p.PutPass(pass)
+	before := tx.Filter(p.PassesIn(pass.AOS.Add(-earlyLead-p.Op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
 		return other.ID != pass.ID && other.Followed() && other.AOS.Before(pass.AOS)
 	})
-	view, ok := p.passView(pass)
-	if !ok || len(before) > 0 || !now.Before(pass.AOS.Add(-p.op.Remind.Lead)) {
+	view, ok := p.PassView(pass)
+	if !ok || len(before) > 0 || !now.Before(pass.AOS.Add(-p.Op.Remind.Lead)) {
 		return
 	}
-	p.post(storage.Post{
-		Name: p.name("early", pass.ID), NotAfter: pass.AOS.Add(-p.op.Remind.Lead), Pass: pass.ID,
-		Text: say.Early(view, now, zoneOf(pass.Place)), Buttons: p.thereButtons(pass),
+	p.Post(storage.Post{
+		Name: p.Name("early", pass.ID), NotAfter: pass.AOS.Add(-p.Op.Remind.Lead), Pass: pass.ID,
+		Text: say.Early(view, now, shown.Zone(pass.Place)), Buttons: p.thereButtons(pass),
 	})
 }
 
 // outingNow is the armed outing around a moment.
 func (p *plan) outingNow() (storage.Outing, bool) {
-	now := p.cardTime()
-	for _, o := range p.op.Outings {
+	now := p.CardTime()
+	for _, o := range p.Op.Outings {
 		if !o.Armed.IsZero() && now.After(o.From.Add(-outingMargin)) && now.Before(o.Until.Add(outingMargin)) {
 			return o, true
 		}
@@ -348,19 +339,19 @@ func (p *plan) outingNow() (storage.Outing, bool) {
 // apartFrom reports whether the place set is another than an outing's, and the
 // operator has not said yet which holds.
 func (p *plan) apartFrom(o storage.Outing) bool {
-	return !slices.Equal(p.op.Place.Grids, o.Place.Grids) && !o.Here.After(p.op.Place.Set)
+	return !slices.Equal(p.Op.Place.Grids, o.Place.Grids) && !o.Here.After(p.Op.Place.Set)
 }
 
 // thereButtons ask, before a pass of an outing, where the operator is, if that
 // would matter: the place set is another one.
 func (p *plan) thereButtons(pass storage.Pass) [][]storage.Button {
-	o, out := p.outingAt(pass.TCA)
+	o, out := p.Op.OutingAt(pass.TCA)
 	if !out || !p.apartFrom(o) {
 		return nil
 	}
 	return [][]storage.Button{
-		{{Label: say.ThereLabel(placeView(o.Place)), Data: outingData(tapThere, o)}},
-		{{Label: say.NotThereLabel(placeView(p.op.Place)), Data: outingData(tapNotThere, o)}},
+		{{Label: say.ThereLabel(shown.Place(o.Place)), Data: outingData(tapThere, o)}},
+		{{Label: say.NotThereLabel(shown.Place(p.Op.Place)), Data: outingData(tapNotThere, o)}},
 	}
 }
 
@@ -368,13 +359,13 @@ func (p *plan) thereButtons(pass storage.Pass) [][]storage.Button {
 // the grid of another place.
 func (p *plan) askThere() {
 	o, out := p.outingNow()
-	if !out || len(p.ashore(o)) == 0 || p.ev.Kind == Tapped {
+	if !out || len(p.ashore(o)) == 0 || p.Event.Kind == event.Tapped {
 		return
 	}
-	for _, c := range p.touched() {
-		if pass, ok := p.pass(c.Pass); ok && len(p.thereButtons(pass)) > 0 {
-			p.put(storage.Post{
-				Name: p.name("there", o.ID), Text: say.AskThere(placeView(p.op.Place), placeView(o.Place)), Buttons: p.thereButtons(pass), Pass: pass.ID,
+	for _, c := range p.Touched() {
+		if pass, ok := p.Pass(c.Pass); ok && len(p.thereButtons(pass)) > 0 {
+			p.Put(storage.Post{
+				Name: p.Name("there", o.ID), Text: say.AskThere(shown.Place(p.Op.Place), shown.Place(o.Place)), Buttons: p.thereButtons(pass), Pass: pass.ID,
 			})
 			return
 		}
@@ -385,12 +376,12 @@ func (p *plan) askThere() {
 // set instead of the outing's.
 func (p *plan) ashore(o storage.Outing) []storage.Contact {
 	var all []storage.Contact
-	for _, pass := range p.passesIn(o.From, o.Until) {
+	for _, pass := range p.PassesIn(o.From, o.Until) {
 		if !samePlace(pass.Place, o.Place) {
 			continue
 		}
-		for _, c := range p.contactsOf(pass.ID) {
-			if c.State != storage.Dropped && slices.Equal(c.OwnGrids, p.op.Place.Grids) && !slices.Equal(c.OwnGrids, o.Place.Grids) {
+		for _, c := range p.ContactsOf(pass.ID) {
+			if c.State != storage.Dropped && slices.Equal(c.OwnGrids, p.Op.Place.Grids) && !slices.Equal(c.OwnGrids, o.Place.Grids) {
 				all = append(all, c)
 			}
 		}
@@ -402,24 +393,24 @@ func (p *plan) ashore(o storage.Outing) []storage.Contact {
 // there already.
 func (p *plan) arriveAt(o storage.Outing) {
 	p.offerChange(p.ashore(o), storage.Change{Field: "grid", Grids: slices.Clone(o.Place.Grids)})
-	moved := len(p.contacts)
-	p.op.Place = o.Place
-	p.op.Place.Set = p.now()
+	moved := len(p.Contacts)
+	p.Op.Place = o.Place
+	p.Op.Place.Set = p.Now()
 	p.replan()
-	p.dropThereButtons(say.Arrived(placeView(p.op.Place), moved))
+	p.dropThereButtons(say.Arrived(shown.Place(p.Op.Place), moved))
 	p.show()
 }
 
 // dropThereButtons takes the question off the post that was tapped, and answers.
 func (p *plan) dropThereButtons(text string) {
-	post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) })
-	rows := only(post.Buttons, func(row []storage.Button) bool { return !isThere(row) })
+	post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) })
+	rows := tx.Filter(post.Buttons, func(row []storage.Button) bool { return !isThere(row) })
 	if !ok || len(rows) == 0 && post.Pass != "" && post.Silent {
-		p.editTapped(text)
+		p.EditTapped(text)
 		return
 	}
-	p.editTapped(post.Text, rows...)
-	p.say(text)
+	p.EditTapped(post.Text, rows...)
+	p.Say(text)
 }
 
 func isThere(row []storage.Button) bool {

@@ -8,14 +8,16 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
 )
 
 // outingAhead is how far ahead an outing may be: elements serve no longer.
-const outingAhead = 28 * day
+const outingAhead = 28 * tx.Day
 
 var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?[-–](\d{1,2})(?::([0-5]\d))?h?$`)
 
@@ -40,14 +42,14 @@ type outingReader struct {
 // operator.
 func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := outingReader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
-	today := dayOf(now, zoneOf(op.Place))
+	today := dayOf(now, shown.Zone(op.Place))
 	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
-			return storage.Outing{}, sayable(say.BadOuting(word))
+			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
 		}
 	}
 	if len(r.grids) == 0 && !r.here {
-		return storage.Outing{}, sayable(say.OutingWhere)
+		return storage.Outing{}, tx.Sayable(say.OutingWhere)
 	}
 	if err := r.settleDay(today); err != nil {
 		return storage.Outing{}, err
@@ -59,9 +61,9 @@ func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (st
 	if len(o.Wanted) == 0 {
 		o.Wanted = op.Wanted
 	}
-	o.From, o.Until = r.span(zoneOf(o.Place))
+	o.From, o.Until = r.span(shown.Zone(o.Place))
 	if !o.Until.After(now) || o.From.Sub(now) > outingAhead {
-		return storage.Outing{}, sayable(say.OutingRange(outingView(o), int(outingAhead/day)))
+		return storage.Outing{}, tx.Sayable(say.OutingRange(shown.Outing(o), int(outingAhead/tx.Day)))
 	}
 	return o, nil
 }
@@ -172,7 +174,7 @@ func (r *outingReader) settleDay(today localDay) error {
 		}
 	}
 	if r.day.IsZero() || r.dayNumber != 0 && r.day.Day() != r.dayNumber {
-		return sayable(say.OutingWhen)
+		return tx.Sayable(say.OutingWhen)
 	}
 	return nil
 }

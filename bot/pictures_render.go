@@ -9,13 +9,14 @@ import (
 	"skyslate/bot/calendar"
 	"skyslate/bot/draw"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
 )
 
-// shown is what a picture or a calendar file of passes is made from.
-type shown struct {
+// material is what a picture or a calendar file of passes is made from.
+type material struct {
 	op     storage.Operator
 	passes []storage.Pass
 	views  []say.Pass // of each
@@ -23,8 +24,8 @@ type shown struct {
 
 // show reads anew what a recipe names: passes that are gone, or that nothing is
 // known of any more, are left out; none at all can't be rendered.
-func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error) {
-	var s shown
+func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (material, error) {
+	var s material
 	err := d.store.View(func(v *storage.View) (err error) {
 		if s.op, _, err = v.Operator(op); err != nil {
 			return err
@@ -38,7 +39,7 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 			if err != nil {
 				return err
 			}
-			if view, can := passView(own, pass, s.op); ok && can && !pass.Void {
+			if view, can := shown.Pass(own, pass, s.op); ok && can && !pass.Void {
 				s.passes, s.views = append(s.passes, pass), append(s.views, view)
 			}
 		}
@@ -192,7 +193,7 @@ func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 		view := s.views[i]
 		entries = append(entries, calendar.Entry{
 			UID: calendarUID(pass), Start: pass.AOS, End: pass.LOS,
-			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, zoneOf(pass.Place)),
+			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, shown.Zone(pass.Place)),
 			Place: say.Grids(pass.Place.Grids), LatDeg: pass.Place.LatDeg, LonDeg: pass.Place.LonDeg,
 			Alarms: alarmsOf(s.op, pass),
 		})

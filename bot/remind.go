@@ -7,23 +7,24 @@ import (
 
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
 // setRemind shows or changes what the operator is reminded of.
 func (p *plan) setRemind(rest string) {
 	if rest == "" {
-		p.say(say.Reminders(say.Remind(p.op.Remind), p.sky.ProperNames(), p.local()))
+		p.Say(say.Reminders(say.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
 		return
 	}
-	r, err := changeRemind(p.op.Remind, rest, p.sky)
+	r, err := changeRemind(p.Op.Remind, rest, p.Sky)
 	if err != nil {
-		p.say(err.Error())
+		p.Say(err.Error())
 		return
 	}
-	p.op.Remind = r
+	p.Op.Remind = r
 	p.replan()
-	p.say(say.Reminders(say.Remind(r), p.sky.ProperNames(), p.local()))
+	p.Say(say.Reminders(say.Remind(r), p.Sky.ProperNames(), p.Local()))
 }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
@@ -38,7 +39,7 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 		r.Off = verb == "off"
 	case "picture":
 		if rest != "" && rest != "on" && rest != "off" {
-			return r, sayable(say.BadPicture)
+			return r, tx.Sayable(say.BadPicture)
 		}
 		r.Picture = rest != "off"
 	case "evening":
@@ -62,7 +63,7 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 	case "birds":
 		return changeBirds(r, rest, s)
 	default:
-		return r, sayable(say.UnknownSetting(verb))
+		return r, tx.Sayable(say.UnknownSetting(verb))
 	}
 	return r, err
 }
@@ -70,7 +71,7 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 func whole(text, setting, unit string, least, most int) (int, error) {
 	n, err := strconv.Atoi(text)
 	if err != nil || n < least || n > most {
-		return 0, sayable(say.BadNumber(text, setting, unit, least, most))
+		return 0, tx.Sayable(say.BadNumber(text, setting, unit, least, most))
 	}
 	return n, nil
 }
@@ -80,7 +81,7 @@ func changeHours(r storage.Remind, text string) (storage.Remind, error) {
 	from, err1 := strconv.Atoi(strings.TrimSpace(a))
 	until, err2 := strconv.Atoi(strings.TrimSpace(b))
 	if !ok || err1 != nil || err2 != nil || from < 0 || from > 23 || until < 1 || until > 24 {
-		return r, sayable(say.BadHours(text))
+		return r, tx.Sayable(say.BadHours(text))
 	}
 	r.From, r.Until = from, until
 	return r, nil
@@ -90,7 +91,7 @@ func changeHours(r storage.Remind, text string) (storage.Remind, error) {
 func changeBirds(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
 	words := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' })
 	if len(words) == 0 {
-		return r, sayable(say.NameBirds(s.ProperNames()))
+		return r, tx.Sayable(say.NameBirds(s.ProperNames()))
 	}
 	r.Birds = nil
 	if len(words) == 1 && words[0] == "on" {
@@ -99,7 +100,7 @@ func changeBirds(r storage.Remind, text string, s *sky.Sky) (storage.Remind, err
 	for _, word := range words {
 		bird, ok := s.Bird(word)
 		if !ok {
-			return r, sayable(say.UnknownBird(word, s.ProperNames()))
+			return r, tx.Sayable(say.UnknownBird(word, s.ProperNames()))
 		}
 		r.Birds = append(r.Birds, bird.Name)
 	}

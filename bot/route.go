@@ -3,7 +3,9 @@ package bot
 import (
 	"strings"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -12,56 +14,56 @@ func (p *plan) run() {
 	if !p.fits() {
 		return
 	}
-	if p.ev.Kind != Moment {
+	if p.Event.Kind != event.Moment {
 		p.catchUp()
 	}
-	switch p.ev.Kind {
-	case Moment:
+	switch p.Event.Kind {
+	case event.Moment:
 		p.moment()
-	case Said:
+	case event.Said:
 		p.arrive()
 		p.said()
-	case Edited:
+	case event.Edited:
 		p.edited()
-	case Tapped:
+	case event.Tapped:
 		p.alive()
 		p.tapped()
-	case Placed:
+	case event.Placed:
 		p.arrive()
 		p.placed()
-	case Handed:
+	case event.Handed:
 		p.arrive()
 		p.handed()
-	case Spoken:
+	case event.Spoken:
 		p.arrive()
 		p.spoken()
-	case Other:
+	case event.Other:
 		p.arrive()
-		p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-		p.say(say.CantRead)
+		p.Message = &storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
+		p.Say(say.CantRead)
 	}
 }
 
 // said handles a message: a command, the answer to an open question, a reply,
 // or lines for the log. Whatever it is, it is kept word for word.
 func (p *plan) said() {
-	m := storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-	p.message = &m
-	if name, rest, ok := command(m.Text); ok {
+	m := storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
+	p.Message = &m
+	if name, rest, ok := tx.Command(m.Text); ok {
 		p.command(name, rest)
 		return
 	}
 	if p.pasted(m.Text) {
 		return
 	}
-	if p.op.Asking != "" {
-		m.Answers = p.op.Asking
+	if p.Op.Asking != "" {
+		m.Answers = p.Op.Asking
 		p.answer(m.Answers, m.Text)
 		return
 	}
-	if !p.ready() {
-		p.say(say.KeptAsNote)
-		p.ask()
+	if !p.Ready() {
+		p.Say(say.KeptAsNote)
+		p.Ask()
 		return
 	}
 	p.log(&m)
@@ -69,22 +71,6 @@ func (p *plan) said() {
 
 // wordMore behind /help asks for what the one screen has no room for.
 const wordMore = "more"
-
-// The words that work without a slash when they are the whole message.
-var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
-
-// command splits a command from its argument: "/at JO33", "/at@a_bot JO33", or
-// one of the bare words alone.
-func command(text string) (name, rest string, ok bool) {
-	text = strings.TrimSpace(text)
-	if !strings.HasPrefix(text, "/") {
-		word := strings.ToLower(text)
-		return word, "", bareCommands[word]
-	}
-	name, rest, _ = strings.Cut(strings.ReplaceAll(text[1:], "\n", " "), " ")
-	name, _, _ = strings.Cut(name, "@")
-	return strings.ToLower(name), strings.TrimSpace(rest), true
-}
 
 func (p *plan) command(name, rest string) {
 	switch name {
@@ -140,13 +126,13 @@ func (p *plan) command(name, rest string) {
 		p.setRemind(rest)
 	case "help":
 		if strings.EqualFold(rest, wordMore) {
-			p.say(say.HelpMore)
+			p.Say(say.HelpMore)
 			return
 		}
-		p.say(say.Help)
+		p.Say(say.Help)
 	case "forget":
 		p.askForget()
 	default:
-		p.say(say.UnknownCommand(name))
+		p.Say(say.UnknownCommand(name))
 	}
 }

@@ -8,6 +8,8 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -34,7 +36,7 @@ const (
 
 // tapped answers a button.
 func (p *plan) tapped() {
-	verb, rest, _ := strings.Cut(p.ev.Data, ":")
+	verb, rest, _ := strings.Cut(p.Event.Data, ":")
 	switch verb {
 	case tapPick, tapKeep, tapDrop, tapHeard, tapNoTime:
 		p.settleDoubt(verb, rest)
@@ -69,7 +71,7 @@ func (p *plan) tapped() {
 	case tapForget:
 		p.tapForget(rest)
 	default:
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 	}
 }
 
@@ -79,20 +81,20 @@ func (p *plan) settleDoubt(verb, rest string) {
 	for i, s := range strings.SplitN(rest, ":", 3) {
 		v, err := strconv.Atoi(s)
 		if err != nil {
-			p.say(say.OldButton)
+			p.Say(say.OldButton)
 			return
 		}
 		n[i] = v
 	}
-	c, ok := p.contact(uint64(n[0]))
+	c, ok := p.Contact(uint64(n[0]))
 	if !ok || c.Version != n[1] {
-		p.say(say.Settled(contactView(c), ok))
+		p.Say(say.Settled(shown.Contact(c), ok))
 		return
 	}
 	var pick *storage.Candidate
 	if verb == tapPick {
 		if n[2] < 0 || n[2] >= len(c.Candidates) {
-			p.say(say.OldButton)
+			p.Say(say.OldButton)
 			return
 		}
 		pick = &c.Candidates[n[2]]
@@ -104,7 +106,7 @@ func (p *plan) settleDoubt(verb, rest string) {
 func (p *plan) decide(c storage.Contact, verb string, pick *storage.Candidate) {
 	s, key, ok := p.keyOf(c)
 	if !ok {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
@@ -122,13 +124,13 @@ func twoNumbers(s string) (a, b int64, ok bool) {
 // tapChoose makes a pass the one that lines belong to, and the answer for what
 // waits for one.
 func (p *plan) tapChoose(id storage.PassID) {
-	pass, ok := p.pass(id)
+	pass, ok := p.Pass(id)
 	if !ok {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.offer(p.present(), storage.Evidence{Kind: storage.EvPass, Pass: id})
-	p.editTapped(say.Chosen(planned(pass), len(only(p.touched(), storage.Contact.Exported))))
+	p.EditTapped(say.Chosen(shown.Planned(pass), len(tx.Filter(p.Touched(), storage.Contact.Exported))))
 	p.show()
 }
 
@@ -140,19 +142,19 @@ func (p *plan) tapAnswerPass(rest string) {
 	delivery := time.UnixMilli(milli).UTC()
 	s := p.sittingWith(delivery)
 	if !ok || err != nil || s == nil {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.offer(s, storage.Evidence{Kind: storage.EvPass, Pass: storage.PassID(id), Delivery: delivery})
-	if post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) }); ok && !strings.HasPrefix(post.Name, p.whichPost(delivery)) && !strings.HasPrefix(post.Name, p.name("ack")) {
-		p.editTapped(p.settledBy(s, delivery))
+	if post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) }); ok && !strings.HasPrefix(post.Name, p.whichPost(delivery)) && !strings.HasPrefix(post.Name, p.Name("ack")) {
+		p.EditTapped(p.settledBy(s, delivery))
 	}
 	p.show()
 }
 
 // sittingWith is the sitting of the last hours that holds a delivery.
 func (p *plan) sittingWith(delivery time.Time) *sitting {
-	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
 	for id := last.ID; id > 0; id-- {
 		s, ok := p.sittingOf(id)
 		if !ok || s.Last.Before(delivery) {
@@ -163,25 +165,4 @@ func (p *plan) sittingWith(delivery time.Time) *sitting {
 		}
 	}
 	return nil
-}
-
-// editTapped replaces the text of the post whose button was tapped, and its
-// buttons.
-func (p *plan) editTapped(text string, rows ...[]storage.Button) {
-	post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) })
-	if !ok {
-		p.say(text, rows...)
-		return
-	}
-	post.Text, post.Buttons = text, rows
-	post.NotAfter = time.Time{}
-	p.put(post)
-}
-
-// later returns the later of two moments.
-func later(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
 }

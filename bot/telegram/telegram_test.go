@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	"skyslate/bot/run"
 	"skyslate/bot/sky"
@@ -129,7 +130,7 @@ func (h *house) operator(id int64) *apitest.Phone {
 	now := time.Now().UTC()
 	grid := parse.MustParseGrid("JO33")
 	err := h.desk.SetUp(storage.Operator{
-		ID: operatorID(id), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("OX9QZT"), Remind: bot.DefaultRemind(),
+		ID: operatorID(id), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("OX9QZT"), Remind: storage.DefaultRemind(),
 		Place: storage.Place{Grids: []parse.Grid{grid}, LatDeg: 53.5, LonDeg: 7, Zone: "UTC", Set: now},
 	}, now)
 	if err != nil {
@@ -332,7 +333,7 @@ func TestDocument(t *testing.T) {
 		if a := answerTo(t, p, sent); !strings.Contains(a.Text, "Those elements are dated") {
 			t.Errorf("elements: %q", a.Text)
 		}
-		large := p.Document("large.tle", make([]byte, bot.MaxDocument+1), "")
+		large := p.Document("large.tle", make([]byte, event.MaxDocument+1), "")
 		h.settle()
 		if a := answerTo(t, p, large); !strings.Contains(a.Text, "too large") {
 			t.Errorf("too large a file: %q", a.Text)

@@ -112,7 +112,7 @@ func populate(t *testing.T, server *apitest.Server, data string, bird overhead, 
 		err := desk.SetUp(storage.Operator{
 			ID: storage.OperatorID(fmt.Sprint(id)), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
 			Place:  storage.Place{Grids: []parse.Grid{bird.grid}, LatDeg: bird.site.LatDeg, LonDeg: bird.site.LonDeg, Zone: "UTC", Set: now},
-			Remind: bot.DefaultRemind(),
+			Remind: storage.DefaultRemind(),
 		}, now.UTC())
 		if err != nil {
 			t.Fatal(err)
