@@ -8,12 +8,10 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
 )
-
-// maxChoices is how many candidates a question offers.
-const maxChoices = 4
 
 // echo says how each contact was taken, a line each.
 func (p *plan) echo(contacts []storage.Contact) string {
@@ -49,7 +47,7 @@ func (p *plan) question(c storage.Contact) {
 // answerButtons are the answers to the question what a contact is.
 func answerButtons(c storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
-	for i, cand := range c.Candidates[:min(len(c.Candidates), maxChoices)] {
+	for i, cand := range c.Candidates[:min(len(c.Candidates), tx.MaxChoices)] {
 		rows = append(rows, []storage.Button{{
 			Label: say.StationLabel(cand.Call, cand.Grids), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
 		}})

@@ -247,7 +247,7 @@ func (p *plan) birdChange(catalog int, err error) {
 	case err != nil:
 		p.Err = err
 	default:
-		p.replan()
+		p.Replan()
 		p.sayBird(catalog, say.YoursAlone)
 	}
 }
@@ -269,7 +269,7 @@ func (p *plan) removeBird(catalog int, name string) {
 		own.Birds = append(own.Birds, sky.Change{Catalog: catalog, Gone: true})
 	}
 	p.keepOwn(own)
-	p.replan()
+	p.Replan()
 	p.Say(say.RemovedBird(name, shared))
 }
 
@@ -279,7 +279,7 @@ func (p *plan) shareBird(catalog int, name string) {
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	own.Sets = slices.DeleteFunc(own.Sets, func(e predict.Elements) bool { return e.Catalog == catalog })
 	p.keepOwn(own)
-	p.replan()
+	p.Replan()
 	if _, ok := p.Sky.ByCatalog(catalog); !ok {
 		p.Say(say.RemovedBird(name, false))
 		return
@@ -289,7 +289,7 @@ func (p *plan) shareBird(catalog int, name string) {
 
 func (p *plan) allShared() {
 	p.keepOwn(sky.Own{})
-	p.replan()
+	p.Replan()
 	p.Say(say.SharedAgain + "\n" + p.birdList(nil))
 }
 

@@ -198,8 +198,8 @@ func (d *Desk) plan(ev event.Event) (p *plan, err error) {
 		if p.forgotten {
 			return p.Err
 		}
-		p.refreshCards()
-		p.askThere()
+		p.RefreshCards()
+		p.AskThere()
 		p.finish()
 		return p.Err
 	})

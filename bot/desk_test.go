@@ -3,7 +3,6 @@ package bot
 import (
 	"encoding/json"
 	"fmt"
-	"strings"
 	"testing"
 	"time"
 
@@ -190,70 +189,5 @@ func TestEventRoundTrip(t *testing.T) {
 	b, _ := json.Marshal(got)
 	if string(a) != string(b) {
 		t.Errorf("got %s, want %s", b, a)
-	}
-}
-
-func TestChangeRemind(t *testing.T) {
-	own := inventedSky(t)
-	for _, c := range []struct {
-		text string
-		want func(*storage.Remind)
-		fail string
-	}{
-		{text: "ahead 15", want: func(r *storage.Remind) { r.Lead = 15 * time.Minute }},
-		{text: "peak 20°", want: func(r *storage.Remind) { r.PeakDeg = 20 }},
-		{text: "hours 22-6", want: func(r *storage.Remind) { r.From, r.Until = 22, 6 }},
-		{text: "daily 0", want: func(r *storage.Remind) { r.PerDay = 0 }},
-		{text: "off", want: func(r *storage.Remind) { r.Off = true }},
-		{text: "birds ochre2, OCHRE-1", want: func(r *storage.Remind) { r.Birds = []string{"OCHRE-2", "OCHRE-1"} }},
-		{text: "picture", want: func(r *storage.Remind) { r.Picture = true }},
-		{text: "picture off", want: func(*storage.Remind) {}},
-		{text: "picture maybe", fail: "picture on"},
-		{text: "birds on", want: func(*storage.Remind) {}},
-		{text: "birds nonesuch", fail: "nonesuch"},
-		{text: "birds", fail: "Name the birds"},
-		{text: "peak 91", fail: "degrees from 0 to 90"},
-		{text: "hours 6", fail: "two local hours"},
-		{text: "sing", fail: "sing"},
-	} {
-		got, err := changeRemind(storage.DefaultRemind(), c.text, own)
-		if c.fail != "" {
-			if err == nil || !strings.Contains(err.Error(), c.fail) {
-				t.Errorf("%q: error %v, want one with %q", c.text, err, c.fail)
-			} else {
-				checkFits(t, err.Error())
-			}
-			continue
-		}
-		want := storage.DefaultRemind()
-		c.want(&want)
-		if a, b := fmt.Sprint(got), fmt.Sprint(want); err != nil || a != b {
-			t.Errorf("%q: got %s, %v, want %s", c.text, a, err, b)
-		}
-	}
-}
-
-func TestMeeting(t *testing.T) {
-	for _, c := range []struct {
-		grids    string
-		lat, lon float64
-	}{
-		{"JO33", 53.5, 7},
-		{"JO33 JO43", 53.5, 8},         // the line between them
-		{"JO33 JO34 JO43 JO44", 54, 8}, // the corner
-		{"RA90 AA00", -89.5, 180},      // across the date line
-	} {
-		var grids []parse.Grid
-		for g := range strings.FieldsSeq(c.grids) {
-			grids = append(grids, parse.MustParseGrid(g))
-		}
-		lat, lon := meeting(grids)
-		// Two squares of one row meet a little poleward of their parallel.
-		if d := lat - c.lat; d < -0.01 || d > 0.01 {
-			t.Errorf("%s: latitude %f, want %f", c.grids, lat, c.lat)
-		}
-		if d := lon - c.lon; d*d > 1e-6 && (d+360)*(d+360) > 1e-6 {
-			t.Errorf("%s: longitude %f, want %f", c.grids, lon, c.lon)
-		}
 	}
 }

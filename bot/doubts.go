@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"skyslate/bot/contact"
@@ -27,7 +28,7 @@ func (p *plan) summarise(pass storage.Pass, after uint64) {
 	doubts, more := doubtsOf(all), p.summaryMore(pass, all)
 	if len(doubts) == 0 {
 		post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), more, nil)
-		p.Put(p.asCard(pass, post))
+		p.Put(p.AsCard(pass, post))
 		return
 	}
 	now := doubts[0]
@@ -45,7 +46,7 @@ func (p *plan) summarise(pass storage.Pass, after uint64) {
 			Label: say.LabelLater, Data: fmt.Sprintf("%s:%d", tapNext, now.ID),
 		})
 	}
-	p.Put(p.asCard(pass, post))
+	p.Put(p.AsCard(pass, post))
 }
 
 // tapNextDoubt leaves a doubt for later and asks the next.
@@ -58,4 +59,52 @@ func (p *plan) tapNextDoubt(rest string) {
 		return
 	}
 	p.summarise(pass, id)
+}
+
+// set handles LOS: the summary of what was logged.
+func (p *plan) set(pass storage.Pass) {
+	if !pass.Closed.IsZero() {
+		return
+	}
+	pass.Closed = p.Now()
+	p.PutPass(pass)
+	if pass.Arm == storage.ArmHand || p.Op.Chosen == pass.ID || !pass.Carded.IsZero() || p.WorkedOn(pass) {
+		p.summarise(pass, 0)
+	}
+	p.NextCard(pass)
+}
+
+// refreshSummaries brings the summaries up to date of passes that are over and
+// whose contacts the plan changed.
+func (p *plan) refreshSummaries() {
+	done := map[storage.PassID]bool{}
+	for _, c := range p.Touched() {
+		before := c.Pass
+		if old, ok := p.StoredContact(c.ID); ok {
+			before = old.Pass
+		}
+		for _, id := range []storage.PassID{before, c.Pass} {
+			if pass, ok := p.Pass(id); ok && !done[id] && !pass.Closed.IsZero() {
+				done[id] = true
+				p.summarise(pass, 0)
+			}
+		}
+	}
+}
+
+// summaryMore is what a summary says beside the contacts: what became of the
+// skeds, and what was new.
+func (p *plan) summaryMore(pass storage.Pass, all []storage.Contact) []string {
+	var lines []string
+	if view, ok := p.PassView(pass); ok {
+		for _, s := range view.Skeds {
+			worked := slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Call == s.Call && c.Exported() })
+			lines = append(lines, say.SkedOutcome(view, s, worked)...)
+		}
+	}
+	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !p.Repeats(c) })
+	if len(good) > 0 && p.HasPast(good[0]) {
+		lines = append(lines, p.newsTally(good)...)
+	}
+	return lines[:min(len(lines), say.Lines/2)]
 }

@@ -77,7 +77,7 @@ func (p *plan) readElements(body []byte, name string) {
 	before := p.Sky
 	leftOut := p.takeElements(sets)
 	if p.Ready() {
-		p.replan()
+		p.Replan()
 	}
 	took := say.Taken{Sets: len(sets), Faults: problems, LeftOut: leftOut, Most: sky.MostSets}
 	var refused []error

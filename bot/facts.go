@@ -153,7 +153,7 @@ func (f *factsOf) endings(tail string) []parse.Callsign {
 				if tx.Remembered(c) && f.elsewhereMade(c) && !slices.Contains(calls, c.Call.String()) {
 					calls = append(calls, c.Call.String())
 				}
-				return len(calls) < 2*maxChoices
+				return len(calls) < 2*tx.MaxChoices
 			})
 		})
 		return calls

@@ -21,8 +21,6 @@ const (
 	adifTogether = "together"
 )
 
-const recipeADIF = "adif"
-
 // An order is what is to be handed over: the contacts of a span of time, or of a
 // pass in it; without a word only what is new since the last time.
 type order struct {
@@ -258,7 +256,7 @@ func (p *plan) sendADIF(n int, o order, part, doubtful []storage.Contact) {
 	p.Post(storage.Post{
 		Name: p.Name("adif", p.Event.ID, n), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
 		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), p.passNames(part), o.from, o.to),
-		Recipe: &storage.Recipe{Kind: recipeADIF, FileName: logbook.FileName(part), Contacts: refs},
+		Recipe: &storage.Recipe{Kind: storage.RecipeADIF, FileName: logbook.FileName(part), Contacts: refs},
 	})
 }
 

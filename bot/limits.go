@@ -24,8 +24,6 @@ const (
 	mostMade      = 200  // files asked for, a day: pictures, logs, calendars
 
 	mostImported = 200_000 // records read, and contacts moved, a day
-	mostArmed    = 100     // passes ahead, by hand
-	mostSkeds    = 10      // of one pass
 
 	mostStored  = 1 << 30 // bytes kept of what an operator sent, about
 	sizeMessage = 250     // of those, a message beside its text
@@ -95,20 +93,6 @@ func (p *plan) weigh() {
 	if p.Event.Kind != event.Moment && p.Event.Kind != event.Handed {
 		p.Op.Flow.Contacts += len(p.Moves)
 	}
-}
-
-// armedFull reports whether as many passes are armed by hand as may be, beside
-// one, and says so.
-func (p *plan) armedFull(but storage.PassID) bool {
-	now := p.Now()
-	armed := tx.Filter(p.PassesIn(now, now.Add(planDays*tx.Day)), func(pass storage.Pass) bool {
-		return pass.Arm == storage.ArmHand && pass.ID != but
-	})
-	if len(armed) < mostArmed {
-		return false
-	}
-	p.Say(say.TooManyArmed)
-	return true
 }
 
 // DocumentsLeft is how many more documents an operator may hand over on the day

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -124,13 +125,13 @@ func TestStandingLimits(t *testing.T) {
 		{"a document that is gone", say.FileGone, func(f *field) {
 			f.event(event.Event{ID: "gone", Kind: event.Handed, Message: 77, Lost: event.LostGone})
 		}},
-		{"wanted grids", say.TooManyWanted(13, mostLookedFor), func(f *field) {
+		{"wanted grids", say.TooManyWanted(13, watch.MostWanted), func(f *field) {
 			f.say("/wanted JO10 JO11 JO12 JO13 JO14 JO15 JO16 JO17 JO18 JO19 JO20 JO21 JO22")
 		}},
 		{"horizon", "at most 8", func(f *field) { f.say("/horizon 1,2,3,4,5,6,7,8,9") }},
 		{"outings", say.TooManyOutings, func(f *field) {
 			change(f, func(op *storage.Operator) {
-				for i := range mostOutings {
+				for i := range watch.MostOutings {
 					op.Outings = append(op.Outings, storage.Outing{ID: int64(i + 1), Place: op.Place, From: f.now, Until: f.now.Add(tx.Day), Armed: f.now})
 				}
 			})
@@ -139,7 +140,7 @@ func TestStandingLimits(t *testing.T) {
 		{"an outing too far ahead", "28 days", func(f *field) { f.say("/outing IP73 2026-12-24 9-15") }},
 		{"passes armed", say.TooManyArmed, func(f *field) {
 			var passes []storage.Pass
-			for i := range mostArmed {
+			for i := range watch.MostArmed {
 				at := f.now.Add(time.Duration(i+1) * 10 * time.Minute)
 				passes = append(passes, storage.Pass{
 					ID: storage.PassID(fmt.Sprintf("%s-1", at.Format("20060102T150405Z"))), Operator: "7", Arm: storage.ArmHand,
@@ -150,18 +151,18 @@ func TestStandingLimits(t *testing.T) {
 			f.say("/passes")
 			last := f.said[len(f.said)-1]
 			for _, row := range last.Buttons {
-				if strings.HasPrefix(row[0].Data, tapArm+":") {
+				if strings.HasPrefix(row[0].Data, watch.TapArm+":") {
 					f.event(event.Event{ID: "tap", Kind: event.Tapped, Post: f.out, Data: row[0].Data})
 					return
 				}
 			}
-			f.event(event.Event{ID: "tap", Kind: event.Tapped, Post: f.out, Data: tapArm + ":" + string(f.unarmed())})
+			f.event(event.Event{ID: "tap", Kind: event.Tapped, Post: f.out, Data: watch.TapArm + ":" + string(f.unarmed())})
 		}},
 		{"skeds", say.TooManySkeds, func(f *field) {
-			for i := range mostSkeds + 1 {
+			for i := range watch.MostSkeds + 1 {
 				f.say(fmt.Sprintf("/sked hx7ab%c jo33 OCHRE-1", 'a'+i))
 				last := f.said[len(f.said)-1]
-				if len(last.Buttons) > 0 && strings.HasPrefix(last.Buttons[0][0].Data, tapSked+":") {
+				if len(last.Buttons) > 0 && strings.HasPrefix(last.Buttons[0][0].Data, watch.TapSked+":") {
 					f.event(event.Event{ID: fmt.Sprint("tap", i), Kind: event.Tapped, Post: f.out, Data: last.Buttons[0][0].Data})
 				}
 			}
@@ -242,7 +243,7 @@ func TestInTurn(t *testing.T) {
 		}
 		return posts
 	}
-	posts := append([]storage.Post{file(recipeSky), file(recipeADIF), file(recipeReach), file(recipeCalendar)},
+	posts := append([]storage.Post{file(storage.RecipeSky), file(storage.RecipeADIF), file(storage.RecipeReach), file(storage.RecipeCalendar)},
 		named("sum/p", "remind/p", "missed/x", "ask/1", "ack/1", "which/p", "say/x/0", "ack/2")...)
 	edit := storage.Post{Operator: "7", Name: "7/sum/q/edit", Op: storage.Edit}
 	posts = append(posts, edit)

@@ -16,15 +16,6 @@ import (
 	"skyslate/storage/logbook"
 )
 
-// News is what a contact brings that nothing earlier did, ever or with its bird.
-type news struct {
-	station, grid             bool
-	stationOnBird, gridOnBird bool
-	before                    int       // contacts with the station, earlier passes
-	last                      time.Time // the latest of them
-	name                      string    // that the station gave last, where this contact has none
-}
-
 // gridsOf returns the grids that a station gave before.
 func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
 	var grids []parse.Grid
@@ -107,12 +98,12 @@ func appendNew(list []string, s string) []string {
 func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, c := range contacts {
-		if c.State != storage.Incomplete || len(rows) == maxChoices {
+		if c.State != storage.Incomplete || len(rows) == tx.MaxChoices {
 			continue
 		}
 		var row []storage.Button
 		for _, g := range p.gridsOf(c.Call) {
-			if len(row) < maxChoices/2 {
+			if len(row) < tx.MaxChoices/2 {
 				row = append(row, storage.Button{
 					Label: fmt.Sprintf("%s %s?", c.Call, g), Data: fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, g),
 				})

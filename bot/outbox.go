@@ -151,21 +151,21 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 // document makes the file that a post's recipe describes.
 func (d *Desk) document(post storage.Post) ([]byte, error) {
 	switch r := post.Recipe; r.Kind {
-	case recipeADIF:
+	case storage.RecipeADIF:
 		return d.adifFile(post)
-	case recipeSky:
+	case storage.RecipeSky:
 		return d.skyPicture(post)
-	case recipeReach:
+	case storage.RecipeReach:
 		return d.reachPicture(post)
-	case recipeWorked:
+	case storage.RecipeWorked:
 		return d.workedPicture(post)
-	case recipeCalendar:
+	case storage.RecipeCalendar:
 		return d.calendarFile(post)
 	}
 	return nil, &unfitError{why: "no known recipe: " + post.Recipe.Kind}
 }
 
-// adifFile renders recipeADIF from the versions of the contacts that it names.
+// adifFile renders storage.RecipeADIF from the versions of the contacts that it names.
 func (d *Desk) adifFile(post storage.Post) ([]byte, error) {
 	r := post.Recipe
 	var contacts []storage.Contact

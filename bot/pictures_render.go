@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/draw"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -67,7 +68,7 @@ func moments(p say.Pass, steps int) []time.Time {
 	return append(all, p.LOS)
 }
 
-// skyPicture renders recipeSky.
+// skyPicture renders storage.RecipeSky.
 func (d *Desk) skyPicture(post storage.Post) ([]byte, error) {
 	s, err := d.show(post.Operator, post.Recipe.Pass)
 	if err != nil {
@@ -97,7 +98,7 @@ func spot(p say.Pass, at time.Time) draw.Spot {
 	return draw.Spot{At: at, AzDeg: l.AzDeg, ElDeg: l.ElDeg}
 }
 
-// reachPicture renders recipeReach.
+// reachPicture renders storage.RecipeReach.
 func (d *Desk) reachPicture(post storage.Post) ([]byte, error) {
 	s, err := d.show(post.Operator, post.Recipe.Pass)
 	if err != nil {
@@ -161,7 +162,7 @@ func farthestKm(p say.Pass) float64 {
 	return math.Min(2.4*slant, halfRoundKm)
 }
 
-// workedPicture renders recipeWorked.
+// workedPicture renders storage.RecipeWorked.
 func (d *Desk) workedPicture(post storage.Post) ([]byte, error) {
 	r := post.Recipe
 	var op storage.Operator
@@ -182,7 +183,7 @@ func (d *Desk) workedPicture(post storage.Post) ([]byte, error) {
 	}.PNG())
 }
 
-// calendarFile renders recipeCalendar.
+// calendarFile renders storage.RecipeCalendar.
 func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 	s, err := d.show(post.Operator, post.Recipe.Passes...)
 	if err != nil {
@@ -195,7 +196,7 @@ func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 			UID: calendarUID(pass), Start: pass.AOS, End: pass.LOS,
 			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, shown.Zone(pass.Place)),
 			Place: say.Grids(pass.Place.Grids), LatDeg: pass.Place.LatDeg, LonDeg: pass.Place.LonDeg,
-			Alarms: alarmsOf(s.op, pass),
+			Alarms: watch.Alarms(s.op, pass),
 		})
 	}
 	return unfit(calendar.File(entries, post.Made, d.version))

@@ -171,8 +171,8 @@ func TestGridsWorked(t *testing.T) {
 // then the post is dropped and nothing is held up.
 func TestPictureGoneIsDropped(t *testing.T) {
 	f := newField(t, "2026-09-01T13:00:00Z")
-	r := storage.Recipe{Kind: recipeSky, FileName: "x.png", Pass: "20260901T000000Z-1"}
-	for name, recipe := range map[string]*storage.Recipe{"7/a": &r, "7/b": nil, "7/c": {Kind: "statue"}, "7/d": {Kind: recipeCalendar}} {
+	r := storage.Recipe{Kind: storage.RecipeSky, FileName: "x.png", Pass: "20260901T000000Z-1"}
+	for name, recipe := range map[string]*storage.Recipe{"7/a": &r, "7/b": nil, "7/c": {Kind: "statue"}, "7/d": {Kind: storage.RecipeCalendar}} {
 		f.must(f.store.Commit(name, f.now, storage.Changes{Posts: []storage.Post{{Name: name, Operator: "7", Op: storage.File, Made: f.now, Recipe: recipe}}}))
 	}
 	f.said = nil

@@ -3,21 +3,13 @@ package bot
 import (
 	"math"
 	"slices"
-	"strconv"
-	"strings"
-	"time"
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
-	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
 )
-
-// placeHolds is how long a place is taken for granted. Common practice, no
-// source: a day's outing has several stops.
-const placeHolds = 6 * time.Hour
 
 // placed takes a shared location as the place. A live one moves: it speaks only
 // when it crosses into another square, once it is sure of it.
@@ -50,7 +42,7 @@ func (p *plan) moved(grid parse.Grid, s event.Spot) {
 		p.movePlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg)
 		p.Op.Place.Horizon = horizon
 		if p.Ready() {
-			p.replan()
+			p.Replan()
 		}
 	case s.AccuracyM > side.Metres:
 		// Perhaps across, perhaps not: the next one will tell.
@@ -63,69 +55,14 @@ func (p *plan) moved(grid parse.Grid, s event.Spot) {
 	}
 }
 
-// askHere reports whether the operator should say that the place still holds: it
-// is old, or another than the one that the outing's contacts were made from.
-func (p *plan) askHere() bool {
-	place := p.Op.Place
-	last := tx.Later(place.Set, place.Confirmed)
-	if o, out := p.outingNow(); out && p.apartFrom(o) {
-		return false // the outing asks
-	}
-	if len(place.Grids) == 0 || !place.Asked.Before(p.Now().Add(-placeHolds)) && place.Asked.After(last) {
-		return false
-	}
-	if p.Now().Sub(last) > placeHolds {
-		return true
-	}
-	if !place.Confirmed.IsZero() && !place.Confirmed.Before(place.Set) {
-		return false
-	}
-	outing := tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, p.Now().Add(-placeHolds), p.Now())
-	})
-	return slices.ContainsFunc(outing, func(c storage.Contact) bool {
-		return c.State != storage.Dropped && !slices.Equal(c.OwnGrids, place.Grids)
-	})
-}
-
-func (p *plan) hereButton() storage.Button {
-	p.Op.Place.Asked = p.Now()
-	return storage.Button{
-		Label: say.StillInLabel(shown.Place(p.Op.Place)), Data: tapHere + ":" + strconv.FormatInt(p.Op.Place.Set.Unix(), 10),
-	}
-}
-
-// checkPlace asks, where contacts come in, whether the place still holds; a
-// reminder that asked the same is enough.
-func (p *plan) checkPlace() {
-	if len(p.Contacts) == 0 || !p.askHere() {
-		return
-	}
-	button := p.hereButton()
-	p.Put(storage.Post{
-		Name: p.Name("here", p.Event.ID), Text: say.StillHere(shown.Place(p.Op.Place), p.Now()), Buttons: [][]storage.Button{{button}},
-	})
-}
-
-// tapStillHere takes the answer that the place still holds.
-func (p *plan) tapStillHere(rest string) {
-	if rest != strconv.FormatInt(p.Op.Place.Set.Unix(), 10) {
-		p.Say(say.OldButton)
-		return
-	}
-	p.Op.Place.Confirmed = p.Now()
-	post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) })
-	if !ok {
-		return
-	}
-	rows := slices.Clone(post.Buttons)
-	for i, row := range rows {
-		rows[i] = tx.Filter(row, func(b storage.Button) bool { return !strings.HasPrefix(b.Data, tapHere+":") })
-	}
-	rows = slices.DeleteFunc(rows, func(row []storage.Button) bool { return len(row) == 0 })
-	text := post.Text
-	if len(rows) == 0 {
-		text = say.Here(shown.Place(p.Op.Place))
-	}
-	p.EditTapped(text, rows...)
+// arriveAt sets the outing's place and puts its grid into the contacts made
+// there already.
+func (p *plan) arriveAt(o storage.Outing) {
+	p.offerChange(p.Ashore(o), storage.Change{Field: "grid", Grids: slices.Clone(o.Place.Grids)})
+	moved := len(p.Contacts)
+	p.Op.Place = o.Place
+	p.Op.Place.Set = p.Now()
+	p.Replan()
+	p.DropThere(say.Arrived(shown.Place(p.Op.Place), moved))
+	p.show()
 }

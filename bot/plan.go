@@ -5,12 +5,19 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
 // A plan is what one event comes to: a Tx, with what deriving the log needs.
 type plan struct {
 	*tx.Tx
+	watch.Planner
+	watch.Outings
+	watch.Skeds
+	watch.Teller
+	watch.Answerer
+
 	step string // what the step is, where it isn't told by its contacts
 	// sittings are those read or opened, undoing and changing what is done to them.
 	sittings          map[uint64]*sitting
@@ -21,7 +28,14 @@ type plan struct {
 }
 
 func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
-	return &plan{Tx: tx.New(v, ev, d.skies), sittings: map[uint64]*sitting{}}
+	t := tx.New(v, ev, d.skies)
+	planner := watch.Planner{Card: watch.Card{Tx: t}}
+	outings := watch.Outings{Planner: planner}
+	return &plan{
+		Tx: t, Planner: planner, Outings: outings, Skeds: watch.Skeds{Planner: planner},
+		Teller: watch.Teller{Outings: outings}, Answerer: watch.Answerer{Planner: planner},
+		sittings: map[uint64]*sitting{},
+	}
 }
 
 // changes is what the plan comes to.
@@ -36,7 +50,7 @@ func (p *plan) changes() storage.Changes {
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
 	p.noteOwnSide()
-	p.notice()
+	p.Notice()
 	p.weigh()
 	if len(p.Moves) == 0 {
 		return

@@ -6,6 +6,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -15,7 +16,7 @@ func (p *plan) run() {
 		return
 	}
 	if p.Event.Kind != event.Moment {
-		p.catchUp()
+		p.CatchUp()
 	}
 	switch p.Event.Kind {
 	case event.Moment:
@@ -81,7 +82,7 @@ func (p *plan) command(name, rest string) {
 	case "at":
 		p.setGrids(rest)
 	case "passes":
-		p.showPasses(rest)
+		p.ShowPasses(rest)
 	case "log":
 		p.logCommand(rest)
 	case "correct":
@@ -93,37 +94,37 @@ func (p *plan) command(name, rest string) {
 	case "day":
 		p.showDay(rest)
 	case "sked":
-		p.sked(rest)
+		p.Sked(rest)
 	case "undo":
 		p.undo()
 	case "look":
-		p.showSky(rest)
+		p.ShowSky(rest)
 	case "reach":
-		p.showReach(rest)
+		p.ShowReach(rest)
 	case "worked":
 		p.showWorked(rest)
 	case "calendar":
-		p.showCalendar()
+		p.ShowCalendar()
 	case "birds":
 		p.showBirds(rest)
 	case "outing":
-		p.outing(rest)
+		p.Outing(rest)
 	case "radio":
-		p.setRadio(rest)
+		p.SetRadio(rest)
 	case "memories":
-		p.showMemories(rest)
+		p.ShowMemories(rest)
 	case "dial":
-		p.showDial(rest)
+		p.ShowDial(rest)
 	case "horizon":
-		p.setHorizon(rest)
+		p.SetHorizon(rest)
 	case "light":
-		p.showLight(rest)
+		p.ShowLight(rest)
 	case "with":
-		p.showWindows(rest)
+		p.ShowWindows(rest)
 	case "wanted":
-		p.setWanted(rest)
+		p.SetWanted(rest)
 	case "remind":
-		p.setRemind(rest)
+		p.SetRemind(rest)
 	case "help":
 		if strings.EqualFold(rest, wordMore) {
 			p.Say(say.HelpMore)
@@ -134,5 +135,43 @@ func (p *plan) command(name, rest string) {
 		p.askForget()
 	default:
 		p.Say(say.UnknownCommand(name))
+	}
+}
+
+// moment handles an item of the agenda.
+func (p *plan) moment() {
+	it := p.Event.Item
+	p.Off(it.Kind, it.Pass)
+	switch it.Kind {
+	case tx.MomentPlan:
+		p.Replan()
+		return
+	case tx.MomentMissed:
+		p.Missed()
+		return
+	case watch.MomentEvening:
+		p.Evening(it.At)
+		return
+	case momentImport:
+		p.importMoment(string(it.Pass))
+		return
+	}
+	pass, ok := p.Pass(it.Pass)
+	if !ok || pass.Void {
+		return
+	}
+	switch it.Kind {
+	case tx.MomentRemind:
+		p.Remind(pass)
+	case tx.MomentRise:
+		p.Rise(pass)
+	case watch.MomentEarly:
+		p.Early(pass)
+	case watch.MomentCard:
+		p.StepCard(pass)
+	case tx.MomentSet:
+		p.set(pass)
+	case tx.MomentAgain:
+		p.askAgain(pass)
 	}
 }

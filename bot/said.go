@@ -56,7 +56,7 @@ func (p *plan) log(m *storage.Message) {
 		}
 	}
 	p.show()
-	p.checkPlace()
+	p.CheckPlace()
 }
 
 // answeredBy is what the message at hand replies to, and the sitting that knows of
@@ -244,6 +244,6 @@ func (p *plan) follow(chosen storage.PassID) {
 	p.followed = chosen
 	if pass.Closed.IsZero() {
 		p.At(tx.MomentSet, tx.Later(pass.LOS, p.Now()), pass.ID)
-		p.moveCard(pass)
+		p.MoveCard(pass)
 	}
 }

@@ -278,12 +278,9 @@ func (p *plan) askedAtRise(q contact.Question) bool {
 	if len(q.Rivals) < 2 || slices.ContainsFunc(q.Rivals, func(pass storage.Pass) bool { return !pass.Up(m.At) }) {
 		return false
 	}
-	post, ok := p.StoredPost(p.risePost(q.Rivals))
+	post, ok := p.StoredPost(p.RisePost(q.Rivals))
 	return ok && len(post.Buttons) > 0
 }
-
-// risePost names the question which of the birds that are up is worked.
-func (p *plan) risePost(up []storage.Pass) string { return p.Name("which", up[len(up)-1].ID) }
 
 func (p *plan) whichPost(delivery time.Time) string { return p.Name("which", delivery.UnixMilli()) }
 
@@ -334,7 +331,7 @@ func (p *plan) whichPass(s *sitting, q contact.Question) (string, [][]storage.Bu
 		rivals = p.recent(q.Delivery)
 	}
 	var buttons [][]storage.Button
-	for _, pass := range rivals[:min(len(rivals), maxChoices)] {
+	for _, pass := range rivals[:min(len(rivals), tx.MaxChoices)] {
 		buttons = append(buttons, []storage.Button{{Label: say.PassName(shown.Planned(pass)), Data: forButton(q.Delivery, pass.ID)}})
 	}
 	if q.InOrder {
@@ -425,7 +422,7 @@ func (p *plan) askAgain(end storage.Pass) {
 		return
 	}
 	var buttons [][]storage.Button
-	for _, id := range waiting[0].Rivals[:min(len(waiting[0].Rivals), maxChoices)] {
+	for _, id := range waiting[0].Rivals[:min(len(waiting[0].Rivals), tx.MaxChoices)] {
 		if pass, ok := p.Pass(id); ok {
 			buttons = append(buttons, []storage.Button{{Label: say.PassName(shown.Planned(pass)), Data: forButton(s.Evidence[i].Began, id)}})
 		}

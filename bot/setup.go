@@ -1,13 +1,14 @@
 package bot
 
 import (
-	"math"
 	"slices"
 	"strings"
 
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -60,23 +61,8 @@ func (p *plan) setGrids(text string) {
 		p.Say(err.Error())
 		return
 	}
-	lat, lon := meeting(grids)
+	lat, lon := sky.Meeting(grids)
 	p.setPlace(grids, lat, lon, "")
-}
-
-// meeting is the centre of one grid, or the point where several meet.
-func meeting(grids []parse.Grid) (latDeg, lonDeg float64) {
-	var x, y, z float64
-	for _, g := range grids {
-		lat, lon := g.Center()
-		if len(grids) > 1 {
-			lat, lon = g.Square().Center()
-		}
-		sinLat, cosLat := math.Sincos(lat * math.Pi / 180)
-		sinLon, cosLon := math.Sincos(lon * math.Pi / 180)
-		x, y, z = x+cosLat*cosLon, y+cosLat*sinLon, z+sinLat
-	}
-	return math.Atan2(z, math.Hypot(x, y)) * 180 / math.Pi, math.Atan2(y, x) * 180 / math.Pi
 }
 
 // setPlace sets the place; more is what there is to say of it.
@@ -112,12 +98,12 @@ func (p *plan) settled(text string) {
 	if !p.Ready() {
 		return
 	}
-	p.replan()
+	p.Replan()
 	if !wasReady {
 		p.Caution()
 		next, _ := p.nextFollowed()
 		p.Say(say.WhatNext(shown.Planned(next), p.Op.Remind.Lead))
-		if refused := p.refusals(); refused != "" {
+		if refused := p.Refusals(); refused != "" {
 			p.Say(refused)
 		}
 	}
@@ -125,7 +111,7 @@ func (p *plan) settled(text string) {
 
 // nextFollowed returns the next pass that a reminder will come for.
 func (p *plan) nextFollowed() (storage.Pass, bool) {
-	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(planDays*tx.Day)) {
+	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(watch.PlanDays*tx.Day)) {
 		if pass.Followed() && pass.AOS.After(p.Now()) {
 			return pass, true
 		}

@@ -8,6 +8,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -51,7 +52,7 @@ func (p *plan) slateOffers(s *sitting, r storage.Recording) [][]storage.Button {
 		rows = append(rows, []storage.Button{{Label: say.Clock(when) + why, Data: data}})
 	}
 	for _, m := range p.voices(r) {
-		if at, ok := voiceBegan(m); ok && len(rows) < maxChoices-1 {
+		if at, ok := voiceBegan(m); ok && len(rows) < tx.MaxChoices-1 {
 			offer(at, say.LabelFromVoice)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -20,18 +21,11 @@ const (
 	tapDrop   = contact.Drop   // contact:version
 	tapHeard  = contact.Heard  // contact:version
 	tapNoTime = contact.NoTime // contact:version: the time or offset typed is wrong
-	tapPass   = "pass"         // pass: the one that lines belong to
 	tapFor    = "for"          // delivery in Unix milliseconds:pass, without it the parts in order
-	tapArm    = "arm"          // pass
-	tapSkip   = "skip"         // pass
-	tapTell   = "tell"         // pass: its whole timetable
 	tapForget = "forget"       // yes
 	tapSlate  = "slate"        // Unix seconds:voice message:pass
 	tapNext   = "next"         // contact: the doubt after this one
 	tapBulk   = "bulk"         // message:1, or 0 to leave all as it is
-	tapHere   = "here"         // Unix seconds: the place set then still holds
-	tapSky    = "look"         // pass: its picture
-	tapReach  = "reach"        // pass: what it reaches
 )
 
 // tapped answers a button.
@@ -42,22 +36,24 @@ func (p *plan) tapped() {
 		p.settleDoubt(verb, rest)
 	case tapFor:
 		p.tapAnswerPass(rest)
-	case tapPass:
+	case watch.TapPass:
 		p.tapChoose(storage.PassID(rest))
-	case tapArm, tapSkip:
-		p.tapArm(storage.PassID(rest), verb == tapArm)
-	case tapTell:
-		p.tell(storage.PassID(rest))
-	case tapOuting, tapCallOff, tapCalendar, tapThere, tapNotThere:
-		p.tapOuting(verb, rest)
-	case tapSky, tapReach:
-		p.tapPicture(verb, storage.PassID(rest))
+	case watch.TapArm, watch.TapSkip:
+		p.TapArm(storage.PassID(rest), verb == watch.TapArm)
+	case watch.TapTell:
+		p.Tell(storage.PassID(rest))
+	case watch.TapOuting, watch.TapCallOff, watch.TapCalendar, watch.TapThere, watch.TapNotThere:
+		if o, ok := p.TapOuting(verb, rest); ok {
+			p.arriveAt(o)
+		}
+	case watch.TapSky, watch.TapReach:
+		p.TapPicture(verb, storage.PassID(rest))
 	case tapGrid:
 		p.takeGrid(rest)
-	case tapUnsked:
-		p.dropSked(rest)
-	case tapSked:
-		p.tapSked(rest)
+	case watch.TapUnsked:
+		p.DropSked(rest)
+	case watch.TapSked:
+		p.TapSked(rest)
 	case tapIntoLog, tapOutOfLog:
 		p.tapImport(verb, rest)
 	case tapSlate:
@@ -66,8 +62,8 @@ func (p *plan) tapped() {
 		p.tapNextDoubt(rest)
 	case tapBulk:
 		p.tapBulkDone(rest)
-	case tapHere:
-		p.tapStillHere(rest)
+	case watch.TapHere:
+		p.TapStillHere(rest)
 	case tapForget:
 		p.tapForget(rest)
 	default:

@@ -114,27 +114,6 @@ func (p *plan) voices(r storage.Recording) []storage.Message {
 	return tx.Filter(all, func(m storage.Message) bool { return m.Voice != "" })
 }
 
-// inVoice returns the contacts written down from a voice message, whatever pass
-// they found, by ID.
-func (p *plan) inVoice(m storage.Message) []storage.Contact {
-	of := func(c storage.Contact) bool { return c.Mark != nil && c.Mark.Voice == m.ID }
-	around := tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, m.At.Add(-tx.Day), p.Event.At.Add(tx.Day))
-	})
-	return p.Overlay(around, of)
-}
-
-// repliedVoice is the voice message that is answered.
-func (p *plan) repliedVoice() *storage.Recording {
-	if p.Event.ReplyTo == 0 {
-		return nil
-	}
-	if m, ok := p.MessageOf(p.Event.ReplyTo); ok && m.Voice != "" {
-		return &storage.Recording{Voice: m.ID}
-	}
-	return nil
-}
-
 // spoken keeps a voice message, by reference, with the pass it was recorded on.
 func (p *plan) spoken() {
 	m := storage.Message{

@@ -439,6 +439,15 @@ type Button struct {
 	Data  string `json:"data"`
 }
 
+// The kinds of Recipe, and what of it they use.
+const (
+	RecipeADIF     = "adif"     // Contacts
+	RecipeSky      = "sky"      // Pass
+	RecipeReach    = "reach"    // Pass, Grids
+	RecipeWorked   = "worked"   // From, To, Bird, Span
+	RecipeCalendar = "calendar" // Passes
+)
+
 // Recipe says how to make a document; it is rendered anew for each try.
 type Recipe struct {
 	Kind     string       `json:"kind"` // "adif", "sky", "reach", "worked", "calendar"

@@ -4,6 +4,7 @@ package shown
 import (
 	"cmp"
 	"errors"
+	"strings"
 	"time"
 
 	"skyslate/bot/say"
@@ -141,4 +142,14 @@ func Refused(errs []error) say.Refused {
 		}
 	}
 	return r
+}
+
+// FileName joins words to a name that every file system takes.
+func FileName(words ...string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' || r == '_' {
+			return r
+		}
+		return '-'
+	}, strings.Join(words, "_"))
 }

@@ -5,6 +5,7 @@ package sky
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -317,4 +318,19 @@ func Horizon(p storage.Place) predict.Horizon {
 		h = append(h, predict.Sector{FromDeg: part.FromDeg, ToDeg: part.ToDeg, MinElDeg: part.ElDeg})
 	}
 	return h
+}
+
+// Meeting is the centre of one grid, or the point where several meet.
+func Meeting(grids []parse.Grid) (latDeg, lonDeg float64) {
+	var x, y, z float64
+	for _, g := range grids {
+		lat, lon := g.Center()
+		if len(grids) > 1 {
+			lat, lon = g.Square().Center()
+		}
+		sinLat, cosLat := math.Sincos(lat * math.Pi / 180)
+		sinLon, cosLon := math.Sincos(lon * math.Pi / 180)
+		x, y, z = x+cosLat*cosLon, y+cosLat*sinLon, z+sinLat
+	}
+	return math.Atan2(z, math.Hypot(x, y)) * 180 / math.Pi, math.Atan2(y, x) * 180 / math.Pi
 }

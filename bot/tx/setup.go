@@ -114,3 +114,6 @@ var ErrShortGrid = errors.New("a grid has four characters at least, such as JO33
 type Sayable string
 
 func (e Sayable) Error() string { return string(e) }
+
+// MaxChoices is how many candidates a question offers.
+const MaxChoices = 4

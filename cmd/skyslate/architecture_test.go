@@ -28,15 +28,22 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
 		},
 		nil,
 	},
-	"bot/contact":  {[]string{"parse", "predict", "storage"}, nil},
-	"bot/say":      {[]string{"parse", "predict"}, nil},
-	"bot/sky":      {[]string{"parse", "predict", "storage"}, nil},
-	"bot/event":    {[]string{"storage"}, nil},
-	"bot/shown":    {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
+	"bot/contact": {[]string{"parse", "predict", "storage"}, nil},
+	"bot/say":     {[]string{"parse", "predict"}, nil},
+	"bot/sky":     {[]string{"parse", "predict", "storage"}, nil},
+	"bot/event":   {[]string{"storage"}, nil},
+	"bot/shown":   {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
+	"bot/watch": {
+		[]string{
+			"parse", "predict", "storage", "storage/logbook",
+			"bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+		},
+		nil,
+	},
 	"bot/tx":       {[]string{"parse", "storage", "bot/contact", "bot/event", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"slices"
@@ -8,19 +8,17 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/storage"
+	"skyslate/storage/logbook"
 )
-
-// momentCard is when a card moves on to its next row.
-const momentCard = "card"
 
 // The card is one post for each pass, silent and pinned, that is edited from AOS
 // on at each row of its timetable and with each contact, and becomes the summary
 // at LOS. Two birds up at once have one card: that of the pass chosen, or of the
 // one that rose first.
 
-// stepCard puts a pass's card up, or brings it to the moment, and says when the
+// StepCard puts a pass's card up, or brings it to the moment, and says when the
 // next step is.
-func (p *plan) stepCard(pass storage.Pass) {
+func (p Card) StepCard(pass storage.Pass) {
 	view, ok := p.PassView(pass)
 	if !ok || !p.hasCard(pass) {
 		return
@@ -36,12 +34,12 @@ func (p *plan) stepCard(pass storage.Pass) {
 	}
 	p.putCard(pass, view)
 	if next := say.NextRow(view, now); next.Before(pass.LOS) {
-		p.At(momentCard, next, pass.ID)
+		p.At(MomentCard, next, pass.ID)
 	}
 }
 
 // hasCard reports whether a pass is the one that a card follows now.
-func (p *plan) hasCard(pass storage.Pass) bool {
+func (p Card) hasCard(pass storage.Pass) bool {
 	now := p.CardTime()
 	if pass.Void || !pass.Closed.IsZero() || !pass.Up(now) {
 		return false
@@ -56,11 +54,11 @@ func (p *plan) hasCard(pass storage.Pass) bool {
 }
 
 // up returns the passes that are up at a moment.
-func (p *plan) up(now time.Time) []storage.Pass {
+func (p Card) up(now time.Time) []storage.Pass {
 	return tx.Filter(p.PassesIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
 }
 
-func (p *plan) putCard(pass storage.Pass, view say.Pass) {
+func (p Card) putCard(pass storage.Pass, view say.Pass) {
 	all := p.ContactsOf(pass.ID)
 	last := ""
 	if good := tx.Filter(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
@@ -69,15 +67,15 @@ func (p *plan) putCard(pass storage.Pass, view say.Pass) {
 	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
 	p.Put(storage.Post{
 		Name: p.Name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
-		Text: say.Card(view, p.CardTime(), worth(all), open, last, p.Op.Advised == pass.ID),
+		Text: say.Card(view, p.CardTime(), len(logbook.Entries(all)), open, last, p.Op.Advised == pass.ID),
 		Buttons: [][]storage.Button{{
-			{Label: say.TellLabel(view.Pass), Data: tapTell + ":" + string(pass.ID)},
+			{Label: say.TellLabel(view.Pass), Data: TapTell + ":" + string(pass.ID)},
 		}},
 	})
 }
 
-// refreshCards shows on the card what became of contacts.
-func (p *plan) refreshCards() {
+// RefreshCards shows on the card what became of contacts.
+func (p Card) RefreshCards() {
 	if len(p.Contacts) == 0 || !p.Ready() {
 		return
 	}
@@ -91,23 +89,23 @@ func (p *plan) refreshCards() {
 	}
 }
 
-// asCard puts a pass's last word into its card, if it has one.
-func (p *plan) asCard(pass storage.Pass, post storage.Post) storage.Post {
+// AsCard puts a pass's last word into its card, if it has one.
+func (p Card) AsCard(pass storage.Pass, post storage.Post) storage.Post {
 	if !pass.Carded.IsZero() {
 		post.Name, post.Pin = p.Name("card", pass.ID), storage.PinOff
 	}
 	return post
 }
 
-// moveCard lets the card follow the pass that was chosen, from AOS on.
-func (p *plan) moveCard(pass storage.Pass) {
+// MoveCard lets the card follow the pass that was chosen, from AOS on.
+func (p Card) MoveCard(pass storage.Pass) {
 	if !pass.LOS.After(p.CardTime()) {
 		return
 	}
 	if pass.Up(p.CardTime()) {
-		p.stepCard(pass)
+		p.StepCard(pass)
 	} else {
-		p.At(momentCard, pass.AOS, pass.ID)
+		p.At(MomentCard, pass.AOS, pass.ID)
 	}
 	for _, other := range p.up(p.CardTime()) {
 		if other.ID != pass.ID && other.Closed.IsZero() {
@@ -117,25 +115,25 @@ func (p *plan) moveCard(pass storage.Pass) {
 }
 
 // leaveCard ends the card of a pass that is not followed any more.
-func (p *plan) leaveCard(pass storage.Pass) {
-	p.Off(momentCard, pass.ID)
+func (p Card) leaveCard(pass storage.Pass) {
+	p.Off(MomentCard, pass.ID)
 	if pass.Closed.IsZero() && p.Op.Chosen != pass.ID {
 		p.restCard(pass, say.Skipped(shown.Planned(pass)))
 	}
 }
 
 // restCard shows on a card that it moves no more; the summary may still come.
-func (p *plan) restCard(pass storage.Pass, text string) {
+func (p Card) restCard(pass storage.Pass, text string) {
 	if !pass.Carded.IsZero() {
-		p.Put(p.asCard(pass, storage.Post{Text: text, Pass: pass.ID}))
+		p.Put(p.AsCard(pass, storage.Post{Text: text, Pass: pass.ID}))
 	}
 }
 
-// nextCard puts up the card of another pass that waited for this one to end.
-func (p *plan) nextCard(ended storage.Pass) {
+// NextCard puts up the card of another pass that waited for this one to end.
+func (p Card) NextCard(ended storage.Pass) {
 	for _, pass := range p.up(p.CardTime()) {
 		if pass.ID != ended.ID && pass.Followed() {
-			p.At(momentCard, p.CardTime(), pass.ID)
+			p.At(MomentCard, p.CardTime(), pass.ID)
 		}
 	}
 }

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"slices"
@@ -13,12 +13,9 @@ import (
 	"skyslate/storage"
 )
 
-// mostHidden bounds the parts of an operator's own horizon.
-const mostHidden = 8
-
-// setHorizon shows or changes what hides the sky where the operator stands:
+// SetHorizon shows or changes what hides the sky where the operator stands:
 // "10", "270-330 25, 20-60 15", "level". It goes with the place.
-func (p *plan) setHorizon(rest string) {
+func (p Answerer) SetHorizon(rest string) {
 	if p.SetUpFirst() {
 		return
 	}
@@ -36,7 +33,7 @@ func (p *plan) setHorizon(rest string) {
 		}
 		p.Op.Place.Horizon = parts
 	}
-	p.replan()
+	p.Replan()
 	p.Say(say.Horizon(shown.Place(p.Op.Place)))
 }
 
@@ -48,12 +45,12 @@ func parseHorizon(text string) ([]storage.Hidden, error) {
 	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
 		h, ok := parseHidden(strings.ReplaceAll(part, "°", ""))
 		if !ok {
-			return nil, tx.Sayable(say.BadHorizon(strings.TrimSpace(part), mostHidden))
+			return nil, tx.Sayable(say.BadHorizon(strings.TrimSpace(part), MostHidden))
 		}
 		parts = append(parts, h)
 	}
-	if len(parts) == 0 || len(parts) > mostHidden {
-		return nil, tx.Sayable(say.BadHorizon(text, mostHidden))
+	if len(parts) == 0 || len(parts) > MostHidden {
+		return nil, tx.Sayable(say.BadHorizon(text, MostHidden))
 	}
 	return parts, nil
 }
@@ -80,7 +77,7 @@ func inRange(text string, most float64, into *float64) bool {
 }
 
 // hide marks the passes to come that never clear the own horizon.
-func (p *plan) hide(passes []storage.Pass) {
+func (p Planner) hide(passes []storage.Pass) {
 	for i, pass := range passes {
 		if pass.Void || !pass.LOS.After(p.Now()) {
 			continue
@@ -93,9 +90,9 @@ func (p *plan) hide(passes []storage.Pass) {
 	}
 }
 
-// showLight tells what there is to know of a pass beside its reminder: light, sun,
+// ShowLight tells what there is to know of a pass beside its reminder: light, sun,
 // horizon, how good the times are.
-func (p *plan) showLight(bird string) {
+func (p Answerer) ShowLight(bird string) {
 	if p.SetUpFirst() || !p.KnownBird(bird) {
 		return
 	}
@@ -112,7 +109,7 @@ const stalePasses = tx.Day
 
 // showStale lists the passes of birds whose elements are too old to be trusted,
 // because the operator asks for it. None of them is planned or reminded of.
-func (p *plan) showStale() {
+func (p Answerer) showStale() {
 	now := p.Now()
 	var rows []say.Pass
 	var oldest time.Duration
@@ -139,7 +136,7 @@ func (p *plan) showStale() {
 }
 
 // warnings names the followed birds whose elements are old enough for a word.
-func (p *plan) warnings() string {
+func (p Planner) warnings() string {
 	var names []string
 	var age, drift time.Duration
 	for _, bird := range p.Sky.Birds() {

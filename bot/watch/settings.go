@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"strconv"
@@ -11,8 +11,8 @@ import (
 	"skyslate/storage"
 )
 
-// setRemind shows or changes what the operator is reminded of.
-func (p *plan) setRemind(rest string) {
+// SetRemind shows or changes what the operator is reminded of.
+func (p Answerer) SetRemind(rest string) {
 	if rest == "" {
 		p.Say(say.Reminders(say.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
 		return
@@ -23,7 +23,7 @@ func (p *plan) setRemind(rest string) {
 		return
 	}
 	p.Op.Remind = r
-	p.replan()
+	p.Replan()
 	p.Say(say.Reminders(say.Remind(r), p.Sky.ProperNames(), p.Local()))
 }
 

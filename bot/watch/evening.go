@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"slices"
@@ -12,8 +12,6 @@ import (
 )
 
 const (
-	// momentEvening is when the next day is told.
-	momentEvening = "evening"
 	// eveningGrace is how late that may be: told in the night it disturbs, and
 	// it would speak of the day that has begun.
 	eveningGrace = 3 * time.Hour
@@ -36,23 +34,23 @@ func nextEvening(after time.Time, hour int, loc *time.Location) time.Time {
 
 // planEvening puts the next evening on the agenda. One that is due and not
 // handled yet stays.
-func (p *plan) planEvening() {
+func (p Planner) planEvening() {
 	if p.Op.Remind.Off || p.Op.Remind.Evening == 0 {
-		p.Off(momentEvening, "")
+		p.Off(MomentEvening, "")
 		return
 	}
 	if p.Op.Evened.IsZero() {
 		p.Op.Evened = p.Now()
 	}
 	since := tx.Later(p.Op.Evened, p.Now().Add(-eveningGrace))
-	p.At(momentEvening, nextEvening(since, p.Op.Remind.Evening, p.Local()), "")
+	p.At(MomentEvening, nextEvening(since, p.Op.Remind.Evening, p.Local()), "")
 }
 
-// evening tells the best passes of the next day, silently, and nothing where
+// Evening tells the best passes of the next day, silently, and nothing where
 // there are none.
-func (p *plan) evening(at time.Time) {
+func (p Teller) Evening(at time.Time) {
 	p.Op.Evened = at
-	p.replan()
+	p.Replan()
 	if p.Op.Remind.Off || p.Op.Remind.Evening == 0 || p.Now().Sub(at) > eveningGrace {
 		return
 	}
@@ -74,15 +72,15 @@ func eveningPlace(passes []storage.Pass, own storage.Place) storage.Place {
 }
 
 // eveningDate is when the day begins that a post tells of, if it is such a post.
-func (p *plan) eveningDate(name string) (time.Time, bool) {
-	_, text, ok := strings.Cut(name, "/"+momentEvening+"/")
+func (p Teller) eveningDate(name string) (time.Time, bool) {
+	_, text, ok := strings.Cut(name, "/"+MomentEvening+"/")
 	date, err := time.ParseInLocation(time.DateOnly, text, p.Local())
 	return date.UTC(), ok && err == nil
 }
 
 // eveningList is the text and the buttons for the local day that begins at a
 // moment; the text is empty where nothing is worth telling.
-func (p *plan) eveningList(date time.Time) (string, [][]storage.Button) {
+func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
 	end := tx.StartOfDay(date.Add(tx.Day+tx.Day/2), p.Local())
 	best := tx.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"cmp"
@@ -14,16 +14,13 @@ import (
 	"skyslate/predict"
 )
 
-// mostLookedFor bounds the squares looked out for.
-const mostLookedFor = 12
-
 // leastWindow is the shortest common window that is listed: no two stations
 // exchange calls and grids in less. Common practice, no source.
 const leastWindow = 30 * time.Second
 
-// showWindows lists when both ends see a bird at once: "/with KO24", "/with
+// ShowWindows lists when both ends see a bird at once: "/with KO24", "/with
 // KO24 BIRD".
-func (p *plan) showWindows(rest string) {
+func (p Answerer) ShowWindows(rest string) {
 	if p.SetUpFirst() {
 		return
 	}
@@ -45,7 +42,7 @@ func (p *plan) showWindows(rest string) {
 		return
 	}
 	all, errs := p.windows(grid, bird)
-	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), planDays))
+	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), PlanDays))
 }
 
 // isGrid reports whether words begin with a grid.
@@ -57,9 +54,9 @@ func isGrid(words string) bool {
 
 // windows are the common windows with a grid in the days planned, of the bird
 // named or of all.
-func (p *plan) windows(grid parse.Grid, bird string) (all []say.Window, errs []error) {
+func (p Answerer) windows(grid parse.Grid, bird string) (all []say.Window, errs []error) {
 	now := p.Now()
-	until := now.Add(planDays * tx.Day)
+	until := now.Add(PlanDays * tx.Day)
 	for _, b := range p.Sky.Birds() {
 		if named, _ := p.Sky.Bird(bird); bird != "" && named.Catalog != b.Catalog {
 			continue
@@ -83,9 +80,9 @@ func (p *plan) windows(grid parse.Grid, bird string) (all []say.Window, errs []e
 	return all, errs
 }
 
-// setWanted shows or changes the squares looked out for: "/wanted KO24 JP71",
+// SetWanted shows or changes the squares looked out for: "/wanted KO24 JP71",
 // "/wanted none".
-func (p *plan) setWanted(rest string) {
+func (p Answerer) SetWanted(rest string) {
 	words := strings.FieldsFunc(rest, func(r rune) bool { return r == ' ' || r == ',' })
 	switch {
 	case len(words) == 1 && strings.EqualFold(words[0], "none"):
@@ -104,8 +101,8 @@ func (p *plan) setWanted(rest string) {
 				grids = append(grids, g)
 			}
 		}
-		if len(grids) > mostLookedFor {
-			p.Say(say.TooManyWanted(len(grids), mostLookedFor))
+		if len(grids) > MostWanted {
+			p.Say(say.TooManyWanted(len(grids), MostWanted))
 			return
 		}
 		p.Op.Wanted = grids
@@ -120,11 +117,11 @@ func (p *plan) setWanted(rest string) {
 }
 
 // sayWanted lists which wanted grids the coming passes reach, and when.
-func (p *plan) sayWanted() {
-	p.replan()
+func (p Answerer) sayWanted() {
+	p.Replan()
 	now := p.Now()
 	var passes []say.Pass
-	for _, pass := range p.PassesIn(now, now.Add(planDays*tx.Day)) {
+	for _, pass := range p.PassesIn(now, now.Add(PlanDays*tx.Day)) {
 		if view, ok := p.PassView(pass); ok && p.listed(pass) && pass.LOS.After(now) {
 			passes = append(passes, view)
 		}

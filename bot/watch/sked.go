@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"regexp"
@@ -14,12 +14,6 @@ import (
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
-)
-
-// The buttons of a sked.
-const (
-	tapSked   = "sked"   // message:pass: the pass that the sked of a message is for
-	tapUnsked = "unsked" // pass:call
 )
 
 // A wish is a sked as the operator wrote it, before its pass is known.
@@ -54,7 +48,7 @@ var (
 // readWish reads what stood after /sked at a moment: call and grid, then in any
 // order a day, a time (UTC), a bird and a frequency; what else there is, is the
 // note, and after its first word no day is looked for.
-func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
+func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	words := strings.Fields(text)
 	if len(words) < 2 {
 		return w, say.SkedHow
@@ -97,8 +91,8 @@ func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
 	return w, ""
 }
 
-// sked notes a contact that was arranged, or lists those that are.
-func (p *plan) sked(text string) {
+// Sked notes a contact that was arranged, or lists those that are.
+func (p Skeds) Sked(text string) {
 	switch {
 	case !p.Ready():
 		p.Ask()
@@ -115,7 +109,7 @@ func (p *plan) sked(text string) {
 		p.Say(refusal)
 		return
 	}
-	p.replan()
+	p.Replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
 		p.Say(say.NoChance(w.sked.Grid, w.bird, w.noon(), w.clock))
@@ -123,18 +117,18 @@ func (p *plan) sked(text string) {
 		p.arrange(w, chances[0])
 	default:
 		var rows [][]storage.Button
-		for _, c := range chances[:min(len(chances), maxChoices)] {
+		for _, c := range chances[:min(len(chances), tx.MaxChoices)] {
 			rows = append(rows, []storage.Button{{
-				Label: say.ChanceLabel(shown.Planned(c.pass), c.window), Data: tapSked + ":" + strconv.FormatInt(p.Event.Message, 10) + ":" + string(c.pass.ID),
+				Label: say.ChanceLabel(shown.Planned(c.pass), c.window), Data: TapSked + ":" + strconv.FormatInt(p.Event.Message, 10) + ":" + string(c.pass.ID),
 			}})
 		}
-		p.Say(say.WhichChance(say.Sked(w.sked), len(chances), maxChoices), rows...)
+		p.Say(say.WhichChance(say.Sked(w.sked), len(chances), tx.MaxChoices), rows...)
 	}
 }
 
 // takeSkedDay takes a day that words begin with, of the operator's zone or, as a
 // plain date, of UTC, and returns how many words it is.
-func (p *plan) takeSkedDay(w *wish, words []string, at time.Time) int {
+func (p Skeds) takeSkedDay(w *wish, words []string, at time.Time) int {
 	today := dayOf(at, p.Local())
 	var r outingReader
 	for n, word := range words[:min(len(words), 2)] {
@@ -157,10 +151,10 @@ func (p *plan) takeSkedDay(w *wish, words []string, at time.Time) int {
 
 // passesOf are the passes that a wish can be about: those planned or, for a day
 // further ahead, those worked out for it, which stay only if one is arranged.
-func (p *plan) passesOf(w wish) []storage.Pass {
+func (p Skeds) passesOf(w wish) []storage.Pass {
 	now := p.Now()
 	if w.to.IsZero() {
-		return p.PassesIn(now, now.Add(planDays*tx.Day))
+		return p.PassesIn(now, now.Add(PlanDays*tx.Day))
 	}
 	all := p.PassesIn(w.from, w.to)
 	since := tx.Later(w.from, p.Op.Planned)
@@ -178,7 +172,7 @@ func (p *plan) passesOf(w wish) []storage.Pass {
 }
 
 // chances are the passes ahead that both stations share and that fit the wish.
-func (p *plan) chances(w wish) []chance {
+func (p Skeds) chances(w wish) []chance {
 	now := p.Now()
 	var all []chance
 	for _, pass := range p.passesOf(w) {
@@ -204,7 +198,7 @@ func (p *plan) chances(w wish) []chance {
 }
 
 // windowWith is the time of a pass in which a grid sees the bird, too.
-func (p *plan) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
+func (p Skeds) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
 	view, ok := p.PassView(pass)
 	if !ok {
 		return predict.Window{}, false
@@ -213,10 +207,10 @@ func (p *plan) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, b
 }
 
 // arrange attaches a sked to its pass, which is armed thereby.
-func (p *plan) arrange(w wish, c chance) {
+func (p Skeds) arrange(w wish, c chance) {
 	pass := c.pass
 	others := withoutSked(pass.Skeds, w.sked.Call)
-	if len(others) >= mostSkeds {
+	if len(others) >= MostSkeds {
 		p.Say(say.TooManySkeds)
 		return
 	}
@@ -235,8 +229,8 @@ func withoutSked(skeds []storage.Sked, call parse.Callsign) []storage.Sked {
 	return tx.Filter(skeds, func(s storage.Sked) bool { return s.Call != call })
 }
 
-// tapSked attaches the sked of a message to the pass that was tapped.
-func (p *plan) tapSked(rest string) {
+// TapSked attaches the sked of a message to the pass that was tapped.
+func (p Skeds) TapSked(rest string) {
 	message, id, _ := strings.Cut(rest, ":")
 	n, err := strconv.ParseInt(message, 10, 64)
 	m, ok := tx.Got(p.Tx, func() (storage.Message, bool, error) { return p.View.Message(p.Op.ID, n) })
@@ -255,7 +249,7 @@ func (p *plan) tapSked(rest string) {
 }
 
 // listSkeds lists what is arranged, with buttons to drop each.
-func (p *plan) listSkeds() {
+func (p Skeds) listSkeds() {
 	var told []say.Pass
 	var rows [][]storage.Button
 	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(outingAhead+tx.Day)) {
@@ -266,15 +260,15 @@ func (p *plan) listSkeds() {
 		told = append(told, view)
 		for _, s := range pass.Skeds {
 			rows = append(rows, []storage.Button{{
-				Label: say.DropSkedLabel(view.Pass, s.Call), Data: tapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
+				Label: say.DropSkedLabel(view.Pass, s.Call), Data: TapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
 			}})
 		}
 	}
 	p.Say(say.Skeds(told), rows...)
 }
 
-// dropSked takes a sked off its pass.
-func (p *plan) dropSked(rest string) {
+// DropSked takes a sked off its pass.
+func (p Skeds) DropSked(rest string) {
 	id, word, _ := strings.Cut(rest, ":")
 	pass, ok := p.Pass(storage.PassID(id))
 	call, err := parse.ParseCallsign(word)
@@ -285,28 +279,4 @@ func (p *plan) dropSked(rest string) {
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.PutPass(pass)
 	p.Say(say.SkedDropped(shown.Planned(pass), call))
-}
-
-// loseSkeds tells of skeds whose pass does not take place as it was planned.
-func (p *plan) loseSkeds(pass storage.Pass) {
-	for _, s := range pass.Skeds {
-		p.Say(say.SkedLost(shown.Planned(pass), s.Call))
-	}
-}
-
-// summaryMore is what a summary says beside the contacts: what became of the
-// skeds, and what was new.
-func (p *plan) summaryMore(pass storage.Pass, all []storage.Contact) []string {
-	var lines []string
-	if view, ok := p.PassView(pass); ok {
-		for _, s := range view.Skeds {
-			worked := slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Call == s.Call && c.Exported() })
-			lines = append(lines, say.SkedOutcome(view, s, worked)...)
-		}
-	}
-	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !p.Repeats(c) })
-	if len(good) > 0 && p.HasPast(good[0]) {
-		lines = append(lines, p.newsTally(good)...)
-	}
-	return lines[:min(len(lines), say.Lines/2)]
 }

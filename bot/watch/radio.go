@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"slices"
@@ -17,9 +17,9 @@ import (
 // rasters are the steps that radios have, in kHz.
 var rasters = []float64{1, 2.5, 5, 6.25, 10, 12.5}
 
-// setRadio shows or changes how the operator's radio is dialled: "step 12.5",
+// SetRadio shows or changes how the operator's radio is dialled: "step 12.5",
 // "2m on", "2m off".
-func (p *plan) setRadio(rest string) {
+func (p Answerer) SetRadio(rest string) {
 	words := strings.Fields(strings.ToLower(rest))
 	r := p.Op.Radio
 	switch {
@@ -47,12 +47,12 @@ func (p *plan) setRadio(rest string) {
 // one up that is followed, the next one followed, the next one that doesn't graze,
 // any. Of a bird named it is the one that is up, or the next that is followed or
 // doesn't graze, or any. Only those that fit count.
-func (p *plan) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
+func (p Answerer) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
 	now := p.Now()
-	if p.Ready() && len(p.PassesIn(now, now.Add(planDays*tx.Day))) == 0 {
-		p.replan()
+	if p.Ready() && len(p.PassesIn(now, now.Add(PlanDays*tx.Day))) == 0 {
+		p.Replan()
 	}
-	ahead := tx.Filter(p.PassesIn(now, now.Add(planDays*tx.Day)), func(pass storage.Pass) bool {
+	ahead := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
 		b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
 		return ok && fits(b) && pass.LOS.After(now)
 	})
@@ -91,8 +91,8 @@ func isLinear(b predict.Bird) bool { return b.Main().Kind == predict.Linear }
 // mostMemories is how many rows a plan for the radio's memories has: a handful.
 const mostMemories = 7
 
-// showMemories gives the pairs to store in the radio for a pass.
-func (p *plan) showMemories(bird string) {
+// ShowMemories gives the pairs to store in the radio for a pass.
+func (p Answerer) ShowMemories(bird string) {
 	if p.SetUpFirst() || !p.KnownBird(bird) {
 		return
 	}
@@ -108,9 +108,9 @@ func (p *plan) showMemories(bird string) {
 	}
 }
 
-// showDial gives for a receive dial on a linear bird the transmit dial and both
+// ShowDial gives for a receive dial on a linear bird the transmit dial and both
 // corrections, along the pass: "/dial", "/dial 435.650", "/dial 435.650 BIRD".
-func (p *plan) showDial(rest string) {
+func (p Answerer) ShowDial(rest string) {
 	if p.SetUpFirst() {
 		return
 	}

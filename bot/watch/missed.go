@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"time"
@@ -18,8 +18,8 @@ const (
 	missedPause = 5 * time.Second
 )
 
-// notice counts a message that has waited.
-func (p *plan) notice() {
+// Notice counts a message that has waited.
+func (p Teller) Notice() {
 	if p.Event.Kind == event.Moment || p.Event.Now.Sub(p.Event.At) <= lateAfter {
 		return
 	}
@@ -38,15 +38,15 @@ func (p *plan) notice() {
 }
 
 // tooLate counts a reminder that nobody got.
-func (p *plan) tooLate() {
+func (p Teller) tooLate() {
 	p.Op.Missed.Reminders++
 	p.tellMissed()
 }
 
-func (p *plan) tellMissed() { p.At(tx.MomentMissed, p.Event.Now.Add(missedPause), "") }
+func (p Teller) tellMissed() { p.At(tx.MomentMissed, p.Event.Now.Add(missedPause), "") }
 
-// missed says in one line what was caught up.
-func (p *plan) missed() {
+// Missed says in one line what was caught up.
+func (p Teller) Missed() {
 	m := p.Op.Missed
 	p.Op.Missed = storage.Missed{}
 	if m.Messages+m.Reminders > 0 {

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"slices"
@@ -10,10 +10,6 @@ import (
 	"skyslate/storage"
 )
 
-// The sheets of an outing: a timetable of each pass, sent when it is armed. What
-// fresher elements change about them is told until the outing begins; from then
-// on nothing may reach the phone.
-
 const (
 	// mostSheets is how many timetables one outing sends at once.
 	mostSheets = 30
@@ -23,11 +19,8 @@ const (
 	sheetMoved = 20 * time.Second
 )
 
-// tapCalendar gives an outing's calendar file again; its number follows.
-const tapCalendar = "calendar"
-
 // sendSheets sends an outing's timetables and its calendar file.
-func (p *plan) sendSheets(passes []outingPass) {
+func (p Outings) sendSheets(passes []outingPass) {
 	sent := passes[:min(len(passes), mostSheets)]
 	for i, one := range sent {
 		p.sendSheet(one.Pass, one.view, say.SheetHead(one.view.Pass, i+1, len(sent)))
@@ -43,7 +36,7 @@ func (p *plan) sendSheets(passes []outingPass) {
 }
 
 // sendSheet sends a timetable; a button asks for the calendar file anew.
-func (p *plan) sendSheet(pass storage.Pass, view say.Pass, head string, rows ...[]storage.Button) {
+func (p Planner) sendSheet(pass storage.Pass, view say.Pass, head string, rows ...[]storage.Button) {
 	p.Post(storage.Post{
 		Name: p.Name("sheet", pass.ID, p.Event.ID), Silent: true, Pass: pass.ID,
 		Text: say.Sheet(view, head, p.Op.Call, shown.Zone(pass.Place)), Buttons: rows,
@@ -52,7 +45,7 @@ func (p *plan) sendSheet(pass storage.Pass, view say.Pass, head string, rows ...
 
 // renewSheets tells what has changed about the sheets of outings that are still
 // to come.
-func (p *plan) renewSheets() {
+func (p Planner) renewSheets() {
 	for _, o := range p.Op.Outings {
 		if o.Armed.IsZero() || !p.Now().Before(o.From) {
 			continue
@@ -65,10 +58,10 @@ func (p *plan) renewSheets() {
 	}
 }
 
-func (p *plan) renewSheet(o storage.Outing, pass storage.Pass) {
+func (p Planner) renewSheet(o storage.Outing, pass storage.Pass) {
 	view, ok := p.PassView(pass)
 	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
-	anew := []storage.Button{{Label: say.LabelCalendarAnew, Data: outingData(tapCalendar, o)}}
+	anew := []storage.Button{{Label: say.LabelCalendarAnew, Data: outingData(TapCalendar, o)}}
 	switch {
 	case !ok || !pass.Followed():
 		return
@@ -90,7 +83,7 @@ func (p *plan) renewSheet(o storage.Outing, pass storage.Pass) {
 }
 
 // calendarAnew sends an outing's calendar file again, as things stand now.
-func (p *plan) calendarAnew(o storage.Outing) {
+func (p Outings) calendarAnew(o storage.Outing) {
 	ahead := tx.Filter(p.PassesIn(o.From, o.Until), func(pass storage.Pass) bool {
 		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.Now())
 	})
@@ -101,9 +94,9 @@ func (p *plan) calendarAnew(o storage.Outing) {
 	p.sendCalendar(ahead)
 }
 
-// alarmsOf is how long before a pass its entry in a calendar rings: on an outing
+// Alarms is how long before a pass its entry in a calendar rings: on an outing
 // once more, well ahead.
-func alarmsOf(op storage.Operator, pass storage.Pass) []time.Duration {
+func Alarms(op storage.Operator, pass storage.Pass) []time.Duration {
 	lead := []time.Duration{op.Remind.Lead}
 	if _, out := op.OutingAt(pass.TCA); out && op.Remind.Lead < earlyLead {
 		return slices.Insert(lead, 0, earlyLead)

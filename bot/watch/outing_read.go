@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"regexp"
@@ -15,9 +15,6 @@ import (
 	"skyslate/parse"
 	"skyslate/storage"
 )
-
-// outingAhead is how far ahead an outing may be: elements serve no longer.
-const outingAhead = 28 * tx.Day
 
 var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?[-–](\d{1,2})(?::([0-5]\d))?h?$`)
 
@@ -70,7 +67,7 @@ func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (st
 
 // placeOf is the place that grids name.
 func placeOf(grids []parse.Grid) storage.Place {
-	lat, lon := meeting(grids)
+	lat, lon := sky.Meeting(grids)
 	name, _ := zone.At(lat, lon)
 	return storage.Place{Grids: grids, LatDeg: lat, LonDeg: lon, Zone: name}
 }
@@ -99,7 +96,7 @@ func (r *outingReader) takeGrids(word string) bool {
 		return parse.CheckGrids(grids) == nil
 	}
 	for _, g := range grids {
-		if g = g.Square(); !slices.Contains(r.wanted, g) && len(r.wanted) < mostLookedFor {
+		if g = g.Square(); !slices.Contains(r.wanted, g) && len(r.wanted) < MostWanted {
 			r.wanted = append(r.wanted, g)
 		}
 	}
