@@ -1,46 +1,23 @@
 package bot
 
 import (
-	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
 )
-
-// maxChoices is how many candidates a question offers.
-const maxChoices = 4
-
-// touched returns the contacts that the plan made or changed, by ID.
-func (p *plan) touched() []storage.Contact {
-	return slices.SortedFunc(maps.Values(p.contacts), func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
-}
-
-// put sends a silent post, or edits the one of the same name that is out.
-func (p *plan) put(post storage.Post) {
-	post.Op, post.Silent = storage.Send, true
-	post.Text = shaped(cmp.Or(post.Text, say.NothingLeft), post.Op)
-	old, ok := got(p, func() (storage.Post, bool, error) { return p.view.Post(post.Name) })
-	if ok {
-		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
-			return
-		}
-		post.Op, post.Target = storage.Edit, post.Name
-		post.Name += "/edit"
-	}
-	p.post(post)
-}
 
 // echo says how each contact was taken, a line each.
 func (p *plan) echo(contacts []storage.Contact) string {
 	var lines []string
 	for i, c := range contacts {
-		block := strings.Split(p.echoed(c), "\n")
+		block := strings.Split(p.Echoed(c), "\n")
 		room := say.Lines - len(lines)
 		if i < len(contacts)-1 {
 			room-- // for how many more there are
@@ -57,36 +34,12 @@ func (p *plan) echo(contacts []storage.Contact) string {
 	return strings.Join(lines, "\n")
 }
 
-// ordinal is the contact's number on its pass: stable, because contacts are
-// never removed. Without a pass there is none.
-func (p *plan) ordinal(c storage.Contact) int {
-	if c.Pass == "" {
-		return 0
-	}
-	i, in := slices.BinarySearchFunc(p.groupOf(c.Pass, c.Bird, c.Time).all, c.ID, byID)
-	if in {
-		i++
-	}
-	return i
-}
-
-// repeats reports whether the same station gave the same grids earlier on the
-// pass.
-func (p *plan) repeats(c storage.Contact) bool {
-	for old := range p.sameStation(c) {
-		if old.ID < c.ID && old.Exported() && c.Exported() && slices.Equal(old.Grids, c.Grids) {
-			return true
-		}
-	}
-	return false
-}
-
 // question asks what a doubtful contact is: one silent line, the candidates as
 // buttons. The buttons carry the version, so that an old one can't undo newer
 // work.
 func (p *plan) question(c storage.Contact) {
-	p.put(storage.Post{
-		Name: p.name("ask", c.ID), ReplyTo: c.Message, Text: say.Question(contactView(c)),
+	p.Put(storage.Post{
+		Name: p.Name("ask", c.ID), ReplyTo: c.Message, Text: say.Question(shown.Contact(c)),
 		Buttons: answerButtons(c), About: []uint64{c.ID}, Pass: c.Pass,
 	})
 }
@@ -94,7 +47,7 @@ func (p *plan) question(c storage.Contact) {
 // answerButtons are the answers to the question what a contact is.
 func answerButtons(c storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
-	for i, cand := range c.Candidates[:min(len(c.Candidates), maxChoices)] {
+	for i, cand := range c.Candidates[:min(len(c.Candidates), tx.MaxChoices)] {
 		rows = append(rows, []storage.Button{{
 			Label: say.StationLabel(cand.Call, cand.Grids), Data: fmt.Sprintf("%s:%d:%d:%d", tapPick, c.ID, c.Version, i),
 		}})
@@ -118,12 +71,4 @@ func offered(c storage.Contact) bool {
 	return slices.ContainsFunc(c.Candidates, func(cand storage.Candidate) bool {
 		return cand.Call == c.Call && slices.Equal(cand.Grids, c.Grids)
 	})
-}
-
-func ids(contacts []storage.Contact) []uint64 {
-	var all []uint64
-	for _, c := range contacts {
-		all = append(all, c.ID)
-	}
-	return all
 }

@@ -14,6 +14,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"skyslate/bot/event"
 	"skyslate/parse/adif"
 	"skyslate/storage"
 )
@@ -175,30 +176,30 @@ func TestAttackEverythingTypedIsData(t *testing.T) {
 			var log bytes.Buffer
 			f.desk.log = slog.New(slog.NewTextHandler(&log, nil))
 			first := f.say("di4zab jo43")
-			events := []Event{
-				{Kind: Said, Message: 10, Text: tt.text},
-				{Kind: Said, Message: 11, Text: "hx7abc jo33 " + tt.text},
-				{Kind: Said, Message: 12, Text: tt.text, ReplyTo: first},
-				{Kind: Edited, Message: 11, Text: tt.text},
-				{Kind: Spoken, Message: 13, Text: tt.text, Length: time.Minute},
-				{Kind: Handed, Message: 14, Text: tt.text, File: &Document{Name: tt.text, Body: []byte(tt.text)}},
-				{Kind: Handed, Message: 15, File: &Document{Name: "../../" + tt.text + ".adi", Body: []byte(tt.text)}},
-				{Kind: Tapped, Post: 1, Data: tt.text},
-				{Kind: Tapped, Post: 1, Data: "pick:" + tt.text},
-				{Kind: Other, Message: 16, Text: tt.text},
-				{Kind: Said, Message: 17, Text: "/adif all"},
-				{Kind: Said, Message: 18, Text: "/log"},
-				{Kind: Handed, Message: 28, File: &Document{Name: "own.json", Body: invented(t, tt.text, 990001)}},
-				{Kind: Said, Message: 29, Text: "/remind daily 20"},
-				{Kind: Said, Message: 20, Text: "/birds"},
-				{Kind: Said, Message: 21, Text: "/passes"},
-				{Kind: Said, Message: 22, Text: "/calendar"},
-				{Kind: Said, Message: 23, Text: "/day"},
-				{Kind: Said, Message: 24, Text: "/voice"},
-				{Kind: Said, Message: 25, Text: "/sked"},
-				{Kind: Said, Message: 26, Text: "/worked"},
-				{Kind: Said, Message: 27, Text: "/memories"},
-				{Kind: Said, Message: 19, Text: "ox7dk jo34"},
+			events := []event.Event{
+				{Kind: event.Said, Message: 10, Text: tt.text},
+				{Kind: event.Said, Message: 11, Text: "hx7abc jo33 " + tt.text},
+				{Kind: event.Said, Message: 12, Text: tt.text, ReplyTo: first},
+				{Kind: event.Edited, Message: 11, Text: tt.text},
+				{Kind: event.Spoken, Message: 13, Text: tt.text, Length: time.Minute},
+				{Kind: event.Handed, Message: 14, Text: tt.text, File: &event.Document{Name: tt.text, Body: []byte(tt.text)}},
+				{Kind: event.Handed, Message: 15, File: &event.Document{Name: "../../" + tt.text + ".adi", Body: []byte(tt.text)}},
+				{Kind: event.Tapped, Post: 1, Data: tt.text},
+				{Kind: event.Tapped, Post: 1, Data: "pick:" + tt.text},
+				{Kind: event.Other, Message: 16, Text: tt.text},
+				{Kind: event.Said, Message: 17, Text: "/adif all"},
+				{Kind: event.Said, Message: 18, Text: "/log"},
+				{Kind: event.Handed, Message: 28, File: &event.Document{Name: "own.json", Body: invented(t, tt.text, 990001)}},
+				{Kind: event.Said, Message: 29, Text: "/remind daily 20"},
+				{Kind: event.Said, Message: 20, Text: "/birds"},
+				{Kind: event.Said, Message: 21, Text: "/passes"},
+				{Kind: event.Said, Message: 22, Text: "/calendar"},
+				{Kind: event.Said, Message: 23, Text: "/day"},
+				{Kind: event.Said, Message: 24, Text: "/voice"},
+				{Kind: event.Said, Message: 25, Text: "/sked"},
+				{Kind: event.Said, Message: 26, Text: "/worked"},
+				{Kind: event.Said, Message: 27, Text: "/memories"},
+				{Kind: event.Said, Message: 19, Text: "ox7dk jo34"},
 			}
 			for i, e := range events {
 				e.ID = fmt.Sprintf("attack/%d", i)
@@ -245,11 +246,11 @@ func FuzzSaid(f *testing.F) {
 		d := newField(t, "2026-09-01T13:14:00Z")
 		var log bytes.Buffer
 		d.desk.log = slog.New(slog.NewTextHandler(&log, nil))
-		for i, e := range []Event{
-			{Kind: Said, Message: 1, Text: first},
-			{Kind: Said, Message: 2, Text: second, ReplyTo: 1},
-			{Kind: Edited, Message: 1, Text: second},
-			{Kind: Said, Message: 3, Text: "/adif all"},
+		for i, e := range []event.Event{
+			{Kind: event.Said, Message: 1, Text: first},
+			{Kind: event.Said, Message: 2, Text: second, ReplyTo: 1},
+			{Kind: event.Edited, Message: 1, Text: second},
+			{Kind: event.Said, Message: 3, Text: "/adif all"},
 		} {
 			e.ID = fmt.Sprintf("fuzz/%d", i)
 			d.event(e)

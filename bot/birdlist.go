@@ -8,6 +8,9 @@ import (
 	"strings"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -32,7 +35,7 @@ func (p *plan) showBirds(rest string) {
 	words := strings.Fields(rest)
 	switch {
 	case len(words) == 0:
-		p.say(p.birdList(p.ownThings().Birds))
+		p.Say(p.birdList(p.ownThings().Birds))
 	case words[0] == birdAdd:
 		p.birdChange(p.addBird(words[1:]))
 	case len(words) == 1 && words[0] == birdShared:
@@ -46,17 +49,17 @@ func (p *plan) showBirds(rest string) {
 func (p *plan) oneBird(words []string) {
 	catalog, name, rest := p.birdNamed(words)
 	if catalog == 0 {
-		p.say(say.UnknownBird(strings.Join(words, " "), p.sky.names()))
+		p.Say(say.UnknownBird(strings.Join(words, " "), p.Sky.ProperNames()))
 		return
 	}
 	if len(rest) == 0 {
 		p.sayBird(catalog, "")
 		return
 	}
-	set, err := changeOf(rest[0], strings.Join(rest[1:], " "), p.ev.At.UTC().Format("2006-01-02"))
+	set, err := changeOf(rest[0], strings.Join(rest[1:], " "), p.Event.At.UTC().Format("2006-01-02"))
 	switch {
 	case err != nil:
-		p.say(err.Error())
+		p.Say(err.Error())
 	case rest[0] == birdRemove:
 		p.removeBird(catalog, name)
 	case rest[0] == birdShared:
@@ -71,9 +74,9 @@ func (p *plan) oneBird(words []string) {
 func (p *plan) birdNamed(words []string) (catalog int, name string, rest []string) {
 	for n := min(len(words), 3); n > 0; n-- {
 		text := strings.Join(words[:n], " ")
-		for _, s := range []*Sky{p.sky, p.desk.shared} {
+		for _, s := range []*sky.Sky{p.Sky, p.Skies.Shared} {
 			b, ok := s.Bird(text)
-			back := s == p.sky || n < len(words) && words[n] == birdShared
+			back := s == p.Sky || n < len(words) && words[n] == birdShared
 			if ok && back {
 				return b.Catalog, b.Name, words[n:]
 			}
@@ -101,9 +104,9 @@ func nameable(name string) bool {
 func changeOf(verb, value, today string) (map[string]string, error) {
 	switch {
 	case len([]rune(value)) > longestBirdNote:
-		return nil, sayable(say.LongBirdNote(longestBirdNote))
+		return nil, tx.Sayable(say.LongBirdNote(longestBirdNote))
 	case verb == birdLog && value != "" && !birdName.MatchString(value):
-		return nil, sayable(say.BadBirdName)
+		return nil, tx.Sayable(say.BadBirdName)
 	}
 	hz := strings.TrimSpace(strings.TrimSuffix(strings.ToLower(value), "hz"))
 	if hz == "none" {
@@ -118,7 +121,7 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 			"status_date": today, "status_source": "you",
 		}, nil
 	case value == "":
-		return nil, sayable(say.BirdHow)
+		return nil, tx.Sayable(say.BirdHow)
 	case verb == birdPair:
 		return pairOf(value)
 	case verb == birdTone:
@@ -130,7 +133,7 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 	case verb == birdNote:
 		return map[string]string{"notes": value}, nil
 	}
-	return nil, sayable(say.BirdHow)
+	return nil, tx.Sayable(say.BirdHow)
 }
 
 // pairOf reads "UP/DOWN", and behind it "inverting" or "straight".
@@ -138,7 +141,7 @@ func pairOf(value string) (map[string]string, error) {
 	up, rest, ok := strings.Cut(value, "/")
 	down, how, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	if !ok {
-		return nil, sayable(say.BirdHow)
+		return nil, tx.Sayable(say.BirdHow)
 	}
 	set := map[string]string{
 		"uplink_mhz": strings.TrimSpace(up), "downlink_mhz": down, "source": "you",
@@ -152,12 +155,12 @@ func pairOf(value string) (map[string]string, error) {
 // changeBird keeps a change of a bird, on top of those before.
 func (p *plan) changeBird(catalog int, set map[string]string) error {
 	own := p.ownThings()
-	i := slices.IndexFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
+	i := slices.IndexFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	if i < 0 {
-		if len(own.Birds) >= mostOwnBirds {
+		if len(own.Birds) >= sky.MostBirds {
 			return errTooManyBirds
 		}
-		own.Birds = append(own.Birds, ownBird{Catalog: catalog})
+		own.Birds = append(own.Birds, sky.Change{Catalog: catalog})
 		i = len(own.Birds) - 1
 	}
 	change := &own.Birds[i]
@@ -165,10 +168,10 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 	maps.Copy(merged, change.Set)
 	maps.Copy(merged, set)
 	var err error
-	if base, ok := p.desk.shared.ByCatalog(catalog); ok {
-		_, err = changedBird(base, merged)
+	if base, ok := p.Skies.Shared.ByCatalog(catalog); ok {
+		_, err = sky.Changed(base, merged)
 	} else {
-		_, err = newBird(merged)
+		_, err = sky.NewBird(merged)
 	}
 	if err != nil {
 		return err
@@ -181,14 +184,14 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 // addBird adds a bird of one transponder to the operator's list.
 func (p *plan) addBird(words []string) (int, error) {
 	if len(words) < 3 {
-		return 0, sayable(say.BirdHow)
+		return 0, tx.Sayable(say.BirdHow)
 	}
 	set := map[string]string{
 		"bird": words[0], "catalog": words[1], "on": "yes", "status": say.AddedByYou,
-		"status_date": p.ev.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
+		"status_date": p.Event.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
 	}
 	if !nameable(words[0]) {
-		return 0, sayable(say.BadBirdName)
+		return 0, tx.Sayable(say.BadBirdName)
 	}
 	pair, err := pairOf(words[2])
 	if err != nil {
@@ -205,10 +208,10 @@ func (p *plan) addBird(words []string) (int, error) {
 		case rest[0] == "inverting" || rest[0] == "straight":
 			set["way"] = rest[0]
 		default:
-			return 0, sayable(say.BirdHow)
+			return 0, tx.Sayable(say.BirdHow)
 		}
 	}
-	bird, err := newBird(set)
+	bird, err := sky.NewBird(set)
 	if err != nil {
 		return 0, err
 	}
@@ -217,17 +220,17 @@ func (p *plan) addBird(words []string) (int, error) {
 
 func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 	own := p.ownThings()
-	_, taken := p.sky.Bird(bird.Name)
-	_, numbered := p.sky.ByCatalog(bird.Catalog)
+	_, taken := p.Sky.Bird(bird.Name)
+	_, numbered := p.Sky.ByCatalog(bird.Catalog)
 	switch {
 	case taken || numbered:
-		return sayable(say.ListedAlready(bird))
-	case len(own.Birds) >= mostOwnBirds:
+		return tx.Sayable(say.ListedAlready(bird))
+	case len(own.Birds) >= sky.MostBirds:
 		return errTooManyBirds
 	}
-	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == bird.Catalog })
-	_, shared := p.desk.shared.ByCatalog(bird.Catalog)
-	own.Birds = append(own.Birds, ownBird{Catalog: bird.Catalog, New: !shared, Set: set})
+	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == bird.Catalog })
+	_, shared := p.Skies.Shared.ByCatalog(bird.Catalog)
+	own.Birds = append(own.Birds, sky.Change{Catalog: bird.Catalog, New: !shared, Set: set})
 	p.keepOwn(own)
 	return nil
 }
@@ -235,96 +238,122 @@ func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 // birdChange answers a change: what the bird is now, or what was wrong.
 func (p *plan) birdChange(catalog int, err error) {
 	var wrong *predict.InputError
-	var known sayable
+	var known tx.Sayable
 	switch {
 	case errors.As(err, &wrong):
-		p.say(say.BadBird(wrong))
+		p.Say(say.BadBird(wrong))
 	case errors.As(err, &known):
-		p.say(known.Error())
+		p.Say(known.Error())
 	case err != nil:
-		p.err = err
+		p.Err = err
 	default:
-		p.replan()
+		p.Replan()
 		p.sayBird(catalog, say.YoursAlone)
 	}
 }
 
 func (p *plan) sayBird(catalog int, head string) {
-	bird, _ := p.sky.ByCatalog(catalog)
-	text := say.OneBird(p.birdView(bird), rasterOf(p.op.Radio), p.now())
+	bird, _ := p.Sky.ByCatalog(catalog)
+	text := say.OneBird(p.birdView(bird), shown.Raster(p.Op.Radio), p.Now())
 	if head != "" {
 		text = head + "\n" + text
 	}
-	p.say(text)
+	p.Say(text)
 }
 
 func (p *plan) removeBird(catalog int, name string) {
 	own := p.ownThings()
-	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
-	_, shared := p.desk.shared.ByCatalog(catalog)
+	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
+	_, shared := p.Skies.Shared.ByCatalog(catalog)
 	if shared {
-		own.Birds = append(own.Birds, ownBird{Catalog: catalog, Gone: true})
+		own.Birds = append(own.Birds, sky.Change{Catalog: catalog, Gone: true})
 	}
 	p.keepOwn(own)
-	p.replan()
-	p.say(say.RemovedBird(name, shared))
+	p.Replan()
+	p.Say(say.RemovedBird(name, shared))
 }
 
 // shareBird gives up all that is the operator's own of a bird.
 func (p *plan) shareBird(catalog int, name string) {
 	own := p.ownThings()
-	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return b.Catalog == catalog })
+	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	own.Sets = slices.DeleteFunc(own.Sets, func(e predict.Elements) bool { return e.Catalog == catalog })
 	p.keepOwn(own)
-	p.replan()
-	if _, ok := p.sky.ByCatalog(catalog); !ok {
-		p.say(say.RemovedBird(name, false))
+	p.Replan()
+	if _, ok := p.Sky.ByCatalog(catalog); !ok {
+		p.Say(say.RemovedBird(name, false))
 		return
 	}
 	p.sayBird(catalog, say.SharedAgain)
 }
 
 func (p *plan) allShared() {
-	p.keepOwn(ownThings{})
-	p.replan()
-	p.say(say.SharedAgain + "\n" + p.birdList(nil))
+	p.keepOwn(sky.Own{})
+	p.Replan()
+	p.Say(say.SharedAgain + "\n" + p.birdList(nil))
 }
 
 // birdList lists the birds, with what is the operator's own in the list.
-func (p *plan) birdList(changes []ownBird) string {
+func (p *plan) birdList(changes []sky.Change) string {
 	var notes say.BirdNotes
-	notes.Changed, notes.Removed = ownNames(p.sky, changes)
-	for _, e := range p.sky.Orphans() {
+	notes.Changed, notes.Removed = p.Sky.Altered(changes)
+	for _, e := range p.Sky.Orphans() {
 		notes.Orphans = append(notes.Orphans, say.OrphanName(e))
 	}
 	var birds []say.Bird
-	for _, b := range p.sky.Birds() {
+	for _, b := range p.Sky.Birds() {
 		birds = append(birds, p.birdView(b))
 	}
-	return say.Birds(birds, notes, rasterOf(p.op.Radio), p.now())
+	return say.Birds(birds, notes, shown.Raster(p.Op.Radio), p.Now())
 }
 
-// otherNames are the aliases that are more than another way to write a name told
-// already.
-func otherNames(b predict.Bird) []string {
-	return only(b.Aliases, func(s string) bool {
-		return plainName(s) != plainName(b.Name) && plainName(s) != plainName(b.LogName)
+var errTooManyBirds = tx.Sayable(say.TooManyBirds(sky.MostBirds))
+
+// ownThings reads what the operator has for themselves.
+func (p *plan) ownThings() sky.Own {
+	own, _ := tx.Got(p.Tx, func() (sky.Own, bool, error) {
+		own, err := sky.ReadOwn(p.View, p.Op.ID)
+		return own, true, err
 	})
+	return own
 }
 
-// ownNames are the birds that an operator changed, and those that they removed,
-// by name.
-func ownNames(s *Sky, changes []ownBird) (names, gone []string) {
-	for _, c := range changes {
-		switch b, ok := s.ByCatalog(c.Catalog); {
-		case c.Gone && s.under != nil:
-			b, _ = s.under.ByCatalog(c.Catalog)
-			gone = append(gone, b.Name)
-		case ok:
-			names = append(names, b.Name)
-		}
+// keepOwn keeps an operator's things, and plans with them from here on.
+func (p *plan) keepOwn(own sky.Own) {
+	key, body, err := own.Keep(p.Op.ID)
+	if err != nil {
+		p.Err = err
+		return
 	}
-	return names, gone
+	p.Keep(key, body)
+	p.Sky = p.Skies.Shared.With(own)
 }
 
-var errTooManyBirds = sayable(say.TooManyBirds(mostOwnBirds))
+// takeElements uses element sets for this operator from now on: those of birds
+// of their list, and of others as far as there is room. It returns how many were
+// left out.
+func (p *plan) takeElements(sets []predict.Elements) (leftOut int) {
+	own := p.ownThings()
+	all := predict.Newest(slices.Concat(own.Sets, sets))
+	slices.SortStableFunc(all, func(a, b predict.Elements) int { return p.listedLast(a) - p.listedLast(b) })
+	own.Sets = all[:min(len(all), sky.MostSets)]
+	p.keepOwn(own)
+	return len(all) - len(own.Sets)
+}
+
+// listedLast orders the elements of birds of the list before others.
+func (p *plan) listedLast(e predict.Elements) int {
+	if _, ok := p.Sky.ByCatalog(e.Catalog); ok {
+		return 0
+	}
+	return 1
+}
+
+func (p *plan) birdView(b predict.Bird) say.Bird {
+	view := say.Bird{Bird: b, Also: sky.OtherNames(b)}
+	if e, ok := p.Sky.Elements(b.Catalog); ok {
+		view.Elements = &e
+		view.NeverUp = len(p.Op.Place.Grids) > 0 && !e.EverRises(sky.Site(p.Op.Place))
+	}
+	return view
+}

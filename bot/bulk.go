@@ -11,6 +11,8 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -34,8 +36,8 @@ var (
 // it, else that of the post answered, else the pass at hand.
 func (p *plan) passMeant(word string) (storage.Pass, bool) {
 	if clock, ok := contact.ClockIn(word); ok {
-		fitting := only(p.passesIn(p.ev.At.Add(-day), p.ev.At.Add(time.Second)), func(pass storage.Pass) bool {
-			return contact.Within(clock, pass) && (pass.Followed() || p.workedOn(pass))
+		fitting := tx.Filter(p.PassesIn(p.Event.At.Add(-tx.Day), p.Event.At.Add(time.Second)), func(pass storage.Pass) bool {
+			return contact.Within(clock, pass) && (pass.Followed() || p.WorkedOn(pass))
 		})
 		if len(fitting) != 1 {
 			return storage.Pass{}, false
@@ -43,12 +45,12 @@ func (p *plan) passMeant(word string) (storage.Pass, bool) {
 		return fitting[0], true
 	}
 	if post, ok := p.repliedPost(); ok {
-		if pass, ok := p.pass(post.Pass); ok {
+		if pass, ok := p.Pass(post.Pass); ok {
 			return pass, true
 		}
 	}
-	pass, ok := p.passAtHand(p.ev.At)
-	if last, known := p.pass(p.lastPass()); known && !p.workedOn(pass) {
+	pass, ok := p.passAtHand(p.Event.At)
+	if last, known := p.Pass(p.lastPass()); known && !p.WorkedOn(pass) {
 		return last, true // nothing could be meant on the one at hand
 	}
 	return pass, ok
@@ -72,22 +74,22 @@ func (p *plan) correctMany(rest string) {
 		}
 	}
 	if len(words) < 2 {
-		p.say(say.CorrectHow)
+		p.Say(say.CorrectHow)
 		return
 	}
 	pass, ok := p.passMeant(when)
 	if !ok {
-		p.say(say.NoSuchPass)
+		p.Say(say.NoSuchPass)
 		return
 	}
 	to, refusal := p.changeTo(strings.ToLower(words[0]), strings.Join(words[1:], " "), pass)
 	if refusal != "" {
-		p.say(refusal)
+		p.Say(refusal)
 		return
 	}
-	b := storage.Bulk{Message: p.ev.Message, Change: to, Value: strings.Join(words[1:], " ")}
+	b := storage.Bulk{Message: p.Event.Message, Change: to, Value: strings.Join(words[1:], " ")}
 	var all []storage.Contact
-	for i, c := range p.contactsOf(pass.ID) {
+	for i, c := range p.ContactsOf(pass.ID) {
 		if i+1 >= first && (last == 0 || i+1 <= last) && c.State != storage.Dropped {
 			all = append(all, c)
 		}
@@ -95,7 +97,7 @@ func (p *plan) correctMany(rest string) {
 	var sample storage.Contact
 	asked := 0
 	for _, fresh := range p.tried(all, to) {
-		old, _ := p.contact(fresh.ID)
+		old, _ := p.Contact(fresh.ID)
 		b.Contacts = append(b.Contacts, storage.ContactRef{ID: old.ID, Version: old.Version})
 		sample = fresh
 		if fresh.State == storage.Doubtful && old.State != storage.Doubtful {
@@ -110,10 +112,10 @@ func (p *plan) tried(all []storage.Contact, to storage.Change) []storage.Contact
 	var fresh []storage.Contact
 	for s, keys := range p.bySitting(all) {
 		to.Contacts = keys
-		ev := storage.Evidence{Kind: storage.EvChange, At: p.ev.At, Change: &to}
+		ev := storage.Evidence{Kind: storage.EvChange, At: p.Event.At, Change: &to}
 		for _, c := range contact.Derive(p.facts(s), append(slices.Clone(s.Evidence), ev)).Contacts {
 			id := s.known[c.Key]
-			if old, ok := p.contact(id); ok && slices.Contains(keys, c.Key) && !sameContact(old, c.Contact) {
+			if old, ok := p.Contact(id); ok && slices.Contains(keys, c.Key) && !sameContact(old, c.Contact) {
 				c.ID = id
 				fresh = append(fresh, c.Contact)
 			}
@@ -144,11 +146,11 @@ func (p *plan) bySitting(all []storage.Contact) map[*sitting][]storage.ContactKe
 
 func (p *plan) offerBulk(b storage.Bulk, pass storage.Pass, sample storage.Contact, asked int) {
 	if len(b.Contacts) == 0 {
-		p.say(say.NothingToCorrect(planned(pass)))
+		p.Say(say.NothingToCorrect(shown.Planned(pass)))
 		return
 	}
-	p.op.Bulk = &b
-	p.say(say.Correct(correctionView(b), planned(pass), contactView(sample), asked), []storage.Button{
+	p.Op.Bulk = &b
+	p.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
 		{Label: say.ChangeLabel(len(b.Contacts)), Data: fmt.Sprintf("%s:%d:1", tapBulk, b.Message)},
 		{Label: say.LabelLeave, Data: fmt.Sprintf("%s:%d:0", tapBulk, b.Message)},
 	})
@@ -160,9 +162,9 @@ func (p *plan) changeTo(field, value string, pass storage.Pass) (to storage.Chan
 	to.Field = strings.TrimSuffix(field, "s")
 	switch to.Field {
 	case "bird":
-		bird, ok := p.sky.Bird(value)
+		bird, ok := p.Sky.Bird(value)
 		if !ok {
-			return to, say.UnknownBird(value, p.sky.names())
+			return to, say.UnknownBird(value, p.Sky.ProperNames())
 		}
 		to.Catalog = bird.Catalog
 	case "call":
@@ -172,19 +174,19 @@ func (p *plan) changeTo(field, value string, pass storage.Pass) (to storage.Chan
 		}
 		to.Call = call
 	case "grid":
-		grids, err := gridsIn(value)
+		grids, err := tx.GridsIn(value)
 		if err != nil {
 			return to, err.Error()
 		}
 		to.Grids = grids
 	case "date":
 		date, err := time.Parse(time.DateOnly, value)
-		if err != nil || date.After(p.ev.At) {
+		if err != nil || date.After(p.Event.At) {
 			return to, say.BadDate(value)
 		}
 		to.Date = date
 	case "slate":
-		slate, ok := contact.SlateNear("slate "+value, pass, p.ev.At)
+		slate, ok := contact.SlateNear("slate "+value, pass, p.Event.At)
 		if !ok {
 			return to, say.SlateHow
 		}
@@ -198,35 +200,35 @@ func (p *plan) changeTo(field, value string, pass storage.Pass) (to storage.Chan
 // tapBulkDone does what was shown, or leaves all as it is.
 func (p *plan) tapBulkDone(rest string) {
 	message, yes, ok := twoNumbers(rest)
-	b := p.op.Bulk
+	b := p.Op.Bulk
 	if !ok || b == nil || b.Message != message {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
-	p.op.Bulk = nil
+	p.Op.Bulk = nil
 	if yes == 0 {
-		p.editTapped(say.LeftAsItIs)
+		p.EditTapped(say.LeftAsItIs)
 		return
 	}
 	var all []storage.Contact
 	for _, ref := range b.Contacts {
-		c, ok := p.contact(ref.ID)
+		c, ok := p.Contact(ref.ID)
 		if !ok || c.Version != ref.Version {
-			p.editTapped(say.ChangedSince)
+			p.EditTapped(say.ChangedSince)
 			return
 		}
 		all = append(all, c)
 	}
 	p.changing = true
 	p.offerChange(all, b.Change)
-	p.step = say.CorrectionStep(correctionView(*b))
-	p.editTapped(say.Corrected(correctionView(*b)))
+	p.step = say.CorrectionStep(shown.Correction(*b))
+	p.EditTapped(say.Corrected(shown.Correction(*b)))
 	p.show()
 }
 
 // logCommand shows the pass at hand, or the history of one contact.
 func (p *plan) logCommand(word string) {
-	if word == "" && (p.ev.ReplyTo == 0 || len(p.repliedContacts()) != 1) {
+	if word == "" && (p.Event.ReplyTo == 0 || len(p.repliedContacts()) != 1) {
 		p.showLog(false)
 		return
 	}
@@ -244,21 +246,21 @@ func (p *plan) showHistory(word string) {
 	if word == "" {
 		found = p.repliedContacts()
 	} else if pass, ok := p.passMeant(""); ok {
-		all := p.contactsOf(pass.ID)
+		all := p.ContactsOf(pass.ID)
 		if n, err := strconv.Atoi(word); err == nil && n >= 1 && n <= len(all) {
 			found = all[n-1 : n]
 		} else if call, err := parse.ParseCallsign(word); err == nil {
-			found = only(all, func(c storage.Contact) bool { return c.Call == call })
+			found = tx.Filter(all, func(c storage.Contact) bool { return c.Call == call })
 		}
 	}
 	if len(found) == 0 {
-		p.say(say.NoSuchContact)
+		p.Say(say.NoSuchContact)
 		return
 	}
 	c := found[len(found)-1]
-	versions := list(p, func() ([]storage.Contact, error) { return p.view.History(p.op.ID, c.ID) })
-	views := contactViews(versions)
-	views[len(views)-1].Number = p.ordinal(c)
-	p.say(say.History(views))
-	p.posts[len(p.posts)-1].About = []uint64{c.ID}
+	versions := tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.History(p.Op.ID, c.ID) })
+	views := shown.Contacts(versions)
+	views[len(views)-1].Number = p.Ordinal(c)
+	p.Say(say.History(views))
+	p.Posts[len(p.Posts)-1].About = []uint64{c.ID}
 }

@@ -1,25 +1,27 @@
 package bot
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
 	"runtime/debug"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
 // Config is what a Desk works with. Store and Sky are needed.
 type Config struct {
 	Store *storage.Store
-	Sky   *Sky
+	Sky   *sky.Sky
 	Log   *slog.Logger // nil: none
 	// Decode makes an event of what came in. With an error it returns an event that
 	// holds the operator at least, if it can. nil: DecodeEvent.
-	Decode  func(storage.Raw) (Event, error)
+	Decode  func(storage.Raw) (event.Event, error)
 	Version string // named in the files handed over
 }
 
@@ -28,43 +30,24 @@ type Config struct {
 // are the only writers of operators' data.
 type Desk struct {
 	store   *storage.Store
-	shared  *Sky // each operator's own lies over it: see skyOf
-	own     ownSkies
+	skies   *sky.Skies
 	log     *slog.Logger
-	decode  func(storage.Raw) (Event, error)
+	decode  func(storage.Raw) (event.Event, error)
 	version string
 	leaving []Leaving
 }
 
 // New returns a Desk.
 func New(c Config) *Desk {
-	d := &Desk{store: c.Store, shared: c.Sky, log: c.Log, decode: c.Decode, version: c.Version}
+	d := &Desk{store: c.Store, log: c.Log, decode: c.Decode, version: c.Version}
 	if d.log == nil {
 		d.log = slog.New(slog.DiscardHandler)
 	}
+	d.skies = sky.NewSkies(c.Sky, d.log)
 	if d.decode == nil {
-		d.decode = DecodeEvent
+		d.decode = event.Decode
 	}
 	return d
-}
-
-// EncodeEvent is the raw form of an event for transports that have none of
-// their own.
-func EncodeEvent(e Event) (storage.Raw, error) {
-	body, err := json.Marshal(e)
-	if err != nil {
-		return storage.Raw{}, fmt.Errorf("event %s: %w", e.ID, err)
-	}
-	return storage.Raw{ID: e.ID, At: e.At, Body: body}, nil
-}
-
-// DecodeEvent reads what EncodeEvent made.
-func DecodeEvent(r storage.Raw) (Event, error) {
-	var e Event
-	if err := json.Unmarshal(r.Body, &e); err != nil {
-		return Event{Operator: e.Operator}, fmt.Errorf("event %s: %w", r.ID, err)
-	}
-	return e, nil
 }
 
 // Accept puts what a transport received into the inbox, and the transport's
@@ -83,7 +66,7 @@ func (d *Desk) SetUp(op storage.Operator, at time.Time) error {
 	event := "setup/" + string(op.ID)
 	return d.store.Commit(event, at, storage.Changes{
 		Operator: &op,
-		Agenda:   []storage.Item{planItem(op.ID, at, event)},
+		Agenda:   []storage.Item{tx.PlanItem(op.ID, at, event)},
 	})
 }
 
@@ -101,7 +84,7 @@ func (d *Desk) Replan(now time.Time) error {
 	event := "replan/" + stamp(now)
 	var ch storage.Changes
 	for _, op := range ops {
-		ch.Agenda = append(ch.Agenda, planItem(op.ID, now, event))
+		ch.Agenda = append(ch.Agenda, tx.PlanItem(op.ID, now, event))
 	}
 	return d.store.Commit(event, now, ch)
 }
@@ -132,7 +115,7 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 
 // setAside keeps apart what can't be worked, and tells the operator if it is
 // known whose it is.
-func (d *Desk) setAside(raw storage.Raw, ev Event, why error, now time.Time) error {
+func (d *Desk) setAside(raw storage.Raw, ev event.Event, why error, now time.Time) error {
 	ev.ID, ev.Now = raw.ID, now
 	if err := d.store.SetAside(raw.ID, why.Error(), now); err != nil {
 		return err
@@ -141,7 +124,7 @@ func (d *Desk) setAside(raw storage.Raw, ev Event, why error, now time.Time) err
 }
 
 // read decodes a raw update; a decoder that panics can't read it.
-func (d *Desk) read(raw storage.Raw) (ev Event, err error) {
+func (d *Desk) read(raw storage.Raw) (ev event.Event, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = &brokenError{cause: r, stack: string(debug.Stack())}
@@ -171,9 +154,9 @@ func (d *Desk) Due(now time.Time) (int, error) {
 // moment handles one item. Its key, its moment and what put it make the event's
 // ID, so that an item put again is another event.
 func (d *Desk) moment(it storage.Item, now time.Time) error {
-	ev := Event{
+	ev := event.Event{
 		ID: it.Key + "@" + stamp(it.At) + it.By, Operator: it.Operator, At: it.At,
-		Kind: Moment, Item: it, Now: now,
+		Kind: event.Moment, Item: it, Now: now,
 	}
 	err := d.handle(ev)
 	var broken *brokenError
@@ -188,7 +171,7 @@ func (d *Desk) moment(it storage.Item, now time.Time) error {
 func (d *Desk) Next() (time.Time, bool, error) { return d.store.Next() }
 
 // handle plans an event over one view of the store, closes the view and commits.
-func (d *Desk) handle(ev Event) error {
+func (d *Desk) handle(ev event.Event) error {
 	p, err := d.plan(ev)
 	if err != nil {
 		return err
@@ -203,7 +186,7 @@ func (d *Desk) handle(ev Event) error {
 	return d.store.Commit(ev.ID, ev.Now, p.changes())
 }
 
-func (d *Desk) plan(ev Event) (p *plan, err error) {
+func (d *Desk) plan(ev event.Event) (p *plan, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = &brokenError{cause: r, stack: string(debug.Stack())}
@@ -213,18 +196,18 @@ func (d *Desk) plan(ev Event) (p *plan, err error) {
 		p = newPlan(d, v, ev)
 		p.run()
 		if p.forgotten {
-			return p.err
+			return p.Err
 		}
-		p.refreshCards()
-		p.askThere()
+		p.RefreshCards()
+		p.AskThere()
 		p.finish()
-		return p.err
+		return p.Err
 	})
 	return p, err
 }
 
 // apologise tells the operator that a message could not be handled but is kept.
-func (d *Desk) apologise(ev Event) error {
+func (d *Desk) apologise(ev event.Event) error {
 	if ev.Operator == "" {
 		return nil
 	}

@@ -3,10 +3,10 @@ package bot
 import (
 	"encoding/json"
 	"fmt"
-	"strings"
 	"testing"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -32,7 +32,7 @@ func newField(t testing.TB, now string) *field {
 	f.desk = New(Config{Store: f.store, Sky: inventedSky(t), Version: "test"})
 	op := storage.Operator{
 		ID: "7", Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign("HX7KZQ"),
-		Place: placeAt("JO62"), Remind: DefaultRemind(),
+		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
 	}
 	f.must(f.desk.SetUp(op, f.now))
 	f.until(f.now)
@@ -66,13 +66,13 @@ func (f *field) until(t time.Time) {
 }
 
 // event sends an event and works it.
-func (f *field) event(e Event) {
+func (f *field) event(e event.Event) {
 	f.t.Helper()
 	e.Operator, e.At = "7", f.now
 	if e.ID == "" {
 		e.ID = fmt.Sprintf("u%d-%d", f.now.Unix(), f.sent)
 	}
-	raw, err := EncodeEvent(e)
+	raw, err := event.Encode(e)
 	f.must(err)
 	f.must(f.desk.Accept(nil, raw))
 	f.work()
@@ -109,7 +109,7 @@ func (f *field) deliver() {
 func (f *field) say(text string) int64 {
 	f.t.Helper()
 	f.sent++
-	f.event(Event{Kind: Said, Message: f.sent, Text: text})
+	f.event(event.Event{Kind: event.Said, Message: f.sent, Text: text})
 	return f.sent
 }
 
@@ -136,7 +136,7 @@ func (f *field) contacts() []storage.Contact {
 
 func TestEventCountsOnce(t *testing.T) {
 	f := newField(t, "2026-09-01T13:14:00Z") // OCHRE-1 is up, 13:12:55 to 13:23:46 in passes.csv
-	e := Event{ID: "u1", Kind: Said, Message: 1, Text: "di4zab jo43"}
+	e := event.Event{ID: "u1", Kind: event.Said, Message: 1, Text: "di4zab jo43"}
 	f.event(e)
 	f.event(e)
 	if all := f.contacts(); len(all) != 1 || all[0].Version != 1 {
@@ -155,17 +155,17 @@ func TestBrokenEventHoldsNothingUp(t *testing.T) {
 
 func TestPanicIsSetAsideAndTold(t *testing.T) {
 	f := newField(t, "2026-09-01T13:14:00Z")
-	shared := f.desk.shared
-	f.desk.shared = nil // planning passes without a sky panics
+	shared := f.desk.skies.Shared
+	f.desk.skies.Shared = nil // planning passes without a sky panics
 	f.said = nil
-	f.event(Event{ID: "u1", Kind: Placed, Message: 1, Spot: &Spot{LatDeg: 53, LonDeg: 9}})
+	f.event(event.Event{ID: "u1", Kind: event.Placed, Message: 1, Spot: &event.Spot{LatDeg: 53, LonDeg: 9}})
 	if len(f.said) != 1 || f.said[0].Text != say.Broken || f.said[0].ReplyTo != 1 {
 		t.Errorf("after a panic the operator is told %+v, want %q", f.said, say.Broken)
 	}
 	if grids := f.operator().Place.Grids; len(grids) != 1 || grids[0] != parse.MustParseGrid("JO62") {
 		t.Errorf("an event that panicked changed the place to %v", grids)
 	}
-	f.desk.shared = shared
+	f.desk.skies.Shared = shared
 	f.say("di4zab jo43")
 	if all := f.contacts(); len(all) != 1 {
 		t.Fatalf("after a panic there are %d contacts, want 1", len(all))
@@ -173,15 +173,15 @@ func TestPanicIsSetAsideAndTold(t *testing.T) {
 }
 
 func TestEventRoundTrip(t *testing.T) {
-	e := Event{
-		ID: "u1", Operator: "7", At: utc("2026-09-01T13:14:00Z"), Kind: Handed, Message: 3, Text: "caption",
-		File: &Document{Name: "x.tle", Body: []byte{0, 1, 255}},
+	e := event.Event{
+		ID: "u1", Operator: "7", At: utc("2026-09-01T13:14:00Z"), Kind: event.Handed, Message: 3, Text: "caption",
+		File: &event.Document{Name: "x.tle", Body: []byte{0, 1, 255}},
 	}
-	raw, err := EncodeEvent(e)
+	raw, err := event.Encode(e)
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := DecodeEvent(raw)
+	got, err := event.Decode(raw)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -189,70 +189,5 @@ func TestEventRoundTrip(t *testing.T) {
 	b, _ := json.Marshal(got)
 	if string(a) != string(b) {
 		t.Errorf("got %s, want %s", b, a)
-	}
-}
-
-func TestChangeRemind(t *testing.T) {
-	sky := inventedSky(t)
-	for _, c := range []struct {
-		text string
-		want func(*storage.Remind)
-		fail string
-	}{
-		{text: "ahead 15", want: func(r *storage.Remind) { r.Lead = 15 * time.Minute }},
-		{text: "peak 20°", want: func(r *storage.Remind) { r.PeakDeg = 20 }},
-		{text: "hours 22-6", want: func(r *storage.Remind) { r.From, r.Until = 22, 6 }},
-		{text: "daily 0", want: func(r *storage.Remind) { r.PerDay = 0 }},
-		{text: "off", want: func(r *storage.Remind) { r.Off = true }},
-		{text: "birds ochre2, OCHRE-1", want: func(r *storage.Remind) { r.Birds = []string{"OCHRE-2", "OCHRE-1"} }},
-		{text: "picture", want: func(r *storage.Remind) { r.Picture = true }},
-		{text: "picture off", want: func(*storage.Remind) {}},
-		{text: "picture maybe", fail: "picture on"},
-		{text: "birds on", want: func(*storage.Remind) {}},
-		{text: "birds nonesuch", fail: "nonesuch"},
-		{text: "birds", fail: "Name the birds"},
-		{text: "peak 91", fail: "degrees from 0 to 90"},
-		{text: "hours 6", fail: "two local hours"},
-		{text: "sing", fail: "sing"},
-	} {
-		got, err := changeRemind(DefaultRemind(), c.text, sky)
-		if c.fail != "" {
-			if err == nil || !strings.Contains(err.Error(), c.fail) {
-				t.Errorf("%q: error %v, want one with %q", c.text, err, c.fail)
-			} else {
-				checkFits(t, err.Error())
-			}
-			continue
-		}
-		want := DefaultRemind()
-		c.want(&want)
-		if a, b := fmt.Sprint(got), fmt.Sprint(want); err != nil || a != b {
-			t.Errorf("%q: got %s, %v, want %s", c.text, a, err, b)
-		}
-	}
-}
-
-func TestMeeting(t *testing.T) {
-	for _, c := range []struct {
-		grids    string
-		lat, lon float64
-	}{
-		{"JO33", 53.5, 7},
-		{"JO33 JO43", 53.5, 8},         // the line between them
-		{"JO33 JO34 JO43 JO44", 54, 8}, // the corner
-		{"RA90 AA00", -89.5, 180},      // across the date line
-	} {
-		var grids []parse.Grid
-		for g := range strings.FieldsSeq(c.grids) {
-			grids = append(grids, parse.MustParseGrid(g))
-		}
-		site := say.Meeting(grids)
-		// Two squares of one row meet a little poleward of their parallel.
-		if d := site.LatDeg - c.lat; d < -0.01 || d > 0.01 {
-			t.Errorf("%s: latitude %f, want %f", c.grids, site.LatDeg, c.lat)
-		}
-		if d := site.LonDeg - c.lon; d*d > 1e-6 && (d+360)*(d+360) > 1e-6 {
-			t.Errorf("%s: longitude %f, want %f", c.grids, site.LonDeg, c.lon)
-		}
 	}
 }

@@ -28,11 +28,11 @@
 //
 // A transport (package terminal, later a messaging app) hands raw updates to
 // [Desk.Accept], which returns when they are on disk, so it may acknowledge
-// them. [Desk.Work] takes the oldest, decodes it to an [Event] and makes a plan
+// them. [Desk.Work] takes the oldest, decodes it to an [event.Event] and makes a plan
 // of it; [Desk.Due] does the same for the items of the agenda. What is owed is
 // fetched with [Desk.Owed] and settled with [Desk.Settled].
 //
-// The plan (plan.go) reads through one view of the store with its own changes
+// The plan is a [tx.Tx]: it reads through one view of the store with its own changes
 // on top, and comes to one [storage.Changes]. It never writes, so a crash
 // before the commit replays the event and a crash after it loses nothing.
 // Events count once by their ID. An event that makes the plan panic is set
@@ -40,40 +40,32 @@
 //
 // # Where the rules are
 //
-//   - route.go: every kind of event finds its rules here; commands too.
-//   - setup.go, remind.go: call, place, what is reminded of.
-//   - which.go: the pass and the time that a line belongs to.
-//   - logging.go: from a reading to a contact with everything frozen into it.
-//   - heap.go, timing.go: messages delivered late, all at once; times that hold.
-//   - slate.go, voices.go: recordings, what counts from their slates, voice
-//     messages.
-//   - ask_pass.go: which pass is meant, asked once for all that came together.
-//   - group.go: contacts that belong together, read once for a whole heap.
-//   - bulk.go, answers.go, answered.go: changes to many contacts, histories, short
-//     answers, and what an edit keeps of them.
-//   - doubts.go: the summary that asks what is left. place.go: where one stands.
-//   - edit.go: edited messages, replies, undo.
+//   - route.go: every kind of event finds its rules here; commands and moments too.
+//   - package tx: what every rule reads and changes; groups of contacts that belong
+//     together, read once for a whole heap.
+//   - package contact: from what was said to contacts, and which pass a line belongs
+//     to. sitting.go, facts.go: what is derived together, and from what.
+//   - said.go, screen.go: what comes in, and what stands on screen about the log.
+//   - setup.go, place.go: call and place, and where one stands.
+//   - slates.go, voices.go: recordings, their slates, voice messages.
+//   - bulk.go, taps.go: changes to many contacts, histories, answers by a tap.
+//   - doubts.go: the summary that asks what is left. ack.go: how contacts are echoed
+//     and asked about. news.go: what is new about them.
 //   - handover.go: which contacts go out in files, and what changed since.
 //   - import.go: logs from elsewhere, read in slices.
-//   - news.go, sked.go: what is new about a contact; contacts arranged.
-//   - ack.go, taps.go: how contacts are echoed and doubts asked and answered.
-//   - agenda.go: passes planned, reminded, risen and set; choose.go: which ones.
-//   - outing.go: a day in the field prepared ahead; sheets.go: its timetables, and
-//     what fresher elements change about them.
-//   - evening.go: what the next day brings, told the evening before.
-//   - card.go: the one post that follows a pass from AOS to LOS.
-//   - sky.go: birds, elements, and the tables shared by all operators; own.go,
-//     birdlist.go, elements.go: what an operator has over them for themselves.
-//   - radio.go, linear.go, horizon.go, company.go, reach.go: dials, the own
-//     horizon, other grids, and what they mean for a contact.
-//   - commands.go, outbox.go: lists, hand-over, and the rendering of documents.
-//   - pictures.go, pictures_render.go: pictures and calendar files, asked for and
-//     made by packages draw and calendar.
-//   - rank.go: in which order posts go out.
-//   - missed.go, limits.go, noroom.go: what was caught up, what is too much, a
-//     full disk. leave.go: an operator who is forgotten, everywhere.
-//   - package say: every word that an operator reads; it knows no store. views.go
-//     gives it what is stored as it is shown.
+//   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
+//     choose.go: which ones; outing.go: a day in the field prepared ahead, with its
+//     timetables (sheets.go); sked.go: contacts arranged; card.go: the one post that
+//     follows a pass from AOS to LOS; lists.go, radio.go, horizon.go, company.go,
+//     pictures.go: what is asked of passes; missed.go: what was caught up.
+//   - package sky: birds, elements, and the tables shared by all operators, with
+//     what an operator has over them; birdlist.go, elements.go: how that is told.
+//   - outbox.go, pictures_render.go: what goes out, and the rendering of documents by
+//     packages draw and calendar; rank.go: in which order.
+//   - limits.go, noroom.go: what is too much, a full disk. leave.go: an operator who
+//     is forgotten, everywhere.
+//   - package say: every word that an operator reads; it knows no store. Package
+//     shown gives it what is stored as it is shown.
 //
 // # What never happens
 //

@@ -5,7 +5,11 @@ import (
 	"regexp"
 	"strings"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -13,21 +17,21 @@ import (
 // handed takes a document: element sets are used at once, for the operator who
 // sent them.
 func (p *plan) handed() {
-	f := p.ev.File
-	p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
+	f := p.Event.File
+	p.Message = &storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
 	switch {
-	case p.ev.Lost == LostGone:
-		p.say(say.FileGone)
+	case p.Event.Lost == event.LostGone:
+		p.Say(say.FileGone)
 		return
-	case f == nil || len(f.Body) > MaxDocument:
-		p.say(say.TooLarge)
+	case f == nil || len(f.Body) > event.MaxDocument:
+		p.Say(say.TooLarge)
 		return
 	}
 	switch {
 	case looksLikeLog(*f):
 		p.takeLog(*f)
 	case looksLikeOtherLog(*f):
-		p.say(say.OtherLog)
+		p.Say(say.OtherLog)
 	default:
 		p.readElements(f.Body, f.Name)
 	}
@@ -60,27 +64,27 @@ func looksLikeElements(text string) bool {
 func (p *plan) readElements(body []byte, name string) {
 	sets, problems, err := predict.ReadElements(bytes.NewReader(body), name)
 	if err != nil || len(sets) == 0 {
-		p.say(say.NoElements(name, problems))
+		p.Say(say.NoElements(name, problems))
 		return
 	}
 	// A date far ahead is a slip, and such a set would stay the newest for good.
-	limit := p.now().Add(predict.MaxAge)
-	sets = predict.Newest(only(sets, func(e predict.Elements) bool { return e.Epoch.Before(limit) }))
+	limit := p.Now().Add(predict.MaxAge)
+	sets = predict.Newest(tx.Filter(sets, func(e predict.Elements) bool { return e.Epoch.Before(limit) }))
 	if len(sets) == 0 {
-		p.say(say.FutureElements)
+		p.Say(say.FutureElements)
 		return
 	}
-	before := p.sky
+	before := p.Sky
 	leftOut := p.takeElements(sets)
-	if p.ready() {
-		p.replan()
+	if p.Ready() {
+		p.Replan()
 	}
-	took := say.Taken{Sets: len(sets), Faults: problems, LeftOut: leftOut, Most: mostOwnSets}
+	took := say.Taken{Sets: len(sets), Faults: problems, LeftOut: leftOut, Most: sky.MostSets}
 	var refused []error
 	for _, e := range sets {
-		bird, listed := p.sky.ByCatalog(e.Catalog)
+		bird, listed := p.Sky.ByCatalog(e.Catalog)
 		known, had := before.Elements(e.Catalog)
-		_, err := p.sky.Ephemeris(e.Catalog, p.now(), p.now())
+		_, err := p.Sky.Ephemeris(e.Catalog, p.Now(), p.Now())
 		switch {
 		case !listed:
 			took.Orphans = append(took.Orphans, say.OrphanName(e))
@@ -90,11 +94,11 @@ func (p *plan) readElements(body []byte, name string) {
 			refused = append(refused, err)
 		default:
 			took.Used = append(took.Used, bird.Name)
-			if len(p.op.Place.Grids) > 0 && !e.EverRises(siteOf(p.op.Place)) {
+			if len(p.Op.Place.Grids) > 0 && !e.EverRises(sky.Site(p.Op.Place)) {
 				took.Never = append(took.Never, bird.Name)
 			}
 		}
 	}
-	took.Refused = refusedView(refused)
-	p.say(say.ElementsTaken(took))
+	took.Refused = shown.Refused(refused)
+	p.Say(say.ElementsTaken(took))
 }

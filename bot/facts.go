@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -21,7 +23,7 @@ func (p *plan) facts(s *sitting) contact.Facts {
 		f.here[known.ID] = true
 	}
 	return contact.Facts{
-		Own: s.Own, Passes: f.passesIn, Pass: p.pass, Listed: p.follows,
+		Own: s.Own, Passes: f.passesIn, Pass: p.Pass, Listed: p.Follows,
 		Bird: f.bird, Catalogued: f.catalogued, Predicted: p.predicted, Names: f.names(),
 		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings,
 		Expected: p.expected, Reached: f.reached, Dials: f.dials,
@@ -40,11 +42,11 @@ type factsOf struct {
 // passesIn reads the passes around the whole sitting once.
 func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
 	if f.from.IsZero() {
-		f.from, f.to = f.Began.Add(-day-time.Hour), later(f.Last, f.ev.At).Add(time.Hour)
-		f.passes = f.plan.passesIn(f.from, f.to)
+		f.from, f.to = f.Began.Add(-tx.Day-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
+		f.passes = f.plan.PassesIn(f.from, f.to)
 	}
 	if from.Before(f.from) || to.After(f.to) {
-		return f.plan.passesIn(from, to)
+		return f.plan.PassesIn(from, to)
 	}
 	var some []storage.Pass
 	for i := range f.passes {
@@ -56,7 +58,7 @@ func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
 }
 
 func (f *factsOf) names() []string {
-	names := f.sky.Names()
+	names := f.Sky.Names()
 	for _, b := range f.Frozen.Birds {
 		for _, name := range append([]string{b.Name, b.LogName}, b.Aliases...) {
 			if name != "" && !slices.Contains(names, name) {
@@ -68,10 +70,10 @@ func (f *factsOf) names() []string {
 }
 
 func (f *factsOf) bird(name string) (predict.Bird, bool) {
-	if b, ok := findBird(f.Frozen.Birds, name); ok {
+	if b, ok := sky.Find(f.Frozen.Birds, name); ok {
 		return b, true
 	}
-	b, ok := f.sky.Bird(name)
+	b, ok := f.Sky.Bird(name)
 	return f.freeze(b, ok)
 }
 
@@ -79,7 +81,7 @@ func (f *factsOf) catalogued(catalog int) (predict.Bird, bool) {
 	if i := slices.IndexFunc(f.Frozen.Birds, func(b predict.Bird) bool { return b.Catalog == catalog }); i >= 0 {
 		return f.Frozen.Birds[i], true
 	}
-	b, ok := f.sky.ByCatalog(catalog)
+	b, ok := f.Sky.ByCatalog(catalog)
 	return f.freeze(b, ok)
 }
 
@@ -97,7 +99,7 @@ func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
 func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
 	if !read {
-		all = only(f.contactsOf(id), f.elsewhereMade)
+		all = tx.Filter(f.ContactsOf(id), f.elsewhereMade)
 		f.elsewhere[id] = all
 	}
 	return all
@@ -107,8 +109,8 @@ func (f *factsOf) elsewhereMade(c storage.Contact) bool { return !f.here[c.ID] }
 
 // remembered are the contacts with a station that other sittings hold.
 func (f *factsOf) remembered(call parse.Callsign) []storage.Contact {
-	all := list(f.plan, func() ([]storage.Contact, error) { return f.view.ContactsOfCall(f.op.ID, call) })
-	return only(all, func(c storage.Contact) bool { return remembered(c) && f.elsewhereMade(c) })
+	all := tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })
+	return tx.Filter(all, func(c storage.Contact) bool { return tx.Remembered(c) && f.elsewhereMade(c) })
 }
 
 // recall answers from what is frozen, or asks and freezes the answer.
@@ -147,12 +149,12 @@ func (f *factsOf) confirmed(call parse.Callsign) bool {
 func (f *factsOf) endings(tail string) []parse.Callsign {
 	calls := recall(&f.Frozen.Endings, tail, func() []string {
 		var calls []string
-		f.visit(func() error {
-			return f.view.VisitTail(f.op.ID, tail, func(c storage.Contact) bool {
-				if remembered(c) && f.elsewhereMade(c) && !slices.Contains(calls, c.Call.String()) {
+		f.Visit(func() error {
+			return f.View.VisitTail(f.Op.ID, tail, func(c storage.Contact) bool {
+				if tx.Remembered(c) && f.elsewhereMade(c) && !slices.Contains(calls, c.Call.String()) {
 					calls = append(calls, c.Call.String())
 				}
-				return len(calls) < 2*maxChoices
+				return len(calls) < 2*tx.MaxChoices
 			})
 		})
 		return calls
@@ -175,7 +177,7 @@ func (f *factsOf) reached(pass storage.Pass, g parse.Grid) (reached, known bool)
 	}
 	// Clocks differ, and overs cross AOS and LOS.
 	from, to := pass.AOS.Add(-contact.ClockSlack), pass.LOS.Add(contact.ClockSlack)
-	table, err := f.sky.Ephemeris(pass.Bird.Catalog, from, to)
+	table, err := f.Sky.Ephemeris(pass.Bird.Catalog, from, to)
 	if err != nil {
 		return false, false
 	}
@@ -194,11 +196,11 @@ func (f *factsOf) dials(pass storage.Pass, bird predict.Bird, when time.Time, mh
 	if both, ok := f.Frozen.Dials[key]; ok {
 		return both[0], both[1], true
 	}
-	table, err := f.sky.Ephemeris(pass.Bird.Catalog, when, when)
+	table, err := f.Sky.Ephemeris(pass.Bird.Catalog, when, when)
 	if err != nil {
 		return 0, 0, false // the stated side is certain all the same
 	}
-	tuning := table.TuneTo(siteOf(pass.Place), when, bird.Main(), mhz, side)
+	tuning := table.TuneTo(sky.Site(pass.Place), when, bird.Main(), mhz, side)
 	both := recall(&f.Frozen.Dials, key, func() [2]float64 {
 		return [2]float64{inHz(tuning.DownlinkMHz), inHz(tuning.UplinkMHz)}
 	})
@@ -210,19 +212,13 @@ func inHz(mhz float64) float64 { return math.Round(mhz*1e6) / 1e6 }
 
 // predicted reports whether the passes of a bird can be worked out.
 func (p *plan) predicted(bird predict.Bird) bool {
-	_, err := p.sky.Ephemeris(bird.Catalog, p.now(), p.now())
+	_, err := p.Sky.Ephemeris(bird.Catalog, p.Now(), p.Now())
 	return err == nil
-}
-
-// follows reports whether a pass is of a bird that the operator follows.
-func (p *plan) follows(pass storage.Pass) bool {
-	bird, ok := p.sky.ByCatalog(pass.Bird.Catalog)
-	return ok && follows(p.op.Remind, bird, p.sky.birds)
 }
 
 // expected are the stations that contacts are arranged with on a pass.
 func (p *plan) expected(id storage.PassID) []parse.Station {
-	pass, _ := p.pass(id)
+	pass, _ := p.Pass(id)
 	var all []parse.Station
 	for _, s := range pass.Skeds {
 		all = append(all, parse.Station{Call: s.Call, Grids: []parse.Grid{s.Grid}})
@@ -239,7 +235,7 @@ func (p *plan) passAt(at time.Time) contact.Match {
 	s := p.present()
 	const probe = -1
 	said := storage.Evidence{
-		Kind: storage.EvSaid, At: at, Message: probe, Text: "?", Began: later(at, p.op.Delivery), Silent: p.op.Silent,
+		Kind: storage.EvSaid, At: at, Message: probe, Text: "?", Began: tx.Later(at, p.Op.Delivery), Silent: p.Op.Silent,
 	}
 	log := contact.Derive(p.facts(s), append(slices.Clone(s.Evidence), said))
 	for _, m := range log.Messages {
@@ -255,7 +251,7 @@ func (p *plan) passAt(at time.Time) contact.Match {
 // lines would belong to, of several the latest with contacts.
 func (p *plan) passAtHand(at time.Time) (storage.Pass, bool) {
 	m := p.passAt(at)
-	if m.Pass.ID != "" && !p.workedOn(m.Pass) {
+	if m.Pass.ID != "" && !p.WorkedOn(m.Pass) {
 		if last, ok := p.justWorked(at); ok {
 			return last, true
 		}
@@ -263,7 +259,7 @@ func (p *plan) passAtHand(at time.Time) (storage.Pass, bool) {
 	if m.Pass.ID != "" {
 		return m.Pass, true
 	}
-	for _, some := range [][]storage.Pass{only(m.Rivals, p.workedOn), m.Rivals} {
+	for _, some := range [][]storage.Pass{tx.Filter(m.Rivals, p.WorkedOn), m.Rivals} {
 		if len(some) > 0 {
 			return some[len(some)-1], true
 		}
@@ -273,7 +269,7 @@ func (p *plan) passAtHand(at time.Time) (storage.Pass, bool) {
 
 // justWorked is a pass that was worked and set moments ago.
 func (p *plan) justWorked(at time.Time) (storage.Pass, bool) {
-	ended := only(p.passesIn(at.Add(-contact.Lingering), at), func(pass storage.Pass) bool { return !pass.LOS.After(at) && p.workedOn(pass) })
+	ended := tx.Filter(p.PassesIn(at.Add(-contact.Lingering), at), func(pass storage.Pass) bool { return !pass.LOS.After(at) && p.WorkedOn(pass) })
 	if len(ended) == 0 {
 		return storage.Pass{}, false
 	}
@@ -282,16 +278,5 @@ func (p *plan) justWorked(at time.Time) (storage.Pass, bool) {
 
 // isSlatePost reports whether a post asks for a slate.
 func (p *plan) isSlatePost(post storage.Post) bool {
-	return strings.HasPrefix(post.Name, p.name("slate")+"/")
-}
-
-// only returns the elements that satisfy keep, in order.
-func only[T any](all []T, keep func(T) bool) []T {
-	var some []T
-	for _, v := range all {
-		if keep(v) {
-			some = append(some, v)
-		}
-	}
-	return some
+	return strings.HasPrefix(post.Name, p.Name("slate")+"/")
 }

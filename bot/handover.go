@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
@@ -18,8 +20,6 @@ const (
 	adifAll      = "all"
 	adifTogether = "together"
 )
-
-const recipeADIF = "adif"
 
 // An order is what is to be handed over: the contacts of a span of time, or of a
 // pass in it; without a word only what is new since the last time.
@@ -34,10 +34,10 @@ type order struct {
 func (p *plan) handOver(words string) {
 	o, refusal := p.orderOf(words)
 	if refusal != "" {
-		p.say(refusal)
+		p.Say(refusal)
 		return
 	}
-	all := only(p.ordered(o), func(c storage.Contact) bool { return c.State != storage.Remembered })
+	all := tx.Filter(p.ordered(o), func(c storage.Contact) bool { return c.State != storage.Remembered })
 	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID)) })
 	p.hand(o, p.sortOut(all))
 }
@@ -47,11 +47,11 @@ func (p *plan) handOver(words string) {
 func (p *plan) ordered(o order) []storage.Contact {
 	switch o.word {
 	case adifPass:
-		return p.contactsOf(o.pass)
+		return p.ContactsOf(o.pass)
 	case "":
 		return p.unhanded()
 	}
-	return list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, o.from, o.to) })
+	return tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.Contacts(p.Op.ID, o.from, o.to) })
 }
 
 // unhanded are the contacts of which no file holds what they are now, with all
@@ -59,14 +59,14 @@ func (p *plan) ordered(o order) []storage.Contact {
 func (p *plan) unhanded() []storage.Contact {
 	var all []storage.Contact
 	seen := map[storage.PassID]bool{}
-	p.visit(func() error {
-		return p.view.VisitUnhanded(p.op.ID, func(c storage.Contact) bool {
+	p.Visit(func() error {
+		return p.View.VisitUnhanded(p.Op.ID, func(c storage.Contact) bool {
 			switch {
 			case c.Pass == "":
 				all = append(all, c)
 			case !seen[c.Pass]:
 				seen[c.Pass] = true
-				all = append(all, p.contactsOf(c.Pass)...)
+				all = append(all, p.ContactsOf(c.Pass)...)
 			}
 			return true
 		})
@@ -76,7 +76,7 @@ func (p *plan) unhanded() []storage.Contact {
 
 // orderOf reads the words after /adif; refusal says what is wrong with them.
 func (p *plan) orderOf(words string) (o order, refusal string) {
-	o.to = p.ev.At.Add(day)
+	o.to = p.Event.At.Add(tx.Day)
 	for word := range strings.FieldsSeq(strings.ToLower(words)) {
 		switch {
 		case word == adifTogether:
@@ -94,14 +94,14 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 			return o, say.NoPassYet
 		}
 	case adifToday:
-		o.from = startOfDay(p.ev.At, p.local())
-		o.to = startOfDay(o.from.Add(day+day/2), p.local())
+		o.from = tx.StartOfDay(p.Event.At, p.Local())
+		o.to = tx.StartOfDay(o.from.Add(tx.Day+tx.Day/2), p.Local())
 	default:
 		date, err := time.Parse(time.DateOnly, o.word)
 		if err != nil {
 			return o, say.BadSpan(words)
 		}
-		o.from, o.to = date, date.Add(day)
+		o.from, o.to = date, date.Add(tx.Day)
 	}
 	return o, ""
 }
@@ -109,13 +109,13 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 // lastPass is the pass at hand if something is logged on it, else the last one
 // that something is logged on, else the one at hand.
 func (p *plan) lastPass() storage.PassID {
-	at, _ := p.passAtHand(p.ev.At)
+	at, _ := p.passAtHand(p.Event.At)
 	here := at.ID
-	if len(only(p.contactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
+	if len(tx.Filter(p.ContactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
 		return here
 	}
-	near := list(p, func() ([]storage.Contact, error) {
-		return p.view.Contacts(p.op.ID, p.ev.At.Add(-day), p.ev.At.Add(day))
+	near := tx.List(p.Tx, func() ([]storage.Contact, error) {
+		return p.View.Contacts(p.Op.ID, p.Event.At.Add(-tx.Day), p.Event.At.Add(tx.Day))
 	})
 	for _, c := range slices.Backward(near) {
 		if c.Pass != "" && c.Exported() {
@@ -169,7 +169,7 @@ func (p *plan) sortOut(all []storage.Contact) handing {
 		case ok && (was.Version == c.Version || sameEntry(was, c)):
 			continue
 		case ok:
-			h.changed = append(h.changed, say.Change{Was: contactView(was), Now: contactView(c)})
+			h.changed = append(h.changed, say.Change{Was: shown.Contact(was), Now: shown.Contact(c)})
 		case c.Pass != "" && known[c.Pass]:
 			h.added = append(h.added, c)
 		}
@@ -182,7 +182,7 @@ func (p *plan) sortOut(all []storage.Contact) handing {
 // held to be: one of them must not keep the others back.
 func loggable(all []storage.Contact) (fit, unfit []storage.Contact) {
 	for _, c := range all {
-		if c.Exported() && !imported(c) { // what came from a file was tried then
+		if c.Exported() && !tx.Imported(c) { // what came from a file was tried then
 			if _, err := logbook.Record(c); err != nil {
 				unfit = append(unfit, c)
 				continue
@@ -195,14 +195,14 @@ func loggable(all []storage.Contact) (fit, unfit []storage.Contact) {
 
 // asHandedOver returns a contact as it last went out in a file.
 func (p *plan) asHandedOver(c storage.Contact) (storage.Contact, bool) {
-	if p.err != nil {
+	if p.Err != nil {
 		return c, false
 	}
-	version, ok := p.view.HandedOver(p.op.ID, c.ID)
+	version, ok := p.View.HandedOver(p.Op.ID, c.ID)
 	if !ok || version == c.Version {
 		return c, ok
 	}
-	return got(p, func() (storage.Contact, bool, error) { return p.view.ContactAt(p.op.ID, c.ID, version) })
+	return tx.Got(p.Tx, func() (storage.Contact, bool, error) { return p.View.ContactAt(p.Op.ID, c.ID, version) })
 }
 
 // sameEntry reports whether two versions of a contact are the same to another
@@ -222,7 +222,7 @@ func (p *plan) hand(o order, h handing) {
 		out = h.fresh
 	}
 	if len(out) == 0 && len(h.withdrawn) == 0 {
-		p.say(say.NothingToHandOver(o.word, contactViews(h.doubtful)))
+		p.Say(say.NothingToHandOver(o.word, shown.Contacts(h.doubtful)))
 		return
 	}
 	groups := logbook.Split(out)
@@ -230,7 +230,7 @@ func (p *plan) hand(o order, h handing) {
 		groups = [][]storage.Contact{out}
 	}
 	if len(out) >= slowFrom {
-		p.say(say.SlowFile(len(out)))
+		p.Say(say.SlowFile(len(out)))
 	}
 	for i, part := range groups {
 		left := h.doubtful
@@ -240,10 +240,10 @@ func (p *plan) hand(o order, h handing) {
 		p.sendADIF(i, o, part, left)
 	}
 	for _, c := range h.withdrawn {
-		p.withdrawn = append(p.withdrawn, storage.ContactRef{ID: c.ID, Version: c.Version})
+		p.Withdrawn = append(p.Withdrawn, storage.ContactRef{ID: c.ID, Version: c.Version})
 	}
-	for _, text := range say.Since(h.changed, contactViews(h.withdrawn), contactViews(h.added)) {
-		p.say(text)
+	for _, text := range say.Since(h.changed, shown.Contacts(h.withdrawn), shown.Contacts(h.added)) {
+		p.Say(text)
 	}
 }
 
@@ -253,10 +253,10 @@ func (p *plan) sendADIF(n int, o order, part, doubtful []storage.Contact) {
 	for _, c := range part {
 		refs = append(refs, storage.ContactRef{ID: c.ID, Version: c.Version})
 	}
-	p.post(storage.Post{
-		Name: p.name("adif", p.ev.ID, n), Op: storage.File, ReplyTo: p.ev.Message, Silent: true,
-		Text:   say.HandOverCaption(contactViews(part), contactViews(doubtful), p.passNames(part), o.from, o.to),
-		Recipe: &storage.Recipe{Kind: recipeADIF, FileName: logbook.FileName(part), Contacts: refs},
+	p.Post(storage.Post{
+		Name: p.Name("adif", p.Event.ID, n), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
+		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), p.passNames(part), o.from, o.to),
+		Recipe: &storage.Recipe{Kind: storage.RecipeADIF, FileName: logbook.FileName(part), Contacts: refs},
 	})
 }
 
@@ -266,8 +266,8 @@ func (p *plan) passNames(contacts []storage.Contact) []string {
 	seen := map[string]bool{}
 	for _, c := range contacts {
 		name := cmp.Or(c.Bird.Name, say.NoBird)
-		if pass, ok := p.pass(c.Pass); ok {
-			name = say.PassName(planned(pass))
+		if pass, ok := p.Pass(c.Pass); ok {
+			name = say.PassName(shown.Planned(pass))
 		}
 		if !seen[name] {
 			names = append(names, name)

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/event"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -23,7 +25,7 @@ func BenchmarkHandOver(b *testing.B) {
 				for n := first; n < first+5000; n++ {
 					c := storage.Contact{
 						Operator: "7", ID: uint64(n + 1), Version: 1, Made: f.now, State: state,
-						Cause: storage.Cause{Kind: causeImport},
+						Cause: storage.Cause{Kind: tx.CauseImport},
 						Call:  parse.MustParseCallsign(fmt.Sprintf("OX%d%c%c%c", n/13824%10, 'A'+n/576%24, 'A'+n/24%24, 'A'+n%24)),
 						Grids: []parse.Grid{parse.MustParseGrid("JO33")}, OwnCall: op.Call, OwnGrids: op.Place.Grids,
 						Bird: storage.BirdRef{Name: "OCHRE-1", LogName: "OCHRE-1"}, Time: f.now.Add(-time.Duration(many-n) * time.Hour),
@@ -43,10 +45,10 @@ func BenchmarkHandOver(b *testing.B) {
 				b.Run(words, func(b *testing.B) {
 					for b.Loop() {
 						n++
-						p, err := f.desk.plan(Event{ID: fmt.Sprint(words, n), Operator: "7", At: f.now, Kind: Said, Message: 100, Text: words})
+						p, err := f.desk.plan(event.Event{ID: fmt.Sprint(words, n), Operator: "7", At: f.now, Kind: event.Said, Message: 100, Text: words})
 						f.must(err)
-						if words != "/log" && (len(p.posts) != 1 || len(p.posts[0].Recipe.Contacts) != 1) {
-							b.Fatalf("%+v", p.posts)
+						if words != "/log" && (len(p.Posts) != 1 || len(p.Posts[0].Recipe.Contacts) != 1) {
+							b.Fatalf("%+v", p.Posts)
 						}
 					}
 				})

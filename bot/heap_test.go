@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/storage"
 )
 
@@ -60,10 +61,10 @@ func heapSteps(b *testing.B, how func(call, grid string, n int) string) map[stri
 	f.say("9B3TUX JO43")                 // so that the others are news
 	f.until(utc("2026-09-01T17:00:00Z")) // OCHRE-1 has passed several times meanwhile
 	steps := map[string]time.Duration{}
-	step := func(name string, e Event) {
+	step := func(name string, e event.Event) {
 		f.sent++
 		e.Operator, e.At, e.Now, e.ID = "7", f.now, f.now, fmt.Sprint("bench", f.sent)
-		if e.Kind == Said {
+		if e.Kind == event.Said {
 			e.Message = f.sent
 		}
 		op := f.operator()
@@ -77,23 +78,23 @@ func heapSteps(b *testing.B, how func(call, grid string, n int) string) map[stri
 		f.deliver()
 	}
 	for i := range 3 {
-		step(fmt.Sprint("message ", i+1), Event{Kind: Said, Text: f.lines(341, how)})
+		step(fmt.Sprint("message ", i+1), event.Event{Kind: event.Said, Text: f.lines(341, how)})
 	}
 	all := f.contacts()
 	if len(all) != 3*341+1 {
 		b.Fatalf("%d contacts", len(all))
 	}
 	if rivals := all[1].Rivals; len(rivals) > 0 {
-		step("answer", Event{Kind: Tapped, Data: forButton(f.operator().Delivery, rivals[0])})
+		step("answer", event.Event{Kind: event.Tapped, Data: forButton(f.operator().Delivery, rivals[0])})
 	}
-	step("bird", Event{Kind: Said, Text: "OCHRE-1"})
-	step("one more", Event{Kind: Said, Text: "OX9QZT JO33"})
-	step("edit", Event{Kind: Edited, Message: all[1].Message, Text: "OX9QZV JO34\n" + f.lines(300, how)})
-	step("log", Event{Kind: Said, Text: "/log"})
-	step("correct", Event{Kind: Said, Text: "/correct grid JO63"})
-	step("done", Event{Kind: Tapped, Data: fmt.Sprintf("%s:%d:1", tapBulk, f.sent)})
-	step("undo", Event{Kind: Said, Text: "/undo"})
-	step("adif", Event{Kind: Said, Text: "/adif"})
-	step("day", Event{Kind: Said, Text: "/day"})
+	step("bird", event.Event{Kind: event.Said, Text: "OCHRE-1"})
+	step("one more", event.Event{Kind: event.Said, Text: "OX9QZT JO33"})
+	step("edit", event.Event{Kind: event.Edited, Message: all[1].Message, Text: "OX9QZV JO34\n" + f.lines(300, how)})
+	step("log", event.Event{Kind: event.Said, Text: "/log"})
+	step("correct", event.Event{Kind: event.Said, Text: "/correct grid JO63"})
+	step("done", event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d:1", tapBulk, f.sent)})
+	step("undo", event.Event{Kind: event.Said, Text: "/undo"})
+	step("adif", event.Event{Kind: event.Said, Text: "/adif"})
+	step("day", event.Event{Kind: event.Said, Text: "/day"})
 	return steps
 }

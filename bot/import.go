@@ -12,7 +12,9 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
@@ -32,13 +34,6 @@ const (
 // momentImport is the next slice of an import; its "pass" is the message that
 // brought the document.
 const momentImport = "import"
-
-// causeImport is the cause of what came of a document.
-const causeImport = "import"
-
-// imported reports whether a contact came of a document and was not worked on
-// since: it belongs to no pass and waits for none.
-func imported(c storage.Contact) bool { return c.Cause.Kind == causeImport }
 
 // The buttons of an import: what to do with the contacts of a message's document.
 const (
@@ -86,7 +81,7 @@ func (im importing) chunkKey(op storage.OperatorID, n int64) string {
 var adifMark = regexp.MustCompile(`(?i)<(eoh|eor|call:\d+(:\w)?|adif_ver:\d+(:\w)?)>`)
 
 // looksLikeLog reports whether a document is a log in the ADI form.
-func looksLikeLog(f Document) bool {
+func looksLikeLog(f event.Document) bool {
 	switch strings.ToLower(path.Ext(f.Name)) {
 	case ".adi", ".adif":
 		return true
@@ -96,25 +91,18 @@ func looksLikeLog(f Document) bool {
 }
 
 // takeLog keeps a log that was sent, in pieces, and begins to read it.
-func (p *plan) takeLog(f Document) {
-	if !p.op.Call.IsValid() {
-		p.say(say.CallBeforeLog)
-		p.ask()
+func (p *plan) takeLog(f event.Document) {
+	if !p.Op.Call.IsValid() {
+		p.Say(say.CallBeforeLog)
+		p.Ask()
 		return
 	}
-	im := importing{Message: p.ev.Message, Name: say.Short(f.Name, 24), Size: int64(len(f.Body)), Stage: stageRead}
+	im := importing{Message: p.Event.Message, Name: say.Short(f.Name, 24), Size: int64(len(f.Body)), Stage: stageRead}
 	for n := int64(0); n*importChunk < im.Size; n++ {
-		p.keepOwnValue(im.chunkKey(p.op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
+		p.Keep(im.chunkKey(p.Op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
 	}
 	p.continueImport(im)
 	p.showImport(im)
-}
-
-func (p *plan) keepOwnValue(key string, value []byte) {
-	if p.keep == nil {
-		p.keep = map[string][]byte{}
-	}
-	p.keep[key] = value
 }
 
 // continueImport keeps how far an import is and, if there is more to do, when it
@@ -122,12 +110,12 @@ func (p *plan) keepOwnValue(key string, value []byte) {
 func (p *plan) continueImport(im importing) {
 	body, err := json.Marshal(im)
 	if err != nil {
-		p.err = err
+		p.Err = err
 		return
 	}
-	p.keepOwnValue(im.key(p.op.ID), body)
+	p.Keep(im.key(p.Op.ID), body)
 	if im.Stage != stageRest {
-		p.at(momentImport, p.now().Add(importPause), storage.PassID(strconv.FormatInt(im.Message, 10)))
+		p.At(momentImport, p.Now().Add(importPause), storage.PassID(strconv.FormatInt(im.Message, 10)))
 	}
 }
 
@@ -138,17 +126,17 @@ func (p *plan) importOf(message string) (importing, bool) {
 		return importing{}, false
 	}
 	im := importing{Message: id}
-	body, ok := got(p, func() ([]byte, bool, error) {
-		body, err := p.view.Kept(im.key(p.op.ID))
+	body, ok := tx.Got(p.Tx, func() ([]byte, bool, error) {
+		body, err := p.View.Kept(im.key(p.Op.ID))
 		return body, body != nil, err
 	})
 	if !ok {
 		return im, false
 	}
 	if err := json.Unmarshal(body, &im); err != nil {
-		p.err = fmt.Errorf("kept import: %w", err)
+		p.Err = fmt.Errorf("kept import: %w", err)
 	}
-	return im, p.err == nil
+	return im, p.Err == nil
 }
 
 // importMoment does the next slice of an import.
@@ -157,8 +145,8 @@ func (p *plan) importMoment(message string) {
 	if !ok {
 		return
 	}
-	p.flowOn(p.now())
-	if p.op.Flow.Imported >= mostImported && im.Stage != stageRest {
+	p.flowOn(p.Now())
+	if p.Op.Flow.Imported >= mostImported && im.Stage != stageRest {
 		p.pauseImport(im)
 		return
 	}
@@ -170,8 +158,8 @@ func (p *plan) importMoment(message string) {
 		p.moveSlice(&im)
 	}
 	im.Slices++
-	p.op.Flow.Imported += importSlice
-	p.moves = nil // an import is taken back by its own button
+	p.Op.Flow.Imported += importSlice
+	p.Moves = nil // an import is taken back by its own button
 	p.continueImport(im)
 	if im.Stage == stageRest || im.Slices%progressAt == 0 {
 		p.showImport(im)
@@ -182,22 +170,22 @@ func (p *plan) importMoment(message string) {
 func (p *plan) pauseImport(im importing) {
 	im.Paused = true
 	p.continueImport(im)
-	p.agenda[len(p.agenda)-1].At = p.now().Truncate(day).Add(day)
+	p.Agenda[len(p.Agenda)-1].At = p.Now().Truncate(tx.Day).Add(tx.Day)
 	p.showImport(im)
 }
 
 // readSlice reads records into the memory of what was worked.
 func (p *plan) readSlice(im *importing) {
 	r := adif.NewReaderAt(&chunkReader{p: p, im: *im, at: im.Read.At.Offset}, im.Read.At)
-	into := logbook.Importer{Operator: p.op}
-	fresh, err := into.Take(p.view, r, importSlice, &im.Read)
+	into := logbook.Importer{Operator: p.Op}
+	fresh, err := into.Take(p.View, r, importSlice, &im.Read)
 	if err != nil {
-		p.err = cmp.Or(p.err, err)
+		p.Err = cmp.Or(p.Err, err)
 		return
 	}
 	for _, c := range fresh {
-		c.Cause, c.Message = storage.Cause{Kind: causeImport, Message: im.Message}, im.Message
-		im.Last = p.add(c).ID
+		c.Cause, c.Message = storage.Cause{Kind: tx.CauseImport, Message: im.Message}, im.Message
+		im.Last = p.Add(c).ID
 		if im.First == 0 {
 			im.First = im.Last
 		}
@@ -205,7 +193,7 @@ func (p *plan) readSlice(im *importing) {
 	if im.Read.Done {
 		im.Stage = stageRest
 		for n := int64(0); n*importChunk < im.Size; n++ {
-			p.keepOwnValue(im.chunkKey(p.op.ID, n), nil)
+			p.Keep(im.chunkKey(p.Op.ID, n), nil)
 		}
 	}
 }
@@ -215,9 +203,9 @@ func (p *plan) readSlice(im *importing) {
 func (p *plan) moveSlice(im *importing) {
 	end := min(im.Next+importSlice, im.Last+1)
 	known := map[parse.Callsign][]storage.Contact{}
-	for ; im.Next < end && p.err == nil; im.Next++ {
-		c, ok := p.contact(im.Next)
-		if !ok || c.Message != im.Message || c.Cause.Kind != causeImport {
+	for ; im.Next < end && p.Err == nil; im.Next++ {
+		c, ok := p.Contact(im.Next)
+		if !ok || c.Message != im.Message || c.Cause.Kind != tx.CauseImport {
 			continue
 		}
 		switch into := im.Stage == stageAdd; {
@@ -228,11 +216,11 @@ func (p *plan) moveSlice(im *importing) {
 			if len(c.Grids) == 0 {
 				c.State = storage.Incomplete
 			}
-			p.elsewhere = append(p.elsewhere, ref(p.add(c)))
+			p.Elsewhere = append(p.Elsewhere, ref(p.Add(c)))
 			im.Moved++
 		case !into && c.Exported():
 			c.State = storage.Remembered
-			p.withdrawn = append(p.withdrawn, ref(p.add(c)))
+			p.Withdrawn = append(p.Withdrawn, ref(p.Add(c)))
 			im.Moved++
 		}
 	}
@@ -246,11 +234,11 @@ func (p *plan) moveSlice(im *importing) {
 func (p *plan) logged(c storage.Contact, known map[parse.Callsign][]storage.Contact) bool {
 	with, read := known[c.Call]
 	if !read {
-		with = list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, c.Call) })
+		with = tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.ContactsOfCall(p.Op.ID, c.Call) })
 		known[c.Call] = with
 	}
 	for _, old := range with {
-		if now, ok := p.contact(old.ID); ok {
+		if now, ok := p.Contact(old.ID); ok {
 			old = now
 		}
 		if old.ID != c.ID && old.State != storage.Remembered && logbook.Same(old, c) {
@@ -268,7 +256,7 @@ func ref(c storage.Contact) storage.ContactRef {
 func (p *plan) tapImport(verb, message string) {
 	im, ok := p.importOf(message)
 	if !ok || im.Stage != stageRest || im.First == 0 {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	im.Stage, im.Next, im.Moved, im.Again = stageAdd, im.First, 0, 0
@@ -291,8 +279,8 @@ func (p *plan) showImport(im importing) {
 	default:
 		buttons = [][]storage.Button{{{Label: say.IntoLogLabel(im.Read.Fresh), Data: tapIntoLog + ":" + message}}}
 	}
-	p.put(storage.Post{
-		Name: p.name("import", message), ReplyTo: im.Message, Text: im.progress(last.Stage), Buttons: buttons,
+	p.Put(storage.Post{
+		Name: p.Name("import", message), ReplyTo: im.Message, Text: im.progress(last.Stage), Buttons: buttons,
 	})
 }
 
@@ -333,7 +321,7 @@ func (r *chunkReader) Read(b []byte) (int, error) {
 			return 0, io.EOF
 		}
 		n := r.at / importChunk
-		chunk, err := r.p.view.Kept(r.im.chunkKey(r.p.op.ID, n))
+		chunk, err := r.p.View.Kept(r.im.chunkKey(r.p.Op.ID, n))
 		if err != nil {
 			return 0, err
 		}
@@ -348,6 +336,6 @@ func (r *chunkReader) Read(b []byte) (int, error) {
 }
 
 // looksLikeOtherLog reports whether a document is a log in the XML form.
-func looksLikeOtherLog(f Document) bool {
+func looksLikeOtherLog(f event.Document) bool {
 	return strings.EqualFold(path.Ext(f.Name), ".adx") || bytes.Contains(bytes.ToUpper(f.Body[:min(len(f.Body), 4096)]), []byte("<ADX>"))
 }

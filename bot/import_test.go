@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"skyslate/bot/event"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -19,12 +21,12 @@ func TestImportLeavesRoomBetweenSlices(t *testing.T) {
 		fmt.Fprintf(&log, "<CALL:7>DI%d%c%c%cX<QSO_DATE:8>20260401<TIME_ON:4>0912<GRIDSQUARE:4>JO43<EOR>\n",
 			n%10, 'A'+n/10%26, 'A'+n/260%26, 'A'+n/6760%26)
 	}
-	f.event(Event{Kind: Handed, Message: 900, File: &Document{Name: "long.adi", Body: []byte(log.String())}})
+	f.event(event.Event{Kind: event.Handed, Message: 900, File: &event.Document{Name: "long.adi", Body: []byte(log.String())}})
 	for slice := 1; ; slice++ {
 		f.now = f.now.Add(importPause)
 		n, err := f.desk.Due(f.now)
 		f.must(err)
-		got := len(only(f.contacts(), func(c storage.Contact) bool { return c.State == storage.Remembered }))
+		got := len(tx.Filter(f.contacts(), func(c storage.Contact) bool { return c.State == storage.Remembered }))
 		if want := min(slice*importSlice, records); n != 1 || got != want {
 			t.Fatalf("slice %d: %d moments, %d contacts, want 1 and %d", slice, n, got, want)
 		}

@@ -11,6 +11,10 @@ import (
 	"pgregory.net/rapid"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/event"
+	"skyslate/bot/say"
+	"skyslate/bot/sky"
+	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -151,7 +155,7 @@ func (w *writer) some(most int, kinds ...string) history {
 type player struct {
 	*field
 	dir    string
-	sky    *Sky
+	sky    *sky.Sky
 	events int
 	asked  []string // by tap: what was asked
 }
@@ -168,7 +172,7 @@ func play(t *testing.T, h history) *player {
 	t.Cleanup(func() {})
 	p.must(p.desk.SetUp(storage.Operator{
 		ID: "7", Joined: p.now, Cautioned: p.now, Heard: p.now.Add(-time.Hour), Call: parse.MustParseCallsign("HX7KZQ"),
-		Place: placeAt("JO62"), Remind: DefaultRemind(),
+		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
 	}, p.now))
 	p.until(p.now)
 	p.field.sent = 1000
@@ -191,9 +195,9 @@ func fastDir() string {
 	return ""
 }
 
-var sharedLawSky *Sky
+var sharedLawSky *sky.Sky
 
-func lawSky(t *testing.T) *Sky {
+func lawSky(t *testing.T) *sky.Sky {
 	if sharedLawSky == nil {
 		sharedLawSky = inventedSky(t)
 	}
@@ -212,18 +216,18 @@ func (p *player) act(a act) {
 	id := fmt.Sprint("law", p.events)
 	switch a.kind {
 	case "say", "command":
-		p.event(Event{Kind: Said, Message: a.id, Text: a.text, ID: id})
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
 	case "undo":
-		p.event(Event{Kind: Said, Message: a.id, Text: "/undo", ID: id})
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: "/undo", ID: id})
 	case "edit":
-		p.event(Event{Kind: Edited, Message: a.on, Text: a.text, ID: id})
+		p.event(event.Event{Kind: event.Edited, Message: a.on, Text: a.text, ID: id})
 	case "reply":
-		p.event(Event{Kind: Said, Message: a.id, ReplyTo: a.on, Text: a.text, ID: id})
+		p.event(event.Event{Kind: event.Said, Message: a.id, ReplyTo: a.on, Text: a.text, ID: id})
 	case "answer":
 		post, ok := p.postNamed(fmt.Sprintf("7/ack/%d", a.on))
 		p.asked = append(p.asked, fmt.Sprint(ok))
 		if ok {
-			p.event(Event{Kind: Said, Message: a.id, ReplyTo: post.AppID, Text: a.text, ID: id})
+			p.event(event.Event{Kind: event.Said, Message: a.id, ReplyTo: post.AppID, Text: a.text, ID: id})
 		}
 	case "tap":
 		p.tap(a, id)
@@ -259,7 +263,7 @@ func (p *player) tap(a act, id string) {
 		}
 		if i := a.n + 8; ok && i < len(buttons) {
 			p.asked = append(p.asked, contact.Asked(c)+buttons[i].Label)
-			p.event(Event{Kind: Tapped, Post: post.AppID, Data: buttons[i].Data, ID: id})
+			p.event(event.Event{Kind: event.Tapped, Post: post.AppID, Data: buttons[i].Data, ID: id})
 			return
 		}
 		break
@@ -274,7 +278,7 @@ func (p *player) tapWhich(a act, id string) {
 			continue
 		}
 		p.asked = append(p.asked, fmt.Sprint(c.Rivals, a.n))
-		p.event(Event{Kind: Tapped, Data: tapPass + ":" + string(c.Rivals[a.n]), ID: id})
+		p.event(event.Event{Kind: event.Tapped, Data: watch.TapPass + ":" + string(c.Rivals[a.n]), ID: id})
 		return
 	}
 	p.asked = append(p.asked, "")
@@ -444,7 +448,7 @@ func (p *player) byID() map[uint64]storage.Contact {
 
 func (p *player) checkScreen(r *rapid.T, h history) {
 	p.must(p.store.View(func(v *storage.View) error {
-		plan := newPlan(p.desk, v, Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: Moment})
+		plan := newPlan(p.desk, v, event.Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: event.Moment})
 		last, ok, err := v.LastSitting("7")
 		if err != nil || !ok {
 			return err
@@ -452,8 +456,8 @@ func (p *player) checkScreen(r *rapid.T, h history) {
 		for id := last.ID; id > 0; id-- {
 			s, _ := plan.sittingOf(id)
 			plan.derive(s)
-			if len(plan.contacts) > 0 {
-				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.contacts), h)
+			if len(plan.Contacts) > 0 {
+				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
 			}
 			for _, m := range s.log.Messages {
 				want, should := plan.echoOf(m, plan.told(s, m))
@@ -461,12 +465,12 @@ func (p *player) checkScreen(r *rapid.T, h history) {
 				if err != nil {
 					return err
 				}
-				if should && ok && is.Text != shaped(want.Text, storage.Send) && want.Text != "" {
+				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" {
 					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
 				}
 			}
 		}
-		return plan.err
+		return plan.Err
 	}))
 }
 

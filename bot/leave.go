@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -25,7 +26,7 @@ func (d *Desk) OnLeave(l Leaving) { d.leaving = append(d.leaving, l) }
 // forget removes the operator of an event, everywhere, and returns the farewell.
 // The event itself stays in the inbox until it is committed: after a crash it
 // is all done again, which does no harm.
-func (d *Desk) forget(ev Event) (storage.Post, error) {
+func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 	var remains []string
 	for _, l := range d.leaving {
 		if l.Before == nil {
@@ -45,7 +46,7 @@ func (d *Desk) forget(ev Event) (storage.Post, error) {
 	if err != nil {
 		return storage.Post{}, err
 	}
-	d.own.forget(ev.Operator)
+	d.skies.Forget(ev.Operator)
 	for _, l := range d.leaving {
 		if l.After != nil {
 			l.After(ev.Operator)
@@ -78,11 +79,4 @@ func (d *Desk) CallOf(id storage.OperatorID) (call parse.Callsign, err error) {
 		return err
 	})
 	return call, err
-}
-
-// forget drops what is held in memory of an operator's sky.
-func (o *ownSkies) forget(op storage.OperatorID) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	delete(o.made, op)
 }

@@ -14,7 +14,10 @@ import (
 
 	"pgregory.net/rapid"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/parse/adif"
 	"skyslate/storage"
@@ -38,7 +41,7 @@ type life struct {
 	*field
 	r     *rapid.T
 	dir   string
-	sky   *Sky
+	sky   *sky.Sky
 	next  int              // calls used so far
 	table []worked         // by ID - 1: the log as it is
 	texts map[int64]string // as last sent
@@ -104,14 +107,14 @@ func (l *life) edit() {
 		texts[k] = l.lifeLine()
 	}
 	l.texts[m] = strings.Join(texts, "\n")
-	l.event(Event{Kind: Edited, Message: m, Text: l.texts[m], ID: l.id()})
+	l.event(event.Event{Kind: event.Edited, Message: m, Text: l.texts[m], ID: l.id()})
 }
 
 // reply gives the contact of a message its grid, or another.
 func (l *life) reply() {
 	if m, ok := l.anyMessage(); ok {
 		l.sent++
-		l.event(Event{Kind: Said, Message: l.sent, ReplyTo: m, Text: rapid.SampledFrom(lifeGrids).Draw(l.r, "grid"), ID: l.id()})
+		l.event(event.Event{Kind: event.Said, Message: l.sent, ReplyTo: m, Text: rapid.SampledFrom(lifeGrids).Draw(l.r, "grid"), ID: l.id()})
 	}
 }
 
@@ -134,7 +137,7 @@ func (l *life) tap() {
 	if old {
 		version--
 	}
-	l.event(Event{Kind: Tapped, Data: fmt.Sprintf("%s:%d:%d", verb, c.ID, version), ID: l.id()})
+	l.event(event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d:%d", verb, c.ID, version), ID: l.id()})
 }
 
 func (l *life) contactNow(i int) (c storage.Contact) {
@@ -157,7 +160,7 @@ func (l *life) bulk() {
 	field := rapid.SampledFrom([]string{"call HX7KZQ/P", "call HX7KZQ", "grid JO62", "grid JO61"}).Draw(l.r, "change")
 	yes := rapid.SampledFrom([]int{1, 1, 0}).Draw(l.r, "yes")
 	m := l.say(fmt.Sprintf("/correct %d-%d %s", first, last, field))
-	l.event(Event{Kind: Tapped, Data: fmt.Sprintf("%s:%d:%d", tapBulk, m, yes), ID: l.id()})
+	l.event(event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d:%d", tapBulk, m, yes), ID: l.id()})
 }
 
 // imports sends a log of stations never heard before, and perhaps puts them into
@@ -173,10 +176,10 @@ func (l *life) imports() {
 	}
 	l.sent++
 	m := l.sent
-	l.event(Event{Kind: Handed, Message: m, File: &Document{Name: "log.adi", Body: []byte(text.String())}, ID: l.id()})
+	l.event(event.Event{Kind: event.Handed, Message: m, File: &event.Document{Name: "log.adi", Body: []byte(text.String())}, ID: l.id()})
 	l.until(l.now.Add(time.Second))
 	if state == "certain" {
-		l.event(Event{Kind: Tapped, Data: fmt.Sprintf("%s:%d", tapIntoLog, m), ID: l.id()})
+		l.event(event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d", tapIntoLog, m), ID: l.id()})
 		l.until(l.now.Add(time.Second))
 	}
 }
@@ -280,7 +283,7 @@ func (l *life) look(pass storage.PassID) {
 		for uint64(len(l.table)) < c.ID {
 			l.table = append(l.table, worked{})
 		}
-		if c.State != storage.Dropped && c.Pass != pass && !imported(c) {
+		if c.State != storage.Dropped && c.Pass != pass && !tx.Imported(c) {
 			l.r.Fatalf("%s is under pass %q, want %q", c.Call, c.Pass, pass)
 		}
 		grids := make([]string, len(c.Grids))
@@ -288,7 +291,7 @@ func (l *life) look(pass storage.PassID) {
 			grids[i] = g.String()
 		}
 		w := worked{c.Call.String(), strings.Join(grids, " "), string(c.State), ""}
-		if !imported(c) {
+		if !tx.Imported(c) {
 			w.own = c.OwnCall.String() + " " + say.Grids(c.OwnGrids)
 		}
 		l.table[c.ID-1] = w
@@ -296,7 +299,7 @@ func (l *life) look(pass storage.PassID) {
 }
 
 func TestLifeOfALog(t *testing.T) {
-	sky := inventedSky(t)
+	birds := inventedSky(t)
 	rapid.Check(t, func(r *rapid.T) {
 		dir, err := os.MkdirTemp(t.TempDir(), "life")
 		if err != nil {
@@ -304,7 +307,7 @@ func TestLifeOfALog(t *testing.T) {
 		}
 		l := &life{
 			field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, // OCHRE-1 is up
-			r:     r, dir: dir, sky: sky, texts: map[int64]string{}, out: map[int]string{},
+			r:     r, dir: dir, sky: birds, texts: map[int64]string{}, out: map[int]string{},
 		}
 		l.open()
 		defer func() {
@@ -315,7 +318,7 @@ func TestLifeOfALog(t *testing.T) {
 		}()
 		l.must(l.desk.SetUp(storage.Operator{
 			ID: "7", Joined: l.now, Cautioned: l.now, Heard: l.now, Call: parse.MustParseCallsign("HX7KZQ"),
-			Place: placeAt("JO62"), Remind: DefaultRemind(),
+			Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
 		}, l.now))
 		l.until(l.now)
 		l.say("on air")

@@ -4,7 +4,9 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -22,8 +24,6 @@ const (
 	mostMade      = 200  // files asked for, a day: pictures, logs, calendars
 
 	mostImported = 200_000 // records read, and contacts moved, a day
-	mostArmed    = 100     // passes ahead, by hand
-	mostSkeds    = 10      // of one pass
 
 	mostStored  = 1 << 30 // bytes kept of what an operator sent, about
 	sizeMessage = 250     // of those, a message beside its text
@@ -33,21 +33,21 @@ const (
 // fits counts what came in against the operator's limits and says, once for
 // each, that one is reached. What doesn't fit is left out. A day is one of UTC.
 func (p *plan) fits() bool {
-	if p.ev.Kind == Moment {
+	if p.Event.Kind == event.Moment {
 		return true
 	}
-	f := &p.op.Flow
-	if minute := p.ev.At.Truncate(time.Minute); !minute.Equal(f.Minute) {
+	f := &p.Op.Flow
+	if minute := p.Event.At.Truncate(time.Minute); !minute.Equal(f.Minute) {
 		f.Minute, f.InMinute = minute, 0
 	}
-	p.flowOn(p.ev.At)
+	p.flowOn(p.Event.At)
 	return p.below(&f.InMinute, mostInMinute, say.TooManyNow) && p.fitsDay(f)
 }
 
 // flowOn begins to count anew on another day.
 func (p *plan) flowOn(at time.Time) {
-	f := &p.op.Flow
-	if today := at.Truncate(day); !today.Equal(f.Day) {
+	f := &p.Op.Flow
+	if today := at.Truncate(tx.Day); !today.Equal(f.Day) {
 		*f = storage.Flow{Minute: f.Minute, InMinute: f.InMinute, Day: today}
 	}
 }
@@ -56,57 +56,43 @@ func (p *plan) flowOn(at time.Time) {
 var makesFile = map[string]bool{"adif": true, "look": true, "reach": true, "worked": true, "calendar": true}
 
 func (p *plan) fitsDay(f *storage.Flow) bool {
-	name, _, commanded := command(p.ev.Text)
+	name, _, commanded := tx.Command(p.Event.Text)
 	switch {
-	case p.ev.Kind == Placed && p.ev.Spot != nil && p.ev.Spot.Live:
+	case p.Event.Kind == event.Placed && p.Event.Spot != nil && p.Event.Spot.Live:
 		return true
-	case p.ev.Kind == Said && commanded && name == "forget", strings.HasPrefix(p.ev.Data, tapForget+":"):
+	case p.Event.Kind == event.Said && commanded && name == "forget", strings.HasPrefix(p.Event.Data, tapForget+":"):
 		return true // to leave is always possible
-	case p.ev.Kind == Handed && p.ev.Lost == LostMany:
+	case p.Event.Kind == event.Handed && p.Event.Lost == event.LostMany:
 		return p.below(&f.Unfetched, 0, say.TooManyDocuments)
-	case f.Contacts > mostContacts && (p.ev.Kind == Said && !commanded || p.ev.Kind == Edited):
+	case f.Contacts > mostContacts && (p.Event.Kind == event.Said && !commanded || p.Event.Kind == event.Edited):
 		return p.below(&f.Refused, 0, say.TooManyContacts)
-	case p.op.Stored > mostStored && !commanded && p.ev.Kind != Tapped:
+	case p.Op.Stored > mostStored && !commanded && p.Event.Kind != event.Tapped:
 		return p.below(&f.Full, 0, say.TooMuchStored)
-	case commanded && p.ev.Kind == Said && makesFile[name] && !p.below(&f.Made, mostMade, say.TooManyMade):
+	case commanded && p.Event.Kind == event.Said && makesFile[name] && !p.below(&f.Made, mostMade, say.TooManyMade):
 		return false
 	}
 	return p.below(&f.InDay, mostInDay, say.TooManyToday) &&
-		(p.ev.Kind != Handed || p.below(&f.Documents, mostDocuments, say.TooManyDocuments))
+		(p.Event.Kind != event.Handed || p.below(&f.Documents, mostDocuments, say.TooManyDocuments))
 }
 
 // below counts one more, and says so at the first that is too many.
 func (p *plan) below(n *int, most int, text string) bool {
 	*n++
 	if *n == most+1 {
-		p.say(text)
+		p.Say(text)
 	}
 	return *n <= most
 }
 
 // weigh counts the contacts that came of a message, and what is kept.
 func (p *plan) weigh() {
-	p.op.Stored += int64(sizeContact * len(p.contacts))
-	if p.message != nil {
-		p.op.Stored += int64(sizeMessage + len(p.message.Text))
+	p.Op.Stored += int64(sizeContact * len(p.Contacts))
+	if p.Message != nil {
+		p.Op.Stored += int64(sizeMessage + len(p.Message.Text))
 	}
-	if p.ev.Kind != Moment && p.ev.Kind != Handed {
-		p.op.Flow.Contacts += len(p.moves)
+	if p.Event.Kind != event.Moment && p.Event.Kind != event.Handed {
+		p.Op.Flow.Contacts += len(p.Moves)
 	}
-}
-
-// armedFull reports whether as many passes are armed by hand as may be, beside
-// one, and says so.
-func (p *plan) armedFull(but storage.PassID) bool {
-	now := p.now()
-	armed := only(p.passesIn(now, now.Add(planDays*day)), func(pass storage.Pass) bool {
-		return pass.Arm == storage.ArmHand && pass.ID != but
-	})
-	if len(armed) < mostArmed {
-		return false
-	}
-	p.say(say.TooManyArmed)
-	return true
 }
 
 // DocumentsLeft is how many more documents an operator may hand over on the day
@@ -118,7 +104,7 @@ func (d *Desk) DocumentsLeft(id storage.OperatorID, at time.Time) (int, error) {
 		f = op.Flow
 		return err
 	})
-	if !f.Day.Equal(at.Truncate(day)) {
+	if !f.Day.Equal(at.Truncate(tx.Day)) {
 		f.Documents = 0
 	}
 	return max(0, mostDocuments-f.Documents), err

@@ -6,7 +6,11 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -25,11 +29,11 @@ func TestLimits(t *testing.T) {
 	flow := func(f *field, change func(*storage.Flow)) {
 		var op storage.Operator
 		f.must(f.store.View(func(v *storage.View) (err error) { op, _, err = v.Operator("7"); return err }))
-		op.Flow.Minute, op.Flow.Day = f.now.Truncate(time.Minute), f.now.Truncate(day)
+		op.Flow.Minute, op.Flow.Day = f.now.Truncate(time.Minute), f.now.Truncate(tx.Day)
 		change(&op.Flow)
 		f.must(f.store.Commit("flow"+stamp(f.now), f.now, storage.Changes{Operator: &op}))
 	}
-	document := Event{Kind: Handed, Message: 99, File: &Document{Name: "x.txt", Body: []byte("x")}}
+	document := event.Event{Kind: event.Handed, Message: 99, File: &event.Document{Name: "x.txt", Body: []byte("x")}}
 	for _, tt := range []struct {
 		name  string
 		near  func(*storage.Flow)
@@ -42,7 +46,7 @@ func TestLimits(t *testing.T) {
 		{"files", func(f *storage.Flow) { f.Made = mostMade }, say.TooManyMade, 24 * time.Hour, func(f *field) { f.say("/look") }},
 		{"documents not fetched", func(*storage.Flow) {}, say.TooManyDocuments, 24 * time.Hour, func(f *field) {
 			e := document
-			e.ID, e.File, e.Lost = fmt.Sprint("lost", f.now, len(f.said), f.count(say.TooManyDocuments)), nil, LostMany
+			e.ID, e.File, e.Lost = fmt.Sprint("lost", f.now, len(f.said), f.count(say.TooManyDocuments)), nil, event.LostMany
 			f.event(e)
 		}},
 		{"contacts", func(f *storage.Flow) { f.Contacts = mostContacts + 1 }, say.TooManyContacts, 24 * time.Hour, nil},
@@ -107,28 +111,28 @@ func TestStandingLimits(t *testing.T) {
 			f.say("hx7abc jo33")
 			f.say("hx7abc jo33")
 		}},
-		{"birds", say.TooManyBirds(mostOwnBirds), func(f *field) {
-			for i := range mostOwnBirds + 1 {
+		{"birds", say.TooManyBirds(sky.MostBirds), func(f *field) {
+			for i := range sky.MostBirds + 1 {
 				f.say(fmt.Sprintf("/birds add MOTH-%d %d 145.9/435.%03d", i, 800000+i, i+100))
 			}
 		}},
 		{"element sets", "Left out: 7; 100 sets are as many as I keep for you.", func(f *field) {
-			f.event(Event{ID: "sets", Kind: Handed, Message: 77, File: &Document{Name: "x.json", Body: sets(mostOwnSets + 7)}})
+			f.event(event.Event{ID: "sets", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x.json", Body: sets(sky.MostSets + 7)}})
 		}},
 		{"a large document", say.TooLarge, func(f *field) {
-			f.event(Event{ID: "large", Kind: Handed, Message: 77, File: &Document{Name: "x", Body: make([]byte, MaxDocument+1)}})
+			f.event(event.Event{ID: "large", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x", Body: make([]byte, event.MaxDocument+1)}})
 		}},
 		{"a document that is gone", say.FileGone, func(f *field) {
-			f.event(Event{ID: "gone", Kind: Handed, Message: 77, Lost: LostGone})
+			f.event(event.Event{ID: "gone", Kind: event.Handed, Message: 77, Lost: event.LostGone})
 		}},
-		{"wanted grids", say.TooManyWanted(13, mostLookedFor), func(f *field) {
+		{"wanted grids", say.TooManyWanted(13, watch.MostWanted), func(f *field) {
 			f.say("/wanted JO10 JO11 JO12 JO13 JO14 JO15 JO16 JO17 JO18 JO19 JO20 JO21 JO22")
 		}},
 		{"horizon", "at most 8", func(f *field) { f.say("/horizon 1,2,3,4,5,6,7,8,9") }},
 		{"outings", say.TooManyOutings, func(f *field) {
 			change(f, func(op *storage.Operator) {
-				for i := range mostOutings {
-					op.Outings = append(op.Outings, storage.Outing{ID: int64(i + 1), Place: op.Place, From: f.now, Until: f.now.Add(day), Armed: f.now})
+				for i := range watch.MostOutings {
+					op.Outings = append(op.Outings, storage.Outing{ID: int64(i + 1), Place: op.Place, From: f.now, Until: f.now.Add(tx.Day), Armed: f.now})
 				}
 			})
 			f.say("/outing IP73 2 sep 9-15")
@@ -136,7 +140,7 @@ func TestStandingLimits(t *testing.T) {
 		{"an outing too far ahead", "28 days", func(f *field) { f.say("/outing IP73 2026-12-24 9-15") }},
 		{"passes armed", say.TooManyArmed, func(f *field) {
 			var passes []storage.Pass
-			for i := range mostArmed {
+			for i := range watch.MostArmed {
 				at := f.now.Add(time.Duration(i+1) * 10 * time.Minute)
 				passes = append(passes, storage.Pass{
 					ID: storage.PassID(fmt.Sprintf("%s-1", at.Format("20060102T150405Z"))), Operator: "7", Arm: storage.ArmHand,
@@ -147,31 +151,33 @@ func TestStandingLimits(t *testing.T) {
 			f.say("/passes")
 			last := f.said[len(f.said)-1]
 			for _, row := range last.Buttons {
-				if strings.HasPrefix(row[0].Data, tapArm+":") {
-					f.event(Event{ID: "tap", Kind: Tapped, Post: f.out, Data: row[0].Data})
+				if strings.HasPrefix(row[0].Data, watch.TapArm+":") {
+					f.event(event.Event{ID: "tap", Kind: event.Tapped, Post: f.out, Data: row[0].Data})
 					return
 				}
 			}
-			f.event(Event{ID: "tap", Kind: Tapped, Post: f.out, Data: tapArm + ":" + string(f.unarmed())})
+			f.event(event.Event{ID: "tap", Kind: event.Tapped, Post: f.out, Data: watch.TapArm + ":" + string(f.unarmed())})
 		}},
 		{"skeds", say.TooManySkeds, func(f *field) {
-			for i := range mostSkeds + 1 {
+			for i := range watch.MostSkeds + 1 {
 				f.say(fmt.Sprintf("/sked hx7ab%c jo33 OCHRE-1", 'a'+i))
 				last := f.said[len(f.said)-1]
-				if len(last.Buttons) > 0 && strings.HasPrefix(last.Buttons[0][0].Data, tapSked+":") {
-					f.event(Event{ID: fmt.Sprint("tap", i), Kind: Tapped, Post: f.out, Data: last.Buttons[0][0].Data})
+				if len(last.Buttons) > 0 && strings.HasPrefix(last.Buttons[0][0].Data, watch.TapSked+":") {
+					f.event(event.Event{ID: fmt.Sprint("tap", i), Kind: event.Tapped, Post: f.out, Data: last.Buttons[0][0].Data})
 				}
 			}
 		}},
 		{"records a day", "That is enough for one day", func(f *field) {
-			change(f, func(op *storage.Operator) { op.Flow = storage.Flow{Day: f.now.Truncate(day), Imported: mostImported} })
-			f.event(Event{ID: "log", Kind: Handed, Message: 77, File: &Document{Name: "x.adi", Body: []byte("<CALL:6>OX9QZT<QSO_DATE:8>20250101<TIME_ON:4>1200<BAND:2>2m<MODE:2>FM<EOR>\n")}})
+			change(f, func(op *storage.Operator) {
+				op.Flow = storage.Flow{Day: f.now.Truncate(tx.Day), Imported: mostImported}
+			})
+			f.event(event.Event{ID: "log", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x.adi", Body: []byte("<CALL:6>OX9QZT<QSO_DATE:8>20250101<TIME_ON:4>1200<BAND:2>2m<MODE:2>FM<EOR>\n")}})
 			f.until(f.now.Add(time.Minute))
 			if f.holds("1 new to me") != 0 {
 				t.Error("read on the same day")
 			}
 			before := f.said
-			f.until(f.now.Truncate(day).Add(day + time.Minute))
+			f.until(f.now.Truncate(tx.Day).Add(tx.Day + time.Minute))
 			if f.holds("1 new to me") != 1 {
 				t.Errorf("not read on the next day:\n%s", f.texts(len(before)))
 			}
@@ -205,7 +211,7 @@ func (f *field) holds(text string) (n int) {
 // unarmed is a pass ahead that nobody has armed by hand.
 func (f *field) unarmed() (id storage.PassID) {
 	f.must(f.store.View(func(v *storage.View) error {
-		all, err := v.Passes("7", f.now.Add(time.Hour), f.now.Add(2*day))
+		all, err := v.Passes("7", f.now.Add(time.Hour), f.now.Add(2*tx.Day))
 		for _, pass := range all {
 			if pass.Arm != storage.ArmHand && !pass.Void {
 				id = pass.ID
@@ -237,7 +243,7 @@ func TestInTurn(t *testing.T) {
 		}
 		return posts
 	}
-	posts := append([]storage.Post{file(recipeSky), file(recipeADIF), file(recipeReach), file(recipeCalendar)},
+	posts := append([]storage.Post{file(storage.RecipeSky), file(storage.RecipeADIF), file(storage.RecipeReach), file(storage.RecipeCalendar)},
 		named("sum/p", "remind/p", "missed/x", "ask/1", "ack/1", "which/p", "say/x/0", "ack/2")...)
 	edit := storage.Post{Operator: "7", Name: "7/sum/q/edit", Op: storage.Edit}
 	posts = append(posts, edit)

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/storage"
 )
 
@@ -12,8 +13,8 @@ import (
 func (f *field) late(at time.Time, text string) {
 	f.t.Helper()
 	f.sent++
-	raw, err := EncodeEvent(Event{
-		ID: "late" + stamp(at) + text, Operator: "7", At: at, Kind: Said, Message: f.sent, Text: text,
+	raw, err := event.Encode(event.Event{
+		ID: "late" + stamp(at) + text, Operator: "7", At: at, Kind: event.Said, Message: f.sent, Text: text,
 	})
 	f.must(err)
 	f.must(f.desk.Accept(nil, raw))
@@ -132,7 +133,7 @@ func TestClockAheadAndBack(t *testing.T) {
 
 			checked := 0
 			f.must(f.store.View(func(v *storage.View) error {
-				passes, err := v.Passes("7", right.Add(DefaultRemind().Lead), end.Add(-time.Hour))
+				passes, err := v.Passes("7", right.Add(storage.DefaultRemind().Lead), end.Add(-time.Hour))
 				for _, p := range passes {
 					if !p.Followed() || p.Void {
 						continue

@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -10,31 +9,17 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
 
-// News is what a contact brings that nothing earlier did, ever or with its bird.
-type news struct {
-	station, grid             bool
-	stationOnBird, gridOnBird bool
-	before                    int       // contacts with the station, earlier passes
-	last                      time.Time // the latest of them
-	name                      string    // that the station gave last, where this contact has none
-}
-
-// worked returns the contacts with a station that tell what was worked, as the plan
-// leaves them.
-func (p *plan) worked(call parse.Callsign) []storage.Contact {
-	all := list(p, func() ([]storage.Contact, error) { return p.view.ContactsOfCall(p.op.ID, call) })
-	return p.overlay(all, func(c storage.Contact) bool { return c.Call == call && remembered(c) })
-}
-
 // gridsOf returns the grids that a station gave before.
 func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
 	var grids []parse.Grid
-	for _, c := range p.worked(call) {
+	for _, c := range p.Worked(call) {
 		for _, g := range c.Grids {
 			if !slices.Contains(grids, g) {
 				grids = append(grids, g)
@@ -44,128 +29,42 @@ func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
 	return grids
 }
 
-// remembered reports whether a contact tells what was worked: it stands in the
-// log, or came from a file.
-func remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }
-
-func earlier(a, b storage.Contact) bool {
-	return a.ID != b.ID && remembered(a) && (a.Time.Before(b.Time) || a.Time.Equal(b.Time) && a.ID < b.ID)
-}
-
-// hasPast reports whether anything was worked before a contact's pass. Where
-// nothing was, all is new, and saying so says nothing.
-func (p *plan) hasPast(c storage.Contact) bool {
-	begin := c.Time.Add(-contact.LookAhead)
-	if pass, ok := p.pass(c.Pass); ok {
-		begin = pass.AOS.Add(-contact.ClockSlack)
-	}
-	found := false
-	p.visit(func() error {
-		return p.view.VisitByTime(p.op.ID, func(old storage.Contact) bool {
-			at := old.Time
-			if now, changed := p.contacts[old.ID]; changed {
-				old = now
-			}
-			found = remembered(old) && old.Time.Before(begin)
-			return !found && at.Before(begin)
-		})
-	})
-	for _, old := range p.contacts {
-		found = found || remembered(old) && old.Time.Before(begin)
-	}
-	return found
-}
-
-// visit runs a visit of the store unless a read failed before.
-func (p *plan) visit(walk func() error) {
-	if p.err == nil {
-		p.err = walk()
-	}
-}
-
 // newsOf holds a contact against all that was worked earlier.
 func (p *plan) newsOf(c storage.Contact) say.News {
 	n := say.News{Station: true, StationOnBird: true}
 	var named time.Time
 	counted := map[exchange]bool{}
-	for _, old := range p.worked(c.Call) {
-		if !earlier(old, c) {
+	for _, old := range p.Worked(c.Call) {
+		if !tx.Earlier(old, c) {
 			continue
 		}
 		if c.Name == "" && old.Name != "" && !old.Time.Before(named) {
 			n.Name, named = old.Name, old.Time
 		}
 		n.Station = false
-		n.StationOnBird = n.StationOnBird && !sameBird(old, c)
+		n.StationOnBird = n.StationOnBird && !tx.SameBird(old, c)
 		// What was told again on its pass was worked once.
 		on := exchange{old.Pass, old.Call.String(), ""}
 		if old.Pass == "" {
 			on.grids = say.Grids(old.Grids) + old.Time.UTC().Format(time.DateOnly)
 		}
-		if !p.repeats(old) && !counted[on] && !p.samePass(old, c) {
+		if !p.Repeats(old) && !counted[on] && !p.samePass(old, c) {
 			counted[on] = true
 			n.Before++
 		}
 	}
 	for _, g := range c.Grids {
-		n.Grid = n.Grid || !p.squareWorked(g, storage.BirdRef{}, c)
-		n.GridOnBird = n.GridOnBird || !p.squareWorked(g, c.Bird, c)
+		n.Grid = n.Grid || !p.SquareWorked(g, storage.BirdRef{}, c)
+		n.GridOnBird = n.GridOnBird || !p.SquareWorked(g, c.Bird, c)
 	}
 	return n
-}
-
-// samePass reports whether two contacts were made on one pass or, where none is
-// known, with one bird within hours.
-func (p *plan) samePass(a, b storage.Contact) bool {
-	if a.Pass != "" || b.Pass != "" {
-		return a.Pass == b.Pass
-	}
-	return sameBird(a, b) && a.Time.Sub(b.Time).Abs() < contact.LookBack
-}
-
-func sameBird(a, b storage.Contact) bool {
-	return strings.EqualFold(cmp.Or(a.Bird.LogName, a.Bird.Name), cmp.Or(b.Bird.LogName, b.Bird.Name))
-}
-
-// squareKey is a square, and the bird it was worked with; no bird is any.
-type squareKey struct {
-	square parse.Grid
-	bird   storage.BirdRef
-}
-
-// squareWorked reports whether a square was worked before a contact, with one
-// bird or with any.
-func (p *plan) squareWorked(g parse.Grid, bird storage.BirdRef, c storage.Contact) bool {
-	key := squareKey{g.Square(), bird}
-	if known, ok := p.workedIn[key]; ok && earlier(known, c) {
-		return true
-	}
-	found := false
-	p.visit(func() error {
-		return p.view.VisitSquare(p.op.ID, g, bird, func(old storage.Contact) bool {
-			if now, changed := p.contacts[old.ID]; changed {
-				old = now
-			}
-			found = earlier(old, c) && slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
-			if found {
-				p.workedIn[key] = old
-			}
-			return !found
-		})
-	})
-	for _, old := range p.contacts {
-		if !found && earlier(old, c) && (bird.Name == "" || sameBird(old, c)) {
-			found = slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
-		}
-	}
-	return found
 }
 
 // echoNews says below the echo of contacts what is new about them: of a single
 // one all, of several the new things together.
 func (p *plan) echoNews(contacts []storage.Contact) string {
-	good := only(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.repeats(c) })
-	if len(good) == 0 || !p.hasPast(good[0]) {
+	good := tx.Filter(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.Repeats(c) })
+	if len(good) == 0 || !p.HasPast(good[0]) {
 		return ""
 	}
 	if len(contacts) == 1 {
@@ -205,12 +104,12 @@ func appendNew(list []string, s string) []string {
 func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, c := range contacts {
-		if c.State != storage.Incomplete || len(rows) == maxChoices {
+		if c.State != storage.Incomplete || len(rows) == tx.MaxChoices {
 			continue
 		}
 		var row []storage.Button
 		for _, g := range p.gridsOf(c.Call) {
-			if len(row) < maxChoices/2 {
+			if len(row) < tx.MaxChoices/2 {
 				row = append(row, storage.Button{
 					Label: fmt.Sprintf("%s %s?", c.Call, g), Data: fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, g),
 				})
@@ -230,15 +129,15 @@ const tapGrid = "grid"
 func (p *plan) takeGrid(rest string) {
 	parts := strings.SplitN(rest, ":", 3)
 	if len(parts) != 3 {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	id, err1 := strconv.ParseUint(parts[0], 10, 64)
 	version, err2 := strconv.Atoi(parts[1])
 	grid, err3 := parse.ParseGrid(parts[2])
-	c, ok := p.contact(id)
+	c, ok := p.Contact(id)
 	if err1 != nil || err2 != nil || err3 != nil || !ok || c.Version != version {
-		p.say(say.Settled(contactView(c), ok))
+		p.Say(say.Settled(shown.Contact(c), ok))
 		return
 	}
 	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: []parse.Grid{grid}})
@@ -246,22 +145,22 @@ func (p *plan) takeGrid(rest string) {
 
 // showDay shows a day of the operator's: how much, what was new, how far, by pass.
 func (p *plan) showDay(word string) {
-	at := p.ev.At
+	at := p.Event.At
 	if word != "" {
-		date, err := time.ParseInLocation(time.DateOnly, word, p.local())
+		date, err := time.ParseInLocation(time.DateOnly, word, p.Local())
 		if err != nil {
-			p.say(say.BadDay(word))
+			p.Say(say.BadDay(word))
 			return
 		}
 		at = date
 	}
-	from := startOfDay(at, p.local())
-	all := list(p, func() ([]storage.Contact, error) {
-		return p.view.Contacts(p.op.ID, from, startOfDay(from.Add(day+day/2), p.local()))
+	from := tx.StartOfDay(at, p.Local())
+	all := tx.List(p.Tx, func() ([]storage.Contact, error) {
+		return p.View.Contacts(p.Op.ID, from, tx.StartOfDay(from.Add(tx.Day+tx.Day/2), p.Local()))
 	})
 	good := logbook.Entries(all)
-	p.say(say.DayInAll(say.Day{
-		Date: from.In(p.local()), Contacts: contactViews(good), News: p.newsTally(good), Passes: p.byPass(good),
+	p.Say(say.DayInAll(say.Day{
+		Date: from.In(p.Local()), Contacts: shown.Contacts(good), News: p.newsTally(good), Passes: p.byPass(good),
 	}))
 }
 
@@ -275,7 +174,23 @@ func (p *plan) byPass(contacts []storage.Contact) []say.PassCount {
 		}
 		last := &counts[len(counts)-1]
 		last.Contacts++
-		last.FarthestKm = max(last.FarthestKm, contactView(c).ReachKm())
+		last.FarthestKm = max(last.FarthestKm, shown.Contact(c).ReachKm())
 	}
 	return counts
+}
+
+// An exchange is what a station gave on a pass.
+type exchange struct {
+	pass  storage.PassID
+	call  string
+	grids string
+}
+
+// samePass reports whether two contacts were made on one pass or, where none is
+// known, with one bird within hours.
+func (p *plan) samePass(a, b storage.Contact) bool {
+	if a.Pass != "" || b.Pass != "" {
+		return a.Pass == b.Pass
+	}
+	return tx.SameBird(a, b) && a.Time.Sub(b.Time).Abs() < contact.LookBack
 }

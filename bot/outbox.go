@@ -11,6 +11,25 @@ import (
 	"skyslate/storage/logbook"
 )
 
+// Outgoing is one thing to do in the operator's chat, ready to go out. Name is
+// what Desk.Settled wants back.
+type Outgoing struct {
+	Name     string
+	Operator storage.OperatorID
+	Op       storage.Op
+	Edits    int64 // Edit: the app's id of the message to change
+	ReplyTo  int64 // Send, File: the message answered, 0 for none; React: the one reacted to
+	Text     string
+	Buttons  [][]storage.Button
+	Silent   bool
+	Last     bool         // the farewell to somebody who is forgotten by now, and let in or not
+	Keys     storage.Keys // a hint for apps that have such buttons
+	Pin      storage.Pin  // a hint for apps that can pin
+	Voice    string       // Send: a voice message given back, by the app's own reference
+	FileName string       // File
+	Body     []byte       // File: made by Desk.Fill
+}
+
 // Owed returns what is to go out, in turn, ready but for its file, which Fill
 // makes when its turn has come. What can never go out is dropped and logged; what
 // is worthless by now is dropped too.
@@ -132,21 +151,21 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 // document makes the file that a post's recipe describes.
 func (d *Desk) document(post storage.Post) ([]byte, error) {
 	switch r := post.Recipe; r.Kind {
-	case recipeADIF:
+	case storage.RecipeADIF:
 		return d.adifFile(post)
-	case recipeSky:
+	case storage.RecipeSky:
 		return d.skyPicture(post)
-	case recipeReach:
+	case storage.RecipeReach:
 		return d.reachPicture(post)
-	case recipeWorked:
+	case storage.RecipeWorked:
 		return d.workedPicture(post)
-	case recipeCalendar:
+	case storage.RecipeCalendar:
 		return d.calendarFile(post)
 	}
 	return nil, &unfitError{why: "no known recipe: " + post.Recipe.Kind}
 }
 
-// adifFile renders recipeADIF from the versions of the contacts that it names.
+// adifFile renders storage.RecipeADIF from the versions of the contacts that it names.
 func (d *Desk) adifFile(post storage.Post) ([]byte, error) {
 	r := post.Recipe
 	var contacts []storage.Contact

@@ -9,13 +9,15 @@ import (
 	"skyslate/bot/calendar"
 	"skyslate/bot/draw"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
 )
 
-// shown is what a picture or a calendar file of passes is made from.
-type shown struct {
+// material is what a picture or a calendar file of passes is made from.
+type material struct {
 	op     storage.Operator
 	passes []storage.Pass
 	views  []say.Pass // of each
@@ -23,13 +25,13 @@ type shown struct {
 
 // show reads anew what a recipe names: passes that are gone, or that nothing is
 // known of any more, are left out; none at all can't be rendered.
-func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error) {
-	var s shown
+func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (material, error) {
+	var s material
 	err := d.store.View(func(v *storage.View) (err error) {
 		if s.op, _, err = v.Operator(op); err != nil {
 			return err
 		}
-		sky, _, err := d.skyOf(v, op)
+		own, err := d.skies.Of(v, op)
 		if err != nil {
 			return err
 		}
@@ -38,7 +40,7 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (shown, error)
 			if err != nil {
 				return err
 			}
-			if view, can := sky.passView(pass, s.op); ok && can && !pass.Void {
+			if view, can := shown.Pass(own, pass, s.op); ok && can && !pass.Void {
 				s.passes, s.views = append(s.passes, pass), append(s.views, view)
 			}
 		}
@@ -66,7 +68,7 @@ func moments(p say.Pass, steps int) []time.Time {
 	return append(all, p.LOS)
 }
 
-// skyPicture renders recipeSky.
+// skyPicture renders storage.RecipeSky.
 func (d *Desk) skyPicture(post storage.Post) ([]byte, error) {
 	s, err := d.show(post.Operator, post.Recipe.Pass)
 	if err != nil {
@@ -96,7 +98,7 @@ func spot(p say.Pass, at time.Time) draw.Spot {
 	return draw.Spot{At: at, AzDeg: l.AzDeg, ElDeg: l.ElDeg}
 }
 
-// reachPicture renders recipeReach.
+// reachPicture renders storage.RecipeReach.
 func (d *Desk) reachPicture(post storage.Post) ([]byte, error) {
 	s, err := d.show(post.Operator, post.Recipe.Pass)
 	if err != nil {
@@ -160,7 +162,7 @@ func farthestKm(p say.Pass) float64 {
 	return math.Min(2.4*slant, halfRoundKm)
 }
 
-// workedPicture renders recipeWorked.
+// workedPicture renders storage.RecipeWorked.
 func (d *Desk) workedPicture(post storage.Post) ([]byte, error) {
 	r := post.Recipe
 	var op storage.Operator
@@ -181,7 +183,7 @@ func (d *Desk) workedPicture(post storage.Post) ([]byte, error) {
 	}.PNG())
 }
 
-// calendarFile renders recipeCalendar.
+// calendarFile renders storage.RecipeCalendar.
 func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 	s, err := d.show(post.Operator, post.Recipe.Passes...)
 	if err != nil {
@@ -192,9 +194,9 @@ func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 		view := s.views[i]
 		entries = append(entries, calendar.Entry{
 			UID: calendarUID(pass), Start: pass.AOS, End: pass.LOS,
-			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, zoneOf(pass.Place)),
+			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, shown.Zone(pass.Place)),
 			Place: say.Grids(pass.Place.Grids), LatDeg: pass.Place.LatDeg, LonDeg: pass.Place.LonDeg,
-			Alarms: alarmsOf(s.op, pass),
+			Alarms: watch.Alarms(s.op, pass),
 		})
 	}
 	return unfit(calendar.File(entries, post.Made, d.version))

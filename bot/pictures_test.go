@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/draw"
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
@@ -131,7 +132,7 @@ func TestFarthest(t *testing.T) {
 		far, here := farthestKm(p), p.Place.Site
 		for lat := -85.0; lat <= 85; lat += 5 {
 			for lon := -180.0; lon < 180; lon += 5 {
-				there := siteOfGrid(parse.GridAt(lat, lon, 4))
+				there := sky.GridSite(parse.GridAt(lat, lon, 4))
 				if w := window(p, there, moments(p, reachSteps)); !w.To.IsZero() && predict.DistanceKm(here, there) > far {
 					t.Errorf("%s: %v, %v is reached and beyond %v km", bird, lat, lon, far)
 				}
@@ -170,8 +171,8 @@ func TestGridsWorked(t *testing.T) {
 // then the post is dropped and nothing is held up.
 func TestPictureGoneIsDropped(t *testing.T) {
 	f := newField(t, "2026-09-01T13:00:00Z")
-	r := storage.Recipe{Kind: recipeSky, FileName: "x.png", Pass: "20260901T000000Z-1"}
-	for name, recipe := range map[string]*storage.Recipe{"7/a": &r, "7/b": nil, "7/c": {Kind: "statue"}, "7/d": {Kind: recipeCalendar}} {
+	r := storage.Recipe{Kind: storage.RecipeSky, FileName: "x.png", Pass: "20260901T000000Z-1"}
+	for name, recipe := range map[string]*storage.Recipe{"7/a": &r, "7/b": nil, "7/c": {Kind: "statue"}, "7/d": {Kind: storage.RecipeCalendar}} {
 		f.must(f.store.Commit(name, f.now, storage.Changes{Posts: []storage.Post{{Name: name, Operator: "7", Op: storage.File, Made: f.now, Recipe: recipe}}}))
 	}
 	f.said = nil

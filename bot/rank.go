@@ -34,7 +34,7 @@ func rankOf(p storage.Post) rank {
 		return rankAnswer // it corrects what is read already
 	}
 	if p.Op == storage.File {
-		if p.Recipe != nil && slices.Contains([]string{recipeSky, recipeReach, recipeWorked}, p.Recipe.Kind) {
+		if p.Recipe != nil && slices.Contains([]string{storage.RecipeSky, storage.RecipeReach, storage.RecipeWorked}, p.Recipe.Kind) {
 			return rankPicture
 		}
 		return rankDocument

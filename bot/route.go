@@ -3,7 +3,10 @@ package bot
 import (
 	"strings"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -12,56 +15,56 @@ func (p *plan) run() {
 	if !p.fits() {
 		return
 	}
-	if p.ev.Kind != Moment {
-		p.catchUp()
+	if p.Event.Kind != event.Moment {
+		p.CatchUp()
 	}
-	switch p.ev.Kind {
-	case Moment:
+	switch p.Event.Kind {
+	case event.Moment:
 		p.moment()
-	case Said:
+	case event.Said:
 		p.arrive()
 		p.said()
-	case Edited:
+	case event.Edited:
 		p.edited()
-	case Tapped:
+	case event.Tapped:
 		p.alive()
 		p.tapped()
-	case Placed:
+	case event.Placed:
 		p.arrive()
 		p.placed()
-	case Handed:
+	case event.Handed:
 		p.arrive()
 		p.handed()
-	case Spoken:
+	case event.Spoken:
 		p.arrive()
 		p.spoken()
-	case Other:
+	case event.Other:
 		p.arrive()
-		p.message = &storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-		p.say(say.CantRead)
+		p.Message = &storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
+		p.Say(say.CantRead)
 	}
 }
 
 // said handles a message: a command, the answer to an open question, a reply,
 // or lines for the log. Whatever it is, it is kept word for word.
 func (p *plan) said() {
-	m := storage.Message{Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text}
-	p.message = &m
-	if name, rest, ok := command(m.Text); ok {
+	m := storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
+	p.Message = &m
+	if name, rest, ok := tx.Command(m.Text); ok {
 		p.command(name, rest)
 		return
 	}
 	if p.pasted(m.Text) {
 		return
 	}
-	if p.op.Asking != "" {
-		m.Answers = p.op.Asking
+	if p.Op.Asking != "" {
+		m.Answers = p.Op.Asking
 		p.answer(m.Answers, m.Text)
 		return
 	}
-	if !p.ready() {
-		p.say(say.KeptAsNote)
-		p.ask()
+	if !p.Ready() {
+		p.Say(say.KeptAsNote)
+		p.Ask()
 		return
 	}
 	p.log(&m)
@@ -69,22 +72,6 @@ func (p *plan) said() {
 
 // wordMore behind /help asks for what the one screen has no room for.
 const wordMore = "more"
-
-// The words that work without a slash when they are the whole message.
-var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
-
-// command splits a command from its argument: "/at JO33", "/at@a_bot JO33", or
-// one of the bare words alone.
-func command(text string) (name, rest string, ok bool) {
-	text = strings.TrimSpace(text)
-	if !strings.HasPrefix(text, "/") {
-		word := strings.ToLower(text)
-		return word, "", bareCommands[word]
-	}
-	name, rest, _ = strings.Cut(strings.ReplaceAll(text[1:], "\n", " "), " ")
-	name, _, _ = strings.Cut(name, "@")
-	return strings.ToLower(name), strings.TrimSpace(rest), true
-}
 
 func (p *plan) command(name, rest string) {
 	switch name {
@@ -95,7 +82,7 @@ func (p *plan) command(name, rest string) {
 	case "at":
 		p.setGrids(rest)
 	case "passes":
-		p.showPasses(rest)
+		p.ShowPasses(rest)
 	case "log":
 		p.logCommand(rest)
 	case "correct":
@@ -107,46 +94,84 @@ func (p *plan) command(name, rest string) {
 	case "day":
 		p.showDay(rest)
 	case "sked":
-		p.sked(rest)
+		p.Sked(rest)
 	case "undo":
 		p.undo()
 	case "look":
-		p.showSky(rest)
+		p.ShowSky(rest)
 	case "reach":
-		p.showReach(rest)
+		p.ShowReach(rest)
 	case "worked":
 		p.showWorked(rest)
 	case "calendar":
-		p.showCalendar()
+		p.ShowCalendar()
 	case "birds":
 		p.showBirds(rest)
 	case "outing":
-		p.outing(rest)
+		p.Outing(rest)
 	case "radio":
-		p.setRadio(rest)
+		p.SetRadio(rest)
 	case "memories":
-		p.showMemories(rest)
+		p.ShowMemories(rest)
 	case "dial":
-		p.showDial(rest)
+		p.ShowDial(rest)
 	case "horizon":
-		p.setHorizon(rest)
+		p.SetHorizon(rest)
 	case "light":
-		p.showLight(rest)
+		p.ShowLight(rest)
 	case "with":
-		p.showWindows(rest)
+		p.ShowWindows(rest)
 	case "wanted":
-		p.setWanted(rest)
+		p.SetWanted(rest)
 	case "remind":
-		p.setRemind(rest)
+		p.SetRemind(rest)
 	case "help":
 		if strings.EqualFold(rest, wordMore) {
-			p.say(say.HelpMore)
+			p.Say(say.HelpMore)
 			return
 		}
-		p.say(say.Help)
+		p.Say(say.Help)
 	case "forget":
 		p.askForget()
 	default:
-		p.say(say.UnknownCommand(name))
+		p.Say(say.UnknownCommand(name))
+	}
+}
+
+// moment handles an item of the agenda.
+func (p *plan) moment() {
+	it := p.Event.Item
+	p.Off(it.Kind, it.Pass)
+	switch it.Kind {
+	case tx.MomentPlan:
+		p.Replan()
+		return
+	case tx.MomentMissed:
+		p.Missed()
+		return
+	case watch.MomentEvening:
+		p.Evening(it.At)
+		return
+	case momentImport:
+		p.importMoment(string(it.Pass))
+		return
+	}
+	pass, ok := p.Pass(it.Pass)
+	if !ok || pass.Void {
+		return
+	}
+	switch it.Kind {
+	case tx.MomentRemind:
+		p.Remind(pass)
+	case tx.MomentRise:
+		p.Rise(pass)
+	case watch.MomentEarly:
+		p.Early(pass)
+	case watch.MomentCard:
+		p.StepCard(pass)
+	case tx.MomentSet:
+		p.set(pass)
+	case tx.MomentAgain:
+		p.askAgain(pass)
 	}
 }

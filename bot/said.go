@@ -8,6 +8,8 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -16,23 +18,23 @@ const arrivalSpan = 10 * time.Second
 
 // arrive notes that something came in.
 func (p *plan) arrive() {
-	if p.ev.At.Sub(p.op.Heard) > arrivalSpan || p.op.Delivery.IsZero() {
-		p.op.Silent, p.op.Delivery = p.op.Heard, p.ev.At
+	if p.Event.At.Sub(p.Op.Heard) > arrivalSpan || p.Op.Delivery.IsZero() {
+		p.Op.Silent, p.Op.Delivery = p.Op.Heard, p.Event.At
 	}
-	p.op.Heard = p.ev.At
+	p.Op.Heard = p.Event.At
 }
 
 // alive notes that the operator tapped a button. Taps are never held back, so
 // the phone is connected and whatever comes next is live.
 func (p *plan) alive() {
-	p.op.Heard, p.op.Silent, p.op.Delivery = p.ev.At, p.ev.At, time.Time{}
+	p.Op.Heard, p.Op.Silent, p.Op.Delivery = p.Event.At, p.Event.At, time.Time{}
 }
 
 // delayed reports whether what comes in now follows a silence that covers a
 // whole followed pass, so that it may have been written during that.
 func (p *plan) delayed(at time.Time) bool {
-	silent := p.op.Silent
-	return !silent.IsZero() && slices.ContainsFunc(p.passesIn(later(silent, at.Add(-contact.LookBack)), at), func(pass storage.Pass) bool {
+	silent := p.Op.Silent
+	return !silent.IsZero() && slices.ContainsFunc(p.PassesIn(tx.Later(silent, at.Add(-contact.LookBack)), at), func(pass storage.Pass) bool {
 		return pass.Followed() && !pass.AOS.Before(silent) && !pass.LOS.After(at)
 	})
 }
@@ -46,7 +48,7 @@ func (p *plan) log(m *storage.Message) {
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
 		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text,
-		Began: p.op.Delivery, Silent: p.op.Silent, Reply: reply,
+		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
 	})
 	for _, derived := range s.log.Messages {
 		if derived.ID == m.ID {
@@ -54,19 +56,19 @@ func (p *plan) log(m *storage.Message) {
 		}
 	}
 	p.show()
-	p.checkPlace()
+	p.CheckPlace()
 }
 
 // answeredBy is what the message at hand replies to, and the sitting that knows of
 // it; nil where it replies to nothing that the log is about.
 func (p *plan) answeredBy() (*storage.Answered, *sitting) {
-	if p.ev.ReplyTo == 0 {
+	if p.Event.ReplyTo == 0 {
 		return nil, nil
 	}
 	if post, ok := p.repliedPost(); ok {
 		return p.answeredPost(post)
 	}
-	m, ok := p.messageOf(p.ev.ReplyTo)
+	m, ok := p.MessageOf(p.Event.ReplyTo)
 	if !ok {
 		return nil, nil
 	}
@@ -93,16 +95,16 @@ func (p *plan) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 			return &storage.Answered{Slate: r, Pass: post.Pass}, nil
 		}
 	}
-	if id, ok := strings.CutPrefix(post.Name, p.name("ack")+"/"); ok {
+	if id, ok := strings.CutPrefix(post.Name, p.Name("ack")+"/"); ok {
 		n, err := strconv.ParseInt(strings.TrimSuffix(id, "/edit"), 10, 64)
-		if m, known := p.messageOf(n); err == nil && known {
+		if m, known := p.MessageOf(n); err == nil && known {
 			return p.answeredMessage(m)
 		}
 	}
 	r := &storage.Answered{List: post.List, Pass: post.Pass}
 	var in *sitting
 	for _, id := range post.About {
-		c, ok := p.contact(id)
+		c, ok := p.Contact(id)
 		if !ok {
 			continue
 		}
@@ -119,10 +121,10 @@ func (p *plan) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 
 // repliedPost returns our post that the message answers.
 func (p *plan) repliedPost() (storage.Post, bool) {
-	if p.ev.ReplyTo == 0 {
+	if p.Event.ReplyTo == 0 {
 		return storage.Post{}, false
 	}
-	return got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.ReplyTo) })
+	return tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.ReplyTo) })
 }
 
 // repliedContacts returns the contacts that an answer to a message, ours or the
@@ -130,12 +132,12 @@ func (p *plan) repliedPost() (storage.Post, bool) {
 func (p *plan) repliedContacts() []storage.Contact {
 	post, ours := p.repliedPost()
 	about := post.About
-	if m, ok := p.messageOf(p.ev.ReplyTo); ok && !ours {
+	if m, ok := p.MessageOf(p.Event.ReplyTo); ok && !ours {
 		about = p.contactsBy(m)
 	}
 	var all []storage.Contact
 	for _, id := range about {
-		if c, ok := p.contact(id); ok && c.State != storage.Dropped {
+		if c, ok := p.Contact(id); ok && c.State != storage.Dropped {
 			all = append(all, c)
 		}
 	}
@@ -162,49 +164,49 @@ func (p *plan) contactsBy(m storage.Message) []uint64 {
 // edited takes a message changed after it was sent: what it says now counts from
 // when it was sent. Reactions cause edits that change nothing.
 func (p *plan) edited() {
-	m, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, p.ev.Message) })
+	m, ok := tx.Got(p.Tx, func() (storage.Message, bool, error) { return p.View.Message(p.Op.ID, p.Event.Message) })
 	if !ok {
 		p.arrive()
 		p.said() // never seen before: it counts as sent now
 		return
 	}
-	if m.Text == p.ev.Text {
+	if m.Text == p.Event.Text {
 		return
 	}
 	before := m.Text
-	m.Edits = keepEdits(append(m.Edits, storage.Revision{Replaced: p.ev.At, Text: m.Text}))
-	m.Text = p.ev.Text
-	p.message = &m
-	if _, _, is := command(m.Text); is {
-		p.say(say.EditedCommand)
+	m.Edits = keepEdits(append(m.Edits, storage.Revision{Replaced: p.Event.At, Text: m.Text}))
+	m.Text = p.Event.Text
+	p.Message = &m
+	if _, _, is := tx.Command(m.Text); is {
+		p.Say(say.EditedCommand)
 		return
 	}
 	if m.Answers != "" {
 		p.answer(m.Answers, m.Text)
 		return
 	}
-	if len(p.contactsBy(m)) == 0 && p.pasted(m.Text) || !p.ready() {
+	if len(p.contactsBy(m)) == 0 && p.pasted(m.Text) || !p.Ready() {
 		return
 	}
 	s, ok := p.sittingOf(m.Sitting)
 	if !ok {
 		m.Text = before
 		s = p.adopt(m)
-		m = *p.message
-		m.Text = p.ev.Text
+		m = *p.Message
+		m.Text = p.Event.Text
 	}
 	stood := p.standing(s)
 	p.offer(s, storage.Evidence{Kind: storage.EvEdited, Message: m.ID, Text: m.Text})
 	p.show()
 	p.sayMoved(s, stood)
 	switch {
-	case len(p.posts) > 0 || len(p.contactsBy(m)) == 0:
-	case !slices.ContainsFunc(p.touched(), p.entersOtherwise):
-		p.say(say.LaterHolds)
+	case len(p.Posts) > 0 || len(p.contactsBy(m)) == 0:
+	case !slices.ContainsFunc(p.Touched(), p.entersOtherwise):
+		p.Say(say.LaterHolds)
 	case p.correctedLater(s, m.ID):
-		p.say(say.LaterHoldsStill)
+		p.Say(say.LaterHoldsStill)
 	default: // what no echo shows, such as a report
-		p.post(storage.Post{Name: p.name("sign", m.ID, p.ev.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
+		p.Post(storage.Post{Name: p.Name("sign", m.ID, p.Event.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
 }
 
@@ -220,7 +222,7 @@ func (p *plan) correctedLater(s *sitting, id int64) bool {
 // entersOtherwise reports whether a contact is another entry of a log than it was
 // before the event.
 func (p *plan) entersOtherwise(c storage.Contact) bool {
-	old, known := p.storedContact(c.ID)
+	old, known := p.StoredContact(c.ID)
 	return !known || !sameEntry(old, c)
 }
 
@@ -228,7 +230,7 @@ func (p *plan) entersOtherwise(c storage.Contact) bool {
 func (p *plan) standing(s *sitting) map[uint64]storage.PassID {
 	passes := map[uint64]storage.PassID{}
 	for _, known := range s.Contacts {
-		if c, ok := p.contact(known.ID); ok && c.State != storage.Dropped {
+		if c, ok := p.Contact(known.ID); ok && c.State != storage.Dropped {
 			passes[known.ID] = c.Pass
 		}
 	}
@@ -241,29 +243,29 @@ func (p *plan) sayMoved(s *sitting, before map[uint64]storage.PassID) {
 	n := 0
 	for id, pass := range p.standing(s) {
 		if was, ok := before[id]; ok && was != pass {
-			if to, ok := p.pass(pass); ok {
+			if to, ok := p.Pass(pass); ok {
 				now, n = to, n+1
 			}
 		}
 	}
 	if n > 0 {
-		p.say(say.Moved(planned(now), n))
+		p.Say(say.Moved(shown.Planned(now), n))
 	}
 }
 
 // follow makes the pass that a name or a tap holds the one that the card follows.
 func (p *plan) follow(chosen storage.PassID) {
-	if chosen == p.op.Chosen {
+	if chosen == p.Op.Chosen {
 		return
 	}
-	p.op.Chosen = chosen
-	pass, ok := p.pass(chosen)
+	p.Op.Chosen = chosen
+	pass, ok := p.Pass(chosen)
 	if !ok {
 		return
 	}
 	p.followed = chosen
 	if pass.Closed.IsZero() {
-		p.at(momentSet, later(pass.LOS, p.now()), pass.ID)
-		p.moveCard(pass)
+		p.At(tx.MomentSet, tx.Later(pass.LOS, p.Now()), pass.ID)
+		p.MoveCard(pass)
 	}
 }

@@ -7,7 +7,10 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -21,7 +24,7 @@ func (p *plan) show() {
 	for _, s := range p.changedSittings() {
 		stale := p.stale(s)
 		for _, m := range s.log.Messages {
-			if stale[m.ID] || p.message != nil && m.ID == p.message.ID {
+			if stale[m.ID] || p.Message != nil && m.ID == p.Message.ID {
 				p.showMessage(s, m)
 			}
 		}
@@ -38,7 +41,7 @@ func (p *plan) showGone(s *sitting, stale map[int64]bool) {
 	for _, ev := range s.Evidence {
 		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
 		if ev.Kind == storage.EvSaid && stale[ev.Message] && !stands && p.acked(ev.Message) {
-			p.put(storage.Post{Name: p.name("ack", ev.Message), ReplyTo: ev.Message, Text: say.NothingLeft})
+			p.Put(storage.Post{Name: p.Name("ack", ev.Message), ReplyTo: ev.Message, Text: say.NothingLeft})
 		}
 	}
 }
@@ -59,9 +62,9 @@ func (p *plan) changedSittings() []*sitting {
 func (p *plan) stale(s *sitting) map[int64]bool {
 	calls, squares, passes := map[parse.Callsign]bool{}, map[parse.Grid]bool{}, map[storage.PassID]bool{}
 	var past time.Time // from which on contacts have a past now, or none any more
-	for id, c := range p.contacts {
-		old, known := p.storedContact(id)
-		if remembered(c) != remembered(old) && (past.IsZero() || c.Time.Before(past)) {
+	for id, c := range p.Contacts {
+		old, known := p.StoredContact(id)
+		if tx.Remembered(c) != tx.Remembered(old) && (past.IsZero() || c.Time.Before(past)) {
 			past = c.Time
 		}
 		if !known {
@@ -78,7 +81,7 @@ func (p *plan) stale(s *sitting) map[int64]bool {
 	messages := map[int64]bool{}
 	moved := map[storage.ContactKey]bool{}
 	for _, c := range s.log.Contacts {
-		_, changed := p.contacts[s.known[c.Key]]
+		_, changed := p.Contacts[s.known[c.Key]]
 		held := calls[c.Call] || passes[c.Pass] || slices.ContainsFunc(c.Grids, func(g parse.Grid) bool { return squares[g.Square()] })
 		moved[c.Key] = changed || held || !past.IsZero() && c.Time.After(past)
 	}
@@ -89,7 +92,7 @@ func (p *plan) stale(s *sitting) map[int64]bool {
 	}
 	// A line that is gone may have left its message without contacts.
 	for _, known := range s.Contacts {
-		if _, changed := p.contacts[known.ID]; changed {
+		if _, changed := p.Contacts[known.ID]; changed {
 			messages[known.Key.Message] = true
 		}
 	}
@@ -101,7 +104,7 @@ func (p *plan) told(s *sitting, m contact.Message) []contact.Contact {
 	var all []contact.Contact
 	for _, c := range s.log.Contacts {
 		if slices.ContainsFunc(m.Lines, func(l contact.Line) bool { return slices.Contains(l.Contacts, c.Key) }) {
-			c.Contact, _ = p.contact(s.known[c.Key])
+			c.Contact, _ = p.Contact(s.known[c.Key])
 			all = append(all, c)
 		}
 	}
@@ -111,7 +114,7 @@ func (p *plan) told(s *sitting, m contact.Message) []contact.Contact {
 // showMessage echoes a message: a line for each contact that is settled, a
 // question for each doubt, a sign for a note.
 func (p *plan) showMessage(s *sitting, m contact.Message) {
-	answering := p.message != nil && m.ID == p.message.ID && p.ev.Kind == Said
+	answering := p.Message != nil && m.ID == p.Message.ID && p.Event.Kind == event.Said
 	told := p.told(s, m)
 	for _, c := range told {
 		if p.asksItself(c) {
@@ -119,7 +122,7 @@ func (p *plan) showMessage(s *sitting, m contact.Message) {
 		}
 	}
 	if post, ok := p.echoOf(m, told); ok {
-		p.put(post)
+		p.Put(post)
 	}
 	if answering {
 		p.answerWords(s, m, len(told) > 0)
@@ -148,7 +151,7 @@ func (p *plan) echoOf(m contact.Message, told []contact.Contact) (storage.Post, 
 		sure = all
 	}
 	return storage.Post{
-		Name: p.name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), Buttons: append(p.suggestions(sure), rows...), About: ids(sure), Pass: m.Pass,
+		Name: p.Name("ack", m.ID), ReplyTo: m.ID, Text: p.echo(sure), Buttons: append(p.suggestions(sure), rows...), About: tx.IDs(sure), Pass: m.Pass,
 	}, true
 }
 
@@ -156,37 +159,37 @@ func (p *plan) echoOf(m contact.Message, told []contact.Contact) (storage.Post, 
 func (p *plan) answerWords(s *sitting, m contact.Message, logged bool) {
 	bird := s.log.NotUp[m.ID]
 	if m.Unheld.Clock.IsSet() {
-		pass, _ := p.pass(m.Unheld.Pass)
-		p.say(say.TimeUnheld(m.Unheld.Clock, planned(pass), m.Unheld.Pass != ""))
+		pass, _ := p.Pass(m.Unheld.Pass)
+		p.Say(say.TimeUnheld(m.Unheld.Clock, shown.Planned(pass), m.Unheld.Pass != ""))
 		if !logged {
 			return
 		}
 	}
 	switch {
 	case m.Ignored == contact.WhichOne:
-		p.say(say.WhichContact)
+		p.Say(say.WhichContact)
 	case m.Ignored == contact.NoRewrite:
-		p.say(say.NoRewrite)
+		p.Say(say.NoRewrite)
 	case logged:
 	case bird != "":
-		p.say(say.NotUp(bird))
+		p.Say(say.NotUp(bird))
 	case len(m.Told) > 0:
 	case m.Alone && p.followed != "":
-		if pass, ok := p.pass(p.followed); ok {
-			p.say(say.Chosen(planned(pass), 0))
+		if pass, ok := p.Pass(p.followed); ok {
+			p.Say(say.Chosen(shown.Planned(pass), 0))
 		}
 	default:
-		p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
+		p.Post(storage.Post{Name: p.Name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 	}
 }
 
 // earlierButton offers the pass that went by in silence.
 func (p *plan) earlierButton(c contact.Contact) [][]storage.Button {
-	pass, ok := p.pass(c.Earlier)
+	pass, ok := p.Pass(c.Earlier)
 	if !ok {
 		return nil
 	}
-	return [][]storage.Button{{{Label: say.EarlierLabel(planned(pass)), Data: forButton(c.Delivery, pass.ID)}}}
+	return [][]storage.Button{{{Label: say.EarlierLabel(shown.Planned(pass)), Data: forButton(c.Delivery, pass.ID)}}}
 }
 
 func forButton(delivery time.Time, pass storage.PassID) string {
@@ -200,7 +203,7 @@ func (p *plan) asksItself(c contact.Contact) bool {
 	if c.State != storage.Doubtful || c.Why == contact.WhyPass || c.Why == contact.WhySlate {
 		return false
 	}
-	pass, ok := p.pass(c.Pass)
+	pass, ok := p.Pass(c.Pass)
 	switch {
 	case p.asked(c.ID):
 		return true
@@ -209,21 +212,21 @@ func (p *plan) asksItself(c contact.Contact) bool {
 	case !ok || pass.Closed.IsZero():
 		return true
 	}
-	m, _ := p.messageOf(c.Message)
-	return !c.Late && !pass.Closed.After(m.At) && (p.ev.Kind == Said || p.ev.Kind == Edited)
+	m, _ := p.MessageOf(c.Message)
+	return !c.Late && !pass.Closed.After(m.At) && (p.Event.Kind == event.Said || p.Event.Kind == event.Edited)
 }
 
 // asked reports whether a contact is asked about in a post of its own, or was.
 func (p *plan) asked(id uint64) bool {
-	_, ok := p.storedPost(p.name("ask", id))
+	_, ok := p.StoredPost(p.Name("ask", id))
 	return ok
 }
 
 // closeQuestions shows as answered the questions about contacts that are settled
 // now, whatever settled them.
 func (p *plan) closeQuestions(s *sitting) {
-	for _, c := range p.touched() {
-		post, ok := p.storedPost(p.name("ask", c.ID))
+	for _, c := range p.Touched() {
+		post, ok := p.StoredPost(p.Name("ask", c.ID))
 		if !ok || len(post.Buttons) == 0 {
 			continue
 		}
@@ -236,21 +239,17 @@ func (p *plan) closeQuestions(s *sitting) {
 				continue
 			}
 		}
-		text := say.DroppedNow(contactView(c))
+		text := say.DroppedNow(shown.Contact(c))
 		if c.State != storage.Dropped {
-			text = p.echoed(c)
+			text = p.Echoed(c)
 		}
-		p.put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
+		p.Put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
 	}
-}
-
-func (p *plan) storedPost(name string) (storage.Post, bool) {
-	return got(p, func() (storage.Post, bool, error) { return p.view.Post(name) })
 }
 
 // acked reports whether a message has been echoed.
 func (p *plan) acked(id int64) bool {
-	_, ok := p.storedPost(p.name("ack", id))
+	_, ok := p.StoredPost(p.Name("ack", id))
 	return ok
 }
 
@@ -267,13 +266,13 @@ func (p *plan) showDeliveries(s *sitting) {
 		}
 		text, buttons := p.whichPass(s, q)
 		post := storage.Post{Name: name, ReplyTo: q.Message, Silent: true, Text: text, Buttons: buttons}
-		old, out := p.storedPost(name)
+		old, out := p.StoredPost(name)
 		if out && len(old.Buttons) > 0 {
-			p.put(post)
+			p.Put(post)
 			continue
 		}
-		if p.ev.Kind == Said || p.ev.Kind == Edited || !out {
-			p.put(post)
+		if p.Event.Kind == event.Said || p.Event.Kind == event.Edited || !out {
+			p.Put(post)
 		}
 	}
 	asked := map[string]bool{}
@@ -283,8 +282,8 @@ func (p *plan) showDeliveries(s *sitting) {
 			continue
 		}
 		asked[name] = true
-		if post, ok := p.storedPost(name); ok && len(post.Buttons) > 0 {
-			p.put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: p.settledBy(s, ev.Began)})
+		if post, ok := p.StoredPost(name); ok && len(post.Buttons) > 0 {
+			p.Put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: p.settledBy(s, ev.Began)})
 		}
 	}
 }
@@ -292,18 +291,15 @@ func (p *plan) showDeliveries(s *sitting) {
 // askedAtRise reports whether the same question stands since the second of two
 // birds rose.
 func (p *plan) askedAtRise(q contact.Question) bool {
-	m, _ := p.messageOf(q.Message)
+	m, _ := p.MessageOf(q.Message)
 	if len(q.Rivals) < 2 || slices.ContainsFunc(q.Rivals, func(pass storage.Pass) bool { return !pass.Up(m.At) }) {
 		return false
 	}
-	post, ok := p.storedPost(p.risePost(q.Rivals))
+	post, ok := p.StoredPost(p.RisePost(q.Rivals))
 	return ok && len(post.Buttons) > 0
 }
 
-// risePost names the question which of the birds that are up is worked.
-func (p *plan) risePost(up []storage.Pass) string { return p.name("which", up[len(up)-1].ID) }
-
-func (p *plan) whichPost(delivery time.Time) string { return p.name("which", delivery.UnixMilli()) }
+func (p *plan) whichPost(delivery time.Time) string { return p.Name("which", delivery.UnixMilli()) }
 
 // settledBy says how the question which pass a delivery is of was settled.
 func (p *plan) settledBy(s *sitting, delivery time.Time) string {
@@ -313,9 +309,9 @@ func (p *plan) settledBy(s *sitting, delivery time.Time) string {
 		case ev.Pass == "":
 			return p.inOrder(s, delivery)
 		default:
-			if pass, ok := p.pass(ev.Pass); ok {
-				n := len(only(p.touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() }))
-				return say.Chosen(planned(pass), n)
+			if pass, ok := p.Pass(ev.Pass); ok {
+				n := len(tx.Filter(p.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() }))
+				return say.Chosen(shown.Planned(pass), n)
 			}
 		}
 	}
@@ -333,7 +329,7 @@ func (p *plan) inOrder(s *sitting, delivery time.Time) string {
 	var passes []storage.Pass
 	n := 0
 	for _, c := range s.log.Contacts {
-		pass, ok := p.pass(c.Pass)
+		pass, ok := p.Pass(c.Pass)
 		if !ok || !p.cameIn(s, c.Key.Message, delivery) || c.State == storage.Dropped {
 			continue
 		}
@@ -342,7 +338,7 @@ func (p *plan) inOrder(s *sitting, delivery time.Time) string {
 			passes = append(passes, pass)
 		}
 	}
-	return say.InOrder(plannedAll(passes), n)
+	return say.InOrder(shown.PlannedAll(passes), n)
 }
 
 // whichPass is the question which pass a delivery is of.
@@ -352,21 +348,21 @@ func (p *plan) whichPass(s *sitting, q contact.Question) (string, [][]storage.Bu
 		rivals = p.recent(q.Delivery)
 	}
 	var buttons [][]storage.Button
-	for _, pass := range rivals[:min(len(rivals), maxChoices)] {
-		buttons = append(buttons, []storage.Button{{Label: say.PassName(planned(pass)), Data: forButton(q.Delivery, pass.ID)}})
+	for _, pass := range rivals[:min(len(rivals), tx.MaxChoices)] {
+		buttons = append(buttons, []storage.Button{{Label: say.PassName(shown.Planned(pass)), Data: forButton(q.Delivery, pass.ID)}})
 	}
 	if q.InOrder {
 		first := storage.Button{Label: say.LabelInOrder, Data: forButton(q.Delivery, "")}
 		return say.Parts(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
 	}
-	m, _ := p.messageOf(q.Message)
-	text := say.WhichPass(plannedAll(rivals), m.At, s.log.NotUp[q.Message])
+	m, _ := p.MessageOf(q.Message)
+	text := say.WhichPass(shown.PlannedAll(rivals), m.At, s.log.NotUp[q.Message])
 	if answered := p.lastAnswer(s, q.Delivery); answered != "" {
-		if pass, ok := p.pass(answered); ok {
-			first, _ := p.contact(s.known[q.Contacts[0]])
+		if pass, ok := p.Pass(answered); ok {
+			first, _ := p.Contact(s.known[q.Contacts[0]])
 			left := make([]say.Contact, len(q.Contacts))
-			left[0] = contactView(first)
-			text = say.Chosen(planned(pass), p.filedUnder(s, pass.ID, q.Delivery)) + "\n" + say.LeftOver(left) + "\n" + text
+			left[0] = shown.Contact(first)
+			text = say.Chosen(shown.Planned(pass), p.filedUnder(s, pass.ID, q.Delivery)) + "\n" + say.LeftOver(left) + "\n" + text
 		}
 	}
 	return text, buttons
@@ -394,17 +390,17 @@ func (p *plan) lastAnswer(s *sitting, delivery time.Time) storage.PassID {
 // showSlates asks for the slates that contacts wait for, and says what was told.
 func (p *plan) showSlates(s *sitting) {
 	for _, m := range s.log.Messages {
-		if p.message == nil || m.ID != p.message.ID {
+		if p.Message == nil || m.ID != p.Message.ID {
 			continue
 		}
 		for _, told := range m.Told {
 			p.saySlate(s, told)
 		}
 	}
-	for _, c := range p.touched() {
+	for _, c := range p.Touched() {
 		r := contact.RecordingOf(c, c.Pass)
 		if c.State == storage.Doubtful && c.Why == contact.WhySlate && slices.Contains(s.log.Waiting, r) {
-			p.put(storage.Post{
+			p.Put(storage.Post{
 				Name: p.slatePost(r), ReplyTo: c.Message, Text: say.AskSlate(p.recordingName(r)),
 				Buttons: p.slateOffers(s, r), Pass: r.Pass,
 			})
@@ -421,19 +417,19 @@ func (p *plan) againAfter(rivals []storage.Pass) {
 			end = pass
 		}
 	}
-	if end.LOS.After(p.now()) {
-		p.at(momentAgain, end.LOS, end.ID)
+	if end.LOS.After(p.Now()) {
+		p.At(tx.MomentAgain, end.LOS, end.ID)
 	}
 }
 
 // askAgain asks once more which pass the contacts belong to that still wait, now
 // that hands are free.
 func (p *plan) askAgain(end storage.Pass) {
-	waiting := only(p.waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
+	waiting := tx.Filter(p.waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
 	if len(waiting) == 0 {
 		return
 	}
-	m, _ := p.messageOf(waiting[0].Message)
+	m, _ := p.MessageOf(waiting[0].Message)
 	s, ok := p.sittingOf(m.Sitting)
 	if !ok {
 		return
@@ -443,22 +439,22 @@ func (p *plan) askAgain(end storage.Pass) {
 		return
 	}
 	var buttons [][]storage.Button
-	for _, id := range waiting[0].Rivals[:min(len(waiting[0].Rivals), maxChoices)] {
-		if pass, ok := p.pass(id); ok {
-			buttons = append(buttons, []storage.Button{{Label: say.PassName(planned(pass)), Data: forButton(s.Evidence[i].Began, id)}})
+	for _, id := range waiting[0].Rivals[:min(len(waiting[0].Rivals), tx.MaxChoices)] {
+		if pass, ok := p.Pass(id); ok {
+			buttons = append(buttons, []storage.Button{{Label: say.PassName(shown.Planned(pass)), Data: forButton(s.Evidence[i].Began, id)}})
 		}
 	}
-	p.put(storage.Post{
-		Name: p.name("again", end.ID), ReplyTo: waiting[0].Message, About: ids(waiting), List: true,
-		Text: say.StillOpen(contactViews(waiting)), Buttons: buttons,
+	p.Put(storage.Post{
+		Name: p.Name("again", end.ID), ReplyTo: waiting[0].Message, About: tx.IDs(waiting), List: true,
+		Text: say.StillOpen(shown.Contacts(waiting)), Buttons: buttons,
 	})
 }
 
 // waiting are the contacts of the last hours that no pass is known for.
 func (p *plan) waiting() []storage.Contact {
-	from, to := p.ev.At.Add(-contact.LookBack-day), p.ev.At.Add(day)
-	all := list(p, func() ([]storage.Contact, error) { return p.view.Contacts(p.op.ID, from, to) })
-	return p.overlay(all, func(c storage.Contact) bool {
-		return c.Pass == "" && c.Bird.Name == "" && c.State == storage.Doubtful && !imported(c)
+	from, to := p.Event.At.Add(-contact.LookBack-tx.Day), p.Event.At.Add(tx.Day)
+	all := tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.Contacts(p.Op.ID, from, to) })
+	return p.Overlay(all, func(c storage.Contact) bool {
+		return c.Pass == "" && c.Bird.Name == "" && c.State == storage.Doubtful && !tx.Imported(c)
 	})
 }

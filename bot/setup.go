@@ -1,62 +1,35 @@
 package bot
 
 import (
-	"errors"
 	"slices"
 	"strings"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
 )
 
-// The questions of setting up, in order.
-const (
-	askCall  = "call"
-	askPlace = "place"
-)
-
 // start greets, shows the cautions once, and asks the first open question.
 func (p *plan) start() {
-	if p.ready() {
-		p.say(say.Ready(p.op.Call, placeView(p.op.Place)))
+	if p.Ready() {
+		p.Say(say.Ready(p.Op.Call, shown.Place(p.Op.Place)))
 		return
 	}
-	p.say(say.Welcome)
-	p.caution()
-	p.ask()
-}
-
-// caution shows the cautions, once.
-func (p *plan) caution() {
-	if p.op.Cautioned.IsZero() {
-		p.op.Cautioned = p.ev.At
-		p.say(say.Cautions)
-	}
-}
-
-// ask asks what is still missing, one short question at a time.
-func (p *plan) ask() {
-	switch {
-	case !p.op.Call.IsValid():
-		p.op.Asking = askCall
-		p.say(say.AskCall)
-	case len(p.op.Place.Grids) == 0:
-		p.op.Asking = askPlace
-		p.say(say.AskPlace)
-		p.posts[len(p.posts)-1].Keys = storage.KeysPlace
-	default:
-		p.op.Asking = ""
-	}
+	p.Say(say.Welcome)
+	p.Caution()
+	p.Ask()
 }
 
 // answer takes a message as the answer to a question of setting up.
 func (p *plan) answer(question, text string) {
 	switch question {
-	case askCall:
+	case tx.AskCall:
 		p.setCall(text)
-	case askPlace:
+	case tx.AskPlace:
 		p.setGrids(text)
 	}
 }
@@ -64,51 +37,49 @@ func (p *plan) answer(question, text string) {
 // setCall sets the operator's own call for the contacts to come.
 func (p *plan) setCall(text string) {
 	if text == "" {
-		p.say(say.OwnCall(p.op.Call))
+		p.Say(say.OwnCall(p.Op.Call))
 		return
 	}
 	call, err := parse.ParseCallsign(strings.TrimSpace(text))
 	if err != nil {
-		p.say(say.BadCall(text, err))
+		p.Say(say.BadCall(text, err))
 		return
 	}
-	p.op.Call = call
+	p.Op.Call = call
 	p.settled(say.CallSet(call))
 }
 
 // setGrids sets the place by its grid, or by the two or four that meet there.
 func (p *plan) setGrids(text string) {
 	if text == "" {
-		p.say(say.OwnPlace(placeView(p.op.Place), p.local()))
+		p.Say(say.OwnPlace(shown.Place(p.Op.Place), p.Local()))
 		return
 	}
-	grids, err := gridsIn(text)
+	grids, err := tx.GridsIn(text)
 	if err != nil {
-		p.say(err.Error())
+		p.Say(err.Error())
 		return
 	}
 	site := say.Meeting(grids)
 	p.setPlace(grids, site.LatDeg, site.LonDeg, "")
 }
 
-var errShortGrid = errors.New("a grid has four characters at least, such as JO33")
-
 // setPlace sets the place; more is what there is to say of it.
 func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
 	if p.movePlace(grids, latDeg, lonDeg) {
 		more += "\n" + say.LevelAgain
 	}
-	p.settled(say.PlaceSet(placeView(p.op.Place), p.op.Place.Zone) + more)
+	p.settled(say.PlaceSet(shown.Place(p.Op.Place), p.Op.Place.Zone) + more)
 }
 
 // movePlace sets the place and reports whether a horizon drawn for another was
 // given up.
 func (p *plan) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 	name, _ := zone.At(latDeg, lonDeg)
-	before := p.op.Place
-	p.op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.ev.At}
+	before := p.Op.Place
+	p.Op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.Event.At}
 	if slices.Equal(before.Grids, grids) {
-		p.op.Place.Horizon = before.Horizon
+		p.Op.Place.Horizon = before.Horizon
 		return false
 	}
 	return len(before.Horizon) > 0
@@ -117,30 +88,30 @@ func (p *plan) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 // settled says what was set; if set-up goes on it asks the next question, and
 // at its end it says what will happen next.
 func (p *plan) settled(text string) {
-	wasReady := p.op.Asking == ""
-	p.say(text)
-	if p.op.Asking == askPlace {
-		p.posts[len(p.posts)-1].Keys = storage.KeysGone
+	wasReady := p.Op.Asking == ""
+	p.Say(text)
+	if p.Op.Asking == tx.AskPlace {
+		p.Posts[len(p.Posts)-1].Keys = storage.KeysGone
 	}
-	p.ask()
-	if !p.ready() {
+	p.Ask()
+	if !p.Ready() {
 		return
 	}
-	p.replan()
+	p.Replan()
 	if !wasReady {
-		p.caution()
+		p.Caution()
 		next, _ := p.nextFollowed()
-		p.say(say.WhatNext(planned(next), p.op.Remind.Lead))
-		if refused := p.refusals(); refused != "" {
-			p.say(refused)
+		p.Say(say.WhatNext(shown.Planned(next), p.Op.Remind.Lead))
+		if refused := p.Refusals(); refused != "" {
+			p.Say(refused)
 		}
 	}
 }
 
 // nextFollowed returns the next pass that a reminder will come for.
 func (p *plan) nextFollowed() (storage.Pass, bool) {
-	for _, pass := range p.passesIn(p.now(), p.now().Add(planDays*day)) {
-		if pass.Followed() && pass.AOS.After(p.now()) {
+	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(watch.PlanDays*tx.Day)) {
+		if pass.Followed() && pass.AOS.After(p.Now()) {
 			return pass, true
 		}
 	}

@@ -9,7 +9,10 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -31,7 +34,7 @@ func (p *plan) sittingOf(id uint64) (*sitting, bool) {
 	if s, ok := p.sittings[id]; ok || id == 0 {
 		return s, ok
 	}
-	stored, ok := got(p, func() (storage.Sitting, bool, error) { return p.view.Sitting(p.op.ID, id) })
+	stored, ok := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.Sitting(p.Op.ID, id) })
 	if !ok {
 		return nil, false
 	}
@@ -43,7 +46,7 @@ func (p *plan) hold(stored storage.Sitting) *sitting {
 	for _, c := range s.Contacts {
 		s.known[c.Key] = c.ID
 	}
-	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
 	s.newest = s.ID >= last.ID
 	p.sittings[s.ID] = s
 	return s
@@ -52,29 +55,29 @@ func (p *plan) hold(stored storage.Sitting) *sitting {
 // present is the sitting that a message of now is evidence in: the last one, unless
 // a pause or its length closed it.
 func (p *plan) present() *sitting {
-	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
 	for id := range maps.Keys(p.sittings) {
 		last.ID = max(last.ID, id)
 	}
 	if s, ok := p.sittings[last.ID]; ok {
 		last = s.Sitting
 	}
-	if last.ID != 0 && p.ev.At.Sub(last.Last) < contact.LookBack && last.Lines < mostLines {
+	if last.ID != 0 && p.Event.At.Sub(last.Last) < contact.LookBack && last.Lines < mostLines {
 		s, _ := p.sittingOf(last.ID)
 		return s
 	}
-	return p.hold(storage.Sitting{Operator: p.op.ID, ID: last.ID + 1, Began: p.ev.At, Last: p.ev.At})
+	return p.hold(storage.Sitting{Operator: p.Op.ID, ID: last.ID + 1, Began: p.Event.At, Last: p.Event.At})
 }
 
 // offer adds evidence to a sitting, and derives anew.
 func (p *plan) offer(s *sitting, ev storage.Evidence) {
-	ev.Event, ev.At = p.ev.ID, cmp.Or(ev.At, p.ev.At)
+	ev.Event, ev.At = p.Event.ID, cmp.Or(ev.At, p.Event.At)
 	p.noteOwnSide()
-	s.Own = ownSince(s.Own, p.op.Own)
+	s.Own = ownSince(s.Own, p.Op.Own)
 	ev.Own = len(s.Own)
 	s.Evidence = append(s.Evidence, ev)
 	if ev.Kind == storage.EvSaid {
-		s.Last = later(s.Last, ev.At)
+		s.Last = tx.Later(s.Last, ev.At)
 		s.Lines += 1 + strings.Count(ev.Text, "\n")
 	}
 	p.derive(s)
@@ -86,14 +89,14 @@ func (p *plan) derive(s *sitting) {
 	s.changed = true
 	clear(p.matched)
 	s.log = contact.Derive(p.facts(s), s.Evidence)
-	if p.err != nil {
+	if p.Err != nil {
 		return
 	}
 	stands := map[uint64]bool{}
 	for _, c := range s.log.Contacts {
 		id, ok := s.known[c.Key]
 		if !ok {
-			id = p.newID()
+			id = p.NewID()
 			s.known[c.Key] = id
 			s.Contacts = append(s.Contacts, storage.Identity{Key: c.Key, ID: id})
 		}
@@ -101,10 +104,10 @@ func (p *plan) derive(s *sitting) {
 		p.version(id, c)
 	}
 	for _, known := range s.Contacts {
-		c, ok := p.contact(known.ID)
+		c, ok := p.Contact(known.ID)
 		if ok && !stands[known.ID] && c.State != storage.Dropped {
 			c.State, c.Cause = storage.Dropped, p.cause(contact.Contact{Key: known.Key})
-			p.add(c)
+			p.Add(c)
 		}
 	}
 	if s.newest {
@@ -116,7 +119,7 @@ func (p *plan) derive(s *sitting) {
 func (p *plan) version(id uint64, c contact.Contact) {
 	now := c.Contact
 	now.Cause = p.cause(c)
-	old, ok := p.contact(id)
+	old, ok := p.Contact(id)
 	if ok {
 		now.ID, now.Version, now.Operator, now.Fields, now.Note = old.ID, old.Version, old.Operator, old.Fields, old.Note
 		if sameContact(old, now) {
@@ -124,29 +127,29 @@ func (p *plan) version(id uint64, c contact.Contact) {
 		}
 	}
 	now.ID = id
-	p.add(now)
+	p.Add(now)
 }
 
 // cause says what the event at hand did to a contact.
 func (p *plan) cause(c contact.Contact) storage.Cause {
-	cause := storage.Cause{Kind: "tap", Message: p.ev.Message}
+	cause := storage.Cause{Kind: "tap", Message: p.Event.Message}
 	switch {
 	case p.undoing:
 		cause.Kind = "undo"
-	case p.op.Bulk != nil && p.ev.Kind == Tapped, p.changing:
+	case p.Op.Bulk != nil && p.Event.Kind == event.Tapped, p.changing:
 		cause.Kind = "bulk"
-	case p.ev.Kind == Edited:
+	case p.Event.Kind == event.Edited:
 		cause.Kind = "edit"
-	case p.ev.Kind == Said && c.Key.Message == p.ev.Message:
+	case p.Event.Kind == event.Said && c.Key.Message == p.Event.Message:
 		cause.Kind = "typed"
-	case p.ev.Kind == Said && !slices.Contains(c.By, p.ev.Message):
+	case p.Event.Kind == event.Said && !slices.Contains(c.By, p.Event.Message):
 		cause.Kind = "refile"
 		if c.Mark != nil {
 			cause.Kind = "slate"
 		}
-	case p.ev.Kind == Said && p.ev.ReplyTo != 0:
+	case p.Event.Kind == event.Said && p.Event.ReplyTo != 0:
 		cause.Kind = "reply"
-	case p.ev.Kind == Said:
+	case p.Event.Kind == event.Said:
 		cause.Kind = "typed"
 	default:
 		cause.Message = c.Key.Message
@@ -187,18 +190,18 @@ func filled[T any](list []T) []T {
 
 // noteOwnSide keeps what the own call and grids are, and since when.
 func (p *plan) noteOwnSide() {
-	now := storage.OwnSide{Since: p.ev.At, Call: p.op.Call, Grids: p.op.Place.Grids}
-	n := len(p.op.Own)
+	now := storage.OwnSide{Since: p.Event.At, Call: p.Op.Call, Grids: p.Op.Place.Grids}
+	n := len(p.Op.Own)
 	switch {
 	case !now.Call.IsValid() || len(now.Grids) == 0:
 	case n == 0:
-		now.Since = p.op.Place.Set
-		p.op.Own = []storage.OwnSide{now}
-	case p.op.Own[n-1].Call != now.Call || !slices.Equal(p.op.Own[n-1].Grids, now.Grids):
-		p.op.Own = append(p.op.Own, now)
-		old := func(o storage.OwnSide) bool { return o.Since.Before(p.ev.At.Add(-2 * day)) }
-		for len(p.op.Own) > 1 && old(p.op.Own[1]) {
-			p.op.Own = p.op.Own[1:]
+		now.Since = p.Op.Place.Set
+		p.Op.Own = []storage.OwnSide{now}
+	case p.Op.Own[n-1].Call != now.Call || !slices.Equal(p.Op.Own[n-1].Grids, now.Grids):
+		p.Op.Own = append(p.Op.Own, now)
+		old := func(o storage.OwnSide) bool { return o.Since.Before(p.Event.At.Add(-2 * tx.Day)) }
+		for len(p.Op.Own) > 1 && old(p.Op.Own[1]) {
+			p.Op.Own = p.Op.Own[1:]
 		}
 	}
 }
@@ -219,7 +222,7 @@ func ownSince(known, now []storage.OwnSide) []storage.OwnSide {
 // keyOf names a contact as evidence does, and its sitting. One that was logged
 // before evidence was kept is taken into the present sitting.
 func (p *plan) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
-	m, ok := p.messageOf(c.Message)
+	m, ok := p.MessageOf(c.Message)
 	if !ok {
 		return nil, storage.ContactKey{}, false
 	}
@@ -246,7 +249,7 @@ func (p *plan) adopt(m storage.Message) *sitting {
 	for i, line := range m.Lines {
 		kept := storage.Kept{Text: line.Text}
 		for _, id := range line.Contacts {
-			if c, ok := p.contact(id); ok && c.Message == m.ID {
+			if c, ok := p.Contact(id); ok && c.Message == m.ID {
 				kept.Contacts = append(kept.Contacts, c)
 				key := storage.ContactKey{Message: m.ID, Line: i + 1, Place: len(kept.Contacts)}
 				s.known[key] = id
@@ -257,23 +260,8 @@ func (p *plan) adopt(m storage.Message) *sitting {
 	}
 	s.Evidence = append(s.Evidence, ev)
 	m.Sitting = s.ID
-	p.changeMessage(m)
+	p.ChangeMessage(m)
 	return s
-}
-
-// changeMessage puts an earlier message, changed, into the plan.
-func (p *plan) changeMessage(m storage.Message) {
-	if p.message != nil && p.message.ID == m.ID {
-		*p.message = m
-		return
-	}
-	for i := range p.others {
-		if p.others[i].ID == m.ID {
-			p.others[i] = m
-			return
-		}
-	}
-	p.others = append(p.others, m)
 }
 
 // undo takes back the newest evidence, up to that which makes a difference: it
@@ -288,12 +276,12 @@ func (p *plan) undo() {
 		}
 		passed[event] = in
 		p.takeBack(event, in, true)
-		if len(p.moves) > 0 {
+		if len(p.Moves) > 0 {
 			step := p.stepOf(event)
 			step.Undone = true
-			p.steps = append(p.steps, step)
-			p.moves = nil // undo is not undone: it goes on backwards
-			p.say(say.Undone(step.What, contactViews(p.touched())))
+			p.Steps = append(p.Steps, step)
+			p.Moves = nil // undo is not undone: it goes on backwards
+			p.Say(say.Undone(step.What, shown.Contacts(p.Touched())))
 			p.show()
 			return
 		}
@@ -301,7 +289,7 @@ func (p *plan) undo() {
 	for event, in := range passed {
 		p.takeBack(event, in, false)
 	}
-	p.say(say.NothingToUndo)
+	p.Say(say.NothingToUndo)
 }
 
 // takeBack marks the evidence of an event as taken back, or as not, and derives anew.
@@ -320,10 +308,10 @@ func (p *plan) takeBack(event string, in []*sitting, undone bool) {
 // sittings that hold it. What answers or corrects an older sitting
 // is newer than that, so the sittings of the last steps are looked at, too.
 func (p *plan) newestEvidence() (event string, in []*sitting) {
-	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
 	look := map[uint64]bool{last.ID: true, last.ID - 1: last.ID > 1}
-	p.visit(func() error {
-		return p.view.VisitLatestSteps(p.op.ID, func(step storage.Step) bool {
+	p.Visit(func() error {
+		return p.View.VisitLatestSteps(p.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {
 				look[id] = !step.Undone
 			}
@@ -352,9 +340,9 @@ func (p *plan) newestEvidence() (event string, in []*sitting) {
 
 // stepOf is the step of an event, in the words of then.
 func (p *plan) stepOf(event string) storage.Step {
-	step := storage.Step{Operator: p.op.ID, Seq: p.view.NextStep(p.op.ID), At: p.ev.At, Event: event, What: p.what()}
-	p.visit(func() error {
-		return p.view.VisitLatestSteps(p.op.ID, func(s storage.Step) bool {
+	step := storage.Step{Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: event, What: p.what()}
+	p.Visit(func() error {
+		return p.View.VisitLatestSteps(p.Op.ID, func(s storage.Step) bool {
 			if s.Event == event {
 				step = s
 			}

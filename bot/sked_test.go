@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/storage"
 )
 
@@ -17,7 +18,7 @@ func TestSkedBeyondThePlan(t *testing.T) {
 	if len(last.Buttons) == 0 {
 		t.Fatalf("no pass is offered: %q", last.Text)
 	}
-	f.event(Event{ID: "tap", Kind: Tapped, Post: f.out, Data: last.Buttons[0][0].Data})
+	f.event(event.Event{ID: "tap", Kind: event.Tapped, Post: f.out, Data: last.Buttons[0][0].Data})
 	f.until(utc("2026-09-08T00:00:00Z"))
 	var skeds, armed int
 	f.must(f.store.View(func(v *storage.View) error {

@@ -8,13 +8,14 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
 // saySlate says what the slate of a recording is by now, where it was asked.
 func (p *plan) saySlate(s *sitting, told contact.Told) {
 	n, before := 0, 0
-	for _, c := range p.touched() {
+	for _, c := range p.Touched() {
 		if c.Mark != nil && contact.RecordingOf(c, c.Pass) == told.Of && c.Mark.Slate.Equal(told.Slate) {
 			n++
 		}
@@ -28,17 +29,17 @@ func (p *plan) saySlate(s *sitting, told contact.Told) {
 	if !told.Before.IsZero() && !told.Before.Equal(told.Slate) && before > 0 {
 		text += "\n" + say.EarlierSlate(told.Before, before)
 	}
-	p.put(storage.Post{Name: p.slatePost(told.Of), ReplyTo: p.ev.Message, Text: text, Pass: told.Of.Pass})
+	p.Put(storage.Post{Name: p.slatePost(told.Of), ReplyTo: p.Event.Message, Text: text, Pass: told.Of.Pass})
 }
 
 func (p *plan) slatePost(r storage.Recording) string {
 	if r.Voice != 0 {
-		return p.name("slate", "voice", r.Voice)
+		return p.Name("slate", "voice", r.Voice)
 	}
 	if r.Pass == "" {
-		return p.name("slate", "none")
+		return p.Name("slate", "none")
 	}
-	return p.name("slate", r.Pass)
+	return p.Name("slate", r.Pass)
 }
 
 // slateOffers are the times that a recording may have begun at, one tap each: a
@@ -51,7 +52,7 @@ func (p *plan) slateOffers(s *sitting, r storage.Recording) [][]storage.Button {
 		rows = append(rows, []storage.Button{{Label: say.Clock(when) + why, Data: data}})
 	}
 	for _, m := range p.voices(r) {
-		if at, ok := voiceBegan(m); ok && len(rows) < maxChoices-1 {
+		if at, ok := voiceBegan(m); ok && len(rows) < tx.MaxChoices-1 {
 			offer(at, say.LabelFromVoice)
 		}
 	}
@@ -65,13 +66,13 @@ func (p *plan) slateOffers(s *sitting, r storage.Recording) [][]storage.Button {
 func (p *plan) tapSlateAt(rest string) {
 	parts := strings.SplitN(rest, ":", 3)
 	if len(parts) != 3 {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	unix, err := strconv.ParseInt(parts[0], 10, 64)
 	voice, err2 := strconv.ParseInt(parts[1], 10, 64)
 	if err != nil || err2 != nil {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	r, slate := storage.Recording{Pass: storage.PassID(parts[2]), Voice: voice}, time.Unix(unix, 0).UTC()
@@ -84,7 +85,7 @@ func (p *plan) tapSlateAt(rest string) {
 
 // recordingOfPost is the recording whose slate a post asks for.
 func (p *plan) recordingOfPost(post storage.Post) *storage.Recording {
-	rest := strings.TrimPrefix(post.Name, p.name("slate")+"/")
+	rest := strings.TrimPrefix(post.Name, p.Name("slate")+"/")
 	if id, ok := strings.CutPrefix(rest, "voice/"); ok {
 		n, err := strconv.ParseInt(id, 10, 64)
 		if err != nil {

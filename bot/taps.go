@@ -8,6 +8,9 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -18,44 +21,39 @@ const (
 	tapDrop   = contact.Drop   // contact:version
 	tapHeard  = contact.Heard  // contact:version
 	tapNoTime = contact.NoTime // contact:version: the time or offset typed is wrong
-	tapPass   = "pass"         // pass: the one that lines belong to
 	tapFor    = "for"          // delivery in Unix milliseconds:pass, without it the parts in order
-	tapArm    = "arm"          // pass
-	tapSkip   = "skip"         // pass
-	tapTell   = "tell"         // pass: its whole timetable
 	tapForget = "forget"       // yes
 	tapSlate  = "slate"        // Unix seconds:voice message:pass
 	tapNext   = "next"         // contact: the doubt after this one
 	tapBulk   = "bulk"         // message:1, or 0 to leave all as it is
-	tapHere   = "here"         // Unix seconds: the place set then still holds
-	tapSky    = "look"         // pass: its picture
-	tapReach  = "reach"        // pass: what it reaches
 )
 
 // tapped answers a button.
 func (p *plan) tapped() {
-	verb, rest, _ := strings.Cut(p.ev.Data, ":")
+	verb, rest, _ := strings.Cut(p.Event.Data, ":")
 	switch verb {
 	case tapPick, tapKeep, tapDrop, tapHeard, tapNoTime:
 		p.settleDoubt(verb, rest)
 	case tapFor:
 		p.tapAnswerPass(rest)
-	case tapPass:
+	case watch.TapPass:
 		p.tapChoose(storage.PassID(rest))
-	case tapArm, tapSkip:
-		p.tapArm(storage.PassID(rest), verb == tapArm)
-	case tapTell:
-		p.tell(storage.PassID(rest))
-	case tapOuting, tapCallOff, tapCalendar, tapThere, tapNotThere:
-		p.tapOuting(verb, rest)
-	case tapSky, tapReach:
-		p.tapPicture(verb, storage.PassID(rest))
+	case watch.TapArm, watch.TapSkip:
+		p.TapArm(storage.PassID(rest), verb == watch.TapArm)
+	case watch.TapTell:
+		p.Tell(storage.PassID(rest))
+	case watch.TapOuting, watch.TapCallOff, watch.TapCalendar, watch.TapThere, watch.TapNotThere:
+		if o, ok := p.TapOuting(verb, rest); ok {
+			p.arriveAt(o)
+		}
+	case watch.TapSky, watch.TapReach:
+		p.TapPicture(verb, storage.PassID(rest))
 	case tapGrid:
 		p.takeGrid(rest)
-	case tapUnsked:
-		p.dropSked(rest)
-	case tapSked:
-		p.tapSked(rest)
+	case watch.TapUnsked:
+		p.DropSked(rest)
+	case watch.TapSked:
+		p.TapSked(rest)
 	case tapIntoLog, tapOutOfLog:
 		p.tapImport(verb, rest)
 	case tapSlate:
@@ -64,12 +62,12 @@ func (p *plan) tapped() {
 		p.tapNextDoubt(rest)
 	case tapBulk:
 		p.tapBulkDone(rest)
-	case tapHere:
-		p.tapStillHere(rest)
+	case watch.TapHere:
+		p.TapStillHere(rest)
 	case tapForget:
 		p.tapForget(rest)
 	default:
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 	}
 }
 
@@ -79,20 +77,20 @@ func (p *plan) settleDoubt(verb, rest string) {
 	for i, s := range strings.SplitN(rest, ":", 3) {
 		v, err := strconv.Atoi(s)
 		if err != nil {
-			p.say(say.OldButton)
+			p.Say(say.OldButton)
 			return
 		}
 		n[i] = v
 	}
-	c, ok := p.contact(uint64(n[0]))
+	c, ok := p.Contact(uint64(n[0]))
 	if !ok || c.Version != n[1] {
-		p.say(say.Settled(contactView(c), ok))
+		p.Say(say.Settled(shown.Contact(c), ok))
 		return
 	}
 	var pick *storage.Candidate
 	if verb == tapPick {
 		if n[2] < 0 || n[2] >= len(c.Candidates) {
-			p.say(say.OldButton)
+			p.Say(say.OldButton)
 			return
 		}
 		pick = &c.Candidates[n[2]]
@@ -104,7 +102,7 @@ func (p *plan) settleDoubt(verb, rest string) {
 func (p *plan) decide(c storage.Contact, verb string, pick *storage.Candidate) {
 	s, key, ok := p.keyOf(c)
 	if !ok {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
@@ -122,13 +120,13 @@ func twoNumbers(s string) (a, b int64, ok bool) {
 // tapChoose makes a pass the one that lines belong to, and the answer for what
 // waits for one.
 func (p *plan) tapChoose(id storage.PassID) {
-	pass, ok := p.pass(id)
+	pass, ok := p.Pass(id)
 	if !ok {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.offer(p.present(), storage.Evidence{Kind: storage.EvPass, Pass: id})
-	p.editTapped(say.Chosen(planned(pass), len(only(p.touched(), storage.Contact.Exported))))
+	p.EditTapped(say.Chosen(shown.Planned(pass), len(tx.Filter(p.Touched(), storage.Contact.Exported))))
 	p.show()
 }
 
@@ -140,19 +138,19 @@ func (p *plan) tapAnswerPass(rest string) {
 	delivery := time.UnixMilli(milli).UTC()
 	s := p.sittingWith(delivery)
 	if !ok || err != nil || s == nil {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.offer(s, storage.Evidence{Kind: storage.EvPass, Pass: storage.PassID(id), Delivery: delivery})
-	if post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) }); ok && !strings.HasPrefix(post.Name, p.whichPost(delivery)) && !strings.HasPrefix(post.Name, p.name("ack")) {
-		p.editTapped(p.settledBy(s, delivery))
+	if post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) }); ok && !strings.HasPrefix(post.Name, p.whichPost(delivery)) && !strings.HasPrefix(post.Name, p.Name("ack")) {
+		p.EditTapped(p.settledBy(s, delivery))
 	}
 	p.show()
 }
 
 // sittingWith is the sitting of the last hours that holds a delivery.
 func (p *plan) sittingWith(delivery time.Time) *sitting {
-	last, _ := got(p, func() (storage.Sitting, bool, error) { return p.view.LastSitting(p.op.ID) })
+	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
 	for id := last.ID; id > 0; id-- {
 		s, ok := p.sittingOf(id)
 		if !ok || s.Last.Before(delivery) {
@@ -163,25 +161,4 @@ func (p *plan) sittingWith(delivery time.Time) *sitting {
 		}
 	}
 	return nil
-}
-
-// editTapped replaces the text of the post whose button was tapped, and its
-// buttons.
-func (p *plan) editTapped(text string, rows ...[]storage.Button) {
-	post, ok := got(p, func() (storage.Post, bool, error) { return p.view.PostByApp(p.op.ID, p.ev.Post) })
-	if !ok {
-		p.say(text, rows...)
-		return
-	}
-	post.Text, post.Buttons = text, rows
-	post.NotAfter = time.Time{}
-	p.put(post)
-}
-
-// later returns the later of two moments.
-func later(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
 }

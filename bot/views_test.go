@@ -9,6 +9,9 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -17,16 +20,16 @@ import (
 // Each reason not to predict a bird is told apart; another error is not for the
 // operator.
 func TestRefusedView(t *testing.T) {
-	got := refusedView([]error{
-		&NoElementsError{Bird: "OCHRE-1"},
-		&StaleError{Bird: "OCHRE-2", Age: 34 * day, Max: predict.MaxAge},
-		&StaleError{Bird: "SIENNA", Age: 31 * day, Max: predict.MaxAge},
+	got := shown.Refused([]error{
+		&sky.NoElementsError{Bird: "OCHRE-1"},
+		&sky.StaleError{Bird: "OCHRE-2", Age: 34 * tx.Day, Max: predict.MaxAge},
+		&sky.StaleError{Bird: "SIENNA", Age: 31 * tx.Day, Max: predict.MaxAge},
 		&predict.Refusal{Name: "UMBER-A", Reason: predict.LowPerigee, Detail: "120 km up"},
 		errors.New("disk full"),
 	})
 	want := say.Refused{
 		NoElements: []string{"OCHRE-1"}, Old: []string{"OCHRE-2", "SIENNA"}, Unfit: []string{"UMBER-A"},
-		Age: 34 * day, Max: predict.MaxAge, Detail: "120 km up",
+		Age: 34 * tx.Day, Max: predict.MaxAge, Detail: "120 km up",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
@@ -63,7 +66,7 @@ func TestContactViewsMarkRepeats(t *testing.T) {
 	all = append(all, all[1], all[0])
 	all[5].Pass = "another"
 	var again []int
-	for i, view := range contactViews(all) {
+	for i, view := range shown.Contacts(all) {
 		if view.Again {
 			again = append(again, i)
 		}

@@ -8,6 +8,8 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -23,20 +25,20 @@ func (p *plan) giveVoices(word string) {
 	pass, ok := p.passMeant(strings.TrimSpace(strings.ReplaceAll(strings.ToLower(word), wordAll, "")))
 	switch {
 	case strings.EqualFold(word, wordAll):
-		for _, one := range p.passesIn(p.ev.At.Add(-day), p.ev.At.Add(time.Second)) {
+		for _, one := range p.PassesIn(p.Event.At.Add(-tx.Day), p.Event.At.Add(time.Second)) {
 			all = append(all, p.voices(storage.Recording{Pass: one.ID})...)
 		}
-		all = append(all, p.voicesOutside(day)...)
+		all = append(all, p.voicesOutside(tx.Day)...)
 	case word == "":
 		all = append(p.voices(storage.Recording{Pass: pass.ID}), p.voicesOutside(contact.LookBack)...)
 	case !ok:
-		p.say(say.NoSuchPass)
+		p.Say(say.NoSuchPass)
 		return
 	default:
 		all = p.voices(storage.Recording{Pass: pass.ID})
 	}
 	if len(all) == 0 {
-		p.say(say.NoVoices(planned(pass)))
+		p.Say(say.NoVoices(shown.Planned(pass)))
 		return
 	}
 	slices.SortFunc(all, func(a, b storage.Message) int { return cmp.Compare(a.ID, b.ID) })
@@ -45,8 +47,8 @@ func (p *plan) giveVoices(word string) {
 		if !known {
 			begun = time.Time{}
 		}
-		p.post(storage.Post{
-			Name: p.name("voice", p.ev.ID, i), ReplyTo: m.ID, Voice: m.VoiceRef, Silent: true, Pass: m.Pass,
+		p.Post(storage.Post{
+			Name: p.Name("voice", p.Event.ID, i), ReplyTo: m.ID, Voice: m.VoiceRef, Silent: true, Pass: m.Pass,
 			Text: say.Voice(i+1, len(all), p.whereIs(m), m.Voice, begun),
 		})
 	}
@@ -56,16 +58,16 @@ func (p *plan) giveVoices(word string) {
 // in order.
 func (p *plan) voicesOutside(back time.Duration) []storage.Message {
 	var all []storage.Message
-	p.visit(func() error {
-		return p.view.VisitLatestMessages(p.op.ID, "", func(m storage.Message) bool {
+	p.Visit(func() error {
+		return p.View.VisitLatestMessages(p.Op.ID, "", func(m storage.Message) bool {
 			if m.Voice != "" {
 				all = append(all, m)
 			}
-			return p.ev.At.Sub(m.At) <= back
+			return p.Event.At.Sub(m.At) <= back
 		})
 	})
 	slices.Reverse(all)
-	return only(all, func(m storage.Message) bool { return p.ev.At.Sub(m.At) <= back })
+	return tx.Filter(all, func(m storage.Message) bool { return p.Event.At.Sub(m.At) <= back })
 }
 
 // voiceBegan is when a voice message began; ok is false if its stamp doesn't tell.
@@ -78,29 +80,29 @@ func voiceBegan(m storage.Message) (at time.Time, ok bool) {
 // nearest one.
 func (p *plan) whereIs(m storage.Message) string {
 	at, known := voiceBegan(m)
-	pass, on := p.pass(m.Pass)
+	pass, on := p.Pass(m.Pass)
 	if !known {
 		if on {
-			return say.PassName(planned(pass))
+			return say.PassName(shown.Planned(pass))
 		}
 		return say.OutsidePasses
 	}
 	if !on {
-		near := only(p.passesIn(at.Add(-time.Hour), at.Add(time.Hour)), func(other storage.Pass) bool {
-			return other.Followed() || p.follows(other)
+		near := tx.Filter(p.PassesIn(at.Add(-time.Hour), at.Add(time.Hour)), func(other storage.Pass) bool {
+			return other.Followed() || p.Follows(other)
 		})
 		if len(near) == 0 {
 			return say.OutsidePasses
 		}
 		pass = slices.MinFunc(near, func(a, b storage.Pass) int { return cmp.Compare(contact.Apart(a, at), contact.Apart(b, at)) })
 	}
-	return say.Beside(planned(pass), at)
+	return say.Beside(shown.Planned(pass), at)
 }
 
 // voices are the voice messages of a recording, in order.
 func (p *plan) voices(r storage.Recording) []storage.Message {
 	if r.Voice != 0 {
-		if m, ok := p.messageOf(r.Voice); ok {
+		if m, ok := p.MessageOf(r.Voice); ok {
 			return []storage.Message{m}
 		}
 		return nil
@@ -108,43 +110,22 @@ func (p *plan) voices(r storage.Recording) []storage.Message {
 	if r.Pass == "" {
 		return nil
 	}
-	all := list(p, func() ([]storage.Message, error) { return p.view.Messages(p.op.ID, r.Pass) })
-	return only(all, func(m storage.Message) bool { return m.Voice != "" })
-}
-
-// inVoice returns the contacts written down from a voice message, whatever pass
-// they found, by ID.
-func (p *plan) inVoice(m storage.Message) []storage.Contact {
-	of := func(c storage.Contact) bool { return c.Mark != nil && c.Mark.Voice == m.ID }
-	around := list(p, func() ([]storage.Contact, error) {
-		return p.view.Contacts(p.op.ID, m.At.Add(-day), p.ev.At.Add(day))
-	})
-	return p.overlay(around, of)
-}
-
-// repliedVoice is the voice message that is answered.
-func (p *plan) repliedVoice() *storage.Recording {
-	if p.ev.ReplyTo == 0 {
-		return nil
-	}
-	if m, ok := p.messageOf(p.ev.ReplyTo); ok && m.Voice != "" {
-		return &storage.Recording{Voice: m.ID}
-	}
-	return nil
+	all := tx.List(p.Tx, func() ([]storage.Message, error) { return p.View.Messages(p.Op.ID, r.Pass) })
+	return tx.Filter(all, func(m storage.Message) bool { return m.Voice != "" })
 }
 
 // spoken keeps a voice message, by reference, with the pass it was recorded on.
 func (p *plan) spoken() {
 	m := storage.Message{
-		Operator: p.op.ID, ID: p.ev.Message, At: p.ev.At, Text: p.ev.Text,
-		Voice: p.ev.Length.Round(time.Second).String(), VoiceRef: p.ev.Voice,
+		Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text,
+		Voice: p.Event.Length.Round(time.Second).String(), VoiceRef: p.Event.Voice,
 	}
-	if p.ready() {
-		m.VoiceLate = p.delayed(p.ev.At)
-		m.Pass = p.passAt(p.ev.At.Add(-p.ev.Length)).Pass.ID
+	if p.Ready() {
+		m.VoiceLate = p.delayed(p.Event.At)
+		m.Pass = p.passAt(p.Event.At.Add(-p.Event.Length)).Pass.ID
 	}
-	p.message = &m
-	p.post(storage.Post{Name: p.name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
+	p.Message = &m
+	p.Post(storage.Post{Name: p.Name("sign", m.ID), Op: storage.React, ReplyTo: m.ID, Text: say.NoteSign, Silent: true})
 }
 
 // recordingName names a recording in a few characters.
@@ -152,8 +133,8 @@ func (p *plan) recordingName(r storage.Recording) string {
 	if r.Voice != 0 {
 		return say.VoiceMessage
 	}
-	if pass, ok := p.pass(r.Pass); ok {
-		return say.PassName(planned(pass))
+	if pass, ok := p.Pass(r.Pass); ok {
+		return say.PassName(shown.Planned(pass))
 	}
 	return say.Recording
 }

@@ -77,6 +77,16 @@ type Outing struct {
 // Holds reports whether t is in the outing's span.
 func (o Outing) Holds(t time.Time) bool { return !t.Before(o.From) && t.Before(o.Until) }
 
+// OutingAt is the armed outing that a moment falls into.
+func (o Operator) OutingAt(t time.Time) (Outing, bool) {
+	for _, out := range o.Outings {
+		if !out.Armed.IsZero() && out.Holds(t) {
+			return out, true
+		}
+	}
+	return Outing{}, false
+}
+
 // Recording names what offsets count in: a voice message, else whatever ran on
 // a pass.
 type Recording struct {
@@ -429,6 +439,15 @@ type Button struct {
 	Data  string `json:"data"`
 }
 
+// The kinds of Recipe, and what of it they use.
+const (
+	RecipeADIF     = "adif"     // Contacts
+	RecipeSky      = "sky"      // Pass
+	RecipeReach    = "reach"    // Pass, Grids
+	RecipeWorked   = "worked"   // From, To, Bird, Span
+	RecipeCalendar = "calendar" // Passes
+)
+
 // Recipe says how to make a document; it is rendered anew for each try.
 type Recipe struct {
 	Kind     string       `json:"kind"` // "adif", "sky", "reach", "worked", "calendar"
@@ -509,4 +528,11 @@ type Changes struct {
 	// Keep replaces small values of the bot's own (the elements an operator
 	// sent, say), read back with Store.Kept; nil deletes.
 	Keep map[string][]byte
+}
+
+// DefaultRemind is what a newcomer is reminded of: ten minutes ahead, FM birds
+// known to be on, a peak of at least 30°, from 8 to 22 local time, at most four
+// a day, and told of the next day at 20 local time.
+func DefaultRemind() Remind {
+	return Remind{Lead: 10 * time.Minute, PeakDeg: 30, From: 8, Until: 22, PerDay: 4, Evening: 20}
 }

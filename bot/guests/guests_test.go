@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/storagetest"
@@ -45,7 +47,7 @@ func owned(t *testing.T) *house {
 func (h *house) open() {
 	h.t.Helper()
 	c := h.config
-	c.Desk = bot.New(bot.Config{Store: h.store, Sky: bot.NewSky(nil, nil), Decode: bot.DecodeEvent, Log: slog.New(slog.DiscardHandler)})
+	c.Desk = bot.New(bot.Config{Store: h.store, Sky: sky.New(nil, nil), Decode: event.Decode, Log: slog.New(slog.DiscardHandler)})
 	if c.CodeFile != "" {
 		c.CodeFile = filepath.Join(h.dir, c.CodeFile)
 	}
@@ -399,7 +401,7 @@ func TestStrangersAreBounded(t *testing.T) {
 func (h *house) operator(op storage.OperatorID, call string) {
 	h.t.Helper()
 	err := h.door.desk.SetUp(storage.Operator{
-		ID: op, Joined: h.now, Cautioned: h.now, Call: parse.MustParseCallsign(call), Remind: bot.DefaultRemind(),
+		ID: op, Joined: h.now, Cautioned: h.now, Call: parse.MustParseCallsign(call), Remind: storage.DefaultRemind(),
 	}, h.now)
 	if err != nil {
 		h.t.Fatal(err)

@@ -14,7 +14,6 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -71,7 +70,7 @@ func operator(id storage.OperatorID, from time.Time) storage.Operator {
 		Place: storage.Place{
 			Grids: []parse.Grid{grid}, LatDeg: lat, LonDeg: lon, Zone: "Atlantic/Faroe", Set: from,
 		},
-		Remind: bot.DefaultRemind(),
+		Remind: storage.DefaultRemind(),
 		Heard:  from,
 	}
 }

@@ -5,7 +5,7 @@ import (
 	"testing"
 	"time"
 
-	"skyslate/bot"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 )
 
@@ -22,10 +22,10 @@ func open(t *testing.T) Scene {
 // one, and the rehearsal has to start twelve minutes before it.
 func TestStartsTwelveMinutesBeforeAGoodPass(t *testing.T) {
 	s := open(t)
-	sky := bot.NewSky(s.Birds, s.Elements)
+	birds := sky.New(s.Birds, s.Elements)
 	var first time.Time
 	for _, bird := range s.Birds {
-		passes, err := sky.Passes(s.Operator.Place, bird.Catalog, s.From, s.From.Add(6*time.Hour))
+		passes, err := birds.Passes(s.Operator.Place, bird.Catalog, s.From, s.From.Add(6*time.Hour))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -14,6 +14,8 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
+	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -82,7 +84,7 @@ func newHouse(t *testing.T, c bot.Config) house {
 	})
 	c.Store = store
 	if c.Sky == nil {
-		c.Sky = bot.NewSky(nil, nil)
+		c.Sky = sky.New(nil, nil)
 	}
 	return house{bot.New(c), store}
 }
@@ -101,8 +103,8 @@ func running(t *testing.T, h house, a *app, log *slog.Logger) (l *Loops, stop fu
 
 func said(t *testing.T, op storage.OperatorID, n int64, text string) storage.Raw {
 	t.Helper()
-	r, err := bot.EncodeEvent(bot.Event{
-		ID: fmt.Sprintf("%s/%d", op, n), Operator: op, At: now(), Kind: bot.Said, Message: n, Text: text,
+	r, err := event.Encode(event.Event{
+		ID: fmt.Sprintf("%s/%d", op, n), Operator: op, At: now(), Kind: event.Said, Message: n, Text: text,
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -313,11 +315,11 @@ func TestReceiveErrorEndsRun(t *testing.T) {
 func TestPoisonHoldsNothingUp(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		a := &app{}
-		h := newHouse(t, bot.Config{Decode: func(r storage.Raw) (bot.Event, error) {
+		h := newHouse(t, bot.Config{Decode: func(r storage.Raw) (event.Event, error) {
 			if r.ID == "poison" {
-				return bot.Event{}, errors.New("an unknown kind of update")
+				return event.Event{}, errors.New("an unknown kind of update")
 			}
-			return bot.DecodeEvent(r)
+			return event.Decode(r)
 		}})
 		l, stop := running(t, h, a, nil)
 		poison := storage.Raw{ID: "poison", At: now(), Body: []byte("{}")}
@@ -339,11 +341,11 @@ func TestPoisonHoldsNothingUp(t *testing.T) {
 func TestPanicsAreContained(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		a, tries := &app{}, 0
-		h := newHouse(t, bot.Config{Decode: func(r storage.Raw) (bot.Event, error) {
+		h := newHouse(t, bot.Config{Decode: func(r storage.Raw) (event.Event, error) {
 			if tries++; tries == 1 {
 				panic("a nil message")
 			}
-			return bot.DecodeEvent(r)
+			return event.Decode(r)
 		}})
 		l, stop := running(t, h, a, nil)
 		start := now()

@@ -11,12 +11,13 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/rehearsal"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 )
 
 // scene is the rehearsal's operator and birds, on orbits moved to begin at the
 // present moment of the bubble.
-func scene(t *testing.T) (*bot.Sky, storage.Operator) {
+func scene(t *testing.T) (*sky.Sky, storage.Operator) {
 	t.Helper()
 	s, err := rehearsal.Open("7")
 	if err != nil {
@@ -25,7 +26,7 @@ func scene(t *testing.T) (*bot.Sky, storage.Operator) {
 	for i := range s.Elements {
 		s.Elements[i].Epoch = now()
 	}
-	return bot.NewSky(s.Birds, s.Elements), s.Operator
+	return sky.New(s.Birds, s.Elements), s.Operator
 }
 
 // A reminder makes a sound; everything else is silent.

@@ -8,7 +8,7 @@ import (
 	"testing/synctest"
 	"time"
 
-	"skyslate/bot"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -16,8 +16,8 @@ import (
 
 // inventedSky is one invented bird on an invented orbit, known from the moment
 // that simulated time begins.
-func inventedSky(epoch time.Time) *bot.Sky {
-	return bot.NewSky([]predict.Bird{{
+func inventedSky(epoch time.Time) *sky.Sky {
+	return sky.New([]predict.Bird{{
 		Name: "WICKET-1", LogName: "WICKET-1", Catalog: 99301, Status: predict.Status{On: true, Date: epoch},
 		Transponders: []predict.Transponder{{Kind: predict.FM, UplinkMHz: 145.965, DownlinkMHz: 436.235, Mode: "FM", ToneHz: 88.5}},
 	}}, []predict.Elements{{
@@ -152,9 +152,9 @@ func card(t *testing.T, p *apitest.Phone) apitest.Message {
 }
 
 // goodPass is the first pass that a newcomer's rules follow.
-func goodPass(t *testing.T, sky *bot.Sky, from time.Time) predict.Pass {
+func goodPass(t *testing.T, birds *sky.Sky, from time.Time) predict.Pass {
 	t.Helper()
-	passes, err := sky.Passes(storage.Place{LatDeg: 53.5, LonDeg: 7}, 99301, from, from.Add(12*time.Hour))
+	passes, err := birds.Passes(storage.Place{LatDeg: 53.5, LonDeg: 7}, 99301, from, from.Add(12*time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

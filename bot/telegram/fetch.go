@@ -12,7 +12,7 @@ import (
 
 	tg "github.com/go-telegram/bot"
 
-	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	"skyslate/storage"
 )
@@ -68,7 +68,7 @@ type inFlight struct {
 }
 
 // fetchInFlight fetches what is still wanted, unless it is called off meanwhile.
-func (t *Transport) fetchInFlight(ctx context.Context, f fetch) (*bot.Document, error) {
+func (t *Transport) fetchInFlight(ctx context.Context, f fetch) (*event.Document, error) {
 	ctx, cancel := context.WithTimeout(ctx, uploadFor)
 	defer cancel()
 	t.mu.Lock()
@@ -91,10 +91,10 @@ func (t *Transport) callOff() {
 
 // fetched puts a document into the inbox if it is still wanted; nil if it can't be
 // had.
-func (t *Transport) fetched(f fetch, doc *bot.Document) error {
+func (t *Transport) fetched(f fetch, doc *event.Document) error {
 	r := received{Update: f.Update, File: doc}
 	if doc == nil {
-		r.Lost = bot.LostGone
+		r.Lost = event.LostGone
 	}
 	raw, err := r.encode(f.Raw, f.At)
 	if err != nil {
@@ -109,7 +109,7 @@ func (t *Transport) fetched(f fetch, doc *bot.Document) error {
 	})
 }
 
-func (t *Transport) fetchOne(ctx context.Context, f fetch) (*bot.Document, error) {
+func (t *Transport) fetchOne(ctx context.Context, f fetch) (*event.Document, error) {
 	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: f.File})
 	switch out := outcomeOf(err); {
 	case out.disposition == again:
@@ -123,7 +123,7 @@ func (t *Transport) fetchOne(ctx context.Context, f fetch) (*bot.Document, error
 	if err != nil {
 		return nil, err
 	}
-	return &bot.Document{Name: f.name(), Body: body}, nil
+	return &event.Document{Name: f.name(), Body: body}, nil
 }
 
 func (f fetch) name() string {
@@ -150,11 +150,11 @@ func (t *Transport) download(ctx context.Context, path string) ([]byte, error) {
 	case resp.StatusCode != http.StatusOK:
 		return nil, fmt.Errorf("the service answers with HTTP status %d", resp.StatusCode)
 	}
-	body, err := io.ReadAll(io.LimitReader(resp.Body, bot.MaxDocument+1))
+	body, err := io.ReadAll(io.LimitReader(resp.Body, event.MaxDocument+1))
 	switch {
 	case err != nil:
 		return nil, t.token.maskError(err)
-	case len(body) > bot.MaxDocument:
+	case len(body) > event.MaxDocument:
 		return nil, fmt.Errorf("%w: it is larger than it said", errNoFile)
 	}
 	return body, nil

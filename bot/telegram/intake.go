@@ -7,7 +7,7 @@ import (
 	"hash/fnv"
 	"time"
 
-	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	"skyslate/storage"
 )
@@ -129,7 +129,7 @@ func (t *Transport) link(code string) string {
 // its operator may hand over one more.
 func (t *Transport) putOff(m *memory, u update, r *received, now time.Time) bool {
 	d := u.Message.Document
-	if d == nil || d.Size > bot.MaxDocument {
+	if d == nil || d.Size > event.MaxDocument {
 		return false
 	}
 	op, waiting := operatorID(u.Message.From.ID), 0
@@ -140,7 +140,7 @@ func (t *Transport) putOff(m *memory, u update, r *received, now time.Time) bool
 	}
 	left, err := t.desk.DocumentsLeft(op, unix(u.Message.Date))
 	if err != nil || waiting >= left || len(m.Fetches) >= mostFetches {
-		r.Lost = bot.LostMany
+		r.Lost = event.LostMany
 		return false
 	}
 	m.Fetches = append(m.Fetches, fetch{Raw: rawID(u.ID), At: now, File: d.FileID, Update: r.Update})

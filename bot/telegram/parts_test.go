@@ -18,6 +18,7 @@ import (
 	tg "github.com/go-telegram/bot"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/bot/run"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/storage"
@@ -375,7 +376,7 @@ func FuzzDecode(f *testing.F) {
 		if err == nil && (e.ID != "tg/1" || e.Operator == "" || e.Kind == "" || e.At.IsZero()) {
 			t.Errorf("%s becomes %+v", text, e)
 		}
-		if err != nil && !reflect.DeepEqual(e, bot.Event{Operator: e.Operator}) {
+		if err != nil && !reflect.DeepEqual(e, event.Event{Operator: e.Operator}) {
 			t.Errorf("%s is refused and yet becomes %+v", text, e)
 		}
 	})

@@ -14,8 +14,10 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	"skyslate/bot/run"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -31,7 +33,7 @@ type config struct {
 	open    bool
 	owned   bool // there is a code for an owner
 	through *between
-	sky     *bot.Sky // nil: an empty one
+	sky     *sky.Sky // nil: an empty one
 }
 
 // open lets everybody in.
@@ -56,7 +58,7 @@ type house struct {
 func newHouse(t *testing.T, c config) *house {
 	t.Helper()
 	if c.sky == nil {
-		c.sky = bot.NewSky(nil, nil)
+		c.sky = sky.New(nil, nil)
 	}
 	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, config: c}
 	h.open()
@@ -128,7 +130,7 @@ func (h *house) operator(id int64) *apitest.Phone {
 	now := time.Now().UTC()
 	grid := parse.MustParseGrid("JO33")
 	err := h.desk.SetUp(storage.Operator{
-		ID: operatorID(id), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("OX9QZT"), Remind: bot.DefaultRemind(),
+		ID: operatorID(id), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("OX9QZT"), Remind: storage.DefaultRemind(),
 		Place: storage.Place{Grids: []parse.Grid{grid}, LatDeg: 53.5, LonDeg: 7, Zone: "UTC", Set: now},
 	}, now)
 	if err != nil {
@@ -331,7 +333,7 @@ func TestDocument(t *testing.T) {
 		if a := answerTo(t, p, sent); !strings.Contains(a.Text, "Those elements are dated") {
 			t.Errorf("elements: %q", a.Text)
 		}
-		large := p.Document("large.tle", make([]byte, bot.MaxDocument+1), "")
+		large := p.Document("large.tle", make([]byte, event.MaxDocument+1), "")
 		h.settle()
 		if a := answerTo(t, p, large); !strings.Contains(a.Text, "too large") {
 			t.Errorf("too large a file: %q", a.Text)

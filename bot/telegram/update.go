@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"time"
 
-	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/storage"
 )
 
@@ -129,8 +129,8 @@ func (u update) asStart() json.RawMessage {
 // received is the raw form of what came in.
 type received struct {
 	Update json.RawMessage `json:"update"`
-	File   *bot.Document   `json:"file,omitempty"` // fetched meanwhile
-	Lost   bot.Lost        `json:"lost,omitempty"` // or why not
+	File   *event.Document `json:"file,omitempty"` // fetched meanwhile
+	Lost   event.Lost      `json:"lost,omitempty"` // or why not
 }
 
 // rawID names an update for good.
@@ -144,39 +144,39 @@ func (r received) encode(id string, at time.Time) (storage.Raw, error) {
 // Decode makes an event of a stored update: what bot.Config wants of a
 // transport. With an error the event holds at most the operator: whose update it
 // was may be known of one that can't be read.
-func Decode(raw storage.Raw) (bot.Event, error) {
+func Decode(raw storage.Raw) (event.Event, error) {
 	var r received
 	if err := json.Unmarshal(raw.Body, &r); err != nil {
-		return bot.Event{}, fmt.Errorf("update %s: %w", raw.ID, err)
+		return event.Event{}, fmt.Errorf("update %s: %w", raw.ID, err)
 	}
 	e, err := r.decode(raw)
 	if err == nil {
 		return e, nil
 	}
-	e = bot.Event{}
+	e = event.Event{}
 	if id := writer(r.Update); id != 0 {
 		e.Operator = operatorID(id)
 	}
 	return e, fmt.Errorf("update %s: %w", raw.ID, err)
 }
 
-func (r received) decode(raw storage.Raw) (bot.Event, error) {
+func (r received) decode(raw storage.Raw) (event.Event, error) {
 	var u update
 	if err := json.Unmarshal(r.Update, &u); err != nil {
-		return bot.Event{}, err
+		return event.Event{}, err
 	}
 	from, _, ok := u.sender()
 	if !ok {
-		return bot.Event{}, errors.New("it is of no kind that is known here")
+		return event.Event{}, errors.New("it is of no kind that is known here")
 	}
-	e := bot.Event{ID: raw.ID, Operator: operatorID(from.ID), At: raw.At}
+	e := event.Event{ID: raw.ID, Operator: operatorID(from.ID), At: raw.At}
 	switch {
 	case u.Message != nil:
 		u.Message.said(&e, r)
 	case u.Edited != nil:
 		u.Edited.edited(&e)
 	default:
-		e.Kind, e.Post, e.Data = bot.Tapped, u.Tap.Message.ID, u.Tap.Data
+		e.Kind, e.Post, e.Data = event.Tapped, u.Tap.Message.ID, u.Tap.Data
 	}
 	return e, nil
 }
@@ -186,7 +186,7 @@ func operatorID(n int64) storage.OperatorID {
 }
 
 // said is a new message.
-func (m *message) said(e *bot.Event, r received) {
+func (m *message) said(e *event.Event, r received) {
 	e.Message, e.At = m.ID, unix(m.Date)
 	if m.ReplyTo != nil {
 		e.ReplyTo = m.ReplyTo.ID
@@ -195,33 +195,33 @@ func (m *message) said(e *bot.Event, r received) {
 	voice := m.spoken()
 	switch {
 	case m.Location != nil:
-		e.Kind, e.Spot = bot.Placed, m.Location.spot(m.Location.LivePeriod > 0)
+		e.Kind, e.Spot = event.Placed, m.Location.spot(m.Location.LivePeriod > 0)
 	case m.Document != nil:
-		e.Kind, e.File, e.Lost = bot.Handed, r.File, r.Lost
+		e.Kind, e.File, e.Lost = event.Handed, r.File, r.Lost
 	case voice != nil:
-		e.Kind, e.Length = bot.Spoken, time.Duration(voice.Duration)*time.Second
+		e.Kind, e.Length = event.Spoken, time.Duration(voice.Duration)*time.Second
 		if m.Voice != nil {
 			e.Voice = m.Voice.FileID // what else was recorded can't be given back as a voice
 		}
 	case e.Text != "":
-		e.Kind = bot.Said // also what is written under a picture
+		e.Kind = event.Said // also what is written under a picture
 	default:
-		e.Kind = bot.Other
+		e.Kind = event.Other
 	}
 }
 
 // edited is a change of a message. The last change of a live location says no
 // more that it is one; it still is no new place that was set by hand.
-func (m *message) edited(e *bot.Event) {
+func (m *message) edited(e *event.Event) {
 	e.Message, e.At = m.ID, unix(m.EditDate)
 	if m.EditDate == 0 {
 		e.At = unix(m.Date)
 	}
 	if m.Location != nil {
-		e.Kind, e.Spot = bot.Placed, m.Location.spot(true)
+		e.Kind, e.Spot = event.Placed, m.Location.spot(true)
 		return
 	}
-	e.Kind, e.Text = bot.Edited, m.words()
+	e.Kind, e.Text = event.Edited, m.words()
 }
 
 func (m *message) words() string {
@@ -241,8 +241,8 @@ func (m *message) spoken() *media {
 	return nil
 }
 
-func (l *location) spot(live bool) *bot.Spot {
-	return &bot.Spot{LatDeg: l.Latitude, LonDeg: l.Longitude, AccuracyM: l.Accuracy, Live: live}
+func (l *location) spot(live bool) *event.Spot {
+	return &event.Spot{LatDeg: l.Latitude, LonDeg: l.Longitude, AccuracyM: l.Accuracy, Live: live}
 }
 
 func unix(s int64) time.Time { return time.Unix(s, 0).UTC() }

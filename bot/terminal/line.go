@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot"
+	"skyslate/bot/event"
 )
 
 // LineError is a line that can't be followed, and what was expected there.
@@ -72,7 +72,7 @@ type command struct {
 	ref    ref
 	length time.Duration // pass, voice
 	at     time.Time     // until
-	spot   bot.Spot
+	spot   event.Spot
 }
 
 const phoneLines = "one of: ~ 90s, ~ until TIME, ~ edit N TEXT, ~ reply N TEXT, ~ tap POST BUTTON, " +
@@ -218,7 +218,7 @@ func parsePlace(s string) (command, error) {
 		}
 		numbers[i] = x
 	}
-	spot := bot.Spot{LatDeg: numbers[0], LonDeg: numbers[1], AccuracyM: numbers[2], Live: live}
+	spot := event.Spot{LatDeg: numbers[0], LonDeg: numbers[1], AccuracyM: numbers[2], Live: live}
 	if math.Abs(spot.LatDeg) > 90 || math.Abs(spot.LonDeg) > 180 || spot.AccuracyM < 0 {
 		return command{}, expected(s, placeForm)
 	}

@@ -6,14 +6,14 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
+	"skyslate/bot/event"
 
-	"skyslate/bot"
+	"github.com/google/go-cmp/cmp"
 )
 
 func TestParseLine(t *testing.T) {
 	place := func(lat, lon, acc float64, live bool) command {
-		return command{verb: place, spot: bot.Spot{LatDeg: lat, LonDeg: lon, AccuracyM: acc, Live: live}}
+		return command{verb: place, spot: event.Spot{LatDeg: lat, LonDeg: lon, AccuracyM: acc, Live: live}}
 	}
 	for _, tt := range []struct {
 		line string

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/storage"
 )
 
@@ -23,8 +24,8 @@ type memory struct {
 	Events  uint64    `json:"events"`         // the last number given to an event
 	Offline bool      `json:"offline,omitempty"`
 
-	Held   []bot.Event `json:"held,omitempty"`   // done while offline, not delivered yet
-	Missed []record    `json:"missed,omitempty"` // posts that came while offline
+	Held   []event.Event `json:"held,omitempty"`   // done while offline, not delivered yet
+	Missed []record      `json:"missed,omitempty"` // posts that came while offline
 
 	Buttons map[int64][]storage.Button `json:"buttons,omitempty"` // by post, those of the latest posts
 
@@ -100,15 +101,15 @@ func (m *memory) setPinned(post int64, o bot.Outgoing) (before string, pinned bo
 }
 
 // event starts an event of the operator's.
-func (m *memory) event(kind bot.Kind, at time.Time) bot.Event {
+func (m *memory) event(kind event.Kind, at time.Time) event.Event {
 	m.Events++
-	return bot.Event{
+	return event.Event{
 		ID: fmt.Sprintf("%s/%d", Operator, m.Events), Operator: Operator, At: at, Kind: kind,
 	}
 }
 
 // message starts an event that is a new message.
-func (m *memory) message(kind bot.Kind, at time.Time) bot.Event {
+func (m *memory) message(kind event.Kind, at time.Time) event.Event {
 	m.M++
 	e := m.event(kind, at)
 	e.Message = m.M

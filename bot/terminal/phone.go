@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/storage"
 )
 
@@ -87,27 +88,27 @@ func (p *phone) do(now time.Time, line string, c command) error {
 }
 
 // plan is what a line does: the memory after it, and the events it makes.
-func plan(mem *memory, now time.Time, c command) ([]bot.Event, error) {
-	var e bot.Event
+func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
+	var e event.Event
 	switch c.verb {
 	case say, reply:
 		if err := mem.known(c.ref); err != nil {
 			return nil, err
 		}
-		e = mem.message(bot.Said, now)
+		e = mem.message(event.Said, now)
 		e.Text, e.ReplyTo = c.text, c.ref.id()
 	case edit:
 		if err := mem.known(c.ref); err != nil {
 			return nil, err
 		}
-		e = mem.event(bot.Edited, now)
+		e = mem.event(event.Edited, now)
 		e.Text, e.Message = c.text, c.ref.id()
 	case tap:
 		b, err := mem.button(c.ref, c.text)
 		if err != nil {
 			return nil, err
 		}
-		e = mem.event(bot.Tapped, now)
+		e = mem.event(event.Tapped, now)
 		e.Post, e.Data = c.ref.id(), b.Data
 	case place:
 		e = mem.place(now, c.spot)
@@ -116,10 +117,10 @@ func plan(mem *memory, now time.Time, c command) ([]bot.Event, error) {
 		if err != nil {
 			return nil, err
 		}
-		e = mem.message(bot.Handed, now)
+		e = mem.message(event.Handed, now)
 		e.File = &doc
 	case voice:
-		e = mem.message(bot.Spoken, now)
+		e = mem.message(event.Spoken, now)
 		e.Length = c.length
 	case offline:
 		mem.Offline = true
@@ -127,7 +128,7 @@ func plan(mem *memory, now time.Time, c command) ([]bot.Event, error) {
 	case online:
 		return nil, nil
 	}
-	return []bot.Event{e}, nil
+	return []event.Event{e}, nil
 }
 
 // known refuses the number of a message that there is none of on the phone.
@@ -178,13 +179,13 @@ func (m *memory) button(r ref, label string) (storage.Button, error) {
 }
 
 // place shares a location, or moves the live one.
-func (m *memory) place(now time.Time, spot bot.Spot) bot.Event {
+func (m *memory) place(now time.Time, spot event.Spot) event.Event {
 	if spot.Live && m.Live != 0 && now.Sub(m.LiveSince) < liveFor {
-		e := m.event(bot.Placed, now)
+		e := m.event(event.Placed, now)
 		e.Message, e.Spot = m.Live, &spot
 		return e
 	}
-	e := m.message(bot.Placed, now)
+	e := m.message(event.Placed, now)
 	e.Spot = &spot
 	if spot.Live {
 		m.Live, m.LiveSince = e.Message, now
@@ -193,25 +194,25 @@ func (m *memory) place(now time.Time, spot bot.Spot) bot.Event {
 }
 
 // readDocument reads a file that the operator sends.
-func readDocument(path string) (bot.Document, error) {
+func readDocument(path string) (event.Document, error) {
 	f, err := os.Open(path)
 	var body []byte
 	if err == nil {
 		defer f.Close()
-		body, err = io.ReadAll(io.LimitReader(f, bot.MaxDocument+1))
+		body, err = io.ReadAll(io.LimitReader(f, event.MaxDocument+1))
 	}
 	var at *os.PathError
 	switch {
 	case errors.As(err, &at): // the path is shown beside it
-		return bot.Document{}, expected(path, "a file that can be read: %v", at.Err)
+		return event.Document{}, expected(path, "a file that can be read: %v", at.Err)
 	case err != nil:
-		return bot.Document{}, expected(path, "a file that can be read: %v", err)
+		return event.Document{}, expected(path, "a file that can be read: %v", err)
 	case len(body) == 0:
-		return bot.Document{}, expected(path, "a file that is not empty")
-	case len(body) > bot.MaxDocument:
-		return bot.Document{}, expected(path, "a file of at most %d bytes", bot.MaxDocument)
+		return event.Document{}, expected(path, "a file that is not empty")
+	case len(body) > event.MaxDocument:
+		return event.Document{}, expected(path, "a file of at most %d bytes", event.MaxDocument)
 	}
-	return bot.Document{Name: filepath.Base(path), Body: body}, nil
+	return event.Document{Name: filepath.Base(path), Body: body}, nil
 }
 
 // reconnect shows what the phone missed and delivers what it held, stamped now.
@@ -230,10 +231,10 @@ func (p *phone) reconnect(now time.Time, mem memory) error {
 }
 
 // keep makes mem the memory and puts events into the inbox, in one transaction.
-func (p *phone) keep(mem memory, events ...bot.Event) error {
+func (p *phone) keep(mem memory, events ...event.Event) error {
 	raws := make([]storage.Raw, len(events))
 	for i, e := range events {
-		r, err := bot.EncodeEvent(e)
+		r, err := event.Encode(e)
 		if err != nil {
 			return err
 		}

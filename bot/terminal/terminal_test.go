@@ -12,7 +12,9 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/bot/rehearsal"
+	"skyslate/bot/sky"
 	"skyslate/storage"
 )
 
@@ -22,7 +24,7 @@ type phoneTest struct {
 	dir   string
 	scene rehearsal.Scene
 
-	events []bot.Event
+	events []event.Event
 	broken bool // the store fails as soon as something comes in
 }
 
@@ -44,14 +46,14 @@ func (pt *phoneTest) open() (*bot.Desk, func()) {
 		pt.t.Fatal(err)
 	}
 	desk := bot.New(bot.Config{
-		Store: store, Sky: bot.NewSky(pt.scene.Birds, pt.scene.Elements),
-		Decode: func(r storage.Raw) (bot.Event, error) {
+		Store: store, Sky: sky.New(pt.scene.Birds, pt.scene.Elements),
+		Decode: func(r storage.Raw) (event.Event, error) {
 			if pt.broken {
 				if err := store.Close(); err != nil {
 					pt.t.Error(err)
 				}
 			}
-			e, err := bot.DecodeEvent(r)
+			e, err := event.Decode(r)
 			pt.events = append(pt.events, e)
 			return e, err
 		},
@@ -173,36 +175,36 @@ func TestPhoneLinesMakeEvents(t *testing.T) {
 	pt.run(pt.scene.From,
 		`/help\nthere\nis`, "", "   ", "~ edit 1 changed", "~ reply m1 more", "~ reply b1 thanks",
 		"~ place 62.5,-7,30", "~ place 62.5,-7 live", "~ 1m", "~ place 62.6,-7 live", "~ file "+doc, "~ voice 4", "/log\r")
-	type event struct {
-		kind           bot.Kind
+	type received struct {
+		kind           event.Kind
 		message, reply int64
 		text           string
 	}
-	var got []event
+	var got []received
 	ids := make(map[string]bool)
 	for _, e := range pt.events {
 		if ids[e.ID] {
 			t.Errorf("the ID %s is given twice", e.ID)
 		}
 		ids[e.ID] = true
-		got = append(got, event{e.Kind, e.Message, e.ReplyTo, e.Text})
+		got = append(got, received{e.Kind, e.Message, e.ReplyTo, e.Text})
 	}
-	want := []event{
-		{bot.Said, 1, 0, "/help\nthere\nis"},
-		{bot.Edited, 1, 0, "changed"},
-		{bot.Said, 2, 1, "more"},
-		{bot.Said, 3, -1, "thanks"},
-		{bot.Placed, 4, 0, ""},
-		{bot.Placed, 5, 0, ""},
-		{bot.Placed, 5, 0, ""}, // the live one has moved
-		{bot.Handed, 6, 0, ""},
-		{bot.Spoken, 7, 0, ""},
-		{bot.Said, 8, 0, "/log"},
+	want := []received{
+		{event.Said, 1, 0, "/help\nthere\nis"},
+		{event.Edited, 1, 0, "changed"},
+		{event.Said, 2, 1, "more"},
+		{event.Said, 3, -1, "thanks"},
+		{event.Placed, 4, 0, ""},
+		{event.Placed, 5, 0, ""},
+		{event.Placed, 5, 0, ""}, // the live one has moved
+		{event.Handed, 6, 0, ""},
+		{event.Spoken, 7, 0, ""},
+		{event.Said, 8, 0, "/log"},
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("events\n%v\nwant\n%v", got, want)
 	}
-	if e := pt.events[4]; e.Spot == nil || *e.Spot != (bot.Spot{LatDeg: 62.5, LonDeg: -7, AccuracyM: 30}) {
+	if e := pt.events[4]; e.Spot == nil || *e.Spot != (event.Spot{LatDeg: 62.5, LonDeg: -7, AccuracyM: 30}) {
 		t.Errorf("place %+v", e.Spot)
 	}
 	if e := pt.events[7]; e.File == nil || e.File.Name != "my log.adi" || string(e.File.Body) != "<eoh>" {
@@ -225,7 +227,7 @@ func TestTap(t *testing.T) {
 		}
 		pt.run(pt.scene.From, "~ tap b1 "+button)
 		e := pt.events[len(pt.events)-1]
-		if e.Kind != bot.Tapped || e.Post != -1 || e.Data == "" {
+		if e.Kind != event.Tapped || e.Post != -1 || e.Data == "" {
 			t.Errorf("tapping %q: event %+v", button, e)
 		}
 	}
@@ -289,7 +291,7 @@ func TestOffline(t *testing.T) {
 	if len(pt.events) != 4 {
 		t.Fatalf("%d events, want 4", len(pt.events))
 	}
-	for i, kind := range []bot.Kind{bot.Said, bot.Edited, bot.Said} {
+	for i, kind := range []event.Kind{event.Said, event.Edited, event.Said} {
 		e := pt.events[i+1]
 		if e.Kind != kind || !e.At.Equal(pt.scene.From.Add(6*time.Minute)) {
 			t.Errorf("held event %d is %s at %s, want %s at the moment of ~ online", i, e.Kind, e.At, kind)
@@ -306,7 +308,7 @@ func TestOffline(t *testing.T) {
 func TestBadLineEndsAndLosesNothing(t *testing.T) {
 	pt := newPhoneTest(t)
 	big := filepath.Join(pt.dir, "big")
-	if err := os.WriteFile(big, make([]byte, bot.MaxDocument+1), 0o600); err != nil {
+	if err := os.WriteFile(big, make([]byte, event.MaxDocument+1), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	empty := filepath.Join(pt.dir, "empty")

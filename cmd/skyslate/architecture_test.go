@@ -26,11 +26,25 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
-		[]string{"parse", "parse/adif", "predict", "storage", "storage/logbook", "bot/calendar", "bot/contact", "bot/draw", "bot/say", "bot/zone"},
+		[]string{
+			"parse", "parse/adif", "predict", "storage", "storage/logbook",
+			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
+		},
 		nil,
 	},
-	"bot/contact":  {[]string{"parse", "predict", "storage"}, nil},
-	"bot/say":      {[]string{"parse", "predict"}, nil},
+	"bot/contact": {[]string{"parse", "predict", "storage"}, nil},
+	"bot/say":     {[]string{"parse", "predict"}, nil},
+	"bot/sky":     {[]string{"parse", "predict", "storage"}, nil},
+	"bot/event":   {[]string{"storage"}, nil},
+	"bot/shown":   {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
+	"bot/watch": {
+		[]string{
+			"parse", "predict", "storage", "storage/logbook",
+			"bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+		},
+		nil,
+	},
+	"bot/tx":       {[]string{"parse", "storage", "bot/contact", "bot/event", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
@@ -41,17 +55,17 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf/proto"},
 	},
 	"bot/rehearsal": {[]string{"bot", "bot/zone", "parse", "predict", "storage"}, nil},
-	"bot/terminal":  {[]string{"bot", "bot/run", "storage"}, []string{"golang.org/x/term"}},
+	"bot/terminal":  {[]string{"bot", "bot/event", "bot/run", "storage"}, []string{"golang.org/x/term"}},
 	"bot/supply":    {[]string{"bot/beat", "predict"}, nil},
 	"bot/telegram": {
-		[]string{"bot", "bot/guests", "bot/run", "storage"},
+		[]string{"bot", "bot/event", "bot/guests", "bot/run", "storage"},
 		[]string{"github.com/go-telegram/bot"},
 	},
 	"bot/telegram/apitest":         {nil, nil},
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,
@@ -66,7 +80,7 @@ var forTests = []string{
 
 // ownForTests are the packages of ours that any test may use beside its own, by
 // how their names begin.
-var ownForTests = []string{"predict", "storage", "parse", "bot/rehearsal", "bot/telegram/apitest"}
+var ownForTests = []string{"predict", "storage", "parse", "bot/event", "bot/rehearsal", "bot/sky", "bot/telegram/apitest"}
 
 const module = "skyslate/"
 

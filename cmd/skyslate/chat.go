@@ -13,6 +13,7 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/rehearsal"
+	"skyslate/bot/sky"
 	"skyslate/bot/terminal"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -101,7 +102,7 @@ func (q chatQuery) talk(ctx context.Context, store *storage.Store, scene rehears
 	log := slog.New(slog.NewTextHandler(std.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 	tellNotices(store, log)
 	desk := bot.New(bot.Config{
-		Store: store, Sky: bot.NewSky(scene.Birds, scene.Elements), Log: log, Version: version(),
+		Store: store, Sky: sky.New(scene.Birds, scene.Elements), Log: log, Version: version(),
 	})
 	remarks := std.out
 	if q.json {

@@ -19,6 +19,7 @@ import (
 	"skyslate/bot/beat"
 	"skyslate/bot/guests"
 	loops "skyslate/bot/run" // run is a function here
+	"skyslate/bot/sky"
 	"skyslate/bot/supply"
 	"skyslate/bot/telegram"
 	"skyslate/predict"
@@ -136,9 +137,9 @@ func runServe(args []string, std stdio) error {
 // serve runs the bot over an open store until ctx ends.
 func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logger, std stdio) error {
 	tellNotices(store, log)
-	sky := bot.NewSky(q.birds.orStarter(), nil)
-	desk := bot.New(bot.Config{Store: store, Sky: sky, Log: log, Decode: telegram.Decode, Version: version()})
-	fresh, err := q.supply(sky, desk, log)
+	shared := sky.New(q.birds.orStarter(), nil)
+	desk := bot.New(bot.Config{Store: store, Sky: shared, Log: log, Decode: telegram.Decode, Version: version()})
+	fresh, err := q.supply(shared, desk, log)
 	if err != nil {
 		return err
 	}
@@ -168,11 +169,11 @@ func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logg
 
 // supply reads the elements that are at hand and prepares the fetching of
 // fresher ones.
-func (q serving) supply(sky *bot.Sky, desk *bot.Desk, log *slog.Logger) (*supply.Supply, error) {
+func (q serving) supply(shared *sky.Sky, desk *bot.Desk, log *slog.Logger) (*supply.Supply, error) {
 	s, err := supply.New(supply.Config{
 		Sources: q.elements, Dir: filepath.Join(q.data, "elements"), Log: log, Agent: "skyslate " + version(),
 		Use: func(sets []predict.Elements, at time.Time) {
-			sky.Replace(sets)
+			shared.Replace(sets)
 			if err := desk.Replan(at); err != nil {
 				log.Error("passes could not be planned anew from fresh elements", "err", err)
 			}
@@ -185,7 +186,7 @@ func (q serving) supply(sky *bot.Sky, desk *bot.Desk, log *slog.Logger) (*supply
 	if err != nil {
 		return nil, err
 	}
-	sky.Replace(sets)
+	shared.Replace(sets)
 	if len(sets) == 0 {
 		log.Warn("no elements yet: nothing can be predicted until some are fetched, or an operator sends a file of them")
 	}

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -259,7 +260,7 @@ func setUpAt(t *testing.T, data string, site predict.Site, now time.Time) {
 		t.Fatal(err)
 	}
 	defer store.Close()
-	desk := bot.New(bot.Config{Store: store, Sky: bot.NewSky(predict.StarterBirds(), nil)})
+	desk := bot.New(bot.Config{Store: store, Sky: sky.New(predict.StarterBirds(), nil)})
 	err = desk.SetUp(storage.Operator{
 		ID: "7", Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
 		Place: storage.Place{

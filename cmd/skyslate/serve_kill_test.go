@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -105,13 +106,13 @@ func populate(t *testing.T, server *apitest.Server, data string, bird overhead, 
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk := bot.New(bot.Config{Store: store, Sky: bot.NewSky(predict.StarterBirds(), nil)})
+	desk := bot.New(bot.Config{Store: store, Sky: sky.New(predict.StarterBirds(), nil)})
 	for i := range operators {
 		id := int64(100 + i)
 		err := desk.SetUp(storage.Operator{
 			ID: storage.OperatorID(fmt.Sprint(id)), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
 			Place:  storage.Place{Grids: []parse.Grid{bird.grid}, LatDeg: bird.site.LatDeg, LonDeg: bird.site.LonDeg, Zone: "UTC", Set: now},
-			Remind: bot.DefaultRemind(),
+			Remind: storage.DefaultRemind(),
 		}, now.UTC())
 		if err != nil {
 			t.Fatal(err)

@@ -19,6 +19,7 @@ import (
 	"skyslate/bot/guests"
 	"skyslate/bot/rehearsal"
 	loops "skyslate/bot/run"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/storage"
@@ -56,7 +57,7 @@ func (s *stage) open(args []string) bool {
 	}
 	log := slog.New(slog.DiscardHandler)
 	s.desk = bot.New(bot.Config{
-		Store: store, Sky: bot.NewSky(scene.Birds, scene.Elements), Log: log, Decode: telegram.Decode, Version: version(),
+		Store: store, Sky: sky.New(scene.Birds, scene.Elements), Log: log, Decode: telegram.Decode, Version: version(),
 	})
 	if _, known := operatorIn(s.t, store, "7"); fixed && !known {
 		if err := s.desk.SetUp(scene.Operator, scene.From); err != nil {

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"slices"
@@ -7,35 +7,34 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/predict"
 	"skyslate/storage"
 )
 
-// mostHidden bounds the parts of an operator's own horizon.
-const mostHidden = 8
-
-// setHorizon shows or changes what hides the sky where the operator stands:
+// SetHorizon shows or changes what hides the sky where the operator stands:
 // "10", "270-330 25, 20-60 15", "level". It goes with the place.
-func (p *plan) setHorizon(rest string) {
-	if p.setUpFirst() {
+func (p Answerer) SetHorizon(rest string) {
+	if p.SetUpFirst() {
 		return
 	}
 	switch rest = strings.TrimSpace(rest); {
 	case rest == "":
-		p.say(say.Horizon(placeView(p.op.Place)))
+		p.Say(say.Horizon(shown.Place(p.Op.Place)))
 		return
 	case strings.EqualFold(rest, "level"):
-		p.op.Place.Horizon = nil
+		p.Op.Place.Horizon = nil
 	default:
 		parts, err := parseHorizon(rest)
 		if err != nil {
-			p.say(err.Error())
+			p.Say(err.Error())
 			return
 		}
-		p.op.Place.Horizon = parts
+		p.Op.Place.Horizon = parts
 	}
-	p.replan()
-	p.say(say.Horizon(placeView(p.op.Place)))
+	p.Replan()
+	p.Say(say.Horizon(shown.Place(p.Op.Place)))
 }
 
 // parseHorizon reads parts of a horizon, parted by commas: "10" all round, or
@@ -46,12 +45,12 @@ func parseHorizon(text string) ([]storage.Hidden, error) {
 	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
 		h, ok := parseHidden(strings.ReplaceAll(part, "°", ""))
 		if !ok {
-			return nil, sayable(say.BadHorizon(strings.TrimSpace(part), mostHidden))
+			return nil, tx.Sayable(say.BadHorizon(strings.TrimSpace(part), MostHidden))
 		}
 		parts = append(parts, h)
 	}
-	if len(parts) == 0 || len(parts) > mostHidden {
-		return nil, sayable(say.BadHorizon(text, mostHidden))
+	if len(parts) == 0 || len(parts) > MostHidden {
+		return nil, tx.Sayable(say.BadHorizon(text, MostHidden))
 	}
 	return parts, nil
 }
@@ -77,58 +76,50 @@ func inRange(text string, most float64, into *float64) bool {
 	return err == nil && v >= 0 && v <= most
 }
 
-func horizonOf(p storage.Place) predict.Horizon {
-	var h predict.Horizon
-	for _, part := range p.Horizon {
-		h = append(h, predict.Sector{FromDeg: part.FromDeg, ToDeg: part.ToDeg, MinElDeg: part.ElDeg})
-	}
-	return h
-}
-
 // hide marks the passes to come that never clear the own horizon.
-func (p *plan) hide(passes []storage.Pass) {
+func (p Planner) hide(passes []storage.Pass) {
 	for i, pass := range passes {
-		if pass.Void || !pass.LOS.After(p.now()) {
+		if pass.Void || !pass.LOS.After(p.Now()) {
 			continue
 		}
 		passes[i].Hidden = false
 		if len(pass.Place.Horizon) > 0 {
-			view, ok := p.passView(pass)
+			view, ok := p.PassView(pass)
 			passes[i].Hidden = ok && len(view.Clear()) == 0
 		}
 	}
 }
 
-// showLight tells what there is to know of a pass beside its reminder: light, sun,
+// ShowLight tells what there is to know of a pass beside its reminder: light, sun,
 // horizon, how good the times are.
-func (p *plan) showLight(bird string) {
-	if p.setUpFirst() || !p.knownBird(bird) {
+func (p Answerer) ShowLight(bird string) {
+	if p.SetUpFirst() || !p.KnownBird(bird) {
 		return
 	}
 	_, view, ok := p.selectPass(bird, anyBird)
 	if !ok {
-		p.say(say.NoPassKnown)
+		p.Say(say.NoPassKnown)
 		return
 	}
-	p.say(say.Light(view))
+	p.Say(say.Light(view))
 }
 
 // stalePasses is how far ahead passes from elements past their time are told.
-const stalePasses = day
+const stalePasses = tx.Day
 
 // showStale lists the passes of birds whose elements are too old to be trusted,
 // because the operator asks for it. None of them is planned or reminded of.
-func (p *plan) showStale() {
-	now := p.now()
+func (p Answerer) showStale() {
+	now := p.Now()
 	var rows []say.Pass
 	var oldest time.Duration
 	var drift time.Duration
-	for _, bird := range p.sky.Birds() {
-		e, ok := p.sky.Elements(bird.Catalog)
-		if !ok || e.Age(now) <= predict.MaxAge || !follows(p.op.Remind, bird, p.sky.birds) {
+	for _, bird := range p.Sky.Birds() {
+		e, ok := p.Sky.Elements(bird.Catalog)
+		if !ok || e.Age(now) <= predict.MaxAge || !p.Sky.Follows(p.Op.Remind, bird) {
 			continue
 		}
-		found, table, err := p.sky.StalePasses(p.op.Place, bird.Catalog, now, now.Add(stalePasses))
+		found, table, err := p.Sky.StalePasses(p.Op.Place, bird.Catalog, now, now.Add(stalePasses))
 		if err != nil {
 			continue // decayed, say: told by refusals
 		}
@@ -137,23 +128,23 @@ func (p *plan) showStale() {
 			if f.AOS.IsZero() || f.LOS.IsZero() || f.AtTCA.ElDeg < grazingDeg {
 				continue
 			}
-			rows = append(rows, say.Pass{Pass: f, Bird: bird, Table: table, Place: placeView(p.op.Place)})
+			rows = append(rows, say.Pass{Pass: f, Bird: bird, Table: table, Place: shown.Place(p.Op.Place)})
 		}
 	}
 	slices.SortFunc(rows, func(a, b say.Pass) int { return a.AOS.Compare(b.AOS) })
-	p.say(say.Stale(rows, oldest, drift))
+	p.Say(say.Stale(rows, oldest, drift))
 }
 
 // warnings names the followed birds whose elements are old enough for a word.
-func (p *plan) warnings() string {
+func (p Planner) warnings() string {
 	var names []string
 	var age, drift time.Duration
-	for _, bird := range p.sky.Birds() {
-		e, ok := p.sky.Elements(bird.Catalog)
-		a := e.Age(p.now())
-		if ok && a > predict.WarnAge && a <= predict.MaxAge && follows(p.op.Remind, bird, p.sky.birds) {
+	for _, bird := range p.Sky.Birds() {
+		e, ok := p.Sky.Elements(bird.Catalog)
+		a := e.Age(p.Now())
+		if ok && a > predict.WarnAge && a <= predict.MaxAge && p.Sky.Follows(p.Op.Remind, bird) {
 			names = append(names, bird.Name)
-			age, drift = max(age, a), max(drift, e.Drift(p.now()))
+			age, drift = max(age, a), max(drift, e.Drift(p.Now()))
 		}
 	}
 	if len(names) == 0 {

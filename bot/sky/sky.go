@@ -1,4 +1,6 @@
-package bot
+// Package sky knows the birds and where they are: the list, the elements and the
+// tables that all operators share, and what each has over them for themselves.
+package sky
 
 import (
 	"cmp"
@@ -29,16 +31,15 @@ type Sky struct {
 	tables map[int][]*predict.Ephemeris // by catalog number, latest used first
 }
 
-const (
-	day = 24 * time.Hour
-	// keptTables bounds what one bird holds in memory: the days being planned,
-	// the day of the pass at hand, and room for a look elsewhere.
-	keptTables = 4
-)
+const day = 24 * time.Hour
 
-// NewSky returns a Sky of these birds, in this order, with these elements; of
+// keptTables bounds what one bird holds in memory: the days being planned,
+// the day of the pass at hand, and room for a look elsewhere.
+const keptTables = 4
+
+// New returns a Sky of these birds, in this order, with these elements; of
 // several sets of one bird the newest epoch counts.
-func NewSky(birds []predict.Bird, sets []predict.Elements) *Sky {
+func New(birds []predict.Bird, sets []predict.Elements) *Sky {
 	return &Sky{
 		birds:  slices.Clone(birds),
 		sets:   predict.Newest(sets),
@@ -49,7 +50,7 @@ func NewSky(birds []predict.Bird, sets []predict.Elements) *Sky {
 // over returns a Sky for one operator: these birds, and these elements where
 // they are fresher than those of s. Tables of elements that s has are s's.
 func (s *Sky) over(birds []predict.Bird, sets []predict.Elements) *Sky {
-	own := NewSky(birds, sets)
+	own := New(birds, sets)
 	own.under = s
 	return own
 }
@@ -74,7 +75,7 @@ func (s *Sky) Birds() []predict.Bird { return slices.Clone(s.birds) }
 
 // Bird finds a bird by its name, its name in the log, another name in use or
 // its catalog number. Case, hyphens and spaces do not matter.
-func (s *Sky) Bird(name string) (predict.Bird, bool) { return findBird(s.birds, name) }
+func (s *Sky) Bird(name string) (predict.Bird, bool) { return Find(s.birds, name) }
 
 // ByCatalog finds a bird by its catalog number.
 func (s *Sky) ByCatalog(n int) (predict.Bird, bool) {
@@ -90,10 +91,9 @@ func (s *Sky) ByCatalog(n int) (predict.Bird, bool) {
 func (s *Sky) Orphans() []predict.Elements {
 	var orphans []predict.Elements
 	for at := s; at != nil; at = at.under {
-		sets := only(at.elements(), func(e predict.Elements) bool {
-			listed := s.lists(e.Catalog)
+		sets := slices.DeleteFunc(slices.Clone(at.elements()), func(e predict.Elements) bool {
 			_, told := findSet(orphans, e.Catalog)
-			return !listed && !told
+			return told || s.lists(e.Catalog)
 		})
 		slices.SortFunc(sets, func(a, b predict.Elements) int { return cmp.Compare(a.Catalog, b.Catalog) })
 		orphans = append(orphans, sets...)
@@ -194,13 +194,13 @@ func newTable(e predict.Elements, kept []*predict.Ephemeris, from, to time.Time)
 // [Sky.Ephemeris], and [StaleError] comes only if no part is left.
 func (s *Sky) Passes(place storage.Place, catalog int, from, to time.Time) ([]predict.Pass, error) {
 	if e, ok := s.Elements(catalog); ok {
-		from, to = trusted(e, from, to)
+		from, to = Trusted(e, from, to)
 	}
 	t, err := s.Ephemeris(catalog, from, to)
 	if err != nil {
 		return nil, err
 	}
-	return t.Passes(siteOf(place), from, to, 0), nil
+	return t.Passes(Site(place), from, to, 0), nil
 }
 
 // StalePasses is [Sky.Passes] with elements of any age, for whoever asks for it
@@ -214,12 +214,12 @@ func (s *Sky) StalePasses(place storage.Place, catalog int, from, to time.Time) 
 	if err != nil {
 		return nil, nil, err
 	}
-	return t.Passes(siteOf(place), from, to, 0), t, nil
+	return t.Passes(Site(place), from, to, 0), t, nil
 }
 
-// trusted cuts a span to the part that the elements are fresh enough for; a
+// Trusted cuts a span to the part that the elements are fresh enough for; a
 // span without such a part comes back as it is.
-func trusted(e predict.Elements, from, to time.Time) (time.Time, time.Time) {
+func Trusted(e predict.Elements, from, to time.Time) (time.Time, time.Time) {
 	first, last := e.Epoch.Add(-predict.MaxAge), e.Epoch.Add(predict.MaxAge)
 	if !from.Before(last) || !to.After(first) {
 		return from, to
@@ -258,11 +258,13 @@ func (e *StaleError) Error() string {
 
 func wholeDays(d time.Duration) int { return int(d / day) }
 
-func siteOf(p storage.Place) predict.Site {
+// Site is where a place is, as package predict has it.
+func Site(p storage.Place) predict.Site {
 	return predict.Site{LatDeg: p.LatDeg, LonDeg: p.LonDeg, HeightM: p.HeightM}
 }
 
-func siteOfGrid(g parse.Grid) predict.Site {
+// GridSite is the middle of a grid.
+func GridSite(g parse.Grid) predict.Site {
 	lat, lon := g.Center()
 	return predict.Site{LatDeg: lat, LonDeg: lon}
 }
@@ -275,10 +277,10 @@ func findSet(sets []predict.Elements, catalog int) (predict.Elements, bool) {
 	return sets[i], true
 }
 
-// findBird looks for a name among all names first, then among the names in the
+// Find looks for a name among all names first, then among the names in the
 // log, the others in use, and the catalog numbers, so that no bird hides
 // another's proper name.
-func findBird(birds []predict.Bird, name string) (predict.Bird, bool) {
+func Find(birds []predict.Bird, name string) (predict.Bird, bool) {
 	want := plainName(name)
 	if want == "" {
 		return predict.Bird{}, false
@@ -306,4 +308,13 @@ func plainName(s string) string {
 		}
 		return -1
 	}, s)
+}
+
+// Horizon is what hides the sky at a place.
+func Horizon(p storage.Place) predict.Horizon {
+	var h predict.Horizon
+	for _, part := range p.Horizon {
+		h = append(h, predict.Sector{FromDeg: part.FromDeg, ToDeg: part.ToDeg, MinElDeg: part.ElDeg})
+	}
+	return h
 }

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"strconv"
@@ -6,29 +6,31 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
-// setRemind shows or changes what the operator is reminded of.
-func (p *plan) setRemind(rest string) {
+// SetRemind shows or changes what the operator is reminded of.
+func (p Answerer) SetRemind(rest string) {
 	if rest == "" {
-		p.say(say.Reminders(say.Remind(p.op.Remind), p.sky.names(), p.local()))
+		p.Say(say.Reminders(say.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
 		return
 	}
-	r, err := changeRemind(p.op.Remind, rest, p.sky)
+	r, err := changeRemind(p.Op.Remind, rest, p.Sky)
 	if err != nil {
-		p.say(err.Error())
+		p.Say(err.Error())
 		return
 	}
-	p.op.Remind = r
-	p.replan()
-	p.say(say.Reminders(say.Remind(r), p.sky.names(), p.local()))
+	p.Op.Remind = r
+	p.Replan()
+	p.Say(say.Reminders(say.Remind(r), p.Sky.ProperNames(), p.Local()))
 }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
 // 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off". Its
 // errors are sentences for the operator.
-func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
 	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
 	rest = strings.TrimSpace(rest)
 	var err error
@@ -37,7 +39,7 @@ func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error)
 		r.Off = verb == "off"
 	case "picture":
 		if rest != "" && rest != "on" && rest != "off" {
-			return r, sayable(say.BadPicture)
+			return r, tx.Sayable(say.BadPicture)
 		}
 		r.Picture = rest != "off"
 	case "evening":
@@ -61,7 +63,7 @@ func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error)
 	case "birds":
 		return changeBirds(r, rest, s)
 	default:
-		return r, sayable(say.UnknownSetting(verb))
+		return r, tx.Sayable(say.UnknownSetting(verb))
 	}
 	return r, err
 }
@@ -69,7 +71,7 @@ func changeRemind(r storage.Remind, text string, s *Sky) (storage.Remind, error)
 func whole(text, setting, unit string, least, most int) (int, error) {
 	n, err := strconv.Atoi(text)
 	if err != nil || n < least || n > most {
-		return 0, sayable(say.BadNumber(text, setting, unit, least, most))
+		return 0, tx.Sayable(say.BadNumber(text, setting, unit, least, most))
 	}
 	return n, nil
 }
@@ -79,17 +81,17 @@ func changeHours(r storage.Remind, text string) (storage.Remind, error) {
 	from, err1 := strconv.Atoi(strings.TrimSpace(a))
 	until, err2 := strconv.Atoi(strings.TrimSpace(b))
 	if !ok || err1 != nil || err2 != nil || from < 0 || from > 23 || until < 1 || until > 24 {
-		return r, sayable(say.BadHours(text))
+		return r, tx.Sayable(say.BadHours(text))
 	}
 	r.From, r.Until = from, until
 	return r, nil
 }
 
 // changeBirds sets the birds by name; "on" means the FM birds known to be on.
-func changeBirds(r storage.Remind, text string, s *Sky) (storage.Remind, error) {
+func changeBirds(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
 	words := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' })
 	if len(words) == 0 {
-		return r, sayable(say.NameBirds(s.names()))
+		return r, tx.Sayable(say.NameBirds(s.ProperNames()))
 	}
 	r.Birds = nil
 	if len(words) == 1 && words[0] == "on" {
@@ -98,7 +100,7 @@ func changeBirds(r storage.Remind, text string, s *Sky) (storage.Remind, error) 
 	for _, word := range words {
 		bird, ok := s.Bird(word)
 		if !ok {
-			return r, sayable(say.UnknownBird(word, s.names()))
+			return r, tx.Sayable(say.UnknownBird(word, s.ProperNames()))
 		}
 		r.Birds = append(r.Birds, bird.Name)
 	}

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"slices"
@@ -6,12 +6,12 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
 const (
-	// momentEvening is when the next day is told.
-	momentEvening = "evening"
 	// eveningGrace is how late that may be: told in the night it disturbs, and
 	// it would speak of the day that has begun.
 	eveningGrace = 3 * time.Hour
@@ -34,30 +34,30 @@ func nextEvening(after time.Time, hour int, loc *time.Location) time.Time {
 
 // planEvening puts the next evening on the agenda. One that is due and not
 // handled yet stays.
-func (p *plan) planEvening() {
-	if p.op.Remind.Off || p.op.Remind.Evening == 0 {
-		p.off(momentEvening, "")
+func (p Planner) planEvening() {
+	if p.Op.Remind.Off || p.Op.Remind.Evening == 0 {
+		p.Off(MomentEvening, "")
 		return
 	}
-	if p.op.Evened.IsZero() {
-		p.op.Evened = p.now()
+	if p.Op.Evened.IsZero() {
+		p.Op.Evened = p.Now()
 	}
-	since := later(p.op.Evened, p.now().Add(-eveningGrace))
-	p.at(momentEvening, nextEvening(since, p.op.Remind.Evening, p.local()), "")
+	since := tx.Later(p.Op.Evened, p.Now().Add(-eveningGrace))
+	p.At(MomentEvening, nextEvening(since, p.Op.Remind.Evening, p.Local()), "")
 }
 
-// evening tells the best passes of the next day, silently, and nothing where
+// Evening tells the best passes of the next day, silently, and nothing where
 // there are none.
-func (p *plan) evening(at time.Time) {
-	p.op.Evened = at
-	p.replan()
-	if p.op.Remind.Off || p.op.Remind.Evening == 0 || p.now().Sub(at) > eveningGrace {
+func (p Teller) Evening(at time.Time) {
+	p.Op.Evened = at
+	p.Replan()
+	if p.Op.Remind.Off || p.Op.Remind.Evening == 0 || p.Now().Sub(at) > eveningGrace {
 		return
 	}
-	date := startOfDay(startOfDay(at, p.local()).Add(day+day/2), p.local())
+	date := tx.StartOfDay(tx.StartOfDay(at, p.Local()).Add(tx.Day+tx.Day/2), p.Local())
 	if text, buttons := p.eveningList(date); text != "" {
-		p.put(storage.Post{
-			Name: p.name("evening", date.In(p.local()).Format(time.DateOnly)), Text: text, Buttons: buttons, NotAfter: date.Add(day),
+		p.Put(storage.Post{
+			Name: p.Name("evening", date.In(p.Local()).Format(time.DateOnly)), Text: text, Buttons: buttons, NotAfter: date.Add(tx.Day),
 		})
 	}
 }
@@ -72,19 +72,19 @@ func eveningPlace(passes []storage.Pass, own storage.Place) storage.Place {
 }
 
 // eveningDate is when the day begins that a post tells of, if it is such a post.
-func (p *plan) eveningDate(name string) (time.Time, bool) {
-	_, text, ok := strings.Cut(name, "/"+momentEvening+"/")
-	date, err := time.ParseInLocation(time.DateOnly, text, p.local())
+func (p Teller) eveningDate(name string) (time.Time, bool) {
+	_, text, ok := strings.Cut(name, "/"+MomentEvening+"/")
+	date, err := time.ParseInLocation(time.DateOnly, text, p.Local())
 	return date.UTC(), ok && err == nil
 }
 
 // eveningList is the text and the buttons for the local day that begins at a
 // moment; the text is empty where nothing is worth telling.
-func (p *plan) eveningList(date time.Time) (string, [][]storage.Button) {
-	end := startOfDay(date.Add(day+day/2), p.local())
-	best := only(p.passesIn(date, end), func(pass storage.Pass) bool {
+func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
+	end := tx.StartOfDay(date.Add(tx.Day+tx.Day/2), p.Local())
+	best := tx.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
-			(pass.Arm != storage.ArmNone || p.follows(pass) && !pass.Hidden && pass.PeakElDeg >= p.op.Remind.PeakDeg)
+			(pass.Arm != storage.ArmNone || p.Follows(pass) && !pass.Hidden && pass.PeakElDeg >= p.Op.Remind.PeakDeg)
 	})
 	slices.SortFunc(best, better)
 	best = best[:min(len(best), eveningPasses)]
@@ -93,7 +93,7 @@ func (p *plan) eveningList(date time.Time) (string, [][]storage.Button) {
 	var told []storage.Pass
 	var buttons [][]storage.Button
 	for _, pass := range best {
-		if view, ok := p.passView(pass); ok {
+		if view, ok := p.PassView(pass); ok {
 			rows, told = append(rows, view), append(told, pass)
 			buttons = append(buttons, []storage.Button{armButton(pass)})
 		}
@@ -101,5 +101,5 @@ func (p *plan) eveningList(date time.Time) (string, [][]storage.Button) {
 	if len(rows) == 0 {
 		return "", nil
 	}
-	return say.Evening(date, rows, placeView(eveningPlace(told, p.op.Place)), p.local()), buttons
+	return say.Evening(date, rows, shown.Place(eveningPlace(told, p.Op.Place)), p.Local()), buttons
 }

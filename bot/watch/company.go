@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"cmp"
@@ -7,41 +7,42 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 )
-
-// mostLookedFor bounds the squares looked out for.
-const mostLookedFor = 12
 
 // leastWindow is the shortest common window that is listed: no two stations
 // exchange calls and grids in less. Common practice, no source.
 const leastWindow = 30 * time.Second
 
-// showWindows lists when both ends see a bird at once: "/with KO24", "/with
+// ShowWindows lists when both ends see a bird at once: "/with KO24", "/with
 // KO24 BIRD".
-func (p *plan) showWindows(rest string) {
-	if p.setUpFirst() {
+func (p Answerer) ShowWindows(rest string) {
+	if p.SetUpFirst() {
 		return
 	}
 	word, bird, _ := strings.Cut(rest, " ")
 	bird = strings.TrimSpace(bird)
 	grid, err := parse.ParseGrid(word)
+	_, known := p.Sky.Bird(bird)
 	switch {
 	case word == "":
-		p.say(say.WithHow)
+		p.Say(say.WithHow)
 		return
 	case err != nil || len(grid.String()) < 4:
-		p.say(say.BadGrid(word, cmp.Or(err, errShortGrid)))
+		p.Say(say.BadGrid(word, cmp.Or(err, tx.ErrShortGrid)))
 		return
-	case isGrid(bird) && !p.sky.knows(bird):
-		p.say(say.OneGrid)
+	case isGrid(bird) && !known:
+		p.Say(say.OneGrid)
 		return
-	case !p.knownBird(bird):
+	case !p.KnownBird(bird):
 		return
 	}
 	all, errs := p.windows(grid, bird)
-	p.say(say.Windows(grid, all, say.Refusals(refusedView(errs)), planDays))
+	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), PlanDays))
 }
 
 // isGrid reports whether words begin with a grid.
@@ -51,30 +52,25 @@ func isGrid(words string) bool {
 	return err == nil && g.Chars() >= 4
 }
 
-func (s *Sky) knows(name string) bool {
-	_, ok := s.Bird(name)
-	return ok
-}
-
 // windows are the common windows with a grid in the days planned, of the bird
 // named or of all.
-func (p *plan) windows(grid parse.Grid, bird string) (all []say.Window, errs []error) {
-	now := p.now()
-	until := now.Add(planDays * day)
-	for _, b := range p.sky.Birds() {
-		if named, _ := p.sky.Bird(bird); bird != "" && named.Catalog != b.Catalog {
+func (p Answerer) windows(grid parse.Grid, bird string) (all []say.Window, errs []error) {
+	now := p.Now()
+	until := now.Add(PlanDays * tx.Day)
+	for _, b := range p.Sky.Birds() {
+		if named, _ := p.Sky.Bird(bird); bird != "" && named.Catalog != b.Catalog {
 			continue
 		}
-		e, _ := p.sky.Elements(b.Catalog)
-		from, to := trusted(e, now, until)
-		table, err := p.sky.Ephemeris(b.Catalog, from, to)
+		e, _ := p.Sky.Elements(b.Catalog)
+		from, to := sky.Trusted(e, now, until)
+		table, err := p.Sky.Ephemeris(b.Catalog, from, to)
 		if err != nil {
-			if bird != "" || follows(p.op.Remind, b, p.sky.birds) {
+			if bird != "" || p.Sky.Follows(p.Op.Remind, b) {
 				errs = append(errs, err)
 			}
 			continue
 		}
-		for _, w := range predict.Windows(table, siteOf(p.op.Place), siteOfGrid(grid), from, to, 0) {
+		for _, w := range predict.Windows(table, sky.Site(p.Op.Place), sky.GridSite(grid), from, to, 0) {
 			if w.End.Sub(w.Start) >= leastWindow {
 				all = append(all, say.Window{Bird: b.Name, Window: w})
 			}
@@ -84,51 +80,51 @@ func (p *plan) windows(grid parse.Grid, bird string) (all []say.Window, errs []e
 	return all, errs
 }
 
-// setWanted shows or changes the squares looked out for: "/wanted KO24 JP71",
+// SetWanted shows or changes the squares looked out for: "/wanted KO24 JP71",
 // "/wanted none".
-func (p *plan) setWanted(rest string) {
+func (p Answerer) SetWanted(rest string) {
 	words := strings.FieldsFunc(rest, func(r rune) bool { return r == ' ' || r == ',' })
 	switch {
 	case len(words) == 1 && strings.EqualFold(words[0], "none"):
-		p.op.Wanted = nil
-		p.say(say.NoneWanted)
+		p.Op.Wanted = nil
+		p.Say(say.NoneWanted)
 		return
 	case len(words) > 0:
 		var grids []parse.Grid
 		for _, word := range words {
 			g, err := parse.ParseGrid(word)
 			if err != nil || len(g.String()) < 4 {
-				p.say(say.BadGrid(word, cmp.Or(err, errShortGrid)))
+				p.Say(say.BadGrid(word, cmp.Or(err, tx.ErrShortGrid)))
 				return
 			}
 			if g = g.Square(); !slices.Contains(grids, g) {
 				grids = append(grids, g)
 			}
 		}
-		if len(grids) > mostLookedFor {
-			p.say(say.TooManyWanted(len(grids), mostLookedFor))
+		if len(grids) > MostWanted {
+			p.Say(say.TooManyWanted(len(grids), MostWanted))
 			return
 		}
-		p.op.Wanted = grids
-	case len(p.op.Wanted) == 0:
-		p.say(say.NoneWanted)
+		p.Op.Wanted = grids
+	case len(p.Op.Wanted) == 0:
+		p.Say(say.NoneWanted)
 		return
 	}
-	if p.setUpFirst() {
+	if p.SetUpFirst() {
 		return
 	}
 	p.sayWanted()
 }
 
 // sayWanted lists which wanted grids the coming passes reach, and when.
-func (p *plan) sayWanted() {
-	p.replan()
-	now := p.now()
+func (p Answerer) sayWanted() {
+	p.Replan()
+	now := p.Now()
 	var passes []say.Pass
-	for _, pass := range p.passesIn(now, now.Add(planDays*day)) {
-		if view, ok := p.passView(pass); ok && p.listed(pass) && pass.LOS.After(now) {
+	for _, pass := range p.PassesIn(now, now.Add(PlanDays*tx.Day)) {
+		if view, ok := p.PassView(pass); ok && p.listed(pass) && pass.LOS.After(now) {
 			passes = append(passes, view)
 		}
 	}
-	p.say(say.Wanted(p.op.Wanted, passes))
+	p.Say(say.Wanted(p.Op.Wanted, passes))
 }

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"regexp"
@@ -8,13 +8,13 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
 	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
 )
-
-// outingAhead is how far ahead an outing may be: elements serve no longer.
-const outingAhead = 28 * day
 
 var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?[-–](\d{1,2})(?::([0-5]\d))?h?$`)
 
@@ -37,16 +37,16 @@ type outingReader struct {
 // the grids (or two of them with a stroke, or "here"), a day, hours in the
 // place's local time, birds, and grids wanted. Its errors are sentences for the
 // operator.
-func readOuting(text string, s *Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
+func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := outingReader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
-	today := dayOf(now, zoneOf(op.Place))
+	today := dayOf(now, shown.Zone(op.Place))
 	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
-			return storage.Outing{}, sayable(say.BadOuting(word))
+			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
 		}
 	}
 	if len(r.grids) == 0 && !r.here {
-		return storage.Outing{}, sayable(say.OutingWhere)
+		return storage.Outing{}, tx.Sayable(say.OutingWhere)
 	}
 	if err := r.settleDay(today); err != nil {
 		return storage.Outing{}, err
@@ -58,9 +58,9 @@ func readOuting(text string, s *Sky, op storage.Operator, now time.Time) (storag
 	if len(o.Wanted) == 0 {
 		o.Wanted = op.Wanted
 	}
-	o.From, o.Until = r.span(zoneOf(o.Place))
+	o.From, o.Until = r.span(shown.Zone(o.Place))
 	if !o.Until.After(now) || o.From.Sub(now) > outingAhead {
-		return storage.Outing{}, sayable(say.OutingRange(outingView(o), int(outingAhead/day)))
+		return storage.Outing{}, tx.Sayable(say.OutingRange(shown.Outing(o), int(outingAhead/tx.Day)))
 	}
 	return o, nil
 }
@@ -73,7 +73,7 @@ func placeOf(grids []parse.Grid) storage.Place {
 }
 
 // take reads one word and reports whether it means something.
-func (r *outingReader) take(word string, s *Sky, today localDay) bool {
+func (r *outingReader) take(word string, s *sky.Sky, today localDay) bool {
 	lower := strings.ToLower(word)
 	if lower == wordHere {
 		r.here = true
@@ -96,14 +96,14 @@ func (r *outingReader) takeGrids(word string) bool {
 		return parse.CheckGrids(grids) == nil
 	}
 	for _, g := range grids {
-		if g = g.Square(); !slices.Contains(r.wanted, g) && len(r.wanted) < mostLookedFor {
+		if g = g.Square(); !slices.Contains(r.wanted, g) && len(r.wanted) < MostWanted {
 			r.wanted = append(r.wanted, g)
 		}
 	}
 	return true
 }
 
-func (r *outingReader) takeBird(word string, s *Sky) bool {
+func (r *outingReader) takeBird(word string, s *sky.Sky) bool {
 	bird, ok := s.Bird(word)
 	if ok && !slices.Contains(r.birds, bird.Name) {
 		r.birds = append(r.birds, bird.Name)
@@ -171,7 +171,7 @@ func (r *outingReader) settleDay(today localDay) error {
 		}
 	}
 	if r.day.IsZero() || r.dayNumber != 0 && r.day.Day() != r.dayNumber {
-		return sayable(say.OutingWhen)
+		return tx.Sayable(say.OutingWhen)
 	}
 	return nil
 }

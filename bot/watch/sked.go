@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"regexp"
@@ -9,15 +9,11 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
-)
-
-// The buttons of a sked.
-const (
-	tapSked   = "sked"   // message:pass: the pass that the sked of a message is for
-	tapUnsked = "unsked" // pass:call
 )
 
 // A wish is a sked as the operator wrote it, before its pass is known.
@@ -34,7 +30,7 @@ func (w wish) noon() time.Time {
 	if w.to.IsZero() {
 		return time.Time{}
 	}
-	return w.from.Add(day / 2)
+	return w.from.Add(tx.Day / 2)
 }
 
 // A chance is a pass on which a sked can be kept.
@@ -52,7 +48,7 @@ var (
 // readWish reads what stood after /sked at a moment: call and grid, then in any
 // order a day, a time (UTC), a bird and a frequency; what else there is, is the
 // note, and after its first word no day is looked for.
-func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
+func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	words := strings.Fields(text)
 	if len(words) < 2 {
 		return w, say.SkedHow
@@ -63,12 +59,12 @@ func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
 	}
 	grid, err := parse.ParseGrid(words[1])
 	if err == nil && len(grid.String()) < 4 {
-		err = errShortGrid
+		err = tx.ErrShortGrid
 	}
 	if err != nil {
 		return w, say.BadGrid(words[1], err)
 	}
-	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.ev.At}
+	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
 	for rest := words[2:]; len(rest) > 0; rest = rest[1:] {
 		word := rest[0]
@@ -76,7 +72,7 @@ func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
 			rest = rest[n-1:]
 			continue
 		}
-		bird, known := p.sky.Bird(word)
+		bird, known := p.Sky.Bird(word)
 		clock := skedClock.FindStringSubmatch(word)
 		switch {
 		case clock != nil && !w.clock.IsSet():
@@ -95,45 +91,45 @@ func (p *plan) readWish(text string, at time.Time) (w wish, refusal string) {
 	return w, ""
 }
 
-// sked notes a contact that was arranged, or lists those that are.
-func (p *plan) sked(text string) {
+// Sked notes a contact that was arranged, or lists those that are.
+func (p Skeds) Sked(text string) {
 	switch {
-	case !p.ready():
-		p.ask()
+	case !p.Ready():
+		p.Ask()
 		return
 	case text == "":
 		p.listSkeds()
 		return
 	}
-	w, refusal := p.readWish(text, p.ev.At)
-	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.now()) || w.from.Sub(p.now()) > outingAhead) {
+	w, refusal := p.readWish(text, p.Event.At)
+	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.Now()) || w.from.Sub(p.Now()) > outingAhead) {
 		refusal = say.SkedRange
 	}
 	if refusal != "" {
-		p.say(refusal)
+		p.Say(refusal)
 		return
 	}
-	p.replan()
+	p.Replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
-		p.say(say.NoChance(w.sked.Grid, w.bird, w.noon(), w.clock))
+		p.Say(say.NoChance(w.sked.Grid, w.bird, w.noon(), w.clock))
 	case 1:
 		p.arrange(w, chances[0])
 	default:
 		var rows [][]storage.Button
-		for _, c := range chances[:min(len(chances), maxChoices)] {
+		for _, c := range chances[:min(len(chances), tx.MaxChoices)] {
 			rows = append(rows, []storage.Button{{
-				Label: say.ChanceLabel(planned(c.pass), c.window), Data: tapSked + ":" + strconv.FormatInt(p.ev.Message, 10) + ":" + string(c.pass.ID),
+				Label: say.ChanceLabel(shown.Planned(c.pass), c.window), Data: TapSked + ":" + strconv.FormatInt(p.Event.Message, 10) + ":" + string(c.pass.ID),
 			}})
 		}
-		p.say(say.WhichChance(say.Sked(w.sked), len(chances), maxChoices), rows...)
+		p.Say(say.WhichChance(say.Sked(w.sked), len(chances), tx.MaxChoices), rows...)
 	}
 }
 
 // takeSkedDay takes a day that words begin with, of the operator's zone or, as a
 // plain date, of UTC, and returns how many words it is.
-func (p *plan) takeSkedDay(w *wish, words []string, at time.Time) int {
-	today := dayOf(at, p.local())
+func (p Skeds) takeSkedDay(w *wish, words []string, at time.Time) int {
+	today := dayOf(at, p.Local())
 	var r outingReader
 	for n, word := range words[:min(len(words), 2)] {
 		if !w.to.IsZero() || !r.takeDay(strings.ToLower(word), today) {
@@ -142,7 +138,7 @@ func (p *plan) takeSkedDay(w *wish, words []string, at time.Time) int {
 		if n == 0 && r.day.IsZero() || r.settleDay(today) != nil {
 			continue
 		}
-		loc := p.local()
+		loc := p.Local()
 		if contact.ISODate.MatchString(word) {
 			loc = time.UTC
 		}
@@ -155,19 +151,19 @@ func (p *plan) takeSkedDay(w *wish, words []string, at time.Time) int {
 
 // passesOf are the passes that a wish can be about: those planned or, for a day
 // further ahead, those worked out for it, which stay only if one is arranged.
-func (p *plan) passesOf(w wish) []storage.Pass {
-	now := p.now()
+func (p Skeds) passesOf(w wish) []storage.Pass {
+	now := p.Now()
 	if w.to.IsZero() {
-		return p.passesIn(now, now.Add(planDays*day))
+		return p.PassesIn(now, now.Add(PlanDays*tx.Day))
 	}
-	all := p.passesIn(w.from, w.to)
-	since := later(w.from, p.op.Planned)
+	all := p.PassesIn(w.from, w.to)
+	since := tx.Later(w.from, p.Op.Planned)
 	if !since.Before(w.to) {
 		return all
 	}
-	for _, bird := range p.sky.Birds() {
-		found, err := p.sky.Passes(p.op.Place, bird.Catalog, since, w.to)
-		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !follows(p.op.Remind, bird, p.sky.birds) {
+	for _, bird := range p.Sky.Birds() {
+		found, err := p.Sky.Passes(p.Op.Place, bird.Catalog, since, w.to)
+		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !p.Sky.Follows(p.Op.Remind, bird) {
 			continue
 		}
 		all = p.match(all, p.sightings(bird, found, since, w.to), bird, now)
@@ -176,11 +172,11 @@ func (p *plan) passesOf(w wish) []storage.Pass {
 }
 
 // chances are the passes ahead that both stations share and that fit the wish.
-func (p *plan) chances(w wish) []chance {
-	now := p.now()
+func (p Skeds) chances(w wish) []chance {
+	now := p.Now()
 	var all []chance
 	for _, pass := range p.passesOf(w) {
-		if pass.LOS.Before(now) || w.bird == "" && !pass.Followed() && !p.follows(pass) || w.bird != "" && pass.Bird.Name != w.bird {
+		if pass.LOS.Before(now) || w.bird == "" && !pass.Followed() && !p.Follows(pass) || w.bird != "" && pass.Bird.Name != w.bird {
 			continue
 		}
 		c := chance{pass: pass}
@@ -190,7 +186,7 @@ func (p *plan) chances(w wish) []chance {
 				continue
 			}
 		}
-		if moment := later(c.at, pass.TCA); !w.to.IsZero() && (moment.Before(w.from) || !moment.Before(w.to)) {
+		if moment := tx.Later(c.at, pass.TCA); !w.to.IsZero() && (moment.Before(w.from) || !moment.Before(w.to)) {
 			continue
 		}
 		var ok bool
@@ -202,8 +198,8 @@ func (p *plan) chances(w wish) []chance {
 }
 
 // windowWith is the time of a pass in which a grid sees the bird, too.
-func (p *plan) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
-	view, ok := p.passView(pass)
+func (p Skeds) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
+	view, ok := p.PassView(pass)
 	if !ok {
 		return predict.Window{}, false
 	}
@@ -211,11 +207,11 @@ func (p *plan) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, b
 }
 
 // arrange attaches a sked to its pass, which is armed thereby.
-func (p *plan) arrange(w wish, c chance) {
+func (p Skeds) arrange(w wish, c chance) {
 	pass := c.pass
 	others := withoutSked(pass.Skeds, w.sked.Call)
-	if len(others) >= mostSkeds {
-		p.say(say.TooManySkeds)
+	if len(others) >= MostSkeds {
+		p.Say(say.TooManySkeds)
 		return
 	}
 	if p.armedFull(pass.ID) {
@@ -224,87 +220,63 @@ func (p *plan) arrange(w wish, c chance) {
 	pass.Skeds = append(others, w.sked)
 	pass.Skeds[len(pass.Skeds)-1].At = c.at
 	pass = p.arm(pass, true)
-	if view, ok := p.passView(pass); ok {
-		p.say(say.Arranged(view, w.sked.Call))
+	if view, ok := p.PassView(pass); ok {
+		p.Say(say.Arranged(view, w.sked.Call))
 	}
 }
 
 func withoutSked(skeds []storage.Sked, call parse.Callsign) []storage.Sked {
-	return only(skeds, func(s storage.Sked) bool { return s.Call != call })
+	return tx.Filter(skeds, func(s storage.Sked) bool { return s.Call != call })
 }
 
-// tapSked attaches the sked of a message to the pass that was tapped.
-func (p *plan) tapSked(rest string) {
+// TapSked attaches the sked of a message to the pass that was tapped.
+func (p Skeds) TapSked(rest string) {
 	message, id, _ := strings.Cut(rest, ":")
 	n, err := strconv.ParseInt(message, 10, 64)
-	m, ok := got(p, func() (storage.Message, bool, error) { return p.view.Message(p.op.ID, n) })
+	m, ok := tx.Got(p.Tx, func() (storage.Message, bool, error) { return p.View.Message(p.Op.ID, n) })
 	if err != nil || !ok {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
-	_, text, _ := command(m.Text)
+	_, text, _ := tx.Command(m.Text)
 	w, refusal := p.readWish(text, m.At)
-	fitting := only(p.chances(w), func(c chance) bool { return string(c.pass.ID) == id })
+	fitting := tx.Filter(p.chances(w), func(c chance) bool { return string(c.pass.ID) == id })
 	if refusal != "" || len(fitting) == 0 {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	p.arrange(w, fitting[0])
 }
 
 // listSkeds lists what is arranged, with buttons to drop each.
-func (p *plan) listSkeds() {
+func (p Skeds) listSkeds() {
 	var told []say.Pass
 	var rows [][]storage.Button
-	for _, pass := range p.passesIn(p.now(), p.now().Add(outingAhead+day)) {
-		view, ok := p.passView(pass)
+	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(outingAhead+tx.Day)) {
+		view, ok := p.PassView(pass)
 		if !ok || len(pass.Skeds) == 0 {
 			continue
 		}
 		told = append(told, view)
 		for _, s := range pass.Skeds {
 			rows = append(rows, []storage.Button{{
-				Label: say.DropSkedLabel(view.Pass, s.Call), Data: tapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
+				Label: say.DropSkedLabel(view.Pass, s.Call), Data: TapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
 			}})
 		}
 	}
-	p.say(say.Skeds(told), rows...)
+	p.Say(say.Skeds(told), rows...)
 }
 
-// dropSked takes a sked off its pass.
-func (p *plan) dropSked(rest string) {
+// DropSked takes a sked off its pass.
+func (p Skeds) DropSked(rest string) {
 	id, word, _ := strings.Cut(rest, ":")
-	pass, ok := p.pass(storage.PassID(id))
+	pass, ok := p.Pass(storage.PassID(id))
 	call, err := parse.ParseCallsign(word)
 	if !ok || err != nil || !slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return s.Call == call }) {
-		p.say(say.OldButton)
+		p.Say(say.OldButton)
 		return
 	}
 	pass.Skeds = withoutSked(pass.Skeds, call)
-	p.passes[pass.ID] = pass
-	p.say(say.SkedDropped(planned(pass), call))
-}
-
-// loseSkeds tells of skeds whose pass does not take place as it was planned.
-func (p *plan) loseSkeds(pass storage.Pass) {
-	for _, s := range pass.Skeds {
-		p.say(say.SkedLost(planned(pass), s.Call))
-	}
-}
-
-// summaryMore is what a summary says beside the contacts: what became of the
-// skeds, and what was new.
-func (p *plan) summaryMore(pass storage.Pass, all []storage.Contact) []string {
-	var lines []string
-	if view, ok := p.passView(pass); ok {
-		for _, s := range view.Skeds {
-			worked := slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Call == s.Call && c.Exported() })
-			lines = append(lines, say.SkedOutcome(view, s, worked)...)
-		}
-	}
-	good := only(all, func(c storage.Contact) bool { return c.Exported() && !p.repeats(c) })
-	if len(good) > 0 && p.hasPast(good[0]) {
-		lines = append(lines, p.newsTally(good)...)
-	}
-	return lines[:min(len(lines), say.Lines/2)]
+	p.PutPass(pass)
+	p.Say(say.SkedDropped(shown.Planned(pass), call))
 }

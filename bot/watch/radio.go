@@ -1,7 +1,6 @@
-package bot
+package watch
 
 import (
-	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,61 +8,56 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/predict"
 	"skyslate/storage"
 )
 
-// rasterKHz is the step of the radio's dial where the operator says none: every
-// frequency told is a multiple of it. Common practice, no source.
-const rasterKHz = 5.0
-
 // rasters are the steps that radios have, in kHz.
 var rasters = []float64{1, 2.5, 5, 6.25, 10, 12.5}
 
-// rasterOf is the step of a radio's dial in kHz.
-func rasterOf(r storage.Radio) float64 { return cmp.Or(r.StepKHz, rasterKHz) }
-
-// setRadio shows or changes how the operator's radio is dialled: "step 12.5",
+// SetRadio shows or changes how the operator's radio is dialled: "step 12.5",
 // "2m on", "2m off".
-func (p *plan) setRadio(rest string) {
+func (p Answerer) SetRadio(rest string) {
 	words := strings.Fields(strings.ToLower(rest))
-	r := p.op.Radio
+	r := p.Op.Radio
 	switch {
 	case len(words) == 0:
 	case len(words) == 2 && words[0] == "step":
 		step, err := strconv.ParseFloat(strings.TrimSuffix(words[1], "khz"), 64)
 		if err != nil || !slices.Contains(rasters, step) {
-			p.say(say.BadStep(words[1]))
+			p.Say(say.BadStep(words[1]))
 			return
 		}
-		if r.StepKHz = step; step == rasterKHz {
+		if r.StepKHz = step; step == shown.RasterKHz {
 			r.StepKHz = 0
 		}
 	case len(words) == 2 && words[0] == "2m" && (words[1] == "on" || words[1] == "off"):
 		r.Both = words[1] == "on"
 	default:
-		p.say(say.RadioHow)
+		p.Say(say.RadioHow)
 		return
 	}
-	p.op.Radio = r
-	p.say(say.RadioSet(radioView(r)))
+	p.Op.Radio = r
+	p.Say(say.RadioSet(shown.Radio(r)))
 }
 
 // selectPass finds the pass that a question about a pass is about: the one chosen, the
 // one up that is followed, the next one followed, the next one that doesn't graze,
 // any. Of a bird named it is the one that is up, or the next that is followed or
 // doesn't graze, or any. Only those that fit count.
-func (p *plan) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
-	now := p.now()
-	if p.ready() && len(p.passesIn(now, now.Add(planDays*day))) == 0 {
-		p.replan()
+func (p Answerer) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
+	now := p.Now()
+	if p.Ready() && len(p.PassesIn(now, now.Add(PlanDays*tx.Day))) == 0 {
+		p.Replan()
 	}
-	ahead := only(p.passesIn(now, now.Add(planDays*day)), func(pass storage.Pass) bool {
-		b, ok := p.sky.ByCatalog(pass.Bird.Catalog)
+	ahead := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
+		b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
 		return ok && fits(b) && pass.LOS.After(now)
 	})
 	choices := []func(storage.Pass) bool{
-		func(pass storage.Pass) bool { return pass.ID == p.op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },
+		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },
 		func(pass storage.Pass) bool { return pass.Followed() && pass.Up(now) },
 		storage.Pass.Followed,
 		p.listed,
@@ -71,15 +65,15 @@ func (p *plan) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pa
 		func(storage.Pass) bool { return true },
 	}
 	if bird != "" {
-		named, _ := p.sky.Bird(bird)
-		ahead = only(ahead, func(pass storage.Pass) bool { return pass.Bird.Catalog == named.Catalog })
+		named, _ := p.Sky.Bird(bird)
+		ahead = tx.Filter(ahead, func(pass storage.Pass) bool { return pass.Bird.Catalog == named.Catalog })
 		choices = []func(storage.Pass) bool{
 			func(pass storage.Pass) bool { return pass.Up(now) }, worthwhile, func(storage.Pass) bool { return true },
 		}
 	}
 	for _, choice := range choices {
-		for _, pass := range only(ahead, choice) {
-			if view, ok := p.passView(pass); ok {
+		for _, pass := range tx.Filter(ahead, choice) {
+			if view, ok := p.PassView(pass); ok {
 				return pass, view, true
 			}
 		}
@@ -94,52 +88,30 @@ func anyBird(predict.Bird) bool { return true }
 
 func isLinear(b predict.Bird) bool { return b.Main().Kind == predict.Linear }
 
-// knownBird reports whether a name typed is a bird's, and says so if it isn't.
-// No name is one too.
-func (p *plan) knownBird(name string) bool {
-	if name == "" {
-		return true
-	}
-	if _, ok := p.sky.Bird(name); !ok {
-		p.say(say.UnknownBird(name, p.sky.names()))
-		return false
-	}
-	return true
-}
-
-// setUpFirst asks what is missing and reports whether something was.
-func (p *plan) setUpFirst() bool {
-	if p.ready() {
-		return false
-	}
-	p.ask()
-	return true
-}
-
 // mostMemories is how many rows a plan for the radio's memories has: a handful.
 const mostMemories = 7
 
-// showMemories gives the pairs to store in the radio for a pass.
-func (p *plan) showMemories(bird string) {
-	if p.setUpFirst() || !p.knownBird(bird) {
+// ShowMemories gives the pairs to store in the radio for a pass.
+func (p Answerer) ShowMemories(bird string) {
+	if p.SetUpFirst() || !p.KnownBird(bird) {
 		return
 	}
 	_, view, ok := p.selectPass(bird, anyBird)
 	switch {
 	case !ok:
-		p.say(say.NoPassKnown)
+		p.Say(say.NoPassKnown)
 	case view.Transponder().Kind != predict.FM:
-		p.say(say.NoMemories(view.Bird.Name))
+		p.Say(say.NoMemories(view.Bird.Name))
 	default:
 		rows := view.Table.MemoryPlan(view.Place.Site, view.Pass, view.Transponder(), view.Radio.StepKHz, mostMemories)
-		p.say(say.Memories(view, rows))
+		p.Say(say.Memories(view, rows))
 	}
 }
 
-// showDial gives for a receive dial on a linear bird the transmit dial and both
+// ShowDial gives for a receive dial on a linear bird the transmit dial and both
 // corrections, along the pass: "/dial", "/dial 435.650", "/dial 435.650 BIRD".
-func (p *plan) showDial(rest string) {
-	if p.setUpFirst() {
+func (p Answerer) ShowDial(rest string) {
+	if p.SetUpFirst() {
 		return
 	}
 	var mhz float64
@@ -153,15 +125,15 @@ func (p *plan) showDial(rest string) {
 		return false
 	})
 	bird := strings.Join(words, " ")
-	if !p.knownBird(bird) {
+	if !p.KnownBird(bird) {
 		return
 	}
 	pass, view, ok := p.selectPass(bird, isLinear)
 	if !ok {
-		p.say(say.NoLinear(bird))
+		p.Say(say.NoLinear(bird))
 		return
 	}
-	at := p.now()
+	at := p.Now()
 	if !pass.Up(at) {
 		at = pass.TCA
 	}
@@ -169,11 +141,11 @@ func (p *plan) showDial(rest string) {
 	if mhz != 0 {
 		_, side, ok = view.Transponder().Stated(strconv.FormatFloat(mhz, 'f', 6, 64))
 		if !ok {
-			p.say(say.OffBand(view.Bird, mhz))
+			p.Say(say.OffBand(view.Bird, mhz))
 			return
 		}
 	}
-	p.say(say.Dials(view, onSpot(view, at, mhz, side), p.now()))
+	p.Say(say.Dials(view, onSpot(view, at, mhz, side), p.Now()))
 }
 
 // onSpot is the transponder as seen from one spot of its passband: the one that

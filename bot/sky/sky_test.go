@@ -1,4 +1,4 @@
-package bot
+package sky
 
 import (
 	"errors"
@@ -10,51 +10,16 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
 	"skyslate/storage"
 )
 
-// viewsOf are all passes of a bird over a place in the two days of the reference
-// predictions, as they are shown.
-func viewsOf(t testing.TB, s *Sky, bird string, place storage.Place) []say.Pass {
-	t.Helper()
-	b, _ := s.Bird(bird)
-	found, err := s.Passes(place, b.Catalog, utc("2026-09-01T00:00:00Z"), utc("2026-09-03T00:00:00Z"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all []say.Pass
-	for _, f := range found {
-		if f.AOS.IsZero() || f.LOS.IsZero() {
-			continue
-		}
-		pass := storage.Pass{Bird: birdRef(b), AOS: f.AOS, TCA: f.TCA, LOS: f.LOS, PeakElDeg: f.AtTCA.ElDeg, Place: place}
-		if view, ok := s.passView(pass, storage.Operator{}); ok {
-			all = append(all, view)
-		}
-	}
-	return all
-}
+func inventedSky(t testing.TB) *Sky { return New(predicttest.Birds(), predicttest.Sets(t)) }
 
-// checkFits fails if a text is wider or longer than a phone shows.
-func checkFits(t *testing.T, text string) {
-	t.Helper()
-	if say.Fit(text) != text {
-		t.Errorf("too wide or too long:\n%s", text)
-	}
-}
-
-func inventedSky(t testing.TB) *Sky { return NewSky(predicttest.Birds(), predicttest.Sets(t)) }
-
-func placeAt(grids ...string) storage.Place {
-	var p storage.Place
-	for _, g := range grids {
-		p.Grids = append(p.Grids, parse.MustParseGrid(g))
-	}
-	p.LatDeg, p.LonDeg = p.Grids[0].Center()
+func placeAt(grid string) (p storage.Place) {
+	p.LatDeg, p.LonDeg = parse.MustParseGrid(grid).Center()
 	return p
 }
 
@@ -66,8 +31,8 @@ func utc(s string) time.Time {
 	return t.UTC()
 }
 
-func TestSkyNames(t *testing.T) {
-	s := NewSky(predicttest.Birds(), nil)
+func TestNames(t *testing.T) {
+	s := New(predicttest.Birds(), nil)
 	for _, tt := range []struct{ name, want string }{
 		{"OCHRE-1", "OCHRE-1"},
 		{"ochre 1", "OCHRE-1"},
@@ -94,17 +59,17 @@ func TestSkyNames(t *testing.T) {
 	}
 }
 
-// TestSkyProperNameFirst: another name of one bird never hides the proper name
+// TestProperNameFirst: another name of one bird never hides the proper name
 // of a later one.
-func TestSkyProperNameFirst(t *testing.T) {
-	s := NewSky([]predict.Bird{{Name: "A-1", Aliases: []string{"B-1"}}, {Name: "B-1"}}, nil)
+func TestProperNameFirst(t *testing.T) {
+	s := New([]predict.Bird{{Name: "A-1", Aliases: []string{"B-1"}}, {Name: "B-1"}}, nil)
 	if b, _ := s.Bird("b1"); b.Name != "B-1" {
 		t.Errorf("Bird(b1) = %q", b.Name)
 	}
 }
 
-func TestSkyOrphans(t *testing.T) {
-	s := NewSky(predicttest.Birds()[:4], predicttest.Sets(t))
+func TestOrphans(t *testing.T) {
+	s := New(predicttest.Birds()[:4], predicttest.Sets(t))
 	var names []string
 	for _, e := range s.Orphans() {
 		names = append(names, e.Name)
@@ -114,7 +79,7 @@ func TestSkyOrphans(t *testing.T) {
 	}
 }
 
-func TestSkyReplace(t *testing.T) {
+func TestReplace(t *testing.T) {
 	s := inventedSky(t)
 	from, to := utc("2026-09-01T00:00:00Z"), utc("2026-09-02T00:00:00Z")
 	tableOf := func(catalog int) *predict.Ephemeris {
@@ -152,7 +117,7 @@ func TestSkyReplace(t *testing.T) {
 	}
 }
 
-func TestSkySharesTables(t *testing.T) {
+func TestSharesTables(t *testing.T) {
 	s := inventedSky(t)
 	at := utc("2026-09-01T00:00:00Z")
 	ask := func(from, to time.Duration) *predict.Ephemeris {
@@ -184,7 +149,7 @@ func TestSkySharesTables(t *testing.T) {
 	}
 }
 
-func TestSkyRefuses(t *testing.T) {
+func TestRefuses(t *testing.T) {
 	s := inventedSky(t)
 	e, _ := s.Elements(99101)
 	for _, tt := range []struct {
@@ -216,9 +181,9 @@ func TestSkyRefuses(t *testing.T) {
 	}
 }
 
-// TestSkyPassesUntilStale: the day on which elements grow too old still has the
+// TestPassesUntilStale: the day on which elements grow too old still has the
 // passes before that.
-func TestSkyPassesUntilStale(t *testing.T) {
+func TestPassesUntilStale(t *testing.T) {
 	s := inventedSky(t)
 	e, _ := s.Elements(99101)
 	limit := e.Epoch.Add(predict.MaxAge)
@@ -235,9 +200,9 @@ func TestSkyPassesUntilStale(t *testing.T) {
 	}
 }
 
-// TestSkyAtOnce lets operators and fresher elements at one Sky together; the
+// TestAtOnce lets operators and fresher elements at one Sky together; the
 // race detector is the judge, and each gets the table asked for.
-func TestSkyAtOnce(t *testing.T) {
+func TestAtOnce(t *testing.T) {
 	s := inventedSky(t)
 	sets := predicttest.Sets(t)
 	var wg sync.WaitGroup
@@ -260,7 +225,7 @@ func TestSkyAtOnce(t *testing.T) {
 	wg.Wait()
 }
 
-func TestSkyErrorsName(t *testing.T) {
+func TestErrorsName(t *testing.T) {
 	for _, err := range []error{
 		&NoElementsError{Bird: "OCHRE-1"},
 		&StaleError{Bird: "OCHRE-1", Age: 31 * day, Max: predict.MaxAge},
@@ -271,9 +236,9 @@ func TestSkyErrorsName(t *testing.T) {
 	}
 }
 
-// BenchmarkSkyPasses is a day of one bird over one more place, the table there
+// BenchmarkPasses is a day of one bird over one more place, the table there
 // already.
-func BenchmarkSkyPasses(b *testing.B) {
+func BenchmarkPasses(b *testing.B) {
 	s := inventedSky(b)
 	from := utc("2026-09-01T00:00:00Z")
 	place := placeAt("JO62qm")

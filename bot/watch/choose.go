@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"cmp"
@@ -6,16 +6,10 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/sky"
 	"skyslate/predict"
 	"skyslate/storage"
 )
-
-// DefaultRemind is what a newcomer is reminded of: ten minutes ahead, FM birds
-// known to be on, a peak of at least 30°, from 8 to 22 local time, at most four
-// a day, and told of the next day at 20 local time.
-func DefaultRemind() storage.Remind {
-	return storage.Remind{Lead: 10 * time.Minute, PeakDeg: 30, From: 8, Until: 22, PerDay: 4, Evening: 20}
-}
 
 // choose says how each pass of one operator should stand on the agenda; the
 // answer has the order of passes. Give it whole local days, or the best of a
@@ -71,20 +65,7 @@ func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *
 // suits reports whether the rules want a pass, the cap aside.
 func suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
 	return !r.Off && !p.Hidden && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
-		wanted(r.Birds, p.Bird, birds)
-}
-
-// wanted reports whether a bird is named, or, where none is, whether it is an
-// FM bird known to be on.
-func wanted(names []string, ref storage.BirdRef, birds []predict.Bird) bool {
-	if len(names) > 0 {
-		return slices.ContainsFunc(names, func(name string) bool {
-			b, ok := findBird(birds, name)
-			return ok && b.Catalog == ref.Catalog
-		})
-	}
-	i := slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == ref.Catalog })
-	return i >= 0 && birds[i].Status.On && birds[i].Main().Kind == predict.FM
+		sky.Wanted(r.Birds, p.Bird, birds)
 }
 
 // inHours reports whether an hour of the day lies in [from, until). A window

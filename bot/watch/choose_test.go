@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"fmt"
@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"skyslate/bot/sky"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -29,7 +30,7 @@ func passesOf(t *testing.T, lines string) []storage.Pass {
 		if len(f) == 0 {
 			continue
 		}
-		b, _ := findBird(choosable, f[0])
+		b, _ := sky.Find(choosable, f[0])
 		aos, err := time.Parse("2006-01-02T15:04", f[1])
 		if err != nil {
 			t.Fatal(err)
@@ -62,7 +63,7 @@ func TestChoose(t *testing.T) {
 		t.Fatal(err)
 	}
 	remind := func(change func(*storage.Remind)) storage.Remind {
-		r := DefaultRemind()
+		r := storage.DefaultRemind()
 		if change != nil {
 			change(&r)
 		}
@@ -249,7 +250,7 @@ func TestChoose(t *testing.T) {
 // never over the cap, and no pass left out is better than one taken.
 func TestChooseLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := DefaultRemind()
+		r := storage.DefaultRemind()
 		r.From, r.Until = 0, 24
 		r.PerDay = rapid.IntRange(0, 5).Draw(t, "cap")
 		start := time.Date(2026, 9, 1, 0, 0, 0, 0, time.UTC)

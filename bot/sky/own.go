@@ -1,4 +1,4 @@
-package bot
+package sky
 
 import (
 	"bytes"
@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
+	"log/slog"
 	"maps"
 	"slices"
 	"strconv"
@@ -16,17 +17,32 @@ import (
 	"skyslate/storage"
 )
 
-// ownThings is what an operator has for themselves alone: elements that they
-// sent, and changes of the list of birds. It is kept as JSON; fields are only
-// ever added.
-type ownThings struct {
-	Sets  []predict.Elements `json:"sets,omitempty"`
-	Birds []ownBird          `json:"birds,omitempty"`
+// Altered are the birds that an operator changed, and those that they removed,
+// by name.
+func (s *Sky) Altered(changes []Change) (names, gone []string) {
+	for _, c := range changes {
+		switch b, ok := s.ByCatalog(c.Catalog); {
+		case c.Gone && s.under != nil:
+			b, _ = s.under.ByCatalog(c.Catalog)
+			gone = append(gone, b.Name)
+		case ok:
+			names = append(names, b.Name)
+		}
+	}
+	return names, gone
 }
 
-// ownBird is a change of one bird: columns of the list that read otherwise, so
+// Own is what an operator has for themselves alone: elements that they
+// sent, and changes of the list of birds. It is kept as JSON; fields are only
+// ever added.
+type Own struct {
+	Sets  []predict.Elements `json:"sets,omitempty"`
+	Birds []Change           `json:"birds,omitempty"`
+}
+
+// Change is a change of one bird: columns of the list that read otherwise, so
 // that what the operator did not touch follows the shared list.
-type ownBird struct {
+type Change struct {
 	Catalog int               `json:"catalog"`
 	New     bool              `json:"new,omitempty"`  // not in the shared list; Set holds it all
 	Gone    bool              `json:"gone,omitempty"` // left out of the list
@@ -34,117 +50,98 @@ type ownBird struct {
 }
 
 const (
-	ownSkyName = "sky"
-	// mostOwnSets bounds what an operator's own elements take: more than one
+	ownName = "sky"
+	// MostSets bounds what an operator's own elements take: more than one
 	// person works, and few enough to be read at every event.
-	mostOwnSets = 100
-	// mostOwnBirds bounds the changes in the same way.
-	mostOwnBirds = 50
-	// keptOwnSkies bounds the operators whose own tables are held in memory.
-	keptOwnSkies = 200
+	MostSets = 100
+	// MostBirds bounds the changes in the same way.
+	MostBirds = 50
+	// keptOwn bounds the operators whose own tables are held in memory.
+	keptOwn = 200
 )
 
-// ownSkies are the skies of operators who have things of their own, made anew
-// whenever what is kept of them has changed.
-type ownSkies struct {
+// Skies are those of all operators: the shared one, and over it what each has of
+// their own, made anew whenever what is kept of that has changed. Safe for
+// concurrent use.
+type Skies struct {
+	Shared *Sky
+
+	log  *slog.Logger
 	mu   sync.Mutex
 	made map[storage.OperatorID]ownSky
 }
+
+// NewSkies returns the skies over a shared one.
+func NewSkies(shared *Sky, log *slog.Logger) *Skies { return &Skies{Shared: shared, log: log} }
 
 type ownSky struct {
 	from []byte // what it was made of
 	sky  *Sky
 }
 
-// skyOf is the sky as an operator has it: the shared one, with their own things
-// over it.
-func (d *Desk) skyOf(v *storage.View, op storage.OperatorID) (*Sky, bool, error) {
-	kept, err := v.Kept(storage.OwnKey(op, ownSkyName))
+// Of is the sky as an operator has it.
+func (o *Skies) Of(v *storage.View, op storage.OperatorID) (*Sky, error) {
+	kept, err := v.Kept(storage.OwnKey(op, ownName))
 	if err != nil {
-		return nil, false, err
+		return nil, err
 	}
-	d.own.mu.Lock()
-	defer d.own.mu.Unlock()
-	known, ok := d.own.made[op]
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	known, ok := o.made[op]
 	switch {
 	case kept == nil:
-		delete(d.own.made, op)
-		return d.shared, true, nil
-	case ok && bytes.Equal(known.from, kept) && known.sky.under == d.shared:
-		return known.sky, true, nil
+		delete(o.made, op)
+		return o.Shared, nil
+	case ok && bytes.Equal(known.from, kept) && known.sky.under == o.Shared:
+		return known.sky, nil
 	}
-	var own ownThings
+	var own Own
 	if err := json.Unmarshal(kept, &own); err != nil {
-		d.log.Error("an operator's own elements and birds are not usable", "operator", op, "err", err)
-		return d.shared, true, nil
+		o.log.Error("an operator's own elements and birds are not usable", "operator", op, "err", err)
+		return o.Shared, nil
 	}
-	if d.own.made == nil || len(d.own.made) >= keptOwnSkies {
-		d.own.made = map[storage.OperatorID]ownSky{}
+	if o.made == nil || len(o.made) >= keptOwn {
+		o.made = map[storage.OperatorID]ownSky{}
 	}
-	sky := d.shared.with(own)
-	d.own.made[op] = ownSky{kept, sky}
-	return sky, true, nil
+	made := o.Shared.With(own)
+	o.made[op] = ownSky{kept, made}
+	return made, nil
 }
 
-// with lays an operator's things over the shared sky.
-func (s *Sky) with(own ownThings) *Sky { return s.over(changed(s.birds, own.Birds), own.Sets) }
-
-// ownThings reads what the operator has for themselves.
-func (p *plan) ownThings() ownThings {
-	var own ownThings
-	kept, ok := got(p, func() ([]byte, bool, error) {
-		kept, err := p.view.Kept(storage.OwnKey(p.op.ID, ownSkyName))
-		return kept, kept != nil, err
-	})
-	if ok {
-		if err := json.Unmarshal(kept, &own); err != nil {
-			return ownThings{} // told in the log by skyOf
-		}
-	}
-	return own
+// Forget drops what is held in memory of an operator's sky.
+func (o *Skies) Forget(op storage.OperatorID) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	delete(o.made, op)
 }
 
-// keepOwn keeps an operator's things, and plans with them from here on.
-func (p *plan) keepOwn(own ownThings) {
-	own.Birds = slices.DeleteFunc(own.Birds, func(b ownBird) bool { return !b.Gone && len(b.Set) == 0 })
-	var body []byte
+// With lays an operator's things over the shared sky.
+func (s *Sky) With(own Own) *Sky { return s.over(changedBirds(s.birds, own.Birds), own.Sets) }
+
+// ReadOwn reads what an operator has for themselves; what can't be read is told in
+// the log by Of.
+func ReadOwn(v *storage.View, op storage.OperatorID) (Own, error) {
+	kept, err := v.Kept(storage.OwnKey(op, ownName))
+	var own Own
+	if err != nil || kept == nil || json.Unmarshal(kept, &own) != nil {
+		return Own{}, err
+	}
+	return own, nil
+}
+
+// Keep is where an operator's things are kept, and as what: nil for nothing.
+func (own Own) Keep(op storage.OperatorID) (key string, body []byte, err error) {
+	key = storage.OwnKey(op, ownName)
+	own.Birds = slices.DeleteFunc(own.Birds, func(b Change) bool { return !b.Gone && len(b.Set) == 0 })
 	if len(own.Sets)+len(own.Birds) > 0 {
-		var err error
-		if body, err = json.Marshal(own); err != nil {
-			p.err = err
-			return
-		}
+		body, err = json.Marshal(own)
 	}
-	if p.keep == nil {
-		p.keep = map[string][]byte{}
-	}
-	p.keep[storage.OwnKey(p.op.ID, ownSkyName)] = body
-	p.sky = p.desk.shared.with(own)
+	return key, body, err
 }
 
-// takeElements uses element sets for this operator from now on: those of birds
-// of their list, and of others as far as there is room. It returns how many were
-// left out.
-func (p *plan) takeElements(sets []predict.Elements) (leftOut int) {
-	own := p.ownThings()
-	all := predict.Newest(slices.Concat(own.Sets, sets))
-	slices.SortStableFunc(all, func(a, b predict.Elements) int { return p.listedLast(a) - p.listedLast(b) })
-	own.Sets = all[:min(len(all), mostOwnSets)]
-	p.keepOwn(own)
-	return len(all) - len(own.Sets)
-}
-
-// listedLast orders the elements of birds of the list before others.
-func (p *plan) listedLast(e predict.Elements) int {
-	if _, ok := p.sky.ByCatalog(e.Catalog); ok {
-		return 0
-	}
-	return 1
-}
-
-// changed is the list of birds with an operator's changes. A change that no
+// changedBirds is the list of birds with an operator's changes. A change that no
 // longer fits the shared list is passed over.
-func changed(birds []predict.Bird, changes []ownBird) []predict.Bird {
+func changedBirds(birds []predict.Bird, changes []Change) []predict.Bird {
 	birds = slices.Clone(birds)
 	for _, c := range changes {
 		i := slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == c.Catalog })
@@ -152,11 +149,11 @@ func changed(birds []predict.Bird, changes []ownBird) []predict.Bird {
 		case c.Gone && i >= 0:
 			birds = slices.Delete(birds, i, i+1)
 		case c.New && i < 0:
-			if b, err := newBird(c.Set); err == nil {
+			if b, err := NewBird(c.Set); err == nil {
 				birds = append(birds, b)
 			}
 		case !c.Gone && i >= 0:
-			if b, err := changedBird(birds[i], c.Set); err == nil {
+			if b, err := Changed(birds[i], c.Set); err == nil {
 				birds[i] = b
 			}
 		}
@@ -164,14 +161,14 @@ func changed(birds []predict.Bird, changes []ownBird) []predict.Bird {
 	return birds
 }
 
-// newBird reads a bird of one transponder from the columns of the list.
-func newBird(columns map[string]string) (predict.Bird, error) {
+// NewBird reads a bird of one transponder from the columns of the list.
+func NewBird(columns map[string]string) (predict.Bird, error) {
 	return readBird([]map[string]string{columns})
 }
 
-// changedBird reads a bird again with other values in some columns. Those of a
+// Changed reads a bird again with other values in some columns. Those of a
 // transponder are the main one's.
-func changedBird(b predict.Bird, set map[string]string) (predict.Bird, error) {
+func Changed(b predict.Bird, set map[string]string) (predict.Bird, error) {
 	rows := birdRows(b)
 	main := max(slices.IndexFunc(b.Transponders, func(t predict.Transponder) bool { return t.Kind != predict.Beacon }), 0)
 	for column, value := range set {

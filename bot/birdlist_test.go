@@ -3,26 +3,22 @@ package bot
 import (
 	"strings"
 	"testing"
-	"time"
-
-	"github.com/google/go-cmp/cmp"
 
 	"skyslate/bot/say"
+	"skyslate/bot/sky"
 	"skyslate/parse"
-	"skyslate/predict"
-	"skyslate/predict/predicttest"
 	"skyslate/storage"
 )
 
 // sky is the sky as an operator has it.
-func (f *field) sky(op storage.OperatorID) *Sky {
+func (f *field) sky(op storage.OperatorID) *sky.Sky {
 	f.t.Helper()
-	var sky *Sky
+	var own *sky.Sky
 	f.must(f.store.View(func(v *storage.View) (err error) {
-		sky, _, err = f.desk.skyOf(v, op)
+		own, err = f.desk.skies.Of(v, op)
 		return err
 	}))
-	return sky
+	return own
 }
 
 // fresher is OCHRE-1's set with another epoch, as two lines.
@@ -35,7 +31,7 @@ func TestOwnThingsAreOnesOwn(t *testing.T) {
 	f := newField(t, "2026-09-01T12:00:00Z")
 	other := storage.Operator{
 		ID: "8", Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign("OX9QZT"),
-		Place: placeAt("JO62"), Remind: DefaultRemind(),
+		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
 	}
 	f.must(f.desk.SetUp(other, f.now))
 	f.until(f.now)
@@ -58,7 +54,7 @@ func TestOwnThingsAreOnesOwn(t *testing.T) {
 		t.Error("a bird added is not in the list")
 	}
 	theirs := f.sky("8")
-	if theirs != before || theirs != f.desk.shared {
+	if theirs != before || theirs != f.desk.skies.Shared {
 		t.Error("what one operator changed changed another's sky")
 	}
 	if e, _ := theirs.Elements(99101); e.Epoch.After(utc("2026-09-01T10:00:00Z")) {
@@ -71,33 +67,6 @@ func TestOwnThingsAreOnesOwn(t *testing.T) {
 	f.desk = again
 	if e, _ := f.sky("7").Elements(99101); !e.Epoch.After(utc("2026-09-01T10:00:00Z")) {
 		t.Error("the elements sent are forgotten by a restart")
-	}
-}
-
-// The tables of elements that everybody has are everybody's.
-func TestSharedTablesStayShared(t *testing.T) {
-	shared := inventedSky(t)
-	sets, _, err := predict.ReadElements(strings.NewReader(fresher), "test")
-	if err != nil || len(sets) != 1 {
-		t.Fatal(sets, err)
-	}
-	own := shared.with(ownThings{Sets: sets})
-	from, to := utc("2026-09-01T12:00:00Z"), utc("2026-09-01T18:00:00Z")
-	for _, catalog := range []int{99101, 99127} {
-		a, err1 := shared.Ephemeris(catalog, from, to)
-		b, err2 := own.Ephemeris(catalog, from, to)
-		if err1 != nil || err2 != nil {
-			t.Fatal(err1, err2)
-		}
-		if same := a == b; same != (catalog == 99127) {
-			t.Errorf("%d: the same table: %v", catalog, same)
-		}
-	}
-	newer := sets[0]
-	newer.Epoch = newer.Epoch.Add(time.Hour)
-	shared.Replace([]predict.Elements{newer})
-	if e, _ := own.Elements(99101); e != newer {
-		t.Errorf("the shared elements are newer now, but those of %v are used", e.Epoch)
 	}
 }
 
@@ -132,30 +101,8 @@ func TestForgetTakesOwnThings(t *testing.T) {
 	if _, err := f.store.Forget("7", f.now, nil); err != nil {
 		t.Fatal(err)
 	}
-	if f.sky("7") != f.desk.shared {
+	if f.sky("7") != f.desk.skies.Shared {
 		t.Error("elements outlive the operator who sent them")
-	}
-}
-
-// A bird written as rows of the list and read again is the same bird, and with
-// one column changed differs in that alone.
-func TestBirdRowsRoundTrip(t *testing.T) {
-	for _, b := range append(predict.StarterBirds(), predicttest.Birds()...) {
-		again, err := changedBird(b, nil)
-		if err != nil {
-			t.Errorf("%s: %v", b.Name, err)
-			continue
-		}
-		for i := range again.Transponders {
-			again.Transponders[i].Source = b.Transponders[i].Source // one column for both
-		}
-		if diff := cmp.Diff(b, again); diff != "" {
-			t.Errorf("%s (-was +is):\n%s", b.Name, diff)
-		}
-		other, err := changedBird(b, map[string]string{"tone_hz": "77"})
-		if err != nil || other.Main().ToneHz != 77 && other.Main().Kind != 0 || other.LogName != b.LogName {
-			t.Errorf("%s with another tone: %+v, %v", b.Name, other, err)
-		}
 	}
 }
 

@@ -1,6 +1,10 @@
-package bot
+// Package event is what happens to an operator: what comes from their phone, and
+// the moments of the agenda.
+package event
 
 import (
+	"encoding/json"
+	"fmt"
 	"time"
 
 	"skyslate/storage"
@@ -39,7 +43,7 @@ type Event struct {
 	File    *Document     `json:"file,omitempty"`     // Handed; nil: not had, because of Lost
 	Lost    Lost          `json:"lost,omitempty"`     // Handed
 	Length  time.Duration `json:"length,omitempty"`   // Spoken
-	Voice   string        `json:"voice,omitempty"`    // Spoken: the app\'s reference to the sound
+	Voice   string        `json:"voice,omitempty"`    // Spoken: the app's reference to the sound
 
 	Item storage.Item `json:"item,omitzero"` // Moment
 	// Now is the time at which a Moment is handled: later than At when the
@@ -75,21 +79,21 @@ type Document struct {
 // MaxDocument is the largest document taken in a chat, in bytes.
 const MaxDocument = 20 << 20
 
-// Outgoing is one thing to do in the operator's chat, ready to go out. Name is
-// what Desk.Settled wants back.
-type Outgoing struct {
-	Name     string
-	Operator storage.OperatorID
-	Op       storage.Op
-	Edits    int64 // Edit: the app's id of the message to change
-	ReplyTo  int64 // Send, File: the message answered, 0 for none; React: the one reacted to
-	Text     string
-	Buttons  [][]storage.Button
-	Silent   bool
-	Last     bool         // the farewell to somebody who is forgotten by now, and let in or not
-	Keys     storage.Keys // a hint for apps that have such buttons
-	Pin      storage.Pin  // a hint for apps that can pin
-	Voice    string       // Send: a voice message given back, by the app's own reference
-	FileName string       // File
-	Body     []byte       // File: made by Desk.Fill
+// Encode is the raw form of an event for transports that have none of
+// their own.
+func Encode(e Event) (storage.Raw, error) {
+	body, err := json.Marshal(e)
+	if err != nil {
+		return storage.Raw{}, fmt.Errorf("event %s: %w", e.ID, err)
+	}
+	return storage.Raw{ID: e.ID, At: e.At, Body: body}, nil
+}
+
+// Decode reads what Encode made.
+func Decode(r storage.Raw) (Event, error) {
+	var e Event
+	if err := json.Unmarshal(r.Body, &e); err != nil {
+		return Event{Operator: e.Operator}, fmt.Errorf("event %s: %w", r.ID, err)
+	}
+	return e, nil
 }

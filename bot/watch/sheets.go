@@ -1,16 +1,14 @@
-package bot
+package watch
 
 import (
 	"slices"
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/storage"
 )
-
-// The sheets of an outing: a timetable of each pass, sent when it is armed. What
-// fresher elements change about them is told until the outing begins; from then
-// on nothing may reach the phone.
 
 const (
 	// mostSheets is how many timetables one outing sends at once.
@@ -21,17 +19,14 @@ const (
 	sheetMoved = 20 * time.Second
 )
 
-// tapCalendar gives an outing's calendar file again; its number follows.
-const tapCalendar = "calendar"
-
 // sendSheets sends an outing's timetables and its calendar file.
-func (p *plan) sendSheets(passes []outingPass) {
+func (p Outings) sendSheets(passes []outingPass) {
 	sent := passes[:min(len(passes), mostSheets)]
 	for i, one := range sent {
 		p.sendSheet(one.Pass, one.view, say.SheetHead(one.view.Pass, i+1, len(sent)))
 	}
 	if more := len(passes) - len(sent); more > 0 {
-		p.say(say.MoreSheets(more))
+		p.Say(say.MoreSheets(more))
 	}
 	all := make([]storage.Pass, len(passes))
 	for i, one := range passes {
@@ -41,21 +36,21 @@ func (p *plan) sendSheets(passes []outingPass) {
 }
 
 // sendSheet sends a timetable; a button asks for the calendar file anew.
-func (p *plan) sendSheet(pass storage.Pass, view say.Pass, head string, rows ...[]storage.Button) {
-	p.post(storage.Post{
-		Name: p.name("sheet", pass.ID, p.ev.ID), Silent: true, Pass: pass.ID,
-		Text: say.Sheet(view, head, p.op.Call, zoneOf(pass.Place)), Buttons: rows,
+func (p Planner) sendSheet(pass storage.Pass, view say.Pass, head string, rows ...[]storage.Button) {
+	p.Post(storage.Post{
+		Name: p.Name("sheet", pass.ID, p.Event.ID), Silent: true, Pass: pass.ID,
+		Text: say.Sheet(view, head, p.Op.Call, shown.Zone(pass.Place)), Buttons: rows,
 	})
 }
 
 // renewSheets tells what has changed about the sheets of outings that are still
 // to come.
-func (p *plan) renewSheets() {
-	for _, o := range p.op.Outings {
-		if o.Armed.IsZero() || !p.now().Before(o.From) {
+func (p Planner) renewSheets() {
+	for _, o := range p.Op.Outings {
+		if o.Armed.IsZero() || !p.Now().Before(o.From) {
 			continue
 		}
-		for _, pass := range p.allPassesIn(o.From, o.Until) {
+		for _, pass := range p.AllPassesIn(o.From, o.Until) {
 			if o.Holds(pass.TCA) {
 				p.renewSheet(o, pass)
 			}
@@ -63,15 +58,15 @@ func (p *plan) renewSheets() {
 	}
 }
 
-func (p *plan) renewSheet(o storage.Outing, pass storage.Pass) {
-	view, ok := p.passView(pass)
+func (p Planner) renewSheet(o storage.Outing, pass storage.Pass) {
+	view, ok := p.PassView(pass)
 	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
-	anew := []storage.Button{{Label: say.LabelCalendarAnew, Data: outingData(tapCalendar, o)}}
+	anew := []storage.Button{{Label: say.LabelCalendarAnew, Data: outingData(TapCalendar, o)}}
 	switch {
 	case !ok || !pass.Followed():
 		return
 	case pass.Void && told:
-		p.say(say.SheetGone(planned(pass), placeView(pass.Place)), anew)
+		p.Say(say.SheetGone(shown.Planned(pass), shown.Place(pass.Place)), anew)
 		pass.Sheet = time.Time{}
 	case pass.Void || !p.wants(o, pass) && !told:
 		return
@@ -84,26 +79,26 @@ func (p *plan) renewSheet(o storage.Outing, pass storage.Pass) {
 	default:
 		return
 	}
-	p.passes[pass.ID] = pass
+	p.PutPass(pass)
 }
 
 // calendarAnew sends an outing's calendar file again, as things stand now.
-func (p *plan) calendarAnew(o storage.Outing) {
-	ahead := only(p.passesIn(o.From, o.Until), func(pass storage.Pass) bool {
-		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.now())
+func (p Outings) calendarAnew(o storage.Outing) {
+	ahead := tx.Filter(p.PassesIn(o.From, o.Until), func(pass storage.Pass) bool {
+		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.Now())
 	})
 	if len(ahead) == 0 {
-		p.say(say.NothingFollowed)
+		p.Say(say.NothingFollowed)
 		return
 	}
 	p.sendCalendar(ahead)
 }
 
-// alarmsOf is how long before a pass its entry in a calendar rings: on an outing
+// Alarms is how long before a pass its entry in a calendar rings: on an outing
 // once more, well ahead.
-func alarmsOf(op storage.Operator, pass storage.Pass) []time.Duration {
+func Alarms(op storage.Operator, pass storage.Pass) []time.Duration {
 	lead := []time.Duration{op.Remind.Lead}
-	if _, out := outingAt(op, pass.TCA); out && op.Remind.Lead < earlyLead {
+	if _, out := op.OutingAt(pass.TCA); out && op.Remind.Lead < earlyLead {
 		return slices.Insert(lead, 0, earlyLead)
 	}
 	return lead

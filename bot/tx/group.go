@@ -1,0 +1,194 @@
+package tx
+
+import (
+	"cmp"
+	"iter"
+	"slices"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+
+	"skyslate/bot/contact"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// A group is the contacts that belong together, as the plan leaves them: those of
+// a pass or, where no pass is known, those of one bird in the hours around a
+// moment. It is read once and kept up to date, because a heap asks for each of a
+// thousand lines what stands before it.
+type group struct {
+	belongs func(storage.Contact) bool
+	all     []*storage.Contact // by ID
+	byCall  map[parse.Callsign][]*storage.Contact
+}
+
+// groupKey names a group; since counts where there is no pass.
+type groupKey struct {
+	pass  storage.PassID
+	bird  storage.BirdRef
+	since int64 // Unix seconds
+}
+
+func byID(c *storage.Contact, id uint64) int { return cmp.Compare(c.ID, id) }
+
+// put takes a contact as it is now: in, anew, or out.
+func (g *group) put(c *storage.Contact) {
+	if i, in := slices.BinarySearchFunc(g.all, c.ID, byID); in {
+		old := g.all[i]
+		g.all = slices.Delete(g.all, i, i+1)
+		g.byCall[old.Call] = slices.DeleteFunc(g.byCall[old.Call], func(o *storage.Contact) bool { return o.ID == c.ID })
+	}
+	if g.belongs(*c) {
+		g.all = placed(g.all, c)
+		g.byCall[c.Call] = placed(g.byCall[c.Call], c)
+	}
+}
+
+func placed(all []*storage.Contact, c *storage.Contact) []*storage.Contact {
+	i, _ := slices.BinarySearchFunc(all, c.ID, byID)
+	return slices.Insert(all, i, c)
+}
+
+// groupOf is the group of a pass or, without one, of a bird around a moment.
+func (t *Tx) groupOf(pass storage.PassID, bird storage.BirdRef, at time.Time) *group {
+	key := groupKey{pass: pass}
+	if pass == "" {
+		key = groupKey{bird: bird, since: at.Truncate(contact.LookBack).Add(-contact.LookBack).Unix()}
+	}
+	if g, ok := t.groups[key]; ok {
+		return g
+	}
+	g := t.readGroup(key)
+	t.groups[key] = g
+	return g
+}
+
+func (t *Tx) readGroup(key groupKey) *group {
+	g := &group{byCall: map[parse.Callsign][]*storage.Contact{}}
+	var stored []storage.Contact
+	if key.pass != "" {
+		g.belongs = func(c storage.Contact) bool { return c.Pass == key.pass }
+		stored = List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfPass(t.Op.ID, key.pass) })
+	} else {
+		from := time.Unix(key.since, 0)
+		to := from.Add(3 * contact.LookBack)
+		g.belongs = func(c storage.Contact) bool {
+			return c.Pass == "" && c.Bird == key.bird && !Imported(c) && !c.Time.Before(from) && c.Time.Before(to)
+		}
+		stored = List(t, func() ([]storage.Contact, error) { return t.View.Contacts(t.Op.ID, from, to) })
+	}
+	for _, c := range stored {
+		t.stored[c.ID] = c
+	}
+	for _, c := range t.Overlay(stored, g.belongs) {
+		g.all = append(g.all, &c)
+		g.byCall[c.Call] = append(g.byCall[c.Call], &c)
+	}
+	return g
+}
+
+// ContactsOf returns the latest versions of a pass's contacts, by ID.
+func (t *Tx) ContactsOf(id storage.PassID) []storage.Contact {
+	if id == "" {
+		return nil
+	}
+	var all []storage.Contact
+	for _, c := range t.groupOf(id, storage.BirdRef{}, time.Time{}).all {
+		all = append(all, *c)
+	}
+	return all
+}
+
+// WorkedOn reports whether anything stands under a pass.
+func (t *Tx) WorkedOn(pass storage.Pass) bool {
+	return pass.ID != "" && len(t.groupOf(pass.ID, storage.BirdRef{}, time.Time{}).all) > 0
+}
+
+// sameStation returns the other contacts with the station of a contact that
+// belong together with it, by ID.
+func (t *Tx) sameStation(c storage.Contact) iter.Seq[*storage.Contact] {
+	return func(yield func(*storage.Contact) bool) {
+		for _, old := range t.groupOf(c.Pass, c.Bird, c.Time).byCall[c.Call] {
+			near := c.Pass != "" || old.Time.Sub(c.Time).Abs() < contact.LookBack
+			if old.ID != c.ID && near && !yield(old) {
+				return
+			}
+		}
+	}
+}
+
+// Overlay replaces stored contacts by the plan's own versions, adds the new
+// ones that belong and leaves out those that no longer do.
+func (t *Tx) Overlay(stored []storage.Contact, belongs func(storage.Contact) bool) []storage.Contact {
+	var all []storage.Contact
+	for _, c := range stored {
+		if _, changed := t.Contacts[c.ID]; !changed && belongs(c) {
+			all = append(all, c)
+		}
+	}
+	for _, c := range t.Contacts {
+		if belongs(c) {
+			all = append(all, c)
+		}
+	}
+	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	return all
+}
+
+// Ordinal is the contact's number on its pass: stable, because contacts are
+// never removed. Without a pass there is none.
+func (t *Tx) Ordinal(c storage.Contact) int {
+	if c.Pass == "" {
+		return 0
+	}
+	i, in := slices.BinarySearchFunc(t.groupOf(c.Pass, c.Bird, c.Time).all, c.ID, byID)
+	if in {
+		i++
+	}
+	return i
+}
+
+// Repeats reports whether the same station gave the same grids earlier on the
+// pass.
+func (t *Tx) Repeats(c storage.Contact) bool {
+	for old := range t.sameStation(c) {
+		if old.ID < c.ID && old.Exported() && c.Exported() && slices.Equal(old.Grids, c.Grids) {
+			return true
+		}
+	}
+	return false
+}
+
+// CauseImport is the cause of what came of a document.
+const CauseImport = "import"
+
+// Imported reports whether a contact came of a document and was not worked on
+// since: it belongs to no pass and waits for none.
+func Imported(c storage.Contact) bool { return c.Cause.Kind == CauseImport }
+
+// Echoed says how a contact was taken: with its bird where that isn't the one on
+// the card, with its date where that isn't the day it was sent.
+func (t *Tx) Echoed(c storage.Contact) string {
+	view := shown.Contact(c)
+	view.Number, view.Again = t.Ordinal(c), t.Repeats(c)
+	sent := c.Time
+	if m, ok := t.MessageOf(c.Message); ok {
+		sent = m.At
+	}
+	view.OffCard = c.Pass == "" || c.Pass != t.onCard(sent)
+	view.Dated = c.Time.UTC().Format(time.DateOnly) != sent.UTC().Format(time.DateOnly)
+	return say.Echo(view)
+}
+
+// onCard is the followed pass whose card was the last to go up at a moment.
+func (t *Tx) onCard(at time.Time) storage.PassID {
+	var last storage.Pass
+	for _, pass := range t.PassesIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack)) {
+		if pass.Followed() && !pass.AOS.After(at.Add(contact.EarlySlack)) && pass.AOS.After(last.AOS) {
+			last = pass
+		}
+	}
+	return last.ID
+}

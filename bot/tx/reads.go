@@ -1,0 +1,128 @@
+package tx
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/storage"
+)
+
+// MessageOf returns a message as the plan leaves it.
+func (t *Tx) MessageOf(id int64) (storage.Message, bool) {
+	if t.Message != nil && t.Message.ID == id {
+		return *t.Message, true
+	}
+	if i := slices.IndexFunc(t.others, func(m storage.Message) bool { return m.ID == id }); i >= 0 {
+		return t.others[i], true
+	}
+	return t.storedMessage(id)
+}
+
+// storedMessage returns a message as it is in the store.
+func (t *Tx) storedMessage(id int64) (storage.Message, bool) {
+	m, read := t.messages[id]
+	if !read {
+		m, _ = Got(t, func() (storage.Message, bool, error) { return t.View.Message(t.Op.ID, id) })
+		t.messages[id] = m // one that isn't there has no ID
+	}
+	return m, m.ID == id && m.Operator != ""
+}
+
+// Contact returns the latest version of a contact.
+func (t *Tx) Contact(id uint64) (storage.Contact, bool) {
+	if c, ok := t.Contacts[id]; ok {
+		return c, true
+	}
+	return t.StoredContact(id)
+}
+
+// StoredContact returns a contact as it is in the store.
+func (t *Tx) StoredContact(id uint64) (storage.Contact, bool) {
+	c, read := t.stored[id]
+	if !read {
+		c, _ = Got(t, func() (storage.Contact, bool, error) { return t.View.Contact(t.Op.ID, id) })
+		t.stored[id] = c // one that isn't there has no ID
+	}
+	return c, c.ID != 0
+}
+
+// Touched returns the contacts that the plan made or changed, by ID.
+func (t *Tx) Touched() []storage.Contact {
+	return slices.SortedFunc(maps.Values(t.Contacts), func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+}
+
+// IDs are the numbers of contacts.
+func IDs(contacts []storage.Contact) []uint64 {
+	var all []uint64
+	for _, c := range contacts {
+		all = append(all, c.ID)
+	}
+	return all
+}
+
+// Pass returns a pass by its ID.
+func (t *Tx) Pass(id storage.PassID) (storage.Pass, bool) {
+	if pass, ok := t.passes[id]; ok {
+		return pass, true
+	}
+	if id == "" {
+		return storage.Pass{}, false
+	}
+	pass, read := t.storedPasses[id]
+	if !read {
+		pass, _ = Got(t, func() (storage.Pass, bool, error) { return t.View.Pass(t.Op.ID, id) })
+		t.storedPasses[id] = pass // one that isn't there has no ID
+	}
+	return pass, pass.ID != ""
+}
+
+// PassesIn returns the passes any part of which lies in [from, to), by AOS, but
+// for those that no longer take place.
+func (t *Tx) PassesIn(from, to time.Time) []storage.Pass {
+	return Filter(t.AllPassesIn(from, to), func(pass storage.Pass) bool { return !pass.Void })
+}
+
+// AllPassesIn is PassesIn with those that no longer take place.
+func (t *Tx) AllPassesIn(from, to time.Time) []storage.Pass {
+	span := [2]time.Time{from, to}
+	stored, read := t.passLists[span]
+	if !read {
+		stored = List(t, func() ([]storage.Pass, error) { return t.View.Passes(t.Op.ID, from, to) })
+		t.passLists[span] = stored
+	}
+	var all []storage.Pass
+	for _, pass := range stored {
+		if _, changed := t.passes[pass.ID]; !changed {
+			all = append(all, pass)
+		}
+	}
+	for _, pass := range t.passes {
+		if pass.AOS.Before(to) && pass.LOS.After(from) {
+			all = append(all, pass)
+		}
+	}
+	slices.SortFunc(all, func(a, b storage.Pass) int {
+		return cmp.Or(a.AOS.Compare(b.AOS), strings.Compare(string(a.ID), string(b.ID)))
+	})
+	return all
+}
+
+// Follows reports whether a pass is of a bird that the operator follows.
+func (t *Tx) Follows(pass storage.Pass) bool {
+	bird, ok := t.Sky.ByCatalog(pass.Bird.Catalog)
+	return ok && t.Sky.Follows(t.Op.Remind, bird)
+}
+
+// PassView joins a pass with what it takes to tell of it; false if that is not at
+// hand.
+func (t *Tx) PassView(pass storage.Pass) (say.Pass, bool) { return shown.Pass(t.Sky, pass, t.Op) }
+
+// StoredPost returns a post as it is in the store.
+func (t *Tx) StoredPost(name string) (storage.Post, bool) {
+	return Got(t, func() (storage.Post, bool, error) { return t.View.Post(name) })
+}

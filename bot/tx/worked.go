@@ -1,0 +1,90 @@
+package tx
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"skyslate/bot/contact"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// Worked returns the contacts with a station that tell what was worked, as the
+// transaction leaves them.
+func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
+	all := List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfCall(t.Op.ID, call) })
+	return t.Overlay(all, func(c storage.Contact) bool { return c.Call == call && Remembered(c) })
+}
+
+// Remembered reports whether a contact tells what was worked: it stands in the
+// log, or came from a file.
+func Remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }
+
+// Earlier reports whether a is an earlier contact than b that tells what was worked.
+func Earlier(a, b storage.Contact) bool {
+	return a.ID != b.ID && Remembered(a) && (a.Time.Before(b.Time) || a.Time.Equal(b.Time) && a.ID < b.ID)
+}
+
+// HasPast reports whether anything was worked before a contact's pass. Where
+// nothing was, all is new, and saying so says nothing.
+func (t *Tx) HasPast(c storage.Contact) bool {
+	begin := c.Time.Add(-contact.LookAhead)
+	if pass, ok := t.Pass(c.Pass); ok {
+		begin = pass.AOS.Add(-contact.ClockSlack)
+	}
+	found := false
+	t.Visit(func() error {
+		return t.View.VisitByTime(t.Op.ID, func(old storage.Contact) bool {
+			at := old.Time
+			if now, changed := t.Contacts[old.ID]; changed {
+				old = now
+			}
+			found = Remembered(old) && old.Time.Before(begin)
+			return !found && at.Before(begin)
+		})
+	})
+	for _, old := range t.Contacts {
+		found = found || Remembered(old) && old.Time.Before(begin)
+	}
+	return found
+}
+
+// SameBird reports whether two contacts were made with one bird.
+func SameBird(a, b storage.Contact) bool {
+	return strings.EqualFold(cmp.Or(a.Bird.LogName, a.Bird.Name), cmp.Or(b.Bird.LogName, b.Bird.Name))
+}
+
+// squareKey is a square, and the bird it was worked with; no bird is any.
+type squareKey struct {
+	square parse.Grid
+	bird   storage.BirdRef
+}
+
+// SquareWorked reports whether a square was worked before a contact, with one
+// bird or with any.
+func (t *Tx) SquareWorked(g parse.Grid, bird storage.BirdRef, c storage.Contact) bool {
+	key := squareKey{g.Square(), bird}
+	if known, ok := t.workedIn[key]; ok && Earlier(known, c) {
+		return true
+	}
+	found := false
+	t.Visit(func() error {
+		return t.View.VisitSquare(t.Op.ID, g, bird, func(old storage.Contact) bool {
+			if now, changed := t.Contacts[old.ID]; changed {
+				old = now
+			}
+			found = Earlier(old, c) && slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+			if found {
+				t.workedIn[key] = old
+			}
+			return !found
+		})
+	})
+	for _, old := range t.Contacts {
+		if !found && Earlier(old, c) && (bird.Name == "" || SameBird(old, c)) {
+			found = slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+		}
+	}
+	return found
+}

@@ -1,0 +1,158 @@
+package tx
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/storage"
+)
+
+// Add puts a new contact, or a new version of a known one, into the plan and
+// into the step that undo takes back.
+func (t *Tx) Add(c storage.Contact) storage.Contact {
+	c.Operator, c.Made = t.Op.ID, t.Event.At
+	c.Cause.Event = t.Event.ID
+	from := 0
+	if c.ID == 0 {
+		c.ID = t.NewID()
+		c.Version = 1
+	} else if planned, ok := t.Contacts[c.ID]; ok {
+		// One version an event: a second change in the same one refines it.
+		c.Version = planned.Version
+		t.keepContact(c)
+		return c
+	} else {
+		from = c.Version
+		c.Version++
+	}
+	t.keepContact(c)
+	t.expectSummary(c)
+	t.Moves = append(t.Moves, storage.Move{Contact: c.ID, From: from, To: c.Version})
+	return c
+}
+
+// keepContact makes c the version that the plan leaves.
+func (t *Tx) keepContact(c storage.Contact) {
+	t.Contacts[c.ID] = c
+	clear(t.workedIn)
+	for _, g := range t.groups {
+		g.put(&c)
+	}
+}
+
+// expectSummary makes sure that a pass with contacts is summed up after LOS, also
+// if nobody armed it.
+func (t *Tx) expectSummary(c storage.Contact) {
+	pass, ok := t.Pass(c.Pass)
+	if over := !pass.LOS.After(t.Now()); ok && pass.Closed.IsZero() && (over || !pass.Followed()) {
+		t.At(MomentSet, Later(pass.LOS, t.Now()), pass.ID)
+	}
+}
+
+// NewID is the number of the next contact.
+func (t *Tx) NewID() uint64 {
+	if t.nextID == 0 {
+		t.nextID = t.View.NextContact(t.Op.ID)
+	}
+	id := t.nextID
+	t.nextID++
+	return id
+}
+
+// ChangeMessage puts an earlier message, changed, into the plan.
+func (t *Tx) ChangeMessage(m storage.Message) {
+	if t.Message != nil && t.Message.ID == m.ID {
+		*t.Message = m
+		return
+	}
+	for i := range t.others {
+		if t.others[i].ID == m.ID {
+			t.others[i] = m
+			return
+		}
+	}
+	t.others = append(t.others, m)
+}
+
+// PutPass changes a pass.
+func (t *Tx) PutPass(pass storage.Pass) { t.passes[pass.ID] = pass }
+
+// Keep keeps a small value under the operator's own key; nil for none.
+func (t *Tx) Keep(key string, value []byte) { t.kept[key] = value }
+
+// Name makes the name of a post: unique, and the same on a replay.
+func (t *Tx) Name(parts ...any) string {
+	var name strings.Builder
+	name.WriteString(string(t.Op.ID))
+	for _, part := range parts {
+		name.WriteString("/" + fmt.Sprint(part))
+	}
+	return name.String()
+}
+
+// Post owes the operator something. Everything but a reminder is silent.
+func (t *Tx) Post(post storage.Post) {
+	post.Operator, post.Made = t.Op.ID, t.Now()
+	if post.Op == "" {
+		post.Op = storage.Send
+	}
+	post.Text = shaped(post.Text, post.Op)
+	t.Posts = append(t.Posts, post)
+}
+
+// Say answers the operator's message with a text, in as many messages as it takes;
+// the last one has the buttons.
+func (t *Tx) Say(text string, buttons ...[]storage.Button) {
+	pages := say.Pages(text)
+	for i, page := range pages {
+		post := storage.Post{Name: t.Name("say", t.Event.ID, len(t.Posts)), ReplyTo: t.Event.Message, Text: page, Silent: true}
+		if i == len(pages)-1 {
+			post.Buttons = buttons
+		}
+		t.Post(post)
+	}
+}
+
+// Put sends a silent post, or edits the one of the same name that is out.
+func (t *Tx) Put(post storage.Post) {
+	post.Op, post.Silent = storage.Send, true
+	post.Text = shaped(cmp.Or(post.Text, say.NothingLeft), post.Op)
+	old, ok := Got(t, func() (storage.Post, bool, error) { return t.View.Post(post.Name) })
+	if ok {
+		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
+			return
+		}
+		post.Op, post.Target = storage.Edit, post.Name
+		post.Name += "/edit"
+	}
+	t.Post(post)
+}
+
+// EditTapped replaces the text of the post whose button was tapped, and its
+// buttons.
+func (t *Tx) EditTapped(text string, rows ...[]storage.Button) {
+	post, ok := Got(t, func() (storage.Post, bool, error) { return t.View.PostByApp(t.Op.ID, t.Event.Post) })
+	if !ok {
+		t.Say(text, rows...)
+		return
+	}
+	post.Text, post.Buttons = text, rows
+	post.NotAfter = time.Time{}
+	t.Put(post)
+}
+
+// shaped is the last guard of what goes out: it fits a phone, but for a sign, and
+// the caption of a file, whose lines do.
+func shaped(text string, op storage.Op) string {
+	switch op {
+	case storage.React:
+		return text
+	case storage.File:
+		return say.Narrow(text)
+	}
+	return say.Fit(text)
+}

@@ -1,0 +1,139 @@
+package watch
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+// The card is one post for each pass, silent and pinned, that is edited from AOS
+// on at each row of its timetable and with each contact, and becomes the summary
+// at LOS. Two birds up at once have one card: that of the pass chosen, or of the
+// one that rose first.
+
+// StepCard puts a pass's card up, or brings it to the moment, and says when the
+// next step is.
+func (p Card) StepCard(pass storage.Pass) {
+	view, ok := p.PassView(pass)
+	if !ok || !p.hasCard(pass) {
+		return
+	}
+	now := p.CardTime()
+	if pass.Carded.IsZero() {
+		p.Caution()
+		pass.Carded = now
+		p.PutPass(pass)
+	}
+	if p.Op.Advised == "" {
+		p.Op.Advised = pass.ID
+	}
+	p.putCard(pass, view)
+	if next := say.NextRow(view, now); next.Before(pass.LOS) {
+		p.At(MomentCard, next, pass.ID)
+	}
+}
+
+// hasCard reports whether a pass is the one that a card follows now.
+func (p Card) hasCard(pass storage.Pass) bool {
+	now := p.CardTime()
+	if pass.Void || !pass.Closed.IsZero() || !pass.Up(now) {
+		return false
+	}
+	if p.Op.Chosen == pass.ID {
+		return true
+	}
+	return pass.Followed() && !slices.ContainsFunc(p.up(now), func(other storage.Pass) bool {
+		return other.ID != pass.ID && (other.ID == p.Op.Chosen ||
+			pass.Carded.IsZero() && !other.Carded.IsZero() && other.Followed())
+	})
+}
+
+// up returns the passes that are up at a moment.
+func (p Card) up(now time.Time) []storage.Pass {
+	return tx.Filter(p.PassesIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
+}
+
+func (p Card) putCard(pass storage.Pass, view say.Pass) {
+	all := p.ContactsOf(pass.ID)
+	last := ""
+	if good := tx.Filter(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
+		last = p.Echoed(good[len(good)-1])
+	}
+	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
+	p.Put(storage.Post{
+		Name: p.Name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
+		Text: say.Card(view, p.CardTime(), len(logbook.Entries(all)), open, last, p.Op.Advised == pass.ID),
+		Buttons: [][]storage.Button{{
+			{Label: say.TellLabel(view.Pass), Data: TapTell + ":" + string(pass.ID)},
+		}},
+	})
+}
+
+// RefreshCards shows on the card what became of contacts.
+func (p Card) RefreshCards() {
+	if len(p.Contacts) == 0 || !p.Ready() {
+		return
+	}
+	for _, pass := range p.up(p.CardTime()) {
+		if pass.Carded.IsZero() || !p.hasCard(pass) {
+			continue
+		}
+		if view, ok := p.PassView(pass); ok {
+			p.putCard(pass, view)
+		}
+	}
+}
+
+// AsCard puts a pass's last word into its card, if it has one.
+func (p Card) AsCard(pass storage.Pass, post storage.Post) storage.Post {
+	if !pass.Carded.IsZero() {
+		post.Name, post.Pin = p.Name("card", pass.ID), storage.PinOff
+	}
+	return post
+}
+
+// MoveCard lets the card follow the pass that was chosen, from AOS on.
+func (p Card) MoveCard(pass storage.Pass) {
+	if !pass.LOS.After(p.CardTime()) {
+		return
+	}
+	if pass.Up(p.CardTime()) {
+		p.StepCard(pass)
+	} else {
+		p.At(MomentCard, pass.AOS, pass.ID)
+	}
+	for _, other := range p.up(p.CardTime()) {
+		if other.ID != pass.ID && other.Closed.IsZero() {
+			p.restCard(other, say.WorkedElsewhere(shown.Planned(other), shown.Planned(pass)))
+		}
+	}
+}
+
+// leaveCard ends the card of a pass that is not followed any more.
+func (p Card) leaveCard(pass storage.Pass) {
+	p.Off(MomentCard, pass.ID)
+	if pass.Closed.IsZero() && p.Op.Chosen != pass.ID {
+		p.restCard(pass, say.Skipped(shown.Planned(pass)))
+	}
+}
+
+// restCard shows on a card that it moves no more; the summary may still come.
+func (p Card) restCard(pass storage.Pass, text string) {
+	if !pass.Carded.IsZero() {
+		p.Put(p.AsCard(pass, storage.Post{Text: text, Pass: pass.ID}))
+	}
+}
+
+// NextCard puts up the card of another pass that waited for this one to end.
+func (p Card) NextCard(ended storage.Pass) {
+	for _, pass := range p.up(p.CardTime()) {
+		if pass.ID != ended.ID && pass.Followed() {
+			p.At(MomentCard, p.CardTime(), pass.ID)
+		}
+	}
+}

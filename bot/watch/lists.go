@@ -1,0 +1,149 @@
+package watch
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/sky"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+)
+
+// offeredPasses is how many passes of a list have a button to arm them.
+const offeredPasses = 6
+
+// wordStale behind /passes asks for passes from elements past their time.
+const wordStale = "stale"
+
+// ShowPasses lists the next passes, those followed first of all, with buttons
+// to arm and skip.
+func (p Answerer) ShowPasses(word string) {
+	if p.SetUpFirst() {
+		return
+	}
+	if strings.EqualFold(word, wordStale) {
+		p.showStale()
+		return
+	}
+	p.Replan()
+	text, buttons := p.passList()
+	p.Say(text, buttons...)
+}
+
+func (p Planner) passList() (string, [][]storage.Button) {
+	now := p.Now()
+	ahead := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
+		return p.listed(pass)
+	})
+	var rows []say.Pass
+	var buttons [][]storage.Button
+	refused := strings.Trim(p.warnings()+"\n"+p.Refusals(), "\n")
+	for _, pass := range ahead[:min(len(ahead), say.ListedPasses)] {
+		view, ok := p.PassView(pass)
+		if !ok {
+			continue
+		}
+		rows = append(rows, view)
+		if len(buttons) < offeredPasses {
+			buttons = append(buttons, []storage.Button{armButton(pass)})
+		}
+	}
+	if len(rows) == 0 && refused != "" {
+		return say.Fit(refused), nil
+	}
+	return say.Passes(rows, shown.Place(p.Op.Place), refused), buttons
+}
+
+// listed reports whether a pass is worth a line: followed, skipped by hand, or
+// of a bird followed and not grazing.
+func (p Planner) listed(pass storage.Pass) bool {
+	return pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= grazingDeg
+}
+
+// grazingDeg is the peak below which a pass is not offered unasked: hardly
+// above the trees. Common practice, no source.
+const grazingDeg = 10
+
+func armButton(pass storage.Pass) storage.Button {
+	if pass.Followed() {
+		return storage.Button{Label: say.SkipLabel(shown.Planned(pass)), Data: TapSkip + ":" + string(pass.ID)}
+	}
+	return storage.Button{Label: say.ArmLabel(shown.Planned(pass)), Data: TapArm + ":" + string(pass.ID)}
+}
+
+// Refusals says which followed birds can't be predicted, and why.
+func (p Planner) Refusals() string {
+	var errs []error
+	var never []string
+	for _, bird := range p.Sky.Birds() {
+		if !p.Sky.Follows(p.Op.Remind, bird) {
+			continue
+		}
+		if e, ok := p.Sky.Elements(bird.Catalog); ok && !e.EverRises(sky.Site(p.Op.Place)) {
+			never = append(never, bird.Name)
+			continue
+		}
+		if _, err := p.Sky.Ephemeris(bird.Catalog, p.Now(), p.Now()); err != nil {
+			errs = append(errs, err)
+		}
+	}
+	return strings.Trim(say.Refusals(shown.Refused(errs))+"\n"+say.NeverUp(never), "\n")
+}
+
+// TapArm arms or skips a pass and brings the post that was tapped up to date.
+func (p Teller) TapArm(id storage.PassID, follow bool) {
+	pass, ok := p.Pass(id)
+	if !ok || pass.Void || !pass.LOS.After(p.Now()) {
+		p.Say(say.OldButton)
+		return
+	}
+	if follow && p.armedFull(id) {
+		return
+	}
+	pass = p.arm(pass, follow)
+	post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) })
+	if date, is := p.eveningDate(post.Name); ok && is {
+		text, buttons := p.eveningList(date)
+		p.EditTapped(text, buttons...)
+		return
+	}
+	if ok && post.Pass == "" {
+		text, buttons := p.passList()
+		p.EditTapped(text, buttons...)
+		return
+	}
+	p.Say(p.armedText(pass))
+	if ok {
+		p.EditTapped(post.Text, withButton(post.Buttons, p.Event.Data, armButton(pass))...)
+	}
+}
+
+// armedText says whether a pass is followed now, and when its reminder comes.
+func (p Teller) armedText(pass storage.Pass) string {
+	remind := pass.AOS.Add(-p.Op.Remind.Lead)
+	switch {
+	case pass.Arm == storage.ArmSkipped:
+		return say.Skipped(shown.Planned(pass))
+	case !pass.Decided.IsZero(), !p.Now().Before(remind):
+		remind = time.Time{}
+	}
+	return say.Armed(shown.Planned(pass), remind)
+}
+
+// withButton puts one button in place of another.
+func withButton(rows [][]storage.Button, data string, b storage.Button) [][]storage.Button {
+	var out [][]storage.Button
+	for _, row := range rows {
+		row = slices.Clone(row)
+		for i := range row {
+			if row[i].Data == data {
+				row[i] = b
+			}
+		}
+		out = append(out, row)
+	}
+	return out
+}

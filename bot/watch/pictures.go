@@ -1,0 +1,148 @@
+package watch
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/draw"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// ShowSky sends the sky picture of the pass at hand, or of the next one of a
+// bird.
+func (p Answerer) ShowSky(rest string) {
+	if pass, ok := p.pictured(rest); ok {
+		p.sendSky(pass, p.Event.Message)
+	}
+}
+
+// ShowReach sends what the pass at hand reaches; the words are grids wanted, and
+// a bird.
+func (p Answerer) ShowReach(rest string) {
+	var grids []parse.Grid
+	var name []string
+	for word := range strings.FieldsSeq(rest) {
+		if g, err := parse.ParseGrid(word); err == nil && g.Chars() >= 4 {
+			grids = append(grids, g.Square())
+		} else {
+			name = append(name, word)
+		}
+	}
+	if len(grids) == 0 {
+		grids = p.Op.Wanted
+	}
+	if pass, ok := p.pictured(strings.Join(name, " ")); ok {
+		p.sendReach(pass, grids, p.Event.Message)
+	}
+}
+
+// TapPicture sends the picture that a button offers.
+func (p Answerer) TapPicture(verb string, id storage.PassID) {
+	pass, ok := p.Pass(id)
+	switch {
+	case !ok || pass.Void || !pass.LOS.After(p.Now()) || !p.canTell(pass):
+		p.Say(say.OldButton)
+	case verb == TapSky:
+		p.sendSky(pass, 0)
+	default:
+		p.sendReach(pass, p.Op.Wanted, 0)
+	}
+}
+
+// pictured chooses the pass for a picture and says so if there is none: of the
+// bird named or else of those listed the one that is up, or the next, one that
+// grazes only where there is no other.
+func (p Answerer) pictured(name string) (storage.Pass, bool) {
+	if !p.Ready() {
+		p.Ask()
+		return storage.Pass{}, false
+	}
+	belongs := p.listed
+	if name != "" {
+		bird, ok := p.Sky.Bird(name)
+		if !ok {
+			p.Say(say.UnknownBird(name, p.Sky.ProperNames()))
+			return storage.Pass{}, false
+		}
+		belongs = func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
+	}
+	p.Replan()
+	ahead := tx.Filter(p.PassesIn(p.Now(), p.Now().Add(PlanDays*tx.Day)), belongs)
+	ahead = tx.Filter(ahead, func(pass storage.Pass) bool { return pass.LOS.After(p.Now()) && p.canTell(pass) })
+	if len(ahead) == 0 {
+		p.Say(say.NoPassToDraw)
+		return storage.Pass{}, false
+	}
+	i := slices.IndexFunc(ahead, func(pass storage.Pass) bool { return pass.Up(p.Now()) || worthwhile(pass) })
+	return ahead[max(i, 0)], true
+}
+
+// canTell reports whether there is what it takes to tell of a pass.
+func (p Planner) canTell(pass storage.Pass) bool {
+	_, ok := p.PassView(pass)
+	return ok
+}
+
+// sendSky owes the sky picture of a pass, worthless when it has set.
+func (p Planner) sendSky(pass storage.Pass, replyTo int64) {
+	p.sendPicture("sky", pass, replyTo, say.SkyCaption(shown.Planned(pass)), storage.Recipe{Kind: storage.RecipeSky, Pass: pass.ID})
+}
+
+func (p Answerer) sendReach(pass storage.Pass, grids []parse.Grid, replyTo int64) {
+	grids = grids[:min(len(grids), draw.MostWanted)]
+	view, _ := p.PassView(pass)
+	p.sendPicture("reach", pass, replyTo, say.ReachCaption(view, grids), storage.Recipe{Kind: storage.RecipeReach, Pass: pass.ID, Grids: grids})
+}
+
+func (p Planner) sendPicture(what string, pass storage.Pass, replyTo int64, caption string, r storage.Recipe) {
+	r.FileName = shown.FileName(what, pass.Bird.Name, pass.AOS.UTC().Round(time.Second).Format("2006-01-02_1504Z")) + ".png"
+	p.Post(storage.Post{
+		Name: p.Name(what, p.Event.ID, pass.ID), Op: storage.File, ReplyTo: replyTo, Silent: true,
+		Text: caption, NotAfter: pass.LOS, Pass: pass.ID, Recipe: &r,
+	})
+}
+
+// pictureButtons offer the pictures of a pass.
+func pictureButtons(pass storage.Pass) []storage.Button {
+	return []storage.Button{
+		{Label: say.LabelSky, Data: TapSky + ":" + string(pass.ID)},
+		{Label: say.LabelReach, Data: TapReach + ":" + string(pass.ID)},
+	}
+}
+
+// ShowCalendar sends the followed passes that are ahead as a calendar file.
+func (p Answerer) ShowCalendar() {
+	if !p.Ready() {
+		p.Ask()
+		return
+	}
+	p.Replan()
+	ahead := tx.Filter(p.PassesIn(p.Now(), p.Now().Add(outingAhead)), func(pass storage.Pass) bool {
+		return pass.Followed() && pass.AOS.After(p.Now())
+	})
+	if len(ahead) == 0 {
+		p.Say(say.NothingFollowed)
+		return
+	}
+	p.sendCalendar(ahead)
+}
+
+// sendCalendar owes a calendar file of passes.
+func (p Planner) sendCalendar(passes []storage.Pass) {
+	r := storage.Recipe{
+		Kind:     storage.RecipeCalendar,
+		FileName: shown.FileName("passes", passes[0].AOS.UTC().Format("2006-01-02"), say.Grids(passes[0].Place.Grids)) + ".ics",
+	}
+	for _, pass := range passes {
+		r.Passes = append(r.Passes, pass.ID)
+	}
+	p.Post(storage.Post{
+		Name: p.Name("calendar", p.Event.ID), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
+		Text: say.CalendarCaption(shown.Planned(passes[0]), len(passes)), Recipe: &r,
+	})
+}

@@ -1,0 +1,139 @@
+package watch
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+)
+
+// Remind decides the one reminder of a pass, and of the followed passes that
+// overlap it, in one message: the best in full, the others a line each.
+func (p Teller) Remind(first storage.Pass) {
+	if !first.Decided.IsZero() || !first.Followed() {
+		return
+	}
+	now := p.Now()
+	if !first.LOS.After(now) {
+		p.tooLate()
+		return
+	}
+	group := tx.Filter(p.PassesIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
+		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
+	})
+	var told []storage.Pass
+	var end time.Time
+	var buttons []storage.Button
+	for _, pass := range group {
+		if _, ok := p.PassView(pass); ok {
+			told = append(told, pass)
+		}
+		end = tx.Later(end, pass.LOS)
+		buttons = append(buttons, storage.Button{Label: say.SkipLabel(shown.Planned(pass)), Data: TapSkip + ":" + string(pass.ID)})
+	}
+	if len(told) == 0 {
+		return // no elements any more: nothing that could be told is right
+	}
+	for i := range group {
+		group[i].Decided = now
+		p.PutPass(group[i])
+		p.Off(tx.MomentRemind, group[i].ID)
+	}
+	slices.SortFunc(told, fullFirst)
+	best, _ := p.PassView(told[0])
+	var others []say.Pass
+	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
+	for _, other := range told[1:] {
+		view, _ := p.PassView(other)
+		others = append(others, view)
+		rows = append(rows, []storage.Button{{Label: say.TellLabel(view.Pass), Data: TapTell + ":" + string(other.ID)}})
+	}
+	if there := p.thereButtons(told[0]); len(there) > 0 {
+		rows = append(rows, there...)
+	} else if p.askHere() {
+		rows = append(rows, []storage.Button{p.hereButton()})
+	}
+	p.Caution()
+	p.Post(storage.Post{
+		Name: p.Name("remind", first.ID), NotAfter: end, Pass: told[0].ID,
+		Text: say.Reminder(best, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
+	})
+	if p.Op.Remind.Picture {
+		p.sendSky(told[0], 0)
+	}
+}
+
+// Tell shows a pass in full.
+func (p Teller) Tell(id storage.PassID) {
+	pass, ok := p.Pass(id)
+	view, can := p.PassView(pass)
+	if !ok || pass.Void || !can || !pass.LOS.After(p.Now()) {
+		p.Say(say.OldButton)
+		return
+	}
+	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)))
+	p.Posts[len(p.Posts)-1].Pass = pass.ID
+}
+
+// fullFirst orders overlapping passes by which one is shown in full: one armed
+// by hand, then the highest, then the earliest.
+func fullFirst(a, b storage.Pass) int {
+	switch byHand := a.Arm == storage.ArmHand; {
+	case byHand == (b.Arm == storage.ArmHand):
+		return better(a, b)
+	case byHand:
+		return -1
+	}
+	return 1
+}
+
+// Rise handles AOS: the card goes up, and where another followed bird is up, one
+// tap says which is worked.
+func (p Teller) Rise(pass storage.Pass) {
+	now := p.Now()
+	if !pass.Followed() || !pass.Up(now) {
+		return
+	}
+	p.StepCard(pass)
+	up := tx.Filter(p.PassesIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
+		return other.Followed() && other.Up(now)
+	})
+	if len(up) < 2 || slices.ContainsFunc(up, func(other storage.Pass) bool { return other.ID == p.Op.Chosen }) {
+		return
+	}
+	var buttons [][]storage.Button
+	for _, other := range up[:min(len(up), tx.MaxChoices)] {
+		buttons = append(buttons, []storage.Button{{Label: say.PassName(shown.Planned(other)), Data: TapPass + ":" + string(other.ID)}})
+	}
+	p.Put(storage.Post{
+		Name: p.RisePost(up), Text: say.WhichPass(shown.PlannedAll(up), now, ""), Buttons: buttons, NotAfter: pass.LOS,
+	})
+}
+
+// Early is the reminder well ahead, for the first pass after a pause: between
+// passes the phone stays quiet.
+func (p Teller) Early(pass storage.Pass) {
+	now := p.Now()
+	if !pass.Early.IsZero() || pass.Arm != storage.ArmOuting || !pass.Decided.IsZero() {
+		return
+	}
+	pass.Early = now
+	p.PutPass(pass)
+	before := tx.Filter(p.PassesIn(pass.AOS.Add(-earlyLead-p.Op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
+		return other.ID != pass.ID && other.Followed() && other.AOS.Before(pass.AOS)
+	})
+	view, ok := p.PassView(pass)
+	if !ok || len(before) > 0 || !now.Before(pass.AOS.Add(-p.Op.Remind.Lead)) {
+		return
+	}
+	p.Post(storage.Post{
+		Name: p.Name("early", pass.ID), NotAfter: pass.AOS.Add(-p.Op.Remind.Lead), Pass: pass.ID,
+		Text: say.Early(view, now, shown.Zone(pass.Place)), Buttons: p.thereButtons(pass),
+	})
+}
+
+// RisePost names the question which of the birds that are up is worked.
+func (p Teller) RisePost(up []storage.Pass) string { return p.Name("which", up[len(up)-1].ID) }

@@ -1,0 +1,52 @@
+package watch
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/bot/sky"
+	"skyslate/predict/predicttest"
+	"skyslate/storage"
+)
+
+func TestChangeRemind(t *testing.T) {
+	own := sky.New(predicttest.Birds(), nil)
+	for _, c := range []struct {
+		text string
+		want func(*storage.Remind)
+		fail string
+	}{
+		{text: "ahead 15", want: func(r *storage.Remind) { r.Lead = 15 * time.Minute }},
+		{text: "peak 20°", want: func(r *storage.Remind) { r.PeakDeg = 20 }},
+		{text: "hours 22-6", want: func(r *storage.Remind) { r.From, r.Until = 22, 6 }},
+		{text: "daily 0", want: func(r *storage.Remind) { r.PerDay = 0 }},
+		{text: "off", want: func(r *storage.Remind) { r.Off = true }},
+		{text: "birds ochre2, OCHRE-1", want: func(r *storage.Remind) { r.Birds = []string{"OCHRE-2", "OCHRE-1"} }},
+		{text: "picture", want: func(r *storage.Remind) { r.Picture = true }},
+		{text: "picture off", want: func(*storage.Remind) {}},
+		{text: "picture maybe", fail: "picture on"},
+		{text: "birds on", want: func(*storage.Remind) {}},
+		{text: "birds nonesuch", fail: "nonesuch"},
+		{text: "birds", fail: "Name the birds"},
+		{text: "peak 91", fail: "degrees from 0 to 90"},
+		{text: "hours 6", fail: "two local hours"},
+		{text: "sing", fail: "sing"},
+	} {
+		got, err := changeRemind(storage.DefaultRemind(), c.text, own)
+		if c.fail != "" {
+			if err == nil || !strings.Contains(err.Error(), c.fail) {
+				t.Errorf("%q: error %v, want one with %q", c.text, err, c.fail)
+			} else {
+				checkFits(t, err.Error())
+			}
+			continue
+		}
+		want := storage.DefaultRemind()
+		c.want(&want)
+		if a, b := fmt.Sprint(got), fmt.Sprint(want); err != nil || a != b {
+			t.Errorf("%q: got %s, %v, want %s", c.text, a, err, b)
+		}
+	}
+}

@@ -1,0 +1,63 @@
+// Package watch plans passes and tells of them: which there are, which are
+// followed, outings and contacts arranged ahead, the card that follows a pass, and
+// what is asked about passes.
+package watch
+
+import (
+	"skyslate/bot/tx"
+)
+
+// The kinds of moment that are the agenda's of passes.
+const (
+	MomentEarly   = "early"   // the reminder well ahead
+	MomentCard    = "card"    // a card moves on to its next row
+	MomentEvening = "evening" // the next day is told
+)
+
+// What a button's data begins with.
+const (
+	TapPass     = "pass"     // pass: the one that lines belong to
+	TapArm      = "arm"      // pass
+	TapSkip     = "skip"     // pass
+	TapTell     = "tell"     // pass: its whole timetable
+	TapSky      = "look"     // pass: its picture
+	TapReach    = "reach"    // pass: what it reaches
+	TapHere     = "here"     // Unix seconds: the place set then still holds
+	TapOuting   = "outing"   // outing: arm it
+	TapCallOff  = "calloff"  // outing: arm it no more
+	TapCalendar = "calendar" // outing: its calendar file again
+	TapThere    = "there"    // outing: the operator is at its place
+	TapNotThere = "notthere" // outing: the operator's own place is the right one
+	TapSked     = "sked"     // message:pass: the pass that the sked of a message is for
+	TapUnsked   = "unsked"   // pass:call
+)
+
+// What is bounded of one operator.
+const (
+	PlanDays    = 3           // local days that are worked out, the present one included
+	outingAhead = 28 * tx.Day // how far ahead an outing may be: elements serve no longer
+	MostOutings = 6           // prepared at a time
+	MostArmed   = 100         // passes ahead, by hand
+	MostSkeds   = 10          // of one pass
+	MostHidden  = 8           // parts of the own horizon
+	MostWanted  = 12          // squares looked out for
+)
+
+// A Card is the one post that follows a pass.
+type Card struct{ *tx.Tx }
+
+// A Planner works out which passes there are and which are followed, and keeps the
+// agenda and the card to that.
+type Planner struct{ Card }
+
+// Outings are days in the field prepared ahead, and where one stands on them.
+type Outings struct{ Planner }
+
+// Skeds are contacts arranged ahead.
+type Skeds struct{ Planner }
+
+// A Teller tells of passes when their moments come.
+type Teller struct{ Outings }
+
+// An Answerer answers what is asked of passes.
+type Answerer struct{ Planner }
