@@ -162,7 +162,7 @@ func (p *plan) showDay(word string) {
 func (p *plan) byPass(contacts []storage.Contact) []say.PassCount {
 	var counts []say.PassCount
 	for _, c := range contacts {
-		name := p.passNames([]storage.Contact{c})[0]
+		name := p.PassNames([]storage.Contact{c})[0]
 		if n := len(counts); n == 0 || counts[n-1].Pass != name {
 			counts = append(counts, say.PassCount{Pass: name})
 		}

@@ -185,7 +185,7 @@ func (p *plan) edited() {
 		p.answer(m.Answers, m.Text)
 		return
 	}
-	if len(p.contactsBy(m)) == 0 && p.pasted(m.Text) || !p.Ready() {
+	if len(p.contactsBy(m)) == 0 && p.Pasted(m.Text) || !p.Ready() {
 		return
 	}
 	s, ok := p.sittingOf(m.Sitting)
