@@ -35,7 +35,7 @@ func (p *plan) showBirds(rest string) {
 	words := strings.Fields(rest)
 	switch {
 	case len(words) == 0:
-		p.Say(p.birdList(p.ownThings().Birds))
+		p.Say(p.birdList(p.OwnThings().Birds))
 	case words[0] == birdAdd:
 		p.birdChange(p.addBird(words[1:]))
 	case len(words) == 1 && words[0] == birdShared:
@@ -154,7 +154,7 @@ func pairOf(value string) (map[string]string, error) {
 
 // changeBird keeps a change of a bird, on top of those before.
 func (p *plan) changeBird(catalog int, set map[string]string) error {
-	own := p.ownThings()
+	own := p.OwnThings()
 	i := slices.IndexFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	if i < 0 {
 		if len(own.Birds) >= sky.MostBirds {
@@ -177,7 +177,7 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 		return err
 	}
 	change.Set, change.Gone = merged, false
-	p.keepOwn(own)
+	p.KeepOwn(own)
 	return nil
 }
 
@@ -219,7 +219,7 @@ func (p *plan) addBird(words []string) (int, error) {
 }
 
 func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
-	own := p.ownThings()
+	own := p.OwnThings()
 	_, taken := p.Sky.Bird(bird.Name)
 	_, numbered := p.Sky.ByCatalog(bird.Catalog)
 	switch {
@@ -231,7 +231,7 @@ func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == bird.Catalog })
 	_, shared := p.Skies.Shared.ByCatalog(bird.Catalog)
 	own.Birds = append(own.Birds, sky.Change{Catalog: bird.Catalog, New: !shared, Set: set})
-	p.keepOwn(own)
+	p.KeepOwn(own)
 	return nil
 }
 
@@ -262,23 +262,23 @@ func (p *plan) sayBird(catalog int, head string) {
 }
 
 func (p *plan) removeBird(catalog int, name string) {
-	own := p.ownThings()
+	own := p.OwnThings()
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	_, shared := p.Skies.Shared.ByCatalog(catalog)
 	if shared {
 		own.Birds = append(own.Birds, sky.Change{Catalog: catalog, Gone: true})
 	}
-	p.keepOwn(own)
+	p.KeepOwn(own)
 	p.Replan()
 	p.Say(say.RemovedBird(name, shared))
 }
 
 // shareBird gives up all that is the operator's own of a bird.
 func (p *plan) shareBird(catalog int, name string) {
-	own := p.ownThings()
+	own := p.OwnThings()
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	own.Sets = slices.DeleteFunc(own.Sets, func(e predict.Elements) bool { return e.Catalog == catalog })
-	p.keepOwn(own)
+	p.KeepOwn(own)
 	p.Replan()
 	if _, ok := p.Sky.ByCatalog(catalog); !ok {
 		p.Say(say.RemovedBird(name, false))
@@ -288,7 +288,7 @@ func (p *plan) shareBird(catalog int, name string) {
 }
 
 func (p *plan) allShared() {
-	p.keepOwn(sky.Own{})
+	p.KeepOwn(sky.Own{})
 	p.Replan()
 	p.Say(say.SharedAgain + "\n" + p.birdList(nil))
 }
@@ -308,46 +308,6 @@ func (p *plan) birdList(changes []sky.Change) string {
 }
 
 var errTooManyBirds = tx.Sayable(say.TooManyBirds(sky.MostBirds))
-
-// ownThings reads what the operator has for themselves.
-func (p *plan) ownThings() sky.Own {
-	own, _ := tx.Got(p.Tx, func() (sky.Own, bool, error) {
-		own, err := sky.ReadOwn(p.View, p.Op.ID)
-		return own, true, err
-	})
-	return own
-}
-
-// keepOwn keeps an operator's things, and plans with them from here on.
-func (p *plan) keepOwn(own sky.Own) {
-	key, body, err := own.Keep(p.Op.ID)
-	if err != nil {
-		p.Err = err
-		return
-	}
-	p.Keep(key, body)
-	p.Sky = p.Skies.Shared.With(own)
-}
-
-// takeElements uses element sets for this operator from now on: those of birds
-// of their list, and of others as far as there is room. It returns how many were
-// left out.
-func (p *plan) takeElements(sets []predict.Elements) (leftOut int) {
-	own := p.ownThings()
-	all := predict.Newest(slices.Concat(own.Sets, sets))
-	slices.SortStableFunc(all, func(a, b predict.Elements) int { return p.listedLast(a) - p.listedLast(b) })
-	own.Sets = all[:min(len(all), sky.MostSets)]
-	p.keepOwn(own)
-	return len(all) - len(own.Sets)
-}
-
-// listedLast orders the elements of birds of the list before others.
-func (p *plan) listedLast(e predict.Elements) int {
-	if _, ok := p.Sky.ByCatalog(e.Catalog); ok {
-		return 0
-	}
-	return 1
-}
 
 func (p *plan) birdView(b predict.Bird) say.Bird {
 	view := say.Bird{Bird: b, Also: sky.OtherNames(b)}

@@ -105,24 +105,3 @@ func TestForgetTakesOwnThings(t *testing.T) {
 		t.Error("elements outlive the operator who sent them")
 	}
 }
-
-func TestLooksLikeElements(t *testing.T) {
-	omm := `{"OBJECT_NAME":"X","MEAN_MOTION":15.1,"ECCENTRICITY":0.001}`
-	for text, want := range map[string]bool{
-		fresher: true,
-		strings.ReplaceAll(fresher, "\n", "\r\n"): true,
-		strings.ReplaceAll(fresher, "  ", " "):    true, // a phone that eats blanks: told, not filed as contacts
-		"  " + fresher:                            true,
-		omm:                                       true,
-		"EPOCH = 2026\nMEAN_MOTION = 15\nECCENTRICITY = 0.1": true,
-		"":                                 false,
-		"hx7abc jo33":                      false,
-		"1 hx7abc jo33\n2 di4zab jo43":     false,
-		"1 line\n2 lines":                  false,
-		"the mean motion of the satellite": false,
-	} {
-		if got := looksLikeElements(text); got != want {
-			t.Errorf("%q: %v, want %v", text, got, want)
-		}
-	}
-}

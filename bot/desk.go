@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
@@ -33,17 +34,18 @@ type Desk struct {
 	skies   *sky.Skies
 	log     *slog.Logger
 	decode  func(storage.Raw) (event.Event, error)
-	version string
+	maker   exchange.Maker
 	leaving []Leaving
 }
 
 // New returns a Desk.
 func New(c Config) *Desk {
-	d := &Desk{store: c.Store, log: c.Log, decode: c.Decode, version: c.Version}
+	d := &Desk{store: c.Store, log: c.Log, decode: c.Decode}
 	if d.log == nil {
 		d.log = slog.New(slog.DiscardHandler)
 	}
 	d.skies = sky.NewSkies(c.Sky, d.log)
+	d.maker = exchange.Maker{Store: c.Store, Skies: d.skies, Version: c.Version}
 	if d.decode == nil {
 		d.decode = event.Decode
 	}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"testing"
@@ -189,5 +190,24 @@ func TestEventRoundTrip(t *testing.T) {
 	b, _ := json.Marshal(got)
 	if string(a) != string(b) {
 		t.Errorf("got %s, want %s", b, a)
+	}
+}
+
+// TestPictureGoneIsDropped: what a recipe needs may be gone when it is rendered;
+// then the post is dropped and nothing is held up.
+func TestPictureGoneIsDropped(t *testing.T) {
+	f := newField(t, "2026-09-01T13:00:00Z")
+	r := storage.Recipe{Kind: storage.RecipeSky, FileName: "x.png", Pass: "20260901T000000Z-1"}
+	for name, recipe := range map[string]*storage.Recipe{"7/a": &r, "7/b": nil, "7/c": {Kind: "statue"}, "7/d": {Kind: storage.RecipeCalendar}} {
+		f.must(f.store.Commit(name, f.now, storage.Changes{Posts: []storage.Post{{Name: name, Operator: "7", Op: storage.File, Made: f.now, Recipe: recipe}}}))
+	}
+	f.said = nil
+	f.say("/look")
+	if len(f.said) != 1 || f.said[0].Op != storage.File || !bytes.HasPrefix(f.said[0].Body, []byte("\x89PNG")) {
+		t.Errorf("sent: %d posts", len(f.said))
+	}
+	owed, err := f.desk.Owed(f.now)
+	if err != nil || len(owed) != 0 {
+		t.Errorf("still owed: %v, %v", owed, err)
 	}
 }

@@ -51,17 +51,17 @@
 //   - bulk.go, taps.go: changes to many contacts, histories, answers by a tap.
 //   - doubts.go: the summary that asks what is left. ack.go: how contacts are echoed
 //     and asked about. news.go: what is new about them.
-//   - handover.go: which contacts go out in files, and what changed since.
-//   - import.go: logs from elsewhere, read in slices.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
 //     choose.go: which ones; outing.go: a day in the field prepared ahead, with its
 //     timetables (sheets.go); sked.go: contacts arranged; card.go: the one post that
 //     follows a pass from AOS to LOS; lists.go, radio.go, horizon.go, company.go,
 //     pictures.go: what is asked of passes; missed.go: what was caught up.
 //   - package sky: birds, elements, and the tables shared by all operators, with
-//     what an operator has over them; birdlist.go, elements.go: how that is told.
-//   - outbox.go, pictures_render.go: what goes out, and the rendering of documents by
-//     packages draw and calendar; rank.go: in which order.
+//     what an operator has over them; birdlist.go: how that is told.
+//   - package exchange: which contacts go out in files, and what changed since
+//     (handover.go); logs from elsewhere, read in slices (import.go); elements.go:
+//     those that are sent; render.go: documents made with packages draw and calendar.
+//   - outbox.go: what goes out; rank.go: in which order.
 //   - limits.go, noroom.go: what is too much, a full disk. leave.go: an operator who
 //     is forgotten, everywhere.
 //   - package say: every word that an operator reads; it knows no store. Package

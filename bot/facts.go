@@ -280,3 +280,22 @@ func (p *plan) justWorked(at time.Time) (storage.Pass, bool) {
 func (p *plan) isSlatePost(post storage.Post) bool {
 	return strings.HasPrefix(post.Name, p.Name("slate")+"/")
 }
+
+// lastPass is the pass at hand if something is logged on it, else the last one
+// that something is logged on, else the one at hand.
+func (p *plan) lastPass() storage.PassID {
+	at, _ := p.passAtHand(p.Event.At)
+	here := at.ID
+	if len(tx.Filter(p.ContactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
+		return here
+	}
+	near := tx.List(p.Tx, func() ([]storage.Contact, error) {
+		return p.View.Contacts(p.Op.ID, p.Event.At.Add(-tx.Day), p.Event.At.Add(tx.Day))
+	})
+	for _, c := range slices.Backward(near) {
+		if c.Pass != "" && c.Exported() {
+			return c.Pass
+		}
+	}
+	return here
+}

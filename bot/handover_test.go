@@ -34,7 +34,7 @@ func BenchmarkHandOver(b *testing.B) {
 					}
 					ch.Contacts = append(ch.Contacts, c)
 					if state == storage.Certain {
-						ch.Handed = append(ch.Handed, ref(c))
+						ch.Handed = append(ch.Handed, storage.ContactRef{ID: c.ID, Version: c.Version})
 					}
 				}
 				f.must(f.store.Commit(fmt.Sprint("import", first), f.now, ch))

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"skyslate/bot/event"
+	"skyslate/bot/exchange"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -16,18 +17,18 @@ func TestImportLeavesRoomBetweenSlices(t *testing.T) {
 	f := newField(t, "2026-11-24T10:00:00Z")
 	var log strings.Builder
 	log.WriteString("An invented log <EOH>\n")
-	const records = 2*importSlice + 100
+	const records = 2*exchange.ImportSlice + 100
 	for n := range records {
 		fmt.Fprintf(&log, "<CALL:7>DI%d%c%c%cX<QSO_DATE:8>20260401<TIME_ON:4>0912<GRIDSQUARE:4>JO43<EOR>\n",
 			n%10, 'A'+n/10%26, 'A'+n/260%26, 'A'+n/6760%26)
 	}
 	f.event(event.Event{Kind: event.Handed, Message: 900, File: &event.Document{Name: "long.adi", Body: []byte(log.String())}})
 	for slice := 1; ; slice++ {
-		f.now = f.now.Add(importPause)
+		f.now = f.now.Add(exchange.ImportPause)
 		n, err := f.desk.Due(f.now)
 		f.must(err)
 		got := len(tx.Filter(f.contacts(), func(c storage.Contact) bool { return c.State == storage.Remembered }))
-		if want := min(slice*importSlice, records); n != 1 || got != want {
+		if want := min(slice*exchange.ImportSlice, records); n != 1 || got != want {
 			t.Fatalf("slice %d: %d moments, %d contacts, want 1 and %d", slice, n, got, want)
 		}
 		said := len(f.said)

@@ -15,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"skyslate/bot/event"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
@@ -179,7 +180,7 @@ func (l *life) imports() {
 	l.event(event.Event{Kind: event.Handed, Message: m, File: &event.Document{Name: "log.adi", Body: []byte(text.String())}, ID: l.id()})
 	l.until(l.now.Add(time.Second))
 	if state == "certain" {
-		l.event(event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d", tapIntoLog, m), ID: l.id()})
+		l.event(event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d", exchange.TapIntoLog, m), ID: l.id()})
 		l.until(l.now.Add(time.Second))
 	}
 }

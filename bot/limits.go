@@ -23,8 +23,6 @@ const (
 	mostContacts  = 2000 // new ones and changes a day, without imports
 	mostMade      = 200  // files asked for, a day: pictures, logs, calendars
 
-	mostImported = 200_000 // records read, and contacts moved, a day
-
 	mostStored  = 1 << 30 // bytes kept of what an operator sent, about
 	sizeMessage = 250     // of those, a message beside its text
 	sizeContact = 1000    // and a version of a contact, with its indexes
@@ -40,16 +38,8 @@ func (p *plan) fits() bool {
 	if minute := p.Event.At.Truncate(time.Minute); !minute.Equal(f.Minute) {
 		f.Minute, f.InMinute = minute, 0
 	}
-	p.flowOn(p.Event.At)
+	p.FlowOn(p.Event.At)
 	return p.below(&f.InMinute, mostInMinute, say.TooManyNow) && p.fitsDay(f)
-}
-
-// flowOn begins to count anew on another day.
-func (p *plan) flowOn(at time.Time) {
-	f := &p.Op.Flow
-	if today := at.Truncate(tx.Day); !today.Equal(f.Day) {
-		*f = storage.Flow{Minute: f.Minute, InMinute: f.InMinute, Day: today}
-	}
 }
 
 // makesFile are the commands that a file answers.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
@@ -169,7 +170,7 @@ func TestStandingLimits(t *testing.T) {
 		}},
 		{"records a day", "That is enough for one day", func(f *field) {
 			change(f, func(op *storage.Operator) {
-				op.Flow = storage.Flow{Day: f.now.Truncate(tx.Day), Imported: mostImported}
+				op.Flow = storage.Flow{Day: f.now.Truncate(tx.Day), Imported: exchange.MostImported}
 			})
 			f.event(event.Event{ID: "log", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x.adi", Body: []byte("<CALL:6>OX9QZT<QSO_DATE:8>20250101<TIME_ON:4>1200<BAND:2>2m<MODE:2>FM<EOR>\n")}})
 			f.until(f.now.Add(time.Minute))

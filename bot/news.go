@@ -33,7 +33,7 @@ func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
 func (p *plan) newsOf(c storage.Contact) say.News {
 	n := say.News{Station: true, StationOnBird: true}
 	var named time.Time
-	counted := map[exchange]bool{}
+	counted := map[given]bool{}
 	for _, old := range p.Worked(c.Call) {
 		if !tx.Earlier(old, c) {
 			continue
@@ -44,7 +44,7 @@ func (p *plan) newsOf(c storage.Contact) say.News {
 		n.Station = false
 		n.StationOnBird = n.StationOnBird && !tx.SameBird(old, c)
 		// What was told again on its pass was worked once.
-		on := exchange{old.Pass, old.Call.String(), ""}
+		on := given{old.Pass, old.Call.String(), ""}
 		if old.Pass == "" {
 			on.grids = say.Grids(old.Grids) + old.Time.UTC().Format(time.DateOnly)
 		}
@@ -168,7 +168,7 @@ func (p *plan) showDay(word string) {
 func (p *plan) byPass(contacts []storage.Contact) []say.PassCount {
 	var counts []say.PassCount
 	for _, c := range contacts {
-		name := p.passNames([]storage.Contact{c})[0]
+		name := p.PassNames([]storage.Contact{c})[0]
 		if n := len(counts); n == 0 || counts[n-1].Pass != name {
 			counts = append(counts, say.PassCount{Pass: name})
 		}
@@ -179,8 +179,8 @@ func (p *plan) byPass(contacts []storage.Contact) []say.PassCount {
 	return counts
 }
 
-// An exchange is what a station gave on a pass.
-type exchange struct {
+// A given is what a station gave on a pass.
+type given struct {
 	pass  storage.PassID
 	call  string
 	grids string

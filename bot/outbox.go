@@ -1,14 +1,13 @@
 package bot
 
 import (
-	"bytes"
 	"errors"
 	"slices"
 	"time"
 
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/storage"
-	"skyslate/storage/logbook"
 )
 
 // Outgoing is one thing to do in the operator's chat, ready to go out. Name is
@@ -72,28 +71,28 @@ func (d *Desk) body(name string) (body []byte, err error) {
 		var known bool
 		post, known, err = v.Post(name)
 		if err == nil && !known {
-			err = &unfitError{why: "it is owed no more", harmless: true}
+			err = &exchange.UnfitError{Why: "it is owed no more", Harmless: true}
 		}
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	return d.document(post)
+	return d.maker.Document(post)
 }
 
 // dropUnfit drops a post that can never be rendered: false. Other errors are
 // passed on.
 func (d *Desk) dropUnfit(name string, err error, now time.Time) (fit bool, _ error) {
-	var unfit *unfitError
+	var unfit *exchange.UnfitError
 	if !errors.As(err, &unfit) {
 		return err == nil, err
 	}
 	d.log.Error("post dropped", "post", name, "err", err)
-	if unfit.harmless {
-		return false, d.store.Drop(name, unfit.why, now)
+	if unfit.Harmless {
+		return false, d.store.Drop(name, unfit.Why, now)
 	}
-	return false, d.store.Fail(name, unfit.why, now)
+	return false, d.store.Fail(name, unfit.Why, now)
 }
 
 // Settled records that a post is out, under the messaging app's id (0 where it
@@ -115,15 +114,6 @@ func (d *Desk) Unwanted(name, why string, at time.Time) error {
 // Faults are what failed after a moment: see [storage.Store.Faults].
 func (d *Desk) Faults(after time.Time) ([]storage.Fault, error) { return d.store.Faults(after) }
 
-// unfitError is a post that can never be rendered; harmless, if nothing is wrong
-// with it but its time.
-type unfitError struct {
-	why      string
-	harmless bool
-}
-
-func (e *unfitError) Error() string { return e.why }
-
 func (d *Desk) render(post storage.Post) (Outgoing, error) {
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
@@ -134,61 +124,18 @@ func (d *Desk) render(post storage.Post) (Outgoing, error) {
 		return o, d.store.View(func(v *storage.View) error {
 			target, ok, err := v.Post(post.Target)
 			if err == nil && (!ok || target.AppID == 0) {
-				err = &unfitError{why: "the post to edit, " + post.Target + ", is not out", harmless: true}
+				err = &exchange.UnfitError{Why: "the post to edit, " + post.Target + ", is not out", Harmless: true}
 			}
 			o.Edits = target.AppID
 			return err
 		})
 	case storage.File:
 		if post.Recipe == nil {
-			return o, &unfitError{why: "a file without a recipe"}
+			return o, &exchange.UnfitError{Why: "a file without a recipe"}
 		}
 		o.FileName = say.Plain(post.Recipe.FileName)
 	}
 	return o, nil
-}
-
-// document makes the file that a post's recipe describes.
-func (d *Desk) document(post storage.Post) ([]byte, error) {
-	switch r := post.Recipe; r.Kind {
-	case storage.RecipeADIF:
-		return d.adifFile(post)
-	case storage.RecipeSky:
-		return d.skyPicture(post)
-	case storage.RecipeReach:
-		return d.reachPicture(post)
-	case storage.RecipeWorked:
-		return d.workedPicture(post)
-	case storage.RecipeCalendar:
-		return d.calendarFile(post)
-	}
-	return nil, &unfitError{why: "no known recipe: " + post.Recipe.Kind}
-}
-
-// adifFile renders storage.RecipeADIF from the versions of the contacts that it names.
-func (d *Desk) adifFile(post storage.Post) ([]byte, error) {
-	r := post.Recipe
-	var contacts []storage.Contact
-	err := d.store.View(func(v *storage.View) error {
-		for _, ref := range r.Contacts {
-			c, ok, err := v.ContactAt(post.Operator, ref.ID, ref.Version)
-			if err != nil {
-				return err
-			}
-			if ok {
-				contacts = append(contacts, c)
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		return nil, err
-	}
-	var b bytes.Buffer
-	if err := logbook.Write(&b, contacts, post.Made, d.version); err != nil {
-		return nil, &unfitError{why: err.Error()}
-	}
-	return b.Bytes(), nil
 }
 
 func plainLabels(rows [][]storage.Button) [][]storage.Button {

@@ -5,6 +5,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -20,6 +21,7 @@ type plan struct {
 	watch.Skeds
 	watch.Teller
 	watch.Answerer
+	exchange.Exchange
 
 	step string // what the step is, where it isn't told by its contacts
 	// sittings are those read or opened, undoing and changing what is done to them.
@@ -38,6 +40,7 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	return &plan{
 		Tx: t, Planner: planner, Outings: outings, Skeds: watch.Skeds{Planner: planner},
 		Teller: watch.Teller{Outings: outings}, Answerer: watch.Answerer{Planner: planner},
+		Exchange: exchange.Exchange{Planner: planner},
 		sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"skyslate/bot/event"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -34,7 +35,7 @@ func (p *plan) run() {
 		p.placed()
 	case event.Handed:
 		p.arrive()
-		p.handed()
+		p.Handed()
 	case event.Spoken:
 		p.arrive()
 		p.spoken()
@@ -54,7 +55,7 @@ func (p *plan) said() {
 		p.command(name, rest)
 		return
 	}
-	if p.pasted(m.Text) {
+	if p.Pasted(m.Text) {
 		return
 	}
 	if p.Op.Asking != "" {
@@ -90,7 +91,7 @@ func (p *plan) command(name, rest string) {
 	case "voice":
 		p.giveVoices(rest)
 	case "adif":
-		p.handOver(rest)
+		p.HandOver(rest, p.lastPass)
 	case "day":
 		p.showDay(rest)
 	case "sked":
@@ -102,7 +103,7 @@ func (p *plan) command(name, rest string) {
 	case "reach":
 		p.ShowReach(rest)
 	case "worked":
-		p.showWorked(rest)
+		p.ShowWorked(rest)
 	case "calendar":
 		p.ShowCalendar()
 	case "birds":
@@ -152,8 +153,8 @@ func (p *plan) moment() {
 	case watch.MomentEvening:
 		p.Evening(it.At)
 		return
-	case momentImport:
-		p.importMoment(string(it.Pass))
+	case exchange.MomentImport:
+		p.ImportMoment(string(it.Pass))
 		return
 	}
 	pass, ok := p.Pass(it.Pass)

@@ -185,7 +185,7 @@ func (p *plan) edited() {
 		p.answer(m.Answers, m.Text)
 		return
 	}
-	if len(p.contactsBy(m)) == 0 && p.pasted(m.Text) || !p.Ready() {
+	if len(p.contactsBy(m)) == 0 && p.Pasted(m.Text) || !p.Ready() {
 		return
 	}
 	s, ok := p.sittingOf(m.Sitting)
@@ -223,7 +223,7 @@ func (p *plan) correctedLater(s *sitting, id int64) bool {
 // before the event.
 func (p *plan) entersOtherwise(c storage.Contact) bool {
 	old, known := p.StoredContact(c.ID)
-	return !known || !sameEntry(old, c)
+	return !known || !exchange.SameEntry(old, c)
 }
 
 // standing says under which pass each contact of a sitting stands.

@@ -22,12 +22,16 @@ var (
 )
 
 // TestSentencesStandInOnePlace keeps whatever an operator reads in package say, so
-// that it can be read through, and put into another language: in this package no
-// text of two words stands outside an error for the log.
+// that it can be read through, and put into another language: in this package and
+// its rooms no text of two words stands outside an error for the log.
 func TestSentencesStandInOnePlace(t *testing.T) {
-	files, err := filepath.Glob("*.go")
-	if err != nil || len(files) == 0 {
-		t.Fatalf("no files: %v", err)
+	var files []string
+	for _, room := range []string{"", "exchange/", "tx/", "watch/"} {
+		some, err := filepath.Glob(room + "*.go")
+		if err != nil || len(some) == 0 {
+			t.Fatalf("no files in %q: %v", room, err)
+		}
+		files = append(files, some...)
 	}
 	for _, name := range files {
 		if strings.HasSuffix(name, "_test.go") || slices.Contains(typed, name) {
@@ -57,8 +61,12 @@ func sentences(file *ast.File) []*ast.BasicLit {
 		case *ast.FuncDecl:
 			return n.Name.Name != "Error"
 		case *ast.CompositeLit:
-			id, ok := n.Type.(*ast.Ident)
-			return !ok || id.Name != "unfitError"
+			switch t := n.Type.(type) {
+			case *ast.Ident:
+				return t.Name != "UnfitError"
+			case *ast.SelectorExpr:
+				return t.Sel.Name != "UnfitError"
+			}
 		case *ast.CallExpr:
 			if s, ok := n.Fun.(*ast.SelectorExpr); ok && slices.Contains(notRead, s.Sel.Name) {
 				return false

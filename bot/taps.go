@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -54,8 +55,8 @@ func (p *plan) tapped() {
 		p.DropSked(rest)
 	case watch.TapSked:
 		p.TapSked(rest)
-	case tapIntoLog, tapOutOfLog:
-		p.tapImport(verb, rest)
+	case exchange.TapIntoLog, exchange.TapOutOfLog:
+		p.TapImport(verb, rest)
 	case tapSlate:
 		p.tapSlateAt(rest)
 	case tapNext:

@@ -27,8 +27,8 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
 		[]string{
-			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
+			"parse", "predict", "storage", "storage/logbook",
+			"bot/contact", "bot/event", "bot/exchange", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
 		},
 		nil,
 	},
@@ -37,6 +37,13 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/sky":     {[]string{"parse", "predict", "storage"}, nil},
 	"bot/event":   {[]string{"storage"}, nil},
 	"bot/shown":   {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
+	"bot/exchange": {
+		[]string{
+			"parse", "parse/adif", "predict", "storage", "storage/logbook",
+			"bot/calendar", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+		},
+		nil,
+	},
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",

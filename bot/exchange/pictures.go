@@ -1,4 +1,4 @@
-package bot
+package exchange
 
 import (
 	"strings"
@@ -19,9 +19,9 @@ const (
 	workedToday = "today"
 )
 
-// showWorked sends the map of the grids worked: all of them, this year's,
+// ShowWorked sends the map of the grids worked: all of them, this year's,
 // today's, or those of a bird.
-func (p *plan) showWorked(rest string) {
+func (p Exchange) ShowWorked(rest string) {
 	if !p.Ready() {
 		p.Ask()
 		return
@@ -57,7 +57,7 @@ func (p *plan) showWorked(rest string) {
 
 // newestWorked are the grids of the latest contact that a recipe's map shows. The
 // others are left for the rendering: there may be very many.
-func (p *plan) newestWorked(r storage.Recipe) []parse.Grid {
+func (p Exchange) newestWorked(r storage.Recipe) []parse.Grid {
 	newest, _ := tx.Got(p.Tx, func() (newest []parse.Grid, ok bool, err error) {
 		err = p.View.VisitLatest(p.Op.ID, r.From, r.To, func(c storage.Contact) bool {
 			_, newest = gridsWorked([]storage.Contact{c}, r.Bird)

@@ -1,7 +1,6 @@
-package bot
+package exchange
 
 import (
-	"bytes"
 	"math"
 	"strconv"
 	"strings"
@@ -167,25 +166,6 @@ func TestGridsWorked(t *testing.T) {
 	}
 }
 
-// TestPictureGoneIsDropped: what a recipe needs may be gone when it is rendered;
-// then the post is dropped and nothing is held up.
-func TestPictureGoneIsDropped(t *testing.T) {
-	f := newField(t, "2026-09-01T13:00:00Z")
-	r := storage.Recipe{Kind: storage.RecipeSky, FileName: "x.png", Pass: "20260901T000000Z-1"}
-	for name, recipe := range map[string]*storage.Recipe{"7/a": &r, "7/b": nil, "7/c": {Kind: "statue"}, "7/d": {Kind: storage.RecipeCalendar}} {
-		f.must(f.store.Commit(name, f.now, storage.Changes{Posts: []storage.Post{{Name: name, Operator: "7", Op: storage.File, Made: f.now, Recipe: recipe}}}))
-	}
-	f.said = nil
-	f.say("/look")
-	if len(f.said) != 1 || f.said[0].Op != storage.File || !bytes.HasPrefix(f.said[0].Body, []byte("\x89PNG")) {
-		t.Errorf("sent: %d posts", len(f.said))
-	}
-	owed, err := f.desk.Owed(f.now)
-	if err != nil || len(owed) != 0 {
-		t.Errorf("still owed: %v, %v", owed, err)
-	}
-}
-
 func TestCalendarUID(t *testing.T) {
 	a, b := storage.Pass{ID: "20260901T131255Z-99101", Operator: "7"}, storage.Pass{ID: "20260901T131255Z-99101", Operator: "8"}
 	moved := a
@@ -213,4 +193,24 @@ func BenchmarkReachPicture(b *testing.B) {
 		body, _ = reachOfPass(p, nil).PNG()
 	}
 	b.ReportMetric(float64(len(body)), "bytes/picture")
+}
+
+// The dial of either side leads to the other and back.
+func TestTunedBothWays(t *testing.T) {
+	for _, inverting := range []bool{true, false} {
+		for _, p := range viewsOf(t, inventedSky(t), "UMBER-A", placeAt("JO62qm")) {
+			radio := p.Transponder()
+			radio.Inverting = inverting
+			for _, at := range []time.Time{p.AOS, p.TCA, p.LOS} {
+				for _, down := range []float64{435.612, 435.64, 435.668} {
+					site := p.Place.Site
+					there := p.Table.TuneTo(site, at, radio, down, predict.Receive)
+					back := p.Table.TuneTo(site, at, radio, there.UplinkMHz, predict.Transmit)
+					if off := math.Abs(back.DownlinkMHz-down) * 1e6; off > 0.5 {
+						t.Fatalf("at %v: %.6f goes to %.6f and back to %.6f, %.2f Hz off", at, down, there.UplinkMHz, back.DownlinkMHz, off)
+					}
+				}
+			}
+		}
+	}
 }

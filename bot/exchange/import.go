@@ -1,4 +1,4 @@
-package bot
+package exchange
 
 import (
 	"bytes"
@@ -25,20 +25,23 @@ import (
 // agenda and a transaction of its own, so that other chats are served between
 // two of them however long it takes.
 const (
-	importSlice = 500                    // records, or contacts, at a time
-	importPause = 250 * time.Millisecond // between slices
+	ImportSlice = 500                    // records, or contacts, at a time
+	ImportPause = 250 * time.Millisecond // between slices
 	importChunk = 256 << 10              // bytes of the document that are kept together
 	progressAt  = 10                     // slices between two notes of progress
 )
 
-// momentImport is the next slice of an import; its "pass" is the message that
+// MostImported is how many records are read, and contacts moved, a day.
+const MostImported = 200_000
+
+// MomentImport is the next slice of an import; its "pass" is the message that
 // brought the document.
-const momentImport = "import"
+const MomentImport = "import"
 
 // The buttons of an import: what to do with the contacts of a message's document.
 const (
-	tapIntoLog  = "intolog"
-	tapOutOfLog = "outoflog"
+	TapIntoLog  = "intolog"
+	TapOutOfLog = "outoflog"
 )
 
 // stage is what is being done with a document.
@@ -91,7 +94,7 @@ func looksLikeLog(f event.Document) bool {
 }
 
 // takeLog keeps a log that was sent, in pieces, and begins to read it.
-func (p *plan) takeLog(f event.Document) {
+func (p Exchange) takeLog(f event.Document) {
 	if !p.Op.Call.IsValid() {
 		p.Say(say.CallBeforeLog)
 		p.Ask()
@@ -107,7 +110,7 @@ func (p *plan) takeLog(f event.Document) {
 
 // continueImport keeps how far an import is and, if there is more to do, when it
 // goes on.
-func (p *plan) continueImport(im importing) {
+func (p Exchange) continueImport(im importing) {
 	body, err := json.Marshal(im)
 	if err != nil {
 		p.Err = err
@@ -115,12 +118,12 @@ func (p *plan) continueImport(im importing) {
 	}
 	p.Keep(im.key(p.Op.ID), body)
 	if im.Stage != stageRest {
-		p.At(momentImport, p.Now().Add(importPause), storage.PassID(strconv.FormatInt(im.Message, 10)))
+		p.At(MomentImport, p.Now().Add(ImportPause), storage.PassID(strconv.FormatInt(im.Message, 10)))
 	}
 }
 
 // importOf returns the import of a message's document.
-func (p *plan) importOf(message string) (importing, bool) {
+func (p Exchange) importOf(message string) (importing, bool) {
 	id, err := strconv.ParseInt(message, 10, 64)
 	if err != nil {
 		return importing{}, false
@@ -139,14 +142,14 @@ func (p *plan) importOf(message string) (importing, bool) {
 	return im, p.Err == nil
 }
 
-// importMoment does the next slice of an import.
-func (p *plan) importMoment(message string) {
+// ImportMoment does the next slice of an import.
+func (p Exchange) ImportMoment(message string) {
 	im, ok := p.importOf(message)
 	if !ok {
 		return
 	}
-	p.flowOn(p.Now())
-	if p.Op.Flow.Imported >= mostImported && im.Stage != stageRest {
+	p.FlowOn(p.Now())
+	if p.Op.Flow.Imported >= MostImported && im.Stage != stageRest {
 		p.pauseImport(im)
 		return
 	}
@@ -158,7 +161,7 @@ func (p *plan) importMoment(message string) {
 		p.moveSlice(&im)
 	}
 	im.Slices++
-	p.Op.Flow.Imported += importSlice
+	p.Op.Flow.Imported += ImportSlice
 	p.Moves = nil // an import is taken back by its own button
 	p.continueImport(im)
 	if im.Stage == stageRest || im.Slices%progressAt == 0 {
@@ -167,7 +170,7 @@ func (p *plan) importMoment(message string) {
 }
 
 // pauseImport puts the rest of an import off to the next day.
-func (p *plan) pauseImport(im importing) {
+func (p Exchange) pauseImport(im importing) {
 	im.Paused = true
 	p.continueImport(im)
 	p.Agenda[len(p.Agenda)-1].At = p.Now().Truncate(tx.Day).Add(tx.Day)
@@ -175,10 +178,10 @@ func (p *plan) pauseImport(im importing) {
 }
 
 // readSlice reads records into the memory of what was worked.
-func (p *plan) readSlice(im *importing) {
+func (p Exchange) readSlice(im *importing) {
 	r := adif.NewReaderAt(&chunkReader{p: p, im: *im, at: im.Read.At.Offset}, im.Read.At)
 	into := logbook.Importer{Operator: p.Op}
-	fresh, err := into.Take(p.View, r, importSlice, &im.Read)
+	fresh, err := into.Take(p.View, r, ImportSlice, &im.Read)
 	if err != nil {
 		p.Err = cmp.Or(p.Err, err)
 		return
@@ -200,8 +203,8 @@ func (p *plan) readSlice(im *importing) {
 
 // moveSlice moves contacts of an import into the log, or out of it. What has
 // been worked on since stays as it is.
-func (p *plan) moveSlice(im *importing) {
-	end := min(im.Next+importSlice, im.Last+1)
+func (p Exchange) moveSlice(im *importing) {
+	end := min(im.Next+ImportSlice, im.Last+1)
 	known := map[parse.Callsign][]storage.Contact{}
 	for ; im.Next < end && p.Err == nil; im.Next++ {
 		c, ok := p.Contact(im.Next)
@@ -231,7 +234,7 @@ func (p *plan) moveSlice(im *importing) {
 
 // logged reports whether the log has a contact that is the same as this one;
 // known are those with each station, as far as they were read.
-func (p *plan) logged(c storage.Contact, known map[parse.Callsign][]storage.Contact) bool {
+func (p Exchange) logged(c storage.Contact, known map[parse.Callsign][]storage.Contact) bool {
 	with, read := known[c.Call]
 	if !read {
 		with = tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.ContactsOfCall(p.Op.ID, c.Call) })
@@ -252,15 +255,15 @@ func ref(c storage.Contact) storage.ContactRef {
 	return storage.ContactRef{ID: c.ID, Version: c.Version}
 }
 
-// tapImport puts the contacts of a document into the log, or takes them out.
-func (p *plan) tapImport(verb, message string) {
+// TapImport puts the contacts of a document into the log, or takes them out.
+func (p Exchange) TapImport(verb, message string) {
 	im, ok := p.importOf(message)
 	if !ok || im.Stage != stageRest || im.First == 0 {
 		p.Say(say.OldButton)
 		return
 	}
 	im.Stage, im.Next, im.Moved, im.Again = stageAdd, im.First, 0, 0
-	if verb == tapOutOfLog {
+	if verb == TapOutOfLog {
 		im.Stage = stageBack
 	}
 	p.continueImport(im)
@@ -268,16 +271,16 @@ func (p *plan) tapImport(verb, message string) {
 }
 
 // showImport shows how far an import is, always in the same post.
-func (p *plan) showImport(im importing) {
+func (p Exchange) showImport(im importing) {
 	message := strconv.FormatInt(im.Message, 10)
 	var buttons [][]storage.Button
 	last, _ := p.importOf(message) // what was done before this slice
 	switch {
 	case im.Stage != stageRest || im.Read.Fresh == 0:
 	case last.Stage == stageAdd && im.Moved > 0:
-		buttons = [][]storage.Button{{{Label: say.LabelOutOfLog, Data: tapOutOfLog + ":" + message}}}
+		buttons = [][]storage.Button{{{Label: say.LabelOutOfLog, Data: TapOutOfLog + ":" + message}}}
 	default:
-		buttons = [][]storage.Button{{{Label: say.IntoLogLabel(im.Read.Fresh), Data: tapIntoLog + ":" + message}}}
+		buttons = [][]storage.Button{{{Label: say.IntoLogLabel(im.Read.Fresh), Data: TapIntoLog + ":" + message}}}
 	}
 	p.Put(storage.Post{
 		Name: p.Name("import", message), ReplyTo: im.Message, Text: im.progress(last.Stage), Buttons: buttons,
@@ -308,7 +311,7 @@ func (im importing) progress(last stage) string {
 
 // chunkReader gives a document back from the pieces it is kept in.
 type chunkReader struct {
-	p    *plan
+	p    Exchange
 	im   importing
 	at   int64
 	rest []byte

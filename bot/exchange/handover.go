@@ -1,4 +1,4 @@
-package bot
+package exchange
 
 import (
 	"cmp"
@@ -30,9 +30,10 @@ type order struct {
 	together bool // one document, whatever the own calls and places
 }
 
-// handOver sends the log as ADIF, and says what has to be deleted elsewhere.
-func (p *plan) handOver(words string) {
-	o, refusal := p.orderOf(words)
+// HandOver sends the log as ADIF, and says what has to be deleted elsewhere; last is
+// the pass that something was logged on last.
+func (p Exchange) HandOver(words string, last func() storage.PassID) {
+	o, refusal := p.orderOf(words, last)
 	if refusal != "" {
 		p.Say(refusal)
 		return
@@ -44,7 +45,7 @@ func (p *plan) handOver(words string) {
 
 // ordered are the contacts that an order is about, with all others of their
 // passes: of those that went out as they are now, no more is read.
-func (p *plan) ordered(o order) []storage.Contact {
+func (p Exchange) ordered(o order) []storage.Contact {
 	switch o.word {
 	case adifPass:
 		return p.ContactsOf(o.pass)
@@ -56,7 +57,7 @@ func (p *plan) ordered(o order) []storage.Contact {
 
 // unhanded are the contacts of which no file holds what they are now, with all
 // others of their passes.
-func (p *plan) unhanded() []storage.Contact {
+func (p Exchange) unhanded() []storage.Contact {
 	var all []storage.Contact
 	seen := map[storage.PassID]bool{}
 	p.Visit(func() error {
@@ -75,7 +76,7 @@ func (p *plan) unhanded() []storage.Contact {
 }
 
 // orderOf reads the words after /adif; refusal says what is wrong with them.
-func (p *plan) orderOf(words string) (o order, refusal string) {
+func (p Exchange) orderOf(words string, last func() storage.PassID) (o order, refusal string) {
 	o.to = p.Event.At.Add(tx.Day)
 	for word := range strings.FieldsSeq(strings.ToLower(words)) {
 		switch {
@@ -90,7 +91,7 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 	switch o.word {
 	case "", adifAll:
 	case adifPass:
-		if o.pass = p.lastPass(); o.pass == "" {
+		if o.pass = last(); o.pass == "" {
 			return o, say.NoPassYet
 		}
 	case adifToday:
@@ -104,25 +105,6 @@ func (p *plan) orderOf(words string) (o order, refusal string) {
 		o.from, o.to = date, date.Add(tx.Day)
 	}
 	return o, ""
-}
-
-// lastPass is the pass at hand if something is logged on it, else the last one
-// that something is logged on, else the one at hand.
-func (p *plan) lastPass() storage.PassID {
-	at, _ := p.passAtHand(p.Event.At)
-	here := at.ID
-	if len(tx.Filter(p.ContactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
-		return here
-	}
-	near := tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, p.Event.At.Add(-tx.Day), p.Event.At.Add(tx.Day))
-	})
-	for _, c := range slices.Backward(near) {
-		if c.Pass != "" && c.Exported() {
-			return c.Pass
-		}
-	}
-	return here
 }
 
 // slowFrom is how many contacts take so long to write that it is said before:
@@ -141,7 +123,7 @@ type handing struct {
 
 // sortOut holds contacts against what was handed over of them. A station that
 // was worked twice on a pass counts once, so all its contacts must be there.
-func (p *plan) sortOut(all []storage.Contact) handing {
+func (p Exchange) sortOut(all []storage.Contact) handing {
 	fit, unfit := loggable(all)
 	h := handing{entries: logbook.Entries(fit), doubtful: unfit}
 	isEntry := map[uint64]bool{}
@@ -166,7 +148,7 @@ func (p *plan) sortOut(all []storage.Contact) handing {
 	for _, c := range h.entries {
 		was, ok := out[c.ID]
 		switch {
-		case ok && (was.Version == c.Version || sameEntry(was, c)):
+		case ok && (was.Version == c.Version || SameEntry(was, c)):
 			continue
 		case ok:
 			h.changed = append(h.changed, say.Change{Was: shown.Contact(was), Now: shown.Contact(c)})
@@ -194,7 +176,7 @@ func loggable(all []storage.Contact) (fit, unfit []storage.Contact) {
 }
 
 // asHandedOver returns a contact as it last went out in a file.
-func (p *plan) asHandedOver(c storage.Contact) (storage.Contact, bool) {
+func (p Exchange) asHandedOver(c storage.Contact) (storage.Contact, bool) {
 	if p.Err != nil {
 		return c, false
 	}
@@ -205,9 +187,9 @@ func (p *plan) asHandedOver(c storage.Contact) (storage.Contact, bool) {
 	return tx.Got(p.Tx, func() (storage.Contact, bool, error) { return p.View.ContactAt(p.Op.ID, c.ID, version) })
 }
 
-// sameEntry reports whether two versions of a contact are the same to another
+// SameEntry reports whether two versions of a contact are the same to another
 // log: what says only where the time is from is nothing to that.
-func sameEntry(a, b storage.Contact) bool {
+func SameEntry(a, b storage.Contact) bool {
 	a.TimeSource, b.TimeSource = "", ""
 	ra, errA := logbook.Record(a)
 	rb, errB := logbook.Record(b)
@@ -216,7 +198,7 @@ func sameEntry(a, b storage.Contact) bool {
 
 // hand sends the documents of an order, one for each own call and place unless
 // it wants them together, and tells what changed since the last time.
-func (p *plan) hand(o order, h handing) {
+func (p Exchange) hand(o order, h handing) {
 	out := h.entries
 	if o.word == "" {
 		out = h.fresh
@@ -248,20 +230,20 @@ func (p *plan) hand(o order, h handing) {
 }
 
 // sendADIF sends contacts as one document.
-func (p *plan) sendADIF(n int, o order, part, doubtful []storage.Contact) {
+func (p Exchange) sendADIF(n int, o order, part, doubtful []storage.Contact) {
 	var refs []storage.ContactRef
 	for _, c := range part {
 		refs = append(refs, storage.ContactRef{ID: c.ID, Version: c.Version})
 	}
 	p.Post(storage.Post{
 		Name: p.Name("adif", p.Event.ID, n), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
-		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), p.passNames(part), o.from, o.to),
+		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), p.PassNames(part), o.from, o.to),
 		Recipe: &storage.Recipe{Kind: storage.RecipeADIF, FileName: logbook.FileName(part), Contacts: refs},
 	})
 }
 
-// passNames names the passes of contacts, in their order.
-func (p *plan) passNames(contacts []storage.Contact) []string {
+// PassNames names the passes of contacts, in their order.
+func (p Exchange) PassNames(contacts []storage.Contact) []string {
 	var names []string
 	seen := map[string]bool{}
 	for _, c := range contacts {

@@ -1,8 +1,9 @@
-package bot
+package exchange
 
 import (
 	"bytes"
 	"regexp"
+	"slices"
 	"strings"
 
 	"skyslate/bot/event"
@@ -14,9 +15,29 @@ import (
 	"skyslate/storage"
 )
 
-// handed takes a document: element sets are used at once, for the operator who
+// takeElements uses element sets for this operator from now on: those of birds
+// of their list, and of others as far as there is room. It returns how many were
+// left out.
+func (p Exchange) takeElements(sets []predict.Elements) (leftOut int) {
+	own := p.OwnThings()
+	all := predict.Newest(slices.Concat(own.Sets, sets))
+	slices.SortStableFunc(all, func(a, b predict.Elements) int { return p.listedLast(a) - p.listedLast(b) })
+	own.Sets = all[:min(len(all), sky.MostSets)]
+	p.KeepOwn(own)
+	return len(all) - len(own.Sets)
+}
+
+// listedLast orders the elements of birds of the list before others.
+func (p Exchange) listedLast(e predict.Elements) int {
+	if _, ok := p.Sky.ByCatalog(e.Catalog); ok {
+		return 0
+	}
+	return 1
+}
+
+// Handed takes a document: element sets are used at once, for the operator who
 // sent them.
-func (p *plan) handed() {
+func (p Exchange) Handed() {
 	f := p.Event.File
 	p.Message = &storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
 	switch {
@@ -37,8 +58,8 @@ func (p *plan) handed() {
 	}
 }
 
-// pasted reports whether a text is elements as lines, and takes them.
-func (p *plan) pasted(text string) bool {
+// Pasted reports whether a text is elements as lines, and takes them.
+func (p Exchange) Pasted(text string) bool {
 	if !looksLikeElements(text) {
 		return false
 	}
@@ -61,7 +82,7 @@ func looksLikeElements(text string) bool {
 
 // readElements reads element sets, uses them for this operator alone, and says
 // what came of each.
-func (p *plan) readElements(body []byte, name string) {
+func (p Exchange) readElements(body []byte, name string) {
 	sets, problems, err := predict.ReadElements(bytes.NewReader(body), name)
 	if err != nil || len(sets) == 0 {
 		p.Say(say.NoElements(name, problems))

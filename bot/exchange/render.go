@@ -1,4 +1,4 @@
-package bot
+package exchange
 
 import (
 	"fmt"
@@ -25,13 +25,13 @@ type material struct {
 
 // show reads anew what a recipe names: passes that are gone, or that nothing is
 // known of any more, are left out; none at all can't be rendered.
-func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (material, error) {
+func (m Maker) show(op storage.OperatorID, ids ...storage.PassID) (material, error) {
 	var s material
-	err := d.store.View(func(v *storage.View) (err error) {
+	err := m.Store.View(func(v *storage.View) (err error) {
 		if s.op, _, err = v.Operator(op); err != nil {
 			return err
 		}
-		own, err := d.skies.Of(v, op)
+		own, err := m.Skies.Of(v, op)
 		if err != nil {
 			return err
 		}
@@ -47,7 +47,7 @@ func (d *Desk) show(op storage.OperatorID, ids ...storage.PassID) (material, err
 		return nil
 	})
 	if err == nil && len(s.passes) == 0 {
-		err = &unfitError{why: fmt.Sprintf("nothing to show of the passes %v", ids), harmless: true}
+		err = &UnfitError{Why: fmt.Sprintf("nothing to show of the passes %v", ids), Harmless: true}
 	}
 	return s, err
 }
@@ -69,8 +69,8 @@ func moments(p say.Pass, steps int) []time.Time {
 }
 
 // skyPicture renders storage.RecipeSky.
-func (d *Desk) skyPicture(post storage.Post) ([]byte, error) {
-	s, err := d.show(post.Operator, post.Recipe.Pass)
+func (m Maker) skyPicture(post storage.Post) ([]byte, error) {
+	s, err := m.show(post.Operator, post.Recipe.Pass)
 	if err != nil {
 		return nil, err
 	}
@@ -99,8 +99,8 @@ func spot(p say.Pass, at time.Time) draw.Spot {
 }
 
 // reachPicture renders storage.RecipeReach.
-func (d *Desk) reachPicture(post storage.Post) ([]byte, error) {
-	s, err := d.show(post.Operator, post.Recipe.Pass)
+func (m Maker) reachPicture(post storage.Post) ([]byte, error) {
+	s, err := m.show(post.Operator, post.Recipe.Pass)
 	if err != nil {
 		return nil, err
 	}
@@ -163,11 +163,11 @@ func farthestKm(p say.Pass) float64 {
 }
 
 // workedPicture renders storage.RecipeWorked.
-func (d *Desk) workedPicture(post storage.Post) ([]byte, error) {
+func (m Maker) workedPicture(post storage.Post) ([]byte, error) {
 	r := post.Recipe
 	var op storage.Operator
 	var contacts []storage.Contact
-	err := d.store.View(func(v *storage.View) (err error) {
+	err := m.Store.View(func(v *storage.View) (err error) {
 		if op, _, err = v.Operator(post.Operator); err == nil {
 			contacts, err = v.Contacts(post.Operator, r.From, r.To)
 		}
@@ -184,8 +184,8 @@ func (d *Desk) workedPicture(post storage.Post) ([]byte, error) {
 }
 
 // calendarFile renders storage.RecipeCalendar.
-func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
-	s, err := d.show(post.Operator, post.Recipe.Passes...)
+func (m Maker) calendarFile(post storage.Post) ([]byte, error) {
+	s, err := m.show(post.Operator, post.Recipe.Passes...)
 	if err != nil {
 		return nil, err
 	}
@@ -199,7 +199,7 @@ func (d *Desk) calendarFile(post storage.Post) ([]byte, error) {
 			Alarms: watch.Alarms(s.op, pass),
 		})
 	}
-	return unfit(calendar.File(entries, post.Made, d.version))
+	return unfit(calendar.File(entries, post.Made, m.Version))
 }
 
 // calendarUID is the pass's identity, unlike that of another operator's, and
@@ -214,7 +214,7 @@ func calendarUID(pass storage.Pass) string {
 // would fail again.
 func unfit(body []byte, err error) ([]byte, error) {
 	if err != nil {
-		return nil, &unfitError{why: err.Error()}
+		return nil, &UnfitError{Why: err.Error()}
 	}
 	return body, nil
 }
