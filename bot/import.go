@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"path"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -34,7 +36,7 @@ const (
 const momentImport = "import"
 
 // causeImport is the cause of what came of a document.
-const causeImport = "import"
+const causeImport = logbook.FromFile
 
 // imported reports whether a contact came of a document and was not worked on
 // since: it belongs to no pass and waits for none.
@@ -50,6 +52,7 @@ const (
 type stage string
 
 const (
+	stageAsk  stage = "ask"  // it is another call's: waiting for an answer
 	stageRead stage = "read" // into the memory of what was worked
 	stageAdd  stage = "add"  // from there into the log
 	stageBack stage = "back" // out of the log again
@@ -62,6 +65,7 @@ type importing struct {
 	Name    string           `json:"name"`
 	Size    int64            `json:"size"`
 	Stage   stage            `json:"stage"`
+	Of      string           `json:"of,omitempty"` // whose log it is, if it is another call's
 	Slices  int              `json:"slices"`
 	Read    logbook.Progress `json:"read"`
 	// First and Last are the contacts that came of it; others may lie between.
@@ -106,8 +110,38 @@ func (p *plan) takeLog(f Document) {
 	for n := int64(0); n*importChunk < im.Size; n++ {
 		p.keepOwnValue(im.chunkKey(p.op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
 	}
+	if im.Of = p.otherCall(f.Body); im.Of != "" {
+		im.Stage = stageAsk
+	}
 	p.continueImport(im)
 	p.showImport(im)
+}
+
+// otherCall is the own call of a log, if it isn't the operator's: of the first
+// record that tells it.
+func (p *plan) otherCall(body []byte) string {
+	const most = 50 // records without one before it is given up
+	r := adif.NewReader(bytes.NewReader(body))
+	for range most {
+		rec, err := r.Read()
+		var broken *adif.ParseError
+		if errors.As(err, &broken) {
+			continue
+		}
+		if err != nil {
+			return ""
+		}
+		for _, field := range []string{"STATION_CALLSIGN", "OPERATOR"} {
+			value, _ := rec.Get(field)
+			if call, err := parse.ParseCallsign(value); err == nil {
+				if call.Base() == p.op.Call.Base() || slices.ContainsFunc(p.op.Own, func(o storage.OwnSide) bool { return o.Call.Base() == call.Base() }) {
+					return ""
+				}
+				return call.String()
+			}
+		}
+	}
+	return ""
 }
 
 func (p *plan) keepOwnValue(key string, value []byte) {
@@ -126,7 +160,7 @@ func (p *plan) continueImport(im importing) {
 		return
 	}
 	p.keepOwnValue(im.key(p.op.ID), body)
-	if im.Stage != stageRest {
+	if im.Stage != stageRest && im.Stage != stageAsk {
 		p.at(momentImport, p.now().Add(importPause), storage.PassID(strconv.FormatInt(im.Message, 10)))
 	}
 }
@@ -204,9 +238,14 @@ func (p *plan) readSlice(im *importing) {
 	}
 	if im.Read.Done {
 		im.Stage = stageRest
-		for n := int64(0); n*importChunk < im.Size; n++ {
-			p.keepOwnValue(im.chunkKey(p.op.ID, n), nil)
-		}
+		p.dropDocument(*im)
+	}
+}
+
+// dropDocument forgets the pieces of a document.
+func (p *plan) dropDocument(im importing) {
+	for n := int64(0); n*importChunk < im.Size; n++ {
+		p.keepOwnValue(im.chunkKey(p.op.ID, n), nil)
 	}
 }
 
@@ -267,6 +306,10 @@ func ref(c storage.Contact) storage.ContactRef {
 // tapImport puts the contacts of a document into the log, or takes them out.
 func (p *plan) tapImport(verb, message string) {
 	im, ok := p.importOf(message)
+	if ok && im.Stage == stageAsk {
+		p.answerOther(im, verb == tapIntoLog)
+		return
+	}
 	if !ok || im.Stage != stageRest || im.First == 0 {
 		p.say(say.OldButton)
 		return
@@ -279,12 +322,31 @@ func (p *plan) tapImport(verb, message string) {
 	p.showImport(im)
 }
 
+// answerOther reads a log of another call all the same, or leaves it.
+func (p *plan) answerOther(im importing, read bool) {
+	if !read {
+		im.Stage = stageRest
+		p.dropDocument(im)
+		p.continueImport(im)
+		p.editTapped(say.LeftAsItIs)
+		return
+	}
+	im.Stage = stageRead
+	p.continueImport(im)
+	p.showImport(im)
+}
+
 // showImport shows how far an import is, always in the same post.
 func (p *plan) showImport(im importing) {
 	message := strconv.FormatInt(im.Message, 10)
 	var buttons [][]storage.Button
 	last, _ := p.importOf(message) // what was done before this slice
 	switch {
+	case im.Stage == stageAsk:
+		buttons = [][]storage.Button{
+			{{Label: say.LabelReadOther, Data: tapIntoLog + ":" + message}},
+			{{Label: say.LabelLeave, Data: tapOutOfLog + ":" + message}},
+		}
 	case im.Stage != stageRest || im.Read.Fresh == 0:
 	case last.Stage == stageAdd && im.Moved > 0:
 		buttons = [][]storage.Button{{{Label: say.LabelOutOfLog, Data: tapOutOfLog + ":" + message}}}
@@ -303,6 +365,8 @@ func (im importing) progress(last stage) string {
 	case im.Paused:
 		im.Paused = false
 		return say.GoesOn(im.progress(last))
+	case im.Stage == stageAsk:
+		return say.ForeignLog(im.Name, im.Of)
 	case im.Stage == stageRead:
 		return say.Reading(im.Name, im.Read.At.Offset, im.Size)
 	case im.Stage == stageAdd:

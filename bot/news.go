@@ -30,17 +30,17 @@ func (p *plan) worked(call parse.Callsign) []storage.Contact {
 	return p.overlay(all, func(c storage.Contact) bool { return c.Call == call && remembered(c) })
 }
 
-// gridsOf returns the grids that a station gave before.
-func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
-	var grids []parse.Grid
+// gridsOf returns the grids that a station gave before, those given together as
+// such.
+func (p *plan) gridsOf(call parse.Callsign) [][]parse.Grid {
+	var all [][]parse.Grid
 	for _, c := range p.worked(call) {
-		for _, g := range c.Grids {
-			if !slices.Contains(grids, g) {
-				grids = append(grids, g)
-			}
+		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
+		if len(c.Grids) > 0 && !known {
+			all = append(all, c.Grids)
 		}
 	}
-	return grids
+	return all
 }
 
 // remembered reports whether a contact tells what was worked: it stands in the
@@ -99,7 +99,7 @@ func (p *plan) newsOf(c storage.Contact) say.News {
 		if old.Pass == "" {
 			on.grids = say.Grids(old.Grids) + old.Time.UTC().Format(time.DateOnly)
 		}
-		if !p.repeats(old) && !counted[on] && !p.samePass(old, c) {
+		if !p.repeats(old) && !counted[on] && !p.samePass(old, c) && !(imported(old) && logbook.Same(old, c)) {
 			counted[on] = true
 			n.Before++
 		}
@@ -206,10 +206,11 @@ func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
 			continue
 		}
 		var row []storage.Button
-		for _, g := range p.gridsOf(c.Call) {
+		for _, grids := range p.gridsOf(c.Call) {
 			if len(row) < maxChoices/2 {
 				row = append(row, storage.Button{
-					Label: fmt.Sprintf("%s %s?", c.Call, g), Data: fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, g),
+					Label: say.StationLabel(c.Call, grids) + "?",
+					Data:  fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, strings.ReplaceAll(say.Grids(grids), " ", ",")),
 				})
 			}
 		}
@@ -232,13 +233,13 @@ func (p *plan) takeGrid(rest string) {
 	}
 	id, err1 := strconv.ParseUint(parts[0], 10, 64)
 	version, err2 := strconv.Atoi(parts[1])
-	grid, err3 := parse.ParseGrid(parts[2])
+	grids, err3 := gridsIn(parts[2])
 	c, ok := p.contact(id)
 	if err1 != nil || err2 != nil || err3 != nil || !ok || c.Version != version {
 		p.say(say.Settled(contactView(c), ok))
 		return
 	}
-	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: []parse.Grid{grid}})
+	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: grids})
 }
 
 // showDay shows a day of the operator's: how much, what was new, how far, by pass.
