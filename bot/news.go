@@ -16,17 +16,17 @@ import (
 	"skyslate/storage/logbook"
 )
 
-// gridsOf returns the grids that a station gave before.
-func (p *plan) gridsOf(call parse.Callsign) []parse.Grid {
-	var grids []parse.Grid
+// gridsOf returns the grids that a station gave before, those given together as
+// such.
+func (p *plan) gridsOf(call parse.Callsign) [][]parse.Grid {
+	var all [][]parse.Grid
 	for _, c := range p.Worked(call) {
-		for _, g := range c.Grids {
-			if !slices.Contains(grids, g) {
-				grids = append(grids, g)
-			}
+		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
+		if len(c.Grids) > 0 && !known {
+			all = append(all, c.Grids)
 		}
 	}
-	return grids
+	return all
 }
 
 // newsOf holds a contact against all that was worked earlier.
@@ -48,7 +48,7 @@ func (p *plan) newsOf(c storage.Contact) say.News {
 		if old.Pass == "" {
 			on.grids = say.Grids(old.Grids) + old.Time.UTC().Format(time.DateOnly)
 		}
-		if !p.Repeats(old) && !counted[on] && !p.samePass(old, c) {
+		if !p.Repeats(old) && !counted[on] && !p.samePass(old, c) && !(tx.Imported(old) && logbook.Same(old, c)) {
 			counted[on] = true
 			n.Before++
 		}
@@ -108,10 +108,11 @@ func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
 			continue
 		}
 		var row []storage.Button
-		for _, g := range p.gridsOf(c.Call) {
+		for _, grids := range p.gridsOf(c.Call) {
 			if len(row) < tx.MaxChoices/2 {
 				row = append(row, storage.Button{
-					Label: fmt.Sprintf("%s %s?", c.Call, g), Data: fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, g),
+					Label: say.StationLabel(c.Call, grids) + "?",
+					Data:  fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, strings.ReplaceAll(say.Grids(grids), " ", ",")),
 				})
 			}
 		}
@@ -134,13 +135,13 @@ func (p *plan) takeGrid(rest string) {
 	}
 	id, err1 := strconv.ParseUint(parts[0], 10, 64)
 	version, err2 := strconv.Atoi(parts[1])
-	grid, err3 := parse.ParseGrid(parts[2])
+	grids, err3 := tx.GridsIn(parts[2])
 	c, ok := p.Contact(id)
 	if err1 != nil || err2 != nil || err3 != nil || !ok || c.Version != version {
 		p.Say(say.Settled(shown.Contact(c), ok))
 		return
 	}
-	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: []parse.Grid{grid}})
+	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: grids})
 }
 
 // showDay shows a day of the operator's: how much, what was new, how far, by pass.

@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
@@ -124,6 +125,7 @@ type handing struct {
 // sortOut holds contacts against what was handed over of them. A station that
 // was worked twice on a pass counts once, so all its contacts must be there.
 func (p Exchange) sortOut(all []storage.Contact) handing {
+	all = p.withoutHeld(all)
 	fit, unfit := loggable(all)
 	h := handing{entries: logbook.Entries(fit), doubtful: unfit}
 	isEntry := map[uint64]bool{}
@@ -158,6 +160,21 @@ func (p Exchange) sortOut(all []storage.Contact) handing {
 		h.fresh = append(h.fresh, c)
 	}
 	return h
+}
+
+// withoutHeld leaves out what a document that was put into the log holds already, and
+// what never went out itself: it is one contact.
+func (p Exchange) withoutHeld(all []storage.Contact) []storage.Contact {
+	with := map[parse.Callsign][]storage.Contact{}
+	return tx.Filter(all, func(c storage.Contact) bool {
+		if _, out := p.asHandedOver(c); out || tx.Imported(c) || !c.Exported() {
+			return true
+		}
+		if _, read := with[c.Call]; !read {
+			with[c.Call] = tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.ContactsOfCall(p.Op.ID, c.Call) })
+		}
+		return !logbook.HeldByFile(with[c.Call], c)
+	})
 }
 
 // loggable parts contacts from those that no log could take, whatever they are

@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"path"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -48,6 +50,7 @@ const (
 type stage string
 
 const (
+	stageAsk  stage = "ask"  // it is another call's: waiting for an answer
 	stageRead stage = "read" // into the memory of what was worked
 	stageAdd  stage = "add"  // from there into the log
 	stageBack stage = "back" // out of the log again
@@ -60,6 +63,7 @@ type importing struct {
 	Name    string           `json:"name"`
 	Size    int64            `json:"size"`
 	Stage   stage            `json:"stage"`
+	Of      string           `json:"of,omitempty"` // whose log it is, if it is another call's
 	Slices  int              `json:"slices"`
 	Read    logbook.Progress `json:"read"`
 	// First and Last are the contacts that came of it; others may lie between.
@@ -104,8 +108,38 @@ func (p Exchange) takeLog(f event.Document) {
 	for n := int64(0); n*importChunk < im.Size; n++ {
 		p.Keep(im.chunkKey(p.Op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
 	}
+	if im.Of = p.otherCall(f.Body); im.Of != "" {
+		im.Stage = stageAsk
+	}
 	p.continueImport(im)
 	p.showImport(im)
+}
+
+// otherCall is the own call of a log, if it isn't the operator's: of the first
+// record that tells it.
+func (p Exchange) otherCall(body []byte) string {
+	const most = 50 // records without one before it is given up
+	r := adif.NewReader(bytes.NewReader(body))
+	for range most {
+		rec, err := r.Read()
+		var broken *adif.ParseError
+		if errors.As(err, &broken) {
+			continue
+		}
+		if err != nil {
+			return ""
+		}
+		for _, field := range []string{"STATION_CALLSIGN", "OPERATOR"} {
+			value, _ := rec.Get(field)
+			if call, err := parse.ParseCallsign(value); err == nil {
+				if call.Base() == p.Op.Call.Base() || slices.ContainsFunc(p.Op.Own, func(o storage.OwnSide) bool { return o.Call.Base() == call.Base() }) {
+					return ""
+				}
+				return call.String()
+			}
+		}
+	}
+	return ""
 }
 
 // continueImport keeps how far an import is and, if there is more to do, when it
@@ -117,7 +151,7 @@ func (p Exchange) continueImport(im importing) {
 		return
 	}
 	p.Keep(im.key(p.Op.ID), body)
-	if im.Stage != stageRest {
+	if im.Stage != stageRest && im.Stage != stageAsk {
 		p.At(MomentImport, p.Now().Add(ImportPause), storage.PassID(strconv.FormatInt(im.Message, 10)))
 	}
 }
@@ -195,9 +229,14 @@ func (p Exchange) readSlice(im *importing) {
 	}
 	if im.Read.Done {
 		im.Stage = stageRest
-		for n := int64(0); n*importChunk < im.Size; n++ {
-			p.Keep(im.chunkKey(p.Op.ID, n), nil)
-		}
+		p.dropDocument(*im)
+	}
+}
+
+// dropDocument forgets the pieces of a document.
+func (p Exchange) dropDocument(im importing) {
+	for n := int64(0); n*importChunk < im.Size; n++ {
+		p.Keep(im.chunkKey(p.Op.ID, n), nil)
 	}
 }
 
@@ -258,6 +297,10 @@ func ref(c storage.Contact) storage.ContactRef {
 // TapImport puts the contacts of a document into the log, or takes them out.
 func (p Exchange) TapImport(verb, message string) {
 	im, ok := p.importOf(message)
+	if ok && im.Stage == stageAsk {
+		p.answerOther(im, verb == TapIntoLog)
+		return
+	}
 	if !ok || im.Stage != stageRest || im.First == 0 {
 		p.Say(say.OldButton)
 		return
@@ -270,12 +313,31 @@ func (p Exchange) TapImport(verb, message string) {
 	p.showImport(im)
 }
 
+// answerOther reads a log of another call all the same, or leaves it.
+func (p Exchange) answerOther(im importing, read bool) {
+	if !read {
+		im.Stage = stageRest
+		p.dropDocument(im)
+		p.continueImport(im)
+		p.EditTapped(say.LeftAsItIs)
+		return
+	}
+	im.Stage = stageRead
+	p.continueImport(im)
+	p.showImport(im)
+}
+
 // showImport shows how far an import is, always in the same post.
 func (p Exchange) showImport(im importing) {
 	message := strconv.FormatInt(im.Message, 10)
 	var buttons [][]storage.Button
 	last, _ := p.importOf(message) // what was done before this slice
 	switch {
+	case im.Stage == stageAsk:
+		buttons = [][]storage.Button{
+			{{Label: say.LabelReadOther, Data: TapIntoLog + ":" + message}},
+			{{Label: say.LabelLeave, Data: TapOutOfLog + ":" + message}},
+		}
 	case im.Stage != stageRest || im.Read.Fresh == 0:
 	case last.Stage == stageAdd && im.Moved > 0:
 		buttons = [][]storage.Button{{{Label: say.LabelOutOfLog, Data: TapOutOfLog + ":" + message}}}
@@ -294,6 +356,8 @@ func (im importing) progress(last stage) string {
 	case im.Paused:
 		im.Paused = false
 		return say.GoesOn(im.progress(last))
+	case im.Stage == stageAsk:
+		return say.ForeignLog(im.Name, im.Of)
 	case im.Stage == stageRead:
 		return say.Reading(im.Name, im.Read.At.Offset, im.Size)
 	case im.Stage == stageAdd:

@@ -293,6 +293,14 @@ type LogRead struct {
 	Faults                          []string
 }
 
+// LabelReadOther reads a log of another call.
+const LabelReadOther = "Read it all the same"
+
+// ForeignLog asks about a log of another call than the operator's.
+func ForeignLog(file, call string) string {
+	return sentence("%s is the log of %s, and that isn't you. Nothing of it is read yet.", file, call)
+}
+
 // LogInFile says what was in a file.
 func LogInFile(file string, r LogRead) string {
 	if r.Records+r.Broken == 0 {

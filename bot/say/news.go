@@ -46,6 +46,9 @@ func NewsLine(bird string, n News) string {
 	default:
 		parts = append(parts, "first grid on "+bird)
 	}
+	if len(parts) == 0 {
+		return ""
+	}
 	return clip("   "+strings.Join(parts, "; "), Columns)
 }
 

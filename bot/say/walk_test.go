@@ -429,6 +429,7 @@ func extremesOfFiles(t *testing.T, e edge) map[string]extreme {
 		"GoesOn":        edited(GoesOn(Reading(file, 5, 10))).with("50 %", "00:00 UTC"),
 		"Added":         edited(Added(file, 54321, 12345)).with("54321", "12345"),
 		"TakenOut":      edited(TakenOut(file, 54321)).with("54321"),
+		"ForeignLog":    edited(ForeignLog(file, e.call.String())).with(e.call.String()),
 		"LogInFile":     edited(LogInFile(file, read), LogInFile(file, LogRead{})).with("997 more", "54321"),
 		"Forgotten":     said(Forgotten(Copies{Backups: []time.Time{e.one.AOS}, Kept: 14, Damaged: 1}, []string{longWord})).with("Removed", "14 newer", "1 damaged"),
 	}

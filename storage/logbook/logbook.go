@@ -102,7 +102,8 @@ func headline(entries []storage.Contact) string {
 
 // Entries returns those contacts that belong in a file, by time: the exported
 // ones, each station once a pass. Of a repeat the one with grids counts, and of
-// equal ones the first. Contacts without a pass are all kept.
+// equal ones the first. Contacts without a pass are all kept. What a document that
+// was put into the log holds already is not told twice.
 func Entries(contacts []storage.Contact) []storage.Contact {
 	var sorted []storage.Contact
 	for _, c := range contacts {
@@ -121,7 +122,11 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 	}
 	var entries []storage.Contact
 	seen := map[station][]string{}
+	fromFiles := ofFiles(sorted)
 	for _, c := range sorted {
+		if c.Cause.Kind != FromFile && heldBy(fromFiles[c.Call], c) {
+			continue
+		}
 		squares, of := squaresOf(c.Grids), stationOf(c)
 		// Who says nothing that another contact of the same pass does not: the same
 		// squares earlier, or none where there are some.
@@ -133,6 +138,32 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 		entries = append(entries, c)
 	}
 	return entries
+}
+
+// FromFile is the cause of a contact that came of a document.
+const FromFile = "import"
+
+// ofFiles are the contacts that came of documents, by station.
+func ofFiles(all []storage.Contact) map[parse.Callsign][]storage.Contact {
+	with := map[parse.Callsign][]storage.Contact{}
+	for _, c := range all {
+		if c.Cause.Kind == FromFile {
+			with[c.Call] = append(with[c.Call], c)
+		}
+	}
+	return with
+}
+
+// HeldByFile reports whether one of the contacts with a station came of a document
+// into the log and is this one, with nothing less.
+func HeldByFile(with []storage.Contact, c storage.Contact) bool {
+	return c.Cause.Kind != FromFile && heldBy(ofFiles(with)[c.Call], c)
+}
+
+func heldBy(some []storage.Contact, c storage.Contact) bool {
+	return slices.ContainsFunc(some, func(old storage.Contact) bool {
+		return old.Exported() && Same(old, c) && agree(squaresOf(c.Grids), squaresOf(old.Grids)) && (len(c.Grids) == 0 || len(old.Grids) > 0)
+	})
 }
 
 // A station is one on a pass, as heard under one own call.

@@ -242,7 +242,7 @@ func setMegahertz(mhz *float64, v string) bool {
 func setGrids(grids *[]parse.Grid, v string, counts ...int) bool {
 	var list []parse.Grid
 	for s := range strings.SplitSeq(v, ",") {
-		g, err := parse.ParseGrid(s)
+		g, err := parse.ParseGrid(strings.TrimSpace(s))
 		if err != nil {
 			return false
 		}
