@@ -35,8 +35,8 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 		below = append(below, wrap(adviceAt(p, now), "")...)
 	}
 	rows := cardTable(p, now)
-	room := Lines - len(above) - len(below)
-	return strings.Join(slices.Concat(above, rows[:min(len(rows), cardRows+1, max(room, 0))], below), "\n")
+	room := max(Lines-len(above)-len(below), 0)
+	return strings.Join(slices.Concat(above, rows[:min(len(rows), cardRows+1, room)], below), "\n")
 }
 
 // adviceAt is what helps at a moment: earphones before the first call, the twist
@@ -53,11 +53,7 @@ func soFar(worth, open int, last string) []string {
 	if last == "" {
 		return []string{"Nothing logged yet: type call, grid"}
 	}
-	line := count(worth, "contact")
-	if open > 0 {
-		line += fmt.Sprintf(", %d to answer", open)
-	}
-	return append([]string{line + ", last:"}, strings.Split(last, "\n")...)
+	return footed([]string{count(worth, "contact") + some(open, ", %d to answer") + ", last:"}, last)
 }
 
 // nextStep is the first line: what comes next, and when.
@@ -88,13 +84,10 @@ func nextStep(p Pass, now time.Time) string {
 // cardTable is the timetable from the row in force on.
 func cardTable(p Pass, now time.Time) []string {
 	times := cardTimes(p)
-	force := 0
-	for i, at := range times {
-		if !at.After(now) {
-			force = i
-		}
+	for len(times) > 1 && !times[1].After(now) {
+		times = times[1:]
 	}
-	return p.tableAt(times[force:])
+	return p.tableAt(times)
 }
 
 // NextRow is the moment of the first row after now, LOS if there is none.

@@ -50,19 +50,12 @@ type Missed struct {
 
 // CaughtUp says what was caught up.
 func CaughtUp(m Missed) string {
-	var parts []string
-	if m.Messages > 0 {
-		from, to := shortClock(m.From), shortClock(m.To)
-		if from != to {
-			from += " to " + to
-		}
-		parts = append(parts, fmt.Sprintf("Caught up: %s from %s UTC, read as of then, %s.",
-			count(m.Messages, "message"), from, count(m.Contacts, "new contact")))
-	}
-	if m.Reminders > 0 {
-		parts = append(parts, fmt.Sprintf("Dropped, because it came after LOS: %s.", count(m.Reminders, "reminder")))
-	}
-	return paragraphs(parts...)
+	from, to := shortClock(m.From), shortClock(m.To)
+	return paragraphs(
+		when(m.Messages > 0, fmt.Sprintf("Caught up: %s from %s UTC, read as of then, %s.",
+			count(m.Messages, "message"), from+when(from != to, " to "+to), count(m.Contacts, "new contact"))),
+		when(m.Reminders > 0, fmt.Sprintf("Dropped, because it came after LOS: %s.", count(m.Reminders, "reminder"))),
+	)
 }
 
 // Copies are what remains of a store after somebody is forgotten: backups by their

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -67,36 +66,26 @@ func Stale(rows []Pass, age, drift time.Duration) string {
 func otherPlaceLines(rows []Pass, place Place) []string {
 	var lines []string
 	for i := 0; i < len(rows); i++ {
-		first, alone := rows[i], true
+		first, from := rows[i], i
 		if first.Place.same(place) {
 			continue
 		}
 		for i+1 < len(rows) && rows[i+1].Place.same(first.Place) {
-			i, alone = i+1, false
+			i++
 		}
-		span := dayMonth(first.AOS) + " " + shortClock(first.AOS)
-		if !alone {
-			span += " to " + shortClock(rows[i].AOS)
-		}
-		lines = append(lines, wrap(span+": at "+Grids(first.Place.Grids), "  ")...)
+		until := when(i > from, " to "+shortClock(rows[i].AOS))
+		lines = append(lines, hung(dayMonth(first.AOS)+" "+shortClock(first.AOS)+until+": at "+Grids(first.Place.Grids))...)
 	}
 	return lines
 }
 
 // passRows are passes, a line each: the sign of its arming first.
 func passRows(ps []Pass) []string {
-	const rest = len("+ 12 Sep 17:42  65o WSW-ENE ")
-	width := 0
-	for _, p := range ps {
-		width = max(width, utf8.RuneCountInString(p.Bird.Name))
-	}
-	width = min(width, Columns-rest)
-	var rows []string
-	for _, p := range ps {
-		rows = append(rows, fmt.Sprintf("%s %6s %s %s %3s %s", signOf(p), dayMonth(p.AOS), shortClock(p.AOS),
-			padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
-	}
-	return rows
+	width := widest(ps, Columns-len("+ 12 Sep 17:42  65o WSW-ENE "), Pass.birdName)
+	return each(ps, func(p Pass) string {
+		return fmt.Sprintf("%s %6s %s %s %3s %s", signOf(p), dayMonth(p.AOS), shortClock(p.AOS),
+			padded(p.Bird.Name, width), peak(p.Pass), p.way("–"))
+	})
 }
 
 // signHidden marks a pass that never clears the own horizon.

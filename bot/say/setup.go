@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -27,10 +28,7 @@ func CallSet(call parse.Callsign) string {
 	if country := call.Country(); country != "" {
 		text += " (series: " + country + ")"
 	}
-	if call.Class() == parse.Unusual {
-		text += ". An unusual call: /call corrects it"
-	}
-	return paragraph(text + ".")
+	return paragraph(text + when(call.Class() == parse.Unusual, ". An unusual call: /call corrects it") + ".")
 }
 
 // OwnCall says how the own call is changed; an invalid one is asked.
@@ -149,23 +147,14 @@ func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if r.Off {
 		return "Reminders are off, but for passes that\nyou arm in /passes.\n/remind on"
 	}
-	picture := ""
-	if r.Picture {
-		picture = " A picture of the sky comes along."
-	}
-	if r.Evening > 0 {
-		picture += fmt.Sprintf(" At %d h I tell what the next day brings.", r.Evening)
-	}
-	followed := "FM birds known to be on"
-	if len(r.Birds) > 0 {
-		followed = strings.Join(r.Birds, " ")
-	}
+	more := when(r.Picture, " A picture of the sky comes along.") + some(r.Evening, " At %d h I tell what the next day brings.")
+	followed := cmp.Or(strings.Join(r.Birds, " "), "FM birds known to be on")
 	hours := fmt.Sprintf("from %d to %d h (%s)", r.From, r.Until, loc)
 	if r.From == r.Until || r.From == 0 && r.Until == 24 {
 		hours = "at any hour"
 	}
 	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
-		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, picture), "")
+		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, more), "")
 	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
@@ -219,13 +208,9 @@ func NameBirds(birds []string) string {
 
 // RadioSet shows how the radio is dialled, and how to change it.
 func RadioSet(r Radio) string {
-	text := fmt.Sprintf("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.", r.StepKHz)
-	change := "on"
-	if r.Both {
-		text += " I also tell the shift of the side that stays put."
-		change = "off"
-	}
-	return paragraph(text) + "\n/radio step 6.25 · /radio 2m " + change
+	return sentence("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.%s", r.StepKHz,
+		when(r.Both, " I also tell the shift of the side that stays put.")) +
+		"\n/radio step 6.25 · /radio 2m " + cmp.Or(when(r.Both, "off"), "on")
 }
 
 // BadStep refuses a raster.

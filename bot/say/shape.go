@@ -77,12 +77,50 @@ func sentence(format string, args ...any) string { return paragraph(fmt.Sprintf(
 func paragraph(text string) string { return strings.Join(wrap(text, ""), "\n") }
 
 // paragraphs are texts one below the other, their later lines indented.
-func paragraphs(texts ...string) string {
+func paragraphs(texts ...string) string { return strings.Join(hung(texts...), "\n") }
+
+// hung are the lines of paragraphs; an empty text has none.
+func hung(texts ...string) []string {
 	var lines []string
 	for _, text := range texts {
-		lines = append(lines, wrap(text, "  ")...)
+		if text != "" {
+			lines = append(lines, wrap(text, "  ")...)
+		}
 	}
-	return strings.Join(lines, "\n")
+	return lines
+}
+
+// led is a text behind what leads to it; there is neither without the text.
+func led(lead, text string) string {
+	if text == "" {
+		return ""
+	}
+	return lead + text
+}
+
+// some fills in a number; of none nothing is said.
+func some(n int, format string) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(format, n)
+}
+
+// when is a text where something holds.
+func when(holds bool, text string) string {
+	if !holds {
+		return ""
+	}
+	return text
+}
+
+// each is a text for each of a list.
+func each[T any](all []T, text func(T) string) []string {
+	var texts []string
+	for _, x := range all {
+		texts = append(texts, text(x))
+	}
+	return texts
 }
 
 // wrap breaks a text between words into lines, the second and later ones indented.

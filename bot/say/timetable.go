@@ -30,38 +30,25 @@ func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
 		return []string{"No frequencies known"}
 	}
-	var parts []string
-	if t.UplinkMHz > 0 {
-		parts = append(parts, "Up "+dial(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz))
-	}
-	if t.DownlinkMHz > 0 {
-		parts = append(parts, "down "+dial(t.DownlinkMHz, stepKHz))
-	}
-	lines := wrap(upperFirst(strings.Join(parts, ", "))+" "+modeOf(t), "  ")
-	if t.ArmToneHz > 0 {
-		lines = append(lines, fmt.Sprintf("To switch it on first: %s", toneWord(t.ArmToneHz)))
-	}
-	return lines
+	pair := when(t.UplinkMHz > 0, ", up "+dial(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz)) +
+		when(t.DownlinkMHz > 0, ", down "+dial(t.DownlinkMHz, stepKHz))
+	return append(hung(upperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
+}
+
+// armLines tell the tone that a bird is switched on with, if there is one.
+func armLines(t predict.Transponder) []string {
+	return hung(when(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
 }
 
 // linearLines gives both passbands with the pair of their middles. In an
 // inverting one the middles still belong together.
 func linearLines(t predict.Transponder) []string {
-	kind := "Linear, not inverting, "
-	if t.Inverting {
-		kind = "Linear, inverting, "
-	}
-	kind += modeOf(t)
-	if t.ToneHz > 0 {
-		kind += ", " + toneWord(t.ToneHz)
-	}
-	return slices.Concat(
-		wrap(kind, "  "),
-		[]string{
-			"Up " + passband(t.UplinkMHz, t.UplinkWidthKHz),
-			"Down " + passband(t.DownlinkMHz, t.DownlinkWidthKHz),
-		},
-	)
+	kind := "Linear, " + when(!t.Inverting, "not ") + "inverting, " + modeOf(t) + when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))
+	return append(hung(kind), passbands(t)...)
+}
+
+func passbands(t predict.Transponder) []string {
+	return []string{"Up " + passband(t.UplinkMHz, t.UplinkWidthKHz), "Down " + passband(t.DownlinkMHz, t.DownlinkWidthKHz)}
 }
 
 func passband(mhz, widthKHz float64) string {

@@ -81,6 +81,8 @@ func (p Pass) way(between string) string {
 	return predict.CompassPoint(p.Look(p.AOS).AzDeg) + between + predict.CompassPoint(p.Look(p.LOS).AzDeg)
 }
 
+func (p Pass) birdName() string { return p.Bird.Name }
+
 func peak(p predict.Pass) string { return degrees(p.AtTCA.ElDeg) }
 
 func isUp(p predict.Pass, at time.Time) bool { return !at.Before(p.AOS) && at.Before(p.LOS) }
@@ -170,29 +172,14 @@ func (c Contact) name() string {
 	if !c.Call.IsValid() {
 		name = "“" + Short(c.Text, 16) + "”"
 	}
-	if len(c.Grids) > 0 {
-		name += " " + Grids(c.Grids)
-	}
-	return name
+	return name + led(" ", Grids(c.Grids))
 }
 
-func names(contacts []Contact) []string {
-	var all []string
-	for _, c := range contacts {
-		all = append(all, c.name())
-	}
-	return all
-}
+func names(contacts []Contact) []string { return each(contacts, Contact.name) }
 
 // ofState are the contacts of a state.
 func ofState(contacts []Contact, s State) []Contact {
-	var all []Contact
-	for _, c := range contacts {
-		if c.State == s {
-			all = append(all, c)
-		}
-	}
-	return all
+	return slices.DeleteFunc(slices.Clone(contacts), func(c Contact) bool { return c.State != s })
 }
 
 // kept are the contacts that were not withdrawn.

@@ -116,13 +116,7 @@ func firstN(names []string, most int) string {
 }
 
 // Grids writes grids one behind the other.
-func Grids(gs []parse.Grid) string {
-	words := make([]string, len(gs))
-	for i, g := range gs {
-		words[i] = g.String()
-	}
-	return strings.Join(words, " ")
-}
+func Grids(gs []parse.Grid) string { return strings.Join(each(gs, parse.Grid.String), " ") }
 
 func upperFirst(s string) string {
 	if s == "" {
