@@ -69,11 +69,8 @@ func RemovedBird(name string, shared bool) string {
 	return paragraph(name + " is off your list." + when(shared, " /birds "+name+" shared brings it back."))
 }
 
-// SaidState is the state of a bird as an operator says it: on or off, and in which
-// words.
-func SaidState(verb, words string) string {
-	return verb + led(", ", words)
-}
+// SaidState is the state of a bird in an operator's words.
+func SaidState(verb, words string) string { return verb + led(", ", words) }
 
 // Bird is a bird of the list with what its passes are worked out from.
 type Bird struct {
@@ -83,12 +80,10 @@ type Bird struct {
 	NeverUp  bool              // it never rises at the operator's place
 }
 
-// BirdNotes are names below the list: birds that the operator changed or removed,
-// and elements that belong to no bird.
+// BirdNotes are birds changed or removed by the operator, and elements of no bird.
 type BirdNotes struct{ Changed, Removed, Orphans []string }
 
-// Birds lists the birds, a row each: the frequencies of the pair in multiples of a
-// step, the tone or mode, and what stands in the way, if anything.
+// Birds lists the birds, a row each, frequencies in multiples of a step.
 func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string {
 	if len(birds) == 0 {
 		return "No birds are known here."
@@ -118,8 +113,7 @@ func inTwoLines(text, rest string, n int) []string {
 // leastName is what is left of a name at least where a row is tight.
 const leastName = 5
 
-// birdRow is one bird in a line: what can't be used says so, what is not always
-// on is marked.
+// birdRow is one bird in a line, with what stands in its way.
 func birdRow(b Bird, width int, stepKHz float64, now time.Time) string {
 	t := transponder(b.Bird)
 	rest := fmt.Sprintf(" %s %s %s", pair(t, stepKHz), access(t), state(b, now))
@@ -172,8 +166,7 @@ func OneBird(b Bird, stepKHz float64, now time.Time) string {
 		elements, elementsNote(b, now), when(b.NeverUp, "It never rises where you are."))...), "\n")
 }
 
-// status says in words whether a bird can be used, with the date and the source of
-// that knowledge.
+// status says whether a bird can be used, and since when and whence that is known.
 func status(s predict.Status) string {
 	text := cmp.Or(strings.TrimSuffix(s.Text, "."), when(s.On, "known to be on"), "state not known")
 	origin := when(!s.Date.IsZero(), ", "+s.Date.UTC().Format("2 Jan 2006")) + led(", ", s.Source)
@@ -250,8 +243,7 @@ type Refused struct {
 	Detail                 string
 }
 
-// Refusals tells an operator why some birds have no passes and what to do, in a
-// sentence for each reason; it is empty if nothing was refused.
+// Refusals says why some birds have no passes and what to do, empty if none was refused.
 func Refusals(r Refused) string {
 	var lines []string
 	say := func(birds []string, format string, args ...any) {
@@ -269,14 +261,12 @@ func Refusals(r Refused) string {
 	return strings.Join(lines, "\n")
 }
 
-// NeverUp names birds that never rise at the operator's place; empty if there are
-// none.
+// NeverUp names birds that never rise at the operator's place, empty if there are none.
 func NeverUp(birds []string) string {
 	return paragraphs(led("Never above your horizon: ", firstN(birds, listed)))
 }
 
-// OldElements tells in a list of passes of elements that are getting old, the worst
-// of which have an age, and drift so much at AOS.
+// OldElements warns in a list of passes: the worst have this age, and drift so much at AOS.
 func OldElements(birds []string, age, drift time.Duration) string {
 	return paragraphs(fmt.Sprintf("Old elements (%d days, AOS ±%s): %s", wholeDays(age), seconds(drift), firstN(birds, listed)))
 }

@@ -39,8 +39,7 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 	return strings.Join(slices.Concat(above, rows[:min(len(rows), cardRows+1, room)], below), "\n")
 }
 
-// adviceAt is what helps at a moment: earphones before the first call, the twist
-// when fading has been heard.
+// adviceAt is earphones before the first call, the twist when fading has been heard.
 func adviceAt(p Pass, now time.Time) string {
 	if now.Before(p.AOS.Add(p.TCA.Sub(p.AOS) / 2)) {
 		return earphones
@@ -100,8 +99,7 @@ func NextRow(p Pass, now time.Time) time.Time {
 	return p.LOS
 }
 
-// cardTimes are the moments of a card's rows: those of the timetable, and full
-// minutes between them.
+// cardTimes are the moments of the timetable, and full minutes between them.
 func cardTimes(p Pass) []time.Time {
 	times := rowTimes(p, p.allSteps(), p.AOS.Add(-time.Hour), thrift{})
 	for at := p.AOS.Truncate(cardEvery).Add(cardEvery); at.Before(p.LOS); at = at.Add(cardEvery) {

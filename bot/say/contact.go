@@ -42,10 +42,7 @@ func Echo(c Contact, own Place) string {
 	case FromPass:
 		line += " ~" + shortClock(c.Time)
 	}
-	if c.DialMHz > 0 {
-		line += " on " + trimMHz(c.DialMHz)
-	}
-	line += when(c.OffCard, led(" ", c.Bird))
+	line += when(c.DialMHz > 0, " on "+trimMHz(c.DialMHz)) + when(c.OffCard, led(" ", c.Bird))
 	lines := broken(line, "   ")
 	last := &lines[len(lines)-1]
 	if way := " " + wayTo(own, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
@@ -57,8 +54,7 @@ func Echo(c Contact, own Place) string {
 	return strings.Join(lines, "\n")
 }
 
-// wayTo is how far it is to a station and in which direction, empty where either
-// place is not known or both are the same.
+// wayTo is how far it is to a station and in which direction, empty where not known.
 func wayTo(own Place, grids []parse.Grid) string {
 	if len(own.Grids) == 0 || len(grids) == 0 {
 		return ""
@@ -93,8 +89,7 @@ func doubt(c Contact) string {
 	return cmp.Or(doubts[c.Why], "which is it?")
 }
 
-// Question asks about a doubtful contact in one line, and says how to answer where
-// no button can.
+// Question asks about a doubtful contact, and says how to answer where no button can.
 func Question(c Contact) string {
 	return "“" + Short(c.Text, 20) + "” " + doubt(c) + when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
@@ -107,8 +102,7 @@ func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 // DroppedNow says that a contact was withdrawn.
 func DroppedNow(c Contact) string { return unbroken(c.name() + ": dropped") }
 
-// Settled answers a button whose question is answered already, or whose contact is
-// not known any more.
+// Settled answers a button whose question is answered, or whose contact is gone.
 func Settled(c Contact, known bool) string {
 	if !known {
 		return OldButton
@@ -138,12 +132,10 @@ func Step(c Contact, fresh bool) string {
 	return "change to " + standing(c)
 }
 
-// Steps names what one event did, of many things the first and how many more there
-// are.
+// Steps names what one event did.
 func Steps(parts []string) string { return firstN(parts, listed) }
 
-// Undone says what was taken back, and what the contacts are now; an empty step is
-// the last one.
+// Undone says what was taken back (the last step if empty), and what contacts are now.
 func Undone(step string, now []Contact) string {
 	left := kept(now)
 	lines := each(left[:min(len(left), listed)], func(c Contact) string { return "Now: " + standing(c) })

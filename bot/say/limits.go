@@ -41,8 +41,7 @@ messaging app; I can log and remind
 again as soon as there is room.`
 )
 
-// Missed counts what was caught up after a time without network or process: messages
-// sent between two moments, the contacts in them, and reminders that came too late.
+// Missed counts what was caught up, between two moments, and reminders that came too late.
 type Missed struct {
 	From, To                      time.Time
 	Messages, Contacts, Reminders int
@@ -65,8 +64,7 @@ type Copies struct {
 	Kept, Damaged int
 }
 
-// Forgotten says that everything is removed, and where copies remain; the rest of
-// what remains is told in sentences.
+// Forgotten says that all is removed, and where copies and whatever else remain.
 func Forgotten(c Copies, remains []string) string {
 	text := "Removed: your settings and your log."
 	if len(c.Backups) > 0 {

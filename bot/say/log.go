@@ -52,8 +52,7 @@ func Summary(bird string, worth int, all []Contact, more []string, asks *Contact
 	return strings.Join(slices.Concat(head, lines, more), "\n") + tally(all) + question
 }
 
-// LogCounts are the numbers above and below a log: contacts that count, in it and
-// today, and those that wait for their pass.
+// LogCounts are contacts that count, in a log and today, and those without a pass.
 type LogCounts struct{ Worth, Today, Waiting int }
 
 // Log shows contacts under a heading, the latest in at most so many lines.
@@ -70,8 +69,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 	return strings.Join(append([]string{clip(head, Columns)}, contactLines(all, most)...), "\n") + tally(all) + waiting
 }
 
-// contactLines lists the latest contacts in at most so many lines, one or two for
-// each.
+// contactLines lists the latest contacts in at most so many lines.
 func contactLines(all []Contact, most int) []string {
 	all = kept(all)
 	var lines []string
@@ -89,8 +87,7 @@ func contactLines(all []Contact, most int) []string {
 	return lines
 }
 
-// contactLine is a contact in a list: UTC, call, grid, and what is the matter. A
-// time that only the pass gives is marked. It may be too wide for a line.
+// contactLine is a contact in a list; it may be too wide. A time of the pass is marked.
 func contactLine(c Contact) string {
 	line := fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
 	switch c.State {
@@ -177,8 +174,7 @@ func AskSlate(recording string) string {
 	return sentence("What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.", recording)
 }
 
-// SlateTold repeats the slate of a recording, and says how many contacts have their
-// time from it now.
+// SlateTold repeats the slate of a recording, from which n contacts have their time now.
 func SlateTold(recording string, slate time.Time, n int) string {
 	return paragraph("Slate of " + recording + ": " + Clock(slate) + " UTC." + some(n, " Timed: %d."))
 }
@@ -191,8 +187,7 @@ func EarlierSlate(before time.Time, n int) string {
 // EarlierLabel offers the pass that went by before.
 func EarlierLabel(p predict.Pass) string { return "Earlier pass: " + PassName(p) }
 
-// NoVoices says that no voice message belongs to a pass, or that none is kept where
-// the pass is zero.
+// NoVoices says that no voice message is kept of a pass, or of the last hours if it is zero.
 func NoVoices(p predict.Pass) string {
 	if p.AOS.IsZero() {
 		return "No voice message is kept from the\nlast hours."
@@ -243,8 +238,7 @@ func NothingToCorrect(p predict.Pass) string {
 	return sentence("Nothing to change on %s: it is so already, or no contact is meant.", PassName(p))
 }
 
-// Correct shows what a change would do; sample is the last contact as it would be,
-// asked how many would be in doubt.
+// Correct shows a change by its last contact, and how many would be in doubt.
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
 	return sentence("%s of %s: %s becomes %s.", count(c.Contacts, "contact"), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),

@@ -14,8 +14,7 @@ type News struct {
 	Name                      string // that the station gave last, where this contact has none
 }
 
-// NewsLine says below a contact with a bird what it brings, or how often the
-// station was worked before.
+// NewsLine says below a contact what it brings, or how often the station was worked before.
 func NewsLine(bird string, n News) string {
 	ever := when(n.Grid, ", grid") + when(n.Station, ", station")
 	onBird := ""
@@ -66,11 +65,11 @@ func DayInAll(d Day) string {
 		for _, g := range c.Grids {
 			grids[g.Square().String()] = true
 		}
-		if km := c.ReachKm(); km > 0 {
-			sum += km
+		km := c.ReachKm()
+		if sum += km; km > 0 {
 			far++
 		}
-		if c.ReachKm() > farthest.ReachKm() {
+		if km > farthest.ReachKm() {
 			farthest = c
 		}
 	}

@@ -136,8 +136,7 @@ func SheetHead(p predict.Pass, n, of int) string {
 	return fmt.Sprintf("%s, %d of %d", sheetName(p), n, of)
 }
 
-// SheetMovedHead is the head of one whose AOS is so much later than in the one
-// before.
+// SheetMovedHead is the head of one whose AOS has moved.
 func SheetMovedHead(p predict.Pass, later time.Duration) string {
 	word, by := "later", later.Round(time.Second)
 	if by < 0 {
@@ -192,14 +191,12 @@ func Early(p Pass, now time.Time, loc *time.Location) string {
 	), "\n")
 }
 
-// AskThere asks where one is, when contacts come in under another grid than the
-// outing's.
+// AskThere asks where one is, when contacts come in under another grid than the outing's.
 func AskThere(own, out Place) string {
 	return sentence("Logged as from %s, but your outing is at %s. Where are you?", Grids(own.Grids), Grids(out.Grids))
 }
 
-// Arrived says that one is at the outing's place, and how many contacts were put
-// right.
+// Arrived says that one is at the outing's place, and how many contacts were put right.
 func Arrived(p Place, moved int) string {
 	return paragraph("You are in " + Grids(p.Grids) + "." + when(moved > 0, " "+count(moved, "contact")+" put right."))
 }

@@ -14,8 +14,7 @@ import (
 // NoPassKnown says that no pass is ahead.
 const NoPassKnown = "No pass ahead that I know of: see\n/passes."
 
-// Memories lists what to store, a row each, labelled by clock time and
-// signed kHz; the tone is of the transmit side.
+// Memories lists what to store, a row each; the tone is of the transmit side.
 func Memories(p Pass, rows []predict.MemoryRow) string {
 	say := func(mhz float64) string { return orNone(mhz, dialled, p.Radio.StepKHz) }
 	lines := wrap(fmt.Sprintf("Memories for %s on %s:", p.Bird.Name, dayMonth(p.AOS)), "  ")
@@ -45,8 +44,7 @@ func OffBand(b predict.Bird, mhz float64) string {
 	return strings.Join(append(hung(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name)), passbands(t)...), "\n")
 }
 
-// Dials gives both dials on one spot of a linear transponder along the pass,
-// and how far each is from what the bird sends and hears.
+// Dials gives both dials on one spot of a linear transponder, and their shifts.
 func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	t := p.Transponder()
 	off := (spot.DownlinkMHz - t.DownlinkMHz) * 1000

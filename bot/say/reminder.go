@@ -95,8 +95,7 @@ func headline(p Pass, now time.Time) string {
 		predict.CompassPoint(p.Look(p.AOS).AzDeg))
 }
 
-// ageLines says what the elements' age means for AOS, where it means something,
-// and warns of old ones.
+// ageLines says what the elements' age means for AOS, and warns of old ones.
 func ageLines(p Pass) []string {
 	e := p.Table.Elements()
 	age, drift := e.Age(p.TCA), e.Drift(p.TCA)

@@ -49,8 +49,7 @@ func BadGrid(text string, err error) string {
 	return sentence("“%s”: %s. Send a grid such as JO33 or JO33ab.", Short(text, 20), reason(err))
 }
 
-// reason says what is wrong with a text that package parse refused, in the
-// operator's words.
+// reason is why package parse refused a text, in the operator's words.
 func reason(err error) string {
 	var syntax *parse.SyntaxError
 	if errors.As(err, &syntax) {
@@ -73,8 +72,7 @@ func OwnPlace(p Place, loc *time.Location) string {
 		Grids(p.Grids), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
 }
 
-// Border is the nearest side or corner of a square as seen from a place in it: how
-// far, in which direction, and the square on the other side.
+// Border is the nearest side or corner of a square: how far, where, and what is beyond.
 type Border struct {
 	Metres float64
 	Point  string
@@ -141,8 +139,7 @@ type Remind struct {
 	Evening int           // local hour at which the next day is told; 0: not told
 }
 
-// Reminders shows what an operator is reminded of, in their time zone, and how to
-// change it; birds are the names of the list.
+// Reminders shows what an operator is reminded of, and how to change it.
 func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if r.Off {
 		return "Reminders are off, but for passes that\nyou arm in /passes.\n/remind on"

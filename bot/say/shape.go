@@ -22,9 +22,7 @@ const more = "…"
 
 // Fit cuts a text to what a phone shows, and shows that it did: whatever names and
 // words went into it, it has Columns and Lines.
-func Fit(text string) string {
-	return strings.Join(cut(allNarrowed(text), Lines), "\n")
-}
+func Fit(text string) string { return strings.Join(cut(allNarrowed(text), Lines), "\n") }
 
 // Narrow breaks the lines of a file's caption, which may have more of them: what a
 // file holds must stand beside it in full, and it is read at home.
@@ -114,13 +112,13 @@ func when(holds bool, text string) string {
 	return text
 }
 
-// each is a text for each of a list.
-func each[T any](all []T, text func(T) string) []string {
-	var texts []string
+// each is what a function makes of each of a list.
+func each[T, U any](all []T, of func(T) U) []U {
+	var made []U
 	for _, x := range all {
-		texts = append(texts, text(x))
+		made = append(made, of(x))
 	}
-	return texts
+	return made
 }
 
 // wrap breaks a text between words into lines, the second and later ones indented.

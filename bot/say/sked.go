@@ -42,8 +42,7 @@ func skedLines(p Pass, few bool) []string {
 	return footed(lines, some(len(p.Skeds)-told, "and %d more: /sked"))
 }
 
-// skedLine is a sked in a line, which may be too wide: who, where, and when both
-// see the bird.
+// skedLine is a sked in a line, which may be too wide.
 func skedLine(p Pass, s Sked) string {
 	text := fmt.Sprintf("Sked %s %s", s.Call, s.Grid)
 	if w, ok := p.With(s.Grid); ok {
@@ -52,8 +51,7 @@ func skedLine(p Pass, s Sked) string {
 	return text + ": never both"
 }
 
-// skedInFull adds where to point, at the moment agreed or in the middle of the
-// common window, and what else was said.
+// skedInFull adds where to point and what else was said.
 func skedInFull(p Pass, s Sked) []string {
 	lines := narrowed(skedLine(p, s))
 	at, by := s.At, "at"

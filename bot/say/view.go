@@ -51,12 +51,10 @@ type Pass struct {
 // Look is where to point at a moment.
 func (p Pass) Look(at time.Time) predict.Look { return p.Table.Look(p.Place.Site, at) }
 
-// Clear is when the bird stands above the place's own horizon; all of the pass
-// where that is level.
+// Clear is when the bird stands above the place's own horizon.
 func (p Pass) Clear() []predict.Window { return p.Table.Clear(p.Place.Site, p.Pass, p.Place.Horizon) }
 
-// With is when a grid's middle and the place see the bird at once; ok is false if
-// never.
+// With is when a grid's middle and the place see the bird at once; ok is false if never.
 func (p Pass) With(g parse.Grid) (w predict.Window, ok bool) {
 	for _, w := range predict.Windows(p.Table, p.Place.Site, middle(g), p.AOS, p.LOS, 0) {
 		if w.Start.Before(p.LOS) && w.End.After(p.AOS) {
@@ -157,8 +155,7 @@ type Contact struct {
 	Cause string    // what made it: "typed", "edit", …
 }
 
-// ReachKm is how far the station was from where the contact was made, 0 where
-// either is not known.
+// ReachKm is how far the station was, 0 where that is not known.
 func (c Contact) ReachKm() float64 {
 	if len(c.Grids) == 0 || len(c.OwnGrids) == 0 {
 		return 0
