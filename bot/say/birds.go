@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -65,21 +66,11 @@ func BadBird(e *predict.InputError) string {
 
 // RemovedBird says that a bird is off the list; a shared one can come back.
 func RemovedBird(name string, shared bool) string {
-	text := name + " is off your list."
-	if shared {
-		text += " /birds " + name + " shared brings it back."
-	}
-	return paragraph(text)
+	return paragraph(name + " is off your list." + when(shared, " /birds "+name+" shared brings it back."))
 }
 
-// SaidState is the state of a bird as an operator says it: on or off, and in which
-// words.
-func SaidState(verb, words string) string {
-	if words == "" {
-		return verb
-	}
-	return verb + ", " + words
-}
+// SaidState is the state of a bird in an operator's words.
+func SaidState(verb, words string) string { return verb + led(", ", words) }
 
 // Bird is a bird of the list with what its passes are worked out from.
 type Bird struct {
@@ -89,34 +80,25 @@ type Bird struct {
 	NeverUp  bool              // it never rises at the operator's place
 }
 
-// BirdNotes are names below the list: birds that the operator changed or removed,
-// and elements that belong to no bird.
+// BirdNotes are birds changed or removed by the operator, and elements of no bird.
 type BirdNotes struct{ Changed, Removed, Orphans []string }
 
-// Birds lists the birds, a row each: the frequencies of the pair in multiples of a
-// step, the tone or mode, and what stands in the way, if anything.
+// Birds lists the birds, a row each, frequencies in multiples of a step.
 func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string {
 	if len(birds) == 0 {
 		return "No birds are known here."
 	}
-	width := 0
-	for _, b := range birds {
-		width = max(width, utf8.RuneCountInString(b.Name))
-	}
+	width := widest(birds, 9, func(b Bird) string { return b.Name })
+	list := func(lead string, names []string) string { return clip(led(lead, strings.Join(names, ", ")), Columns) }
 	lines := []string{"Up/down MHz, tone or mode, state:"}
 	for _, b := range birds {
-		lines = append(lines, birdRow(b, min(width, 9), stepKHz, now))
+		lines = append(lines, birdRow(b, width, stepKHz, now))
 	}
-	if len(notes.Changed) > 0 {
-		lines = append(lines, clip("Changed by you: "+strings.Join(notes.Changed, ", "), Columns))
-	}
-	if len(notes.Removed) > 0 {
-		lines = append(lines, clip("Removed by you: "+strings.Join(notes.Removed, ", "), Columns))
-	}
+	lines = footed(footed(lines, list("Changed by you: ", notes.Changed)), list("Removed by you: ", notes.Removed))
 	if n := len(notes.Orphans); n > 0 {
 		lines = append(lines, inTwoLines("Elements of no bird here: "+strings.Join(notes.Orphans, ", "), "  and others, %d in all", n)...)
 	}
-	return strings.Join(append(lines, wrap("Check before you transmit. More of one: /birds "+birds[0].Name, "  ")...), "\n")
+	return strings.Join(append(lines, hung("Check before you transmit. More of one: /birds "+birds[0].Name)...), "\n")
 }
 
 // inTwoLines gives a list two lines; if that is too few, the second counts it.
@@ -131,13 +113,21 @@ func inTwoLines(text, rest string, n int) []string {
 // leastName is what is left of a name at least where a row is tight.
 const leastName = 5
 
-// birdRow is one bird in a line: what can't be used says so, what is not always
-// on is marked.
+// birdRow is one bird in a line, with what stands in its way.
 func birdRow(b Bird, width int, stepKHz float64, now time.Time) string {
 	t := transponder(b.Bird)
 	rest := fmt.Sprintf(" %s %s %s", pair(t, stepKHz), access(t), state(b, now))
 	width = max(leastName, min(width, Columns-utf8.RuneCountInString(rest)))
 	return clip(padded(b.Name, width)+rest, Columns)
+}
+
+// widest is the width of the widest of names, but at most so much.
+func widest[T any](all []T, most int, name func(T) string) int {
+	width := 0
+	for _, x := range all {
+		width = max(width, utf8.RuneCountInString(name(x)))
+	}
+	return min(width, most)
 }
 
 // padded is a name in a fixed width.
@@ -162,51 +152,26 @@ func state(b Bird, now time.Time) string {
 
 // OneBird is all that is known of one bird.
 func OneBird(b Bird, stepKHz float64, now time.Time) string {
-	lines := wrap(fmt.Sprintf("%s, catalog number %d", b.Name, b.Catalog), "  ")
-	add := func(label, text string) {
-		if text != "" {
-			lines = append(lines, wrap(label+text, "  ")...)
-		}
-	}
-	if b.LogName != b.Name {
-		add("In the log: ", b.LogName)
-	}
-	add("Also called: ", strings.Join(b.Also, ", "))
+	lines := hung(fmt.Sprintf("%s, catalog number %d", b.Name, b.Catalog),
+		when(b.LogName != b.Name, led("In the log: ", b.LogName)),
+		led("Also called: ", strings.Join(b.Also, ", ")))
 	for _, t := range b.Transponders {
 		lines = append(lines, tuningLines(t, stepKHz)...)
 	}
-	add("", status(b.Status))
-	add("Note: ", b.Notes)
-	add("Frequencies: ", b.Source)
+	elements := ""
 	if e := b.Elements; e != nil {
-		add("Elements of ", fmt.Sprintf("%s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 2006 15:04"), wholeDays(e.Age(now))))
+		elements = fmt.Sprintf("Elements of %s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 2006 15:04"), wholeDays(e.Age(now)))
 	}
-	add("", elementsNote(b, now))
-	if b.NeverUp {
-		add("", "It never rises where you are.")
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(append(lines, hung(status(b.Status), led("Note: ", b.Notes), led("Frequencies: ", b.Source),
+		elements, elementsNote(b, now), when(b.NeverUp, "It never rises where you are."))...), "\n")
 }
 
-// status says in words whether a bird can be used, with the date and the source of
-// that knowledge.
+// status says whether a bird can be used, and since when and whence that is known.
 func status(s predict.Status) string {
-	text := strings.TrimSuffix(s.Text, ".")
-	if text == "" {
-		text = "state not known"
-		if s.On {
-			text = "known to be on"
-		}
-	}
-	var origin []string
-	if !s.Date.IsZero() {
-		origin = append(origin, s.Date.UTC().Format("2 Jan 2006"))
-	}
-	if s.Source != "" {
-		origin = append(origin, s.Source)
-	}
-	if len(origin) > 0 {
-		text += " (" + strings.Join(origin, ", ") + ")"
+	text := cmp.Or(strings.TrimSuffix(s.Text, "."), when(s.On, "known to be on"), "state not known")
+	origin := when(!s.Date.IsZero(), ", "+s.Date.UTC().Format("2 Jan 2006")) + led(", ", s.Source)
+	if origin != "" {
+		text += " (" + strings.TrimPrefix(origin, ", ") + ")"
 	}
 	return upperFirst(text) + "."
 }
@@ -255,25 +220,16 @@ type Taken struct {
 
 // ElementsTaken says what came of elements that were sent.
 func ElementsTaken(t Taken) string {
-	head := fmt.Sprintf("Elements read: %d", t.Sets)
-	if len(t.Used) > 0 {
-		head += ". Used, for you alone: " + firstN(t.Used, listed)
-	}
-	lines := wrap(head, "  ")
-	name := func(head string, names []string) {
-		if len(names) > 0 {
-			lines = append(lines, wrap(head+firstN(names, listed), "  ")...)
-		}
-	}
-	name("Older than those I have, not used: ", t.Older)
-	name("Of no bird in your /birds: ", t.Orphans)
-	if t.LeftOut > 0 {
-		lines = append(lines, wrap(fmt.Sprintf("Left out: %d; %d sets are as many as I keep for you. Send fewer: those of your birds.", t.LeftOut, t.Most), "  ")...)
-	}
-	name("Never above your horizon: ", t.Never)
-	lines = footed(lines, Refusals(t.Refused))
+	leftOut := fmt.Sprintf("Left out: %d; %d sets are as many as I keep for you. Send fewer: those of your birds.", t.LeftOut, t.Most)
+	lines := hung(
+		fmt.Sprintf("Elements read: %d", t.Sets)+led(". Used, for you alone: ", firstN(t.Used, listed)),
+		led("Older than those I have, not used: ", firstN(t.Older, listed)),
+		led("Of no bird in your /birds: ", firstN(t.Orphans, listed)),
+		when(t.LeftOut > 0, leftOut),
+	)
+	lines = footed(footed(lines, NeverUp(t.Never)), Refusals(t.Refused))
 	if len(t.Faults) > 0 {
-		lines = append(lines, wrap(fmt.Sprintf("Passed over: %s. The first: %s", count(len(t.Faults), "fault"), fault(t.Faults[0])), "  ")...)
+		lines = append(lines, hung(fmt.Sprintf("Passed over: %s. The first: %s", count(len(t.Faults), "fault"), fault(t.Faults[0])))...)
 	}
 	return strings.Join(lines, "\n")
 }
@@ -287,8 +243,7 @@ type Refused struct {
 	Detail                 string
 }
 
-// Refusals tells an operator why some birds have no passes and what to do, in a
-// sentence for each reason; it is empty if nothing was refused.
+// Refusals says why some birds have no passes and what to do, empty if none was refused.
 func Refusals(r Refused) string {
 	var lines []string
 	say := func(birds []string, format string, args ...any) {
@@ -306,17 +261,12 @@ func Refusals(r Refused) string {
 	return strings.Join(lines, "\n")
 }
 
-// NeverUp names birds that never rise at the operator's place; empty if there are
-// none.
+// NeverUp names birds that never rise at the operator's place, empty if there are none.
 func NeverUp(birds []string) string {
-	if len(birds) == 0 {
-		return ""
-	}
-	return paragraphs("Never above your horizon: " + firstN(birds, listed))
+	return paragraphs(led("Never above your horizon: ", firstN(birds, listed)))
 }
 
-// OldElements tells in a list of passes of elements that are getting old, the worst
-// of which have an age, and drift so much at AOS.
+// OldElements warns in a list of passes: the worst have this age, and drift so much at AOS.
 func OldElements(birds []string, age, drift time.Duration) string {
 	return paragraphs(fmt.Sprintf("Old elements (%d days, AOS ±%s): %s", wholeDays(age), seconds(drift), firstN(birds, listed)))
 }

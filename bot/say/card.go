@@ -35,12 +35,11 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 		below = append(below, wrap(adviceAt(p, now), "")...)
 	}
 	rows := cardTable(p, now)
-	room := Lines - len(above) - len(below)
-	return strings.Join(slices.Concat(above, rows[:min(len(rows), cardRows+1, max(room, 0))], below), "\n")
+	room := max(Lines-len(above)-len(below), 0)
+	return strings.Join(slices.Concat(above, rows[:min(len(rows), cardRows+1, room)], below), "\n")
 }
 
-// adviceAt is what helps at a moment: earphones before the first call, the twist
-// when fading has been heard.
+// adviceAt is earphones before the first call, the twist when fading has been heard.
 func adviceAt(p Pass, now time.Time) string {
 	if now.Before(p.AOS.Add(p.TCA.Sub(p.AOS) / 2)) {
 		return earphones
@@ -53,11 +52,7 @@ func soFar(worth, open int, last string) []string {
 	if last == "" {
 		return []string{"Nothing logged yet: type call, grid"}
 	}
-	line := count(worth, "contact")
-	if open > 0 {
-		line += fmt.Sprintf(", %d to answer", open)
-	}
-	return append([]string{line + ", last:"}, strings.Split(last, "\n")...)
+	return footed([]string{count(worth, "contact") + some(open, ", %d to answer") + ", last:"}, last)
 }
 
 // nextStep is the first line: what comes next, and when.
@@ -88,13 +83,10 @@ func nextStep(p Pass, now time.Time) string {
 // cardTable is the timetable from the row in force on.
 func cardTable(p Pass, now time.Time) []string {
 	times := cardTimes(p)
-	force := 0
-	for i, at := range times {
-		if !at.After(now) {
-			force = i
-		}
+	for len(times) > 1 && !times[1].After(now) {
+		times = times[1:]
 	}
-	return p.tableAt(times[force:])
+	return p.tableAt(times)
 }
 
 // NextRow is the moment of the first row after now, LOS if there is none.
@@ -107,8 +99,7 @@ func NextRow(p Pass, now time.Time) time.Time {
 	return p.LOS
 }
 
-// cardTimes are the moments of a card's rows: those of the timetable, and full
-// minutes between them.
+// cardTimes are the moments of the timetable, and full minutes between them.
 func cardTimes(p Pass) []time.Time {
 	times := rowTimes(p, p.allSteps(), p.AOS.Add(-time.Hour), thrift{})
 	for at := p.AOS.Truncate(cardEvery).Add(cardEvery); at.Before(p.LOS); at = at.Add(cardEvery) {

@@ -22,10 +22,7 @@ const leastCountry = 4
 // is room the distance and bearing from the own place, and the country of the
 // series.
 func Echo(c Contact) string {
-	line := c.name()
-	if c.Number > 0 {
-		line = fmt.Sprintf("%d  %s", c.Number, line)
-	}
+	line := some(c.Number, "%d  ") + c.name()
 	switch c.State {
 	case Heard:
 		return unbroken(c.name() + ": heard, not logged")
@@ -36,12 +33,7 @@ func Echo(c Contact) string {
 	case Doubtful:
 		return unbroken(line + ": " + doubt(c))
 	}
-	if c.Again {
-		line += " again"
-	}
-	if c.Dated {
-		line += c.Time.UTC().Format(" 2 Jan")
-	}
+	line += when(c.Again, " again") + when(c.Dated, c.Time.UTC().Format(" 2 Jan"))
 	switch c.TimeSource {
 	case FromTyped:
 		line += " at " + shortClock(c.Time)
@@ -50,12 +42,7 @@ func Echo(c Contact) string {
 	case FromPass:
 		line += " ~" + shortClock(c.Time)
 	}
-	if c.DialMHz > 0 {
-		line += " on " + trimMHz(c.DialMHz)
-	}
-	if c.OffCard && c.Bird != "" {
-		line += " " + c.Bird
-	}
+	line += when(c.DialMHz > 0, " on "+trimMHz(c.DialMHz)) + when(c.OffCard, led(" ", c.Bird))
 	lines := broken(line, "   ")
 	last := &lines[len(lines)-1]
 	if way := " " + wayTo(c.OwnGrids, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
@@ -84,46 +71,28 @@ func wayTo(own, grids []parse.Grid) string {
 // MoreLogged ends an echo that had to be cut.
 func MoreLogged(n int) string { return fmt.Sprintf("… and %d more: /log all", n) }
 
-// doubt names a doubt in a few words.
-func doubt(c Contact) string {
-	switch c.Why {
-	case WhyPass:
-		return "which pass?"
-	case WhyTime:
-		when := shortClock(c.Time)
-		if c.Dated {
-			when = dayMonth(c.Time) + " " + when
-		}
-		return when + " can't be"
-	case WhySlate:
-		return offset(c.Offset) + " from when?"
-	case WhyGrid, string(parse.BadGrid):
-		return "which grid?"
-	case string(parse.Partial):
-		if c.Call.IsValid() {
-			return "which grid?"
-		}
-		return "which call?"
-	case string(parse.BadCall):
-		return "which call?"
-	case string(parse.NoCall):
-		return "whose grid?"
-	case string(parse.Odd):
-		return "unusual call"
-	case string(parse.Denied), string(parse.Doubted):
-		return "worked or not?"
-	}
-	return "which is it?"
+// doubts names doubts in a few words.
+var doubts = map[string]string{
+	WhyPass: "which pass?", WhyGrid: "which grid?", string(parse.BadGrid): "which grid?", string(parse.Partial): "which grid?",
+	string(parse.BadCall): "which call?", string(parse.NoCall): "whose grid?", string(parse.Odd): "unusual call",
+	string(parse.Denied): "worked or not?", string(parse.Doubted): "worked or not?",
 }
 
-// Question asks about a doubtful contact in one line, and says how to answer where
-// no button can.
-func Question(c Contact) string {
-	text := "“" + Short(c.Text, 20) + "” " + doubt(c)
-	if !c.Offered && !c.Call.IsValid() {
-		text += "\nReply with it right, or drop it."
+func doubt(c Contact) string {
+	switch {
+	case c.Why == WhyTime:
+		return when(c.Dated, dayMonth(c.Time)+" ") + shortClock(c.Time) + " can't be"
+	case c.Why == WhySlate:
+		return offset(c.Offset) + " from when?"
+	case c.Why == string(parse.Partial) && !c.Call.IsValid():
+		return doubts[string(parse.BadCall)]
 	}
-	return text
+	return cmp.Or(doubts[c.Why], "which is it?")
+}
+
+// Question asks about a doubtful contact, and says how to answer where no button can.
+func Question(c Contact) string {
+	return "“" + Short(c.Text, 20) + "” " + doubt(c) + when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
 
 // StationLabel names one thing that a doubtful line could mean.
@@ -134,8 +103,7 @@ func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 // DroppedNow says that a contact was withdrawn.
 func DroppedNow(c Contact) string { return unbroken(c.name() + ": dropped") }
 
-// Settled answers a button whose question is answered already, or whose contact is
-// not known any more.
+// Settled answers a button whose question is answered, or whose contact is gone.
 func Settled(c Contact, known bool) string {
 	if !known {
 		return OldButton
@@ -165,22 +133,15 @@ func Step(c Contact, fresh bool) string {
 	return "change to " + standing(c)
 }
 
-// Steps names what one event did, of many things the first and how many more there
-// are.
+// Steps names what one event did.
 func Steps(parts []string) string { return firstN(parts, listed) }
 
-// Undone says what was taken back, and what the contacts are now; an empty step is
-// the last one.
+// Undone says what was taken back (the last step if empty), and what contacts are now.
 func Undone(step string, now []Contact) string {
-	lines := []string{"Taken back: " + cmp.Or(step, "the last step")}
 	left := kept(now)
-	for _, c := range left[:min(len(left), listed)] {
-		lines = append(lines, "Now: "+standing(c))
-	}
-	if more := len(left) - listed; more > 0 {
-		lines = append(lines, fmt.Sprintf("and %d more", more))
-	}
-	return paragraphs(lines...)
+	lines := each(left[:min(len(left), listed)], func(c Contact) string { return "Now: " + standing(c) })
+	return paragraphs(slices.Concat([]string{"Taken back: " + cmp.Or(step, "the last step")}, lines,
+		[]string{some(max(len(left)-listed, 0), "and %d more")})...)
 }
 
 // PassName names a pass in a few characters: bird and AOS in UTC.
@@ -215,11 +176,7 @@ func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
 
 // Chosen says under which pass lines go from now on, and how many were moved there.
 func Chosen(p predict.Pass, moved int) string {
-	text := "Logging under " + PassName(p) + "."
-	if moved > 0 {
-		text += fmt.Sprintf("\nFiled: %d.", moved)
-	}
-	return text
+	return "Logging under " + PassName(p) + "." + some(moved, "\nFiled: %d.")
 }
 
 // Moved says that contacts stand under another pass now.
@@ -234,11 +191,7 @@ func Parts(n int, bird string) string {
 
 // InOrder says that the parts of a heap were filed under these passes.
 func InOrder(passes []predict.Pass, n int) string {
-	var names []string
-	for _, p := range passes {
-		names = append(names, PassName(p))
-	}
-	return sentence("Filed in order, %s: %s.", firstN(names, 4), count(n, "contact"))
+	return sentence("Filed in order, %s: %s.", firstN(each(passes, PassName), 4), count(n, "contact"))
 }
 
 // LeftOver leads over to the question about those that an answer left.

@@ -42,35 +42,25 @@ const (
 // From and to are the span asked for, zero if none was.
 func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Time) string {
 	minute := func(t time.Time) string { return t.UTC().Format("2 Jan 15:04") }
-	lines := []string{
+	return clip(paragraphs(
 		fmt.Sprintf("%s as %s in %s", count(len(part), "contact"),
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
 			distinct(part, func(c Contact) string { return Grids(c.OwnGrids) })),
 		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
-	}
-	if !from.IsZero() {
-		lines = append(lines, fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to)))
-	}
-	lines = append(lines, "Passes: "+firstN(passes, listed))
-	if bare := ofState(part, Incomplete); len(bare) > 0 {
-		lines = append(lines, "Without grid, included: "+firstN(names(bare), namedInCaption))
-	}
-	if len(doubtful) > 0 {
-		lines = append(lines, "Doubtful, left out: "+firstN(names(doubtful), namedInCaption))
-	}
-	return clip(paragraphs(lines...), maxCaption)
+		when(!from.IsZero(), fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to))),
+		"Passes: "+firstN(passes, listed),
+		led("Without grid, included: ", firstN(names(ofState(part, Incomplete)), namedInCaption)),
+		led("Doubtful, left out: ", firstN(names(doubtful), namedInCaption)),
+	), maxCaption)
 }
 
 // distinct names what contacts have, each once.
 func distinct(contacts []Contact, of func(Contact) string) string {
 	var names []string
-	seen := map[string]bool{}
 	for _, c := range contacts {
-		name := of(c)
-		if !seen[name] {
-			names = append(names, cmp.Or(name, "unknown place"))
+		if name := cmp.Or(of(c), "unknown place"); !slices.Contains(names, name) {
+			names = append(names, name)
 		}
-		seen[name] = true
 	}
 	return firstN(names, 4)
 }
@@ -82,21 +72,11 @@ func SlowFile(n int) string {
 
 // NothingToHandOver says why there is no file, by the word behind /adif.
 func NothingToHandOver(word string, doubtful []Contact) string {
-	text := "Nothing to hand over"
-	switch word {
-	case "":
-		text += ": nothing new is logged."
-	case "all":
-		text += ": nothing is logged yet."
-	case "pass":
-		text += ": nothing is logged on that pass."
-	default:
-		text += " for " + word + "."
+	why, ok := map[string]string{"": ": nothing new is logged", "all": ": nothing is logged yet", "pass": ": nothing is logged on that pass"}[word]
+	if !ok {
+		why = " for " + word
 	}
-	if len(doubtful) > 0 {
-		text += " Doubtful, to be answered first: " + firstN(names(doubtful), listed) + "."
-	}
-	return paragraph(text)
+	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", firstN(names(doubtful), listed)) + ".")
 }
 
 // BadSpan refuses the words behind /adif.
@@ -113,18 +93,16 @@ type Change struct{ Was, Now Contact }
 func Since(changed []Change, withdrawn, added []Contact) []string {
 	var blocks [][]string
 	for _, c := range changed {
-		blocks = append(blocks, append(wrap("- "+entryName(c.Was), "  "), indented("now "+c.text())...))
+		blocks = append(blocks, append(hung("- "+entryName(c.Was)), indented("now "+c.text())...))
 	}
 	for _, c := range withdrawn {
-		blocks = append(blocks, append(wrap("- "+entryName(c), "  "), "  withdrawn"))
+		blocks = append(blocks, append(hung("- "+entryName(c)), "  withdrawn"))
 	}
 	if len(blocks) > 0 {
 		blocks = append([][]string{{"Handed over before: delete these", "entries there, a file can't do it."}}, blocks...)
 	}
-	if len(added) > 0 {
-		for _, line := range wrap("Added to passes handed over before: "+strings.Join(names(added), ", "), "  ") {
-			blocks = append(blocks, []string{line})
-		}
+	for _, line := range hung(led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
+		blocks = append(blocks, []string{line})
 	}
 	return onPages(blocks)
 }
@@ -271,11 +249,8 @@ func GoesOn(text string) string {
 
 // Added says how many contacts of a file are in the log now, and how many it had.
 func Added(file string, moved, again int) string {
-	lines := []string{fmt.Sprintf("In the log now: %s of %s, counted as handed over.", count(moved, "contact"), file)}
-	if again > 0 {
-		lines = append(lines, fmt.Sprintf("Left out: %d that the log has.", again))
-	}
-	return paragraphs(lines...)
+	return paragraphs(fmt.Sprintf("In the log now: %s of %s, counted as handed over.", count(moved, "contact"), file),
+		some(again, "Left out: %d that the log has."))
 }
 
 // TakenOut says how many contacts of a file are out of the log again.
@@ -306,21 +281,12 @@ func LogInFile(file string, r LogRead) string {
 	if r.Records+r.Broken == 0 {
 		return sentence("No record in %s.", file)
 	}
-	lines := []string{fmt.Sprintf("%s: %s, %d new to me", file, count(r.Records, "record"), r.Fresh)}
-	if r.Broken > 0 {
-		lines = append(lines, fmt.Sprintf("Broken and passed over: %d", r.Broken))
-		for _, f := range r.Faults[:min(len(r.Faults), mostFaults)] {
-			lines = append(lines, "line "+clip(f, 3*Columns-20))
-		}
-		if more := r.Broken - mostFaults; more > 0 {
-			lines = append(lines, fmt.Sprintf("and %d more", more))
-		}
+	lines := []string{fmt.Sprintf("%s: %s, %d new to me", file, count(r.Records, "record"), r.Fresh), some(r.Broken, "Broken and passed over: %d")}
+	for _, f := range r.Faults[:min(len(r.Faults), r.Broken, mostFaults)] {
+		lines = append(lines, "line "+clip(f, 3*Columns-20))
 	}
-	if r.Strange > 0 {
-		lines = append(lines, fmt.Sprintf("Without own call, taken as yours: %d", r.Strange))
-	}
-	if r.Fresh > 0 {
-		lines = append(lines, "Remembered: who was worked, and their grids. Your log stays as it is.")
-	}
-	return paragraphs(lines...)
+	return paragraphs(append(lines,
+		some(max(r.Broken-mostFaults, 0), "and %d more"),
+		some(r.Strange, "Without own call, taken as yours: %d"),
+		when(r.Fresh > 0, "Remembered: who was worked, and their grids. Your log stays as it is."))...)
 }

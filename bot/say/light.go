@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -23,11 +24,8 @@ func clearLines(p Pass) []string {
 	if len(windows) == 0 {
 		return []string{"Never above your trees and hills!"}
 	}
-	var spans []string
-	for _, w := range windows {
-		spans = append(spans, Clock(w.Start)+"–"+Clock(w.End))
-	}
-	return wrap("Clear of trees "+strings.Join(spans, ", "), "  ")
+	spans := each(windows, func(w predict.Window) string { return Clock(w.Start) + "–" + Clock(w.End) })
+	return hung("Clear of trees " + strings.Join(spans, ", "))
 }
 
 // sunLine is a caution, empty where none is due.
@@ -46,22 +44,14 @@ func needsSun(b predict.Bird) bool {
 
 // sunlight says whether the bird is sunlit along a pass.
 func sunlight(p Pass) string {
-	word := func(lit bool) string {
-		if lit {
-			return "sunlit"
-		}
-		return "in shadow"
-	}
+	word := map[bool]string{true: "sunlit", false: "in shadow"}
 	lights := p.Table.Sunlit(p.AOS, p.LOS)
 	if len(lights) == 0 {
 		return ""
 	}
-	text := "Bird " + word(lights[0].Lit)
-	if len(lights) == 1 {
-		return text + " all along"
-	}
+	text := "Bird " + word[lights[0].Lit] + when(len(lights) == 1, " all along")
 	for _, l := range lights[1:] {
-		text += ", " + word(l.Lit) + " from " + Clock(l.At)
+		text += ", " + word[l.Lit] + " from " + Clock(l.At)
 	}
 	return text
 }
@@ -86,21 +76,22 @@ func daylight(p Place, at time.Time) string {
 
 // Light tells of a pass what its reminder has no room for.
 func Light(p Pass) string {
-	lines := wrap(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass)), "  ")
-	lines = append(lines, clearLines(p)...)
-	lines = append(lines, wrap(sunlight(p), "  ")...)
-	lines = append(lines, "(umbra of a round Earth, give or take", "  12 s)", daylight(p.Place, p.TCA))
+	var sun []string
 	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up {
-		lines = append(lines, fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)))
-		if apart <= sunNearDeg {
-			lines = append(lines, "Don't look along the antenna then.")
-		}
+		sun = hung(fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)),
+			when(apart <= sunNearDeg, "Don't look along the antenna then."))
 	}
-	lines = append(lines, wantedLines(p)...)
-	lines = append(lines, restingLines(p)...)
 	e := p.Table.Elements()
-	lines = append(lines, wrap(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA))), "  ")...)
-	return strings.Join(lines, "\n")
+	return strings.Join(slices.Concat(
+		hung(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
+		clearLines(p),
+		wrap(sunlight(p), "  "),
+		hung("(umbra of a round Earth, give or take 12 s)", daylight(p.Place, p.TCA)),
+		sun,
+		wantedLines(p),
+		restingLines(p),
+		hung(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
+	), "\n")
 }
 
 // extraLines are what a reminder says beside the common: only what matters on
@@ -110,15 +101,12 @@ func extraLines(p Pass, bare bool) []string {
 	if bare && len(lines) > 1 {
 		lines = lines[:1]
 	}
-	if sun := sunLine(p); sun != "" {
-		lines = append(lines, sun)
-	}
+	lines = footed(lines, sunLine(p))
 	if bare {
 		return lines
 	}
 	if text := sunlight(p); needsSun(p.Bird) && !strings.HasSuffix(text, "sunlit all along") {
 		lines = append(lines, wrap(text, "  ")...)
 	}
-	lines = append(lines, wantedLines(p)...)
-	return append(lines, restingLines(p)...)
+	return slices.Concat(lines, wantedLines(p), restingLines(p))
 }

@@ -41,8 +41,7 @@ messaging app; I can log and remind
 again as soon as there is room.`
 )
 
-// Missed counts what was caught up after a time without network or process: messages
-// sent between two moments, the contacts in them, and reminders that came too late.
+// Missed counts what was caught up, between two moments, and reminders that came too late.
 type Missed struct {
 	From, To                      time.Time
 	Messages, Contacts, Reminders int
@@ -50,19 +49,12 @@ type Missed struct {
 
 // CaughtUp says what was caught up.
 func CaughtUp(m Missed) string {
-	var parts []string
-	if m.Messages > 0 {
-		from, to := shortClock(m.From), shortClock(m.To)
-		if from != to {
-			from += " to " + to
-		}
-		parts = append(parts, fmt.Sprintf("Caught up: %s from %s UTC, read as of then, %s.",
-			count(m.Messages, "message"), from, count(m.Contacts, "new contact")))
-	}
-	if m.Reminders > 0 {
-		parts = append(parts, fmt.Sprintf("Dropped, because it came after LOS: %s.", count(m.Reminders, "reminder")))
-	}
-	return paragraphs(parts...)
+	from, to := shortClock(m.From), shortClock(m.To)
+	return paragraphs(
+		when(m.Messages > 0, fmt.Sprintf("Caught up: %s from %s UTC, read as of then, %s.",
+			count(m.Messages, "message"), from+when(from != to, " to "+to), count(m.Contacts, "new contact"))),
+		when(m.Reminders > 0, fmt.Sprintf("Dropped, because it came after LOS: %s.", count(m.Reminders, "reminder"))),
+	)
 }
 
 // Copies are what remains of a store after somebody is forgotten: backups by their
@@ -72,8 +64,7 @@ type Copies struct {
 	Kept, Damaged int
 }
 
-// Forgotten says that everything is removed, and where copies remain; the rest of
-// what remains is told in sentences.
+// Forgotten says that all is removed, and where copies and whatever else remain.
 func Forgotten(c Copies, remains []string) string {
 	text := "Removed: your settings and your log."
 	if len(c.Backups) > 0 {

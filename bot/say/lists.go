@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -19,8 +18,7 @@ const ListedPasses = 10
 // listFoot explains the signs before a pass.
 const listFoot = "+ you are reminded, x skipped by you"
 
-// Passes lists the next passes, as many as there is room for; place is the one
-// set, refused what is said about birds without passes, empty if nothing is.
+// Passes lists the next passes, and what was refused, as many as there is room for.
 func Passes(next []Pass, place Place, refused string) string {
 	next = next[:min(len(next), ListedPasses)]
 	for {
@@ -36,24 +34,18 @@ func passesLines(next []Pass, place Place) []string {
 	if len(next) == 0 {
 		return wrap("No pass ahead at "+Grids(place.Grids)+". Look at /birds: do your birds have elements?", "")
 	}
-	lines := slices.Concat(
-		wrap("Next at "+Grids(place.Grids)+": AOS UTC, peak, from–to", "  "), passRows(next), otherPlaceLines(next, place), []string{listFoot},
-	)
-	if slices.ContainsFunc(next, func(p Pass) bool { return signOf(p) == signHidden }) {
-		lines = append(lines, signHidden+" never above your trees and hills")
-	}
-	return lines
+	hidden := slices.ContainsFunc(next, func(p Pass) bool { return signOf(p) == signHidden })
+	return slices.Concat(hung("Next at "+Grids(place.Grids)+": AOS UTC, peak, from–to"), passRows(next), otherPlaceLines(next, place),
+		hung(listFoot, when(hidden, signHidden+" never above your trees and hills")))
 }
 
-// Evening tells of the best passes of a day, which begins at a moment, in the order
-// in which they come.
+// Evening tells of the best passes of a day in their order.
 func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
-	head := wrap(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), Grids(place.Grids)), "  ")
+	head := hung(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), Grids(place.Grids)))
 	return strings.Join(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot}), "\n")
 }
 
-// Stale lists passes from elements past their time, the worst of which have an age
-// and drift so much at AOS.
+// Stale lists passes from elements past their time; age and drift are the worst.
 func Stale(rows []Pass, age, drift time.Duration) string {
 	if len(rows) == 0 {
 		return "No followed bird has elements past\ntheir time, or none of them rises in\na day: see /passes."
@@ -62,41 +54,30 @@ func Stale(rows []Pass, age, drift time.Duration) string {
 	return strings.Join(slices.Concat(head, wrap("AOS UTC, peak, from–to:", "  "), passRows(rows[:min(len(rows), ListedPasses)])), "\n")
 }
 
-// otherPlaceLines says which passes of a list are those of an outing, at another
-// place: from which on until which.
+// otherPlaceLines says which passes of a list are those of an outing, at another place.
 func otherPlaceLines(rows []Pass, place Place) []string {
 	var lines []string
 	for i := 0; i < len(rows); i++ {
-		first, alone := rows[i], true
+		first, from := rows[i], i
 		if first.Place.same(place) {
 			continue
 		}
 		for i+1 < len(rows) && rows[i+1].Place.same(first.Place) {
-			i, alone = i+1, false
+			i++
 		}
-		span := dayMonth(first.AOS) + " " + shortClock(first.AOS)
-		if !alone {
-			span += " to " + shortClock(rows[i].AOS)
-		}
-		lines = append(lines, wrap(span+": at "+Grids(first.Place.Grids), "  ")...)
+		until := when(i > from, " to "+shortClock(rows[i].AOS))
+		lines = append(lines, hung(dayMonth(first.AOS)+" "+shortClock(first.AOS)+until+": at "+Grids(first.Place.Grids))...)
 	}
 	return lines
 }
 
 // passRows are passes, a line each: the sign of its arming first.
 func passRows(ps []Pass) []string {
-	const rest = len("+ 12 Sep 17:42  65o WSW-ENE ")
-	width := 0
-	for _, p := range ps {
-		width = max(width, utf8.RuneCountInString(p.Bird.Name))
-	}
-	width = min(width, Columns-rest)
-	var rows []string
-	for _, p := range ps {
-		rows = append(rows, fmt.Sprintf("%s %6s %s %s %3s %s", signOf(p), dayMonth(p.AOS), shortClock(p.AOS),
-			padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
-	}
-	return rows
+	width := widest(ps, Columns-len("+ 12 Sep 17:42  65o WSW-ENE "), Pass.birdName)
+	return each(ps, func(p Pass) string {
+		return fmt.Sprintf("%s %6s %s %s %3s %s", signOf(p), dayMonth(p.AOS), shortClock(p.AOS),
+			padded(p.Bird.Name, width), peak(p.Pass), p.way("–"))
+	})
 }
 
 // signHidden marks a pass that never clears the own horizon.
@@ -152,8 +133,7 @@ func TooManyWanted(n, most int) string {
 	return sentence("%d grids are too many: %d at most.", n, most)
 }
 
-// Wanted lists the passes that reach wanted grids, each with when, as many as
-// there is room for.
+// Wanted lists the passes that reach wanted grids, as many as there is room for.
 func Wanted(wanted []parse.Grid, passes []Pass) string {
 	lines := wrap("Looked out for: "+Grids(wanted), "  ")
 	head := len(lines)
@@ -171,12 +151,8 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 		}
 		lines = append(lines, block...)
 	}
-	switch {
-	case more > 0:
-		lines = append(lines, "And "+count(more, "pass")+" more")
-	case len(lines) == head:
-		lines = append(lines, wrap("None of your coming passes has them in view.", "")...)
-	}
+	lines = footed(lines, when(more > 0, "And "+count(more, "pass")+" more"))
+	lines = footed(lines, when(more == 0 && len(lines) == head, paragraph("None of your coming passes has them in view.")))
 	return strings.Join(append(lines, "/wanted none forgets them"), "\n")
 }
 

@@ -42,21 +42,18 @@ time names the pass. Shown first.`
 // there is one; worth is how many contacts count, a station once.
 func Summary(bird string, worth int, all []Contact, more []string, asks *Contact) string {
 	if len(all) == 0 {
-		text := bird + " has set. Nothing logged.\nLate lines still count: send them."
-		return strings.Join(append([]string{text}, more...), "\n")
+		return strings.Join(append([]string{bird + " has set. Nothing logged.\nLate lines still count: send them."}, more...), "\n")
 	}
-	head := fmt.Sprintf("%s has set: %s", bird, count(worth, "contact"))
-	question, room := "", Lines-3-len(more)
+	question := ""
 	if asks != nil {
 		question = "\n" + Question(*asks)
-		room -= strings.Count(question, "\n")
 	}
-	lines := append([]string{head}, contactLines(all, room)...)
-	return strings.Join(append(lines, more...), "\n") + tally(all) + question
+	lines := contactLines(all, Lines-3-len(more)-strings.Count(question, "\n"))
+	head := []string{fmt.Sprintf("%s has set: %s", bird, count(worth, "contact"))}
+	return strings.Join(slices.Concat(head, lines, more), "\n") + tally(all) + question
 }
 
-// LogCounts are the numbers above and below a log: contacts that count, in it and
-// today, and those that wait for their pass.
+// LogCounts are contacts that count, in a log and today, and those without a pass.
 type LogCounts struct{ Worth, Today, Waiting int }
 
 // Log shows contacts under a heading, the latest in at most so many lines.
@@ -69,15 +66,11 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 	if len(all) == 0 {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
 	}
-	head := fmt.Sprintf("%s: %s", heading, count(n.Worth, "contact"))
-	if n.Today > n.Worth {
-		head += fmt.Sprintf(", %d today", n.Today)
-	}
+	head := fmt.Sprintf("%s: %s", heading, count(n.Worth, "contact")) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
 	return strings.Join(append([]string{clip(head, Columns)}, contactLines(all, most)...), "\n") + tally(all) + waiting
 }
 
-// contactLines lists the latest contacts in at most so many lines, one or two for
-// each.
+// contactLines lists the latest contacts in at most so many lines.
 func contactLines(all []Contact, most int) []string {
 	all = kept(all)
 	var lines []string
@@ -95,40 +88,24 @@ func contactLines(all []Contact, most int) []string {
 	return lines
 }
 
-// contactLine is a contact in a list: UTC, call, grid, and what is the matter. A
-// time that only the pass gives is marked. It may be too wide for a line.
+// contactLine is a contact in a list; it may be too wide. A time of the pass is marked.
 func contactLine(c Contact) string {
-	clock := shortClock(c.Time)
-	if c.TimeSource == FromPass {
-		clock = "~" + clock
+	line := fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+	switch c.State {
+	case Heard:
+		return line + ", heard only"
+	case Incomplete:
+		return line + ", no grid"
+	case Doubtful:
+		return line + ", " + doubt(c)
 	}
-	line := fmt.Sprintf("%6s %s", clock, c.name())
-	switch {
-	case c.State == Heard:
-		line += ", heard only"
-	case c.State == Incomplete:
-		line += ", no grid"
-	case c.State == Doubtful:
-		line += ", " + doubt(c)
-	case c.Again:
-		line += " again"
-	}
-	return line
+	return line + when(c.Again, " again")
 }
 
 // tally says what still wants an answer.
 func tally(all []Contact) string {
-	var parts []string
-	if open := len(ofState(all, Doubtful)); open > 0 {
-		parts = append(parts, fmt.Sprintf("%d to answer", open))
-	}
-	if bare := len(ofState(all, Incomplete)); bare > 0 {
-		parts = append(parts, fmt.Sprintf("%d without grid", bare))
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return "\nOpen: " + strings.Join(parts, ", ")
+	open := some(len(ofState(all, Doubtful)), ", %d to answer") + some(len(ofState(all, Incomplete)), ", %d without grid")
+	return led("\nOpen: ", strings.TrimPrefix(open, ", "))
 }
 
 // timeSaid says when a contact was made and what says so.
@@ -158,48 +135,28 @@ var causes = map[string]string{
 // History shows the versions of a contact, the latest in full.
 func History(versions []Contact) string {
 	now := versions[len(versions)-1]
-	head := now.name()
-	if now.Number > 0 {
-		head = fmt.Sprintf("%d  %s", now.Number, head)
-	}
 	own := fmt.Sprintf("%s by %s in %s", cmp.Or(now.Bird, "no bird yet"), now.OwnCall, Grids(now.OwnGrids))
-	lines := slices.Concat(wrap(head, "  "), wrap(timeSaid(now), "  "), wrap(own, "  "))
+	lines := hung(some(now.Number, "%d  ")+now.name(), timeSaid(now), own)
 	for i, v := range versions {
-		news := "as it was"
-		if i == 0 {
-			news = asMade(v)
-		} else if parts := newIn(versions[i-1], v); len(parts) > 0 {
-			news = strings.Join(parts, ", ")
+		news := v.name() + when(v.State != Certain, ", "+string(v.State))
+		if i > 0 {
+			news = newIn(versions[i-1], v)
 		}
 		lines = append(lines, broken(shortClock(v.Made)+" "+cmp.Or(causes[v.Cause], v.Cause)+": "+news, "  ")...)
 	}
 	return strings.Join(lines, "\n")
 }
 
-// asMade is the first version of a contact.
-func asMade(c Contact) string {
-	if c.State == Certain {
-		return c.name()
-	}
-	return c.name() + ", " + string(c.State)
-}
-
 // newIn says what a version of a contact changed.
-func newIn(before, v Contact) []string {
-	var parts []string
-	add := func(changed bool, what string) {
-		if changed {
-			parts = append(parts, what)
-		}
-	}
-	add(v.name() != before.name(), v.name())
-	add(v.State != before.State, string(v.State))
-	add(!v.Time.Equal(before.Time), Clock(v.Time))
-	add(v.DialMHz != before.DialMHz && v.DialMHz > 0, "on "+trimMHz(v.DialMHz))
-	add(v.Bird != before.Bird, cmp.Or(v.Bird, "no bird"))
-	add(v.OwnCall != before.OwnCall, "you "+v.OwnCall.String())
-	add(!slices.Equal(v.OwnGrids, before.OwnGrids), "in "+Grids(v.OwnGrids))
-	return parts
+func newIn(before, v Contact) string {
+	news := when(v.name() != before.name(), ", "+v.name()) +
+		when(v.State != before.State, ", "+string(v.State)) +
+		when(!v.Time.Equal(before.Time), ", "+Clock(v.Time)) +
+		when(v.DialMHz != before.DialMHz && v.DialMHz > 0, ", on "+trimMHz(v.DialMHz)) +
+		when(v.Bird != before.Bird, ", "+cmp.Or(v.Bird, "no bird")) +
+		when(v.OwnCall != before.OwnCall, ", you "+v.OwnCall.String()) +
+		when(!slices.Equal(v.OwnGrids, before.OwnGrids), ", in "+Grids(v.OwnGrids))
+	return cmp.Or(strings.TrimPrefix(news, ", "), "as it was")
 }
 
 // Recordings.
@@ -218,26 +175,20 @@ func AskSlate(recording string) string {
 	return sentence("What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.", recording)
 }
 
-// SlateTold repeats the slate of a recording, and says how many contacts have their
-// time from it now.
+// SlateTold repeats the slate of a recording, from which n contacts have their time now.
 func SlateTold(recording string, slate time.Time, n int) string {
-	text := "Slate of " + recording + ": " + Clock(slate) + " UTC."
-	if n > 0 {
-		text += fmt.Sprintf(" Timed: %d.", n)
-	}
-	return paragraph(text)
+	return paragraph("Slate of " + recording + ": " + Clock(slate) + " UTC." + some(n, " Timed: %d."))
 }
 
 // EarlierSlate says how many contacts still count from a slate told before.
 func EarlierSlate(before time.Time, n int) string {
-	return strings.Join(wrap(fmt.Sprintf("It holds from here on. %s before it: from %s still. /correct slate moves them.", count(n, "contact"), Clock(before)), ""), "\n")
+	return sentence("It holds from here on. %s before it: from %s still. /correct slate moves them.", count(n, "contact"), Clock(before))
 }
 
 // EarlierLabel offers the pass that went by before.
 func EarlierLabel(p predict.Pass) string { return "Earlier pass: " + PassName(p) }
 
-// NoVoices says that no voice message belongs to a pass, or that none is kept where
-// the pass is zero.
+// NoVoices says that no voice message is kept of a pass, or of the last hours if it is zero.
 func NoVoices(p predict.Pass) string {
 	if p.AOS.IsZero() {
 		return "No voice message is kept from the\nlast hours."
@@ -260,13 +211,11 @@ func Beside(p predict.Pass, at time.Time) string {
 // Voice goes with a voice message that is handed back: which of how many, where it
 // lies, its length and when it was begun, zero if that is not known.
 func Voice(n, of int, where, length string, begun time.Time) string {
-	text := fmt.Sprintf("Voice %d of %d, %s: %s", n, of, where, length)
+	since := ", begun " + Clock(begun)
 	if begun.IsZero() {
-		text += ", sent late"
-	} else {
-		text += ", begun " + Clock(begun)
+		since = ", sent late"
 	}
-	return paragraphs(text)
+	return paragraphs(fmt.Sprintf("Voice %d of %d, %s: %s", n, of, where, length) + since)
 }
 
 // Changes to many contacts.
@@ -290,15 +239,11 @@ func NothingToCorrect(p predict.Pass) string {
 	return sentence("Nothing to change on %s: it is so already, or no contact is meant.", PassName(p))
 }
 
-// Correct shows what a change would do; sample is the last contact as it would be,
-// asked how many would be in doubt.
+// Correct shows a change by its last contact, and how many would be in doubt.
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
-	text := sentence("%s of %s: %s becomes %s.", count(c.Contacts, "contact"), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
-		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)))
-	if asked > 0 {
-		text += fmt.Sprintf("\nIn doubt then: %d.", asked)
-	}
-	return text
+	return sentence("%s of %s: %s becomes %s.", count(c.Contacts, "contact"), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
+		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
+			some(asked, "In doubt then: %d."))
 }
 
 // CorrectionStep names a change for undo.

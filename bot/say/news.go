@@ -2,7 +2,6 @@ package say
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 )
@@ -15,56 +14,25 @@ type News struct {
 	Name                      string // that the station gave last, where this contact has none
 }
 
-// NewsLine says below a contact with a bird what it brings, or how often the
-// station was worked before.
+// NewsLine says below a contact what it brings, or how often the station was worked before.
 func NewsLine(bird string, n News) string {
-	var ever, onBird []string
-	add := func(everNew, birdNew bool, what string) {
-		switch {
-		case everNew:
-			ever = append(ever, what)
-		case birdNew:
-			onBird = append(onBird, what)
-		}
-	}
-	add(n.Grid, n.GridOnBird, "grid")
-	add(n.Station, n.StationOnBird, "station")
-	var parts []string
-	if n.Name != "" {
-		parts = append(parts, Short(n.Name, 12))
-	}
-	if n.Before > 0 {
-		parts = append(parts, fmt.Sprintf("%d× before", n.Before))
-	}
-	if len(ever) > 0 {
-		parts = append(parts, "new "+strings.Join(ever, ", "))
-	}
+	ever := when(n.Grid, ", grid") + when(n.Station, ", station")
+	onBird := ""
 	switch {
-	case len(onBird) == 0:
-	case slices.Contains(onBird, "station"):
-		parts = append(parts, "first on "+bird)
-	default:
-		parts = append(parts, "first grid on "+bird)
+	case n.StationOnBird && !n.Station:
+		onBird = "; first on " + bird
+	case n.GridOnBird && !n.Grid:
+		onBird = "; first grid on " + bird
 	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return clip("   "+strings.Join(parts, "; "), Columns)
+	news := led("; ", Short(n.Name, 12)) + some(n.Before, "; %d× before") + led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
+	return led("   ", clip(strings.TrimPrefix(news, "; "), Columns-3))
 }
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	var lines []string
-	if len(grids) > 0 {
-		lines = append(lines, clip("New grids: "+firstN(grids, 5), Columns))
-	}
-	if len(onBird) > 0 {
-		lines = append(lines, clip("First with the bird: "+firstN(onBird, 2), Columns))
-	}
-	if stations > 0 {
-		lines = append(lines, fmt.Sprintf("New stations: %d", stations))
-	}
-	return lines
+	lines := footed(nil, clip(led("New grids: ", firstN(grids, 5)), Columns))
+	lines = footed(lines, clip(led("First with the bird: ", firstN(onBird, 2)), Columns))
+	return footed(lines, some(stations, "New stations: %d"))
 }
 
 // PassCount is what a pass brought.
@@ -97,11 +65,11 @@ func DayInAll(d Day) string {
 		for _, g := range c.Grids {
 			grids[g.Square().String()] = true
 		}
-		if km := c.ReachKm(); km > 0 {
-			sum += km
+		km := c.ReachKm()
+		if sum += km; km > 0 {
 			far++
 		}
-		if c.ReachKm() > farthest.ReachKm() {
+		if km > farthest.ReachKm() {
 			farthest = c
 		}
 	}

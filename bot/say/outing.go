@@ -1,11 +1,11 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -56,11 +56,7 @@ func (o Outing) head() []string {
 	if until == "00" {
 		until = "24"
 	}
-	armed := ""
-	if o.Armed {
-		armed = "Armed: "
-	}
-	return wrap(fmt.Sprintf("%s%s, %s–%s h %s", armed, o.name(), hour(o.From), until, zoneName(o.From, o.Zone)), "  ")
+	return hung(fmt.Sprintf("%s%s, %s–%s h %s", when(o.Armed, "Armed: "), o.name(), hour(o.From), until, zoneName(o.From, o.Zone)))
 }
 
 // ArmOutingLabel is the button that arms an outing's passes.
@@ -101,13 +97,11 @@ func OutingPasses(o Outing, passes []Pass, refused string) string {
 	}
 	head = append(head, "UTC   local bird, peak, from–to")
 	var foot []string
-	for i := range passes {
-		if overlaps(passes, i) {
-			foot = []string{"= overlaps the one before"}
-		}
+	rows := outingRows(passes, o.Zone, true)
+	if slices.ContainsFunc(rows, func(row string) bool { return strings.HasPrefix(row, "=") }) {
+		foot = []string{"= overlaps the one before"}
 	}
 	foot = footed(foot, refused)
-	rows := outingRows(passes, o.Zone, true)
 	over := func() int { return len(head) + len(rows) + len(foot) - Lines }
 	if over() > 0 && len(passes[0].Wanted) > 0 {
 		rows = outingRows(passes, o.Zone, false)
@@ -125,21 +119,13 @@ func overlaps(passes []Pass, i int) bool { return i > 0 && passes[i].AOS.Before(
 // a sign, and if wished below each when the grids wanted are in common view.
 func outingRows(passes []Pass, loc *time.Location, windows bool) []string {
 	var lines []string
-	width := 0
-	for _, p := range passes {
-		width = min(max(width, utf8.RuneCountInString(p.Bird.Name)), 12)
-	}
+	width := widest(passes, 12, Pass.birdName)
 	for i, p := range passes {
-		sign := " "
-		if overlaps(passes, i) {
-			sign = "="
-		}
+		sign := cmp.Or(when(overlaps(passes, i), "="), " ")
 		lines = append(lines, fmt.Sprintf("%s%s %s %s %3s %s", sign, shortClock(p.AOS),
 			p.AOS.In(loc).Round(time.Second).Format("15:04"), padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
 		if words := reached(p, p.Wanted); windows && len(words) > 0 {
-			for _, line := range wrap(strings.Join(words, ", "), "") {
-				lines = append(lines, clip("   "+line, Columns))
-			}
+			lines = append(lines, each(wrap(strings.Join(words, ", "), ""), func(s string) string { return clip("   "+s, Columns) })...)
 		}
 	}
 	return lines
@@ -150,8 +136,7 @@ func SheetHead(p predict.Pass, n, of int) string {
 	return fmt.Sprintf("%s, %d of %d", sheetName(p), n, of)
 }
 
-// SheetMovedHead is the head of one whose AOS is so much later than in the one
-// before.
+// SheetMovedHead is the head of one whose AOS has moved.
 func SheetMovedHead(p predict.Pass, later time.Duration) string {
 	word, by := "later", later.Round(time.Second)
 	if by < 0 {
@@ -206,18 +191,12 @@ func Early(p Pass, now time.Time, loc *time.Location) string {
 	), "\n")
 }
 
-// AskThere asks where one is, when contacts come in under another grid than the
-// outing's.
+// AskThere asks where one is, when contacts come in under another grid than the outing's.
 func AskThere(own, out Place) string {
 	return sentence("Logged as from %s, but your outing is at %s. Where are you?", Grids(own.Grids), Grids(out.Grids))
 }
 
-// Arrived says that one is at the outing's place, and how many contacts were put
-// right.
+// Arrived says that one is at the outing's place, and how many contacts were put right.
 func Arrived(p Place, moved int) string {
-	text := "You are in " + Grids(p.Grids) + "."
-	if moved > 0 {
-		text += fmt.Sprintf(" %s put right.", upperFirst(count(moved, "contact")))
-	}
-	return paragraph(text)
+	return paragraph("You are in " + Grids(p.Grids) + "." + when(moved > 0, " "+count(moved, "contact")+" put right."))
 }

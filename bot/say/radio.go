@@ -14,8 +14,7 @@ import (
 // NoPassKnown says that no pass is ahead.
 const NoPassKnown = "No pass ahead that I know of: see\n/passes."
 
-// Memories lists what to store, a row each, labelled by clock time and
-// signed kHz; the tone is of the transmit side.
+// Memories lists what to store, a row each; the tone is of the transmit side.
 func Memories(p Pass, rows []predict.MemoryRow) string {
 	say := func(mhz float64) string { return orNone(mhz, dialled, p.Radio.StepKHz) }
 	lines := wrap(fmt.Sprintf("Memories for %s on %s:", p.Bird.Name, dayMonth(p.AOS)), "  ")
@@ -23,10 +22,7 @@ func Memories(p Pass, rows []predict.MemoryRow) string {
 	for _, r := range rows {
 		lines = append(lines, clip(fmt.Sprintf("%s: %s %s %s", r.Label(), say(r.DownlinkMHz), say(r.UplinkMHz), shortTone(r.ToneHz)), Columns))
 	}
-	if arm := p.Transponder().ArmToneHz; arm > 0 {
-		lines = append(lines, "To switch it on first: "+toneWord(arm))
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(append(lines, armLines(p.Transponder())...), "\n")
 }
 
 // NoMemories says that a bird is no FM bird.
@@ -45,13 +41,10 @@ func NoLinear(bird string) string {
 // OffBand says that a dial is in no passband of a linear bird.
 func OffBand(b predict.Bird, mhz float64) string {
 	t := b.Main()
-	lines := wrap(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name), "  ")
-	lines = append(lines, "Up "+passband(t.UplinkMHz, t.UplinkWidthKHz), "Down "+passband(t.DownlinkMHz, t.DownlinkWidthKHz))
-	return strings.Join(lines, "\n")
+	return strings.Join(append(hung(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name)), passbands(t)...), "\n")
 }
 
-// Dials gives both dials on one spot of a linear transponder along the pass,
-// and how far each is from what the bird sends and hears.
+// Dials gives both dials on one spot of a linear transponder, and their shifts.
 func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	t := p.Transponder()
 	off := (spot.DownlinkMHz - t.DownlinkMHz) * 1000
@@ -59,10 +52,8 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	if math.Abs(off) >= 0.05 {
 		where = fmt.Sprintf("%.1f kHz %s the middle", math.Abs(off), map[bool]string{true: "above", false: "below"}[off > 0])
 	}
-	lines := wrap(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where), "  ")
-	if math.Abs(off) > t.DownlinkWidthKHz/2 {
-		lines = append(lines, "Outside its passband!")
-	}
+	lines := hung(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where),
+		when(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
 	lines = append(lines, "UTC      receive transmit kHz down, up")
 	for _, at := range dialTimes(p.Pass, now) {
 		d := p.Table.Tune(p.Place.Site, at, spot, 0)
@@ -80,10 +71,10 @@ func tenths(hz float64) float64 { return math.Round(hz/100)/10 + 0 }
 
 // fine is a dial of SSB in eight characters: to 100 Hz, or to 1 kHz above a GHz.
 func fine(mhz float64) string {
-	if mhz == 0 {
+	switch {
+	case mhz == 0:
 		return "    none"
-	}
-	if mhz >= 1000 {
+	case mhz >= 1000:
 		return fmt.Sprintf("%8.3f", mhz)
 	}
 	return fmt.Sprintf("%8.4f", mhz)

@@ -95,8 +95,7 @@ func headline(p Pass, now time.Time) string {
 		predict.CompassPoint(p.Look(p.AOS).AzDeg))
 }
 
-// ageLines says what the elements' age means for AOS, where it means something,
-// and warns of old ones.
+// ageLines says what the elements' age means for AOS, and warns of old ones.
 func ageLines(p Pass) []string {
 	e := p.Table.Elements()
 	age, drift := e.Age(p.TCA), e.Drift(p.TCA)
@@ -116,10 +115,7 @@ const driftFrom = 5 * time.Second
 
 // momentLines gives AOS, TCA and LOS in UTC, AOS also in local time.
 func momentLines(p Pass, loc *time.Location) []string {
-	aos := "AOS " + Clock(p.AOS) + " UTC"
-	if local := localClock(p.AOS, loc); local != "" {
-		aos += ", " + local
-	}
+	aos := "AOS " + Clock(p.AOS) + " UTC" + led(", ", localClock(p.AOS, loc))
 	return []string{aos, fmt.Sprintf("TCA %s at %s, LOS %s", Clock(p.TCA), peak(p.Pass), Clock(p.LOS))}
 }
 
@@ -133,10 +129,7 @@ func otherLines(others []Pass, as othersAs) []string {
 	case as == othersRows:
 		return otherRows(others, "+")
 	}
-	var names []string
-	for _, o := range others {
-		names = append(names, o.Bird.Name+" "+shortClock(o.AOS))
-	}
+	names := each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) })
 	also := "Also " + strings.Join(names, ", ")
 	if as == othersNames {
 		return wrap(also, "")
@@ -145,11 +138,7 @@ func otherLines(others []Pass, as othersAs) []string {
 }
 
 func otherRows(others []Pass, sign string) []string {
-	var lines []string
-	for _, o := range others {
-		lines = append(lines, otherLine(o, sign))
-	}
-	return lines
+	return each(others, func(o Pass) string { return otherLine(o, sign) })
 }
 
 // otherLine tells of a pass in one line. Where that is too narrow the peak goes

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -27,10 +28,7 @@ func CallSet(call parse.Callsign) string {
 	if country := call.Country(); country != "" {
 		text += " (series: " + country + ")"
 	}
-	if call.Class() == parse.Unusual {
-		text += ". An unusual call: /call corrects it"
-	}
-	return paragraph(text + ".")
+	return paragraph(text + when(call.Class() == parse.Unusual, ". An unusual call: /call corrects it") + ".")
 }
 
 // OwnCall says how the own call is changed; an invalid one is asked.
@@ -51,8 +49,7 @@ func BadGrid(text string, err error) string {
 	return sentence("“%s”: %s. Send a grid such as JO33 or JO33ab.", Short(text, 20), reason(err))
 }
 
-// reason says what is wrong with a text that package parse refused, in the
-// operator's words.
+// reason is why package parse refused a text, in the operator's words.
 func reason(err error) string {
 	var syntax *parse.SyntaxError
 	if errors.As(err, &syntax) {
@@ -75,8 +72,7 @@ func OwnPlace(p Place, loc *time.Location) string {
 		Grids(p.Grids), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
 }
 
-// Border is the nearest side or corner of a square as seen from a place in it: how
-// far, in which direction, and the square on the other side.
+// Border is the nearest side or corner of a square: how far, where, and what is beyond.
 type Border struct {
 	Metres float64
 	Point  string
@@ -143,29 +139,19 @@ type Remind struct {
 	Evening int           // local hour at which the next day is told; 0: not told
 }
 
-// Reminders shows what an operator is reminded of, in their time zone, and how to
-// change it; birds are the names of the list.
+// Reminders shows what an operator is reminded of, and how to change it.
 func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if r.Off {
 		return "Reminders are off, but for passes that\nyou arm in /passes.\n/remind on"
 	}
-	picture := ""
-	if r.Picture {
-		picture = " A picture of the sky comes along."
-	}
-	if r.Evening > 0 {
-		picture += fmt.Sprintf(" At %d h I tell what the next day brings.", r.Evening)
-	}
-	followed := "FM birds known to be on"
-	if len(r.Birds) > 0 {
-		followed = strings.Join(r.Birds, " ")
-	}
+	more := when(r.Picture, " A picture of the sky comes along.") + some(r.Evening, " At %d h I tell what the next day brings.")
+	followed := cmp.Or(strings.Join(r.Birds, " "), "FM birds known to be on")
 	hours := fmt.Sprintf("from %d to %d h (%s)", r.From, r.Until, loc)
 	if r.From == r.Until || r.From == 0 && r.Until == 24 {
 		hours = "at any hour"
 	}
 	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
-		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, picture), "")
+		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, more), "")
 	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
@@ -219,13 +205,9 @@ func NameBirds(birds []string) string {
 
 // RadioSet shows how the radio is dialled, and how to change it.
 func RadioSet(r Radio) string {
-	text := fmt.Sprintf("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.", r.StepKHz)
-	change := "on"
-	if r.Both {
-		text += " I also tell the shift of the side that stays put."
-		change = "off"
-	}
-	return paragraph(text) + "\n/radio step 6.25 · /radio 2m " + change
+	return sentence("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.%s", r.StepKHz,
+		when(r.Both, " I also tell the shift of the side that stays put.")) +
+		"\n/radio step 6.25 · /radio 2m " + cmp.Or(when(r.Both, "off"), "on")
 }
 
 // BadStep refuses a raster.

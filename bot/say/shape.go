@@ -22,9 +22,7 @@ const more = "…"
 
 // Fit cuts a text to what a phone shows, and shows that it did: whatever names and
 // words went into it, it has Columns and Lines.
-func Fit(text string) string {
-	return strings.Join(cut(allNarrowed(text), Lines), "\n")
-}
+func Fit(text string) string { return strings.Join(cut(allNarrowed(text), Lines), "\n") }
 
 // Narrow breaks the lines of a file's caption, which may have more of them: what a
 // file holds must stand beside it in full, and it is read at home.
@@ -77,12 +75,50 @@ func sentence(format string, args ...any) string { return paragraph(fmt.Sprintf(
 func paragraph(text string) string { return strings.Join(wrap(text, ""), "\n") }
 
 // paragraphs are texts one below the other, their later lines indented.
-func paragraphs(texts ...string) string {
+func paragraphs(texts ...string) string { return strings.Join(hung(texts...), "\n") }
+
+// hung are the lines of paragraphs; an empty text has none.
+func hung(texts ...string) []string {
 	var lines []string
 	for _, text := range texts {
-		lines = append(lines, wrap(text, "  ")...)
+		if text != "" {
+			lines = append(lines, wrap(text, "  ")...)
+		}
 	}
-	return strings.Join(lines, "\n")
+	return lines
+}
+
+// led is a text behind what leads to it; there is neither without the text.
+func led(lead, text string) string {
+	if text == "" {
+		return ""
+	}
+	return lead + text
+}
+
+// some fills in a number; of none nothing is said.
+func some(n int, format string) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(format, n)
+}
+
+// when is a text where something holds.
+func when(holds bool, text string) string {
+	if !holds {
+		return ""
+	}
+	return text
+}
+
+// each is what a function makes of each of a list.
+func each[T, U any](all []T, of func(T) U) []U {
+	var made []U
+	for _, x := range all {
+		made = append(made, of(x))
+	}
+	return made
 }
 
 // wrap breaks a text between words into lines, the second and later ones indented.

@@ -27,29 +27,22 @@ no pass can be worked out yet.`
 // skedLines tell of the skeds of a pass: the first in full, the others a line
 // each, three at most. Few is the first alone, without what else was said.
 func skedLines(p Pass, few bool) []string {
-	if few && len(p.Skeds) > 0 {
-		lines := narrowed(skedLine(p, p.Skeds[0]))
-		if more := len(p.Skeds) - 1; more > 0 {
-			lines = append(lines, fmt.Sprintf("and %d more: /sked", more))
-		}
-		return lines
+	told := min(len(p.Skeds), 3)
+	if few {
+		told = min(told, 1)
 	}
 	var lines []string
-	for i, s := range p.Skeds {
-		switch {
-		case i == 0:
-			lines = append(lines, skedInFull(p, s)...)
-		case i < 3:
+	for i, s := range p.Skeds[:told] {
+		if i == 0 && !few {
+			lines = skedInFull(p, s)
+		} else {
 			lines = append(lines, narrowed(skedLine(p, s))...)
-		case i == 3:
-			lines = append(lines, fmt.Sprintf("and %d more: /sked", len(p.Skeds)-3))
 		}
 	}
-	return lines
+	return footed(lines, some(len(p.Skeds)-told, "and %d more: /sked"))
 }
 
-// skedLine is a sked in a line, which may be too wide: who, where, and when both
-// see the bird.
+// skedLine is a sked in a line, which may be too wide.
 func skedLine(p Pass, s Sked) string {
 	text := fmt.Sprintf("Sked %s %s", s.Call, s.Grid)
 	if w, ok := p.With(s.Grid); ok {
@@ -58,26 +51,19 @@ func skedLine(p Pass, s Sked) string {
 	return text + ": never both"
 }
 
-// skedInFull adds where to point, at the moment agreed or in the middle of the
-// common window, and what else was said.
+// skedInFull adds where to point and what else was said.
 func skedInFull(p Pass, s Sked) []string {
 	lines := narrowed(skedLine(p, s))
-	at, when := s.At, "at"
+	at, by := s.At, "at"
 	if w, ok := p.With(s.Grid); ok && at.IsZero() {
-		at, when = w.Start.Add(w.End.Sub(w.Start)/2), "mid"
+		at, by = w.Start.Add(w.End.Sub(w.Start)/2), "mid"
 	}
 	if !at.IsZero() {
 		look := p.Look(at)
-		line := fmt.Sprintf("  %s %s point %s %s", when, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
-		if s.MHz > 0 {
-			line += fmt.Sprintf(" on %s", trimMHz(s.MHz))
-		}
-		lines = append(lines, narrowed(line)...)
+		line := fmt.Sprintf("  %s %s point %s %s", by, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
+		lines = append(lines, narrowed(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
 	}
-	if s.Note != "" {
-		lines = append(lines, clip("  "+s.Note, Columns))
-	}
-	return lines
+	return footed(lines, clip(led("  ", s.Note), Columns))
 }
 
 // SkedOutcome says after the pass what became of a sked.

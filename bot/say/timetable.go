@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -30,38 +31,24 @@ func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
 		return []string{"No frequencies known"}
 	}
-	var parts []string
-	if t.UplinkMHz > 0 {
-		parts = append(parts, "Up "+dial(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz))
-	}
-	if t.DownlinkMHz > 0 {
-		parts = append(parts, "down "+dial(t.DownlinkMHz, stepKHz))
-	}
-	lines := wrap(upperFirst(strings.Join(parts, ", "))+" "+modeOf(t), "  ")
-	if t.ArmToneHz > 0 {
-		lines = append(lines, fmt.Sprintf("To switch it on first: %s", toneWord(t.ArmToneHz)))
-	}
-	return lines
+	pair := when(t.UplinkMHz > 0, ", up "+dial(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz)) +
+		when(t.DownlinkMHz > 0, ", down "+dial(t.DownlinkMHz, stepKHz))
+	return append(hung(upperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
 }
 
-// linearLines gives both passbands with the pair of their middles. In an
-// inverting one the middles still belong together.
+// armLines tell the tone that a bird is switched on with, if there is one.
+func armLines(t predict.Transponder) []string {
+	return hung(when(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
+}
+
+// linearLines gives both passbands; their middles belong together in an inverting one too.
 func linearLines(t predict.Transponder) []string {
-	kind := "Linear, not inverting, "
-	if t.Inverting {
-		kind = "Linear, inverting, "
-	}
-	kind += modeOf(t)
-	if t.ToneHz > 0 {
-		kind += ", " + toneWord(t.ToneHz)
-	}
-	return slices.Concat(
-		wrap(kind, "  "),
-		[]string{
-			"Up " + passband(t.UplinkMHz, t.UplinkWidthKHz),
-			"Down " + passband(t.DownlinkMHz, t.DownlinkWidthKHz),
-		},
-	)
+	kind := "Linear, " + when(!t.Inverting, "not ") + "inverting, " + modeOf(t) + when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))
+	return append(hung(kind), passbands(t)...)
+}
+
+func passbands(t predict.Transponder) []string {
+	return []string{"Up " + passband(t.UplinkMHz, t.UplinkWidthKHz), "Down " + passband(t.DownlinkMHz, t.DownlinkWidthKHz)}
 }
 
 func passband(mhz, widthKHz float64) string {
@@ -92,8 +79,7 @@ func steppedSides(t predict.Transponder) []steppedSide {
 	return sides
 }
 
-// timetable is where to point and what to dial, when: at AOS, at each change of
-// the dial, at TCA and at LOS. During the pass it begins at now.
+// timetable is where to point and what to dial, when; during the pass it begins at now.
 func timetable(p Pass, now time.Time, t thrift) []string {
 	if t.noTable {
 		return nil
@@ -162,8 +148,7 @@ func (p Pass) Turns() (label string, turns []Turn) {
 	return sides[0].label, turns
 }
 
-// dialTimes are the moments for which the dials of a linear transponder are told:
-// now during the pass, and five along it.
+// dialTimes are five moments along the pass, and now during it.
 func dialTimes(p predict.Pass, now time.Time) []time.Time {
 	times := []time.Time{p.AOS, p.AOS.Add(p.TCA.Sub(p.AOS) / 2), p.TCA, p.TCA.Add(p.LOS.Sub(p.TCA) / 2), p.LOS}
 	if isUp(p, now) {
@@ -175,11 +160,7 @@ func dialTimes(p predict.Pass, now time.Time) []time.Time {
 
 // allSteps is how the dials of the stepped sides move during the pass.
 func (p Pass) allSteps() [][]predict.Step {
-	var steps [][]predict.Step
-	for _, s := range steppedSides(p.Transponder()) {
-		steps = append(steps, p.steps(s))
-	}
-	return steps
+	return each(steppedSides(p.Transponder()), p.steps)
 }
 
 // steps is how a dial moves during the pass.
@@ -208,10 +189,7 @@ func columnsFor(sides []steppedSide, stepKHz float64) columns {
 }
 
 func (c columns) head(sides []steppedSide) string {
-	head := fullHead
-	if c.narrow {
-		head = "UTC       az  el"
-	}
+	head := cmp.Or(when(c.narrow, "UTC       az  el"), fullHead)
 	for _, s := range sides {
 		head += fmt.Sprintf(" %*s", c.width, s.label)
 	}
@@ -223,12 +201,8 @@ func (c columns) row(l predict.Look, at time.Time, dials []string) string {
 	if c.narrow {
 		towards = towards[:len("000")]
 	}
-	var row strings.Builder
-	row.WriteString(fmt.Sprintf("%s %s %3s", Clock(at), towards, degrees(l.ElDeg)))
-	for _, dial := range dials {
-		row.WriteString(fmt.Sprintf(" %*s", c.width, dial))
-	}
-	return row.String()
+	row := fmt.Sprintf("%s %s %3s", Clock(at), towards, degrees(l.ElDeg))
+	return row + strings.Join(each(dials, func(dial string) string { return fmt.Sprintf(" %*s", c.width, dial) }), "")
 }
 
 // togetherWithin is how close two changes on different sides of the radio may be
@@ -236,8 +210,7 @@ func (c columns) row(l predict.Look, at time.Time, dials []string) string {
 // 420 km the earlier one is 0.9 kHz further off by then (175 Hz/s on 70 cm).
 const togetherWithin = 5 * time.Second
 
-// rowTimes are the moments of the timetable, no two in the same second. Where
-// no dial moves, two more help the antenna along.
+// rowTimes are the moments of the timetable; where no dial moves, two more help along.
 func rowTimes(p Pass, steps [][]predict.Step, now time.Time, t thrift) []time.Time {
 	times := []time.Time{p.AOS}
 	for _, side := range steps {
@@ -279,8 +252,7 @@ func thinned(times []time.Time, every int) []time.Time {
 	return kept
 }
 
-// latestOf keeps of moments that are told as one the last, at which the dials
-// have changed already.
+// latestOf keeps the last of moments that are told as one: the dials have changed by then.
 func latestOf(times []time.Time, within time.Duration) []time.Time {
 	var kept []time.Time
 	for _, at := range times {
@@ -304,8 +276,7 @@ func dialAt(steps []predict.Step, at time.Time) float64 {
 	return mhz
 }
 
-// dial is the nearest frequency that the radio can dial, in MHz, with three
-// decimals or as many as it needs.
+// dial is the nearest frequency that the radio can dial, with three decimals or more.
 func dial(mhz, stepKHz float64) string {
 	text := dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
 	least := strings.IndexByte(text, '.') + 4
@@ -340,22 +311,14 @@ func decimals(stepKHz float64) int {
 }
 
 func modeOf(t predict.Transponder) string {
-	switch {
-	case t.Mode != "":
-		return t.Mode
-	case t.Kind == predict.Linear:
-		return "SSB"
-	case t.Kind == predict.FM:
-		return "FM"
-	}
-	return "mode not known"
+	return cmp.Or(t.Mode, when(t.Kind == predict.Linear, "SSB"), when(t.Kind == predict.FM, "FM"), "mode not known")
 }
 
 func toneWord(hz float64) string {
 	if hz == 0 {
 		return "no tone"
 	}
-	return fmt.Sprintf("tone %.1f", hz)
+	return "tone " + shortTone(hz)
 }
 
 func shortTone(hz float64) string {

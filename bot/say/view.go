@@ -64,12 +64,10 @@ type Pass struct {
 // Look is where to point at a moment.
 func (p Pass) Look(at time.Time) predict.Look { return p.Table.Look(p.Place.Site, at) }
 
-// Clear is when the bird stands above the place's own horizon; all of the pass
-// where that is level.
+// Clear is when the bird stands above the place's own horizon.
 func (p Pass) Clear() []predict.Window { return p.Table.Clear(p.Place.Site, p.Pass, p.Place.Horizon) }
 
-// With is when a grid's middle and the place see the bird at once; ok is false if
-// never.
+// With is when a grid's middle and the place see the bird at once; ok is false if never.
 func (p Pass) With(g parse.Grid) (w predict.Window, ok bool) {
 	for _, w := range predict.Windows(p.Table, p.Place.Site, middle(g), p.AOS, p.LOS, 0) {
 		if w.Start.Before(p.LOS) && w.End.After(p.AOS) {
@@ -93,6 +91,8 @@ func transponder(b predict.Bird) predict.Transponder {
 func (p Pass) way(between string) string {
 	return predict.CompassPoint(p.Look(p.AOS).AzDeg) + between + predict.CompassPoint(p.Look(p.LOS).AzDeg)
 }
+
+func (p Pass) birdName() string { return p.Bird.Name }
 
 func peak(p predict.Pass) string { return degrees(p.AtTCA.ElDeg) }
 
@@ -169,8 +169,7 @@ type Contact struct {
 	Cause string    // what made it: "typed", "edit", …
 }
 
-// ReachKm is how far the station was from where the contact was made, 0 where
-// either is not known.
+// ReachKm is how far the station was, 0 where that is not known.
 func (c Contact) ReachKm() float64 {
 	if len(c.Grids) == 0 || len(c.OwnGrids) == 0 {
 		return 0
@@ -184,29 +183,14 @@ func (c Contact) name() string {
 	if !c.Call.IsValid() {
 		name = "“" + Short(c.Text, 16) + "”"
 	}
-	if len(c.Grids) > 0 {
-		name += " " + Grids(c.Grids)
-	}
-	return name
+	return name + led(" ", Grids(c.Grids))
 }
 
-func names(contacts []Contact) []string {
-	var all []string
-	for _, c := range contacts {
-		all = append(all, c.name())
-	}
-	return all
-}
+func names(contacts []Contact) []string { return each(contacts, Contact.name) }
 
 // ofState are the contacts of a state.
 func ofState(contacts []Contact, s State) []Contact {
-	var all []Contact
-	for _, c := range contacts {
-		if c.State == s {
-			all = append(all, c)
-		}
-	}
-	return all
+	return slices.DeleteFunc(slices.Clone(contacts), func(c Contact) bool { return c.State != s })
 }
 
 // kept are the contacts that were not withdrawn.

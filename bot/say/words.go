@@ -80,8 +80,7 @@ func wholeDays(d time.Duration) int { return int(d / day) }
 // degrees is an angle in whole degrees, never "-0°".
 func degrees(deg float64) string { return fmt.Sprintf("%d°", int(math.Round(deg))) }
 
-// heading is a true azimuth in whole degrees with its compass point, in a fixed
-// width.
+// heading is a true azimuth with its compass point, in a fixed width.
 func heading(azDeg float64) string {
 	return fmt.Sprintf("%03d %-3s", int(math.Round(azDeg))%360, predict.CompassPoint(azDeg))
 }
@@ -116,13 +115,7 @@ func firstN(names []string, most int) string {
 }
 
 // Grids writes grids one behind the other.
-func Grids(gs []parse.Grid) string {
-	words := make([]string, len(gs))
-	for i, g := range gs {
-		words[i] = g.String()
-	}
-	return strings.Join(words, " ")
-}
+func Grids(gs []parse.Grid) string { return strings.Join(each(gs, parse.Grid.String), " ") }
 
 func upperFirst(s string) string {
 	if s == "" {

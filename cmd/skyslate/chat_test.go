@@ -33,34 +33,18 @@ const (
 // the same data. Other files of the archive are there for the program to read.
 //
 // In want the files that the bot sent follow what was printed. With -update the
-// answers are written into the archive: read them before they are committed.
+// answers are written into the archive: read them before they are committed. They
+// are recorded in a short form: see [inFull].
 func TestConversations(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join(conversations, "*.txtar"))
-	if err != nil || len(files) == 0 {
-		t.Fatalf("no conversations: %v", err)
-	}
-	for _, file := range files {
-		t.Run(strings.TrimSuffix(filepath.Base(file), ".txtar"), func(t *testing.T) {
-			path, err := filepath.Abs(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			playFile(t, path)
+	all := readConversations(t)
+	for _, talk := range all {
+		t.Run(talk.name(), func(t *testing.T) {
+			t.Chdir(t.TempDir())
+			play(t, talk.Archive)
 		})
 	}
-}
-
-func playFile(t *testing.T, path string) {
-	ar, err := txtar.ParseFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Chdir(t.TempDir())
-	play(t, ar)
 	if *update && !t.Failed() {
-		if err := os.WriteFile(path, txtar.Format(ar), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		writeConversations(t, all)
 	}
 }
 

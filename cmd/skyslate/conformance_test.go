@@ -36,10 +36,6 @@ type deed struct {
 // terminal and on Telegram and compares the log and what the bot does: see
 // [apart]. With -short it plays every third.
 func TestSameConversationOnTelegram(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join(conversations, "*.txtar"))
-	if err != nil || len(files) == 0 {
-		t.Fatalf("no conversations: %v", err)
-	}
 	var all, paced, contacts atomic.Int64
 	t.Cleanup(func() {
 		if all.Load() < 20 {
@@ -50,14 +46,14 @@ func TestSameConversationOnTelegram(t *testing.T) {
 				all.Load(), paced.Load(), contacts.Load())
 		}
 	})
-	for i, file := range files {
-		name := strings.TrimSuffix(filepath.Base(file), ".txtar")
+	for i, talk := range readConversations(t) {
+		name := talk.name()
 		if slices.Contains(theTerminalsOwn, name) || testing.Short() && i%3 != 0 {
 			continue
 		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			ar := unpacked(t, file)
+			ar := unpacked(t, talk.Archive)
 			want := inTerminal(t, ar)
 			var got played
 			telegrams := filepath.Join(t.TempDir(), "telegram")
@@ -79,12 +75,8 @@ func TestSameConversationOnTelegram(t *testing.T) {
 
 // unpacked is a conversation whose files stand in a directory of its own: args and
 // in name them with their whole path, so that conversations run side by side.
-func unpacked(t *testing.T, file string) *txtar.Archive {
+func unpacked(t *testing.T, ar *txtar.Archive) *txtar.Archive {
 	t.Helper()
-	ar, err := txtar.ParseFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
 	dir := t.TempDir()
 	whole := func(name string) string { return filepath.Join(dir, name) }
 	var ours []string

@@ -14,7 +14,6 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"github.com/rogpeppe/go-internal/txtar"
 
 	"skyslate/parse/adif"
 )
@@ -167,19 +166,11 @@ var sentFile = regexp.MustCompile(`(?m)^==> (.*?) <==\n`)
 // conversation and name.
 func conversationLogs(t *testing.T) map[string][]byte {
 	t.Helper()
-	files, err := filepath.Glob(filepath.Join(conversations, "*.txtar"))
-	if err != nil {
-		t.Fatal(err)
-	}
 	logs := map[string][]byte{}
-	for _, file := range files {
-		ar, err := txtar.ParseFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, part := range ar.Files {
+	for _, talk := range readConversations(t) {
+		for _, part := range talk.Files {
 			if part.Name == "want" {
-				addLogs(logs, filepath.Base(file), part.Data)
+				addLogs(logs, filepath.Base(talk.file), part.Data)
 			}
 		}
 	}
