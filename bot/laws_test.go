@@ -318,9 +318,6 @@ func compare(t *testing.T, r *rapid.T, law string, h, g history) {
 	}
 }
 
-// without is a history without the acts of an index on that a law leaves out.
-func without(h history, i int) history { return slices.Delete(slices.Clone(h), i, i+1) }
-
 func TestLawOfEdits(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		w := &writer{r: r}

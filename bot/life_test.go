@@ -34,8 +34,6 @@ import (
 // worked it, and from where; what came of a file has none.
 type worked struct{ call, grid, state, own string }
 
-func (w worked) String() string { return w.call + " " + w.grid + " " + w.state + " " + w.own }
-
 func (w worked) logged() bool { return w.state == "certain" || w.state == "incomplete" }
 
 type life struct {

@@ -44,9 +44,9 @@ func (t Transponder) SideOf(mhz float64) (side Side, ok bool) {
 
 // TuneTo is how both dials stand where the one of a side stands at mhz; 0 is the
 // middle of the passband.
-func (e *Ephemeris) TuneTo(at Site, when time.Time, t Transponder, mhz float64, side Side) Tuning {
+func (p *Ephemeris) TuneTo(at Site, when time.Time, t Transponder, mhz float64, side Side) Tuning {
 	if side == Receive || mhz == 0 {
-		return e.Tune(at, when, t, mhz)
+		return p.Tune(at, when, t, mhz)
 	}
 	// Which receive dial belongs to a transmit dial: the middles belong
 	// together, and from there the two move by as much, the same way or the
@@ -56,9 +56,9 @@ func (e *Ephemeris) TuneTo(at Site, when time.Time, t Transponder, mhz float64, 
 	if t.Inverting {
 		way = -1
 	}
-	tuning := e.Tune(at, when, t, 0)
+	tuning := p.Tune(at, when, t, 0)
 	for range 2 {
-		tuning = e.Tune(at, when, t, tuning.DownlinkMHz+way*(mhz-tuning.UplinkMHz))
+		tuning = p.Tune(at, when, t, tuning.DownlinkMHz+way*(mhz-tuning.UplinkMHz))
 	}
 	return tuning
 }

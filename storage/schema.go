@@ -70,7 +70,9 @@ const headerKey = "store"
 
 // migrations[n] leads from schema n+1 to n+2. A layout that was ever released
 // stays reachable from here, and a golden file of it opens in the tests.
-func migrations() []func(tx) error { return []func(tx) error{tx.indexSquaresAndTails, tx.makeRoomForSittings} }
+func migrations() []func(tx) error {
+	return []func(tx) error{tx.indexSquaresAndTails, tx.makeRoomForSittings}
+}
 
 // tx is a transaction in our terms.
 type tx struct{ *bolt.Tx }

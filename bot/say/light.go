@@ -49,11 +49,12 @@ func sunlight(p Pass) string {
 	if len(lights) == 0 {
 		return ""
 	}
-	text := "Bird " + word[lights[0].Lit] + when(len(lights) == 1, " all along")
+	var text strings.Builder
+	text.WriteString("Bird " + word[lights[0].Lit] + when(len(lights) == 1, " all along"))
 	for _, l := range lights[1:] {
-		text += ", " + word[l.Lit] + " from " + Clock(l.At)
+		text.WriteString(", " + word[l.Lit] + " from " + Clock(l.At))
 	}
-	return text
+	return text.String()
 }
 
 // sunsetDeg is the sun's elevation at which its upper limb is on the horizon, as

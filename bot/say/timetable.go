@@ -189,11 +189,12 @@ func columnsFor(sides []steppedSide, stepKHz float64) columns {
 }
 
 func (c columns) head(sides []steppedSide) string {
-	head := cmp.Or(when(c.narrow, "UTC       az  el"), fullHead)
+	var head strings.Builder
+	head.WriteString(cmp.Or(when(c.narrow, "UTC       az  el"), fullHead))
 	for _, s := range sides {
-		head += fmt.Sprintf(" %*s", c.width, s.label)
+		head.WriteString(fmt.Sprintf(" %*s", c.width, s.label))
 	}
-	return head
+	return head.String()
 }
 
 func (c columns) row(l predict.Look, at time.Time, dials []string) string {
