@@ -121,10 +121,7 @@ func Skipped(p predict.Pass) string { return "Skipped: " + PassName(p) + "." }
 
 // Armed says that a pass is followed, and when its reminder comes; zero: no more.
 func Armed(p predict.Pass, reminder time.Time) string {
-	if reminder.IsZero() {
-		return "Armed: " + PassName(p) + "."
-	}
-	return fmt.Sprintf("Armed: %s. Reminder %s.", PassName(p), shortClock(reminder))
+	return "Armed: " + PassName(p) + "." + when(!reminder.IsZero(), " Reminder "+shortClock(reminder)+".")
 }
 
 // TellLabel is the button that shows a pass in full.

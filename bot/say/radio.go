@@ -86,15 +86,11 @@ func restingLines(p Pass) []string {
 	if !p.Radio.Both || t.Kind == predict.Linear { // both dials of which are told
 		return nil
 	}
-	var lines []string
-	say := func(name string, mhz float64, sign float64) {
-		if mhz == 0 || mhz >= steppedFromMHz {
-			return
-		}
+	side := func(name string, mhz, sign float64) string {
 		rise, set := p.Look(p.AOS).ShiftHz(mhz), p.Look(p.LOS).ShiftHz(mhz)
-		lines = append(lines, fmt.Sprintf("Left alone, %s: %+.1f to %+.1f kHz", name, sign*rise/1000, sign*set/1000))
+		return when(mhz != 0 && mhz < steppedFromMHz,
+			fmt.Sprintf("Left alone, %s: %+.1f to %+.1f kHz", name, sign*rise/1000, sign*set/1000))
 	}
-	say("up", t.UplinkMHz, -1) // what would have to be added, as on the dial
-	say("down", t.DownlinkMHz, 1)
-	return lines
+	// Up is what would have to be added, as on the dial.
+	return footed(footed(nil, side("up", t.UplinkMHz, -1)), side("down", t.DownlinkMHz, 1))
 }

@@ -24,11 +24,8 @@ shift of the side that stays put too.`
 
 // CallSet repeats the own call.
 func CallSet(call parse.Callsign) string {
-	text := "You are " + call.String()
-	if country := call.Country(); country != "" {
-		text += " (series: " + country + ")"
-	}
-	return paragraph(text + when(call.Class() == parse.Unusual, ". An unusual call: /call corrects it") + ".")
+	return paragraph("You are " + call.String() + when(call.Country() != "", " (series: "+call.Country()+")") +
+		when(call.Class() == parse.Unusual, ". An unusual call: /call corrects it") + ".")
 }
 
 // OwnCall says how the own call is changed; an invalid one is asked.
@@ -226,12 +223,9 @@ so many degrees high)`
 	}
 	lines := wrap("At "+Grids(p.Grids)+" nothing is seen below", "")
 	for _, h := range p.Horizon {
-		if h.ToDeg-h.FromDeg >= 360 {
-			lines = append(lines, degrees(h.MinElDeg)+" all round")
-			continue
-		}
-		lines = append(lines, fmt.Sprintf("%s from %03.0f to %03.0f (%s to %s)", degrees(h.MinElDeg), h.FromDeg, h.ToDeg,
-			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg)))
+		span := fmt.Sprintf("from %03.0f to %03.0f (%s to %s)", h.FromDeg, h.ToDeg,
+			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg))
+		lines = append(lines, degrees(h.MinElDeg)+" "+cmp.Or(when(h.ToDeg-h.FromDeg >= 360, "all round"), span))
 	}
 	return strings.Join(append(lines, "until you move. /horizon level"), "\n")
 }

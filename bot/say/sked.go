@@ -77,12 +77,10 @@ func SkedOutcome(p Pass, s Sked, worked bool) []string {
 
 // Arranged says that a sked with a station is noted.
 func Arranged(p Pass, call parse.Callsign) string {
-	i := slices.IndexFunc(p.Skeds, func(s Sked) bool { return s.Call == call })
-	label := PassName(p.Pass)
-	if !p.Skeds[i].Since.Truncate(day).Equal(p.AOS.Truncate(day)) {
-		label = dayMonth(p.AOS) + " " + label
-	}
-	return strings.Join(append([]string{"Noted and armed: " + label}, skedInFull(p, p.Skeds[i])...), "\n")
+	s := p.Skeds[slices.IndexFunc(p.Skeds, func(s Sked) bool { return s.Call == call })]
+	otherDay := !s.Since.Truncate(day).Equal(p.AOS.Truncate(day))
+	head := "Noted and armed: " + when(otherDay, dayMonth(p.AOS)+" ") + PassName(p.Pass)
+	return strings.Join(append([]string{head}, skedInFull(p, s)...), "\n")
 }
 
 // ChanceLabel is the button of a pass on which a sked can be kept, in a window.
@@ -102,15 +100,9 @@ func WhichChance(s Sked, n, most int) string {
 // NoChance says that no pass serves: of a bird, if one is named, on the day around
 // a noon, zero if none was said, at a time of day, if one was said.
 func NoChance(grid parse.Grid, bird string, noon time.Time, clock parse.Clock) string {
-	when, days := "", "In the next days"
-	if !noon.IsZero() {
-		days = "On " + dayMonth(noon)
-	}
-	if clock.IsSet() {
-		when = " at " + clock.String()
-	}
+	days := cmp.Or(when(!noon.IsZero(), "On "+dayMonth(noon)), "In the next days")
 	return sentence("%s no pass of %s%s reaches you and %s at once. /with %s shows what does.",
-		days, cmp.Or(bird, "the birds you follow"), when, grid, grid)
+		days, cmp.Or(bird, "the birds you follow"), when(clock.IsSet(), " at "+clock.String()), grid, grid)
 }
 
 // Skeds lists what is arranged, by pass.
