@@ -187,7 +187,7 @@ var (
 
 // shortAnswer reads an answer of a few letters as the new suffix of a contact's
 // call; its marks stay. What can be spoken as a word, or is a name, rewrites no
-// call, unless it is but a character off the suffix.
+// call: a character off the suffix it is asked, else it changes nothing.
 func (d *derivation) shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 	letters := strings.ToUpper(strings.TrimSpace(l.text))
 	m := callParts.FindStringSubmatch(c.Call.Base())

@@ -56,12 +56,16 @@ func TestShortAnswers(t *testing.T) {
 		t.Fatal(err)
 	}
 	for text, want := range map[string]string{
-		"cdf": "DI4CDF/P", " ZAC ": "DI4ZAC/P", "anna": "", "Bob": "", "dup": "", "sri": "", "tnx": "", "ok": "", "ab cd": "", "abcde": "", "jo33": "", "": "",
+		"cdf": "DI4CDF/P", "zxc": "DI4ZXC/P", " ZAC ": "DI4ZAB/P DI4ZAC/P?", "anna": "", "Bob": "", "dup": "", "sri": "", "tnx": "", "ok": "", "ab cd": "", "abcde": "", "jo33": "", "": "",
 	} {
 		d := derivation{ignored: map[int64]Ignored{}}
 		said, _ := d.shortAnswer(&line{text: text, message: &message{said: &storage.Evidence{}}}, &c)
-		if said.Call.String() != want {
-			t.Errorf("suffix %q: got %q, want %q", text, said.Call, want)
+		got := said.Call.String()
+		if len(said.Candidates) > 0 { // a slip, or a name: asked
+			got += " " + said.Candidates[0].Call.String() + "?"
+		}
+		if got != want {
+			t.Errorf("suffix %q: got %q, want %q", text, got, want)
 		}
 	}
 	for text, want := range map[string]string{"+4:10": "4m10s", "+0:00": "0s", "4:10": "", "+95": "", "+1:75": ""} {
