@@ -24,11 +24,10 @@ func runImport(args []string, std stdio) error {
 			"told with their position, and the rest is read.")
 	data := fs.String("data", "", "the store's `DIR`ectory")
 	operator := fs.String("operator", "", "the operator's `ID`; verify lists them")
-	path, err := parseFlagsAndFile(fs, args, std, "data", "operator")
-	if err != nil {
+	if err := parseFlags(fs, args, std, "data", "operator", "FILE"); err != nil {
 		return err
 	}
-	f, err := os.Open(path)
+	f, err := os.Open(fs.Arg(0))
 	if err != nil {
 		return err
 	}
@@ -40,7 +39,7 @@ func runImport(args []string, std stdio) error {
 	if err != nil {
 		return withAdvice(err)
 	}
-	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: path, std: std}
+	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: fs.Arg(0), std: std}
 	return errors.Join(im.run(f), store.Close())
 }
 

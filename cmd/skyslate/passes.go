@@ -31,7 +31,7 @@ type passesQuery struct {
 	from, to time.Time
 	minDeg   float64
 	bird     string
-	mhz      frequencies
+	mhz      []float64
 	stale    bool
 	json     bool
 }
@@ -63,7 +63,14 @@ func parsePasses(args []string, std stdio) (q passesQuery, err error) {
 	fs.Float64Var(&hours, "hours", 0, "how many `HOURS` from there")
 	fs.Float64Var(&q.minDeg, "min", 0, "lowest elevation in `DEGREES`")
 	fs.StringVar(&q.bird, "bird", "", "only the bird of this `NAME` or catalog number")
-	fs.Var(&q.mhz, "mhz", "nominal frequencies in `MHZ,MHZ`: shift, and the dial in steps of 5 kHz")
+	fs.Func("mhz", "nominal frequencies in `MHZ,MHZ`: shift, and the dial in steps of 5 kHz", func(s string) error {
+		q.mhz = nil
+		return eachPart(s, "a frequency in MHz", func(part string) bool {
+			mhz, err := strconv.ParseFloat(part, 64)
+			q.mhz = append(q.mhz, mhz)
+			return err == nil && mhz > 0 && mhz < 100e3
+		})
+	})
 	fs.Var(&q.with, "with", "common windows with this `PLACE` instead of passes")
 	fs.BoolVar(&q.stale, "stale", false, "predict from element sets of any age")
 	fs.BoolVar(&q.json, "json", false, "one JSON object a line")

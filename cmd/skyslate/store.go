@@ -137,11 +137,11 @@ func printReport(w io.Writer, r storage.Report) {
 		r.Inbox, r.Owed, r.Agenda, r.SetAside)
 	const most = 20
 	for _, f := range r.Faults[max(0, len(r.Faults)-most):] {
-		what := "could not be read"
+		failure := "could not be read"
 		if f.Post {
-			what = "could not be sent"
+			failure = "could not be sent"
 		}
-		fmt.Fprintf(w, "%s %s %s: %s\n", f.At.UTC().Format(time.RFC3339), what, oneLine(f.Name), oneLine(f.Why))
+		fmt.Fprintf(w, "%s %s %s: %s\n", f.At.UTC().Format(time.RFC3339), failure, oneLine(f.Name), oneLine(f.Why))
 	}
 }
 
