@@ -1,7 +1,6 @@
 package terminal
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -39,25 +38,6 @@ const (
 	buttonsKept = 200 // posts whose buttons are remembered
 	liveFor     = 8 * time.Hour
 )
-
-func readMemory(b []byte) (memory, error) {
-	var m memory
-	if len(b) == 0 {
-		return m, nil
-	}
-	if err := json.Unmarshal(b, &m); err != nil {
-		return m, fmt.Errorf("what the phone remembers is damaged: %w", err)
-	}
-	return m, nil
-}
-
-func (m *memory) encode() (map[string][]byte, error) {
-	b, err := json.Marshal(m)
-	if err != nil {
-		return nil, err
-	}
-	return map[string][]byte{memoryKey: b}, nil
-}
 
 // clone is a copy that can be changed and thrown away.
 func (m *memory) clone() memory {

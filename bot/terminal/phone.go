@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -27,7 +28,6 @@ type phone struct {
 	mu   sync.Mutex
 	mem  memory
 	show printer
-	seen bool // somebody types the lines and sees them: they are not shown again
 }
 
 func newPhone(c Config, s *screen) (*phone, error) {
@@ -35,13 +35,14 @@ func newPhone(c Config, s *screen) (*phone, error) {
 	if err != nil {
 		return nil, err
 	}
-	mem, err := readMemory(kept)
-	if err != nil {
-		return nil, err
-	}
 	p := &phone{
 		desk: c.Desk, accept: c.Desk.Accept, dir: filepath.Join(c.Dir, "sent"),
-		mem: mem, show: printer{out: s.out, json: c.JSON}, seen: s.terminal,
+		show: printer{out: s.out, json: c.JSON, typed: s.terminal},
+	}
+	if len(kept) > 0 {
+		if err := json.Unmarshal(kept, &p.mem); err != nil {
+			return nil, fmt.Errorf("what the phone remembers is damaged: %w", err)
+		}
 	}
 	c.Desk.OnLeave(bot.Leaving{Before: func(storage.OperatorID) (string, error) { return p.forget() }})
 	return p, nil
@@ -74,7 +75,7 @@ func (p *phone) do(now time.Time, line string, c command) error {
 	if mem.M > p.mem.M {
 		made = appName(mem.M)
 	}
-	if err := p.echoed(now, line, made); err != nil {
+	if err := p.show.echo(now, made, line); err != nil {
 		return err
 	}
 	if c.verb == online {
@@ -89,27 +90,26 @@ func (p *phone) do(now time.Time, line string, c command) error {
 
 // plan is what a line does: the memory after it, and the events it makes.
 func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
+	if c.about != 0 {
+		if err := mem.known(c.about); err != nil {
+			return nil, err
+		}
+	}
 	var e event.Event
 	switch c.verb {
 	case say, reply:
-		if err := mem.known(c.ref); err != nil {
-			return nil, err
-		}
 		e = mem.message(event.Said, now)
-		e.Text, e.ReplyTo = c.text, c.ref.id()
+		e.Text, e.ReplyTo = c.text, c.about
 	case edit:
-		if err := mem.known(c.ref); err != nil {
-			return nil, err
-		}
 		e = mem.event(event.Edited, now)
-		e.Text, e.Message = c.text, c.ref.id()
+		e.Text, e.Message = c.text, c.about
 	case tap:
-		b, err := mem.button(c.ref, c.text)
+		b, err := mem.button(c.about, c.text)
 		if err != nil {
 			return nil, err
 		}
 		e = mem.event(event.Tapped, now)
-		e.Post, e.Data = c.ref.id(), b.Data
+		e.Post, e.Data = c.about, b.Data
 	case place:
 		e = mem.place(now, c.spot)
 	case file:
@@ -131,34 +131,31 @@ func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
 	return []event.Event{e}, nil
 }
 
-// known refuses the number of a message that there is none of on the phone.
-func (m *memory) known(r ref) error {
-	last, whose := m.M, "the operator's"
-	if r.bot {
-		last, whose = m.B, "the bot's"
+// known refuses the id of a message that there is none of on the phone.
+func (m *memory) known(id int64) error {
+	name, last, whose := appName(id), m.M, "the operator's"
+	if id < 0 {
+		last, whose = -m.B, "the bot's"
 		for _, missed := range m.Missed {
-			if missed.Post != nil && *missed.Post == r.String() && missed.Op != storage.Edit {
-				return expected(r.String(), "a message on the phone: %s comes when it is online again", r)
+			if missed.Post != nil && *missed.Post == name && missed.Op != storage.Edit {
+				return expected(name, "a message on the phone: %s comes when it is online again", name)
 			}
 		}
 	}
-	if r.n <= last {
-		return nil
+	switch {
+	case last == 0:
+		return expected(name, "one of %s messages: there is none yet", whose)
+	case max(id, -id) > max(last, -last):
+		return expected(name, "one of %s messages: the last one is %s", whose, appName(last))
 	}
-	if last == 0 {
-		return expected(r.String(), "one of %s messages: there is none yet", whose)
-	}
-	return expected(r.String(), "one of %s messages: the last one is %s", whose, ref{r.bot, last})
+	return nil
 }
 
 // button finds a button under a post by its label, in any case, or its number.
-func (m *memory) button(r ref, label string) (storage.Button, error) {
-	if err := m.known(r); err != nil {
-		return storage.Button{}, err
-	}
-	buttons := m.Buttons[r.n]
+func (m *memory) button(post int64, label string) (storage.Button, error) {
+	buttons := m.Buttons[-post]
 	if len(buttons) == 0 {
-		return storage.Button{}, expected(label, "a post with buttons: %s has none", r)
+		return storage.Button{}, expected(label, "a post with buttons: %s has none", appName(post))
 	}
 	var found []storage.Button
 	labels := make([]string, len(buttons))
@@ -175,7 +172,7 @@ func (m *memory) button(r ref, label string) (storage.Button, error) {
 		return buttons[n-1], nil
 	}
 	return storage.Button{}, expected(label, "a button of %s, by its number from 1 to %d or its label: %s",
-		r, len(buttons), strings.Join(labels, ", "))
+		appName(post), len(buttons), strings.Join(labels, ", "))
 }
 
 // place shares a location, or moves the live one.
@@ -202,9 +199,10 @@ func readDocument(path string) (event.Document, error) {
 		body, err = io.ReadAll(io.LimitReader(f, event.MaxDocument+1))
 	}
 	var at *os.PathError
+	if errors.As(err, &at) {
+		err = at.Err // the path is shown beside it
+	}
 	switch {
-	case errors.As(err, &at): // the path is shown beside it
-		return event.Document{}, expected(path, "a file that can be read: %v", at.Err)
 	case err != nil:
 		return event.Document{}, expected(path, "a file that can be read: %v", err)
 	case len(body) == 0:
@@ -240,25 +238,14 @@ func (p *phone) keep(mem memory, events ...event.Event) error {
 		}
 		raws[i] = r
 	}
-	kept, err := mem.encode()
+	kept, err := json.Marshal(mem)
 	if err != nil {
 		return err
 	}
-	if err := p.accept(kept, raws...); err != nil {
+	if err := p.accept(map[string][]byte{memoryKey: kept}, raws...); err != nil {
 		return err
 	}
 	p.mem = mem
-	return nil
-}
-
-// echoed shows the operator's line, with the name of the message that it made.
-func (p *phone) echoed(now time.Time, line, name string) error {
-	switch {
-	case !p.seen:
-		return p.show.echo(now, name, line)
-	case name != "":
-		return p.show.echo(now, name, "")
-	}
 	return nil
 }
 
@@ -300,7 +287,8 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 		mem.setButtons(-o.Edits, o.Buttons)
 		if before, pinned := mem.setPinned(-o.Edits, o); pinned {
 			r.changed = newLines(o.Text, before)
-			mem.forgetMissed(name)
+			// A phone that comes online shows the last edit of a pinned post alone.
+			mem.Missed = slices.DeleteFunc(mem.Missed, func(r record) bool { return r.Op == storage.Edit && *r.Post == name })
 		}
 		return r, o.Edits, nil
 	case storage.File:
@@ -318,17 +306,11 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 	return r, -mem.B, nil
 }
 
-// forgetMissed leaves out the edits of a pinned post that a newer one makes
-// pointless: a phone that comes online shows the last one alone.
-func (m *memory) forgetMissed(post string) {
-	m.Missed = slices.DeleteFunc(m.Missed, func(r record) bool { return r.Op == storage.Edit && *r.Post == post })
-}
-
 // moves echoes a line that moves the clock.
 func (p *phone) moves(now time.Time, line string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.echoed(now, line, "")
+	return p.show.echo(now, "", line)
 }
 
 // keepClock writes down where the simulated clock stands, if that is news.

@@ -104,29 +104,27 @@ func (s *simulation) follow(ctx context.Context, line string) error {
 	if err != nil {
 		return err
 	}
-	target := s.clock.Add(c.length)
-	switch c.verb {
-	case until:
-		target = c.at
-		if target.Before(s.clock) {
-			return expected(line, "a time at or after %s: the clock does not go back", s.clock.Format(time.RFC3339Nano))
-		}
-		fallthrough
-	case pass:
-		if target.Year() > 9999 {
-			return expected(line, "a time before the year 10000")
-		}
-		if err := s.phone.moves(s.clock, line); err != nil {
+	target := c.at
+	switch {
+	case c.verb == pass:
+		target = s.clock.Add(c.length)
+	case c.verb != until:
+		if err := s.phone.do(s.clock, line, c); err != nil {
 			return err
 		}
-		err := s.advance(ctx, target)
-		s.rebase()
+		return s.settle()
+	case target.Before(s.clock):
+		return expected(line, "a time at or after %s: the clock does not go back", s.clock.Format(time.RFC3339Nano))
+	}
+	if target.Year() > 9999 {
+		return expected(line, "a time before the year 10000")
+	}
+	if err := s.phone.moves(s.clock, line); err != nil {
 		return err
 	}
-	if err := s.phone.do(s.clock, line, c); err != nil {
-		return err
-	}
-	return s.settle()
+	err = s.advance(ctx, target)
+	s.rebase()
+	return err
 }
 
 // advance moves the clock up to target and stops at each moment of the agenda

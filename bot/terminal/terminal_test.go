@@ -240,7 +240,7 @@ func TestButtonsAreTheNewest(t *testing.T) {
 	m.B = 7
 	m.setButtons(7, [][]storage.Button{{{Label: "Yes", Data: "y"}, {Label: "No", Data: "n"}}, {{Label: "3", Data: "three"}}})
 	tap := func(label string) string {
-		b, err := m.button(ref{true, 7}, label)
+		b, err := m.button(-7, label)
 		if err != nil {
 			return err.Error()
 		}
@@ -357,9 +357,9 @@ func TestLongLines(t *testing.T) {
 // What the operator typed is not shown again on a terminal, only its number.
 func TestEchoOnTerminal(t *testing.T) {
 	var out bytes.Buffer
-	p := &phone{show: printer{out: &out}, seen: true}
+	p := printer{out: &out, typed: true}
 	at := time.Date(2027, 5, 23, 10, 30, 0, 0, time.UTC)
-	if err := errors.Join(p.echoed(at, "/help", "m3"), p.echoed(at, "~ 10m", "")); err != nil {
+	if err := errors.Join(p.echo(at, "m3", "/help"), p.echo(at, "", "~ 10m")); err != nil {
 		t.Fatal(err)
 	}
 	if want := "2027-05-23 UTC\n10:30:00 m3\n"; out.String() != want {
