@@ -147,10 +147,8 @@ const forever = 1000 * time.Hour
 // await waits for news, or for so long, or for the end, and reports whether the
 // time is up.
 func await(ctx context.Context, news <-chan struct{}, atMost time.Duration) bool {
-	t := time.NewTimer(atMost)
-	defer t.Stop()
 	select {
-	case <-t.C:
+	case <-time.After(atMost):
 		return true
 	case <-news:
 	case <-ctx.Done():

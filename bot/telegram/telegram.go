@@ -163,10 +163,8 @@ func (t *Transport) persist(ctx context.Context, purpose string, try func(contex
 
 // pause waits, or returns early with ctx.
 func pause(ctx context.Context, d time.Duration) {
-	timer := time.NewTimer(d)
-	defer timer.Stop()
 	select {
-	case <-timer.C:
+	case <-time.After(d):
 	case <-ctx.Done():
 	}
 }

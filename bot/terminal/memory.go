@@ -44,16 +44,14 @@ func (m *memory) clone() memory {
 	c := *m
 	c.Held = slices.Clone(m.Held)
 	c.Missed = slices.Clone(m.Missed)
-	c.Buttons = maps.Clone(m.Buttons)
-	c.Pinned = maps.Clone(m.Pinned)
+	c.Buttons, c.Pinned = map[int64][]storage.Button{}, map[int64]string{}
+	maps.Copy(c.Buttons, m.Buttons)
+	maps.Copy(c.Pinned, m.Pinned)
 	return c
 }
 
 // setButtons remembers the buttons of a post, and forgets the oldest posts'.
 func (m *memory) setButtons(post int64, rows [][]storage.Button) {
-	if m.Buttons == nil {
-		m.Buttons = make(map[int64][]storage.Button)
-	}
 	delete(m.Buttons, post)
 	if flat := slices.Concat(rows...); len(flat) > 0 {
 		m.Buttons[post] = flat
@@ -72,9 +70,6 @@ func (m *memory) setPinned(post int64, o bot.Outgoing) (before string, pinned bo
 		delete(m.Pinned, post)
 		return "", false
 	case o.Pin == storage.PinOn || pinned:
-		if m.Pinned == nil {
-			m.Pinned = make(map[int64]string)
-		}
 		m.Pinned[post] = o.Text
 	}
 	return before, pinned

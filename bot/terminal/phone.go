@@ -25,9 +25,10 @@ type phone struct {
 	accept func(map[string][]byte, ...storage.Raw) error
 	dir    string // where the bot's files go
 
-	mu   sync.Mutex
-	mem  memory
 	show printer
+
+	mu  sync.Mutex
+	mem memory
 }
 
 func newPhone(c Config, s *screen) (*phone, error) {
@@ -52,40 +53,80 @@ func newPhone(c Config, s *screen) (*phone, error) {
 // remain that the operator was given: taking the log along and then removing it
 // here must not remove what was taken.
 func (p *phone) forget() (remains string, err error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	mem := p.mem.clone()
-	mem.Missed, mem.Buttons, mem.Pinned, mem.Live = nil, nil, nil, 0
 	if files, err := os.ReadDir(p.dir); err == nil && len(files) > 0 {
 		remains = textFilesStay
 	}
-	return remains, p.keep(mem)
+	return remains, p.change(func(mem *memory) ([]event.Event, error) {
+		mem.Missed, mem.Buttons, mem.Pinned, mem.Live = nil, nil, nil, 0
+		return nil, nil
+	})
+}
+
+// change lets do change the memory: it is kept with the events that do makes, in
+// one transaction, or nothing has changed.
+func (p *phone) change(do func(mem *memory) ([]event.Event, error)) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	mem := p.mem.clone()
+	events, err := do(&mem)
+	if err != nil {
+		return err
+	}
+	raws := make([]storage.Raw, len(events))
+	for i, e := range events {
+		if raws[i], err = event.Encode(e); err != nil {
+			return err
+		}
+	}
+	kept, err := json.Marshal(mem)
+	if err != nil {
+		return err
+	}
+	if err := p.accept(map[string][]byte{memoryKey: kept}, raws...); err != nil {
+		return err
+	}
+	p.mem = mem
+	return nil
 }
 
 // do does what a line says, as of now: all but moving the clock.
 func (p *phone) do(now time.Time, line string, c command) error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	mem := p.mem.clone()
-	events, err := plan(&mem, now, c)
-	if err != nil {
-		return err
+	return p.change(func(mem *memory) ([]event.Event, error) {
+		events, err := plan(mem, now, c)
+		if err != nil {
+			return nil, err
+		}
+		made := ""
+		if mem.M > p.mem.M {
+			made = appName(mem.M)
+		}
+		if err := p.show.echo(now, made, line); err != nil {
+			return nil, err
+		}
+		switch {
+		case c.verb == online:
+			return p.reconnect(mem, now)
+		case mem.Offline:
+			mem.Held = append(mem.Held, events...)
+			return nil, nil
+		}
+		return events, nil
+	})
+}
+
+// reconnect shows what the phone missed and delivers what it held, stamped now.
+func (p *phone) reconnect(mem *memory, now time.Time) ([]event.Event, error) {
+	for _, r := range mem.Missed {
+		if err := p.show.show(r); err != nil {
+			return nil, err
+		}
 	}
-	made := ""
-	if mem.M > p.mem.M {
-		made = appName(mem.M)
+	held := mem.Held
+	for i := range held {
+		held[i].At = now
 	}
-	if err := p.show.echo(now, made, line); err != nil {
-		return err
-	}
-	if c.verb == online {
-		return p.reconnect(now, mem)
-	}
-	if p.mem.Offline {
-		mem.Held = append(mem.Held, events...)
-		events = nil
-	}
-	return p.keep(mem, events...)
+	mem.Offline, mem.Missed, mem.Held = false, nil, nil
+	return held, nil
 }
 
 // plan is what a line does: the memory after it, and the events it makes.
@@ -213,58 +254,20 @@ func readDocument(path string) (event.Document, error) {
 	return event.Document{Name: filepath.Base(path), Body: body}, nil
 }
 
-// reconnect shows what the phone missed and delivers what it held, stamped now.
-func (p *phone) reconnect(now time.Time, mem memory) error {
-	for _, r := range mem.Missed {
-		if err := p.show.show(r); err != nil {
-			return err
-		}
-	}
-	held := mem.Held
-	for i := range held {
-		held[i].At = now
-	}
-	mem.Offline, mem.Missed, mem.Held = false, nil, nil
-	return p.keep(mem, held...)
-}
-
-// keep makes mem the memory and puts events into the inbox, in one transaction.
-func (p *phone) keep(mem memory, events ...event.Event) error {
-	raws := make([]storage.Raw, len(events))
-	for i, e := range events {
-		r, err := event.Encode(e)
-		if err != nil {
-			return err
-		}
-		raws[i] = r
-	}
-	kept, err := json.Marshal(mem)
-	if err != nil {
-		return err
-	}
-	if err := p.accept(map[string][]byte{memoryKey: kept}, raws...); err != nil {
-		return err
-	}
-	p.mem = mem
-	return nil
-}
-
 // deliver brings a post to the phone and returns its id. The numbers are on
 // disk before anything is shown, so that none is ever given twice.
-func (p *phone) deliver(now time.Time, o bot.Outgoing) (int64, error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	mem := p.mem.clone()
-	r, id, err := p.record(&mem, now, o)
-	if err != nil {
-		return 0, err
-	}
-	if mem.Offline {
-		mem.Missed = append(mem.Missed, r)
-		return id, p.keep(mem)
-	}
-	if err := p.keep(mem); err != nil {
-		return 0, err
+func (p *phone) deliver(now time.Time, o bot.Outgoing) (id int64, err error) {
+	var r record
+	var missed bool
+	err = p.change(func(mem *memory) (_ []event.Event, err error) {
+		r, id, err = p.record(mem, now, o)
+		if missed = mem.Offline; missed {
+			mem.Missed = append(mem.Missed, r)
+		}
+		return nil, err
+	})
+	if err != nil || missed {
+		return id, err
 	}
 	return id, p.show.show(r)
 }
@@ -306,21 +309,13 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 	return r, -mem.B, nil
 }
 
-// moves echoes a line that moves the clock.
-func (p *phone) moves(now time.Time, line string) error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return p.show.echo(now, "", line)
-}
-
 // keepClock writes down where the simulated clock stands, if that is news.
 func (p *phone) keepClock(now time.Time) error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
 	if p.mem.Clock.Equal(now) {
 		return nil
 	}
-	mem := p.mem.clone()
-	mem.Clock = now
-	return p.keep(mem)
+	return p.change(func(mem *memory) ([]event.Event, error) {
+		mem.Clock = now
+		return nil, nil
+	})
 }

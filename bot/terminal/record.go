@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 	"unicode"
 
@@ -45,12 +46,16 @@ func (m moment) MarshalJSON() ([]byte, error) {
 type printer struct {
 	out   io.Writer
 	json  bool
-	typed bool   // somebody types the lines and sees them: they are not printed again
-	day   string // the last date printed
+	typed bool // somebody types the lines and sees them: they are not printed again
+
+	mu  sync.Mutex
+	day string // the last date printed
 }
 
 // show prints what the bot did.
 func (p *printer) show(r record) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	if p.json {
 		e := json.NewEncoder(p.out)
 		e.SetEscapeHTML(false)
@@ -74,6 +79,8 @@ func (p *printer) show(r record) error {
 // echo prints the line that the operator typed, with the name of the message that
 // it made, empty if it made none.
 func (p *printer) echo(at time.Time, name, line string) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	if p.json || p.typed && name == "" {
 		return nil
 	}

@@ -236,8 +236,7 @@ func TestTap(t *testing.T) {
 // After an edit the buttons are the newest ones; without buttons there is
 // nothing to tap.
 func TestButtonsAreTheNewest(t *testing.T) {
-	var m memory
-	m.B = 7
+	m := (&memory{B: 7}).clone()
 	m.setButtons(7, [][]storage.Button{{{Label: "Yes", Data: "y"}, {Label: "No", Data: "n"}}, {{Label: "3", Data: "three"}}})
 	tap := func(label string) string {
 		b, err := m.button(-7, label)
