@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"strconv"
 	"strings"
 	"time"
@@ -82,7 +83,7 @@ func post[P any](ctx context.Context, t *Transport, chat int64, within time.Dura
 // the last one carries the buttons and is the one that the post is known by.
 func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int64, out outcome) {
 	parts := split(o.Text, maxText)
-	for i := t.partialSends.sent(o); i < len(parts); i++ {
+	for i := t.sent(o); i < len(parts); i++ {
 		p := tg.SendMessageParams{
 			ChatID: chat, Text: parts[i], DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
 		}
@@ -94,12 +95,12 @@ func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int
 		}
 		if id, out = post(ctx, t, chat, callFor, t.bot.SendMessage, &p); out.disposition != done {
 			if ctx.Err() == nil {
-				t.partialSends.keep(o, i)
+				t.keepSent(o, i)
 			}
 			return 0, out
 		}
 	}
-	t.partialSends.keep(o, 0)
+	t.keepSent(o, 0)
 	if o.Pin == storage.PinOn {
 		// Without a sound. It is a convenience: where it fails, the message stands in
 		// the chat all the same.
@@ -109,6 +110,37 @@ func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int
 		t.warn("a message could not be pinned", pinned)
 	}
 	return id, out
+}
+
+// partialSend is a text of which some messages are out.
+type partialSend struct {
+	text string
+	sent int
+}
+
+func (t *Transport) sent(o bot.Outgoing) int {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if p := t.partialSends[o.Name]; p.text == o.Text {
+		return p.sent
+	}
+	return 0
+}
+
+func (t *Transport) keepSent(o bot.Outgoing, sent int) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	delete(t.partialSends, o.Name)
+	if sent > 0 {
+		t.partialSends[o.Name] = partialSend{o.Text, sent}
+	}
+}
+
+// forgetSends drops the partial sends of an operator who is forgotten.
+func (t *Transport) forgetSends(op storage.OperatorID) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	maps.DeleteFunc(t.partialSends, func(name string, _ partialSend) bool { return strings.HasPrefix(name, string(op)+"/") })
 }
 
 var noPreview = &models.LinkPreviewOptions{IsDisabled: tg.True()}
