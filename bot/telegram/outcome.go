@@ -23,6 +23,11 @@ const (
 	lost                         // nothing works any more
 )
 
+// fates are the dispositions as the loops know them.
+var fates = map[disposition]run.Fate{
+	again: run.Again, hopeless: run.Never, otherwise: run.Never, blocked: run.Unwanted, lost: run.Stop,
+}
+
 // outcome is a disposition with its reasons.
 type outcome struct {
 	disposition disposition
@@ -87,6 +92,6 @@ func (t *Transport) sendError(ctx context.Context, out outcome) error {
 	if ctx.Err() != nil && out.disposition == again && out.after == 0 && errors.Is(context.Cause(ctx), context.Canceled) {
 		return ctx.Err()
 	}
-	fate := map[disposition]run.Fate{again: run.Again, lost: run.Stop, blocked: run.Unwanted, hopeless: run.Never, otherwise: run.Never}
-	return &run.SendError{Fate: fate[out.disposition], After: out.after, Err: errors.New(t.token.mask(out.err.Error()))}
+	err := errors.New(t.token.mask(out.err.Error()))
+	return &run.SendError{Fate: fates[out.disposition], After: out.after, Err: err}
 }

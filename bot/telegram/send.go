@@ -35,7 +35,8 @@ func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
 	if out.disposition == blocked {
 		err := t.alter(func(_ *memory, d *guests.Draft) { d.Blocked(o.Operator) })
 		if err != nil {
-			t.log.Warn("that an operator has blocked the bot could not be stored", "operator", string(o.Operator), "err", err)
+			t.log.Warn("that an operator has blocked the bot could not be stored",
+				"operator", string(o.Operator), "err", err)
 		}
 	}
 	return id, t.sendError(ctx, out)
@@ -140,7 +141,9 @@ func (t *Transport) keepSent(o bot.Outgoing, sent int) {
 func (t *Transport) forgetSends(op storage.OperatorID) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	maps.DeleteFunc(t.partialSends, func(name string, _ partialSend) bool { return strings.HasPrefix(name, string(op)+"/") })
+	maps.DeleteFunc(t.partialSends, func(name string, _ partialSend) bool {
+		return strings.HasPrefix(name, string(op)+"/")
+	})
 }
 
 var noPreview = &models.LinkPreviewOptions{IsDisabled: tg.True()}

@@ -291,7 +291,9 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 		if before, pinned := mem.setPinned(-o.Edits, o); pinned {
 			r.changed = newLines(o.Text, before)
 			// A phone that comes online shows the last edit of a pinned post alone.
-			mem.Missed = slices.DeleteFunc(mem.Missed, func(r record) bool { return r.Op == storage.Edit && *r.Post == name })
+			mem.Missed = slices.DeleteFunc(mem.Missed, func(r record) bool {
+				return r.Op == storage.Edit && *r.Post == name
+			})
 		}
 		return r, o.Edits, nil
 	case storage.File:

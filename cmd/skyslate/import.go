@@ -91,24 +91,20 @@ func (im *intake) slice(r *adif.Reader) (ch storage.Changes, err error) {
 		ch.Operator = &op
 		into := logbook.Importer{Operator: op, IntoLog: true}
 		ch.Contacts, err = into.Take(v, r, importSlice, &im.progress)
-		im.number(&ch, v.NextContact(im.operator))
+		next := v.NextContact(im.operator)
+		for i := range ch.Contacts {
+			c := &ch.Contacts[i]
+			if c.ID == 0 {
+				c.ID = next
+				next++
+			}
+			c.Operator, c.Version, c.Made = im.operator, c.Version+1, im.started
+			c.Cause = storage.Cause{Kind: "import"}
+			ch.Handed = append(ch.Handed, storage.ContactRef{ID: c.ID, Version: c.Version})
+		}
 		return err
 	})
 	return ch, err
-}
-
-// number gives the contacts of a slice their identity.
-func (im *intake) number(ch *storage.Changes, next uint64) {
-	for i := range ch.Contacts {
-		c := &ch.Contacts[i]
-		if c.ID == 0 {
-			c.ID = next
-			next++
-		}
-		c.Operator, c.Version, c.Made = im.operator, c.Version+1, im.started
-		c.Cause = storage.Cause{Kind: "import"}
-		ch.Handed = append(ch.Handed, storage.ContactRef{ID: c.ID, Version: c.Version})
-	}
 }
 
 // tell says where records are broken and, now and then, how far it is.

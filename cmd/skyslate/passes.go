@@ -119,13 +119,14 @@ func (q passesQuery) tables(std stdio) ([]span, error) {
 		}
 		tables = append(tables, span{p, from, to})
 	}
-	switch {
-	case len(tables) > 0:
+	if len(tables) > 0 {
 		return tables, nil
-	case complete:
-		return nil, errors.New("no element set is left to predict from")
 	}
-	return nil, errors.New("no element set is left to predict from; fetch fresh ones, or correct the file")
+	advice := ""
+	if !complete {
+		advice = "; fetch fresh ones, or correct the file"
+	}
+	return nil, errors.New("no element set is left to predict from" + advice)
 }
 
 // read returns the element sets of all files that are of the bird asked for, and
@@ -154,12 +155,11 @@ func (q passesQuery) read(std stdio) (sets []predict.Elements, complete bool, er
 // tellLeftOut lists what could not be read of a file, up to a sensible number.
 func tellLeftOut(problems []*predict.InputError, name string, std stdio) {
 	const most = 20
-	for i, p := range problems {
-		if i == most {
-			fmt.Fprintf(std.err, "left out: %d more places in %s\n", len(problems)-most, name)
-			return
-		}
+	for _, p := range problems[:min(most, len(problems))] {
 		fmt.Fprintf(std.err, "left out: %v\n", p)
+	}
+	if more := len(problems) - most; more > 0 {
+		fmt.Fprintf(std.err, "left out: %d more places in %s\n", more, name)
 	}
 }
 
@@ -179,12 +179,11 @@ func (q passesQuery) wants(e predict.Elements) bool {
 func names(sets []predict.Elements) string {
 	const most = 10
 	var list []string
-	for i, e := range predict.Newest(sets) {
-		if i == most {
-			list = append(list, "…")
-			break
-		}
+	for _, e := range predict.Newest(sets) {
 		list = append(list, e.Name)
+	}
+	if len(list) > most {
+		list = append(list[:most], "…")
 	}
 	return strings.Join(list, ", ")
 }

@@ -34,26 +34,21 @@ func runExport(args []string, std stdio) error {
 	if err != nil {
 		return withAdvice(err)
 	}
-	return export(contacts, std)
-}
-
-func export(contacts []storage.Contact, std stdio) error {
-	n := 0
+	doubtful := 0
 	for _, c := range contacts {
 		if c.State == storage.Doubtful {
-			n++
+			doubtful++
 		}
 	}
-	if n > 0 {
-		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(n, "doubtful contact"))
+	if doubtful > 0 {
+		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(doubtful, "doubtful contact"))
 	}
-	err := logbook.Write(std.out, contacts, time.Now(), version())
+	err = logbook.Write(std.out, contacts, time.Now(), version())
 	if errors.Is(err, logbook.ErrEmpty) {
 		fmt.Fprintln(std.err, "Nothing to export: no certain or incomplete contact is logged in that time.")
 		return nil
 	}
-	entries := logbook.Entries(contacts)
-	if groups := len(logbook.Split(entries)); groups > 1 {
+	if groups := len(logbook.Split(logbook.Entries(contacts))); groups > 1 {
 		fmt.Fprintf(std.err, "The file mixes %d own calls or places; many receivers read only one from a file.\n", groups)
 	}
 	return err
