@@ -21,18 +21,16 @@ import (
 func (p Exchange) takeElements(sets []predict.Elements) (leftOut int) {
 	own := p.OwnThings()
 	all := predict.Newest(slices.Concat(own.Sets, sets))
-	slices.SortStableFunc(all, func(a, b predict.Elements) int { return p.listedLast(a) - p.listedLast(b) })
+	rank := func(e predict.Elements) int {
+		if _, listed := p.Sky.ByCatalog(e.Catalog); listed {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(all, func(a, b predict.Elements) int { return rank(a) - rank(b) })
 	own.Sets = all[:min(len(all), sky.MostSets)]
 	p.KeepOwn(own)
 	return len(all) - len(own.Sets)
-}
-
-// listedLast orders the elements of birds of the list before others.
-func (p Exchange) listedLast(e predict.Elements) int {
-	if _, ok := p.Sky.ByCatalog(e.Catalog); ok {
-		return 0
-	}
-	return 1
 }
 
 // Handed takes a document: element sets are used at once, for the operator who
@@ -43,12 +41,8 @@ func (p Exchange) Handed() {
 	switch {
 	case p.Event.Lost == event.LostGone:
 		p.Say(say.FileGone)
-		return
 	case f == nil || len(f.Body) > event.MaxDocument:
 		p.Say(say.TooLarge)
-		return
-	}
-	switch {
 	case looksLikeLog(*f):
 		p.takeLog(*f)
 	case looksLikeOtherLog(*f):

@@ -35,10 +35,15 @@ func (m Maker) Document(post storage.Post) ([]byte, error) {
 	switch r := post.Recipe; r.Kind {
 	case storage.RecipeADIF:
 		return m.adifFile(post)
-	case storage.RecipeSky:
-		return m.skyPicture(post)
-	case storage.RecipeReach:
-		return m.reachPicture(post)
+	case storage.RecipeSky, storage.RecipeReach:
+		s, err := m.show(post.Operator, r.Pass)
+		if err != nil {
+			return nil, err
+		}
+		if r.Kind == storage.RecipeReach {
+			return unfit(reachOfPass(s.views[0], r.Grids).PNG())
+		}
+		return unfit(skyOfPass(s.views[0]).PNG())
 	case storage.RecipeWorked:
 		return m.workedPicture(post)
 	case storage.RecipeCalendar:
@@ -49,10 +54,9 @@ func (m Maker) Document(post storage.Post) ([]byte, error) {
 
 // adifFile renders storage.RecipeADIF from the versions of the contacts that it names.
 func (m Maker) adifFile(post storage.Post) ([]byte, error) {
-	r := post.Recipe
 	var contacts []storage.Contact
 	err := m.Store.View(func(v *storage.View) error {
-		for _, ref := range r.Contacts {
+		for _, ref := range post.Recipe.Contacts {
 			c, ok, err := v.ContactAt(post.Operator, ref.ID, ref.Version)
 			if err != nil {
 				return err
@@ -67,8 +71,6 @@ func (m Maker) adifFile(post storage.Post) ([]byte, error) {
 		return nil, err
 	}
 	var b bytes.Buffer
-	if err := logbook.Write(&b, contacts, post.Made, m.Version); err != nil {
-		return nil, &UnfitError{Why: err.Error()}
-	}
-	return b.Bytes(), nil
+	err = logbook.Write(&b, contacts, post.Made, m.Version)
+	return unfit(b.Bytes(), err)
 }

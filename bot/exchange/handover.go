@@ -238,9 +238,7 @@ func (p Exchange) hand(o order, h handing) {
 		}
 		p.sendADIF(i, o, part, left)
 	}
-	for _, c := range h.withdrawn {
-		p.Withdrawn = append(p.Withdrawn, storage.ContactRef{ID: c.ID, Version: c.Version})
-	}
+	p.Withdrawn = append(p.Withdrawn, refs(h.withdrawn)...)
 	for _, text := range say.Since(h.changed, shown.Contacts(h.withdrawn), shown.Contacts(h.added)) {
 		p.Say(text)
 	}
@@ -248,15 +246,20 @@ func (p Exchange) hand(o order, h handing) {
 
 // sendADIF sends contacts as one document.
 func (p Exchange) sendADIF(n int, o order, part, doubtful []storage.Contact) {
-	var refs []storage.ContactRef
-	for _, c := range part {
-		refs = append(refs, storage.ContactRef{ID: c.ID, Version: c.Version})
-	}
 	p.Post(storage.Post{
 		Name: p.Name("adif", p.Event.ID, n), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
 		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), p.PassNames(part), o.from, o.to),
-		Recipe: &storage.Recipe{Kind: storage.RecipeADIF, FileName: logbook.FileName(part), Contacts: refs},
+		Recipe: &storage.Recipe{Kind: storage.RecipeADIF, FileName: logbook.FileName(part), Contacts: refs(part)},
 	})
+}
+
+// refs are contacts as they are now.
+func refs(contacts []storage.Contact) []storage.ContactRef {
+	var all []storage.ContactRef
+	for _, c := range contacts {
+		all = append(all, storage.ContactRef{ID: c.ID, Version: c.Version})
+	}
+	return all
 }
 
 // PassNames names the passes of contacts, in their order.

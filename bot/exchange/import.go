@@ -89,12 +89,9 @@ var adifMark = regexp.MustCompile(`(?i)<(eoh|eor|call:\d+(:\w)?|adif_ver:\d+(:\w
 
 // looksLikeLog reports whether a document is a log in the ADI form.
 func looksLikeLog(f event.Document) bool {
-	switch strings.ToLower(path.Ext(f.Name)) {
-	case ".adi", ".adif":
-		return true
-	}
 	const head = 64 << 10
-	return adifMark.Match(f.Body[:min(len(f.Body), head)])
+	ext := strings.ToLower(path.Ext(f.Name))
+	return ext == ".adi" || ext == ".adif" || adifMark.Match(f.Body[:min(len(f.Body), head)])
 }
 
 // takeLog keeps a log that was sent, in pieces, and begins to read it.
@@ -184,7 +181,10 @@ func (p Exchange) ImportMoment(message string) {
 	}
 	p.FlowOn(p.Now())
 	if p.Op.Flow.Imported >= MostImported && im.Stage != stageRest {
-		p.pauseImport(im)
+		im.Paused = true // the rest waits for the next day
+		p.continueImport(im)
+		p.Agenda[len(p.Agenda)-1].At = p.Now().Truncate(tx.Day).Add(tx.Day)
+		p.showImport(im)
 		return
 	}
 	im.Paused = false
@@ -201,14 +201,6 @@ func (p Exchange) ImportMoment(message string) {
 	if im.Stage == stageRest || im.Slices%progressAt == 0 {
 		p.showImport(im)
 	}
-}
-
-// pauseImport puts the rest of an import off to the next day.
-func (p Exchange) pauseImport(im importing) {
-	im.Paused = true
-	p.continueImport(im)
-	p.Agenda[len(p.Agenda)-1].At = p.Now().Truncate(tx.Day).Add(tx.Day)
-	p.showImport(im)
 }
 
 // readSlice reads records into the memory of what was worked.
@@ -245,6 +237,7 @@ func (p Exchange) dropDocument(im importing) {
 func (p Exchange) moveSlice(im *importing) {
 	end := min(im.Next+ImportSlice, im.Last+1)
 	known := map[parse.Callsign][]storage.Contact{}
+	var moved []storage.Contact
 	for ; im.Next < end && p.Err == nil; im.Next++ {
 		c, ok := p.Contact(im.Next)
 		if !ok || c.Message != im.Message || c.Cause.Kind != tx.CauseImport {
@@ -258,13 +251,17 @@ func (p Exchange) moveSlice(im *importing) {
 			if len(c.Grids) == 0 {
 				c.State = storage.Incomplete
 			}
-			p.Elsewhere = append(p.Elsewhere, ref(p.Add(c)))
-			im.Moved++
+			moved = append(moved, p.Add(c))
 		case !into && c.Exported():
 			c.State = storage.Remembered
-			p.Withdrawn = append(p.Withdrawn, ref(p.Add(c)))
-			im.Moved++
+			moved = append(moved, p.Add(c))
 		}
+	}
+	im.Moved += len(moved)
+	if im.Stage == stageAdd {
+		p.Elsewhere = append(p.Elsewhere, refs(moved)...)
+	} else {
+		p.Withdrawn = append(p.Withdrawn, refs(moved)...)
 	}
 	if im.Next > im.Last {
 		im.Stage = stageRest
@@ -290,39 +287,27 @@ func (p Exchange) logged(c storage.Contact, known map[parse.Callsign][]storage.C
 	return false
 }
 
-func ref(c storage.Contact) storage.ContactRef {
-	return storage.ContactRef{ID: c.ID, Version: c.Version}
-}
-
 // TapImport puts the contacts of a document into the log, or takes them out.
 func (p Exchange) TapImport(verb, message string) {
 	im, ok := p.importOf(message)
-	if ok && im.Stage == stageAsk {
-		p.answerOther(im, verb == TapIntoLog)
-		return
-	}
-	if !ok || im.Stage != stageRest || im.First == 0 {
-		p.Say(say.OldButton)
-		return
-	}
-	im.Stage, im.Next, im.Moved, im.Again = stageAdd, im.First, 0, 0
-	if verb == TapOutOfLog {
-		im.Stage = stageBack
-	}
-	p.continueImport(im)
-	p.showImport(im)
-}
-
-// answerOther reads a log of another call all the same, or leaves it.
-func (p Exchange) answerOther(im importing, read bool) {
-	if !read {
+	into := verb == TapIntoLog
+	switch {
+	case ok && im.Stage == stageAsk && !into: // a log of another call is left
 		im.Stage = stageRest
 		p.dropDocument(im)
 		p.continueImport(im)
 		p.EditTapped(say.LeftAsItIs)
 		return
+	case ok && im.Stage == stageAsk:
+		im.Stage = stageRead
+	case !ok || im.Stage != stageRest || im.First == 0:
+		p.Say(say.OldButton)
+		return
+	case into:
+		im.Stage, im.Next, im.Moved, im.Again = stageAdd, im.First, 0, 0
+	default:
+		im.Stage, im.Next, im.Moved, im.Again = stageBack, im.First, 0, 0
 	}
-	im.Stage = stageRead
 	p.continueImport(im)
 	p.showImport(im)
 }

@@ -68,16 +68,7 @@ func moments(p say.Pass, steps int) []time.Time {
 	return append(all, p.LOS)
 }
 
-// skyPicture renders storage.RecipeSky.
-func (m Maker) skyPicture(post storage.Post) ([]byte, error) {
-	s, err := m.show(post.Operator, post.Recipe.Pass)
-	if err != nil {
-		return nil, err
-	}
-	return unfit(skyOfPass(s.views[0]).PNG())
-}
-
-// skyOfPass is the picture of a pass.
+// skyOfPass is the picture of a pass: storage.RecipeSky.
 func skyOfPass(p say.Pass) draw.Sky {
 	s := draw.Sky{Bird: p.Bird.Name, Peak: spot(p, p.TCA), Horizon: p.Place.Horizon}
 	for _, at := range moments(p, trackSteps) {
@@ -98,17 +89,8 @@ func spot(p say.Pass, at time.Time) draw.Spot {
 	return draw.Spot{At: at, AzDeg: l.AzDeg, ElDeg: l.ElDeg}
 }
 
-// reachPicture renders storage.RecipeReach.
-func (m Maker) reachPicture(post storage.Post) ([]byte, error) {
-	s, err := m.show(post.Operator, post.Recipe.Pass)
-	if err != nil {
-		return nil, err
-	}
-	return unfit(reachOfPass(s.views[0], post.Recipe.Grids).PNG())
-}
-
-// reachOfPass is what a pass reaches: each square whose middle sees the bird
-// while the own place does.
+// reachOfPass is what a pass reaches, storage.RecipeReach: each square whose middle
+// sees the bird while the own place does.
 func reachOfPass(p say.Pass, wanted []parse.Grid) draw.Reach {
 	here := p.Place.Site
 	r := draw.Reach{

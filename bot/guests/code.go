@@ -54,70 +54,51 @@ func codeIn(text string) string {
 // prepareCode makes ready the code of the owner to come: while there is no owner,
 // or where the machine's user asks for another one with a file (which may be
 // empty) in the code's place.
-func (g *Guests) prepareCode() (err error) {
+func (g *Guests) prepareCode() error {
 	if g.codeFile == "" {
 		return nil
 	}
-	held, err := readCode(g.codeFile)
+	body, err := os.ReadFile(g.codeFile)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("read the owner's code: %w", err)
+	}
+	held := strings.TrimSpace(string(body))
+	good := len(held) >= 20 && codeIn(held) != ""
 	switch {
-	case err != nil:
-		return err
-	case held != "" && hashed(held) == g.book.Used:
+	case good && hashed(held) == g.book.Used:
 		// It let an owner in, and its file could not be removed then.
 		if err := os.Remove(g.codeFile); err != nil {
 			return fmt.Errorf("remove the owner's code, which is used: %w", err)
 		}
-	case held != "":
+	case good:
 		g.code = held
 		return nil
 	}
-	if g.book.Owner == "" || held == "" && exists(g.codeFile) {
-		g.code, err = writeCode(g.codeFile)
+	askedFor := err == nil && !good
+	if g.book.Owner != "" && !askedFor {
+		return nil
 	}
-	return err
-}
-
-func exists(path string) bool {
-	_, err := os.Lstat(path)
-	return err == nil
-}
-
-// readCode reads the owner's code; empty if there is none that is long enough.
-func readCode(path string) (string, error) {
-	b, err := os.ReadFile(path)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
-		return "", fmt.Errorf("read the owner's code: %w", err)
-	}
-	if code := strings.TrimSpace(string(b)); len(code) >= 20 && codeIn(code) != "" {
-		return code, nil
-	}
-	return "", nil
-}
-
-// writeCode puts a new code into its file.
-func writeCode(path string) (string, error) {
 	code := newCode()
-	// A file that is there with other rights must not get a secret.
+	if err := writeCode(g.codeFile, code); err != nil {
+		return fmt.Errorf("write the owner's code: %w", err)
+	}
+	g.code = code
+	return nil
+}
+
+// writeCode puts a code into a file of its own: a file that is there with other
+// rights must not get a secret.
+func writeCode(path, code string) error {
 	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return "", fmt.Errorf("write the owner's code: %w", err)
+		return err
 	}
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
-		return "", fmt.Errorf("write the owner's code: %w", err)
+		return err
 	}
 	_, err = fmt.Fprintln(f, code)
-	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
-		return "", fmt.Errorf("write the owner's code: %w", err)
-	}
-	return code, nil
+	return errors.Join(err, f.Sync(), f.Close())
 }
 
 // awaits reports whether an owner is to come.
 func (g *Guests) awaits(b *book) bool { return g.code != "" && hashed(g.code) != b.Used }
-
-// removeCode removes the file of a code that is used: it works once.
-func (g *Guests) removeCode() {
-	if err := os.Remove(g.codeFile); err != nil && !errors.Is(err, os.ErrNotExist) {
-		g.log.Warn("the owner's code is used, but its file could not be removed", "err", err)
-	}
-}

@@ -3,9 +3,11 @@ package guests
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"log/slog"
 	"maps"
+	"os"
 	"slices"
 	"sync"
 	"time"
@@ -54,7 +56,16 @@ func New(c Config) (*Guests, error) {
 	if g.log == nil {
 		g.log = slog.New(slog.DiscardHandler)
 	}
-	if err := g.read(c.Older); err != nil {
+	kept, err := g.desk.Kept(bookKey)
+	if err != nil {
+		return nil, err
+	}
+	old, err := g.desk.Kept(c.Older)
+	if err != nil {
+		return nil, err
+	}
+	g.kept = kept
+	if g.book, err = readBook(kept, old); err != nil {
 		return nil, err
 	}
 	if err := g.prepareCode(); err != nil {
@@ -62,18 +73,6 @@ func New(c Config) (*Guests, error) {
 	}
 	c.Desk.OnLeave(bot.Leaving{Before: g.forget})
 	return g, nil
-}
-
-func (g *Guests) read(olderKey string) (err error) {
-	if g.kept, err = g.desk.Kept(bookKey); err != nil {
-		return err
-	}
-	old, err := g.desk.Kept(olderKey)
-	if err != nil {
-		return err
-	}
-	g.book, err = readBook(g.kept, old)
-	return err
 }
 
 // Accept puts events and small values on disk, all or nothing: [bot.Desk.Accept],
@@ -84,26 +83,16 @@ type Accept func(keep map[string][]byte, raws ...storage.Raw) error
 // are put on disk by accept in the same transaction; if that fails, or do does,
 // nothing has changed.
 func (g *Guests) Change(now time.Time, accept Accept, do func(*Draft) (map[string][]byte, []storage.Raw, error)) error {
-	owed, err := g.change(now, accept, do)
-	if owed {
-		for _, wake := range g.onNotice {
-			wake()
-		}
-	}
-	return err
-}
-
-func (g *Guests) change(now time.Time, accept Accept, do func(*Draft) (map[string][]byte, []storage.Raw, error)) (owed bool, err error) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	d := &Draft{Now: now, guests: g, book: g.book.clone()}
 	values, raws, err := do(d)
 	if err != nil {
-		return false, err
+		return err
 	}
 	kept, err := json.Marshal(d.book)
 	if err != nil {
-		return false, err
+		return err
 	}
 	if !bytes.Equal(kept, g.kept) {
 		values = maps.Clone(values)
@@ -113,14 +102,21 @@ func (g *Guests) change(now time.Time, accept Accept, do func(*Draft) (map[strin
 		values[bookKey] = kept
 	}
 	if err := accept(values, raws...); err != nil {
-		return false, err
+		return err
 	}
 	before := g.book
 	g.book, g.kept = d.book, kept
-	if g.book.Used != before.Used {
-		g.removeCode()
+	if g.book.Used != before.Used { // a code works once
+		if err := os.Remove(g.codeFile); err != nil && !errors.Is(err, os.ErrNotExist) {
+			g.log.Warn("the owner's code is used, but its file could not be removed", "err", err)
+		}
 	}
-	return g.book.Count != before.Count, nil
+	if g.book.Count != before.Count {
+		for _, wake := range g.onNotice {
+			wake()
+		}
+	}
+	return nil
 }
 
 // alter changes the book alone.
@@ -131,8 +127,9 @@ func (g *Guests) alter(now time.Time, do func(*Draft)) error {
 	})
 }
 
-// OnNotice names a function that is called whenever notices have come to be owed.
-// Call it before anything changes.
+// OnNotice names a function that is called whenever notices have come to be owed;
+// it must return at once, without a look at them. Call OnNotice before anything
+// changes.
 func (g *Guests) OnNotice(wake func()) { g.onNotice = append(g.onNotice, wake) }
 
 // current is the book as it stands; nobody changes its maps.
@@ -210,21 +207,15 @@ func (g *Guests) forget(op storage.OperatorID) (remains string, err error) {
 	if err != nil {
 		return "", fmt.Errorf("forget an operator: %w", err)
 	}
-	if wasOwner {
-		g.ownerless()
+	if !wasOwner {
+		return "", nil
 	}
-	return "", nil
-}
-
-// ownerless makes the code for the next owner.
-func (g *Guests) ownerless() {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	if err := g.prepareCode(); err != nil {
 		g.log.Error("the bot has no owner any more, and no code for the next one could be written; it is tried again at the next start", "err", err)
-		return
-	}
-	if g.codeFile != "" {
+	} else if g.codeFile != "" {
 		g.log.Warn("the owner is forgotten: whoever sends the code that stands in this file is the next one", "file", g.codeFile)
 	}
+	return "", nil
 }

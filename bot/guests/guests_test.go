@@ -407,3 +407,8 @@ func (h *house) operator(op storage.OperatorID, call string) {
 		h.t.Fatal(err)
 	}
 }
+
+func exists(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
+}

@@ -1,6 +1,8 @@
 package guests
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -63,11 +65,7 @@ func (b *book) openFor(code string, now time.Time) int {
 // pruneInvited drops invitations that ended long ago.
 func (b *book) pruneInvited(now time.Time) {
 	b.Invited = slices.DeleteFunc(b.Invited, func(i invitation) bool {
-		end := i.Until
-		if !i.Off.IsZero() {
-			end = i.Off
-		}
-		return i.state(now) != isIn && now.Sub(end) > endedFor
+		return i.state(now) != isIn && now.Sub(cmp.Or(i.Off, i.Until)) > endedFor
 	})
 }
 
@@ -137,24 +135,24 @@ func (d *Draft) listInvited(page int) string {
 func (d *Draft) takeBack(number int) string {
 	at := slices.IndexFunc(d.book.Invited, func(i invitation) bool { return i.Number == number })
 	if at < 0 {
-		return noInviteText(number)
+		return fmt.Sprintf(textNoSuchInvite, number)
 	}
 	i := &d.book.Invited[at]
 	switch i.state(d.Now) {
 	case isOff, isEnded:
-		return endedText(number)
+		return fmt.Sprintf(textEnded, number)
 	case isOpen:
 		i.Off = d.Now
-		return takenBackText(number)
+		return fmt.Sprintf(textTakenBack, number)
 	}
 	guest := i.Guest
 	i.Off, i.Guest = d.Now, ""
 	delete(d.book.Members, guest)
 	if d.Admits(guest) {
-		return stillInText(d.calls(guest))
+		return fmt.Sprintf(textStillIn, d.calls(guest))
 	}
 	d.tell(guest, textPutOut)
-	return putOutText(d.calls(guest))
+	return fmt.Sprintf(textGuestOut, d.calls(guest))
 }
 
 // calls is the name by which the owner's list calls somebody.

@@ -1,6 +1,7 @@
 package guests
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -35,12 +36,12 @@ func TestAttackInvitations(t *testing.T) {
 	}
 
 	used, ended, off := h.invitation("7"), h.invitation("7"), h.invitation("7")
-	if got := h.asked("7", "/invite off 3"); got != takenBackText(3) {
+	if got := h.asked("7", "/invite off 3"); got != fmt.Sprintf(textTakenBack, 3) {
 		t.Errorf("taking one back: %q", got)
 	}
 	refused("9", off, "a link that was taken back")
 	refused("9", off, "the same once more")
-	if got := h.asked("7", "/invite off 3"); got != endedText(3) {
+	if got := h.asked("7", "/invite off 3"); got != fmt.Sprintf(textEnded, 3) {
 		t.Errorf("taking it back twice: %q", got)
 	}
 	if heard := h.hears("8", used); heard != Starts || !h.door.Admits("8") {
@@ -63,7 +64,7 @@ func TestAttackInvitations(t *testing.T) {
 	listed("2  ended unused")
 
 	for text, want := range map[string]string{
-		"/invite off 99": noInviteText(99), "/invite off": textInviteHow, "/invite off x": textInviteHow,
+		"/invite off 99": fmt.Sprintf(textNoSuchInvite, 99), "/invite off": textInviteHow, "/invite off x": textInviteHow,
 		"/invite off -1": textInviteHow, "/INVITE@some_bot nonsense": textInviteHow, "/invite list 7": "Invitations",
 	} {
 		if got := h.asked("7", text); !strings.HasPrefix(got, want) {
@@ -76,7 +77,7 @@ func TestAttackInvitations(t *testing.T) {
 		}
 	}
 
-	if got := h.asked("7", "/invite off 1"); got != putOutText("HX7ABC") {
+	if got := h.asked("7", "/invite off 1"); got != fmt.Sprintf(textGuestOut, "HX7ABC") {
 		t.Errorf("putting a guest out: %q", got)
 	}
 	if got := h.said("8"); got != textPutOut || h.door.Admits("8") {
@@ -97,7 +98,7 @@ func TestGuestWhoStaysIn(t *testing.T) {
 	h.hears("8", h.invitation("7"))
 	h.config.Open = true
 	h.open()
-	if got := h.asked("7", "/invite off 1"); got != stillInText("no. 8") || !h.door.Admits("8") {
+	if got := h.asked("7", "/invite off 1"); got != fmt.Sprintf(textStillIn, "no. 8") || !h.door.Admits("8") {
 		t.Errorf("a guest who is let in in another way too: %q", got)
 	}
 }

@@ -2,6 +2,7 @@ package guests
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -66,7 +67,7 @@ func TestOlderBook(t *testing.T) {
 	if heard := h.hears("70013", "/start "+openCode); heard != Starts || !h.door.Admits("70013") {
 		t.Errorf("the open invitation comes to %d", heard)
 	}
-	if got := h.asked("70007", "/invite off 5"); got != putOutText("no. 70009") {
+	if got := h.asked("70007", "/invite off 5"); got != fmt.Sprintf(textGuestOut, "no. 70009") {
 		t.Errorf("putting a guest out: %q", got)
 	}
 	if n := h.door.Notices(); len(n) != 3 || n[2].To != "70009" || n[2].ID != 17 {

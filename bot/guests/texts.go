@@ -29,7 +29,12 @@ takes the third back.`
 	textPutOut    = `You are not let in here any more. Your
 log is kept: ask the person who runs
 this for it.`
-	textReplaced = `This bot has another owner now, who
+	textNoSuchInvite = "There is no invitation %d. /invite list\nshows them."
+	textTakenBack    = "Invitation %d is taken back: its link\nlets nobody in."
+	textEnded        = "Invitation %d has ended already: its\nlink lets nobody in."
+	textGuestOut     = "%s is put out. What they logged is\nkept, for them to ask you for."
+	textStillIn      = "%s came in by it and stays in:\n-allow or -open lets them in."
+	textReplaced     = `This bot has another owner now, who
 came in with a code from its machine.`
 )
 
@@ -94,24 +99,4 @@ func invitedText(rows []string, page, pages int) string {
 		text += fmt.Sprintf("\n/invite list %d shows more.", page+1)
 	}
 	return text + "\n/invite off 3 takes the third back and\nputs out who came in by it."
-}
-
-func takenBackText(n int) string {
-	return fmt.Sprintf("Invitation %d is taken back: its link\nlets nobody in.", n)
-}
-
-func endedText(n int) string {
-	return fmt.Sprintf("Invitation %d has ended already: its\nlink lets nobody in.", n)
-}
-
-func noInviteText(n int) string {
-	return fmt.Sprintf("There is no invitation %d. /invite list\nshows them.", n)
-}
-
-func putOutText(who string) string {
-	return who + " is put out. What they logged is\nkept, for them to ask you for."
-}
-
-func stillInText(who string) string {
-	return who + " came in by it and stays in:\n-allow or -open lets them in."
 }

@@ -1,6 +1,7 @@
 package guests
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -17,7 +18,8 @@ func TestTextsFit(t *testing.T) {
 	texts := []string{
 		textStranger, textGroup, textOwner, textNotYours, textInviteHow, textManyInvites, textNoInvites, textPutOut,
 		textReplaced, faultsText([]storage.Fault{{Post: true}, {}}), inviteText(i, "link"), invitedText(nil, 1, 99),
-		takenBackText(9), endedText(9), noInviteText(9), putOutText(who), stillInText(who),
+		fmt.Sprintf(textTakenBack, 9), fmt.Sprintf(textEnded, 9), fmt.Sprintf(textNoSuchInvite, 9),
+		fmt.Sprintf(textGuestOut, who), fmt.Sprintf(textStillIn, who),
 	}
 	for _, s := range []state{isOpen, isIn, isOff, isEnded} {
 		texts = append(texts, invitedLine(i, s, who))

@@ -3,6 +3,7 @@ package run
 import (
 	"context"
 	"sync"
+	"sync/atomic"
 )
 
 // marks counts rounds of work, so that one can wait until everything asked for
@@ -10,73 +11,37 @@ import (
 // asked for before it looked, and if it then finds nothing to do, that much is
 // done.
 type marks struct {
-	mu      sync.Mutex
-	asked   uint64
-	worked  uint64 // all asked for up to here is out of the inbox
-	sent    uint64 // and what came of it is out, or was tried
-	backlog uint64 // what had waited is in when worked reaches it; 0: not known yet
-	moved   chan struct{}
+	asked   atomic.Uint64
+	worked  atomic.Uint64 // all asked for up to here is out of the inbox; only the worker moves it
+	backlog atomic.Uint64 // what had waited is in when worked reaches it; 0: not known yet
+
+	mu    sync.Mutex
+	sent  uint64        // what came of the work up to here is out, or was tried
+	moved chan struct{} // closed and made anew when sent moves
 }
 
-// ask makes a new mark.
-func (m *marks) ask() uint64 {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.asked++
-	return m.asked
-}
-
-func (m *marks) latest() uint64 {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	return m.asked
-}
-
-// caughtUp marks the end of what had waited before the start.
+// caughtUp marks the end of what had waited before the start. The mark stands
+// before it is asked for, so that the worker can't pass it unnoticed.
 func (m *marks) caughtUp() {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.asked++
-	if m.backlog == 0 {
-		m.backlog = m.asked
-	}
+	m.backlog.CompareAndSwap(0, m.asked.Load()+1)
+	m.asked.Add(1)
 }
 
 // backlogIn reports whether what had waited is in and worked off.
 func (m *marks) backlogIn() bool {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	return m.backlog > 0 && m.worked >= m.backlog
-}
-
-// workedUpTo says that the inbox was empty after mark n, and reports whether
-// that is news.
-func (m *marks) workedUpTo(n uint64) bool {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if n <= m.worked {
-		return false
-	}
-	m.worked = n
-	return true
-}
-
-func (m *marks) workedSoFar() uint64 {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	return m.worked
+	backlog := m.backlog.Load()
+	return backlog > 0 && m.worked.Load() >= backlog
 }
 
 // sentUpTo says that nothing was left to send after the work up to mark n.
 func (m *marks) sentUpTo(n uint64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if n <= m.sent {
-		return
+	if n > m.sent {
+		m.sent = n
+		close(m.moved)
+		m.moved = make(chan struct{})
 	}
-	m.sent = n
-	close(m.moved)
-	m.moved = make(chan struct{})
 }
 
 // waitSent waits until mark n is sent.

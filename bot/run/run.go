@@ -66,9 +66,12 @@ type Loops struct {
 	writer  sync.Mutex // Work and Due are the only writers, one at a time
 	started time.Time
 	looked  time.Time // when the agenda was last looked at, with the monotonic reading
-	full    full
-	hands   hands
 	fatal   context.CancelCauseFunc
+
+	full     chan bot.Outgoing // the word about a full disk
+	mu       sync.Mutex        // of the two maps
+	told     map[storage.OperatorID]time.Time
+	inFlight map[storage.OperatorID]context.CancelCauseFunc // ends the send of an operator's last post
 }
 
 // New returns the loops of desk and transport; log may be nil.
@@ -79,8 +82,9 @@ func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
 	l := &Loops{
 		desk: desk, transport: transport, log: log,
 		work: make(chan struct{}, 1), send: make(chan struct{}, 1),
-		full:  full{tell: make(chan bot.Outgoing, 16)},
-		marks: marks{moved: make(chan struct{})},
+		full: make(chan bot.Outgoing, 16), told: map[storage.OperatorID]time.Time{},
+		inFlight: map[storage.OperatorID]context.CancelCauseFunc{},
+		marks:    marks{moved: make(chan struct{})},
 	}
 	desk.OnLeave(bot.Leaving{After: l.forget})
 	return l
@@ -95,7 +99,7 @@ func (l *Loops) Accept(keep map[string][]byte, raws ...storage.Raw) error {
 		return err
 	}
 	if len(raws) > 0 {
-		l.marks.ask()
+		l.marks.asked.Add(1)
 		wake(l.work)
 	}
 	return nil
@@ -112,7 +116,7 @@ func (l *Loops) CaughtUp() {
 // Quiet waits until everything accepted before the call was worked off and
 // everything owed was sent, or tried at least once.
 func (l *Loops) Quiet(ctx context.Context) error {
-	n := l.marks.ask()
+	n := l.marks.asked.Add(1)
 	wake(l.work)
 	return l.marks.waitSent(ctx, n)
 }
@@ -130,35 +134,38 @@ func (l *Loops) Run(ctx context.Context) error {
 
 	var loops sync.WaitGroup
 	loops.Go(func() { l.workLoop(running) })
-	loops.Go(func() { newSender(l).loop(running) })
+	loops.Go(func() { l.sendLoop(running) })
 	loops.Go(func() { l.tellFull(running) })
 	loops.Go(func() { beat.Every(running, tickEvery, "agenda", l.log, l.tick) })
 
 	err := l.transport.Receive(receiving, l)
-	l.finish(running)
-	stop()
-	loops.Wait()
-	return ending(ctx, receiving, err)
-}
-
-// finish gives what is in hand a few seconds.
-func (l *Loops) finish(running context.Context) {
-	ctx, cancel := context.WithTimeout(running, grace)
+	finishing, cancel := context.WithTimeout(running, grace)
 	defer cancel()
-	if err := l.Quiet(ctx); err != nil {
+	if l.Quiet(finishing) != nil {
 		l.log.Warn("stopped before everything was worked off; it is kept for the next start")
 	}
-}
-
-// ending chooses the error to end with: none if the end was asked for.
-func ending(asked, receiving context.Context, err error) error {
-	if cause := context.Cause(receiving); cause != nil && asked.Err() == nil {
+	stop()
+	loops.Wait()
+	asked := ctx.Err() != nil
+	switch cause := context.Cause(receiving); {
+	case cause != nil && !asked:
 		return cause
-	}
-	if errors.Is(err, context.Canceled) && asked.Err() != nil {
+	case asked && errors.Is(err, context.Canceled):
 		return nil
 	}
 	return err
+}
+
+// forget drops what the loops hold of an operator who is forgotten, and ends the
+// send of their post.
+func (l *Loops) forget(op storage.OperatorID) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	delete(l.told, op)
+	if cancel := l.inFlight[op]; cancel != nil {
+		cancel(errLeft) // does nothing once the send has ended
+		delete(l.inFlight, op)
+	}
 }
 
 // wake wakes the loop that waits on ch, or makes its next wait short.

@@ -34,6 +34,10 @@ func (e *SendError) Error() string { return e.Err.Error() }
 // Unwrap returns Err.
 func (e *SendError) Unwrap() error { return e.Err }
 
+// errLeft is why a post is not sent to its end: it is owed no more, or its
+// operator is forgotten.
+var errLeft = errors.New("the operator is forgotten")
+
 // sender brings out what is owed, in rounds. Each operator has a lane: within
 // it posts go one after the other, and an error holds up that lane alone.
 //
@@ -42,9 +46,9 @@ func (e *SendError) Unwrap() error { return e.Err }
 // ends a round early, so that no lane keeps another operator waiting for longer
 // than one post takes.
 type sender struct {
-	l     *Loops
+	*Loops
 	slots chan struct{}
-	yield atomic.Bool // lanes stop after the post in hand
+	yield atomic.Bool // lanes stop after the post in flight
 	lanes map[storage.OperatorID]*lane
 }
 
@@ -54,53 +58,53 @@ type lane struct {
 	pause pause
 }
 
-func newSender(l *Loops) *sender {
-	return &sender{
-		l: l, slots: make(chan struct{}, lanesAtOnce), lanes: make(map[storage.OperatorID]*lane),
-	}
-}
-
-// loop sends until ctx ends, and returns when nothing is being sent any more.
-func (s *sender) loop(ctx context.Context) {
+// sendLoop sends until ctx ends, and returns when nothing is being sent any more.
+func (l *Loops) sendLoop(ctx context.Context) {
+	s := &sender{Loops: l, slots: make(chan struct{}, lanesAtOnce), lanes: map[storage.OperatorID]*lane{}}
 	var p pause
 	for ctx.Err() == nil {
-		n := s.l.marks.workedSoFar()
+		n := l.marks.worked.Load()
 		owed, err := s.owed()
 		if err != nil {
-			s.l.log.Error("what is owed could not be read; it is tried again", "err", err)
+			l.log.Error("what is owed could not be read; it is tried again", "err", err)
 			p.wait(ctx)
 			continue
 		}
 		p.reset()
 		started, next := s.round(ctx, owed)
 		if started == 0 {
-			s.l.marks.sentUpTo(n)
+			l.marks.sentUpTo(n)
 			left := forever
 			if !next.IsZero() {
 				left = time.Until(next)
 			}
-			await(ctx, s.l.send, left)
+			await(ctx, l.send, left)
 		}
 	}
 }
 
-func (s *sender) owed() (owed []bot.Outgoing, err error) {
+func (s *sender) owed() (owed map[storage.OperatorID][]bot.Outgoing, err error) {
 	defer contain(&err)
-	return s.l.desk.Owed(now())
+	posts, err := s.desk.Owed(now())
+	owed = map[storage.OperatorID][]bot.Outgoing{}
+	for _, o := range posts {
+		owed[o.Operator] = append(owed[o.Operator], o)
+	}
+	return owed, err
 }
 
 // round sends to every operator who is owed something and whose lane is not
 // held. It returns how many lanes it started, and the earliest moment at which
 // a held one may go on, zero if none is.
-func (s *sender) round(ctx context.Context, owed []bot.Outgoing) (started int, next time.Time) {
+func (s *sender) round(ctx context.Context, owed map[storage.OperatorID][]bot.Outgoing) (started int, next time.Time) {
 	var lanes sync.WaitGroup
 	s.yield.Store(false)
 	at := time.Now()
-	for _, posts := range byOperator(owed) {
-		ln := s.lanes[posts[0].Operator]
+	for op, posts := range owed {
+		ln := s.lanes[op]
 		if ln == nil {
 			ln = new(lane)
-			s.lanes[posts[0].Operator] = ln
+			s.lanes[op] = ln
 		}
 		if at.Before(ln.until) {
 			if next.IsZero() || ln.until.Before(next) {
@@ -118,27 +122,11 @@ func (s *sender) round(ctx context.Context, owed []bot.Outgoing) (started int, n
 	go func() { lanes.Wait(); close(done) }()
 	select {
 	case <-done:
-	case <-s.l.send:
+	case <-s.send:
 		s.yield.Store(true)
 		<-done
 	}
 	return started, next
-}
-
-// byOperator splits posts by operator, keeping the order within each.
-func byOperator(posts []bot.Outgoing) [][]bot.Outgoing {
-	var lists [][]bot.Outgoing
-	at := make(map[storage.OperatorID]int)
-	for _, o := range posts {
-		i, ok := at[o.Operator]
-		if !ok {
-			i = len(lists)
-			at[o.Operator] = i
-			lists = append(lists, nil)
-		}
-		lists[i] = append(lists[i], o)
-	}
-	return lists
 }
 
 // runLane sends posts in order until one has to wait.
@@ -154,44 +142,73 @@ func (s *sender) runLane(ctx context.Context, ln *lane, posts []bot.Outgoing) {
 
 // sendOne sends a post and reports whether the lane may go on to the next.
 func (s *sender) sendOne(ctx context.Context, ln *lane, o bot.Outgoing) bool {
-	o, ok, err := s.fill(o)
-	if err == nil && !ok {
-		return true
-	}
-	var id int64
-	if err == nil {
-		id, err = s.transportSend(ctx, o)
-	}
+	id, err := s.bringOut(ctx, o)
 	var refused *SendError
 	switch {
 	case err == nil:
 		ln.pause.reset()
-		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Settled(o.Name, id, at) })
+		s.settle(ctx, o.Name, func(at time.Time) error { return s.desk.Settled(o.Name, id, at) })
 		return true
 	case errors.Is(err, errLeft):
-		return true // replaced or forgotten: no longer this one's turn
+		return true
 	case !errors.As(err, &refused):
 		refused = &SendError{Err: err}
 	}
 	switch refused.Fate {
 	case Never:
-		s.l.log.Warn("a post can never go out; it is dropped", "post", o.Name, "err", err)
-		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Failed(o.Name, err.Error(), at) })
+		s.log.Warn("a post can never go out; it is dropped", "post", o.Name, "err", err)
+		s.settle(ctx, o.Name, func(at time.Time) error { return s.desk.Failed(o.Name, err.Error(), at) })
 		return true
 	case Unwanted:
-		s.l.log.Info("a post is not wanted any more; it is dropped", "post", o.Name, "why", err)
-		s.settle(ctx, o.Name, func(at time.Time) error { return s.l.desk.Unwanted(o.Name, err.Error(), at) })
+		s.log.Info("a post is not wanted any more; it is dropped", "post", o.Name, "why", err)
+		s.settle(ctx, o.Name, func(at time.Time) error { return s.desk.Unwanted(o.Name, err.Error(), at) })
 		return true
 	case Stop:
-		s.l.fatal(err)
+		s.fatal(err)
 	}
 	wait := refused.After
 	if wait <= 0 {
 		wait = ln.pause.next()
 	}
-	s.l.log.Warn("a post did not go out; it is tried again", "post", o.Name, "wait", wait, "err", err)
+	s.log.Warn("a post did not go out; it is tried again", "post", o.Name, "wait", wait, "err", err)
 	ln.until = time.Now().Add(wait)
 	return false
+}
+
+// bringOut makes the file of a post and sends the post if it is still owed: it
+// may have been read a while ago. Whoever is forgotten after that finds the send
+// in flight, and ends it. A panic is the post's: another try would end the same
+// way.
+func (s *sender) bringOut(ctx context.Context, o bot.Outgoing) (id int64, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = &SendError{Fate: Never, Err: panicked(r)}
+		}
+	}()
+	o, ok, err := s.desk.Fill(o, now())
+	if err != nil {
+		return 0, err
+	}
+	if !ok {
+		return 0, errLeft
+	}
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	s.mu.Lock()
+	s.inFlight[o.Operator] = cancel
+	s.mu.Unlock()
+	owed, err := s.desk.Owes(o.Name)
+	if err != nil {
+		return 0, err
+	}
+	if !owed {
+		return 0, errLeft
+	}
+	id, err = s.transport.Send(ctx, o)
+	if err != nil && errors.Is(context.Cause(ctx), errLeft) {
+		err = errLeft
+	}
+	return id, err
 }
 
 // settle writes down what became of a post, again and again until it is
@@ -203,26 +220,7 @@ func (s *sender) settle(ctx context.Context, name string, write func(at time.Tim
 		if err == nil || ctx.Err() != nil {
 			return
 		}
-		s.l.log.Error("what became of a post could not be written down; it is tried again", "post", name, "err", err)
+		s.log.Error("what became of a post could not be written down; it is tried again", "post", name, "err", err)
 		p.wait(ctx)
-	}
-}
-
-// fill makes the file of a post.
-func (s *sender) fill(o bot.Outgoing) (filled bot.Outgoing, ok bool, err error) {
-	defer never(&err)
-	return s.l.desk.Fill(o, now())
-}
-
-func (s *sender) transportSend(ctx context.Context, o bot.Outgoing) (id int64, err error) {
-	defer never(&err)
-	return s.l.sendOwed(ctx, o)
-}
-
-// never contains a panic while a post is made ready or sent: it is the post that
-// makes it panic, so that another try would end the same way.
-func never(err *error) {
-	if r := recover(); r != nil {
-		*err = &SendError{Fate: Never, Err: panicked(r)}
 	}
 }

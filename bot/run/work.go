@@ -13,7 +13,7 @@ import (
 func (l *Loops) workLoop(ctx context.Context) {
 	var p pause
 	for ctx.Err() == nil {
-		n := l.marks.latest()
+		n := l.marks.asked.Load()
 		worked, err := l.workOne()
 		switch {
 		case err != nil:
@@ -48,10 +48,11 @@ func (l *Loops) idle(ctx context.Context) {
 // inboxEmpty moves the mark. The agenda is looked at when the backlog is in,
 // without waiting for the next tick.
 func (l *Loops) inboxEmpty(n uint64) {
-	before := l.marks.backlogIn()
-	if !l.marks.workedUpTo(n) {
+	if n <= l.marks.worked.Load() {
 		return
 	}
+	before := l.marks.backlogIn()
+	l.marks.worked.Store(n)
 	if !before && l.marks.backlogIn() {
 		l.due()
 	}
@@ -101,15 +102,14 @@ func (l *Loops) dueNow() (n int, err error) {
 // due is on the agenda.
 func (l *Loops) setClock() error {
 	at := time.Now()
-	if !l.looked.IsZero() && !beat.SetBack(l.looked.Round(0), at.Round(0), at.Sub(l.looked)) {
-		l.looked = at
-		return nil
-	}
-	if !l.looked.IsZero() {
+	setBack := !l.looked.IsZero() && beat.SetBack(l.looked.Round(0), at.Round(0), at.Sub(l.looked))
+	if setBack {
 		l.log.Warn("the clock was set back; passes are planned anew", "from", l.looked.Round(0), "to", at.Round(0))
 	}
-	if err := l.desk.Replan(now()); err != nil {
-		return err
+	if setBack || l.looked.IsZero() {
+		if err := l.desk.Replan(now()); err != nil {
+			return err
+		}
 	}
 	l.looked = at
 	return nil
@@ -147,10 +147,8 @@ const forever = 1000 * time.Hour
 // await waits for news, or for so long, or for the end, and reports whether the
 // time is up.
 func await(ctx context.Context, news <-chan struct{}, atMost time.Duration) bool {
-	t := time.NewTimer(atMost)
-	defer t.Stop()
 	select {
-	case <-t.C:
+	case <-time.After(atMost):
 		return true
 	case <-news:
 	case <-ctx.Done():

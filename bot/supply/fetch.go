@@ -92,7 +92,8 @@ func (s *Supply) fetch(ctx context.Context, src *source) (got, error) {
 	defer resp.Body.Close()
 	switch resp.StatusCode {
 	case http.StatusNotModified:
-		return got{unchanged: true}, src.touch()
+		now := time.Now() // the copy still is the newest
+		return got{unchanged: true}, os.Chtimes(src.path, now, now)
 	case http.StatusOK:
 		return got{}, s.keep(src, resp)
 	}
@@ -119,7 +120,7 @@ func (s *Supply) keep(src *source, resp *http.Response) error {
 	case len(body) > maxBody:
 		return fmt.Errorf("it is larger than %d bytes", maxBody)
 	}
-	sets, problems, err := predict.ReadElements(bytes.NewReader(body), src.shown())
+	sets, problems, err := predict.ReadElements(bytes.NewReader(body), src.shown)
 	switch {
 	case err != nil:
 		return err
@@ -138,7 +139,7 @@ func (s *Supply) keep(src *source, resp *http.Response) error {
 	if err := replace(src.path, body); err != nil {
 		return err
 	}
-	return replace(src.metaPath(), meta)
+	return replace(src.path+".json", meta)
 }
 
 // sendable is a header's value if it may be sent back: another would make every
@@ -151,11 +152,9 @@ func sendable(value string) string {
 	return value
 }
 
-func (src *source) metaPath() string { return src.path + ".json" }
-
 // validators are those of the copy; none if the copy is not what they belong to.
 func (src *source) validators() (v validators) {
-	meta, err := os.ReadFile(src.metaPath())
+	meta, err := os.ReadFile(src.path + ".json")
 	if err != nil || json.Unmarshal(meta, &v) != nil {
 		return validators{}
 	}
@@ -163,16 +162,6 @@ func (src *source) validators() (v validators) {
 		return validators{}
 	}
 	return v
-}
-
-// touch notes on the copy that it is still the newest.
-func (src *source) touch() error {
-	now := time.Now()
-	if err := os.Chtimes(src.path, now, now); err != nil {
-		return err
-	}
-	src.seen.at = now
-	return nil
 }
 
 func sum(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }

@@ -69,13 +69,18 @@ func newGuard(resolver *net.Resolver) *guard {
 		}
 		return u, err
 	}
-	return &guard{free: network(proxy, dialer(resolver, nil)), strict: network(proxy, func(ctx context.Context, kind, addr string) (net.Conn, error) {
-		control := refuseInward
-		if _, ok := proxies.Load(addr); ok {
-			control = nil
-		}
-		return dialer(resolver, control)(ctx, kind, addr)
-	})}
+	free := net.Dialer{Timeout: 10 * time.Second, Resolver: resolver}
+	strict := free
+	strict.Control = refuseInward
+	return &guard{
+		free: network(proxy, free.DialContext),
+		strict: network(proxy, func(ctx context.Context, kind, addr string) (net.Conn, error) {
+			if _, ok := proxies.Load(addr); ok {
+				return free.DialContext(ctx, kind, addr)
+			}
+			return strict.DialContext(ctx, kind, addr)
+		}),
+	}
 }
 
 func withPort(u *url.URL) string {
@@ -87,10 +92,6 @@ func withPort(u *url.URL) string {
 }
 
 type dial = func(ctx context.Context, network, addr string) (net.Conn, error)
-
-func dialer(resolver *net.Resolver, control func(string, string, syscall.RawConn) error) dial {
-	return (&net.Dialer{Timeout: 10 * time.Second, Resolver: resolver, Control: control}).DialContext
-}
 
 // refuseInward is asked with the very address that is about to be connected to,
 // after names are resolved: a second answer can't differ from the one checked.
@@ -126,29 +127,19 @@ func (g *guard) RoundTrip(r *http.Request) (*http.Response, error) {
 }
 
 // checkRedirect follows few redirections, none to another scheme but from http to
-// https, and none to what can be told to lead inward.
+// https, and none to an address that can be told to lead inward.
 func checkRedirect(r *http.Request, via []*http.Request) error {
-	first := via[0].URL
-	switch {
+	first, last, host := via[0].URL, via[len(via)-1].URL, r.URL.Hostname()
+	number, err := netip.ParseAddr(host)
+	switch public := err == nil && !inward(number); {
 	case len(via) >= 5:
 		return errors.New("more than five redirections")
-	case r.URL.Scheme != "https" && (r.URL.Scheme != "http" || via[len(via)-1].URL.Scheme != "http"):
-		return fmt.Errorf("redirected from %s to %s", first.Scheme, noteScheme(r.URL.Scheme))
-	case r.URL.Host != first.Host && meant(r.URL.Hostname()) && !publicNumber(r.URL.Hostname()):
+	case r.URL.Scheme == "http" && last.Scheme != "http":
+		return fmt.Errorf("redirected from %s to http", first.Scheme)
+	case r.URL.Scheme != "http" && r.URL.Scheme != "https":
+		return fmt.Errorf("redirected from %s to another scheme", first.Scheme)
+	case r.URL.Host != first.Host && meant(host) && !public:
 		return errInward
 	}
 	return nil
-}
-
-func publicNumber(host string) bool {
-	a, err := netip.ParseAddr(host)
-	return err == nil && !inward(a)
-}
-
-// noteScheme is a scheme as far as it is one of those that are known.
-func noteScheme(s string) string {
-	if s == "http" {
-		return s
-	}
-	return "another scheme"
 }

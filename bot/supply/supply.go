@@ -24,7 +24,6 @@ import (
 	"os"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"skyslate/bot/beat"
@@ -54,25 +53,20 @@ type Supply struct {
 	config  Config
 	client  *http.Client
 	sources []*source
-	busy    sync.Mutex // one round at a time
 }
 
 // source is one file or address, with what is known of it.
 type source struct {
-	name string
-	path string // of the file, or of the copy
-	web  bool
+	name  string
+	shown string // the name for people: an address without what may be secret in it
+	path  string // of the file, or of the copy
+	web   bool
 
-	sets   []predict.Elements
-	seen   stamp     // of the file as last read
-	next   time.Time // not asked before; zero: due
-	failed int       // in a row
-}
-
-// stamp is what tells that a file has changed.
-type stamp struct {
-	size int64
-	at   time.Time
+	sets     []predict.Elements
+	size     int64     // of the file as last read
+	modified time.Time // and its moment
+	next     time.Time // not asked before; zero: due
+	failed   int       // in a row
 }
 
 const (
@@ -92,12 +86,12 @@ func New(c Config) (*Supply, error) {
 	}
 	s := &Supply{config: c, client: newClient(c.Through)}
 	for _, name := range c.Sources {
-		src := &source{name: name, path: name}
+		src := &source{name: name, shown: name, path: name}
 		if low := strings.ToLower(name); strings.HasPrefix(low, "http://") || strings.HasPrefix(low, "https://") {
+			src.web, src.shown, src.path = true, withoutSecrets(name), copyPath(c.Dir, name)
 			if u, err := url.Parse(name); err != nil || u.Host == "" {
-				return nil, fmt.Errorf("%q is no address that elements can be fetched from", withoutSecrets(name))
+				return nil, fmt.Errorf("%q is no address that elements can be fetched from", src.shown)
 			}
-			src.web, src.path = true, copyPath(c.Dir, name)
 		}
 		s.sources = append(s.sources, src)
 	}
@@ -117,13 +111,13 @@ func (s *Supply) Load(now time.Time) ([]predict.Elements, error) {
 			all = append(all, sets...)
 			src.next = now
 			// A machine without a clock of its own may think that it is long ago.
-			if age := now.Sub(src.seen.at); src.web && age >= 0 && age < young {
+			if age := now.Sub(src.modified); src.web && age >= 0 && age < young {
 				src.next = now.Add(fresh - age)
 			}
 		case !src.web:
 			return nil, err
 		case !errors.Is(err, os.ErrNotExist):
-			s.config.Log.Warn("the copy of fetched elements is not usable", "source", src.shown(), "err", err)
+			s.config.Log.Warn("the copy of fetched elements is not usable", "source", src.shown, "err", err)
 		}
 	}
 	return all, nil
@@ -137,7 +131,7 @@ func (s *Supply) read(src *source) ([]predict.Elements, error) {
 	}
 	defer f.Close()
 	info, statErr := f.Stat()
-	sets, problems, err := predict.ReadElements(f, src.shown())
+	sets, problems, err := predict.ReadElements(f, src.shown)
 	if err := errors.Join(statErr, err); err != nil {
 		return nil, fmt.Errorf("elements: %w", err)
 	}
@@ -145,19 +139,10 @@ func (s *Supply) read(src *source) ([]predict.Elements, error) {
 		s.config.Log.Warn("an element set is left out", "why", p.Error())
 	}
 	if len(sets) == 0 {
-		return nil, fmt.Errorf("%s: no usable element set in it", src.shown())
+		return nil, fmt.Errorf("%s: no usable element set in it", src.shown)
 	}
-	src.seen = stamp{info.Size(), info.ModTime()}
+	src.size, src.modified = info.Size(), info.ModTime()
 	return sets, nil
-}
-
-// shown is the source's name for people: an address without what may be secret
-// in it.
-func (src *source) shown() string {
-	if !src.web {
-		return src.name
-	}
-	return withoutSecrets(src.name)
 }
 
 // Run keeps the elements fresh until ctx ends.
@@ -168,28 +153,23 @@ func (s *Supply) Run(ctx context.Context) {
 
 // round asks every source that is due.
 func (s *Supply) round(ctx context.Context) {
-	s.busy.Lock()
-	defer s.busy.Unlock()
 	for _, src := range s.sources {
 		if ctx.Err() != nil {
 			return
 		}
-		if now := time.Now(); src.due(now) {
+		// Due when the time awake is over, or the time of the wall clock, which goes
+		// on while a machine sleeps.
+		if now := time.Now(); !now.Before(src.next) || !now.Round(0).Before(src.next.Round(0)) {
 			s.ask(ctx, src, now)
 		}
 	}
 }
 
-// due reports whether a source may be asked again: when the time awake is over, or
-// the time of the wall clock, which goes on while a machine sleeps.
-func (src *source) due(now time.Time) bool {
-	return !now.Before(src.next) || !now.Round(0).Before(src.next.Round(0))
-}
-
 // ask reads a file that has changed, or fetches an address.
 func (s *Supply) ask(ctx context.Context, src *source, now time.Time) {
 	if !src.web {
-		if src.changed() {
+		info, err := os.Stat(src.path)
+		if err == nil && (info.Size() != src.size || !info.ModTime().Equal(src.modified)) {
 			s.use(src, now)
 		}
 		return
@@ -203,32 +183,26 @@ func (s *Supply) ask(ctx context.Context, src *source, now time.Time) {
 	switch {
 	case err != nil:
 		s.config.Log.Warn("elements could not be fetched; the last good ones are used",
-			"source", src.shown(), "again", wait.Round(time.Minute), "err", err)
+			"source", src.shown, "again", wait.Round(time.Minute), "err", err)
 	case got.unchanged:
-		s.config.Log.Debug("elements have not changed", "source", src.shown())
+		s.config.Log.Debug("elements have not changed", "source", src.shown)
 	default:
 		s.use(src, now)
 	}
-}
-
-// changed reports whether a file is another than the one read last.
-func (src *source) changed() bool {
-	info, err := os.Stat(src.path)
-	return err == nil && (stamp{info.Size(), info.ModTime()}) != src.seen
 }
 
 // use hands a source's sets on if they are others than before.
 func (s *Supply) use(src *source, now time.Time) {
 	sets, err := s.read(src)
 	if err != nil {
-		s.config.Log.Warn("elements are not usable; the last good ones are used", "source", src.shown(), "err", err)
+		s.config.Log.Warn("elements are not usable; the last good ones are used", "source", src.shown, "err", err)
 		return
 	}
 	if slices.Equal(sets, src.sets) {
 		return
 	}
 	src.sets = sets
-	s.config.Log.Info("fresh elements", "source", src.shown(), "sets", len(sets))
+	s.config.Log.Info("fresh elements", "source", src.shown, "sets", len(sets))
 	s.config.Use(sets, now.UTC())
 }
 

@@ -44,7 +44,7 @@ func (t *Transport) fetchLoop(ctx context.Context) {
 // fetchAll fetches what it can and reports whether something is left.
 func (t *Transport) fetchAll(ctx context.Context) (left bool) {
 	for _, f := range t.remembered().Fetches {
-		doc, err := t.fetchInFlight(ctx, f)
+		doc, err := t.fetchOne(ctx, f)
 		if err != nil && !errors.Is(err, errNoFile) && t.now().Sub(f.At) < fetchFor {
 			t.log.Debug("a document could not be fetched; it is tried again", "err", err)
 			left = true
@@ -67,8 +67,9 @@ type inFlight struct {
 	cancel context.CancelFunc
 }
 
-// fetchInFlight fetches what is still wanted, unless it is called off meanwhile.
-func (t *Transport) fetchInFlight(ctx context.Context, f fetch) (*event.Document, error) {
+// fetchOne fetches a document that is still wanted, unless it is called off
+// meanwhile.
+func (t *Transport) fetchOne(ctx context.Context, f fetch) (*event.Document, error) {
 	ctx, cancel := context.WithTimeout(ctx, uploadFor)
 	defer cancel()
 	t.mu.Lock()
@@ -78,15 +79,23 @@ func (t *Transport) fetchInFlight(ctx context.Context, f fetch) (*event.Document
 	if !wanted {
 		return nil, errNoFile
 	}
-	return t.fetchOne(ctx, f)
-}
-
-// callOff stops the fetch in flight if nobody wants its document any more. The
-// caller holds the lock.
-func (t *Transport) callOff() {
-	if t.inFlight.cancel != nil && !t.mem.awaits(t.inFlight.raw) {
-		t.inFlight.cancel()
+	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: f.File})
+	switch out := outcomeOf(err); {
+	case out.disposition == again:
+		return nil, out.err
+	case out.disposition != done:
+		return nil, fmt.Errorf("%w: %s", errNoFile, t.token.mask(out.err.Error()))
+	case strings.HasPrefix(file.FilePath, "/"):
+		return nil, fmt.Errorf("%w: this Bot API server keeps files on its own disk; run it without --local", errNoFile)
 	}
+	doc := new(event.Document)
+	if u, ok := readUpdate(f.Update); ok && u.Message != nil && u.Message.Document != nil {
+		doc.Name = u.Message.Document.Name
+	}
+	if doc.Body, err = t.download(ctx, file.FilePath); err != nil {
+		return nil, err
+	}
+	return doc, nil
 }
 
 // fetched puts a document into the inbox if it is still wanted; nil if it can't be
@@ -107,30 +116,6 @@ func (t *Transport) fetched(f fetch, doc *event.Document) error {
 		m.Fetches = slices.DeleteFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
 		return []storage.Raw{raw}
 	})
-}
-
-func (t *Transport) fetchOne(ctx context.Context, f fetch) (*event.Document, error) {
-	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: f.File})
-	switch out := outcomeOf(err); {
-	case out.disposition == again:
-		return nil, out.err
-	case out.disposition != done:
-		return nil, fmt.Errorf("%w: %s", errNoFile, t.token.mask(out.err.Error()))
-	case strings.HasPrefix(file.FilePath, "/"):
-		return nil, fmt.Errorf("%w: this Bot API server keeps files on its own disk; run it without --local", errNoFile)
-	}
-	body, err := t.download(ctx, file.FilePath)
-	if err != nil {
-		return nil, err
-	}
-	return &event.Document{Name: f.name(), Body: body}, nil
-}
-
-func (f fetch) name() string {
-	if u, ok := readUpdate(f.Update); ok && u.Message != nil && u.Message.Document != nil {
-		return u.Message.Document.Name
-	}
-	return ""
 }
 
 // download gets a file's bytes. Its address holds the token.

@@ -18,6 +18,11 @@ var kinds = []string{"message", "edited_message", "callback_query", "my_chat_mem
 // take puts the updates of a poll on disk, in its order, and returns the id up to
 // which the service may forget. Taps are answered and files fetched afterwards.
 func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) {
+	defer func() { // a poll is tried again, the process lives
+		if r := recover(); r != nil {
+			err = fmt.Errorf("panic: %v", r)
+		}
+	}()
 	var list []json.RawMessage
 	if err := json.Unmarshal(result, &list); err != nil {
 		return 0, 0, errors.New("the service's answer holds no list of updates")
@@ -45,7 +50,12 @@ func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) 
 	if err != nil {
 		return 0, 0, fmt.Errorf("nothing was taken from the service, it keeps the messages: %w", err)
 	}
-	t.answerTaps(taps)
+	for _, id := range taps {
+		select {
+		case t.taps <- id:
+		default: // too many: the app gives up waiting by itself
+		}
+	}
 	wake(t.fetching)
 	return last, len(list), nil
 }
@@ -66,29 +76,27 @@ func readUpdate(raw json.RawMessage) (u update, readable bool) {
 // What is of no kind that is known goes to the inbox too, where it is set aside
 // and told.
 func (t *Transport) sift(m *memory, d *guests.Draft, u update, raw json.RawMessage, readable bool) (storage.Raw, bool) {
-	if readable && u.Membership != nil {
+	r := received{Update: raw}
+	from, where, ok := u.sender()
+	switch {
+	case u.Membership != nil:
 		u.Membership.follow(d)
 		return storage.Raw{}, false
-	}
-	r := received{Update: raw}
-	if id := writer(raw); !readable && id != 0 && !d.Admits(operatorID(id)) {
-		return storage.Raw{}, false // a stranger costs nothing
-	}
-	if from, where, ok := u.sender(); readable && ok && !t.mayPass(m, d, u, from, where, &r) {
+	case ok && !t.mayPass(m, d, u, from, where, &r):
 		return storage.Raw{}, false
+	case !readable:
+		if id := writer(raw); id != 0 && !d.Admits(operatorID(id)) {
+			return storage.Raw{}, false // a stranger costs nothing
+		}
 	}
-	kept, err := r.encode(rawID(u.ID), d.Now)
+	id := rawID(u.ID)
 	if u.ID == 0 {
-		kept.ID = "tg/" + digest(raw)
+		h := fnv.New64a()
+		h.Write(raw) // a hash never fails
+		id = fmt.Sprintf("tg/#%016x", h.Sum64())
 	}
+	kept, err := r.encode(id, d.Now)
 	return kept, err == nil
-}
-
-// digest names an update that has no id.
-func digest(raw []byte) string {
-	h := fnv.New64a()
-	h.Write(raw) // a hash never fails
-	return fmt.Sprintf("#%016x", h.Sum64())
 }
 
 // mayPass keeps updates of others than operators away from the inbox, and those

@@ -8,15 +8,14 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
-	"mime"
-	"mime/multipart"
 	"net"
 	"net/http"
 	"net/url"
 	"path"
-	"strconv"
 	"strings"
 	"time"
+
+	tg "github.com/go-telegram/bot"
 )
 
 // How long things may take, and how much they may weigh.
@@ -27,7 +26,7 @@ const (
 	uploadFor  = 3 * time.Minute  // with one, on a poor line
 	maxPoll    = 64 << 20         // bytes of an answer to a poll
 	maxAnswer  = 4 << 20          // to any other call
-	waitAtMost = 2 * time.Minute  // before polling again, whatever the service says
+	mostWait   = 120              // seconds before polling again, whatever the service says
 	remindLog  = 10 * time.Minute // a trouble that lasts is logged again after this
 	rivalAgain = 12 * time.Hour   // the owner is told of a rival twice a day at most
 )
@@ -84,18 +83,24 @@ func (p *pollIntercept) Do(r *http.Request) (*http.Response, error) {
 	if strings.EqualFold(path.Base(r.URL.Path), "getUpdates") {
 		return p.doPoll(r, body)
 	}
-	answer, err := p.exchange(r.Context(), p.other, r, r.Header.Get("Content-Type"), body, maxAnswer)
+	a, err := p.exchange(r.Context(), p.other, r, r.Header.Get("Content-Type"), body, maxAnswer)
 	if err != nil {
 		return nil, err
 	}
-	return reply(r, answer.narrow()), nil
+	return a.narrow().reply(r), nil
 }
 
 // doPoll polls, puts the updates on disk and gives the library a stub.
 func (p *pollIntercept) doPoll(r *http.Request, body []byte) (*http.Response, error) {
-	form, err := pollForm(r.Header.Get("Content-Type"), body, !p.caughtUp)
-	if err != nil {
-		return nil, err
+	r.Body = io.NopCloser(bytes.NewReader(body))
+	if err := r.ParseMultipartForm(1 << 20); err != nil {
+		return nil, fmt.Errorf("the library's request: %w", err)
+	}
+	form := url.Values(r.MultipartForm.Value)
+	if !p.caughtUp {
+		// Until the messages that had waited are in, an empty poll comes back at
+		// once: that is how their end is known.
+		form.Set("timeout", "0")
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), pollFor+pollSlack)
 	defer cancel()
@@ -108,9 +113,9 @@ func (p *pollIntercept) doPoll(r *http.Request, body []byte) (*http.Response, er
 	}
 	if !a.OK {
 		p.t.pollRefused(r.Context(), a, &p.trouble)
-		return reply(r, a.encode()), nil
+		return a.reply(r), nil
 	}
-	last, n, err := p.takeAll(a)
+	last, n, err := p.t.take(a.Result)
 	if err != nil {
 		p.trouble.starts("messages could not be stored; trying on", err)
 		return nil, p.fault(r.Context(), err)
@@ -120,43 +125,11 @@ func (p *pollIntercept) doPoll(r *http.Request, body []byte) (*http.Response, er
 		p.caughtUp = true
 		p.t.caughtUp()
 	}
-	return reply(r, stub(last, n)), nil
-}
-
-// takeAll contains a panic: a poll is tried again, the process lives.
-func (p *pollIntercept) takeAll(a answer) (last int64, n int, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("panic: %v", r)
-		}
-	}()
-	return p.t.take(a.Result)
-}
-
-// stub is an answer that moves the library's offset on and holds nothing.
-func stub(last int64, n int) []byte {
-	if n == 0 {
-		return []byte(`{"ok":true,"result":[]}`)
+	stub := answer{OK: true, Result: []byte(`[]`)}
+	if n > 0 { // it moves the library's offset on, and holds nothing
+		stub.Result = fmt.Appendf(nil, `[{"update_id":%d}]`, last)
 	}
-	return fmt.Appendf(nil, `{"ok":true,"result":[{"update_id":%d}]}`, last)
-}
-
-// pollForm is the library's request. Until the messages that had waited are in, an
-// empty poll comes back at once: that is how their end is known.
-func pollForm(kind string, body []byte, atOnce bool) (url.Values, error) {
-	_, params, err := mime.ParseMediaType(kind)
-	if err != nil {
-		return nil, fmt.Errorf("the library's request: %w", err)
-	}
-	f, err := multipart.NewReader(bytes.NewReader(body), params["boundary"]).ReadForm(1 << 20)
-	if err != nil {
-		return nil, fmt.Errorf("the library's request: %w", err)
-	}
-	form := url.Values(f.Value)
-	if atOnce {
-		form.Set("timeout", "0")
-	}
-	return form, nil
+	return stub.reply(r), nil
 }
 
 // answer is the frame of every answer of the service.
@@ -204,52 +177,28 @@ func (p *pollIntercept) fault(ctx context.Context, err error) error {
 	return p.t.token.maskError(err)
 }
 
-// narrow leaves of a message in an answer the fields that are used: the library must not
-// fail on the rest after the message is out.
-func (a answer) narrow() []byte {
+// narrow leaves of a message in an answer the fields that are used: the library
+// must not fail on the rest after the message is out.
+func (a answer) narrow() answer {
 	var m struct {
 		ID   int64 `json:"message_id"`
 		Date int64 `json:"date"`
 		Chat chat  `json:"chat"`
 	}
 	if a.OK && json.Unmarshal(a.Result, &m) == nil && m.ID != 0 {
-		if result, err := json.Marshal(m); err == nil {
-			a.Result = result
-		}
+		a.Result, _ = json.Marshal(m) // it holds nothing that can't be written
 	}
-	return a.encode()
+	return a
 }
 
-// encode is the answer as the library reads it.
-func (a answer) encode() []byte {
-	body, err := json.Marshal(a)
-	if err != nil {
-		return []byte(`{"ok":false,"error_code":500,"description":"unreadable"}`)
-	}
-	return body
-}
-
-func reply(r *http.Request, body []byte) *http.Response {
+// reply gives an answer to the library.
+func (a answer) reply(r *http.Request) *http.Response {
+	body, _ := json.Marshal(a) // its parts were read as JSON
 	return &http.Response{
 		Status: "200 OK", StatusCode: http.StatusOK, Proto: "HTTP/1.1", ProtoMajor: 1, ProtoMinor: 1,
 		Header: http.Header{"Content-Type": {"application/json"}}, ContentLength: int64(len(body)),
 		Body: io.NopCloser(bytes.NewReader(body)), Request: r,
 	}
-}
-
-// retryAfter is how long the service wants to be left alone.
-func (a answer) retryAfter() time.Duration {
-	var p struct {
-		Seconds json.Number `json:"retry_after"`
-	}
-	if json.Unmarshal(a.Parameters, &p) != nil {
-		return 0
-	}
-	n, err := strconv.Atoi(p.Seconds.String())
-	if err != nil || n < 0 {
-		return 0
-	}
-	return time.Duration(n) * time.Second
 }
 
 // pollRefused does about a refused poll what the library does not: it waits as
@@ -261,14 +210,22 @@ func (t *Transport) pollRefused(ctx context.Context, a answer, tr *trouble) {
 	case a.Code == http.StatusUnauthorized, a.Code == http.StatusNotFound:
 		t.fatal(errToken)
 	case a.Code == http.StatusConflict && strings.Contains(a.Description, "webhook"):
+		// It was set up with the token before. Messages that wait are not dropped.
 		tr.starts("a webhook stands in the way of polling; it is removed", err)
-		t.dropWebhook(ctx)
+		bounded, cancel := context.WithTimeout(ctx, callFor)
+		defer cancel()
+		_, err := t.bot.DeleteWebhook(bounded, &tg.DeleteWebhookParams{})
+		t.warn("the webhook could not be removed", outcomeOf(err))
 	case a.Code == http.StatusConflict:
 		tr.starts("another program polls with the same token: stop it, or each of the two gets a part of the messages", err)
 		t.tellOfRival()
 	case a.Code == http.StatusTooManyRequests:
 		tr.starts("the service wants to be left alone for a while", err)
-		pause(ctx, min(a.retryAfter(), waitAtMost))
+		var wait struct {
+			Seconds int64 `json:"retry_after"`
+		}
+		_ = json.Unmarshal(a.Parameters, &wait) // 0 if it does not say how long
+		pause(ctx, time.Duration(min(wait.Seconds, mostWait))*time.Second)
 	default:
 		tr.starts("the service refuses to hand over messages; trying on", err)
 	}

@@ -46,7 +46,7 @@ func TestAttackForgottenInFlight(t *testing.T) {
 		question := h.said(guest, "/forget", 3*time.Second)
 		guest.Say("/adif all") // its upload hangs
 		time.Sleep(3 * time.Second)
-		h.app.partialSends.keep(bot.Outgoing{Name: "70770707/say/x/0", Text: "quokka"}, 1)
+		h.app.keepSent(bot.Outgoing{Name: "70770707/say/x/0", Text: "quokka"}, 1)
 		if h.fetching() == "" {
 			t.Fatal("no document is being fetched")
 		}
@@ -67,7 +67,7 @@ func TestAttackForgottenInFlight(t *testing.T) {
 		if more := theirs(guest); len(more) > len(all) {
 			t.Errorf("after the farewell came %q", texts(more[len(all):]))
 		}
-		if n := len(h.app.partialSends.byName); n != 0 {
+		if n := len(h.app.partialSends); n != 0 {
 			t.Errorf("%d partial sends are remembered", n)
 		}
 		for _, text := range []string{"/start", "ox9abc jo33"} {

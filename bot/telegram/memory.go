@@ -90,8 +90,18 @@ func (t *Transport) keep(change func(*memory, *guests.Draft) []storage.Raw) erro
 		return err
 	}
 	t.mem = m
-	t.callOff()
+	if f := t.inFlight; f.cancel != nil && !m.awaits(f.raw) {
+		f.cancel() // nobody wants its document any more
+	}
 	return nil
+}
+
+// alter is keep without events.
+func (t *Transport) alter(change func(*memory, *guests.Draft)) error {
+	return t.keep(func(m *memory, d *guests.Draft) []storage.Raw {
+		change(m, d)
+		return nil
+	})
 }
 
 // remembered returns the memory as it stands.
@@ -103,9 +113,8 @@ func (t *Transport) remembered() memory {
 
 // forget calls the fetches off for an operator who is to be forgotten.
 func (t *Transport) forget(op storage.OperatorID) (remains string, err error) {
-	err = t.keep(func(m *memory, _ *guests.Draft) []storage.Raw {
+	err = t.alter(func(m *memory, _ *guests.Draft) {
 		m.dropFetches(func(of storage.OperatorID) bool { return of == op })
-		return nil
 	})
 	if err != nil {
 		return "", fmt.Errorf("forget an operator: %w", err)

@@ -3,7 +3,6 @@ package telegram
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strings"
 	"time"
 
@@ -24,6 +23,11 @@ const (
 	lost                         // nothing works any more
 )
 
+// fates are the dispositions as the loops know them.
+var fates = map[disposition]run.Fate{
+	again: run.Again, hopeless: run.Never, otherwise: run.Never, blocked: run.Unwanted, lost: run.Stop,
+}
+
 // outcome is a disposition with its reasons.
 type outcome struct {
 	disposition disposition
@@ -34,54 +38,50 @@ type outcome struct {
 // errToken ends the program.
 var errToken = errors.New("the messaging service does not know this token: it was withdrawn, or mistyped")
 
-// outcomeOf sorts the error that the library returned. An answer that was lost on the way is
-// no different from one that never came: the call is made again, which does no
-// harm beyond a message twice.
-func outcomeOf(err error) outcome {
-	out := outcome{disposition: dispositionOf(err), err: err}
-	var many *tg.TooManyRequestsError
-	if errors.As(err, &many) {
-		out.after = time.Duration(max(many.RetryAfter, 1)) * time.Second
-	}
-	if out.disposition == lost {
-		out.err = errToken
-	}
-	return out
+// badRequests are refusals by the service's words, which is all it gives; any other
+// is hopeless.
+var badRequests = []struct {
+	words       string
+	disposition disposition
+}{
+	{"message is not modified", done}, // an edit that got through before
+	{"query is too old", done},        // a tap that was answered before
+	{"message to edit not found", otherwise},
+	{"message can't be edited", otherwise},
+	{"message_id_invalid", otherwise},
+	{"reaction_invalid", otherwise},
+	{"reactions_too_many", otherwise},
+	{"reactions are not", otherwise},
 }
 
-func dispositionOf(err error) disposition {
+// outcomeOf sorts the error that the library returned. An answer that was lost on
+// the way is no different from one that never came: the call is made again, which
+// does no harm beyond a message twice.
+func outcomeOf(err error) outcome {
+	var many *tg.TooManyRequestsError
 	var moved *tg.MigrateError
 	switch {
 	case err == nil:
-		return done
-	case errors.As(err, &moved):
-		return hopeless // groups move; no operator is a group
+		return outcome{disposition: done}
+	case errors.As(err, &many):
+		return outcome{again, time.Duration(max(many.RetryAfter, 1)) * time.Second, err}
+	case errors.As(err, &moved): // groups move; no operator is a group
+		return outcome{disposition: hopeless, err: err}
 	case errors.Is(err, tg.ErrorForbidden):
-		return blocked
+		return outcome{disposition: blocked, err: err}
 	case errors.Is(err, tg.ErrorUnauthorized):
-		return lost
+		return outcome{disposition: lost, err: errToken}
 	case errors.Is(err, tg.ErrorBadRequest):
-		return dispositionOfRequest(err)
+		for _, known := range badRequests {
+			if strings.Contains(strings.ToLower(err.Error()), known.words) {
+				return outcome{disposition: known.disposition, err: err}
+			}
+		}
+		return outcome{disposition: hopeless, err: err}
 	case strings.Contains(err.Error(), ", 413 "):
-		return hopeless
+		return outcome{disposition: hopeless, err: err}
 	}
-	return again
-}
-
-// dispositionOfRequest sorts by the service's words, which is all it gives.
-func dispositionOfRequest(err error) disposition {
-	text := strings.ToLower(err.Error())
-	has := func(s string) bool { return strings.Contains(text, s) }
-	switch {
-	case has("message is not modified"):
-		return done // an edit that got through before
-	case has("query is too old"):
-		return done // a tap that was answered before
-	case has("message to edit not found"), has("message can't be edited"), has("message_id_invalid"),
-		has("reaction_invalid"), has("reactions_too_many"), has("reactions are not"):
-		return otherwise
-	}
-	return hopeless
+	return outcome{disposition: again, err: err}
 }
 
 // sendError tells the loops.
@@ -92,26 +92,6 @@ func (t *Transport) sendError(ctx context.Context, out outcome) error {
 	if ctx.Err() != nil && out.disposition == again && out.after == 0 && errors.Is(context.Cause(ctx), context.Canceled) {
 		return ctx.Err()
 	}
-	e := &run.SendError{Err: errors.New(t.token.mask(out.err.Error()))}
-	switch out.disposition {
-	case again:
-		e.Fate, e.After = run.Again, out.after
-	case lost:
-		e.Fate = run.Stop
-	case blocked:
-		e.Fate = run.Unwanted
-	default:
-		e.Fate = run.Never
-	}
-	return e
-}
-
-// unwanted is an error of a post whose operator wants none, or may not have any.
-func unwanted(why string) error {
-	return &run.SendError{Fate: run.Unwanted, Err: errors.New(why)}
-}
-
-// never is an error of a post that can't go out for a reason of our own.
-func never(format string, args ...any) error {
-	return &run.SendError{Fate: run.Never, Err: fmt.Errorf(format, args...)}
+	err := errors.New(t.token.mask(out.err.Error()))
+	return &run.SendError{Fate: fates[out.disposition], After: out.after, Err: err}
 }

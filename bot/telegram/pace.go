@@ -54,10 +54,8 @@ func next(until, now time.Time, every time.Duration, burst int) (time.Time, time
 
 // turn waits until a chat may be sent to.
 func (p *pace) turn(ctx context.Context, chat int64) error {
-	wait := p.book(time.Now(), chat)
-	if wait == 0 {
-		return ctx.Err()
+	if wait := p.book(time.Now(), chat); wait > 0 {
+		pause(ctx, wait)
 	}
-	pause(ctx, wait)
 	return ctx.Err()
 }

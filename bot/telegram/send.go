@@ -3,6 +3,9 @@ package telegram
 import (
 	"bytes"
 	"context"
+	"errors"
+	"fmt"
+	"maps"
 	"strconv"
 	"strings"
 	"time"
@@ -12,18 +15,29 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/guests"
+	"skyslate/bot/run"
 	"skyslate/storage"
 )
 
-// Send brings one post out: see [skyslate/bot/run.Transport].
+// Send brings one post out, to an operator who is let in, or told farewell, and has
+// not blocked us: see [skyslate/bot/run.Transport].
 func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
-	chat, err := t.reachable(o)
-	if err != nil {
-		return 0, err
+	chat, err := strconv.ParseInt(string(o.Operator), 10, 64)
+	switch {
+	case err != nil:
+		return 0, &run.SendError{Fate: run.Never, Err: fmt.Errorf("operator %q is nobody on this service", o.Operator)}
+	case t.guests.Gone(o.Operator):
+		return 0, &run.SendError{Fate: run.Unwanted, Err: errors.New("the operator has blocked the bot")}
+	case !t.guests.Admits(o.Operator) && !o.Last:
+		return 0, &run.SendError{Fate: run.Unwanted, Err: errors.New("the operator is not let in any more")}
 	}
 	id, out := t.send(ctx, chat, o)
 	if out.disposition == blocked {
-		t.hasBlocked(o.Operator)
+		err := t.alter(func(_ *memory, d *guests.Draft) { d.Blocked(o.Operator) })
+		if err != nil {
+			t.log.Warn("that an operator has blocked the bot could not be stored",
+				"operator", string(o.Operator), "err", err)
+		}
 	}
 	return id, t.sendError(ctx, out)
 }
@@ -43,32 +57,6 @@ func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int64
 		}
 	}
 	return t.say(ctx, chat, o)
-}
-
-// reachable is the chat of an operator who is let in, or told farewell, and has
-// not blocked us.
-func (t *Transport) reachable(o bot.Outgoing) (int64, error) {
-	chat, err := strconv.ParseInt(string(o.Operator), 10, 64)
-	switch {
-	case err != nil:
-		return 0, never("operator %q is nobody on this service", o.Operator)
-	case t.guests.Gone(o.Operator):
-		return 0, unwanted("the operator has blocked the bot")
-	case !t.guests.Admits(o.Operator) && !o.Last:
-		return 0, unwanted("the operator is not let in any more")
-	}
-	return chat, nil
-}
-
-// hasBlocked remembers it until the person writes again.
-func (t *Transport) hasBlocked(op storage.OperatorID) {
-	err := t.keep(func(_ *memory, d *guests.Draft) []storage.Raw {
-		d.Blocked(op)
-		return nil
-	})
-	if err != nil {
-		t.log.Warn("that an operator has blocked the bot could not be stored", "operator", string(op), "err", err)
-	}
 }
 
 // call makes one call of the library when the chat's turn has come, in the time
@@ -96,9 +84,9 @@ func post[P any](ctx context.Context, t *Transport, chat int64, within time.Dura
 // the last one carries the buttons and is the one that the post is known by.
 func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int64, out outcome) {
 	parts := split(o.Text, maxText)
-	for i := t.partialSends.sent(o); i < len(parts); i++ {
+	for i := t.sent(o); i < len(parts); i++ {
 		p := tg.SendMessageParams{
-			ChatID: chat, Text: parts[i], DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview(),
+			ChatID: chat, Text: parts[i], DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
 		}
 		if i == 0 {
 			p.ReplyParameters = replyTo(o.ReplyTo)
@@ -108,41 +96,63 @@ func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int
 		}
 		if id, out = post(ctx, t, chat, callFor, t.bot.SendMessage, &p); out.disposition != done {
 			if ctx.Err() == nil {
-				t.partialSends.keep(o, i)
+				t.keepSent(o, i)
 			}
 			return 0, out
 		}
 	}
-	t.partialSends.keep(o, 0)
+	t.keepSent(o, 0)
 	if o.Pin == storage.PinOn {
-		t.pin(ctx, chat, id)
+		// Without a sound. It is a convenience: where it fails, the message stands in
+		// the chat all the same.
+		_, pinned := call(ctx, t, chat, callFor, t.bot.PinChatMessage, &tg.PinChatMessageParams{
+			ChatID: chat, MessageID: int(id), DisableNotification: true,
+		})
+		t.warn("a message could not be pinned", pinned)
 	}
 	return id, out
 }
 
-func noPreview() *models.LinkPreviewOptions {
-	return &models.LinkPreviewOptions{IsDisabled: tg.True()}
+// partialSend is a text of which some messages are out.
+type partialSend struct {
+	text string
+	sent int
 }
+
+func (t *Transport) sent(o bot.Outgoing) int {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if p := t.partialSends[o.Name]; p.text == o.Text {
+		return p.sent
+	}
+	return 0
+}
+
+func (t *Transport) keepSent(o bot.Outgoing, sent int) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	delete(t.partialSends, o.Name)
+	if sent > 0 {
+		t.partialSends[o.Name] = partialSend{o.Text, sent}
+	}
+}
+
+// forgetSends drops the partial sends of an operator who is forgotten.
+func (t *Transport) forgetSends(op storage.OperatorID) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	maps.DeleteFunc(t.partialSends, func(name string, _ partialSend) bool {
+		return strings.HasPrefix(name, string(op)+"/")
+	})
+}
+
+var noPreview = &models.LinkPreviewOptions{IsDisabled: tg.True()}
 
 func replyTo(id int64) *models.ReplyParameters {
 	if id == 0 {
 		return nil
 	}
 	return &models.ReplyParameters{MessageID: int(id), AllowSendingWithoutReply: true}
-}
-
-// pin holds a message up, without a sound. It is a convenience: where it fails,
-// the message stands in the chat all the same.
-func (t *Transport) pin(ctx context.Context, chat, message int64) {
-	_, out := call(ctx, t, chat, callFor, t.bot.PinChatMessage, &tg.PinChatMessageParams{
-		ChatID: chat, MessageID: int(message), DisableNotification: true,
-	})
-	t.warn("a message could not be pinned", out)
-}
-
-func (t *Transport) unpin(ctx context.Context, chat, message int64) {
-	_, out := call(ctx, t, chat, callFor, t.bot.UnpinChatMessage, &tg.UnpinChatMessageParams{ChatID: chat, MessageID: int(message)})
-	t.warn("a message could not be unpinned", out)
 }
 
 // warn logs a call that failed.
@@ -157,7 +167,7 @@ func (t *Transport) warn(message string, out outcome) {
 // something.
 func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
 	p := tg.EditMessageTextParams{
-		ChatID: chat, MessageID: int(o.Edits), Text: shorten(o.Text, maxText), LinkPreviewOptions: noPreview(),
+		ChatID: chat, MessageID: int(o.Edits), Text: shorten(o.Text, maxText), LinkPreviewOptions: noPreview,
 	}
 	if rows := inlineRows(o.Buttons); len(rows) > 0 {
 		p.ReplyMarkup = &models.InlineKeyboardMarkup{InlineKeyboard: rows}
@@ -168,7 +178,10 @@ func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int64
 		return t.say(ctx, chat, o)
 	}
 	if out.disposition == done && o.Pin == storage.PinOff {
-		t.unpin(ctx, chat, o.Edits)
+		_, unpinned := call(ctx, t, chat, callFor, t.bot.UnpinChatMessage, &tg.UnpinChatMessageParams{
+			ChatID: chat, MessageID: p.MessageID,
+		})
+		t.warn("a message could not be unpinned", unpinned)
 	}
 	return o.Edits, out
 }

@@ -54,11 +54,13 @@ type Transport struct {
 	mem      memory
 	inFlight inFlight      // the document that is being fetched
 	accept   guests.Accept // the desk's, then the loops'
+	// Of long texts, by the post's name, the messages that are out already, so that
+	// a later try doesn't begin anew. They need not outlive the process.
+	partialSends map[string]partialSend
 
-	partialSends partialSends
-	sideTasks    chan struct{} // wakes their loop
-	fetching     chan struct{} // wakes the fetcher
-	taps         chan string   // taps to be answered
+	sideTasks chan struct{} // wakes their loop
+	fetching  chan struct{} // wakes the fetcher
+	taps      chan string   // taps to be answered
 }
 
 // New prepares the transport. Nothing is sent yet.
@@ -76,7 +78,7 @@ func New(c Config) (*Transport, error) {
 	}
 	t := &Transport{
 		token: c.Token, api: strings.TrimRight(c.API, "/"), log: c.Log, pace: newPace(),
-		desk: c.Desk, accept: c.Desk.Accept, guests: c.Guests, mem: mem,
+		desk: c.Desk, accept: c.Desk.Accept, guests: c.Guests, mem: mem, partialSends: map[string]partialSend{},
 		sideTasks: make(chan struct{}, 1), fetching: make(chan struct{}, 1), taps: make(chan string, 64),
 	}
 	if t.api == "" {
@@ -85,7 +87,7 @@ func New(c Config) (*Transport, error) {
 	if t.log == nil {
 		t.log = slog.New(slog.DiscardHandler)
 	}
-	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.partialSends.forget})
+	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.forgetSends})
 	c.Guests.OnNotice(func() { wake(t.sideTasks) })
 	t.polls = newPollIntercept(t, c.Through)
 	t.bot, err = tg.New(c.Token.secret,
@@ -163,10 +165,8 @@ func (t *Transport) persist(ctx context.Context, purpose string, try func(contex
 
 // pause waits, or returns early with ctx.
 func pause(ctx context.Context, d time.Duration) {
-	timer := time.NewTimer(d)
-	defer timer.Stop()
 	select {
-	case <-timer.C:
+	case <-time.After(d):
 	case <-ctx.Done():
 	}
 }

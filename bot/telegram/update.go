@@ -1,6 +1,7 @@
 package telegram
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -116,13 +117,7 @@ func writer(raw json.RawMessage) int64 {
 // asStart is a message's update with a start in place of what was written.
 func (u update) asStart() json.RawMessage {
 	msg := message{ID: u.Message.ID, From: u.Message.From, Chat: u.Message.Chat, Date: u.Message.Date, Text: "/start"}
-	raw, err := json.Marshal(struct {
-		ID      int64   `json:"update_id"`
-		Message message `json:"message"`
-	}{u.ID, msg})
-	if err != nil {
-		return nil // never: it holds nothing that can't be written
-	}
+	raw, _ := json.Marshal(map[string]any{"update_id": u.ID, "message": msg}) // it holds nothing that can't be written
 	return raw
 }
 
@@ -192,7 +187,7 @@ func (m *message) said(e *event.Event, r received) {
 		e.ReplyTo = m.ReplyTo.ID
 	}
 	e.Text = m.words()
-	voice := m.spoken()
+	voice := cmp.Or(m.Voice, m.Audio, m.Round)
 	switch {
 	case m.Location != nil:
 		e.Kind, e.Spot = event.Placed, m.Location.spot(m.Location.LivePeriod > 0)
@@ -213,10 +208,7 @@ func (m *message) said(e *event.Event, r received) {
 // edited is a change of a message. The last change of a live location says no
 // more that it is one; it still is no new place that was set by hand.
 func (m *message) edited(e *event.Event) {
-	e.Message, e.At = m.ID, unix(m.EditDate)
-	if m.EditDate == 0 {
-		e.At = unix(m.Date)
-	}
+	e.Message, e.At = m.ID, unix(cmp.Or(m.EditDate, m.Date))
 	if m.Location != nil {
 		e.Kind, e.Spot = event.Placed, m.Location.spot(true)
 		return
@@ -224,22 +216,7 @@ func (m *message) edited(e *event.Event) {
 	e.Kind, e.Text = event.Edited, m.words()
 }
 
-func (m *message) words() string {
-	if m.Text != "" {
-		return m.Text
-	}
-	return m.Caption
-}
-
-// spoken is the recording in a message, nil if there is none.
-func (m *message) spoken() *media {
-	for _, rec := range []*media{m.Voice, m.Audio, m.Round} {
-		if rec != nil {
-			return rec
-		}
-	}
-	return nil
-}
+func (m *message) words() string { return cmp.Or(m.Text, m.Caption) }
 
 func (l *location) spot(live bool) *event.Spot {
 	return &event.Spot{LatDeg: l.Latitude, LonDeg: l.Longitude, AccuracyM: l.Accuracy, Live: live}

@@ -44,28 +44,21 @@ func writeFile(dir, name string, body []byte) (string, error) {
 	}
 	name = safeName(name)
 	ext := filepath.Ext(name)
-	for n := 1; n <= mostCopies; n++ {
-		path := filepath.Join(dir, name)
-		if n > 1 {
+	path := filepath.Join(dir, name)
+	for n := 2; n <= mostCopies+1; n++ {
+		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+		if errors.Is(err, fs.ErrExist) {
 			path = filepath.Join(dir, fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), n, ext))
+			continue
 		}
-		err := writeNew(path, body)
-		if !errors.Is(err, fs.ErrExist) {
-			return path, err
+		if err != nil {
+			return "", err
 		}
+		_, err = f.Write(body)
+		if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+			return "", errors.Join(err, os.Remove(path)) // no half of it stays
+		}
+		return path, nil
 	}
 	return "", fmt.Errorf("%s has %d files named %s already", dir, mostCopies, name)
-}
-
-// writeNew writes a file that does not exist yet, and leaves no half of it.
-func writeNew(path string, body []byte) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(body)
-	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
-		return errors.Join(err, os.Remove(path))
-	}
-	return nil
 }

@@ -32,12 +32,12 @@ func TestParseLine(t *testing.T) {
 		{`~ 1h 30m`, command{verb: pass, length: 90 * time.Minute}},
 		{`~ until 2027-05-23T10:44:00Z`, command{verb: until, at: time.Date(2027, 5, 23, 10, 44, 0, 0, time.UTC)}},
 		{`~ until 2027-05-23T11:44:00.5+01:00`, command{verb: until, at: time.Date(2027, 5, 23, 10, 44, 0, 5e8, time.UTC)}},
-		{`~ edit 3 IP62 HX7KZQ`, command{verb: edit, ref: ref{n: 3}, text: "IP62 HX7KZQ"}},
-		{`~ edit m3 a\nb`, command{verb: edit, ref: ref{n: 3}, text: "a\nb"}},
-		{`~ reply 3 IP62`, command{verb: reply, ref: ref{n: 3}, text: "IP62"}},
-		{`~ reply b7 IP62`, command{verb: reply, ref: ref{bot: true, n: 7}, text: "IP62"}},
-		{`~ tap b7 Skip this`, command{verb: tap, ref: ref{bot: true, n: 7}, text: "Skip this"}},
-		{`~ tap 7 2`, command{verb: tap, ref: ref{bot: true, n: 7}, text: "2"}},
+		{`~ edit 3 IP62 HX7KZQ`, command{verb: edit, about: 3, text: "IP62 HX7KZQ"}},
+		{`~ edit m3 a\nb`, command{verb: edit, about: 3, text: "a\nb"}},
+		{`~ reply 3 IP62`, command{verb: reply, about: 3, text: "IP62"}},
+		{`~ reply b7 IP62`, command{verb: reply, about: -7, text: "IP62"}},
+		{`~ tap b7 Skip this`, command{verb: tap, about: -7, text: "Skip this"}},
+		{`~ tap 7 2`, command{verb: tap, about: -7, text: "2"}},
 		{`~ place 62.5,-7`, place(62.5, -7, 0, false)},
 		{`~ place 62.5,-7,12.5`, place(62.5, -7, 12.5, false)},
 		{`~ place -90,180,3 live`, place(-90, 180, 3, true)},
@@ -51,7 +51,7 @@ func TestParseLine(t *testing.T) {
 			t.Errorf("%s: %v", tt.line, err)
 			continue
 		}
-		if d := cmp.Diff(tt.want, got, cmp.AllowUnexported(command{}, ref{})); d != "" {
+		if d := cmp.Diff(tt.want, got, cmp.AllowUnexported(command{})); d != "" {
 			t.Errorf("%s: (-want +got)\n%s", tt.line, d)
 		}
 	}

@@ -1,7 +1,6 @@
 package terminal
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -40,40 +39,19 @@ const (
 	liveFor     = 8 * time.Hour
 )
 
-func readMemory(b []byte) (memory, error) {
-	var m memory
-	if len(b) == 0 {
-		return m, nil
-	}
-	if err := json.Unmarshal(b, &m); err != nil {
-		return m, fmt.Errorf("what the phone remembers is damaged: %w", err)
-	}
-	return m, nil
-}
-
-func (m *memory) encode() (map[string][]byte, error) {
-	b, err := json.Marshal(m)
-	if err != nil {
-		return nil, err
-	}
-	return map[string][]byte{memoryKey: b}, nil
-}
-
 // clone is a copy that can be changed and thrown away.
 func (m *memory) clone() memory {
 	c := *m
 	c.Held = slices.Clone(m.Held)
 	c.Missed = slices.Clone(m.Missed)
-	c.Buttons = maps.Clone(m.Buttons)
-	c.Pinned = maps.Clone(m.Pinned)
+	c.Buttons, c.Pinned = map[int64][]storage.Button{}, map[int64]string{}
+	maps.Copy(c.Buttons, m.Buttons)
+	maps.Copy(c.Pinned, m.Pinned)
 	return c
 }
 
 // setButtons remembers the buttons of a post, and forgets the oldest posts'.
 func (m *memory) setButtons(post int64, rows [][]storage.Button) {
-	if m.Buttons == nil {
-		m.Buttons = make(map[int64][]storage.Button)
-	}
 	delete(m.Buttons, post)
 	if flat := slices.Concat(rows...); len(flat) > 0 {
 		m.Buttons[post] = flat
@@ -92,9 +70,6 @@ func (m *memory) setPinned(post int64, o bot.Outgoing) (before string, pinned bo
 		delete(m.Pinned, post)
 		return "", false
 	case o.Pin == storage.PinOn || pinned:
-		if m.Pinned == nil {
-			m.Pinned = make(map[int64]string)
-		}
 		m.Pinned[post] = o.Text
 	}
 	return before, pinned

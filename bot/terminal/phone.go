@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -24,10 +25,10 @@ type phone struct {
 	accept func(map[string][]byte, ...storage.Raw) error
 	dir    string // where the bot's files go
 
-	mu   sync.Mutex
-	mem  memory
 	show printer
-	seen bool // somebody types the lines and sees them: they are not shown again
+
+	mu  sync.Mutex
+	mem memory
 }
 
 func newPhone(c Config, s *screen) (*phone, error) {
@@ -35,13 +36,14 @@ func newPhone(c Config, s *screen) (*phone, error) {
 	if err != nil {
 		return nil, err
 	}
-	mem, err := readMemory(kept)
-	if err != nil {
-		return nil, err
-	}
 	p := &phone{
 		desk: c.Desk, accept: c.Desk.Accept, dir: filepath.Join(c.Dir, "sent"),
-		mem: mem, show: printer{out: s.out, json: c.JSON}, seen: s.terminal,
+		show: printer{out: s.out, json: c.JSON, typed: s.terminal},
+	}
+	if len(kept) > 0 {
+		if err := json.Unmarshal(kept, &p.mem); err != nil {
+			return nil, fmt.Errorf("what the phone remembers is damaged: %w", err)
+		}
 	}
 	c.Desk.OnLeave(bot.Leaving{Before: func(storage.OperatorID) (string, error) { return p.forget() }})
 	return p, nil
@@ -51,65 +53,104 @@ func newPhone(c Config, s *screen) (*phone, error) {
 // remain that the operator was given: taking the log along and then removing it
 // here must not remove what was taken.
 func (p *phone) forget() (remains string, err error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	mem := p.mem.clone()
-	mem.Missed, mem.Buttons, mem.Pinned, mem.Live = nil, nil, nil, 0
 	if files, err := os.ReadDir(p.dir); err == nil && len(files) > 0 {
 		remains = textFilesStay
 	}
-	return remains, p.keep(mem)
+	return remains, p.change(func(mem *memory) ([]event.Event, error) {
+		mem.Missed, mem.Buttons, mem.Pinned, mem.Live = nil, nil, nil, 0
+		return nil, nil
+	})
+}
+
+// change lets do change the memory: it is kept with the events that do makes, in
+// one transaction, or nothing has changed.
+func (p *phone) change(do func(mem *memory) ([]event.Event, error)) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	mem := p.mem.clone()
+	events, err := do(&mem)
+	if err != nil {
+		return err
+	}
+	raws := make([]storage.Raw, len(events))
+	for i, e := range events {
+		if raws[i], err = event.Encode(e); err != nil {
+			return err
+		}
+	}
+	kept, err := json.Marshal(mem)
+	if err != nil {
+		return err
+	}
+	if err := p.accept(map[string][]byte{memoryKey: kept}, raws...); err != nil {
+		return err
+	}
+	p.mem = mem
+	return nil
 }
 
 // do does what a line says, as of now: all but moving the clock.
 func (p *phone) do(now time.Time, line string, c command) error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	mem := p.mem.clone()
-	events, err := plan(&mem, now, c)
-	if err != nil {
-		return err
+	return p.change(func(mem *memory) ([]event.Event, error) {
+		events, err := plan(mem, now, c)
+		if err != nil {
+			return nil, err
+		}
+		made := ""
+		if mem.M > p.mem.M {
+			made = appName(mem.M)
+		}
+		if err := p.show.echo(now, made, line); err != nil {
+			return nil, err
+		}
+		switch {
+		case c.verb == online:
+			return p.reconnect(mem, now)
+		case mem.Offline:
+			mem.Held = append(mem.Held, events...)
+			return nil, nil
+		}
+		return events, nil
+	})
+}
+
+// reconnect shows what the phone missed and delivers what it held, stamped now.
+func (p *phone) reconnect(mem *memory, now time.Time) ([]event.Event, error) {
+	for _, r := range mem.Missed {
+		if err := p.show.show(r); err != nil {
+			return nil, err
+		}
 	}
-	made := ""
-	if mem.M > p.mem.M {
-		made = appName(mem.M)
+	held := mem.Held
+	for i := range held {
+		held[i].At = now
 	}
-	if err := p.echoed(now, line, made); err != nil {
-		return err
-	}
-	if c.verb == online {
-		return p.reconnect(now, mem)
-	}
-	if p.mem.Offline {
-		mem.Held = append(mem.Held, events...)
-		events = nil
-	}
-	return p.keep(mem, events...)
+	mem.Offline, mem.Missed, mem.Held = false, nil, nil
+	return held, nil
 }
 
 // plan is what a line does: the memory after it, and the events it makes.
 func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
+	if c.about != 0 {
+		if err := mem.known(c.about); err != nil {
+			return nil, err
+		}
+	}
 	var e event.Event
 	switch c.verb {
 	case say, reply:
-		if err := mem.known(c.ref); err != nil {
-			return nil, err
-		}
 		e = mem.message(event.Said, now)
-		e.Text, e.ReplyTo = c.text, c.ref.id()
+		e.Text, e.ReplyTo = c.text, c.about
 	case edit:
-		if err := mem.known(c.ref); err != nil {
-			return nil, err
-		}
 		e = mem.event(event.Edited, now)
-		e.Text, e.Message = c.text, c.ref.id()
+		e.Text, e.Message = c.text, c.about
 	case tap:
-		b, err := mem.button(c.ref, c.text)
+		b, err := mem.button(c.about, c.text)
 		if err != nil {
 			return nil, err
 		}
 		e = mem.event(event.Tapped, now)
-		e.Post, e.Data = c.ref.id(), b.Data
+		e.Post, e.Data = c.about, b.Data
 	case place:
 		e = mem.place(now, c.spot)
 	case file:
@@ -131,34 +172,31 @@ func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
 	return []event.Event{e}, nil
 }
 
-// known refuses the number of a message that there is none of on the phone.
-func (m *memory) known(r ref) error {
-	last, whose := m.M, "the operator's"
-	if r.bot {
-		last, whose = m.B, "the bot's"
+// known refuses the id of a message that there is none of on the phone.
+func (m *memory) known(id int64) error {
+	name, last, whose := appName(id), m.M, "the operator's"
+	if id < 0 {
+		last, whose = -m.B, "the bot's"
 		for _, missed := range m.Missed {
-			if missed.Post != nil && *missed.Post == r.String() && missed.Op != storage.Edit {
-				return expected(r.String(), "a message on the phone: %s comes when it is online again", r)
+			if missed.Post != nil && *missed.Post == name && missed.Op != storage.Edit {
+				return expected(name, "a message on the phone: %s comes when it is online again", name)
 			}
 		}
 	}
-	if r.n <= last {
-		return nil
+	switch {
+	case last == 0:
+		return expected(name, "one of %s messages: there is none yet", whose)
+	case max(id, -id) > max(last, -last):
+		return expected(name, "one of %s messages: the last one is %s", whose, appName(last))
 	}
-	if last == 0 {
-		return expected(r.String(), "one of %s messages: there is none yet", whose)
-	}
-	return expected(r.String(), "one of %s messages: the last one is %s", whose, ref{r.bot, last})
+	return nil
 }
 
 // button finds a button under a post by its label, in any case, or its number.
-func (m *memory) button(r ref, label string) (storage.Button, error) {
-	if err := m.known(r); err != nil {
-		return storage.Button{}, err
-	}
-	buttons := m.Buttons[r.n]
+func (m *memory) button(post int64, label string) (storage.Button, error) {
+	buttons := m.Buttons[-post]
 	if len(buttons) == 0 {
-		return storage.Button{}, expected(label, "a post with buttons: %s has none", r)
+		return storage.Button{}, expected(label, "a post with buttons: %s has none", appName(post))
 	}
 	var found []storage.Button
 	labels := make([]string, len(buttons))
@@ -175,7 +213,7 @@ func (m *memory) button(r ref, label string) (storage.Button, error) {
 		return buttons[n-1], nil
 	}
 	return storage.Button{}, expected(label, "a button of %s, by its number from 1 to %d or its label: %s",
-		r, len(buttons), strings.Join(labels, ", "))
+		appName(post), len(buttons), strings.Join(labels, ", "))
 }
 
 // place shares a location, or moves the live one.
@@ -202,9 +240,10 @@ func readDocument(path string) (event.Document, error) {
 		body, err = io.ReadAll(io.LimitReader(f, event.MaxDocument+1))
 	}
 	var at *os.PathError
+	if errors.As(err, &at) {
+		err = at.Err // the path is shown beside it
+	}
 	switch {
-	case errors.As(err, &at): // the path is shown beside it
-		return event.Document{}, expected(path, "a file that can be read: %v", at.Err)
 	case err != nil:
 		return event.Document{}, expected(path, "a file that can be read: %v", err)
 	case len(body) == 0:
@@ -215,69 +254,20 @@ func readDocument(path string) (event.Document, error) {
 	return event.Document{Name: filepath.Base(path), Body: body}, nil
 }
 
-// reconnect shows what the phone missed and delivers what it held, stamped now.
-func (p *phone) reconnect(now time.Time, mem memory) error {
-	for _, r := range mem.Missed {
-		if err := p.show.show(r); err != nil {
-			return err
-		}
-	}
-	held := mem.Held
-	for i := range held {
-		held[i].At = now
-	}
-	mem.Offline, mem.Missed, mem.Held = false, nil, nil
-	return p.keep(mem, held...)
-}
-
-// keep makes mem the memory and puts events into the inbox, in one transaction.
-func (p *phone) keep(mem memory, events ...event.Event) error {
-	raws := make([]storage.Raw, len(events))
-	for i, e := range events {
-		r, err := event.Encode(e)
-		if err != nil {
-			return err
-		}
-		raws[i] = r
-	}
-	kept, err := mem.encode()
-	if err != nil {
-		return err
-	}
-	if err := p.accept(kept, raws...); err != nil {
-		return err
-	}
-	p.mem = mem
-	return nil
-}
-
-// echoed shows the operator's line, with the name of the message that it made.
-func (p *phone) echoed(now time.Time, line, name string) error {
-	switch {
-	case !p.seen:
-		return p.show.echo(now, name, line)
-	case name != "":
-		return p.show.echo(now, name, "")
-	}
-	return nil
-}
-
 // deliver brings a post to the phone and returns its id. The numbers are on
 // disk before anything is shown, so that none is ever given twice.
-func (p *phone) deliver(now time.Time, o bot.Outgoing) (int64, error) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	mem := p.mem.clone()
-	r, id, err := p.record(&mem, now, o)
-	if err != nil {
-		return 0, err
-	}
-	if mem.Offline {
-		mem.Missed = append(mem.Missed, r)
-		return id, p.keep(mem)
-	}
-	if err := p.keep(mem); err != nil {
-		return 0, err
+func (p *phone) deliver(now time.Time, o bot.Outgoing) (id int64, err error) {
+	var r record
+	var missed bool
+	err = p.change(func(mem *memory) (_ []event.Event, err error) {
+		r, id, err = p.record(mem, now, o)
+		if missed = mem.Offline; missed {
+			mem.Missed = append(mem.Missed, r)
+		}
+		return nil, err
+	})
+	if err != nil || missed {
+		return id, err
 	}
 	return id, p.show.show(r)
 }
@@ -300,7 +290,10 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 		mem.setButtons(-o.Edits, o.Buttons)
 		if before, pinned := mem.setPinned(-o.Edits, o); pinned {
 			r.changed = newLines(o.Text, before)
-			mem.forgetMissed(name)
+			// A phone that comes online shows the last edit of a pinned post alone.
+			mem.Missed = slices.DeleteFunc(mem.Missed, func(r record) bool {
+				return r.Op == storage.Edit && *r.Post == name
+			})
 		}
 		return r, o.Edits, nil
 	case storage.File:
@@ -318,27 +311,13 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 	return r, -mem.B, nil
 }
 
-// forgetMissed leaves out the edits of a pinned post that a newer one makes
-// pointless: a phone that comes online shows the last one alone.
-func (m *memory) forgetMissed(post string) {
-	m.Missed = slices.DeleteFunc(m.Missed, func(r record) bool { return r.Op == storage.Edit && *r.Post == post })
-}
-
-// moves echoes a line that moves the clock.
-func (p *phone) moves(now time.Time, line string) error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return p.echoed(now, line, "")
-}
-
 // keepClock writes down where the simulated clock stands, if that is news.
 func (p *phone) keepClock(now time.Time) error {
-	p.mu.Lock()
-	defer p.mu.Unlock()
 	if p.mem.Clock.Equal(now) {
 		return nil
 	}
-	mem := p.mem.clone()
-	mem.Clock = now
-	return p.keep(mem)
+	return p.change(func(mem *memory) ([]event.Event, error) {
+		mem.Clock = now
+		return nil, nil
+	})
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 	"unicode"
 
@@ -43,13 +44,18 @@ func (m moment) MarshalJSON() ([]byte, error) {
 
 // printer shows what happens.
 type printer struct {
-	out  io.Writer
-	json bool
-	day  string // the last date printed
+	out   io.Writer
+	json  bool
+	typed bool // somebody types the lines and sees them: they are not printed again
+
+	mu  sync.Mutex
+	day string // the last date printed
 }
 
 // show prints what the bot did.
 func (p *printer) show(r record) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	if p.json {
 		e := json.NewEncoder(p.out)
 		e.SetEscapeHTML(false)
@@ -70,14 +76,19 @@ func (p *printer) show(r record) error {
 	return err
 }
 
-// echo prints what the operator did, for readers who did not see it typed; name
-// is empty where it made no new message.
+// echo prints the line that the operator typed, with the name of the message that
+// it made, empty if it made none.
 func (p *printer) echo(at time.Time, name, line string) error {
-	if p.json {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.json || p.typed && name == "" {
 		return nil
 	}
 	if name != "" {
 		name += " "
+	}
+	if p.typed {
+		line = ""
 	}
 	_, err := fmt.Fprintf(p.out, "%s%s\n", p.stamp(at), strings.TrimRight(name+printable(line), " "))
 	return err

@@ -47,13 +47,20 @@ func (s *simulation) run(ctx context.Context, from time.Time) error {
 	}
 }
 
-// step waits for the next thing to happen: a line, or a moment of the agenda.
+// step waits for the next thing to happen: a line or, while the clock runs, a
+// moment of the agenda.
 func (s *simulation) step(ctx context.Context, lines <-chan input) (more bool, err error) {
-	moment, stop, err := s.nextMoment()
-	if err != nil {
-		return false, err
+	var moment <-chan time.Time
+	if s.screen.terminal {
+		at, ok, err := s.phone.desk.Next()
+		if err != nil {
+			return false, err
+		}
+		if ok {
+			wait := min(float64(at.Sub(s.clock))/s.speed, float64(time.Hour)) // a slow clock may need ages
+			moment = time.After(time.Duration(max(wait, 0)) + time.Millisecond)
+		}
 	}
-	defer stop()
 	select {
 	case <-ctx.Done():
 		return false, nil
@@ -68,22 +75,6 @@ func (s *simulation) step(ctx context.Context, lines <-chan input) (more bool, e
 		}
 		return true, in.follow(func(line string) error { return s.follow(ctx, line) })
 	}
-}
-
-// nextMoment is ready when the running clock reaches the next moment of the
-// agenda.
-func (s *simulation) nextMoment() (<-chan time.Time, func(), error) {
-	nothing := func() {}
-	if !s.screen.terminal {
-		return nil, nothing, nil
-	}
-	at, ok, err := s.phone.desk.Next()
-	if err != nil || !ok {
-		return nil, nothing, err
-	}
-	wait := min(float64(at.Sub(s.clock))/s.speed, float64(time.Hour)) // a slow clock may need ages
-	t := time.NewTimer(time.Duration(max(wait, 0)) + time.Millisecond)
-	return t.C, func() { t.Stop() }, nil
 }
 
 // catchUp moves the clock to where it has run by itself.
@@ -104,29 +95,27 @@ func (s *simulation) follow(ctx context.Context, line string) error {
 	if err != nil {
 		return err
 	}
-	target := s.clock.Add(c.length)
-	switch c.verb {
-	case until:
-		target = c.at
-		if target.Before(s.clock) {
-			return expected(line, "a time at or after %s: the clock does not go back", s.clock.Format(time.RFC3339Nano))
-		}
-		fallthrough
-	case pass:
-		if target.Year() > 9999 {
-			return expected(line, "a time before the year 10000")
-		}
-		if err := s.phone.moves(s.clock, line); err != nil {
+	target := c.at
+	switch {
+	case c.verb == pass:
+		target = s.clock.Add(c.length)
+	case c.verb != until:
+		if err := s.phone.do(s.clock, line, c); err != nil {
 			return err
 		}
-		err := s.advance(ctx, target)
-		s.rebase()
+		return s.settle()
+	case target.Before(s.clock):
+		return expected(line, "a time at or after %s: the clock does not go back", s.clock.Format(time.RFC3339Nano))
+	}
+	if target.Year() > 9999 {
+		return expected(line, "a time before the year 10000")
+	}
+	if err := s.phone.show.echo(s.clock, "", line); err != nil {
 		return err
 	}
-	if err := s.phone.do(s.clock, line, c); err != nil {
-		return err
-	}
-	return s.settle()
+	err = s.advance(ctx, target)
+	s.rebase()
+	return err
 }
 
 // advance moves the clock up to target and stops at each moment of the agenda

@@ -236,11 +236,10 @@ func TestTap(t *testing.T) {
 // After an edit the buttons are the newest ones; without buttons there is
 // nothing to tap.
 func TestButtonsAreTheNewest(t *testing.T) {
-	var m memory
-	m.B = 7
+	m := (&memory{B: 7}).clone()
 	m.setButtons(7, [][]storage.Button{{{Label: "Yes", Data: "y"}, {Label: "No", Data: "n"}}, {{Label: "3", Data: "three"}}})
 	tap := func(label string) string {
-		b, err := m.button(ref{true, 7}, label)
+		b, err := m.button(-7, label)
 		if err != nil {
 			return err.Error()
 		}
@@ -357,9 +356,9 @@ func TestLongLines(t *testing.T) {
 // What the operator typed is not shown again on a terminal, only its number.
 func TestEchoOnTerminal(t *testing.T) {
 	var out bytes.Buffer
-	p := &phone{show: printer{out: &out}, seen: true}
+	p := printer{out: &out, typed: true}
 	at := time.Date(2027, 5, 23, 10, 30, 0, 0, time.UTC)
-	if err := errors.Join(p.echoed(at, "/help", "m3"), p.echoed(at, "~ 10m", "")); err != nil {
+	if err := errors.Join(p.echo(at, "m3", "/help"), p.echo(at, "", "~ 10m")); err != nil {
 		t.Fatal(err)
 	}
 	if want := "2027-05-23 UTC\n10:30:00 m3\n"; out.String() != want {

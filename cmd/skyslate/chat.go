@@ -36,7 +36,7 @@ type chatQuery struct {
 	data     string
 	fresh    bool // data is made for this time
 	elements words
-	birds    birdList
+	birds    []predict.Bird
 	from     moment
 	rehearse bool
 	speed    float64
@@ -50,7 +50,7 @@ func parseChat(args []string, std stdio) (q chatQuery, err error) {
 	fs := newFlags("chat", "[-rehearse] [more]", aboutChat)
 	fs.StringVar(&q.data, "data", "skyslate-data", "`DIR`ectory of the log, and of the files that the bot sends")
 	fs.Var(&q.elements, "elements", "element sets in a `FILE` (repeatable)")
-	fs.Var(&q.birds, "birds", aboutBirds)
+	birdsFlag(fs, &q.birds)
 	fs.Var(&q.from, "from", "start a simulated clock at this `TIME`, or resume it if it is past that; without it the clock is the real one")
 	fs.BoolVar(&q.rehearse, "rehearse", false, "an invented scene, twelve minutes before a pass, with an operator who is set up already")
 	fs.Float64Var(&q.speed, "speed", 1, "how many times as fast a simulated clock runs while somebody is typing")
@@ -122,7 +122,7 @@ func (q chatQuery) scene(std stdio) (rehearsal.Scene, error) {
 		return rehearsal.Open(terminal.Operator)
 	}
 	sets, err := chatElements(q.elements, std.err)
-	return rehearsal.Scene{Birds: q.birds.orStarter(), Elements: sets, From: q.from.Time}, err
+	return rehearsal.Scene{Birds: q.birds, Elements: sets, From: q.from.Time}, err
 }
 
 // open sets up the rehearsal's operator, who is known when it is resumed.

@@ -24,11 +24,10 @@ func runImport(args []string, std stdio) error {
 			"told with their position, and the rest is read.")
 	data := fs.String("data", "", "the store's `DIR`ectory")
 	operator := fs.String("operator", "", "the operator's `ID`; verify lists them")
-	path, err := parseFlagsAndFile(fs, args, std, "data", "operator")
-	if err != nil {
+	if err := parseFlags(fs, args, std, "data", "operator", "FILE"); err != nil {
 		return err
 	}
-	f, err := os.Open(path)
+	f, err := os.Open(fs.Arg(0))
 	if err != nil {
 		return err
 	}
@@ -40,7 +39,7 @@ func runImport(args []string, std stdio) error {
 	if err != nil {
 		return withAdvice(err)
 	}
-	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: path, std: std}
+	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: fs.Arg(0), std: std}
 	return errors.Join(im.run(f), store.Close())
 }
 
@@ -92,24 +91,20 @@ func (im *intake) slice(r *adif.Reader) (ch storage.Changes, err error) {
 		ch.Operator = &op
 		into := logbook.Importer{Operator: op, IntoLog: true}
 		ch.Contacts, err = into.Take(v, r, importSlice, &im.progress)
-		im.number(&ch, v.NextContact(im.operator))
+		next := v.NextContact(im.operator)
+		for i := range ch.Contacts {
+			c := &ch.Contacts[i]
+			if c.ID == 0 {
+				c.ID = next
+				next++
+			}
+			c.Operator, c.Version, c.Made = im.operator, c.Version+1, im.started
+			c.Cause = storage.Cause{Kind: "import"}
+			ch.Handed = append(ch.Handed, storage.ContactRef{ID: c.ID, Version: c.Version})
+		}
 		return err
 	})
 	return ch, err
-}
-
-// number gives the contacts of a slice their identity.
-func (im *intake) number(ch *storage.Changes, next uint64) {
-	for i := range ch.Contacts {
-		c := &ch.Contacts[i]
-		if c.ID == 0 {
-			c.ID = next
-			next++
-		}
-		c.Operator, c.Version, c.Made = im.operator, c.Version+1, im.started
-		c.Cause = storage.Cause{Kind: "import"}
-		ch.Handed = append(ch.Handed, storage.ContactRef{ID: c.ID, Version: c.Version})
-	}
 }
 
 // tell says where records are broken and, now and then, how far it is.

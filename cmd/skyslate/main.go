@@ -114,32 +114,9 @@ func newFlags(name, arguments, about string) *flag.FlagSet {
 	return fs
 }
 
-// parseFlags reads the arguments of a verb that takes flags only. The required ones
-// must be given and not be empty.
+// parseFlags reads the arguments of a verb. The required ones must be given and
+// not be empty; FILE among them is the one argument behind the flags.
 func parseFlags(fs *flag.FlagSet, args []string, std stdio, required ...string) error {
-	err := parseSome(fs, args, std, required...)
-	if err == nil && fs.NArg() > 0 {
-		return usagef("there is an argument too many: %q", fs.Arg(0))
-	}
-	return err
-}
-
-// parseFlagsAndFile is parseFlags for a verb that takes one file behind its
-// flags; it returns the file's path.
-func parseFlagsAndFile(fs *flag.FlagSet, args []string, std stdio, required ...string) (string, error) {
-	err := parseSome(fs, args, std, required...)
-	switch {
-	case err != nil:
-		return "", err
-	case fs.NArg() == 0:
-		return "", usagef("the FILE is missing")
-	case fs.NArg() > 1:
-		return "", usagef("there is an argument too many: %q", fs.Arg(1))
-	}
-	return fs.Arg(0), nil
-}
-
-func parseSome(fs *flag.FlagSet, args []string, std stdio, required ...string) error {
 	err := fs.Parse(args)
 	switch {
 	case errors.Is(err, flag.ErrHelp):
@@ -149,10 +126,19 @@ func parseSome(fs *flag.FlagSet, args []string, std stdio, required ...string) e
 	case err != nil:
 		return usageError{err}
 	}
+	files := 0
 	for _, name := range required {
-		if fs.Lookup(name).Value.String() == "" {
+		switch {
+		case name == "FILE":
+			if files = 1; fs.NArg() == 0 {
+				return usagef("the FILE is missing")
+			}
+		case fs.Lookup(name).Value.String() == "":
 			return usagef("-%s is missing", name)
 		}
+	}
+	if fs.NArg() > files {
+		return usagef("there is an argument too many: %q", fs.Arg(files))
 	}
 	return nil
 }

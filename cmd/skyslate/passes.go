@@ -31,7 +31,7 @@ type passesQuery struct {
 	from, to time.Time
 	minDeg   float64
 	bird     string
-	mhz      frequencies
+	mhz      []float64
 	stale    bool
 	json     bool
 }
@@ -63,7 +63,14 @@ func parsePasses(args []string, std stdio) (q passesQuery, err error) {
 	fs.Float64Var(&hours, "hours", 0, "how many `HOURS` from there")
 	fs.Float64Var(&q.minDeg, "min", 0, "lowest elevation in `DEGREES`")
 	fs.StringVar(&q.bird, "bird", "", "only the bird of this `NAME` or catalog number")
-	fs.Var(&q.mhz, "mhz", "nominal frequencies in `MHZ,MHZ`: shift, and the dial in steps of 5 kHz")
+	fs.Func("mhz", "nominal frequencies in `MHZ,MHZ`: shift, and the dial in steps of 5 kHz", func(s string) error {
+		q.mhz = nil
+		return eachPart(s, "a frequency in MHz", func(part string) bool {
+			mhz, err := strconv.ParseFloat(part, 64)
+			q.mhz = append(q.mhz, mhz)
+			return err == nil && mhz > 0 && mhz < 100e3
+		})
+	})
 	fs.Var(&q.with, "with", "common windows with this `PLACE` instead of passes")
 	fs.BoolVar(&q.stale, "stale", false, "predict from element sets of any age")
 	fs.BoolVar(&q.json, "json", false, "one JSON object a line")
@@ -112,13 +119,14 @@ func (q passesQuery) tables(std stdio) ([]span, error) {
 		}
 		tables = append(tables, span{p, from, to})
 	}
-	switch {
-	case len(tables) > 0:
+	if len(tables) > 0 {
 		return tables, nil
-	case complete:
-		return nil, errors.New("no element set is left to predict from")
 	}
-	return nil, errors.New("no element set is left to predict from; fetch fresh ones, or correct the file")
+	advice := ""
+	if !complete {
+		advice = "; fetch fresh ones, or correct the file"
+	}
+	return nil, errors.New("no element set is left to predict from" + advice)
 }
 
 // read returns the element sets of all files that are of the bird asked for, and
@@ -147,12 +155,11 @@ func (q passesQuery) read(std stdio) (sets []predict.Elements, complete bool, er
 // tellLeftOut lists what could not be read of a file, up to a sensible number.
 func tellLeftOut(problems []*predict.InputError, name string, std stdio) {
 	const most = 20
-	for i, p := range problems {
-		if i == most {
-			fmt.Fprintf(std.err, "left out: %d more places in %s\n", len(problems)-most, name)
-			return
-		}
+	for _, p := range problems[:min(most, len(problems))] {
 		fmt.Fprintf(std.err, "left out: %v\n", p)
+	}
+	if more := len(problems) - most; more > 0 {
+		fmt.Fprintf(std.err, "left out: %d more places in %s\n", more, name)
 	}
 }
 
@@ -172,12 +179,11 @@ func (q passesQuery) wants(e predict.Elements) bool {
 func names(sets []predict.Elements) string {
 	const most = 10
 	var list []string
-	for i, e := range predict.Newest(sets) {
-		if i == most {
-			list = append(list, "…")
-			break
-		}
+	for _, e := range predict.Newest(sets) {
 		list = append(list, e.Name)
+	}
+	if len(list) > most {
+		list = append(list[:most], "…")
 	}
 	return strings.Join(list, ", ")
 }

@@ -84,11 +84,13 @@ type stepObject struct {
 func (q passesQuery) passObject(s sighting) passObject {
 	o := passObject{
 		Bird: s.Name, Catalog: s.Catalog,
-		AOS: stampOrNull(s.AOS), TCA: stampOrNull(s.TCA), LOS: stampOrNull(s.LOS),
-		AOSAz: azimuth(s.AOS, s.AtAOS), TCAAz: azimuth(s.TCA, s.AtTCA), LOSAz: azimuth(s.LOS, s.AtLOS),
-		PeakEl:     known(s.TCA, s.AtTCA.ElDeg, 4),
-		AOSRangeKm: known(s.AOS, s.AtAOS.RangeKm, 3),
-		TCARangeKm: known(s.TCA, s.AtTCA.RangeKm, 3),
+		AOS: known(s.AOS, stamp(s.AOS)), TCA: known(s.TCA, stamp(s.TCA)), LOS: known(s.LOS, stamp(s.LOS)),
+		AOSAz:      known(s.AOS, roundedAzimuth(s.AtAOS.AzDeg)),
+		TCAAz:      known(s.TCA, roundedAzimuth(s.AtTCA.AzDeg)),
+		LOSAz:      known(s.LOS, roundedAzimuth(s.AtLOS.AzDeg)),
+		PeakEl:     known(s.TCA, rounded(s.AtTCA.ElDeg, 4)),
+		AOSRangeKm: known(s.AOS, rounded(s.AtAOS.RangeKm, 3)),
+		TCARangeKm: known(s.TCA, rounded(s.AtTCA.RangeKm, 3)),
 		Sunlit:     []lightObject{}, Shift: []shiftObject{}, Steps: []stepObject{},
 	}
 	for _, l := range s.light() {
@@ -97,9 +99,9 @@ func (q passesQuery) passObject(s sighting) passObject {
 	for _, mhz := range q.mhz {
 		o.Shift = append(o.Shift, shiftObject{
 			mhz,
-			known(s.AOS, s.AtAOS.ShiftHz(mhz), 1),
-			known(s.TCA, s.AtTCA.ShiftHz(mhz), 1),
-			known(s.LOS, s.AtLOS.ShiftHz(mhz), 1),
+			known(s.AOS, rounded(s.AtAOS.ShiftHz(mhz), 1)),
+			known(s.TCA, rounded(s.AtTCA.ShiftHz(mhz), 1)),
+			known(s.LOS, rounded(s.AtLOS.ShiftHz(mhz), 1)),
 		})
 		for _, step := range s.in.Steps(q.at.site, s.Pass, mhz, dialStepKHz, predict.Receive) {
 			o.Steps = append(o.Steps, stepObject{mhz, stamp(step.At), rounded(step.OffsetKHz, 3), rounded(step.DialMHz, 6)})
@@ -136,26 +138,12 @@ func windowObjectOf(w predict.Window) windowObject {
 	}
 }
 
-func stampOrNull(t time.Time) *string {
-	if t.IsZero() {
-		return nil
-	}
-	return new(stamp(t))
-}
-
 // known returns a value of the moment t, or nil if there is no such moment.
-func known(t time.Time, v float64, decimals int) *float64 {
+func known[T any](t time.Time, v T) *T {
 	if t.IsZero() {
 		return nil
 	}
-	return new(rounded(v, decimals))
-}
-
-func azimuth(t time.Time, l predict.Look) *float64 {
-	if t.IsZero() {
-		return nil
-	}
-	return new(roundedAzimuth(l.AzDeg))
+	return &v
 }
 
 func roundedAzimuth(deg float64) float64 {

@@ -28,7 +28,10 @@ func (q passesQuery) textPasses(passes []sighting, w io.Writer) error {
 		printMoment(out, "LOS", s.LOS, s.AtLOS, "")
 		printLight(out, s.light())
 		for _, mhz := range q.mhz {
-			q.printTuning(out, s, mhz)
+			fmt.Fprintf(out, "%.4f MHz is received on\n", mhz)
+			for _, step := range s.in.Steps(q.at.site, s.Pass, mhz, dialStepKHz, predict.Receive) {
+				fmt.Fprintf(out, "    %s  %.3f  %+.1f kHz\n", clock(step.At), step.DialMHz, step.OffsetKHz)
+			}
 		}
 	}
 	return out.Flush()
@@ -75,13 +78,6 @@ func printLight(w io.Writer, light []predict.Light) {
 			word += " from " + clock(l.At)
 		}
 		fmt.Fprintln(w, word)
-	}
-}
-
-func (q passesQuery) printTuning(w io.Writer, s sighting, mhz float64) {
-	fmt.Fprintf(w, "%.4f MHz is received on\n", mhz)
-	for _, step := range s.in.Steps(q.at.site, s.Pass, mhz, dialStepKHz, predict.Receive) {
-		fmt.Fprintf(w, "    %s  %.3f  %+.1f kHz\n", clock(step.At), step.DialMHz, step.OffsetKHz)
 	}
 }
 

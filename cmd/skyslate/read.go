@@ -22,21 +22,22 @@ func runRead(args []string, std stdio) error {
 	fs := newFlags("read", "[-own CALL] [-json] [-in json]",
 		"Reads lines from standard input and shows how each would be read, knowing\n"+
 			"nothing of what was said before.")
-	var own callsign
-	var asJSON bool
-	var form string
-	fs.Var(&own, "own", "your own `CALL`, never logged as a contact")
-	fs.BoolVar(&asJSON, "json", false, "one JSON object for each line")
-	fs.StringVar(&form, "in", "text", "`FORM` of the input: text, or json for one object a line with id and text (implies -json)")
+	known := parse.Known{Birds: birdNames()}
+	fs.Func("own", "your own `CALL`, never logged as a contact", func(s string) (err error) {
+		known.Own, err = parse.ParseCallsign(s)
+		return err
+	})
+	asJSON := fs.Bool("json", false, "one JSON object for each line")
+	form := fs.String("in", "text", "`FORM` of the input: text, or json for one object a line with id and text (implies -json)")
 	if err := parseFlags(fs, args, std); err != nil {
 		return err
 	}
-	r := reading{known: parse.Known{Own: own.Callsign, Birds: birdNames()}, std: std}
+	r := reading{known: known, std: std}
 	switch {
-	case form != "text" && form != "json":
-		return usagef("-in %q: expected text or json", form)
-	case form == "json", asJSON:
-		return r.json(form == "json")
+	case *form != "text" && *form != "json":
+		return usagef("-in %q: expected text or json", *form)
+	case *form == "json", *asJSON:
+		return r.json(*form == "json")
 	}
 	return r.text()
 }
@@ -124,11 +125,8 @@ func (r reading) json(objects bool) error {
 			return nil
 		}
 		o := lineObjectOf(n, parse.Read(*in.Text, r.known))
-		if objects {
-			out.object(idObject{in.ID, o})
-		} else {
-			out.object(o)
-		}
+		o.ID = in.ID
+		out.object(o)
 		return nil
 	})
 	err = errors.Join(err, out.flush())
@@ -198,14 +196,10 @@ func decodeMessage(line []byte) (messageObject, error) {
 
 // lineObject is a reading as a stable face.
 type lineObject struct {
+	ID       json.RawMessage `json:"id,omitempty"` // of the input object, if it was one
 	Line     int             `json:"line"`
 	Verdict  parse.Verdict   `json:"verdict"`
 	Contacts []contactObject `json:"contacts"`
-}
-
-type idObject struct {
-	ID json.RawMessage `json:"id"`
-	lineObject
 }
 
 type lineError struct {

@@ -44,8 +44,8 @@ type serving struct {
 	data     string
 	api      string
 	elements words
-	birds    birdList
-	allow    numbers
+	birds    []predict.Bird
+	allow    []storage.OperatorID
 	open     bool
 	token    telegram.Token
 }
@@ -55,8 +55,14 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 	fs.StringVar(&q.data, "data", "skyslate-data", "`DIR`ectory of everything that is kept")
 	fs.StringVar(&q.api, "api", "", "another Bot API server's `URL`, such as a local one")
 	fs.Var(&q.elements, "elements", "element sets from a `FILE` or an http(s) address; addresses are fetched a few times a day (repeatable; "+supply.DefaultAddress+" if there is none, and none with -api)")
-	fs.Var(&q.birds, "birds", aboutBirds)
-	fs.Var(&q.allow, "allow", "people who are let in without an invitation, by their `ID`s, with commas between")
+	birdsFlag(fs, &q.birds)
+	fs.Func("allow", "people who are let in without an invitation, by their `ID`s, with commas between", func(s string) error {
+		return eachPart(s, "the number of a person, as 123456789", func(part string) bool {
+			id, err := strconv.ParseInt(part, 10, 64)
+			q.allow = append(q.allow, storage.OperatorID(strconv.FormatInt(id, 10)))
+			return err == nil && id > 0
+		})
+	})
 	fs.BoolVar(&q.open, "open", false, "let everybody in")
 	if err := parseFlags(fs, args, std); err != nil {
 		return q, err
@@ -97,26 +103,6 @@ func tokenFrom(text, file string) (telegram.Token, error) {
 	return token, nil
 }
 
-// warnOfReaders says when others on the machine can read the token's file.
-func warnOfReaders(file string, log *slog.Logger) {
-	if info, err := os.Stat(file); err == nil && info.Mode().Perm()&0o077 != 0 {
-		log.Warn("others on this machine can read the token's file: chmod 600 it", "file", file, "mode", info.Mode().Perm())
-	}
-}
-
-// numbers are people's IDs.
-type numbers []storage.OperatorID
-
-func (n *numbers) String() string { return "" }
-
-func (n *numbers) Set(s string) error {
-	return eachPart(s, "the number of a person, as 123456789", func(part string) bool {
-		id, err := strconv.ParseInt(part, 10, 64)
-		*n = append(*n, storage.OperatorID(strconv.FormatInt(id, 10)))
-		return err == nil && id > 0
-	})
-}
-
 func runServe(args []string, std stdio) error {
 	q, err := parseServe(args, std)
 	if err != nil {
@@ -126,7 +112,10 @@ func runServe(args []string, std stdio) error {
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second signal ends the process at once
 	log := slog.New(slog.NewTextHandler(std.err, nil))
-	warnOfReaders(os.Getenv(tokenFileVar), log)
+	file := os.Getenv(tokenFileVar)
+	if info, err := os.Stat(file); err == nil && info.Mode().Perm()&0o077 != 0 {
+		log.Warn("others on this machine can read the token's file: chmod 600 it", "file", file, "mode", info.Mode().Perm())
+	}
 	store, err := storage.Open(q.data)
 	if err != nil {
 		return err
@@ -137,7 +126,7 @@ func runServe(args []string, std stdio) error {
 // serve runs the bot over an open store until ctx ends.
 func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logger, std stdio) error {
 	tellNotices(store, log)
-	shared := sky.New(q.birds.orStarter(), nil)
+	shared := sky.New(q.birds, nil)
 	desk := bot.New(bot.Config{Store: store, Sky: shared, Log: log, Decode: telegram.Decode, Version: version()})
 	fresh, err := q.supply(shared, desk, log)
 	if err != nil {
@@ -204,15 +193,13 @@ func (q serving) greet(door *guests.Guests, log *slog.Logger, std stdio) {
 	if q.open {
 		log.Warn("everybody is let in (-open)")
 	}
-	if u, err := url.Parse(q.api); err == nil && u.Scheme == "http" && !isLoopback(u.Hostname()) {
-		log.Warn("the token goes over the network in the clear: -api has no https", "host", u.Hostname())
+	if u, err := url.Parse(q.api); err == nil && u.Scheme == "http" {
+		host := u.Hostname()
+		if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+			log.Warn("the token goes over the network in the clear: -api has no https", "host", host)
+		}
 	}
 	log.Info("serving", "data", q.data, "version", version())
-}
-
-func isLoopback(host string) bool {
-	ip := net.ParseIP(host)
-	return host == "localhost" || ip != nil && ip.IsLoopback()
 }
 
 // The house is looked after every hour: a machine that is on for a few hours a
@@ -244,9 +231,16 @@ func tellNotices(store *storage.Store, log *slog.Logger) {
 	}
 }
 
+// backupIfDue makes a backup if the newest is a day old. Those of a clock that ran
+// ahead don't count.
 func backupIfDue(store *storage.Store, dir string, now time.Time, log *slog.Logger) {
-	if now.Sub(newestFile(filepath.Join(dir, "backups", "*.db"), now)) < backupEvery {
-		return
+	paths, _ := filepath.Glob(filepath.Join(dir, "backups", "*.db")) // the pattern is well formed
+	for _, path := range paths {
+		if info, err := os.Stat(path); err == nil {
+			if age := now.Sub(info.ModTime()); age >= 0 && age < backupEvery {
+				return
+			}
+		}
 	}
 	path, err := store.BackupTo("", now, storage.BackupsKept)
 	if err != nil {
@@ -254,16 +248,4 @@ func backupIfDue(store *storage.Store, dir string, now time.Time, log *slog.Logg
 		return
 	}
 	log.Info("backup made", "path", path)
-}
-
-// newestFile is when the newest of some files was written; long ago if there is
-// none. Those of a clock that ran ahead don't count.
-func newestFile(pattern string, now time.Time) (at time.Time) {
-	paths, _ := filepath.Glob(pattern) // the pattern is well formed
-	for _, path := range paths {
-		if info, err := os.Stat(path); err == nil && info.ModTime().After(at) && !info.ModTime().After(now) {
-			at = info.ModTime()
-		}
-	}
-	return at
 }

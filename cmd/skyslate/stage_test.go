@@ -111,7 +111,7 @@ func sceneOf(args []string) (scene rehearsal.Scene, fixed bool, err error) {
 		return scene, true, err
 	}
 	sets, err := chatElements(q.elements, &bytes.Buffer{})
-	return rehearsal.Scene{Birds: q.birds.orStarter(), Elements: sets, From: q.from.Time}, false, err
+	return rehearsal.Scene{Birds: q.birds, Elements: sets, From: q.from.Time}, false, err
 }
 
 func operatorIn(t *testing.T, store *storage.Store, id storage.OperatorID) (op storage.Operator, known bool) {

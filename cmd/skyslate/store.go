@@ -34,26 +34,21 @@ func runExport(args []string, std stdio) error {
 	if err != nil {
 		return withAdvice(err)
 	}
-	return export(contacts, std)
-}
-
-func export(contacts []storage.Contact, std stdio) error {
-	n := 0
+	doubtful := 0
 	for _, c := range contacts {
 		if c.State == storage.Doubtful {
-			n++
+			doubtful++
 		}
 	}
-	if n > 0 {
-		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(n, "doubtful contact"))
+	if doubtful > 0 {
+		fmt.Fprintf(std.err, "Left out until they are answered in the chat: %s.\n", counted(doubtful, "doubtful contact"))
 	}
-	err := logbook.Write(std.out, contacts, time.Now(), version())
+	err = logbook.Write(std.out, contacts, time.Now(), version())
 	if errors.Is(err, logbook.ErrEmpty) {
 		fmt.Fprintln(std.err, "Nothing to export: no certain or incomplete contact is logged in that time.")
 		return nil
 	}
-	entries := logbook.Entries(contacts)
-	if groups := len(logbook.Split(entries)); groups > 1 {
+	if groups := len(logbook.Split(logbook.Entries(contacts))); groups > 1 {
 		fmt.Fprintf(std.err, "The file mixes %d own calls or places; many receivers read only one from a file.\n", groups)
 	}
 	return err
@@ -137,11 +132,11 @@ func printReport(w io.Writer, r storage.Report) {
 		r.Inbox, r.Owed, r.Agenda, r.SetAside)
 	const most = 20
 	for _, f := range r.Faults[max(0, len(r.Faults)-most):] {
-		what := "could not be read"
+		failure := "could not be read"
 		if f.Post {
-			what = "could not be sent"
+			failure = "could not be sent"
 		}
-		fmt.Fprintf(w, "%s %s %s: %s\n", f.At.UTC().Format(time.RFC3339), what, oneLine(f.Name), oneLine(f.Why))
+		fmt.Fprintf(w, "%s %s %s: %s\n", f.At.UTC().Format(time.RFC3339), failure, oneLine(f.Name), oneLine(f.Why))
 	}
 }
 

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"flag"
 	"fmt"
 	"os"
 	"strconv"
@@ -30,8 +31,13 @@ func (p *place) Set(s string) (err error) {
 		return err
 	}
 	grid, err := parse.ParseGrid(s)
-	if err != nil {
-		return gridError(err)
+	var syntax *parse.SyntaxError
+	switch {
+	case errors.As(err, &syntax):
+		return fmt.Errorf("line 1, column %d: found %s, expected %s (a grid as JO62qm, or LAT,LON[,METRES])",
+			syntax.At+1, syntax.Found, syntax.Expected)
+	case err != nil:
+		return err
 	}
 	p.text = grid.String()
 	p.site.LatDeg, p.site.LonDeg = grid.Center()
@@ -40,21 +46,11 @@ func (p *place) Set(s string) (err error) {
 
 // argumentError says where in an argument something else was expected.
 func argumentError(column int, found, expected string) error {
+	shown := strconv.Quote(found)
 	if found == "" {
-		found = "the end"
-	} else {
-		found = strconv.Quote(found)
+		shown = "the end"
 	}
-	return fmt.Errorf("line 1, column %d: found %s, expected %s", column, found, expected)
-}
-
-func gridError(err error) error {
-	var syntax *parse.SyntaxError
-	if !errors.As(err, &syntax) {
-		return err
-	}
-	return fmt.Errorf("line 1, column %d: found %s, expected %s (a grid as JO62qm, or LAT,LON[,METRES])",
-		syntax.At+1, syntax.Found, syntax.Expected)
+	return fmt.Errorf("line 1, column %d: found %s, expected %s", column, shown, expected)
 }
 
 // eachPart takes the parts of a list with commas between.
@@ -69,26 +65,26 @@ func eachPart(s, expected string, take func(part string) bool) error {
 	return nil
 }
 
-// parseCoordinates reads LAT,LON[,METRES].
+// coordinates are the parts of LAT,LON[,METRES].
+var coordinates = []struct {
+	low, high float64
+	expected  string
+}{
+	{-90, 90, "a latitude from -90 to 90"},
+	{-180, 180, "a longitude from -180 to 180"},
+	{-500, 9000, "a height in metres from -500 to 9000"},
+}
+
 func parseCoordinates(s string) (predict.Site, error) {
-	limits := []struct {
-		low, high float64
-		what      string
-	}{
-		{-90, 90, "a latitude from -90 to 90"},
-		{-180, 180, "a longitude from -180 to 180"},
-		{-500, 9000, "a height in metres from -500 to 9000"},
-	}
 	var values [3]float64
 	column := 1
-	parts := strings.Split(s, ",")
-	for i, part := range parts {
-		if i == len(limits) {
+	for i, part := range strings.Split(s, ",") {
+		if i == len(coordinates) {
 			return predict.Site{}, argumentError(column-1, ","+part, "LAT,LON[,METRES] and no more")
 		}
 		f, err := strconv.ParseFloat(strings.TrimSpace(part), 64)
-		if err != nil || !(f >= limits[i].low && f <= limits[i].high) {
-			return predict.Site{}, argumentError(column, part, limits[i].what)
+		if c := coordinates[i]; err != nil || !(f >= c.low && f <= c.high) {
+			return predict.Site{}, argumentError(column, part, c.expected)
 		}
 		values[i] = f
 		column += len(part) + 1
@@ -150,52 +146,22 @@ func (w *words) Set(s string) error {
 	return nil
 }
 
-// frequencies are a list of MHz.
-type frequencies []float64
-
-func (f *frequencies) String() string { return "" }
-
-func (f *frequencies) Set(s string) error {
-	*f = nil
-	return eachPart(s, "a frequency in MHz", func(part string) bool {
-		mhz, err := strconv.ParseFloat(part, 64)
-		*f = append(*f, mhz)
-		return err == nil && mhz > 0 && mhz < 100e3
-	})
-}
-
-// callsign is an amateur's call.
-type callsign struct{ parse.Callsign }
-
-func (c *callsign) Set(s string) (err error) {
-	c.Callsign, err = parse.ParseCallsign(s)
-	return err
-}
-
 const aboutBirds = "the list of birds in a `FILE` of the form of predict/birds.csv, instead of the built-in one"
 
-// birdList is a list of birds of the owner's, read as soon as it is named.
-type birdList []predict.Bird
-
-func (l *birdList) String() string { return "" }
-
-func (l *birdList) Set(name string) error {
-	f, err := os.Open(name)
-	if err != nil {
-		return errors.New(strings.TrimPrefix(err.Error(), "open "))
-	}
-	defer f.Close()
-	*l, err = predict.ReadBirds(f, name)
-	if err == nil && len(*l) == 0 {
-		err = errors.New("there is no bird in it")
-	}
-	return err
-}
-
-// orStarter is the list, or the built-in one where none was named.
-func (l birdList) orStarter() []predict.Bird {
-	if len(l) > 0 {
-		return l
-	}
-	return predict.StarterBirds()
+// birdsFlag is a list of birds of the owner's, read as soon as it is named; the
+// built-in one otherwise.
+func birdsFlag(fs *flag.FlagSet, birds *[]predict.Bird) {
+	*birds = predict.StarterBirds()
+	fs.Func("birds", aboutBirds, func(name string) error {
+		f, err := os.Open(name)
+		if err != nil {
+			return errors.New(strings.TrimPrefix(err.Error(), "open "))
+		}
+		defer f.Close()
+		*birds, err = predict.ReadBirds(f, name)
+		if err == nil && len(*birds) == 0 {
+			err = errors.New("there is no bird in it")
+		}
+		return err
+	})
 }

@@ -296,8 +296,8 @@ func TestSecondPollEndsFirst(t *testing.T) {
 		if err := <-first; err == nil || !strings.Contains(err.Error(), "terminated by other getUpdates") {
 			t.Errorf("the first poll got %v", err)
 		}
-		if s.Conflicts() != 1 {
-			t.Errorf("%d conflicts", s.Conflicts())
+		if s.conflict != 1 {
+			t.Errorf("%d conflicts", s.conflict)
 		}
 	})
 }

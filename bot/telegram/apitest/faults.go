@@ -3,12 +3,14 @@ package apitest
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"net"
 	"net/http"
 	"strings"
 	"syscall"
+	"testing/iotest"
 	"time"
 )
 
@@ -59,7 +61,7 @@ func (s *Server) Script(f func(method string, nth int) *Fault) {
 }
 
 // nextFault is what goes wrong with this call.
-func (s *Server) nextFault(method string) *Fault {
+func (s *Server) nextFault(method string) Fault {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.counts[method]++
@@ -75,132 +77,79 @@ func (s *Server) nextFault(method string) *Fault {
 		if st.times <= 0 {
 			s.faults = append(s.faults[:i:i], s.faults[i+1:]...)
 		}
-		return &st.fault
+		return st.fault
 	}
 	if s.script != nil {
-		return s.script(method, s.counts[method])
+		if f := s.script(method, s.counts[method]); f != nil {
+			return *f
+		}
 	}
-	return nil
+	return Fault{}
 }
 
-// breaks reports whether anything beyond slowness goes wrong.
-func (f *Fault) breaks() bool {
-	return f.Code != 0 || f.Reset || f.Cut || f.Hang || f.CloseAfter
-}
-
-// instead reports whether the work is not done at all.
-func (f *Fault) instead() bool {
-	return !f.After && (f.Code != 0 || f.Reset || f.Cut || f.Hang)
+// strike does the work of a call as far as its fault lets it, and spoils the answer.
+func (s *Server) strike(method string, gone <-chan struct{}, work func() answer) answer {
+	f := s.nextFault(method)
+	if f.Slow > 0 {
+		select {
+		case <-time.After(f.Slow):
+		case <-gone:
+		}
+	}
+	var a answer
+	worked := f.After || f.Code == 0 && !f.Reset && !f.Cut && !f.Hang
+	if worked {
+		a = work()
+	}
+	if !worked || f.Code != 0 {
+		a = f.answer()
+	}
+	a.fault = f
+	return a
 }
 
 // answer is what comes instead of the work's result.
-func (f *Fault) answer() answer {
-	a := refusal(http.StatusBadGateway, "Bad Gateway")
-	a.fault = f
+func (f Fault) answer() answer {
 	switch {
+	case f.Code == 0:
+		return refusal(http.StatusBadGateway, "Bad Gateway")
 	case f.HTML:
-		a.status, a.body = f.Code, []byte("<html><body><h1>"+http.StatusText(f.Code)+"</h1></body></html>")
-		a.header = http.Header{"Content-Type": {"text/html"}}
-	case f.Code >= 300 && f.Code < 400:
-		a.status, a.header = f.Code, http.Header{"Location": {"http://127.0.0.1:1/elsewhere"}}
-	case f.Code != 0:
-		e := apiError{code: f.Code, description: f.description(), parameters: f.parameters()}
-		a = e.answer()
-		a.fault = f
+		return answer{
+			status: f.Code, header: http.Header{"Content-Type": {"text/html"}},
+			body: []byte("<html><body><h1>" + http.StatusText(f.Code) + "</h1></body></html>"),
+		}
 	}
-	if !f.Reset && !f.Cut && !f.Hang && !f.CloseAfter {
-		a.fault = nil
+	e := apiError{code: f.Code, description: f.Description}
+	switch {
+	case f.Description != "":
+	case f.RetryAfter != 0:
+		e.description = fmt.Sprintf("Too Many Requests: retry after %d", f.RetryAfter)
+	case f.Code == http.StatusInternalServerError:
+		e.description = "Internal Server Error: restart"
+	default:
+		e.description = http.StatusText(f.Code)
+	}
+	e.RetryAfter, e.MigrateTo = f.RetryAfter, f.MigrateTo
+	a := e.answer()
+	if f.Code >= 300 && f.Code < 400 {
+		a.header = http.Header{"Location": {"http://127.0.0.1:1/elsewhere"}}
 	}
 	return a
 }
 
-func (f *Fault) parameters() map[string]any {
-	p := map[string]any{}
-	if f.RetryAfter != 0 {
-		p["retry_after"] = f.RetryAfter
-	}
-	if f.MigrateTo != 0 {
-		p["migrate_to_chat_id"] = f.MigrateTo
-	}
-	if len(p) == 0 {
-		return nil
-	}
-	return p
-}
-
-func (f *Fault) description() string {
-	switch {
-	case f.Description != "":
-		return f.Description
-	case f.RetryAfter != 0:
-		return fmt.Sprintf("Too Many Requests: retry after %d", f.RetryAfter)
-	case f.Code == http.StatusInternalServerError:
-		return "Internal Server Error: restart"
-	}
-	return http.StatusText(f.Code)
-}
-
-// spoil is what goes wrong with the answer on the loopback face.
-func (f *Fault) spoil(w http.ResponseWriter, r *http.Request, a answer) {
-	switch {
+// carry is the answer's body, with what goes wrong on its way.
+func (a answer) carry(ctx context.Context) (io.Reader, error) {
+	switch f := a.fault; {
 	case f.Hang:
-		<-r.Context().Done()
-		panic(http.ErrAbortHandler)
-	case f.Reset:
-		reset(w)
-	case f.Cut:
-		a.head(w.Header())
-		w.Header().Set("Content-Length", fmt.Sprint(len(a.body)))
-		w.WriteHeader(a.status)
-		_, _ = w.Write(a.body[:len(a.body)/2]) // it is to break anyway
-		_ = http.NewResponseController(w).Flush()
-		panic(http.ErrAbortHandler)
-	case f.CloseAfter:
-		closeAfter(w, a)
-	default:
-		a.write(w)
-	}
-}
-
-func reset(w http.ResponseWriter) {
-	conn, _, err := http.NewResponseController(w).Hijack()
-	if err != nil {
-		panic(http.ErrAbortHandler)
-	}
-	if tcp, ok := conn.(*net.TCPConn); ok {
-		_ = tcp.SetLinger(0) // makes the close a reset
-	}
-	_ = conn.Close()
-}
-
-// closeAfter answers as if the connection stayed open, and closes it.
-func closeAfter(w http.ResponseWriter, a answer) {
-	conn, buf, err := http.NewResponseController(w).Hijack()
-	if err != nil {
-		panic(http.ErrAbortHandler)
-	}
-	defer conn.Close()
-	fmt.Fprintf(buf, "HTTP/1.1 %d %s\r\nContent-Type: application/json\r\nContent-Length: %d\r\n\r\n%s",
-		a.status, http.StatusText(a.status), len(a.body), a.body)
-	_ = buf.Flush()
-}
-
-// carry is what goes wrong with the answer in simulated time.
-func (a answer) carry(r *http.Request) (io.Reader, error) {
-	f := a.fault
-	switch {
-	case f == nil || f.CloseAfter:
-		return bytes.NewReader(a.body), nil
-	case f.Hang:
-		<-r.Context().Done()
-		return nil, r.Context().Err()
+		<-ctx.Done()
+		return nil, ctx.Err()
 	case f.Reset:
 		return nil, &net.OpError{Op: "read", Net: "tcp", Err: syscall.ECONNRESET}
 	case f.Cut:
-		return io.MultiReader(bytes.NewReader(a.body[:len(a.body)/2]), broken{}), nil
-	}
-	if f.Drip > 0 {
-		return &dripping{r.Context(), a.body, f.Drip}, nil
+		half := bytes.NewReader(a.body[:len(a.body)/2])
+		return io.MultiReader(half, iotest.ErrReader(io.ErrUnexpectedEOF)), nil
+	case f.Drip > 0:
+		return &dripping{ctx, bytes.NewReader(a.body), f.Drip}, nil
 	}
 	return bytes.NewReader(a.body), nil
 }
@@ -208,26 +157,47 @@ func (a answer) carry(r *http.Request) (io.Reader, error) {
 // dripping is a body that comes a byte at a time.
 type dripping struct {
 	ctx   context.Context
-	left  []byte
+	body  io.Reader
 	every time.Duration
 }
 
 // Read implements io.Reader.
 func (d *dripping) Read(b []byte) (int, error) {
-	if len(d.left) == 0 {
-		return 0, io.EOF
-	}
 	select {
 	case <-time.After(d.every):
+		return d.body.Read(b[:min(1, len(b))])
 	case <-d.ctx.Done():
 		return 0, d.ctx.Err()
 	}
-	n := copy(b[:min(1, len(b))], d.left)
-	d.left = d.left[n:]
-	return n, nil
 }
 
-// broken is a connection that ended too early.
-type broken struct{}
+// ServeHTTP is the loopback face.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	resp, err := s.RoundTrip(r)
+	if err != nil {
+		reset(w)
+		return
+	}
+	for name := range resp.Header {
+		w.Header().Set(name, resp.Header.Get(name))
+	}
+	w.Header().Set("Content-Length", fmt.Sprint(resp.ContentLength))
+	w.WriteHeader(resp.StatusCode)
+	_, err = io.Copy(w, resp.Body)
+	if err != nil || resp.Close {
+		_ = http.NewResponseController(w).Flush()
+		panic(http.ErrAbortHandler) // closes the connection without a word
+	}
+}
 
-func (broken) Read([]byte) (int, error) { return 0, io.ErrUnexpectedEOF }
+// reset breaks the connection.
+func reset(w http.ResponseWriter) {
+	conn, _, err := http.NewResponseController(w).Hijack()
+	if err != nil {
+		panic(errors.Join(http.ErrAbortHandler, err))
+	}
+	if tcp, ok := conn.(*net.TCPConn); ok {
+		_ = tcp.SetLinger(0) // makes the close a reset
+	}
+	_ = conn.Close()
+}

@@ -8,7 +8,6 @@ import (
 	"mime"
 	"mime/multipart"
 	"net/http"
-	"net/url"
 	"strconv"
 	"strings"
 )
@@ -28,37 +27,28 @@ type upload struct {
 // be it of a form's type or the other.
 func readForm(r *http.Request) (form, error) {
 	f := form{values: map[string]string{}, files: map[string]upload{}}
-	f.add(r.URL.Query())
-	if r.Body == nil {
-		return f, nil
-	}
-	kind, params, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
-	if err != nil && r.Header.Get("Content-Type") != "" {
+	stated := r.Header.Get("Content-Type")
+	kind, params, err := mime.ParseMediaType(stated)
+	values := r.URL.Query()
+	switch {
+	case stated == "" || r.Body == nil:
+		err = nil
+	case err != nil:
 		return f, fmt.Errorf("can't read the content type: %w", err)
+	case kind == "multipart/form-data":
+		err = f.readParts(multipart.NewReader(r.Body, params["boundary"]))
+	case kind == "application/x-www-form-urlencoded":
+		err = r.ParseForm()
+		values = r.Form
 	}
-	switch kind {
-	case "multipart/form-data":
-		if err := f.readParts(multipart.NewReader(r.Body, params["boundary"])); err != nil {
-			return f, err
-		}
-	case "application/x-www-form-urlencoded":
-		body, err := io.ReadAll(r.Body)
-		if err != nil {
-			return f, err
-		}
-		values, err := url.ParseQuery(string(body))
-		f.add(values)
-		return f, err
-	}
-	// Only after the end of the body does net/http notice that a client goes.
-	_, err = io.Copy(io.Discard, r.Body)
-	return f, err
-}
-
-func (f form) add(values url.Values) {
 	for name := range values {
 		f.values[name] = values.Get(name)
 	}
+	if err == nil && r.Body != nil {
+		// Only after the end of the body does net/http notice that a client goes.
+		_, err = io.Copy(io.Discard, r.Body)
+	}
+	return f, err
 }
 
 // readParts reads a multipart body by hand: the library's own reader fails on
@@ -89,10 +79,7 @@ func (f form) readParts(mr *multipart.Reader) error {
 
 // number reads a whole number; 0 if there is none.
 func (f form) number(name string) int64 {
-	n, err := strconv.ParseInt(f.values[name], 10, 64)
-	if err != nil {
-		return 0
-	}
+	n, _ := strconv.ParseInt(f.values[name], 10, 64)
 	return n
 }
 

@@ -2,6 +2,7 @@ package apitest
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"image"
 	_ "image/png" // the form in which pictures are sent
@@ -18,15 +19,15 @@ import (
 // with mu held.
 var methods = map[string]func(*Server, form) (any, *apiError){
 	"getme":               (*Server).getMe,
-	"deletewebhook":       yes,
+	"deletewebhook":       func(*Server, form) (any, *apiError) { return true, nil },
 	"setmycommands":       (*Server).setMyCommands,
-	"sendmessage":         (*Server).sendMessage,
-	"senddocument":        (*Server).sendDocument,
-	"sendphoto":           (*Server).sendPhoto,
-	"sendvoice":           (*Server).sendVoice,
+	"sendmessage":         post("sendMessage", (*Server).text),
+	"senddocument":        post("sendDocument", (*Server).document),
+	"sendphoto":           post("sendPhoto", (*Server).photo),
+	"sendvoice":           post("sendVoice", (*Server).voice),
 	"editmessagetext":     (*Server).editMessageText,
-	"pinchatmessage":      (*Server).pinChatMessage,
-	"unpinchatmessage":    (*Server).unpinChatMessage,
+	"pinchatmessage":      func(s *Server, f form) (any, *apiError) { return s.pin(f, true) },
+	"unpinchatmessage":    func(s *Server, f form) (any, *apiError) { return s.pin(f, false) },
 	"setmessagereaction":  (*Server).setMessageReaction,
 	"answercallbackquery": (*Server).answerCallbackQuery,
 	"getfile":             (*Server).getFile,
@@ -52,8 +53,6 @@ var signs = []string{
 	"👍", "👎", "❤", "🔥", "🥰", "👏", "😁", "🤔", "🤯", "😱", "🎉", "🙏", "👌", "💯", "🤣", "⚡", "🏆", "💔", "🤨", "😐",
 	"👀", "✍", "🤗", "🫡", "🆒", "🤷", "👨‍💻", "🙈", "😎", "🤝",
 }
-
-func yes(*Server, form) (any, *apiError) { return true, nil }
 
 func (s *Server) getMe(form) (any, *apiError) {
 	return map[string]any{
@@ -120,62 +119,47 @@ func (s *Server) pay(c *chat) *apiError {
 		after := int(math.Ceil(1 - c.bucket))
 		return &apiError{
 			code: http.StatusTooManyRequests, description: fmt.Sprintf("Too Many Requests: retry after %d", after),
-			parameters: map[string]any{"retry_after": after},
+			parameters: parameters{RetryAfter: after},
 		}
 	}
 	c.bucket--
 	return nil
 }
 
-// draft is what all that send a message have in common: the chat, and the
-// message's caption, reply, buttons and sound.
-func (s *Server) draft(f form) (c *chat, m Message, err *apiError) {
-	m = Message{From: s.bot(), Silent: f.truth("disable_notification"), Caption: f.values["caption"]}
-	if c, err = s.target(f); err != nil {
-		return nil, m, err
+// post makes the method that sends a message whose content fill gives: the chat,
+// caption, reply, buttons and sound are the same for all of them.
+func post(method string, fill func(*Server, form, *Message) *apiError) func(*Server, form) (any, *apiError) {
+	return func(s *Server, f form) (any, *apiError) {
+		m := Message{From: s.bot(), Silent: f.truth("disable_notification"), Caption: f.values["caption"]}
+		c, err := s.target(f)
+		if err != nil {
+			return nil, err
+		}
+		if _, marked := f.values["parse_mode"]; marked {
+			return nil, bad("unsupported parse_mode")
+		}
+		if utf8.RuneCountInString(m.Caption) > maxCaption {
+			return nil, bad("message caption is too long")
+		}
+		var reply struct {
+			ID      int64 `json:"message_id"`
+			Without bool  `json:"allow_sending_without_reply"`
+		}
+		if err := f.object("reply_parameters", &reply); err != nil {
+			return nil, err
+		}
+		if m.ReplyTo = c.message(reply.ID); reply.ID != 0 && m.ReplyTo == nil && !reply.Without {
+			return nil, bad("message to be replied not found")
+		}
+		err = cmp.Or(m.mark(f), fill(s, f, &m))
+		if err == nil {
+			err = s.pay(c)
+		}
+		if err != nil {
+			return nil, err
+		}
+		return s.did(method, s.add(c, m)), nil
 	}
-	if _, marked := f.values["parse_mode"]; marked {
-		return nil, m, bad("unsupported parse_mode")
-	}
-	if utf8.RuneCountInString(m.Caption) > maxCaption {
-		return nil, m, bad("message caption is too long")
-	}
-	if err := m.answers(c, f); err != nil {
-		return nil, m, err
-	}
-	return c, m, m.mark(f)
-}
-
-// post sends a message that fill gives its content.
-func (s *Server) post(method string, f form, fill func(*Message) *apiError) (any, *apiError) {
-	c, m, err := s.draft(f)
-	if err == nil {
-		err = fill(&m)
-	}
-	if err == nil {
-		err = s.pay(c)
-	}
-	if err != nil {
-		return nil, err
-	}
-	return s.did(method, s.add(c, m)), nil
-}
-
-func (m *Message) answers(c *chat, f form) *apiError {
-	var reply struct {
-		ID      int64 `json:"message_id"`
-		Without bool  `json:"allow_sending_without_reply"`
-	}
-	if err := f.object("reply_parameters", &reply); err != nil {
-		return err
-	}
-	if reply.ID == 0 {
-		return nil
-	}
-	if m.ReplyTo = c.message(reply.ID); m.ReplyTo == nil && !reply.Without {
-		return bad("message to be replied not found")
-	}
-	return nil
 }
 
 // mark gives the message its buttons or its keyboard.
@@ -226,70 +210,61 @@ func (s *Server) did(method string, m *Message) Message {
 	return m.shown()
 }
 
-func (s *Server) sendMessage(f form) (any, *apiError) {
-	return s.post("sendMessage", f, func(m *Message) *apiError {
-		var preview struct {
-			Off bool `json:"is_disabled"`
-		}
-		if err := f.object("link_preview_options", &preview); err != nil {
-			return err
-		}
-		m.Text, m.Previews = f.values["text"], !preview.Off
-		return checkText(m.Text)
-	})
+func (s *Server) text(f form, m *Message) *apiError {
+	var preview struct {
+		Off bool `json:"is_disabled"`
+	}
+	if err := f.object("link_preview_options", &preview); err != nil {
+		return err
+	}
+	m.Text, m.Previews = f.values["text"], !preview.Off
+	return checkText(m.Text)
 }
 
-func (s *Server) sendDocument(f form) (any, *apiError) {
-	return s.post("sendDocument", f, func(m *Message) *apiError {
-		up, ok := f.files["document"]
-		switch {
-		case !ok:
-			return bad("there is no document in the request")
-		case len(up.body) == 0:
-			return bad("file must be non-empty") // wording from memory
-		case len(up.body) > maxUpload:
-			return tooLarge()
-		}
-		m.Document, m.Body = s.store(up.name, up.body), up.body
-		return nil
-	})
+func (s *Server) document(f form, m *Message) *apiError {
+	up, ok := f.files["document"]
+	switch {
+	case !ok:
+		return bad("there is no document in the request")
+	case len(up.body) == 0:
+		return bad("file must be non-empty") // wording from memory
+	case len(up.body) > maxUpload:
+		return tooLarge()
+	}
+	m.Document, m.Body = s.store(up.name, up.body), up.body
+	return nil
 }
 
-func (s *Server) sendPhoto(f form) (any, *apiError) {
-	return s.post("sendPhoto", f, func(m *Message) *apiError {
-		up, ok := f.files["photo"]
-		shape, _, broken := image.DecodeConfig(bytes.NewReader(up.body))
-		switch {
-		case !ok:
-			return bad("there is no photo in the request")
-		case len(up.body) > maxPhoto:
-			return tooLarge()
-		case broken != nil:
-			return bad("IMAGE_PROCESS_FAILED") // wording from memory, as the next
-		case shape.Width+shape.Height > 10000 || max(shape.Width, shape.Height) > 20*min(shape.Width, shape.Height):
-			return bad("PHOTO_INVALID_DIMENSIONS")
-		}
-		m.Photo, m.Body = []Media{*s.store(up.name, up.body)}, up.body
-		return nil
-	})
+func (s *Server) photo(f form, m *Message) *apiError {
+	up, ok := f.files["photo"]
+	shape, _, broken := image.DecodeConfig(bytes.NewReader(up.body))
+	switch {
+	case !ok:
+		return bad("there is no photo in the request")
+	case len(up.body) > maxPhoto:
+		return tooLarge()
+	case broken != nil:
+		return bad("IMAGE_PROCESS_FAILED") // wording from memory, as the next
+	case shape.Width+shape.Height > 10000 || max(shape.Width, shape.Height) > 20*min(shape.Width, shape.Height):
+		return bad("PHOTO_INVALID_DIMENSIONS")
+	}
+	m.Photo, m.Body = []Media{*s.store(up.name, up.body)}, up.body
+	return nil
 }
 
-// sendVoice sends a voice message that is known already, by its reference.
-func (s *Server) sendVoice(f form) (any, *apiError) {
-	return s.post("sendVoice", f, func(m *Message) *apiError {
-		if f.values["voice"] != voiceID {
-			return bad("wrong file identifier/HTTP URL specified") // wording from memory
-		}
-		m.Voice = &Media{FileID: voiceID}
-		return nil
-	})
+// voice sends a voice message that is known already, by its reference.
+func (s *Server) voice(f form, m *Message) *apiError {
+	if f.values["voice"] != voiceID {
+		return bad("wrong file identifier/HTTP URL specified") // wording from memory
+	}
+	m.Voice = &Media{FileID: voiceID}
+	return nil
 }
 
 // store keeps a file. The caller holds mu.
 func (s *Server) store(name string, body []byte) *Media {
-	n := len(s.files) + 1
-	id := fmt.Sprintf("file-%d", n)
-	s.files[id] = file{path: fmt.Sprintf("documents/file_%d", n), body: slices.Clone(body)}
+	id := fmt.Sprintf("file-%d", len(s.files)+1)
+	s.files[id] = slices.Clone(body)
 	return &Media{FileID: id, UniqueID: id, Name: name, MIME: "application/octet-stream", Size: len(body)}
 }
 
@@ -319,11 +294,7 @@ func (s *Server) editMessageText(f form) (any, *apiError) {
 	return s.did("editMessageText", m), nil
 }
 
-func (s *Server) pinChatMessage(f form) (any, *apiError) { return s.pinned(f, true) }
-
-func (s *Server) unpinChatMessage(f form) (any, *apiError) { return s.pinned(f, false) }
-
-func (s *Server) pinned(f form, pin bool) (any, *apiError) {
+func (s *Server) pin(f form, pin bool) (any, *apiError) {
 	m, err := s.found(f, "message to pin not found") // wording from memory
 	if err != nil {
 		return nil, err
@@ -361,11 +332,12 @@ func (s *Server) setMessageReaction(f form) (any, *apiError) {
 }
 
 func (s *Server) answerCallbackQuery(f form) (any, *apiError) {
-	t := s.taps[f.values["callback_query_id"]]
-	if t == nil || t.answered || time.Since(t.at) > tapStale {
+	id := f.values["callback_query_id"]
+	at, waits := s.taps[id]
+	if !waits || time.Since(at) > tapStale {
 		return nil, bad("query is too old and response timeout expired or query ID is invalid")
 	}
-	t.answered = true
+	delete(s.taps, id)
 	return true, nil
 }
 
@@ -373,25 +345,21 @@ func (s *Server) answerCallbackQuery(f form) (any, *apiError) {
 func (s *Server) Spinning() int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	n := 0
-	for _, t := range s.taps {
-		if !t.answered {
-			n++
-		}
-	}
-	return n
+	return len(s.taps)
 }
 
 func (s *Server) getFile(f form) (any, *apiError) {
 	id := f.values["file_id"]
-	got, ok := s.files[id]
+	body, ok := s.files[id]
 	switch {
 	case !ok:
 		return nil, bad("invalid file_id")
-	case len(got.body) > maxDownload:
+	case len(body) > maxDownload:
 		return nil, bad("file is too big")
 	}
-	return map[string]any{"file_id": id, "file_unique_id": id, "file_size": len(got.body), "file_path": got.path}, nil
+	return map[string]any{
+		"file_id": id, "file_unique_id": id, "file_size": len(body), "file_path": downloads + id,
+	}, nil
 }
 
 func (s *Server) leaveChat(f form) (any, *apiError) {

@@ -20,16 +20,34 @@ func (s *Server) Phone(id int64, firstName string) *Phone {
 	return &Phone{s, User{ID: id, FirstName: firstName}, Room{ID: id, Type: "private", FirstName: firstName}}
 }
 
+// inChat works on the chat while nobody else does.
+func (p *Phone) inChat(do func(c *chat)) {
+	p.server.mu.Lock()
+	defer p.server.mu.Unlock()
+	do(p.server.chat(p.room))
+}
+
 // Group returns the same phone in a group (its id is negative), to which the
 // person has just added the bot.
 func (p *Phone) Group(id int64, title string) *Phone {
 	g := &Phone{p.server, p.user, Room{ID: id, Type: "group", Title: title}}
-	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.chat(g.room).left = false
-	g.member("left", "member")
+	g.inChat(func(c *chat) {
+		c.left = false
+		g.member("left", "member")
+	})
 	return g
+}
+
+// Block makes the person block the bot, or let it in again.
+func (p *Phone) Block(blocked bool) {
+	before, after := "member", "kicked"
+	if !blocked {
+		before, after = after, before
+	}
+	p.inChat(func(c *chat) {
+		c.blocked = blocked
+		p.member(before, after)
+	})
 }
 
 // member tells the bot of its own standing in the chat. The caller holds mu.
@@ -43,40 +61,31 @@ func (p *Phone) member(before, after string) {
 	})
 }
 
-// put puts a message of the person's into the chat and tells the bot. The caller
-// holds mu.
-func (p *Phone) put(m Message) int64 {
-	s := p.server
-	c := s.chat(p.room)
-	c.started = true
-	m.From = p.user
-	sent := s.add(c, m)
-	s.push("message", sent.shown())
-	return sent.ID
-}
-
-func (p *Phone) say(m Message) int64 {
-	p.server.mu.Lock()
-	defer p.server.mu.Unlock()
-	return p.put(m)
-}
-
 // Known makes the chat one in which the person has written long ago, so that
 // the bot may write first.
-func (p *Phone) Known() {
-	p.server.mu.Lock()
-	defer p.server.mu.Unlock()
-	p.server.chat(p.room).started = true
+func (p *Phone) Known() { p.inChat(func(c *chat) { c.started = true }) }
+
+// send puts a message of the person's into the chat and tells the bot.
+func (p *Phone) send(fill func(c *chat, m *Message)) (id int64) {
+	p.inChat(func(c *chat) {
+		m := Message{From: p.user}
+		fill(c, &m)
+		c.started = true
+		sent := p.server.add(c, m)
+		p.server.push("message", sent.shown())
+		id = sent.ID
+	})
+	return id
 }
 
 // Say sends a text and returns the message's id.
-func (p *Phone) Say(text string) int64 { return p.say(Message{Text: text}) }
+func (p *Phone) Say(text string) int64 {
+	return p.send(func(_ *chat, m *Message) { m.Text = text })
+}
 
 // Reply answers a message, either side's.
 func (p *Phone) Reply(to int64, text string) int64 {
-	p.server.mu.Lock()
-	defer p.server.mu.Unlock()
-	return p.put(Message{Text: text, ReplyTo: p.find(to)})
+	return p.send(func(c *chat, m *Message) { m.Text, m.ReplyTo = text, c.mustHave(to) })
 }
 
 // voiceID is the reference to the one voice message that phones send.
@@ -84,14 +93,16 @@ const voiceID = "voice"
 
 // Voice sends a voice message.
 func (p *Phone) Voice(length time.Duration) int64 {
-	return p.say(Message{Voice: &Media{FileID: voiceID, UniqueID: "v", Duration: int(length.Seconds()), MIME: "audio/ogg", Size: 9000}})
+	return p.send(func(_ *chat, m *Message) {
+		m.Voice = &Media{FileID: voiceID, UniqueID: "v", Duration: int(length.Seconds()), MIME: "audio/ogg", Size: 9000}
+	})
 }
 
 // Document sends a file.
 func (p *Phone) Document(name string, body []byte, caption string) int64 {
-	p.server.mu.Lock()
-	defer p.server.mu.Unlock()
-	return p.put(Message{Document: p.server.store(name, body), Caption: caption, Body: body})
+	return p.send(func(_ *chat, m *Message) {
+		m.Document, m.Caption, m.Body = p.server.store(name, body), caption, body
+	})
 }
 
 // Place shares a location; a live one moves later.
@@ -100,7 +111,7 @@ func (p *Phone) Place(latDeg, lonDeg, accuracyM float64, live bool) int64 {
 	if live {
 		l.LivePeriod = 900
 	}
-	return p.say(Message{Location: l})
+	return p.send(func(_ *chat, m *Message) { m.Location = l })
 }
 
 // Move moves a live location.
@@ -118,7 +129,8 @@ func (p *Phone) Edit(id int64, text string) {
 }
 
 func (p *Phone) edit(id int64, change func(*Message)) {
-	p.change(id, func(m *Message) {
+	p.inChat(func(c *chat) {
+		m := c.mustHave(id)
 		change(m)
 		m.EditDate = time.Now().Unix()
 		m.Edits++
@@ -127,107 +139,73 @@ func (p *Phone) edit(id int64, change func(*Message)) {
 }
 
 // Delete removes a message; the bot is not told.
-func (p *Phone) Delete(id int64) { p.change(id, func(m *Message) { m.Deleted = true }) }
+func (p *Phone) Delete(id int64) { p.inChat(func(c *chat) { c.mustHave(id).Deleted = true }) }
 
 // Forget makes a message one that the service shows no more when it is tapped.
-func (p *Phone) Forget(id int64) { p.change(id, func(m *Message) { m.Forgotten = true }) }
-
-// change changes a message while nobody else looks.
-func (p *Phone) change(id int64, change func(*Message)) {
-	p.server.mu.Lock()
-	defer p.server.mu.Unlock()
-	change(p.find(id))
-}
+func (p *Phone) Forget(id int64) { p.inChat(func(c *chat) { c.mustHave(id).Forgotten = true }) }
 
 // Tap taps the button of a post that has this label.
-func (p *Phone) Tap(post int64, label string) error {
-	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	m := p.find(post)
-	if m.Inline == nil {
-		return fmt.Errorf("post %d has no buttons", post)
-	}
-	for _, b := range slices.Concat(m.Inline.Rows...) {
-		if b.Text == label {
-			s.tap(p, m, b)
-			return nil
+func (p *Phone) Tap(post int64, label string) (err error) {
+	p.inChat(func(c *chat) {
+		m := c.mustHave(post)
+		if m.Inline == nil {
+			err = fmt.Errorf("post %d has no buttons", post)
+			return
 		}
-	}
-	return fmt.Errorf("post %d has no button %q, only %q", post, label, m.Buttons())
+		buttons := slices.Concat(m.Inline.Rows...)
+		i := slices.IndexFunc(buttons, func(b Button) bool { return b.Text == label })
+		if i < 0 {
+			err = fmt.Errorf("post %d has no button %q, only %q", post, label, m.Buttons())
+			return
+		}
+		p.tap(m, buttons[i])
+	})
+	return err
 }
 
-func (s *Server) tap(p *Phone, m *Message, b Button) {
-	id := fmt.Sprintf("tap-%d", len(s.taps)+1)
-	s.taps[id] = &tapping{at: time.Now()}
+func (p *Phone) tap(m *Message, b Button) {
+	s := p.server
+	id := fmt.Sprintf("tap-%d", s.last+1)
+	s.taps[id] = time.Now()
 	var under any = m.shown()
-	if m.Forgotten {
-		under = m.inaccessible()
+	if m.Forgotten { // its id is all that the service still tells
+		under = map[string]any{"chat": m.Chat, "message_id": m.ID, "date": 0}
 	}
 	s.push("callback_query", map[string]any{
 		"id": id, "from": p.user, "message": under, "chat_instance": "1", "data": b.Data,
 	})
 }
 
-// Block makes the person block the bot, or let it in again.
-func (p *Phone) Block(blocked bool) {
-	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.chat(p.room).blocked = blocked
-	if blocked {
-		p.member("member", "kicked")
-	} else {
-		p.member("kicked", "member")
-	}
-}
-
-// find returns a message; a test that names one that is not there is wrong. The
-// caller holds mu.
-func (p *Phone) find(id int64) *Message {
-	m := p.server.chat(p.room).message(id)
-	if m == nil {
-		panic(fmt.Sprintf("chat %d has no message %d", p.room.ID, id))
-	}
-	return m
-}
-
 // Chat returns the messages of the chat, either side's, as they stand now.
-func (p *Phone) Chat() []Message {
-	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	var all []Message
-	for _, m := range s.chat(p.room).messages {
-		if !m.Deleted {
-			all = append(all, m.shown())
+func (p *Phone) Chat() (all []Message) {
+	p.inChat(func(c *chat) {
+		for _, m := range c.messages {
+			if !m.Deleted {
+				all = append(all, m.shown())
+			}
 		}
-	}
+	})
 	return all
 }
 
 // Deeds returns what the bot did in the chat, in order: messages and documents
 // sent, texts edited, reactions set.
-func (p *Phone) Deeds() []Deed {
-	s := p.server
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return slices.DeleteFunc(slices.Clone(s.deeds), func(d Deed) bool { return d.Message.Chat.ID != p.room.ID })
+func (p *Phone) Deeds() (all []Deed) {
+	p.inChat(func(*chat) { all = slices.Clone(p.server.deeds) })
+	return slices.DeleteFunc(all, func(d Deed) bool { return d.Message.Chat.ID != p.room.ID })
 }
 
 // Left reports whether the bot has left the group.
-func (p *Phone) Left() bool {
-	p.server.mu.Lock()
-	defer p.server.mu.Unlock()
-	return p.server.chat(p.room).left
+func (p *Phone) Left() (left bool) {
+	p.inChat(func(c *chat) { left = c.left })
+	return left
 }
 
 // Wait waits until the chat is as wanted.
 func (p *Phone) Wait(ctx context.Context, wanted func([]Message) bool) ([]Message, error) {
 	for {
-		p.server.mu.Lock()
-		changed := p.server.changed
-		p.server.mu.Unlock()
+		var changed chan struct{}
+		p.inChat(func(*chat) { changed = p.server.changed })
 		if all := p.Chat(); wanted(all) {
 			return all, nil
 		}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"maps"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -31,8 +32,8 @@ type Server struct {
 	allowed  []string // nil: the default
 	polls    polls
 	chats    map[int64]*chat
-	files    map[string]file
-	taps     map[string]*tapping
+	files    map[string][]byte
+	taps     map[string]time.Time // that wait for their answer
 	commands []Command
 	faults   []*standing
 	script   func(method string, nth int) *Fault
@@ -46,7 +47,7 @@ func New(token string) *Server {
 	return &Server{
 		Token: token, Name: "skyslate_test_bot", last: 700_000_000,
 		changed: make(chan struct{}),
-		chats:   map[int64]*chat{}, files: map[string]file{}, taps: map[string]*tapping{}, counts: map[string]int{},
+		chats:   map[int64]*chat{}, files: map[string][]byte{}, taps: map[string]time.Time{}, counts: map[string]int{},
 	}
 }
 
@@ -56,78 +57,73 @@ func (s *Server) touch() {
 	s.changed = make(chan struct{})
 }
 
-// answer is what goes back, and how.
+// answer is what goes back, and what goes wrong with it on the way.
 type answer struct {
 	status int
 	header http.Header
 	body   []byte
-	fault  *Fault // nil: nothing goes wrong on the way
+	fault  Fault
 }
 
-// call is one request.
-type call struct {
-	method string // in lower case
-	form   form
-	done   <-chan struct{} // the client has gone
+// RoundTrip is the face for simulated time.
+func (s *Server) RoundTrip(r *http.Request) (*http.Response, error) {
+	if r.Body != nil {
+		defer r.Body.Close()
+	}
+	a := s.serve(r)
+	if err := r.Context().Err(); err != nil {
+		return nil, err
+	}
+	body, err := a.carry(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	header := http.Header{"Content-Type": {"application/json"}}
+	maps.Copy(header, a.header)
+	return &http.Response{
+		Status: http.StatusText(a.status), StatusCode: a.status, Proto: "HTTP/1.1", ProtoMajor: 1, ProtoMinor: 1,
+		Header: header, Body: io.NopCloser(body), ContentLength: int64(len(a.body)),
+		Close: a.fault.CloseAfter, Request: r,
+	}, nil
 }
 
 // serve works a request off.
 func (s *Server) serve(r *http.Request) answer {
-	path := r.URL.Path
-	if rest, ok := strings.CutPrefix(path, "/file/bot"); ok {
-		return s.serveFile(r, rest)
+	rest, isFile := strings.CutPrefix(r.URL.Path, "/file/bot")
+	isCall := false
+	if !isFile {
+		rest, isCall = strings.CutPrefix(r.URL.Path, "/bot")
 	}
-	rest, ok := strings.CutPrefix(path, "/bot")
-	token, method, slash := strings.Cut(rest, "/")
-	method = strings.ToLower(strings.TrimPrefix(method, "test/"))
+	token, name, _ := strings.Cut(rest, "/")
+	known := subtle.ConstantTimeCompare([]byte(token), []byte(s.Token)) == 1
+	method := strings.ToLower(strings.TrimPrefix(name, "test/"))
+	gone := r.Context().Done()
 	switch {
-	case !ok || !slash || method == "":
+	case !isFile && (!isCall || method == ""):
 		return refusal(http.StatusNotFound, "Not Found")
-	case !s.knows(token):
+	case !known || isFile && r.Method != http.MethodGet:
 		return refusal(http.StatusUnauthorized, "Unauthorized")
+	case isFile:
+		return s.strike("file", gone, func() answer { return s.download(name) })
 	}
 	f, err := readForm(r)
 	if err != nil {
 		return refusal(http.StatusBadRequest, "Bad Request: "+err.Error())
 	}
-	return s.work(call{method: method, form: f, done: r.Context().Done()})
+	if method == "getupdates" {
+		return s.strike(method, gone, func() answer { return s.getUpdates(f, gone) })
+	}
+	return s.strike(method, gone, func() answer { return s.dispatch(method, f) })
 }
 
-func (s *Server) knows(token string) bool {
-	return subtle.ConstantTimeCompare([]byte(token), []byte(s.Token)) == 1
-}
-
-// work does what a call asks for, unless something goes wrong first.
-func (s *Server) work(c call) answer {
-	fault := s.nextFault(c.method)
-	if fault != nil && fault.Slow > 0 {
-		s.wait(c.done, fault.Slow)
-	}
-	if fault != nil && fault.instead() {
-		return fault.answer()
-	}
-	a := s.dispatch(c)
-	switch {
-	case fault == nil || !fault.breaks():
-	case fault.Code != 0:
-		return fault.answer()
-	default:
-		a.fault = fault
-	}
-	return a
-}
-
-func (s *Server) dispatch(c call) answer {
-	if c.method == "getupdates" {
-		return s.getUpdates(c)
-	}
-	do, ok := methods[c.method]
+func (s *Server) dispatch(method string, f form) answer {
+	do, ok := methods[method]
 	if !ok {
 		return refusal(http.StatusNotFound, "Not Found: method not found")
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	result, err := do(s, c.form)
+	result, err := do(s, f)
 	if err != nil {
 		return err.answer()
 	}
@@ -135,43 +131,56 @@ func (s *Server) dispatch(c call) answer {
 	return success(result)
 }
 
-// wait lets time pass, or returns early when the client has gone.
-func (s *Server) wait(done <-chan struct{}, d time.Duration) {
-	t := time.NewTimer(d)
-	defer t.Stop()
-	select {
-	case <-t.C:
-	case <-done:
+// downloads is where files lie on the server.
+const downloads = "documents/"
+
+// download hands out a file's bytes.
+func (s *Server) download(path string) answer {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	id, _ := strings.CutPrefix(path, downloads)
+	body, ok := s.files[id]
+	if !ok {
+		return refusal(http.StatusNotFound, "Not Found")
 	}
+	return answer{status: http.StatusOK, header: http.Header{"Content-Type": {"application/octet-stream"}}, body: body}
 }
 
 func success(result any) answer {
-	body, err := json.Marshal(map[string]any{"ok": true, "result": result})
+	return answer{status: http.StatusOK, body: encode(map[string]any{"ok": true, "result": result})}
+}
+
+// encode writes values of this package, which can always be written.
+func encode(v any) json.RawMessage {
+	body, err := json.Marshal(v)
 	if err != nil {
-		return refusal(http.StatusInternalServerError, err.Error())
+		panic(err)
 	}
-	return answer{status: http.StatusOK, body: body}
+	return body
 }
 
 // apiError is the service's no.
 type apiError struct {
 	code        int
 	description string
-	parameters  map[string]any
+	parameters
+}
+
+type parameters struct {
+	RetryAfter int   `json:"retry_after,omitzero"`
+	MigrateTo  int64 `json:"migrate_to_chat_id,omitzero"`
 }
 
 func (e *apiError) answer() answer {
 	reply := map[string]any{"ok": false, "error_code": e.code, "description": e.description}
 	header := http.Header{}
-	if e.parameters != nil {
+	if e.parameters != (parameters{}) {
 		reply["parameters"] = e.parameters
 	}
-	if after, ok := e.parameters["retry_after"]; ok {
-		text, _ := json.Marshal(after)
-		header.Set("Retry-After", string(text))
+	if e.RetryAfter != 0 {
+		header.Set("Retry-After", strconv.Itoa(e.RetryAfter))
 	}
-	body, _ := json.Marshal(reply) // a map of these can always be written
-	return answer{status: e.code, header: header, body: body}
+	return answer{status: e.code, header: header, body: encode(reply)}
 }
 
 func refusal(code int, description string) answer {
@@ -188,66 +197,4 @@ func forbidden(description string) *apiError {
 
 func tooLarge() *apiError {
 	return &apiError{code: http.StatusRequestEntityTooLarge, description: "Request Entity Too Large"}
-}
-
-// serveFile hands out a file's bytes: rest is TOKEN/PATH.
-func (s *Server) serveFile(r *http.Request, rest string) answer {
-	token, path, _ := strings.Cut(rest, "/")
-	if r.Method != http.MethodGet || !s.knows(token) {
-		return refusal(http.StatusUnauthorized, "Unauthorized")
-	}
-	fault := s.nextFault("file")
-	if fault != nil && fault.breaks() {
-		return fault.answer()
-	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, f := range s.files {
-		if f.path == path {
-			return answer{status: http.StatusOK, header: http.Header{"Content-Type": {"application/octet-stream"}}, body: f.body, fault: fault}
-		}
-	}
-	return refusal(http.StatusNotFound, "Not Found")
-}
-
-// ServeHTTP is the loopback face.
-func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	a := s.serve(r)
-	if a.fault != nil {
-		a.fault.spoil(w, r, a)
-		return
-	}
-	a.write(w)
-}
-
-func (a answer) write(w http.ResponseWriter) {
-	a.head(w.Header())
-	w.WriteHeader(a.status)
-	_, _ = w.Write(a.body) // the client may have gone
-}
-
-func (a answer) head(h http.Header) {
-	h.Set("Content-Type", "application/json")
-	maps.Copy(h, a.header)
-}
-
-// RoundTrip is the face for simulated time.
-func (s *Server) RoundTrip(r *http.Request) (*http.Response, error) {
-	if r.Body != nil {
-		defer r.Body.Close()
-	}
-	a := s.serve(r)
-	if err := r.Context().Err(); err != nil {
-		return nil, err
-	}
-	body, err := a.carry(r)
-	if err != nil {
-		return nil, err
-	}
-	resp := &http.Response{
-		Status: http.StatusText(a.status), StatusCode: a.status, Proto: "HTTP/1.1", ProtoMajor: 1, ProtoMinor: 1,
-		Header: http.Header{}, Body: io.NopCloser(body), ContentLength: int64(len(a.body)), Request: r,
-	}
-	a.head(resp.Header)
-	return resp, nil
 }

@@ -1,7 +1,7 @@
 package apitest
 
 import (
-	"encoding/json"
+	"fmt"
 	"time"
 )
 
@@ -122,18 +122,6 @@ type chat struct {
 	filled   time.Time
 }
 
-// file is a file that the service holds.
-type file struct {
-	path string
-	body []byte
-}
-
-// tapping is a tap that waits for its answer.
-type tapping struct {
-	at       time.Time
-	answered bool
-}
-
 func (s *Server) bot() User {
 	return User{ID: 42, IsBot: true, FirstName: "skyslate under test", UserName: s.Name}
 }
@@ -166,6 +154,16 @@ func (c *chat) message(id int64) *Message {
 	return nil
 }
 
+// mustHave is message, for a test: one that names a message that is not there is
+// wrong.
+func (c *chat) mustHave(id int64) *Message {
+	m := c.message(id)
+	if m == nil {
+		panic(fmt.Sprintf("chat %d has no message %d", c.room.ID, id))
+	}
+	return m
+}
+
 // shown is a message as an update or an answer holds it: what it replies to
 // without what that replied to.
 func (m *Message) shown() Message {
@@ -176,13 +174,4 @@ func (m *Message) shown() Message {
 		out.ReplyTo = &r
 	}
 	return out
-}
-
-// inaccessible is a message that is too old to be shown.
-func (m *Message) inaccessible() json.RawMessage {
-	body, err := json.Marshal(map[string]any{"chat": m.Chat, "message_id": m.ID, "date": 0})
-	if err != nil {
-		panic(err) // a map of these can always be written
-	}
-	return body
 }

@@ -44,32 +44,26 @@ type polls struct {
 
 // push puts an update into the queue. The caller holds mu.
 func (s *Server) push(kind string, value any) {
-	if !s.asked(kind) {
-		return
+	asked := slices.Contains(s.allowed, kind)
+	if s.allowed == nil {
+		asked = !slices.Contains(unasked, kind)
 	}
-	body, err := json.Marshal(value)
-	if err != nil {
-		panic(err) // a value of this package
+	if asked {
+		s.enqueue(kind, encode(value))
 	}
+}
+
+func (s *Server) enqueue(kind string, body json.RawMessage) {
 	s.last++
 	s.queue = append(s.queue, update{s.last, time.Now(), kind, body})
 	s.touch()
-}
-
-func (s *Server) asked(kind string) bool {
-	if s.allowed == nil {
-		return !slices.Contains(unasked, kind)
-	}
-	return slices.Contains(s.allowed, kind)
 }
 
 // Push delivers an update of any kind and shape: what a client doesn't know.
 func (s *Server) Push(kind, body string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.last++
-	s.queue = append(s.queue, update{s.last, time.Now(), kind, json.RawMessage(body)})
-	s.touch()
+	s.enqueue(kind, json.RawMessage(body))
 }
 
 // Redraw makes the next update have this id: after a quiet week the service
@@ -99,40 +93,43 @@ func (s *Server) Pending() int {
 	return len(s.queue)
 }
 
-// Conflicts is how many polls were ended by another.
-func (s *Server) Conflicts() int {
+// getUpdates is a poll: it confirms on arrival, then waits. A newer one ends it.
+func (s *Server) getUpdates(f form, gone <-chan struct{}) answer {
+	ended := make(chan struct{})
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.conflict
-}
-
-// getUpdates is a poll: it confirms on arrival, then waits.
-func (s *Server) getUpdates(c call) answer {
-	s.mu.Lock()
-	if err := s.allow(c.form); err != nil {
+	if err := s.allow(f); err != nil {
 		s.mu.Unlock()
 		return err.answer()
 	}
-	s.confirm(c.form.number("offset"))
-	timeout, limit := s.hold(c.form)
-	ended := s.takeOver()
+	s.confirm(f.number("offset"))
+	timeout, limit := s.hold(f)
+	if s.polls.ended != nil {
+		close(s.polls.ended)
+		s.conflict++
+	}
+	s.polls.ended = ended
 	s.mu.Unlock()
 
-	end := time.NewTimer(timeout)
-	defer end.Stop()
-	defer s.leave(ended)
+	defer func() {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		if s.polls.ended == ended {
+			s.polls.ended = nil
+		}
+	}()
+	end := time.After(timeout)
 	for {
 		s.mu.Lock()
-		ready, changed := s.head(limit), s.changed
+		ready, changed := slices.Clone(s.queue[:min(limit, len(s.queue))]), s.changed
 		s.mu.Unlock()
 		if len(ready) > 0 {
 			return success(ready)
 		}
 		select {
 		case <-changed:
-		case <-end.C:
+		case <-end:
 			return success([]update{})
-		case <-c.done:
+		case <-gone:
 			return success([]update{}) // nobody reads it
 		case <-ended:
 			return refusal(http.StatusConflict,
@@ -148,9 +145,9 @@ func (s *Server) allow(f form) *apiError {
 		return err
 	}
 	if _, given := f.values["allowed_updates"]; given {
-		s.allowed = kinds
-		if len(kinds) == 0 {
-			s.allowed = nil
+		s.allowed = nil
+		if len(kinds) > 0 {
+			s.allowed = kinds
 		}
 	}
 	return nil
@@ -185,27 +182,4 @@ func (s *Server) hold(f form) (time.Duration, int) {
 	}
 	s.polls.offset, s.polls.at = offset, now
 	return timeout, limit
-}
-
-// takeOver ends the poll that waits.
-func (s *Server) takeOver() chan struct{} {
-	if s.polls.ended != nil {
-		close(s.polls.ended)
-		s.conflict++
-	}
-	ended := make(chan struct{})
-	s.polls.ended = ended
-	return ended
-}
-
-func (s *Server) leave(ended chan struct{}) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.polls.ended == ended {
-		s.polls.ended = nil
-	}
-}
-
-func (s *Server) head(limit int) []update {
-	return slices.Clone(s.queue[:min(limit, len(s.queue))])
 }

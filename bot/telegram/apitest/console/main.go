@@ -24,6 +24,7 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -56,7 +57,8 @@ func converse(listen string, in io.Reader, out io.Writer) error {
 	web := &http.Server{Handler: service, ReadHeaderTimeout: time.Minute}
 	go func() { _ = web.Serve(l) }() // it ends with the program
 	defer web.Close()
-	fmt.Fprintf(out, "Start the bot in another terminal:\n  SKYSLATE_TOKEN=%s skyslate serve -api http://%s\nThen type here. The end of input ends it all.\n\n", token, l.Addr())
+	fmt.Fprintf(out, "Start the bot in another terminal:\n  SKYSLATE_TOKEN=%s skyslate serve -api http://%s\n"+
+		"Then type here. The end of input ends it all.\n\n", token, l.Addr())
 
 	phone := service.Phone(7, "Inga")
 	ctx, cancel := context.WithCancel(context.Background())
@@ -90,73 +92,59 @@ func show(ctx context.Context, phone *apitest.Phone, out io.Writer) {
 
 func describe(d apitest.Deed) string {
 	m := d.Message
-	head := fmt.Sprintf("%s bot %d", m.At.UTC().Format(time.TimeOnly), m.ID)
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s bot %d", m.At.UTC().Format(time.TimeOnly), m.ID)
 	switch {
 	case d.Method == "setMessageReaction":
 		return fmt.Sprintf("bot marks %d: %s", m.ID, m.Reaction)
 	case d.Method == "editMessageText":
-		head += " now reads"
+		b.WriteString(" now reads")
 	case m.ReplyTo != nil:
-		head += fmt.Sprintf(" to %d", m.ReplyTo.ID)
+		fmt.Fprintf(&b, " to %d", m.ReplyTo.ID)
 	}
 	if !m.Silent {
-		head += " (rings)"
+		b.WriteString(" (rings)")
 	}
 	if m.Document != nil {
-		head += " file " + m.Document.Name
+		b.WriteString(" file " + m.Document.Name)
 	}
-	var body strings.Builder
-	body.WriteString(strings.ReplaceAll("\n"+m.Text+m.Caption, "\n", "\n    "))
+	b.WriteString(strings.ReplaceAll("\n"+m.Text+m.Caption, "\n", "\n    "))
 	for _, row := range m.Buttons() {
-		body.WriteString(fmt.Sprintf("\n    [%s]", strings.Join(row, "] [")))
+		fmt.Fprintf(&b, "\n    [%s]", strings.Join(row, "] ["))
 	}
-	return head + body.String()
+	return b.String()
 }
 
 // follow does what a line says; id is the message that it made, 0 for none.
 func follow(phone *apitest.Phone, line string) (id int64, err error) {
 	rest, tilde := strings.CutPrefix(line, "~")
-	if !tilde {
-		if line != "" {
-			id = phone.Say(line)
-		}
-		return id, nil
+	switch {
+	case line == "":
+		return 0, nil
+	case !tilde:
+		return phone.Say(line), nil
 	}
 	verb, rest, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	if verb == "place" {
-		return place(phone, rest)
+		var lat, lon float64
+		if _, err := fmt.Sscanf(rest, "%f,%f", &lat, &lon); err != nil {
+			return 0, errors.New("expected ~ place LAT,LON")
+		}
+		return phone.Place(lat, lon, 10, false), nil
 	}
 	about, text, _ := strings.Cut(rest, " ")
 	n, err := strconv.ParseInt(about, 10, 64)
-	if err != nil || !known(phone, n) {
+	if err != nil || !slices.ContainsFunc(phone.Chat(), func(m apitest.Message) bool { return m.ID == n }) {
 		return 0, fmt.Errorf("expected the number of a message, found %q", about)
 	}
 	switch verb {
 	case "edit":
 		phone.Edit(n, text)
+		return 0, nil
 	case "reply":
 		return phone.Reply(n, text), nil
 	case "tap":
 		return 0, phone.Tap(n, text)
-	default:
-		return 0, errors.New("expected ~ place, ~ edit, ~ reply or ~ tap")
 	}
-	return 0, nil
-}
-
-func known(phone *apitest.Phone, id int64) bool {
-	for _, m := range phone.Chat() {
-		if m.ID == id {
-			return true
-		}
-	}
-	return false
-}
-
-func place(phone *apitest.Phone, text string) (int64, error) {
-	var lat, lon float64
-	if _, err := fmt.Sscanf(text, "%f,%f", &lat, &lon); err != nil {
-		return 0, errors.New("expected ~ place LAT,LON")
-	}
-	return phone.Place(lat, lon, 10, false), nil
+	return 0, errors.New("expected ~ place, ~ edit, ~ reply or ~ tap")
 }
