@@ -42,9 +42,6 @@ func (p *plan) fits() bool {
 	return p.below(&f.InMinute, mostInMinute, say.TooManyNow) && p.fitsDay(f)
 }
 
-// makesFile are the commands that a file answers.
-var makesFile = map[string]bool{"adif": true, "look": true, "reach": true, "worked": true, "calendar": true}
-
 func (p *plan) fitsDay(f *storage.Flow) bool {
 	name, _, commanded := tx.Command(p.Event.Text)
 	switch {
@@ -58,7 +55,7 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 		return p.below(&f.Refused, 0, say.TooManyContacts)
 	case p.Op.Stored > mostStored && !commanded && p.Event.Kind != event.Tapped:
 		return p.below(&f.Full, 0, say.TooMuchStored)
-	case commanded && p.Event.Kind == event.Said && makesFile[name] && !p.below(&f.Made, mostMade, say.TooManyMade):
+	case commanded && p.Event.Kind == event.Said && commands[name].file && !p.below(&f.Made, mostMade, say.TooManyMade):
 		return false
 	}
 	return p.below(&f.InDay, mostInDay, say.TooManyToday) &&
@@ -98,15 +95,4 @@ func (d *Desk) DocumentsLeft(id storage.OperatorID, at time.Time) (int, error) {
 		f.Documents = 0
 	}
 	return max(0, mostDocuments-f.Documents), err
-}
-
-// mostEdits bounds the earlier texts that are kept of a message.
-const mostEdits = 20
-
-// keepEdits keeps the first of a message's earlier texts and the newest ones.
-func keepEdits(edits []storage.Revision) []storage.Revision {
-	if len(edits) <= mostEdits {
-		return edits
-	}
-	return append(edits[:1:1], edits[len(edits)-mostEdits+1:]...)
 }

@@ -254,18 +254,18 @@ func (p Exchange) sendADIF(n int, o order, part, doubtful []storage.Contact) {
 	}
 	p.Post(storage.Post{
 		Name: p.Name("adif", p.Event.ID, n), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
-		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), p.PassNames(part), o.from, o.to),
+		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), PassNames(p.Tx, part), o.from, o.to),
 		Recipe: &storage.Recipe{Kind: storage.RecipeADIF, FileName: logbook.FileName(part), Contacts: refs},
 	})
 }
 
 // PassNames names the passes of contacts, in their order.
-func (p Exchange) PassNames(contacts []storage.Contact) []string {
+func PassNames(t *tx.Tx, contacts []storage.Contact) []string {
 	var names []string
 	seen := map[string]bool{}
 	for _, c := range contacts {
 		name := cmp.Or(c.Bird.Name, say.NoBird)
-		if pass, ok := p.Pass(c.Pass); ok {
+		if pass, ok := t.Pass(c.Pass); ok {
 			name = say.PassName(shown.Planned(pass))
 		}
 		if !seen[name] {

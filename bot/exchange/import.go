@@ -295,10 +295,10 @@ func ref(c storage.Contact) storage.ContactRef {
 }
 
 // TapImport puts the contacts of a document into the log, or takes them out.
-func (p Exchange) TapImport(verb, message string) {
-	im, ok := p.importOf(message)
+func (p Exchange) TapImport(tap tx.Tap) {
+	im, ok := p.importOf(tap.Part(0))
 	if ok && im.Stage == stageAsk {
-		p.answerOther(im, verb == TapIntoLog)
+		p.answerOther(im, tap.Verb == TapIntoLog)
 		return
 	}
 	if !ok || im.Stage != stageRest || im.First == 0 {
@@ -306,7 +306,7 @@ func (p Exchange) TapImport(verb, message string) {
 		return
 	}
 	im.Stage, im.Next, im.Moved, im.Again = stageAdd, im.First, 0, 0
-	if verb == TapOutOfLog {
+	if tap.Verb == TapOutOfLog {
 		im.Stage = stageBack
 	}
 	p.continueImport(im)
@@ -335,14 +335,14 @@ func (p Exchange) showImport(im importing) {
 	switch {
 	case im.Stage == stageAsk:
 		buttons = [][]storage.Button{
-			{{Label: say.LabelReadOther, Data: TapIntoLog + ":" + message}},
-			{{Label: say.LabelLeave, Data: TapOutOfLog + ":" + message}},
+			{tx.Button(say.LabelReadOther, TapIntoLog, message)},
+			{tx.Button(say.LabelLeave, TapOutOfLog, message)},
 		}
 	case im.Stage != stageRest || im.Read.Fresh == 0:
 	case last.Stage == stageAdd && im.Moved > 0:
-		buttons = [][]storage.Button{{{Label: say.LabelOutOfLog, Data: TapOutOfLog + ":" + message}}}
+		buttons = [][]storage.Button{{tx.Button(say.LabelOutOfLog, TapOutOfLog, message)}}
 	default:
-		buttons = [][]storage.Button{{{Label: say.IntoLogLabel(im.Read.Fresh), Data: TapIntoLog + ":" + message}}}
+		buttons = [][]storage.Button{{tx.Button(say.IntoLogLabel(im.Read.Fresh), TapIntoLog, message)}}
 	}
 	p.Put(storage.Post{
 		Name: p.Name("import", message), ReplyTo: im.Message, Text: im.progress(last.Stage), Buttons: buttons,

@@ -53,15 +53,6 @@ func (t *Tx) KnownBird(name string) bool {
 	return true
 }
 
-// SetUpFirst asks what is missing and reports whether something was.
-func (t *Tx) SetUpFirst() bool {
-	if t.Ready() {
-		return false
-	}
-	t.Ask()
-	return true
-}
-
 // The words that work without a slash when they are the whole message.
 var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
 

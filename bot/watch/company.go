@@ -21,9 +21,6 @@ const leastWindow = 30 * time.Second
 // ShowWindows lists when both ends see a bird at once: "/with KO24", "/with
 // KO24 BIRD".
 func (p Answerer) ShowWindows(rest string) {
-	if p.SetUpFirst() {
-		return
-	}
 	word, bird, _ := strings.Cut(rest, " ")
 	bird = strings.TrimSpace(bird)
 	grid, err := parse.ParseGrid(word)
@@ -110,7 +107,8 @@ func (p Answerer) SetWanted(rest string) {
 		p.Say(say.NoneWanted)
 		return
 	}
-	if p.SetUpFirst() {
+	if !p.Ready() {
+		p.Ask()
 		return
 	}
 	p.sayWanted()

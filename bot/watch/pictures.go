@@ -42,12 +42,12 @@ func (p Answerer) ShowReach(rest string) {
 }
 
 // TapPicture sends the picture that a button offers.
-func (p Answerer) TapPicture(verb string, id storage.PassID) {
-	pass, ok := p.Pass(id)
+func (p Answerer) TapPicture(tap tx.Tap) {
+	pass, ok := p.Pass(tap.Pass(0))
 	switch {
 	case !ok || pass.Void || !pass.LOS.After(p.Now()) || !p.canTell(pass):
 		p.Say(say.OldButton)
-	case verb == TapSky:
+	case tap.Verb == TapSky:
 		p.sendSky(pass, 0)
 	default:
 		p.sendReach(pass, p.Op.Wanted, 0)
@@ -58,10 +58,6 @@ func (p Answerer) TapPicture(verb string, id storage.PassID) {
 // bird named or else of those listed the one that is up, or the next, one that
 // grazes only where there is no other.
 func (p Answerer) pictured(name string) (storage.Pass, bool) {
-	if !p.Ready() {
-		p.Ask()
-		return storage.Pass{}, false
-	}
 	belongs := p.listed
 	if name != "" {
 		bird, ok := p.Sky.Bird(name)
@@ -110,17 +106,13 @@ func (p Planner) sendPicture(what string, pass storage.Pass, replyTo int64, capt
 // pictureButtons offer the pictures of a pass.
 func pictureButtons(pass storage.Pass) []storage.Button {
 	return []storage.Button{
-		{Label: say.LabelSky, Data: TapSky + ":" + string(pass.ID)},
-		{Label: say.LabelReach, Data: TapReach + ":" + string(pass.ID)},
+		tx.Button(say.LabelSky, TapSky, pass.ID),
+		tx.Button(say.LabelReach, TapReach, pass.ID),
 	}
 }
 
 // ShowCalendar sends the followed passes that are ahead as a calendar file.
 func (p Answerer) ShowCalendar() {
-	if !p.Ready() {
-		p.Ask()
-		return
-	}
 	p.Replan()
 	ahead := tx.Filter(p.PassesIn(p.Now(), p.Now().Add(outingAhead)), func(pass storage.Pass) bool {
 		return pass.Followed() && pass.AOS.After(p.Now())

@@ -43,9 +43,7 @@ func (p Outings) askHere() bool {
 
 func (p Outings) hereButton() storage.Button {
 	p.Op.Place.Asked = p.Now()
-	return storage.Button{
-		Label: say.StillInLabel(shown.Place(p.Op.Place)), Data: TapHere + ":" + strconv.FormatInt(p.Op.Place.Set.Unix(), 10),
-	}
+	return tx.Button(say.StillInLabel(shown.Place(p.Op.Place)), TapHere, p.Op.Place.Set.Unix())
 }
 
 // CheckPlace asks, where contacts come in, whether the place still holds; a
@@ -65,13 +63,13 @@ func (p Outings) CheckPlace() {
 }
 
 // TapStillHere takes the answer that the place still holds.
-func (p Outings) TapStillHere(rest string) {
-	if rest != strconv.FormatInt(p.Op.Place.Set.Unix(), 10) {
+func (p Outings) TapStillHere(tap tx.Tap) {
+	if tap.Part(0) != strconv.FormatInt(p.Op.Place.Set.Unix(), 10) {
 		p.Say(say.OldButton)
 		return
 	}
 	p.Op.Place.Confirmed = p.Now()
-	post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) })
+	post, ok := p.TappedPost()
 	if !ok {
 		return
 	}

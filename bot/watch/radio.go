@@ -93,7 +93,7 @@ const mostMemories = 7
 
 // ShowMemories gives the pairs to store in the radio for a pass.
 func (p Answerer) ShowMemories(bird string) {
-	if p.SetUpFirst() || !p.KnownBird(bird) {
+	if !p.KnownBird(bird) {
 		return
 	}
 	_, view, ok := p.selectPass(bird, anyBird)
@@ -111,9 +111,6 @@ func (p Answerer) ShowMemories(bird string) {
 // ShowDial gives for a receive dial on a linear bird the transmit dial and both
 // corrections, along the pass: "/dial", "/dial 435.650", "/dial 435.650 BIRD".
 func (p Answerer) ShowDial(rest string) {
-	if p.SetUpFirst() {
-		return
-	}
 	var mhz float64
 	words := strings.Fields(rest)
 	words = slices.DeleteFunc(words, func(w string) bool {

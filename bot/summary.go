@@ -1,9 +1,7 @@
 package bot
 
 import (
-	"fmt"
 	"slices"
-	"strconv"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
@@ -22,13 +20,13 @@ func doubtsOf(all []storage.Contact) []storage.Contact {
 
 // summarise tells what was logged on a pass, and asks the first doubt, or the
 // next one after a contact.
-func (p *plan) summarise(pass storage.Pass, after uint64) {
-	all := p.ContactsOf(pass.ID)
-	post := storage.Post{Name: p.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
-	doubts, more := doubtsOf(all), p.summaryMore(pass, all)
+func (sc screen) summarise(pass storage.Pass, after uint64) {
+	all := sc.ContactsOf(pass.ID)
+	post := storage.Post{Name: sc.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
+	doubts, more := doubtsOf(all), sc.summaryMore(pass, all)
 	if len(doubts) == 0 {
 		post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), more, nil)
-		p.Put(p.AsCard(pass, post))
+		sc.Put(sc.card.AsCard(pass, post))
 		return
 	}
 	now := doubts[0]
@@ -42,51 +40,37 @@ func (p *plan) summarise(pass storage.Pass, after uint64) {
 	post.Text, post.Buttons = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), more, &asks), answerButtons(now)
 	if len(doubts) > 1 {
 		last := len(post.Buttons) - 1
-		post.Buttons[last] = append(post.Buttons[last], storage.Button{
-			Label: say.LabelLater, Data: fmt.Sprintf("%s:%d", tapNext, now.ID),
-		})
+		post.Buttons[last] = append(post.Buttons[last], tx.Button(say.LabelLater, tapNext, now.ID))
 	}
-	p.Put(p.AsCard(pass, post))
-}
-
-// tapNextDoubt leaves a doubt for later and asks the next.
-func (p *plan) tapNextDoubt(rest string) {
-	id, err := strconv.ParseUint(rest, 10, 64)
-	c, ok := p.Contact(id)
-	pass, known := p.Pass(c.Pass)
-	if err != nil || !ok || !known {
-		p.Say(say.OldButton)
-		return
-	}
-	p.summarise(pass, id)
+	sc.Put(sc.card.AsCard(pass, post))
 }
 
 // set handles LOS: the summary of what was logged.
-func (p *plan) set(pass storage.Pass) {
+func (sc screen) set(pass storage.Pass) {
 	if !pass.Closed.IsZero() {
 		return
 	}
-	pass.Closed = p.Now()
-	p.PutPass(pass)
-	if pass.Arm == storage.ArmHand || p.Op.Chosen == pass.ID || !pass.Carded.IsZero() || p.WorkedOn(pass) {
-		p.summarise(pass, 0)
+	pass.Closed = sc.Now()
+	sc.PutPass(pass)
+	if pass.Arm == storage.ArmHand || sc.Op.Chosen == pass.ID || !pass.Carded.IsZero() || sc.WorkedOn(pass) {
+		sc.summarise(pass, 0)
 	}
-	p.NextCard(pass)
+	sc.card.NextCard(pass)
 }
 
 // refreshSummaries brings the summaries up to date of passes that are over and
 // whose contacts the plan changed.
-func (p *plan) refreshSummaries() {
+func (sc screen) refreshSummaries() {
 	done := map[storage.PassID]bool{}
-	for _, c := range p.Touched() {
+	for _, c := range sc.Touched() {
 		before := c.Pass
-		if old, ok := p.StoredContact(c.ID); ok {
+		if old, ok := sc.StoredContact(c.ID); ok {
 			before = old.Pass
 		}
 		for _, id := range []storage.PassID{before, c.Pass} {
-			if pass, ok := p.Pass(id); ok && !done[id] && !pass.Closed.IsZero() {
+			if pass, ok := sc.Pass(id); ok && !done[id] && !pass.Closed.IsZero() {
 				done[id] = true
-				p.summarise(pass, 0)
+				sc.summarise(pass, 0)
 			}
 		}
 	}
@@ -94,17 +78,17 @@ func (p *plan) refreshSummaries() {
 
 // summaryMore is what a summary says beside the contacts: what became of the
 // skeds, and what was new.
-func (p *plan) summaryMore(pass storage.Pass, all []storage.Contact) []string {
+func (sc screen) summaryMore(pass storage.Pass, all []storage.Contact) []string {
 	var lines []string
-	if view, ok := p.PassView(pass); ok {
+	if view, ok := sc.PassView(pass); ok {
 		for _, s := range view.Skeds {
 			worked := slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Call == s.Call && c.Exported() })
 			lines = append(lines, say.SkedOutcome(view, s, worked)...)
 		}
 	}
-	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !p.Repeats(c) })
-	if len(good) > 0 && p.HasPast(good[0]) {
-		lines = append(lines, p.newsTally(good)...)
+	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !sc.Repeats(c) })
+	if len(good) > 0 && sc.HasPast(good[0]) {
+		lines = append(lines, sc.past.newsTally(good)...)
 	}
 	return lines[:min(len(lines), say.Lines/2)]
 }

@@ -1,4 +1,4 @@
-package bot
+package setup
 
 import (
 	"math"
@@ -6,14 +6,12 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
-	"skyslate/bot/shown"
 	"skyslate/parse"
-	"skyslate/storage"
 )
 
-// placed takes a shared location as the place. A live one moves: it speaks only
+// TakeSpot takes a shared location as the place. A live one moves: it speaks only
 // when it crosses into another square, once it is sure of it.
-func (p *plan) placed() {
+func (p Settings) TakeSpot() {
 	s := p.Event.Spot
 	if s == nil || math.Abs(s.LatDeg) > 90 || math.Abs(s.LonDeg) > 180 {
 		p.Say(say.BadPlace)
@@ -29,7 +27,7 @@ func (p *plan) placed() {
 }
 
 // moved follows a live location.
-func (p *plan) moved(grid parse.Grid, s event.Spot) {
+func (p Settings) moved(grid parse.Grid, s event.Spot) {
 	own := p.Op.Place.Grids
 	inside := slices.ContainsFunc(own, func(g parse.Grid) bool { return g.Square() == grid.Square() })
 	side, _ := borders(s.LatDeg, s.LonDeg)
@@ -53,16 +51,4 @@ func (p *plan) moved(grid parse.Grid, s event.Spot) {
 		}
 		p.settled(text)
 	}
-}
-
-// arriveAt sets the outing's place and puts its grid into the contacts made
-// there already.
-func (p *plan) arriveAt(o storage.Outing) {
-	p.offerChange(p.Ashore(o), storage.Change{Field: "grid", Grids: slices.Clone(o.Place.Grids)})
-	moved := len(p.Contacts)
-	p.Op.Place = o.Place
-	p.Op.Place.Set = p.Now()
-	p.Replan()
-	p.DropThere(say.Arrived(shown.Place(p.Op.Place), moved))
-	p.show()
 }

@@ -1,13 +1,12 @@
 package bot
 
 import (
-	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -16,9 +15,12 @@ import (
 	"skyslate/storage/logbook"
 )
 
+// A past is what was worked so far: what contacts are held against.
+type past struct{ *tx.Tx }
+
 // gridsOf returns the grids that a station gave before, those given together as
 // such.
-func (p *plan) gridsOf(call parse.Callsign) [][]parse.Grid {
+func (p past) gridsOf(call parse.Callsign) [][]parse.Grid {
 	var all [][]parse.Grid
 	for _, c := range p.Worked(call) {
 		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
@@ -30,7 +32,7 @@ func (p *plan) gridsOf(call parse.Callsign) [][]parse.Grid {
 }
 
 // newsOf holds a contact against all that was worked earlier.
-func (p *plan) newsOf(c storage.Contact) say.News {
+func (p past) newsOf(c storage.Contact) say.News {
 	n := say.News{Station: true, StationOnBird: true}
 	var named time.Time
 	counted := map[given]bool{}
@@ -62,7 +64,7 @@ func (p *plan) newsOf(c storage.Contact) say.News {
 
 // echoNews says below the echo of contacts what is new about them: of a single
 // one all, of several the new things together.
-func (p *plan) echoNews(contacts []storage.Contact) string {
+func (p past) echoNews(contacts []storage.Contact) string {
 	good := tx.Filter(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.Repeats(c) })
 	if len(good) == 0 || !p.HasPast(good[0]) {
 		return ""
@@ -74,7 +76,7 @@ func (p *plan) echoNews(contacts []storage.Contact) string {
 }
 
 // newsTally says what contacts bring together, in a few lines.
-func (p *plan) newsTally(good []storage.Contact) []string {
+func (p past) newsTally(good []storage.Contact) []string {
 	var grids, onBird []string
 	stations := 0
 	for _, c := range good {
@@ -92,16 +94,9 @@ func (p *plan) newsTally(good []storage.Contact) []string {
 	return say.NewsTally(grids, onBird, stations)
 }
 
-func appendNew(list []string, s string) []string {
-	if s == "" || slices.Contains(list, s) {
-		return list
-	}
-	return append(list, s)
-}
-
 // suggestions offer for each contact without a grid the grids that the same call
 // gave before: a tap takes one, nothing takes it by itself.
-func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
+func (p past) suggestions(contacts []storage.Contact) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, c := range contacts {
 		if c.State != storage.Incomplete || len(rows) == tx.MaxChoices {
@@ -110,10 +105,8 @@ func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
 		var row []storage.Button
 		for _, grids := range p.gridsOf(c.Call) {
 			if len(row) < tx.MaxChoices/2 {
-				row = append(row, storage.Button{
-					Label: say.StationLabel(c.Call, grids) + "?",
-					Data:  fmt.Sprintf("%s:%d:%d:%s", tapGrid, c.ID, c.Version, strings.ReplaceAll(say.Grids(grids), " ", ",")),
-				})
+				given := strings.ReplaceAll(say.Grids(grids), " ", ",")
+				row = append(row, tx.Button(say.StationLabel(c.Call, grids)+"?", tapGrid, c.ID, c.Version, given))
 			}
 		}
 		if len(row) > 0 {
@@ -123,53 +116,11 @@ func (p *plan) suggestions(contacts []storage.Contact) [][]storage.Button {
 	return rows
 }
 
-// tapGrid is the button that takes a suggested grid: contact:version:grid.
-const tapGrid = "grid"
-
-// takeGrid gives a contact the grid that was suggested.
-func (p *plan) takeGrid(rest string) {
-	parts := strings.SplitN(rest, ":", 3)
-	if len(parts) != 3 {
-		p.Say(say.OldButton)
-		return
-	}
-	id, err1 := strconv.ParseUint(parts[0], 10, 64)
-	version, err2 := strconv.Atoi(parts[1])
-	grids, err3 := tx.GridsIn(parts[2])
-	c, ok := p.Contact(id)
-	if err1 != nil || err2 != nil || err3 != nil || !ok || c.Version != version {
-		p.Say(say.Settled(shown.Contact(c), ok))
-		return
-	}
-	p.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: grids})
-}
-
-// showDay shows a day of the operator's: how much, what was new, how far, by pass.
-func (p *plan) showDay(word string) {
-	at := p.Event.At
-	if word != "" {
-		date, err := time.ParseInLocation(time.DateOnly, word, p.Local())
-		if err != nil {
-			p.Say(say.BadDay(word))
-			return
-		}
-		at = date
-	}
-	from := tx.StartOfDay(at, p.Local())
-	all := tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, from, tx.StartOfDay(from.Add(tx.Day+tx.Day/2), p.Local()))
-	})
-	good := logbook.Entries(all)
-	p.Say(say.DayInAll(say.Day{
-		Date: from.In(p.Local()), Contacts: shown.Contacts(good), News: p.newsTally(good), Passes: p.byPass(good),
-	}))
-}
-
 // byPass counts contacts by their passes, in order.
-func (p *plan) byPass(contacts []storage.Contact) []say.PassCount {
+func (p past) byPass(contacts []storage.Contact) []say.PassCount {
 	var counts []say.PassCount
 	for _, c := range contacts {
-		name := p.PassNames([]storage.Contact{c})[0]
+		name := exchange.PassNames(p.Tx, []storage.Contact{c})[0]
 		if n := len(counts); n == 0 || counts[n-1].Pass != name {
 			counts = append(counts, say.PassCount{Pass: name})
 		}
@@ -180,18 +131,25 @@ func (p *plan) byPass(contacts []storage.Contact) []say.PassCount {
 	return counts
 }
 
+// samePass reports whether two contacts were made on one pass or, where none is
+// known, with one bird within hours.
+func (p past) samePass(a, b storage.Contact) bool {
+	if a.Pass != "" || b.Pass != "" {
+		return a.Pass == b.Pass
+	}
+	return tx.SameBird(a, b) && a.Time.Sub(b.Time).Abs() < contact.LookBack
+}
+
+func appendNew(list []string, s string) []string {
+	if s == "" || slices.Contains(list, s) {
+		return list
+	}
+	return append(list, s)
+}
+
 // A given is what a station gave on a pass.
 type given struct {
 	pass  storage.PassID
 	call  string
 	grids string
-}
-
-// samePass reports whether two contacts were made on one pass or, where none is
-// known, with one bird within hours.
-func (p *plan) samePass(a, b storage.Contact) bool {
-	if a.Pass != "" || b.Pass != "" {
-		return a.Pass == b.Pass
-	}
-	return tx.SameBird(a, b) && a.Time.Sub(b.Time).Abs() < contact.LookBack
 }
