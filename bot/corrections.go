@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -87,7 +88,15 @@ func (cs corrections) correctMany(rest string) {
 			asked++
 		}
 	}
-	cs.offerBulk(b, pass, sample, asked)
+	if len(b.Contacts) == 0 {
+		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
+		return
+	}
+	cs.Op.Bulk = &b
+	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
+		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
+		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
+	})
 }
 
 // tried are the contacts that a change would change, as they would be.
@@ -114,18 +123,6 @@ func (cs corrections) offerChange(all []storage.Contact, to storage.Change) {
 		to.Contacts = keys
 		cs.ledger.offer(s, storage.Evidence{Kind: storage.EvChange, Change: new(to)})
 	}
-}
-
-func (cs corrections) offerBulk(b storage.Bulk, pass storage.Pass, sample storage.Contact, asked int) {
-	if len(b.Contacts) == 0 {
-		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
-		return
-	}
-	cs.Op.Bulk = &b
-	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
-		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
-		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
-	})
 }
 
 // changeTo is a change to contacts of a pass as evidence; refusal says what is
@@ -240,13 +237,17 @@ func (cs corrections) arriveAt(o storage.Outing) {
 
 // rewrite takes the new text of a message, and answers where no echo does.
 func (cs corrections) rewrite(s *sitting, m storage.Message) {
+	entersOtherwise := func(c storage.Contact) bool { // in a log
+		old, known := cs.StoredContact(c.ID)
+		return !known || !exchange.SameEntry(old, c)
+	}
 	stood := cs.ledger.standing(s)
 	cs.ledger.offer(s, storage.Evidence{Kind: storage.EvEdited, Message: m.ID, Text: m.Text})
 	cs.screen.show()
 	cs.screen.sayMoved(s, stood)
 	switch {
 	case len(cs.Posts) > 0 || len(cs.ledger.contactsBy(m)) == 0:
-	case !slices.ContainsFunc(cs.Touched(), cs.ledger.entersOtherwise):
+	case !slices.ContainsFunc(cs.Touched(), entersOtherwise):
 		cs.Say(say.LaterHolds)
 	case cs.ledger.correctedLater(s, m.ID):
 		cs.Say(say.LaterHoldsStill)

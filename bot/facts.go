@@ -17,20 +17,24 @@ import (
 // facts is what deriving a sitting leans on. What was asked once is answered from
 // the sitting ever after.
 func (l *ledger) facts(s *sitting) contact.Facts {
-	f := factsOf{ledger: l, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
+	f := factsOf{Tx: l.Tx, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
 	for _, known := range s.Contacts {
 		f.here[known.ID] = true
 	}
+	predicted := func(bird predict.Bird) bool {
+		_, err := l.Sky.Ephemeris(bird.Catalog, l.Now(), l.Now())
+		return err == nil
+	}
 	return contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: l.Pass, Listed: l.Follows,
-		Bird: f.bird, Catalogued: f.catalogued, Predicted: l.predicted, Names: f.names(),
+		Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
 		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings,
 		Expected: l.expected, Reached: f.reached, Dials: f.dials,
 	}
 }
 
 type factsOf struct {
-	*ledger
+	*tx.Tx
 	*sitting
 	passes    []storage.Pass
 	from, to  time.Time
@@ -42,18 +46,12 @@ type factsOf struct {
 func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
 	if f.from.IsZero() {
 		f.from, f.to = f.Began.Add(-tx.Day-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
-		f.passes = f.ledger.PassesIn(f.from, f.to)
+		f.passes = f.PassesIn(f.from, f.to)
 	}
 	if from.Before(f.from) || to.After(f.to) {
-		return f.ledger.PassesIn(from, to)
+		return f.PassesIn(from, to)
 	}
-	var some []storage.Pass
-	for i := range f.passes {
-		if pass := &f.passes[i]; pass.AOS.Before(to) && pass.LOS.After(from) {
-			some = append(some, *pass)
-		}
-	}
-	return some
+	return tx.Filter(f.passes, func(pass storage.Pass) bool { return pass.AOS.Before(to) && pass.LOS.After(from) })
 }
 
 func (f *factsOf) names() []string {
@@ -208,12 +206,6 @@ func (f *factsOf) dials(pass storage.Pass, bird predict.Bird, when time.Time, mh
 
 // inHz rounds MHz to whole Hz.
 func inHz(mhz float64) float64 { return math.Round(mhz*1e6) / 1e6 }
-
-// predicted reports whether the passes of a bird can be worked out.
-func (l *ledger) predicted(bird predict.Bird) bool {
-	_, err := l.Sky.Ephemeris(bird.Catalog, l.Now(), l.Now())
-	return err == nil
-}
 
 // expected are the stations that contacts are arranged with on a pass.
 func (l *ledger) expected(id storage.PassID) []parse.Station {

@@ -44,12 +44,14 @@ func (f finder) passAt(at time.Time) contact.Match {
 // lines would belong to, of several the latest with contacts.
 func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
 	m := f.passAt(at)
-	if m.Pass.ID != "" && !f.WorkedOn(m.Pass) {
-		if last, ok := f.justWorked(at); ok {
-			return last, true
-		}
-	}
 	if m.Pass.ID != "" {
+		if !f.WorkedOn(m.Pass) { // one that was worked may have set moments ago
+			for _, pass := range slices.Backward(f.PassesIn(at.Add(-contact.Lingering), at)) {
+				if !pass.LOS.After(at) && f.WorkedOn(pass) {
+					return pass, true
+				}
+			}
+		}
 		return m.Pass, true
 	}
 	for _, some := range [][]storage.Pass{tx.Filter(m.Rivals, f.WorkedOn), m.Rivals} {
@@ -60,32 +62,19 @@ func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
 	return storage.Pass{}, false
 }
 
-// justWorked is a pass that was worked and set moments ago.
-func (f finder) justWorked(at time.Time) (storage.Pass, bool) {
-	ended := tx.Filter(f.PassesIn(at.Add(-contact.Lingering), at), func(pass storage.Pass) bool { return !pass.LOS.After(at) && f.WorkedOn(pass) })
-	if len(ended) == 0 {
-		return storage.Pass{}, false
-	}
-	return ended[len(ended)-1], true
-}
-
 // lastPass is the pass at hand if something is logged on it, else the last one
 // that something is logged on, else the one at hand.
 func (f finder) lastPass() storage.PassID {
 	at, _ := f.passAtHand(f.Event.At)
-	here := at.ID
-	if len(tx.Filter(f.ContactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
-		return here
+	if slices.ContainsFunc(f.ContactsOf(at.ID), storage.Contact.Exported) {
+		return at.ID
 	}
-	near := tx.List(f.Tx, func() ([]storage.Contact, error) {
-		return f.View.Contacts(f.Op.ID, f.Event.At.Add(-tx.Day), f.Event.At.Add(tx.Day))
-	})
-	for _, c := range slices.Backward(near) {
+	for _, c := range slices.Backward(f.ContactsIn(f.Event.At.Add(-tx.Day), f.Event.At.Add(tx.Day))) {
 		if c.Pass != "" && c.Exported() {
 			return c.Pass
 		}
 	}
-	return here
+	return at.ID
 }
 
 // passMeant is the pass that a command is about: the one named by a moment of
@@ -207,8 +196,7 @@ func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 
 // waiting are the contacts of the last hours that no pass is known for.
 func (f finder) waiting() []storage.Contact {
-	from, to := f.Event.At.Add(-contact.LookBack-tx.Day), f.Event.At.Add(tx.Day)
-	all := tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.Contacts(f.Op.ID, from, to) })
+	all := f.ContactsIn(f.Event.At.Add(-contact.LookBack-tx.Day), f.Event.At.Add(tx.Day))
 	return f.Overlay(all, func(c storage.Contact) bool {
 		return c.Pass == "" && c.Bird.Name == "" && c.State == storage.Doubtful && !tx.Imported(c)
 	})

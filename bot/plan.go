@@ -3,9 +3,9 @@ package bot
 import (
 	"time"
 
-	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
@@ -43,18 +43,19 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	card := watch.Card{Tx: t}
 	planner := watch.Planner{Card: card}
 	outings := watch.Outings{Planner: planner}
+	worked := past.Past{Tx: t}
 	p := &plan{
 		Tx: t, Planner: planner, Settings: setup.Settings{Planner: planner}, Birds: setup.Birds{Planner: planner},
 		Outings: outings, Skeds: watch.Skeds{Planner: planner}, Teller: watch.Teller{Outings: outings},
 		Answerer: watch.Answerer{Planner: planner}, Exchange: exchange.Exchange{Planner: planner},
 	}
-	p.ledger = &ledger{Tx: t, card: card, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{}}
+	p.ledger = newLedger(t, card)
 	p.finder = finder{Tx: t, ledger: p.ledger}
 	p.recordings = recordings{Tx: t, finder: p.finder}
-	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: past{t}, card: card}
+	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}
 	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
 	p.corrections = corrections{Tx: t, ledger: p.ledger, finder: p.finder, screen: p.screen, outings: outings}
-	p.reports = reports{Tx: t, finder: p.finder, past: past{t}}
+	p.reports = reports{Tx: t, finder: p.finder, past: worked}
 	return p
 }
 
@@ -75,7 +76,9 @@ func (p *plan) run() {
 	case event.Edited:
 		p.edited()
 	case event.Tapped:
-		p.alive()
+		// Taps are never held back, so the phone is connected and whatever comes next
+		// is live.
+		p.Op.Heard, p.Op.Silent, p.Op.Delivery = p.Event.At, p.Event.At, time.Time{}
 		p.tapped()
 	case event.Placed:
 		p.arrive()
@@ -129,12 +132,6 @@ func (p *plan) arrive() {
 		p.Op.Silent, p.Op.Delivery = p.Op.Heard, p.Event.At
 	}
 	p.Op.Heard = p.Event.At
-}
-
-// alive notes that the operator tapped a button. Taps are never held back, so
-// the phone is connected and whatever comes next is live.
-func (p *plan) alive() {
-	p.Op.Heard, p.Op.Silent, p.Op.Delivery = p.Event.At, p.Event.At, time.Time{}
 }
 
 // message is what came in, as it is kept: word for word, whatever it is.
@@ -249,9 +246,7 @@ func (p *plan) spoken() {
 
 // askForget asks before everything is removed.
 func (p *plan) askForget() {
-	n := len(tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, time.Time{}, p.Event.At.Add(tx.Day))
-	}))
+	n := len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day)))
 	p.Say(say.AskForget(n), []storage.Button{tx.Button(say.LabelForget, tapForget, p.Event.At.Unix())})
 }
 

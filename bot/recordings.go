@@ -29,8 +29,8 @@ func (rs recordings) giveVoices(word string) {
 	pass, ok := rs.finder.passMeant(strings.TrimSpace(strings.ReplaceAll(strings.ToLower(word), wordAll, "")))
 	switch {
 	case strings.EqualFold(word, wordAll):
-		for _, one := range rs.PassesIn(rs.Event.At.Add(-tx.Day), rs.Event.At.Add(time.Second)) {
-			all = append(all, rs.voices(storage.Recording{Pass: one.ID})...)
+		for _, pass := range rs.PassesIn(rs.Event.At.Add(-tx.Day), rs.Event.At.Add(time.Second)) {
+			all = append(all, rs.voices(storage.Recording{Pass: pass.ID})...)
 		}
 		all = append(all, rs.voicesOutside(tx.Day)...)
 	case word == "":
@@ -47,13 +47,9 @@ func (rs recordings) giveVoices(word string) {
 	}
 	slices.SortFunc(all, func(a, b storage.Message) int { return cmp.Compare(a.ID, b.ID) })
 	for i, m := range all {
-		begun, known := voiceBegan(m)
-		if !known {
-			begun = time.Time{}
-		}
 		rs.Post(storage.Post{
 			Name: rs.Name("voice", rs.Event.ID, i), ReplyTo: m.ID, Voice: m.VoiceRef, Silent: true, Pass: m.Pass,
-			Text: say.Voice(i+1, len(all), rs.whereIs(m), m.Voice, begun),
+			Text: say.Voice(i+1, len(all), rs.whereIs(m), m.Voice, voiceBegan(m)),
 		})
 	}
 }
@@ -77,15 +73,14 @@ func (rs recordings) voicesOutside(back time.Duration) []storage.Message {
 // whereIs says where a voice message lies: on its pass, or how far from the
 // nearest one.
 func (rs recordings) whereIs(m storage.Message) string {
-	at, known := voiceBegan(m)
+	at := voiceBegan(m)
 	pass, on := rs.Pass(m.Pass)
-	if !known {
-		if on {
-			return say.PassName(shown.Planned(pass))
-		}
+	switch {
+	case at.IsZero() && on:
+		return say.PassName(shown.Planned(pass))
+	case at.IsZero():
 		return say.OutsidePasses
-	}
-	if !on {
+	case !on:
 		near := tx.Filter(rs.PassesIn(at.Add(-time.Hour), at.Add(time.Hour)), func(other storage.Pass) bool {
 			return other.Followed() || rs.Follows(other)
 		})
@@ -99,13 +94,10 @@ func (rs recordings) whereIs(m storage.Message) string {
 
 // voices are the voice messages of a recording, in order.
 func (rs recordings) voices(r storage.Recording) []storage.Message {
-	if r.Voice != 0 {
-		if m, ok := rs.MessageOf(r.Voice); ok {
-			return []storage.Message{m}
-		}
-		return nil
+	if m, ok := rs.MessageOf(r.Voice); ok && r.Voice != 0 {
+		return []storage.Message{m}
 	}
-	if r.Pass == "" {
+	if r.Pass == "" || r.Voice != 0 {
 		return nil
 	}
 	all := tx.List(rs.Tx, func() ([]storage.Message, error) { return rs.View.Messages(rs.Op.ID, r.Pass) })
@@ -142,7 +134,7 @@ func (rs recordings) slateOffers(s *sitting, r storage.Recording) [][]storage.Bu
 		rows = append(rows, []storage.Button{tx.Button(say.Clock(when)+why, tapSlate, when.Unix(), r.Voice, r.Pass)})
 	}
 	for _, m := range rs.voices(r) {
-		if at, ok := voiceBegan(m); ok && len(rows) < tx.MaxChoices-1 {
+		if at := voiceBegan(m); !at.IsZero() && len(rows) < tx.MaxChoices-1 {
 			offer(at, say.LabelFromVoice)
 		}
 	}
@@ -168,8 +160,11 @@ func recordingOf(t *tx.Tx, post storage.Post) *storage.Recording {
 	return &storage.Recording{Pass: storage.PassID(rest)}
 }
 
-// voiceBegan is when a voice message began; ok is false if its stamp doesn't tell.
-func voiceBegan(m storage.Message) (at time.Time, ok bool) {
+// voiceBegan is when a voice message began; zero if its stamp doesn't tell.
+func voiceBegan(m storage.Message) time.Time {
 	length, err := time.ParseDuration(m.Voice)
-	return m.At.Add(-length), err == nil && !m.VoiceLate
+	if err != nil || m.VoiceLate {
+		return time.Time{}
+	}
+	return m.At.Add(-length)
 }

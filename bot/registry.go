@@ -5,6 +5,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
+	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -83,7 +84,6 @@ func (p *plan) help(rest string) {
 const (
 	tapFor    = "for"    // delivery in Unix milliseconds:pass
 	tapForget = "forget" // when it was asked, in Unix seconds
-	tapGrid   = "grid"   // contact:version:grids
 	tapSlate  = "slate"  // Unix seconds:voice message:pass
 	tapNext   = "next"   // contact: the doubt after this one
 	tapBulk   = "bulk"   // message:1, or 0 to leave all as it is
@@ -97,7 +97,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 	contact.Heard:  (*plan).settleDoubt,
 	contact.NoTime: (*plan).settleDoubt,
 	tapFor:         (*plan).fileDelivery,
-	tapGrid:        (*plan).takeGrid,
+	past.TapGrid:   (*plan).takeGrid,
 	tapSlate:       (*plan).takeSlate,
 	tapNext:        (*plan).nextDoubt,
 	tapBulk:        (*plan).tapBulkDone,

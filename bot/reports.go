@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/exchange"
+	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -18,7 +20,7 @@ import (
 type reports struct {
 	*tx.Tx
 	finder finder
-	past   past
+	past   past.Past
 }
 
 // showPass shows the pass at hand: the one up, else the last one; the latest
@@ -26,16 +28,14 @@ type reports struct {
 func (r reports) showPass(every bool) {
 	pass, _ := r.finder.passAtHand(r.Event.At)
 	today := tx.StartOfDay(r.Event.At, r.Local())
-	all := tx.List(r.Tx, func() ([]storage.Contact, error) {
-		return r.View.Contacts(r.Op.ID, today, today.Add(2*tx.Day))
-	})
-	all = tx.Filter(all, func(c storage.Contact) bool { return c.State != storage.Remembered })
+	all := tx.Filter(r.ContactsIn(today, today.Add(2*tx.Day)), func(c storage.Contact) bool { return c.State != storage.Remembered })
 	told, heading := all, say.Today
 	kept := func(c storage.Contact) bool { return c.State != storage.Dropped }
 	if own := tx.Filter(r.ContactsOf(pass.ID), kept); pass.ID != "" && len(own) > 0 {
 		told, heading = own, say.PassName(shown.Planned(pass))
 	}
-	waiting := tx.Filter(r.finder.waiting(), func(c storage.Contact) bool { return !slices.ContainsFunc(told, sameID(c)) })
+	ids := tx.IDs(told)
+	waiting := tx.Filter(r.finder.waiting(), func(c storage.Contact) bool { return !slices.Contains(ids, c.ID) })
 	most, before := say.Lines-4, len(r.Posts)
 	if every {
 		most = say.MostPages * say.Lines
@@ -43,18 +43,15 @@ func (r reports) showPass(every bool) {
 	r.Say(say.Log(heading, shown.Contacts(told), most, say.LogCounts{Worth: worth(told), Today: worth(all), Waiting: len(waiting)}))
 	for i := range r.Posts[before:] {
 		post := &r.Posts[before+i]
-		post.About, post.List, post.Pass = tx.IDs(told), true, pass.ID
+		post.About, post.List, post.Pass = ids, true, pass.ID
 	}
 }
 
 // showLog shows the pass at hand, or the history of one contact.
 func (r reports) showLog(word string) {
-	if word == "" && (r.Event.ReplyTo == 0 || len(r.finder.repliedContacts()) != 1) {
-		r.showPass(false)
-		return
-	}
-	if strings.EqualFold(word, wordAll) {
-		r.showPass(true)
+	every := strings.EqualFold(word, wordAll)
+	if every || word == "" && (r.Event.ReplyTo == 0 || len(r.finder.repliedContacts()) != 1) {
+		r.showPass(every)
 		return
 	}
 	r.showHistory(word)
@@ -98,22 +95,30 @@ func (r reports) showDay(word string) {
 		at = date
 	}
 	from := tx.StartOfDay(at, r.Local())
-	all := tx.List(r.Tx, func() ([]storage.Contact, error) {
-		return r.View.Contacts(r.Op.ID, from, tx.StartOfDay(from.Add(tx.Day+tx.Day/2), r.Local()))
-	})
-	good := logbook.Entries(all)
+	good := logbook.Entries(r.ContactsIn(from, tx.NextDay(from, r.Local())))
 	r.Say(say.DayInAll(say.Day{
-		Date: from.In(r.Local()), Contacts: shown.Contacts(good), News: r.past.newsTally(good), Passes: r.past.byPass(good),
+		Date: from.In(r.Local()), Contacts: shown.Contacts(good), News: r.past.Tally(good), Passes: r.byPass(good),
 	}))
 }
 
 // worth is how many contacts count: a station once a pass.
 func worth(all []storage.Contact) int { return len(logbook.Entries(all)) }
 
-func sameID(c storage.Contact) func(storage.Contact) bool {
-	return func(other storage.Contact) bool { return other.ID == c.ID }
-}
-
 // wordAll behind /voice asks for all recordings of the last day, behind /log for
 // all that the pass at hand has.
 const wordAll = "all"
+
+// byPass counts contacts by their passes, in order.
+func (r reports) byPass(contacts []storage.Contact) []say.PassCount {
+	var counts []say.PassCount
+	for _, c := range contacts {
+		name := exchange.PassNames(r.Tx, []storage.Contact{c})[0]
+		if n := len(counts); n == 0 || counts[n-1].Pass != name {
+			counts = append(counts, say.PassCount{Pass: name})
+		}
+		last := &counts[len(counts)-1]
+		last.Contacts++
+		last.FarthestKm = max(last.FarthestKm, shown.Contact(c).ReachKm())
+	}
+	return counts
+}

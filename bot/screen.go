@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -23,7 +24,7 @@ type screen struct {
 	ledger     *ledger
 	finder     finder
 	recordings recordings
-	past       past
+	past       past.Past
 	card       watch.Card
 }
 
@@ -48,7 +49,7 @@ func (sc screen) show() {
 func (sc screen) showGone(s *sitting, stale map[int64]bool) {
 	for _, ev := range s.Evidence {
 		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
-		if ev.Kind == storage.EvSaid && stale[ev.Message] && !stands && sc.acked(ev.Message) {
+		if ev.Kind == storage.EvSaid && stale[ev.Message] && !stands && sc.out("ack", ev.Message) {
 			sc.Put(storage.Post{Name: sc.Name("ack", ev.Message), ReplyTo: ev.Message, Text: say.NothingLeft})
 		}
 	}
@@ -58,11 +59,11 @@ func (sc screen) showGone(s *sitting, stale map[int64]bool) {
 // changed, or what their echo holds them against.
 func (sc screen) stale(s *sitting) map[int64]bool {
 	calls, squares, passes := map[parse.Callsign]bool{}, map[parse.Grid]bool{}, map[storage.PassID]bool{}
-	var past time.Time // from which on contacts have a past now, or none any more
+	var since time.Time // from which on contacts have a past now, or none any more
 	for id, c := range sc.Contacts {
 		old, known := sc.StoredContact(id)
-		if tx.Remembered(c) != tx.Remembered(old) && (past.IsZero() || c.Time.Before(past)) {
-			past = c.Time
+		if tx.Remembered(c) != tx.Remembered(old) && (since.IsZero() || c.Time.Before(since)) {
+			since = c.Time
 		}
 		if !known {
 			continue
@@ -80,7 +81,7 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 	for _, c := range s.log.Contacts {
 		_, changed := sc.Contacts[s.known[c.Key]]
 		held := calls[c.Call] || passes[c.Pass] || slices.ContainsFunc(c.Grids, func(g parse.Grid) bool { return squares[g.Square()] })
-		moved[c.Key] = changed || held || !past.IsZero() && c.Time.After(past)
+		moved[c.Key] = changed || held || !since.IsZero() && c.Time.After(since)
 	}
 	for _, m := range s.log.Messages {
 		for _, l := range m.Lines {
@@ -130,25 +131,25 @@ func (sc screen) showMessage(s *sitting, m contact.Message) {
 func (sc screen) echoOf(m contact.Message, told []contact.Contact) (storage.Post, bool) {
 	var all, sure []storage.Contact
 	var rows [][]storage.Button
-	acked := sc.acked(m.ID)
 	for _, c := range told {
 		all = append(all, c.Contact)
-		if sc.asksItself(c) || c.Message == m.ID && sc.asked(c.ID) {
+		if sc.asksItself(c) || c.Message == m.ID && sc.out("ask", c.ID) {
 			continue // its question shows it
 		}
 		sure = append(sure, c.Contact)
-		if c.Earlier != "" && len(rows) == 0 && c.Pass != "" {
-			rows = sc.earlierButton(c)
+		if pass, ok := sc.Pass(c.Earlier); ok && len(rows) == 0 && c.Pass != "" { // it went by in silence
+			rows = [][]storage.Button{{passButton(say.EarlierLabel(shown.Planned(pass)), c.Delivery, pass.ID)}}
 		}
 	}
-	if !acked && len(sure) == 0 {
-		return storage.Post{}, false
-	}
 	if len(sure) == 0 {
+		if !sc.out("ack", m.ID) {
+			return storage.Post{}, false
+		}
 		sure = all
 	}
 	return storage.Post{
-		Name: sc.Name("ack", m.ID), ReplyTo: m.ID, Text: sc.echo(sure), Buttons: append(sc.past.suggestions(sure), rows...), About: tx.IDs(sure), Pass: m.Pass,
+		Name: sc.Name("ack", m.ID), ReplyTo: m.ID, About: tx.IDs(sure), Pass: m.Pass,
+		Text: sc.echo(sure), Buttons: append(sc.past.Suggestions(sure), rows...),
 	}, true
 }
 
@@ -189,7 +190,7 @@ func (sc screen) asksItself(c contact.Contact) bool {
 	}
 	pass, ok := sc.Pass(c.Pass)
 	switch {
-	case sc.asked(c.ID):
+	case sc.out("ask", c.ID):
 		return true
 	case sc.ledger.changing || sc.ledger.undoing:
 		return false
@@ -200,9 +201,9 @@ func (sc screen) asksItself(c contact.Contact) bool {
 	return !c.Late && !pass.Closed.After(m.At) && (sc.Event.Kind == event.Said || sc.Event.Kind == event.Edited)
 }
 
-// asked reports whether a contact is asked about in a post of its own, or was.
-func (sc screen) asked(id uint64) bool {
-	_, ok := sc.StoredPost(sc.Name("ask", id))
+// out reports whether a post about a message or a contact went out.
+func (sc screen) out(kind string, id any) bool {
+	_, ok := sc.StoredPost(sc.Name(kind, id))
 	return ok
 }
 
@@ -216,9 +217,9 @@ func (sc screen) closeQuestions(s *sitting) {
 		}
 		i := slices.IndexFunc(s.log.Contacts, func(o contact.Contact) bool { return s.known[o.Key] == c.ID })
 		if i >= 0 {
-			as := s.log.Contacts[i]
-			as.Contact = c
-			if sc.asksItself(as) {
+			derived := s.log.Contacts[i]
+			derived.Contact = c
+			if sc.asksItself(derived) {
 				sc.question(c)
 				continue
 			}
@@ -231,20 +232,13 @@ func (sc screen) closeQuestions(s *sitting) {
 	}
 }
 
-// acked reports whether a message has been echoed.
-func (sc screen) acked(id int64) bool {
-	_, ok := sc.StoredPost(sc.Name("ack", id))
-	return ok
-}
-
 // showSlates asks for the slates that contacts wait for, and says what was told.
 func (sc screen) showSlates(s *sitting) {
 	for _, m := range s.log.Messages {
-		if sc.Message == nil || m.ID != sc.Message.ID {
-			continue
-		}
-		for _, told := range m.Told {
-			sc.saySlate(s, told)
+		if sc.Message != nil && m.ID == sc.Message.ID {
+			for _, told := range m.Told {
+				sc.saySlate(s, told)
+			}
 		}
 	}
 	for _, c := range sc.Touched() {
@@ -289,7 +283,7 @@ func (sc screen) echo(contacts []storage.Contact) string {
 		}
 		lines = append(lines, block...)
 	}
-	if more := sc.past.echoNews(contacts); more != "" && len(lines) < say.Lines-2 {
+	if more := sc.past.EchoNews(contacts); more != "" && len(lines) < say.Lines-2 {
 		lines = append(lines, more)
 	}
 	return strings.Join(lines, "\n")
@@ -335,14 +329,17 @@ func offered(c storage.Contact) bool {
 
 // saySlate says what the slate of a recording is by now, where it was asked.
 func (sc screen) saySlate(s *sitting, told contact.Told) {
+	timed := func(c storage.Contact, slate time.Time) bool {
+		return c.Mark != nil && contact.RecordingOf(c, c.Pass) == told.Of && c.Mark.Slate.Equal(slate)
+	}
 	n, before := 0, 0
 	for _, c := range sc.Touched() {
-		if c.Mark != nil && contact.RecordingOf(c, c.Pass) == told.Of && c.Mark.Slate.Equal(told.Slate) {
+		if timed(c, told.Slate) {
 			n++
 		}
 	}
 	for _, c := range s.log.Contacts {
-		if c.Mark != nil && contact.RecordingOf(c.Contact, c.Pass) == told.Of && c.Mark.Slate.Equal(told.Before) && c.State != storage.Dropped {
+		if timed(c.Contact, told.Before) && c.State != storage.Dropped {
 			before++
 		}
 	}

@@ -6,11 +6,11 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
-	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -37,11 +37,23 @@ type ledger struct {
 	*tx.Tx
 	card     watch.Card
 	sittings map[uint64]*sitting
-	step     string // what the event is called for undo, where its contacts don't tell
+	// lastStored is the number of the newest sitting in the store.
+	lastStored func() uint64
+	step       string // what the event is called for undo, where its contacts don't tell
 	// undoing, changing: what is done to the evidence.
 	undoing, changing bool
 	followed          storage.PassID              // chosen by the event
 	matched           map[time.Time]contact.Match // by the moment that was asked about
+}
+
+func newLedger(t *tx.Tx, card watch.Card) *ledger {
+	return &ledger{
+		Tx: t, card: card, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
+		lastStored: sync.OnceValue(func() uint64 {
+			last, _ := tx.Got(t, func() (storage.Sitting, bool, error) { return t.View.LastSitting(t.Op.ID) })
+			return last.ID
+		}),
+	}
 }
 
 // sittingOf is a sitting by its number.
@@ -61,8 +73,7 @@ func (l *ledger) hold(stored storage.Sitting) *sitting {
 	for _, c := range s.Contacts {
 		s.known[c.Key] = c.ID
 	}
-	last, _ := tx.Got(l.Tx, func() (storage.Sitting, bool, error) { return l.View.LastSitting(l.Op.ID) })
-	s.newest = s.ID >= last.ID
+	s.newest = s.ID >= l.lastStored()
 	l.sittings[s.ID] = s
 	return s
 }
@@ -70,18 +81,15 @@ func (l *ledger) hold(stored storage.Sitting) *sitting {
 // present is the sitting that a message of now is evidence in: the last one, unless
 // a pause or its length closed it.
 func (l *ledger) present() *sitting {
-	last, _ := tx.Got(l.Tx, func() (storage.Sitting, bool, error) { return l.View.LastSitting(l.Op.ID) })
-	for id := range maps.Keys(l.sittings) {
-		last.ID = max(last.ID, id)
+	last := l.lastStored()
+	for id := range l.sittings {
+		last = max(last, id)
 	}
-	if s, ok := l.sittings[last.ID]; ok {
-		last = s.Sitting
-	}
-	if last.ID != 0 && l.Event.At.Sub(last.Last) < contact.LookBack && last.Lines < mostLines {
-		s, _ := l.sittingOf(last.ID)
+	s, ok := l.sittingOf(last)
+	if ok && l.Event.At.Sub(s.Last) < contact.LookBack && s.Lines < mostLines {
 		return s
 	}
-	return l.hold(storage.Sitting{Operator: l.Op.ID, ID: last.ID + 1, Began: l.Event.At, Last: l.Event.At})
+	return l.hold(storage.Sitting{Operator: l.Op.ID, ID: last + 1, Began: l.Event.At, Last: l.Event.At})
 }
 
 // offer adds evidence to a sitting, and derives anew.
@@ -148,6 +156,7 @@ func (l *ledger) version(id uint64, c contact.Contact) {
 // cause says what the event at hand did to a contact.
 func (l *ledger) cause(c contact.Contact) storage.Cause {
 	cause := storage.Cause{Kind: "tap", Message: l.Event.Message}
+	named := c.Key.Message == l.Event.Message || slices.Contains(c.By, l.Event.Message)
 	switch {
 	case l.undoing:
 		cause.Kind = "undo"
@@ -155,19 +164,16 @@ func (l *ledger) cause(c contact.Contact) storage.Cause {
 		cause.Kind = "bulk"
 	case l.Event.Kind == event.Edited:
 		cause.Kind = "edit"
-	case l.Event.Kind == event.Said && c.Key.Message == l.Event.Message:
-		cause.Kind = "typed"
-	case l.Event.Kind == event.Said && !slices.Contains(c.By, l.Event.Message):
-		cause.Kind = "refile"
-		if c.Mark != nil {
-			cause.Kind = "slate"
-		}
-	case l.Event.Kind == event.Said && l.Event.ReplyTo != 0:
-		cause.Kind = "reply"
-	case l.Event.Kind == event.Said:
-		cause.Kind = "typed"
-	default:
+	case l.Event.Kind != event.Said:
 		cause.Message = c.Key.Message
+	case !named && c.Mark != nil:
+		cause.Kind = "slate"
+	case !named:
+		cause.Kind = "refile"
+	case l.Event.ReplyTo != 0 && c.Key.Message != l.Event.Message:
+		cause.Kind = "reply"
+	default:
+		cause.Kind = "typed"
 	}
 	return cause
 }
@@ -295,8 +301,8 @@ func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
 // sittings that hold it. What answers or corrects an older sitting
 // is newer than that, so the sittings of the last steps are looked at, too.
 func (l *ledger) newestEvidence() (event string, in []*sitting) {
-	last, _ := tx.Got(l.Tx, func() (storage.Sitting, bool, error) { return l.View.LastSitting(l.Op.ID) })
-	look := map[uint64]bool{last.ID: true, last.ID - 1: last.ID > 1}
+	last := l.lastStored()
+	look := map[uint64]bool{last: true, last - 1: last > 1}
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {
@@ -387,17 +393,9 @@ func (l *ledger) correctedLater(s *sitting, id int64) bool {
 		})
 }
 
-// entersOtherwise reports whether a contact is another entry of a log than it was
-// before the event.
-func (l *ledger) entersOtherwise(c storage.Contact) bool {
-	old, known := l.StoredContact(c.ID)
-	return !known || !exchange.SameEntry(old, c)
-}
-
 // sittingWith is the sitting of the last hours that holds a delivery.
 func (l *ledger) sittingWith(delivery time.Time) *sitting {
-	last, _ := tx.Got(l.Tx, func() (storage.Sitting, bool, error) { return l.View.LastSitting(l.Op.ID) })
-	for id := last.ID; id > 0; id-- {
+	for id := l.lastStored(); id > 0; id-- {
 		s, ok := l.sittingOf(id)
 		if !ok || s.Last.Before(delivery) {
 			return nil
@@ -439,12 +437,7 @@ func (l *ledger) stepName() string {
 }
 
 func (l *ledger) changedSittings() []*sitting {
-	var all []*sitting
-	for _, s := range l.sittings {
-		if s.changed {
-			all = append(all, s)
-		}
-	}
-	slices.SortFunc(all, func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
-	return all
+	changed := tx.Filter(slices.Collect(maps.Values(l.sittings)), func(s *sitting) bool { return s.changed })
+	slices.SortFunc(changed, func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
+	return changed
 }

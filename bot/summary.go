@@ -13,35 +13,21 @@ import (
 // The summary of a pass asks the doubts that are left, one after the other: each
 // answer is one tap and brings the next.
 
-// doubtsOf are the contacts of a pass that a tap can settle.
-func doubtsOf(all []storage.Contact) []storage.Contact {
-	return tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate })
-}
-
 // summarise tells what was logged on a pass, and asks the first doubt, or the
 // next one after a contact.
 func (sc screen) summarise(pass storage.Pass, after uint64) {
 	all := sc.ContactsOf(pass.ID)
 	post := storage.Post{Name: sc.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
-	doubts, more := doubtsOf(all), sc.summaryMore(pass, all)
-	if len(doubts) == 0 {
-		post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), more, nil)
-		sc.Put(sc.card.AsCard(pass, post))
-		return
-	}
-	now := doubts[0]
-	for _, c := range doubts {
-		if c.ID > after {
-			now = c
-			break
+	doubts := tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate })
+	var asks *say.Contact
+	if len(doubts) > 0 {
+		doubt := doubts[max(0, slices.IndexFunc(doubts, func(c storage.Contact) bool { return c.ID > after }))]
+		asks, post.Buttons = new(shown.Contact(doubt)), answerButtons(doubt)
+		if last := len(post.Buttons) - 1; len(doubts) > 1 {
+			post.Buttons[last] = append(post.Buttons[last], tx.Button(say.LabelLater, tapNext, doubt.ID))
 		}
 	}
-	asks := shown.Contact(now)
-	post.Text, post.Buttons = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), more, &asks), answerButtons(now)
-	if len(doubts) > 1 {
-		last := len(post.Buttons) - 1
-		post.Buttons[last] = append(post.Buttons[last], tx.Button(say.LabelLater, tapNext, now.ID))
-	}
+	post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), sc.summaryMore(pass, all), asks)
 	sc.Put(sc.card.AsCard(pass, post))
 }
 
@@ -88,7 +74,7 @@ func (sc screen) summaryMore(pass storage.Pass, all []storage.Contact) []string 
 	}
 	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !sc.Repeats(c) })
 	if len(good) > 0 && sc.HasPast(good[0]) {
-		lines = append(lines, sc.past.newsTally(good)...)
+		lines = append(lines, sc.past.Tally(good)...)
 	}
 	return lines[:min(len(lines), say.Lines/2)]
 }

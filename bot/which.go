@@ -24,24 +24,20 @@ func (sc screen) showDeliveries(s *sitting) {
 		if sc.askedAtRise(q) {
 			continue
 		}
-		text, buttons := sc.whichPass(s, q)
-		post := storage.Post{Name: name, ReplyTo: q.Message, Silent: true, Text: text, Buttons: buttons}
 		old, out := sc.StoredPost(name)
-		if out && len(old.Buttons) > 0 {
-			sc.Put(post)
-			continue
-		}
-		if sc.Event.Kind == event.Said || sc.Event.Kind == event.Edited || !out {
-			sc.Put(post)
+		typed := sc.Event.Kind == event.Said || sc.Event.Kind == event.Edited
+		if typed || !out || len(old.Buttons) > 0 {
+			text, buttons := sc.whichPass(s, q)
+			sc.Put(storage.Post{Name: name, ReplyTo: q.Message, Text: text, Buttons: buttons})
 		}
 	}
-	asked := map[string]bool{}
+	closed := map[string]bool{}
 	for _, ev := range s.Evidence {
 		name := sc.whichPost(ev.Began)
-		if ev.Kind != storage.EvSaid || open[name] || asked[name] {
+		if ev.Kind != storage.EvSaid || open[name] || closed[name] {
 			continue
 		}
-		asked[name] = true
+		closed[name] = true
 		if post, ok := sc.StoredPost(name); ok && len(post.Buttons) > 0 {
 			sc.Put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: sc.settledBy(s, ev.Began)})
 		}
@@ -61,36 +57,48 @@ func (sc screen) askedAtRise(q contact.Question) bool {
 
 func (sc screen) whichPost(delivery time.Time) string { return sc.Name("which", delivery.UnixMilli()) }
 
-// settledBy says how the question which pass a delivery is of was settled.
-func (sc screen) settledBy(s *sitting, delivery time.Time) string {
+// lastAnswer is the last answer to which pass a delivery is of.
+func lastAnswer(s *sitting, delivery time.Time) (storage.PassID, bool) {
 	for _, ev := range slices.Backward(s.Evidence) {
-		switch {
-		case ev.Undone || ev.Kind != storage.EvPass || !ev.Delivery.Equal(delivery):
-		case ev.Pass == "":
-			return sc.inOrder(s, delivery)
-		default:
-			if pass, ok := sc.Pass(ev.Pass); ok {
-				n := len(tx.Filter(sc.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() }))
-				return say.Chosen(shown.Planned(pass), n)
-			}
+		if !ev.Undone && ev.Kind == storage.EvPass && ev.Delivery.Equal(delivery) {
+			return ev.Pass, true
 		}
 	}
-	return say.PartKnown
+	return "", false
 }
 
-func (sc screen) cameIn(s *sitting, message int64, delivery time.Time) bool {
-	return slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
-		return ev.Kind == storage.EvSaid && ev.Message == message && ev.Began.Equal(delivery)
-	})
+// delivered are the contacts of the messages that came in with a delivery.
+func delivered(s *sitting, delivery time.Time) []contact.Contact {
+	came := map[int64]bool{}
+	for _, ev := range s.Evidence {
+		if ev.Kind == storage.EvSaid && ev.Began.Equal(delivery) {
+			came[ev.Message] = true
+		}
+	}
+	return tx.Filter(s.log.Contacts, func(c contact.Contact) bool { return came[c.Key.Message] })
+}
+
+// settledBy says how the question which pass a delivery is of was settled.
+func (sc screen) settledBy(s *sitting, delivery time.Time) string {
+	id, answered := lastAnswer(s, delivery)
+	if answered && id == "" {
+		return sc.inOrder(s, delivery)
+	}
+	pass, ok := sc.Pass(id)
+	if !ok {
+		return say.PartKnown
+	}
+	filed := tx.Filter(sc.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() })
+	return say.Chosen(shown.Planned(pass), len(filed))
 }
 
 // inOrder says how the parts of a delivery were filed.
 func (sc screen) inOrder(s *sitting, delivery time.Time) string {
 	var passes []storage.Pass
 	n := 0
-	for _, c := range s.log.Contacts {
+	for _, c := range delivered(s, delivery) {
 		pass, ok := sc.Pass(c.Pass)
-		if !ok || !sc.cameIn(s, c.Key.Message, delivery) || c.State == storage.Dropped {
+		if !ok || c.State == storage.Dropped {
 			continue
 		}
 		n++
@@ -107,44 +115,36 @@ func (sc screen) whichPass(s *sitting, q contact.Question) (string, [][]storage.
 	if len(rivals) == 0 {
 		rivals = sc.finder.recent(q.Delivery)
 	}
-	var buttons [][]storage.Button
-	for _, pass := range rivals[:min(len(rivals), tx.MaxChoices)] {
-		buttons = append(buttons, []storage.Button{passButton(say.PassName(shown.Planned(pass)), q.Delivery, pass.ID)})
-	}
+	buttons := passButtons(rivals, q.Delivery)
 	if q.InOrder {
 		first := passButton(say.LabelInOrder, q.Delivery, "")
 		return say.Parts(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
 	}
 	m, _ := sc.MessageOf(q.Message)
 	text := say.WhichPass(shown.PlannedAll(rivals), m.At, s.log.NotUp[q.Message])
-	if answered := sc.lastAnswer(s, q.Delivery); answered != "" {
-		if pass, ok := sc.Pass(answered); ok {
-			first, _ := sc.Contact(s.known[q.Contacts[0]])
-			left := make([]say.Contact, len(q.Contacts))
-			left[0] = shown.Contact(first)
-			text = say.Chosen(shown.Planned(pass), sc.filedUnder(s, pass.ID, q.Delivery)) + "\n" + say.LeftOver(left) + "\n" + text
-		}
+	id, _ := lastAnswer(s, q.Delivery)
+	if pass, ok := sc.Pass(id); ok {
+		filed := tx.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })
+		left := make([]say.Contact, len(q.Contacts))
+		first, _ := sc.Contact(s.known[q.Contacts[0]])
+		left[0] = shown.Contact(first)
+		text = say.Chosen(shown.Planned(pass), len(filed)) + "\n" + say.LeftOver(left) + "\n" + text
 	}
 	return text, buttons
 }
 
-func (sc screen) filedUnder(s *sitting, pass storage.PassID, delivery time.Time) int {
-	n := 0
-	for _, c := range s.log.Contacts {
-		if c.Pass == pass && c.Exported() && sc.cameIn(s, c.Key.Message, delivery) {
-			n++
-		}
-	}
-	return n
+// passButton answers that a delivery is of a pass; of none, that its parts are in
+// order.
+func passButton(label string, delivery time.Time, pass storage.PassID) storage.Button {
+	return tx.Button(label, tapFor, delivery.UnixMilli(), pass)
 }
 
-func (sc screen) lastAnswer(s *sitting, delivery time.Time) storage.PassID {
-	for _, ev := range slices.Backward(s.Evidence) {
-		if !ev.Undone && ev.Kind == storage.EvPass && ev.Delivery.Equal(delivery) {
-			return ev.Pass
-		}
+func passButtons(passes []storage.Pass, delivery time.Time) [][]storage.Button {
+	var rows [][]storage.Button
+	for _, pass := range passes[:min(len(passes), tx.MaxChoices)] {
+		rows = append(rows, []storage.Button{passButton(say.PassName(shown.Planned(pass)), delivery, pass.ID)})
 	}
-	return ""
+	return rows
 }
 
 // againAfter puts on the agenda that the question is asked once more when the
@@ -177,28 +177,14 @@ func (sc screen) askAgain(end storage.Pass) {
 	if i < 0 {
 		return
 	}
-	var buttons [][]storage.Button
-	for _, id := range waiting[0].Rivals[:min(len(waiting[0].Rivals), tx.MaxChoices)] {
+	var rivals []storage.Pass
+	for _, id := range waiting[0].Rivals {
 		if pass, ok := sc.Pass(id); ok {
-			buttons = append(buttons, []storage.Button{passButton(say.PassName(shown.Planned(pass)), s.Evidence[i].Began, id)})
+			rivals = append(rivals, pass)
 		}
 	}
 	sc.Put(storage.Post{
-		Name: sc.Name("again", end.ID), ReplyTo: waiting[0].Message, About: tx.IDs(waiting), List: true,
-		Text: say.StillOpen(shown.Contacts(waiting)), Buttons: buttons,
+		Name: sc.Name("again", end.ID), ReplyTo: m.ID, About: tx.IDs(waiting), List: true,
+		Text: say.StillOpen(shown.Contacts(waiting)), Buttons: passButtons(rivals, s.Evidence[i].Began),
 	})
-}
-
-// earlierButton offers the pass that went by in silence.
-func (sc screen) earlierButton(c contact.Contact) [][]storage.Button {
-	pass, ok := sc.Pass(c.Earlier)
-	if !ok {
-		return nil
-	}
-	return [][]storage.Button{{passButton(say.EarlierLabel(shown.Planned(pass)), c.Delivery, pass.ID)}}
-}
-
-// passButton answers that a delivery is of a pass; of none, that its parts are in order.
-func passButton(label string, delivery time.Time, pass storage.PassID) storage.Button {
-	return tx.Button(label, tapFor, delivery.UnixMilli(), pass)
 }

@@ -53,7 +53,7 @@ func (p Exchange) ordered(o order) []storage.Contact {
 	case "":
 		return p.unhanded()
 	}
-	return tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.Contacts(p.Op.ID, o.from, o.to) })
+	return p.ContactsIn(o.from, o.to)
 }
 
 // unhanded are the contacts of which no file holds what they are now, with all

@@ -127,6 +127,11 @@ func (t *Tx) StoredPost(name string) (storage.Post, bool) {
 	return Got(t, func() (storage.Post, bool, error) { return t.View.Post(name) })
 }
 
+// ContactsIn returns the contacts of a span as they are in the store, by time.
+func (t *Tx) ContactsIn(from, to time.Time) []storage.Contact {
+	return List(t, func() ([]storage.Contact, error) { return t.View.Contacts(t.Op.ID, from, to) })
+}
+
 // TappedPost is the post whose button was tapped.
 func (t *Tx) TappedPost() (storage.Post, bool) { return t.postByApp(t.Event.Post) }
 

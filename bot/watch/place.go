@@ -33,10 +33,7 @@ func (p Outings) askHere() bool {
 	if !place.Confirmed.IsZero() && !place.Confirmed.Before(place.Set) {
 		return false
 	}
-	outing := tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, p.Now().Add(-placeHolds), p.Now())
-	})
-	return slices.ContainsFunc(outing, func(c storage.Contact) bool {
+	return slices.ContainsFunc(p.ContactsIn(p.Now().Add(-placeHolds), p.Now()), func(c storage.Contact) bool {
 		return c.State != storage.Dropped && !slices.Equal(c.OwnGrids, place.Grids)
 	})
 }
