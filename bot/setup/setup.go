@@ -105,20 +105,16 @@ func (p Settings) settled(text string) {
 	p.Replan()
 	if !wasReady {
 		p.Caution()
-		next, _ := p.nextFollowed()
+		var next storage.Pass // that a reminder will come for
+		for _, pass := range p.Ahead() {
+			if pass.Followed() && pass.AOS.After(p.Now()) {
+				next = pass
+				break
+			}
+		}
 		p.Say(say.WhatNext(shown.Planned(next), p.Op.Remind.Lead))
 		if refused := p.Refusals(); refused != "" {
 			p.Say(refused)
 		}
 	}
-}
-
-// nextFollowed returns the next pass that a reminder will come for.
-func (p Settings) nextFollowed() (storage.Pass, bool) {
-	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(watch.PlanDays*tx.Day)) {
-		if pass.Followed() && pass.AOS.After(p.Now()) {
-			return pass, true
-		}
-	}
-	return storage.Pass{}, false
 }

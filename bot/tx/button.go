@@ -2,6 +2,7 @@ package tx
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,6 +16,18 @@ func Button(label, verb string, about ...any) storage.Button {
 		data += ":" + fmt.Sprint(part)
 	}
 	return storage.Button{Label: label, Data: data}
+}
+
+// Without leaves out the buttons of some verbs, and the rows that are empty then.
+func Without(rows [][]storage.Button, verbs ...string) [][]storage.Button {
+	var left [][]storage.Button
+	for _, row := range rows {
+		row = Filter(row, func(b storage.Button) bool { return !slices.Contains(verbs, ReadTap(b.Data).Verb) })
+		if len(row) > 0 {
+			left = append(left, row)
+		}
+	}
+	return left
 }
 
 // A Tap is the data of a button, read.

@@ -31,10 +31,7 @@ func (p Answerer) ShowPasses(word string) {
 }
 
 func (p Planner) passList() (string, [][]storage.Button) {
-	now := p.Now()
-	ahead := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
-		return p.listed(pass)
-	})
+	ahead := tx.Filter(p.Ahead(), p.listed)
 	var rows []say.Pass
 	var buttons [][]storage.Button
 	refused := strings.Trim(p.warnings()+"\n"+p.Refusals(), "\n")

@@ -3,7 +3,6 @@ package watch
 import (
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"skyslate/bot/event"
@@ -174,9 +173,7 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 		}
 		for _, f := range p.seenAt(o, bird, o.From, o.Until) {
 			pass := p.newPass(sighting{f, o.Place}, bird)
-			if i := slices.IndexFunc(known, func(k storage.Pass) bool {
-				return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
-			}); i >= 0 {
+			if i := slices.IndexFunc(known, func(k storage.Pass) bool { return samePass(k, bird, f) }); i >= 0 {
 				pass = seen(known[i], sighting{f, o.Place})
 			}
 			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.wants(o, pass) {
@@ -256,18 +253,11 @@ func (p Outings) Ashore(o storage.Outing) []storage.Contact {
 // DropThere takes the question off the post that was tapped, and answers.
 func (p Outings) DropThere(text string) {
 	post, ok := p.TappedPost()
-	rows := tx.Filter(post.Buttons, func(row []storage.Button) bool { return !isThere(row) })
+	rows := tx.Without(post.Buttons, TapThere, TapNotThere)
 	if !ok || len(rows) == 0 && post.Pass != "" && post.Silent {
 		p.EditTapped(text)
 		return
 	}
 	p.EditTapped(post.Text, rows...)
 	p.Say(text)
-}
-
-func isThere(row []storage.Button) bool {
-	return slices.ContainsFunc(row, func(b storage.Button) bool {
-		verb, _, _ := strings.Cut(b.Data, ":")
-		return verb == TapThere || verb == TapNotThere
-	})
 }

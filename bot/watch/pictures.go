@@ -27,7 +27,7 @@ func (p Answerer) ShowReach(rest string) {
 	var grids []parse.Grid
 	var name []string
 	for word := range strings.FieldsSeq(rest) {
-		if g, err := parse.ParseGrid(word); err == nil && g.Chars() >= 4 {
+		if g, err := tx.GridIn(word); err == nil {
 			grids = append(grids, g.Square())
 		} else {
 			name = append(name, word)
@@ -60,16 +60,14 @@ func (p Answerer) TapPicture(tap tx.Tap) {
 func (p Answerer) pictured(name string) (storage.Pass, bool) {
 	belongs := p.listed
 	if name != "" {
-		bird, ok := p.Sky.Bird(name)
-		if !ok {
-			p.Say(say.UnknownBird(name, p.Sky.ProperNames()))
+		if !p.KnownBird(name) {
 			return storage.Pass{}, false
 		}
+		bird, _ := p.Sky.Bird(name)
 		belongs = func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
 	}
 	p.Replan()
-	ahead := tx.Filter(p.PassesIn(p.Now(), p.Now().Add(PlanDays*tx.Day)), belongs)
-	ahead = tx.Filter(ahead, func(pass storage.Pass) bool { return pass.LOS.After(p.Now()) && p.canTell(pass) })
+	ahead := tx.Filter(p.Ahead(), func(pass storage.Pass) bool { return belongs(pass) && p.canTell(pass) })
 	if len(ahead) == 0 {
 		p.Say(say.NoPassToDraw)
 		return storage.Pass{}, false

@@ -3,7 +3,6 @@ package watch
 import (
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"skyslate/bot/say"
@@ -70,12 +69,7 @@ func (p Outings) TapStillHere(tap tx.Tap) {
 	if !ok {
 		return
 	}
-	rows := slices.Clone(post.Buttons)
-	for i, row := range rows {
-		rows[i] = tx.Filter(row, func(b storage.Button) bool { return !strings.HasPrefix(b.Data, TapHere+":") })
-	}
-	rows = slices.DeleteFunc(rows, func(row []storage.Button) bool { return len(row) == 0 })
-	text := post.Text
+	rows, text := tx.Without(post.Buttons, TapHere), post.Text
 	if len(rows) == 0 {
 		text = say.Here(shown.Place(p.Op.Place))
 	}

@@ -49,12 +49,12 @@ func (p Answerer) SetRadio(rest string) {
 // doesn't graze, or any. Only those that fit count.
 func (p Answerer) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
 	now := p.Now()
-	if p.Ready() && len(p.PassesIn(now, now.Add(PlanDays*tx.Day))) == 0 {
+	if p.Ready() && len(p.Ahead()) == 0 {
 		p.Replan()
 	}
-	ahead := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
+	ahead := tx.Filter(p.Ahead(), func(pass storage.Pass) bool {
 		b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
-		return ok && fits(b) && pass.LOS.After(now)
+		return ok && fits(b)
 	})
 	choices := []func(storage.Pass) bool{
 		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },

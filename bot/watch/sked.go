@@ -57,12 +57,9 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	if err != nil {
 		return w, say.BadCall(words[0], err)
 	}
-	grid, err := parse.ParseGrid(words[1])
-	if err == nil && len(grid.String()) < 4 {
-		err = tx.ErrShortGrid
-	}
+	grid, err := tx.GridIn(words[1])
 	if err != nil {
-		return w, say.BadGrid(words[1], err)
+		return w, err.Error()
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
@@ -137,8 +134,7 @@ func (p Skeds) takeSkedDay(w *wish, words []string, at time.Time) int {
 		if contact.ISODate.MatchString(word) {
 			loc = time.UTC
 		}
-		y, m, d := r.day.Date()
-		w.from, w.to = time.Date(y, m, d, 0, 0, 0, 0, loc).UTC(), time.Date(y, m, d+1, 0, 0, 0, 0, loc).UTC()
+		w.from, w.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
 		return n + 1
 	}
 	return 0
@@ -147,9 +143,8 @@ func (p Skeds) takeSkedDay(w *wish, words []string, at time.Time) int {
 // passesOf are the passes that a wish can be about: those planned or, for a day
 // further ahead, those worked out for it, which stay only if one is arranged.
 func (p Skeds) passesOf(w wish) []storage.Pass {
-	now := p.Now()
 	if w.to.IsZero() {
-		return p.PassesIn(now, now.Add(PlanDays*tx.Day))
+		return p.Ahead()
 	}
 	all := p.PassesIn(w.from, w.to)
 	since := tx.Later(w.from, p.Op.Planned)
@@ -161,7 +156,7 @@ func (p Skeds) passesOf(w wish) []storage.Pass {
 		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !p.Sky.Follows(p.Op.Remind, bird) {
 			continue
 		}
-		all = p.match(all, p.sightings(bird, found, since, w.to), bird, now)
+		all = p.match(all, p.sightings(bird, found, since, w.to), bird, p.Now())
 	}
 	return all
 }
