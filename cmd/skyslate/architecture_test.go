@@ -28,12 +28,16 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/past", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/contact": {[]string{"parse", "predict", "storage"}, nil},
 	"bot/say":     {[]string{"parse", "predict"}, nil},
+	"bot/past": {
+		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/tx"},
+		nil,
+	},
 	"bot/setup": {
 		[]string{
 			"parse", "predict", "storage",
