@@ -115,23 +115,25 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 	return true, d.setAside(raw, ev, broken, now)
 }
 
-// setAside keeps apart what can't be worked, and tells the operator if it is
-// known whose it is.
+// setAside keeps apart what can't be worked, and tells the operator, if it is
+// known whose it is, that it is kept.
 func (d *Desk) setAside(raw storage.Raw, ev event.Event, why error, now time.Time) error {
 	ev.ID, ev.Now = raw.ID, now
 	if err := d.store.SetAside(raw.ID, why.Error(), now); err != nil {
 		return err
 	}
-	return d.apologise(ev)
+	if ev.Operator == "" {
+		return nil
+	}
+	return d.store.Commit("sorry/"+ev.ID, now, storage.Changes{Posts: []storage.Post{{
+		Name: string(ev.Operator) + "/sorry/" + ev.ID, Operator: ev.Operator, Made: now,
+		Op: storage.Send, ReplyTo: ev.Message, Text: say.Broken, Silent: true,
+	}}})
 }
 
 // read decodes a raw update; a decoder that panics can't read it.
 func (d *Desk) read(raw storage.Raw) (ev event.Event, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = &brokenError{cause: r, stack: string(debug.Stack())}
-		}
-	}()
+	defer catch(&err)
 	return d.decode(raw)
 }
 
@@ -189,11 +191,7 @@ func (d *Desk) handle(ev event.Event) error {
 }
 
 func (d *Desk) plan(ev event.Event) (p *plan, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = &brokenError{cause: r, stack: string(debug.Stack())}
-		}
-	}()
+	defer catch(&err)
 	err = d.store.View(func(v *storage.View) error {
 		p = newPlan(d, v, ev)
 		p.run()
@@ -208,17 +206,6 @@ func (d *Desk) plan(ev event.Event) (p *plan, err error) {
 	return p, err
 }
 
-// apologise tells the operator that a message could not be handled but is kept.
-func (d *Desk) apologise(ev event.Event) error {
-	if ev.Operator == "" {
-		return nil
-	}
-	return d.store.Commit("sorry/"+ev.ID, ev.Now, storage.Changes{Posts: []storage.Post{{
-		Name: string(ev.Operator) + "/sorry/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
-		Op: storage.Send, ReplyTo: ev.Message, Text: say.Broken, Silent: true,
-	}}})
-}
-
 // brokenError is a panic while planning: a fault of ours, not of the store.
 type brokenError struct {
 	cause any
@@ -226,6 +213,13 @@ type brokenError struct {
 }
 
 func (e *brokenError) Error() string { return fmt.Sprintf("planning failed: %v", e.cause) }
+
+// catch makes an error of a panic: defer it.
+func catch(err *error) {
+	if r := recover(); r != nil {
+		*err = &brokenError{cause: r, stack: string(debug.Stack())}
+	}
+}
 
 // stamp writes a moment for use in names: sortable, to the millisecond.
 func stamp(t time.Time) string { return t.UTC().Format("20060102T150405.000Z") }

@@ -40,30 +40,32 @@
 //
 // # Where the rules are
 //
-//   - route.go: every kind of event finds its rules here; commands and moments too.
+//   - registry.go: commands, buttons and moments, a row each with its rule. plan.go:
+//     every kind of event finds its rules here; the plan has one of each room.
 //   - package tx: what every rule reads and changes; groups of contacts that belong
 //     together, read once for a whole heap.
 //   - package contact: from what was said to contacts, and which pass a line belongs
-//     to. sitting.go, facts.go: what is derived together, and from what.
-//   - said.go, screen.go: what comes in, and what stands on screen about the log.
-//   - setup.go, place.go: call and place, and where one stands.
-//   - slates.go, voices.go: recordings, their slates, voice messages.
-//   - bulk.go, taps.go: changes to many contacts, histories, answers by a tap.
-//   - doubts.go: the summary that asks what is left. ack.go: how contacts are echoed
-//     and asked about. news.go: what is new about them.
+//     to; pure. sitting.go: the ledger, evidence and what it comes to. facts.go: what
+//     that leans on.
+//   - finder.go: which pass, contacts or words are meant. recordings.go: voice
+//     messages and slates. answers.go: what taps decide. corrections.go: changes to
+//     what is in the log, undo. reports.go: the log shown.
+//   - screen.go: what should stand on screen about the log, against what does;
+//     which.go: the question which pass; summary.go: what is left to ask after LOS.
+//   - package past: what is new about contacts, against all that was worked.
+//   - package setup: call and place, and where one stands; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
 //     choose.go: which ones; outing.go: a day in the field prepared ahead, with its
 //     timetables (sheets.go); sked.go: contacts arranged; card.go: the one post that
 //     follows a pass from AOS to LOS; lists.go, radio.go, horizon.go, company.go,
 //     pictures.go: what is asked of passes; missed.go: what was caught up.
 //   - package sky: birds, elements, and the tables shared by all operators, with
-//     what an operator has over them; birdlist.go: how that is told.
+//     what an operator has over them.
 //   - package exchange: which contacts go out in files, and what changed since
 //     (handover.go); logs from elsewhere, read in slices (import.go); elements.go:
 //     those that are sent; render.go: documents made with packages draw and calendar.
-//   - outbox.go: what goes out; rank.go: in which order.
-//   - limits.go, noroom.go: what is too much, a full disk. leave.go: an operator who
-//     is forgotten, everywhere.
+//   - outbox.go: what goes out, in which order. limits.go: what is too much, a full
+//     disk. leave.go: an operator who is forgotten, everywhere.
 //   - package say: every word that an operator reads; it knows no store. Package
 //     shown gives it what is stored as it is shown.
 //

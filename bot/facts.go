@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"skyslate/bot/contact"
@@ -17,21 +16,25 @@ import (
 
 // facts is what deriving a sitting leans on. What was asked once is answered from
 // the sitting ever after.
-func (p *plan) facts(s *sitting) contact.Facts {
-	f := factsOf{plan: p, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
+func (l *ledger) facts(s *sitting) contact.Facts {
+	f := factsOf{Tx: l.Tx, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
 	for _, known := range s.Contacts {
 		f.here[known.ID] = true
 	}
+	predicted := func(bird predict.Bird) bool {
+		_, err := l.Sky.Ephemeris(bird.Catalog, l.Now(), l.Now())
+		return err == nil
+	}
 	return contact.Facts{
-		Own: s.Own, Passes: f.passesIn, Pass: p.Pass, Listed: p.Follows,
-		Bird: f.bird, Catalogued: f.catalogued, Predicted: p.predicted, Names: f.names(),
+		Own: s.Own, Passes: f.passesIn, Pass: l.Pass, Listed: l.Follows,
+		Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
 		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings,
-		Expected: p.expected, Reached: f.reached, Dials: f.dials,
+		Expected: l.expected, Reached: f.reached, Dials: f.dials,
 	}
 }
 
 type factsOf struct {
-	*plan
+	*tx.Tx
 	*sitting
 	passes    []storage.Pass
 	from, to  time.Time
@@ -43,18 +46,12 @@ type factsOf struct {
 func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
 	if f.from.IsZero() {
 		f.from, f.to = f.Began.Add(-tx.Day-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
-		f.passes = f.plan.PassesIn(f.from, f.to)
+		f.passes = f.PassesIn(f.from, f.to)
 	}
 	if from.Before(f.from) || to.After(f.to) {
-		return f.plan.PassesIn(from, to)
+		return f.PassesIn(from, to)
 	}
-	var some []storage.Pass
-	for i := range f.passes {
-		if pass := &f.passes[i]; pass.AOS.Before(to) && pass.LOS.After(from) {
-			some = append(some, *pass)
-		}
-	}
-	return some
+	return tx.Filter(f.passes, func(pass storage.Pass) bool { return pass.AOS.Before(to) && pass.LOS.After(from) })
 }
 
 func (f *factsOf) names() []string {
@@ -210,92 +207,12 @@ func (f *factsOf) dials(pass storage.Pass, bird predict.Bird, when time.Time, mh
 // inHz rounds MHz to whole Hz.
 func inHz(mhz float64) float64 { return math.Round(mhz*1e6) / 1e6 }
 
-// predicted reports whether the passes of a bird can be worked out.
-func (p *plan) predicted(bird predict.Bird) bool {
-	_, err := p.Sky.Ephemeris(bird.Catalog, p.Now(), p.Now())
-	return err == nil
-}
-
 // expected are the stations that contacts are arranged with on a pass.
-func (p *plan) expected(id storage.PassID) []parse.Station {
-	pass, _ := p.Pass(id)
+func (l *ledger) expected(id storage.PassID) []parse.Station {
+	pass, _ := l.Pass(id)
 	var all []parse.Station
 	for _, s := range pass.Skeds {
 		all = append(all, parse.Station{Call: s.Call, Grids: []parse.Grid{s.Grid}})
 	}
 	return all
-}
-
-// passAt matches what is said at a moment without naming a pass: a question, or a
-// command.
-func (p *plan) passAt(at time.Time) contact.Match {
-	if m, ok := p.matched[at]; ok {
-		return m
-	}
-	s := p.present()
-	const probe = -1
-	said := storage.Evidence{
-		Kind: storage.EvSaid, At: at, Message: probe, Text: "?", Began: tx.Later(at, p.Op.Delivery), Silent: p.Op.Silent,
-	}
-	log := contact.Derive(p.facts(s), append(slices.Clone(s.Evidence), said))
-	for _, m := range log.Messages {
-		if m.ID == probe {
-			p.matched[at] = m.Lines[0].Match
-			return m.Lines[0].Match
-		}
-	}
-	return contact.Match{}
-}
-
-// passAtHand is the pass that a question without a name is about: the one that
-// lines would belong to, of several the latest with contacts.
-func (p *plan) passAtHand(at time.Time) (storage.Pass, bool) {
-	m := p.passAt(at)
-	if m.Pass.ID != "" && !p.WorkedOn(m.Pass) {
-		if last, ok := p.justWorked(at); ok {
-			return last, true
-		}
-	}
-	if m.Pass.ID != "" {
-		return m.Pass, true
-	}
-	for _, some := range [][]storage.Pass{tx.Filter(m.Rivals, p.WorkedOn), m.Rivals} {
-		if len(some) > 0 {
-			return some[len(some)-1], true
-		}
-	}
-	return storage.Pass{}, false
-}
-
-// justWorked is a pass that was worked and set moments ago.
-func (p *plan) justWorked(at time.Time) (storage.Pass, bool) {
-	ended := tx.Filter(p.PassesIn(at.Add(-contact.Lingering), at), func(pass storage.Pass) bool { return !pass.LOS.After(at) && p.WorkedOn(pass) })
-	if len(ended) == 0 {
-		return storage.Pass{}, false
-	}
-	return ended[len(ended)-1], true
-}
-
-// isSlatePost reports whether a post asks for a slate.
-func (p *plan) isSlatePost(post storage.Post) bool {
-	return strings.HasPrefix(post.Name, p.Name("slate")+"/")
-}
-
-// lastPass is the pass at hand if something is logged on it, else the last one
-// that something is logged on, else the one at hand.
-func (p *plan) lastPass() storage.PassID {
-	at, _ := p.passAtHand(p.Event.At)
-	here := at.ID
-	if len(tx.Filter(p.ContactsOf(here), storage.Contact.Exported)) > 0 && here != "" {
-		return here
-	}
-	near := tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, p.Event.At.Add(-tx.Day), p.Event.At.Add(tx.Day))
-	})
-	for _, c := range slices.Backward(near) {
-		if c.Pass != "" && c.Exported() {
-			return c.Pass
-		}
-	}
-	return here
 }

@@ -41,7 +41,8 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 		}
 	}
 	copies, err := d.store.Forget(ev.Operator, ev.Now, func(r storage.Raw) bool {
-		return r.ID != ev.ID && d.isOf(r, ev.Operator)
+		came, _ := d.read(r) // of what can't be read whole, the operator may be known
+		return r.ID != ev.ID && came.Operator == ev.Operator
 	})
 	if err != nil {
 		return storage.Post{}, err
@@ -58,13 +59,6 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 		Name: string(ev.Operator) + "/forgotten/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
 		Op: storage.Send, Text: say.Forgotten(left, remains), Silent: true, Last: true,
 	}, nil
-}
-
-// isOf reports whether something that came in is of an operator, as far as it
-// can be read.
-func (d *Desk) isOf(r storage.Raw, op storage.OperatorID) bool {
-	ev, _ := d.read(r) // of what can't be read whole, the operator may be known
-	return ev.Operator == op
 }
 
 // Owes reports whether a post must still go out. A transport's loops ask right

@@ -14,6 +14,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/say"
@@ -130,7 +131,7 @@ func (l *life) tap() {
 	}
 	i := rapid.SampledFrom(open).Draw(l.r, "doubt")
 	c := l.contactNow(i)
-	verb := rapid.SampledFrom([]string{tapKeep, tapDrop, tapHeard}).Draw(l.r, "button")
+	verb := rapid.SampledFrom([]string{contact.Keep, contact.Drop, contact.Heard}).Draw(l.r, "button")
 	old := rapid.Bool().Draw(l.r, "old button")
 	version := c.Version
 	if old {

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -42,9 +43,6 @@ func (p *plan) fits() bool {
 	return p.below(&f.InMinute, mostInMinute, say.TooManyNow) && p.fitsDay(f)
 }
 
-// makesFile are the commands that a file answers.
-var makesFile = map[string]bool{"adif": true, "look": true, "reach": true, "worked": true, "calendar": true}
-
 func (p *plan) fitsDay(f *storage.Flow) bool {
 	name, _, commanded := tx.Command(p.Event.Text)
 	switch {
@@ -58,7 +56,7 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 		return p.below(&f.Refused, 0, say.TooManyContacts)
 	case p.Op.Stored > mostStored && !commanded && p.Event.Kind != event.Tapped:
 		return p.below(&f.Full, 0, say.TooMuchStored)
-	case commanded && p.Event.Kind == event.Said && makesFile[name] && !p.below(&f.Made, mostMade, say.TooManyMade):
+	case commanded && p.Event.Kind == event.Said && commands[name].file && !p.below(&f.Made, mostMade, say.TooManyMade):
 		return false
 	}
 	return p.below(&f.InDay, mostInDay, say.TooManyToday) &&
@@ -100,13 +98,41 @@ func (d *Desk) DocumentsLeft(id storage.OperatorID, at time.Time) (int, error) {
 	return max(0, mostDocuments-f.Documents), err
 }
 
-// mostEdits bounds the earlier texts that are kept of a message.
-const mostEdits = 20
-
-// keepEdits keeps the first of a message's earlier texts and the newest ones.
-func keepEdits(edits []storage.Revision) []storage.Revision {
-	if len(edits) <= mostEdits {
-		return edits
+// NoRoom is what is said when the disk is full, ready to go out: to those whose
+// messages these are or, without any, to those for whom something waits at now.
+// It is no post, because the outbox is on that disk too.
+func (d *Desk) NoRoom(now time.Time, raws ...storage.Raw) []Outgoing {
+	var ops []storage.OperatorID
+	if len(raws) == 0 {
+		raws, ops = d.waiting(now)
 	}
-	return append(edits[:1:1], edits[len(edits)-mostEdits+1:]...)
+	for _, r := range raws {
+		if ev, err := d.read(r); err == nil {
+			ops = append(ops, ev.Operator)
+		}
+	}
+	slices.Sort(ops)
+	var out []Outgoing
+	for _, op := range slices.Compact(ops) {
+		if op != "" {
+			out = append(out, Outgoing{Name: string(op) + "/noroom", Operator: op, Op: storage.Send, Text: say.NoRoom, Silent: true})
+		}
+	}
+	return out
+}
+
+// waiting is the head of the inbox and those for whom something is due. What
+// can't be read has nobody to be told.
+func (d *Desk) waiting(now time.Time) (raws []storage.Raw, ops []storage.OperatorID) {
+	if r, ok, err := d.store.Oldest(); err == nil && ok {
+		raws = append(raws, r)
+	}
+	items, err := d.store.Due(now)
+	if err != nil {
+		return raws, nil
+	}
+	for _, it := range items {
+		ops = append(ops, it.Operator)
+	}
+	return raws, ops
 }

@@ -3,45 +3,97 @@ package bot
 import (
 	"time"
 
-	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/past"
 	"skyslate/bot/say"
-	"skyslate/bot/shown"
+	"skyslate/bot/setup"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
-// A plan is what one event comes to: a Tx, with what deriving the log needs.
+// A plan is what one event comes to: a Tx, and the rooms whose rules read it and
+// add to it. The plan itself only says which rule an event is for.
 type plan struct {
 	*tx.Tx
 	watch.Planner
+	setup.Settings
+	setup.Birds
 	watch.Outings
 	watch.Skeds
 	watch.Teller
 	watch.Answerer
 	exchange.Exchange
 
-	step string // what the step is, where it isn't told by its contacts
-	// sittings are those read or opened, undoing and changing what is done to them.
-	sittings          map[uint64]*sitting
-	undoing, changing bool
-	followed          storage.PassID // chosen by the event
-	matched           map[time.Time]contact.Match
+	*ledger
+	finder
+	recordings
+	screen
+	answers
+	corrections
+	reports
+
 	// forgotten: the operator and all that is theirs is to be removed.
 	forgotten bool
 }
 
 func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	t := tx.New(v, ev, d.skies)
-	planner := watch.Planner{Card: watch.Card{Tx: t}}
+	card := watch.Card{Tx: t}
+	planner := watch.Planner{Card: card}
 	outings := watch.Outings{Planner: planner}
-	return &plan{
-		Tx: t, Planner: planner, Outings: outings, Skeds: watch.Skeds{Planner: planner},
-		Teller: watch.Teller{Outings: outings}, Answerer: watch.Answerer{Planner: planner},
-		Exchange: exchange.Exchange{Planner: planner},
-		sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
+	worked := past.Past{Tx: t}
+	p := &plan{
+		Tx: t, Planner: planner, Settings: setup.Settings{Planner: planner}, Birds: setup.Birds{Planner: planner},
+		Outings: outings, Skeds: watch.Skeds{Planner: planner}, Teller: watch.Teller{Outings: outings},
+		Answerer: watch.Answerer{Planner: planner}, Exchange: exchange.Exchange{Planner: planner},
+	}
+	p.ledger = newLedger(t, card)
+	p.finder = finder{Tx: t, ledger: p.ledger}
+	p.recordings = recordings{Tx: t, finder: p.finder}
+	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}
+	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
+	p.corrections = corrections{Tx: t, ledger: p.ledger, finder: p.finder, screen: p.screen, outings: outings}
+	p.reports = reports{Tx: t, finder: p.finder, past: worked}
+	return p
+}
+
+// run handles the event: this is where every kind of event finds its rules.
+func (p *plan) run() {
+	if !p.fits() {
+		return
+	}
+	if p.Event.Kind != event.Moment {
+		p.CatchUp()
+	}
+	switch p.Event.Kind {
+	case event.Moment:
+		p.moment()
+	case event.Said:
+		p.arrive()
+		p.said()
+	case event.Edited:
+		p.edited()
+	case event.Tapped:
+		// Taps are never held back, so the phone is connected and whatever comes next
+		// is live.
+		p.Op.Heard, p.Op.Silent, p.Op.Delivery = p.Event.At, p.Event.At, time.Time{}
+		p.tapped()
+	case event.Placed:
+		p.arrive()
+		p.TakeSpot()
+	case event.Handed:
+		p.arrive()
+		p.Handed()
+	case event.Spoken:
+		p.arrive()
+		p.spoken()
+	case event.Other:
+		p.arrive()
+		m := p.message()
+		p.Message = &m
+		p.Say(say.CantRead)
 	}
 }
 
@@ -56,14 +108,14 @@ func (p *plan) changes() storage.Changes {
 
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
-	p.noteOwnSide()
+	noteOwnSide(p.Tx)
 	p.Notice()
 	p.weigh()
 	if len(p.Moves) == 0 {
 		return
 	}
 	step := storage.Step{
-		Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.what(), Moves: p.Moves,
+		Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
 	}
 	for _, s := range p.changedSittings() {
 		step.Sittings = append(step.Sittings, s.ID)
@@ -71,14 +123,146 @@ func (p *plan) finish() {
 	p.Steps = append(p.Steps, step)
 }
 
-// what names the step in the operator's words.
-func (p *plan) what() string {
-	if p.step != "" {
-		return p.step
+// arrivalSpan is how far apart messages of one delivery may come in.
+const arrivalSpan = 10 * time.Second
+
+// arrive notes that something came in.
+func (p *plan) arrive() {
+	if p.Event.At.Sub(p.Op.Heard) > arrivalSpan || p.Op.Delivery.IsZero() {
+		p.Op.Silent, p.Op.Delivery = p.Op.Heard, p.Event.At
 	}
-	var parts []string
-	for _, move := range p.Moves {
-		parts = append(parts, say.Step(shown.Contact(p.Contacts[move.Contact]), move.From == 0))
+	p.Op.Heard = p.Event.At
+}
+
+// message is what came in, as it is kept: word for word, whatever it is.
+func (p *plan) message() storage.Message {
+	return storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
+}
+
+// said handles a message: a command, the answer to an open question, a reply,
+// or lines for the log.
+func (p *plan) said() {
+	m := p.message()
+	p.Message = &m
+	if name, rest, ok := tx.Command(m.Text); ok {
+		p.command(name, rest)
+		return
 	}
-	return say.Steps(parts)
+	if p.Pasted(m.Text) {
+		return
+	}
+	if p.Op.Asking != "" {
+		m.Answers = p.Op.Asking
+		p.Answer(m.Answers, m.Text)
+		return
+	}
+	if !p.Ready() {
+		p.Say(say.KeptAsNote)
+		p.Ask()
+		return
+	}
+	p.log(&m)
+}
+
+// log takes a message as evidence, and answers it.
+func (p *plan) log(m *storage.Message) {
+	reply, s := p.answeredBy()
+	if s == nil {
+		s = p.present()
+	}
+	m.Sitting = s.ID
+	p.offer(s, storage.Evidence{
+		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text,
+		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
+	})
+	for _, derived := range s.log.Messages {
+		if derived.ID == m.ID {
+			m.Pass = derived.Pass
+		}
+	}
+	p.show()
+	p.CheckPlace()
+}
+
+// edited takes a message changed after it was sent: what it says now counts from
+// when it was sent. Reactions cause edits that change nothing.
+func (p *plan) edited() {
+	m, ok := tx.Got(p.Tx, func() (storage.Message, bool, error) { return p.View.Message(p.Op.ID, p.Event.Message) })
+	if !ok {
+		p.arrive()
+		p.said() // never seen before: it counts as sent now
+		return
+	}
+	if m.Text == p.Event.Text {
+		return
+	}
+	before := m.Text
+	m.Edits = keepEdits(append(m.Edits, storage.Revision{Replaced: p.Event.At, Text: m.Text}))
+	m.Text = p.Event.Text
+	p.Message = &m
+	if _, _, is := tx.Command(m.Text); is {
+		p.Say(say.EditedCommand)
+		return
+	}
+	if m.Answers != "" {
+		p.Answer(m.Answers, m.Text)
+		return
+	}
+	if len(p.contactsBy(m)) == 0 && p.Pasted(m.Text) || !p.Ready() {
+		return
+	}
+	s, ok := p.sittingOf(m.Sitting)
+	if !ok {
+		m.Text = before
+		s = p.adopt(m)
+		m = *p.Message
+		m.Text = p.Event.Text
+	}
+	p.rewrite(s, m)
+}
+
+// mostEdits bounds the earlier texts that are kept of a message.
+const mostEdits = 20
+
+// keepEdits keeps the first of a message's earlier texts and the newest ones.
+func keepEdits(edits []storage.Revision) []storage.Revision {
+	if len(edits) <= mostEdits {
+		return edits
+	}
+	return append(edits[:1:1], edits[len(edits)-mostEdits+1:]...)
+}
+
+// spoken keeps a voice message, by reference, with the pass it was recorded on.
+func (p *plan) spoken() {
+	m := p.message()
+	m.Voice, m.VoiceRef = p.Event.Length.Round(time.Second).String(), p.Event.Voice
+	if p.Ready() {
+		m.VoiceLate = p.delayed(p.Event.At)
+		m.Pass = p.passAt(p.Event.At.Add(-p.Event.Length)).Pass.ID
+	}
+	p.Message = &m
+	p.sign(m.ID)
+}
+
+// askForget asks before everything is removed.
+func (p *plan) askForget() {
+	n := len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day)))
+	p.Say(say.AskForget(n), []storage.Button{tx.Button(say.LabelForget, tapForget, p.Event.At.Unix())})
+}
+
+// forgetWithin is how long the button that removes everything works.
+const forgetWithin = 10 * time.Minute
+
+// forget removes everything, if the button is the one just asked for.
+func (p *plan) forget(tap tx.Tap) {
+	asked, ok := tap.Numbers(1)
+	if ok {
+		at := time.Unix(asked[0], 0)
+		ok = (p.Fresh || !at.Before(p.Op.Joined.Truncate(time.Second))) && p.Event.At.Sub(at) <= forgetWithin
+	}
+	if !ok {
+		p.Say(say.OldButton)
+		return
+	}
+	p.forgotten = true // also for one who is not known (any more): a crash may have come between
 }

@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"skyslate/bot/contact"
@@ -13,6 +14,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -29,97 +31,118 @@ type sitting struct {
 	newest  bool // it takes what comes next
 }
 
+// A ledger is the evidence that the event reads or adds to, by sittings, and the
+// log that it comes to. Nothing else changes a contact.
+type ledger struct {
+	*tx.Tx
+	card     watch.Card
+	sittings map[uint64]*sitting
+	// lastStored is the number of the newest sitting in the store.
+	lastStored func() uint64
+	step       string // what the event is called for undo, where its contacts don't tell
+	// undoing, changing: what is done to the evidence.
+	undoing, changing bool
+	followed          storage.PassID              // chosen by the event
+	matched           map[time.Time]contact.Match // by the moment that was asked about
+}
+
+func newLedger(t *tx.Tx, card watch.Card) *ledger {
+	return &ledger{
+		Tx: t, card: card, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
+		lastStored: sync.OnceValue(func() uint64 {
+			last, _ := tx.Got(t, func() (storage.Sitting, bool, error) { return t.View.LastSitting(t.Op.ID) })
+			return last.ID
+		}),
+	}
+}
+
 // sittingOf is a sitting by its number.
-func (p *plan) sittingOf(id uint64) (*sitting, bool) {
-	if s, ok := p.sittings[id]; ok || id == 0 {
+func (l *ledger) sittingOf(id uint64) (*sitting, bool) {
+	if s, ok := l.sittings[id]; ok || id == 0 {
 		return s, ok
 	}
-	stored, ok := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.Sitting(p.Op.ID, id) })
+	stored, ok := tx.Got(l.Tx, func() (storage.Sitting, bool, error) { return l.View.Sitting(l.Op.ID, id) })
 	if !ok {
 		return nil, false
 	}
-	return p.hold(stored), true
+	return l.hold(stored), true
 }
 
-func (p *plan) hold(stored storage.Sitting) *sitting {
+func (l *ledger) hold(stored storage.Sitting) *sitting {
 	s := &sitting{Sitting: stored, known: map[storage.ContactKey]uint64{}}
 	for _, c := range s.Contacts {
 		s.known[c.Key] = c.ID
 	}
-	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
-	s.newest = s.ID >= last.ID
-	p.sittings[s.ID] = s
+	s.newest = s.ID >= l.lastStored()
+	l.sittings[s.ID] = s
 	return s
 }
 
 // present is the sitting that a message of now is evidence in: the last one, unless
 // a pause or its length closed it.
-func (p *plan) present() *sitting {
-	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
-	for id := range maps.Keys(p.sittings) {
-		last.ID = max(last.ID, id)
+func (l *ledger) present() *sitting {
+	last := l.lastStored()
+	for id := range l.sittings {
+		last = max(last, id)
 	}
-	if s, ok := p.sittings[last.ID]; ok {
-		last = s.Sitting
-	}
-	if last.ID != 0 && p.Event.At.Sub(last.Last) < contact.LookBack && last.Lines < mostLines {
-		s, _ := p.sittingOf(last.ID)
+	s, ok := l.sittingOf(last)
+	if ok && l.Event.At.Sub(s.Last) < contact.LookBack && s.Lines < mostLines {
 		return s
 	}
-	return p.hold(storage.Sitting{Operator: p.Op.ID, ID: last.ID + 1, Began: p.Event.At, Last: p.Event.At})
+	return l.hold(storage.Sitting{Operator: l.Op.ID, ID: last + 1, Began: l.Event.At, Last: l.Event.At})
 }
 
 // offer adds evidence to a sitting, and derives anew.
-func (p *plan) offer(s *sitting, ev storage.Evidence) {
-	ev.Event, ev.At = p.Event.ID, cmp.Or(ev.At, p.Event.At)
-	p.noteOwnSide()
-	s.Own = ownSince(s.Own, p.Op.Own)
+func (l *ledger) offer(s *sitting, ev storage.Evidence) {
+	ev.Event, ev.At = l.Event.ID, cmp.Or(ev.At, l.Event.At)
+	noteOwnSide(l.Tx)
+	s.Own = ownSince(s.Own, l.Op.Own)
 	ev.Own = len(s.Own)
 	s.Evidence = append(s.Evidence, ev)
 	if ev.Kind == storage.EvSaid {
 		s.Last = tx.Later(s.Last, ev.At)
 		s.Lines += 1 + strings.Count(ev.Text, "\n")
 	}
-	p.derive(s)
+	l.derive(s)
 }
 
 // derive works out the log of a sitting and writes a version of each contact that
 // differs from the stored one.
-func (p *plan) derive(s *sitting) {
+func (l *ledger) derive(s *sitting) {
 	s.changed = true
-	clear(p.matched)
-	s.log = contact.Derive(p.facts(s), s.Evidence)
-	if p.Err != nil {
+	clear(l.matched)
+	s.log = contact.Derive(l.facts(s), s.Evidence)
+	if l.Err != nil {
 		return
 	}
 	stands := map[uint64]bool{}
 	for _, c := range s.log.Contacts {
 		id, ok := s.known[c.Key]
 		if !ok {
-			id = p.NewID()
+			id = l.NewID()
 			s.known[c.Key] = id
 			s.Contacts = append(s.Contacts, storage.Identity{Key: c.Key, ID: id})
 		}
 		stands[id] = true
-		p.version(id, c)
+		l.version(id, c)
 	}
 	for _, known := range s.Contacts {
-		c, ok := p.Contact(known.ID)
+		c, ok := l.Contact(known.ID)
 		if ok && !stands[known.ID] && c.State != storage.Dropped {
-			c.State, c.Cause = storage.Dropped, p.cause(contact.Contact{Key: known.Key})
-			p.Add(c)
+			c.State, c.Cause = storage.Dropped, l.cause(contact.Contact{Key: known.Key})
+			l.Add(c)
 		}
 	}
 	if s.newest {
-		p.follow(s.log.Chosen)
+		l.follow(s.log.Chosen)
 	}
 }
 
 // version writes a new version of a contact if it isn't as it was derived.
-func (p *plan) version(id uint64, c contact.Contact) {
+func (l *ledger) version(id uint64, c contact.Contact) {
 	now := c.Contact
-	now.Cause = p.cause(c)
-	old, ok := p.Contact(id)
+	now.Cause = l.cause(c)
+	old, ok := l.Contact(id)
 	if ok {
 		now.ID, now.Version, now.Operator, now.Fields, now.Note = old.ID, old.Version, old.Operator, old.Fields, old.Note
 		if sameContact(old, now) {
@@ -127,32 +150,30 @@ func (p *plan) version(id uint64, c contact.Contact) {
 		}
 	}
 	now.ID = id
-	p.Add(now)
+	l.Add(now)
 }
 
 // cause says what the event at hand did to a contact.
-func (p *plan) cause(c contact.Contact) storage.Cause {
-	cause := storage.Cause{Kind: "tap", Message: p.Event.Message}
+func (l *ledger) cause(c contact.Contact) storage.Cause {
+	cause := storage.Cause{Kind: "tap", Message: l.Event.Message}
+	named := c.Key.Message == l.Event.Message || slices.Contains(c.By, l.Event.Message)
 	switch {
-	case p.undoing:
+	case l.undoing:
 		cause.Kind = "undo"
-	case p.Op.Bulk != nil && p.Event.Kind == event.Tapped, p.changing:
+	case l.Op.Bulk != nil && l.Event.Kind == event.Tapped, l.changing:
 		cause.Kind = "bulk"
-	case p.Event.Kind == event.Edited:
+	case l.Event.Kind == event.Edited:
 		cause.Kind = "edit"
-	case p.Event.Kind == event.Said && c.Key.Message == p.Event.Message:
-		cause.Kind = "typed"
-	case p.Event.Kind == event.Said && !slices.Contains(c.By, p.Event.Message):
-		cause.Kind = "refile"
-		if c.Mark != nil {
-			cause.Kind = "slate"
-		}
-	case p.Event.Kind == event.Said && p.Event.ReplyTo != 0:
-		cause.Kind = "reply"
-	case p.Event.Kind == event.Said:
-		cause.Kind = "typed"
-	default:
+	case l.Event.Kind != event.Said:
 		cause.Message = c.Key.Message
+	case !named && c.Mark != nil:
+		cause.Kind = "slate"
+	case !named:
+		cause.Kind = "refile"
+	case l.Event.ReplyTo != 0 && c.Key.Message != l.Event.Message:
+		cause.Kind = "reply"
+	default:
+		cause.Kind = "typed"
 	}
 	return cause
 }
@@ -189,19 +210,19 @@ func filled[T any](list []T) []T {
 }
 
 // noteOwnSide keeps what the own call and grids are, and since when.
-func (p *plan) noteOwnSide() {
-	now := storage.OwnSide{Since: p.Event.At, Call: p.Op.Call, Grids: p.Op.Place.Grids}
-	n := len(p.Op.Own)
+func noteOwnSide(t *tx.Tx) {
+	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids}
+	n := len(t.Op.Own)
 	switch {
 	case !now.Call.IsValid() || len(now.Grids) == 0:
 	case n == 0:
-		now.Since = p.Op.Place.Set
-		p.Op.Own = []storage.OwnSide{now}
-	case p.Op.Own[n-1].Call != now.Call || !slices.Equal(p.Op.Own[n-1].Grids, now.Grids):
-		p.Op.Own = append(p.Op.Own, now)
-		old := func(o storage.OwnSide) bool { return o.Since.Before(p.Event.At.Add(-2 * tx.Day)) }
-		for len(p.Op.Own) > 1 && old(p.Op.Own[1]) {
-			p.Op.Own = p.Op.Own[1:]
+		now.Since = t.Op.Place.Set
+		t.Op.Own = []storage.OwnSide{now}
+	case t.Op.Own[n-1].Call != now.Call || !slices.Equal(t.Op.Own[n-1].Grids, now.Grids):
+		t.Op.Own = append(t.Op.Own, now)
+		old := func(o storage.OwnSide) bool { return o.Since.Before(t.Event.At.Add(-2 * tx.Day)) }
+		for len(t.Op.Own) > 1 && old(t.Op.Own[1]) {
+			t.Op.Own = t.Op.Own[1:]
 		}
 	}
 }
@@ -221,14 +242,14 @@ func ownSince(known, now []storage.OwnSide) []storage.OwnSide {
 
 // keyOf names a contact as evidence does, and its sitting. One that was logged
 // before evidence was kept is taken into the present sitting.
-func (p *plan) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
-	m, ok := p.MessageOf(c.Message)
+func (l *ledger) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
+	m, ok := l.MessageOf(c.Message)
 	if !ok {
 		return nil, storage.ContactKey{}, false
 	}
-	s, ok := p.sittingOf(m.Sitting)
+	s, ok := l.sittingOf(m.Sitting)
 	if !ok {
-		s = p.adopt(m)
+		s = l.adopt(m)
 	}
 	for _, known := range s.Contacts {
 		if known.ID == c.ID {
@@ -243,13 +264,13 @@ const adopted = "adopted"
 
 // adopt makes a message from before evidence was kept evidence in the present
 // sitting, with what it is known to have come to.
-func (p *plan) adopt(m storage.Message) *sitting {
-	s := p.present()
+func (l *ledger) adopt(m storage.Message) *sitting {
+	s := l.present()
 	ev := storage.Evidence{Kind: storage.EvSaid, Event: adopted, At: m.At, Message: m.ID, Text: m.Text, Began: m.At}
 	for i, line := range m.Lines {
 		kept := storage.Kept{Text: line.Text}
 		for _, id := range line.Contacts {
-			if c, ok := p.Contact(id); ok && c.Message == m.ID {
+			if c, ok := l.Contact(id); ok && c.Message == m.ID {
 				kept.Contacts = append(kept.Contacts, c)
 				key := storage.ContactKey{Message: m.ID, Line: i + 1, Place: len(kept.Contacts)}
 				s.known[key] = id
@@ -260,58 +281,30 @@ func (p *plan) adopt(m storage.Message) *sitting {
 	}
 	s.Evidence = append(s.Evidence, ev)
 	m.Sitting = s.ID
-	p.ChangeMessage(m)
+	l.ChangeMessage(m)
 	return s
 }
 
-// undo takes back the newest evidence, up to that which makes a difference: it
-// counts as if it had never come.
-func (p *plan) undo() {
-	p.undoing = true
-	passed := map[string][]*sitting{}
-	for {
-		event, in := p.newestEvidence()
-		if event == "" {
-			break
-		}
-		passed[event] = in
-		p.takeBack(event, in, true)
-		if len(p.Moves) > 0 {
-			step := p.stepOf(event)
-			step.Undone = true
-			p.Steps = append(p.Steps, step)
-			p.Moves = nil // undo is not undone: it goes on backwards
-			p.Say(say.Undone(step.What, shown.Contacts(p.Touched())))
-			p.show()
-			return
-		}
-	}
-	for event, in := range passed {
-		p.takeBack(event, in, false)
-	}
-	p.Say(say.NothingToUndo)
-}
-
 // takeBack marks the evidence of an event as taken back, or as not, and derives anew.
-func (p *plan) takeBack(event string, in []*sitting, undone bool) {
+func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
 	for _, s := range in {
 		for i := range s.Evidence {
 			if s.Evidence[i].Event == event {
 				s.Evidence[i].Undone = undone
 			}
 		}
-		p.derive(s)
+		l.derive(s)
 	}
 }
 
 // newestEvidence is the event whose evidence is the newest that stands, and the
 // sittings that hold it. What answers or corrects an older sitting
 // is newer than that, so the sittings of the last steps are looked at, too.
-func (p *plan) newestEvidence() (event string, in []*sitting) {
-	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
-	look := map[uint64]bool{last.ID: true, last.ID - 1: last.ID > 1}
-	p.Visit(func() error {
-		return p.View.VisitLatestSteps(p.Op.ID, func(step storage.Step) bool {
+func (l *ledger) newestEvidence() (event string, in []*sitting) {
+	last := l.lastStored()
+	look := map[uint64]bool{last: true, last - 1: last > 1}
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {
 				look[id] = !step.Undone
 			}
@@ -320,7 +313,7 @@ func (p *plan) newestEvidence() (event string, in []*sitting) {
 	})
 	var at time.Time
 	for _, id := range slices.Sorted(maps.Keys(look)) {
-		s, ok := p.sittingOf(id)
+		s, ok := l.sittingOf(id)
 		if !ok {
 			continue
 		}
@@ -330,7 +323,7 @@ func (p *plan) newestEvidence() (event string, in []*sitting) {
 			}
 		}
 	}
-	for _, s := range p.sittings {
+	for _, s := range l.sittings {
 		if slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == event }) {
 			in = append(in, s)
 		}
@@ -339,10 +332,10 @@ func (p *plan) newestEvidence() (event string, in []*sitting) {
 }
 
 // stepOf is the step of an event, in the words of then.
-func (p *plan) stepOf(event string) storage.Step {
-	step := storage.Step{Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: event, What: p.what()}
-	p.Visit(func() error {
-		return p.View.VisitLatestSteps(p.Op.ID, func(s storage.Step) bool {
+func (l *ledger) stepOf(event string) storage.Step {
+	step := storage.Step{Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(s storage.Step) bool {
 			if s.Event == event {
 				step = s
 			}
@@ -350,4 +343,101 @@ func (p *plan) stepOf(event string) storage.Step {
 		})
 	})
 	return step
+}
+
+// contactsBy are the contacts that a message made, by ID.
+func (l *ledger) contactsBy(m storage.Message) []uint64 {
+	var all []uint64
+	if s, ok := l.sittingOf(m.Sitting); ok {
+		for _, known := range s.Contacts {
+			if known.Key.Message == m.ID {
+				all = append(all, known.ID)
+			}
+		}
+		return all
+	}
+	for _, line := range m.Lines {
+		all = append(all, line.Contacts...)
+	}
+	return all
+}
+
+// bySitting names contacts as the evidence of their sittings does.
+func (l *ledger) bySitting(all []storage.Contact) map[*sitting][]storage.ContactKey {
+	in := map[*sitting][]storage.ContactKey{}
+	for _, c := range all {
+		if s, key, ok := l.keyOf(c); ok {
+			in[s] = append(in[s], key)
+		}
+	}
+	return in
+}
+
+// standing says under which pass each contact of a sitting stands.
+func (l *ledger) standing(s *sitting) map[uint64]storage.PassID {
+	passes := map[uint64]storage.PassID{}
+	for _, known := range s.Contacts {
+		if c, ok := l.Contact(known.ID); ok && c.State != storage.Dropped {
+			passes[known.ID] = c.Pass
+		}
+	}
+	return passes
+}
+
+// correctedLater reports whether an answer or another message says something of a
+// contact of a message.
+func (l *ledger) correctedLater(s *sitting, id int64) bool {
+	return slices.ContainsFunc(s.log.Contacts, func(c contact.Contact) bool { return c.Key.Message == id && len(c.By) > 1 }) ||
+		slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
+			return !ev.Undone && ev.Kind == storage.EvAnswer && ev.Contact.Message == id
+		})
+}
+
+// sittingWith is the sitting of the last hours that holds a delivery.
+func (l *ledger) sittingWith(delivery time.Time) *sitting {
+	for id := l.lastStored(); id > 0; id-- {
+		s, ok := l.sittingOf(id)
+		if !ok || s.Last.Before(delivery) {
+			return nil
+		}
+		if slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Began.UnixMilli() == delivery.UnixMilli() }) {
+			return s
+		}
+	}
+	return nil
+}
+
+// follow makes the pass that a name or a tap holds the one that the card follows.
+func (l *ledger) follow(chosen storage.PassID) {
+	if chosen == l.Op.Chosen {
+		return
+	}
+	l.Op.Chosen = chosen
+	pass, ok := l.Pass(chosen)
+	if !ok {
+		return
+	}
+	l.followed = chosen
+	if pass.Closed.IsZero() {
+		l.At(tx.MomentSet, tx.Later(pass.LOS, l.Now()), pass.ID)
+		l.card.MoveCard(pass)
+	}
+}
+
+// stepName names the step in the operator's words.
+func (l *ledger) stepName() string {
+	if l.step != "" {
+		return l.step
+	}
+	var parts []string
+	for _, move := range l.Moves {
+		parts = append(parts, say.Step(shown.Contact(l.Contacts[move.Contact]), move.From == 0))
+	}
+	return say.Steps(parts)
+}
+
+func (l *ledger) changedSittings() []*sitting {
+	changed := tx.Filter(slices.Collect(maps.Values(l.sittings)), func(s *sitting) bool { return s.changed })
+	slices.SortFunc(changed, func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
+	return changed
 }

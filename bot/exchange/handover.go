@@ -53,7 +53,7 @@ func (p Exchange) ordered(o order) []storage.Contact {
 	case "":
 		return p.unhanded()
 	}
-	return tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.Contacts(p.Op.ID, o.from, o.to) })
+	return p.ContactsIn(o.from, o.to)
 }
 
 // unhanded are the contacts of which no file holds what they are now, with all
@@ -248,7 +248,7 @@ func (p Exchange) hand(o order, h handing) {
 func (p Exchange) sendADIF(n int, o order, part, doubtful []storage.Contact) {
 	p.Post(storage.Post{
 		Name: p.Name("adif", p.Event.ID, n), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
-		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), p.PassNames(part), o.from, o.to),
+		Text:   say.HandOverCaption(shown.Contacts(part), shown.Contacts(doubtful), PassNames(p.Tx, part), o.from, o.to),
 		Recipe: &storage.Recipe{Kind: storage.RecipeADIF, FileName: logbook.FileName(part), Contacts: refs(part)},
 	})
 }
@@ -263,12 +263,12 @@ func refs(contacts []storage.Contact) []storage.ContactRef {
 }
 
 // PassNames names the passes of contacts, in their order.
-func (p Exchange) PassNames(contacts []storage.Contact) []string {
+func PassNames(t *tx.Tx, contacts []storage.Contact) []string {
 	var names []string
 	seen := map[string]bool{}
 	for _, c := range contacts {
 		name := cmp.Or(c.Bird.Name, say.NoBird)
-		if pass, ok := p.Pass(c.Pass); ok {
+		if pass, ok := t.Pass(c.Pass); ok {
 			name = say.PassName(shown.Planned(pass))
 		}
 		if !seen[name] {

@@ -288,9 +288,9 @@ func (p Exchange) logged(c storage.Contact, known map[parse.Callsign][]storage.C
 }
 
 // TapImport puts the contacts of a document into the log, or takes them out.
-func (p Exchange) TapImport(verb, message string) {
-	im, ok := p.importOf(message)
-	into := verb == TapIntoLog
+func (p Exchange) TapImport(tap tx.Tap) {
+	im, ok := p.importOf(tap.Part(0))
+	into := tap.Verb == TapIntoLog
 	switch {
 	case ok && im.Stage == stageAsk && !into: // a log of another call is left
 		im.Stage = stageRest
@@ -320,14 +320,14 @@ func (p Exchange) showImport(im importing) {
 	switch {
 	case im.Stage == stageAsk:
 		buttons = [][]storage.Button{
-			{{Label: say.LabelReadOther, Data: TapIntoLog + ":" + message}},
-			{{Label: say.LabelLeave, Data: TapOutOfLog + ":" + message}},
+			{tx.Button(say.LabelReadOther, TapIntoLog, message)},
+			{tx.Button(say.LabelLeave, TapOutOfLog, message)},
 		}
 	case im.Stage != stageRest || im.Read.Fresh == 0:
 	case last.Stage == stageAdd && im.Moved > 0:
-		buttons = [][]storage.Button{{{Label: say.LabelOutOfLog, Data: TapOutOfLog + ":" + message}}}
+		buttons = [][]storage.Button{{tx.Button(say.LabelOutOfLog, TapOutOfLog, message)}}
 	default:
-		buttons = [][]storage.Button{{{Label: say.IntoLogLabel(im.Read.Fresh), Data: TapIntoLog + ":" + message}}}
+		buttons = [][]storage.Button{{tx.Button(say.IntoLogLabel(im.Read.Fresh), TapIntoLog, message)}}
 	}
 	p.Put(storage.Post{
 		Name: p.Name("import", message), ReplyTo: im.Message, Text: im.progress(last.Stage), Buttons: buttons,

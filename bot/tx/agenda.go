@@ -14,6 +14,11 @@ func StartOfDay(t time.Time, loc *time.Location) time.Time {
 	return time.Date(y, m, d, 0, 0, 0, 0, loc).UTC()
 }
 
+// NextDay is the midnight after the one that a day begins with.
+func NextDay(midnight time.Time, loc *time.Location) time.Time {
+	return StartOfDay(midnight.Add(Day+Day/2), loc) // a day has 23 to 25 hours
+}
+
 // At puts an item on the agenda.
 func (t *Tx) At(kind string, when time.Time, pass storage.PassID) {
 	t.Agenda = append(t.Agenda, item(t.Op.ID, kind, when, pass, t.Event.ID))

@@ -77,7 +77,7 @@ func (t *Tx) readGroup(key groupKey) *group {
 		g.belongs = func(c storage.Contact) bool {
 			return c.Pass == "" && c.Bird == key.bird && !Imported(c) && !c.Time.Before(from) && c.Time.Before(to)
 		}
-		stored = List(t, func() ([]storage.Contact, error) { return t.View.Contacts(t.Op.ID, from, to) })
+		stored = t.ContactsIn(from, to)
 	}
 	for _, c := range stored {
 		t.stored[c.ID] = c

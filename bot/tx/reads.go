@@ -126,3 +126,21 @@ func (t *Tx) PassView(pass storage.Pass) (say.Pass, bool) { return shown.Pass(t.
 func (t *Tx) StoredPost(name string) (storage.Post, bool) {
 	return Got(t, func() (storage.Post, bool, error) { return t.View.Post(name) })
 }
+
+// ContactsIn returns the contacts of a span as they are in the store, by time.
+func (t *Tx) ContactsIn(from, to time.Time) []storage.Contact {
+	return List(t, func() ([]storage.Contact, error) { return t.View.Contacts(t.Op.ID, from, to) })
+}
+
+// TappedPost is the post whose button was tapped.
+func (t *Tx) TappedPost() (storage.Post, bool) { return t.postByApp(t.Event.Post) }
+
+// RepliedPost is the post of ours that the message answers.
+func (t *Tx) RepliedPost() (storage.Post, bool) { return t.postByApp(t.Event.ReplyTo) }
+
+func (t *Tx) postByApp(id int64) (storage.Post, bool) {
+	if id == 0 {
+		return storage.Post{}, false
+	}
+	return Got(t, func() (storage.Post, bool, error) { return t.View.PostByApp(t.Op.ID, id) })
+}

@@ -18,17 +18,27 @@ func (t *Tx) Ready() bool { return t.Op.Call.IsValid() && len(t.Op.Place.Grids) 
 // Local is the operator's time zone.
 func (t *Tx) Local() *time.Location { return shown.Zone(t.Op.Place) }
 
+// GridIn reads a grid that names a square at least. Its error is a sentence for the
+// operator.
+func GridIn(word string) (parse.Grid, error) {
+	g, err := parse.ParseGrid(word)
+	if err == nil && g.Chars() < 4 {
+		err = errShortGrid
+	}
+	if err != nil {
+		return g, Sayable(say.BadGrid(word, err))
+	}
+	return g, nil
+}
+
 // GridsIn reads one grid, the two of a line or the four of a corner. Its error
 // is a sentence for the operator.
 func GridsIn(text string) ([]parse.Grid, error) {
 	var grids []parse.Grid
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '/' || r == '\n' }) {
-		g, err := parse.ParseGrid(word)
-		if err == nil && g.Chars() < 4 {
-			err = ErrShortGrid
-		}
+		g, err := GridIn(word)
 		if err != nil {
-			return nil, Sayable(say.BadGrid(word, err))
+			return nil, err
 		}
 		if !slices.Contains(grids, g) {
 			grids = append(grids, g)
@@ -50,15 +60,6 @@ func (t *Tx) KnownBird(name string) bool {
 		t.Say(say.UnknownBird(name, t.Sky.ProperNames()))
 		return false
 	}
-	return true
-}
-
-// SetUpFirst asks what is missing and reports whether something was.
-func (t *Tx) SetUpFirst() bool {
-	if t.Ready() {
-		return false
-	}
-	t.Ask()
 	return true
 }
 
@@ -107,8 +108,7 @@ func (t *Tx) Ask() {
 	}
 }
 
-// ErrShortGrid says that a grid names no square.
-var ErrShortGrid = errors.New("a grid has four characters at least, such as JO33")
+var errShortGrid = errors.New("a grid has four characters at least, such as JO33")
 
 // A Sayable error is one that the operator reads as it is.
 type Sayable string

@@ -135,7 +135,7 @@ func (t *Tx) Put(post storage.Post) {
 // EditTapped replaces the text of the post whose button was tapped, and its
 // buttons.
 func (t *Tx) EditTapped(text string, rows ...[]storage.Button) {
-	post, ok := Got(t, func() (storage.Post, bool, error) { return t.View.PostByApp(t.Op.ID, t.Event.Post) })
+	post, ok := t.TappedPost()
 	if !ok {
 		t.Say(text, rows...)
 		return

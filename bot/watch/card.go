@@ -67,10 +67,8 @@ func (p Card) putCard(pass storage.Pass, view say.Pass) {
 	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
 	p.Put(storage.Post{
 		Name: p.Name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
-		Text: say.Card(view, p.CardTime(), len(logbook.Entries(all)), open, last, p.Op.Advised == pass.ID),
-		Buttons: [][]storage.Button{{
-			{Label: say.TellLabel(view.Pass), Data: TapTell + ":" + string(pass.ID)},
-		}},
+		Text:    say.Card(view, p.CardTime(), len(logbook.Entries(all)), open, last, p.Op.Advised == pass.ID),
+		Buttons: [][]storage.Button{{tx.Button(say.TellLabel(view.Pass), TapTell, pass.ID)}},
 	})
 }
 

@@ -25,7 +25,7 @@ import (
 //     A decided pass has used up its place in the same way.
 func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *time.Location) []storage.Arming {
 	arms := make([]storage.Arming, len(passes))
-	left := map[localDay]int{}
+	left := map[time.Time]int{}
 	var fit []int
 	for i, p := range passes {
 		on := dayOf(p.AOS, loc)
@@ -87,14 +87,11 @@ func better(a, b storage.Pass) int {
 	)
 }
 
-// localDay is a day of the operator's calendar, 23 to 25 hours long.
-type localDay struct {
-	year  int
-	month time.Month
-	day   int
-}
+// dayOf is the day of the calendar, by its midnight in UTC.
+func dayOf(t time.Time, loc *time.Location) time.Time { return midnight(t.In(loc), 0, time.UTC) }
 
-func dayOf(t time.Time, loc *time.Location) localDay {
-	y, m, d := t.In(loc).Date()
-	return localDay{y, m, d}
+// midnight is when a date begins in a zone, or one some days later.
+func midnight(date time.Time, days int, loc *time.Location) time.Time {
+	y, m, d := date.Date()
+	return time.Date(y, m, d+days, 0, 0, 0, 0, loc).UTC()
 }

@@ -21,35 +21,29 @@ const leastWindow = 30 * time.Second
 // ShowWindows lists when both ends see a bird at once: "/with KO24", "/with
 // KO24 BIRD".
 func (p Answerer) ShowWindows(rest string) {
-	if p.SetUpFirst() {
-		return
-	}
 	word, bird, _ := strings.Cut(rest, " ")
 	bird = strings.TrimSpace(bird)
-	grid, err := parse.ParseGrid(word)
-	_, known := p.Sky.Bird(bird)
-	switch {
-	case word == "":
+	if word == "" {
 		p.Say(say.WithHow)
 		return
-	case err != nil || len(grid.String()) < 4:
-		p.Say(say.BadGrid(word, cmp.Or(err, tx.ErrShortGrid)))
+	}
+	grid, err := tx.GridIn(word)
+	if err != nil {
+		p.Say(err.Error())
 		return
-	case isGrid(bird) && !known:
-		p.Say(say.OneGrid)
-		return
-	case !p.KnownBird(bird):
+	}
+	if _, known := p.Sky.Bird(bird); !known {
+		second, _, _ := strings.Cut(bird, " ")
+		if _, err := tx.GridIn(second); err == nil {
+			p.Say(say.OneGrid)
+			return
+		}
+	}
+	if !p.KnownBird(bird) {
 		return
 	}
 	all, errs := p.windows(grid, bird)
 	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), PlanDays))
-}
-
-// isGrid reports whether words begin with a grid.
-func isGrid(words string) bool {
-	word, _, _ := strings.Cut(words, " ")
-	g, err := parse.ParseGrid(word)
-	return err == nil && g.Chars() >= 4
 }
 
 // windows are the common windows with a grid in the days planned, of the bird
@@ -80,8 +74,8 @@ func (p Answerer) windows(grid parse.Grid, bird string) (all []say.Window, errs 
 	return all, errs
 }
 
-// SetWanted shows or changes the squares looked out for: "/wanted KO24 JP71",
-// "/wanted none".
+// SetWanted shows or changes the squares looked out for, and which passes reach
+// them: "/wanted KO24 JP71", "/wanted none".
 func (p Answerer) SetWanted(rest string) {
 	words := strings.FieldsFunc(rest, func(r rune) bool { return r == ' ' || r == ',' })
 	switch {
@@ -92,9 +86,9 @@ func (p Answerer) SetWanted(rest string) {
 	case len(words) > 0:
 		var grids []parse.Grid
 		for _, word := range words {
-			g, err := parse.ParseGrid(word)
-			if err != nil || len(g.String()) < 4 {
-				p.Say(say.BadGrid(word, cmp.Or(err, tx.ErrShortGrid)))
+			g, err := tx.GridIn(word)
+			if err != nil {
+				p.Say(err.Error())
 				return
 			}
 			if g = g.Square(); !slices.Contains(grids, g) {
@@ -110,19 +104,14 @@ func (p Answerer) SetWanted(rest string) {
 		p.Say(say.NoneWanted)
 		return
 	}
-	if p.SetUpFirst() {
+	if !p.Ready() {
+		p.Ask()
 		return
 	}
-	p.sayWanted()
-}
-
-// sayWanted lists which wanted grids the coming passes reach, and when.
-func (p Answerer) sayWanted() {
 	p.Replan()
-	now := p.Now()
 	var passes []say.Pass
-	for _, pass := range p.PassesIn(now, now.Add(PlanDays*tx.Day)) {
-		if view, ok := p.PassView(pass); ok && p.listed(pass) && pass.LOS.After(now) {
+	for _, pass := range p.Ahead() {
+		if view, ok := p.PassView(pass); ok && p.listed(pass) {
 			passes = append(passes, view)
 		}
 	}

@@ -54,7 +54,7 @@ func (p Teller) Evening(at time.Time) {
 	if p.Op.Remind.Off || p.Op.Remind.Evening == 0 || p.Now().Sub(at) > eveningGrace {
 		return
 	}
-	date := tx.StartOfDay(tx.StartOfDay(at, p.Local()).Add(tx.Day+tx.Day/2), p.Local())
+	date := tx.NextDay(tx.StartOfDay(at, p.Local()), p.Local())
 	if text, buttons := p.eveningList(date); text != "" {
 		p.Put(storage.Post{
 			Name: p.Name("evening", date.In(p.Local()).Format(time.DateOnly)), Text: text, Buttons: buttons, NotAfter: date.Add(tx.Day),
@@ -81,7 +81,7 @@ func (p Teller) eveningDate(name string) (time.Time, bool) {
 // eveningList is the text and the buttons for the local day that begins at a
 // moment; the text is empty where nothing is worth telling.
 func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
-	end := tx.StartOfDay(date.Add(tx.Day+tx.Day/2), p.Local())
+	end := tx.NextDay(date, p.Local())
 	best := tx.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
 			(pass.Arm != storage.ArmNone || p.Follows(pass) && !pass.Hidden && pass.PeakElDeg >= p.Op.Remind.PeakDeg)

@@ -16,9 +16,6 @@ import (
 // SetHorizon shows or changes what hides the sky where the operator stands:
 // "10", "270-330 25, 20-60 15", "level". It goes with the place.
 func (p Answerer) SetHorizon(rest string) {
-	if p.SetUpFirst() {
-		return
-	}
 	switch rest = strings.TrimSpace(rest); {
 	case rest == "":
 		p.Say(say.Horizon(shown.Place(p.Op.Place)))
@@ -93,7 +90,7 @@ func (p Planner) hide(passes []storage.Pass) {
 // ShowLight tells what there is to know of a pass beside its reminder: light, sun,
 // horizon, how good the times are.
 func (p Answerer) ShowLight(bird string) {
-	if p.SetUpFirst() || !p.KnownBird(bird) {
+	if !p.KnownBird(bird) {
 		return
 	}
 	_, view, ok := p.selectPass(bird, anyBird)

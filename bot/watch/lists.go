@@ -21,9 +21,6 @@ const wordStale = "stale"
 // ShowPasses lists the next passes, those followed first of all, with buttons
 // to arm and skip.
 func (p Answerer) ShowPasses(word string) {
-	if p.SetUpFirst() {
-		return
-	}
 	if strings.EqualFold(word, wordStale) {
 		p.showStale()
 		return
@@ -34,10 +31,7 @@ func (p Answerer) ShowPasses(word string) {
 }
 
 func (p Planner) passList() (string, [][]storage.Button) {
-	now := p.Now()
-	ahead := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
-		return p.listed(pass)
-	})
+	ahead := tx.Filter(p.Ahead(), p.listed)
 	var rows []say.Pass
 	var buttons [][]storage.Button
 	refused := strings.Trim(p.warnings()+"\n"+p.Refusals(), "\n")
@@ -69,9 +63,9 @@ const grazingDeg = 10
 
 func armButton(pass storage.Pass) storage.Button {
 	if pass.Followed() {
-		return storage.Button{Label: say.SkipLabel(shown.Planned(pass)), Data: TapSkip + ":" + string(pass.ID)}
+		return tx.Button(say.SkipLabel(shown.Planned(pass)), TapSkip, pass.ID)
 	}
-	return storage.Button{Label: say.ArmLabel(shown.Planned(pass)), Data: TapArm + ":" + string(pass.ID)}
+	return tx.Button(say.ArmLabel(shown.Planned(pass)), TapArm, pass.ID)
 }
 
 // Refusals says which followed birds can't be predicted, and why.
@@ -94,17 +88,18 @@ func (p Planner) Refusals() string {
 }
 
 // TapArm arms or skips a pass and brings the post that was tapped up to date.
-func (p Teller) TapArm(id storage.PassID, follow bool) {
-	pass, ok := p.Pass(id)
+func (p Teller) TapArm(tap tx.Tap) {
+	pass, ok := p.Pass(tap.Pass(0))
+	follow := tap.Verb == TapArm
 	if !ok || pass.Void || !pass.LOS.After(p.Now()) {
 		p.Say(say.OldButton)
 		return
 	}
-	if follow && p.armedFull(id) {
+	if follow && p.armedFull(pass.ID) {
 		return
 	}
 	pass = p.arm(pass, follow)
-	post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) })
+	post, ok := p.TappedPost()
 	if date, is := p.eveningDate(post.Name); ok && is {
 		text, buttons := p.eveningList(date)
 		p.EditTapped(text, buttons...)

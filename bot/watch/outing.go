@@ -1,10 +1,8 @@
 package watch
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"skyslate/bot/event"
@@ -25,9 +23,6 @@ const outingMargin = time.Hour
 // Outing shows the outings, or works one out: "/outing IP73 29 May 9-15 WICKET-1
 // JO43".
 func (p Outings) Outing(rest string) {
-	if p.SetUpFirst() {
-		return
-	}
 	if rest == "" {
 		armed := tx.Filter(p.Op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.Now()) })
 		var views []say.Outing
@@ -52,7 +47,7 @@ func (p Outings) Outing(rest string) {
 	passes, errs := p.outingPasses(o)
 	var rows [][]storage.Button
 	if len(passes) > 0 {
-		rows = append(rows, []storage.Button{{Label: say.ArmOutingLabel(shown.Outing(o), len(passes)), Data: outingData(TapOuting, o)}})
+		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(shown.Outing(o), len(passes)), TapOuting, o.ID)})
 	}
 	p.Say(outingText(o, passes, errs), rows...)
 }
@@ -71,28 +66,25 @@ func (p Outings) roomForOuting() []storage.Outing {
 	return kept
 }
 
-func outingData(verb string, o storage.Outing) string { return fmt.Sprintf("%s:%d", verb, o.ID) }
-
 func (p Outings) callOffButtons(all []storage.Outing) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, o := range all {
-		rows = append(rows, []storage.Button{{Label: say.CallOffLabel(shown.Outing(o)), Data: outingData(TapCallOff, o)}})
+		rows = append(rows, []storage.Button{tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID)})
 	}
 	return rows
 }
 
 // TapOuting answers an outing's buttons. It returns the outing at whose place the
 // operator is now, if they said so: what was logged there is still to be told.
-func (p Outings) TapOuting(verb, rest string) (arrived storage.Outing, ok bool) {
-	id, err := strconv.ParseInt(rest, 10, 64)
-	i := slices.IndexFunc(p.Op.Outings, func(o storage.Outing) bool { return o.ID == id })
-	if err != nil || i < 0 || !p.Op.Outings[i].Until.Add(outingMargin).After(p.Now()) {
+func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
+	i := slices.IndexFunc(p.Op.Outings, func(o storage.Outing) bool { return strconv.FormatInt(o.ID, 10) == tap.Part(0) })
+	if i < 0 || !p.Op.Outings[i].Until.Add(outingMargin).After(p.Now()) {
 		p.Say(say.OldButton)
 		return arrived, false
 	}
 	p.Op.Outings = slices.Clone(p.Op.Outings)
 	o := &p.Op.Outings[i]
-	switch verb {
+	switch tap.Verb {
 	case TapOuting:
 		p.armOuting(o)
 	case TapCallOff:
@@ -181,9 +173,7 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 		}
 		for _, f := range p.seenAt(o, bird, o.From, o.Until) {
 			pass := p.newPass(sighting{f, o.Place}, bird)
-			if i := slices.IndexFunc(known, func(k storage.Pass) bool {
-				return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
-			}); i >= 0 {
+			if i := slices.IndexFunc(known, func(k storage.Pass) bool { return samePass(k, bird, f) }); i >= 0 {
 				pass = seen(known[i], sighting{f, o.Place})
 			}
 			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.wants(o, pass) {
@@ -221,8 +211,8 @@ func (p Outings) thereButtons(pass storage.Pass) [][]storage.Button {
 		return nil
 	}
 	return [][]storage.Button{
-		{{Label: say.ThereLabel(shown.Place(o.Place)), Data: outingData(TapThere, o)}},
-		{{Label: say.NotThereLabel(shown.Place(p.Op.Place)), Data: outingData(TapNotThere, o)}},
+		{tx.Button(say.ThereLabel(shown.Place(o.Place)), TapThere, o.ID)},
+		{tx.Button(say.NotThereLabel(shown.Place(p.Op.Place)), TapNotThere, o.ID)},
 	}
 }
 
@@ -262,19 +252,12 @@ func (p Outings) Ashore(o storage.Outing) []storage.Contact {
 
 // DropThere takes the question off the post that was tapped, and answers.
 func (p Outings) DropThere(text string) {
-	post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) })
-	rows := tx.Filter(post.Buttons, func(row []storage.Button) bool { return !isThere(row) })
+	post, ok := p.TappedPost()
+	rows := tx.Without(post.Buttons, TapThere, TapNotThere)
 	if !ok || len(rows) == 0 && post.Pass != "" && post.Silent {
 		p.EditTapped(text)
 		return
 	}
 	p.EditTapped(post.Text, rows...)
 	p.Say(text)
-}
-
-func isThere(row []storage.Button) bool {
-	return slices.ContainsFunc(row, func(b storage.Button) bool {
-		verb, _, _ := strings.Cut(b.Data, ":")
-		return verb == TapThere || verb == TapNotThere
-	})
 }

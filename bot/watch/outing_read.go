@@ -73,7 +73,7 @@ func placeOf(grids []parse.Grid) storage.Place {
 }
 
 // take reads one word and reports whether it means something.
-func (r *outingReader) take(word string, s *sky.Sky, today localDay) bool {
+func (r *outingReader) take(word string, s *sky.Sky, today time.Time) bool {
 	lower := strings.ToLower(word)
 	if lower == wordHere {
 		r.here = true
@@ -85,8 +85,8 @@ func (r *outingReader) take(word string, s *sky.Sky, today localDay) bool {
 func (r *outingReader) takeGrids(word string) bool {
 	var grids []parse.Grid
 	for part := range strings.SplitSeq(word, "/") {
-		g, err := parse.ParseGrid(part)
-		if err != nil || g.Chars() < 4 {
+		g, err := tx.GridIn(part)
+		if err != nil {
 			return false
 		}
 		grids = append(grids, g)
@@ -125,8 +125,7 @@ func (r *outingReader) takeSpan(word string) bool {
 	return r.from < 24*60 && r.to <= 24*60
 }
 
-func (r *outingReader) takeDay(word string, today localDay) bool {
-	first := time.Date(today.year, today.month, today.day, 0, 0, 0, 0, time.UTC)
+func (r *outingReader) takeDay(word string, today time.Time) bool {
 	if date, err := time.Parse(time.DateOnly, word); err == nil {
 		r.day = date
 		return true
@@ -137,17 +136,17 @@ func (r *outingReader) takeDay(word string, today localDay) bool {
 	}
 	switch word {
 	case "today":
-		r.day = first
+		r.day = today
 		return true
 	case "tomorrow":
-		r.day = first.AddDate(0, 0, 1)
+		r.day = today.AddDate(0, 0, 1)
 		return true
 	}
 	if len(word) < 3 {
 		return false
 	}
 	for d := range 7 {
-		if date := first.AddDate(0, 0, d); strings.HasPrefix(strings.ToLower(date.Weekday().String()), word) {
+		if date := today.AddDate(0, 0, d); strings.HasPrefix(strings.ToLower(date.Weekday().String()), word) {
 			r.day = date
 			return true
 		}
@@ -162,12 +161,11 @@ func (r *outingReader) takeDay(word string, today localDay) bool {
 }
 
 // settleDay makes a date of a number and a month: the next such day.
-func (r *outingReader) settleDay(today localDay) error {
+func (r *outingReader) settleDay(today time.Time) error {
 	if r.dayNumber != 0 && r.month != 0 {
-		first := time.Date(today.year, today.month, today.day, 0, 0, 0, 0, time.UTC)
-		r.day = time.Date(today.year, r.month, r.dayNumber, 0, 0, 0, 0, time.UTC)
-		if r.day.Before(first) {
-			r.day = time.Date(today.year+1, r.month, r.dayNumber, 0, 0, 0, 0, time.UTC)
+		r.day = time.Date(today.Year(), r.month, r.dayNumber, 0, 0, 0, 0, time.UTC)
+		if r.day.Before(today) {
+			r.day = time.Date(today.Year()+1, r.month, r.dayNumber, 0, 0, 0, 0, time.UTC)
 		}
 	}
 	if r.day.IsZero() || r.dayNumber != 0 && r.day.Day() != r.dayNumber {
@@ -180,10 +178,9 @@ func (r *outingReader) settleDay(today localDay) error {
 // they begin go over midnight.
 func (r *outingReader) span(loc *time.Location) (from, to time.Time) {
 	y, m, d := r.day.Date()
-	at := func(minutes int) time.Time { return time.Date(y, m, d, 0, minutes, 0, 0, loc).UTC() }
-	from, to = at(r.from), at(r.to)
+	last := d
 	if r.to <= r.from {
-		to = time.Date(y, m, d+1, 0, r.to, 0, 0, loc).UTC()
+		last++
 	}
-	return from, to
+	return time.Date(y, m, d, 0, r.from, 0, 0, loc).UTC(), time.Date(y, m, last, 0, r.to, 0, 0, loc).UTC()
 }

@@ -27,7 +27,7 @@ func (p Answerer) ShowReach(rest string) {
 	var grids []parse.Grid
 	var name []string
 	for word := range strings.FieldsSeq(rest) {
-		if g, err := parse.ParseGrid(word); err == nil && g.Chars() >= 4 {
+		if g, err := tx.GridIn(word); err == nil {
 			grids = append(grids, g.Square())
 		} else {
 			name = append(name, word)
@@ -42,12 +42,12 @@ func (p Answerer) ShowReach(rest string) {
 }
 
 // TapPicture sends the picture that a button offers.
-func (p Answerer) TapPicture(verb string, id storage.PassID) {
-	pass, ok := p.Pass(id)
+func (p Answerer) TapPicture(tap tx.Tap) {
+	pass, ok := p.Pass(tap.Pass(0))
 	switch {
 	case !ok || pass.Void || !pass.LOS.After(p.Now()) || !p.canTell(pass):
 		p.Say(say.OldButton)
-	case verb == TapSky:
+	case tap.Verb == TapSky:
 		p.sendSky(pass, 0)
 	default:
 		p.sendReach(pass, p.Op.Wanted, 0)
@@ -58,22 +58,16 @@ func (p Answerer) TapPicture(verb string, id storage.PassID) {
 // bird named or else of those listed the one that is up, or the next, one that
 // grazes only where there is no other.
 func (p Answerer) pictured(name string) (storage.Pass, bool) {
-	if !p.Ready() {
-		p.Ask()
-		return storage.Pass{}, false
-	}
 	belongs := p.listed
 	if name != "" {
-		bird, ok := p.Sky.Bird(name)
-		if !ok {
-			p.Say(say.UnknownBird(name, p.Sky.ProperNames()))
+		if !p.KnownBird(name) {
 			return storage.Pass{}, false
 		}
+		bird, _ := p.Sky.Bird(name)
 		belongs = func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
 	}
 	p.Replan()
-	ahead := tx.Filter(p.PassesIn(p.Now(), p.Now().Add(PlanDays*tx.Day)), belongs)
-	ahead = tx.Filter(ahead, func(pass storage.Pass) bool { return pass.LOS.After(p.Now()) && p.canTell(pass) })
+	ahead := tx.Filter(p.Ahead(), func(pass storage.Pass) bool { return belongs(pass) && p.canTell(pass) })
 	if len(ahead) == 0 {
 		p.Say(say.NoPassToDraw)
 		return storage.Pass{}, false
@@ -110,17 +104,13 @@ func (p Planner) sendPicture(what string, pass storage.Pass, replyTo int64, capt
 // pictureButtons offer the pictures of a pass.
 func pictureButtons(pass storage.Pass) []storage.Button {
 	return []storage.Button{
-		{Label: say.LabelSky, Data: TapSky + ":" + string(pass.ID)},
-		{Label: say.LabelReach, Data: TapReach + ":" + string(pass.ID)},
+		tx.Button(say.LabelSky, TapSky, pass.ID),
+		tx.Button(say.LabelReach, TapReach, pass.ID),
 	}
 }
 
 // ShowCalendar sends the followed passes that are ahead as a calendar file.
 func (p Answerer) ShowCalendar() {
-	if !p.Ready() {
-		p.Ask()
-		return
-	}
 	p.Replan()
 	ahead := tx.Filter(p.PassesIn(p.Now(), p.Now().Add(outingAhead)), func(pass storage.Pass) bool {
 		return pass.Followed() && pass.AOS.After(p.Now())

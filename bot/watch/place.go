@@ -3,7 +3,6 @@ package watch
 import (
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"skyslate/bot/say"
@@ -33,19 +32,14 @@ func (p Outings) askHere() bool {
 	if !place.Confirmed.IsZero() && !place.Confirmed.Before(place.Set) {
 		return false
 	}
-	outing := tx.List(p.Tx, func() ([]storage.Contact, error) {
-		return p.View.Contacts(p.Op.ID, p.Now().Add(-placeHolds), p.Now())
-	})
-	return slices.ContainsFunc(outing, func(c storage.Contact) bool {
+	return slices.ContainsFunc(p.ContactsIn(p.Now().Add(-placeHolds), p.Now()), func(c storage.Contact) bool {
 		return c.State != storage.Dropped && !slices.Equal(c.OwnGrids, place.Grids)
 	})
 }
 
 func (p Outings) hereButton() storage.Button {
 	p.Op.Place.Asked = p.Now()
-	return storage.Button{
-		Label: say.StillInLabel(shown.Place(p.Op.Place)), Data: TapHere + ":" + strconv.FormatInt(p.Op.Place.Set.Unix(), 10),
-	}
+	return tx.Button(say.StillInLabel(shown.Place(p.Op.Place)), TapHere, p.Op.Place.Set.Unix())
 }
 
 // CheckPlace asks, where contacts come in, whether the place still holds; a
@@ -65,22 +59,17 @@ func (p Outings) CheckPlace() {
 }
 
 // TapStillHere takes the answer that the place still holds.
-func (p Outings) TapStillHere(rest string) {
-	if rest != strconv.FormatInt(p.Op.Place.Set.Unix(), 10) {
+func (p Outings) TapStillHere(tap tx.Tap) {
+	if tap.Part(0) != strconv.FormatInt(p.Op.Place.Set.Unix(), 10) {
 		p.Say(say.OldButton)
 		return
 	}
 	p.Op.Place.Confirmed = p.Now()
-	post, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.PostByApp(p.Op.ID, p.Event.Post) })
+	post, ok := p.TappedPost()
 	if !ok {
 		return
 	}
-	rows := slices.Clone(post.Buttons)
-	for i, row := range rows {
-		rows[i] = tx.Filter(row, func(b storage.Button) bool { return !strings.HasPrefix(b.Data, TapHere+":") })
-	}
-	rows = slices.DeleteFunc(rows, func(row []storage.Button) bool { return len(row) == 0 })
-	text := post.Text
+	rows, text := tx.Without(post.Buttons, TapHere), post.Text
 	if len(rows) == 0 {
 		text = say.Here(shown.Place(p.Op.Place))
 	}

@@ -41,8 +41,10 @@ func (p Planner) Replan() {
 	p.hide(all)
 	arms := choose(p.Op.Remind, all, p.Sky.Birds(), loc)
 	for i, pass := range all {
-		if pass.Arm = arms[i]; p.leftOut(pass, arms[i]) {
-			pass.Arm = storage.ArmNone
+		pass.Arm = arms[i]
+		o, out := p.Op.OutingAt(pass.TCA)
+		if out && pass.Arm == storage.ArmAuto && pass.Decided.IsZero() && !p.wants(o, pass) {
+			pass.Arm = storage.ArmNone // by the rules, but not by the outing
 		}
 		if pass.LOS.After(now) {
 			// Closed already: by a clock that ran ahead, which took the reminder off
@@ -91,9 +93,7 @@ func (p Planner) match(known []storage.Pass, found []sighting, bird predict.Bird
 		if f.AOS.IsZero() || f.LOS.IsZero() || !f.AOS.After(now) && begun(known, bird, f.Pass) {
 			continue // one that has begun stays as it was told
 		}
-		i := slices.IndexFunc(known, func(k storage.Pass) bool {
-			return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
-		})
+		i := slices.IndexFunc(known, func(k storage.Pass) bool { return samePass(k, bird, f.Pass) })
 		if i < 0 {
 			known = append(known, p.newPass(f, bird))
 			i = len(known) - 1
@@ -104,7 +104,9 @@ func (p Planner) match(known []storage.Pass, found []sighting, bird predict.Bird
 	for i, k := range known {
 		if k.Bird.Catalog == bird.Catalog && k.AOS.After(now) && !again[k.ID] {
 			known[i].Void = true
-			p.loseSkeds(k)
+			for _, s := range k.Skeds {
+				p.Say(say.SkedLost(shown.Planned(k), s.Call))
+			}
 		}
 	}
 	return known
@@ -128,10 +130,16 @@ func seen(k storage.Pass, f sighting) storage.Pass {
 // begun reports whether a pass is known already that has been running as it was
 // worked out.
 func begun(known []storage.Pass, bird predict.Bird, f predict.Pass) bool {
-	return slices.ContainsFunc(known, func(k storage.Pass) bool {
-		return k.Bird.Catalog == bird.Catalog && !k.Void && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
-	})
+	return slices.ContainsFunc(known, func(k storage.Pass) bool { return !k.Void && samePass(k, bird, f) })
 }
+
+// samePass reports whether a pass found is a known one, perhaps moved.
+func samePass(k storage.Pass, bird predict.Bird, f predict.Pass) bool {
+	return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
+}
+
+// Ahead are the passes of the days planned that are not over.
+func (p Planner) Ahead() []storage.Pass { return p.PassesIn(p.Now(), p.Now().Add(PlanDays*tx.Day)) }
 
 // schedule saves a pass and puts it on the agenda, or takes it off.
 func (p Planner) schedule(pass storage.Pass) {
@@ -176,8 +184,7 @@ func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 // armedFull reports whether as many passes are armed by hand as may be, beside
 // one, and says so.
 func (p Planner) armedFull(but storage.PassID) bool {
-	now := p.Now()
-	armed := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
+	armed := tx.Filter(p.Ahead(), func(pass storage.Pass) bool {
 		return pass.Arm == storage.ArmHand && pass.ID != but
 	})
 	if len(armed) < MostArmed {
@@ -252,12 +259,6 @@ func (p Planner) armOutings(all []storage.Pass) {
 	}
 }
 
-// leftOut reports whether the rules would arm a pass that an outing doesn't want.
-func (p Planner) leftOut(pass storage.Pass, arm storage.Arming) bool {
-	o, out := p.Op.OutingAt(pass.TCA)
-	return out && arm == storage.ArmAuto && pass.Decided.IsZero() && !p.wants(o, pass)
-}
-
 // wants reports whether an outing wants a pass: one of its birds, from
 // outingPeakDeg on, or lower where a grid wanted or a sked is in reach.
 func (p Planner) wants(o storage.Outing, pass storage.Pass) bool {
@@ -280,11 +281,4 @@ func (p Planner) wants(o storage.Outing, pass storage.Pass) bool {
 		return in
 	}
 	return ok && (pass.PeakElDeg >= outingPeakDeg || slices.ContainsFunc(o.Wanted, reached))
-}
-
-// loseSkeds tells of skeds whose pass does not take place as it was planned.
-func (p Planner) loseSkeds(pass storage.Pass) {
-	for _, s := range pass.Skeds {
-		p.Say(say.SkedLost(shown.Planned(pass), s.Call))
-	}
 }

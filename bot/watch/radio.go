@@ -49,12 +49,12 @@ func (p Answerer) SetRadio(rest string) {
 // doesn't graze, or any. Only those that fit count.
 func (p Answerer) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
 	now := p.Now()
-	if p.Ready() && len(p.PassesIn(now, now.Add(PlanDays*tx.Day))) == 0 {
+	if p.Ready() && len(p.Ahead()) == 0 {
 		p.Replan()
 	}
-	ahead := tx.Filter(p.PassesIn(now, now.Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
+	ahead := tx.Filter(p.Ahead(), func(pass storage.Pass) bool {
 		b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
-		return ok && fits(b) && pass.LOS.After(now)
+		return ok && fits(b)
 	})
 	choices := []func(storage.Pass) bool{
 		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },
@@ -93,7 +93,7 @@ const mostMemories = 7
 
 // ShowMemories gives the pairs to store in the radio for a pass.
 func (p Answerer) ShowMemories(bird string) {
-	if p.SetUpFirst() || !p.KnownBird(bird) {
+	if !p.KnownBird(bird) {
 		return
 	}
 	_, view, ok := p.selectPass(bird, anyBird)
@@ -111,9 +111,6 @@ func (p Answerer) ShowMemories(bird string) {
 // ShowDial gives for a receive dial on a linear bird the transmit dial and both
 // corrections, along the pass: "/dial", "/dial 435.650", "/dial 435.650 BIRD".
 func (p Answerer) ShowDial(rest string) {
-	if p.SetUpFirst() {
-		return
-	}
 	var mhz float64
 	words := strings.Fields(rest)
 	words = slices.DeleteFunc(words, func(w string) bool {

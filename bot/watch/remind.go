@@ -32,7 +32,7 @@ func (p Teller) Remind(first storage.Pass) {
 			told = append(told, pass)
 		}
 		end = tx.Later(end, pass.LOS)
-		buttons = append(buttons, storage.Button{Label: say.SkipLabel(shown.Planned(pass)), Data: TapSkip + ":" + string(pass.ID)})
+		buttons = append(buttons, tx.Button(say.SkipLabel(shown.Planned(pass)), TapSkip, pass.ID))
 	}
 	if len(told) == 0 {
 		return // no elements any more: nothing that could be told is right
@@ -49,7 +49,7 @@ func (p Teller) Remind(first storage.Pass) {
 	for _, other := range told[1:] {
 		view, _ := p.PassView(other)
 		others = append(others, view)
-		rows = append(rows, []storage.Button{{Label: say.TellLabel(view.Pass), Data: TapTell + ":" + string(other.ID)}})
+		rows = append(rows, []storage.Button{tx.Button(say.TellLabel(view.Pass), TapTell, other.ID)})
 	}
 	if there := p.thereButtons(told[0]); len(there) > 0 {
 		rows = append(rows, there...)
@@ -67,8 +67,8 @@ func (p Teller) Remind(first storage.Pass) {
 }
 
 // Tell shows a pass in full.
-func (p Teller) Tell(id storage.PassID) {
-	pass, ok := p.Pass(id)
+func (p Teller) Tell(tap tx.Tap) {
+	pass, ok := p.Pass(tap.Pass(0))
 	view, can := p.PassView(pass)
 	if !ok || pass.Void || !can || !pass.LOS.After(p.Now()) {
 		p.Say(say.OldButton)
@@ -106,10 +106,10 @@ func (p Teller) Rise(pass storage.Pass) {
 	}
 	var buttons [][]storage.Button
 	for _, other := range up[:min(len(up), tx.MaxChoices)] {
-		buttons = append(buttons, []storage.Button{{Label: say.PassName(shown.Planned(other)), Data: TapPass + ":" + string(other.ID)}})
+		buttons = append(buttons, []storage.Button{tx.Button(say.PassName(shown.Planned(other)), TapPass, other.ID)})
 	}
 	p.Put(storage.Post{
-		Name: p.RisePost(up), Text: say.WhichPass(shown.PlannedAll(up), now, ""), Buttons: buttons, NotAfter: pass.LOS,
+		Name: RisePost(p.Tx, up), Text: say.WhichPass(shown.PlannedAll(up), now, ""), Buttons: buttons, NotAfter: pass.LOS,
 	})
 }
 
@@ -136,4 +136,4 @@ func (p Teller) Early(pass storage.Pass) {
 }
 
 // RisePost names the question which of the birds that are up is worked.
-func (p Teller) RisePost(up []storage.Pass) string { return p.Name("which", up[len(up)-1].ID) }
+func RisePost(t *tx.Tx, up []storage.Pass) string { return t.Name("which", up[len(up)-1].ID) }

@@ -61,7 +61,7 @@ func (p Planner) renewSheets() {
 func (p Planner) renewSheet(o storage.Outing, pass storage.Pass) {
 	view, ok := p.PassView(pass)
 	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
-	anew := []storage.Button{{Label: say.LabelCalendarAnew, Data: outingData(TapCalendar, o)}}
+	anew := []storage.Button{tx.Button(say.LabelCalendarAnew, TapCalendar, o.ID)}
 	switch {
 	case !ok || !pass.Followed():
 		return

@@ -57,12 +57,9 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	if err != nil {
 		return w, say.BadCall(words[0], err)
 	}
-	grid, err := parse.ParseGrid(words[1])
-	if err == nil && len(grid.String()) < 4 {
-		err = tx.ErrShortGrid
-	}
+	grid, err := tx.GridIn(words[1])
 	if err != nil {
-		return w, say.BadGrid(words[1], err)
+		return w, err.Error()
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
@@ -93,11 +90,7 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 
 // Sked notes a contact that was arranged, or lists those that are.
 func (p Skeds) Sked(text string) {
-	switch {
-	case !p.Ready():
-		p.Ask()
-		return
-	case text == "":
+	if text == "" {
 		p.listSkeds()
 		return
 	}
@@ -118,9 +111,8 @@ func (p Skeds) Sked(text string) {
 	default:
 		var rows [][]storage.Button
 		for _, c := range chances[:min(len(chances), tx.MaxChoices)] {
-			rows = append(rows, []storage.Button{{
-				Label: say.ChanceLabel(shown.Planned(c.pass), c.window), Data: TapSked + ":" + strconv.FormatInt(p.Event.Message, 10) + ":" + string(c.pass.ID),
-			}})
+			label := say.ChanceLabel(shown.Planned(c.pass), c.window)
+			rows = append(rows, []storage.Button{tx.Button(label, TapSked, p.Event.Message, c.pass.ID)})
 		}
 		p.Say(say.WhichChance(say.Sked(w.sked), len(chances), tx.MaxChoices), rows...)
 	}
@@ -142,8 +134,7 @@ func (p Skeds) takeSkedDay(w *wish, words []string, at time.Time) int {
 		if contact.ISODate.MatchString(word) {
 			loc = time.UTC
 		}
-		y, m, d := r.day.Date()
-		w.from, w.to = time.Date(y, m, d, 0, 0, 0, 0, loc).UTC(), time.Date(y, m, d+1, 0, 0, 0, 0, loc).UTC()
+		w.from, w.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
 		return n + 1
 	}
 	return 0
@@ -152,9 +143,8 @@ func (p Skeds) takeSkedDay(w *wish, words []string, at time.Time) int {
 // passesOf are the passes that a wish can be about: those planned or, for a day
 // further ahead, those worked out for it, which stay only if one is arranged.
 func (p Skeds) passesOf(w wish) []storage.Pass {
-	now := p.Now()
 	if w.to.IsZero() {
-		return p.PassesIn(now, now.Add(PlanDays*tx.Day))
+		return p.Ahead()
 	}
 	all := p.PassesIn(w.from, w.to)
 	since := tx.Later(w.from, p.Op.Planned)
@@ -166,7 +156,7 @@ func (p Skeds) passesOf(w wish) []storage.Pass {
 		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !p.Sky.Follows(p.Op.Remind, bird) {
 			continue
 		}
-		all = p.match(all, p.sightings(bird, found, since, w.to), bird, now)
+		all = p.match(all, p.sightings(bird, found, since, w.to), bird, p.Now())
 	}
 	return all
 }
@@ -230,17 +220,19 @@ func withoutSked(skeds []storage.Sked, call parse.Callsign) []storage.Sked {
 }
 
 // TapSked attaches the sked of a message to the pass that was tapped.
-func (p Skeds) TapSked(rest string) {
-	message, id, _ := strings.Cut(rest, ":")
-	n, err := strconv.ParseInt(message, 10, 64)
-	m, ok := tx.Got(p.Tx, func() (storage.Message, bool, error) { return p.View.Message(p.Op.ID, n) })
-	if err != nil || !ok {
+func (p Skeds) TapSked(tap tx.Tap) {
+	var m storage.Message
+	n, ok := tap.Numbers(1)
+	if ok {
+		m, ok = p.MessageOf(n[0])
+	}
+	if !ok {
 		p.Say(say.OldButton)
 		return
 	}
 	_, text, _ := tx.Command(m.Text)
 	w, refusal := p.readWish(text, m.At)
-	fitting := tx.Filter(p.chances(w), func(c chance) bool { return string(c.pass.ID) == id })
+	fitting := tx.Filter(p.chances(w), func(c chance) bool { return c.pass.ID == tap.Pass(1) })
 	if refusal != "" || len(fitting) == 0 {
 		p.Say(say.OldButton)
 		return
@@ -259,19 +251,16 @@ func (p Skeds) listSkeds() {
 		}
 		told = append(told, view)
 		for _, s := range pass.Skeds {
-			rows = append(rows, []storage.Button{{
-				Label: say.DropSkedLabel(view.Pass, s.Call), Data: TapUnsked + ":" + string(pass.ID) + ":" + s.Call.String(),
-			}})
+			rows = append(rows, []storage.Button{tx.Button(say.DropSkedLabel(view.Pass, s.Call), TapUnsked, pass.ID, s.Call)})
 		}
 	}
 	p.Say(say.Skeds(told), rows...)
 }
 
 // DropSked takes a sked off its pass.
-func (p Skeds) DropSked(rest string) {
-	id, word, _ := strings.Cut(rest, ":")
-	pass, ok := p.Pass(storage.PassID(id))
-	call, err := parse.ParseCallsign(word)
+func (p Skeds) DropSked(tap tx.Tap) {
+	pass, ok := p.Pass(tap.Pass(0))
+	call, err := parse.ParseCallsign(tap.Part(1))
 	if !ok || err != nil || !slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return s.Call == call }) {
 		p.Say(say.OldButton)
 		return

@@ -28,15 +28,26 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
+			"bot/contact", "bot/event", "bot/exchange", "bot/past", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/contact": {[]string{"parse", "predict", "storage"}, nil},
 	"bot/say":     {[]string{"parse", "predict"}, nil},
-	"bot/sky":     {[]string{"parse", "predict", "storage"}, nil},
-	"bot/event":   {[]string{"storage"}, nil},
-	"bot/shown":   {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
+	"bot/past": {
+		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/tx"},
+		nil,
+	},
+	"bot/setup": {
+		[]string{
+			"parse", "predict", "storage",
+			"bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
+		},
+		nil,
+	},
+	"bot/sky":   {[]string{"parse", "predict", "storage"}, nil},
+	"bot/event": {[]string{"storage"}, nil},
+	"bot/shown": {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",

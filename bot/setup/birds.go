@@ -1,4 +1,4 @@
-package bot
+package setup
 
 import (
 	"errors"
@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -30,8 +31,11 @@ const (
 	birdAdd    = "add" // /birds add NAME NUMBER UP/DOWN [tone HZ] [inverting]
 )
 
-// showBirds shows the list or one bird, or changes them for the operator.
-func (p *plan) showBirds(rest string) {
+// Birds are the operator's own view of the birds.
+type Birds struct{ watch.Planner }
+
+// ShowBirds shows the list or one bird, or changes them for the operator.
+func (p Birds) ShowBirds(rest string) {
 	words := strings.Fields(rest)
 	switch {
 	case len(words) == 0:
@@ -46,7 +50,7 @@ func (p *plan) showBirds(rest string) {
 }
 
 // oneBird handles a bird's name and what stands behind it.
-func (p *plan) oneBird(words []string) {
+func (p Birds) oneBird(words []string) {
 	catalog, name, rest := p.birdNamed(words)
 	if catalog == 0 {
 		p.Say(say.UnknownBird(strings.Join(words, " "), p.Sky.ProperNames()))
@@ -71,7 +75,7 @@ func (p *plan) oneBird(words []string) {
 
 // birdNamed finds the bird that the first words name, in the operator's list or
 // in the shared one, where a bird may be that they removed.
-func (p *plan) birdNamed(words []string) (catalog int, name string, rest []string) {
+func (p Birds) birdNamed(words []string) (catalog int, name string, rest []string) {
 	for n := min(len(words), 3); n > 0; n-- {
 		text := strings.Join(words[:n], " ")
 		for _, s := range []*sky.Sky{p.Sky, p.Skies.Shared} {
@@ -153,7 +157,7 @@ func pairOf(value string) (map[string]string, error) {
 }
 
 // changeBird keeps a change of a bird, on top of those before.
-func (p *plan) changeBird(catalog int, set map[string]string) error {
+func (p Birds) changeBird(catalog int, set map[string]string) error {
 	own := p.OwnThings()
 	i := slices.IndexFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	if i < 0 {
@@ -182,7 +186,7 @@ func (p *plan) changeBird(catalog int, set map[string]string) error {
 }
 
 // addBird adds a bird of one transponder to the operator's list.
-func (p *plan) addBird(words []string) (int, error) {
+func (p Birds) addBird(words []string) (int, error) {
 	if len(words) < 3 {
 		return 0, tx.Sayable(say.BirdHow)
 	}
@@ -218,7 +222,7 @@ func (p *plan) addBird(words []string) (int, error) {
 	return bird.Catalog, p.keepNewBird(bird, set)
 }
 
-func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
+func (p Birds) keepNewBird(bird predict.Bird, set map[string]string) error {
 	own := p.OwnThings()
 	_, taken := p.Sky.Bird(bird.Name)
 	_, numbered := p.Sky.ByCatalog(bird.Catalog)
@@ -236,7 +240,7 @@ func (p *plan) keepNewBird(bird predict.Bird, set map[string]string) error {
 }
 
 // birdChange answers a change: what the bird is now, or what was wrong.
-func (p *plan) birdChange(catalog int, err error) {
+func (p Birds) birdChange(catalog int, err error) {
 	var wrong *predict.InputError
 	var known tx.Sayable
 	switch {
@@ -252,7 +256,7 @@ func (p *plan) birdChange(catalog int, err error) {
 	}
 }
 
-func (p *plan) sayBird(catalog int, head string) {
+func (p Birds) sayBird(catalog int, head string) {
 	bird, _ := p.Sky.ByCatalog(catalog)
 	text := say.OneBird(p.birdView(bird), shown.Raster(p.Op.Radio), p.Now())
 	if head != "" {
@@ -261,7 +265,7 @@ func (p *plan) sayBird(catalog int, head string) {
 	p.Say(text)
 }
 
-func (p *plan) removeBird(catalog int, name string) {
+func (p Birds) removeBird(catalog int, name string) {
 	own := p.OwnThings()
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	_, shared := p.Skies.Shared.ByCatalog(catalog)
@@ -274,7 +278,7 @@ func (p *plan) removeBird(catalog int, name string) {
 }
 
 // shareBird gives up all that is the operator's own of a bird.
-func (p *plan) shareBird(catalog int, name string) {
+func (p Birds) shareBird(catalog int, name string) {
 	own := p.OwnThings()
 	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == catalog })
 	own.Sets = slices.DeleteFunc(own.Sets, func(e predict.Elements) bool { return e.Catalog == catalog })
@@ -287,14 +291,14 @@ func (p *plan) shareBird(catalog int, name string) {
 	p.sayBird(catalog, say.SharedAgain)
 }
 
-func (p *plan) allShared() {
+func (p Birds) allShared() {
 	p.KeepOwn(sky.Own{})
 	p.Replan()
 	p.Say(say.SharedAgain + "\n" + p.birdList(nil))
 }
 
 // birdList lists the birds, with what is the operator's own in the list.
-func (p *plan) birdList(changes []sky.Change) string {
+func (p Birds) birdList(changes []sky.Change) string {
 	var notes say.BirdNotes
 	notes.Changed, notes.Removed = p.Sky.Altered(changes)
 	for _, e := range p.Sky.Orphans() {
@@ -309,7 +313,7 @@ func (p *plan) birdList(changes []sky.Change) string {
 
 var errTooManyBirds = tx.Sayable(say.TooManyBirds(sky.MostBirds))
 
-func (p *plan) birdView(b predict.Bird) say.Bird {
+func (p Birds) birdView(b predict.Bird) say.Bird {
 	view := say.Bird{Bird: b, Also: sky.OtherNames(b)}
 	if e, ok := p.Sky.Elements(b.Catalog); ok {
 		view.Elements = &e

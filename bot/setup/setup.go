@@ -1,4 +1,6 @@
-package bot
+// Package setup is what operators tell of themselves: their call, where they
+// stand, and what they know of birds that the shared list doesn't.
+package setup
 
 import (
 	"slices"
@@ -13,8 +15,11 @@ import (
 	"skyslate/storage"
 )
 
-// start greets, shows the cautions once, and asks the first open question.
-func (p *plan) start() {
+// Settings are an operator's call and place.
+type Settings struct{ watch.Planner }
+
+// Start greets, shows the cautions once, and asks the first open question.
+func (p Settings) Start() {
 	if p.Ready() {
 		p.Say(say.Ready(p.Op.Call, shown.Place(p.Op.Place)))
 		return
@@ -24,18 +29,18 @@ func (p *plan) start() {
 	p.Ask()
 }
 
-// answer takes a message as the answer to a question of setting up.
-func (p *plan) answer(question, text string) {
+// Answer takes a message as the answer to a question of setting up.
+func (p Settings) Answer(question, text string) {
 	switch question {
 	case tx.AskCall:
-		p.setCall(text)
+		p.SetCall(text)
 	case tx.AskPlace:
-		p.setGrids(text)
+		p.SetGrids(text)
 	}
 }
 
-// setCall sets the operator's own call for the contacts to come.
-func (p *plan) setCall(text string) {
+// SetCall sets the operator's own call for the contacts to come.
+func (p Settings) SetCall(text string) {
 	if text == "" {
 		p.Say(say.OwnCall(p.Op.Call))
 		return
@@ -49,8 +54,8 @@ func (p *plan) setCall(text string) {
 	p.settled(say.CallSet(call))
 }
 
-// setGrids sets the place by its grid, or by the two or four that meet there.
-func (p *plan) setGrids(text string) {
+// SetGrids sets the place by its grid, or by the two or four that meet there.
+func (p Settings) SetGrids(text string) {
 	if text == "" {
 		p.Say(say.OwnPlace(shown.Place(p.Op.Place), p.Local()))
 		return
@@ -65,7 +70,7 @@ func (p *plan) setGrids(text string) {
 }
 
 // setPlace sets the place; more is what there is to say of it.
-func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
+func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
 	if p.movePlace(grids, latDeg, lonDeg) {
 		more += "\n" + say.LevelAgain
 	}
@@ -74,7 +79,7 @@ func (p *plan) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string)
 
 // movePlace sets the place and reports whether a horizon drawn for another was
 // given up.
-func (p *plan) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
+func (p Settings) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 	name, _ := zone.At(latDeg, lonDeg)
 	before := p.Op.Place
 	p.Op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.Event.At}
@@ -87,7 +92,7 @@ func (p *plan) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 
 // settled says what was set; if set-up goes on it asks the next question, and
 // at its end it says what will happen next.
-func (p *plan) settled(text string) {
+func (p Settings) settled(text string) {
 	wasReady := p.Op.Asking == ""
 	p.Say(text)
 	if p.Op.Asking == tx.AskPlace {
@@ -100,20 +105,16 @@ func (p *plan) settled(text string) {
 	p.Replan()
 	if !wasReady {
 		p.Caution()
-		next, _ := p.nextFollowed()
+		var next storage.Pass // that a reminder will come for
+		for _, pass := range p.Ahead() {
+			if pass.Followed() && pass.AOS.After(p.Now()) {
+				next = pass
+				break
+			}
+		}
 		p.Say(say.WhatNext(shown.Planned(next), p.Op.Remind.Lead))
 		if refused := p.Refusals(); refused != "" {
 			p.Say(refused)
 		}
 	}
-}
-
-// nextFollowed returns the next pass that a reminder will come for.
-func (p *plan) nextFollowed() (storage.Pass, bool) {
-	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(watch.PlanDays*tx.Day)) {
-		if pass.Followed() && pass.AOS.After(p.Now()) {
-			return pass, true
-		}
-	}
-	return storage.Pass{}, false
 }

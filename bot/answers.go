@@ -1,0 +1,133 @@
+package bot
+
+import (
+	"strings"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+)
+
+// answers are taps that decide something about the log.
+type answers struct {
+	*tx.Tx
+	ledger *ledger
+	screen screen
+}
+
+// settleDoubt takes the answer to a question about a contact.
+func (a answers) settleDoubt(tap tx.Tap) {
+	n, ok := tap.Numbers(2)
+	if !ok {
+		a.Say(say.OldButton)
+		return
+	}
+	c, ok := a.Contact(uint64(n[0]))
+	if !ok || c.Version != int(n[1]) {
+		a.Say(say.Settled(shown.Contact(c), ok))
+		return
+	}
+	var pick *storage.Candidate
+	if tap.Verb == contact.Pick {
+		n, ok := tap.Numbers(3)
+		if !ok || n[2] < 0 || n[2] >= int64(len(c.Candidates)) {
+			a.Say(say.OldButton)
+			return
+		}
+		pick = &c.Candidates[n[2]]
+	}
+	a.decide(c, tap.Verb, pick)
+}
+
+// takeGrid gives a contact the grid that was suggested.
+func (a answers) takeGrid(tap tx.Tap) {
+	n, ok := tap.Numbers(2)
+	grids, err := tx.GridsIn(tap.Part(2))
+	if !ok || err != nil {
+		a.Say(say.OldButton)
+		return
+	}
+	c, ok := a.Contact(uint64(n[0]))
+	if !ok || c.Version != int(n[1]) {
+		a.Say(say.Settled(shown.Contact(c), ok))
+		return
+	}
+	a.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: grids})
+}
+
+// decide takes a decision on a contact as evidence.
+func (a answers) decide(c storage.Contact, verb string, pick *storage.Candidate) {
+	s, key, ok := a.ledger.keyOf(c)
+	if !ok {
+		a.Say(say.OldButton)
+		return
+	}
+	a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
+	a.screen.show()
+}
+
+// choosePass makes a pass the one that lines belong to, and the answer for what
+// waits for one.
+func (a answers) choosePass(tap tx.Tap) {
+	pass, ok := a.Pass(tap.Pass(0))
+	if !ok {
+		a.Say(say.OldButton)
+		return
+	}
+	a.ledger.offer(a.ledger.present(), storage.Evidence{Kind: storage.EvPass, Pass: pass.ID})
+	a.EditTapped(say.Chosen(shown.Planned(pass), len(tx.Filter(a.Touched(), storage.Contact.Exported))))
+	a.screen.show()
+}
+
+// fileDelivery answers which pass a delivery is of; without a pass the parts are in
+// order.
+func (a answers) fileDelivery(tap tx.Tap) {
+	n, ok := tap.Numbers(1)
+	if !ok {
+		a.Say(say.OldButton)
+		return
+	}
+	delivery := time.UnixMilli(n[0]).UTC()
+	s := a.ledger.sittingWith(delivery)
+	if s == nil {
+		a.Say(say.OldButton)
+		return
+	}
+	a.ledger.offer(s, storage.Evidence{Kind: storage.EvPass, Pass: tap.Pass(1), Delivery: delivery})
+	post, ok := a.TappedPost()
+	shows := strings.HasPrefix(post.Name, a.screen.whichPost(delivery)) || strings.HasPrefix(post.Name, a.Name("ack"))
+	if ok && !shows { // the screen brings the others up to date
+		a.EditTapped(a.screen.settledBy(s, delivery))
+	}
+	a.screen.show()
+}
+
+// takeSlate takes the time that was offered for a slate.
+func (a answers) takeSlate(tap tx.Tap) {
+	n, ok := tap.Numbers(2)
+	if !ok {
+		a.Say(say.OldButton)
+		return
+	}
+	r, slate := storage.Recording{Pass: tap.Pass(2), Voice: n[1]}, time.Unix(n[0], 0).UTC()
+	s := a.ledger.present()
+	before := s.log.Slates[r]
+	a.ledger.offer(s, storage.Evidence{Kind: storage.EvSlate, Recording: &r, Slate: slate})
+	a.screen.saySlate(s, contact.Told{Of: r, Slate: slate, Before: before})
+	a.screen.show()
+}
+
+// nextDoubt leaves a doubt for later and asks the next.
+func (a answers) nextDoubt(tap tx.Tap) {
+	if n, ok := tap.Numbers(1); ok {
+		c, _ := a.Contact(uint64(n[0]))
+		if pass, ok := a.Pass(c.Pass); ok {
+			a.screen.summarise(pass, c.ID)
+			return
+		}
+	}
+	a.Say(say.OldButton)
+}

@@ -1,0 +1,257 @@
+package bot
+
+import (
+	"cmp"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// corrections change or take back what is in the log already. A whole pass, or a
+// range of its contacts, is corrected at once by a command of its own:
+//
+//	/correct [HH:MM] [N[-M]] bird NAME | call CALL | grid GRID… | date YYYY-MM-DD | slate HH:MM[:SS]
+//
+// HH:MM names a pass of the last day by a moment of it; without it the pass at
+// hand is meant, or that of the post which is answered. N and M are numbers of
+// contacts as echoed. What would change is shown first, with its count; one tap
+// does it, and it is one step to undo.
+type corrections struct {
+	*tx.Tx
+	ledger  *ledger
+	finder  finder
+	screen  screen
+	outings watch.Outings
+}
+
+var (
+	bulkPass  = regexp.MustCompile(`^\d{1,2}:\d{2}$`)
+	bulkRange = regexp.MustCompile(`^(\d+)(?:\s*[-–]\s*(\d+))?$`)
+)
+
+// correctMany shows what a change to several contacts would do, and offers it.
+func (cs corrections) correctMany(rest string) {
+	words := strings.Fields(rest)
+	when := ""
+	if len(words) > 0 && bulkPass.MatchString(words[0]) {
+		when, words = words[0], words[1:]
+	}
+	first, last := 1, 0
+	if len(words) > 0 {
+		if m := bulkRange.FindStringSubmatch(words[0]); m != nil {
+			first, _ = strconv.Atoi(m[1])
+			if last, _ = strconv.Atoi(m[2]); m[2] == "" {
+				last = first
+			}
+			words = words[1:]
+		}
+	}
+	if len(words) < 2 {
+		cs.Say(say.CorrectHow)
+		return
+	}
+	pass, ok := cs.finder.passMeant(when)
+	if !ok {
+		cs.Say(say.NoSuchPass)
+		return
+	}
+	to, refusal := cs.changeTo(strings.ToLower(words[0]), strings.Join(words[1:], " "), pass)
+	if refusal != "" {
+		cs.Say(refusal)
+		return
+	}
+	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: strings.Join(words[1:], " ")}
+	var all []storage.Contact
+	for i, c := range cs.ContactsOf(pass.ID) {
+		if i+1 >= first && (last == 0 || i+1 <= last) && c.State != storage.Dropped {
+			all = append(all, c)
+		}
+	}
+	var sample storage.Contact
+	asked := 0
+	for _, fresh := range cs.tried(all, to) {
+		old, _ := cs.Contact(fresh.ID)
+		b.Contacts = append(b.Contacts, storage.ContactRef{ID: old.ID, Version: old.Version})
+		sample = fresh
+		if fresh.State == storage.Doubtful && old.State != storage.Doubtful {
+			asked++
+		}
+	}
+	if len(b.Contacts) == 0 {
+		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
+		return
+	}
+	cs.Op.Bulk = &b
+	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
+		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
+		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
+	})
+}
+
+// tried are the contacts that a change would change, as they would be.
+func (cs corrections) tried(all []storage.Contact, to storage.Change) []storage.Contact {
+	var fresh []storage.Contact
+	for s, keys := range cs.ledger.bySitting(all) {
+		to.Contacts = keys
+		ev := storage.Evidence{Kind: storage.EvChange, At: cs.Event.At, Change: &to}
+		for _, c := range contact.Derive(cs.ledger.facts(s), append(slices.Clone(s.Evidence), ev)).Contacts {
+			id := s.known[c.Key]
+			if old, ok := cs.Contact(id); ok && slices.Contains(keys, c.Key) && !sameContact(old, c.Contact) {
+				c.ID = id
+				fresh = append(fresh, c.Contact)
+			}
+		}
+	}
+	slices.SortFunc(fresh, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	return fresh
+}
+
+// offerChange corrects contacts.
+func (cs corrections) offerChange(all []storage.Contact, to storage.Change) {
+	for s, keys := range cs.ledger.bySitting(all) {
+		to.Contacts = keys
+		cs.ledger.offer(s, storage.Evidence{Kind: storage.EvChange, Change: new(to)})
+	}
+}
+
+// changeTo is a change to contacts of a pass as evidence; refusal says what is
+// wrong with it.
+func (cs corrections) changeTo(field, value string, pass storage.Pass) (to storage.Change, refusal string) {
+	to.Field = strings.TrimSuffix(field, "s")
+	switch to.Field {
+	case "bird":
+		bird, ok := cs.Sky.Bird(value)
+		if !ok {
+			return to, say.UnknownBird(value, cs.Sky.ProperNames())
+		}
+		to.Catalog = bird.Catalog
+	case "call":
+		call, err := parse.ParseCallsign(value)
+		if err != nil {
+			return to, say.BadCall(value, err)
+		}
+		to.Call = call
+	case "grid":
+		grids, err := tx.GridsIn(value)
+		if err != nil {
+			return to, err.Error()
+		}
+		to.Grids = grids
+	case "date":
+		date, err := time.Parse(time.DateOnly, value)
+		if err != nil || date.After(cs.Event.At) {
+			return to, say.BadDate(value)
+		}
+		to.Date = date
+	case "slate":
+		slate, ok := contact.SlateNear("slate "+value, pass, cs.Event.At)
+		if !ok {
+			return to, say.SlateHow
+		}
+		to.Slate = slate
+	default:
+		return to, say.CorrectHow
+	}
+	return to, ""
+}
+
+// tapBulkDone does what was shown, or leaves all as it is.
+func (cs corrections) tapBulkDone(tap tx.Tap) {
+	n, ok := tap.Numbers(2)
+	b := cs.Op.Bulk
+	if !ok || b == nil || b.Message != n[0] {
+		cs.Say(say.OldButton)
+		return
+	}
+	cs.Op.Bulk = nil
+	if n[1] == 0 {
+		cs.EditTapped(say.LeftAsItIs)
+		return
+	}
+	var all []storage.Contact
+	for _, ref := range b.Contacts {
+		c, ok := cs.Contact(ref.ID)
+		if !ok || c.Version != ref.Version {
+			cs.EditTapped(say.ChangedSince)
+			return
+		}
+		all = append(all, c)
+	}
+	cs.ledger.changing = true
+	cs.offerChange(all, b.Change)
+	cs.ledger.step = say.CorrectionStep(shown.Correction(*b))
+	cs.EditTapped(say.Corrected(shown.Correction(*b)))
+	cs.screen.show()
+}
+
+// undo takes back the newest evidence, up to that which makes a difference: it
+// counts as if it had never come.
+func (cs corrections) undo() {
+	cs.ledger.undoing = true
+	passed := map[string][]*sitting{}
+	for {
+		event, in := cs.ledger.newestEvidence()
+		if event == "" {
+			break
+		}
+		passed[event] = in
+		cs.ledger.takeBack(event, in, true)
+		if len(cs.Moves) > 0 {
+			step := cs.ledger.stepOf(event)
+			step.Undone = true
+			cs.Steps = append(cs.Steps, step)
+			cs.Moves = nil // undo is not undone: it goes on backwards
+			cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())))
+			cs.screen.show()
+			return
+		}
+	}
+	for event, in := range passed {
+		cs.ledger.takeBack(event, in, false)
+	}
+	cs.Say(say.NothingToUndo)
+}
+
+// arriveAt sets the outing's place and puts its grid into the contacts made
+// there already.
+func (cs corrections) arriveAt(o storage.Outing) {
+	cs.offerChange(cs.outings.Ashore(o), storage.Change{Field: "grid", Grids: slices.Clone(o.Place.Grids)})
+	moved := len(cs.Contacts)
+	cs.Op.Place = o.Place
+	cs.Op.Place.Set = cs.Now()
+	cs.outings.Replan()
+	cs.outings.DropThere(say.Arrived(shown.Place(cs.Op.Place), moved))
+	cs.screen.show()
+}
+
+// rewrite takes the new text of a message, and answers where no echo does.
+func (cs corrections) rewrite(s *sitting, m storage.Message) {
+	entersOtherwise := func(c storage.Contact) bool { // in a log
+		old, known := cs.StoredContact(c.ID)
+		return !known || !exchange.SameEntry(old, c)
+	}
+	stood := cs.ledger.standing(s)
+	cs.ledger.offer(s, storage.Evidence{Kind: storage.EvEdited, Message: m.ID, Text: m.Text})
+	cs.screen.show()
+	cs.screen.sayMoved(s, stood)
+	switch {
+	case len(cs.Posts) > 0 || len(cs.ledger.contactsBy(m)) == 0:
+	case !slices.ContainsFunc(cs.Touched(), entersOtherwise):
+		cs.Say(say.LaterHolds)
+	case cs.ledger.correctedLater(s, m.ID):
+		cs.Say(say.LaterHoldsStill)
+	default: // what no echo shows, such as a report
+		cs.screen.sign(m.ID, cs.Event.ID)
+	}
+}

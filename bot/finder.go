@@ -1,0 +1,203 @@
+package bot
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+)
+
+// A finder finds the pass, the contacts or the earlier words that a message, a
+// command or a question is about.
+type finder struct {
+	*tx.Tx
+	ledger *ledger
+}
+
+// passAt matches what is said at a moment without naming a pass: a question, or a
+// command.
+func (f finder) passAt(at time.Time) contact.Match {
+	if m, ok := f.ledger.matched[at]; ok {
+		return m
+	}
+	s := f.ledger.present()
+	const probe = -1
+	said := storage.Evidence{
+		Kind: storage.EvSaid, At: at, Message: probe, Text: "?", Began: tx.Later(at, f.Op.Delivery), Silent: f.Op.Silent,
+	}
+	log := contact.Derive(f.ledger.facts(s), append(slices.Clone(s.Evidence), said))
+	for _, m := range log.Messages {
+		if m.ID == probe {
+			f.ledger.matched[at] = m.Lines[0].Match
+			return m.Lines[0].Match
+		}
+	}
+	return contact.Match{}
+}
+
+// passAtHand is the pass that a question without a name is about: the one that
+// lines would belong to, of several the latest with contacts.
+func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
+	m := f.passAt(at)
+	if m.Pass.ID != "" {
+		if !f.WorkedOn(m.Pass) { // one that was worked may have set moments ago
+			for _, pass := range slices.Backward(f.PassesIn(at.Add(-contact.Lingering), at)) {
+				if !pass.LOS.After(at) && f.WorkedOn(pass) {
+					return pass, true
+				}
+			}
+		}
+		return m.Pass, true
+	}
+	for _, some := range [][]storage.Pass{tx.Filter(m.Rivals, f.WorkedOn), m.Rivals} {
+		if len(some) > 0 {
+			return some[len(some)-1], true
+		}
+	}
+	return storage.Pass{}, false
+}
+
+// lastPass is the pass at hand if something is logged on it, else the last one
+// that something is logged on, else the one at hand.
+func (f finder) lastPass() storage.PassID {
+	at, _ := f.passAtHand(f.Event.At)
+	if slices.ContainsFunc(f.ContactsOf(at.ID), storage.Contact.Exported) {
+		return at.ID
+	}
+	for _, c := range slices.Backward(f.ContactsIn(f.Event.At.Add(-tx.Day), f.Event.At.Add(tx.Day))) {
+		if c.Pass != "" && c.Exported() {
+			return c.Pass
+		}
+	}
+	return at.ID
+}
+
+// passMeant is the pass that a command is about: the one named by a moment of
+// it, else that of the post answered, else the pass at hand.
+func (f finder) passMeant(word string) (storage.Pass, bool) {
+	if clock, ok := contact.ClockIn(word); ok {
+		fitting := tx.Filter(f.PassesIn(f.Event.At.Add(-tx.Day), f.Event.At.Add(time.Second)), func(pass storage.Pass) bool {
+			return contact.Within(clock, pass) && (pass.Followed() || f.WorkedOn(pass))
+		})
+		if len(fitting) != 1 {
+			return storage.Pass{}, false
+		}
+		return fitting[0], true
+	}
+	if post, ok := f.RepliedPost(); ok {
+		if pass, ok := f.Pass(post.Pass); ok {
+			return pass, true
+		}
+	}
+	pass, ok := f.passAtHand(f.Event.At)
+	if last, known := f.Pass(f.lastPass()); known && !f.WorkedOn(pass) {
+		return last, true // nothing could be meant on the one at hand
+	}
+	return pass, ok
+}
+
+// recent returns the passes that contacts of a moment could belong to, latest
+// first.
+func (f finder) recent(at time.Time) []storage.Pass {
+	near := f.PassesIn(at.Add(-contact.LookBack), at.Add(contact.LookAhead))
+	near = tx.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || f.Follows(pass) })
+	slices.SortFunc(near, func(a, b storage.Pass) int { return cmp.Compare(b.AOS.Unix(), a.AOS.Unix()) })
+	return near
+}
+
+// repliedContacts returns the contacts that an answer to a message, ours or the
+// operator's, means.
+func (f finder) repliedContacts() []storage.Contact {
+	post, ours := f.RepliedPost()
+	about := post.About
+	if m, ok := f.MessageOf(f.Event.ReplyTo); ok && !ours {
+		about = f.ledger.contactsBy(m)
+	}
+	var all []storage.Contact
+	for _, id := range about {
+		if c, ok := f.Contact(id); ok && c.State != storage.Dropped {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// delayed reports whether what comes in now follows a silence that covers a
+// whole followed pass, so that it may have been written during that.
+func (f finder) delayed(at time.Time) bool {
+	silent := f.Op.Silent
+	return !silent.IsZero() && slices.ContainsFunc(f.PassesIn(tx.Later(silent, at.Add(-contact.LookBack)), at), func(pass storage.Pass) bool {
+		return pass.Followed() && !pass.AOS.Before(silent) && !pass.LOS.After(at)
+	})
+}
+
+// answeredBy is what the message at hand replies to, and the sitting that knows of
+// it; nil where it replies to nothing that the log is about.
+func (f finder) answeredBy() (*storage.Answered, *sitting) {
+	if f.Event.ReplyTo == 0 {
+		return nil, nil
+	}
+	if post, ok := f.RepliedPost(); ok {
+		return f.answeredPost(post)
+	}
+	m, ok := f.MessageOf(f.Event.ReplyTo)
+	if !ok {
+		return nil, nil
+	}
+	if m.Voice != "" {
+		return &storage.Answered{Voice: m.ID, Pass: m.Pass}, nil
+	}
+	return f.answeredMessage(m)
+}
+
+func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting) {
+	s, ok := f.ledger.sittingOf(m.Sitting)
+	if !ok && len(m.Lines) > 0 {
+		s, ok = f.ledger.adopt(m), true
+	}
+	if !ok {
+		return nil, nil
+	}
+	return &storage.Answered{Message: m.ID}, s
+}
+
+func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
+	if r := recordingOf(f.Tx, post); r != nil {
+		return &storage.Answered{Slate: r, Pass: post.Pass}, nil
+	}
+	if id, ok := strings.CutPrefix(post.Name, f.Name("ack")+"/"); ok {
+		n, err := strconv.ParseInt(strings.TrimSuffix(id, "/edit"), 10, 64)
+		if m, known := f.MessageOf(n); err == nil && known {
+			return f.answeredMessage(m)
+		}
+	}
+	r := &storage.Answered{List: post.List, Pass: post.Pass}
+	var in *sitting
+	for _, id := range post.About {
+		c, ok := f.Contact(id)
+		if !ok {
+			continue
+		}
+		if s, key, ok := f.ledger.keyOf(c); ok && (in == nil || s == in) {
+			in = s
+			r.Contacts = append(r.Contacts, key)
+		}
+	}
+	if r.Pass == "" && len(r.Contacts) == 0 {
+		return nil, nil
+	}
+	return r, in
+}
+
+// waiting are the contacts of the last hours that no pass is known for.
+func (f finder) waiting() []storage.Contact {
+	all := f.ContactsIn(f.Event.At.Add(-contact.LookBack-tx.Day), f.Event.At.Add(tx.Day))
+	return f.Overlay(all, func(c storage.Contact) bool {
+		return c.Pass == "" && c.Bird.Name == "" && c.State == storage.Doubtful && !tx.Imported(c)
+	})
+}

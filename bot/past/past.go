@@ -1,0 +1,134 @@
+// Package past holds contacts against all that was worked before: what is new about
+// them, and which grids a station gave.
+package past
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/say"
+	"skyslate/bot/tx"
+	"skyslate/parse"
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+// TapGrid is the verb of the button that takes a suggested grid: contact:version:grids.
+const TapGrid = "grid"
+
+// A Past is what was worked, as an event leaves it.
+type Past struct{ *tx.Tx }
+
+// gridsOf returns the grids that a station gave before, those given together as
+// such.
+func (p Past) gridsOf(call parse.Callsign) [][]parse.Grid {
+	var all [][]parse.Grid
+	for _, c := range p.Worked(call) {
+		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
+		if len(c.Grids) > 0 && !known {
+			all = append(all, c.Grids)
+		}
+	}
+	return all
+}
+
+// newsOf holds a contact against all that was worked earlier.
+func (p Past) newsOf(c storage.Contact) say.News {
+	n := say.News{Station: true, StationOnBird: true}
+	var named time.Time
+	counted := map[string]bool{} // passes, and days without one
+	for _, old := range p.Worked(c.Call) {
+		if !tx.Earlier(old, c) {
+			continue
+		}
+		if c.Name == "" && old.Name != "" && !old.Time.Before(named) {
+			n.Name, named = old.Name, old.Time
+		}
+		n.Station = false
+		n.StationOnBird = n.StationOnBird && !tx.SameBird(old, c)
+		// What was told again on its pass was worked once.
+		on := cmp.Or(string(old.Pass), say.Grids(old.Grids)+old.Time.UTC().Format(time.DateOnly))
+		if !p.Repeats(old) && !counted[on] && !samePass(old, c) && !(tx.Imported(old) && logbook.Same(old, c)) {
+			counted[on] = true
+			n.Before++
+		}
+	}
+	for _, g := range c.Grids {
+		n.Grid = n.Grid || !p.SquareWorked(g, storage.BirdRef{}, c)
+		n.GridOnBird = n.GridOnBird || !p.SquareWorked(g, c.Bird, c)
+	}
+	return n
+}
+
+// EchoNews says below the echo of contacts what is new about them: of a single
+// one all, of several the new things together.
+func (p Past) EchoNews(contacts []storage.Contact) string {
+	good := tx.Filter(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.Repeats(c) })
+	if len(good) == 0 || !p.HasPast(good[0]) {
+		return ""
+	}
+	if len(contacts) == 1 {
+		return say.NewsLine(good[0].Bird.Name, p.newsOf(good[0]))
+	}
+	return strings.Join(p.Tally(good), "\n")
+}
+
+// Tally says what contacts bring together, in a few lines.
+func (p Past) Tally(good []storage.Contact) []string {
+	var grids, onBird []string
+	stations := 0
+	for _, c := range good {
+		n := p.newsOf(c)
+		switch {
+		case n.Grid:
+			grids = appendNew(grids, say.Grids(c.Grids))
+		case n.GridOnBird:
+			onBird = appendNew(onBird, say.Grids(c.Grids))
+		}
+		if n.Station {
+			stations++
+		}
+	}
+	return say.NewsTally(grids, onBird, stations)
+}
+
+// Suggestions offer for each contact without a grid the grids that the same call
+// gave before: a tap takes one, nothing takes it by itself.
+func (p Past) Suggestions(contacts []storage.Contact) [][]storage.Button {
+	var rows [][]storage.Button
+	for _, c := range contacts {
+		if c.State != storage.Incomplete || len(rows) == tx.MaxChoices {
+			continue
+		}
+		var row []storage.Button
+		for _, grids := range p.gridsOf(c.Call) {
+			if len(row) < tx.MaxChoices/2 {
+				given := strings.ReplaceAll(say.Grids(grids), " ", ",")
+				row = append(row, tx.Button(say.StationLabel(c.Call, grids)+"?", TapGrid, c.ID, c.Version, given))
+			}
+		}
+		if len(row) > 0 {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// samePass reports whether two contacts were made on one pass or, where none is
+// known, with one bird within hours.
+func samePass(a, b storage.Contact) bool {
+	if a.Pass != "" || b.Pass != "" {
+		return a.Pass == b.Pass
+	}
+	return tx.SameBird(a, b) && a.Time.Sub(b.Time).Abs() < contact.LookBack
+}
+
+func appendNew(list []string, s string) []string {
+	if s == "" || slices.Contains(list, s) {
+		return list
+	}
+	return append(list, s)
+}

@@ -1,0 +1,170 @@
+package bot
+
+import (
+	"strings"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
+	"skyslate/bot/past"
+	"skyslate/bot/say"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
+	"skyslate/storage"
+)
+
+// A command is what is typed behind a slash. say.Help tells of each.
+type command struct {
+	run   func(p *plan, rest string)
+	ready bool // needs a call and a place, and asks for them
+	file  bool // a file answers it
+}
+
+var commands = map[string]command{
+	"start":  {run: plainly((*plan).Start)},
+	"call":   {run: (*plan).SetCall},
+	"at":     {run: (*plan).SetGrids},
+	"birds":  {run: (*plan).ShowBirds},
+	"radio":  {run: (*plan).SetRadio},
+	"remind": {run: (*plan).SetRemind},
+	"wanted": {run: (*plan).SetWanted},
+	"help":   {run: (*plan).help},
+	"forget": {run: plainly((*plan).askForget)},
+
+	"log":     {run: (*plan).showLog},
+	"day":     {run: (*plan).showDay},
+	"correct": {run: (*plan).correctMany},
+	"undo":    {run: plainly((*plan).undo)},
+	"voice":   {run: (*plan).giveVoices},
+	"adif":    {run: func(p *plan, rest string) { p.HandOver(rest, p.lastPass) }, file: true},
+	"worked":  {run: (*plan).ShowWorked, file: true},
+
+	"passes":   {run: (*plan).ShowPasses, ready: true},
+	"outing":   {run: (*plan).Outing, ready: true},
+	"sked":     {run: (*plan).Sked, ready: true},
+	"look":     {run: (*plan).ShowSky, ready: true, file: true},
+	"reach":    {run: (*plan).ShowReach, ready: true, file: true},
+	"calendar": {run: plainly((*plan).ShowCalendar), ready: true, file: true},
+	"memories": {run: (*plan).ShowMemories, ready: true},
+	"dial":     {run: (*plan).ShowDial, ready: true},
+	"horizon":  {run: (*plan).SetHorizon, ready: true},
+	"light":    {run: (*plan).ShowLight, ready: true},
+	"with":     {run: (*plan).ShowWindows, ready: true},
+}
+
+// plainly is a command that takes no more words.
+func plainly(run func(*plan)) func(*plan, string) {
+	return func(p *plan, _ string) { run(p) }
+}
+
+func (p *plan) command(name, rest string) {
+	c, ok := commands[name]
+	switch {
+	case !ok:
+		p.Say(say.UnknownCommand(name))
+	case c.ready && !p.Ready():
+		p.Ask()
+	default:
+		c.run(p, rest)
+	}
+}
+
+// wordMore behind /help asks for what the one screen has no room for.
+const wordMore = "more"
+
+func (p *plan) help(rest string) {
+	if strings.EqualFold(rest, wordMore) {
+		p.Say(say.HelpMore)
+		return
+	}
+	p.Say(say.Help)
+}
+
+// The verbs of buttons that are not contact's, watch's or exchange's, and what
+// stands behind them.
+const (
+	tapFor    = "for"    // delivery in Unix milliseconds:pass
+	tapForget = "forget" // when it was asked, in Unix seconds
+	tapSlate  = "slate"  // Unix seconds:voice message:pass
+	tapNext   = "next"   // contact: the doubt after this one
+	tapBulk   = "bulk"   // message:1, or 0 to leave all as it is
+)
+
+// buttons are what taps do, by the verbs of the buttons.
+var buttons = map[string]func(*plan, tx.Tap){
+	contact.Pick:   (*plan).settleDoubt,
+	contact.Keep:   (*plan).settleDoubt,
+	contact.Drop:   (*plan).settleDoubt,
+	contact.Heard:  (*plan).settleDoubt,
+	contact.NoTime: (*plan).settleDoubt,
+	tapFor:         (*plan).fileDelivery,
+	past.TapGrid:   (*plan).takeGrid,
+	tapSlate:       (*plan).takeSlate,
+	tapNext:        (*plan).nextDoubt,
+	tapBulk:        (*plan).tapBulkDone,
+	tapForget:      (*plan).forget,
+
+	watch.TapPass:     (*plan).choosePass,
+	watch.TapArm:      (*plan).TapArm,
+	watch.TapSkip:     (*plan).TapArm,
+	watch.TapTell:     (*plan).Tell,
+	watch.TapSky:      (*plan).TapPicture,
+	watch.TapReach:    (*plan).TapPicture,
+	watch.TapHere:     (*plan).TapStillHere,
+	watch.TapOuting:   (*plan).tapOuting,
+	watch.TapCallOff:  (*plan).tapOuting,
+	watch.TapCalendar: (*plan).tapOuting,
+	watch.TapThere:    (*plan).tapOuting,
+	watch.TapNotThere: (*plan).tapOuting,
+	watch.TapSked:     (*plan).TapSked,
+	watch.TapUnsked:   (*plan).DropSked,
+
+	exchange.TapIntoLog:  (*plan).TapImport,
+	exchange.TapOutOfLog: (*plan).TapImport,
+}
+
+func (p *plan) tapped() {
+	tap := tx.ReadTap(p.Event.Data)
+	if run, ok := buttons[tap.Verb]; ok {
+		run(p, tap)
+		return
+	}
+	p.Say(say.OldButton)
+}
+
+func (p *plan) tapOuting(tap tx.Tap) {
+	if o, ok := p.TapOuting(tap); ok {
+		p.arriveAt(o)
+	}
+}
+
+// Moments of the agenda are those of a pass, or of none.
+var (
+	passMoments = map[string]func(*plan, storage.Pass){
+		tx.MomentRemind:   (*plan).Remind,
+		tx.MomentRise:     (*plan).Rise,
+		watch.MomentEarly: (*plan).Early,
+		watch.MomentCard:  (*plan).StepCard,
+		tx.MomentSet:      (*plan).set,
+		tx.MomentAgain:    (*plan).askAgain,
+	}
+	moments = map[string]func(*plan, storage.Item){
+		tx.MomentPlan:         func(p *plan, _ storage.Item) { p.Replan() },
+		tx.MomentMissed:       func(p *plan, _ storage.Item) { p.Missed() },
+		watch.MomentEvening:   func(p *plan, it storage.Item) { p.Evening(it.At) },
+		exchange.MomentImport: func(p *plan, it storage.Item) { p.ImportMoment(string(it.Pass)) },
+	}
+)
+
+// moment handles an item of the agenda.
+func (p *plan) moment() {
+	it := p.Event.Item
+	p.Off(it.Kind, it.Pass)
+	if run, ok := moments[it.Kind]; ok {
+		run(p, it)
+		return
+	}
+	pass, ok := p.Pass(it.Pass)
+	if run, known := passMoments[it.Kind]; known && ok && !pass.Void {
+		run(p, pass)
+	}
+}

@@ -1,0 +1,80 @@
+package bot
+
+import (
+	"slices"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+)
+
+// The summary of a pass asks the doubts that are left, one after the other: each
+// answer is one tap and brings the next.
+
+// summarise tells what was logged on a pass, and asks the first doubt, or the
+// next one after a contact.
+func (sc screen) summarise(pass storage.Pass, after uint64) {
+	all := sc.ContactsOf(pass.ID)
+	post := storage.Post{Name: sc.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
+	doubts := tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate })
+	var asks *say.Contact
+	if len(doubts) > 0 {
+		doubt := doubts[max(0, slices.IndexFunc(doubts, func(c storage.Contact) bool { return c.ID > after }))]
+		asks, post.Buttons = new(shown.Contact(doubt)), answerButtons(doubt)
+		if last := len(post.Buttons) - 1; len(doubts) > 1 {
+			post.Buttons[last] = append(post.Buttons[last], tx.Button(say.LabelLater, tapNext, doubt.ID))
+		}
+	}
+	post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), sc.summaryMore(pass, all), asks)
+	sc.Put(sc.card.AsCard(pass, post))
+}
+
+// set handles LOS: the summary of what was logged.
+func (sc screen) set(pass storage.Pass) {
+	if !pass.Closed.IsZero() {
+		return
+	}
+	pass.Closed = sc.Now()
+	sc.PutPass(pass)
+	if pass.Arm == storage.ArmHand || sc.Op.Chosen == pass.ID || !pass.Carded.IsZero() || sc.WorkedOn(pass) {
+		sc.summarise(pass, 0)
+	}
+	sc.card.NextCard(pass)
+}
+
+// refreshSummaries brings the summaries up to date of passes that are over and
+// whose contacts the plan changed.
+func (sc screen) refreshSummaries() {
+	done := map[storage.PassID]bool{}
+	for _, c := range sc.Touched() {
+		before := c.Pass
+		if old, ok := sc.StoredContact(c.ID); ok {
+			before = old.Pass
+		}
+		for _, id := range []storage.PassID{before, c.Pass} {
+			if pass, ok := sc.Pass(id); ok && !done[id] && !pass.Closed.IsZero() {
+				done[id] = true
+				sc.summarise(pass, 0)
+			}
+		}
+	}
+}
+
+// summaryMore is what a summary says beside the contacts: what became of the
+// skeds, and what was new.
+func (sc screen) summaryMore(pass storage.Pass, all []storage.Contact) []string {
+	var lines []string
+	if view, ok := sc.PassView(pass); ok {
+		for _, s := range view.Skeds {
+			worked := slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Call == s.Call && c.Exported() })
+			lines = append(lines, say.SkedOutcome(view, s, worked)...)
+		}
+	}
+	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !sc.Repeats(c) })
+	if len(good) > 0 && sc.HasPast(good[0]) {
+		lines = append(lines, sc.past.Tally(good)...)
+	}
+	return lines[:min(len(lines), say.Lines/2)]
+}

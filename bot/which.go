@@ -1,0 +1,190 @@
+package bot
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/event"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
+	"skyslate/storage"
+)
+
+// showDeliveries asks, once a delivery, which pass it belongs to, and closes the
+// question when nothing waits for it any more.
+func (sc screen) showDeliveries(s *sitting) {
+	open := map[string]bool{}
+	for _, q := range s.log.Open {
+		name := sc.whichPost(q.Delivery)
+		open[name] = true
+		sc.againAfter(q.Rivals)
+		if sc.askedAtRise(q) {
+			continue
+		}
+		old, out := sc.StoredPost(name)
+		typed := sc.Event.Kind == event.Said || sc.Event.Kind == event.Edited
+		if typed || !out || len(old.Buttons) > 0 {
+			text, buttons := sc.whichPass(s, q)
+			sc.Put(storage.Post{Name: name, ReplyTo: q.Message, Text: text, Buttons: buttons})
+		}
+	}
+	closed := map[string]bool{}
+	for _, ev := range s.Evidence {
+		name := sc.whichPost(ev.Began)
+		if ev.Kind != storage.EvSaid || open[name] || closed[name] {
+			continue
+		}
+		closed[name] = true
+		if post, ok := sc.StoredPost(name); ok && len(post.Buttons) > 0 {
+			sc.Put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: sc.settledBy(s, ev.Began)})
+		}
+	}
+}
+
+// askedAtRise reports whether the same question stands since the second of two
+// birds rose.
+func (sc screen) askedAtRise(q contact.Question) bool {
+	m, _ := sc.MessageOf(q.Message)
+	if len(q.Rivals) < 2 || slices.ContainsFunc(q.Rivals, func(pass storage.Pass) bool { return !pass.Up(m.At) }) {
+		return false
+	}
+	post, ok := sc.StoredPost(watch.RisePost(sc.Tx, q.Rivals))
+	return ok && len(post.Buttons) > 0
+}
+
+func (sc screen) whichPost(delivery time.Time) string { return sc.Name("which", delivery.UnixMilli()) }
+
+// lastAnswer is the last answer to which pass a delivery is of.
+func lastAnswer(s *sitting, delivery time.Time) (storage.PassID, bool) {
+	for _, ev := range slices.Backward(s.Evidence) {
+		if !ev.Undone && ev.Kind == storage.EvPass && ev.Delivery.Equal(delivery) {
+			return ev.Pass, true
+		}
+	}
+	return "", false
+}
+
+// delivered are the contacts of the messages that came in with a delivery.
+func delivered(s *sitting, delivery time.Time) []contact.Contact {
+	came := map[int64]bool{}
+	for _, ev := range s.Evidence {
+		if ev.Kind == storage.EvSaid && ev.Began.Equal(delivery) {
+			came[ev.Message] = true
+		}
+	}
+	return tx.Filter(s.log.Contacts, func(c contact.Contact) bool { return came[c.Key.Message] })
+}
+
+// settledBy says how the question which pass a delivery is of was settled.
+func (sc screen) settledBy(s *sitting, delivery time.Time) string {
+	id, answered := lastAnswer(s, delivery)
+	if answered && id == "" {
+		return sc.inOrder(s, delivery)
+	}
+	pass, ok := sc.Pass(id)
+	if !ok {
+		return say.PartKnown
+	}
+	filed := tx.Filter(sc.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() })
+	return say.Chosen(shown.Planned(pass), len(filed))
+}
+
+// inOrder says how the parts of a delivery were filed.
+func (sc screen) inOrder(s *sitting, delivery time.Time) string {
+	var passes []storage.Pass
+	n := 0
+	for _, c := range delivered(s, delivery) {
+		pass, ok := sc.Pass(c.Pass)
+		if !ok || c.State == storage.Dropped {
+			continue
+		}
+		n++
+		if !slices.ContainsFunc(passes, func(o storage.Pass) bool { return o.ID == pass.ID }) {
+			passes = append(passes, pass)
+		}
+	}
+	return say.InOrder(shown.PlannedAll(passes), n)
+}
+
+// whichPass is the question which pass a delivery is of.
+func (sc screen) whichPass(s *sitting, q contact.Question) (string, [][]storage.Button) {
+	rivals := q.Rivals
+	if len(rivals) == 0 {
+		rivals = sc.finder.recent(q.Delivery)
+	}
+	buttons := passButtons(rivals, q.Delivery)
+	if q.InOrder {
+		first := passButton(say.LabelInOrder, q.Delivery, "")
+		return say.Parts(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
+	}
+	m, _ := sc.MessageOf(q.Message)
+	text := say.WhichPass(shown.PlannedAll(rivals), m.At, s.log.NotUp[q.Message])
+	id, _ := lastAnswer(s, q.Delivery)
+	if pass, ok := sc.Pass(id); ok {
+		filed := tx.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })
+		left := make([]say.Contact, len(q.Contacts))
+		first, _ := sc.Contact(s.known[q.Contacts[0]])
+		left[0] = shown.Contact(first)
+		text = say.Chosen(shown.Planned(pass), len(filed)) + "\n" + say.LeftOver(left) + "\n" + text
+	}
+	return text, buttons
+}
+
+// passButton answers that a delivery is of a pass; of none, that its parts are in
+// order.
+func passButton(label string, delivery time.Time, pass storage.PassID) storage.Button {
+	return tx.Button(label, tapFor, delivery.UnixMilli(), pass)
+}
+
+func passButtons(passes []storage.Pass, delivery time.Time) [][]storage.Button {
+	var rows [][]storage.Button
+	for _, pass := range passes[:min(len(passes), tx.MaxChoices)] {
+		rows = append(rows, []storage.Button{passButton(say.PassName(shown.Planned(pass)), delivery, pass.ID)})
+	}
+	return rows
+}
+
+// againAfter puts on the agenda that the question is asked once more when the
+// last of the passes is over.
+func (sc screen) againAfter(rivals []storage.Pass) {
+	var end storage.Pass
+	for _, pass := range rivals {
+		if pass.LOS.After(end.LOS) {
+			end = pass
+		}
+	}
+	if end.LOS.After(sc.Now()) {
+		sc.At(tx.MomentAgain, end.LOS, end.ID)
+	}
+}
+
+// askAgain asks once more which pass the contacts belong to that still wait, now
+// that hands are free.
+func (sc screen) askAgain(end storage.Pass) {
+	waiting := tx.Filter(sc.finder.waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
+	if len(waiting) == 0 {
+		return
+	}
+	m, _ := sc.MessageOf(waiting[0].Message)
+	s, ok := sc.ledger.sittingOf(m.Sitting)
+	if !ok {
+		return
+	}
+	i := slices.IndexFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Kind == storage.EvSaid && ev.Message == m.ID })
+	if i < 0 {
+		return
+	}
+	var rivals []storage.Pass
+	for _, id := range waiting[0].Rivals {
+		if pass, ok := sc.Pass(id); ok {
+			rivals = append(rivals, pass)
+		}
+	}
+	sc.Put(storage.Post{
+		Name: sc.Name("again", end.ID), ReplyTo: m.ID, About: tx.IDs(waiting), List: true,
+		Text: say.StillOpen(shown.Contacts(waiting)), Buttons: passButtons(rivals, s.Evidence[i].Began),
+	})
+}
