@@ -57,3 +57,5 @@ func checkName(what, s string) error {
 	}
 	return nil
 }
+
+func (t *tx) checkName(what, s string) { t.fail(checkName(what, s)) }

@@ -39,7 +39,7 @@ func (s *Store) open(halved bool) (err error) {
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-		nothing := func(tx) error { return nil } // but each transaction writes one head page anew
+		nothing := func(*tx) {} // but each transaction writes one head page anew
 		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
 			return s.explain(err)
 		}
@@ -52,15 +52,11 @@ func (s *Store) open(halved bool) (err error) {
 
 // migrate writes nothing to a store that is up to date.
 func (s *Store) migrate() error {
-	var found header
-	err := s.read(func(t tx) (err error) {
-		found, err = t.header()
-		return err
-	})
-	if err != nil || found.Schema == schema {
+	var found int
+	if err := s.read(func(t *tx) { found = t.header().Schema }); err != nil || found == schema {
 		return err
 	}
-	return s.update(func(t tx) error { return t.migrate(found.Schema) })
+	return wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 }
 
 // ensure makes sure that a sound database of ours lies at the path. Halved: one
@@ -124,27 +120,31 @@ func (f *file) examine(size int64) (halved bool, err error) {
 	if halved, err = surveyPages(f.fd, size, f.db.Info().PageSize); err != nil {
 		return halved, err
 	}
-	return halved, f.db.View(func(t *bolt.Tx) error {
-		if _, err := (tx{t}).header(); err != nil {
-			return err
+	return halved, f.db.View(inOurs(func(t *tx) {
+		if t.header(); t.err != nil {
+			return
 		}
-		return t.ForEach(func(name []byte, b *bolt.Bucket) error {
+		t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
 			return b.ForEach(func(k, v []byte) error {
 				_, err := unseal(string(name), k, v)
 				return err
 			})
-		})
-	})
+		}))
+	}))
 }
 
-// explain turns an error of an opening into a sentence about path.
-func explain(path string, err error) error {
-	dir := filepath.Dir(path)
+// explain turns an error of an opening into a sentence about the database.
+func (s *Store) explain(err error) error {
+	path, dir := s.path, filepath.Dir(s.path)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 		return fmt.Errorf("there is no store at %s: %w", path, os.ErrNotExist)
 	case errors.Is(err, ErrLocked), errors.Is(err, boltErrors.ErrTimeout):
-		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newestBackupName(dir))}
+		newest := "none"
+		if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
+			newest = filepath.Clean(paths[0])
+		}
+		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newest)}
 	case errors.Is(err, ErrForeign):
 		return fmt.Errorf("%s is not a store of skyslate: %w: move it away, or use another directory", path, err)
 	case errors.Is(err, ErrNewer), errors.Is(err, ErrDamaged):
@@ -217,16 +217,16 @@ func makeDatabase(path, backup string) error {
 	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	return updateFile(path, tx.create)
+	return updateFile(path, (*tx).create)
 }
 
 // updateFile changes a database that is no store's yet.
-func updateFile(path string, fn func(tx) error) error {
+func updateFile(path string, fn func(*tx)) error {
 	f, err := openFile(path, false)
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.db.Update(func(t *bolt.Tx) error { return fn(tx{t}) }), f.close())
+	return errors.Join(f.db.Update(inOurs(fn)), f.close())
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup
