@@ -125,7 +125,7 @@ func (s *Store) compact() error {
 		return err
 	}
 	path := s.path + ".compact"
-	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err := os.RemoveAll(path); err != nil {
 		return err
 	}
 	f, err := openFile(path, false)

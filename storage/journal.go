@@ -201,22 +201,15 @@ func (j *journal) append(entries []entry) (written int, err error) {
 		}
 		text = append(text, line...)
 	}
-	if err := j.write(text); err != nil {
+	if err = j.f.Truncate(j.size); err == nil {
+		_, err = j.f.WriteAt(text, j.size)
+	}
+	if err = errors.Join(err, j.f.Sync()); err != nil {
 		return 0, errors.Join(err, j.f.Truncate(j.size))
 	}
 	j.size += int64(len(text))
 	written, j.behind = len(j.behind), nil
 	return written, nil
-}
-
-func (j *journal) write(text []byte) error {
-	if err := j.f.Truncate(j.size); err != nil {
-		return err
-	}
-	if _, err := j.f.WriteAt(text, j.size); err != nil {
-		return err
-	}
-	return j.f.Sync()
 }
 
 // lags reports that entries wait for a write that works.

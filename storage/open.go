@@ -44,19 +44,15 @@ func (s *Store) open(halved bool) (err error) {
 			return s.explain(err)
 		}
 	}
-	if err := s.migrate(); err != nil {
+	var found int
+	err = s.read(func(t *tx) { found = t.header().Schema })
+	if err == nil && found != schema {
+		err = wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
+	}
+	if err != nil {
 		return s.explain(err)
 	}
 	return s.reconcile()
-}
-
-// migrate writes nothing to a store that is up to date.
-func (s *Store) migrate() error {
-	var found int
-	if err := s.read(func(t *tx) { found = t.header().Schema }); err != nil || found == schema {
-		return err
-	}
-	return wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 }
 
 // ensure makes sure that a sound database of ours lies at the path. Halved: one
@@ -105,11 +101,10 @@ func examine(path string) (halved bool, err error) {
 // notOpened sorts the library's errors: those of the system and of the lock
 // stay, and whatever else it says means that this is no database.
 func notOpened(err error) error {
-	var path *fs.PathError
-	switch {
-	case errors.Is(err, boltErrors.ErrTimeout):
+	if errors.Is(err, boltErrors.ErrTimeout) {
 		return &fault{ErrLocked, "it is in use"}
-	case errors.As(err, &path):
+	}
+	if path := new(fs.PathError); errors.As(err, &path) {
 		return err
 	}
 	return &fault{errNoDatabase, "it is no database of skyslate"}
@@ -174,7 +169,7 @@ func (s *Store) restore(cause error) error {
 		return s.explain(cause)
 	}
 	fresh := s.path + ".restored"
-	if err := errors.Join(makeDatabase(fresh, backup), saved.addTo(fresh)); err != nil {
+	if err := makeDatabase(fresh, backup, saved); err != nil {
 		return fmt.Errorf("make a new database: %w", err)
 	}
 	if err := s.keepAside(cause); err != nil {
@@ -209,24 +204,28 @@ func (s *Store) keepAside(cause error) error {
 	return nil
 }
 
-// makeDatabase writes a sound database: a copy of a backup, or an empty one.
-func makeDatabase(path, backup string) error {
+// makeDatabase writes a sound database: a copy of a backup, or an empty one, with
+// what was saved over it.
+func makeDatabase(path, backup string, saved *salvage) error {
+	err := os.RemoveAll(path)
 	if backup != "" {
-		return copyFile(backup, path)
+		err = copyFile(backup, path)
 	}
-	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err != nil {
 		return err
 	}
-	return updateFile(path, (*tx).create)
-}
-
-// updateFile changes a database that is no store's yet.
-func updateFile(path string, fn func(*tx)) error {
 	f, err := openFile(path, false)
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.db.Update(inOurs(fn)), f.close())
+	return errors.Join(f.db.Update(inOurs(func(t *tx) {
+		if backup == "" {
+			t.create()
+		}
+		if saved.values() > 0 {
+			t.takeOver(saved)
+		}
+	})), f.close())
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup

@@ -23,9 +23,6 @@ type outPost struct {
 
 func (p outPost) owed() bool { return p.Seq != 0 }
 
-// out reports whether a post stands in the chat.
-func (p outPost) out() bool { return !p.owed() && p.AppID != 0 && (p.Op == Send || p.Op == File) }
-
 // show gives p the content of another post; what the other leaves open about
 // its contacts, its pass and its recipe stays.
 func (p *outPost) show(q Post) {
@@ -62,12 +59,9 @@ func (t *tx) owe(p Post) {
 	}
 	t.retire(p.Name)
 	k, _ := t.in(inOwed).last(nil)
-	t.enqueue(outPost{Post: p, Seq: lastUint(k) + 1})
-}
-
-func (t *tx) enqueue(p outPost) {
-	t.in(inOwed).put(uintKey(p.Seq), p.Name)
-	t.putPost(p)
+	seq := lastUint(k) + 1
+	t.in(inOwed).put(uintKey(seq), p.Name)
+	t.putPost(outPost{Post: p, Seq: seq})
 }
 
 // maxEdits bounds a chain of edits that name each other.

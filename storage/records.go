@@ -48,13 +48,6 @@ func (x indexed[T]) remove(t *tx, k []byte) {
 	}
 }
 
-// reindex fills an empty index.
-func (x indexed[T]) reindex(t *tx) {
-	for _, v := range scan[T](t.in(x.records), nil) {
-		t.in(x.index).mark(x.indexKey(v))
-	}
-}
-
 func passKey(op OperatorID, id PassID) []byte { return opKey(op, textKey(string(id))) }
 
 func (t *tx) putPass(p Pass) {
@@ -77,12 +70,6 @@ func (t *tx) latest(op OperatorID, id uint64) (c Contact, ok bool) {
 		return read[Contact](b, k, data)
 	}
 	return c, false
-}
-
-// isLatest reports whether a stored version has none after it.
-func (t *tx) isLatest(c Contact) bool {
-	k, _ := t.in(inContacts).last(opKey(c.Operator, uintKey(c.ID)))
-	return bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version))
 }
 
 // addContact appends a version: the one after the latest, of an operator and a
@@ -113,53 +100,93 @@ func (t *tx) storeContact(c Contact) {
 		return
 	}
 	if known {
-		for _, k := range contactIndexKeys(old) {
-			t.in(k.index).delete(k.key)
+		for _, l := range contactLeads(old) {
+			t.in(l.index).delete(l.key)
 		}
 	}
-	t.indexContact(c)
+	t.lead(contactLeads(c))
 }
 
-func (t *tx) indexContact(latest Contact) {
-	for _, k := range contactIndexKeys(latest) {
-		t.in(k.index).mark(k.key)
+// lead is an entry of an index; without a value its key says all.
+type lead struct {
+	index string
+	key   []byte
+	value any
+}
+
+func (t *tx) lead(ls []lead) {
+	for _, l := range ls {
+		if l.value == nil {
+			t.in(l.index).mark(l.key)
+		} else {
+			t.in(l.index).put(l.key, l.value)
+		}
 	}
 }
 
-func (t *tx) indexContacts() {
+// eachRecord visits all records with what the indexes should hold of each.
+func (t *tx) eachRecord(visit func(record any, ls []lead)) {
+	for k, r := range scan[Raw](t.in(inInbox), nil) {
+		visit(r, []lead{{inInboxByID, textKey(r.ID), lastUint(k)}})
+	}
+	for _, p := range scan[Pass](t.in(inPasses), nil) {
+		visit(p, []lead{{inPassesByEnd, passRecords.indexKey(p), nil}})
+	}
+	for _, m := range scan[Message](t.in(inMessages), nil) {
+		visit(m, []lead{{inMessagesByPass, messageRecords.indexKey(m), nil}})
+	}
+	for _, i := range scan[Item](t.in(inAgenda), nil) {
+		visit(i, []lead{{inAgendaByTime, itemRecords.indexKey(i), nil}})
+	}
 	for _, c := range scan[Contact](t.in(inContacts), nil) {
-		if t.isLatest(c) {
-			t.indexContact(c)
+		k, _ := t.in(inContacts).last(opKey(c.Operator, uintKey(c.ID)))
+		if bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version)) {
+			visit(c, contactLeads(c))
+		} else {
+			visit(c, nil)
 		}
 	}
+	for _, p := range scan[outPost](t.in(inPosts), nil) {
+		switch {
+		case p.owed():
+			visit(p, []lead{{inOwed, uintKey(p.Seq), p.Name}})
+		case p.AppID != 0 && (p.Op == Send || p.Op == File): // it stands in the chat
+			visit(p, []lead{{inPostsByApp, opKey(p.Operator, intKey(p.AppID)), p.Name}})
+		default:
+			visit(p, nil)
+		}
+	}
+}
+
+// reindex makes all indexes anew from what they lead to.
+func (t *tx) reindex() {
+	for _, name := range indexNames {
+		t.empty(name)
+	}
+	t.eachRecord(func(_ any, ls []lead) { t.lead(ls) })
 }
 
 var contactIndexes = []string{
 	inContactsByPass, inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
 }
 
-type indexKey struct {
-	index string
-	key   []byte
-}
-
-// contactIndexKeys are the keys of a latest version.
-func contactIndexKeys(c Contact) []indexKey {
+// contactLeads are the entries of a latest version.
+func contactLeads(c Contact) []lead {
 	id := uintKey(c.ID)
-	keys := []indexKey{
-		{inContactsByPass, opKey(c.Operator, textKey(string(c.Pass)), id)},
-		{inContactsByTime, opKey(c.Operator, timeKey(c.Time), id)},
+	ls := []lead{
+		{inContactsByPass, opKey(c.Operator, textKey(string(c.Pass)), id), nil},
+		{inContactsByTime, opKey(c.Operator, timeKey(c.Time), id), nil},
 	}
 	if c.Call.IsValid() {
-		keys = append(keys,
-			indexKey{inContactsByCall, opKey(c.Operator, textKey(c.Call.String()), id)},
-			indexKey{inContactsByTail, opKey(c.Operator, textKey(backwards(c.Call.Base())), id)})
+		ls = append(ls,
+			lead{inContactsByCall, opKey(c.Operator, textKey(c.Call.String()), id), nil},
+			lead{inContactsByTail, opKey(c.Operator, textKey(backwards(c.Call.Base())), id), nil})
 	}
 	for _, g := range c.Grids {
 		square, bird := textKey(g.Square().String()), textKey(birdKey(c.Bird))
-		keys = append(keys, indexKey{inContactsBySquare, opKey(c.Operator, square, bird, id)})
+		ls = append(ls, lead{inContactsBySquare, opKey(c.Operator, square, bird, id), nil})
 	}
-	return keys
+	return ls
 }
 
 // backwards turns an ASCII text round, so that what it ends in can be looked

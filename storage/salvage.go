@@ -69,14 +69,6 @@ func (g *salvage) values() (n int) {
 	return n
 }
 
-// addTo adds what was salvaged to a sound database.
-func (g *salvage) addTo(path string) error {
-	if g.values() == 0 {
-		return nil
-	}
-	return updateFile(path, func(t *tx) { t.takeOver(g) })
-}
-
 // takeOver puts what was salvaged over what is there, an older copy: it takes
 // the place of a bucket that is whole, and joins one that isn't.
 func (t *tx) takeOver(g *salvage) {
@@ -95,6 +87,13 @@ func (t *tx) takeOver(g *salvage) {
 	}
 	// An older copy still has in the inbox what was worked since.
 	deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).has(textKey(r.ID)) })
+	// The queue is numbered anew: two copies may have given a place twice.
+	owed := slices.DeleteFunc(all[outPost](t.in(inPosts), nil), func(p outPost) bool { return !p.owed() })
+	slices.SortStableFunc(owed, func(a, b outPost) int { return cmp.Compare(a.Seq, b.Seq) })
+	for i, p := range owed {
+		p.Seq = uint64(i + 1)
+		t.putPost(p)
+	}
 	t.reindex()
 }
 
@@ -102,32 +101,4 @@ func (t *tx) empty(name string) {
 	t.fail(t.DeleteBucket([]byte(name)))
 	_, err := t.CreateBucket([]byte(name))
 	t.fail(err)
-}
-
-// reindex makes all indexes anew from what they point to.
-func (t *tx) reindex() {
-	for _, name := range indexNames {
-		t.empty(name)
-	}
-	for k, r := range scan[Raw](t.in(inInbox), nil) {
-		t.in(inInboxByID).put(textKey(r.ID), lastUint(k))
-	}
-	passRecords.reindex(t)
-	messageRecords.reindex(t)
-	itemRecords.reindex(t)
-	t.indexContacts()
-	// The queue is numbered anew: two copies may have given a place twice.
-	var owed []outPost
-	for _, p := range scan[outPost](t.in(inPosts), nil) {
-		if p.owed() {
-			owed = append(owed, p)
-		} else if p.out() {
-			t.indexPost(p)
-		}
-	}
-	slices.SortStableFunc(owed, func(a, b outPost) int { return cmp.Compare(a.Seq, b.Seq) })
-	for i, p := range owed {
-		p.Seq = uint64(i + 1)
-		t.enqueue(p)
-	}
 }

@@ -129,7 +129,7 @@ func tooNew(found int) error {
 func (t *tx) migrate(from int) {
 	t.create()
 	if from < 2 { // since then contacts are found by grid square and by the end of the call
-		t.indexContacts()
+		t.reindex()
 	}
 	// Since 3 evidence is kept. What was logged before has none and stays as it is
 	// until somebody speaks of it.

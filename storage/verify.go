@@ -104,23 +104,52 @@ func (a *audit) run() error {
 		}
 		a.report.Operators = append(a.report.Operators, OperatorReport{ID: o.ID, Call: o.Call.String()})
 	}
-	auditRecords(a, passRecords, func(p Pass) { a.of(p.Operator, "pass %s", p.ID).Passes++ })
-	a.contactRecords()
-	auditRecords(a, messageRecords, func(m Message) {
-		a.of(m.Operator, "message %d", m.ID).Messages++
-		if m.Sitting != 0 && !a.in(inSittings).has(opKey(m.Operator, uintKey(m.Sitting))) {
-			a.wrong("message %d of %q is evidence in the unknown sitting %d", m.ID, m.Operator, m.Sitting)
+	a.records()
+	for k, h := range scan[handOver](a.in(inHanded), nil) {
+		if !a.in(inContacts).has(key(k, versionKey(h.Version))) {
+			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
 		}
-	})
-	inbox := indexed[Raw]{records: inInbox, index: inInboxByID, indexKey: func(r Raw) []byte { return textKey(r.ID) }}
-	auditRecords(a, inbox, func(Raw) { a.report.Inbox++ })
+	}
 	for range a.in(inDead).up(nil, nil) {
 		a.report.SetAside++
 	}
 	a.report.Faults = a.faults()
-	auditRecords(a, itemRecords, func(Item) { a.report.Agenda++ })
-	a.posts()
 	return a.err
+}
+
+// records counts the records and compares the indexes with them.
+func (a *audit) records() {
+	want := map[string]map[string]bool{}
+	for _, index := range indexNames {
+		want[index] = map[string]bool{}
+	}
+	a.eachRecord(func(record any, ls []lead) {
+		for _, l := range ls {
+			want[l.index][string(l.key)] = true
+		}
+		switch r := record.(type) {
+		case Raw:
+			a.report.Inbox++
+		case Pass:
+			a.of(r.Operator, "pass %s", r.ID).Passes++
+		case Message:
+			a.of(r.Operator, "message %d", r.ID).Messages++
+			if r.Sitting != 0 && !a.in(inSittings).has(opKey(r.Operator, uintKey(r.Sitting))) {
+				a.wrong("message %d of %q is evidence in the unknown sitting %d", r.ID, r.Operator, r.Sitting)
+			}
+		case Item:
+			a.report.Agenda++
+		case Contact:
+			a.contact(r, len(ls) > 0)
+		case outPost:
+			if r.owed() {
+				a.report.Owed++
+			}
+		}
+	})
+	for _, name := range indexNames {
+		a.index(name, want[name])
+	}
 }
 
 // index compares the keys of an index with the ones it should have.
@@ -150,60 +179,18 @@ func (a *audit) of(op OperatorID, format string, id any) *OperatorReport {
 	return new(OperatorReport)
 }
 
-// auditRecords notes each record of a kind and compares its index.
-func auditRecords[T any](a *audit, x indexed[T], note func(T)) {
-	want := map[string]bool{}
-	for _, v := range scan[T](a.in(x.records), nil) {
-		note(v)
-		want[string(x.indexKey(v))] = true
+func (a *audit) contact(c Contact, latest bool) {
+	of := a.of(c.Operator, "contact %d", c.ID)
+	of.Versions++
+	if latest {
+		of.Contacts++
 	}
-	a.index(x.index, want)
-}
-
-func (a *audit) contactRecords() {
-	want := map[string]map[string]bool{}
-	for _, index := range contactIndexes {
-		want[index] = map[string]bool{}
+	if c.Pass != "" && !a.holds(recordName{op: c.Operator, pass: c.Pass}) {
+		a.wrong("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
 	}
-	for _, c := range scan[Contact](a.in(inContacts), nil) {
-		of := a.of(c.Operator, "contact %d", c.ID)
-		of.Versions++
-		if a.isLatest(c) {
-			of.Contacts++
-			for _, k := range contactIndexKeys(c) {
-				want[k.index][string(k.key)] = true
-			}
-		}
-		if c.Pass != "" && !a.holds(recordName{op: c.Operator, pass: c.Pass}) {
-			a.wrong("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
-		}
-		text, err := encode(c)
-		a.fail(err)
-		a.contacts[c.name()] = string(text)
-	}
-	for index, keys := range want {
-		a.index(index, keys)
-	}
-	for k, h := range scan[handOver](a.in(inHanded), nil) {
-		if !a.in(inContacts).has(key(k, versionKey(h.Version))) {
-			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
-		}
-	}
-}
-
-func (a *audit) posts() {
-	owed, out := map[string]bool{}, map[string]bool{}
-	for _, p := range scan[outPost](a.in(inPosts), nil) {
-		switch {
-		case p.owed():
-			a.report.Owed++
-			owed[string(uintKey(p.Seq))] = true
-		case p.out():
-			out[string(opKey(p.Operator, intKey(p.AppID)))] = true
-		}
-	}
-	a.index(inOwed, owed)
-	a.index(inPostsByApp, out)
+	text, err := encode(c)
+	a.fail(err)
+	a.contacts[c.name()] = string(text)
 }
 
 // journal compares the journal's lines with the contacts, both ways.
