@@ -164,9 +164,6 @@ func fileKnows(path string, op OperatorID) (known bool, err error) {
 		return false, err
 	}
 	defer s.Close()
-	err = s.View(func(v *View) error {
-		_, known, err = v.Operator(op)
-		return err
-	})
+	err = s.read(func(t *tx) { known = t.holds(recordName{op: op}) })
 	return known, err
 }

@@ -173,8 +173,6 @@ func openJournal(path string, passes map[recordName]bool) (*journal, error) {
 	return j, nil
 }
 
-func (j *journal) close() error { return j.f.Close() }
-
 // append writes entries durably, after those an earlier failure left behind and
 // without the passes that are there already. On an error all of them are behind,
 // and the file ends with a whole line.

@@ -21,27 +21,40 @@ func Open(dir string) (*Store, error) {
 	}
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	halved, err := s.ensure()
-	if err != nil {
-		return nil, sayNoSpace(err)
+	if err == nil {
+		err = s.open(halved)
 	}
-	if err := s.open(halved); err != nil {
-		return nil, sayNoSpace(errors.Join(err, s.Close()))
+	if err != nil {
+		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))
 	}
 	return s, nil
 }
 
+// ensure makes sure that a sound database of ours lies at the path. Halved: one
+// of its head pages isn't sound.
+func (s *Store) ensure() (halved bool, err error) {
+	halved, err = examine(s.path)
+	if errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
+		if err := s.restore(err); err != nil {
+			return false, err
+		}
+		return examine(s.path)
+	}
+	return halved, err
+}
+
 func (s *Store) open(halved bool) (err error) {
 	if s.file, err = openFile(s.path, false); err != nil {
-		return s.explain(err)
+		return err
 	}
 	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(filepath.Join(s.dir, backupsName))); err != nil {
-		return fmt.Errorf("open the store: %w", err)
+		return err
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
 		nothing := func(*tx) {} // but each transaction writes one head page anew
 		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
-			return s.explain(err)
+			return err
 		}
 	}
 	var found int
@@ -50,25 +63,9 @@ func (s *Store) open(halved bool) (err error) {
 		err = wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 	}
 	if err != nil {
-		return s.explain(err)
+		return err
 	}
 	return s.reconcile()
-}
-
-// ensure makes sure that a sound database of ours lies at the path. Halved: one
-// of its head pages isn't sound.
-func (s *Store) ensure() (halved bool, err error) {
-	halved, err = examine(s.path)
-	switch {
-	case err == nil:
-		return halved, nil
-	case errors.Is(err, os.ErrNotExist), errors.Is(err, ErrDamaged), errors.Is(err, errNoDatabase):
-		if err := s.restore(err); err != nil {
-			return false, err
-		}
-		return examine(s.path)
-	}
-	return false, s.explain(err)
 }
 
 // halvedText is what it means that one head page is bad.
@@ -92,10 +89,25 @@ func examine(path string) (halved bool, err error) {
 	}
 	defer f.close()
 	err = guard(true, func() error {
-		halved, err = f.examine(info.Size())
-		return err
+		if halved, err = surveyPages(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
+			return err
+		}
+		return f.db.View(inOurs((*tx).checkSums))
 	})
 	return halved, err
+}
+
+// checkSums says whose the database is and, only then, checks the values.
+func (t *tx) checkSums() {
+	if t.header(); t.err != nil {
+		return
+	}
+	t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
+		return b.ForEach(func(k, v []byte) error {
+			_, err := unseal(string(name), k, v)
+			return err
+		})
+	}))
 }
 
 // notOpened sorts the library's errors: those of the system and of the lock
@@ -108,24 +120,6 @@ func notOpened(err error) error {
 		return err
 	}
 	return &fault{errNoDatabase, "it is no database of skyslate"}
-}
-
-// examine checks the pages, whose it is and, only then, the values.
-func (f *file) examine(size int64) (halved bool, err error) {
-	if halved, err = surveyPages(f.fd, size, f.db.Info().PageSize); err != nil {
-		return halved, err
-	}
-	return halved, f.db.View(inOurs(func(t *tx) {
-		if t.header(); t.err != nil {
-			return
-		}
-		t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
-			return b.ForEach(func(k, v []byte) error {
-				_, err := unseal(string(name), k, v)
-				return err
-			})
-		}))
-	}))
 }
 
 // explain turns an error of an opening into a sentence about the database.
@@ -161,12 +155,12 @@ func (s *Store) restore(cause error) error {
 	saved := new(salvage)
 	if !missing {
 		if saved, err = salvageFile(s.path, os.Getpagesize()); err != nil {
-			return s.explain(err)
+			return err
 		}
 	}
 	backup := newestGoodBackup(s.dir)
 	if !missing && backup == "" && journalled.empty() && saved.values() == 0 {
-		return s.explain(cause)
+		return cause
 	}
 	fresh := s.path + ".restored"
 	if err := makeDatabase(fresh, backup, saved); err != nil {
@@ -237,14 +231,14 @@ func OpenForRead(path string) (*Store, error) {
 		s.dir, s.path = path, filepath.Join(path, databaseName)
 	}
 	halved, err := examine(s.path)
+	if err == nil {
+		s.file, err = openFile(s.path, true)
+	}
 	if err != nil {
 		return nil, s.explain(err)
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-	}
-	if s.file, err = openFile(s.path, true); err != nil {
-		return nil, s.explain(err)
 	}
 	return s, nil
 }

@@ -27,7 +27,7 @@ func (p outPost) owed() bool { return p.Seq != 0 }
 // its contacts, its pass and its recipe stays.
 func (p *outPost) show(q Post) {
 	p.Text, p.Buttons = q.Text, q.Buttons
-	if q.Pin != PinAsItIs {
+	if q.Pin != "" {
 		p.Pin = q.Pin
 	}
 	if q.About != nil {

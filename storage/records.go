@@ -29,7 +29,7 @@ var (
 	itemRecords = indexed[Item]{
 		inAgenda, inAgendaByTime,
 		func(i Item) []byte { return textKey(i.Key) },
-		func(i Item) []byte { return key(timeKey(i.At), textKey(i.Key)) },
+		func(i Item) []byte { return slices.Concat(timeKey(i.At), textKey(i.Key)) },
 	}
 )
 

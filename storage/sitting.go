@@ -20,10 +20,8 @@ type Sitting struct {
 	// Contacts are the IDs given to what was derived, also to what no longer is:
 	// a line that comes back gets its contact back.
 	Contacts []Identity `json:"contacts,omitempty"`
-	// Own is what the operator's call and grids were, and since when.
-	Own []OwnSide `json:"own"`
-	// Frozen is what else was known when it was first used.
-	Frozen Frozen `json:"frozen,omitzero"`
+	Own      []OwnSide  `json:"own"`             // what the operator's call and grids were, and since when
+	Frozen   Frozen     `json:"frozen,omitzero"` // what else was known when it was first used
 }
 
 // EvidenceKind says what an Evidence is.

@@ -70,14 +70,14 @@ func (s *Store) Close() error {
 		return nil
 	}
 	s.closed = true
-	var errs []error
+	var err error
 	if s.journal != nil {
-		errs = append(errs, s.journal.close())
+		err = s.journal.f.Close()
 	}
 	if s.file != nil {
-		errs = append(errs, s.file.close())
+		err = errors.Join(err, s.file.close())
 	}
-	return errors.Join(errs...)
+	return err
 }
 
 // View calls fn with a consistent view of the store. The view and what it

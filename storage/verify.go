@@ -106,7 +106,7 @@ func (a *audit) run() error {
 	}
 	a.records()
 	for k, h := range scan[handOver](a.in(inHanded), nil) {
-		if !a.in(inContacts).has(key(k, versionKey(h.Version))) {
+		if !a.in(inContacts).has(slices.Concat(k, versionKey(h.Version))) {
 			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
 		}
 	}
