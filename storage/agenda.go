@@ -1,14 +1,17 @@
 package storage
 
-import "time"
+import (
+	"iter"
+	"time"
+)
 
 // Next is the earliest moment on the agenda.
 func (s *Store) Next() (at time.Time, ok bool, err error) {
-	err = s.read(func(t tx) error {
-		return t.eachItem(func(i Item) (more bool) {
+	err = s.read(func(t *tx) {
+		for i := range t.items() {
 			at, ok = i.At, true
-			return false
-		})
+			return
+		}
 	})
 	return at, ok, err
 }
@@ -16,30 +19,27 @@ func (s *Store) Next() (at time.Time, ok bool, err error) {
 // Due are the items on the agenda up to now, in order. Committing an item's key
 // takes it off.
 func (s *Store) Due(now time.Time) (due []Item, err error) {
-	err = s.read(func(t tx) error {
-		return t.eachItem(func(i Item) (more bool) {
-			if !i.At.After(now) {
-				due = append(due, i)
+	err = s.read(func(t *tx) {
+		for i := range t.items() {
+			if i.At.After(now) {
+				return
 			}
-			return !i.At.After(now)
-		})
+			due = append(due, i)
+		}
 	})
 	return due, err
 }
 
-// eachItem visits the agenda in order, until visit says stop.
-func (t tx) eachItem(visit func(Item) (more bool)) error {
-	c := t.in(inAgendaByTime).Cursor()
-	for k, _ := c.First(); k != nil; k, _ = c.Next() {
-		item, ok, err := get[Item](t.in(inAgenda), k[timeKeyLen:])
-		if err != nil || !ok || !visit(item) {
-			return err
+// items are the agenda in order.
+func (t *tx) items() iter.Seq[Item] {
+	return func(yield func(Item) bool) {
+		for k := range t.in(inAgendaByTime).up(nil, nil) {
+			if i, ok := get[Item](t.in(inAgenda), k[timeKeyLen:]); !ok || !yield(i) {
+				return
+			}
 		}
 	}
-	return nil
 }
 
-func (t tx) putItem(i Item) error { return itemRecords.put(t, i) }
-
 // cancel takes an item off the agenda if it is there.
-func (t tx) cancel(itemKey string) error { return itemRecords.remove(t, textKey(itemKey)) }
+func (t *tx) cancel(itemKey string) { itemRecords.remove(t, textKey(itemKey)) }

@@ -5,7 +5,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"time"
 )
@@ -14,9 +13,9 @@ import (
 // is a database itself: OpenForRead and Verify take it, and put in the place of
 // a store's skyslate.db it is brought up to date from the journal beside it.
 func (s *Store) Backup(w io.Writer) error {
-	return wrap("backup", s.read(func(t tx) error {
+	return wrap("backup", s.read(func(t *tx) {
 		_, err := t.WriteTo(w)
-		return err
+		t.fail(err)
 	}))
 }
 
@@ -32,11 +31,13 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return "", wrap("backup", err)
 	}
-	path = filepath.Join(dir, backupName(at))
-	if before := backups(dir); len(before) > 0 && before[0] >= path {
-		made, _ := BackupTimes(before[:1])
-		path = filepath.Join(dir, backupName(made[0].Add(time.Second)))
+	at = at.UTC().Truncate(time.Second)
+	if before := backups(dir); len(before) > 0 {
+		if newest, _ := backupTime(before[0]); !at.After(newest) {
+			at = newest.Add(time.Second)
+		}
 	}
+	path = filepath.Join(dir, at.Format(backupLayout))
 	partial := path + ".partial"
 	if err := s.writeBackup(partial); err != nil {
 		return "", errors.Join(wrap("backup", err), os.Remove(partial))
@@ -44,11 +45,15 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 	if err := renameInto(partial, path); err != nil {
 		return "", wrap("backup", err)
 	}
-	paths := backups(dir)
-	if keep < 1 || len(paths) <= keep {
+	if keep < 1 {
 		return path, nil
 	}
-	return path, each(paths[keep:], os.Remove)
+	for n, p := range backups(dir) {
+		if n >= keep {
+			err = errors.Join(err, os.Remove(p))
+		}
+	}
+	return path, err
 }
 
 func (s *Store) writeBackup(path string) error {
@@ -63,7 +68,13 @@ func (s *Store) writeBackup(path string) error {
 	return err
 }
 
-func backupName(at time.Time) string { return "skyslate-" + at.UTC().Format(stampLayout) + ".db" }
+const backupLayout = "skyslate-" + stampLayout + ".db"
+
+// backupTime tells from the name of a backup when it was made.
+func backupTime(path string) (at time.Time, ok bool) {
+	at, err := time.Parse(backupLayout, filepath.Base(path))
+	return at, err == nil
+}
 
 // BackupsKept is how many of its own backups a store that runs all day should
 // keep, one a day.
@@ -73,12 +84,11 @@ const BackupsKept = 14
 // the newest first; others counts the rest.
 func BackupTimes(paths []string) (made []time.Time, others int) {
 	for _, p := range paths {
-		at, err := time.Parse("skyslate-"+stampLayout+".db", filepath.Base(p))
-		if err != nil {
+		if at, ok := backupTime(p); ok {
+			made = append(made, at)
+		} else {
 			others++
-			continue
 		}
-		made = append(made, at)
 	}
 	slices.SortFunc(made, func(a, b time.Time) int { return b.Compare(a) })
 	return made, others
@@ -86,8 +96,10 @@ func BackupTimes(paths []string) (made []time.Time, others int) {
 
 // backups are the paths of the backups in dir, newest first.
 func backups(dir string) []string {
-	name := regexp.MustCompile(`^skyslate-\d{8}T\d{6}Z\.db$`)
-	paths := slices.DeleteFunc(filesWith(dir, ".db"), func(p string) bool { return !name.MatchString(filepath.Base(p)) })
+	paths := slices.DeleteFunc(filesWith(dir, ".db"), func(p string) bool {
+		_, ok := backupTime(p)
+		return !ok
+	})
 	slices.Reverse(paths)
 	return paths
 }
@@ -101,11 +113,4 @@ func newestGoodBackup(dir string) string {
 		}
 	}
 	return ""
-}
-
-func newestBackupName(dir string) string {
-	if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
-		return filepath.Clean(paths[0])
-	}
-	return "none"
 }

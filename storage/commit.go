@@ -17,14 +17,6 @@ type sighting struct {
 	Operator OperatorID `json:"operator,omitempty"`
 }
 
-// handOver is the newest version of a contact that is out in a file.
-type handOver struct {
-	Version int       `json:"version"`
-	At      time.Time `json:"at"`
-	// Withdrawn: the operator was told to delete it there since.
-	Withdrawn bool `json:"withdrawn,omitempty"`
-}
-
 // Commit writes all that an event changes in one durable transaction: the
 // event leaves the inbox and the agenda (event is the ID of the one or the key
 // of the other) and is remembered as seen. An event that was seen already
@@ -35,15 +27,11 @@ type handOver struct {
 // stands all the same: a notice says so, and the next commit or opening makes
 // up for it.
 func (s *Store) Commit(event string, at time.Time, c Changes) error {
-	if err := c.check(event); err != nil {
-		return fmt.Errorf("commit %q: %w", event, err)
-	}
 	var lines []entry
 	var id int
-	err := s.update(func(t tx) (err error) {
+	err := s.update(func(t *tx) {
 		id = t.ID()
-		lines, err = t.commit(event, at, c)
-		return err
+		lines = t.commit(event, at, c)
 	})
 	if unsure := new(uncertain); errors.As(err, &unsure) {
 		err = s.askSeen(event, id, err)
@@ -58,10 +46,7 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 // askSeen says whether transaction id has made it to the disk after all.
 func (s *Store) askSeen(event string, id int, cause error) error {
 	var seen sighting
-	err := s.read(func(t tx) (err error) {
-		seen, _, err = get[sighting](t.in(inSeen), textKey(event))
-		return err
-	})
+	err := s.read(func(t *tx) { seen, _ = get[sighting](t.in(inSeen), textKey(event)) })
 	switch {
 	case err != nil:
 		return errors.Join(cause, err)
@@ -71,90 +56,64 @@ func (s *Store) askSeen(event string, id int, cause error) error {
 	return nil
 }
 
-// check refuses what no index could hold.
-func (c Changes) check(event string) error {
-	errs := []error{checkName("the event", event)}
-	if c.Operator != nil {
-		errs = append(errs, checkName("the operator's ID", string(c.Operator.ID)))
+// commit returns what the journal is to hold of it.
+func (t *tx) commit(event string, at time.Time, c Changes) (lines []entry) {
+	t.checkName("the event", event)
+	if over := t.takeEvent(event, at); over || t.err != nil {
+		return nil
+	}
+	lines = t.journalLines(c)
+	if o := c.Operator; o != nil {
+		t.checkName("the operator's ID", string(o.ID))
+		t.in(inOperators).put(opKey(o.ID), o)
+		t.markHanded(o.ID, c.Handed, false, at)
+		t.markHanded(o.ID, c.Withdrawn, true, at)
+	} else if len(c.Handed)+len(c.Withdrawn) > 0 {
+		t.fail(errors.New("contacts are handed over for no operator"))
 	}
 	for _, p := range c.Passes {
-		errs = append(errs, p.check())
+		t.putPass(p)
+	}
+	for _, contact := range c.Contacts {
+		t.addContact(contact)
 	}
 	for _, m := range c.Messages {
-		errs = append(errs, checkName("a message's operator", string(m.Operator)))
+		t.checkName("a message's operator", string(m.Operator))
+		messageRecords.put(t, m)
 	}
 	for _, s := range c.Steps {
-		errs = append(errs, checkName("a step's operator", string(s.Operator)))
+		t.checkName("a step's operator", string(s.Operator))
+		t.in(inSteps).put(opKey(s.Operator, uintKey(s.Seq)), s)
 	}
 	for _, s := range c.Sittings {
-		errs = append(errs, checkName("a sitting's operator", string(s.Operator)))
+		t.checkName("a sitting's operator", string(s.Operator))
+		t.in(inSittings).put(opKey(s.Operator, uintKey(s.ID)), s)
+	}
+	for _, k := range c.Cancel {
+		t.cancel(k)
 	}
 	for _, i := range c.Agenda {
-		errs = append(errs, checkName("an agenda key", i.Key))
+		t.checkName("an agenda key", i.Key)
+		itemRecords.put(t, i)
 	}
 	for _, p := range c.Posts {
-		errs = append(errs, checkName("a post's name", p.Name), checkName("a post's operator", string(p.Operator)))
+		t.checkName("a post's name", p.Name)
+		t.checkName("a post's operator", string(p.Operator))
+		t.owe(p)
 	}
-	return errors.Join(errs...)
-}
-
-func (p Pass) check() error {
-	if p.LOS.Before(p.AOS) || p.LOS.Sub(p.AOS) > longestPass {
-		return fmt.Errorf("pass %q lasts from %s to %s: want at most a day", p.ID, p.AOS.Format(time.RFC3339), p.LOS.Format(time.RFC3339))
-	}
-	return errors.Join(checkName("a pass's ID", string(p.ID)), checkName("a pass's operator", string(p.Operator)))
-}
-
-// commit returns what the journal is to hold of it.
-func (t tx) commit(event string, at time.Time, c Changes) ([]entry, error) {
-	over, err := t.takeEvent(event, at)
-	if err != nil || over {
-		return nil, err
-	}
-	lines, err := t.journalLines(c)
-	if err != nil {
-		return nil, err
-	}
-	if c.Operator != nil {
-		if err := put(t.in(inOperators), opKey(c.Operator.ID), c.Operator); err != nil {
-			return nil, err
-		}
-	}
-	return lines, errors.Join(
-		each(c.Passes, t.putPass),
-		each(c.Contacts, t.addContact),
-		t.markHandedIn(c, at),
-		each(c.Messages, t.putMessage),
-		each(c.Steps, t.putStep),
-		each(c.Sittings, t.putSitting),
-		each(c.Cancel, t.cancel),
-		each(c.Agenda, t.putItem),
-		each(c.Posts, t.owe),
-		t.keep(c.Keep),
-	)
-}
-
-func each[T any](vs []T, do func(T) error) error {
-	for _, v := range vs {
-		if err := do(v); err != nil {
-			return err
-		}
-	}
-	return nil
+	t.keep(c.Keep)
+	return lines
 }
 
 // takeEvent removes the event from where it waits; over: it was seen already
 // and does not wait on the agenda again.
-func (t tx) takeEvent(event string, at time.Time) (over bool, err error) {
-	item, planned, err := get[Item](t.in(inAgenda), textKey(event))
-	if err != nil {
-		return false, err
+func (t *tx) takeEvent(event string, at time.Time) (over bool) {
+	item, planned := get[Item](t.in(inAgenda), textKey(event))
+	if !planned && t.in(inSeen).has(textKey(event)) {
+		return true
 	}
-	if !planned && t.in(inSeen).Get(textKey(event)) != nil {
-		return true, nil
-	}
-	if err := errors.Join(t.takeRaw(event), t.cancel(event)); err != nil {
-		return false, err
-	}
-	return false, put(t.in(inSeen), textKey(event), sighting{at, t.ID(), item.Operator})
+	t.takeRaw(event)
+	t.cancel(event)
+	t.in(inSeen).put(textKey(event), sighting{at, t.ID(), item.Operator})
+	return false
 }

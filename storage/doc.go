@@ -16,6 +16,10 @@
 // replaced as a whole. Moments are arguments, the package never asks for the
 // time.
 //
+// Inside a transaction no read and no write returns an error: the first one stays
+// with the transaction (tx), makes nothing of all that follows, and is what its
+// end returns.
+//
 // # The files
 //
 // A store is a directory that only its owner can read:
@@ -32,7 +36,7 @@
 // and an old backup put in its place is brought up to date. The journal needs
 // no tool to be read.
 //
-// # The layout of the database, schema 2
+// # The layout of the database, schema 3
 //
 // Keys sort as bytes: op is the operator's ID; it and all other texts end with
 // a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
@@ -60,6 +64,7 @@
 //	messages          op, id             Message
 //	messages_by_pass  op, pass, id       index
 //	steps             op, number         Step
+//	sittings          op, number         Sitting
 //	agenda            key                Item
 //	agenda_by_time    time, key          index
 //	posts             name               Post, its place in the queue, how it ended

@@ -4,9 +4,9 @@ import (
 	"bytes"
 	"encoding/binary"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"hash/crc32"
+	"iter"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -30,10 +30,11 @@ const (
 	envelopeHead    = 5
 )
 
+var castagnoli = crc32.MakeTable(crc32.Castagnoli)
+
 func checksum(bucket string, key, payload []byte) uint32 {
-	table := crc32.MakeTable(crc32.Castagnoli)
-	sum := crc32.Checksum(textKey(bucket), table)
-	return crc32.Update(crc32.Update(sum, table, key), table, payload)
+	sum := crc32.Checksum(textKey(bucket), castagnoli)
+	return crc32.Update(crc32.Update(sum, castagnoli, key), castagnoli, payload)
 }
 
 func seal(bucket string, key, payload []byte) []byte {
@@ -67,22 +68,45 @@ func encode(v any) ([]byte, error) {
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
 }
 
-// bucket is one of ours, with its name.
+// bucket is one of ours in a transaction. One that a backup of an older schema
+// lacks, open for reading, is empty.
 type bucket struct {
-	*bolt.Bucket
+	in   *bolt.Bucket
 	name string
+	tx   *tx
 }
 
-func put(b bucket, key []byte, v any) error {
-	payload, err := encode(v)
-	if err != nil {
-		return err
+func (b bucket) raw(key []byte) []byte {
+	if b.in == nil {
+		return nil
 	}
-	return b.Put(key, seal(b.name, key, payload))
+	return b.in.Get(key)
+}
+
+func (b bucket) has(key []byte) bool { return b.raw(key) != nil }
+
+// putRaw and delete do nothing once the transaction has failed.
+func (b bucket) putRaw(key, value []byte) {
+	if b.tx.err == nil {
+		b.tx.fail(b.in.Put(key, value))
+	}
+}
+
+func (b bucket) delete(key []byte) {
+	if b.tx.err == nil {
+		b.tx.fail(b.in.Delete(key))
+	}
 }
 
 // mark puts a key that says all by being there.
-func mark(b bucket, key []byte) error { return b.Put(key, seal(b.name, key, nil)) }
+func (b bucket) mark(key []byte) { b.putRaw(key, seal(b.name, key, nil)) }
+
+// put stores a value.
+func (b bucket) put(key []byte, v any) {
+	payload, err := encode(v)
+	b.tx.fail(err)
+	b.putRaw(key, seal(b.name, key, payload))
+}
 
 func decode[T any](bucket string, key, data []byte) (T, error) {
 	var v T
@@ -96,89 +120,118 @@ func decode[T any](bucket string, key, data []byte) (T, error) {
 	return v, nil
 }
 
-func get[T any](b bucket, key []byte) (v T, ok bool, err error) {
-	data := b.Get(key)
-	if data == nil {
-		return v, false, nil
-	}
-	v, err = decode[T](b.name, key, data)
-	return v, err == nil, err
+// read is a value of the bucket; false if the transaction has failed.
+func read[T any](b bucket, key, data []byte) (T, bool) {
+	v, err := decode[T](b.name, key, data)
+	b.tx.fail(err)
+	return v, b.tx.err == nil
 }
 
-// scan visits the values whose keys begin with prefix, in order, until visit
-// says stop.
-func scan[T any](b bucket, prefix []byte, visit func(key []byte, v T) (more bool, err error)) error {
-	c := b.Cursor()
-	for k, data := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, data = c.Next() {
-		v, err := decode[T](b.name, k, data)
-		if err != nil {
-			return err
+func get[T any](b bucket, key []byte) (v T, ok bool) {
+	if data := b.raw(key); data != nil {
+		return read[T](b, key, data)
+	}
+	return v, false
+}
+
+// up walks the entries with from ≤ key < before, in order; before nil: to the
+// end. The bucket must not be changed meanwhile.
+func (b bucket) up(from, before []byte) iter.Seq2[[]byte, []byte] {
+	return func(yield func(key, data []byte) bool) {
+		if b.in == nil {
+			return
 		}
-		if more, err := visit(k, v); err != nil || !more {
-			return err
+		c := b.in.Cursor()
+		for k, data := c.Seek(from); k != nil && (before == nil || bytes.Compare(k, before) < 0); k, data = c.Next() {
+			if !yield(k, data) {
+				return
+			}
 		}
 	}
-	return nil
+}
+
+// down walks the same entries, the last first.
+func (b bucket) down(from, before []byte) iter.Seq2[[]byte, []byte] {
+	return func(yield func(key, data []byte) bool) {
+		if b.in == nil {
+			return
+		}
+		c := b.in.Cursor()
+		var k, data []byte
+		if at, _ := c.Seek(before); before == nil || at == nil {
+			k, data = c.Last()
+		} else {
+			k, data = c.Prev()
+		}
+		for ; k != nil && bytes.Compare(k, from) >= 0; k, data = c.Prev() {
+			if !yield(k, data) {
+				return
+			}
+		}
+	}
+}
+
+// with is the range of the keys that begin with prefix.
+func with(prefix []byte) (from, before []byte) {
+	for n := len(prefix); n > 0; n-- {
+		if prefix[n-1] < 0xff {
+			before = bytes.Clone(prefix[:n])
+			before[n-1]++
+			return prefix, before
+		}
+	}
+	return prefix, nil
+}
+
+// last is the entry with the greatest key that begins with prefix.
+func (b bucket) last(prefix []byte) (key, data []byte) {
+	for k, data := range b.down(with(prefix)) {
+		return k, data
+	}
+	return nil, nil
+}
+
+// scan walks the values whose keys begin with prefix, in order. It ends when one
+// can't be read: the transaction has failed then.
+func scan[T any](b bucket, prefix []byte) iter.Seq2[[]byte, T] {
+	return func(yield func([]byte, T) bool) {
+		for k, data := range b.up(with(prefix)) {
+			if v, ok := read[T](b, k, data); !ok || !yield(k, v) {
+				return
+			}
+		}
+	}
 }
 
 // all are the values whose keys begin with prefix, in order.
-func all[T any](b bucket, prefix []byte) ([]T, error) {
-	var vs []T
-	err := scan(b, prefix, func(_ []byte, v T) (bool, error) {
+func all[T any](b bucket, prefix []byte) (vs []T) {
+	for _, v := range scan[T](b, prefix) {
 		vs = append(vs, v)
-		return true, nil
-	})
-	return vs, err
+	}
+	return vs
 }
 
-// eachWhere does something with each value of a bucket that is wanted, once all
-// have been read: a bucket can't be changed while a cursor walks it.
-func eachWhere[T any](b bucket, wanted func(T) bool, do func(T) error) error {
-	var found []T
-	err := scan(b, nil, func(_ []byte, v T) (bool, error) {
-		if wanted(v) {
-			found = append(found, v)
-		}
-		return true, nil
-	})
-	return errors.Join(err, each(found, do))
-}
-
-// deleteWhere removes the values of a bucket that are not wanted any more.
-func deleteWhere[T any](b bucket, unwanted func(key []byte, v T) bool) error {
+// deleteWhere removes the values that are not wanted any more, once all have been
+// read.
+func deleteWhere[T any](b bucket, unwanted func(key []byte, v T) bool) {
 	var found [][]byte
-	err := scan(b, nil, func(k []byte, v T) (bool, error) {
+	for k, v := range scan[T](b, nil) {
 		if unwanted(k, v) {
 			found = append(found, bytes.Clone(k))
 		}
-		return true, nil
-	})
-	return errors.Join(err, each(found, b.Delete))
+	}
+	for _, k := range found {
+		b.delete(k)
+	}
 }
 
-// last is the value with the greatest key that begins with prefix.
-func last(b bucket, prefix []byte) (key, data []byte) {
-	c := b.Cursor()
-	// Keys hold at most 8+4 bytes after such a prefix: this is past them all.
-	past := append(bytes.Clone(prefix), bytes.Repeat([]byte{0xff}, 16)...)
-	if k, _ := c.Seek(past); k == nil {
-		key, data = c.Last()
-	} else {
-		key, data = c.Prev()
+// deleteWith removes all whose keys begin with prefix.
+func (b bucket) deleteWith(prefix []byte) {
+	var found [][]byte
+	for k := range b.up(with(prefix)) {
+		found = append(found, bytes.Clone(k))
 	}
-	if !bytes.HasPrefix(key, prefix) {
-		return nil, nil
+	for _, k := range found {
+		b.delete(k)
 	}
-	return key, data
-}
-
-// keysWith are copies of the keys that begin with prefix: deleting while a
-// cursor stands in the bucket would skip some.
-func keysWith(b bucket, prefix []byte) [][]byte {
-	var ks [][]byte
-	c := b.Cursor()
-	for k, _ := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Next() {
-		ks = append(ks, bytes.Clone(k))
-	}
-	return ks
 }

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"cmp"
-	"errors"
 	"slices"
 	"time"
 )
@@ -18,26 +17,19 @@ type Fault struct {
 
 // Faults are what failed after a moment and is still kept, the oldest first.
 func (s *Store) Faults(after time.Time) (all []Fault, err error) {
-	err = s.read(func(t tx) error {
-		all, err = t.faults()
-		return err
-	})
+	err = s.read(func(t *tx) { all = t.faults() })
 	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), wrap("faults", err)
 }
 
-func (t tx) faults() (all []Fault, err error) {
-	err = errors.Join(
-		scan(t.in(inDead), nil, func(_ []byte, d deadRaw) (bool, error) {
-			all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
-			return true, nil
-		}),
-		scan(t.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
-			if p.Failed {
-				all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
-			}
-			return true, nil
-		}),
-	)
+func (t *tx) faults() (all []Fault) {
+	for _, d := range scan[deadRaw](t.in(inDead), nil) {
+		all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
+	}
+	for _, p := range scan[outPost](t.in(inPosts), nil) {
+		if p.Failed {
+			all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
+		}
+	}
 	slices.SortStableFunc(all, func(a, b Fault) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Name, b.Name)) })
-	return all, err
+	return all
 }

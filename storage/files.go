@@ -86,3 +86,14 @@ func copyFile(from, to string) error {
 		return err
 	})
 }
+
+// syncDir makes a new or renamed file in dir durable. Systems that can't sync
+// a directory say so with an error, which is no reason to stop.
+func syncDir(dir string) error {
+	d, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	_ = d.Sync()
+	return d.Close()
+}

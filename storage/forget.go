@@ -3,6 +3,7 @@ package storage
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -29,9 +30,15 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 		return nil, fmt.Errorf("forget: %w", err)
 	}
 	for _, step := range []func() error{
-		func() error { return s.journal.append([]entry{{Forgotten: &forgotten{who(op), at}}}) },
 		func() error {
-			return s.update(func(t tx) error { return errors.Join(t.forgetRaws(at, theirs), t.forget(op)) })
+			_, err := s.journal.append([]entry{{Forgotten: &forgotten{who(op), at}}})
+			return err
+		},
+		func() error {
+			return s.update(func(t *tx) {
+				t.forgetRaws(at, theirs)
+				t.forget(op)
+			})
 		},
 		func() error { return s.journal.drop(op) },
 		s.compact,
@@ -45,35 +52,40 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 
 // forgetRaws removes what came in from an operator. The IDs stay as seen, so
 // that a second delivery is passed over.
-func (t tx) forgetRaws(at time.Time, theirs func(Raw) bool) error {
+func (t *tx) forgetRaws(at time.Time, theirs func(Raw) bool) {
 	if theirs == nil {
-		return nil
+		return
 	}
-	return errors.Join(
-		eachWhere(t.in(inInbox), theirs, func(r Raw) error { return errors.Join(t.takeRaw(r.ID), t.see(r.ID, at)) }),
-		deleteWhere(t.in(inDead), func(_ []byte, d deadRaw) bool { return theirs(d.Raw) }),
-	)
+	for _, r := range all[Raw](t.in(inInbox), nil) {
+		if theirs(r) {
+			t.takeRaw(r.ID)
+			t.see(r.ID, at)
+		}
+	}
+	deleteWhere(t.in(inDead), func(_ []byte, d deadRaw) bool { return theirs(d.Raw) })
 }
 
 // forget removes all that is an operator's, except what came in.
-func (t tx) forget(op OperatorID) error {
-	for _, name := range []string{
-		inOperators, inPasses, inPassesByEnd, inContacts, inContactsByPass,
-		inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
-		inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
-	} {
-		b := t.in(name)
-		if err := each(keysWith(b, opKey(op)), b.Delete); err != nil {
-			return err
+func (t *tx) forget(op OperatorID) {
+	for _, name := range slices.Concat(contactIndexes, []string{
+		inOperators, inPasses, inPassesByEnd, inContacts, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
+	}) {
+		t.in(name).deleteWith(opKey(op))
+	}
+	t.in(inKept).deleteWith([]byte(OwnKey(op, "")))
+	for _, p := range all[outPost](t.in(inPosts), nil) {
+		if p.Operator == op {
+			t.deletePost(p)
 		}
 	}
-	kept := t.in(inKept)
-	return errors.Join(
-		each(keysWith(kept, []byte(ownPrefix(op))), kept.Delete),
-		eachWhere(t.in(inPosts), func(p outPost) bool { return p.Operator == op }, t.deletePost),
-		eachWhere(t.in(inAgenda), func(i Item) bool { return i.Operator == op }, func(i Item) error { return t.cancel(i.Key) }),
-		deleteWhere(t.in(inSeen), func(k []byte, seen sighting) bool { return seen.Operator == op || namesOperator(k, op) }),
-	)
+	for _, i := range all[Item](t.in(inAgenda), nil) {
+		if i.Operator == op {
+			t.cancel(i.Key)
+		}
+	}
+	deleteWhere(t.in(inSeen), func(k []byte, seen sighting) bool {
+		return seen.Operator == op || namesOperator(k, op)
+	})
 }
 
 // namesOperator reports whether the operator is a part of an event's name:
@@ -87,7 +99,7 @@ func (j *journal) drop(op OperatorID) error {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	path := j.f.Name()
-	if err := rewriteJournal(path, func(_ int, e entry) bool { return e.of() != op }); err != nil {
+	if err := rewriteJournal(path, func(_ int, e entry) bool { return e.name().op != op }); err != nil {
 		return err
 	}
 	f, err := os.OpenFile(path, os.O_RDWR, 0o600)
@@ -100,11 +112,7 @@ func (j *journal) drop(op OperatorID) error {
 	}
 	_ = j.f.Close() // the file it was is gone
 	j.f, j.size = f, info.Size()
-	for p := range j.passes {
-		if p.op == op {
-			delete(j.passes, p)
-		}
-	}
+	maps.DeleteFunc(j.passes, func(p recordName, _ bool) bool { return p.op == op })
 	return nil
 }
 
@@ -117,7 +125,7 @@ func (s *Store) compact() error {
 		return err
 	}
 	path := s.path + ".compact"
-	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err := os.RemoveAll(path); err != nil {
 		return err
 	}
 	f, err := openFile(path, false)
@@ -156,9 +164,6 @@ func fileKnows(path string, op OperatorID) (known bool, err error) {
 		return false, err
 	}
 	defer s.Close()
-	err = s.View(func(v *View) error {
-		_, known, err = v.Operator(op)
-		return err
-	})
+	err = s.read(func(t *tx) { known = t.holds(recordName{op: op}) })
 	return known, err
 }

@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"errors"
 	"fmt"
 	"time"
 )
@@ -18,105 +17,91 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
-	return wrap("accept", s.update(func(t tx) error {
-		return errors.Join(t.keep(keep), each(raws, t.acceptRaw))
+	return wrap("accept", s.update(func(t *tx) {
+		t.keep(keep)
+		for _, r := range raws {
+			t.acceptRaw(r)
+		}
 	}))
 }
 
 // keep replaces small values by their keys; nil removes one.
-func (t tx) keep(values map[string][]byte) error {
+func (t *tx) keep(values map[string][]byte) {
 	for k, v := range values {
-		if err := checkName("a kept key", k); err != nil {
-			return err
-		}
-		err := t.in(inKept).Delete(textKey(k))
-		if v != nil {
-			err = put(t.in(inKept), textKey(k), v)
-		}
-		if err != nil {
-			return err
+		t.checkName("a kept key", k)
+		if v == nil {
+			t.in(inKept).delete(textKey(k))
+		} else {
+			t.in(inKept).put(textKey(k), v)
 		}
 	}
-	return nil
 }
 
-func (t tx) acceptRaw(r Raw) error {
-	if err := checkName("an incoming ID", r.ID); err != nil {
-		return err
-	}
+func (t *tx) acceptRaw(r Raw) {
+	t.checkName("an incoming ID", r.ID)
 	id := textKey(r.ID)
-	if t.in(inInboxByID).Get(id) != nil || t.in(inSeen).Get(id) != nil {
-		return nil
+	if t.in(inInboxByID).has(id) || t.in(inSeen).has(id) {
+		return
 	}
-	k, _ := t.in(inInbox).Cursor().Last()
+	k, _ := t.in(inInbox).last(nil)
 	next := lastUint(k) + 1
-	return errors.Join(put(t.in(inInboxByID), id, next), put(t.in(inInbox), uintKey(next), r))
+	t.in(inInboxByID).put(id, next)
+	t.in(inInbox).put(uintKey(next), r)
 }
 
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
-	err = s.View(func(v *View) error {
-		kept, err = v.Kept(key)
-		return err
-	})
+	err = s.read(func(t *tx) { kept, _ = get[[]byte](t.in(inKept), textKey(key)) })
 	return kept, err
 }
 
 // Kept is what is kept under key; nil if there is nothing.
 func (v *View) Kept(key string) ([]byte, error) {
-	kept, _, err := get[[]byte](v.in(inKept), textKey(key))
-	return kept, err
+	kept, _ := get[[]byte](v.t.in(inKept), textKey(key))
+	return kept, v.t.err
 }
 
 // OwnKey is the key of a kept value that belongs to an operator and is
 // forgotten with them.
-func OwnKey(op OperatorID, what string) string { return ownPrefix(op) + what }
-
-func ownPrefix(op OperatorID) string { return "own/" + string(op) + "/" }
+func OwnKey(op OperatorID, what string) string { return "own/" + string(op) + "/" + what }
 
 // Oldest is the head of the inbox.
 func (s *Store) Oldest() (r Raw, ok bool, err error) {
-	err = s.read(func(t tx) error {
-		k, data := t.in(inInbox).Cursor().First()
-		if k == nil {
-			return nil
+	err = s.read(func(t *tx) {
+		for _, r = range scan[Raw](t.in(inInbox), nil) {
+			ok = true
+			return
 		}
-		ok = true
-		r, err = decode[Raw](inInbox, k, data)
-		return err
 	})
-	return r, ok && err == nil, err
+	return r, ok, err
 }
 
 // SetAside takes what can't be worked out of the inbox and keeps it apart. An
 // ID that isn't in the inbox is passed over.
 func (s *Store) SetAside(id, why string, at time.Time) error {
-	return wrap(fmt.Sprintf("set %q aside", id), s.update(func(t tx) error {
-		seq, known, err := get[uint64](t.in(inInboxByID), textKey(id))
-		if err != nil || !known {
-			return err
+	return wrap(fmt.Sprintf("set %q aside", id), s.update(func(t *tx) {
+		if raw, known := t.takeRaw(id); known {
+			t.in(inDead).put(textKey(id), deadRaw{raw, why, at})
+			t.see(id, at)
 		}
-		raw, _, err := get[Raw](t.in(inInbox), uintKey(seq))
-		return errors.Join(err,
-			put(t.in(inDead), textKey(id), deadRaw{raw, why, at}),
-			t.takeRaw(id),
-			t.see(id, at),
-		)
 	}))
 }
 
 // takeRaw removes an ID from the inbox if it is there.
-func (t tx) takeRaw(id string) error {
-	seq, known, err := get[uint64](t.in(inInboxByID), textKey(id))
-	if err != nil || !known {
-		return err
+func (t *tx) takeRaw(id string) (r Raw, known bool) {
+	seq, known := get[uint64](t.in(inInboxByID), textKey(id))
+	if !known {
+		return r, false
 	}
-	return errors.Join(t.in(inInbox).Delete(uintKey(seq)), t.in(inInboxByID).Delete(textKey(id)))
+	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
+	t.in(inInbox).delete(uintKey(seq))
+	t.in(inInboxByID).delete(textKey(id))
+	return r, true
 }
 
 // see remembers what came in as seen.
-func (t tx) see(id string, at time.Time) error {
-	return put(t.in(inSeen), textKey(id), sighting{At: at, Tx: t.ID()})
+func (t *tx) see(id string, at time.Time) {
+	t.in(inSeen).put(textKey(id), sighting{At: at, Tx: t.ID()})
 }
 
 // How long things are remembered after they are over.
@@ -128,10 +113,12 @@ const (
 // Prune forgets the IDs of events seen more than 8 days ago and posts that were
 // out or dropped more than 60 days ago.
 func (s *Store) Prune(now time.Time) error {
-	return wrap("prune", s.update(func(t tx) error {
-		return errors.Join(
-			deleteWhere(t.in(inSeen), func(_ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) }),
-			eachWhere(t.in(inPosts), func(p outPost) bool { return !p.owed() && p.Ended.Before(now.Add(-postsFor)) }, t.deletePost),
-		)
+	return wrap("prune", s.update(func(t *tx) {
+		deleteWhere(t.in(inSeen), func(_ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) })
+		for _, p := range all[outPost](t.in(inPosts), nil) {
+			if !p.owed() && p.Ended.Before(now.Add(-postsFor)) {
+				t.deletePost(p)
+			}
+		}
 	}))
 }

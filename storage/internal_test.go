@@ -45,10 +45,9 @@ func TestAskSeen(t *testing.T) {
 	}
 	defer s.Close()
 	var id int
-	err = s.update(func(t tx) error {
+	err = s.update(func(t *tx) {
 		id = t.ID()
-		_, err := t.takeEvent("e", time.Time{})
-		return err
+		t.takeEvent("e", time.Time{})
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -202,7 +201,7 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	}
 	add(inSeen, textKey("worked since"), sighting{})
 	add(inPosts, textKey("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
-	if err := s.update(func(t tx) error { return t.takeOver(g) }); err != nil {
+	if err := s.update(func(t *tx) { t.takeOver(g) }); err != nil {
 		t.Fatal(err)
 	}
 	if r, _, err := s.Oldest(); r.ID != "waits" || err != nil {
@@ -231,5 +230,37 @@ func TestNamesOperator(t *testing.T) {
 		if got := namesOperator(textKey(event), "7"); got != want {
 			t.Errorf("%q: %v, want %v", event, got, want)
 		}
+	}
+}
+
+// The first error of a transaction is its outcome, whoever passes over it: a view
+// returns it, and a commit changes nothing.
+func TestFirstErrorStays(t *testing.T) {
+	dir := someStore(t)
+	tamper(t, dir, func(t *tx) { t.in(inHanded).putRaw(opKey("70012", uintKey(1)), []byte("no envelope")) })
+	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
+	var err error
+	if s.file, err = openFile(s.path, false); err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	err = s.View(func(v *View) error {
+		if _, ok := v.HandedOver("70012", 1); ok {
+			t.Error("what can't be read is handed over")
+		}
+		if _, _, err := v.Operator("70012"); !errors.Is(err, ErrDamaged) {
+			t.Errorf("the next read: %v", err)
+		}
+		return nil
+	})
+	if !errors.Is(err, ErrDamaged) {
+		t.Errorf("view: %v", err)
+	}
+	again := Changes{Operator: &Operator{ID: "70012"}, Handed: []ContactRef{{ID: 1, Version: 1}}, Cancel: []string{"k"}}
+	if err := s.Commit("e", time.Time{}, again); !errors.Is(err, ErrDamaged) {
+		t.Errorf("commit: %v", err)
+	}
+	if _, ok, err := s.Next(); !ok || err != nil {
+		t.Errorf("the agenda after it: %v %v", ok, err)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 	"time"
 )
@@ -68,8 +69,7 @@ func sumUp(body []byte) []byte {
 
 // lineSum is the part of a line that holds the checksum of the rest.
 func lineSum(rest []byte) []byte {
-	sum := crc32.Checksum(rest, crc32.MakeTable(crc32.Castagnoli))
-	return fmt.Appendf(nil, "%s%08x%s", sumStart, sum, sumEnd)
+	return fmt.Appendf(nil, "%s%08x%s", sumStart, crc32.Checksum(rest, castagnoli), sumEnd)
 }
 
 var errBadLine = errors.New("the line does not match its checksum")
@@ -86,22 +86,33 @@ func parseLine(line []byte) (e entry, err error) {
 	return e, nil
 }
 
-// of is the operator that a line is about.
-func (e entry) of() OperatorID {
-	switch {
-	case e.Operator != nil:
-		return e.Operator.ID
-	case e.Pass != nil:
-		return e.Pass.Operator
-	case e.Contact != nil:
-		return e.Contact.Operator
-	}
-	return ""
+// recordName names what a line is about, among all operators: settings, a pass or
+// a version of a contact.
+type recordName struct {
+	op      OperatorID
+	pass    PassID
+	contact uint64
+	version int
 }
 
-// readJournal visits the good lines in order; bad counts the others. Size is
-// where the last whole line ends.
-func readJournal(r io.Reader, visit func(number int, line []byte, e entry) error) (bad int, size int64, err error) {
+func (e entry) name() recordName {
+	switch {
+	case e.Operator != nil:
+		return recordName{op: e.Operator.ID}
+	case e.Pass != nil:
+		return recordName{op: e.Pass.Operator, pass: e.Pass.ID}
+	case e.Contact != nil:
+		return e.Contact.name()
+	}
+	return recordName{}
+}
+
+func (c Contact) name() recordName {
+	return recordName{op: c.Operator, contact: c.ID, version: c.Version}
+}
+
+// readJournal visits the good lines in order; bad counts the others.
+func readJournal(r io.Reader, visit func(number int, line []byte, e entry) error) (bad int, err error) {
 	br := bufio.NewReader(r)
 	for number := 1; ; number++ {
 		line, err := br.ReadBytes('\n')
@@ -109,19 +120,16 @@ func readJournal(r io.Reader, visit func(number int, line []byte, e entry) error
 			if len(line) > 0 {
 				bad++ // torn: the write of it never ended
 			}
-			return bad, size, nil
+			return bad, nil
 		}
 		if err != nil {
-			return bad, size, err
+			return bad, err
 		}
-		size += int64(len(line))
 		e, err := parseLine(line[:len(line)-1])
 		if err != nil {
 			bad++
-			continue
-		}
-		if err := visit(number, line, e); err != nil {
-			return bad, size, err
+		} else if err := visit(number, line, e); err != nil {
+			return bad, err
 		}
 	}
 }
@@ -136,14 +144,7 @@ func readJournalFile(path string, visit func(number int, line []byte, e entry) e
 		return 0, err
 	}
 	defer f.Close()
-	bad, _, err = readJournal(f, visit)
-	return bad, err
-}
-
-// passOf names a pass among all operators.
-type passOf struct {
-	op OperatorID
-	id PassID
+	return readJournal(f, visit)
 }
 
 // journal is the open journal. Its lines follow commits: it never holds what
@@ -153,58 +154,60 @@ type journal struct {
 	f      *os.File
 	size   int64 // where the last line ends that is safely there
 	behind []entry
-	passes map[passOf]bool // the ones it holds
+	passes map[recordName]bool // those it holds, and those that are behind
 }
 
-func openJournal(path string) (*journal, error) {
+func openJournal(path string, passes map[recordName]bool) (*journal, error) {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
 		return nil, err
 	}
-	end, err := f.Seek(0, io.SeekEnd)
+	j := &journal{f: f, passes: passes}
+	if j.size, err = f.Seek(0, io.SeekEnd); err == nil && j.size == 0 {
+		_, err = j.append([]entry{{Journal: journalTitle}})
+		err = errors.Join(err, syncDir(filepath.Dir(path)))
+	}
 	if err != nil {
-		return nil, errors.Join(err, f.Close())
-	}
-	j := &journal{f: f, size: end, passes: map[passOf]bool{}}
-	if end > 0 {
-		return j, nil
-	}
-	if err := errors.Join(j.append([]entry{{Journal: journalTitle}}), syncDir(filepath.Dir(path))); err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
 	return j, nil
 }
 
-func (j *journal) close() error { return j.f.Close() }
-
-// append writes entries durably, after those an earlier failure left behind. On
-// an error all of them are behind, and the file ends with a whole line.
-func (j *journal) append(entries []entry) error {
+// append writes entries durably, after those an earlier failure left behind and
+// without the passes that are there already. On an error all of them are behind,
+// and the file ends with a whole line.
+func (j *journal) append(entries []entry) (written int, err error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	j.behind = append(j.behind, entries...)
+	for _, e := range entries {
+		if e.Pass != nil && j.passes[e.name()] {
+			continue
+		}
+		if e.Pass != nil {
+			j.passes[e.name()] = true
+		}
+		j.behind = append(j.behind, e)
+	}
 	if len(j.behind) == 0 {
-		return nil
+		return 0, nil
 	}
 	var text []byte
 	for _, e := range j.behind {
 		line, err := e.format()
 		if err != nil {
-			return err
+			return 0, err
 		}
 		text = append(text, line...)
 	}
-	if err := j.write(text); err != nil {
-		return errors.Join(err, j.f.Truncate(j.size))
+	if err = j.f.Truncate(j.size); err == nil {
+		_, err = j.f.WriteAt(text, j.size)
+	}
+	if err = errors.Join(err, j.f.Sync()); err != nil {
+		return 0, errors.Join(err, j.f.Truncate(j.size))
 	}
 	j.size += int64(len(text))
-	for _, e := range j.behind {
-		if e.Pass != nil {
-			j.passes[passOf{e.Pass.Operator, e.Pass.ID}] = true
-		}
-	}
-	j.behind = nil
-	return nil
+	written, j.behind = len(j.behind), nil
+	return written, nil
 }
 
 // lags reports that entries wait for a write that works.
@@ -214,80 +217,39 @@ func (j *journal) lags() bool {
 	return len(j.behind) > 0
 }
 
-func (j *journal) write(text []byte) error {
-	if err := j.f.Truncate(j.size); err != nil {
-		return err
-	}
-	if _, err := j.f.WriteAt(text, j.size); err != nil {
-		return err
-	}
-	return j.f.Sync()
-}
-
-// fresh are the entries without the passes that the journal holds already.
-func (j *journal) fresh(entries []entry) []entry {
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	var left []entry
-	here := map[passOf]bool{}
-	for _, e := range entries {
-		if e.Pass != nil {
-			p := passOf{e.Pass.Operator, e.Pass.ID}
-			if j.passes[p] || here[p] {
-				continue
-			}
-			here[p] = true
-		}
-		left = append(left, e)
-	}
-	return left
-}
-
 // journalise appends what a commit has changed. The commit stands whatever
 // happens here.
-func (s *Store) journalise(lines []entry) (written bool) {
-	first := !s.journal.lags()
-	err := s.journal.append(s.journal.fresh(lines))
-	if err != nil && first {
-		s.notice("the contact journal could not be written (%v): what it lacks is added as soon as that works again", err)
+func (s *Store) journalise(lines []entry) (written int) {
+	lagged := s.journal.lags()
+	written, err := s.journal.append(lines)
+	if err != nil && !lagged {
+		s.notice("the contact journal could not be written (%v): "+
+			"what it lacks is added as soon as that works again", err)
 	}
-	return err == nil
+	return written
 }
 
 // journalLines are the lines that changes call for: an operator whose settings
 // change, and each version of a contact, after its pass.
-func (t tx) journalLines(c Changes) ([]entry, error) {
-	var lines []entry
+func (t *tx) journalLines(c Changes) (lines []entry) {
 	if c.Operator != nil {
-		old, known, err := get[Operator](t.in(inOperators), opKey(c.Operator.ID))
-		if err != nil {
-			return nil, err
-		}
+		old, known := get[Operator](t.in(inOperators), opKey(c.Operator.ID))
 		if !known || !same(settings(old), settings(*c.Operator)) {
 			lines = append(lines, operatorLine(*c.Operator))
 		}
 	}
 	for _, contact := range c.Contacts {
-		p, known, err := t.passFor(contact, c.Passes)
-		if err != nil {
-			return nil, err
-		}
-		if known {
+		at := slices.IndexFunc(c.Passes, func(p Pass) bool {
+			return p.Operator == contact.Operator && p.ID == contact.Pass
+		})
+		if at >= 0 {
+			lines = append(lines, entry{Pass: &c.Passes[at]})
+		} else if p, known := get[Pass](t.in(inPasses), passKey(contact.Operator, contact.Pass)); known {
 			lines = append(lines, entry{Pass: &p})
 		}
 		lines = append(lines, entry{Contact: &contact})
 	}
-	return lines, nil
-}
-
-// passFor is the pass of a contact, from the changes or the store.
-func (t tx) passFor(c Contact, changed []Pass) (Pass, bool, error) {
-	for _, p := range changed {
-		if p.Operator == c.Operator && p.ID == c.Pass {
-			return p, true, nil
-		}
-	}
-	return get[Pass](t.in(inPasses), passKey(c.Operator, c.Pass))
+	return lines
 }
 
 // settings are what of an operator is worth a line: not the conversation.
@@ -311,15 +273,4 @@ func same(a, b any) bool {
 	x, errX := encode(a)
 	y, errY := encode(b)
 	return errX == nil && errY == nil && bytes.Equal(x, y)
-}
-
-// syncDir makes a new or renamed file in dir durable. Systems that can't sync
-// a directory say so with an error, which is no reason to stop.
-func syncDir(dir string) error {
-	d, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	_ = d.Sync()
-	return d.Close()
 }

@@ -3,6 +3,7 @@ package storage
 import (
 	"encoding/binary"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -11,18 +12,10 @@ import (
 // text is a prefix of another; numbers are big-endian, signed ones with the
 // sign bit turned over; a time is its Unix second followed by its nanosecond.
 
-func key(parts ...[]byte) []byte {
-	var k []byte
-	for _, p := range parts {
-		k = append(k, p...)
-	}
-	return k
-}
-
 func textKey(s string) []byte { return append([]byte(s), 0) }
 
 func opKey(op OperatorID, parts ...[]byte) []byte {
-	return key(textKey(string(op)), key(parts...))
+	return slices.Concat(textKey(string(op)), slices.Concat(parts...))
 }
 
 func uintKey(n uint64) []byte { return binary.BigEndian.AppendUint64(nil, n) }
@@ -57,3 +50,5 @@ func checkName(what, s string) error {
 	}
 	return nil
 }
+
+func (t *tx) checkName(what, s string) { t.fail(checkName(what, s)) }

@@ -21,62 +21,51 @@ func Open(dir string) (*Store, error) {
 	}
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	halved, err := s.ensure()
-	if err != nil {
-		return nil, sayNoSpace(err)
+	if err == nil {
+		err = s.open(halved)
 	}
-	if err := s.open(halved); err != nil {
-		return nil, sayNoSpace(errors.Join(err, s.Close()))
+	if err != nil {
+		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))
 	}
 	return s, nil
-}
-
-func (s *Store) open(halved bool) (err error) {
-	if s.file, err = openFile(s.path, false); err != nil {
-		return s.explain(err)
-	}
-	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(filepath.Join(s.dir, backupsName))); err != nil {
-		return fmt.Errorf("open the store: %w", err)
-	}
-	if halved {
-		s.notice("%s: %s", s.path, halvedText)
-		nothing := func(tx) error { return nil } // but each transaction writes one head page anew
-		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
-			return s.explain(err)
-		}
-	}
-	if err := s.migrate(); err != nil {
-		return s.explain(err)
-	}
-	return s.reconcile()
-}
-
-// migrate writes nothing to a store that is up to date.
-func (s *Store) migrate() error {
-	var found header
-	err := s.read(func(t tx) (err error) {
-		found, err = t.header()
-		return err
-	})
-	if err != nil || found.Schema == schema {
-		return err
-	}
-	return s.update(func(t tx) error { return t.migrate(found.Schema) })
 }
 
 // ensure makes sure that a sound database of ours lies at the path. Halved: one
 // of its head pages isn't sound.
 func (s *Store) ensure() (halved bool, err error) {
 	halved, err = examine(s.path)
-	switch {
-	case err == nil:
-		return halved, nil
-	case errors.Is(err, os.ErrNotExist), errors.Is(err, ErrDamaged), errors.Is(err, errNoDatabase):
+	if errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
 		if err := s.restore(err); err != nil {
 			return false, err
 		}
 		return examine(s.path)
 	}
-	return false, s.explain(err)
+	return halved, err
+}
+
+func (s *Store) open(halved bool) (err error) {
+	if s.file, err = openFile(s.path, false); err != nil {
+		return err
+	}
+	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(filepath.Join(s.dir, backupsName))); err != nil {
+		return err
+	}
+	if halved {
+		s.notice("%s: %s", s.path, halvedText)
+		nothing := func(*tx) {} // but each transaction writes one head page anew
+		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
+			return err
+		}
+	}
+	var found int
+	err = s.read(func(t *tx) { found = t.header().Schema })
+	if err == nil && found != schema {
+		err = wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
+	}
+	if err != nil {
+		return err
+	}
+	return s.reconcile()
 }
 
 // halvedText is what it means that one head page is bad.
@@ -100,51 +89,51 @@ func examine(path string) (halved bool, err error) {
 	}
 	defer f.close()
 	err = guard(true, func() error {
-		halved, err = f.examine(info.Size())
-		return err
+		if halved, err = surveyPages(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
+			return err
+		}
+		return f.db.View(inOurs((*tx).checkSums))
 	})
 	return halved, err
+}
+
+// checkSums says whose the database is and, only then, checks the values.
+func (t *tx) checkSums() {
+	if t.header(); t.err != nil {
+		return
+	}
+	t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
+		return b.ForEach(func(k, v []byte) error {
+			_, err := unseal(string(name), k, v)
+			return err
+		})
+	}))
 }
 
 // notOpened sorts the library's errors: those of the system and of the lock
 // stay, and whatever else it says means that this is no database.
 func notOpened(err error) error {
-	var path *fs.PathError
-	switch {
-	case errors.Is(err, boltErrors.ErrTimeout):
+	if errors.Is(err, boltErrors.ErrTimeout) {
 		return &fault{ErrLocked, "it is in use"}
-	case errors.As(err, &path):
+	}
+	if path := new(fs.PathError); errors.As(err, &path) {
 		return err
 	}
 	return &fault{errNoDatabase, "it is no database of skyslate"}
 }
 
-// examine checks the pages, whose it is and, only then, the values.
-func (f *file) examine(size int64) (halved bool, err error) {
-	if halved, err = surveyPages(f.fd, size, f.db.Info().PageSize); err != nil {
-		return halved, err
-	}
-	return halved, f.db.View(func(t *bolt.Tx) error {
-		if _, err := (tx{t}).header(); err != nil {
-			return err
-		}
-		return t.ForEach(func(name []byte, b *bolt.Bucket) error {
-			return b.ForEach(func(k, v []byte) error {
-				_, err := unseal(string(name), k, v)
-				return err
-			})
-		})
-	})
-}
-
-// explain turns an error of an opening into a sentence about path.
-func explain(path string, err error) error {
-	dir := filepath.Dir(path)
+// explain turns an error of an opening into a sentence about the database.
+func (s *Store) explain(err error) error {
+	path, dir := s.path, filepath.Dir(s.path)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 		return fmt.Errorf("there is no store at %s: %w", path, os.ErrNotExist)
 	case errors.Is(err, ErrLocked), errors.Is(err, boltErrors.ErrTimeout):
-		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newestBackupName(dir))}
+		newest := "none"
+		if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
+			newest = filepath.Clean(paths[0])
+		}
+		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newest)}
 	case errors.Is(err, ErrForeign):
 		return fmt.Errorf("%s is not a store of skyslate: %w: move it away, or use another directory", path, err)
 	case errors.Is(err, ErrNewer), errors.Is(err, ErrDamaged):
@@ -166,15 +155,15 @@ func (s *Store) restore(cause error) error {
 	saved := new(salvage)
 	if !missing {
 		if saved, err = salvageFile(s.path, os.Getpagesize()); err != nil {
-			return s.explain(err)
+			return err
 		}
 	}
 	backup := newestGoodBackup(s.dir)
 	if !missing && backup == "" && journalled.empty() && saved.values() == 0 {
-		return s.explain(cause)
+		return cause
 	}
 	fresh := s.path + ".restored"
-	if err := errors.Join(makeDatabase(fresh, backup), saved.addTo(fresh)); err != nil {
+	if err := makeDatabase(fresh, backup, saved); err != nil {
 		return fmt.Errorf("make a new database: %w", err)
 	}
 	if err := s.keepAside(cause); err != nil {
@@ -209,24 +198,28 @@ func (s *Store) keepAside(cause error) error {
 	return nil
 }
 
-// makeDatabase writes a sound database: a copy of a backup, or an empty one.
-func makeDatabase(path, backup string) error {
+// makeDatabase writes a sound database: a copy of a backup, or an empty one, with
+// what was saved over it.
+func makeDatabase(path, backup string, saved *salvage) error {
+	err := os.RemoveAll(path)
 	if backup != "" {
-		return copyFile(backup, path)
+		err = copyFile(backup, path)
 	}
-	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+	if err != nil {
 		return err
 	}
-	return updateFile(path, tx.create)
-}
-
-// updateFile changes a database that is no store's yet.
-func updateFile(path string, fn func(tx) error) error {
 	f, err := openFile(path, false)
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.db.Update(func(t *bolt.Tx) error { return fn(tx{t}) }), f.close())
+	return errors.Join(f.db.Update(inOurs(func(t *tx) {
+		if backup == "" {
+			t.create()
+		}
+		if saved.values() > 0 {
+			t.takeOver(saved)
+		}
+	})), f.close())
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup
@@ -238,14 +231,14 @@ func OpenForRead(path string) (*Store, error) {
 		s.dir, s.path = path, filepath.Join(path, databaseName)
 	}
 	halved, err := examine(s.path)
+	if err == nil {
+		s.file, err = openFile(s.path, true)
+	}
 	if err != nil {
 		return nil, s.explain(err)
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-	}
-	if s.file, err = openFile(s.path, true); err != nil {
-		return nil, s.explain(err)
 	}
 	return s, nil
 }

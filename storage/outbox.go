@@ -3,6 +3,7 @@ package storage
 import (
 	"errors"
 	"fmt"
+	"iter"
 	"strconv"
 	"time"
 )
@@ -22,14 +23,11 @@ type outPost struct {
 
 func (p outPost) owed() bool { return p.Seq != 0 }
 
-// out reports whether a post stands in the chat.
-func (p outPost) out() bool { return !p.owed() && p.AppID != 0 && (p.Op == Send || p.Op == File) }
-
 // show gives p the content of another post; what the other leaves open about
 // its contacts, its pass and its recipe stays.
 func (p *outPost) show(q Post) {
 	p.Text, p.Buttons = q.Text, q.Buttons
-	if q.Pin != PinAsItIs {
+	if q.Pin != "" {
 		p.Pin = q.Pin
 	}
 	if q.About != nil {
@@ -43,36 +41,27 @@ func (p *outPost) show(q Post) {
 	}
 }
 
-func (t tx) post(name string) (outPost, bool, error) {
-	return get[outPost](t.in(inPosts), textKey(name))
-}
+func (t *tx) post(name string) (outPost, bool) { return get[outPost](t.in(inPosts), textKey(name)) }
 
-func (t tx) putPost(p outPost) error { return put(t.in(inPosts), textKey(p.Name), p) }
+func (t *tx) putPost(p outPost) { t.in(inPosts).put(textKey(p.Name), p) }
 
 // owe puts a post into the outbox. What is owed already under its name gives
 // its place to it; so does an edit of the same post, and a reaction to the same
 // message. An edit of a post that is owed itself is absorbed by that.
-func (t tx) owe(p Post) error {
-	if p.Op == Edit {
-		if done, err := t.editOwed(&p); done || err != nil {
-			return err
-		}
+func (t *tx) owe(p Post) {
+	if p.Op == Edit && t.editOwed(&p) {
+		return
 	}
-	old, found, err := t.replaceable(p)
-	switch {
-	case err != nil:
-		return err
-	case found:
+	if old, found := t.replaceable(p); found {
 		p.Name = old.Name
-		return t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
+		t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
+		return
 	}
-	return errors.Join(t.retire(p.Name), t.enqueue(outPost{Post: p}))
-}
-
-func (t tx) enqueue(p outPost) error {
-	k, _ := t.in(inOwed).Cursor().Last()
-	p.Seq = lastUint(k) + 1
-	return errors.Join(put(t.in(inOwed), uintKey(p.Seq), p.Name), t.putPost(p))
+	t.retire(p.Name)
+	k, _ := t.in(inOwed).last(nil)
+	seq := lastUint(k) + 1
+	t.in(inOwed).put(uintKey(seq), p.Name)
+	t.putPost(outPost{Post: p, Seq: seq})
 }
 
 // maxEdits bounds a chain of edits that name each other.
@@ -80,111 +69,99 @@ const maxEdits = 8
 
 // editOwed finds the post that an edit is about in the end and changes it in
 // place if it is owed. An edit of what never went out is dropped.
-func (t tx) editOwed(p *Post) (done bool, err error) {
+func (t *tx) editOwed(p *Post) (done bool) {
 	for range maxEdits {
-		target, known, err := t.post(p.Target)
+		target, known := t.post(p.Target)
 		switch {
-		case err != nil:
-			return false, err
 		case known && target.owed():
 			target.show(*p)
 			target.Rev++
-			return true, t.putPost(target)
+			t.putPost(target)
+			return true
 		case known && target.Op == Edit:
 			p.Target = target.Target
 			continue
 		case known && target.Dropped == "":
-			return false, nil
+			return false
 		}
 		break
 	}
-	return true, t.putPost(outPost{Post: *p, Dropped: "the post it changes never went out", Ended: p.Made})
+	t.putPost(outPost{Post: *p, Dropped: "the post it changes never went out", Ended: p.Made})
+	return true
 }
 
 // replaceable is the owed post whose place p takes.
-func (t tx) replaceable(p Post) (old outPost, found bool, err error) {
-	old, known, err := t.post(p.Name)
-	if err != nil || (known && old.owed()) {
-		return old, known, err
+func (t *tx) replaceable(p Post) (old outPost, found bool) {
+	if old, known := t.post(p.Name); known && old.owed() {
+		return old, true
 	}
 	if p.Op != Edit && p.Op != React {
-		return old, false, nil
+		return old, false
 	}
-	err = t.eachOwed(func(q outPost) bool {
+	for q := range t.owed() {
 		if q.Op == p.Op && q.Operator == p.Operator &&
 			(p.Op == Edit && q.Target == p.Target || p.Op == React && q.ReplyTo == p.ReplyTo) {
-			old, found = q, true
+			return q, true
 		}
-		return !found
-	})
-	return old, found, err
+	}
+	return old, false
 }
 
-func (t tx) eachOwed(visit func(outPost) (more bool)) error {
-	return scan(t.in(inOwed), nil, func(_ []byte, name string) (bool, error) {
-		p, known, err := t.post(name)
-		if err != nil {
-			return false, err
+// owed are the posts that must still go out, oldest first.
+func (t *tx) owed() iter.Seq[outPost] {
+	return func(yield func(outPost) bool) {
+		for _, name := range scan[string](t.in(inOwed), nil) {
+			p, known := t.post(name)
+			if !known {
+				t.fail(damaged("the owed post %q is missing", name))
+			}
+			if !known || !yield(p) {
+				return
+			}
 		}
-		if !known {
-			return false, damaged("the owed post %q is missing", name)
-		}
-		return visit(p), nil
-	})
+	}
 }
 
 // retire gives a post that is out another name, because its own is used again:
 // a tap or a reply must still find it.
-func (t tx) retire(name string) error {
-	p, known, err := t.post(name)
-	if err != nil || !known || p.AppID == 0 || p.Op == Edit || p.Op == React {
-		return err
+func (t *tx) retire(name string) {
+	p, _ := t.post(name)
+	if p.AppID == 0 || p.Op == Edit || p.Op == React {
+		return
 	}
 	p.Name = name + "#" + strconv.FormatInt(p.AppID, 10)
-	return errors.Join(t.indexPost(p), t.putPost(p))
+	t.indexPost(p)
+	t.putPost(p)
 }
 
 // indexPost makes a post that is out known by the messaging app's number.
-func (t tx) indexPost(p outPost) error {
-	return put(t.in(inPostsByApp), opKey(p.Operator, intKey(p.AppID)), p.Name)
-}
+func (t *tx) indexPost(p outPost) { t.in(inPostsByApp).put(opKey(p.Operator, intKey(p.AppID)), p.Name) }
 
 // Owed are the posts that must still go out, oldest first. Those that have
 // become worthless by now are dropped on the way.
-func (s *Store) Owed(now time.Time) ([]Post, error) {
-	var owed, late []outPost
-	err := s.read(func(t tx) error {
-		return t.eachOwed(func(p outPost) bool {
+func (s *Store) Owed(now time.Time) (posts []Post, err error) {
+	var late []string
+	handed := map[string]outPost{}
+	err = s.read(func(t *tx) {
+		for p := range t.owed() {
 			if !p.NotAfter.IsZero() && now.After(p.NotAfter) {
-				late = append(late, p)
-			} else {
-				owed = append(owed, p)
+				late = append(late, p.Name)
+				continue
 			}
-			return true
-		})
+			handed[p.Name] = p
+			posts = append(posts, p.Post)
+		}
 	})
+	for _, name := range late {
+		err = errors.Join(err, s.Drop(name, "too late", now))
+	}
 	if err != nil {
 		return nil, fmt.Errorf("owed posts: %w", err)
 	}
-	for _, p := range late {
-		if err := s.Drop(p.Name, "too late", now); err != nil {
-			return nil, err
-		}
-	}
-	return s.hand(owed), nil
-}
-
-// hand remembers what is handed out.
-func (s *Store) hand(owed []outPost) []Post {
 	s.handedMu.Lock()
 	defer s.handedMu.Unlock()
-	s.handed = make(map[string]outPost, len(owed))
-	var posts []Post
-	for _, p := range owed {
-		s.handed[p.Name] = p
-		posts = append(posts, p.Post)
-	}
-	return posts
+	s.handed = handed
+	return posts, nil
 }
 
 // Settle says that the post of that name, as Owed last handed it out, is out
@@ -197,88 +174,67 @@ func (s *Store) Settle(name string, appID int64, at time.Time) error {
 	s.handedMu.Lock()
 	sent, handed := s.handed[name]
 	s.handedMu.Unlock()
-	return wrap(fmt.Sprintf("settle %q", name), s.update(func(t tx) error {
-		p, known, err := t.post(name)
+	return wrap(fmt.Sprintf("settle %q", name), s.update(func(t *tx) {
+		p, known := t.post(name)
 		switch {
-		case err != nil || !known: // forgotten while it went out
-			return err
+		case !known: // forgotten while it went out
 		case !p.owed() && p.Dropped == "":
-			return nil
 		case !handed || sent.Rev == p.Rev:
-			return t.settle(p, appID, at)
+			t.settle(p, appID, at)
+		default:
+			t.settleOlder(sent, p, appID, at)
 		}
-		return t.settleOlder(sent, p, appID, at)
 	}))
 }
 
-func (t tx) settle(p outPost, appID int64, at time.Time) error {
+func (t *tx) settle(p outPost, appID int64, at time.Time) {
 	if p.Last {
-		return t.deletePost(p)
+		t.deletePost(p)
+		return
 	}
-	if err := t.unqueue(&p); err != nil {
-		return err
-	}
+	t.unqueue(&p)
 	p.Dropped, p.Failed, p.SentAt, p.Ended = "", false, at, at
 	switch p.Op {
-	case Edit:
-		if err := t.showEdit(&p); err != nil {
-			return err
+	case Edit: // it is the content of the post it changes from now on
+		if target, known := t.post(p.Target); known {
+			target.show(p.Post)
+			t.putPost(target)
+			p.AppID = target.AppID
 		}
 	case Send, File:
 		p.AppID = appID
-		if err := t.indexPost(p); err != nil {
-			return err
-		}
+		t.indexPost(p)
 	}
 	if p.Op == File && p.Recipe != nil {
-		if err := t.markHanded(p.Operator, p.Recipe.Contacts, false, at); err != nil {
-			return err
-		}
+		t.markHanded(p.Operator, p.Recipe.Contacts, false, at)
 	}
-	return t.putPost(p)
+	t.putPost(p)
 }
 
 // unqueue takes a post off the queue; nothing stands there under the number 0.
-func (t tx) unqueue(p *outPost) error {
-	err := t.in(inOwed).Delete(uintKey(p.Seq))
+func (t *tx) unqueue(p *outPost) {
+	t.in(inOwed).delete(uintKey(p.Seq))
 	p.Seq = 0
-	return err
-}
-
-// showEdit makes an edit that is out the content of the post it changes.
-func (t tx) showEdit(edit *outPost) error {
-	target, known, err := t.post(edit.Target)
-	if err != nil || !known {
-		return err
-	}
-	target.show(edit.Post)
-	edit.AppID = target.AppID
-	return t.putPost(target)
 }
 
 // settleOlder settles what went out and owes what has replaced it since.
-func (t tx) settleOlder(sent, newer outPost, appID int64, at time.Time) error {
-	if err := t.unqueue(&newer); err != nil {
-		return err
-	}
+func (t *tx) settleOlder(sent, newer outPost, appID int64, at time.Time) {
+	t.unqueue(&newer)
 	sent.Seq = 0
-	if err := t.settle(sent, appID, at); err != nil {
-		return err
-	}
+	t.settle(sent, appID, at)
 	again := newer.Post
 	if sent.Op == Send {
 		again.Op, again.Target, again.ReplyTo = Edit, sent.Name, 0
 		again.Name = sent.Name + "/newer"
 	}
-	return t.owe(again)
+	t.owe(again)
 }
 
 // Owes reports whether a post of that name must still go out.
 func (s *Store) Owes(name string) (owed bool, err error) {
-	err = s.read(func(t tx) error {
-		p, _, err := t.post(name)
+	err = s.read(func(t *tx) {
+		p, _ := t.post(name)
 		owed = p.owed()
-		return err
 	})
 	return owed, wrap(fmt.Sprintf("post %q", name), err)
 }
@@ -291,25 +247,25 @@ func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(nam
 func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
 
 func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
-	return wrap(fmt.Sprintf("drop %q", name), s.update(func(t tx) error {
-		p, known, err := t.post(name)
+	return wrap(fmt.Sprintf("drop %q", name), s.update(func(t *tx) {
+		p, _ := t.post(name)
 		switch {
-		case err != nil || !known || !p.owed():
-			return err
+		case !p.owed():
 		case p.Last:
-			return t.deletePost(p)
+			t.deletePost(p)
+		default:
+			p.Dropped, p.Failed, p.Ended = why, failed, at
+			t.unqueue(&p)
+			t.putPost(p)
 		}
-		p.Dropped, p.Failed, p.Ended = why, failed, at
-		err = t.unqueue(&p)
-		return errors.Join(err, t.putPost(p))
 	}))
 }
 
-func (t tx) deletePost(p outPost) error {
+func (t *tx) deletePost(p outPost) {
 	k := opKey(p.Operator, intKey(p.AppID))
-	name, _, err := get[string](t.in(inPostsByApp), k)
-	if err == nil && name == p.Name {
-		err = t.in(inPostsByApp).Delete(k)
+	if name, _ := get[string](t.in(inPostsByApp), k); name == p.Name {
+		t.in(inPostsByApp).delete(k)
 	}
-	return errors.Join(err, t.unqueue(&p), t.in(inPosts).Delete(textKey(p.Name)))
+	t.unqueue(&p)
+	t.in(inPosts).delete(textKey(p.Name))
 }

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"hash/fnv"
 	"io"
@@ -57,26 +58,37 @@ func parseMeta(page []byte) (m meta, ok bool) {
 	}, true
 }
 
-// surveyor walks the pages of a file.
+// surveyor walks the pages of a file. It goes on past what can't be, as far as
+// that can be read.
 type surveyor struct {
 	r io.ReaderAt
 	meta
 	taken map[uint64]bool // pages seen in the trees or as the freelist
+	// found gets each value, and each bucket as a key of the bucket "".
+	found func(bucket string, key, value []byte)
+	// lost gets what is wrong; something of the bucket may be missing then.
+	lost func(bucket string, err error)
 }
 
 // surveyPages reports the first thing in a database file that can't be. Page
 // size is what the library has found the file to have. Halved: one of the two
 // head pages is bad, so the newest transaction may be missing.
 func surveyPages(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
-	s := surveyor{r: r, taken: map[uint64]bool{0: true, 1: true}}
+	var first error
+	s := surveyor{
+		r: r, taken: map[uint64]bool{0: true, 1: true},
+		found: func(string, []byte, []byte) {},
+		lost:  func(_ string, err error) { first = cmp.Or(first, err) },
+	}
 	if halved, err = s.readMeta(pageSize); err != nil {
 		return halved, err
 	}
 	if int64(s.high) > size/int64(pageSize) {
 		return halved, damaged("it was cut short: %d pages are there, %d are needed", size/int64(pageSize), s.high)
 	}
-	if _, _, err := s.tree(s.root); err != nil {
-		return halved, err
+	s.tree("", s.root)
+	if first != nil {
+		return halved, first
 	}
 	return halved, s.free()
 }
@@ -134,18 +146,19 @@ func (s *surveyor) page(id uint64) (flags uint16, page []byte, err error) {
 
 // tree walks a bucket's pages and returns its least and greatest key; nil if it
 // has none.
-func (s *surveyor) tree(id uint64) (first, last []byte, err error) {
+func (s *surveyor) tree(bucket string, id uint64) (first, last []byte) {
 	flags, page, err := s.page(id)
-	if err != nil {
-		return nil, nil, err
+	switch {
+	case err != nil:
+		s.lost(bucket, err)
+	case flags == branchPage:
+		return s.branch(bucket, id, page)
+	case flags == leafPage:
+		return s.leaf(bucket, id, page)
+	default:
+		s.lost(bucket, damaged("page %d has the unknown kind %#x", id, flags))
 	}
-	switch flags {
-	case branchPage:
-		return s.branch(id, page)
-	case leafPage:
-		return s.leaf(id, page)
-	}
-	return nil, nil, damaged("page %d has the unknown kind %#x", id, flags)
+	return nil, nil
 }
 
 // element is one entry of a page.
@@ -193,60 +206,66 @@ func elements(id uint64, page []byte, branch bool) ([]element, error) {
 	return es, nil
 }
 
-func (s *surveyor) branch(id uint64, page []byte) (first, last []byte, err error) {
+func (s *surveyor) branch(bucket string, id uint64, page []byte) (first, last []byte) {
 	es, err := elements(id, page, true)
-	if err != nil {
-		return nil, nil, err
-	}
-	if len(es) == 0 {
-		return nil, nil, damaged("page %d leads nowhere", id)
+	if err == nil && len(es) == 0 {
+		err = damaged("page %d leads nowhere", id)
 	}
 	for i, e := range es {
-		low, high, err := s.tree(e.child)
-		if err != nil {
-			return nil, nil, err
-		}
-		if low == nil || !bytes.Equal(low, e.key) || (i+1 < len(es) && bytes.Compare(high, es[i+1].key) >= 0) {
-			return nil, nil, damaged("page %d leads to the wrong keys", id)
+		low, high := s.tree(bucket, e.child)
+		if low == nil || !bytes.Equal(low, e.key) || i > 0 && bytes.Compare(last, e.key) >= 0 {
+			err = cmp.Or(err, damaged("page %d leads to the wrong keys", id))
 		}
 		if i == 0 {
 			first = low
 		}
 		last = high
 	}
-	return first, last, nil
+	if err != nil {
+		s.lost(bucket, err)
+	}
+	return first, last
 }
 
-func (s *surveyor) leaf(id uint64, page []byte) (first, last []byte, err error) {
+func (s *surveyor) leaf(bucket string, id uint64, page []byte) (first, last []byte) {
 	es, err := elements(id, page, false)
-	if err != nil || len(es) == 0 {
-		return nil, nil, err
+	if err != nil {
+		s.lost(bucket, err)
 	}
 	for _, e := range es {
-		if e.isBucket {
-			if err := s.bucket(id, e.value); err != nil {
-				return nil, nil, err
-			}
+		switch {
+		case bucket == "" && e.isBucket:
+			s.found("", e.key, nil)
+			s.bucket(string(e.key), id, e.value)
+		case bucket == "":
+			s.lost("", damaged("page %d holds a value outside of all buckets", id))
+		case e.isBucket: // of another program; or of ours, if a bit of it is wrong
+			s.bucket(bucket, id, e.value)
+		default:
+			s.found(bucket, e.key, e.value)
 		}
 	}
-	return es[0].key, es[len(es)-1].key, nil
+	if len(es) == 0 {
+		return nil, nil
+	}
+	return es[0].key, es[len(es)-1].key
 }
 
 // bucket walks a bucket: a small one lies inside the value itself.
-func (s *surveyor) bucket(id uint64, value []byte) error {
-	if len(value) < bucketHead {
-		return damaged("a bucket of page %d is cut short", id)
+func (s *surveyor) bucket(name string, id uint64, value []byte) {
+	n := binary.NativeEndian
+	if len(value) >= bucketHead {
+		root, inline := n.Uint64(value), value[bucketHead:]
+		switch {
+		case root != 0:
+			s.tree(name, root)
+			return
+		case len(inline) >= pageHead && n.Uint16(inline[8:]) == leafPage:
+			s.leaf(name, id, inline)
+			return
+		}
 	}
-	if root := binary.NativeEndian.Uint64(value); root != 0 {
-		_, _, err := s.tree(root)
-		return err
-	}
-	inline := value[bucketHead:]
-	if len(inline) < pageHead || binary.NativeEndian.Uint16(inline[8:]) != leafPage {
-		return damaged("a bucket of page %d has a bad head", id)
-	}
-	_, _, err := s.leaf(id, inline)
-	return err
+	s.lost(name, damaged("a bucket of page %d has a bad head", id))
 }
 
 // free checks the list of free pages: together with the pages in use it names

@@ -70,7 +70,12 @@ func randomLife(random *rand.Rand, x *bolt.Tx) error {
 		doomed = append(doomed, append([]byte(nil), k...))
 		k, _ = c.Next()
 	}
-	return each(doomed, b.Delete)
+	for _, k := range doomed {
+		if err := b.Delete(k); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func checkPages(t *testing.T, db *bolt.DB) {

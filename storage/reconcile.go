@@ -10,18 +10,10 @@ import (
 	"time"
 )
 
-// contactOf names a version among all operators.
-type contactOf struct {
-	op      OperatorID
-	id      uint64
-	version int
-}
-
 // ledger is what the journal holds, by name.
 type ledger struct {
 	operators map[OperatorID]Operator
-	passes    map[passOf]bool
-	contacts  map[contactOf]bool
+	records   map[recordName]bool   // passes and versions of contacts
 	forgotten map[string]forgetting // by who
 	void, bad int                   // lines
 }
@@ -34,51 +26,46 @@ type forgetting struct {
 
 // surveyJournal reads what the journal holds.
 func surveyJournal(path string) (*ledger, error) {
-	l := &ledger{
-		operators: map[OperatorID]Operator{}, passes: map[passOf]bool{},
-		contacts: map[contactOf]bool{}, forgotten: map[string]forgetting{},
-	}
+	l := &ledger{map[OperatorID]Operator{}, map[recordName]bool{}, map[string]forgetting{}, 0, 0}
 	var err error
 	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
-		l.note(n, e)
+		switch {
+		case e.Operator != nil:
+			l.operators[e.Operator.ID] = *e.Operator
+		case e.Pass != nil, e.Contact != nil:
+			l.records[e.name()] = true
+		case e.Forgotten != nil:
+			l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
+			l.forget(e.Forgotten.Who)
+		}
 		return nil
 	})
 	return l, err
 }
 
-func (l *ledger) note(n int, e entry) {
-	switch {
-	case e.Operator != nil:
-		l.operators[e.Operator.ID] = *e.Operator
-	case e.Pass != nil:
-		l.passes[passOf{e.Pass.Operator, e.Pass.ID}] = true
-	case e.Contact != nil:
-		l.contacts[contactOf{e.Contact.Operator, e.Contact.ID, e.Contact.Version}] = true
-	case e.Forgotten != nil:
-		l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
-		l.forget(e.Forgotten.Who)
-	}
-}
-
 // forget removes what the ledger has of an operator so far.
 func (l *ledger) forget(whose string) {
-	before := l.size()
+	before := len(l.operators) + len(l.records)
 	maps.DeleteFunc(l.operators, func(op OperatorID, _ Operator) bool { return who(op) == whose })
-	maps.DeleteFunc(l.passes, func(p passOf, _ bool) bool { return who(p.op) == whose })
-	maps.DeleteFunc(l.contacts, func(c contactOf, _ bool) bool { return who(c.op) == whose })
-	l.void += before - l.size()
+	maps.DeleteFunc(l.records, func(r recordName, _ bool) bool { return who(r.op) == whose })
+	l.void += before - len(l.operators) - len(l.records)
 }
-
-func (l *ledger) size() int { return len(l.operators) + len(l.passes) + len(l.contacts) }
 
 // isVoid reports whether a line was written before its operator was forgotten.
 func (l *ledger) isVoid(n int, e entry) bool {
-	op := e.of()
+	op := e.name().op
 	return op != "" && len(l.forgotten) > 0 && n < l.forgotten[who(op)].line
 }
 
 // empty reports that nothing could be restored from the journal.
-func (l *ledger) empty() bool { return len(l.operators) == 0 && len(l.contacts) == 0 }
+func (l *ledger) empty() bool {
+	for r := range l.records {
+		if r.contact != 0 {
+			return false
+		}
+	}
+	return len(l.operators) == 0
+}
 
 // reconcile makes database and journal hold the same at an opening: the
 // database gets what only the journal has (it was deleted, or an older copy was
@@ -101,10 +88,15 @@ func (s *Store) reconcile() error {
 	if err := s.restoreFrom(path, l); err != nil {
 		return fmt.Errorf("restore from the contact journal: %w", err)
 	}
-	if s.journal, err = openJournal(path); err != nil {
+	passes := map[recordName]bool{}
+	for r := range l.records {
+		if r.pass != "" {
+			passes[r] = true
+		}
+	}
+	if s.journal, err = openJournal(path, passes); err != nil {
 		return fmt.Errorf("open the contact journal: %w", err)
 	}
-	s.journal.passes = l.passes
 	return s.topUp(l)
 }
 
@@ -146,32 +138,28 @@ func rewriteJournal(path string, keep func(n int, e entry) bool) error {
 // disk, too.
 func (s *Store) restoreFrom(path string, l *ledger) error {
 	var whole bool
-	err := s.read(func(t tx) (err error) {
-		whole, err = t.hasAll(l)
-		return err
-	})
+	err := s.read(func(t *tx) { whole = t.hasAll(l) })
 	if err != nil || whole {
 		return err
 	}
 	var contacts, operators int
-	err = s.update(func(t tx) error {
-		gone, err := t.returned(l.forgotten)
-		if err := errors.Join(err, each(gone, t.forget)); err != nil {
-			return err
+	err = s.update(func(t *tx) {
+		for _, op := range t.returned(l.forgotten) {
+			t.forget(op)
 		}
-		_, err = readJournalFile(path, func(_ int, _ []byte, e entry) error {
-			if lacks, err := t.lacks(e, l); err != nil || !lacks {
-				return err
-			}
-			if e.Operator != nil {
+		_, err := readJournalFile(path, func(_ int, _ []byte, e entry) error {
+			switch {
+			case e.Operator != nil && t.restoreOperator(l.operators[e.Operator.ID]):
 				operators++
-			}
-			if e.Contact != nil {
+			case e.Pass != nil && !t.holds(e.name()):
+				t.putPass(*e.Pass)
+			case e.Contact != nil && !t.holds(e.name()):
 				contacts++
+				t.restoreContact(*e.Contact)
 			}
-			return t.restore(e, l)
+			return t.err
 		})
-		return err
+		t.fail(err)
 	})
 	if err == nil && contacts+operators > 0 {
 		s.notice("restored from the contact journal: %d versions of contacts, %d operators", contacts, operators)
@@ -181,133 +169,97 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 
 // hasAll reports whether the database lacks nothing that the journal has, and
 // holds nobody who was forgotten.
-func (t tx) hasAll(l *ledger) (bool, error) {
-	gone, err := t.returned(l.forgotten)
-	if err != nil || len(gone) > 0 {
-		return false, err
+func (t *tx) hasAll(l *ledger) bool {
+	if len(t.returned(l.forgotten)) > 0 {
+		return false
 	}
 	for _, o := range l.operators {
-		if lacks, err := t.lacksOperator(o); err != nil || lacks {
-			return false, err
+		if _, lacks := t.lacksOperator(o); lacks {
+			return false
 		}
 	}
-	for p := range l.passes {
-		if !t.hasPass(p.op, p.id) {
-			return false, nil
+	for r := range l.records {
+		if !t.holds(r) {
+			return false
 		}
 	}
-	for c := range l.contacts {
-		if !t.hasVersion(c.op, c.id, c.version) {
-			return false, nil
-		}
-	}
-	return true, nil
+	return true
 }
 
-func (t tx) hasOperator(op OperatorID) bool { return t.in(inOperators).Get(opKey(op)) != nil }
-
-func (t tx) hasPass(op OperatorID, id PassID) bool {
-	return t.in(inPasses).Get(passKey(op, id)) != nil
-}
-
-func (t tx) hasVersion(op OperatorID, id uint64, version int) bool {
-	return t.in(inContacts).Get(contactKey(op, id, version)) != nil
+// holds reports whether the database has an operator, a pass or a version.
+func (t *tx) holds(r recordName) bool {
+	switch {
+	case r.pass != "":
+		return t.in(inPasses).has(passKey(r.op, r.pass))
+	case r.contact != 0:
+		return t.in(inContacts).has(contactKey(r.op, r.contact, r.version))
+	}
+	return t.in(inOperators).has(opKey(r.op))
 }
 
 // returned are operators who were forgotten after they had joined: an older
 // copy of the database still holds them.
-func (t tx) returned(gone map[string]forgetting) ([]OperatorID, error) {
+func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 	if len(gone) == 0 {
-		return nil, nil
+		return nil
 	}
-	var ops []OperatorID
-	err := scan(t.in(inOperators), nil, func(_ []byte, o Operator) (bool, error) {
+	for _, o := range scan[Operator](t.in(inOperators), nil) {
 		if f, is := gone[who(o.ID)]; is && !o.Joined.After(f.at) {
 			ops = append(ops, o.ID)
 		}
-		return true, nil
-	})
-	return ops, err
-}
-
-// lacks reports whether the database lacks what a line holds.
-func (t tx) lacks(e entry, l *ledger) (bool, error) {
-	switch {
-	case e.Operator != nil:
-		return t.lacksOperator(l.operators[e.Operator.ID])
-	case e.Pass != nil:
-		return !t.hasPass(e.Pass.Operator, e.Pass.ID), nil
-	case e.Contact != nil:
-		return !t.hasVersion(e.Contact.Operator, e.Contact.ID, e.Contact.Version), nil
 	}
-	return false, nil
+	return ops
 }
 
 // lacksOperator reports whether the database has no or older settings.
-func (t tx) lacksOperator(newest Operator) (bool, error) {
-	o, known, err := get[Operator](t.in(inOperators), opKey(newest.ID))
-	older := o.Heard.Before(newest.Heard) && !same(settings(o), settings(newest))
-	return !known || older, err
+func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
+	old, known := get[Operator](t.in(inOperators), opKey(newest.ID))
+	older := old.Heard.Before(newest.Heard) && !same(settings(old), settings(newest))
+	return old, !known || older
 }
 
-// restore puts into the database what a line holds. The event that made a
-// version of a contact is over then: worked again, it would log a second one.
-func (t tx) restore(e entry, l *ledger) error {
-	switch {
-	case e.Operator != nil:
-		return t.restoreOperator(l.operators[e.Operator.ID])
-	case e.Pass != nil:
-		return t.putPass(*e.Pass)
-	case e.Contact != nil:
-		var err error
-		if event := e.Contact.Cause.Event; event != "" {
-			_, err = t.takeEvent(event, e.Contact.Made)
-		}
-		return errors.Join(err, t.storeContact(*e.Contact))
+// restoreOperator takes over settings that are newer and leaves the conversation
+// alone.
+func (t *tx) restoreOperator(newest Operator) (restored bool) {
+	o, lacks := t.lacksOperator(newest)
+	if lacks {
+		o.ID, o.Joined, o.Call = newest.ID, newest.Joined, newest.Call
+		o.Place, o.Remind, o.Heard = newest.Place, newest.Remind, newest.Heard
+		o.Radio, o.Wanted = newest.Radio, newest.Wanted
+		t.in(inOperators).put(opKey(o.ID), o)
 	}
-	return nil
+	return lacks
 }
 
-// restoreOperator takes over the settings and leaves the conversation alone.
-func (t tx) restoreOperator(newest Operator) error {
-	o, _, err := get[Operator](t.in(inOperators), opKey(newest.ID))
-	if err != nil {
-		return err
+// restoreContact stores a version. The event that made it is over then: worked
+// again, it would log a second one.
+func (t *tx) restoreContact(c Contact) {
+	if c.Cause.Event != "" {
+		t.takeEvent(c.Cause.Event, c.Made)
 	}
-	o.ID, o.Joined, o.Call = newest.ID, newest.Joined, newest.Call
-	o.Place, o.Remind, o.Heard = newest.Place, newest.Remind, newest.Heard
-	o.Radio, o.Wanted = newest.Radio, newest.Wanted
-	return put(t.in(inOperators), opKey(o.ID), o)
+	t.storeContact(c)
 }
 
 // topUp gives the journal what only the database has.
 func (s *Store) topUp(l *ledger) error {
 	var lines []entry
-	err := s.read(func(t tx) error {
-		err := scan(t.in(inOperators), nil, func(_ []byte, o Operator) (bool, error) {
+	err := s.read(func(t *tx) {
+		for _, o := range scan[Operator](t.in(inOperators), nil) {
 			if !same(settings(o), settings(l.operators[o.ID])) {
 				lines = append(lines, operatorLine(o))
 			}
-			return true, nil
-		})
-		if err != nil {
-			return err
 		}
-		return scan(t.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-			if l.contacts[contactOf{c.Operator, c.ID, c.Version}] {
-				return true, nil
+		for _, c := range scan[Contact](t.in(inContacts), nil) {
+			if !l.records[c.name()] {
+				lines = append(lines, t.journalLines(Changes{Contacts: []Contact{c}})...)
 			}
-			more, err := t.journalLines(Changes{Contacts: []Contact{c}})
-			lines = append(lines, more...)
-			return true, err
-		})
+		}
 	})
-	if err != nil || len(lines) == 0 {
+	if err != nil {
 		return err
 	}
-	lines = s.journal.fresh(lines)
-	if s.journalise(lines) {
-		s.notice("the contact journal lacked %d lines: added", len(lines))
+	if n := s.journalise(lines); n > 0 {
+		s.notice("the contact journal lacked %d lines: added", n)
 	}
 	return nil
 }

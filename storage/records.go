@@ -3,7 +3,6 @@ package storage
 import (
 	"bytes"
 	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -30,132 +29,164 @@ var (
 	itemRecords = indexed[Item]{
 		inAgenda, inAgendaByTime,
 		func(i Item) []byte { return textKey(i.Key) },
-		func(i Item) []byte { return key(timeKey(i.At), textKey(i.Key)) },
+		func(i Item) []byte { return slices.Concat(timeKey(i.At), textKey(i.Key)) },
 	}
 )
 
 // put stores a record in the place of the one under its key.
-func (x indexed[T]) put(t tx, v T) error {
-	return errors.Join(
-		x.remove(t, x.key(v)),
-		mark(t.in(x.index), x.indexKey(v)),
-		put(t.in(x.records), x.key(v), v),
-	)
+func (x indexed[T]) put(t *tx, v T) {
+	x.remove(t, x.key(v))
+	t.in(x.index).mark(x.indexKey(v))
+	t.in(x.records).put(x.key(v), v)
 }
 
 // remove takes the record under a key away if it is there.
-func (x indexed[T]) remove(t tx, k []byte) error {
-	old, known, err := get[T](t.in(x.records), k)
-	if err != nil || !known {
-		return err
+func (x indexed[T]) remove(t *tx, k []byte) {
+	if old, known := get[T](t.in(x.records), k); known {
+		t.in(x.index).delete(x.indexKey(old))
+		t.in(x.records).delete(k)
 	}
-	return errors.Join(t.in(x.index).Delete(x.indexKey(old)), t.in(x.records).Delete(k))
-}
-
-// reindex fills an empty index.
-func (x indexed[T]) reindex(t tx) error {
-	return scan(t.in(x.records), nil, func(_ []byte, v T) (bool, error) {
-		return true, mark(t.in(x.index), x.indexKey(v))
-	})
 }
 
 func passKey(op OperatorID, id PassID) []byte { return opKey(op, textKey(string(id))) }
 
-func (t tx) putPass(p Pass) error { return passRecords.put(t, p) }
-
-func (t tx) putMessage(m Message) error { return messageRecords.put(t, m) }
-
-func (t tx) putStep(s Step) error {
-	return put(t.in(inSteps), opKey(s.Operator, uintKey(s.Seq)), s)
+func (t *tx) putPass(p Pass) {
+	t.checkName("a pass's ID", string(p.ID))
+	t.checkName("a pass's operator", string(p.Operator))
+	if p.LOS.Before(p.AOS) || p.LOS.Sub(p.AOS) > longestPass {
+		t.fail(fmt.Errorf("pass %q lasts from %s to %s: want at most a day",
+			p.ID, p.AOS.Format(time.RFC3339), p.LOS.Format(time.RFC3339)))
+	}
+	passRecords.put(t, p)
 }
 
 func contactKey(op OperatorID, id uint64, version int) []byte {
 	return opKey(op, uintKey(id), versionKey(version))
 }
 
-func (t tx) latest(op OperatorID, id uint64) (Contact, bool, error) {
-	k, data := last(t.in(inContacts), opKey(op, uintKey(id)))
-	if k == nil {
-		return Contact{}, false, nil
+func (t *tx) latest(op OperatorID, id uint64) (c Contact, ok bool) {
+	b := t.in(inContacts)
+	if k, data := b.last(opKey(op, uintKey(id))); k != nil {
+		return read[Contact](b, k, data)
 	}
-	c, err := decode[Contact](inContacts, k, data)
-	return c, err == nil, err
-}
-
-// isLatest reports whether a stored version has none after it.
-func (t tx) isLatest(c Contact) bool {
-	k, _ := last(t.in(inContacts), opKey(c.Operator, uintKey(c.ID)))
-	return bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version))
+	return c, false
 }
 
 // addContact appends a version: the one after the latest, of an operator and a
 // pass that are known.
-func (t tx) addContact(c Contact) error {
-	if err := checkName("a contact's operator", string(c.Operator)); err != nil {
-		return err
-	}
-	old, _, err := t.latest(c.Operator, c.ID)
+func (t *tx) addContact(c Contact) {
+	t.checkName("a contact's operator", string(c.Operator))
+	old, _ := t.latest(c.Operator, c.ID)
 	switch {
-	case err != nil:
-		return err
 	case c.ID == 0:
-		return fmt.Errorf("a contact of %q has no ID", c.Operator)
+		t.fail(fmt.Errorf("a contact of %q has no ID", c.Operator))
 	case c.Version != old.Version+1:
-		return fmt.Errorf("contact %d of %q stands at version %d: version %d can't follow", c.ID, c.Operator, old.Version, c.Version)
-	case !t.hasOperator(c.Operator):
-		return fmt.Errorf("contact %d is of the unknown operator %q", c.ID, c.Operator)
-	case c.Pass != "" && !t.hasPass(c.Operator, c.Pass):
-		return fmt.Errorf("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
+		t.fail(fmt.Errorf("contact %d of %q stands at version %d: version %d can't follow",
+			c.ID, c.Operator, old.Version, c.Version))
+	case !t.holds(recordName{op: c.Operator}):
+		t.fail(fmt.Errorf("contact %d is of the unknown operator %q", c.ID, c.Operator))
+	case c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}):
+		t.fail(fmt.Errorf("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass))
 	}
-	return t.storeContact(c)
+	t.storeContact(c)
 }
 
-// storeContact writes a version and, if it is the latest, points the indexes at
-// it: they hold no other.
-func (t tx) storeContact(c Contact) error {
-	if err := put(t.in(inContacts), contactKey(c.Operator, c.ID, c.Version), c); err != nil {
-		return err
+// storeContact writes a version and, if none after it is there, moves the indexes
+// to it: they hold the latest alone.
+func (t *tx) storeContact(c Contact) {
+	old, known := t.latest(c.Operator, c.ID)
+	t.in(inContacts).put(contactKey(c.Operator, c.ID, c.Version), c)
+	if known && old.Version > c.Version {
+		return
 	}
-	history, err := all[Contact](t.in(inContacts), opKey(c.Operator, uintKey(c.ID)))
-	if err != nil {
-		return err
-	}
-	for _, version := range history {
-		for index, keys := range contactIndexKeys(version) {
-			if err := each(keys, t.in(index).Delete); err != nil {
-				return err
-			}
+	if known {
+		for _, l := range contactLeads(old) {
+			t.in(l.index).delete(l.key)
 		}
 	}
-	return t.indexContact(history[len(history)-1])
+	t.lead(contactLeads(c))
 }
 
-func (t tx) indexContact(latest Contact) error {
-	for index, keys := range contactIndexKeys(latest) {
-		b := t.in(index)
-		if err := each(keys, func(k []byte) error { return mark(b, k) }); err != nil {
-			return err
+// lead is an entry of an index; without a value its key says all.
+type lead struct {
+	index string
+	key   []byte
+	value any
+}
+
+func (t *tx) lead(ls []lead) {
+	for _, l := range ls {
+		if l.value == nil {
+			t.in(l.index).mark(l.key)
+		} else {
+			t.in(l.index).put(l.key, l.value)
 		}
 	}
-	return nil
 }
 
-// contactIndexKeys are the keys of a latest version, by index.
-func contactIndexKeys(c Contact) map[string][][]byte {
+// eachRecord visits all records with what the indexes should hold of each.
+func (t *tx) eachRecord(visit func(record any, ls []lead)) {
+	for k, r := range scan[Raw](t.in(inInbox), nil) {
+		visit(r, []lead{{inInboxByID, textKey(r.ID), lastUint(k)}})
+	}
+	for _, p := range scan[Pass](t.in(inPasses), nil) {
+		visit(p, []lead{{inPassesByEnd, passRecords.indexKey(p), nil}})
+	}
+	for _, m := range scan[Message](t.in(inMessages), nil) {
+		visit(m, []lead{{inMessagesByPass, messageRecords.indexKey(m), nil}})
+	}
+	for _, i := range scan[Item](t.in(inAgenda), nil) {
+		visit(i, []lead{{inAgendaByTime, itemRecords.indexKey(i), nil}})
+	}
+	for _, c := range scan[Contact](t.in(inContacts), nil) {
+		k, _ := t.in(inContacts).last(opKey(c.Operator, uintKey(c.ID)))
+		if bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version)) {
+			visit(c, contactLeads(c))
+		} else {
+			visit(c, nil)
+		}
+	}
+	for _, p := range scan[outPost](t.in(inPosts), nil) {
+		switch {
+		case p.owed():
+			visit(p, []lead{{inOwed, uintKey(p.Seq), p.Name}})
+		case p.AppID != 0 && (p.Op == Send || p.Op == File): // it stands in the chat
+			visit(p, []lead{{inPostsByApp, opKey(p.Operator, intKey(p.AppID)), p.Name}})
+		default:
+			visit(p, nil)
+		}
+	}
+}
+
+// reindex makes all indexes anew from what they lead to.
+func (t *tx) reindex() {
+	for _, name := range indexNames {
+		t.empty(name)
+	}
+	t.eachRecord(func(_ any, ls []lead) { t.lead(ls) })
+}
+
+var contactIndexes = []string{
+	inContactsByPass, inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
+}
+
+// contactLeads are the entries of a latest version.
+func contactLeads(c Contact) []lead {
 	id := uintKey(c.ID)
-	keys := map[string][][]byte{
-		inContactsByPass: {opKey(c.Operator, textKey(string(c.Pass)), id)},
-		inContactsByTime: {opKey(c.Operator, timeKey(c.Time), id)},
+	ls := []lead{
+		{inContactsByPass, opKey(c.Operator, textKey(string(c.Pass)), id), nil},
+		{inContactsByTime, opKey(c.Operator, timeKey(c.Time), id), nil},
 	}
 	if c.Call.IsValid() {
-		keys[inContactsByCall] = [][]byte{opKey(c.Operator, textKey(c.Call.String()), id)}
-		keys[inContactsByTail] = [][]byte{opKey(c.Operator, textKey(backwards(c.Call.Base())), id)}
+		ls = append(ls,
+			lead{inContactsByCall, opKey(c.Operator, textKey(c.Call.String()), id), nil},
+			lead{inContactsByTail, opKey(c.Operator, textKey(backwards(c.Call.Base())), id), nil})
 	}
 	for _, g := range c.Grids {
-		k := opKey(c.Operator, textKey(g.Square().String()), textKey(birdKey(c.Bird)), id)
-		keys[inContactsBySquare] = append(keys[inContactsBySquare], k)
+		square, bird := textKey(g.Square().String()), textKey(birdKey(c.Bird))
+		ls = append(ls, lead{inContactsBySquare, opKey(c.Operator, square, bird, id), nil})
 	}
-	return keys
+	return ls
 }
 
 // backwards turns an ASCII text round, so that what it ends in can be looked
@@ -174,33 +205,21 @@ func birdKey(b BirdRef) string {
 	return name[:min(len(name), most)]
 }
 
-// markHanded remembers that versions of contacts are out in a file, or that they
-// are to be deleted where they are. Of the same version the last word holds.
-func (t tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time.Time) error {
-	for _, ref := range refs {
-		k := opKey(op, uintKey(ref.ID))
-		old, _, err := get[handOver](t.in(inHanded), k)
-		if err == nil && old.Version <= ref.Version {
-			err = put(t.in(inHanded), k, handOver{ref.Version, at, withdrawn})
-		}
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+// handOver is the newest version of a contact that is out in a file.
+type handOver struct {
+	Version int       `json:"version"`
+	At      time.Time `json:"at"`
+	// Withdrawn: the operator was told to delete it there since.
+	Withdrawn bool `json:"withdrawn,omitempty"`
 }
 
-// markHandedIn marks what counts as handed over, or no longer, by a commit
-// itself.
-func (t tx) markHandedIn(c Changes, at time.Time) error {
-	if len(c.Handed)+len(c.Withdrawn) == 0 {
-		return nil
+// markHanded remembers that versions of contacts are out in a file, or that they
+// are to be deleted where they are. Of the same version the last word holds.
+func (t *tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time.Time) {
+	for _, ref := range refs {
+		k := opKey(op, uintKey(ref.ID))
+		if old, _ := get[handOver](t.in(inHanded), k); old.Version <= ref.Version {
+			t.in(inHanded).put(k, handOver{ref.Version, at, withdrawn})
+		}
 	}
-	if c.Operator == nil {
-		return errors.New("contacts are handed over for no operator")
-	}
-	return errors.Join(
-		t.markHanded(c.Operator.ID, c.Handed, false, at),
-		t.markHanded(c.Operator.ID, c.Withdrawn, true, at),
-	)
 }

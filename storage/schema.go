@@ -37,22 +37,18 @@ const (
 )
 
 // recordNames are the buckets that hold more than an index does.
-func recordNames() []string {
-	return []string{
-		inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
-		inHanded, inMessages, inSteps, inSittings, inAgenda, inPosts,
-	}
+var recordNames = []string{
+	inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
+	inHanded, inMessages, inSteps, inSittings, inAgenda, inPosts,
 }
 
-func indexNames() []string {
-	return []string{
-		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-		inContactsByTime, inContactsBySquare, inContactsByTail,
-		inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
-	}
+var indexNames = []string{
+	inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
+	inContactsByTime, inContactsBySquare, inContactsByTail,
+	inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
 }
 
-func bucketNames() []string { return slices.Concat([]string{inMeta}, recordNames(), indexNames()) }
+var bucketNames = slices.Concat([]string{inMeta}, recordNames, indexNames)
 
 const (
 	magic = "skyslate store"
@@ -68,71 +64,73 @@ type header struct {
 
 const headerKey = "store"
 
-// migrations[n] leads from schema n+1 to n+2. A layout that was ever released
-// stays reachable from here, and a golden file of it opens in the tests.
-func migrations() []func(tx) error {
-	return []func(tx) error{tx.indexSquaresAndTails, tx.makeRoomForSittings}
+// tx is a transaction in our terms. Its first error stays and undoes it: what is
+// read after that is nothing, and nothing is written.
+type tx struct {
+	*bolt.Tx
+	err error
 }
 
-// tx is a transaction in our terms.
-type tx struct{ *bolt.Tx }
-
-// in is one of our buckets; openings made sure that it is there.
-func (t tx) in(name string) bucket { return bucket{t.Bucket([]byte(name)), name} }
-
-// create lays out an empty store.
-func (t tx) create() error {
-	for _, name := range bucketNames() {
-		if _, err := t.CreateBucketIfNotExists([]byte(name)); err != nil {
-			return err
-		}
+func (t *tx) fail(err error) {
+	if t.err == nil {
+		t.err = err
 	}
-	return put(t.in(inMeta), []byte(headerKey), header{magic, schema})
+}
+
+// inOurs is fn as the library calls it.
+func inOurs(fn func(*tx)) func(*bolt.Tx) error {
+	return func(t *bolt.Tx) error {
+		ours := tx{Tx: t}
+		fn(&ours)
+		return ours.err
+	}
+}
+
+func (t *tx) in(name string) bucket { return bucket{t.Bucket([]byte(name)), name, t} }
+
+// create lays out an empty store, or what an older layout lacks.
+func (t *tx) create() {
+	for _, name := range bucketNames {
+		_, err := t.CreateBucketIfNotExists([]byte(name))
+		t.fail(err)
+	}
+	t.in(inMeta).put([]byte(headerKey), header{magic, schema})
 }
 
 // header refuses a database that isn't ours or is newer than this program.
-func (t tx) header() (header, error) {
-	meta := t.in(inMeta)
-	if meta.Bucket == nil {
-		return header{}, &fault{ErrForeign, "it is the database of another program"}
-	}
-	h, ok, err := get[header](meta, []byte(headerKey))
+func (t *tx) header() header {
+	h, ok := get[header](t.in(inMeta), []byte(headerKey))
 	switch {
-	case err != nil:
-		return h, err
+	case t.err != nil:
 	case !ok || h.Magic != magic:
-		return h, &fault{ErrForeign, "it is the database of another program"}
+		t.fail(&fault{ErrForeign, "it is the database of another program"})
 	case h.Schema > schema:
-		return h, tooNew(h.Schema)
+		t.fail(tooNew(h.Schema))
 	case h.Schema < 1:
-		return h, damaged("it has the impossible schema %d", h.Schema)
+		t.fail(damaged("it has the impossible schema %d", h.Schema))
+	case h.Schema == schema:
+		for _, name := range bucketNames {
+			if t.Bucket([]byte(name)) == nil {
+				t.fail(damaged("the bucket %q is missing", name))
+			}
+		}
 	}
-	return h, t.complete(h.Schema)
+	return h
 }
 
 func tooNew(found int) error {
-	return &fault{ErrNewer, fmt.Sprintf("it has schema %d and this skyslate knows schemas up to %d: run the newer skyslate, or use a backup from before", found, schema)}
+	return &fault{ErrNewer, fmt.Sprintf("it has schema %d and this skyslate knows schemas up to %d: "+
+		"run the newer skyslate, or use a backup from before", found, schema)}
 }
 
-// complete makes sure that every bucket of this program's schema is there.
-func (t tx) complete(found int) error {
-	if found < schema {
-		return nil
+// migrate brings the layout from an older schema up to this program's. A layout
+// that was ever released stays reachable from here, and a golden file of it opens
+// in the tests.
+func (t *tx) migrate(from int) {
+	t.create()
+	if from < 2 { // since then contacts are found by grid square and by the end of the call
+		t.reindex()
 	}
-	for _, name := range bucketNames() {
-		if t.in(name).Bucket == nil {
-			return damaged("the bucket %q is missing", name)
-		}
-	}
-	return nil
-}
-
-// migrate brings the layout from an older schema up to this program's.
-func (t tx) migrate(from int) error {
-	for n, step := range migrations()[from-1:] {
-		if err := step(t); err != nil {
-			return fmt.Errorf("migrate from schema %d: %w", from+n, err)
-		}
-	}
-	return t.create()
+	// Since 3 evidence is kept. What was logged before has none and stays as it is
+	// until somebody speaks of it.
 }

@@ -20,10 +20,8 @@ type Sitting struct {
 	// Contacts are the IDs given to what was derived, also to what no longer is:
 	// a line that comes back gets its contact back.
 	Contacts []Identity `json:"contacts,omitempty"`
-	// Own is what the operator's call and grids were, and since when.
-	Own []OwnSide `json:"own"`
-	// Frozen is what else was known when it was first used.
-	Frozen Frozen `json:"frozen,omitzero"`
+	Own      []OwnSide  `json:"own"`             // what the operator's call and grids were, and since when
+	Frozen   Frozen     `json:"frozen,omitzero"` // what else was known when it was first used
 }
 
 // EvidenceKind says what an Evidence is.
@@ -128,30 +126,4 @@ type Frozen struct {
 	Endings   map[string][]string        `json:"endings,omitempty"`   // calls, by what they end in
 	Reached   map[PassID]map[string]bool `json:"reached,omitempty"`   // by square
 	Dials     map[string][2]float64      `json:"dials,omitempty"`     // receive and transmit MHz, by what was stated when
-}
-
-func (t tx) putSitting(s Sitting) error {
-	return put(t.in(inSittings), opKey(s.Operator, uintKey(s.ID)), s)
-}
-
-// Sitting is an operator's sitting of that number.
-func (v *View) Sitting(op OperatorID, id uint64) (Sitting, bool, error) {
-	if b := v.in(inSittings); b.Bucket != nil {
-		return get[Sitting](b, opKey(op, uintKey(id)))
-	}
-	return Sitting{}, false, nil // a backup of an older schema, open for reading
-}
-
-// LastSitting is the operator's newest sitting.
-func (v *View) LastSitting(op OperatorID) (Sitting, bool, error) {
-	b := v.in(inSittings)
-	if b.Bucket == nil {
-		return Sitting{}, false, nil
-	}
-	k, data := last(b, opKey(op))
-	if k == nil {
-		return Sitting{}, false, nil
-	}
-	s, err := decode[Sitting](inSittings, k, data)
-	return s, err == nil, err
 }

@@ -70,50 +70,42 @@ func (s *Store) Close() error {
 		return nil
 	}
 	s.closed = true
-	var errs []error
+	var err error
 	if s.journal != nil {
-		errs = append(errs, s.journal.close())
+		err = s.journal.f.Close()
 	}
 	if s.file != nil {
-		errs = append(errs, s.file.close())
+		err = errors.Join(err, s.file.close())
 	}
-	return errors.Join(errs...)
+	return err
 }
 
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t tx) error {
-		v := &View{tx: t}
-		if err := fn(v); err != nil {
-			return err
-		}
-		return v.err
-	})
+	return s.read(func(t *tx) { t.fail(fn(&View{t})) })
 }
 
-func (s *Store) read(fn func(tx) error) error { return s.transact((*bolt.DB).View, false, fn) }
+func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }
 
 // transact runs fn in a transaction; guarded is what guard is told.
-func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guarded bool, fn func(tx) error) error {
+func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guarded bool, fn func(*tx)) error {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	if err := s.usable(); err != nil {
 		return err
 	}
-	return guard(guarded, func() error {
-		return begin(s.file.db, func(t *bolt.Tx) error { return fn(tx{t}) })
-	})
+	return guard(guarded, func() error { return begin(s.file.db, inOurs(fn)) })
 }
 
 // update runs fn in one durable transaction. An error of fn itself and a lack
 // of space change nothing for certain; after any other error the file is
 // opened anew and the error is uncertain.
-func (s *Store) update(fn func(tx) error) error {
+func (s *Store) update(fn func(*tx)) error {
 	var refused error
-	err := s.transact((*bolt.DB).Update, true, func(t tx) error {
-		refused = fn(t)
-		return refused
+	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
+		fn(t)
+		refused = t.err
 	})
 	switch {
 	case err == nil, refused != nil, errors.Is(err, ErrClosed), s.readOnly:
@@ -142,20 +134,18 @@ func (s *Store) usable() error {
 func (s *Store) reopen(panicked bool) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.closed {
+	switch {
+	case s.closed:
 		return ErrClosed
-	}
-	if s.file != nil && panicked {
+	case s.file != nil && panicked:
 		s.file.abandon()
-	} else if s.file != nil {
+	case s.file != nil:
 		_ = s.file.close() // it failed already; what counts is on disk
 	}
-	s.file = nil
-	f, err := openFile(s.path, false)
-	if err != nil {
+	var err error
+	if s.file, err = openFile(s.path, false); err != nil {
 		return s.explain(err)
 	}
-	s.file = f
 	return nil
 }
 
@@ -199,5 +189,3 @@ func (f *file) abandon() {
 		_ = f.fd.Close() // closed already if the library got that far
 	}
 }
-
-func (s *Store) explain(err error) error { return explain(s.path, err) }

@@ -23,31 +23,24 @@ type Operator struct {
 	Call   parse.Callsign `json:"call"`
 	Place  Place          `json:"place"`
 	Remind Remind         `json:"remind"`
-	// Radio is how the operator's radio is dialled.
-	Radio Radio `json:"radio,omitzero"`
-	// Wanted are the squares that the operator looks out for.
-	Wanted []parse.Grid `json:"wanted,omitempty"`
+	Radio  Radio          `json:"radio,omitzero"`   // how the operator's radio is dialled
+	Wanted []parse.Grid   `json:"wanted,omitempty"` // the squares that the operator looks out for
 
-	// Asking is the set-up question that is open: "", "call" or "place".
-	Asking string `json:"asking,omitempty"`
+	Asking string `json:"asking,omitempty"` // the set-up question that is open: "", "call" or "place"
 	// Chosen is the pass that a tap, or a bird named alone, holds for what comes.
 	Chosen PassID `json:"chosen,omitempty"`
 	// Own is what the own call and grids were in the last days, and since when.
-	Own []OwnSide `json:"own,omitempty"`
-	// Bulk is the change to many contacts that is shown and not decided yet.
-	Bulk *Bulk `json:"bulk,omitempty"`
+	Own  []OwnSide `json:"own,omitempty"`
+	Bulk *Bulk     `json:"bulk,omitempty"` // the change to many contacts that is shown and not decided yet
 	// Heard is when the operator's last message came in. Messages a few seconds
 	// apart are one delivery: Delivery is when the present one began, Silent when
 	// the last message before it came in.
-	Heard    time.Time `json:"heard"`
-	Delivery time.Time `json:"delivery,omitzero"`
-	Silent   time.Time `json:"silent"`
-	// Planned is up to when passes are on the agenda.
-	Planned time.Time `json:"planned"`
-	// Cautioned is when the safety cautions were last shown.
-	Cautioned time.Time `json:"cautioned"`
-	// Advised is the pass whose card carries the advice that is given once.
-	Advised PassID `json:"advised,omitempty"`
+	Heard     time.Time `json:"heard"`
+	Delivery  time.Time `json:"delivery,omitzero"`
+	Silent    time.Time `json:"silent"`
+	Planned   time.Time `json:"planned"`           // up to when passes are on the agenda
+	Cautioned time.Time `json:"cautioned"`         // when the safety cautions were last shown
+	Advised   PassID    `json:"advised,omitempty"` // the pass whose card carries the advice that is given once
 	// Evened is the last evening on which the next day was told, or decided not
 	// to be worth telling.
 	Evened time.Time `json:"evened,omitzero"`
@@ -55,8 +48,34 @@ type Operator struct {
 	Outings []Outing `json:"outings,omitempty"`
 	Missed  Missed   `json:"missed,omitzero"`
 	Flow    Flow     `json:"flow,omitzero"`
-	// Stored is about how many bytes are kept of what the operator sent.
-	Stored int64 `json:"stored,omitempty"`
+	Stored  int64    `json:"stored,omitempty"` // about how many bytes are kept of what the operator sent
+}
+
+// Missed is what had waited, or came too late, while nothing ran or nothing got
+// through, and isn't told yet: when its messages were sent, and how many there
+// were, new contacts that came of them, and reminders that nobody got.
+type Missed struct {
+	From      time.Time `json:"from,omitzero"`
+	To        time.Time `json:"to,omitzero"`
+	Messages  int       `json:"messages,omitempty"`
+	Contacts  int       `json:"contacts,omitempty"`
+	Reminders int       `json:"reminders,omitempty"`
+}
+
+// Flow counts what came in from an operator in the present minute and on the
+// present day, both by when they began (UTC).
+type Flow struct {
+	Minute    time.Time `json:"minute,omitzero"`
+	InMinute  int       `json:"in_minute,omitempty"`
+	Day       time.Time `json:"day,omitzero"`
+	InDay     int       `json:"in_day,omitempty"`
+	Documents int       `json:"documents,omitempty"`
+	Unfetched int       `json:"unfetched,omitempty"` // documents beyond those
+	Contacts  int       `json:"contacts,omitempty"`  // new and changed ones
+	Refused   int       `json:"refused,omitempty"`   // messages, because of those
+	Made      int       `json:"made,omitempty"`      // files asked for
+	Imported  int       `json:"imported,omitempty"`  // records read, and contacts moved, of logs from elsewhere
+	Full      int       `json:"full,omitempty"`      // what was refused because too much is kept already
 }
 
 // Outing is a day in the field that is prepared ahead: a place of its own, a span
@@ -112,8 +131,7 @@ type Place struct {
 	HeightM float64      `json:"height_m"`
 	Zone    string       `json:"zone"` // IANA name, for display only
 	Set     time.Time    `json:"set"`
-	// Horizon is what hides the sky there: trees and hills.
-	Horizon []Hidden `json:"horizon,omitempty"`
+	Horizon []Hidden     `json:"horizon,omitempty"` // what hides the sky there: trees and hills
 	// Confirmed is when the operator last said that it still holds, Asked when
 	// they were last asked.
 	Confirmed time.Time `json:"confirmed,omitzero"`
@@ -182,25 +200,20 @@ type Pass struct {
 	PeakElDeg float64    `json:"peak_el_deg"`
 	Place     Place      `json:"place"`
 	Arm       Arming     `json:"arm,omitempty"`
-	// Decided is when the one reminder for this pass was decided, sent or not.
-	Decided time.Time `json:"decided"`
+	Decided   time.Time  `json:"decided"` // when the one reminder for this pass was decided, sent or not
 	// Void says that the pass no longer takes place as it was planned (the
 	// operator moved, or the elements changed a lot).
-	Void bool `json:"void,omitempty"`
-	// Hidden says that the bird never clears the own horizon of the place.
-	Hidden bool `json:"hidden,omitempty"`
-	// Closed is when the summary after LOS was decided.
-	Closed time.Time `json:"closed"`
+	Void   bool      `json:"void,omitempty"`
+	Hidden bool      `json:"hidden,omitempty"` // the bird never clears the own horizon of the place
+	Closed time.Time `json:"closed"`           // when the summary after LOS was decided
 	// Early is when the reminder well ahead was decided, which the first pass of
 	// an outing has.
 	Early time.Time `json:"early,omitzero"`
 	// Sheet is AOS as the timetable has it that was sent ahead of an outing; zero:
 	// none was.
-	Sheet time.Time `json:"sheet,omitzero"`
-	// Carded is when its card went up: the post that follows the pass.
-	Carded time.Time `json:"carded,omitzero"`
-	// Skeds are the contacts arranged for this pass, in the order of arranging.
-	Skeds []Sked `json:"skeds,omitempty"`
+	Sheet  time.Time `json:"sheet,omitzero"`
+	Carded time.Time `json:"carded,omitzero"` // when its card went up: the post that follows the pass
+	Skeds  []Sked    `json:"skeds,omitempty"` // the contacts arranged for this pass, in the order of arranging
 }
 
 // Sked is a contact arranged beforehand: a station and its grid and, where they
@@ -288,23 +301,17 @@ type Contact struct {
 	Note   string         `json:"note,omitempty"`
 	Text   string         `json:"text"` // the words it was read from
 
-	Time       time.Time  `json:"time"`
-	TimeSource TimeSource `json:"time_source"`
-	Mark       *Mark      `json:"mark,omitempty"` // never changed in place
-	// Clock is the time of day as typed, if one was.
-	Clock parse.Clock `json:"clock,omitzero"`
+	Time       time.Time   `json:"time"`
+	TimeSource TimeSource  `json:"time_source"`
+	Mark       *Mark       `json:"mark,omitempty"` // never changed in place
+	Clock      parse.Clock `json:"clock,omitzero"` // the time of day as typed, if one was
 
-	Pass PassID  `json:"pass,omitempty"`
-	Bird BirdRef `json:"bird"`
-	// Named says that the bird was named for this contact in so many words.
-	Named bool `json:"named,omitempty"`
-	// Rivals are the passes it could belong to, while that is not known.
-	Rivals []PassID `json:"rivals,omitempty"`
-	// Part is after how many lines that named its bird alone it stood in its
-	// delivery, while its pass is not known.
-	Part        int     `json:"part,omitempty"`
-	UplinkMHz   float64 `json:"uplink_mhz,omitempty"`
-	DownlinkMHz float64 `json:"downlink_mhz,omitempty"`
+	Pass        PassID   `json:"pass,omitempty"`
+	Bird        BirdRef  `json:"bird"`
+	Named       bool     `json:"named,omitempty"`  // the bird was named for this contact in so many words
+	Rivals      []PassID `json:"rivals,omitempty"` // the passes it could belong to, while that is not known
+	UplinkMHz   float64  `json:"uplink_mhz,omitempty"`
+	DownlinkMHz float64  `json:"downlink_mhz,omitempty"`
 	// DialMHz is the one of them that was stated, 0 where both are nominal.
 	DialMHz  float64        `json:"dial_mhz,omitempty"`
 	Mode     string         `json:"mode,omitempty"`
@@ -314,8 +321,7 @@ type Contact struct {
 	Message int64 `json:"message,omitempty"` // the incoming message it came from
 	Line    int   `json:"line,omitempty"`    // its line there, from 1
 
-	// Fields are what an imported record held beyond the above.
-	Fields map[string]string `json:"fields,omitempty"`
+	Fields map[string]string `json:"fields,omitempty"` // what an imported record held beyond the above
 }
 
 // Exported reports whether the contact belongs in a log handed over.
@@ -343,8 +349,7 @@ type Message struct {
 	// was spoken.
 	VoiceRef  string `json:"voice_ref,omitempty"`
 	VoiceLate bool   `json:"voice_late,omitempty"`
-	// Answers is the set-up question that the message answered.
-	Answers string `json:"answers,omitempty"`
+	Answers   string `json:"answers,omitempty"` // the set-up question that the message answered
 	// Sitting is the sitting that the message is evidence in; 0: none, or it came
 	// before evidence was kept. Then Lines say what came of it.
 	Sitting uint64 `json:"sitting,omitempty"`
@@ -376,8 +381,7 @@ type Step struct {
 	What     string     `json:"what"` // in the operator's words
 	Moves    []Move     `json:"moves"`
 	Undone   bool       `json:"undone,omitempty"`
-	// Sittings are those whose evidence of the event it takes back.
-	Sittings []uint64 `json:"sittings,omitempty"`
+	Sittings []uint64   `json:"sittings,omitempty"` // those whose evidence of the event it takes back
 }
 
 // Move is a contact going from one version to another; From 0 means it was new.
@@ -398,106 +402,6 @@ type Item struct {
 	// By tells apart an item that is put again under the same key and for the
 	// same moment.
 	By string `json:"by,omitempty"`
-}
-
-// Op is what a post does.
-type Op string
-
-// The kinds of post.
-const (
-	Send  Op = "send"
-	Edit  Op = "edit"
-	React Op = "react"
-	File  Op = "file"
-)
-
-// Keys says what an app that has buttons of its own beside the keyboard may show
-// with a post; others pass over it.
-type Keys string
-
-// The hints for an app's own buttons.
-const (
-	KeysAsTheyAre Keys = ""
-	KeysPlace     Keys = "place" // the answer wanted is a place
-	KeysGone      Keys = "none"  // they may go again
-)
-
-// Pin says where an app that can pin posts may hold one up; others pass over it.
-type Pin string
-
-// The hints for pinning.
-const (
-	PinAsItIs Pin = ""
-	PinOn     Pin = "on"
-	PinOff    Pin = "off"
-)
-
-// Button is one button under a post; Data comes back when it is tapped (at most
-// 64 bytes).
-type Button struct {
-	Label string `json:"label"`
-	Data  string `json:"data"`
-}
-
-// The kinds of Recipe, and what of it they use.
-const (
-	RecipeADIF     = "adif"     // Contacts
-	RecipeSky      = "sky"      // Pass
-	RecipeReach    = "reach"    // Pass, Grids
-	RecipeWorked   = "worked"   // From, To, Bird, Span
-	RecipeCalendar = "calendar" // Passes
-)
-
-// Recipe says how to make a document; it is rendered anew for each try.
-type Recipe struct {
-	Kind     string       `json:"kind"` // "adif", "sky", "reach", "worked", "calendar"
-	FileName string       `json:"file_name"`
-	Contacts []ContactRef `json:"contacts,omitempty"`
-	Pass     PassID       `json:"pass,omitempty"`
-
-	Passes []PassID     `json:"passes,omitempty"`
-	Grids  []parse.Grid `json:"grids,omitempty"` // wanted
-	From   time.Time    `json:"from,omitzero"`   // contacts from ≤ time < to
-	To     time.Time    `json:"to,omitzero"`
-	Bird   BirdRef      `json:"bird,omitzero"`  // its contacts alone
-	Span   string       `json:"span,omitempty"` // which contacts, in words
-}
-
-// Post is one thing the bot owes an operator. Name is unique and ours
-// ("local/ack/m3"); a later post with the same name replaces one that is not
-// out yet. An Edit names the post it changes in Target: if that one is not out
-// yet its content is replaced in place and nothing new is owed. The same holds
-// among edits of one post and among reactions to one message: what isn't out
-// keeps its place and its name and gets the newest content. A name that is out
-// may be used again; the older post is then found by its AppID alone.
-type Post struct {
-	Name     string     `json:"name"`
-	Operator OperatorID `json:"operator"`
-	Made     time.Time  `json:"made"`
-	NotAfter time.Time  `json:"not_after,omitzero"` // worthless later: dropped, not sent late
-	Op       Op         `json:"op"`
-	Target   string     `json:"target,omitempty"`   // Edit: the name of the post to change
-	ReplyTo  int64      `json:"reply_to,omitempty"` // Send, File: the message answered; React: the one reacted to
-	Text     string     `json:"text,omitempty"`     // React: the sign; File: the caption
-	Buttons  [][]Button `json:"buttons,omitempty"`  // rows
-	Silent   bool       `json:"silent,omitempty"`
-	Keys     Keys       `json:"keys,omitempty"`
-	Pin      Pin        `json:"pin,omitempty"`
-	Recipe   *Recipe    `json:"recipe,omitempty"`
-	// Last marks the farewell to an operator who is forgotten: it is forgotten
-	// itself as soon as it is out.
-	Last bool `json:"last,omitempty"`
-	// Voice is the messaging app's reference to a voice message, given back with
-	// this post: an app that can sends the sound, Text below it.
-	Voice string `json:"voice,omitempty"`
-	// About are the contacts that a reply to this post means. A List shows them
-	// among others: a reply with another call means none of them.
-	About []uint64 `json:"about,omitempty"`
-	List  bool     `json:"list,omitempty"`
-	Pass  PassID   `json:"pass,omitempty"`
-	// AppID is the messaging app's id once it is out, SentAt when it went.
-	AppID  int64     `json:"app_id,omitempty"`
-	SentAt time.Time `json:"sent_at,omitzero"`
 }
 
 // Raw is one incoming thing as a transport received it. ID makes a second

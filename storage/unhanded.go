@@ -13,8 +13,7 @@ import (
 // little: of what went out only the keys are read.
 func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) error {
 	prefix := opKey(op)
-	contacts := v.in(inContacts).Cursor()
-	out := v.in(inHanded).Cursor()
+	contacts, out := v.t.Bucket([]byte(inContacts)).Cursor(), v.t.Bucket([]byte(inHanded)).Cursor()
 	handedKey, handed := out.Seek(prefix)
 	k, data := contacts.Seek(prefix)
 	for k != nil && bytes.HasPrefix(k, prefix) {
@@ -30,15 +29,11 @@ func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) err
 		if isOut && outAs(handed, binary.BigEndian.Uint32(latest[len(id):])) || !isOut && onlyRemembered(value) {
 			continue
 		}
-		c, err := decode[Contact](inContacts, latest, value)
-		if err != nil {
-			return err
-		}
-		if !visit(c) {
-			return nil
+		if c, ok := read[Contact](v.t.in(inContacts), latest, value); !ok || !visit(c) {
+			break
 		}
 	}
-	return nil
+	return v.t.err
 }
 
 // versionLen is how many bytes of a contact's key are its version.

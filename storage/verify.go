@@ -1,12 +1,10 @@
 package storage
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -46,10 +44,10 @@ func Verify(path string) (Report, error) {
 		return Report{Path: path}, err
 	}
 	defer s.Close()
-	a := &audit{report: Report{Path: s.path}, problems: s.Notices()}
-	err = s.read(func(t tx) error {
+	a := &audit{report: Report{Path: s.path}, problems: s.Notices(), contacts: map[recordName]string{}}
+	err = s.read(func(t *tx) {
 		a.tx = t
-		return guard(true, a.run)
+		t.fail(guard(true, a.run))
 	})
 	if err == nil && s.dir != "" {
 		err = a.journal(filepath.Join(s.dir, journalName))
@@ -62,10 +60,10 @@ func Verify(path string) (Report, error) {
 
 // audit collects what is wrong.
 type audit struct {
-	tx
+	*tx
 	report   Report
 	problems []string
-	contacts map[contactOf]string // the JSON of each version
+	contacts map[recordName]string // the JSON of each version
 }
 
 func (a *audit) wrong(format string, args ...any) {
@@ -76,183 +74,123 @@ func (a *audit) verdict() error {
 	if len(a.problems) == 0 {
 		return nil
 	}
-	var text strings.Builder
-	text.WriteString(fmt.Sprintf("%s is damaged:", a.report.Path))
+	text := fmt.Sprintf("%s is damaged:", a.report.Path)
 	for _, p := range a.problems[:min(len(a.problems), maxProblems)] {
-		text.WriteString("\n  " + p)
+		text += "\n  " + p
 	}
 	if more := len(a.problems) - maxProblems; more > 0 {
-		text.WriteString(fmt.Sprintf("\n  and %d more", more))
+		text += fmt.Sprintf("\n  and %d more", more)
 	}
-	return &fault{ErrDamaged, text.String()}
+	return &fault{ErrDamaged, text}
 }
 
 func (a *audit) run() error {
 	for err := range a.Check() {
 		a.wrong("pages: %v", err)
 	}
-	h, err := a.header()
-	if err != nil {
-		return err
+	a.report.Schema = a.header().Schema
+	if a.err != nil {
+		return a.err
 	}
-	a.report.Schema = h.Schema
-	for _, step := range []func() error{
-		a.strays, a.operators, a.passes, a.contactRecords, a.messages, a.inbox, a.agenda, a.posts,
-	} {
-		if err := step(); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// strays reports buckets that don't belong here.
-func (a *audit) strays() error {
-	return a.ForEach(func(name []byte, _ *bolt.Bucket) error {
-		if !slices.Contains(bucketNames(), string(name)) {
+	a.fail(a.ForEach(func(name []byte, _ *bolt.Bucket) error {
+		if !slices.Contains(bucketNames, string(name)) {
 			a.wrong("there is an unknown bucket %q", name)
 		}
 		return nil
-	})
-}
-
-// index compares the keys of an index with the ones it should have.
-func (a *audit) index(name string, want map[string]bool) error {
-	if a.in(name).Bucket == nil && a.report.Schema < schema {
-		return nil // an older schema has no such index
-	}
-	err := a.in(name).ForEach(func(k, _ []byte) error {
-		if !want[string(k)] {
-			a.wrong("%s: %q leads nowhere", name, k)
-		}
-		delete(want, string(k))
-		return nil
-	})
-	for k := range want {
-		a.wrong("%s: %q is missing", name, k)
-	}
-	return err
-}
-
-func (a *audit) operators() error {
-	return scan(a.in(inOperators), nil, func(k []byte, o Operator) (bool, error) {
+	}))
+	for k, o := range scan[Operator](a.in(inOperators), nil) {
 		if string(k) != string(opKey(o.ID)) {
 			a.wrong("operator %q lies under another key", o.ID)
 		}
 		a.report.Operators = append(a.report.Operators, OperatorReport{ID: o.ID, Call: o.Call.String()})
-		return true, nil
-	})
+	}
+	a.records()
+	for k, h := range scan[handOver](a.in(inHanded), nil) {
+		if !a.in(inContacts).has(slices.Concat(k, versionKey(h.Version))) {
+			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
+		}
+	}
+	for range a.in(inDead).up(nil, nil) {
+		a.report.SetAside++
+	}
+	a.report.Faults = a.faults()
+	return a.err
 }
 
-func (a *audit) of(op OperatorID, what string) *OperatorReport {
+// records counts the records and compares the indexes with them.
+func (a *audit) records() {
+	want := map[string]map[string]bool{}
+	for _, index := range indexNames {
+		want[index] = map[string]bool{}
+	}
+	a.eachRecord(func(record any, ls []lead) {
+		for _, l := range ls {
+			want[l.index][string(l.key)] = true
+		}
+		switch r := record.(type) {
+		case Raw:
+			a.report.Inbox++
+		case Pass:
+			a.of(r.Operator, "pass %s", r.ID).Passes++
+		case Message:
+			a.of(r.Operator, "message %d", r.ID).Messages++
+			if r.Sitting != 0 && !a.in(inSittings).has(opKey(r.Operator, uintKey(r.Sitting))) {
+				a.wrong("message %d of %q is evidence in the unknown sitting %d", r.ID, r.Operator, r.Sitting)
+			}
+		case Item:
+			a.report.Agenda++
+		case Contact:
+			a.contact(r, len(ls) > 0)
+		case outPost:
+			if r.owed() {
+				a.report.Owed++
+			}
+		}
+	})
+	for _, name := range indexNames {
+		a.index(name, want[name])
+	}
+}
+
+// index compares the keys of an index with the ones it should have.
+func (a *audit) index(name string, want map[string]bool) {
+	if a.in(name).in == nil && a.report.Schema < schema {
+		return // an older schema has no such index
+	}
+	for k := range a.in(name).up(nil, nil) {
+		if !want[string(k)] {
+			a.wrong("%s: %q leads nowhere", name, k)
+		}
+		delete(want, string(k))
+	}
+	for k := range want {
+		a.wrong("%s: %q is missing", name, k)
+	}
+}
+
+// of is the report on the operator of a record, which is named so in a finding.
+func (a *audit) of(op OperatorID, format string, id any) *OperatorReport {
 	for i := range a.report.Operators {
 		if a.report.Operators[i].ID == op {
 			return &a.report.Operators[i]
 		}
 	}
-	a.wrong("%s is of the unknown operator %q", what, op)
+	a.wrong(format+" is of the unknown operator %q", id, op)
 	return new(OperatorReport)
 }
 
-// auditRecords notes each record of a kind and compares its index.
-func auditRecords[T any](a *audit, x indexed[T], note func(T)) error {
-	want := map[string]bool{}
-	err := scan(a.in(x.records), nil, func(_ []byte, v T) (bool, error) {
-		note(v)
-		want[string(x.indexKey(v))] = true
-		return true, nil
-	})
-	if err != nil {
-		return err
+func (a *audit) contact(c Contact, latest bool) {
+	of := a.of(c.Operator, "contact %d", c.ID)
+	of.Versions++
+	if latest {
+		of.Contacts++
 	}
-	return a.index(x.index, want)
-}
-
-func (a *audit) passes() error {
-	return auditRecords(a, passRecords, func(p Pass) { a.of(p.Operator, fmt.Sprintf("pass %s", p.ID)).Passes++ })
-}
-
-func (a *audit) contactRecords() error {
-	want := map[string]map[string]bool{
-		inContactsByPass: {}, inContactsByCall: {}, inContactsByTime: {}, inContactsBySquare: {}, inContactsByTail: {},
-	}
-	a.contacts = map[contactOf]string{}
-	err := scan(a.in(inContacts), nil, func(_ []byte, c Contact) (bool, error) {
-		if a.isLatest(c) {
-			a.of(c.Operator, fmt.Sprintf("contact %d", c.ID)).Contacts++
-			for index, keys := range contactIndexKeys(c) {
-				for _, k := range keys {
-					want[index][string(k)] = true
-				}
-			}
-		}
-		return true, a.version(c)
-	})
-	for index, keys := range want {
-		err = errors.Join(err, a.index(index, keys))
-	}
-	return errors.Join(err, a.handed())
-}
-
-func (a *audit) version(c Contact) error {
-	a.of(c.Operator, fmt.Sprintf("contact %d", c.ID)).Versions++
-	if c.Pass != "" && !a.hasPass(c.Operator, c.Pass) {
+	if c.Pass != "" && !a.holds(recordName{op: c.Operator, pass: c.Pass}) {
 		a.wrong("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass)
 	}
 	text, err := encode(c)
-	a.contacts[contactOf{c.Operator, c.ID, c.Version}] = string(text)
-	return err
-}
-
-func (a *audit) handed() error {
-	return scan(a.in(inHanded), nil, func(k []byte, h handOver) (bool, error) {
-		if a.in(inContacts).Get(key(k, versionKey(h.Version))) == nil {
-			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
-		}
-		return true, nil
-	})
-}
-
-func (a *audit) messages() error {
-	return auditRecords(a, messageRecords, func(m Message) {
-		a.of(m.Operator, fmt.Sprintf("message %d", m.ID)).Messages++
-		if m.Sitting != 0 && a.in(inSittings).Get(opKey(m.Operator, uintKey(m.Sitting))) == nil {
-			a.wrong("message %d of %q is evidence in the unknown sitting %d", m.ID, m.Operator, m.Sitting)
-		}
-	})
-}
-
-func (a *audit) inbox() error {
-	waiting := indexed[Raw]{records: inInbox, index: inInboxByID, indexKey: func(r Raw) []byte { return textKey(r.ID) }}
-	err := auditRecords(a, waiting, func(Raw) { a.report.Inbox++ })
-	if err != nil {
-		return err
-	}
-	a.report.SetAside = len(keysWith(a.in(inDead), nil))
-	a.report.Faults, err = a.faults()
-	return err
-}
-
-func (a *audit) agenda() error {
-	return auditRecords(a, itemRecords, func(Item) { a.report.Agenda++ })
-}
-
-func (a *audit) posts() error {
-	owed, out := map[string]bool{}, map[string]bool{}
-	err := scan(a.in(inPosts), nil, func(_ []byte, p outPost) (bool, error) {
-		switch {
-		case p.owed():
-			a.report.Owed++
-			owed[string(uintKey(p.Seq))] = true
-		case p.out():
-			out[string(opKey(p.Operator, intKey(p.AppID)))] = true
-		}
-		return true, nil
-	})
-	if err != nil {
-		return err
-	}
-	return errors.Join(a.index(inOwed, owed), a.index(inPostsByApp, out))
+	a.fail(err)
+	a.contacts[c.name()] = string(text)
 }
 
 // journal compares the journal's lines with the contacts, both ways.
@@ -264,24 +202,24 @@ func (a *audit) journal(path string) error {
 	if l.bad > 0 {
 		a.wrong("the contact journal has %d unreadable lines", l.bad)
 	}
-	seen := map[contactOf]bool{}
+	seen := map[recordName]bool{}
 	_, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
 		if e.Contact == nil || l.isVoid(n, e) {
 			return nil
 		}
-		name := contactOf{e.Contact.Operator, e.Contact.ID, e.Contact.Version}
-		seen[name] = true
+		r := e.name()
+		seen[r] = true
 		text, err := encode(e.Contact)
-		if known, ok := a.contacts[name]; !ok {
-			a.wrong("only the contact journal has contact %d, version %d of %q", name.id, name.version, name.op)
+		if known, ok := a.contacts[r]; !ok {
+			a.wrong("only the contact journal has contact %d, version %d of %q", r.contact, r.version, r.op)
 		} else if known != string(text) {
-			a.wrong("the contact journal has another contact %d, version %d of %q", name.id, name.version, name.op)
+			a.wrong("the contact journal has another contact %d, version %d of %q", r.contact, r.version, r.op)
 		}
 		return err
 	})
-	for name := range a.contacts {
-		if !seen[name] {
-			a.wrong("the contact journal lacks contact %d, version %d of %q", name.id, name.version, name.op)
+	for r := range a.contacts {
+		if !seen[r] {
+			a.wrong("the contact journal lacks contact %d, version %d of %q", r.contact, r.version, r.op)
 		}
 	}
 	if _, missing := os.Stat(path); missing != nil && len(a.contacts) == 0 {

@@ -1,8 +1,8 @@
 package storage
 
 import (
-	"bytes"
 	"cmp"
+	"iter"
 	"slices"
 	"time"
 
@@ -10,65 +10,78 @@ import (
 )
 
 // View is the store at one moment, for reading. Lists are in the order named;
-// a range of time is half-open: from ≤ t < to.
-type View struct {
-	tx
-	// err is the first error of a method that returns none; Store.View returns it.
-	err error
-}
+// a range of time is half-open: from ≤ t < to. The first error stays: every
+// method that returns one returns that, and so does Store.View.
+type View struct{ t *tx }
 
 // Operator is the operator with that ID.
 func (v *View) Operator(id OperatorID) (Operator, bool, error) {
-	return get[Operator](v.in(inOperators), opKey(id))
+	return got[Operator](v, inOperators, opKey(id))
+}
+
+func got[T any](v *View, bucket string, key []byte) (T, bool, error) {
+	found, ok := get[T](v.t.in(bucket), key)
+	return found, ok, v.t.err
 }
 
 // Operators are all operators, by ID.
 func (v *View) Operators() ([]Operator, error) {
-	return all[Operator](v.in(inOperators), nil)
+	return all[Operator](v.t.in(inOperators), nil), v.t.err
 }
 
 // Message is what the operator sent under the messaging app's number id.
 func (v *View) Message(op OperatorID, id int64) (Message, bool, error) {
-	return get[Message](v.in(inMessages), opKey(op, intKey(id)))
+	return got[Message](v, inMessages, opKey(op, intKey(id)))
 }
 
 // Messages are the messages filed under a pass, by id. The ones under no pass
 // have the PassID "".
-func (v *View) Messages(op OperatorID, pass PassID) ([]Message, error) {
-	return related[Message](v, inMessagesByPass, opKey(op, textKey(string(pass))), func(k []byte) (Message, bool, error) {
-		return get[Message](v.in(inMessages), opKey(op, k[len(k)-8:]))
+func (v *View) Messages(op OperatorID, pass PassID) (ms []Message, err error) {
+	keys := v.t.in(inMessagesByPass).up(with(passKey(op, pass)))
+	err = visit(v, keys, v.messageAt(op), func(m Message) bool {
+		ms = append(ms, m)
+		return true
 	})
+	return ms, err
 }
 
 // VisitLatestMessages visits the same messages as Messages, the latest first,
 // until visit says stop.
-func (v *View) VisitLatestMessages(op OperatorID, pass PassID, visit func(Message) (more bool)) error {
-	prefix, b := opKey(op, textKey(string(pass))), v.in(inMessagesByPass)
-	c := b.Cursor()
-	k, _ := last(b, prefix)
-	for c.Seek(k); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Prev() {
-		m, ok, err := get[Message](v.in(inMessages), opKey(op, k[len(k)-8:]))
-		if err != nil {
-			return err
-		}
-		if ok && !visit(m) {
-			return nil
+func (v *View) VisitLatestMessages(op OperatorID, pass PassID, more func(Message) bool) error {
+	return visit(v, v.t.in(inMessagesByPass).down(with(passKey(op, pass))), v.messageAt(op), more)
+}
+
+// messageAt finds the message that a key of an index leads to.
+func (v *View) messageAt(op OperatorID) func([]byte) (Message, bool) {
+	return func(k []byte) (Message, bool) { return get[Message](v.t.in(inMessages), opKey(op, k[len(k)-8:])) }
+}
+
+// contactAt finds the contact that a key of an index leads to.
+func (v *View) contactAt(op OperatorID) func([]byte) (Contact, bool) {
+	return func(k []byte) (Contact, bool) { return v.t.latest(op, lastUint(k)) }
+}
+
+// visit visits what the keys of an index lead to, as long as there is to be more.
+func visit[T any](v *View, keys iter.Seq2[[]byte, []byte], find func([]byte) (T, bool), more func(T) bool) error {
+	for k := range keys {
+		if found, ok := find(k); v.t.err != nil || ok && !more(found) {
+			break
 		}
 	}
-	return nil
+	return v.t.err
 }
 
 // Post is the post with that name, out or not.
 func (v *View) Post(name string) (Post, bool, error) {
-	p, ok, err := v.post(name)
-	return p.Post, ok, err
+	p, ok := v.t.post(name)
+	return p.Post, ok, v.t.err
 }
 
 // PostByApp is the post that is out under the messaging app's number appID,
 // with the text and the buttons it has now.
 func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
-	name, ok, err := get[string](v.in(inPostsByApp), opKey(op, intKey(appID)))
-	if err != nil || !ok {
+	name, ok, err := got[string](v, inPostsByApp, opKey(op, intKey(appID)))
+	if !ok {
 		return Post{}, false, err
 	}
 	return v.Post(name)
@@ -76,191 +89,133 @@ func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
 
 // Pass is the pass with that ID.
 func (v *View) Pass(op OperatorID, id PassID) (Pass, bool, error) {
-	return get[Pass](v.in(inPasses), opKey(op, textKey(string(id))))
+	return got[Pass](v, inPasses, passKey(op, id))
 }
 
 // Passes are the passes any part of which lies in the range, by AOS, then ID.
-func (v *View) Passes(op OperatorID, from, to time.Time) ([]Pass, error) {
-	var ps []Pass
-	prefix, c := opKey(op), v.in(inPassesByEnd).Cursor()
-	end := opKey(op, timeKey(to.Add(longestPass)))
-	for k, _ := c.Seek(opKey(op, timeKey(from))); bytes.HasPrefix(k, prefix) && bytes.Compare(k, end) <= 0; k, _ = c.Next() {
-		p, _, err := get[Pass](v.in(inPasses), opKey(op, k[len(prefix)+timeKeyLen:]))
-		if err != nil {
-			return nil, err
-		}
+func (v *View) Passes(op OperatorID, from, to time.Time) (ps []Pass, err error) {
+	skip := len(opKey(op)) + timeKeyLen
+	find := func(k []byte) (Pass, bool) { return get[Pass](v.t.in(inPasses), opKey(op, k[skip:])) }
+	keys := v.t.in(inPassesByEnd).up(opKey(op, timeKey(from)), opKey(op, timeKey(to.Add(longestPass))))
+	err = visit(v, keys, find, func(p Pass) bool {
 		if p.LOS.After(from) && p.AOS.Before(to) {
 			ps = append(ps, p)
 		}
-	}
+		return true
+	})
 	slices.SortFunc(ps, func(a, b Pass) int {
 		return cmp.Or(a.AOS.Compare(b.AOS), cmp.Compare(a.ID, b.ID))
 	})
-	return ps, nil
+	return ps, err
 }
 
 // Contact is the latest version of a contact.
 func (v *View) Contact(op OperatorID, id uint64) (Contact, bool, error) {
-	return v.latest(op, id)
+	c, ok := v.t.latest(op, id)
+	return c, ok, v.t.err
 }
 
 // ContactAt is one version of a contact.
 func (v *View) ContactAt(op OperatorID, id uint64, version int) (Contact, bool, error) {
-	return get[Contact](v.in(inContacts), contactKey(op, id, version))
+	return got[Contact](v, inContacts, contactKey(op, id, version))
 }
 
 // History are all versions of a contact, oldest first.
 func (v *View) History(op OperatorID, id uint64) ([]Contact, error) {
-	return all[Contact](v.in(inContacts), opKey(op, uintKey(id)))
+	return all[Contact](v.t.in(inContacts), opKey(op, uintKey(id))), v.t.err
 }
 
 // ContactsOfPass are the contacts of a pass in any state, by ID. The ones under
 // no pass have the PassID "".
 func (v *View) ContactsOfPass(op OperatorID, pass PassID) ([]Contact, error) {
-	return v.indexed(op, inContactsByPass, opKey(op, textKey(string(pass))))
+	return v.contacts(op, v.t.in(inContactsByPass).up(with(passKey(op, pass))))
 }
 
 // ContactsOfCall are the contacts with a station in any state, by ID.
 func (v *View) ContactsOfCall(op OperatorID, call parse.Callsign) ([]Contact, error) {
-	return v.indexed(op, inContactsByCall, opKey(op, textKey(call.String())))
+	return v.contacts(op, v.t.in(inContactsByCall).up(with(opKey(op, textKey(call.String())))))
 }
 
 // Contacts are the contacts in a range of time in any state, by time, then ID.
 func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
-	var cs []Contact
-	prefix, c := opKey(op), v.in(inContactsByTime).Cursor()
-	end := opKey(op, timeKey(to))
-	for k, _ := c.Seek(opKey(op, timeKey(from))); bytes.HasPrefix(k, prefix) && bytes.Compare(k, end) < 0; k, _ = c.Next() {
-		found, _, err := v.latest(op, lastUint(k))
-		if err != nil {
-			return nil, err
-		}
-		cs = append(cs, found)
-	}
-	return cs, nil
+	return v.contacts(op, v.t.in(inContactsByTime).up(opKey(op, timeKey(from)), opKey(op, timeKey(to))))
+}
+
+func (v *View) contacts(op OperatorID, keys iter.Seq2[[]byte, []byte]) (cs []Contact, err error) {
+	err = visit(v, keys, v.contactAt(op), func(c Contact) bool {
+		cs = append(cs, c)
+		return true
+	})
+	return cs, err
 }
 
 // VisitLatest visits the same contacts as Contacts, the latest first, until visit
 // says stop.
-func (v *View) VisitLatest(op OperatorID, from, to time.Time, visit func(Contact) (more bool)) error {
-	prefix, c := opKey(op), v.in(inContactsByTime).Cursor()
-	k, _ := c.Seek(opKey(op, timeKey(to)))
-	if k == nil {
-		k, _ = c.Last()
-	} else {
-		k, _ = c.Prev()
-	}
-	for begin := opKey(op, timeKey(from)); bytes.HasPrefix(k, prefix) && bytes.Compare(k, begin) >= 0; k, _ = c.Prev() {
-		found, ok, err := v.latest(op, lastUint(k))
-		if err != nil {
-			return err
-		}
-		if ok && !visit(found) {
-			return nil
-		}
-	}
-	return nil
+func (v *View) VisitLatest(op OperatorID, from, to time.Time, more func(Contact) bool) error {
+	keys := v.t.in(inContactsByTime).down(opKey(op, timeKey(from)), opKey(op, timeKey(to)))
+	return visit(v, keys, v.contactAt(op), more)
+}
+
+// VisitByTime visits the contacts in any state, by time, then ID, until visit
+// says stop.
+func (v *View) VisitByTime(op OperatorID, more func(Contact) bool) error {
+	return visit(v, v.t.in(inContactsByTime).up(with(opKey(op))), v.contactAt(op), more)
 }
 
 // VisitSquare visits the contacts in any state that gave a grid in a square (of
 // four characters), with one bird or, where its name is empty, with any, until
 // visit says stop. Only the bird's names count.
-func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, visit func(Contact) (more bool)) error {
+func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, more func(Contact) bool) error {
 	prefix := opKey(op, textKey(square.Square().String()))
 	if name := birdKey(bird); name != "" {
 		prefix = append(prefix, textKey(name)...)
 	}
-	return v.visit(op, inContactsBySquare, prefix, visit)
+	return visit(v, v.t.in(inContactsBySquare).up(with(prefix)), v.contactAt(op), more)
 }
 
 // VisitTail visits the contacts in any state with stations whose base call ends
 // in tail (upper case), until visit says stop.
-func (v *View) VisitTail(op OperatorID, tail string, visit func(Contact) (more bool)) error {
-	return v.visit(op, inContactsByTail, opKey(op, []byte(backwards(tail))), visit)
-}
-
-func (v *View) visit(op OperatorID, index string, prefix []byte, visit func(Contact) (more bool)) error {
-	b := v.in(index)
-	if b.Bucket == nil {
-		return nil // a backup of an older schema, open for reading
-	}
-	c := b.Cursor()
-	for k, _ := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Next() {
-		found, ok, err := v.latest(op, lastUint(k))
-		if err != nil {
-			return err
-		}
-		if ok && !visit(found) {
-			return nil
-		}
-	}
-	return nil
-}
-
-func (v *View) indexed(op OperatorID, index string, prefix []byte) ([]Contact, error) {
-	return related[Contact](v, index, prefix, func(k []byte) (Contact, bool, error) {
-		return v.latest(op, lastUint(k))
-	})
-}
-
-// related are the values that the keys of an index lead to.
-func related[T any](v *View, index string, prefix []byte, find func(key []byte) (T, bool, error)) ([]T, error) {
-	var found []T
-	c := v.in(index).Cursor()
-	for k, _ := c.Seek(prefix); k != nil && bytes.HasPrefix(k, prefix); k, _ = c.Next() {
-		one, ok, err := find(k)
-		if err != nil {
-			return nil, err
-		}
-		if ok {
-			found = append(found, one)
-		}
-	}
-	return found, nil
+func (v *View) VisitTail(op OperatorID, tail string, more func(Contact) bool) error {
+	prefix := opKey(op, []byte(backwards(tail)))
+	return visit(v, v.t.in(inContactsByTail).up(with(prefix)), v.contactAt(op), more)
 }
 
 // NextContact is the ID the operator's next contact gets.
 func (v *View) NextContact(op OperatorID) uint64 {
-	k, _ := last(v.in(inContacts), opKey(op))
-	if k == nil {
-		return 1
-	}
-	return lastUint(k[:len(k)-4]) + 1 // past the version
+	k, _ := v.t.in(inContacts).last(opKey(op))
+	return lastUint(k[:max(0, len(k)-versionLen)]) + 1
 }
 
 // NextStep is the number the operator's next step gets.
 func (v *View) NextStep(op OperatorID) uint64 {
-	k, _ := last(v.in(inSteps), opKey(op))
+	k, _ := v.t.in(inSteps).last(opKey(op))
 	return lastUint(k) + 1
 }
 
 // VisitLatestSteps visits an operator's steps, the newest first, until visit says
 // stop.
-func (v *View) VisitLatestSteps(op OperatorID, visit func(Step) (more bool)) error {
-	prefix, steps := opKey(op), v.in(inSteps)
-	c := steps.Cursor()
-	k, data := last(steps, prefix)
-	for c.Seek(k); k != nil && bytes.HasPrefix(k, prefix); k, data = c.Prev() {
-		s, err := decode[Step](inSteps, k, data)
-		if err != nil || !visit(s) {
-			return err
-		}
+func (v *View) VisitLatestSteps(op OperatorID, more func(Step) bool) error {
+	find := func(k []byte) (Step, bool) { return get[Step](v.t.in(inSteps), k) }
+	return visit(v, v.t.in(inSteps).down(with(opKey(op))), find, more)
+}
+
+// Sitting is an operator's sitting of that number.
+func (v *View) Sitting(op OperatorID, id uint64) (Sitting, bool, error) {
+	return got[Sitting](v, inSittings, opKey(op, uintKey(id)))
+}
+
+// LastSitting is the operator's newest sitting.
+func (v *View) LastSitting(op OperatorID) (s Sitting, ok bool, err error) {
+	b := v.t.in(inSittings)
+	if k, data := b.last(opKey(op)); k != nil {
+		s, ok = read[Sitting](b, k, data)
 	}
-	return nil
+	return s, ok, v.t.err
 }
 
 // HandedOver is the newest version of a contact that went out in a file, unless
 // it was withdrawn since.
 func (v *View) HandedOver(op OperatorID, id uint64) (version int, ok bool) {
-	h, ok, err := get[handOver](v.in(inHanded), opKey(op, uintKey(id)))
-	if err != nil && v.err == nil {
-		v.err = err
-	}
+	h, ok := get[handOver](v.t.in(inHanded), opKey(op, uintKey(id)))
 	return h.Version, ok && !h.Withdrawn
-}
-
-// VisitByTime visits the contacts in any state, by time, then ID, until visit
-// says stop.
-func (v *View) VisitByTime(op OperatorID, visit func(Contact) (more bool)) error {
-	return v.visit(op, inContactsByTime, opKey(op), visit)
 }

@@ -135,7 +135,7 @@ func (d *derivation) momentOf(c *contact) time.Time {
 // the bird, its nominal frequencies, the own side.
 func (d *derivation) freeze(c *contact) {
 	m := c.m
-	c.Pass, c.Bird, c.Named, c.Rivals, c.Part = m.Pass.ID, storage.BirdRef{}, m.Named, nil, 0
+	c.Pass, c.Bird, c.Named, c.Rivals = m.Pass.ID, storage.BirdRef{}, m.Named, nil
 	switch {
 	case m.Pass.ID != "":
 		c.Bird = m.Pass.Bird
@@ -143,7 +143,7 @@ func (d *derivation) freeze(c *contact) {
 		c.Bird = storage.BirdRef{Name: m.Bird.Name, LogName: m.Bird.LogName, Catalog: m.Bird.Catalog}
 	}
 	for _, p := range m.Rivals {
-		c.Rivals, c.Part = append(c.Rivals, p.ID), m.Part
+		c.Rivals = append(c.Rivals, p.ID)
 	}
 	mode := c.Mode
 	c.UplinkMHz, c.DownlinkMHz, c.Mode = 0, 0, ""

@@ -96,18 +96,8 @@ func CheckName(name string) error {
 }
 
 func validName(name string) bool {
-	if name == "" || len(name) > maxName || strings.TrimSpace(name) != name {
-		return false
-	}
-	if strings.EqualFold(name, "EOR") || strings.EqualFold(name, "EOH") {
-		return false
-	}
-	for i := range len(name) {
-		if c := name[i]; c < ' ' || c > '~' || strings.IndexByte(",:<>{}", c) >= 0 {
-			return false
-		}
-	}
-	return true
+	return name != "" && len(name) <= maxName && strings.TrimSpace(name) == name &&
+		!isMark(strings.ToUpper(name)) && isASCII(name) && !strings.ContainsAny(name, ",:<>{}")
 }
 
 func isLetter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }

@@ -31,36 +31,36 @@ func ASCII(s string) string {
 	// Composed first, so that a letter of the table is found however it was
 	// typed; compatibility forms such as full-width letters become plain.
 	for _, c := range norm.NFKC.String(s) {
-		writeASCII(&b, c)
+		plain, known := letters[c]
+		if !known {
+			plain = stripped(c)
+		}
+		b.WriteString(plain)
 	}
 	return b.String()
 }
 
-func writeASCII(b *strings.Builder, c rune) {
-	if plain, ok := letters[c]; ok {
-		b.WriteString(plain)
-		return
-	}
+// stripped is a sign without its marks.
+func stripped(c rune) string {
+	var plain []byte
 	for _, d := range norm.NFKD.String(string(c)) {
-		plain, known := letters[d]
-		switch {
+		switch known, ok := letters[d]; {
+		case ok:
+			plain = append(plain, known...)
 		case d >= ' ' && d <= '~':
-			b.WriteRune(d)
-		case known:
-			b.WriteString(plain)
+			plain = append(plain, byte(d))
 		case unicode.IsSpace(d):
-			b.WriteByte(' ')
-		case unicode.Is(unicode.Mn, d): // a mark that came off its letter
-		default:
-			b.WriteByte('?')
+			plain = append(plain, ' ')
+		case !unicode.Is(unicode.Mn, d): // no mark that came off its letter
+			plain = append(plain, '?')
 		}
 	}
+	return string(plain)
 }
 
 // multilineASCII does the same but keeps line ends, as CR LF.
 func multilineASCII(s string) string {
-	s = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(s)
-	lines := strings.Split(s, "\n")
+	lines := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(s), "\n")
 	for i := range lines {
 		lines[i] = ASCII(lines[i])
 	}
@@ -68,10 +68,5 @@ func multilineASCII(s string) string {
 }
 
 func isASCII(s string) bool {
-	for i := range len(s) {
-		if s[i] < ' ' || s[i] > '~' {
-			return false
-		}
-	}
-	return true
+	return !strings.ContainsFunc(s, func(c rune) bool { return c < ' ' || c > '~' })
 }

@@ -1,6 +1,9 @@
 package adif
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 type band struct {
 	name      string
@@ -37,13 +40,10 @@ func BandOf(mhz float64) string {
 }
 
 // otherBands are the rest of the enumeration: known when read, never written.
-const otherBands = " 2190m 630m 560m 160m 80m 60m 40m 30m 20m 17m 12m 8m 5m 1.25cm 6mm 4mm 2.5mm 2mm 1mm submm "
+const otherBands = "2190m 630m 560m 160m 80m 60m 40m 30m 20m 17m 12m 8m 5m 1.25cm 6mm 4mm 2.5mm 2mm 1mm submm"
 
 func isBand(s string) bool {
-	for _, b := range bands {
-		if strings.EqualFold(b.name, s) {
-			return true
-		}
-	}
-	return s != "" && !strings.Contains(s, " ") && strings.Contains(otherBands, " "+strings.ToLower(s)+" ")
+	s = strings.ToLower(s)
+	return slices.Contains(strings.Fields(otherBands), s) ||
+		slices.ContainsFunc(bands, func(b band) bool { return b.name == s })
 }

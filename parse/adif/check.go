@@ -2,6 +2,7 @@ package adif
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"time"
 )
@@ -26,13 +27,20 @@ type rule struct {
 	holds    func(string) bool
 }
 
+// square is a locator as VUCC_GRIDS lists them (section III.C.1.b).
+const square = `[A-R]{2}\d{2}([A-X]{2})?`
+
 var (
-	dateRule     = rule{"a date as YYYYMMDD", isDate}
-	timeRule     = rule{"a time as HHMM or HHMMSS", isTime}
-	numberRule   = rule{"a number", isNumber}
-	locatorRule  = rule{"one locator of 2, 4, 6 or 8 characters", func(s string) bool { return isLocator(s) }}
-	locatorsRule = rule{"two or four locators of 4 or 6 characters", isLocators}
-	bandRule     = rule{"a band", isBand}
+	dateRule   = rule{"a date as YYYYMMDD", isDate}
+	timeRule   = rule{"a time as HHMM or HHMMSS", like(`([01]\d|2[0-3])[0-5]\d([0-5]\d)?`)}
+	numberRule = rule{"a number", like(`-?(\d+\.?\d*|\.\d+)`)}
+	bandRule   = rule{"a band", isBand}
+
+	locatorRule  = rule{"one locator of 2, 4, 6 or 8 characters", like(`[A-R]{2}(\d{2}([A-X]{2}(\d{2})?)?)?`)}
+	locatorsRule = rule{
+		"two or four locators of 4 or 6 characters",
+		like(square + `,` + square + `(,` + square + `,` + square + `)?`),
+	}
 )
 
 // rules by field, ADIF 3.1.7 section III.C.1.b.
@@ -49,64 +57,15 @@ var rules = map[string]rule{
 	"MY_GRIDSQUARE": locatorRule,
 	"VUCC_GRIDS":    locatorsRule,
 	"MY_VUCC_GRIDS": locatorsRule,
-	"QSO_COMPLETE":  {"Y, N, NIL or ?", isComplete},
+	"QSO_COMPLETE":  {"Y, N, NIL or ?", like(`Y|N|NIL|\?`)},
+}
+
+// like holds for what an expression matches as a whole, in any case.
+func like(expression string) func(string) bool {
+	return regexp.MustCompile(`^(?i:` + expression + `)$`).MatchString
 }
 
 func isDate(s string) bool {
 	_, err := time.Parse("20060102", s)
 	return err == nil && s >= "1930"
-}
-
-func isTime(s string) bool {
-	if len(s) == len("1504") {
-		s += "00"
-	}
-	_, err := time.Parse("150405", s)
-	return err == nil && len(s) == len("150405")
-}
-
-// isNumber: an optional minus, digits, at most one point (section III.A).
-func isNumber(s string) bool {
-	whole, fraction, _ := strings.Cut(strings.TrimPrefix(s, "-"), ".")
-	return whole+fraction != "" && strings.Trim(whole+fraction, "0123456789") == ""
-}
-
-// isLocators: section III.C.1.b, VUCC_GRIDS.
-func isLocators(s string) bool {
-	list := strings.Split(s, ",")
-	if len(list) != 2 && len(list) != 4 {
-		return false
-	}
-	for _, l := range list {
-		if len(l) != 4 && len(l) != 6 || !isLocator(l) {
-			return false
-		}
-	}
-	return true
-}
-
-// isLocator: letters A to R, digits, letters A to X, digits, in pairs.
-func isLocator(s string) bool {
-	if len(s)%2 != 0 || len(s) < 2 || len(s) > 8 {
-		return false
-	}
-	limits := [...]struct{ low, high byte }{{'A', 'R'}, {'0', '9'}, {'A', 'X'}, {'0', '9'}}
-	for i := range len(s) {
-		c := s[i]
-		if isLetter(c) {
-			c &^= 0x20
-		}
-		if l := limits[i/2]; c < l.low || c > l.high {
-			return false
-		}
-	}
-	return true
-}
-
-func isComplete(s string) bool {
-	switch strings.ToUpper(s) {
-	case "Y", "N", "NIL", "?":
-		return true
-	}
-	return false
 }

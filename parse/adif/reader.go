@@ -28,10 +28,8 @@ type Reader struct {
 	pos    Position
 	begun  bool
 	header Record
-
 	// The first record has to be read to know that there is no header.
-	first    Record
-	firstErr error
+	ahead *unit
 }
 
 // NewReader returns a Reader that reads from r.
@@ -58,11 +56,10 @@ func NewReaderAt(r io.Reader, at Position) *Reader {
 // need be; nil if there is no header. An error is one of the underlying reader.
 func (r *Reader) Header() (Record, error) {
 	r.begin()
-	var broken *ParseError
-	if r.firstErr == nil || errors.Is(r.firstErr, io.EOF) || errors.As(r.firstErr, &broken) {
-		return r.header, nil
+	if u := r.ahead; u != nil && !isBroken(u.err) {
+		return r.header, u.err
 	}
-	return r.header, r.firstErr
+	return r.header, nil
 }
 
 // Read returns the next record, with at least one field. At the end of the input
@@ -71,12 +68,25 @@ func (r *Reader) Header() (Record, error) {
 // Values are the bytes as they stand.
 func (r *Reader) Read() (Record, error) {
 	r.begin()
-	if r.first != nil || r.firstErr != nil {
-		rec, err := r.first, r.firstErr
-		r.first, r.firstErr = nil, nil
-		return rec, err
+	for {
+		u := r.ahead
+		if r.ahead = nil; u == nil {
+			u = r.unit(false)
+		}
+		switch {
+		case u.mark == "EOH" && onlyHeaderFields(u.fields): // of a file that was joined to the first
+		case u.err != nil:
+			return nil, u.err
+		case u.mark == "EOH":
+			return nil, &ParseError{u.end, "<EOH> behind the fields of a record", "<EOR>"}
+		case u.mark == "" && len(u.fields) > 0:
+			return nil, &ParseError{u.end, "the end of the file", "<EOR>"}
+		case u.mark == "":
+			return nil, io.EOF
+		case len(u.fields) > 0:
+			return u.fields, nil
+		}
 	}
-	return r.record()
 }
 
 // Position returns the place in the input up to which records were read.
@@ -94,31 +104,10 @@ func (r *Reader) begin() {
 	// wrong there is wrong with a record. In a header's text a stray "<" is
 	// nothing to complain about.
 	c, _ := r.in.Peek(1)
-	u := r.unit(len(c) == 1 && c[0] != '<')
-	if u.end == endHeader {
+	if u := r.unit(len(c) == 1 && c[0] != '<'); u.mark == "EOH" {
 		r.header = u.fields
-		return
-	}
-	r.first, r.firstErr = u.result()
-	if r.first == nil && r.firstErr == nil {
-		r.first, r.firstErr = r.record()
-	}
-}
-
-// record reads on to the next record, past empty ones and past the headers of
-// files that were joined to the first.
-func (r *Reader) record() (Record, error) {
-	for {
-		u := r.unit(false)
-		if u.end == endHeader && onlyHeaderFields(u.fields) {
-			continue
-		}
-		if u.end == endHeader && u.err == nil {
-			u.err = &ParseError{u.endAt, "<EOH> behind the fields of a record", "<EOR>"}
-		}
-		if rec, err := u.result(); rec != nil || err != nil {
-			return rec, err
-		}
+	} else {
+		r.ahead = u
 	}
 }
 
@@ -132,46 +121,24 @@ func onlyHeaderFields(rec Record) bool {
 	})
 }
 
-type end int
-
-const (
-	endInput end = iota
-	endRecord
-	endHeader
-)
-
 // A unit is what stands up to an end mark, with the first thing wrong in it.
 type unit struct {
 	fields Record
-	size   int  // bytes of names and values
-	text   bool // in a header's text: an error is none if <EOH> follows
-	end    end
-	endAt  Position
+	size   int    // bytes of names and values
+	text   bool   // in a header's text: an error is none if <EOH> follows
+	mark   string // "EOR" or "EOH"; "" at the end of the input
+	end    Position
 	err    error
-}
-
-func (u *unit) result() (Record, error) {
-	switch {
-	case u.err != nil:
-		return nil, u.err
-	case u.end == endInput && len(u.fields) > 0:
-		return nil, &ParseError{u.endAt, "the end of the file", "<EOR>"}
-	case u.end == endInput:
-		return nil, io.EOF
-	case len(u.fields) == 0:
-		return nil, nil
-	}
-	return u.fields, nil
 }
 
 // unit reads on to the next end mark. What is wrong on the way is remembered, and
 // reading goes on, so that the mark is not looked for inside a value. With text
 // set, a header's free text is expected.
-func (r *Reader) unit(text bool) unit {
-	u := unit{text: text}
+func (r *Reader) unit(text bool) *unit {
+	u := &unit{text: text}
 	for {
 		if err := r.seek(); err != nil {
-			u.end, u.endAt = endInput, r.pos
+			u.end = r.pos
 			if !errors.Is(err, io.EOF) {
 				u.err = err
 			}
@@ -179,42 +146,32 @@ func (r *Reader) unit(text bool) unit {
 		}
 		at := r.pos
 		spec, err := r.specifier()
-		if end := endMark(spec.name); err == nil && end != endInput {
-			u.end, u.endAt = end, at
-			return u
-		}
-		var f Field
 		if err == nil {
-			f, err = r.field(spec, at)
+			if isMark(spec.name) {
+				u.mark, u.end = spec.name, at
+				return u
+			}
+			var f Field
+			if f, err = r.field(spec, at); err == nil {
+				err = u.add(f, at)
+			}
 		}
-		if err == nil {
-			err = u.add(f, at)
+		if u.err == nil {
+			u.err = err
 		}
-		if !u.note(err) {
+		if err != nil && !isBroken(err) {
 			return u
 		}
 	}
 }
 
-// note remembers the first thing that is wrong and reports whether reading can
-// go on.
-func (u *unit) note(err error) bool {
-	if u.err == nil {
-		u.err = err
-	}
+// isBroken tells what is wrong with a record from what is wrong with its source.
+func isBroken(err error) bool {
 	var broken *ParseError
-	return err == nil || errors.As(err, &broken)
+	return errors.As(err, &broken)
 }
 
-func endMark(name string) end {
-	switch name {
-	case "EOR":
-		return endRecord
-	case "EOH":
-		return endHeader
-	}
-	return endInput
-}
+func isMark(name string) bool { return name == "EOR" || name == "EOH" }
 
 // add appends f, unless the record has it already or gets too large.
 func (u *unit) add(f Field, at Position) error {
@@ -242,25 +199,16 @@ func (u *unit) add(f Field, at Position) error {
 // seek moves to the next "<".
 func (r *Reader) seek() error {
 	for {
-		buffered, err := r.peekSome()
-		if len(buffered) == 0 {
+		if _, err := r.in.Peek(1); err != nil {
 			return err
 		}
-		before, _, ok := bytes.Cut(buffered, []byte{'<'})
-		if ok {
-			r.advance(before)
+		buffered, _ := r.in.Peek(r.in.Buffered())
+		before, _, found := bytes.Cut(buffered, []byte{'<'})
+		r.advance(before)
+		if found {
 			return nil
 		}
-		r.advance(buffered)
 	}
-}
-
-// peekSome returns what is buffered, at least a byte unless there is an error.
-func (r *Reader) peekSome() ([]byte, error) {
-	if _, err := r.in.Peek(1); err != nil {
-		return nil, err
-	}
-	return r.in.Peek(r.in.Buffered())
 }
 
 // advance consumes p, which was peeked.
@@ -308,7 +256,7 @@ func parseSpecifier(text string) (spec specifier, ok bool) {
 	name, rest, sized := strings.Cut(text, ":")
 	spec.name = strings.ToUpper(strings.TrimSpace(name))
 	if !sized {
-		return spec, endMark(spec.name) != endInput
+		return spec, isMark(spec.name)
 	}
 	digits, typ, typed := strings.Cut(rest, ":")
 	if typ = strings.TrimSpace(typ); typed {
@@ -317,21 +265,9 @@ func parseSpecifier(text string) (spec specifier, ok bool) {
 		}
 		spec.typ = typ[0] &^ 0x20
 	}
-	spec.length, ok = parseLength(strings.TrimSpace(digits))
-	return spec, ok && validName(spec.name)
-}
-
-// parseLength reads a decimal number. What is too large for any value stays too
-// large and does not overflow.
-func parseLength(s string) (int, bool) {
-	n := 0
-	for i := range len(s) {
-		if !isDigit(s[i]) {
-			return 0, false
-		}
-		n = min(10*n+int(s[i]-'0'), 10*maxValue)
-	}
-	return n, s != ""
+	n, err := strconv.ParseUint(strings.TrimSpace(digits), 10, 31)
+	spec.length = int(n) // the greatest there is if it is out of range
+	return spec, (err == nil || errors.Is(err, strconv.ErrRange)) && validName(spec.name)
 }
 
 // field reads the value that a specifier announces. If it can't be had, nothing
@@ -342,11 +278,8 @@ func (r *Reader) field(spec specifier, at Position) (Field, error) {
 	}
 	p, err := r.in.Peek(spec.length)
 	if errors.Is(err, io.EOF) {
-		return Field{}, &ParseError{
-			at,
-			fmt.Sprintf("only %d bytes up to the end of the file", len(p)),
-			fmt.Sprintf("%d bytes of %s", spec.length, spec.name),
-		}
+		found := fmt.Sprintf("only %d bytes up to the end of the file", len(p))
+		return Field{}, &ParseError{at, found, fmt.Sprintf("%d bytes of %s", spec.length, spec.name)}
 	}
 	if err != nil {
 		return Field{}, err
@@ -356,11 +289,8 @@ func (r *Reader) field(spec specifier, at Position) (Field, error) {
 	f := Field{Name: spec.name, Type: spec.typ, Value: string(p)}
 	r.advance(p)
 	if next, _ := r.in.Peek(1); len(next) == 1 && isWordByte(next[0]) {
-		return Field{}, &ParseError{
-			at,
-			fmt.Sprintf("%s going on behind its %d bytes", spec.name, spec.length),
-			"a length that fits the value",
-		}
+		found := fmt.Sprintf("%s going on behind its %d bytes", spec.name, spec.length)
+		return Field{}, &ParseError{at, found, "a length that fits the value"}
 	}
 	return f, nil
 }

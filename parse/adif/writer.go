@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 )
 
@@ -57,40 +56,27 @@ func (w *Writer) unit(text string, fields Record, separator, mark string) error 
 	w.line = append(w.line[:0], text...)
 	for _, f := range fields {
 		name := strings.ToUpper(f.Name)
-		if err := checkField(name, f.Type, seen[name]); err != nil {
+		err := CheckName(name)
+		switch {
+		case err != nil:
 			return err
+		case f.Type != 0 && !isLetter(f.Type):
+			return fmt.Errorf("%w: %s of type %q", ErrName, name, f.Type)
+		case seen[name]:
+			return fmt.Errorf("%w: %s given twice", ErrName, name)
 		}
 		seen[name] = true
-		w.field(name, f)
-		w.line = append(w.line, separator...)
+		value := f.text()
+		w.line = fmt.Appendf(w.line, "<%s:%d", name, len(value))
+		if f.Type != 0 {
+			w.line = append(w.line, ':', f.Type&^0x20)
+		}
+		w.line = append(append(append(w.line, '>'), value...), separator...)
 	}
 	w.line = append(w.line, mark...)
 	w.used = true
 	_, err := w.out.Write(w.line)
 	return err
-}
-
-func checkField(name string, typ byte, again bool) error {
-	if err := CheckName(name); err != nil {
-		return err
-	}
-	switch {
-	case typ != 0 && !isLetter(typ):
-		return fmt.Errorf("%w: %s of type %q", ErrName, name, typ)
-	case again:
-		return fmt.Errorf("%w: %s given twice", ErrName, name)
-	}
-	return nil
-}
-
-func (w *Writer) field(name string, f Field) {
-	value := f.text()
-	w.line = append(append(append(w.line, '<'), name...), ':')
-	w.line = strconv.AppendInt(w.line, int64(len(value)), 10)
-	if f.Type != 0 {
-		w.line = append(w.line, ':', f.Type&^0x20)
-	}
-	w.line = append(append(w.line, '>'), value...)
 }
 
 // text is the value as it is written.

@@ -43,7 +43,7 @@ func Contact(rec adif.Record) (storage.Contact, error) {
 // leftOver returns the fields that no row took. One for another alphabet takes
 // the place of its plain one if only it is there.
 func leftOver(rec adif.Record, understood map[string]bool) map[string]string {
-	var fields map[string]string
+	fields := map[string]string{}
 	for _, f := range rec {
 		name := strings.ToUpper(f.Name)
 		if plain, ok := strings.CutSuffix(name, international); ok {
@@ -52,13 +52,12 @@ func leftOver(rec adif.Record, understood map[string]bool) map[string]string {
 			}
 			name = plain
 		}
-		if understood[name] || f.Value == "" || adif.CheckName(name) != nil {
-			continue
+		if !understood[name] && f.Value != "" && adif.CheckName(name) == nil {
+			fields[name] = legible(f.Value)
 		}
-		if fields == nil {
-			fields = make(map[string]string)
-		}
-		fields[name] = legible(f.Value)
+	}
+	if len(fields) == 0 {
+		return nil
 	}
 	return fields
 }
@@ -68,9 +67,9 @@ func legible(v string) string {
 	if utf8.ValidString(v) {
 		return v
 	}
-	var b strings.Builder
+	letters := make([]rune, len(v))
 	for i := range len(v) {
-		b.WriteRune(rune(v[i]))
+		letters[i] = rune(v[i])
 	}
-	return b.String()
+	return string(letters)
 }

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"time"
 
@@ -26,35 +27,45 @@ const ProgramID = "SKYSLATE"
 // the fields that an import found and we have no row for behind it. An error says
 // what keeps the contact from being written; Exported is not looked at.
 func Record(c storage.Contact) (adif.Record, error) {
-	if err := check(c); err != nil {
+	rec, err := record(c)
+	if err != nil {
 		return nil, fmt.Errorf("contact %d: %w", c.ID, err)
 	}
-	var rec adif.Record
+	return rec, nil
+}
+
+func record(c storage.Contact) (rec adif.Record, err error) {
+	switch {
+	case !c.Call.IsValid():
+		return nil, errors.New("it has no call sign")
+	case c.Time.IsZero():
+		return nil, errors.New("it has no time")
+	}
+	for _, grids := range [][]parse.Grid{c.Grids, c.OwnGrids} {
+		if len(grids) < 2 {
+			continue
+		}
+		if err := parse.CheckGrids(grids); err != nil {
+			return nil, fmt.Errorf("grids %s: %w", joinGrids(grids), err)
+		}
+	}
 	for _, row := range rows {
 		f := adif.Field{Name: row.field, Type: row.typ, Value: adif.ASCII(row.get(c))}
 		if f.Value == "" {
 			continue
 		}
 		if err := adif.Check(f); err != nil {
-			return nil, fmt.Errorf("contact %d: %w", c.ID, err)
+			return nil, err
 		}
 		rec = append(rec, f)
 	}
-	return append(rec, imported(c, rec)...), nil
-}
-
-// imported returns the fields that an import found beside those of rec, by name.
-func imported(c storage.Contact, rec adif.Record) adif.Record {
-	var more adif.Record
-	for name, value := range c.Fields {
-		_, known := rec.Get(name)
-		_, again := more.Get(name)
-		if !known && !again && adif.ASCII(value) != "" && adif.CheckName(name) == nil {
-			more = append(more, adif.Field{Name: name, Value: value})
+	for _, name := range slices.Sorted(maps.Keys(c.Fields)) {
+		f := adif.Field{Name: name, Value: c.Fields[name]}
+		if _, again := rec.Get(name); !again && adif.ASCII(f.Value) != "" && adif.CheckName(name) == nil {
+			rec = append(rec, f)
 		}
 	}
-	slices.SortFunc(more, func(a, b adif.Field) int { return cmp.Compare(a.Name, b.Name) })
-	return more
+	return rec, nil
 }
 
 // Write writes an ADIF file of the contacts that Entries selects. created and
@@ -105,26 +116,24 @@ func headline(entries []storage.Contact) string {
 // equal ones the first. Contacts without a pass are all kept. What a document that
 // was put into the log holds already is not told twice.
 func Entries(contacts []storage.Contact) []storage.Contact {
-	var sorted []storage.Contact
-	for _, c := range contacts {
-		if c.Exported() {
-			sorted = append(sorted, c)
-		}
-	}
+	sorted := slices.DeleteFunc(slices.Clone(contacts), func(c storage.Contact) bool { return !c.Exported() })
 	slices.SortStableFunc(sorted, func(a, b storage.Contact) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID))
 	})
 	told := map[station][]string{} // the squares that each gave, in order
+	fromFiles := map[parse.Callsign][]storage.Contact{}
 	for _, c := range sorted {
 		if squares := squaresOf(c.Grids); c.Pass != "" && squares != "" {
 			told[stationOf(c)] = append(told[stationOf(c)], squares)
 		}
+		if c.Cause.Kind == FromFile {
+			fromFiles[c.Call] = append(fromFiles[c.Call], c)
+		}
 	}
 	var entries []storage.Contact
 	seen := map[station][]string{}
-	fromFiles := ofFiles(sorted)
 	for _, c := range sorted {
-		if c.Cause.Kind != FromFile && heldBy(fromFiles[c.Call], c) {
+		if HeldByFile(fromFiles[c.Call], c) {
 			continue
 		}
 		squares, of := squaresOf(c.Grids), stationOf(c)
@@ -143,26 +152,12 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 // FromFile is the cause of a contact that came of a document.
 const FromFile = "import"
 
-// ofFiles are the contacts that came of documents, by station.
-func ofFiles(all []storage.Contact) map[parse.Callsign][]storage.Contact {
-	with := map[parse.Callsign][]storage.Contact{}
-	for _, c := range all {
-		if c.Cause.Kind == FromFile {
-			with[c.Call] = append(with[c.Call], c)
-		}
-	}
-	return with
-}
-
 // HeldByFile reports whether one of the contacts with a station came of a document
 // into the log and is this one, with nothing less.
 func HeldByFile(with []storage.Contact, c storage.Contact) bool {
-	return c.Cause.Kind != FromFile && heldBy(ofFiles(with)[c.Call], c)
-}
-
-func heldBy(some []storage.Contact, c storage.Contact) bool {
-	return slices.ContainsFunc(some, func(old storage.Contact) bool {
-		return old.Exported() && Same(old, c) && agree(squaresOf(c.Grids), squaresOf(old.Grids)) && (len(c.Grids) == 0 || len(old.Grids) > 0)
+	return c.Cause.Kind != FromFile && slices.ContainsFunc(with, func(old storage.Contact) bool {
+		return old.Cause.Kind == FromFile && old.Exported() && Same(old, c) &&
+			agree(squaresOf(c.Grids), squaresOf(old.Grids)) && (len(c.Grids) == 0 || len(old.Grids) > 0)
 	})
 }
 
@@ -178,17 +173,18 @@ func stationOf(c storage.Contact) station { return station{c.Pass, c.Call, c.Own
 // group in the order given, the groups by their first contact. Receivers of a
 // file take the own side from its sender, so a file should hold one group.
 func Split(contacts []storage.Contact) [][]storage.Contact {
-	var groups [][]storage.Contact
-	at := make(map[string]int)
+	var keys []string
+	groups := map[string][]storage.Contact{}
 	for _, c := range contacts {
 		key := c.OwnCall.String() + " " + joinGrids(c.OwnGrids)
-		i, ok := at[key]
-		if !ok {
-			i = len(groups)
-			at[key] = i
-			groups = append(groups, nil)
+		if groups[key] == nil {
+			keys = append(keys, key)
 		}
-		groups[i] = append(groups[i], c)
+		groups[key] = append(groups[key], c)
 	}
-	return groups
+	var ordered [][]storage.Contact
+	for _, key := range keys {
+		ordered = append(ordered, groups[key])
+	}
+	return ordered
 }

@@ -23,10 +23,10 @@ func FileName(contacts []storage.Contact) string {
 	if last != first {
 		parts = append(parts, last)
 	}
-	if c := entries[0]; c.Pass != "" && same(entries, func(c storage.Contact) string { return string(c.Pass) }) {
+	if c := entries[0]; c.Pass != "" && common(entries, func(c storage.Contact) string { return string(c.Pass) }) != mixed {
 		parts = append(parts, c.Time.UTC().Format("1504")+"Z", c.Bird.Name)
 	}
-	if grids := ownGrids(entries); grids != "" {
+	if grids := common(entries, func(c storage.Contact) string { return joinGrids(c.OwnGrids) }); grids != "" {
 		parts = append(parts, grids)
 	}
 	for i := range parts {
@@ -52,19 +52,15 @@ func ownCall(entries []storage.Contact) string {
 	return common(entries, func(c storage.Contact) string { return c.OwnCall.String() })
 }
 
-func ownGrids(entries []storage.Contact) string {
-	return common(entries, func(c storage.Contact) string { return joinGrids(c.OwnGrids) })
-}
+const mixed = "mixed"
 
+// common is what all entries have, or mixed.
 func common(entries []storage.Contact, of func(storage.Contact) string) string {
-	if !same(entries, of) {
-		return "mixed"
+	first := of(entries[0])
+	if slices.ContainsFunc(entries, func(c storage.Contact) bool { return of(c) != first }) {
+		return mixed
 	}
-	return of(entries[0])
-}
-
-func same(entries []storage.Contact, of func(storage.Contact) string) bool {
-	return !slices.ContainsFunc(entries, func(c storage.Contact) bool { return of(c) != of(entries[0]) })
+	return first
 }
 
 // joinGrids puts grids into one word.

@@ -2,9 +2,8 @@ package logbook
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -26,102 +25,71 @@ type row struct {
 	set    func(*storage.Contact, string) bool
 }
 
+// plain is the row of a field that the standard defines, whose type need not be told.
+func plain(field, source string, get func(storage.Contact) string, set func(*storage.Contact, string) bool) row {
+	return row{field, 0, source, get, set}
+}
+
 // rows is the table. A row whose set looks at another field stands behind it.
 var rows = []row{
-	{
-		"QSO_DATE", 0, "III.C.1.b; a Date, UTC (III.A)",
+	plain("QSO_DATE", "III.C.1.b; a Date, UTC (III.A)",
 		func(c storage.Contact) string { return c.Time.UTC().Format(dateForm) },
-		func(c *storage.Contact, v string) bool { return setDate(c, v) },
-	},
-	{
-		"TIME_ON", 0, "III.C.1.b; a Time with seconds, UTC (III.A)",
+		setDate),
+	plain("TIME_ON", "III.C.1.b; a Time with seconds, UTC (III.A)",
 		func(c storage.Contact) string { return c.Time.UTC().Format(timeForm) },
-		func(c *storage.Contact, v string) bool { return addTime(c, v) },
-	},
-	{
-		"CALL", 0, "III.C.1.b, the contacted station's call",
+		addTime),
+	plain("CALL", "III.C.1.b, the contacted station's call",
 		func(c storage.Contact) string { return c.Call.String() },
-		func(c *storage.Contact, v string) bool { return setCall(&c.Call, v) },
-	},
-	{
-		"STATION_CALLSIGN", 0, "III.C.1.b, the call used over the air",
+		func(c *storage.Contact, v string) bool { return setCall(&c.Call, v) }),
+	plain("STATION_CALLSIGN", "III.C.1.b, the call used over the air",
 		func(c storage.Contact) string { return c.OwnCall.String() },
-		func(c *storage.Contact, v string) bool { return setCall(&c.OwnCall, v) },
-	},
-	{
-		"FREQ", 0, "III.C.1.b; own transmit, since the other pair is the receive side: the uplink",
+		func(c *storage.Contact, v string) bool { return setCall(&c.OwnCall, v) }),
+	plain("FREQ", "III.C.1.b; own transmit, since the other pair is the receive side: the uplink",
 		func(c storage.Contact) string { return megahertz(c.UplinkMHz) },
-		func(c *storage.Contact, v string) bool { return setMegahertz(&c.UplinkMHz, v) },
-	},
-	{
-		"BAND", 0, "III.C.1.b; the Band enumeration (III.B): of the uplink",
+		func(c *storage.Contact, v string) bool { return setMegahertz(&c.UplinkMHz, v) }),
+	plain("BAND", "III.C.1.b; the Band enumeration (III.B): of the uplink",
 		func(c storage.Contact) string { return adif.BandOf(c.UplinkMHz) },
-		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, adif.BandOf(c.UplinkMHz)) },
-	},
-	{
-		"FREQ_RX", 0, "III.C.1.b, the logging station's receive side: the downlink",
+		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, adif.BandOf(c.UplinkMHz)) }),
+	plain("FREQ_RX", "III.C.1.b, the logging station's receive side: the downlink",
 		func(c storage.Contact) string { return megahertz(c.DownlinkMHz) },
-		func(c *storage.Contact, v string) bool { return setMegahertz(&c.DownlinkMHz, v) },
-	},
-	{
-		"BAND_RX", 0, "III.C.1.b; the Band enumeration (III.B): of the downlink",
+		func(c *storage.Contact, v string) bool { return setMegahertz(&c.DownlinkMHz, v) }),
+	plain("BAND_RX", "III.C.1.b; the Band enumeration (III.B): of the downlink",
 		func(c storage.Contact) string { return adif.BandOf(c.DownlinkMHz) },
-		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, adif.BandOf(c.DownlinkMHz)) },
-	},
-	{
-		"MODE", 0, "III.C.1.b; the Mode enumeration (III.B), where a sideband is no mode",
+		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, adif.BandOf(c.DownlinkMHz)) }),
+	plain("MODE", "III.C.1.b; the Mode enumeration (III.B), where a sideband is no mode",
 		func(c storage.Contact) string { return mode(c.Mode) },
-		func(c *storage.Contact, v string) bool { c.Mode = v; return true },
-	},
-	{
-		"SAT_NAME", 0, "III.C.1.b; free text, so spelled as the bird list says",
+		func(c *storage.Contact, v string) bool { c.Mode = v; return true }),
+	plain("SAT_NAME", "III.C.1.b; free text, so spelled as the bird list says",
 		satellite,
-		func(c *storage.Contact, v string) bool { c.Bird.Name, c.Bird.LogName = v, v; return true },
-	},
-	{
-		"PROP_MODE", 0, "III.C.1.b; the Propagation_Mode enumeration (III.B)",
-		func(c storage.Contact) string { return propagation(c) },
-		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, propagation(*c)) },
-	},
-	{
-		"GRIDSQUARE", 0, "III.C.1.b; one locator",
+		func(c *storage.Contact, v string) bool { c.Bird.Name, c.Bird.LogName = v, v; return true }),
+	plain("PROP_MODE", "III.C.1.b; the Propagation_Mode enumeration (III.B)",
+		propagation,
+		func(c *storage.Contact, v string) bool { return strings.EqualFold(v, propagation(*c)) }),
+	plain("GRIDSQUARE", "III.C.1.b; one locator",
 		func(c storage.Contact) string { return oneGrid(c.Grids) },
-		func(c *storage.Contact, v string) bool { return setGrids(&c.Grids, v, 1) },
-	},
-	{
-		"VUCC_GRIDS", 0, "III.C.1.b; two or four adjacent locators",
+		func(c *storage.Contact, v string) bool { return setGrids(&c.Grids, v, 1) }),
+	plain("VUCC_GRIDS", "III.C.1.b; two or four adjacent locators",
 		func(c storage.Contact) string { return severalGrids(c.Grids) },
-		func(c *storage.Contact, v string) bool { return setGrids(&c.Grids, v, 2, 4) },
-	},
-	{
-		"MY_GRIDSQUARE", 0, "III.C.1.b; one locator",
+		func(c *storage.Contact, v string) bool { return setGrids(&c.Grids, v, 2, 4) }),
+	plain("MY_GRIDSQUARE", "III.C.1.b; one locator",
 		func(c storage.Contact) string { return oneGrid(c.OwnGrids) },
-		func(c *storage.Contact, v string) bool { return setGrids(&c.OwnGrids, v, 1) },
-	},
-	{
-		"MY_VUCC_GRIDS", 0, "III.C.1.b; two or four adjacent locators",
+		func(c *storage.Contact, v string) bool { return setGrids(&c.OwnGrids, v, 1) }),
+	plain("MY_VUCC_GRIDS", "III.C.1.b; two or four adjacent locators",
 		func(c storage.Contact) string { return severalGrids(c.OwnGrids) },
-		func(c *storage.Contact, v string) bool { return setGrids(&c.OwnGrids, v, 2, 4) },
-	},
-	{
-		"RST_RCVD", 0, "III.C.1.b; a lone report is the received one (common practice, no source)",
+		func(c *storage.Contact, v string) bool { return setGrids(&c.OwnGrids, v, 2, 4) }),
+	plain("RST_RCVD", "III.C.1.b; a lone report is the received one (common practice, no source)",
 		func(c storage.Contact) string { return c.Report },
-		func(c *storage.Contact, v string) bool { c.Report = v; return true },
-	},
-	{
-		"NAME", 0, "III.C.1.b, the contacted operator's name",
+		func(c *storage.Contact, v string) bool { c.Report = v; return true }),
+	plain("NAME", "III.C.1.b, the contacted operator's name",
 		func(c storage.Contact) string { return c.Name },
-		func(c *storage.Contact, v string) bool { c.Name = v; return true },
-	},
-	{
-		"COMMENT", 0, "III.C.1.b, of one line",
+		func(c *storage.Contact, v string) bool { c.Name = v; return true }),
+	plain("COMMENT", "III.C.1.b, of one line",
 		func(c storage.Contact) string { return c.Note },
-		func(c *storage.Contact, v string) bool { c.Note = v; return true },
-	},
+		func(c *storage.Contact, v string) bool { c.Note = v; return true }),
 	{
 		"APP_" + ProgramID + "_TIMESOURCE", 'S', "IV.A, application-defined fields",
 		func(c storage.Contact) string { return string(c.TimeSource) },
-		func(c *storage.Contact, v string) bool { return setTimeSource(c, v) },
+		setTimeSource,
 	},
 }
 
@@ -130,38 +98,16 @@ const (
 	timeForm = "150405"
 )
 
-// check tells what a contact lacks, or has too much of, to be a record.
-func check(c storage.Contact) error {
-	switch {
-	case !c.Call.IsValid():
-		return errors.New("it has no call sign")
-	case c.Time.IsZero():
-		return errors.New("it has no time")
-	}
-	if err := checkGrids(c.Grids); err != nil {
-		return err
-	}
-	return checkGrids(c.OwnGrids)
-}
-
-func checkGrids(grids []parse.Grid) error {
-	if len(grids) < 2 {
-		return nil
-	}
-	if err := parse.CheckGrids(grids); err != nil {
-		return fmt.Errorf("grids %s: %w", joinGrids(grids), err)
-	}
-	return nil
-}
-
 // megahertz gives a frequency to the hertz, with three decimals at least.
 func megahertz(mhz float64) string {
 	if mhz <= 0 {
 		return ""
 	}
-	s := strings.TrimRight(strconv.FormatFloat(mhz, 'f', 6, 64), "0")
-	whole, fraction, _ := strings.Cut(s, ".")
-	return whole + "." + fraction + strings.Repeat("0", max(0, 3-len(fraction)))
+	s := strconv.FormatFloat(mhz, 'f', 6, 64)
+	for range 3 {
+		s = strings.TrimSuffix(s, "0")
+	}
+	return s
 }
 
 // mode: the sides of an inverting transponder use opposite sidebands, so naming
@@ -174,9 +120,7 @@ func mode(m string) string {
 	return m
 }
 
-func satellite(c storage.Contact) string {
-	return cmp.Or(c.Bird.LogName, c.Bird.Name)
-}
+func satellite(c storage.Contact) string { return cmp.Or(c.Bird.LogName, c.Bird.Name) }
 
 func propagation(c storage.Contact) string {
 	if satellite(c) == "" {
@@ -186,10 +130,10 @@ func propagation(c storage.Contact) string {
 }
 
 func oneGrid(grids []parse.Grid) string {
-	if len(grids) != 1 {
-		return ""
+	if len(grids) == 1 {
+		return grids[0].String()
 	}
-	return grids[0].String()
+	return ""
 }
 
 // severalGrids lists squares: awards count those, and not every receiver takes
@@ -216,8 +160,7 @@ func addTime(c *storage.Contact, v string) bool {
 	if err != nil {
 		return false
 	}
-	midnight := time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC)
-	c.Time = c.Time.Add(t.Sub(midnight))
+	c.Time = c.Time.Add(t.Sub(t.Truncate(24 * time.Hour)))
 	return true
 }
 
@@ -248,20 +191,18 @@ func setGrids(grids *[]parse.Grid, v string, counts ...int) bool {
 		}
 		list = append(list, g)
 	}
-	for _, n := range counts {
-		if len(list) == n && parse.CheckGrids(list) == nil {
-			*grids = list
-			return true
-		}
+	if !slices.Contains(counts, len(list)) || parse.CheckGrids(list) != nil {
+		return false
 	}
-	return false
+	*grids = list
+	return true
 }
 
 func setTimeSource(c *storage.Contact, v string) bool {
-	switch s := storage.TimeSource(v); s {
-	case storage.FromMessage, storage.FromTyped, storage.FromRecording, storage.FromPass:
-		c.TimeSource = s
-		return true
+	known := []storage.TimeSource{storage.FromMessage, storage.FromTyped, storage.FromRecording, storage.FromPass}
+	if !slices.Contains(known, storage.TimeSource(v)) {
+		return false
 	}
-	return false
+	c.TimeSource = storage.TimeSource(v)
+	return true
 }

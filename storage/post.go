@@ -1,0 +1,103 @@
+package storage
+
+import (
+	"time"
+
+	"skyslate/parse"
+)
+
+// Op is what a post does.
+type Op string
+
+// The kinds of post.
+const (
+	Send  Op = "send"
+	Edit  Op = "edit"
+	React Op = "react"
+	File  Op = "file"
+)
+
+// Keys says what an app that has buttons of its own beside the keyboard may show
+// with a post; others pass over it.
+type Keys string
+
+// The hints for an app's own buttons; without one they stay as they are.
+const (
+	KeysPlace Keys = "place" // the answer wanted is a place
+	KeysGone  Keys = "none"  // they may go again
+)
+
+// Pin says where an app that can pin posts may hold one up; others pass over it.
+type Pin string
+
+// The hints for pinning; without one the post stays as it is.
+const (
+	PinOn  Pin = "on"
+	PinOff Pin = "off"
+)
+
+// Button is one button under a post; Data comes back when it is tapped (at most
+// 64 bytes).
+type Button struct {
+	Label string `json:"label"`
+	Data  string `json:"data"`
+}
+
+// The kinds of Recipe, and what of it they use.
+const (
+	RecipeADIF     = "adif"     // Contacts
+	RecipeSky      = "sky"      // Pass
+	RecipeReach    = "reach"    // Pass, Grids
+	RecipeWorked   = "worked"   // From, To, Bird, Span
+	RecipeCalendar = "calendar" // Passes
+)
+
+// Recipe says how to make a document; it is rendered anew for each try.
+type Recipe struct {
+	Kind     string       `json:"kind"`
+	FileName string       `json:"file_name"`
+	Contacts []ContactRef `json:"contacts,omitempty"`
+	Pass     PassID       `json:"pass,omitempty"`
+	Passes   []PassID     `json:"passes,omitempty"`
+	Grids    []parse.Grid `json:"grids,omitempty"` // wanted
+	From     time.Time    `json:"from,omitzero"`   // contacts from ≤ time < to
+	To       time.Time    `json:"to,omitzero"`
+	Bird     BirdRef      `json:"bird,omitzero"`  // its contacts alone
+	Span     string       `json:"span,omitempty"` // which contacts, in words
+}
+
+// Post is one thing the bot owes an operator. Name is unique and ours
+// ("local/ack/m3"); a later post with the same name replaces one that is not
+// out yet. An Edit names the post it changes in Target: if that one is not out
+// yet its content is replaced in place and nothing new is owed. The same holds
+// among edits of one post and among reactions to one message: what isn't out
+// keeps its place and its name and gets the newest content. A name that is out
+// may be used again; the older post is then found by its AppID alone.
+type Post struct {
+	Name     string     `json:"name"`
+	Operator OperatorID `json:"operator"`
+	Made     time.Time  `json:"made"`
+	NotAfter time.Time  `json:"not_after,omitzero"` // worthless later: dropped, not sent late
+	Op       Op         `json:"op"`
+	Target   string     `json:"target,omitempty"`   // Edit: the name of the post to change
+	ReplyTo  int64      `json:"reply_to,omitempty"` // Send, File: the message answered; React: the one reacted to
+	Text     string     `json:"text,omitempty"`     // React: the sign; File: the caption
+	Buttons  [][]Button `json:"buttons,omitempty"`  // rows
+	Silent   bool       `json:"silent,omitempty"`
+	Keys     Keys       `json:"keys,omitempty"`
+	Pin      Pin        `json:"pin,omitempty"`
+	Recipe   *Recipe    `json:"recipe,omitempty"`
+	// Last marks the farewell to an operator who is forgotten: it is forgotten
+	// itself as soon as it is out.
+	Last bool `json:"last,omitempty"`
+	// Voice is the messaging app's reference to a voice message, given back with
+	// this post: an app that can sends the sound, Text below it.
+	Voice string `json:"voice,omitempty"`
+	// About are the contacts that a reply to this post means. A List shows them
+	// among others: a reply with another call means none of them.
+	About  []uint64  `json:"about,omitempty"`
+	List   bool      `json:"list,omitempty"`
+	Pass   PassID    `json:"pass,omitempty"`
+	AppID  int64     `json:"app_id,omitempty"` // the messaging app's id once it is out, SentAt when it went
+	SentAt time.Time `json:"sent_at,omitzero"`
+}
