@@ -3,6 +3,7 @@ package say
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -129,9 +130,7 @@ func Windows(grid parse.Grid, all []Window, refused string, days int) string {
 }
 
 // TooManyWanted refuses more grids than are looked out for.
-func TooManyWanted(n, most int) string {
-	return sentence("%d grids are too many: %d at most.", n, most)
-}
+var TooManyWanted = inLines2(strconv.Itoa, strconv.Itoa, "%s grids are too many: %s at most.")
 
 // Wanted lists the passes that reach wanted grids, as many as there is room for.
 func Wanted(wanted []parse.Grid, passes []Pass) string {
@@ -144,7 +143,7 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 		if len(found) == 0 {
 			continue
 		}
-		block := wrap(fmt.Sprintf("%s %s: %s", dayMonth(p.AOS), PassName(p.Pass), strings.Join(found, ", ")), "  ")
+		block := wrap(datedName(p.Pass)+": "+strings.Join(found, ", "), "  ")
 		if more > 0 || len(lines)+len(block) > Lines-foot {
 			more++
 			continue

@@ -36,9 +36,8 @@ type Outing struct {
 }
 
 // BadOuting refuses a word.
-func BadOuting(word string) string {
-	return sentence("“%s”: I expected a grid, a bird, a day or hours, such as /outing IP73 29 May 9-15", Short(word, 16))
-}
+var BadOuting = inLines(typed(16),
+	"“%s”: I expected a grid, a bird, a day or hours, such as /outing IP73 29 May 9-15")
 
 // OutingRange refuses an outing that is over, or more than so many days ahead.
 func OutingRange(o Outing, days int) string {
@@ -59,22 +58,16 @@ func (o Outing) head() []string {
 	return hung(fmt.Sprintf("%s%s, %s–%s h %s", when(o.Armed, "Armed: "), o.name(), hour(o.From), until, zoneName(o.From, o.Zone)))
 }
 
-// ArmOutingLabel is the button that arms an outing's passes.
-func ArmOutingLabel(o Outing, n int) string {
-	return fmt.Sprintf("Arm %s at %s", count(n, "pass"), Grids(o.Place.Grids))
-}
+// Buttons: an outing's passes are armed, or it is called off; and where one is, at
+// the outing's place or the one set, and the answer to the latter.
+var (
+	CallOffLabel  = inLine(Outing.name, "Call off %s")
+	ThereLabel    = inLine(Place.name, "I am in %s")
+	NotThereLabel = inLine(Place.name, "No, in %s")
+	NotThere      = inLine(Place.name, "Passes and log for %s.")
 
-// CallOffLabel is the button that calls an outing off.
-func CallOffLabel(o Outing) string { return "Call off " + o.name() }
-
-// ThereLabel is the button that says that one is at the outing's place.
-func ThereLabel(p Place) string { return "I am in " + Grids(p.Grids) }
-
-// NotThereLabel is the button that says that the place set is the right one.
-func NotThereLabel(p Place) string { return "No, in " + Grids(p.Grids) }
-
-// NotThere answers it.
-func NotThere(p Place) string { return "Passes and log for " + Grids(p.Grids) + "." }
+	ArmOutingLabel = inLine2(func(o Outing) string { return o.Place.name() }, nPasses, "Arm %[2]s at %[1]s")
+)
 
 // CalledOff says that an outing is off.
 func CalledOff(o Outing) string { return clip("Called off: "+o.name()+".", Columns) }
@@ -149,19 +142,18 @@ func SheetMovedHead(p predict.Pass, later time.Duration) string {
 	return fmt.Sprintf("New timetable, %s %s: %s", text, word, sheetName(p))
 }
 
-// SheetNewHead is the head of one for a pass that was not known before.
-func SheetNewHead(p predict.Pass) string { return "One more: " + sheetName(p) }
+// SheetNewHead is the head of one for a pass that was not known before, MoreSheets
+// says how many timetables were left out.
+var (
+	SheetNewHead = inLine(sheetName, "One more: %s")
+	MoreSheets   = inLines(nPasses, "%s more, in the calendar file alone.")
+)
 
 func sheetName(p predict.Pass) string { return p.AOS.UTC().Format("Mon 2 Jan") + " " + p.Name }
 
 // SheetGone says that the pass of a timetable is off.
 func SheetGone(p predict.Pass, place Place) string {
 	return sentence("No longer takes place at %s: %s, AOS %s UTC.", Grids(place.Grids), sheetName(p), shortClock(p.AOS))
-}
-
-// MoreSheets says how many timetables were left out.
-func MoreSheets(n int) string {
-	return sentence("%s more, in the calendar file alone.", count(n, "pass"))
 }
 
 // Sheet is a pass of an outing under its head so that nothing else is needed
@@ -192,11 +184,10 @@ func Early(p Pass, now time.Time, loc *time.Location) string {
 }
 
 // AskThere asks where one is, when contacts come in under another grid than the outing's.
-func AskThere(own, out Place) string {
-	return sentence("Logged as from %s, but your outing is at %s. Where are you?", Grids(own.Grids), Grids(out.Grids))
-}
+var AskThere = inLines2(Place.name, Place.name,
+	"Logged as from %s, but your outing is at %s. Where are you?")
 
 // Arrived says that one is at the outing's place, and how many contacts were put right.
 func Arrived(p Place, moved int) string {
-	return paragraph("You are in " + Grids(p.Grids) + "." + when(moved > 0, " "+count(moved, "contact")+" put right."))
+	return paragraph("You are in " + Grids(p.Grids) + "." + when(moved > 0, " "+nContacts(moved)+" put right."))
 }
