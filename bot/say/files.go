@@ -94,7 +94,9 @@ type Change struct{ Was, Now Contact }
 func Since(changed []Change, withdrawn, added []Contact) []string {
 	var blocks [][]string
 	for _, c := range changed {
-		blocks = append(blocks, append(hung("- "+entryName(c.Was)), indented("now "+c.text())...))
+		now := hung("- now " + c.text())
+		now[0] = "  " + strings.TrimPrefix(now[0], "- ")
+		blocks = append(blocks, append(hung("- "+entryName(c.Was)), now...))
 	}
 	for _, c := range withdrawn {
 		blocks = append(blocks, append(hung("- "+entryName(c)), "  withdrawn"))
@@ -120,14 +122,6 @@ func onPages(blocks [][]string) []string {
 		}
 	}
 	return texts
-}
-
-// indented breaks a text into lines that belong to the one above.
-func indented(s string) []string {
-	// The dash takes the place of the indent while lines are broken.
-	lines := wrap("- "+s, "  ")
-	lines[0] = "  " + strings.TrimPrefix(lines[0], "- ")
-	return lines
 }
 
 // entryName names an entry of a log so that it is found there.
@@ -212,13 +206,13 @@ func CalendarSummary(p Pass) string {
 
 // CalendarEntry tells of a pass so that nothing else is needed to work it.
 func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
-	return strings.Join(slices.Concat(
+	return lined(
 		ageLines(p),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 		slateLines(p, call, thrift{}),
-	), "\n")
+	)
 }
 
 // Logs from elsewhere.

@@ -50,7 +50,7 @@ func Summary(bird string, worth int, all []Contact, more []string, asks *Contact
 	}
 	lines := contactLines(all, Lines-3-len(more)-strings.Count(question, "\n"))
 	head := []string{fmt.Sprintf("%s has set: %s", bird, nContacts(worth))}
-	return strings.Join(slices.Concat(head, lines, more), "\n") + tally(all) + question
+	return lined(head, lines, more) + tally(all) + question
 }
 
 // LogCounts are contacts that count, in a log and today, and those without a pass.

@@ -1,7 +1,6 @@
 package say
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -46,7 +45,7 @@ func OutingRange(o Outing, days int) string {
 
 // name names an outing by day and place.
 func (o Outing) name() string {
-	return o.From.In(o.Zone).Format("Mon 2 Jan") + " " + Grids(o.Place.Grids)
+	return o.From.In(o.Zone).Format("Mon 2 Jan") + " " + o.Place.name()
 }
 
 func (o Outing) head() []string {
@@ -86,7 +85,7 @@ func Outings(all []Outing) string {
 func OutingPasses(o Outing, passes []Pass, refused string) string {
 	head := o.head()
 	if len(passes) == 0 {
-		return Fit(strings.Join(footed(append(head, wrap("No pass of these birds then, not even a low one.", "")...), refused), "\n"))
+		return Fit(lined(head, footed(wrap("No pass of these birds then, not even a low one.", ""), refused)))
 	}
 	head = append(head, "UTC   local bird, peak, from–to")
 	var foot []string
@@ -103,10 +102,8 @@ func OutingPasses(o Outing, passes []Pass, refused string) string {
 		keep := max(len(rows)-n-1, 0)
 		rows = append(rows[:keep], fmt.Sprintf("… and %d more", len(passes)-keep))
 	}
-	return Fit(strings.Join(slices.Concat(head, rows, foot), "\n"))
+	return Fit(lined(head, rows, foot))
 }
-
-func overlaps(passes []Pass, i int) bool { return i > 0 && passes[i].AOS.Before(passes[i-1].LOS) }
 
 // outingRows are the passes, a line each, those that overlap the one before with
 // a sign, and if wished below each when the grids wanted are in common view.
@@ -114,7 +111,10 @@ func outingRows(passes []Pass, loc *time.Location, windows bool) []string {
 	var lines []string
 	width := widest(passes, 12, Pass.birdName)
 	for i, p := range passes {
-		sign := cmp.Or(when(overlaps(passes, i), "="), " ")
+		sign := " "
+		if i > 0 && p.AOS.Before(passes[i-1].LOS) {
+			sign = "="
+		}
 		lines = append(lines, fmt.Sprintf("%s%s %s %s %3s %s", sign, shortClock(p.AOS),
 			p.AOS.In(loc).Round(time.Second).Format("15:04"), padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
 		if words := reached(p, p.Wanted); windows && len(words) > 0 {
@@ -153,7 +153,7 @@ func sheetName(p predict.Pass) string { return p.AOS.UTC().Format("Mon 2 Jan") +
 
 // SheetGone says that the pass of a timetable is off.
 func SheetGone(p predict.Pass, place Place) string {
-	return sentence("No longer takes place at %s: %s, AOS %s UTC.", Grids(place.Grids), sheetName(p), shortClock(p.AOS))
+	return sentence("No longer takes place at %s: %s, AOS %s UTC.", place.name(), sheetName(p), shortClock(p.AOS))
 }
 
 // Sheet is a pass of an outing under its head so that nothing else is needed
@@ -174,13 +174,13 @@ func Sheet(p Pass, head string, call parse.Callsign, loc *time.Location) string 
 
 // Early is the reminder well ahead; loc is the zone of the place.
 func Early(p Pass, now time.Time, loc *time.Location) string {
-	return strings.Join(slices.Concat(
-		wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", Grids(p.Place.Grids), p.Bird.Name, until(p.AOS, now),
+	return lined(
+		wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name, until(p.AOS, now),
 			predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)), ""),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		wantedLines(p),
-	), "\n")
+	)
 }
 
 // AskThere asks where one is, when contacts come in under another grid than the outing's.
@@ -189,5 +189,5 @@ var AskThere = inLines2(Place.name, Place.name,
 
 // Arrived says that one is at the outing's place, and how many contacts were put right.
 func Arrived(p Place, moved int) string {
-	return paragraph("You are in " + Grids(p.Grids) + "." + when(moved > 0, " "+nContacts(moved)+" put right."))
+	return paragraph("You are in " + p.name() + "." + when(moved > 0, " "+nContacts(moved)+" put right."))
 }

@@ -174,10 +174,8 @@ func slateLines(p Pass, call parse.Callsign, t thrift) []string {
 		who = call.String()
 	}
 	return wrap(fmt.Sprintf("Slate: “This is %s in %s on %s, %s, UTC now …”",
-		who, Grids(p.Place.Grids), p.Name, p.AOS.UTC().Format("2 January 2006")), "")
+		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 January 2006")), "")
 }
-
-// Light, sun and horizon of a pass.
 
 // sunNearDeg is how near to the antenna's track the sun is worth a caution: who
 // holds a hand-held antenna looks along it. Common practice, no source.
@@ -194,20 +192,6 @@ func clearLines(p Pass) []string {
 	}
 	spans := each(windows, func(w predict.Window) string { return Clock(w.Start) + "–" + Clock(w.End) })
 	return hung("Clear of trees " + strings.Join(spans, ", "))
-}
-
-// sunLine is a caution, empty where none is due.
-func sunLine(p Pass) string {
-	at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass)
-	if !up || apart > sunNearDeg {
-		return ""
-	}
-	return fmt.Sprintf("Sun %s off your track at %s!", degrees(apart), Clock(at))
-}
-
-// needsSun reports whether the list says that the bird works in sunlight only.
-func needsSun(b predict.Bird) bool {
-	return strings.Contains(strings.ToLower(b.Notes+" "+b.Status.Text), "sunlight")
 }
 
 // sunlight says whether the bird is sunlit along a pass.
@@ -251,7 +235,7 @@ func Light(p Pass) string {
 			when(apart <= sunNearDeg, "Don't look along the antenna then."))
 	}
 	e := p.Table.Elements()
-	return strings.Join(slices.Concat(
+	return lined(
 		hung(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
 		clearLines(p),
 		wrap(sunlight(p), "  "),
@@ -260,7 +244,7 @@ func Light(p Pass) string {
 		wantedLines(p),
 		restingLines(p),
 		hung(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
-	), "\n")
+	)
 }
 
 // extraLines are what a reminder says beside the common: only what matters on
@@ -270,11 +254,14 @@ func extraLines(p Pass, bare bool) []string {
 	if bare && len(lines) > 1 {
 		lines = lines[:1]
 	}
-	lines = footed(lines, sunLine(p))
+	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up && apart <= sunNearDeg {
+		lines = append(lines, fmt.Sprintf("Sun %s off your track at %s!", degrees(apart), Clock(at)))
+	}
 	if bare {
 		return lines
 	}
-	if text := sunlight(p); needsSun(p.Bird) && !strings.HasSuffix(text, "sunlit all along") {
+	sunNeeded := strings.Contains(strings.ToLower(p.Bird.Notes+" "+p.Bird.Status.Text), "sunlight")
+	if text := sunlight(p); sunNeeded && !strings.HasSuffix(text, "sunlit all along") {
 		lines = append(lines, wrap(text, "  ")...)
 	}
 	return slices.Concat(lines, wantedLines(p), restingLines(p))

@@ -58,7 +58,7 @@ func reason(err error) string {
 
 // PlaceSet repeats the place; zone is the name of its time zone.
 func PlaceSet(p Place, zone string) string {
-	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", Grids(p.Grids), p.Site.LatDeg, p.Site.LonDeg, zone)
+	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", p.name(), p.Site.LatDeg, p.Site.LonDeg, zone)
 }
 
 // OwnPlace says how the place is changed, in its time zone; none is asked.
@@ -67,7 +67,7 @@ func OwnPlace(p Place, loc *time.Location) string {
 		return AskPlace
 	}
 	return sentence("Your grid: %s, since %s %s. Change it with /at and the new one, or share your location.",
-		Grids(p.Grids), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
+		p.name(), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
 }
 
 // Border is the nearest side or corner of a square: how far, where, and what is beyond.
@@ -100,7 +100,7 @@ func Borders(square parse.Grid, side, corner Border, accuracyM float64) string {
 
 // Ready greets who has set all up, with the help.
 func Ready(call parse.Callsign, p Place) string {
-	return fmt.Sprintf("You are %s in %s.\n%s", call, Grids(p.Grids), Help)
+	return fmt.Sprintf("You are %s in %s.\n%s", call, p.name(), Help)
 }
 
 // WhatNext ends the set-up: what will come, reminded of so long before, and how to
@@ -210,7 +210,7 @@ func Horizon(p Place) string {
 (from azimuth to azimuth, clockwise,
 so many degrees high)`
 	}
-	lines := wrap("At "+Grids(p.Grids)+" nothing is seen below", "")
+	lines := wrap("At "+p.name()+" nothing is seen below", "")
 	for _, h := range p.Horizon {
 		span := fmt.Sprintf("from %03.0f to %03.0f (%s to %s)", h.FromDeg, h.ToDeg,
 			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg))
