@@ -91,15 +91,6 @@ func (p *Ephemeris) bounds(pass Pass) (lo, hi float64) {
 	return lo, hi
 }
 
-// Shifted is the side on which the Doppler shift is larger: the one that is
-// stepped. Its nominal frequency comes with it.
-func (t Transponder) Shifted() (side Side, mhz float64) {
-	if t.UplinkMHz > t.DownlinkMHz {
-		return Transmit, t.UplinkMHz
-	}
-	return Receive, t.DownlinkMHz
-}
-
 // A MemoryRow is one row of a plan for the radio's memories: what both dials
 // stand on from At on. Step says it for the side that is stepped.
 type MemoryRow struct {
@@ -118,7 +109,10 @@ func (r MemoryRow) Label() string {
 // most so many rows: if the radio's step gives more, a multiple of it is taken.
 // The other side stands on the frequency nearest to its nominal.
 func (p *Ephemeris) MemoryPlan(s Site, pass Pass, t Transponder, stepKHz float64, rows int) []MemoryRow {
-	side, mhz := t.Shifted()
+	side, mhz := Receive, t.DownlinkMHz
+	if t.UplinkMHz > t.DownlinkMHz { // the larger shift is the one that is stepped
+		side, mhz = Transmit, t.UplinkMHz
+	}
 	steps := p.Steps(s, pass, mhz, stepKHz, side)
 	for coarser := 2.0; len(steps) > max(rows, 1) && coarser < 100; coarser++ {
 		steps = p.Steps(s, pass, mhz, coarser*stepKHz, side)
@@ -139,15 +133,11 @@ func (p *Ephemeris) MemoryPlan(s Site, pass Pass, t Transponder, stepKHz float64
 // A Tuning is how to set both dials at a moment. The corrections are dial less
 // what the bird sends or hears.
 type Tuning struct {
-	At          time.Time
 	DownlinkMHz float64 // receive dial
 	UplinkMHz   float64 // transmit dial that is heard on it; 0: none
 	DownlinkHz  float64 // correction of the receive dial
 	UplinkHz    float64 // correction of the transmit dial, of opposite sign
-	InBand      bool    // within the passband, or within 5 kHz of the channel
 }
-
-const channelKHz = 5 // common practice for FM, no source
 
 // Tune finds the transmit dial for a receive dial in MHz, 0 for the middle of
 // the passband. On an inverting transponder the two move opposite ways.
@@ -157,16 +147,13 @@ func (p *Ephemeris) Tune(s Site, at time.Time, t Transponder, dialMHz float64) T
 	if dialMHz > 0 {
 		sent = dialMHz / (1 - beta)
 	}
-	off := sent - t.DownlinkMHz
-	tuning := Tuning{
-		At: at, DownlinkMHz: sent * (1 - beta), DownlinkHz: -sent * beta * 1e6,
-		InBand: math.Abs(off)*1e3 <= max(t.DownlinkWidthKHz/2, channelKHz)+1e-6,
-	}
+	tuning := Tuning{DownlinkMHz: sent * (1 - beta), DownlinkHz: -sent * beta * 1e6}
 	if t.UplinkMHz > 0 {
-		heard := t.UplinkMHz + off
+		off := sent - t.DownlinkMHz
 		if t.Inverting {
-			heard = t.UplinkMHz - off
+			off = -off
 		}
+		heard := t.UplinkMHz + off
 		tuning.UplinkMHz, tuning.UplinkHz = heard*(1+beta), heard*beta*1e6
 	}
 	return tuning
