@@ -1,11 +1,8 @@
 package predict
 
 import (
-	"bytes"
 	"cmp"
 	_ "embed"
-	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -25,16 +22,13 @@ const (
 	Beacon                 // transmits only
 )
 
+var kindNames = [...]string{FM: "FM", Linear: "linear", Beacon: "beacon"}
+
 func (k Kind) String() string {
-	switch k {
-	case FM:
-		return "FM"
-	case Linear:
-		return "linear"
-	case Beacon:
-		return "beacon"
+	if k < FM || k > Beacon {
+		return fmt.Sprintf("Kind(%d)", int(k))
 	}
-	return fmt.Sprintf("Kind(%d)", int(k))
+	return kindNames[k]
 }
 
 // A Bird is a satellite as its users know it.
@@ -125,83 +119,41 @@ func ReadBirds(r io.Reader, file string) ([]Bird, error) {
 	if err != nil {
 		return nil, err
 	}
-	rows := csv.NewReader(bytes.NewReader(in.text))
-	rows.Comment = '#'
-	rows.FieldsPerRecord = -1
 	var columns []string
 	var birds []Bird
-	for in.bad == nil {
-		fields, err := rows.Read()
+	for fields, err := range in.rows(false) {
 		switch {
-		case err == io.EOF && columns == nil:
-			in.wrong(token{"", 1, 1}, "a line of column names")
-		case err == io.EOF:
-			return birds, nil
 		case err != nil:
-			return nil, in.csvError(err)
+			return nil, err
 		case columns == nil:
-			in.birdHeader(tokensOf(rows, fields))
-			columns = fields
+			columns = in.birdHeader(fields)
 		default:
-			birds = in.birdRow(birds, in.record(columns, tokensOf(rows, fields)))
+			birds = in.birdRow(birds, in.record(columns, fields))
+		}
+		if in.bad != nil {
+			return nil, in.bad
 		}
 	}
-	return nil, in.bad
+	if columns == nil {
+		return nil, &InputError{in.file, 1, 1, "nothing", "a line of column names"}
+	}
+	return birds, nil
 }
 
-func (in *input) birdHeader(tokens []token) {
-	seen := map[string]bool{}
-	for _, t := range tokens {
-		if !slices.Contains(birdColumns, t.text) || seen[t.text] {
+// birdHeader reads the names of the columns.
+func (in *input) birdHeader(fields []token) (columns []string) {
+	for _, t := range fields {
+		if !slices.Contains(birdColumns, t.text) || slices.Contains(columns, t.text) {
 			in.wrong(t, "each column once, of: %s", strings.Join(birdColumns, ", "))
 		}
-		seen[t.text] = true
+		columns = append(columns, t.text)
 	}
 	for _, name := range requiredOfBird {
-		if !seen[name] {
-			in.wrong(token{"", tokens[0].line, tokens[0].column}, "a column named %s", name)
+		if !slices.Contains(columns, name) {
+			in.wrong(token{"", fields[0].line, fields[0].column}, "a column named %s", name)
 		}
 	}
-}
-
-// csvError gives the errors of encoding/csv our own shape.
-func (in *input) csvError(err error) error {
-	if err == nil {
-		return nil
-	}
-	var e *csv.ParseError
-	if !errors.As(err, &e) {
-		return fmt.Errorf("%s: %w", in.file, err)
-	}
-	if e.Line != e.StartLine {
-		// A mark left open swallows the rows after its own; what is wrong is where
-		// that row begins, not where the text ends.
-		return &InputError{in.file, e.StartLine, 1, "a row with a quotation mark left open", "quotation marks only in pairs, around a whole field"}
-	}
-	return &InputError{in.file, e.Line, e.Column, "a quotation mark out of place", "quotation marks only around a whole field, doubled within it"}
-}
-
-// tokensOf are the fields of the row just read with their places.
-func tokensOf(rows *csv.Reader, fields []string) []token {
-	tokens := make([]token, len(fields))
-	for i, f := range fields {
-		line, column := rows.FieldPos(i)
-		tokens[i] = token{f, line, column}
-	}
-	return tokens
-}
-
-// record names the fields of a row.
-func (in *input) record(columns []string, tokens []token) map[string]token {
-	if len(tokens) != len(columns) {
-		in.mistake(tokens[0], fmt.Sprintf("%d fields", len(tokens)), fmt.Sprintf("%d, as many as there are columns", len(columns)))
-		return nil
-	}
-	record := make(map[string]token, len(columns))
-	for i, name := range columns {
-		record[name] = tokens[i].trim()
-	}
-	return record
+	return columns
 }
 
 // birdRow adds a row to the birds: to the last one if it has the same name.
@@ -224,25 +176,21 @@ func (in *input) birdRow(birds []Bird, r map[string]token) []Bird {
 			in.wrong(r["bird"], "the rows of %s together", b.Name)
 		}
 	}
-	b := Bird{Name: name, Transponders: []Transponder{transponder}}
-	in.bird(r, &b)
-	return append(birds, b)
-}
-
-const maxCatalog = 999_999_999
-
-func (in *input) bird(r map[string]token, b *Bird) {
-	b.Catalog = in.integer(r["catalog"], "catalog number", 1, maxCatalog)
-	b.LogName = cmp.Or(cleanName(r["log_name"].text), b.Name)
+	b := Bird{
+		Name: name, Transponders: []Transponder{transponder}, LogName: cmp.Or(cleanName(r["log_name"].text), name),
+		Catalog: in.integer(r["catalog"], "catalog number", 1, maxCatalog),
+		Notes:   cleanName(r["notes"].text), Source: cleanName(r["source"].text),
+	}
 	for a := range strings.SplitSeq(r["alias"].text, ";") {
 		if a = cleanName(a); a != "" {
 			b.Aliases = append(b.Aliases, a)
 		}
 	}
-	b.Notes, b.Source = cleanName(r["notes"].text), cleanName(r["source"].text)
-	b.Status.Text, b.Status.Source = cleanName(r["status"].text), cleanName(r["status_source"].text)
-	b.Status.On = in.choice(r["on"], "yes", "no")
-	b.Status.Date = in.day(r["status_date"])
+	b.Status = Status{
+		Text: cleanName(r["status"].text), Source: cleanName(r["status_source"].text),
+		On: in.choice(r["on"], "yes", "no"), Date: in.day(r["status_date"]),
+	}
+	return append(birds, b)
 }
 
 // choice is true for yes, false for no or nothing.
@@ -270,9 +218,10 @@ func (in *input) day(t token) time.Time {
 var modeName = regexp.MustCompile(`^[A-Z0-9]{2,10}$`)
 
 func (in *input) transponder(r map[string]token) (t Transponder) {
-	kinds := map[string]Kind{"FM": FM, "linear": Linear, "beacon": Beacon}
-	if t.Kind = kinds[r["kind"].text]; t.Kind == 0 {
+	if kind := slices.Index(kindNames[FM:], r["kind"].text); kind < 0 {
 		in.wrong(r["kind"], "FM, linear or beacon")
+	} else {
+		t.Kind = FM + Kind(kind)
 	}
 	if t.Mode = r["mode"].text; !modeName.MatchString(t.Mode) {
 		in.wrong(r["mode"], "a mode in capitals, as FM, SSB or CW")
@@ -290,7 +239,13 @@ func (in *input) transponder(r map[string]token) (t Transponder) {
 		in.wrong(r["downlink_mhz"], "a passband as wide as the uplink's")
 	}
 	t.Inverting = in.choice(r["way"], "inverting", "straight")
-	t.ToneHz, t.ArmToneHz = in.tone(r["tone_hz"]), in.tone(r["arm_tone_hz"])
+	tone := func(t token) float64 { // those in use are 67.0 to 254.1 Hz
+		if t.text == "" {
+			return 0
+		}
+		return in.number(t, "a tone in Hz", 60, 260)
+	}
+	t.ToneHz, t.ArmToneHz = tone(r["tone_hz"]), tone(r["arm_tone_hz"])
 	t.Source = cleanName(r["source"].text)
 	return t
 }
@@ -307,12 +262,4 @@ func (in *input) band(t token, kind Kind) (centreMHz, widthKHz float64) {
 	low := in.number(t.cut(1, i), "the lower edge in MHz", 1, 50000)
 	high := in.number(t.cut(i+2, len(t.text)), "the upper edge in MHz", low, low+10)
 	return math.Round((low+high)*5e5) / 1e6, tidy((high - low) * 1e3)
-}
-
-// tone reads the frequency of an access tone; those in use are 67.0 to 254.1 Hz.
-func (in *input) tone(t token) float64 {
-	if t.text == "" {
-		return 0
-	}
-	return in.number(t, "a tone in Hz", 60, 260)
 }

@@ -13,6 +13,8 @@ const (
 	MaxAge  = 30 * 24 * time.Hour // predictions are refused unless asked for
 )
 
+const maxCatalog = 999_999_999
+
 // Elements is one set of mean orbital elements for the SGP4 model.
 type Elements struct {
 	Name       string    // as in the file; the catalog number where the file has no name

@@ -98,34 +98,23 @@ func (p *Ephemeris) fill(old *Ephemeris) error {
 	end := floorDiv(p.to.Add(p.spare()).Sub(epoch), step) + nodeAfter
 	p.first = epoch.Add(time.Duration(k) * step)
 	p.nodes = make([]node, end-k+1)
-	shift := 0
+	known, shift := []node(nil), 0
 	if old != nil {
-		shift = floorDiv(p.first.Sub(old.first), step)
+		known, shift = old.nodes, floorDiv(p.first.Sub(old.first), step)
 	}
 	for i := range p.nodes {
-		n, err := p.node(old, i+shift, k+i)
-		if err != nil {
+		n := &p.nodes[i]
+		if j := i + shift; j >= 0 && j < len(known) {
+			*n = known[j]
+		} else if pos, vel, err := p.model.at((k + i) * int(p.step)); err != nil {
 			return err
+		} else {
+			n.pos, n.vel = earthFixed(pos, vel, p.first.Add(time.Duration(i)*step))
 		}
-		p.nodes[i] = n
 		p.topSpeed = max(p.topSpeed, n.vel.norm())
 		p.topRange = max(p.topRange, n.pos.norm())
 	}
 	return nil
-}
-
-// node is the state k steps from the epoch, which old may have as its node j.
-func (p *Ephemeris) node(old *Ephemeris, j, k int) (node, error) {
-	if old != nil && j >= 0 && j < len(old.nodes) {
-		return old.nodes[j], nil
-	}
-	pos, vel, err := p.model.at(k * int(p.step))
-	if err != nil {
-		return node{}, err
-	}
-	at := p.model.elements.Epoch.Add(time.Duration(k) * time.Duration(p.step) * time.Second)
-	pos, vel = earthFixed(pos, vel, at)
-	return node{pos, vel}, nil
 }
 
 func floorDiv(d, step time.Duration) int {

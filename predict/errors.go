@@ -26,17 +26,12 @@ const (
 )
 
 func (r Reason) String() string {
-	switch r {
-	case Absurd:
-		return "absurd elements"
-	case LowPerigee:
-		return "perigee too low"
-	case Eccentric:
-		return "orbit too eccentric"
-	case Decayed:
-		return "decayed"
+	if r < Absurd || r > Decayed {
+		return fmt.Sprintf("Reason(%d)", int(r))
 	}
-	return fmt.Sprintf("Reason(%d)", int(r))
+	return [...]string{
+		Absurd: "absurd elements", LowPerigee: "perigee too low", Eccentric: "orbit too eccentric", Decayed: "decayed",
+	}[r]
 }
 
 // A Refusal is the error of an element set whose predictions would be wrong.

@@ -42,27 +42,14 @@ func (s Site) Sun(at time.Time) (azDeg, elDeg float64) {
 // is below the horizon then.
 func (p *Ephemeris) NearestSun(s Site, pass Pass) (at time.Time, apartDeg float64, ok bool) {
 	f := s.frame()
-	apart := func(t float64) float64 {
+	near := func(t float64) float64 { // less the farther apart
 		toSun, toBird := sunFixed(p.moment(t)).sub(f.origin), p.position(t).sub(f.origin)
-		return math.Atan2(toSun.cross(toBird).norm(), toSun.dot(toBird))
+		return -math.Atan2(toSun.cross(toBird).norm(), toSun.dot(toBird))
 	}
 	lo, hi := p.bounds(pass)
-	nearest, least := lo, apart(lo)
-	consider := func(t float64) {
-		if a := apart(t); a < least {
-			nearest, least = t, a
-		}
-	}
-	slope := func(t float64) float64 { return apart(t+1) - apart(t-1) }
-	for t := lo; t < hi; t += sunSeconds {
-		next := fmin(t+sunSeconds, hi)
-		if a, b := slope(t), slope(next); a < 0 && b >= 0 {
-			consider(root(slope, t, a, next, b))
-		}
-		consider(next)
-	}
+	nearest, most := greatest(near, lo, hi, sunSeconds)
 	_, el := s.Sun(p.moment(nearest))
-	return p.moment(nearest), degrees(least), el > sunriseDeg
+	return p.moment(nearest), degrees(-most), el > sunriseDeg
 }
 
 // A Light is a moment from which the satellite is, or is not, lit.

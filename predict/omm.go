@@ -3,10 +3,12 @@ package predict
 import (
 	"bytes"
 	"cmp"
-	"encoding/csv"
+	"encoding/json"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -26,22 +28,15 @@ import (
 
 // set makes elements from a record; start is where the record begins.
 func (in *input) set(r map[string]token, start token) {
-	for _, key := range []string{"OBJECT_NAME", "NORAD_CAT_ID", "EPOCH"} {
+	needed := func(key string) {
 		if _, ok := r[key]; !ok {
-			in.missing(start, key)
+			in.mistake(start, "a set without "+key, key)
 		}
 	}
-	in.readable(r)
-	e := Elements{Catalog: in.integer(r["NORAD_CAT_ID"], "catalog number", 1, maxCatalog)}
-	e.Epoch = in.instant(r["EPOCH"])
-	in.numbers(r, start, &e)
-	e.Designator = cleanName(r["OBJECT_ID"].text)
-	e.Name = cmp.Or(cleanName(r["OBJECT_NAME"].text), strconv.Itoa(e.Catalog))
-	in.end(e)
-}
-
-// readable checks that a message means what we read into it.
-func (in *input) readable(r map[string]token) {
+	needed("OBJECT_NAME")
+	needed("NORAD_CAT_ID")
+	needed("EPOCH")
+	// A message must mean what is read into it.
 	for _, only := range [][2]string{
 		{"CENTER_NAME", "EARTH"},
 		{"REF_FRAME", "TEME"},
@@ -53,9 +48,8 @@ func (in *input) readable(r map[string]token) {
 			in.wrong(t, "%s %s", only[0], only[1])
 		}
 	}
-}
-
-func (in *input) numbers(r map[string]token, start token, e *Elements) {
+	e := Elements{Catalog: in.integer(r["NORAD_CAT_ID"], "catalog number", 1, maxCatalog)}
+	e.Epoch = in.instant(r["EPOCH"])
 	for _, f := range []struct {
 		key      string
 		lo, hi   float64
@@ -72,18 +66,17 @@ func (in *input) numbers(r map[string]token, start token, e *Elements) {
 		{"MEAN_MOTION_DOT", -10, 10, &e.NDot, true},
 		{"MEAN_MOTION_DDOT", -10, 10, &e.NDDot, true},
 	} {
-		t, ok := r[f.key]
-		if f.optional && t.text == "" {
+		if !f.optional {
+			needed(f.key)
+		} else if r[f.key].text == "" {
 			continue
 		}
-		if !ok {
-			in.missing(start, f.key)
-		}
-		*f.to = in.number(t, f.key, f.lo, f.hi)
+		*f.to = in.number(r[f.key], f.key, f.lo, f.hi)
 	}
+	e.Designator = cleanName(r["OBJECT_ID"].text)
+	e.Name = cmp.Or(cleanName(r["OBJECT_NAME"].text), strconv.Itoa(e.Catalog))
+	in.end(e)
 }
-
-func (in *input) missing(start token, key string) { in.mistake(start, "a set without "+key, key) }
 
 // instant reads a moment of UTC, with or without the Z, with any number of
 // decimals of which six are kept.
@@ -100,26 +93,18 @@ func (in *input) instant(t token) time.Time {
 
 // csv reads a row of keywords, in any order, and one set a row after it.
 func (in *input) csv() {
-	rows := csv.NewReader(bytes.NewReader(in.text))
-	rows.Comment = '#'
-	rows.FieldsPerRecord = -1
-	rows.TrimLeadingSpace = true
 	var columns []string
-	for {
-		fields, err := rows.Read()
+	for fields, err := range in.rows(true) {
 		var broken *InputError
 		switch {
-		case err == io.EOF:
-			return
-		case errors.As(in.csvError(err), &broken):
+		case errors.As(err, &broken):
 			in.problems = append(in.problems, broken)
 		case columns == nil:
 			for _, f := range fields {
-				columns = append(columns, strings.ToUpper(strings.TrimSpace(f)))
+				columns = append(columns, strings.ToUpper(strings.TrimSpace(f.text)))
 			}
 		default:
-			tokens := tokensOf(rows, fields)
-			in.set(in.record(columns, tokens), tokens[0])
+			in.set(in.record(columns, fields), fields[0])
 		}
 	}
 }
@@ -219,4 +204,131 @@ func (in *input) brokenXML(d *xml.Decoder, err error) {
 	}
 	in.mistake(token{"", line, max(column, 1)}, found, "well-formed XML; the rest was not read")
 	in.tell()
+}
+
+// json reads an object, or an array of objects, of keywords.
+func (in *input) json() {
+	j := newJSONText(in.text)
+	err := in.objects(j)
+	if err == nil {
+		return
+	}
+	t := j.place(j.d.InputOffset())
+	found := err.Error()
+	var syntax *json.SyntaxError
+	switch {
+	case errors.As(err, &syntax):
+		t = j.place(max(0, syntax.Offset-1))
+	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
+		t, found = j.place(int64(len(in.text))), "the end of the text"
+	}
+	in.mistake(t, found, "well-formed JSON to the end; the rest was not read")
+	in.tell()
+}
+
+// A jsonText knows where the next value of a JSON text begins.
+type jsonText struct {
+	text   []byte
+	starts []int // of the lines
+	d      *json.Decoder
+}
+
+func newJSONText(text []byte) *jsonText {
+	j := &jsonText{text: text, starts: []int{0}, d: json.NewDecoder(bytes.NewReader(text))}
+	j.d.UseNumber()
+	for i, c := range text {
+		if c == '\n' {
+			j.starts = append(j.starts, i+1)
+		}
+	}
+	return j
+}
+
+// next reads a token and its place.
+func (j *jsonText) next() (json.Token, token, error) {
+	at := j.d.InputOffset()
+	for at < int64(len(j.text)) && strings.IndexByte(" \t\r\n,:", j.text[at]) >= 0 {
+		at++
+	}
+	t, err := j.d.Token()
+	return t, j.place(at), err
+}
+
+func (j *jsonText) place(offset int64) token {
+	at := min(int(offset), len(j.text))
+	line, _ := slices.BinarySearch(j.starts, at+1)
+	return token{"", line, at - j.starts[line-1] + 1}
+}
+
+// objects reads the sets of a text. Only an error of syntax ends it.
+func (in *input) objects(j *jsonText) error {
+	for depth := 0; ; {
+		t, place, err := j.next()
+		switch {
+		case err == io.EOF && depth == 0:
+			return nil
+		case err != nil:
+			return err
+		case t == json.Delim('{'):
+			record, err := j.object()
+			if err != nil {
+				return err
+			}
+			in.set(record, place)
+		case t == json.Delim('['):
+			depth++
+		case t == json.Delim(']'):
+			depth--
+		default:
+			in.wrong(token{fmt.Sprint(t), place.line, place.column}, "an object with a set of elements")
+			in.tell()
+		}
+	}
+}
+
+// object reads the rest of an object; values that are lists or objects
+// themselves count as empty.
+func (j *jsonText) object() (map[string]token, error) {
+	record := map[string]token{}
+	for {
+		key, _, err := j.next()
+		if err != nil {
+			return nil, err
+		}
+		name, ok := key.(string)
+		if !ok {
+			return record, nil
+		}
+		value, place, err := j.next()
+		if err != nil {
+			return nil, err
+		}
+		switch value := value.(type) {
+		case json.Delim:
+			if err := j.skip(); err != nil {
+				return nil, err
+			}
+		case nil:
+		default:
+			place.text = fmt.Sprint(value)
+		}
+		record[name] = place
+	}
+}
+
+// skip reads to the end of the list or object just begun.
+func (j *jsonText) skip() error {
+	for depth := 1; depth > 0; {
+		t, _, err := j.next()
+		if err != nil {
+			return err
+		}
+		switch t {
+		case json.Delim('['), json.Delim('{'):
+			depth++
+		case json.Delim(']'), json.Delim('}'):
+			depth--
+		}
+	}
+	return nil
 }

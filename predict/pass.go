@@ -33,7 +33,7 @@ const maxPull = 0.011
 // Passes finds every pass over s of which any part lies in from ≤ t < to, in
 // order. The window is cut to the span of the table.
 func (p *Ephemeris) Passes(s Site, from, to time.Time, minElDeg float64) []Pass {
-	from, to = later(from, p.from), earlier(to, p.to)
+	from, to = p.within(from, to)
 	if !from.Before(to) {
 		return nil
 	}
@@ -43,18 +43,15 @@ func (p *Ephemeris) Passes(s Site, from, to time.Time, minElDeg float64) []Pass 
 	return w.passes
 }
 
-func later(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
+// within cuts a window to the span of the table.
+func (p *Ephemeris) within(from, to time.Time) (time.Time, time.Time) {
+	if from.Before(p.from) {
+		from = p.from
 	}
-	return b
-}
-
-func earlier(a, b time.Time) time.Time {
-	if a.Before(b) {
-		return a
+	if to.After(p.to) {
+		to = p.to
 	}
-	return b
+	return from, to
 }
 
 // nodeAt is the last node not after t that can begin an interpolation.
@@ -106,7 +103,9 @@ func (w *watch) scan(first, end int) {
 		w.visit(i)
 		i++
 	}
-	w.finish()
+	if w.on && w.last.above >= 0 {
+		w.close(math.NaN())
+	}
 }
 
 // visit adds node i and, where the elevation turned since the node before, the
@@ -118,17 +117,11 @@ func (w *watch) visit(i int) {
 		b := &w.p.nodes[i-1]
 		before, now := w.frame.climb(b.pos, b.vel), w.frame.climb(n.pos, n.vel)
 		if (before < 0) != (now < 0) {
-			turn := w.turn(t-w.p.step, t)
+			turn := turning(w.above, t-w.p.step, t)
 			w.add(mark{turn, w.above(turn)})
 		}
 	}
 	w.add(mark{t, w.frame.sinElevation(n.pos) - w.sinMin})
-}
-
-// turn is the moment between a and b at which the elevation turns.
-func (w *watch) turn(a, b float64) float64 {
-	slope := func(t float64) float64 { return w.above(t+1) - w.above(t-1) }
-	return root(slope, a, slope(a), b, slope(b))
 }
 
 func (w *watch) add(m mark) {
@@ -146,12 +139,6 @@ func (w *watch) add(m mark) {
 	w.last, w.on = m, true
 }
 
-func (w *watch) finish() {
-	if w.on && w.last.above >= 0 {
-		w.close(math.NaN())
-	}
-}
-
 // close ends a pass at set, NaN if it goes on beyond the table, and keeps it
 // if a part of it lies in the window.
 func (w *watch) close(set float64) {
@@ -160,7 +147,14 @@ func (w *watch) close(set float64) {
 	}
 	top := w.top.t
 	if math.IsNaN(w.rise) || math.IsNaN(set) {
-		top = w.highest(fmax(w.rise, w.p.seconds(w.from)), fmin(set, w.p.seconds(w.to)))
+		lo, hi := w.p.seconds(w.from), w.p.seconds(w.to)
+		if w.rise > lo { // a NaN is not
+			lo = w.rise
+		}
+		if set < hi {
+			hi = set
+		}
+		top, _ = greatest(w.above, lo, hi, w.p.step)
 	}
 	e := &w.p.model.elements
 	pass := Pass{Name: e.Name, Catalog: e.Catalog}
@@ -175,36 +169,4 @@ func (w *watch) event(t float64) (time.Time, Look) {
 		return time.Time{}, Look{}
 	}
 	return w.p.moment(t), w.p.look(&w.frame, t)
-}
-
-// highest is the moment of maximum elevation between lo and hi, for a pass
-// without beginning or end.
-func (w *watch) highest(lo, hi float64) float64 {
-	top := mark{lo, w.above(lo)}
-	raise := func(t float64) {
-		if a := w.above(t); a > top.above {
-			top = mark{t, a}
-		}
-	}
-	for t := lo; t < hi; t += w.p.step {
-		next := fmin(t+w.p.step, hi)
-		raise(w.turn(t, next))
-		raise(next)
-	}
-	return top.t
-}
-
-// fmax and fmin pass over a NaN.
-func fmax(a, b float64) float64 {
-	if a > b {
-		return a
-	}
-	return b
-}
-
-func fmin(a, b float64) float64 {
-	if a < b {
-		return a
-	}
-	return b
 }

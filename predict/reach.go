@@ -18,7 +18,8 @@ type Window struct {
 // which any part lies in from ≤ t < to, in order.
 func Windows(p *Ephemeris, a, b Site, from, to time.Time, minElDeg float64) []Window {
 	ours, theirs := p.Passes(a, from, to, minElDeg), p.Passes(b, from, to, minElDeg)
-	lo, hi := p.seconds(later(from, p.from)), p.seconds(earlier(to, p.to))
+	from, to = p.within(from, to)
+	lo, hi := p.seconds(from), p.seconds(to)
 	var out []Window
 	for i, j := 0, 0; i < len(ours) && j < len(theirs); {
 		rise1, set1 := p.bounds(ours[i])
@@ -89,4 +90,23 @@ func arcToBox(s Site, south, west, north, east float64) float64 {
 		}
 	}
 	return nearest
+}
+
+// riseMarginDeg makes up for what EverRises leaves out: the flattening of the
+// Earth in latitudes and in the site's vertical (0.2° each), and orbits that
+// change.
+const riseMarginDeg = 1
+
+// EverRises says whether a satellite can come above the horizon of a site at
+// all: false where even at the greatest latitude that its inclination allows it
+// stays below. It does not know that some orbits keep to one side of the
+// Earth.
+func (e Elements) EverRises(s Site) bool {
+	apogee := meanAxis(e) * (1 + e.Eccentricity)
+	if !(apogee > earthRadius) {
+		return false
+	}
+	greatest := math.Min(e.InclinationDeg, 180-e.InclinationDeg)
+	footprint := degrees(math.Acos(earthRadius / apogee))
+	return math.Abs(s.LatDeg) <= greatest+footprint+riseMarginDeg
 }

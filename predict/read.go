@@ -2,8 +2,11 @@ package predict
 
 import (
 	"bytes"
+	"encoding/csv"
+	"errors"
 	"fmt"
 	"io"
+	"iter"
 	"regexp"
 	"strconv"
 	"strings"
@@ -74,6 +77,65 @@ func (in *input) form() func() {
 		}
 	}
 	return in.lines
+}
+
+// rows reads comma-separated values (RFC 4180) with comment lines: the fields of
+// each row with their places, or the error of a broken row.
+func (in *input) rows(trim bool) iter.Seq2[[]token, error] {
+	return func(yield func([]token, error) bool) {
+		r := csv.NewReader(bytes.NewReader(in.text))
+		r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace = '#', -1, trim
+		for {
+			fields, err := r.Read()
+			if err == io.EOF {
+				return
+			}
+			var tokens []token
+			for i, f := range fields {
+				line, column := r.FieldPos(i)
+				tokens = append(tokens, token{f, line, column})
+			}
+			if err != nil {
+				tokens, err = nil, in.csvError(err)
+			}
+			if !yield(tokens, err) {
+				return
+			}
+		}
+	}
+}
+
+// csvError gives the errors of encoding/csv our own shape.
+func (in *input) csvError(err error) error {
+	var e *csv.ParseError
+	if !errors.As(err, &e) {
+		return fmt.Errorf("%s: %w", in.file, err)
+	}
+	if e.Line != e.StartLine {
+		// A mark left open swallows the rows after its own; what is wrong is where
+		// that row begins, not where the text ends.
+		return &InputError{
+			in.file, e.StartLine, 1, "a row with a quotation mark left open",
+			"quotation marks only in pairs, around a whole field",
+		}
+	}
+	return &InputError{
+		in.file, e.Line, e.Column, "a quotation mark out of place",
+		"quotation marks only around a whole field, doubled within it",
+	}
+}
+
+// record names the fields of a row.
+func (in *input) record(columns []string, fields []token) map[string]token {
+	if len(fields) != len(columns) {
+		in.mistake(fields[0], fmt.Sprintf("%d fields", len(fields)), fmt.Sprintf("%d, as many as there are columns", len(columns)))
+		return nil
+	}
+	record := make(map[string]token, len(columns))
+	for i, name := range columns {
+		record[name] = fields[i].trim()
+	}
+	return record
 }
 
 // A token is a piece of text and where it began.

@@ -37,6 +37,27 @@ func root(f func(float64) float64, a, fa, b, fb float64) float64 {
 	return b
 }
 
+// turning is where f turns between a and b.
+func turning(f func(float64) float64, a, b float64) float64 {
+	slope := func(t float64) float64 { return f(t+1) - f(t-1) }
+	return root(slope, a, slope(a), b, slope(b))
+}
+
+// greatest is where f is greatest between lo and hi, and how great. Within a step
+// f may turn once.
+func greatest(f func(float64) float64, lo, hi, step float64) (at, top float64) {
+	at, top = lo, f(lo)
+	for t := lo; t < hi; t += step {
+		next := math.Min(t+step, hi)
+		for _, t := range [2]float64{turning(f, t, next), next} {
+			if v := f(t); v > top {
+				at, top = t, v
+			}
+		}
+	}
+	return at, top
+}
+
 // crossings visits, in order, where f changes sign between lo and hi. Between
 // samples step apart f may turn once.
 func crossings(f func(float64) float64, lo, hi, step float64, visit func(t float64, rising bool)) {

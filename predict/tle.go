@@ -121,15 +121,10 @@ func (in *input) first(l token, e *Elements) {
 	if t := l.cut(63, 63); t.text != "0" && t.text != " " {
 		in.wrong(t, "element type 0, for SGP4")
 	}
-	e.Designator = designator(l.cut(10, 17).trim().text)
-}
-
-// designator writes "98067A" as "1998-067A".
-func designator(s string) string {
-	if len(s) < 6 || strings.Trim(s[:5], "0123456789") != "" {
-		return s
+	e.Designator = l.cut(10, 17).trim().text
+	if d := e.Designator; len(d) >= 6 && strings.Trim(d[:5], "0123456789") == "" { // "98067A"
+		e.Designator = century(d[:2]) + d[:2] + "-" + d[2:]
 	}
-	return century(s[:2]) + s[:2] + "-" + s[2:]
 }
 
 // century of a year's last two digits: 57 to 99 are in the twentieth.

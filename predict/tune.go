@@ -3,6 +3,9 @@ package predict
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"strconv"
+	"strings"
 	"time"
 )
 
@@ -88,15 +91,6 @@ func (p *Ephemeris) bounds(pass Pass) (lo, hi float64) {
 	return lo, hi
 }
 
-// Shifted is the side on which the Doppler shift is larger: the one that is
-// stepped. Its nominal frequency comes with it.
-func (t Transponder) Shifted() (side Side, mhz float64) {
-	if t.UplinkMHz > t.DownlinkMHz {
-		return Transmit, t.UplinkMHz
-	}
-	return Receive, t.DownlinkMHz
-}
-
 // A MemoryRow is one row of a plan for the radio's memories: what both dials
 // stand on from At on. Step says it for the side that is stepped.
 type MemoryRow struct {
@@ -115,41 +109,35 @@ func (r MemoryRow) Label() string {
 // most so many rows: if the radio's step gives more, a multiple of it is taken.
 // The other side stands on the frequency nearest to its nominal.
 func (p *Ephemeris) MemoryPlan(s Site, pass Pass, t Transponder, stepKHz float64, rows int) []MemoryRow {
-	side, mhz := t.Shifted()
+	side, mhz := Receive, t.DownlinkMHz
+	if t.UplinkMHz > t.DownlinkMHz { // the larger shift is the one that is stepped
+		side, mhz = Transmit, t.UplinkMHz
+	}
 	steps := p.Steps(s, pass, mhz, stepKHz, side)
 	for coarser := 2.0; len(steps) > max(rows, 1) && coarser < 100; coarser++ {
 		steps = p.Steps(s, pass, mhz, coarser*stepKHz, side)
 	}
+	nearest := func(mhz float64) float64 { return tidy(math.Round(mhz*1e3/stepKHz)*stepKHz) / 1e3 }
 	plan := make([]MemoryRow, len(steps))
 	for i, step := range steps {
-		row := MemoryRow{Step: step, ToneHz: t.ToneHz}
-		row.DownlinkMHz, row.UplinkMHz = nearestDial(t.DownlinkMHz, stepKHz), nearestDial(t.UplinkMHz, stepKHz)
+		plan[i] = MemoryRow{step, nearest(t.DownlinkMHz), nearest(t.UplinkMHz), t.ToneHz}
 		if side == Transmit {
-			row.UplinkMHz = step.DialMHz
+			plan[i].UplinkMHz = step.DialMHz
 		} else {
-			row.DownlinkMHz = step.DialMHz
+			plan[i].DownlinkMHz = step.DialMHz
 		}
-		plan[i] = row
 	}
 	return plan
-}
-
-func nearestDial(mhz, stepKHz float64) float64 {
-	return tidy(math.Round(mhz*1e3/stepKHz)*stepKHz) / 1e3
 }
 
 // A Tuning is how to set both dials at a moment. The corrections are dial less
 // what the bird sends or hears.
 type Tuning struct {
-	At          time.Time
 	DownlinkMHz float64 // receive dial
 	UplinkMHz   float64 // transmit dial that is heard on it; 0: none
 	DownlinkHz  float64 // correction of the receive dial
 	UplinkHz    float64 // correction of the transmit dial, of opposite sign
-	InBand      bool    // within the passband, or within 5 kHz of the channel
 }
-
-const channelKHz = 5 // common practice for FM, no source
 
 // Tune finds the transmit dial for a receive dial in MHz, 0 for the middle of
 // the passband. On an inverting transponder the two move opposite ways.
@@ -159,17 +147,69 @@ func (p *Ephemeris) Tune(s Site, at time.Time, t Transponder, dialMHz float64) T
 	if dialMHz > 0 {
 		sent = dialMHz / (1 - beta)
 	}
-	off := sent - t.DownlinkMHz
-	tuning := Tuning{
-		At: at, DownlinkMHz: sent * (1 - beta), DownlinkHz: -sent * beta * 1e6,
-		InBand: math.Abs(off)*1e3 <= max(t.DownlinkWidthKHz/2, channelKHz)+1e-6,
-	}
+	tuning := Tuning{DownlinkMHz: sent * (1 - beta), DownlinkHz: -sent * beta * 1e6}
 	if t.UplinkMHz > 0 {
-		heard := t.UplinkMHz + off
+		off := sent - t.DownlinkMHz
 		if t.Inverting {
-			heard = t.UplinkMHz - off
+			off = -off
 		}
+		heard := t.UplinkMHz + off
 		tuning.UplinkMHz, tuning.UplinkHz = heard*(1+beta), heard*beta*1e6
+	}
+	return tuning
+}
+
+// statedMHz finds a frequency in a line: "435.640", with a decimal at least.
+var statedMHz = regexp.MustCompile(`(?:^|[^0-9.,])([0-9]{2,5}[.,][0-9]{2,6})(?:$|[^0-9.,])`)
+
+// outsideKHz is how far outside its passband a dial may stand and still be of a
+// transponder: the Doppler shift on 70 cm is 10 kHz.
+const outsideKHz = 15
+
+// Stated finds in a text a dial frequency, in MHz, of a linear transponder, and
+// the side it is of.
+func (t Transponder) Stated(text string) (mhz float64, side Side, ok bool) {
+	if t.Kind != Linear {
+		return 0, 0, false
+	}
+	for _, m := range statedMHz.FindAllStringSubmatch(text, -1) {
+		mhz, err := strconv.ParseFloat(strings.ReplaceAll(m[1], ",", "."), 64)
+		if side, ok := t.SideOf(mhz); err == nil && ok {
+			return mhz, side, true
+		}
+	}
+	return 0, 0, false
+}
+
+// SideOf is the side of a linear transponder that a dial frequency in MHz is of.
+func (t Transponder) SideOf(mhz float64) (side Side, ok bool) {
+	switch {
+	case t.Kind != Linear:
+	case math.Abs(mhz-t.DownlinkMHz)*1000 <= t.DownlinkWidthKHz/2+outsideKHz:
+		return Receive, true
+	case math.Abs(mhz-t.UplinkMHz)*1000 <= t.UplinkWidthKHz/2+outsideKHz:
+		return Transmit, true
+	}
+	return Receive, false
+}
+
+// TuneTo is how both dials stand where the one of a side stands at mhz; 0 is the
+// middle of the passband.
+func (p *Ephemeris) TuneTo(at Site, when time.Time, t Transponder, mhz float64, side Side) Tuning {
+	if side == Receive || mhz == 0 {
+		return p.Tune(at, when, t, mhz)
+	}
+	// Which receive dial belongs to a transmit dial: the middles belong
+	// together, and from there the two move by as much, the same way or the
+	// opposite one. Doppler makes "as much" wrong by a millionth: one more
+	// step settles it to a hundredth of a Hz.
+	way := 1.0
+	if t.Inverting {
+		way = -1
+	}
+	tuning := p.Tune(at, when, t, 0)
+	for range 2 {
+		tuning = p.Tune(at, when, t, tuning.DownlinkMHz+way*(mhz-tuning.UplinkMHz))
 	}
 	return tuning
 }

@@ -1,9 +1,12 @@
 package draw
 
 import (
+	"bytes"
 	"fmt"
 	"image"
 	"image/color"
+	"image/draw"
+	"image/png"
 	"math"
 	"slices"
 	"time"
@@ -60,7 +63,8 @@ func newCanvas(height int) (*canvas, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the font: %w", err)
 	}
-	rgba := blank(width, height)
+	rgba := image.NewRGBA(image.Rect(0, 0, width, height))
+	draw.Draw(rgba, rgba.Rect, image.White, image.Point{}, draw.Src)
 	c := &canvas{Context: gg.NewContextForRGBA(rgba), image: rgba, font: parsed, faces: map[float64]font.Face{}}
 	c.SetLineCapRound()
 	c.SetLineJoin(gg.LineJoinRound)
@@ -90,15 +94,15 @@ func (b box) meets(o box) bool { return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y
 
 func (b box) inside(o box) bool { return b.x0 >= o.x0 && b.x1 <= o.x1 && b.y0 >= o.y0 && b.y1 <= o.y1 }
 
-func around(x, y, r float64) box { return box{x - r, y - r, x + r, y + r} }
+func around(p xy, r float64) box { return box{p.x - r, p.y - r, p.x + r, p.y + r} }
 
 // letterHeight is the height of capitals and digits in parts of the size.
 const letterHeight = 0.73
 
-// textBox is what a text covers whose middle is at x, y.
-func (c *canvas) textBox(s string, x, y, size float64) box {
+// textBox is what a text covers whose middle is at p.
+func (c *canvas) textBox(s string, p xy, size float64) box {
 	w, h := c.textWidth(s, size)/2, letterHeight*size/2
-	return box{x - w, y - h, x + w, y + h}
+	return box{p.x - w, p.y - h, p.x + w, p.y + h}
 }
 
 // write draws a text: anchor 0 begins at x, 0.5 has its middle there, 1 ends
@@ -114,12 +118,12 @@ func (c *canvas) write(s string, x, y, anchor, size float64, ink color.Color) {
 	d.DrawString(s)
 }
 
-// tag draws a text with its middle at x, y on a ground of its own.
-func (c *canvas) tag(s string, x, y, size float64, ink, ground color.Color) {
-	b := c.textBox(s, x, y, size)
+// tag draws a text with its middle at p on a ground of its own.
+func (c *canvas) tag(s string, p xy, size float64, ink, ground color.Color) {
+	b := c.textBox(s, p, size)
 	c.DrawRoundedRectangle(b.x0-8, b.y0-8, b.x1-b.x0+16, b.y1-b.y0+16, 8)
 	c.fill(ground)
-	c.write(s, x, y, 0.5, size, ink)
+	c.write(s, p.x, p.y, 0.5, size, ink)
 }
 
 // keep marks a place that labels must not cover.
@@ -134,22 +138,22 @@ func (c *canvas) free(b, frame box) bool {
 // from it, first in the direction towards (degrees, clockwise from up), then in
 // those nearest to it. size is what it covers around its own middle. The place
 // found is kept. further are the distances to try beyond off.
-func (c *canvas) room(x, y, off, towards float64, size, frame box, further []float64) (atX, atY float64, ok bool) {
+func (c *canvas) room(p xy, off, towards float64, size, frame box, further []float64) (at xy, ok bool) {
 	const air = 8
 	for _, further := range further {
 		for _, turn := range []float64{0, 25, -25, 50, -50, 80, -80, 110, -110, 150, -150, 180} {
 			sin, cos := math.Sincos((towards + turn) * math.Pi / 180)
 			// Its own half-size in this direction, so that it clears the point.
 			reach := off + further + math.Min(size.x1/math.Max(math.Abs(sin), 1e-9), size.y1/math.Max(math.Abs(cos), 1e-9))
-			atX, atY = x+sin*reach, y-cos*reach
-			b := box{atX + size.x0 - air, atY + size.y0 - air, atX + size.x1 + air, atY + size.y1 + air}
+			at = xy{p.x + sin*reach, p.y - cos*reach}
+			b := box{at.x + size.x0 - air, at.y + size.y0 - air, at.x + size.x1 + air, at.y + size.y1 + air}
 			if c.free(b, frame) {
 				c.keep(b)
-				return atX, atY, true
+				return at, true
 			}
 		}
 	}
-	return 0, 0, false
+	return xy{}, false
 }
 
 // How far from its point something may stand, in pixels beyond the least.
@@ -159,9 +163,9 @@ var (
 )
 
 // label sets a text beside a point as room does.
-func (c *canvas) label(s string, x, y, off, towards, size float64, frame box, ink, ground color.Color) {
-	if atX, atY, ok := c.room(x, y, off, towards, c.textBox(s, 0, 0, size), frame, anywhere); ok {
-		c.tag(s, atX, atY, size, ink, ground)
+func (c *canvas) label(s string, p xy, off, towards, size float64, frame box, ink, ground color.Color) {
+	if at, ok := c.room(p, off, towards, c.textBox(s, xy{}, size), frame, anywhere); ok {
+		c.tag(s, at, size, ink, ground)
 	}
 }
 
@@ -174,14 +178,6 @@ func (stripes) ColorAt(x, y int) color.Color {
 		return dark
 	}
 	return pale
-}
-
-// hatch fills the path, by the even-odd rule, with stripes.
-func (c *canvas) hatch() {
-	c.SetFillRuleEvenOdd()
-	c.SetFillStyle(stripes{})
-	c.Fill()
-	c.SetFillRuleWinding()
 }
 
 // line draws a polyline.
@@ -237,10 +233,32 @@ func (c *canvas) path(points []xy) {
 }
 
 // disc draws a filled circle with an edge.
-func (c *canvas) disc(x, y, r, edge float64, fill, ink color.Color) {
-	c.DrawCircle(x, y, r)
+func (c *canvas) disc(p xy, r, edge float64, fill, ink color.Color) {
+	c.DrawCircle(p.x, p.y, r)
 	c.paint(fill, ink, edge)
 }
 
-// png reduces the picture to its palette and encodes it.
-func (c *canvas) png() ([]byte, error) { return encode(c.image, palette) }
+// encode writes a picture in the inks of the palette, to which every colour is
+// drawn.
+func encode(m *image.RGBA, inks color.Palette) ([]byte, error) {
+	// Inks that nothing is drawn in: with more than 16 the encoder takes a row at
+	// once, with fewer each pixel through an interface.
+	unused := slices.Repeat(color.Palette{color.White}, max(0, 17-len(inks)))
+	flat := image.NewPaletted(m.Rect, slices.Concat(inks, unused))
+	var known [1 << 15]uint8 // one more than the ink, by five bits of each colour
+	var last [4]byte
+	var ink uint8 // of last
+	for i := range flat.Pix {
+		if p := [4]byte(m.Pix[4*i:]); p != last || i == 0 {
+			near := &known[int(p[0]>>3)<<10|int(p[1]>>3)<<5|int(p[2]>>3)]
+			if *near == 0 {
+				*near = uint8(inks.Index(color.RGBA{p[0], p[1], p[2], 255})) + 1
+			}
+			last, ink = p, *near-1
+		}
+		flat.Pix[i] = ink
+	}
+	var b bytes.Buffer
+	err := png.Encode(&b, flat)
+	return b.Bytes(), err
+}

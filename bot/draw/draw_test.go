@@ -201,8 +201,8 @@ func TestLabels(t *testing.T) {
 		c.taken = nil
 		frame := box{20, 30, 900, 560}
 		for range rapid.IntRange(1, 12).Draw(t, "labels") {
-			x, y := rapid.Float64Range(0, 1000).Draw(t, "x"), rapid.Float64Range(0, 600).Draw(t, "y")
-			c.label("10:42", x, y, 20, rapid.Float64Range(0, 360).Draw(t, "towards"), sizeLabel, frame, black, white)
+			p := xy{rapid.Float64Range(0, 1000).Draw(t, "x"), rapid.Float64Range(0, 600).Draw(t, "y")}
+			c.label("10:42", p, 20, rapid.Float64Range(0, 360).Draw(t, "towards"), sizeLabel, frame, black, white)
 		}
 		for i, a := range c.taken {
 			if !a.inside(frame) {
@@ -326,7 +326,7 @@ func TestFramed(t *testing.T) {
 		m := framed(places)
 		frame := box{mapLeft - 1, mapTop - 1, width - mapLeft + 1, mapTop + m.high + 1}
 		for _, p := range places {
-			if at := m.at(p); !around(at.x, at.y, 0).inside(frame) {
+			if at := m.at(p); !around(at, 0).inside(frame) {
 				t.Fatalf("%v at %v is not in %v", p, at, frame)
 			}
 		}

@@ -39,13 +39,3 @@ func TestEncode(t *testing.T) {
 		}
 	})
 }
-
-func TestBlank(t *testing.T) {
-	for _, size := range []image.Point{{1, 1}, {3, 1}, {5, 7}, {1080, 13}} {
-		for i, b := range blank(size.X, size.Y).Pix {
-			if b != 255 {
-				t.Fatalf("%v: byte %d is %d", size, i, b)
-			}
-		}
-	}
-}

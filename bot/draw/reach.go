@@ -59,13 +59,13 @@ func (r Reach) PNG() ([]byte, error) {
 	m.shores(c)
 	m.borders(c)
 	own := xy{m.x, m.y}
-	c.keep(around(own.x, own.y, 36))
+	c.keep(around(own, 36))
 	r.wanted(c, m)
 	r.names(c, m)
-	home(c, own.x, own.y)
+	home(c, own)
 	border(c, reachHigh)
 	r.words(c)
-	return c.png()
+	return encode(c.image, palette)
 }
 
 // A polar is a map around a place: every direction and distance from there is
@@ -203,7 +203,7 @@ func (r Reach) names(c *canvas, m polar) {
 				continue
 			}
 			name, times := g.String()[:2], minute(w.From, 0)+"–"+minute(w.To, 0)
-			b := c.textBox(times, p.x, p.y, sizeSmall)
+			b := c.textBox(times, p, sizeSmall)
 			b.y0, b.y1 = p.y-42, p.y+40
 			if c.free(b, mapFrame()) {
 				c.keep(b)
@@ -220,7 +220,7 @@ func (r Reach) names(c *canvas, m polar) {
 func (r Reach) wanted(c *canvas, m polar) {
 	for _, w := range r.Wanted {
 		p := m.at(centre(w.Grid.Square()))
-		if !around(p.x, p.y, 1).inside(mapFrame()) {
+		if !around(p, 1).inside(mapFrame()) {
 			continue
 		}
 		m.cell(c, w.Grid.Square())
@@ -229,8 +229,8 @@ func (r Reach) wanted(c *canvas, m polar) {
 			ground = yellow
 		}
 		c.paint(ground, black, 7)
-		c.keep(around(p.x, p.y, 14))
-		c.label(w.Grid.String(), p.x, p.y, 22, 45, sizeLabel, mapFrame(), white, black)
+		c.keep(around(p, 14))
+		c.label(w.Grid.String(), p, 22, 45, sizeLabel, mapFrame(), white, black)
 	}
 }
 
@@ -241,11 +241,24 @@ func (r Reach) words(c *canvas) {
 	mid := r.AOS.Add(r.LOS.Sub(r.AOS) / 2).UTC()
 	c.write(fmt.Sprintf("white: reached   %s–%s: from %s to %s", minute(mid, -2), minute(mid, 2),
 		mid.Add(-2*time.Minute).Format("15:04"), mid.Add(2*time.Minute).Format("15:04")), 40, y, 0, sizeLabel, black)
-	home(c, 76, y+66)
+	home(c, xy{76, y + 66})
 	c.write("you, "+r.OwnName, 130, y+66, 0, sizeLabel, black)
-	for i, w := range sorted(r.Wanted) {
-		x := 40 + 520*float64(i%2)
-		c.write(w.text(), x, y+134+wantedHigh*float64(i/2), 0, sizeLabel, black)
+	// Those never reached come last.
+	inOrder := slices.SortedStableFunc(slices.Values(r.Wanted), func(a, b Window) int {
+		switch {
+		case a.open() == b.open():
+			return a.From.Compare(b.From)
+		case a.open():
+			return -1
+		}
+		return 1
+	})
+	for i, w := range inOrder {
+		text := w.Grid.String() + " not reached"
+		if w.open() {
+			text = fmt.Sprintf("%s %s–%s", w.Grid, whole(w.From).Format("15:04"), whole(w.To).Format("15:04"))
+		}
+		c.write(text, 40+520*float64(i%2), y+134+wantedHigh*float64(i/2), 0, sizeLabel, black)
 	}
 }
 
@@ -256,18 +269,3 @@ func minute(t time.Time, off int) string {
 // whole is a moment in UTC to the second, so that a pass that rises a hair before
 // the minute rises in it.
 func whole(t time.Time) time.Time { return t.UTC().Round(time.Second) }
-
-func (w Window) text() string {
-	if !w.open() {
-		return w.Grid.String() + " not reached"
-	}
-	return fmt.Sprintf("%s %s–%s", w.Grid, whole(w.From).Format("15:04"), whole(w.To).Format("15:04"))
-}
-
-// sorted orders windows by when they open, those never open last.
-func sorted(all []Window) []Window {
-	all = slices.Clone(all)
-	slices.SortStableFunc(all, func(a, b Window) int { return a.From.Compare(b.From) })
-	never := slices.DeleteFunc(slices.Clone(all), Window.open)
-	return append(slices.DeleteFunc(all, func(w Window) bool { return !w.open() }), never...)
-}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -18,6 +19,8 @@ type Spot struct {
 	AzDeg float64
 	ElDeg float64
 }
+
+func (s Spot) place() xy { return place(s.AzDeg, s.ElDeg) }
 
 // A Turn is a moment at which the dial changes, and what it shows from then on.
 type Turn struct {
@@ -56,7 +59,13 @@ func (s Sky) PNG() ([]byte, error) {
 	if len(s.Track) < 2 {
 		return nil, fmt.Errorf("a track of %d points", len(s.Track))
 	}
-	s.Turns = thinned(s.Turns)
+	if every := (len(s.Turns) + mostTurns - 1) / mostTurns; every > 1 {
+		var told []Turn
+		for i := 0; i < len(s.Turns); i += every {
+			told = append(told, s.Turns[i])
+		}
+		s.Turns = told
+	}
 	rows := (len(s.Turns) + 1) / 2
 	height := 1270
 	if rows > 0 {
@@ -66,24 +75,19 @@ func (s Sky) PNG() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.heading(c)
+	c.heading(s.Bird, s.Track[0].At, s.Track[len(s.Track)-1].At)
+	c.write(fmt.Sprintf("peak %.0f°", s.Peak.ElDeg), width-40, 62, 1, sizeTitle, black)
 	dome(c)
 	s.obstacles(c)
 	s.sun(c)
 	s.track(c)
 	s.legend(c)
-	return c.png()
+	return encode(c.image, palette)
 }
 
 // place is where a point of the sky stands in the picture.
 func place(azDeg, elDeg float64) xy {
 	return overhead.off(azDeg, domeR*(90-max(elDeg, 0))/90)
-}
-
-func (s Sky) heading(c *canvas) {
-	first, last := s.Track[0], s.Track[len(s.Track)-1]
-	c.heading(s.Bird, first.At, last.At)
-	c.write(fmt.Sprintf("peak %.0f°", s.Peak.ElDeg), width-40, 62, 1, sizeTitle, black)
 }
 
 func clock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04:05") }
@@ -106,7 +110,7 @@ func dome(c *canvas) {
 	for i, name := range []string{"N", "E", "S", "W"} {
 		p := overhead.off(90*float64(i), domeR+50)
 		c.write(name, p.x, p.y, 0.5, sizeTitle, black)
-		c.keep(around(p.x, p.y, 38))
+		c.keep(around(p, 38))
 	}
 	c.line([]xy{{domeX - 16, domeY}, {domeX + 16, domeY}}, 4, dark)
 	c.line([]xy{{domeX, domeY - 16}, {domeX, domeY + 16}}, 4, dark)
@@ -124,7 +128,10 @@ func (s Sky) obstacles(c *canvas) {
 	c.DrawCircle(domeX, domeY, domeR-4)
 	c.path(edge)
 	c.ClosePath()
-	c.hatch()
+	c.SetFillRuleEvenOdd()
+	c.SetFillStyle(stripes{})
+	c.Fill()
+	c.SetFillRuleWinding()
 	c.line(edge, 5, black)
 }
 
@@ -139,7 +146,7 @@ func (s Sky) hidden(c *canvas) {
 	}
 	if size(most) > 0 {
 		p := place(most.FromDeg+wide(most)/2, most.MinElDeg/2)
-		c.label("hidden", p.x, p.y, -20, most.FromDeg+wide(most)/2, sizeLabel, s.frame(), black, white)
+		c.label("hidden", p, -20, most.FromDeg+wide(most)/2, sizeLabel, s.frame(), black, white)
 	}
 }
 
@@ -156,35 +163,38 @@ func (s Sky) sun(c *canvas) {
 	if s.Sun.ElDeg < 0 {
 		return
 	}
-	p := place(s.Sun.AzDeg, s.Sun.ElDeg)
+	p := s.Sun.place()
 	for i := range 12 {
 		c.line([]xy{p.off(30*float64(i), 40), p.off(30*float64(i), 58)}, 8, black)
 	}
-	c.disc(p.x, p.y, 32, 6, yellow, black)
-	c.keep(around(p.x, p.y, 58))
+	c.disc(p, 32, 6, yellow, black)
+	c.keep(around(p, 58))
 }
 
 // track draws the path and all that stands along it.
 func (s Sky) track(c *canvas) {
 	var path []xy
 	for _, spot := range s.Track {
-		p := place(spot.AzDeg, spot.ElDeg)
+		p := spot.place()
 		path = append(path, p)
-		c.keep(around(p.x, p.y, 12))
+		c.keep(around(p, 12))
 	}
 	c.line(path, 26, white)
 	c.line(path, 14, black)
-	first, last := s.Track[0], s.Track[len(s.Track)-1]
-	s.end(c, first, "AOS", black)
-	s.end(c, last, "LOS", white)
-	s.peak(c)
+	s.end(c, s.Track[0], "AOS", black)
+	s.end(c, s.Track[len(s.Track)-1], "LOS", white)
+	peak := s.Peak.place()
+	c.DrawRegularPolygon(3, peak.x, peak.y, 34, 0)
+	c.paint(yellow, black, 6)
+	c.keep(around(peak, 28))
+	c.label("peak "+clock(s.Peak.At), peak, 40, s.outward(s.Peak), sizeText, s.frame(), white, black)
 	s.marks(c)
 	s.times(c)
 	s.hidden(c)
 	rings(c)
 	if s.Sun.ElDeg >= 0 {
-		p := place(s.Sun.AzDeg, s.Sun.ElDeg)
-		c.label("sun", p.x, p.y, 62, 180, sizeLabel, s.frame(), black, yellow)
+		p := s.Sun.place()
+		c.label("sun", p, 62, 180, sizeLabel, s.frame(), black, yellow)
 	}
 }
 
@@ -194,8 +204,8 @@ func rings(c *canvas) {
 		for az := 0.0; az < 360; az += 15 {
 			p := place(az, el)
 			text := fmt.Sprintf("%.0f°", el)
-			if at := c.textBox(text, p.x, p.y, sizeSmall); c.free(at, around(domeX, domeY, domeR)) {
-				c.tag(text, p.x, p.y, sizeSmall, dark, white)
+			if at := c.textBox(text, p, sizeSmall); c.free(at, around(overhead, domeR)) {
+				c.tag(text, p, sizeSmall, dark, white)
 				c.keep(at)
 				break
 			}
@@ -209,69 +219,43 @@ func (s Sky) frame() box { return box{12, 186, width - 12, domeY + domeR + 76} }
 // marks crosses the track where the dial turns, and numbers the crossings on
 // the side of overhead; the clock times stand on the other.
 func (s Sky) marks(c *canvas) {
+	// AOS, LOS and the peak have marks of their own.
+	marked := []xy{s.Track[0].place(), s.Track[len(s.Track)-1].place(), s.Peak.place()}
 	for i, turn := range s.Turns {
-		p, out := place(turn.AzDeg, turn.ElDeg), s.outward(turn.Spot)
-		if i == 0 || s.marked(p) {
+		p, out := turn.place(), s.outward(turn.Spot)
+		if i == 0 || slices.ContainsFunc(marked, func(q xy) bool { return p.apart(q) < 4 }) {
 			continue
 		}
 		bar := []xy{p.off(out, -24), p.off(out, 24)}
 		c.line(bar, 18, white)
 		c.line(bar, 10, black)
 	}
+	ring := around(xy{}, numberR)
 	for i, turn := range s.Turns {
-		s.number(c, i+1, turn.Spot)
-	}
-}
-
-// marked reports whether AOS, LOS or the peak is marked at a point already.
-func (s Sky) marked(p xy) bool {
-	for _, spot := range []Spot{s.Track[0], s.Track[len(s.Track)-1], s.Peak} {
-		if p.apart(place(spot.AzDeg, spot.ElDeg)) < 4 {
-			return true
+		p := turn.place()
+		if at, ok := c.room(p, 30, s.outward(turn.Spot)+180, ring, s.frame(), anywhere); ok {
+			c.line([]xy{p, at}, 4, black)
+			numbered(c, i+1, at)
 		}
 	}
-	return false
-}
-
-// number sets the number of a turn beside the track.
-func (s Sky) number(c *canvas, n int, spot Spot) {
-	p := place(spot.AzDeg, spot.ElDeg)
-	x, y, ok := c.room(p.x, p.y, 30, s.outward(spot)+180, box{-numberR, -numberR, numberR, numberR}, s.frame(), anywhere)
-	if !ok {
-		return
-	}
-	c.line([]xy{p, {x, y}}, 4, black)
-	numbered(c, n, x, y)
 }
 
 const numberR = 32
 
 // numbered draws a number in a ring.
-func numbered(c *canvas, n int, x, y float64) {
-	c.disc(x, y, numberR-2, 6, white, black)
-	c.write(strconv.Itoa(n), x, y, 0.5, sizeLabel, black)
+func numbered(c *canvas, n int, p xy) {
+	c.disc(p, numberR-2, 6, white, black)
+	c.write(strconv.Itoa(n), p.x, p.y, 0.5, sizeLabel, black)
 }
 
 // end marks AOS or LOS: a large dot on the rim, filled or hollow.
 func (s Sky) end(c *canvas, spot Spot, name string, fill color.Color) {
-	p := place(spot.AzDeg, spot.ElDeg)
-	c.disc(p.x, p.y, 24, 8, fill, black)
-	c.keep(around(p.x, p.y, 28))
-	text := fmt.Sprintf("%s %s", name, degrees(spot.AzDeg))
+	p := spot.place()
+	c.disc(p, 24, 8, fill, black)
+	c.keep(around(p, 28))
+	text := fmt.Sprintf("%s %03d°", name, int(math.Round(spot.AzDeg))%360)
 	// Beside the dot along the rim, away from the track: there is most room.
-	c.label(text, p.x, p.y, 34, spot.AzDeg, sizeText, s.frame(), white, black)
-}
-
-// degrees is an azimuth in whole degrees, three digits.
-func degrees(az float64) string { return fmt.Sprintf("%03d°", int(math.Round(az))%360) }
-
-// peak marks the highest point with a triangle.
-func (s Sky) peak(c *canvas) {
-	p := place(s.Peak.AzDeg, s.Peak.ElDeg)
-	c.DrawRegularPolygon(3, p.x, p.y, 34, 0)
-	c.paint(yellow, black, 6)
-	c.keep(around(p.x, p.y, 28))
-	c.label("peak "+clock(s.Peak.At), p.x, p.y, 40, s.outward(s.Peak), sizeText, s.frame(), white, black)
+	c.label(text, p, 34, spot.AzDeg, sizeText, s.frame(), white, black)
 }
 
 // times writes clock times along the track, at every full minute that is a
@@ -285,18 +269,18 @@ func (s Sky) times(c *canvas) {
 	before, end := place(s.Track[0].AzDeg, 0), place(s.Track[len(s.Track)-1].AzDeg, 0)
 	for at := first.Truncate(every).Add(every); at.Before(last); at = at.Add(every) {
 		spot := s.between(at)
-		p := place(spot.AzDeg, spot.ElDeg)
+		p := spot.place()
 		if p.apart(before) < timesApart || p.apart(end) < timesApart {
 			continue
 		}
 		text := at.UTC().Format("15:04")
-		x, y, ok := c.room(p.x, p.y, 24, s.outward(spot), c.textBox(text, 0, 0, sizeLabel), s.frame(), nearby)
+		at, ok := c.room(p, 24, s.outward(spot), c.textBox(text, xy{}, sizeLabel), s.frame(), nearby)
 		if !ok {
 			continue
 		}
 		before = p
-		c.disc(p.x, p.y, 9, 3, white, black)
-		c.tag(text, x, y, sizeLabel, black, white)
+		c.disc(p, 9, 3, white, black)
+		c.tag(text, at, sizeLabel, black, white)
 	}
 }
 
@@ -322,8 +306,8 @@ func (s Sky) between(at time.Time) Spot {
 // track on the side away from overhead.
 func (s Sky) outward(spot Spot) float64 {
 	a, b := s.between(spot.At.Add(-20*time.Second)), s.between(spot.At.Add(20*time.Second))
-	p, q := place(a.AzDeg, a.ElDeg), place(b.AzDeg, b.ElDeg)
-	at := place(spot.AzDeg, spot.ElDeg)
+	p, q := a.place(), b.place()
+	at := spot.place()
 	along := math.Atan2(q.x-p.x, p.y-q.y) * 180 / math.Pi
 	right := along + 90
 	sin, cos := math.Sincos(right * math.Pi / 180)
@@ -331,17 +315,6 @@ func (s Sky) outward(spot Spot) float64 {
 		return right + 180
 	}
 	return right
-}
-
-// thinned leaves the first of the turns and as many of the others as there is
-// room for.
-func thinned(turns []Turn) []Turn {
-	every := (len(turns) + mostTurns - 1) / mostTurns
-	var kept []Turn
-	for i := 0; i < len(turns); i += every {
-		kept = append(kept, turns[i])
-	}
-	return kept
 }
 
 // legend lists what the dial shows from which moment on, under the numbers that
@@ -352,15 +325,12 @@ func (s Sky) legend(c *canvas) {
 	}
 	top := domeY + domeR + 106
 	c.line([]xy{{40, top - 10}, {width - 40, top - 10}}, 4, black)
-	c.write(upper(s.Side)+" dial (UTC, MHz)", 40, top+34, 0, sizeText, black)
+	c.write(strings.ToUpper(s.Side[:1])+s.Side[1:]+" dial (UTC, MHz)", 40, top+34, 0, sizeText, black)
 	rows := (len(s.Turns) + 1) / 2
 	for i, turn := range s.Turns {
 		x, y := 40+float64(i/rows)*520, top+108+rowHigh*float64(i%rows)
-		numbered(c, i+1, x+30, y)
+		numbered(c, i+1, xy{x + 30, y})
 		c.write(clock(turn.At), x+80, y, 0, sizeText, black)
 		c.write(turn.Dial, x+470, y, 1, sizeText, black)
 	}
 }
-
-// upper begins a word with a capital.
-func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -54,16 +54,16 @@ func (w Worked) PNG() ([]byte, error) {
 		}
 	}
 	own := m.at(lonLat{w.OwnLon, w.OwnLat})
-	c.keep(around(own.x, own.y, 30))
+	c.keep(around(own, 30))
 	for _, g := range newest {
 		m.newest(c, g)
 	}
 	m.fieldNames(c)
-	home(c, own.x, own.y)
+	home(c, own)
 	border(c, m.high)
 	w.heading(c, len(squares), newest)
 	w.signs(c, mapTop+m.high+mapFoot/2)
-	return c.png()
+	return encode(c.image, palette)
 }
 
 // distinct are the squares of grids, each once, in the order of their names.
@@ -107,17 +107,18 @@ func (w Worked) signs(c *canvas, y float64) {
 	c.DrawRectangle(356, y-22, 64, 44)
 	c.paint(yellow, black, 8)
 	c.write("newest", 440, y, 0, sizeText, black)
-	home(c, 690, y)
+	home(c, xy{690, y})
 	c.write("you, "+w.OwnName, 744, y, 0, sizeText, black)
 }
 
 // home is the sign of the own place: an open ring with four spokes, so that a
 // square below it is still seen.
-func home(c *canvas, x, y float64) {
+func home(c *canvas, p xy) {
 	sign := func() {
-		c.DrawCircle(x, y, 22)
-		for _, d := range []xy{{0, -1}, {1, 0}, {0, 1}, {-1, 0}} {
-			c.DrawLine(x+14*d.x, y+14*d.y, x+36*d.x, y+36*d.y)
+		c.DrawCircle(p.x, p.y, 22)
+		for deg := 0.0; deg < 360; deg += 90 {
+			a, b := p.off(deg, 14), p.off(deg, 36)
+			c.DrawLine(a.x, a.y, b.x, b.y)
 		}
 	}
 	sign()
@@ -264,7 +265,7 @@ func (m flat) fieldNames(c *canvas) {
 			name := parse.GridAt(lat+fieldLat/2, lon+fieldLon/2, 2).String()
 			corner := m.at(lonLat{lon, lat + fieldLat})
 			at := xy{corner.x + 36, corner.y + 28}
-			if b := c.textBox(name, at.x, at.y, sizeSmall); c.free(b, m.frame()) {
+			if b := c.textBox(name, at, sizeSmall); c.free(b, m.frame()) {
 				c.write(name, at.x, at.y, 0.5, sizeSmall, dark)
 			}
 		}
@@ -292,8 +293,8 @@ func (c *canvas) mark(b box, ground, ink color.Color, thick float64) {
 func (m flat) square(c *canvas, g parse.Grid) {
 	b := m.box(g, least)
 	c.mark(b, blue, white, 2)
-	if name := g.String(); c.textWidth(name, sizeSmall) < b.x1-b.x0-6 {
-		c.write(name, (b.x0+b.x1)/2, (b.y0+b.y1)/2, 0.5, sizeSmall, white)
+	if name, p := g.String(), m.at(centre(g)); c.textWidth(name, sizeSmall) < b.x1-b.x0-6 {
+		c.write(name, p.x, p.y, 0.5, sizeSmall, white)
 	}
 }
 
@@ -302,7 +303,7 @@ func (m flat) newest(c *canvas, g parse.Grid) {
 	b := m.box(g, 2*least)
 	c.mark(b, yellow, black, 8)
 	off := max(b.x1-b.x0, b.y1-b.y0)/2 + 12
-	c.label(g.String(), (b.x0+b.x1)/2, (b.y0+b.y1)/2, off, 45, sizeLabel, m.frame(), white, black)
+	c.label(g.String(), m.at(centre(g)), off, 45, sizeLabel, m.frame(), white, black)
 }
 
 func (m flat) frame() box { return box{mapLeft, mapTop, width - mapLeft, mapTop + m.high} }

@@ -3,6 +3,7 @@ package say
 import (
 	"cmp"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -39,20 +40,14 @@ All as everybody has it: /birds shared`
 	FutureElements = "Those elements are dated more than a\nmonth ahead. I can't use them."
 )
 
-// LongBirdNote refuses a note of more than so many characters.
-func LongBirdNote(most int) string {
-	return fmt.Sprintf("At most %d characters, please.\nNothing is changed.", most)
-}
+// What is refused because there is no room for it: so many are the most.
+var (
+	LongBirdNote = inLine(strconv.Itoa, "At most %s characters, please.\nNothing is changed.")
+	TooManyBirds = inLine(strconv.Itoa, "Your list has as many changes as I\nkeep (%s). /birds shared clears them.")
+)
 
-// TooManyBirds refuses more than so many changes of the list.
-func TooManyBirds(most int) string {
-	return fmt.Sprintf("Your list has as many changes as I\nkeep (%d). /birds shared clears them.", most)
-}
-
-// UnknownBird refuses a name; known are those of the list.
-func UnknownBird(name string, known []string) string {
-	return sentence("I know no bird “%s”. I know %s.", Short(name, 20), firstN(known, listed))
-}
+// UnknownBird refuses a name, and tells the names of the list.
+var UnknownBird = inLines2(typed(20), listedNames, "I know no bird “%s”. I know %s.")
 
 // ListedAlready refuses another bird of the same name or number.
 func ListedAlready(b predict.Bird) string {
@@ -94,11 +89,12 @@ func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string
 	for _, b := range birds {
 		lines = append(lines, birdRow(b, width, stepKHz, now))
 	}
-	lines = footed(footed(lines, list("Changed by you: ", notes.Changed)), list("Removed by you: ", notes.Removed))
+	lines = footed(lines, list("Changed by you: ", notes.Changed), list("Removed by you: ", notes.Removed))
 	if n := len(notes.Orphans); n > 0 {
-		lines = append(lines, inTwoLines("Elements of no bird here: "+strings.Join(notes.Orphans, ", "), "  and others, %d in all", n)...)
+		orphans := "Elements of no bird here: " + strings.Join(notes.Orphans, ", ")
+		lines = append(lines, inTwoLines(orphans, "  and others, %d in all", n)...)
 	}
-	return strings.Join(append(lines, hung("Check before you transmit. More of one: /birds "+birds[0].Name)...), "\n")
+	return lined(lines, hung("Check before you transmit. More of one: /birds "+birds[0].Name))
 }
 
 // inTwoLines gives a list two lines; if that is too few, the second counts it.
@@ -110,14 +106,12 @@ func inTwoLines(text, rest string, n int) []string {
 	return lines
 }
 
-// leastName is what is left of a name at least where a row is tight.
-const leastName = 5
-
-// birdRow is one bird in a line, with what stands in its way.
+// birdRow is one bird in a line, with what stands in its way. Of the name a few
+// letters are left at least.
 func birdRow(b Bird, width int, stepKHz float64, now time.Time) string {
 	t := transponder(b.Bird)
 	rest := fmt.Sprintf(" %s %s %s", pair(t, stepKHz), access(t), state(b, now))
-	width = max(leastName, min(width, Columns-utf8.RuneCountInString(rest)))
+	width = max(5, min(width, Columns-utf8.RuneCountInString(rest)))
 	return clip(padded(b.Name, width)+rest, Columns)
 }
 
@@ -162,8 +156,8 @@ func OneBird(b Bird, stepKHz float64, now time.Time) string {
 	if e := b.Elements; e != nil {
 		elements = fmt.Sprintf("Elements of %s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 2006 15:04"), wholeDays(e.Age(now)))
 	}
-	return strings.Join(append(lines, hung(status(b.Status), led("Note: ", b.Notes), led("Frequencies: ", b.Source),
-		elements, elementsNote(b, now), when(b.NeverUp, "It never rises where you are."))...), "\n")
+	return lined(lines, hung(status(b.Status), led("Note: ", b.Notes), led("Frequencies: ", b.Source),
+		elements, elementsNote(b, now), when(b.NeverUp, "It never rises where you are.")))
 }
 
 // status says whether a bird can be used, and since when and whence that is known.
@@ -189,8 +183,6 @@ func elementsNote(b Bird, now time.Time) string {
 	}
 	return ""
 }
-
-// Elements.
 
 // OrphanName names elements of no bird of the list.
 func OrphanName(e predict.Elements) string { return fmt.Sprintf("%s (%d)", e.Name, e.Catalog) }
@@ -220,18 +212,18 @@ type Taken struct {
 
 // ElementsTaken says what came of elements that were sent.
 func ElementsTaken(t Taken) string {
-	leftOut := fmt.Sprintf("Left out: %d; %d sets are as many as I keep for you. Send fewer: those of your birds.", t.LeftOut, t.Most)
+	leftOut := fmt.Sprintf("Left out: %d; %d sets are as many as I keep for you. Send fewer: those of your birds.",
+		t.LeftOut, t.Most)
+	faults := ""
+	if len(t.Faults) > 0 {
+		faults = paragraphs(fmt.Sprintf("Passed over: %s. The first: %s", count(len(t.Faults), "fault"), fault(t.Faults[0])))
+	}
 	lines := hung(
 		fmt.Sprintf("Elements read: %d", t.Sets)+led(". Used, for you alone: ", firstN(t.Used, listed)),
 		led("Older than those I have, not used: ", firstN(t.Older, listed)),
 		led("Of no bird in your /birds: ", firstN(t.Orphans, listed)),
-		when(t.LeftOut > 0, leftOut),
-	)
-	lines = footed(footed(lines, NeverUp(t.Never)), Refusals(t.Refused))
-	if len(t.Faults) > 0 {
-		lines = append(lines, hung(fmt.Sprintf("Passed over: %s. The first: %s", count(len(t.Faults), "fault"), fault(t.Faults[0])))...)
-	}
-	return strings.Join(lines, "\n")
+		when(t.LeftOut > 0, leftOut))
+	return lined(footed(lines, NeverUp(t.Never), Refusals(t.Refused), faults))
 }
 
 // Refused names the birds that can't be predicted, by reason: no elements, old
@@ -245,20 +237,15 @@ type Refused struct {
 
 // Refusals says why some birds have no passes and what to do, empty if none was refused.
 func Refusals(r Refused) string {
-	var lines []string
-	say := func(birds []string, format string, args ...any) {
-		if len(birds) > 0 {
-			lines = append(lines, wrap("No passes of "+firstN(birds, listed)+": "+fmt.Sprintf(format, args...), "")...)
-		}
+	say := func(birds []string, format string, args ...any) string {
+		return when(len(birds) > 0, paragraph("No passes of "+firstN(birds, listed)+": "+fmt.Sprintf(format, args...)))
 	}
-	say(r.NoElements, "I have no elements. Send me a file with them.")
-	say(r.Old, "the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones.",
-		wholeDays(r.Age), wholeDays(r.Max))
-	if len(r.Old) > 0 {
-		lines = append(lines, "All the same: /passes stale")
-	}
-	say(r.Unfit, "the elements can't be used (%s). Send me a file with better ones.", strings.TrimSuffix(r.Detail, "."))
-	return strings.Join(lines, "\n")
+	old := "the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones."
+	return lined(footed(nil,
+		say(r.NoElements, "I have no elements. Send me a file with them."),
+		say(r.Old, old, wholeDays(r.Age), wholeDays(r.Max)),
+		when(len(r.Old) > 0, "All the same: /passes stale"),
+		say(r.Unfit, "the elements can't be used (%s). Send me a file with better ones.", strings.TrimSuffix(r.Detail, "."))))
 }
 
 // NeverUp names birds that never rise at the operator's place, empty if there are none.

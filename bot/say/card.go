@@ -13,9 +13,6 @@ import (
 // is to be done, and never that it is now.
 
 const (
-	earphones = "Earphones in: a speaker feeds back."
-	twist     = "Fades? Twist the antenna on its boom."
-
 	// cardRows is how many rows a card shows: the one in force and the next.
 	cardRows = 5
 	// cardEvery fills the gaps between the changes of the dial, so that the
@@ -28,70 +25,55 @@ const (
 // and what was logged so far: how many count, how many are to be answered, the last
 // as it was read. With advice it says once what helps.
 func Card(p Pass, now time.Time, worth, open int, last string, advice bool) string {
-	above := append([]string{nextStep(p, now), clip("LOS "+Clock(p.LOS)+" UTC, "+p.Bird.Name, Columns)},
+	dials := p.movingDials()
+	above := append([]string{nextStep(p, dials, now), clip("LOS "+Clock(p.LOS)+" UTC, "+p.Bird.Name, Columns)},
 		tuningLines(p.Transponder(), p.Radio.StepKHz)...)
-	below := soFar(worth, open, last)
-	if advice {
-		below = append(below, wrap(adviceAt(p, now), "")...)
+	below := []string{"Nothing logged yet: type call, grid"}
+	if last != "" {
+		below = footed([]string{count(worth, "contact") + some(open, ", %d to answer") + ", last:"}, last)
 	}
-	rows := cardTable(p, now)
+	switch {
+	case advice && now.Before(halfway(p.AOS, p.TCA)): // before the first call
+		below = append(below, "Earphones in: a speaker feeds back.")
+	case advice: // fading has been heard
+		below = append(below, "Fades? Twist the antenna on its boom.")
+	}
+	times := cardTimes(p, dials)
+	for len(times) > 1 && !times[1].After(now) { // the first is the one in force
+		times = times[1:]
+	}
+	rows := p.tableAt(times, dials)
 	room := max(Lines-len(above)-len(below), 0)
-	return strings.Join(slices.Concat(above, rows[:min(len(rows), cardRows+1, room)], below), "\n")
-}
-
-// adviceAt is earphones before the first call, the twist when fading has been heard.
-func adviceAt(p Pass, now time.Time) string {
-	if now.Before(p.AOS.Add(p.TCA.Sub(p.AOS) / 2)) {
-		return earphones
-	}
-	return twist
-}
-
-// soFar counts the contacts and shows the last one.
-func soFar(worth, open int, last string) []string {
-	if last == "" {
-		return []string{"Nothing logged yet: type call, grid"}
-	}
-	return footed([]string{count(worth, "contact") + some(open, ", %d to answer") + ", last:"}, last)
+	return lined(above, rows[:min(len(rows), cardRows+1, room)], below)
 }
 
 // nextStep is the first line: what comes next, and when.
-func nextStep(p Pass, now time.Time) string {
+func nextStep(p Pass, dials []movingDial, now time.Time) string {
 	at := NextRow(p, now)
 	l := p.Look(at)
-	look := strings.TrimRight(heading(l.AzDeg), " ") + " " + degrees(l.ElDeg)
 	if !at.Before(p.LOS) {
 		return clip(Clock(p.LOS)+" UTC LOS in the "+predict.CompassPoint(l.AzDeg), Columns)
 	}
-	var changed strings.Builder
-	for _, s := range steppedSides(p.Transponder()) {
-		steps := p.steps(s)
-		if before, after := dialAt(steps, now), dialAt(steps, at); before != after {
-			changed.WriteString(" " + s.label + " " + dialled(after, p.Radio.StepKHz))
+	look := strings.TrimRight(heading(l.AzDeg), " ") + " " + degrees(l.ElDeg)
+	linear := p.Transponder().Kind == predict.Linear
+	if linear {
+		dials = dials[:1]
+	}
+	words := []string{Clock(at)}
+	for _, d := range dials {
+		if linear || d.at(now) != d.at(at) {
+			words = append(words, d.label, strings.TrimSpace(d.at(at)))
 		}
 	}
-	if p.Transponder().Kind == predict.Linear {
-		_, dials := p.dials()
-		changed.WriteString(" receive " + strings.TrimSpace(dials(at)[0]))
-	}
-	if changed.String() == "" {
+	if len(words) == 1 {
 		return fmt.Sprintf("%s UTC look %s", Clock(at), look)
 	}
-	return clip(Clock(at)+changed.String()+", "+look, Columns)
-}
-
-// cardTable is the timetable from the row in force on.
-func cardTable(p Pass, now time.Time) []string {
-	times := cardTimes(p)
-	for len(times) > 1 && !times[1].After(now) {
-		times = times[1:]
-	}
-	return p.tableAt(times)
+	return clip(strings.Join(words, " ")+", "+look, Columns)
 }
 
 // NextRow is the moment of the first row after now, LOS if there is none.
 func NextRow(p Pass, now time.Time) time.Time {
-	for _, at := range cardTimes(p) {
+	for _, at := range cardTimes(p, p.movingDials()) {
 		if at.After(now) {
 			return at
 		}
@@ -100,8 +82,8 @@ func NextRow(p Pass, now time.Time) time.Time {
 }
 
 // cardTimes are the moments of the timetable, and full minutes between them.
-func cardTimes(p Pass) []time.Time {
-	times := rowTimes(p, p.allSteps(), p.AOS.Add(-time.Hour), thrift{})
+func cardTimes(p Pass, dials []movingDial) []time.Time {
+	times := rowTimes(p, dials, p.AOS.Add(-time.Hour), thrift{})
 	for at := p.AOS.Truncate(cardEvery).Add(cardEvery); at.Before(p.LOS); at = at.Add(cardEvery) {
 		if !slices.ContainsFunc(times, func(t time.Time) bool { return t.Sub(at).Abs() < cardApart }) {
 			times = append(times, at)
@@ -116,19 +98,15 @@ func WorkedElsewhere(p, worked predict.Pass) string {
 	return sentence("You work %s. %s is up until %s UTC.", worked.Name, p.Name, Clock(p.LOS))
 }
 
-// Skipped says that a pass is not followed.
-func Skipped(p predict.Pass) string { return "Skipped: " + PassName(p) + "." }
-
 // Armed says that a pass is followed, and when its reminder comes; zero: no more.
 func Armed(p predict.Pass, reminder time.Time) string {
 	return "Armed: " + PassName(p) + "." + when(!reminder.IsZero(), " Reminder "+shortClock(reminder)+".")
 }
 
-// TellLabel is the button that shows a pass in full.
-func TellLabel(p predict.Pass) string { return "Timetable " + PassName(p) }
-
-// SkipLabel is the button that skips a pass.
-func SkipLabel(p predict.Pass) string { return "Skip " + PassName(p) }
-
-// ArmLabel is the button that arms a pass.
-func ArmLabel(p predict.Pass) string { return "Arm " + PassName(p) }
+// What is said of a pass, and the buttons that show it in full, skip it and arm it.
+var (
+	Skipped   = inLine(PassName, "Skipped: %s.")
+	TellLabel = inLine(PassName, "Timetable %s")
+	SkipLabel = inLine(PassName, "Skip %s")
+	ArmLabel  = inLine(PassName, "Arm %s")
+)

@@ -90,8 +90,8 @@ func TestDialsAreOfTheRaster(t *testing.T) {
 			passes := passesOf(t, sky, b.Name, placeAt("JO62qm"))
 			for _, p := range passes[:min(len(passes), 1)] {
 				p.Radio.StepKHz = step
-				for _, side := range steppedSides(p.Transponder()) {
-					for _, s := range p.steps(side) {
+				for _, d := range p.movingDials() {
+					for _, s := range d.steps {
 						text := dialled(s.DialMHz, step)
 						mhz, err := strconv.ParseFloat(text, 64)
 						if n := mhz * 1000 / step; err != nil || math.Abs(n-math.Round(n)) > 1e-6 {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -13,9 +14,6 @@ import (
 )
 
 // How a contact was taken, what is asked about it, and which pass it belongs to.
-
-// leastCountry is how much room makes it worth while to begin a country's name.
-const leastCountry = 4
 
 // Echo says how a contact was taken, so that a glance finds a mistake: number on
 // the pass, call and grids in full, which may take a second line, and where there
@@ -48,7 +46,8 @@ func Echo(c Contact) string {
 	if way := " " + wayTo(c.OwnGrids, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
 		*last = strings.TrimRight(*last+way, " ")
 	}
-	if room := Columns - utf8.RuneCountInString(*last) - 1; room >= leastCountry || len(c.Call.Country()) <= room {
+	// Four letters make it worth while to begin a country's name.
+	if room := Columns - utf8.RuneCountInString(*last) - 1; room >= 4 || len(c.Call.Country()) <= room {
 		*last = clip(strings.TrimRight(*last+" "+c.Call.Country(), " "), Columns)
 	}
 	return strings.Join(lines, "\n")
@@ -69,7 +68,7 @@ func wayTo(own, grids []parse.Grid) string {
 }
 
 // MoreLogged ends an echo that had to be cut.
-func MoreLogged(n int) string { return fmt.Sprintf("… and %d more: /log all", n) }
+var MoreLogged = inLine(strconv.Itoa, "… and %s more: /log all")
 
 // doubts names doubts in a few words.
 var doubts = map[string]string{
@@ -140,17 +139,18 @@ func Steps(parts []string) string { return firstN(parts, listed) }
 func Undone(step string, now []Contact) string {
 	left := kept(now)
 	lines := each(left[:min(len(left), listed)], func(c Contact) string { return "Now: " + standing(c) })
-	return paragraphs(slices.Concat([]string{"Taken back: " + cmp.Or(step, "the last step")}, lines,
-		[]string{some(max(len(left)-listed, 0), "and %d more")})...)
+	lines = append([]string{"Taken back: " + cmp.Or(step, "the last step")}, lines...)
+	return paragraphs(append(lines, some(max(len(left)-listed, 0), "and %d more"))...)
 }
 
 // PassName names a pass in a few characters: bird and AOS in UTC.
 func PassName(p predict.Pass) string { return p.Name + " " + shortClock(p.AOS) }
 
+// datedName tells the day too.
+func datedName(p predict.Pass) string { return dayMonth(p.AOS) + " " + PassName(p) }
+
 // NotUp says that a bird named on a line of its own has no pass to file under.
-func NotUp(bird string) string {
-	return sentence("%s is not up, nor was it in the last hours: nothing is filed under it.", bird)
-}
+var NotUp = inLines(whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
 
 // TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
 // then or, where it was told for a pass, another one has begun since.
@@ -180,9 +180,7 @@ func Chosen(p predict.Pass, moved int) string {
 }
 
 // Moved says that contacts stand under another pass now.
-func Moved(p predict.Pass, n int) string {
-	return fmt.Sprintf("Now under %s: %s.", PassName(p), count(n, "contact"))
-}
+var Moved = inLine2(PassName, nContacts, "Now under %s: %s.")
 
 // Parts asks whether the parts of a heap belong to as many passes.
 func Parts(n int, bird string) string {
@@ -191,15 +189,15 @@ func Parts(n int, bird string) string {
 
 // InOrder says that the parts of a heap were filed under these passes.
 func InOrder(passes []predict.Pass, n int) string {
-	return sentence("Filed in order, %s: %s.", firstN(each(passes, PassName), 4), count(n, "contact"))
+	return sentence("Filed in order, %s: %s.", firstN(each(passes, PassName), 4), nContacts(n))
 }
 
 // LeftOver leads over to the question about those that an answer left.
 func LeftOver(left []Contact) string {
-	return sentence("%s can't be of that pass, from %s on.", count(len(left), "contact"), left[0].name())
+	return sentence("%s can't be of that pass, from %s on.", nContacts(len(left)), left[0].name())
 }
 
 // StillOpen asks again which pass contacts belong to.
 func StillOpen(waiting []Contact) string {
-	return sentence("Still open: which pass? %s, from %s on.", count(len(waiting), "contact"), waiting[0].name())
+	return sentence("Still open: which pass? %s, from %s on.", nContacts(len(waiting)), waiting[0].name())
 }

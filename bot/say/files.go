@@ -30,6 +30,8 @@ const (
 	LabelSky      = "Picture of the sky"
 	LabelReach    = "Who is in reach"
 	LabelOutOfLog = "Take them out again"
+
+	LabelReadOther = "Read it all the same" // a log of another call
 )
 
 const (
@@ -43,7 +45,7 @@ const (
 func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Time) string {
 	minute := func(t time.Time) string { return t.UTC().Format("2 Jan 15:04") }
 	return clip(paragraphs(
-		fmt.Sprintf("%s as %s in %s", count(len(part), "contact"),
+		fmt.Sprintf("%s as %s in %s", nContacts(len(part)),
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
 			distinct(part, func(c Contact) string { return Grids(c.OwnGrids) })),
 		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
@@ -65,10 +67,14 @@ func distinct(contacts []Contact, of func(Contact) string) string {
 	return firstN(names, 4)
 }
 
-// SlowFile says that so many contacts take a moment.
-func SlowFile(n int) string {
-	return sentence("Writing %s: the file follows in a moment.", count(n, "contact"))
-}
+// What is said of so many contacts: that they take a moment, and the button that
+// puts them into the log; and what is said of words that are no span.
+var (
+	SlowFile     = inLines(nContacts, "Writing %s: the file follows in a moment.")
+	IntoLogLabel = inLine(nContacts, "Put %s into the log")
+	BadSpan      = inLines(typed(20), "“%s” is no span of time. Say /adif, /adif pass, /adif today, /adif all, "+
+		"or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.")
+)
 
 // NothingToHandOver says why there is no file, by the word behind /adif.
 func NothingToHandOver(word string, doubtful []Contact) string {
@@ -77,11 +83,6 @@ func NothingToHandOver(word string, doubtful []Contact) string {
 		why = " for " + word
 	}
 	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", firstN(names(doubtful), listed)) + ".")
-}
-
-// BadSpan refuses the words behind /adif.
-func BadSpan(words string) string {
-	return sentence("“%s” is no span of time. Say /adif, /adif pass, /adif today, /adif all, or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.", Short(words, 20))
 }
 
 // Change is a contact as it was handed over and as it is now.
@@ -93,7 +94,9 @@ type Change struct{ Was, Now Contact }
 func Since(changed []Change, withdrawn, added []Contact) []string {
 	var blocks [][]string
 	for _, c := range changed {
-		blocks = append(blocks, append(hung("- "+entryName(c.Was)), indented("now "+c.text())...))
+		now := hung("- now " + c.text())
+		now[0] = "  " + strings.TrimPrefix(now[0], "- ")
+		blocks = append(blocks, append(hung("- "+entryName(c.Was)), now...))
 	}
 	for _, c := range withdrawn {
 		blocks = append(blocks, append(hung("- "+entryName(c)), "  withdrawn"))
@@ -119,14 +122,6 @@ func onPages(blocks [][]string) []string {
 		}
 	}
 	return texts
-}
-
-// indented breaks a text into lines that belong to the one above.
-func indented(s string) []string {
-	// The dash takes the place of the indent while lines are broken.
-	lines := wrap("- "+s, "  ")
-	lines[0] = "  " + strings.TrimPrefix(lines[0], "- ")
-	return lines
 }
 
 // entryName names an entry of a log so that it is found there.
@@ -189,20 +184,14 @@ func ReachCaption(p Pass, wanted []parse.Grid) string {
 	return strings.Join(lines, "\n")
 }
 
-// WorkedCaption goes with a map of the grids worked in a span, and names the newest.
-func WorkedCaption(span string, newest []parse.Grid) string {
-	return sentence("Grids worked, %s. Newest: %s.", span, Grids(newest))
-}
-
-// NothingWorked says that no map can be drawn of a span.
-func NothingWorked(span string) string {
-	return sentence("No grid worked, %s: there is nothing to draw yet.", span)
-}
-
-// UnknownSpan refuses the word behind /worked; birds are those of the list.
-func UnknownSpan(word string, birds []string) string {
-	return sentence("“%s”: I can draw /worked all, /worked year, /worked today or one bird: %s.", Short(word, 20), firstN(birds, listed))
-}
+// What is said of a map of the grids worked in a span: the newest ones, or that
+// there are none; and of a span, beside the birds of the list, that is unknown.
+var (
+	WorkedCaption = inLines2(whole, Grids, "Grids worked, %s. Newest: %s.")
+	NothingWorked = inLines(whole, "No grid worked, %s: there is nothing to draw yet.")
+	UnknownSpan   = inLines2(typed(20), listedNames,
+		"“%s”: I can draw /worked all, /worked year, /worked today or one bird: %s.")
+)
 
 // CalendarCaption goes with a calendar file of n passes.
 func CalendarCaption(first predict.Pass, n int) string {
@@ -217,19 +206,16 @@ func CalendarSummary(p Pass) string {
 
 // CalendarEntry tells of a pass so that nothing else is needed to work it.
 func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
-	return strings.Join(slices.Concat(
+	return lined(
 		ageLines(p),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 		slateLines(p, call, thrift{}),
-	), "\n")
+	)
 }
 
 // Logs from elsewhere.
-
-// IntoLogLabel is the button that puts contacts of a file into the log.
-func IntoLogLabel(n int) string { return fmt.Sprintf("Put %s into the log", count(n, "contact")) }
 
 // Reading says how far a file is read.
 func Reading(file string, done, of int64) string { return "Reading " + file + ": " + percent(done, of) }
@@ -243,20 +229,20 @@ func OutOfLog(done, of int64) string { return "Out of the log: " + percent(done,
 func percent(done, of int64) string { return fmt.Sprintf("%d %%", 100*done/max(of, 1)) }
 
 // GoesOn says that the rest waits for the next day.
-func GoesOn(text string) string {
-	return sentence("%s. That is enough for one day (200000 records): I go on at 00:00 UTC.", text)
-}
+var GoesOn = inLines(whole, "%s. That is enough for one day (200000 records): I go on at 00:00 UTC.")
 
 // Added says how many contacts of a file are in the log now, and how many it had.
 func Added(file string, moved, again int) string {
-	return paragraphs(fmt.Sprintf("In the log now: %s of %s, counted as handed over.", count(moved, "contact"), file),
+	return paragraphs(fmt.Sprintf("In the log now: %s of %s, counted as handed over.", nContacts(moved), file),
 		some(again, "Left out: %d that the log has."))
 }
 
-// TakenOut says how many contacts of a file are out of the log again.
-func TakenOut(file string, moved int) string {
-	return sentence("Out of the log again: %s of %s. They are still remembered.", count(moved, "contact"), file)
-}
+// TakenOut says how many contacts of a file are out of the log again, ForeignLog
+// that it is of another call than the operator's.
+var (
+	TakenOut   = inLines2(whole, nContacts, "Out of the log again: %[2]s of %[1]s. They are still remembered.")
+	ForeignLog = inLines2(whole, whole, "%s is the log of %s, and that isn't you. Nothing of it is read yet.")
+)
 
 // mostFaults is how many faults of a file a message shows.
 const mostFaults = 2
@@ -266,14 +252,6 @@ const mostFaults = 2
 type LogRead struct {
 	Records, Fresh, Strange, Broken int
 	Faults                          []string
-}
-
-// LabelReadOther reads a log of another call.
-const LabelReadOther = "Read it all the same"
-
-// ForeignLog asks about a log of another call than the operator's.
-func ForeignLog(file, call string) string {
-	return sentence("%s is the log of %s, and that isn't you. Nothing of it is read yet.", file, call)
 }
 
 // LogInFile says what was in a file.

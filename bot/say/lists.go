@@ -3,6 +3,7 @@ package say
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -20,29 +21,26 @@ const listFoot = "+ you are reminded, x skipped by you"
 
 // Passes lists the next passes, and what was refused, as many as there is room for.
 func Passes(next []Pass, place Place, refused string) string {
-	next = next[:min(len(next), ListedPasses)]
-	for {
-		lines := footed(passesLines(next, place), refused)
-		if len(lines) <= Lines || len(next) < 2 {
-			return strings.Join(lines, "\n")
-		}
-		next = next[:len(next)-1]
-	}
-}
-
-func passesLines(next []Pass, place Place) []string {
 	if len(next) == 0 {
-		return wrap("No pass ahead at "+Grids(place.Grids)+". Look at /birds: do your birds have elements?", "")
+		none := "No pass ahead at " + place.name() + ". Look at /birds: do your birds have elements?"
+		return lined(footed(wrap(none, ""), refused))
 	}
-	hidden := slices.ContainsFunc(next, func(p Pass) bool { return signOf(p) == signHidden })
-	return slices.Concat(hung("Next at "+Grids(place.Grids)+": AOS UTC, peak, from–to"), passRows(next), otherPlaceLines(next, place),
-		hung(listFoot, when(hidden, signHidden+" never above your trees and hills")))
+	head := hung("Next at " + place.name() + ": AOS UTC, peak, from–to")
+	for n := min(len(next), ListedPasses); ; n-- {
+		rows := next[:n]
+		hidden := slices.ContainsFunc(rows, func(p Pass) bool { return signOf(p) == "-" })
+		foot := hung(listFoot, when(hidden, "- never above your trees and hills"))
+		lines := footed(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), foot), refused)
+		if len(lines) <= Lines || n == 1 {
+			return lined(lines)
+		}
+	}
 }
 
 // Evening tells of the best passes of a day in their order.
 func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
-	head := hung(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), Grids(place.Grids)))
-	return strings.Join(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot}), "\n")
+	head := hung(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), place.name()))
+	return lined(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot})
 }
 
 // Stale lists passes from elements past their time; age and drift are the worst.
@@ -51,7 +49,7 @@ func Stale(rows []Pass, age, drift time.Duration) string {
 		return "No followed bird has elements past\ntheir time, or none of them rises in\na day: see /passes."
 	}
 	head := wrap(fmt.Sprintf("Elements up to %d days old: AOS ±%s and more. No reminders.", wholeDays(age), seconds(drift)), "")
-	return strings.Join(slices.Concat(head, wrap("AOS UTC, peak, from–to:", "  "), passRows(rows[:min(len(rows), ListedPasses)])), "\n")
+	return lined(head, hung("AOS UTC, peak, from–to:"), passRows(rows[:min(len(rows), ListedPasses)]))
 }
 
 // otherPlaceLines says which passes of a list are those of an outing, at another place.
@@ -66,7 +64,7 @@ func otherPlaceLines(rows []Pass, place Place) []string {
 			i++
 		}
 		until := when(i > from, " to "+shortClock(rows[i].AOS))
-		lines = append(lines, hung(dayMonth(first.AOS)+" "+shortClock(first.AOS)+until+": at "+Grids(first.Place.Grids))...)
+		lines = append(lines, hung(dayMonth(first.AOS)+" "+shortClock(first.AOS)+until+": at "+first.Place.name())...)
 	}
 	return lines
 }
@@ -80,9 +78,7 @@ func passRows(ps []Pass) []string {
 	})
 }
 
-// signHidden marks a pass that never clears the own horizon.
-const signHidden = "-"
-
+// signOf is "-" for a pass that never clears the own horizon.
 func signOf(p Pass) string {
 	switch {
 	case p.Followed:
@@ -90,7 +86,7 @@ func signOf(p Pass) string {
 	case p.Skipped:
 		return "x"
 	case p.Hidden:
-		return signHidden
+		return "-"
 	}
 	return " "
 }
@@ -112,10 +108,10 @@ type Window struct {
 // when, and how high the bird stands at both ends in the middle of it.
 func Windows(grid parse.Grid, all []Window, refused string, days int) string {
 	if len(all) == 0 {
-		return strings.Join(footed(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, days), ""), refused), "\n")
+		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, days), ""), refused))
 	}
 	foot := footed(nil, refused)
-	lines := wrap(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid), "  ")
+	lines := hung(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
 	room := max(Lines-len(lines)-len(foot), 1)
 	if more := len(all) - room; more > 0 {
 		room = max(room-1, 1)
@@ -125,35 +121,32 @@ func Windows(grid parse.Grid, all []Window, refused string, days int) string {
 		lines = append(lines, clip(fmt.Sprintf("%6s %s %s %s/%s", dayMonth(w.Start), span(w.Start, w.End),
 			clip(w.Bird, 11), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg)), Columns))
 	}
-	return strings.Join(append(lines, foot...), "\n")
+	return lined(lines, foot)
 }
 
 // TooManyWanted refuses more grids than are looked out for.
-func TooManyWanted(n, most int) string {
-	return sentence("%d grids are too many: %d at most.", n, most)
-}
+var TooManyWanted = inLines2(strconv.Itoa, strconv.Itoa, "%s grids are too many: %s at most.")
 
 // Wanted lists the passes that reach wanted grids, as many as there is room for.
 func Wanted(wanted []parse.Grid, passes []Pass) string {
-	lines := wrap("Looked out for: "+Grids(wanted), "  ")
-	head := len(lines)
 	const foot = 2
-	more := 0
+	lines, more := hung("Looked out for: "+Grids(wanted)), 0
+	head := len(lines)
 	for _, p := range passes {
 		found := reached(p, wanted)
 		if len(found) == 0 {
 			continue
 		}
-		block := wrap(fmt.Sprintf("%s %s: %s", dayMonth(p.AOS), PassName(p.Pass), strings.Join(found, ", ")), "  ")
+		block := wrap(datedName(p.Pass)+": "+strings.Join(found, ", "), "  ")
 		if more > 0 || len(lines)+len(block) > Lines-foot {
 			more++
 			continue
 		}
 		lines = append(lines, block...)
 	}
-	lines = footed(lines, when(more > 0, "And "+count(more, "pass")+" more"))
-	lines = footed(lines, when(more == 0 && len(lines) == head, paragraph("None of your coming passes has them in view.")))
-	return strings.Join(append(lines, "/wanted none forgets them"), "\n")
+	none := more == 0 && len(lines) == head
+	return lined(footed(lines, when(more > 0, "And "+nPasses(more)+" more"),
+		when(none, paragraph("None of your coming passes has them in view.")), "/wanted none forgets them"))
 }
 
 // reached says which grids a pass has in view together with the operator, and when.

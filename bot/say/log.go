@@ -49,8 +49,8 @@ func Summary(bird string, worth int, all []Contact, more []string, asks *Contact
 		question = "\n" + Question(*asks)
 	}
 	lines := contactLines(all, Lines-3-len(more)-strings.Count(question, "\n"))
-	head := []string{fmt.Sprintf("%s has set: %s", bird, count(worth, "contact"))}
-	return strings.Join(slices.Concat(head, lines, more), "\n") + tally(all) + question
+	head := []string{fmt.Sprintf("%s has set: %s", bird, nContacts(worth))}
+	return lined(head, lines, more) + tally(all) + question
 }
 
 // LogCounts are contacts that count, in a log and today, and those without a pass.
@@ -60,13 +60,13 @@ type LogCounts struct{ Worth, Today, Waiting int }
 func Log(heading string, all []Contact, most int, n LogCounts) string {
 	waiting := ""
 	if n.Waiting > 0 {
-		waiting = "\nWaiting for their pass: " + count(n.Waiting, "contact")
+		waiting = "\nWaiting for their pass: " + nContacts(n.Waiting)
 	}
 	all = kept(all)
 	if len(all) == 0 {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
 	}
-	head := fmt.Sprintf("%s: %s", heading, count(n.Worth, "contact")) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
+	head := fmt.Sprintf("%s: %s", heading, nContacts(n.Worth)) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
 	return strings.Join(append([]string{clip(head, Columns)}, contactLines(all, most)...), "\n") + tally(all) + waiting
 }
 
@@ -170,23 +170,21 @@ const (
 	OutsidePasses  = "outside any pass"
 )
 
-// AskSlate asks for the time spoken in a recording.
-func AskSlate(recording string) string {
-	return sentence("What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.", recording)
-}
+// AskSlate asks for the time spoken in a recording, EarlierSlate says how many
+// contacts still count from a slate told before, EarlierLabel offers the pass that
+// went by before.
+var (
+	AskSlate = inLines(whole,
+		"What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.")
+	EarlierSlate = inLines2(Clock, nContacts,
+		"It holds from here on. %[2]s before it: from %[1]s still. /correct slate moves them.")
+	EarlierLabel = inLine(PassName, "Earlier pass: %s")
+)
 
 // SlateTold repeats the slate of a recording, from which n contacts have their time now.
 func SlateTold(recording string, slate time.Time, n int) string {
 	return paragraph("Slate of " + recording + ": " + Clock(slate) + " UTC." + some(n, " Timed: %d."))
 }
-
-// EarlierSlate says how many contacts still count from a slate told before.
-func EarlierSlate(before time.Time, n int) string {
-	return sentence("It holds from here on. %s before it: from %s still. /correct slate moves them.", count(n, "contact"), Clock(before))
-}
-
-// EarlierLabel offers the pass that went by before.
-func EarlierLabel(p predict.Pass) string { return "Earlier pass: " + PassName(p) }
 
 // NoVoices says that no voice message is kept of a pass, or of the last hours if it is zero.
 func NoVoices(p predict.Pass) string {
@@ -231,24 +229,23 @@ var correctFields = map[string]string{
 	"bird": "the bird", "call": "your call", "grid": "your grid", "grids": "your grid", "date": "the date", "slate": "the slate",
 }
 
-// ChangeLabel is the button that makes a change.
-func ChangeLabel(n int) string { return "Change " + count(n, "contact") }
-
-// NothingToCorrect says that a change would change nothing.
-func NothingToCorrect(p predict.Pass) string {
-	return sentence("Nothing to change on %s: it is so already, or no contact is meant.", PassName(p))
-}
+// The button that makes a change, and what is said of one that can't be made.
+var (
+	ChangeLabel      = inLine(nContacts, "Change %s")
+	NothingToCorrect = inLines(PassName, "Nothing to change on %s: it is so already, or no contact is meant.")
+	BadDate          = inLines(typed(20), "“%s” is no UTC date up to today, such as 2026-11-24.")
+)
 
 // Correct shows a change by its last contact, and how many would be in doubt.
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
-	return sentence("%s of %s: %s becomes %s.", count(c.Contacts, "contact"), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
+	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
 			some(asked, "In doubt then: %d."))
 }
 
 // CorrectionStep names a change for undo.
 func CorrectionStep(c Correction) string {
-	return fmt.Sprintf("%s of %s", correctFields[c.Field], count(c.Contacts, "contact"))
+	return fmt.Sprintf("%s of %s", correctFields[c.Field], nContacts(c.Contacts))
 }
 
 // Corrected says that a change was made.
@@ -256,32 +253,107 @@ func Corrected(c Correction) string {
 	return sentence("Changed: %s, now %s. /undo takes it back.", CorrectionStep(c), Short(c.Value, 40))
 }
 
-// BadDate refuses a date.
-func BadDate(text string) string {
-	return sentence("“%s” is no UTC date up to today, such as 2026-11-24.", Short(text, 20))
-}
-
-// The place.
-
 // Crossed says that another square was entered.
-func Crossed(was []parse.Grid, now parse.Grid) string {
-	return sentence("Crossed from %s into %s. Contacts from now on are logged from there.", Grids(was), now)
-}
+var Crossed = inLines2(Grids, parse.Grid.String,
+	"Crossed from %s into %s. Contacts from now on are logged from there.")
 
 // StillHere asks whether the place set still holds.
 func StillHere(p Place, now time.Time) string {
-	return sentence("Logged from %s, a place set %s ago. Moved? /at and the new grid.", Grids(p.Grids), since(now.Sub(p.Set)))
-}
-
-func since(d time.Duration) string {
-	if d < 48*time.Hour {
-		return fmt.Sprintf("%d h", int(d.Hours()))
+	days := wholeDays(now.Sub(p.Set))
+	ago := fmt.Sprintf("%d days", days)
+	if days < 2 {
+		ago = fmt.Sprintf("%d h", int(now.Sub(p.Set).Hours()))
 	}
-	return fmt.Sprintf("%d days", wholeDays(d))
+	return sentence("Logged from %s, a place set %s ago. Moved? /at and the new grid.", p.name(), ago)
 }
 
 // StillInLabel is the button that says so, Here the answer to it.
-func StillInLabel(p Place) string { return "Still in " + Grids(p.Grids) }
+var (
+	StillInLabel = inLine(Place.name, "Still in %s")
+	Here         = inLine(Place.name, "Still in %s.")
+)
 
-// Here says that the place still holds.
-func Here(p Place) string { return "Still in " + Grids(p.Grids) + "." }
+// What is new, and the day.
+
+// News is what a contact brings that nothing earlier did, ever or with its bird.
+type News struct {
+	Station, Grid             bool
+	StationOnBird, GridOnBird bool
+	Before                    int    // contacts with the station, earlier passes
+	Name                      string // that the station gave last, where this contact has none
+}
+
+// NewsLine says below a contact what it brings, or how often the station was worked before.
+func NewsLine(bird string, n News) string {
+	ever := when(n.Grid, ", grid") + when(n.Station, ", station")
+	onBird := ""
+	switch {
+	case n.StationOnBird && !n.Station:
+		onBird = "; first on " + bird
+	case n.GridOnBird && !n.Grid:
+		onBird = "; first grid on " + bird
+	}
+	news := led("; ", Short(n.Name, 12)) + some(n.Before, "; %d× before") + led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
+	return led("   ", clip(strings.TrimPrefix(news, "; "), Columns-3))
+}
+
+// NewsTally says in a few lines what contacts bring together.
+func NewsTally(grids, onBird []string, stations int) []string {
+	return footed(nil, clip(led("New grids: ", firstN(grids, 5)), Columns),
+		clip(led("First with the bird: ", firstN(onBird, 2)), Columns), some(stations, "New stations: %d"))
+}
+
+// PassCount is what a pass brought.
+type PassCount struct {
+	Pass       string // its name
+	Contacts   int
+	FarthestKm float64
+}
+
+// Day is what there is to tell of a day: a date in its zone, the contacts that
+// count, lines about what was new, and the passes in order.
+type Day struct {
+	Date     time.Time
+	Contacts []Contact
+	News     []string
+	Passes   []PassCount
+}
+
+// DayInAll sums a day up.
+func DayInAll(d Day) string {
+	head := d.Date.Format("2 Jan 2006") + ": " + nContacts(len(d.Contacts))
+	if len(d.Contacts) == 0 {
+		return head
+	}
+	stations, grids := map[string]bool{}, map[string]bool{}
+	farthest := d.Contacts[0]
+	var sum, far float64
+	for _, c := range d.Contacts {
+		stations[c.Call.String()] = true
+		for _, g := range c.Grids {
+			grids[g.Square().String()] = true
+		}
+		km := c.ReachKm()
+		if sum += km; km > 0 {
+			far++
+		}
+		if km > farthest.ReachKm() {
+			farthest = c
+		}
+	}
+	lines := append([]string{head, fmt.Sprintf("Stations %d, grids %d", len(stations), len(grids))}, d.News...)
+	if far > 0 {
+		lines = append(lines, clip(fmt.Sprintf("Farthest %s, %.0f km", farthest.name(), farthest.ReachKm()), Columns),
+			fmt.Sprintf("On average %.0f km", sum/far))
+	}
+	for i, p := range d.Passes {
+		if len(lines) == Lines-1 && len(d.Passes) > i+1 {
+			return strings.Join(append(lines, fmt.Sprintf("… and %d more passes", len(d.Passes)-i)), "\n")
+		}
+		lines = append(lines, clip(fmt.Sprintf("%s: %d, up to %.0f km", p.Pass, p.Contacts, p.FarthestKm), Columns))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// BadDay refuses a day.
+var BadDay = inLines(typed(20), "“%s” is no day. Say /day, or /day 2026-11-24.")

@@ -1,7 +1,6 @@
 package say
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -36,9 +35,8 @@ type Outing struct {
 }
 
 // BadOuting refuses a word.
-func BadOuting(word string) string {
-	return sentence("“%s”: I expected a grid, a bird, a day or hours, such as /outing IP73 29 May 9-15", Short(word, 16))
-}
+var BadOuting = inLines(typed(16),
+	"“%s”: I expected a grid, a bird, a day or hours, such as /outing IP73 29 May 9-15")
 
 // OutingRange refuses an outing that is over, or more than so many days ahead.
 func OutingRange(o Outing, days int) string {
@@ -47,7 +45,7 @@ func OutingRange(o Outing, days int) string {
 
 // name names an outing by day and place.
 func (o Outing) name() string {
-	return o.From.In(o.Zone).Format("Mon 2 Jan") + " " + Grids(o.Place.Grids)
+	return o.From.In(o.Zone).Format("Mon 2 Jan") + " " + o.Place.name()
 }
 
 func (o Outing) head() []string {
@@ -59,22 +57,16 @@ func (o Outing) head() []string {
 	return hung(fmt.Sprintf("%s%s, %s–%s h %s", when(o.Armed, "Armed: "), o.name(), hour(o.From), until, zoneName(o.From, o.Zone)))
 }
 
-// ArmOutingLabel is the button that arms an outing's passes.
-func ArmOutingLabel(o Outing, n int) string {
-	return fmt.Sprintf("Arm %s at %s", count(n, "pass"), Grids(o.Place.Grids))
-}
+// Buttons: an outing's passes are armed, or it is called off; and where one is, at
+// the outing's place or the one set, and the answer to the latter.
+var (
+	CallOffLabel  = inLine(Outing.name, "Call off %s")
+	ThereLabel    = inLine(Place.name, "I am in %s")
+	NotThereLabel = inLine(Place.name, "No, in %s")
+	NotThere      = inLine(Place.name, "Passes and log for %s.")
 
-// CallOffLabel is the button that calls an outing off.
-func CallOffLabel(o Outing) string { return "Call off " + o.name() }
-
-// ThereLabel is the button that says that one is at the outing's place.
-func ThereLabel(p Place) string { return "I am in " + Grids(p.Grids) }
-
-// NotThereLabel is the button that says that the place set is the right one.
-func NotThereLabel(p Place) string { return "No, in " + Grids(p.Grids) }
-
-// NotThere answers it.
-func NotThere(p Place) string { return "Passes and log for " + Grids(p.Grids) + "." }
+	ArmOutingLabel = inLine2(func(o Outing) string { return o.Place.name() }, nPasses, "Arm %[2]s at %[1]s")
+)
 
 // CalledOff says that an outing is off.
 func CalledOff(o Outing) string { return clip("Called off: "+o.name()+".", Columns) }
@@ -93,7 +85,7 @@ func Outings(all []Outing) string {
 func OutingPasses(o Outing, passes []Pass, refused string) string {
 	head := o.head()
 	if len(passes) == 0 {
-		return Fit(strings.Join(footed(append(head, wrap("No pass of these birds then, not even a low one.", "")...), refused), "\n"))
+		return Fit(lined(head, footed(wrap("No pass of these birds then, not even a low one.", ""), refused)))
 	}
 	head = append(head, "UTC   local bird, peak, from–to")
 	var foot []string
@@ -110,10 +102,8 @@ func OutingPasses(o Outing, passes []Pass, refused string) string {
 		keep := max(len(rows)-n-1, 0)
 		rows = append(rows[:keep], fmt.Sprintf("… and %d more", len(passes)-keep))
 	}
-	return Fit(strings.Join(slices.Concat(head, rows, foot), "\n"))
+	return Fit(lined(head, rows, foot))
 }
-
-func overlaps(passes []Pass, i int) bool { return i > 0 && passes[i].AOS.Before(passes[i-1].LOS) }
 
 // outingRows are the passes, a line each, those that overlap the one before with
 // a sign, and if wished below each when the grids wanted are in common view.
@@ -121,7 +111,10 @@ func outingRows(passes []Pass, loc *time.Location, windows bool) []string {
 	var lines []string
 	width := widest(passes, 12, Pass.birdName)
 	for i, p := range passes {
-		sign := cmp.Or(when(overlaps(passes, i), "="), " ")
+		sign := " "
+		if i > 0 && p.AOS.Before(passes[i-1].LOS) {
+			sign = "="
+		}
 		lines = append(lines, fmt.Sprintf("%s%s %s %s %3s %s", sign, shortClock(p.AOS),
 			p.AOS.In(loc).Round(time.Second).Format("15:04"), padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
 		if words := reached(p, p.Wanted); windows && len(words) > 0 {
@@ -149,19 +142,18 @@ func SheetMovedHead(p predict.Pass, later time.Duration) string {
 	return fmt.Sprintf("New timetable, %s %s: %s", text, word, sheetName(p))
 }
 
-// SheetNewHead is the head of one for a pass that was not known before.
-func SheetNewHead(p predict.Pass) string { return "One more: " + sheetName(p) }
+// SheetNewHead is the head of one for a pass that was not known before, MoreSheets
+// says how many timetables were left out.
+var (
+	SheetNewHead = inLine(sheetName, "One more: %s")
+	MoreSheets   = inLines(nPasses, "%s more, in the calendar file alone.")
+)
 
 func sheetName(p predict.Pass) string { return p.AOS.UTC().Format("Mon 2 Jan") + " " + p.Name }
 
 // SheetGone says that the pass of a timetable is off.
 func SheetGone(p predict.Pass, place Place) string {
-	return sentence("No longer takes place at %s: %s, AOS %s UTC.", Grids(place.Grids), sheetName(p), shortClock(p.AOS))
-}
-
-// MoreSheets says how many timetables were left out.
-func MoreSheets(n int) string {
-	return sentence("%s more, in the calendar file alone.", count(n, "pass"))
+	return sentence("No longer takes place at %s: %s, AOS %s UTC.", place.name(), sheetName(p), shortClock(p.AOS))
 }
 
 // Sheet is a pass of an outing under its head so that nothing else is needed
@@ -182,21 +174,20 @@ func Sheet(p Pass, head string, call parse.Callsign, loc *time.Location) string 
 
 // Early is the reminder well ahead; loc is the zone of the place.
 func Early(p Pass, now time.Time, loc *time.Location) string {
-	return strings.Join(slices.Concat(
-		wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", Grids(p.Place.Grids), p.Bird.Name, until(p.AOS, now),
+	return lined(
+		wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name, until(p.AOS, now),
 			predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)), ""),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		wantedLines(p),
-	), "\n")
+	)
 }
 
 // AskThere asks where one is, when contacts come in under another grid than the outing's.
-func AskThere(own, out Place) string {
-	return sentence("Logged as from %s, but your outing is at %s. Where are you?", Grids(own.Grids), Grids(out.Grids))
-}
+var AskThere = inLines2(Place.name, Place.name,
+	"Logged as from %s, but your outing is at %s. Where are you?")
 
 // Arrived says that one is at the outing's place, and how many contacts were put right.
 func Arrived(p Place, moved int) string {
-	return paragraph("You are in " + Grids(p.Grids) + "." + when(moved > 0, " "+count(moved, "contact")+" put right."))
+	return paragraph("You are in " + p.name() + "." + when(moved > 0, " "+nContacts(moved)+" put right."))
 }

@@ -121,24 +121,20 @@ func momentLines(p Pass, loc *time.Location) []string {
 
 // otherLines tells of the passes that overlap.
 func otherLines(others []Pass, as othersAs) []string {
+	rows := func(sign string) []string { return each(others, func(o Pass) string { return otherLine(o, sign) }) }
 	switch {
 	case len(others) == 0:
 		return nil
 	case as == othersTable:
-		return append([]string{"Also: AOS, peak, up/down, tone or mode"}, otherRows(others, "")...)
+		return append([]string{"Also: AOS, peak, up/down, tone or mode"}, rows("")...)
 	case as == othersRows:
-		return otherRows(others, "+")
+		return rows("+")
 	}
-	names := each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) })
-	also := "Also " + strings.Join(names, ", ")
+	also := "Also " + strings.Join(each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) }), ", ")
 	if as == othersNames {
 		return wrap(also, "")
 	}
 	return []string{clip(also, Columns)}
-}
-
-func otherRows(others []Pass, sign string) []string {
-	return each(others, func(o Pass) string { return otherLine(o, sign) })
 }
 
 // otherLine tells of a pass in one line. Where that is too narrow the peak goes
@@ -164,7 +160,7 @@ func access(t predict.Transponder) string {
 
 // pair is the two frequencies as they are said: up, then down.
 func pair(t predict.Transponder, stepKHz float64) string {
-	return orNone(t.UplinkMHz, dial, stepKHz) + "/" + orNone(t.DownlinkMHz, dial, stepKHz)
+	return dial(t.UplinkMHz, stepKHz) + "/" + dial(t.DownlinkMHz, stepKHz)
 }
 
 // slateLines is the sentence that opens a recording: what the log needs to place
@@ -178,5 +174,95 @@ func slateLines(p Pass, call parse.Callsign, t thrift) []string {
 		who = call.String()
 	}
 	return wrap(fmt.Sprintf("Slate: “This is %s in %s on %s, %s, UTC now …”",
-		who, Grids(p.Place.Grids), p.Name, p.AOS.UTC().Format("2 January 2006")), "")
+		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 January 2006")), "")
+}
+
+// sunNearDeg is how near to the antenna's track the sun is worth a caution: who
+// holds a hand-held antenna looks along it. Common practice, no source.
+const sunNearDeg = 15
+
+// clearLines says when the bird clears the operator's own horizon.
+func clearLines(p Pass) []string {
+	if len(p.Place.Horizon) == 0 {
+		return nil
+	}
+	windows := p.Clear()
+	if len(windows) == 0 {
+		return []string{"Never above your trees and hills!"}
+	}
+	spans := each(windows, func(w predict.Window) string { return Clock(w.Start) + "–" + Clock(w.End) })
+	return hung("Clear of trees " + strings.Join(spans, ", "))
+}
+
+// sunlight says whether the bird is sunlit along a pass.
+func sunlight(p Pass) string {
+	word := map[bool]string{true: "sunlit", false: "in shadow"}
+	lights := p.Table.Sunlit(p.AOS, p.LOS)
+	if len(lights) == 0 {
+		return ""
+	}
+	var text strings.Builder
+	text.WriteString("Bird " + word[lights[0].Lit] + when(len(lights) == 1, " all along"))
+	for _, l := range lights[1:] {
+		text.WriteString(", " + word[l.Lit] + " from " + Clock(l.At))
+	}
+	return text.String()
+}
+
+// sunsetDeg is the sun's elevation at which its upper limb is on the horizon, as
+// almanacs define rise and set; twilightDeg the end of civil twilight.
+const (
+	sunsetDeg   = -0.833
+	twilightDeg = -6
+)
+
+// daylight says how light it is where the operator stands.
+func daylight(p Place, at time.Time) string {
+	switch _, el := p.Site.Sun(at); {
+	case el >= sunsetDeg:
+		return "Daylight where you are"
+	case el >= twilightDeg:
+		return "Twilight where you are"
+	}
+	return "Dark where you are: bring a lamp"
+}
+
+// Light tells of a pass what its reminder has no room for.
+func Light(p Pass) string {
+	var sun []string
+	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up {
+		sun = hung(fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)),
+			when(apart <= sunNearDeg, "Don't look along the antenna then."))
+	}
+	e := p.Table.Elements()
+	return lined(
+		hung(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
+		clearLines(p),
+		wrap(sunlight(p), "  "),
+		hung("(umbra of a round Earth, give or take 12 s)", daylight(p.Place, p.TCA)),
+		sun,
+		wantedLines(p),
+		restingLines(p),
+		hung(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
+	)
+}
+
+// extraLines are what a reminder says beside the common: only what matters on
+// this pass. Bare are those that can't be missed, a line each.
+func extraLines(p Pass, bare bool) []string {
+	lines := clearLines(p)
+	if bare && len(lines) > 1 {
+		lines = lines[:1]
+	}
+	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up && apart <= sunNearDeg {
+		lines = append(lines, fmt.Sprintf("Sun %s off your track at %s!", degrees(apart), Clock(at)))
+	}
+	if bare {
+		return lines
+	}
+	sunNeeded := strings.Contains(strings.ToLower(p.Bird.Notes+" "+p.Bird.Status.Text), "sunlight")
+	if text := sunlight(p); sunNeeded && !strings.HasSuffix(text, "sunlit all along") {
+		lines = append(lines, wrap(text, "  ")...)
+	}
+	return slices.Concat(lines, wantedLines(p), restingLines(p))
 }

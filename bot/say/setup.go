@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -57,7 +58,7 @@ func reason(err error) string {
 
 // PlaceSet repeats the place; zone is the name of its time zone.
 func PlaceSet(p Place, zone string) string {
-	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", Grids(p.Grids), p.Site.LatDeg, p.Site.LonDeg, zone)
+	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", p.name(), p.Site.LatDeg, p.Site.LonDeg, zone)
 }
 
 // OwnPlace says how the place is changed, in its time zone; none is asked.
@@ -66,7 +67,7 @@ func OwnPlace(p Place, loc *time.Location) string {
 		return AskPlace
 	}
 	return sentence("Your grid: %s, since %s %s. Change it with /at and the new one, or share your location.",
-		Grids(p.Grids), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
+		p.name(), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
 }
 
 // Border is the nearest side or corner of a square: how far, where, and what is beyond.
@@ -99,7 +100,7 @@ func Borders(square parse.Grid, side, corner Border, accuracyM float64) string {
 
 // Ready greets who has set all up, with the help.
 func Ready(call parse.Callsign, p Place) string {
-	return fmt.Sprintf("You are %s in %s.\n%s", call, Grids(p.Grids), Help)
+	return fmt.Sprintf("You are %s in %s.\n%s", call, p.name(), Help)
 }
 
 // WhatNext ends the set-up: what will come, reminded of so long before, and how to
@@ -113,15 +114,12 @@ func WhatNext(next predict.Pass, lead time.Duration) string {
 	return paragraphs(ahead, "During a pass just type call and grid: ox9qzt jo33. /help says the rest.")
 }
 
-// UnknownCommand refuses a command.
-func UnknownCommand(name string) string {
-	return sentence("I know no /%s. /help shows what I know. Contacts need no command.", Short(name, 20))
-}
-
-// AskForget asks before everything is removed.
-func AskForget(contacts int) string {
-	return sentence("This removes your settings and %s from here for good. Take your log with /adif all first.", count(contacts, "contact"))
-}
+// UnknownCommand refuses a command, AskForget asks before everything is removed.
+var (
+	UnknownCommand = inLines(typed(20), "I know no /%s. /help shows what I know. Contacts need no command.")
+	AskForget      = inLines(nContacts,
+		"This removes your settings and %s from here for good. Take your log with /adif all first.")
+)
 
 // Remind is what an operator wants to be reminded of.
 type Remind struct {
@@ -173,10 +171,16 @@ func firstTwo(names []string) string { return strings.Join(names[:min(2, len(nam
 // BadPicture refuses a setting of the picture.
 const BadPicture = "Say /remind picture on, or\n/remind picture off."
 
-// UnknownSetting refuses what can't be set of reminders.
-func UnknownSetting(verb string) string {
-	return sentence("I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, on or off: /remind shows how.", Short(verb, 16))
-}
+// What is refused of a setting, and asked of the birds of reminders.
+var (
+	UnknownSetting = inLines(typed(16), "I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, "+
+		"on or off: /remind shows how.")
+	BadHours   = inLines(typed(12), "“%s”: I expected two local hours, such as /remind hours 6-23.")
+	BadStep    = inLines(typed(12), "“%s”: I expected a step of 1, 2.5, 5, 6.25, 10 or 12.5 kHz.")
+	NameBirds  = inLines(firstTwo, "Name the birds: /remind birds %s")
+	BadHorizon = inLines2(typed(20), strconv.Itoa, "“%s”: I expected degrees from 0 to 89, alone (/horizon 10) or "+
+		"behind two azimuths (/horizon 270-330 25), at most %s of them.")
+)
 
 // BadNumber refuses a number of a setting, which has a unit and bounds.
 func BadNumber(text, setting, unit string, least, most int) string {
@@ -190,26 +194,11 @@ const (
 	UnitDaily   = "reminders a day"
 )
 
-// BadHours refuses the hours of reminders.
-func BadHours(text string) string {
-	return sentence("“%s”: I expected two local hours, such as /remind hours 6-23.", Short(text, 12))
-}
-
-// NameBirds asks for birds to be reminded of.
-func NameBirds(birds []string) string {
-	return sentence("Name the birds: /remind birds %s", firstTwo(birds))
-}
-
 // RadioSet shows how the radio is dialled, and how to change it.
 func RadioSet(r Radio) string {
 	return sentence("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.%s", r.StepKHz,
 		when(r.Both, " I also tell the shift of the side that stays put.")) +
 		"\n/radio step 6.25 · /radio 2m " + cmp.Or(when(r.Both, "off"), "on")
-}
-
-// BadStep refuses a raster.
-func BadStep(word string) string {
-	return sentence("“%s”: I expected a step of 1, 2.5, 5, 6.25, 10 or 12.5 kHz.", Short(word, 12))
 }
 
 // Horizon shows what hides the sky at a place.
@@ -221,17 +210,11 @@ func Horizon(p Place) string {
 (from azimuth to azimuth, clockwise,
 so many degrees high)`
 	}
-	lines := wrap("At "+Grids(p.Grids)+" nothing is seen below", "")
+	lines := wrap("At "+p.name()+" nothing is seen below", "")
 	for _, h := range p.Horizon {
 		span := fmt.Sprintf("from %03.0f to %03.0f (%s to %s)", h.FromDeg, h.ToDeg,
 			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg))
 		lines = append(lines, degrees(h.MinElDeg)+" "+cmp.Or(when(h.ToDeg-h.FromDeg >= 360, "all round"), span))
 	}
 	return strings.Join(append(lines, "until you move. /horizon level"), "\n")
-}
-
-// BadHorizon refuses a horizon, of which there are so many parts at most.
-func BadHorizon(text string, most int) string {
-	return sentence("“%s”: I expected degrees from 0 to 89, alone (/horizon 10) or behind two azimuths (/horizon 270-330 25), at most %d of them.",
-		Short(text, 20), most)
 }

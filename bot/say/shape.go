@@ -72,6 +72,35 @@ func clip(s string, width int) string {
 // sentence fills in a sentence and breaks it into lines.
 func sentence(format string, args ...any) string { return paragraph(fmt.Sprintf(format, args...)) }
 
+// A text of one thing or two is a row in a table of texts: how each is named, and
+// the sentence around the names. inLine leaves it in one line, such as a button's,
+// inLines breaks it.
+
+func inLine[T any](name func(T) string, format string) func(T) string {
+	return func(x T) string { return fmt.Sprintf(format, name(x)) }
+}
+
+func inLine2[T, U any](first func(T) string, second func(U) string, format string) func(T, U) string {
+	return func(x T, y U) string { return fmt.Sprintf(format, first(x), second(y)) }
+}
+
+func inLines[T any](name func(T) string, format string) func(T) string {
+	return func(x T) string { return sentence(format, name(x)) }
+}
+
+func inLines2[T, U any](first func(T) string, second func(U) string, format string) func(T, U) string {
+	return func(x T, y U) string { return sentence(format, first(x), second(y)) }
+}
+
+// whole is a name as it is.
+func whole(s string) string { return s }
+
+// typed quotes what was typed in so many characters.
+func typed(width int) func(string) string { return func(s string) string { return Short(s, width) } }
+
+// lined puts lines one below the other.
+func lined(parts ...[]string) string { return strings.Join(slices.Concat(parts...), "\n") }
+
 func paragraph(text string) string { return strings.Join(wrap(text, ""), "\n") }
 
 // paragraphs are texts one below the other, their later lines indented.
@@ -119,6 +148,11 @@ func each[T, U any](all []T, of func(T) U) []U {
 		made = append(made, of(x))
 	}
 	return made
+}
+
+// filter is the part of a list that something holds of.
+func filter[T any](all []T, holds func(T) bool) []T {
+	return slices.DeleteFunc(slices.Clone(all), func(x T) bool { return !holds(x) })
 }
 
 // wrap breaks a text between words into lines, the second and later ones indented.
@@ -184,10 +218,12 @@ func narrowed(line string) []string {
 	return lines
 }
 
-// footed puts a text below lines, if there is one.
-func footed(lines []string, foot string) []string {
-	if foot == "" {
-		return lines
+// footed puts texts below lines, those that there are.
+func footed(lines []string, feet ...string) []string {
+	for _, foot := range feet {
+		if foot != "" {
+			lines = append(lines, strings.Split(foot, "\n")...)
+		}
 	}
-	return append(lines, strings.Split(foot, "\n")...)
+	return lines
 }

@@ -85,7 +85,7 @@ func Arranged(p Pass, call parse.Callsign) string {
 
 // ChanceLabel is the button of a pass on which a sked can be kept, in a window.
 func ChanceLabel(p predict.Pass, w predict.Window) string {
-	return fmt.Sprintf("%s %s, %d min both", dayMonth(p.AOS), PassName(p), int(w.End.Sub(w.Start).Minutes()))
+	return fmt.Sprintf("%s, %s both", datedName(p), minutes(w.End.Sub(w.Start)))
 }
 
 // WhichChance asks on which of n passes, of which so many are shown at most.
@@ -112,7 +112,7 @@ func Skeds(passes []Pass) string {
 	}
 	var lines []string
 	for _, p := range passes {
-		lines = append(lines, dayMonth(p.AOS)+" "+PassName(p.Pass))
+		lines = append(lines, datedName(p.Pass))
 		for _, s := range p.Skeds {
 			lines = append(lines, narrowed("  "+skedLine(p, s))...)
 		}
@@ -120,17 +120,11 @@ func Skeds(passes []Pass) string {
 	return strings.Join(lines, "\n")
 }
 
-// DropSkedLabel is the button that takes a sked off its pass.
-func DropSkedLabel(p predict.Pass, call parse.Callsign) string {
-	return "Drop " + call.String() + " " + PassName(p)
-}
-
-// SkedDropped says that a sked is off.
-func SkedDropped(p predict.Pass, call parse.Callsign) string {
-	return sentence("No sked with %s on %s any more. The pass stays armed.", call, PassName(p))
-}
-
-// SkedLost says that the pass of a sked is off.
-func SkedLost(p predict.Pass, call parse.Callsign) string {
-	return sentence("Sked with %s: %s %s no longer takes place where you are. Arrange it anew: /sked", call, dayMonth(p.AOS), PassName(p))
-}
+// The button that takes a sked off its pass, what is said then, and where the pass
+// itself is off.
+var (
+	DropSkedLabel = inLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
+	SkedDropped   = inLines2(PassName, parse.Callsign.String, "No sked with %[2]s on %[1]s any more. The pass stays armed.")
+	SkedLost      = inLines2(datedName, parse.Callsign.String,
+		"Sked with %[2]s: %[1]s no longer takes place where you are. Arrange it anew: /sked")
+)

@@ -12,7 +12,8 @@ import (
 	"skyslate/predict"
 )
 
-// Frequencies, and the timetable of a pass: where to point and what to dial, when.
+// Frequencies, the timetable of a pass (where to point and what to dial, when), the
+// radio's memories, and the dials of linear birds.
 
 // steppedFromMHz is where Doppler shift outgrows an FM channel: the side of 70 cm
 // and above is stepped, the 2 m side (and short wave) is left alone. Common
@@ -25,7 +26,8 @@ const steppedFromMHz = 300
 func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	switch {
 	case t.Kind == predict.Linear:
-		return linearLines(t)
+		kind := "Linear, " + when(!t.Inverting, "not ") + "inverting, " + modeOf(t)
+		return append(hung(kind+when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))), passbands(t)...)
 	case t.Kind == predict.Beacon:
 		return []string{"Beacon " + dial(t.DownlinkMHz, stepKHz) + " " + modeOf(t)}
 	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
@@ -41,42 +43,58 @@ func armLines(t predict.Transponder) []string {
 	return hung(when(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
 }
 
-// linearLines gives both passbands; their middles belong together in an inverting one too.
-func linearLines(t predict.Transponder) []string {
-	kind := "Linear, " + when(!t.Inverting, "not ") + "inverting, " + modeOf(t) + when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))
-	return append(hung(kind), passbands(t)...)
-}
-
+// passbands are both of a linear transponder; their middles belong together in an
+// inverting one too.
 func passbands(t predict.Transponder) []string {
-	return []string{"Up " + passband(t.UplinkMHz, t.UplinkWidthKHz), "Down " + passband(t.DownlinkMHz, t.DownlinkWidthKHz)}
+	band := func(mhz, widthKHz float64) string {
+		half := widthKHz / 2000
+		return fmt.Sprintf("%.3f–%.3f, middle %.3f", mhz-half, mhz+half, mhz)
+	}
+	return []string{"Up " + band(t.UplinkMHz, t.UplinkWidthKHz), "Down " + band(t.DownlinkMHz, t.DownlinkWidthKHz)}
 }
 
-func passband(mhz, widthKHz float64) string {
-	half := widthKHz / 2000
-	return fmt.Sprintf("%.3f–%.3f, middle %.3f", mhz-half, mhz+half, mhz)
-}
-
-// steppedSide is a side of the radio whose dial moves during the pass.
-type steppedSide struct {
-	side  predict.Side
-	mhz   float64
+// A movingDial is a side of the radio whose dial moves during the pass.
+type movingDial struct {
 	label string
+	steps []predict.Step         // none: it moves all the time
+	at    func(time.Time) string // what it shows at a moment
 }
 
-// steppedSides are those of an FM channel or a beacon. On a linear transponder both
-// dials turn all the time, without steps.
-func steppedSides(t predict.Transponder) []steppedSide {
-	var sides []steppedSide
+// movingDials are the stepped sides of an FM channel or a beacon, or both sides of
+// a linear transponder in the middle of its passband, which turn all the time.
+func (p Pass) movingDials() []movingDial {
+	t := p.Transponder()
 	if t.Kind == predict.Linear {
-		return nil
+		tune := func(at time.Time) predict.Tuning { return p.Table.Tune(p.Place.Site, at, t, 0) }
+		return []movingDial{
+			{label: "receive", at: func(at time.Time) string { return fine(tune(at).DownlinkMHz) }},
+			{label: "transmit", at: func(at time.Time) string { return fine(tune(at).UplinkMHz) }},
+		}
 	}
-	if t.DownlinkMHz >= steppedFromMHz {
-		sides = append(sides, steppedSide{predict.Receive, t.DownlinkMHz, "receive"})
+	var dials []movingDial
+	step := func(label string, mhz float64, side predict.Side) {
+		if mhz < steppedFromMHz {
+			return
+		}
+		steps := p.Table.Steps(p.Place.Site, p.Pass, mhz, p.Radio.StepKHz, side)
+		dials = append(dials, movingDial{label, steps, func(at time.Time) string {
+			return dialled(dialAt(steps, at), p.Radio.StepKHz)
+		}})
 	}
-	if t.UplinkMHz >= steppedFromMHz {
-		sides = append(sides, steppedSide{predict.Transmit, t.UplinkMHz, "transmit"})
+	step("receive", t.DownlinkMHz, predict.Receive)
+	step("transmit", t.UplinkMHz, predict.Transmit)
+	return dials
+}
+
+// dialAt is what a stepped dial shows at a moment of the pass, in MHz.
+func dialAt(steps []predict.Step, at time.Time) float64 {
+	var mhz float64
+	for i, s := range steps {
+		if i == 0 || !s.At.After(at) {
+			mhz = s.DialMHz
+		}
 	}
-	return sides
+	return mhz
 }
 
 // timetable is where to point and what to dial, when; during the pass it begins at now.
@@ -84,42 +102,36 @@ func timetable(p Pass, now time.Time, t thrift) []string {
 	if t.noTable {
 		return nil
 	}
-	return p.tableAt(rowTimes(p, p.allSteps(), now, t))
+	dials := p.movingDials()
+	return p.tableAt(rowTimes(p, dials, now, t), dials)
 }
 
-// tableAt is a timetable of these moments under its heading.
-func (p Pass) tableAt(times []time.Time) []string {
-	sides, dials := p.dials()
-	step := p.Radio.StepKHz
-	if p.Transponder().Kind == predict.Linear {
-		step = fineKHz
+// tableAt is a timetable of these moments under its heading. Fine rasters need
+// wider columns, and where two of them stand there is no room for compass points.
+func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
+	width := len("transmit")
+	for _, d := range dials {
+		width = max(width, len(d.at(p.AOS)))
 	}
-	c := columnsFor(sides, step)
-	lines := []string{c.head(sides)}
+	row := func(start string, cell func(movingDial) string) string {
+		return start + strings.Join(each(dials, func(d movingDial) string { return fmt.Sprintf(" %*s", width, cell(d)) }), "")
+	}
+	head := "UTC      true az  el"
+	narrow := len(head)+len(dials)*(1+width) > Columns
+	if narrow {
+		head = "UTC       az  el"
+	}
+	lines := []string{row(head, func(d movingDial) string { return d.label })}
 	for _, at := range times {
-		lines = append(lines, c.row(p.Look(at), at, dials(at)))
+		l := p.Look(at)
+		towards := heading(l.AzDeg)
+		if narrow {
+			towards = towards[:len("000")]
+		}
+		start := fmt.Sprintf("%s %s %3s", Clock(at), towards, degrees(l.ElDeg))
+		lines = append(lines, row(start, func(d movingDial) string { return d.at(at) }))
 	}
 	return lines
-}
-
-// dials are the sides that a timetable shows, and what they show at a moment: the
-// stepped ones, or both of a linear transponder in the middle of its passband.
-func (p Pass) dials() (sides []steppedSide, at func(time.Time) []string) {
-	t := p.Transponder()
-	if t.Kind != predict.Linear {
-		steps := p.allSteps()
-		return steppedSides(t), func(at time.Time) (all []string) {
-			for _, s := range steps {
-				all = append(all, dialled(dialAt(s, at), p.Radio.StepKHz))
-			}
-			return all
-		}
-	}
-	sides = []steppedSide{{predict.Receive, t.DownlinkMHz, "receive"}, {predict.Transmit, t.UplinkMHz, "transmit"}}
-	return sides, func(at time.Time) []string {
-		d := p.Table.Tune(p.Place.Site, at, t, 0)
-		return []string{fine(d.DownlinkMHz), fine(d.UplinkMHz)}
-	}
 }
 
 // Turn is what a dial shows from a moment on.
@@ -132,78 +144,30 @@ type Turn struct {
 // the stepped one, or the receive dial of a linear transponder at a few moments.
 // There are none where no dial moves.
 func (p Pass) Turns() (label string, turns []Turn) {
-	sides, at := p.dials()
-	if len(sides) == 0 {
+	dials := p.movingDials()
+	if len(dials) == 0 {
 		return "", nil
 	}
-	if p.Transponder().Kind == predict.Linear {
-		for _, t := range dialTimes(p.Pass, time.Time{}) {
-			turns = append(turns, Turn{t, strings.TrimSpace(at(t)[0])})
-		}
-		return sides[0].label, turns
+	first := dials[0]
+	times := each(first.steps, func(s predict.Step) time.Time { return s.At })
+	if len(times) == 0 {
+		times = dialTimes(p.Pass, time.Time{})
 	}
-	for _, s := range p.steps(sides[0]) {
-		turns = append(turns, Turn{s.At, dialled(s.DialMHz, p.Radio.StepKHz)})
-	}
-	return sides[0].label, turns
+	return first.label, each(times, func(at time.Time) Turn { return Turn{at, strings.TrimSpace(first.at(at))} })
 }
 
 // dialTimes are five moments along the pass, and now during it.
 func dialTimes(p predict.Pass, now time.Time) []time.Time {
-	times := []time.Time{p.AOS, p.AOS.Add(p.TCA.Sub(p.AOS) / 2), p.TCA, p.TCA.Add(p.LOS.Sub(p.TCA) / 2), p.LOS}
+	return fromNow([]time.Time{p.AOS, halfway(p.AOS, p.TCA), p.TCA, halfway(p.TCA, p.LOS), p.LOS}, p, now)
+}
+
+// fromNow sorts moments of a pass, and during it replaces those gone by with now.
+func fromNow(times []time.Time, p predict.Pass, now time.Time) []time.Time {
 	if isUp(p, now) {
-		times = append(slices.DeleteFunc(times, func(at time.Time) bool { return !now.Before(at) }), now)
+		times = append(slices.DeleteFunc(times, func(at time.Time) bool { return !at.After(now) }), now)
 	}
 	slices.SortFunc(times, time.Time.Compare)
 	return times
-}
-
-// allSteps is how the dials of the stepped sides move during the pass.
-func (p Pass) allSteps() [][]predict.Step {
-	return each(steppedSides(p.Transponder()), p.steps)
-}
-
-// steps is how a dial moves during the pass.
-func (p Pass) steps(s steppedSide) []predict.Step {
-	return p.Table.Steps(p.Place.Site, p.Pass, s.mhz, p.Radio.StepKHz, s.side)
-}
-
-// columns is how wide the timetable is: fine rasters need wider columns, and
-// where two of them stand there is no room for the compass points.
-type columns struct {
-	width  int // of a dial
-	narrow bool
-}
-
-// fineKHz is the step of an SSB dial as it is told.
-const fineKHz = 0.1
-
-const fullHead = "UTC      true az  el"
-
-func columnsFor(sides []steppedSide, stepKHz float64) columns {
-	width := len("transmit")
-	for _, s := range sides {
-		width = max(width, len(dialled(s.mhz, stepKHz)))
-	}
-	return columns{width, len(fullHead)+len(sides)*(1+width) > Columns}
-}
-
-func (c columns) head(sides []steppedSide) string {
-	var head strings.Builder
-	head.WriteString(cmp.Or(when(c.narrow, "UTC       az  el"), fullHead))
-	for _, s := range sides {
-		head.WriteString(fmt.Sprintf(" %*s", c.width, s.label))
-	}
-	return head.String()
-}
-
-func (c columns) row(l predict.Look, at time.Time, dials []string) string {
-	towards := heading(l.AzDeg)
-	if c.narrow {
-		towards = towards[:len("000")]
-	}
-	row := fmt.Sprintf("%s %s %3s", Clock(at), towards, degrees(l.ElDeg))
-	return row + strings.Join(each(dials, func(dial string) string { return fmt.Sprintf(" %*s", c.width, dial) }), "")
 }
 
 // togetherWithin is how close two changes on different sides of the radio may be
@@ -211,17 +175,19 @@ func (c columns) row(l predict.Look, at time.Time, dials []string) string {
 // 420 km the earlier one is 0.9 kHz further off by then (175 Hz/s on 70 cm).
 const togetherWithin = 5 * time.Second
 
-// rowTimes are the moments of the timetable; where no dial moves, two more help along.
-func rowTimes(p Pass, steps [][]predict.Step, now time.Time, t thrift) []time.Time {
-	times := []time.Time{p.AOS}
-	for _, side := range steps {
-		for _, s := range side {
+// rowTimes are the moments of the timetable; where no dial is stepped, two more help
+// along.
+func rowTimes(p Pass, dials []movingDial, now time.Time, t thrift) []time.Time {
+	times, stepped := []time.Time{p.AOS}, 0
+	for _, d := range dials {
+		for _, s := range d.steps {
 			times = append(times, s.At)
 		}
+		stepped += min(len(d.steps), 1)
 	}
 	times = thinned(times, t.every)
-	if len(steps) == 0 && t.others < othersNames {
-		times = append(times, p.AOS.Add(p.TCA.Sub(p.AOS)/2), p.TCA.Add(p.LOS.Sub(p.TCA)/2))
+	if stepped == 0 && t.others < othersNames {
+		times = append(times, halfway(p.AOS, p.TCA), halfway(p.TCA, p.LOS))
 	}
 	if !t.noTCA {
 		times = append(times, p.TCA)
@@ -229,15 +195,11 @@ func rowTimes(p Pass, steps [][]predict.Step, now time.Time, t thrift) []time.Ti
 	if !t.noLOS {
 		times = append(times, p.LOS)
 	}
-	if isUp(p.Pass, now) {
-		times = slices.DeleteFunc(times, func(at time.Time) bool { return at.Before(now) })
-		times = append(times, now)
+	within := time.Second
+	if stepped > 1 {
+		within = togetherWithin
 	}
-	slices.SortFunc(times, time.Time.Compare)
-	if len(steps) > 1 {
-		return latestOf(times, togetherWithin)
-	}
-	return latestOf(times, time.Second)
+	return latestOf(fromNow(times, p.Pass, now), within)
 }
 
 // thinned keeps AOS, of the changes after it every so many, and the last.
@@ -266,22 +228,11 @@ func latestOf(times []time.Time, within time.Duration) []time.Time {
 	return kept
 }
 
-// dialAt is what the dial shows at a moment of the pass.
-func dialAt(steps []predict.Step, at time.Time) float64 {
-	var mhz float64
-	for i, s := range steps {
-		if i == 0 || !s.At.After(at) {
-			mhz = s.DialMHz
-		}
-	}
-	return mhz
-}
-
 // dial is the nearest frequency that the radio can dial, with three decimals or more.
 func dial(mhz, stepKHz float64) string {
 	text := dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
 	least := strings.IndexByte(text, '.') + 4
-	for len(text) > least && text[len(text)-1] == '0' {
+	for len(text) > least && strings.HasSuffix(text, "0") {
 		text = text[:len(text)-1]
 	}
 	return text
@@ -289,26 +240,16 @@ func dial(mhz, stepKHz float64) string {
 
 // dialled writes a frequency of the raster with as many decimals as that has.
 func dialled(mhz, stepKHz float64) string {
-	return strconv.FormatFloat(mhz, 'f', decimals(stepKHz), 64)
-}
-
-// orNone writes a frequency in one of these ways, if there is one.
-func orNone(mhz float64, write func(mhz, stepKHz float64) string, stepKHz float64) string {
-	if mhz == 0 {
+	decimals := 3
+	switch {
+	case mhz == 0:
 		return "none"
+	case stepKHz == 6.25:
+		decimals = 5
+	case stepKHz == 2.5 || stepKHz == 12.5:
+		decimals = 4
 	}
-	return write(mhz, stepKHz)
-}
-
-// decimals is how many decimals of MHz the frequencies of a raster have.
-func decimals(stepKHz float64) int {
-	switch stepKHz {
-	case 6.25:
-		return 5
-	case 2.5, 12.5:
-		return 4
-	}
-	return 3
+	return strconv.FormatFloat(mhz, 'f', decimals, 64)
 }
 
 func modeOf(t predict.Transponder) string {
@@ -327,4 +268,86 @@ func shortTone(hz float64) string {
 		return "none"
 	}
 	return fmt.Sprintf("%.1f", hz)
+}
+
+// NoPassKnown says that no pass is ahead.
+const NoPassKnown = "No pass ahead that I know of: see\n/passes."
+
+// Memories lists what to store, a row each; the tone is of the transmit side.
+func Memories(p Pass, rows []predict.MemoryRow) string {
+	lines := wrap(fmt.Sprintf("Memories for %s on %s:", p.Bird.Name, dayMonth(p.AOS)), "  ")
+	lines = append(lines, "UTC, kHz: receive, transmit, its tone")
+	for _, r := range rows {
+		receive, transmit := dialled(r.DownlinkMHz, p.Radio.StepKHz), dialled(r.UplinkMHz, p.Radio.StepKHz)
+		lines = append(lines, clip(fmt.Sprintf("%s: %s %s %s", r.Label(), receive, transmit, shortTone(r.ToneHz)), Columns))
+	}
+	return lined(lines, armLines(p.Transponder()))
+}
+
+// NoMemories says that a bird is no FM bird.
+var NoMemories = inLines(whole, "%s is no FM bird: its dials follow each other all the time. /dial tells how.")
+
+// NoLinear says that no pass of a linear bird, or of the one named, is ahead.
+func NoLinear(bird string) string {
+	if bird != "" {
+		return sentence("No pass of a linear bird “%s” ahead. FM birds need no more than the reminder says.", Short(bird, 16))
+	}
+	return "No pass of a linear bird ahead: see\n/passes and /birds."
+}
+
+// OffBand says that a dial is in no passband of a linear bird.
+func OffBand(b predict.Bird, mhz float64) string {
+	return lined(hung(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name)), passbands(b.Main()))
+}
+
+// Dials gives both dials on one spot of a linear transponder, and their shifts.
+func Dials(p Pass, spot predict.Transponder, now time.Time) string {
+	t := p.Transponder()
+	off := (spot.DownlinkMHz - t.DownlinkMHz) * 1000
+	where := "the middle"
+	if math.Abs(off) >= 0.05 {
+		where = fmt.Sprintf("%.1f kHz %s the middle", math.Abs(off), map[bool]string{true: "above", false: "below"}[off > 0])
+	}
+	lines := hung(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where),
+		when(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
+	lines = append(lines, "UTC      receive transmit kHz down, up")
+	for _, at := range dialTimes(p.Pass, now) {
+		d := p.Table.Tune(p.Place.Site, at, spot, 0)
+		lines = append(lines, fmt.Sprintf("%s %s %s %+5.1f %+5.1f", Clock(at),
+			fine(d.DownlinkMHz), fine(d.UplinkMHz), tenths(d.DownlinkHz), tenths(d.UplinkHz)))
+	}
+	way := "Tune up, and transmit goes up too."
+	if t.Inverting {
+		way = "Inverting: tune up, transmit goes down."
+	}
+	return lined(lines, hung(way))
+}
+
+// tenths is Hz as kHz to a tenth, never a negative zero.
+func tenths(hz float64) float64 { return math.Round(hz/100)/10 + 0 }
+
+// fine is a dial of SSB in eight characters: to 100 Hz, or to 1 kHz above a GHz.
+func fine(mhz float64) string {
+	switch {
+	case mhz == 0:
+		return "    none"
+	case mhz >= 1000:
+		return fmt.Sprintf("%8.3f", mhz)
+	}
+	return fmt.Sprintf("%8.4f", mhz)
+}
+
+// restingLines tells what the shift is on the side that stays put.
+func restingLines(p Pass) []string {
+	t := p.Transponder()
+	if !p.Radio.Both || t.Kind == predict.Linear { // both dials of which are told
+		return nil
+	}
+	side := func(name string, mhz, sign float64) string {
+		rise, set := p.Look(p.AOS).ShiftHz(mhz), p.Look(p.LOS).ShiftHz(mhz)
+		return when(mhz != 0 && mhz < steppedFromMHz,
+			fmt.Sprintf("Left alone, %s: %+.1f to %+.1f kHz", name, sign*rise/1000, sign*set/1000))
+	}
+	// Up is what would have to be added, as on the dial.
+	return footed(nil, side("up", t.UplinkMHz, -1), side("down", t.DownlinkMHz, 1))
 }

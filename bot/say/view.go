@@ -18,6 +18,8 @@ type Place struct {
 	Set     time.Time
 }
 
+func (p Place) name() string { return Grids(p.Grids) }
+
 func (p Place) same(other Place) bool {
 	return slices.Equal(p.Grids, other.Grids) && p.Site.LatDeg == other.Site.LatDeg && p.Site.LonDeg == other.Site.LonDeg
 }
@@ -188,12 +190,12 @@ func (c Contact) name() string {
 
 func names(contacts []Contact) []string { return each(contacts, Contact.name) }
 
-// ofState are the contacts of a state.
-func ofState(contacts []Contact, s State) []Contact {
-	return slices.DeleteFunc(slices.Clone(contacts), func(c Contact) bool { return c.State != s })
-}
-
 // kept are the contacts that were not withdrawn.
 func kept(contacts []Contact) []Contact {
-	return slices.DeleteFunc(slices.Clone(contacts), func(c Contact) bool { return c.State == Dropped })
+	return filter(contacts, func(c Contact) bool { return c.State != Dropped })
+}
+
+// ofState are the contacts of a state.
+func ofState(contacts []Contact, s State) []Contact {
+	return filter(contacts, func(c Contact) bool { return c.State == s })
 }

@@ -144,29 +144,39 @@ func (x extreme) check(t *testing.T) {
 // and what must fit into a button or a line of another text.
 var small = []string{"Clock", "Grids", "Fit", "Narrow", "Pages", "Plain", "Short", "PassName", "Steps", "OrphanName", "SaidState"}
 
-// textFunctions are the functions that make a whole text or the caption of a file.
+// textFunctions are the functions that make a whole text or the caption of a file,
+// rows of the tables of texts (see inLines) among them.
 func textFunctions(t *testing.T) []string {
 	var found []string
+	add := func(name *ast.Ident) {
+		if name.IsExported() && !strings.HasSuffix(name.Name, "Label") && !slices.Contains(small, name.Name) {
+			found = append(found, name.Name)
+		}
+	}
 	for _, d := range declarations(t) {
-		f, ok := d.(*ast.FuncDecl)
-		if !ok || f.Recv != nil || !f.Name.IsExported() || f.Type.Results == nil || len(f.Type.Results.List) != 1 ||
-			strings.HasSuffix(f.Name.Name, "Label") || slices.Contains(small, f.Name.Name) {
-			continue
-		}
-		switch r := f.Type.Results.List[0].Type.(type) {
-		case *ast.Ident:
-			ok = r.Name == "string"
-		case *ast.ArrayType:
-			id, is := r.Elt.(*ast.Ident)
-			ok = is && id.Name == "string"
-		default:
-			ok = false
-		}
-		if ok {
-			found = append(found, f.Name.Name)
+		switch d := d.(type) {
+		case *ast.GenDecl:
+			for _, spec := range d.Specs {
+				if v, ok := spec.(*ast.ValueSpec); ok && d.Tok == token.VAR {
+					add(v.Names[0])
+				}
+			}
+		case *ast.FuncDecl:
+			if d.Recv == nil && d.Type.Results != nil && len(d.Type.Results.List) == 1 && isText(d.Type.Results.List[0].Type) {
+				add(d.Name)
+			}
 		}
 	}
 	return found
+}
+
+// isText reports whether a type is string or []string.
+func isText(e ast.Expr) bool {
+	if list, ok := e.(*ast.ArrayType); ok {
+		e = list.Elt
+	}
+	name, ok := e.(*ast.Ident)
+	return ok && name.Name == "string"
 }
 
 // declarations are those of the package, without its tests.

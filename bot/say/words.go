@@ -75,6 +75,9 @@ func seconds(d time.Duration) string {
 	return fmt.Sprintf("%.0f min", d.Minutes())
 }
 
+// halfway is the moment in the middle of two.
+func halfway(from, to time.Time) time.Time { return from.Add(to.Sub(from) / 2) }
+
 func wholeDays(d time.Duration) int { return int(d / day) }
 
 // degrees is an angle in whole degrees, never "-0°".
@@ -105,6 +108,13 @@ func count(n int, thing string) string {
 	}
 	return fmt.Sprintf("%d %ss", n, thing)
 }
+
+func nContacts(n int) string { return count(n, "contact") }
+
+func nPasses(n int) string { return count(n, "pass") }
+
+// listedNames are the names that a text has room for.
+func listedNames(names []string) string { return firstN(names, listed) }
 
 // firstN names the first of a list and counts the rest.
 func firstN(names []string, most int) string {

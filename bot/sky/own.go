@@ -115,8 +115,13 @@ func (o *Skies) Forget(op storage.OperatorID) {
 	delete(o.made, op)
 }
 
-// With lays an operator's things over the shared sky.
-func (s *Sky) With(own Own) *Sky { return s.over(changedBirds(s.birds, own.Birds), own.Sets) }
+// With lays an operator's things over the shared sky: their list of birds, and
+// their elements where they are fresher. Tables of elements that s has are s's.
+func (s *Sky) With(own Own) *Sky {
+	over := New(changedBirds(s.birds, own.Birds), own.Sets)
+	over.under = s
+	return over
+}
 
 // ReadOwn reads what an operator has for themselves; what can't be read is told in
 // the log by Of.
@@ -172,18 +177,16 @@ func Changed(b predict.Bird, set map[string]string) (predict.Bird, error) {
 	rows := birdRows(b)
 	main := max(slices.IndexFunc(b.Transponders, func(t predict.Transponder) bool { return t.Kind != predict.Beacon }), 0)
 	for column, value := range set {
-		row := 0
-		if ofTransponder(column) {
-			row = main
+		if slices.Contains(ofTransponder, column) {
+			rows[main][column] = value
+		} else {
+			rows[0][column] = value
 		}
-		rows[row][column] = value
 	}
 	return readBird(rows)
 }
 
-func ofTransponder(column string) bool {
-	return slices.Contains([]string{"mode", "uplink_mhz", "downlink_mhz", "way", "tone_hz", "arm_tone_hz"}, column)
-}
+var ofTransponder = strings.Fields("mode uplink_mhz downlink_mhz way tone_hz arm_tone_hz")
 
 // readBird reads a bird from rows of the list.
 func readBird(rows []map[string]string) (predict.Bird, error) {
@@ -219,11 +222,15 @@ func readBird(rows []map[string]string) (predict.Bird, error) {
 func birdRows(b predict.Bird) []map[string]string {
 	var rows []map[string]string
 	for _, t := range b.Transponders {
-		rows = append(rows, map[string]string{
+		row := map[string]string{
 			"bird": b.Name, "catalog": strconv.Itoa(b.Catalog), "kind": t.Kind.String(), "mode": t.Mode,
 			"uplink_mhz": band(t.UplinkMHz, t.UplinkWidthKHz), "downlink_mhz": band(t.DownlinkMHz, t.DownlinkWidthKHz),
-			"way": way(t.Inverting), "tone_hz": number(t.ToneHz), "arm_tone_hz": number(t.ArmToneHz), "source": t.Source,
-		})
+			"way": "", "tone_hz": number(t.ToneHz), "arm_tone_hz": number(t.ArmToneHz), "source": t.Source,
+		}
+		if t.Inverting {
+			row["way"] = "inverting"
+		}
+		rows = append(rows, row)
 	}
 	if len(rows) == 0 {
 		return rows
@@ -258,11 +265,4 @@ func number(v float64) string {
 	}
 	text := strconv.FormatFloat(v, 'f', 6, 64)
 	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
-}
-
-func way(inverting bool) string {
-	if inverting {
-		return "inverting"
-	}
-	return ""
 }

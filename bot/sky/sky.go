@@ -47,14 +47,6 @@ func New(birds []predict.Bird, sets []predict.Elements) *Sky {
 	}
 }
 
-// over returns a Sky for one operator: these birds, and these elements where
-// they are fresher than those of s. Tables of elements that s has are s's.
-func (s *Sky) over(birds []predict.Bird, sets []predict.Elements) *Sky {
-	own := New(birds, sets)
-	own.under = s
-	return own
-}
-
 // Replace takes fresher elements. Of each bird the newest epoch wins, so older
 // sets, and birds that sets doesn't name, change nothing. Predictions made
 // before are not touched: whoever wants the fresher ones asks again.
@@ -171,21 +163,18 @@ func (s *Sky) table(e predict.Elements, from, to time.Time) (*predict.Ephemeris,
 	if !to.After(from) {
 		to = from.Add(day)
 	}
-	t, err := newTable(e, kept, from, to)
+	var t *predict.Ephemeris
+	var err error
+	if len(kept) > 0 { // states that both cover are not computed again
+		t, err = kept[0].Moved(from, to)
+	} else {
+		t, err = predict.NewEphemeris(e, from, to)
+	}
 	if err != nil {
 		return nil, err
 	}
 	s.tables[e.Catalog] = slices.Insert(kept[:min(len(kept), keptTables-1)], 0, t)
 	return t, nil
-}
-
-// newTable makes a table, out of one there is if possible: what both cover is
-// not computed again.
-func newTable(e predict.Elements, kept []*predict.Ephemeris, from, to time.Time) (*predict.Ephemeris, error) {
-	if len(kept) > 0 {
-		return kept[0].Moved(from, to)
-	}
-	return predict.NewEphemeris(e, from, to)
 }
 
 // Passes returns the passes of a bird over a place, down to the geometric
@@ -253,10 +242,8 @@ type StaleError struct {
 
 func (e *StaleError) Error() string {
 	return fmt.Sprintf("elements for %s are %d days from their epoch, %d are sensible",
-		e.Bird, wholeDays(e.Age), wholeDays(e.Max))
+		e.Bird, e.Age/day, e.Max/day)
 }
-
-func wholeDays(d time.Duration) int { return int(d / day) }
 
 // Site is where a place is, as package predict has it.
 func Site(p storage.Place) predict.Site {
@@ -317,4 +304,56 @@ func Horizon(p storage.Place) predict.Horizon {
 		h = append(h, predict.Sector{FromDeg: part.FromDeg, ToDeg: part.ToDeg, MinElDeg: part.ElDeg})
 	}
 	return h
+}
+
+// ProperNames returns what the birds are called, in the order of the list.
+func (s *Sky) ProperNames() []string {
+	var names []string
+	for _, b := range s.birds {
+		names = append(names, b.Name)
+	}
+	return names
+}
+
+// Names returns every word that means a bird.
+func (s *Sky) Names() []string {
+	names := s.ProperNames()
+	for _, b := range s.birds {
+		if b.LogName != b.Name {
+			names = append(names, b.LogName)
+		}
+		names = append(names, b.Aliases...)
+	}
+	return names
+}
+
+// Follows reports whether the rules of an operator are about a bird.
+func (s *Sky) Follows(r storage.Remind, bird predict.Bird) bool {
+	return Wanted(r.Birds, Ref(bird), s.birds)
+}
+
+// OtherNames are the aliases that are more than another way to write a name told
+// already.
+func OtherNames(b predict.Bird) []string {
+	return slices.DeleteFunc(slices.Clone(b.Aliases), func(s string) bool {
+		return plainName(s) == plainName(b.Name) || plainName(s) == plainName(b.LogName)
+	})
+}
+
+// Ref is a bird as contacts and passes keep it.
+func Ref(b predict.Bird) storage.BirdRef {
+	return storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
+}
+
+// Wanted reports whether a bird is named, or, where none is, whether it is an
+// FM bird known to be on.
+func Wanted(names []string, ref storage.BirdRef, birds []predict.Bird) bool {
+	if len(names) > 0 {
+		return slices.ContainsFunc(names, func(name string) bool {
+			b, ok := Find(birds, name)
+			return ok && b.Catalog == ref.Catalog
+		})
+	}
+	i := slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == ref.Catalog })
+	return i >= 0 && birds[i].Status.On && birds[i].Main().Kind == predict.FM
 }
