@@ -157,7 +157,7 @@ func (p *plan) echoOf(m contact.Message, told []contact.Contact) (storage.Post, 
 
 // answerWords answers what a message says beside contacts.
 func (p *plan) answerWords(s *sitting, m contact.Message, logged bool) {
-	bird := s.log.NotUp[m.ID]
+	bird := m.NotUp
 	if m.Unheld.Clock.IsSet() {
 		pass, _ := p.Pass(m.Unheld.Pass)
 		p.Say(say.TimeUnheld(m.Unheld.Clock, shown.Planned(pass), m.Unheld.Pass != ""))
@@ -356,7 +356,7 @@ func (p *plan) whichPass(s *sitting, q contact.Question) (string, [][]storage.Bu
 		return say.Parts(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
 	}
 	m, _ := p.MessageOf(q.Message)
-	text := say.WhichPass(shown.PlannedAll(rivals), m.At, s.log.NotUp[q.Message])
+	text := say.WhichPass(shown.PlannedAll(rivals), m.At, q.NotUp)
 	if answered := p.lastAnswer(s, q.Delivery); answered != "" {
 		if pass, ok := p.Pass(answered); ok {
 			first, _ := p.Contact(s.known[q.Contacts[0]])
