@@ -233,18 +233,11 @@ func (p *plan) passAt(at time.Time) contact.Match {
 		return m
 	}
 	s := p.present()
-	const probe = -1
 	said := storage.Evidence{
-		Kind: storage.EvSaid, At: at, Message: probe, Text: "?", Began: tx.Later(at, p.Op.Delivery), Silent: p.Op.Silent,
+		Kind: storage.EvSaid, At: at, Message: -1, Text: "?", Began: tx.Later(at, p.Op.Delivery), Silent: p.Op.Silent,
 	}
-	log := contact.Derive(p.facts(s), append(slices.Clone(s.Evidence), said))
-	for _, m := range log.Messages {
-		if m.ID == probe {
-			p.matched[at] = m.Lines[0].Match
-			return m.Lines[0].Match
-		}
-	}
-	return contact.Match{}
+	p.matched[at] = contact.Where(p.facts(s), append(slices.Clone(s.Evidence), said))
+	return p.matched[at]
 }
 
 // passAtHand is the pass that a question without a name is about: the one that

@@ -86,9 +86,7 @@ func (p *plan) stale(s *sitting) map[int64]bool {
 		moved[c.Key] = changed || held || !past.IsZero() && c.Time.After(past)
 	}
 	for _, m := range s.log.Messages {
-		for _, l := range m.Lines {
-			messages[m.ID] = messages[m.ID] || slices.ContainsFunc(l.Contacts, func(key storage.ContactKey) bool { return moved[key] })
-		}
+		messages[m.ID] = slices.ContainsFunc(m.Contacts, func(key storage.ContactKey) bool { return moved[key] })
 	}
 	// A line that is gone may have left its message without contacts.
 	for _, known := range s.Contacts {
@@ -103,7 +101,7 @@ func (p *plan) stale(s *sitting) map[int64]bool {
 func (p *plan) told(s *sitting, m contact.Message) []contact.Contact {
 	var all []contact.Contact
 	for _, c := range s.log.Contacts {
-		if slices.ContainsFunc(m.Lines, func(l contact.Line) bool { return slices.Contains(l.Contacts, c.Key) }) {
+		if slices.Contains(m.Contacts, c.Key) {
 			c.Contact, _ = p.Contact(s.known[c.Key])
 			all = append(all, c)
 		}

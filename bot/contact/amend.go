@@ -11,7 +11,6 @@ import (
 
 // apply does to an earlier contact what a line says of it.
 func (d *derivation) apply(old *contact, c parse.Contact, l *line) {
-	d.changed(old)
 	switch {
 	case c.Heard && !c.Corrects:
 		old.Why = string(parse.Doubted)
@@ -33,13 +32,12 @@ func (d *derivation) apply(old *contact, c parse.Contact, l *line) {
 		d.regrid(old, c.Grids)
 	}
 	old.Name, old.Report = cmp.Or(c.Name, old.Name), cmp.Or(c.Report, old.Report)
-	old.touch(l)
+	d.touch(old, l)
 }
 
 // amend applies what a correction or an answer says to a contact.
 func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
-	defer old.touch(l)
-	d.changed(old)
+	defer d.touch(old, l)
 	if c.Call.IsValid() {
 		old.Call = c.Call
 	}
@@ -92,8 +90,7 @@ func (b *book) doubtLast(l *line) {
 	for _, c := range slices.Backward(b.peers(l.match, l.at())) {
 		if c.plain() {
 			c.Why = string(parse.Doubted)
-			b.changed(c)
-			c.touch(l)
+			b.touch(c, l)
 			return
 		}
 	}

@@ -85,8 +85,8 @@ func (c *contact) said() string { return fmt.Sprintf("%s %s %s", c.Call, c.Grids
 // earlier one is told anew.
 func (s *settler) pick(c *contact, o storage.Candidate) {
 	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
-		for _, old := range slices.Backward(s.contacts) {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && (old.whole() || old.asksGrid()) && old.number < c.number {
+		for _, old := range slices.Backward(s.peers(c.m, c.sent)) {
+			if old.Call == o.Call && (old.whole() || old.asksGrid()) && old.number < c.number {
 				if old.asksGrid() {
 					old.Why, old.Candidates = "", nil
 				}
@@ -98,8 +98,8 @@ func (s *settler) pick(c *contact, o storage.Candidate) {
 	}
 	c.Call = o.Call
 	if c.Why == WhyGrid {
-		for _, old := range s.contacts {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.Exported() && len(old.Grids) > 0 {
+		for _, old := range s.peers(c.m, c.sent) {
+			if old != c && old.Call == o.Call && old.Exported() && len(old.Grids) > 0 {
 				old.Grids = o.Grids
 				s.judge(old)
 			}

@@ -56,30 +56,33 @@ func (c *contact) questioned() bool {
 	return c.State == storage.Heard || c.Why == string(parse.Doubted) || c.Why == string(parse.Denied)
 }
 
-func (c *contact) joins(m Match, at time.Time) bool {
-	if m.Pass.ID != "" || c.m.Pass.ID != "" {
-		return c.m.Pass.ID == m.Pass.ID
-	}
-	return c.m.Bird.Catalog == m.Bird.Catalog && c.sent.Sub(at).Abs() < LookBack
-}
-
-// touch notes that a line made or changed a contact.
-func (c *contact) touch(l *line) {
-	if id := l.message.said.Message; !slices.Contains(c.by, id) {
-		c.by = append(c.by, id)
-	}
-	if !slices.Contains(l.came, c.key) {
-		l.came = append(l.came, c.key)
-	}
-}
-
-// A book holds the contacts so far, in the order of their making.
+// A book holds the contacts so far, in the order of their making, and in groups.
 type book struct {
 	*Facts
 	contacts []*contact
 	byKey    map[storage.ContactKey]*contact
-	byPass   map[storage.PassID][]*contact // in order; those without a pass under ""
-	heard    map[storage.PassID]heard
+	groups   map[groupKey]*group
+	turns    int // how often a pass got its first contact, or lost its last
+}
+
+// A group is the contacts of a pass or, where none is known, of a bird.
+type group struct {
+	contacts    []*contact // in the order of their making
+	first, last time.Time  // when they were sent
+	heard       []parse.Station
+	counted     int // how many of the contacts heard is of
+}
+
+type groupKey struct {
+	pass    storage.PassID
+	catalog int // without a pass
+}
+
+func (m *Match) group() groupKey {
+	if m.Pass.ID != "" {
+		return groupKey{pass: m.Pass.ID}
+	}
+	return groupKey{catalog: m.Bird.Catalog}
 }
 
 // workedOn reports whether anything stands under a pass so far.
@@ -87,37 +90,65 @@ func (b *book) workedOn(id storage.PassID) bool {
 	if id == "" {
 		return false
 	}
-	return len(b.byPass[id]) > 0 || len(b.Elsewhere(id)) > 0
+	g := b.groups[groupKey{pass: id}]
+	return g != nil && len(g.contacts) > 0 || len(b.Elsewhere(id)) > 0
 }
 
 func (b *book) add(c *contact) {
 	c.number = len(b.contacts)
 	b.contacts = append(b.contacts, c)
 	b.byKey[c.key] = c
-	b.byPass[c.m.Pass.ID] = append(b.byPass[c.m.Pass.ID], c)
+	b.join(c)
+}
+
+// join puts a contact into its group.
+func (b *book) join(c *contact) {
+	key := c.m.group()
+	g := b.groups[key]
+	if g == nil {
+		g = &group{first: c.sent, last: c.sent}
+		b.groups[key] = g
+	}
+	if len(g.contacts) == 0 {
+		b.turns++
+	}
+	i, _ := slices.BinarySearchFunc(g.contacts, c.number, func(o *contact, n int) int { return o.number - n })
+	g.contacts = slices.Insert(g.contacts, i, c)
+	if i < g.counted {
+		g.counted = 0
+	}
+	g.first, g.last = earlierOf(g.first, c.sent), laterOf(g.last, c.sent)
 }
 
 // file puts a contact under another match.
 func (b *book) file(c *contact, m Match) {
-	if was := c.m.Pass.ID; was != m.Pass.ID {
-		delete(b.heard, was)
-		delete(b.heard, m.Pass.ID)
-		b.byPass[was] = slices.DeleteFunc(b.byPass[was], func(o *contact) bool { return o == c })
-		i, _ := slices.BinarySearchFunc(b.byPass[m.Pass.ID], c.number, func(o *contact, n int) int { return o.number - n })
-		b.byPass[m.Pass.ID] = slices.Insert(b.byPass[m.Pass.ID], i, c)
+	if c.m.group() != m.group() {
+		g := b.groups[c.m.group()]
+		g.contacts = slices.DeleteFunc(g.contacts, func(o *contact) bool { return o == c })
+		g.counted = 0
+		if len(g.contacts) == 0 {
+			b.turns++
+		}
+		c.m = m
+		b.join(c)
 	}
 	c.m = m
 }
 
 // peers are the contacts that a line's contacts join, in order: those of the pass
-// or, where none is known, those near in time without one.
+// or, where none is known, those near in time of the bird.
 func (b *book) peers(m Match, at time.Time) []*contact {
-	if m.Pass.ID != "" {
-		return b.byPass[m.Pass.ID]
+	g := b.groups[m.group()]
+	switch {
+	case g == nil:
+		return nil
+	case m.Pass.ID != "" || at.Sub(g.first) < LookBack && g.last.Sub(at) < LookBack:
+		return g.contacts
 	}
-	return filter(b.byPass[""], func(c *contact) bool { return c.joins(m, at) })
+	return filter(g.contacts, func(c *contact) bool { return c.sent.Sub(at).Abs() < LookBack })
 }
 
+// lastPeer is the last contact that stands of those that a line's contacts join.
 func (b *book) lastPeer(m Match, at time.Time) *contact {
 	for _, c := range slices.Backward(b.peers(m, at)) {
 		if c.State != storage.Dropped {
@@ -125,6 +156,17 @@ func (b *book) lastPeer(m Match, at time.Time) *contact {
 		}
 	}
 	return nil
+}
+
+// touch notes that a line made or changed a contact.
+func (b *book) touch(c *contact, l *line) {
+	if id := l.message.said.Message; !slices.Contains(c.by, id) {
+		c.by = append(c.by, id)
+	}
+	if !slices.Contains(l.came, c.key) {
+		l.came = append(l.came, c.key)
+	}
+	b.changed(c)
 }
 
 // regrid gives a contact other grids, and its repeats with it: they are the same
@@ -135,36 +177,40 @@ func (b *book) regrid(c *contact, grids []parse.Grid) {
 		repeat := other.Call == c.Call && other.State != storage.Dropped && slices.Equal(other.Grids, before)
 		if other == c || repeat && len(before) > 0 {
 			other.Grids = grids
+			b.changed(other)
 		}
 	}
 }
 
-// heardOn are the stations of a pass so far. The list of a pass is kept until one of
-// its contacts changes.
+// heardOn are the stations of a pass so far. The list is kept, because a heap asks
+// for each of a thousand lines, until a contact in it changes.
 func (b *book) heardOn(m Match, at time.Time) []parse.Station {
-	h := b.heard[m.Pass.ID]
-	peers := b.peers(m, at)
-	if m.Pass.ID == "" {
-		h = heard{}
+	g, peers := b.groups[m.group()], b.peers(m, at)
+	if g == nil || len(peers) < len(g.contacts) {
+		return stations(nil, peers)
 	}
-	for _, c := range peers[h.of:] {
-		if c.Call.IsValid() && c.State != storage.Dropped && c.Why == "" {
-			h.stations = append(h.stations, parse.Station{Call: c.Call, Grids: c.Grids})
-		}
+	if g.counted == 0 {
+		g.heard = nil
 	}
-	h.of = len(peers)
-	b.heard[m.Pass.ID] = h
-	return h.stations
-}
-
-// heard are the stations of the first of a pass's contacts.
-type heard struct {
-	stations []parse.Station
-	of       int
+	g.heard, g.counted = stations(g.heard, peers[g.counted:]), len(peers)
+	return g.heard
 }
 
 // changed says that a contact isn't what it was when it was heard of.
-func (b *book) changed(c *contact) { delete(b.heard, c.m.Pass.ID) }
+func (b *book) changed(c *contact) {
+	if g := b.groups[c.m.group()]; g.counted > 0 && c.number <= g.contacts[g.counted-1].number {
+		g.counted = 0
+	}
+}
+
+func stations(all []parse.Station, of []*contact) []parse.Station {
+	for _, c := range of {
+		if c.Call.IsValid() && c.State != storage.Dropped && c.Why == "" {
+			all = append(all, parse.Station{Call: c.Call, Grids: c.Grids})
+		}
+	}
+	return all
+}
 
 // isConfirmed reports whether an unusual call was logged before, in this sitting
 // too.

@@ -9,17 +9,31 @@ import (
 // Derive works out what evidence comes to, in its order. It is a pure function:
 // the same facts and evidence always give the same log.
 func Derive(f Facts, evidence []storage.Evidence) Log {
-	t := collect(&f, evidence)
+	d := derive(&f, evidence)
+	d.settle()
+	return d.log()
+}
+
+// Where says which pass the last message of the evidence belongs to.
+func Where(f Facts, evidence []storage.Evidence) Match {
+	d := derive(&f, evidence)
+	said := d.order[len(d.order)-1]
+	return said.lines[len(said.lines)-1].match
+}
+
+// derive goes through the evidence, and once more with each answer that was given
+// further on by naming a bird.
+func derive(f *Facts, evidence []storage.Evidence) *derivation {
+	t := collect(f, evidence)
 	typed := map[int64]storage.PassID{}
-	for range len(evidence) + 1 {
-		d := newDerivation(&f, t, typed)
+	for {
+		d := newDerivation(f, t, typed)
 		d.takeAnswers(evidence)
 		d.run(evidence)
 		if !d.again {
-			return d.log()
+			return d
 		}
 	}
-	return Log{} // not reached: each round answers one more delivery
 }
 
 // derivation is one run over the evidence.
@@ -38,9 +52,7 @@ type derivation struct {
 }
 
 func newDerivation(f *Facts, t *transcript, typed map[int64]storage.PassID) *derivation {
-	b := &book{
-		Facts: f, byKey: map[storage.ContactKey]*contact{}, byPass: map[storage.PassID][]*contact{}, heard: map[storage.PassID]heard{},
-	}
+	b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
 	rec := &recordings{book: b}
 	return &derivation{
 		book: b, transcript: t, recordings: rec, settler: settler{b}, typed: typed,
@@ -81,7 +93,6 @@ func (d *derivation) run(evidence []storage.Evidence) {
 			return
 		}
 	}
-	d.settle()
 }
 
 // takeAnswers gives deliveries the answers to the question which pass is meant.

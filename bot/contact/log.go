@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -41,14 +42,12 @@ type Contact struct {
 	Late bool
 }
 
-// Message is what became of a message: its lines, the contacts that each line
-// made or changed, and the pass of the last one.
+// Message is what became of a message: the contacts that its lines made or changed,
+// and the pass of the last line.
 type Message struct {
-	ID    int64
-	Lines []Line
-	Pass  storage.PassID
-	// Late: it says nothing of when it was written.
-	Late bool
+	ID       int64
+	Contacts []storage.ContactKey
+	Pass     storage.PassID
 	// Told are the recordings whose slate it tells, with what that was before.
 	Told []Told
 	// Alone is set where the message does nothing but name a bird, or a time.
@@ -67,10 +66,8 @@ type Ignored string
 
 // Why an answer changed nothing.
 const (
-	Heeded     Ignored = ""
-	WhichOne   Ignored = "which"      // it could mean several contacts
-	NotReadOut Ignored = "not read"   // it says nothing of the contact
-	NoRewrite  Ignored = "no rewrite" // a word that could be a name or a suffix
+	WhichOne  Ignored = "which"      // it could mean several contacts
+	NoRewrite Ignored = "no rewrite" // a word that could be a name or a suffix
 )
 
 // Told is a slate that was told.
@@ -78,14 +75,6 @@ type Told struct {
 	Of     storage.Recording
 	Slate  time.Time
 	Before time.Time // the one told before; zero: none
-}
-
-// Line is a line of a message and the contacts it made or changed.
-type Line struct {
-	Number   int
-	Text     string
-	Contacts []storage.ContactKey
-	Match    Match
 }
 
 // Question is a delivery whose pass is asked for.
@@ -137,10 +126,8 @@ func (m *message) told() Message {
 	out := m.outcome
 	out.ID, out.Alone = m.said.Message, true
 	for _, l := range m.lines {
-		out.Lines = append(out.Lines, Line{Number: l.number, Text: l.text, Contacts: l.came, Match: l.match})
-		if l.match.Pass.ID != "" {
-			out.Pass, out.Late = l.match.Pass.ID, l.match.Late
-		}
+		out.Contacts = append(out.Contacts, l.came...)
+		out.Pass = cmp.Or(l.match.Pass.ID, out.Pass)
 		out.Alone = out.Alone && (l.alone || l.look.Clock.IsSet() || strings.TrimSpace(l.text) == "")
 	}
 	return out

@@ -146,7 +146,7 @@ func (f *finder) decide(l *line, clock parse.Clock) Match {
 
 // live matches what the phone sent at once.
 func (f *finder) live(l *line, at time.Time) Match {
-	now := moment{delivery: l.message.delivery, at: at, worked: len(f.byPass)}
+	now := moment{delivery: l.message.delivery, at: at, turns: f.turns}
 	if f.last != nil {
 		now.before, now.since = f.last.match.Pass.ID, f.last.at()
 	}
@@ -163,7 +163,7 @@ type moment struct {
 	delivery  *delivery
 	at, since time.Time
 	before    storage.PassID
-	worked    int
+	turns     int // of the book
 }
 
 func (f *finder) liveAt(l *line, at time.Time) Match {

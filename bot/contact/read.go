@@ -88,7 +88,7 @@ func (d *derivation) takesBack(l *line) bool {
 	case last == nil:
 	case last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
 		last.State = storage.Dropped
-		last.touch(l)
+		d.touch(last, l)
 	case last.plain():
 		d.doubtLast(l)
 	}

@@ -29,7 +29,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 		c, ok = shortAnswer(l, targets[0])
 	}
 	if !ok && len(targets) == 1 && d.stateDial(targets[0], l.text) {
-		targets[0].touch(l)
+		d.touch(targets[0], l)
 		return true
 	}
 	switch {
@@ -59,7 +59,7 @@ func (d *derivation) withdraw(l *line, targets []*contact) bool {
 		return true
 	}
 	targets[0].State, targets[0].kept = storage.Dropped, false
-	targets[0].touch(l)
+	d.touch(targets[0], l)
 	return true
 }
 

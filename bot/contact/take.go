@@ -58,7 +58,7 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 		d.offerLast(c)
 	}
 	d.add(c)
-	c.touch(l)
+	d.touch(c, l)
 }
 
 // candidates are those of a reading that could be logged.
@@ -92,13 +92,14 @@ func (b *book) offerLast(c *contact) {
 // one: the one it corrects, the one it denies, the one it completes or tells in
 // full.
 func (b *book) target(l *line, c parse.Contact) *contact {
-	peers := b.peers(l.match, l.at())
-	live := filter(peers, func(old *contact) bool { return old.State != storage.Dropped })
 	if c.Corrects {
-		return corrected(live, c)
+		return b.corrected(l, c)
 	}
-	for i, old := range slices.Backward(live) {
-		latest := i == len(live)-1
+	latest := true
+	for _, old := range slices.Backward(b.peers(l.match, l.at())) {
+		if old.State == storage.Dropped {
+			continue
+		}
 		switch {
 		case c.Heard:
 			if c.Call.IsValid() && old.plain() && old.Call == c.Call {
@@ -118,24 +119,25 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 		case c.Why == parse.NoGrid && old.whole() && c.Call != old.Call && c.Call.Base() == old.Call.Base() && strings.Contains(c.Call.String(), "/"):
 			return old
 		}
+		latest = false
 	}
 	return nil
 }
 
 // corrected is the contact that a correction means: the one whose call it names,
 // before or now, else the latest.
-func corrected(live []*contact, c parse.Contact) *contact {
+func (b *book) corrected(l *line, c parse.Contact) *contact {
 	for _, call := range []parse.Callsign{c.Was, c.Call} {
-		for _, old := range slices.Backward(live) {
-			if call.IsValid() && old.Call == call {
+		for _, old := range slices.Backward(b.peers(l.match, l.at())) {
+			if call.IsValid() && old.Call == call && old.State != storage.Dropped {
 				return old
 			}
 		}
 	}
-	if c.Was.IsValid() || len(live) == 0 {
+	if c.Was.IsValid() {
 		return nil
 	}
-	return live[len(live)-1]
+	return b.lastPeer(l.match, l.at())
 }
 
 // keptLine is what a line is known to have come to, while it says the same.
@@ -164,6 +166,6 @@ func (d *derivation) takeKept(l *line, kept *storage.Kept) {
 		}
 		l.match = m
 		d.add(old)
-		old.touch(l)
+		d.touch(old, l)
 	}
 }
