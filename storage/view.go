@@ -13,8 +13,50 @@ import (
 // a range of time is half-open: from ≤ t < to.
 type View struct {
 	tx
+	contacts map[contactID]Contact
+	passes   map[string]Pass // by key
 	// err is the first error of a method that returns none; Store.View returns it.
 	err error
+}
+
+type contactID struct {
+	op OperatorID
+	id uint64
+}
+
+// mostKept is how many values a view keeps decoded: one event asks for the contacts
+// and the passes around it again and again.
+const mostKept = 4096
+
+// latest is the latest version of a contact. Nobody changes what it refers to.
+func (v *View) latest(op OperatorID, id uint64) (Contact, bool, error) {
+	key := contactID{op, id}
+	if c, ok := v.contacts[key]; ok {
+		return c, true, nil
+	}
+	c, ok, err := v.tx.latest(op, id)
+	if ok && len(v.contacts) < mostKept {
+		if v.contacts == nil {
+			v.contacts = map[contactID]Contact{}
+		}
+		v.contacts[key] = c
+	}
+	return c, ok, err
+}
+
+// pass is the pass of a key. Nobody changes what it refers to.
+func (v *View) pass(key []byte) (Pass, bool, error) {
+	if p, ok := v.passes[string(key)]; ok {
+		return p, true, nil
+	}
+	p, ok, err := get[Pass](v.in(inPasses), key)
+	if ok && len(v.passes) < mostKept {
+		if v.passes == nil {
+			v.passes = map[string]Pass{}
+		}
+		v.passes[string(key)] = p
+	}
+	return p, ok, err
 }
 
 // Operator is the operator with that ID.
@@ -76,7 +118,7 @@ func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
 
 // Pass is the pass with that ID.
 func (v *View) Pass(op OperatorID, id PassID) (Pass, bool, error) {
-	return get[Pass](v.in(inPasses), opKey(op, textKey(string(id))))
+	return v.pass(opKey(op, textKey(string(id))))
 }
 
 // Passes are the passes any part of which lies in the range, by AOS, then ID.
@@ -85,7 +127,7 @@ func (v *View) Passes(op OperatorID, from, to time.Time) ([]Pass, error) {
 	prefix, c := opKey(op), v.in(inPassesByEnd).Cursor()
 	end := opKey(op, timeKey(to.Add(longestPass)))
 	for k, _ := c.Seek(opKey(op, timeKey(from))); bytes.HasPrefix(k, prefix) && bytes.Compare(k, end) <= 0; k, _ = c.Next() {
-		p, _, err := get[Pass](v.in(inPasses), opKey(op, k[len(prefix)+timeKeyLen:]))
+		p, _, err := v.pass(opKey(op, k[len(prefix)+timeKeyLen:]))
 		if err != nil {
 			return nil, err
 		}

@@ -24,6 +24,7 @@ func Where(f Facts, evidence []storage.Evidence) Match {
 // derive goes through the evidence, and once more with each answer that was given
 // further on by naming a bird.
 func derive(f *Facts, evidence []storage.Evidence) *derivation {
+	f.Passes = once(f.Passes)
 	t := collect(f, evidence)
 	typed := map[int64]storage.PassID{}
 	for {

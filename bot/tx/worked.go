@@ -13,8 +13,18 @@ import (
 // Worked returns the contacts with a station that tell what was worked, as the
 // transaction leaves them.
 func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
-	all := List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfCall(t.Op.ID, call) })
-	return t.Overlay(all, func(c storage.Contact) bool { return c.Call == call && Remembered(c) })
+	stored := List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfCall(t.Op.ID, call) })
+	all := Filter(stored, func(c storage.Contact) bool {
+		_, changed := t.Contacts[c.ID]
+		return !changed && Remembered(c)
+	})
+	for id := range t.called[call] {
+		if c := t.Contacts[id]; c.Call == call && Remembered(c) {
+			all = append(all, c)
+		}
+	}
+	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	return all
 }
 
 // Remembered reports whether a contact tells what was worked: it stands in the
