@@ -446,11 +446,7 @@ func (p *player) byID() map[uint64]storage.Contact {
 func (p *player) checkScreen(r *rapid.T, h history) {
 	p.must(p.store.View(func(v *storage.View) error {
 		plan := newPlan(p.desk, v, event.Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: event.Moment})
-		last, ok, err := v.LastSitting("7")
-		if err != nil || !ok {
-			return err
-		}
-		for id := last.ID; id > 0; id-- {
+		for id := v.LastSitting("7"); id > 0; id-- {
 			s, _ := plan.sittingOf(id)
 			plan.derive(s)
 			if len(plan.Contacts) > 0 {

@@ -46,8 +46,7 @@ func (p *plan) hold(stored storage.Sitting) *sitting {
 	for _, c := range s.Contacts {
 		s.known[c.Key] = c.ID
 	}
-	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
-	s.newest = s.ID >= last.ID
+	s.newest = s.ID >= p.View.LastSitting(p.Op.ID)
 	p.sittings[s.ID] = s
 	return s
 }
@@ -55,18 +54,14 @@ func (p *plan) hold(stored storage.Sitting) *sitting {
 // present is the sitting that a message of now is evidence in: the last one, unless
 // a pause or its length closed it.
 func (p *plan) present() *sitting {
-	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
-	for id := range maps.Keys(p.sittings) {
-		last.ID = max(last.ID, id)
+	id := p.View.LastSitting(p.Op.ID)
+	for held := range maps.Keys(p.sittings) {
+		id = max(id, held)
 	}
-	if s, ok := p.sittings[last.ID]; ok {
-		last = s.Sitting
-	}
-	if last.ID != 0 && p.Event.At.Sub(last.Last) < contact.LookBack && last.Lines < mostLines {
-		s, _ := p.sittingOf(last.ID)
+	if s, ok := p.sittingOf(id); ok && p.Event.At.Sub(s.Last) < contact.LookBack && s.Lines < mostLines {
 		return s
 	}
-	return p.hold(storage.Sitting{Operator: p.Op.ID, ID: last.ID + 1, Began: p.Event.At, Last: p.Event.At})
+	return p.hold(storage.Sitting{Operator: p.Op.ID, ID: id + 1, Began: p.Event.At, Last: p.Event.At})
 }
 
 // offer adds evidence to a sitting, and derives anew.
@@ -308,8 +303,8 @@ func (p *plan) takeBack(event string, in []*sitting, undone bool) {
 // sittings that hold it. What answers or corrects an older sitting
 // is newer than that, so the sittings of the last steps are looked at, too.
 func (p *plan) newestEvidence() (event string, in []*sitting) {
-	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
-	look := map[uint64]bool{last.ID: true, last.ID - 1: last.ID > 1}
+	last := p.View.LastSitting(p.Op.ID)
+	look := map[uint64]bool{last: true, last - 1: last > 1}
 	p.Visit(func() error {
 		return p.View.VisitLatestSteps(p.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {

@@ -151,8 +151,7 @@ func (p *plan) tapAnswerPass(rest string) {
 
 // sittingWith is the sitting of the last hours that holds a delivery.
 func (p *plan) sittingWith(delivery time.Time) *sitting {
-	last, _ := tx.Got(p.Tx, func() (storage.Sitting, bool, error) { return p.View.LastSitting(p.Op.ID) })
-	for id := last.ID; id > 0; id-- {
+	for id := p.View.LastSitting(p.Op.ID); id > 0; id-- {
 		s, ok := p.sittingOf(id)
 		if !ok || s.Last.Before(delivery) {
 			return nil

@@ -142,16 +142,15 @@ func (v *View) Sitting(op OperatorID, id uint64) (Sitting, bool, error) {
 	return Sitting{}, false, nil // a backup of an older schema, open for reading
 }
 
-// LastSitting is the operator's newest sitting.
-func (v *View) LastSitting(op OperatorID) (Sitting, bool, error) {
+// LastSitting is the number of the operator's newest sitting, 0 where there is none.
+func (v *View) LastSitting(op OperatorID) uint64 {
 	b := v.in(inSittings)
 	if b.Bucket == nil {
-		return Sitting{}, false, nil
+		return 0
 	}
-	k, data := last(b, opKey(op))
+	k, _ := last(b, opKey(op))
 	if k == nil {
-		return Sitting{}, false, nil
+		return 0
 	}
-	s, err := decode[Sitting](inSittings, k, data)
-	return s, err == nil, err
+	return lastUint(k)
 }

@@ -89,7 +89,10 @@ type Question struct {
 
 // log is what the run came to.
 func (d *derivation) log() Log {
-	g := Log{Slates: map[storage.Recording]time.Time{}}
+	g := Log{
+		Contacts: make([]Contact, 0, len(d.contacts)), Messages: make([]Message, 0, len(d.order)),
+		Slates: map[storage.Recording]time.Time{},
+	}
 	for _, c := range d.contacts {
 		out := Contact{Key: c.key, Contact: c.Contact, By: c.by, Earlier: c.m.Earlier}
 		v := c.line.message.delivery

@@ -84,7 +84,10 @@ func (s *settler) judge(c *contact) {
 	}
 	c.Why = ""
 	for _, doubt := range doubts {
-		if c.accepted[doubt.why] != c.said() && doubt.is() {
+		if as, ok := c.accepted[doubt.why]; ok && as == c.said() {
+			continue
+		}
+		if doubt.is() {
 			c.Why = doubt.why
 			break
 		}

@@ -94,8 +94,9 @@ func (t *Tx) ContactsOf(id storage.PassID) []storage.Contact {
 	if id == "" {
 		return nil
 	}
-	var all []storage.Contact
-	for _, c := range t.groupOf(id, storage.BirdRef{}, time.Time{}).all {
+	stored := t.groupOf(id, storage.BirdRef{}, time.Time{}).all
+	all := make([]storage.Contact, 0, len(stored))
+	for _, c := range stored {
 		all = append(all, *c)
 	}
 	return all

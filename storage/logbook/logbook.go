@@ -105,7 +105,7 @@ func headline(entries []storage.Contact) string {
 // equal ones the first. Contacts without a pass are all kept. What a document that
 // was put into the log holds already is not told twice.
 func Entries(contacts []storage.Contact) []storage.Contact {
-	var sorted []storage.Contact
+	sorted := make([]storage.Contact, 0, len(contacts))
 	for _, c := range contacts {
 		if c.Exported() {
 			sorted = append(sorted, c)
@@ -120,7 +120,7 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 			told[stationOf(c)] = append(told[stationOf(c)], squares)
 		}
 	}
-	var entries []storage.Contact
+	entries := make([]storage.Contact, 0, len(sorted))
 	seen := map[station][]string{}
 	fromFiles := ofFiles(sorted)
 	for _, c := range sorted {
