@@ -34,7 +34,7 @@ import (
 // An act is one thing that an operator does. Messages are numbered by the act, so
 // that a history without some of its acts still speaks of the same ones.
 type act struct {
-	kind string // say, edit, reply, answer, tap, which, undo, command, restart
+	kind string // say, voice, edit, reply, answer, typed, tap, again, which, correct, undo, command, restart
 	id   int64  // of the message sent
 	on   int64  // the message that is edited or answered, or whose question is tapped
 	n    int    // which contact of it, and which button
@@ -56,6 +56,14 @@ func (a act) String() string {
 		return wait + fmt.Sprintf("~ tap (question %d of m%d) %d", a.n/8, a.on, a.n%8+1)
 	case "which":
 		return wait + fmt.Sprintf("~ tap (which pass) %d", a.n+1)
+	case "typed":
+		return wait + fmt.Sprintf("~ reply (open question %d from the last) %s", a.n, text)
+	case "again":
+		return wait + fmt.Sprintf("~ tap (once more, %d taps ago)", a.n)
+	case "correct":
+		return wait + text + "\n~ tap (yes)"
+	case "voice":
+		return wait + fmt.Sprintf("~ voice m%d 3m", a.id)
 	case "undo":
 		return wait + "undo"
 	case "restart":
@@ -85,7 +93,8 @@ func aLine(r *rapid.T) string {
 	return strings.NewReplacer("C", call, "G", grid).Replace(rapid.SampledFrom([]string{
 		"C G", "C G", "C G", "C G", "C G", "C", "G", "C/P G", "C G :15", "C G 13:14", "C G +1:10", "C G 59 name Bob",
 		"slate 13:12:30", "correction G", "heard C", "no contact", "13:14", ":16", "OCHRE-1", "OCHRE-2", "OCHRE-2 C G",
-		"fine weather", "C J033", "K12QX G", "..ZAB G", "C not G",
+		"fine weather", "C J033", "K12QX G", "..ZAB G", "C not G", "C G +0:40", "C G +11:00", "C +2:00", "CELADON", "CELADON C G",
+		"SIENNA", "slate 13:13", "slate 14:49:50", "13:13:20", "*G", "I meant G", "scratch that", "DI4ZA? G", "C 2m", "C G 14:52",
 	}).Draw(r, "form"))
 }
 
@@ -94,7 +103,8 @@ func aText(r *rapid.T) string {
 }
 
 func anAnswer(r *rapid.T) string {
-	return rapid.SampledFrom([]string{"JO33", "JO34", "DI4ZAB", "OX7EC JO43", ":15", "13:16", "+2:00", "worked", "heard", "59", "anna", "dup", "CD"}).Draw(r, "answer")
+	return rapid.SampledFrom([]string{"JO33", "JO34", "DI4ZAB", "OX7EC JO43", ":15", "13:16", "+2:00", "worked", "heard", "59", "anna", "dup", "CD", "slate 13:13:10",
+		"13:12:40", "DI4ZAB JO43 +0:50", "drop it", "yes", "no", "OCHRE-1", "CELADON"}).Draw(r, "answer")
 }
 
 // A writer draws histories.
@@ -105,7 +115,8 @@ type writer struct {
 }
 
 func (w *writer) wait() time.Duration {
-	return rapid.SampledFrom([]time.Duration{0, 0, 2 * time.Second, 15 * time.Second, 15 * time.Second, 40 * time.Second, 2 * time.Minute, 50 * time.Minute}).Draw(w.r, "wait")
+	return rapid.SampledFrom([]time.Duration{0, 0, 2 * time.Second, 15 * time.Second, 15 * time.Second, 40 * time.Second, 2 * time.Minute, 8 * time.Minute,
+		50 * time.Minute, 97 * time.Minute, 14 * time.Hour}).Draw(w.r, "wait")
 }
 
 func (w *writer) say(text string) act {
@@ -116,7 +127,7 @@ func (w *writer) say(text string) act {
 
 func (w *writer) any(kinds ...string) act {
 	kind := rapid.SampledFrom(kinds).Draw(w.r, "kind")
-	if len(w.sent) == 0 && kind != "command" && kind != "which" {
+	if len(w.sent) == 0 && slices.Contains([]string{"edit", "reply", "answer", "tap"}, kind) {
 		kind = "say"
 	}
 	switch kind {
@@ -133,6 +144,22 @@ func (w *writer) any(kinds ...string) act {
 		return act{kind: kind, on: rapid.SampledFrom(w.sent).Draw(w.r, "on"), n: rapid.IntRange(0, 15).Draw(w.r, "button"), wait: w.wait()}
 	case "which":
 		return act{kind: kind, n: rapid.IntRange(0, 2).Draw(w.r, "button"), wait: w.wait()}
+	case "again":
+		return act{kind: kind, n: rapid.IntRange(1, 3).Draw(w.r, "taps"), wait: w.wait()}
+	case "typed":
+		w.next++
+		w.sent = append(w.sent, w.next)
+		return act{kind: kind, id: w.next, n: rapid.IntRange(1, 2).Draw(w.r, "question"), text: anAnswer(w.r), wait: w.wait()}
+	case "voice":
+		w.next++
+		w.sent = append(w.sent, w.next)
+		return act{kind: kind, id: w.next, wait: w.wait()}
+	case "correct":
+		w.next++
+		scope := rapid.SampledFrom([]string{"", "1 ", "1-2 ", "2 "}).Draw(w.r, "scope")
+		return act{kind: kind, id: w.next, wait: w.wait(), text: "/correct " + scope + rapid.SampledFrom([]string{
+			"grid JO61", "call HX7KZQ/P", "bird OCHRE-1", "bird CELADON", "bird SIENNA", "date 2026-09-01", "date 2026-08-31", "slate 13:13:00", "slate 14:50",
+		}).Draw(w.r, "change")}
 	case "command":
 		w.next++
 		return act{kind: kind, id: w.next, wait: w.wait(), text: rapid.SampledFrom([]string{"/at JO61", "/at JO62", "/call HX7KZQ/P", "/call HX7KZQ"}).Draw(w.r, "command")}
@@ -141,7 +168,10 @@ func (w *writer) any(kinds ...string) act {
 	return act{kind: kind, id: w.next, wait: w.wait()}
 }
 
-var everything = []string{"say", "say", "say", "say", "edit", "edit", "reply", "answer", "tap", "which", "command", "restart"}
+var everything = []string{
+	"say", "say", "say", "say", "say", "say", "edit", "edit", "edit", "reply", "answer", "typed", "tap", "tap", "which", "correct", "voice", "command",
+	"restart",
+}
 
 func (w *writer) some(most int, kinds ...string) history {
 	var h history
@@ -158,6 +188,7 @@ type player struct {
 	sky    *sky.Sky
 	events int
 	asked  []string // by tap: what was asked
+	taps   []string // the data of the buttons tapped so far
 }
 
 // play plays a history; OCHRE-1 is up from 13:12:55 to 13:23:46 (passes.csv), then
@@ -229,6 +260,25 @@ func (p *player) act(a act) {
 		if ok {
 			p.event(event.Event{Kind: event.Said, Message: a.id, ReplyTo: post.AppID, Text: a.text, ID: id})
 		}
+	case "voice":
+		p.event(event.Event{Kind: event.Spoken, Message: a.id, Voice: "sound", Length: 3 * time.Minute, ID: id})
+	case "typed":
+		p.replyToQuestion(a, id)
+	case "again":
+		if a.n <= len(p.taps) {
+			p.press(p.taps[len(p.taps)-a.n], id)
+		}
+	case "correct":
+		from := len(p.said)
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
+		offer := ""
+		for _, o := range p.said[from:] {
+			if len(o.Buttons) > 0 && strings.HasPrefix(o.Buttons[0][0].Data, tapBulk+":") {
+				offer = o.Text
+				p.press(o.Buttons[0][0].Data, id+"yes")
+			}
+		}
+		p.asked = append(p.asked, offer)
 	case "tap":
 		p.tap(a, id)
 	case "which":
@@ -237,6 +287,32 @@ func (p *player) act(a act) {
 		p.must(p.store.Close())
 		p.open()
 	}
+}
+
+// press taps a button.
+func (p *player) press(data, id string) {
+	p.taps = append(p.taps, data)
+	p.event(event.Event{Kind: event.Tapped, Data: data, ID: id})
+}
+
+// replyToQuestion types an answer to one of the last questions that stand, whatever
+// they ask.
+func (p *player) replyToQuestion(a act, id string) {
+	var open []Outgoing
+	for _, o := range p.said {
+		asks := strings.HasPrefix(o.Name, "7/ask/") || strings.HasPrefix(o.Name, "7/which/") || strings.HasPrefix(o.Name, "7/slate/")
+		if post, ok := p.postNamed(o.Name); ok && asks && o.Op == storage.Send && (len(post.Buttons) > 0 || strings.HasPrefix(o.Name, "7/slate/")) {
+			open = append(open, o)
+		}
+	}
+	if len(open) < a.n {
+		p.asked = append(p.asked, "")
+		return
+	}
+	o := open[len(open)-a.n]
+	post, _ := p.postNamed(o.Name)
+	p.asked = append(p.asked, o.Name+post.Text)
+	p.event(event.Event{Kind: event.Said, Message: a.id, ReplyTo: post.AppID, Text: a.text, ID: id})
 }
 
 func (p *player) postNamed(name string) (post storage.Post, ok bool) {
@@ -263,6 +339,7 @@ func (p *player) tap(a act, id string) {
 		}
 		if i := a.n + 8; ok && i < len(buttons) {
 			p.asked = append(p.asked, contact.Asked(c)+buttons[i].Label)
+			p.taps = append(p.taps, buttons[i].Data)
 			p.event(event.Event{Kind: event.Tapped, Post: post.AppID, Data: buttons[i].Data, ID: id})
 			return
 		}
@@ -278,7 +355,7 @@ func (p *player) tapWhich(a act, id string) {
 			continue
 		}
 		p.asked = append(p.asked, fmt.Sprint(c.Rivals, a.n))
-		p.event(event.Event{Kind: event.Tapped, Data: watch.TapPass + ":" + string(c.Rivals[a.n]), ID: id})
+		p.press(watch.TapPass+":"+string(c.Rivals[a.n]), id)
 		return
 	}
 	p.asked = append(p.asked, "")
@@ -359,7 +436,7 @@ func TestLawOfUndo(t *testing.T) {
 		defer p.close()
 		logs := [][]string{p.log()}
 		for range rapid.IntRange(1, 3).Draw(r, "steps") {
-			a := w.any("say", "say", "edit", "reply", "answer", "tap")
+			a := w.any("say", "say", "edit", "reply", "answer", "typed", "tap", "again", "which", "correct", "voice", "restart")
 			h = append(h, a)
 			p.act(a)
 			if now := p.log(); !slices.Equal(now, logs[len(logs)-1]) {
@@ -426,7 +503,7 @@ func TestLawOfTheScreen(t *testing.T) {
 		var h history
 		for range rapid.IntRange(1, 9).Draw(r, "acts") {
 			before := p.byID()
-			a := w.any(append(everything, "undo")...)
+			a := w.any(append(everything, "undo", "undo", "again")...)
 			h = append(h, a)
 			p.act(a)
 			p.checkScreen(r, h)
@@ -452,6 +529,9 @@ func (p *player) checkScreen(r *rapid.T, h history) {
 			if len(plan.Contacts) > 0 {
 				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
 			}
+			if pastChanged(p, v, id) {
+				continue
+			}
 			for _, m := range s.log.Messages {
 				want, should := plan.echoOf(m, plan.told(s, m))
 				is, ok, err := v.Post(want.Name)
@@ -465,6 +545,18 @@ func (p *player) checkScreen(r *rapid.T, h history) {
 		}
 		return plan.Err
 	}))
+}
+
+// pastChanged reports whether an earlier sitting changed after the last change of one:
+// what was new then is told as it was.
+func pastChanged(p *player, v *storage.View, id uint64) bool {
+	earlier, known := false, false
+	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
+		known = slices.Contains(step.Sittings, id)
+		earlier = earlier || !known && slices.ContainsFunc(step.Sittings, func(other uint64) bool { return other < id })
+		return !known
+	}))
+	return earlier
 }
 
 // checkUnnamed: a line changes no certain contact that it doesn't name, by call or

@@ -205,7 +205,7 @@ func (p *plan) asksItself(c contact.Contact) bool {
 	switch {
 	case p.asked(c.ID):
 		return true
-	case p.changing || p.undoing:
+	case c.Cause.Kind == causeBulk || c.Cause.Kind == causeUndo:
 		return false
 	case !ok || pass.Closed.IsZero():
 		return true

@@ -125,14 +125,21 @@ func (p *plan) version(id uint64, c contact.Contact) {
 	p.Add(now)
 }
 
+// Causes after which a contact that comes to be in doubt is asked about by the
+// summary of its pass alone: a question for each of many would be too much at once.
+const (
+	causeBulk = "bulk"
+	causeUndo = "undo"
+)
+
 // cause says what the event at hand did to a contact.
 func (p *plan) cause(c contact.Contact) storage.Cause {
 	cause := storage.Cause{Kind: "tap", Message: p.Event.Message}
 	switch {
 	case p.undoing:
-		cause.Kind = "undo"
-	case p.Op.Bulk != nil && p.Event.Kind == event.Tapped, p.changing:
-		cause.Kind = "bulk"
+		cause.Kind = causeUndo
+	case p.changing:
+		cause.Kind = causeBulk
 	case p.Event.Kind == event.Edited:
 		cause.Kind = "edit"
 	case p.Event.Kind == event.Said && c.Key.Message == p.Event.Message:
@@ -305,11 +312,13 @@ func (p *plan) takeBack(event string, in []*sitting, undone bool) {
 func (p *plan) newestEvidence() (event string, in []*sitting) {
 	last := p.View.LastSitting(p.Op.ID)
 	look := map[uint64]bool{last: true, last - 1: last > 1}
+	standing := "" // the event of the last step: of two sittings' at one moment it is the later
 	p.Visit(func() error {
 		return p.View.VisitLatestSteps(p.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {
 				look[id] = !step.Undone
 			}
+			standing = step.Event
 			return step.Undone
 		})
 	})
@@ -319,9 +328,13 @@ func (p *plan) newestEvidence() (event string, in []*sitting) {
 		if !ok {
 			continue
 		}
-		for _, ev := range s.Evidence {
-			if !ev.Undone && ev.Event != adopted && !ev.At.Before(at) {
-				event, at = ev.Event, ev.At
+		stands := func(ev storage.Evidence) bool { return !ev.Undone && ev.Event != adopted }
+		for _, ev := range slices.Backward(s.Evidence) {
+			if stands(ev) {
+				if ev.At.After(at) || ev.At.Equal(at) && event != standing {
+					event, at = ev.Event, ev.At
+				}
+				break
 			}
 		}
 	}
