@@ -78,23 +78,24 @@ func (t *Tx) SquareWorked(g parse.Grid, bird storage.BirdRef, c storage.Contact)
 	if known, ok := t.workedIn[key]; ok && Earlier(known, c) {
 		return true
 	}
+	worked := func(old storage.Contact) bool {
+		return Earlier(old, c) && (bird.Name == "" || SameBird(old, c)) &&
+			slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+	}
 	found := false
 	t.Visit(func() error {
 		return t.View.VisitSquare(t.Op.ID, g, bird, func(old storage.Contact) bool {
 			if now, changed := t.Contacts[old.ID]; changed {
 				old = now
 			}
-			found = Earlier(old, c) && slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
-			if found {
+			if found = worked(old); found {
 				t.workedIn[key] = old
 			}
 			return !found
 		})
 	})
 	for _, old := range t.Contacts {
-		if !found && Earlier(old, c) && (bird.Name == "" || SameBird(old, c)) {
-			found = slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
-		}
+		found = found || worked(old)
 	}
 	return found
 }
