@@ -38,7 +38,8 @@ func (d *derivation) carry(l *line) {
 }
 
 // stillHolds is the time told alone in an earlier message, if it holds for a line:
-// within the same pass only.
+// within the same pass only. Where another pass began since, a contact that comes
+// with it is told that it doesn't.
 func (d *derivation) stillHolds(l *line) parse.Clock {
 	if d.carried == nil {
 		return parse.Clock{}
@@ -50,23 +51,16 @@ func (d *derivation) stillHolds(l *line) parse.Clock {
 	since := slices.ContainsFunc(d.Passes(told.at(), at.Add(time.Second)), func(p storage.Pass) bool {
 		return p.Followed() && p.AOS.After(told.at())
 	})
-	if since && pass.ID != "" {
-		d.lapses(l)
+	comes := len(l.look.Contacts) > 0
+	if since && pass.ID != "" && comes && !d.carried.used {
+		d.carried.used = true
+		l.message.outcome.Unheld = Unheld{Clock: d.carried.clock, Pass: pass.ID}
 	}
 	if !same || long || since {
 		return parse.Clock{}
 	}
-	d.carried.used = d.carried.used || len(l.look.Contacts) > 0
+	d.carried.used = d.carried.used || comes
 	return d.carried.clock
-}
-
-// lapses notes that a time told alone, which no contact came with, doesn't hold for
-// one because another pass began since.
-func (d *derivation) lapses(l *line) {
-	if !d.carried.used && len(l.look.Contacts) > 0 {
-		d.carried.used = true
-		l.message.outcome.Unheld = Unheld{Clock: d.carried.clock, Pass: d.carried.line.match.Pass.ID}
-	}
 }
 
 func firstSet(clocks ...parse.Clock) parse.Clock {

@@ -126,38 +126,30 @@ func (d *derivation) tapped(ev *storage.Evidence) {
 	}
 	d.hold = &hold{pass: pass, at: ev.At}
 	if ev.Delivery.IsZero() {
-		d.answerOpen(pass, nil)
+		d.answerFor(pass, func(c *contact) bool { return c.canBe(pass) })
 		return
 	}
-	for _, c := range d.contacts {
+	for _, c := range d.contacts { // and for all that the same was asked of
 		if c.line.message.delivery.began.Equal(ev.Delivery) && len(c.m.offered) > 0 {
-			d.answerAlike(pass, c.m.offered)
+			d.answerFor(pass, func(other *contact) bool { return samePasses(other.m.Rivals, c.m.offered) })
 		}
 	}
 }
 
-// answerAlike takes an answer for all deliveries that the same was asked of.
-func (d *derivation) answerAlike(pass storage.Pass, offered []storage.Pass) {
+// answerFor takes a pass as the answer for the deliveries that hold a contact for
+// which it is one.
+func (d *derivation) answerFor(pass storage.Pass, waits func(*contact) bool) {
 	for _, c := range d.contacts {
-		v := c.line.message.delivery
-		if _, known := d.typed[v.began.UnixNano()]; !known && samePasses(c.m.Rivals, offered) && c.State != storage.Dropped {
-			d.typed[v.began.UnixNano()] = pass.ID
-			d.again = true
+		delivery := c.line.message.delivery.began.UnixNano()
+		if _, known := d.typed[delivery]; !known && c.State != storage.Dropped && waits(c) {
+			d.typed[delivery], d.again = pass.ID, true
 		}
 	}
 }
 
-// answerOpen takes the choice of a pass as the answer for the deliveries that wait
-// for one and can belong to it.
-func (d *derivation) answerOpen(pass storage.Pass, but *delivery) {
-	for _, c := range d.contacts {
-		v := c.line.message.delivery
-		_, known := d.typed[v.began.UnixNano()]
-		if v != but && !known && c.State != storage.Dropped && (holds(c.m.Rivals, pass.ID) || c.m.Reason == ByNothing) {
-			d.typed[v.began.UnixNano()] = pass.ID
-			d.again = true
-		}
-	}
+// canBe reports whether a contact waits for its pass, and it can be a given one.
+func (c *contact) canBe(pass storage.Pass) bool {
+	return holds(c.m.Rivals, pass.ID) || c.m.Reason == ByNothing
 }
 
 // hear takes a message, line by line.
@@ -176,8 +168,7 @@ func (d *derivation) hear(m *message) {
 }
 
 func (d *derivation) hearLine(l *line) {
-	if kept := d.keptLine(l); kept != nil {
-		d.takeKept(l, kept)
+	if d.takesKept(l) {
 		return
 	}
 	clock := firstSet(l.inline(), l.clock)
@@ -224,7 +215,7 @@ func (d *derivation) named(l *line) {
 	case m.Pass.ID != "":
 		d.hold = &hold{pass: m.Pass, at: l.at()}
 		if v := l.message.delivery; !v.held && v.contacts < manyLines {
-			d.answerOpen(m.Pass, v)
+			d.answerFor(m.Pass, func(c *contact) bool { return c.line.message.delivery != v && c.canBe(m.Pass) })
 		}
 	case m.Bird.Name != "":
 		d.hold = &hold{bird: m.Bird, at: l.at()}

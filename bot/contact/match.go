@@ -75,7 +75,7 @@ func (m Match) chosen(answer Match) Match {
 
 func late(m Match) Match { m.Late = true; return m }
 
-// A matcher says which pass a line belongs to: by what the line says, the moment,
+// A finder says which pass a line belongs to: by what the line says, the moment,
 // and what was told before it.
 type finder struct {
 	*book

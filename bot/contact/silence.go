@@ -15,14 +15,17 @@ func (f *finder) notUp(l *line, at time.Time) Match {
 		silent = at.Add(-LookBack)
 	}
 	began := filter(f.Passes(at.Add(-LookBack), at.Add(EarlySlack)), func(p storage.Pass) bool { return p.Followed() || f.Listed(p) })
-	if rising := filter(began, func(p storage.Pass) bool { return p.AOS.After(at) }); len(rising) == 1 && !f.endedWithin(began, at) {
-		return f.under(rising[0], BySlack)
-	}
 	ended := filter(began, func(p storage.Pass) bool { return !p.LOS.After(at) })
 	meant := filter(ended, func(p storage.Pass) bool { return p.Followed() || f.workedOn(p.ID) })
+	lingers := func(p storage.Pass) bool { return at.Sub(p.LOS) <= Lingering }
+	rising := filter(began, func(p storage.Pass) bool { return p.AOS.After(at) })
+	if len(rising) == 1 && !slices.ContainsFunc(meant, lingers) {
+		return f.under(rising[0], BySlack)
+	}
 	since := filter(meant, func(p storage.Pass) bool { return p.LOS.After(silent) })
 	just := filter(ended, func(p storage.Pass) bool {
-		return at.Sub(p.LOS) <= Lingering && !holds(meant, p.ID) && !f.endedAfter(meant, p)
+		later := func(q storage.Pass) bool { return q.LOS.After(p.LOS) }
+		return lingers(p) && !holds(meant, p.ID) && !slices.ContainsFunc(meant, later)
 	})
 	if b, ok := f.before(l, at); ok && len(filter(since, func(p storage.Pass) bool { return p.ID != b.ID && p.LOS.After(f.last.at()) })) == 0 && len(just) == 0 {
 		return late(f.under(b, ByBefore))
@@ -39,18 +42,6 @@ func (f *finder) notUp(l *line, at time.Time) Match {
 		return late(f.amid(just, BySlack))
 	}
 	return Match{Reason: ByNothing}
-}
-
-// endedWithin reports whether a pass ended so short a time ago that a line may
-// still be of it.
-func (f *finder) endedWithin(passes []storage.Pass, at time.Time) bool {
-	return slices.ContainsFunc(passes, func(p storage.Pass) bool {
-		return !p.LOS.After(at) && at.Sub(p.LOS) <= Lingering && (p.Followed() || f.workedOn(p.ID))
-	})
-}
-
-func (f *finder) endedAfter(passes []storage.Pass, p storage.Pass) bool {
-	return slices.ContainsFunc(passes, func(q storage.Pass) bool { return q.LOS.After(p.LOS) })
 }
 
 func overlapAll(all []storage.Pass, p storage.Pass) bool {

@@ -93,12 +93,18 @@ func (rec *recordings) byMark(c *contact) Match {
 	if len(m.Rivals) == 0 {
 		fitting = filter(rec.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
 	}
+	return rec.only(fitting, m)
+}
+
+// only is the match of the one pass that a slate can be of; where there are others,
+// or none, the match stays.
+func (f *Facts) only(fitting []storage.Pass, m Match) Match {
 	if len(fitting) != 1 {
 		return m
 	}
-	g := rec.under(fitting[0], BySlate)
-	g.Late, g.Named = m.Late, m.Named
-	return g
+	of := f.under(fitting[0], BySlate)
+	of.Late, of.Named = m.Late, m.Named
+	return of
 }
 
 // slateLead is how long before AOS a recording may begin.
@@ -125,12 +131,7 @@ func (rec *recordings) recorded(slate time.Time, m Match) Match {
 	if len(in) == 0 {
 		in = filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
 	}
-	if len(in) != 1 {
-		return m
-	}
-	g := rec.under(in[0], BySlate)
-	g.Late, g.Named = m.Late, m.Named
-	return g
+	return rec.only(in, m)
 }
 
 // tellsSlate takes the slate that a line tells, for the contacts that wait for it

@@ -140,19 +140,14 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 	return b.lastPeer(l.match, l.at())
 }
 
-// keptLine is what a line is known to have come to, while it says the same.
-func (d *derivation) keptLine(l *line) *storage.Kept {
-	for i, k := range l.message.said.Kept {
-		if i+1 == l.number && k.Text == l.text && len(k.Contacts) > 0 {
-			return &l.message.said.Kept[i]
-		}
+// takesKept takes the contacts that a line is known to have come to before evidence
+// was kept, while it says the same.
+func (d *derivation) takesKept(l *line) bool {
+	kept := l.message.said.Kept
+	if l.number > len(kept) || kept[l.number-1].Text != l.text || len(kept[l.number-1].Contacts) == 0 {
+		return false
 	}
-	return nil
-}
-
-// takeKept takes contacts as they were stored before evidence was kept.
-func (d *derivation) takeKept(l *line, kept *storage.Kept) {
-	for i, c := range kept.Contacts {
+	for i, c := range kept[l.number-1].Contacts {
 		m := Match{Reason: ByReply, Named: c.Named}
 		if pass, ok := d.Pass(c.Pass); ok {
 			m = d.under(pass, ByReply)
@@ -168,4 +163,5 @@ func (d *derivation) takeKept(l *line, kept *storage.Kept) {
 		d.add(old)
 		d.touch(old, l)
 	}
+	return true
 }
