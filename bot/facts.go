@@ -45,7 +45,7 @@ type factsOf struct {
 // passesIn reads the passes around the whole sitting once.
 func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
 	if f.from.IsZero() {
-		f.from, f.to = f.Began.Add(-tx.Day-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
+		f.from, f.to = f.Began.Add(-contact.LookBack-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
 		f.passes = f.PassesIn(f.from, f.to)
 	}
 	if from.Before(f.from) || to.After(f.to) {

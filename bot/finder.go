@@ -26,18 +26,11 @@ func (f finder) passAt(at time.Time) contact.Match {
 		return m
 	}
 	s := f.ledger.present()
-	const probe = -1
 	said := storage.Evidence{
-		Kind: storage.EvSaid, At: at, Message: probe, Text: "?", Began: tx.Later(at, f.Op.Delivery), Silent: f.Op.Silent,
+		Kind: storage.EvSaid, At: at, Message: -1, Text: "?", Began: tx.Later(at, f.Op.Delivery), Silent: f.Op.Silent,
 	}
-	log := contact.Derive(f.ledger.facts(s), append(slices.Clone(s.Evidence), said))
-	for _, m := range log.Messages {
-		if m.ID == probe {
-			f.ledger.matched[at] = m.Lines[0].Match
-			return m.Lines[0].Match
-		}
-	}
-	return contact.Match{}
+	f.ledger.matched[at] = contact.Where(f.ledger.facts(s), append(slices.Clone(s.Evidence), said))
+	return f.ledger.matched[at]
 }
 
 // passAtHand is the pass that a question without a name is about: the one that

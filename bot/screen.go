@@ -84,9 +84,7 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 		moved[c.Key] = changed || held || !since.IsZero() && c.Time.After(since)
 	}
 	for _, m := range s.log.Messages {
-		for _, l := range m.Lines {
-			messages[m.ID] = messages[m.ID] || slices.ContainsFunc(l.Contacts, func(key storage.ContactKey) bool { return moved[key] })
-		}
+		messages[m.ID] = slices.ContainsFunc(m.Contacts, func(key storage.ContactKey) bool { return moved[key] })
 	}
 	// A line that is gone may have left its message without contacts.
 	for _, known := range s.Contacts {
@@ -101,7 +99,7 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 func (sc screen) told(s *sitting, m contact.Message) []contact.Contact {
 	var all []contact.Contact
 	for _, c := range s.log.Contacts {
-		if slices.ContainsFunc(m.Lines, func(l contact.Line) bool { return slices.Contains(l.Contacts, c.Key) }) {
+		if slices.Contains(m.Contacts, c.Key) {
 			c.Contact, _ = sc.Contact(s.known[c.Key])
 			all = append(all, c)
 		}
@@ -155,7 +153,7 @@ func (sc screen) echoOf(m contact.Message, told []contact.Contact) (storage.Post
 
 // answerWords answers what a message says beside contacts.
 func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
-	bird := s.log.NotUp[m.ID]
+	bird := m.NotUp
 	if m.Unheld.Clock.IsSet() {
 		pass, _ := sc.Pass(m.Unheld.Pass)
 		sc.Say(say.TimeUnheld(m.Unheld.Clock, shown.Planned(pass), m.Unheld.Pass != ""))
@@ -192,7 +190,7 @@ func (sc screen) asksItself(c contact.Contact) bool {
 	switch {
 	case sc.out("ask", c.ID):
 		return true
-	case sc.ledger.changing || sc.ledger.undoing:
+	case c.Cause.Kind == causeBulk || c.Cause.Kind == causeUndo:
 		return false
 	case !ok || pass.Closed.IsZero():
 		return true

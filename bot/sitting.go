@@ -6,7 +6,6 @@ import (
 	"reflect"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"skyslate/bot/contact"
@@ -37,9 +36,7 @@ type ledger struct {
 	*tx.Tx
 	card     watch.Card
 	sittings map[uint64]*sitting
-	// lastStored is the number of the newest sitting in the store.
-	lastStored func() uint64
-	step       string // what the event is called for undo, where its contacts don't tell
+	step     string // what the event is called for undo, where its contacts don't tell
 	// undoing, changing: what is done to the evidence.
 	undoing, changing bool
 	followed          storage.PassID              // chosen by the event
@@ -49,10 +46,6 @@ type ledger struct {
 func newLedger(t *tx.Tx, card watch.Card) *ledger {
 	return &ledger{
 		Tx: t, card: card, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
-		lastStored: sync.OnceValue(func() uint64 {
-			last, _ := tx.Got(t, func() (storage.Sitting, bool, error) { return t.View.LastSitting(t.Op.ID) })
-			return last.ID
-		}),
 	}
 }
 
@@ -73,7 +66,7 @@ func (l *ledger) hold(stored storage.Sitting) *sitting {
 	for _, c := range s.Contacts {
 		s.known[c.Key] = c.ID
 	}
-	s.newest = s.ID >= l.lastStored()
+	s.newest = s.ID >= l.View.LastSitting(l.Op.ID)
 	l.sittings[s.ID] = s
 	return s
 }
@@ -81,7 +74,7 @@ func (l *ledger) hold(stored storage.Sitting) *sitting {
 // present is the sitting that a message of now is evidence in: the last one, unless
 // a pause or its length closed it.
 func (l *ledger) present() *sitting {
-	last := l.lastStored()
+	last := l.View.LastSitting(l.Op.ID)
 	for id := range l.sittings {
 		last = max(last, id)
 	}
@@ -153,15 +146,22 @@ func (l *ledger) version(id uint64, c contact.Contact) {
 	l.Add(now)
 }
 
+// Causes after which a contact that comes to be in doubt is asked about by the
+// summary of its pass alone: a question for each of many would be too much at once.
+const (
+	causeBulk = "bulk"
+	causeUndo = "undo"
+)
+
 // cause says what the event at hand did to a contact.
 func (l *ledger) cause(c contact.Contact) storage.Cause {
 	cause := storage.Cause{Kind: "tap", Message: l.Event.Message}
 	named := c.Key.Message == l.Event.Message || slices.Contains(c.By, l.Event.Message)
 	switch {
 	case l.undoing:
-		cause.Kind = "undo"
-	case l.Op.Bulk != nil && l.Event.Kind == event.Tapped, l.changing:
-		cause.Kind = "bulk"
+		cause.Kind = causeUndo
+	case l.changing:
+		cause.Kind = causeBulk
 	case l.Event.Kind == event.Edited:
 		cause.Kind = "edit"
 	case l.Event.Kind != event.Said:
@@ -301,13 +301,15 @@ func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
 // sittings that hold it. What answers or corrects an older sitting
 // is newer than that, so the sittings of the last steps are looked at, too.
 func (l *ledger) newestEvidence() (event string, in []*sitting) {
-	last := l.lastStored()
+	last := l.View.LastSitting(l.Op.ID)
 	look := map[uint64]bool{last: true, last - 1: last > 1}
+	standing := "" // the event of the last step: of two sittings' at one moment it is the later
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {
 				look[id] = !step.Undone
 			}
+			standing = step.Event
 			return step.Undone
 		})
 	})
@@ -317,9 +319,13 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 		if !ok {
 			continue
 		}
-		for _, ev := range s.Evidence {
-			if !ev.Undone && ev.Event != adopted && !ev.At.Before(at) {
-				event, at = ev.Event, ev.At
+		stands := func(ev storage.Evidence) bool { return !ev.Undone && ev.Event != adopted }
+		for _, ev := range slices.Backward(s.Evidence) {
+			if stands(ev) {
+				if ev.At.After(at) || ev.At.Equal(at) && event != standing {
+					event, at = ev.Event, ev.At
+				}
+				break
 			}
 		}
 	}
@@ -395,7 +401,7 @@ func (l *ledger) correctedLater(s *sitting, id int64) bool {
 
 // sittingWith is the sitting of the last hours that holds a delivery.
 func (l *ledger) sittingWith(delivery time.Time) *sitting {
-	for id := l.lastStored(); id > 0; id-- {
+	for id := l.View.LastSitting(l.Op.ID); id > 0; id-- {
 		s, ok := l.sittingOf(id)
 		if !ok || s.Last.Before(delivery) {
 			return nil

@@ -121,7 +121,7 @@ func (sc screen) whichPass(s *sitting, q contact.Question) (string, [][]storage.
 		return say.Parts(len(rivals), rivals[0].Bird.Name), append([][]storage.Button{{first}}, buttons...)
 	}
 	m, _ := sc.MessageOf(q.Message)
-	text := say.WhichPass(shown.PlannedAll(rivals), m.At, s.log.NotUp[q.Message])
+	text := say.WhichPass(shown.PlannedAll(rivals), m.At, q.NotUp)
 	id, _ := lastAnswer(s, q.Delivery)
 	if pass, ok := sc.Pass(id); ok {
 		filed := tx.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })

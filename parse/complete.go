@@ -298,9 +298,11 @@ func (j *judgement) offerWorked() {
 	if !j.c.Call.IsValid() {
 		return
 	}
-	for _, s := range slices.Concat(j.r.known.Heard, j.r.known.Expected) {
-		if s.Call == j.c.Call && len(s.Grids) > 0 {
-			j.offer(s.Call, s.Grids, true)
+	for _, stations := range [...][]Station{j.r.known.Heard, j.r.known.Expected} {
+		for _, s := range stations {
+			if s.Call == j.c.Call && len(s.Grids) > 0 {
+				j.offer(s.Call, s.Grids, true)
+			}
 		}
 	}
 	if j.r.known.Worked != nil {

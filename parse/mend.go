@@ -160,9 +160,11 @@ func (j *judgement) gave() (list []Grid) {
 		return nil
 	}
 	k := j.r.known
-	for _, s := range slices.Concat(k.Heard, k.Expected) {
-		if s.Call == j.c.Call {
-			list = append(list, s.Grids...)
+	for _, stations := range [...][]Station{k.Heard, k.Expected} {
+		for _, s := range stations {
+			if s.Call == j.c.Call {
+				list = append(list, s.Grids...)
+			}
 		}
 	}
 	if k.Worked != nil {

@@ -102,7 +102,7 @@ func testGolden(t *testing.T, golden string) {
 		m, _, err := v.Message(op, 1)
 		noError(t, err)
 		same(t, "message", m, want.Messages[0])
-		last, ok, err := v.LastSitting(op)
+		last, ok, err := v.Sitting(op, v.LastSitting(op))
 		noError(t, err)
 		same(t, "sitting", ok, len(want.Sittings) > 0)
 		if ok {

@@ -12,7 +12,46 @@ import (
 // View is the store at one moment, for reading. Lists are in the order named;
 // a range of time is half-open: from ≤ t < to. The first error stays: every
 // method that returns one returns that, and so does Store.View.
-type View struct{ t *tx }
+type View struct {
+	t      *tx
+	latest map[contactID]Contact
+	passes map[string]Pass // by key
+}
+
+type contactID struct {
+	op OperatorID
+	id uint64
+}
+
+// mostKept is how many values a view keeps decoded: one event asks for the contacts
+// and the passes around it again and again.
+const mostKept = 4096
+
+// contact is the latest version of a contact. Nobody changes what it refers to.
+func (v *View) contact(op OperatorID, id uint64) (Contact, bool) {
+	return recalled(&v.latest, contactID{op, id}, func() (Contact, bool) { return v.t.latest(op, id) })
+}
+
+// pass is the pass of a key. Nobody changes what it refers to.
+func (v *View) pass(key []byte) (Pass, bool, error) {
+	p, ok := recalled(&v.passes, string(key), func() (Pass, bool) { return get[Pass](v.t.in(inPasses), key) })
+	return p, ok, v.t.err
+}
+
+// recalled is a value that was decoded before, or is now.
+func recalled[K comparable, V any](held *map[K]V, key K, find func() (V, bool)) (V, bool) {
+	if v, ok := (*held)[key]; ok {
+		return v, true
+	}
+	v, ok := find()
+	if ok && len(*held) < mostKept {
+		if *held == nil {
+			*held = map[K]V{}
+		}
+		(*held)[key] = v
+	}
+	return v, ok
+}
 
 // Operator is the operator with that ID.
 func (v *View) Operator(id OperatorID) (Operator, bool, error) {
@@ -58,7 +97,7 @@ func (v *View) messageAt(op OperatorID) func([]byte) (Message, bool) {
 
 // contactAt finds the contact that a key of an index leads to.
 func (v *View) contactAt(op OperatorID) func([]byte) (Contact, bool) {
-	return func(k []byte) (Contact, bool) { return v.t.latest(op, lastUint(k)) }
+	return func(k []byte) (Contact, bool) { return v.contact(op, lastUint(k)) }
 }
 
 // visit visits what the keys of an index lead to, as long as there is to be more.
@@ -89,13 +128,16 @@ func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
 
 // Pass is the pass with that ID.
 func (v *View) Pass(op OperatorID, id PassID) (Pass, bool, error) {
-	return got[Pass](v, inPasses, passKey(op, id))
+	return v.pass(passKey(op, id))
 }
 
 // Passes are the passes any part of which lies in the range, by AOS, then ID.
 func (v *View) Passes(op OperatorID, from, to time.Time) (ps []Pass, err error) {
 	skip := len(opKey(op)) + timeKeyLen
-	find := func(k []byte) (Pass, bool) { return get[Pass](v.t.in(inPasses), opKey(op, k[skip:])) }
+	find := func(k []byte) (Pass, bool) {
+		p, ok, _ := v.pass(opKey(op, k[skip:]))
+		return p, ok
+	}
 	keys := v.t.in(inPassesByEnd).up(opKey(op, timeKey(from)), opKey(op, timeKey(to.Add(longestPass))))
 	err = visit(v, keys, find, func(p Pass) bool {
 		if p.LOS.After(from) && p.AOS.Before(to) {
@@ -111,7 +153,7 @@ func (v *View) Passes(op OperatorID, from, to time.Time) (ps []Pass, err error) 
 
 // Contact is the latest version of a contact.
 func (v *View) Contact(op OperatorID, id uint64) (Contact, bool, error) {
-	c, ok := v.t.latest(op, id)
+	c, ok := v.contact(op, id)
 	return c, ok, v.t.err
 }
 
@@ -204,13 +246,10 @@ func (v *View) Sitting(op OperatorID, id uint64) (Sitting, bool, error) {
 	return got[Sitting](v, inSittings, opKey(op, uintKey(id)))
 }
 
-// LastSitting is the operator's newest sitting.
-func (v *View) LastSitting(op OperatorID) (s Sitting, ok bool, err error) {
-	b := v.t.in(inSittings)
-	if k, data := b.last(opKey(op)); k != nil {
-		s, ok = read[Sitting](b, k, data)
-	}
-	return s, ok, v.t.err
+// LastSitting is the number of the operator's newest sitting, 0 where there is none.
+func (v *View) LastSitting(op OperatorID) uint64 {
+	k, _ := v.t.in(inSittings).last(opKey(op))
+	return lastUint(k)
 }
 
 // HandedOver is the newest version of a contact that went out in a file, unless

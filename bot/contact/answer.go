@@ -47,11 +47,11 @@ func (d *derivation) answer(c *contact, ev *storage.Evidence) {
 }
 
 // decideNow takes a decision that is about the contact as it stands.
-func (d *derivation) decideNow(c *contact, ev *storage.Evidence) bool {
+func (s *settler) decideNow(c *contact, ev *storage.Evidence) bool {
 	if c.State == storage.Dropped || ev.Asked != Asked(c.Contact) {
 		return false
 	}
-	d.changed(c)
+	s.changed(c)
 	was := c.Why
 	switch {
 	case ev.Verb == Drop:
@@ -61,7 +61,7 @@ func (d *derivation) decideNow(c *contact, ev *storage.Evidence) bool {
 	case ev.Verb == NoTime:
 		c.Clock, c.Mark = parse.Clock{}, nil
 	case (ev.Verb == Pick || ev.Verb == Take) && ev.Pick != nil:
-		d.pick(c, *ev.Pick)
+		s.pick(c, *ev.Pick)
 		c.accept(string(parse.BadGrid))
 	case ev.Verb == Keep:
 		c.accept(was)
@@ -85,14 +85,14 @@ func (c *contact) said() string { return fmt.Sprintf("%s %s %s", c.Call, c.Grids
 
 // pick takes a candidate. Where that is an earlier contact with another grid, the
 // earlier one is told anew.
-func (d *derivation) pick(c *contact, o storage.Candidate) {
+func (s *settler) pick(c *contact, o storage.Candidate) {
 	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
-		for _, old := range slices.Backward(d.contacts) {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && (old.whole() || old.asksGrid()) && old.number < c.number {
+		for _, old := range slices.Backward(s.peers(c.m, c.sent)) {
+			if old.Call == o.Call && (old.whole() || old.asksGrid()) && old.number < c.number {
 				if old.asksGrid() {
 					old.Why, old.Candidates = "", nil
 				}
-				d.regrid(old, o.Grids)
+				s.regrid(old, o.Grids)
 				c.State = storage.Dropped
 				return
 			}
@@ -100,10 +100,10 @@ func (d *derivation) pick(c *contact, o storage.Candidate) {
 	}
 	c.Call = o.Call
 	if c.Why == WhyGrid {
-		for _, old := range d.contacts {
-			if old != c && old.joins(c.m, c.sent) && old.Call == o.Call && old.Exported() && len(old.Grids) > 0 {
+		for _, old := range s.peers(c.m, c.sent) {
+			if old != c && old.Call == o.Call && old.Exported() && len(old.Grids) > 0 {
 				old.Grids = o.Grids
-				d.judge(old)
+				s.judge(old)
 			}
 		}
 	}
@@ -128,13 +128,12 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 		c.ownGrids = to.Grids
 	case "bird":
 		if bird, ok := d.Catalogued(to.Catalog); ok {
-			d.file(c, d.underBird(bird, d.momentOf(c)))
+			d.move(c, d.underBird(bird, d.momentOf(c)))
 		}
 	case "date":
 		when := d.momentOf(c)
 		c.date, c.timed = to.Date, at
-		shifted := to.Date.Add(when.Sub(when.UTC().Truncate(day)))
-		d.file(c, d.onDay(c, shifted))
+		d.move(c, d.onDay(c, to.Date.Add(when.Sub(when.UTC().Truncate(day)))))
 	case "slate":
 		if c.Mark != nil {
 			mark := *c.Mark
@@ -147,28 +146,35 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 	}
 }
 
+// move puts a contact under the pass that a correction names; its own stays as it is.
+func (b *book) move(c *contact, m Match) {
+	if m.Pass.ID == "" || m.Pass.ID != c.m.Pass.ID {
+		b.file(c, m)
+	}
+}
+
 // underBird matches the pass of a bird that is nearest to a moment, or the bird
 // alone where no pass is near.
-func (d *derivation) underBird(bird predict.Bird, when time.Time) Match {
-	near := filter(d.Passes(when.Add(-LookBack), when.Add(LookBack)), func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
+func (f *Facts) underBird(bird predict.Bird, when time.Time) Match {
+	near := filter(f.Passes(when.Add(-LookBack), when.Add(LookBack)), func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
 	if len(near) == 0 {
 		return Match{Bird: bird, Named: true, Reason: ByName}
 	}
-	m := d.under(closest(near, when), ByName)
+	m := f.under(closest(near, when), ByName)
 	m.Named = true
 	return m
 }
 
 // onDay matches the pass of a contact's bird at a moment of another day. Where there
 // is none the contact stays where it is, and its time is in doubt.
-func (d *derivation) onDay(c *contact, when time.Time) Match {
-	of := filter(d.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool {
+func (f *Facts) onDay(c *contact, when time.Time) Match {
+	of := filter(f.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool {
 		return p.Bird.Catalog == c.m.Bird.Catalog
 	})
 	if len(of) == 0 {
 		return c.m
 	}
-	m := d.under(of[0], ByName)
+	m := f.under(of[0], ByName)
 	m.Named, m.Late = true, c.m.Late
 	return m
 }

@@ -19,26 +19,37 @@ const (
 	perOver = 8 * time.Second
 )
 
+// A weighing says whether a delivery was held back by the phone, so that its stamps
+// say nothing, and which passes it can belong to then.
+type weighing struct {
+	held   bool
+	rivals []storage.Pass
+	pulled map[*line]storage.PassID
+	rested bool         // left is known
+	left   storage.Pass // of the silence, for what names neither bird nor time
+}
+
 // weigh says whether a delivery was held back, and which passes it can belong to:
 // those since the phone was last heard that had room for it, the one that was
 // under way then among them, and the one that is up.
-func (d *derivation) weigh(v *delivery) {
+func (f *finder) weigh(v *delivery) {
+	v.weighing = weighing{}
 	if v.silent.IsZero() || v.contacts == 0 {
 		return
 	}
 	room := time.Duration(v.contacts) * perOver
 	since := max(v.silent.UnixNano(), v.began.Add(-LookBack).UnixNano())
 	from := time.Unix(0, since).UTC()
-	up := d.upFor(v)
-	passes := filter(d.Passes(from, v.began.Add(EarlySlack)), func(p storage.Pass) bool {
+	up := f.upFor(v)
+	passes := filter(f.Passes(from, v.began.Add(EarlySlack)), func(p storage.Pass) bool {
 		if holds(up, p.ID) {
 			return false
 		}
 		fits := earlierOf(p.LOS, v.began).Sub(laterOf(p.AOS, from)) >= room
-		return fits && (p.Followed() || p.AOS.Before(from) && d.workedOn(p.ID))
+		return fits && (p.Followed() || p.AOS.Before(from) && f.workedOn(p.ID))
 	})
 	if len(passes) == 0 {
-		d.goesOn(v)
+		f.goesOn(v)
 		return
 	}
 	need, live := time.Duration(v.contacts)*perContact, time.Duration(0)
@@ -52,7 +63,7 @@ func (d *derivation) weigh(v *delivery) {
 		return
 	}
 	v.held, v.rivals = true, append(passes, up...)
-	d.pull(v)
+	f.pull(v)
 }
 
 // restOf is how soon after a delivery that was held back the rest of it comes.
@@ -60,31 +71,31 @@ const restOf = time.Minute
 
 // goesOn lets a delivery right behind one that was held back be the rest of that,
 // if it has more contacts than can have been made in between.
-func (d *derivation) goesOn(v *delivery) {
-	i := slices.Index(d.deliveries, v)
+func (f *finder) goesOn(v *delivery) {
+	i := slices.Index(f.deliveries, v)
 	if i < 1 {
 		return
 	}
-	before := d.deliveries[i-1]
+	before := f.deliveries[i-1]
 	if before.held && v.began.Sub(before.began) < restOf && time.Duration(v.contacts)*perOver > v.began.Sub(v.silent) {
 		v.held, v.rivals = true, before.rivals
-		d.pull(v)
+		f.pull(v)
 	}
 }
 
 // upFor are the passes that a delivery sent at once can be of: what is up, named in
 // it or not.
-func (d *derivation) upFor(v *delivery) []storage.Pass {
-	up := d.up(v.began)
+func (f *finder) upFor(v *delivery) []storage.Pass {
+	up := f.up(v.began)
 	also := func(p storage.Pass) {
 		if (p.Up(v.began) || p.Up(v.began.Add(ClockSlack))) && !holds(up, p.ID) {
 			up = append(up, p)
 		}
 	}
-	if d.hold != nil {
-		also(d.hold.pass)
+	if f.hold != nil {
+		also(f.hold.pass)
 	}
-	for _, p := range d.Passes(v.began, v.began.Add(ClockSlack)) {
+	for _, p := range f.Passes(v.began, v.began.Add(ClockSlack)) {
 		if slices.ContainsFunc(v.lines, func(l *line) bool { return l.bird != nil && l.bird.Catalog == p.Bird.Catalog }) {
 			also(p)
 		}
@@ -94,12 +105,12 @@ func (d *derivation) upFor(v *delivery) []storage.Pass {
 
 // pull lets a time told beside a contact say which pass the lines next to it are
 // of, as far as no name or time of a line of its own stands between.
-func (d *derivation) pull(v *delivery) {
+func (f *finder) pull(v *delivery) {
 	v.pulled = map[*line]storage.PassID{}
 	told := make([]storage.PassID, len(v.lines))
 	for i, l := range v.lines {
 		if clock := l.inline(); clock.IsSet() && l.bird == nil {
-			if m, ok := d.byClock(l, clock, Match{}); ok {
+			if m, ok := f.byClock(l, clock, Match{}); ok {
 				told[i] = m.Pass.ID
 			}
 		}
@@ -124,28 +135,28 @@ func (d *derivation) pull(v *delivery) {
 }
 
 // ofDelivery matches a line that was held back and names neither bird nor time.
-func (d *derivation) ofDelivery(l *line) Match {
+func (f *finder) ofDelivery(l *line) Match {
 	v := l.message.delivery
-	if pass, ok := d.Pass(v.pulled[l]); ok {
-		return late(d.under(pass, ByPull))
+	if pass, ok := f.Pass(v.pulled[l]); ok {
+		return late(f.under(pass, ByPull))
 	}
 	if !v.rested {
 		v.rested = true
-		v.left, _ = d.rest(v)
+		v.left, _ = f.rest(v)
 	}
 	if v.left.ID != "" {
-		return late(d.under(v.left, ByRest))
+		return late(f.under(v.left, ByRest))
 	}
-	return late(d.amid(v.rivals, ByDelivery))
+	return late(f.amid(v.rivals, ByDelivery))
 }
 
 // rest is the first pass of a silence, for the lines before any name or time, if
 // every later one has lines that are told by name or time.
-func (d *derivation) rest(v *delivery) (storage.Pass, bool) {
+func (f *finder) rest(v *delivery) (storage.Pass, bool) {
 	var used []storage.PassID
 	for _, l := range v.lines {
 		if l.own() && len(l.look.Contacts) > 0 {
-			used = append(used, d.match(l, firstSet(l.inline(), l.clock)).Pass.ID)
+			used = append(used, f.match(l, firstSet(l.inline(), l.clock)).Pass.ID)
 		}
 	}
 	left := filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })

@@ -57,6 +57,21 @@ type Facts struct {
 	Dials func(pass storage.Pass, bird predict.Bird, when time.Time, mhz float64, side predict.Side) (down, up float64, ok bool)
 }
 
+// once answers a question about passes that was asked before with the same list,
+// which nobody changes: a heap asks the same for each of its lines.
+func once(passes func(from, to time.Time) []storage.Pass) func(from, to time.Time) []storage.Pass {
+	known := map[[2]time.Time][]storage.Pass{}
+	return func(from, to time.Time) []storage.Pass {
+		span := [2]time.Time{from, to}
+		all, asked := known[span]
+		if !asked {
+			all = passes(from, to)
+			known[span] = all
+		}
+		return all
+	}
+}
+
 // ownAt is the operator's own side at a moment, as far as it was told when a
 // message came. Before the first one known it is that one, but for the place: then
 // it is where the pass was worked out for.

@@ -1,7 +1,6 @@
 package contact
 
 import (
-	"cmp"
 	"slices"
 	"time"
 
@@ -55,37 +54,17 @@ const (
 )
 
 // under matches one pass.
-func (d *derivation) under(pass storage.Pass, why Reason) Match {
-	bird, _ := d.Catalogued(pass.Bird.Catalog)
+func (f *Facts) under(pass storage.Pass, why Reason) Match {
+	bird, _ := f.Catalogued(pass.Bird.Catalog)
 	return Match{Pass: pass, Bird: bird, Reason: why}
 }
 
 // amid matches the only one of several passes, or asks.
-func (d *derivation) amid(passes []storage.Pass, why Reason) Match {
+func (f *Facts) amid(passes []storage.Pass, why Reason) Match {
 	if len(passes) == 1 {
-		return d.under(passes[0], why)
+		return f.under(passes[0], why)
 	}
 	return Match{Rivals: passes, Reason: why}
-}
-
-// match is the one decision which pass a line belongs to, by the table in the
-// package comment; clock is the time told with the contact. What is asked is
-// answered by the last answer that was offered.
-func (d *derivation) match(l *line, clock parse.Clock) Match {
-	m := d.orUp(d.decide(l, clock), l, clock)
-	v := l.message.delivery
-	if v.inOrder && len(m.Rivals) > 1 && m.Part >= 1 && m.Part <= len(m.Rivals) {
-		return late(m.chosen(d.under(m.Rivals[m.Part-1], ByAnswer)))
-	}
-	for _, id := range v.answers {
-		offered := holds(m.Rivals, id) || m.Earlier == id || m.Reason == ByNothing
-		if pass, ok := d.Pass(id); ok && offered {
-			answered := m.chosen(d.under(pass, ByAnswer))
-			answered.Late = m.Late || !pass.LOS.After(l.at())
-			return answered
-		}
-	}
-	return m
 }
 
 // chosen is an answer to a match, with what the line said itself.
@@ -94,32 +73,65 @@ func (m Match) chosen(answer Match) Match {
 	return answer
 }
 
+func late(m Match) Match { m.Late = true; return m }
+
+// A finder says which pass a line belongs to: by what the line says, the moment,
+// and what was told before it.
+type finder struct {
+	*book
+	*transcript
+	*recordings
+	lives map[moment]Match
+	hold  *hold
+	last  *line // the last one with a pass
+}
+
+// match is the one decision which pass a line belongs to, by the table in the
+// package comment; clock is the time told with the contact. What is asked is
+// answered by the last answer that was offered.
+func (f *finder) match(l *line, clock parse.Clock) Match {
+	m := f.orUp(f.decide(l, clock), l, clock)
+	v := l.message.delivery
+	if v.inOrder && len(m.Rivals) > 1 && m.Part >= 1 && m.Part <= len(m.Rivals) {
+		return late(m.chosen(f.under(m.Rivals[m.Part-1], ByAnswer)))
+	}
+	for _, id := range v.answers {
+		offered := holds(m.Rivals, id) || m.Earlier == id || m.Reason == ByNothing
+		if pass, ok := f.Pass(id); ok && offered {
+			answered := m.chosen(f.under(pass, ByAnswer))
+			answered.Late = m.Late || !pass.LOS.After(l.at())
+			return answered
+		}
+	}
+	return m
+}
+
 // orUp lets a line that gives no time, under a bird that is still to rise, mean one
 // that is up as well: which one is asked.
-func (d *derivation) orUp(m Match, l *line, clock parse.Clock) Match {
+func (f *finder) orUp(m Match, l *line, clock parse.Clock) Match {
 	at := l.at()
 	if m.Pass.ID == "" || m.Late || clock.IsSet() || l.alone || !at.Before(m.Pass.AOS.Add(-ClockSlack)) {
 		return m
 	}
-	if up := d.up(at); len(up) > 0 {
+	if up := f.up(at); len(up) > 0 {
 		return Match{Rivals: append(up, m.Pass), Reason: ByTwoUp, Named: m.Named}
 	}
 	return m
 }
 
-func (d *derivation) decide(l *line, clock parse.Clock) Match {
-	if m, ok := d.ofSlate(l); ok {
+func (f *finder) decide(l *line, clock parse.Clock) Match {
+	if m, ok := f.ofSlate(l); ok {
 		return m
 	}
 	if l.bird != nil {
-		return d.ofBird(l, clock)
+		return f.ofBird(l, clock)
 	}
-	context := d.replied(l)
-	if held, ok := d.heldPass(l); ok && context.Reason == "" {
+	context := f.replied(l)
+	if held, ok := f.heldPass(l); ok && context.Reason == "" {
 		context = held
 	}
 	if clock.IsSet() {
-		if m, ok := d.byClock(l, clock, context); ok {
+		if m, ok := f.byClock(l, clock, context); ok {
 			return m
 		}
 	}
@@ -127,21 +139,21 @@ func (d *derivation) decide(l *line, clock parse.Clock) Match {
 		return context
 	}
 	if l.message.delivery.held {
-		return d.ofDelivery(l)
+		return f.ofDelivery(l)
 	}
-	return d.live(l, l.at())
+	return f.live(l, l.at())
 }
 
 // live matches what the phone sent at once.
-func (d *derivation) live(l *line, at time.Time) Match {
-	now := moment{delivery: l.message.delivery, at: at, worked: len(d.byPass)}
-	if d.last != nil {
-		now.before, now.since = d.last.match.Pass.ID, d.last.at()
+func (f *finder) live(l *line, at time.Time) Match {
+	now := moment{delivery: l.message.delivery, at: at, turns: f.turns}
+	if f.last != nil {
+		now.before, now.since = f.last.match.Pass.ID, f.last.at()
 	}
-	m, known := d.lives[now]
+	m, known := f.lives[now]
 	if !known {
-		m = d.liveAt(l, at)
-		d.lives[now] = m
+		m = f.liveAt(l, at)
+		f.lives[now] = m
 	}
 	return m
 }
@@ -151,28 +163,28 @@ type moment struct {
 	delivery  *delivery
 	at, since time.Time
 	before    storage.PassID
-	worked    int
+	turns     int // of the book
 }
 
-func (d *derivation) liveAt(l *line, at time.Time) Match {
-	up := d.up(at)
+func (f *finder) liveAt(l *line, at time.Time) Match {
+	up := f.up(at)
 	switch {
 	case len(up) == 1:
-		m := d.under(up[0], ByUp)
-		m.Earlier = d.earlier(l, up[0])
+		m := f.under(up[0], ByUp)
+		m.Earlier = f.earlier(l, up[0])
 		return m
 	case len(up) > 1:
 		return Match{Rivals: up, Reason: ByTwoUp}
 	}
-	return d.notUp(l, at)
+	return f.notUp(l, at)
 }
 
 // up are the passes that a line sent at a moment can belong to because their
 // bird is up. Of several the only one that is followed speaks for all: it is on
 // the card.
-func (d *derivation) up(at time.Time) []storage.Pass {
-	up := filter(d.Passes(at, at.Add(time.Second)), func(p storage.Pass) bool {
-		return p.Up(at) && (p.Followed() || d.Listed(p))
+func (f *finder) up(at time.Time) []storage.Pass {
+	up := filter(f.Passes(at, at.Add(time.Second)), func(p storage.Pass) bool {
+		return p.Up(at) && (p.Followed() || f.Listed(p))
 	})
 	if followed := filter(up, storage.Pass.Followed); len(followed) == 1 {
 		return followed
@@ -182,152 +194,31 @@ func (d *derivation) up(at time.Time) []storage.Pass {
 
 // earlier is the last followed pass that went by, with nothing logged, since the
 // phone was last heard.
-func (d *derivation) earlier(l *line, now storage.Pass) storage.PassID {
+func (f *finder) earlier(l *line, now storage.Pass) storage.PassID {
 	v := l.message.delivery
 	if v.silent.IsZero() {
 		return ""
 	}
-	for _, p := range slices.Backward(d.Passes(laterOf(v.silent, v.began.Add(-LookBack)), v.began)) {
-		if p.ID != now.ID && p.Followed() && !p.AOS.Before(v.silent) && !d.workedOn(p.ID) {
+	for _, p := range slices.Backward(f.Passes(laterOf(v.silent, v.began.Add(-LookBack)), v.began)) {
+		if p.ID != now.ID && p.Followed() && !p.AOS.Before(v.silent) && !f.workedOn(p.ID) {
 			return p.ID
 		}
 	}
 	return ""
 }
 
-// notUp matches a line before which nothing was up.
-func (d *derivation) notUp(l *line, at time.Time) Match {
-	v := l.message.delivery
-	silent := v.silent
-	if silent.IsZero() {
-		silent = at.Add(-LookBack)
-	}
-	began := filter(d.Passes(at.Add(-LookBack), at.Add(EarlySlack)), func(p storage.Pass) bool { return p.Followed() || d.Listed(p) })
-	if rising := filter(began, func(p storage.Pass) bool { return p.AOS.After(at) }); len(rising) == 1 && !d.endedWithin(began, at) {
-		return d.under(rising[0], BySlack)
-	}
-	ended := filter(began, func(p storage.Pass) bool { return !p.LOS.After(at) })
-	meant := filter(ended, func(p storage.Pass) bool { return p.Followed() || d.workedOn(p.ID) })
-	since := filter(meant, func(p storage.Pass) bool { return p.LOS.After(silent) })
-	just := filter(ended, func(p storage.Pass) bool {
-		return at.Sub(p.LOS) <= Lingering && !holds(meant, p.ID) && !d.endedAfter(meant, p)
-	})
-	if b, ok := d.before(l, at); ok && len(filter(since, func(p storage.Pass) bool { return p.ID != b.ID && p.LOS.After(d.last.at()) })) == 0 && len(just) == 0 {
-		return late(d.under(b, ByBefore))
-	}
-	switch all := append(since, just...); {
-	case len(all) > 0 && !v.silent.IsZero():
-		if worked := filter(all, func(p storage.Pass) bool { return d.workedOn(p.ID) }); len(worked) == 1 && overlapAll(all, worked[0]) && len(just) == 0 {
-			return late(d.under(worked[0], BySilence))
-		}
-		return late(d.amid(all, BySilence))
-	case len(meant) > 0:
-		return late(d.amid(append(d.lastOf(meant), just...), ByLast))
-	case len(just) > 0:
-		return late(d.amid(just, BySlack))
-	}
-	return Match{Reason: ByNothing}
-}
-
-// endedWithin reports whether a pass ended so short a time ago that a line may
-// still be of it.
-func (d *derivation) endedWithin(passes []storage.Pass, at time.Time) bool {
-	return slices.ContainsFunc(passes, func(p storage.Pass) bool {
-		return !p.LOS.After(at) && at.Sub(p.LOS) <= Lingering && (p.Followed() || d.workedOn(p.ID))
-	})
-}
-
-func (d *derivation) endedAfter(passes []storage.Pass, p storage.Pass) bool {
-	return slices.ContainsFunc(passes, func(q storage.Pass) bool { return q.LOS.After(p.LOS) })
-}
-
-func overlapAll(all []storage.Pass, p storage.Pass) bool {
-	return !slices.ContainsFunc(all, func(q storage.Pass) bool { return !q.AOS.Before(p.LOS) || !q.LOS.After(p.AOS) })
-}
-
-// lastOf is the pass that ended last, with those that overlapped it: one with
-// contacts speaks for all.
-func (d *derivation) lastOf(meant []storage.Pass) []storage.Pass {
-	last := slices.MaxFunc(meant, func(a, b storage.Pass) int { return a.LOS.Compare(b.LOS) })
-	group := filter(meant, func(p storage.Pass) bool { return p.LOS.After(last.AOS) })
-	if worked := filter(group, func(p storage.Pass) bool { return d.workedOn(p.ID) }); len(worked) == 1 {
-		return worked
-	}
-	return group
-}
-
-// before is the pass that the line before was written down for.
-func (d *derivation) before(l *line, at time.Time) (storage.Pass, bool) {
-	if d.last == nil || d.last.match.Pass.ID == "" || at.Sub(d.last.at()) > LookBack {
-		return storage.Pass{}, false
-	}
-	return d.last.match.Pass, true
-}
-
-// ofBird matches the pass of the bird that was named: the one that the typed time
-// falls into; the one that is up; of a silence the only one, or asked; else the
-// nearest.
-func (d *derivation) ofBird(l *line, clock parse.Clock) Match {
-	bird, at, v := *l.bird, l.at(), l.message.delivery
-	named := func(m Match) Match {
-		m.Named, m.Part = true, l.part
-		m.Late = m.Late || v.held && (m.Pass.ID == "" || !m.Pass.LOS.After(at) || m.Pass.Followed())
-		return m
-	}
-	of := func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog }
-	near := filter(d.Passes(at.Add(-LookBack), at.Add(LookAhead)), of)
-	if clock.IsSet() {
-		told := filter(filter(d.Passes(at.Add(-day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
-			return Within(clock, p) && !Nearest(clock, p.TCA).After(at.Add(ClockSlack))
-		})
-		if len(told) > 0 {
-			return named(d.under(closest(told, at), ByName))
-		}
-	}
-	up := slices.ContainsFunc(near, func(p storage.Pass) bool { return p.Up(at.Add(ClockSlack)) || p.Up(at) })
-	whole := func(p storage.Pass) bool { return !p.AOS.Before(v.silent) && !p.LOS.After(at) }
-	if !v.silent.IsZero() && (v.held || !up && slices.ContainsFunc(near, whole)) {
-		since := filter(near, func(p storage.Pass) bool { return p.LOS.After(v.silent) && !p.AOS.After(v.began) })
-		if some := filter(since, storage.Pass.Followed); len(some) > 0 {
-			since = some
-		}
-		if len(since) > 0 {
-			return named(late(d.amid(since, ByName)))
-		}
-	}
-	switch {
-	case len(near) > 0:
-		return named(d.under(closest(near, at), ByName))
-	case d.Predicted(bird):
-		return named(Match{Reason: ByNotUp})
-	}
-	return named(Match{Bird: bird, Reason: ByBird})
-}
-
-func late(m Match) Match { m.Late = true; return m }
-
-// closest is the pass nearest to a moment.
-func closest(passes []storage.Pass, at time.Time) storage.Pass {
-	return slices.MinFunc(passes, func(a, b storage.Pass) int { return cmp.Compare(Apart(a, at), Apart(b, at)) })
-}
-
-// Apart is how far a moment is from a pass, nothing during it.
-func Apart(pass storage.Pass, at time.Time) time.Duration {
-	return max(pass.AOS.Sub(at), at.Sub(pass.LOS), 0)
-}
-
 // byClock matches the pass that was up at a typed time. A minute alone belongs to
 // the pass at hand where it fits.
-func (d *derivation) byClock(l *line, clock parse.Clock, context Match) (Match, bool) {
+func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool) {
 	at := l.at()
 	if context.Pass.ID == "" && !clock.HasHour() && !l.message.delivery.held {
-		if m := d.live(l, at); m.Pass.ID != "" && Within(clock, m.Pass) {
+		if m := f.live(l, at); m.Pass.ID != "" && Within(clock, m.Pass) {
 			return m, true
 		}
 	}
 	when := latest(clock, at)
-	all := filter(d.Passes(when.Add(-ClockSlack), when.Add(time.Minute+ClockSlack)), func(p storage.Pass) bool {
-		return p.Followed() || d.Listed(p) || d.workedOn(p.ID)
+	all := filter(f.Passes(when.Add(-ClockSlack), when.Add(time.Minute+ClockSlack)), func(p storage.Pass) bool {
+		return p.Followed() || f.Listed(p) || f.workedOn(p.ID)
 	})
 	up := filter(all, func(p storage.Pass) bool { return p.AOS.Before(when.Add(time.Minute)) && p.LOS.After(when) })
 	if len(up) == 0 {
@@ -347,76 +238,50 @@ func (d *derivation) byClock(l *line, clock parse.Clock, context Match) (Match, 
 		one(func(p storage.Pass) bool { return p.ID == context.Pass.ID }) ||
 		one(func(p storage.Pass) bool { return holds(l.message.delivery.rivals, p.ID) }) ||
 		one(storage.Pass.Followed) ||
-		one(func(p storage.Pass) bool { return d.last != nil && p.ID == d.last.match.Pass.ID })
-	m := d.amid(up, ByTime)
+		one(func(p storage.Pass) bool { return f.last != nil && p.ID == f.last.match.Pass.ID })
+	m := f.amid(up, ByTime)
 	m.Late = !m.Pass.Up(at)
 	return m, true
 }
 
 // replied matches the pass of what the message answers.
-func (d *derivation) replied(l *line) Match {
+func (f *finder) replied(l *line) Match {
 	r := l.message.said.Reply
 	if r == nil {
 		return Match{}
 	}
 	id := r.Pass
-	for _, key := range d.answeredKeys(r) {
-		if c := d.byKey[key]; c != nil && id == "" {
+	for _, key := range f.answeredKeys(r) {
+		if c := f.byKey[key]; c != nil && id == "" {
 			id = c.m.Pass.ID
 		}
 	}
-	pass, ok := d.Pass(id)
+	pass, ok := f.Pass(id)
 	if !ok {
 		return Match{}
 	}
-	return d.under(pass, ByReply)
-}
-
-// A hold is a bird named alone, or a pass tapped: it holds for what comes, until
-// the pass has set.
-type hold struct {
-	pass storage.Pass
-	bird predict.Bird // where no pass could be worked out
-	at   time.Time
-}
-
-func (d *derivation) heldPass(l *line) (Match, bool) {
-	h, at := d.hold, l.at()
-	switch {
-	case h == nil || at.Before(h.at):
-		return Match{}, false
-	case h.pass.ID != "":
-		if !h.pass.LOS.After(at) || h.pass.AOS.Sub(at) > LookAhead || l.message.delivery.held && h.at.Before(l.message.delivery.began) {
-			return Match{}, false
-		}
-		return d.under(h.pass, ByHold), true
-	case at.Sub(h.at) > LookBack || slices.ContainsFunc(d.Passes(h.at, at.Add(EarlySlack)), func(p storage.Pass) bool {
-		return p.Followed() && p.AOS.After(h.at)
-	}):
-		return Match{}, false
-	}
-	return Match{Bird: h.bird, Named: true, Reason: ByBird}, true
+	return f.under(pass, ByReply)
 }
 
 // ofSlate matches the recording that the line's offset counts in: the one whose
 // slate was told last.
-func (d *derivation) ofSlate(l *line) (Match, bool) {
-	if d.lastSlate == nil || len(l.look.Contacts) == 0 || !l.look.Contacts[0].Offset.IsSet() || l.message.said.Reply != nil || l.look.Bird != "" {
+func (f *finder) ofSlate(l *line) (Match, bool) {
+	if f.lastSlate == nil || len(l.look.Contacts) == 0 || !l.look.Contacts[0].Offset.IsSet() || l.message.said.Reply != nil || l.look.Bird != "" {
 		return Match{}, false
 	}
-	pass, ok := d.Pass(d.lastSlate.of.Pass)
-	if !ok || !Fits(pass, d.lastSlate.slate.Add(l.look.Contacts[0].Offset.Duration())) || d.lastSlate.delivery != l.message.delivery && !d.sameTable(pass, l) {
+	pass, ok := f.Pass(f.lastSlate.of.Pass)
+	if !ok || !Fits(pass, f.lastSlate.slate.Add(l.look.Contacts[0].Offset.Duration())) || f.lastSlate.delivery != l.message.delivery && !f.sameTable(pass, l) {
 		return Match{}, false
 	}
-	m := d.under(pass, BySlate)
+	m := f.under(pass, BySlate)
 	m.Late = !pass.LOS.After(l.at())
 	return m, true
 }
 
 // sameTable reports whether a pass is still the one that is written down: no other
 // has begun since its slate was told.
-func (d *derivation) sameTable(pass storage.Pass, l *line) bool {
-	return !slices.ContainsFunc(d.Passes(d.lastSlate.at, l.at().Add(time.Second)), func(p storage.Pass) bool {
-		return p.ID != pass.ID && p.Followed() && p.AOS.After(d.lastSlate.at)
+func (f *finder) sameTable(pass storage.Pass, l *line) bool {
+	return !slices.ContainsFunc(f.Passes(f.lastSlate.at, l.at().Add(time.Second)), func(p storage.Pass) bool {
+		return p.ID != pass.ID && p.Followed() && p.AOS.After(f.lastSlate.at)
 	})
 }

@@ -58,23 +58,3 @@ func fitsRest(part, call []rune) bool {
 	}
 	return (part[0] == call[0] || strings.ContainsRune(oneMissing, part[0])) && fitsRest(part[1:], call[1:])
 }
-
-// spoken is a correction without what was only remembered: the grid of a station
-// that the line names by its call holds as it stands by now, and what a grid
-// could be is offered for that station.
-func spoken(c parse.Contact, old *contact) parse.Contact {
-	text := strings.ToUpper(c.Text)
-	named := func(g parse.Grid) bool { return strings.Contains(text, g.Square().String()) }
-	if c.Was.IsValid() && len(old.Grids) > 0 && !slices.ContainsFunc(c.Grids, named) && c.Verdict == parse.Log {
-		c.Grids = nil
-	}
-	if !c.Call.IsValid() {
-		c.Candidates = slices.Clone(c.Candidates)
-		for i := range c.Candidates {
-			if cand := &c.Candidates[i]; !cand.Call.IsValid() {
-				cand.Call = old.Call
-			}
-		}
-	}
-	return c
-}

@@ -9,25 +9,6 @@ import (
 	"skyslate/storage"
 )
 
-// answeredKeys are the contacts that an answer to a message, ours or the
-// operator's, means.
-func (d *derivation) answeredKeys(r *storage.Answered) []storage.ContactKey {
-	if r.Message == 0 {
-		return r.Contacts
-	}
-	var keys []storage.ContactKey
-	if m := d.messages[r.Message]; m != nil {
-		for _, l := range m.lines {
-			for _, key := range l.came {
-				if !slices.Contains(keys, key) {
-					keys = append(keys, key)
-				}
-			}
-		}
-	}
-	return keys
-}
-
 // reply completes or corrects the contact that the answered message is about;
 // false if it is about none, or the answer is a contact of its own.
 func (d *derivation) reply(l *line, read parse.Line) bool {
@@ -42,11 +23,17 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 		return false
 	}
 	if says(l.text, takeBackWords) {
-		return d.withdraw(l, targets)
+		if len(targets) > 1 {
+			l.message.outcome.Ignored = WhichOne
+			return true
+		}
+		targets[0].State, targets[0].kept = storage.Dropped, false
+		d.touch(targets[0], l)
+		return true
 	}
 	c, ok := answerIn(read)
 	if !ok && len(targets) == 1 {
-		c, ok = d.shortAnswer(l, targets[0])
+		c, ok = shortAnswer(l, targets[0])
 	}
 	if !ok && len(targets) == 1 && d.stateDial(targets[0], l.text) {
 		d.touch(targets[0], l)
@@ -62,24 +49,13 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	}
 	target := meant(targets, c)
 	if target == nil {
-		d.ignored[l.message.said.Message] = WhichOne
+		l.message.outcome.Ignored = WhichOne
 		return true
 	}
 	if another(target, c) {
 		return false
 	}
 	d.amend(target, spoken(c, target), l)
-	return true
-}
-
-// withdraw drops the contact that an answer takes back.
-func (d *derivation) withdraw(l *line, targets []*contact) bool {
-	if len(targets) > 1 {
-		d.ignored[l.message.said.Message] = WhichOne
-		return true
-	}
-	targets[0].State, targets[0].kept = storage.Dropped, false
-	d.touch(targets[0], l)
 	return true
 }
 
@@ -91,11 +67,6 @@ var (
 
 func says(text string, words []string) bool {
 	return slices.Contains(words, strings.Trim(strings.ToLower(text), " .!"))
-}
-
-// questioned reports whether a contact is one that may not have been worked.
-func (c *contact) questioned() bool {
-	return c.State == storage.Heard || c.Why == string(parse.Doubted) || c.Why == string(parse.Denied)
 }
 
 // answerIn is what a line says about the contact it answers.
@@ -152,6 +123,60 @@ func another(target *contact, c parse.Contact) bool {
 	return slips > 2 || slips > 1 && len(c.Grids) > 0
 }
 
+var (
+	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
+	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
+	// shortWords are short answers that spell no suffix.
+	shortWords = strings.Fields("tnx thx tks txs pls qrm qrn qrp qrz qsb qso qsl qsy rrr no ok oh ah ty fb gl hi rr r k ur my me so we it dup dupe sri sry")
+)
+
+// shortAnswer reads an answer of a few letters as the new suffix of a contact's
+// call; its marks stay. What can be spoken as a word, or is a name, rewrites no
+// call: a character off the suffix it is asked, else it changes nothing.
+func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
+	letters := strings.ToUpper(strings.TrimSpace(l.text))
+	m := callParts.FindStringSubmatch(c.Call.Base())
+	if m == nil || !loneLetters.MatchString(l.text) || slices.Contains(shortWords, strings.ToLower(letters)) {
+		return parse.Contact{}, false
+	}
+	call, err := parse.ParseCallsign(strings.Replace(c.Call.String(), m[0], m[1]+letters, 1))
+	if err != nil || call.Class() != parse.Valid {
+		return parse.Contact{}, false
+	}
+	named := strings.TrimSpace(l.text) != letters && strings.TrimSpace(l.text) != strings.ToLower(letters) // "Ed"
+	if letters != m[2] && pronounceable(letters) && (len(letters) > 2 || named) {
+		if len(letters) != len(m[2]) || distance(letters, m[2]) > 1 {
+			l.message.outcome.Ignored = NoRewrite
+			return parse.Contact{}, false
+		}
+		// A slip of the suffix, or a name after all: asked.
+		return parse.Contact{
+			Call: c.Call, Grids: c.Grids, Verdict: parse.Ask, Why: parse.Ambiguous, Text: l.text,
+			Candidates: []parse.Candidate{{Call: call, Grids: c.Grids}, {Call: c.Call, Grids: c.Grids}},
+		}, true
+	}
+	return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
+}
+
+var offsetAlone = regexp.MustCompile(`^\s*\+\d{1,3}:[0-5]\d\s*$`)
+
+// loneOffset reads a line that is an offset alone; package parse reads one beside
+// a call.
+func loneOffset(text string) parse.Offset {
+	if !offsetAlone.MatchString(text) {
+		return parse.Offset{}
+	}
+	for _, c := range parse.Read("HX7KZQ "+strings.TrimSpace(text), parse.Known{})[0].Contacts {
+		return c.Offset
+	}
+	return parse.Offset{}
+}
+
+// pronounceable reports whether letters could be a name or a word.
+func pronounceable(letters string) bool {
+	return strings.ContainsAny(strings.ToUpper(letters), "AEIOUY")
+}
+
 // distance counts the characters that differ, are missing, or have changed places
 // with the next (Damerau 1964, restricted to adjacent places).
 func distance(a, b string) int {
@@ -176,39 +201,4 @@ func distance(a, b string) int {
 		}
 	}
 	return rows[len(a)][len(b)]
-}
-
-var (
-	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
-	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
-	// shortWords are short answers that spell no suffix.
-	shortWords = strings.Fields("tnx thx tks txs pls qrm qrn qrp qrz qsb qso qsl qsy rrr no ok oh ah ty fb gl hi rr r k ur my me so we it dup dupe sri sry")
-)
-
-// shortAnswer reads an answer of a few letters as the new suffix of a contact's
-// call; its marks stay. What can be spoken as a word, or is a name, rewrites no
-// call: a character off the suffix it is asked, else it changes nothing.
-func (d *derivation) shortAnswer(l *line, c *contact) (parse.Contact, bool) {
-	letters := strings.ToUpper(strings.TrimSpace(l.text))
-	m := callParts.FindStringSubmatch(c.Call.Base())
-	if m == nil || !loneLetters.MatchString(l.text) || slices.Contains(shortWords, strings.ToLower(letters)) {
-		return parse.Contact{}, false
-	}
-	call, err := parse.ParseCallsign(strings.Replace(c.Call.String(), m[0], m[1]+letters, 1))
-	if err != nil || call.Class() != parse.Valid {
-		return parse.Contact{}, false
-	}
-	named := strings.TrimSpace(l.text) != letters && strings.TrimSpace(l.text) != strings.ToLower(letters) // "Ed"
-	if letters != m[2] && pronounceable(letters) && (len(letters) > 2 || named) {
-		if len(letters) != len(m[2]) || distance(letters, m[2]) > 1 {
-			d.ignored[l.message.said.Message] = NoRewrite
-			return parse.Contact{}, false
-		}
-		// A slip of the suffix, or a name after all: asked.
-		return parse.Contact{
-			Call: c.Call, Grids: c.Grids, Verdict: parse.Ask, Why: parse.Ambiguous, Text: l.text,
-			Candidates: []parse.Candidate{{Call: call, Grids: c.Grids}, {Call: c.Call, Grids: c.Grids}},
-		}, true
-	}
-	return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
 }

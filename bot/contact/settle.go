@@ -18,17 +18,20 @@ const (
 	WhySlate = "slate" // the offset counts from a slate that is not told yet
 )
 
+// A settler says what contacts are worth: State, Why and Time.
+type settler struct{ *book }
+
 // settle is the end of deriving, and the one place where a contact gets its State,
 // Why and Time.
-func (d *derivation) settle() {
-	for _, c := range d.contacts {
+func (s *settler) settle() {
+	for _, c := range s.contacts {
 		if c.kept {
 			continue
 		}
 		const most = 8 // doubts one after the other
 		for range most {
-			d.judge(c)
-			if c.State != storage.Doubtful && c.State != storage.Incomplete || !d.decided(c) {
+			s.judge(c)
+			if c.State != storage.Doubtful && c.State != storage.Incomplete || !s.decided(c) {
 				break
 			}
 		}
@@ -37,14 +40,14 @@ func (d *derivation) settle() {
 
 // decided looks whether what is asked of a contact was answered, and takes the
 // newest answer.
-func (d *derivation) decided(c *contact) bool {
+func (s *settler) decided(c *contact) bool {
 	state := c.State
 	for _, ev := range slices.Backward(c.answers) {
 		if future := c.Why == WhyTime && ev.Verb == Keep && c.toCome(); future {
 			continue
 		}
 		c.State = ""
-		if d.decideNow(c, ev) {
+		if s.decideNow(c, ev) {
 			return true
 		}
 		c.State = state
@@ -53,7 +56,7 @@ func (d *derivation) decided(c *contact) bool {
 }
 
 // judge says what a contact is worth, and when it was made.
-func (d *derivation) judge(c *contact) {
+func (s *settler) judge(c *contact) {
 	switch c.State {
 	case storage.Doubtful, storage.Certain, storage.Incomplete:
 		c.State = ""
@@ -61,8 +64,8 @@ func (d *derivation) judge(c *contact) {
 	if c.Why == WhyPass || c.Why == WhyTime || c.Why == WhyGrid || c.Why == WhySlate {
 		c.Why = ""
 	}
-	fits := d.date(c)
-	d.freeze(c)
+	fits := s.date(c)
+	s.freeze(c)
 	if c.State == storage.Heard || c.State == storage.Dropped {
 		return
 	}
@@ -77,12 +80,15 @@ func (d *derivation) judge(c *contact) {
 		{WhyPass, func() bool { return c.Bird.Name == "" }},
 		{WhySlate, func() bool { return c.Mark != nil && c.Mark.Slate.IsZero() }},
 		{WhyTime, func() bool { return !fits }},
-		{string(parse.BadGrid), func() bool { return d.beyond(c) }},
-		{WhyGrid, func() bool { return d.contradicts(c) }},
+		{string(parse.BadGrid), func() bool { return s.beyond(c) }},
+		{WhyGrid, func() bool { return s.contradicts(c) }},
 	}
 	c.Why = ""
 	for _, doubt := range doubts {
-		if c.accepted[doubt.why] != c.said() && doubt.is() {
+		if as, ok := c.accepted[doubt.why]; ok && as == c.said() {
+			continue
+		}
+		if doubt.is() {
 			c.Why = doubt.why
 			break
 		}
@@ -100,7 +106,7 @@ func (d *derivation) judge(c *contact) {
 }
 
 // date gives a contact its time; false if what was told of it can't be.
-func (d *derivation) date(c *contact) bool {
+func (s *settler) date(c *contact) bool {
 	pass := c.m.Pass
 	fits := true
 	if c.Mark != nil && !c.Mark.Slate.IsZero() {
@@ -125,15 +131,15 @@ func (c *contact) toCome() bool {
 }
 
 // momentOf is a contact's time as far as it is known by now.
-func (d *derivation) momentOf(c *contact) time.Time {
+func (s *settler) momentOf(c *contact) time.Time {
 	as := *c
-	d.date(&as)
+	s.date(&as)
 	return as.Time
 }
 
 // freeze puts into a contact what must not change with later settings: the pass,
 // the bird, its nominal frequencies, the own side.
-func (d *derivation) freeze(c *contact) {
+func (s *settler) freeze(c *contact) {
 	m := c.m
 	c.Pass, c.Bird, c.Named, c.Rivals = m.Pass.ID, storage.BirdRef{}, m.Named, nil
 	switch {
@@ -152,9 +158,9 @@ func (d *derivation) freeze(c *contact) {
 	} else {
 		t := m.Bird.Main()
 		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, cmp.Or(mode, t.Mode)
-		d.freezeDial(c, t)
+		s.freezeDial(c, t)
 	}
-	own := d.ownAt(c.Time, c.line.message.said, m.Pass)
+	own := s.ownAt(c.Time, c.line.message.said, m.Pass)
 	c.OwnCall, c.OwnGrids = own.Call, own.Grids
 	if c.ownCall.IsValid() {
 		c.OwnCall = c.ownCall
@@ -165,9 +171,9 @@ func (d *derivation) freeze(c *contact) {
 }
 
 // beyond reports whether a grid of a contact lies where its pass never came.
-func (d *derivation) beyond(c *contact) bool {
+func (s *settler) beyond(c *contact) bool {
 	if c.m.Pass.ID == "" || !slices.ContainsFunc(c.Grids, func(g parse.Grid) bool {
-		reached, known := d.Reached(c.m.Pass, g.Square())
+		reached, known := s.Reached(c.m.Pass, g.Square())
 		return known && !reached
 	}) {
 		return false
@@ -179,10 +185,10 @@ func (d *derivation) beyond(c *contact) bool {
 // contradicts holds a contact against those of the same station on the same pass
 // that were told before: the same grid again is a repeat, another grid a question,
 // and a grid given before completes a call alone.
-func (d *derivation) contradicts(c *contact) bool {
+func (s *settler) contradicts(c *contact) bool {
 	exported := func(o *storage.Contact) bool { return o.Call == c.Call && o.Exported() && len(o.Grids) > 0 }
 	var told []parse.Grid
-	for _, old := range d.peers(c.m, c.sent) {
+	for _, old := range s.peers(c.m, c.sent) {
 		if old == c || len(told) > 0 {
 			break
 		}
@@ -191,7 +197,7 @@ func (d *derivation) contradicts(c *contact) bool {
 		}
 	}
 	if c.m.Pass.ID != "" && len(told) == 0 {
-		for _, old := range d.Elsewhere(c.m.Pass.ID) {
+		for _, old := range s.Elsewhere(c.m.Pass.ID) {
 			if exported(&old) && len(told) == 0 {
 				told = old.Grids
 			}
@@ -220,7 +226,7 @@ func (d *derivation) stateDial(c *contact, text string) bool {
 
 // freezeDial freezes a dial frequency that was stated, by an answer or else by the
 // line, with the one of the other side that goes with it.
-func (d *derivation) freezeDial(c *contact, t predict.Transponder) {
+func (s *settler) freezeDial(c *contact, t predict.Transponder) {
 	mhz := c.DialMHz
 	side, ok := t.SideOf(mhz)
 	if !ok {
@@ -238,7 +244,7 @@ func (d *derivation) freezeDial(c *contact, t predict.Transponder) {
 	if c.m.Pass.ID == "" {
 		return
 	}
-	if down, up, ok := d.Dials(c.m.Pass, c.m.Bird, c.Time, mhz, side); ok {
+	if down, up, ok := s.Dials(c.m.Pass, c.m.Bird, c.Time, mhz, side); ok {
 		c.DownlinkMHz, c.UplinkMHz = down, up
 	}
 }

@@ -1,7 +1,6 @@
 package contact
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -18,6 +17,13 @@ type toldSlate struct {
 	delivery *delivery // what it came in; nil: a tap
 }
 
+// recordings are the slates told so far.
+type recordings struct {
+	*book
+	slates    []toldSlate
+	lastSlate *toldSlate
+}
+
 // recording names the recording that a contact was written down from.
 func (c *contact) recording() storage.Recording { return RecordingOf(c.Contact, c.m.Pass.ID) }
 
@@ -30,8 +36,8 @@ func RecordingOf(c storage.Contact, pass storage.PassID) storage.Recording {
 }
 
 // slateOf is the slate of a recording that was told last, zero if none was.
-func (d *derivation) slateOf(r storage.Recording) time.Time {
-	for _, s := range slices.Backward(d.slates) {
+func (rec *recordings) slateOf(r storage.Recording) time.Time {
+	for _, s := range slices.Backward(rec.slates) {
 		if s.of == r {
 			return s.slate
 		}
@@ -39,30 +45,45 @@ func (d *derivation) slateOf(r storage.Recording) time.Time {
 	return time.Time{}
 }
 
-// voice is the voice message that a line answers, 0 if none.
-func (l *line) voice() int64 {
-	if r := l.message.said.Reply; r != nil {
-		return r.Voice
+// tell takes the slate of a recording: what waits for it counts from it, and what
+// comes. Contacts that count from one told before keep it.
+func (rec *recordings) tell(r storage.Recording, slate time.Time, l *line) {
+	told := toldSlate{of: r, slate: slate}
+	if l != nil {
+		said := &l.message.outcome
+		said.Told = append(said.Told, Told{Of: r, Slate: slate, Before: rec.slateOf(r)})
+		told.at, told.delivery = l.at(), l.message.delivery
 	}
-	return 0
+	rec.slates, rec.lastSlate = append(rec.slates, told), &told
+	for _, c := range rec.contacts {
+		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped || c.recording() != r {
+			continue
+		}
+		mark := *c.Mark
+		mark.Slate = slate
+		c.Mark = &mark
+		if l != nil {
+			c.timed = l.at()
+		}
+	}
 }
 
 // markOf is where a contact stands in the recording that it counts in.
-func (d *derivation) markOf(c *contact, offset time.Duration) *storage.Mark {
+func (rec *recordings) markOf(c *contact, offset time.Duration) *storage.Mark {
 	mark := &storage.Mark{Offset: offset, Voice: c.line.voice()}
 	if c.Mark != nil {
 		mark.Slate, mark.Voice = c.Mark.Slate, c.Mark.Voice
 	}
 	if mark.Slate.IsZero() {
 		c.Mark = mark
-		mark.Slate = d.slateOf(c.recording())
+		mark.Slate = rec.slateOf(c.recording())
 	}
 	return mark
 }
 
 // byMark lets the moment of a contact in a recording say which of several passes
 // is meant, if it falls into one only.
-func (d *derivation) byMark(c *contact) Match {
+func (rec *recordings) byMark(c *contact) Match {
 	m := c.m
 	if c.Mark.Slate.IsZero() || m.Pass.ID != "" {
 		return m
@@ -70,14 +91,20 @@ func (d *derivation) byMark(c *contact) Match {
 	when := c.Mark.Slate.Add(c.Mark.Offset)
 	fitting := filter(m.Rivals, func(p storage.Pass) bool { return Fits(p, when) })
 	if len(m.Rivals) == 0 {
-		fitting = filter(d.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
+		fitting = filter(rec.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
 	}
+	return rec.only(fitting, m)
+}
+
+// only is the match of the one pass that a slate can be of; where there are others,
+// or none, the match stays.
+func (f *Facts) only(fitting []storage.Pass, m Match) Match {
 	if len(fitting) != 1 {
 		return m
 	}
-	g := d.under(fitting[0], BySlate)
-	g.Late, g.Named = m.Late, m.Named
-	return g
+	of := f.under(fitting[0], BySlate)
+	of.Late, of.Named = m.Late, m.Named
+	return of
 }
 
 // slateLead is how long before AOS a recording may begin.
@@ -85,6 +112,26 @@ const slateLead = 15 * time.Minute
 
 func inRecordingOf(pass storage.Pass, slate time.Time) bool {
 	return pass.ID != "" && !slate.Before(pass.AOS.Add(-slateLead)) && slate.Before(pass.LOS)
+}
+
+// recorded is the match of a slate: the pass that it lies in, of the bird that is
+// named if one is; the one of the match, or the only one followed, that begins soon
+// after it; else the match stays.
+func (rec *recordings) recorded(slate time.Time, m Match) Match {
+	meant := func(p storage.Pass) bool {
+		if m.Named && m.Bird.Name == "" && len(m.Rivals) > 0 {
+			return holds(m.Rivals, p.ID)
+		}
+		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || rec.workedOn(p.ID) || p.ID == m.Pass.ID)
+	}
+	in := filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
+	if len(in) != 1 && inRecordingOf(m.Pass, slate) {
+		return m
+	}
+	if len(in) == 0 {
+		in = filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
+	}
+	return rec.only(in, m)
 }
 
 // tellsSlate takes the slate that a line tells, for the contacts that wait for it
@@ -102,56 +149,6 @@ func (d *derivation) tellsSlate(l *line) bool {
 	}
 	d.tell(r, slate, l)
 	return true
-}
-
-// recorded is the match of a slate: the pass that it lies in, of the bird that is
-// named if one is; the one of the match, or the only one followed, that begins soon
-// after it; else the match stays.
-func (d *derivation) recorded(slate time.Time, m Match) Match {
-	meant := func(p storage.Pass) bool {
-		if m.Named && m.Bird.Name == "" && len(m.Rivals) > 0 {
-			return holds(m.Rivals, p.ID)
-		}
-		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || d.workedOn(p.ID) || p.ID == m.Pass.ID)
-	}
-	in := filter(d.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
-	if len(in) != 1 && inRecordingOf(m.Pass, slate) {
-		return m
-	}
-	if len(in) == 0 {
-		in = filter(d.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
-	}
-	if len(in) != 1 {
-		return m
-	}
-	g := d.under(in[0], BySlate)
-	g.Late, g.Named = m.Late, m.Named
-	return g
-}
-
-// tell takes the slate of a recording: what waits for it counts from it, and what
-// comes. Contacts that count from one told before keep it.
-func (d *derivation) tell(r storage.Recording, slate time.Time, l *line) {
-	if l != nil {
-		id := l.message.said.Message
-		d.told[id] = append(d.told[id], Told{Of: r, Slate: slate, Before: d.slateOf(r)})
-	}
-	told := toldSlate{of: r, slate: slate}
-	if l != nil {
-		told.at, told.delivery = l.at(), l.message.delivery
-	}
-	d.slates, d.lastSlate = append(d.slates, told), &told
-	for _, c := range d.contacts {
-		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped || c.recording() != r {
-			continue
-		}
-		mark := *c.Mark
-		mark.Slate = slate
-		c.Mark = &mark
-		if l != nil {
-			c.timed = l.at()
-		}
-	}
 }
 
 // answersSlate takes a message that is nothing but a time as the answer to the
@@ -214,18 +211,4 @@ func (d *derivation) askedSlate(l *line) (storage.Recording, bool) {
 		return r, r.Voice != 0 || r.Pass == "" || r.Pass == d.match(l, parse.Clock{}).Pass.ID
 	}
 	return storage.Recording{}, false
-}
-
-var offsetAlone = regexp.MustCompile(`^\s*\+\d{1,3}:[0-5]\d\s*$`)
-
-// loneOffset reads a line that is an offset alone; package parse reads one beside
-// a call.
-func loneOffset(text string) parse.Offset {
-	if !offsetAlone.MatchString(text) {
-		return parse.Offset{}
-	}
-	for _, c := range parse.Read("HX7KZQ "+strings.TrimSpace(text), parse.Known{})[0].Contacts {
-		return c.Offset
-	}
-	return parse.Offset{}
 }

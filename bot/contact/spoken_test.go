@@ -58,8 +58,7 @@ func TestShortAnswers(t *testing.T) {
 	for text, want := range map[string]string{
 		"cdf": "DI4CDF/P", "zxc": "DI4ZXC/P", " ZAC ": "DI4ZAB/P DI4ZAC/P?", "anna": "", "Bob": "", "dup": "", "sri": "", "tnx": "", "ok": "", "ab cd": "", "abcde": "", "jo33": "", "": "",
 	} {
-		d := derivation{ignored: map[int64]Ignored{}}
-		said, _ := d.shortAnswer(&line{text: text, message: &message{said: &storage.Evidence{}}}, &c)
+		said, _ := shortAnswer(&line{text: text, message: &message{said: &storage.Evidence{}}}, &c)
 		got := said.Call.String()
 		if len(said.Candidates) > 0 { // a slip, or a name: asked
 			got += " " + said.Candidates[0].Call.String() + "?"

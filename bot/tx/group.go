@@ -94,8 +94,9 @@ func (t *Tx) ContactsOf(id storage.PassID) []storage.Contact {
 	if id == "" {
 		return nil
 	}
-	var all []storage.Contact
-	for _, c := range t.groupOf(id, storage.BirdRef{}, time.Time{}).all {
+	stored := t.groupOf(id, storage.BirdRef{}, time.Time{}).all
+	all := make([]storage.Contact, 0, len(stored))
+	for _, c := range stored {
 		all = append(all, *c)
 	}
 	return all
@@ -122,13 +123,13 @@ func (t *Tx) sameStation(c storage.Contact) iter.Seq[*storage.Contact] {
 // Overlay replaces stored contacts by the plan's own versions, adds the new
 // ones that belong and leaves out those that no longer do.
 func (t *Tx) Overlay(stored []storage.Contact, belongs func(storage.Contact) bool) []storage.Contact {
-	var all []storage.Contact
+	all := make([]storage.Contact, 0, len(stored))
 	for _, c := range stored {
 		if _, changed := t.Contacts[c.ID]; !changed && belongs(c) {
 			all = append(all, c)
 		}
 	}
-	for _, c := range t.Contacts {
+	for _, c := range t.Touched() {
 		if belongs(c) {
 			all = append(all, c)
 		}

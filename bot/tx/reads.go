@@ -53,7 +53,11 @@ func (t *Tx) StoredContact(id uint64) (storage.Contact, bool) {
 
 // Touched returns the contacts that the plan made or changed, by ID.
 func (t *Tx) Touched() []storage.Contact {
-	return slices.SortedFunc(maps.Values(t.Contacts), func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	all := make([]storage.Contact, 0, len(t.Contacts))
+	for _, id := range slices.Sorted(maps.Keys(t.Contacts)) {
+		all = append(all, t.Contacts[id])
+	}
+	return all
 }
 
 // IDs are the numbers of contacts.

@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/sky"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -41,6 +42,7 @@ type Tx struct {
 	kept   map[string][]byte
 	others []storage.Message // earlier messages that change too
 	nextID uint64
+	called map[parse.Callsign]map[uint64]bool // the new versions that ever had a call
 
 	// stored, messages, storedPasses, passLists, groups and workedIn are what was
 	// read.
@@ -65,6 +67,7 @@ func New(v *storage.View, ev event.Event, skies *sky.Skies) *Tx {
 		passLists:    map[[2]time.Time][]storage.Pass{},
 		groups:       map[groupKey]*group{},
 		workedIn:     map[squareKey]storage.Contact{},
+		called:       map[parse.Callsign]map[uint64]bool{},
 	}
 	op, ok := Got(t, func() (storage.Operator, bool, error) { return v.Operator(ev.Operator) })
 	if !ok {

@@ -13,8 +13,18 @@ import (
 // Worked returns the contacts with a station that tell what was worked, as the
 // transaction leaves them.
 func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
-	all := List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfCall(t.Op.ID, call) })
-	return t.Overlay(all, func(c storage.Contact) bool { return c.Call == call && Remembered(c) })
+	stored := List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfCall(t.Op.ID, call) })
+	all := Filter(stored, func(c storage.Contact) bool {
+		_, changed := t.Contacts[c.ID]
+		return !changed && Remembered(c)
+	})
+	for id := range t.called[call] {
+		if c := t.Contacts[id]; c.Call == call && Remembered(c) {
+			all = append(all, c)
+		}
+	}
+	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	return all
 }
 
 // Remembered reports whether a contact tells what was worked: it stands in the
@@ -68,23 +78,24 @@ func (t *Tx) SquareWorked(g parse.Grid, bird storage.BirdRef, c storage.Contact)
 	if known, ok := t.workedIn[key]; ok && Earlier(known, c) {
 		return true
 	}
+	worked := func(old storage.Contact) bool {
+		return Earlier(old, c) && (bird.Name == "" || SameBird(old, c)) &&
+			slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+	}
 	found := false
 	t.Visit(func() error {
 		return t.View.VisitSquare(t.Op.ID, g, bird, func(old storage.Contact) bool {
 			if now, changed := t.Contacts[old.ID]; changed {
 				old = now
 			}
-			found = Earlier(old, c) && slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
-			if found {
+			if found = worked(old); found {
 				t.workedIn[key] = old
 			}
 			return !found
 		})
 	})
 	for _, old := range t.Contacts {
-		if !found && Earlier(old, c) && (bird.Name == "" || SameBird(old, c)) {
-			found = slices.ContainsFunc(old.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
-		}
+		found = found || worked(old)
 	}
 	return found
 }

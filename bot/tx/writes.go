@@ -39,6 +39,10 @@ func (t *Tx) Add(c storage.Contact) storage.Contact {
 func (t *Tx) keepContact(c storage.Contact) {
 	t.Contacts[c.ID] = c
 	clear(t.workedIn)
+	if t.called[c.Call] == nil {
+		t.called[c.Call] = map[uint64]bool{}
+	}
+	t.called[c.Call][c.ID] = true
 	for _, g := range t.groups {
 		g.put(&c)
 	}

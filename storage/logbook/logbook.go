@@ -116,7 +116,12 @@ func headline(entries []storage.Contact) string {
 // equal ones the first. Contacts without a pass are all kept. What a document that
 // was put into the log holds already is not told twice.
 func Entries(contacts []storage.Contact) []storage.Contact {
-	sorted := slices.DeleteFunc(slices.Clone(contacts), func(c storage.Contact) bool { return !c.Exported() })
+	sorted := make([]storage.Contact, 0, len(contacts))
+	for _, c := range contacts {
+		if c.Exported() {
+			sorted = append(sorted, c)
+		}
+	}
 	slices.SortStableFunc(sorted, func(a, b storage.Contact) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID))
 	})
@@ -130,7 +135,7 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 			fromFiles[c.Call] = append(fromFiles[c.Call], c)
 		}
 	}
-	var entries []storage.Contact
+	entries := make([]storage.Contact, 0, len(sorted))
 	seen := map[station][]string{}
 	for _, c := range sorted {
 		if HeldByFile(fromFiles[c.Call], c) {

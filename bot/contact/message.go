@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -16,6 +17,8 @@ type message struct {
 	lineage  lineage
 	lines    []*line
 	delivery *delivery
+
+	outcome Message // what became of it beside its lines
 }
 
 // A line is one line of a message. look is its first reading, with nothing known
@@ -34,8 +37,9 @@ type line struct {
 	clock parse.Clock   // on the line, or alone above it in the delivery
 	clear bool          // a slate or a name ends what was told before the delivery
 	order int           // among the evidence
-	came  []storage.ContactKey
+
 	match Match
+	came  []storage.ContactKey // the contacts that it made or changed
 }
 
 func (l *line) at() time.Time { return l.message.said.At }
@@ -53,24 +57,35 @@ func (l *line) inline() parse.Clock {
 	return parse.Clock{}
 }
 
+// voice is the voice message that a line answers, 0 if none.
+func (l *line) voice() int64 {
+	if r := l.message.said.Reply; r != nil {
+		return r.Voice
+	}
+	return 0
+}
+
 // A delivery is the messages that came in together, seconds apart.
 type delivery struct {
 	began, silent time.Time
 	lines         []*line
 	contacts      int
-	held          bool           // by the phone: the stamps say nothing
-	rivals        []storage.Pass // it can belong to, if held
-	pulled        map[*line]storage.PassID
-	answers       []storage.PassID
-	inOrder       bool         // the answer that each part is one pass's
-	rested        bool         // left is known
-	left          storage.Pass // of the silence, for what names neither bird nor time
+	weighing
+
+	answers []storage.PassID
+	inOrder bool // the answer that each part is one pass's
 }
 
-// collect takes the evidence as it stands: messages after their edits, without
+// A transcript is the evidence as it stands: messages after their edits, without
 // what was taken back, and the deliveries they came in.
-func (d *derivation) collect(evidence []storage.Evidence) {
-	d.messages = map[int64]*message{}
+type transcript struct {
+	messages   map[int64]*message
+	order      []*message // as they were sent
+	deliveries []*delivery
+}
+
+func collect(f *Facts, evidence []storage.Evidence) *transcript {
+	t := &transcript{messages: map[int64]*message{}}
 	for i := range evidence {
 		ev := &evidence[i]
 		switch {
@@ -78,53 +93,54 @@ func (d *derivation) collect(evidence []storage.Evidence) {
 		case ev.Kind == storage.EvSaid:
 			m := &message{said: ev}
 			m.lineage.say(ev.Text)
-			d.messages[ev.Message] = m
+			t.messages[ev.Message] = m
 		case ev.Kind == storage.EvEdited:
-			if m := d.messages[ev.Message]; m != nil {
+			if m := t.messages[ev.Message]; m != nil {
 				m.lineage.say(ev.Text)
 			}
 		}
 	}
 	for i := range evidence {
-		m := d.messages[evidence[i].Message]
+		m := t.messages[evidence[i].Message]
 		if m == nil || m.said != &evidence[i] {
 			continue
 		}
-		m.delivery = d.deliveryOf(m.said)
+		t.order = append(t.order, m)
+		v := t.deliveryOf(m.said)
+		m.delivery = v
 		for row, n := range m.lineage.now {
 			l := &line{message: m, number: n.number, row: row + 1, text: n.text, order: i}
-			d.look(l)
+			f.look(l)
 			m.lines = append(m.lines, l)
-			m.delivery.lines = append(m.delivery.lines, l)
-			m.delivery.contacts += len(l.look.Contacts)
+			v.lines = append(v.lines, l)
+			v.contacts += len(l.look.Contacts)
 		}
 	}
-	for _, v := range d.deliveries {
-		v.scope(&d.Facts)
+	for _, v := range t.deliveries {
+		v.scope(f)
 	}
+	return t
 }
 
-func (d *derivation) deliveryOf(ev *storage.Evidence) *delivery {
-	if n := len(d.deliveries); n > 0 && d.deliveries[n-1].began.Equal(ev.Began) {
-		return d.deliveries[n-1]
+// deliveryOf is the delivery that a message came in: the last one so far, or a new one.
+func (t *transcript) deliveryOf(said *storage.Evidence) *delivery {
+	began := cmp.Or(said.Began, said.At)
+	if n := len(t.deliveries); n > 0 && t.deliveries[n-1].began.Equal(said.Began) {
+		return t.deliveries[n-1]
 	}
-	began := ev.Began
-	if began.IsZero() {
-		began = ev.At
-	}
-	v := &delivery{began: began, silent: ev.Silent}
-	d.deliveries = append(d.deliveries, v)
+	v := &delivery{began: began, silent: said.Silent}
+	t.deliveries = append(t.deliveries, v)
 	return v
 }
 
 // look reads a line for what says which pass it belongs to.
-func (d *derivation) look(l *line) {
+func (f *Facts) look(l *line) {
 	if strings.TrimSpace(l.text) == "" {
 		l.look = parse.Line{Text: l.text}
 		return
 	}
-	own := d.ownAt(l.at(), l.message.said, storage.Pass{})
-	l.look = parse.Read(l.text, parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: d.Names})[0]
+	own := f.ownAt(l.at(), l.message.said, storage.Pass{})
+	l.look = parse.Read(l.text, parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names})[0]
 	if l.slate = slateIn(l.text); l.slate.isSet() {
 		l.look.Contacts, l.look.Clock = nil, parse.Clock{}
 	}
@@ -161,6 +177,25 @@ func (v *delivery) scope(f *Facts) {
 			l.part = parts[l.bird.Catalog]
 		}
 	}
+}
+
+// answeredKeys are the contacts that an answer to a message, ours or the
+// operator's, means.
+func (t *transcript) answeredKeys(r *storage.Answered) []storage.ContactKey {
+	if r.Message == 0 {
+		return r.Contacts
+	}
+	var keys []storage.ContactKey
+	if m := t.messages[r.Message]; m != nil {
+		for _, l := range m.lines {
+			for _, key := range l.came {
+				if !slices.Contains(keys, key) {
+					keys = append(keys, key)
+				}
+			}
+		}
+	}
+	return keys
 }
 
 // holds reports whether a pass is among some.

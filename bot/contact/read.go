@@ -2,11 +2,37 @@ package contact
 
 import (
 	"regexp"
-	"strings"
 
 	"skyslate/parse"
+	"skyslate/predict"
 	"skyslate/storage"
 )
+
+// read reads a line with all that is known of its pass.
+func (d *derivation) read(l *line) parse.Line {
+	line := parse.Read(d.reworded(l), d.known(l))[0]
+	line.Number, line.Text = l.row, l.text
+	return line
+}
+
+// known is what reading a line can lean on.
+func (d *derivation) known(l *line) parse.Known {
+	m, at := l.match, l.at()
+	own := d.ownAt(at, l.message.said, m.Pass)
+	k := parse.Known{
+		Own: own.Call, OwnGrids: own.Grids, Birds: d.Names,
+		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
+		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings,
+	}
+	if m.Pass.ID != "" {
+		k.Expected = d.Expected(m.Pass.ID)
+		if _, known := d.Reached(m.Pass, parse.GridAt(0, 0, 4)); known {
+			k.Reachable = func(g parse.Grid) bool { reached, _ := d.Reached(m.Pass, g.Square()); return reached }
+		}
+	}
+	k.Heard = d.heardOn(m, at)
+	return k
+}
 
 // Corrections in a few words that only what stands before makes clear.
 var (
@@ -22,14 +48,14 @@ var (
 
 // reworded is a line in words that reading knows as a correction: "I meant JO44",
 // "*JO44".
-func (d *derivation) reworded(l *line) string {
+func (b *book) reworded(l *line) string {
 	if at := meantWords.FindStringIndex(l.text); at != nil {
 		return "correction " + l.text[at[1]:]
 	}
 	if m := starBehind.FindStringSubmatch(l.text); m != nil {
 		return "correction " + m[1]
 	}
-	if m := starBefore.FindStringSubmatch(l.text); m != nil && d.replaces(l, m[1]) {
+	if m := starBefore.FindStringSubmatch(l.text); m != nil && b.replaces(l, m[1]) {
 		return "correction " + m[1]
 	}
 	return l.text
@@ -38,17 +64,17 @@ func (d *derivation) reworded(l *line) string {
 // replaces reports whether a word behind an asterisk is what the last contact
 // should have said: a grid, or a call that differs in a character or two. Else the
 // asterisk may stand for what was not heard.
-func (d *derivation) replaces(l *line, word string) bool {
+func (b *book) replaces(l *line, word string) bool {
 	if grid, err := parse.ParseGrid(word); err == nil && len(grid.String()) >= 4 {
 		return true
 	}
 	call, err := parse.ParseCallsign(word)
-	last := d.lastPeer(l.match, l.at())
+	last := b.lastPeer(l.match, l.at())
 	if err != nil || last == nil {
 		return false
 	}
-	a, b := call.String(), last.Call.String()
-	return len(a) == len(b) && distance(a, b) <= 2
+	said, was := call.String(), last.Call.String()
+	return len(said) == len(was) && distance(said, was) <= 2
 }
 
 // takesBack withdraws the contact that the line before told: "scratch that". Where
@@ -67,9 +93,4 @@ func (d *derivation) takesBack(l *line) bool {
 		d.doubtLast(l)
 	}
 	return true
-}
-
-// pronounceable reports whether letters could be a name or a word.
-func pronounceable(letters string) bool {
-	return strings.ContainsAny(strings.ToUpper(letters), "AEIOUY")
 }

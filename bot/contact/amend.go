@@ -1,0 +1,117 @@
+package contact
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// apply does to an earlier contact what a line says of it.
+func (d *derivation) apply(old *contact, c parse.Contact, l *line) {
+	switch {
+	case c.Heard && !c.Corrects:
+		old.Why = string(parse.Doubted)
+	case c.Corrects:
+		d.amend(old, spoken(c, old), l)
+		return
+	case !old.Call.IsValid():
+		if len(c.Grids) == 0 && len(old.Grids) > 0 && c.Why == parse.NoGrid {
+			c.Grids, c.Verdict, c.Why = old.Grids, parse.Log, ""
+		}
+		d.amend(old, c, l)
+		return
+	case c.Why == parse.NoGrid:
+		old.Call = c.Call
+	default:
+		if old.Why != "" && old.asksGrid() {
+			old.Why, old.Candidates = "", nil
+		}
+		d.regrid(old, c.Grids)
+	}
+	old.Name, old.Report = cmp.Or(c.Name, old.Name), cmp.Or(c.Report, old.Report)
+	d.touch(old, l)
+}
+
+// amend applies what a correction or an answer says to a contact.
+func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
+	defer d.touch(old, l)
+	if c.Call.IsValid() {
+		old.Call = c.Call
+	}
+	if len(c.Grids) > 0 {
+		d.regrid(old, c.Grids)
+	}
+	old.Name, old.Report = cmp.Or(c.Name, old.Name), cmp.Or(c.Report, old.Report)
+	old.kept = false
+	if c.Heard {
+		old.State, old.Why, old.Candidates = storage.Heard, "", nil
+		return
+	}
+	old.State = ""
+	if settles(c) {
+		old.Why, old.Candidates = "", nil
+	} else {
+		old.Why, old.Candidates = string(c.Why), candidates(c)
+	}
+	if c.Offset.IsSet() && !c.Clock.IsSet() {
+		old.Clock, old.timed = parse.Clock{}, l.at()
+		old.Mark = d.markOf(old, c.Offset.Duration())
+	}
+	if c.Clock.IsSet() {
+		old.Clock, old.Mark, old.timed = c.Clock, nil, l.at()
+		d.rematch(old, c.Clock, l)
+	}
+	d.stateDial(old, c.Text)
+}
+
+// rematch moves a contact to the pass that was up at the time it is corrected to, if
+// it doesn't fit its own. In an answer a bird that was named stands.
+func (d *derivation) rematch(c *contact, clock parse.Clock, l *line) {
+	if c.m.Pass.ID == "" || Within(clock, c.m.Pass) {
+		return
+	}
+	m := d.match(l, clock)
+	if l.message.said.Reply == nil || !c.m.Named && m.Pass.ID != "" && Within(clock, m.Pass) {
+		d.file(c, m)
+	}
+}
+
+// settles reports whether a reading leaves no doubt but for a missing half.
+func settles(c parse.Contact) bool {
+	return c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid
+}
+
+// doubtLast asks whether the last contact of the pass was one, because a line says
+// that there was none and doesn't say with whom.
+func (b *book) doubtLast(l *line) {
+	for _, c := range slices.Backward(b.peers(l.match, l.at())) {
+		if c.plain() {
+			c.Why = string(parse.Doubted)
+			b.touch(c, l)
+			return
+		}
+	}
+}
+
+// spoken is a correction without what was only remembered: the grid of a station
+// that the line names by its call holds as it stands by now, and what a grid
+// could be is offered for that station.
+func spoken(c parse.Contact, old *contact) parse.Contact {
+	text := strings.ToUpper(c.Text)
+	named := func(g parse.Grid) bool { return strings.Contains(text, g.Square().String()) }
+	if c.Was.IsValid() && len(old.Grids) > 0 && !slices.ContainsFunc(c.Grids, named) && c.Verdict == parse.Log {
+		c.Grids = nil
+	}
+	if !c.Call.IsValid() {
+		c.Candidates = slices.Clone(c.Candidates)
+		for i := range c.Candidates {
+			if cand := &c.Candidates[i]; !cand.Call.IsValid() {
+				cand.Call = old.Call
+			}
+		}
+	}
+	return c
+}

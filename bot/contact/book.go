@@ -1,0 +1,221 @@
+package contact
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// A contact is one contact on its way: what its lines claim, and what was decided
+// of it. State is Heard, Dropped or not known yet; the rest is settled last.
+type contact struct {
+	storage.Contact
+	key      storage.ContactKey
+	number   int // in the order of making
+	m        Match
+	line     *line
+	sent     time.Time
+	by       []int64
+	answers  []*storage.Evidence
+	accepted map[string]string // doubts answered with "as it is", with what it was
+	kept     bool              // as stored, settled long ago
+	ownCall  parse.Callsign
+	ownGrids []parse.Grid
+	date     time.Time // corrected
+	timed    time.Time // when its time was corrected
+}
+
+// plain reports whether nothing that the lines say of a contact keeps it out of
+// the log.
+func (c *contact) plain() bool { return c.State == "" && c.Why == "" && c.Call.IsValid() }
+
+// whole reports whether a contact lacks nothing.
+func (c *contact) whole() bool { return c.plain() && len(c.Grids) > 0 }
+
+// lacksGrid reports whether a contact lacks nothing but its grid.
+func (c *contact) lacksGrid() bool { return c.plain() && len(c.Grids) == 0 }
+
+// asksGrid reports whether what is asked of a contact is its grid alone.
+func (c *contact) asksGrid() bool {
+	if c.State != "" || c.Why == "" || !c.Call.IsValid() {
+		return false
+	}
+	switch parse.Why(c.Why) {
+	case parse.BadGrid, parse.Partial:
+		return true
+	case parse.Ambiguous, parse.Repaired:
+		return !slices.ContainsFunc(c.Candidates, func(o storage.Candidate) bool { return o.Call.IsValid() && o.Call != c.Call })
+	}
+	return false
+}
+
+// questioned reports whether a contact is one that may not have been worked.
+func (c *contact) questioned() bool {
+	return c.State == storage.Heard || c.Why == string(parse.Doubted) || c.Why == string(parse.Denied)
+}
+
+// A book holds the contacts so far, in the order of their making, and in groups.
+type book struct {
+	*Facts
+	contacts []*contact
+	byKey    map[storage.ContactKey]*contact
+	groups   map[groupKey]*group
+	turns    int // how often a pass got its first contact, or lost its last
+}
+
+// A group is the contacts of a pass or, where none is known, of a bird.
+type group struct {
+	contacts    []*contact // in the order of their making
+	first, last time.Time  // when they were sent
+	heard       []parse.Station
+	counted     int // how many of the contacts heard is of
+}
+
+type groupKey struct {
+	pass    storage.PassID
+	catalog int // without a pass
+}
+
+func (m *Match) group() groupKey {
+	if m.Pass.ID != "" {
+		return groupKey{pass: m.Pass.ID}
+	}
+	return groupKey{catalog: m.Bird.Catalog}
+}
+
+// workedOn reports whether anything stands under a pass so far.
+func (b *book) workedOn(id storage.PassID) bool {
+	if id == "" {
+		return false
+	}
+	g := b.groups[groupKey{pass: id}]
+	return g != nil && len(g.contacts) > 0 || len(b.Elsewhere(id)) > 0
+}
+
+func (b *book) add(c *contact) {
+	c.number = len(b.contacts)
+	b.contacts = append(b.contacts, c)
+	b.byKey[c.key] = c
+	b.join(c)
+}
+
+// join puts a contact into its group.
+func (b *book) join(c *contact) {
+	key := c.m.group()
+	g := b.groups[key]
+	if g == nil {
+		g = &group{first: c.sent, last: c.sent}
+		b.groups[key] = g
+	}
+	if len(g.contacts) == 0 {
+		b.turns++
+	}
+	i, _ := slices.BinarySearchFunc(g.contacts, c.number, func(o *contact, n int) int { return o.number - n })
+	g.contacts = slices.Insert(g.contacts, i, c)
+	if i < g.counted {
+		g.counted = 0
+	}
+	g.first, g.last = earlierOf(g.first, c.sent), laterOf(g.last, c.sent)
+}
+
+// file puts a contact under another match.
+func (b *book) file(c *contact, m Match) {
+	if c.m.group() != m.group() {
+		g := b.groups[c.m.group()]
+		g.contacts = slices.DeleteFunc(g.contacts, func(o *contact) bool { return o == c })
+		g.counted = 0
+		if len(g.contacts) == 0 {
+			b.turns++
+		}
+		c.m = m
+		b.join(c)
+	}
+	c.m = m
+}
+
+// peers are the contacts that a line's contacts join, in order: those of the pass
+// or, where none is known, those near in time of the bird.
+func (b *book) peers(m Match, at time.Time) []*contact {
+	g := b.groups[m.group()]
+	switch {
+	case g == nil:
+		return nil
+	case m.Pass.ID != "" || at.Sub(g.first) < LookBack && g.last.Sub(at) < LookBack:
+		return g.contacts
+	}
+	return filter(g.contacts, func(c *contact) bool { return c.sent.Sub(at).Abs() < LookBack })
+}
+
+// lastPeer is the last contact that stands of those that a line's contacts join.
+func (b *book) lastPeer(m Match, at time.Time) *contact {
+	for _, c := range slices.Backward(b.peers(m, at)) {
+		if c.State != storage.Dropped {
+			return c
+		}
+	}
+	return nil
+}
+
+// touch notes that a line made or changed a contact.
+func (b *book) touch(c *contact, l *line) {
+	if id := l.message.said.Message; !slices.Contains(c.by, id) {
+		c.by = append(c.by, id)
+	}
+	if !slices.Contains(l.came, c.key) {
+		l.came = append(l.came, c.key)
+	}
+	b.changed(c)
+}
+
+// regrid gives a contact other grids, and its repeats with it: they are the same
+// contact told twice.
+func (b *book) regrid(c *contact, grids []parse.Grid) {
+	before := c.Grids
+	for _, other := range b.peers(c.m, c.sent) {
+		repeat := other.Call == c.Call && other.State != storage.Dropped && slices.Equal(other.Grids, before)
+		if other == c || repeat && len(before) > 0 {
+			other.Grids = grids
+			b.changed(other)
+		}
+	}
+}
+
+// heardOn are the stations of a pass so far. The list is kept, because a heap asks
+// for each of a thousand lines, until a contact in it changes.
+func (b *book) heardOn(m Match, at time.Time) []parse.Station {
+	g, peers := b.groups[m.group()], b.peers(m, at)
+	if g == nil || len(peers) < len(g.contacts) {
+		return stations(nil, peers)
+	}
+	if g.counted == 0 {
+		g.heard = nil
+	}
+	g.heard, g.counted = stations(g.heard, peers[g.counted:]), len(peers)
+	return g.heard
+}
+
+// changed says that a contact isn't what it was when it was heard of.
+func (b *book) changed(c *contact) {
+	if g := b.groups[c.m.group()]; g.counted > 0 && c.number <= g.contacts[g.counted-1].number {
+		g.counted = 0
+	}
+}
+
+func stations(all []parse.Station, of []*contact) []parse.Station {
+	for _, c := range of {
+		if c.Call.IsValid() && c.State != storage.Dropped && c.Why == "" {
+			all = append(all, parse.Station{Call: c.Call, Grids: c.Grids})
+		}
+	}
+	return all
+}
+
+// isConfirmed reports whether an unusual call was logged before, in this sitting
+// too.
+func (b *book) isConfirmed(call parse.Callsign) bool {
+	return b.Confirmed(call) || slices.ContainsFunc(b.contacts, func(c *contact) bool {
+		return c.Call == call && c.plain()
+	})
+}

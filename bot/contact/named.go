@@ -1,0 +1,87 @@
+package contact
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// A hold is a bird named alone, or a pass tapped: it holds for what comes, until
+// the pass has set.
+type hold struct {
+	pass storage.Pass
+	bird predict.Bird // where no pass could be worked out
+	at   time.Time
+}
+
+func (f *finder) heldPass(l *line) (Match, bool) {
+	h, at := f.hold, l.at()
+	switch {
+	case h == nil || at.Before(h.at):
+		return Match{}, false
+	case h.pass.ID != "":
+		if !h.pass.LOS.After(at) || h.pass.AOS.Sub(at) > LookAhead || l.message.delivery.held && h.at.Before(l.message.delivery.began) {
+			return Match{}, false
+		}
+		return f.under(h.pass, ByHold), true
+	case at.Sub(h.at) > LookBack || slices.ContainsFunc(f.Passes(h.at, at.Add(EarlySlack)), func(p storage.Pass) bool {
+		return p.Followed() && p.AOS.After(h.at)
+	}):
+		return Match{}, false
+	}
+	return Match{Bird: h.bird, Named: true, Reason: ByBird}, true
+}
+
+// ofBird matches the pass of the bird that was named: the one that the typed time
+// falls into; the one that is up; of a silence the only one, or asked; else the
+// nearest.
+func (f *finder) ofBird(l *line, clock parse.Clock) Match {
+	bird, at, v := *l.bird, l.at(), l.message.delivery
+	named := func(m Match) Match {
+		m.Named, m.Part = true, l.part
+		m.Late = m.Late || v.held && (m.Pass.ID == "" || !m.Pass.LOS.After(at) || m.Pass.Followed())
+		return m
+	}
+	of := func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog }
+	near := filter(f.Passes(at.Add(-LookBack), at.Add(LookAhead)), of)
+	if clock.IsSet() {
+		told := filter(filter(f.Passes(at.Add(-day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
+			return Within(clock, p) && !Nearest(clock, p.TCA).After(at.Add(ClockSlack))
+		})
+		if len(told) > 0 {
+			return named(f.under(closest(told, at), ByName))
+		}
+	}
+	up := slices.ContainsFunc(near, func(p storage.Pass) bool { return p.Up(at.Add(ClockSlack)) || p.Up(at) })
+	whole := func(p storage.Pass) bool { return !p.AOS.Before(v.silent) && !p.LOS.After(at) }
+	if !v.silent.IsZero() && (v.held || !up && slices.ContainsFunc(near, whole)) {
+		since := filter(near, func(p storage.Pass) bool { return p.LOS.After(v.silent) && !p.AOS.After(v.began) })
+		if some := filter(since, storage.Pass.Followed); len(some) > 0 {
+			since = some
+		}
+		if len(since) > 0 {
+			return named(late(f.amid(since, ByName)))
+		}
+	}
+	switch {
+	case len(near) > 0:
+		return named(f.under(closest(near, at), ByName))
+	case f.Predicted(bird):
+		return named(Match{Reason: ByNotUp})
+	}
+	return named(Match{Bird: bird, Reason: ByBird})
+}
+
+// closest is the pass nearest to a moment.
+func closest(passes []storage.Pass, at time.Time) storage.Pass {
+	return slices.MinFunc(passes, func(a, b storage.Pass) int { return cmp.Compare(Apart(a, at), Apart(b, at)) })
+}
+
+// Apart is how far a moment is from a pass, nothing during it.
+func Apart(pass storage.Pass, at time.Time) time.Duration {
+	return max(pass.AOS.Sub(at), at.Sub(pass.LOS), 0)
+}

@@ -1,0 +1,65 @@
+package bot
+
+import (
+	"testing"
+	"time"
+)
+
+// Histories in which a law of the log didn't hold once.
+
+// An answer to a message of another sitting, at the moment of a message of this one,
+// is the later of the two.
+func TestFoundUndoAcrossSittings(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "OX7EC JO33"},
+		{kind: "say", id: 2, text: "OX7EC JO33", wait: 14 * time.Hour},
+	}
+	p := play(t, h)
+	defer p.close()
+	before := p.log()
+	for _, a := range []act{
+		{kind: "answer", id: 3, on: 1, text: "OX7EC JO43"},
+		{kind: "undo", id: 4, wait: time.Second},
+	} {
+		h = append(h, a)
+		p.act(a)
+	}
+	same(t, "what is taken back never came", before, p.log(), h, nil)
+}
+
+// A correction that changes nothing is no step that undo takes back.
+func TestFoundCorrectionToTheSame(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "OX7EC JO33"},
+		{kind: "correct", id: 2, text: "/correct 1 date 2026-09-01", wait: 2 * time.Minute},
+		{kind: "correct", id: 3, text: "/correct bird OCHRE-1"},
+		{kind: "undo", id: 4, wait: time.Second},
+	}
+	p := play(t, h)
+	defer p.close()
+	same(t, "what is taken back never came", nil, p.log(), h, nil)
+}
+
+func TestFoundOnTheScreen(t *testing.T) {
+	for name, h := range map[string]history{
+		"a square was worked with a bird until an edit": {
+			{kind: "say", id: 1, text: "OX7EC JO33 14:52", wait: 14 * time.Hour},
+			{kind: "say", id: 2, text: "HX7AAB JO43 14:52\nOX7EC/P JO34", wait: 2 * time.Minute},
+			{kind: "edit", on: 2, text: "OX7EC JO34\nHX7AAB JO34 13:14", wait: 2 * time.Minute},
+		},
+		"a correction of many leaves a contact in doubt": {
+			{kind: "say", id: 1, text: "OX7EC JO33\nOX7EC JO33"},
+			{kind: "correct", id: 2, text: "/correct 1 bird SIENNA"},
+		},
+	} {
+		p := play(t, nil)
+		for i, a := range h {
+			p.act(a)
+			p.checkScreen(t, h[:i+1])
+		}
+		p.close()
+		if t.Failed() {
+			t.Log(name)
+		}
+	}
+}

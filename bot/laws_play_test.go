@@ -1,0 +1,214 @@
+package bot
+
+import (
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/event"
+	"skyslate/bot/sky"
+	"skyslate/bot/watch"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// A player plays histories on a desk of its own.
+type player struct {
+	*field
+	dir    string
+	sky    *sky.Sky
+	events int
+	asked  []string // by tap: what was asked
+	taps   []string // the data of the buttons tapped so far
+}
+
+// play plays a history; OCHRE-1 is up from 13:12:55 to 13:23:46 (passes.csv), then
+// again from 14:49:39.
+func play(t *testing.T, h history) *player {
+	dir, err := os.MkdirTemp(fastDir(), "laws")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := &player{field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t)}
+	p.open()
+	t.Cleanup(func() {})
+	p.must(p.desk.SetUp(storage.Operator{
+		ID: "7", Joined: p.now, Cautioned: p.now, Heard: p.now.Add(-time.Hour), Call: parse.MustParseCallsign("HX7KZQ"),
+		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
+	}, p.now))
+	p.until(p.now)
+	p.field.sent = 1000
+	for _, a := range h {
+		p.act(a)
+	}
+	return p
+}
+
+func (p *player) close() {
+	p.must(p.store.Close())
+	p.must(os.RemoveAll(p.dir))
+}
+
+// fastDir is where stores of a moment may lie: in memory, where the system has that.
+func fastDir() string {
+	if info, err := os.Stat("/dev/shm"); err == nil && info.IsDir() {
+		return "/dev/shm"
+	}
+	return ""
+}
+
+var sharedLawSky *sky.Sky
+
+func lawSky(t *testing.T) *sky.Sky {
+	if sharedLawSky == nil {
+		sharedLawSky = inventedSky(t)
+	}
+	return sharedLawSky
+}
+
+func (p *player) open() {
+	store, err := storage.Open(p.dir)
+	p.must(err)
+	p.store, p.desk = store, New(Config{Store: store, Sky: p.sky, Version: "test"})
+}
+
+func (p *player) act(a act) {
+	p.until(p.now.Add(a.wait))
+	p.events++
+	id := fmt.Sprint("law", p.events)
+	switch a.kind {
+	case "say", "command":
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
+	case "undo":
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: "/undo", ID: id})
+	case "edit":
+		p.event(event.Event{Kind: event.Edited, Message: a.on, Text: a.text, ID: id})
+	case "reply":
+		p.event(event.Event{Kind: event.Said, Message: a.id, ReplyTo: a.on, Text: a.text, ID: id})
+	case "answer":
+		post, ok := p.postNamed(fmt.Sprintf("7/ack/%d", a.on))
+		p.asked = append(p.asked, fmt.Sprint(ok))
+		if ok {
+			p.event(event.Event{Kind: event.Said, Message: a.id, ReplyTo: post.AppID, Text: a.text, ID: id})
+		}
+	case "voice":
+		p.event(event.Event{Kind: event.Spoken, Message: a.id, Voice: "sound", Length: 3 * time.Minute, ID: id})
+	case "typed":
+		p.replyToQuestion(a, id)
+	case "again":
+		if a.n <= len(p.taps) {
+			p.press(p.taps[len(p.taps)-a.n], id)
+		}
+	case "correct":
+		from := len(p.said)
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
+		offer := ""
+		for _, o := range p.said[from:] {
+			if len(o.Buttons) > 0 && strings.HasPrefix(o.Buttons[0][0].Data, tapBulk+":") {
+				offer = o.Text
+				p.press(o.Buttons[0][0].Data, id+"yes")
+			}
+		}
+		p.asked = append(p.asked, offer)
+	case "tap":
+		p.tap(a, id)
+	case "which":
+		p.tapWhich(a, id)
+	case "restart":
+		p.must(p.store.Close())
+		p.open()
+	}
+}
+
+// press taps a button.
+func (p *player) press(data, id string) {
+	p.taps = append(p.taps, data)
+	p.event(event.Event{Kind: event.Tapped, Data: data, ID: id})
+}
+
+// replyToQuestion types an answer to one of the last questions that stand, whatever
+// they ask.
+func (p *player) replyToQuestion(a act, id string) {
+	var open []Outgoing
+	for _, o := range p.said {
+		asks := strings.HasPrefix(o.Name, "7/ask/") || strings.HasPrefix(o.Name, "7/which/") || strings.HasPrefix(o.Name, "7/slate/")
+		if post, ok := p.postNamed(o.Name); ok && asks && o.Op == storage.Send && (len(post.Buttons) > 0 || strings.HasPrefix(o.Name, "7/slate/")) {
+			open = append(open, o)
+		}
+	}
+	if len(open) < a.n {
+		p.asked = append(p.asked, "")
+		return
+	}
+	o := open[len(open)-a.n]
+	post, _ := p.postNamed(o.Name)
+	p.asked = append(p.asked, o.Name+post.Text)
+	p.event(event.Event{Kind: event.Said, Message: a.id, ReplyTo: post.AppID, Text: a.text, ID: id})
+}
+
+func (p *player) postNamed(name string) (post storage.Post, ok bool) {
+	p.must(p.store.View(func(v *storage.View) (err error) {
+		post, ok, err = v.Post(name)
+		return err
+	}))
+	return post, ok && post.AppID != 0
+}
+
+// tap taps a button of the question about the n-th contact of a message.
+func (p *player) tap(a act, id string) {
+	for _, c := range p.contacts() {
+		if c.Message != a.on {
+			continue
+		}
+		if a.n -= 8; a.n >= 0 {
+			continue
+		}
+		post, ok := p.postNamed(fmt.Sprintf("7/ask/%d", c.ID))
+		var buttons []storage.Button
+		for _, row := range post.Buttons {
+			buttons = append(buttons, row...)
+		}
+		if i := a.n + 8; ok && i < len(buttons) {
+			p.asked = append(p.asked, contact.Asked(c)+buttons[i].Label)
+			p.taps = append(p.taps, buttons[i].Data)
+			p.event(event.Event{Kind: event.Tapped, Post: post.AppID, Data: buttons[i].Data, ID: id})
+			return
+		}
+		break
+	}
+	p.asked = append(p.asked, "")
+}
+
+// tapWhich answers the newest open question which pass is meant.
+func (p *player) tapWhich(a act, id string) {
+	for _, c := range slices.Backward(p.contacts()) {
+		if c.Why != contact.WhyPass || c.State != storage.Doubtful || a.n >= len(c.Rivals) {
+			continue
+		}
+		p.asked = append(p.asked, fmt.Sprint(c.Rivals, a.n))
+		p.press(watch.TapPass+":"+string(c.Rivals[a.n]), id)
+		return
+	}
+	p.asked = append(p.asked, "")
+}
+
+// log is the log as the operator knows it: no numbers, no versions.
+func (p *player) log() []string {
+	var all []string
+	for _, c := range p.contacts() {
+		if c.State != storage.Dropped {
+			all = append(all, fmt.Sprintf("m%d %s", c.Message, logged(c)))
+		}
+	}
+	slices.Sort(all)
+	return all
+}
+
+func logged(c storage.Contact) string {
+	return fmt.Sprintf("%s %v %s %s %s %s %s %s by %s %v %s %s: %s", c.Call, c.Grids, c.State, c.Why, c.Time.UTC().Format("15:04:05"),
+		c.TimeSource, c.Clock, c.Pass, c.OwnCall, c.OwnGrids, c.Name, c.Report, c.Text)
+}
