@@ -18,16 +18,25 @@ type answers struct {
 	screen screen
 }
 
-// settleDoubt takes the answer to a question about a contact.
-func (a answers) settleDoubt(tap tx.Tap) {
+// contactOf is the contact that a button is about, where nothing came between.
+func (a answers) contactOf(tap tx.Tap) (storage.Contact, bool) {
 	n, ok := tap.Numbers(2)
 	if !ok {
 		a.Say(say.OldButton)
-		return
+		return storage.Contact{}, false
 	}
 	c, ok := a.Contact(uint64(n[0]))
 	if !ok || c.Version != int(n[1]) {
 		a.Say(say.Settled(shown.Contact(c), ok))
+		return c, false
+	}
+	return c, true
+}
+
+// settleDoubt takes the answer to a question about a contact.
+func (a answers) settleDoubt(tap tx.Tap) {
+	c, ok := a.contactOf(tap)
+	if !ok {
 		return
 	}
 	var pick *storage.Candidate
@@ -44,15 +53,13 @@ func (a answers) settleDoubt(tap tx.Tap) {
 
 // takeGrid gives a contact the grid that was suggested.
 func (a answers) takeGrid(tap tx.Tap) {
-	n, ok := tap.Numbers(2)
-	grids, err := tx.GridsIn(tap.Part(2))
-	if !ok || err != nil {
-		a.Say(say.OldButton)
+	c, ok := a.contactOf(tap)
+	if !ok {
 		return
 	}
-	c, ok := a.Contact(uint64(n[0]))
-	if !ok || c.Version != int(n[1]) {
-		a.Say(say.Settled(shown.Contact(c), ok))
+	grids, err := tx.GridsIn(tap.Part(2))
+	if err != nil {
+		a.Say(say.OldButton)
 		return
 	}
 	a.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: grids})

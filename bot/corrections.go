@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -35,46 +36,35 @@ type corrections struct {
 	outings watch.Outings
 }
 
-var (
-	bulkPass  = regexp.MustCompile(`^\d{1,2}:\d{2}$`)
-	bulkRange = regexp.MustCompile(`^(\d+)(?:\s*[-–]\s*(\d+))?$`)
-)
+// correction is the form of that: the pass, the range, the field and its value.
+var correction = regexp.MustCompile(`^(?:(\d{1,2}:\d{2}) )?(?:(\d+)(?:[-–](\d+))? )?([A-Za-z]+) (.+)$`)
 
 // correctMany shows what a change to several contacts would do, and offers it.
 func (cs corrections) correctMany(rest string) {
-	words := strings.Fields(rest)
-	when := ""
-	if len(words) > 0 && bulkPass.MatchString(words[0]) {
-		when, words = words[0], words[1:]
-	}
-	first, last := 1, 0
-	if len(words) > 0 {
-		if m := bulkRange.FindStringSubmatch(words[0]); m != nil {
-			first, _ = strconv.Atoi(m[1])
-			if last, _ = strconv.Atoi(m[2]); m[2] == "" {
-				last = first
-			}
-			words = words[1:]
-		}
-	}
-	if len(words) < 2 {
+	m := correction.FindStringSubmatch(strings.Join(strings.Fields(rest), " "))
+	if m == nil {
 		cs.Say(say.CorrectHow)
 		return
 	}
-	pass, ok := cs.finder.passMeant(when)
+	first, last := 1, math.MaxInt
+	if m[2] != "" {
+		first, _ = strconv.Atoi(m[2])
+		last, _ = strconv.Atoi(cmp.Or(m[3], m[2]))
+	}
+	pass, ok := cs.finder.passMeant(m[1])
 	if !ok {
 		cs.Say(say.NoSuchPass)
 		return
 	}
-	to, refusal := cs.changeTo(strings.ToLower(words[0]), strings.Join(words[1:], " "), pass)
+	to, refusal := cs.changeTo(strings.ToLower(m[4]), m[5], pass)
 	if refusal != "" {
 		cs.Say(refusal)
 		return
 	}
-	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: strings.Join(words[1:], " ")}
+	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: m[5]}
 	var all []storage.Contact
 	for i, c := range cs.ContactsOf(pass.ID) {
-		if i+1 >= first && (last == 0 || i+1 <= last) && c.State != storage.Dropped {
+		if i+1 >= first && i+1 <= last && c.State != storage.Dropped {
 			all = append(all, c)
 		}
 	}

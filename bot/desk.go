@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -40,10 +41,7 @@ type Desk struct {
 
 // New returns a Desk.
 func New(c Config) *Desk {
-	d := &Desk{store: c.Store, log: c.Log, decode: c.Decode}
-	if d.log == nil {
-		d.log = slog.New(slog.DiscardHandler)
-	}
+	d := &Desk{store: c.Store, log: cmp.Or(c.Log, slog.New(slog.DiscardHandler)), decode: c.Decode}
 	d.skies = sky.NewSkies(c.Sky, d.log)
 	d.maker = exchange.Maker{Store: c.Store, Skies: d.skies, Version: c.Version}
 	if d.decode == nil {

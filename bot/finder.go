@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -82,25 +81,15 @@ func (f finder) passMeant(word string) (storage.Pass, bool) {
 		}
 		return fitting[0], true
 	}
-	if post, ok := f.RepliedPost(); ok {
-		if pass, ok := f.Pass(post.Pass); ok {
-			return pass, true
-		}
+	post, _ := f.RepliedPost()
+	if pass, ok := f.Pass(post.Pass); ok {
+		return pass, true
 	}
 	pass, ok := f.passAtHand(f.Event.At)
 	if last, known := f.Pass(f.lastPass()); known && !f.WorkedOn(pass) {
 		return last, true // nothing could be meant on the one at hand
 	}
 	return pass, ok
-}
-
-// recent returns the passes that contacts of a moment could belong to, latest
-// first.
-func (f finder) recent(at time.Time) []storage.Pass {
-	near := f.PassesIn(at.Add(-contact.LookBack), at.Add(contact.LookAhead))
-	near = tx.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || f.Follows(pass) })
-	slices.SortFunc(near, func(a, b storage.Pass) int { return cmp.Compare(b.AOS.Unix(), a.AOS.Unix()) })
-	return near
 }
 
 // repliedContacts returns the contacts that an answer to a message, ours or the
@@ -172,10 +161,7 @@ func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 	r := &storage.Answered{List: post.List, Pass: post.Pass}
 	var in *sitting
 	for _, id := range post.About {
-		c, ok := f.Contact(id)
-		if !ok {
-			continue
-		}
+		c, _ := f.Contact(id)
 		if s, key, ok := f.ledger.keyOf(c); ok && (in == nil || s == in) {
 			in = s
 			r.Contacts = append(r.Contacts, key)

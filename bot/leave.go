@@ -66,11 +66,15 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 func (d *Desk) Owes(name string) (bool, error) { return d.store.Owes(name) }
 
 // CallOf is the call that an operator goes by; the zero one if none is known.
-func (d *Desk) CallOf(id storage.OperatorID) (call parse.Callsign, err error) {
+func (d *Desk) CallOf(id storage.OperatorID) (parse.Callsign, error) {
+	op, err := d.operator(id)
+	return op.Call, err
+}
+
+func (d *Desk) operator(id storage.OperatorID) (op storage.Operator, err error) {
 	err = d.store.View(func(v *storage.View) error {
-		op, _, err := v.Operator(id)
-		call = op.Call
+		op, _, err = v.Operator(id)
 		return err
 	})
-	return call, err
+	return op, err
 }

@@ -12,11 +12,8 @@ import (
 )
 
 // What one operator may take up. Nobody's thumb comes near it; a program gone
-// wrong, or somebody who means harm, is stopped before the others notice. Birds
-// and elements of their own are bounded by mostOwnBirds and mostOwnSets, outings
-// by mostOutings, wanted grids by mostLookedFor, the horizon by mostHidden, what
-// lies ahead by planDays and outingAhead, and what one message holds by the
-// messaging app.
+// wrong, or somebody who means harm, is stopped before the others notice. What is
+// of a room is bounded there: in watch.go of watch, in own.go of sky.
 const (
 	mostInMinute  = 300  // whatever comes in
 	mostInDay     = 5000 // the same, but for live places
@@ -86,16 +83,11 @@ func (p *plan) weigh() {
 // DocumentsLeft is how many more documents an operator may hand over on the day
 // of a moment: what is beyond need not be fetched.
 func (d *Desk) DocumentsLeft(id storage.OperatorID, at time.Time) (int, error) {
-	var f storage.Flow
-	err := d.store.View(func(v *storage.View) error {
-		op, _, err := v.Operator(id)
-		f = op.Flow
-		return err
-	})
-	if !f.Day.Equal(at.Truncate(tx.Day)) {
-		f.Documents = 0
+	op, err := d.operator(id)
+	if !op.Flow.Day.Equal(at.Truncate(tx.Day)) {
+		return mostDocuments, err
 	}
-	return max(0, mostDocuments-f.Documents), err
+	return max(0, mostDocuments-op.Flow.Documents), err
 }
 
 // NoRoom is what is said when the disk is full, ready to go out: to those whose

@@ -69,16 +69,16 @@ func (d *Desk) Fill(o Outgoing, now time.Time) (filled Outgoing, ok bool, err er
 
 func (d *Desk) body(name string) (body []byte, err error) {
 	var post storage.Post
+	var owed bool
 	err = d.store.View(func(v *storage.View) error {
-		var known bool
-		post, known, err = v.Post(name)
-		if err == nil && !known {
-			err = &exchange.UnfitError{Why: "it is owed no more", Harmless: true}
-		}
+		post, owed, err = v.Post(name)
 		return err
 	})
-	if err != nil {
+	switch {
+	case err != nil:
 		return nil, err
+	case !owed:
+		return nil, &exchange.UnfitError{Why: "it is owed no more", Harmless: true}
 	}
 	return d.maker.Document(post)
 }

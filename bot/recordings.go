@@ -60,14 +60,15 @@ func (rs recordings) voicesOutside(back time.Duration) []storage.Message {
 	var all []storage.Message
 	rs.Visit(func() error {
 		return rs.View.VisitLatestMessages(rs.Op.ID, "", func(m storage.Message) bool {
-			if m.Voice != "" {
+			near := rs.Event.At.Sub(m.At) <= back
+			if near && m.Voice != "" {
 				all = append(all, m)
 			}
-			return rs.Event.At.Sub(m.At) <= back
+			return near
 		})
 	})
 	slices.Reverse(all)
-	return tx.Filter(all, func(m storage.Message) bool { return rs.Event.At.Sub(m.At) <= back })
+	return all
 }
 
 // whereIs says where a voice message lies: on its pass, or how far from the

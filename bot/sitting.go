@@ -298,8 +298,7 @@ func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
 }
 
 // newestEvidence is the event whose evidence is the newest that stands, and the
-// sittings that hold it. What answers or corrects an older sitting
-// is newer than that, so the sittings of the last steps are looked at, too.
+// sittings that hold it: older ones, too, that the last steps corrected.
 func (l *ledger) newestEvidence() (event string, in []*sitting) {
 	last := l.View.LastSitting(l.Op.ID)
 	look := map[uint64]bool{last: true, last - 1: last > 1}

@@ -112,8 +112,10 @@ func (sc screen) inOrder(s *sitting, delivery time.Time) string {
 // whichPass is the question which pass a delivery is of.
 func (sc screen) whichPass(s *sitting, q contact.Question) (string, [][]storage.Button) {
 	rivals := q.Rivals
-	if len(rivals) == 0 {
-		rivals = sc.finder.recent(q.Delivery)
+	if len(rivals) == 0 { // all that it could be, latest first
+		near := sc.PassesIn(q.Delivery.Add(-contact.LookBack), q.Delivery.Add(contact.LookAhead))
+		rivals = tx.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || sc.Follows(pass) })
+		slices.Reverse(rivals)
 	}
 	buttons := passButtons(rivals, q.Delivery)
 	if q.InOrder {

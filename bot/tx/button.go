@@ -11,11 +11,12 @@ import (
 
 // Button is a button whose data are a verb and what it is about, parted by colons.
 func Button(label, verb string, about ...any) storage.Button {
-	data := verb
+	var data strings.Builder
+	data.WriteString(verb)
 	for _, part := range about {
-		data += ":" + fmt.Sprint(part)
+		data.WriteString(":" + fmt.Sprint(part))
 	}
-	return storage.Button{Label: label, Data: data}
+	return storage.Button{Label: label, Data: data.String()}
 }
 
 // Without leaves out the buttons of some verbs, and the rows that are empty then.
