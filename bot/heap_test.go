@@ -53,7 +53,8 @@ func BenchmarkSixtyContacts(b *testing.B) {
 		b.StopTimer()
 		if n == last {
 			f = newField(b, "2026-09-01T13:13:00Z") // OCHRE-1 is up until 13:23:46
-			for n = 0; n < first; n++ {
+			n = first
+			for range first {
 				f.until(f.now.Add(9 * time.Second))
 				f.say(f.lines(1, plain))
 			}

@@ -59,7 +59,8 @@ func (f *finder) weigh(v *delivery) {
 			live = need // named just before it rises
 		}
 	}
-	if len(up) > 0 && v.contacts < manyLines && need <= live {
+	// A contact alone speaks for no earlier pass, also where it took less than two overs.
+	if len(up) > 0 && (v.contacts == 1 || v.contacts < manyLines && need <= live) {
 		return
 	}
 	v.held, v.rivals = true, append(passes, up...)

@@ -18,9 +18,16 @@
 // What deriving leans on beside the evidence is [Facts]: passes, birds, what the
 // footprint reaches, who was worked before. Facts answer the same ever after.
 //
+// A run over the evidence, derive.go, is made of parts that each hold what they need:
+// the transcript (message.go), the book of contacts so far (book.go), the finder of
+// passes (match.go, named.go, silence.go, delivery.go), the slates told (slate.go),
+// and the settler. A line is read in read.go; take.go says whether it makes a contact
+// or is about an earlier one, amend.go does to that what it says, reply.go takes what
+// answers a post, answer.go taps and corrections of many. The result is in log.go.
+//
 // # Which pass?
 //
-// One decision, match.go, in this order; the Reason of a [Match] names the row.
+// One decision, beginning in match.go, in this order; the Reason of a [Match] names the row.
 //
 //	     what the line, or the moment, says                    it belongs to
 //	1    a bird on the line, or alone above it in the          that bird's pass: the typed time's,
@@ -51,7 +58,8 @@
 //
 // A delivery was held back if passes went by since the phone was last heard that had
 // room for its contacts, and either nothing is up, or it has more contacts than the
-// time since AOS gives, or than a thumb sends at once.
+// time since AOS gives, or than a thumb sends at once. One contact alone, while a bird
+// is up, speaks for no earlier pass.
 //
 // # Times
 //
