@@ -77,18 +77,6 @@ func (b Bird) Main() Transponder {
 	return Transponder{}
 }
 
-// Named says whether name is the bird's name or one of its other names, however
-// it is capitalised, with or without hyphens and blanks.
-func (b Bird) Named(name string) bool {
-	name = bareName(name)
-	same := func(other string) bool { return bareName(other) == name }
-	return name != "" && (same(b.Name) || slices.ContainsFunc(b.Aliases, same))
-}
-
-func bareName(s string) string {
-	return strings.NewReplacer("-", "", " ", "").Replace(strings.ToUpper(s))
-}
-
 //go:embed birds.csv
 var starterList string
 

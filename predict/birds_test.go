@@ -53,20 +53,6 @@ func TestStarterBirds(t *testing.T) {
 	}
 }
 
-func TestNamed(t *testing.T) {
-	b := StarterBirds()[6]
-	for _, name := range []string{"RS-44", "rs44", "RS 44", "dosaaf-85"} {
-		if !b.Named(name) {
-			t.Errorf("%s is not %s", name, b.Name)
-		}
-	}
-	for _, name := range []string{"", "-", "RS-4", "RS-445"} {
-		if b.Named(name) {
-			t.Errorf("%s is %s", name, b.Name)
-		}
-	}
-}
-
 func TestReadBirdsErrors(t *testing.T) {
 	const head = "bird,catalog,kind,mode,uplink_mhz,downlink_mhz,way,tone_hz,on,status_date\n"
 	for _, tt := range []struct{ name, text, want string }{

@@ -128,7 +128,8 @@ func (in *input) csvError(err error) error {
 // record names the fields of a row.
 func (in *input) record(columns []string, fields []token) map[string]token {
 	if len(fields) != len(columns) {
-		in.mistake(fields[0], fmt.Sprintf("%d fields", len(fields)), fmt.Sprintf("%d, as many as there are columns", len(columns)))
+		in.mistake(fields[0], fmt.Sprintf("%d fields", len(fields)),
+			fmt.Sprintf("%d, as many as there are columns", len(columns)))
 		return nil
 	}
 	record := make(map[string]token, len(columns))

@@ -216,7 +216,8 @@ func ElementsTaken(t Taken) string {
 		t.LeftOut, t.Most)
 	faults := ""
 	if len(t.Faults) > 0 {
-		faults = paragraphs(fmt.Sprintf("Passed over: %s. The first: %s", count(len(t.Faults), "fault"), fault(t.Faults[0])))
+		faults = paragraphs(fmt.Sprintf("Passed over: %s. The first: %s",
+			count(len(t.Faults), "fault"), fault(t.Faults[0])))
 	}
 	lines := hung(
 		fmt.Sprintf("Elements read: %d", t.Sets)+led(". Used, for you alone: ", firstN(t.Used, listed)),

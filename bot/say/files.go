@@ -132,36 +132,17 @@ func entryName(c Contact) string {
 // text says what an entry is now, as far as it differs.
 func (c Change) text() string {
 	was, now := c.Was, c.Now
-	text := now.name()
-	if now.Report != was.Report {
-		text += " report " + cmp.Or(now.Report, "taken away")
+	at := when(!now.Time.Equal(was.Time), now.Time.UTC().Format(" 2 Jan 15:04"))
+	if at != "" && entryName(now) == entryName(was) {
+		at = " at " + Clock(now.Time)
 	}
-	if now.Name != was.Name {
-		text += " name " + cmp.Or(now.Name, "taken away")
-	}
-	switch {
-	case now.Time.Equal(was.Time):
-	case entryName(now) == entryName(was):
-		text += " at " + Clock(now.Time)
-	default:
-		text += " " + now.Time.UTC().Format("2 Jan 15:04")
-	}
-	if now.Bird != was.Bird || now.LogName != was.LogName {
-		text += " " + now.Bird
-	}
-	if now.OwnCall != was.OwnCall {
-		text += " as " + now.OwnCall.String()
-	}
-	if !slices.Equal(now.OwnGrids, was.OwnGrids) {
-		text += " from " + Grids(now.OwnGrids)
-	}
-	if now.DialMHz != was.DialMHz {
-		text += " on " + trimMHz(now.DialMHz)
-	}
-	if text == was.name() {
-		text += ", other details"
-	}
-	return text
+	news := when(now.Report != was.Report, " report "+cmp.Or(now.Report, "taken away")) +
+		when(now.Name != was.Name, " name "+cmp.Or(now.Name, "taken away")) + at +
+		when(now.Bird != was.Bird || now.LogName != was.LogName, " "+now.Bird) +
+		when(now.OwnCall != was.OwnCall, " as "+now.OwnCall.String()) +
+		when(!slices.Equal(now.OwnGrids, was.OwnGrids), " from "+Grids(now.OwnGrids)) +
+		when(now.DialMHz != was.DialMHz, " on "+trimMHz(now.DialMHz))
+	return now.name() + cmp.Or(news, when(now.name() == was.name(), ", other details"))
 }
 
 // Pictures and calendars.
@@ -218,15 +199,17 @@ func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
 // Logs from elsewhere.
 
 // Reading says how far a file is read.
-func Reading(file string, done, of int64) string { return "Reading " + file + ": " + percent(done, of) }
+func Reading(file string, done, of int64) string {
+	return fmt.Sprintf("Reading %s: %d %%", file, 100*done/max(of, 1))
+}
 
 // IntoLog says how far contacts of a file are put into the log.
-func IntoLog(done, of int64) string { return "Into the log: " + percent(done, of) }
+func IntoLog(done, of int64) string { return fmt.Sprintf("Into the log: %d %%", 100*done/max(of, 1)) }
 
 // OutOfLog says how far they are taken out again.
-func OutOfLog(done, of int64) string { return "Out of the log: " + percent(done, of) }
-
-func percent(done, of int64) string { return fmt.Sprintf("%d %%", 100*done/max(of, 1)) }
+func OutOfLog(done, of int64) string {
+	return fmt.Sprintf("Out of the log: %d %%", 100*done/max(of, 1))
+}
 
 // GoesOn says that the rest waits for the next day.
 var GoesOn = inLines(whole, "%s. That is enough for one day (200000 records): I go on at 00:00 UTC.")

@@ -42,15 +42,14 @@ time names the pass. Shown first.`
 // there is one; worth is how many contacts count, a station once.
 func Summary(bird string, worth int, all []Contact, more []string, asks *Contact) string {
 	if len(all) == 0 {
-		return strings.Join(append([]string{bird + " has set. Nothing logged.\nLate lines still count: send them."}, more...), "\n")
+		return lined([]string{bird + " has set. Nothing logged.", "Late lines still count: send them."}, more)
 	}
 	question := ""
 	if asks != nil {
 		question = "\n" + Question(*asks)
 	}
 	lines := contactLines(all, Lines-3-len(more)-strings.Count(question, "\n"))
-	head := []string{fmt.Sprintf("%s has set: %s", bird, nContacts(worth))}
-	return lined(head, lines, more) + tally(all) + question
+	return lined([]string{bird + " has set: " + nContacts(worth)}, lines, more) + tally(all) + question
 }
 
 // LogCounts are contacts that count, in a log and today, and those without a pass.
@@ -58,16 +57,13 @@ type LogCounts struct{ Worth, Today, Waiting int }
 
 // Log shows contacts under a heading, the latest in at most so many lines.
 func Log(heading string, all []Contact, most int, n LogCounts) string {
-	waiting := ""
-	if n.Waiting > 0 {
-		waiting = "\nWaiting for their pass: " + nContacts(n.Waiting)
-	}
+	waiting := when(n.Waiting > 0, "\nWaiting for their pass: "+nContacts(n.Waiting))
 	all = kept(all)
 	if len(all) == 0 {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
 	}
 	head := fmt.Sprintf("%s: %s", heading, nContacts(n.Worth)) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
-	return strings.Join(append([]string{clip(head, Columns)}, contactLines(all, most)...), "\n") + tally(all) + waiting
+	return lined([]string{clip(head, Columns)}, contactLines(all, most)) + tally(all) + waiting
 }
 
 // contactLines lists the latest contacts in at most so many lines.

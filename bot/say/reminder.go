@@ -130,7 +130,8 @@ func otherLines(others []Pass, as othersAs) []string {
 	case as == othersRows:
 		return rows("+")
 	}
-	also := "Also " + strings.Join(each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) }), ", ")
+	names := each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) })
+	also := "Also " + strings.Join(names, ", ")
 	if as == othersNames {
 		return wrap(also, "")
 	}

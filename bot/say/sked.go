@@ -80,7 +80,7 @@ func Arranged(p Pass, call parse.Callsign) string {
 	s := p.Skeds[slices.IndexFunc(p.Skeds, func(s Sked) bool { return s.Call == call })]
 	otherDay := !s.Since.Truncate(day).Equal(p.AOS.Truncate(day))
 	head := "Noted and armed: " + when(otherDay, dayMonth(p.AOS)+" ") + PassName(p.Pass)
-	return strings.Join(append([]string{head}, skedInFull(p, s)...), "\n")
+	return lined([]string{head}, skedInFull(p, s))
 }
 
 // ChanceLabel is the button of a pass on which a sked can be kept, in a window.
@@ -124,7 +124,8 @@ func Skeds(passes []Pass) string {
 // itself is off.
 var (
 	DropSkedLabel = inLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
-	SkedDropped   = inLines2(PassName, parse.Callsign.String, "No sked with %[2]s on %[1]s any more. The pass stays armed.")
-	SkedLost      = inLines2(datedName, parse.Callsign.String,
+	SkedDropped   = inLines2(PassName, parse.Callsign.String,
+		"No sked with %[2]s on %[1]s any more. The pass stays armed.")
+	SkedLost = inLines2(datedName, parse.Callsign.String,
 		"Sked with %[2]s: %[1]s no longer takes place where you are. Arrange it anew: /sked")
 )

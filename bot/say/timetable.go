@@ -114,7 +114,8 @@ func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
 		width = max(width, len(d.at(p.AOS)))
 	}
 	row := func(start string, cell func(movingDial) string) string {
-		return start + strings.Join(each(dials, func(d movingDial) string { return fmt.Sprintf(" %*s", width, cell(d)) }), "")
+		cells := each(dials, func(d movingDial) string { return fmt.Sprintf(" %*s", width, cell(d)) })
+		return start + strings.Join(cells, "")
 	}
 	head := "UTC      true az  el"
 	narrow := len(head)+len(dials)*(1+width) > Columns
@@ -279,7 +280,8 @@ func Memories(p Pass, rows []predict.MemoryRow) string {
 	lines = append(lines, "UTC, kHz: receive, transmit, its tone")
 	for _, r := range rows {
 		receive, transmit := dialled(r.DownlinkMHz, p.Radio.StepKHz), dialled(r.UplinkMHz, p.Radio.StepKHz)
-		lines = append(lines, clip(fmt.Sprintf("%s: %s %s %s", r.Label(), receive, transmit, shortTone(r.ToneHz)), Columns))
+		line := fmt.Sprintf("%s: %s %s %s", r.Label(), receive, transmit, shortTone(r.ToneHz))
+		lines = append(lines, clip(line, Columns))
 	}
 	return lined(lines, armLines(p.Transponder()))
 }
