@@ -112,7 +112,8 @@ func (s *Store) mendJournal(path string, l *ledger) error {
 		if err := copyFile(path, kept); err != nil {
 			return err
 		}
-		s.notice("%d lines of the contact journal could not be read; it was mended, and the file as it was is kept as %s", l.bad, kept)
+		s.notice("%d lines of the contact journal could not be read; "+
+			"it was mended, and the file as it was is kept as %s", l.bad, kept)
 	}
 	return rewriteJournal(path, func(n int, e entry) bool { return !l.isVoid(n, e) })
 }

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -74,14 +75,11 @@ func (a *audit) verdict() error {
 	if len(a.problems) == 0 {
 		return nil
 	}
-	text := fmt.Sprintf("%s is damaged:", a.report.Path)
-	for _, p := range a.problems[:min(len(a.problems), maxProblems)] {
-		text += "\n  " + p
+	shown := a.problems[:min(len(a.problems), maxProblems)]
+	if more := len(a.problems) - len(shown); more > 0 {
+		shown = append(slices.Clone(shown), fmt.Sprintf("and %d more", more))
 	}
-	if more := len(a.problems) - maxProblems; more > 0 {
-		text += fmt.Sprintf("\n  and %d more", more)
-	}
-	return &fault{ErrDamaged, text}
+	return damaged("%s is damaged:\n  %s", a.report.Path, strings.Join(shown, "\n  "))
 }
 
 func (a *audit) run() error {

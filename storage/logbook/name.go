@@ -23,7 +23,8 @@ func FileName(contacts []storage.Contact) string {
 	if last != first {
 		parts = append(parts, last)
 	}
-	if c := entries[0]; c.Pass != "" && common(entries, func(c storage.Contact) string { return string(c.Pass) }) != mixed {
+	pass := common(entries, func(c storage.Contact) string { return string(c.Pass) })
+	if c := entries[0]; pass != "" && pass != mixed {
 		parts = append(parts, c.Time.UTC().Format("1504")+"Z", c.Bird.Name)
 	}
 	if grids := common(entries, func(c storage.Contact) string { return joinGrids(c.OwnGrids) }); grids != "" {
