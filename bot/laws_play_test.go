@@ -209,6 +209,6 @@ func (p *player) log() []string {
 }
 
 func logged(c storage.Contact) string {
-	return fmt.Sprintf("%s %v %s %s %s %s %s %s by %s %v %s %s: %s", c.Call, c.Grids, c.State, c.Why, c.Time.UTC().Format("15:04:05"),
+	return fmt.Sprintf("%s %v %s %s %s %s %s %s by %s %v %s %s: %s", c.Call, c.Grids, c.State, c.Why, c.Time.UTC().Format("2 15:04:05"),
 		c.TimeSource, c.Clock, c.Pass, c.OwnCall, c.OwnGrids, c.Name, c.Report, c.Text)
 }

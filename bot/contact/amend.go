@@ -56,6 +56,10 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	} else {
 		old.Why, old.Candidates = string(c.Why), candidates(c)
 	}
+	if old.retracted && old.Why == "" {
+		old.Why = string(parse.Doubted)
+	}
+	old.retracted = false
 	if c.Offset.IsSet() && !c.Clock.IsSet() {
 		old.Clock, old.timed = parse.Clock{}, l.at()
 		old.Mark = d.markOf(old, c.Offset.Duration())

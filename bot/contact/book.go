@@ -25,6 +25,8 @@ type contact struct {
 	ownGrids []parse.Grid
 	date     time.Time // corrected
 	timed    time.Time // when its time was corrected
+	// retracted: a line took it back. A correction right behind that means it still.
+	retracted bool
 }
 
 // plain reports whether nothing that the lines say of a contact keeps it out of

@@ -87,7 +87,7 @@ func (d *derivation) takesBack(l *line) bool {
 	switch {
 	case last == nil:
 	case last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
-		last.State = storage.Dropped
+		last.State, last.retracted = storage.Dropped, true
 		d.touch(last, l)
 	case last.plain():
 		d.doubtLast(l)

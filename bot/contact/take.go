@@ -125,7 +125,7 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 }
 
 // corrected is the contact that a correction means: the one whose call it names,
-// before or now, else the latest.
+// before or now, else the latest, be it one that was just taken back.
 func (b *book) corrected(l *line, c parse.Contact) *contact {
 	for _, call := range []parse.Callsign{c.Was, c.Call} {
 		for _, old := range slices.Backward(b.peers(l.match, l.at())) {
@@ -137,7 +137,12 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 	if c.Was.IsValid() {
 		return nil
 	}
-	return b.lastPeer(l.match, l.at())
+	for _, old := range slices.Backward(b.peers(l.match, l.at())) {
+		if old.State != storage.Dropped || old.retracted {
+			return old
+		}
+	}
+	return nil
 }
 
 // takesKept takes the contacts that a line is known to have come to before evidence
