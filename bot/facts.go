@@ -92,17 +92,24 @@ func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
 	return b, true
 }
 
-// contactsElsewhere are the contacts of a pass that other sittings hold.
+// contactsElsewhere are the contacts of a pass that earlier sittings hold, or a file.
 func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
 	if !read {
-		all = tx.Filter(f.ContactsOf(id), f.elsewhereMade)
+		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool { return f.elsewhereMade(c) && f.sittingMade(c) < f.ID })
 		f.elsewhere[id] = all
 	}
 	return all
 }
 
 func (f *factsOf) elsewhereMade(c storage.Contact) bool { return !f.here[c.ID] }
+
+// sittingMade is the sitting that a contact is derived in, 0 for one from before, or
+// from a file.
+func (f *factsOf) sittingMade(c storage.Contact) uint64 {
+	m, _ := f.MessageOf(c.Message)
+	return m.Sitting
+}
 
 // remembered are the contacts with a station that other sittings hold.
 func (f *factsOf) remembered(call parse.Callsign) []storage.Contact {

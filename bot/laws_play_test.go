@@ -209,6 +209,10 @@ func (p *player) log() []string {
 }
 
 func logged(c storage.Contact) string {
-	return fmt.Sprintf("%s %v %s %s %s %s %s %s by %s %v %s %s: %s", c.Call, c.Grids, c.State, c.Why, c.Time.UTC().Format("2 15:04:05"),
+	offset := ""
+	if c.Mark != nil {
+		offset = " +" + c.Mark.Offset.String()
+	}
+	return fmt.Sprintf("%s %v %s %s %s%s %s %s %s by %s %v %s %s: %s", c.Call, c.Grids, c.State, c.Why, c.Time.UTC().Format("2 15:04:05"), offset,
 		c.TimeSource, c.Clock, c.Pass, c.OwnCall, c.OwnGrids, c.Name, c.Report, c.Text)
 }

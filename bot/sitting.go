@@ -108,7 +108,7 @@ func (l *ledger) derive(s *sitting) {
 	if l.Err != nil {
 		return
 	}
-	stands := map[uint64]bool{}
+	stands, moved := map[uint64]bool{}, map[storage.PassID]bool{}
 	for _, c := range s.log.Contacts {
 		id, ok := s.known[c.Key]
 		if !ok {
@@ -117,33 +117,56 @@ func (l *ledger) derive(s *sitting) {
 			s.Contacts = append(s.Contacts, storage.Identity{Key: c.Key, ID: id})
 		}
 		stands[id] = true
-		l.version(id, c)
+		was, _ := l.Contact(id)
+		if l.version(id, c) {
+			moved[was.Pass], moved[c.Pass] = true, true
+		}
 	}
 	for _, known := range s.Contacts {
 		c, ok := l.Contact(known.ID)
 		if ok && !stands[known.ID] && c.State != storage.Dropped {
 			c.State, c.Cause = storage.Dropped, l.cause(contact.Contact{Key: known.Key})
 			l.Add(c)
+			moved[c.Pass] = true
 		}
 	}
 	if s.newest {
 		l.follow(s.log.Chosen)
 	}
+	for _, later := range l.sittingsAfter(s, moved) {
+		l.derive(later)
+	}
+}
+
+// sittingsAfter are the later sittings that hold contacts of passes, in order: what an
+// earlier one says of a pass they lean on.
+func (l *ledger) sittingsAfter(s *sitting, passes map[storage.PassID]bool) []*sitting {
+	found := map[uint64]*sitting{}
+	for pass := range passes {
+		for _, c := range l.ContactsOf(pass) {
+			m, _ := l.MessageOf(c.Message)
+			if later, ok := l.sittingOf(m.Sitting); ok && later.ID > s.ID {
+				found[later.ID] = later
+			}
+		}
+	}
+	return slices.SortedFunc(maps.Values(found), func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
 }
 
 // version writes a new version of a contact if it isn't as it was derived.
-func (l *ledger) version(id uint64, c contact.Contact) {
+func (l *ledger) version(id uint64, c contact.Contact) bool {
 	now := c.Contact
 	now.Cause = l.cause(c)
 	old, ok := l.Contact(id)
 	if ok {
 		now.ID, now.Version, now.Operator, now.Fields, now.Note = old.ID, old.Version, old.Operator, old.Fields, old.Note
 		if sameContact(old, now) {
-			return
+			return false
 		}
 	}
 	now.ID = id
 	l.Add(now)
+	return true
 }
 
 // Causes after which a contact that comes to be in doubt is asked about by the
