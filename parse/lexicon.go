@@ -33,6 +33,7 @@ const (
 	link                            // may stand right beside a spelled call or grid
 	unit                            // a number before it is no symbol
 	glued                           // a unit that may be glued to its number
+	timeUnit                        // of an offset
 	ordinals                        // endings of a day of the month
 	half                            // of the day, glued to a time
 	month                           // of a date
@@ -60,10 +61,10 @@ const (
 
 // ofParts are the classes of endings and codes: in one of them a word is not yet
 // known as one.
-const ofParts = glued | ordinals | half | region | times
+const ofParts = glued | timeUnit | ordinals | half | region | times
 
 var classNames = [classesOfGo]string{
-	"small", "part", "next", "name", "namer", "nameless", "modeword", "stroke", "mark", "lead", "link", "unit", "glued", "ordinals", "half",
+	"small", "part", "next", "name", "namer", "nameless", "modeword", "stroke", "mark", "lead", "link", "unit", "glued", "timeunit", "ordinals", "half",
 	"month", "region", "at", "around", "minute", "time", "utc", "be", "courtesy", "filler", "onbird", "times", "joins", "ands", "not", "him", "ones", "ordinal", "more", "(tells)",
 }
 

@@ -271,10 +271,12 @@ func unitLen(s string) int {
 	if s != "" && s[0] == ' ' {
 		space = 1
 	}
-	for _, u := range [...]string{"minutes", "minute", "mins", "min", "seconds", "second", "secs", "sec", "h", "m", "s"} {
-		if strings.HasPrefix(s[space:], u) && (space == 0 || len(u) > 1) {
-			return space + len(u)
-		}
+	n := space
+	for n < len(s) && 'a' <= s[n] && s[n] <= 'z' {
+		n++
+	}
+	if n-space > min(space, 1) && meaningOf(s[space:n])&timeUnit != 0 {
+		return n
 	}
 	return 0
 }
