@@ -136,7 +136,7 @@ func (j *judgement) recallGrid() {
 		return
 	}
 	for _, a := range j.r.path {
-		if a.kind == skipped && !j.r.wordIs(int(a.from), "worked", "wkd", "got", "logged", "log", "qso", "with", "now", "and", "finally", "de", "tnx") {
+		if a.kind == skipped && j.r.words[a.from].means&lead == 0 {
 			return
 		}
 	}
@@ -166,6 +166,9 @@ func (j *judgement) candidates() {
 			} else if o.kind == gridArc {
 				j.offer(j.c.Call, []Grid{o.grid}, true)
 			}
+		}
+		if e.kind == callArc && j.r.dropsFigure(e) {
+			j.offerFigures(e)
 		}
 		if j.r.openCall(e) {
 			j.offerCalls(e.call.s + string(anyChar))
@@ -207,6 +210,16 @@ func (j *judgement) offer(c Callsign, gs []Grid, real bool) {
 		}
 	}
 	j.c.Candidates = append(j.c.Candidates, Candidate{c, gs})
+}
+
+// offerFigures offers the calls that the words of a spelled call are with every word
+// that may be a figure.
+func (j *judgement) offerFigures(e *element) {
+	for i := range j.r.arcs {
+		if a := &j.r.arcs[i]; a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to {
+			j.offerRival(e, a)
+		}
+	}
 }
 
 func (j *judgement) offerRival(e *element, a *arc) {

@@ -6,107 +6,57 @@ import "slices"
 // replaces the last one of its kind. Where there is none the line corrects
 // what was sent before.
 func (r *reader) correct() {
-	var used []int
 	for k := 0; k < len(r.elems); k++ {
-		at, marker := r.markerBefore(k)
-		if marker != noMarker {
-			used = append(used, at)
+		h := r.markBefore(k)
+		if h == nil {
+			continue
 		}
-		switch marker {
-		case noMarker:
-		case notMarker:
-			k = r.correctNot(k, at)
-		case orMarker:
-			if j := r.lastLike(k); j >= 0 && r.wholes(j, k) {
-				r.elems[j].doubt |= eitherWay
-				r.elems[k].doubt |= eitherWay
-			} else if j >= 0 {
-				r.elems[j].others = append(r.elems[j].others, r.elems[k])
-				r.elems[k].kind = skipped
-			} else if k > 0 {
-				r.elems[k].doubt |= eitherWay
-			}
+		switch h.row.sense {
+		case mistake:
+			k = r.correctNot(k)
+		case either:
+			r.offerEither(k)
 		default:
-			r.correctTo(k, marker)
+			r.correctTo(k, h.row.sense == perhaps)
 		}
 	}
-	r.doubtUnused(used)
-	kept := r.elems[:0]
-	for _, e := range r.elems {
-		if e.kind != skipped {
-			kept = append(kept, e)
-		}
-	}
-	r.elems = kept
+	r.elems = slices.DeleteFunc(r.elems, func(e element) bool { return e.kind == skipped })
 }
 
-// doubtUnused doubts what stands around a correcting word that corrects
-// nothing: who knows what was meant.
-func (r *reader) doubtUnused(used []int) {
-	if len(r.elems) < 2 {
-		return
-	}
-	for _, a := range r.path {
-		i := int(a.from)
-		if a.kind == skipped && i > r.elems[0].from && i < r.elems[len(r.elems)-1].from &&
-			(r.words[i].means&corrects != 0 || r.wordIs(i, "or", "mean", "scratch")) && !slices.Contains(used, i) && !r.onlyItself(i+1) {
-			r.cues = append(r.cues, cue{i, Doubted})
+// markBefore returns the phrase that says how element k corrects another, nil if
+// none does.
+func (r *reader) markBefore(k int) *hit {
+	for i := range r.hits {
+		h := &r.hits[i]
+		if s := h.row.sense; s >= correct && s <= either && h.last() == r.elems[k].from && (k == 0 || r.elems[k-1].from < r.elems[k].from) {
+			return h
 		}
 	}
+	if k == 0 && r.starred() {
+		return &hit{row: &row{sense: correct}}
+	}
+	return nil
 }
 
-type marker uint8
-
-const (
-	noMarker   marker = iota
-	softMarker        // "sorry": may be only polite
-	hardMarker        // "no", "correction", "I mean"
-	notMarker         // "not": what follows is wrong
-	orMarker          // "or"
-)
-
-// markerBefore finds a word that corrects right before element k.
-func (r *reader) markerBefore(k int) (at int, m marker) {
-	start := 0
-	if k > 0 {
-		start = r.elems[k-1].to
-	}
-	for j := r.elems[k].from - 1; j >= start; j-- {
-		t := &r.words[j]
-		if r.words[j+1].gap&semicolon != 0 {
-			return 0, noMarker
-		}
-		switch {
-		case t.s == "not":
-			return j, notMarker
-		case t.s == "or":
-			return j, orMarker
-		case t.s == "no" && r.words[j+1].gap&pause == 0 && k == 0:
-			r.cues = append(r.cues, cue{j, Doubted})
-			return 0, noMarker
-		case t.s == "no" && r.deniesWith(j):
-			return 0, noMarker
-		case t.s == "no" || t.s == "correction" || t.s == "rather":
-			return j, hardMarker
-		case t.s == "mean" && r.wordIs(j-1, "i"), t.s == "that" && r.wordIs(j-1, "scratch", "make"), t.s == "be" && r.wordIs(j-1, "should"):
-			return j, hardMarker
-		case r.wordIs(j, "wait", "err") && k == 0:
-			return 0, noMarker
-		case t.means&corrects != 0, r.wordIs(j, "fix", "corrected"), t.s == "correct" && (r.startsElement(j+1) && r.words[j+1].gap&comma == 0 || r.wordIs(j+1, "call", "callsign", "grid", "locator", "is")):
-			return j, softMarker
-		case t.means&(part|small) == 0:
-			return 0, noMarker
-		}
-	}
-	return 0, noMarker
+// starred reports whether an asterisk is glued to the first word of a line, as people
+// mark a correction: "*jo44".
+func (r *reader) starred() bool {
+	at := r.words[0].from
+	return r.elems[0].from == 0 && at > 0 && r.f.s[at-1] == '*'
 }
 
-// deniesWith reports whether the "no" at word i belongs to the word after it:
-// "no qso", "no luck".
-func (r *reader) deniesWith(i int) bool {
-	t := &r.words[i+1]
-	return t.gap&pause == 0 && !r.startsElement(i+1) && t.means&(part|corrects) == 0 &&
-		!r.wordIs(i+1, "it", "its", "it's", "that", "thats", "that's", "is", "was", "i", "actually", "make", "should", "oh", "the", "but", "hold", "hang", "call", "callsign", "my")
+// offerEither lets element k be another possibility for the last one of its kind.
+func (r *reader) offerEither(k int) {
+	switch j := r.lastLike(k); {
+	case j >= 0 && r.wholes(j, k):
+		r.elems[j].doubt |= eitherWay
+		r.elems[k].doubt |= eitherWay
+	case j >= 0:
+		r.elems[j].others = append(r.elems[j].others, r.elems[k])
+		r.elems[k].kind = skipped
+	case k > 0:
+		r.elems[k].doubt |= eitherWay
+	}
 }
 
 // lastLike returns the last element before k of the same kind, -1 if none.
@@ -120,7 +70,7 @@ func (r *reader) lastLike(k int) int {
 }
 
 // correctTo lets element k replace the last one of its kind.
-func (r *reader) correctTo(k int, m marker) {
+func (r *reader) correctTo(k int, polite bool) {
 	e := &r.elems[k]
 	j := r.lastLike(k)
 	if j < 0 {
@@ -128,7 +78,7 @@ func (r *reader) correctTo(k int, m marker) {
 			e.doubt |= eitherWay
 		}
 		r.was = r.mistaken()
-		r.corrects = m == hardMarker || r.was.IsValid() || r.calls() == 0
+		r.corrects = !polite || r.was.IsValid() || r.calls() == 0
 		return
 	}
 	if r.anothers(j, k) {
@@ -136,7 +86,7 @@ func (r *reader) correctTo(k int, m marker) {
 		r.elems[j].doubt |= eitherWay
 		return
 	}
-	if m == softMarker {
+	if polite {
 		e.others = append(e.others, r.elems[j])
 	}
 	r.elems[j].kind = skipped
@@ -179,15 +129,15 @@ func (r *reader) anothers(j, k int) bool {
 
 // correctNot reads "not X, Y" and returns the element to go on from. A "not"
 // without a Y denies.
-func (r *reader) correctNot(k, at int) int {
+func (r *reader) correctNot(k int) int {
 	e := &r.elems[k]
-	if j := r.lastLike(k); j >= 0 && r.elems[k-1].to == at && k+1 == len(r.elems) && r.slipOf(&r.elems[j], e) {
+	if j := r.lastLike(k); j >= 0 && r.elems[k-1].to >= e.from-1 && k+1 == len(r.elems) && r.slipOf(&r.elems[j], e) {
 		r.corrects, r.was = true, r.meant(e) // "hx2abd not hx2abc"
 		e.kind = skipped
 		return k
 	}
 	if k+1 >= len(r.elems) || r.elems[k+1].isCall() != e.isCall() || r.elems[k+1].from > e.to+1 {
-		r.cues = append(r.cues, cue{at, Denied})
+		r.denied = append(r.denied, e.from)
 		return k
 	}
 	if j := r.lastLike(k); j >= 0 {

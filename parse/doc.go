@@ -46,10 +46,16 @@
 //	call    = typed | glued with a grid | spelled ;
 //	spelled = symbol { [ sep ] symbol } ;
 //	symbol  = letters and digits | spoken word or phrase | "double" symbol | "stroke" ;
-//	beside  = report | clock | offset | "name" word | mode ;   (* anywhere near *)
-//	report  = "59" | "599" | "5/9" | "five nine" | … ;
+//	beside  = report | clock | offset | date | "name" word | mode ;   (* anywhere near *)
+//	report  = "59" | "599" | "5/9" | "five nine" | … ;      (* one: received; two: sent, received *)
 //	clock   = ":MM" | "HH:MM" | "HHMM" [ "z" ] | ( "at" | "minute" ) figures | figures "zulu" ;
 //	offset  = "+" ( [ H ":" ] M ":" SS | [ H "h" ] [ M "m" ] [ S "s" ] ) ;
+//	date    = YYYY "-" MM "-" DD | D "." M "." Y | D "/" M "/" Y | M "/" D "/" Y
+//	        | D month [ Y ] | month D [ Y ] ;
+//
+// Four figures alone are a time where they begin the line, or stand behind something
+// read, a courtesy, or a word that announces a time; behind another word they are
+// that word's number.
 //
 // Reading goes in one direction. The line is folded to the few characters that
 // the grammars know ([golang.org/x/text/unicode/norm] and a table of letters
@@ -59,18 +65,41 @@
 // is against custom, the higher. The cheapest way through the lattice is the
 // reading. An item of it is certain only if no other call or grid lies on a way
 // that is nearly as cheap over the same words, if nothing near it is left over
-// that could have belonged to it, and if no word of the line denies or doubts
+// that could have belonged to it, and if no phrase of the line denies or doubts
 // it. Calls and grids are then paired by their order and by what stands between
 // them; where that is not clear, nothing is.
 //
-// What denies or doubts a contact is told by lists of words, by the forms of
-// words ("unverified", "shouldn't"), by how words stand together ("too weak",
-// "but …", "only the suffix", "my friend worked …", "… on the waterfall"), and where
-// all that ends by what comments are made of: a word that is in no list makes an
-// otherwise certain contact a question. A name, a place after "from", and what
-// stands in brackets or behind "note:" may be any word. A time that is announced as
-// something else ("los 19:30", "licensed 1957") is a comment; one that is not in
-// UTC, or lies before the mark, is asked about.
+// # Words and phrases
+//
+// No word of a language stands in the code. words.txt holds the classes of words,
+// phrases.txt what phrases say of the contact beside them, a row each:
+//
+//	row     = sense "|" pattern { "|" "+" example } { "|" "-" counterexample } ;
+//	pattern = part { " " part } ;
+//	part    = ( word | "{" class "}" | "{" choice { "|" choice } "}" | item | ".." | "," | "^" | "$" ) [ "?" ] ;
+//	choice  = word | ":" class ;
+//	item    = "CALL" | "TYPED" | "GRID" | "ITEM" | "NUM" | "DIGITS" | "REPORT" ;
+//
+// Of phrases that share a word the one that states more parts holds, of equals the
+// row that stands first. The senses and what the parts match are explained at the top
+// of phrases.txt; [Explain] tells which rows held in a line.
+//
+// # Conservation
+//
+// Each word that was typed is used in a field, neutral (a number with its unit or
+// behind its noun, a word between call and grid, what the tables know to say nothing
+// but good), or kept in [Contact.Comment]: nothing is dropped. Words that no table
+// knows neither doubt a contact nor let it pass: it is certain, and its comment says
+// what must be seen before it leaves. A phrase that denies or doubts asks, and its
+// words stand in the comment too. Words between two contacts belong to both, unless a
+// pause parts them from one.
+//
+// # Lines above
+//
+// A line without a contact that denies or plans, that gives only a day, or that ends in a
+// colon governs the lines below it in the same message, until a blank line or another
+// such line ([Header]), and never what stood above. What is quoted or forwarded is
+// somebody else's.
 //
 // What is known of the pass enters as costs (a station heard on it is likely, a
 // grid out of reach is not), and completes parts of calls and grids; what is

@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // element is a call, a grid or a part of one that stands in a line.
 type element struct {
@@ -171,6 +174,7 @@ func (r *reader) settle() {
 		switch e.kind {
 		case badGrid:
 			if calls == 0 && !r.corrected(e.from) && !r.damagedBeside(&e) {
+				r.dropped = append(r.dropped, e.from)
 				continue
 			}
 		case partGrid:
@@ -179,10 +183,12 @@ func (r *reader) settle() {
 			}
 			if calls == 0 && (len(e.pattern) == 2 || grids == 0) || len(e.pattern) == 2 && grids > 0 {
 				r.strays = r.strays || calls > 0
+				r.dropped = append(r.dropped, e.from)
 				continue
 			}
 		case partCall:
 			if calls+grids == 0 && !r.mostly(e.pattern) {
+				r.dropped = append(r.dropped, e.from)
 				continue
 			}
 		}
@@ -208,7 +214,7 @@ func (r *reader) mostly(pattern string) bool {
 		return true
 	}
 	if pattern[0] == someChar && heard == 3 && len(pattern) == 4 {
-		return words[strings.ToLower(pattern[1:])] == 0 // "..cde"
+		return meaningOf(strings.ToLower(pattern[1:])) == 0 // "..cde"
 	}
 	return heard > 3 && pattern[gap] == anyChar && callClass(pattern[:gap]+"1"+pattern[gap+1:]) == Valid
 }
@@ -221,7 +227,7 @@ func (r *reader) ends(tail string) bool {
 // corrected reports whether the line begins with a word that corrects, right
 // before word i: "no, jo4".
 func (r *reader) corrected(i int) bool {
-	return i == 1 && r.words[0].means&corrects != 0 || i == 2 && r.wordIs(1, "grid", "that", "was") && r.words[0].means&corrects != 0
+	return i > 0 && i < 3 && slices.ContainsFunc(r.words[0].entry.rows, func(p *row) bool { return p.sense == correct || p.sense == perhaps })
 }
 
 // damagedBeside reports whether a word right before or after a damaged grid

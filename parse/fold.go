@@ -166,10 +166,14 @@ func foldWhole(b *strings.Builder, r rune) {
 		b.WriteByte('0' + digitValue(r))
 	case unicode.IsLetter(r):
 		low := unicode.ToLower(r)
-		if low >= utf8.RuneSelf && latinTwin(low) == 0 && norm.NFKD.IsNormalString(string(low)) {
+		parts := norm.NFKD.String(string(low))
+		switch {
+		case parts != string(low):
+			foldParts(b, parts)
+		case low != r && (low < utf8.RuneSelf || latinTwin(low) != 0):
+			foldRune(b, low)
+		default:
 			b.WriteRune(low)
-		} else {
-			b.WriteByte(' ')
 		}
 	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
 	default:
@@ -195,8 +199,8 @@ var foldedAs = map[rune]string{
 	'‐': "-", '‑': "-", '‒': "-", '–': "-", '—': "-", '―': "-", '−': "-",
 	'‘': "'", '’': "'", 'ʼ': "'", '´': "'", '“': `"`, '”': `"`, '„': `"`,
 	'❓': "?", '❔': "?", '🤷': "?", '🤔': "?", '⁉': "?", '🤨': "?", '🧐': "?", '😕': "?", '🙁': "?", '☹': "?", '🤞': "?",
-	'❌': " nil ", '✗': " nil ", '✘': " nil ", '✖': " nil ", '🚫': " nil ", '⛔': " nil ", '👎': " nil ", '❎': " nil ", '🙅': " nil ", '🗑': " nil ",
-	'👂': " swl ", '🦻': " swl ", '👀': " swl ", '😢': " nil ", '😭': " nil ", '😞': " nil ", '°': " deg ",
+	'❌': "❌", '✗': "❌", '✘': "❌", '✖': "❌", '🚫': "❌", '⛔': "❌", '👎': "❌", '❎': "❌", '🙅': "❌", '🗑': "❌",
+	'👂': "👂", '🦻': "👂", '👀': "👂", '😢': "❌", '😭': "❌", '😞': "❌", '°': "°",
 	'…': "...", '·': ".", '。': ".", '、': ",", '،': ",", '؛': ";", '؟': "?", '¿': "?",
 }
 

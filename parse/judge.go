@@ -6,51 +6,48 @@ import (
 )
 
 // finish makes contacts of the groups and the verdict on the line.
-func (r *reader) finish() {
-	r.line.Contacts = make([]Contact, 0, len(r.groups))
-	for i := range r.groups {
-		g := &r.groups[i]
-		c := r.judge(g)
-		r.line.Contacts = append(r.line.Contacts, c)
-	}
+func (r *ledger) finish() {
+	r.line.Contacts = make([]Contact, len(r.groups))
+	r.uses = make([]use, len(r.words))
 	r.attachSides()
+	r.comments()
+	for i := range r.line.Contacts {
+		r.judge(&r.groups[i], &r.line.Contacts[i])
+	}
 	r.verdict()
+	r.head()
 }
 
-// judge makes a contact of a group.
-func (r *reader) judge(g *group) Contact {
-	j := judgement{r: r, g: g}
+// judge says what is certain of the contact of a group.
+func (r *reader) judge(g *group, c *Contact) {
+	j := judgement{r: r, g: g, c: c, whys: g.whys}
 	j.c.Corrects, j.c.Was = r.corrects, r.was
 	j.fill()
-	j.cues()
+	j.under()
 	j.parts()
 	j.rivals()
 	j.leftovers()
 	j.gridFaults()
 	j.missing()
-	j.strangers()
 	j.close()
-	return j.c
 }
 
 // judgement collects what speaks against a contact.
 type judgement struct {
 	r    *reader
 	g    *group
-	c    Contact
+	c    *Contact
 	whys uint16 // bits by rank
 }
 
 // ranks orders the reasons: the first of those found is told.
-var ranks = [...]Why{Denied, Doubted, Partial, Ambiguous, BadCall, BadGrid, Repaired, Odd, NoGrid, NoCall}
+var ranks = [...]Why{Denied, Doubted, Elsewhere, Dated, Partial, Ambiguous, BadCall, BadGrid, Repaired, Odd, NoGrid, NoCall}
 
-func (j *judgement) because(w Why) {
-	for i, rank := range ranks {
-		if rank == w {
-			j.whys |= 1 << i
-		}
-	}
-}
+func rankOf(w Why) uint16 { return 1 << slices.Index(ranks[:], w) }
+
+func (j *judgement) because(w Why) { j.whys |= rankOf(w) }
+
+func (g *group) because(w Why) { g.whys |= rankOf(w) }
 
 func (j *judgement) call() *element {
 	if j.g.call < 0 {
@@ -74,10 +71,23 @@ func (j *judgement) fill() {
 	}
 }
 
-func (j *judgement) cues() {
-	if why := j.g.cue; why != "" {
-		j.because(why)
-		j.c.Heard = why == Denied
+// under weighs what the phrases say, and the lines above.
+func (j *judgement) under() {
+	if h := j.r.known.Under; h.Why != "" {
+		j.because(h.Why)
+	}
+	if strings.HasPrefix(strings.TrimLeft(j.r.text, " "), ">") {
+		j.because(Doubted) // quoted: somebody else's
+	}
+	if !j.c.Date.IsSet() {
+		j.c.Date = j.r.known.Under.Date
+	}
+	if j.c.Date.IsSet() && !j.c.Date.Fits(j.r.known.Date) || j.r.undated {
+		j.because(Dated)
+	}
+	j.c.Heard = j.whys&rankOf(Denied) != 0
+	if above := j.r.known.Under.Comment; above != "" {
+		j.c.Comment = strings.TrimSuffix(above+" "+j.c.Comment, " ")
 	}
 }
 
@@ -100,6 +110,12 @@ func (j *judgement) rivals() {
 		if e.doubt&unusual != 0 && !j.r.isKnown(e.call) {
 			j.because(Odd)
 		}
+		if e.kind == callArc && j.r.dropsFigure(e) {
+			j.because(Ambiguous)
+		}
+		if e.kind == callArc && j.r.joinsWord(e) && !j.r.isKnown(e.call) {
+			j.because(Odd)
+		}
 		if e.doubt&mended != 0 && e.kind != badGrid {
 			j.because(Repaired)
 		}
@@ -110,6 +126,33 @@ func (j *judgement) rivals() {
 			j.because(Ambiguous)
 		}
 	})
+}
+
+// dropsFigure reports whether a spelled call holds a word that may be a figure of it
+// and stands behind another: "two for x-ray".
+func (r *reader) dropsFigure(e *element) bool {
+	for i := e.from + 1; i < e.to; i++ {
+		if r.words[i].spells.filler && r.figure(i-1) >= 0 && !r.words[i-1].spells.filler {
+			return true
+		}
+	}
+	return false
+}
+
+// joinsWord reports whether a call was joined of a prefix and a word that can be
+// said: "ne5 quit".
+func (r *reader) joinsWord(e *element) bool {
+	t := &r.words[e.to-1]
+	return e.to == e.from+2 && e.doubt&joined != 0 && e.doubt&dictated == 0 && t.shape == hasLetter && len(t.s) > 2 && pronounceable(t.s)
+}
+
+// pronounceable reports whether three or four letters can be said as a word.
+func pronounceable(s string) bool {
+	vowel := func(i int) bool { return strings.IndexByte("aeiouy", s[i]) >= 0 }
+	if len(s) == 3 {
+		return vowel(1) || vowel(0) && vowel(2)
+	}
+	return strings.ContainsAny(s, "aeiouy")
 }
 
 // hasRival reports whether the words of an element could sensibly be something
@@ -150,7 +193,7 @@ func (r *reader) isKnown(c Callsign) bool {
 			return true
 		}
 	}
-	return false
+	return c.class == Valid && r.gain(c.s) > 0 // joined: heard on this pass
 }
 
 func (r *reader) calls() (n int) {
@@ -196,7 +239,7 @@ func (r *reader) cutOff(e *element) bool {
 	}
 	glued := t.gap&(space|comma|strong) == 0
 	switch {
-	case t.shape != hasLetter || t.gap&(comma|strong) != 0 || !glued && (len(t.s) > 2 || t.s == "in" && r.startsElement(e.to+1)):
+	case t.shape != hasLetter || t.gap&(comma|strong) != 0 || !glued && (len(t.s) > 2 || t.means&part != 0 && r.startsElement(e.to+1)):
 		return false
 	case len(t.s) == 1 && t.gap&pause != 0:
 		return false // "…. a bit of fading"
@@ -230,7 +273,7 @@ func (r *reader) strange(i, at int, allowed meaning) bool {
 		return false
 	}
 	d, skips := r.skippedDoubt(i)
-	return skips && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|corrects|denies|refuses|heard|doubts) == 0)
+	return skips && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|tells) == 0)
 }
 
 // thirdPairMisheard reports whether the two words from i on may be the third
@@ -270,7 +313,7 @@ func (j *judgement) leftovers() {
 		switch {
 		case a.isItem():
 			j.because(Ambiguous)
-		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].s != "qrp":
+		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].means&courtesy == 0:
 			j.because(Ambiguous)
 		case a.doubt&spoken != 0 && j.g.call >= 0 && !r.isLoneName(j.g, i):
 			j.because(Ambiguous)
@@ -278,20 +321,6 @@ func (j *judgement) leftovers() {
 	}
 	if r.strays {
 		j.because(Ambiguous)
-	}
-}
-
-// strangers doubts an otherwise certain contact beside a word that nobody
-// knows.
-func (j *judgement) strangers() {
-	if j.whys != 0 {
-		return
-	}
-	for _, a := range j.g.around {
-		if !a.isItem() && j.r.outlandish(int(a.from)) {
-			j.because(Doubted)
-			return
-		}
 	}
 }
 
@@ -386,7 +415,7 @@ func trimSpan(s string) string { return strings.Trim(s, " ,;.\t&/+") }
 
 // verdict makes the verdict on the line, and reads what lines without a
 // contact can say.
-func (r *reader) verdict() {
+func (r *ledger) verdict() {
 	if len(r.line.Contacts) == 0 {
 		r.noContact()
 		return
@@ -400,7 +429,7 @@ func (r *reader) verdict() {
 }
 
 // noContact reads a line without a contact.
-func (r *reader) noContact() {
+func (r *ledger) noContact() {
 	said := 0 // spelled letters
 	only := true
 	for _, a := range r.path {
@@ -409,21 +438,19 @@ func (r *reader) noContact() {
 			if !r.line.Clock.IsSet() {
 				r.line.Clock, _ = clockOf(r.clockText(a))
 			}
+		case a.kind == dateArc:
+			r.line.Heads.Date = r.dateOf(a)
 		case a.kind == skipped && a.doubt&spoken != 0:
 			if syms := r.words[a.from].spells.syms; isLetter(syms[0]) {
 				said++
 			}
 			only = false
-		case a.kind != skipped || r.words[a.from].means&(part|small) == 0 || !r.wordIs(int(a.from), "at", "utc", "z", "time"):
+		case a.kind != skipped || r.words[a.from].means&(at|utc|timeWord) == 0:
 			only = false
 		}
 	}
 	if !only {
-		r.line.Clock = Clock{}
-	}
-	for _, c := range r.cues {
-		// That somebody was heard says nothing of the contact before.
-		r.line.Denies = r.line.Denies || c.why == Denied && !r.owned && r.words[c.at].means&heard == 0
+		r.line.Clock, r.line.Heads = Clock{}, Header{}
 	}
 	c := Contact{Verdict: Ask, Why: BadCall, Text: r.text, Candidates: r.scattered()}
 	if len(c.Candidates) > 0 {

@@ -21,6 +21,7 @@ const (
 	offsetArc             // an offset from the slate
 	nameArc               // an announced name
 	modeArc               // a mode
+	dateArc               // a date
 )
 
 // doubt is what speaks against taking an arc for certain.
@@ -86,19 +87,24 @@ const (
 // that anybody would type in one line, and is asked about.
 const maxWords = 1200
 
+// script is the words of a line, as they are typed.
+type script struct {
+	words []token
+	after gap // what stands behind the last word
+	// gridded is set if a whole grid is typed somewhere.
+	gridded bool
+	// complete is where the first contact that is typed whole ends, or 0.
+	complete int
+	early    []*row // by word: the phrase that says what a number is; nil if there is none
+}
+
 // lattice is all that the words of a line could be.
 type lattice struct {
-	words []token
+	script
 	arcs  []arc // by from
 	known *Known
 	work  int // steps left
-	// gridded is set if a whole grid is typed somewhere.
-	gridded bool
-	cut     bool
-	// complete is where the first contact that is typed whole ends, or 0.
-	complete int
-	// endsPercent is set if a percent sign stands behind the last word.
-	endsPercent bool
+	cut   bool
 	// ahead and behind are the costs of the cheapest way from the start to a
 	// word, and from it to the end.
 	ahead, behind []int16

@@ -4,6 +4,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"unicode"
+	"unicode/utf8"
 )
 
 // lawKnown is what the laws are tried with: a pass on which stations were heard
@@ -45,8 +47,11 @@ func checkLaws(t *testing.T, text string) {
 				}
 			}
 		}
+		checkAccount(t, text, k)
 		if len(text) < 200 {
 			checkUnknownWord(t, text, lines, k)
+			checkKept(t, text, k)
+			checkUnderDenial(t, text, k)
 		}
 	}
 	once := fold(text).s
@@ -122,6 +127,83 @@ func checkUnknownWord(t *testing.T, text string, lines []Line, k Known) {
 			if !before[c.Call.String()+" "+gridsText(c.Grids)] {
 				t.Fatalf("%q makes %v %v certain, %q does not:\n%v", longer, c.Call, c.Grids, text, show(lines[0]))
 			}
+		}
+	}
+}
+
+// checkAccount checks that every word that was typed is used in a field, neutral, or
+// kept in a comment, and that no letter or figure stands outside a word.
+func checkAccount(t *testing.T, text string, k Known) {
+	t.Helper()
+	for s := range strings.SplitSeq(text, "\n") {
+		var r reader
+		r.read(strings.TrimSuffix(s, "\r"), 1, &k)
+		if r.cut || len(r.words) == 0 {
+			continue
+		}
+		at := make([]bool, len(r.text)+1)
+		for i := range r.words {
+			w := &r.words[i]
+			for j := r.f.at(w.from, len(r.text)); j < r.f.at(w.to, len(r.text)); j++ {
+				at[j] = true
+			}
+		}
+		for i, c := range r.text {
+			if !at[i] && (unicode.IsLetter(c) || unicode.IsDigit(c)) && utf8.ValidString(r.text) {
+				t.Fatalf("%q: %q at %d is in no word", r.text, c, i)
+			}
+		}
+		if len(r.groups) == 0 {
+			continue
+		}
+		var comments strings.Builder
+		for _, c := range r.line.Contacts {
+			comments.WriteString(c.Comment + " ")
+		}
+		for i, u := range r.uses {
+			if word := trimSpan(r.typed(i)); u == unread && !strings.Contains(comments.String(), word) {
+				t.Fatalf("%q: %q is used for nothing and stands in no comment: %q", r.text, word, comments.String())
+			}
+		}
+	}
+}
+
+// strangeWords are words that no table knows, in several scripts.
+var strangeWords = []string{"grumbleweed", "zärtlich", "глухо", "恋人", "힘들다", "παράξενο", "अजीब", "غريب", "étrangeté"}
+
+// checkKept checks that a word of any script, wherever it is put, leaves no contact
+// certain without standing in a comment, or being part of a name.
+func checkKept(t *testing.T, text string, k Known) {
+	t.Helper()
+	n := 0
+	for i := range len(text) + 1 {
+		if i > 0 && i < len(text) && text[i] != ' ' {
+			continue
+		}
+		word := strangeWords[n%len(strangeWords)]
+		n++
+		longer := text[:i] + " " + word + " " + text[i:]
+		for _, l := range Read(longer, k) {
+			kept := !strings.Contains(l.Text, word) || len(certain([]Line{l})) == 0
+			for _, c := range l.Contacts {
+				kept = kept || strings.Contains(c.Comment, word) || strings.EqualFold(c.Name, word)
+			}
+			if !kept {
+				t.Fatalf("%q: certain, and %q is kept nowhere: %s", longer, word, show(l))
+			}
+		}
+	}
+}
+
+// checkUnderDenial checks that a line that denies leaves nothing certain below it.
+func checkUnderDenial(t *testing.T, text string, k Known) {
+	t.Helper()
+	if strings.ContainsAny(text, "\n\r") {
+		return
+	}
+	for _, above := range []string{"heard only:", "not worked", "wanted:", "nicht gearbeitet", "plan for tomorrow"} {
+		if got := certain(Read(above+"\n"+text, k)); len(got) > 0 {
+			t.Fatalf("%q below %q: certain: %v", text, above, got)
 		}
 	}
 }

@@ -284,10 +284,16 @@ func (r *reader) glue(from, to int) string {
 // for.
 const maxScattered = 8
 
-// splits returns the ordinary calls with a square that a text can be.
+// splits returns the ordinary calls with a square that a text can be, or two of them
+// that are glued.
 func splits(s string) (found []Candidate) {
 	if len(s) < 7 {
 		return nil
+	}
+	for k := 7; k+7 <= len(s); k++ {
+		if a, b := splits(s[:k]), splits(s[k:]); len(a) > 0 && len(b) > 0 {
+			found = append(append(found, a...), b...)
+		}
 	}
 	add := func(call, grid string) {
 		if g, ok := makeGrid(grid); ok && callClass(call) == Valid {

@@ -1,14 +1,19 @@
 package parse
 
+import "slices"
+
 // group is the call and the grids of one contact, as indices of elements.
 type group struct {
 	call     int // -1 if there is none
 	grids    []int
 	unsure   bool   // what belongs to what is not clear
 	from, to int    // words
-	cue      Why    // what a word beside it denies or doubts
+	whys     uint16 // by rank: what phrases say of it
 	around   []*arc // words beside it that leave a doubt
 }
+
+// pairing makes groups of the elements of a line.
+type pairing struct{ *reader }
 
 // bond is how closely two elements stand together.
 type bond uint8
@@ -29,7 +34,7 @@ func (r *reader) bondOf(from, to int) bond {
 		switch {
 		case t.gap&semicolon != 0 || j < to && t.means&next != 0:
 			return apart
-		case t.gap&amp != 0 || j < to && t.s == "and":
+		case t.gap&amp != 0 || j < to && t.means&ands != 0:
 			b = max(b, listed)
 		case t.gap&pause != 0:
 			b = max(b, paused)
@@ -46,11 +51,15 @@ type side struct {
 }
 
 // group pairs calls and grids, chunk by chunk.
-func (r *reader) group() {
+func (r *pairing) group() {
 	r.slippedGrid()
 	var units []side
+	common := r.sharedGrid()
 	for i := range r.elems {
 		e := &r.elems[i]
+		if i == common {
+			continue
+		}
 		u := side{call: -1, from: e.from, to: e.to}
 		if len(units) > 0 {
 			last := &units[len(units)-1]
@@ -73,11 +82,29 @@ func (r *reader) group() {
 	}
 	r.pair(units)
 	r.dedupe()
+	for k := range r.groups {
+		if g := &r.groups[k]; common >= 0 && g.call >= 0 && len(g.grids) == 0 {
+			g.grids = []int{common}
+		}
+	}
+}
+
+// sharedGrid returns the element that a phrase says to be the grid of all calls
+// without one, -1 if there is none: "both jo33".
+func (r *pairing) sharedGrid() int {
+	for k := range r.hits {
+		h := &r.hits[k]
+		if h.row.sense != shared || r.calls() < 2 {
+			continue
+		}
+		return slices.IndexFunc(r.elems, func(e element) bool { return !e.isCall() && e.from == h.last() })
+	}
+	return -1
 }
 
 // slippedGrid takes the second of two calls without a grid for a damaged grid if
 // it is nearly one: "hx2abc jo3e".
-func (r *reader) slippedGrid() {
+func (r *pairing) slippedGrid() {
 	if len(r.elems) != 2 || r.elems[0].kind != callArc || r.elems[1].kind != callArc {
 		return
 	}
@@ -94,7 +121,7 @@ func (r *reader) slippedGrid() {
 }
 
 // addToUnit adds a grid to the ones beside it, unless it repeats one.
-func (r *reader) addToUnit(u *side, i int) {
+func (r *pairing) addToUnit(u *side, i int) {
 	if r.odd(u.to, r.elems[i].from) {
 		r.elems[i].doubt |= eitherWay
 	}
@@ -112,12 +139,12 @@ func (r *reader) addToUnit(u *side, i int) {
 
 // odd reports whether a word between two grids, from the first on, is none of
 // those that join them.
-func (r *reader) odd(from, to int) bool {
+func (r *pairing) odd(from, to int) bool {
 	if r.words[to].gap&other != 0 {
 		return true // "jo31 -> jo32"
 	}
 	for j := from; j < to; j++ {
-		if _, skips := r.skippedDoubt(j); skips && r.words[j].means&(part|link) == 0 && !r.wordIs(j, "also", "plus", "with", "to", "both", "line", "corner", "border", "gridline", "between", "of") {
+		if _, skips := r.skippedDoubt(j); skips && r.words[j].means&(part|link|joins) == 0 {
 			return true
 		}
 	}
@@ -125,7 +152,7 @@ func (r *reader) odd(from, to int) bool {
 }
 
 // repeats reports whether a call only repeats one of the units.
-func (r *reader) repeats(units []side, i int) bool {
+func (r *pairing) repeats(units []side, i int) bool {
 	for _, u := range units {
 		if u.call >= 0 && r.elems[u.call].same(&r.elems[i]) {
 			return !r.bringsGrid(units, i+1)
@@ -135,7 +162,7 @@ func (r *reader) repeats(units []side, i int) bool {
 }
 
 // bringsGrid reports whether element i is a grid that none of the units has.
-func (r *reader) bringsGrid(units []side, i int) bool {
+func (r *pairing) bringsGrid(units []side, i int) bool {
 	if i >= len(r.elems) || r.elems[i].isCall() {
 		return false
 	}
@@ -150,7 +177,7 @@ func (r *reader) bringsGrid(units []side, i int) bool {
 }
 
 // pair makes groups of the units of a chunk.
-func (r *reader) pair(units []side) {
+func (r *pairing) pair(units []side) {
 	if len(units) == 0 {
 		return
 	}
@@ -180,7 +207,7 @@ func alternate(units []side) bool {
 }
 
 // join makes a group of a call and grids, in either order.
-func (r *reader) join(a, b side, unsure bool) {
+func (r *pairing) join(a, b side, unsure bool) {
 	if a.call < 0 {
 		a.call, b.grids = b.call, a.grids
 	}
@@ -189,7 +216,7 @@ func (r *reader) join(a, b side, unsure bool) {
 
 // pairUneven pairs what does not come out even: grids go to the call that they
 // stand closer to, and where that is not clear nothing is.
-func (r *reader) pairUneven(units []side, calls int) {
+func (r *pairing) pairUneven(units []side, calls int) {
 	taken := make([]int, len(units)) // by unit: the unit it goes with, -1 none
 	unsure := make([]bool, len(units))
 	for i := range taken {
@@ -226,7 +253,7 @@ func (r *reader) pairUneven(units []side, calls int) {
 
 // closerCall returns the unit of the call that grids stand closer to, -1 if
 // there is none beside them, and whether that is clear.
-func (r *reader) closerCall(units []side, i int) (to int, clear bool) {
+func (r *pairing) closerCall(units []side, i int) (to int, clear bool) {
 	left := i > 0 && units[i-1].call >= 0
 	right := i+1 < len(units) && units[i+1].call >= 0
 	switch {
@@ -246,7 +273,7 @@ func (r *reader) closerCall(units []side, i int) (to int, clear bool) {
 
 // dedupe drops groups that only repeat one before. One call with different
 // grids leaves open which of them holds.
-func (r *reader) dedupe() {
+func (r *pairing) dedupe() {
 	kept := r.groups[:0]
 next:
 	for _, g := range r.groups {
@@ -264,7 +291,7 @@ next:
 }
 
 // covers reports whether group a says all that b says.
-func (r *reader) covers(a, b *group) bool {
+func (r *pairing) covers(a, b *group) bool {
 	if a.call < 0 || b.call < 0 || !r.elems[a.call].same(&r.elems[b.call]) {
 		return false
 	}

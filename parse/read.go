@@ -1,26 +1,34 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // reader holds the reading of one line.
 type reader struct {
 	lattice
-	text     string
-	f        folded
-	after    gap // what stands behind the last word
-	path     []*arc
-	at       []*arc // by word: the arc of the path that holds it
-	elems    []element
-	loose    []*arc // possible items that touch no element
-	groups   []group
-	ownEnd   int  // the word behind it
-	owned    bool // the operator's own call stands in the line
-	searches int  // made for candidates
-	strays   bool // symbols that belong to nothing
-	cues     []cue
-	corrects bool // the line corrects what was sent before
-	was      Callsign
-	line     Line
+	text      string
+	f         folded
+	path      []*arc
+	at        []*arc // by word: the arc of the path that holds it
+	elems     []element
+	loose     []*arc // possible items that touch no element
+	groups    []group
+	ownEnd    int   // the word behind it
+	owned     bool  // the operator's own call stands in the line
+	searches  int   // made for candidates
+	strays    bool  // symbols that belong to nothing
+	hits      []hit // the phrases of the line
+	earlyHits []hit // those of its numbers
+	denied    []int // elements behind a "not" that corrects nothing
+	wonders   []int // words that a question mark follows
+	uses      []use // by word
+	dropped   []int // words where items that carry nothing begin
+	undated   bool  // a date that can't be read
+	corrects  bool  // the line corrects what was sent before
+	was       Callsign
+	line      Line
 }
 
 // Read reads a whole message, one Line for each of its lines. The same text
@@ -28,8 +36,11 @@ type reader struct {
 func Read(text string, known Known) []Line {
 	lines := make([]Line, 0, 1+strings.Count(text, "\n"))
 	for s := range strings.SplitSeq(text, "\n") {
-		lines = append(lines, readLine(strings.TrimSuffix(s, "\r"), len(lines)+1, &known))
+		line := readLine(strings.TrimSuffix(s, "\r"), len(lines)+1, &known)
+		known.Under = line.Below(known.Under)
+		lines = append(lines, line)
 	}
+	settleHeads(lines)
 	return lines
 }
 
@@ -52,23 +63,31 @@ func Overall(lines []Line) Verdict {
 }
 
 func readLine(text string, number int, k *Known) Line {
-	line := Line{Number: number, Text: text}
-	f := fold(text)
-	if strings.TrimLeft(f.s, " ") == "" {
-		return line
+	if strings.TrimSpace(text) == "" {
+		return Line{Number: number, Text: text}
 	}
-	var buf [16]token
-	r := reader{text: text, f: f, line: line}
+	var r reader
+	r.read(text, number, k)
+	return r.line
+}
+
+// read reads one line.
+func (r *reader) read(text string, number int, k *Known) {
+	r.line = Line{Number: number, Text: text}
+	r.text, r.f = text, fold(text)
+	if strings.TrimLeft(r.f.s, " ") == "" {
+		return
+	}
 	r.lattice.known, r.work = k, workPerLine
-	r.words, r.after = lex(f, buf[:0])
-	r.endsPercent = r.after&percent != 0
+	r.words, r.after = lex(r.f, make([]token, 0, 16))
 	if len(r.words) == 0 {
-		return r.line
+		return
 	}
 	if len(r.words) > maxWords {
 		r.words, r.cut = r.words[:maxWords], true
 	}
 	know(r.words)
+	r.findEarly()
 	r.findPieces()
 	r.build()
 	r.weigh()
@@ -83,10 +102,28 @@ func readLine(text string, number int, k *Known) Line {
 	r.dropOwnGrid()
 	r.settle()
 	r.findRivals()
-	r.findCues()
+	r.findPhrases()
 	r.correct()
-	r.group()
+	(&pairing{r}).group()
 	r.assign()
-	r.finish()
-	return r.line
+	(&ledger{r}).finish()
+}
+
+// findEarly finds the phrases that say what the numbers of the line are.
+func (r *reader) findEarly() {
+	if !slices.ContainsFunc(r.words, func(t token) bool { return isNumber(&t) || len(t.entry.early) > 0 && t.spells.trust != unspelled }) {
+		return
+	}
+	f := phraseFinder{words: r.words, after: r.after, lex: tables()}
+	f.find()
+	for k := range f.hits {
+		h := &f.hits[k]
+		if r.early == nil {
+			r.early = make([]*row, len(r.words))
+		}
+		for _, at := range h.spots[:h.n] {
+			r.early[at] = h.row
+		}
+		r.earlyHits = append(r.earlyHits, *h)
+	}
 }

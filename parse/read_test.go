@@ -17,6 +17,9 @@ func show(l Line) string {
 	if l.Clock.IsSet() {
 		fmt.Fprintf(&b, " clock %s", l.Clock)
 	}
+	if l.Asks {
+		b.WriteString(" asks")
+	}
 	if l.Denies {
 		b.WriteString(" denies")
 	}
@@ -41,6 +44,9 @@ func showContact(b *strings.Builder, c Contact) {
 	word(c.Clock.IsSet(), "%s", c.Clock)
 	word(c.Offset.IsSet(), "+%s", c.Offset.Duration())
 	word(c.Name != "", "name %s", c.Name)
+	word(c.Date.IsSet(), "on %s", c.Date)
+	word(c.ReportSent != "", "sent %s", c.ReportSent)
+	word(c.Comment != "", "%q", c.Comment)
 	word(c.Mode != "", "%s", c.Mode)
 	word(c.Heard, "heard")
 	word(c.Corrects, "corrects")
@@ -85,12 +91,12 @@ io91 hx2abc => log | HX2ABC IO91
 hx2abcio91 => log | HX2ABC IO91
 IO91HX2ABC => log | HX2ABC IO91
 hx2abc io91wm => log | HX2ABC IO91wm
-hx2abc em12 tx => log | HX2ABC EM12
+hx2abc em12 tx => log | HX2ABC EM12 "tx"
 hx2abc i091 => ask | HX2ABC IO91 repaired { HX2ABC IO91 }
 hx2abc 0n12 => ask | HX2ABC ON12 repaired { HX2ABC ON12 }
 hx2abc j031qm => ask | HX2ABC JO31qm repaired { HX2ABC JO31qm }
 hx2abc k031qm => ask | HX2ABC KO31qm ambiguous { HX2ABC KO31qm } { K031QM KO31qm }
-hx2abc io91 wm => ask | HX2ABC IO91 ambiguous
+hx2abc io91 wm => ask | HX2ABC IO91 "wm" ambiguous
 hx2 abc io91 => log | HX2ABC IO91
 hx2abc io 91 => log | HX2ABC IO91
 HX 2 ABC. IO 91. => log | HX2ABC IO91
@@ -99,7 +105,7 @@ hx2abc/p io91 => log | HX2ABC/P IO91
 hx2abc /p io91 => log | HX2ABC/P IO91
 hb0/hx2abc/p io91 => log | HB0/HX2ABC/P IO91
 qso w/ hx2abc io91 => log | HX2ABC IO91
-hx2abc portable io91 => ask | HX2ABC IO91 ambiguous
+hx2abc portable io91 => ask | HX2ABC IO91 "portable" ambiguous
 hx2abc,io91 => log | HX2ABC IO91
 hx2abc/io91 => log | HX2ABC IO91
 1. hx2abc io91 => log | HX2ABC IO91
@@ -112,13 +118,13 @@ io91 => ask | IO91 no_call
 do86ku => ask | DO86ku no_call
 hx2abc do86ku => log | HX2ABC DO86ku
 fk40vm3j2qe => ask | 3J2QE FK40vm ambiguous { 3J2QE FK40vm } { VM3J2QE FK40 }
-2 hx2abc io91 => ask | HX2ABC IO91 ambiguous
-hx2abc f io91 => ask | HX2ABC IO91 ambiguous { HX2ABC IO91 } { HX2ABCF IO91 }
-hx2ab c io91 => ask | HX2AB IO91 ambiguous { HX2AB IO91 } { HX2ABC IO91 }
+2 hx2abc io91 => ask | HX2ABC IO91 "2" ambiguous
+hx2abc f io91 => ask | HX2ABC IO91 "f" ambiguous { HX2ABC IO91 } { HX2ABCF IO91 }
+hx2ab c io91 => ask | HX2AB IO91 "c" ambiguous { HX2AB IO91 } { HX2ABC IO91 }
 hx50qxz io91 => ask | HX50QXZ IO91 unusual { HX50QXZ IO91 }
-hx2abc/b io91 => ask | HX2ABC IO91 ambiguous
+hx2abc/b io91 => ask | HX2ABC IO91 "b" ambiguous
 g2g => ignore
-g2g io91 => ask | IO91 ambiguous { G2G IO91 }
+g2g io91 => ask | IO91 "g2g" ambiguous { G2G IO91 }
 back in 20 => ignore
 max el 73 => ignore
 `)
@@ -146,7 +152,7 @@ hx2abc io91 145.990 => log | HX2ABC IO91
 hx2abc io91 name bob => log | HX2ABC IO91 name Bob
 hx2abc io91 op is Łukasz => log | HX2ABC IO91 name Łukasz
 hx2abc io91 mike => log | HX2ABC IO91 name Mike
-hx2abc mike io91 => ask | HX2ABC IO91 ambiguous { HX2ABC IO91 } { HX2ABCM IO91 }
+hx2abc mike io91 => ask | HX2ABC IO91 "mike" ambiguous { HX2ABC IO91 } { HX2ABCM IO91 }
 hx2a mike io91 => ask | HX2AM IO91 ambiguous { HX2AM IO91 } { HX2A IO91 }
 hx2abc io91 tom => log | HX2ABC IO91 name Tom
 hx2abc on ssb io91 => log | HX2ABC IO91
@@ -195,23 +201,23 @@ hx2abc jo31 jo32 jo41 => ask | HX2ABC JO31 JO32 JO41 bad_grid
 
 func TestReadWords(t *testing.T) {
 	reads(t, here, `
-heard hx2abc io91 => ask | HX2ABC IO91 heard denied
-hx2abc io91 calling => ask | HX2ABC IO91 heard denied
-hx2abc io91 nil => ask | HX2ABC IO91 heard denied
-hx2abc not in log => ask | HX2ABC heard denied
-hx2abc io91 lost him => ask | HX2ABC IO91 heard denied
+heard hx2abc io91 => ask | HX2ABC IO91 "heard" heard denied
+hx2abc io91 calling => ask | HX2ABC IO91 "calling" heard denied
+hx2abc io91 nil => ask | HX2ABC IO91 "nil" heard denied
+hx2abc not in log => ask | HX2ABC "not in log" heard denied
+hx2abc io91 lost him => ask | HX2ABC IO91 "lost him" heard denied
 hx2abc io91 lost the signal after => log | HX2ABC IO91
-hx2abc io91 no copy => ask | HX2ABC IO91 heard denied
+hx2abc io91 no copy => ask | HX2ABC IO91 "no copy" heard denied
 hx2abc io91 no problem => log | HX2ABC IO91
 hx2abc no grid => ask | HX2ABC no_grid
 hx2abc missed the grid => ask | HX2ABC no_grid
 hx2abc io91? => ask | HX2ABC IO91 doubted
 hx2abc? io91 => ask | HX2ABC IO91 ambiguous
 qrz? hx2abc io91 => log | HX2ABC IO91
-hx2abc io91 maybe => ask | HX2ABC IO91 doubted
+hx2abc io91 maybe => ask | HX2ABC IO91 "maybe" doubted
 hx2abc io91 not bad => log | HX2ABC IO91
-need hx2abc io91 => ask | HX2ABC IO91 doubted
-hx2abc io91 tomorrow => ask | HX2ABC IO91 doubted
+need hx2abc io91 => ask | HX2ABC IO91 "need" doubted
+hx2abc io91 tomorrow => ask | HX2ABC IO91 "tomorrow" doubted
 great to hear hx2abc io91 => log | HX2ABC IO91
 hx2abc or hx2abd io91 => ask | HX2ABC IO91 ambiguous { HX2ABC IO91 } { HX2ABD IO91 }
 hx2abc io91 or io92 => ask | HX2ABC IO91 ambiguous { HX2ABC IO91 } { HX2ABC IO92 }
@@ -225,7 +231,7 @@ hx2abc io91 sorry io92 => ask | HX2ABC IO92 ambiguous { HX2ABC IO92 } { HX2ABC I
 no, io92 => ask | IO92 corrects no_call
 no, hx2abd => ask | HX2ABD corrects no_grid
 no, hx2abc io91 => log | HX2ABC IO91 corrects
-no hx2abc io91 => ask | HX2ABC IO91 doubted
+no hx2abc io91 => ask | HX2ABC IO91 "no" doubted
 not io91, io92 => ask | IO92 corrects no_call
 not in log => ignore denies
 lost him => ignore denies
@@ -244,12 +250,12 @@ hotel x-ray two alfa stroke portable in india oscar nine one => log | HX2A/P IO9
 hotel x-ray two alfa stroke papa india oscar nine one quebec mike => log | HX2A/P IO91qm
 hotel x-ray two k as in kilo alfa in india oscar nine one => log | HX2KA IO91
 papa ate six juliett alfa zulu in india oscar nine one => ask | P86JAZ IO91 ambiguous { P86JAZ IO91 } { P6JAZ IO91 }
-hotel x-ray two alfa vodka charlie in india oscar nine one => ask | HX2A IO91 ambiguous
-hotel x-ray two alfa rodeo in india oscar nine one => ask | HX2A IO91 ambiguous
-hotel x-ray two alfa bravo in india oscar nine one rodeo window => ask | HX2AB IO91 ambiguous
+hotel x-ray two alfa vodka charlie in india oscar nine one => ask | HX2A IO91 "vodka charlie" ambiguous
+hotel x-ray two alfa rodeo in india oscar nine one => ask | HX2A IO91 "rodeo" ambiguous
+hotel x-ray two alfa bravo in india oscar nine one rodeo window => ask | HX2AB IO91 "rodeo window" ambiguous
 hotel x-ray two alfa bravo in india oscar nine one mike => log | HX2AB IO91 name Mike
-hotel x-ray two alfa bravo in india oscar nine one quebec => log | HX2AB IO91
-hotel x-ray alfa bravo in india oscar nine one => ask | IO91 bad_call
+hotel x-ray two alfa bravo in india oscar nine one quebec => log | HX2AB IO91 "quebec"
+hotel x-ray alfa bravo in india oscar nine one => ask | IO91 "hotel x-ray alfa" bad_call
 hotel x-ray alfa bravo => ask | bad_call
 hotel wifi is bad => ignore
 mike says hi from the golf club => ignore
@@ -266,7 +272,7 @@ func TestReadTyping(t *testing.T) {
 hx2abç io91 => log | HX2ABC IO91
 HXØABC IO9١ => log | HX0ABC IO91
 hx2abc → io91 🎉 => log | HX2ABC IO91
-wyoxum ko21 => ask | KO21 bad_call { W6OXUM KO21 } { WY0XUM KO21 } { WY9XUM KO21 } { W5OXUM KO21 }
+wyoxum ko21 => ask | KO21 "wyoxum" bad_call { W6OXUM KO21 } { WY0XUM KO21 } { WY9XUM KO21 } { W5OXUM KO21 }
 hx2abc qmi8 => ask | HX2ABC bad_grid { HX2ABC QM18 } { HX2ABC QM88 } { HX2ABC QM78 } { HX2ABC QM98 }
 hx2abc un42 => ask | HX2ABC bad_grid { HX2ABC HN42 } { HX2ABC JN42 } { HX2ABC IN42 }
 hx2abc eo777 => ask | HX2ABC bad_grid { HX2ABC EO77 }
@@ -303,7 +309,7 @@ abc io91 => log | HX2ABC IO91
 abc io92 => ask | IO92 partial { HX2ABC IO92 }
 abc => log | HX2ABC IO91
 hx2abc => log | HX2ABC IO91
-hx2abc is loud => ask | HX2ABC no_grid { HX2ABC IO91 }
+hx2abc is loud => ask | HX2ABC "is" no_grid { HX2ABC IO91 }
 hx2abc 91 => log | HX2ABC IO91
 hx2abc 33 => ask | HX2ABC partial { HX2ABC JO33 }
 hx2abc io?1 => log | HX2ABC IO91
@@ -314,7 +320,7 @@ def => ask | JC7DEF no_grid
 vb1qxz => ask | VB1QXZ no_grid { VB1QXZ FN20 }
 vb1qxz 20 => ask | VB1QXZ partial { VB1QXZ FN20 } { VB1QXZ JO20 }
 ..qxz fn20 => ask | FN20 partial { VB1QXZ FN20 }
-qxz fn20 => ask | FN20 no_call
+qxz fn20 => ask | FN20 "qxz" no_call
 not def, deh => ask | JC7DEH corrects was JC7DEF no_grid
 hx2abd not hx2abc => ask | HX2ABD corrects was HX2ABC no_grid
 hx2abd jo43 not hx2abc => log | HX2ABD JO43 corrects was HX2ABC
@@ -353,11 +359,11 @@ hx2abc io91 +3m10s => log | HX2ABC IO91 +3m10s
 hx2abc io91 +4 min => log | HX2ABC IO91 +4m0s
 hx2abc io91 +1h02m03s => log | HX2ABC IO91 +1h2m3s
 hx2abc io91 +1:04:10 => log | HX2ABC IO91 +1h4m10s
-hx2abc io91 +1:75 => ask | HX2ABC IO91 ambiguous
-hx2abc io91 +3:1 => ask | HX2ABC IO91 ambiguous
-hx2abc io91 +1:61:10 => ask | HX2ABC IO91 ambiguous
-hx2abc io91 17:75 => ask | HX2ABC IO91 ambiguous
-hx2abc io91 25:10 => ask | HX2ABC IO91 ambiguous
+hx2abc io91 +1:75 => ask | HX2ABC IO91 "1:75" ambiguous
+hx2abc io91 +3:1 => ask | HX2ABC IO91 "3:1" ambiguous
+hx2abc io91 +1:61:10 => ask | HX2ABC IO91 "1:61:10" ambiguous
+hx2abc io91 17:75 => ask | HX2ABC IO91 "17:75" ambiguous
+hx2abc io91 25:10 => ask | HX2ABC IO91 "25:10" ambiguous
 17.05 hx2abc io91 => log | HX2ABC IO91 17:05
 hx2abc io91 145.95 => log | HX2ABC IO91
 hx2abc io91 at seventeen forty two => log | HX2ABC IO91 17:42
@@ -390,11 +396,11 @@ abc91 => ask | HX2ABC IO91 ambiguous { HX2ABC IO91 } { HX2ABC JO91 }
 hx2abc/p io91 => log | HX2ABC/P IO91
 hx2abc/p => ask | HX2ABC/P no_grid
 hx7abd jo3e => ask | HX7ABD bad_grid { HX7ABD JO33 } { HX7ABD JO32 } { HX7ABD JO34 }
-did4zab joe43 => ask | ambiguous { OE43 } { JE43 } { JO43 }
+did4zab joe43 => ask | "did4zab" ambiguous { OE43 } { JE43 } { JO43 }
 hx7abd jo51/52/53/54 => ask | HX7ABD JO51 JO52 JO53 JO54 bad_grid
 hx7abd jo51 -> jo52 => ask | HX7ABD JO51 JO52 ambiguous
 hx7abd jo43 on io86 => log bird IO-86 | HX7ABD JO43
-hx7abd jo43 +:0m => ask | HX7ABD JO43 ambiguous
+hx7abd jo43 +:0m => ask | HX7ABD JO43 ":0m" ambiguous
 hx7abd jo43 +99999999999999999999s => log | HX7ABD JO43
 no, jo4 => ask | corrects bad_grid
 sorry, hx7abc io91 => log | HX7ABC IO91 corrects was HX2ABC
@@ -414,21 +420,21 @@ hx7abd io86 => log | HX7ABD IO86
 // Words that no list explains.
 func TestReadForms(t *testing.T) {
 	reads(t, here, `
-hx2abc io91 shouldn't count => ask | HX2ABC IO91 doubted
-hx2abc io91 lsn only => ask | HX2ABC IO91 heard denied
-hx2abc io91 unverified => ask | HX2ABC IO91 doubted
-hx2abc io91 flubbed => ask | HX2ABC IO91 doubted
-hx2abc io91 but no roger => ask | HX2ABC IO91 heard denied
+hx2abc io91 shouldn't count => ask | HX2ABC IO91 "shouldn't count" doubted
+hx2abc io91 lsn only => ask | HX2ABC IO91 "lsn only" heard denied
+hx2abc io91 unverified => ask | HX2ABC IO91 "unverified" doubted
+hx2abc io91 flubbed => ask | HX2ABC IO91 "flubbed" doubted
+hx2abc io91 but no roger => ask | HX2ABC IO91 "but no roger" heard denied
 hx2abc io91 weak but readable => log | HX2ABC IO91
-hx2abc io91 too weak => ask | HX2ABC IO91 doubted
-hx2abc io91 gobbledygook => ask | HX2ABC IO91 doubted
-hx2abc io91 near Gobbledygook => log | HX2ABC IO91
-hx2abc io91 Gobbledygook => log | HX2ABC IO91
-hx2abc io91 from the castle => log | HX2ABC IO91
-hx2abc io91 without answer => ask | HX2ABC IO91 doubted
+hx2abc io91 too weak => ask | HX2ABC IO91 "too weak" doubted
+hx2abc io91 gobbledygook => log | HX2ABC IO91 "gobbledygook"
+hx2abc io91 near Gobbledygook => log | HX2ABC IO91 "near Gobbledygook"
+hx2abc io91 Gobbledygook => log | HX2ABC IO91 "Gobbledygook"
+hx2abc io91 from the castle => log | HX2ABC IO91 "from the castle"
+hx2abc io91 without answer => ask | HX2ABC IO91 "without answer" heard denied
 hx2abc io91 without preamp => log | HX2ABC IO91
 hx2abc io91 :( => ask | HX2ABC IO91 doubted
-hx2abc io91 👎 => ask | HX2ABC IO91 heard denied
+hx2abc io91 👎 => ask | HX2ABC IO91 "👎" heard denied
 hx2abc io91 🥳 => log | HX2ABC IO91
 unverified => ignore
 `)

@@ -41,6 +41,8 @@ const (
 	Repaired  Why = "repaired"  // readable only after mending a likely slip
 	Partial   Why = "partial"   // part of a call or grid
 	Odd       Why = "unusual"   // an unusual call that was not confirmed before
+	Dated     Why = "dated"     // another day than that of the pass, or one that can't be compared
+	Elsewhere Why = "elsewhere" // not by the bird
 	Denied    Why = "denied"    // the line says that it was no contact
 	Doubted   Why = "doubted"   // the line itself doubts it
 )
@@ -63,6 +65,11 @@ type Known struct {
 	// Reachable reports whether the bird can serve a grid on this pass. A line
 	// with a part of a grid may ask a few hundred times.
 	Reachable func(Grid) bool
+	// Date is the day of the pass: a typed one that fits it leaves no doubt.
+	Date Date
+	// Under is what the lines above in the same message say. Read keeps it up to
+	// date from line to line; who reads lines one by one hands on what Line.Below returns.
+	Under Header
 }
 
 // Station is a call and the grids it gave, if any.
@@ -85,19 +92,29 @@ type Line struct {
 	// Denies is set for a line that denies or doubts a contact and names none
 	// ("not in log", "lost him"): it means the one before.
 	Denies bool
+	// Heads is what the line says of the lines below it, if Headed is set.
+	Heads  Header
+	Headed bool
+	// Asks is set for a line that asks whether the stations in it were worked.
+	Asks bool
+
+	back bool // it points at a contact told before
 }
 
 // Contact is one contact, or a part of one, read from a line.
 type Contact struct {
-	Call    Callsign // the likeliest reading; zero if there is none
-	Grids   []Grid   // one, two on a line, or four round a corner
-	Clock   Clock
-	Offset  Offset // from the slate
-	Name    string // capitalised
-	Report  string
-	Mode    string // a mode word, upper case; only with Known.Linear
-	Verdict Verdict
-	Why     Why // "" exactly if Verdict is Log
+	Call   Callsign // the likeliest reading; zero if there is none
+	Grids  []Grid   // one, two on a line, or four round a corner
+	Clock  Clock
+	Offset Offset // from the slate
+	Date   Date   // as typed, on the line or above it
+	Name   string // capitalised
+	Report string // the one received, or the only one
+	// ReportSent is the one given: the first of two, unless the line says otherwise.
+	ReportSent string
+	Mode       string // a mode word, upper case; only with Known.Linear
+	Verdict    Verdict
+	Why        Why // "" exactly if Verdict is Log
 	// Candidates are what it could be, best first, at most four.
 	Candidates []Candidate
 	// Heard is set for a station that was only heard, or that the line denies.
@@ -106,7 +123,12 @@ type Contact struct {
 	// earlier call where the line tells it.
 	Corrects bool
 	Was      Callsign
-	Text     string // the words it was read from
+	// Comment holds the words beside it that belong to no other field and that no
+	// table knows to be harmless, in the order and the form in which they were
+	// typed. A contact may be certain (Log) with words in it: it is up to the
+	// operator to say that they don't deny it.
+	Comment string
+	Text    string // the words it was read from
 }
 
 // Candidate is one thing that a contact could be.

@@ -69,10 +69,38 @@ func logged(lines []Line) (keys []string) {
 	return keys
 }
 
+// heldBack reports whether a contact is certain but for words in its comment: it
+// leaves only after the operator has seen them.
+func heldBack(lines []Line) bool {
+	for _, l := range lines {
+		for _, c := range l.Contacts {
+			if c.Verdict == Log && c.Comment != "" {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // judgeTruth scores one line: a wrong log writes something false, a rash one
-// something true that the line did not allow.
+// something true that the line did not allow. A contact that is held back for its
+// comment is neither asked in vain nor rash, but what it holds must be true.
 func judgeTruth(l truth, lines []Line) string {
 	verdict := Overall(lines)
+	if verdict == Log && heldBack(lines) {
+		var want []string
+		for _, c := range l.Contacts {
+			want = append(want, contactKey(c.Call, c.Grids))
+		}
+		slices.Sort(want)
+		switch got := logged(lines); {
+		case len(want) > 0 && !slices.Equal(got, want):
+			return "wrong log"
+		case l.Expected == "log":
+			return "held"
+		}
+		return "held, deniable"
+	}
 	var want, certain []string
 	for _, c := range l.Contacts {
 		want = append(want, contactKey(c.Call, c.Grids))
@@ -131,7 +159,7 @@ func TestPublicLines(t *testing.T) {
 		if show := os.Getenv("SHOW"); show != "" && score != "ok" && strings.ContainsAny(l.ID[3:], show) {
 			t.Logf("%s: %s %s %q %+v", score, l.ID, l.Class, l.Text, lines[0].Contacts)
 		}
-		if score == "ok" && Overall(lines) == Log {
+		if (score == "ok" || score == "held") && Overall(lines) == Log {
 			countSides(t, l, lines, sides)
 		}
 	}

@@ -12,6 +12,7 @@ func (l *lattice) addSides(i int) {
 	l.addClock(i)
 	l.addSpokenClock(i)
 	l.addName(i)
+	l.addDate(i)
 	if t := &l.words[i]; l.known.Linear && t.means&modeword != 0 {
 		l.add(arc{from: int16(i), to: int16(i + 1), kind: modeArc})
 	}
@@ -27,7 +28,7 @@ func (l *lattice) side(i, n int, k kind, cost int16) {
 func (l *lattice) addBird(i int) {
 	for b, bird := range l.known.Birds {
 		n, whole := l.sameName(i, bird)
-		named := l.gridded && i > 0 && l.words[i].gap == space && (l.words[i-1].s == "on" || l.words[i-1].s == "via" || l.words[i-1].s == "through") && l.otherGrid(i)
+		named := l.gridded && i > 0 && l.words[i].gap == space && l.isWord(i-1, onBird) && l.otherGrid(i)
 		if n == 0 || l.gridShaped(i, n) && !whole && !named && n < len(l.words) {
 			continue
 		}
@@ -40,7 +41,7 @@ func (l *lattice) addBird(i int) {
 }
 
 // otherGrid reports whether a whole grid stands in the line beside word i.
-func (l *lattice) otherGrid(i int) bool {
+func (l *script) otherGrid(i int) bool {
 	for j := range l.words {
 		if j != i && l.isWholeGrid(j) {
 			return true
@@ -51,7 +52,7 @@ func (l *lattice) otherGrid(i int) bool {
 
 // sameName returns how many words from i on spell a bird's name, letters and
 // digits compared in any case, and whether its hyphen was typed.
-func (l *lattice) sameName(i int, bird string) (n int, hyphened bool) {
+func (l *script) sameName(i int, bird string) (n int, hyphened bool) {
 	at := 0
 	for j := i; j < len(l.words); j++ {
 		t := &l.words[j]
@@ -84,7 +85,7 @@ func (l *lattice) sameName(i int, bird string) (n int, hyphened bool) {
 func isAlnum(c byte) bool { c = upperByte(c); return isLetter(c) || isDigit(c) }
 
 // gridShaped reports whether n words from i on could be a grid.
-func (l *lattice) gridShaped(i, n int) bool {
+func (l *script) gridShaped(i, n int) bool {
 	var a arc
 	for _, t := range l.words[i : i+n] {
 		if !a.append(t.s, false) {
@@ -117,7 +118,7 @@ func (l *lattice) addReport(i int) {
 		return
 	}
 	j := i + 1
-	if j < len(l.words) && (l.words[j].s == "by" || l.words[j].s == "x" || l.words[j].s == "and") {
+	if j < len(l.words) && l.words[j].entry.means&times != 0 {
 		j++
 	}
 	if j == i+1 && j < len(l.words) && l.words[j].gap&(slash|hyphen|space) == 0 {
@@ -134,7 +135,7 @@ func (l *lattice) addReport(i int) {
 
 // neighbours reports whether the digits at word i are those of a square beside
 // the one that a stroke ties them to: "jo43/53".
-func (l *lattice) neighbours(i int) bool {
+func (l *script) neighbours(i int) bool {
 	t := &l.words[i]
 	if i == 0 || t.shape != hasDigit || len(t.s) != 2 {
 		return false
@@ -150,7 +151,7 @@ func (l *lattice) neighbours(i int) bool {
 
 // inRow reports whether the digits at word i go on with a row of them that
 // strokes tie to a grid: "jo51/52/53/54".
-func (l *lattice) inRow(i int) bool {
+func (l *script) inRow(i int) bool {
 	row := i
 	for row > 0 && l.words[row].gap.ties() && l.words[row].shape == hasDigit && len(l.words[row].s) == 2 {
 		row--
@@ -176,7 +177,7 @@ func isReport(s string) bool {
 }
 
 // figure returns the figure that word i says or shows, or -1.
-func (l *lattice) figure(i int) int {
+func (l *script) figure(i int) int {
 	if i >= len(l.words) {
 		return -1
 	}
@@ -191,7 +192,7 @@ func (l *lattice) figure(i int) int {
 }
 
 // reportText returns the figures of a report arc.
-func (l *lattice) reportText(a *arc) string {
+func (l *script) reportText(a *arc) string {
 	t := &l.words[a.from]
 	if t.s == "5nn" {
 		return "599"
@@ -211,14 +212,12 @@ func (l *lattice) addClock(i int) {
 	t := &l.words[i]
 	_, isTime := clockOf(t.s)
 	after := i + 1
-	if after < len(l.words) && l.words[after].gap == space {
-		switch l.words[after].s {
-		case "z", "utc", "zulu", "gmt":
-			after++
-		}
+	if l.isWord(after, utc) && l.words[after].gap == space {
+		after++
 	}
+	early := l.numberRow(i)
 	switch {
-	case t.shape&hasDigit != 0 && (l.untaken(i) || l.isSaidOfOther(i)):
+	case t.shape&hasDigit != 0 && (l.isUntaken(i) || l.saysNumber(i)):
 		return
 	case t.s == "t" && l.isOffset(i+1):
 		l.side(i, 2, offsetArc, 0)
@@ -228,17 +227,40 @@ func (l *lattice) addClock(i int) {
 		a := arc{from: int16(i), to: int16(after), kind: clockArc, n: 4}
 		copy(a.buf[:], t.s[:2]+t.s[3:])
 		l.add(a)
-	case isTime && !l.measures(i) && !l.dated(i):
+	case isTime && !l.measures(i) && !l.inNumber(i) && (t.shape != hasDigit || after > i+1 || early != nil || l.standsAsTime(i)):
 		l.side(i, after-i, clockArc, 0)
-	case i > 0 && len(t.s) == 2 && t.shape == hasDigit && atoi(t.s) < 60 && !l.measures(i):
-		if before := &l.words[i-1]; t.gap == space && (before.s == "at" || before.s == "minute" || before.s == "min") {
-			l.side(i, 1, clockArc, 0)
-		}
+	case len(t.s) == 2 && t.shape == hasDigit && atoi(t.s) < 60 && !l.measures(i) && t.gap == space && l.isWord(i-1, at|minute):
+		l.side(i, 1, clockArc, 0)
 	}
 }
 
+// standsAsTime reports whether four digits at word i are a time by their place: they
+// begin the line, or stand behind a word that announces a time or that is no noun.
+func (l *script) standsAsTime(i int) bool {
+	if i == 0 || l.listed(0) && i == 1 {
+		return true
+	}
+	t := &l.words[i-1]
+	if l.words[i-1].shape&clockLike != 0 || t.means&(at|around|timeWord|utc|courtesy|name|filler) != 0 {
+		return true
+	}
+	if l.isWord(i-1, be) && l.isWord(i-2, timeWord) || l.isWord(i-2, namer) || t.means&month != 0 {
+		return true
+	}
+	return t.shape&hasDigit != 0 || t.spells.trust >= loose && l.complete != i
+}
+
+// numberRow returns the phrase that says what the number at word i is, nil if there
+// is none.
+func (l *script) numberRow(i int) *row {
+	if l.early == nil {
+		return nil
+	}
+	return l.early[i]
+}
+
 // isOffset reports whether word i is an offset from the slate.
-func (l *lattice) isOffset(i int) bool {
+func (l *script) isOffset(i int) bool {
 	if i >= len(l.words) || l.words[i].shape&offsetish == 0 {
 		return false
 	}
@@ -248,7 +270,7 @@ func (l *lattice) isOffset(i int) bool {
 
 // noTime reports whether word i has the form of a time or an offset and can be
 // none: "+1:75", "17:75".
-func (l *lattice) noTime(i int) bool {
+func (l *script) noTime(i int) bool {
 	t := &l.words[i]
 	if t.shape&clockLike == 0 {
 		return false
@@ -264,22 +286,23 @@ func (l *lattice) noTime(i int) bool {
 	return !ok
 }
 
-// dated reports whether the number at word i is a year or part of a telephone
-// number: "24 nov 2026", "2026-11-24", "555-0142".
-func (l *lattice) dated(i int) bool {
-	t := &l.words[i]
-	if t.shape != hasDigit {
+// saysNumber reports whether a phrase says that the number at word i belongs to a
+// word beside it.
+func (l *script) saysNumber(i int) bool {
+	p := l.numberRow(i)
+	return p != nil && p.sense == numbered
+}
+
+// inNumber reports whether the digits at word i are part of a longer number:
+// "555-0142".
+func (l *script) inNumber(i int) bool {
+	if l.words[i].shape != hasDigit {
 		return false
 	}
-	month := func(j int) bool { return j >= 0 && l.words[j].means&month != 0 }
 	digits := func(j int, g gap) bool {
 		return j >= 0 && j < len(l.words) && l.words[j].shape == hasDigit && g&^(hyphen|slash|stop) == 0 && g != 0
 	}
-	next := gap(0)
-	if i+1 < len(l.words) {
-		next = l.words[i+1].gap
-	}
-	return t.s[0] == '2' && (month(i-1) || month(i-2) && l.words[i-1].shape == hasDigit) || digits(i-1, t.gap) || digits(i+1, next)
+	return digits(i-1, l.words[i].gap) || digits(i+1, l.gapBehind(i))
 }
 
 func atoi(s string) int {
@@ -373,14 +396,14 @@ func offsetInUnits(s string) (Offset, bool) {
 
 // addName adds an announced name: "name doug", "op is lisa", "name mary jane".
 func (l *lattice) addName(i int) {
-	if l.words[i].means&namer == 0 || i > 0 && l.words[i-1].s == "no" {
+	if l.words[i].means&namer == 0 || l.isWord(i-1, nameless) {
 		return
 	}
 	j := i + 1
-	if j < len(l.words) && l.words[j].s == "is" {
+	if l.isWord(j, be) {
 		j++
 	}
-	if j >= len(l.words) || nameless[l.words[j].s] {
+	if j >= len(l.words) || l.words[j].means&nameless != 0 {
 		return
 	}
 	t := &l.words[j]
@@ -390,12 +413,9 @@ func (l *lattice) addName(i int) {
 	}
 }
 
-// nameless are words behind "name" that are none.
-var nameless = wordSet(`unknown given known forgotten missing garbled withheld pending illegible unreadable inaudible unclear none nil tbd tba tbc not too new young old very`)
-
 // nameLen returns how many words from word i on are one name: "mary jane",
 // "jean-luc".
-func (l *lattice) nameLen(i int) int {
+func (l *script) nameLen(i int) int {
 	n := 1
 	for j := i + 1; j < len(l.words) && n < 3; j++ {
 		t := &l.words[j]

@@ -51,7 +51,7 @@ func TestSpellingsAreFolded(t *testing.T) {
 			t.Errorf("%q folds to %q", w, fold(w).s)
 		}
 	}
-	for w := range words {
+	for w := range tables().entries {
 		if fold(w).s != w {
 			t.Errorf("%q folds to %q", w, fold(w).s)
 		}

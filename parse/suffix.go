@@ -22,7 +22,7 @@ func (l *lattice) addSuffix(i int) {
 
 // replacesSuffix reports whether word i is the right one of "not abc, abd".
 func (l *lattice) replacesSuffix(i int) bool {
-	return i > 1 && l.words[i-2].s == "not" && len(l.known.ending(upper(l.words[i-1].s))) > 0
+	return l.isWord(i-2, negates) && len(l.known.ending(upper(l.words[i-1].s))) > 0
 }
 
 // ending returns the stations of this pass whose base ends in s, each once with

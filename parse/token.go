@@ -5,10 +5,12 @@ import "strings"
 // token is one word of a folded line.
 type token struct {
 	s        string
-	from, to int // bytes of the folded line
-	gap      gap // what stands between it and the word before
+	plain    string // without its apostrophes, "" if it has none
+	from, to int    // bytes of the folded line
+	gap      gap    // what stands between it and the word before
 	shape    shape
 	means    meaning
+	entry    *entry // what the tables say of it
 	spells   spelling
 	phrase   int8  // words of the longest phrase that begins here, 1 if none
 	within   trust // of a phrase that goes on here
@@ -81,6 +83,9 @@ func lex(f folded, into []token) (all []token, after gap) {
 			}
 			if isWild(s[i-1]) && t.shape&hasWild == 0 {
 				g = query
+				if s[i-1] == '.' && isSquare(t.s) {
+					g = stop // "jo43.."
+				}
 			}
 			t.gap |= signOf(s, &t)
 			into = append(into, t)
@@ -101,9 +106,16 @@ func lex(f folded, into []token) (all []token, after gap) {
 
 // know looks up what the words mean and spell.
 func know(all []token) {
+	lex := tables()
 	for i := range all {
 		t := &all[i]
-		t.means = words[t.s]
+		if strings.IndexByte(t.s, '\'') >= 0 {
+			if t.plain = strings.ReplaceAll(t.s, "'", ""); isSquare(t.plain) {
+				t.s = t.plain // "i'm98"
+			}
+		}
+		e := lex.find(t.s)
+		t.means, t.entry = e.means&^ofParts, e
 		t.spells = spellings[t.s]
 		if t.shape&hasLetter == 0 {
 			continue
@@ -121,13 +133,13 @@ func know(all []token) {
 func (t *token) knowEnding() {
 	s := t.s
 	if n := len(s) - 2; n > 0 && s[n:] == "'s" {
-		t.means = words[s[:n]]
+		t.entry = tables().find(s[:n])
+		t.means = t.entry.means
 		if t.spells = spellings[s[:n]]; t.spells.trust == plain {
 			t.spells.trust = loose
 		}
 	} else if d := digitsAt(s, 0); d > 0 && d == n && d <= 2 {
-		switch s[n:] {
-		case "st", "nd", "rd", "th":
+		if meaningOf(s[n:])&ordinals != 0 {
 			t.spells = spelling{trust: loose, syms: s[:n]}
 		}
 	}
@@ -204,16 +216,15 @@ func unitBehind(s string, i, end int) int {
 	if n == 0 || strings.IndexByte(s[i:end], '.') < 1 {
 		return 0
 	}
-	switch s[end : end+n] {
-	case "v", "w", "kw", "mw", "km", "cm", "ft", "kg", "mhz", "khz", "ghz", "db", "dbm", "dbi", "ah", "deg", "el":
-		return n
+	if meaningOf(s[end:end+n])&glued == 0 {
+		return 0
 	}
-	return 0
+	return n
 }
 
-// halfDay reports whether s begins with "am" or "pm".
+// halfDay reports whether s begins with a half of the day.
 func halfDay(s string) bool {
-	return (strings.HasPrefix(s, "am") || strings.HasPrefix(s, "pm")) && (len(s) == 2 || !wordByte(s[2]))
+	return len(s) > 1 && meaningOf(s[:2])&half != 0 && (len(s) == 2 || !wordByte(s[2]))
 }
 
 // signOf returns minus if a sign stands right before a time or a span of it.
@@ -260,10 +271,12 @@ func unitLen(s string) int {
 	if s != "" && s[0] == ' ' {
 		space = 1
 	}
-	for _, u := range [...]string{"minutes", "minute", "mins", "min", "seconds", "second", "secs", "sec", "h", "m", "s"} {
-		if strings.HasPrefix(s[space:], u) && (space == 0 || len(u) > 1) {
-			return space + len(u)
-		}
+	n := space
+	for n < len(s) && 'a' <= s[n] && s[n] <= 'z' {
+		n++
+	}
+	if n-space > min(space, 1) && meaningOf(s[space:n])&timeUnit != 0 {
+		return n
 	}
 	return 0
 }
@@ -293,10 +306,18 @@ func dateAt(s string, i int) int {
 		return lens[0] + 1 + lens[1]
 	case sep == ',' || lens[2] == 0:
 		return 0
-	case lens[0] == 4 && lens[1] == 2 && lens[2] == 2, lens[0] <= 2 && lens[1] <= 2 && (lens[2] == 4 || sep == '.' && lens[2] == 2):
+	case lens[0] == 4 && lens[1] == 2 && lens[2] == 2, lens[0] <= 2 && lens[1] <= 2 && (lens[2] == 4 || lens[2] == 2 && dayAndMonth(s[i:])):
 		return n
 	}
 	return 0
+}
+
+// dayAndMonth reports whether two numbers that s begins with can be a day and a
+// month, in either order.
+func dayAndMonth(s string) bool {
+	d := digitsAt(s, 0)
+	a, b := atoi(s[:d]), atoi(s[d+1:d+1+digitsAt(s, d+1)])
+	return a > 0 && b > 0 && min(a, b) <= 12 && max(a, b) <= 31
 }
 
 func digitsAt(s string, i int) int {
@@ -327,13 +348,32 @@ func wordByte(c byte) bool {
 	return 'a' <= c && c <= 'z' || '0' <= c && c <= '9' || c == anyChar || c == '*' || c == '_' || c >= 0x80
 }
 
+// signAt returns the length of a sign at i that is a word by itself, 0 if there is
+// none.
+func signAt(s string, i int) int {
+	if s[i] < 0x80 {
+		return 0
+	}
+	for _, sign := range [...]string{"❌", "👂", "°"} {
+		if strings.HasPrefix(s[i:], sign) {
+			return len(sign)
+		}
+	}
+	return 0
+}
+
 // lexWord reads the word at i. Points inside or after it stand for characters
 // that were not read; an apostrophe belongs to it.
 func lexWord(f folded, i int) token {
 	s, j := f.s, i
+	if n := signAt(s, i); n > 0 {
+		return makeWord(f, i, i+n)
+	}
 	for j < len(s) {
 		n := dots(s, j)
 		switch {
+		case signAt(s, j) > 0:
+			return makeWord(f, i, j)
 		case wordByte(s[j]):
 			j++
 		case s[j] == '\'' && j > i && j+1 < len(s) && wordByte(s[j+1]):
@@ -348,6 +388,9 @@ func lexWord(f folded, i int) token {
 }
 
 func makeWord(f folded, from, to int) token {
+	if f.s[from] == '*' && strings.TrimLeft(f.s[:from], " ") == "" && isSquare(f.s[from+1:to]) {
+		from++ // "*jo44" corrects
+	}
 	t := token{from: from, to: to, phrase: 1}
 	t.s, t.shape = wordShape(f.s[from:to])
 	if some, all := f.looksAlike(from, to); all {
@@ -358,10 +401,16 @@ func makeWord(f folded, from, to int) token {
 	return t
 }
 
+// isSquare reports whether s, in lower case, is a grid of four characters or more.
+func isSquare(s string) bool {
+	g, ok := makeGrid(upper(s))
+	return ok && g.n >= 4
+}
+
 // wordShape classifies a word. Trailing marks of a plain word, a number, a call
 // or a grid are punctuation: "grid?", "signal..."; they fall away.
 func wordShape(s string) (string, shape) {
-	if rest := strings.TrimLeft(s, "."); len(s)-len(rest) > 1 && len(rest) > 3 && letterShape(trimWild(rest)) == hasLetter && (words[trimWild(rest)] != 0 || isComment(trimWild(rest))) {
+	if rest := strings.TrimLeft(s, "."); len(s)-len(rest) > 1 && letterShape(trimWild(rest)) == hasLetter && (len(rest) > 4 || len(rest) == 4 && meaningOf(trimWild(rest)) != 0) {
 		s = rest // "...finally"
 	}
 	bare := trimWild(s)
@@ -370,7 +419,7 @@ func wordShape(s string) (string, shape) {
 	}
 	sh := letterShape(bare)
 	if sh == hasLetter {
-		if _, known := words[bare]; known || len(bare) > 3 {
+		if len(bare) > 3 || meaningOf(bare) != 0 {
 			return bare, sh
 		}
 	}

@@ -171,8 +171,29 @@ func (l *lattice) addZeroField(a arc) {
 		}
 	}
 	a.cost++
-	a.doubt |= mended
+	if !l.onlyO(a) {
+		a.doubt |= mended
+	}
 	l.addGrid(a)
+}
+
+// onlyO reports whether the bird can serve a grid that was typed with 0 for O, and
+// none of those with P instead.
+func (l *lattice) onlyO(a arc) bool {
+	if l.known.Reachable == nil {
+		return false
+	}
+	g, ok := makeGrid(string(a.buf[:a.n]))
+	if !ok || l.outOfReach(g) > 0 {
+		return false
+	}
+	for i := range 2 {
+		if l.words[a.from].s[i] == '0' {
+			a.buf[i] = 'P'
+		}
+	}
+	g, ok = makeGrid(string(a.buf[:a.n]))
+	return !ok || l.outOfReach(g) > 0
 }
 
 // plausible weighs a typed text as a call against simpler explanations.
@@ -225,7 +246,7 @@ func (l *lattice) addGlued(a arc, left, right string, k kind) {
 			a.cost += costFarFetched
 		}
 	}
-	if words[strings.ToLower(call)]&small != 0 {
+	if meaningOf(strings.ToLower(call))&small != 0 {
 		a.doubt |= eitherWay
 	}
 	a.kind, a.split = k, uint8(len(left))
@@ -275,7 +296,7 @@ func (l *lattice) addTail(i int) bool {
 }
 
 // endsInGrid returns the square that word i is or ends in.
-func (l *lattice) endsInGrid(i int) (Grid, bool) {
+func (l *script) endsInGrid(i int) (Grid, bool) {
 	w := l.words[i].s
 	if len(w) < 4 {
 		return Grid{}, false
@@ -285,7 +306,7 @@ func (l *lattice) endsInGrid(i int) (Grid, bool) {
 
 // cornerAround returns the word of the grid with which word i and two others
 // make a corner: "jo43 44 53 54", "jo43/44/53/54"; -1 if there is none.
-func (l *lattice) cornerAround(i int) int {
+func (l *script) cornerAround(i int) int {
 	for at := i - 1; at >= 0 && at >= i-3; at-- {
 		if l.isCorner(at) {
 			return at
@@ -296,7 +317,7 @@ func (l *lattice) cornerAround(i int) int {
 
 // isCorner reports whether the three words after the square at word i are the
 // digits of its neighbours round a corner, and nothing else can be meant.
-func (l *lattice) isCorner(i int) bool {
+func (l *script) isCorner(i int) bool {
 	if i+3 >= len(l.words) {
 		return false
 	}
@@ -417,7 +438,7 @@ func (l *lattice) addBadGrid(i int) {
 }
 
 // tied reports whether a stroke ties word i to another.
-func (l *lattice) tied(i int) bool {
+func (l *script) tied(i int) bool {
 	return i > 0 && l.words[i].gap.ties() || i+1 < len(l.words) && l.words[i+1].gap.ties()
 }
 

@@ -312,7 +312,7 @@ func (m *maker) wornLine() made {
 		}
 	}
 	l.text = m.one("", "", "✅ ", "“", "> ", "- ", "* ") + string(r) + m.one("", "", " 👍", "”", "!!", " 🎉🎉", " ❤️")
-	l.must = l.must && !strings.Contains(l.text, "* ")
+	l.must = l.must && !strings.Contains(l.text, "* ") && !strings.HasPrefix(l.text, "> ")
 	return l
 }
 

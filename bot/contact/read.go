@@ -12,6 +12,14 @@ import (
 func (d *derivation) read(l *line) parse.Line {
 	line := parse.Read(d.reworded(l), d.known(l))[0]
 	line.Number, line.Text = l.row, l.text
+	for i := range line.Contacts {
+		// Until words that no table knows are settled with the hand-over, they are asked
+		// about at once.
+		if c := &line.Contacts[i]; c.Verdict == parse.Log && c.Comment != "" {
+			c.Verdict, c.Why = parse.Ask, parse.Doubted
+			line.Verdict = parse.Ask
+		}
+	}
 	return line
 }
 

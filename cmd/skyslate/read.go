@@ -19,7 +19,7 @@ import (
 const longestLine = 1 << 20
 
 func runRead(args []string, std stdio) error {
-	fs := newFlags("read", "[-own CALL] [-json] [-in json]",
+	fs := newFlags("read", "[-own CALL] [-why] [-json] [-in json]",
 		"Reads lines from standard input and shows how each would be read, knowing\n"+
 			"nothing of what was said before.")
 	known := parse.Known{Birds: birdNames()}
@@ -28,6 +28,7 @@ func runRead(args []string, std stdio) error {
 		return err
 	})
 	asJSON := fs.Bool("json", false, "one JSON object for each line")
+	why := fs.Bool("why", false, "with each line the phrases that were found in it, each with its row in parse/phrases.txt,\nand what became of its words (not with -json)")
 	form := fs.String("in", "text", "`FORM` of the input: text, or json for one object a line with id and text (implies -json)")
 	if err := parseFlags(fs, args, std); err != nil {
 		return err
@@ -36,10 +37,12 @@ func runRead(args []string, std stdio) error {
 	switch {
 	case *form != "text" && *form != "json":
 		return usagef("-in %q: expected text or json", *form)
+	case *why && (*form == "json" || *asJSON):
+		return usagef("-why together with JSON: expected one of them")
 	case *form == "json", *asJSON:
 		return r.json(*form == "json")
 	}
-	return r.text()
+	return r.text(*why)
 }
 
 func birdNames() []string {
@@ -56,16 +59,19 @@ type reading struct {
 	std   stdio
 }
 
-// text prints for humans.
-func (r reading) text() error {
+// text prints for humans, and with why how each line was read.
+func (r reading) text(why bool) error {
 	out := bufio.NewWriter(r.std.out)
 	err := eachLine(r.std.in, func(n int, line []byte, err error) error {
 		if err != nil {
 			fmt.Fprintf(out, "%d: %v\n", n, err)
 			return nil
 		}
-		for _, l := range parse.Read(string(line), r.known) {
-			printLine(out, n, l)
+		for _, e := range parse.Explain(string(line), r.known) {
+			printLine(out, n, e.Line)
+			if why {
+				printReasons(out, e)
+			}
 		}
 		return out.Flush()
 	})
@@ -86,15 +92,36 @@ func printLine(w io.Writer, n int, l parse.Line) {
 	}
 }
 
+// printReasons prints the phrases of a line, and its words by what became of them.
+func printReasons(w io.Writer, e parse.Explanation) {
+	for _, p := range e.Phrases {
+		fmt.Fprintf(w, "    phrases.txt:%d %s: %q fits %s\n", p.Row, p.Sense, p.Text, p.Pattern)
+	}
+	for _, use := range []string{"field", "neutral", "comment"} {
+		var list []string
+		for _, word := range e.Words {
+			if word.Use == use {
+				list = append(list, word.Text)
+			}
+		}
+		if len(list) > 0 {
+			fmt.Fprintf(w, "    %s: %s\n", use, strings.Join(list, " "))
+		}
+	}
+}
+
 // contactWords are the parts of a contact that there are.
 func contactWords(c parse.Contact) []string {
 	var words []string
 	for _, part := range []struct{ name, value string }{
 		{"", c.Call.String()},
 		{"", joined(c.Grids)},
+		{"on ", c.Date.String()},
 		{"at ", c.Clock.String()},
 		{"report ", c.Report},
+		{"report sent ", c.ReportSent},
 		{"name ", c.Name},
+		{"comment ", c.Comment},
 		{"because: ", string(c.Why)},
 	} {
 		if part.value != "" {
@@ -215,6 +242,9 @@ type contactObject struct {
 	OffsetS    *int              `json:"offset_s"`
 	Name       *string           `json:"name"`
 	Report     *string           `json:"report"`
+	ReportSent *string           `json:"report_sent"`
+	Date       *string           `json:"date"`
+	Comment    *string           `json:"comment"`
 	Verdict    parse.Verdict     `json:"verdict"`
 	Why        *string           `json:"why"`
 	Candidates []candidateObject `json:"candidates"`
@@ -243,7 +273,8 @@ func lineObjectOf(n int, read []parse.Line) lineObject {
 func contactObjectOf(c parse.Contact) contactObject {
 	o := contactObject{
 		Call: orNull(c.Call.String()), Grids: gridStrings(c.Grids),
-		Name: orNull(c.Name), Report: orNull(c.Report),
+		Name: orNull(c.Name), Report: orNull(c.Report), ReportSent: orNull(c.ReportSent),
+		Date: orNull(c.Date.String()), Comment: orNull(c.Comment),
 		Verdict: c.Verdict, Why: orNull(string(c.Why)), Candidates: []candidateObject{},
 	}
 	if c.Clock.IsSet() {

@@ -1,0 +1,283 @@
+package parse
+
+import (
+	"math/bits"
+	"slices"
+)
+
+// hit is a place where a row fits.
+type hit struct {
+	row    *row
+	stated int8     // items of the pattern that were found: the more, the more specific
+	n      int8     // words and items in spots
+	spots  [8]int16 // where the words stand, and the items, in order
+	items  uint8    // by spot: a call, a grid or a report
+}
+
+func (h *hit) add(at int, isItem bool) bool {
+	if int(h.n) == len(h.spots) {
+		return false
+	}
+	if isItem {
+		h.items |= 1 << h.n
+	}
+	h.spots[h.n] = int16(at)
+	h.n++
+	return true
+}
+
+// eachItem calls f with the word where each call, grid or report begins.
+func (h *hit) eachItem(f func(at int)) {
+	for rest := h.items; rest != 0; rest &= rest - 1 {
+		f(int(h.spots[bits.TrailingZeros8(rest)]))
+	}
+}
+
+// eachWord calls f with each word.
+func (h *hit) eachWord(f func(at int)) {
+	for k := range h.n {
+		if h.items&(1<<k) == 0 {
+			f(int(h.spots[k]))
+		}
+	}
+}
+
+// last returns the word where the item at the end of a hit begins, -1 if none
+// stands there.
+func (h *hit) last() int {
+	if h.n == 0 || h.items&(1<<(h.n-1)) == 0 {
+		return -1
+	}
+	return int(h.spots[h.n-1])
+}
+
+// phraseFinder finds the phrases of a line. Of phrases that share a word the one
+// holds that states more; of equals the one whose row stands first.
+type phraseFinder struct {
+	words []token
+	after gap
+	lex   *lexicon
+	at    []*arc    // nil while the line is not read yet
+	early []*row    // by word: the phrases found then, nil if there were none
+	elems []element // sorted by from
+	hits  []hit
+	elem  int // the first element that doesn't end before the word in question
+}
+
+// find fills hits.
+func (f *phraseFinder) find() {
+	early := f.at == nil
+	for i := range f.words {
+		for f.elem < len(f.elems) && f.elems[f.elem].from < i {
+			f.elem++
+		}
+		switch {
+		case early:
+			f.try(f.words[i].entry.early, i)
+			if isNumber(&f.words[i]) {
+				f.try(f.lex.atNumber, i)
+			}
+		case f.free(i):
+			f.try(f.words[i].entry.rows, i)
+		case f.at[i].kind == reportArc && int(f.at[i].from) == i:
+			f.try(f.lex.atNumber, i)
+		}
+		if f.elem < len(f.elems) && f.elems[f.elem].from == i {
+			f.try(f.lex.atItem, i)
+		}
+	}
+	f.choose()
+}
+
+func (f *phraseFinder) try(rows []*row, i int) {
+	for _, r := range rows {
+		if r.sense.early() != (f.at == nil) {
+			continue
+		}
+		h := hit{row: r}
+		if f.match(r.items, i, &h) && !(h.stated == 1 && f.ofNumber(int(h.spots[0]))) {
+			f.hits = append(f.hits, h)
+		}
+	}
+}
+
+// choose drops the hits that share a word with a more specific one.
+func (f *phraseFinder) choose() {
+	if len(f.hits) < 2 {
+		return
+	}
+	slices.SortStableFunc(f.hits, func(a, b hit) int {
+		if a.stated != b.stated {
+			return int(b.stated) - int(a.stated)
+		}
+		return a.row.line - b.row.line
+	})
+	taken := make([]bool, len(f.words))
+	kept := f.hits[:0]
+	for _, h := range f.hits {
+		free := true
+		h.eachWord(func(at int) { free = free && !taken[at] })
+		if !free {
+			continue
+		}
+		h.eachWord(func(at int) { taken[at] = true })
+		kept = append(kept, h)
+	}
+	f.hits = kept
+}
+
+// match reports whether items fit the words from i on.
+func (f *phraseFinder) match(items []item, i int, h *hit) bool {
+	if len(items) == 0 {
+		return true
+	}
+	it := &items[0]
+	before := *h
+	if next, ok := f.matchItem(it, i, h); ok {
+		if it.kind != gapItem {
+			h.stated++
+			if f.match(items[1:], next, h) {
+				return true
+			}
+		} else {
+			for n := 0; n <= 3; n++ {
+				reached := *h
+				if f.match(items[1:], i+n, &reached) {
+					*h = reached
+					return true
+				}
+				if i+n >= len(f.words) || f.pauseBefore(i+n) && n > 0 || !f.free(i+n) {
+					break
+				}
+			}
+		}
+	}
+	*h = before
+	return it.optional && f.match(items[1:], i, h)
+}
+
+// matchItem reports whether an item fits at word i, and where the words behind it
+// begin.
+func (f *phraseFinder) matchItem(it *item, i int, h *hit) (next int, ok bool) {
+	switch it.kind {
+	case startItem:
+		return i, f.begins(i)
+	case endItem:
+		return i, f.ends(i)
+	case pauseItem:
+		return i, f.pauseBefore(i)
+	case gapItem:
+		return i, true
+	case wordItem:
+		i = f.skipSides(i, h)
+		if i >= len(f.words) || !f.free(i) || !f.touches(i, h, false) || !it.fits(&f.words[i]) {
+			return 0, false
+		}
+		return i + 1, h.add(i, false)
+	case numberItem, digitsItem:
+		if i >= len(f.words) || !f.touches(i, h, false) || !isNumber(&f.words[i]) || it.kind == digitsItem && f.words[i].shape != hasDigit {
+			return 0, false
+		}
+		return i + 1, h.add(i, true)
+	case reportItem:
+		if i >= len(f.words) || f.at == nil || f.at[i].kind != reportArc || int(f.at[i].from) != i || !f.touches(i, h, true) {
+			return 0, false
+		}
+		return int(f.at[i].to), h.add(i, true)
+	}
+	e := f.elementAt(i, it.kind)
+	if e == nil || !f.touches(i, h, true) {
+		return 0, false
+	}
+	next = e.to
+	if other := f.elementAt(next, anyItem); it.kind == anyItem && other != nil && other.isCall() != e.isCall() {
+		next = other.to // a whole contact
+	}
+	return next, h.add(i, true)
+}
+
+// touches reports whether no pause parts word i from what was matched before it;
+// beside a call or a grid one may.
+func (f *phraseFinder) touches(i int, h *hit, isItem bool) bool {
+	switch {
+	case h.n == 0:
+		return true
+	case isItem || h.items&(1<<(h.n-1)) != 0:
+		return f.words[i].gap&semicolon == 0
+	}
+	return !f.pauseBefore(i) || h.row.items[0].kind != wordItem && h.n == 1 || f.pausesIn(h)
+}
+
+// pausesIn reports whether the pattern of a hit states a pause.
+func (f *phraseFinder) pausesIn(h *hit) bool {
+	return slices.ContainsFunc(h.row.items, func(it item) bool { return it.kind == pauseItem })
+}
+
+func (f *phraseFinder) pauseBefore(i int) bool {
+	if i >= len(f.words) {
+		return f.after&pause != 0
+	}
+	return f.words[i].gap&pause != 0
+}
+
+// ofNumber reports whether word i is part of a phrase that says what a number is: it
+// says nothing by itself.
+func (f *phraseFinder) ofNumber(i int) bool { return f.early != nil && f.early[i] != nil }
+
+// free reports whether word i belongs to no part of a contact.
+func (f *phraseFinder) free(i int) bool {
+	return f.at == nil || f.at[i].kind == skipped
+}
+
+// isSide reports whether word i is beside the contact: a report, a time, a bird.
+func (f *phraseFinder) isSide(i int) bool {
+	return f.at != nil && f.at[i].kind >= birdArc && f.at[i].kind != nameArc
+}
+
+// skipSides returns the first word from i on that stands not beside the item
+// matched before.
+func (f *phraseFinder) skipSides(i int, h *hit) int {
+	if h.n > 0 && h.items&(1<<(h.n-1)) != 0 {
+		for i < len(f.words) && f.isSide(i) {
+			i++
+		}
+	}
+	return i
+}
+
+// begins reports whether nothing but what may stand beside a contact is before
+// word i.
+func (f *phraseFinder) begins(i int) bool {
+	for j := range i {
+		if !f.isSide(j) {
+			return false
+		}
+	}
+	return true
+}
+
+// ends reports whether nothing but what may stand beside a contact is behind.
+func (f *phraseFinder) ends(i int) bool {
+	for j := i; j < len(f.words); j++ {
+		if !f.isSide(j) {
+			return false
+		}
+	}
+	return true
+}
+
+// elementAt returns the element of a kind that begins at word i, nil if there is
+// none.
+func (f *phraseFinder) elementAt(i int, kind itemKind) *element {
+	for k := f.elem; k < len(f.elems) && f.elems[k].from <= i; k++ {
+		if e := &f.elems[k]; e.from == i && (kind == anyItem || e.isCall() == (kind != gridItem)) && (kind != typedItem || e.doubt&dictated == 0) {
+			return e
+		}
+	}
+	return nil
+}
+
+// isNumber reports whether a word is a number or a time.
+func isNumber(t *token) bool {
+	return t.shape == hasDigit || t.shape&clockLike != 0 && t.shape&offsetish == 0
+}
