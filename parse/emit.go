@@ -7,6 +7,9 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
+	if s.pauses > 1 && s.pauses == s.count-1 {
+		a.cost -= costJoint // all symbols stand between commas
+	}
 	if s.doubt&dictated == 0 && s.long {
 		a.cost += costFarFetched // "mp3 file", "kd 9 exam"
 		a.doubt |= mended
@@ -28,8 +31,43 @@ func (s *speller) emit(end int) {
 		}
 		return
 	}
+	if a.cost -= s.l.repeats(&a); s.twice && callClass(a.text()) == Unusual {
+		a.cost += costUnusual // "two for" may be both digits: never far-fetched
+		a.doubt |= unusual
+		s.l.add(a)
+		return
+	}
 	s.l.addCall(a)
 }
+
+// repeats returns how much likelier a spelled call is for being a repetition of
+// the one that ends where it begins.
+func (l *lattice) repeats(a *arc) int16 {
+	for _, k := range l.spelledBefore {
+		if b := &l.arcs[k]; b.n == a.n && b.buf == a.buf {
+			return gainHeard
+		}
+	}
+	return 0
+}
+
+// findSpelledBefore finds the spelled calls that end at word i, or before the
+// asides that end there.
+func (l *lattice) findSpelledBefore(i int) {
+	l.spelledBefore = l.spelledBefore[:0]
+	end := i
+	for k := len(l.arcs) - 1; k >= 0 && k > len(l.arcs)-mostArcsBack; k-- {
+		switch a := &l.arcs[k]; {
+		case int(a.to) == end && a.kind == asideArc:
+			end = int(a.from)
+		case int(a.to) == end && a.kind == callArc && a.doubt&dictated != 0:
+			l.spelledBefore = append(l.spelledBefore, k)
+		}
+	}
+}
+
+// mostArcsBack is among how many arcs a call that is repeated is sought.
+const mostArcsBack = 400
 
 // farFromBefore reports whether a square that begins at word i follows another
 // spoken one and is no neighbour of it.
@@ -63,12 +101,19 @@ func (l *lattice) farFromBefore(i int, square string) bool {
 // greeting instead: those of a fourth pair, or after a pause.
 func (s *speller) endsInReport(end int) int16 {
 	t := &s.l.words[end-1]
-	digits := t.shape == hasDigit && len(t.s) == 2 && (isReport(t.s) || t.means&small != 0)
+	typed := t.shape == hasDigit && len(t.s) == 2
+	last := string(s.buf[s.n-min(2, s.n) : s.n])
+	greets := isReport(last) || isGreeting(last)
 	switch {
-	case digits && t.gap&pause != 0, s.n == 8 && digits && (t.s == "59" || t.means&small != 0):
+	case s.pauses > 1 && s.pauses == s.count-1: // all symbols stand between commas
+		return 0
+	case typed && t.gap&pause != 0 && (greets || t.means&small != 0), s.n == 8 && typed && (last == "59" || t.means&small != 0), s.n == 8 && greets && s.rest == 6:
 		return costFarFetched
-	case s.n == 8 && isReport(string(s.buf[6:8])):
+	case s.n == 8 && greets:
 		return costWeak
 	}
 	return 0
 }
+
+// isGreeting reports whether figures are a greeting.
+func isGreeting(s string) bool { return s == "73" || s == "88" }

@@ -21,6 +21,7 @@ const (
 	offsetArc             // an offset from the slate
 	nameArc               // an announced name
 	modeArc               // a mode
+	asideArc              // words that carry nothing
 )
 
 // doubt is what speaks against taking an arc for certain.
@@ -104,6 +105,7 @@ type lattice struct {
 	ahead, behind []int16
 	pieces        []piece
 	firstPiece    []int32
+	spelledBefore []int // arcs of the spelled calls that end where the next begins
 }
 
 // build fills the arcs.

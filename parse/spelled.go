@@ -33,6 +33,7 @@ func (l *lattice) piecesOf(i int) []piece {
 
 // findPieces fills the pieces of all words.
 func (l *lattice) findPieces() {
+	l.listen()
 	l.firstPiece = make([]int32, len(l.words)+1)
 	l.pieces = make([]piece, 0, 4+2*len(l.words))
 	for i := range l.words {
@@ -47,27 +48,42 @@ func (l *lattice) piece(words int8, kind pieceKind, syms string) {
 
 func (l *lattice) wordPieces(i int) {
 	t := &l.words[i]
-	if t.shape&(hasWild|foreign|clockLike) != 0 {
+	l.rolePieces(i)
+	if s := t.s; t.shape&clockLike != 0 && len(s) == 4 && s[1] == ':' && s[3] == '0' {
+		l.piece(1, guessPiece, s[:1]+s[2:3]) // "four three", dictated as a time
+	}
+	if t.shape&(hasWild|foreign|clockLike) != 0 || t.speech.role == asideWord {
 		return
 	}
 	l.spokenPieces(i)
-	switch {
-	case t.means&stroke != 0:
-		l.piece(1, strokePiece, "/")
-	case t.means&mark != 0:
-		l.markPieces(i)
-	case t.s == "double":
-		l.piece(1, timesPiece, "2")
-	case t.s == "triple" || t.s == "treble":
-		l.piece(1, timesPiece, "3")
-	}
-	if (t.s == "number" || t.s == "numeral" || t.s == "digit") && i+1 < len(l.words) && l.figures(i+1) && l.says(i-1, i) {
-		l.piece(1, dropPiece, "")
-	}
-	if n := l.echoed(i); n > 0 {
-		l.piece(int8(n), dropPiece, "")
-	}
 	l.typedPieces(i)
+}
+
+// rolePieces adds what a word does that is no symbol itself.
+func (l *lattice) rolePieces(i int) {
+	t := &l.words[i]
+	next := i + int(t.speech.words)
+	n, syms := t.speech.words, t.speech.syms
+	switch t.speech.role {
+	case strokeWord:
+		l.piece(n, strokePiece, syms)
+	case markWord:
+		l.piece(n, markPiece, syms)
+	case timesWord:
+		l.piece(n, timesPiece, syms)
+	case tailWord:
+		if i > 0 && l.words[i-1].spells.syms == syms {
+			l.piece(n, dropPiece, "")
+		}
+	case figureWord:
+		if next < len(l.words) && l.figures(next) && l.says(i-1, i) {
+			l.piece(n, dropPiece, "")
+		}
+	case likeWord:
+		if more := l.echoed(i, next); more > 0 {
+			l.piece(n+more, dropPiece, "")
+		}
+	}
 }
 
 // spokenPieces adds what a spoken word or phrase stands for.
@@ -82,9 +98,9 @@ func (l *lattice) spokenPieces(i int) {
 		l.piece(1, dropPiece, "")
 		k = fillerPiece
 	}
-	if len(sp.syms) == 2 && sp.syms[0] > '1' && sp.syms[1] == '0' {
-		if f := l.figure(i + 1); f > 0 && l.words[i+1].gap&pause == 0 {
-			l.piece(2, k, tens[10*int(sp.syms[0]-'0')+f])
+	if isTens(sp.syms) {
+		if f, to := l.unitAfter(i); f > 0 {
+			l.piece(int8(to-i), k, tens[atoi(sp.syms)+f])
 			return
 		}
 	}
@@ -94,40 +110,31 @@ func (l *lattice) spokenPieces(i int) {
 	}
 }
 
-// markPieces adds the mark that a word after a stroke stands for.
-func (l *lattice) markPieces(i int) {
-	two := i+1 < len(l.words) && l.words[i+1].s == "mobile"
-	switch s := l.words[i].s; {
-	case s == "maritime" && two:
-		l.piece(2, markPiece, "MM")
-	case s == "aeronautical" && two:
-		l.piece(2, markPiece, "AM")
-	case s == "portable":
-		l.piece(1, markPiece, "P")
-	case s == "mobile":
-		l.piece(1, markPiece, "M")
-	case s == "rover":
-		l.piece(1, markPiece, "R")
-	case s == "qrp":
-		l.piece(1, markPiece, "QRP")
-	}
+// isTens reports whether figures are those of a number of tens but ten.
+func isTens(syms string) bool {
+	return len(syms) == 2 && '2' <= syms[0] && syms[0] <= '9' && syms[1] == '0'
 }
 
-// echoed returns how many words from i on only repeat the symbol before them:
-// "k as in kilo", "d for delta".
-func (l *lattice) echoed(i int) int {
-	n := 1
-	switch s := l.words[i].s; {
-	case s == "as" && i+1 < len(l.words) && l.words[i+1].s == "in":
-		n = 2
-	case s == "like" || s == "for":
-	default:
+// unitAfter returns the figure that goes with the tens at word i, and where it
+// ends; 0 if there is none.
+func (l *lattice) unitAfter(i int) (figure, to int) {
+	to = i + int(l.words[i].phrase)
+	if to < len(l.words) && l.words[to].speech.role == joinerWord {
+		to++
+	}
+	if to >= len(l.words) || l.words[to].gap&pause != 0 {
+		return 0, to
+	}
+	return l.figure(to), to + 1
+}
+
+// echoed returns how many words from i on only repeat the symbol before the
+// words that announce it: "k as in kilo", "d for delta".
+func (l *lattice) echoed(from, i int) int8 {
+	if from == 0 || i >= len(l.words) {
 		return 0
 	}
-	if i == 0 || i+n >= len(l.words) {
-		return 0
-	}
-	before, after := &l.words[i-1], &l.words[i+n]
+	before, after := &l.words[from-1], &l.words[i]
 	sym := before.spells.syms
 	if len(before.s) == 1 {
 		sym = before.s
@@ -138,7 +145,7 @@ func (l *lattice) echoed(i int) int {
 	if after.spells.trust != unspelled && after.spells.syms != upper(sym) {
 		return 0
 	}
-	return n + max(1, int(after.phrase))
+	return max(1, after.phrase)
 }
 
 // figures reports whether word i says or shows figures.
@@ -161,6 +168,7 @@ func (l *lattice) typedPieces(i int) {
 	case t.shape == hasDigit && l.listed(i):
 	case t.shape == hasDigit && n <= 3:
 		l.piece(1, digitPiece, t.s)
+	case t.speech.role == joinerWord && i > 0 && isTens(l.words[i-1].spells.syms):
 	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
 	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7 || t.means&(namer|next) != 0:
@@ -210,6 +218,12 @@ type speller struct {
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
 	long  bool // of four letters
+	// paused is set behind a pause: where all symbols stand between commas, only
+	// the first comma costs. rest is where the last pause was.
+	paused bool
+	pauses int
+	rest   int
+	twice  bool // a word that may be no symbol was taken as a second digit
 }
 
 // stepsPerWord bounds the work on the readings that begin at one word.
@@ -218,10 +232,12 @@ const stepsPerWord = 400
 // addSpelled adds the calls and grids that begin at word i and take more than
 // one word, or one spoken word.
 func (l *lattice) addSpelled(i int) {
+	l.addAside(i)
 	if len(l.piecesOf(i)) == 0 || l.work <= 0 {
 		l.cut = l.cut || l.work <= 0
 		return
 	}
+	l.findSpelledBefore(i)
 	budget := min(l.work, stepsPerWord)
 	l.work -= budget
 	for _, grid := range [...]bool{false, true} {
@@ -233,6 +249,28 @@ func (l *lattice) addSpelled(i int) {
 	}
 	l.work += budget
 }
+
+// addAside adds the words from i on that carry nothing: an aside, a pause that is
+// filled, or a greeting in figures behind a grid, a report or another aside.
+func (l *lattice) addAside(i int) {
+	if sp := l.words[i].speech; sp.role >= joinerWord && sp.role != hundredWord && sp.role != atWord && sp.role != utcWord {
+		l.side(i, int(sp.words), asideArc, 0)
+	}
+	a := arc{from: int16(i)}
+	to, said := l.spokenFigures(&a, i)
+	if !said || !isGreeting(a.text()) {
+		return
+	}
+	for k := len(l.arcs) - 1; k >= 0 && int(l.arcs[k].from) > i-maxGridWords; k-- {
+		if b := &l.arcs[k]; int(b.to) == i && (b.kind == gridArc || b.kind == reportArc || b.kind == asideArc) {
+			l.side(i, to-i, asideArc, 0)
+			return
+		}
+	}
+}
+
+// maxGridWords is how many words a spelled grid is sought in, before a greeting.
+const maxGridWords = 10
 
 // step tries every piece at word j.
 func (s *speller) step(j int, budget *int) {
@@ -256,13 +294,19 @@ func (s *speller) step(j int, budget *int) {
 
 // mayCross reports whether an item may go on over the gap before word j.
 func (s *speller) mayCross(j int) bool {
-	g := s.l.words[j].gap
-	return g&(strong|plus|amp) == 0 && g&detached == 0 && (!s.grid || g&slash == 0)
+	t := &s.l.words[j]
+	switch {
+	case t.gap&(strong|plus|amp|detached) != 0:
+		return false
+	case s.grid && t.gap&slash != 0:
+		return s.n == 3 && t.gap == slash && t.shape == hasDigit && s.l.words[j-1].shape == hasDigit // "3/3" for "three three"
+	}
+	return true
 }
 
 // take appends a piece; false if nothing can come of it.
 func (s *speller) take(j int, p piece) bool {
-	if j > s.from && s.l.words[j].gap.ties() && p.kind != strokePiece && !s.put("/", 1) {
+	if j > s.from && !s.grid && s.l.words[j].gap.ties() && p.kind != strokePiece && !s.put("/", 1) {
 		return false
 	}
 	if s.part > 0 && s.n > s.part && p.kind != strokePiece && s.last <= digitPiece {
@@ -282,6 +326,9 @@ func (s *speller) take(j int, p piece) bool {
 		if s.grid || s.n == 0 || s.buf[s.n-1] != '/' {
 			return false
 		}
+	}
+	if p.kind == fillerPiece && s.n > 0 && isDigit(s.buf[s.n-1]) {
+		s.twice = true
 	}
 	times := max(1, int(s.times))
 	if s.times > 0 && len(p.syms) != 1 {
@@ -334,8 +381,12 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 		if cost += costWeak; g&hyphen != 0 && p.kind == typedPiece && len(p.syms) < 3 && allLetters(upper(p.syms)) && s.count == 1 {
 			s.doubt |= mended // "ab1-x": rather a letter that was not read
 		}
-	} else if g&pause != 0 {
+	} else if g&pause != 0 && !s.paused {
 		cost += costJoint
+	}
+	if s.paused = g&pause != 0; s.paused {
+		s.pauses++
+		s.rest = s.n
 	}
 	return cost
 }
