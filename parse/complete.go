@@ -154,6 +154,7 @@ func (j *judgement) recallGrid() {
 
 // candidates fills in what the contact could be, best first.
 func (j *judgement) candidates() {
+	j.offerNearest()
 	whole := j.c.Call.IsValid() && len(j.c.Grids) > 0
 	j.offer(j.c.Call, j.c.Grids, whole || j.c.Why == NoGrid || j.c.Why == NoCall)
 	j.each(func(e *element) {
