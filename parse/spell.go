@@ -47,6 +47,7 @@ const (
 	utcWord
 	humWord
 	asideWord
+	farewellWord
 )
 
 // sense is what a word or phrase stands for in a language, or does there beside
@@ -86,6 +87,7 @@ var spellingKinds = map[string]trust{"guess": guess, "loose": loose, "homophone"
 var roles = map[string]role{
 	"stroke": strokeWord, "mark": markWord, "times": timesWord, "figure": figureWord, "like": likeWord, "tail": tailWord,
 	"joiner": joinerWord, "hundred": hundredWord, "at": atWord, "utc": utcWord, "hum": humWord, "aside": asideWord,
+	"farewell": farewellWord,
 }
 
 func readVocabulary(table string) *vocabulary {

@@ -251,19 +251,25 @@ func (l *lattice) addSpelled(i int) {
 }
 
 // addAside adds the words from i on that carry nothing: an aside, a pause that is
-// filled, or a greeting in figures behind a grid, a report or another aside.
+// filled; behind a grid, a report or an aside also a farewell, in figures too.
 func (l *lattice) addAside(i int) {
-	if sp := l.words[i].speech; sp.role >= joinerWord && sp.role != hundredWord && sp.role != atWord && sp.role != utcWord {
-		l.side(i, int(sp.words), asideArc, 0)
-	}
-	a := arc{from: int16(i)}
-	to, said := l.spokenFigures(&a, i)
-	if !said || !isGreeting(a.text()) {
+	sp := l.words[i].speech
+	end := i + int(sp.words)
+	switch sp.role {
+	case joinerWord, humWord, asideWord:
+		l.side(i, end-i, asideArc, 0)
 		return
+	case farewellWord:
+	default:
+		a := arc{from: int16(i)}
+		said := false
+		if end, said = l.spokenFigures(&a, i); !said || !isGreeting(a.text()) {
+			return
+		}
 	}
 	for k := len(l.arcs) - 1; k >= 0 && int(l.arcs[k].from) > i-maxGridWords; k-- {
 		if b := &l.arcs[k]; int(b.to) == i && (b.kind == gridArc || b.kind == reportArc || b.kind == asideArc) {
-			l.side(i, to-i, asideArc, 0)
+			l.side(i, end-i, asideArc, 0)
 			return
 		}
 	}
