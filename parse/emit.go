@@ -31,6 +31,9 @@ func (s *speller) emit(end int) {
 		}
 		return
 	}
+	if s.n > 1 && isDigit(s.buf[s.n-2]) && s.buf[s.n-1] == 'O' && s.l.words[end-1].spells.or != "" {
+		a.cost += costFarFetched // "six oh" is sixty
+	}
 	if a.cost -= s.l.repeats(&a); s.twice && callClass(a.text()) == Unusual {
 		a.cost += costUnusual // "two for" may be both digits: never far-fetched
 		a.doubt |= unusual

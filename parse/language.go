@@ -83,7 +83,7 @@ func (h *listener) chooseLanguage() {
 	for i := 0; i < len(h.meant); i += max(1, h.meant[i].words) {
 		if m := &h.meant[i]; len(h.words[i].s) > 1 {
 			for k, s := range m.senses {
-				if s.lang > 0 && (k == 0 || m.senses[k-1].lang != s.lang) {
+				if s.lang > 0 && m.senses[0].lang > 0 && (k == 0 || m.senses[k-1].lang != s.lang) {
 					votes[s.lang]++
 					most = max(most, votes[s.lang])
 				}
@@ -121,7 +121,7 @@ func (h *listener) settle(i int, m *meant) {
 			sp.or = s.syms
 		}
 	}
-	if sp.trust != unspelled && (h.sure || t.spells.trust < loose) {
+	if sp.trust != unspelled && (h.sure || t.spells.trust < loose && t.means&small == 0) {
 		t.spells, t.phrase = sp, int8(m.words)
 		for k := 1; k < m.words; k++ {
 			h.words[i+k].within = sp.trust

@@ -115,15 +115,22 @@ func isTens(syms string) bool {
 	return len(syms) == 2 && '2' <= syms[0] && syms[0] <= '9' && syms[1] == '0'
 }
 
+// joins reports whether tens stand before word i, which may join them to units.
+func (l *lattice) joins(i int) bool { return i > 0 && isTens(l.words[i-1].spells.syms) }
+
 // unitAfter returns the figure that goes with the tens at word i, and where it
 // ends; 0 if there is none.
 func (l *lattice) unitAfter(i int) (figure, to int) {
 	to = i + int(l.words[i].phrase)
-	if to < len(l.words) && l.words[to].speech.role == joinerWord {
+	joined := to < len(l.words) && l.words[to].speech.role == joinerWord
+	if joined {
 		to++
 	}
 	if to >= len(l.words) || l.words[to].gap&pause != 0 {
 		return 0, to
+	}
+	if sp := l.words[to].spells; joined && sp.trust == loose && len(sp.syms) == 1 && isDigit(sp.syms[0]) {
+		return atoi(sp.syms), to + 1 // "et un"
 	}
 	return l.figure(to), to + 1
 }
@@ -168,7 +175,7 @@ func (l *lattice) typedPieces(i int) {
 	case t.shape == hasDigit && l.listed(i):
 	case t.shape == hasDigit && n <= 3:
 		l.piece(1, digitPiece, t.s)
-	case t.speech.role == joinerWord && i > 0 && isTens(l.words[i-1].spells.syms):
+	case t.speech.role == joinerWord && l.joins(i) || t.spells.or != "":
 	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
 	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7 || t.means&(namer|next) != 0:
@@ -257,7 +264,9 @@ func (l *lattice) addAside(i int) {
 	end := i + int(sp.words)
 	switch sp.role {
 	case joinerWord, humWord, asideWord:
-		l.side(i, end-i, asideArc, 0)
+		if sp.role != joinerWord || !l.joins(i) {
+			l.side(i, end-i, asideArc, 0)
+		}
 		return
 	case farewellWord:
 	default:

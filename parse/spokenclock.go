@@ -48,12 +48,16 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 			syms, said = t.speech.syms, true
 		case t.spells.or == "0":
 			syms, said = "0", true
-		case t.phrase == 1 && t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
+		case t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
 			said = true
-			if f := l.figure(i + 1); isTens(syms) && f > 0 {
-				syms = tens[atoi(syms)+f]
-				i++
+			if isTens(syms) {
+				if f, to := l.unitAfter(i); f > 0 {
+					syms = tens[atoi(syms)+f]
+					i = to - 1
+					break
+				}
 			}
+			i += int(t.phrase) - 1
 		default:
 			return i, said
 		}
