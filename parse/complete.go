@@ -226,10 +226,7 @@ func (j *judgement) offerRival(e *element, a *arc) {
 		}
 		j.offer(j.c.Call, gs, true)
 	case callGrid, gridCall:
-		call, grid := s[:a.split], s[a.split:]
-		if a.kind == gridCall {
-			call, grid = grid, call
-		}
+		call, grid := a.unglued()
 		c, _ := makeCallsign(call)
 		g, _ := makeGrid(grid)
 		j.offer(c, []Grid{g}, true)

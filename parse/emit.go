@@ -120,3 +120,33 @@ func (s *speller) endsInReport(end int) int16 {
 
 // isGreeting reports whether figures are a greeting.
 func isGreeting(s string) bool { return s == "73" || s == "88" }
+
+// addAside adds the words from i on that carry nothing: an aside, a pause that is
+// filled; behind a grid, a report or an aside also a farewell, in figures too.
+func (l *lattice) addAside(i int) {
+	sp := l.words[i].speech
+	end := i + int(sp.words)
+	switch sp.role {
+	case joinerWord, humWord, asideWord:
+		if sp.role != joinerWord || !l.joins(i) {
+			l.side(i, end-i, asideArc, 0)
+		}
+		return
+	case farewellWord:
+	default:
+		a := arc{from: int16(i)}
+		said := false
+		if end, said = l.spokenFigures(&a, i); !said || !isGreeting(a.text()) {
+			return
+		}
+	}
+	for k := len(l.arcs) - 1; k >= 0 && int(l.arcs[k].from) > i-maxGridWords; k-- {
+		if b := &l.arcs[k]; int(b.to) == i && (b.kind == gridArc || b.kind == reportArc || b.kind == asideArc) {
+			l.side(i, end-i, asideArc, 0)
+			return
+		}
+	}
+}
+
+// maxGridWords is how many words a spelled grid is sought in, before a greeting.
+const maxGridWords = 10

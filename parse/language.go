@@ -13,8 +13,7 @@ const mostPhrase = 5
 // meant holds the senses of a word, or of the phrase that it belongs to.
 type meant struct {
 	senses []sense
-	from   int
-	words  int
+	words  int // of the phrase, from its first word on
 }
 
 // listener finds out what the words of a line say in the language that it is in.
@@ -30,26 +29,17 @@ func (l *lattice) listen() {
 	var h listener
 	for i := 0; i < len(l.words); i++ {
 		found, n := sensesOf(l.words[i:])
-		if n == 0 {
-			continue
-		}
-		if h.meant == nil {
+		if n > 0 && h.meant == nil {
 			h = listener{lattice: l, meant: make([]meant, len(l.words))}
 		}
 		for k := range n {
-			h.meant[i+k] = meant{found, i, n}
+			h.meant[i+k] = meant{found, n - k}
 		}
-		i += n - 1
-	}
-	if h.meant == nil {
-		return
+		i += max(0, n-1)
 	}
 	h.chooseLanguage()
-	for i := 0; i < len(l.words); i++ {
-		if m := &h.meant[i]; m.words > 0 {
-			h.settle(i, m)
-			i += m.words - 1
-		}
+	for i := 0; i < len(h.meant); i += max(1, h.meant[i].words) {
+		h.settle(i, &h.meant[i])
 	}
 }
 
@@ -128,10 +118,11 @@ func (h *listener) settle(i int, m *meant) {
 		}
 		return
 	}
+	void := m.words > 1 || len(t.s) > 2 && t.means == 0 && t.spells.trust == unspelled
 	switch {
 	case does.role == noRole || len(t.s) == 1 && m.words == 1 && h.besideSingle(i) || does.role == humWord && !h.setOff(i, i+m.words):
 		return
-	case does.lang > 0 && !h.sure && !h.unheardOf(i, m.words):
+	case does.lang > 0 && !h.sure && !void:
 		t.spells.filler = t.spells.filler || t.spells.trust == loose && len(t.s) < 3 // "en" may be no letter
 		return
 	}
@@ -160,19 +151,6 @@ func (h *listener) setOff(from, to int) bool {
 		return i < 0 || i >= len(h.words) || h.words[at].gap&comma != 0 || !h.symbol(i, at) && h.words[i].shape&hasDigit == 0
 	}
 	return parted(from-1, from) && parted(to, min(to, len(h.words)-1))
-}
-
-// unheardOf reports whether no word of a phrase has a meaning in other lines.
-func (h *listener) unheardOf(i, words int) bool {
-	if words == 1 && len(h.words[i].s) < 3 {
-		return false
-	}
-	for _, t := range h.words[i : i+words] {
-		if t.means != 0 || t.spells.trust != unspelled {
-			return words > 1
-		}
-	}
-	return true
 }
 
 // symbol reports whether word j is a symbol that touches the gap before word at.

@@ -1,94 +1,64 @@
 package parse
 
-// What is told of a garbled line: a station that is known, from this pass, its
-// schedule or the log, is likelier than any mending of the text, if call and grid
-// together are near to what was read and no other known station is.
+import "slices"
 
-// The distances, in half symbols: a symbol that was not read may be any.
+// A station that is known, from this pass, its schedule or the log, is likelier
+// than any mending of a garbled line, if call and grid together are near to what
+// was read and those of no other known station are.
+
+// The distances count half symbols: one that was not read may be any.
 const (
-	wrongSymbol   = 2
 	unreadSymbol  = 1
+	wrongSymbol   = 2
 	mostDistance  = 3 * wrongSymbol
 	clearlyNearer = 3
-	mostGarbled   = 12
+	mostGarbled   = 12 // symbols
 )
 
-// offerNearest offers the known station that is nearest to what was read, before
-// all other candidates.
+// offerNearest offers the known station that is nearest to what was read.
 func (j *judgement) offerNearest() {
-	switch j.c.Why {
-	case Partial, Ambiguous, BadCall, BadGrid, Repaired:
-	default:
+	if !slices.Contains([]Why{Partial, Ambiguous, BadCall, BadGrid, Repaired}, j.c.Why) {
 		return
 	}
 	call := j.garbledCall()
 	if len(call) < 3 || len(call) > mostGarbled {
 		return
 	}
-	best, next := mostDistance+1, mostDistance+clearlyNearer
-	var nearest Candidate
-	for s := range j.stations(call) {
-		far, gs := j.distance(s, call)
-		switch {
-		case s.Call == nearest.Call && far >= best:
-		case far < best:
-			if s.Call != nearest.Call {
-				next = best
-			}
-			best, nearest = far, Candidate{s.Call, gs}
-		default:
-			next = min(next, far)
-		}
-	}
-	if best <= mostDistance && next-best >= clearlyNearer {
-		j.offer(nearest.Call, nearest.Grids, true)
-	}
-}
-
-// stations yields the stations that what was read may be: those of this pass and
-// its schedule, and those of the log whose calls end alike.
-func (j *judgement) stations(call string) func(func(Station) bool) {
 	k := j.r.known
-	return func(yield func(Station) bool) {
-		for _, list := range [...][]Station{k.Heard, k.Expected} {
-			for _, s := range list {
-				if !yield(s) {
-					return
-				}
-			}
-		}
-		if k.Suffix == nil || len(call) < 2 || !allLetters(call[len(call)-2:]) {
-			return
-		}
-		for _, c := range k.Suffix(call[len(call)-2:]) {
+	stations := slices.Concat(k.Heard, k.Expected)
+	if tail := call[len(call)-2:]; k.Suffix != nil && allLetters(tail) {
+		for _, c := range k.Suffix(tail) {
 			s := Station{Call: c}
 			if k.Worked != nil {
 				s.Grids = k.Worked(c)
 			}
-			if !yield(s) {
-				return
-			}
+			stations = append(stations, s)
 		}
 	}
+	best, next := mostDistance+1, mostDistance+clearlyNearer
+	var nearest Candidate
+	for _, s := range stations {
+		far, gs := j.distance(s, call)
+		switch {
+		case far < best && s.Call != nearest.Call:
+			best, next, nearest = far, best, Candidate{s.Call, gs}
+		case far < best:
+			best, nearest.Grids = far, gs
+		case s.Call != nearest.Call:
+			next = min(next, far)
+		}
+	}
+	j.offer(nearest.Call, nearest.Grids, best <= mostDistance && next-best >= clearlyNearer)
 }
 
-// garbledCall returns what was read of the call: the symbols of words that belong
-// to nothing included, unread ones for words that may be symbols.
+// garbledCall returns what was read of the call: the symbols that belong to
+// nothing included, unread ones for words that may be symbols.
 func (j *judgement) garbledCall() string {
-	r := j.r
-	from, to := 0, len(r.words)
-	for k := range r.groups {
-		if g := &r.groups[k]; g.to <= j.g.from {
-			from = max(from, g.to)
-		} else if g.from >= j.g.to {
-			to = min(to, g.from)
-		}
-	}
 	var call []byte
-	for _, a := range r.path {
-		t := &r.words[a.from]
+	for _, a := range j.r.path {
+		t := &j.r.words[a.from]
 		switch {
-		case int(a.from) < from || int(a.to) > to:
+		case len(j.r.groups) > 1 && (int(a.from) < j.g.from || int(a.to) > j.g.to):
 		case a.kind == callArc || a.kind == partCall:
 			call = append(call, a.text()...)
 		case a.kind != skipped || a.doubt == 0:
@@ -107,20 +77,23 @@ func (j *judgement) garbledCall() string {
 // it would be meant.
 func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
 	far = symbolDistance(call, s.Call.Base())
-	heard := ""
-	if len(j.g.grids) > 0 {
-		if e := &j.r.elems[j.g.grids[0]]; e.kind == gridArc {
-			heard = e.grid.Square().String()
-		} else if heard = e.pattern; len(heard) == 2 && isDigit(heard[0]) {
-			heard = "??" + heard
+	if len(j.g.grids) == 0 || len(s.Grids) == 0 {
+		gs = j.c.Grids
+		if len(gs) == 0 {
+			gs = s.Grids
 		}
+		return far + wrongSymbol, gs
 	}
-	if heard == "" || len(s.Grids) == 0 {
-		return far + wrongSymbol, firstOf(j.c.Grids, s.Grids)
+	e := &j.r.elems[j.g.grids[0]]
+	read := e.pattern
+	if e.kind == gridArc {
+		read = e.grid.Square().String()
+	} else if len(read) == 2 && isDigit(read[0]) {
+		read = "??" + read
 	}
 	apart := mostDistance
 	for _, g := range s.Grids {
-		if d := symbolDistance(heard, g.Square().String()); d < apart {
+		if d := symbolDistance(read, g.Square().String()); d < apart {
 			apart, gs = d, []Grid{g}
 		}
 	}
@@ -130,37 +103,31 @@ func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
 	return far + apart, gs
 }
 
-func firstOf(a, b []Grid) []Grid {
-	if len(a) > 0 {
-		return a
-	}
-	return b
-}
-
 // symbolDistance returns how many symbols of a text were read wrong, lost or
-// added, with those in between that were not read.
+// added; those that were not read count half.
 func symbolDistance(read, text string) int {
-	var rows [2][32]int
-	if len(text) >= len(rows[0]) {
+	var row [2 * mostGarbled]int // the distances of what was read so far to the beginnings of the text
+	if len(text) >= len(row) {
 		return mostDistance + 1
 	}
 	for k := range len(text) + 1 {
-		rows[0][k] = k * wrongSymbol
+		row[k] = k * wrongSymbol
 	}
 	for i := range len(read) {
-		above, row := &rows[i%2], &rows[1-i%2]
 		cost := wrongSymbol
 		if read[i] == anyChar || read[i] == someChar {
 			cost = unreadSymbol
 		}
-		row[0] = above[0] + cost
+		before := row[0]
+		row[0] += cost
 		for k := range len(text) {
-			same := cost
+			same := before + cost
 			if read[i] == text[k] {
-				same = 0
+				same = before
 			}
-			row[k+1] = min(above[k]+same, above[k+1]+cost, row[k]+wrongSymbol)
+			before = row[k+1]
+			row[k+1] = min(same, before+cost, row[k]+wrongSymbol)
 		}
 	}
-	return rows[len(read)%2][len(text)]
+	return row[len(text)]
 }

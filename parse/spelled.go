@@ -48,22 +48,8 @@ func (l *lattice) piece(words int8, kind pieceKind, syms string) {
 
 func (l *lattice) wordPieces(i int) {
 	t := &l.words[i]
-	l.rolePieces(i)
-	if s := t.s; t.shape&clockLike != 0 && len(s) == 4 && s[1] == ':' && s[3] == '0' {
-		l.piece(1, guessPiece, s[:1]+s[2:3]) // "four three", dictated as a time
-	}
-	if t.shape&(hasWild|foreign|clockLike) != 0 || t.speech.role == asideWord {
-		return
-	}
-	l.spokenPieces(i)
-	l.typedPieces(i)
-}
-
-// rolePieces adds what a word does that is no symbol itself.
-func (l *lattice) rolePieces(i int) {
-	t := &l.words[i]
-	next := i + int(t.speech.words)
 	n, syms := t.speech.words, t.speech.syms
+	next := i + int(n)
 	switch t.speech.role {
 	case strokeWord:
 		l.piece(n, strokePiece, syms)
@@ -83,6 +69,15 @@ func (l *lattice) rolePieces(i int) {
 		if more := l.echoed(i, next); more > 0 {
 			l.piece(n+more, dropPiece, "")
 		}
+	case asideWord:
+		return
+	}
+	if s := t.s; t.shape&clockLike != 0 && len(s) == 4 && s[1] == ':' && s[3] == '0' {
+		l.piece(1, guessPiece, s[:1]+s[2:3]) // "four three", dictated as a time
+	}
+	if t.shape&(hasWild|foreign|clockLike) == 0 {
+		l.spokenPieces(i)
+		l.typedPieces(i)
 	}
 }
 
@@ -144,12 +139,9 @@ func (l *lattice) echoed(from, i int) int8 {
 	before, after := &l.words[from-1], &l.words[i]
 	sym := before.spells.syms
 	if len(before.s) == 1 {
-		sym = before.s
+		sym = upper(before.s)
 	}
-	if len(sym) != 1 || len(after.s) < 2 || upperByte(after.s[0]) != upperByte(sym[0]) {
-		return 0
-	}
-	if after.spells.trust != unspelled && after.spells.syms != upper(sym) {
+	if len(sym) != 1 || len(after.s) < 2 || upperByte(after.s[0]) != sym[0] || after.spells.trust != unspelled && after.spells.syms != sym {
 		return 0
 	}
 	return max(1, after.phrase)
@@ -257,36 +249,6 @@ func (l *lattice) addSpelled(i int) {
 	l.work += budget
 }
 
-// addAside adds the words from i on that carry nothing: an aside, a pause that is
-// filled; behind a grid, a report or an aside also a farewell, in figures too.
-func (l *lattice) addAside(i int) {
-	sp := l.words[i].speech
-	end := i + int(sp.words)
-	switch sp.role {
-	case joinerWord, humWord, asideWord:
-		if sp.role != joinerWord || !l.joins(i) {
-			l.side(i, end-i, asideArc, 0)
-		}
-		return
-	case farewellWord:
-	default:
-		a := arc{from: int16(i)}
-		said := false
-		if end, said = l.spokenFigures(&a, i); !said || !isGreeting(a.text()) {
-			return
-		}
-	}
-	for k := len(l.arcs) - 1; k >= 0 && int(l.arcs[k].from) > i-maxGridWords; k-- {
-		if b := &l.arcs[k]; int(b.to) == i && (b.kind == gridArc || b.kind == reportArc || b.kind == asideArc) {
-			l.side(i, end-i, asideArc, 0)
-			return
-		}
-	}
-}
-
-// maxGridWords is how many words a spelled grid is sought in, before a greeting.
-const maxGridWords = 10
-
 // step tries every piece at word j.
 func (s *speller) step(j int, budget *int) {
 	if j >= len(s.l.words) || j > s.from && !s.mayCross(j) {
@@ -346,10 +308,9 @@ func (s *speller) take(j int, p piece) bool {
 		s.twice = true
 	}
 	times := max(1, int(s.times))
-	if s.times > 0 && len(p.syms) != 1 {
+	if s.times = 0; times > 1 && len(p.syms) != 1 {
 		return false
 	}
-	s.times = 0
 	s.weak = s.weak || p.kind == loosePiece || p.kind == fillerPiece
 	if p.kind == loosePiece && len(s.l.words[j].s) > 2 {
 		s.loose++
@@ -413,13 +374,7 @@ func (s *speller) wordlike(j int, p piece) bool {
 		return false
 	}
 	w := s.l.words[j].s
-	vowel := func(i int) bool {
-		switch w[i] {
-		case 'a', 'e', 'i', 'o', 'u', 'y':
-			return true
-		}
-		return false
-	}
+	vowel := func(i int) bool { return strings.IndexByte("aeiouy", w[i]) >= 0 }
 	switch {
 	case letterShape(w) != hasLetter:
 		return false
@@ -436,7 +391,11 @@ func (s *speller) wordlike(j int, p piece) bool {
 // besideLetter reports whether a single letter stands on either side of word j.
 func (s *speller) besideLetter(j int) bool {
 	letter := func(i int) bool {
-		return i >= 0 && i < len(s.l.words) && len(s.l.words[i].s) == 1 && s.l.words[i].shape == hasLetter && s.l.words[i].phrase == 1 && s.l.words[i].within == unspelled && s.l.words[i].s != "a" && s.l.words[i].s != "i"
+		if i < 0 || i >= len(s.l.words) {
+			return false
+		}
+		t := &s.l.words[i]
+		return len(t.s) == 1 && t.shape == hasLetter && t.phrase == 1 && t.within == unspelled && t.s != "a" && t.s != "i"
 	}
 	return letter(j-1) || letter(j+1)
 }
