@@ -5,7 +5,7 @@ import "testing"
 // Dictated lines, in all languages that the table of spoken words knows: nothing
 // is read wrong, and nineteen of twenty are read right.
 func TestDictation(t *testing.T) {
-	for _, name := range []string{"dictation.txt", "dictation2.txt"} {
+	for _, name := range []string{"dictation.txt", "dictation2.txt", "dictation3.txt"} {
 		t.Run(name, func(t *testing.T) {
 			var c tally
 			for _, l := range fieldSet(t, name) {

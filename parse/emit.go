@@ -34,6 +34,9 @@ func (s *speller) emit(end int) {
 	if s.n > 1 && isDigit(s.buf[s.n-2]) && s.buf[s.n-1] == 'O' && s.l.words[end-1].spells.or != "" {
 		a.cost += costFarFetched // "six oh" is sixty
 	}
+	if s.endsGrid() {
+		a.cost += costFarFetched
+	}
 	if a.cost -= s.l.repeats(&a); s.twice && callClass(a.text()) == Unusual {
 		a.cost += costUnusual // "two for" may be both digits: never far-fetched
 		a.doubt |= unusual
@@ -41,6 +44,16 @@ func (s *speller) emit(end int) {
 		return
 	}
 	s.l.addCall(a)
+}
+
+// endsGrid reports whether a spelled call is rather the end of a grid that begins
+// with the letter before it: "hotel papa nine four kilo bravo".
+func (s *speller) endsGrid() bool {
+	if s.from == 0 || s.n < 4 || s.l.words[s.from].gap&pause != 0 {
+		return false
+	}
+	before := s.l.words[s.from-1].spells
+	return before.trust >= loose && len(before.syms) == 1 && gridPrefix([]byte{before.syms[0], s.buf[0], s.buf[1], s.buf[2]})
 }
 
 // repeats returns how much likelier a spelled call is for being a repetition of
