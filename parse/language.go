@@ -188,11 +188,14 @@ func (h *listener) inRowOfNames(i int) bool {
 		return len(h.words[j].s) == 1
 	}
 	from, to := i, i
-	for said(from-1) && h.words[from].gap&strong == 0 {
+	for i-from < rowOfNames && said(from-1) && h.words[from].gap&strong == 0 {
 		from--
 	}
-	for to == i || said(to) && h.words[to].gap&strong == 0 {
+	for to == i || to-i < rowOfNames && said(to) && h.words[to].gap&strong == 0 {
 		to++
 	}
-	return to-from >= 4 && named > 1
+	return to-from >= rowOfNames && named > 1
 }
+
+// rowOfNames is how many symbols in a row may be said by the names of letters.
+const rowOfNames = 4
