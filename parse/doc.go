@@ -63,6 +63,12 @@
 // it. Calls and grids are then paired by their order and by what stands between
 // them; where that is not clear, nothing is.
 //
+// What spoken words stand for is told by a table, spoken.txt, in several languages.
+// The words of a line vote for the language that it is in; a word of another
+// language is a symbol only in a spelled run, and "from" and "thank you" carry
+// nothing in any of them. A digit, then a word that may be one or none ("two for"),
+// is asked about.
+//
 // What denies or doubts a contact is told by lists of words, by the forms of
 // words ("unverified", "shouldn't"), by how words stand together ("too weak",
 // "but …", "only the suffix", "my friend worked …", "… on the waterfall"), and where

@@ -157,3 +157,11 @@ func (v *vocabulary) add(word string, s sense, filler bool) {
 	v.senses[word] = append(v.senses[word], s)
 	v.senseHeads[head] = v.senseHeads[head] || phrase
 }
+
+// tens holds the numbers from 0 to 99 in two figures.
+var tens = func() (t [100]string) {
+	for i := range t {
+		t[i] = string([]byte{'0' + byte(i/10), '0' + byte(i%10)})
+	}
+	return t
+}()

@@ -491,11 +491,3 @@ func runOf(b []byte, is func(byte) bool) int {
 	}
 	return n
 }
-
-// tens holds the numbers from 0 to 99 in two figures.
-var tens = func() (t [100]string) {
-	for i := range t {
-		t[i] = string([]byte{'0' + byte(i/10), '0' + byte(i%10)})
-	}
-	return t
-}()
