@@ -22,6 +22,9 @@ func (s *speller) emit(end int) {
 		a.kind = gridArc
 		if s.doubt&dictated != 0 {
 			a.cost += s.endsInReport(end)
+			if s.n == 4 && s.l.farFromBefore(s.from, string(s.buf[:4])) {
+				a.cost += costFarFetched // rather the third pair of the one before, and a report
+			}
 		}
 		if s.n >= 4 && s.n%2 == 0 && (s.n == 4 || !s.typed) {
 			s.l.addGrid(a)
@@ -81,6 +84,34 @@ func (l *lattice) findSpelledBefore(i int) {
 
 // mostArcsBack is among how many arcs a call that is repeated is sought.
 const mostArcsBack = 400
+
+// farFromBefore reports whether a square that begins at word i follows another
+// spoken one and is no neighbour of it.
+func (l *lattice) farFromBefore(i int, square string) bool {
+	var b [4]byte
+	n := len(b)
+	for j := i - 1; j >= 0 && n > 0; j-- {
+		t := &l.words[j]
+		syms := t.spells.syms
+		if t.shape == hasDigit {
+			syms = t.s
+		} else if t.spells.trust < loose || t.phrase > 1 {
+			return false
+		}
+		if len(syms) == 0 || len(syms) > n {
+			return false
+		}
+		n -= len(syms)
+		copy(b[n:], syms)
+	}
+	before, ok := makeGrid(string(b[:]))
+	g, _ := makeGrid(square)
+	if n > 0 || !ok {
+		return false
+	}
+	dx, dy := before.apart(g)
+	return max(dx, dy) > 1
+}
 
 // endsInReport weighs the digits at the end of a spoken grid as a report or a
 // greeting instead: those of a fourth pair, or after a pause.

@@ -96,7 +96,7 @@ func readVocabulary(table string) *vocabulary {
 		languages: []string{"*", "en"}, tens: map[uint8][][2]string{},
 	}
 	for line := range strings.Lines(table) {
-		if cells := strings.Split(strings.TrimSpace(line), " | "); len(cells) == 4 {
+		if cells := strings.Split(strings.TrimSpace(line), " | "); len(cells) == 4 && cells[0][0] != '#' {
 			v.addRow(cells[0], cells[1], cells[2], strings.Split(cells[3], ", "))
 		}
 	}
@@ -114,6 +114,8 @@ func (v *vocabulary) addRow(sym, kind, language string, words []string) {
 	for i, word := range words {
 		s := sense{role: roles[kind], trust: spellingKinds[kind], named: kind == "name", lang: uint8(max(0, lang-1)), syms: sym}
 		switch {
+		case word == "-": // another row has it
+			continue
 		case kind == "compound":
 			v.addCompounds(sym, word, i+1, s.lang)
 			continue

@@ -167,7 +167,7 @@ func (l *lattice) typedPieces(i int) {
 	case t.shape == hasDigit && l.listed(i):
 	case t.shape == hasDigit && n <= 3:
 		l.piece(1, digitPiece, t.s)
-	case t.speech.role == joinerWord && l.joins(i) || t.spells.or != "":
+	case t.speech.role == joinerWord && l.joins(i) || n > 1 && (t.spells.or != "" || t.spells.trust == loose && isDigit(t.spells.syms[0])):
 	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
 	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7 || t.means&(namer|next) != 0:
@@ -210,7 +210,6 @@ type speller struct {
 	cost  int16
 	doubt doubt
 	last  pieceKind
-	first pieceKind
 	typed bool // some letters were typed
 	loose int  // words of more than two letters that count beside others
 	weak  bool // some words mean something else elsewhere
@@ -304,8 +303,8 @@ func (s *speller) take(j int, p piece) bool {
 			return false
 		}
 	}
-	if p.kind == fillerPiece && s.n > 0 && isDigit(s.buf[s.n-1]) {
-		s.twice = true
+	if s.n > 0 && isDigit(s.buf[s.n-1]) && isDigit(p.syms[0]) {
+		s.twice = s.twice || p.kind == fillerPiece || s.last == fillerPiece
 	}
 	times := max(1, int(s.times))
 	if s.times = 0; times > 1 && len(p.syms) != 1 {
@@ -319,9 +318,6 @@ func (s *speller) take(j int, p piece) bool {
 	s.typed = s.typed || p.kind == typedPiece || p.kind == wholePiece
 	s.cost += s.jointCost(j, p)
 	s.last = p.kind
-	if s.count == 0 {
-		s.first = p.kind
-	}
 	s.count++
 	return s.cost < 2*margin && s.put(p.syms, times)
 }
