@@ -11,6 +11,7 @@ func TestDictation(t *testing.T) {
 			var c tally
 			for _, l := range fieldSet(t, name) {
 				c.score(t, l, Known{})
+				checkLaws(t, l.Text)
 			}
 			c.tell(t)
 			if n := c.total["wrong log"] + c.total["rash log"] + c.total["beside wrong"]; n > 0 {

@@ -104,7 +104,8 @@ func (h *listener) settle(i int, m *meant) {
 			if does.role == noRole || s.lang > 0 {
 				does = *s
 			}
-		case s.named && !h.inRowOfNames(i) || !s.named && !h.symbol(i-1, i) && !h.symbol(i+m.words, i+m.words):
+		case s.named && !h.inRowOfNames(i):
+		case !s.named && !(s.trust == plain && h.sure) && !h.symbol(i-1, i) && !h.symbol(i+m.words, i+m.words):
 		case sp.trust == unspelled:
 			sp = spelling{trust: s.trust, syms: s.syms}
 		case sp.syms != s.syms:
@@ -119,11 +120,9 @@ func (h *listener) settle(i int, m *meant) {
 		return
 	}
 	void := m.words > 1 || len(t.s) > 2 && t.means == 0 && t.spells.trust == unspelled
-	switch {
-	case does.role == noRole || len(t.s) == 1 && m.words == 1 && h.besideSingle(i) || does.role == humWord && !h.setOff(i, i+m.words):
-		return
-	case does.lang > 0 && !h.sure && !void:
-		t.spells.filler = t.spells.filler || t.spells.trust == loose && len(t.s) < 3 // "en" may be no letter
+	if does.role == noRole || does.lang > 0 && !h.sure && !void || len(t.s) == 1 && m.words == 1 && h.besideSingle(i) ||
+		does.role == humWord && !h.setOff(i, i+m.words) {
+		t.spells.filler = t.spells.filler || h.langs != 0 && t.spells.trust == loose && len(t.s) < 3 // "en" may be no letter
 		return
 	}
 	t.speech = speech{does.role, int8(m.words), does.syms}
@@ -181,7 +180,9 @@ func (h *listener) inRowOfNames(i int) bool {
 		}
 		for k := range h.meant[j].senses {
 			if s := &h.meant[j].senses[k]; s.trust != unspelled && h.understood(s) {
-				named++
+				if s.trust != plain {
+					named++
+				}
 				return true
 			}
 		}
