@@ -42,7 +42,7 @@ func (r *ledger) accountAll() {
 			}
 		case a.kind == skipped && r.neutralForm(int(a.from)):
 			r.account(a, formal)
-		case a.kind == skipped && r.words[a.from].means&(courtesy|filler) != 0:
+		case a.kind == asideArc, a.kind == skipped && r.words[a.from].means&(courtesy|filler) != 0:
 			r.account(a, courteous)
 		}
 	}

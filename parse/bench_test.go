@@ -74,6 +74,12 @@ func worst() map[string]string {
 		"only one":   "hx2abc io91" + fill(" zap")[:4085],
 		"his":        fill("was he him but "),
 		"spoken":     fill("at seventeen forty "),
+		"names":      fill("de be ce "),
+		"asides":     fill("aqui de la em fran i "),
+		"tens":       fill("vingt et un "),
+		"repeated":   fill("delta india six quebec november "),
+		"garbled":    fill("hx2ab? io91 "),
+		"misheard":   fill("hotel x-ray two potato alfa india oscar nine one; "),
 		"faces":      fill("hx2abc io91 :( :"),
 	}
 }

@@ -154,6 +154,7 @@ func (j *judgement) recallGrid() {
 
 // candidates fills in what the contact could be, best first.
 func (j *judgement) candidates() {
+	j.offerNearest()
 	whole := j.c.Call.IsValid() && len(j.c.Grids) > 0
 	j.offer(j.c.Call, j.c.Grids, whole || j.c.Why == NoGrid || j.c.Why == NoCall)
 	j.each(func(e *element) {
@@ -238,10 +239,7 @@ func (j *judgement) offerRival(e *element, a *arc) {
 		}
 		j.offer(j.c.Call, gs, true)
 	case callGrid, gridCall:
-		call, grid := s[:a.split], s[a.split:]
-		if a.kind == gridCall {
-			call, grid = grid, call
-		}
+		call, grid := a.unglued()
 		c, _ := makeCallsign(call)
 		g, _ := makeGrid(grid)
 		j.offer(c, []Grid{g}, true)

@@ -69,6 +69,12 @@
 // it. Calls and grids are then paired by their order and by what stands between
 // them; where that is not clear, nothing is.
 //
+// What spoken words stand for is told by a table, spoken.txt, in several languages.
+// The words of a line vote for the language that it is in; a word of another
+// language is a symbol only in a spelled run, and "from" and "thank you" carry
+// nothing in any of them. A digit, then a word that may be one or none ("two for"),
+// is asked about.
+//
 // # Words and phrases
 //
 // No word of a language stands in the code. words.txt holds the classes of words,

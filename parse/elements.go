@@ -40,7 +40,7 @@ func (r *reader) elements() {
 			e.kind = gridArc
 			e.grid, _ = makeGrid(upper(s))
 		case callGrid, gridCall:
-			r.glued(e, s, a)
+			r.glued(e, a)
 			continue
 		case partBoth:
 			e.kind, e.pattern = partCall, s[:a.split]
@@ -53,12 +53,18 @@ func (r *reader) elements() {
 	}
 }
 
-// glued adds the two elements of one word.
-func (r *reader) glued(e element, s string, a *arc) {
-	call, grid := s[:a.split], s[a.split:]
+// unglued returns the call and the grid of one word.
+func (a *arc) unglued() (call, grid string) {
+	s := a.text()
 	if a.kind == gridCall {
-		call, grid = grid, call
+		return s[a.split:], s[:a.split]
 	}
+	return s[:a.split], s[a.split:]
+}
+
+// glued adds the two elements of one word.
+func (r *reader) glued(e element, a *arc) {
+	call, grid := a.unglued()
 	c, g := e, e
 	c.kind, g.kind = callArc, gridArc
 	c.call, _ = makeCallsign(call)
@@ -117,17 +123,15 @@ func (r *reader) findRivals() {
 // readsOutOfReach reports whether an arc holds a grid that the bird can't
 // serve: no rival of one that it can.
 func (r *reader) readsOutOfReach(a *arc) bool {
-	s := upper(a.text())
+	s := a.text()
 	switch a.kind {
-	case callGrid:
-		s = s[a.split:]
-	case gridCall:
-		s = s[:a.split]
+	case callGrid, gridCall:
+		_, s = a.unglued()
 	case gridArc, tailArc:
 	default:
 		return false
 	}
-	g, ok := makeGrid(s)
+	g, ok := makeGrid(upper(s))
 	return ok && r.outOfReach(g) > 0
 }
 

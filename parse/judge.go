@@ -315,7 +315,7 @@ func (j *judgement) leftovers() {
 			j.because(Ambiguous)
 		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].means&courtesy == 0:
 			j.because(Ambiguous)
-		case a.doubt&spoken != 0 && j.g.call >= 0 && !r.isLoneName(j.g, i):
+		case a.doubt&spoken != 0 && j.g.call >= 0 && (r.figures(i) || !r.isLoneName(j.g, i)):
 			j.because(Ambiguous)
 		}
 	}

@@ -22,6 +22,7 @@ const (
 	nameArc               // an announced name
 	modeArc               // a mode
 	dateArc               // a date
+	asideArc              // words that carry nothing
 )
 
 // doubt is what speaks against taking an arc for certain.
@@ -110,6 +111,7 @@ type lattice struct {
 	ahead, behind []int16
 	pieces        []piece
 	firstPiece    []int32
+	spelledBefore []int // arcs of the spelled calls that end where the next begins
 }
 
 // build fills the arcs.

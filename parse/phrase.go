@@ -95,7 +95,7 @@ func (f *phraseFinder) try(rows []*row, i int) {
 			continue
 		}
 		h := hit{row: r}
-		if f.match(r.items, i, &h) && !(h.stated == 1 && f.ofNumber(int(h.spots[0]))) {
+		if f.match(r.items, i, &h) && !(h.stated == 1 && f.saysNothing(int(h.spots[0]))) {
 			f.hits = append(f.hits, h)
 		}
 	}
@@ -220,18 +220,20 @@ func (f *phraseFinder) pauseBefore(i int) bool {
 	return f.words[i].gap&pause != 0
 }
 
-// ofNumber reports whether word i is part of a phrase that says what a number is: it
-// says nothing by itself.
-func (f *phraseFinder) ofNumber(i int) bool { return f.early != nil && f.early[i] != nil }
+// saysNothing reports whether word i means nothing by itself: it is part of a phrase
+// that says what a number is, or an aside in the language of the line.
+func (f *phraseFinder) saysNothing(i int) bool {
+	return f.early != nil && f.early[i] != nil || f.at != nil && f.at[i].kind == asideArc
+}
 
 // free reports whether word i belongs to no part of a contact.
 func (f *phraseFinder) free(i int) bool {
-	return f.at == nil || f.at[i].kind == skipped
+	return f.at == nil || f.at[i].kind == skipped || f.at[i].kind == asideArc
 }
 
 // isSide reports whether word i is beside the contact: a report, a time, a bird.
 func (f *phraseFinder) isSide(i int) bool {
-	return f.at != nil && f.at[i].kind >= birdArc && f.at[i].kind != nameArc
+	return f.at != nil && f.at[i].kind >= birdArc && f.at[i].kind != nameArc && f.at[i].kind != asideArc
 }
 
 // skipSides returns the first word from i on that stands not beside the item

@@ -100,7 +100,7 @@ func (l *script) gridShaped(i, n int) bool {
 func (l *lattice) addReport(i int) {
 	t := &l.words[i]
 	cost := int16(0)
-	if l.afterLetters(i) || l.neighbours(i) || l.inRow(i) {
+	if l.afterLetters(i) && (t.gap&pause == 0 || l.words[i-1].gap&pause != 0) || l.neighbours(i) || l.inRow(i) {
 		cost = costFarFetched // rather the digits of a grid
 	}
 	switch {

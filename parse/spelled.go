@@ -33,6 +33,7 @@ func (l *lattice) piecesOf(i int) []piece {
 
 // findPieces fills the pieces of all words.
 func (l *lattice) findPieces() {
+	l.listen()
 	l.firstPiece = make([]int32, len(l.words)+1)
 	l.pieces = make([]piece, 0, 4+2*len(l.words))
 	for i := range l.words {
@@ -47,27 +48,37 @@ func (l *lattice) piece(words int8, kind pieceKind, syms string) {
 
 func (l *lattice) wordPieces(i int) {
 	t := &l.words[i]
-	if t.shape&(hasWild|foreign|clockLike) != 0 {
+	n, syms := t.speech.words, t.speech.syms
+	next := i + int(n)
+	switch t.speech.role {
+	case strokeWord:
+		l.piece(n, strokePiece, syms)
+	case markWord:
+		l.piece(n, markPiece, syms)
+	case timesWord:
+		l.piece(n, timesPiece, syms)
+	case tailWord:
+		if i > 0 && l.words[i-1].spells.syms == syms {
+			l.piece(n, dropPiece, "")
+		}
+	case figureWord:
+		if next < len(l.words) && l.figures(next) && l.says(i-1, i) {
+			l.piece(n, dropPiece, "")
+		}
+	case likeWord:
+		if more := l.echoed(i, next); more > 0 {
+			l.piece(n+more, dropPiece, "")
+		}
+	case asideWord:
 		return
 	}
-	l.spokenPieces(i)
-	switch {
-	case t.means&stroke != 0:
-		l.piece(1, strokePiece, "/")
-	case t.means&mark != 0:
-		l.markPieces(i)
-	case t.s == "double":
-		l.piece(1, timesPiece, "2")
-	case t.s == "triple" || t.s == "treble":
-		l.piece(1, timesPiece, "3")
+	if s := t.s; t.shape&clockLike != 0 && len(s) == 4 && s[1] == ':' && s[3] == '0' {
+		l.piece(1, guessPiece, s[:1]+s[2:3]) // "four three", dictated as a time
 	}
-	if (t.s == "number" || t.s == "numeral" || t.s == "digit") && i+1 < len(l.words) && l.figures(i+1) && l.says(i-1, i) {
-		l.piece(1, dropPiece, "")
+	if t.shape&(hasWild|foreign|clockLike) == 0 {
+		l.spokenPieces(i)
+		l.typedPieces(i)
 	}
-	if n := l.echoed(i); n > 0 {
-		l.piece(int8(n), dropPiece, "")
-	}
-	l.typedPieces(i)
 }
 
 // spokenPieces adds what a spoken word or phrase stands for.
@@ -82,9 +93,9 @@ func (l *lattice) spokenPieces(i int) {
 		l.piece(1, dropPiece, "")
 		k = fillerPiece
 	}
-	if len(sp.syms) == 2 && sp.syms[0] > '1' && sp.syms[1] == '0' {
-		if f := l.figure(i + 1); f > 0 && l.words[i+1].gap&pause == 0 {
-			l.piece(2, k, tens[10*int(sp.syms[0]-'0')+f])
+	if isTens(sp.syms) {
+		if f, to := l.unitAfter(i); f > 0 {
+			l.piece(int8(to-i), k, tens[atoi(sp.syms)+f])
 			return
 		}
 	}
@@ -94,51 +105,46 @@ func (l *lattice) spokenPieces(i int) {
 	}
 }
 
-// markPieces adds the mark that a word after a stroke stands for.
-func (l *lattice) markPieces(i int) {
-	two := i+1 < len(l.words) && l.words[i+1].s == "mobile"
-	switch s := l.words[i].s; {
-	case s == "maritime" && two:
-		l.piece(2, markPiece, "MM")
-	case s == "aeronautical" && two:
-		l.piece(2, markPiece, "AM")
-	case s == "portable":
-		l.piece(1, markPiece, "P")
-	case s == "mobile":
-		l.piece(1, markPiece, "M")
-	case s == "rover":
-		l.piece(1, markPiece, "R")
-	case s == "qrp":
-		l.piece(1, markPiece, "QRP")
-	}
+// isTens reports whether figures are those of a number of tens but ten.
+func isTens(syms string) bool {
+	return len(syms) == 2 && '2' <= syms[0] && syms[0] <= '9' && syms[1] == '0'
 }
 
-// echoed returns how many words from i on only repeat the symbol before them:
-// "k as in kilo", "d for delta".
-func (l *lattice) echoed(i int) int {
-	n := 1
-	switch s := l.words[i].s; {
-	case s == "as" && i+1 < len(l.words) && l.words[i+1].s == "in":
-		n = 2
-	case s == "like" || s == "for":
-	default:
+// joins reports whether tens stand before word i, which may join them to units.
+func (l *lattice) joins(i int) bool { return i > 0 && isTens(l.words[i-1].spells.syms) }
+
+// unitAfter returns the figure that goes with the tens at word i, and where it
+// ends; 0 if there is none.
+func (l *lattice) unitAfter(i int) (figure, to int) {
+	to = i + int(l.words[i].phrase)
+	joined := to < len(l.words) && l.words[to].speech.role == joinerWord
+	if joined {
+		to++
+	}
+	if to >= len(l.words) || l.words[to].gap&pause != 0 {
+		return 0, to
+	}
+	if sp := l.words[to].spells; joined && sp.trust == loose && len(sp.syms) == 1 && isDigit(sp.syms[0]) {
+		return atoi(sp.syms), to + 1 // "et un"
+	}
+	return l.figure(to), to + 1
+}
+
+// echoed returns how many words from i on only repeat the symbol before the
+// words that announce it: "k as in kilo", "d for delta".
+func (l *lattice) echoed(from, i int) int8 {
+	if from == 0 || i >= len(l.words) {
 		return 0
 	}
-	if i == 0 || i+n >= len(l.words) {
-		return 0
-	}
-	before, after := &l.words[i-1], &l.words[i+n]
+	before, after := &l.words[from-1], &l.words[i]
 	sym := before.spells.syms
 	if len(before.s) == 1 {
-		sym = before.s
+		sym = upper(before.s)
 	}
-	if len(sym) != 1 || len(after.s) < 2 || upperByte(after.s[0]) != upperByte(sym[0]) {
+	if len(sym) != 1 || len(after.s) < 2 || upperByte(after.s[0]) != sym[0] || after.spells.trust != unspelled && after.spells.syms != sym {
 		return 0
 	}
-	if after.spells.trust != unspelled && after.spells.syms != upper(sym) {
-		return 0
-	}
-	return n + max(1, int(after.phrase))
+	return max(1, after.phrase)
 }
 
 // figures reports whether word i says or shows figures.
@@ -161,6 +167,7 @@ func (l *lattice) typedPieces(i int) {
 	case t.shape == hasDigit && l.listed(i):
 	case t.shape == hasDigit && n <= 3:
 		l.piece(1, digitPiece, t.s)
+	case t.speech.role == joinerWord && l.joins(i) || n > 1 && (t.spells.or != "" || t.spells.trust == loose && isDigit(t.spells.syms[0])):
 	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
 	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7 || t.means&(namer|next) != 0:
@@ -203,13 +210,18 @@ type speller struct {
 	cost  int16
 	doubt doubt
 	last  pieceKind
-	first pieceKind
 	typed bool // some letters were typed
 	loose int  // words of more than two letters that count beside others
 	weak  bool // some words mean something else elsewhere
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
 	long  bool // of four letters
+	// paused is set behind a pause: where all symbols stand between commas, only
+	// the first comma costs. rest is where the last pause was.
+	paused bool
+	pauses int
+	rest   int
+	twice  bool // a word that may be no symbol was taken as a second digit
 }
 
 // stepsPerWord bounds the work on the readings that begin at one word.
@@ -218,10 +230,12 @@ const stepsPerWord = 400
 // addSpelled adds the calls and grids that begin at word i and take more than
 // one word, or one spoken word.
 func (l *lattice) addSpelled(i int) {
+	l.addAside(i)
 	if len(l.piecesOf(i)) == 0 || l.work <= 0 {
 		l.cut = l.cut || l.work <= 0
 		return
 	}
+	l.findSpelledBefore(i)
 	budget := min(l.work, stepsPerWord)
 	l.work -= budget
 	for _, grid := range [...]bool{false, true} {
@@ -256,13 +270,19 @@ func (s *speller) step(j int, budget *int) {
 
 // mayCross reports whether an item may go on over the gap before word j.
 func (s *speller) mayCross(j int) bool {
-	g := s.l.words[j].gap
-	return g&(strong|plus|amp) == 0 && g&detached == 0 && (!s.grid || g&slash == 0)
+	t := &s.l.words[j]
+	switch {
+	case t.gap&(strong|plus|amp|detached) != 0:
+		return false
+	case s.grid && t.gap&slash != 0:
+		return s.n == 3 && t.gap == slash && t.shape == hasDigit && s.l.words[j-1].shape == hasDigit // "3/3" for "three three"
+	}
+	return true
 }
 
 // take appends a piece; false if nothing can come of it.
 func (s *speller) take(j int, p piece) bool {
-	if j > s.from && s.l.words[j].gap.ties() && p.kind != strokePiece && !s.put("/", 1) {
+	if j > s.from && !s.grid && s.l.words[j].gap.ties() && p.kind != strokePiece && !s.put("/", 1) {
 		return false
 	}
 	if s.part > 0 && s.n > s.part && p.kind != strokePiece && s.last <= digitPiece {
@@ -283,11 +303,13 @@ func (s *speller) take(j int, p piece) bool {
 			return false
 		}
 	}
+	if s.n > 0 && isDigit(s.buf[s.n-1]) && isDigit(p.syms[0]) {
+		s.twice = s.twice || p.kind == fillerPiece || s.last == fillerPiece
+	}
 	times := max(1, int(s.times))
-	if s.times > 0 && len(p.syms) != 1 {
+	if s.times = 0; times > 1 && len(p.syms) != 1 {
 		return false
 	}
-	s.times = 0
 	s.weak = s.weak || p.kind == loosePiece || p.kind == fillerPiece
 	if p.kind == loosePiece && len(s.l.words[j].s) > 2 {
 		s.loose++
@@ -296,9 +318,6 @@ func (s *speller) take(j int, p piece) bool {
 	s.typed = s.typed || p.kind == typedPiece || p.kind == wholePiece
 	s.cost += s.jointCost(j, p)
 	s.last = p.kind
-	if s.count == 0 {
-		s.first = p.kind
-	}
 	s.count++
 	return s.cost < 2*margin && s.put(p.syms, times)
 }
@@ -334,8 +353,12 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 		if cost += costWeak; g&hyphen != 0 && p.kind == typedPiece && len(p.syms) < 3 && allLetters(upper(p.syms)) && s.count == 1 {
 			s.doubt |= mended // "ab1-x": rather a letter that was not read
 		}
-	} else if g&pause != 0 {
+	} else if g&pause != 0 && !s.paused {
 		cost += costJoint
+	}
+	if s.paused = g&pause != 0; s.paused {
+		s.pauses++
+		s.rest = s.n
 	}
 	return cost
 }
@@ -347,13 +370,7 @@ func (s *speller) wordlike(j int, p piece) bool {
 		return false
 	}
 	w := s.l.words[j].s
-	vowel := func(i int) bool {
-		switch w[i] {
-		case 'a', 'e', 'i', 'o', 'u', 'y':
-			return true
-		}
-		return false
-	}
+	vowel := func(i int) bool { return strings.IndexByte("aeiouy", w[i]) >= 0 }
 	switch {
 	case letterShape(w) != hasLetter:
 		return false
@@ -370,7 +387,11 @@ func (s *speller) wordlike(j int, p piece) bool {
 // besideLetter reports whether a single letter stands on either side of word j.
 func (s *speller) besideLetter(j int) bool {
 	letter := func(i int) bool {
-		return i >= 0 && i < len(s.l.words) && len(s.l.words[i].s) == 1 && s.l.words[i].shape == hasLetter && s.l.words[i].phrase == 1 && s.l.words[i].within == unspelled && s.l.words[i].s != "a" && s.l.words[i].s != "i"
+		if i < 0 || i >= len(s.l.words) {
+			return false
+		}
+		t := &s.l.words[i]
+		return len(t.s) == 1 && t.shape == hasLetter && t.phrase == 1 && t.within == unspelled && t.s != "a" && t.s != "i"
 	}
 	return letter(j-1) || letter(j+1)
 }
@@ -466,11 +487,3 @@ func runOf(b []byte, is func(byte) bool) int {
 	}
 	return n
 }
-
-// tens holds the numbers from 0 to 99 in two figures.
-var tens = func() (t [100]string) {
-	for i := range t {
-		t[i] = string([]byte{'0' + byte(i/10), '0' + byte(i%10)})
-	}
-	return t
-}()

@@ -5,7 +5,7 @@ package parse
 // word that announces it, one must close it.
 func (l *lattice) addSpokenClock(i int) {
 	t := &l.words[i]
-	led := t.s == "at" || t.s == "minute" || t.s == "min" || t.s == "time"
+	led := t.speech.role == atWord
 	from := i
 	if led {
 		from++
@@ -15,11 +15,11 @@ func (l *lattice) addSpokenClock(i int) {
 	if !said || a.n != 2 && a.n != 4 {
 		return
 	}
-	closed := to < len(l.words) && l.words[to].gap == space && (l.words[to].s == "zulu" || l.words[to].s == "utc" || l.words[to].s == "hours" || l.words[to].s == "z" || l.words[to].s == "gmt")
+	closed := to < len(l.words) && l.words[to].gap == space && l.words[to].speech.role == utcWord
 	if closed {
 		to++
 	}
-	if !led && (!closed || a.n != 4) || to < len(l.words) && l.words[to-1].s == "zulu" && l.says(to, to-1) {
+	if !led && (!closed || a.n != 4) || closed && to < len(l.words) && l.words[to-1].spells.trust == plain && l.says(to, to-1) {
 		return
 	}
 	hour := -1
@@ -44,16 +44,20 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 		switch {
 		case t.shape == hasDigit && len(t.s) <= 4:
 			syms = t.s
-		case t.s == "hundred" && a.n == 2:
-			syms, said = "00", true
-		case t.s == "oh":
+		case t.speech.role == hundredWord && a.n == 2:
+			syms, said = t.speech.syms, true
+		case t.spells.or == "0":
 			syms, said = "0", true
-		case t.phrase == 1 && t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
+		case t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
 			said = true
-			if f := l.figure(i + 1); len(syms) == 2 && syms[0] > '1' && syms[1] == '0' && f > 0 {
-				syms = tens[10*int(syms[0]-'0')+f]
-				i++
+			if isTens(syms) {
+				if f, to := l.unitAfter(i); f > 0 {
+					syms = tens[atoi(syms)+f]
+					i = to - 1
+					break
+				}
 			}
+			i += int(t.phrase) - 1
 		default:
 			return i, said
 		}

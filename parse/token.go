@@ -14,6 +14,7 @@ type token struct {
 	spells   spelling
 	phrase   int8  // words of the longest phrase that begins here, 1 if none
 	within   trust // of a phrase that goes on here
+	speech   speech
 }
 
 // gap is what may stand between two words.

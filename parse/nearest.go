@@ -1,0 +1,133 @@
+package parse
+
+import "slices"
+
+// A station that is known, from this pass, its schedule or the log, is likelier
+// than any mending of a garbled line, if call and grid together are near to what
+// was read and those of no other known station are.
+
+// The distances count half symbols: one that was not read may be any.
+const (
+	unreadSymbol  = 1
+	wrongSymbol   = 2
+	mostDistance  = 3 * wrongSymbol
+	clearlyNearer = 3
+	mostGarbled   = 12 // symbols
+)
+
+// offerNearest offers the known station that is nearest to what was read.
+func (j *judgement) offerNearest() {
+	if !slices.Contains([]Why{Partial, Ambiguous, BadCall, BadGrid, Repaired}, j.c.Why) {
+		return
+	}
+	call := j.garbledCall()
+	if len(call) < 3 || len(call) > mostGarbled {
+		return
+	}
+	k := j.r.known
+	stations := slices.Concat(k.Heard, k.Expected)
+	if tail := call[len(call)-2:]; k.Suffix != nil && allLetters(tail) {
+		for _, c := range k.Suffix(tail) {
+			s := Station{Call: c}
+			if k.Worked != nil {
+				s.Grids = k.Worked(c)
+			}
+			stations = append(stations, s)
+		}
+	}
+	best, next := mostDistance+1, mostDistance+clearlyNearer
+	var nearest Candidate
+	for _, s := range stations {
+		far, gs := j.distance(s, call)
+		switch {
+		case far < best && s.Call != nearest.Call:
+			best, next, nearest = far, best, Candidate{s.Call, gs}
+		case far < best:
+			best, nearest.Grids = far, gs
+		case s.Call != nearest.Call:
+			next = min(next, far)
+		}
+	}
+	j.offer(nearest.Call, nearest.Grids, best <= mostDistance && next-best >= clearlyNearer)
+}
+
+// garbledCall returns what was read of the call: the symbols that belong to
+// nothing included, unread ones for words that may be symbols.
+func (j *judgement) garbledCall() string {
+	var call []byte
+	for _, a := range j.r.path {
+		t := &j.r.words[a.from]
+		switch {
+		case len(j.r.groups) > 1 && (int(a.from) < j.g.from || int(a.to) > j.g.to):
+		case a.kind == callArc || a.kind == partCall:
+			call = append(call, a.text()...)
+		case a.kind != skipped || a.doubt == 0:
+		case t.spells.trust >= loose:
+			call = append(call, t.spells.syms...)
+		case t.shape&hasDigit != 0 || len(t.s) == 1:
+			call = append(call, upper(t.s)...)
+		default:
+			call = append(call, anyChar)
+		}
+	}
+	return string(call)
+}
+
+// distance returns how far a station is from what was read, and with which grids
+// it would be meant.
+func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
+	far = symbolDistance(call, s.Call.Base())
+	if len(j.g.grids) == 0 || len(s.Grids) == 0 {
+		gs = j.c.Grids
+		if len(gs) == 0 {
+			gs = s.Grids
+		}
+		return far + wrongSymbol, gs
+	}
+	e := &j.r.elems[j.g.grids[0]]
+	read := e.pattern
+	if e.kind == gridArc {
+		read = e.grid.Square().String()
+	} else if len(read) == 2 && isDigit(read[0]) {
+		read = "??" + read
+	}
+	apart := mostDistance
+	for _, g := range s.Grids {
+		if d := symbolDistance(read, g.Square().String()); d < apart {
+			apart, gs = d, []Grid{g}
+		}
+	}
+	if apart == 0 {
+		gs = j.c.Grids // as fine as it was read
+	}
+	return far + apart, gs
+}
+
+// symbolDistance returns how many symbols of a text were read wrong, lost or
+// added; those that were not read count half.
+func symbolDistance(read, text string) int {
+	var row [2 * mostGarbled]int // the distances of what was read so far to the beginnings of the text
+	if len(text) >= len(row) {
+		return mostDistance + 1
+	}
+	for k := range len(text) + 1 {
+		row[k] = k * wrongSymbol
+	}
+	for i := range len(read) {
+		cost := wrongSymbol
+		if read[i] == anyChar || read[i] == someChar {
+			cost = unreadSymbol
+		}
+		before := row[0]
+		row[0] += cost
+		for k := range len(text) {
+			same := before + cost
+			if read[i] == text[k] {
+				same = before
+			}
+			before = row[k+1]
+			row[k+1] = min(same, before+cost, row[k]+wrongSymbol)
+		}
+	}
+	return row[len(text)]
+}
