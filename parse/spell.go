@@ -69,7 +69,7 @@ var spokenTable string
 // one space.
 type vocabulary struct {
 	spellings map[string]spelling // what is a symbol in every line
-	senses    map[string][]saying  // what depends on the language, and roles
+	senses    map[string][]saying // what depends on the language, and roles
 	// heads are the first words of phrases of either kind.
 	spellingHeads, senseHeads map[string]bool
 	languages                 []string
