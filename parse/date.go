@@ -93,6 +93,10 @@ func (d *Date) UnmarshalText(text []byte) error {
 // month on either side of the day.
 func (l *lattice) addDate(i int) {
 	t := &l.words[i]
+	if len(t.s) == 8 && t.shape == hasDigit && l.dateInFigures(t.s).IsSet() {
+		l.side(i, 1, dateArc, 0)
+		return
+	}
 	if t.shape&clockLike != 0 {
 		if dateAt(t.s, 0) == len(t.s) && digitsAt(t.s, 0) < len(t.s) && t.s[digitsAt(t.s, 0)] != ',' {
 			l.side(i, 1, dateArc, 0)
@@ -153,7 +157,15 @@ func (l *lattice) dateOf(a *arc) (d Date) {
 	return d
 }
 
+// dateInFigures reads a date in figures alone: "2026-11-24", "24.11.26", "20261124".
 func (l *lattice) dateInFigures(s string) Date {
+	if digitsAt(s, 0) == 8 {
+		d, _ := makeDate(atoi(s[:4]), atoi(s[4:6]), atoi(s[6:]))
+		if d.year < 1900 || d.year > 2099 {
+			return Date{}
+		}
+		return d
+	}
 	var n [3]int
 	at := 0
 	for k := range n {

@@ -97,6 +97,7 @@ func TestReadDates(t *testing.T) {
 	const rows = `
 2024-05-20 10:42 kd9xmp jo41 => ask | KD9XMP JO41 10:42 on 2024-05-20 dated
 20.5.2024;kd9xmp;jo41;59 => ask | KD9XMP JO41 59 on 2024-05-20 dated
+20240520 1042 kd9xmp jo41 => ask | KD9XMP JO41 10:42 on 2024-05-20 dated
 kd9xmp jo41 20 may 2024 => ask | KD9XMP JO41 on 2024-05-20 dated
 kd9xmp jo41 20. mai => ask | KD9XMP JO41 on --05-20 dated
 kd9xmp jo41 may 20th => ask | KD9XMP JO41 on --05-20 dated
