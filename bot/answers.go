@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -73,6 +74,28 @@ func (a answers) decide(c storage.Contact, verb string, pick *storage.Candidate)
 		return
 	}
 	a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
+	a.screen.show()
+}
+
+// takeWorded takes the contacts of a post as worked, whatever the words with them say.
+func (a answers) takeWorded(tx.Tap) {
+	post, ok := a.TappedPost()
+	n := 0
+	for _, id := range post.About {
+		c, known := a.Contact(id)
+		s, key, kept := a.ledger.keyOf(c)
+		if ok && known && kept && exchange.Worded(c) {
+			a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: contact.Keep})
+			n++
+		}
+	}
+	if n == 0 {
+		a.Say(say.OldButton)
+		return
+	}
+	if !strings.HasPrefix(post.Name, a.Name("sum")) { // the screen brings a summary up to date
+		a.EditTapped(say.WordedTaken(n))
+	}
 	a.screen.show()
 }
 

@@ -89,7 +89,7 @@ func aLine(r *rapid.T) string {
 		"C G", "C G", "C G", "C G", "C G", "C", "G", "C/P G", "C G :15", "C G 13:14", "C G +1:10", "C G 59 name Bob",
 		"slate 13:12:30", "correction G", "heard C", "no contact", "13:14", ":16", "OCHRE-1", "OCHRE-2", "OCHRE-2 C G",
 		"fine weather", "C J033", "K12QX G", "..ZAB G", "C not G", "C G +0:40", "C G +11:00", "C +2:00", "CELADON", "CELADON C G",
-		"SIENNA", "slate 13:13", "slate 14:49:50", "13:13:20", "*G", "I meant G", "scratch that", "DI4ZA? G", "C 2m", "C G 14:52",
+		"SIENNA", "slate 13:13", "slate 14:49:50", "13:13:20", "*G", "I meant G", "scratch that", "DI4ZA? G", "C 2m", "C G sjutti", "C sjutti", "C G 14:52",
 	}).Draw(r, "form"))
 }
 

@@ -120,6 +120,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 
 	exchange.TapIntoLog:  (*plan).TapImport,
 	exchange.TapOutOfLog: (*plan).TapImport,
+	exchange.TapWorded:   (*plan).takeWorded,
 }
 
 func (p *plan) tapped() {

@@ -180,10 +180,10 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 }
 
 // asksItself reports whether a contact is asked about in a post of its own: its
-// pass and its slate are asked together with others, and what came late by the
-// summary of its pass.
+// pass, its slate and words that no table knows are asked together with others, and
+// what came late by the summary of its pass.
 func (sc screen) asksItself(c contact.Contact) bool {
-	if c.State != storage.Doubtful || c.Why == contact.WhyPass || c.Why == contact.WhySlate {
+	if c.State != storage.Doubtful || c.Why == contact.WhyPass || c.Why == contact.WhySlate || c.Why == contact.WhyWords {
 		return false
 	}
 	pass, ok := sc.Pass(c.Pass)

@@ -159,7 +159,7 @@ func (l *ledger) version(id uint64, c contact.Contact) bool {
 	now.Cause = l.cause(c)
 	old, ok := l.Contact(id)
 	if ok {
-		now.ID, now.Version, now.Operator, now.Fields, now.Note = old.ID, old.Version, old.Operator, old.Fields, old.Note
+		now.ID, now.Version, now.Operator, now.Fields = old.ID, old.Version, old.Operator, old.Fields
 		if sameContact(old, now) {
 			return false
 		}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -18,7 +19,7 @@ import (
 func (sc screen) summarise(pass storage.Pass, after uint64) {
 	all := sc.ContactsOf(pass.ID)
 	post := storage.Post{Name: sc.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
-	doubts := tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate })
+	doubts := tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate && c.Why != contact.WhyWords })
 	var asks *say.Contact
 	if len(doubts) > 0 {
 		doubt := doubts[max(0, slices.IndexFunc(doubts, func(c storage.Contact) bool { return c.ID > after }))]
@@ -26,6 +27,9 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 		if last := len(post.Buttons) - 1; len(doubts) > 1 {
 			post.Buttons[last] = append(post.Buttons[last], tx.Button(say.LabelLater, tapNext, doubt.ID))
 		}
+	}
+	if slices.ContainsFunc(all, exchange.Worded) {
+		post.Buttons = append(post.Buttons, []storage.Button{tx.Button(say.LabelAllWorked, exchange.TapWorded)})
 	}
 	post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), sc.summaryMore(pass, all), asks)
 	sc.Put(sc.card.AsCard(pass, post))

@@ -297,8 +297,10 @@ type Contact struct {
 	Call   parse.Callsign `json:"call,omitzero"`
 	Grids  []parse.Grid   `json:"grids,omitempty"`
 	Name   string         `json:"name,omitempty"`
-	Report string         `json:"report,omitempty"`
-	Note   string         `json:"note,omitempty"`
+	Report string         `json:"report,omitempty"` // received
+	Sent   string         `json:"sent,omitempty"`   // the report given
+	// Note holds the words told with it that no table knows.
+	Note string `json:"note,omitempty"`
 	Text   string         `json:"text"` // the words it was read from
 
 	Time       time.Time   `json:"time"`

@@ -31,8 +31,17 @@ func (d *derivation) apply(old *contact, c parse.Contact, l *line) {
 		}
 		d.regrid(old, c.Grids)
 	}
-	old.Name, old.Report = cmp.Or(c.Name, old.Name), cmp.Or(c.Report, old.Report)
+	old.fill(c)
 	d.touch(old, l)
+}
+
+// fill takes from a reading what is told beside call and grid; words that no table
+// knows join those told before.
+func (c *contact) fill(r parse.Contact) {
+	c.Name, c.Report, c.Sent = cmp.Or(r.Name, c.Name), cmp.Or(r.Report, c.Report), cmp.Or(r.ReportSent, c.Sent)
+	if r.Comment != "" && r.Comment != c.Note {
+		c.Note = strings.TrimSpace(c.Note + " " + r.Comment)
+	}
 }
 
 // amend applies what a correction or an answer says to a contact.
@@ -44,7 +53,7 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	if len(c.Grids) > 0 {
 		d.regrid(old, c.Grids)
 	}
-	old.Name, old.Report = cmp.Or(c.Name, old.Name), cmp.Or(c.Report, old.Report)
+	old.fill(c)
 	old.kept = false
 	if c.Heard {
 		old.State, old.Why, old.Candidates = storage.Heard, "", nil
@@ -53,6 +62,9 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	old.State = ""
 	if settles(c) {
 		old.Why, old.Candidates = "", nil
+		if l.message.said.Reply != nil && c.Comment == "" {
+			old.accept(WhyWords)
+		}
 	} else {
 		old.Why, old.Candidates = string(c.Why), candidates(c)
 	}

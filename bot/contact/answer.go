@@ -29,6 +29,9 @@ func Asked(c storage.Contact) string {
 	if c.Mark != nil {
 		fmt.Fprintf(&b, "|%s", c.Mark.Offset)
 	}
+	if c.Why == WhyWords {
+		fmt.Fprintf(&b, "|%s", c.Note)
+	}
 	for _, o := range c.Candidates {
 		fmt.Fprintf(&b, "|%s %s", o.Call, o.Grids)
 	}
@@ -63,8 +66,10 @@ func (s *settler) decideNow(c *contact, ev *storage.Evidence) bool {
 	case (ev.Verb == Pick || ev.Verb == Take) && ev.Pick != nil:
 		s.pick(c, *ev.Pick)
 		c.accept(string(parse.BadGrid))
+		c.accept(WhyWords) // they stand in what was asked
 	case ev.Verb == Keep:
 		c.accept(was)
+		c.accept(WhyWords)
 	}
 	if c.Why == was {
 		c.Why, c.Candidates = "", nil
@@ -77,11 +82,16 @@ func (c *contact) accept(why string) {
 	if c.accepted == nil {
 		c.accepted = map[string]string{}
 	}
-	c.accepted[why] = c.said()
+	c.accepted[why] = c.said(why)
 }
 
-// said is what a contact claims, which an answer accepted.
-func (c *contact) said() string { return fmt.Sprintf("%s %s %s", c.Call, c.Grids, c.Clock) }
+// said is what a contact claims, which an answer to a doubt accepted.
+func (c *contact) said(why string) string {
+	if why == WhyWords {
+		return c.Note
+	}
+	return fmt.Sprintf("%s %s %s", c.Call, c.Grids, c.Clock)
+}
 
 // pick takes a candidate. Where that is an earlier contact with another grid, the
 // earlier one is told anew.

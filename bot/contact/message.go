@@ -29,6 +29,7 @@ type line struct {
 	row     int // from 1, as the message stands
 	text    string
 	look    parse.Line
+	under   parse.Header // what the lines above it say
 	slate   spokenTime
 
 	bird  *predict.Bird // named on the line, or alone above it in the delivery
@@ -109,10 +110,11 @@ func collect(f *Facts, evidence []storage.Evidence) *transcript {
 		v := t.deliveryOf(m.said)
 		m.delivery = v
 		for row, n := range m.lineage.now {
-			l := &line{message: m, number: n.number, row: row + 1, text: n.text, order: i}
-			f.look(l)
-			m.lines = append(m.lines, l)
-			v.lines = append(v.lines, l)
+			m.lines = append(m.lines, &line{message: m, number: n.number, row: row + 1, text: n.text, order: i})
+		}
+		f.look(m)
+		v.lines = append(v.lines, m.lines...)
+		for _, l := range m.lines {
 			v.contacts += len(l.look.Contacts)
 		}
 	}
@@ -133,16 +135,22 @@ func (t *transcript) deliveryOf(said *storage.Evidence) *delivery {
 	return v
 }
 
-// look reads a line for what says which pass it belongs to.
-func (f *Facts) look(l *line) {
-	if strings.TrimSpace(l.text) == "" {
-		l.look = parse.Line{Text: l.text}
-		return
+// look reads a message for what says which pass its lines belong to, and what lines
+// say of those below them.
+func (f *Facts) look(m *message) {
+	texts := make([]string, len(m.lines))
+	for i, l := range m.lines {
+		texts[i] = l.text
 	}
-	own := f.ownAt(l.at(), l.message.said, storage.Pass{})
-	l.look = parse.Read(l.text, parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names})[0]
-	if l.slate = slateIn(l.text); l.slate.isSet() {
-		l.look.Contacts, l.look.Clock = nil, parse.Clock{}
+	own := f.ownAt(m.said.At, m.said, storage.Pass{})
+	var under parse.Header
+	for i, look := range parse.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
+		l := m.lines[i]
+		l.look, l.under = look, under
+		under = look.Below(under)
+		if l.slate = slateIn(l.text); l.slate.isSet() {
+			l.look.Contacts, l.look.Clock = nil, parse.Clock{}
+		}
 	}
 }
 

@@ -11,15 +11,7 @@ import (
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
 	line := parse.Read(d.reworded(l), d.known(l))[0]
-	line.Number, line.Text = l.row, l.text
-	for i := range line.Contacts {
-		// Until words that no table knows are settled with the hand-over, they are asked
-		// about at once.
-		if c := &line.Contacts[i]; c.Verdict == parse.Log && c.Comment != "" {
-			c.Verdict, c.Why = parse.Ask, parse.Doubted
-			line.Verdict = parse.Ask
-		}
-	}
+	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
 	return line
 }
 
@@ -30,7 +22,7 @@ func (d *derivation) known(l *line) parse.Known {
 	k := parse.Known{
 		Own: own.Call, OwnGrids: own.Grids, Birds: d.Names,
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
-		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings,
+		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Under: l.under,
 	}
 	if m.Pass.ID != "" {
 		k.Expected = d.Expected(m.Pass.ID)

@@ -16,6 +16,7 @@ const (
 	WhyTime  = "time"  // the typed time doesn't fit the pass, or is still to come
 	WhyGrid  = "grid"  // the station gave another grid on this pass
 	WhySlate = "slate" // the offset counts from a slate that is not told yet
+	WhyWords = "words" // words that no table knows stand with it: they may deny it
 )
 
 // A settler says what contacts are worth: State, Why and Time.
@@ -61,7 +62,7 @@ func (s *settler) judge(c *contact) {
 	case storage.Doubtful, storage.Certain, storage.Incomplete:
 		c.State = ""
 	}
-	if c.Why == WhyPass || c.Why == WhyTime || c.Why == WhyGrid || c.Why == WhySlate {
+	if c.Why == WhyPass || c.Why == WhyTime || c.Why == WhyGrid || c.Why == WhySlate || c.Why == WhyWords {
 		c.Why = ""
 	}
 	fits := s.date(c)
@@ -82,10 +83,11 @@ func (s *settler) judge(c *contact) {
 		{WhyTime, func() bool { return !fits }},
 		{string(parse.BadGrid), func() bool { return s.beyond(c) }},
 		{WhyGrid, func() bool { return s.contradicts(c) }},
+		{WhyWords, func() bool { return c.Note != "" }},
 	}
 	c.Why = ""
 	for _, doubt := range doubts {
-		if as, ok := c.accepted[doubt.why]; ok && as == c.said() {
+		if as, ok := c.accepted[doubt.why]; ok && as == c.said(doubt.why) {
 			continue
 		}
 		if doubt.is() {

@@ -40,7 +40,7 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 		m:   m, line: l, sent: l.at(),
 		Contact: storage.Contact{
 			Why: string(r.Why), Call: r.Call, Grids: r.Grids, Candidates: candidates(r),
-			Name: r.Name, Report: r.Report, Mode: r.Mode, Text: r.Text, Clock: r.Clock,
+			Name: r.Name, Report: r.Report, Sent: r.ReportSent, Note: r.Comment, Mode: r.Mode, Text: r.Text, Clock: r.Clock,
 			Message: l.message.said.Message, Line: l.number,
 		},
 	}

@@ -220,6 +220,7 @@ func (p Exchange) hand(o order, h handing) {
 	if o.word == "" {
 		out = h.fresh
 	}
+	p.askWorded(h.doubtful)
 	if len(out) == 0 && len(h.withdrawn) == 0 {
 		p.Say(say.NothingToHandOver(o.word, shown.Contacts(h.doubtful)))
 		return
@@ -241,6 +242,25 @@ func (p Exchange) hand(o order, h handing) {
 	p.Withdrawn = append(p.Withdrawn, refs(h.withdrawn)...)
 	for _, text := range say.Since(h.changed, shown.Contacts(h.withdrawn), shown.Contacts(h.added)) {
 		p.Say(text)
+	}
+}
+
+// TapWorded says that the contacts of a post were worked, whatever the words with
+// them say.
+const TapWorded = "worded"
+
+// Worded reports whether nothing but words that no table knows keep a contact out of
+// files.
+func Worded(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why == say.WhyWords }
+
+// askWorded asks once for all contacts that stand with words that no table knows.
+func (p Exchange) askWorded(doubtful []storage.Contact) {
+	if worded := tx.Filter(doubtful, Worded); len(worded) > 0 {
+		p.Post(storage.Post{
+			Name: p.Name("worded", p.Event.ID), ReplyTo: p.Event.Message, About: tx.IDs(worded), List: true, Silent: true,
+			Text:    say.WordedAsk(shown.Contacts(worded)),
+			Buttons: [][]storage.Button{{tx.Button(say.LabelAllWorked, TapWorded)}},
+		})
 	}
 }
 

@@ -81,6 +81,8 @@ func doubt(c Contact) string {
 	switch {
 	case c.Why == WhyTime:
 		return when(c.Dated, dayMonth(c.Time)+" ") + shortClock(c.Time) + " can't be"
+	case c.Why == WhyWords:
+		return "“" + Short(c.Note, 24) + "”?"
 	case c.Why == WhySlate:
 		return offset(c.Offset) + " from when?"
 	case c.Why == string(parse.Partial) && !c.Call.IsValid():

@@ -85,6 +85,18 @@ func NothingToHandOver(word string, doubtful []Contact) string {
 	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", firstN(names(doubtful), listed)) + ".")
 }
 
+// LabelAllWorked takes contacts as worked, whatever the words with them say.
+const LabelAllWorked = "All were worked"
+
+// WordedAsk asks whether contacts were worked that stand with words nobody knows here.
+func WordedAsk(worded []Contact) string {
+	return paragraphs("Words I can't read stand with these. They go into a file once you say that they were worked:",
+		firstN(each(worded, standing), listed))
+}
+
+// WordedTaken says that so many contacts go into the next file.
+func WordedTaken(n int) string { return "Taken as worked: " + nContacts(n) + ". /adif." }
+
 // Change is a contact as it was handed over and as it is now.
 type Change struct{ Was, Now Contact }
 

@@ -135,12 +135,13 @@ const (
 )
 
 // The doubts that package parse has no code for: which pass, a time that can't be,
-// no grid left, a recording whose slate is not told.
+// no grid left, a recording whose slate is not told, words that no table knows.
 const (
 	WhyPass  = "pass"
 	WhyTime  = "time"
 	WhyGrid  = "grid"
 	WhySlate = "slate"
+	WhyWords = "words"
 )
 
 // Contact is a contact as it is shown.
@@ -164,6 +165,7 @@ type Contact struct {
 	Dated         bool    // on another day than it was sent
 	DialMHz       float64 // as stated, 0: not
 	Name, Report  string  // given by the station
+	Note          string  // words told with it that no table knows
 	OwnCall       parse.Callsign
 	OwnGrids      []parse.Grid
 

@@ -80,7 +80,7 @@ func Pass(s *sky.Sky, pass storage.Pass, op storage.Operator) (say.Pass, bool) {
 func Contact(c storage.Contact) say.Contact {
 	view := say.Contact{
 		Call: c.Call, Grids: c.Grids, Text: c.Text, State: say.State(c.State), Why: c.Why, Offered: len(c.Candidates) > 0,
-		Time: c.Time, TimeSource: say.TimeSource(c.TimeSource), DialMHz: c.DialMHz, Name: c.Name, Report: c.Report,
+		Time: c.Time, TimeSource: say.TimeSource(c.TimeSource), DialMHz: c.DialMHz, Name: c.Name, Report: c.Report, Note: c.Note,
 		Bird: c.Bird.Name, LogName: c.Bird.LogName, OffCard: c.Pass == "",
 		OwnCall: c.OwnCall, OwnGrids: c.OwnGrids, Made: c.Made, Cause: c.Cause.Kind,
 	}
