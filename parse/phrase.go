@@ -94,8 +94,8 @@ func (f *phraseFinder) try(rows []*row, i int) {
 		if r.sense.early() != (f.at == nil) {
 			continue
 		}
-		h := hit{row: r}
-		if f.match(r.items, i, &h) && !(h.stated == 1 && f.ofNumber(int(h.spots[0]))) {
+		h := hit{row: r} // a word of a number's phrase says nothing by itself
+		if f.match(r.items, i, &h) && !(h.stated == 1 && f.early != nil && f.early[h.spots[0]] != nil) {
 			f.hits = append(f.hits, h)
 		}
 	}
@@ -219,10 +219,6 @@ func (f *phraseFinder) pauseBefore(i int) bool {
 	}
 	return f.words[i].gap&pause != 0
 }
-
-// ofNumber reports whether word i is part of a phrase that says what a number is: it
-// says nothing by itself.
-func (f *phraseFinder) ofNumber(i int) bool { return f.early != nil && f.early[i] != nil }
 
 // free reports whether word i belongs to no part of a contact.
 func (f *phraseFinder) free(i int) bool {
