@@ -37,7 +37,7 @@ func (r *ledger) accountAll() {
 		switch {
 		case r.uses[a.from] != unread:
 		case a.isItem():
-			if !r.isDropped(a) {
+			if !slices.Contains(r.dropped, int(a.from)) {
 				r.account(a, inField)
 			}
 		case a.kind == skipped && r.neutralForm(int(a.from)):
@@ -65,17 +65,6 @@ func (r *ledger) accountAll() {
 			}
 		})
 	}
-}
-
-// isDropped reports whether the item of an arc was dropped as one that carries
-// nothing.
-func (r *ledger) isDropped(a *arc) bool {
-	for _, at := range r.dropped {
-		if int(a.from) == at {
-			return true
-		}
-	}
-	return false
 }
 
 // neutralForm reports whether a word that belongs to no part of a contact says by

@@ -93,7 +93,7 @@ func (d *Date) UnmarshalText(text []byte) error {
 // month on either side of the day.
 func (l *lattice) addDate(i int) {
 	t := &l.words[i]
-	if len(t.s) == 8 && t.shape == hasDigit && l.dateInFigures(t.s).IsSet() {
+	if len(t.s) == 8 && digitsAt(t.s, 0) == 8 && l.dateInFigures(t.s).IsSet() {
 		l.side(i, 1, dateArc, 0)
 		return
 	}

@@ -79,7 +79,7 @@ func (r *reader) read(text string, number int, k *Known) {
 		return
 	}
 	r.lattice.known, r.work = k, workPerLine
-	r.words, r.after = lex(r.f, make([]token, 0, 16))
+	r.words, r.after = lex(r.f, make([]token, 0, min(16, 1+len(text)/2)))
 	if len(r.words) == 0 {
 		return
 	}
