@@ -19,7 +19,9 @@ import (
 func (sc screen) summarise(pass storage.Pass, after uint64) {
 	all := sc.ContactsOf(pass.ID)
 	post := storage.Post{Name: sc.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
-	doubts := tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful && c.Why != contact.WhySlate && c.Why != contact.WhyWords })
+	doubts := tx.Filter(all, func(c storage.Contact) bool {
+		return c.State == storage.Doubtful && c.Why != contact.WhySlate && c.Why != contact.WhyWords
+	})
 	var asks *say.Contact
 	if len(doubts) > 0 {
 		doubt := doubts[max(0, slices.IndexFunc(doubts, func(c storage.Contact) bool { return c.ID > after }))]

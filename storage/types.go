@@ -301,7 +301,7 @@ type Contact struct {
 	Sent   string         `json:"sent,omitempty"`   // the report given
 	// Note holds the words told with it that no table knows.
 	Note string `json:"note,omitempty"`
-	Text   string         `json:"text"` // the words it was read from
+	Text string `json:"text"` // the words it was read from
 
 	Time       time.Time   `json:"time"`
 	TimeSource TimeSource  `json:"time_source"`

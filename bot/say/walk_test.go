@@ -358,6 +358,8 @@ func extremesOfLog(e edge) map[string]extreme {
 		"HandOverCaption":   said(HandOverCaption(e.contacts, e.contacts, e.names, e.one.AOS, e.one.LOS)).with(call, fourth, "Doubtful, left out:", "96 more", "42 more", "21 more"),
 		"SlowFile":          said(SlowFile(123456)).with("123456 contacts"),
 		"NothingToHandOver": said(NothingToHandOver("2026-09-01", e.contacts)).with(call, "92 more"),
+		"WordedAsk":         said(WordedAsk(e.contacts)).with(call, "92 more"),
+		"WordedTaken":       said(WordedTaken(123456)).with("123456 contacts"),
 		"DayInAll": said(DayInAll(Day{
 			Date: e.one.AOS, Contacts: e.contacts, News: more, Passes: slices.Repeat([]PassCount{{PassName(bare), 100, 5678}}, 12),
 		})).with("100 contacts", "more passes"),
