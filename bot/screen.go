@@ -161,6 +161,9 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 			return
 		}
 	}
+	for _, asked := range m.Asks {
+		sc.Say(sc.past.Answer(asked))
+	}
 	switch {
 	case m.Ignored == contact.WhichOne:
 		sc.Say(say.WhichContact)
@@ -169,7 +172,7 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 	case logged:
 	case bird != "":
 		sc.Say(say.NotUp(bird))
-	case len(m.Told) > 0:
+	case len(m.Told) > 0, len(m.Asks) > 0:
 	case m.Alone && sc.ledger.followed != "":
 		if pass, ok := sc.Pass(sc.ledger.followed); ok {
 			sc.Say(say.Chosen(shown.Planned(pass), 0))
@@ -305,7 +308,7 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 		rows = append(rows, []storage.Button{tx.Button(say.StationLabel(cand.Call, cand.Grids), contact.Pick, c.ID, c.Version, i)})
 	}
 	var last []storage.Button
-	if worked := c.Why == string(parse.Doubted) || c.Why == string(parse.Denied); worked && c.Call.IsValid() {
+	if contact.Questionable(c.Why) && c.Call.IsValid() {
 		rows = [][]storage.Button{{answer(say.LabelWorked, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))
 	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) && !future {

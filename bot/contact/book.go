@@ -53,9 +53,19 @@ func (c *contact) asksGrid() bool {
 	return false
 }
 
+// Questionable reports whether a doubt is one whether there was such a contact, with
+// the bird and on that day, at all.
+func Questionable(why string) bool {
+	switch parse.Why(why) {
+	case parse.Doubted, parse.Denied, parse.Dated, parse.Elsewhere:
+		return true
+	}
+	return false
+}
+
 // questioned reports whether a contact is one that may not have been worked.
 func (c *contact) questioned() bool {
-	return c.State == storage.Heard || c.Why == string(parse.Doubted) || c.Why == string(parse.Denied)
+	return c.State == storage.Heard || Questionable(c.Why)
 }
 
 // A book holds the contacts so far, in the order of their making, and in groups.

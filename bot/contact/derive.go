@@ -3,6 +3,7 @@ package contact
 import (
 	"strings"
 
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -191,6 +192,12 @@ func (d *derivation) hearLine(l *line) {
 		return
 	}
 	read := d.read(l)
+	if read.Asks {
+		for _, c := range read.Contacts {
+			l.message.outcome.Asks = append(l.message.outcome.Asks, parse.Station{Call: c.Call, Grids: c.Grids})
+		}
+		return
+	}
 	if l.message.said.Reply != nil && d.reply(l, read) {
 		return
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -57,6 +58,8 @@ type Message struct {
 	// Unheld is a time told on a line of its own that holds for nothing: none of the
 	// birds was up then, or another pass has begun since.
 	Unheld Unheld
+	// Asks are the stations, or grids alone, that it asks about: were they worked?
+	Asks []parse.Station
 	// Ignored says that the message answers a contact and says nothing of it.
 	Ignored Ignored
 }

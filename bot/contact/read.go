@@ -24,7 +24,9 @@ func (d *derivation) known(l *line) parse.Known {
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
 		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Under: l.under,
 	}
+	k.Date = parse.DateOf(at)
 	if m.Pass.ID != "" {
+		k.Date = parse.DateOf(m.Pass.TCA)
 		k.Expected = d.Expected(m.Pass.ID)
 		if _, known := d.Reached(m.Pass, parse.GridAt(0, 0, 4)); known {
 			k.Reachable = func(g parse.Grid) bool { reached, _ := d.Reached(m.Pass, g.Square()); return reached }

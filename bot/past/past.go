@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -61,6 +62,22 @@ func (p Past) newsOf(c storage.Contact) say.News {
 		n.GridOnBird = n.GridOnBird || !p.SquareWorked(g, c.Bird, c)
 	}
 	return n
+}
+
+// Answer says whether a station, or a grid, was worked.
+func (p Past) Answer(asked parse.Station) string {
+	if !asked.Call.IsValid() {
+		worked := slices.ContainsFunc(asked.Grids, func(g parse.Grid) bool {
+			return p.SquareWorked(g, storage.BirdRef{}, storage.Contact{Time: p.Event.At})
+		})
+		return say.GridBefore(asked.Grids, worked)
+	}
+	all := tx.Filter(p.Worked(asked.Call), func(c storage.Contact) bool { return !p.Repeats(c) })
+	if len(all) == 0 {
+		return say.NeverWorked(asked.Call)
+	}
+	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
+	return say.WorkedBefore(len(all), shown.Contact(last))
 }
 
 // EchoNews says below the echo of contacts what is new about them: of a single

@@ -75,6 +75,7 @@ var doubts = map[string]string{
 	WhyPass: "which pass?", WhyGrid: "which grid?", string(parse.BadGrid): "which grid?", string(parse.Partial): "which grid?",
 	string(parse.BadCall): "which call?", string(parse.NoCall): "whose grid?", string(parse.Odd): "unusual call",
 	string(parse.Denied): "worked or not?", string(parse.Doubted): "worked or not?",
+	string(parse.Dated): "on that day?", string(parse.Elsewhere): "by the bird?",
 }
 
 func doubt(c Contact) string {
@@ -94,6 +95,22 @@ func doubt(c Contact) string {
 // Question asks about a doubtful contact, and says how to answer where no button can.
 func Question(c Contact) string {
 	return "“" + Short(c.Text, 20) + "” " + doubt(c) + when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
+}
+
+// NeverWorked answers that a station is not in the log.
+func NeverWorked(call parse.Callsign) string { return call.String() + " is not in your log." }
+
+// WorkedBefore answers how often a station is in the log, and when last.
+func WorkedBefore(n int, last Contact) string {
+	return sentence("%s, last %s: %s%s.", nContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(), led(" on ", last.Bird))
+}
+
+// GridBefore answers whether anybody in grids is in the log.
+func GridBefore(grids []parse.Grid, worked bool) string {
+	if worked {
+		return Grids(grids) + " is in your log."
+	}
+	return Grids(grids) + " is not in your log."
 }
 
 // StationLabel names one thing that a doubtful line could mean.

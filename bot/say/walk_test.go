@@ -358,6 +358,9 @@ func extremesOfLog(e edge) map[string]extreme {
 		"HandOverCaption":   said(HandOverCaption(e.contacts, e.contacts, e.names, e.one.AOS, e.one.LOS)).with(call, fourth, "Doubtful, left out:", "96 more", "42 more", "21 more"),
 		"SlowFile":          said(SlowFile(123456)).with("123456 contacts"),
 		"NothingToHandOver": said(NothingToHandOver("2026-09-01", e.contacts)).with(call, "92 more"),
+		"NeverWorked":       said(NeverWorked(sure.Call)).with(call),
+		"WorkedBefore":      said(WorkedBefore(123456, sure)).with(call, "123456 contacts"),
+		"GridBefore":        said(GridBefore(sure.Grids, true), GridBefore(sure.Grids, false)).with("not in your log"),
 		"WordedAsk":         said(WordedAsk(e.contacts)).with(call, "92 more"),
 		"WordedTaken":       said(WordedTaken(123456)).with("123456 contacts"),
 		"DayInAll": said(DayInAll(Day{

@@ -35,7 +35,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/contact": {[]string{"parse", "predict", "storage"}, nil},
 	"bot/say":     {[]string{"parse", "predict"}, nil},
 	"bot/past": {
-		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/tx"},
+		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {
