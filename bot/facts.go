@@ -172,15 +172,19 @@ func (f *factsOf) endings(tail string) []parse.Callsign {
 	return all
 }
 
-// reached reports whether a bird could serve a square on a pass.
-func (f *factsOf) reached(pass storage.Pass, g parse.Grid) (reached, known bool) {
+// reached reports whether a bird could serve a square on a pass between two moments.
+func (f *factsOf) reached(pass storage.Pass, g parse.Grid, from, to time.Time) (reached, known bool) {
 	squares := f.Frozen.Reached[pass.ID]
 	square := g.Square().String()
+	from, to = from.Truncate(time.Minute), to.Truncate(time.Minute).Add(time.Minute)
+	if from.After(pass.AOS) || to.Before(pass.LOS) {
+		square += from.UTC().Format("@15:04") + to.UTC().Format("-15:04")
+	}
 	if is, ok := squares[square]; ok {
 		return is, true
 	}
 	// Clocks differ, and overs cross AOS and LOS.
-	from, to := pass.AOS.Add(-contact.ClockSlack), pass.LOS.Add(contact.ClockSlack)
+	from, to = from.Add(-contact.ClockSlack), to.Add(contact.ClockSlack)
 	table, err := f.Sky.Ephemeris(pass.Bird.Catalog, from, to)
 	if err != nil {
 		return false, false

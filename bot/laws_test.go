@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -378,8 +379,9 @@ func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]st
 		return
 	}
 	last := map[storage.PassID]storage.Contact{} // its repeats are the same contact told twice
-	for id, c := range before {
-		if c.State != storage.Dropped && id > last[c.Pass].ID {
+	for _, c := range before {
+		l := last[c.Pass]
+		if c.State != storage.Dropped && cmp.Or(cmp.Compare(c.Message, l.Message), cmp.Compare(c.Line, l.Line), cmp.Compare(c.ID, l.ID)) > 0 {
 			last[c.Pass] = c
 		}
 	}

@@ -66,6 +66,7 @@ func (s *settler) decideNow(c *contact, ev *storage.Evidence) bool {
 	case (ev.Verb == Pick || ev.Verb == Take) && ev.Pick != nil:
 		s.pick(c, *ev.Pick)
 		c.accept(string(parse.BadGrid))
+		c.accept(WhyReach)
 		c.accept(WhyWords) // they stand in what was asked
 	case ev.Verb == Keep:
 		c.accept(was)

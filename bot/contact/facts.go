@@ -23,6 +23,10 @@ const (
 	// and overs cross AOS and LOS.
 	ClockSlack = 2 * time.Minute
 
+	// TypingSlack is how long after a contact its line may be sent: common practice,
+	// no source.
+	TypingSlack = 5 * time.Minute
+
 	day = 24 * time.Hour
 )
 
@@ -49,9 +53,9 @@ type Facts struct {
 	Confirmed func(parse.Callsign) bool
 	Endings   func(string) []parse.Callsign
 	Expected  func(storage.PassID) []parse.Station
-	// Reached reports whether a bird could serve a grid on a pass; known is false
-	// where that can't be told.
-	Reached func(storage.Pass, parse.Grid) (reached, known bool)
+	// Reached reports whether a bird could serve a grid on a pass, in the part of it
+	// between two moments; known is false where that can't be told.
+	Reached func(pass storage.Pass, grid parse.Grid, from, to time.Time) (reached, known bool)
 	// Dials are the receive and transmit MHz that go with a stated frequency on
 	// a pass at a moment.
 	Dials func(pass storage.Pass, bird predict.Bird, when time.Time, mhz float64, side predict.Side) (down, up float64, ok bool)

@@ -28,8 +28,11 @@ func (d *derivation) known(l *line) parse.Known {
 	if m.Pass.ID != "" {
 		k.Date = parse.DateOf(m.Pass.TCA)
 		k.Expected = d.Expected(m.Pass.ID)
-		if _, known := d.Reached(m.Pass, parse.GridAt(0, 0, 4)); known {
-			k.Reachable = func(g parse.Grid) bool { reached, _ := d.Reached(m.Pass, g.Square()); return reached }
+		if _, known := d.Reached(m.Pass, parse.GridAt(0, 0, 4), m.Pass.AOS, m.Pass.LOS); known {
+			k.Reachable = func(g parse.Grid) bool {
+				reached, _ := d.Reached(m.Pass, g.Square(), m.Pass.AOS, m.Pass.LOS)
+				return reached
+			}
 		}
 	}
 	k.Heard = d.heardOn(m, at)

@@ -16,6 +16,7 @@ const (
 	WhyTime  = "time"  // the typed time doesn't fit the pass, or is still to come
 	WhyGrid  = "grid"  // the station gave another grid on this pass
 	WhySlate = "slate" // the offset counts from a slate that is not told yet
+	WhyReach = "reach" // the bird didn't reach the grid then
 	WhyWords = "words" // words that no table knows stand with it: they may deny it
 )
 
@@ -62,7 +63,7 @@ func (s *settler) judge(c *contact) {
 	case storage.Doubtful, storage.Certain, storage.Incomplete:
 		c.State = ""
 	}
-	if c.Why == WhyPass || c.Why == WhyTime || c.Why == WhyGrid || c.Why == WhySlate || c.Why == WhyWords {
+	if c.Why == WhyPass || c.Why == WhyTime || c.Why == WhyGrid || c.Why == WhySlate || c.Why == WhyReach || c.Why == WhyWords {
 		c.Why = ""
 	}
 	fits := s.date(c)
@@ -81,7 +82,7 @@ func (s *settler) judge(c *contact) {
 		{WhyPass, func() bool { return c.Bird.Name == "" }},
 		{WhySlate, func() bool { return c.Mark != nil && c.Mark.Slate.IsZero() }},
 		{WhyTime, func() bool { return !fits }},
-		{string(parse.BadGrid), func() bool { return s.beyond(c) }},
+		{WhyReach, func() bool { return s.beyond(c) }},
 		{WhyGrid, func() bool { return s.contradicts(c) }},
 		{WhyWords, func() bool { return c.Note != "" }},
 	}
@@ -172,10 +173,18 @@ func (s *settler) freeze(c *contact) {
 	}
 }
 
-// beyond reports whether a grid of a contact lies where its pass never came.
+// beyond reports whether a grid of a contact lies where its bird didn't reach at the
+// time of the contact or, where its pass alone is known, on the whole pass.
 func (s *settler) beyond(c *contact) bool {
+	from, to := c.m.Pass.AOS, c.m.Pass.LOS
+	switch c.TimeSource {
+	case storage.FromMessage:
+		from, to = laterOf(from, c.Time.Add(-TypingSlack)), earlierOf(to, c.Time)
+	case storage.FromTyped, storage.FromRecording:
+		from, to = laterOf(from, c.Time), earlierOf(to, c.Time)
+	}
 	if c.m.Pass.ID == "" || !slices.ContainsFunc(c.Grids, func(g parse.Grid) bool {
-		reached, known := s.Reached(c.m.Pass, g.Square())
+		reached, known := s.Reached(c.m.Pass, g.Square(), from, to)
 		return known && !reached
 	}) {
 		return false

@@ -82,6 +82,8 @@ func doubt(c Contact) string {
 	switch {
 	case c.Why == WhyTime:
 		return when(c.Dated, dayMonth(c.Time)+" ") + shortClock(c.Time) + " can't be"
+	case c.Why == WhyReach:
+		return "not in reach" + when(c.TimeSource != FromPass, " at "+shortClock(c.Time)) + "?"
 	case c.Why == WhyWords:
 		return "“" + Short(c.Note, 24) + "”?"
 	case c.Why == WhySlate:

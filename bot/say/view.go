@@ -135,12 +135,14 @@ const (
 )
 
 // The doubts that package parse has no code for: which pass, a time that can't be,
-// no grid left, a recording whose slate is not told, words that no table knows.
+// no grid left, a recording whose slate is not told, a grid that the bird didn't reach
+// then, words that no table knows.
 const (
 	WhyPass  = "pass"
 	WhyTime  = "time"
 	WhyGrid  = "grid"
 	WhySlate = "slate"
+	WhyReach = "reach"
 	WhyWords = "words"
 )
 
