@@ -208,6 +208,18 @@ func (p *player) log() []string {
 	return all
 }
 
+// offered is the log with the passes that are offered for what is asked.
+func (p *player) offered() []string {
+	all := p.log()
+	for _, c := range p.contacts() {
+		if c.State != storage.Dropped && len(c.Rivals) > 0 {
+			all = append(all, fmt.Sprintf("m%d %d %s: %v", c.Message, c.Line, c.Call, c.Rivals))
+		}
+	}
+	slices.Sort(all)
+	return all
+}
+
 func logged(c storage.Contact) string {
 	offset := ""
 	if c.Mark != nil {

@@ -242,12 +242,12 @@ func TestLawOfUndo(t *testing.T) {
 		h := w.some(6, everything...)
 		p := play(t, h)
 		defer p.close()
-		logs := [][]string{p.log()}
+		logs := [][]string{p.offered()}
 		for range rapid.IntRange(1, 3).Draw(r, "steps") {
 			a := w.any("say", "say", "edit", "reply", "answer", "typed", "tap", "again", "which", "correct", "voice", "restart")
 			h = append(h, a)
 			p.act(a)
-			if now := p.log(); !slices.Equal(now, logs[len(logs)-1]) {
+			if now := p.offered(); !slices.Equal(now, logs[len(logs)-1]) {
 				logs = append(logs, now)
 			}
 		}
@@ -257,13 +257,13 @@ func TestLawOfUndo(t *testing.T) {
 			a := act{kind: "undo", id: w.next, wait: time.Second}
 			h = append(h, a)
 			p.act(a)
-			same(r, "what is taken back never came", logs[len(logs)-1], p.log(), h, nil)
+			same(r, "what is taken back never came", logs[len(logs)-1], p.offered(), h, nil)
 		}
 		for range len(h) + 2 {
 			w.next++
 			p.act(act{kind: "undo", id: w.next, wait: time.Second})
 		}
-		same(r, "all of it taken back is nothing", nil, p.log(), h, nil)
+		same(r, "all of it taken back is nothing", nil, p.offered(), h, nil)
 	})
 }
 
@@ -342,7 +342,7 @@ func (p *player) checkScreen(r fataler, h history) {
 			if len(plan.Contacts) > 0 {
 				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
 			}
-			if pastChanged(p, v, id) {
+			if othersChanged(p, v, id) {
 				continue
 			}
 			for _, m := range s.log.Messages {
@@ -360,13 +360,13 @@ func (p *player) checkScreen(r fataler, h history) {
 	}))
 }
 
-// pastChanged reports whether an earlier sitting changed since one began: what was new
+// othersChanged reports whether another sitting changed since one began: what was new
 // then is told as it was.
-func pastChanged(p *player, v *storage.View, id uint64) (changed bool) {
-	earlier := false
+func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
+	others := false
 	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
-		changed = changed || earlier && slices.Contains(step.Sittings, id)
-		earlier = earlier || slices.ContainsFunc(step.Sittings, func(other uint64) bool { return other < id })
+		others = others || slices.ContainsFunc(step.Sittings, func(other uint64) bool { return other != id })
+		changed = changed || others && slices.Contains(step.Sittings, id)
 		return true
 	}))
 	return changed
