@@ -66,7 +66,7 @@
 //     those that are sent; render.go: documents made with packages draw and calendar.
 //   - outbox.go: what goes out, in which order. limits.go: what is too much, a full
 //     disk. leave.go: an operator who is forgotten, everywhere.
-//   - package say: every word that an operator reads; it knows no store. Package
+//   - package say: every word of the conversation; it knows no store. Package
 //     shown gives it what is stored as it is shown.
 //
 // # What never happens
