@@ -41,7 +41,7 @@ func derive(f *Facts, evidence []storage.Evidence) *derivation {
 // derivation is one run over the evidence.
 type derivation struct {
 	*book
-	*transcript
+	*correspondence
 	*recordings
 	finder
 	settler
@@ -53,12 +53,12 @@ type derivation struct {
 	again bool
 }
 
-func newDerivation(f *Facts, t *transcript, typed map[int64]storage.PassID) *derivation {
+func newDerivation(f *Facts, t *correspondence, typed map[int64]storage.PassID) *derivation {
 	b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
 	rec := &recordings{book: b}
 	return &derivation{
-		book: b, transcript: t, recordings: rec, settler: settler{b}, typed: typed,
-		finder: finder{book: b, transcript: t, recordings: rec, lives: map[moment]Match{}},
+		book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed,
+		finder: finder{book: b, correspondence: t, recordings: rec, lives: map[moment]Match{}},
 	}
 }
 

@@ -19,7 +19,7 @@
 // footprint reaches, who was worked before. Facts answer the same ever after.
 //
 // A run over the evidence, derive.go, is made of parts that each hold what they need:
-// the transcript (message.go), the book of contacts so far (book.go), the finder of
+// the correspondence (message.go), the book of contacts so far (book.go), the finder of
 // passes (match.go, named.go, silence.go, delivery.go), the slates told (slate.go),
 // and the settler. A line is read in read.go; take.go says whether it makes a contact
 // or is about an earlier one, amend.go does to that what it says, reply.go takes what

@@ -79,7 +79,7 @@ func late(m Match) Match { m.Late = true; return m }
 // and what was told before it.
 type finder struct {
 	*book
-	*transcript
+	*correspondence
 	*recordings
 	lives map[moment]Match
 	hold  *hold

@@ -77,16 +77,16 @@ type delivery struct {
 	inOrder bool // the answer that each part is one pass's
 }
 
-// A transcript is the evidence as it stands: messages after their edits, without
+// A correspondence is the evidence as it stands: messages after their edits, without
 // what was taken back, and the deliveries they came in.
-type transcript struct {
+type correspondence struct {
 	messages   map[int64]*message
 	order      []*message // as they were sent
 	deliveries []*delivery
 }
 
-func collect(f *Facts, evidence []storage.Evidence) *transcript {
-	t := &transcript{messages: map[int64]*message{}}
+func collect(f *Facts, evidence []storage.Evidence) *correspondence {
+	t := &correspondence{messages: map[int64]*message{}}
 	for i := range evidence {
 		ev := &evidence[i]
 		switch {
@@ -125,7 +125,7 @@ func collect(f *Facts, evidence []storage.Evidence) *transcript {
 }
 
 // deliveryOf is the delivery that a message came in: the last one so far, or a new one.
-func (t *transcript) deliveryOf(said *storage.Evidence) *delivery {
+func (t *correspondence) deliveryOf(said *storage.Evidence) *delivery {
 	began := cmp.Or(said.Began, said.At)
 	if n := len(t.deliveries); n > 0 && t.deliveries[n-1].began.Equal(said.Began) {
 		return t.deliveries[n-1]
@@ -189,7 +189,7 @@ func (v *delivery) scope(f *Facts) {
 
 // answeredKeys are the contacts that an answer to a message, ours or the
 // operator's, means.
-func (t *transcript) answeredKeys(r *storage.Answered) []storage.ContactKey {
+func (t *correspondence) answeredKeys(r *storage.Answered) []storage.ContactKey {
 	if r.Message == 0 {
 		return r.Contacts
 	}

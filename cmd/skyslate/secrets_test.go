@@ -16,8 +16,8 @@ import (
 	"skyslate/bot/telegram/apitest"
 )
 
-// TestAttackSecrets looks for the token and the codes in all that a session puts
-// out: the log while everything goes wrong, the dump of a process that dies, the
+// TestAttackSecrets looks for the token and the codes in all that a run of the
+// program puts out: the log while everything goes wrong, the dump of a process that dies, the
 // list of processes, the names of all files, what other commands print, and the
 // files handed over.
 func TestAttackSecrets(t *testing.T) {
