@@ -63,9 +63,10 @@ func Questionable(why string) bool {
 	return false
 }
 
-// questioned reports whether a contact is one that may not have been worked.
+// questioned reports whether a contact is one that may not have been worked: by what is
+// said of it, or by words that no table knows.
 func (c *contact) questioned() bool {
-	return c.State == storage.Heard || Questionable(c.Why)
+	return c.State == storage.Heard || c.Note != "" || Questionable(c.Why)
 }
 
 // A book holds the contacts so far, in the order of their making, and in groups.
