@@ -338,6 +338,9 @@ func (p *player) checkScreen(r fataler, h history) {
 		plan := newPlan(p.desk, v, event.Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: event.Moment})
 		for id := v.LastSitting("7"); id > 0; id-- {
 			s, _ := plan.sittingOf(id)
+			if leansOnVoid(p, v, s) {
+				continue
+			}
 			plan.derive(s)
 			if len(plan.Contacts) > 0 {
 				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
@@ -358,6 +361,19 @@ func (p *player) checkScreen(r fataler, h history) {
 		}
 		return plan.Err
 	}))
+}
+
+// leansOnVoid reports whether a sitting holds contacts of a pass that was given up when
+// the operator moved just before it began: they are matched anew with what comes next.
+func leansOnVoid(p *player, v *storage.View, s *sitting) (leans bool) {
+	for _, known := range s.Contacts {
+		c, _, err := v.Contact("7", known.ID)
+		p.must(err)
+		pass, ok, err := v.Pass("7", c.Pass)
+		p.must(err)
+		leans = leans || c.Pass != "" && (!ok || pass.Void)
+	}
+	return leans
 }
 
 // othersChanged reports whether another sitting changed since one began: what was new
