@@ -58,7 +58,7 @@ func (a answers) takeGrid(tap tx.Tap) {
 	if !ok {
 		return
 	}
-	grids, err := tx.GridsIn(tap.Part(2))
+	grids, _, err := tx.GridsIn(tap.Part(2))
 	if err != nil {
 		a.Say(say.OldButton)
 		return

@@ -15,7 +15,6 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
-	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -127,13 +126,16 @@ func (cs corrections) changeTo(field, value string, pass storage.Pass) (to stora
 		}
 		to.Catalog = bird.Catalog
 	case "call":
-		call, err := parse.ParseCallsign(value)
+		call, err := tx.CallIn(value)
 		if err != nil {
-			return to, say.BadCall(value, err)
+			return to, err.Error()
 		}
 		to.Call = call
 	case "grid":
-		grids, err := tx.GridsIn(value)
+		grids, left, err := tx.GridsIn(value)
+		if err == nil && left != "" {
+			err = tx.Sayable(say.BadGrid(left))
+		}
 		if err != nil {
 			return to, err.Error()
 		}

@@ -22,6 +22,7 @@ type Operator struct {
 	Joined time.Time      `json:"joined"`
 	Call   parse.Callsign `json:"call"`
 	Place  Place          `json:"place"`
+	Home   Place          `json:"home,omitzero"` // where /at home goes back to
 	Remind Remind         `json:"remind"`
 	Radio  Radio          `json:"radio,omitzero"`   // how the operator's radio is dialled
 	Wanted []parse.Grid   `json:"wanted,omitempty"` // the squares that the operator looks out for

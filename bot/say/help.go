@@ -29,7 +29,7 @@ Record or dictate: ox9qzt jo33 +4:10
 /passes what comes, arm or skip
 /log the pass · /adif the file
 /outing a day out, armed with one tap
-/at JO33 move · /call change call
+/at JO33 move · /at home · /call
 /remind of what, when · /birds tones
 Pictures: /look /reach /worked
 /forget removes all · /help more`

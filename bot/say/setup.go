@@ -2,7 +2,6 @@ package say
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -37,29 +36,26 @@ func OwnCall(call parse.Callsign) string {
 	return "You are " + call.String() + ". Change it with /call\nand the new call."
 }
 
-// BadCall refuses a call.
-func BadCall(text string, err error) string {
-	return sentence("“%s” is no call sign: %s. Send it as on the air, such as OX9QZT or OX9QZT/P.", Short(text, 20), reason(err))
-}
+// What is refused of calls and grids.
+var (
+	BadCall = inLines(typed(20), "“%s” is no call sign that I can read. A call has letters and a digit among them, "+
+		"such as OX9QZT or OX9QZT/P.")
+	TwoCalls = inLines(firstTwo, "Two calls: %s. Send yours alone.")
+	BadGrid  = inLines(typed(20), "“%s” is no grid that I can read. A grid has two letters from A to R and two digits, "+
+		"such as JO33, or two more letters, such as JO33ab.")
+	BadGridLeft = inLines(typed(20), "“%s” is no grid that I can read: left out.")
+)
 
-// BadGrid refuses a grid.
-func BadGrid(text string, err error) string {
-	return sentence("“%s”: %s. Send a grid such as JO33 or JO33ab.", Short(text, 20), reason(err))
-}
-
-// reason is why package parse refused a text, in the operator's words.
-func reason(err error) string {
-	var syntax *parse.SyntaxError
-	if errors.As(err, &syntax) {
-		return fmt.Sprintf("I expected %s, found %s", syntax.Expected, syntax.Found)
-	}
-	return strings.TrimSuffix(err.Error(), ".")
-}
+// BadGrids refuses grids that no station stands in at once.
+func BadGrids(text string, err error) string { return sentence("“%s”: %v.", Short(text, 20), err) }
 
 // PlaceSet repeats the place; zone is the name of its time zone.
 func PlaceSet(p Place, zone string) string {
 	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", p.name(), p.Site.LatDeg, p.Site.LonDeg, zone)
 }
+
+// NoHome says how to name a home.
+const NoHome = "Where is home? Say /at home and its\ngrid, such as /at home JO33."
 
 // OwnPlace says how the place is changed, in its time zone; none is asked.
 func OwnPlace(p Place, loc *time.Location) string {

@@ -383,7 +383,6 @@ func extremesOfLog(e edge) map[string]extreme {
 // extremesOfSettings are the texts of who and where one is, and of birds.
 func extremesOfSettings(e edge) map[string]extreme {
 	fourth := e.grids[3].String()
-	_, badCall := parse.ParseCallsign(longWord)
 	many := Remind{Lead: 10 * time.Minute, From: 6, Until: 23, Evening: 21, Birds: e.names, Picture: true}
 	set := e.one.Table.Elements()
 	bird := Bird{Bird: e.one.Bird, Also: slices.Repeat([]string{longWord}, 5), Elements: &set, NeverUp: true}
@@ -393,8 +392,11 @@ func extremesOfSettings(e edge) map[string]extreme {
 	return map[string]extreme{
 		"CallSet":        said(CallSet(e.call)).with(e.call.String()),
 		"OwnCall":        said(OwnCall(e.call), OwnCall(parse.Callsign{})).with(e.call.String()),
-		"BadCall":        said(BadCall(longWord, badCall)).with("OX9QZT/P"),
-		"BadGrid":        said(BadGrid(longWord, errors.New(longWord))).with("JO33ab"),
+		"BadCall":        said(BadCall(longWord)).with("OX9QZT/P"),
+		"TwoCalls":       said(TwoCalls([]string{e.call.String(), e.call.String()})).with(e.call.String()),
+		"BadGrid":        said(BadGrid(longWord)).with("JO33ab"),
+		"BadGridLeft":    said(BadGridLeft(longWord)).with("left out"),
+		"BadGrids":       said(BadGrids(longWord, errors.New(longWord))),
 		"PlaceSet":       said(PlaceSet(e.place, "Pacific/Kiritimati")).with(fourth, "Pacific/Kiritimati"),
 		"OwnPlace":       said(OwnPlace(e.place, e.east), OwnPlace(Place{}, nil)).with(fourth, "/at"),
 		"Borders":        said(Borders(square, side, side, 5000), Borders(square, side, side, 15), Borders(square, side, side, 9)).with("/at JO62 JO72", "JO62 alone"),

@@ -45,9 +45,9 @@ func (p Settings) SetCall(text string) {
 		p.Say(say.OwnCall(p.Op.Call))
 		return
 	}
-	call, err := parse.ParseCallsign(strings.TrimSpace(text))
+	call, err := tx.CallIn(text)
 	if err != nil {
-		p.Say(say.BadCall(text, err))
+		p.Say(err.Error())
 		return
 	}
 	p.Op.Call = call
@@ -60,14 +60,38 @@ func (p Settings) SetGrids(text string) {
 		p.Say(say.OwnPlace(shown.Place(p.Op.Place), p.Local()))
 		return
 	}
-	grids, err := tx.GridsIn(text)
+	word, rest, _ := strings.Cut(text, " ")
+	home := strings.EqualFold(word, wordHome)
+	switch {
+	case home && rest != "":
+		text = rest
+	case home && len(p.Op.Home.Grids) > 0:
+		at := p.Op.Home
+		p.setPlace(at.Grids, at.LatDeg, at.LonDeg, "")
+		return
+	case home:
+		p.Say(say.NoHome)
+		return
+	}
+	grids, left, err := tx.GridsIn(text)
 	if err != nil {
 		p.Say(err.Error())
 		return
 	}
+	more := ""
+	if left != "" {
+		more = "\n" + say.BadGridLeft(left)
+	}
+	first := len(p.Op.Home.Grids) == 0 && len(p.Op.Place.Grids) == 0
 	site := say.Meeting(grids)
-	p.setPlace(grids, site.LatDeg, site.LonDeg, "")
+	p.setPlace(grids, site.LatDeg, site.LonDeg, more)
+	if home || first {
+		p.Op.Home = p.Op.Place
+	}
 }
+
+// wordHome behind /at is the first place that was set, or the one named with it.
+const wordHome = "home"
 
 // setPlace sets the place; more is what there is to say of it.
 func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {

@@ -1,10 +1,10 @@
 package tx
 
 import (
-	"errors"
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -22,32 +22,51 @@ func (t *Tx) Local() *time.Location { return shown.Zone(t.Op.Place) }
 // operator.
 func GridIn(word string) (parse.Grid, error) {
 	g, err := parse.ParseGrid(word)
-	if err == nil && g.Chars() < 4 {
-		err = errShortGrid
-	}
-	if err != nil {
-		return g, Sayable(say.BadGrid(word, err))
+	if err != nil || g.Chars() < 4 {
+		return g, Sayable(say.BadGrid(word))
 	}
 	return g, nil
 }
 
-// GridsIn reads one grid, the two of a line or the four of a corner. Its error
-// is a sentence for the operator.
-func GridsIn(text string) ([]parse.Grid, error) {
-	var grids []parse.Grid
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ',' || r == '/' || r == '\n' }) {
+// GridsIn reads one grid, the two of a line or the four of a corner, with words
+// around them: "my grids are JO62 and JO72". What looks like a grid and is none
+// comes back as left out. Its error is a sentence for the operator.
+func GridsIn(text string) (grids []parse.Grid, left string, err error) {
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
 		g, err := GridIn(word)
-		if err != nil {
-			return nil, err
-		}
-		if !slices.Contains(grids, g) {
+		switch {
+		case err == nil && !slices.Contains(grids, g):
 			grids = append(grids, g)
+		case err != nil && strings.ContainsFunc(word, unicode.IsDigit):
+			left = word
 		}
+	}
+	if len(grids) == 0 {
+		return nil, left, Sayable(say.BadGrid(text))
 	}
 	if err := parse.CheckGrids(grids); err != nil {
-		return nil, Sayable(say.BadGrid(text, err))
+		return nil, left, Sayable(say.BadGrids(text, err))
 	}
-	return grids, nil
+	return grids, left, nil
+}
+
+// CallIn reads the one call among the words of a text: "my call is HX7ABC". Its
+// error is a sentence for the operator.
+func CallIn(text string) (parse.Callsign, error) {
+	var calls []string
+	var found parse.Callsign
+	for word := range strings.FieldsFuncSeq(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune(".,:;!", r) }) {
+		if call, err := parse.ParseCallsign(word); err == nil && call != found {
+			found, calls = call, append(calls, call.String())
+		}
+	}
+	switch len(calls) {
+	case 0:
+		return found, Sayable(say.BadCall(text))
+	case 1:
+		return found, nil
+	}
+	return parse.Callsign{}, Sayable(say.TwoCalls(calls))
 }
 
 // KnownBird reports whether a name typed is a bird's, and says so if it isn't.
@@ -107,8 +126,6 @@ func (t *Tx) Ask() {
 		t.Op.Asking = ""
 	}
 }
-
-var errShortGrid = errors.New("a grid has four characters at least, such as JO33")
 
 // A Sayable error is one that the operator reads as it is.
 type Sayable string

@@ -85,15 +85,20 @@ func (p Answerer) SetWanted(rest string) {
 		return
 	case len(words) > 0:
 		var grids []parse.Grid
+		var refused error
 		for _, word := range words {
 			g, err := tx.GridIn(word)
 			if err != nil {
-				p.Say(err.Error())
-				return
-			}
-			if g = g.Square(); !slices.Contains(grids, g) {
+				refused = err
+			} else if g = g.Square(); !slices.Contains(grids, g) {
 				grids = append(grids, g)
 			}
+		}
+		if refused != nil {
+			p.Say(refused.Error())
+		}
+		if len(grids) == 0 {
+			return
 		}
 		if len(grids) > MostWanted {
 			p.Say(say.TooManyWanted(len(grids), MostWanted))

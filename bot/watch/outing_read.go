@@ -33,13 +33,17 @@ type outingReader struct {
 	from, to  int // minutes of the local day
 }
 
+// lineOfGrids joins the grids of a line or a corner: "JO62 and JO72", "JO62 + JO72".
+var lineOfGrids = regexp.MustCompile(`(?i)\s+and\s+|\s*\+\s*`)
+
 // readOuting reads "IP73 29 May 9-15 WICKET-1 JO43": the place's grid first of
-// the grids (or two of them with a stroke, or "here"), a day, hours in the
+// the grids (or "IP72+IP73", or "here"), a day, hours in the
 // place's local time, birds, and grids wanted. Its errors are sentences for the
 // operator.
 func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := outingReader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
 	today := dayOf(now, shown.Zone(op.Place))
+	text = lineOfGrids.ReplaceAllString(text, "+")
 	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
 			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
@@ -84,7 +88,7 @@ func (r *outingReader) take(word string, s *sky.Sky, today time.Time) bool {
 
 func (r *outingReader) takeGrids(word string) bool {
 	var grids []parse.Grid
-	for part := range strings.SplitSeq(word, "/") {
+	for part := range strings.FieldsFuncSeq(word, func(r rune) bool { return r == '/' || r == '+' }) {
 		g, err := tx.GridIn(part)
 		if err != nil {
 			return false

@@ -55,7 +55,7 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	}
 	call, err := parse.ParseCallsign(words[0])
 	if err != nil {
-		return w, say.BadCall(words[0], err)
+		return w, say.BadCall(words[0])
 	}
 	grid, err := tx.GridIn(words[1])
 	if err != nil {
