@@ -27,6 +27,7 @@ const (
 	sizeText  = 46.0
 	sizeLabel = 42.0
 	sizeSmall = 34.0 // names of fields on maps
+	sizeLeast = 28.0 // ... and of squares
 )
 
 // The inks. Each is told from its neighbours by lightness alone.
@@ -162,11 +163,31 @@ var (
 	nearby   = anywhere[:2]
 )
 
-// label sets a text beside a point as room does.
+// label sets a text beside a point as room does, and leads a line to it where it
+// could be taken for another point's.
 func (c *canvas) label(s string, p xy, off, towards, size float64, frame box, ink, ground color.Color) {
-	if at, ok := c.room(p, off, towards, c.textBox(s, xy{}, size), frame, anywhere); ok {
-		c.tag(s, at, size, ink, ground)
+	at, ok := c.room(p, off, towards, c.textBox(s, xy{}, size), frame, anywhere)
+	if !ok {
+		return
 	}
+	b := c.textBox(s, at, size)
+	edge := xy{min(max(p.x, b.x0), b.x1), min(max(p.y, b.y0), b.y1)}
+	if apart := p.apart(edge); off > 0 && apart > off+12 {
+		part := off / 2 / apart
+		c.line([]xy{{p.x + part*(edge.x-p.x), p.y + part*(edge.y-p.y)}, edge}, 4, black)
+	}
+	c.tag(s, at, size, ink, ground)
+}
+
+// fitted is the largest of the sizes of letters in which a text is no wider than
+// that; the smallest if it is in none.
+func (c *canvas) fitted(s string, wide float64, sizes ...float64) float64 {
+	for _, size := range sizes {
+		if c.textWidth(s, size) <= wide {
+			return size
+		}
+	}
+	return sizes[len(sizes)-1]
 }
 
 // stripes is a hatch: dark lines on a pale ground. From row to row it moves by

@@ -147,7 +147,7 @@ func TestSkyPlaces(t *testing.T) {
 		{"sun", at(s.Sun.AzDeg, s.Sun.ElDeg), []color.RGBA{yellow}},
 		{"AOS, filled", at(first.AzDeg, 0), []color.RGBA{black}},
 		{"LOS, hollow", at(last.AzDeg, 0), []color.RGBA{white}},
-		{"peak", at(s.Peak.AzDeg, s.Peak.ElDeg), []color.RGBA{yellow}},
+		{"peak", at(s.Peak.AzDeg, s.Peak.ElDeg), []color.RGBA{white}},
 		{"track", at(third.AzDeg, third.ElDeg), []color.RGBA{black}},
 		{"hills in the west", at(300, 15), []color.RGBA{dark, pale}},
 		{"sky above them", at(285, 25), []color.RGBA{white}},
@@ -170,6 +170,20 @@ func TestSkyWithoutSun(t *testing.T) {
 	m := decoded(t, body, err)
 	if p := place(s.Sun.AzDeg, 0); inkAt(m, p.x, p.y) == yellow {
 		t.Error("the sun is drawn below the horizon")
+	}
+}
+
+// TestSkyNow marks the bird while the pass runs, and not before or after.
+func TestSkyNow(t *testing.T) {
+	s := skies(t)["hills"]
+	third := s.Track[len(s.Track)/3]
+	for now, want := range map[time.Time]color.RGBA{third.At: blue, {}: black, morning.Add(9 * time.Hour): black} {
+		s.Now = now
+		body, err := s.PNG()
+		p := third.place()
+		if got := inkAt(decoded(t, body, err), p.x, p.y); got != want {
+			t.Errorf("at %v: %v, want %v", now, got, want)
+		}
 	}
 }
 
@@ -296,6 +310,30 @@ func TestWorked(t *testing.T) {
 	}
 }
 
+// TestWorkedSigns: the signs below the map are those that are on it.
+func TestWorkedSigns(t *testing.T) {
+	w := Worked{Grids: gridsOf("JO33 JN48"), OwnLat: 53.5, OwnLon: 9, OwnName: "JO43"}
+	inks := func() map[color.RGBA]bool {
+		body, err := w.PNG()
+		m := decoded(t, body, err)
+		found := map[color.RGBA]bool{}
+		b := m.Bounds()
+		for y := float64(b.Max.Y) - mapFoot/2; y < float64(b.Max.Y); y++ {
+			for x := 0.0; x < width; x++ {
+				found[inkAt(m, x, y)] = true
+			}
+		}
+		return found
+	}
+	if found := inks(); !found[blue] || found[yellow] {
+		t.Error("without a newest square: not the sign of the worked ones alone")
+	}
+	w.Newest = w.Grids
+	if found := inks(); found[blue] || !found[yellow] {
+		t.Error("newest squares alone: not their sign alone")
+	}
+}
+
 func TestShortest(t *testing.T) {
 	for _, tt := range []struct {
 		lons       []float64
@@ -385,6 +423,25 @@ func TestReach(t *testing.T) {
 	for grid, want := range map[string]color.RGBA{"HO34": white, "IN77": white, "IM58": yellow, "FN63": pale} {
 		if got := at(grid); got != want {
 			t.Errorf("%s: %v, want %v", grid, got, want)
+		}
+	}
+}
+
+// TestOwnField: the field that one stands in is named beside the own place,
+// wherever in it that is.
+func TestOwnField(t *testing.T) {
+	for _, site := range []predict.Site{{LatDeg: 62.5, LonDeg: -7}, {LatDeg: 47.3, LonDeg: 9.1}, {LatDeg: -33, LonDeg: 151}, {LatDeg: 50.1, LonDeg: 0.1}} {
+		r := reachOf(t, site)
+		c, err := newCanvas(int(mapTop + reachHigh))
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := r.around()
+		own := xy{m.x, m.y}
+		c.keep(around(own, 36))
+		r.names(c, m)
+		if len(c.taken) < 2 || !c.taken[1].meets(around(own, 70)) {
+			t.Errorf("%s: its field is not named beside it", r.OwnName)
 		}
 	}
 }

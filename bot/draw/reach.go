@@ -1,9 +1,11 @@
 package draw
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"image/draw"
+	"math"
 	"slices"
 	"time"
 
@@ -27,7 +29,7 @@ type Reach struct {
 	AOS, LOS time.Time
 	OwnLat   float64 // the own place, in degrees
 	OwnLon   float64
-	OwnName  string   // its grid
+	OwnName  string   // its grid, or those of a line or a corner
 	Squares  []Window // grids of four characters that are reached
 	Wanted   []Window // grids wanted, reached or not
 }
@@ -193,25 +195,62 @@ func (r Reach) names(c *canvas, m polar) {
 	for _, w := range r.Squares {
 		reached[w.Grid.String()] = w
 	}
+	var fields []lonLat
 	for lon := -170.0; lon < 180; lon += fieldLon {
 		for lat := -75.0; lat < 85; lat += fieldLat {
-			// The square north-east of the field's middle stands for it.
-			g := parse.GridAt(lat+squareLat/2, lon+squareLon/2, 4)
-			w, ok := reached[g.String()]
-			p := m.at(lonLat{lon, lat})
-			if !ok || !seen(p) {
-				continue
-			}
-			name, times := g.String()[:2], minute(w.From, 0)+"–"+minute(w.To, 0)
-			b := c.textBox(times, p, sizeSmall)
-			b.y0, b.y1 = p.y-42, p.y+40
-			if c.free(b, mapFrame()) {
-				c.keep(b)
-				c.DrawRoundedRectangle(b.x0-2, b.y0+2, b.x1-b.x0+4, b.y1-b.y0-4, 8)
-				c.fill(white)
-				c.write(name, p.x, p.y-20, 0.5, sizeLabel, black)
-				c.write(times, p.x, p.y+22, 0.5, sizeSmall, black)
-			}
+			fields = append(fields, lonLat{lon, lat})
+		}
+	}
+	// Those around the own place come first: they are worked most.
+	own := xy{m.x, m.y}
+	away := func(p lonLat) float64 {
+		if math.Abs(p.lon-m.middle.LonDeg) <= fieldLon/2 && math.Abs(p.lat-m.middle.LatDeg) <= fieldLat/2 {
+			return 0
+		}
+		return m.at(p).apart(own)
+	}
+	slices.SortStableFunc(fields, func(a, b lonLat) int { return cmp.Compare(away(a), away(b)) })
+	for _, middle := range fields {
+		// The square north-east of the field's middle stands for it.
+		g := parse.GridAt(middle.lat+squareLat/2, middle.lon+squareLon/2, 4)
+		if w, ok := reached[g.String()]; ok {
+			m.name(c, middle, g.String()[:2], w)
+		}
+	}
+}
+
+// name writes a field's name and minutes near its middle, where there is room, and
+// the own field's beside the sign of the own place.
+func (m polar) name(c *canvas, middle lonLat, name string, w Window) {
+	times := minute(w.From, 0)
+	if to := minute(w.To, 0); to != times {
+		times += "–" + to
+	}
+	write := func(p xy, b box) {
+		c.DrawRoundedRectangle(b.x0-2, b.y0+2, b.x1-b.x0+4, b.y1-b.y0-4, 8)
+		c.fill(white)
+		c.write(name, p.x, p.y-20, 0.5, sizeLabel, black)
+		c.write(times, p.x, p.y+22, 0.5, sizeSmall, black)
+	}
+	size := c.textBox(times, xy{}, sizeSmall)
+	size.y0, size.y1 = -42, 40
+	if name == parse.GridAt(m.middle.LatDeg, m.middle.LonDeg, 2).String() {
+		inward := 180.0
+		if middle.lat > m.middle.LatDeg {
+			inward = 0
+		}
+		if p, ok := c.room(xy{m.x, m.y}, 38, inward, size, mapFrame(), nearby); ok {
+			write(p, box{p.x + size.x0, p.y + size.y0, p.x + size.x1, p.y + size.y1})
+		}
+		return
+	}
+	for _, off := range []lonLat{{}, {0, -2}, {0, 2}, {-4, 0}, {4, 0}, {0, -4.5}, {0, 4.5}, {-5, -2.5}, {5, -2.5}, {-5, 2.5}, {5, 2.5}} {
+		p := m.at(lonLat{middle.lon + off.lon, middle.lat + off.lat})
+		b := box{p.x + size.x0, p.y + size.y0, p.x + size.x1, p.y + size.y1}
+		if c.free(b, mapFrame()) {
+			c.keep(b)
+			write(p, b)
+			return
 		}
 	}
 }

@@ -37,6 +37,7 @@ type Sky struct {
 	Side    string          // which dial turns: "receive" or "transmit"; "" if none does
 	Horizon predict.Horizon // the own one, nil where the sky is open
 	Sun     Spot            // at the peak; not drawn below the horizon
+	Now     time.Time       // marked where the bird is then, if that is within the pass
 }
 
 // The dome of the sky: its middle is overhead, its rim the level horizon.
@@ -185,17 +186,29 @@ func (s Sky) track(c *canvas) {
 	s.end(c, s.Track[len(s.Track)-1], "LOS", white)
 	peak := s.Peak.place()
 	c.DrawRegularPolygon(3, peak.x, peak.y, 34, 0)
-	c.paint(yellow, black, 6)
+	c.paint(white, black, 8)
 	c.keep(around(peak, 28))
+	s.now(c)
 	c.label("peak "+clock(s.Peak.At), peak, 40, s.outward(s.Peak), sizeText, s.frame(), white, black)
+	if s.Sun.ElDeg >= 0 {
+		c.label("sun", s.Sun.place(), 62, 180, sizeLabel, s.frame(), black, yellow)
+	}
 	s.marks(c)
 	s.times(c)
 	s.hidden(c)
 	rings(c)
-	if s.Sun.ElDeg >= 0 {
-		p := s.Sun.place()
-		c.label("sun", p, 62, 180, sizeLabel, s.frame(), black, yellow)
+}
+
+// now marks where the bird is while the pass runs.
+func (s Sky) now(c *canvas) {
+	if s.Now.Before(s.Track[0].At) || s.Now.After(s.Track[len(s.Track)-1].At) {
+		return
 	}
+	spot := s.between(s.Now)
+	p := spot.place()
+	c.disc(p, 26, 6, blue, white)
+	c.keep(around(p, 30))
+	c.label("now "+clock(s.Now), p, 36, s.outward(spot)+180, sizeText, s.frame(), white, blue)
 }
 
 // rings names the rings of elevation where there is room.

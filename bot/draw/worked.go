@@ -19,7 +19,7 @@ type Worked struct {
 	Newest  []parse.Grid // those of the latest contact
 	OwnLat  float64      // the own place, in degrees
 	OwnLon  float64
-	OwnName string // its grid
+	OwnName string // its grid, or those of a line or a corner
 }
 
 // The map's field in the picture.
@@ -58,11 +58,12 @@ func (w Worked) PNG() ([]byte, error) {
 	for _, g := range newest {
 		m.newest(c, g)
 	}
-	m.fieldNames(c)
+	m.names(c, squares, newest, around(own, 30))
 	home(c, own)
+	m.letters(c)
 	border(c, m.high)
 	w.heading(c, len(squares), newest)
-	w.signs(c, mapTop+m.high+mapFoot/2)
+	w.signs(c, mapTop+m.high+mapFoot/2, len(squares) > len(newest), len(newest) > 0)
 	return encode(c.image, palette)
 }
 
@@ -99,16 +100,24 @@ func (w Worked) heading(c *canvas, n int, newest []parse.Grid) {
 	}
 }
 
-// signs says what the signs on the map mean.
-func (w Worked) signs(c *canvas, y float64) {
-	c.DrawRectangle(40, y-22, 64, 44)
-	c.fill(blue)
-	c.write("worked", 124, y, 0, sizeText, black)
-	c.DrawRectangle(356, y-22, 64, 44)
-	c.paint(yellow, black, 8)
-	c.write("newest", 440, y, 0, sizeText, black)
-	home(c, xy{690, y})
-	c.write("you, "+w.OwnName, 744, y, 0, sizeText, black)
+// signs says what the signs on the map mean, of those that are on it.
+func (w Worked) signs(c *canvas, y float64, worked, newest bool) {
+	x := 40.0
+	if worked {
+		c.DrawRectangle(x, y-22, 64, 44)
+		c.fill(blue)
+		c.write("worked", x+84, y, 0, sizeText, black)
+		x += 300
+	}
+	if newest {
+		c.DrawRectangle(x, y-22, 64, 44)
+		c.paint(yellow, black, 8)
+		c.write("newest", x+84, y, 0, sizeText, black)
+		x += 300
+	}
+	home(c, xy{x + 36, y})
+	you := "you, " + w.OwnName
+	c.write(you, x+86, y, 0, c.fitted(you, width-20-x-86, sizeText, sizeLabel, sizeSmall, sizeLeast), black)
 }
 
 // home is the sign of the own place: an open ring with four spokes, so that a
@@ -240,34 +249,72 @@ func (m flat) ring(ring []lonLat, turn float64) ([]xy, box) {
 	return points, b
 }
 
-// fields draws the borders of the fields.
+// squareWide is the width of a square, in pixels, from which the borders of squares
+// are drawn and their digits told.
+const squareWide = 34.0
+
+// fields draws the borders of the fields, and of the squares where they are large.
 func (m flat) fields(c *canvas) {
 	c.SetDash(2, 8)
-	for lon := -180.0; lon < 180; lon += fieldLon {
+	defer c.SetDash()
+	m.borders(c, squareLon, squareLat, 1, squareLon*m.perLon >= squareWide)
+	m.borders(c, fieldLon, fieldLat, 3, true)
+}
+
+func (m flat) borders(c *canvas, lonStep, latStep, thick float64, shown bool) {
+	if !shown {
+		return
+	}
+	for lon := -180.0; lon < 180; lon += lonStep {
 		x := m.at(lonLat{lon, 0}).x
 		c.DrawLine(x, mapTop, x, mapTop+m.high)
 	}
-	for lat := -90.0; lat <= 90; lat += fieldLat {
+	for lat := -90.0; lat <= 90; lat += latStep {
 		y := m.at(lonLat{0, lat}).y
 		c.DrawLine(0, y, width, y)
 	}
-	c.stroke(middle, 2)
-	c.SetDash()
+	c.stroke(middle, thick)
 }
 
-// fieldNames names the fields that have room for it.
-func (m flat) fieldNames(c *canvas) {
-	if fieldLon*m.perLon < 110 {
-		return
+// bandWide is how wide the bands of letters are, in pixels.
+const bandWide = 44.0
+
+// letters frames the map: above it the letters and digits of the columns, at its
+// left those of the rows, so that one sees which squares are missing.
+func (m flat) letters(c *canvas) {
+	c.DrawRectangle(mapLeft, mapTop, mapWide, bandWide)
+	c.DrawRectangle(mapLeft, mapTop, bandWide, m.high)
+	c.fill(white)
+	digits := squareLon*m.perLon >= squareWide
+	tell := func(name string, p xy, ink color.Color, size float64) {
+		if b := c.textBox(name, p, size); b.inside(box{mapLeft + 2, mapTop, width - mapLeft, mapTop + m.high}) {
+			c.write(name, p.x, p.y, 0.5, size, ink)
+		}
 	}
-	for lon := -180.0; lon < 180; lon += fieldLon {
-		for lat := -90.0; lat < 90; lat += fieldLat {
-			name := parse.GridAt(lat+fieldLat/2, lon+fieldLon/2, 2).String()
-			corner := m.at(lonLat{lon, lat + fieldLat})
-			at := xy{corner.x + 36, corner.y + 28}
-			if b := c.textBox(name, at, sizeSmall); c.free(b, m.frame()) {
-				c.write(name, at.x, at.y, 0.5, sizeSmall, dark)
-			}
+	for lon := -180.0; lon < 180; lon += squareLon {
+		name := parse.GridAt(0.5, lon+squareLon/2, 4).String()
+		at := xy{m.at(lonLat{lon + squareLon/2, 0}).x, mapTop + bandWide/2}
+		switch {
+		case at.x < mapLeft+bandWide:
+		case digits && name[2] == '0':
+			tell(name[:1]+"0", at, black, sizeLeast)
+		case digits:
+			tell(name[2:3], at, dark, sizeLeast)
+		case name[2] == '5':
+			tell(name[:1], xy{m.at(lonLat{lon, 0}).x, at.y}, black, sizeSmall)
+		}
+	}
+	for lat := -90.0; lat < 90; lat += squareLat {
+		name := parse.GridAt(lat+squareLat/2, 1, 4).String()
+		at := xy{mapLeft + bandWide/2, m.at(lonLat{0, lat + squareLat/2}).y}
+		switch {
+		case at.y < mapTop+bandWide:
+		case digits && name[3] == '0':
+			tell(name[1:2]+"0", at, black, sizeLeast)
+		case digits:
+			tell(name[3:], at, dark, sizeLeast)
+		case name[3] == '5':
+			tell(name[1:2], xy{at.x, m.at(lonLat{0, lat}).y}, black, sizeSmall)
 		}
 	}
 }
@@ -289,12 +336,27 @@ func (c *canvas) mark(b box, ground, ink color.Color, thick float64) {
 	c.keep(b)
 }
 
-// square draws a square worked, with its name where that fits into it.
-func (m flat) square(c *canvas, g parse.Grid) {
-	b := m.box(g, least)
-	c.mark(b, blue, white, 2)
-	if name, p := g.String(), m.at(centre(g)); c.textWidth(name, sizeSmall) < b.x1-b.x0-6 {
-		c.write(name, p.x, p.y, 0.5, sizeSmall, white)
+// square draws a square worked.
+func (m flat) square(c *canvas, g parse.Grid) { c.mark(m.box(g, least), blue, white, 2) }
+
+// mostNamed is how many squares are named beside them where a name doesn't fit in.
+const mostNamed = 40
+
+// names tells the names of squares worked, in them or beside them, where there is
+// room and not over the sign of the own place.
+func (m flat) names(c *canvas, squares, newest []parse.Grid, own box) {
+	for _, g := range squares {
+		name, p, b := g.String(), m.at(centre(g)), m.box(g, least)
+		inside := c.fitted(name, b.x1-b.x0-6, sizeSmall, sizeLeast)
+		switch {
+		case slices.Contains(newest, g):
+		case c.textWidth(name, inside) <= b.x1-b.x0-6 && !b.meets(own):
+			c.write(name, p.x, p.y, 0.5, inside, white)
+		case len(squares) <= mostNamed:
+			if at, ok := c.room(p, (b.y1-b.y0)/2, 45, c.textBox(name, xy{}, sizeLeast), m.frame(), nearby); ok {
+				c.tag(name, at, sizeLeast, black, white)
+			}
+		}
 	}
 }
 
@@ -306,7 +368,10 @@ func (m flat) newest(c *canvas, g parse.Grid) {
 	c.label(g.String(), m.at(centre(g)), off, 45, sizeLabel, m.frame(), white, black)
 }
 
-func (m flat) frame() box { return box{mapLeft, mapTop, width - mapLeft, mapTop + m.high} }
+// frame is where names may stand: inside of the letters.
+func (m flat) frame() box {
+	return box{mapLeft + bandWide, mapTop + bandWide, width - mapLeft, mapTop + m.high}
+}
 
 // border clears what was drawn around a map's field, and frames it.
 func border(c *canvas, high float64) {

@@ -43,7 +43,7 @@ func (m Maker) Document(post storage.Post) ([]byte, error) {
 		if r.Kind == storage.RecipeReach {
 			return unfit(reachOfPass(s.views[0], r.Grids).PNG())
 		}
-		return unfit(skyOfPass(s.views[0]).PNG())
+		return unfit(skyOfPass(s.views[0], post.Made).PNG())
 	case storage.RecipeWorked:
 		return m.workedPicture(post)
 	case storage.RecipeCalendar:

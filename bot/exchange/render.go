@@ -68,9 +68,9 @@ func moments(p say.Pass, steps int) []time.Time {
 	return append(all, p.LOS)
 }
 
-// skyOfPass is the picture of a pass: storage.RecipeSky.
-func skyOfPass(p say.Pass) draw.Sky {
-	s := draw.Sky{Bird: p.Bird.Name, Peak: spot(p, p.TCA), Horizon: p.Place.Horizon}
+// skyOfPass is the picture of a pass, asked for at a moment: storage.RecipeSky.
+func skyOfPass(p say.Pass, now time.Time) draw.Sky {
+	s := draw.Sky{Bird: p.Bird.Name, Peak: spot(p, p.TCA), Horizon: p.Place.Horizon, Now: now}
 	for _, at := range moments(p, trackSteps) {
 		s.Track = append(s.Track, spot(p, at))
 	}
@@ -95,7 +95,7 @@ func reachOfPass(p say.Pass, wanted []parse.Grid) draw.Reach {
 	here := p.Place.Site
 	r := draw.Reach{
 		Bird: p.Bird.Name, AOS: p.AOS, LOS: p.LOS,
-		OwnLat: here.LatDeg, OwnLon: here.LonDeg, OwnName: say.Grids(p.Place.Grids[:min(1, len(p.Place.Grids))]),
+		OwnLat: here.LatDeg, OwnLon: here.LonDeg, OwnName: say.Grids(p.Place.Grids),
 	}
 	far := farthestKm(p)
 	times := moments(p, reachSteps)
@@ -161,7 +161,7 @@ func (m Maker) workedPicture(post storage.Post) ([]byte, error) {
 	grids, newest := gridsWorked(contacts, r.Bird)
 	return unfit(draw.Worked{
 		Span: r.Span, Grids: grids, Newest: newest,
-		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: say.Grids(op.Place.Grids[:min(1, len(op.Place.Grids))]),
+		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: say.Grids(op.Place.Grids),
 	}.PNG())
 }
 

@@ -34,7 +34,7 @@ func TestSkyOfPassAgainstReference(t *testing.T) {
 				continue
 			}
 			compared++
-			s := skyOfPass(p)
+			s := skyOfPass(p, time.Time{})
 			sameSpot(t, s.Track[0], row, "aos")
 			sameSpot(t, s.Peak, row, "tca")
 			sameSpot(t, s.Track[len(s.Track)-1], row, "los")
@@ -181,7 +181,7 @@ func BenchmarkSkyPicture(b *testing.B) {
 	p := viewsOf(b, inventedSky(b), "OCHRE-1", placeAt("JO62qm"))[2]
 	var body []byte
 	for b.Loop() {
-		body, _ = skyOfPass(p).PNG()
+		body, _ = skyOfPass(p, time.Time{}).PNG()
 	}
 	b.ReportMetric(float64(len(body)), "bytes/picture")
 }
