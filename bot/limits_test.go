@@ -232,29 +232,3 @@ func TestKeepEdits(t *testing.T) {
 		t.Errorf("%d kept: %v", len(edits), edits)
 	}
 }
-
-// What is owed goes out by rank, and in order within a rank.
-func TestInTurn(t *testing.T) {
-	file := func(kind string) storage.Post {
-		return storage.Post{Operator: "7", Name: "7/" + kind, Op: storage.File, Recipe: &storage.Recipe{Kind: kind}}
-	}
-	named := func(names ...string) (posts []storage.Post) {
-		for _, n := range names {
-			posts = append(posts, storage.Post{Operator: "7", Name: "7/" + n, Op: storage.Send})
-		}
-		return posts
-	}
-	posts := append([]storage.Post{file(storage.RecipeSky), file(storage.RecipeADIF), file(storage.RecipeReach), file(storage.RecipeCalendar)},
-		named("sum/p", "remind/p", "missed/x", "ask/1", "ack/1", "which/p", "say/x/0", "ack/2")...)
-	edit := storage.Post{Operator: "7", Name: "7/sum/q/edit", Op: storage.Edit}
-	posts = append(posts, edit)
-	inTurn(posts)
-	var got []string
-	for _, p := range posts {
-		got = append(got, strings.TrimPrefix(p.Name, "7/"))
-	}
-	want := "ack/1 say/x/0 ack/2 sum/q/edit ask/1 which/p remind/p sum/p missed/x adif calendar sky reach"
-	if s := strings.Join(got, " "); s != want {
-		t.Errorf("got  %s\nwant %s", s, want)
-	}
-}

@@ -295,7 +295,7 @@ func (sc screen) echo(contacts []storage.Contact) string {
 // work.
 func (sc screen) question(c storage.Contact) {
 	sc.Put(storage.Post{
-		Name: sc.Name("ask", c.ID), ReplyTo: c.Message, Text: say.Question(shown.Contact(c)),
+		Name: sc.Name("ask", c.ID), Class: sc.Asking(), ReplyTo: c.Message, Text: say.Question(shown.Contact(c)),
 		Buttons: answerButtons(c), About: []uint64{c.ID}, Pass: c.Pass,
 	})
 }

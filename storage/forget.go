@@ -67,6 +67,9 @@ func (t *tx) forgetRaws(at time.Time, theirs func(Raw) bool) {
 
 // forget removes all that is an operator's, except what came in.
 func (t *tx) forget(op OperatorID) {
+	if t.holds(recordName{op: op}) {
+		t.news.operators--
+	}
 	for _, name := range slices.Concat(contactIndexes, []string{
 		inOperators, inPasses, inPassesByEnd, inContacts, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
 	}) {

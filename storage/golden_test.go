@@ -127,7 +127,7 @@ func testGolden(t *testing.T, golden string) {
 	head, _, err := s.Oldest()
 	noError(t, err)
 	same(t, "inbox", head.ID, "m3")
-	due, err := s.Due(t0.Add(time.Hour))
+	due, err := s.Due(t0.Add(time.Hour), 1000)
 	noError(t, err)
 	same(t, "agenda", due, want.Agenda)
 	same(t, "owed", queue(t, s), "send ack/m1=1 OX9QZV")

@@ -47,6 +47,7 @@ func (t *tx) acceptRaw(r Raw) {
 	next := lastUint(k) + 1
 	t.in(inInboxByID).put(id, next)
 	t.in(inInbox).put(uintKey(next), r)
+	t.news.arrived = append(t.news.arrived, arrival{r.From, next})
 }
 
 // Kept is what is kept under key; nil if there is nothing.
@@ -65,14 +66,14 @@ func (v *View) Kept(key string) ([]byte, error) {
 // forgotten with them.
 func OwnKey(op OperatorID, what string) string { return "own/" + string(op) + "/" + what }
 
-// Oldest is the head of the inbox.
+// Oldest is the oldest of what waits of the operator whose turn it is: they take
+// turns, so that nobody waits for all that another one sent.
 func (s *Store) Oldest() (r Raw, ok bool, err error) {
-	err = s.read(func(t *tx) {
-		for _, r = range scan[Raw](t.in(inInbox), nil) {
-			ok = true
-			return
-		}
-	})
+	number, ok := s.pending.oldest()
+	if !ok {
+		return r, false, nil
+	}
+	err = s.read(func(t *tx) { r, ok = get[Raw](t.in(inInbox), uintKey(number)) })
 	return r, ok, err
 }
 
@@ -96,6 +97,7 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
 	t.in(inInbox).delete(uintKey(seq))
 	t.in(inInboxByID).delete(textKey(id))
+	t.news.gone = append(t.news.gone, arrival{r.From, seq})
 	return r, true
 }
 

@@ -65,7 +65,10 @@ func (s *Store) open(halved bool) (err error) {
 	if err != nil {
 		return err
 	}
-	return s.reconcile()
+	if err := s.reconcile(); err != nil {
+		return err
+	}
+	return s.learn()
 }
 
 // halvedText is what it means that one head page is bad.

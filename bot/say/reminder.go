@@ -71,6 +71,16 @@ func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *ti
 	})
 }
 
+// SentLate opens a reminder that had to wait with what has become of the time
+// until AOS since.
+func SentLate(reminder string, aos, now time.Time) string {
+	head := "Sent late: AOS was " + Clock(aos) + " UTC"
+	if now.Before(aos) {
+		head = "Sent late: AOS " + until(aos, now)
+	}
+	return Fit(head + "\n" + reminder)
+}
+
 // thrifty leaves out of a text as little as it takes.
 func thrifty(text func(thrift) []string) string {
 	var lines []string
