@@ -24,6 +24,7 @@ type Outgoing struct {
 	Last     bool         // the farewell to somebody who is forgotten by now, and let in or not
 	Keys     storage.Keys // a hint for apps that have such buttons
 	Pin      storage.Pin  // a hint for apps that can pin
+	NotAfter time.Time    // worthless later: the send is given up then
 	Voice    string       // Send: a voice message given back, by the app's own reference
 	FileName string       // File
 	Body     []byte       // File: made by Desk.Fill
@@ -152,7 +153,9 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 	}
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: say.Plain(text), Buttons: plainLabels(post.Buttons), Silent: post.Silent, Last: post.Last, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
+		Text: say.Plain(text), Buttons: plainLabels(post.Buttons), Silent: post.Silent,
+		Last: post.Last,
+		Keys: post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
 	}
 	switch post.Op {
 	case storage.Edit:

@@ -21,7 +21,7 @@ const (
 // Ahead returns the reminders, by their keys, that are to be given between now
 // and the next look, although they fall due later: so many posts go out in a
 // second.
-func (d *Desk) Ahead(now time.Time, look time.Duration, perSecond int) ([]string, error) {
+func (d *Desk) Ahead(now time.Time, look time.Duration, perSecond float64) ([]string, error) {
 	planned, err := d.store.Planned(tx.MomentRemind+"/", now, now.Add(earliest))
 	if err != nil {
 		return nil, err
@@ -41,11 +41,11 @@ func (d *Desk) Ahead(now time.Time, look time.Duration, perSecond int) ([]string
 // ahead is how many of the reminders that fall due at those moments, in order,
 // must go before next: without them some would be too late, because the rate and
 // the posts that are owed already let each out no sooner than its turn comes.
-func ahead(due []time.Time, next time.Time, owed, perSecond int) (n int) {
+func ahead(due []time.Time, next time.Time, owed int, perSecond float64) (n int) {
 	for i, at := range due {
-		out := next.Add(time.Duration(owed+i+1) * time.Second / time.Duration(perSecond))
+		out := next.Add(time.Duration(float64(owed+i+1) / perSecond * float64(time.Second)))
 		if late := out.Sub(at.Add(latest)); late > 0 {
-			n = max(n, int(math.Ceil(late.Seconds()*float64(perSecond))))
+			n = max(n, int(math.Ceil(late.Seconds()*perSecond)))
 		}
 	}
 	return min(n, len(due))

@@ -86,7 +86,7 @@ func Encode(e Event) (storage.Raw, error) {
 	if err != nil {
 		return storage.Raw{}, fmt.Errorf("event %s: %w", e.ID, err)
 	}
-	return storage.Raw{ID: e.ID, At: e.At, Body: body}, nil
+	return storage.Raw{ID: e.ID, From: e.Operator, At: e.At, Body: body}, nil
 }
 
 // Decode reads what Encode made.

@@ -81,7 +81,7 @@ type Loops struct {
 	looked    time.Time
 	ahead     []string
 	ticked    atomic.Bool
-	perSecond int
+	perSecond float64
 
 	full  chan bot.Outgoing // the word about a full disk
 	mu    sync.Mutex        // of the two maps

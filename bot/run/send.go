@@ -169,6 +169,11 @@ func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (id int64, err err
 	}()
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
+	if !o.NotAfter.IsZero() {
+		var free func()
+		ctx, free = context.WithDeadline(ctx, o.NotAfter)
+		defer free()
+	}
 	l.begin(o.Operator, cancel)
 	o, ok, err := l.desk.Fill(o, now())
 	if err != nil {

@@ -133,7 +133,11 @@ func rawID(id int64) string { return "tg/" + strconv.FormatInt(id, 10) }
 
 func (r received) encode(id string, at time.Time) (storage.Raw, error) {
 	body, err := json.Marshal(r)
-	return storage.Raw{ID: id, At: at, Body: body}, err
+	raw := storage.Raw{ID: id, At: at, Body: body}
+	if from := writer(r.Update); from != 0 {
+		raw.From = operatorID(from)
+	}
+	return raw, err
 }
 
 // Decode makes an event of a stored update: what bot.Config wants of a
