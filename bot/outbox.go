@@ -142,14 +142,10 @@ func (d *Desk) Unwanted(name, why string, at time.Time) error {
 // Faults are what failed after a moment: see [storage.Store.Faults].
 func (d *Desk) Faults(after time.Time) ([]storage.Fault, error) { return d.store.Faults(after) }
 
-// Reminders say how long it is until AOS. staleAfter is when that is so no more,
-// because they had to wait for their turn.
-const staleAfter = time.Minute
-
 func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 	text := post.Text
-	if post.Class == storage.ClassReminder && now.Sub(post.Made) > staleAfter {
-		text = say.SentLate(text, post.Due, now)
+	if post.Class == storage.ClassReminder {
+		text = say.AsOf(text, post.Due, post.Made, now) // it may have waited for its turn
 	}
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,

@@ -58,7 +58,7 @@ func (p Teller) Remind(first storage.Pass) {
 	}
 	p.Caution()
 	p.Post(storage.Post{
-		Name: p.Name("remind", first.ID), Class: storage.ClassReminder, Due: first.AOS, NotAfter: end, Pass: told[0].ID,
+		Name: p.Name("remind", first.ID), Class: storage.ClassReminder, Due: told[0].AOS, NotAfter: end, Pass: told[0].ID,
 		Text: say.Reminder(best, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
 	})
 	if p.Op.Remind.Picture {
