@@ -73,6 +73,9 @@ func (d *Desk) Take(now time.Time) (o Outgoing, ok bool, err error) {
 // Release lets what is owed to an operator follow what was taken.
 func (d *Desk) Release(op storage.OperatorID) { d.store.Release(op) }
 
+// OwesTo reports whether anything must still go out to an operator.
+func (d *Desk) OwesTo(op storage.OperatorID) bool { return d.store.OwesTo(op) }
+
 // ready is a post as it goes out; not fit: it never can, and was dropped.
 func (d *Desk) ready(post storage.Post, now time.Time) (o Outgoing, fit bool, err error) {
 	o, err = d.render(post, now)

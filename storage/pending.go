@@ -360,6 +360,13 @@ func (p *pending) all() (names []string) {
 	return names
 }
 
+// OwesTo reports whether anything is owed to an operator, or on its way.
+func (s *Store) OwesTo(op OperatorID) bool {
+	s.pending.mu.Lock()
+	defer s.pending.mu.Unlock()
+	return s.pending.lanes[op] != nil
+}
+
 // OwedOf is how many posts of a class are owed.
 func (s *Store) OwedOf(class Class) (n int) {
 	s.pending.mu.Lock()

@@ -157,7 +157,9 @@ func TestPendingAfterRestart(t *testing.T) {
 	same(t, "waiting", counts.Waiting, 0)
 }
 
-func from(who storage.OperatorID, id string) storage.Raw { return storage.Raw{ID: id, From: who, At: t0} }
+func from(who storage.OperatorID, id string) storage.Raw {
+	return storage.Raw{ID: id, From: who, At: t0}
+}
 
 // workAll works what waits and names it in order.
 func workAll(t testing.TB, s *storage.Store) string {

@@ -16,6 +16,7 @@ type Fate int
 // The fates of a post.
 const (
 	Again    Fate = iota // try again, later posts of that operator wait
+	Later                // the same, but nothing is wrong: it is not their turn yet
 	Never                // this post can never go out: it is dropped and the next one tried
 	Unwanted             // the same, but nothing is wrong: its operator wants it no more
 	Stop                 // nothing can go out any more: the loops end
@@ -24,7 +25,7 @@ const (
 // SendError is a transport's word on why a post did not go out.
 type SendError struct {
 	Fate  Fate
-	After time.Duration // Again: not before; 0: after a pause that grows from try to try
+	After time.Duration // Again, Later: not before; 0: after a pause that grows from try to try
 	Err   error
 }
 
@@ -62,7 +63,7 @@ func (l *Loops) sendLoop(ctx context.Context) {
 			continue
 		case !ok:
 			<-slots
-			if alone {
+			if alone && l.allTried() {
 				l.marks.sentUpTo(n)
 			}
 			await(ctx, l.send, forever)
@@ -70,7 +71,8 @@ func (l *Loops) sendLoop(ctx context.Context) {
 			posts.Go(func() {
 				defer wake(l.send)
 				defer func() { <-slots }()
-				l.follow(o.Operator, l.sendOne(sending, o))
+				wait, later := l.sendOne(sending, o)
+				l.follow(o.Operator, wait, later)
 			})
 		}
 		p.reset()
@@ -87,10 +89,11 @@ func (l *Loops) take() (o bot.Outgoing, ok bool, err error) {
 type lane struct {
 	end   context.CancelCauseFunc // ends the send under way
 	pause pause
-	held  *time.Timer // until the next try
+	held  *time.Timer // until the next try; nil: it may begin
+	later bool        // nothing was wrong, and the next try will come
 }
 
-// lane is the operator's lane, as of the send that begins.
+// begin notes the send to an operator that begins.
 func (l *Loops) begin(op storage.OperatorID, end context.CancelCauseFunc) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -101,7 +104,7 @@ func (l *Loops) begin(op storage.OperatorID, end context.CancelCauseFunc) {
 }
 
 // follow lets an operator's next post follow, at once or after a wait.
-func (l *Loops) follow(op storage.OperatorID, after time.Duration) {
+func (l *Loops) follow(op storage.OperatorID, after time.Duration, later bool) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	ln := l.lanes[op]
@@ -110,10 +113,30 @@ func (l *Loops) follow(op storage.OperatorID, after time.Duration) {
 		l.desk.Release(op)
 		return
 	}
+	ln.later = later
 	ln.held = time.AfterFunc(after, func() {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		ln.held = nil
 		l.desk.Release(op)
 		wake(l.send)
 	})
+}
+
+// allTried reports whether each post that is owed was tried. It drops the lanes
+// on which nothing is left to try.
+func (l *Loops) allTried() bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	tried := true
+	for op, ln := range l.lanes {
+		if ln.held == nil && !l.desk.OwesTo(op) {
+			delete(l.lanes, op)
+		} else if ln.later {
+			tried = false
+		}
+	}
+	return tried
 }
 
 // waitFor is how long the next try waits: as long as is asked or, where nothing
@@ -127,16 +150,17 @@ func (l *Loops) waitFor(op storage.OperatorID, asked time.Duration) time.Duratio
 	return max(asked, 0)
 }
 
-// sendOne sends a post and says how long the next one to that operator waits.
-func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration) {
+// sendOne sends a post and says how long the next one to that operator waits, and
+// whether that is because it is not their turn.
+func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration, later bool) {
 	id, err := l.bringOut(ctx, o)
 	var refused *SendError
 	switch {
 	case err == nil:
 		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Settled(o.Name, id, at) })
-		return 0
+		return 0, false
 	case errors.Is(err, errLeft):
-		return 0
+		return 0, false
 	case !errors.As(err, &refused):
 		refused = &SendError{Err: err}
 	}
@@ -144,17 +168,19 @@ func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration
 	case Never:
 		l.log.Warn("a post can never go out; it is dropped", "post", o.Name, "err", err)
 		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Failed(o.Name, err.Error(), at) })
-		return 0
+		return 0, false
 	case Unwanted:
 		l.log.Info("a post is not wanted any more; it is dropped", "post", o.Name, "why", err)
 		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Unwanted(o.Name, err.Error(), at) })
-		return 0
+		return 0, false
+	case Later:
+		return max(refused.After, time.Millisecond), true
 	case Stop:
 		l.fatal(err)
 	}
 	wait = l.waitFor(o.Operator, refused.After)
 	l.log.Warn("a post did not go out; it is tried again", "post", o.Name, "wait", wait, "err", err)
-	return wait
+	return wait, false
 }
 
 // bringOut makes the file of a post and sends the post if it is still owed: it

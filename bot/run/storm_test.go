@@ -351,3 +351,52 @@ func TestStormBeginsEarly(t *testing.T) {
 		}
 	})
 }
+
+// Many who write faster than the service lets them be answered keep nobody else
+// waiting: their turn comes later, and until then they take no room. Quiet waits
+// for them all the same.
+func TestBusyChatsTakeNoRoom(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		const every = 1100 * time.Millisecond
+		var mu sync.Mutex
+		free := map[storage.OperatorID]time.Time{}
+		h, a := newHouse(t, bot.Config{}), &app{}
+		a.send = func(_ context.Context, o bot.Outgoing) error {
+			mu.Lock()
+			wait := time.Until(free[o.Operator])
+			if wait <= 0 {
+				free[o.Operator] = time.Now().Add(every)
+			}
+			mu.Unlock()
+			if wait > 0 {
+				return &SendError{Fate: Later, After: wait, Err: context.DeadlineExceeded}
+			}
+			time.Sleep(50 * time.Millisecond)
+			return nil
+		}
+		l, stop := running(t, h, a, nil)
+		for n := range int64(400) {
+			if err := l.Accept(nil, said(t, storage.OperatorID(fmt.Sprint(10+n%20)), n+1, "/help")); err != nil {
+				t.Fatal(err)
+			}
+		}
+		time.Sleep(5 * time.Second)
+		asked := now()
+		if err := l.Accept(nil, said(t, "7", 1, "/help")); err != nil {
+			t.Fatal(err)
+		}
+		if err := l.Quiet(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		answeredWithin(t, a, "7", asked, time.Second)
+		if left := owed(t, h); len(left) > 0 {
+			t.Errorf("%d posts are owed after Quiet", len(left))
+		}
+		if len(l.lanes) > 0 {
+			t.Errorf("lanes are held of %d operators", len(l.lanes))
+		}
+		if err := stop(); err != nil {
+			t.Error(err)
+		}
+	})
+}

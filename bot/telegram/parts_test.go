@@ -309,6 +309,7 @@ func TestFileIsWholeAtEachTry(t *testing.T) {
 		if n != 2 {
 			t.Errorf("%d documents, want the one whose answer was lost and the last", n)
 		}
+		time.Sleep(time.Minute) // until it is the chat's turn again
 		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "e", Operator: "7", Op: storage.File, FileName: "e", Body: nil}); !dropped(err) {
 			t.Errorf("an empty file: %v", err)
 		}
