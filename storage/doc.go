@@ -16,6 +16,11 @@
 // replaced as a whole. Moments are arguments, the package never asks for the
 // time.
 //
+// What waits in the inbox and what is owed is known in memory as well (pending.go):
+// whose turn it is and which post is the most urgent is told without a search, in
+// a transaction or out of it. It is learnt at an opening, and anew after a
+// transaction of which nobody knows whether it made it to the disk.
+//
 // Inside a transaction no read and no write returns an error: the first one stays
 // with the transaction (tx), makes nothing of all that follows, and is what its
 // end returns.
@@ -46,7 +51,7 @@
 //
 //	meta              "store"            magic and schema number
 //	kept              key                a transport's own memory
-//	inbox             number             Raw, in the order of arrival
+//	inbox             number             Raw, in the order of arrival, and whose it is
 //	inbox_by_id       ID                 the number
 //	seen              event              when it was worked, in which transaction
 //	dead              ID                 Raw, why and when it was set aside

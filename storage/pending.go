@@ -316,8 +316,11 @@ func (p *pending) handOut(post outPost, hold bool) bool {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	l := p.lanes[post.Operator]
-	if l == nil {
+	switch {
+	case l == nil:
 		return false
+	case l.taken == post.Name && !hold:
+		return true // what is under way is what it was
 	}
 	p.handed[post.Name] = post
 	if hold {
