@@ -57,6 +57,12 @@ func (l *Loops) tellOne(ctx context.Context, o bot.Outgoing) (err error) {
 	ctx, cancel := context.WithTimeout(ctx, fullFor)
 	defer cancel()
 	defer contain(&err)
-	_, err = l.transport.Send(ctx, o)
-	return err
+	for {
+		_, err = l.transport.Send(ctx, o)
+		refused := new(SendError)
+		if !errors.As(err, &refused) || refused.Fate != Later || ctx.Err() != nil {
+			return err
+		}
+		await(ctx, nil, refused.After)
+	}
 }
