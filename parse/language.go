@@ -7,9 +7,6 @@ type speech struct {
 	syms  string
 }
 
-// mostPhrase is how many words a phrase has at most.
-const mostPhrase = 5
-
 // meant holds the senses of a word, or of the phrase that it belongs to.
 type meant struct {
 	senses []saying
@@ -28,12 +25,12 @@ type listener struct {
 func (l *lattice) listen() {
 	var h listener
 	for i := 0; i < len(l.words); i++ {
-		found, n := sensesOf(l.words[i:])
+		found, n := spokenPhrase(l.words[i:], func(e *entry) bool { return e.senses != nil })
 		if n > 0 && h.meant == nil {
 			h = listener{lattice: l, meant: make([]meant, len(l.words))}
 		}
 		for k := range n {
-			h.meant[i+k] = meant{found, n - k}
+			h.meant[i+k] = meant{found.senses, n - k}
 		}
 		i += max(0, n-1)
 	}
@@ -41,29 +38,6 @@ func (l *lattice) listen() {
 	for i := 0; i < len(h.meant); i += max(1, h.meant[i].words) {
 		h.settle(i, &h.meant[i])
 	}
-}
-
-// sensesOf returns the senses of the longest phrase that words begin with, and
-// how many of them it takes.
-func sensesOf(all []token) (found []saying, words int) {
-	if found = spokenWords.senses[all[0].s]; found != nil {
-		words = 1
-	}
-	if !spokenWords.senseHeads[all[0].s] {
-		return found, words
-	}
-	var buf [64]byte
-	b := append(buf[:0], all[0].s...)
-	for n := 1; n < mostPhrase && n < len(all); n++ {
-		if all[n].gap&^(space|hyphen) != 0 || len(b)+1+len(all[n].s) > len(buf) {
-			break
-		}
-		b = append(append(b, ' '), all[n].s...)
-		if s := spokenWords.senses[string(b)]; s != nil {
-			found, words = s, n+1
-		}
-	}
-	return found, words
 }
 
 // chooseLanguage lets the words of a line vote for the language that it is in.

@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // piece is one way to take one or more words as symbols of a call or grid.
 type piece struct {
@@ -95,7 +98,7 @@ func (l *lattice) spokenPieces(i int) {
 	}
 	if isTens(sp.syms) {
 		if f, to := l.unitAfter(i); f > 0 {
-			l.piece(int8(to-i), k, tens[atoi(sp.syms)+f])
+			l.piece(int8(to-i), k, sp.syms[:1]+strconv.Itoa(f))
 			return
 		}
 	}

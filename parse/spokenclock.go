@@ -1,5 +1,7 @@
 package parse
 
+import "strconv"
+
 // addSpokenClock adds a time in spoken figures that begins at word i: "at
 // seventeen forty two", "minute oh five", "one seven four two zulu". Without a
 // word that announces it, one must close it.
@@ -52,7 +54,7 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 			said = true
 			if isTens(syms) {
 				if f, to := l.unitAfter(i); f > 0 {
-					syms = tens[atoi(syms)+f]
+					syms = syms[:1] + strconv.Itoa(f)
 					i = to - 1
 					break
 				}
