@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 )
@@ -22,13 +23,8 @@ func MakeDate(year int, month time.Month, day int) Date {
 }
 
 func makeDate(year, month, day int) (Date, bool) {
-	leap := year
-	if year == 0 {
-		leap = 2000
-	}
-	t := time.Date(leap, time.Month(month), day, 0, 0, 0, 0, time.UTC)
-	ok := year >= 0 && year < 10_000 && month > 0 && month < 13 && day > 0 && t.Day() == day
-	if !ok {
+	t := time.Date(cmp.Or(year, 2000), time.Month(month), day, 0, 0, 0, 0, time.UTC) // 2000 had all days
+	if year < 0 || year > 9999 || t.Month() != time.Month(month) || t.Day() != day {
 		return Date{}, false
 	}
 	return Date{int16(year), int8(month), int8(day)}, true
@@ -69,24 +65,14 @@ func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 // UnmarshalText implements [encoding.TextUnmarshaler] for the form of String;
 // empty text gives the zero value.
 func (d *Date) UnmarshalText(text []byte) error {
-	s := string(text)
-	year, month, day := 0, 0, 0
-	var err error
-	switch {
-	case s == "":
-		*d = Date{}
-		return nil
-	case len(s) == 7 && s[:2] == "--":
-		_, err = fmt.Sscanf(s, "--%02d-%02d", &month, &day)
-	case len(s) == 10:
-		_, err = fmt.Sscanf(s, "%04d-%02d-%02d", &year, &month, &day)
-	}
-	made, ok := makeDate(year, month, day)
-	if err != nil || !ok || made.String() != s {
-		return fmt.Errorf("%q is no day: expected YYYY-MM-DD or --MM-DD", s)
-	}
-	*d = made
-	return nil
+	return unmarshal(d, text, func(s string) (Date, error) {
+		for _, layout := range [...]string{"2006-01-02", "--01-02"} {
+			if t, err := time.Parse(layout, s); err == nil {
+				return DateOf(t), nil
+			}
+		}
+		return Date{}, fmt.Errorf("%q is no day: expected YYYY-MM-DD or --MM-DD", s)
+	})
 }
 
 // addDate adds a date that begins at word i: in figures, or with the name of the

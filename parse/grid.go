@@ -35,22 +35,13 @@ func ParseGrid(s string) (Grid, error) {
 	for at < len(u) && at < 8 && gridChar(u[at], at) {
 		at++
 	}
-	expected := [4]string{"a letter A-R", "a digit", "a letter A-X", "a digit"}
-	if at >= 8 {
-		return Grid{}, &SyntaxError{"grid", s, at, foundAt(s, at), "at most 8 characters"}
-	}
+	expected := [...]string{"a letter A-R", "a digit", "a letter A-X", "a digit", "at most 8 characters"}
 	return Grid{}, &SyntaxError{"grid", s, at, foundAt(s, at), expected[at/2]}
 }
 
 // MustParseGrid is ParseGrid for constants of a program; it panics where that
 // fails.
-func MustParseGrid(s string) Grid {
-	g, err := ParseGrid(s)
-	if err != nil {
-		panic("parse: " + err.Error())
-	}
-	return g
-}
+func MustParseGrid(s string) Grid { return must(ParseGrid(s)) }
 
 // makeGrid makes a grid of a text in upper case, if it is one.
 func makeGrid(s string) (g Grid, ok bool) {
@@ -177,17 +168,7 @@ func (g Grid) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
 
 // UnmarshalText implements [encoding.TextUnmarshaler]; empty text gives the
 // zero value.
-func (g *Grid) UnmarshalText(text []byte) error {
-	if len(text) == 0 {
-		*g = Grid{}
-		return nil
-	}
-	v, err := ParseGrid(string(text))
-	if err == nil {
-		*g = v
-	}
-	return err
-}
+func (g *Grid) UnmarshalText(text []byte) error { return unmarshal(g, text, ParseGrid) }
 
 // CheckGrids reports what is wrong with the grids of one station: it may stand
 // in one, on the line between two, or on the corner of four. Columns wrap at

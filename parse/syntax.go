@@ -48,3 +48,23 @@ func upper(s string) string {
 	}
 	return s
 }
+
+// must returns the value of a constant of a program; it panics if there is none.
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic("parse: " + err.Error())
+	}
+	return v
+}
+
+// unmarshal sets a value to what a text is parsed as; empty text gives the zero value.
+func unmarshal[T any](v *T, text []byte, parse func(string) (T, error)) (err error) {
+	var made T
+	if len(text) > 0 {
+		if made, err = parse(string(text)); err != nil {
+			return err
+		}
+	}
+	*v = made
+	return nil
+}
