@@ -25,43 +25,43 @@ type meaning uint64
 // The classes that Go asks for by name, each with its name in words.txt. All others
 // serve patterns alone and share a bit: there may be as many as are needed.
 const (
-	small       meaning = 1 << iota // a short word that is no letters of a call
-	part                            // parts one item from the next: "grid", "from"
-	next                            // begins another contact
-	name                            // a first name
-	namer                           // announces a name
-	nameless                        // behind a namer: there is none
-	modeword                        // a mode that linear birds carry
-	stroke                          // "/"
-	mark                            // a mark after a stroke
-	lead                            // may stand right before a spelled call
-	link                            // may stand right beside a spelled call or grid
-	unit                            // a number before it is no symbol
-	glued                           // a unit that may be glued to its number
-	timeUnit                        // of an offset
-	ordinals                        // endings of a day of the month
-	half                            // of the day, glued to a time
-	month                           // of a date
-	region                          // a postal code that people put behind a grid
-	at                              // what follows may be a time
-	around                          // the same, if the number has the form of one
-	minute                          // what follows may be a minute
-	timeWord                        // announces a time
-	utc                             // what stands before is a time
-	be                              // "is"
-	courtesy                        // says nothing but good of the contact
-	filler                          // says nothing at all
-	onBird                          // before a bird that is shaped like a grid
-	times                           // between the figures of a report
-	joins                           // two grids
-	ands                            // joins contacts
-	negates                         // "not"
-	points                          // to a contact told before
-	ones                            // the one of "next one"
-	ordinal                         // before it
-	more                            // behind it
-	ofPatterns                      // in a class that serves patterns alone
-	tells                           // a word that is a phrase by itself: it speaks of a contact
+	small      meaning = 1 << iota // a short word that is no letters of a call
+	part                           // parts one item from the next: "grid", "from"
+	next                           // begins another contact
+	name                           // a first name
+	namer                          // announces a name
+	nameless                       // behind a namer: there is none
+	modeword                       // a mode that linear birds carry
+	stroke                         // "/"
+	mark                           // a mark after a stroke
+	lead                           // may stand right before a spelled call
+	link                           // may stand right beside a spelled call or grid
+	unit                           // a number before it is no symbol
+	glued                          // a unit that may be glued to its number
+	timeUnit                       // of an offset
+	ordinals                       // endings of a day of the month
+	half                           // of the day, glued to a time
+	month                          // of a date
+	region                         // a postal code that people put behind a grid
+	at                             // what follows may be a time
+	around                         // the same, if the number has the form of one
+	minute                         // what follows may be a minute
+	timeWord                       // announces a time
+	utc                            // what stands before is a time
+	be                             // "is"
+	courtesy                       // says nothing but good of the contact
+	filler                         // says nothing at all
+	onBird                         // before a bird that is shaped like a grid
+	times                          // between the figures of a report
+	joins                          // two grids
+	ands                           // joins contacts
+	negates                        // "not"
+	points                         // to a contact told before
+	ones                           // the one of "next one"
+	ordinal                        // before it
+	more                           // behind it
+	ofPatterns                     // in a class that serves patterns alone
+	tells                          // a word that is a phrase by itself: it speaks of a contact
 )
 
 // ofParts are the classes of endings and codes: in one of them a word is not yet
