@@ -9,9 +9,7 @@ import (
 
 // findPhrases finds the phrases of the line, and what its marks ask.
 func (r *reader) findPhrases() {
-	f := phraseFinder{words: r.words, after: r.after, lex: tables(), at: r.at, early: r.early, elems: r.elems}
-	f.find()
-	r.hits = f.hits
+	r.hits = r.phrases()
 	if len(r.elems) == 0 {
 		return
 	}

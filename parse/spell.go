@@ -138,3 +138,11 @@ func spokenPhrase(all []token, wanted func(*entry) bool) (e *entry, words int) {
 	}
 	return e, words
 }
+
+// spell notes what words, of one phrase, stand for.
+func spell(words []token, sp spelling) {
+	words[0].spells, words[0].phrase = sp, int8(len(words))
+	for k := range words[1:] {
+		words[1+k].within = sp.trust
+	}
+}

@@ -124,10 +124,7 @@ func know(all []token) {
 			t.knowEnding()
 		}
 		if e, n := spokenPhrase(all[i:], func(e *entry) bool { return e.spells.trust != unspelled }); n > 1 {
-			t.spells, t.phrase = e.spells, int8(n)
-			for k := range all[i+1 : i+n] {
-				all[i+1+k].within = e.spells.trust
-			}
+			spell(all[i:i+n], e.spells)
 		}
 	}
 }
