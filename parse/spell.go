@@ -43,6 +43,7 @@ const (
 	atWord
 	utcWord
 	humWord
+	thanksWord
 	asideWord
 	farewellWord
 )
@@ -62,7 +63,7 @@ var spokenKinds = map[string]saying{
 	"guess": {trust: guess}, "loose": {trust: loose}, "homophone": {trust: loose}, "plain": {trust: plain}, "name": {trust: loose, named: true},
 	"stroke": {role: strokeWord}, "mark": {role: markWord}, "times": {role: timesWord}, "figure": {role: figureWord}, "like": {role: likeWord},
 	"tail": {role: tailWord}, "joiner": {role: joinerWord}, "hundred": {role: hundredWord}, "at": {role: atWord}, "utc": {role: utcWord},
-	"hum": {role: humWord}, "aside": {role: asideWord}, "farewell": {role: farewellWord},
+	"hum": {role: humWord}, "thanks": {role: thanksWord}, "aside": {role: asideWord}, "farewell": {role: farewellWord},
 }
 
 // addSpoken adds a row of spoken.txt.

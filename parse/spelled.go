@@ -24,6 +24,7 @@ const (
 	guessPiece                   // a word that only suggests
 	fillerPiece                  // "to", "for", … as a digit
 	dropPiece                    // the same as no symbol, or "as in kilo"
+	hushPiece                    // "uh", "thank you": nothing
 	timesPiece                   // "double"
 	strokePiece                  // "/"
 	markPiece                    // "portable", after a stroke
@@ -72,6 +73,9 @@ func (l *lattice) wordPieces(i int) {
 		if more := l.echoed(i, next); more > 0 {
 			l.piece(n+more, dropPiece, "")
 		}
+	case humWord, thanksWord:
+		l.piece(n, hushPiece, "")
+		return
 	case asideWord:
 		return
 	}
@@ -264,7 +268,9 @@ func (s *speller) step(j int, budget *int) {
 		}
 		if s.take(j, p) {
 			end := j + int(p.words)
-			s.emit(end)
+			if p.kind != hushPiece {
+				s.emit(end)
+			}
 			s.step(end, budget)
 		}
 		*s = before
@@ -298,6 +304,11 @@ func (s *speller) take(j int, p piece) bool {
 			s.cost += costJoint
 		}
 		return s.n > 0 && s.drops <= 2
+	case hushPiece:
+		if !s.grid {
+			s.doubt |= mended // it may be a symbol that was misheard
+		}
+		return s.n > 0
 	case timesPiece:
 		s.times = p.syms[0] - '0'
 		return s.count == 0 || s.last != timesPiece
