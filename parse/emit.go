@@ -14,7 +14,7 @@ func (s *speller) emit(end int) {
 		a.cost += costFarFetched // "mp3 file", "kd 9 exam"
 		a.doubt |= mended
 	}
-	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops > 0 && !s.plain {
+	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops && !s.plain {
 		a.doubt |= mended // words that rather mean something else
 		a.cost += costWeak
 	}

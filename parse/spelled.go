@@ -70,8 +70,8 @@ func (l *lattice) wordPieces(i int) {
 			l.piece(n, dropPiece, "")
 		}
 	case likeWord:
-		if more := l.echoed(i, next); more > 0 {
-			l.piece(n+more, dropPiece, "")
+		if i > 0 && next < len(l.words) && l.echoes(&l.words[i-1], &l.words[next]) {
+			l.piece(n+max(1, l.words[next].phrase), dropPiece, "")
 		}
 	case humWord, thanksWord:
 		l.piece(n, hushPiece, "")
@@ -86,6 +86,16 @@ func (l *lattice) wordPieces(i int) {
 		l.spokenPieces(i)
 		l.typedPieces(i)
 	}
+}
+
+// echoes reports whether a word only repeats the symbol before it: "k as in kilo",
+// "d for delta".
+func (l *lattice) echoes(before, after *token) bool {
+	sym := before.spells.syms
+	if len(before.s) == 1 {
+		sym = upper(before.s)
+	}
+	return len(sym) == 1 && upperByte(after.s[0]) == sym[0] && (after.spells.trust == unspelled || after.spells.syms == sym)
 }
 
 // spokenPieces adds what a spoken word or phrase stands for.
@@ -113,9 +123,7 @@ func (l *lattice) spokenPieces(i int) {
 }
 
 // isTens reports whether figures are those of a number of tens but ten.
-func isTens(syms string) bool {
-	return len(syms) == 2 && '2' <= syms[0] && syms[0] <= '9' && syms[1] == '0'
-}
+func isTens(syms string) bool { return len(syms) == 2 && syms[0] > '1' && syms[1] == '0' }
 
 // joins reports whether tens stand before word i, which may join them to units.
 func (l *lattice) joins(i int) bool { return i > 0 && isTens(l.words[i-1].spells.syms) }
@@ -137,23 +145,6 @@ func (l *lattice) unitAfter(i int) (figure, to int) {
 	return l.figure(to), to + 1
 }
 
-// echoed returns how many words from i on only repeat the symbol before the
-// words that announce it: "k as in kilo", "d for delta".
-func (l *lattice) echoed(from, i int) int8 {
-	if from == 0 || i >= len(l.words) {
-		return 0
-	}
-	before, after := &l.words[from-1], &l.words[i]
-	sym := before.spells.syms
-	if len(before.s) == 1 {
-		sym = upper(before.s)
-	}
-	if len(sym) != 1 || len(after.s) < 2 || upperByte(after.s[0]) != sym[0] || after.spells.trust != unspelled && after.spells.syms != sym {
-		return 0
-	}
-	return max(1, after.phrase)
-}
-
 // figures reports whether word i says or shows figures.
 func (l *lattice) figures(i int) bool {
 	t := &l.words[i]
@@ -170,19 +161,18 @@ func (l *lattice) typedPieces(i int) {
 	if g, ok := makeGrid(string(up)); ok && g.n >= 4 {
 		return
 	}
+	mixed := t.shape&hasDigit != 0
 	switch {
-	case t.shape == hasDigit && l.listed(i):
-	case t.shape == hasDigit && n <= 3:
-		l.piece(1, digitPiece, t.s)
-	case t.speech.role == joinerWord && l.joins(i) || n > 1 && (t.spells.or != "" || t.spells.trust == loose && isDigit(t.spells.syms[0])):
-	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
-	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
-	case n > 7 || t.means&(namer|next) != 0:
-	case n > 1 && strings.Trim(t.s, "x") == "": // not read
-	case n > 3 && isMeasure(t.s): // "70cm"
-	case t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && baseClass(string(up)) != Impossible:
+	case t.shape == hasDigit:
+		if n <= 3 && !l.listed(i) {
+			l.piece(1, digitPiece, t.s)
+		}
+	case n > 1 && (t.spells.or != "" || t.spells.trust == loose && isDigit(t.spells.syms[0]) || mixed && t.means&small != 0):
+	case !mixed && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
+	case n > 7, n > 1 && strings.Trim(t.s, "x") == "", n > 3 && isMeasure(t.s): // "xx": not read; "70cm"
+	case baseClass(string(up)) != Impossible:
 		l.piece(1, wholePiece, t.s)
-	case t.shape&^hasAlien == hasLetter || t.shape&^hasAlien == hasLetter|hasDigit:
+	default:
 		l.piece(1, typedPiece, t.s)
 	}
 }
@@ -212,13 +202,13 @@ type speller struct {
 	n     int // symbols
 	part  int // where the part after the last stroke begins
 	count int // pieces with symbols
-	drops int
+	drops bool // some words were taken for no symbol
 	times byte // what "double" does to the next symbol
 	cost  int16
 	doubt doubt
 	last  pieceKind
 	typed bool // some letters were typed
-	loose int  // words of more than two letters that count beside others
+	loose int  // words that count beside others
 	weak  bool // some words mean something else elsewhere
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
@@ -238,17 +228,14 @@ const stepsPerWord = 400
 // one word, or one spoken word.
 func (l *lattice) addSpelled(i int) {
 	l.addAside(i)
-	if len(l.piecesOf(i)) == 0 || l.work <= 0 {
-		l.cut = l.cut || l.work <= 0
+	if l.work <= 0 {
+		l.cut = true
 		return
 	}
 	l.findSpelledBefore(i)
 	budget := min(l.work, stepsPerWord)
 	l.work -= budget
 	for _, grid := range [...]bool{false, true} {
-		if grid && i > 0 && l.words[i].gap&slash != 0 && l.words[i].spells.trust != plain {
-			break // what is typed after a stroke belongs to what stands before
-		}
 		s := speller{l: l, from: i, grid: grid}
 		s.step(i, &budget)
 	}
@@ -284,7 +271,7 @@ func (s *speller) mayCross(j int) bool {
 	case t.gap&(strong|plus|amp|detached) != 0:
 		return false
 	case s.grid && t.gap&slash != 0:
-		return s.n == 3 && t.gap == slash && t.shape == hasDigit && s.l.words[j-1].shape == hasDigit // "3/3" for "three three"
+		return s.n == 3 && t.shape == hasDigit // "3/3" for "three three"
 	}
 	return true
 }
@@ -299,11 +286,11 @@ func (s *speller) take(j int, p piece) bool {
 	}
 	switch p.kind {
 	case dropPiece:
-		s.drops++
+		s.drops = true
 		if p.words == 1 {
 			s.cost += costJoint
 		}
-		return s.n > 0 && s.drops <= 2
+		return s.n > 0
 	case hushPiece:
 		if !s.grid {
 			s.doubt |= mended // it may be a symbol that was misheard
@@ -311,28 +298,27 @@ func (s *speller) take(j int, p piece) bool {
 		return s.n > 0
 	case timesPiece:
 		s.times = p.syms[0] - '0'
-		return s.count == 0 || s.last != timesPiece
+		return true
 	case markPiece:
-		if s.grid || s.n == 0 || s.buf[s.n-1] != '/' {
+		if s.n == 0 || s.buf[s.n-1] != '/' {
 			return false
 		}
-	}
-	if s.n > 0 && isDigit(s.buf[s.n-1]) && isDigit(p.syms[0]) {
-		s.twice = s.twice || p.kind == fillerPiece || s.last == fillerPiece
-	}
-	times := max(1, int(s.times))
-	if s.times = 0; times > 1 && len(p.syms) != 1 {
-		return false
-	}
-	s.weak = s.weak || p.kind == loosePiece || p.kind == fillerPiece
-	if p.kind == loosePiece && len(s.l.words[j].s) > 2 {
+	case loosePiece:
+		s.weak = true
 		s.loose++
+	case fillerPiece:
+		s.weak = true
+	}
+	if p.kind == fillerPiece || s.last == fillerPiece {
+		s.twice = s.twice || s.n > 0 && isDigit(s.buf[s.n-1]) && isDigit(p.syms[0])
 	}
 	s.plain = s.plain || p.kind == plainPiece || s.loose > 1
-	s.typed = s.typed || p.kind == typedPiece || p.kind == wholePiece
+	s.typed = s.typed || p.kind <= wholePiece
 	s.cost += s.jointCost(j, p)
 	s.last = p.kind
 	s.count++
+	times := max(1, int(s.times))
+	s.times = 0
 	return s.cost < 2*margin && s.put(p.syms, times)
 }
 
@@ -340,7 +326,6 @@ func (s *speller) take(j int, p piece) bool {
 func (s *speller) jointCost(j int, p piece) (cost int16) {
 	typed := func(k pieceKind) bool { return k <= digitPiece }
 	g := s.l.words[j].gap
-	first := s.count == 0
 	if s.wordlike(j, p) {
 		s.wordy = true
 		s.long = s.long || len(p.syms) > 3
@@ -352,7 +337,7 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	case plainPiece, loosePiece, fillerPiece, markPiece, strokePiece:
 		s.doubt |= dictated
 	}
-	if first || g.ties() || p.kind == strokePiece || s.last == strokePiece {
+	if s.count == 0 || g.ties() || p.kind == strokePiece || s.last == strokePiece {
 		return cost
 	}
 	switch {
@@ -380,53 +365,28 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 // wordlike reports whether a typed piece among spoken ones is rather a word
 // that was misheard than letters that dictation wrote down.
 func (s *speller) wordlike(j int, p piece) bool {
-	if p.kind != typedPiece {
-		return false
-	}
-	w := s.l.words[j].s
-	vowel := func(i int) bool { return strings.IndexByte("aeiouy", w[i]) >= 0 }
-	switch {
-	case letterShape(w) != hasLetter:
+	switch w := s.l.words[j].s; {
+	case p.kind != typedPiece || letterShape(w) != hasLetter:
 		return false
 	case len(w) == 1:
-		return (w == "a" || w == "i") && !s.besideLetter(j)
-	case w[0] == 'x' || w[0] == 'q' || len(w) == 2:
-		return false
-	case len(w) == 3:
-		return vowel(1) || vowel(0) && vowel(2)
+		return (w == "a" || w == "i") && !s.l.besideSingle(j)
+	default:
+		return w[0] != 'x' && w[0] != 'q' && len(w) > 2 && pronounceable(w)
 	}
-	return true
-}
-
-// besideLetter reports whether a single letter stands on either side of word j.
-func (s *speller) besideLetter(j int) bool {
-	letter := func(i int) bool {
-		if i < 0 || i >= len(s.l.words) {
-			return false
-		}
-		t := &s.l.words[i]
-		return len(t.s) == 1 && t.shape == hasLetter && t.phrase == 1 && t.within == unspelled && t.s != "a" && t.s != "i"
-	}
-	return letter(j-1) || letter(j+1)
 }
 
 // extends weighs a piece beside a typed word that is a whole call already:
 // hardly anybody goes on after one, but dictation does.
 func (s *speller) extends(p piece) int16 {
 	switch {
-	case p.kind == fillerPiece || s.last == fillerPiece:
-		return costFarFetched
-	case p.kind == typedPiece && (p.syms == "k" || p.syms == "r") && s.endsInThree():
-		return costFarFetched // "over", "roger"
 	case p.kind == typedPiece || p.kind == digitPiece:
 		return costWeak
 	case !s.endsInThree():
 		return costName
-	case p.kind == loosePiece:
+	case p.kind == loosePiece || p.kind == fillerPiece:
 		return costFarFetched
-	default:
-		return costWeak
 	}
+	return costWeak
 }
 
 // endsInThree reports whether three letters stand at the end.
