@@ -153,25 +153,22 @@ func (f *phraseFinder) matchItem(it *item, i int, h *hit) (next int, ok bool) {
 		return i, f.pauseBefore(i)
 	case gapItem:
 		return i, true
-	case wordItem:
-		i = f.skipSides(i, h)
-		if i >= len(f.words) || !f.free(i) || !f.touches(i, h, false) || !it.fits(&f.words[i]) {
-			return 0, false
-		}
-		return i + 1, h.add(i, false)
-	case numberItem, digitsItem:
-		if i >= len(f.words) || !f.touches(i, h, false) || !isNumber(&f.words[i]) || it.kind == digitsItem && f.words[i].shape != hasDigit {
-			return 0, false
-		}
-		return i + 1, h.add(i, true)
-	case reportItem:
-		if i >= len(f.words) || f.at == nil || f.at[i].kind != reportArc || int(f.at[i].from) != i || !f.touches(i, h, true) {
+	}
+	switch isItem := it.kind != wordItem; {
+	case i >= len(f.words) || !f.touches(i, h, isItem):
+		return 0, false
+	case it.kind == wordItem:
+		return i + 1, f.free(i) && it.fits(&f.words[i]) && h.add(i, false)
+	case it.kind == numberItem, it.kind == digitsItem:
+		return i + 1, isNumber(&f.words[i]) && (it.kind == numberItem || f.words[i].shape == hasDigit) && h.add(i, true)
+	case it.kind == reportItem:
+		if f.at == nil || f.at[i].kind != reportArc || int(f.at[i].from) != i {
 			return 0, false
 		}
 		return int(f.at[i].to), h.add(i, true)
 	}
 	e := f.elementAt(i, it.kind)
-	if e == nil || !f.touches(i, h, true) {
+	if e == nil {
 		return 0, false
 	}
 	next = e.to
@@ -181,8 +178,8 @@ func (f *phraseFinder) matchItem(it *item, i int, h *hit) (next int, ok bool) {
 	return next, h.add(i, true)
 }
 
-// touches reports whether no pause parts word i from what was matched before it;
-// beside a call or a grid one may.
+// touches reports whether no pause parts word i from what was matched before it, unless
+// the pattern states one; beside a call or a grid one may.
 func (f *phraseFinder) touches(i int, h *hit, isItem bool) bool {
 	switch {
 	case h.n == 0:
@@ -190,12 +187,7 @@ func (f *phraseFinder) touches(i int, h *hit, isItem bool) bool {
 	case isItem || h.items&(1<<(h.n-1)) != 0:
 		return f.words[i].gap&semicolon == 0
 	}
-	return !f.pauseBefore(i) || h.row.items[0].kind != wordItem && h.n == 1 || f.pausesIn(h)
-}
-
-// pausesIn reports whether the pattern of a hit states a pause.
-func (f *phraseFinder) pausesIn(h *hit) bool {
-	return slices.ContainsFunc(h.row.items, func(it item) bool { return it.kind == pauseItem })
+	return h.row.pauses || !f.pauseBefore(i)
 }
 
 func (f *phraseFinder) pauseBefore(i int) bool {
@@ -219,17 +211,6 @@ func (f *phraseFinder) free(i int) bool {
 // isSide reports whether word i is beside the contact: a report, a time, a bird.
 func (f *phraseFinder) isSide(i int) bool {
 	return f.at != nil && f.at[i].kind >= birdArc && f.at[i].kind != nameArc && f.at[i].kind != asideArc
-}
-
-// skipSides returns the first word from i on that stands not beside the item
-// matched before.
-func (f *phraseFinder) skipSides(i int, h *hit) int {
-	if h.n > 0 && h.items&(1<<(h.n-1)) != 0 {
-		for i < len(f.words) && f.isSide(i) {
-			i++
-		}
-	}
-	return i
 }
 
 // onlySides reports whether nothing stands in the words from, …, to-1 but what may

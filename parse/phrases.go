@@ -55,6 +55,7 @@ type row struct {
 	sense   sense
 	pattern string
 	items   []item
+	pauses  bool     // the pattern states a pause
 	does    []string // examples
 	not     []string
 }
@@ -96,7 +97,7 @@ func (lex *lexicon) addPhrase(line int, text string) {
 	if s < 0 {
 		panic(fmt.Sprintf("phrases.txt:%d: found %q, expected a sense", line, cells[0]))
 	}
-	r := &row{line: line, sense: sense(s), pattern: cells[1]}
+	r := &row{line: line, sense: sense(s), pattern: cells[1], pauses: strings.Contains(cells[1], ",")}
 	for _, example := range cells[2:] {
 		if does, ok := strings.CutPrefix(example, "+ "); ok {
 			r.does = append(r.does, does)

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -369,10 +370,17 @@ func (s *speller) wordlike(j int, p piece) bool {
 	case p.kind != typedPiece || letterShape(w) != hasLetter:
 		return false
 	case len(w) == 1:
-		return (w == "a" || w == "i") && !s.l.besideSingle(j)
+		return (w == "a" || w == "i") && !s.besideLetter(j)
 	default:
 		return w[0] != 'x' && w[0] != 'q' && len(w) > 2 && pronounceable(w)
 	}
+}
+
+// besideLetter reports whether a single letter that is no word stands beside word j.
+func (s *speller) besideLetter(j int) bool {
+	return slices.ContainsFunc(s.l.words[max(0, j-1):min(len(s.l.words), j+2)], func(t token) bool {
+		return len(t.s) == 1 && t.shape == hasLetter && t.phrase == 1 && t.within == unspelled && t.s != "a" && t.s != "i"
+	})
 }
 
 // extends weighs a piece beside a typed word that is a whole call already:
