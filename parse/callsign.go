@@ -143,7 +143,7 @@ func isMark(s string) bool {
 
 // isPlace reports whether s is a prefix as written for a guest: F, HB0, VP2E.
 func isPlace(s string) bool {
-	if len(s) == 0 || len(s) > 4 || !allAlnum(s) {
+	if len(s) == 0 || len(s) > 4 || runOf(s, isAlnum) < len(s) {
 		return false
 	}
 	if isOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
@@ -192,15 +192,7 @@ func shaped(s string) bool {
 	if s[0] == '1' && s[1] != 'A' {
 		return false
 	}
-	digit := false
-	for i := range len(s) {
-		if isDigit(s[i]) {
-			digit = true
-		} else if !isLetter(s[i]) {
-			return false
-		}
-	}
-	return digit
+	return hasDigitIn(s) && runOf(s, isAlnum) == len(s)
 }
 
 // groupClass classifies what follows a prefix: a digit and a group of at most
@@ -235,18 +227,7 @@ func halfLen(s string) int {
 	return 0
 }
 
-func allAlnum(s string) bool {
-	return !strings.ContainsFunc(s, func(r rune) bool { return !isLetter(byte(r)) && !isDigit(byte(r)) })
-}
-
-func allLetters(s string) bool {
-	for i := range len(s) {
-		if !isLetter(s[i]) {
-			return false
-		}
-	}
-	return s != ""
-}
+func allLetters(s string) bool { return s != "" && runOf(s, isLetter) == len(s) }
 
 // callError tells where s stops being a call sign.
 func callError(s string) *SyntaxError {

@@ -200,9 +200,9 @@ type speller struct {
 	from  int
 	grid  bool
 	buf   [28]byte
-	n     int // symbols
-	part  int // where the part after the last stroke begins
-	count int // pieces with symbols
+	n     int  // symbols
+	part  int  // where the part after the last stroke begins
+	count int  // pieces with symbols
 	drops bool // some words were taken for no symbol
 	times byte // what "double" does to the next symbol
 	cost  int16
@@ -462,7 +462,7 @@ func callPrefix(b []byte, first bool) bool {
 }
 
 // runOf counts the bytes that b begins with and that are so.
-func runOf(b []byte, is func(byte) bool) int {
+func runOf[T string | []byte](b T, is func(byte) bool) int {
 	n := 0
 	for n < len(b) && is(b[n]) {
 		n++
