@@ -143,7 +143,7 @@ func isMark(s string) bool {
 
 // isPlace reports whether s is a prefix as written for a guest: F, HB0, VP2E.
 func isPlace(s string) bool {
-	if len(s) == 0 || len(s) > 4 || runOf(s, isAlnum) < len(s) {
+	if len(s) == 0 || len(s) > 4 || !all(s, isAlnum) {
 		return false
 	}
 	if isOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
@@ -192,7 +192,7 @@ func shaped(s string) bool {
 	if s[0] == '1' && s[1] != 'A' {
 		return false
 	}
-	return hasDigitIn(s) && runOf(s, isAlnum) == len(s)
+	return hasDigitIn(s) && all(s, isAlnum)
 }
 
 // groupClass classifies what follows a prefix: a digit and a group of at most
@@ -226,8 +226,6 @@ func halfLen(s string) int {
 	}
 	return 0
 }
-
-func allLetters(s string) bool { return s != "" && runOf(s, isLetter) == len(s) }
 
 // callError tells where s stops being a call sign.
 func callError(s string) *SyntaxError {

@@ -77,12 +77,8 @@ func (d *Date) UnmarshalText(text []byte) error {
 
 // addDate adds a date that begins at word i.
 func (l *lattice) addDate(i int) {
-	switch _, words := l.dateFrom(i); words {
-	case 0:
-	case 1:
-		l.side(i, 1, dateArc, 0)
-	default:
-		l.side(i, words, dateArc, -int16(words))
+	if _, words := l.dateFrom(i); words > 0 {
+		l.side(i, words, dateArc, int16(1-words))
 	}
 }
 
@@ -134,10 +130,7 @@ func (l *lattice) dateFrom(i int) (d Date, words int) {
 func (l *script) dayOf(i int) int {
 	s := l.words[i].s
 	d := digitsAt(s, 0)
-	if d == 0 || d > 2 || d < len(s) && meaningOf(s[d:])&ordinals == 0 {
-		return 0
-	}
-	if n := atoi(s[:d]); n < 32 {
+	if n := atoi(s[:min(d, 3)]); n < 32 && (d == len(s) || meaningOf(s[d:])&ordinals != 0) {
 		return n
 	}
 	return 0
@@ -145,8 +138,8 @@ func (l *script) dayOf(i int) int {
 
 // isYear reports whether word i is a year of our time.
 func (l *script) isYear(i int) bool {
-	s := l.words[i].s
-	return len(s) == 4 && digitsAt(s, 0) == 4 && (s[:2] == "19" || s[:2] == "20")
+	t := &l.words[i]
+	return t.shape == hasDigit && len(t.s) == 4 && (t.s[:2] == "19" || t.s[:2] == "20")
 }
 
 // dateInFigures reads a date in figures with something between: "2026-11-24", "24.11.26".

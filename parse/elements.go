@@ -194,5 +194,3 @@ func (r *reader) damagedBeside(e *element) bool {
 	}
 	return damaged(e.from-1) || damaged(e.to)
 }
-
-func hasDigitIn(s string) bool { return strings.ContainsAny(s, "0123456789") }

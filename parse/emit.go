@@ -53,7 +53,7 @@ func (s *speller) endsGrid() bool {
 		return false
 	}
 	before := s.l.words[s.from-1].spells
-	return before.trust >= loose && len(before.syms) == 1 && gridPrefix([]byte{before.syms[0], s.buf[0], s.buf[1], s.buf[2]})
+	return before.trust >= loose && len(before.syms) == 1 && gridRun([]byte{before.syms[0], s.buf[0], s.buf[1], s.buf[2]}) == 4
 }
 
 // repeats returns how much likelier a spelled call is for being a repetition of

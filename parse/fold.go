@@ -73,17 +73,13 @@ func fold(text string) folded {
 
 // foldASCII returns s itself where nothing is to change.
 func foldASCII(s string) string {
-	for i := range len(s) {
-		if lowerByte(s[i]) != s[i] {
-			return strings.Map(func(c rune) rune { return rune(lowerByte(byte(c))) }, s)
-		}
+	if all(s, func(c byte) bool { return lowerByte(c) == c }) {
+		return s
 	}
-	return s
+	return strings.Map(func(c rune) rune { return rune(lowerByte(byte(c))) }, s)
 }
 
-func isASCII(s string) bool {
-	return !strings.ContainsFunc(s, func(r rune) bool { return r >= utf8.RuneSelf })
-}
+func isASCII(s string) bool { return all(s, func(c byte) bool { return c < utf8.RuneSelf }) }
 
 // foldRune writes what r folds to and reports whether it only looks like that: it is
 // of another script, or has marks that fall away.

@@ -43,7 +43,7 @@ func (j *judgement) offerNearest() {
 // either what it begins with is right, or its last two letters are.
 func (k *Known) earlier(call string) (found []Station) {
 	add := func(lookup func(string) []Callsign, part string) {
-		if lookup == nil || runOf(part, isAlnum) < len(part) {
+		if lookup == nil || !all(part, isAlnum) {
 			return
 		}
 		for _, c := range lookup(part) {

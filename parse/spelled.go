@@ -187,13 +187,6 @@ func upperInto(b []byte, s string) []byte {
 	return b
 }
 
-func upperByte(c byte) byte {
-	if 'a' <= c && c <= 'z' {
-		return c - ('a' - 'A')
-	}
-	return c
-}
-
 // speller collects the symbols of one call or grid from pieces.
 type speller struct {
 	l     *lattice
@@ -372,7 +365,7 @@ func (s *speller) wordlike(j int, p piece) bool {
 	case len(w) == 1:
 		return (w == "a" || w == "i") && !s.besideLetter(j)
 	default:
-		return w[0] != 'x' && w[0] != 'q' && len(w) > 2 && pronounceable(w)
+		return w[0] != 'x' && w[0] != 'q' && len(w) > 2 && (len(w) > 3 || pronounceable(w))
 	}
 }
 
@@ -420,22 +413,9 @@ func (s *speller) put(syms string, times int) bool {
 		}
 	}
 	if s.grid {
-		return gridPrefix(s.buf[:s.n])
+		return gridRun(s.buf[:s.n]) == s.n
 	}
 	return callPrefix(s.buf[s.part:s.n], s.part == 0)
-}
-
-// gridPrefix reports whether a grid can begin so.
-func gridPrefix(b []byte) bool {
-	if len(b) > 8 {
-		return false
-	}
-	for i, c := range b {
-		if !gridChar(c, i) {
-			return false
-		}
-	}
-	return true
 }
 
 // callPrefix reports whether an ordinary call, or a place or mark, can begin
@@ -458,14 +438,5 @@ func callPrefix(b []byte, first bool) bool {
 	}
 	digits := runOf(b[i:], isDigit)
 	letters := b[i+digits:]
-	return b[0] != 'Q' && digits <= 3 && len(letters) <= 4 && runOf(letters, isLetter) == len(letters)
-}
-
-// runOf counts the bytes that b begins with and that are so.
-func runOf[T string | []byte](b T, is func(byte) bool) int {
-	n := 0
-	for n < len(b) && is(b[n]) {
-		n++
-	}
-	return n
+	return b[0] != 'Q' && digits <= 3 && len(letters) <= 4 && all(letters, isLetter)
 }
