@@ -1,8 +1,8 @@
 package parse
 
 import (
+	"cmp"
 	"slices"
-	"strconv"
 	"strings"
 )
 
@@ -111,16 +111,30 @@ func (l *lattice) spokenPieces(i int) {
 		l.piece(1, dropPiece, "")
 		k = fillerPiece
 	}
-	if isTens(sp.syms) {
-		if f, to := l.unitAfter(i); f > 0 {
-			l.piece(int8(to-i), k, sp.syms[:1]+strconv.Itoa(f))
-			return
-		}
-	}
-	l.piece(t.phrase, k, sp.syms)
+	syms, to := l.spokenNumber(i)
+	l.piece(int8(to-i), k, syms)
 	if sp.or != "" {
 		l.piece(t.phrase, k, sp.or)
 	}
+}
+
+// spokenNumber returns what the word at i stands for, and where it ends; with tens goes
+// the figure behind them: "forty two", "vingt et un".
+func (l *lattice) spokenNumber(i int) (syms string, to int) {
+	syms, to = l.words[i].spells.syms, i+int(l.words[i].phrase)
+	at := to
+	joined := at < len(l.words) && l.words[at].speech.role == joinerWord
+	if joined {
+		at++
+	}
+	if !isTens(syms) || at >= len(l.words) || l.words[at].gap&pause != 0 {
+		return syms, to
+	}
+	unit := l.words[at].spells
+	if f := l.figure(at); f > 0 || joined && unit.trust == loose && len(unit.syms) == 1 && isDigit(unit.syms[0]) {
+		return syms[:1] + cmp.Or(unit.syms, l.words[at].s), at + 1
+	}
+	return syms, to
 }
 
 // isTens reports whether figures are those of a number of tens but ten.
@@ -128,23 +142,6 @@ func isTens(syms string) bool { return len(syms) == 2 && syms[0] > '1' && syms[1
 
 // joins reports whether tens stand before word i, which may join them to units.
 func (l *lattice) joins(i int) bool { return i > 0 && isTens(l.words[i-1].spells.syms) }
-
-// unitAfter returns the figure that goes with the tens at word i, and where it
-// ends; 0 if there is none.
-func (l *lattice) unitAfter(i int) (figure, to int) {
-	to = i + int(l.words[i].phrase)
-	joined := to < len(l.words) && l.words[to].speech.role == joinerWord
-	if joined {
-		to++
-	}
-	if to >= len(l.words) || l.words[to].gap&pause != 0 {
-		return 0, to
-	}
-	if sp := l.words[to].spells; joined && sp.trust == loose && len(sp.syms) == 1 && isDigit(sp.syms[0]) {
-		return atoi(sp.syms), to + 1 // "et un"
-	}
-	return l.figure(to), to + 1
-}
 
 // figures reports whether word i says or shows figures.
 func (l *lattice) figures(i int) bool {
@@ -418,25 +415,18 @@ func (s *speller) put(syms string, times int) bool {
 	return callPrefix(s.buf[s.part:s.n], s.part == 0)
 }
 
-// callPrefix reports whether an ordinary call, or a place or mark, can begin
-// so: prefix, one to three digits, at most four letters.
+// callPrefix reports whether an ordinary call, or a place or mark, can begin so:
+// prefix, one to three digits, at most four letters.
 func callPrefix(b []byte, first bool) bool {
-	i := runOf(b, isLetter)
-	if i == len(b) {
-		return i <= 2 || i == 3 && halfLen(string(b)) > 0 || !first && i <= 4
+	lead := min(1, runOf(b, isDigit))
+	letters := runOf(b[lead:], isLetter)
+	group := b[lead+letters:]
+	digits := runOf(group, isDigit)
+	most := 2
+	if !first {
+		most = 4
+	} else if letters == 3 && halfLen(string(b)) > 0 {
+		most = 3
 	}
-	if i == 0 { // a digit first: a letter must follow, and one more in 3DA
-		if len(b) == 1 {
-			return b[0] >= '2' || !first
-		}
-		n := runOf(b[1:], isLetter)
-		if i = 1 + n; n == 0 || n > 2 || n == 2 && halfLen(string(b[:3])) == 0 {
-			return false
-		}
-	} else if i > 2 && halfLen(string(b[:3])) == 0 || i > 3 {
-		return false
-	}
-	digits := runOf(b[i:], isDigit)
-	letters := b[i+digits:]
-	return b[0] != 'Q' && digits <= 3 && len(letters) <= 4 && all(letters, isLetter)
+	return letters <= most && (letters > 0 || len(group) == 0) && digits <= 3 && len(group)-digits <= 4 && all(group[digits:], isLetter)
 }

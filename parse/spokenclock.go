@@ -1,7 +1,5 @@
 package parse
 
-import "strconv"
-
 // addSpokenClock adds a time in spoken figures that begins at word i: "at
 // seventeen forty two", "minute oh five", "one seven four two zulu". Without a
 // word that announces it, one must close it.
@@ -42,15 +40,9 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 		case t.spells.or == "0":
 			syms, said = "0", true
 		case t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
+			syms, i = l.spokenNumber(i)
+			i--
 			said = true
-			if isTens(syms) {
-				if f, to := l.unitAfter(i); f > 0 {
-					syms = syms[:1] + strconv.Itoa(f)
-					i = to - 1
-					break
-				}
-			}
-			i += int(t.phrase) - 1
 		default:
 			return i, said
 		}
