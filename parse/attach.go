@@ -149,8 +149,8 @@ func (r *ledger) marked(report string) bool {
 }
 
 // clockText returns the words of a time: ":42" for "at 42".
-func (r *ledger) clockText(a *arc) string {
-	s := r.words[a.from].s
+func (l *script) clockText(a *arc) string {
+	s := l.words[a.from].s
 	if a.n > 0 {
 		s = a.text()
 	}

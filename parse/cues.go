@@ -2,20 +2,19 @@ package parse
 
 import (
 	"cmp"
+	"regexp"
 	"slices"
 	"strings"
 )
 
 // findPhrases finds the phrases of the line, and what its marks ask.
 func (r *reader) findPhrases() {
-	f := phraseFinder{words: r.words, after: r.after, lex: tables(), at: r.at, early: r.early, elems: r.elems}
-	f.find()
-	r.hits = f.hits
+	r.hits = r.phrases()
 	if len(r.elems) == 0 {
 		return
 	}
 	first, last := &r.elems[0], &r.elems[len(r.elems)-1]
-	if first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || sulks(r.f.s) {
+	if first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || strings.Contains(r.f.s, ":") && sadFace.MatchString(r.f.s) {
 		r.wonders = append(r.wonders, last.to-1)
 	}
 	for i := first.to; i <= len(r.words); i++ {
@@ -58,22 +57,8 @@ func (r *reader) openCall(e *element) bool {
 	return e.kind == callArc && e.to == e.from+1 && end > 0 && r.f.s[end-1] == '?'
 }
 
-// sulks reports whether a line holds a face that is not glad.
-func sulks(s string) bool {
-	for at := strings.IndexByte(s, ':'); at >= 0 && at+1 < len(s); {
-		face, _, _ := strings.Cut(s[at:], " ")
-		switch face {
-		case ":(", ":((", ":-(", ":'(", ":/", ":-/", ":|", ":-|":
-			return true
-		}
-		next := strings.IndexByte(s[at+1:], ':')
-		if next < 0 {
-			return false
-		}
-		at += 1 + next
-	}
-	return false
-}
+// sadFace is a face that is not glad.
+var sadFace = regexp.MustCompile(`:(-?[(/|]|'\(|\(\()( |$)`)
 
 // isWord reports whether word i is in one of the classes.
 func (l *script) isWord(i int, classes meaning) bool {
@@ -102,7 +87,7 @@ func (r *reader) assign() {
 		r.nearest(int(a.from), func(g *group) { g.around = append(g.around, a) })
 	}
 	for _, a := range r.path {
-		if a.kind == skipped && (a.doubt != 0 || r.words[a.from].means&mark != 0) {
+		if a.kind == skipped && a.doubt != 0 {
 			around(a)
 		}
 	}
@@ -133,9 +118,6 @@ func (r *reader) nearest(at int, f func(*group)) {
 	if after > 0 {
 		if g := &r.groups[after-1]; at < g.to || r.bondOf(g.to, at) != apart {
 			f(g)
-			if at < g.to {
-				return
-			}
 		}
 	}
 	if after < len(r.groups) {

@@ -3,7 +3,7 @@ package parse
 // emit adds an arc for what stands in the buffer, if it is a whole item that
 // is not read elsewhere as one typed word.
 func (s *speller) emit(end int) {
-	if s.times > 0 || s.last == dropPiece || s.doubt&(joined|dictated|mended) == 0 {
+	if s.times > 0 || s.doubt&(joined|dictated|mended) == 0 {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
@@ -14,7 +14,7 @@ func (s *speller) emit(end int) {
 		a.cost += costFarFetched // "mp3 file", "kd 9 exam"
 		a.doubt |= mended
 	}
-	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops > 0 && !s.plain {
+	if s.doubt&dictated != 0 && (s.wordy || s.weak && !s.plain) || s.drops && !s.plain {
 		a.doubt |= mended // words that rather mean something else
 		a.cost += costWeak
 	}
@@ -53,7 +53,7 @@ func (s *speller) endsGrid() bool {
 		return false
 	}
 	before := s.l.words[s.from-1].spells
-	return before.trust >= loose && len(before.syms) == 1 && gridPrefix([]byte{before.syms[0], s.buf[0], s.buf[1], s.buf[2]})
+	return before.trust >= loose && len(before.syms) == 1 && gridRun([]byte{before.syms[0], s.buf[0], s.buf[1], s.buf[2]}) == 4
 }
 
 // repeats returns how much likelier a spelled call is for being a repetition of
@@ -140,7 +140,7 @@ func (l *lattice) addAside(i int) {
 	sp := l.words[i].speech
 	end := i + int(sp.words)
 	switch sp.role {
-	case joinerWord, humWord, asideWord:
+	case joinerWord, humWord, thanksWord, asideWord:
 		if sp.role != joinerWord || !l.joins(i) {
 			l.side(i, end-i, asideArc, 0)
 		}

@@ -31,40 +31,32 @@ func ParseGrid(s string) (Grid, error) {
 	if g, ok := makeGrid(u); ok {
 		return g, nil
 	}
-	at := 0
-	for at < len(u) && at < 8 && gridChar(u[at], at) {
-		at++
-	}
-	expected := [4]string{"a letter A-R", "a digit", "a letter A-X", "a digit"}
-	if at >= 8 {
-		return Grid{}, &SyntaxError{"grid", s, at, foundAt(s, at), "at most 8 characters"}
-	}
+	at := gridRun(u)
+	expected := [...]string{"a letter A-R", "a digit", "a letter A-X", "a digit", "at most 8 characters"}
 	return Grid{}, &SyntaxError{"grid", s, at, foundAt(s, at), expected[at/2]}
 }
 
 // MustParseGrid is ParseGrid for constants of a program; it panics where that
 // fails.
-func MustParseGrid(s string) Grid {
-	g, err := ParseGrid(s)
-	if err != nil {
-		panic("parse: " + err.Error())
-	}
-	return g
-}
+func MustParseGrid(s string) Grid { return must(ParseGrid(s)) }
 
 // makeGrid makes a grid of a text in upper case, if it is one.
 func makeGrid(s string) (g Grid, ok bool) {
-	if len(s) < 2 || len(s) > 8 || len(s)%2 != 0 {
+	if len(s) < 2 || len(s)%2 != 0 || gridRun(s) < len(s) {
 		return Grid{}, false
-	}
-	for i := range len(s) {
-		if !gridChar(s[i], i) {
-			return Grid{}, false
-		}
 	}
 	g.n = uint8(len(s))
 	copy(g.c[:], s)
 	return g, true
+}
+
+// gridRun counts the characters that a text begins with as grids do.
+func gridRun[T string | []byte](s T) int {
+	n := 0
+	for n < min(len(s), 8) && gridChar(s[n], n) {
+		n++
+	}
+	return n
 }
 
 // gridChar reports whether c may stand at position i of a grid.
@@ -177,17 +169,7 @@ func (g Grid) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
 
 // UnmarshalText implements [encoding.TextUnmarshaler]; empty text gives the
 // zero value.
-func (g *Grid) UnmarshalText(text []byte) error {
-	if len(text) == 0 {
-		*g = Grid{}
-		return nil
-	}
-	v, err := ParseGrid(string(text))
-	if err == nil {
-		*g = v
-	}
-	return err
-}
+func (g *Grid) UnmarshalText(text []byte) error { return unmarshal(g, text, ParseGrid) }
 
 // CheckGrids reports what is wrong with the grids of one station: it may stand
 // in one, on the line between two, or on the corner of four. Columns wrap at

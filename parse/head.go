@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Header is what a line says of the lines below it in the same message, until a
 // blank line or another header: "heard only:", "wanted:", a date. The zero value
@@ -49,35 +52,27 @@ func (r *ledger) head() {
 // was heard, or that there was noise, says nothing of the contact before.
 func (r *ledger) onlyDenies() bool {
 	r.accountAll()
-	said := make([]bool, len(r.words))
+	left := slices.Clone(r.uses)
 	for k := range r.hits {
 		if h := &r.hits[k]; h.row.sense == denied {
-			h.eachWord(func(at int) { said[at] = true })
+			h.eachWord(func(at int) { left[at] = inField })
 		}
 	}
-	for i, u := range r.uses {
-		if u == unread && !said[i] {
-			return false
-		}
-	}
-	return true
+	return !slices.Contains(left, unread)
 }
 
 // kept returns the words of a line without a contact that no table knows.
 func (r *ledger) kept() string {
 	r.accountAll()
-	from, to := -1, 0
-	for i, u := range r.uses {
-		if u == unread {
-			if to = i + 1; from < 0 {
-				from = i
-			}
-		}
-	}
+	from := slices.Index(r.uses, unread)
 	if from < 0 {
 		return ""
 	}
-	return trimSpan(r.text[r.f.at(r.words[from].from, len(r.text)):r.f.at(r.words[to-1].to, len(r.text))])
+	to := len(r.uses)
+	for r.uses[to-1] != unread {
+		to--
+	}
+	return trimSpan(r.typed(from, to))
 }
 
 // Below returns what is said of the line below a line, given what was said of the

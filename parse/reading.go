@@ -62,6 +62,8 @@ type Known struct {
 	// Suffix returns the stations of earlier passes whose base ends in the
 	// letters given (upper case).
 	Suffix func(string) []Callsign
+	// Prefix returns the stations of earlier passes that begin with the symbols given.
+	Prefix func(string) []Callsign
 	// Reachable reports whether the bird can serve a grid on this pass. A line
 	// with a part of a grid may ask a few hundred times.
 	Reachable func(Grid) bool

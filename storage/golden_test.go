@@ -121,7 +121,8 @@ func testGolden(t *testing.T, golden string) {
 		noError(t, v.VisitSquare(op, parse.MustParseGrid("HP25"), storage.BirdRef{}, note))
 		noError(t, v.VisitTail(op, "QZV", note))
 		noError(t, v.VisitTail(op, "QZU", note)) // the call before the edit
-		same(t, "by square and by tail", found, []storage.Contact{want.Contacts[1], want.Contacts[1]})
+		noError(t, v.VisitHead(op, want.Contacts[1].Call.String()[:4], note))
+		same(t, "by square, tail and head", found, []storage.Contact{want.Contacts[1], want.Contacts[1], want.Contacts[1]})
 		return nil
 	})
 	head, _, err := s.Oldest()

@@ -124,6 +124,7 @@ type Frozen struct {
 	Worked    map[string][]parse.Grid    `json:"worked,omitempty"`    // by call
 	Confirmed map[string]bool            `json:"confirmed,omitempty"` // by call
 	Endings   map[string][]string        `json:"endings,omitempty"`   // calls, by what they end in
+	Heads     map[string][]string        `json:"heads,omitempty"`     // calls, by what they begin with
 	Reached   map[PassID]map[string]bool `json:"reached,omitempty"`   // by square
 	Dials     map[string][2]float64      `json:"dials,omitempty"`     // receive and transmit MHz, by what was stated when
 }

@@ -222,6 +222,12 @@ func (v *View) VisitTail(op OperatorID, tail string, more func(Contact) bool) er
 	return visit(v, v.t.in(inContactsByTail).up(with(prefix)), v.contactAt(op), more)
 }
 
+// VisitHead visits the contacts in any state with stations whose call begins with
+// head (upper case), until visit says stop.
+func (v *View) VisitHead(op OperatorID, head string, more func(Contact) bool) error {
+	return visit(v, v.t.in(inContactsByCall).up(with(opKey(op, []byte(head)))), v.contactAt(op), more)
+}
+
 // NextContact is the ID the operator's next contact gets.
 func (v *View) NextContact(op OperatorID) uint64 {
 	k, _ := v.t.in(inContacts).last(opKey(op))

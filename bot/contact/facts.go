@@ -52,6 +52,7 @@ type Facts struct {
 	Worked    func(parse.Callsign) []parse.Grid
 	Confirmed func(parse.Callsign) bool
 	Endings   func(string) []parse.Callsign
+	Heads     func(string) []parse.Callsign
 	Expected  func(storage.PassID) []parse.Station
 	// Reached reports whether a bird could serve a grid on a pass, in the part of it
 	// between two moments; known is false where that can't be told.

@@ -22,7 +22,7 @@ func (d *derivation) known(l *line) parse.Known {
 	k := parse.Known{
 		Own: own.Call, OwnGrids: own.Grids, Birds: d.Names,
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
-		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Under: l.under,
+		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Prefix: d.Heads, Under: l.under,
 	}
 	k.Date = parse.DateOf(at)
 	if m.Pass.ID != "" {
