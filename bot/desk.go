@@ -61,6 +61,10 @@ func (d *Desk) Accept(keep map[string][]byte, raws ...storage.Raw) error {
 // none.
 func (d *Desk) Kept(key string) ([]byte, error) { return d.store.Kept(key) }
 
+// KeptUnder returns the values that a transport kept under keys that begin with
+// prefix.
+func (d *Desk) KeptUnder(prefix string) (map[string][]byte, error) { return d.store.KeptUnder(prefix) }
+
 // SetUp puts an operator who is set up already, for a demo or a test.
 func (d *Desk) SetUp(op storage.Operator, at time.Time) error {
 	event := "setup/" + string(op.ID)

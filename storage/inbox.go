@@ -2,6 +2,7 @@ package storage
 
 import (
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -52,6 +53,17 @@ func (t *tx) acceptRaw(r Raw) {
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
 	err = s.read(func(t *tx) { kept, _ = get[[]byte](t.in(inKept), textKey(key)) })
+	return kept, err
+}
+
+// KeptUnder is what is kept under keys that begin with prefix.
+func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
+	kept := map[string][]byte{}
+	err := s.read(func(t *tx) {
+		for k, value := range scan[[]byte](t.in(inKept), []byte(prefix)) {
+			kept[strings.TrimSuffix(string(k), "\x00")] = value
+		}
+	})
 	return kept, err
 }
 

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"net/http"
-	"slices"
 	"strings"
 	"time"
 
@@ -43,7 +42,7 @@ func (t *Transport) fetchLoop(ctx context.Context) {
 
 // fetchAll fetches what it can and reports whether something is left.
 func (t *Transport) fetchAll(ctx context.Context) (left bool) {
-	for _, f := range t.remembered().Fetches {
+	for _, f := range t.remembered().fetches {
 		doc, err := t.fetchOne(ctx, f)
 		if err != nil && !errors.Is(err, errNoFile) && t.now().Sub(f.At) < fetchFor {
 			t.log.Debug("a document could not be fetched; it is tried again", "err", err)
@@ -73,7 +72,7 @@ func (t *Transport) fetchOne(ctx context.Context, f fetch) (*event.Document, err
 	ctx, cancel := context.WithTimeout(ctx, uploadFor)
 	defer cancel()
 	t.mu.Lock()
-	wanted := t.mem.awaits(f.Raw) && t.guests.Admits(f.operator())
+	wanted := t.mem.awaits(f.Raw) && t.guests.Admits(f.operator)
 	t.inFlight = inFlight{f.Raw, cancel}
 	t.mu.Unlock()
 	if !wanted {
@@ -110,10 +109,11 @@ func (t *Transport) fetched(f fetch, doc *event.Document) error {
 		return err
 	}
 	return t.keep(func(m *memory, d *guests.Draft) []storage.Raw {
-		if !m.awaits(f.Raw) || !d.Admits(f.operator()) {
+		wanted := m.awaits(f.Raw) && d.Admits(f.operator)
+		m.drop(func(other fetch) bool { return other.Raw == f.Raw })
+		if !wanted {
 			return nil
 		}
-		m.Fetches = slices.DeleteFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
 		return []storage.Raw{raw}
 	})
 }

@@ -169,7 +169,7 @@ func TestAttackSlowDocument(t *testing.T) {
 		if calls := h.server.Calls("getFile"); calls > 24*20 {
 			t.Errorf("asked %d times in a day", calls)
 		}
-		if left := h.app.remembered().Fetches; len(left) != 0 {
+		if left := h.app.remembered().fetches; len(left) != 0 {
 			t.Errorf("still to be fetched: %v", left)
 		}
 	})
