@@ -18,12 +18,16 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
-	return wrap("accept", s.update(func(t *tx) {
+	err := s.update(func(t *tx) {
 		t.keep(keep)
 		for _, r := range raws {
 			t.acceptRaw(r)
 		}
-	}))
+	})
+	if err == nil {
+		s.documents.cameIn(raws)
+	}
+	return wrap("accept", err)
 }
 
 // keep replaces small values by their keys; nil removes one.

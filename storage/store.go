@@ -39,6 +39,8 @@ type Store struct {
 	noticesMu sync.Mutex
 	notices   []string
 
+	documents documents
+
 	// handed is, for each owed post, what Owed last handed out: a post may be
 	// replaced between then and Settle, and then what is out isn't what is owed.
 	handedMu sync.Mutex
@@ -83,7 +85,7 @@ func (s *Store) Close() error {
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t *tx) { t.fail(fn(&View{t: t})) })
+	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: &s.documents})) })
 }
 
 func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }
