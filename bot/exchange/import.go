@@ -416,5 +416,6 @@ func (r *chunkReader) Read(b []byte) (int, error) {
 
 // looksLikeOtherLog reports whether a document is a log in the XML form.
 func looksLikeOtherLog(name string, head []byte) bool {
-	return strings.EqualFold(path.Ext(name), ".adx") || bytes.Contains(bytes.ToUpper(head[:min(len(head), 4096)]), []byte("<ADX>"))
+	head = bytes.ToUpper(head[:min(len(head), 4096)])
+	return strings.EqualFold(path.Ext(name), ".adx") || bytes.Contains(head, []byte("<ADX>"))
 }

@@ -73,9 +73,23 @@ func (p packed) unpack(desk *bot.Desk, isIn func(invitation) bool) (book, error)
 	for op, who := range people {
 		d.putPerson(op, who)
 	}
+	// The book comes last: until then the older form is all there, and read again.
+	for keys := range slices.Chunk(slices.Sorted(maps.Keys(d.values)), unpackedAtOnce) {
+		part := map[string][]byte{}
+		for _, key := range keys {
+			part[key] = d.values[key]
+		}
+		if err := cmp.Or(d.err, desk.Accept(part)); err != nil {
+			return book{}, err
+		}
+	}
+	d.values = map[string][]byte{}
 	d.put(bookKey, p.book)
 	return p.book, cmp.Or(d.err, desk.Accept(d.values))
 }
+
+// unpackedAtOnce bounds the transactions in which an older book is written anew.
+const unpackedAtOnce = 1000
 
 // older is the book as it stood in the memory of the one app there was, beside
 // that app's own values. Everybody was a number.
@@ -133,13 +147,13 @@ func numbered(n int64) storage.OperatorID {
 
 // complete gives every invitation of which only the code was kept, and everybody
 // who came in before invitations were kept at all, an entry in the list.
-func (b *packed) complete(codes map[string]time.Time) {
+func (p *packed) complete(codes map[string]time.Time) {
 	for _, code := range slices.Sorted(maps.Keys(codes)) {
-		b.add(invitation{Hash: hashed(code), Until: codes[code]})
+		p.add(invitation{Hash: hashed(code), Until: codes[code]})
 	}
-	for _, op := range slices.SortedFunc(maps.Keys(b.Members), byNumber) {
-		if !slices.ContainsFunc(b.Invited, func(i invitation) bool { return i.Guest == op && i.Off.IsZero() }) {
-			b.add(invitation{Until: b.Members[op], Guest: op, Came: b.Members[op]})
+	for _, op := range slices.SortedFunc(maps.Keys(p.Members), byNumber) {
+		if !slices.ContainsFunc(p.Invited, func(i invitation) bool { return i.Guest == op && i.Off.IsZero() }) {
+			p.add(invitation{Until: p.Members[op], Guest: op, Came: p.Members[op]})
 		}
 	}
 }

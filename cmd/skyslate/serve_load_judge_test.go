@@ -18,7 +18,7 @@ import (
 // figure is a figure as it is printed.
 type figure string
 
-func seconds1(d time.Duration) figure { return figure(fmt.Sprintf("%.2f s", d.Seconds())) }
+func inSeconds(d time.Duration) figure { return figure(fmt.Sprintf("%.2f s", d.Seconds())) }
 
 func millis(d time.Duration) string {
 	return fmt.Sprintf("%.0f ms", float64(d)/float64(time.Millisecond))
@@ -26,9 +26,10 @@ func millis(d time.Duration) string {
 
 func megabytes(n int64) figure { return figure(fmt.Sprintf("%.1f MB", float64(n)/1e6)) }
 
-func since(begun time.Time, do func()) figure {
+func timed(do func()) figure {
+	begun := time.Now()
 	do()
-	return seconds1(time.Since(begun))
+	return inSeconds(time.Since(begun))
 }
 
 // loadGoals are the goals at 1,000, 10,000 and 100,000 operators, by how the names
@@ -273,7 +274,9 @@ func (l *load) judgeLog(view *storage.View, op int, v *verdict) error {
 	if err != nil {
 		return err
 	}
-	contacts = slices.DeleteFunc(contacts, func(c storage.Contact) bool { return c.Message < 0 || !c.Exported() })
+	contacts = slices.DeleteFunc(contacts, func(c storage.Contact) bool {
+		return c.Message < 0 || !c.Exported() // seeded, or asked
+	})
 	slices.SortFunc(contacts, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
 	var got []string
 	for _, c := range contacts {
@@ -298,7 +301,9 @@ func (l *load) judgeLog(view *storage.View, op int, v *verdict) error {
 
 // judgeReminders returns by how much the reminders of an operator came late. What
 // is silent is none.
-func (l *load) judgeReminders(view *storage.View, op int, traffic timespan, v *verdict) (late []time.Duration, err error) {
+func (l *load) judgeReminders(
+	view *storage.View, op int, traffic timespan, v *verdict,
+) (late []time.Duration, err error) {
 	id := loadOperator(op)
 	for _, m := range l.phones[op].Chat() {
 		if m.Mine() || m.Silent {
@@ -325,7 +330,8 @@ func (l *load) judgeReminders(view *storage.View, op int, traffic timespan, v *v
 	passes, err := view.Passes(id, traffic.from, traffic.to.Add(time.Hour))
 	for _, p := range passes {
 		due := p.AOS.Add(-storage.DefaultRemind().Lead)
-		if p.Followed() && !p.Void && p.Decided.IsZero() && due.After(traffic.from) && due.Before(traffic.to.Add(-time.Minute)) {
+		inTime := due.After(traffic.from) && due.Before(traffic.to.Add(-time.Minute))
+		if inTime && p.Followed() && !p.Void && p.Decided.IsZero() {
 			v.lost++
 			l.t.Logf("operator %s: pass %s was never decided", id, p.ID)
 		}

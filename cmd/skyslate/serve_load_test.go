@@ -60,14 +60,14 @@ func TestLoad(t *testing.T) {
 		t.Skip("takes about a minute")
 	}
 	l := newLoad(t)
-	l.table.add("seeded", since(time.Now(), func() { seedLoad(t, l.data, l.sky, len(l.phones), time.Now().UTC()) }))
+	l.table.add("seeded", timed(func() { seedLoad(t, l.data, l.sky, len(l.phones)) }))
 
 	// Everybody is planned from nothing, then anew from fresh elements.
-	l.table.add("start to first poll, nothing planned", seconds1(l.start()))
+	l.table.add("start to first poll, nothing planned", inSeconds(l.start()))
 	l.rest("to plan everybody from nothing")
-	l.table.add("SIGTERM to the end", seconds1(l.end(syscall.SIGTERM)))
+	l.table.add("SIGTERM to the end", inSeconds(l.end(syscall.SIGTERM)))
 	l.freshen()
-	l.table.add("start to first poll, all planned", seconds1(l.start()))
+	l.table.add("start to first poll, all planned", inSeconds(l.start()))
 	l.rest("to plan everybody from fresh elements")
 	l.table.add("database", megabytes(sizeOf(filepath.Join(l.data, "skyslate.db"))))
 
@@ -92,7 +92,7 @@ func TestLoad(t *testing.T) {
 	l.s.err.await(t, "fresh elements")
 	l.s.err.await(t, "backup made")
 	l.table.add("memory without file pages at the most", megabytes(l.memory()))
-	l.table.add("SIGTERM to the end", seconds1(l.end(syscall.SIGTERM)))
+	l.table.add("SIGTERM to the end", inSeconds(l.end(syscall.SIGTERM)))
 
 	l.judge(timespan{begun, ended})
 	l.table.add("backup", l.backUp())
@@ -101,11 +101,12 @@ func TestLoad(t *testing.T) {
 
 func newLoad(t *testing.T) *load {
 	now := time.Now()
+	// A rough guess of when there is traffic, so that reminders fall due in it.
+	traffic := now.Add(15*time.Second + time.Duration(*loadOperators)*15*time.Millisecond)
 	l := &load{
 		t: t, p: buildProgram(t), data: filepath.Join(t.TempDir(), "data"),
 		server: apitest.New(serveToken), heard: make([][]*said, *loadOperators),
-		// A rough guess of when there is traffic, so that reminders fall due in it.
-		sky: newLoadSky(t, now, now.Add(storage.DefaultRemind().Lead+15*time.Second+time.Duration(*loadOperators)*15*time.Millisecond)),
+		sky: newLoadSky(t, now, traffic.Add(storage.DefaultRemind().Lead)),
 	}
 	l.rate.polls = make(chan struct{}, 1)
 	l.server.Script(l.rate.fault)
@@ -176,7 +177,7 @@ func (l *load) rest(purpose string) {
 		last = now
 		l.memory()
 	}
-	l.table.add("processor "+purpose, seconds1(last-start))
+	l.table.add("processor "+purpose, inSeconds(last-start))
 }
 
 // freshen lets the next start fetch other elements: the copy is too old.
@@ -229,7 +230,7 @@ func (l *load) backUp() figure {
 	if _, err := store.BackupTo("", begun, storage.BackupsKept); err != nil {
 		l.t.Error(err)
 	}
-	return seconds1(time.Since(begun))
+	return inSeconds(time.Since(begun))
 }
 
 // await waits, or until ctx ends.
