@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"runtime/debug"
 	"time"
@@ -61,6 +62,19 @@ func (d *Desk) Accept(keep map[string][]byte, raws ...storage.Raw) error {
 // Kept returns a small value that a transport kept with Accept, nil if there is
 // none.
 func (d *Desk) Kept(key string) ([]byte, error) { return d.store.Kept(key) }
+
+// KeptUnder returns the values that a transport kept under keys that begin with
+// prefix.
+func (d *Desk) KeptUnder(prefix string) (map[string][]byte, error) { return d.store.KeptUnder(prefix) }
+
+// KeepDocument keeps the document of an event that is about to be accepted, and
+// returns how large it is; DropDocument removes it if the event isn't after all.
+func (d *Desk) KeepDocument(event string, body io.Reader, most int64) (int64, error) {
+	return d.store.KeepDocument(event, body, most)
+}
+
+// DropDocument removes a document whose event is not accepted after all.
+func (d *Desk) DropDocument(event string) error { return d.store.DropDocument(event) }
 
 // SetUp puts an operator who is set up already, for a demo or a test.
 func (d *Desk) SetUp(op storage.Operator, at time.Time) error {

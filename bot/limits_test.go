@@ -120,6 +120,9 @@ func TestStandingLimits(t *testing.T) {
 		{"element sets", "Left out: 7; 100 sets are as many as I keep for you.", func(f *field) {
 			f.event(event.Event{ID: "sets", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x.json", Body: sets(sky.MostSets + 7)}})
 		}},
+		{"large elements", say.LargeElements, func(f *field) {
+			f.event(event.Event{ID: "large", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x", Body: make([]byte, 4<<20+1)}})
+		}},
 		{"a large document", say.TooLarge, func(f *field) {
 			f.event(event.Event{ID: "large", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x", Body: make([]byte, event.MaxDocument+1)}})
 		}},

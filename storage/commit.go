@@ -40,6 +40,7 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 		return fmt.Errorf("commit %q: %w", event, err)
 	}
 	s.journalise(lines)
+	s.dropDone(event, c)
 	return nil
 }
 

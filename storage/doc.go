@@ -32,6 +32,7 @@
 //	skyslate.db        a bbolt database
 //	contacts.journal   one line of JSON for each version of a contact and each
 //	                   change of an operator's settings
+//	documents/         documents that came in and aren't done with
 //	backups/           skyslate-20261124T030000Z.db, …
 //	*.broken-TIME      what was damaged and has been replaced
 //

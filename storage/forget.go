@@ -42,6 +42,7 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 		},
 		func() error { return s.journal.drop(op) },
 		s.compact,
+		s.sweepDocuments,
 	} {
 		if err := step(); err != nil {
 			return nil, fmt.Errorf("forget: %w", err)
@@ -76,6 +77,7 @@ func (t *tx) forget(op OperatorID) {
 		t.in(name).deleteWith(opKey(op))
 	}
 	t.in(inKept).deleteWith([]byte(OwnKey(op, "")))
+	t.forgetDocuments(op)
 	for _, p := range all[outPost](t.in(inPosts), nil) {
 		if p.Operator == op {
 			t.deletePost(p)

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -17,12 +18,16 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
-	return wrap("accept", s.update(func(t *tx) {
+	err := s.update(func(t *tx) {
 		t.keep(keep)
 		for _, r := range raws {
 			t.acceptRaw(r)
 		}
-	}))
+	})
+	if err == nil {
+		s.documents.cameIn(raws)
+	}
+	return wrap("accept", err)
 }
 
 // keep replaces small values by their keys; nil removes one.
@@ -53,6 +58,17 @@ func (t *tx) acceptRaw(r Raw) {
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
 	err = s.read(func(t *tx) { kept, _ = get[[]byte](t.in(inKept), textKey(key)) })
+	return kept, err
+}
+
+// KeptUnder is what is kept under keys that begin with prefix.
+func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
+	kept := map[string][]byte{}
+	err := s.read(func(t *tx) {
+		for k, value := range scan[[]byte](t.in(inKept), []byte(prefix)) {
+			kept[strings.TrimSuffix(string(k), "\x00")] = value
+		}
+	})
 	return kept, err
 }
 

@@ -20,9 +20,13 @@ func Open(dir string) (*Store, error) {
 		return nil, fmt.Errorf("make the store's directory: %w", err)
 	}
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
+	s.documents.dir = filepath.Join(dir, documentsName)
 	halved, err := s.ensure()
 	if err == nil {
 		err = s.open(halved)
+	}
+	if err == nil {
+		err = s.sweepDocuments()
 	}
 	if err != nil {
 		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))

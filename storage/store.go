@@ -43,6 +43,8 @@ type Store struct {
 	// pending.
 	writing sync.Mutex
 	pending pending
+
+	documents documents
 }
 
 // Notices are sentences for the log about what the store had to do by itself
@@ -83,7 +85,7 @@ func (s *Store) Close() error {
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t *tx) { t.fail(fn(&View{t: t})) })
+	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: &s.documents})) })
 }
 
 func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }

@@ -13,9 +13,10 @@ import (
 // a range of time is half-open: from ≤ t < to. The first error stays: every
 // method that returns one returns that, and so does Store.View.
 type View struct {
-	t      *tx
-	latest map[contactID]Contact
-	passes map[string]Pass // by key
+	t         *tx
+	documents *documents
+	latest    map[contactID]Contact
+	passes    map[string]Pass // by key
 }
 
 type contactID struct {

@@ -70,10 +70,13 @@ const (
 	LostGone  Lost = "gone" // the messaging app could not give it
 )
 
-// Document is a file that an operator sent, within MaxDocument bytes.
+// Document is a file that an operator sent, within MaxDocument bytes. Either Body
+// is all of it, or the store keeps so many bytes under the event's ID (see
+// [storage.Store.KeepDocument]), as whoever can be sent many large ones at once does.
 type Document struct {
 	Name string `json:"name"`
-	Body []byte `json:"body"`
+	Body []byte `json:"body,omitempty"`
+	Size int64  `json:"size,omitempty"` // 0: Body is all of it
 }
 
 // MaxDocument is the largest document taken in a chat, in bytes.

@@ -20,8 +20,10 @@ import (
 	"skyslate/bot"
 	"skyslate/bot/event"
 	"skyslate/bot/run"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/storage"
+	"skyslate/storage/storagetest"
 )
 
 func TestParseToken(t *testing.T) {
@@ -384,7 +386,14 @@ func FuzzDecode(f *testing.F) {
 }
 
 func TestDamagedMemory(t *testing.T) {
-	if _, err := readMemory([]byte("{")); err == nil {
-		t.Error("damaged memory is read")
+	for _, key := range []string{MemoryKey, underFetch + "tg/1"} {
+		store := storagetest.Open(t)
+		desk := bot.New(bot.Config{Store: store, Sky: sky.New(nil, nil)})
+		if err := desk.Accept(map[string][]byte{MemoryKey: []byte("{}"), key: []byte("{")}); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := readMemory(desk); err == nil {
+			t.Errorf("a damaged %s is read", key)
+		}
 	}
 }

@@ -103,9 +103,10 @@ type Command struct {
 	Description string `json:"description"`
 }
 
-// Deed is one thing that the bot did: the method, as the Bot API writes it, and
-// the message as it stood then.
+// Deed is one thing that the bot did: when, the method, as the Bot API writes it,
+// and the message as it stood then.
 type Deed struct {
+	At      time.Time
 	Method  string
 	Message Message
 }
