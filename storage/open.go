@@ -20,6 +20,7 @@ func Open(dir string) (*Store, error) {
 		return nil, fmt.Errorf("make the store's directory: %w", err)
 	}
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
+	s.pending.forget()
 	halved, err := s.ensure()
 	if err == nil {
 		err = s.open(halved)

@@ -222,7 +222,9 @@ func (p *pending) arrive(a arrival) {
 // next is after all others'.
 func (p *pending) leave(a arrival) {
 	left := slices.DeleteFunc(p.waiting[a.operator], func(n uint64) bool { return n == a.number })
-	p.turns = slices.DeleteFunc(p.turns, func(op OperatorID) bool { return op == a.operator })
+	if i := slices.Index(p.turns, a.operator); i >= 0 {
+		p.turns = slices.Delete(p.turns, i, i+1)
+	}
 	if len(left) == 0 {
 		delete(p.waiting, a.operator)
 		return
