@@ -14,7 +14,7 @@ type Counts struct {
 // MostDue is how many due moments are counted.
 const MostDue = 10_000
 
-// Counts counts what there is at now.
+// Counts counts as of now.
 func (s *Store) Counts(now time.Time) (c Counts, err error) {
 	err = s.read(func(t *tx) {
 		c.Bytes = t.Size()

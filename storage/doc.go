@@ -16,10 +16,10 @@
 // replaced as a whole. Moments are arguments, the package never asks for the
 // time.
 //
-// What waits in the inbox and what is owed is known in memory as well (pending.go):
-// whose turn it is and which post is the most urgent is told without a search, in
-// a transaction or out of it. It is learnt at an opening, and anew after a
-// transaction of which nobody knows whether it made it to the disk.
+// The events that wait and the posts that are owed are known in memory as well
+// (pending.go): whose turn it is and which post is the most urgent is told without
+// a search, in a transaction or out of it. They are learnt at an opening, and anew
+// after a transaction of which nobody knows whether it made it to the disk.
 //
 // Inside a transaction no read and no write returns an error: the first one stays
 // with the transaction (tx), makes nothing of all that follows, and is what its

@@ -21,6 +21,7 @@ func Open(dir string) (*Store, error) {
 	}
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	s.documents.dir = filepath.Join(dir, documentsName)
+	s.pending.forget()
 	halved, err := s.ensure()
 	if err == nil {
 		err = s.open(halved)

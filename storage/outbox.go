@@ -98,6 +98,8 @@ func (t *tx) editOwed(p *Post) (done bool) {
 		}
 		break
 	}
+	old, _ := t.post(p.Name)
+	t.unqueue(&old)
 	t.putPost(outPost{Post: *p, Dropped: "the post it changes never went out", Ended: p.Made})
 	return true
 }
@@ -114,7 +116,7 @@ func (t *tx) replaceable(p Post) (old outPost, found bool) {
 }
 
 // retire gives a post that is out another name, because its own is used again:
-// a tap or a reply must still find it.
+// a tap, a reply and an edit that is owed must still find it.
 func (t *tx) retire(name string) {
 	p, _ := t.post(name)
 	if p.AppID == 0 || p.Op == Edit || p.Op == React {
@@ -123,6 +125,11 @@ func (t *tx) retire(name string) {
 	p.Name = name + "#" + strconv.FormatInt(p.AppID, 10)
 	t.indexPost(p)
 	t.putPost(p)
+	if edit, found := t.news.owedAt(Post{Operator: p.Operator, Op: Edit, Target: name}); found {
+		change, _ := t.post(edit)
+		change.Target = p.Name
+		t.putPost(change)
+	}
 }
 
 // indexPost makes a post that is out known by the messaging app's number.
@@ -156,7 +163,7 @@ func (s *Store) Owed(now time.Time) (posts []Post, err error) {
 // none is handed out. Release lets the next one of its operator follow. Those that
 // have become worthless by now are dropped on the way.
 func (s *Store) TakeOwed(now time.Time) (p Post, ok bool, err error) {
-	for {
+	for gone := ""; ; {
 		name, late, ok := s.pending.next(now)
 		switch {
 		case !ok:
@@ -173,8 +180,19 @@ func (s *Store) TakeOwed(now time.Time) (p Post, ok bool, err error) {
 		}
 		if post.owed() && s.pending.handOut(post, true) {
 			return post.Post, true, nil
-		} // else a transaction has just ended whose news is not here yet
+		}
+		if name == gone {
+			return Post{}, false, damaged("the owed post %q is missing", name)
+		}
+		gone = name
+		s.awaitNews()
 	}
+}
+
+// awaitNews returns when what the last transaction changed is known in memory.
+func (s *Store) awaitNews() {
+	s.writing.Lock()
+	defer s.writing.Unlock()
 }
 
 // Release says that nothing is going out to an operator any more.

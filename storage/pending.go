@@ -9,15 +9,15 @@ import (
 	"time"
 )
 
-// pending is what waits in the inbox and what is owed, in memory, in the order in
-// which it is taken: to look for the next costs the same however much there is,
-// and no transaction has to search. It is learnt by one scan at an opening and
-// follows the transactions that succeed. Of an operator for whom nothing waits
-// and who is owed nothing it holds nothing.
+// pending holds the events of the inbox and the posts of the outbox in memory, in
+// the order of their turns: to find the next costs the same however many there
+// are, and no transaction has to search. It is learnt by one scan at an opening
+// and follows the transactions that succeed. It holds nothing of an operator for
+// whom no event waits and who is owed no post.
 type pending struct {
 	mu sync.Mutex
-	// Of what waits: the numbers in the inbox by operator, and the operators in
-	// the order of their turns.
+	// The numbers of events in the inbox by operator, and the operators in the
+	// order of their turns.
 	waiting map[OperatorID][]uint64
 	turns   []OperatorID
 
@@ -25,13 +25,13 @@ type pending struct {
 	places map[place]string  // the names of owed edits and reactions
 	lanes  map[OperatorID]*lane
 	ready  ready
-	// handed is, for each owed post, what was last handed out: a post may be
-	// replaced between then and Settle, and then what is out isn't what is owed.
+	// handed are the owed posts as they were last handed out: a post may be
+	// replaced before it is settled, and then the older content is out.
 	handed    map[string]outPost
 	operators int // how many there are
 }
 
-// owing is what is known in memory of a post that is owed.
+// owing is an owed post without its content.
 type owing struct {
 	name     string
 	operator OperatorID
@@ -42,8 +42,8 @@ type owing struct {
 	place    place
 }
 
-// place is what an edit or a reaction changes: of several to one place the newest
-// alone is owed.
+// place is the post or the message that an edit or a reaction changes: of several
+// to the same place the newest alone is owed.
 type place struct {
 	operator OperatorID
 	op       Op
@@ -68,8 +68,8 @@ func placeOf(p Post) place {
 // next line may answer them; then reminders by AOS, the only posts that are
 // worthless soon; then other questions, which can be answered later; then cards
 // and pictures, of which a newer one takes the place of an older one that isn't
-// out. Within one of these the older goes first. An edit never overtakes what it is
-// about: that is out before the edit is owed, or else takes the edit into itself.
+// out. Within a class the older goes first. An edit never overtakes its post: that
+// is out before the edit is owed, or else takes the edit into itself.
 var sendingOrder = []Class{ClassAnswer, ClassAsk, ClassReminder, ClassQuestion, ClassCard}
 
 func (c Class) rank() int { return slices.Index(sendingOrder, c) }
@@ -78,7 +78,7 @@ func inOrder(a, b *owing) int {
 	return cmp.Or(cmp.Compare(a.class.rank(), b.class.rank()), a.due.Compare(b.due), cmp.Compare(a.seq, b.seq))
 }
 
-// lane is what one operator is owed, in the order of sending.
+// lane are the posts owed to an operator, in the order of sending.
 type lane struct {
 	operator OperatorID
 	posts    []*owing
@@ -104,8 +104,7 @@ func (r *ready) Pop() any {
 	return l
 }
 
-// news is what a transaction changes of what is pending. Nothing of it holds
-// before the transaction has succeeded.
+// news are the changes that a transaction makes to pending, once it has succeeded.
 type news struct {
 	pending   *pending
 	posts     map[string]outPost // as they are after it
@@ -120,7 +119,7 @@ type arrival struct {
 	number   uint64
 }
 
-// post notes what became of a post.
+// post notes a post as the transaction leaves it.
 func (n *news) post(p outPost) {
 	if n.posts == nil {
 		n.posts = map[string]outPost{}
@@ -149,7 +148,7 @@ func (n *news) owedAt(p Post) (name string, found bool) {
 	return name, found && !changed
 }
 
-// learn reads what is pending.
+// learn makes pending anew from the database.
 func (s *Store) learn() error {
 	var n news
 	err := s.read(func(t *tx) {
@@ -172,7 +171,7 @@ func (s *Store) learn() error {
 	return err
 }
 
-// forget empties what is known; what is handed out stays so.
+// forget empties pending; the posts on their way stay handed out.
 func (p *pending) forget() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -222,7 +221,9 @@ func (p *pending) arrive(a arrival) {
 // next is after all others'.
 func (p *pending) leave(a arrival) {
 	left := slices.DeleteFunc(p.waiting[a.operator], func(n uint64) bool { return n == a.number })
-	p.turns = slices.DeleteFunc(p.turns, func(op OperatorID) bool { return op == a.operator })
+	if i := slices.Index(p.turns, a.operator); i >= 0 {
+		p.turns = slices.Delete(p.turns, i, i+1)
+	}
 	if len(left) == 0 {
 		delete(p.waiting, a.operator)
 		return
@@ -231,8 +232,8 @@ func (p *pending) leave(a arrival) {
 	p.turns = append(p.turns, a.operator)
 }
 
-// oldest is the number of what is to be worked next. What is nobody's comes first:
-// it may be anybody's, and older than the rest.
+// oldest is the number of the event to be worked next. Events of which nobody knows
+// whose they are come first: they may be older than an operator's others.
 func (p *pending) oldest() (number uint64, ok bool) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -263,7 +264,7 @@ func (p *pending) owe(post outPost) {
 	p.sort(l)
 }
 
-// pay takes a post out of what is owed.
+// pay takes a post off the posts that are owed.
 func (p *pending) pay(name string) {
 	o := p.owed[name]
 	if o == nil {
@@ -320,7 +321,7 @@ func (p *pending) handOut(post outPost, hold bool) bool {
 	case l == nil:
 		return false
 	case l.taken == post.Name && !hold:
-		return true // what is under way is what it was
+		return true // its content on the way is the older one
 	}
 	p.handed[post.Name] = post
 	if hold {
@@ -339,8 +340,8 @@ func (p *pending) release(op OperatorID) {
 	}
 }
 
-// late are the names of what is owed and would come too late, but for what is
-// just going out.
+// late are the names of the owed posts that would come too late, but for those on
+// their way.
 func (p *pending) late(now time.Time) (names []string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -353,7 +354,7 @@ func (p *pending) late(now time.Time) (names []string) {
 	return names
 }
 
-// all are the names of what is owed, in the order of sending.
+// all are the names of the owed posts, in the order of sending.
 func (p *pending) all() (names []string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()

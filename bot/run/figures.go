@@ -24,7 +24,7 @@ func (f *figures) count(worked bool, took time.Duration) {
 	f.longest = max(f.longest, took)
 }
 
-// take returns what was counted and begins anew.
+// take returns the figures and begins anew.
 func (f *figures) take() (worked int, longest time.Duration) {
 	f.mu.Lock()
 	defer f.mu.Unlock()

@@ -38,11 +38,11 @@ func (e *SendError) Unwrap() error { return e.Err }
 // operator is forgotten.
 var errLeft = errors.New("the operator is forgotten")
 
-// sendLoop brings out what is owed, until ctx ends, and returns when nothing is
-// being sent any more. What goes next is asked when a send may begin, so that
-// nothing waits behind what was asked for earlier. To each operator one post goes
-// out after the other, and an error holds up that operator alone. What is on its
-// way at the end gets a moment more: to be cut off would be to send it twice.
+// sendLoop brings out the posts that are owed, until ctx ends, and returns when
+// none is being sent any more. It takes the next post when a send may begin, not
+// before, so that an answer waits behind no list. To each operator one post goes out
+// after the other, and an error holds up that operator alone. The posts on their
+// way at the end get a moment more: cut off, they would be sent twice.
 func (l *Loops) sendLoop(ctx context.Context) {
 	sending, cut := context.WithCancel(context.WithoutCancel(ctx))
 	defer cut()
@@ -84,8 +84,8 @@ func (l *Loops) take() (o bot.Outgoing, ok bool, err error) {
 	return l.desk.Take(now())
 }
 
-// lane is what is remembered of an operator to whom something is going out, or
-// did not.
+// lane is remembered of an operator while a post is on its way to them, or has to
+// wait.
 type lane struct {
 	end   context.CancelCauseFunc // ends the send under way
 	pause pause

@@ -64,7 +64,9 @@ func answeredWithin(t *testing.T, a *app, op storage.OperatorID, asked time.Time
 	if len(got) == 0 {
 		t.Fatalf("%s has no answer after %s", op, now().Sub(asked))
 	}
-	if took := got[0].at.Sub(asked); took > most {
+	took := got[0].at.Sub(asked)
+	t.Logf("%s was answered after %s", op, took)
+	if took > most {
 		t.Errorf("%s was answered after %s, want at most %s", op, took, most)
 	}
 }

@@ -18,9 +18,9 @@ type source struct {
 	until  time.Time // not before
 }
 
-// workLoop works what came in and what fell due, until ctx ends. It is the only
-// writer of what is operators', and takes one event and one moment in turn:
-// neither a list of moments nor a backlog makes the other wait, or the end.
+// workLoop works the events that came in and the moments that fell due, until ctx
+// ends. It alone writes the operators' data, and takes one event and one moment in
+// turn: neither a long agenda nor a backlog makes the other wait, or the end.
 func (l *Loops) workLoop(ctx context.Context) {
 	events := source{next: l.workOne, failed: "an event could not be worked off; it stays in the inbox"}
 	moments := source{next: l.momentOne, failed: "the agenda could not be worked off; it is tried again"}
@@ -91,8 +91,8 @@ func (l *Loops) agendaOpen() bool {
 	return l.marks.backlogIn() || time.Since(l.started) >= backlogWait
 }
 
-// momentOne handles what is due first or, where nothing is, a reminder of a storm
-// ahead of its time.
+// momentOne handles the first moment that is due or, where none is, a reminder of a
+// storm ahead of its time.
 func (l *Loops) momentOne() (worked bool, err error) {
 	if err := l.setClock(); err != nil {
 		return false, err
@@ -111,7 +111,7 @@ func (l *Loops) momentOne() (worked bool, err error) {
 	return true, l.desk.Early(early, now())
 }
 
-// tick is one beat of the ticker: the agenda is looked at, and what is ahead.
+// tick is one beat of the ticker: the worker looks at the agenda, and ahead.
 func (l *Loops) tick() {
 	l.ticked.Store(true)
 	wake(l.work)
