@@ -201,10 +201,10 @@ func (d *derivation) hearLine(l *line) {
 	if l.message.said.Reply != nil && d.reply(l, read) {
 		return
 	}
-	if d.takesBack(l) {
-		return
-	}
-	if read.Denies {
+	switch {
+	case read.Withdraws:
+		d.takesBack(l)
+	case read.Denies:
 		d.doubtLast(l)
 	}
 	for i, c := range read.Contacts {

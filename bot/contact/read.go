@@ -10,8 +10,12 @@ import (
 
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
-	line := parse.Read(d.reworded(l), d.known(l))[0]
+	text, replaces := d.starred(l)
+	line := parse.Read(text, d.known(l))[0]
 	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
+	for i := range line.Contacts {
+		line.Contacts[i].Corrects = line.Contacts[i].Corrects || replaces
+	}
 	return line
 }
 
@@ -39,31 +43,22 @@ func (d *derivation) known(l *line) parse.Known {
 	return k
 }
 
-// Corrections in a few words that only what stands before makes clear.
+// An asterisk before or behind a word, where that is all of a line.
 var (
-	meantWords = regexp.MustCompile(`(?i)^\W*(?:sorry\W+)?(?:i\s+)?meant\s+(?:to\s+(?:type|say|write)\s+)?`)
 	starBefore = regexp.MustCompile(`^\s*\*\s*([A-Za-z0-9/]+)\s*$`)
 	starBehind = regexp.MustCompile(`^\s*([A-Za-z]{2}[0-9]{2})\s*\*\s*$`)
-	// takeBackWords withdraw what was said last, or what is answered.
-	takeBackWords = []string{
-		"scratch that", "scratch it", "strike that", "forget that", "forget it", "cancel that", "delete that",
-		"drop it", "drop that", "drop", "ignore that", "ignore the last one", "scratch the last one", "delete the last one",
-	}
 )
 
-// reworded is a line in words that reading knows as a correction: "I meant JO44",
-// "*JO44".
-func (b *book) reworded(l *line) string {
-	if at := meantWords.FindStringIndex(l.text); at != nil {
-		return "correction " + l.text[at[1]:]
-	}
+// starred is a line without the asterisk that says that it corrects what was told
+// before: "*JO44".
+func (b *book) starred(l *line) (text string, replaces bool) {
 	if m := starBehind.FindStringSubmatch(l.text); m != nil {
-		return "correction " + m[1]
+		return m[1], true
 	}
 	if m := starBefore.FindStringSubmatch(l.text); m != nil && b.replaces(l, m[1]) {
-		return "correction " + m[1]
+		return m[1], true
 	}
-	return l.text
+	return l.text, false
 }
 
 // replaces reports whether a word behind an asterisk is what the last contact
@@ -84,10 +79,7 @@ func (b *book) replaces(l *line, word string) bool {
 
 // takesBack withdraws the contact that the line before told: "scratch that". Where
 // that line did something else, whether the last one was worked is asked.
-func (d *derivation) takesBack(l *line) bool {
-	if !says(l.text, takeBackWords) {
-		return false
-	}
+func (d *derivation) takesBack(l *line) {
 	last := d.lastPeer(l.match, l.at())
 	switch {
 	case last == nil:
@@ -97,5 +89,4 @@ func (d *derivation) takesBack(l *line) bool {
 	case last.plain():
 		d.doubtLast(l)
 	}
-	return true
 }

@@ -22,7 +22,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
 		return false
 	}
-	if says(l.text, takeBackWords) {
+	if read.Withdraws {
 		if len(targets) > 1 {
 			l.message.outcome.Ignored = WhichOne
 			return true
@@ -42,7 +42,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	switch {
 	case !ok:
 		return false
-	case says(l.text, workedWords) && !slices.ContainsFunc(targets, (*contact).questioned):
+	case read.Affirms && !slices.ContainsFunc(targets, (*contact).questioned):
 		return false
 	case r.List && c.Call.IsValid() && !c.Corrects && !slices.ContainsFunc(targets, func(t *contact) bool { return t.Call == c.Call }):
 		return false // another station: a late line of that pass
@@ -59,16 +59,6 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	return true
 }
 
-// What a reply may say of a contact that was only heard, or is in doubt.
-var (
-	workedWords = []string{"worked", "worked him", "worked her", "yes", "yes worked"}
-	heardWords  = []string{"heard", "only heard", "heard only", "not worked", "no"}
-)
-
-func says(text string, words []string) bool {
-	return slices.Contains(words, strings.Trim(strings.ToLower(text), " .!"))
-}
-
 // answerIn is what a line says about the contact it answers.
 func answerIn(line parse.Line) (parse.Contact, bool) {
 	switch {
@@ -78,9 +68,9 @@ func answerIn(line parse.Line) (parse.Contact, bool) {
 		return c, true
 	case line.Clock.IsSet():
 		return parse.Contact{Clock: line.Clock, Verdict: parse.Log}, true
-	case line.Denies, says(line.Text, heardWords):
+	case line.Denies, line.Heads.Why == parse.Denied:
 		return parse.Contact{Verdict: parse.Log, Heard: true}, true
-	case says(line.Text, workedWords):
+	case line.Affirms:
 		return parse.Contact{Verdict: parse.Log}, true
 	}
 	if offset := loneOffset(line.Text); offset.IsSet() {
@@ -136,7 +126,7 @@ var (
 func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 	letters := strings.ToUpper(strings.TrimSpace(l.text))
 	m := callParts.FindStringSubmatch(c.Call.Base())
-	if m == nil || !loneLetters.MatchString(l.text) || slices.Contains(shortWords, strings.ToLower(letters)) {
+	if m == nil || !loneLetters.MatchString(l.text) || parse.IsWord(letters) {
 		return parse.Contact{}, false
 	}
 	call, err := parse.ParseCallsign(strings.Replace(c.Call.String(), m[0], m[1]+letters, 1))
