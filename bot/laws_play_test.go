@@ -83,6 +83,8 @@ func (p *player) act(a act) {
 	switch a.kind {
 	case "say", "command":
 		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
+	case "relay":
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id, Forwarded: true})
 	case "undo":
 		p.event(event.Event{Kind: event.Said, Message: a.id, Text: "/undo", ID: id})
 	case "edit":

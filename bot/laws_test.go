@@ -27,11 +27,12 @@ import (
 //  5. An answer holds as long as what was asked stands.
 //  6. Evidence changes no contact that it doesn't name.
 //  7. What is on the screen is what the log says.
+//  8. What somebody else wrote is not logged until it is answered, and changes nothing.
 
 // An act is one thing that an operator does. Messages are numbered by the act, so
 // that a history without some of its acts still speaks of the same ones.
 type act struct {
-	kind string // say, voice, edit, reply, answer, typed, tap, again, which, correct, undo, command, restart
+	kind string // say, relay, voice, edit, reply, answer, typed, tap, again, which, correct, undo, command, restart
 	id   int64  // of the message sent
 	on   int64  // the message that is edited or answered, or whose question is tapped
 	n    int    // which contact of it, and which button
@@ -59,6 +60,8 @@ func (a act) String() string {
 		return wait + fmt.Sprintf("~ tap (once more, %d taps ago)", a.n)
 	case "correct":
 		return wait + text + "\n~ tap (yes)"
+	case "relay":
+		return wait + "~ relay " + text
 	case "voice":
 		return wait + fmt.Sprintf("~ voice m%d 3m", a.id)
 	case "undo":
@@ -151,6 +154,10 @@ func (w *writer) any(kinds ...string) act {
 		w.next++
 		w.sent = append(w.sent, w.next)
 		return act{kind: kind, id: w.next, n: rapid.IntRange(1, 2).Draw(w.r, "question"), text: anAnswer(w.r), wait: w.wait()}
+	case "relay":
+		a := w.say(aText(w.r))
+		a.kind = kind
+		return a
 	case "voice":
 		w.next++
 		w.sent = append(w.sent, w.next)
@@ -171,7 +178,7 @@ func (w *writer) any(kinds ...string) act {
 
 var everything = []string{
 	"say", "say", "say", "say", "say", "say", "edit", "edit", "edit", "reply", "answer", "typed", "tap", "tap", "which", "correct", "voice", "command",
-	"restart",
+	"restart", "relay",
 }
 
 func (w *writer) some(most int, kinds ...string) history {
@@ -345,6 +352,7 @@ func (p *player) checkScreen(r fataler, h history) {
 			if len(plan.Contacts) > 0 {
 				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
 			}
+			checkTheirs(r, s, h)
 			if othersChanged(p, v, id) {
 				continue
 			}
@@ -361,6 +369,20 @@ func (p *player) checkScreen(r fataler, h history) {
 		}
 		return plan.Err
 	}))
+}
+
+// checkTheirs: what somebody else wrote is in no log until an answer says so.
+func checkTheirs(r fataler, s *sitting, h history) {
+	for _, c := range s.log.Contacts {
+		theirs, answered := false, len(c.By) > 1
+		for _, ev := range s.Evidence {
+			theirs = theirs || ev.Forwarded && ev.Message == c.Key.Message
+			answered = answered || ev.Kind == storage.EvAnswer && ev.Contact == c.Key && !ev.Undone
+		}
+		if theirs && !answered && (c.State == storage.Certain || c.State == storage.Incomplete) {
+			r.Fatalf("somebody else's words are logged\n%s\n---\n%s", logged(c.Contact), h)
+		}
+	}
 }
 
 // leansOnVoid reports whether a sitting holds contacts of a pass that was given up when
@@ -391,7 +413,7 @@ func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
 // checkUnnamed: a line changes no certain contact that it doesn't name, by call or
 // as the last one of its pass, but for those that came in with it.
 func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]storage.Contact) {
-	if a.kind != "say" {
+	if a.kind != "say" && a.kind != "relay" {
 		return
 	}
 	last := map[storage.PassID]storage.Contact{} // its repeats are the same contact told twice
@@ -404,7 +426,8 @@ func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]st
 	began := p.operator().Delivery
 	for id, now := range p.byID() {
 		was, known := before[id]
-		if !known || was.State != storage.Certain || strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !was.Made.Before(began) {
+		says := a.kind == "say" && (strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !was.Made.Before(began))
+		if !known || was.State != storage.Certain || says {
 			continue
 		}
 		if was.Call != now.Call || !slices.Equal(was.Grids, now.Grids) || was.Pass != now.Pass || !was.Time.Equal(now.Time) || now.State == storage.Dropped {

@@ -140,18 +140,18 @@ func (p *plan) message() storage.Message {
 }
 
 // said handles a message: a command, the answer to an open question, a reply,
-// or lines for the log.
+// or lines for the log. What somebody else wrote commands and answers nothing.
 func (p *plan) said() {
 	m := p.message()
 	p.Message = &m
-	if name, rest, ok := tx.Command(m.Text); ok {
+	if name, rest, ok := tx.Command(m.Text); ok && !p.Event.Forwarded {
 		p.command(name, rest)
 		return
 	}
 	if p.Pasted(m.Text) {
 		return
 	}
-	if p.Op.Asking != "" {
+	if p.Op.Asking != "" && !p.Event.Forwarded {
 		m.Answers = p.Op.Asking
 		p.Answer(m.Answers, m.Text)
 		return
@@ -172,7 +172,7 @@ func (p *plan) log(m *storage.Message) {
 	}
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
-		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text,
+		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text, Forwarded: p.Event.Forwarded,
 		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
 	})
 	for _, derived := range s.log.Messages {

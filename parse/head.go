@@ -112,3 +112,6 @@ func settleHeads(lines []Line) {
 		}
 	}
 }
+
+// IsQuoted reports whether a line is marked as somebody else's, as in letters.
+func IsQuoted(line string) bool { return strings.HasPrefix(strings.TrimLeft(line, " "), ">") }

@@ -68,7 +68,7 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	} else {
 		old.Why, old.Candidates = string(c.Why), candidates(c)
 	}
-	if old.retracted && old.Why == "" {
+	if theirs := old.line.theirs && l.message.said.Reply == nil; (old.retracted || theirs) && old.Why == "" {
 		old.Why = string(parse.Doubted)
 	}
 	old.retracted = false

@@ -162,7 +162,7 @@ func (d *derivation) hear(m *message) {
 			continue
 		}
 		d.hearLine(l)
-		if l.match.Pass.ID != "" {
+		if l.match.Pass.ID != "" && !l.theirs {
 			d.last = l
 		}
 	}
@@ -173,6 +173,10 @@ func (d *derivation) hearLine(l *line) {
 		return
 	}
 	clock := firstSet(l.inline(), l.clock)
+	if l.theirs {
+		d.hearTheirs(l, clock)
+		return
+	}
 	if !clock.IsSet() && !l.clear {
 		clock = d.stillHolds(l)
 	}
@@ -209,6 +213,23 @@ func (d *derivation) hearLine(l *line) {
 	}
 	for i, c := range read.Contacts {
 		d.take(l, c, i+1, clock)
+	}
+}
+
+// hearTheirs takes a line that somebody else wrote. Stations that it tells are asked, as
+// new contacts; what it says beside them is not the operator's.
+func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
+	l.match = d.match(l, clock)
+	read := d.read(l)
+	if l.alone || l.slate.isSet() || read.Asks {
+		return
+	}
+	for i, c := range read.Contacts {
+		if c.Corrects || !c.Call.IsValid() && len(c.Candidates) == 0 {
+			continue
+		}
+		c.Heard, c.Offset, c.Clock = false, parse.Offset{}, firstSet(c.Clock, clock)
+		d.compose(l, c, i+1)
 	}
 }
 

@@ -61,6 +61,12 @@
 // time since AOS gives, or than a thumb sends at once. One contact alone, while a bird
 // is up, speaks for no earlier pass.
 //
+// # Whose line
+//
+// A quoted line, and each of a forwarded message, is somebody else's: a contact in it is
+// a new one and asked, and all else that it says (names, times, slates, corrections,
+// what is taken back) holds for its message alone, or not at all.
+//
 // # Times
 //
 // A contact has the time of its message while its bird was up; the typed one; the

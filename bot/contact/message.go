@@ -28,6 +28,7 @@ type line struct {
 	number  int
 	row     int // from 1, as the message stands
 	text    string
+	theirs  bool // somebody else wrote it: it is quoted, or was forwarded
 	look    parse.Line
 	under   parse.Header // what the lines above it say
 	slate   spokenTime
@@ -69,7 +70,7 @@ func (l *line) voice() int64 {
 // A delivery is the messages that came in together, seconds apart.
 type delivery struct {
 	began, silent time.Time
-	lines         []*line
+	lines         []*line // but for those that somebody else wrote
 	contacts      int
 	weighing
 
@@ -110,13 +111,21 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 		v := t.deliveryOf(m.said)
 		m.delivery = v
 		for row, n := range m.lineage.now {
-			m.lines = append(m.lines, &line{message: m, number: n.number, row: row + 1, text: n.text, order: i})
+			m.lines = append(m.lines, &line{
+				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
+			})
 		}
 		f.look(m)
-		v.lines = append(v.lines, m.lines...)
+		var theirs delivery
 		for _, l := range m.lines {
+			if l.theirs {
+				theirs.lines = append(theirs.lines, l)
+				continue
+			}
+			v.lines = append(v.lines, l)
 			v.contacts += len(l.look.Contacts)
 		}
+		theirs.scope(f)
 	}
 	for _, v := range t.deliveries {
 		v.scope(f)
@@ -155,7 +164,8 @@ func (f *Facts) look(m *message) {
 }
 
 // scope says how far names and times on lines of their own reach: to the end of
-// the delivery. A name beside a contact is for its line alone.
+// the delivery; of those that somebody else wrote, to the end of their message. A name
+// beside a contact is for its line alone.
 func (v *delivery) scope(f *Facts) {
 	var above *predict.Bird
 	var clock parse.Clock

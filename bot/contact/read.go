@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"regexp"
 
 	"skyslate/parse"
@@ -27,6 +28,9 @@ func (d *derivation) known(l *line) parse.Known {
 		Own: own.Call, OwnGrids: own.Grids, Birds: d.Names,
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
 		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Under: l.under,
+	}
+	if l.theirs {
+		k.Under.Why = cmp.Or(k.Under.Why, parse.Doubted)
 	}
 	k.Date = parse.DateOf(at)
 	if m.Pass.ID != "" {
