@@ -353,18 +353,18 @@ func (p *player) checkScreen(r fataler, h history) {
 				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
 			}
 			checkTheirs(r, s, h)
-			if othersChanged(p, v, id) {
-				continue
-			}
+			others := othersChanged(p, v, id)
 			for _, m := range s.log.Messages {
-				want, should := plan.echoOf(m, plan.told(s, m))
+				want, should := plan.echoOf(s, m, plan.told(s, m))
 				is, ok, err := v.Post(want.Name)
 				if err != nil {
 					return err
 				}
-				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" {
+				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(is.Text+"\n", say.Fit(plan.withoutNews(want))+"\n")
+				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" && !old {
 					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
 				}
+				p.echoes[want.Name] = is.Text
 			}
 		}
 		return plan.Err
@@ -385,6 +385,16 @@ func checkTheirs(r fataler, s *sitting, h history) {
 	}
 }
 
+// withoutNews is the text of an echo but for what was new when it was told.
+func (p *plan) withoutNews(echo storage.Post) string {
+	var all []storage.Contact
+	for _, id := range echo.About {
+		c, _ := p.Contact(id)
+		all = append(all, c)
+	}
+	return strings.TrimSuffix(echo.Text, "\n"+p.screen.past.EchoNews(all))
+}
+
 // leansOnVoid reports whether a sitting holds contacts of a pass that was given up when
 // the operator moved just before it began: they are matched anew with what comes next.
 func leansOnVoid(p *player, v *storage.View, s *sitting) (leans bool) {
@@ -398,8 +408,8 @@ func leansOnVoid(p *player, v *storage.View, s *sitting) (leans bool) {
 	return leans
 }
 
-// othersChanged reports whether another sitting changed since one began: what was new
-// then is told as it was.
+// othersChanged reports whether another sitting changed since one began: until an echo is
+// told anew it tells what was new when it was told.
 func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
 	others := false
 	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
@@ -411,7 +421,7 @@ func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
 }
 
 // checkUnnamed: a line changes no certain contact that it doesn't name, by call or
-// as the last one of its pass, but for those that came in with it.
+// as the last one of its pass, but for those whose message came in with it.
 func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]storage.Contact) {
 	if a.kind != "say" && a.kind != "relay" {
 		return
@@ -426,7 +436,7 @@ func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]st
 	began := p.operator().Delivery
 	for id, now := range p.byID() {
 		was, known := before[id]
-		says := a.kind == "say" && (strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !was.Made.Before(began))
+		says := a.kind == "say" && (strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !p.sentAt(was.Message).Before(began))
 		if !known || was.State != storage.Certain || says {
 			continue
 		}
@@ -434,4 +444,14 @@ func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]st
 			r.Fatalf("a line that doesn't name it changed\n%s\nto\n%s\n---\n%s", logged(was), logged(now), h)
 		}
 	}
+}
+
+// sentAt is when a message was sent.
+func (p *player) sentAt(id int64) (at time.Time) {
+	p.must(p.store.View(func(v *storage.View) error {
+		m, _, err := v.Message("7", id)
+		at = m.At
+		return err
+	}))
+	return at
 }

@@ -142,6 +142,9 @@ func (l *ledger) derive(s *sitting) {
 // earlier one says of a pass they lean on.
 func (l *ledger) sittingsAfter(s *sitting, passes map[storage.PassID]bool) []*sitting {
 	found := map[uint64]*sitting{}
+	if s.newest {
+		return nil
+	}
 	for pass := range passes {
 		for _, c := range l.ContactsOf(pass) {
 			m, _ := l.MessageOf(c.Message)

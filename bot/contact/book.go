@@ -23,6 +23,7 @@ type contact struct {
 	kept     bool              // as stored, settled long ago
 	ownCall  parse.Callsign
 	ownGrids []parse.Grid
+	joined   *contact  // its grid was picked to be that one's
 	date     time.Time // corrected
 	timed    time.Time // when its time was corrected
 	// retracted: a line took it back. A correction right behind that means it still.

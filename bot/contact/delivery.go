@@ -156,7 +156,7 @@ func (f *finder) ofDelivery(l *line) Match {
 func (f *finder) rest(v *delivery) (storage.Pass, bool) {
 	var used []storage.PassID
 	for _, l := range v.lines {
-		if l.own() && len(l.look.Contacts) > 0 {
+		if l.own() && l.tells() {
 			used = append(used, f.match(l, firstSet(l.inline(), l.clock)).Pass.ID)
 		}
 	}

@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"slices"
 	"strings"
 
 	"skyslate/parse"
@@ -191,7 +192,7 @@ func (d *derivation) hearLine(l *line) {
 	if l.match.Reason == ByNotUp {
 		l.message.outcome.NotUp = l.bird.Name
 	}
-	if l.look.Clock.IsSet() && len(l.look.Contacts) == 0 && l.message.said.Reply == nil {
+	if l.look.Clock.IsSet() && !l.tells() && l.message.said.Reply == nil {
 		d.carry(l)
 		return
 	}
@@ -233,17 +234,22 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	}
 }
 
-// named takes a bird's name on a line of its own.
+// named takes a bird's name on a line of its own. Where it heads its delivery it answers
+// what was asked before, whatever comes below it, if one of the passes asked about is of
+// that bird.
 func (d *derivation) named(l *line) {
-	m := l.match
+	m, v := l.match, l.message.delivery
 	switch {
 	case m.Reason == ByNotUp:
 		l.message.outcome.NotUp = l.bird.Name
 		d.hold = nil
 	case m.Pass.ID != "":
 		d.hold = &hold{pass: m.Pass, at: l.at()}
-		if v := l.message.delivery; !v.held && v.contacts < manyLines {
-			d.answerFor(m.Pass, func(c *contact) bool { return c.line.message.delivery != v && c.canBe(m.Pass) })
+		if above := v.lines[:slices.Index(v.lines, l)]; !slices.ContainsFunc(above, (*line).tells) {
+			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
+			d.answerFor(m.Pass, func(c *contact) bool {
+				return c.line.message.delivery != v && c.canBe(m.Pass) && len(filter(c.m.Rivals, ofBird)) < 2
+			})
 		}
 	case m.Bird.Name != "":
 		d.hold = &hold{bird: m.Bird, at: l.at()}

@@ -49,6 +49,9 @@ func (l *line) at() time.Time { return l.message.said.At }
 // own reports whether the line says by itself which pass or time is meant.
 func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.isSet() }
 
+// tells reports whether contacts stand on the line.
+func (l *line) tells() bool { return len(l.look.Contacts) > 0 }
+
 // inline is the first time told beside a contact of the line.
 func (l *line) inline() parse.Clock {
 	for _, c := range l.look.Contacts {
@@ -180,7 +183,7 @@ func (v *delivery) scope(f *Facts) {
 			if named {
 				above = &bird
 			}
-		case named && len(l.look.Contacts) == 0:
+		case named && !l.tells():
 			l.alone, above, clear = true, &bird, true
 			parts[bird.Catalog]++
 		}
