@@ -13,6 +13,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -37,6 +38,7 @@ type Desk struct {
 	decode  func(storage.Raw) (event.Event, error)
 	maker   exchange.Maker
 	leaving []Leaving
+	memo    parse.Memo // of lines read
 }
 
 // New returns a Desk.

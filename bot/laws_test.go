@@ -401,11 +401,20 @@ func leansOnVoid(p *player, v *storage.View, s *sitting) (leans bool) {
 	for _, known := range s.Contacts {
 		c, _, err := v.Contact("7", known.ID)
 		p.must(err)
-		pass, ok, err := v.Pass("7", c.Pass)
-		p.must(err)
-		leans = leans || c.Pass != "" && (!ok || pass.Void)
+		leans = leans || p.givenUp(c.Pass)
 	}
 	return leans
+}
+
+// givenUp reports whether a pass no longer takes place as it was planned.
+func (p *player) givenUp(id storage.PassID) bool {
+	var pass storage.Pass
+	var ok bool
+	p.must(p.store.View(func(v *storage.View) (err error) {
+		pass, ok, err = v.Pass("7", id)
+		return err
+	}))
+	return id != "" && (!ok || pass.Void)
 }
 
 // othersChanged reports whether another sitting changed since one began: until an echo is
@@ -437,7 +446,7 @@ func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]st
 	for id, now := range p.byID() {
 		was, known := before[id]
 		says := a.kind == "say" && (strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !p.sentAt(was.Message).Before(began))
-		if !known || was.State != storage.Certain || says {
+		if !known || was.State != storage.Certain || says || p.givenUp(was.Pass) {
 			continue
 		}
 		if was.Call != now.Call || !slices.Equal(was.Grids, now.Grids) || was.Pass != now.Pass || !was.Time.Equal(now.Time) || now.State == storage.Dropped {

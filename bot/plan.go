@@ -3,6 +3,7 @@ package bot
 import (
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/past"
@@ -49,7 +50,9 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 		Outings: outings, Skeds: watch.Skeds{Planner: planner}, Teller: watch.Teller{Outings: outings},
 		Answerer: watch.Answerer{Planner: planner}, Exchange: exchange.Exchange{Planner: planner},
 	}
-	p.ledger = newLedger(t, card)
+	p.ledger = &ledger{
+		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
+	}
 	p.finder = finder{Tx: t, ledger: p.ledger}
 	p.recordings = recordings{Tx: t, finder: p.finder}
 	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}

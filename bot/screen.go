@@ -314,11 +314,13 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	for i, cand := range c.Candidates[:min(len(c.Candidates), tx.MaxChoices)] {
 		rows = append(rows, []storage.Button{tx.Button(say.StationLabel(cand.Call, cand.Grids), contact.Pick, c.ID, c.Version, i)})
 	}
+	asTyped := func(o storage.Candidate) bool { return o.Call == c.Call && slices.Equal(o.Grids, c.Grids) }
+	offered := slices.ContainsFunc(c.Candidates, asTyped)
 	var last []storage.Button
 	if contact.Questionable(c.Why) && c.Call.IsValid() {
 		rows = [][]storage.Button{{answer(say.LabelWorked, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))
-	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) && !future {
+	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered && !future {
 		last = append(last, answer(say.LabelAsTyped, contact.Keep))
 	}
 	if c.Why == contact.WhyTime && (c.Clock.IsSet() || c.Mark != nil) {
@@ -326,13 +328,6 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	}
 	last = append(last, answer(say.LabelDrop, contact.Drop))
 	return append(rows, last)
-}
-
-// offered reports whether the contact as it stands is one of its candidates.
-func offered(c storage.Contact) bool {
-	return slices.ContainsFunc(c.Candidates, func(cand storage.Candidate) bool {
-		return cand.Call == c.Call && slices.Equal(cand.Grids, c.Grids)
-	})
 }
 
 // saySlate says what the slate of a recording is by now, where it was asked.

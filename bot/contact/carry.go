@@ -62,12 +62,3 @@ func (d *derivation) stillHolds(l *line) parse.Clock {
 	d.carried.used = d.carried.used || comes
 	return d.carried.clock
 }
-
-func firstSet(clocks ...parse.Clock) parse.Clock {
-	for _, c := range clocks {
-		if c.IsSet() {
-			return c
-		}
-	}
-	return parse.Clock{}
-}

@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -30,7 +31,12 @@ func derive(f *Facts, evidence []storage.Evidence) *derivation {
 	t := collect(f, evidence)
 	typed := map[int64]storage.PassID{}
 	for {
-		d := newDerivation(f, t, typed)
+		b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
+		rec := &recordings{book: b}
+		d := &derivation{
+			book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed,
+			finder: finder{book: b, correspondence: t, recordings: rec, lives: map[moment]Match{}},
+		}
 		d.takeAnswers(evidence)
 		d.run(evidence)
 		if !d.again {
@@ -52,15 +58,6 @@ type derivation struct {
 	// that one was found, so that the evidence is to be gone through with it.
 	typed map[int64]storage.PassID
 	again bool
-}
-
-func newDerivation(f *Facts, t *correspondence, typed map[int64]storage.PassID) *derivation {
-	b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
-	rec := &recordings{book: b}
-	return &derivation{
-		book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed,
-		finder: finder{book: b, correspondence: t, recordings: rec, lives: map[moment]Match{}},
-	}
 }
 
 func (d *derivation) run(evidence []storage.Evidence) {
@@ -173,7 +170,7 @@ func (d *derivation) hearLine(l *line) {
 	if d.takesKept(l) {
 		return
 	}
-	clock := firstSet(l.inline(), l.clock)
+	clock := cmp.Or(l.inline(), l.clock)
 	if l.theirs {
 		d.hearTheirs(l, clock)
 		return
@@ -229,7 +226,7 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 		if c.Corrects || !c.Call.IsValid() && len(c.Candidates) == 0 {
 			continue
 		}
-		c.Heard, c.Offset, c.Clock = false, parse.Offset{}, firstSet(c.Clock, clock)
+		c.Heard, c.Offset, c.Clock = false, parse.Offset{}, cmp.Or(c.Clock, clock)
 		d.compose(l, c, i+1)
 	}
 }

@@ -63,9 +63,8 @@
 //
 // # Whose line
 //
-// A quoted line, and each of a forwarded message, is somebody else's: a contact in it is
-// a new one and asked, and all else that it says (names, times, slates, corrections,
-// what is taken back) holds for its message alone, or not at all.
+// A quoted line, and each of a forwarded message, is somebody else's: its contacts are
+// new ones and asked; all else holds for its message alone, or not at all.
 //
 // # Times
 //

@@ -156,7 +156,7 @@ func (f *Facts) look(m *message) {
 	}
 	own := f.ownAt(m.said.At, m.said, storage.Pass{})
 	var under parse.Header
-	for i, look := range parse.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
+	for i, look := range f.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
 		l := m.lines[i]
 		l.look, l.under = look, under
 		under = look.Below(under)

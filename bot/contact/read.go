@@ -3,6 +3,7 @@ package contact
 import (
 	"cmp"
 	"regexp"
+	"slices"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -11,11 +12,14 @@ import (
 
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
-	text, replaces := d.starred(l)
-	line := parse.Read(text, d.known(l))[0]
+	text, corrects := d.starred(l)
+	line := d.Read(text, d.known(l))[0]
 	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
-	for i := range line.Contacts {
-		line.Contacts[i].Corrects = line.Contacts[i].Corrects || replaces
+	if corrects {
+		line.Contacts = slices.Clone(line.Contacts)
+		for i := range line.Contacts {
+			line.Contacts[i].Corrects = true
+		}
 	}
 	return line
 }
@@ -47,25 +51,19 @@ func (d *derivation) known(l *line) parse.Known {
 	return k
 }
 
-// An asterisk before or behind a word, where that is all of a line.
-var (
-	starBefore = regexp.MustCompile(`^\s*\*\s*([A-Za-z0-9/]+)\s*$`)
-	starBehind = regexp.MustCompile(`^\s*([A-Za-z]{2}[0-9]{2})\s*\*\s*$`)
-)
+// star is an asterisk before a word, or behind a grid, that is all of a line.
+var star = regexp.MustCompile(`^\s*(?:\*\s*([A-Za-z0-9/]+)|([A-Za-z]{2}[0-9]{2})\s*\*)\s*$`)
 
 // starred is a line without the asterisk that says that it corrects what was told
 // before: "*JO44".
-func (b *book) starred(l *line) (text string, replaces bool) {
-	if m := starBehind.FindStringSubmatch(l.text); m != nil {
-		return m[1], true
-	}
-	if m := starBefore.FindStringSubmatch(l.text); m != nil && b.replaces(l, m[1]) {
-		return m[1], true
+func (b *book) starred(l *line) (text string, corrects bool) {
+	if m := star.FindStringSubmatch(l.text); m != nil && b.replaces(l, m[1]+m[2]) {
+		return m[1] + m[2], true
 	}
 	return l.text, false
 }
 
-// replaces reports whether a word behind an asterisk is what the last contact
+// replaces reports whether a word beside an asterisk is what the last contact
 // should have said: a grid, or a call that differs in a character or two. Else the
 // asterisk may stand for what was not heard.
 func (b *book) replaces(l *line, word string) bool {

@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
@@ -31,6 +32,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 		d.touch(targets[0], l)
 		return true
 	}
+	unsure := func(t *contact) bool { return t.State == storage.Heard || t.Note != "" || Questionable(t.Why) }
 	c, ok := answerIn(read)
 	if !ok && len(targets) == 1 {
 		c, ok = shortAnswer(l, targets[0])
@@ -42,7 +44,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	switch {
 	case !ok:
 		return false
-	case read.Affirms && !slices.ContainsFunc(targets, (*contact).questioned):
+	case read.Affirms && !slices.ContainsFunc(targets, unsure):
 		return false
 	case r.List && c.Call.IsValid() && !c.Corrects && !slices.ContainsFunc(targets, func(t *contact) bool { return t.Call == c.Call }):
 		return false // another station: a late line of that pass
@@ -64,7 +66,7 @@ func answerIn(line parse.Line) (parse.Contact, bool) {
 	switch {
 	case len(line.Contacts) == 1:
 		c := line.Contacts[0]
-		c.Clock = firstSet(c.Clock, line.Clock)
+		c.Clock = cmp.Or(c.Clock, line.Clock)
 		return c, true
 	case line.Clock.IsSet():
 		return parse.Contact{Clock: line.Clock, Verdict: parse.Log}, true
@@ -134,7 +136,7 @@ func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 		return parse.Contact{}, false
 	}
 	named := strings.TrimSpace(l.text) != letters && strings.TrimSpace(l.text) != strings.ToLower(letters) // "Ed"
-	if letters != m[2] && pronounceable(letters) && (len(letters) > 2 || named) {
+	if spoken := strings.ContainsAny(letters, "AEIOUY"); letters != m[2] && spoken && (len(letters) > 2 || named) {
 		if len(letters) != len(m[2]) || distance(letters, m[2]) > 1 {
 			l.message.outcome.Ignored = NoRewrite
 			return parse.Contact{}, false
@@ -160,11 +162,6 @@ func loneOffset(text string) parse.Offset {
 		return c.Offset
 	}
 	return parse.Offset{}
-}
-
-// pronounceable reports whether letters could be a name or a word.
-func pronounceable(letters string) bool {
-	return strings.ContainsAny(strings.ToUpper(letters), "AEIOUY")
 }
 
 // distance counts the characters that differ, are missing, or have changed places
