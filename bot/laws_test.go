@@ -3,6 +3,7 @@ package bot
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -360,7 +361,8 @@ func (p *player) checkScreen(r fataler, h history) {
 				if err != nil {
 					return err
 				}
-				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(is.Text+"\n", say.Fit(plan.withoutNews(want))+"\n")
+				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(
+					ordinal.ReplaceAllString(is.Text, "")+"\n", ordinal.ReplaceAllString(say.Fit(plan.withoutNews(want)), "")+"\n")
 				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" && !old {
 					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
 				}
@@ -417,8 +419,11 @@ func (p *player) givenUp(id storage.PassID) bool {
 	return id != "" && (!ok || pass.Void)
 }
 
+// ordinal is the number of a contact on its pass, at the head of its line.
+var ordinal = regexp.MustCompile(`(?m)^\d+  `)
+
 // othersChanged reports whether another sitting changed since one began: until an echo is
-// told anew it tells what was new when it was told.
+// told anew it tells what was new, and the number on the pass, as of when it was told.
 func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
 	others := false
 	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
