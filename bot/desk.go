@@ -14,6 +14,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -39,6 +40,7 @@ type Desk struct {
 	maker   exchange.Maker
 	leaving []Leaving
 	handled string // the last moment that was handled, by its event
+	memo    parse.Memo // of lines read
 }
 
 // New returns a Desk.

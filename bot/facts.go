@@ -27,7 +27,7 @@ func (l *ledger) facts(s *sitting) contact.Facts {
 	}
 	return contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: l.Pass, Listed: l.Follows,
-		Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
+		Read: l.memo.Read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
 		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
 		Expected: l.expected, Reached: f.reached, Dials: f.dials,
 	}
@@ -96,20 +96,16 @@ func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
 func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
 	if !read {
-		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool { return f.elsewhereMade(c) && f.sittingMade(c) < f.ID })
+		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool {
+			m, _ := f.MessageOf(c.Message) // none, of what a file held
+			return f.elsewhereMade(c) && m.Sitting < f.ID
+		})
 		f.elsewhere[id] = all
 	}
 	return all
 }
 
 func (f *factsOf) elsewhereMade(c storage.Contact) bool { return !f.here[c.ID] }
-
-// sittingMade is the sitting that a contact is derived in, 0 for one from before, or
-// from a file.
-func (f *factsOf) sittingMade(c storage.Contact) uint64 {
-	m, _ := f.MessageOf(c.Message)
-	return m.Sitting
-}
 
 // remembered are the contacts with a station that other sittings hold.
 func (f *factsOf) remembered(call parse.Callsign) []storage.Contact {

@@ -33,6 +33,9 @@ func (r *ledger) head() {
 		if why := whys[s]; why != "" && (colons || s == denied || s == onlyHeard || s == planned || s == heading) && rankOf(why) < rank {
 			h.Why, rank = why, rankOf(why)
 		}
+		if whole := int(hit.n) == len(r.words); whole {
+			r.line.Affirms, r.line.Withdraws = r.line.Affirms || s == affirmed, r.line.Withdraws || s == withdrawn
+		}
 		if s == denied {
 			hit.eachWord(func(at int) { back = back || r.words[at].means&points != 0 })
 			r.line.Denies = !r.owned
@@ -104,3 +107,6 @@ func settleHeads(lines []Line) {
 		}
 	}
 }
+
+// IsQuoted reports whether a line is marked as somebody else's, as in letters.
+func IsQuoted(line string) bool { return strings.HasPrefix(strings.TrimLeft(line, " "), ">") }

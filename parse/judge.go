@@ -76,7 +76,7 @@ func (j *judgement) under() {
 	if h := j.r.known.Under; h.Why != "" {
 		j.because(h.Why)
 	}
-	if strings.HasPrefix(strings.TrimLeft(j.r.text, " "), ">") {
+	if IsQuoted(j.r.text) {
 		j.because(Doubted) // quoted: somebody else's
 	}
 	if !j.c.Date.IsSet() {

@@ -156,3 +156,9 @@ func (lex *lexicon) find(s string) *entry {
 
 // meaningOf returns the classes of a folded word.
 func meaningOf(s string) meaning { return tables().find(s).means }
+
+// IsWord reports whether letters that are sent alone are a word, and no suffix of a
+// call: one of the class "word".
+func IsWord(letters string) bool {
+	return meaningOf(strings.TrimSpace(fold(letters).s))&tables().classes["word"] != 0
+}

@@ -27,6 +27,8 @@ const (
 	perhaps                // the same, but it may be only polite
 	mistake                // the item at its end is the wrong one
 	either                 // the item at its end is another possibility
+	affirmed               // the whole line: it was a contact
+	withdrawn              // the whole line: what was said last is taken back
 	numbered               // the number in it belongs to a word
 	timed                  // the time in it is the contact's after all
 	untaken                // the time in it can't be taken as it stands
@@ -35,7 +37,7 @@ const (
 
 var senseNames = [senses]string{
 	"neutral", "denied", "heard", "doubted", "others", "plan", "elsewhere", "question", "header", "shared",
-	"sent", "received", "correct", "perhaps", "mistake", "either", "number", "clock", "local",
+	"sent", "received", "correct", "perhaps", "mistake", "either", "affirmed", "withdrawn", "number", "clock", "local",
 }
 
 // whys are the reasons that senses give to ask; "" for those that give none.

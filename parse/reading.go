@@ -94,6 +94,9 @@ type Line struct {
 	// Denies is set for a line that denies or doubts a contact and names none
 	// ("not in log", "lost him"): it means the one before.
 	Denies bool
+	// Affirms is set for a line that says nothing but that there was a contact ("yes,
+	// worked"), Withdraws for one that does nothing but take back what was said last.
+	Affirms, Withdraws bool
 	// Heads is what the line says of the lines below it, if Headed is set.
 	Heads  Header
 	Headed bool

@@ -47,6 +47,8 @@ type Evidence struct {
 
 	Message int64  `json:"message,omitempty"` // said, edited
 	Text    string `json:"text,omitempty"`    // said, edited
+	// Forwarded says that somebody else wrote what was said.
+	Forwarded bool `json:"forwarded,omitempty"`
 	// Began is when the delivery began that the message came in, Silent when the
 	// phone was last heard before: zero if never.
 	Began  time.Time `json:"began,omitzero"`

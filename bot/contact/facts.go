@@ -46,6 +46,8 @@ type Facts struct {
 	// Predicted reports whether passes of a bird could be worked out.
 	Predicted func(predict.Bird) bool
 	Names     []string // of birds, as lines may tell them
+	// Read reads lines as parse.Read does; what it returns is shared.
+	Read func(string, parse.Known) []parse.Line
 	// Elsewhere are the contacts of a pass that another sitting holds, by ID.
 	Elsewhere func(storage.PassID) []storage.Contact
 

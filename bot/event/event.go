@@ -34,16 +34,19 @@ type Event struct {
 	At       time.Time          `json:"at"`
 	Kind     Kind               `json:"kind"`
 
-	Message int64         `json:"message,omitempty"`  // Said, Edited, Placed, Handed, Spoken: the app's id of it
-	ReplyTo int64         `json:"reply_to,omitempty"` // the app's id of the message it answers, either side's
-	Text    string        `json:"text,omitempty"`     // Said, Edited; Handed: the caption
-	Post    int64         `json:"post,omitempty"`     // Tapped: the app's id of our post
-	Data    string        `json:"data,omitempty"`     // Tapped: the button's data
-	Spot    *Spot         `json:"spot,omitempty"`     // Placed
-	File    *Document     `json:"file,omitempty"`     // Handed; nil: not had, because of Lost
-	Lost    Lost          `json:"lost,omitempty"`     // Handed
-	Length  time.Duration `json:"length,omitempty"`   // Spoken
-	Voice   string        `json:"voice,omitempty"`    // Spoken: the app's reference to the sound
+	Message int64  `json:"message,omitempty"`  // Said, Edited, Placed, Handed, Spoken: the app's id of it
+	ReplyTo int64  `json:"reply_to,omitempty"` // the app's id of the message it answers, either side's
+	Text    string `json:"text,omitempty"`     // Said, Edited; Handed: the caption
+	// Forwarded says that somebody else wrote the text, and the operator passed it on.
+	Forwarded bool `json:"forwarded,omitempty"`
+
+	Post   int64         `json:"post,omitempty"`   // Tapped: the app's id of our post
+	Data   string        `json:"data,omitempty"`   // Tapped: the button's data
+	Spot   *Spot         `json:"spot,omitempty"`   // Placed
+	File   *Document     `json:"file,omitempty"`   // Handed; nil: not had, because of Lost
+	Lost   Lost          `json:"lost,omitempty"`   // Handed
+	Length time.Duration `json:"length,omitempty"` // Spoken
+	Voice  string        `json:"voice,omitempty"`  // Spoken: the app's reference to the sound
 
 	Item storage.Item `json:"item,omitzero"` // Moment
 	// Now is the time at which a Moment is handled: later than At when the

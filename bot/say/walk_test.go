@@ -339,7 +339,6 @@ func extremesOfLog(e edge) map[string]extreme {
 		"History":  said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
 		"Question": said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
-		"DroppedNow":     edited(DroppedNow(sure)).with(call, fourth, "dropped"),
 		"Settled":        said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
 		"Undone":         said(Undone(Steps(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
 		"Step":           said(Step(sure, false), Step(open, true)).with(call, fourth),

@@ -361,6 +361,26 @@ func TestUnreachableOperators(t *testing.T) {
 	})
 }
 
+// What is forwarded says so, changed too, and whatever it is; forward_origin is of the
+// Bot API's Message (core.telegram.org/bots/api#message).
+func TestDecodeForwarded(t *testing.T) {
+	const rest = `"from":{"id":7},"chat":{"id":7},"date":3,"forward_origin":{"type":"hidden_user","date":1}}}`
+	for update, want := range map[string]event.Kind{
+		`{"update_id":1,"message":{"message_id":2,"text":"x",` + rest:                           event.Said,
+		`{"update_id":1,"edited_message":{"message_id":2,"text":"x","edit_date":4,` + rest:      event.Edited,
+		`{"update_id":1,"message":{"message_id":2,"document":{"file_id":"f"},` + rest:           event.Handed,
+		`{"update_id":1,"message":{"message_id":2,"voice":{"file_id":"v","duration":3},` + rest: event.Spoken,
+	} {
+		raw, err := received{Update: []byte(update)}.encode("tg/1", time.Unix(9, 0))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e, err := Decode(raw); err != nil || e.Kind != want || !e.Forwarded {
+			t.Errorf("%s becomes %+v, %v", update, e, err)
+		}
+	}
+}
+
 // An update in any shape is decoded or refused, and says whose it is.
 func FuzzDecode(f *testing.F) {
 	f.Add(`{"update_id":1,"message":{"message_id":2,"from":{"id":7},"chat":{"id":7,"type":"private"},"date":3,"text":"x"}}`)

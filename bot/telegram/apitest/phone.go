@@ -88,6 +88,13 @@ func (p *Phone) Reply(to int64, text string) int64 {
 	return p.send(func(c *chat, m *Message) { m.Text, m.ReplyTo = text, c.mustHave(to) })
 }
 
+// Relay forwards a text that somebody else wrote.
+func (p *Phone) Relay(text string) int64 {
+	return p.send(func(_ *chat, m *Message) {
+		m.Text, m.Origin = text, &Origin{Type: "hidden_user", Name: "a friend"}
+	})
+}
+
 // voiceID is the reference to the one voice message that phones send.
 const voiceID = "voice"
 
