@@ -39,7 +39,7 @@ type Desk struct {
 	decode  func(storage.Raw) (event.Event, error)
 	maker   exchange.Maker
 	leaving []Leaving
-	handled string // the last moment that was handled, by its event
+	handled string     // the last moment that was handled, by its event
 	memo    parse.Memo // of lines read
 }
 

@@ -3,6 +3,7 @@ package parse
 import (
 	"cmp"
 	_ "embed"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -160,5 +161,6 @@ func meaningOf(s string) meaning { return tables().find(s).means }
 // IsWord reports whether letters that are sent alone are a word, and no suffix of a
 // call: one of the class "word".
 func IsWord(letters string) bool {
-	return meaningOf(strings.TrimSpace(fold(letters).s))&tables().classes["word"] != 0
+	lex := tables()
+	return slices.Contains(lex.classes["word"], lex.find(strings.TrimSpace(fold(letters).s)))
 }
