@@ -118,8 +118,6 @@ func another(target *contact, c parse.Contact) bool {
 var (
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
-	// shortWords are short answers that spell no suffix.
-	shortWords = strings.Fields("tnx thx tks txs pls qrm qrn qrp qrz qsb qso qsl qsy rrr no ok oh ah ty fb gl hi rr r k ur my me so we it dup dupe sri sry")
 )
 
 // shortAnswer reads an answer of a few letters as the new suffix of a contact's
