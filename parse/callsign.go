@@ -89,46 +89,34 @@ func makeCallsign(s string) (Callsign, bool) {
 
 // dissect classifies a text in upper case and finds the base in it.
 func dissect(s string) (class Class, from, to int) {
-	var cuts [4]int // where parts begin; one more than the slashes
-	n := 1
-	for i := range len(s) {
-		if s[i] != '/' {
-			continue
-		}
-		if n == len(cuts) {
+	var parts [4]string // what stands between the strokes
+	n := 0
+	for rest, more := s, true; more; n++ {
+		if n == len(parts) {
 			return Impossible, 0, 0
 		}
-		cuts[n] = i + 1
-		n++
-	}
-	part := func(i int) string {
-		if i == n-1 {
-			return s[cuts[i]:]
-		}
-		return s[cuts[i] : cuts[i+1]-1]
+		parts[n], rest, more = strings.Cut(rest, "/")
 	}
 	for home := range min(n, 2) {
-		class := baseClass(part(home))
-		if class == Impossible || home == 1 && !isPlace(part(0)) || !tailFits(n-home-1, home == 1, func(i int) string { return part(home + 1 + i) }) {
-			continue
+		class := baseClass(parts[home])
+		if class != Impossible && (home == 0 || isPlace(parts[0])) && misfit(parts[home+1:n], home == 1) < 0 {
+			from = home * (len(parts[0]) + 1)
+			return class, from, from + len(parts[home])
 		}
-		return class, cuts[home], cuts[home] + len(part(home))
 	}
 	return Impossible, 0, 0
 }
 
-// tailFits reports whether the n parts after the base are marks, of which the
-// first may be a place if none stands before the base.
-func tailFits(n int, placed bool, part func(int) string) bool {
-	if n > 2 {
-		return false
-	}
-	for i := range n {
-		if p := part(i); !isMark(p) && (i > 0 || placed || p == "B" || !isPlace(p)) {
-			return false
+// misfit returns the first of the parts behind the base that can't stand there, -1 if
+// there is none: they are two marks at most, of which the first may be a place if none
+// stands before the base.
+func misfit(tail []string, placed bool) int {
+	for i, p := range tail {
+		if i > 1 || !isMark(p) && (i > 0 || placed || p == "B" || !isPlace(p)) {
+			return i
 		}
 	}
-	return true
+	return -1
 }
 
 // isMark reports whether a part after the base says how or where in the
@@ -247,16 +235,12 @@ func callError(s string) *SyntaxError {
 		i, expected := baseFault(parts[0])
 		return fail(at+i, expected)
 	}
-	for i, p := range parts[1:] {
-		at += len(parts[i]) + 1
-		if i > 1 {
-			return fail(at-1, "the end after two marks")
-		}
-		if !isMark(p) && (i > 0 || placed || p == "B" || !isPlace(p)) {
-			return fail(at, "a mark such as P, M or a digit")
-		}
+	i := misfit(parts[1:], placed)
+	at += len(strings.Join(parts[:i+1], "/"))
+	if i > 1 {
+		return fail(at, "the end after two marks")
 	}
-	return fail(len(s), "one call")
+	return fail(at+1, "a mark such as P, M or a digit")
 }
 
 // baseFault says where a base that is impossible goes wrong.

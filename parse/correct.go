@@ -123,7 +123,7 @@ func (r *reader) correctNot(k int) int {
 		return k
 	}
 	if k+1 == len(r.elems) || r.elems[k+1].isCall() != e.isCall() || r.elems[k+1].from > e.to+1 {
-		r.denied = append(r.denied, e.from)
+		r.claims = append(r.claims, claim{e.from, Denied})
 		return k
 	}
 	if j < 0 {

@@ -7,6 +7,13 @@ import (
 	"strings"
 )
 
+// claim is what a sign, or a "not" that corrects nothing, says of the contacts beside a
+// word.
+type claim struct {
+	at  int
+	why Why
+}
+
 // findPhrases finds the phrases of the line, and what its marks ask.
 func (r *reader) findPhrases() {
 	r.hits = r.phrases()
@@ -15,11 +22,11 @@ func (r *reader) findPhrases() {
 	}
 	first, last := &r.elems[0], &r.elems[len(r.elems)-1]
 	if first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || strings.Contains(r.f.s, ":") && sadFace.MatchString(r.f.s) {
-		r.wonders = append(r.wonders, last.to-1)
+		r.claims = append(r.claims, claim{last.to - 1, Doubted})
 	}
 	for i := first.to; i <= len(r.words); i++ {
 		if r.asksBefore(i) && !r.asksNothing(i-1) {
-			r.wonders = append(r.wonders, i-1)
+			r.claims = append(r.claims, claim{i - 1, Doubted})
 		}
 	}
 }
@@ -77,22 +84,17 @@ func (r *reader) assign() {
 	for k := range r.hits {
 		r.tell(&r.hits[k])
 	}
-	for _, at := range r.wonders {
-		r.nearest(at, func(g *group) { g.because(Doubted) })
+	for _, c := range r.claims {
+		r.nearest(c.at, func(g *group) { g.because(c.why) })
 	}
-	for _, at := range r.denied {
-		r.nearest(at, func(g *group) { g.because(Denied) })
-	}
-	around := func(a *arc) {
-		r.nearest(int(a.from), func(g *group) { g.around = append(g.around, a) })
-	}
+	var doubtful []*arc
 	for _, a := range r.path {
 		if a.kind == skipped && a.doubt != 0 {
-			around(a)
+			doubtful = append(doubtful, a)
 		}
 	}
-	for _, a := range r.loose {
-		around(a)
+	for _, a := range append(doubtful, r.loose...) {
+		r.nearest(int(a.from), func(g *group) { g.around = append(g.around, a) })
 	}
 }
 

@@ -21,8 +21,7 @@ type reader struct {
 	strays    bool  // symbols that belong to nothing
 	hits      []hit // the phrases of the line
 	earlyHits []hit // those of its numbers
-	denied    []int // elements behind a "not" that corrects nothing
-	wonders   []int // words that a question mark follows
+	claims    []claim
 	uses      []use // by word
 	dropped   []int // words where items that carry nothing begin
 	undated   bool  // a date that can't be read
