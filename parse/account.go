@@ -145,19 +145,13 @@ func (r *ledger) beside(from, to int) []int {
 			behind = k
 		}
 	}
-	switch {
-	case before < 0 && behind < 0:
-		return nil
-	case before < 0:
-		return []int{behind}
-	case behind < 0:
-		return []int{before}
+	var list []int
+	parted, closed := r.words[from].gap&pause != 0, to < len(r.words) && r.words[to].gap&pause != 0
+	if before >= 0 && (behind < 0 || !parted || closed) {
+		list = append(list, before)
 	}
-	switch parted, joins := r.words[from].gap&pause != 0, r.words[to].gap&pause == 0; {
-	case parted && joins:
-		return []int{behind}
-	case !joins && !parted:
-		return []int{before}
+	if behind >= 0 && (before < 0 || parted || !closed) {
+		list = append(list, behind)
 	}
-	return []int{before, behind}
+	return list
 }

@@ -12,16 +12,7 @@ type Date struct {
 	month, day int8
 }
 
-// MakeDate returns a day; year 0 means that it is not known. It panics if there is
-// no such day.
-func MakeDate(year int, month time.Month, day int) Date {
-	d, ok := makeDate(year, int(month), day)
-	if !ok {
-		panic(fmt.Sprintf("parse: no day: %d-%d-%d", year, month, day))
-	}
-	return d
-}
-
+// makeDate makes a day, if there is such; year 0 means that it is not known.
 func makeDate(year, month, day int) (Date, bool) {
 	t := time.Date(cmp.Or(year, 2000), time.Month(month), day, 0, 0, 0, 0, time.UTC) // 2000 had all days
 	if year < 0 || year > 9999 || t.Month() != time.Month(month) || t.Day() != day {
@@ -33,7 +24,7 @@ func makeDate(year, month, day int) (Date, bool) {
 // DateOf returns the day of a moment in UTC.
 func DateOf(t time.Time) Date {
 	y, m, d := t.UTC().Date()
-	return MakeDate(y, m, d)
+	return Date{int16(y), int8(m), int8(d)}
 }
 
 // IsSet reports whether there is a day at all.

@@ -12,8 +12,11 @@ type Grid struct {
 	c [8]byte // upper case
 }
 
-// pairs are the counts of cells in each pair, field first.
+// pairs are the counts of cells in each pair, field first; firsts are what they are
+// counted from.
 var pairs = [4]int{18, 10, 24, 10}
+
+const firsts = "A0A0"
 
 // unitsPerCell are how many of the smallest cells (30″ east, 15″ north) a cell
 // of each pair is wide and high.
@@ -61,10 +64,7 @@ func gridRun[T string | []byte](s T) int {
 
 // gridChar reports whether c may stand at position i of a grid.
 func gridChar(c byte, i int) bool {
-	first := byte('A')
-	if i/2%2 == 1 {
-		first = '0'
-	}
+	first := firsts[i/2]
 	return c >= first && int(c-first) < pairs[i/2]
 }
 
@@ -101,12 +101,8 @@ func floorTimes(a, b float64) int {
 func gridOf(x, y, chars int) Grid {
 	g := Grid{n: uint8(chars)}
 	for p := range chars / 2 {
-		first := byte('A')
-		if p%2 == 1 {
-			first = '0'
-		}
-		g.c[2*p] = first + byte(x/unitsPerCell[p]%pairs[p])
-		g.c[2*p+1] = first + byte(y/unitsPerCell[p]%pairs[p])
+		g.c[2*p] = firsts[p] + byte(x/unitsPerCell[p]%pairs[p])
+		g.c[2*p+1] = firsts[p] + byte(y/unitsPerCell[p]%pairs[p])
 	}
 	return g
 }
@@ -114,12 +110,8 @@ func gridOf(x, y, chars int) Grid {
 // corner returns the south-west corner in smallest cells.
 func (g Grid) corner() (x, y int) {
 	for p := range int(g.n) / 2 {
-		first := byte('A')
-		if p%2 == 1 {
-			first = '0'
-		}
-		x += int(g.c[2*p]-first) * unitsPerCell[p]
-		y += int(g.c[2*p+1]-first) * unitsPerCell[p]
+		x += int(g.c[2*p]-firsts[p]) * unitsPerCell[p]
+		y += int(g.c[2*p+1]-firsts[p]) * unitsPerCell[p]
 	}
 	return x, y
 }
@@ -137,12 +129,9 @@ func (g Grid) Center() (latDeg, lonDeg float64) {
 
 // Square returns the first four characters, g itself if it has no more.
 func (g Grid) Square() Grid {
-	if g.n <= 4 {
-		return g
-	}
-	s := Grid{n: 4}
-	copy(s.c[:4], g.c[:4])
-	return s
+	g.n = min(g.n, 4)
+	clear(g.c[g.n:])
+	return g
 }
 
 // IsValid reports whether there is a grid at all.
@@ -176,16 +165,12 @@ func (g *Grid) UnmarshalText(text []byte) error { return unmarshal(g, text, Pars
 // 180°, rows do not at the poles. All but a single one have at least four
 // characters and are compared by their squares.
 func CheckGrids(gs []Grid) error {
-	switch len(gs) {
-	case 0:
+	switch {
+	case len(gs) == 0 || len(gs) == 1 && !gs[0].IsValid():
 		return fmt.Errorf("no grid")
-	case 1:
-		if !gs[0].IsValid() {
-			return fmt.Errorf("no grid")
-		}
+	case len(gs) == 1:
 		return nil
-	case 2, 4:
-	default:
+	case len(gs) != 2 && len(gs) != 4:
 		return fmt.Errorf("%d grids: a station stands in one, on a line between two or on a corner of four", len(gs))
 	}
 	for i, a := range gs {

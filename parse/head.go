@@ -25,13 +25,12 @@ func (r *ledger) head() {
 	}
 	colons := strings.HasSuffix(strings.TrimRight(r.f.s, " "), ":")
 	h := Header{Date: r.line.Heads.Date}
-	rank := uint16(1) << 15
 	back := false
 	for k := range r.hits {
 		hit := &r.hits[k]
 		s := hit.row.sense
-		if why := whys[s]; why != "" && (colons || s == denied || s == onlyHeard || s == planned || s == heading) && rankOf(why) < rank {
-			h.Why, rank = why, rankOf(why)
+		if why := whys[s]; why != "" && (colons || s == denied || s == onlyHeard || s == planned || s == heading) && (h.Why == "" || rankOf(why) < rankOf(h.Why)) {
+			h.Why = why
 		}
 		if whole := int(hit.n) == len(r.words); whole {
 			r.line.Affirms, r.line.Withdraws = r.line.Affirms || s == affirmed, r.line.Withdraws || s == withdrawn
@@ -54,7 +53,6 @@ func (r *ledger) head() {
 // onlyDenies reports whether a line holds nothing but words that deny. That somebody
 // was heard, or that there was noise, says nothing of the contact before.
 func (r *ledger) onlyDenies() bool {
-	r.accountAll()
 	left := slices.Clone(r.uses)
 	for k := range r.hits {
 		if h := &r.hits[k]; h.row.sense == denied {
@@ -66,7 +64,6 @@ func (r *ledger) onlyDenies() bool {
 
 // kept returns the words of a line without a contact that no table knows.
 func (r *ledger) kept() string {
-	r.accountAll()
 	from := slices.Index(r.uses, unread)
 	if from < 0 {
 		return ""
