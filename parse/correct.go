@@ -42,10 +42,12 @@ func (r *reader) offerEither(k int) {
 	e, j := &r.elems[k], r.lastLike(k)
 	whole := e.isCall() && k-j > 1 && k+1 < len(r.elems) && !r.elems[k+1].isCall() // "hx2abc io91 or kd9xmp en52"
 	switch {
-	case j < 0 || whole:
+	case j >= 0 && whole:
+		r.elems[j].doubt |= eitherWay
 		e.doubt |= eitherWay
-		if j >= 0 {
-			r.elems[j].doubt |= eitherWay
+	case j < 0:
+		if k > 0 {
+			e.doubt |= eitherWay
 		}
 	default:
 		r.elems[j].others = append(r.elems[j].others, *e)

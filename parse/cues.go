@@ -25,18 +25,10 @@ func (r *reader) findPhrases() {
 		r.claims = append(r.claims, claim{last.to - 1, Doubted})
 	}
 	for i := first.to; i <= len(r.words); i++ {
-		if r.asksBefore(i) && !r.asksNothing(i-1) {
+		if r.gapBehind(i-1)&query != 0 && !r.asksNothing(i-1) {
 			r.claims = append(r.claims, claim{i - 1, Doubted})
 		}
 	}
-}
-
-// asksBefore reports whether a question mark stands before word i or at the end.
-func (r *reader) asksBefore(i int) bool {
-	if i < len(r.words) {
-		return r.words[i].gap&query != 0
-	}
-	return r.after&query != 0
 }
 
 // asksNothing reports whether the question that ends with word i is a mere

@@ -69,13 +69,10 @@ const (
 // known as one.
 const ofParts = glued | timeUnit | ordinals | half | region | times
 
-var classBits = map[string]meaning{
-	"small": small, "part": part, "next": next, "name": name, "namer": namer, "nameless": nameless, "modeword": modeword,
-	"stroke": stroke, "mark": mark, "lead": lead, "link": link, "unit": unit, "glued": glued, "timeunit": timeUnit,
-	"ordinals": ordinals, "half": half, "month": month, "region": region, "at": at, "around": around, "minute": minute,
-	"time": timeWord, "utc": utc, "be": be, "courtesy": courtesy, "filler": filler, "onbird": onBird, "times": times,
-	"joins": joins, "ands": ands, "not": negates, "him": points, "ones": ones, "ordinal": ordinal, "more": more,
-}
+// classNames are the names in words.txt, in the same order.
+var classNames = strings.Fields(`small part next name namer nameless modeword stroke mark lead link unit glued timeunit
+	ordinals half month region at around minute time utc be courtesy filler onbird times joins ands not him ones ordinal
+	more`)
 
 // entry is what the tables say of a word, or of a phrase that is spoken.
 type entry struct {
@@ -124,9 +121,13 @@ func (lex *lexicon) addClass(row string) {
 	head, words, _ := strings.Cut(row, ":")
 	class, number, _ := strings.Cut(head, " ")
 	value, _ := strconv.Atoi(number)
+	bit := ofPatterns
+	if i := slices.Index(classNames, class); i >= 0 {
+		bit = 1 << i
+	}
 	for word := range strings.FieldsSeq(words) {
 		e := lex.entry(word)
-		e.means |= cmp.Or(classBits[class], ofPatterns)
+		e.means |= bit
 		e.value = max(e.value, int8(value))
 		lex.classes[class] = append(lex.classes[class], e)
 	}

@@ -190,12 +190,8 @@ func (f *phraseFinder) touches(i int, h *hit, isItem bool) bool {
 	return h.row.pauses || !f.pauseBefore(i)
 }
 
-func (f *phraseFinder) pauseBefore(i int) bool {
-	if i >= len(f.words) {
-		return f.after&pause != 0
-	}
-	return f.words[i].gap&pause != 0
-}
+// pauseBefore reports whether a pause stands before word i.
+func (f *phraseFinder) pauseBefore(i int) bool { return f.gapBehind(i-1)&pause != 0 }
 
 // saysNothing reports whether word i means nothing by itself: it is part of a phrase
 // that says what a number is, or an aside in the language of the line.
