@@ -156,7 +156,9 @@ func (f *factsOf) heads(head string) []parse.Callsign {
 
 // calls are the stations worked before that a visit finds, at most as many as a
 // question could offer twice over.
-func (f *factsOf) calls(frozen *map[string][]string, key string, visit func(storage.OperatorID, string, func(storage.Contact) bool) error) []parse.Callsign {
+func (f *factsOf) calls(
+	frozen *map[string][]string, key string, visit func(storage.OperatorID, string, func(storage.Contact) bool) error,
+) []parse.Callsign {
 	texts := recall(frozen, key, func() []string {
 		var calls []string
 		f.Visit(func() error {

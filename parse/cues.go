@@ -21,7 +21,8 @@ func (r *reader) findPhrases() {
 		return
 	}
 	first, last := &r.elems[0], &r.elems[len(r.elems)-1]
-	if first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || strings.Contains(r.f.s, ":") && sadFace.MatchString(r.f.s) {
+	sad := strings.Contains(r.f.s, ":") && sadFace.MatchString(r.f.s)
+	if sad || first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") {
 		r.claims = append(r.claims, claim{last.to - 1, Doubted})
 	}
 	for i := first.to; i <= len(r.words); i++ {

@@ -103,7 +103,8 @@ func (l *lattice) dateFrom(i int) (d Date, words int) {
 		day, named = i+1, i
 	}
 	to := i + 2
-	if to > len(l.words) || l.words[named].means&month == 0 || l.words[i+1].gap&^(space|stop|hyphen|slash) != 0 || l.dayOf(day) == 0 {
+	if to > len(l.words) || l.words[named].means&month == 0 || l.dayOf(day) == 0 ||
+		l.words[i+1].gap&^(space|stop|hyphen|slash) != 0 {
 		return Date{}, 0
 	}
 	year := 0

@@ -22,7 +22,8 @@ func (e *element) isCall() bool { return e.kind == callArc || e.kind == partCall
 // same reports whether two elements say the same; a finer grid says what a
 // coarser one says.
 func (e *element) same(f *element) bool {
-	return e.kind == f.kind && e.call == f.call && e.pattern == f.pattern && (e.grid == f.grid || e.kind == gridArc && e.grid.Square() == f.grid.Square() && min(e.grid.n, f.grid.n) == 4)
+	alike := e.kind == gridArc && min(e.grid.n, f.grid.n) == 4 && e.grid.Square() == f.grid.Square()
+	return e.kind == f.kind && e.call == f.call && e.pattern == f.pattern && (e.grid == f.grid || alike)
 }
 
 // elements turns the items of the best reading into elements.
@@ -33,7 +34,7 @@ func (r *reader) elements() {
 		case callArc:
 			r.addCall(a, s)
 		case gridArc, tailArc:
-			r.addGrid(a, upper(s))
+			r.addGrid(a, s)
 		case callGrid:
 			r.addCall(a, s[:a.split])
 			r.addGrid(a, s[a.split:])
@@ -81,11 +82,9 @@ func (a *arc) unglued() (call, grid string) {
 // dropOwnGrid drops the operator's own grid from a line that names him with it
 // before the other station: "OX9QZT JO32 HX2ABC IO91".
 func (r *reader) dropOwnGrid() {
-	if !r.owned || len(r.elems) < 3 || r.elems[0].kind != gridArc || r.elems[0].from != r.ownEnd {
-		return
-	}
-	if r.elems[1].isCall() && !r.elems[2].isCall() {
-		r.elems = r.elems[1:]
+	e := r.elems
+	if r.owned && len(e) > 2 && e[0].kind == gridArc && e[0].from == r.ownEnd && e[1].isCall() && !e[2].isCall() {
+		r.elems = e[1:]
 	}
 }
 
@@ -93,7 +92,7 @@ func (r *reader) dropOwnGrid() {
 func (r *reader) findRivals() {
 	for i := range r.arcs {
 		a := &r.arcs[i]
-		if !a.isItem() || r.excess(a) >= margin || r.onPath(a) {
+		if !a.isItem() || r.excess(a) >= margin || r.at[a.from] == a {
 			continue
 		}
 		hit := false
@@ -118,15 +117,13 @@ func (e *element) says(a *arc) bool {
 	case callArc:
 		return e.call.s == a.text()
 	case gridArc, tailArc:
-		g, _ := makeGrid(upper(a.text()))
+		g, _ := makeGrid(a.text())
 		return e.grid == g
 	case callGrid, gridCall:
 		return false
 	}
 	return e.kind == callArc || e.pattern == a.text()
 }
-
-func (r *reader) onPath(a *arc) bool { return r.at[a.from] == a }
 
 // settle drops elements that carry nothing without others: two digits or a
 // damaged grid without a call, a part of a call that could be any word.

@@ -29,7 +29,8 @@ func (r *ledger) head() {
 	for k := range r.hits {
 		hit := &r.hits[k]
 		s := hit.row.sense
-		if why := whys[s]; why != "" && (colons || s == denied || s == onlyHeard || s == planned || s == heading) && (h.Why == "" || rankOf(why) < rankOf(h.Why)) {
+		governs := colons || s == denied || s == onlyHeard || s == planned || s == heading
+		if why := whys[s]; governs && why != "" && (h.Why == "" || rankOf(why) < rankOf(h.Why)) {
 			h.Why = why
 		}
 		if whole := int(hit.n) == len(r.words); whole {

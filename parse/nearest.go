@@ -18,7 +18,8 @@ const (
 // offerNearest offers the known station that is nearest to what was read.
 func (j *judgement) offerNearest() {
 	call := j.garbledCall()
-	if !slices.Contains([]Why{Partial, Ambiguous, BadCall, BadGrid, Repaired}, j.c.Why) || len(call) < 3 || len(call) > mostGarbled {
+	if len(call) < 3 || len(call) > mostGarbled ||
+		!slices.Contains([]Why{Partial, Ambiguous, BadCall, BadGrid, Repaired}, j.c.Why) {
 		return
 	}
 	k := j.r.known

@@ -158,9 +158,10 @@ func (f *phraseFinder) matchItem(it *item, i int, h *hit) (next int, ok bool) {
 	case i >= len(f.words) || !f.touches(i, h, isItem):
 		return 0, false
 	case it.kind == wordItem:
-		return i + 1, f.free(i) && it.fits(&f.words[i]) && h.add(i, false)
+		return i + 1, f.free(i) && it.words[f.words[i].entry] && h.add(i, false)
 	case it.kind == numberItem, it.kind == digitsItem:
-		return i + 1, isNumber(&f.words[i]) && (it.kind == numberItem || f.words[i].shape == hasDigit) && h.add(i, true)
+		t := &f.words[i]
+		return i + 1, isNumber(t) && (it.kind == numberItem || t.shape == hasDigit) && h.add(i, true)
 	case it.kind == reportItem:
 		if f.at == nil || f.at[i].kind != reportArc || int(f.at[i].from) != i {
 			return 0, false
@@ -224,7 +225,9 @@ func (f *phraseFinder) onlySides(from, to int) bool {
 // none.
 func (f *phraseFinder) elementAt(i int, kind itemKind) *element {
 	for k := f.elem; k < len(f.elems) && f.elems[k].from <= i; k++ {
-		if e := &f.elems[k]; e.from == i && (kind == anyItem || e.isCall() == (kind != gridItem)) && (kind != typedItem || e.doubt&dictated == 0) {
+		e := &f.elems[k]
+		fits := kind == anyItem || e.isCall() == (kind != gridItem) && (kind != typedItem || e.doubt&dictated == 0)
+		if fits && e.from == i {
 			return e
 		}
 	}

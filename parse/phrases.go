@@ -175,6 +175,3 @@ func (e *entry) file(r *row) {
 		*list = append(*list, r)
 	}
 }
-
-// fits reports whether a word is one of the item.
-func (it *item) fits(t *token) bool { return it.words[t.entry] }

@@ -15,15 +15,11 @@ var seriesTable string
 // halfSeries for those of three that belong to series which two share.
 var seriesByPair, halfSeries = readSeries()
 
-// pairIndex numbers a pair of characters; both must be letters or digits.
+const symbols = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+// pairIndex numbers a pair of symbols.
 func pairIndex(a, b byte) int {
-	number := func(c byte) int {
-		if isDigit(c) {
-			return int(c - '0')
-		}
-		return int(c-'A') + 10
-	}
-	return number(a)*36 + number(b)
+	return len(symbols)*strings.IndexByte(symbols, a) + strings.IndexByte(symbols, b)
 }
 
 func readSeries() (pairs [36 * 36]string, halves map[string]string) {

@@ -379,17 +379,12 @@ func (s *speller) extends(p piece) int16 {
 	switch {
 	case p.kind == typedPiece || p.kind == digitPiece:
 		return costWeak
-	case !s.endsInThree():
+	case s.n < 3 || !all(s.buf[s.n-3:s.n], isLetter):
 		return costName
 	case p.kind == loosePiece || p.kind == fillerPiece:
 		return costFarFetched
 	}
 	return costWeak
-}
-
-// endsInThree reports whether three letters stand at the end.
-func (s *speller) endsInThree() bool {
-	return s.n >= 3 && allLetters(string(s.buf[s.n-3:s.n]))
 }
 
 // put appends symbols; false if no call or grid begins so.
@@ -428,5 +423,6 @@ func callPrefix(b []byte, first bool) bool {
 	} else if letters == 3 && halfLen(string(b)) > 0 {
 		most = 3
 	}
-	return letters <= most && (letters > 0 || len(group) == 0) && digits <= 3 && len(group)-digits <= 4 && all(group[digits:], isLetter)
+	return letters <= most && (letters > 0 || len(group) == 0) &&
+		digits <= 3 && len(group)-digits <= 4 && all(group[digits:], isLetter)
 }
