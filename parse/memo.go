@@ -24,6 +24,7 @@ type reading struct {
 	confirmed answers[Callsign, bool]
 	worked    answers[Callsign, []Grid]
 	suffix    answers[string, []Callsign]
+	prefix    answers[string, []Callsign]
 	reachable answers[Grid, bool]
 }
 
@@ -43,6 +44,7 @@ func (m *Memo) Read(text string, known Known) []Line {
 	r.known.Confirmed, known.Confirmed = nil, r.confirmed.of(known.Confirmed)
 	r.known.Worked, known.Worked = nil, r.worked.of(known.Worked)
 	r.known.Suffix, known.Suffix = nil, r.suffix.of(known.Suffix)
+	r.known.Prefix, known.Prefix = nil, r.prefix.of(known.Prefix)
 	r.known.Reachable, known.Reachable = nil, r.reachable.of(known.Reachable)
 	r.lines = Read(text, known)
 	if m.kept == nil || len(m.kept) >= mostTexts {
@@ -61,6 +63,7 @@ func (r *reading) holds(k *Known) bool {
 		slices.EqualFunc(o.Heard, k.Heard, same) && slices.EqualFunc(o.Expected, k.Expected, same) &&
 		r.confirmed.hold(k.Confirmed, func(a, b bool) bool { return a == b }) &&
 		r.worked.hold(k.Worked, slices.Equal) && r.suffix.hold(k.Suffix, slices.Equal) &&
+		r.prefix.hold(k.Prefix, slices.Equal) &&
 		r.reachable.hold(k.Reachable, func(a, b bool) bool { return a == b })
 }
 

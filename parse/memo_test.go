@@ -11,7 +11,7 @@ import (
 // What a memo reads is what would be read without one, whatever was read before with
 // other knowledge. All calls are invented.
 func TestMemo(t *testing.T) {
-	if n := reflect.TypeFor[Known]().NumField(); n != 12 {
+	if n := reflect.TypeFor[Known]().NumField(); n != 13 {
 		t.Fatalf("Known has %d fields: those that are new count in reading.holds", n)
 	}
 	di4zab, ox7ec := MustParseCallsign("DI4ZAB"), MustParseCallsign("OX7EC")
@@ -48,6 +48,7 @@ func TestMemo(t *testing.T) {
 				k.Confirmed = func(Callsign) bool { return known }
 				k.Worked = func(Callsign) []Grid { return []Grid{jo33, jo43}[:map[bool]int{true: 2}[known]] }
 				k.Suffix = func(string) []Callsign { return []Callsign{di4zab, ox7ec}[:map[bool]int{true: 1}[known]] }
+				k.Prefix = k.Suffix
 				k.Reachable = func(g Grid) bool { return in == (g == jo33) }
 			}
 			if got, want := memo.Read(text, k), Read(text, k); !reflect.DeepEqual(got, want) {
