@@ -81,7 +81,7 @@ func (r *ledger) neutralForm(i int) bool {
 	case t.means&(at|around|timeWord) != 0:
 		return i+1 < len(r.words) && r.at[i+1].kind == clockArc
 	case t.shape&clockLike != 0:
-		return strings.IndexByte(t.s, '.') > 0 && dateAt(t.s, 0) == 0 // a frequency
+		return strings.IndexByte(t.s, '.') > 0 && !t.isDate() // a frequency
 	}
 	return t.shape == hasDigit && r.measures(i) && !r.isFigure(i) && (r.gapBehind(i)&percent == 0 || t.s == "100")
 }

@@ -98,7 +98,7 @@ func (l *lattice) addDate(i int) {
 		return
 	}
 	if t.shape&clockLike != 0 {
-		if dateAt(t.s, 0) == len(t.s) && digitsAt(t.s, 0) < len(t.s) && t.s[digitsAt(t.s, 0)] != ',' {
+		if t.isDate() {
 			l.side(i, 1, dateArc, 0)
 		}
 		return

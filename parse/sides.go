@@ -261,7 +261,7 @@ func (l *script) numberRow(i int) *row {
 
 // isOffset reports whether word i is an offset from the slate.
 func (l *script) isOffset(i int) bool {
-	if i >= len(l.words) || l.words[i].shape&offsetish == 0 {
+	if i >= len(l.words) || l.words[i].shape&offsetish == 0 || l.words[i].s[0] == '-' {
 		return false
 	}
 	_, ok := offsetOf(l.words[i].s)

@@ -153,9 +153,6 @@ func (l *script) isUntaken(i int) bool {
 	if t.shape&clockLike != 0 && t.shape&offsetish == 0 && len(t.s) > 2 && meaningOf(t.s[len(t.s)-2:])&half != 0 {
 		return true
 	}
-	if t.gap&minus != 0 {
-		return true
-	}
 	// "14:20 utc+2"
 	return isNumber(t) && i+2 < len(l.words) && l.words[i+1].means&utc != 0 && l.words[i+2].gap&(plus|hyphen) != 0 && l.words[i+2].shape&hasDigit != 0
 }
