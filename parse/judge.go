@@ -436,7 +436,7 @@ func (r *ledger) noContact() {
 		switch {
 		case a.kind == clockArc:
 			if !r.line.Clock.IsSet() {
-				r.line.Clock, _ = clockOf(r.clockText(a))
+				r.line.Clock = r.clock(a)
 			}
 		case a.kind == dateArc:
 			r.line.Heads.Date = r.dateOf(a)

@@ -111,7 +111,6 @@ type lattice struct {
 	ahead, behind []int16
 	pieces        []piece
 	firstPiece    []int32
-	spelledBefore []int // arcs of the spelled calls that end where the next begins
 }
 
 // build fills the arcs.

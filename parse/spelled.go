@@ -235,7 +235,6 @@ func (l *lattice) addSpelled(i int) {
 		l.cut = l.cut || l.work <= 0
 		return
 	}
-	l.findSpelledBefore(i)
 	budget := min(l.work, stepsPerWord)
 	l.work -= budget
 	for _, grid := range [...]bool{false, true} {
