@@ -76,7 +76,6 @@ const (
 	costStray       = margin     // typed symbols left over
 	costFarFetched  = margin + 1 // anything with a simpler explanation
 	costSpoken      = margin + 2 // a plain spoken symbol left over
-	costGrid        = 2 * margin // a whole grid left over
 
 	gainHeard    = margin     // a station heard on this pass
 	gainExpected = margin - 1 // a scheduled one
@@ -94,7 +93,7 @@ type script struct {
 	after gap // what stands behind the last word
 	// gridded is set if a whole grid is typed somewhere.
 	gridded bool
-	// complete is where the first contact that is typed whole ends, or 0.
+	// complete is where the first contact with a typed grid ends, or 0.
 	complete int
 	early    []*row // by word: the phrase that says what a number is; nil if there is none
 }
@@ -116,12 +115,14 @@ type lattice struct {
 // build fills the arcs.
 func (l *lattice) build() {
 	l.arcs = make([]arc, 0, 8+4*len(l.words))
-	for i := range l.words {
-		l.gridded = l.gridded || l.isWholeGrid(i)
+	for i := 0; i < len(l.words) && !l.gridded; i++ {
+		if l.isWholeGrid(i) {
+			l.gridded, l.complete = true, max(i+1, 2)
+		}
 	}
-	l.findComplete()
 	for i := range l.words {
-		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: l.skipCost(i), doubt: l.skipDoubt(i)})
+		cost, left := l.skip(i)
+		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: cost, doubt: left})
 		l.addTyped(i)
 		l.addSpelled(i)
 		l.addSides(i)
