@@ -218,30 +218,18 @@ func (j *judgement) damagedCall() bool {
 // scattered returns the contacts that the words of a line without any would be
 // if the spaces between some of them were not there: "g 4 eebm78".
 func (r *reader) scattered() (found []Candidate) {
-	for i := range r.words[:min(len(r.words), maxScattered)] {
-		if r.words[i].shape != hasLetter|hasDigit {
-			continue
-		}
-		for from := max(0, i-2); from <= i; from++ {
-			found = append(found, splits(r.glue(from, i+1))...)
-			found = append(found, splits(r.glue(from, min(i+2, len(r.words))))...)
+	for from := range r.words[:min(len(r.words), maxScattered)] {
+		text, mixed := "", false
+		for _, t := range r.words[from:min(from+4, len(r.words))] {
+			text += upper(t.s)
+			if mixed = mixed || t.shape == hasLetter|hasDigit; mixed {
+				found = append(found, splits(text)...)
+			}
 		}
 	}
 	slices.SortFunc(found, func(a, b Candidate) int { return strings.Compare(a.Call.s, b.Call.s) })
 	found = slices.CompactFunc(found, func(a, b Candidate) bool { return a.Call == b.Call && a.Grids[0] == b.Grids[0] })
 	return found[:min(len(found), mostCandidates)]
-}
-
-// glue returns words without the spaces between them, "" if they hold anything
-// but letters and digits.
-func (r *reader) glue(from, to int) string {
-	var a arc
-	for _, t := range r.words[from:to] {
-		if t.shape&^(hasLetter|hasDigit) != 0 || !a.append(t.s, false) {
-			return ""
-		}
-	}
-	return a.text()
 }
 
 // maxScattered is among how many words of a line scattered symbols are looked
@@ -251,7 +239,7 @@ const maxScattered = 8
 // splits returns the ordinary calls with a square that a text can be, or two of them
 // that are glued.
 func splits(s string) (found []Candidate) {
-	if len(s) < 7 {
+	if len(s) < 7 || len(s) > 40 {
 		return nil
 	}
 	for k := 7; k+7 <= len(s); k++ {
