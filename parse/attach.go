@@ -94,10 +94,8 @@ func keep[T comparable](field *T, value T) bool {
 // first was sent, as logs are kept, unless the line says whose it is. Common
 // practice; no source.
 func (r *ledger) attachReport(c *Contact, a *arc) bool {
-	s, second := r.reportText(a), r.words[a.to-1].s
+	s := r.reportText(a)
 	switch {
-	case a.to == a.from+2 && isReport(r.words[a.from].s) && isReport(second): // "57/59"
-		return keep(&c.ReportSent, s) && keep(&c.Report, second)
 	case a.split == uint8(sentRST):
 		return keep(&c.ReportSent, s)
 	case c.Report == "" || c.ReportSent == "" && !r.marked(c.Report):

@@ -35,6 +35,7 @@ func (s *speller) emit(end int) {
 		s.l.add(a)
 		return
 	}
+	a.cost -= s.l.gain(a.text())
 	s.l.addCall(a)
 }
 

@@ -91,8 +91,7 @@ const maxWords = 1200
 type script struct {
 	words []token
 	after gap // what stands behind the last word
-	// gridded is set if a whole grid is typed somewhere.
-	gridded bool
+	grids int // whole ones that are typed
 	// complete is where the first contact with a typed grid ends, or 0.
 	complete int
 	early    []*row // by word: the phrase that says what a number is; nil if there is none
@@ -103,7 +102,8 @@ type lattice struct {
 	script
 	arcs  []arc // by from
 	known *Known
-	work  int // steps left
+	birds []string // plain names of Known.Birds
+	work  int      // steps left
 	cut   bool
 	// ahead and behind are the costs of the cheapest way from the start to a
 	// word, and from it to the end.
@@ -115,9 +115,14 @@ type lattice struct {
 // build fills the arcs.
 func (l *lattice) build() {
 	l.arcs = make([]arc, 0, 8+4*len(l.words))
-	for i := 0; i < len(l.words) && !l.gridded; i++ {
+	for _, name := range l.known.Birds {
+		l.birds = append(l.birds, plainName(name))
+	}
+	for i := range l.words {
 		if l.isWholeGrid(i) {
-			l.gridded, l.complete = true, max(i+1, 2)
+			if l.grids++; l.grids == 1 {
+				l.complete = max(i+1, 2)
+			}
 		}
 	}
 	for i := range l.words {
