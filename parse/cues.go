@@ -76,7 +76,7 @@ func sulks(s string) bool {
 }
 
 // isWord reports whether word i is in one of the classes.
-func (l *script) isWord(i int, classes meaning) bool {
+func (l *lattice) isWord(i int, classes meaning) bool {
 	return i >= 0 && i < len(l.words) && l.words[i].means&classes != 0
 }
 

@@ -121,7 +121,7 @@ func (l *lattice) addDate(i int) {
 }
 
 // dayOf returns the day of a month that word i is, 0 if it is none: "24", "24th".
-func (l *script) dayOf(i int) int {
+func (l *lattice) dayOf(i int) int {
 	s := l.words[i].s
 	d := digitsAt(s, 0)
 	if d == 0 || d > 2 || d < len(s) && meaningOf(s[d:])&ordinals == 0 {
@@ -134,7 +134,7 @@ func (l *script) dayOf(i int) int {
 }
 
 // isYear reports whether word i is a year of our time.
-func (l *script) isYear(i int) bool {
+func (l *lattice) isYear(i int) bool {
 	s := l.words[i].s
 	return len(s) == 4 && digitsAt(s, 0) == 4 && (s[:2] == "19" || s[:2] == "20")
 }

@@ -85,31 +85,27 @@ const (
 
 // maxWords is how many words of a line are read; what follows is no contact
 // that anybody would type in one line, and is asked about.
-const maxWords = 1200
-
-// script is the words of a line, as they are typed.
-type script struct {
-	words []token
-	after gap // what stands behind the last word
-	grids int // whole ones that are typed
-	// complete is where the first contact with a typed grid ends, or 0.
-	complete int
-	early    []*row // by word: the phrase that says what a number is; nil if there is none
-}
+const maxWords = 600
 
 // lattice is all that the words of a line could be.
 type lattice struct {
-	script
-	arcs  []arc // by from
+	words []token
+	after gap // what stands behind the last word
 	known *Known
 	birds []string // plain names of Known.Birds
-	work  int      // steps left
-	cut   bool
+	early []*row   // by word: the phrase that says what a number is; nil if there is none
+	grids int      // whole ones that are typed
+	// complete is where the first contact with a typed grid ends, or 0.
+	complete   int
+	pieces     []piece
+	firstPiece []int32
+	arcs       []arc // by from
+	work       int   // steps left
+	cut        bool
 	// ahead and behind are the costs of the cheapest way from the start to a
-	// word, and from it to the end.
+	// word, and from it to the end; next is the arc that this way begins with.
 	ahead, behind []int16
-	pieces        []piece
-	firstPiece    []int32
+	next          []*arc
 }
 
 // build fills the arcs.
@@ -136,12 +132,12 @@ func (l *lattice) build() {
 
 func (l *lattice) add(a arc) { l.arcs = append(l.arcs, a) }
 
-// weigh computes the cheapest ways; the cost of the best reading is
-// l.behind[0].
+// weigh finds the cheapest ways; the cost of the best reading is l.behind[0]. Of
+// equals the one holds whose first arc is longer, and reads its words as something.
 func (l *lattice) weigh() {
 	n := len(l.words)
 	costs := make([]int16, 2*(n+1))
-	l.ahead, l.behind = costs[:n+1], costs[n+1:]
+	l.ahead, l.behind, l.next = costs[:n+1], costs[n+1:], make([]*arc, n)
 	for i := range n {
 		l.ahead[i+1], l.behind[i] = tooDear, tooDear
 	}
@@ -150,8 +146,11 @@ func (l *lattice) weigh() {
 		l.ahead[a.to] = min(l.ahead[a.to], l.ahead[a.from]+a.cost)
 	}
 	for i := len(l.arcs) - 1; i >= 0; i-- {
-		a := &l.arcs[i]
-		l.behind[a.from] = min(l.behind[a.from], l.behind[a.to]+a.cost)
+		a, best := &l.arcs[i], l.next[l.arcs[i].from]
+		cost := l.behind[a.to] + a.cost
+		if best == nil || cost < l.behind[a.from] || cost == l.behind[a.from] && (a.to > best.to || a.to == best.to && a.kind != skipped) {
+			l.behind[a.from], l.next[a.from] = cost, a
+		}
 	}
 }
 
@@ -159,28 +158,4 @@ func (l *lattice) weigh() {
 // best one.
 func (l *lattice) excess(a *arc) int16 {
 	return l.ahead[a.from] + a.cost + l.behind[a.to] - l.behind[0]
-}
-
-// best appends the arcs of the cheapest reading to path; of equals the one
-// with the longer first arc.
-func (l *lattice) best(path []*arc) []*arc {
-	at := int16(0)
-	for i := 0; i < len(l.arcs); {
-		var pick *arc
-		for ; i < len(l.arcs) && l.arcs[i].from <= at; i++ {
-			a := &l.arcs[i]
-			if a.from == at && l.excess(a) == 0 && (pick == nil || a.to > pick.to || a.to == pick.to && a.kind != skipped && pick.kind == skipped) {
-				pick = a
-			}
-		}
-		if pick == nil {
-			return path
-		}
-		path = append(path, pick)
-		at = pick.to
-		for i < len(l.arcs) && l.arcs[i].from < at {
-			i++
-		}
-	}
-	return path
 }

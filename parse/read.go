@@ -91,10 +91,11 @@ func (r *reader) read(text string, number int, k *Known) {
 	r.findPieces()
 	r.build()
 	r.weigh()
-	r.path = r.best(make([]*arc, 0, len(r.words)))
 	r.at = make([]*arc, len(r.words))
-	for _, a := range r.path {
-		for i := a.from; i < a.to; i++ {
+	for i := 0; i < len(r.words); {
+		a := r.next[i]
+		r.path = append(r.path, a)
+		for ; i < int(a.to); i++ {
 			r.at[i] = a
 		}
 	}

@@ -49,7 +49,7 @@ func plainName(name string) string {
 
 // sameName returns how many words from i on spell a bird's bare name, and whether
 // its hyphen was typed.
-func (l *script) sameName(i int, name string) (n int, hyphened bool) {
+func (l *lattice) sameName(i int, name string) (n int, hyphened bool) {
 	for j := i; j < len(l.words) && name != ""; j++ {
 		t := &l.words[j]
 		rest, fits := strings.CutPrefix(name, t.s)
@@ -91,7 +91,7 @@ func (l *lattice) addReport(i int) {
 
 // inGridRow reports whether the digits at word i go on with a row of them that
 // strokes tie to a grid: "jo51/52/53/54"; a single pair must touch the grid.
-func (l *script) inGridRow(i int) bool {
+func (l *lattice) inGridRow(i int) bool {
 	row := i
 	for row > 0 && l.words[row].gap.ties() && l.words[row].isPair() {
 		row--
@@ -133,7 +133,7 @@ func reportOf(s string) string {
 }
 
 // figure returns the figure that word i says or shows, or -1.
-func (l *script) figure(i int) int {
+func (l *lattice) figure(i int) int {
 	if i >= len(l.words) {
 		return -1
 	}
@@ -148,7 +148,7 @@ func (l *script) figure(i int) int {
 }
 
 // reportText returns the figures of a report arc.
-func (l *script) reportText(a *arc) string {
+func (l *lattice) reportText(a *arc) string {
 	if a.to == a.from+1 {
 		return reportOf(l.words[a.from].s)
 	}
@@ -184,7 +184,7 @@ func (l *lattice) addClock(i int) {
 
 // standsAsTime reports whether four digits at word i are a time by their place: they
 // begin the line, or stand behind a word that announces a time or that is no noun.
-func (l *script) standsAsTime(i int) bool {
+func (l *lattice) standsAsTime(i int) bool {
 	if i == 0 {
 		return true
 	}
@@ -194,7 +194,7 @@ func (l *script) standsAsTime(i int) bool {
 
 // numberRow returns the phrase that says what the number at word i is, nil if there
 // is none.
-func (l *script) numberRow(i int) *row {
+func (l *lattice) numberRow(i int) *row {
 	if l.early == nil {
 		return nil
 	}
@@ -202,7 +202,7 @@ func (l *script) numberRow(i int) *row {
 }
 
 // isOffset reports whether word i is an offset from the slate.
-func (l *script) isOffset(i int) bool {
+func (l *lattice) isOffset(i int) bool {
 	if i >= len(l.words) || l.words[i].shape&offsetish == 0 || l.words[i].s[0] == '-' {
 		return false
 	}
@@ -212,7 +212,7 @@ func (l *script) isOffset(i int) bool {
 
 // noTime reports whether word i has the form of a time or an offset and can be
 // none: "+1:75", "17:75".
-func (l *script) noTime(i int) bool {
+func (l *lattice) noTime(i int) bool {
 	t := &l.words[i]
 	if t.shape&offsetish != 0 {
 		return !l.isOffset(i)
@@ -223,7 +223,7 @@ func (l *script) noTime(i int) bool {
 
 // saysNumber reports whether a phrase says that the number at word i belongs to a
 // word beside it.
-func (l *script) saysNumber(i int) bool {
+func (l *lattice) saysNumber(i int) bool {
 	p := l.numberRow(i)
 	return p != nil && p.sense == numbered
 }
@@ -325,7 +325,7 @@ func (l *lattice) addName(i int) {
 
 // nameLen returns how many words from word i on are one name: "mary jane",
 // "jean-luc".
-func (l *script) nameLen(i int) int {
+func (l *lattice) nameLen(i int) int {
 	n := 1
 	for j := i + 1; j < len(l.words) && n < 3; j++ {
 		t := &l.words[j]

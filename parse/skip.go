@@ -63,19 +63,19 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 
 // besideSingle reports whether a single letter or digit stands beside word i:
 // spelled out, not an article.
-func (l *script) besideSingle(i int) bool {
+func (l *lattice) besideSingle(i int) bool {
 	return i > 0 && len(l.words[i-1].s) == 1 || i+1 < len(l.words) && len(l.words[i+1].s) == 1
 }
 
 // isWholeGrid reports whether word i is a grid as it is typed.
-func (l *script) isWholeGrid(i int) bool {
+func (l *lattice) isWholeGrid(i int) bool {
 	t := &l.words[i]
 	return t.shape == hasLetter|hasDigit && isSquare(t.s)
 }
 
 // thirdPair reports whether word i looks like the third pair of the grid typed
 // before it. A pair is never taken from a word of its own.
-func (l *script) thirdPair(i int) bool {
+func (l *lattice) thirdPair(i int) bool {
 	t := &l.words[i]
 	return i > 0 && len(t.s) == 2 && (t.means|t.entry.means)&^ofParts == 0 && t.entry.means&region == 0 &&
 		len(l.words[i-1].s) == 4 && isSquare(l.words[i-1].s+t.s)
@@ -83,7 +83,7 @@ func (l *script) thirdPair(i int) bool {
 
 // measures reports whether word i is a number that its neighbours explain:
 // "up 5", "20 watts", "s9+20", "# 12", "2) …".
-func (l *script) measures(i int) bool {
+func (l *lattice) measures(i int) bool {
 	t := &l.words[i]
 	if t.shape != hasDigit {
 		return false
@@ -93,7 +93,7 @@ func (l *script) measures(i int) bool {
 }
 
 // gapBehind returns what stands behind word i.
-func (l *script) gapBehind(i int) gap {
+func (l *lattice) gapBehind(i int) gap {
 	if i+1 < len(l.words) {
 		return l.words[i+1].gap
 	}
@@ -102,7 +102,7 @@ func (l *script) gapBehind(i int) gap {
 
 // isUntaken reports whether word i is a time that can't be taken as it stands: not
 // in UTC.
-func (l *script) isUntaken(i int) bool {
+func (l *lattice) isUntaken(i int) bool {
 	t := &l.words[i]
 	if p := l.numberRow(i); p != nil {
 		return p.sense == untaken
@@ -116,7 +116,7 @@ func (l *script) isUntaken(i int) bool {
 
 // isFigure reports whether the digit at word i, behind a contact that is typed
 // whole, counts the word after it, or is a sign: "2 dogs barking", "<3".
-func (l *script) isFigure(i int) bool {
+func (l *lattice) isFigure(i int) bool {
 	t := &l.words[i]
 	if l.complete == 0 || i < l.complete || len(t.s) > 2 || i == l.complete && len(t.s) == 2 {
 		return false
@@ -130,22 +130,22 @@ func (l *script) isFigure(i int) bool {
 
 // behindField reports whether one or two letters stand before word i, with
 // nothing but a space between.
-func (l *script) behindField(i int) bool {
+func (l *lattice) behindField(i int) bool {
 	return i > 0 && l.words[i-1].shape == hasLetter && len(l.words[i-1].s) <= 2 && l.words[i].gap&^space == 0
 }
 
 // isUnit reports whether word i is the unit of the number before it: "5 w".
-func (l *script) isUnit(i int) bool {
+func (l *lattice) isUnit(i int) bool {
 	return l.isWord(i, unit) && i > 0 && l.words[i-1].shape == hasDigit
 }
 
 // bulleted reports whether word i is the letter of a list: "b) …".
-func (l *script) bulleted(i int) bool {
+func (l *lattice) bulleted(i int) bool {
 	return i == 0 && len(l.words[i].s) == 1 && len(l.words) > 1 && l.words[1].gap&bracket != 0
 }
 
 // listed reports whether word i numbers a contact: "2. ab1cde …".
-func (l *script) listed(i int) bool {
+func (l *lattice) listed(i int) bool {
 	if i+1 >= len(l.words) || l.words[i].shape != hasDigit {
 		return false
 	}
@@ -164,17 +164,17 @@ func isMeasure(s string) bool {
 }
 
 // counts reports whether word i is the one of "next one", "one more".
-func (l *script) counts(i int) bool {
+func (l *lattice) counts(i int) bool {
 	return l.isWord(i, ones) && (l.isWord(i-1, ordinal) || l.isWord(i+1, more))
 }
 
 // besideSpoken reports whether word i stands right beside a spoken symbol.
-func (l *script) besideSpoken(i int) bool {
+func (l *lattice) besideSpoken(i int) bool {
 	return l.says(i-1, i) || l.says(i+int(l.words[i].phrase), i)
 }
 
 // says reports whether word j is a spoken symbol that touches word i.
-func (l *script) says(j, i int) bool {
+func (l *lattice) says(j, i int) bool {
 	if j < 0 || j >= len(l.words) || l.words[max(i, j)].gap&strong != 0 {
 		return false
 	}
@@ -184,7 +184,7 @@ func (l *script) says(j, i int) bool {
 
 // isRemark reports whether the spoken symbol at word i is an ordinary word or a
 // name: it stands alone somewhere behind a contact that is typed whole.
-func (l *script) isRemark(i int) bool {
+func (l *lattice) isRemark(i int) bool {
 	t := &l.words[i]
 	if l.complete == 0 || i < l.complete || t.phrase > 1 || t.within != unspelled || i == l.complete && isDigit(t.spells.syms[0]) {
 		return false

@@ -245,7 +245,7 @@ func (l *lattice) addTail(i int) bool {
 }
 
 // endsInGrid returns the square that word i is or ends in.
-func (l *script) endsInGrid(i int) (Grid, bool) {
+func (l *lattice) endsInGrid(i int) (Grid, bool) {
 	w := l.words[i].s
 	if len(w) < 4 {
 		return Grid{}, false
@@ -255,7 +255,7 @@ func (l *script) endsInGrid(i int) (Grid, bool) {
 
 // cornerAround returns the word of the grid with which word i and two others
 // make a corner: "jo43 44 53 54", "jo43/44/53/54"; -1 if there is none.
-func (l *script) cornerAround(i int) int {
+func (l *lattice) cornerAround(i int) int {
 	for at := i - 1; at >= max(0, i-3); at-- {
 		first, ok := l.endsInGrid(at)
 		all := [...]Grid{first, first, first, first}
@@ -356,7 +356,7 @@ func (l *lattice) addBadGrid(i int) {
 }
 
 // tied reports whether a stroke ties word i to another.
-func (l *script) tied(i int) bool {
+func (l *lattice) tied(i int) bool {
 	return i > 0 && l.words[i].gap.ties() || i+1 < len(l.words) && l.words[i+1].gap.ties()
 }
 
