@@ -23,7 +23,9 @@ func (s *speller) emit(end int) {
 		if spoken {
 			a.cost += s.endsInReport(end)
 		}
-		s.l.addGrid(a)
+		if s.n == 4 || !s.typed {
+			s.l.addGrid(a)
+		}
 		return
 	}
 	if s.endsGrid() {

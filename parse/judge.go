@@ -171,16 +171,23 @@ func (r *reader) brokenOff(e *element) bool {
 	if r.strange(e.from-1, e.from, lead|link) || e.isCall() && r.strange(e.to, e.to, link) {
 		return true
 	}
-	if e.isCall() || e.grid.n != 4 || e.to == len(r.words) || r.words[e.to].gap&pause != 0 {
+	// The two words behind a spoken square may be its third pair, one of them misheard.
+	first, second := e.to, e.to+1
+	if e.isCall() || e.grid.n != 4 || first == len(r.words) || r.words[first].gap&pause != 0 {
 		return false
 	}
-	// The two words behind a spoken square may be its third pair, one of them misheard.
-	if e.to+1 == len(r.words) {
-		return r.words[e.to].spells.trust == guess
+	if second == len(r.words) {
+		return r.symbolLeft(first) && r.words[first].spells.trust == guess
 	}
-	d, skips := r.skippedDoubt(e.to + 1)
-	t := &r.words[e.to+1]
-	return skips && (d&unknown != 0 || t.spells.trust >= loose && !t.spells.filler) && r.words[e.to].means&link == 0
+	return r.symbolLeft(first) && (r.symbolLeft(second) || r.words[second].means&link == 0) ||
+		r.symbolLeft(second) && r.words[first].means&link == 0
+}
+
+// symbolLeft reports whether word i is skipped and may have been a symbol: it is not
+// known, or spoken.
+func (r *reader) symbolLeft(i int) bool {
+	d, skips := r.skippedDoubt(i)
+	return d&unknown != 0 || skips && r.words[i].spells.trust >= loose && !r.words[i].spells.filler
 }
 
 // strange reports whether word i is skipped and may have been a symbol: it is

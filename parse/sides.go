@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
@@ -228,11 +229,9 @@ func (l *lattice) saysNumber(i int) bool {
 	return p != nil && p.sense == numbered
 }
 
+// atoi returns the value of digits.
 func atoi(s string) int {
-	n := 0
-	for i := range len(s) {
-		n = 10*n + int(s[i]-'0')
-	}
+	n, _ := strconv.Atoi(s)
 	return n
 }
 
@@ -330,7 +329,7 @@ func (l *lattice) nameLen(i int) int {
 	for j := i + 1; j < len(l.words) && n < 3; j++ {
 		t := &l.words[j]
 		tied := t.gap == hyphen && t.shape == hasLetter && len(t.s) > 1
-		if !tied && (t.gap != space || t.means != name || t.spells.trust == plain) {
+		if !tied && (t.gap != space || t.means != name || t.spells.trust == plain || l.words[j-1].means != name) {
 			break
 		}
 		n++

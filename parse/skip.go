@@ -144,13 +144,19 @@ func (l *lattice) bulleted(i int) bool {
 	return i == 0 && len(l.words[i].s) == 1 && len(l.words) > 1 && l.words[1].gap&bracket != 0
 }
 
-// listed reports whether word i numbers a contact: "2. ab1cde …".
+// listed reports whether word i numbers a contact: "2. ab1cde …", and is not the end of
+// a grid with spaces in it: "jo 31) ab1cde".
 func (l *lattice) listed(i int) bool {
 	if i+1 >= len(l.words) || l.words[i].shape != hasDigit {
 		return false
 	}
+	s := l.words[i].s
+	for j := i; len(s) < 4 && j > 0 && l.words[j].gap&^space == 0; j-- {
+		s = l.words[j-1].s + s
+	}
 	t := &l.words[i+1]
-	return len(t.s) > 2 && t.shape == hasLetter|hasDigit && (t.gap&(bracket|colon) != 0 || t.gap&stop != 0 && (i == 0 || l.listed(0)))
+	return len(t.s) > 2 && t.shape == hasLetter|hasDigit && !isSquare(s) &&
+		(t.gap&(bracket|colon) != 0 || t.gap&stop != 0 && (i == 0 || l.listed(0)))
 }
 
 // isMeasure reports whether s is a number with a unit, an azimuth or a strength:

@@ -3,6 +3,7 @@ package parse
 import (
 	"regexp"
 	"strings"
+	"unicode"
 )
 
 // token is one word of a folded line.
@@ -165,39 +166,30 @@ func findPhrase(all []token) {
 	}
 }
 
-// numberForm is a number that is more than digits: a span of time with units, a date,
-// a number with thousands, a time or a span of it, a number with a point.
-var numberForm = regexp.MustCompile(`^(?:[-+](?:\d{1,5} ?[a-z]+)+(?:\d\d?)?|` + dateForm +
-	`|\d{1,3},\d{3}|[-+]?\d{0,5}:\d+(?::\d\d)?|\d{1,5}\.\d+)`)
-
-const dateForm = `(?:\d{4}(?:-\d\d-|/\d\d/|\.\d\d\.)\d\d|\d\d?(?:-\d\d?-|/\d\d?/|\.\d\d?\.)(?:\d\d){1,2})`
+// numberForm is a number that is more than digits: a span of time with units, or one
+// of the others with letters glued to it: a date, a number with thousands, a time or a
+// span of it, a number with a point.
+var numberForm = regexp.MustCompile(`^(?:[-+](?:\d{1,5} ?[a-z]+)+\d{0,2}|(?:\d{4}(?:-\d\d-|/\d\d/|\.\d\d\.)\d\d` +
+	`|\d\d?(?:-\d\d?-|/\d\d?/|\.\d\d?\.)(?:\d\d){1,2}|\d{1,3},\d{3}|[-+]?\d{0,5}:\d+(?::\d\d)?|\d{1,5}\.\d+)[a-z]*)`)
 
 // numberLen returns the length of a number of numberForm at i, with the unit, the
 // half of the day or the z that is glued to it; 0 if there is none.
 func numberLen(s string, i int, g gap) int {
-	d := digitsAt(s, i)
-	signed := (s[i] == '+' || s[i] == '-' && (i == 0 || s[i-1] == ' ')) && digitsAt(s, i+1)+strings.Count(s[i+1:min(i+2, len(s))], ":") > 0
-	if !signed && (i > 0 && g&^(slash|hyphen) == 0 || i+d >= len(s) || strings.IndexByte(":.,-/", s[i+d]) < 0) {
+	signed := s[i] == '+' || s[i] == '-' && (i == 0 || s[i-1] == ' ')
+	sign := i + digitsAt(s, i)
+	if !signed && (i > 0 && g&^(slash|hyphen) == 0 || sign == len(s) || strings.IndexByte(":.,-/", s[sign]) < 0) {
 		return 0
 	}
 	form := numberForm.FindString(s[i:])
-	n := len(form)
-	if n == 0 || n == d {
-		return 0
-	}
-	if last := form[n-1]; signed && (last < '0' || last > '9' || strings.IndexByte(form, ':') < 0) {
+	unit := form[len(strings.TrimRightFunc(form, unicode.IsLower)):]
+	if signed && form != "" && !strings.Contains(form, ":") {
 		if _, ok := offsetInUnits(form[1:]); !ok {
 			return 0
 		}
-	}
-	to := i + n
-	for to < len(s) && wordByte(s[to]) {
-		to++
-	}
-	if unit := s[i+n : to]; unit != "" && unit != "z" && meaningOf(unit)&(glued|half) == 0 {
+	} else if unit != "" && unit != "z" && meaningOf(unit)&(glued|half) == 0 {
 		return 0
 	}
-	return to - i
+	return len(form)
 }
 
 // unitLen returns the length of the unit of time that s begins with.
@@ -300,7 +292,7 @@ func isSquare(s string) bool {
 // wordShape classifies a word. Trailing marks of a plain word, a number, a call
 // or a grid are punctuation: "grid?", "signal..."; they fall away.
 func wordShape(s string) (string, shape) {
-	bare := trimWild(s)
+	bare := strings.TrimRight(s, wild)
 	sh := letterShape(bare)
 	if bare == s || bare == "" || sh == hasDigit || sh == hasLetter && (len(bare) > 3 || meaningOf(bare) != 0) ||
 		sh != hasLetter && (isMeasure(bare) || isSquare(bare) || s[len(s)-1] == anyChar && callClass(upper(bare)) != Impossible) {
@@ -309,14 +301,10 @@ func wordShape(s string) (string, shape) {
 	return s, letterShape(s)
 }
 
-func trimWild(s string) string {
-	for len(s) > 0 && isWild(s[len(s)-1]) {
-		s = s[:len(s)-1]
-	}
-	return s
-}
+// wild are the characters that stand for some that were not read.
+const wild = "?*_."
 
-func isWild(c byte) bool { return c == anyChar || c == '*' || c == '_' || c == '.' }
+func isWild(c byte) bool { return strings.IndexByte(wild, c) >= 0 }
 
 func letterShape(s string) (sh shape) {
 	for i := range len(s) {

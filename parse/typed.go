@@ -20,7 +20,7 @@ func (l *lattice) addCall(a arc) {
 	if class == Unusual {
 		a.doubt |= unusual
 		a.cost += costUnusual
-		if a.doubt&dictated != 0 && digitPairs(a.buf[from:to]) {
+		if a.doubt&dictated != 0 && digitPair.Match(a.buf[from:to]) {
 			a.cost += costFarFetched // rather the digits of a grid
 		}
 	}
@@ -28,15 +28,8 @@ func (l *lattice) addCall(a arc) {
 	l.add(a)
 }
 
-// digitPairs reports whether two digits stand together.
-func digitPairs(s []byte) bool {
-	for i := 1; i < len(s); i++ {
-		if isDigit(s[i-1]) && isDigit(s[i]) {
-			return true
-		}
-	}
-	return false
-}
+// digitPair is two digits side by side, digitsTwice digits in two places behind a prefix.
+var digitPair, digitsTwice = regexp.MustCompile(`\d\d`), regexp.MustCompile(`\D\d.*\D\d`)
 
 // gain returns how much likelier a call is for what is known of the pass.
 func (l *lattice) gain(call string) int16 {
@@ -136,7 +129,7 @@ func (l *lattice) addWhole(a arc) {
 	switch {
 	case one && t.means&small != 0:
 		call.cost += costEveryday
-	case class == Unusual && (isGrid || one && len(s) > 7 && digitInside(s)):
+	case class == Unusual && (isGrid || one && len(s) > 7 && digitsTwice.MatchString(s)):
 		call.cost += costFarFetched
 	}
 	l.addCall(call)
@@ -166,17 +159,6 @@ func (l *lattice) addZeroField(a arc) {
 	}
 }
 
-// digitInside reports whether digits stand in two places.
-func digitInside(s string) bool {
-	runs := 0
-	for i := 1; i < len(s); i++ {
-		if isDigit(s[i]) && !isDigit(s[i-1]) {
-			runs++
-		}
-	}
-	return runs > 1
-}
-
 // addGlued adds a call and a grid typed in one.
 func (l *lattice) addGlued(a arc, left, right string, k kind) {
 	call, grid := left, right
@@ -192,7 +174,7 @@ func (l *lattice) addGlued(a arc, left, right string, k kind) {
 		return
 	case Unusual:
 		a.doubt |= unusual
-		if a.cost += costUnusual; len(call) > 7 && digitInside(call) {
+		if a.cost += costUnusual; len(call) > 7 && digitsTwice.MatchString(call) {
 			a.cost += costFarFetched
 		}
 	}
