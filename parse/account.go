@@ -74,7 +74,7 @@ func (r *ledger) neutralForm(i int) bool {
 	switch {
 	case r.at[i].doubt&strayed != 0:
 		return false
-	case t.means&(part|next|modeword) != 0, r.isUnit(i), r.bulleted(i), r.counts(i):
+	case t.means&(part|next|modeword) != 0, r.isUnit(i), r.counts(i):
 		return true
 	case isMeasure(t.s):
 		return true

@@ -11,9 +11,7 @@ import (
 func (r *ledger) attachSides() {
 	for k := range r.hits {
 		h := &r.hits[k]
-		if s := h.row.sense; s == sentRST || s == gotRST {
-			h.eachItem(func(at int) { r.at[at].split = uint8(s) })
-		}
+		h.eachItem(func(at int) { r.at[at].split = uint8(h.row.sense) })
 	}
 	isTime := func(a *arc) bool { return a.kind == clockArc || a.kind == offsetArc }
 	first := slices.IndexFunc(r.path, isTime)
@@ -126,8 +124,8 @@ func (r *ledger) clock(a *arc) Clock {
 // itself beside a whole contact and can be nothing else.
 func (r *ledger) bareName(i, end int) bool {
 	t := &r.words[i]
-	if t.means != name || r.told(i) || r.at[i].doubt&strayed != 0 || i > 0 && !r.settled(i-1) ||
-		end < len(r.words) && i < r.groups[0].from && !r.startsElement(end) {
+	told := func(h hit) bool { return h.row.sense != neutral && slices.Contains(h.spots[:h.n], int16(i)) }
+	if t.means != name || slices.ContainsFunc(r.hits, told) || r.at[i].doubt&strayed != 0 || i > 0 && !r.settled(i-1) {
 		return false
 	}
 	return slices.ContainsFunc(r.groups, func(g group) bool {
@@ -138,16 +136,6 @@ func (r *ledger) bareName(i, end int) bool {
 // settled reports whether word i is read as something, or says nothing.
 func (r *ledger) settled(i int) bool {
 	return r.at[i].kind != skipped || r.words[i].means&(courtesy|filler|part) != 0 || r.uses[i] == inField
-}
-
-// told reports whether word i is part of a phrase that speaks of the contact.
-func (r *ledger) told(i int) (so bool) {
-	for k := range r.hits {
-		if h := &r.hits[k]; h.row.sense != neutral {
-			h.eachWord(func(at int) { so = so || at == i })
-		}
-	}
-	return so
 }
 
 // capitalised returns the words from i to end as a name, in the letters that were

@@ -7,9 +7,6 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
-	if s.betweenPauses() {
-		a.cost -= costJoint
-	}
 	spoken := s.doubt&dictated != 0
 	switch {
 	case !spoken && s.long:
@@ -41,13 +38,10 @@ func (s *speller) emit(end int) {
 	s.l.addCall(a)
 }
 
-// betweenPauses reports whether all symbols stand between commas.
-func (s *speller) betweenPauses() bool { return s.pauses > 1 && s.pauses == s.count-1 }
-
 // endsGrid reports whether a spelled call is rather the end of a grid that begins
 // with the letter before it: "hotel papa nine four kilo bravo".
 func (s *speller) endsGrid() bool {
-	if s.from == 0 || s.n < 3 {
+	if s.from == 0 {
 		return false
 	}
 	before := s.l.words[s.from-1].spells
@@ -79,9 +73,9 @@ func (s *speller) endsInReport(end int) int16 {
 	t := &s.l.words[end-1]
 	typed := t.shape == hasDigit && len(t.s) == 2
 	last := string(s.buf[max(0, s.n-2):s.n])
-	greets := !s.betweenPauses() && (isReport(last) || isGreeting(last) || typed && t.means&small != 0)
+	greets := isReport(last) || isGreeting(last) || typed && t.means&small != 0
 	switch {
-	case s.n == 4 && s.l.farFromBefore(s.from, string(s.buf[:4])), greets && typed && (t.gap&pause != 0 || s.n == 8), greets && s.n == 8 && s.rest == 6:
+	case s.n == 4 && s.l.farFromBefore(s.from, string(s.buf[:4])), greets && typed && (t.gap&pause != 0 || s.n == 8):
 		return costFarFetched
 	case greets && s.n == 8:
 		return costWeak

@@ -122,17 +122,10 @@ func (j *judgement) doubts(e *element) {
 // joinsWord reports whether a call was joined of a prefix and a word that can be
 // said: "ne5 quit".
 func (r *reader) joinsWord(e *element) bool {
-	t := &r.words[e.to-1]
-	return e.kind == callArc && e.to == e.from+2 && e.doubt&joined != 0 && e.doubt&dictated == 0 && t.shape == hasLetter && len(t.s) > 2 && pronounceable(t.s)
-}
-
-// pronounceable reports whether three or four letters can be said as a word.
-func pronounceable(s string) bool {
 	const vowels = "aeiouy"
-	if len(s) == 3 {
-		return strings.IndexByte(vowels, s[1]) >= 0 || strings.IndexByte(vowels, s[0]) >= 0 && strings.IndexByte(vowels, s[2]) >= 0
-	}
-	return strings.ContainsAny(s, vowels)
+	word := r.words[e.to-1].s
+	return e.kind == callArc && e.to == e.from+2 && e.doubt&dictated == 0 && allLetters(upper(word)) &&
+		(len(word) == 3 && strings.IndexByte(vowels, word[1]) >= 0 || len(word) > 3 && strings.ContainsAny(word, vowels))
 }
 
 // hasRival reports whether the words of an element could sensibly be something
@@ -144,7 +137,7 @@ func (j *judgement) hasRival(e *element) bool {
 		return f.same(e) && f.to-f.from == e.to-e.from && (f.from == e.to || e.from == f.to)
 	}
 	goesOn := func(a *arc) bool {
-		return a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to+1 && (e.doubt == 0 || e.kind == gridArc) && j.r.isLoneName(j.g, e.to)
+		return a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to+1 && j.r.isLoneName(j.g, e.to)
 	}
 	return slices.ContainsFunc(e.rivals, func(a *arc) bool { return !goesOn(a) }) && !slices.ContainsFunc(j.r.elems, again)
 }
@@ -219,7 +212,8 @@ func (r *reader) cutOff(e *element) bool {
 	case "#", "~", "^", "##", "~~":
 		return true
 	case "-", "--":
-		if !endsInGroup(e.call.Base()) {
+		base := e.call.Base()
+		if len(base) < 3 || !allLetters(base[len(base)-3:]) {
 			return true
 		}
 	}
@@ -231,12 +225,8 @@ func (r *reader) cutOff(e *element) bool {
 		return true // "ab1cde/x/y/z", "ab1cd(e)"
 	}
 	longer := e.call.s + upper(t.s)
-	return t.shape == hasLetter && len(t.s) <= 2 && t.gap&(comma|strong) == 0 && t.means&part == 0 &&
-		callClass(longer) == Valid && !allLetters(longer[max(0, len(longer)-4):])
+	return t.means&part == 0 && callClass(longer) == Valid && !allLetters(longer[max(0, len(longer)-4):])
 }
-
-// endsInGroup reports whether a call ends in three letters.
-func endsInGroup(base string) bool { return len(base) >= 3 && allLetters(base[len(base)-3:]) }
 
 // leftovers weighs the symbols that belong to nothing.
 func (j *judgement) leftovers() {

@@ -69,7 +69,7 @@ func (l *lattice) sameName(i int, name string) (n int, hyphened bool) {
 func (l *lattice) addReport(i int) {
 	t := &l.words[i]
 	cost := int16(0)
-	if l.afterLetters(i) && (t.gap&pause == 0 || l.words[i-1].gap&pause != 0) || l.inGridRow(i) {
+	if l.afterLetters(i) && (t.gap&pause == 0 || l.words[i-1].gap&pause != 0) {
 		cost = costFarFetched // rather the digits of a grid
 	}
 	if s := reportOf(t.s); s != "" {
@@ -88,22 +88,6 @@ func (l *lattice) addReport(i int) {
 	if l.figure(j) > 0 {
 		l.side(i, j+1-i, reportArc, cost)
 	}
-}
-
-// inGridRow reports whether the digits at word i go on with a row of them that
-// strokes tie to a grid: "jo51/52/53/54"; a single pair must touch the grid.
-func (l *lattice) inGridRow(i int) bool {
-	row := i
-	for row > 0 && l.words[row].gap.ties() && l.words[row].isPair() {
-		row--
-	}
-	first, ok := l.endsInGrid(row)
-	if !ok || row == i {
-		return false
-	}
-	g := first
-	copy(g.c[2:], l.words[i].s)
-	return i-row > 1 || CheckGrids([]Grid{first, g}) == nil
 }
 
 // isReport reports whether s is a report in figures.

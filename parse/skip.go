@@ -13,10 +13,7 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 	case t.shape&clockLike != 0:
 		return 0, 0
 	case t.means&stroke != 0:
-		if i > 0 && i+1 < len(l.words) && (l.words[i+1].spells.trust == plain || l.words[i+1].shape&hasDigit != 0) {
-			left = strayed
-		}
-		return costFarFetched, left
+		return costFarFetched, strayed
 	case l.tied(i):
 		return costFarFetched, strayed
 	case digits && l.behindField(i):
@@ -26,15 +23,10 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 		return costFarFetched, left
 	case t.within == plain:
 		return costSpoken, unknown
-	case t.means&(part|next) != 0 || l.isUnit(i) || l.bulleted(i) || l.counts(i):
+	case t.means&(part|next) != 0 || l.counts(i):
 		return 0, 0
 	case len(t.s) == 1 && l.besideSingle(i):
 		return costFarFetched, strayed
-	case t.spells.trust != unspelled && l.isRemark(i):
-		if t.spells.trust == plain {
-			cost = costName
-		}
-		return cost, 0
 	case t.spells.trust == plain && i > 0 && callClass(upper(l.words[i-1].s)) != Impossible:
 		return costName, spoken
 	case t.spells.trust == plain:
@@ -55,8 +47,6 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 		return costStray, unknown
 	case len(t.s) == 1:
 		return costLetter, strayed
-	case t.shape&hasWild != 0:
-		return costUnknown, strayed
 	}
 	return costUnknown, unknown
 }
@@ -139,11 +129,6 @@ func (l *lattice) isUnit(i int) bool {
 	return l.isWord(i, unit) && i > 0 && l.words[i-1].shape == hasDigit
 }
 
-// bulleted reports whether word i is the letter of a list: "b) …".
-func (l *lattice) bulleted(i int) bool {
-	return i == 0 && len(l.words[i].s) == 1 && len(l.words) > 1 && l.words[1].gap&bracket != 0
-}
-
 // listed reports whether word i numbers a contact: "2. ab1cde …", and is not the end of
 // a grid with spaces in it: "jo 31) ab1cde".
 func (l *lattice) listed(i int) bool {
@@ -186,17 +171,4 @@ func (l *lattice) says(j, i int) bool {
 	}
 	t := &l.words[j]
 	return max(t.spells.trust, t.within) == plain || t.spells.trust == loose && !t.spells.filler && t.means&^name == 0
-}
-
-// isRemark reports whether the spoken symbol at word i is an ordinary word or a
-// name: it stands alone somewhere behind a contact that is typed whole.
-func (l *lattice) isRemark(i int) bool {
-	t := &l.words[i]
-	if l.complete == 0 || i < l.complete || t.phrase > 1 || t.within != unspelled || i == l.complete && isDigit(t.spells.syms[0]) {
-		return false
-	}
-	symbol := func(j int) bool {
-		return j >= l.complete && j < len(l.words) && (l.words[j].spells.trust >= loose || l.words[j].within != unspelled || len(l.words[j].s) == 1)
-	}
-	return !symbol(i-1) && !symbol(i+1)
 }

@@ -217,10 +217,8 @@ type speller struct {
 	wordy bool // some typed letters are rather a word
 	long  bool // of four letters
 	// paused is set behind a pause: where all symbols stand between commas, only
-	// the first comma costs. rest is where the last pause was.
+	// the first comma costs.
 	paused bool
-	pauses int
-	rest   int
 	twice  bool // a word that may be no symbol was taken as a second digit
 }
 
@@ -355,10 +353,7 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	} else if g&pause != 0 && !s.paused {
 		cost += costJoint
 	}
-	if s.paused = g&pause != 0; s.paused {
-		s.pauses++
-		s.rest = s.n
-	}
+	s.paused = g&pause != 0
 	return cost
 }
 

@@ -253,42 +253,26 @@ func (l *lattice) cornerAround(i int) int {
 	return -1
 }
 
-// addPartial adds a word with unread characters as a part of a call or grid.
+// unreadRun is what stands for any number of characters that were not read.
+var unreadRun = regexp.MustCompile(`\.+|\*`)
+
+// addPartial adds a word with unread characters as a part of a call or grid: a pattern
+// with anyChar for one of them, someChar for any number.
 func (l *lattice) addPartial(i int) {
-	a := arc{from: int16(i), to: int16(i + 1)}
-	a.n = uint8(copyPattern(a.buf[:], l.words[i].s))
-	p := string(a.buf[:a.n])
+	a := arc{from: int16(i), to: int16(i + 1), cost: 1, kind: partCall}
+	p := strings.ReplaceAll(unreadRun.ReplaceAllString(upper(l.words[i].s), string(someChar)), "_", string(anyChar))
 	read := known(p)
-	if read == 0 {
+	if read == 0 || !a.append(p, false) {
 		return
 	}
 	if gridPattern(p) {
 		b := a
-		b.kind = partGrid
+		b.kind, b.cost = partGrid, 0
 		l.add(b)
 	}
 	if read <= maxBase && (read > 5 || read > 1 && !isDigit(p[len(p)-1])) {
-		a.kind, a.cost = partCall, 1
 		l.add(a)
 	}
-}
-
-// copyPattern writes a word with unread characters as a pattern: anyChar for
-// one of them, someChar for any number.
-func copyPattern(b []byte, s string) int {
-	n := 0
-	for i := 0; i < len(s) && n < len(b); n++ {
-		switch c := upperByte(s[i]); c {
-		case '.', '*':
-			b[n] = someChar
-		case '_':
-			b[n] = anyChar
-		default:
-			b[n] = c
-		}
-		i += max(1, dots(s, i))
-	}
-	return n
 }
 
 // known counts the characters of a pattern that were read.
