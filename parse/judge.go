@@ -21,14 +21,20 @@ func (r *ledger) finish() {
 // judge says what is certain of the contact of a group.
 func (r *reader) judge(g *group, c *Contact) {
 	j := judgement{r: r, g: g, c: c}
-	c.Corrects, c.Was = r.corrects, r.was
-	j.fill()
+	c.Corrects, c.Was, c.Text = r.corrects, r.was, r.span(g)
 	j.under()
+	j.each(func(e *element) {
+		switch e.kind {
+		case callArc:
+			c.Call = e.call
+		case gridArc:
+			c.Grids = append(c.Grids, e.grid)
+		}
+	})
 	j.parts()
 	j.each(j.doubts)
 	j.leftovers()
 	j.faults()
-	c.Text = r.span(g)
 	c.Verdict = Log
 	for i, w := range ranks {
 		if g.whys&(1<<i) != 0 {
@@ -69,21 +75,6 @@ func (j *judgement) each(f func(*element)) {
 	}
 	for _, i := range j.g.grids {
 		f(&j.r.elems[i])
-	}
-}
-
-// fill takes over what was read.
-func (j *judgement) fill() {
-	j.each(func(e *element) {
-		switch e.kind {
-		case callArc:
-			j.c.Call = e.call
-		case gridArc:
-			j.c.Grids = append(j.c.Grids, e.grid)
-		}
-	})
-	if j.g.unsure || j.r.cut {
-		j.because(Ambiguous)
 	}
 }
 
@@ -231,18 +222,14 @@ func (r *reader) cutOff(e *element) bool {
 // leftovers weighs the symbols that belong to nothing.
 func (j *judgement) leftovers() {
 	r := j.r
+	unclear := r.strays || r.cut || j.g.unsure
 	for _, a := range j.g.around {
 		i := int(a.from)
-		switch {
-		case a.isItem():
-			j.because(Ambiguous)
-		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].means&courtesy == 0:
-			j.because(Ambiguous)
-		case a.doubt&spoken != 0 && j.g.call >= 0 && (r.figures(i) || !r.isLoneName(j.g, i)):
-			j.because(Ambiguous)
-		}
+		means := r.words[i].means
+		unclear = unclear || a.isItem() || a.doubt&strayed != 0 || means&mark != 0 && means&courtesy == 0 ||
+			a.doubt&spoken != 0 && j.g.call >= 0 && (r.figures(i) || !r.isLoneName(j.g, i))
 	}
-	if r.strays {
+	if unclear {
 		j.because(Ambiguous)
 	}
 }
@@ -277,23 +264,20 @@ func (j *judgement) outOfReach() bool {
 	return slices.ContainsFunc(j.c.Grids, func(g Grid) bool { return j.r.outOfReach(g) > 0 })
 }
 
-// span returns the words of a group as typed: the whole line if there is only
-// one.
+// span returns the words of a group, and those behind it up to the next one, as
+// typed: the whole line if there is only one.
 func (r *reader) span(g *group) string {
 	if len(r.groups) < 2 {
 		return r.text
 	}
-	from := r.f.at(r.words[g.from].from, len(r.text))
+	at := func(i int) int { return r.f.at(i, len(r.text)) }
 	to := len(r.text)
 	for k := range r.groups {
 		if h := &r.groups[k]; h.from >= g.to {
-			to = min(to, r.f.at(r.words[h.from].from, len(r.text)))
+			to = min(to, at(r.words[h.from].from))
 		}
 	}
-	if end := r.f.at(r.words[g.to-1].to, len(r.text)); to < end {
-		to = end
-	}
-	return trimSpan(r.text[from:to])
+	return trimSpan(r.text[at(r.words[g.from].from):max(to, at(r.words[g.to-1].to))])
 }
 
 func trimSpan(s string) string { return strings.Trim(s, " ,;.\t&/+") }

@@ -36,9 +36,10 @@ type reader struct {
 func Read(text string, known Known) []Line {
 	lines := make([]Line, 0, 1+strings.Count(text, "\n"))
 	for s := range strings.SplitSeq(text, "\n") {
-		line := readLine(strings.TrimSuffix(s, "\r"), len(lines)+1, &known)
-		known.Under = line.Below(known.Under)
-		lines = append(lines, line)
+		var r reader
+		r.read(strings.TrimSuffix(s, "\r"), len(lines)+1, &known)
+		known.Under = r.line.Below(known.Under)
+		lines = append(lines, r.line)
 	}
 	settleHeads(lines)
 	return lines
@@ -52,32 +53,18 @@ const workPerLine = 20000
 func Overall(lines []Line) Verdict {
 	v := Ignore
 	for i := range lines {
-		switch w := lines[i].Verdict; {
-		case w == Ask:
+		if lines[i].Verdict == Ask {
 			return Ask
-		case w == Log:
-			v = Log
 		}
+		v = max(v, lines[i].Verdict)
 	}
 	return v
-}
-
-func readLine(text string, number int, k *Known) Line {
-	if strings.TrimSpace(text) == "" {
-		return Line{Number: number, Text: text}
-	}
-	var r reader
-	r.read(text, number, k)
-	return r.line
 }
 
 // read reads one line.
 func (r *reader) read(text string, number int, k *Known) {
 	r.line = Line{Number: number, Text: text}
 	r.text, r.f = text, fold(text)
-	if strings.TrimLeft(r.f.s, " ") == "" {
-		return
-	}
 	r.lattice.known, r.work = k, workPerLine
 	r.words, r.after = lex(r.f, make([]token, 0, min(16, 1+len(text)/2)))
 	if len(r.words) == 0 {

@@ -146,9 +146,6 @@ type Clock struct {
 // IsSet reports whether there is a time at all.
 func (c Clock) IsSet() bool { return c.minute > 0 }
 
-// IsZero reports whether there is none, so that omitzero leaves it out.
-func (c Clock) IsZero() bool { return !c.IsSet() }
-
 // HasHour reports whether the hour is known.
 func (c Clock) HasHour() bool { return c.hour > 0 }
 
@@ -167,9 +164,6 @@ type Offset struct {
 
 // IsSet reports whether there is an offset.
 func (o Offset) IsSet() bool { return o.set }
-
-// IsZero reports whether there is none, so that omitzero leaves it out.
-func (o Offset) IsZero() bool { return !o.set }
 
 // Duration returns the offset in whole seconds.
 func (o Offset) Duration() time.Duration { return o.d }
