@@ -80,8 +80,12 @@ func gave(list []Station, c Callsign) (sets [][]Grid) {
 }
 
 // completeGrid completes a part of a grid from one that the same call gave on
-// this pass.
+// this pass, unless the line holds a word that nothing explains: it may have been
+// part of the grid.
 func (j *judgement) completeGrid(e *element) bool {
+	if slices.ContainsFunc(j.r.path, func(a *arc) bool { return a.kind == skipped && a.doubt != 0 }) {
+		return false
+	}
 	for _, gs := range gave(j.r.known.Heard, j.c.Call) {
 		if i := slices.IndexFunc(gs, func(g Grid) bool { return fits(e.pattern, g) }); i >= 0 {
 			j.c.Grids = append(j.c.Grids, gs[i])
@@ -111,7 +115,7 @@ func fits(pattern string, g Grid) bool {
 // this pass, if the line holds nothing else that could be meant.
 func (j *judgement) recallGrid() {
 	other := func(a *arc) bool { return a.kind == skipped && j.r.words[a.from].means&lead == 0 }
-	if len(j.g.grids)+len(j.c.Grids) > 0 || slices.ContainsFunc(j.r.path, other) {
+	if len(j.g.grids)+len(j.c.Grids) > 0 || j.r.calls() > 1 || slices.ContainsFunc(j.r.path, other) {
 		return
 	}
 	sets := gave(j.r.known.Heard, j.c.Call)

@@ -20,10 +20,11 @@ type bond uint8
 
 // The bonds, closest first.
 const (
-	beside bond = iota
-	paused      // a comma, a full stop
-	listed      // "and", "&"
-	apart       // another contact begins
+	beside  bond = iota
+	paused       // a comma, a full stop
+	listed       // "and", "&"
+	apart        // another contact begins
+	unbound      // there is no call
 )
 
 // bondOf returns the bond between the words before from and those from to on.
@@ -165,12 +166,15 @@ func (r *pairing) pair(chunk []group) {
 			continue
 		}
 		to := i ^ 1
-		if !turns {
-			to = r.closerCall(chunk, i)
-		}
-		if to < 0 {
-			g.unsure = g.unsure || calls > 0
-			continue
+		if before, behind := r.bondTo(chunk, i, i-1), r.bondTo(chunk, i, i+1); !turns {
+			if to = i - 1; behind < before {
+				to = i + 1
+			} else if before == unbound {
+				g.unsure = g.unsure || calls > 0
+				continue
+			} else if before == behind {
+				chunk[i-1].unsure, chunk[i+1].unsure = true, true
+			}
 		}
 		call := &chunk[to]
 		if len(call.grids) > 0 {
@@ -190,27 +194,12 @@ func (r *pairing) pair(chunk []group) {
 	}
 }
 
-// closerCall returns the call that grids stand closer to, -1 if there is none beside
-// them. Where two are as close both are unsure.
-func (r *pairing) closerCall(chunk []group, i int) int {
-	left := i > 0 && chunk[i-1].call >= 0
-	right := i+1 < len(chunk) && chunk[i+1].call >= 0
-	switch {
-	case left && right:
-		before, behind := r.bondOf(chunk[i-1].to, chunk[i].from), r.bondOf(chunk[i].to, chunk[i+1].from)
-		if before > behind {
-			return i + 1
-		}
-		if before == behind {
-			chunk[i-1].unsure, chunk[i+1].unsure = true, true
-		}
-		return i - 1
-	case right:
-		return i + 1
-	case left:
-		return i - 1
+// bondTo returns the bond between grids and the call beside them.
+func (r *pairing) bondTo(chunk []group, grids, call int) bond {
+	if call < 0 || call >= len(chunk) || chunk[call].call < 0 {
+		return unbound
 	}
-	return -1
+	return r.bondOf(chunk[min(grids, call)].to, chunk[max(grids, call)].from)
 }
 
 // dedupe drops groups that only repeat one before. One call with different

@@ -151,7 +151,7 @@ func (l *lattice) addClock(i int) {
 	// The second number of "608-555-0142" is no time either.
 	bare := t.shape == hasDigit && i > 0 && t.gap&^(hyphen|slash|stop) == 0
 	switch {
-	case l.isUntaken(i) || l.saysNumber(i):
+	case l.isUntaken(i) || l.numberSense(i) == numbered:
 	case t.s == "t" && l.isOffset(i+1):
 		l.side(i, 2, offsetArc, 0)
 	case l.isOffset(i):
@@ -160,7 +160,7 @@ func (l *lattice) addClock(i int) {
 		a := arc{from: int16(i), to: int16(after), kind: clockArc, n: 4}
 		copy(a.buf[:], t.s[:2]+t.s[3:])
 		l.add(a)
-	case isTime && !bare && !l.measures(i) && (t.shape != hasDigit || after > i+1 || l.numberRow(i) != nil || l.standsAsTime(i)):
+	case isTime && !bare && !l.measures(i) && (t.shape != hasDigit || after > i+1 || l.numberSense(i) != neutral || l.standsAsTime(i)):
 		l.side(i, after-i, clockArc, 0)
 	case t.isPair() && atoi(t.s) < 60 && !l.measures(i) && l.isWord(i-1, at|minute):
 		l.side(i, 1, clockArc, 0)
@@ -177,13 +177,12 @@ func (l *lattice) standsAsTime(i int) bool {
 	return t.means&(at|around|timeWord|utc|courtesy|name|filler) != 0 || t.shape&hasDigit != 0 || t.spells.trust >= loose && l.complete != i
 }
 
-// numberRow returns the phrase that says what the number at word i is, nil if there
-// is none.
-func (l *lattice) numberRow(i int) *row {
-	if l.early == nil {
-		return nil
+// numberSense returns what a phrase says of the number at word i, neutral if none does.
+func (l *lattice) numberSense(i int) sense {
+	if l.early == nil || l.early[i] == nil {
+		return neutral
 	}
-	return l.early[i]
+	return l.early[i].sense
 }
 
 // isOffset reports whether word i is an offset from the slate.
@@ -204,13 +203,6 @@ func (l *lattice) noTime(i int) bool {
 	}
 	_, ok := clockOf(t.s)
 	return t.shape&clockLike != 0 && strings.Contains(t.s, ":") && !ok
-}
-
-// saysNumber reports whether a phrase says that the number at word i belongs to a
-// word beside it.
-func (l *lattice) saysNumber(i int) bool {
-	p := l.numberRow(i)
-	return p != nil && p.sense == numbered
 }
 
 // atoi returns the value of digits.

@@ -78,7 +78,7 @@ func (l *lattice) measures(i int) bool {
 	if t.shape != hasDigit {
 		return false
 	}
-	return l.listed(i) || t.gap&hash != 0 || l.gapBehind(i)&percent != 0 || l.saysNumber(i) || l.isFigure(i) ||
+	return l.listed(i) || t.gap&hash != 0 || l.gapBehind(i)&percent != 0 || l.numberSense(i) == numbered || l.isFigure(i) ||
 		i > 1 && t.gap&plus != 0 && (isReport(l.words[i-1].s) || isMeasure(l.words[i-1].s))
 }
 
@@ -94,8 +94,8 @@ func (l *lattice) gapBehind(i int) gap {
 // in UTC.
 func (l *lattice) isUntaken(i int) bool {
 	t := &l.words[i]
-	if p := l.numberRow(i); p != nil {
-		return p.sense == untaken
+	if s := l.numberSense(i); s != neutral {
+		return s == untaken
 	}
 	if t.shape&clockLike != 0 && len(t.s) > 2 && meaningOf(t.s[len(t.s)-2:])&half != 0 {
 		return true
@@ -115,7 +115,7 @@ func (l *lattice) isFigure(i int) bool {
 		return t.gap&other != 0
 	}
 	n := &l.words[i+1]
-	return n.gap == space && t.gap&^(space|comma|hyphen) == 0 && n.shape == hasLetter && len(n.s) > 2 && n.spells.trust == unspelled && n.means&(part|name) == 0
+	return n.gap == space && t.gap&^(space|comma|hyphen) == 0 && n.shape == hasLetter && len(n.s) > 2 && n.spells.trust == unspelled
 }
 
 // behindField reports whether one or two letters stand before word i, with
