@@ -74,7 +74,7 @@ func (r *ledger) neutralForm(i int) bool {
 	switch {
 	case r.at[i].doubt&strayed != 0:
 		return false
-	case t.means&(part|next|modeword) != 0, r.isUnit(i), r.counts(i):
+	case t.means&(part|next|modeword) != 0, r.counts(i):
 		return true
 	case isMeasure(t.s):
 		return true
@@ -83,7 +83,7 @@ func (r *ledger) neutralForm(i int) bool {
 	case t.shape&clockLike != 0:
 		return strings.IndexByte(t.s, '.') > 0 && !t.isDate() // a frequency
 	}
-	return t.shape == hasDigit && r.measures(i) && !r.isFigure(i) && (r.gapBehind(i)&percent == 0 || t.s == "100")
+	return t.shape == hasDigit && r.measures(i) && (r.gapBehind(i)&percent == 0 || t.s == "100")
 }
 
 // inPercent reports whether a percent sign stands behind a number of a hit.

@@ -25,9 +25,6 @@ func (s *speller) emit(end int) {
 		}
 		return
 	}
-	if s.endsGrid() {
-		a.cost += costFarFetched
-	}
 	if s.twice && callClass(a.text()) == Unusual {
 		a.cost += costUnusual // "two for" may be both digits: never far-fetched
 		a.doubt |= unusual
@@ -38,44 +35,15 @@ func (s *speller) emit(end int) {
 	s.l.addCall(a)
 }
 
-// endsGrid reports whether a spelled call is rather the end of a grid that begins
-// with the letter before it: "hotel papa nine four kilo bravo".
-func (s *speller) endsGrid() bool {
-	if s.from == 0 {
-		return false
-	}
-	before := s.l.words[s.from-1].spells
-	return before.trust >= loose && len(before.syms) == 1 && gridPrefix([]byte{before.syms[0], s.buf[0], s.buf[1], s.buf[2]})
-}
-
-// farFromBefore reports whether a square that begins at word i follows another
-// spoken one and is no neighbour of it.
-func (l *lattice) farFromBefore(i int, square string) bool {
-	syms := ""
-	for j := i - 1; j >= 0 && len(syms) < 4; j-- {
-		t := &l.words[j]
-		if t.shape == hasDigit {
-			syms = t.s + syms
-		} else {
-			syms = t.spells.syms + syms
-		}
-	}
-	before, ok := makeGrid(syms)
-	g, _ := makeGrid(square)
-	dx, dy := before.apart(g)
-	return ok && before.n == 4 && max(dx, dy) > 1
-}
-
 // endsInReport weighs the digits at the end of a spoken grid as a report or a
-// greeting instead: those of a fourth pair, or after a pause. So is a square that
-// follows another one far from it: rather the third pair of that, and a report.
+// greeting instead: those of a fourth pair, or after a pause.
 func (s *speller) endsInReport(end int) int16 {
 	t := &s.l.words[end-1]
 	typed := t.shape == hasDigit && len(t.s) == 2
 	last := string(s.buf[max(0, s.n-2):s.n])
 	greets := isReport(last) || isGreeting(last) || typed && t.means&small != 0
 	switch {
-	case s.n == 4 && s.l.farFromBefore(s.from, string(s.buf[:4])), greets && typed && (t.gap&pause != 0 || s.n == 8):
+	case greets && typed && (t.gap&pause != 0 || s.n == 8):
 		return costFarFetched
 	case greets && s.n == 8:
 		return costWeak

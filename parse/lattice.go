@@ -89,14 +89,12 @@ const maxWords = 600
 
 // lattice is all that the words of a line could be.
 type lattice struct {
-	words []token
-	after gap // what stands behind the last word
-	known *Known
-	birds []string // plain names of Known.Birds
-	early []*row   // by word: the phrase that says what a number is; nil if there is none
-	grids int      // whole ones that are typed
-	// complete is where the first contact with a typed grid ends, or 0.
-	complete   int
+	words      []token
+	after      gap // what stands behind the last word
+	known      *Known
+	birds      []string // plain names of Known.Birds
+	early      []*row   // by word: the phrase that says what a number is; nil if there is none
+	grids      int      // whole ones that are typed
 	pieces     []piece
 	firstPiece []int32
 	arcs       []arc // by from
@@ -116,9 +114,7 @@ func (l *lattice) build() {
 	}
 	for i := range l.words {
 		if l.isWholeGrid(i) {
-			if l.grids++; l.grids == 1 {
-				l.complete = max(i+1, 2)
-			}
+			l.grids++
 		}
 	}
 	for i := range l.words {

@@ -174,7 +174,7 @@ func (l *lattice) standsAsTime(i int) bool {
 		return true
 	}
 	t := &l.words[i-1]
-	return t.means&(at|around|timeWord|utc|courtesy|name|filler) != 0 || t.shape&hasDigit != 0 || t.spells.trust >= loose && l.complete != i
+	return t.means&(at|around|timeWord|utc|courtesy|name|filler) != 0 || t.shape&hasDigit != 0 || t.spells.trust >= loose
 }
 
 // numberSense returns what a phrase says of the number at word i, neutral if none does.

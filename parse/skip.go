@@ -16,11 +16,6 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 		return costFarFetched, strayed
 	case l.tied(i):
 		return costFarFetched, strayed
-	case digits && l.behindField(i):
-		if t.means == 0 && !l.measures(i) {
-			left = strayed
-		}
-		return costFarFetched, left
 	case t.within == plain:
 		return costSpoken, unknown
 	case t.means&(part|next) != 0 || l.counts(i):
@@ -78,7 +73,7 @@ func (l *lattice) measures(i int) bool {
 	if t.shape != hasDigit {
 		return false
 	}
-	return l.listed(i) || t.gap&hash != 0 || l.gapBehind(i)&percent != 0 || l.numberSense(i) == numbered || l.isFigure(i) ||
+	return l.listed(i) || t.gap&hash != 0 || l.gapBehind(i)&percent != 0 || l.numberSense(i) == numbered ||
 		i > 1 && t.gap&plus != 0 && (isReport(l.words[i-1].s) || isMeasure(l.words[i-1].s))
 }
 
@@ -102,31 +97,6 @@ func (l *lattice) isUntaken(i int) bool {
 	}
 	// "14:20 utc+2"
 	return l.isWord(i+1, utc) && isNumber(t) && i+2 < len(l.words) && l.words[i+2].gap&(plus|hyphen) != 0 && l.words[i+2].shape&hasDigit != 0
-}
-
-// isFigure reports whether the digit at word i, behind a contact that is typed
-// whole, counts the word after it, or is a sign: "2 dogs barking", "<3".
-func (l *lattice) isFigure(i int) bool {
-	t := &l.words[i]
-	if l.complete == 0 || i < l.complete || len(t.s) > 2 || i == l.complete && len(t.s) == 2 {
-		return false
-	}
-	if i+1 == len(l.words) {
-		return t.gap&other != 0
-	}
-	n := &l.words[i+1]
-	return n.gap == space && t.gap&^(space|comma|hyphen) == 0 && n.shape == hasLetter && len(n.s) > 2 && n.spells.trust == unspelled
-}
-
-// behindField reports whether one or two letters stand before word i, with
-// nothing but a space between.
-func (l *lattice) behindField(i int) bool {
-	return i > 0 && l.words[i-1].shape == hasLetter && len(l.words[i-1].s) <= 2 && l.words[i].gap&^space == 0
-}
-
-// isUnit reports whether word i is the unit of the number before it: "5 w".
-func (l *lattice) isUnit(i int) bool {
-	return l.isWord(i, unit) && i > 0 && l.words[i-1].shape == hasDigit
 }
 
 // listed reports whether word i numbers a contact: "2. ab1cde …", and is not the end of
