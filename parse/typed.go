@@ -135,27 +135,10 @@ func (l *lattice) addWhole(a arc) {
 	l.addCall(call)
 	if one {
 		l.addGrid(a)
-		l.addZeroField(a)
 	}
 	for k := 3; k+3 <= len(s); k++ {
 		l.addGlued(a, s[:k], s[k:], callGrid)
 		l.addGlued(a, s[:k], s[k:], gridCall)
-	}
-}
-
-// addZeroField adds a grid whose field was typed with 0, most likely for O. The
-// key of P stands beside it as well, so that it is never certain.
-func (l *lattice) addZeroField(a arc) {
-	zeros := false
-	for i := range 2 {
-		if a.buf[i] == '0' {
-			a.buf[i], zeros = 'O', true
-		}
-	}
-	if zeros {
-		a.doubt |= mended
-		a.cost++
-		l.addGrid(a)
 	}
 }
 
@@ -342,7 +325,7 @@ func (l *lattice) afterLetters(i int) bool {
 
 // nearGridForm is what is one slip from a grid of four characters: a character
 // missing, another one, one too many.
-var nearGridForm = regexp.MustCompile(`^(?:[a-z]\d\d|[a-z]{2}\d[a-z]?|[a-z]{2}\d\d|[a-z]{3}\d\d?|[a-z]{2}\d{3}|[a-z]{2}\d\d[a-z])$`)
+var nearGridForm = regexp.MustCompile(`^(?:[a-z]\d{2,3}|0[a-z]\d\d|[a-z]{2}\d[a-z]?|[a-z]{2}\d\d|[a-z]{3}\d\d?|[a-z]{2}\d{3}|[a-z]{2}\d\d[a-z])$`)
 
 // nearGrid reports whether a word, in lower case, is one slip from a grid.
 func nearGrid(s string) bool {
