@@ -125,17 +125,15 @@ func (r *ledger) clock(a *arc) Clock {
 func (r *ledger) bareName(i, end int) bool {
 	t := &r.words[i]
 	told := func(h hit) bool { return h.row.sense != neutral && slices.Contains(h.spots[:h.n], int16(i)) }
-	if t.means != name || slices.ContainsFunc(r.hits, told) || r.at[i].doubt&strayed != 0 || i > 0 && !r.settled(i-1) {
+	if t.means != name || slices.ContainsFunc(r.hits, told) || r.at[i].doubt&strayed != 0 {
 		return false
+	}
+	if i > 0 && r.at[i-1].kind == skipped && r.uses[i-1] != inField && r.words[i-1].means&(courtesy|filler|part) == 0 {
+		return false // the word before is read as nothing, and says something
 	}
 	return slices.ContainsFunc(r.groups, func(g group) bool {
 		return g.call >= 0 && len(g.grids) > 0 && (i >= g.to || t.spells.trust == unspelled && (i > g.from || end == g.from))
 	})
-}
-
-// settled reports whether word i is read as something, or says nothing.
-func (r *ledger) settled(i int) bool {
-	return r.at[i].kind != skipped || r.words[i].means&(courtesy|filler|part) != 0 || r.uses[i] == inField
 }
 
 // capitalised returns the words from i to end as a name, in the letters that were

@@ -27,14 +27,11 @@ const mostCandidates = 4
 
 // parts completes what was only read in part from what is known of the pass.
 func (j *judgement) parts() {
-	if e := j.call(); e != nil && e.kind == partCall && !j.completeCall(e) {
-		j.because(Partial)
-	}
-	for _, i := range j.g.grids {
-		if e := &j.r.elems[i]; e.kind == partGrid && !j.completeGrid(e) {
+	j.each(func(e *element) {
+		if e.kind == partCall && !j.completeCall(e) || e.kind == partGrid && !j.completeGrid(e) {
 			j.because(Partial)
 		}
-	}
+	})
 	j.recallGrid()
 }
 

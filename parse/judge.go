@@ -61,17 +61,10 @@ func (g *group) because(w Why) { g.whys |= rankOf(w) }
 
 func (j *judgement) because(w Why) { j.g.because(w) }
 
-func (j *judgement) call() *element {
-	if j.g.call < 0 {
-		return nil
-	}
-	return &j.r.elems[j.g.call]
-}
-
 // each calls f for every element of the group.
 func (j *judgement) each(f func(*element)) {
-	if e := j.call(); e != nil {
-		f(e)
+	if j.g.call >= 0 {
+		f(&j.r.elems[j.g.call])
 	}
 	for _, i := range j.g.grids {
 		f(&j.r.elems[i])

@@ -14,16 +14,7 @@ const (
 )
 
 // String returns "ignore", "ask" or "log".
-func (v Verdict) String() string {
-	switch v {
-	case Log:
-		return "log"
-	case Ask:
-		return "ask"
-	default:
-		return "ignore"
-	}
-}
+func (v Verdict) String() string { return [...]string{"ignore", "ask", "log"}[v] }
 
 // MarshalText implements [encoding.TextMarshaler] with the words of String.
 func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }

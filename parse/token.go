@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // token is one word of a folded line.
@@ -235,10 +236,8 @@ func wordByte(c byte) bool {
 // signLen returns the length of a sign that s begins with and that is a word by
 // itself, 0 if there is none.
 func signLen(s string) int {
-	for _, sign := range [...]string{"❌", "👂", "°"} {
-		if strings.HasPrefix(s, sign) {
-			return len(sign)
-		}
+	if r, n := utf8.DecodeRuneInString(s); strings.ContainsRune("❌👂°", r) {
+		return n
 	}
 	return 0
 }

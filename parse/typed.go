@@ -2,6 +2,7 @@ package parse
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -33,15 +34,12 @@ var digitPair, digitsTwice = regexp.MustCompile(`\d\d`), regexp.MustCompile(`\D\
 
 // gain returns how much likelier a call is for what is known of the pass.
 func (l *lattice) gain(call string) int16 {
-	for i := range l.known.Heard {
-		if l.known.Heard[i].Call.s == call {
-			return gainHeard
-		}
-	}
-	for i := range l.known.Expected {
-		if l.known.Expected[i].Call.s == call {
-			return gainExpected
-		}
+	same := func(s Station) bool { return s.Call.s == call }
+	switch {
+	case slices.ContainsFunc(l.known.Heard, same):
+		return gainHeard
+	case slices.ContainsFunc(l.known.Expected, same):
+		return gainExpected
 	}
 	return 0
 }
@@ -55,12 +53,8 @@ func (l *lattice) addGrid(a arc) {
 	}
 	a.kind = gridArc
 	a.cost += l.outOfReach(g)
-	if l.known.Reachable == nil && a.to == a.from+1 {
-		for _, bird := range l.birds {
-			if bird == l.words[a.from].s {
-				a.doubt |= eitherWay
-			}
-		}
+	if l.known.Reachable == nil && a.to == a.from+1 && slices.Contains(l.birds, l.words[a.from].s) {
+		a.doubt |= eitherWay
 	}
 	l.add(a)
 }
