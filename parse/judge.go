@@ -106,10 +106,17 @@ func (j *judgement) doubts(e *element) {
 // joinsWord reports whether a call was joined of a prefix and a word that can be
 // said: "ne5 quit".
 func (r *reader) joinsWord(e *element) bool {
-	const vowels = "aeiouy"
 	word := r.words[e.to-1].s
-	return e.kind == callArc && e.to == e.from+2 && e.doubt&dictated == 0 && allLetters(upper(word)) &&
-		(len(word) == 3 && strings.IndexByte(vowels, word[1]) >= 0 || len(word) > 3 && strings.ContainsAny(word, vowels))
+	return e.kind == callArc && e.to == e.from+2 && e.doubt&dictated == 0 && len(word) > 2 && allLetters(upper(word)) && pronounceable(word)
+}
+
+// pronounceable reports whether three or four letters can be said as a word.
+func pronounceable(s string) bool {
+	vowel := func(i int) bool { return strings.IndexByte("aeiouy", s[i]) >= 0 }
+	if len(s) == 3 {
+		return vowel(1) || vowel(0) && vowel(2)
+	}
+	return strings.ContainsAny(s, "aeiouy")
 }
 
 // hasRival reports whether the words of an element could sensibly be something
