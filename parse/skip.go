@@ -28,6 +28,8 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 		return costSpoken, spoken
 	case t.spells.trust == loose && !t.spells.filler && l.besideSpoken(i):
 		return costFarFetched, spoken
+	case t.means&mark != 0:
+		return 0, unknown
 	case l.measures(i):
 		return 0, 0
 	case l.thirdPair(i):
