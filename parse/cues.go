@@ -80,10 +80,6 @@ func (l *lattice) isWord(i int, classes meaning) bool {
 	return i >= 0 && i < len(l.words) && l.words[i].means&classes != 0
 }
 
-func (r *reader) startsElement(i int) bool {
-	return slices.ContainsFunc(r.elems, func(e element) bool { return e.from == i })
-}
-
 // assign gives each group what stands around it: what phrases say, words that
 // leave a doubt, and what could be an item but was not read as one. A phrase speaks
 // of the groups that it names, else of those right before and after it, unless

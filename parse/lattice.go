@@ -1,5 +1,7 @@
 package parse
 
+import "slices"
+
 // kind is what an arc reads its words as.
 type kind uint8
 
@@ -102,14 +104,14 @@ type lattice struct {
 	cut        bool
 	// ahead and behind are the costs of the cheapest way from the start to a
 	// word, and from it to the end; next is the arc that this way begins with.
-	ahead, behind []int16
-	next          []*arc
+	costs, ahead, behind []int16
+	next                 []*arc
 }
 
 // build fills the arcs.
 func (l *lattice) build() {
-	l.arcs = make([]arc, 0, 8+4*len(l.words))
-	for _, name := range l.known.Birds {
+	l.arcs = slices.Grow(l.arcs, 8+4*len(l.words))
+	for _, name := range l.known.Birds[len(l.birds):] {
 		l.birds = append(l.birds, plainName(name))
 	}
 	for i := range l.words {
@@ -132,10 +134,12 @@ func (l *lattice) add(a arc) { l.arcs = append(l.arcs, a) }
 // equals the one holds whose first arc is longer, and reads its words as something.
 func (l *lattice) weigh() {
 	n := len(l.words)
-	costs := make([]int16, 2*(n+1))
-	l.ahead, l.behind, l.next = costs[:n+1], costs[n+1:], make([]*arc, n)
+	l.costs = slices.Grow(l.costs, 2*(n+1))[:2*(n+1)]
+	l.next = slices.Grow(l.next, n)[:n]
+	l.ahead, l.behind = l.costs[:n+1], l.costs[n+1:]
+	l.ahead[0], l.behind[n] = 0, 0
 	for i := range n {
-		l.ahead[i+1], l.behind[i] = tooDear, tooDear
+		l.ahead[i+1], l.behind[i], l.next[i] = tooDear, tooDear, nil
 	}
 	for i := range l.arcs {
 		a := &l.arcs[i]

@@ -35,8 +35,8 @@ type reader struct {
 // and knowledge always give the same reading.
 func Read(text string, known Known) []Line {
 	lines := make([]Line, 0, 1+strings.Count(text, "\n"))
+	var r reader
 	for s := range strings.SplitSeq(text, "\n") {
-		var r reader
 		r.read(strings.TrimSuffix(s, "\r"), len(lines)+1, &known)
 		known.Under = r.line.Below(known.Under)
 		lines = append(lines, r.line)
@@ -61,12 +61,11 @@ func Overall(lines []Line) Verdict {
 	return v
 }
 
-// read reads one line.
+// read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
-	r.line = Line{Number: number, Text: text}
-	r.text, r.f = text, fold(text)
-	r.lattice.known, r.work = k, workPerLine
-	r.words, r.after = lex(r.f, make([]token, 0, min(16, 1+len(text)/2)))
+	l := lattice{known: k, work: workPerLine, birds: r.birds, words: r.words[:0], arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
+	*r = reader{lattice: l, text: text, f: fold(text), path: r.path[:0], at: r.at[:0], line: Line{Number: number, Text: text}}
+	r.words, r.after = lex(r.f, r.words)
 	if len(r.words) == 0 {
 		return
 	}
@@ -78,7 +77,7 @@ func (r *reader) read(text string, number int, k *Known) {
 	r.findPieces()
 	r.build()
 	r.weigh()
-	r.at = make([]*arc, len(r.words))
+	r.at = slices.Grow(r.at, len(r.words))[:len(r.words)]
 	for i := 0; i < len(r.words); {
 		a := r.next[i]
 		r.path = append(r.path, a)
