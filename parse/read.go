@@ -64,7 +64,7 @@ func Overall(lines []Line) Verdict {
 // read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
 	l := lattice{known: k, work: workPerLine, birds: r.birds, words: r.words[:0], arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
-	*r = reader{lattice: l, text: text, f: fold(text), path: r.path[:0], at: r.at[:0], line: Line{Number: number, Text: text}}
+	*r = reader{lattice: l, text: text, f: fold(text), path: r.path[:0], line: Line{Number: number, Text: text}}
 	r.words, r.after = lex(r.f, r.words)
 	if len(r.words) == 0 {
 		return
@@ -77,7 +77,7 @@ func (r *reader) read(text string, number int, k *Known) {
 	r.findPieces()
 	r.build()
 	r.weigh()
-	r.at = slices.Grow(r.at, len(r.words))[:len(r.words)]
+	r.at = make([]*arc, len(r.words))
 	for i := 0; i < len(r.words); {
 		a := r.next[i]
 		r.path = append(r.path, a)
