@@ -85,9 +85,13 @@ func (l *lattice) addReport(i int) {
 	if j < len(l.words) && l.words[j].entry.means&times != 0 {
 		j++
 	}
-	if l.figure(j) > 0 {
-		l.side(i, j+1-i, reportArc, cost)
+	if l.figure(j) <= 0 {
+		return
 	}
+	if j == i+1 && !l.words[j].gap.ties() {
+		cost++
+	}
+	l.side(i, j+1-i, reportArc, cost)
 }
 
 // isReport reports whether s is a report in figures.
