@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"runtime/debug"
 	"time"
@@ -13,6 +14,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -27,9 +29,9 @@ type Config struct {
 	Version string // named in the files handed over
 }
 
-// A Desk is the conversation with every operator. Accept, Owed and Settled may
-// be called from any goroutine; Work and Due from one at a time, because they
-// are the only writers of operators' data.
+// A Desk is the conversation with every operator. Accept, Take and Settled may
+// be called from any goroutine; Work, Moment and Due from one at a time, because
+// they are the only writers of operators' data.
 type Desk struct {
 	store   *storage.Store
 	skies   *sky.Skies
@@ -37,6 +39,8 @@ type Desk struct {
 	decode  func(storage.Raw) (event.Event, error)
 	maker   exchange.Maker
 	leaving []Leaving
+	handled string     // the last moment that was handled, by its event
+	memo    parse.Memo // of lines read
 }
 
 // New returns a Desk.
@@ -60,6 +64,19 @@ func (d *Desk) Accept(keep map[string][]byte, raws ...storage.Raw) error {
 // Kept returns a small value that a transport kept with Accept, nil if there is
 // none.
 func (d *Desk) Kept(key string) ([]byte, error) { return d.store.Kept(key) }
+
+// KeptUnder returns the values that a transport kept under keys that begin with
+// prefix.
+func (d *Desk) KeptUnder(prefix string) (map[string][]byte, error) { return d.store.KeptUnder(prefix) }
+
+// KeepDocument keeps the document of an event that is about to be accepted, and
+// returns how large it is; DropDocument removes it if the event isn't after all.
+func (d *Desk) KeepDocument(event string, body io.Reader, most int64) (int64, error) {
+	return d.store.KeepDocument(event, body, most)
+}
+
+// DropDocument removes a document whose event is not accepted after all.
+func (d *Desk) DropDocument(event string) error { return d.store.DropDocument(event) }
 
 // SetUp puts an operator who is set up already, for a demo or a test.
 func (d *Desk) SetUp(op storage.Operator, at time.Time) error {
@@ -89,8 +106,8 @@ func (d *Desk) Replan(now time.Time) error {
 	return d.store.Commit(event, now, ch)
 }
 
-// Work handles the oldest event of the inbox, as of the moment it was stamped:
-// it plans, then commits once. It reports whether there was one. An event that
+// Work handles an event of the inbox, the oldest of the operator whose turn it
+// is, as of the moment it was stamped: it plans, then commits once. It reports whether there was one. An event that
 // can't be handled is set aside and holds nothing up; an error means that the
 // store failed and the event is still there.
 func (d *Desk) Work(now time.Time) (bool, error) {
@@ -137,20 +154,26 @@ func (d *Desk) read(raw storage.Raw) (ev event.Event, err error) {
 
 // Due handles every item of the agenda that is due at now, in order, and
 // returns how many there were.
-func (d *Desk) Due(now time.Time) (int, error) {
-	n := 0
+func (d *Desk) Due(now time.Time) (n int, err error) {
 	for {
-		items, err := d.store.Due(now)
-		if err != nil || len(items) == 0 {
+		worked, err := d.Moment(now)
+		if err != nil || !worked {
 			return n, err
 		}
-		for _, it := range items {
-			if err := d.moment(it, now); err != nil {
-				return n, err
-			}
-			n++
-		}
+		n++
 	}
+}
+
+// Moment handles the first item of the agenda that is due at now, and reports
+// whether there was one. One that was handled just before and is still there is
+// taken off: its event counts as seen, in a store that was mended for instance,
+// and would be passed over for ever.
+func (d *Desk) Moment(now time.Time) (worked bool, err error) {
+	due, err := d.store.Due(now, 1)
+	if err != nil || len(due) == 0 {
+		return false, err
+	}
+	return true, d.moment(due[0], now)
 }
 
 // moment handles one item. Its key, its moment and what put it make the event's
@@ -160,11 +183,21 @@ func (d *Desk) moment(it storage.Item, now time.Time) error {
 		ID: it.Key + "@" + stamp(it.At) + it.By, Operator: it.Operator, At: it.At,
 		Kind: event.Moment, Item: it, Now: now,
 	}
+	if now.Before(it.At) {
+		ev.At = now
+	}
+	if ev.ID == d.handled {
+		d.log.Error("agenda item taken off: handling it changed nothing", "item", it.Key, "at", it.At)
+		return d.store.Cancel(it.Key)
+	}
 	err := d.handle(ev)
+	if err == nil {
+		d.handled = ev.ID
+	}
 	var broken *brokenError
 	if errors.As(err, &broken) {
 		d.log.Error("agenda item dropped: handling it failed", "item", it.Key, "err", broken, "stack", broken.stack)
-		return d.store.Commit(ev.ID, now, storage.Changes{Cancel: []string{it.Key}})
+		return d.store.Cancel(it.Key)
 	}
 	return err
 }

@@ -23,14 +23,14 @@
 // transaction at the bottom, and what the operator sees leaves by the same
 // door:
 //
-//	transport → Accept → inbox → Work: plan, commit → outbox → Owed → transport
-//	agenda ─────────────────────→ Due:  plan, commit ──┘        Settled ←┘
+//	transport → Accept → inbox → Work:   plan, commit → outbox → Take → transport
+//	agenda ─────────────────────→ Moment: plan, commit ──┘        Settled ←┘
 //
 // A transport (package terminal, later a messaging app) hands raw updates to
 // [Desk.Accept], which returns when they are on disk, so it may acknowledge
-// them. [Desk.Work] takes the oldest, decodes it to an [event.Event] and makes a plan
-// of it; [Desk.Due] does the same for the items of the agenda. What is owed is
-// fetched with [Desk.Owed] and settled with [Desk.Settled].
+// them. [Desk.Work] takes one, decodes it to an [event.Event] and makes a plan of
+// it; [Desk.Moment] does the same for an item of the agenda. What is owed is taken,
+// the most urgent first, with [Desk.Take] and settled with [Desk.Settled].
 //
 // The plan is a [tx.Tx]: it reads through one view of the store with its own changes
 // on top, and comes to one [storage.Changes]. It never writes, so a crash
@@ -64,7 +64,8 @@
 //   - package exchange: which contacts go out in files, and what changed since
 //     (handover.go); logs from elsewhere, read in slices (import.go); elements.go:
 //     those that are sent; render.go: documents made with packages draw and calendar.
-//   - outbox.go: what goes out, in which order. limits.go: what is too much, a full
+//   - outbox.go: what goes out (its order is storage's); storm.go: reminders that
+//     begin early, because many fall due together. limits.go: what is too much, a full
 //     disk. leave.go: an operator who is forgotten, everywhere.
 //   - package say: every word of the conversation; it knows no store. Package
 //     shown gives it what is stored as it is shown.

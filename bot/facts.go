@@ -27,8 +27,8 @@ func (l *ledger) facts(s *sitting) contact.Facts {
 	}
 	return contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: l.Pass, Listed: l.Follows,
-		Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
-		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings,
+		Read: l.memo.Read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
+		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
 		Expected: l.expected, Reached: f.reached, Dials: f.dials,
 	}
 }
@@ -96,20 +96,16 @@ func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
 func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
 	if !read {
-		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool { return f.elsewhereMade(c) && f.sittingMade(c) < f.ID })
+		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool {
+			m, _ := f.MessageOf(c.Message) // none, of what a file held
+			return f.elsewhereMade(c) && m.Sitting < f.ID
+		})
 		f.elsewhere[id] = all
 	}
 	return all
 }
 
 func (f *factsOf) elsewhereMade(c storage.Contact) bool { return !f.here[c.ID] }
-
-// sittingMade is the sitting that a contact is derived in, 0 for one from before, or
-// from a file.
-func (f *factsOf) sittingMade(c storage.Contact) uint64 {
-	m, _ := f.MessageOf(c.Message)
-	return m.Sitting
-}
 
 // remembered are the contacts with a station that other sittings hold.
 func (f *factsOf) remembered(call parse.Callsign) []storage.Contact {
@@ -148,13 +144,25 @@ func (f *factsOf) confirmed(call parse.Callsign) bool {
 	return recall(&f.Frozen.Confirmed, call.String(), func() bool { return len(f.remembered(call)) > 0 })
 }
 
-// endings are the stations worked before whose base ends in some letters, at most
-// as many as a question could offer twice over.
+// endings are the stations worked before whose base ends in some letters.
 func (f *factsOf) endings(tail string) []parse.Callsign {
-	calls := recall(&f.Frozen.Endings, tail, func() []string {
+	return f.calls(&f.Frozen.Endings, tail, f.View.VisitTail)
+}
+
+// heads are the stations worked before whose call begins with some symbols.
+func (f *factsOf) heads(head string) []parse.Callsign {
+	return f.calls(&f.Frozen.Heads, head, f.View.VisitHead)
+}
+
+// calls are the stations worked before that a visit finds, at most as many as a
+// question could offer twice over.
+func (f *factsOf) calls(
+	frozen *map[string][]string, key string, visit func(storage.OperatorID, string, func(storage.Contact) bool) error,
+) []parse.Callsign {
+	texts := recall(frozen, key, func() []string {
 		var calls []string
 		f.Visit(func() error {
-			return f.View.VisitTail(f.Op.ID, tail, func(c storage.Contact) bool {
+			return visit(f.Op.ID, key, func(c storage.Contact) bool {
 				if tx.Remembered(c) && f.elsewhereMade(c) && !slices.Contains(calls, c.Call.String()) {
 					calls = append(calls, c.Call.String())
 				}
@@ -164,7 +172,7 @@ func (f *factsOf) endings(tail string) []parse.Callsign {
 		return calls
 	})
 	var all []parse.Callsign
-	for _, s := range calls {
+	for _, s := range texts {
 		if call, err := parse.ParseCallsign(s); err == nil {
 			all = append(all, call)
 		}

@@ -63,3 +63,17 @@ func TestFoundOnTheScreen(t *testing.T) {
 		}
 	}
 }
+
+// A name that answers which pass was meant has answered it, whatever comes in with it.
+func TestFoundNameAtTheHeadOfABurst(t *testing.T) {
+	p := play(t, history{
+		{kind: "say", id: 1, text: "OX7EC JO33", wait: 97 * time.Minute}, // OCHRE-1 and CELADON are up
+		{kind: "say", id: 2, text: "OCHRE-1", wait: 15 * time.Second},
+	})
+	defer p.close()
+	before := p.log()
+	for i, text := range []string{"DI4ZAB JO43", "HX7AAB JO34", "DI4ZAC JO34"} {
+		p.act(act{kind: "say", id: int64(i) + 3, text: text})
+	}
+	same(t, "lines change what they don't name", before, p.log()[:1], nil, nil)
+}

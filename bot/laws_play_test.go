@@ -22,8 +22,9 @@ type player struct {
 	dir    string
 	sky    *sky.Sky
 	events int
-	asked  []string // by tap: what was asked
-	taps   []string // the data of the buttons tapped so far
+	asked  []string          // by tap: what was asked
+	taps   []string          // the data of the buttons tapped so far
+	echoes map[string]string // as they read when they were looked at last, by name
 }
 
 // play plays a history; OCHRE-1 is up from 13:12:55 to 13:23:46 (passes.csv), then
@@ -33,7 +34,9 @@ func play(t *testing.T, h history) *player {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := &player{field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t)}
+	p := &player{
+		field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t), echoes: map[string]string{},
+	}
 	p.open()
 	t.Cleanup(func() {})
 	p.must(p.desk.SetUp(storage.Operator{
@@ -83,6 +86,8 @@ func (p *player) act(a act) {
 	switch a.kind {
 	case "say", "command":
 		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
+	case "relay":
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id, Forwarded: true})
 	case "undo":
 		p.event(event.Event{Kind: event.Said, Message: a.id, Text: "/undo", ID: id})
 	case "edit":

@@ -3,6 +3,7 @@ package bot
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -27,11 +28,12 @@ import (
 //  5. An answer holds as long as what was asked stands.
 //  6. Evidence changes no contact that it doesn't name.
 //  7. What is on the screen is what the log says.
+//  8. What somebody else wrote is not logged until it is answered, and changes nothing.
 
 // An act is one thing that an operator does. Messages are numbered by the act, so
 // that a history without some of its acts still speaks of the same ones.
 type act struct {
-	kind string // say, voice, edit, reply, answer, typed, tap, again, which, correct, undo, command, restart
+	kind string // say, relay, voice, edit, reply, answer, typed, tap, again, which, correct, undo, command, restart
 	id   int64  // of the message sent
 	on   int64  // the message that is edited or answered, or whose question is tapped
 	n    int    // which contact of it, and which button
@@ -59,6 +61,8 @@ func (a act) String() string {
 		return wait + fmt.Sprintf("~ tap (once more, %d taps ago)", a.n)
 	case "correct":
 		return wait + text + "\n~ tap (yes)"
+	case "relay":
+		return wait + "~ relay " + text
 	case "voice":
 		return wait + fmt.Sprintf("~ voice m%d 3m", a.id)
 	case "undo":
@@ -151,6 +155,10 @@ func (w *writer) any(kinds ...string) act {
 		w.next++
 		w.sent = append(w.sent, w.next)
 		return act{kind: kind, id: w.next, n: rapid.IntRange(1, 2).Draw(w.r, "question"), text: anAnswer(w.r), wait: w.wait()}
+	case "relay":
+		a := w.say(aText(w.r))
+		a.kind = kind
+		return a
 	case "voice":
 		w.next++
 		w.sent = append(w.sent, w.next)
@@ -171,7 +179,7 @@ func (w *writer) any(kinds ...string) act {
 
 var everything = []string{
 	"say", "say", "say", "say", "say", "say", "edit", "edit", "edit", "reply", "answer", "typed", "tap", "tap", "which", "correct", "voice", "command",
-	"restart",
+	"restart", "relay",
 }
 
 func (w *writer) some(most int, kinds ...string) history {
@@ -345,22 +353,48 @@ func (p *player) checkScreen(r fataler, h history) {
 			if len(plan.Contacts) > 0 {
 				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
 			}
-			if othersChanged(p, v, id) {
-				continue
-			}
+			checkTheirs(r, s, h)
+			others := othersChanged(p, v, id)
 			for _, m := range s.log.Messages {
-				want, should := plan.echoOf(m, plan.told(s, m))
+				want, should := plan.echoOf(s, m, plan.told(s, m))
 				is, ok, err := v.Post(want.Name)
 				if err != nil {
 					return err
 				}
-				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" {
+				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(
+					ordinal.ReplaceAllString(is.Text, "")+"\n", ordinal.ReplaceAllString(say.Fit(plan.withoutNews(want)), "")+"\n")
+				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" && !old {
 					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
 				}
+				p.echoes[want.Name] = is.Text
 			}
 		}
 		return plan.Err
 	}))
+}
+
+// checkTheirs: what somebody else wrote is in no log until an answer says so.
+func checkTheirs(r fataler, s *sitting, h history) {
+	for _, c := range s.log.Contacts {
+		theirs, answered := false, len(c.By) > 1
+		for _, ev := range s.Evidence {
+			theirs = theirs || ev.Forwarded && ev.Message == c.Key.Message
+			answered = answered || ev.Kind == storage.EvAnswer && ev.Contact == c.Key && !ev.Undone
+		}
+		if theirs && !answered && (c.State == storage.Certain || c.State == storage.Incomplete) {
+			r.Fatalf("somebody else's words are logged\n%s\n---\n%s", logged(c.Contact), h)
+		}
+	}
+}
+
+// withoutNews is the text of an echo but for what was new when it was told.
+func (p *plan) withoutNews(echo storage.Post) string {
+	var all []storage.Contact
+	for _, id := range echo.About {
+		c, _ := p.Contact(id)
+		all = append(all, c)
+	}
+	return strings.TrimSuffix(echo.Text, "\n"+p.screen.past.EchoNews(all))
 }
 
 // leansOnVoid reports whether a sitting holds contacts of a pass that was given up when
@@ -369,15 +403,27 @@ func leansOnVoid(p *player, v *storage.View, s *sitting) (leans bool) {
 	for _, known := range s.Contacts {
 		c, _, err := v.Contact("7", known.ID)
 		p.must(err)
-		pass, ok, err := v.Pass("7", c.Pass)
-		p.must(err)
-		leans = leans || c.Pass != "" && (!ok || pass.Void)
+		leans = leans || p.givenUp(c.Pass)
 	}
 	return leans
 }
 
-// othersChanged reports whether another sitting changed since one began: what was new
-// then is told as it was.
+// givenUp reports whether a pass no longer takes place as it was planned.
+func (p *player) givenUp(id storage.PassID) bool {
+	var pass storage.Pass
+	var ok bool
+	p.must(p.store.View(func(v *storage.View) (err error) {
+		pass, ok, err = v.Pass("7", id)
+		return err
+	}))
+	return id != "" && (!ok || pass.Void)
+}
+
+// ordinal is the number of a contact on its pass, at the head of its line.
+var ordinal = regexp.MustCompile(`(?m)^\d+  `)
+
+// othersChanged reports whether another sitting changed since one began: until an echo is
+// told anew it tells what was new, and the number on the pass, as of when it was told.
 func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
 	others := false
 	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
@@ -389,9 +435,9 @@ func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
 }
 
 // checkUnnamed: a line changes no certain contact that it doesn't name, by call or
-// as the last one of its pass, but for those that came in with it.
+// as the last one of its pass, but for those whose message came in with it.
 func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]storage.Contact) {
-	if a.kind != "say" {
+	if a.kind != "say" && a.kind != "relay" {
 		return
 	}
 	last := map[storage.PassID]storage.Contact{} // its repeats are the same contact told twice
@@ -404,11 +450,22 @@ func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]st
 	began := p.operator().Delivery
 	for id, now := range p.byID() {
 		was, known := before[id]
-		if !known || was.State != storage.Certain || strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !was.Made.Before(began) {
+		says := a.kind == "say" && (strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !p.sentAt(was.Message).Before(began))
+		if !known || was.State != storage.Certain || says || p.givenUp(was.Pass) {
 			continue
 		}
 		if was.Call != now.Call || !slices.Equal(was.Grids, now.Grids) || was.Pass != now.Pass || !was.Time.Equal(now.Time) || now.State == storage.Dropped {
 			r.Fatalf("a line that doesn't name it changed\n%s\nto\n%s\n---\n%s", logged(was), logged(now), h)
 		}
 	}
+}
+
+// sentAt is when a message was sent.
+func (p *player) sentAt(id int64) (at time.Time) {
+	p.must(p.store.View(func(v *storage.View) error {
+		m, _, err := v.Message("7", id)
+		at = m.At
+		return err
+	}))
+	return at
 }

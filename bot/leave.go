@@ -48,6 +48,7 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 		return storage.Post{}, err
 	}
 	d.skies.Forget(ev.Operator)
+	d.memo = parse.Memo{}
 	for _, l := range d.leaving {
 		if l.After != nil {
 			l.After(ev.Operator)

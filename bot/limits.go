@@ -113,13 +113,16 @@ func (d *Desk) NoRoom(now time.Time, raws ...storage.Raw) []Outgoing {
 	return out
 }
 
+// mostWaiting is of how many moments that are due somebody is told at once.
+const mostWaiting = 100
+
 // waiting is the head of the inbox and those for whom something is due. What
 // can't be read has nobody to be told.
 func (d *Desk) waiting(now time.Time) (raws []storage.Raw, ops []storage.OperatorID) {
 	if r, ok, err := d.store.Oldest(); err == nil && ok {
 		raws = append(raws, r)
 	}
-	items, err := d.store.Due(now)
+	items, err := d.store.Due(now, mostWaiting)
 	if err != nil {
 		return raws, nil
 	}

@@ -120,6 +120,9 @@ func TestStandingLimits(t *testing.T) {
 		{"element sets", "Left out: 7; 100 sets are as many as I keep for you.", func(f *field) {
 			f.event(event.Event{ID: "sets", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x.json", Body: sets(sky.MostSets + 7)}})
 		}},
+		{"large elements", say.LargeElements, func(f *field) {
+			f.event(event.Event{ID: "large", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x", Body: make([]byte, 4<<20+1)}})
+		}},
 		{"a large document", say.TooLarge, func(f *field) {
 			f.event(event.Event{ID: "large", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x", Body: make([]byte, event.MaxDocument+1)}})
 		}},
@@ -230,31 +233,5 @@ func TestKeepEdits(t *testing.T) {
 	}
 	if len(edits) != mostEdits || edits[0].Text != "0" || edits[1].Text != fmt.Sprint(2*mostEdits+1) || edits[mostEdits-1].Text != fmt.Sprint(3*mostEdits-1) {
 		t.Errorf("%d kept: %v", len(edits), edits)
-	}
-}
-
-// What is owed goes out by rank, and in order within a rank.
-func TestInTurn(t *testing.T) {
-	file := func(kind string) storage.Post {
-		return storage.Post{Operator: "7", Name: "7/" + kind, Op: storage.File, Recipe: &storage.Recipe{Kind: kind}}
-	}
-	named := func(names ...string) (posts []storage.Post) {
-		for _, n := range names {
-			posts = append(posts, storage.Post{Operator: "7", Name: "7/" + n, Op: storage.Send})
-		}
-		return posts
-	}
-	posts := append([]storage.Post{file(storage.RecipeSky), file(storage.RecipeADIF), file(storage.RecipeReach), file(storage.RecipeCalendar)},
-		named("sum/p", "remind/p", "missed/x", "ask/1", "ack/1", "which/p", "say/x/0", "ack/2")...)
-	edit := storage.Post{Operator: "7", Name: "7/sum/q/edit", Op: storage.Edit}
-	posts = append(posts, edit)
-	inTurn(posts)
-	var got []string
-	for _, p := range posts {
-		got = append(got, strings.TrimPrefix(p.Name, "7/"))
-	}
-	want := "ack/1 say/x/0 ack/2 sum/q/edit ask/1 which/p remind/p sum/p missed/x adif calendar sky reach"
-	if s := strings.Join(got, " "); s != want {
-		t.Errorf("got  %s\nwant %s", s, want)
 	}
 }

@@ -1,10 +1,8 @@
 package bot
 
 import (
-	"cmp"
 	"errors"
 	"slices"
-	"strings"
 	"time"
 
 	"skyslate/bot/exchange"
@@ -26,12 +24,13 @@ type Outgoing struct {
 	Last     bool         // the farewell to somebody who is forgotten by now, and let in or not
 	Keys     storage.Keys // a hint for apps that have such buttons
 	Pin      storage.Pin  // a hint for apps that can pin
+	NotAfter time.Time    // worthless later: the send is given up then
 	Voice    string       // Send: a voice message given back, by the app's own reference
 	FileName string       // File
 	Body     []byte       // File: made by Desk.Fill
 }
 
-// Owed returns what is to go out, in turn, ready but for its file, which Fill
+// Owed returns all that is to go out, in turn, ready but for its file, which Fill
 // makes when its turn has come. What can never go out is dropped and logged; what
 // is worthless by now is dropped too.
 func (d *Desk) Owed(now time.Time) ([]Outgoing, error) {
@@ -39,11 +38,9 @@ func (d *Desk) Owed(now time.Time) ([]Outgoing, error) {
 	if err != nil {
 		return nil, err
 	}
-	inTurn(posts)
 	var out []Outgoing
 	for _, post := range posts {
-		o, err := d.render(post)
-		fit, err := d.dropUnfit(post.Name, err, now)
+		o, fit, err := d.ready(post, now)
 		if err != nil {
 			return nil, err
 		}
@@ -52,6 +49,38 @@ func (d *Desk) Owed(now time.Time) ([]Outgoing, error) {
 		}
 	}
 	return out, nil
+}
+
+// Take returns what is to go out next, as Owed does, of all operators to whom
+// nothing is going out. Release says that this is over.
+func (d *Desk) Take(now time.Time) (o Outgoing, ok bool, err error) {
+	for {
+		post, ok, err := d.store.TakeOwed(now)
+		if err != nil || !ok {
+			return o, false, err
+		}
+		o, fit, err := d.ready(post, now)
+		if err == nil && fit {
+			return o, true, nil
+		}
+		d.Release(post.Operator)
+		if err != nil {
+			return o, false, err
+		}
+	}
+}
+
+// Release lets what is owed to an operator follow what was taken.
+func (d *Desk) Release(op storage.OperatorID) { d.store.Release(op) }
+
+// OwesTo reports whether anything must still go out to an operator.
+func (d *Desk) OwesTo(op storage.OperatorID) bool { return d.store.OwesTo(op) }
+
+// ready is a post as it goes out; not fit: it never can, and was dropped.
+func (d *Desk) ready(post storage.Post, now time.Time) (o Outgoing, fit bool, err error) {
+	o, err = d.render(post, now)
+	fit, err = d.dropUnfit(post.Name, err, now)
+	return o, fit, err
 }
 
 // Fill gives a post of Owed its file, if it is one that has any. It may take a
@@ -116,10 +145,16 @@ func (d *Desk) Unwanted(name, why string, at time.Time) error {
 // Faults are what failed after a moment: see [storage.Store.Faults].
 func (d *Desk) Faults(after time.Time) ([]storage.Fault, error) { return d.store.Faults(after) }
 
-func (d *Desk) render(post storage.Post) (Outgoing, error) {
+func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
+	text := post.Text
+	if post.Class == storage.ClassReminder {
+		text = say.AsOf(text, post.Due, post.Made, now) // it may have waited for its turn
+	}
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: say.Plain(post.Text), Buttons: plainLabels(post.Buttons), Silent: post.Silent, Last: post.Last, Keys: post.Keys, Pin: post.Pin, Voice: post.Voice,
+		Text: say.Plain(text), Buttons: plainLabels(post.Buttons), Silent: post.Silent,
+		Last: post.Last,
+		Keys: post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
 	}
 	switch post.Op {
 	case storage.Edit:
@@ -149,44 +184,4 @@ func plainLabels(rows [][]storage.Button) [][]storage.Button {
 		}
 	}
 	return rows
-}
-
-// rank is how soon a post goes out among those that an operator is owed: what
-// tells whether a contact is in the log comes first, pictures come last.
-type rank int
-
-const (
-	rankAnswer rank = iota
-	rankQuestion
-	rankReminder
-	rankSummary
-	rankDocument
-	rankPicture
-)
-
-// ranks are those of texts, by the second part of a post's name; all others are
-// answers.
-var ranks = map[string]rank{
-	"ask": rankQuestion, "which": rankQuestion,
-	"remind": rankReminder, "card": rankReminder,
-	"sum": rankSummary, "missed": rankSummary,
-}
-
-func rankOf(p storage.Post) rank {
-	if p.Op == storage.Edit {
-		return rankAnswer // it corrects what is read already
-	}
-	if p.Op == storage.File {
-		if p.Recipe != nil && slices.Contains([]string{storage.RecipeSky, storage.RecipeReach, storage.RecipeWorked}, p.Recipe.Kind) {
-			return rankPicture
-		}
-		return rankDocument
-	}
-	kind, _, _ := strings.Cut(strings.TrimPrefix(p.Name, string(p.Operator)+"/"), "/")
-	return ranks[kind]
-}
-
-// inTurn orders posts as they are to go out: by rank, the older first within one.
-func inTurn(posts []storage.Post) {
-	slices.SortStableFunc(posts, func(a, b storage.Post) int { return cmp.Compare(rankOf(a), rankOf(b)) })
 }

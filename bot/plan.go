@@ -3,6 +3,7 @@ package bot
 import (
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/past"
@@ -49,7 +50,9 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 		Outings: outings, Skeds: watch.Skeds{Planner: planner}, Teller: watch.Teller{Outings: outings},
 		Answerer: watch.Answerer{Planner: planner}, Exchange: exchange.Exchange{Planner: planner},
 	}
-	p.ledger = newLedger(t, card)
+	p.ledger = &ledger{
+		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
+	}
 	p.finder = finder{Tx: t, ledger: p.ledger}
 	p.recordings = recordings{Tx: t, finder: p.finder}
 	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}
@@ -140,18 +143,18 @@ func (p *plan) message() storage.Message {
 }
 
 // said handles a message: a command, the answer to an open question, a reply,
-// or lines for the log.
+// or lines for the log. What somebody else wrote commands and answers nothing.
 func (p *plan) said() {
 	m := p.message()
 	p.Message = &m
-	if name, rest, ok := tx.Command(m.Text); ok {
+	if name, rest, ok := tx.Command(m.Text); ok && !p.Event.Forwarded {
 		p.command(name, rest)
 		return
 	}
 	if p.Pasted(m.Text) {
 		return
 	}
-	if p.Op.Asking != "" {
+	if p.Op.Asking != "" && !p.Event.Forwarded {
 		m.Answers = p.Op.Asking
 		p.Answer(m.Answers, m.Text)
 		return
@@ -172,7 +175,7 @@ func (p *plan) log(m *storage.Message) {
 	}
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
-		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text,
+		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text, Forwarded: p.Event.Forwarded,
 		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
 	})
 	for _, derived := range s.log.Messages {

@@ -107,6 +107,15 @@ func (sc screen) told(s *sitting, m contact.Message) []contact.Contact {
 	return all
 }
 
+// whole is a contact as the plan leaves it or, of a grid that went to another one, that.
+func (sc screen) whole(s *sitting, c contact.Contact) storage.Contact {
+	whole, ok := sc.Contact(s.known[c.Joined])
+	if !ok {
+		whole, _ = sc.Contact(s.known[c.Key])
+	}
+	return whole
+}
+
 // showMessage echoes a message: a line for each contact that is settled, a
 // question for each doubt, a sign for a note.
 func (sc screen) showMessage(s *sitting, m contact.Message) {
@@ -117,7 +126,7 @@ func (sc screen) showMessage(s *sitting, m contact.Message) {
 			sc.question(c.Contact)
 		}
 	}
-	if post, ok := sc.echoOf(m, told); ok {
+	if post, ok := sc.echoOf(s, m, told); ok {
 		sc.Put(post)
 	}
 	if answering {
@@ -126,15 +135,15 @@ func (sc screen) showMessage(s *sitting, m contact.Message) {
 }
 
 // echoOf is the echo that a message should have, if it should have one.
-func (sc screen) echoOf(m contact.Message, told []contact.Contact) (storage.Post, bool) {
+func (sc screen) echoOf(s *sitting, m contact.Message, told []contact.Contact) (storage.Post, bool) {
 	var all, sure []storage.Contact
 	var rows [][]storage.Button
 	for _, c := range told {
-		all = append(all, c.Contact)
+		all = append(all, sc.whole(s, c))
 		if sc.asksItself(c) || c.Message == m.ID && sc.out("ask", c.ID) {
 			continue // its question shows it
 		}
-		sure = append(sure, c.Contact)
+		sure = append(sure, sc.whole(s, c))
 		if pass, ok := sc.Pass(c.Earlier); ok && len(rows) == 0 && c.Pass != "" { // it went by in silence
 			rows = [][]storage.Button{{passButton(say.EarlierLabel(shown.Planned(pass)), c.Delivery, pass.ID)}}
 		}
@@ -217,6 +226,7 @@ func (sc screen) closeQuestions(s *sitting) {
 			continue
 		}
 		i := slices.IndexFunc(s.log.Contacts, func(o contact.Contact) bool { return s.known[o.Key] == c.ID })
+		now := c
 		if i >= 0 {
 			derived := s.log.Contacts[i]
 			derived.Contact = c
@@ -224,12 +234,9 @@ func (sc screen) closeQuestions(s *sitting) {
 				sc.question(c)
 				continue
 			}
+			now = sc.whole(s, derived)
 		}
-		text := say.DroppedNow(shown.Contact(c))
-		if c.State != storage.Dropped {
-			text = sc.Echoed(c)
-		}
-		sc.Put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: text, About: []uint64{c.ID}, Pass: c.Pass})
+		sc.Put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: sc.Echoed(now), About: []uint64{now.ID}, Pass: now.Pass})
 	}
 }
 
@@ -295,7 +302,7 @@ func (sc screen) echo(contacts []storage.Contact) string {
 // work.
 func (sc screen) question(c storage.Contact) {
 	sc.Put(storage.Post{
-		Name: sc.Name("ask", c.ID), ReplyTo: c.Message, Text: say.Question(shown.Contact(c)),
+		Name: sc.Name("ask", c.ID), Class: sc.Asking(), ReplyTo: c.Message, Text: say.Question(shown.Contact(c)),
 		Buttons: answerButtons(c), About: []uint64{c.ID}, Pass: c.Pass,
 	})
 }
@@ -307,11 +314,13 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	for i, cand := range c.Candidates[:min(len(c.Candidates), tx.MaxChoices)] {
 		rows = append(rows, []storage.Button{tx.Button(say.StationLabel(cand.Call, cand.Grids), contact.Pick, c.ID, c.Version, i)})
 	}
+	asTyped := func(o storage.Candidate) bool { return o.Call == c.Call && slices.Equal(o.Grids, c.Grids) }
+	offered := slices.ContainsFunc(c.Candidates, asTyped)
 	var last []storage.Button
 	if contact.Questionable(c.Why) && c.Call.IsValid() {
 		rows = [][]storage.Button{{answer(say.LabelWorked, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))
-	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered(c) && !future {
+	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered && !future {
 		last = append(last, answer(say.LabelAsTyped, contact.Keep))
 	}
 	if c.Why == contact.WhyTime && (c.Clock.IsSet() || c.Mark != nil) {
@@ -319,13 +328,6 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	}
 	last = append(last, answer(say.LabelDrop, contact.Drop))
 	return append(rows, last)
-}
-
-// offered reports whether the contact as it stands is one of its candidates.
-func offered(c storage.Contact) bool {
-	return slices.ContainsFunc(c.Candidates, func(cand storage.Candidate) bool {
-		return cand.Call == c.Call && slices.Equal(cand.Grids, c.Grids)
-	})
 }
 
 // saySlate says what the slate of a recording is by now, where it was asked.

@@ -14,6 +14,7 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -35,18 +36,13 @@ type sitting struct {
 type ledger struct {
 	*tx.Tx
 	card     watch.Card
+	memo     *parse.Memo
 	sittings map[uint64]*sitting
 	step     string // what the event is called for undo, where its contacts don't tell
 	// undoing, changing: what is done to the evidence.
 	undoing, changing bool
 	followed          storage.PassID              // chosen by the event
 	matched           map[time.Time]contact.Match // by the moment that was asked about
-}
-
-func newLedger(t *tx.Tx, card watch.Card) *ledger {
-	return &ledger{
-		Tx: t, card: card, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
-	}
 }
 
 // sittingOf is a sitting by its number.
@@ -132,6 +128,7 @@ func (l *ledger) derive(s *sitting) {
 	}
 	if s.newest {
 		l.follow(s.log.Chosen)
+		return
 	}
 	for _, later := range l.sittingsAfter(s, moved) {
 		l.derive(later)

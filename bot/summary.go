@@ -18,7 +18,9 @@ import (
 // next one after a contact.
 func (sc screen) summarise(pass storage.Pass, after uint64) {
 	all := sc.ContactsOf(pass.ID)
-	post := storage.Post{Name: sc.Name("sum", pass.ID), About: tx.IDs(all), List: true, Pass: pass.ID}
+	post := storage.Post{
+		Name: sc.Name("sum", pass.ID), Class: sc.Asking(), About: tx.IDs(all), List: true, Pass: pass.ID,
+	}
 	doubts := tx.Filter(all, func(c storage.Contact) bool {
 		return c.State == storage.Doubtful && c.Why != contact.WhySlate && c.Why != contact.WhyWords
 	})

@@ -28,7 +28,9 @@ func (sc screen) showDeliveries(s *sitting) {
 		typed := sc.Event.Kind == event.Said || sc.Event.Kind == event.Edited
 		if typed || !out || len(old.Buttons) > 0 {
 			text, buttons := sc.whichPass(s, q)
-			sc.Put(storage.Post{Name: name, ReplyTo: q.Message, Text: text, Buttons: buttons})
+			sc.Put(storage.Post{
+				Name: name, Class: sc.Asking(), ReplyTo: q.Message, Text: text, Buttons: buttons,
+			})
 		}
 	}
 	closed := map[string]bool{}
@@ -186,7 +188,7 @@ func (sc screen) askAgain(end storage.Pass) {
 		}
 	}
 	sc.Put(storage.Post{
-		Name: sc.Name("again", end.ID), ReplyTo: m.ID, About: tx.IDs(waiting), List: true,
+		Name: sc.Name("again", end.ID), Class: storage.ClassQuestion, ReplyTo: m.ID, About: tx.IDs(waiting), List: true,
 		Text: say.StillOpen(shown.Contacts(waiting)), Buttons: passButtons(rivals, s.Evidence[i].Began),
 	})
 }

@@ -35,7 +35,7 @@ func (r *ledger) account(a *arc, u use) {
 func (r *ledger) accountAll() {
 	for _, a := range r.path {
 		switch {
-		case r.uses[a.from] != unread:
+		case r.uses[a.from] != unread: // done
 		case a.isItem():
 			if !slices.Contains(r.dropped, int(a.from)) {
 				r.account(a, inField)
@@ -47,9 +47,11 @@ func (r *ledger) accountAll() {
 		}
 	}
 	for k := range r.earlyHits {
-		if h := &r.earlyHits[k]; h.row.sense == numbered && !r.inPercent(h) {
+		if h := &r.earlyHits[k]; h.row.sense == numbered {
 			for _, at := range h.spots[:h.n] {
-				r.uses[at] = max(r.uses[at], formal)
+				if !r.isPercent(int(at)) {
+					r.uses[at] = max(r.uses[at], formal)
+				}
 			}
 		}
 	}
@@ -81,15 +83,13 @@ func (r *ledger) neutralForm(i int) bool {
 	case t.means&(at|around|timeWord) != 0:
 		return i+1 < len(r.words) && r.at[i+1].kind == clockArc
 	case t.shape&clockLike != 0:
-		return strings.IndexByte(t.s, '.') > 0 && !t.isDate() // a frequency
+		return strings.IndexByte(t.s, '.') > 0 // a frequency
 	}
-	return t.shape == hasDigit && r.measures(i) && (r.gapBehind(i)&percent == 0 || t.s == "100")
+	return t.shape == hasDigit && r.measures(i) && !r.isPercent(i)
 }
 
-// inPercent reports whether a percent sign stands behind a number of a hit.
-func (r *ledger) inPercent(h *hit) bool {
-	return slices.ContainsFunc(h.spots[:h.n], func(at int16) bool { return r.gapBehind(int(at))&percent != 0 })
-}
+// isPercent reports whether word i is a share of less than all: it may doubt.
+func (r *ledger) isPercent(i int) bool { return r.gapBehind(i)&percent != 0 && r.words[i].s != "100" }
 
 // comments gives each contact the words beside it that are used for nothing else, as
 // they were typed. Words between two contacts belong to both, unless a pause parts
@@ -120,43 +120,38 @@ func (r *ledger) comments() {
 
 // comment gives the words from, …, to-1 to the contacts beside them.
 func (r *ledger) comment(from, to int) {
-	text := trimSpan(r.text[r.f.at(r.words[from].from, len(r.text)):r.f.at(r.words[to-1].to, len(r.text))])
 	for _, k := range r.beside(from, to) {
 		c := &r.line.Contacts[k]
-		if c.Comment != "" {
-			c.Comment += " "
-		}
-		c.Comment += text
+		c.Comment = strings.TrimPrefix(c.Comment+" "+trimSpan(r.typed(from, to)), " ")
 	}
 }
 
-// beside returns the groups that the words from, …, to-1 may speak of.
+// typed returns the words from, …, to-1 as they were typed.
+func (r *reader) typed(from, to int) string {
+	return r.text[r.f.at(r.words[from].from, len(r.text)):r.f.at(r.words[to-1].to, len(r.text))]
+}
+
+// beside returns the groups that the words from, …, to-1 may speak of: the one that
+// they stand in, or those before and behind, unless a pause parts them from one.
 func (r *ledger) beside(from, to int) []int {
 	before, behind := -1, -1
 	for k := range r.groups {
 		switch g := &r.groups[k]; {
 		case g.from <= from && from < g.to:
 			return []int{k}
-		case g.to <= from && (before < 0 || g.to >= r.groups[before].to):
+		case g.to <= from:
 			before = k
-		case g.from >= to && (behind < 0 || g.from < r.groups[behind].from):
+		case behind < 0 || g.from < r.groups[behind].from:
 			behind = k
 		}
 	}
-	switch {
-	case before < 0 && behind < 0:
-		return nil
-	case behind < 0:
-		return []int{before}
-	case before < 0:
-		return []int{behind}
+	var list []int
+	parted, closed := r.words[from].gap&pause != 0, to < len(r.words) && r.words[to].gap&pause != 0
+	if before >= 0 && (behind < 0 || !parted || closed) {
+		list = append(list, before)
 	}
-	parted, joins := r.words[from].gap&pause != 0, r.words[to].gap&pause == 0 && r.bondOf(to, r.groups[behind].from) != apart
-	switch {
-	case parted && joins:
-		return []int{behind}
-	case !joins && !parted:
-		return []int{before}
+	if behind >= 0 && (before < 0 || parted || !closed) {
+		list = append(list, behind)
 	}
-	return []int{before, behind}
+	return list
 }

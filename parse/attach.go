@@ -111,8 +111,8 @@ func (r *ledger) marked(report string) bool {
 }
 
 // clock returns the time of an arc: ":42" for "at 42".
-func (r *ledger) clock(a *arc) Clock {
-	s := cmp.Or(a.text(), r.words[a.from].s)
+func (l *lattice) clock(a *arc) Clock {
+	s := cmp.Or(a.text(), l.words[a.from].s)
 	if len(s) == 2 {
 		s = ":" + s
 	}

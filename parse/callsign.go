@@ -21,16 +21,7 @@ const (
 )
 
 // String returns "impossible", "unusual" or "valid".
-func (c Class) String() string {
-	switch c {
-	case Valid:
-		return "valid"
-	case Unusual:
-		return "unusual"
-	default:
-		return "impossible"
-	}
-}
+func (c Class) String() string { return [...]string{"impossible", "unusual", "valid"}[c] }
 
 // maxBase is the greatest length of a call sign without place and marks. No
 // published rule; the longest seen on special occasions are shorter.
@@ -46,13 +37,7 @@ func ParseCallsign(s string) (Callsign, error) {
 
 // MustParseCallsign is ParseCallsign for constants of a program; it panics
 // where that fails.
-func MustParseCallsign(s string) Callsign {
-	c, err := ParseCallsign(s)
-	if err != nil {
-		panic("parse: " + err.Error())
-	}
-	return c
-}
+func MustParseCallsign(s string) Callsign { return must(ParseCallsign(s)) }
 
 // IsValid reports whether there is a call at all, of either class.
 func (c Callsign) IsValid() bool { return c.s != "" }
@@ -76,14 +61,12 @@ func (c Callsign) Country() string {
 	if c.s == "" {
 		return ""
 	}
-	if c.from > 0 {
+	place, _, _ := strings.Cut(strings.TrimPrefix(c.s[c.to:], "/"), "/")
+	switch {
+	case c.from > 0:
 		return series(c.s[:c.from-1])
-	}
-	if after := c.s[c.to:]; len(after) > 2 {
-		part, _, _ := strings.Cut(after[1:], "/")
-		if !isMark(part) {
-			return series(part)
-		}
+	case place != "" && !isMark(place):
+		return series(place)
 	}
 	return series(c.Base())
 }
@@ -93,17 +76,7 @@ func (c Callsign) MarshalText() ([]byte, error) { return []byte(c.s), nil }
 
 // UnmarshalText implements [encoding.TextUnmarshaler]; empty text gives the
 // zero value.
-func (c *Callsign) UnmarshalText(text []byte) error {
-	if len(text) == 0 {
-		*c = Callsign{}
-		return nil
-	}
-	v, err := ParseCallsign(string(text))
-	if err == nil {
-		*c = v
-	}
-	return err
-}
+func (c *Callsign) UnmarshalText(text []byte) error { return unmarshal(c, text, ParseCallsign) }
 
 // makeCallsign makes a call of a text in upper case, if it can be one.
 func makeCallsign(s string) (Callsign, bool) {
@@ -116,46 +89,34 @@ func makeCallsign(s string) (Callsign, bool) {
 
 // dissect classifies a text in upper case and finds the base in it.
 func dissect(s string) (class Class, from, to int) {
-	var cuts [4]int // where parts begin; one more than the slashes
-	n := 1
-	for i := range len(s) {
-		if s[i] != '/' {
-			continue
-		}
-		if n == len(cuts) {
+	var parts [4]string // what stands between the strokes
+	n := 0
+	for rest, more := s, true; more; n++ {
+		if n == len(parts) {
 			return Impossible, 0, 0
 		}
-		cuts[n] = i + 1
-		n++
-	}
-	part := func(i int) string {
-		if i == n-1 {
-			return s[cuts[i]:]
-		}
-		return s[cuts[i] : cuts[i+1]-1]
+		parts[n], rest, more = strings.Cut(rest, "/")
 	}
 	for home := range min(n, 2) {
-		class := baseClass(part(home))
-		if class == Impossible || home == 1 && !isPlace(part(0)) || !tailFits(n-home-1, home == 1, func(i int) string { return part(home + 1 + i) }) {
-			continue
+		class := baseClass(parts[home])
+		if class != Impossible && (home == 0 || isPlace(parts[0])) && misfit(parts[home+1:n], home == 1) < 0 {
+			from = home * (len(parts[0]) + 1)
+			return class, from, from + len(parts[home])
 		}
-		return class, cuts[home], cuts[home] + len(part(home))
 	}
 	return Impossible, 0, 0
 }
 
-// tailFits reports whether the n parts after the base are marks, of which the
-// first may be a place if none stands before the base.
-func tailFits(n int, placed bool, part func(int) string) bool {
-	if n > 2 {
-		return false
-	}
-	for i := range n {
-		if p := part(i); !isMark(p) && (i > 0 || placed || p == "B" || !isPlace(p)) {
-			return false
+// misfit returns the first of the parts behind the base that can't stand there, -1 if
+// there is none: they are two marks at most, of which the first may be a place if none
+// stands before the base.
+func misfit(tail []string, placed bool) int {
+	for i, p := range tail {
+		if i > 1 || !isMark(p) && (i > 0 || placed || p == "B" || !isPlace(p)) {
+			return i
 		}
 	}
-	return true
+	return -1
 }
 
 // isMark reports whether a part after the base says how or where in the
@@ -170,7 +131,7 @@ func isMark(s string) bool {
 
 // isPlace reports whether s is a prefix as written for a guest: F, HB0, VP2E.
 func isPlace(s string) bool {
-	if len(s) == 0 || len(s) > 4 || !allAlnum(s) {
+	if len(s) == 0 || len(s) > 4 || !all(s, isAlnum) {
 		return false
 	}
 	if isOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
@@ -219,15 +180,7 @@ func shaped(s string) bool {
 	if s[0] == '1' && s[1] != 'A' {
 		return false
 	}
-	digit := false
-	for i := range len(s) {
-		if isDigit(s[i]) {
-			digit = true
-		} else if !isLetter(s[i]) {
-			return false
-		}
-	}
-	return digit
+	return hasDigitIn(s) && all(s, isAlnum)
 }
 
 // groupClass classifies what follows a prefix: a digit and a group of at most
@@ -262,31 +215,11 @@ func halfLen(s string) int {
 	return 0
 }
 
-func allAlnum(s string) bool {
-	for i := range len(s) {
-		if !isLetter(s[i]) && !isDigit(s[i]) {
-			return false
-		}
-	}
-	return true
-}
-
-func allLetters(s string) bool {
-	for i := range len(s) {
-		if !isLetter(s[i]) {
-			return false
-		}
-	}
-	return s != ""
-}
-
-// callError finds the first place where s stops being a call sign.
+// callError tells where s stops being a call sign.
 func callError(s string) *SyntaxError {
-	e := &SyntaxError{Kind: "call sign", Text: s}
 	u := upper(s)
 	fail := func(at int, expected string) *SyntaxError {
-		e.At, e.Found, e.Expected = at, foundAt(s, at), expected
-		return e
+		return &SyntaxError{"call sign", s, at, foundAt(s, at), expected}
 	}
 	for i := range len(u) {
 		if !isLetter(u[i]) && !isDigit(u[i]) && u[i] != '/' {
@@ -294,26 +227,20 @@ func callError(s string) *SyntaxError {
 		}
 	}
 	parts := strings.Split(u, "/")
-	home, at := 0, 0
-	if len(parts) > 1 && baseClass(parts[0]) == Impossible && isPlace(parts[0]) {
-		home, at = 1, len(parts[0])+1
+	at, placed := 0, len(parts) > 1 && baseClass(parts[0]) == Impossible && isPlace(parts[0])
+	if placed {
+		at, parts = len(parts[0])+1, parts[1:]
 	}
-	if baseClass(parts[home]) == Impossible {
-		i, expected := baseFault(parts[home])
+	if baseClass(parts[0]) == Impossible {
+		i, expected := baseFault(parts[0])
 		return fail(at+i, expected)
 	}
-	at += len(parts[home])
-	for i, p := range parts[home+1:] {
-		at++
-		if i > 1 {
-			return fail(at-1, "the end after two marks")
-		}
-		if !isMark(p) && (i > 0 || home == 1 || p == "B" || !isPlace(p)) {
-			return fail(at, "a mark such as P, M or a digit")
-		}
-		at += len(p)
+	i := misfit(parts[1:], placed)
+	at += len(strings.Join(parts[:i+1], "/"))
+	if i > 1 {
+		return fail(at, "the end after two marks")
 	}
-	return fail(at, "one call")
+	return fail(at+1, "a mark such as P, M or a digit")
 }
 
 // baseFault says where a base that is impossible goes wrong.

@@ -1,10 +1,6 @@
 package parse
 
-import (
-	"fmt"
-	"strconv"
-	"strings"
-)
+import "fmt"
 
 // MakeClock returns the time hour:minute; hour -1 means that only the minute is
 // known. It panics if they are out of range.
@@ -33,23 +29,10 @@ func (c Clock) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
 // UnmarshalText implements [encoding.TextUnmarshaler] for the form of String;
 // empty text gives the zero value.
 func (c *Clock) UnmarshalText(text []byte) error {
-	s := string(text)
-	if s == "" {
-		*c = Clock{}
-		return nil
-	}
-	hour, minute, colon := strings.Cut(s, ":")
-	h, m := -1, 0
-	var err error
-	if hour != "" {
-		h, err = strconv.Atoi(hour)
-	}
-	if err == nil {
-		m, err = strconv.Atoi(minute)
-	}
-	if !colon || err != nil || len(minute) != 2 || h < -1 || h > 23 || m < 0 || m > 59 {
-		return fmt.Errorf("%q is no time of day: expected :MM or HH:MM", s)
-	}
-	*c = MakeClock(h, m)
-	return nil
+	return unmarshal(c, text, func(s string) (Clock, error) {
+		if made, ok := clockOf(s); ok && made.String() == s {
+			return made, nil
+		}
+		return Clock{}, fmt.Errorf("%q is no time of day: expected :MM or HH:MM", s)
+	})
 }

@@ -7,55 +7,51 @@ import "slices"
 // what was sent before.
 func (r *reader) correct() {
 	for k := 0; k < len(r.elems); k++ {
-		h := r.markBefore(k)
-		if h == nil {
-			continue
-		}
-		switch h.row.sense {
+		switch s := r.correctionAt(k); s {
 		case mistake:
 			k = r.correctNot(k)
 		case either:
 			r.offerEither(k)
-		default:
-			r.correctTo(k, h.row.sense == perhaps)
+		case correct, perhaps:
+			r.correctTo(k, s == perhaps)
 		}
 	}
 	r.elems = slices.DeleteFunc(r.elems, func(e element) bool { return e.kind == skipped })
 }
 
-// markBefore returns the phrase that says how element k corrects another, nil if
-// none does.
-func (r *reader) markBefore(k int) *hit {
+// correctionAt returns how a phrase says that element k corrects another, neutral if
+// none does. An asterisk glued to the first word of a line corrects as well: "*jo44".
+func (r *reader) correctionAt(k int) sense {
+	e := &r.elems[k]
+	if k > 0 && r.elems[k-1].from == e.from {
+		return neutral // glued to the one before
+	}
 	for i := range r.hits {
-		h := &r.hits[i]
-		if s := h.row.sense; s >= correct && s <= either && h.last() == r.elems[k].from && (k == 0 || r.elems[k-1].from < r.elems[k].from) {
-			return h
+		if h := &r.hits[i]; h.row.sense >= correct && h.row.sense <= either && h.last() == e.from {
+			return h.row.sense
 		}
 	}
-	if k == 0 && r.starred() {
-		return &hit{row: &row{sense: correct}}
+	if at := r.words[0].from; e.from == 0 && at > 0 && r.f.s[at-1] == '*' {
+		return correct
 	}
-	return nil
-}
-
-// starred reports whether an asterisk is glued to the first word of a line, as people
-// mark a correction: "*jo44".
-func (r *reader) starred() bool {
-	at := r.words[0].from
-	return r.elems[0].from == 0 && at > 0 && r.f.s[at-1] == '*'
+	return neutral
 }
 
 // offerEither lets element k be another possibility for the last one of its kind.
 func (r *reader) offerEither(k int) {
-	switch j := r.lastLike(k); {
-	case j >= 0 && r.wholes(j, k):
+	e, j := &r.elems[k], r.lastLike(k)
+	whole := e.isCall() && k-j > 1 && k+1 < len(r.elems) && !r.elems[k+1].isCall() // "hx2abc io91 or kd9xmp en52"
+	switch {
+	case j >= 0 && whole:
 		r.elems[j].doubt |= eitherWay
-		r.elems[k].doubt |= eitherWay
-	case j >= 0:
-		r.elems[j].others = append(r.elems[j].others, r.elems[k])
-		r.elems[k].kind = skipped
-	case k > 0:
-		r.elems[k].doubt |= eitherWay
+		e.doubt |= eitherWay
+	case j < 0:
+		if k > 0 {
+			e.doubt |= eitherWay
+		}
+	default:
+		r.elems[j].others = append(r.elems[j].others, *e)
+		e.kind = skipped
 	}
 }
 
@@ -108,72 +104,55 @@ func (r *reader) correctTo(k int, polite bool) {
 	}
 }
 
-// wholes reports whether calls j and k each stand with a grid of their own: "hx2abc
-// io91 or kd9xmp en52" offers two whole contacts.
-func (r *reader) wholes(j, k int) bool {
-	return r.elems[k].isCall() && k-j > 1 && k+1 < len(r.elems) && !r.elems[k+1].isCall()
-}
-
 // anothers reports whether element j, which element k would replace, is of another
 // station than k: what goes with it stands before it, and something of that kind
 // stands again before k. "hx2abc io91 kd9xmp no en52", "io91 hx2abc en52 no kd9xmp".
 func (r *reader) anothers(j, k int) bool {
-	isCall := func(e element) bool { return e.kind != skipped && e.isCall() }
-	isGrid := func(e element) bool { return e.kind != skipped && !e.isCall() }
-	before, between := r.elems[:j], r.elems[j+1:k]
-	if r.elems[k].isCall() {
-		return !slices.ContainsFunc(before, isCall) && slices.ContainsFunc(before, isGrid) && slices.ContainsFunc(between, isGrid)
+	holds := func(list []element, call bool) bool {
+		return slices.ContainsFunc(list, func(e element) bool { return e.kind != skipped && e.isCall() == call })
 	}
-	return slices.ContainsFunc(before, isCall) && slices.ContainsFunc(between, isCall)
+	call := r.elems[k].isCall()
+	return holds(r.elems[:j], !call) && holds(r.elems[j+1:k], !call) && !(call && holds(r.elems[:j], true))
 }
 
 // correctNot reads "not X, Y" and returns the element to go on from. A "not"
 // without a Y denies.
 func (r *reader) correctNot(k int) int {
-	e := &r.elems[k]
-	if j := r.lastLike(k); j >= 0 && r.elems[k-1].to >= e.from-1 && k+1 == len(r.elems) && r.slipOf(&r.elems[j], e) {
+	e, j := &r.elems[k], r.lastLike(k)
+	if j >= 0 && r.elems[k-1].to >= e.from-1 && k+1 == len(r.elems) && r.slipOf(&r.elems[j], e) {
 		r.corrects, r.was = true, r.meant(e) // "hx2abd not hx2abc"
 		e.kind = skipped
 		return k
 	}
-	if k+1 >= len(r.elems) || r.elems[k+1].isCall() != e.isCall() || r.elems[k+1].from > e.to+1 {
-		r.denied = append(r.denied, e.from)
+	if k+1 == len(r.elems) || r.elems[k+1].isCall() != e.isCall() || r.elems[k+1].from > e.to+1 {
+		r.claims = append(r.claims, claim{e.from, Denied})
 		return k
 	}
-	if j := r.lastLike(k); j >= 0 {
+	if j < 0 {
+		r.corrects, r.was = true, r.meant(e)
+	} else {
 		if !r.elems[j].same(e) {
 			r.elems[k+1].doubt |= mended
 		}
 		r.elems[j].kind = skipped
-	} else {
-		r.corrects = true
-		r.was = r.meant(e)
 	}
 	e.kind = skipped
 	return k + 1
 }
 
 // slipOf reports whether an element may be what another one should have been: a
-// grid, a call one slip away, or for that of a station of this pass any call.
+// grid, or a call one slip away.
 func (r *reader) slipOf(e, wrong *element) bool {
-	if !e.isCall() || e.kind != callArc || wrong.kind != callArc {
-		return !e.isCall()
-	}
-	return oneSlip(e.call.Base(), wrong.call.Base()) ||
-		slices.ContainsFunc(r.known.Heard, func(s Station) bool { return s.Call == wrong.call })
+	return !e.isCall() || e.kind == callArc && wrong.kind == callArc && oneSlip(e.call.Base(), wrong.call.Base())
 }
 
 // mistaken returns the last station of this pass that was the line's call, or
 // one slip away from it: the one that a correction means.
 func (r *reader) mistaken() (was Callsign) {
-	for i := range r.elems {
-		if e := &r.elems[i]; e.kind == callArc {
-			for _, s := range r.known.Heard {
-				if oneSlip(e.call.Base(), s.Call.Base()) {
-					was = s.Call
-				}
-			}
-			return was
+	i := slices.IndexFunc(r.elems, func(e element) bool { return e.kind == callArc })
+	for _, s := range r.known.Heard {
+		if i >= 0 && oneSlip(r.elems[i].call.Base(), s.Call.Base()) {
+			was = s.Call
 		}
 	}
 	return was

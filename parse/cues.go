@@ -2,35 +2,34 @@ package parse
 
 import (
 	"cmp"
+	"regexp"
 	"slices"
 	"strings"
 )
 
+// claim is what a sign, or a "not" that corrects nothing, says of the contacts beside a
+// word.
+type claim struct {
+	at  int
+	why Why
+}
+
 // findPhrases finds the phrases of the line, and what its marks ask.
 func (r *reader) findPhrases() {
-	f := phraseFinder{words: r.words, after: r.after, lex: tables(), at: r.at, early: r.early, elems: r.elems}
-	f.find()
-	r.hits = f.hits
+	r.hits = r.phrases()
 	if len(r.elems) == 0 {
 		return
 	}
 	first, last := &r.elems[0], &r.elems[len(r.elems)-1]
-	if first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") || sulks(r.f.s) {
-		r.wonders = append(r.wonders, last.to-1)
+	sad := strings.Contains(r.f.s, ":") && sadFace.MatchString(r.f.s)
+	if sad || first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") {
+		r.claims = append(r.claims, claim{last.to - 1, Doubted})
 	}
 	for i := first.to; i <= len(r.words); i++ {
-		if r.asksBefore(i) && !r.asksNothing(i-1) {
-			r.wonders = append(r.wonders, i-1)
+		if r.gapBehind(i-1)&query != 0 && !r.asksNothing(i-1) {
+			r.claims = append(r.claims, claim{i - 1, Doubted})
 		}
 	}
-}
-
-// asksBefore reports whether a question mark stands before word i or at the end.
-func (r *reader) asksBefore(i int) bool {
-	if i < len(r.words) {
-		return r.words[i].gap&query != 0
-	}
-	return r.after&query != 0
 }
 
 // asksNothing reports whether the question that ends with word i is a mere
@@ -58,22 +57,8 @@ func (r *reader) openCall(e *element) bool {
 	return e.kind == callArc && e.to == e.from+1 && end > 0 && r.f.s[end-1] == '?'
 }
 
-// sulks reports whether a line holds a face that is not glad.
-func sulks(s string) bool {
-	for at := strings.IndexByte(s, ':'); at >= 0 && at+1 < len(s); {
-		face, _, _ := strings.Cut(s[at:], " ")
-		switch face {
-		case ":(", ":((", ":-(", ":'(", ":/", ":-/", ":|", ":-|":
-			return true
-		}
-		next := strings.IndexByte(s[at+1:], ':')
-		if next < 0 {
-			return false
-		}
-		at += 1 + next
-	}
-	return false
-}
+// sadFace is a face that is not glad.
+var sadFace = regexp.MustCompile(`:(-?[(/|]|'\(|\(\()( |$)`)
 
 // isWord reports whether word i is in one of the classes.
 func (l *lattice) isWord(i int, classes meaning) bool {
@@ -88,22 +73,17 @@ func (r *reader) assign() {
 	for k := range r.hits {
 		r.tell(&r.hits[k])
 	}
-	for _, at := range r.wonders {
-		r.nearest(at, func(g *group) { g.because(Doubted) })
+	for _, c := range r.claims {
+		r.nearest(c.at, func(g *group) { g.because(c.why) })
 	}
-	for _, at := range r.denied {
-		r.nearest(at, func(g *group) { g.because(Denied) })
-	}
-	around := func(a *arc) {
-		r.nearest(int(a.from), func(g *group) { g.around = append(g.around, a) })
-	}
+	var doubtful []*arc
 	for _, a := range r.path {
-		if a.kind == skipped && (a.doubt != 0 || r.words[a.from].means&mark != 0) {
-			around(a)
+		if a.kind == skipped && a.doubt != 0 {
+			doubtful = append(doubtful, a)
 		}
 	}
-	for _, a := range r.loose {
-		around(a)
+	for _, a := range append(doubtful, r.loose...) {
+		r.nearest(int(a.from), func(g *group) { g.around = append(g.around, a) })
 	}
 }
 
@@ -129,9 +109,6 @@ func (r *reader) nearest(at int, f func(*group)) {
 	if after > 0 {
 		if g := &r.groups[after-1]; at < g.to || r.bondOf(g.to, at) != apart {
 			f(g)
-			if at < g.to {
-				return
-			}
 		}
 	}
 	if after < len(r.groups) {

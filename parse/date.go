@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 )
@@ -11,24 +12,10 @@ type Date struct {
 	month, day int8
 }
 
-// MakeDate returns a day; year 0 means that it is not known. It panics if there is
-// no such day.
-func MakeDate(year int, month time.Month, day int) Date {
-	d, ok := makeDate(year, int(month), day)
-	if !ok {
-		panic(fmt.Sprintf("parse: no day: %d-%d-%d", year, month, day))
-	}
-	return d
-}
-
+// makeDate makes a day, if there is such; year 0 means that it is not known.
 func makeDate(year, month, day int) (Date, bool) {
-	leap := year
-	if year == 0 {
-		leap = 2000
-	}
-	t := time.Date(leap, time.Month(month), day, 0, 0, 0, 0, time.UTC)
-	ok := year >= 0 && year < 10_000 && month > 0 && month < 13 && day > 0 && t.Day() == day
-	if !ok {
+	t := time.Date(cmp.Or(year, 2000), time.Month(month), day, 0, 0, 0, 0, time.UTC) // 2000 had all days
+	if year < 0 || year > 9999 || t.Month() != time.Month(month) || t.Day() != day {
 		return Date{}, false
 	}
 	return Date{int16(year), int8(month), int8(day)}, true
@@ -37,7 +24,7 @@ func makeDate(year, month, day int) (Date, bool) {
 // DateOf returns the day of a moment in UTC.
 func DateOf(t time.Time) Date {
 	y, m, d := t.UTC().Date()
-	return MakeDate(y, m, d)
+	return Date{int16(y), int8(m), int8(d)}
 }
 
 // IsSet reports whether there is a day at all.
@@ -69,65 +56,73 @@ func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 // UnmarshalText implements [encoding.TextUnmarshaler] for the form of String;
 // empty text gives the zero value.
 func (d *Date) UnmarshalText(text []byte) error {
-	s := string(text)
-	year, month, day := 0, 0, 0
-	var err error
-	switch {
-	case s == "":
-		*d = Date{}
-		return nil
-	case len(s) == 7 && s[:2] == "--":
-		_, err = fmt.Sscanf(s, "--%02d-%02d", &month, &day)
-	case len(s) == 10:
-		_, err = fmt.Sscanf(s, "%04d-%02d-%02d", &year, &month, &day)
-	}
-	made, ok := makeDate(year, month, day)
-	if err != nil || !ok || made.String() != s {
-		return fmt.Errorf("%q is no day: expected YYYY-MM-DD or --MM-DD", s)
-	}
-	*d = made
-	return nil
+	return unmarshal(d, text, func(s string) (Date, error) {
+		for _, layout := range [...]string{"2006-01-02", "--01-02"} {
+			if t, err := time.Parse(layout, s); err == nil {
+				return DateOf(t), nil
+			}
+		}
+		return Date{}, fmt.Errorf("%q is no day: expected YYYY-MM-DD or --MM-DD", s)
+	})
 }
 
-// addDate adds a date that begins at word i: in figures, or with the name of the
-// month on either side of the day.
+// addDate adds a date that begins at word i.
 func (l *lattice) addDate(i int) {
-	t := &l.words[i]
-	if len(t.s) == 8 && digitsAt(t.s, 0) == 8 && l.dateInFigures(t.s).IsSet() {
-		l.side(i, 1, dateArc, 0)
-		return
+	if _, words := l.dateFrom(i); words > 0 {
+		l.side(i, words, dateArc, int16(1-words))
 	}
+}
+
+// dateOf reads a date arc. Where figures leave open which is the day, the reading
+// holds that is the day of the pass; if none is, there is no date.
+func (l *lattice) dateOf(a *arc) Date {
+	d, _ := l.dateFrom(int(a.from))
+	return d
+}
+
+// dateFrom reads the date that begins at word i, and how many words it takes: in
+// figures, or with the name of the month on either side of the day.
+func (l *lattice) dateFrom(i int) (d Date, words int) {
+	t := &l.words[i]
+	figures := digitsAt(t.s, 0)
 	if t.shape&clockLike != 0 {
-		if t.isDate() {
-			l.side(i, 1, dateArc, 0)
+		if !t.isDate() {
+			return Date{}, 0
 		}
-		return
+		return l.dateInFigures(t.s), 1
+	}
+	if figures == 8 && len(t.s) == 8 {
+		d, _ = makeDate(atoi(t.s[:4]), atoi(t.s[4:6]), atoi(t.s[6:]))
+		if d.year < 1900 || d.year > 2099 {
+			return Date{}, 0
+		}
+		return d, 1
 	}
 	day, named := i, i+1
 	if t.means&month != 0 {
 		day, named = i+1, i
 	}
-	last := max(day, named)
-	if last >= len(l.words) || l.words[named].means&month == 0 || l.words[last].gap&^(space|stop|hyphen|slash) != 0 || l.dayOf(day) == 0 {
-		return
+	to := i + 2
+	if to > len(l.words) || l.words[named].means&month == 0 || l.dayOf(day) == 0 ||
+		l.words[i+1].gap&^(space|stop|hyphen|slash) != 0 {
+		return Date{}, 0
 	}
-	to := last + 1
+	year := 0
 	if to < len(l.words) && l.isYear(to) && l.words[to].gap&^(space|comma|stop|hyphen|slash) == 0 {
+		year = atoi(l.words[to].s)
 		to++
 	} else if trust := l.words[named].spells.trust; trust == plain || trust != unspelled && l.besideSpoken(named) || l.measures(day) {
-		return // a spoken letter, a number of something
+		return Date{}, 0 // a spoken letter, a number of something
 	}
-	l.side(i, to-i, dateArc, -int16(to-i))
+	d, _ = makeDate(year, int(l.words[named].entry.value), l.dayOf(day))
+	return d, to - i
 }
 
 // dayOf returns the day of a month that word i is, 0 if it is none: "24", "24th".
 func (l *lattice) dayOf(i int) int {
 	s := l.words[i].s
 	d := digitsAt(s, 0)
-	if d == 0 || d > 2 || d < len(s) && meaningOf(s[d:])&ordinals == 0 {
-		return 0
-	}
-	if n := atoi(s[:d]); n < 32 {
+	if n := atoi(s[:min(d, 3)]); n < 32 && (d == len(s) || meaningOf(s[d:])&ordinals != 0) {
 		return n
 	}
 	return 0
@@ -135,37 +130,12 @@ func (l *lattice) dayOf(i int) int {
 
 // isYear reports whether word i is a year of our time.
 func (l *lattice) isYear(i int) bool {
-	s := l.words[i].s
-	return len(s) == 4 && digitsAt(s, 0) == 4 && (s[:2] == "19" || s[:2] == "20")
+	t := &l.words[i]
+	return t.shape == hasDigit && len(t.s) == 4 && (t.s[:2] == "19" || t.s[:2] == "20")
 }
 
-// dateOf reads a date arc. Where figures leave open which is the day, the reading
-// holds that is the day of the pass; if none is, there is no date.
-func (l *lattice) dateOf(a *arc) (d Date) {
-	if a.to == a.from+1 {
-		return l.dateInFigures(l.words[a.from].s)
-	}
-	year := 0
-	if l.isYear(int(a.to) - 1) {
-		year = atoi(l.words[a.to-1].s)
-	}
-	day, named := int(a.from), int(a.from)+1
-	if l.words[a.from].means&month != 0 {
-		day, named = named, day
-	}
-	d, _ = makeDate(year, int(l.words[named].entry.value), l.dayOf(day))
-	return d
-}
-
-// dateInFigures reads a date in figures alone: "2026-11-24", "24.11.26", "20261124".
+// dateInFigures reads a date in figures with something between: "2026-11-24", "24.11.26".
 func (l *lattice) dateInFigures(s string) Date {
-	if digitsAt(s, 0) == 8 {
-		d, _ := makeDate(atoi(s[:4]), atoi(s[4:6]), atoi(s[6:]))
-		if d.year < 1900 || d.year > 2099 {
-			return Date{}
-		}
-		return d
-	}
 	var n [3]int
 	at := 0
 	for k := range n {

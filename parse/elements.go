@@ -22,35 +22,52 @@ func (e *element) isCall() bool { return e.kind == callArc || e.kind == partCall
 // same reports whether two elements say the same; a finer grid says what a
 // coarser one says.
 func (e *element) same(f *element) bool {
-	return e.kind == f.kind && e.call == f.call && e.pattern == f.pattern && (e.grid == f.grid || e.kind == gridArc && e.grid.Square() == f.grid.Square() && min(e.grid.n, f.grid.n) == 4)
+	alike := e.kind == gridArc && min(e.grid.n, f.grid.n) == 4 && e.grid.Square() == f.grid.Square()
+	return e.kind == f.kind && e.call == f.call && e.pattern == f.pattern && (e.grid == f.grid || alike)
 }
 
 // elements turns the items of the best reading into elements.
 func (r *reader) elements() {
 	for _, a := range r.path {
-		if !a.isItem() {
-			continue
-		}
-		e := element{kind: a.kind, from: int(a.from), to: int(a.to), doubt: a.doubt}
 		s := a.text()
 		switch a.kind {
 		case callArc:
-			e.call, _ = makeCallsign(s)
+			r.addCall(a, s)
 		case gridArc, tailArc:
-			e.kind = gridArc
-			e.grid, _ = makeGrid(upper(s))
-		case callGrid, gridCall:
-			r.glued(e, a)
-			continue
+			r.addGrid(a, s)
+		case callGrid:
+			r.addCall(a, s[:a.split])
+			r.addGrid(a, s[a.split:])
+		case gridCall:
+			r.addGrid(a, s[:a.split])
+			r.addCall(a, s[a.split:])
 		case partBoth:
-			e.kind, e.pattern = partCall, s[:a.split]
-			r.addElement(e)
-			e.kind, e.pattern = partGrid, s[a.split:]
-		default:
-			e.pattern = s
+			r.addElement(a, element{kind: partCall, pattern: s[:a.split]})
+			r.addElement(a, element{kind: partGrid, pattern: s[a.split:]})
+		case partCall, partGrid, badGrid:
+			r.addElement(a, element{kind: a.kind, pattern: s})
 		}
-		r.addElement(e)
 	}
+}
+
+// addCall adds the call of an arc as an element, unless it is the operator's own.
+func (r *reader) addCall(a *arc, s string) {
+	call, _ := makeCallsign(s)
+	if r.known.Own.IsValid() && call.Base() == r.known.Own.Base() {
+		r.owned, r.ownEnd = true, int(a.to)
+		return
+	}
+	r.addElement(a, element{kind: callArc, call: call})
+}
+
+func (r *reader) addGrid(a *arc, s string) {
+	grid, _ := makeGrid(s)
+	r.addElement(a, element{kind: gridArc, grid: grid})
+}
+
+func (r *reader) addElement(a *arc, e element) {
+	e.from, e.to, e.doubt = int(a.from), int(a.to), a.doubt
+	r.elems = append(r.elems, e)
 }
 
 // unglued returns the call and the grid of one word.
@@ -62,38 +79,12 @@ func (a *arc) unglued() (call, grid string) {
 	return s[:a.split], s[a.split:]
 }
 
-// glued adds the two elements of one word.
-func (r *reader) glued(e element, a *arc) {
-	call, grid := a.unglued()
-	c, g := e, e
-	c.kind, g.kind = callArc, gridArc
-	c.call, _ = makeCallsign(call)
-	g.grid, _ = makeGrid(grid)
-	g.doubt &^= unusual
-	if a.kind == gridCall {
-		c, g = g, c
-	}
-	r.addElement(c)
-	r.addElement(g)
-}
-
-// addElement keeps an element unless it is the operator's own call.
-func (r *reader) addElement(e element) {
-	if e.kind == callArc && r.known.Own.IsValid() && e.call.Base() == r.known.Own.Base() {
-		r.owned, r.ownEnd = true, e.to
-		return
-	}
-	r.elems = append(r.elems, e)
-}
-
 // dropOwnGrid drops the operator's own grid from a line that names him with it
 // before the other station: "OX9QZT JO32 HX2ABC IO91".
 func (r *reader) dropOwnGrid() {
-	if !r.owned || len(r.elems) < 3 || r.elems[0].kind != gridArc || r.elems[0].from != r.ownEnd {
-		return
-	}
-	if r.elems[1].isCall() && !r.elems[2].isCall() {
-		r.elems = r.elems[1:]
+	e := r.elems
+	if r.owned && len(e) > 2 && e[0].kind == gridArc && e[0].from == r.ownEnd && e[1].isCall() && !e[2].isCall() {
+		r.elems = e[1:]
 	}
 }
 
@@ -101,7 +92,7 @@ func (r *reader) dropOwnGrid() {
 func (r *reader) findRivals() {
 	for i := range r.arcs {
 		a := &r.arcs[i]
-		if !a.isItem() || r.excess(a) >= margin || r.onPath(a) {
+		if !a.isItem() || r.excess(a) >= margin || r.at[a.from] == a {
 			continue
 		}
 		hit := false
@@ -109,7 +100,7 @@ func (r *reader) findRivals() {
 			e := &r.elems[j]
 			if int(a.from) < e.to && e.from < int(a.to) {
 				hit = true
-				if !e.says(a) && !(e.grid.IsValid() && r.outOfReach(e.grid) == 0 && r.readsOutOfReach(a)) {
+				if !e.says(a) {
 					e.rivals = append(e.rivals, a)
 				}
 			}
@@ -120,38 +111,19 @@ func (r *reader) findRivals() {
 	}
 }
 
-// readsOutOfReach reports whether an arc holds a grid that the bird can't
-// serve: no rival of one that it can.
-func (r *reader) readsOutOfReach(a *arc) bool {
-	s := a.text()
-	switch a.kind {
-	case callGrid, gridCall:
-		_, s = a.unglued()
-	case gridArc, tailArc:
-	default:
-		return false
-	}
-	g, ok := makeGrid(upper(s))
-	return ok && r.outOfReach(g) > 0
-}
-
 // says reports whether an arc reads as the element itself.
 func (e *element) says(a *arc) bool {
 	switch a.kind {
 	case callArc:
-		return e.kind == callArc && e.call.s == a.text()
+		return e.call.s == a.text()
 	case gridArc, tailArc:
-		g, _ := makeGrid(upper(a.text()))
-		return e.kind == gridArc && e.grid == g
-	case partBoth:
-		return e.kind == callArc || e.kind == gridArc || e.pattern != "" && strings.Contains(a.text(), e.pattern)
-	case partCall, partGrid, badGrid:
-		return e.kind == callArc || e.pattern == a.text()
+		g, _ := makeGrid(a.text())
+		return e.grid == g
+	case callGrid, gridCall:
+		return false
 	}
-	return false
+	return e.kind == callArc || e.pattern == a.text()
 }
-
-func (r *reader) onPath(a *arc) bool { return r.at[a.from] == a }
 
 // settle drops elements that carry nothing without others: two digits or a
 // damaged grid without a call, a part of a call that could be any word.
@@ -173,59 +145,35 @@ func (r *reader) settle() {
 			}
 		}
 	}
-	kept := r.elems[:0]
-	for _, e := range r.elems {
-		switch e.kind {
+	r.elems = slices.DeleteFunc(r.elems, func(e element) bool {
+		drop := false
+		switch pair := len(e.pattern) == 2; e.kind {
 		case badGrid:
-			if calls == 0 && !r.corrected(e.from) && !r.damagedBeside(&e) {
-				r.dropped = append(r.dropped, e.from)
-				continue
-			}
+			drop = calls == 0 && !r.corrected(e.from) && !r.damagedBeside(&e)
 		case partGrid:
-			if calls == 0 && len(e.pattern) > 2 && r.corrected(e.from) {
-				break
-			}
-			if calls == 0 && (len(e.pattern) == 2 || grids == 0) || len(e.pattern) == 2 && grids > 0 {
-				r.strays = r.strays || calls > 0
-				r.dropped = append(r.dropped, e.from)
-				continue
-			}
+			drop = pair && (calls == 0 || grids > 0) || calls+grids == 0
+			r.strays = r.strays || drop && calls > 0
 		case partCall:
-			if calls+grids == 0 && !r.mostly(e.pattern) {
-				r.dropped = append(r.dropped, e.from)
-				continue
-			}
+			drop = calls+grids == 0 && !r.mostly(e.pattern)
 		}
-		kept = append(kept, e)
-	}
-	r.elems = kept
+		if drop {
+			r.dropped = append(r.dropped, e.from)
+		}
+		return drop
+	})
 }
 
-// mostly reports whether a part of a call alone can be no other word: a digit
-// was read and two letters besides, or it is the end of a known call.
+// mostly reports whether a part of a call alone can be no other word: a digit was read,
+// or three letters at its end that are none.
 func (r *reader) mostly(pattern string) bool {
-	heard, gap := known(pattern), strings.IndexAny(pattern, "?~")
-	if len(pattern) > maxBase || heard < 3 {
+	if known(pattern) < 3 {
 		return false
-	}
-	if gap < 0 {
-		return hasDigitIn(pattern) && len(r.known.ending(pattern)) > 0
 	}
 	if hasDigitIn(pattern) {
 		return digitsAt(pattern, 0) < 3
 	}
-	if tail := pattern[strings.LastIndexAny(pattern, "?~")+1:]; len(tail) > 2 && r.ends(tail) {
-		return true
-	}
-	if pattern[0] == someChar && heard == 3 && len(pattern) == 4 {
-		return meaningOf(strings.ToLower(pattern[1:])) == 0 // "..cde"
-	}
-	return heard > 3 && pattern[gap] == anyChar && callClass(pattern[:gap]+"1"+pattern[gap+1:]) == Valid
-}
-
-// ends reports whether a known call ends in a tail.
-func (r *reader) ends(tail string) bool {
-	return len(r.known.ending(tail)) > 0 || r.known.Suffix != nil && len(r.known.Suffix(tail)) > 0
+	tail := pattern[strings.LastIndexAny(pattern, "?~")+1:]
+	return len(tail) > 2 && meaningOf(strings.ToLower(tail)) == 0
 }
 
 // corrected reports whether the line begins with a word that corrects, right
@@ -238,17 +186,8 @@ func (r *reader) corrected(i int) bool {
 // could be a damaged call: "did4zab joe43".
 func (r *reader) damagedBeside(e *element) bool {
 	damaged := func(i int) bool {
-		d, skips := r.skippedDoubt(i)
-		return skips && d&strayed != 0 && r.words[i].shape == hasLetter|hasDigit && len(r.words[i].s) >= 5 && len(r.words[i].s) <= 8
+		_, skips := r.skippedDoubt(i)
+		return skips && r.words[i].shape == hasLetter|hasDigit && len(r.words[i].s) >= 5
 	}
 	return damaged(e.from-1) || damaged(e.to)
-}
-
-func hasDigitIn(s string) bool {
-	for i := range len(s) {
-		if isDigit(s[i]) {
-			return true
-		}
-	}
-	return false
 }

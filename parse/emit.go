@@ -3,7 +3,7 @@ package parse
 // emit adds an arc for what stands in the buffer, if it is a whole item that
 // is not read elsewhere as one typed word.
 func (s *speller) emit(end int) {
-	if s.times > 0 || s.last == dropPiece || s.doubt&(joined|dictated|mended) == 0 {
+	if s.times > 0 || s.doubt&(joined|dictated|mended) == 0 {
 		return
 	}
 	a := arc{from: int16(s.from), to: int16(end), kind: callArc, cost: s.cost, doubt: s.doubt, n: uint8(s.n), buf: s.buf}
@@ -60,7 +60,7 @@ func (l *lattice) addAside(i int) {
 	sp := l.words[i].speech
 	end := i + int(sp.words)
 	switch sp.role {
-	case joinerWord, humWord, asideWord:
+	case joinerWord, humWord, thanksWord, asideWord:
 		l.side(i, end-i, asideArc, 0)
 		return
 	case farewellWord:

@@ -42,26 +42,15 @@ func Explain(text string, known Known) []Explanation {
 
 func (r *reader) explain() Explanation {
 	e := Explanation{Line: r.line}
-	if len(r.words) == 0 {
-		return e
-	}
 	for i, u := range r.uses {
-		e.Words = append(e.Words, Word{r.typed(i), u.String()})
+		e.Words = append(e.Words, Word{r.typed(i, i+1), u.String()})
 	}
 	for _, h := range slices.Concat(r.earlyHits, r.hits) {
-		p := Phrase{Row: h.row.line, Sense: h.row.sense.String(), Pattern: h.row.pattern}
+		var words []string
 		for _, at := range h.spots[:h.n] {
-			if p.Text != "" {
-				p.Text += " "
-			}
-			p.Text += r.typed(int(at))
+			words = append(words, r.typed(int(at), int(at)+1))
 		}
-		e.Phrases = append(e.Phrases, p)
+		e.Phrases = append(e.Phrases, Phrase{strings.Join(words, " "), h.row.line, h.row.sense.String(), h.row.pattern})
 	}
 	return e
-}
-
-// typed returns word i as it was typed.
-func (r *reader) typed(i int) string {
-	return r.text[r.f.at(r.words[i].from, len(r.text)):r.f.at(r.words[i].to, len(r.text))]
 }

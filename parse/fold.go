@@ -73,29 +73,16 @@ func fold(text string) folded {
 
 // foldASCII returns s itself where nothing is to change.
 func foldASCII(s string) string {
-	for i := range len(s) {
-		if lowerByte(s[i]) == s[i] {
-			continue
-		}
-		b := []byte(s)
-		for j := i; j < len(b); j++ {
-			b[j] = lowerByte(b[j])
-		}
-		return string(b)
+	if all(s, func(c byte) bool { return lowerByte(c) == c }) {
+		return s
 	}
-	return s
+	return strings.Map(func(c rune) rune { return rune(lowerByte(byte(c))) }, s)
 }
 
-func isASCII(s string) bool {
-	for i := range len(s) {
-		if s[i] >= utf8.RuneSelf {
-			return false
-		}
-	}
-	return true
-}
+func isASCII(s string) bool { return all(s, func(c byte) bool { return c < utf8.RuneSelf }) }
 
-// foldRune writes what r folds to and reports whether it only looks like that.
+// foldRune writes what r folds to and reports whether it only looks like that: it is
+// of another script, or has marks that fall away.
 func foldRune(b *strings.Builder, r rune) (alien bool) {
 	if r < utf8.RuneSelf {
 		b.WriteByte(lowerByte(byte(r)))
@@ -103,135 +90,89 @@ func foldRune(b *strings.Builder, r rune) (alien bool) {
 	}
 	if s, ok := foldedAs[r]; ok {
 		b.WriteString(s)
-		return false
+		return strings.ContainsRune(twinLetters, r)
 	}
 	if isFace(r) && !strings.ContainsRune(gladFaces, r) {
 		b.WriteByte('?')
 		return false
 	}
-	if c := latinTwin(r); c != 0 {
-		b.WriteByte(c)
-		return true
+	if parts := norm.NFKD.String(string(r)); parts != string(r) {
+		for _, p := range parts {
+			alien = foldRune(b, p) || alien
+		}
+		return alien
 	}
-	var raw [utf8.UTFMax]byte
-	n := utf8.EncodeRune(raw[:], r)
-	if d := norm.NFKD.Properties(raw[:n]).Decomposition(); d != nil {
-		return foldParts(b, string(d))
+	switch low := unicode.ToLower(r); {
+	case low != r:
+		return foldRune(b, low)
+	case unicode.IsDigit(r):
+		b.WriteByte('0' + digitValue(r))
+	case unicode.IsLetter(r):
+		b.WriteRune(r)
+	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
+		return unicode.Is(unicode.Mn, r)
+	default:
+		b.WriteByte(' ')
 	}
-	foldWhole(b, r)
 	return false
 }
 
 // slashedZero reports whether the Ø at i is a zero: its word has a digit
 // besides, or is a call with it. In any other word it is a letter.
 func slashedZero(text string, i int) bool {
-	from, to := i, i+len("Ø")
-	inWord := func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '/' }
-	for from > 0 && i-from < 2*maxBase {
-		r, n := utf8.DecodeLastRuneInString(text[:from])
-		if !inWord(r) {
-			break
-		}
-		from -= n
+	outside := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '/' }
+	before, behind := text[max(0, i-2*maxBase):i], text[i:min(len(text), i+2*maxBase)]
+	if at := strings.LastIndexFunc(before, outside); at >= 0 {
+		_, n := utf8.DecodeRuneInString(before[at:])
+		before = before[at+n:]
 	}
-	for to < len(text) && to-i < 2*maxBase {
-		r, n := utf8.DecodeRuneInString(text[to:])
-		if !inWord(r) {
-			break
-		}
-		to += n
+	if at := strings.IndexFunc(behind, outside); at >= 0 {
+		behind = behind[:at]
 	}
-	word := upper(zeros.Replace(text[from:to]))
-	return strings.ContainsFunc(text[from:to], unicode.IsDigit) || len(word) == 1 || callClass(word) != Impossible
+	word := upper(zeros.Replace(before + behind))
+	return strings.ContainsFunc(before+behind, unicode.IsDigit) || len(word) == 1 || callClass(word) != Impossible
 }
 
 var zeros = strings.NewReplacer("Ø", "0", "ø", "0")
 
-// foldParts folds a decomposed character: "é" is e with a mark that falls away.
-func foldParts(b *strings.Builder, parts string) (alien bool) {
-	for _, p := range parts {
-		if unicode.Is(unicode.Mn, p) {
-			alien = true
-			continue
-		}
-		alien = foldRune(b, p) || alien
-	}
-	return alien
-}
-
-// foldWhole folds a character that has no parts.
-func foldWhole(b *strings.Builder, r rune) {
-	switch {
-	case unicode.IsDigit(r):
-		b.WriteByte('0' + digitValue(r))
-	case unicode.IsLetter(r):
-		low := unicode.ToLower(r)
-		parts := norm.NFKD.String(string(low))
-		switch {
-		case parts != string(low):
-			foldParts(b, parts)
-		case low != r && (low < utf8.RuneSelf || latinTwin(low) != 0):
-			foldRune(b, low)
-		default:
-			b.WriteRune(low)
-		}
-	case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf):
-	default:
-		b.WriteByte(' ')
-	}
-}
-
 // digitValue returns the value of a decimal digit of any script: Unicode keeps
 // the ten of a script together and in order.
-func digitValue(r rune) byte {
-	n := 0
-	for unicode.IsDigit(r - 1) {
-		r--
+func digitValue(r rune) (n byte) {
+	for unicode.IsDigit(r - 1 - rune(n)) {
 		n++
 	}
-	return byte(n % 10)
+	return n % 10
 }
 
 // foldedAs are characters that stand for others whatever surrounds them.
-var foldedAs = map[rune]string{
-	'Ø': "0", 'ø': "0", '∅': "0", 'ı': "i", 'İ': "i", 'ß': "ss", 'ẞ': "ss",
-	'∕': "/", '⁄': "/", '╱': "/", '÷': "/",
-	'‐': "-", '‑': "-", '‒': "-", '–': "-", '—': "-", '―': "-", '−': "-",
-	'‘': "'", '’': "'", 'ʼ': "'", '´': "'", '“': `"`, '”': `"`, '„': `"`,
-	'❓': "?", '❔': "?", '🤷': "?", '🤔': "?", '⁉': "?", '🤨': "?", '🧐': "?", '😕': "?", '🙁': "?", '☹': "?", '🤞': "?",
-	'❌': "❌", '✗': "❌", '✘': "❌", '✖': "❌", '🚫': "❌", '⛔': "❌", '👎': "❌", '❎': "❌", '🙅': "❌", '🗑': "❌",
-	'👂': "👂", '🦻': "👂", '👀': "👂", '😢': "❌", '😭': "❌", '😞': "❌", '°': "°",
-	'…': "...", '·': ".", '。': ".", '、': ",", '،': ",", '؛': ";", '؟': "?", '¿': "?",
-}
+var foldedAs = func() map[rune]string {
+	table := map[rune]string{'°': "°", '…': "..."}
+	for s, characters := range map[string]string{
+		"0": "Øø∅", "i": "ıİ", "ss": "ßẞ", "/": "∕⁄╱÷", "-": "‐‑‒–—―−", "'": "‘’ʼ´", `"`: "“”„", ".": "·。", ",": "、،", ";": "؛",
+		"?": "؟¿❓❔🤷🤔⁉🤨🧐😕🙁☹🤞", "❌": "❌✗✘✖🚫⛔👎❎🙅🗑😢😭😞", "👂": "👂🦻👀",
+	} {
+		for _, r := range characters {
+			table[r] = s
+		}
+	}
+	latin := []rune(latinTwins)
+	for i, r := range []rune(twinLetters) {
+		table[r] = string(latin[i])
+	}
+	return table
+}()
+
+// twinLetters are letters of other scripts, latinTwins those that they look like.
+const (
+	twinLetters = "АВСЕНІЈКМОРЅТХУҮԚԜавсеіјкморѕтху" + "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο"
+	latinTwins  = "abcehijkmopstxyyqwabceijkmopstxy" + "abezhikmnoptyxo"
+)
 
 // gladFaces are the faces that doubt nothing; any other does.
 const gladFaces = "😀😁😂😃😄😅😆😇😈😉😊😋😌😍😎😏😗😘😙😚😛😜😝🙂🙋🙌🙏😸😹😺😻😼😽🤓🤖🤗🤠🤣🤤🤩🤪🥰🥳🥵🥶"
 
 func isFace(r rune) bool {
 	return '😀' <= r && r <= '🙏' || '\U0001F910' <= r && r <= '\U0001F917' || '\U0001F920' <= r && r <= '\U0001F92F' || '\U0001F970' <= r && r <= '\U0001F97A'
-}
-
-// twins are letters of other scripts, each beside the Latin one it looks like.
-var twins = [...]struct{ others, latin string }{
-	{"АВСЕНІЈКМОРЅТХУҮԚԜавсеіјкморѕтху", "abcehijkmopstxyyqwabceijkmopstxy"},
-	{"ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο", "abezhikmnoptyxo"},
-}
-
-// latinTwin returns the Latin letter that r looks like, or 0.
-func latinTwin(r rune) byte {
-	if r < 'Α' || r > 'ԯ' {
-		return 0
-	}
-	for _, t := range twins {
-		n := 0
-		for _, o := range t.others {
-			if o == r {
-				return t.latin[n]
-			}
-			n++
-		}
-	}
-	return 0
 }
 
 func lowerByte(c byte) byte {

@@ -12,8 +12,11 @@ type Grid struct {
 	c [8]byte // upper case
 }
 
-// pairs are the counts of cells in each pair, field first.
+// pairs are the counts of cells in each pair, field first; firsts are what they are
+// counted from.
 var pairs = [4]int{18, 10, 24, 10}
+
+const firsts = "A0A0"
 
 // unitsPerCell are how many of the smallest cells (30″ east, 15″ north) a cell
 // of each pair is wide and high.
@@ -31,48 +34,37 @@ func ParseGrid(s string) (Grid, error) {
 	if g, ok := makeGrid(u); ok {
 		return g, nil
 	}
-	at := 0
-	for at < len(u) && at < 8 && gridChar(u[at], at) {
-		at++
-	}
-	expected := [4]string{"a letter A-R", "a digit", "a letter A-X", "a digit"}
-	if at >= 8 {
-		return Grid{}, &SyntaxError{"grid", s, at, foundAt(s, at), "at most 8 characters"}
-	}
+	at := gridRun(u)
+	expected := [...]string{"a letter A-R", "a digit", "a letter A-X", "a digit", "at most 8 characters"}
 	return Grid{}, &SyntaxError{"grid", s, at, foundAt(s, at), expected[at/2]}
 }
 
 // MustParseGrid is ParseGrid for constants of a program; it panics where that
 // fails.
-func MustParseGrid(s string) Grid {
-	g, err := ParseGrid(s)
-	if err != nil {
-		panic("parse: " + err.Error())
-	}
-	return g
-}
+func MustParseGrid(s string) Grid { return must(ParseGrid(s)) }
 
 // makeGrid makes a grid of a text in upper case, if it is one.
 func makeGrid(s string) (g Grid, ok bool) {
-	if len(s) < 2 || len(s) > 8 || len(s)%2 != 0 {
+	if len(s) < 2 || len(s)%2 != 0 || gridRun(s) < len(s) {
 		return Grid{}, false
-	}
-	for i := range len(s) {
-		if !gridChar(s[i], i) {
-			return Grid{}, false
-		}
 	}
 	g.n = uint8(len(s))
 	copy(g.c[:], s)
 	return g, true
 }
 
+// gridRun counts the characters that a text begins with as grids do.
+func gridRun[T string | []byte](s T) int {
+	n := 0
+	for n < min(len(s), 8) && gridChar(s[n], n) {
+		n++
+	}
+	return n
+}
+
 // gridChar reports whether c may stand at position i of a grid.
 func gridChar(c byte, i int) bool {
-	first := byte('A')
-	if i/2%2 == 1 {
-		first = '0'
-	}
+	first := firsts[i/2]
 	return c >= first && int(c-first) < pairs[i/2]
 }
 
@@ -109,12 +101,8 @@ func floorTimes(a, b float64) int {
 func gridOf(x, y, chars int) Grid {
 	g := Grid{n: uint8(chars)}
 	for p := range chars / 2 {
-		first := byte('A')
-		if p%2 == 1 {
-			first = '0'
-		}
-		g.c[2*p] = first + byte(x/unitsPerCell[p]%pairs[p])
-		g.c[2*p+1] = first + byte(y/unitsPerCell[p]%pairs[p])
+		g.c[2*p] = firsts[p] + byte(x/unitsPerCell[p]%pairs[p])
+		g.c[2*p+1] = firsts[p] + byte(y/unitsPerCell[p]%pairs[p])
 	}
 	return g
 }
@@ -122,12 +110,8 @@ func gridOf(x, y, chars int) Grid {
 // corner returns the south-west corner in smallest cells.
 func (g Grid) corner() (x, y int) {
 	for p := range int(g.n) / 2 {
-		first := byte('A')
-		if p%2 == 1 {
-			first = '0'
-		}
-		x += int(g.c[2*p]-first) * unitsPerCell[p]
-		y += int(g.c[2*p+1]-first) * unitsPerCell[p]
+		x += int(g.c[2*p]-firsts[p]) * unitsPerCell[p]
+		y += int(g.c[2*p+1]-firsts[p]) * unitsPerCell[p]
 	}
 	return x, y
 }
@@ -145,12 +129,9 @@ func (g Grid) Center() (latDeg, lonDeg float64) {
 
 // Square returns the first four characters, g itself if it has no more.
 func (g Grid) Square() Grid {
-	if g.n <= 4 {
-		return g
-	}
-	s := Grid{n: 4}
-	copy(s.c[:4], g.c[:4])
-	return s
+	g.n = min(g.n, 4)
+	clear(g.c[g.n:])
+	return g
 }
 
 // IsValid reports whether there is a grid at all.
@@ -177,33 +158,19 @@ func (g Grid) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
 
 // UnmarshalText implements [encoding.TextUnmarshaler]; empty text gives the
 // zero value.
-func (g *Grid) UnmarshalText(text []byte) error {
-	if len(text) == 0 {
-		*g = Grid{}
-		return nil
-	}
-	v, err := ParseGrid(string(text))
-	if err == nil {
-		*g = v
-	}
-	return err
-}
+func (g *Grid) UnmarshalText(text []byte) error { return unmarshal(g, text, ParseGrid) }
 
 // CheckGrids reports what is wrong with the grids of one station: it may stand
 // in one, on the line between two, or on the corner of four. Columns wrap at
 // 180°, rows do not at the poles. All but a single one have at least four
 // characters and are compared by their squares.
 func CheckGrids(gs []Grid) error {
-	switch len(gs) {
-	case 0:
+	switch {
+	case len(gs) == 0 || len(gs) == 1 && !gs[0].IsValid():
 		return fmt.Errorf("no grid")
-	case 1:
-		if !gs[0].IsValid() {
-			return fmt.Errorf("no grid")
-		}
+	case len(gs) == 1:
 		return nil
-	case 2, 4:
-	default:
+	case len(gs) != 2 && len(gs) != 4:
 		return fmt.Errorf("%d grids: a station stands in one, on a line between two or on a corner of four", len(gs))
 	}
 	for i, a := range gs {

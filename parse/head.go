@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Header is what a line says of the lines below it in the same message, until a
 // blank line or another header: "heard only:", "wanted:", a date. The zero value
@@ -22,13 +25,16 @@ func (r *ledger) head() {
 	}
 	colons := strings.HasSuffix(strings.TrimRight(r.f.s, " "), ":")
 	h := Header{Date: r.line.Heads.Date}
-	rank := uint16(1) << 15
 	back := false
 	for k := range r.hits {
 		hit := &r.hits[k]
 		s := hit.row.sense
-		if why := whys[s]; why != "" && (colons || s == denied || s == onlyHeard || s == planned || s == heading) && rankOf(why) < rank {
-			h.Why, rank = why, rankOf(why)
+		governs := colons || s == denied || s == onlyHeard || s == planned || s == heading
+		if why := whys[s]; governs && why != "" && (h.Why == "" || rankOf(why) < rankOf(h.Why)) {
+			h.Why = why
+		}
+		if whole := int(hit.n) == len(r.words); whole {
+			r.line.Affirms, r.line.Withdraws = r.line.Affirms || s == affirmed, r.line.Withdraws || s == withdrawn
 		}
 		if s == denied {
 			hit.eachWord(func(at int) { back = back || r.words[at].means&points != 0 })
@@ -48,36 +54,26 @@ func (r *ledger) head() {
 // onlyDenies reports whether a line holds nothing but words that deny. That somebody
 // was heard, or that there was noise, says nothing of the contact before.
 func (r *ledger) onlyDenies() bool {
-	r.accountAll()
-	said := make([]bool, len(r.words))
+	left := slices.Clone(r.uses)
 	for k := range r.hits {
 		if h := &r.hits[k]; h.row.sense == denied {
-			h.eachWord(func(at int) { said[at] = true })
+			h.eachWord(func(at int) { left[at] = inField })
 		}
 	}
-	for i, u := range r.uses {
-		if u == unread && !said[i] {
-			return false
-		}
-	}
-	return true
+	return !slices.Contains(left, unread)
 }
 
 // kept returns the words of a line without a contact that no table knows.
 func (r *ledger) kept() string {
-	r.accountAll()
-	from, to := -1, 0
-	for i, u := range r.uses {
-		if u == unread {
-			if to = i + 1; from < 0 {
-				from = i
-			}
-		}
-	}
+	from := slices.Index(r.uses, unread)
 	if from < 0 {
 		return ""
 	}
-	return trimSpan(r.text[r.f.at(r.words[from].from, len(r.text)):r.f.at(r.words[to-1].to, len(r.text))])
+	to := len(r.uses)
+	for r.uses[to-1] != unread {
+		to--
+	}
+	return trimSpan(r.typed(from, to))
 }
 
 // Below returns what is said of the line below a line, given what was said of the
@@ -109,3 +105,6 @@ func settleHeads(lines []Line) {
 		}
 	}
 }
+
+// IsQuoted reports whether a line is marked as somebody else's, as in letters.
+func IsQuoted(line string) bool { return strings.HasPrefix(strings.TrimLeft(line, " "), ">") }

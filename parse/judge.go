@@ -77,7 +77,7 @@ func (j *judgement) under() {
 	if above.Why != "" {
 		j.because(above.Why)
 	}
-	if strings.HasPrefix(strings.TrimLeft(j.r.text, " "), ">") {
+	if IsQuoted(j.r.text) {
 		j.because(Doubted) // quoted: somebody else's
 	}
 	keep(&j.c.Date, above.Date)

@@ -106,7 +106,7 @@ kd9xmp jo41 05/06/2024 => ask | KD9XMP JO41 "05/06/2024" dated
 `
 	reads(t, here, rows)
 	known := here
-	known.Date = MakeDate(2024, time.May, 20)
+	known.Date = day(2024)
 	reads(t, known, `
 2024-05-20 10:42 kd9xmp jo41 => log | KD9XMP JO41 10:42 on 2024-05-20
 kd9xmp jo41 may 20th => log | KD9XMP JO41 on --05-20
@@ -133,6 +133,12 @@ di4zab jo43\nlost him\nkd9xmp en52 => log | DI4ZAB JO43 \n ignore denies \n ask 
 `)
 }
 
+// day is the twentieth of May in a year.
+func day(year int) Date {
+	d, _ := makeDate(year, 5, 20)
+	return d
+}
+
 func TestDateText(t *testing.T) {
 	for _, s := range []string{"", "2024-05-20", "--02-29"} {
 		var d Date
@@ -146,7 +152,7 @@ func TestDateText(t *testing.T) {
 			t.Errorf("%q is read as %v", s, d)
 		}
 	}
-	if d := DateOf(time.Date(2024, 5, 20, 23, 59, 0, 0, time.UTC)); d != MakeDate(2024, time.May, 20) || d.Fits(MakeDate(2025, time.May, 20)) || !d.Fits(MakeDate(0, time.May, 20)) {
+	if d := DateOf(time.Date(2024, 5, 20, 23, 59, 0, 0, time.UTC)); d != day(2024) || d.Fits(day(2025)) || !d.Fits(day(0)) {
 		t.Errorf("%v", d)
 	}
 }

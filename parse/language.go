@@ -1,14 +1,13 @@
 package parse
 
+import "slices"
+
 // speech is what a word does in its line beside spelled symbols.
 type speech struct {
 	role  role
 	words int8 // of a phrase that begins here
 	syms  string
 }
-
-// mostPhrase is how many words a phrase has at most.
-const mostPhrase = 5
 
 // meant holds the senses of a word, or of the phrase that it belongs to.
 type meant struct {
@@ -26,14 +25,14 @@ type listener struct {
 
 // listen looks up what the words do and what they spell in other languages.
 func (l *lattice) listen() {
-	var h listener
+	h := listener{lattice: l}
 	for i := 0; i < len(l.words); i++ {
-		found, n := sensesOf(l.words[i:])
+		found, n := spokenPhrase(l.words[i:], func(e *entry) bool { return e.senses != nil })
 		if n > 0 && h.meant == nil {
-			h = listener{lattice: l, meant: make([]meant, len(l.words))}
+			h.meant = make([]meant, len(l.words))
 		}
 		for k := range n {
-			h.meant[i+k] = meant{found, n - k}
+			h.meant[i+k] = meant{found.senses, n - k}
 		}
 		i += max(0, n-1)
 	}
@@ -43,45 +42,20 @@ func (l *lattice) listen() {
 	}
 }
 
-// sensesOf returns the senses of the longest phrase that words begin with, and
-// how many of them it takes.
-func sensesOf(all []token) (found []saying, words int) {
-	if found = spokenWords.senses[all[0].s]; found != nil {
-		words = 1
-	}
-	if !spokenWords.senseHeads[all[0].s] {
-		return found, words
-	}
-	var buf [64]byte
-	b := append(buf[:0], all[0].s...)
-	for n := 1; n < mostPhrase && n < len(all); n++ {
-		if all[n].gap&^(space|hyphen) != 0 || len(b)+1+len(all[n].s) > len(buf) {
-			break
-		}
-		b = append(append(b, ' '), all[n].s...)
-		if s := spokenWords.senses[string(b)]; s != nil {
-			found, words = s, n+1
-		}
-	}
-	return found, words
-}
-
-// chooseLanguage lets the words of a line vote for the language that it is in.
+// chooseLanguage lets the words of a line vote for the language that it is in; every
+// line understands English.
 func (h *listener) chooseLanguage() {
 	var votes [16]int
-	most := 0
 	for i := 0; i < len(h.meant); i += max(1, h.meant[i].words) {
-		if m := &h.meant[i]; len(h.words[i].s) > 1 {
-			for k, s := range m.senses {
-				if s.lang > 0 && m.senses[0].lang > 0 && (k == 0 || m.senses[k-1].lang != s.lang) {
-					votes[s.lang]++
-					most = max(most, votes[s.lang])
-				}
+		for k, s := range h.meant[i].senses {
+			if len(h.words[i].s) > 1 && (k == 0 || h.meant[i].senses[k-1].lang != s.lang) {
+				votes[s.lang]++
 			}
 		}
 	}
+	most := slices.Max(votes[1:])
 	for lang, n := range votes {
-		if n == most && n > 0 {
+		if lang == 0 || n == most && n > 0 {
 			h.langs |= 1 << lang
 		}
 	}
@@ -89,47 +63,35 @@ func (h *listener) chooseLanguage() {
 }
 
 // understood reports whether the line may be in the language of a saying.
-func (h *listener) understood(s *saying) bool { return s.lang == 0 || h.langs>>s.lang&1 != 0 }
+func (h *listener) understood(s *saying) bool { return h.langs>>s.lang&1 != 0 }
 
 // settle gives the words from i on the saying that they have in their line.
 func (h *listener) settle(i int, m *meant) {
 	t := &h.words[i]
-	sp := spelling{}
+	var sp spelling
 	var does saying
 	for k := range m.senses {
-		s := &m.senses[k]
-		switch {
-		case !h.understood(s):
-		case s.role != noRole:
-			if does.role == noRole || s.lang > 0 {
-				does = *s
-			}
-		case s.named && !h.inRowOfNames(i):
-		case !s.named && !(s.trust == plain && h.sure) && !h.symbol(i-1, i) && !h.symbol(i+m.words, i+m.words):
-		case sp.trust == unspelled:
+		switch s := &m.senses[k]; {
+		case !h.understood(s) || s.named && !h.inRowOfNames(i):
+		case s.role == noRole && sp.trust == unspelled:
 			sp = spelling{trust: s.trust, syms: s.syms}
-		case sp.syms != s.syms:
-			sp.or = s.syms
+		case s.role != noRole && (does.role == noRole || s.lang > 0):
+			does = *s
 		}
 	}
 	if sp.trust != unspelled && (h.sure || t.spells.trust < loose && t.means&small == 0) {
-		t.spells, t.phrase = sp, int8(m.words)
-		for k := 1; k < m.words; k++ {
-			h.words[i+k].within = sp.trust
-		}
+		spell(h.words[i:i+m.words], sp)
 		return
 	}
 	void := m.words > 1 || len(t.s) > 2 && t.means == 0 && t.spells.trust == unspelled
 	if does.role == noRole || does.lang > 0 && !h.sure && !void || len(t.s) == 1 && m.words == 1 && h.besideSingle(i) ||
-		does.role == humWord && !h.setOff(i, i+m.words) {
-		t.spells.filler = t.spells.filler || h.langs != 0 && t.spells.trust == loose && len(t.s) < 3 // "en" may be no letter
+		does.role == humWord && !(h.setOff(i) && h.setOff(i+m.words)) {
+		t.spells.filler = t.spells.filler || h.langs > 1 && t.spells.trust == loose && len(t.s) < 3 // "en" may be no letter
 		return
 	}
 	t.speech = speech{does.role, int8(m.words), does.syms}
 	if does.lang > 0 {
-		for k := range m.words {
-			h.words[i+k].spells, h.words[i+k].within = spelling{}, unspelled
-		}
+		spell(h.words[i:i+m.words], spelling{})
 		t.phrase = 1
 	}
 	switch does.role {
@@ -143,56 +105,27 @@ func (h *listener) settle(i int, m *meant) {
 	}
 }
 
-// setOff reports whether commas, or words that are no symbols, part the words in
-// between from what is spelled: otherwise a symbol may have been misheard.
-func (h *listener) setOff(from, to int) bool {
-	parted := func(i, at int) bool {
-		return i < 0 || i >= len(h.words) || h.words[at].gap&comma != 0 || !h.symbol(i, at) && h.words[i].shape&hasDigit == 0
-	}
-	return parted(from-1, from) && parted(to, min(to, len(h.words)-1))
+// setOff reports whether nothing, or a comma, stands before word i.
+func (h *listener) setOff(i int) bool {
+	return i == 0 || i == len(h.words) || h.words[i].gap&comma != 0
 }
 
-// symbol reports whether word j is a symbol that touches the gap before word at.
-func (h *listener) symbol(j, at int) bool {
-	if j < 0 || j >= len(h.words) || h.words[at].gap&strong != 0 {
-		return false
-	}
-	t, m := &h.words[j], &h.meant[j]
-	for k := range m.senses {
-		s := &m.senses[k]
-		if s.role == joinerWord && j < at && h.understood(s) {
-			return h.symbol(j-1, j)
-		}
-		if h.understood(s) && (s.trust != unspelled && !s.named || s.lang > 0 && h.sure) {
-			return s.trust != unspelled
-		}
-	}
-	return max(t.spells.trust, t.within) >= loose && !t.spells.filler || t.shape == hasDigit && len(t.s) <= 2 || len(t.s) == 1
-}
-
-// inRowOfNames reports whether word i stands among four symbols or more that are
-// said by their names.
+// inRowOfNames reports whether word i stands among four symbols or more of which
+// several are said by their names.
 func (h *listener) inRowOfNames(i int) bool {
 	named := 0
 	said := func(j int) bool {
-		if j < 0 || j >= len(h.words) {
-			return false
+		k := slices.IndexFunc(h.meant[j].senses, func(s saying) bool { return s.trust != unspelled && h.understood(&s) })
+		if k >= 0 && h.meant[j].senses[k].trust != plain {
+			named++
 		}
-		for k := range h.meant[j].senses {
-			if s := &h.meant[j].senses[k]; s.trust != unspelled && h.understood(s) {
-				if s.trust != plain {
-					named++
-				}
-				return true
-			}
-		}
-		return len(h.words[j].s) == 1
+		return k >= 0 || len(h.words[j].s) == 1
 	}
 	from, to := i, i
-	for i-from < rowOfNames && said(from-1) && h.words[from].gap&strong == 0 {
+	for from > 0 && i-from < rowOfNames && h.words[from].gap&strong == 0 && said(from-1) {
 		from--
 	}
-	for to == i || to-i < rowOfNames && said(to) && h.words[to].gap&strong == 0 {
+	for to < len(h.words) && to-i < rowOfNames && (to == i || h.words[to].gap&strong == 0) && said(to) {
 		to++
 	}
 	return to-from >= rowOfNames && named > 1

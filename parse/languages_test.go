@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -11,10 +12,10 @@ import (
 // read wrong, and of twenty lines one may be asked about at most.
 func TestSpokenLanguages(t *testing.T) {
 	m := newMaker(t, 7)
-	for lang := 1; lang+1 < len(spokenWords.languages); lang++ {
+	for lang := 1; lang+1 < len(tables().languages); lang++ {
 		figures, asides := map[string][]string{}, []string{""}
-		for _, word := range sortedWords(spokenWords.senses) {
-			for _, s := range spokenWords.senses[word] {
+		for _, word := range slices.Sorted(maps.Keys(tables().entries)) {
+			for _, s := range tables().entries[word].senses {
 				switch {
 				case int(s.lang) != lang:
 				case s.trust >= loose && isDigit(s.syms[0]):
@@ -53,20 +54,12 @@ func TestSpokenLanguages(t *testing.T) {
 				asked++
 				t.Logf("asked %q %s %s", text, call, grid)
 			case !slices.Equal(got, []string{contactKey(call, []string{grid})}):
-				t.Errorf("%s: %q is read as %v, not %s %s", spokenWords.languages[lang+1], text, got, call, grid)
+				t.Errorf("%s: %q is read as %v, not %s %s", tables().languages[lang+1], text, got, call, grid)
 			}
 		}
-		t.Logf("%s: %d of %d asked", spokenWords.languages[lang+1], asked, lines)
+		t.Logf("%s: %d of %d asked", tables().languages[lang+1], asked, lines)
 		if 20*asked > lines {
-			t.Errorf("%s: %d of %d asked about without need", spokenWords.languages[lang+1], asked, lines)
+			t.Errorf("%s: %d of %d asked about without need", tables().languages[lang+1], asked, lines)
 		}
 	}
-}
-
-func sortedWords(senses map[string][]saying) (words []string) {
-	for w := range senses {
-		words = append(words, w)
-	}
-	slices.Sort(words)
-	return words
 }

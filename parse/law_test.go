@@ -161,7 +161,7 @@ func checkAccount(t *testing.T, text string, k Known) {
 			comments.WriteString(c.Comment + " ")
 		}
 		for i, u := range r.uses {
-			if word := trimSpan(r.typed(i)); u == unread && !strings.Contains(comments.String(), word) {
+			if word := trimSpan(r.typed(i, i+1)); u == unread && !strings.Contains(comments.String(), word) {
 				t.Fatalf("%q: %q is used for nothing and stands in no comment: %q", r.text, word, comments.String())
 			}
 		}

@@ -17,38 +17,49 @@ const (
 
 // offerNearest offers the known station that is nearest to what was read.
 func (j *judgement) offerNearest() {
-	if !slices.Contains([]Why{Partial, Ambiguous, BadCall, BadGrid, Repaired}, j.c.Why) {
-		return
-	}
 	call := j.garbledCall()
-	if len(call) < 3 || len(call) > mostGarbled {
+	if len(call) < 3 || len(call) > mostGarbled ||
+		!slices.Contains([]Why{Partial, Ambiguous, BadCall, BadGrid, Repaired}, j.c.Why) {
 		return
 	}
 	k := j.r.known
-	stations := slices.Concat(k.Heard, k.Expected)
-	if tail := call[len(call)-2:]; k.Suffix != nil && allLetters(tail) {
-		for _, c := range k.Suffix(tail) {
-			s := Station{Call: c}
-			if k.Worked != nil {
-				s.Grids = k.Worked(c)
-			}
-			stations = append(stations, s)
-		}
-	}
 	best, next := mostDistance+1, mostDistance+clearlyNearer
 	var nearest Candidate
-	for _, s := range stations {
-		far, gs := j.distance(s, call)
-		switch {
-		case far < best && s.Call != nearest.Call:
-			best, next, nearest = far, best, Candidate{s.Call, gs}
+	for _, s := range slices.Concat(k.Heard, k.Expected, k.earlier(call)) {
+		switch far, gs := j.distance(s, call); {
+		case s.Call == nearest.Call:
+			if far < best {
+				best, nearest.Grids = far, gs
+			}
 		case far < best:
-			best, nearest.Grids = far, gs
-		case s.Call != nearest.Call:
+			best, next, nearest = far, best, Candidate{s.Call, gs}
+		default:
 			next = min(next, far)
 		}
 	}
 	j.offer(nearest.Call, nearest.Grids, best <= mostDistance && next-best >= clearlyNearer)
+}
+
+// earlier returns the stations of earlier passes that differ from a call in one symbol:
+// either what it begins with is right, or its last two letters are.
+func (k *Known) earlier(call string) (found []Station) {
+	add := func(lookup func(string) []Callsign, part string) {
+		if lookup == nil || !all(part, isAlnum) {
+			return
+		}
+		for _, c := range lookup(part) {
+			s := Station{Call: c}
+			if k.Worked != nil {
+				s.Grids = k.Worked(c)
+			}
+			found = append(found, s)
+		}
+	}
+	cut := len(call) - 2
+	if add(k.Suffix, call[cut:]); cut > 2 {
+		add(k.Prefix, call[:cut])
+	}
+	return found
 }
 
 // garbledCall returns what was read of the call: the symbols that belong to
@@ -86,9 +97,10 @@ func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
 	}
 	e := &j.r.elems[j.g.grids[0]]
 	read := e.pattern
-	if e.kind == gridArc {
+	switch {
+	case e.kind == gridArc:
 		read = e.grid.Square().String()
-	} else if len(read) == 2 && isDigit(read[0]) {
+	case len(read) == 2 && isDigit(read[0]):
 		read = "??" + read
 	}
 	apart := mostDistance

@@ -16,6 +16,12 @@ func TestNearestKnownStation(t *testing.T) {
 			}
 			return nil
 		},
+		Prefix: func(head string) []Callsign {
+			if head == "KD9X" {
+				return []Callsign{MustParseCallsign("KD9XMP")}
+			}
+			return nil
+		},
 		Worked: func(c Callsign) []Grid {
 			if c == MustParseCallsign("KD9XMP") {
 				return []Grid{MustParseGrid("EN52")}
@@ -29,6 +35,7 @@ func TestNearestKnownStation(t *testing.T) {
 		"Delta potato six Quebec November in Juliett Oscar four three": "DI6QN JO43",
 		"Delta India six Quebec potato, Juliett Oscar 4:30":            "DI6QN JO43",
 		"Kilo Delta potato X-ray Mike Papa echo November 52":           "KD9XMP EN52",
+		"Kilo Delta nine X-ray Mike potato echo November 52":           "KD9XMP EN52",
 		"hx2ab? io91": "HX2ABC IO91",
 		"Hotel X-ray two Alpha potato Charlie India Oscar nine one": "HX2ABC IO91",
 	} {

@@ -99,7 +99,7 @@ func (r *pairing) slippedGrid() {
 		return
 	}
 	nearly := func(e element) bool {
-		return e.to == e.from+1 && nearGrid(r.words[e.from].s) && gridPrefix([]byte(e.call.s[:2]))
+		return e.to == e.from+1 && nearGrid(r.words[e.from].s) && gridRun(e.call.s[:2]) == 2
 	}
 	if k := slices.IndexFunc(r.elems, nearly); k >= 0 && !nearly(r.elems[1-k]) {
 		e := &r.elems[k]

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"cmp"
 	"math/bits"
 	"slices"
 )
@@ -42,31 +43,21 @@ func (h *hit) eachWord(f func(at int)) {
 	}
 }
 
-// last returns the word where the item at the end of a hit begins, -1 if none
-// stands there.
-func (h *hit) last() int {
-	if h.n == 0 || h.items&(1<<(h.n-1)) == 0 {
-		return -1
-	}
-	return int(h.spots[h.n-1])
-}
+// last returns the word where the item at the end of a hit begins.
+func (h *hit) last() int { return int(h.spots[h.n-1]) }
 
 // phraseFinder finds the phrases of a line. Of phrases that share a word the one
 // holds that states more; of equals the one whose row stands first.
 type phraseFinder struct {
-	words []token
-	after gap
-	lex   *lexicon
-	at    []*arc    // nil while the line is not read yet
-	early []*row    // by word: the phrases found then, nil if there were none
-	elems []element // sorted by from
-	hits  []hit
+	*reader
+	found []hit
 	elem  int // the first element that doesn't end before the word in question
 }
 
-// find fills hits.
-func (f *phraseFinder) find() {
-	early := f.at == nil
+// phrases finds those that are looked for before the line is read, or the others.
+func (r *reader) phrases() []hit {
+	f := phraseFinder{reader: r}
+	lex, early := tables(), r.at == nil
 	for i := range f.words {
 		for f.elem < len(f.elems) && f.elems[f.elem].from < i {
 			f.elem++
@@ -75,18 +66,18 @@ func (f *phraseFinder) find() {
 		case early:
 			f.try(f.words[i].entry.early, i)
 			if isNumber(&f.words[i]) {
-				f.try(f.lex.atNumber, i)
+				f.try(lex.atNumber, i)
 			}
 		case f.free(i):
 			f.try(f.words[i].entry.rows, i)
 		case f.at[i].kind == reportArc && int(f.at[i].from) == i:
-			f.try(f.lex.atNumber, i)
+			f.try(lex.atNumber, i)
 		}
 		if f.elem < len(f.elems) && f.elems[f.elem].from == i {
-			f.try(f.lex.atItem, i)
+			f.try(lex.atItem, i)
 		}
 	}
-	f.choose()
+	return f.choose()
 }
 
 func (f *phraseFinder) try(rows []*row, i int) {
@@ -96,34 +87,28 @@ func (f *phraseFinder) try(rows []*row, i int) {
 		}
 		h := hit{row: r}
 		if f.match(r.items, i, &h) && !(h.stated == 1 && f.saysNothing(int(h.spots[0]))) {
-			f.hits = append(f.hits, h)
+			f.found = append(f.found, h)
 		}
 	}
 }
 
-// choose drops the hits that share a word with a more specific one.
-func (f *phraseFinder) choose() {
-	if len(f.hits) < 2 {
-		return
+// choose returns the hits without those that share a word with a more specific one.
+func (f *phraseFinder) choose() []hit {
+	if len(f.found) < 2 {
+		return f.found
 	}
-	slices.SortStableFunc(f.hits, func(a, b hit) int {
-		if a.stated != b.stated {
-			return int(b.stated) - int(a.stated)
-		}
-		return a.row.line - b.row.line
+	slices.SortStableFunc(f.found, func(a, b hit) int {
+		return cmp.Or(cmp.Compare(b.stated, a.stated), cmp.Compare(a.row.line, b.row.line))
 	})
 	taken := make([]bool, len(f.words))
-	kept := f.hits[:0]
-	for _, h := range f.hits {
-		free := true
-		h.eachWord(func(at int) { free = free && !taken[at] })
-		if !free {
-			continue
+	return slices.DeleteFunc(f.found, func(h hit) bool {
+		shares := false
+		h.eachWord(func(at int) { shares = shares || taken[at] })
+		if !shares {
+			h.eachWord(func(at int) { taken[at] = true })
 		}
-		h.eachWord(func(at int) { taken[at] = true })
-		kept = append(kept, h)
-	}
-	f.hits = kept
+		return shares
+	})
 }
 
 // match reports whether items fit the words from i on.
@@ -161,32 +146,30 @@ func (f *phraseFinder) match(items []item, i int, h *hit) bool {
 func (f *phraseFinder) matchItem(it *item, i int, h *hit) (next int, ok bool) {
 	switch it.kind {
 	case startItem:
-		return i, f.begins(i)
+		return i, f.onlySides(0, i)
 	case endItem:
-		return i, f.ends(i)
+		return i, f.onlySides(i, len(f.words))
 	case pauseItem:
 		return i, f.pauseBefore(i)
 	case gapItem:
 		return i, true
-	case wordItem:
-		i = f.skipSides(i, h)
-		if i >= len(f.words) || !f.free(i) || !f.touches(i, h, false) || !it.fits(&f.words[i]) {
-			return 0, false
-		}
-		return i + 1, h.add(i, false)
-	case numberItem, digitsItem:
-		if i >= len(f.words) || !f.touches(i, h, false) || !isNumber(&f.words[i]) || it.kind == digitsItem && f.words[i].shape != hasDigit {
-			return 0, false
-		}
-		return i + 1, h.add(i, true)
-	case reportItem:
-		if i >= len(f.words) || f.at == nil || f.at[i].kind != reportArc || int(f.at[i].from) != i || !f.touches(i, h, true) {
+	}
+	switch isItem := it.kind != wordItem; {
+	case i >= len(f.words) || !f.touches(i, h, isItem):
+		return 0, false
+	case it.kind == wordItem:
+		return i + 1, f.free(i) && it.words[f.words[i].entry] && h.add(i, false)
+	case it.kind == numberItem, it.kind == digitsItem:
+		t := &f.words[i]
+		return i + 1, isNumber(t) && (it.kind == numberItem || t.shape == hasDigit) && h.add(i, true)
+	case it.kind == reportItem:
+		if f.at == nil || f.at[i].kind != reportArc || int(f.at[i].from) != i {
 			return 0, false
 		}
 		return int(f.at[i].to), h.add(i, true)
 	}
 	e := f.elementAt(i, it.kind)
-	if e == nil || !f.touches(i, h, true) {
+	if e == nil {
 		return 0, false
 	}
 	next = e.to
@@ -196,8 +179,8 @@ func (f *phraseFinder) matchItem(it *item, i int, h *hit) (next int, ok bool) {
 	return next, h.add(i, true)
 }
 
-// touches reports whether no pause parts word i from what was matched before it;
-// beside a call or a grid one may.
+// touches reports whether no pause parts word i from what was matched before it, unless
+// the pattern states one; beside a call or a grid one may.
 func (f *phraseFinder) touches(i int, h *hit, isItem bool) bool {
 	switch {
 	case h.n == 0:
@@ -205,20 +188,11 @@ func (f *phraseFinder) touches(i int, h *hit, isItem bool) bool {
 	case isItem || h.items&(1<<(h.n-1)) != 0:
 		return f.words[i].gap&semicolon == 0
 	}
-	return !f.pauseBefore(i) || h.row.items[0].kind != wordItem && h.n == 1 || f.pausesIn(h)
+	return h.row.pauses || !f.pauseBefore(i)
 }
 
-// pausesIn reports whether the pattern of a hit states a pause.
-func (f *phraseFinder) pausesIn(h *hit) bool {
-	return slices.ContainsFunc(h.row.items, func(it item) bool { return it.kind == pauseItem })
-}
-
-func (f *phraseFinder) pauseBefore(i int) bool {
-	if i >= len(f.words) {
-		return f.after&pause != 0
-	}
-	return f.words[i].gap&pause != 0
-}
+// pauseBefore reports whether a pause stands before word i.
+func (f *phraseFinder) pauseBefore(i int) bool { return f.gapBehind(i-1)&pause != 0 }
 
 // saysNothing reports whether word i means nothing by itself: it is part of a phrase
 // that says what a number is, or an aside in the language of the line.
@@ -236,32 +210,11 @@ func (f *phraseFinder) isSide(i int) bool {
 	return f.at != nil && f.at[i].kind >= birdArc && f.at[i].kind != nameArc && f.at[i].kind != asideArc
 }
 
-// skipSides returns the first word from i on that stands not beside the item
-// matched before.
-func (f *phraseFinder) skipSides(i int, h *hit) int {
-	if h.n > 0 && h.items&(1<<(h.n-1)) != 0 {
-		for i < len(f.words) && f.isSide(i) {
-			i++
-		}
-	}
-	return i
-}
-
-// begins reports whether nothing but what may stand beside a contact is before
-// word i.
-func (f *phraseFinder) begins(i int) bool {
-	for j := range i {
-		if !f.isSide(j) {
-			return false
-		}
-	}
-	return true
-}
-
-// ends reports whether nothing but what may stand beside a contact is behind.
-func (f *phraseFinder) ends(i int) bool {
-	for j := i; j < len(f.words); j++ {
-		if !f.isSide(j) {
+// onlySides reports whether nothing stands in the words from, …, to-1 but what may
+// stand beside a contact.
+func (f *phraseFinder) onlySides(from, to int) bool {
+	for i := from; i < to; i++ {
+		if !f.isSide(i) {
 			return false
 		}
 	}
@@ -272,7 +225,9 @@ func (f *phraseFinder) ends(i int) bool {
 // none.
 func (f *phraseFinder) elementAt(i int, kind itemKind) *element {
 	for k := f.elem; k < len(f.elems) && f.elems[k].from <= i; k++ {
-		if e := &f.elems[k]; e.from == i && (kind == anyItem || e.isCall() == (kind != gridItem)) && (kind != typedItem || e.doubt&dictated == 0) {
+		e := &f.elems[k]
+		fits := kind == anyItem || e.isCall() == (kind != gridItem) && (kind != typedItem || e.doubt&dictated == 0)
+		if fits && e.from == i {
 			return e
 		}
 	}

@@ -27,6 +27,8 @@ const (
 	perhaps                // the same, but it may be only polite
 	mistake                // the item at its end is the wrong one
 	either                 // the item at its end is another possibility
+	affirmed               // the whole line: it was a contact
+	withdrawn              // the whole line: what was said last is taken back
 	numbered               // the number in it belongs to a word
 	timed                  // the time in it is the contact's after all
 	untaken                // the time in it can't be taken as it stands
@@ -35,7 +37,7 @@ const (
 
 var senseNames = [senses]string{
 	"neutral", "denied", "heard", "doubted", "others", "plan", "elsewhere", "question", "header", "shared",
-	"sent", "received", "correct", "perhaps", "mistake", "either", "number", "clock", "local",
+	"sent", "received", "correct", "perhaps", "mistake", "either", "affirmed", "withdrawn", "number", "clock", "local",
 }
 
 // whys are the reasons that senses give to ask; "" for those that give none.
@@ -55,6 +57,7 @@ type row struct {
 	sense   sense
 	pattern string
 	items   []item
+	pauses  bool     // the pattern states a pause
 	does    []string // examples
 	not     []string
 }
@@ -62,8 +65,7 @@ type row struct {
 // item is a part of a pattern.
 type item struct {
 	kind     itemKind
-	words    []string
-	classes  meaning
+	words    map[*entry]bool // those that fit
 	optional bool
 }
 
@@ -90,94 +92,52 @@ var itemKinds = map[string]itemKind{
 	"..": gapItem, ",": pauseItem, "^": startItem, "$": endItem,
 }
 
-// readPhrases reads phrases.txt.
-func (lex *lexicon) readPhrases(text string) error {
-	n := 0
-	for line := range strings.Lines(text) {
-		n++
-		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
-			continue
-		}
-		r, err := lex.readRow(line)
-		if err != nil {
-			return fmt.Errorf("phrases.txt:%d: %w", n, err)
-		}
-		r.line = n
-		lex.rows = append(lex.rows, r)
-		lex.index(r)
-	}
-	return nil
-}
-
-// readRow reads "sense | pattern | + example | - counterexample".
-func (lex *lexicon) readRow(line string) (*row, error) {
-	parts := strings.Split(line, "|")
-	for i := 0; i+1 < len(parts); { // alternatives in braces
-		if strings.Count(parts[i], "{") > strings.Count(parts[i], "}") {
-			parts[i] += "|" + parts[i+1]
-			parts = slices.Delete(parts, i+1, i+2)
-		} else {
-			i++
-		}
-	}
-	if len(parts) < 2 {
-		return nil, fmt.Errorf("found %q, expected a sense and a pattern", line)
-	}
-	s := slices.Index(senseNames[:], strings.TrimSpace(parts[0]))
+// addPhrase adds a row of phrases.txt: "sense | pattern | + example | - counterexample".
+func (lex *lexicon) addPhrase(line int, text string) {
+	cells := strings.Split(text, " | ")
+	s := slices.Index(senseNames[:], cells[0])
 	if s < 0 {
-		return nil, fmt.Errorf("found %q, expected a sense", parts[0])
+		panic(fmt.Sprintf("phrases.txt:%d: found %q, expected a sense", line, cells[0]))
 	}
-	r := &row{sense: sense(s), pattern: strings.TrimSpace(parts[1])}
-	for _, example := range parts[2:] {
-		switch text := strings.TrimSpace(example); {
-		case strings.HasPrefix(text, "+ "):
-			r.does = append(r.does, text[2:])
-		case strings.HasPrefix(text, "- "):
-			r.not = append(r.not, text[2:])
-		default:
-			return nil, fmt.Errorf("found %q, expected an example behind + or -", text)
+	r := &row{line: line, sense: sense(s), pattern: cells[1], pauses: strings.Contains(cells[1], ",")}
+	for _, example := range cells[2:] {
+		if does, ok := strings.CutPrefix(example, "+ "); ok {
+			r.does = append(r.does, does)
+		} else {
+			r.not = append(r.not, strings.TrimPrefix(example, "- "))
 		}
 	}
-	for f := range strings.FieldsSeq(r.pattern) {
-		it, err := lex.readItem(f)
-		if err != nil {
-			return nil, err
-		}
-		r.items = append(r.items, it)
+	for part := range strings.FieldsSeq(r.pattern) {
+		r.items = append(r.items, lex.item(part))
 	}
-	return r, nil
+	lex.rows = append(lex.rows, r)
+	lex.index(r)
 }
 
-// readItem reads one item of a pattern.
-func (lex *lexicon) readItem(s string) (item, error) {
-	var it item
-	rest, optional := strings.CutSuffix(s, "?")
-	if it.optional = optional && rest != ""; it.optional {
-		s = rest
+// item makes a part of a pattern of its text.
+func (lex *lexicon) item(s string) item {
+	text, optional := strings.CutSuffix(s, "?")
+	it := item{kind: itemKinds[text], optional: optional}
+	if it.kind != wordItem {
+		return it
 	}
-	if kind, ok := itemKinds[s]; ok {
-		it.kind = kind
-		return it, nil
-	}
-	list, braced := strings.CutPrefix(s, "{")
-	list, closed := strings.CutSuffix(list, "}")
-	if braced != closed || list == "" {
-		return it, fmt.Errorf("found %q, expected a word, a class in braces, or one of ITEM CALL GRID NUM REPORT .. , ^ $", s)
-	}
-	all := strings.Split(list, "|")
-	for _, w := range all {
+	it.words = map[*entry]bool{}
+	list, braced := strings.CutPrefix(text, "{")
+	list = strings.TrimSuffix(list, "}")
+	for w := range strings.SplitSeq(list, "|") {
 		class, isClass := strings.CutPrefix(w, ":")
-		if !isClass && !(braced && len(all) == 1) {
-			it.words = append(it.words, strings.TrimSpace(fold(w).s))
+		if !isClass && !(braced && w == list) {
+			it.words[lex.entry(w)] = true
 			continue
 		}
-		bit, ok := lex.classes[class]
-		if !ok {
-			return it, fmt.Errorf("found %q, expected a class of words.txt", w)
+		if lex.classes[class] == nil {
+			panic(fmt.Sprintf("phrases.txt: found %q, expected a class of words.txt", s))
 		}
-		it.classes |= bit
+		for _, e := range lex.classes[class] {
+			it.words[e] = true
+		}
 	}
-	return it, nil
+	return it
 }
 
 // index files a row under all that it can begin with.
@@ -192,18 +152,11 @@ func (lex *lexicon) index(r *row) {
 		case numberItem, digitsItem, reportItem:
 			lex.atNumber = append(lex.atNumber, r)
 		case wordItem:
-			for _, w := range it.words {
-				lex.file(lex.entry(w), r)
-			}
-			if it.classes != 0 {
-				for _, e := range lex.entries {
-					if e.means&it.classes != 0 {
-						lex.file(e, r)
-					}
+			for e := range it.words {
+				e.file(r)
+				if len(r.items) == 1 && r.sense != neutral {
+					e.means |= tells
 				}
-			}
-			if len(r.items) == 1 && r.sense != neutral {
-				lex.tell(it)
 			}
 		}
 		if !it.optional {
@@ -212,8 +165,8 @@ func (lex *lexicon) index(r *row) {
 	}
 }
 
-// file adds a row to an entry, once.
-func (lex *lexicon) file(e *entry, r *row) {
+// file adds a row to those that may begin with a word, once.
+func (e *entry) file(r *row) {
 	list := &e.rows
 	if r.sense.early() {
 		list = &e.early
@@ -221,21 +174,4 @@ func (lex *lexicon) file(e *entry, r *row) {
 	if n := len(*list); n == 0 || (*list)[n-1] != r {
 		*list = append(*list, r)
 	}
-}
-
-// tell marks the words of an item as phrases by themselves.
-func (lex *lexicon) tell(it *item) {
-	for _, e := range lex.entries {
-		if e.means&it.classes != 0 {
-			e.means |= tells
-		}
-	}
-	for _, w := range it.words {
-		lex.entry(w).means |= tells
-	}
-}
-
-// fits reports whether a word is one of the item.
-func (it *item) fits(t *token) bool {
-	return (t.means|t.entry.means)&it.classes != 0 || slices.Contains(it.words, t.s) || t.plain != "" && slices.Contains(it.words, t.plain)
 }

@@ -21,8 +21,7 @@ type reader struct {
 	strays    bool  // symbols that belong to nothing
 	hits      []hit // the phrases of the line
 	earlyHits []hit // those of its numbers
-	denied    []int // elements behind a "not" that corrects nothing
-	wonders   []int // words that a question mark follows
+	claims    []claim
 	uses      []use // by word
 	dropped   []int // words where items that carry nothing begin
 	undated   bool  // a date that can't be read
@@ -101,16 +100,14 @@ func (r *reader) findEarly() {
 	if !slices.ContainsFunc(r.words, func(t token) bool { return isNumber(&t) || len(t.entry.early) > 0 && t.spells.trust != unspelled }) {
 		return
 	}
-	f := phraseFinder{words: r.words, after: r.after, lex: tables()}
-	f.find()
-	for k := range f.hits {
-		h := &f.hits[k]
+	r.earlyHits = r.phrases()
+	for k := range r.earlyHits {
+		h := &r.earlyHits[k]
 		if r.early == nil {
 			r.early = make([]*row, len(r.words))
 		}
 		for _, at := range h.spots[:h.n] {
 			r.early[at] = h.row
 		}
-		r.earlyHits = append(r.earlyHits, *h)
 	}
 }

@@ -261,6 +261,10 @@ hotel wifi is bad => ignore
 mike says hi from the golf club => ignore
 hotel x-ray two alfa bravo india oscar nine one five nine => log | HX2AB IO91 59
 hotel x-ray two alfa bravo india oscar november 31st => log | HX2ABI ON31
+kilo delta nine x-ray mike papa echo november thank you five two => log | KD9XMP EN52
+delta india six quebec november juliett danke oscar four three => log | DI6QN JO43
+delta india six quebec november juliett oscar danke four three => ask | DI6QN JO43 ambiguous { DI6QN JO43 } { DI6QNJO JO43 }
+delta india six danke quebec november juliett oscar four three => ask | DI6QN JO43 repaired { DI6QN JO43 }
 `)
 }
 

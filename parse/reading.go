@@ -53,6 +53,8 @@ type Known struct {
 	// Suffix returns the stations of earlier passes whose base ends in the
 	// letters given (upper case).
 	Suffix func(string) []Callsign
+	// Prefix returns the stations of earlier passes that begin with the symbols given.
+	Prefix func(string) []Callsign
 	// Reachable reports whether the bird can serve a grid on this pass. A line
 	// with a part of a grid may ask a few hundred times.
 	Reachable func(Grid) bool
@@ -83,6 +85,9 @@ type Line struct {
 	// Denies is set for a line that denies or doubts a contact and names none
 	// ("not in log", "lost him"): it means the one before.
 	Denies bool
+	// Affirms is set for a line that says nothing but that there was a contact ("yes,
+	// worked"), Withdraws for one that does nothing but take back what was said last.
+	Affirms, Withdraws bool
 	// Heads is what the line says of the lines below it, if Headed is set.
 	Heads  Header
 	Headed bool

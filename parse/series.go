@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"cmp"
 	_ "embed"
 	"strings"
 )
@@ -10,43 +11,34 @@ import (
 //go:embed series.txt
 var seriesTable string
 
-// halfSeries are the series that two administrations share by their third
-// character: pair, first and last of them, administration.
-var halfSeries = [...]struct{ pair, from, to, name string }{
-	{"3D", "A", "M", "Eswatini"},
-	{"3D", "N", "Z", "Fiji"},
-	{"SS", "A", "M", "Egypt"},
-	{"SS", "N", "Z", "Sudan"},
-}
+// seriesByPair gives the administration for each pair of first characters,
+// halfSeries for those of three that belong to series which two share.
+var seriesByPair, halfSeries = readSeries()
 
-// seriesByPair gives the administration for each pair of first characters.
-var seriesByPair = readSeries()
+const symbols = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
-// pairIndex numbers a pair of characters; both must be letters or digits.
+// pairIndex numbers a pair of symbols.
 func pairIndex(a, b byte) int {
-	number := func(c byte) int {
-		if isDigit(c) {
-			return int(c - '0')
-		}
-		return int(c-'A') + 10
-	}
-	return number(a)*36 + number(b)
+	return len(symbols)*strings.IndexByte(symbols, a) + strings.IndexByte(symbols, b)
 }
 
-func readSeries() (names [36 * 36]string) {
-	for line := range strings.Lines(strings.TrimSpace(seriesTable)) {
-		name, all, ok := strings.Cut(strings.TrimSpace(line), ": ")
-		if !ok || line[0] == '#' {
-			continue
-		}
-		for run := range strings.FieldsSeq(all) {
-			last := run[len(run)-1]
-			for c := run[1]; c <= last; c++ {
-				names[pairIndex(run[0], c)] = name
+func readSeries() (pairs [36 * 36]string, halves map[string]string) {
+	halves = map[string]string{}
+	eachRow(seriesTable, func(_ int, row string) {
+		name, runs, _ := strings.Cut(row, ": ")
+		for run := range strings.FieldsSeq(runs) {
+			first, last, _ := strings.Cut(run, "-")
+			n := len(first) - 1
+			for c := first[n]; c <= cmp.Or(last, first)[n]; c++ {
+				if n == 1 {
+					pairs[pairIndex(first[0], c)] = name
+				} else {
+					halves[first[:n]+string(c)] = name
+				}
 			}
 		}
-	}
-	return names
+	})
+	return pairs, halves
 }
 
 // allocated reports whether two characters are a full series.
@@ -54,18 +46,11 @@ func allocated(a, b byte) bool { return seriesByPair[pairIndex(a, b)] != "" }
 
 // series returns the administration to whose series a prefix or call belongs.
 func series(s string) string {
-	if len(s) == 1 || isOne(s[0]) {
+	switch {
+	case len(s) == 1 || isOne(s[0]):
 		return seriesByPair[pairIndex(s[0], 'A')]
-	}
-	if len(s) >= 3 {
-		for _, h := range halfSeries {
-			if s[:2] == h.pair && h.from <= s[2:3] && s[2:3] <= h.to {
-				return h.name
-			}
-		}
-		if s[:3] == "3D2" {
-			return "Fiji"
-		}
+	case len(s) > 2 && halfSeries[s[:3]] != "":
+		return halfSeries[s[:3]]
 	}
 	return seriesByPair[pairIndex(s[0], s[1])]
 }

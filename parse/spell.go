@@ -1,8 +1,8 @@
 package parse
 
 import (
-	_ "embed"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -20,13 +20,10 @@ const (
 
 // spelling is what a spoken word stands for.
 type spelling struct {
-	trust trust
-	// syms are the symbols in upper case, more than one for a group of digits.
-	syms string
-	// or is another reading, "" if there is none.
-	or string
-	// filler marks a word that is as often no symbol at all ("to", "for").
-	filler bool
+	trust  trust
+	syms   string // in upper case, more than one for a group of digits
+	or     string // another reading, "" if there is none
+	filler bool   // as often no symbol at all: "to", "for"
 }
 
 // role is what a word does beside spelled symbols.
@@ -46,6 +43,7 @@ const (
 	atWord
 	utcWord
 	humWord
+	thanksWord
 	asideWord
 	farewellWord
 )
@@ -60,110 +58,92 @@ type saying struct {
 	syms  string
 }
 
-// spokenTable is the table of spoken words; its head explains it.
-//
-//go:embed spoken.txt
-var spokenTable string
-
-// vocabulary is what the table says, by words; those of a phrase are joined by
-// one space.
-type vocabulary struct {
-	spellings map[string]spelling // what is a symbol in every line
-	senses    map[string][]saying // what depends on the language, and roles
-	// heads are the first words of phrases of either kind.
-	spellingHeads, senseHeads map[string]bool
-	languages                 []string
-	tens                      map[uint8][][2]string // word and first figure, by language
+// spokenKinds are the kinds of rows of spoken.txt.
+var spokenKinds = map[string]saying{
+	"guess": {trust: guess}, "loose": {trust: loose}, "homophone": {trust: loose}, "plain": {trust: plain}, "name": {trust: loose, named: true},
+	"stroke": {role: strokeWord}, "mark": {role: markWord}, "times": {role: timesWord}, "figure": {role: figureWord}, "like": {role: likeWord},
+	"tail": {role: tailWord}, "joiner": {role: joinerWord}, "hundred": {role: hundredWord}, "at": {role: atWord}, "utc": {role: utcWord},
+	"hum": {role: humWord}, "thanks": {role: thanksWord}, "aside": {role: asideWord}, "farewell": {role: farewellWord},
 }
 
-var (
-	spokenWords = readVocabulary(spokenTable)
-	spellings   = spokenWords.spellings
-	phraseHeads = spokenWords.spellingHeads
-)
-
-var spellingKinds = map[string]trust{"guess": guess, "loose": loose, "homophone": loose, "plain": plain, "name": loose}
-
-var roles = map[string]role{
-	"stroke": strokeWord, "mark": markWord, "times": timesWord, "figure": figureWord, "like": likeWord, "tail": tailWord,
-	"joiner": joinerWord, "hundred": hundredWord, "at": atWord, "utc": utcWord, "hum": humWord, "aside": asideWord,
-	"farewell": farewellWord,
-}
-
-func readVocabulary(table string) *vocabulary {
-	v := &vocabulary{
-		spellings: map[string]spelling{}, senses: map[string][]saying{}, spellingHeads: map[string]bool{}, senseHeads: map[string]bool{},
-		languages: []string{"*", "en"}, tens: map[uint8][][2]string{},
+// addSpoken adds a row of spoken.txt.
+func (lex *lexicon) addSpoken(row string) {
+	cells := strings.Split(row, " | ")
+	symbol, kind, language := cells[0], cells[1], cells[2]
+	lang := slices.Index(lex.languages, language)
+	if lang < 0 {
+		lang = len(lex.languages)
+		lex.languages = append(lex.languages, language)
 	}
-	for line := range strings.Lines(table) {
-		if cells := strings.Split(strings.TrimSpace(line), " | "); len(cells) == 4 && cells[0][0] != '#' {
-			v.addRow(cells[0], cells[1], cells[2], strings.Split(cells[3], ", "))
+	s := spokenKinds[kind]
+	s.syms, s.lang = symbol, uint8(max(0, lang-1))
+	first, counts := strings.CutSuffix(symbol, "..")
+	figure, step := 0, 1
+	if counts {
+		if figure = atoi(first); figure > 0 && figure%10 == 0 {
+			step = 10
 		}
 	}
-	return v
-}
-
-// addRow adds a row of the table.
-func (v *vocabulary) addRow(sym, kind, language string, words []string) {
-	lang := slices.Index(v.languages, language)
-	if lang < 0 {
-		lang = len(v.languages)
-		v.languages = append(v.languages, language)
-	}
-	first, counts := strings.CutSuffix(sym, "..")
-	for i, word := range words {
-		s := saying{role: roles[kind], trust: spellingKinds[kind], named: kind == "name", lang: uint8(max(0, lang-1)), syms: sym}
+	for i, word := range strings.Split(cells[3], ", ") {
 		switch {
-		case word == "-": // another row has it
-			continue
-		case kind == "compound":
-			v.addCompounds(sym, word, i+1, s.lang)
-			continue
-		case counts && len(first) == 2 && first[1] == '0':
-			s.syms = tens[atoi(first)+10*i]
-			v.tens[s.lang] = append(v.tens[s.lang], [2]string{word, s.syms[:1]})
 		case counts:
-			s.syms = strings.TrimPrefix(tens[atoi(first)+i], "0")
-			s.syms = strings.Repeat("0", 1-min(1, len(s.syms))) + s.syms
-		case sym == "-" && s.trust != unspelled:
+			s.syms = strconv.Itoa(figure + i*step)
+		case symbol == "-" && s.trust != unspelled:
 			s.syms, word, _ = strings.Cut(word, " ")
 		}
 		for w := range strings.SplitSeq(word, "/") {
-			v.add(w, s, kind == "homophone")
+			if w != "-" { // another row has it
+				lex.addSaying(w, s, kind == "homophone")
+			}
 		}
 	}
 }
 
-// addCompounds adds the tens of a language with one of the units, in the order
-// of a pattern. A ten that stands first may lose its last letter.
-func (v *vocabulary) addCompounds(pattern, unit string, figure int, lang uint8) {
-	for _, ten := range v.tens[lang] {
-		s := saying{trust: plain, lang: lang, syms: ten[1] + tens[figure][1:]}
-		word := ten[0]
-		v.add(strings.NewReplacer("U", unit, "T", word).Replace(pattern), s, false)
-		if pattern[0] == 'T' {
-			v.add(word[:len(word)-1]+unit, s, false)
-		}
+// addSaying adds a spoken word or phrase.
+func (lex *lexicon) addSaying(word string, s saying, filler bool) {
+	e := lex.entry(word)
+	if head, _, phrase := strings.Cut(word, " "); phrase {
+		lex.entry(head).heads = true
 	}
-}
-
-// add adds a word or phrase.
-func (v *vocabulary) add(word string, s saying, filler bool) {
-	head, _, phrase := strings.Cut(word, " ")
-	if s.role == noRole && s.lang == 0 {
-		syms, or, _ := strings.Cut(s.syms, " or ")
-		v.spellings[word] = spelling{trust: s.trust, syms: syms, or: or, filler: filler}
-		v.spellingHeads[head] = v.spellingHeads[head] || phrase
+	if s.role != noRole || s.lang > 0 {
+		e.senses = append(e.senses, s)
 		return
 	}
-	v.senses[word] = append(v.senses[word], s)
-	v.senseHeads[head] = v.senseHeads[head] || phrase
+	syms, or, _ := strings.Cut(s.syms, " or ")
+	e.spells = spelling{trust: s.trust, syms: syms, or: or, filler: filler}
 }
 
-// tens holds the numbers from 0 to 99 in two figures.
-var tens = func() (t [100]string) {
-	for i := range t {
-		t[i] = string([]byte{'0' + byte(i/10), '0' + byte(i%10)})
+// mostPhrase is how many words a spoken phrase has at most.
+const mostPhrase = 5
+
+// spokenPhrase returns the entry of the longest phrase that words begin with of those
+// that are wanted, and how many words it takes: none and 0 if there is none.
+func spokenPhrase(all []token, wanted func(*entry) bool) (e *entry, words int) {
+	e = none
+	if first := all[0].entry; wanted(first) {
+		e, words = first, 1
 	}
-	return t
-}()
+	if !all[0].entry.heads {
+		return e, words
+	}
+	var buf [64]byte
+	b := append(buf[:0], all[0].s...)
+	for n := 1; n < mostPhrase && n < len(all); n++ {
+		if all[n].gap&^(space|hyphen) != 0 || len(b)+1+len(all[n].s) > len(buf) {
+			break
+		}
+		b = append(append(b, ' '), all[n].s...)
+		if found := tables().entries[string(b)]; found != nil && wanted(found) {
+			e, words = found, n+1
+		}
+	}
+	return e, words
+}
+
+// spell notes what words, of one phrase, stand for.
+func spell(words []token, sp spelling) {
+	words[0].spells, words[0].phrase = sp, int8(len(words))
+	for k := range words[1:] {
+		words[1+k].within = sp.trust
+	}
+}

@@ -1,6 +1,10 @@
 package parse
 
-import "strings"
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
 
 // piece is one way to take one or more words as symbols of a call or grid.
 type piece struct {
@@ -21,6 +25,7 @@ const (
 	guessPiece                   // a word that only suggests
 	fillerPiece                  // "to", "for", … as a digit
 	dropPiece                    // the same as no symbol, or "as in kilo"
+	hushPiece                    // "uh", "thank you": nothing
 	timesPiece                   // "double"
 	strokePiece                  // "/"
 	markPiece                    // "portable", after a stroke
@@ -66,9 +71,12 @@ func (l *lattice) wordPieces(i int) {
 			l.piece(n, dropPiece, "")
 		}
 	case likeWord:
-		if more := l.echoed(i, next); more > 0 {
-			l.piece(n+more, dropPiece, "")
+		if i > 0 && next < len(l.words) && l.echoes(&l.words[i-1], &l.words[next]) {
+			l.piece(n+max(1, l.words[next].phrase), dropPiece, "")
 		}
+	case humWord, thanksWord:
+		l.piece(n, hushPiece, "")
+		return
 	case asideWord:
 		return
 	}
@@ -79,6 +87,16 @@ func (l *lattice) wordPieces(i int) {
 		l.spokenPieces(i)
 		l.typedPieces(i)
 	}
+}
+
+// echoes reports whether a word only repeats the symbol before it: "k as in kilo",
+// "d for delta".
+func (l *lattice) echoes(before, after *token) bool {
+	sym := before.spells.syms
+	if len(before.s) == 1 {
+		sym = upper(before.s)
+	}
+	return len(sym) == 1 && upperByte(after.s[0]) == sym[0] && (after.spells.trust == unspelled || after.spells.syms == sym)
 }
 
 // spokenPieces adds what a spoken word or phrase stands for.
@@ -93,59 +111,34 @@ func (l *lattice) spokenPieces(i int) {
 		l.piece(1, dropPiece, "")
 		k = fillerPiece
 	}
-	if isTens(sp.syms) {
-		if f, to := l.unitAfter(i); f > 0 {
-			l.piece(int8(to-i), k, tens[atoi(sp.syms)+f])
-			return
-		}
-	}
-	l.piece(t.phrase, k, sp.syms)
+	syms, to := l.spokenNumber(i)
+	l.piece(int8(to-i), k, syms)
 	if sp.or != "" {
 		l.piece(t.phrase, k, sp.or)
 	}
 }
 
-// isTens reports whether figures are those of a number of tens but ten.
-func isTens(syms string) bool {
-	return len(syms) == 2 && '2' <= syms[0] && syms[0] <= '9' && syms[1] == '0'
-}
-
-// joins reports whether tens stand before word i, which may join them to units.
-func (l *lattice) joins(i int) bool { return i > 0 && isTens(l.words[i-1].spells.syms) }
-
-// unitAfter returns the figure that goes with the tens at word i, and where it
-// ends; 0 if there is none.
-func (l *lattice) unitAfter(i int) (figure, to int) {
-	to = i + int(l.words[i].phrase)
-	joined := to < len(l.words) && l.words[to].speech.role == joinerWord
+// spokenNumber returns what the word at i stands for, and where it ends; with tens goes
+// the figure behind them: "forty two", "vingt et un".
+func (l *lattice) spokenNumber(i int) (syms string, to int) {
+	syms, to = l.words[i].spells.syms, i+int(l.words[i].phrase)
+	at := to
+	joined := at < len(l.words) && l.words[at].speech.role == joinerWord
 	if joined {
-		to++
+		at++
 	}
-	if to >= len(l.words) || l.words[to].gap&pause != 0 {
-		return 0, to
+	if !isTens(syms) || at >= len(l.words) || l.words[at].gap&pause != 0 {
+		return syms, to
 	}
-	if sp := l.words[to].spells; joined && sp.trust == loose && len(sp.syms) == 1 && isDigit(sp.syms[0]) {
-		return atoi(sp.syms), to + 1 // "et un"
+	unit := l.words[at].spells
+	if f := l.figure(at); f > 0 || joined && unit.trust == loose && len(unit.syms) == 1 && isDigit(unit.syms[0]) {
+		return syms[:1] + cmp.Or(unit.syms, l.words[at].s), at + 1
 	}
-	return l.figure(to), to + 1
+	return syms, to
 }
 
-// echoed returns how many words from i on only repeat the symbol before the
-// words that announce it: "k as in kilo", "d for delta".
-func (l *lattice) echoed(from, i int) int8 {
-	if from == 0 || i >= len(l.words) {
-		return 0
-	}
-	before, after := &l.words[from-1], &l.words[i]
-	sym := before.spells.syms
-	if len(before.s) == 1 {
-		sym = upper(before.s)
-	}
-	if len(sym) != 1 || len(after.s) < 2 || upperByte(after.s[0]) != sym[0] || after.spells.trust != unspelled && after.spells.syms != sym {
-		return 0
-	}
-	return max(1, after.phrase)
-}
+// isTens reports whether figures are those of a number of tens but ten.
+func isTens(syms string) bool { return len(syms) == 2 && syms[0] > '1' && syms[1] == '0' }
 
 // figures reports whether word i says or shows figures.
 func (l *lattice) figures(i int) bool {
@@ -163,19 +156,18 @@ func (l *lattice) typedPieces(i int) {
 	if g, ok := makeGrid(string(up)); ok && g.n >= 4 {
 		return
 	}
+	mixed := t.shape&hasDigit != 0
 	switch {
-	case t.shape == hasDigit && l.listed(i):
-	case t.shape == hasDigit && n <= 3:
-		l.piece(1, digitPiece, t.s)
-	case t.speech.role == joinerWord && l.joins(i) || n > 1 && (t.spells.or != "" || t.spells.trust == loose && isDigit(t.spells.syms[0])):
-	case n > 1 && t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && t.means&small != 0:
-	case t.shape&hasDigit == 0 && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
-	case n > 7 || t.means&(namer|next) != 0:
-	case n > 1 && strings.Trim(t.s, "x") == "": // not read
-	case n > 3 && isMeasure(t.s): // "70cm"
-	case t.shape&hasDigit != 0 && t.shape&hasLetter != 0 && baseClass(string(up)) != Impossible:
+	case t.shape == hasDigit:
+		if n <= 3 && !l.listed(i) {
+			l.piece(1, digitPiece, t.s)
+		}
+	case n > 1 && (t.spells.or != "" || t.spells.trust == loose && isDigit(t.spells.syms[0]) || mixed && t.means&small != 0):
+	case !mixed && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
+	case n > 7, n > 1 && strings.Trim(t.s, "x") == "", n > 3 && isMeasure(t.s): // "xx": not read; "70cm"
+	case baseClass(string(up)) != Impossible:
 		l.piece(1, wholePiece, t.s)
-	case t.shape&^hasAlien == hasLetter || t.shape&^hasAlien == hasLetter|hasDigit:
+	default:
 		l.piece(1, typedPiece, t.s)
 	}
 }
@@ -189,29 +181,21 @@ func upperInto(b []byte, s string) []byte {
 	return b
 }
 
-func upperByte(c byte) byte {
-	if 'a' <= c && c <= 'z' {
-		return c - ('a' - 'A')
-	}
-	return c
-}
-
 // speller collects the symbols of one call or grid from pieces.
 type speller struct {
 	l     *lattice
 	from  int
 	grid  bool
 	buf   [28]byte
-	n     int // symbols
-	part  int // where the part after the last stroke begins
-	count int // pieces with symbols
-	drops int
+	n     int  // symbols
+	part  int  // where the part after the last stroke begins
+	count int  // pieces with symbols
 	times byte // what "double" does to the next symbol
 	cost  int16
 	doubt doubt
 	last  pieceKind
 	typed bool // some letters were typed
-	loose int  // words of more than two letters that count beside others
+	loose int  // words that count beside others
 	weak  bool // some words mean something else elsewhere
 	plain bool // there were plain symbols, or several loose ones
 	wordy bool // some typed letters are rather a word
@@ -229,16 +213,13 @@ const stepsPerWord = 400
 // one word, or one spoken word.
 func (l *lattice) addSpelled(i int) {
 	l.addAside(i)
-	if len(l.piecesOf(i)) == 0 || l.work <= 0 {
-		l.cut = l.cut || l.work <= 0
+	if l.work <= 0 {
+		l.cut = true
 		return
 	}
 	budget := min(l.work, stepsPerWord)
 	l.work -= budget
 	for _, grid := range [...]bool{false, true} {
-		if grid && i > 0 && l.words[i].gap&slash != 0 && l.words[i].spells.trust != plain {
-			break // what is typed after a stroke belongs to what stands before
-		}
 		s := speller{l: l, from: i, grid: grid}
 		s.step(i, &budget)
 	}
@@ -258,7 +239,9 @@ func (s *speller) step(j int, budget *int) {
 		}
 		if s.take(j, p) {
 			end := j + int(p.words)
-			s.emit(end)
+			if p.kind != hushPiece {
+				s.emit(end)
+			}
 			s.step(end, budget)
 		}
 		*s = before
@@ -272,7 +255,7 @@ func (s *speller) mayCross(j int) bool {
 	case t.gap&(strong|plus|amp|detached) != 0:
 		return false
 	case s.grid && t.gap&slash != 0:
-		return s.n == 3 && t.gap == slash && t.shape == hasDigit && s.l.words[j-1].shape == hasDigit // "3/3" for "three three"
+		return s.n == 3 && t.shape == hasDigit // "3/3" for "three three"
 	}
 	return true
 }
@@ -287,35 +270,38 @@ func (s *speller) take(j int, p piece) bool {
 	}
 	switch p.kind {
 	case dropPiece:
-		s.drops++
 		if p.words == 1 {
 			s.cost += costJoint
 		}
-		return s.n > 0 && s.drops <= 2
+		return s.n > 0
+	case hushPiece:
+		if !s.grid {
+			s.doubt |= mended // it may be a symbol that was misheard
+		}
+		return s.n > 0
 	case timesPiece:
 		s.times = p.syms[0] - '0'
-		return s.count == 0 || s.last != timesPiece
+		return true
 	case markPiece:
-		if s.grid || s.n == 0 || s.buf[s.n-1] != '/' {
+		if s.n == 0 || s.buf[s.n-1] != '/' {
 			return false
 		}
-	}
-	if s.n > 0 && isDigit(s.buf[s.n-1]) && isDigit(p.syms[0]) {
-		s.twice = s.twice || p.kind == fillerPiece || s.last == fillerPiece
-	}
-	times := max(1, int(s.times))
-	if s.times = 0; times > 1 && len(p.syms) != 1 {
-		return false
-	}
-	s.weak = s.weak || p.kind == loosePiece || p.kind == fillerPiece
-	if p.kind == loosePiece && len(s.l.words[j].s) > 2 {
+	case loosePiece:
+		s.weak = true
 		s.loose++
+	case fillerPiece:
+		s.weak = true
+	}
+	if p.kind == fillerPiece || s.last == fillerPiece {
+		s.twice = s.twice || s.n > 0 && isDigit(s.buf[s.n-1]) && isDigit(p.syms[0])
 	}
 	s.plain = s.plain || p.kind == plainPiece || s.loose > 1
-	s.typed = s.typed || p.kind == typedPiece || p.kind == wholePiece
+	s.typed = s.typed || p.kind <= wholePiece
 	s.cost += s.jointCost(j, p)
 	s.last = p.kind
 	s.count++
+	times := max(1, int(s.times))
+	s.times = 0
 	return s.cost < 2*margin && s.put(p.syms, times)
 }
 
@@ -323,7 +309,6 @@ func (s *speller) take(j int, p piece) bool {
 func (s *speller) jointCost(j int, p piece) (cost int16) {
 	typed := func(k pieceKind) bool { return k <= digitPiece }
 	g := s.l.words[j].gap
-	first := s.count == 0
 	if s.wordlike(j, p) {
 		s.wordy = true
 		s.long = s.long || len(p.syms) > 3
@@ -335,7 +320,7 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	case plainPiece, loosePiece, fillerPiece, markPiece, strokePiece:
 		s.doubt |= dictated
 	}
-	if first || g.ties() || p.kind == strokePiece || s.last == strokePiece {
+	if s.count == 0 || g.ties() || p.kind == strokePiece || s.last == strokePiece {
 		return cost
 	}
 	switch {
@@ -360,58 +345,35 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 // wordlike reports whether a typed piece among spoken ones is rather a word
 // that was misheard than letters that dictation wrote down.
 func (s *speller) wordlike(j int, p piece) bool {
-	if p.kind != typedPiece {
-		return false
-	}
-	w := s.l.words[j].s
-	vowel := func(i int) bool { return strings.IndexByte("aeiouy", w[i]) >= 0 }
-	switch {
-	case letterShape(w) != hasLetter:
+	switch w := s.l.words[j].s; {
+	case p.kind != typedPiece || letterShape(w) != hasLetter:
 		return false
 	case len(w) == 1:
 		return (w == "a" || w == "i") && !s.besideLetter(j)
-	case w[0] == 'x' || w[0] == 'q' || len(w) == 2:
-		return false
-	case len(w) == 3:
-		return vowel(1) || vowel(0) && vowel(2)
+	default:
+		return w[0] != 'x' && w[0] != 'q' && len(w) > 2 && (len(w) > 3 || pronounceable(w))
 	}
-	return true
 }
 
-// besideLetter reports whether a single letter stands on either side of word j.
+// besideLetter reports whether a single letter that is no word stands beside word j.
 func (s *speller) besideLetter(j int) bool {
-	letter := func(i int) bool {
-		if i < 0 || i >= len(s.l.words) {
-			return false
-		}
-		t := &s.l.words[i]
+	return slices.ContainsFunc(s.l.words[max(0, j-1):min(len(s.l.words), j+2)], func(t token) bool {
 		return len(t.s) == 1 && t.shape == hasLetter && t.phrase == 1 && t.within == unspelled && t.s != "a" && t.s != "i"
-	}
-	return letter(j-1) || letter(j+1)
+	})
 }
 
 // extends weighs a piece beside a typed word that is a whole call already:
 // hardly anybody goes on after one, but dictation does.
 func (s *speller) extends(p piece) int16 {
 	switch {
-	case p.kind == fillerPiece || s.last == fillerPiece:
-		return costFarFetched
-	case p.kind == typedPiece && (p.syms == "k" || p.syms == "r") && s.endsInThree():
-		return costFarFetched // "over", "roger"
 	case p.kind == typedPiece || p.kind == digitPiece:
 		return costWeak
-	case !s.endsInThree():
+	case s.n < 3 || !all(s.buf[s.n-3:s.n], isLetter):
 		return costName
-	case p.kind == loosePiece:
+	case p.kind == loosePiece || p.kind == fillerPiece:
 		return costFarFetched
-	default:
-		return costWeak
 	}
-}
-
-// endsInThree reports whether three letters stand at the end.
-func (s *speller) endsInThree() bool {
-	return s.n >= 3 && allLetters(string(s.buf[s.n-3:s.n]))
+	return costWeak
 }
 
 // put appends symbols; false if no call or grid begins so.
@@ -432,52 +394,24 @@ func (s *speller) put(syms string, times int) bool {
 		}
 	}
 	if s.grid {
-		return gridPrefix(s.buf[:s.n])
+		return gridRun(s.buf[:s.n]) == s.n
 	}
 	return callPrefix(s.buf[s.part:s.n], s.part == 0)
 }
 
-// gridPrefix reports whether a grid can begin so.
-func gridPrefix(b []byte) bool {
-	if len(b) > 8 {
-		return false
-	}
-	for i, c := range b {
-		if !gridChar(c, i) {
-			return false
-		}
-	}
-	return true
-}
-
-// callPrefix reports whether an ordinary call, or a place or mark, can begin
-// so: prefix, one to three digits, at most four letters.
+// callPrefix reports whether an ordinary call, or a place or mark, can begin so:
+// prefix, one to three digits, at most four letters.
 func callPrefix(b []byte, first bool) bool {
-	i := runOf(b, isLetter)
-	if i == len(b) {
-		return i <= 2 || i == 3 && halfLen(string(b)) > 0 || !first && i <= 4
+	lead := min(1, runOf(b, isDigit))
+	letters := runOf(b[lead:], isLetter)
+	group := b[lead+letters:]
+	digits := runOf(group, isDigit)
+	most := 2
+	if !first {
+		most = 4
+	} else if letters == 3 && halfLen(string(b)) > 0 {
+		most = 3
 	}
-	if i == 0 { // a digit first: a letter must follow, and one more in 3DA
-		if len(b) == 1 {
-			return b[0] >= '2' || !first
-		}
-		n := runOf(b[1:], isLetter)
-		if i = 1 + n; n == 0 || n > 2 || n == 2 && halfLen(string(b[:3])) == 0 {
-			return false
-		}
-	} else if i > 2 && halfLen(string(b[:3])) == 0 || i > 3 {
-		return false
-	}
-	digits := runOf(b[i:], isDigit)
-	letters := b[i+digits:]
-	return b[0] != 'Q' && digits <= 3 && len(letters) <= 4 && runOf(letters, isLetter) == len(letters)
-}
-
-// runOf counts the bytes that b begins with and that are so.
-func runOf(b []byte, is func(byte) bool) int {
-	n := 0
-	for n < len(b) && is(b[n]) {
-		n++
-	}
-	return n
+	return letters <= most && (letters > 0 || len(group) == 0) &&
+		digits <= 3 && len(group)-digits <= 4 && all(group[digits:], isLetter)
 }

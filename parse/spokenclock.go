@@ -4,30 +4,21 @@ package parse
 // seventeen forty two", "minute oh five", "one seven four two zulu". Without a
 // word that announces it, one must close it.
 func (l *lattice) addSpokenClock(i int) {
-	t := &l.words[i]
-	led := t.speech.role == atWord
-	from := i
-	if led {
-		from++
-	}
 	a := arc{from: int16(i), kind: clockArc}
-	to, said := l.spokenFigures(&a, from)
-	if !said || a.n != 2 && a.n != 4 {
-		return
+	led := l.words[i].speech.role == atWord
+	if led {
+		i++
 	}
+	to, said := l.spokenFigures(&a, i)
 	closed := to < len(l.words) && l.words[to].gap == space && l.words[to].speech.role == utcWord
 	if closed {
 		to++
 	}
-	if !led && (!closed || a.n != 4) || closed && to < len(l.words) && l.words[to-1].spells.trust == plain && l.says(to, to-1) {
+	if !said || !led && (!closed || a.n != 4) || closed && l.words[to-1].spells.trust == plain && l.says(to, to-1) {
 		return
 	}
-	hour := -1
-	if a.n == 4 {
-		hour = atoi(string(a.buf[:2]))
-	}
-	if _, ok := makeClock(hour, atoi(string(a.buf[a.n-2:a.n]))); ok {
-		a.to = int16(to)
+	a.to = int16(to)
+	if l.clock(&a).IsSet() {
 		l.add(a)
 	}
 }
@@ -49,15 +40,9 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 		case t.spells.or == "0":
 			syms, said = "0", true
 		case t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
+			syms, i = l.spokenNumber(i)
+			i--
 			said = true
-			if isTens(syms) {
-				if f, to := l.unitAfter(i); f > 0 {
-					syms = tens[atoi(syms)+f]
-					i = to - 1
-					break
-				}
-			}
-			i += int(t.phrase) - 1
 		default:
 			return i, said
 		}
@@ -72,15 +57,15 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 // dottedTime reports whether word i is a time with a point, at the start of the
 // line: anywhere else it is a number like others.
 func (l *lattice) dottedTime(i int) bool {
-	return i == 0 && len(l.words) > 1 && l.dotted(i) && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0 && l.words[1].gap&^(space|comma|hyphen) == 0
+	return i == 0 && len(l.words) > 1 && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0 && l.dotted(i)
 }
 
 // dotted reports whether word i is a time with a point: "14.23".
 func (l *lattice) dotted(i int) bool {
 	s := l.words[i].s
-	if len(s) != 5 || s[2] != '.' || digitsAt(s, 0) != 2 || digitsAt(s, 3) != 2 {
+	if len(s) != 5 || s[2] != '.' {
 		return false
 	}
-	_, ok := makeClock(atoi(s[:2]), atoi(s[3:]))
+	_, ok := clockOf(s + "z")
 	return ok
 }

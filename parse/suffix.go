@@ -15,14 +15,10 @@ func (l *lattice) addSuffix(i int) {
 		l.add(a)
 		return
 	}
-	if isLetter(a.buf[a.n-1]) && (len(l.known.ending(string(a.buf[:a.n]))) > 0 || l.replacesSuffix(i)) {
+	instead := l.isWord(i-2, negates) && len(l.known.ending(upper(l.words[i-1].s))) > 0 // "not abc, abd"
+	if isLetter(a.buf[a.n-1]) && (instead || len(l.known.ending(string(a.buf[:a.n]))) > 0) {
 		l.add(a)
 	}
-}
-
-// replacesSuffix reports whether word i is the right one of "not abc, abd".
-func (l *lattice) replacesSuffix(i int) bool {
-	return l.isWord(i-2, negates) && len(l.known.ending(upper(l.words[i-1].s))) > 0
 }
 
 // ending returns the stations of this pass whose base ends in s, each once with

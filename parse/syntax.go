@@ -1,6 +1,11 @@
 package parse
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
 
 // SyntaxError tells where a text stops being a call sign or a grid.
 type SyntaxError struct {
@@ -21,30 +26,67 @@ func foundAt(s string, at int) string {
 	if at >= len(s) {
 		return "the end"
 	}
-	for i, r := range s {
-		if i >= at {
-			return fmt.Sprintf("%q", r)
-		}
-	}
-	return "the end"
+	r, _ := utf8.DecodeRuneInString(s[at:])
+	return strconv.QuoteRune(r)
 }
 
 func isLetter(c byte) bool { return 'A' <= c && c <= 'Z' }
 func isDigit(c byte) bool  { return '0' <= c && c <= '9' }
 
+// runOf counts the bytes that a text begins with and that are so.
+func runOf[T string | []byte](s T, is func(byte) bool) int {
+	n := 0
+	for n < len(s) && is(s[n]) {
+		n++
+	}
+	return n
+}
+
+// all reports whether every byte of a text is so.
+func all[T string | []byte](s T, is func(byte) bool) bool { return runOf(s, is) == len(s) }
+
+func allLetters(s string) bool { return s != "" && all(s, isLetter) }
+
+func hasDigitIn(s string) bool { return strings.ContainsAny(s, "0123456789") }
+
 // upper returns s with ASCII letters in upper case, s itself if there is
 // nothing to change.
 func upper(s string) string {
-	for i := range len(s) {
-		if 'a' <= s[i] && s[i] <= 'z' {
-			b := []byte(s)
-			for j := i; j < len(b); j++ {
-				if 'a' <= b[j] && b[j] <= 'z' {
-					b[j] -= 'a' - 'A'
-				}
-			}
-			return string(b)
+	if all(s, func(c byte) bool { return upperByte(c) == c }) {
+		return s
+	}
+	b := []byte(s)
+	for i, c := range b {
+		b[i] = upperByte(c)
+	}
+	return string(b)
+}
+
+func upperByte(c byte) byte {
+	if 'a' <= c && c <= 'z' {
+		return c - ('a' - 'A')
+	}
+	return c
+}
+
+// must returns the value of a constant of a program; it panics if there is none.
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic("parse: " + err.Error())
+	}
+	return v
+}
+
+// unmarshal sets a value to what a text is parsed as; empty text gives the zero value.
+func unmarshal[T any](v *T, text []byte, parse func(string) (T, error)) (err error) {
+	var made T
+	if len(text) > 0 {
+		if made, err = parse(string(text)); err != nil {
+			return err
 		}
 	}
-	return s
+	*v = made
+	return nil
 }
+
+func isAlnum(c byte) bool { return isLetter(upperByte(c)) || isDigit(c) }

@@ -119,16 +119,15 @@ func know(all []token) {
 			}
 		}
 		e := lex.find(t.s)
-		t.means, t.entry = e.means&^ofParts, e
-		t.spells = spellings[t.s]
+		t.means, t.entry, t.spells = e.means&^ofParts, e, e.spells
 		if t.shape&hasLetter == 0 {
 			continue
 		}
-		if t.means == 0 && t.spells.trust == unspelled {
+		if e == none {
 			t.knowEnding()
 		}
-		if phraseHeads[t.s] {
-			findPhrase(all[i:])
+		if e, n := spokenPhrase(all[i:], func(e *entry) bool { return e.spells.trust != unspelled }); n > 1 {
+			spell(all[i:i+n], e.spells)
 		}
 	}
 }
@@ -139,30 +138,12 @@ func (t *token) knowEnding() {
 	if n := len(s) - 2; n > 0 && s[n:] == "'s" {
 		t.entry = tables().find(s[:n])
 		t.means = t.entry.means
-		if t.spells = spellings[s[:n]]; t.spells.trust == plain {
+		if t.spells = t.entry.spells; t.spells.trust == plain {
 			t.spells.trust = loose
 		}
 	} else if d := digitsAt(s, 0); d > 0 && d == n && d <= 2 {
 		if meaningOf(s[n:])&ordinals != 0 {
 			t.spells = spelling{trust: loose, syms: s[:n]}
-		}
-	}
-}
-
-// findPhrase finds the longest phrase that the words begin with.
-func findPhrase(all []token) {
-	var buf [40]byte
-	b := append(buf[:0], all[0].s...)
-	for n := 1; n < 3 && n < len(all); n++ {
-		if all[n].gap&^(space|hyphen) != 0 || len(b)+1+len(all[n].s) > len(buf) {
-			return
-		}
-		b = append(append(b, ' '), all[n].s...)
-		if sp, ok := spellings[string(b)]; ok {
-			all[0].spells, all[0].phrase = sp, int8(n+1)
-			for k := range all[1 : n+1] {
-				all[1+k].within = sp.trust
-			}
 		}
 	}
 }

@@ -97,8 +97,11 @@ func (in *input) csv() {
 	for fields, err := range in.rows(true) {
 		var broken *InputError
 		switch {
+		case in.hopeless():
+			return
 		case errors.As(err, &broken):
-			in.problems = append(in.problems, broken)
+			in.bad = broken
+			in.tell()
 		case columns == nil:
 			for _, f := range fields {
 				columns = append(columns, strings.ToUpper(strings.TrimSpace(f.text)))
@@ -121,6 +124,9 @@ func (in *input) keyValue() {
 		record = map[string]token{}
 	}
 	for _, l := range splitLines(in.text) {
+		if in.hopeless() {
+			return
+		}
 		l = l.trim()
 		if l.text == "" || l.text[0] == '#' || l.text == "COMMENT" || strings.HasPrefix(l.text, "COMMENT ") {
 			continue
@@ -169,6 +175,8 @@ func (in *input) xml() {
 			return
 		case err != nil:
 			in.brokenXML(d, err)
+			return
+		case in.hopeless():
 			return
 		}
 		switch next := next.(type) {
@@ -265,7 +273,7 @@ func (in *input) objects(j *jsonText) error {
 	for depth := 0; ; {
 		t, place, err := j.next()
 		switch {
-		case err == io.EOF && depth == 0:
+		case err == io.EOF && depth == 0, in.hopeless():
 			return nil
 		case err != nil:
 			return err

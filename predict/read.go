@@ -18,12 +18,16 @@ import (
 // everything in orbit is a few times smaller.
 const maxInput = 64 << 20
 
+// mostProblems is how many mistakes are told: a text with more of them is no
+// elements, and its rest is not read.
+const mostProblems = 1000
+
 // ReadElements reads element sets from a text in any of five forms, told apart
 // by the content: two-line sets with or without a name line, and orbit
 // mean-elements messages (CCSDS 502.0-B) as JSON, CSV, XML or key = value.
 //
 // Every field is checked here. A set that is wrong is left out and told in
-// problems, the others are kept; sets and problems stand in the order of the
+// problems, the first thousand of them, the others are kept; sets and problems stand in the order of the
 // text, several sets of one catalog number included (see Newest). The error is
 // the reader's own, or that the text is too long.
 func ReadElements(r io.Reader, file string) (sets []Elements, problems []*InputError, err error) {
@@ -200,8 +204,14 @@ func (in *input) end(e Elements) {
 	in.tell()
 }
 
+// hopeless reports whether a text has so many mistakes that its rest is not read.
+func (in *input) hopeless() bool { return len(in.problems) >= mostProblems }
+
 // tell puts the mistake at hand, if there is one, among the problems.
 func (in *input) tell() {
+	if in.bad != nil && len(in.problems) == mostProblems-1 {
+		in.bad.Expected += fmt.Sprintf("; after %d mistakes the rest was not read", mostProblems)
+	}
 	if in.bad != nil {
 		in.problems = append(in.problems, in.bad)
 		in.bad = nil

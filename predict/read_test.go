@@ -361,3 +361,25 @@ func sane(t *testing.T, e Elements) {
 		t.Errorf("%+v from %+v", l, e)
 	}
 }
+
+// A text that is no elements is given up, whatever form it seems to have.
+func TestTooManyProblems(t *testing.T) {
+	const many = 3 * mostProblems
+	for form, text := range map[string]string{
+		"lines":  strings.Repeat("nothing of use\n", many),
+		"JSON":   "[" + strings.Repeat(`{"EPOCH":"x"},`, many) + "1]",
+		"values": "[" + strings.Repeat("1,", many) + "1]",
+		"CSV":    "EPOCH,MEAN_MOTION\n" + strings.Repeat("x,y\n", many) + strings.Repeat("\"\n", many),
+		"keys":   "EPOCH = x\n" + strings.Repeat("nothing of use\n", many),
+		"XML":    "<ndm>" + strings.Repeat("<omm><EPOCH>x</EPOCH></omm>", many) + "</ndm>",
+	} {
+		sets, problems := read(t, text)
+		if len(sets) != 0 || len(problems) != mostProblems {
+			t.Errorf("%s: %d sets, %d problems", form, len(sets), len(problems))
+			continue
+		}
+		if last := problems[mostProblems-1].Error(); !strings.HasSuffix(last, "after 1000 mistakes the rest was not read") {
+			t.Errorf("%s: the last is %s", form, last)
+		}
+	}
+}

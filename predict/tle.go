@@ -21,6 +21,9 @@ func (in *input) lines() {
 	var name token
 	var first *token
 	for _, l := range splitLines(in.text) {
+		if in.hopeless() {
+			return
+		}
 		l.text = strings.TrimRight(l.text, " \t\x00\x1a")
 		switch l = l.trim(); {
 		case l.text == "" || l.text[0] == '#':

@@ -1,7 +1,10 @@
 package storage
 
 import (
+	"bytes"
+	"fmt"
 	"iter"
+	"strings"
 	"time"
 )
 
@@ -16,18 +19,48 @@ func (s *Store) Next() (at time.Time, ok bool, err error) {
 	return at, ok, err
 }
 
-// Due are the items on the agenda up to now, in order. Committing an item's key
-// takes it off.
-func (s *Store) Due(now time.Time) (due []Item, err error) {
+// Due are the first items on the agenda up to now, at most so many, in order.
+// Committing an item's key takes it off.
+func (s *Store) Due(now time.Time, most int) (due []Item, err error) {
 	err = s.read(func(t *tx) {
 		for i := range t.items() {
-			if i.At.After(now) {
+			if i.At.After(now) || len(due) == most {
 				return
 			}
 			due = append(due, i)
 		}
 	})
 	return due, err
+}
+
+// Planned is when an item of the agenda falls due.
+type Planned struct {
+	Key string
+	At  time.Time
+}
+
+// Planned are the items whose keys begin with prefix and that fall due after a
+// moment, up to another one, in order. The items themselves are not read.
+func (s *Store) Planned(prefix string, after, until time.Time) (found []Planned, err error) {
+	err = s.read(func(t *tx) {
+		for k := range t.in(inAgendaByTime).up(timeKey(after.Add(1)), timeKey(until.Add(1))) {
+			if key := string(bytes.TrimSuffix(k[timeKeyLen:], []byte{0})); strings.HasPrefix(key, prefix) {
+				found = append(found, Planned{key, keyTime(k)})
+			}
+		}
+	})
+	return found, err
+}
+
+// Item is the item under a key.
+func (s *Store) Item(key string) (it Item, ok bool, err error) {
+	err = s.read(func(t *tx) { it, ok = get[Item](t.in(inAgenda), textKey(key)) })
+	return it, ok, err
+}
+
+// Cancel takes an item off the agenda if it is there.
+func (s *Store) Cancel(itemKey string) error {
+	return wrap(fmt.Sprintf("cancel %q", itemKey), s.update(func(t *tx) { t.cancel(itemKey) }))
 }
 
 // items are the agenda in order.

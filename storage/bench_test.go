@@ -65,3 +65,35 @@ func BenchmarkLarge(b *testing.B) {
 		}
 	})
 }
+
+// What is owed costs the next post nothing: ten thousand reminders wait beside a
+// reaction, and beside one that is taken and settled.
+func BenchmarkOwed(b *testing.B) {
+	for _, many := range []int{100, 10_000} {
+		s := open(b, b.TempDir())
+		var c storage.Changes
+		for n := range many {
+			p := classed(storage.OperatorID(fmt.Sprint(n)), fmt.Sprint("p", n), storage.ClassReminder)
+			p.Due = t0.Add(time.Duration(n) * time.Second)
+			c.Posts = append(c.Posts, p)
+		}
+		commit(b, s, "storm", c)
+		b.Run(fmt.Sprint("react beside ", many), func(b *testing.B) {
+			for n := 0; b.Loop(); n++ {
+				sign := react(fmt.Sprint("r", n), 7, "eyes")
+				commit(b, s, fmt.Sprint(b.Name(), b.N, "/", n), storage.Changes{Posts: []storage.Post{sign}})
+			}
+		})
+		b.Run(fmt.Sprint("send beside ", many), func(b *testing.B) {
+			for n := 0; b.Loop(); n++ {
+				answer := classed(other, fmt.Sprint(b.Name(), b.N, "/", n), storage.ClassAnswer)
+				commit(b, s, answer.Name, storage.Changes{Posts: []storage.Post{answer}})
+				p, _, err := s.TakeOwed(t0)
+				noError(b, err)
+				noError(b, s.Settle(p.Name, int64(n+1), t0))
+				s.Release(p.Operator)
+			}
+		})
+		noError(b, s.Close())
+	}
+}

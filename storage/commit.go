@@ -40,6 +40,7 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 		return fmt.Errorf("commit %q: %w", event, err)
 	}
 	s.journalise(lines)
+	s.dropDone(event, c)
 	return nil
 }
 
@@ -65,7 +66,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) (lines []entry) {
 	lines = t.journalLines(c)
 	if o := c.Operator; o != nil {
 		t.checkName("the operator's ID", string(o.ID))
-		t.in(inOperators).put(opKey(o.ID), o)
+		t.putOperator(*o)
 		t.markHanded(o.ID, c.Handed, false, at)
 		t.markHanded(o.ID, c.Withdrawn, true, at)
 	} else if len(c.Handed)+len(c.Withdrawn) > 0 {

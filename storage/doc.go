@@ -16,6 +16,11 @@
 // replaced as a whole. Moments are arguments, the package never asks for the
 // time.
 //
+// The events that wait and the posts that are owed are known in memory as well
+// (pending.go): whose turn it is and which post is the most urgent is told without
+// a search, in a transaction or out of it. They are learnt at an opening, and anew
+// after a transaction of which nobody knows whether it made it to the disk.
+//
 // Inside a transaction no read and no write returns an error: the first one stays
 // with the transaction (tx), makes nothing of all that follows, and is what its
 // end returns.
@@ -27,6 +32,7 @@
 //	skyslate.db        a bbolt database
 //	contacts.journal   one line of JSON for each version of a contact and each
 //	                   change of an operator's settings
+//	documents/         documents that came in and aren't done with
 //	backups/           skyslate-20261124T030000Z.db, …
 //	*.broken-TIME      what was damaged and has been replaced
 //
@@ -46,7 +52,7 @@
 //
 //	meta              "store"            magic and schema number
 //	kept              key                a transport's own memory
-//	inbox             number             Raw, in the order of arrival
+//	inbox             number             Raw, in the order of arrival, and whose it is
 //	inbox_by_id       ID                 the number
 //	seen              event              when it was worked, in which transaction
 //	dead              ID                 Raw, why and when it was set aside

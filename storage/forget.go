@@ -42,6 +42,7 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 		},
 		func() error { return s.journal.drop(op) },
 		s.compact,
+		s.sweepDocuments,
 	} {
 		if err := step(); err != nil {
 			return nil, fmt.Errorf("forget: %w", err)
@@ -67,12 +68,16 @@ func (t *tx) forgetRaws(at time.Time, theirs func(Raw) bool) {
 
 // forget removes all that is an operator's, except what came in.
 func (t *tx) forget(op OperatorID) {
+	if t.holds(recordName{op: op}) {
+		t.news.operators--
+	}
 	for _, name := range slices.Concat(contactIndexes, []string{
 		inOperators, inPasses, inPassesByEnd, inContacts, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
 	}) {
 		t.in(name).deleteWith(opKey(op))
 	}
 	t.in(inKept).deleteWith([]byte(OwnKey(op, "")))
+	t.forgetDocuments(op)
 	for _, p := range all[outPost](t.in(inPosts), nil) {
 		if p.Operator == op {
 			t.deletePost(p)

@@ -121,13 +121,14 @@ func testGolden(t *testing.T, golden string) {
 		noError(t, v.VisitSquare(op, parse.MustParseGrid("HP25"), storage.BirdRef{}, note))
 		noError(t, v.VisitTail(op, "QZV", note))
 		noError(t, v.VisitTail(op, "QZU", note)) // the call before the edit
-		same(t, "by square and by tail", found, []storage.Contact{want.Contacts[1], want.Contacts[1]})
+		noError(t, v.VisitHead(op, want.Contacts[1].Call.String()[:4], note))
+		same(t, "by square, tail and head", found, []storage.Contact{want.Contacts[1], want.Contacts[1], want.Contacts[1]})
 		return nil
 	})
 	head, _, err := s.Oldest()
 	noError(t, err)
 	same(t, "inbox", head.ID, "m3")
-	due, err := s.Due(t0.Add(time.Hour))
+	due, err := s.Due(t0.Add(time.Hour), 1000)
 	noError(t, err)
 	same(t, "agenda", due, want.Agenda)
 	same(t, "owed", queue(t, s), "send ack/m1=1 OX9QZV")

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -17,12 +18,16 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
-	return wrap("accept", s.update(func(t *tx) {
+	err := s.update(func(t *tx) {
 		t.keep(keep)
 		for _, r := range raws {
 			t.acceptRaw(r)
 		}
-	}))
+	})
+	if err == nil {
+		s.documents.cameIn(raws)
+	}
+	return wrap("accept", err)
 }
 
 // keep replaces small values by their keys; nil removes one.
@@ -47,11 +52,23 @@ func (t *tx) acceptRaw(r Raw) {
 	next := lastUint(k) + 1
 	t.in(inInboxByID).put(id, next)
 	t.in(inInbox).put(uintKey(next), r)
+	t.news.arrived = append(t.news.arrived, arrival{r.From, next})
 }
 
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
 	err = s.read(func(t *tx) { kept, _ = get[[]byte](t.in(inKept), textKey(key)) })
+	return kept, err
+}
+
+// KeptUnder is what is kept under keys that begin with prefix.
+func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
+	kept := map[string][]byte{}
+	err := s.read(func(t *tx) {
+		for k, value := range scan[[]byte](t.in(inKept), []byte(prefix)) {
+			kept[strings.TrimSuffix(string(k), "\x00")] = value
+		}
+	})
 	return kept, err
 }
 
@@ -65,14 +82,14 @@ func (v *View) Kept(key string) ([]byte, error) {
 // forgotten with them.
 func OwnKey(op OperatorID, what string) string { return "own/" + string(op) + "/" + what }
 
-// Oldest is the head of the inbox.
+// Oldest is the oldest of what waits of the operator whose turn it is: they take
+// turns, so that nobody waits for all that another one sent.
 func (s *Store) Oldest() (r Raw, ok bool, err error) {
-	err = s.read(func(t *tx) {
-		for _, r = range scan[Raw](t.in(inInbox), nil) {
-			ok = true
-			return
-		}
-	})
+	number, ok := s.pending.oldest()
+	if !ok {
+		return r, false, nil
+	}
+	err = s.read(func(t *tx) { r, ok = get[Raw](t.in(inInbox), uintKey(number)) })
 	return r, ok, err
 }
 
@@ -96,6 +113,7 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
 	t.in(inInbox).delete(uintKey(seq))
 	t.in(inInboxByID).delete(textKey(id))
+	t.news.gone = append(t.news.gone, arrival{r.From, seq})
 	return r, true
 }
 

@@ -30,6 +30,12 @@ func timeKey(t time.Time) []byte {
 	return binary.BigEndian.AppendUint32(intKey(t.Unix()), uint32(t.Nanosecond()))
 }
 
+// keyTime is the time that a key begins with.
+func keyTime(k []byte) time.Time {
+	second := int64(binary.BigEndian.Uint64(k) ^ 1<<63)
+	return time.Unix(second, int64(binary.BigEndian.Uint32(k[8:timeKeyLen]))).UTC()
+}
+
 // lastUint is the number a key ends with.
 func lastUint(k []byte) uint64 {
 	if len(k) < 8 {

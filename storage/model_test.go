@@ -245,7 +245,7 @@ func (m *model) check(r *rapid.T) {
 	if err != nil || string(kept) != m.kept["offset"] {
 		r.Fatalf("kept: %q %v", kept, err)
 	}
-	due, err := m.store.Due(t0.Add(1000 * time.Hour))
+	due, err := m.store.Due(t0.Add(1000*time.Hour), 1000)
 	equal(r, "agenda", due, sortedItems(m.agenda), err)
 	owed, err := m.store.Owed(t0)
 	equal(r, "owed", owed, m.queue, err)

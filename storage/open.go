@@ -20,9 +20,14 @@ func Open(dir string) (*Store, error) {
 		return nil, fmt.Errorf("make the store's directory: %w", err)
 	}
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
+	s.documents.dir = filepath.Join(dir, documentsName)
+	s.pending.forget()
 	halved, err := s.ensure()
 	if err == nil {
 		err = s.open(halved)
+	}
+	if err == nil {
+		err = s.sweepDocuments()
 	}
 	if err != nil {
 		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))
@@ -65,7 +70,10 @@ func (s *Store) open(halved bool) (err error) {
 	if err != nil {
 		return err
 	}
-	return s.reconcile()
+	if err := s.reconcile(); err != nil {
+		return err
+	}
+	return s.learn()
 }
 
 // halvedText is what it means that one head page is bad.

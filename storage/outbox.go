@@ -1,9 +1,8 @@
 package storage
 
 import (
-	"errors"
 	"fmt"
-	"iter"
+	"slices"
 	"strconv"
 	"time"
 )
@@ -43,7 +42,12 @@ func (p *outPost) show(q Post) {
 
 func (t *tx) post(name string) (outPost, bool) { return get[outPost](t.in(inPosts), textKey(name)) }
 
-func (t *tx) putPost(p outPost) { t.in(inPosts).put(textKey(p.Name), p) }
+func (t *tx) putPost(p outPost) {
+	t.in(inPosts).put(textKey(p.Name), p)
+	if p.owed() {
+		t.news.post(p)
+	}
+}
 
 // owe puts a post into the outbox. What is owed already under its name gives
 // its place to it; so does an edit of the same post, and a reaction to the same
@@ -54,6 +58,7 @@ func (t *tx) owe(p Post) {
 	}
 	if old, found := t.replaceable(p); found {
 		p.Name = old.Name
+		p.hurry(old.Post)
 		t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
 		return
 	}
@@ -62,6 +67,13 @@ func (t *tx) owe(p Post) {
 	seq := lastUint(k) + 1
 	t.in(inOwed).put(uintKey(seq), p.Name)
 	t.putPost(outPost{Post: p, Seq: seq})
+}
+
+// hurry makes a post go out no later than another would.
+func (p *Post) hurry(other Post) {
+	if other.Class.rank() < p.Class.rank() {
+		p.Class, p.Due = other.Class, other.Due
+	}
 }
 
 // maxEdits bounds a chain of edits that name each other.
@@ -86,6 +98,8 @@ func (t *tx) editOwed(p *Post) (done bool) {
 		}
 		break
 	}
+	old, _ := t.post(p.Name)
+	t.unqueue(&old)
 	t.putPost(outPost{Post: *p, Dropped: "the post it changes never went out", Ended: p.Made})
 	return true
 }
@@ -95,35 +109,14 @@ func (t *tx) replaceable(p Post) (old outPost, found bool) {
 	if old, known := t.post(p.Name); known && old.owed() {
 		return old, true
 	}
-	if p.Op != Edit && p.Op != React {
-		return old, false
-	}
-	for q := range t.owed() {
-		if q.Op == p.Op && q.Operator == p.Operator &&
-			(p.Op == Edit && q.Target == p.Target || p.Op == React && q.ReplyTo == p.ReplyTo) {
-			return q, true
-		}
+	if name, found := t.news.owedAt(p); found {
+		return t.post(name)
 	}
 	return old, false
 }
 
-// owed are the posts that must still go out, oldest first.
-func (t *tx) owed() iter.Seq[outPost] {
-	return func(yield func(outPost) bool) {
-		for _, name := range scan[string](t.in(inOwed), nil) {
-			p, known := t.post(name)
-			if !known {
-				t.fail(damaged("the owed post %q is missing", name))
-			}
-			if !known || !yield(p) {
-				return
-			}
-		}
-	}
-}
-
 // retire gives a post that is out another name, because its own is used again:
-// a tap or a reply must still find it.
+// a tap, a reply and an edit that is owed must still find it.
 func (t *tx) retire(name string) {
 	p, _ := t.post(name)
 	if p.AppID == 0 || p.Op == Edit || p.Op == React {
@@ -132,48 +125,105 @@ func (t *tx) retire(name string) {
 	p.Name = name + "#" + strconv.FormatInt(p.AppID, 10)
 	t.indexPost(p)
 	t.putPost(p)
+	if edit, found := t.news.owedAt(Post{Operator: p.Operator, Op: Edit, Target: name}); found {
+		change, _ := t.post(edit)
+		change.Target = p.Name
+		t.putPost(change)
+	}
 }
 
 // indexPost makes a post that is out known by the messaging app's number.
 func (t *tx) indexPost(p outPost) { t.in(inPostsByApp).put(opKey(p.Operator, intKey(p.AppID)), p.Name) }
 
-// Owed are the posts that must still go out, oldest first. Those that have
-// become worthless by now are dropped on the way.
+// Owed are the posts that must still go out, in the order of sending. Those that
+// have become worthless by now are dropped.
 func (s *Store) Owed(now time.Time) (posts []Post, err error) {
-	var late []string
-	handed := map[string]outPost{}
+	if err := s.dropLate(now); err != nil {
+		return nil, fmt.Errorf("owed posts: %w", err)
+	}
+	var found []outPost
 	err = s.read(func(t *tx) {
-		for p := range t.owed() {
-			if !p.NotAfter.IsZero() && now.After(p.NotAfter) {
-				late = append(late, p.Name)
-				continue
+		for _, name := range s.pending.all() {
+			if p, _ := t.post(name); p.owed() {
+				found = append(found, p)
 			}
-			handed[p.Name] = p
-			posts = append(posts, p.Post)
 		}
 	})
-	for _, name := range late {
-		err = errors.Join(err, s.Drop(name, "too late", now))
-	}
 	if err != nil {
 		return nil, fmt.Errorf("owed posts: %w", err)
 	}
-	s.handedMu.Lock()
-	defer s.handedMu.Unlock()
-	s.handed = handed
+	for _, p := range found {
+		s.pending.handOut(p, false)
+		posts = append(posts, p.Post)
+	}
 	return posts, nil
 }
 
-// Settle says that the post of that name, as Owed last handed it out, is out
+// TakeOwed hands out the post that is to go out next, of all operators of whom
+// none is handed out. Release lets the next one of its operator follow. Those that
+// have become worthless by now are dropped on the way.
+func (s *Store) TakeOwed(now time.Time) (p Post, ok bool, err error) {
+	for gone := ""; ; {
+		name, late, ok := s.pending.next(now)
+		switch {
+		case !ok:
+			return Post{}, false, nil
+		case late:
+			if err := s.dropLate(now); err != nil {
+				return Post{}, false, fmt.Errorf("owed posts: %w", err)
+			}
+			continue
+		}
+		var post outPost
+		if err := s.read(func(t *tx) { post, _ = t.post(name) }); err != nil {
+			return Post{}, false, fmt.Errorf("owed post %q: %w", name, err)
+		}
+		if post.owed() && s.pending.handOut(post, true) {
+			return post.Post, true, nil
+		}
+		if name == gone {
+			return Post{}, false, damaged("the owed post %q is missing", name)
+		}
+		gone = name
+		s.awaitNews()
+	}
+}
+
+// awaitNews returns when what the last transaction changed is known in memory.
+func (s *Store) awaitNews() {
+	s.writing.Lock()
+	defer s.writing.Unlock()
+}
+
+// Release says that nothing is going out to an operator any more.
+func (s *Store) Release(op OperatorID) { s.pending.release(op) }
+
+// dropAtOnce is how many posts one transaction gives up.
+const dropAtOnce = 200
+
+// dropLate gives up all that would come too late by now.
+func (s *Store) dropLate(now time.Time) error {
+	for names := range slices.Chunk(s.pending.late(now), dropAtOnce) {
+		err := s.update(func(t *tx) {
+			for _, name := range names {
+				t.giveUp(name, "too late", now, false)
+			}
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Settle says that the post of that name, as it was last handed out, is out
 // since at under the messaging app's number appID (which edits and reactions
 // don't need). It is found by PostByApp from then on, and the contacts of a
 // file count as handed over. If the post was replaced in the meantime, the
 // newer content is owed as an edit, or again. Settling twice does nothing, nor
 // does settling a post whose operator was forgotten while it went out.
 func (s *Store) Settle(name string, appID int64, at time.Time) error {
-	s.handedMu.Lock()
-	sent, handed := s.handed[name]
-	s.handedMu.Unlock()
+	sent, handed := s.pending.lastHanded(name)
 	return wrap(fmt.Sprintf("settle %q", name), s.update(func(t *tx) {
 		p, known := t.post(name)
 		switch {
@@ -211,10 +261,13 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 	t.putPost(p)
 }
 
-// unqueue takes a post off the queue; nothing stands there under the number 0.
+// unqueue takes a post off the queue if it stands there.
 func (t *tx) unqueue(p *outPost) {
-	t.in(inOwed).delete(uintKey(p.Seq))
-	p.Seq = 0
+	if p.owed() {
+		t.in(inOwed).delete(uintKey(p.Seq))
+		p.Seq = 0
+		t.news.post(*p)
+	}
 }
 
 // settleOlder settles what went out and owes what has replaced it since.
@@ -247,18 +300,20 @@ func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(nam
 func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
 
 func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
-	return wrap(fmt.Sprintf("drop %q", name), s.update(func(t *tx) {
-		p, _ := t.post(name)
-		switch {
-		case !p.owed():
-		case p.Last:
-			t.deletePost(p)
-		default:
-			p.Dropped, p.Failed, p.Ended = why, failed, at
-			t.unqueue(&p)
-			t.putPost(p)
-		}
-	}))
+	return wrap(fmt.Sprintf("drop %q", name), s.update(func(t *tx) { t.giveUp(name, why, at, failed) }))
+}
+
+func (t *tx) giveUp(name, why string, at time.Time, failed bool) {
+	p, _ := t.post(name)
+	switch {
+	case !p.owed():
+	case p.Last:
+		t.deletePost(p)
+	default:
+		p.Dropped, p.Failed, p.Ended = why, failed, at
+		t.unqueue(&p)
+		t.putPost(p)
+	}
 }
 
 func (t *tx) deletePost(p outPost) {

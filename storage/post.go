@@ -66,6 +66,18 @@ type Recipe struct {
 	Span     string       `json:"span,omitempty"` // which contacts, in words
 }
 
+// Class says how soon a post goes out, among all that is owed: see [Owed].
+type Class string
+
+// The classes of posts, in the order of their sending.
+const (
+	ClassAnswer   Class = ""         // what a person waits for
+	ClassAsk      Class = "ask"      // the same, a question: what follows may settle it
+	ClassReminder Class = "reminder" // of a pass, worth the less the nearer AOS is
+	ClassQuestion Class = "question" // asked unbidden: it can be answered later
+	ClassCard     Class = "card"     // cards, pictures and all else that follows a pass
+)
+
 // Post is one thing the bot owes an operator. Name is unique and ours
 // ("local/ack/m3"); a later post with the same name replaces one that is not
 // out yet. An Edit names the post it changes in Target: if that one is not out
@@ -78,6 +90,8 @@ type Post struct {
 	Operator OperatorID `json:"operator"`
 	Made     time.Time  `json:"made"`
 	NotAfter time.Time  `json:"not_after,omitzero"` // worthless later: dropped, not sent late
+	Class    Class      `json:"class,omitempty"`
+	Due      time.Time  `json:"due,omitzero"` // ClassReminder: AOS
 	Op       Op         `json:"op"`
 	Target   string     `json:"target,omitempty"`   // Edit: the name of the post to change
 	ReplyTo  int64      `json:"reply_to,omitempty"` // Send, File: the message answered; React: the one reacted to

@@ -48,6 +48,13 @@ func (x indexed[T]) remove(t *tx, k []byte) {
 	}
 }
 
+func (t *tx) putOperator(o Operator) {
+	if !t.holds(recordName{op: o.ID}) {
+		t.news.operators++
+	}
+	t.in(inOperators).put(opKey(o.ID), o)
+}
+
 func passKey(op OperatorID, id PassID) []byte { return opKey(op, textKey(string(id))) }
 
 func (t *tx) putPass(p Pass) {

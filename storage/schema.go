@@ -68,7 +68,8 @@ const headerKey = "store"
 // read after that is nothing, and nothing is written.
 type tx struct {
 	*bolt.Tx
-	err error
+	err  error
+	news news // what it changes of what is pending
 }
 
 func (t *tx) fail(err error) {

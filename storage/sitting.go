@@ -47,6 +47,8 @@ type Evidence struct {
 
 	Message int64  `json:"message,omitempty"` // said, edited
 	Text    string `json:"text,omitempty"`    // said, edited
+	// Forwarded says that somebody else wrote what was said.
+	Forwarded bool `json:"forwarded,omitempty"`
 	// Began is when the delivery began that the message came in, Silent when the
 	// phone was last heard before: zero if never.
 	Began  time.Time `json:"began,omitzero"`
@@ -124,6 +126,7 @@ type Frozen struct {
 	Worked    map[string][]parse.Grid    `json:"worked,omitempty"`    // by call
 	Confirmed map[string]bool            `json:"confirmed,omitempty"` // by call
 	Endings   map[string][]string        `json:"endings,omitempty"`   // calls, by what they end in
+	Heads     map[string][]string        `json:"heads,omitempty"`     // calls, by what they begin with
 	Reached   map[PassID]map[string]bool `json:"reached,omitempty"`   // by square
 	Dials     map[string][2]float64      `json:"dials,omitempty"`     // receive and transmit MHz, by what was stated when
 }

@@ -335,7 +335,7 @@ func TestAgenda(t *testing.T) {
 		return storage.Item{Key: k, At: t0.Add(time.Duration(minutes) * time.Minute), Operator: op, Kind: "remind"}
 	}
 	due := func(minutes int) (keys string) {
-		items, err := s.Due(t0.Add(time.Duration(minutes) * time.Minute))
+		items, err := s.Due(t0.Add(time.Duration(minutes)*time.Minute), 1000)
 		noError(t, err)
 		for _, i := range items {
 			keys += i.Key + " "

@@ -39,10 +39,12 @@ type Store struct {
 	noticesMu sync.Mutex
 	notices   []string
 
-	// handed is, for each owed post, what Owed last handed out: a post may be
-	// replaced between then and Settle, and then what is out isn't what is owed.
-	handedMu sync.Mutex
-	handed   map[string]outPost
+	// writing is held over each transaction that writes and over what it means for
+	// pending.
+	writing sync.Mutex
+	pending pending
+
+	documents documents
 }
 
 // Notices are sentences for the log about what the store had to do by itself
@@ -83,7 +85,7 @@ func (s *Store) Close() error {
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t *tx) { t.fail(fn(&View{t: t})) })
+	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: &s.documents})) })
 }
 
 func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }
@@ -102,18 +104,29 @@ func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guard
 // of space change nothing for certain; after any other error the file is
 // opened anew and the error is uncertain.
 func (s *Store) update(fn func(*tx)) error {
+	s.writing.Lock()
+	defer s.writing.Unlock()
 	var refused error
+	var n news
 	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
+		t.news.pending = &s.pending
 		fn(t)
-		refused = t.err
+		refused, n = t.err, t.news
 	})
 	switch {
-	case err == nil, refused != nil, errors.Is(err, ErrClosed), s.readOnly:
+	case err == nil:
+		s.pending.take(n)
+		return nil
+	case refused != nil, errors.Is(err, ErrClosed), s.readOnly:
 		return err
 	case noSpace(err):
 		return sayNoSpace(err)
 	}
-	if again := s.reopen(errors.Is(err, ErrDamaged)); again != nil {
+	again := s.reopen(errors.Is(err, ErrDamaged))
+	if again == nil {
+		again = s.learn()
+	}
+	if again != nil {
 		return errors.Join(err, again)
 	}
 	return &uncertain{err}

@@ -410,9 +410,10 @@ type Item struct {
 // Raw is one incoming thing as a transport received it. ID makes a second
 // delivery harmless: it is accepted once, whatever comes later.
 type Raw struct {
-	ID   string    `json:"id"`
-	At   time.Time `json:"at"`
-	Body []byte    `json:"body"`
+	ID   string     `json:"id"`
+	From OperatorID `json:"from,omitempty"` // whose turn it takes; empty: not known
+	At   time.Time  `json:"at"`
+	Body []byte     `json:"body"`
 }
 
 // Changes is all that one event changes: written in one transaction, or not at

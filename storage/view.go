@@ -13,9 +13,10 @@ import (
 // a range of time is half-open: from ≤ t < to. The first error stays: every
 // method that returns one returns that, and so does Store.View.
 type View struct {
-	t      *tx
-	latest map[contactID]Contact
-	passes map[string]Pass // by key
+	t         *tx
+	documents *documents
+	latest    map[contactID]Contact
+	passes    map[string]Pass // by key
 }
 
 type contactID struct {
@@ -220,6 +221,12 @@ func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, more 
 func (v *View) VisitTail(op OperatorID, tail string, more func(Contact) bool) error {
 	prefix := opKey(op, []byte(backwards(tail)))
 	return visit(v, v.t.in(inContactsByTail).up(with(prefix)), v.contactAt(op), more)
+}
+
+// VisitHead visits the contacts in any state with stations whose call begins with
+// head (upper case), until visit says stop.
+func (v *View) VisitHead(op OperatorID, head string, more func(Contact) bool) error {
+	return visit(v, v.t.in(inContactsByCall).up(with(opKey(op, []byte(head)))), v.contactAt(op), more)
 }
 
 // NextContact is the ID the operator's next contact gets.

@@ -60,7 +60,7 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 		return
 	}
 	old.State = ""
-	if settles(c) {
+	if c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid { // in doubt for its missing half alone
 		old.Why, old.Candidates = "", nil
 		if l.message.said.Reply != nil && c.Comment == "" {
 			old.accept(WhyWords)
@@ -68,7 +68,7 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	} else {
 		old.Why, old.Candidates = string(c.Why), candidates(c)
 	}
-	if old.retracted && old.Why == "" {
+	if theirs := old.line.theirs && l.message.said.Reply == nil; (old.retracted || theirs) && old.Why == "" {
 		old.Why = string(parse.Doubted)
 	}
 	old.retracted = false
@@ -93,11 +93,6 @@ func (d *derivation) rematch(c *contact, clock parse.Clock, l *line) {
 	if l.message.said.Reply == nil || !c.m.Named && m.Pass.ID != "" && Within(clock, m.Pass) {
 		d.file(c, m)
 	}
-}
-
-// settles reports whether a reading leaves no doubt but for a missing half.
-func settles(c parse.Contact) bool {
-	return c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid
 }
 
 // doubtLast asks whether the last contact of the pass was one, because a line says

@@ -104,7 +104,7 @@ func (s *settler) pick(c *contact, o storage.Candidate) {
 					old.Why, old.Candidates = "", nil
 				}
 				s.regrid(old, o.Grids)
-				c.State = storage.Dropped
+				c.State, c.joined = storage.Dropped, old
 				return
 			}
 		}

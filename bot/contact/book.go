@@ -23,6 +23,7 @@ type contact struct {
 	kept     bool              // as stored, settled long ago
 	ownCall  parse.Callsign
 	ownGrids []parse.Grid
+	joined   *contact  // its grid was picked to be that one's
 	date     time.Time // corrected
 	timed    time.Time // when its time was corrected
 	// retracted: a line took it back. A correction right behind that means it still.
@@ -35,9 +36,6 @@ func (c *contact) plain() bool { return c.State == "" && c.Why == "" && c.Call.I
 
 // whole reports whether a contact lacks nothing.
 func (c *contact) whole() bool { return c.plain() && len(c.Grids) > 0 }
-
-// lacksGrid reports whether a contact lacks nothing but its grid.
-func (c *contact) lacksGrid() bool { return c.plain() && len(c.Grids) == 0 }
 
 // asksGrid reports whether what is asked of a contact is its grid alone.
 func (c *contact) asksGrid() bool {
@@ -61,12 +59,6 @@ func Questionable(why string) bool {
 		return true
 	}
 	return false
-}
-
-// questioned reports whether a contact is one that may not have been worked: by what is
-// said of it, or by words that no table knows.
-func (c *contact) questioned() bool {
-	return c.State == storage.Heard || c.Note != "" || Questionable(c.Why)
 }
 
 // A book holds the contacts so far, in the order of their making, and in groups.

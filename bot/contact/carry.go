@@ -51,7 +51,7 @@ func (d *derivation) stillHolds(l *line) parse.Clock {
 	since := slices.ContainsFunc(d.Passes(told.at(), at.Add(time.Second)), func(p storage.Pass) bool {
 		return p.Followed() && p.AOS.After(told.at())
 	})
-	comes := len(l.look.Contacts) > 0
+	comes := l.tells()
 	if since && pass.ID != "" && comes && !d.carried.used {
 		d.carried.used = true
 		l.message.outcome.Unheld = Unheld{Clock: d.carried.clock, Pass: pass.ID}
@@ -61,13 +61,4 @@ func (d *derivation) stillHolds(l *line) parse.Clock {
 	}
 	d.carried.used = d.carried.used || comes
 	return d.carried.clock
-}
-
-func firstSet(clocks ...parse.Clock) parse.Clock {
-	for _, c := range clocks {
-		if c.IsSet() {
-			return c
-		}
-	}
-	return parse.Clock{}
 }

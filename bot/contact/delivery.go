@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -156,8 +157,8 @@ func (f *finder) ofDelivery(l *line) Match {
 func (f *finder) rest(v *delivery) (storage.Pass, bool) {
 	var used []storage.PassID
 	for _, l := range v.lines {
-		if l.own() && len(l.look.Contacts) > 0 {
-			used = append(used, f.match(l, firstSet(l.inline(), l.clock)).Pass.ID)
+		if l.own() && l.tells() {
+			used = append(used, f.match(l, cmp.Or(l.inline(), l.clock)).Pass.ID)
 		}
 	}
 	left := filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })

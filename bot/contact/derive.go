@@ -1,6 +1,8 @@
 package contact
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"skyslate/parse"
@@ -29,7 +31,12 @@ func derive(f *Facts, evidence []storage.Evidence) *derivation {
 	t := collect(f, evidence)
 	typed := map[int64]storage.PassID{}
 	for {
-		d := newDerivation(f, t, typed)
+		b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
+		rec := &recordings{book: b}
+		d := &derivation{
+			book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed,
+			finder: finder{book: b, correspondence: t, recordings: rec, lives: map[moment]Match{}},
+		}
 		d.takeAnswers(evidence)
 		d.run(evidence)
 		if !d.again {
@@ -51,15 +58,6 @@ type derivation struct {
 	// that one was found, so that the evidence is to be gone through with it.
 	typed map[int64]storage.PassID
 	again bool
-}
-
-func newDerivation(f *Facts, t *correspondence, typed map[int64]storage.PassID) *derivation {
-	b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
-	rec := &recordings{book: b}
-	return &derivation{
-		book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed,
-		finder: finder{book: b, correspondence: t, recordings: rec, lives: map[moment]Match{}},
-	}
 }
 
 func (d *derivation) run(evidence []storage.Evidence) {
@@ -162,7 +160,7 @@ func (d *derivation) hear(m *message) {
 			continue
 		}
 		d.hearLine(l)
-		if l.match.Pass.ID != "" {
+		if l.match.Pass.ID != "" && !l.theirs {
 			d.last = l
 		}
 	}
@@ -172,7 +170,11 @@ func (d *derivation) hearLine(l *line) {
 	if d.takesKept(l) {
 		return
 	}
-	clock := firstSet(l.inline(), l.clock)
+	clock := cmp.Or(l.inline(), l.clock)
+	if l.theirs {
+		d.hearTheirs(l, clock)
+		return
+	}
 	if !clock.IsSet() && !l.clear {
 		clock = d.stillHolds(l)
 	}
@@ -187,7 +189,7 @@ func (d *derivation) hearLine(l *line) {
 	if l.match.Reason == ByNotUp {
 		l.message.outcome.NotUp = l.bird.Name
 	}
-	if l.look.Clock.IsSet() && len(l.look.Contacts) == 0 && l.message.said.Reply == nil {
+	if l.look.Clock.IsSet() && !l.tells() && l.message.said.Reply == nil {
 		d.carry(l)
 		return
 	}
@@ -201,10 +203,10 @@ func (d *derivation) hearLine(l *line) {
 	if l.message.said.Reply != nil && d.reply(l, read) {
 		return
 	}
-	if d.takesBack(l) {
-		return
-	}
-	if read.Denies {
+	switch {
+	case read.Withdraws:
+		d.takesBack(l)
+	case read.Denies:
 		d.doubtLast(l)
 	}
 	for i, c := range read.Contacts {
@@ -212,17 +214,39 @@ func (d *derivation) hearLine(l *line) {
 	}
 }
 
-// named takes a bird's name on a line of its own.
+// hearTheirs takes a line that somebody else wrote. Stations that it tells are asked, as
+// new contacts; what it says beside them is not the operator's.
+func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
+	l.match = d.match(l, clock)
+	read := d.read(l)
+	if l.alone || l.slate.isSet() || read.Asks {
+		return
+	}
+	for i, c := range read.Contacts {
+		if c.Corrects || !c.Call.IsValid() && len(c.Candidates) == 0 {
+			continue
+		}
+		c.Heard, c.Offset, c.Clock = false, parse.Offset{}, cmp.Or(c.Clock, clock)
+		d.compose(l, c, i+1)
+	}
+}
+
+// named takes a bird's name on a line of its own. Where it heads its delivery it answers
+// what was asked before, whatever comes below it, if one of the passes asked about is of
+// that bird.
 func (d *derivation) named(l *line) {
-	m := l.match
+	m, v := l.match, l.message.delivery
 	switch {
 	case m.Reason == ByNotUp:
 		l.message.outcome.NotUp = l.bird.Name
 		d.hold = nil
 	case m.Pass.ID != "":
 		d.hold = &hold{pass: m.Pass, at: l.at()}
-		if v := l.message.delivery; !v.held && v.contacts < manyLines {
-			d.answerFor(m.Pass, func(c *contact) bool { return c.line.message.delivery != v && c.canBe(m.Pass) })
+		if above := v.lines[:slices.Index(v.lines, l)]; !slices.ContainsFunc(above, (*line).tells) {
+			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
+			d.answerFor(m.Pass, func(c *contact) bool {
+				return c.line.message.delivery != v && c.canBe(m.Pass) && len(filter(c.m.Rivals, ofBird)) < 2
+			})
 		}
 	case m.Bird.Name != "":
 		d.hold = &hold{bird: m.Bird, at: l.at()}

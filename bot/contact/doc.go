@@ -61,6 +61,11 @@
 // time since AOS gives, or than a thumb sends at once. One contact alone, while a bird
 // is up, speaks for no earlier pass.
 //
+// # Whose line
+//
+// A quoted line, and each of a forwarded message, is somebody else's: its contacts are
+// new ones and asked; all else holds for its message alone, or not at all.
+//
 // # Times
 //
 // A contact has the time of its message while its bird was up; the typed one; the

@@ -46,12 +46,15 @@ type Facts struct {
 	// Predicted reports whether passes of a bird could be worked out.
 	Predicted func(predict.Bird) bool
 	Names     []string // of birds, as lines may tell them
+	// Read reads lines as parse.Read does; what it returns is shared.
+	Read func(string, parse.Known) []parse.Line
 	// Elsewhere are the contacts of a pass that another sitting holds, by ID.
 	Elsewhere func(storage.PassID) []storage.Contact
 
 	Worked    func(parse.Callsign) []parse.Grid
 	Confirmed func(parse.Callsign) bool
 	Endings   func(string) []parse.Callsign
+	Heads     func(string) []parse.Callsign
 	Expected  func(storage.PassID) []parse.Station
 	// Reached reports whether a bird could serve a grid on a pass, in the part of it
 	// between two moments; known is false where that can't be told.

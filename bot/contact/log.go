@@ -34,6 +34,8 @@ type Contact struct {
 	storage.Contact
 	// By are the messages that made it what it is, its own first.
 	By []int64
+	// Joined is the contact that it was a part of: its grid went there.
+	Joined storage.ContactKey
 	// Earlier is the pass that it may belong to after all.
 	Earlier storage.PassID
 	// Delivery is the one that its pass is asked for.
@@ -98,6 +100,9 @@ func (d *derivation) log() Log {
 	}
 	for _, c := range d.contacts {
 		out := Contact{Key: c.key, Contact: c.Contact, By: c.by, Earlier: c.m.Earlier}
+		if c.joined != nil && c.State == storage.Dropped {
+			out.Joined = c.joined.key
+		}
 		v := c.line.message.delivery
 		out.Late = v.held || !v.silent.IsZero() && !c.m.Pass.AOS.Before(v.silent) && !c.m.Pass.LOS.After(v.began)
 		if len(c.m.Rivals) > 0 || c.m.Reason == ByNothing || c.m.Earlier != "" {

@@ -266,7 +266,7 @@ func (f *finder) replied(l *line) Match {
 // ofSlate matches the recording that the line's offset counts in: the one whose
 // slate was told last.
 func (f *finder) ofSlate(l *line) (Match, bool) {
-	if f.lastSlate == nil || len(l.look.Contacts) == 0 || !l.look.Contacts[0].Offset.IsSet() || l.message.said.Reply != nil || l.look.Bird != "" {
+	if f.lastSlate == nil || l.theirs || !l.tells() || !l.look.Contacts[0].Offset.IsSet() || l.message.said.Reply != nil || l.look.Bird != "" {
 		return Match{}, false
 	}
 	pass, ok := f.Pass(f.lastSlate.of.Pass)

@@ -28,6 +28,7 @@ type line struct {
 	number  int
 	row     int // from 1, as the message stands
 	text    string
+	theirs  bool // somebody else wrote it: it is quoted, or was forwarded
 	look    parse.Line
 	under   parse.Header // what the lines above it say
 	slate   spokenTime
@@ -47,6 +48,9 @@ func (l *line) at() time.Time { return l.message.said.At }
 
 // own reports whether the line says by itself which pass or time is meant.
 func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.isSet() }
+
+// tells reports whether contacts stand on the line.
+func (l *line) tells() bool { return len(l.look.Contacts) > 0 }
 
 // inline is the first time told beside a contact of the line.
 func (l *line) inline() parse.Clock {
@@ -69,7 +73,7 @@ func (l *line) voice() int64 {
 // A delivery is the messages that came in together, seconds apart.
 type delivery struct {
 	began, silent time.Time
-	lines         []*line
+	lines         []*line // but for those that somebody else wrote
 	contacts      int
 	weighing
 
@@ -110,13 +114,21 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 		v := t.deliveryOf(m.said)
 		m.delivery = v
 		for row, n := range m.lineage.now {
-			m.lines = append(m.lines, &line{message: m, number: n.number, row: row + 1, text: n.text, order: i})
+			m.lines = append(m.lines, &line{
+				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
+			})
 		}
 		f.look(m)
-		v.lines = append(v.lines, m.lines...)
+		var theirs delivery
 		for _, l := range m.lines {
+			if l.theirs {
+				theirs.lines = append(theirs.lines, l)
+				continue
+			}
+			v.lines = append(v.lines, l)
 			v.contacts += len(l.look.Contacts)
 		}
+		theirs.scope(f)
 	}
 	for _, v := range t.deliveries {
 		v.scope(f)
@@ -144,7 +156,7 @@ func (f *Facts) look(m *message) {
 	}
 	own := f.ownAt(m.said.At, m.said, storage.Pass{})
 	var under parse.Header
-	for i, look := range parse.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
+	for i, look := range f.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
 		l := m.lines[i]
 		l.look, l.under = look, under
 		under = look.Below(under)
@@ -155,7 +167,8 @@ func (f *Facts) look(m *message) {
 }
 
 // scope says how far names and times on lines of their own reach: to the end of
-// the delivery. A name beside a contact is for its line alone.
+// the delivery; of those that somebody else wrote, to the end of their message. A name
+// beside a contact is for its line alone.
 func (v *delivery) scope(f *Facts) {
 	var above *predict.Bird
 	var clock parse.Clock
@@ -170,7 +183,7 @@ func (v *delivery) scope(f *Facts) {
 			if named {
 				above = &bird
 			}
-		case named && len(l.look.Contacts) == 0:
+		case named && !l.tells():
 			l.alone, above, clear = true, &bird, true
 			parts[bird.Catalog]++
 		}

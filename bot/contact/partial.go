@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -31,30 +32,20 @@ func absorbs(old *contact, c parse.Contact) bool {
 // fitsPart reports whether a call fits a part of one. Three characters at least
 // must have been heard, or any call would.
 func fitsPart(part, call string) bool {
-	heard := strings.Map(func(r rune) rune {
-		if strings.ContainsRune(oneMissing+someMissing, r) {
-			return -1
+	heard, pattern := 0, "^"
+	for _, r := range part {
+		switch {
+		case strings.ContainsRune(oneMissing, r):
+			pattern += "."
+		case strings.ContainsRune(someMissing, r):
+			pattern = strings.TrimSuffix(pattern, ".*") + ".*" // a row of dots says no more than one
+		default:
+			heard, pattern = heard+1, pattern+regexp.QuoteMeta(string(r))
 		}
-		return r
-	}, part)
-	if len(heard) < 3 || len(heard) > len(call) {
+	}
+	if heard < 3 || heard > len(call) {
 		return false
 	}
-	// A row of dots says no more than one.
-	gaps := slices.CompactFunc([]rune(part), func(a, b rune) bool {
-		return strings.ContainsRune(someMissing, a) && strings.ContainsRune(someMissing, b)
-	})
-	return fitsRest(gaps, []rune(call))
-}
-
-func fitsRest(part, call []rune) bool {
-	switch {
-	case len(part) == 0:
-		return len(call) == 0
-	case strings.ContainsRune(someMissing, part[0]):
-		return fitsRest(part[1:], call) || len(call) > 0 && fitsRest(part, call[1:])
-	case len(call) == 0:
-		return false
-	}
-	return (part[0] == call[0] || strings.ContainsRune(oneMissing, part[0])) && fitsRest(part[1:], call[1:])
+	fits, err := regexp.MatchString(pattern+"$", call)
+	return fits && err == nil
 }

@@ -1,7 +1,9 @@
 package contact
 
 import (
+	"cmp"
 	"regexp"
+	"slices"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -10,8 +12,15 @@ import (
 
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
-	line := parse.Read(d.reworded(l), d.known(l))[0]
+	text, corrects := d.starred(l)
+	line := d.Read(text, d.known(l))[0]
 	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
+	if corrects {
+		line.Contacts = slices.Clone(line.Contacts)
+		for i := range line.Contacts {
+			line.Contacts[i].Corrects = true
+		}
+	}
 	return line
 }
 
@@ -22,7 +31,10 @@ func (d *derivation) known(l *line) parse.Known {
 	k := parse.Known{
 		Own: own.Call, OwnGrids: own.Grids, Birds: d.Names,
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
-		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Under: l.under,
+		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Prefix: d.Heads, Under: l.under,
+	}
+	if l.theirs {
+		k.Under.Why = cmp.Or(k.Under.Why, parse.Doubted)
 	}
 	k.Date = parse.DateOf(at)
 	if m.Pass.ID != "" {
@@ -39,34 +51,19 @@ func (d *derivation) known(l *line) parse.Known {
 	return k
 }
 
-// Corrections in a few words that only what stands before makes clear.
-var (
-	meantWords = regexp.MustCompile(`(?i)^\W*(?:sorry\W+)?(?:i\s+)?meant\s+(?:to\s+(?:type|say|write)\s+)?`)
-	starBefore = regexp.MustCompile(`^\s*\*\s*([A-Za-z0-9/]+)\s*$`)
-	starBehind = regexp.MustCompile(`^\s*([A-Za-z]{2}[0-9]{2})\s*\*\s*$`)
-	// takeBackWords withdraw what was said last, or what is answered.
-	takeBackWords = []string{
-		"scratch that", "scratch it", "strike that", "forget that", "forget it", "cancel that", "delete that",
-		"drop it", "drop that", "drop", "ignore that", "ignore the last one", "scratch the last one", "delete the last one",
-	}
-)
+// star is an asterisk before a word, or behind a grid, that is all of a line.
+var star = regexp.MustCompile(`^\s*(?:\*\s*([A-Za-z0-9/]+)|([A-Za-z]{2}[0-9]{2})\s*\*)\s*$`)
 
-// reworded is a line in words that reading knows as a correction: "I meant JO44",
-// "*JO44".
-func (b *book) reworded(l *line) string {
-	if at := meantWords.FindStringIndex(l.text); at != nil {
-		return "correction " + l.text[at[1]:]
+// starred is a line without the asterisk that says that it corrects what was told
+// before: "*JO44".
+func (b *book) starred(l *line) (text string, corrects bool) {
+	if m := star.FindStringSubmatch(l.text); m != nil && b.replaces(l, m[1]+m[2]) {
+		return m[1] + m[2], true
 	}
-	if m := starBehind.FindStringSubmatch(l.text); m != nil {
-		return "correction " + m[1]
-	}
-	if m := starBefore.FindStringSubmatch(l.text); m != nil && b.replaces(l, m[1]) {
-		return "correction " + m[1]
-	}
-	return l.text
+	return l.text, false
 }
 
-// replaces reports whether a word behind an asterisk is what the last contact
+// replaces reports whether a word beside an asterisk is what the last contact
 // should have said: a grid, or a call that differs in a character or two. Else the
 // asterisk may stand for what was not heard.
 func (b *book) replaces(l *line, word string) bool {
@@ -84,10 +81,7 @@ func (b *book) replaces(l *line, word string) bool {
 
 // takesBack withdraws the contact that the line before told: "scratch that". Where
 // that line did something else, whether the last one was worked is asked.
-func (d *derivation) takesBack(l *line) bool {
-	if !says(l.text, takeBackWords) {
-		return false
-	}
+func (d *derivation) takesBack(l *line) {
 	last := d.lastPeer(l.match, l.at())
 	switch {
 	case last == nil:
@@ -97,5 +91,4 @@ func (d *derivation) takesBack(l *line) bool {
 	case last.plain():
 		d.doubtLast(l)
 	}
-	return true
 }

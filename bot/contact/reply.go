@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
@@ -22,7 +23,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
 		return false
 	}
-	if says(l.text, takeBackWords) {
+	if read.Withdraws {
 		if len(targets) > 1 {
 			l.message.outcome.Ignored = WhichOne
 			return true
@@ -31,6 +32,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 		d.touch(targets[0], l)
 		return true
 	}
+	unsure := func(t *contact) bool { return t.State == storage.Heard || t.Note != "" || Questionable(t.Why) }
 	c, ok := answerIn(read)
 	if !ok && len(targets) == 1 {
 		c, ok = shortAnswer(l, targets[0])
@@ -42,7 +44,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	switch {
 	case !ok:
 		return false
-	case says(l.text, workedWords) && !slices.ContainsFunc(targets, (*contact).questioned):
+	case read.Affirms && !slices.ContainsFunc(targets, unsure):
 		return false
 	case r.List && c.Call.IsValid() && !c.Corrects && !slices.ContainsFunc(targets, func(t *contact) bool { return t.Call == c.Call }):
 		return false // another station: a late line of that pass
@@ -59,28 +61,18 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	return true
 }
 
-// What a reply may say of a contact that was only heard, or is in doubt.
-var (
-	workedWords = []string{"worked", "worked him", "worked her", "yes", "yes worked"}
-	heardWords  = []string{"heard", "only heard", "heard only", "not worked", "no"}
-)
-
-func says(text string, words []string) bool {
-	return slices.Contains(words, strings.Trim(strings.ToLower(text), " .!"))
-}
-
 // answerIn is what a line says about the contact it answers.
 func answerIn(line parse.Line) (parse.Contact, bool) {
 	switch {
 	case len(line.Contacts) == 1:
 		c := line.Contacts[0]
-		c.Clock = firstSet(c.Clock, line.Clock)
+		c.Clock = cmp.Or(c.Clock, line.Clock)
 		return c, true
 	case line.Clock.IsSet():
 		return parse.Contact{Clock: line.Clock, Verdict: parse.Log}, true
-	case line.Denies, says(line.Text, heardWords):
+	case line.Denies, line.Heads.Why == parse.Denied:
 		return parse.Contact{Verdict: parse.Log, Heard: true}, true
-	case says(line.Text, workedWords):
+	case line.Affirms:
 		return parse.Contact{Verdict: parse.Log}, true
 	}
 	if offset := loneOffset(line.Text); offset.IsSet() {
@@ -126,8 +118,6 @@ func another(target *contact, c parse.Contact) bool {
 var (
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
-	// shortWords are short answers that spell no suffix.
-	shortWords = strings.Fields("tnx thx tks txs pls qrm qrn qrp qrz qsb qso qsl qsy rrr no ok oh ah ty fb gl hi rr r k ur my me so we it dup dupe sri sry")
 )
 
 // shortAnswer reads an answer of a few letters as the new suffix of a contact's
@@ -136,7 +126,7 @@ var (
 func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 	letters := strings.ToUpper(strings.TrimSpace(l.text))
 	m := callParts.FindStringSubmatch(c.Call.Base())
-	if m == nil || !loneLetters.MatchString(l.text) || slices.Contains(shortWords, strings.ToLower(letters)) {
+	if m == nil || !loneLetters.MatchString(l.text) || parse.IsWord(letters) {
 		return parse.Contact{}, false
 	}
 	call, err := parse.ParseCallsign(strings.Replace(c.Call.String(), m[0], m[1]+letters, 1))
@@ -144,7 +134,7 @@ func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 		return parse.Contact{}, false
 	}
 	named := strings.TrimSpace(l.text) != letters && strings.TrimSpace(l.text) != strings.ToLower(letters) // "Ed"
-	if letters != m[2] && pronounceable(letters) && (len(letters) > 2 || named) {
+	if spoken := strings.ContainsAny(letters, "AEIOUY"); letters != m[2] && spoken && (len(letters) > 2 || named) {
 		if len(letters) != len(m[2]) || distance(letters, m[2]) > 1 {
 			l.message.outcome.Ignored = NoRewrite
 			return parse.Contact{}, false
@@ -170,11 +160,6 @@ func loneOffset(text string) parse.Offset {
 		return c.Offset
 	}
 	return parse.Offset{}
-}
-
-// pronounceable reports whether letters could be a name or a word.
-func pronounceable(letters string) bool {
-	return strings.ContainsAny(strings.ToUpper(letters), "AEIOUY")
 }
 
 // distance counts the characters that differ, are missing, or have changed places

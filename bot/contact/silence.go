@@ -32,7 +32,9 @@ func (f *finder) notUp(l *line, at time.Time) Match {
 	}
 	switch all := append(since, just...); {
 	case len(all) > 0 && !v.silent.IsZero():
-		if worked := filter(all, func(p storage.Pass) bool { return f.workedOn(p.ID) }); len(worked) == 1 && overlapAll(all, worked[0]) && len(just) == 0 {
+		worked := filter(all, func(p storage.Pass) bool { return f.workedOn(p.ID) })
+		apart := func(p storage.Pass) bool { return !p.AOS.Before(worked[0].LOS) || !p.LOS.After(worked[0].AOS) }
+		if len(worked) == 1 && !slices.ContainsFunc(all, apart) && len(just) == 0 {
 			return late(f.under(worked[0], BySilence))
 		}
 		return late(f.amid(all, BySilence))
@@ -42,10 +44,6 @@ func (f *finder) notUp(l *line, at time.Time) Match {
 		return late(f.amid(just, BySlack))
 	}
 	return Match{Reason: ByNothing}
-}
-
-func overlapAll(all []storage.Pass, p storage.Pass) bool {
-	return !slices.ContainsFunc(all, func(q storage.Pass) bool { return !q.AOS.Before(p.LOS) || !q.LOS.After(p.AOS) })
 }
 
 // lastOf is the pass that ended last, with those that overlapped it: one with

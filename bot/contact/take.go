@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -32,7 +33,7 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 		return
 	}
 	m := l.match
-	if r.Clock != firstSet(l.inline(), l.clock) {
+	if r.Clock != cmp.Or(l.inline(), l.clock) {
 		m = d.match(l, r.Clock)
 	}
 	c := &contact{
@@ -107,7 +108,7 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 			}
 		case absorbs(old, c):
 			return old
-		case len(c.Grids) > 0 && old.lacksGrid():
+		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
 			if c.Why == parse.NoCall || c.Verdict == parse.Log && c.Call == old.Call {
 				return old
 			}

@@ -34,16 +34,19 @@ type Event struct {
 	At       time.Time          `json:"at"`
 	Kind     Kind               `json:"kind"`
 
-	Message int64         `json:"message,omitempty"`  // Said, Edited, Placed, Handed, Spoken: the app's id of it
-	ReplyTo int64         `json:"reply_to,omitempty"` // the app's id of the message it answers, either side's
-	Text    string        `json:"text,omitempty"`     // Said, Edited; Handed: the caption
-	Post    int64         `json:"post,omitempty"`     // Tapped: the app's id of our post
-	Data    string        `json:"data,omitempty"`     // Tapped: the button's data
-	Spot    *Spot         `json:"spot,omitempty"`     // Placed
-	File    *Document     `json:"file,omitempty"`     // Handed; nil: not had, because of Lost
-	Lost    Lost          `json:"lost,omitempty"`     // Handed
-	Length  time.Duration `json:"length,omitempty"`   // Spoken
-	Voice   string        `json:"voice,omitempty"`    // Spoken: the app's reference to the sound
+	Message int64  `json:"message,omitempty"`  // Said, Edited, Placed, Handed, Spoken: the app's id of it
+	ReplyTo int64  `json:"reply_to,omitempty"` // the app's id of the message it answers, either side's
+	Text    string `json:"text,omitempty"`     // Said, Edited; Handed: the caption
+	// Forwarded says that somebody else wrote the text, and the operator passed it on.
+	Forwarded bool `json:"forwarded,omitempty"`
+
+	Post   int64         `json:"post,omitempty"`   // Tapped: the app's id of our post
+	Data   string        `json:"data,omitempty"`   // Tapped: the button's data
+	Spot   *Spot         `json:"spot,omitempty"`   // Placed
+	File   *Document     `json:"file,omitempty"`   // Handed; nil: not had, because of Lost
+	Lost   Lost          `json:"lost,omitempty"`   // Handed
+	Length time.Duration `json:"length,omitempty"` // Spoken
+	Voice  string        `json:"voice,omitempty"`  // Spoken: the app's reference to the sound
 
 	Item storage.Item `json:"item,omitzero"` // Moment
 	// Now is the time at which a Moment is handled: later than At when the
@@ -70,10 +73,13 @@ const (
 	LostGone  Lost = "gone" // the messaging app could not give it
 )
 
-// Document is a file that an operator sent, within MaxDocument bytes.
+// Document is a file that an operator sent, within MaxDocument bytes. Either Body
+// is all of it, or the store keeps so many bytes under the event's ID (see
+// [storage.Store.KeepDocument]), as whoever can be sent many large ones at once does.
 type Document struct {
 	Name string `json:"name"`
-	Body []byte `json:"body"`
+	Body []byte `json:"body,omitempty"`
+	Size int64  `json:"size,omitempty"` // 0: Body is all of it
 }
 
 // MaxDocument is the largest document taken in a chat, in bytes.
@@ -86,7 +92,7 @@ func Encode(e Event) (storage.Raw, error) {
 	if err != nil {
 		return storage.Raw{}, fmt.Errorf("event %s: %w", e.ID, err)
 	}
-	return storage.Raw{ID: e.ID, At: e.At, Body: body}, nil
+	return storage.Raw{ID: e.ID, From: e.Operator, At: e.At, Body: body}, nil
 }
 
 // Decode reads what Encode made.

@@ -1,7 +1,8 @@
 package exchange
 
 import (
-	"bytes"
+	"errors"
+	"io"
 	"regexp"
 	"slices"
 	"strings"
@@ -33,6 +34,10 @@ func (p Exchange) takeElements(sets []predict.Elements) (leftOut int) {
 	return len(all) - len(own.Sets)
 }
 
+// mostElements is the largest document of elements, in bytes, which is read at one
+// go; two lines of each bird in orbit that is alive are half of it.
+const mostElements = 4 << 20
+
 // Handed takes a document: element sets are used at once, for the operator who
 // sent them.
 func (p Exchange) Handed() {
@@ -41,14 +46,29 @@ func (p Exchange) Handed() {
 	switch {
 	case p.Event.Lost == event.LostGone:
 		p.Say(say.FileGone)
-	case f == nil || len(f.Body) > event.MaxDocument:
+	case f == nil || max(int64(len(f.Body)), f.Size) > event.MaxDocument:
 		p.Say(say.TooLarge)
-	case looksLikeLog(*f):
-		p.takeLog(*f)
-	case looksLikeOtherLog(*f):
-		p.Say(say.OtherLog)
 	default:
-		p.readElements(f.Body, f.Name)
+		p.withDocument(p.Event.ID, *f, p.take)
+	}
+}
+
+// take takes a document for the kind that it looks like.
+func (p Exchange) take(f event.Document, body *io.SectionReader) {
+	head := make([]byte, min(headOf, body.Size()))
+	if _, err := body.ReadAt(head, 0); err != nil && !errors.Is(err, io.EOF) {
+		p.Err = err
+		return
+	}
+	switch {
+	case looksLikeLog(f.Name, head):
+		p.takeLog(f, body)
+	case looksLikeOtherLog(f.Name, head):
+		p.Say(say.OtherLog)
+	case body.Size() > mostElements:
+		p.Say(say.LargeElements)
+	default:
+		p.readElements(body, f.Name)
 	}
 }
 
@@ -57,7 +77,7 @@ func (p Exchange) Pasted(text string) bool {
 	if !looksLikeElements(text) {
 		return false
 	}
-	p.readElements([]byte(text), "message")
+	p.readElements(strings.NewReader(text), "message")
 	return true
 }
 
@@ -76,8 +96,8 @@ func looksLikeElements(text string) bool {
 
 // readElements reads element sets, uses them for this operator alone, and says
 // what came of each.
-func (p Exchange) readElements(body []byte, name string) {
-	sets, problems, err := predict.ReadElements(bytes.NewReader(body), name)
+func (p Exchange) readElements(body io.Reader, name string) {
+	sets, problems, err := predict.ReadElements(body, name)
 	if err != nil || len(sets) == 0 {
 		p.Say(say.NoElements(name, problems))
 		return

@@ -214,7 +214,7 @@ func SameEntry(a, b storage.Contact) bool {
 }
 
 // hand sends the documents of an order, one for each own call and place unless
-// it wants them together, and tells what changed since the last time.
+// it wants them together, after what changed since the last time.
 func (p Exchange) hand(o order, h handing) {
 	out := h.entries
 	if o.word == "" {
@@ -232,6 +232,9 @@ func (p Exchange) hand(o order, h handing) {
 	if len(out) >= slowFrom {
 		p.Say(say.SlowFile(len(out)))
 	}
+	for _, text := range say.Since(h.changed, shown.Contacts(h.withdrawn), shown.Contacts(h.added)) {
+		p.Say(text)
+	}
 	for i, part := range groups {
 		left := h.doubtful
 		if i > 0 {
@@ -240,9 +243,6 @@ func (p Exchange) hand(o order, h handing) {
 		p.sendADIF(i, o, part, left)
 	}
 	p.Withdrawn = append(p.Withdrawn, refs(h.withdrawn)...)
-	for _, text := range say.Since(h.changed, shown.Contacts(h.withdrawn), shown.Contacts(h.added)) {
-		p.Say(text)
-	}
 }
 
 // TapWorded says that the contacts of a post were worked, whatever the words with

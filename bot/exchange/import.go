@@ -59,13 +59,16 @@ const (
 
 // importing is a document on its way: kept under the operator's own key.
 type importing struct {
-	Message int64            `json:"message"`
-	Name    string           `json:"name"`
-	Size    int64            `json:"size"`
-	Stage   stage            `json:"stage"`
-	Of      string           `json:"of,omitempty"` // whose log it is, if it is another call's
-	Slices  int              `json:"slices"`
-	Read    logbook.Progress `json:"read"`
+	Message int64  `json:"message"`
+	Name    string `json:"name"`
+	Size    int64  `json:"size"`
+	// Event is the one under whose ID the store keeps the document; empty: it is
+	// kept in pieces here.
+	Event  string           `json:"event,omitempty"`
+	Stage  stage            `json:"stage"`
+	Of     string           `json:"of,omitempty"` // whose log it is, if it is another call's
+	Slices int              `json:"slices"`
+	Read   logbook.Progress `json:"read"`
 	// First and Last are the contacts that came of it; others may lie between.
 	First uint64 `json:"first"`
 	Last  uint64 `json:"last"`
@@ -88,24 +91,28 @@ func (im importing) chunkKey(op storage.OperatorID, n int64) string {
 var adifMark = regexp.MustCompile(`(?i)<(eoh|eor|call:\d+(:\w)?|adif_ver:\d+(:\w)?)>`)
 
 // looksLikeLog reports whether a document is a log in the ADI form.
-func looksLikeLog(f event.Document) bool {
-	const head = 64 << 10
-	ext := strings.ToLower(path.Ext(f.Name))
-	return ext == ".adi" || ext == ".adif" || adifMark.Match(f.Body[:min(len(f.Body), head)])
+func looksLikeLog(name string, head []byte) bool {
+	ext := strings.ToLower(path.Ext(name))
+	return ext == ".adi" || ext == ".adif" || adifMark.Match(head)
 }
 
-// takeLog keeps a log that was sent, in pieces, and begins to read it.
-func (p Exchange) takeLog(f event.Document) {
+// takeLog keeps a log that was sent, and begins to read it.
+func (p Exchange) takeLog(f event.Document, body *io.SectionReader) {
 	if !p.Op.Call.IsValid() {
 		p.Say(say.CallBeforeLog)
 		p.Ask()
 		return
 	}
-	im := importing{Message: p.Event.Message, Name: say.Short(f.Name, 24), Size: int64(len(f.Body)), Stage: stageRead}
-	for n := int64(0); n*importChunk < im.Size; n++ {
-		p.Keep(im.chunkKey(p.Op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
+	im := importing{Message: p.Event.Message, Name: say.Short(f.Name, 24), Size: body.Size(), Stage: stageRead}
+	if f.Size > 0 {
+		im.Event = p.Event.ID
+		p.Keep(storage.DocumentKey(im.Event), []byte(p.Op.ID))
+	} else {
+		for n := int64(0); n*importChunk < im.Size; n++ {
+			p.Keep(im.chunkKey(p.Op.ID, n), f.Body[n*importChunk:min((n+1)*importChunk, im.Size)])
+		}
 	}
-	if im.Of = p.otherCall(f.Body); im.Of != "" {
+	if im.Of = p.otherCall(body); im.Of != "" {
 		im.Stage = stageAsk
 	}
 	p.continueImport(im)
@@ -114,9 +121,9 @@ func (p Exchange) takeLog(f event.Document) {
 
 // otherCall is the own call of a log, if it isn't the operator's: of the first
 // record that tells it.
-func (p Exchange) otherCall(body []byte) string {
+func (p Exchange) otherCall(body io.Reader) string {
 	const most = 50 // records without one before it is given up
-	r := adif.NewReader(bytes.NewReader(body))
+	r := adif.NewReader(body)
 	for range most {
 		rec, err := r.Read()
 		var broken *adif.ParseError
@@ -203,11 +210,27 @@ func (p Exchange) ImportMoment(message string) {
 	}
 }
 
-// readSlice reads records into the memory of what was worked.
+// readSlice reads records into the memory of what was worked. A document that is
+// gone ends the import.
 func (p Exchange) readSlice(im *importing) {
-	r := adif.NewReaderAt(&chunkReader{p: p, im: *im, at: im.Read.At.Offset}, im.Read.At)
+	if im.Event == "" {
+		p.readFrom(im, &chunkReader{p: p, im: *im, at: im.Read.At.Offset})
+		return
+	}
+	gone := true
+	p.withDocument(im.Event, event.Document{Size: im.Size}, func(_ event.Document, body *io.SectionReader) {
+		gone = false
+		p.readFrom(im, io.NewSectionReader(body, im.Read.At.Offset, im.Size-im.Read.At.Offset))
+	})
+	if gone && p.Err == nil {
+		im.Stage = stageRest
+		p.dropDocument(*im)
+	}
+}
+
+func (p Exchange) readFrom(im *importing, document io.Reader) {
 	into := logbook.Importer{Operator: p.Op}
-	fresh, err := into.Take(p.View, r, ImportSlice, &im.Read)
+	fresh, err := into.Take(p.View, adif.NewReaderAt(document, im.Read.At), ImportSlice, &im.Read)
 	if err != nil {
 		p.Err = cmp.Or(p.Err, err)
 		return
@@ -225,8 +248,12 @@ func (p Exchange) readSlice(im *importing) {
 	}
 }
 
-// dropDocument forgets the pieces of a document.
+// dropDocument forgets a document.
 func (p Exchange) dropDocument(im importing) {
+	if im.Event != "" {
+		p.Keep(storage.DocumentKey(im.Event), nil)
+		return
+	}
 	for n := int64(0); n*importChunk < im.Size; n++ {
 		p.Keep(im.chunkKey(p.Op.ID, n), nil)
 	}
@@ -388,6 +415,7 @@ func (r *chunkReader) Read(b []byte) (int, error) {
 }
 
 // looksLikeOtherLog reports whether a document is a log in the XML form.
-func looksLikeOtherLog(f event.Document) bool {
-	return strings.EqualFold(path.Ext(f.Name), ".adx") || bytes.Contains(bytes.ToUpper(f.Body[:min(len(f.Body), 4096)]), []byte("<ADX>"))
+func looksLikeOtherLog(name string, head []byte) bool {
+	head = bytes.ToUpper(head[:min(len(head), 4096)])
+	return strings.EqualFold(path.Ext(name), ".adx") || bytes.Contains(head, []byte("<ADX>"))
 }

@@ -50,7 +50,7 @@ func (p Exchange) ShowWorked(rest string) {
 	}
 	r.FileName = shown.FileName("worked", r.Span, p.Event.At.UTC().Format("2006-01-02")) + ".png"
 	p.Post(storage.Post{
-		Name: p.Name("worked", p.Event.ID), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
+		Name: p.Name("worked", p.Event.ID), Class: storage.ClassCard, Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
 		Text: say.WorkedCaption(r.Span, newest), Recipe: &r,
 	})
 }

@@ -1,8 +1,6 @@
 package guests
 
 import (
-	"encoding/json"
-	"fmt"
 	"maps"
 	"slices"
 	"time"
@@ -16,19 +14,18 @@ const bookKey = "guests"
 // moments are people, or rooms, each with a moment.
 type moments map[storage.OperatorID]time.Time
 
-// book is all that has to outlive the process. It is stored as JSON; fields may
-// be added, never renamed or given another meaning.
+// book is what has to outlive the process and belongs to no one person. It is
+// stored as JSON; fields may be added, never renamed or given another meaning.
 type book struct {
 	Owner storage.OperatorID `json:"owner,omitempty"`
 	// Used is the hash of the code that the owner came in by.
-	Used    string  `json:"used,omitempty"`
-	Members moments `json:"members,omitempty"` // let in by invitation, and when
-	Gone    moments `json:"gone,omitempty"`    // those who have blocked the bot
-	Told    moments `json:"told,omitempty"`    // strangers and groups who had their sentence
+	Used string  `json:"used,omitempty"`
+	Told moments `json:"told,omitempty"` // strangers and groups who had their sentence
 
-	// Invited are the invitations, in the order of their numbers; Numbered is the
-	// last number given.
+	// Invited are the invitations by which nobody is in, in the order of their
+	// numbers; Guests is how many others there are, Numbered the last number given.
 	Invited  []invitation `json:"invited,omitempty"`
+	Guests   int          `json:"guests,omitempty"`
 	Numbered int          `json:"numbered,omitempty"`
 
 	// Faults is when the owner was last told of messages that failed.
@@ -54,41 +51,13 @@ const (
 	mostTold = 500
 )
 
-// readBook reads the book, or the memory of an older program in which it stood.
-func readBook(kept, old []byte) (b book, err error) {
-	switch {
-	case len(kept) > 0:
-		err = json.Unmarshal(kept, &b)
-	case len(old) > 0:
-		b, err = readOlder(old)
-	}
-	if err != nil {
-		return b, fmt.Errorf("what is kept of who is let in is damaged: %w", err)
-	}
-	return b, nil
-}
-
 // clone is a copy that can be changed and thrown away.
 func (b book) clone() book {
-	for _, m := range []*moments{&b.Members, &b.Gone, &b.Told} {
-		if *m = maps.Clone(*m); *m == nil {
-			*m = moments{}
-		}
+	if b.Told = maps.Clone(b.Told); b.Told == nil {
+		b.Told = moments{}
 	}
 	b.Invited, b.Notices = slices.Clone(b.Invited), slices.Clone(b.Notices)
 	return b
-}
-
-// forget removes somebody who is to be forgotten.
-func (b *book) forget(op storage.OperatorID) {
-	delete(b.Members, op)
-	delete(b.Gone, op)
-	delete(b.Told, op)
-	if b.Owner == op {
-		b.Owner = ""
-	}
-	b.Notices = slices.DeleteFunc(b.Notices, func(n Notice) bool { return n.To == op })
-	b.Invited = slices.DeleteFunc(b.Invited, func(i invitation) bool { return i.Guest == op })
 }
 
 // owe adds a sentence to those that are still to be said.
@@ -98,14 +67,24 @@ func (b *book) owe(n Notice) {
 	b.Notices = append(b.Notices, n)
 }
 
-// tellOnce owes a stranger or a group its one sentence, and reports whether it
-// was owed only now.
-func (b *book) tellOnce(n Notice, now time.Time) bool {
-	maps.DeleteFunc(b.Told, func(_ storage.OperatorID, at time.Time) bool { return now.Sub(at) > toldFor })
-	if _, told := b.Told[n.To]; told || len(b.Told) >= mostTold {
-		return false
+// mayTell reports whether a stranger or a group is still to get its one sentence.
+func (b *book) mayTell(to storage.OperatorID, now time.Time) bool {
+	remembered := 0
+	for _, at := range b.Told {
+		if now.Sub(at) <= toldFor {
+			remembered++
+		}
 	}
+	at, told := b.Told[to]
+	return remembered < mostTold && (!told || now.Sub(at) > toldFor)
+}
+
+// tellOnce owes a stranger or a group its one sentence.
+func (b *book) tellOnce(n Notice, now time.Time) {
+	if !b.mayTell(n.To, now) {
+		return
+	}
+	maps.DeleteFunc(b.Told, func(_ storage.OperatorID, at time.Time) bool { return now.Sub(at) > toldFor })
 	b.Told[n.To] = now
 	b.owe(n)
-	return true
 }

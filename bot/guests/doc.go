@@ -19,6 +19,9 @@
 // one transaction, or none of it does. Sentences owed to people beside the
 // conversation wait in [Guests.Notices] until the app has said them.
 //
-// All of it is one value beside the inbox (book.go); older.go reads the form that
-// it had in an app's own memory.
+// What is common to all is one value beside the inbox (book.go). Everybody who is in,
+// or has blocked the bot, has a value of their own there, and so has each invitation
+// that let somebody in (people.go): a change costs as much as it changes, however many
+// people there are, and none of them is held in memory. older.go reads the forms in
+// which all of it was one value, at first in an app's own memory, and writes them anew.
 package guests

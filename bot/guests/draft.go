@@ -11,9 +11,23 @@ import (
 // with the function that it is given to.
 type Draft struct {
 	Now time.Time // the moment of the change
+	// Out are those who were in and are put out by this change: what waits for them
+	// elsewhere is to be given up.
+	Out []storage.OperatorID
 
 	guests *Guests
-	book   book
+	book   book // that of the guests until it is edited
+	edited bool
+	values map[string][]byte // as they will be, by their keys
+	err    error
+}
+
+// edit is the book, to be changed.
+func (d *Draft) edit() *book {
+	if !d.edited {
+		d.book, d.edited = d.book.clone(), true
+	}
+	return &d.book
 }
 
 // Hearing is the end to which a message comes.
@@ -27,7 +41,9 @@ const (
 )
 
 // Admits reports whether somebody is let in.
-func (d *Draft) Admits(op storage.OperatorID) bool { return d.guests.admits(&d.book, op) }
+func (d *Draft) Admits(op storage.OperatorID) bool {
+	return d.guests.admits(&d.book, op) || !d.person(op).In.IsZero()
+}
 
 // Hear deals with a message of somebody's. A tap or an edit has no text here: it
 // neither lets anybody in nor invites. Link makes the address that carries a new
@@ -35,14 +51,15 @@ func (d *Draft) Admits(op storage.OperatorID) bool { return d.guests.admits(&d.b
 func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string) string) Hearing {
 	entered := d.tryEntry(from, text)
 	if !entered && !d.Admits(from) {
-		if d.book.tellOnce(Notice{To: from, Text: textStranger}, d.Now) {
+		if d.book.mayTell(from, d.Now) {
+			d.edit().tellOnce(Notice{To: from, Text: textStranger}, d.Now)
 			d.guests.log.Info("a stranger has written", "id", string(from))
 		}
 		return Ends
 	}
-	delete(d.book.Gone, from)
+	d.Back(from)
 	if entered {
-		delete(d.book.Told, from)
+		delete(d.edit().Told, from)
 		return Starts
 	}
 	if name, words := command(text); name == "/invite" {
@@ -69,8 +86,7 @@ func (d *Draft) tryEntry(from storage.OperatorID, text string) (good bool) {
 		return false
 	}
 	if !d.Admits(from) { // those who are in cost no invitation
-		d.book.Invited[i].Guest, d.book.Invited[i].Came = from, d.Now
-		d.book.Members[from] = d.Now
+		d.putIn(from, d.book.Invited[i])
 		d.guests.log.Info("an operator has come in by invitation", "operator", string(from))
 	}
 	return true
@@ -79,13 +95,16 @@ func (d *Draft) tryEntry(from storage.OperatorID, text string) (good bool) {
 // own makes somebody the owner, and puts out the one before: the account is lost,
 // or somebody else's by now.
 func (d *Draft) own(op storage.OperatorID) {
-	before := d.book.Owner
-	d.book.Owner, d.book.Used = op, hashed(d.guests.code)
+	b, before := d.edit(), d.book.Owner
+	b.Owner, b.Used = op, hashed(d.guests.code)
 	d.TellOwner(textOwner)
 	if before == "" || before == op {
 		return
 	}
-	delete(d.book.Members, before)
+	p := d.person(before)
+	p.In = time.Time{}
+	d.putPerson(before, p)
+	d.Out = append(d.Out, before)
 	d.tell(before, textReplaced)
 }
 
@@ -93,22 +112,35 @@ func (d *Draft) own(op storage.OperatorID) {
 // are back.
 func (d *Draft) Blocked(op storage.OperatorID) {
 	if d.Admits(op) {
-		d.book.Gone[op] = d.Now
+		p := d.person(op)
+		p.Gone = d.Now
+		d.putPerson(op, p)
 		d.guests.log.Info("an operator has blocked the bot", "operator", string(op))
 	}
 }
 
 // Back is Blocked taken back.
-func (d *Draft) Back(op storage.OperatorID) { delete(d.book.Gone, op) }
+func (d *Draft) Back(op storage.OperatorID) {
+	if p := d.person(op); !p.Gone.IsZero() {
+		p.Gone = time.Time{}
+		d.putPerson(op, p)
+	}
+}
 
 // TurnAway deals with a group in which the bot is: it is told once and left.
 func (d *Draft) TurnAway(group storage.OperatorID) {
-	d.book.tellOnce(Notice{To: group, Text: textGroup, Leave: true}, d.Now)
+	if d.book.mayTell(group, d.Now) {
+		d.edit().tellOnce(Notice{To: group, Text: textGroup, Leave: true}, d.Now)
+	}
 }
 
 // Parted says that the bot is no more in a group: if it comes back, the group is
 // told anew.
-func (d *Draft) Parted(group storage.OperatorID) { delete(d.book.Told, group) }
+func (d *Draft) Parted(group storage.OperatorID) {
+	if _, told := d.book.Told[group]; told {
+		delete(d.edit().Told, group)
+	}
+}
 
 // TellOwner owes the owner a sentence, if there is one.
 func (d *Draft) TellOwner(text string) {
@@ -117,9 +149,10 @@ func (d *Draft) TellOwner(text string) {
 	}
 }
 
-func (d *Draft) tell(op storage.OperatorID, text string) { d.book.owe(Notice{To: op, Text: text}) }
+func (d *Draft) tell(op storage.OperatorID, text string) { d.edit().owe(Notice{To: op, Text: text}) }
 
 // Said settles a notice.
 func (d *Draft) Said(id uint64) {
-	d.book.Notices = slices.DeleteFunc(d.book.Notices, func(n Notice) bool { return n.ID == id })
+	b := d.edit()
+	b.Notices = slices.DeleteFunc(b.Notices, func(n Notice) bool { return n.ID == id })
 }

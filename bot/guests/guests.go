@@ -1,8 +1,7 @@
 package guests
 
 import (
-	"bytes"
-	"encoding/json"
+	"cmp"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -43,8 +42,7 @@ type Guests struct {
 	codeFile string
 
 	mu       sync.Mutex
-	book     book
-	kept     []byte   // the book as it is on disk; nil: it isn't there yet
+	book     book     // as it is on disk; nobody changes what it refers to
 	code     string   // of the owner to come; empty: none is awaited
 	onNotice []func() // wake those who say notices
 }
@@ -56,16 +54,8 @@ func New(c Config) (*Guests, error) {
 	if g.log == nil {
 		g.log = slog.New(slog.DiscardHandler)
 	}
-	kept, err := g.desk.Kept(bookKey)
-	if err != nil {
-		return nil, err
-	}
-	old, err := g.desk.Kept(c.Older)
-	if err != nil {
-		return nil, err
-	}
-	g.kept = kept
-	if g.book, err = readBook(kept, old); err != nil {
+	var err error
+	if g.book, err = readBook(g.desk, c.Older); err != nil {
 		return nil, err
 	}
 	if err := g.prepareCode(); err != nil {
@@ -85,27 +75,20 @@ type Accept func(keep map[string][]byte, raws ...storage.Raw) error
 func (g *Guests) Change(now time.Time, accept Accept, do func(*Draft) (map[string][]byte, []storage.Raw, error)) error {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	d := &Draft{Now: now, guests: g, book: g.book.clone()}
+	d := &Draft{Now: now, guests: g, book: g.book, values: map[string][]byte{}}
 	values, raws, err := do(d)
-	if err != nil {
+	if d.edited {
+		d.put(bookKey, d.book)
+	}
+	if err := cmp.Or(err, d.err); err != nil {
 		return err
 	}
-	kept, err := json.Marshal(d.book)
-	if err != nil {
-		return err
-	}
-	if !bytes.Equal(kept, g.kept) {
-		values = maps.Clone(values)
-		if values == nil {
-			values = map[string][]byte{}
-		}
-		values[bookKey] = kept
-	}
-	if err := accept(values, raws...); err != nil {
+	maps.Copy(d.values, values)
+	if err := accept(d.values, raws...); err != nil {
 		return err
 	}
 	before := g.book
-	g.book, g.kept = d.book, kept
+	g.book = d.book
 	if g.book.Used != before.Used { // a code works once
 		if err := os.Remove(g.codeFile); err != nil && !errors.Is(err, os.ErrNotExist) {
 			g.log.Warn("the owner's code is used, but its file could not be removed", "err", err)
@@ -139,21 +122,30 @@ func (g *Guests) current() book {
 	return g.book
 }
 
-// Admits reports whether somebody is let in.
+// Admits reports whether somebody is let in, or may be: a store that can't be read
+// turns nobody away to whom a post is owed.
 func (g *Guests) Admits(op storage.OperatorID) bool {
 	b := g.current()
-	return g.admits(&b, op)
+	if g.admits(&b, op) {
+		return true
+	}
+	p, err := g.person(op)
+	if err != nil {
+		g.log.Error("whether an operator is let in could not be read", "operator", string(op), "err", err)
+	}
+	return err != nil || !p.In.IsZero()
 }
 
+// admits reports whether somebody is let in without an invitation.
 func (g *Guests) admits(b *book, op storage.OperatorID) bool {
-	_, member := b.Members[op]
-	return g.open || member || op != "" && op == b.Owner || slices.Contains(g.allow, op)
+	return g.open || op != "" && op == b.Owner || slices.Contains(g.allow, op)
 }
 
-// Gone reports whether somebody has blocked the bot and not written since.
+// Gone reports whether somebody has blocked the bot and not written since, as far
+// as that can be read.
 func (g *Guests) Gone(op storage.OperatorID) bool {
-	_, gone := g.current().Gone[op]
-	return gone
+	p, err := g.person(op)
+	return err == nil && !p.Gone.IsZero()
 }
 
 // HasOwner reports whether somebody owns the bot.
@@ -190,7 +182,7 @@ func (g *Guests) TellOfFaults(now time.Time) error {
 	}
 	return g.alter(now, func(d *Draft) {
 		if d.book.Faults.Equal(b.Faults) { // nobody told meanwhile
-			d.book.Faults = now
+			d.edit().Faults = now
 			d.TellOwner(faultsText(all))
 		}
 	})
@@ -202,7 +194,7 @@ func (g *Guests) forget(op storage.OperatorID) (remains string, err error) {
 	var wasOwner bool
 	err = g.alter(time.Time{}, func(d *Draft) {
 		wasOwner = d.book.Owner == op
-		d.book.forget(op)
+		d.forget(op)
 	})
 	if err != nil {
 		return "", fmt.Errorf("forget an operator: %w", err)

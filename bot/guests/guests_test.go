@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -337,9 +339,11 @@ func TestForgotten(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	kept, err := h.store.Kept(bookKey)
-	if err != nil || strings.Contains(string(kept), "70008") {
-		t.Errorf("kept: %s, %v", kept, err)
+	for _, key := range []string{bookKey, personKey("70008"), guestKey(1)} {
+		kept, err := h.store.Kept(key)
+		if err != nil || strings.Contains(string(kept), "70008") || key != bookKey && kept != nil {
+			t.Errorf("%s: %s, %v", key, kept, err)
+		}
 	}
 	if got := h.asked("7", "/invite"); got != textStranger || h.door.HasOwner() {
 		t.Errorf("afterwards the owner gets %q", got)
@@ -379,6 +383,41 @@ func TestFaultsAreTold(t *testing.T) {
 	}
 	if h.now = h.now.Add(3 * faultsAgain); told() != "" {
 		t.Error("told of nothing")
+	}
+}
+
+// However many people are in, a message of one of them writes no more.
+func TestChangeWritesWhatChanged(t *testing.T) {
+	h := owned(t)
+	h.let("7")
+	h.asked("7", "/invite list") // so that nothing is owed
+	for n := range 30 {
+		h.hears(storage.OperatorID(fmt.Sprint(70000+n)), h.invitation("7"))
+	}
+	for what, c := range map[string]struct {
+		do   func(*Draft)
+		want []string
+	}{
+		"a line":      {func(d *Draft) { d.Hear("70001", "ox9abc jo33", nil) }, nil},
+		"a block":     {func(d *Draft) { d.Blocked("70002") }, []string{personKey("70002")}},
+		"a back":      {func(d *Draft) { d.Back("70003") }, nil},
+		"putting out": {func(d *Draft) { d.takeBack(5) }, []string{bookKey, guestKey(5), personKey("70004")}},
+	} {
+		err := h.door.Change(h.now, func(keep map[string][]byte, _ ...storage.Raw) error {
+			if got := slices.Sorted(maps.Keys(keep)); !slices.Equal(got, c.want) {
+				t.Errorf("%s writes %q, want %q", what, got, c.want)
+			}
+			return errors.New("not written")
+		}, func(d *Draft) (map[string][]byte, []storage.Raw, error) {
+			c.do(d)
+			return nil, nil, nil
+		})
+		if err == nil {
+			t.Errorf("%s was not asked for", what)
+		}
+	}
+	if got := h.asked("7", "/invite list 4"); !strings.Contains(got, "1  no. 70000") || !strings.Contains(got, "3  no. 70002") {
+		t.Errorf("the last page of the list: %s", got)
 	}
 }
 

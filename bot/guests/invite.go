@@ -65,8 +65,22 @@ func (b *book) openFor(code string, now time.Time) int {
 // pruneInvited drops invitations that ended long ago.
 func (b *book) pruneInvited(now time.Time) {
 	b.Invited = slices.DeleteFunc(b.Invited, func(i invitation) bool {
-		return i.state(now) != isIn && now.Sub(cmp.Or(i.Off, i.Until)) > endedFor
+		return now.Sub(cmp.Or(i.Off, i.Until)) > endedFor
 	})
+}
+
+// find is where an invitation stands by which nobody is in, or would stand.
+func (b *book) find(number int) (at int, found bool) {
+	return slices.BinarySearchFunc(b.Invited, number, func(i invitation, n int) int { return cmp.Compare(i.Number, n) })
+}
+
+// invitation is the one of that number, be somebody in by it or not.
+func (d *Draft) invitation(number int) (i invitation, ok bool) {
+	if at, found := d.book.find(number); found {
+		return d.book.Invited[at], true
+	}
+	ok = d.value(guestKey(number), &i)
+	return i, ok
 }
 
 // add numbers an invitation and keeps it.
@@ -79,7 +93,7 @@ func (b *book) add(i invitation) invitation {
 
 // invite answers /invite; only the owner is served.
 func (d *Draft) invite(from storage.OperatorID, args []string, link func(code string) string) string {
-	d.book.pruneInvited(d.Now)
+	d.edit().pruneInvited(d.Now)
 	number := 0
 	if len(args) == 2 {
 		if n, err := strconv.Atoi(args[1]); err == nil && n < 1e9 {
@@ -111,48 +125,53 @@ func (d *Draft) newInvite(link func(code string) string) string {
 		return textManyInvites
 	}
 	code := newCode()
-	i := d.book.add(invitation{Hash: hashed(code), Until: d.Now.Add(inviteFor)})
+	i := d.edit().add(invitation{Hash: hashed(code), Until: d.Now.Add(inviteFor)})
 	return inviteText(i, link(code))
 }
 
 // listInvited is a page of the invitations, the newest first.
 func (d *Draft) listInvited(page int) string {
-	if len(d.book.Invited) == 0 {
+	all := len(d.book.Invited) + d.book.Guests
+	if all == 0 {
 		return textNoInvites
 	}
-	all := slices.Clone(d.book.Invited)
-	slices.Reverse(all)
-	pages := slices.Collect(slices.Chunk(all, listedInvitations))
-	page = min(page, len(pages))
+	pages := (all + listedInvitations - 1) / listedInvitations
+	page = min(page, pages)
 	var rows []string
-	for _, i := range pages[page-1] {
-		rows = append(rows, invitedLine(i, i.state(d.Now), d.calls(i.Guest)))
+	skip := (page - 1) * listedInvitations
+	for n := d.book.Numbered; n > 0 && len(rows) < listedInvitations; n-- {
+		i, ok := d.invitation(n)
+		switch {
+		case !ok: // it is forgotten
+		case skip > 0:
+			skip--
+		default:
+			rows = append(rows, invitedLine(i, i.state(d.Now), d.calls(i.Guest)))
+		}
 	}
-	return invitedText(rows, page, len(pages))
+	return invitedText(rows, page, pages)
 }
 
 // takeBack ends an invitation, and puts out who came in by it.
 func (d *Draft) takeBack(number int) string {
-	at := slices.IndexFunc(d.book.Invited, func(i invitation) bool { return i.Number == number })
-	if at < 0 {
+	i, ok := d.invitation(number)
+	if !ok {
 		return fmt.Sprintf(textNoSuchInvite, number)
 	}
-	i := &d.book.Invited[at]
 	switch i.state(d.Now) {
 	case isOff, isEnded:
 		return fmt.Sprintf(textEnded, number)
 	case isOpen:
-		i.Off = d.Now
+		at, _ := d.book.find(number)
+		d.edit().Invited[at].Off = d.Now
 		return fmt.Sprintf(textTakenBack, number)
 	}
-	guest := i.Guest
-	i.Off, i.Guest = d.Now, ""
-	delete(d.book.Members, guest)
-	if d.Admits(guest) {
-		return fmt.Sprintf(textStillIn, d.calls(guest))
+	d.putOut(i)
+	if d.Admits(i.Guest) {
+		return fmt.Sprintf(textStillIn, d.calls(i.Guest))
 	}
-	d.tell(guest, textPutOut)
-	return fmt.Sprintf(textGuestOut, d.calls(guest))
+	d.tell(i.Guest, textPutOut)
+	return fmt.Sprintf(textGuestOut, d.calls(i.Guest))
 }
 
 // calls is the name by which the owner's list calls somebody.

@@ -3,13 +3,93 @@ package guests
 import (
 	"cmp"
 	"encoding/json"
+	"fmt"
 	"maps"
 	"slices"
 	"strconv"
 	"time"
 
+	"skyslate/bot"
 	"skyslate/storage"
 )
+
+// packed is the book with everybody in it, as it was kept while it was all one value.
+type packed struct {
+	book
+	Members moments `json:"members"` // let in by invitation, and when
+	Gone    moments `json:"gone"`    // those who have blocked the bot
+}
+
+// readBook reads the book, or an older form of it, which it writes anew.
+func readBook(desk *bot.Desk, older string) (book, error) {
+	kept, err := desk.Kept(bookKey)
+	if err != nil {
+		return book{}, err
+	}
+	old, err := desk.Kept(older)
+	if err != nil {
+		return book{}, err
+	}
+	var p packed
+	switch {
+	case len(kept) > 0:
+		err = json.Unmarshal(kept, &p)
+	case len(old) > 0:
+		p, err = readOlder(old)
+	}
+	if err != nil {
+		return book{}, fmt.Errorf("what is kept of who is let in is damaged: %w", err)
+	}
+	isIn := func(i invitation) bool { return i.Guest != "" && i.Off.IsZero() }
+	asToday := len(p.Members)+len(p.Gone) == 0 && !slices.ContainsFunc(p.Invited, isIn)
+	if asToday && (len(kept) > 0 || len(old) == 0) {
+		return p.book, nil
+	}
+	return p.unpack(desk, isIn)
+}
+
+// unpack gives everybody in the book a value of their own, on disk.
+func (p packed) unpack(desk *bot.Desk, isIn func(invitation) bool) (book, error) {
+	d := Draft{values: map[string][]byte{}}
+	people := map[storage.OperatorID]person{}
+	for op, at := range p.Members {
+		people[op] = person{In: at, Gone: p.Gone[op]}
+	}
+	for op, at := range p.Gone {
+		who := people[op]
+		who.Gone = at
+		people[op] = who
+	}
+	for _, i := range p.Invited {
+		if isIn(i) {
+			who := people[i.Guest]
+			who.Numbers = append(who.Numbers, i.Number)
+			people[i.Guest] = who
+			d.put(guestKey(i.Number), i)
+			p.Guests++
+		}
+	}
+	p.Invited = slices.DeleteFunc(p.Invited, isIn)
+	for op, who := range people {
+		d.putPerson(op, who)
+	}
+	// The book comes last: until then the older form is all there, and read again.
+	for keys := range slices.Chunk(slices.Sorted(maps.Keys(d.values)), unpackedAtOnce) {
+		part := map[string][]byte{}
+		for _, key := range keys {
+			part[key] = d.values[key]
+		}
+		if err := cmp.Or(d.err, desk.Accept(part)); err != nil {
+			return book{}, err
+		}
+	}
+	d.values = map[string][]byte{}
+	d.put(bookKey, p.book)
+	return p.book, cmp.Or(d.err, desk.Accept(d.values))
+}
+
+// unpackedAtOnce bounds the transactions in which an older book is written anew.
+const unpackedAtOnce = 1000
 
 // older is the book as it stood in the memory of the one app there was, beside
 // that app's own values. Everybody was a number.
@@ -34,16 +114,16 @@ type older struct {
 	Count uint64 `json:"count"`
 }
 
-// readOlder makes a book of an older form.
-func readOlder(kept []byte) (book, error) {
+// readOlder makes a book of the form in an app's memory.
+func readOlder(kept []byte) (packed, error) {
 	var o older
 	if err := json.Unmarshal(kept, &o); err != nil {
-		return book{}, err
+		return packed{}, err
 	}
-	b := book{
-		Owner: numbered(o.Owner), Used: o.Used, Members: o.Members, Gone: o.Gone, Told: o.Told,
+	b := packed{Members: o.Members, Gone: o.Gone, book: book{
+		Owner: numbered(o.Owner), Used: o.Used, Told: o.Told,
 		Numbered: o.Numbered, Faults: o.Faults, Count: o.Count,
-	}
+	}}
 	for _, i := range o.Invited {
 		i.invitation.Guest = numbered(i.Guest)
 		b.Invited = append(b.Invited, i.invitation)
@@ -67,13 +147,13 @@ func numbered(n int64) storage.OperatorID {
 
 // complete gives every invitation of which only the code was kept, and everybody
 // who came in before invitations were kept at all, an entry in the list.
-func (b *book) complete(codes map[string]time.Time) {
+func (p *packed) complete(codes map[string]time.Time) {
 	for _, code := range slices.Sorted(maps.Keys(codes)) {
-		b.add(invitation{Hash: hashed(code), Until: codes[code]})
+		p.add(invitation{Hash: hashed(code), Until: codes[code]})
 	}
-	for _, op := range slices.SortedFunc(maps.Keys(b.Members), byNumber) {
-		if !slices.ContainsFunc(b.Invited, func(i invitation) bool { return i.Guest == op && i.Off.IsZero() }) {
-			b.add(invitation{Until: b.Members[op], Guest: op, Came: b.Members[op]})
+	for _, op := range slices.SortedFunc(maps.Keys(p.Members), byNumber) {
+		if !slices.ContainsFunc(p.Invited, func(i invitation) bool { return i.Guest == op && i.Off.IsZero() }) {
+			p.add(invitation{Until: p.Members[op], Guest: op, Came: p.Members[op]})
 		}
 	}
 }

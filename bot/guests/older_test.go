@@ -2,13 +2,15 @@ package guests
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
+	gocmp "github.com/google/go-cmp/cmp"
 
 	"skyslate/storage"
 )
@@ -75,31 +77,41 @@ func TestOlderBook(t *testing.T) {
 	}
 }
 
-// The book of today's form, to the letter: it is read by programs to come.
+// Today's form, to the letter, from each form before it: it is read by programs to
+// come. Opened once more it stays as it is.
 func TestOlderBookIsWrittenAnew(t *testing.T) {
-	kept, err := os.ReadFile("testdata/older.json")
+	text, err := os.ReadFile("testdata/kept.json")
 	if err != nil {
 		t.Fatal(err)
 	}
-	h := olderHouse(t, kept)
-	h.change(func(*Draft) {})
-	now, err := h.store.Kept(bookKey)
-	if err != nil {
+	var want map[string]any
+	if err := json.Unmarshal(text, &want); err != nil {
 		t.Fatal(err)
 	}
-	want, err := os.ReadFile("testdata/book.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var a, b any
-	if err := json.Unmarshal(now, &a); err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(want, &b); err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(b, a); diff != "" {
-		t.Errorf("the book (-want +got):\n%s\n%s", diff, now)
+	for key, file := range map[string]string{"app": "older.json", bookKey: "book.json"} {
+		older, err := os.ReadFile(filepath.Join("testdata", file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		h := newHouse(t, Config{CodeFile: "owner-code", Older: "app"})
+		if err := h.store.Accept(map[string][]byte{key: older}); err != nil {
+			t.Fatal(err)
+		}
+		for range 2 {
+			h.open()
+			got := map[string]any{}
+			for key := range want {
+				kept, err := h.store.Kept(key)
+				var value any
+				if err := errors.Join(err, json.Unmarshal(kept, &value)); err != nil {
+					t.Fatalf("%s: %v", key, err)
+				}
+				got[key] = value
+			}
+			if diff := gocmp.Diff(want, got); diff != "" {
+				t.Errorf("from %s (-want +got):\n%s", file, diff)
+			}
+		}
 	}
 }
 

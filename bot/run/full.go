@@ -3,6 +3,7 @@ package run
 import (
 	"context"
 	"errors"
+	"maps"
 	"time"
 
 	"skyslate/bot"
@@ -25,8 +26,9 @@ func (l *Loops) noRoom(err error, raws ...storage.Raw) {
 	posts := l.desk.NoRoom(at, raws...)
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	maps.DeleteFunc(l.told, func(_ storage.OperatorID, last time.Time) bool { return at.Sub(last).Abs() >= fullAgain })
 	for _, o := range posts {
-		if last, told := l.told[o.Operator]; told && at.Sub(last).Abs() < fullAgain {
+		if _, told := l.told[o.Operator]; told {
 			continue
 		}
 		l.told[o.Operator] = at
@@ -55,6 +57,12 @@ func (l *Loops) tellOne(ctx context.Context, o bot.Outgoing) (err error) {
 	ctx, cancel := context.WithTimeout(ctx, fullFor)
 	defer cancel()
 	defer contain(&err)
-	_, err = l.transport.Send(ctx, o)
-	return err
+	for {
+		_, err = l.transport.Send(ctx, o)
+		refused := new(SendError)
+		if !errors.As(err, &refused) || refused.Fate != Later || ctx.Err() != nil {
+			return err
+		}
+		await(ctx, nil, refused.After)
+	}
 }

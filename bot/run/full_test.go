@@ -42,6 +42,29 @@ func TestFullDiskIsTold(t *testing.T) {
 	})
 }
 
+// A chat that has had as much as may be for now is told when its turn comes.
+func TestFullDiskIsToldInTurn(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h, a := newHouse(t, bot.Config{}), &app{}
+		start := now()
+		a.send = func(context.Context, bot.Outgoing) error {
+			if wait := 2*time.Second - now().Sub(start); wait > 0 {
+				return &SendError{Fate: Later, After: wait, Err: errors.New("not yet")}
+			}
+			return nil
+		}
+		l, stop := running(t, h, a, nil)
+		l.noRoom(storage.ErrNoSpace, said(t, "7", 1, "hx7abc jo33"))
+		time.Sleep(3 * time.Second)
+		if got := a.to("7"); len(got) != 1 || got[0].at.Sub(start) != 2*time.Second {
+			t.Errorf("told: %v", got)
+		}
+		if err := stop(); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
 // What waits in the inbox has somebody who wants to know, too.
 func TestFullDiskIsToldForWhatWaits(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {

@@ -1,13 +1,19 @@
 // Package run keeps a [bot.Desk] going while a messaging app is connected to
 // it. Three loops share the work:
 //
-//   - the worker takes what came in from the inbox, one event after the other,
-//     and asks the Desk to plan and commit it;
-//   - the sender brings out what is owed, in order for each operator, so that
-//     one whose phone can't be reached holds nobody else up;
-//   - the tick asks every few seconds what fell due. It asks the store, not a
-//     timer for each item: that survives restarts, suspended machines and steps
-//     of the clock.
+//   - the worker asks the Desk to plan and commit one event that came in and one
+//     moment that fell due, in turn. Operators take turns, too: neither what one
+//     of them sent nor a long agenda keeps another one's answer waiting;
+//   - the sender brings out what is owed, the most urgent first, to several
+//     operators at once and to each of them one post after the other, so that one
+//     whose phone can't be reached holds nobody else up;
+//   - the tick has the worker look every few seconds what fell due, and what is
+//     ahead: where more reminders fall due together than go out in time, they
+//     begin early. It asks the store, not a timer for each item: that survives
+//     restarts, suspended machines and steps of the clock.
+//
+// Of an operator for whom there is nothing to do the loops hold nothing. The end
+// takes less than five seconds, whatever there is to do.
 //
 // A messaging app is a [Transport]. It hands what it receives to
 // [Loops.Accept], which returns when it is on disk, and sends what it is given;
@@ -21,6 +27,7 @@ import (
 	"errors"
 	"log/slog"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"skyslate/bot"
@@ -45,12 +52,14 @@ type Transport interface {
 // Pauses of the loops. They are long against what a healthy machine needs and
 // short against a pass.
 const (
-	tickEvery   = 10 * time.Second // how often the agenda is looked at
-	backlogWait = 30 * time.Second // the agenda waits no longer for the backlog after a start
-	grace       = 3 * time.Second  // for what is in hand when the loops end
-	firstPause  = time.Second      // after an error; doubles up to
+	tickEvery   = 10 * time.Second        // how often the agenda is looked at
+	backlogWait = 30 * time.Second        // the agenda waits no longer for the backlog after a start
+	grace       = 3 * time.Second         // for what is in hand when the loops end
+	lastWord    = 1500 * time.Millisecond // after that, for what is on its way out
+	firstPause  = time.Second             // after an error; doubles up to
 	longPause   = time.Minute
-	lanesAtOnce = 8 // operators sent to at the same time
+	lanesAtOnce = 8  // operators sent to at the same time
+	perSecond   = 25 // posts that a transport brings out, as far as is foreseen
 )
 
 // Loops is a Desk with a transport. Make one with New and call Run once.
@@ -63,15 +72,21 @@ type Loops struct {
 	work  chan struct{} // wakes the worker
 	send  chan struct{} // wakes the sender
 
-	writer  sync.Mutex // Work and Due are the only writers, one at a time
 	started time.Time
-	looked  time.Time // when the agenda was last looked at, with the monotonic reading
 	fatal   context.CancelCauseFunc
+	figures figures
 
-	full     chan bot.Outgoing // the word about a full disk
-	mu       sync.Mutex        // of the two maps
-	told     map[storage.OperatorID]time.Time
-	inFlight map[storage.OperatorID]context.CancelCauseFunc // ends the send of an operator's last post
+	// Of the worker: when the agenda was last looked at, with the monotonic
+	// reading, and the reminders that begin early.
+	looked    time.Time
+	ahead     []string
+	ticked    atomic.Bool
+	perSecond float64
+
+	full  chan bot.Outgoing // the word about a full disk
+	mu    sync.Mutex        // of the two maps
+	told  map[storage.OperatorID]time.Time
+	lanes map[storage.OperatorID]*lane
 }
 
 // New returns the loops of desk and transport; log may be nil.
@@ -83,8 +98,8 @@ func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
 		desk: desk, transport: transport, log: log,
 		work: make(chan struct{}, 1), send: make(chan struct{}, 1),
 		full: make(chan bot.Outgoing, 16), told: map[storage.OperatorID]time.Time{},
-		inFlight: map[storage.OperatorID]context.CancelCauseFunc{},
-		marks:    marks{moved: make(chan struct{})},
+		lanes: map[storage.OperatorID]*lane{}, perSecond: perSecond,
+		marks: marks{moved: make(chan struct{})},
 	}
 	desk.OnLeave(bot.Leaving{After: l.forget})
 	return l
@@ -137,6 +152,7 @@ func (l *Loops) Run(ctx context.Context) error {
 	loops.Go(func() { l.sendLoop(running) })
 	loops.Go(func() { l.tellFull(running) })
 	loops.Go(func() { beat.Every(running, tickEvery, "agenda", l.log, l.tick) })
+	loops.Go(func() { beat.Every(running, reportEvery, "figures", l.log, l.report) })
 
 	err := l.transport.Receive(receiving, l)
 	finishing, cancel := context.WithTimeout(running, grace)
@@ -157,14 +173,19 @@ func (l *Loops) Run(ctx context.Context) error {
 }
 
 // forget drops what the loops hold of an operator who is forgotten, and ends the
-// send of their post.
+// send of their post. One that was held up waits no longer.
 func (l *Loops) forget(op storage.OperatorID) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	delete(l.told, op)
-	if cancel := l.inFlight[op]; cancel != nil {
-		cancel(errLeft) // does nothing once the send has ended
-		delete(l.inFlight, op)
+	ln := l.lanes[op]
+	if ln == nil {
+		return
+	}
+	delete(l.lanes, op)
+	ln.end(errLeft) // does nothing once the send has ended
+	if ln.held != nil && ln.held.Stop() {
+		l.desk.Release(op)
 	}
 }
 

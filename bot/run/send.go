@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"skyslate/bot"
@@ -17,6 +16,7 @@ type Fate int
 // The fates of a post.
 const (
 	Again    Fate = iota // try again, later posts of that operator wait
+	Later                // the same, but nothing is wrong: it is not their turn yet
 	Never                // this post can never go out: it is dropped and the next one tried
 	Unwanted             // the same, but nothing is wrong: its operator wants it no more
 	Stop                 // nothing can go out any more: the loops end
@@ -25,7 +25,7 @@ const (
 // SendError is a transport's word on why a post did not go out.
 type SendError struct {
 	Fate  Fate
-	After time.Duration // Again: not before; 0: after a pause that grows from try to try
+	After time.Duration // Again, Later: not before; 0: after a pause that grows from try to try
 	Err   error
 }
 
@@ -38,173 +38,184 @@ func (e *SendError) Unwrap() error { return e.Err }
 // operator is forgotten.
 var errLeft = errors.New("the operator is forgotten")
 
-// sender brings out what is owed, in rounds. Each operator has a lane: within
-// it posts go one after the other, and an error holds up that lane alone.
-//
-// The outbox is read only between rounds, because settling a post means the
-// post as it was last read: what has replaced it meanwhile is still owed. News
-// ends a round early, so that no lane keeps another operator waiting for longer
-// than one post takes.
-type sender struct {
-	*Loops
-	slots chan struct{}
-	yield atomic.Bool // lanes stop after the post in flight
-	lanes map[storage.OperatorID]*lane
-}
-
-// lane is what is remembered of one operator's way out.
-type lane struct {
-	until time.Time // not before; with the monotonic reading, whatever the clock is set to
-	pause pause
-}
-
-// sendLoop sends until ctx ends, and returns when nothing is being sent any more.
+// sendLoop brings out the posts that are owed, until ctx ends, and returns when
+// none is being sent any more. It takes the next post when a send may begin, not
+// before, so that an answer waits behind no list. To each operator one post goes out
+// after the other, and an error holds up that operator alone. The posts on their
+// way at the end get a moment more: cut off, they would be sent twice.
 func (l *Loops) sendLoop(ctx context.Context) {
-	s := &sender{Loops: l, slots: make(chan struct{}, lanesAtOnce), lanes: map[storage.OperatorID]*lane{}}
+	sending, cut := context.WithCancel(context.WithoutCancel(ctx))
+	defer cut()
+	defer context.AfterFunc(ctx, func() { time.AfterFunc(lastWord, cut) })()
+	slots := make(chan struct{}, lanesAtOnce)
+	var posts sync.WaitGroup
+	defer posts.Wait()
 	var p pause
 	for ctx.Err() == nil {
-		n := l.marks.worked.Load()
-		owed, err := s.owed()
-		if err != nil {
+		slots <- struct{}{}
+		n, alone := l.marks.worked.Load(), len(slots) == 1
+		o, ok, err := l.take()
+		switch {
+		case err != nil:
+			<-slots
 			l.log.Error("what is owed could not be read; it is tried again", "err", err)
 			p.wait(ctx)
 			continue
+		case !ok:
+			<-slots
+			if alone && l.allTried() {
+				l.marks.sentUpTo(n)
+			}
+			await(ctx, l.send, forever)
+		default:
+			posts.Go(func() {
+				defer wake(l.send)
+				defer func() { <-slots }()
+				wait, later := l.sendOne(sending, o)
+				l.follow(o.Operator, wait, later)
+			})
 		}
 		p.reset()
-		started, next := s.round(ctx, owed)
-		if started == 0 {
-			l.marks.sentUpTo(n)
-			left := forever
-			if !next.IsZero() {
-				left = time.Until(next)
-			}
-			await(ctx, l.send, left)
-		}
 	}
 }
 
-func (s *sender) owed() (owed map[storage.OperatorID][]bot.Outgoing, err error) {
+func (l *Loops) take() (o bot.Outgoing, ok bool, err error) {
 	defer contain(&err)
-	posts, err := s.desk.Owed(now())
-	owed = map[storage.OperatorID][]bot.Outgoing{}
-	for _, o := range posts {
-		owed[o.Operator] = append(owed[o.Operator], o)
-	}
-	return owed, err
+	return l.desk.Take(now())
 }
 
-// round sends to every operator who is owed something and whose lane is not
-// held. It returns how many lanes it started, and the earliest moment at which
-// a held one may go on, zero if none is.
-func (s *sender) round(ctx context.Context, owed map[storage.OperatorID][]bot.Outgoing) (started int, next time.Time) {
-	var lanes sync.WaitGroup
-	s.yield.Store(false)
-	at := time.Now()
-	for op, posts := range owed {
-		ln := s.lanes[op]
-		if ln == nil {
-			ln = new(lane)
-			s.lanes[op] = ln
-		}
-		if at.Before(ln.until) {
-			if next.IsZero() || ln.until.Before(next) {
-				next = ln.until
-			}
-			continue
-		}
-		started++
-		lanes.Go(func() { s.runLane(ctx, ln, posts) })
-	}
-	if started == 0 {
-		return started, next
-	}
-	done := make(chan struct{})
-	go func() { lanes.Wait(); close(done) }()
-	select {
-	case <-done:
-	case <-s.send:
-		s.yield.Store(true)
-		<-done
-	}
-	return started, next
+// lane is remembered of an operator while a post is on its way to them, or has to
+// wait.
+type lane struct {
+	end   context.CancelCauseFunc // ends the send under way
+	pause pause
+	held  *time.Timer // until the next try; nil: it may begin
+	later bool        // nothing was wrong, and the next try will come
 }
 
-// runLane sends posts in order until one has to wait.
-func (s *sender) runLane(ctx context.Context, ln *lane, posts []bot.Outgoing) {
-	s.slots <- struct{}{}
-	defer func() { <-s.slots }()
-	for i, o := range posts {
-		if ctx.Err() != nil || i > 0 && s.yield.Load() || !s.sendOne(ctx, ln, o) {
-			return
-		}
+// begin notes the send to an operator that begins.
+func (l *Loops) begin(op storage.OperatorID, end context.CancelCauseFunc) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.lanes[op] == nil {
+		l.lanes[op] = new(lane)
 	}
+	l.lanes[op].end = end
 }
 
-// sendOne sends a post and reports whether the lane may go on to the next.
-func (s *sender) sendOne(ctx context.Context, ln *lane, o bot.Outgoing) bool {
-	id, err := s.bringOut(ctx, o)
+// follow lets an operator's next post follow, at once or after a wait.
+func (l *Loops) follow(op storage.OperatorID, after time.Duration, later bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	ln := l.lanes[op]
+	if ln == nil || after == 0 {
+		delete(l.lanes, op)
+		l.desk.Release(op)
+		return
+	}
+	ln.later = later
+	ln.held = time.AfterFunc(after, func() {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		ln.held = nil
+		l.desk.Release(op)
+		wake(l.send)
+	})
+}
+
+// allTried reports whether each post that is owed was tried. It drops the lanes
+// on which nothing is left to try.
+func (l *Loops) allTried() bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	tried := true
+	for op, ln := range l.lanes {
+		if ln.held == nil && !l.desk.OwesTo(op) {
+			delete(l.lanes, op)
+		} else if ln.later {
+			tried = false
+		}
+	}
+	return tried
+}
+
+// waitFor is how long the next try waits: as long as is asked or, where nothing
+// is, longer from try to try.
+func (l *Loops) waitFor(op storage.OperatorID, asked time.Duration) time.Duration {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if ln := l.lanes[op]; asked <= 0 && ln != nil {
+		return ln.pause.next()
+	}
+	return max(asked, 0)
+}
+
+// sendOne sends a post and says how long the next one to that operator waits, and
+// whether that is because it is not their turn.
+func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration, later bool) {
+	id, err := l.bringOut(ctx, o)
 	var refused *SendError
 	switch {
 	case err == nil:
-		ln.pause.reset()
-		s.settle(ctx, o.Name, func(at time.Time) error { return s.desk.Settled(o.Name, id, at) })
-		return true
+		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Settled(o.Name, id, at) })
+		return 0, false
 	case errors.Is(err, errLeft):
-		return true
+		return 0, false
 	case !errors.As(err, &refused):
 		refused = &SendError{Err: err}
 	}
 	switch refused.Fate {
 	case Never:
-		s.log.Warn("a post can never go out; it is dropped", "post", o.Name, "err", err)
-		s.settle(ctx, o.Name, func(at time.Time) error { return s.desk.Failed(o.Name, err.Error(), at) })
-		return true
+		l.log.Warn("a post can never go out; it is dropped", "post", o.Name, "err", err)
+		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Failed(o.Name, err.Error(), at) })
+		return 0, false
 	case Unwanted:
-		s.log.Info("a post is not wanted any more; it is dropped", "post", o.Name, "why", err)
-		s.settle(ctx, o.Name, func(at time.Time) error { return s.desk.Unwanted(o.Name, err.Error(), at) })
-		return true
+		l.log.Info("a post is not wanted any more; it is dropped", "post", o.Name, "why", err)
+		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Unwanted(o.Name, err.Error(), at) })
+		return 0, false
+	case Later:
+		return max(refused.After, time.Millisecond), true
 	case Stop:
-		s.fatal(err)
+		l.fatal(err)
 	}
-	wait := refused.After
-	if wait <= 0 {
-		wait = ln.pause.next()
-	}
-	s.log.Warn("a post did not go out; it is tried again", "post", o.Name, "wait", wait, "err", err)
-	ln.until = time.Now().Add(wait)
-	return false
+	wait = l.waitFor(o.Operator, refused.After)
+	l.log.Warn("a post did not go out; it is tried again", "post", o.Name, "wait", wait, "err", err)
+	return wait, false
 }
 
 // bringOut makes the file of a post and sends the post if it is still owed: it
-// may have been read a while ago. Whoever is forgotten after that finds the send
-// in flight, and ends it. A panic is the post's: another try would end the same
+// may have been dropped meanwhile. Whoever is forgotten after that finds the send
+// under way, and ends it. A panic is the post's: another try would end the same
 // way.
-func (s *sender) bringOut(ctx context.Context, o bot.Outgoing) (id int64, err error) {
+func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (id int64, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = &SendError{Fate: Never, Err: panicked(r)}
 		}
 	}()
-	o, ok, err := s.desk.Fill(o, now())
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	if !o.NotAfter.IsZero() {
+		var free func()
+		ctx, free = context.WithDeadline(ctx, o.NotAfter)
+		defer free()
+	}
+	l.begin(o.Operator, cancel)
+	o, ok, err := l.desk.Fill(o, now())
 	if err != nil {
 		return 0, err
 	}
 	if !ok {
 		return 0, errLeft
 	}
-	ctx, cancel := context.WithCancelCause(ctx)
-	defer cancel(nil)
-	s.mu.Lock()
-	s.inFlight[o.Operator] = cancel
-	s.mu.Unlock()
-	owed, err := s.desk.Owes(o.Name)
+	owed, err := l.desk.Owes(o.Name)
 	if err != nil {
 		return 0, err
 	}
 	if !owed {
 		return 0, errLeft
 	}
-	id, err = s.transport.Send(ctx, o)
+	id, err = l.transport.Send(ctx, o)
 	if err != nil && errors.Is(context.Cause(ctx), errLeft) {
 		err = errLeft
 	}
@@ -213,14 +224,14 @@ func (s *sender) bringOut(ctx context.Context, o bot.Outgoing) (id int64, err er
 
 // settle writes down what became of a post, again and again until it is
 // written: to read the outbox before would send the post twice.
-func (s *sender) settle(ctx context.Context, name string, write func(at time.Time) error) {
+func (l *Loops) settle(ctx context.Context, name string, write func(at time.Time) error) {
 	var p pause
 	for {
 		err := write(now())
 		if err == nil || ctx.Err() != nil {
 			return
 		}
-		s.log.Error("what became of a post could not be written down; it is tried again", "post", name, "err", err)
+		l.log.Error("what became of a post could not be written down; it is tried again", "post", name, "err", err)
 		p.wait(ctx)
 	}
 }

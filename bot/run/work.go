@@ -9,91 +9,112 @@ import (
 	"skyslate/bot/beat"
 )
 
-// workLoop takes one event after the other from the inbox until ctx ends.
+// source is where work comes from. One that fails is left alone for a while, and
+// the other one goes on.
+type source struct {
+	next   func() (worked bool, err error) // does one piece of work
+	failed string                          // what its failure means
+	pause  pause
+	until  time.Time // not before
+}
+
+// workLoop works the events that came in and the moments that fell due, until ctx
+// ends. It alone writes the operators' data, and takes one event and one moment in
+// turn: neither a long agenda nor a backlog makes the other wait, or the end.
 func (l *Loops) workLoop(ctx context.Context) {
-	var p pause
+	events := source{next: l.workOne, failed: "an event could not be worked off; it stays in the inbox"}
+	moments := source{next: l.momentOne, failed: "the agenda could not be worked off; it is tried again"}
 	for ctx.Err() == nil {
 		n := l.marks.asked.Load()
-		worked, err := l.workOne()
-		switch {
-		case err != nil:
-			l.log.Error("an event could not be worked off; it stays in the inbox", "err", err)
-			l.noRoom(err)
-			p.wait(ctx)
-		case worked:
-			p.reset()
-			wake(l.send)
-		default:
-			p.reset()
+		worked := l.try(&events)
+		if !worked && events.until.IsZero() {
 			l.inboxEmpty(n)
-			l.idle(ctx)
+		}
+		due := l.agendaOpen() && l.try(&moments)
+		if worked || due {
+			wake(l.send)
+			continue
+		}
+		l.idle(ctx, &events, &moments)
+	}
+}
+
+// try does one piece of work and reports whether there was any.
+func (l *Loops) try(s *source) bool {
+	began := time.Now()
+	if began.Before(s.until) {
+		return false
+	}
+	worked, err := contained(s.next)
+	l.figures.count(worked, time.Since(began))
+	s.until = time.Time{}
+	if err != nil {
+		l.log.Error(s.failed, "err", err)
+		l.noRoom(err)
+		s.until = began.Add(s.pause.next())
+		return false
+	}
+	s.pause.reset()
+	return worked
+}
+
+// idle waits for the next event, for the moment that falls due before the next
+// beat of the ticker, or for the end of a pause.
+func (l *Loops) idle(ctx context.Context, sources ...*source) {
+	left := forever
+	for _, s := range sources {
+		if !s.until.IsZero() {
+			left = min(left, time.Until(s.until))
 		}
 	}
-}
-
-// idle waits for the next event, and does what falls due before the next beat of
-// the ticker: the slices of a large import follow each other closely, and an
-// event that comes in between two of them is not kept waiting.
-func (l *Loops) idle(ctx context.Context) {
 	next, ok, err := l.desk.Next()
-	left := time.Until(next)
-	if err != nil || !ok || left > tickEvery || left < 0 || !l.marks.backlogIn() {
-		left = forever
+	if due := time.Until(next); err == nil && ok && due > 0 && due <= tickEvery && l.agendaOpen() {
+		left = min(left, due+time.Millisecond)
 	}
-	if await(ctx, l.work, left+time.Millisecond) {
-		l.due()
-	}
+	await(ctx, l.work, left)
 }
 
-// inboxEmpty moves the mark. The agenda is looked at when the backlog is in,
-// without waiting for the next tick.
+// inboxEmpty moves the mark.
 func (l *Loops) inboxEmpty(n uint64) {
-	if n <= l.marks.worked.Load() {
-		return
-	}
-	before := l.marks.backlogIn()
-	l.marks.worked.Store(n)
-	if !before && l.marks.backlogIn() {
-		l.due()
-	}
-	wake(l.send)
-}
-
-func (l *Loops) workOne() (worked bool, err error) {
-	l.writer.Lock()
-	defer l.writer.Unlock()
-	defer contain(&err)
-	return l.desk.Work(now())
-}
-
-// tick is one beat of the ticker. After a start it waits for the backlog, but
-// not for ever: a messaging app that can't be reached must not hold up a
-// reminder that may yet get through.
-func (l *Loops) tick() {
-	if l.marks.backlogIn() || time.Since(l.started) >= backlogWait {
-		l.due()
-	}
-}
-
-func (l *Loops) due() {
-	n, err := l.dueNow()
-	if err != nil {
-		l.log.Error("the agenda could not be worked off; it is tried again", "err", err)
-		l.noRoom(err)
-	}
-	if n > 0 {
+	if n > l.marks.worked.Load() {
+		l.marks.worked.Store(n)
 		wake(l.send)
 	}
 }
 
-func (l *Loops) dueNow() (n int, err error) {
-	l.writer.Lock()
-	defer l.writer.Unlock()
-	defer contain(&err)
+func (l *Loops) workOne() (worked bool, err error) { return l.desk.Work(now()) }
+
+// agendaOpen reports whether the agenda may be looked at. After a start it waits
+// for the backlog, but not for ever: a messaging app that can't be reached must
+// not hold up a reminder that may yet get through.
+func (l *Loops) agendaOpen() bool {
+	return l.marks.backlogIn() || time.Since(l.started) >= backlogWait
+}
+
+// momentOne handles the first moment that is due or, where none is, a reminder of a
+// storm ahead of its time.
+func (l *Loops) momentOne() (worked bool, err error) {
 	if err := l.setClock(); err != nil {
-		return 0, err
+		return false, err
 	}
-	return l.desk.Due(now())
+	if l.ticked.Swap(false) {
+		if l.ahead, err = l.desk.Ahead(now(), tickEvery, l.perSecond); err != nil {
+			return false, err
+		}
+	}
+	worked, err = l.desk.Moment(now())
+	if err != nil || worked || len(l.ahead) == 0 {
+		return worked, err
+	}
+	early := l.ahead[0]
+	l.ahead = l.ahead[1:]
+	return true, l.desk.Early(early, now())
+}
+
+// tick is one beat of the ticker: the worker looks at the agenda, and ahead.
+func (l *Loops) tick() {
+	l.ticked.Store(true)
+	wake(l.work)
 }
 
 // setClock has all passes planned anew at the start and when the wall clock was
@@ -113,6 +134,12 @@ func (l *Loops) setClock() error {
 	}
 	l.looked = at
 	return nil
+}
+
+// contained runs a piece of work; a panic of it is an error.
+func contained(work func() (bool, error)) (worked bool, err error) {
+	defer contain(&err)
+	return work()
 }
 
 // contain turns a panic into an error.
@@ -144,14 +171,11 @@ func (p *pause) wait(ctx context.Context) { await(ctx, nil, p.next()) }
 // forever is longer than any loop waits.
 const forever = 1000 * time.Hour
 
-// await waits for news, or for so long, or for the end, and reports whether the
-// time is up.
-func await(ctx context.Context, news <-chan struct{}, atMost time.Duration) bool {
+// await waits for news, or for so long, or for the end.
+func await(ctx context.Context, news <-chan struct{}, atMost time.Duration) {
 	select {
 	case <-time.After(atMost):
-		return true
 	case <-news:
 	case <-ctx.Done():
 	}
-	return false
 }

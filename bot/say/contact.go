@@ -25,7 +25,7 @@ func Echo(c Contact) string {
 	case Heard:
 		return unbroken(c.name() + ": heard, not logged")
 	case Dropped:
-		return DroppedNow(c)
+		return unbroken(c.name() + ": dropped")
 	case Incomplete:
 		return unbroken(line + ": grid missing")
 	case Doubtful:
@@ -119,9 +119,6 @@ func GridBefore(grids []parse.Grid, worked bool) string {
 func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 	return strings.TrimSpace(call.String() + " " + Grids(grids))
 }
-
-// DroppedNow says that a contact was withdrawn.
-func DroppedNow(c Contact) string { return unbroken(c.name() + ": dropped") }
 
 // Settled answers a button whose question is answered, or whose contact is gone.
 func Settled(c Contact, known bool) string {

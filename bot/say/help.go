@@ -60,6 +60,7 @@ Send a log (.adi) or elements as file`
 	CantRead      = "I read text, places, voice messages\nand element files, but not this."
 	BadPlace      = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
 	TooLarge      = "That file is too large for a chat\n(20 MB at most)."
+	LargeElements = "That file is too large for elements\n(4 MB at most): send those of your\nbirds."
 	Today         = "Today"
 
 	// NoteSign is set on a message that is kept as a note: writing hand.

@@ -71,6 +71,30 @@ func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *ti
 	})
 }
 
+// AsOf brings the headline of a reminder that was made earlier to the moment at
+// which it goes out. One that was made during the pass stays right.
+func AsOf(reminder string, aos, made, now time.Time) string {
+	lines := strings.Split(reminder, "\n")
+	head := lines[0]
+	rest := lines[1:]
+	if !strings.Contains(head, riseSide) && len(rest) > 0 {
+		head, rest = head+" "+rest[0], rest[1:] // it takes two lines
+	}
+	before, after, ok := strings.Cut(head, " rises "+until(aos, made))
+	switch {
+	case !ok:
+		return reminder
+	case now.Before(aos):
+		head = before + " rises " + until(aos, now) + after
+	default:
+		head = before + " rose at " + Clock(aos) + " UTC" + after
+	}
+	return strings.Join(slices.Concat(wrap(head, ""), rest), "\n")
+}
+
+// riseSide is what stands before the side on which a bird rises.
+const riseSide = " in the "
+
 // thrifty leaves out of a text as little as it takes.
 func thrifty(text func(thrift) []string) string {
 	var lines []string
@@ -91,7 +115,7 @@ func headline(p Pass, now time.Time) string {
 	case !now.Before(p.AOS):
 		return fmt.Sprintf("%s is up until %s UTC", name, Clock(p.LOS))
 	}
-	return fmt.Sprintf("%s rises %s in the %s", name, until(p.AOS, now),
+	return fmt.Sprintf("%s rises %s%s%s", name, until(p.AOS, now), riseSide,
 		predict.CompassPoint(p.Look(p.AOS).AzDeg))
 }
 

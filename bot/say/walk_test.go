@@ -251,12 +251,17 @@ func extremesOfPasses(e edge) map[string]extreme {
 	call, fourth := e.call.String(), e.grids[3].String()
 	frequencies := []string{dial(145.99, 6.25), dial(436.8, 6.25), "67.0"}
 	reminders := []string{Reminder(p, nil, e.call, p.AOS.Add(-45*time.Minute), e.east), Reminder(p, e.passes[1:4], e.call, p.AOS, e.east)}
+	late := []string{
+		AsOf(reminders[0], p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(-35*time.Minute)),
+		AsOf(reminders[0], p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(time.Minute)),
+	}
 	first := e.contacts[0]
 	first.Number, first.Again = 100, true
 	last := Echo(first)
 	sked := p.Skeds[0]
 	return map[string]extreme{
 		"Reminder":       edited(reminders...).with(frequencies...).with(aos, los, e.name, call, fourth),
+		"AsOf":           edited(late...).with(frequencies...).with(aos, los, e.name, call, fourth, "35 min"),
 		"Sheet":          said(Sheet(p, SheetMovedHead(bare, 90*time.Second), e.call, e.east)).with(frequencies...).with(aos, los, e.name, "90 s later"),
 		"SheetHead":      said(SheetHead(bare, 30, 30)).with(e.name, "30 of 30"),
 		"SheetMovedHead": said(SheetMovedHead(bare, -90*time.Minute)).with(e.name, "90 min earlier"),
@@ -334,7 +339,6 @@ func extremesOfLog(e edge) map[string]extreme {
 		"History":  said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
 		"Question": said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
-		"DroppedNow":     edited(DroppedNow(sure)).with(call, fourth, "dropped"),
 		"Settled":        said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
 		"Undone":         said(Undone(Steps(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
 		"Step":           said(Step(sure, false), Step(open, true)).with(call, fourth),

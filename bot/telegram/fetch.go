@@ -4,9 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"net/http"
-	"slices"
 	"strings"
 	"time"
 
@@ -43,7 +41,7 @@ func (t *Transport) fetchLoop(ctx context.Context) {
 
 // fetchAll fetches what it can and reports whether something is left.
 func (t *Transport) fetchAll(ctx context.Context) (left bool) {
-	for _, f := range t.remembered().Fetches {
+	for _, f := range t.remembered().fetches {
 		doc, err := t.fetchOne(ctx, f)
 		if err != nil && !errors.Is(err, errNoFile) && t.now().Sub(f.At) < fetchFor {
 			t.log.Debug("a document could not be fetched; it is tried again", "err", err)
@@ -73,7 +71,7 @@ func (t *Transport) fetchOne(ctx context.Context, f fetch) (*event.Document, err
 	ctx, cancel := context.WithTimeout(ctx, uploadFor)
 	defer cancel()
 	t.mu.Lock()
-	wanted := t.mem.awaits(f.Raw) && t.guests.Admits(f.operator())
+	wanted := t.mem.awaits(f.Raw) && t.guests.Admits(f.operator)
 	t.inFlight = inFlight{f.Raw, cancel}
 	t.mu.Unlock()
 	if !wanted {
@@ -92,7 +90,7 @@ func (t *Transport) fetchOne(ctx context.Context, f fetch) (*event.Document, err
 	if u, ok := readUpdate(f.Update); ok && u.Message != nil && u.Message.Document != nil {
 		doc.Name = u.Message.Document.Name
 	}
-	if doc.Body, err = t.download(ctx, file.FilePath); err != nil {
+	if doc.Size, err = t.download(ctx, file.FilePath, f.Raw); err != nil {
 		return nil, err
 	}
 	return doc, nil
@@ -109,38 +107,45 @@ func (t *Transport) fetched(f fetch, doc *event.Document) error {
 	if err != nil {
 		return err
 	}
-	return t.keep(func(m *memory, d *guests.Draft) []storage.Raw {
-		if !m.awaits(f.Raw) || !d.Admits(f.operator()) {
+	var wanted bool
+	err = t.keep(func(m *memory, d *guests.Draft) []storage.Raw {
+		wanted = m.awaits(f.Raw) && d.Admits(f.operator)
+		m.drop(func(other fetch) bool { return other.Raw == f.Raw })
+		if !wanted {
 			return nil
 		}
-		m.Fetches = slices.DeleteFunc(m.Fetches, func(o fetch) bool { return o.Raw == f.Raw })
 		return []storage.Raw{raw}
 	})
+	if err == nil && !wanted {
+		err = t.desk.DropDocument(f.Raw)
+	}
+	return err
 }
 
-// download gets a file's bytes. Its address holds the token.
-func (t *Transport) download(ctx context.Context, path string) ([]byte, error) {
+// download puts a file's bytes into the document of an event, a piece at a time.
+// Its address holds the token.
+func (t *Transport) download(ctx context.Context, path, id string) (size int64, err error) {
 	req, err := http.NewRequestWithContext(ctx, http.MethodGet, t.api+"/file/bot"+t.token.secret+"/"+path, nil)
 	if err != nil {
-		return nil, t.token.maskError(err)
+		return 0, t.token.maskError(err)
 	}
 	resp, err := t.polls.other.Do(req)
 	if err != nil {
-		return nil, t.token.maskError(err)
+		return 0, t.token.maskError(err)
 	}
 	defer resp.Body.Close()
 	switch {
 	case resp.StatusCode == http.StatusNotFound:
-		return nil, fmt.Errorf("%w: it is gone", errNoFile)
+		return 0, fmt.Errorf("%w: it is gone", errNoFile)
 	case resp.StatusCode != http.StatusOK:
-		return nil, fmt.Errorf("the service answers with HTTP status %d", resp.StatusCode)
+		return 0, fmt.Errorf("the service answers with HTTP status %d", resp.StatusCode)
 	}
-	body, err := io.ReadAll(io.LimitReader(resp.Body, event.MaxDocument+1))
+	size, err = t.desk.KeepDocument(id, resp.Body, event.MaxDocument)
 	switch {
+	case errors.Is(err, storage.ErrTooLarge):
+		return 0, fmt.Errorf("%w: it is larger than it said", errNoFile)
 	case err != nil:
-		return nil, t.token.maskError(err)
-	case len(body) > event.MaxDocument:
-		return nil, fmt.Errorf("%w: it is larger than it said", errNoFile)
+		return 0, t.token.maskError(err)
 	}
-	return body, nil
+	return size, nil
 }

@@ -141,17 +141,17 @@ func (t *Transport) putOff(m *memory, u update, r *received, now time.Time) bool
 		return false
 	}
 	op, waiting := operatorID(u.Message.From.ID), 0
-	for _, f := range m.Fetches {
-		if f.operator() == op {
+	for _, f := range m.fetches {
+		if f.operator == op {
 			waiting++
 		}
 	}
 	left, err := t.desk.DocumentsLeft(op, unix(u.Message.Date))
-	if err != nil || waiting >= left || len(m.Fetches) >= mostFetches {
+	if err != nil || waiting >= left || len(m.fetches) >= mostFetches {
 		r.Lost = event.LostMany
 		return false
 	}
-	m.Fetches = append(m.Fetches, fetch{Raw: rawID(u.ID), At: now, File: d.FileID, Update: r.Update})
+	m.await(fetch{Raw: rawID(u.ID), At: now, File: d.FileID, Update: r.Update})
 	return true
 }
 

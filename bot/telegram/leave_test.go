@@ -1,8 +1,10 @@
 package telegram
 
 import (
+	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"testing/synctest"
@@ -169,8 +171,54 @@ func TestAttackSlowDocument(t *testing.T) {
 		if calls := h.server.Calls("getFile"); calls > 24*20 {
 			t.Errorf("asked %d times in a day", calls)
 		}
-		if left := h.app.remembered().Fetches; len(left) != 0 {
+		if left := h.app.remembered().fetches; len(left) != 0 {
 			t.Errorf("still to be fetched: %v", left)
+		}
+	})
+}
+
+// Large documents of many operators at once never stand in the database: while they
+// wait, while a log is being read, over a restart; and nothing of them is left.
+func TestAttackLargeDocuments(t *testing.T) {
+	inHouse(t, open, func(t *testing.T, h *house) {
+		const many, each = 12, 1 << 20
+		record := "<CALL:6>OX9QZT<QSO_DATE:8>19990101<TIME_ON:4>1200<BAND:2>2m<MODE:2>FM<EOR>\n"
+		bodies := map[string]string{
+			"log.adi": strings.Repeat(record, each/len(record)),
+			"x.tle":   strings.Repeat("nothing of use\n", each/15),
+			"x.adx":   "<ADX>" + strings.Repeat("x", each),
+		}
+		type sent struct {
+			phone   *apitest.Phone
+			message int64
+		}
+		var all []sent
+		for n := range many {
+			p := h.operator(int64(7 + n))
+			for name, body := range bodies {
+				all = append(all, sent{p, p.Document(name, []byte(body), "")})
+			}
+		}
+		database := func() int64 {
+			info, err := os.Stat(filepath.Join(h.dir, "skyslate.db"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			return info.Size()
+		}
+		time.Sleep(time.Second) // the first logs are being read
+		h.close()
+		h.open()
+		h.settle()
+		for _, m := range all {
+			answerTo(t, m.phone, m.message)
+		}
+		// What is kept of a document is far less than it.
+		if size := database(); size > each*many*3/2 {
+			t.Errorf("the database has %d bytes, for %d of documents", size, each*many*3)
+		}
+		if left, err := os.ReadDir(filepath.Join(h.dir, "documents")); !errors.Is(err, os.ErrNotExist) {
+			t.Errorf("left: %v, %v", left, err)
 		}
 	})
 }

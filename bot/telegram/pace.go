@@ -2,6 +2,7 @@ package telegram
 
 import (
 	"context"
+	"errors"
 	"sync"
 	"time"
 )
@@ -14,16 +15,56 @@ const (
 	chatBurst    = 4
 	overallEvery = time.Second / 25
 	overallBurst = 10
+	slowest      = time.Second // between two sends, however often the service complains
+	shortWait    = 200 * time.Millisecond
 )
 
-// pace keeps sends below the service's rates. Safe for concurrent use.
+// errTurn is why a post waits without a fault.
+var errTurn = errors.New("the chat had as much as the service allows for now")
+
+// pace keeps sends below the service's rates, and learns from its complaints.
+// Safe for concurrent use.
 type pace struct {
 	mu      sync.Mutex
 	overall time.Time
+	every   time.Duration // between two sends
 	chats   map[int64]time.Time
+
+	complained int64 // the last chat of a send that came too soon
+	until      time.Time
 }
 
-func newPace() *pace { return &pace{chats: map[int64]time.Time{}} }
+func newPace() *pace { return &pace{every: overallEvery, chats: map[int64]time.Time{}} }
+
+// wait is how long a chat waits for its turn, whatever else is sent.
+func (p *pace) wait(now time.Time, chat int64) time.Duration {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	_, wait := next(p.chats[chat], now, chatEvery, chatBurst)
+	return wait
+}
+
+// tooSoon learns from a send that the service refused for so long. One chat may
+// have had too much; where two have at once it is the rate over all: everything
+// waits, and goes slower from then on.
+func (p *pace) tooSoon(now time.Time, chat int64, after time.Duration) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.complained != chat && now.Before(p.until) {
+		p.every = min(p.every*3/2, slowest)
+		if until := now.Add(after + overallBurst*p.every); until.After(p.overall) {
+			p.overall = until
+		}
+	}
+	p.complained, p.until = chat, now.Add(after)
+}
+
+// went says that a send got through: little by little they go faster again.
+func (p *pace) went() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.every = max(overallEvery, p.every-p.every/200)
+}
 
 // book takes the next free moment of a chat and returns how long it is until
 // then. Each rate is kept as the moment at which it is used up.
@@ -38,7 +79,7 @@ func (p *pace) book(now time.Time, chat int64) time.Duration {
 	var wait time.Duration
 	p.chats[chat], wait = next(p.chats[chat], now, chatEvery, chatBurst)
 	var other time.Duration
-	p.overall, other = next(p.overall, now, overallEvery, overallBurst)
+	p.overall, other = next(p.overall, now, p.every, overallBurst)
 	return max(wait, other)
 }
 

@@ -20,8 +20,10 @@ import (
 	"skyslate/bot"
 	"skyslate/bot/event"
 	"skyslate/bot/run"
+	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
 	"skyslate/storage"
+	"skyslate/storage/storagetest"
 )
 
 func TestParseToken(t *testing.T) {
@@ -309,6 +311,7 @@ func TestFileIsWholeAtEachTry(t *testing.T) {
 		if n != 2 {
 			t.Errorf("%d documents, want the one whose answer was lost and the last", n)
 		}
+		time.Sleep(time.Minute) // until it is the chat's turn again
 		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "e", Operator: "7", Op: storage.File, FileName: "e", Body: nil}); !dropped(err) {
 			t.Errorf("an empty file: %v", err)
 		}
@@ -358,6 +361,26 @@ func TestUnreachableOperators(t *testing.T) {
 	})
 }
 
+// What is forwarded says so, changed too, and whatever it is; forward_origin is of the
+// Bot API's Message (core.telegram.org/bots/api#message).
+func TestDecodeForwarded(t *testing.T) {
+	const rest = `"from":{"id":7},"chat":{"id":7},"date":3,"forward_origin":{"type":"hidden_user","date":1}}}`
+	for update, want := range map[string]event.Kind{
+		`{"update_id":1,"message":{"message_id":2,"text":"x",` + rest:                           event.Said,
+		`{"update_id":1,"edited_message":{"message_id":2,"text":"x","edit_date":4,` + rest:      event.Edited,
+		`{"update_id":1,"message":{"message_id":2,"document":{"file_id":"f"},` + rest:           event.Handed,
+		`{"update_id":1,"message":{"message_id":2,"voice":{"file_id":"v","duration":3},` + rest: event.Spoken,
+	} {
+		raw, err := received{Update: []byte(update)}.encode("tg/1", time.Unix(9, 0))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e, err := Decode(raw); err != nil || e.Kind != want || !e.Forwarded {
+			t.Errorf("%s becomes %+v, %v", update, e, err)
+		}
+	}
+}
+
 // An update in any shape is decoded or refused, and says whose it is.
 func FuzzDecode(f *testing.F) {
 	f.Add(`{"update_id":1,"message":{"message_id":2,"from":{"id":7},"chat":{"id":7,"type":"private"},"date":3,"text":"x"}}`)
@@ -383,7 +406,14 @@ func FuzzDecode(f *testing.F) {
 }
 
 func TestDamagedMemory(t *testing.T) {
-	if _, err := readMemory([]byte("{")); err == nil {
-		t.Error("damaged memory is read")
+	for _, key := range []string{MemoryKey, underFetch + "tg/1"} {
+		store := storagetest.Open(t)
+		desk := bot.New(bot.Config{Store: store, Sky: sky.New(nil, nil)})
+		if err := desk.Accept(map[string][]byte{MemoryKey: []byte("{}"), key: []byte("{")}); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := readMemory(desk); err == nil {
+			t.Errorf("a damaged %s is read", key)
+		}
 	}
 }

@@ -31,6 +31,9 @@ func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
 	case !t.guests.Admits(o.Operator) && !o.Last:
 		return 0, &run.SendError{Fate: run.Unwanted, Err: errors.New("the operator is not let in any more")}
 	}
+	if wait := t.pace.wait(time.Now(), chat); wait > shortWait {
+		return 0, &run.SendError{Fate: run.Later, After: wait, Err: errTurn}
+	}
 	id, out := t.send(ctx, chat, o)
 	if out.disposition == blocked {
 		err := t.alter(func(_ *memory, d *guests.Draft) { d.Blocked(o.Operator) })
@@ -68,7 +71,14 @@ func call[P, R any](ctx context.Context, t *Transport, chat int64, within time.D
 	ctx, cancel := context.WithTimeout(ctx, within)
 	defer cancel()
 	result, err := method(ctx, params)
-	return result, outcomeOf(err)
+	out = outcomeOf(err)
+	switch {
+	case out.disposition == done:
+		t.pace.went()
+	case out.after > 0:
+		t.pace.tooSoon(time.Now(), chat, out.after)
+	}
+	return result, out
 }
 
 // post is a call that makes a message, of which it returns the id.

@@ -68,11 +68,7 @@ func New(c Config) (*Transport, error) {
 	if !c.Token.IsValid() {
 		return nil, errors.New("there is no token")
 	}
-	kept, err := c.Desk.Kept(MemoryKey)
-	if err != nil {
-		return nil, err
-	}
-	mem, err := readMemory(kept)
+	mem, err := readMemory(c.Desk)
 	if err != nil {
 		return nil, err
 	}

@@ -342,7 +342,7 @@ func TestDocument(t *testing.T) {
 		gone := p.Document("gone.tle", sets, "")
 		h.settle()
 		answerTo(t, p, gone)
-		if left := h.app.remembered().Fetches; len(left) != 0 {
+		if left := h.app.remembered().fetches; len(left) != 0 {
 			t.Errorf("still to be fetched: %v", left)
 		}
 	})

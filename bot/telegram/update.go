@@ -36,6 +36,7 @@ type message struct {
 	Voice    *media    `json:"voice"`
 	Audio    *media    `json:"audio"`
 	Round    *media    `json:"video_note"`
+	Origin   any       `json:"forward_origin"` // of what is passed on, nil otherwise
 	ReplyTo  *struct {
 		ID int64 `json:"message_id"`
 	} `json:"reply_to_message"`
@@ -133,7 +134,11 @@ func rawID(id int64) string { return "tg/" + strconv.FormatInt(id, 10) }
 
 func (r received) encode(id string, at time.Time) (storage.Raw, error) {
 	body, err := json.Marshal(r)
-	return storage.Raw{ID: id, At: at, Body: body}, err
+	raw := storage.Raw{ID: id, At: at, Body: body}
+	if from := writer(r.Update); from != 0 {
+		raw.From = operatorID(from)
+	}
+	return raw, err
 }
 
 // Decode makes an event of a stored update: what bot.Config wants of a
@@ -182,7 +187,7 @@ func operatorID(n int64) storage.OperatorID {
 
 // said is a new message.
 func (m *message) said(e *event.Event, r received) {
-	e.Message, e.At = m.ID, unix(m.Date)
+	e.Message, e.At, e.Forwarded = m.ID, unix(m.Date), m.Origin != nil
 	if m.ReplyTo != nil {
 		e.ReplyTo = m.ReplyTo.ID
 	}
@@ -208,7 +213,7 @@ func (m *message) said(e *event.Event, r received) {
 // edited is a change of a message. The last change of a live location says no
 // more that it is one; it still is no new place that was set by hand.
 func (m *message) edited(e *event.Event) {
-	e.Message, e.At = m.ID, unix(cmp.Or(m.EditDate, m.Date))
+	e.Message, e.At, e.Forwarded = m.ID, unix(cmp.Or(m.EditDate, m.Date)), m.Origin != nil
 	if m.Location != nil {
 		e.Kind, e.Spot = event.Placed, m.Location.spot(true)
 		return

@@ -33,6 +33,7 @@ const (
 	until   verb = "until"
 	edit    verb = "edit"
 	reply   verb = "reply"
+	relay   verb = "relay"
 	tap     verb = "tap"
 	place   verb = "place"
 	file    verb = "file"
@@ -53,14 +54,14 @@ func appName(id int64) string {
 // command is a line as it was understood. Only the fields of its verb are set.
 type command struct {
 	verb   verb
-	text   string        // say, edit, reply: the text; tap: the button; file: the path
+	text   string        // say, edit, reply, relay: the text; tap: the button; file: the path
 	about  int64         // edit, reply, tap: the app's id of a message
 	length time.Duration // pass, voice
 	at     time.Time     // until
 	spot   event.Spot
 }
 
-const phoneLines = "one of: ~ 90s, ~ until TIME, ~ edit N TEXT, ~ reply N TEXT, ~ tap POST BUTTON, " +
+const phoneLines = "one of: ~ 90s, ~ until TIME, ~ edit N TEXT, ~ reply N TEXT, ~ relay TEXT, ~ tap POST BUTTON, " +
 	"~ place LAT,LON[,ACCURACY_M] [live], ~ file PATH, ~ voice SECONDS, ~ offline, ~ online"
 
 // maxVoice is the longest voice message taken, in seconds.
@@ -83,6 +84,10 @@ func parseLine(line string) (command, error) {
 		c.at = t.UTC()
 	case edit, reply, tap:
 		return parseAbout(c.verb, rest)
+	case relay:
+		if c.text = unescape(rest); rest == "" {
+			return c, expected(line, "a text that somebody else wrote: ~ relay TEXT")
+		}
 	case place:
 		return parsePlace(rest)
 	case file:

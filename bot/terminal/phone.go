@@ -138,9 +138,9 @@ func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
 	}
 	var e event.Event
 	switch c.verb {
-	case say, reply:
+	case say, reply, relay:
 		e = mem.message(event.Said, now)
-		e.Text, e.ReplyTo = c.text, c.about
+		e.Text, e.ReplyTo, e.Forwarded = c.text, c.about, c.verb == relay
 	case edit:
 		e = mem.event(event.Edited, now)
 		e.Text, e.Message = c.text, c.about

@@ -12,6 +12,7 @@
 //	~ until TIME              ... up to TIME (RFC 3339)
 //	~ edit N TEXT             changes message N that was sent
 //	~ reply N TEXT            answers message N: m3 or 3, or the bot's b7
+//	~ relay TEXT              forwards a text that somebody else wrote
 //	~ tap POST BUTTON         taps a button under post b7: its label or its number
 //	~ place LAT,LON[,ACCURACY_M] [live]   shares a location
 //	~ file PATH               sends a document

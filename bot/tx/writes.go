@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/storage"
 )
@@ -108,6 +109,15 @@ func (t *Tx) Post(post storage.Post) {
 	t.Posts = append(t.Posts, post)
 }
 
+// Asking is the class of a question: of one to somebody who has just written, or
+// of one that comes by itself.
+func (t *Tx) Asking() storage.Class {
+	if t.Event.Kind == event.Moment {
+		return storage.ClassQuestion
+	}
+	return storage.ClassAsk
+}
+
 // Say answers the operator's message with a text, in as many messages as it takes;
 // the last one has the buttons.
 func (t *Tx) Say(text string, buttons ...[]storage.Button) {
@@ -131,6 +141,9 @@ func (t *Tx) Put(post storage.Post) {
 			return
 		}
 		post.Op, post.Target = storage.Edit, post.Name
+		if post.Class == storage.ClassAsk {
+			post.Class = storage.ClassAnswer // it corrects what is read already
+		}
 		post.Name += "/edit"
 	}
 	t.Post(post)
@@ -145,7 +158,7 @@ func (t *Tx) EditTapped(text string, rows ...[]storage.Button) {
 		return
 	}
 	post.Text, post.Buttons = text, rows
-	post.NotAfter = time.Time{}
+	post.NotAfter, post.Class, post.Due = time.Time{}, storage.ClassAnswer, time.Time{}
 	t.Put(post)
 }
 

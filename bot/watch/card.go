@@ -66,7 +66,7 @@ func (p Card) putCard(pass storage.Pass, view say.Pass) {
 	}
 	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
 	p.Put(storage.Post{
-		Name: p.Name("card", pass.ID), Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
+		Name: p.Name("card", pass.ID), Class: storage.ClassCard, Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
 		Text:    say.Card(view, p.CardTime(), len(logbook.Entries(all)), open, last, p.Op.Advised == pass.ID),
 		Buttons: [][]storage.Button{{tx.Button(say.TellLabel(view.Pass), TapTell, pass.ID)}},
 	})
@@ -123,7 +123,7 @@ func (p Card) leaveCard(pass storage.Pass) {
 // restCard shows on a card that it moves no more; the summary may still come.
 func (p Card) restCard(pass storage.Pass, text string) {
 	if !pass.Carded.IsZero() {
-		p.Put(p.AsCard(pass, storage.Post{Text: text, Pass: pass.ID}))
+		p.Put(p.AsCard(pass, storage.Post{Class: storage.ClassCard, Text: text, Pass: pass.ID}))
 	}
 }
 

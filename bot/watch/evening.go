@@ -57,7 +57,8 @@ func (p Teller) Evening(at time.Time) {
 	date := tx.NextDay(tx.StartOfDay(at, p.Local()), p.Local())
 	if text, buttons := p.eveningList(date); text != "" {
 		p.Put(storage.Post{
-			Name: p.Name("evening", date.In(p.Local()).Format(time.DateOnly)), Text: text, Buttons: buttons, NotAfter: date.Add(tx.Day),
+			Name: p.Name("evening", date.In(p.Local()).Format(time.DateOnly)), Class: storage.ClassCard,
+			Text: text, Buttons: buttons, NotAfter: date.Add(tx.Day),
 		})
 	}
 }

@@ -50,6 +50,8 @@ func (p Teller) Missed() {
 	m := p.Op.Missed
 	p.Op.Missed = storage.Missed{}
 	if m.Messages+m.Reminders > 0 {
-		p.Post(storage.Post{Name: p.Name("missed", p.Event.ID), Text: say.CaughtUp(say.Missed(m)), Silent: true})
+		p.Post(storage.Post{
+			Name: p.Name("missed", p.Event.ID), Class: storage.ClassCard, Text: say.CaughtUp(say.Missed(m)), Silent: true,
+		})
 	}
 }

@@ -226,7 +226,8 @@ func (p Outings) AskThere() {
 	for _, c := range p.Touched() {
 		if pass, ok := p.Pass(c.Pass); ok && len(p.thereButtons(pass)) > 0 {
 			p.Put(storage.Post{
-				Name: p.Name("there", o.ID), Text: say.AskThere(shown.Place(p.Op.Place), shown.Place(o.Place)), Buttons: p.thereButtons(pass), Pass: pass.ID,
+				Name: p.Name("there", o.ID), Class: storage.ClassQuestion, Pass: pass.ID,
+				Text: say.AskThere(shown.Place(p.Op.Place), shown.Place(o.Place)), Buttons: p.thereButtons(pass),
 			})
 			return
 		}

@@ -96,7 +96,7 @@ func (p Answerer) sendReach(pass storage.Pass, grids []parse.Grid, replyTo int64
 func (p Planner) sendPicture(what string, pass storage.Pass, replyTo int64, caption string, r storage.Recipe) {
 	r.FileName = shown.FileName(what, pass.Bird.Name, pass.AOS.UTC().Round(time.Second).Format("2006-01-02_1504Z")) + ".png"
 	p.Post(storage.Post{
-		Name: p.Name(what, p.Event.ID, pass.ID), Op: storage.File, ReplyTo: replyTo, Silent: true,
+		Name: p.Name(what, p.Event.ID, pass.ID), Class: storage.ClassCard, Op: storage.File, ReplyTo: replyTo, Silent: true,
 		Text: caption, NotAfter: pass.LOS, Pass: pass.ID, Recipe: &r,
 	})
 }

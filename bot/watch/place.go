@@ -54,7 +54,7 @@ func (p Outings) CheckPlace() {
 	}
 	button := p.hereButton()
 	p.Put(storage.Post{
-		Name: p.Name("here", p.Event.ID), Text: say.StillHere(shown.Place(p.Op.Place), p.Now()), Buttons: [][]storage.Button{{button}},
+		Name: p.Name("here", p.Event.ID), Class: storage.ClassQuestion, Text: say.StillHere(shown.Place(p.Op.Place), p.Now()), Buttons: [][]storage.Button{{button}},
 	})
 }
 

@@ -58,7 +58,7 @@ func (p Teller) Remind(first storage.Pass) {
 	}
 	p.Caution()
 	p.Post(storage.Post{
-		Name: p.Name("remind", first.ID), NotAfter: end, Pass: told[0].ID,
+		Name: p.Name("remind", first.ID), Class: storage.ClassReminder, Due: told[0].AOS, NotAfter: end, Pass: told[0].ID,
 		Text: say.Reminder(best, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
 	})
 	if p.Op.Remind.Picture {
@@ -109,7 +109,8 @@ func (p Teller) Rise(pass storage.Pass) {
 		buttons = append(buttons, []storage.Button{tx.Button(say.PassName(shown.Planned(other)), TapPass, other.ID)})
 	}
 	p.Put(storage.Post{
-		Name: RisePost(p.Tx, up), Text: say.WhichPass(shown.PlannedAll(up), now, ""), Buttons: buttons, NotAfter: pass.LOS,
+		Name: RisePost(p.Tx, up), Class: storage.ClassQuestion, NotAfter: pass.LOS,
+		Text: say.WhichPass(shown.PlannedAll(up), now, ""), Buttons: buttons,
 	})
 }
 
@@ -130,7 +131,7 @@ func (p Teller) Early(pass storage.Pass) {
 		return
 	}
 	p.Post(storage.Post{
-		Name: p.Name("early", pass.ID), NotAfter: pass.AOS.Add(-p.Op.Remind.Lead), Pass: pass.ID,
+		Name: p.Name("early", pass.ID), Class: storage.ClassReminder, Due: pass.AOS, NotAfter: pass.AOS.Add(-p.Op.Remind.Lead), Pass: pass.ID,
 		Text: say.Early(view, now, shown.Zone(pass.Place)), Buttons: p.thereButtons(pass),
 	})
 }

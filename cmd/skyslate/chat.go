@@ -24,11 +24,12 @@ the bot; \n in it breaks the line. Lines that begin with ~ are the phone and the
 clock:
 
   ~ 90s   ~ 10m   ~ 1h30m   ~ until TIME
-  ~ edit N TEXT   ~ reply N TEXT   ~ tap POST BUTTON
+  ~ edit N TEXT   ~ reply N TEXT   ~ relay TEXT   ~ tap POST BUTTON
   ~ place LAT,LON[,ACCURACY_M] [live]   ~ file PATH   ~ voice SECONDS
   ~ offline   ~ online
 
-N is the number of a message: m3 (or 3) of yours, b7 of the bot's. Times are
+N is the number of a message: m3 (or 3) of yours, b7 of the bot's. What is
+relayed is a message that somebody else wrote. Times are
 UTC, as 2026-11-24T17:30:00Z. The first thing to try: skyslate chat -rehearse`
 
 // chatQuery is what the arguments of chat ask for.

@@ -47,6 +47,7 @@ type serving struct {
 	birds    []predict.Bird
 	allow    []storage.OperatorID
 	open     bool
+	debug    string // the address of the profiles; empty: none
 	token    telegram.Token
 }
 
@@ -64,6 +65,10 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 		})
 	})
 	fs.BoolVar(&q.open, "open", false, "let everybody in")
+	fs.Func("debug", "give profiles of the running program at an `ADDRESS` of this machine, as 127.0.0.1:6060", func(s string) (err error) {
+		q.debug, err = parseDebug(s)
+		return err
+	})
 	if err := parseFlags(fs, args, std); err != nil {
 		return q, err
 	}
@@ -146,6 +151,12 @@ func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logg
 	q.greet(door, log, std)
 
 	ctx, end := context.WithCancel(ctx)
+	defer end()
+	if q.debug != "" {
+		if err := serveDebug(ctx, q.debug, log); err != nil {
+			return err
+		}
+	}
 	var others sync.WaitGroup
 	others.Go(func() { fresh.Run(ctx) })
 	others.Go(func() { keepHouse(ctx, store, q.data, log) })

@@ -127,15 +127,18 @@ func upNow(t *testing.T, now time.Time) overhead {
 func omm(t *testing.T, e predict.Elements) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "invented.json")
-	text := fmt.Sprintf(`[{"OBJECT_NAME":%q,"OBJECT_ID":"2026-901A","EPOCH":%q,"MEAN_MOTION":%g,"ECCENTRICITY":%g,"INCLINATION":%g,
-"RA_OF_ASC_NODE":%g,"ARG_OF_PERICENTER":%g,"MEAN_ANOMALY":%g,"EPHEMERIS_TYPE":0,"CLASSIFICATION_TYPE":"U","NORAD_CAT_ID":%d,
-"ELEMENT_SET_NO":1,"REV_AT_EPOCH":1,"BSTAR":%g,"MEAN_MOTION_DOT":0,"MEAN_MOTION_DDOT":0}]`,
-		e.Name, e.Epoch.Format("2006-01-02T15:04:05.000000"), e.MeanMotion, e.Eccentricity, e.InclinationDeg,
-		e.RAANDeg, e.ArgPerigeeDeg, e.MeanAnomalyDeg, e.Catalog, e.BStar)
-	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+	if err := os.WriteFile(path, []byte("["+ommObject(e)+"]"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	return path
+}
+
+func ommObject(e predict.Elements) string {
+	return fmt.Sprintf(`{"OBJECT_NAME":%q,"OBJECT_ID":"2026-901A","EPOCH":%q,"MEAN_MOTION":%g,"ECCENTRICITY":%g,"INCLINATION":%g,
+"RA_OF_ASC_NODE":%g,"ARG_OF_PERICENTER":%g,"MEAN_ANOMALY":%g,"EPHEMERIS_TYPE":0,"CLASSIFICATION_TYPE":"U","NORAD_CAT_ID":%d,
+"ELEMENT_SET_NO":1,"REV_AT_EPOCH":1,"BSTAR":%g,"MEAN_MOTION_DOT":0,"MEAN_MOTION_DDOT":0}`,
+		e.Name, e.Epoch.Format("2006-01-02T15:04:05.000000"), e.MeanMotion, e.Eccentricity, e.InclinationDeg,
+		e.RAANDeg, e.ArgPerigeeDeg, e.MeanAnomalyDeg, e.Catalog, e.BStar)
 }
 
 // near is a grid a little off a place, so that its stations hear the same bird.

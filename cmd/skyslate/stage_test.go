@@ -206,6 +206,8 @@ func (s *stage) follow(line string) {
 		s.do(false, func() int64 { s.phone.Edit(s.id(about), text); return 0 })
 	case "reply":
 		s.do(true, func() int64 { return s.phone.Reply(s.id(about), text) })
+	case "relay":
+		s.do(true, func() int64 { return s.phone.Relay(broken(rest)) })
 	case "tap":
 		s.do(false, func() int64 { s.tap(s.id(about), text); return 0 })
 	case "place":

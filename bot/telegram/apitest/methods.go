@@ -206,7 +206,7 @@ func checkText(text string) *apiError {
 
 // did notes what the bot did and returns the message as the answer shows it.
 func (s *Server) did(method string, m *Message) Message {
-	s.deeds = append(s.deeds, Deed{method, m.shown()})
+	s.deeds = append(s.deeds, Deed{time.Now(), method, m.shown()})
 	return m.shown()
 }
 

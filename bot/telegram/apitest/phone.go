@@ -88,6 +88,13 @@ func (p *Phone) Reply(to int64, text string) int64 {
 	return p.send(func(c *chat, m *Message) { m.Text, m.ReplyTo = text, c.mustHave(to) })
 }
 
+// Relay forwards a text that somebody else wrote.
+func (p *Phone) Relay(text string) int64 {
+	return p.send(func(_ *chat, m *Message) {
+		m.Text, m.Origin = text, &Origin{Type: "hidden_user", Name: "a friend"}
+	})
+}
+
 // voiceID is the reference to the one voice message that phones send.
 const voiceID = "voice"
 
@@ -191,8 +198,7 @@ func (p *Phone) Chat() (all []Message) {
 // Deeds returns what the bot did in the chat, in order: messages and documents
 // sent, texts edited, reactions set.
 func (p *Phone) Deeds() (all []Deed) {
-	p.inChat(func(*chat) { all = slices.Clone(p.server.deeds) })
-	return slices.DeleteFunc(all, func(d Deed) bool { return d.Message.Chat.ID != p.room.ID })
+	return slices.DeleteFunc(p.server.Deeds(), func(d Deed) bool { return d.Message.Chat.ID != p.room.ID })
 }
 
 // Left reports whether the bot has left the group.
@@ -215,6 +221,13 @@ func (p *Phone) Wait(ctx context.Context, wanted func([]Message) bool) ([]Messag
 			return p.Chat(), ctx.Err()
 		}
 	}
+}
+
+// Deeds returns what the bot did in all chats, in order.
+func (s *Server) Deeds() []Deed {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.deeds)
 }
 
 // Menu returns the commands that the bot has set.

@@ -32,6 +32,7 @@ type Message struct {
 	Text     string    `json:"text,omitempty"`
 	Caption  string    `json:"caption,omitempty"`
 	ReplyTo  *Message  `json:"reply_to_message,omitempty"`
+	Origin   *Origin   `json:"forward_origin,omitempty"`
 	Location *Location `json:"location,omitempty"`
 	Voice    *Media    `json:"voice,omitempty"`
 	Document *Media    `json:"document,omitempty"`
@@ -49,6 +50,14 @@ type Message struct {
 	Body      []byte    `json:"-"` // of a document or a photo
 	Deleted   bool      `json:"-"`
 	Forgotten bool      `json:"-"` // too old for the service to show with a tap
+}
+
+// Origin says who wrote a message that was forwarded: here somebody who shows no more
+// than a name.
+type Origin struct {
+	Type string `json:"type"`
+	Name string `json:"sender_user_name"`
+	Date int64  `json:"date"`
 }
 
 // Mine reports whether the person wrote it.
@@ -103,9 +112,10 @@ type Command struct {
 	Description string `json:"description"`
 }
 
-// Deed is one thing that the bot did: the method, as the Bot API writes it, and
-// the message as it stood then.
+// Deed is one thing that the bot did: when, the method, as the Bot API writes it,
+// and the message as it stood then.
 type Deed struct {
+	At      time.Time
 	Method  string
 	Message Message
 }

@@ -13,6 +13,8 @@ type update struct {
 	at   time.Time
 	kind string // the name of its one field beside the id
 	body json.RawMessage
+
+	confirmed time.Time
 }
 
 // MarshalJSON writes the update as it is delivered.
@@ -55,7 +57,7 @@ func (s *Server) push(kind string, value any) {
 
 func (s *Server) enqueue(kind string, body json.RawMessage) {
 	s.last++
-	s.queue = append(s.queue, update{s.last, time.Now(), kind, body})
+	s.queue = append(s.queue, update{id: s.last, at: time.Now(), kind: kind, body: body})
 	s.touch()
 }
 
@@ -91,6 +93,19 @@ func (s *Server) Pending() int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return len(s.queue)
+}
+
+// Handover is when an update came up, and when a poll confirmed it.
+type Handover struct{ Came, Confirmed time.Time }
+
+// Handovers returns those of the updates that are confirmed, in order.
+func (s *Server) Handovers() (all []Handover) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, u := range s.past {
+		all = append(all, Handover{u.at, u.confirmed})
+	}
+	return all
 }
 
 // getUpdates is a poll: it confirms on arrival, then waits. A newer one ends it.
@@ -158,6 +173,7 @@ func (s *Server) confirm(offset int64) {
 	if n := len(s.queue); n > 0 && offset > 0 {
 		far := offset > s.queue[n-1].id+offsetSlack || offset < s.queue[0].id-100_000
 		for !far && len(s.queue) > 0 && s.queue[0].id < offset {
+			s.queue[0].confirmed = time.Now()
 			s.past = append(s.past, s.queue[0])
 			s.queue = s.queue[1:]
 		}

@@ -1,0 +1,34 @@
+package exchange
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+
+	"skyslate/bot/event"
+	"skyslate/bot/say"
+)
+
+// headOf is how much of a document tells its kind.
+const headOf = 64 << 10
+
+// withDocument reads the document of an event, wherever its bytes are. One that the
+// store lost, as when an old backup was put in its place, is said to be gone.
+func (p Exchange) withDocument(event string, f event.Document, read func(event.Document, *io.SectionReader)) {
+	if f.Size == 0 {
+		read(f, io.NewSectionReader(bytes.NewReader(f.Body), 0, int64(len(f.Body))))
+		return
+	}
+	file, err := p.View.Document(event)
+	if errors.Is(err, fs.ErrNotExist) {
+		p.Say(say.FileGone)
+		return
+	}
+	if err != nil {
+		p.Err = err
+		return
+	}
+	defer file.Close()
+	read(f, io.NewSectionReader(file, 0, f.Size))
+}

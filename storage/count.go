@@ -1,0 +1,38 @@
+package storage
+
+import "time"
+
+// Counts is how much there is, counted without a walk through the database.
+type Counts struct {
+	Operators int
+	Waiting   int   // in the inbox
+	Owed      int   // posts
+	Due       int   // on the agenda; no more than MostDue are counted
+	Bytes     int64 // the size of the database
+}
+
+// MostDue is how many due moments are counted.
+const MostDue = 10_000
+
+// Counts counts as of now.
+func (s *Store) Counts(now time.Time) (c Counts, err error) {
+	err = s.read(func(t *tx) {
+		c.Bytes = t.Size()
+		for range t.in(inAgendaByTime).up(nil, timeKey(now.Add(1))) {
+			if c.Due++; c.Due == MostDue {
+				break
+			}
+		}
+	})
+	s.pending.count(&c)
+	return c, err
+}
+
+func (p *pending) count(c *Counts) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	c.Operators, c.Owed = p.operators, len(p.owed)
+	for _, numbers := range p.waiting {
+		c.Waiting += len(numbers)
+	}
+}
