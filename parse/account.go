@@ -76,7 +76,7 @@ func (r *ledger) neutralForm(i int) bool {
 	switch {
 	case r.at[i].doubt&strayed != 0:
 		return false
-	case t.means&(part|next|modeword) != 0, r.isUnit(i), r.bulleted(i), r.counts(i):
+	case t.means&(part|next|modeword) != 0, r.counts(i):
 		return true
 	case isMeasure(t.s):
 		return true
@@ -85,7 +85,7 @@ func (r *ledger) neutralForm(i int) bool {
 	case t.shape&clockLike != 0:
 		return strings.IndexByte(t.s, '.') > 0 // a frequency
 	}
-	return t.shape == hasDigit && r.measures(i) && !r.isFigure(i) && !r.isPercent(i)
+	return t.shape == hasDigit && r.measures(i) && !r.isPercent(i)
 }
 
 // isPercent reports whether word i is a share of less than all: it may doubt.

@@ -1,68 +1,41 @@
 package parse
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // attachSides gives reports, times, names and the like to the contact that
-// they follow, or to the first one.
+// they follow, or to the first one. Where each of several contacts has its time before
+// it a time belongs to the next one: "1742 hx2abc io91 1744 kd9xmp en52".
 func (r *ledger) attachSides() {
-	r.markReports()
-	ahead := r.timesAhead()
+	for k := range r.hits {
+		h := &r.hits[k]
+		h.eachItem(func(at int) { r.at[at].split = uint8(h.row.sense) })
+	}
+	isTime := func(a *arc) bool { return a.kind == clockArc || a.kind == offsetArc }
+	first := slices.IndexFunc(r.path, isTime)
+	ahead := first >= 0 && len(r.groups) > 1 && int(r.path[first].from) < r.groups[0].from &&
+		slices.ContainsFunc(r.path[first+1:], isTime)
 	for _, a := range r.path {
-		if a.kind == birdArc && r.line.Bird == "" {
-			r.line.Bird = r.known.Birds[a.bird]
+		if a.kind == birdArc {
+			r.line.Bird = cmp.Or(r.line.Bird, r.known.Birds[a.bird])
 		}
-		at := int(a.from)
-		if (a.kind == clockArc || a.kind == offsetArc) && ahead {
-			at = r.groupAfter(at)
-		}
-		if c := r.contactFor(at); c != nil && r.attach(c, a) {
+		if c := r.contactFor(int(a.from), ahead && isTime(a)); c != nil && r.attach(c, a) {
 			r.account(a, inField)
 		}
 	}
 }
 
-// markReports finds the reports that a phrase says to be given or received.
-func (r *ledger) markReports() {
-	for k := range r.hits {
-		h := &r.hits[k]
-		if s := h.row.sense; s == sentRST || s == gotRST {
-			h.eachItem(func(at int) { r.at[at].split = uint8(s) })
-		}
-	}
-}
-
-// timesAhead reports whether each contact of several has its time before it:
-// "1742 hx2abc io91 1744 kd9xmp en52".
-func (r *ledger) timesAhead() bool {
-	times, first := 0, len(r.words)
-	for _, a := range r.path {
-		if a.kind == clockArc || a.kind == offsetArc {
-			times++
-			first = min(first, int(a.from))
-		}
-	}
-	return times > 1 && len(r.groups) > 1 && first < r.groups[0].from
-}
-
-// groupAfter returns where the first group behind word i begins, i if there is
-// none.
-func (r *ledger) groupAfter(i int) int {
-	for k := range r.groups {
-		if r.groups[k].from > i {
-			return r.groups[k].from
-		}
-	}
-	return i
-}
-
-// contactFor returns the contact that a word belongs to, nil if there is none.
-func (r *ledger) contactFor(at int) *Contact {
-	if len(r.line.Contacts) == 0 {
+// contactFor returns the contact that a word belongs to: the last one that begins
+// before it, or with ahead set the first one behind it; nil if there is none.
+func (r *ledger) contactFor(at int, ahead bool) *Contact {
+	if len(r.groups) == 0 {
 		return nil
 	}
 	pick := 0
 	for k := range r.groups {
-		if r.groups[k].from <= at {
+		if r.groups[k].from <= at || ahead && k > 0 && r.groups[k-1].from <= at {
 			pick = k
 		}
 	}
@@ -72,14 +45,14 @@ func (r *ledger) contactFor(at int) *Contact {
 // attach gives a contact what an arc holds, and reports whether there was room for
 // it.
 func (r *ledger) attach(c *Contact, a *arc) bool {
+	i := int(a.from)
 	switch a.kind {
 	case birdArc:
 		return r.known.Birds[a.bird] == r.line.Bird
 	case reportArc:
 		return r.attachReport(c, a)
 	case clockArc:
-		clock, _ := clockOf(r.clockText(a))
-		return keep(&c.Clock, clock)
+		return keep(&c.Clock, r.clock(a))
 	case offsetArc:
 		offset, _ := offsetOf(r.words[a.to-1].s)
 		return keep(&c.Offset, offset)
@@ -94,24 +67,24 @@ func (r *ledger) attach(c *Contact, a *arc) bool {
 		}
 		return c.Date == d
 	case modeArc:
-		return keep(&c.Mode, upper(r.words[a.from].s))
+		return keep(&c.Mode, upper(r.words[i].s))
 	case nameArc:
-		return keep(&c.Name, r.capitalised(int(a.to)-int(a.n), int(a.n)))
+		return keep(&c.Name, r.capitalised(int(a.to)-int(a.n), int(a.to)))
 	case skipped:
-		if n := r.nameLen(int(a.from)); r.bareName(int(a.from), n) {
-			return keep(&c.Name, r.capitalised(int(a.from), n))
+		to := i + r.nameLen(i)
+		if r.uses[i] == unread && r.bareName(i, to) && keep(&c.Name, r.capitalised(i, to)) {
+			for ; i < to; i++ {
+				r.uses[i] = inField
+			}
 		}
-		return c.Name != "" && r.inName(int(a.from), c)
+		return r.uses[a.from] == inField
 	}
 	return false
 }
 
 // keep sets a field that is empty, and reports whether it holds the value then.
 func keep[T comparable](field *T, value T) bool {
-	var none T
-	if *field == none {
-		*field = value
-	}
+	*field = cmp.Or(*field, value)
 	return *field == value
 }
 
@@ -120,22 +93,11 @@ func keep[T comparable](field *T, value T) bool {
 // practice; no source.
 func (r *ledger) attachReport(c *Contact, a *arc) bool {
 	s := r.reportText(a)
-	second := &r.words[a.to-1]
 	switch {
-	case a.to == a.from+2 && isReport(r.words[a.from].s) && isReport(second.s): // "57/59"
-		return keep(&c.ReportSent, s) && keep(&c.Report, second.s)
 	case a.split == uint8(sentRST):
 		return keep(&c.ReportSent, s)
-	case a.split == uint8(gotRST):
-		if c.ReportSent == "" && c.Report != "" && !r.marked(c.Report) {
-			c.ReportSent, c.Report = c.Report, ""
-		}
-		return keep(&c.Report, s)
-	case c.Report == "":
-		c.Report = s
-		return true
-	case c.ReportSent == "" && !r.marked(c.Report):
-		c.ReportSent, c.Report = c.Report, s
+	case c.Report == "" || c.ReportSent == "" && !r.marked(c.Report):
+		c.ReportSent, c.Report = cmp.Or(c.ReportSent, c.Report), s
 		return true
 	}
 	return keep(&c.ReportSent, s)
@@ -148,59 +110,34 @@ func (r *ledger) marked(report string) bool {
 	})
 }
 
-// clockText returns the words of a time: ":42" for "at 42".
-func (l *script) clockText(a *arc) string {
-	s := l.words[a.from].s
-	if a.n > 0 {
-		s = a.text()
-	}
+// clock returns the time of an arc: ":42" for "at 42".
+func (l *lattice) clock(a *arc) Clock {
+	s := cmp.Or(a.text(), l.words[a.from].s)
 	if len(s) == 2 {
-		return ":" + s
+		s = ":" + s
 	}
-	return s
+	c, _ := clockOf(s)
+	return c
 }
 
-// bareName reports whether n words from i on are a first name that stands by itself
-// beside a whole contact and can be nothing else.
-func (r *ledger) bareName(i, n int) bool {
-	if r.words[i].means != name || r.told(i) || r.at[i].doubt&strayed != 0 || i > 0 && !r.settled(i-1) || i+n < len(r.words) && i < r.groups[0].from && !r.startsElement(i+n) {
+// bareName reports whether the words from i to end are a first name that stands by
+// itself beside a whole contact and can be nothing else.
+func (r *ledger) bareName(i, end int) bool {
+	t := &r.words[i]
+	told := func(h hit) bool { return h.row.sense != neutral && slices.Contains(h.spots[:h.n], int16(i)) }
+	if t.means != name || slices.ContainsFunc(r.hits, told) || r.at[i].doubt&strayed != 0 {
 		return false
 	}
-	for k := range r.groups {
-		if g := &r.groups[k]; g.call >= 0 && len(g.grids) > 0 && (i >= g.to || r.words[i].spells.trust == unspelled && (i > g.from || i+n == g.from)) {
-			return true
-		}
+	if i > 0 && r.at[i-1].kind == skipped && r.uses[i-1] != inField && r.words[i-1].means&(courtesy|filler|part) == 0 {
+		return false // the word before is read as nothing, and says something
 	}
-	return false
+	return slices.ContainsFunc(r.groups, func(g group) bool {
+		return g.call >= 0 && len(g.grids) > 0 && (i >= g.to || t.spells.trust == unspelled && (i > g.from || end == g.from))
+	})
 }
 
-// inName reports whether word i goes on with the name that a contact has.
-func (r *ledger) inName(i int, c *Contact) bool {
-	for j := i - 1; j >= 0 && j > i-3; j-- {
-		if n := r.nameLen(j); n > i-j && r.uses[j] == inField && r.at[j].kind == skipped && c.Name == r.capitalised(j, n) {
-			return true
-		}
-	}
-	return false
-}
-
-// settled reports whether word i is read as something, or says nothing.
-func (r *ledger) settled(i int) bool {
-	return r.at[i].kind != skipped || r.words[i].means&(courtesy|filler|part) != 0 || r.uses[i] == inField
-}
-
-// told reports whether word i is part of a phrase that speaks of the contact.
-func (r *ledger) told(i int) (so bool) {
-	for k := range r.hits {
-		if h := &r.hits[k]; h.row.sense != neutral {
-			h.eachWord(func(at int) { so = so || at == i })
-		}
-	}
-	return so
-}
-
-// capitalised returns n words from word i on as a name, in the letters that were
+// capitalised returns the words from i to end as a name, in the letters that were
 // typed.
-func (r *ledger) capitalised(i, n int) string {
-	return title(r.text[r.f.at(r.words[i].from, len(r.text)):r.f.at(r.words[i+n-1].to, len(r.text))])
+func (r *ledger) capitalised(i, end int) string {
+	return title(r.text[r.f.at(r.words[i].from, len(r.text)):r.f.at(r.words[end-1].to, len(r.text))])
 }

@@ -61,12 +61,8 @@ func (r *reader) openCall(e *element) bool {
 var sadFace = regexp.MustCompile(`:(-?[(/|]|'\(|\(\()( |$)`)
 
 // isWord reports whether word i is in one of the classes.
-func (l *script) isWord(i int, classes meaning) bool {
+func (l *lattice) isWord(i int, classes meaning) bool {
 	return i >= 0 && i < len(l.words) && l.words[i].means&classes != 0
-}
-
-func (r *reader) startsElement(i int) bool {
-	return slices.ContainsFunc(r.elems, func(e element) bool { return e.from == i })
 }
 
 // assign gives each group what stands around it: what phrases say, words that

@@ -86,7 +86,7 @@ func (l *lattice) dateFrom(i int) (d Date, words int) {
 	t := &l.words[i]
 	figures := digitsAt(t.s, 0)
 	if t.shape&clockLike != 0 {
-		if dateAt(t.s, 0) < len(t.s) || t.s[figures] == ',' {
+		if !t.isDate() {
 			return Date{}, 0
 		}
 		return l.dateInFigures(t.s), 1
@@ -119,7 +119,7 @@ func (l *lattice) dateFrom(i int) (d Date, words int) {
 }
 
 // dayOf returns the day of a month that word i is, 0 if it is none: "24", "24th".
-func (l *script) dayOf(i int) int {
+func (l *lattice) dayOf(i int) int {
 	s := l.words[i].s
 	d := digitsAt(s, 0)
 	if n := atoi(s[:min(d, 3)]); n < 32 && (d == len(s) || meaningOf(s[d:])&ordinals != 0) {
@@ -129,7 +129,7 @@ func (l *script) dayOf(i int) int {
 }
 
 // isYear reports whether word i is a year of our time.
-func (l *script) isYear(i int) bool {
+func (l *lattice) isYear(i int) bool {
 	t := &l.words[i]
 	return t.shape == hasDigit && len(t.s) == 4 && (t.s[:2] == "19" || t.s[:2] == "20")
 }

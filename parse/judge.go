@@ -20,24 +20,36 @@ func (r *ledger) finish() {
 
 // judge says what is certain of the contact of a group.
 func (r *reader) judge(g *group, c *Contact) {
-	j := judgement{r: r, g: g, c: c, whys: g.whys}
-	j.c.Corrects, j.c.Was = r.corrects, r.was
-	j.fill()
+	j := judgement{r: r, g: g, c: c}
+	c.Corrects, c.Was, c.Text = r.corrects, r.was, r.span(g)
 	j.under()
+	j.each(func(e *element) {
+		switch e.kind {
+		case callArc:
+			c.Call = e.call
+		case gridArc:
+			c.Grids = append(c.Grids, e.grid)
+		}
+	})
 	j.parts()
-	j.rivals()
+	j.each(j.doubts)
 	j.leftovers()
-	j.gridFaults()
-	j.missing()
-	j.close()
+	j.faults()
+	c.Verdict = Log
+	for i, w := range ranks {
+		if g.whys&(1<<i) != 0 {
+			c.Why, c.Verdict = w, Ask
+			j.candidates()
+			return
+		}
+	}
 }
 
-// judgement collects what speaks against a contact.
+// judgement collects in a group what speaks against its contact.
 type judgement struct {
-	r    *reader
-	g    *group
-	c    *Contact
-	whys uint16 // bits by rank
+	r *reader
+	g *group
+	c *Contact
 }
 
 // ranks orders the reasons: the first of those found is told.
@@ -45,105 +57,57 @@ var ranks = [...]Why{Denied, Doubted, Elsewhere, Dated, Partial, Ambiguous, BadC
 
 func rankOf(w Why) uint16 { return 1 << slices.Index(ranks[:], w) }
 
-func (j *judgement) because(w Why) { j.whys |= rankOf(w) }
-
 func (g *group) because(w Why) { g.whys |= rankOf(w) }
 
-func (j *judgement) call() *element {
-	if j.g.call < 0 {
-		return nil
-	}
-	return &j.r.elems[j.g.call]
-}
-
-// fill takes over what was read.
-func (j *judgement) fill() {
-	if e := j.call(); e != nil && e.kind == callArc {
-		j.c.Call = e.call
-	}
-	for _, i := range j.g.grids {
-		if e := &j.r.elems[i]; e.kind == gridArc {
-			j.c.Grids = append(j.c.Grids, e.grid)
-		}
-	}
-	if j.g.unsure || j.r.cut {
-		j.because(Ambiguous)
-	}
-}
-
-// under weighs what the phrases say, and the lines above.
-func (j *judgement) under() {
-	if h := j.r.known.Under; h.Why != "" {
-		j.because(h.Why)
-	}
-	if IsQuoted(j.r.text) {
-		j.because(Doubted) // quoted: somebody else's
-	}
-	if !j.c.Date.IsSet() {
-		j.c.Date = j.r.known.Under.Date
-	}
-	if j.c.Date.IsSet() && !j.c.Date.Fits(j.r.known.Date) || j.r.undated {
-		j.because(Dated)
-	}
-	j.c.Heard = j.whys&rankOf(Denied) != 0
-	if above := j.r.known.Under.Comment; above != "" {
-		j.c.Comment = strings.TrimSuffix(above+" "+j.c.Comment, " ")
-	}
-}
+func (j *judgement) because(w Why) { j.g.because(w) }
 
 // each calls f for every element of the group.
 func (j *judgement) each(f func(*element)) {
-	if e := j.call(); e != nil {
-		f(e)
+	if j.g.call >= 0 {
+		f(&j.r.elems[j.g.call])
 	}
 	for _, i := range j.g.grids {
 		f(&j.r.elems[i])
 	}
 }
 
-// rivals weighs what else the words could be, and the doubts of the reading.
-func (j *judgement) rivals() {
-	j.each(func(e *element) {
-		if e.doubt&eitherWay != 0 || len(e.others) > 0 || j.hasRival(e) {
-			j.because(Ambiguous)
-		}
-		if e.doubt&unusual != 0 && !j.r.isKnown(e.call) {
-			j.because(Odd)
-		}
-		if e.kind == callArc && j.r.dropsFigure(e) {
-			j.because(Ambiguous)
-		}
-		if e.kind == callArc && j.r.joinsWord(e) && !j.r.isKnown(e.call) {
-			j.because(Odd)
-		}
-		if e.doubt&mended != 0 && e.kind != badGrid {
-			j.because(Repaired)
-		}
-		if e.doubt&joined != 0 && e.isCall() && j.r.calls() > 1 {
-			j.because(Ambiguous)
-		}
-		if e.doubt&(joined|dictated) != 0 && j.r.brokenOff(e) || e.kind == callArc && j.r.cutOff(e) {
-			j.because(Ambiguous)
-		}
-	})
+// under weighs what the phrases say, and the lines above.
+func (j *judgement) under() {
+	above := j.r.known.Under
+	if above.Why != "" {
+		j.because(above.Why)
+	}
+	if IsQuoted(j.r.text) {
+		j.because(Doubted) // quoted: somebody else's
+	}
+	keep(&j.c.Date, above.Date)
+	if j.c.Date.IsSet() && !j.c.Date.Fits(j.r.known.Date) || j.r.undated {
+		j.because(Dated)
+	}
+	j.c.Heard = j.g.whys&rankOf(Denied) != 0
+	j.c.Comment = strings.Trim(above.Comment+" "+j.c.Comment, " ")
 }
 
-// dropsFigure reports whether a spelled call holds a word that may be a figure of it
-// and stands behind another: "two for x-ray".
-func (r *reader) dropsFigure(e *element) bool {
-	for i := e.from + 1; i < e.to; i++ {
-		if r.words[i].spells.filler && r.figure(i-1) >= 0 && !r.words[i-1].spells.filler {
-			return true
-		}
+// doubts weighs what else the words of an element could be, and how it was read.
+func (j *judgement) doubts(e *element) {
+	r := j.r
+	if e.doubt&eitherWay != 0 || len(e.others) > 0 || j.hasRival(e) || e.doubt&(joined|dictated) != 0 && r.brokenOff(e) ||
+		e.kind == callArc && r.cutOff(e) {
+		j.because(Ambiguous)
 	}
-	return false
+	if (e.doubt&unusual != 0 || r.joinsWord(e)) && !r.isKnown(e.call) {
+		j.because(Odd)
+	}
+	if e.doubt&mended != 0 {
+		j.because(Repaired)
+	}
 }
 
 // joinsWord reports whether a call was joined of a prefix and a word that can be
 // said: "ne5 quit".
 func (r *reader) joinsWord(e *element) bool {
-	t := &r.words[e.to-1]
-	return e.to == e.from+2 && e.doubt&joined != 0 && e.doubt&dictated == 0 && t.shape == hasLetter && len(t.s) > 2 && pronounceable(t.s)
+	word := r.words[e.to-1].s
+	return e.kind == callArc && e.to == e.from+2 && e.doubt&dictated == 0 && len(word) > 2 && allLetters(upper(word)) && pronounceable(word)
 }
 
 // pronounceable reports whether three or four letters can be said as a word.
@@ -156,44 +120,24 @@ func pronounceable(s string) bool {
 }
 
 // hasRival reports whether the words of an element could sensibly be something
-// else. A call that goes on into the name that follows a complete contact is no
-// rival.
+// else. A call that is repeated right away has no rival: there is no other way to
+// read both alike. Nor is a call one that goes on into the name that follows a
+// complete contact.
 func (j *judgement) hasRival(e *element) bool {
-	if len(e.rivals) > 0 && j.r.saidTwice(e) {
-		return false
+	again := func(f element) bool {
+		return f.same(e) && f.to-f.from == e.to-e.from && (f.from == e.to || e.from == f.to)
 	}
-	for _, a := range e.rivals {
-		goesOn := a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to+1 && (e.doubt == 0 || e.kind == gridArc)
-		if !goesOn || !j.r.isLoneName(j.g, e.to) {
-			return true
-		}
+	goesOn := func(a *arc) bool {
+		return a.kind == callArc && int(a.from) == e.from && int(a.to) == e.to+1 && j.r.isLoneName(j.g, e.to)
 	}
-	return false
-}
-
-// saidTwice reports whether a call is repeated right away: there is no other
-// way to read both alike.
-func (r *reader) saidTwice(e *element) bool {
-	for i := range r.elems {
-		f := &r.elems[i]
-		if e.kind == callArc && f != e && f.same(e) && f.to-f.from == e.to-e.from && (f.from == e.to || e.from == f.to) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(e.rivals, func(a *arc) bool { return !goesOn(a) }) && !slices.ContainsFunc(j.r.elems, again)
 }
 
 // isKnown reports whether an unusual call needs no question any more.
 func (r *reader) isKnown(c Callsign) bool {
-	if r.known.Confirmed != nil && r.known.Confirmed(c) {
-		return true
-	}
-	for _, s := range r.known.Expected {
-		if s.Call == c {
-			return true
-		}
-	}
-	return c.class == Valid && r.gain(c.s) > 0 // joined: heard on this pass
+	return r.known.Confirmed != nil && r.known.Confirmed(c) ||
+		slices.ContainsFunc(r.known.Expected, func(s Station) bool { return s.Call == c }) ||
+		c.class == Valid && r.gain(c.s) > 0 // joined: heard on this pass
 }
 
 func (r *reader) calls() (n int) {
@@ -208,92 +152,34 @@ func (r *reader) calls() (n int) {
 // brokenOff reports whether an unknown word touches an element of several
 // words: it may be a symbol that was misheard.
 func (r *reader) brokenOff(e *element) bool {
-	if r.strange(e.from-1, e.from, lead|link) {
+	if r.strange(e.from-1, e.from, lead|link) || e.isCall() && r.strange(e.to, e.to, link) {
 		return true
 	}
-	if e.isCall() {
-		return r.strange(e.to, e.to, link)
-	}
-	return e.grid.n == 4 && r.thirdPairMisheard(e.to)
-}
-
-// cutOff reports whether a typed call may have lost letters to a space that
-// does not belong there: a letter before it, or one or two behind it, that
-// would make an ordinary call with it.
-func (r *reader) cutOff(e *element) bool {
-	base := e.call.s
-	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 && r.words[e.from].gap&(slash|strong) == 0 && !r.listed(e.from-1) {
-		if callClass(upper(r.words[e.from-1].s)+base) == Valid {
-			return true
-		}
-	}
-	if r.openEnd(e) {
-		return true
-	}
-	if _, skips := r.skippedDoubt(e.to); !skips {
+	// The two words behind a spoken square may be its third pair, one of them misheard.
+	first, second := e.to, e.to+1
+	if e.isCall() || e.grid.n != 4 || first == len(r.words) || r.words[first].gap&pause != 0 {
 		return false
 	}
-	t := &r.words[e.to]
-	if t.gap == slash || t.gap&(space|bracket) == bracket && len(t.s) <= 3 {
-		return true // "ab1cde/x/y/z", "ab1cd(e)"
+	if second == len(r.words) {
+		return r.symbolLeft(first) && r.words[first].spells.trust == guess
 	}
-	glued := t.gap&(space|comma|strong) == 0
-	switch {
-	case t.shape != hasLetter || t.gap&(comma|strong) != 0 || !glued && (len(t.s) > 2 || t.means&part != 0 && r.startsElement(e.to+1)):
-		return false
-	case len(t.s) == 1 && t.gap&pause != 0:
-		return false // "…. a bit of fading"
-	}
-	longer := base + upper(t.s)
-	c, _ := makeCallsign(longer)
-	return c.class == Valid && (glued || !allLetters(longer[max(0, len(longer)-4):]))
+	return r.symbolLeft(first) && (r.symbolLeft(second) || r.words[second].means&link == 0) ||
+		r.symbolLeft(second) && r.words[first].means&link == 0
 }
 
-// openEnd reports whether a call is followed by a sign for what was not read:
-// "ab1c#", "ab1c-".
-func (r *reader) openEnd(e *element) bool {
-	end := r.words[e.to-1].to
-	rest := strings.TrimRight(r.f.s[end:min(len(r.f.s), end+3)], " ")
-	sign, _, _ := strings.Cut(rest, " ")
-	switch sign {
-	case "#", "~", "^", "##", "~~":
-		return true
-	case "-", "--":
-		base := e.call.Base()
-		return len(base) < 3 || !allLetters(base[len(base)-3:])
-	}
-	return false
+// symbolLeft reports whether word i is skipped and may have been a symbol: it is not
+// known, or spoken.
+func (r *reader) symbolLeft(i int) bool {
+	d, skips := r.skippedDoubt(i)
+	return d&unknown != 0 || skips && r.words[i].spells.trust >= loose && !r.words[i].spells.filler
 }
 
 // strange reports whether word i is skipped and may have been a symbol: it is
 // not one of the words that stand there in speech. The gap before word at
 // decides whether they touch at all.
 func (r *reader) strange(i, at int, allowed meaning) bool {
-	if i < 0 || i >= len(r.words) || at < len(r.words) && r.words[at].gap&strong != 0 {
-		return false
-	}
 	d, skips := r.skippedDoubt(i)
-	return skips && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|tells) == 0)
-}
-
-// thirdPairMisheard reports whether the two words from i on may be the third
-// pair of a spoken grid, one of them misheard.
-func (r *reader) thirdPairMisheard(i int) bool {
-	spells := func(j int) bool {
-		_, skips := r.skippedDoubt(j)
-		return skips && r.words[j].spells.trust >= loose && !r.words[j].spells.filler
-	}
-	symbol := func(j int) bool {
-		d, _ := r.skippedDoubt(j)
-		return d&unknown != 0 || spells(j)
-	}
-	if i >= len(r.words) || r.words[i].gap&pause != 0 {
-		return false
-	}
-	if i+1 == len(r.words) {
-		return symbol(i) && r.words[i].spells.trust == guess
-	}
-	return symbol(i) && (symbol(i+1) || r.words[i+1].means&link == 0) || symbol(i+1) && r.words[i].means&link == 0
+	return skips && r.words[at].gap&strong == 0 && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|tells) == 0)
 }
 
 // skippedDoubt returns the doubt of word i and whether the best reading skips
@@ -305,21 +191,45 @@ func (r *reader) skippedDoubt(i int) (d doubt, skips bool) {
 	return r.at[i].doubt, true
 }
 
+// cutOff reports whether a typed call may have lost letters to a space that
+// does not belong there, or to a sign for what was not read ("ab1c#", "ab1c-"): a
+// letter before it, or one or two behind it, that would make an ordinary call with it.
+func (r *reader) cutOff(e *element) bool {
+	if _, skips := r.skippedDoubt(e.from - 1); skips && len(r.words[e.from-1].s) == 1 && !r.listed(e.from-1) &&
+		callClass(upper(r.words[e.from-1].s)+e.call.s) == Valid {
+		return true
+	}
+	switch sign, _, _ := strings.Cut(r.f.s[r.words[e.to-1].to:], " "); sign {
+	case "#", "~", "^", "##", "~~":
+		return true
+	case "-", "--":
+		base := e.call.Base()
+		if len(base) < 3 || !allLetters(base[len(base)-3:]) {
+			return true
+		}
+	}
+	if _, skips := r.skippedDoubt(e.to); !skips {
+		return false
+	}
+	t := &r.words[e.to]
+	if t.gap == slash || t.gap&(space|bracket) == bracket && len(t.s) <= 3 {
+		return true // "ab1cde/x/y/z", "ab1cd(e)"
+	}
+	longer := e.call.s + upper(t.s)
+	return t.means&part == 0 && callClass(longer) == Valid && !allLetters(longer[max(0, len(longer)-4):])
+}
+
 // leftovers weighs the symbols that belong to nothing.
 func (j *judgement) leftovers() {
 	r := j.r
+	unclear := r.strays || r.cut || j.g.unsure
 	for _, a := range j.g.around {
 		i := int(a.from)
-		switch {
-		case a.isItem():
-			j.because(Ambiguous)
-		case a.doubt&strayed != 0, r.words[i].means&mark != 0 && r.words[i].means&courtesy == 0:
-			j.because(Ambiguous)
-		case a.doubt&spoken != 0 && j.g.call >= 0 && (r.figures(i) || !r.isLoneName(j.g, i)):
-			j.because(Ambiguous)
-		}
+		means := r.words[i].means
+		unclear = unclear || a.isItem() || a.doubt&strayed != 0 || means&mark != 0 && means&courtesy == 0 ||
+			a.doubt&spoken != 0 && j.g.call >= 0 && (r.figures(i) || !r.isLoneName(j.g, i))
 	}
-	if r.strays {
+	if unclear {
 		j.because(Ambiguous)
 	}
 }
@@ -327,88 +237,47 @@ func (j *judgement) leftovers() {
 // isLoneName reports whether a spoken word can only be a name or a remark: it
 // stands alone after a complete contact.
 func (r *reader) isLoneName(g *group, i int) bool {
-	if i < g.to || g.call < 0 || len(g.grids) == 0 || r.says(i+int(r.words[i].phrase), i) || i > g.to && r.says(i-1, i) {
-		return false
-	}
-	for j := g.to; j < i; j++ {
-		if d, _ := r.skippedDoubt(j); d != 0 {
-			return false
-		}
-	}
-	call := &r.elems[g.call]
-	if call.to != i {
-		return true
-	}
-	base := call.call.Base()
-	return call.doubt == 0 && len(base) >= 3 && allLetters(base[len(base)-3:])
+	return i >= g.to && g.call >= 0 && len(g.grids) > 0 && r.elems[g.call].to != i &&
+		!r.says(i+int(r.words[i].phrase), i) && (i == g.to || !r.says(i-1, i))
 }
 
-// gridFaults checks the grids of the group together and against the bird.
-func (j *judgement) gridFaults() {
-	for _, i := range j.g.grids {
-		if j.r.elems[i].kind == badGrid {
-			j.because(BadGrid)
-		}
-	}
-	if len(j.c.Grids) > 1 && CheckGrids(j.c.Grids) != nil {
+// faults looks for what is not there, and checks the grids together and against the
+// bird.
+func (j *judgement) faults() {
+	bad := slices.ContainsFunc(j.g.grids, func(i int) bool { return j.r.elems[i].kind == badGrid })
+	if bad || len(j.c.Grids) > 1 && CheckGrids(j.c.Grids) != nil || j.outOfReach() {
 		j.because(BadGrid)
 	}
-	if j.outOfReach() {
-		j.because(BadGrid)
-	}
-}
-
-// outOfReach reports whether the bird can't serve a grid of the contact, which
-// is well-formed otherwise.
-func (j *judgement) outOfReach() bool {
-	return CheckGrids(j.c.Grids) == nil &&
-		slices.ContainsFunc(j.c.Grids, func(g Grid) bool { return j.r.outOfReach(g) > 0 })
-}
-
-// missing looks for what is not there.
-func (j *judgement) missing() {
-	if j.g.call < 0 {
+	switch {
+	case j.g.call >= 0 && len(j.c.Grids) == 0:
+		j.because(NoGrid)
+	case j.g.call < 0:
+		j.because(NoCall)
 		if j.damagedCall() {
 			j.because(BadCall)
 		}
-		j.because(NoCall)
-		return
-	}
-	if len(j.g.grids) == 0 && len(j.c.Grids) == 0 {
-		j.because(NoGrid)
 	}
 }
 
-// close decides.
-func (j *judgement) close() {
-	j.c.Text = j.r.span(j.g)
-	for i, w := range ranks {
-		if j.whys&(1<<i) != 0 {
-			j.c.Why, j.c.Verdict = w, Ask
-			j.candidates()
-			return
-		}
-	}
-	j.c.Verdict = Log
+// outOfReach reports whether the bird can't serve a grid of the contact.
+func (j *judgement) outOfReach() bool {
+	return slices.ContainsFunc(j.c.Grids, func(g Grid) bool { return j.r.outOfReach(g) > 0 })
 }
 
-// span returns the words of a group as typed: the whole line if there is only
-// one.
+// span returns the words of a group, and those behind it up to the next one, as
+// typed: the whole line if there is only one.
 func (r *reader) span(g *group) string {
 	if len(r.groups) < 2 {
 		return r.text
 	}
-	from := r.f.at(r.words[g.from].from, len(r.text))
+	at := func(i int) int { return r.f.at(i, len(r.text)) }
 	to := len(r.text)
 	for k := range r.groups {
 		if h := &r.groups[k]; h.from >= g.to {
-			to = min(to, r.f.at(r.words[h.from].from, len(r.text)))
+			to = min(to, at(r.words[h.from].from))
 		}
 	}
-	if end := r.f.at(r.words[g.to-1].to, len(r.text)); to < end {
-		to = end
-	}
-	return trimSpan(r.text[from:to])
+	return trimSpan(r.text[at(r.words[g.from].from):max(to, at(r.words[g.to-1].to))])
 }
 
 func trimSpan(s string) string { return strings.Trim(s, " ,;.\t&/+") }
@@ -418,38 +287,35 @@ func trimSpan(s string) string { return strings.Trim(s, " ,;.\t&/+") }
 func (r *ledger) verdict() {
 	if len(r.line.Contacts) == 0 {
 		r.noContact()
-		return
 	}
-	r.line.Verdict = Log
+	r.line.Verdict = Ignore
 	for i := range r.line.Contacts {
-		if r.line.Contacts[i].Verdict != Log {
-			r.line.Verdict = Ask
+		if r.line.Verdict = r.line.Contacts[i].Verdict; r.line.Verdict == Ask {
+			return
 		}
 	}
 }
 
-// noContact reads a line without a contact.
+// noContact reads a line without a contact: a time, a day, or several symbols of
+// which no call and no grid can be made.
 func (r *ledger) noContact() {
 	said := 0 // spelled letters
-	only := true
+	other := false
 	for _, a := range r.path {
 		switch {
 		case a.kind == clockArc:
-			if !r.line.Clock.IsSet() {
-				r.line.Clock, _ = clockOf(r.clockText(a))
-			}
+			keep(&r.line.Clock, r.clock(a))
 		case a.kind == dateArc:
 			r.line.Heads.Date = r.dateOf(a)
-		case a.kind == skipped && a.doubt&spoken != 0:
-			if syms := r.words[a.from].spells.syms; isLetter(syms[0]) {
+		default:
+			t := &r.words[a.from]
+			if a.doubt&spoken != 0 && isLetter(t.spells.syms[0]) {
 				said++
 			}
-			only = false
-		case a.kind != skipped || r.words[a.from].means&(at|utc|timeWord) == 0:
-			only = false
+			other = other || a.kind != skipped || t.means&(at|utc|timeWord) == 0
 		}
 	}
-	if !only {
+	if other {
 		r.line.Clock, r.line.Heads = Clock{}, Header{}
 	}
 	c := Contact{Verdict: Ask, Why: BadCall, Text: r.text, Candidates: r.scattered()}
@@ -458,6 +324,5 @@ func (r *ledger) noContact() {
 	}
 	if (said >= 3 || c.Why == Ambiguous) && !r.owned {
 		r.line.Contacts = append(r.line.Contacts, c)
-		r.line.Verdict = Ask
 	}
 }

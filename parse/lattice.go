@@ -1,5 +1,7 @@
 package parse
 
+import "slices"
+
 // kind is what an arc reads its words as.
 type kind uint8
 
@@ -76,7 +78,6 @@ const (
 	costStray       = margin     // typed symbols left over
 	costFarFetched  = margin + 1 // anything with a simpler explanation
 	costSpoken      = margin + 2 // a plain spoken symbol left over
-	costGrid        = 2 * margin // a whole grid left over
 
 	gainHeard    = margin     // a station heard on this pass
 	gainExpected = margin - 1 // a scheduled one
@@ -86,43 +87,41 @@ const (
 
 // maxWords is how many words of a line are read; what follows is no contact
 // that anybody would type in one line, and is asked about.
-const maxWords = 1200
-
-// script is the words of a line, as they are typed.
-type script struct {
-	words []token
-	after gap // what stands behind the last word
-	// gridded is set if a whole grid is typed somewhere.
-	gridded bool
-	// complete is where the first contact that is typed whole ends, or 0.
-	complete int
-	early    []*row // by word: the phrase that says what a number is; nil if there is none
-}
+const maxWords = 600
 
 // lattice is all that the words of a line could be.
 type lattice struct {
-	script
-	arcs  []arc // by from
-	known *Known
-	work  int // steps left
-	cut   bool
+	words      []token
+	after      gap // what stands behind the last word
+	known      *Known
+	birds      []string // plain names of Known.Birds
+	early      []*row   // by word: the phrase that says what a number is; nil if there is none
+	grids      int      // whole ones that are typed
+	pieces     []piece
+	firstPiece []int32
+	arcs       []arc // by from
+	work       int   // steps left
+	cut        bool
 	// ahead and behind are the costs of the cheapest way from the start to a
-	// word, and from it to the end.
-	ahead, behind []int16
-	pieces        []piece
-	firstPiece    []int32
-	spelledBefore []int // arcs of the spelled calls that end where the next begins
+	// word, and from it to the end; next is the arc that this way begins with.
+	costs, ahead, behind []int16
+	next                 []*arc
 }
 
 // build fills the arcs.
 func (l *lattice) build() {
-	l.arcs = make([]arc, 0, 8+4*len(l.words))
-	for i := range l.words {
-		l.gridded = l.gridded || l.isWholeGrid(i)
+	l.arcs = slices.Grow(l.arcs, 8+4*len(l.words))
+	for _, name := range l.known.Birds[len(l.birds):] {
+		l.birds = append(l.birds, plainName(name))
 	}
-	l.findComplete()
 	for i := range l.words {
-		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: l.skipCost(i), doubt: l.skipDoubt(i)})
+		if l.isWholeGrid(i) {
+			l.grids++
+		}
+	}
+	for i := range l.words {
+		cost, left := l.skip(i)
+		l.add(arc{from: int16(i), to: int16(i + 1), kind: skipped, cost: cost, doubt: left})
 		l.addTyped(i)
 		l.addSpelled(i)
 		l.addSides(i)
@@ -131,22 +130,27 @@ func (l *lattice) build() {
 
 func (l *lattice) add(a arc) { l.arcs = append(l.arcs, a) }
 
-// weigh computes the cheapest ways; the cost of the best reading is
-// l.behind[0].
+// weigh finds the cheapest ways; the cost of the best reading is l.behind[0]. Of
+// equals the one holds whose first arc is longer, and reads its words as something.
 func (l *lattice) weigh() {
 	n := len(l.words)
-	costs := make([]int16, 2*(n+1))
-	l.ahead, l.behind = costs[:n+1], costs[n+1:]
+	l.costs = slices.Grow(l.costs, 2*(n+1))[:2*(n+1)]
+	l.next = slices.Grow(l.next, n)[:n]
+	l.ahead, l.behind = l.costs[:n+1], l.costs[n+1:]
+	l.ahead[0], l.behind[n] = 0, 0
 	for i := range n {
-		l.ahead[i+1], l.behind[i] = tooDear, tooDear
+		l.ahead[i+1], l.behind[i], l.next[i] = tooDear, tooDear, nil
 	}
 	for i := range l.arcs {
 		a := &l.arcs[i]
 		l.ahead[a.to] = min(l.ahead[a.to], l.ahead[a.from]+a.cost)
 	}
 	for i := len(l.arcs) - 1; i >= 0; i-- {
-		a := &l.arcs[i]
-		l.behind[a.from] = min(l.behind[a.from], l.behind[a.to]+a.cost)
+		a, best := &l.arcs[i], l.next[l.arcs[i].from]
+		cost := l.behind[a.to] + a.cost
+		if best == nil || cost < l.behind[a.from] || cost == l.behind[a.from] && (a.to > best.to || a.to == best.to && a.kind != skipped) {
+			l.behind[a.from], l.next[a.from] = cost, a
+		}
 	}
 }
 
@@ -154,28 +158,4 @@ func (l *lattice) weigh() {
 // best one.
 func (l *lattice) excess(a *arc) int16 {
 	return l.ahead[a.from] + a.cost + l.behind[a.to] - l.behind[0]
-}
-
-// best appends the arcs of the cheapest reading to path; of equals the one
-// with the longer first arc.
-func (l *lattice) best(path []*arc) []*arc {
-	at := int16(0)
-	for i := 0; i < len(l.arcs); {
-		var pick *arc
-		for ; i < len(l.arcs) && l.arcs[i].from <= at; i++ {
-			a := &l.arcs[i]
-			if a.from == at && l.excess(a) == 0 && (pick == nil || a.to > pick.to || a.to == pick.to && a.kind != skipped && pick.kind == skipped) {
-				pick = a
-			}
-		}
-		if pick == nil {
-			return path
-		}
-		path = append(path, pick)
-		at = pick.to
-		for i < len(l.arcs) && l.arcs[i].from < at {
-			i++
-		}
-	}
-	return path
 }

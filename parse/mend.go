@@ -2,7 +2,6 @@ package parse
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strings"
 )
@@ -14,47 +13,42 @@ import (
 // Common practice, no source.
 const lookalikes = "O0 I1 L1 S5 B8 Z2 G6 T7 A4 G9 Q0 D0"
 
-// keyRows are the rows of the usual keyboards; each begins half a key or so to
-// the right of the one above.
-var keyRows = [...]struct {
-	keys  string
-	shift float64
-}{{"1234567890", 0}, {"QWERTYUIOP", 0}, {"ASDFGHJKL", 0.5}, {"ZXCVBNM", 1.5}}
+// keyboard holds the rows of the usual keyboards, two columns to a key.
+var keyboard = [...]string{
+	"1 2 3 4 5 6 7 8 9 0",
+	"Q W E R T Y U I O P",
+	" A S D F G H J K L ",
+	"   Z X C V B N M   ",
+}
 
-// slips appends what c may have been typed for: look-alikes first, then the
-// keys around it.
-func slips(b []byte, c byte) []byte {
+// slips returns what c may have been typed for: look-alikes first, then the keys
+// around it.
+func slips(c byte) (list []byte) {
 	for pair := range strings.FieldsSeq(lookalikes) {
-		switch c {
-		case pair[0]:
-			b = append(b, pair[1])
-		case pair[1]:
-			b = append(b, pair[0])
+		if i := strings.IndexByte(pair, c); i >= 0 {
+			list = append(list, pair[1-i])
 		}
 	}
-	row, x := keyAt(c)
-	for _, reach := range [...]float64{0.6, 1.1} {
-		for r, keys := range keyRows {
-			for i := range len(keys.keys) {
-				far := math.Abs(float64(i) + keys.shift - x)
-				if d := r - row; d >= -1 && d <= 1 && far < reach && keys.keys[i] != c && !slices.Contains(b, keys.keys[i]) {
-					b = append(b, keys.keys[i])
+	for row, keys := range keyboard {
+		at := strings.IndexByte(keys, c)
+		if at < 0 {
+			continue
+		}
+		for reach := 1; reach <= 2; reach++ {
+			for _, near := range keyboard[max(0, row-1):min(row+2, len(keyboard))] {
+				for _, k := range []byte(near[max(0, at-reach):min(at+reach+1, len(near))]) {
+					if k != ' ' && k != c && !slices.Contains(list, k) {
+						list = append(list, k)
+					}
 				}
 			}
 		}
 	}
-	return b
+	return list
 }
 
-// keyAt returns the row and place of a key.
-func keyAt(c byte) (row int, x float64) {
-	for r, keys := range keyRows {
-		if i := strings.IndexByte(keys.keys, c); i >= 0 {
-			return r, float64(i) + keys.shift
-		}
-	}
-	return -9, 0
-}
+// mostSlips is how many keys a slip has at most.
+const mostSlips = 12
 
 // mendCall returns the ordinary calls that are one slip away from a word in
 // upper case that is none, the likelier slips first.
@@ -62,20 +56,16 @@ func mendCall(s string) (found []Callsign) {
 	if len(s) < 4 || len(s) > 7 {
 		return nil
 	}
-	var near [40]byte
-	b := []byte(s)
-	for rank, most := 0, 1; rank < most; rank++ {
-		for i := range b {
-			was := b[i]
-			list := slips(near[:0], was)
-			if most = max(most, len(list)); rank >= len(list) || isDigit(list[rank]) == isDigit(was) {
+	for rank := range mostSlips {
+		for i := range len(s) {
+			list := slips(s[i])
+			if rank >= len(list) || isDigit(list[rank]) == isDigit(s[i]) {
 				continue
 			}
-			b[i] = list[rank]
-			if call, ok := makeCallsign(string(b)); ok && call.class == Valid && !slices.Contains(found, call) {
+			call, _ := makeCallsign(s[:i] + string(list[rank]) + s[i+1:])
+			if call.class == Valid && !slices.Contains(found, call) {
 				found = append(found, call)
 			}
-			b[i] = was
 		}
 	}
 	return found
@@ -84,36 +74,30 @@ func mendCall(s string) (found []Callsign) {
 // mendGrid returns the squares that are one slip away from a word in upper
 // case that is none: a character too many, wrong or missing.
 func mendGrid(s string) (found []Grid) {
-	add := func(b []byte) {
-		if g, ok := makeGrid(string(b)); ok && g.n == 4 && !slices.Contains(found, g) {
+	add := func(s string) {
+		if g, ok := makeGrid(s); ok && !slices.Contains(found, g) {
 			found = append(found, g)
 		}
 	}
-	b := []byte(s)
-	for i := range b {
+	for i := range len(s) + 1 {
 		switch {
-		case len(s) == 5:
-			add(slices.Delete(slices.Clone(b), i, i+1))
-		case len(s) == 4:
-			was := b[i]
-			for _, c := range slips(nil, was) {
-				b[i] = c
-				add(b)
-			}
-			b[i] = was
-		}
-	}
-	if len(s) == 3 {
-		for i := range len(s) + 1 {
+		case len(s) == 3:
 			for c := byte('0'); c <= 'R'; c++ {
-				add(slices.Insert(slices.Clone(b), i, c))
+				add(s[:i] + string(c) + s[i:])
 			}
+		case i == len(s):
+		case len(s) == 4:
+			for _, c := range slips(s[i]) {
+				add(s[:i] + string(c) + s[i+1:])
+			}
+		case len(s) == 5:
+			add(s[:i] + s[i+1:])
 		}
 	}
 	return found
 }
 
-// searchesPerLine bounds for how many parts of grids a line gets candidates.
+// searchesPerLine bounds for how many parts of a line candidates are sought.
 const searchesPerLine = 8
 
 // offerGrids offers what a part of a grid or a damaged one could be.
@@ -124,21 +108,10 @@ func (j *judgement) offerGrids(e *element) {
 	k := j.r.known
 	mended := mendGrid(e.pattern)
 	if len(e.pattern) == 3 {
-		// The last figure is what a thumb leaves out most, and near stations are heard most.
-		k.nearestFirst(mended)
-		lacksLast := func(g Grid) bool { return strings.HasPrefix(g.String(), e.pattern) }
-		slices.SortStableFunc(mended, func(a, b Grid) int {
-			switch first := lacksLast(a); {
-			case first == lacksLast(b):
-				return 0
-			case first:
-				return -1
-			}
-			return 1
-		})
+		k.nearestFirst(mended, e.pattern)
 	}
 	var list []Grid
-	for _, g := range j.gave() {
+	for _, g := range slices.Concat(j.gave()...) {
 		if fits(e.pattern, g) || slices.Contains(mended, g.Square()) {
 			list = append(list, g)
 		}
@@ -146,7 +119,7 @@ func (j *judgement) offerGrids(e *element) {
 	switch {
 	case e.kind == badGrid && (len(e.pattern) > 3 || k.Reachable != nil):
 		list = append(list, mended...)
-	case k.Reachable != nil || len(k.OwnGrids) > 0 && len(e.pattern) == 2:
+	case k.Reachable != nil || len(e.pattern) == 2:
 		list = append(list, k.squares(e.pattern)...)
 	}
 	for _, g := range list {
@@ -155,83 +128,75 @@ func (j *judgement) offerGrids(e *element) {
 }
 
 // gave returns the grids that the call gave, those of this pass first.
-func (j *judgement) gave() (list []Grid) {
-	if !j.c.Call.IsValid() {
-		return nil
-	}
+func (j *judgement) gave() [][]Grid {
 	k := j.r.known
-	for _, stations := range [...][]Station{k.Heard, k.Expected} {
-		for _, s := range stations {
-			if s.Call == j.c.Call {
-				list = append(list, s.Grids...)
-			}
+	sets := gave(slices.Concat(k.Heard, k.Expected), j.c.Call)
+	if k.Worked != nil && j.c.Call.IsValid() {
+		for _, g := range k.Worked(j.c.Call) {
+			sets = append(sets, []Grid{g})
 		}
 	}
-	if k.Worked != nil {
-		list = append(list, k.Worked(j.c.Call)...)
-	}
-	return list
+	return sets
 }
 
 // squares returns the squares that agree with a pattern and can be served, the
 // nearest to the operator first. Where nothing is known of the bird only those
 // of the operator's own field count.
 func (k *Known) squares(pattern string) (list []Grid) {
+	ownField := func(g Grid) bool {
+		return slices.ContainsFunc(k.OwnGrids, func(o Grid) bool { return o.String()[:2] == g.String()[:2] })
+	}
+	serves := k.Reachable
+	if serves == nil {
+		serves = ownField
+	}
 	for x := 0; x < unitsEast; x += unitsPerCell[1] {
 		for y := 0; y < unitsNorth; y += unitsPerCell[1] {
-			g := gridOf(x, y, 4)
-			if !fits(pattern, g) {
-				continue
-			}
-			if k.Reachable != nil && k.Reachable(g) || k.Reachable == nil && slices.ContainsFunc(k.OwnGrids, func(o Grid) bool { return o.c[0] == g.c[0] && o.c[1] == g.c[1] }) {
+			if g := gridOf(x, y, 4); fits(pattern, g) && serves(g) {
 				list = append(list, g)
 			}
 		}
 	}
-	k.nearestFirst(list)
+	k.nearestFirst(list, pattern)
 	return list
 }
 
-// nearestFirst sorts grids by how far they are from the operator's.
-func (k *Known) nearestFirst(list []Grid) {
-	if len(k.OwnGrids) == 0 {
-		return
-	}
-	own := k.OwnGrids[0]
+// nearestFirst sorts grids by how far they are from the operator's. The last figure
+// is what a thumb leaves out most, so that grids which lack it come first.
+func (k *Known) nearestFirst(list []Grid, pattern string) {
 	away := func(g Grid) int {
-		dx, dy := own.apart(g)
-		return dx + dy
+		far := 0
+		if len(k.OwnGrids) > 0 {
+			dx, dy := k.OwnGrids[0].apart(g)
+			far = dx + dy
+		}
+		if !strings.HasPrefix(g.String(), pattern) {
+			far += unitsEast
+		}
+		return far
 	}
 	slices.SortStableFunc(list, func(a, b Grid) int { return cmp.Compare(away(a), away(b)) })
 }
 
-// offerMended offers calls that the damaged ones beside the grid could be.
+// offerMended offers the calls that are one slip away from a word beside the group
+// that belongs to nothing, the known ones first.
 func (j *judgement) offerMended() {
-	known := func(c Callsign) bool {
-		return slices.ContainsFunc(j.r.known.Heard, func(s Station) bool { return s.Call == c }) ||
-			j.r.known.Worked != nil && len(j.r.known.Worked(c)) > 0
-	}
-	list := j.mended()
-	for _, wanted := range [...]bool{true, false} {
-		for _, c := range list {
-			j.offer(c, j.c.Grids, known(c) == wanted)
-		}
-	}
-}
-
-// mended returns the calls that are one slip away from a word beside the group
-// that belongs to nothing.
-func (j *judgement) mended() (list []Callsign) {
+	k := j.r.known
+	var list []Callsign
 	for _, a := range j.g.around {
-		t := &j.r.words[a.from]
-		if a.kind != skipped || t.means != 0 || t.spells.trust != unspelled || t.shape&^(hasLetter|hasDigit) != 0 {
-			continue
-		}
-		if j.r.searches++; j.r.searches <= searchesPerLine {
-			list = append(list, mendCall(upper(t.s))...)
+		if t := &j.r.words[a.from]; t.spells.trust == unspelled {
+			if j.r.searches++; j.r.searches <= searchesPerLine {
+				list = append(list, mendCall(upper(t.s))...)
+			}
 		}
 	}
-	return list
+	for _, c := range list {
+		heard := slices.ContainsFunc(k.Heard, func(s Station) bool { return s.Call == c })
+		j.offer(c, j.c.Grids, heard || k.Worked != nil && len(k.Worked(c)) > 0)
+	}
+	for _, c := range list {
+		j.offer(c, j.c.Grids, true)
+	}
 }
 
 // damagedCall reports whether something beside the group could have been a
@@ -241,10 +206,9 @@ func (j *judgement) damagedCall() bool {
 	for _, a := range j.g.around {
 		t := &j.r.words[a.from]
 		switch {
-		case a.kind != skipped:
 		case a.doubt&spoken != 0:
 			said++
-		case t.means == 0 && t.shape&^(hasLetter|hasDigit) == 0 && len(t.s) >= 4 && len(t.s) <= 7 && t.spells.trust == unspelled:
+		case t.spells.trust == unspelled && len(t.s) >= 4 && len(t.s) <= 7:
 			said += 2
 		}
 	}
@@ -254,30 +218,18 @@ func (j *judgement) damagedCall() bool {
 // scattered returns the contacts that the words of a line without any would be
 // if the spaces between some of them were not there: "g 4 eebm78".
 func (r *reader) scattered() (found []Candidate) {
-	for i := range r.words[:min(len(r.words), maxScattered)] {
-		if r.words[i].shape != hasLetter|hasDigit {
-			continue
-		}
-		for from := max(0, i-2); from <= i; from++ {
-			found = append(found, splits(r.glue(from, i+1))...)
-			found = append(found, splits(r.glue(from, min(i+2, len(r.words))))...)
+	for from := range r.words[:min(len(r.words), maxScattered)] {
+		text, mixed := "", false
+		for _, t := range r.words[from:min(from+4, len(r.words))] {
+			text += upper(t.s)
+			if mixed = mixed || t.shape == hasLetter|hasDigit; mixed {
+				found = append(found, splits(text)...)
+			}
 		}
 	}
 	slices.SortFunc(found, func(a, b Candidate) int { return strings.Compare(a.Call.s, b.Call.s) })
 	found = slices.CompactFunc(found, func(a, b Candidate) bool { return a.Call == b.Call && a.Grids[0] == b.Grids[0] })
 	return found[:min(len(found), mostCandidates)]
-}
-
-// glue returns words without the spaces between them, "" if they hold anything
-// but letters and digits.
-func (r *reader) glue(from, to int) string {
-	var a arc
-	for _, t := range r.words[from:to] {
-		if t.shape&^(hasLetter|hasDigit) != 0 || !a.append(t.s, false) {
-			return ""
-		}
-	}
-	return a.text()
 }
 
 // maxScattered is among how many words of a line scattered symbols are looked
@@ -287,7 +239,7 @@ const maxScattered = 8
 // splits returns the ordinary calls with a square that a text can be, or two of them
 // that are glued.
 func splits(s string) (found []Candidate) {
-	if len(s) < 7 {
+	if len(s) < 7 || len(s) > 40 {
 		return nil
 	}
 	for k := 7; k+7 <= len(s); k++ {

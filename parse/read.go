@@ -34,10 +34,11 @@ type reader struct {
 // and knowledge always give the same reading.
 func Read(text string, known Known) []Line {
 	lines := make([]Line, 0, 1+strings.Count(text, "\n"))
+	var r reader
 	for s := range strings.SplitSeq(text, "\n") {
-		line := readLine(strings.TrimSuffix(s, "\r"), len(lines)+1, &known)
-		known.Under = line.Below(known.Under)
-		lines = append(lines, line)
+		r.read(strings.TrimSuffix(s, "\r"), len(lines)+1, &known)
+		known.Under = r.line.Below(known.Under)
+		lines = append(lines, r.line)
 	}
 	settleHeads(lines)
 	return lines
@@ -51,34 +52,19 @@ const workPerLine = 20000
 func Overall(lines []Line) Verdict {
 	v := Ignore
 	for i := range lines {
-		switch w := lines[i].Verdict; {
-		case w == Ask:
+		if lines[i].Verdict == Ask {
 			return Ask
-		case w == Log:
-			v = Log
 		}
+		v = max(v, lines[i].Verdict)
 	}
 	return v
 }
 
-func readLine(text string, number int, k *Known) Line {
-	if strings.TrimSpace(text) == "" {
-		return Line{Number: number, Text: text}
-	}
-	var r reader
-	r.read(text, number, k)
-	return r.line
-}
-
-// read reads one line.
+// read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
-	r.line = Line{Number: number, Text: text}
-	r.text, r.f = text, fold(text)
-	if strings.TrimLeft(r.f.s, " ") == "" {
-		return
-	}
-	r.lattice.known, r.work = k, workPerLine
-	r.words, r.after = lex(r.f, make([]token, 0, min(16, 1+len(text)/2)))
+	l := lattice{known: k, work: workPerLine, birds: r.birds, words: r.words[:0], arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
+	*r = reader{lattice: l, text: text, f: fold(text), path: r.path[:0], line: Line{Number: number, Text: text}}
+	r.words, r.after = lex(r.f, r.words)
 	if len(r.words) == 0 {
 		return
 	}
@@ -90,10 +76,11 @@ func (r *reader) read(text string, number int, k *Known) {
 	r.findPieces()
 	r.build()
 	r.weigh()
-	r.path = r.best(make([]*arc, 0, len(r.words)))
 	r.at = make([]*arc, len(r.words))
-	for _, a := range r.path {
-		for i := a.from; i < a.to; i++ {
+	for i := 0; i < len(r.words); {
+		a := r.next[i]
+		r.path = append(r.path, a)
+		for ; i < int(a.to); i++ {
 			r.at[i] = a
 		}
 	}

@@ -14,16 +14,7 @@ const (
 )
 
 // String returns "ignore", "ask" or "log".
-func (v Verdict) String() string {
-	switch v {
-	case Log:
-		return "log"
-	case Ask:
-		return "ask"
-	default:
-		return "ignore"
-	}
-}
+func (v Verdict) String() string { return [...]string{"ignore", "ask", "log"}[v] }
 
 // MarshalText implements [encoding.TextMarshaler] with the words of String.
 func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
@@ -151,9 +142,6 @@ type Clock struct {
 // IsSet reports whether there is a time at all.
 func (c Clock) IsSet() bool { return c.minute > 0 }
 
-// IsZero reports whether there is none, so that omitzero leaves it out.
-func (c Clock) IsZero() bool { return !c.IsSet() }
-
 // HasHour reports whether the hour is known.
 func (c Clock) HasHour() bool { return c.hour > 0 }
 
@@ -172,9 +160,6 @@ type Offset struct {
 
 // IsSet reports whether there is an offset.
 func (o Offset) IsSet() bool { return o.set }
-
-// IsZero reports whether there is none, so that omitzero leaves it out.
-func (o Offset) IsZero() bool { return !o.set }
 
 // Duration returns the offset in whole seconds.
 func (o Offset) Duration() time.Duration { return o.d }

@@ -140,9 +140,6 @@ func (l *lattice) spokenNumber(i int) (syms string, to int) {
 // isTens reports whether figures are those of a number of tens but ten.
 func isTens(syms string) bool { return len(syms) == 2 && syms[0] > '1' && syms[1] == '0' }
 
-// joins reports whether tens stand before word i, which may join them to units.
-func (l *lattice) joins(i int) bool { return i > 0 && isTens(l.words[i-1].spells.syms) }
-
 // figures reports whether word i says or shows figures.
 func (l *lattice) figures(i int) bool {
 	t := &l.words[i]
@@ -193,7 +190,6 @@ type speller struct {
 	n     int  // symbols
 	part  int  // where the part after the last stroke begins
 	count int  // pieces with symbols
-	drops bool // some words were taken for no symbol
 	times byte // what "double" does to the next symbol
 	cost  int16
 	doubt doubt
@@ -205,10 +201,8 @@ type speller struct {
 	wordy bool // some typed letters are rather a word
 	long  bool // of four letters
 	// paused is set behind a pause: where all symbols stand between commas, only
-	// the first comma costs. rest is where the last pause was.
+	// the first comma costs.
 	paused bool
-	pauses int
-	rest   int
 	twice  bool // a word that may be no symbol was taken as a second digit
 }
 
@@ -223,7 +217,6 @@ func (l *lattice) addSpelled(i int) {
 		l.cut = true
 		return
 	}
-	l.findSpelledBefore(i)
 	budget := min(l.work, stepsPerWord)
 	l.work -= budget
 	for _, grid := range [...]bool{false, true} {
@@ -277,7 +270,6 @@ func (s *speller) take(j int, p piece) bool {
 	}
 	switch p.kind {
 	case dropPiece:
-		s.drops = true
 		if p.words == 1 {
 			s.cost += costJoint
 		}
@@ -346,10 +338,7 @@ func (s *speller) jointCost(j int, p piece) (cost int16) {
 	} else if g&pause != 0 && !s.paused {
 		cost += costJoint
 	}
-	if s.paused = g&pause != 0; s.paused {
-		s.pauses++
-		s.rest = s.n
-	}
+	s.paused = g&pause != 0
 	return cost
 }
 

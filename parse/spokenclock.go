@@ -18,7 +18,7 @@ func (l *lattice) addSpokenClock(i int) {
 		return
 	}
 	a.to = int16(to)
-	if _, ok := clockOf(l.clockText(&a)); ok {
+	if l.clock(&a).IsSet() {
 		l.add(a)
 	}
 }

@@ -88,3 +88,5 @@ func unmarshal[T any](v *T, text []byte, parse func(string) (T, error)) (err err
 	*v = made
 	return nil
 }
+
+func isAlnum(c byte) bool { return isLetter(upperByte(c)) || isDigit(c) }

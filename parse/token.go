@@ -1,6 +1,11 @@
 package parse
 
-import "strings"
+import (
+	"regexp"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
 
 // token is one word of a folded line.
 type token struct {
@@ -33,11 +38,10 @@ const (
 	colon
 	bracket
 	query
-	other
 	hash
-	detached // a space after a stroke: "w/ …"
 	percent
-	minus // a sign right before a time or a span of it: "-1:20", "-45s"
+	other
+	detached // a space after a stroke: "w/ …"
 
 	strong = semicolon | bracket
 	pause  = comma | stop | colon | query | other | strong
@@ -55,7 +59,7 @@ const (
 	allAlien  // nothing else
 	foreign   // letters of another script
 	clockLike // "17:42", ":42", "145.990": digits around a colon or point
-	offsetish // "+4:10"
+	offsetish // "+4:10"; with a minus it is none that can be taken
 )
 
 // any stands for one unread character, some for one or more.
@@ -64,45 +68,44 @@ const (
 	someChar = '~'
 )
 
-// lex breaks a folded line into words and returns what stands after the last.
-func lex(f folded, into []token) (all []token, after gap) {
+// lex breaks a folded line into words, appends them to all, and returns what stands
+// after the last.
+func lex(f folded, all []token) (words []token, after gap) {
 	s := f.s
 	var g gap
 	for i := 0; i < len(s); {
-		if t, ok := lexNumber(s, i, g); ok {
-			into = append(into, t)
-			into[len(into)-1].gap |= signOf(s, &t)
+		d := dots(s, i)
+		switch n := numberLen(s, i, g); {
+		case n > 0:
+			t := token{s: s[i : i+n], from: i, to: i + n, gap: g, shape: hasDigit | clockLike, phrase: 1}
+			if s[i] == '+' || s[i] == '-' {
+				t.shape |= offsetish
+			}
+			all = append(all, t)
 			i, g = t.to, 0
-			continue
-		}
-		if wordByte(s[i]) || dots(s, i) > 1 && besideWord(s, i, g) {
+		case wordByte(s[i]) || d > 1 && i+d < len(s) && wordByte(s[i+d]) && (i == 0 || g != 0):
 			t := lexWord(f, i)
-			i, t.gap = t.to, g
-			if g = 0; t.s == "" {
-				g = t.gap | query
+			if i, t.gap = t.to, g; t.s == "" {
+				g |= query
 				continue
 			}
-			if isWild(s[i-1]) && t.shape&hasWild == 0 {
-				g = query
-				if s[i-1] == '.' && isSquare(t.s) {
-					g = stop // "jo43.."
+			if g = 0; isWild(s[i-1]) && t.shape&hasWild == 0 {
+				if g = query; s[i-1] == '.' {
+					g = stop
 				}
 			}
-			t.gap |= signOf(s, &t)
-			into = append(into, t)
-			continue
-		}
-		if n := dots(s, i); n > 1 { // all at once: counting them again and again would take long
+			all = append(all, t)
+		case d > 1: // all at once: counting them again and again would take long
 			g |= stop
-			i += n
-			continue
+			i += d
+		default:
+			if g |= gapOf(s[i]); s[i] == ' ' && g&slash != 0 {
+				g |= detached
+			}
+			i++
 		}
-		if g |= gapOf(s[i]); s[i] == ' ' && g&slash != 0 {
-			g |= detached
-		}
-		i++
 	}
-	return into, g
+	return all, g
 }
 
 // know looks up what the words mean and spell.
@@ -145,161 +148,48 @@ func (t *token) knowEnding() {
 	}
 }
 
-// lexNumber reads a time, an offset or a frequency that begins at i: digits on
-// both sides of a colon or point, or after a colon alone.
-func lexNumber(s string, i int, g gap) (token, bool) {
-	j := i
-	free := i == 0 || g&^(slash|hyphen) != 0 || s[i] == '+'
-	if !free {
-		return token{}, false
-	}
-	if s[j] == '+' {
-		j++
-	}
-	d := digitsAt(s, j)
-	if n := unitsAt(s, i); n > 0 {
-		return token{s: s[i : i+n], from: i, to: i + n, gap: g, shape: hasDigit | clockLike | offsetish, phrase: 1}, true
-	}
-	if n := dateAt(s, j); n > 0 && j == i {
-		return token{s: s[i : i+n], from: i, to: i + n, gap: g, shape: hasDigit | clockLike, phrase: 1}, true
-	}
-	if j+d >= len(s) || s[j+d] != ':' && (s[j+d] != '.' || d == 0 || j > i) || d > 5 {
-		return token{}, false
-	}
-	e := digitsAt(s, j+d+1)
-	if e == 0 {
-		return token{}, false
-	}
-	end := j + d + 1 + e
-	if end+1 < len(s) && s[end] == ':' && digitsAt(s, end+1) == 2 {
-		end += 3
-	}
-	if end < len(s) && (s[end] == 'z' || s[end] == 'm') && (end+1 == len(s) || !wordByte(s[end+1])) {
-		end++
-	}
-	end += unitBehind(s, i, end)
-	if end < len(s) && wordByte(s[end]) && !halfDay(s[end:]) {
-		return token{}, false
-	}
-	t := token{s: s[i:end], from: i, to: end, gap: g, shape: hasDigit | clockLike, phrase: 1}
-	if j > i {
-		t.shape |= offsetish
-	}
-	return t, true
-}
+// numberForm is a number that is more than digits: a span of time with units, or one
+// of the others with letters glued to it: a date, a number with thousands, a time or a
+// span of it, a number with a point.
+var numberForm = regexp.MustCompile(`^(?:[-+](?:\d{1,5} ?[a-z]+)+\d{0,2}|(?:\d{4}(?:-\d\d-|/\d\d/|\.\d\d\.)\d\d` +
+	`|\d\d?(?:-\d\d?-|/\d\d?/|\.\d\d?\.)(?:\d\d){1,2}|\d{1,3},\d{3}|[-+]?\d{0,5}:\d+(?::\d\d)?|\d{1,5}\.\d+)[a-z]*)`)
 
-// unitBehind returns the length of the unit glued to a number with a point that
-// begins at i and ends at end: "9.8v".
-func unitBehind(s string, i, end int) int {
-	n := 0
-	for end+n < len(s) && wordByte(s[end+n]) {
-		n++
-	}
-	if n == 0 || strings.IndexByte(s[i:end], '.') < 1 {
+// numberLen returns the length of a number of numberForm at i, with the unit, the
+// half of the day or the z that is glued to it; 0 if there is none.
+func numberLen(s string, i int, g gap) int {
+	signed := s[i] == '+' || s[i] == '-' && (i == 0 || s[i-1] == ' ')
+	sign := i + digitsAt(s, i)
+	if !signed && (i > 0 && g&^(slash|hyphen) == 0 || sign == len(s) || strings.IndexByte(":.,-/", s[sign]) < 0) {
 		return 0
 	}
-	if meaningOf(s[end:end+n])&glued == 0 {
-		return 0
-	}
-	return n
-}
-
-// halfDay reports whether s begins with a half of the day.
-func halfDay(s string) bool {
-	return len(s) > 1 && meaningOf(s[:2])&half != 0 && (len(s) == 2 || !wordByte(s[2]))
-}
-
-// signOf returns minus if a sign stands right before a time or a span of it.
-func signOf(s string, t *token) gap {
-	if t.from == 0 || s[t.from-1] != '-' || t.from > 1 && s[t.from-2] != ' ' || t.gap&hyphen == 0 {
-		return 0
-	}
-	if d := digitsAt(t.s, 0); t.shape&clockLike != 0 && d <= 2 && strings.IndexByte(t.s, ':') > 0 || d > 0 && d < len(t.s) && unitLen(t.s[d:]) == len(t.s)-d {
-		return minus
-	}
-	return 0
-}
-
-// unitsAt returns the length of an offset with units at i: "+95s", "+3m10",
-// "+4 min", "+1h02m"; 0 if there is none.
-func unitsAt(s string, i int) int {
-	if s[i] != '+' || i > 0 && s[i-1] != ' ' {
-		return 0
-	}
-	n, units := 1, 0
-	for {
-		d := digitsAt(s, i+n)
-		if d == 0 || d > 5 {
-			break
-		}
-		u := unitLen(s[i+n+d:])
-		if u == 0 && (units == 0 || d > 2) {
+	form := numberForm.FindString(s[i:])
+	unit := form[len(strings.TrimRightFunc(form, unicode.IsLower)):]
+	if signed && form != "" && !strings.Contains(form, ":") {
+		if _, ok := offsetInUnits(form[1:]); !ok {
 			return 0
 		}
-		if n += d + u; u == 0 {
-			break // the seconds of "3m10"
-		}
-		units++
-	}
-	if units == 0 || i+n < len(s) && wordByte(s[i+n]) {
+	} else if unit != "" && unit != "z" && meaningOf(unit)&(glued|half) == 0 {
 		return 0
 	}
-	return n
+	return len(form)
 }
 
 // unitLen returns the length of the unit of time that s begins with.
 func unitLen(s string) int {
-	space := 0
-	if s != "" && s[0] == ' ' {
-		space = 1
-	}
-	n := space
+	n := len(s) - len(strings.TrimLeft(s, " "))
+	from := n
 	for n < len(s) && 'a' <= s[n] && s[n] <= 'z' {
 		n++
 	}
-	if n-space > min(space, 1) && meaningOf(s[space:n])&timeUnit != 0 {
-		return n
-	}
-	return 0
-}
-
-// dateAt returns the length of a date in figures or a number with thousands at
-// i: "24.11.2026", "2026-11-24", "1,240"; 0 if there is none.
-func dateAt(s string, i int) int {
-	n := 0
-	var lens [3]int
-	var sep byte
-	for k := range lens {
-		lens[k] = digitsAt(s, i+n)
-		n += lens[k]
-		if k == 2 || i+n >= len(s) || lens[k] == 0 || k == 1 && s[i+n] != sep {
-			break
-		}
-		if sep = s[i+n]; sep != '.' && sep != '-' && sep != '/' && sep != ',' {
-			break
-		}
-		n++
-	}
-	if i+n < len(s) && wordByte(s[i+n]) {
+	if meaningOf(s[from:n])&timeUnit == 0 {
 		return 0
 	}
-	switch {
-	case sep == ',' && lens[0] > 0 && lens[0] < 4 && lens[1] == 3 && lens[2] == 0:
-		return lens[0] + 1 + lens[1]
-	case sep == ',' || lens[2] == 0:
-		return 0
-	case lens[0] == 4 && lens[1] == 2 && lens[2] == 2, lens[0] <= 2 && lens[1] <= 2 && (lens[2] == 4 || lens[2] == 2 && dayAndMonth(s[i:])):
-		return n
-	}
-	return 0
+	return n
 }
 
-// dayAndMonth reports whether two numbers that s begins with can be a day and a
-// month, in either order.
-func dayAndMonth(s string) bool {
-	d := digitsAt(s, 0)
-	a, b := atoi(s[:d]), atoi(s[d+1:d+1+digitsAt(s, d+1)])
-	return a > 0 && b > 0 && min(a, b) <= 12 && max(a, b) <= 31
+// isDate reports whether a word is a date in figures.
+func (t *token) isDate() bool {
+	return t.shape&clockLike != 0 && strings.Count(t.s, ".")+strings.Count(t.s, "-")+strings.Count(t.s, "/") == 2
 }
 
 func digitsAt(s string, i int) int {
@@ -319,66 +209,56 @@ func dots(s string, i int) int {
 	return n
 }
 
-// besideWord reports whether points at i touch the word after them.
-func besideWord(s string, i int, g gap) bool {
-	n := i + dots(s, i)
-	return n < len(s) && wordByte(s[n]) && (i == 0 || g != 0)
-}
-
 // wordByte reports whether c belongs to a word. Bytes of other scripts do.
 func wordByte(c byte) bool {
 	return 'a' <= c && c <= 'z' || '0' <= c && c <= '9' || c == anyChar || c == '*' || c == '_' || c >= 0x80
 }
 
-// signAt returns the length of a sign at i that is a word by itself, 0 if there is
-// none.
-func signAt(s string, i int) int {
-	if s[i] < 0x80 {
-		return 0
-	}
-	for _, sign := range [...]string{"❌", "👂", "°"} {
-		if strings.HasPrefix(s[i:], sign) {
-			return len(sign)
-		}
+// signLen returns the length of a sign that s begins with and that is a word by
+// itself, 0 if there is none.
+func signLen(s string) int {
+	if r, n := utf8.DecodeRuneInString(s); strings.ContainsRune("❌👂°", r) {
+		return n
 	}
 	return 0
 }
 
-// lexWord reads the word at i. Points inside or after it stand for characters
-// that were not read; an apostrophe belongs to it.
-func lexWord(f folded, i int) token {
-	s, j := f.s, i
-	if n := signAt(s, i); n > 0 {
-		return makeWord(f, i, i+n)
+// wordEnd returns where the word at i ends. Points inside or after it stand for
+// characters that were not read; an apostrophe belongs to it.
+func wordEnd(s string, i int) int {
+	if n := signLen(s[i:]); n > 0 {
+		return i + n
 	}
-	for j < len(s) {
-		n := dots(s, j)
-		switch {
-		case signAt(s, j) > 0:
-			return makeWord(f, i, j)
-		case wordByte(s[j]):
-			j++
-		case s[j] == '\'' && j > i && j+1 < len(s) && wordByte(s[j+1]):
+	for j := i; j < len(s); {
+		switch n := dots(s, j); {
+		case signLen(s[j:]) > 0:
+			return j
+		case wordByte(s[j]) || s[j] == '\'' && j > i && j+1 < len(s) && wordByte(s[j+1]):
 			j++
 		case n > 1:
 			j += n
 		default:
-			return makeWord(f, i, j)
+			return j
 		}
 	}
-	return makeWord(f, i, j)
+	return len(s)
 }
 
-func makeWord(f folded, from, to int) token {
-	if f.s[from] == '*' && strings.TrimLeft(f.s[:from], " ") == "" && isSquare(f.s[from+1:to]) {
-		from++ // "*jo44" corrects
+// lexWord reads the word at i.
+func lexWord(f folded, i int) token {
+	s := f.s
+	to := wordEnd(s, i)
+	t := token{from: i, to: to, phrase: 1}
+	if s[i] == '*' && strings.TrimLeft(s[:i], " ") == "" && isSquare(s[i+1:to]) {
+		t.from++ // "*jo44" corrects
 	}
-	t := token{from: from, to: to, phrase: 1}
-	t.s, t.shape = wordShape(f.s[from:to])
-	if some, all := f.looksAlike(from, to); all {
-		t.shape |= hasAlien | allAlien
-	} else if some {
+	t.s, t.shape = wordShape(s[t.from:to])
+	some, all := f.looksAlike(t.from, to)
+	if some {
 		t.shape |= hasAlien
+	}
+	if all {
+		t.shape |= allAlien
 	}
 	return t
 }
@@ -392,34 +272,19 @@ func isSquare(s string) bool {
 // wordShape classifies a word. Trailing marks of a plain word, a number, a call
 // or a grid are punctuation: "grid?", "signal..."; they fall away.
 func wordShape(s string) (string, shape) {
-	if rest := strings.TrimLeft(s, "."); len(s)-len(rest) > 1 && letterShape(trimWild(rest)) == hasLetter && (len(rest) > 4 || len(rest) == 4 && meaningOf(trimWild(rest)) != 0) {
-		s = rest // "...finally"
-	}
-	bare := trimWild(s)
-	if bare == s {
-		return s, letterShape(s)
-	}
+	bare := strings.TrimRight(s, wild)
 	sh := letterShape(bare)
-	if sh == hasLetter {
-		if len(bare) > 3 || meaningOf(bare) != 0 {
-			return bare, sh
-		}
-	}
-	_, grid := makeGrid(upper(bare))
-	if bare == "" || sh == hasDigit || isMeasure(bare) || grid && len(bare) >= 4 || s[len(s)-1] == anyChar && callClass(upper(bare)) != Impossible {
+	if bare == s || bare == "" || sh == hasDigit || sh == hasLetter && (len(bare) > 3 || meaningOf(bare) != 0) ||
+		sh != hasLetter && (isMeasure(bare) || isSquare(bare) || s[len(s)-1] == anyChar && callClass(upper(bare)) != Impossible) {
 		return bare, sh
 	}
 	return s, letterShape(s)
 }
 
-func trimWild(s string) string {
-	for len(s) > 0 && isWild(s[len(s)-1]) {
-		s = s[:len(s)-1]
-	}
-	return s
-}
+// wild are the characters that stand for some that were not read.
+const wild = "?*_."
 
-func isWild(c byte) bool { return c == anyChar || c == '*' || c == '_' || c == '.' }
+func isWild(c byte) bool { return strings.IndexByte(wild, c) >= 0 }
 
 func letterShape(s string) (sh shape) {
 	for i := range len(s) {
@@ -440,35 +305,15 @@ func letterShape(s string) (sh shape) {
 // ties reports whether a stroke ties two words: "ab1cde/p", "ab1cde /p".
 func (g gap) ties() bool { return g&slash != 0 && g&^(slash|space) == 0 }
 
+// gapMarks are the signs of the first gaps, in their order.
+const gapMarks = " ,.;/-+&:(?#%"
+
 func gapOf(c byte) gap {
-	switch c {
-	case ' ':
-		return space
-	case ',':
-		return comma
-	case '.':
-		return stop
-	case ';':
-		return semicolon
-	case '/':
-		return slash
-	case '-':
-		return hyphen
-	case '+':
-		return plus
-	case '&':
-		return amp
-	case ':':
-		return colon
-	case '(', ')', '[', ']', '{', '}', '|':
+	if strings.IndexByte(")[]{}|", c) >= 0 {
 		return bracket
-	case '?':
-		return query
-	case '#':
-		return hash
-	case '%':
-		return percent
-	default:
-		return other
 	}
+	if i := strings.IndexByte(gapMarks, c); i >= 0 {
+		return 1 << i
+	}
+	return other
 }
