@@ -220,6 +220,7 @@ func (cs corrections) undo() {
 func (cs corrections) arriveAt(o storage.Outing) {
 	cs.offerChange(cs.outings.Ashore(o), storage.Change{Field: "grid", Grids: slices.Clone(o.Place.Grids)})
 	moved := len(cs.Contacts)
+	cs.Leave()
 	cs.Op.Place = o.Place
 	cs.Op.Place.Set = cs.Now()
 	cs.outings.Replan()

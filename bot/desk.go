@@ -41,6 +41,8 @@ type Desk struct {
 	leaving []Leaving
 	handled string     // the last moment that was handled, by its event
 	memo    parse.Memo // of lines read
+	// everyPass: every pass of every bird is stored, to compare.
+	everyPass bool
 }
 
 // New returns a Desk.
@@ -87,23 +89,46 @@ func (d *Desk) SetUp(op storage.Operator, at time.Time) error {
 	})
 }
 
-// Replan puts the planning of every operator's passes on the agenda at now:
-// fresher elements have come.
+// momentReplan is the moment that puts the planning of some operators on the
+// agenda, and itself again for the next ones.
+const (
+	momentReplan = "replan"
+	replanAtOnce = 50
+	replanApart  = 25 * time.Millisecond // from one operator's planning to the next one's
+)
+
+// Replan puts the planning of every operator's passes on the agenda, from now on,
+// one after the other: fresher elements have come.
 func (d *Desk) Replan(now time.Time) error {
-	var ops []storage.Operator
+	event := momentReplan + "/" + stamp(now)
+	return d.store.Commit(event, now, storage.Changes{Agenda: []storage.Item{replanItem(now, "", event)}})
+}
+
+// replanItem goes on behind an operator.
+func replanItem(at time.Time, behind storage.OperatorID, by string) storage.Item {
+	return storage.Item{Key: momentReplan, At: at, Kind: momentReplan, Pass: storage.PassID(behind), By: by}
+}
+
+// replanNext puts the planning of the next operators on the agenda.
+func (d *Desk) replanNext(ev event.Event) error {
+	var ops []storage.OperatorID
 	err := d.store.View(func(v *storage.View) (err error) {
-		ops, err = v.Operators()
+		ops, err = v.OperatorsAfter(storage.OperatorID(ev.Item.Pass), replanAtOnce)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	event := "replan/" + stamp(now)
-	var ch storage.Changes
+	ch := storage.Changes{Cancel: []string{ev.Item.Key}}
+	at := ev.Now
 	for _, op := range ops {
-		ch.Agenda = append(ch.Agenda, tx.PlanItem(op.ID, now, event))
+		ch.Agenda = append(ch.Agenda, tx.PlanItem(op, at, ev.ID))
+		at = at.Add(replanApart)
 	}
-	return d.store.Commit(event, now, ch)
+	if len(ops) == replanAtOnce {
+		ch.Agenda = append(ch.Agenda, replanItem(at, ops[len(ops)-1], ev.Item.By))
+	}
+	return d.store.Commit(ev.ID, ev.Now, ch)
 }
 
 // Work handles an event of the inbox, the oldest of the operator whose turn it
@@ -190,7 +215,11 @@ func (d *Desk) moment(it storage.Item, now time.Time) error {
 		d.log.Error("agenda item taken off: handling it changed nothing", "item", it.Key, "at", it.At)
 		return d.store.Cancel(it.Key)
 	}
-	err := d.handle(ev)
+	work := d.handle
+	if it.Kind == momentReplan {
+		work = d.replanNext
+	}
+	err := work(ev)
 	if err == nil {
 		d.handled = ev.ID
 	}

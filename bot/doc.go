@@ -42,8 +42,9 @@
 //
 //   - registry.go: commands, buttons and moments, a row each with its rule. plan.go:
 //     every kind of event finds its rules here; the plan has one of each room.
-//   - package tx: what every rule reads and changes; groups of contacts that belong
-//     together, read once for a whole heap.
+//   - package tx: what every rule reads and changes; which passes there are, stored or
+//     worked out (passes.go); groups of contacts that belong together, read once for a
+//     whole heap.
 //   - package contact: from what was said to contacts, and which pass a line belongs
 //     to; pure. sitting.go: the ledger, evidence and what it comes to. facts.go: what
 //     that leans on.

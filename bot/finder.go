@@ -38,7 +38,7 @@ func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
 	m := f.passAt(at)
 	if m.Pass.ID != "" {
 		if !f.WorkedOn(m.Pass) { // one that was worked may have set moments ago
-			for _, pass := range slices.Backward(f.PassesIn(at.Add(-contact.Lingering), at)) {
+			for _, pass := range slices.Backward(f.StoredIn(at.Add(-contact.Lingering), at)) {
 				if !pass.LOS.After(at) && f.WorkedOn(pass) {
 					return pass, true
 				}
@@ -73,7 +73,7 @@ func (f finder) lastPass() storage.PassID {
 // it, else that of the post answered, else the pass at hand.
 func (f finder) passMeant(word string) (storage.Pass, bool) {
 	if clock, ok := contact.ClockIn(word); ok {
-		fitting := tx.Filter(f.PassesIn(f.Event.At.Add(-tx.Day), f.Event.At.Add(time.Second)), func(pass storage.Pass) bool {
+		fitting := tx.Filter(f.StoredIn(f.Event.At.Add(-tx.Day), f.Event.At.Add(time.Second)), func(pass storage.Pass) bool {
 			return contact.Within(clock, pass) && (pass.Followed() || f.WorkedOn(pass))
 		})
 		if len(fitting) != 1 {
@@ -113,7 +113,7 @@ func (f finder) repliedContacts() []storage.Contact {
 // whole followed pass, so that it may have been written during that.
 func (f finder) delayed(at time.Time) bool {
 	silent := f.Op.Silent
-	return !silent.IsZero() && slices.ContainsFunc(f.PassesIn(tx.Later(silent, at.Add(-contact.LookBack)), at), func(pass storage.Pass) bool {
+	return !silent.IsZero() && slices.ContainsFunc(f.StoredIn(tx.Later(silent, at.Add(-contact.LookBack)), at), func(pass storage.Pass) bool {
 		return pass.Followed() && !pass.AOS.Before(silent) && !pass.LOS.After(at)
 	})
 }

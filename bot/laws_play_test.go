@@ -25,30 +25,41 @@ type player struct {
 	asked  []string          // by tap: what was asked
 	taps   []string          // the data of the buttons tapped so far
 	echoes map[string]string // as they read when they were looked at last, by name
+	// everyPass: every pass of every bird is stored.
+	everyPass bool
 }
 
 // play plays a history; OCHRE-1 is up from 13:12:55 to 13:23:46 (passes.csv), then
 // again from 14:49:39.
 func play(t *testing.T, h history) *player {
+	p := newPlayer(t)
+	p.play(h)
+	return p
+}
+
+func newPlayer(t *testing.T) *player {
 	dir, err := os.MkdirTemp(fastDir(), "laws")
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := &player{
+	return &player{
 		field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t), echoes: map[string]string{},
 	}
+}
+
+func (p *player) play(h history) {
 	p.open()
-	t.Cleanup(func() {})
+	place := placeAt("JO62")
+	place.Zone = "Europe/Berlin"
 	p.must(p.desk.SetUp(storage.Operator{
 		ID: "7", Joined: p.now, Cautioned: p.now, Heard: p.now.Add(-time.Hour), Call: parse.MustParseCallsign("HX7KZQ"),
-		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
+		Place: place, Remind: storage.DefaultRemind(),
 	}, p.now))
 	p.until(p.now)
 	p.field.sent = 1000
 	for _, a := range h {
 		p.act(a)
 	}
-	return p
 }
 
 func (p *player) close() {
@@ -77,6 +88,7 @@ func (p *player) open() {
 	store, err := storage.Open(p.dir)
 	p.must(err)
 	p.store, p.desk = store, New(Config{Store: store, Sky: p.sky, Version: "test"})
+	p.desk.everyPass = p.everyPass
 }
 
 func (p *player) act(a act) {

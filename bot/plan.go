@@ -42,7 +42,7 @@ type plan struct {
 func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	t := tx.New(v, ev, d.skies)
 	card := watch.Card{Tx: t}
-	planner := watch.Planner{Card: card}
+	planner := watch.Planner{Card: card, Everything: d.everyPass}
 	outings := watch.Outings{Planner: planner}
 	worked := past.Past{Tx: t}
 	p := &plan{
@@ -112,6 +112,9 @@ func (p *plan) changes() storage.Changes {
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
 	noteOwnSide(p.Tx)
+	if p.Message != nil {
+		p.Use(p.Message.Pass)
+	}
 	p.Notice()
 	p.weigh()
 	if len(p.Moves) == 0 {

@@ -29,7 +29,7 @@ func (rs recordings) giveVoices(word string) {
 	pass, ok := rs.finder.passMeant(strings.TrimSpace(strings.ReplaceAll(strings.ToLower(word), wordAll, "")))
 	switch {
 	case strings.EqualFold(word, wordAll):
-		for _, pass := range rs.PassesIn(rs.Event.At.Add(-tx.Day), rs.Event.At.Add(time.Second)) {
+		for _, pass := range rs.StoredIn(rs.Event.At.Add(-tx.Day), rs.Event.At.Add(time.Second)) {
 			all = append(all, rs.voices(storage.Recording{Pass: pass.ID})...)
 		}
 		all = append(all, rs.voicesOutside(tx.Day)...)

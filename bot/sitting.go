@@ -87,6 +87,10 @@ func (l *ledger) offer(s *sitting, ev storage.Evidence) {
 	noteOwnSide(l.Tx)
 	s.Own = ownSince(s.Own, l.Op.Own)
 	ev.Own = len(s.Own)
+	l.Use(ev.Pass)
+	if ev.Recording != nil {
+		l.Use(ev.Recording.Pass)
+	}
 	s.Evidence = append(s.Evidence, ev)
 	if ev.Kind == storage.EvSaid {
 		s.Last = tx.Later(s.Last, ev.At)
@@ -443,6 +447,7 @@ func (l *ledger) follow(chosen storage.PassID) {
 		return
 	}
 	l.followed = chosen
+	l.PutPass(pass)
 	if pass.Closed.IsZero() {
 		l.At(tx.MomentSet, tx.Later(pass.LOS, l.Now()), pass.ID)
 		l.card.MoveCard(pass)

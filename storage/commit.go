@@ -67,10 +67,13 @@ func (t *tx) commit(event string, at time.Time, c Changes) (lines []entry) {
 	if o := c.Operator; o != nil {
 		t.checkName("the operator's ID", string(o.ID))
 		t.putOperator(*o)
+		for _, id := range c.Gone {
+			passRecords.remove(t, passKey(o.ID, id))
+		}
 		t.markHanded(o.ID, c.Handed, false, at)
 		t.markHanded(o.ID, c.Withdrawn, true, at)
-	} else if len(c.Handed)+len(c.Withdrawn) > 0 {
-		t.fail(errors.New("contacts are handed over for no operator"))
+	} else if len(c.Handed)+len(c.Withdrawn)+len(c.Gone) > 0 {
+		t.fail(errors.New("contacts are handed over, or passes let go, for no operator"))
 	}
 	for _, p := range c.Passes {
 		t.putPass(p)

@@ -57,7 +57,7 @@
 //	seen              event              when it was worked, in which transaction
 //	dead              ID                 Raw, why and when it was set aside
 //	operators         op                 Operator
-//	passes            op, pass           Pass
+//	passes            op, pass           Pass, where something stands on it
 //	passes_by_end     op, LOS, pass      index
 //	contacts          op, id, version    Contact
 //	contacts_by_pass  op, pass, id       index of the latest versions

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -398,4 +399,44 @@ func TestPrune(t *testing.T) {
 	owed, err := s.Owed(t0)
 	noError(t, err)
 	same(t, "what is owed stays", len(owed), 1)
+}
+
+// A pass that nothing stands on any more goes with its entry of the index, and is
+// passed over where there is none.
+func TestPassesGone(t *testing.T) {
+	s := storagetest.Open(t)
+	first, second := pass(op, t0, time.Minute), pass(op, t0.Add(time.Hour), time.Minute)
+	commit(t, s, "two", storage.Changes{Operator: operator(op), Passes: []storage.Pass{first, second}})
+	commit(t, s, "one", storage.Changes{Operator: operator(op), Gone: []storage.PassID{first.ID, "never"}})
+	view(t, s, func(v *storage.View) error {
+		left, err := v.Passes(op, t0, t0.Add(2*time.Hour))
+		if len(left) != 1 || left[0].ID != second.ID {
+			t.Errorf("left are %v", left)
+		}
+		return err
+	})
+}
+
+func TestOperatorsAfter(t *testing.T) {
+	s := storagetest.Open(t)
+	for _, id := range []storage.OperatorID{"1", "10", "2", "local"} {
+		commit(t, s, "join/"+string(id), storage.Changes{Operator: operator(id)})
+	}
+	view(t, s, func(v *storage.View) error {
+		var all []storage.OperatorID
+		last := storage.OperatorID("")
+		for range 3 {
+			some, err := v.OperatorsAfter(last, 3)
+			if err != nil {
+				return err
+			}
+			if all = append(all, some...); len(some) > 0 {
+				last = some[len(some)-1]
+			}
+		}
+		if want := []storage.OperatorID{"1", "10", "2", "local"}; !slices.Equal(all, want) {
+			t.Errorf("%v, want %v", all, want)
+		}
+		return nil
+	})
 }

@@ -1,6 +1,9 @@
 package storage
 
 import (
+	"fmt"
+	"strconv"
+	"strings"
 	"time"
 
 	"skyslate/parse"
@@ -15,6 +18,21 @@ type OperatorID string
 // "20261124T174205Z-25544".
 type PassID string
 
+const passStamp = "20060102T150405Z"
+
+// NamePass names a pass by its AOS and the catalog number of its bird.
+func NamePass(aos time.Time, catalog int) PassID {
+	return PassID(fmt.Sprintf("%s-%d", aos.UTC().Format(passStamp), catalog))
+}
+
+// Read is what a pass was named by; false of a name that another gave.
+func (id PassID) Read() (aos time.Time, catalog int, ok bool) {
+	stamp, number, _ := strings.Cut(string(id), "-")
+	aos, err := time.Parse(passStamp, stamp)
+	catalog, bad := strconv.Atoi(number)
+	return aos, catalog, err == nil && bad == nil
+}
+
 // Operator is one person's settings and the little the conversation has to
 // remember between two messages.
 type Operator struct {
@@ -23,9 +41,12 @@ type Operator struct {
 	Call   parse.Callsign `json:"call"`
 	Place  Place          `json:"place"`
 	Home   Place          `json:"home,omitzero"` // where /at home goes back to
-	Remind Remind         `json:"remind"`
-	Radio  Radio          `json:"radio,omitzero"`   // how the operator's radio is dialled
-	Wanted []parse.Grid   `json:"wanted,omitempty"` // the squares that the operator looks out for
+	// Former are the places of the last days before it, in order: each held until
+	// the next was set.
+	Former []Place      `json:"former,omitempty"`
+	Remind Remind       `json:"remind"`
+	Radio  Radio        `json:"radio,omitzero"`   // how the operator's radio is dialled
+	Wanted []parse.Grid `json:"wanted,omitempty"` // the squares that the operator looks out for
 
 	Asking string `json:"asking,omitempty"` // the set-up question that is open: "", "call" or "place"
 	// Chosen is the pass that a tap, or a bird named alone, holds for what comes.
@@ -39,7 +60,9 @@ type Operator struct {
 	Heard     time.Time `json:"heard"`
 	Delivery  time.Time `json:"delivery,omitzero"`
 	Silent    time.Time `json:"silent"`
-	Planned   time.Time `json:"planned"`           // up to when passes are on the agenda
+	Planned   time.Time `json:"planned"`           // up to when passes are worked out
+	Agenda    time.Time `json:"agenda,omitzero"`   // up to when their moments are on the agenda
+	Tidied    time.Time `json:"tidied,omitzero"`   // up to when passes were let go that nothing stands on
 	Cautioned time.Time `json:"cautioned"`         // when the safety cautions were last shown
 	Advised   PassID    `json:"advised,omitempty"` // the pass whose card carries the advice that is given once
 	// Evened is the last evening on which the next day was told, or decided not
@@ -131,7 +154,7 @@ type Place struct {
 	LonDeg  float64      `json:"lon_deg"`
 	HeightM float64      `json:"height_m"`
 	Zone    string       `json:"zone"` // IANA name, for display only
-	Set     time.Time    `json:"set"`
+	Set     time.Time    `json:"set,omitzero"`
 	Horizon []Hidden     `json:"horizon,omitempty"` // what hides the sky there: trees and hills
 	// Confirmed is when the operator last said that it still holds, Asked when
 	// they were last asked.
@@ -189,8 +212,8 @@ const (
 )
 
 // Pass is one passage of one bird over one operator's place, at most a day
-// long. Reminders, arming
-// and contacts hang on its ID.
+// long. Reminders, arming and contacts hang on its ID. Stored are those that
+// something stands on; all others are worked out whenever they are shown.
 type Pass struct {
 	ID        PassID     `json:"id"`
 	Operator  OperatorID `json:"operator"`
@@ -201,12 +224,14 @@ type Pass struct {
 	PeakElDeg float64    `json:"peak_el_deg"`
 	Place     Place      `json:"place"`
 	Arm       Arming     `json:"arm,omitempty"`
-	Decided   time.Time  `json:"decided"` // when the one reminder for this pass was decided, sent or not
+	Decided   time.Time  `json:"decided,omitzero"` // when the one reminder for this pass was decided, sent or not
 	// Void says that the pass no longer takes place as it was planned (the
 	// operator moved, or the elements changed a lot).
-	Void   bool      `json:"void,omitempty"`
-	Hidden bool      `json:"hidden,omitempty"` // the bird never clears the own horizon of the place
-	Closed time.Time `json:"closed"`           // when the summary after LOS was decided
+	Void bool `json:"void,omitempty"`
+	// Used says that evidence stands on the pass, or a question: it stays as it was
+	// when it was first used, wherever the operator goes.
+	Used   bool      `json:"used,omitempty"`
+	Closed time.Time `json:"closed,omitzero"` // when the summary after LOS was decided
 	// Early is when the reminder well ahead was decided, which the first pass of
 	// an outing has.
 	Early time.Time `json:"early,omitzero"`
@@ -230,6 +255,21 @@ type Sked struct {
 
 // Followed reports whether the operator means to work the pass.
 func (p Pass) Followed() bool { return p.Arm == ArmAuto || p.Arm == ArmHand || p.Arm == ArmOuting }
+
+// Is reports whether two passes of an operator are one, perhaps moved.
+func (p Pass) Is(o Pass) bool {
+	return p.Bird.Catalog == o.Bird.Catalog && p.AOS.Before(o.LOS) && p.LOS.After(o.AOS)
+}
+
+// nameSlack is how far elements move AOS while a name is in use.
+const nameSlack = time.Minute
+
+// Named reports whether a name is that of the pass, given now or when other
+// elements were known.
+func (p Pass) Named(id PassID) bool {
+	aos, catalog, ok := id.Read()
+	return p.ID == id || ok && p.Is(Pass{Bird: BirdRef{Catalog: catalog}, AOS: aos.Add(-nameSlack), LOS: aos.Add(nameSlack)})
+}
 
 // Up reports whether the bird is above the horizon at t.
 func (p Pass) Up(t time.Time) bool { return !t.Before(p.AOS) && t.Before(p.LOS) }
@@ -423,6 +463,7 @@ type Changes struct {
 	Contacts []Contact // new versions
 	Messages []Message
 	Passes   []Pass
+	Gone     []PassID // passes of the operator that nothing stands on any more
 	Steps    []Step
 	Sittings []Sitting
 	Agenda   []Item

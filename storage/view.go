@@ -69,6 +69,18 @@ func (v *View) Operators() ([]Operator, error) {
 	return all[Operator](v.t.in(inOperators), nil), v.t.err
 }
 
+// OperatorsAfter are the IDs of at most n operators, in order, from the one after
+// another on.
+func (v *View) OperatorsAfter(id OperatorID, n int) (ids []OperatorID, err error) {
+	for k := range v.t.in(inOperators).up(append(opKey(id), 0), nil) {
+		if len(ids) == n {
+			break
+		}
+		ids = append(ids, OperatorID(k[:len(k)-1]))
+	}
+	return ids, v.t.err
+}
+
 // Message is what the operator sent under the messaging app's number id.
 func (v *View) Message(op OperatorID, id int64) (Message, bool, error) {
 	return got[Message](v, inMessages, opKey(op, intKey(id)))

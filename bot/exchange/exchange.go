@@ -36,7 +36,7 @@ func (m Maker) Document(post storage.Post) ([]byte, error) {
 	case storage.RecipeADIF:
 		return m.adifFile(post)
 	case storage.RecipeSky, storage.RecipeReach:
-		s, err := m.show(post.Operator, r.Pass)
+		s, err := m.show(post, r.Pass)
 		if err != nil {
 			return nil, err
 		}

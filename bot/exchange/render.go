@@ -8,8 +8,10 @@ import (
 
 	"skyslate/bot/calendar"
 	"skyslate/bot/draw"
+	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -25,26 +27,18 @@ type material struct {
 
 // show reads anew what a recipe names: passes that are gone, or that nothing is
 // known of any more, are left out; none at all can't be rendered.
-func (m Maker) show(op storage.OperatorID, ids ...storage.PassID) (material, error) {
+func (m Maker) show(post storage.Post, ids ...storage.PassID) (material, error) {
 	var s material
-	err := m.Store.View(func(v *storage.View) (err error) {
-		if s.op, _, err = v.Operator(op); err != nil {
-			return err
-		}
-		own, err := m.Skies.Of(v, op)
-		if err != nil {
-			return err
-		}
+	err := m.Store.View(func(v *storage.View) error {
+		t := tx.New(v, event.Event{Operator: post.Operator, At: post.Made}, m.Skies)
+		s.op = t.Op
 		for _, id := range ids {
-			pass, ok, err := v.Pass(op, id)
-			if err != nil {
-				return err
-			}
-			if view, can := shown.Pass(own, pass, s.op); ok && can && !pass.Void {
+			pass, ok := t.Pass(id)
+			if view, can := t.PassView(pass); ok && can && !pass.Void {
 				s.passes, s.views = append(s.passes, pass), append(s.views, view)
 			}
 		}
-		return nil
+		return t.Err
 	})
 	if err == nil && len(s.passes) == 0 {
 		err = &UnfitError{Why: fmt.Sprintf("nothing to show of the passes %v", ids), Harmless: true}
@@ -167,7 +161,7 @@ func (m Maker) workedPicture(post storage.Post) ([]byte, error) {
 
 // calendarFile renders storage.RecipeCalendar.
 func (m Maker) calendarFile(post storage.Post) ([]byte, error) {
-	s, err := m.show(post.Operator, post.Recipe.Passes...)
+	s, err := m.show(post, post.Recipe.Passes...)
 	if err != nil {
 		return nil, err
 	}

@@ -85,7 +85,7 @@ func signOf(p Pass) string {
 		return "+"
 	case p.Skipped:
 		return "x"
-	case p.Hidden:
+	case p.Hidden():
 		return "-"
 	}
 	return " "

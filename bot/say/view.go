@@ -58,9 +58,8 @@ type Pass struct {
 	Radio  Radio
 	Wanted []parse.Grid // looked out for
 	Skeds  []Sked
-	// Followed passes are reminded of, skipped ones were refused by hand, hidden
-	// ones never clear the own horizon.
-	Followed, Skipped, Hidden bool
+	// Followed passes are reminded of, skipped ones were refused by hand.
+	Followed, Skipped bool
 }
 
 // Look is where to point at a moment.
@@ -68,6 +67,9 @@ func (p Pass) Look(at time.Time) predict.Look { return p.Table.Look(p.Place.Site
 
 // Clear is when the bird stands above the place's own horizon.
 func (p Pass) Clear() []predict.Window { return p.Table.Clear(p.Place.Site, p.Pass, p.Place.Horizon) }
+
+// Hidden reports whether it never does.
+func (p Pass) Hidden() bool { return len(p.Place.Horizon) > 0 && len(p.Clear()) == 0 }
 
 // With is when a grid's middle and the place see the bird at once; ok is false if never.
 func (p Pass) With(g parse.Grid) (w predict.Window, ok bool) {

@@ -106,6 +106,7 @@ func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more stri
 func (p Settings) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 	name, _ := zone.At(latDeg, lonDeg)
 	before := p.Op.Place
+	p.Leave()
 	p.Op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.Event.At}
 	if slices.Equal(before.Grids, grids) {
 		p.Op.Place.Horizon = before.Horizon

@@ -65,7 +65,7 @@ func Pass(s *sky.Sky, pass storage.Pass, op storage.Operator) (say.Pass, bool) {
 	table, err := s.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
 	view := say.Pass{
 		Pass: Planned(pass), Bird: bird, Table: table, Place: Place(pass.Place), Radio: Radio(op.Radio), Wanted: op.Wanted,
-		Followed: pass.Followed(), Skipped: pass.Arm == storage.ArmSkipped, Hidden: pass.Hidden,
+		Followed: pass.Followed(), Skipped: pass.Arm == storage.ArmSkipped,
 	}
 	if o, out := op.OutingAt(pass.TCA); out {
 		view.Wanted = o.Wanted

@@ -29,6 +29,7 @@ type Sky struct {
 	mu     sync.Mutex
 	sets   []predict.Elements
 	tables map[int][]*predict.Ephemeris // by catalog number, latest used first
+	found  map[int]spots                // by catalog number
 }
 
 const day = 24 * time.Hour
@@ -44,6 +45,7 @@ func New(birds []predict.Bird, sets []predict.Elements) *Sky {
 		birds:  slices.Clone(birds),
 		sets:   predict.Newest(sets),
 		tables: map[int][]*predict.Ephemeris{},
+		found:  map[int]spots{},
 	}
 }
 
@@ -58,6 +60,7 @@ func (s *Sky) Replace(sets []predict.Elements) {
 	for _, e := range before {
 		if now, _ := findSet(s.sets, e.Catalog); now != e {
 			delete(s.tables, e.Catalog)
+			delete(s.found, e.Catalog)
 		}
 	}
 }
@@ -126,19 +129,33 @@ func (s *Sky) Ephemeris(catalog int, from, to time.Time) (*predict.Ephemeris, er
 	if !ok {
 		return nil, &NoElementsError{Bird: s.nameOf(catalog)}
 	}
-	if age := max(e.Age(from), e.Age(to)); age > predict.MaxAge {
-		return nil, &StaleError{Bird: s.nameOf(catalog), Age: age, Max: predict.MaxAge}
+	if err := s.fresh(e, from, to); err != nil {
+		return nil, err
 	}
 	return s.tableOf(e, from, to)
 }
 
-// tableOf finds or makes a table of elements: below, if they are from there.
-func (s *Sky) tableOf(e predict.Elements, from, to time.Time) (*predict.Ephemeris, error) {
+// fresh refuses elements that are too old for a part of a span.
+func (s *Sky) fresh(e predict.Elements, from, to time.Time) error {
+	if age := max(e.Age(from), e.Age(to)); age > predict.MaxAge {
+		return &StaleError{Bird: s.nameOf(e.Catalog), Age: age, Max: predict.MaxAge}
+	}
+	return nil
+}
+
+// owner is the Sky that the elements in use are from: it keeps what is worked out.
+func (s *Sky) owner(e predict.Elements) *Sky {
 	if s.under != nil {
 		if below, ok := s.under.Elements(e.Catalog); ok && below == e {
-			return s.under.tableOf(e, from, to)
+			return s.under.owner(e)
 		}
 	}
+	return s
+}
+
+// tableOf finds or makes a table of elements.
+func (s *Sky) tableOf(e predict.Elements, from, to time.Time) (*predict.Ephemeris, error) {
+	s = s.owner(e)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.table(e, from, to)
@@ -178,18 +195,76 @@ func (s *Sky) table(e predict.Elements, from, to time.Time) (*predict.Ephemeris,
 }
 
 // Passes returns the passes of a bird over a place, down to the geometric
-// horizon, any part of which lies in [from, to). Where the elements are too old
-// for a part of the span only the rest is searched; the errors are those of
-// [Sky.Ephemeris], and [StaleError] comes only if no part is left.
+// horizon, any part of which lies in [from, to), and that begin and end. Where the
+// elements are too old for a part of the span only the rest is searched; the errors
+// are those of [Sky.Ephemeris], and [StaleError] comes only if no part is left.
+//
+// They are found by UTC days, and those of a place and day are kept for a while: the
+// messages of a pass, and operators of the same square, ask for the same ones.
 func (s *Sky) Passes(place storage.Place, catalog int, from, to time.Time) ([]predict.Pass, error) {
-	if e, ok := s.Elements(catalog); ok {
-		from, to = Trusted(e, from, to)
+	e, ok := s.Elements(catalog)
+	if !ok {
+		return nil, &NoElementsError{Bird: s.nameOf(catalog)}
 	}
-	t, err := s.Ephemeris(catalog, from, to)
+	from, to = Trusted(e, from, to)
+	if err := s.fresh(e, from, to); err != nil {
+		return nil, err
+	}
+	var all []predict.Pass
+	for midnight := from.UTC().Truncate(day); midnight.Before(to); midnight = midnight.Add(day) {
+		found, err := s.owner(e).passesOn(e, spotDay{Site(place), midnight.Unix()}, from, to)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range found {
+			again := len(all) > 0 && p.AOS.Before(all[len(all)-1].LOS) // over midnight
+			if !again && p.AOS.Before(to) && p.LOS.After(from) {
+				all = append(all, p)
+			}
+		}
+	}
+	return all, nil
+}
+
+// A spotDay is a UTC day, by its midnight in Unix seconds, at a place.
+type spotDay struct {
+	site predict.Site
+	day  int64
+}
+
+// spots are the passes that were found with elements.
+type spots struct {
+	elements predict.Elements
+	found    map[spotDay][]predict.Pass
+}
+
+// keptSpots bounds the places and days of which the passes of a bird are held in
+// memory: 1.3 kB each where it passes six times.
+const keptSpots = 256
+
+// passesOn finds the passes any part of which lies in a day, as far as elements are
+// trusted; from and to are the span that is asked for, which one table serves.
+func (s *Sky) passesOn(e predict.Elements, at spotDay, from, to time.Time) ([]predict.Pass, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	kept := s.found[e.Catalog]
+	if kept.elements != e || len(kept.found) >= keptSpots {
+		kept = spots{e, map[spotDay][]predict.Pass{}}
+		s.found[e.Catalog] = kept
+	}
+	if found, ok := kept.found[at]; ok {
+		return found, nil
+	}
+	t, err := s.table(e, from, to)
 	if err != nil {
 		return nil, err
 	}
-	return t.Passes(Site(place), from, to, 0), nil
+	begin := time.Unix(at.day, 0).UTC()
+	begin, end := Trusted(e, begin, begin.Add(day))
+	kept.found[at] = slices.DeleteFunc(t.Passes(at.site, begin, end, 0), func(p predict.Pass) bool {
+		return p.AOS.IsZero() || p.LOS.IsZero()
+	})
+	return kept.found[at], nil
 }
 
 // StalePasses is [Sky.Passes] with elements of any age, for whoever asks for it

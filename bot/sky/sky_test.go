@@ -225,6 +225,31 @@ func TestAtOnce(t *testing.T) {
 	wg.Wait()
 }
 
+// Passes are found by days; asked for in any span, and again, they are those that
+// the table has: once each, over midnight too.
+func TestPassesByDays(t *testing.T) {
+	s := inventedSky(t)
+	place := placeAt("JO62qm")
+	begin := utc("2026-09-01T00:00:00Z")
+	for _, b := range s.Birds() {
+		table, err := s.Ephemeris(b.Catalog, begin, begin.Add(3*day))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, span := range [][2]time.Duration{{0, 3 * day}, {20 * time.Hour, 28 * time.Hour}, {day, day + time.Second}, {11 * time.Hour, 60 * time.Hour}} {
+			from, to := begin.Add(span[0]), begin.Add(span[1])
+			want := slices.DeleteFunc(table.Passes(Site(place), from, to, 0), func(p predict.Pass) bool { return p.AOS.IsZero() || p.LOS.IsZero() })
+			for range 2 {
+				got, err := s.Passes(place, b.Catalog, from, to)
+				same := func(p, q predict.Pass) bool { return p.AOS.Sub(q.AOS).Abs()+p.LOS.Sub(q.LOS).Abs() < time.Millisecond }
+				if err != nil || !slices.EqualFunc(got, want, same) {
+					t.Errorf("%s, %v: %d passes (%v), want %d", b.Name, span, len(got), err, len(want))
+				}
+			}
+		}
+	}
+}
+
 func TestErrorsName(t *testing.T) {
 	for _, err := range []error{
 		&NoElementsError{Bird: "OCHRE-1"},
@@ -243,6 +268,7 @@ func BenchmarkPasses(b *testing.B) {
 	from := utc("2026-09-01T00:00:00Z")
 	place := placeAt("JO62qm")
 	for b.Loop() {
+		place.LatDeg += 1e-6
 		if _, err := s.Passes(place, 99101, from, from.Add(day)); err != nil {
 			b.Fatal(err)
 		}

@@ -186,7 +186,7 @@ func (t *Tx) Echoed(c storage.Contact) string {
 // onCard is the followed pass whose card was the last to go up at a moment.
 func (t *Tx) onCard(at time.Time) storage.PassID {
 	var last storage.Pass
-	for _, pass := range t.PassesIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack)) {
+	for _, pass := range t.StoredIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack)) {
 		if pass.Followed() && !pass.AOS.After(at.Add(contact.EarlySlack)) && pass.AOS.After(last.AOS) {
 			last = pass
 		}

@@ -1,10 +1,8 @@
 package tx
 
 import (
-	"cmp"
 	"maps"
 	"slices"
-	"strings"
 	"time"
 
 	"skyslate/bot/say"
@@ -66,53 +64,6 @@ func IDs(contacts []storage.Contact) []uint64 {
 	for _, c := range contacts {
 		all = append(all, c.ID)
 	}
-	return all
-}
-
-// Pass returns a pass by its ID.
-func (t *Tx) Pass(id storage.PassID) (storage.Pass, bool) {
-	if pass, ok := t.passes[id]; ok {
-		return pass, true
-	}
-	if id == "" {
-		return storage.Pass{}, false
-	}
-	pass, read := t.storedPasses[id]
-	if !read {
-		pass, _ = Got(t, func() (storage.Pass, bool, error) { return t.View.Pass(t.Op.ID, id) })
-		t.storedPasses[id] = pass // one that isn't there has no ID
-	}
-	return pass, pass.ID != ""
-}
-
-// PassesIn returns the passes any part of which lies in [from, to), by AOS, but
-// for those that no longer take place.
-func (t *Tx) PassesIn(from, to time.Time) []storage.Pass {
-	return Filter(t.AllPassesIn(from, to), func(pass storage.Pass) bool { return !pass.Void })
-}
-
-// AllPassesIn is PassesIn with those that no longer take place.
-func (t *Tx) AllPassesIn(from, to time.Time) []storage.Pass {
-	span := [2]time.Time{from, to}
-	stored, read := t.passLists[span]
-	if !read {
-		stored = List(t, func() ([]storage.Pass, error) { return t.View.Passes(t.Op.ID, from, to) })
-		t.passLists[span] = stored
-	}
-	var all []storage.Pass
-	for _, pass := range stored {
-		if _, changed := t.passes[pass.ID]; !changed {
-			all = append(all, pass)
-		}
-	}
-	for _, pass := range t.passes {
-		if pass.AOS.Before(to) && pass.LOS.After(from) {
-			all = append(all, pass)
-		}
-	}
-	slices.SortFunc(all, func(a, b storage.Pass) int {
-		return cmp.Or(a.AOS.Compare(b.AOS), strings.Compare(string(a.ID), string(b.ID)))
-	})
 	return all
 }
 

@@ -1,9 +1,24 @@
 // Package tx is one event's view of the store with its own changes on top: what
 // every room reads, and how it says what is to change.
+//
+// # Which passes are stored
+//
+// Most passes of most birds nobody ever works. So a pass is stored once something
+// stands on it: it is followed, or was skipped by hand; a contact is arranged for it,
+// or it was told of; evidence or a question names it (Use), and then it stays as it
+// was, wherever the operator goes. All others are worked out when they are asked for
+// (passes.go), from the tables that all operators share, over the place where the
+// operator was at AOS. One that overlaps a stored one of its bird is that. Its name
+// holds what finds it again, also when fresher elements have moved it: AOS to the
+// second, and the bird. So passes are known a week back, and as far ahead as is
+// planned; farther only what is stored. A day, as long as a phone holds messages
+// back, would not do: an edit, or a correction of the bird, comes later than that, and
+// has to find the passes that the message could have meant.
 package tx
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -38,6 +53,7 @@ type Tx struct {
 	Elsewhere, Withdrawn []storage.ContactRef
 
 	passes map[storage.PassID]storage.Pass
+	gone   map[storage.PassID]bool // passes that nothing is stored of any more
 	cancel []string
 	kept   map[string][]byte
 	others []storage.Message // earlier messages that change too
@@ -60,6 +76,7 @@ func New(v *storage.View, ev event.Event, skies *sky.Skies) *Tx {
 		View: v, Event: ev, Skies: skies,
 		Contacts:     map[uint64]storage.Contact{},
 		passes:       map[storage.PassID]storage.Pass{},
+		gone:         map[storage.PassID]bool{},
 		kept:         map[string][]byte{},
 		stored:       map[uint64]storage.Contact{},
 		messages:     map[int64]storage.Message{},
@@ -124,13 +141,14 @@ func (t *Tx) Changes() storage.Changes {
 		ch.Contacts = append(ch.Contacts, c)
 	}
 	slices.SortFunc(ch.Contacts, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
+	if t.Message != nil {
+		ch.Messages = append(ch.Messages, *t.Message)
+	}
 	for _, pass := range t.passes {
 		ch.Passes = append(ch.Passes, pass)
 	}
 	slices.SortFunc(ch.Passes, func(a, b storage.Pass) int { return strings.Compare(string(a.ID), string(b.ID)) })
-	if t.Message != nil {
-		ch.Messages = append(ch.Messages, *t.Message)
-	}
+	ch.Gone = slices.Sorted(maps.Keys(t.gone))
 	return ch
 }
 

@@ -39,6 +39,7 @@ func (t *Tx) Add(c storage.Contact) storage.Contact {
 // keepContact makes c the version that the plan leaves.
 func (t *Tx) keepContact(c storage.Contact) {
 	t.Contacts[c.ID] = c
+	t.Use(append(c.Rivals[:len(c.Rivals):len(c.Rivals)], c.Pass)...)
 	clear(t.workedIn)
 	if t.called[c.Call] == nil {
 		t.called[c.Call] = map[uint64]bool{}
@@ -70,6 +71,7 @@ func (t *Tx) NewID() uint64 {
 
 // ChangeMessage puts an earlier message, changed, into the plan.
 func (t *Tx) ChangeMessage(m storage.Message) {
+	t.Use(m.Pass)
 	if t.Message != nil && t.Message.ID == m.ID {
 		*t.Message = m
 		return
@@ -82,9 +84,6 @@ func (t *Tx) ChangeMessage(m storage.Message) {
 	}
 	t.others = append(t.others, m)
 }
-
-// PutPass changes a pass.
-func (t *Tx) PutPass(pass storage.Pass) { t.passes[pass.ID] = pass }
 
 // Keep keeps a small value under the operator's own key; nil for none.
 func (t *Tx) Keep(key string, value []byte) { t.kept[key] = value }

@@ -53,9 +53,9 @@ func (p Card) hasCard(pass storage.Pass) bool {
 	})
 }
 
-// up returns the passes that are up at a moment.
+// up returns the passes up at a moment that something stands on.
 func (p Card) up(now time.Time) []storage.Pass {
-	return tx.Filter(p.PassesIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
+	return tx.Filter(p.StoredIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
 }
 
 func (p Card) putCard(pass storage.Pass, view say.Pass) {

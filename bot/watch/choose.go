@@ -23,7 +23,10 @@ import (
 //   - What was armed by hand or with an outing comes on top of the cap. What was skipped by hand
 //     keeps its place under it, so that skipping a pass never brings another.
 //     A decided pass has used up its place in the same way.
-func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *time.Location) []storage.Arming {
+func choose(
+	r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *time.Location, hidden func(storage.Pass) bool,
+) []storage.Arming {
+	suits := func(p storage.Pass) bool { return suits(r, p, birds, loc) && !hidden(p) }
 	arms := make([]storage.Arming, len(passes))
 	left := map[time.Time]int{}
 	var fit []int
@@ -36,14 +39,14 @@ func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *
 		switch {
 		case p.Void || p.Arm == storage.ArmHand || p.Arm == storage.ArmOuting:
 		case !p.Decided.IsZero():
-			if p.Arm == storage.ArmAuto || p.Arm == storage.ArmSkipped && suits(r, p, birds, loc) {
+			if p.Arm == storage.ArmAuto || p.Arm == storage.ArmSkipped && suits(p) {
 				left[on]--
 			}
 		default:
 			if arms[i] == storage.ArmAuto {
 				arms[i] = storage.ArmNone
 			}
-			if suits(r, p, birds, loc) {
+			if suits(p) {
 				fit = append(fit, i)
 			}
 		}
@@ -62,9 +65,9 @@ func choose(r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *
 	return arms
 }
 
-// suits reports whether the rules want a pass, the cap aside.
+// suits reports whether the rules want a pass, horizon and cap aside.
 func suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
-	return !r.Off && !p.Hidden && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
+	return !r.Off && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
 		sky.Wanted(r.Birds, p.Bird, birds)
 }
 

@@ -45,7 +45,7 @@ func passesOf(t *testing.T, lines string) []storage.Pass {
 			case "decided":
 				p.Decided = aos.Add(-10 * time.Minute)
 			case "hidden":
-				p.Hidden = true
+				p.Place.Horizon = []storage.Hidden{{}}
 			case "void":
 				p.Void = true
 			default:
@@ -56,6 +56,9 @@ func passesOf(t *testing.T, lines string) []storage.Pass {
 	}
 	return passes
 }
+
+// behindTrees is a pass that is hidden: it has a horizon here.
+func behindTrees(p storage.Pass) bool { return len(p.Place.Horizon) > 0 }
 
 func TestChoose(t *testing.T) {
 	berlin, err := time.LoadLocation("Europe/Berlin")
@@ -234,7 +237,7 @@ func TestChoose(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			var got strings.Builder
-			for _, arm := range choose(tt.remind, passesOf(t, tt.passes), choosable, tt.loc) {
+			for _, arm := range choose(tt.remind, passesOf(t, tt.passes), choosable, tt.loc, behindTrees) {
 				got.WriteString(map[storage.Arming]string{
 					storage.ArmNone: "-", storage.ArmAuto: "a", storage.ArmHand: "h", storage.ArmSkipped: "s",
 				}[arm])
@@ -264,7 +267,7 @@ func TestChooseLaws(t *testing.T) {
 				Arm:       rapid.SampledFrom([]storage.Arming{storage.ArmNone, storage.ArmAuto, storage.ArmHand, storage.ArmSkipped}).Draw(t, "arm"),
 			}
 		}
-		arms := choose(r, passes, choosable, time.UTC)
+		arms := choose(r, passes, choosable, time.UTC, behindTrees)
 		auto := 0
 		for i := range passes {
 			was := passes[i].Arm
@@ -288,7 +291,7 @@ func TestChooseLaws(t *testing.T) {
 		if auto > r.PerDay {
 			t.Fatalf("%d a day, at most %d", auto, r.PerDay)
 		}
-		if diff := cmp.Diff(arms, choose(r, passes, choosable, time.UTC)); diff != "" {
+		if diff := cmp.Diff(arms, choose(r, passes, choosable, time.UTC, behindTrees)); diff != "" {
 			t.Fatalf("a second time (-first +second):\n%s", diff)
 		}
 	})

@@ -85,7 +85,7 @@ func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
 	end := tx.NextDay(date, p.Local())
 	best := tx.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
-			(pass.Arm != storage.ArmNone || p.Follows(pass) && !pass.Hidden && pass.PeakElDeg >= p.Op.Remind.PeakDeg)
+			(pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= p.Op.Remind.PeakDeg && !p.hidden(pass))
 	})
 	slices.SortFunc(best, better)
 	best = best[:min(len(best), eveningPasses)]

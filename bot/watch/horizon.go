@@ -73,18 +73,13 @@ func inRange(text string, most float64, into *float64) bool {
 	return err == nil && v >= 0 && v <= most
 }
 
-// hide marks the passes to come that never clear the own horizon.
-func (p Planner) hide(passes []storage.Pass) {
-	for i, pass := range passes {
-		if pass.Void || !pass.LOS.After(p.Now()) {
-			continue
-		}
-		passes[i].Hidden = false
-		if len(pass.Place.Horizon) > 0 {
-			view, ok := p.PassView(pass)
-			passes[i].Hidden = ok && len(view.Clear()) == 0
-		}
+// hidden reports whether a bird never clears the own horizon on a pass.
+func (p Planner) hidden(pass storage.Pass) bool {
+	if len(pass.Place.Horizon) == 0 {
+		return false
 	}
+	view, ok := p.PassView(pass)
+	return ok && view.Hidden()
 }
 
 // ShowLight tells what there is to know of a pass beside its reminder: light, sun,

@@ -111,7 +111,6 @@ func (p Outings) armOuting(o *storage.Outing) {
 		return
 	}
 	o.Armed = p.Now()
-	p.dismiss(*o)
 	for _, one := range passes {
 		pass := armedWith(one.Pass)
 		pass.Sheet = pass.AOS
@@ -122,20 +121,10 @@ func (p Outings) armOuting(o *storage.Outing) {
 	p.sendSheets(passes)
 }
 
-// dismiss takes off the agenda what is planned for elsewhere during an outing.
-func (p Outings) dismiss(o storage.Outing) {
-	for _, pass := range p.PassesIn(o.From, o.Until) {
-		if o.Holds(pass.TCA) && pass.AOS.After(p.Now()) && !samePlace(pass.Place, o.Place) {
-			pass.Void = true
-			p.schedule(pass)
-		}
-	}
-}
-
 // callOff forgets an outing; its passes stand again as they would without it.
 func (p Outings) callOff(o storage.Outing) {
 	p.Op.Outings = slices.DeleteFunc(p.Op.Outings, func(other storage.Outing) bool { return other.ID == o.ID })
-	for _, pass := range p.PassesIn(o.From, o.Until) {
+	for _, pass := range p.StoredIn(o.From, o.Until) {
 		if pass.Arm == storage.ArmOuting && pass.AOS.After(p.Now()) {
 			pass.Arm, pass.Void = storage.ArmNone, true
 			p.schedule(pass)
@@ -163,18 +152,22 @@ func outingText(o storage.Outing, passes []outingPass, errs []error) string {
 // outingPasses works an outing's passes out, those known already as they are
 // known, and says which birds can't be predicted.
 func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error) {
-	known := p.AllPassesIn(o.From, o.Until)
+	known := p.AllStoredIn(o.From, o.Until)
 	for _, bird := range p.Sky.Birds() {
-		if _, err := p.Sky.Passes(o.Place, bird.Catalog, o.From, o.Until); err != nil {
+		found, err := p.Sky.Passes(o.Place, bird.Catalog, o.From, o.Until)
+		if err != nil {
 			if p.wants(o, storage.Pass{Bird: sky.Ref(bird), Place: o.Place, PeakElDeg: 90}) || p.Sky.Follows(p.Op.Remind, bird) {
 				errs = append(errs, err)
 			}
 			continue
 		}
-		for _, f := range p.seenAt(o, bird, o.From, o.Until) {
-			pass := p.newPass(sighting{f, o.Place}, bird)
-			if i := slices.IndexFunc(known, func(k storage.Pass) bool { return samePass(k, bird, f) }); i >= 0 {
-				pass = seen(known[i], sighting{f, o.Place})
+		for _, f := range found {
+			pass := p.PassOver(bird, f, o.Place)
+			if i := slices.IndexFunc(known, pass.Is); i >= 0 {
+				pass = seen(known[i], pass)
+			}
+			if !o.Holds(pass.TCA) {
+				continue
 			}
 			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.wants(o, pass) {
 				view.Wanted = o.Wanted // it may not be armed yet
@@ -238,7 +231,7 @@ func (p Outings) AskThere() {
 // set instead of the outing's.
 func (p Outings) Ashore(o storage.Outing) []storage.Contact {
 	var all []storage.Contact
-	for _, pass := range p.PassesIn(o.From, o.Until) {
+	for _, pass := range p.StoredIn(o.From, o.Until) {
 		if !samePlace(pass.Place, o.Place) {
 			continue
 		}

@@ -1,11 +1,11 @@
 package watch
 
 import (
-	"fmt"
 	"reflect"
 	"slices"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -15,31 +15,28 @@ import (
 	"skyslate/storage"
 )
 
-// planEvery is how often the coming days are worked out anew.
-const planEvery = 6 * time.Hour
-
-// Replan works out the passes of the coming days, gives the new ones their
-// identity, and puts those to be followed on the agenda.
+// Replan works out the passes of the coming days that could be followed, stores
+// those that are, and keeps the agenda to that. Where fresher elements move nothing
+// by as much as a second, nothing is stored anew.
 func (p Planner) Replan() {
 	if !p.Ready() {
 		return
 	}
 	now, loc := p.Now(), p.Local()
-	since := p.unplanned()
-	from := tx.StartOfDay(since, loc)
-	to := tx.StartOfDay(tx.StartOfDay(now, loc).AddDate(0, 0, PlanDays).Add(tx.Day/2), loc)
-	all := p.AllPassesIn(from, to)
-	before := slices.Clone(all)
+	from := tx.StartOfDay(p.unplanned(), loc)
+	p.Op.Planned = tx.StartOfDay(tx.StartOfDay(now, loc).AddDate(0, 0, PlanDays).Add(tx.Day/2), loc)
+	before := p.AllStoredIn(from, p.Op.Planned)
+	all := slices.Clone(before)
 	for _, bird := range p.Sky.Birds() {
-		found, err := p.Sky.Passes(p.Op.Place, bird.Catalog, since, to)
-		if err != nil {
-			continue // a bird without usable elements is told where birds are shown
+		if !p.plans(bird, before) {
+			continue
 		}
-		all = p.match(all, p.sightings(bird, found, since, to), bird, now)
+		if found, err := p.WorkedOut(bird, from, p.Op.Planned); err == nil { // else it is told where birds are shown
+			all = p.match(all, found, bird)
+		}
 	}
 	p.armOutings(all)
-	p.hide(all)
-	arms := choose(p.Op.Remind, all, p.Sky.Birds(), loc)
+	arms := choose(p.Op.Remind, all, p.Sky.Birds(), loc, p.hidden)
 	for i, pass := range all {
 		pass.Arm = arms[i]
 		o, out := p.Op.OutingAt(pass.TCA)
@@ -51,14 +48,84 @@ func (p Planner) Replan() {
 			// the agenda as well. Both are put on it again.
 			pass.Closed = time.Time{}
 		}
-		if i >= len(before) || !reflect.DeepEqual(pass, before[i]) {
+		switch stored := i < len(before); {
+		case !p.needed(pass, stored):
+			if stored {
+				p.takeOff(pass)
+				p.LetGo(pass)
+			}
+		case !stored || !reflect.DeepEqual(pass, before[i]):
 			p.schedule(pass)
+		case pass.Followed() && !p.begins(pass).Before(p.Op.Agenda):
+			p.onAgenda(pass)
 		}
 	}
+	p.Op.Agenda = now.Add(agendaAhead)
 	p.renewSheets()
-	p.Op.Planned = to
-	p.At(tx.MomentPlan, now.Add(planEvery), "")
+	p.tidy()
+	p.PlanAgain()
 	p.planEvening()
+}
+
+// plans reports whether a bird's passes may be followed, or are: by the rules, with
+// an outing, by hand.
+func (p Planner) plans(bird predict.Bird, stored []storage.Pass) bool {
+	return p.Everything || p.Sky.Follows(p.Op.Remind, bird) ||
+		slices.ContainsFunc(p.Op.Outings, func(o storage.Outing) bool {
+			return !o.Armed.IsZero() && sky.Wanted(o.Birds, sky.Ref(bird), p.Sky.Birds())
+		}) ||
+		slices.ContainsFunc(stored, func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog })
+}
+
+// needed reports whether something stands on a pass, so that it has to be stored, or
+// to stay so.
+func (p Planner) needed(pass storage.Pass, stored bool) bool {
+	decided := pass.Arm == storage.ArmHand || pass.Arm == storage.ArmSkipped || len(pass.Skeds) > 0 ||
+		!pass.Decided.IsZero() || !pass.Early.IsZero() || !pass.Sheet.IsZero() || !pass.Carded.IsZero()
+	return p.Everything || decided || pass.Followed() && !pass.Void || stored && p.leaned(pass)
+}
+
+// leaned reports whether evidence stands on a pass, or it is the one chosen.
+func (p Planner) leaned(pass storage.Pass) bool {
+	return pass.Used || pass.ID == p.Op.Chosen || p.WorkedOn(pass)
+}
+
+const (
+	// idleKept is how long a pass that was followed and not worked is known as that:
+	// longer than messaging apps let a message be edited, 48 hours (from memory).
+	idleKept = 3 * tx.Day
+	// tidied is how many days are gone through at a time.
+	tidied = 5 * tx.Day
+)
+
+// tidy lets go of passes that nobody worked, unless contacts around them were
+// matched when they were followed, and lean on that.
+func (p Planner) tidy() {
+	until := p.Now().Add(-idleKept)
+	from := tx.Later(p.Op.Tidied, p.Op.Joined)
+	if from.After(until) {
+		p.Op.Tidied = until
+		return
+	}
+	p.Op.Tidied = from.Add(min(tidied, until.Sub(from)))
+	for _, pass := range p.AllStoredIn(from, p.Op.Tidied) {
+		if !pass.LOS.After(p.Op.Tidied) && !p.leaned(pass) && !p.workedAround(pass) {
+			p.LetGo(pass)
+		}
+	}
+}
+
+// workedAround reports whether contacts stand near a pass that a sitting may hold it
+// against.
+func (p Planner) workedAround(pass storage.Pass) (worked bool) {
+	const near = contact.LookBack + time.Hour
+	p.Visit(func() error {
+		return p.View.VisitLatest(p.Op.ID, pass.AOS.Add(-near), pass.LOS.Add(near), func(storage.Contact) bool {
+			worked = true
+			return false
+		})
+	})
+	return worked
 }
 
 // backlogKept is how far back a message may come from that waited while nothing
@@ -85,24 +152,28 @@ func (p Planner) CatchUp() {
 	}
 }
 
-// match gives each pass found the identity of the known one that it overlaps,
-// or a new one, and voids the known ones that were not found again.
-func (p Planner) match(known []storage.Pass, found []sighting, bird predict.Bird, now time.Time) []storage.Pass {
+// match gives each pass found the name of the stored one that it overlaps, and voids
+// the stored ones that were not found again. One that has begun stays as it was told,
+// one that evidence stands on as it was when it was first used.
+func (p Planner) match(known, found []storage.Pass, bird predict.Bird) []storage.Pass {
+	now := p.Now()
 	again := map[storage.PassID]bool{}
 	for _, f := range found {
-		if f.AOS.IsZero() || f.LOS.IsZero() || !f.AOS.After(now) && begun(known, bird, f.Pass) {
-			continue // one that has begun stays as it was told
-		}
-		i := slices.IndexFunc(known, func(k storage.Pass) bool { return samePass(k, bird, f.Pass) })
+		i := slices.IndexFunc(known, f.Is)
 		if i < 0 {
-			known = append(known, p.newPass(f, bird))
-			i = len(known) - 1
+			i = len(known)
+			known = append(known, f)
 		}
-		known[i] = seen(known[i], f)
-		again[known[i].ID] = true
+		k := known[i]
+		again[k.ID] = true
+		if stays := k.Used || !k.AOS.After(now) && !k.Void; !stays && (k.Void || moved(k, f)) {
+			known[i] = seen(k, f)
+		} else if samePlace(k.Place, f.Place) && k.LOS.After(now) {
+			known[i].Place.Horizon = f.Place.Horizon // trees are told at any time
+		}
 	}
 	for i, k := range known {
-		if k.Bird.Catalog == bird.Catalog && k.AOS.After(now) && !again[k.ID] {
+		if k.Bird.Catalog == bird.Catalog && k.AOS.After(now) && !k.Used && !k.Void && !again[k.ID] {
 			known[i].Void = true
 			for _, s := range k.Skeds {
 				p.Say(say.SkedLost(shown.Planned(k), s.Call))
@@ -112,30 +183,18 @@ func (p Planner) match(known []storage.Pass, found []sighting, bird predict.Bird
 	return known
 }
 
-// newPass gives a pass its identity.
-func (p Planner) newPass(f sighting, bird predict.Bird) storage.Pass {
-	return seen(storage.Pass{
-		ID:       storage.PassID(fmt.Sprintf("%s-%d", f.AOS.UTC().Format("20060102T150405Z"), bird.Catalog)),
-		Operator: p.Op.ID, Bird: sky.Ref(bird),
-	}, f)
+// moved reports whether a pass is another second, is seen from another place, or has
+// its bird called otherwise.
+func moved(k, f storage.Pass) bool {
+	return k.Bird != f.Bird || max(k.AOS.Sub(f.AOS).Abs(), k.TCA.Sub(f.TCA).Abs(), k.LOS.Sub(f.LOS).Abs()) >= time.Second ||
+		!samePlace(k.Place, f.Place)
 }
 
 // seen is a pass as it was found now.
-func seen(k storage.Pass, f sighting) storage.Pass {
-	k.AOS, k.TCA, k.LOS, k.PeakElDeg, k.Place = f.AOS, f.TCA, f.LOS, f.AtTCA.ElDeg, f.place
-	k.Void = false
+func seen(k, f storage.Pass) storage.Pass {
+	k.AOS, k.TCA, k.LOS, k.PeakElDeg = f.AOS, f.TCA, f.LOS, f.PeakElDeg
+	k.Bird, k.Place, k.Void = f.Bird, f.Place, false
 	return k
-}
-
-// begun reports whether a pass is known already that has been running as it was
-// worked out.
-func begun(known []storage.Pass, bird predict.Bird, f predict.Pass) bool {
-	return slices.ContainsFunc(known, func(k storage.Pass) bool { return !k.Void && samePass(k, bird, f) })
-}
-
-// samePass reports whether a pass found is a known one, perhaps moved.
-func samePass(k storage.Pass, bird predict.Bird, f predict.Pass) bool {
-	return k.Bird.Catalog == bird.Catalog && k.AOS.Before(f.LOS) && k.LOS.After(f.AOS)
 }
 
 // Ahead are the passes of the days planned that are not over.
@@ -144,17 +203,28 @@ func (p Planner) Ahead() []storage.Pass { return p.PassesIn(p.Now(), p.Now().Add
 // schedule saves a pass and puts it on the agenda, or takes it off.
 func (p Planner) schedule(pass storage.Pass) {
 	p.PutPass(pass)
-	if !pass.LOS.After(p.Now()) {
-		return
+	if pass.LOS.After(p.Now()) {
+		p.onAgenda(pass)
 	}
-	if !pass.Followed() || pass.Void {
-		p.Off(tx.MomentRemind, pass.ID)
-		p.Off(MomentEarly, pass.ID)
-		p.Off(tx.MomentRise, pass.ID)
-		p.leaveCard(pass)
-		if p.Op.Chosen != pass.ID && !p.WorkedOn(pass) {
-			p.Off(tx.MomentSet, pass.ID)
-		}
+}
+
+// agendaAhead is how far ahead the moments of passes are on the agenda: plannings
+// come several times in that time.
+const agendaAhead = tx.Day
+
+// begins is before the first moment of a pass.
+func (p Planner) begins(pass storage.Pass) time.Time {
+	return pass.AOS.Add(-max(p.Op.Remind.Lead, earlyLead))
+}
+
+// onAgenda puts the moments of a followed pass on the agenda if they are near, and
+// takes those of others off.
+func (p Planner) onAgenda(pass storage.Pass) {
+	switch {
+	case !pass.Followed() || pass.Void:
+		p.takeOff(pass)
+		return
+	case !p.begins(pass).Before(p.Now().Add(agendaAhead)):
 		return
 	}
 	if pass.Decided.IsZero() {
@@ -171,6 +241,17 @@ func (p Planner) schedule(pass storage.Pass) {
 	p.At(tx.MomentSet, pass.LOS, pass.ID)
 }
 
+// takeOff takes a pass off the agenda, but for the summary of one that was worked.
+func (p Planner) takeOff(pass storage.Pass) {
+	p.Off(tx.MomentRemind, pass.ID)
+	p.Off(MomentEarly, pass.ID)
+	p.Off(tx.MomentRise, pass.ID)
+	p.leaveCard(pass)
+	if !p.leaned(pass) {
+		p.Off(tx.MomentSet, pass.ID)
+	}
+}
+
 // arm follows or skips a pass by hand.
 func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 	pass.Arm = storage.ArmSkipped
@@ -184,7 +265,7 @@ func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 // armedFull reports whether as many passes are armed by hand as may be, beside
 // one, and says so.
 func (p Planner) armedFull(but storage.PassID) bool {
-	armed := tx.Filter(p.Ahead(), func(pass storage.Pass) bool {
+	armed := tx.Filter(p.StoredIn(p.Now(), p.Now().Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
 		return pass.Arm == storage.ArmHand && pass.ID != but
 	})
 	if len(armed) < MostArmed {
@@ -208,41 +289,6 @@ func armedWith(pass storage.Pass) storage.Pass {
 
 func samePlace(a, b storage.Place) bool {
 	return slices.Equal(a.Grids, b.Grids) && a.LatDeg == b.LatDeg && a.LonDeg == b.LonDeg
-}
-
-// A sighting is a pass as it is found over a place.
-type sighting struct {
-	predict.Pass
-	place storage.Place
-}
-
-// sightings are the passes of a bird where the operator will be: at an armed
-// outing's place during that, else at the place set.
-func (p Planner) sightings(bird predict.Bird, found []predict.Pass, from, to time.Time) []sighting {
-	var all []sighting
-	for _, f := range found {
-		if _, out := p.Op.OutingAt(f.TCA); !out {
-			all = append(all, sighting{f, p.Op.Place})
-		}
-	}
-	for _, o := range p.Op.Outings {
-		if o.Armed.IsZero() || !o.From.Before(to) || !o.Until.After(from) {
-			continue
-		}
-		for _, f := range p.seenAt(o, bird, tx.Later(from, o.From), o.Until) {
-			all = append(all, sighting{f, o.Place})
-		}
-	}
-	return all
-}
-
-// seenAt are the passes of a bird at an outing that culminate in its span.
-func (p Planner) seenAt(o storage.Outing, bird predict.Bird, from, to time.Time) []predict.Pass {
-	found, err := p.Sky.Passes(o.Place, bird.Catalog, from, to)
-	if err != nil {
-		return nil // told where birds are shown
-	}
-	return tx.Filter(found, func(f predict.Pass) bool { return !f.AOS.IsZero() && !f.LOS.IsZero() && o.Holds(f.TCA) })
 }
 
 // armOutings arms the passes that armed outings want, in place.

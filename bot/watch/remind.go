@@ -21,7 +21,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.tooLate()
 		return
 	}
-	group := tx.Filter(p.PassesIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
+	group := tx.Filter(p.StoredIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
 		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
 	})
 	var told []storage.Pass
@@ -98,7 +98,7 @@ func (p Teller) Rise(pass storage.Pass) {
 		return
 	}
 	p.StepCard(pass)
-	up := tx.Filter(p.PassesIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
+	up := tx.Filter(p.StoredIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
 		return other.Followed() && other.Up(now)
 	})
 	if len(up) < 2 || slices.ContainsFunc(up, func(other storage.Pass) bool { return other.ID == p.Op.Chosen }) {
@@ -123,7 +123,7 @@ func (p Teller) Early(pass storage.Pass) {
 	}
 	pass.Early = now
 	p.PutPass(pass)
-	before := tx.Filter(p.PassesIn(pass.AOS.Add(-earlyLead-p.Op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
+	before := tx.Filter(p.StoredIn(pass.AOS.Add(-earlyLead-p.Op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
 		return other.ID != pass.ID && other.Followed() && other.AOS.Before(pass.AOS)
 	})
 	view, ok := p.PassView(pass)

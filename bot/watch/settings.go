@@ -22,6 +22,9 @@ func (p Answerer) SetRemind(rest string) {
 		p.Say(err.Error())
 		return
 	}
+	if r.Lead != p.Op.Remind.Lead {
+		p.Op.Agenda = time.Time{} // reminders come at other moments
+	}
 	p.Op.Remind = r
 	p.Replan()
 	p.Say(say.Reminders(say.Remind(r), p.Sky.ProperNames(), p.Local()))

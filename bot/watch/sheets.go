@@ -50,7 +50,7 @@ func (p Planner) renewSheets() {
 		if o.Armed.IsZero() || !p.Now().Before(o.From) {
 			continue
 		}
-		for _, pass := range p.AllPassesIn(o.From, o.Until) {
+		for _, pass := range p.AllStoredIn(o.From, o.Until) {
 			if o.Holds(pass.TCA) {
 				p.renewSheet(o, pass)
 			}
@@ -84,7 +84,7 @@ func (p Planner) renewSheet(o storage.Outing, pass storage.Pass) {
 
 // calendarAnew sends an outing's calendar file again, as things stand now.
 func (p Outings) calendarAnew(o storage.Outing) {
-	ahead := tx.Filter(p.PassesIn(o.From, o.Until), func(pass storage.Pass) bool {
+	ahead := tx.Filter(p.StoredIn(o.From, o.Until), func(pass storage.Pass) bool {
 		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.Now())
 	})
 	if len(ahead) == 0 {

@@ -152,11 +152,15 @@ func (p Skeds) passesOf(w wish) []storage.Pass {
 		return all
 	}
 	for _, bird := range p.Sky.Birds() {
-		found, err := p.Sky.Passes(p.Op.Place, bird.Catalog, since, w.to)
+		found, err := p.WorkedOut(bird, since, w.to)
 		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !p.Sky.Follows(p.Op.Remind, bird) {
 			continue
 		}
-		all = p.match(all, p.sightings(bird, found, since, w.to), bird, p.Now())
+		for _, pass := range found {
+			if !slices.ContainsFunc(all, pass.Is) {
+				all = append(all, pass)
+			}
+		}
 	}
 	return all
 }
@@ -232,7 +236,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 	}
 	_, text, _ := tx.Command(m.Text)
 	w, refusal := p.readWish(text, m.At)
-	fitting := tx.Filter(p.chances(w), func(c chance) bool { return c.pass.ID == tap.Pass(1) })
+	fitting := tx.Filter(p.chances(w), func(c chance) bool { return c.pass.Named(tap.Pass(1)) })
 	if refusal != "" || len(fitting) == 0 {
 		p.Say(say.OldButton)
 		return
@@ -244,7 +248,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 func (p Skeds) listSkeds() {
 	var told []say.Pass
 	var rows [][]storage.Button
-	for _, pass := range p.PassesIn(p.Now(), p.Now().Add(outingAhead+tx.Day)) {
+	for _, pass := range p.StoredIn(p.Now(), p.Now().Add(outingAhead+tx.Day)) {
 		view, ok := p.PassView(pass)
 		if !ok || len(pass.Skeds) == 0 {
 			continue

@@ -1,6 +1,14 @@
 // Package watch plans passes and tells of them: which there are, which are
 // followed, outings and contacts arranged ahead, the card that follows a pass, and
 // what is asked about passes.
+//
+// A planning (plan.go) works out the passes that could be followed, three days ahead,
+// and stores those that are; package tx says what else is stored. Every operator has
+// it every six hours, at moments of their own, and when they change something; fresher
+// elements have all of them planned one after the other. It stores nothing anew where
+// nothing moved by a second. On the agenda are the moments of the next day alone. What
+// was followed and not worked is let go three days later, unless contacts around it
+// were held against it.
 package watch
 
 import (
@@ -48,7 +56,10 @@ type Card struct{ *tx.Tx }
 
 // A Planner works out which passes there are and which are followed, and keeps the
 // agenda and the card to that.
-type Planner struct{ Card }
+type Planner struct {
+	Card
+	Everything bool // every pass of every bird is stored, to compare
+}
 
 // Outings are days in the field prepared ahead, and where one stands on them.
 type Outings struct{ Planner }
