@@ -38,6 +38,10 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		}
 	}
 	path = filepath.Join(dir, at.Format(backupLayout))
+	// The database knows of its newest backup: so an older copy of it is recognised.
+	if err := s.update(func(t *tx) { t.in(inMeta).put([]byte(backedUpKey), at) }); err != nil {
+		return "", wrap("backup", err)
+	}
 	partial := path + ".partial"
 	if err := s.writeBackup(partial); err != nil {
 		return "", errors.Join(wrap("backup", err), os.Remove(partial))
@@ -67,6 +71,9 @@ func (s *Store) writeBackup(path string) error {
 	_, err = examine(path)
 	return err
 }
+
+// backedUpKey is where the name of the newest backup stands beside the header.
+const backedUpKey = "backed up"
 
 const backupLayout = "skyslate-" + stampLayout + ".db"
 
@@ -104,13 +111,11 @@ func backups(dir string) []string {
 	return paths
 }
 
-// newestGoodBackup is the newest backup of the store in dir that is whole;
-// empty if there is none.
-func newestGoodBackup(dir string) string {
-	for _, p := range backups(filepath.Join(dir, backupsName)) {
-		if _, err := examine(p); err == nil {
-			return p
-		}
+// newestBackup is when the newest backup of the store in dir was made, good or not;
+// zero if there is none.
+func newestBackup(dir string) (at time.Time) {
+	if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
+		at, _ = backupTime(paths[0])
 	}
-	return ""
+	return at
 }

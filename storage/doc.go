@@ -83,8 +83,16 @@
 //
 // # Damage
 //
-// The database library maps its file and believes it. Before it does, an
-// opening reads all pages (pages.go) and then all checksums. A damaged file is
-// set aside, and a new one is made from the newest good backup and the journal.
-// What isn't ours is left alone.
+// The database library maps its file and believes it: a flipped bit of a page's
+// number can send it round in a circle for good, which no process can catch in
+// itself. Before it does, an opening reads all pages (pages.go) and then all
+// checksums. A damaged file is set aside, and a new one is made (salvage.go) from
+// the newest good backup, all values of damaged backups after it and of the
+// damaged file that match their checksums, and the journal: what came in since the
+// backup, what is owed and what was said stand in the damaged file alone. So it is
+// where a database is older than its newest backup: somebody has put it there.
+//
+// Then the new database is searched for what is missing (lost.go). No number of a
+// contact is given twice, what leads nowhere is mended, and a moment on the agenda
+// tells each operator what is lost. What isn't ours is left alone.
 package storage

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
@@ -35,17 +36,44 @@ func Open(dir string) (*Store, error) {
 	return s, nil
 }
 
-// ensure makes sure that a sound database of ours lies at the path. Halved: one
-// of its head pages isn't sound.
+// ensure makes sure that a sound database of ours lies at the path, and none that
+// is older than its backups. Halved: one of its head pages isn't sound.
 func (s *Store) ensure() (halved bool, err error) {
 	halved, err = examine(s.path)
-	if errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
+	if err == nil {
+		err = s.older()
+	}
+	if errors.Is(err, errOlder) || errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
 		if err := s.restore(err); err != nil {
 			return false, err
 		}
 		return examine(s.path)
 	}
 	return halved, err
+}
+
+// errOlder is a sound database that is older than its newest backup.
+var errOlder = errors.New("it is older than its newest backup")
+
+// older compares what the database knows of its backups with those that there are.
+// One of an older skyslate knows nothing.
+func (s *Store) older() error {
+	known, err := backedUp(s.path)
+	if err == nil && !known.IsZero() && newestBackup(s.dir).After(known) {
+		return errOlder
+	}
+	return err
+}
+
+// backedUp is the name of the newest backup that a sound database knows of.
+func backedUp(path string) (at time.Time, err error) {
+	f, err := openFile(path, true)
+	if err != nil {
+		return at, notOpened(err)
+	}
+	defer f.close()
+	err = f.db.View(inOurs(func(t *tx) { at, _ = get[time.Time](t.in(inMeta), []byte(backedUpKey)) }))
+	return at, err
 }
 
 func (s *Store) open(halved bool) (err error) {
@@ -151,27 +179,49 @@ func (s *Store) explain(err error) error {
 }
 
 // restore makes a database anew: from the newest good backup or empty, with all
-// that can still be read of the damaged one; the journal is read into it later.
-// The damaged file is kept under another name, and stays in place if there is
-// nothing to restore from.
+// that can still be read of damaged backups after that one and of the damaged
+// database; the journal is read into it later. The damaged file is kept under
+// another name, and stays in place if there is nothing to restore from.
 func (s *Store) restore(cause error) error {
-	missing := errors.Is(cause, os.ErrNotExist)
+	missing, older := errors.Is(cause, os.ErrNotExist), errors.Is(cause, errOlder)
 	journalled, err := surveyJournal(filepath.Join(s.dir, journalName))
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
-	saved := new(salvage)
-	if !missing {
-		if saved, err = salvageFile(s.path, os.Getpagesize()); err != nil {
+	own := ""
+	if older {
+		own = s.path
+	}
+	backup, sources := salvageBackups(s.dir, own)
+	var m mending
+	if !missing && !older {
+		saved, err := salvageFile(s.path, os.Getpagesize())
+		if err != nil {
 			return err
 		}
+		if !saved.torn {
+			m.Hurt = append([][]byte{}, saved.hurt...)
+		}
+		sources = append(sources, saved)
 	}
-	backup := newestGoodBackup(s.dir)
-	if !missing && backup == "" && journalled.empty() && saved.values() == 0 {
+	values := 0
+	for _, g := range sources {
+		values += g.count()
+	}
+	switch {
+	case backup != "" || !journalled.empty() || values > 0:
+	case errors.Is(cause, ErrDamaged):
+		return damaged("%v; there is neither a backup nor a journal to restore it from: "+
+			"move it away, and skyslate begins anew", cause)
+	case !missing:
 		return cause
 	}
+	if m.Since, _ = backupTime(backup); backup == own && older {
+		m.Since, _ = backedUp(own)
+	}
+	m.All = m.Since.IsZero()
 	fresh := s.path + ".restored"
-	if err := makeDatabase(fresh, backup, saved); err != nil {
+	if err := makeDatabase(fresh, backup, sources, m, newestBackup(s.dir)); err != nil {
 		return fmt.Errorf("make a new database: %w", err)
 	}
 	if err := s.keepAside(cause); err != nil {
@@ -181,10 +231,10 @@ func (s *Store) restore(cause error) error {
 		s.notice("%s was missing", s.path)
 	}
 	if backup != "" {
-		s.notice("restored from the backup %s", backup)
+		s.notice("restored from %s", backup)
 	}
-	if n := saved.values(); n > 0 {
-		s.notice("restored from the damaged database: %d values", n)
+	if values > 0 {
+		s.notice("restored from the damaged database: %d values", values)
 	}
 	return renameInto(fresh, s.path)
 }
@@ -202,13 +252,13 @@ func (s *Store) keepAside(cause error) error {
 	if err := copyFile(s.path, kept); err != nil {
 		return err
 	}
-	s.notice("%s was damaged (%v) and is kept as %s", s.path, cause, kept)
+	s.notice("%s was replaced (%v) and is kept as %s", s.path, cause, kept)
 	return nil
 }
 
 // makeDatabase writes a sound database: a copy of a backup, or an empty one, with
-// what was saved over it.
-func makeDatabase(path, backup string, saved *salvage) error {
+// what was saved over it, the newest last.
+func makeDatabase(path, backup string, sources []*salvage, m mending, backedUp time.Time) error {
 	err := os.RemoveAll(path)
 	if backup != "" {
 		err = copyFile(backup, path)
@@ -224,9 +274,14 @@ func makeDatabase(path, backup string, saved *salvage) error {
 		if backup == "" {
 			t.create()
 		}
-		if saved.values() > 0 {
-			t.takeOver(saved)
+		if h := t.header(); t.err == nil {
+			t.migrate(h.Schema) // the backup may be of an older schema
 		}
+		for _, g := range sources {
+			t.takeOver(g)
+		}
+		t.in(inMeta).put([]byte(mendingKey), m)
+		t.in(inMeta).put([]byte(backedUpKey), backedUp)
 	})), f.close())
 }
 

@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"hash/fnv"
 	"io"
+	"maps"
 )
 
 // The database library maps its file into memory and believes every number in
@@ -22,7 +23,6 @@ const (
 
 	branchPage   = 0x01
 	leafPage     = 0x02
-	metaPage     = 0x04
 	freelistPage = 0x10
 
 	bucketElement = 0x01 // the flag of a leaf element whose value is a bucket
@@ -58,39 +58,36 @@ func parseMeta(page []byte) (m meta, ok bool) {
 	}, true
 }
 
-// surveyor walks the pages of a file. It goes on past what can't be, as far as
-// that can be read.
+// surveyor walks the pages of a file, past all that can't be, as far as that can
+// be read.
 type surveyor struct {
 	r io.ReaderAt
 	meta
 	taken map[uint64]bool // pages seen in the trees or as the freelist
-	// found gets each value, and each bucket as a key of the bucket "".
-	found func(bucket string, key, value []byte)
-	// lost gets what is wrong; something of the bucket may be missing then.
-	lost func(bucket string, err error)
+	err   error           // the first thing that can't be
+}
+
+func (s *surveyor) wrong(err error) {
+	if s.err == nil {
+		s.err = err
+	}
 }
 
 // surveyPages reports the first thing in a database file that can't be. Page
 // size is what the library has found the file to have. Halved: one of the two
 // head pages is bad, so the newest transaction may be missing.
 func surveyPages(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
-	var first error
-	s := surveyor{
-		r: r, taken: map[uint64]bool{0: true, 1: true},
-		found: func(string, []byte, []byte) {},
-		lost:  func(_ string, err error) { first = cmp.Or(first, err) },
-	}
+	s := surveyor{r: r, taken: map[uint64]bool{0: true, 1: true}}
 	if halved, err = s.readMeta(pageSize); err != nil {
 		return halved, err
 	}
 	if int64(s.high) > size/int64(pageSize) {
 		return halved, damaged("it was cut short: %d pages are there, %d are needed", size/int64(pageSize), s.high)
 	}
-	s.tree("", s.root)
-	if first != nil {
-		return halved, first
+	if s.tree(s.root, true); s.err == nil {
+		s.wrong(s.free())
 	}
-	return halved, s.free()
+	return halved, s.err
 }
 
 func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
@@ -111,10 +108,7 @@ func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
 	if s.pageSize != uint64(pageSize) || s.high > 1<<40 {
 		return false, damaged("its head page makes no sense")
 	}
-	n := binary.NativeEndian
-	named := n.Uint64(heads) == 0 && n.Uint64(heads[pageSize:]) == 1 &&
-		n.Uint16(heads[8:]) == metaPage && n.Uint16(heads[pageSize+8:]) == metaPage
-	return !aGood || !bGood || !named, nil
+	return !aGood || !bGood, nil
 }
 
 // page reads a page with its overflow and takes it.
@@ -144,21 +138,18 @@ func (s *surveyor) page(id uint64) (flags uint16, page []byte, err error) {
 	return n.Uint16(head[8:]), page, nil
 }
 
-// tree walks a bucket's pages and returns its least and greatest key; nil if it
-// has none.
-func (s *surveyor) tree(bucket string, id uint64) (first, last []byte) {
+// tree walks a bucket's pages, or those of the list of buckets, and returns the
+// least and the greatest key; nil if there is none.
+func (s *surveyor) tree(id uint64, list bool) (first, last []byte) {
 	flags, page, err := s.page(id)
-	switch {
-	case err != nil:
-		s.lost(bucket, err)
-	case flags == branchPage:
-		return s.branch(bucket, id, page)
-	case flags == leafPage:
-		return s.leaf(bucket, id, page)
-	default:
-		s.lost(bucket, damaged("page %d has the unknown kind %#x", id, flags))
+	if err == nil && flags != branchPage && flags != leafPage {
+		err = damaged("page %d has the unknown kind %#x", id, flags)
 	}
-	return nil, nil
+	if err != nil {
+		s.wrong(err)
+		return nil, nil
+	}
+	return s.entries(id, page, flags == branchPage, list)
 }
 
 // element is one entry of a page.
@@ -170,12 +161,12 @@ type element struct {
 
 // elements reads a page's entries. The library writes their data one after the
 // other, right behind the table of entries, in the order of the keys: that
-// catches a changed count, place or size. With an error come those before it.
-func elements(id uint64, page []byte, branch bool) ([]element, error) {
+// catches a changed count, place or size. With an error come those entries that
+// lie inside the page all the same.
+func elements(id uint64, page []byte, branch bool) (es []element, err error) {
 	n := binary.NativeEndian
 	count := uint64(n.Uint16(page[10:]))
 	at := pageHead + pageElement*count
-	es := make([]element, 0, count)
 	for i := range count {
 		start := pageHead + pageElement*i
 		if start+pageElement > uint64(len(page)) {
@@ -190,104 +181,87 @@ func elements(id uint64, page []byte, branch bool) ([]element, error) {
 			flags := n.Uint32(b)
 			e.isBucket = flags == bucketElement
 			if flags > bucketElement {
-				return es, damaged("an entry of page %d has unknown flags", id)
+				err = cmp.Or(err, damaged("an entry of page %d has unknown flags", id))
 			}
 		}
-		if start+pos != at || ksize == 0 || at+ksize+vsize > uint64(len(page)) {
-			return es, damaged("an entry of page %d is misplaced", id)
+		if start+pos != at || ksize == 0 {
+			err = cmp.Or(err, damaged("an entry of page %d is misplaced", id))
 		}
-		e.key, e.value = page[at:at+ksize], page[at+ksize:at+ksize+vsize]
-		at += ksize + vsize
-		if i > 0 && bytes.Compare(es[i-1].key, e.key) >= 0 {
-			return es, damaged("the keys of page %d are out of order", id)
+		key, end := start+pos, start+pos+ksize+vsize
+		if end > uint64(len(page)) {
+			err = cmp.Or(err, damaged("an entry of page %d is misplaced", id))
+			continue
+		}
+		e.key, e.value = page[key:key+ksize], page[key+ksize:end]
+		if at = end; len(es) > 0 && bytes.Compare(es[len(es)-1].key, e.key) >= 0 {
+			err = cmp.Or(err, damaged("the keys of page %d are out of order", id))
 		}
 		es = append(es, e)
 	}
-	return es, nil
+	return es, err
 }
 
-func (s *surveyor) branch(bucket string, id uint64, page []byte) (first, last []byte) {
-	es, err := elements(id, page, true)
-	if err == nil && len(es) == 0 {
+// entries walks what a page leads to.
+func (s *surveyor) entries(id uint64, page []byte, branch, list bool) (first, last []byte) {
+	es, err := elements(id, page, branch)
+	if branch && err == nil && len(es) == 0 {
 		err = damaged("page %d leads nowhere", id)
 	}
 	for i, e := range es {
-		low, high := s.tree(bucket, e.child)
-		if low == nil || !bytes.Equal(low, e.key) || i > 0 && bytes.Compare(last, e.key) >= 0 {
-			err = cmp.Or(err, damaged("page %d leads to the wrong keys", id))
+		low, high := e.key, e.key
+		switch {
+		case branch:
+			if low, high = s.tree(e.child, list); !bytes.Equal(low, e.key) || i > 0 && bytes.Compare(last, e.key) >= 0 {
+				err = cmp.Or(err, damaged("page %d leads to the wrong keys", id))
+			}
+		case e.isBucket: // one inside another is none of ours, but for a bit that is wrong
+			s.bucket(id, e.value)
+		case list:
+			err = cmp.Or(err, damaged("page %d holds a value outside of all buckets", id))
 		}
 		if i == 0 {
 			first = low
 		}
 		last = high
 	}
-	if err != nil {
-		s.lost(bucket, err)
-	}
+	s.wrong(err)
 	return first, last
 }
 
-func (s *surveyor) leaf(bucket string, id uint64, page []byte) (first, last []byte) {
-	es, err := elements(id, page, false)
-	if err != nil {
-		s.lost(bucket, err)
+// bucket walks a bucket: a small one lies inside the value itself.
+func (s *surveyor) bucket(id uint64, value []byte) {
+	root, inline, ok := parseBucket(value)
+	switch {
+	case ok && root != 0:
+		s.tree(root, false)
+	case ok && inline != nil:
+		s.entries(id, inline, false, false)
+	default:
+		s.wrong(damaged("a bucket of page %d has a bad head", id))
 	}
-	for _, e := range es {
-		switch {
-		case bucket == "" && e.isBucket:
-			s.found("", e.key, nil)
-			s.bucket(string(e.key), id, e.value)
-		case bucket == "":
-			s.lost("", damaged("page %d holds a value outside of all buckets", id))
-		case e.isBucket: // of another program; or of ours, if a bit of it is wrong
-			s.bucket(bucket, id, e.value)
-		default:
-			s.found(bucket, e.key, e.value)
-		}
-	}
-	if len(es) == 0 {
-		return nil, nil
-	}
-	return es[0].key, es[len(es)-1].key
 }
 
-// bucket walks a bucket: a small one lies inside the value itself.
-func (s *surveyor) bucket(name string, id uint64, value []byte) {
-	n := binary.NativeEndian
-	if len(value) >= bucketHead {
-		root, inline := n.Uint64(value), value[bucketHead:]
-		switch {
-		case root != 0:
-			s.tree(name, root)
-			return
-		case len(inline) >= pageHead && n.Uint16(inline[8:]) == leafPage:
-			s.leaf(name, id, inline)
-			return
-		}
+// parseBucket reads where a bucket begins: a page's number, or the page itself.
+func parseBucket(value []byte) (root uint64, inline []byte, ok bool) {
+	if len(value) < bucketHead {
+		return 0, nil, false
 	}
-	s.lost(name, damaged("a bucket of page %d has a bad head", id))
+	n := binary.NativeEndian
+	root, inline = n.Uint64(value), value[bucketHead:]
+	if len(inline) < pageHead || n.Uint16(inline[8:]) != leafPage {
+		inline = nil
+	}
+	return root, inline, true
 }
 
 // free checks the list of free pages: together with the pages in use it names
 // each page once.
 func (s *surveyor) free() error {
-	if s.freelist == noFreelist {
-		return nil
-	}
-	flags, page, err := s.page(s.freelist)
-	if err != nil {
+	ids, err := s.freePages()
+	if err != nil || s.freelist == noFreelist {
 		return err
 	}
-	n := binary.NativeEndian
-	ids, count := page[pageHead:], uint64(n.Uint16(page[10:]))
-	if count == 0xFFFF {
-		count, ids = n.Uint64(ids), ids[8:]
-	}
-	if flags != freelistPage || count > uint64(len(ids)/8) {
-		return damaged("the list of free pages is bad")
-	}
-	for i := range count {
-		id := n.Uint64(ids[8*i:])
+	for id := range ids {
 		if id < 2 || id >= s.high || s.taken[id] {
 			return damaged("page %d is said to be free", id)
 		}
@@ -297,4 +271,64 @@ func (s *surveyor) free() error {
 		return damaged("%d pages are neither used nor free", s.high-uint64(len(s.taken)))
 	}
 	return nil
+}
+
+// freePages reads the list of free pages.
+func (s *surveyor) freePages() (ids map[uint64]bool, err error) {
+	if s.freelist == noFreelist {
+		return nil, nil
+	}
+	flags, page, err := s.page(s.freelist)
+	if err != nil {
+		return nil, err
+	}
+	n := binary.NativeEndian
+	list, count := page[pageHead:], uint64(n.Uint16(page[10:]))
+	if count == 0xFFFF {
+		count, list = n.Uint64(list), list[8:]
+	}
+	if flags != freelistPage || count > uint64(len(list)/8) {
+		return nil, damaged("the list of free pages is bad")
+	}
+	ids = map[uint64]bool{}
+	for i := range count {
+		ids[n.Uint64(list[8*i:])] = true
+	}
+	return ids, nil
+}
+
+// leaves visits the values of all leaf pages, also of those that no tree leads to.
+// Live says that a value isn't left in a free page: it may have been replaced or
+// deleted there.
+func (s *surveyor) leaves(visit func(key, value []byte, live bool)) {
+	live := maps.Clone(s.taken)
+	if free, err := s.freePages(); err == nil && s.freelist != noFreelist {
+		for id := range s.high {
+			live[id] = live[id] || !free[id]
+		}
+	}
+	n, head := binary.NativeEndian, make([]byte, pageHead)
+	for id := range s.high {
+		_, err := s.r.ReadAt(head, int64(id*s.pageSize))
+		length := (uint64(n.Uint32(head[12:])) + 1) * s.pageSize
+		if err != nil || n.Uint16(head[8:]) != leafPage || length > (s.high-id)*s.pageSize {
+			continue
+		}
+		page := make([]byte, length)
+		if _, err := s.r.ReadAt(page, int64(id*s.pageSize)); err == nil {
+			visitLeaf(page, func(key, value []byte) { visit(key, value, live[id]) })
+		}
+	}
+}
+
+// visitLeaf visits the values of a leaf page, and those of buckets inside it.
+func visitLeaf(page []byte, visit func(key, value []byte)) {
+	es, _ := elements(0, page, false) // as far as it can be read
+	for _, e := range es {
+		if _, inline, _ := parseBucket(e.value); e.isBucket && inline != nil {
+			visitLeaf(inline, visit)
+		} else if !e.isBucket {
+			visit(e.key, e.value)
+		}
+	}
 }

@@ -31,7 +31,9 @@ func surveyJournal(path string) (*ledger, error) {
 	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
 		switch {
 		case e.Operator != nil:
-			l.operators[e.Operator.ID] = *e.Operator
+			if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
+				l.operators[e.Operator.ID] = *e.Operator
+			}
 		case e.Pass != nil, e.Contact != nil:
 			l.records[e.name()] = true
 		case e.Forgotten != nil:
@@ -88,6 +90,9 @@ func (s *Store) reconcile() error {
 	if err := s.restoreFrom(path, l); err != nil {
 		return fmt.Errorf("restore from the contact journal: %w", err)
 	}
+	if err := s.mend(l); err != nil {
+		return fmt.Errorf("mend what is missing: %w", err)
+	}
 	passes := map[recordName]bool{}
 	for r := range l.records {
 		if r.pass != "" {
@@ -98,6 +103,30 @@ func (s *Store) reconcile() error {
 		return fmt.Errorf("open the contact journal: %w", err)
 	}
 	return s.topUp(l)
+}
+
+// mend looks for what is missing in a database that was made anew.
+func (s *Store) mend(l *ledger) error {
+	var m mending
+	var made bool
+	err := s.read(func(t *tx) { m, made = get[mending](t.in(inMeta), []byte(mendingKey)) })
+	if err != nil || !made {
+		return err
+	}
+	contacts := 0
+	if err := s.update(func(t *tx) { contacts = t.mend(m, l.forgotten) }); err != nil {
+		return err
+	}
+	if contacts > 0 {
+		s.notice("%d contacts are lost, or their latest changes", contacts)
+	}
+	switch {
+	case m.All:
+		s.notice("messages and what came of them may be lost")
+	case !m.Since.IsZero():
+		s.notice("messages after %s, and what came of them, may be lost", m.Since.UTC().Format(time.RFC3339))
+	}
+	return nil
 }
 
 // mendJournal writes the journal anew without its unreadable and void lines.
@@ -161,6 +190,10 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 			return t.err
 		})
 		t.fail(err)
+		if h := t.in(inMeta); contacts > 0 && !h.has([]byte(mendingKey)) { // an older copy was put in its place
+			since, _ := get[time.Time](h, []byte(backedUpKey))
+			h.put([]byte(mendingKey), mending{Losses: Losses{Since: since, All: since.IsZero()}})
+		}
 	})
 	if err == nil && contacts+operators > 0 {
 		s.notice("restored from the contact journal: %d versions of contacts, %d operators", contacts, operators)
@@ -216,20 +249,24 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
 	old, known := get[Operator](t.in(inOperators), opKey(newest.ID))
 	older := old.Heard.Before(newest.Heard) && !same(settings(old), settings(newest))
-	return old, !known || older
+	return old, !known || older || old.Given < newest.Given
 }
 
 // restoreOperator takes over settings that are newer and leaves the conversation
 // alone.
 func (t *tx) restoreOperator(newest Operator) (restored bool) {
 	o, lacks := t.lacksOperator(newest)
-	if lacks {
+	if !lacks {
+		return false
+	}
+	if !newest.Heard.Before(o.Heard) {
 		o.ID, o.Joined, o.Call = newest.ID, newest.Joined, newest.Call
 		o.Place, o.Remind, o.Heard = newest.Place, newest.Remind, newest.Heard
 		o.Radio, o.Wanted = newest.Radio, newest.Wanted
-		t.in(inOperators).put(opKey(o.ID), o)
 	}
-	return lacks
+	o.Given = max(o.Given, newest.Given)
+	t.in(inOperators).put(opKey(o.ID), o)
+	return true
 }
 
 // restoreContact stores a version. The event that made it is over then: worked
