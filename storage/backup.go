@@ -38,12 +38,11 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		}
 	}
 	path = filepath.Join(dir, at.Format(backupLayout))
-	// The database knows of its newest backup: so an older copy of it is recognised.
-	if err := s.update(func(t *tx) { t.in(inMeta).put([]byte(backedUpKey), at) }); err != nil {
+	if err := s.update(backup{Made: at}.mark); err != nil {
 		return "", wrap("backup", err)
 	}
 	partial := path + ".partial"
-	if err := s.writeBackup(partial); err != nil {
+	if err := s.writeBackup(partial, at); err != nil {
 		return "", errors.Join(wrap("backup", err), os.Remove(partial))
 	}
 	if err := renameInto(partial, path); err != nil {
@@ -60,7 +59,7 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 	return path, err
 }
 
-func (s *Store) writeBackup(path string) error {
+func (s *Store) writeBackup(path string, at time.Time) error {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
 	if err != nil {
 		return err
@@ -68,12 +67,38 @@ func (s *Store) writeBackup(path string) error {
 	if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
 		return err
 	}
-	_, err = examine(path)
+	copied, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	err = errors.Join(copied.db.Update(inOurs(backup{at, true}.mark)), copied.close())
+	if err == nil {
+		_, err = examine(path)
+	}
 	return err
 }
 
-// backedUpKey is where the name of the newest backup stands beside the header.
-const backedUpKey = "backed up"
+// backup is what a database knows of its newest backup, so that one that was put
+// in its place is recognised. It stands beside the header.
+type backup struct {
+	Made time.Time `json:"made"`
+	Copy bool      `json:"copy,omitempty"` // the database is that backup
+}
+
+const backupKey = "backup"
+
+func (b backup) mark(t *tx) { t.in(inMeta).put([]byte(backupKey), b) }
+
+// backupIn is what a sound database knows of its newest backup.
+func backupIn(path string) (b backup, err error) {
+	f, err := openFile(path, true)
+	if err != nil {
+		return b, notOpened(err)
+	}
+	defer f.close()
+	err = f.db.View(inOurs(func(t *tx) { b, _ = get[backup](t.in(inMeta), []byte(backupKey)) }))
+	return b, err
+}
 
 const backupLayout = "skyslate-" + stampLayout + ".db"
 

@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"time"
 
 	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
@@ -52,28 +51,15 @@ func (s *Store) ensure() (halved bool, err error) {
 	return halved, err
 }
 
-// errOlder is a sound database that is older than its newest backup.
-var errOlder = errors.New("it is older than its newest backup")
+// errOlder is a sound database that is a backup, or older than its newest one.
+var errOlder = errors.New("it is an older copy")
 
-// older compares what the database knows of its backups with those that there are.
-// One of an older skyslate knows nothing.
 func (s *Store) older() error {
-	known, err := backedUp(s.path)
-	if err == nil && !known.IsZero() && newestBackup(s.dir).After(known) {
+	known, err := backupIn(s.path)
+	if known.Copy || !known.Made.IsZero() && newestBackup(s.dir).After(known.Made) {
 		return errOlder
 	}
-	return err
-}
-
-// backedUp is the name of the newest backup that a sound database knows of.
-func backedUp(path string) (at time.Time, err error) {
-	f, err := openFile(path, true)
-	if err != nil {
-		return at, notOpened(err)
-	}
-	defer f.close()
-	err = f.db.View(inOurs(func(t *tx) { at, _ = get[time.Time](t.in(inMeta), []byte(backedUpKey)) }))
-	return at, err
+	return err // of an older skyslate, it knows of no backup
 }
 
 func (s *Store) open(halved bool) (err error) {
@@ -192,7 +178,7 @@ func (s *Store) restore(cause error) error {
 	if older {
 		own = s.path
 	}
-	backup, sources := salvageBackups(s.dir, own)
+	base, sources := salvageBackups(s.dir, own)
 	var m mending
 	if !missing && !older {
 		saved, err := salvageFile(s.path, os.Getpagesize())
@@ -209,29 +195,27 @@ func (s *Store) restore(cause error) error {
 		values += g.count()
 	}
 	switch {
-	case backup != "" || !journalled.empty() || values > 0:
+	case base != "" || !journalled.empty() || values > 0:
 	case errors.Is(cause, ErrDamaged):
 		return damaged("%v; there is neither a backup nor a journal to restore it from: "+
 			"move it away, and skyslate begins anew", cause)
 	case !missing:
 		return cause
 	}
-	if m.Since, _ = backupTime(backup); backup == own && older {
-		m.Since, _ = backedUp(own)
-	}
-	m.All = m.Since.IsZero()
+	known, _ := backupIn(base) // none is known of no base
+	m.Since, m.All = known.Made, known.Made.IsZero()
 	fresh := s.path + ".restored"
-	if err := makeDatabase(fresh, backup, sources, m, newestBackup(s.dir)); err != nil {
+	if err := makeDatabase(fresh, base, sources, m, backup{Made: newestBackup(s.dir)}); err != nil {
 		return fmt.Errorf("make a new database: %w", err)
 	}
 	if err := s.keepAside(cause); err != nil {
 		return fmt.Errorf("keep the damaged database: %w", err)
 	}
-	if missing && (backup != "" || !journalled.empty()) {
+	if missing && (base != "" || !journalled.empty()) {
 		s.notice("%s was missing", s.path)
 	}
-	if backup != "" {
-		s.notice("restored from %s", backup)
+	if base != "" {
+		s.notice("restored from %s", base)
 	}
 	if values > 0 {
 		s.notice("restored from the damaged database: %d values", values)
@@ -256,12 +240,12 @@ func (s *Store) keepAside(cause error) error {
 	return nil
 }
 
-// makeDatabase writes a sound database: a copy of a backup, or an empty one, with
+// makeDatabase writes a sound database: a copy of a good one, or an empty one, with
 // what was saved over it, the newest last.
-func makeDatabase(path, backup string, sources []*salvage, m mending, backedUp time.Time) error {
+func makeDatabase(path, base string, sources []*salvage, m mending, newest backup) error {
 	err := os.RemoveAll(path)
-	if backup != "" {
-		err = copyFile(backup, path)
+	if base != "" {
+		err = copyFile(base, path)
 	}
 	if err != nil {
 		return err
@@ -271,17 +255,17 @@ func makeDatabase(path, backup string, sources []*salvage, m mending, backedUp t
 		return err
 	}
 	return errors.Join(f.db.Update(inOurs(func(t *tx) {
-		if backup == "" {
+		if base == "" {
 			t.create()
 		}
 		if h := t.header(); t.err == nil {
-			t.migrate(h.Schema) // the backup may be of an older schema
+			t.migrate(h.Schema) // the base may be of an older schema
 		}
 		for _, g := range sources {
 			t.takeOver(g)
 		}
 		t.in(inMeta).put([]byte(mendingKey), m)
-		t.in(inMeta).put([]byte(backedUpKey), backedUp)
+		newest.mark(t)
 	})), f.close())
 }
 

@@ -191,8 +191,8 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 		})
 		t.fail(err)
 		if h := t.in(inMeta); contacts > 0 && !h.has([]byte(mendingKey)) { // an older copy was put in its place
-			since, _ := get[time.Time](h, []byte(backedUpKey))
-			h.put([]byte(mendingKey), mending{Losses: Losses{Since: since, All: since.IsZero()}})
+			known, _ := get[backup](h, []byte(backupKey))
+			h.put([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
 	})
 	if err == nil && contacts+operators > 0 {

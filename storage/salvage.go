@@ -108,9 +108,9 @@ func (g *salvage) count() (n int) {
 // first. The database at own, unless that is empty, is good and one of them.
 func salvageBackups(dir, own string) (good string, newer []*salvage) {
 	good = own
-	least, _ := backedUp(own)
+	least, _ := backupIn(own) // none is known of none
 	for _, p := range backups(filepath.Join(dir, backupsName)) {
-		if made, _ := backupTime(p); !made.After(least) {
+		if made, _ := backupTime(p); !made.After(least.Made) {
 			break
 		}
 		if _, err := examine(p); err == nil {
