@@ -30,6 +30,7 @@ type entry struct {
 	Pass      *Pass      `json:"pass,omitempty"`
 	Contact   *Contact   `json:"contact,omitempty"`
 	Forgotten *forgotten `json:"forgotten,omitempty"`
+	Kept      *keptValue `json:"kept,omitempty"`
 }
 
 // forgotten says that all lines before it of one operator are void. Who is a

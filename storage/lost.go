@@ -18,10 +18,12 @@ import (
 const causeLost = "lost"
 
 // MomentLost is the kind of the item on the agenda at which an operator is told
-// what was lost; LostKey is where it is kept.
+// what was lost; LostKey, the operator's own, is where it is kept. MendedKey is where
+// is kept, until the owner is told, what all may have lost.
 const (
 	MomentLost = "lost"
 	LostKey    = "lost"
+	MendedKey  = "mended"
 )
 
 // Losses are what an operator has lost by damage.
@@ -40,6 +42,7 @@ type mending struct {
 	Losses
 	// Hurt are the keys of what was lost if the pages were whole; nil: they were not.
 	Hurt [][]byte `json:"hurt"`
+	made bool     // of something: a store that begins has lost nothing
 }
 
 const mendingKey = "mending"
@@ -82,9 +85,7 @@ func (t *tx) putLost(c Contact) {
 // leads nowhere, and puts it on the agenda that the operators are told.
 func (t *tx) mend(m mending, gone map[string]forgetting) (contacts int) {
 	t.unhook()
-	for _, op := range t.returned(gone) {
-		t.forget(op)
-	}
+	t.forgetReturned(gone)
 	byOperator := map[OperatorID]*Losses{}
 	for _, c := range t.lostContacts() {
 		of(byOperator, c.op).Contacts = append(of(byOperator, c.op).Contacts, c.id)
@@ -109,6 +110,11 @@ func (t *tx) mend(m mending, gone map[string]forgetting) (contacts int) {
 		itemRecords.put(t, Item{
 			Key: MomentLost + "/" + string(o.ID) + "/", At: o.Heard, Operator: o.ID, Kind: MomentLost, By: fmt.Sprint("#", t.ID()),
 		})
+	}
+	if m.Hurt == nil {
+		text, err := json.Marshal(m.Losses)
+		t.fail(err)
+		t.keep(map[string][]byte{MendedKey: text})
 	}
 	t.in(inMeta).delete([]byte(mendingKey))
 	return contacts

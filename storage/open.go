@@ -196,6 +196,7 @@ func (s *Store) restore(cause error) error {
 	}
 	switch {
 	case base != "" || !journalled.empty() || values > 0:
+		m.made = true
 	case errors.Is(cause, ErrDamaged):
 		return damaged("%v; there is neither a backup nor a journal to restore it from: "+
 			"move it away, and skyslate begins anew", cause)
@@ -211,7 +212,7 @@ func (s *Store) restore(cause error) error {
 	if err := s.keepAside(cause); err != nil {
 		return fmt.Errorf("keep the damaged database: %w", err)
 	}
-	if missing && (base != "" || !journalled.empty()) {
+	if missing && m.made {
 		s.notice("%s was missing", s.path)
 	}
 	if base != "" {
@@ -264,7 +265,9 @@ func makeDatabase(path, base string, sources []*salvage, m mending, newest backu
 		for _, g := range sources {
 			t.takeOver(g)
 		}
-		t.in(inMeta).put([]byte(mendingKey), m)
+		if m.made {
+			t.in(inMeta).put([]byte(mendingKey), m)
+		}
 		newest.mark(t)
 	})), f.close())
 }

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"maps"
@@ -16,6 +17,10 @@ type ledger struct {
 	records   map[recordName]bool   // passes and versions of contacts
 	forgotten map[string]forgetting // by who
 	void, bad int                   // lines
+
+	kept       map[string]keptValue // the latest by key
+	rev, reset uint64               // the highest, and that of the last reset
+	stale      int                  // lines about values that were replaced since
 }
 
 // forgetting voids the lines of an operator before one.
@@ -26,7 +31,10 @@ type forgetting struct {
 
 // surveyJournal reads what the journal holds.
 func surveyJournal(path string) (*ledger, error) {
-	l := &ledger{map[OperatorID]Operator{}, map[recordName]bool{}, map[string]forgetting{}, 0, 0}
+	l := &ledger{
+		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
+		kept: map[string]keptValue{},
+	}
 	var err error
 	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
 		switch {
@@ -36,6 +44,8 @@ func surveyJournal(path string) (*ledger, error) {
 			}
 		case e.Pass != nil, e.Contact != nil:
 			l.records[e.name()] = true
+		case e.Kept != nil:
+			l.note(*e.Kept)
 		case e.Forgotten != nil:
 			l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
 			l.forget(e.Forgotten.Who)
@@ -53,8 +63,12 @@ func (l *ledger) forget(whose string) {
 	l.void += before - len(l.operators) - len(l.records)
 }
 
-// isVoid reports whether a line was written before its operator was forgotten.
+// isVoid reports whether a line was written before its operator was forgotten, or is
+// one of too many about kept values that were replaced.
 func (l *ledger) isVoid(n int, e entry) bool {
+	if e.Kept != nil {
+		return l.stale > mostStale && !l.holds(*e.Kept)
+	}
 	op := e.name().op
 	return op != "" && len(l.forgotten) > 0 && n < l.forgotten[who(op)].line
 }
@@ -66,7 +80,7 @@ func (l *ledger) empty() bool {
 			return false
 		}
 	}
-	return len(l.operators) == 0
+	return len(l.operators)+len(l.kept) == 0
 }
 
 // reconcile makes database and journal hold the same at an opening: the
@@ -79,7 +93,7 @@ func (s *Store) reconcile() error {
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
-	if l.bad > 0 || l.void > 0 {
+	if l.bad > 0 || l.void > 0 || l.stale > mostStale {
 		if err := s.mendJournal(path, l); err != nil {
 			return fmt.Errorf("mend the contact journal: %w", err)
 		}
@@ -174,9 +188,8 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 	}
 	var contacts, operators int
 	err = s.update(func(t *tx) {
-		for _, op := range t.returned(l.forgotten) {
-			t.forget(op)
-		}
+		t.restoreKept(l)
+		t.forgetReturned(l.forgotten)
 		_, err := readJournalFile(path, func(_ int, _ []byte, e entry) error {
 			switch {
 			case e.Operator != nil && t.restoreOperator(l.operators[e.Operator.ID]):
@@ -204,7 +217,7 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 // hasAll reports whether the database lacks nothing that the journal has, and
 // holds nobody who was forgotten.
 func (t *tx) hasAll(l *ledger) bool {
-	if len(t.returned(l.forgotten)) > 0 {
+	if len(t.returned(l.forgotten)) > 0 || t.behind(l) {
 		return false
 	}
 	for _, o := range l.operators {
@@ -229,6 +242,16 @@ func (t *tx) holds(r recordName) bool {
 		return t.in(inContacts).has(contactKey(r.op, r.contact, r.version))
 	}
 	return t.in(inOperators).has(opKey(r.op))
+}
+
+// forgetReturned forgets them again, and that they were let in.
+func (t *tx) forgetReturned(gone map[string]forgetting) {
+	for _, op := range t.returned(gone) {
+		t.forget(op)
+		deleteWhere(t.in(inKept), func(k, _ []byte) bool {
+			return bytes.HasPrefix(k, []byte(GuestsKey)) && namesOperator(k, op)
+		})
+	}
 }
 
 // returned are operators who were forgotten after they had joined: an older
@@ -292,6 +315,7 @@ func (s *Store) topUp(l *ledger) error {
 				lines = append(lines, t.journalLines(Changes{Contacts: []Contact{c}})...)
 			}
 		}
+		lines = append(lines, t.unjournalledKept(l)...)
 	})
 	if err != nil {
 		return err

@@ -135,6 +135,7 @@ func (t *tx) takeOver(g *salvage) {
 			}
 		}
 	}
+	t.takeOverKept(g)
 	// An older copy still has in the inbox and on the agenda what was worked since.
 	deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).has(textKey(r.ID)) })
 	deleteWhere(t.in(inAgenda), func(_ []byte, i Item) bool { return t.in(inSeen).has(textKey(i.Event())) })

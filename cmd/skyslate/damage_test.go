@@ -407,6 +407,7 @@ func (d *damaging) judge(t *testing.T, dir string, a afterDamage, fate string) (
 		wrong("%d values that stood whole are lost: %.500q\nnotices: %q", len(missing), missing, a.Notices)
 	}
 	d.judgeNumbers(a, gone, wrong)
+	d.judgeGuests(a, wrong)
 	switch {
 	case len(gone) > 0 && len(a.Notices) == 0:
 		wrong("%d values are lost in silence", len(gone))
@@ -434,6 +435,18 @@ func (d *damaging) judgeNumbers(a afterDamage, gone map[string]bool, wrong func(
 			wrong("%s isn't told of %q", op, value)
 			return
 		}
+	}
+}
+
+// judgeGuests: who was put out is not let in again, and whoever was in is in, as
+// long as the database or the journal is whole.
+func (d *damaging) judgeGuests(a afterDamage, wrong func(string, ...any)) {
+	whole := func(name string) bool {
+		f := d.files[name]
+		return f.body != nil && bytes.Equal(bytes.ReplaceAll(f.body, []byte("\r\n"), []byte("\n")), d.originals[name].body)
+	}
+	if (whole(databaseFile) || whole(journalFile)) && (!a.Owner || !slices.Equal(a.Members, damagedOps)) {
+		wrong("in are %q, owner %t", a.Members, a.Owner)
 	}
 }
 
