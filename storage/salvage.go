@@ -105,19 +105,22 @@ func (g *salvage) count() (n int) {
 
 // salvageBackups finds the newest good backup of the store in dir, empty if there
 // is none, and collects what can be read of the damaged ones after it, the oldest
-// first. The database at own, unless that is empty, is good and one of them.
+// first. The database at own, unless that is empty, is good and one of them. Of a
+// good one its own word counts, not its name.
 func salvageBackups(dir, own string) (good string, newer []*salvage) {
 	good = own
-	least, _ := backupIn(own) // none is known of none
+	known, _ := backupIn(own) // none is known of none
 	for _, p := range backups(filepath.Join(dir, backupsName)) {
-		if made, _ := backupTime(p); !made.After(least.Made) {
+		named, _ := backupTime(p)
+		if !named.After(known.Made) {
 			break
 		}
 		if _, err := examine(p); err == nil {
-			good = p
-			break
-		}
-		if g, err := salvageFile(p, os.Getpagesize()); err == nil {
+			b, _ := backupIn(p)
+			if made := cmp.Or(b.Made, named); made.After(known.Made) {
+				good, known.Made = p, made
+			}
+		} else if g, err := salvageFile(p, os.Getpagesize()); err == nil {
 			newer = append(newer, g)
 		}
 	}
