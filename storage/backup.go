@@ -71,7 +71,8 @@ func (s *Store) writeBackup(path string, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	err = errors.Join(copied.db.Update(inOurs(backup{at, true}.mark)), copied.close())
+	mark := inOurs(backup{at, true}.mark)
+	err = errors.Join(copied.db.Update(mark), copied.db.Update(mark), copied.close()) // both head pages know
 	if err == nil {
 		_, err = examine(path)
 	}

@@ -85,7 +85,7 @@
 //
 // The database library maps its file and believes it: a flipped bit of a page's
 // number can send it round in a circle for good, which no process can catch in
-// itself. Before it does, an opening reads all pages (pages.go) and then all
+// itself. Before it does, an opening reads all pages (package pages) and then all
 // checksums. A damaged file is set aside, and a new one is made (salvage.go) from
 // the newest good backup, all values of damaged backups after it and of the
 // damaged file that match their checksums, and the journal: what came in since the

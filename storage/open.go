@@ -9,6 +9,8 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
+
+	"skyslate/storage/pages"
 )
 
 // Open opens the store in dir, which is made if it is missing, for one process
@@ -71,8 +73,7 @@ func (s *Store) open(halved bool) (err error) {
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-		nothing := func(*tx) {} // but each transaction writes one head page anew
-		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
+		if err := s.update(func(*tx) {}); err != nil { // it writes the bad head page anew
 			return err
 		}
 	}
@@ -111,8 +112,8 @@ func examine(path string) (halved bool, err error) {
 	}
 	defer f.close()
 	err = guard(true, func() error {
-		if halved, err = surveyPages(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
-			return err
+		if halved, err = pages.Survey(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
+			return damaged("%v", err)
 		}
 		return f.db.View(inOurs((*tx).checkSums))
 	})

@@ -6,12 +6,14 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+
+	"skyslate/storage/pages"
 )
 
 // A damaged database is mostly whole, and newer than any backup: what came in and
 // waits, messages and what is owed stand in no journal. So each of its values that
 // matches its checksum is kept; the checksum tells the bucket, too. The library
-// can't be asked for them: see pages.go.
+// can't be asked for them: see package pages.
 type salvage struct {
 	values map[string]map[string]saved // by bucket and key
 	torn   bool                        // pages could not be read: anything may be missing
@@ -45,18 +47,10 @@ func salvageFile(path string, pageSize int) (*salvage, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := surveyor{r: f, taken: map[uint64]bool{}}
-	pages := uint64(info.Size()) / uint64(pageSize)
-	if _, err := s.readMeta(pageSize); err != nil {
-		s.wrong(err)
-		s.meta = meta{pageSize: uint64(pageSize), high: pages, freelist: noFreelist}
-	} else {
-		s.high = min(s.high, pages)
-		s.tree(s.root, true)
-	}
 	g := newSalvage()
-	g.torn = s.err != nil
-	s.leaves(func(key, value []byte, live bool) { g.take(key, saved{value, live}) })
+	g.torn = !pages.Values(f, info.Size(), pageSize, func(key, value []byte, live bool) {
+		g.take(key, saved{bytes.Clone(value), live})
+	})
 	head := g.values[inMeta][headerKey].value
 	if h, err := decode[header](inMeta, []byte(headerKey), head); err == nil && h.Schema > schema {
 		return g, tooNew(h.Schema)

@@ -1,21 +1,24 @@
-package storage
+// Package pages reads the file of a bbolt database by hand. The library maps its
+// file into memory and believes every number in it: a flipped bit of a page's number
+// becomes an address, or sends it round in a circle for good, one of a count becomes
+// an allocation, and the process is gone. So before the library gets to see more than
+// the head of a file, every page is read here in the ordinary way, and every number
+// in it is bounded.
+//
+// The layout is the library's, version 2 of its format, in the byte order of the
+// machine (its internal/common: page.go, meta.go, inode.go).
+package pages
 
 import (
 	"bytes"
 	"cmp"
 	"encoding/binary"
+	"fmt"
 	"hash/fnv"
 	"io"
 	"maps"
 )
 
-// The database library maps its file into memory and believes every number in
-// it: a flipped bit of a page number becomes an address, one of a count an
-// allocation, and the process is gone. So before the library gets to see more
-// than the head of a file, every page is read here in the ordinary way, and
-// every number in it is bounded. The layout is the library's, version 2 of its
-// format, in the byte order of the machine (its internal/common: page.go,
-// meta.go, inode.go).
 const (
 	pageHead    = 16 // id 8, flags 2, count 2, overflow 4
 	pageElement = 16 // branch: pos 4, ksize 4, page 8; leaf: flags 4, pos 4, ksize 4, vsize 4
@@ -73,16 +76,16 @@ func (s *surveyor) wrong(err error) {
 	}
 }
 
-// surveyPages reports the first thing in a database file that can't be. Page
-// size is what the library has found the file to have. Halved: one of the two
-// head pages is bad, so the newest transaction may be missing.
-func surveyPages(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
+// Survey reports the first thing in a database file that can't be. Page size is what
+// the library has found the file to have. Halved: one of the two head pages is bad,
+// so the newest transaction may be missing.
+func Survey(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
 	s := surveyor{r: r, taken: map[uint64]bool{0: true, 1: true}}
 	if halved, err = s.readMeta(pageSize); err != nil {
 		return halved, err
 	}
 	if int64(s.high) > size/int64(pageSize) {
-		return halved, damaged("it was cut short: %d pages are there, %d are needed", size/int64(pageSize), s.high)
+		return halved, fmt.Errorf("it was cut short: %d pages are there, %d are needed", size/int64(pageSize), s.high)
 	}
 	if s.tree(s.root, true); s.err == nil {
 		s.wrong(s.free())
@@ -90,10 +93,29 @@ func surveyPages(r io.ReaderAt, size int64, pageSize int) (halved bool, err erro
 	return halved, s.err
 }
 
+// Values visits the values of all pages of a damaged file that can be read, also of
+// those that no tree leads to any more. Live says that a value isn't left in a free
+// page, where it may have been replaced or deleted. With whole, nothing is missing but
+// what was visited and is wrong.
+func Values(r io.ReaderAt, size int64, pageSize int, visit func(key, value []byte, live bool)) (whole bool) {
+	s := surveyor{r: r, taken: map[uint64]bool{}}
+	there := uint64(size) / uint64(pageSize)
+	if _, err := s.readMeta(pageSize); err != nil {
+		s.wrong(err)
+		s.meta = meta{pageSize: uint64(pageSize), high: there, freelist: noFreelist}
+	} else {
+		s.high = min(s.high, there)
+		s.tree(s.root, true)
+	}
+	whole = s.err == nil
+	s.leaves(visit)
+	return whole
+}
+
 func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
 	heads := make([]byte, 2*pageSize)
 	if _, err := s.r.ReadAt(heads, 0); err != nil {
-		return false, damaged("its head can't be read: %v", err)
+		return false, fmt.Errorf("its head can't be read: %v", err)
 	}
 	a, aGood := parseMeta(heads[:pageSize])
 	b, bGood := parseMeta(heads[pageSize:])
@@ -103,10 +125,10 @@ func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
 	case bGood:
 		s.meta = b
 	default:
-		return false, damaged("both its head pages are bad")
+		return false, fmt.Errorf("both its head pages are bad")
 	}
 	if s.pageSize != uint64(pageSize) || s.high > 1<<40 {
-		return false, damaged("its head page makes no sense")
+		return false, fmt.Errorf("its head page makes no sense")
 	}
 	return !aGood || !bGood, nil
 }
@@ -115,25 +137,25 @@ func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
 func (s *surveyor) page(id uint64) (flags uint16, page []byte, err error) {
 	head := make([]byte, pageHead)
 	if id < 2 || id >= s.high {
-		return 0, nil, damaged("page %d is outside of the file", id)
+		return 0, nil, fmt.Errorf("page %d is outside of the file", id)
 	}
 	if _, err := s.r.ReadAt(head, int64(id*s.pageSize)); err != nil {
-		return 0, nil, damaged("page %d can't be read: %v", id, err)
+		return 0, nil, fmt.Errorf("page %d can't be read: %v", id, err)
 	}
 	n := binary.NativeEndian
 	pages := uint64(n.Uint32(head[12:])) + 1
 	if n.Uint64(head) != id || id+pages > s.high {
-		return 0, nil, damaged("page %d has a bad head", id)
+		return 0, nil, fmt.Errorf("page %d has a bad head", id)
 	}
 	for i := range pages {
 		if s.taken[id+i] {
-			return 0, nil, damaged("page %d is used twice", id+i)
+			return 0, nil, fmt.Errorf("page %d is used twice", id+i)
 		}
 		s.taken[id+i] = true
 	}
 	page = make([]byte, pages*s.pageSize)
 	if _, err := s.r.ReadAt(page, int64(id*s.pageSize)); err != nil {
-		return 0, nil, damaged("page %d can't be read: %v", id, err)
+		return 0, nil, fmt.Errorf("page %d can't be read: %v", id, err)
 	}
 	return n.Uint16(head[8:]), page, nil
 }
@@ -143,7 +165,7 @@ func (s *surveyor) page(id uint64) (flags uint16, page []byte, err error) {
 func (s *surveyor) tree(id uint64, list bool) (first, last []byte) {
 	flags, page, err := s.page(id)
 	if err == nil && flags != branchPage && flags != leafPage {
-		err = damaged("page %d has the unknown kind %#x", id, flags)
+		err = fmt.Errorf("page %d has the unknown kind %#x", id, flags)
 	}
 	if err != nil {
 		s.wrong(err)
@@ -170,7 +192,7 @@ func elements(id uint64, page []byte, branch bool) (es []element, err error) {
 	for i := range count {
 		start := pageHead + pageElement*i
 		if start+pageElement > uint64(len(page)) {
-			return es, damaged("page %d has more entries than room", id)
+			return es, fmt.Errorf("page %d has more entries than room", id)
 		}
 		var e element
 		var pos, ksize, vsize uint64
@@ -181,20 +203,20 @@ func elements(id uint64, page []byte, branch bool) (es []element, err error) {
 			flags := n.Uint32(b)
 			e.isBucket = flags == bucketElement
 			if flags > bucketElement {
-				err = cmp.Or(err, damaged("an entry of page %d has unknown flags", id))
+				err = cmp.Or(err, fmt.Errorf("an entry of page %d has unknown flags", id))
 			}
 		}
-		if start+pos != at || ksize == 0 {
-			err = cmp.Or(err, damaged("an entry of page %d is misplaced", id))
+		key := start + pos
+		end := key + ksize + vsize
+		if key != at || ksize == 0 || end > uint64(len(page)) {
+			err = cmp.Or(err, fmt.Errorf("an entry of page %d is misplaced", id))
 		}
-		key, end := start+pos, start+pos+ksize+vsize
-		if end > uint64(len(page)) {
-			err = cmp.Or(err, damaged("an entry of page %d is misplaced", id))
+		if ksize == 0 || end > uint64(len(page)) {
 			continue
 		}
 		e.key, e.value = page[key:key+ksize], page[key+ksize:end]
 		if at = end; len(es) > 0 && bytes.Compare(es[len(es)-1].key, e.key) >= 0 {
-			err = cmp.Or(err, damaged("the keys of page %d are out of order", id))
+			err = cmp.Or(err, fmt.Errorf("the keys of page %d are out of order", id))
 		}
 		es = append(es, e)
 	}
@@ -205,19 +227,19 @@ func elements(id uint64, page []byte, branch bool) (es []element, err error) {
 func (s *surveyor) entries(id uint64, page []byte, branch, list bool) (first, last []byte) {
 	es, err := elements(id, page, branch)
 	if branch && err == nil && len(es) == 0 {
-		err = damaged("page %d leads nowhere", id)
+		err = fmt.Errorf("page %d leads nowhere", id)
 	}
 	for i, e := range es {
 		low, high := e.key, e.key
 		switch {
 		case branch:
 			if low, high = s.tree(e.child, list); !bytes.Equal(low, e.key) || i > 0 && bytes.Compare(last, e.key) >= 0 {
-				err = cmp.Or(err, damaged("page %d leads to the wrong keys", id))
+				err = cmp.Or(err, fmt.Errorf("page %d leads to the wrong keys", id))
 			}
 		case e.isBucket: // one inside another is none of ours, but for a bit that is wrong
 			s.bucket(id, e.value)
 		case list:
-			err = cmp.Or(err, damaged("page %d holds a value outside of all buckets", id))
+			err = cmp.Or(err, fmt.Errorf("page %d holds a value outside of all buckets", id))
 		}
 		if i == 0 {
 			first = low
@@ -237,7 +259,7 @@ func (s *surveyor) bucket(id uint64, value []byte) {
 	case ok && inline != nil:
 		s.entries(id, inline, false, false)
 	default:
-		s.wrong(damaged("a bucket of page %d has a bad head", id))
+		s.wrong(fmt.Errorf("a bucket of page %d has a bad head", id))
 	}
 }
 
@@ -263,12 +285,12 @@ func (s *surveyor) free() error {
 	}
 	for id := range ids {
 		if id < 2 || id >= s.high || s.taken[id] {
-			return damaged("page %d is said to be free", id)
+			return fmt.Errorf("page %d is said to be free", id)
 		}
 		s.taken[id] = true
 	}
 	if uint64(len(s.taken)) != s.high {
-		return damaged("%d pages are neither used nor free", s.high-uint64(len(s.taken)))
+		return fmt.Errorf("%d pages are neither used nor free", s.high-uint64(len(s.taken)))
 	}
 	return nil
 }
@@ -288,7 +310,7 @@ func (s *surveyor) freePages() (ids map[uint64]bool, err error) {
 		count, list = n.Uint64(list), list[8:]
 	}
 	if flags != freelistPage || count > uint64(len(list)/8) {
-		return nil, damaged("the list of free pages is bad")
+		return nil, fmt.Errorf("the list of free pages is bad")
 	}
 	ids = map[uint64]bool{}
 	for i := range count {
@@ -297,9 +319,7 @@ func (s *surveyor) freePages() (ids map[uint64]bool, err error) {
 	return ids, nil
 }
 
-// leaves visits the values of all leaf pages, also of those that no tree leads to.
-// Live says that a value isn't left in a free page: it may have been replaced or
-// deleted there.
+// leaves visits the values of all leaf pages.
 func (s *surveyor) leaves(visit func(key, value []byte, live bool)) {
 	live := maps.Clone(s.taken)
 	if free, err := s.freePages(); err == nil && s.freelist != noFreelist {
