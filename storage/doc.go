@@ -30,8 +30,8 @@
 // A store is a directory that only its owner can read:
 //
 //	skyslate.db        a bbolt database
-//	contacts.journal   one line of JSON for each version of a contact and each
-//	                   change of an operator's settings
+//	contacts.journal   one line of JSON for each version of a contact, each
+//	                   change of an operator's settings and of who is let in
 //	documents/         documents that came in and aren't done with
 //	backups/           skyslate-20261124T030000Z.db, …
 //	*.broken-TIME      what was damaged and has been replaced
@@ -51,6 +51,9 @@
 // the entries of an index have an empty payload.
 //
 //	meta              "store"            magic and schema number
+//	                  "backup"           the newest backup; whether it is that
+//	                  "kept"             how many changes of who is let in there were
+//	                  "mending"          it was made anew: see below
 //	kept              key                a transport's own memory
 //	inbox             number             Raw, in the order of arrival, and whose it is
 //	inbox_by_id       ID                 the number
