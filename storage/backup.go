@@ -90,6 +90,12 @@ const backupKey = "backup"
 
 func (b backup) mark(t *tx) { t.in(inMeta).put([]byte(backupKey), b) }
 
+// older reports whether the database that knows it is a backup, or older than the
+// newest in dir. That of an older skyslate knows of none.
+func (b backup) older(dir string) bool {
+	return b.Copy || !b.Made.IsZero() && newestBackup(dir).After(b.Made)
+}
+
 // backupIn is what a sound database knows of its newest backup.
 func backupIn(path string) (b backup, err error) {
 	f, err := openFile(path, true)

@@ -105,8 +105,8 @@ func (t *tx) restoreKept(l *ledger) {
 // takeOverKept takes over how many changes there were, and removes what a salvaged
 // database without a torn page no longer had.
 func (t *tx) takeOverKept(g *salvage) {
-	if rev := g.values[inMeta][revKey].value; rev != nil {
-		t.in(inMeta).putRaw([]byte(revKey), rev)
+	if rev := g.values[inMeta][revKey]; rev.live {
+		t.in(inMeta).putRaw([]byte(revKey), rev.value)
 	}
 	deleteWhere(t.in(inKept), func(k []byte, _ []byte) bool {
 		_, still := g.values[inKept][string(k)]

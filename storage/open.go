@@ -58,10 +58,10 @@ var errOlder = errors.New("it is an older copy")
 
 func (s *Store) older() error {
 	known, err := backupIn(s.path)
-	if known.Copy || !known.Made.IsZero() && newestBackup(s.dir).After(known.Made) {
+	if err == nil && known.older(s.dir) {
 		return errOlder
 	}
-	return err // of an older skyslate, it knows of no backup
+	return err
 }
 
 func (s *Store) open(halved bool) (err error) {
@@ -186,7 +186,9 @@ func (s *Store) restore(cause error) error {
 		if err != nil {
 			return err
 		}
-		if !saved.torn {
+		if saved.known().older(s.dir) {
+			saved.demote()
+		} else if !saved.torn {
 			m.Hurt = append([][]byte{}, saved.hurt...)
 		}
 		sources = append(sources, saved)

@@ -89,6 +89,22 @@ func (v saved) over(bucket string, old saved) bool {
 	return v.live && !old.live
 }
 
+// known is what the database knew of its newest backup.
+func (g *salvage) known() backup {
+	b, _ := decode[backup](inMeta, []byte(backupKey), g.values[inMeta][backupKey].value) // or nothing
+	return b
+}
+
+// demote makes all values give way to what is there: the database was an older copy.
+func (g *salvage) demote() {
+	g.torn = true
+	for _, values := range g.values {
+		for k, v := range values {
+			values[k] = saved{v.value, false}
+		}
+	}
+}
+
 // count is how many values there are.
 func (g *salvage) count() (n int) {
 	for _, name := range recordNames {
