@@ -201,11 +201,10 @@ func (d *Desk) Moment(now time.Time) (worked bool, err error) {
 	return true, d.moment(due[0], now)
 }
 
-// moment handles one item. Its key, its moment and what put it make the event's
-// ID, so that an item put again is another event.
+// moment handles one item.
 func (d *Desk) moment(it storage.Item, now time.Time) error {
 	ev := event.Event{
-		ID: it.Key + "@" + stamp(it.At) + it.By, Operator: it.Operator, At: it.At,
+		ID: it.Event(), Operator: it.Operator, At: it.At,
 		Kind: event.Moment, Item: it, Now: now,
 	}
 	if now.Before(it.At) {

@@ -38,8 +38,11 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		}
 	}
 	path = filepath.Join(dir, at.Format(backupLayout))
+	if err := s.update(backup{Made: at}.mark); err != nil {
+		return "", wrap("backup", err)
+	}
 	partial := path + ".partial"
-	if err := s.writeBackup(partial); err != nil {
+	if err := s.writeBackup(partial, at); err != nil {
 		return "", errors.Join(wrap("backup", err), os.Remove(partial))
 	}
 	if err := renameInto(partial, path); err != nil {
@@ -56,7 +59,7 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 	return path, err
 }
 
-func (s *Store) writeBackup(path string) error {
+func (s *Store) writeBackup(path string, at time.Time) error {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
 	if err != nil {
 		return err
@@ -64,8 +67,44 @@ func (s *Store) writeBackup(path string) error {
 	if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
 		return err
 	}
-	_, err = examine(path)
+	copied, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	mark := inOurs(backup{at, true}.mark)
+	err = errors.Join(copied.db.Update(mark), copied.db.Update(mark), copied.close()) // both head pages know
+	if err == nil {
+		_, err = examine(path)
+	}
 	return err
+}
+
+// backup is what a database knows of its newest backup, so that one that was put
+// in its place is recognised. It stands beside the header.
+type backup struct {
+	Made time.Time `json:"made"`
+	Copy bool      `json:"copy,omitempty"` // the database is that backup
+}
+
+const backupKey = "backup"
+
+func (b backup) mark(t *tx) { t.in(inMeta).put([]byte(backupKey), b) }
+
+// older reports whether the database that knows it is a backup, or older than the
+// newest in dir. That of an older skyslate knows of none.
+func (b backup) older(dir string) bool {
+	return b.Copy || !b.Made.IsZero() && newestBackup(dir).After(b.Made)
+}
+
+// backupIn is what a sound database knows of its newest backup.
+func backupIn(path string) (b backup, err error) {
+	f, err := openFile(path, true)
+	if err != nil {
+		return b, notOpened(err)
+	}
+	defer f.close()
+	err = f.db.View(inOurs(func(t *tx) { b, _ = get[backup](t.in(inMeta), []byte(backupKey)) }))
+	return b, err
 }
 
 const backupLayout = "skyslate-" + stampLayout + ".db"
@@ -104,13 +143,11 @@ func backups(dir string) []string {
 	return paths
 }
 
-// newestGoodBackup is the newest backup of the store in dir that is whole;
-// empty if there is none.
-func newestGoodBackup(dir string) string {
-	for _, p := range backups(filepath.Join(dir, backupsName)) {
-		if _, err := examine(p); err == nil {
-			return p
-		}
+// newestBackup is when the newest backup of the store in dir was made, good or not;
+// zero if there is none.
+func newestBackup(dir string) (at time.Time) {
+	if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
+		at, _ = backupTime(paths[0])
 	}
-	return ""
+	return at
 }

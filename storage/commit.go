@@ -105,8 +105,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) (lines []entry) {
 		t.checkName("a post's operator", string(p.Operator))
 		t.owe(p)
 	}
-	t.keep(c.Keep)
-	return lines
+	return append(lines, t.keep(c.Keep)...)
 }
 
 // takeEvent removes the event from where it waits; over: it was seen already

@@ -72,6 +72,8 @@ func TestDamages(t *testing.T) {
 	noError(t, s.Close())
 	sound, err := os.ReadFile(inDir(dir, "skyslate.db"))
 	noError(t, err)
+	journal, err := os.ReadFile(inDir(dir, "contacts.journal"))
+	noError(t, err)
 	newest := inDir(dir, "backups", "skyslate-20261124T184205Z.db")
 	backup, err := os.ReadFile(newest)
 	noError(t, err)
@@ -88,6 +90,7 @@ func TestDamages(t *testing.T) {
 				b = damage(b)
 			}
 			noError(t, os.WriteFile(newest, b, 0o600))
+			noError(t, os.WriteFile(inDir(dir, "contacts.journal"), journal, 0o600))
 			_, verifyErr := storage.Verify(dir)
 			s := open(t, dir)
 			same(t, fmt.Sprintf("%s %d", name, n), contacts(t, s), want)

@@ -30,8 +30,8 @@
 // A store is a directory that only its owner can read:
 //
 //	skyslate.db        a bbolt database
-//	contacts.journal   one line of JSON for each version of a contact and each
-//	                   change of an operator's settings
+//	contacts.journal   one line of JSON for each version of a contact, each
+//	                   change of an operator's settings and of who is let in
 //	documents/         documents that came in and aren't done with
 //	backups/           skyslate-20261124T030000Z.db, …
 //	*.broken-TIME      what was damaged and has been replaced
@@ -51,6 +51,9 @@
 // the entries of an index have an empty payload.
 //
 //	meta              "store"            magic and schema number
+//	                  "backup"           the newest backup; whether it is that
+//	                  "kept"             how many changes of who is let in there were
+//	                  "mending"          it was made anew: see below
 //	kept              key                a transport's own memory
 //	inbox             number             Raw, in the order of arrival, and whose it is
 //	inbox_by_id       ID                 the number
@@ -83,8 +86,16 @@
 //
 // # Damage
 //
-// The database library maps its file and believes it. Before it does, an
-// opening reads all pages (pages.go) and then all checksums. A damaged file is
-// set aside, and a new one is made from the newest good backup and the journal.
-// What isn't ours is left alone.
+// The database library maps its file and believes it: a flipped bit of a page's
+// number can send it round in a circle for good, which no process can catch in
+// itself. Before it does, an opening reads all pages (package pages) and then all
+// checksums. A damaged file is set aside, and a new one is made (salvage.go) from
+// the newest good backup, all values of damaged backups after it and of the
+// damaged file that match their checksums, and the journal: what came in since the
+// backup, what is owed and what was said stand in the damaged file alone. So it is
+// where a database is older than its newest backup: somebody has put it there.
+//
+// Then the new database is searched for what is missing (lost.go). No number of a
+// contact is given twice, what leads nowhere is mended, and a moment on the agenda
+// tells each operator what is lost. What isn't ours is left alone.
 package storage

@@ -40,7 +40,13 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 				t.forget(op)
 			})
 		},
-		func() error { return s.journal.drop(op) },
+		func() error {
+			rev, err := s.journal.drop(op)
+			if err == nil && rev > 0 { // the line with that number may be gone
+				_, err = s.journal.append([]entry{{Kept: &keptValue{Rev: rev}}})
+			}
+			return err
+		},
 		s.compact,
 		s.sweepDocuments,
 	} {
@@ -99,26 +105,37 @@ func namesOperator(event []byte, op OperatorID) bool {
 	return slices.Contains(strings.Split(strings.TrimSuffix(string(event), "\x00"), "/"), string(op))
 }
 
-// drop rewrites the journal without an operator's lines.
-func (j *journal) drop(op OperatorID) error {
+// drop rewrites the journal without an operator's lines. Rev is the number of the
+// last change of a kept value.
+func (j *journal) drop(op OperatorID) (rev uint64, err error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	path := j.f.Name()
-	if err := rewriteJournal(path, func(_ int, e entry) bool { return e.name().op != op }); err != nil {
-		return err
+	l, err := surveyJournal(path)
+	if err != nil {
+		return 0, err
+	}
+	err = rewriteJournal(path, func(_ int, e entry) bool {
+		if e.Kept != nil { // what was replaced may name them, and the removal of their own
+			return l.holds(*e.Kept) && !namesOperator([]byte(e.Kept.Key), op)
+		}
+		return e.name().op != op
+	})
+	if err != nil {
+		return 0, err
 	}
 	f, err := os.OpenFile(path, os.O_RDWR, 0o600)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	info, err := f.Stat()
 	if err != nil {
-		return errors.Join(err, f.Close())
+		return 0, errors.Join(err, f.Close())
 	}
 	_ = j.f.Close() // the file it was is gone
 	j.f, j.size = f, info.Size()
 	maps.DeleteFunc(j.passes, func(p recordName, _ bool) bool { return p.op == op })
-	return nil
+	return l.rev, nil
 }
 
 // compact puts a copy of the database without its free pages in its place. The

@@ -2,7 +2,6 @@ package storage
 
 import (
 	"bytes"
-	"os"
 	"testing"
 	"time"
 
@@ -116,32 +115,6 @@ func FuzzReadJournal(f *testing.F) {
 		}
 		if !found {
 			t.Errorf("the good line is missing among %v", lines)
-		}
-	})
-}
-
-// Whatever is written over a database, reading its pages ends, with a verdict
-// and within the file.
-func FuzzSurveyPages(f *testing.F) {
-	sound, err := os.ReadFile("testdata/schema3/skyslate.db")
-	if err != nil {
-		f.Fatal(err)
-	}
-	if _, err := surveyPages(bytes.NewReader(sound), int64(len(sound)), 4096); err != nil {
-		f.Fatal(err)
-	}
-	f.Add(uint32(0), []byte{1}, uint32(1<<20))
-	f.Add(uint32(4096*3+10), []byte{0xff, 0xff, 0xff, 0xff}, uint32(1<<20))
-	f.Add(uint32(4096*2), []byte{}, uint32(9000))
-	f.Fuzz(func(t *testing.T, at uint32, over []byte, size uint32) {
-		text := bytes.Clone(sound)
-		if int(at) < len(text) {
-			copy(text[at:], over)
-		}
-		text = text[:min(len(text), int(size))]
-		halved, err := surveyPages(bytes.NewReader(text), int64(len(text)), 4096)
-		if len(text) < len(sound)/2 && err == nil {
-			t.Errorf("half of a database is sound (halved %v)", halved)
 		}
 	})
 }

@@ -18,28 +18,18 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
+	var lines []entry
 	err := s.update(func(t *tx) {
-		t.keep(keep)
+		lines = t.keep(keep)
 		for _, r := range raws {
 			t.acceptRaw(r)
 		}
 	})
 	if err == nil {
 		s.documents.cameIn(raws)
+		s.journalise(lines)
 	}
 	return wrap("accept", err)
-}
-
-// keep replaces small values by their keys; nil removes one.
-func (t *tx) keep(values map[string][]byte) {
-	for k, v := range values {
-		t.checkName("a kept key", k)
-		if v == nil {
-			t.in(inKept).delete(textKey(k))
-		} else {
-			t.in(inKept).put(textKey(k), v)
-		}
-	}
 }
 
 func (t *tx) acceptRaw(r Raw) {

@@ -191,13 +191,13 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := &salvage{found: map[string][]pair{}, lost: map[string]bool{inInbox: true, inPosts: true, inSeen: true}}
+	g := newSalvage()
 	add := func(name string, key []byte, v any) {
 		payload, err := encode(v)
 		if err != nil {
 			t.Fatal(err)
 		}
-		g.found[name] = append(g.found[name], pair{key, seal(name, key, payload)})
+		g.take(key, saved{seal(name, key, payload), true})
 	}
 	add(inSeen, textKey("worked since"), sighting{})
 	add(inPosts, textKey("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})

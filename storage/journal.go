@@ -30,6 +30,7 @@ type entry struct {
 	Pass      *Pass      `json:"pass,omitempty"`
 	Contact   *Contact   `json:"contact,omitempty"`
 	Forgotten *forgotten `json:"forgotten,omitempty"`
+	Kept      *keptValue `json:"kept,omitempty"`
 }
 
 // forgotten says that all lines before it of one operator are void. Who is a
@@ -111,25 +112,27 @@ func (c Contact) name() recordName {
 	return recordName{op: c.Operator, contact: c.ID, version: c.Version}
 }
 
-// readJournal visits the good lines in order; bad counts the others.
+// readJournal visits the good lines in order; bad counts the others. Lines may end
+// as other systems' editors end them, and the last one not at all.
 func readJournal(r io.Reader, visit func(number int, line []byte, e entry) error) (bad int, err error) {
 	br := bufio.NewReader(r)
 	for number := 1; ; number++ {
-		line, err := br.ReadBytes('\n')
-		if errors.Is(err, io.EOF) {
-			if len(line) > 0 {
-				bad++ // torn: the write of it never ended
-			}
+		line, readErr := br.ReadBytes('\n')
+		if readErr != nil && !errors.Is(readErr, io.EOF) {
+			return bad, readErr
+		}
+		if readErr != nil && len(line) == 0 {
 			return bad, nil
 		}
-		if err != nil {
-			return bad, err
-		}
-		e, err := parseLine(line[:len(line)-1])
+		line = bytes.TrimRight(line, "\r\n")
+		e, err := parseLine(line)
 		if err != nil {
 			bad++
-		} else if err := visit(number, line, e); err != nil {
+		} else if err := visit(number, append(line, '\n'), e); err != nil {
 			return bad, err
+		}
+		if readErr != nil {
+			return bad, nil
 		}
 	}
 }
@@ -163,10 +166,15 @@ func openJournal(path string, passes map[recordName]bool) (*journal, error) {
 		return nil, err
 	}
 	j := &journal{f: f, passes: passes}
+	end := make([]byte, 1)
 	if j.size, err = f.Seek(0, io.SeekEnd); err == nil && j.size == 0 {
 		_, err = j.append([]entry{{Journal: journalTitle}})
 		err = errors.Join(err, syncDir(filepath.Dir(path)))
+	} else if _, err = f.ReadAt(end, j.size-1); err == nil && end[0] != '\n' {
+		_, err = f.WriteAt([]byte("\n"), j.size)
+		j.size++
 	}
+	err = errors.Join(err, f.Chmod(0o600)) // whoever saved it may have had other habits
 	if err != nil {
 		return nil, errors.Join(err, f.Close())
 	}
@@ -256,7 +264,7 @@ func (t *tx) journalLines(c Changes) (lines []entry) {
 func settings(o Operator) Operator {
 	return Operator{
 		ID: o.ID, Joined: o.Joined, Call: o.Call, Place: o.Place, Remind: o.Remind,
-		Radio: o.Radio, Wanted: o.Wanted,
+		Radio: o.Radio, Wanted: o.Wanted, Given: o.Given,
 	}
 }
 

@@ -9,6 +9,8 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
+
+	"skyslate/storage/pages"
 )
 
 // Open opens the store in dir, which is made if it is missing, for one process
@@ -35,17 +37,31 @@ func Open(dir string) (*Store, error) {
 	return s, nil
 }
 
-// ensure makes sure that a sound database of ours lies at the path. Halved: one
-// of its head pages isn't sound.
+// ensure makes sure that a sound database of ours lies at the path, and none that
+// is older than its backups. Halved: one of its head pages isn't sound.
 func (s *Store) ensure() (halved bool, err error) {
 	halved, err = examine(s.path)
-	if errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
+	if err == nil {
+		err = s.older()
+	}
+	if errors.Is(err, errOlder) || errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
 		if err := s.restore(err); err != nil {
 			return false, err
 		}
 		return examine(s.path)
 	}
 	return halved, err
+}
+
+// errOlder is a sound database that is a backup, or older than its newest one.
+var errOlder = errors.New("it is an older copy")
+
+func (s *Store) older() error {
+	known, err := backupIn(s.path)
+	if err == nil && known.older(s.dir) {
+		return errOlder
+	}
+	return err
 }
 
 func (s *Store) open(halved bool) (err error) {
@@ -57,8 +73,7 @@ func (s *Store) open(halved bool) (err error) {
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-		nothing := func(*tx) {} // but each transaction writes one head page anew
-		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
+		if err := s.update(func(*tx) {}); err != nil { // it writes the bad head page anew
 			return err
 		}
 	}
@@ -97,8 +112,8 @@ func examine(path string) (halved bool, err error) {
 	}
 	defer f.close()
 	err = guard(true, func() error {
-		if halved, err = surveyPages(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
-			return err
+		if halved, err = pages.Survey(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
+			return damaged("%v", err)
 		}
 		return f.db.View(inOurs((*tx).checkSums))
 	})
@@ -151,40 +166,63 @@ func (s *Store) explain(err error) error {
 }
 
 // restore makes a database anew: from the newest good backup or empty, with all
-// that can still be read of the damaged one; the journal is read into it later.
-// The damaged file is kept under another name, and stays in place if there is
-// nothing to restore from.
+// that can still be read of damaged backups after that one and of the damaged
+// database; the journal is read into it later. The damaged file is kept under
+// another name, and stays in place if there is nothing to restore from.
 func (s *Store) restore(cause error) error {
-	missing := errors.Is(cause, os.ErrNotExist)
+	missing, older := errors.Is(cause, os.ErrNotExist), errors.Is(cause, errOlder)
 	journalled, err := surveyJournal(filepath.Join(s.dir, journalName))
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
-	saved := new(salvage)
-	if !missing {
-		if saved, err = salvageFile(s.path, os.Getpagesize()); err != nil {
+	own := ""
+	if older {
+		own = s.path
+	}
+	base, sources := salvageBackups(s.dir, own)
+	var m mending
+	if !missing && !older {
+		saved, err := salvageFile(s.path, os.Getpagesize())
+		if err != nil {
 			return err
 		}
+		if saved.known().older(s.dir) {
+			saved.demote()
+		} else if !saved.torn {
+			m.Hurt = append([][]byte{}, saved.hurt...)
+		}
+		sources = append(sources, saved)
 	}
-	backup := newestGoodBackup(s.dir)
-	if !missing && backup == "" && journalled.empty() && saved.values() == 0 {
+	values := 0
+	for _, g := range sources {
+		values += g.count()
+	}
+	switch {
+	case base != "" || !journalled.empty() || values > 0:
+		m.made = true
+	case errors.Is(cause, ErrDamaged):
+		return damaged("%v; there is neither a backup nor a journal to restore it from: "+
+			"move it away, and skyslate begins anew", cause)
+	case !missing:
 		return cause
 	}
+	known, _ := backupIn(base) // none is known of no base
+	m.Since, m.All = known.Made, known.Made.IsZero()
 	fresh := s.path + ".restored"
-	if err := makeDatabase(fresh, backup, saved); err != nil {
+	if err := makeDatabase(fresh, base, sources, m, backup{Made: newestBackup(s.dir)}); err != nil {
 		return fmt.Errorf("make a new database: %w", err)
 	}
 	if err := s.keepAside(cause); err != nil {
 		return fmt.Errorf("keep the damaged database: %w", err)
 	}
-	if missing && (backup != "" || !journalled.empty()) {
+	if missing && m.made {
 		s.notice("%s was missing", s.path)
 	}
-	if backup != "" {
-		s.notice("restored from the backup %s", backup)
+	if base != "" {
+		s.notice("restored from %s", base)
 	}
-	if n := saved.values(); n > 0 {
-		s.notice("restored from the damaged database: %d values", n)
+	if values > 0 {
+		s.notice("restored from the damaged database: %d values", values)
 	}
 	return renameInto(fresh, s.path)
 }
@@ -202,16 +240,16 @@ func (s *Store) keepAside(cause error) error {
 	if err := copyFile(s.path, kept); err != nil {
 		return err
 	}
-	s.notice("%s was damaged (%v) and is kept as %s", s.path, cause, kept)
+	s.notice("%s was replaced (%v) and is kept as %s", s.path, cause, kept)
 	return nil
 }
 
-// makeDatabase writes a sound database: a copy of a backup, or an empty one, with
-// what was saved over it.
-func makeDatabase(path, backup string, saved *salvage) error {
+// makeDatabase writes a sound database: a copy of a good one, or an empty one, with
+// what was saved over it, the newest last.
+func makeDatabase(path, base string, sources []*salvage, m mending, newest backup) error {
 	err := os.RemoveAll(path)
-	if backup != "" {
-		err = copyFile(backup, path)
+	if base != "" {
+		err = copyFile(base, path)
 	}
 	if err != nil {
 		return err
@@ -221,12 +259,19 @@ func makeDatabase(path, backup string, saved *salvage) error {
 		return err
 	}
 	return errors.Join(f.db.Update(inOurs(func(t *tx) {
-		if backup == "" {
+		if base == "" {
 			t.create()
 		}
-		if saved.values() > 0 {
-			t.takeOver(saved)
+		if h := t.header(); t.err == nil {
+			t.migrate(h.Schema) // the base may be of an older schema
 		}
+		for _, g := range sources {
+			t.takeOver(g)
+		}
+		if m.made {
+			t.in(inMeta).put([]byte(mendingKey), m)
+		}
+		newest.mark(t)
 	})), f.close())
 }
 

@@ -190,12 +190,15 @@ func TestDeletedDatabaseComesBackFromTheJournal(t *testing.T) {
 		noError(t, err)
 		same(t, "history", ids(h), "3.1 3.2 ")
 		same(t, "version 2", h[1], c)
-		same(t, "next", v.NextContact(op), uint64(41))
+		if next := v.NextContact(op); next <= 41 {
+			t.Errorf("next is %d: nobody can tell whether it was given", next)
+		}
 		p, ok, err := v.Pass(op, pass(op, t0, 0).ID)
 		noError(t, err)
 		same(t, "pass", p, pass(op, t0, 10*time.Minute))
 		same(t, "pass is there", ok, true)
 		o, _, err := v.Operator(op)
+		o.Given = 0
 		same(t, "operator", o, *operator(op))
 		return err
 	})
@@ -211,12 +214,13 @@ func TestJournalIsToppedUpAndMended(t *testing.T) {
 	for name, c := range map[string]struct {
 		damage func(text []byte) []byte
 		says   string
+		sound  bool // as verify sees it: a kill may have the same effect
 	}{
-		"deleted":       {func([]byte) []byte { return nil }, "lacked 42 lines"},
-		"torn":          {func(b []byte) []byte { return b[:len(b)-9] }, "1 lines of the contact journal could not be read"},
-		"last lines":    {func(b []byte) []byte { return b[:bytes.LastIndexByte(b[:len(b)-1], '\n')+1] }, "lacked 1 lines"},
-		"a flipped bit": {func(b []byte) []byte { b[len(b)/2] ^= 4; return b }, "1 lines of the contact journal could not be read"},
-		"a text":        {func([]byte) []byte { return []byte("hello\nworld") }, "2 lines of the contact journal could not be read"},
+		"deleted":       {func([]byte) []byte { return nil }, "lacked 42 lines", false},
+		"torn":          {func(b []byte) []byte { return b[:len(b)-9] }, "1 lines of the contact journal could not be read", false},
+		"last lines":    {func(b []byte) []byte { return b[:bytes.LastIndexByte(b[:len(b)-1], '\n')+1] }, "lacked 1 lines", true},
+		"a flipped bit": {func(b []byte) []byte { b[len(b)/2] ^= 4; return b }, "1 lines of the contact journal could not be read", false},
+		"a text":        {func([]byte) []byte { return []byte("hello\nworld") }, "2 lines of the contact journal could not be read", false},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := filled(t)
@@ -224,7 +228,7 @@ func TestJournalIsToppedUpAndMended(t *testing.T) {
 			text, err := os.ReadFile(path)
 			noError(t, err)
 			noError(t, os.WriteFile(path, c.damage(text), 0o600))
-			if _, err := storage.Verify(dir); !errors.Is(err, storage.ErrDamaged) {
+			if _, err := storage.Verify(dir); errors.Is(err, storage.ErrDamaged) == c.sound {
 				t.Errorf("verify: %v", err)
 			}
 			s := open(t, dir)
@@ -293,6 +297,7 @@ func TestOldBackupIsBroughtUpToDate(t *testing.T) {
 	same(t, "contacts", contacts(t, s), want)
 	view(t, s, func(v *storage.View) error {
 		o, _, err := v.Operator(op)
+		o.Given = 0
 		same(t, "operator", o, *moved)
 		return err
 	})
@@ -311,7 +316,7 @@ func TestDamagedDatabaseIsReplaced(t *testing.T) {
 			commit(t, s, "last", storage.Changes{Contacts: []storage.Contact{contact(op, 21, 1, "OX9QZV")}})
 			want := contacts(t, s)
 			noError(t, s.Close())
-			noError(t, os.Truncate(inDir(dir, "skyslate.db"), 3*4096)) // nothing is left to salvage
+			noError(t, os.Truncate(inDir(dir, "skyslate.db"), 2*4096)) // nothing is left to salvage
 			if backups == 2 {
 				noError(t, os.Truncate(inDir(dir, "backups", "skyslate-20261124T184205Z.db"), 20000))
 			}

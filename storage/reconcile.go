@@ -2,6 +2,7 @@ package storage
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"maps"
@@ -16,6 +17,10 @@ type ledger struct {
 	records   map[recordName]bool   // passes and versions of contacts
 	forgotten map[string]forgetting // by who
 	void, bad int                   // lines
+
+	kept       map[string]keptValue // the latest by key
+	rev, reset uint64               // the highest, and that of the last reset
+	stale      int                  // lines about values that were replaced since
 }
 
 // forgetting voids the lines of an operator before one.
@@ -26,14 +31,21 @@ type forgetting struct {
 
 // surveyJournal reads what the journal holds.
 func surveyJournal(path string) (*ledger, error) {
-	l := &ledger{map[OperatorID]Operator{}, map[recordName]bool{}, map[string]forgetting{}, 0, 0}
+	l := &ledger{
+		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
+		kept: map[string]keptValue{},
+	}
 	var err error
 	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
 		switch {
 		case e.Operator != nil:
-			l.operators[e.Operator.ID] = *e.Operator
+			if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
+				l.operators[e.Operator.ID] = *e.Operator
+			}
 		case e.Pass != nil, e.Contact != nil:
 			l.records[e.name()] = true
+		case e.Kept != nil:
+			l.note(*e.Kept)
 		case e.Forgotten != nil:
 			l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
 			l.forget(e.Forgotten.Who)
@@ -51,8 +63,12 @@ func (l *ledger) forget(whose string) {
 	l.void += before - len(l.operators) - len(l.records)
 }
 
-// isVoid reports whether a line was written before its operator was forgotten.
+// isVoid reports whether a line was written before its operator was forgotten, or is
+// one of too many about kept values that were replaced.
 func (l *ledger) isVoid(n int, e entry) bool {
+	if e.Kept != nil {
+		return l.stale > mostStale && !l.holds(*e.Kept)
+	}
 	op := e.name().op
 	return op != "" && len(l.forgotten) > 0 && n < l.forgotten[who(op)].line
 }
@@ -64,7 +80,7 @@ func (l *ledger) empty() bool {
 			return false
 		}
 	}
-	return len(l.operators) == 0
+	return len(l.operators)+len(l.kept) == 0
 }
 
 // reconcile makes database and journal hold the same at an opening: the
@@ -77,7 +93,7 @@ func (s *Store) reconcile() error {
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
-	if l.bad > 0 || l.void > 0 {
+	if l.bad > 0 || l.void > 0 || l.stale > mostStale {
 		if err := s.mendJournal(path, l); err != nil {
 			return fmt.Errorf("mend the contact journal: %w", err)
 		}
@@ -87,6 +103,9 @@ func (s *Store) reconcile() error {
 	}
 	if err := s.restoreFrom(path, l); err != nil {
 		return fmt.Errorf("restore from the contact journal: %w", err)
+	}
+	if err := s.mend(l); err != nil {
+		return fmt.Errorf("mend what is missing: %w", err)
 	}
 	passes := map[recordName]bool{}
 	for r := range l.records {
@@ -98,6 +117,30 @@ func (s *Store) reconcile() error {
 		return fmt.Errorf("open the contact journal: %w", err)
 	}
 	return s.topUp(l)
+}
+
+// mend looks for what is missing in a database that was made anew.
+func (s *Store) mend(l *ledger) error {
+	var m mending
+	var made bool
+	err := s.read(func(t *tx) { m, made = get[mending](t.in(inMeta), []byte(mendingKey)) })
+	if err != nil || !made {
+		return err
+	}
+	contacts := 0
+	if err := s.update(func(t *tx) { contacts = t.mend(m, l.forgotten) }); err != nil {
+		return err
+	}
+	if contacts > 0 {
+		s.notice("%d contacts are lost, or their latest changes", contacts)
+	}
+	switch {
+	case m.All:
+		s.notice("messages and what came of them may be lost")
+	case !m.Since.IsZero():
+		s.notice("messages after %s, and what came of them, may be lost", m.Since.UTC().Format(time.RFC3339))
+	}
+	return nil
 }
 
 // mendJournal writes the journal anew without its unreadable and void lines.
@@ -145,9 +188,8 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 	}
 	var contacts, operators int
 	err = s.update(func(t *tx) {
-		for _, op := range t.returned(l.forgotten) {
-			t.forget(op)
-		}
+		t.restoreKept(l)
+		t.forgetReturned(l.forgotten)
 		_, err := readJournalFile(path, func(_ int, _ []byte, e entry) error {
 			switch {
 			case e.Operator != nil && t.restoreOperator(l.operators[e.Operator.ID]):
@@ -161,6 +203,10 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 			return t.err
 		})
 		t.fail(err)
+		if h := t.in(inMeta); contacts > 0 && !h.has([]byte(mendingKey)) { // an older copy was put in its place
+			known, _ := get[backup](h, []byte(backupKey))
+			h.put([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
+		}
 	})
 	if err == nil && contacts+operators > 0 {
 		s.notice("restored from the contact journal: %d versions of contacts, %d operators", contacts, operators)
@@ -171,7 +217,7 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 // hasAll reports whether the database lacks nothing that the journal has, and
 // holds nobody who was forgotten.
 func (t *tx) hasAll(l *ledger) bool {
-	if len(t.returned(l.forgotten)) > 0 {
+	if len(t.returned(l.forgotten)) > 0 || t.behind(l) {
 		return false
 	}
 	for _, o := range l.operators {
@@ -198,6 +244,16 @@ func (t *tx) holds(r recordName) bool {
 	return t.in(inOperators).has(opKey(r.op))
 }
 
+// forgetReturned forgets them again, and that they were let in.
+func (t *tx) forgetReturned(gone map[string]forgetting) {
+	for _, op := range t.returned(gone) {
+		t.forget(op)
+		deleteWhere(t.in(inKept), func(k, _ []byte) bool {
+			return bytes.HasPrefix(k, []byte(GuestsKey)) && namesOperator(k, op)
+		})
+	}
+}
+
 // returned are operators who were forgotten after they had joined: an older
 // copy of the database still holds them.
 func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
@@ -216,20 +272,24 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
 	old, known := get[Operator](t.in(inOperators), opKey(newest.ID))
 	older := old.Heard.Before(newest.Heard) && !same(settings(old), settings(newest))
-	return old, !known || older
+	return old, !known || older || old.Given < newest.Given
 }
 
 // restoreOperator takes over settings that are newer and leaves the conversation
 // alone.
 func (t *tx) restoreOperator(newest Operator) (restored bool) {
 	o, lacks := t.lacksOperator(newest)
-	if lacks {
+	if !lacks {
+		return false
+	}
+	if !newest.Heard.Before(o.Heard) {
 		o.ID, o.Joined, o.Call = newest.ID, newest.Joined, newest.Call
 		o.Place, o.Remind, o.Heard = newest.Place, newest.Remind, newest.Heard
 		o.Radio, o.Wanted = newest.Radio, newest.Wanted
-		t.in(inOperators).put(opKey(o.ID), o)
 	}
-	return lacks
+	o.Given = max(o.Given, newest.Given)
+	t.in(inOperators).put(opKey(o.ID), o)
+	return true
 }
 
 // restoreContact stores a version. The event that made it is over then: worked
@@ -255,6 +315,7 @@ func (s *Store) topUp(l *ledger) error {
 				lines = append(lines, t.journalLines(Changes{Contacts: []Contact{c}})...)
 			}
 		}
+		lines = append(lines, t.unjournalledKept(l)...)
 	})
 	if err != nil {
 		return err

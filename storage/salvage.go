@@ -1,21 +1,38 @@
 package storage
 
 import (
+	"bytes"
 	"cmp"
 	"os"
+	"path/filepath"
 	"slices"
+
+	"skyslate/storage/pages"
 )
 
-// A damaged database is mostly whole: what its good pages hold is newer than
-// any backup. salvage keeps each of its values that matches its checksum.
+// A damaged database is mostly whole, and newer than any backup: what came in and
+// waits, messages and what is owed stand in no journal. So each of its values that
+// matches its checksum is kept; the checksum tells the bucket, too. The library
+// can't be asked for them: see package pages.
 type salvage struct {
-	found map[string][]pair
-	// lost are the buckets, by name, of which something could not be read; the
-	// name "" is the list of buckets itself.
-	lost map[string]bool
+	values map[string]map[string]saved // by bucket and key
+	torn   bool                        // pages could not be read: anything may be missing
+	hurt   [][]byte                    // the keys of values that don't match their checksums
 }
 
-type pair struct{ key, value []byte }
+func newSalvage() *salvage {
+	return &salvage{values: map[string]map[string]saved{}}
+}
+
+// saved is a value; one that isn't live may be out of date.
+type saved struct {
+	value []byte
+	live  bool
+}
+
+// lasting are the buckets whose values are never deleted and only ever grow: of
+// several under one key the longest is the newest.
+var lasting = []string{inContacts, inMessages, inSteps, inSittings}
 
 // salvageFile collects what can be read of a damaged database with pages of
 // that size. A file that isn't one holds nothing. A newer schema is left to the
@@ -30,63 +47,111 @@ func salvageFile(path string, pageSize int) (*salvage, error) {
 	if err != nil {
 		return nil, err
 	}
-	g := &salvage{found: map[string][]pair{}, lost: map[string]bool{}}
-	s := surveyor{r: f, taken: map[uint64]bool{}, found: g.take, lost: func(b string, _ error) { g.lost[b] = true }}
-	if _, err := s.readMeta(pageSize); err != nil {
-		g.lost[""] = true
-		return g, nil
-	}
-	s.high = min(s.high, uint64(info.Size())/s.pageSize)
-	s.tree("", s.root)
-	for _, p := range g.found[inMeta] {
-		if h, err := decode[header](inMeta, p.key, p.value); err == nil && h.Schema > schema {
-			return g, tooNew(h.Schema)
-		}
+	g := newSalvage()
+	g.torn = !pages.Values(f, info.Size(), pageSize, func(key, value []byte, live bool) {
+		g.take(key, saved{bytes.Clone(value), live})
+	})
+	head := g.values[inMeta][headerKey].value
+	if h, err := decode[header](inMeta, []byte(headerKey), head); err == nil && h.Schema > schema {
+		return g, tooNew(h.Schema)
 	}
 	return g, nil
 }
 
-func (g *salvage) take(bucket string, key, value []byte) {
-	if bucket == "" {
-		g.found[string(key)] = []pair{}
-	} else if _, err := unseal(bucket, key, value); err != nil {
-		g.lost[bucket] = true
-	} else {
-		g.found[bucket] = append(g.found[bucket], pair{key, value})
+func (g *salvage) take(key []byte, v saved) {
+	at := slices.IndexFunc(bucketNames, func(name string) bool {
+		_, err := unseal(name, key, v.value)
+		return err == nil
+	})
+	if at < 0 {
+		if v.live {
+			g.hurt = append(g.hurt, bytes.Clone(key))
+		}
+		return
+	}
+	name := bucketNames[at]
+	if g.values[name] == nil {
+		g.values[name] = map[string]saved{}
+	}
+	if v.over(name, g.values[name][string(key)]) {
+		g.values[name][string(key)] = v
 	}
 }
 
-// whole reports whether all of a bucket was read.
-func (g *salvage) whole(name string) bool {
-	return g.found[name] != nil && !g.lost[name] && !g.lost[""]
+// over reports whether a value holds over another of the same key.
+func (v saved) over(bucket string, old saved) bool {
+	switch {
+	case old.value == nil:
+		return v.live || slices.Contains(lasting, bucket) || bucket == inOperators // any settings rather than none
+	case slices.Contains(lasting, bucket) && v.live == old.live:
+		return len(v.value) > len(old.value)
+	}
+	return v.live && !old.live
 }
 
-// values is how many there are.
-func (g *salvage) values() (n int) {
+// known is what the database knew of its newest backup.
+func (g *salvage) known() backup {
+	b, _ := decode[backup](inMeta, []byte(backupKey), g.values[inMeta][backupKey].value) // or nothing
+	return b
+}
+
+// demote makes all values give way to what is there: the database was an older copy.
+func (g *salvage) demote() {
+	g.torn = true
+	for _, values := range g.values {
+		for k, v := range values {
+			values[k] = saved{v.value, false}
+		}
+	}
+}
+
+// count is how many values there are.
+func (g *salvage) count() (n int) {
 	for _, name := range recordNames {
-		n += len(g.found[name])
+		n += len(g.values[name])
 	}
 	return n
 }
 
-// takeOver puts what was salvaged over what is there, an older copy: it takes
-// the place of a bucket that is whole, and joins one that isn't.
+// salvageBackups finds the newest good backup of the store in dir, empty if there
+// is none, and collects what can be read of the damaged ones after it, the oldest
+// first. The database at own, unless that is empty, is good and one of them. Of a
+// good one its own word counts, not its name.
+func salvageBackups(dir, own string) (good string, newer []*salvage) {
+	good = own
+	known, _ := backupIn(own) // none is known of none
+	for _, p := range backups(filepath.Join(dir, backupsName)) {
+		named, _ := backupTime(p)
+		if !named.After(known.Made) {
+			break
+		}
+		if _, err := examine(p); err == nil {
+			b, _ := backupIn(p)
+			if made := cmp.Or(b.Made, named); made.After(known.Made) {
+				good, known.Made = p, made
+			}
+		} else if g, err := salvageFile(p, os.Getpagesize()); err == nil {
+			newer = append(newer, g)
+		}
+	}
+	slices.Reverse(newer)
+	return good, newer
+}
+
+// takeOver joins what was salvaged to what is there, an older copy.
 func (t *tx) takeOver(g *salvage) {
-	h := t.header()
-	if t.err != nil {
-		return
-	}
-	t.migrate(h.Schema) // the older copy may be of an older schema
 	for _, name := range recordNames {
-		if g.whole(name) {
-			t.empty(name)
-		}
-		for _, p := range g.found[name] {
-			t.in(name).putRaw(p.key, p.value)
+		b := t.in(name)
+		for k, v := range g.values[name] {
+			if v.over(name, saved{b.raw([]byte(k)), false}) {
+				b.putRaw([]byte(k), v.value)
+			}
 		}
 	}
-	// An older copy still has in the inbox what was worked since.
+	t.takeOverKept(g)
+	// An older copy still has in the inbox and on the agenda what was worked since.
 	deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).has(textKey(r.ID)) })
+	deleteWhere(t.in(inAgenda), func(_ []byte, i Item) bool { return t.in(inSeen).has(textKey(i.Event())) })
 	// The queue is numbered anew: two copies may have given a place twice.
 	owed := slices.DeleteFunc(all[outPost](t.in(inPosts), nil), func(p outPost) bool { return !p.owed() })
 	slices.SortStableFunc(owed, func(a, b outPost) int { return cmp.Compare(a.Seq, b.Seq) })
@@ -95,6 +160,7 @@ func (t *tx) takeOver(g *salvage) {
 		t.putPost(p)
 	}
 	t.reindex()
+	t.noteLost(g)
 }
 
 func (t *tx) empty(name string) {

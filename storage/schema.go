@@ -103,6 +103,8 @@ func (t *tx) header() header {
 	h, ok := get[header](t.in(inMeta), []byte(headerKey))
 	switch {
 	case t.err != nil:
+	case !ok && t.Bucket([]byte(inContacts)) != nil && t.Bucket([]byte(inInboxByID)) != nil:
+		t.fail(damaged("its head value is missing"))
 	case !ok || h.Magic != magic:
 		t.fail(&fault{ErrForeign, "it is the database of another program"})
 	case h.Schema > schema:

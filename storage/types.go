@@ -73,6 +73,7 @@ type Operator struct {
 	Missed  Missed   `json:"missed,omitzero"`
 	Flow    Flow     `json:"flow,omitzero"`
 	Stored  int64    `json:"stored,omitempty"` // about how many bytes are kept of what the operator sent
+	Given   uint64   `json:"given,omitempty"`  // contacts up to this number are given, though there may be none
 }
 
 // Missed is what had waited, or came too late, while nothing ran or nothing got
@@ -445,6 +446,12 @@ type Item struct {
 	// By tells apart an item that is put again under the same key and for the
 	// same moment.
 	By string `json:"by,omitempty"`
+}
+
+// Event is the ID of the event that the item is when it falls due: its key, its
+// moment and what put it, so that an item put again is another event.
+func (i Item) Event() string {
+	return i.Key + "@" + i.At.UTC().Format("20060102T150405.000Z") + i.By
 }
 
 // Raw is one incoming thing as a transport received it. ID makes a second

@@ -244,7 +244,8 @@ func (v *View) VisitHead(op OperatorID, head string, more func(Contact) bool) er
 // NextContact is the ID the operator's next contact gets.
 func (v *View) NextContact(op OperatorID) uint64 {
 	k, _ := v.t.in(inContacts).last(opKey(op))
-	return lastUint(k[:max(0, len(k)-versionLen)]) + 1
+	o, _ := get[Operator](v.t.in(inOperators), opKey(op))
+	return max(lastUint(k[:max(0, len(k)-versionLen)]), o.Given) + 1
 }
 
 // NextStep is the number the operator's next step gets.

@@ -9,7 +9,7 @@ import (
 )
 
 // bookKey is where the book stands beside the inbox.
-const bookKey = "guests"
+const bookKey = storage.GuestsKey
 
 // moments are people, or rooms, each with a moment.
 type moments map[storage.OperatorID]time.Time

@@ -24,4 +24,6 @@
 // that let somebody in (people.go): a change costs as much as it changes, however many
 // people there are, and none of them is held in memory. older.go reads the forms in
 // which all of it was one value, at first in an app's own memory, and writes them anew.
+// The store's journal has a line for each change, so who is in and who was put out
+// survives as contacts do; after damage the owner is told to look.
 package guests

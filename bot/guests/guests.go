@@ -2,6 +2,7 @@ package guests
 
 import (
 	"cmp"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -61,8 +62,29 @@ func New(c Config) (*Guests, error) {
 	if err := g.prepareCode(); err != nil {
 		return nil, err
 	}
+	if err := g.tellOfDamage(); err != nil {
+		return nil, err
+	}
 	c.Desk.OnLeave(bot.Leaving{Before: g.forget})
 	return g, nil
+}
+
+// tellOfDamage owes the owner that the store was damaged and who is let in may be out
+// of date.
+func (g *Guests) tellOfDamage() error {
+	kept, err := g.desk.Kept(storage.MendedKey)
+	if err != nil || kept == nil || g.book.Owner == "" {
+		return err
+	}
+	var lost storage.Losses
+	if err := json.Unmarshal(kept, &lost); err != nil {
+		return fmt.Errorf("what damage has taken: %w", err)
+	}
+	accept := g.desk.Accept
+	return g.Change(time.Time{}, accept, func(d *Draft) (map[string][]byte, []storage.Raw, error) {
+		d.TellOwner(damageText(lost.Since))
+		return map[string][]byte{storage.MendedKey: nil}, nil, nil
+	})
 }
 
 // Accept puts events and small values on disk, all or nothing: [bot.Desk.Accept],

@@ -45,6 +45,16 @@ func inviteText(i invitation, link string) string {
 		i.Number, i.Until.UTC().Format("2 Jan 15:04"), i.Number, link)
 }
 
+// damageText tells that who is let in may be out of date: as of a backup, or, with
+// none, as of the beginning.
+func damageText(since time.Time) string {
+	text := "My store was damaged and is mended.\nWho is let in may be out of date"
+	if !since.IsZero() {
+		text += ",\nas of " + since.UTC().Format("2 Jan 2006 15:04") + " UTC"
+	}
+	return text + ".\n/invite list shows who came in by\ninvitation, /invite off 3 puts out."
+}
+
 // faultsText tells of failures.
 func faultsText(all []storage.Fault) string {
 	in, out := 0, 0

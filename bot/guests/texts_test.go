@@ -19,7 +19,7 @@ func TestTextsFit(t *testing.T) {
 		textStranger, textGroup, textOwner, textNotYours, textInviteHow, textManyInvites, textNoInvites, textPutOut,
 		textReplaced, faultsText([]storage.Fault{{Post: true}, {}}), inviteText(i, "link"), invitedText(nil, 1, 99),
 		fmt.Sprintf(textTakenBack, 9), fmt.Sprintf(textEnded, 9), fmt.Sprintf(textNoSuchInvite, 9),
-		fmt.Sprintf(textGuestOut, who), fmt.Sprintf(textStillIn, who),
+		damageText(at), damageText(time.Time{}), fmt.Sprintf(textGuestOut, who), fmt.Sprintf(textStillIn, who),
 	}
 	for _, s := range []state{isOpen, isIn, isOff, isEnded} {
 		texts = append(texts, invitedLine(i, s, who))

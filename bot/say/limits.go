@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"skyslate/parse"
 )
 
 // What is said when something is full, was missed, or was too much.
@@ -55,6 +57,47 @@ func CaughtUp(m Missed) string {
 			count(m.Messages, "message"), from+when(from != to, " to "+to), count(m.Contacts, "new contact"))),
 		when(m.Reminders > 0, fmt.Sprintf("Dropped, because it came after LOS: %s.", count(m.Reminders, "reminder"))),
 	)
+}
+
+// Lost is what damage to the store has taken from an operator.
+type Lost struct {
+	Contacts []LostContact
+	Since    time.Time // other things may be missing from then on; zero: nothing is
+	All      bool      // other things may be missing from the beginning
+}
+
+// LostContact is a contact of which only its number is certain, or, changed, one
+// that is as it was before its last changes. Call, time and bird may be unknown.
+type LostContact struct {
+	Number  uint64
+	Call    parse.Callsign
+	Time    time.Time
+	Pass    string // the bird's name
+	Changed bool
+}
+
+func (c LostContact) line() string {
+	line := fmt.Sprintf("#%d", c.Number) + when(c.Call.IsValid(), " "+c.Call.String()) +
+		when(!c.Time.IsZero(), " "+dayMonth(c.Time)+" "+Clock(c.Time)) + led(" ", c.Pass)
+	return line + when(c.Changed, ", its last change")
+}
+
+// AfterDamage says that the store was damaged, and what is lost.
+func AfterDamage(l Lost) string {
+	lines := hung("My store was damaged. What could be had is back.")
+	if len(l.Contacts) > 0 {
+		lines = append(lines, hung("Lost, "+nContacts(len(l.Contacts))+":")...)
+		for _, c := range l.Contacts {
+			lines = append(lines, hung(c.line())...)
+		}
+		lines = append(lines, hung("Send again those that you have noted elsewhere.")...)
+	}
+	from := "from the beginning on"
+	if !l.All {
+		from = "after " + dayMonth(l.Since) + " " + shortClock(l.Since) + " UTC"
+	}
+	return lined(lines, hung(when(l.All || !l.Since.IsZero(),
+		"What you sent "+from+", and my answers to it, may be missing too: /log shows what is there.")))
 }
 
 // Copies are what remains of a store after somebody is forgotten: backups by their

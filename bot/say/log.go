@@ -126,6 +126,7 @@ func offset(d time.Duration) string {
 var causes = map[string]string{
 	"typed": "sent", "edit": "edited", "reply": "reply", "tap": "tap", "undo": "taken back",
 	"refile": "filed late", "slate": "slate told", "bulk": "corrected", "import": "imported",
+	"lost": "lost by damage",
 }
 
 // History shows the versions of a contact, the latest in full.

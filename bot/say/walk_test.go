@@ -378,6 +378,11 @@ func extremesOfLog(e edge) map[string]extreme {
 		"CaughtUp": said(CaughtUp(Missed{
 			Messages: 999, Contacts: 999, Reminders: 99, From: e.one.AOS, To: e.one.LOS,
 		})).with("999 messages", "99 reminders"),
+		"AfterDamage": said(
+			AfterDamage(Lost{Since: e.one.AOS, Contacts: slices.Repeat([]LostContact{
+				{99_999, e.call, e.one.AOS, e.name, true}, {Number: 1},
+			}, 20)}),
+			AfterDamage(Lost{All: true})).with("40 contacts", e.call.String(), e.name, "#99999", "beginning"),
 		"Crossed":   said(Crossed(e.grids, e.grids[0])).with(fourth),
 		"StillHere": said(StillHere(e.place, e.one.AOS)).with(fourth, "31 days"),
 		"Here":      said(Here(e.place)).with(fourth),

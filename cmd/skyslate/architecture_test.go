@@ -22,7 +22,8 @@ var allowed = map[string]struct{ ours, other []string }{
 	"parse/adif":          {nil, []string{"golang.org/x/text/unicode/norm"}},
 	"predict":             {nil, []string{"github.com/joshuaferrara/go-satellite"}},
 	"predict/predicttest": {[]string{"predict"}, nil},
-	"storage":             {[]string{"parse", "predict"}, []string{"go.etcd.io/bbolt"}},
+	"storage/pages":       {nil, nil},
+	"storage":             {[]string{"parse", "predict", "storage/pages"}, []string{"go.etcd.io/bbolt"}},
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
@@ -92,7 +93,7 @@ var allowed = map[string]struct{ ours, other []string }{
 
 // forTests are the modules that only tests may import.
 var forTests = []string{
-	"github.com/go-telegram/bot",
+	"github.com/go-telegram/bot", "go.etcd.io/bbolt",
 	"github.com/creack/pty", "github.com/google/go-cmp", "github.com/rogpeppe/go-internal", "pgregory.net/rapid",
 }
 

@@ -17,6 +17,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if dir := os.Getenv(damagedVar); dir != "" {
+		os.Exit(openDamaged(dir))
+	}
 	testscript.Main(m, map[string]func(){"skyslate": main})
 }
 

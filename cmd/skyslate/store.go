@@ -105,6 +105,9 @@ func runVerify(args []string, std stdio) error {
 	report, err := storage.Verify(*data)
 	if err == nil {
 		fmt.Fprintf(std.out, "%s is sound (schema %d)\n", report.Path, report.Schema)
+		if n := report.Unjournalled; n > 0 {
+			fmt.Fprintf(std.out, "The contact journal lacks %s, which the next start adds: the program was killed.\n", counted(n, "line"))
+		}
 	}
 	if report.Schema > 0 { // it could be read, as far as it is whole
 		printReport(std.out, report)
@@ -117,7 +120,9 @@ func withAdvice(err error) error {
 	if !errors.Is(err, storage.ErrDamaged) {
 		return err
 	}
-	return fmt.Errorf("the store is damaged: %w\n-data also takes a backup, as lie in its directory of backups", err)
+	return fmt.Errorf("the store is damaged: %w\n"+
+		"The next start mends it from its journal and its backups and says what is lost.\n"+
+		"-data also takes a backup, as lie in its directory of backups", err)
 }
 
 func printReport(w io.Writer, r storage.Report) {

@@ -1,6 +1,7 @@
-package storage
+package pages
 
 import (
+	"bytes"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -15,30 +16,29 @@ import (
 func TestSurveyAcceptsWhatTheLibraryWrites(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
 	path := filepath.Join(t.TempDir(), "random.db")
-	f, err := openFile(path, false)
+	db, err := bolt.Open(path, 0o600, &bolt.Options{NoSync: true}) // nobody pulls the plug here
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.close()
-	f.db.NoSync = true // nobody pulls the plug here
+	defer db.Close()
 	rounds := 400
 	if testing.Short() {
 		rounds = 50
 	}
 	for n := range rounds {
-		if err := f.db.Update(func(x *bolt.Tx) error { return randomLife(random, x) }); err != nil {
+		if err := db.Update(func(x *bolt.Tx) error { return randomLife(random, x) }); err != nil {
 			t.Fatal(err)
 		}
-		info, err := os.Stat(path)
+		file, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
 		}
-		halved, err := surveyPages(f.fd, info.Size(), os.Getpagesize())
+		halved, err := Survey(bytes.NewReader(file), int64(len(file)), os.Getpagesize())
 		if err != nil || halved {
 			t.Fatalf("round %d: halved %v, %v", n, halved, err)
 		}
 		if n%20 == 0 {
-			checkPages(t, f.db)
+			checkPages(t, db)
 		}
 	}
 }
@@ -89,4 +89,35 @@ func checkPages(t *testing.T, db *bolt.DB) {
 	if err != nil {
 		t.Error(err)
 	}
+}
+
+// Whatever is written over a database, reading its pages ends, with a verdict
+// and within the file.
+func FuzzSurvey(f *testing.F) {
+	sound, err := os.ReadFile("../testdata/schema3/skyslate.db")
+	if err != nil {
+		f.Fatal(err)
+	}
+	if _, err := Survey(bytes.NewReader(sound), int64(len(sound)), 4096); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(uint32(0), []byte{1}, uint32(1<<20))
+	f.Add(uint32(4096*3+10), []byte{0xff, 0xff, 0xff, 0xff}, uint32(1<<20))
+	f.Add(uint32(4096*2), []byte{}, uint32(9000))
+	f.Fuzz(func(t *testing.T, at uint32, over []byte, size uint32) {
+		text := bytes.Clone(sound)
+		if int(at) < len(text) {
+			copy(text[at:], over)
+		}
+		text = text[:min(len(text), int(size))]
+		halved, err := Survey(bytes.NewReader(text), int64(len(text)), 4096)
+		if len(text) < len(sound)/2 && err == nil {
+			t.Errorf("half of a database is sound (halved %v)", halved)
+		}
+		Values(bytes.NewReader(text), int64(len(text)), 4096, func(key, value []byte, _ bool) {
+			if len(key) == 0 || len(key)+len(value) > len(text) {
+				t.Errorf("a value of %d bytes under a key of %d", len(value), len(key))
+			}
+		})
+	})
 }

@@ -1,0 +1,512 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+
+	"skyslate/storage"
+)
+
+// How many damages TestDamaged does, and from which one on.
+var (
+	damageCount = flag.Int("damages", 40, "how many damages TestDamaged does")
+	damageFirst = flag.Uint64("damage", 1, "the number of the first of them")
+)
+
+// damageTime is how long a process may take over a damaged store: many times as
+// long as it takes over a sound one, so what is still going on then hangs.
+const damageTime = 60 * time.Second
+
+const (
+	databaseFile = "skyslate.db"
+	journalFile  = "contacts.journal"
+)
+
+// TestDamaged damages a store at random, each copy in other ways and places: the
+// database, the journal, the backups, in all combinations. A process of its own
+// opens the copy, works messages and the agenda. It must come to its end, lose
+// nothing that stood whole in any of the files, say what is lost, give no
+// contact's number twice, and leave a store that verifies.
+func TestDamaged(t *testing.T) {
+	sound := filepath.Join(t.TempDir(), "sound")
+	if err := seedDamaged(sound); err != nil {
+		t.Fatal(err)
+	}
+	originals := readOriginals(t, sound)
+	ends := map[string]int{}
+	for n := *damageFirst; n < *damageFirst+uint64(*damageCount); n++ {
+		dir := filepath.Join(t.TempDir(), "damaged")
+		d := newDamage(n, originals)
+		d.write(t, sound, dir)
+		a, fate := openInProcess(t, dir)
+		ends[d.judge(t, dir, a, fate)]++
+	}
+	for _, end := range slices.Sorted(maps.Keys(ends)) {
+		t.Logf("%4d %s", ends[end], end)
+	}
+}
+
+// openInProcess is openDamaged in a process of its own.
+func openInProcess(t *testing.T, dir string) (a afterDamage, fate string) {
+	t.Helper()
+	program, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), damageTime)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, program)
+	cmd.Env = append(os.Environ(), damagedVar+"="+dir)
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	out, err := cmd.Output()
+	switch {
+	case ctx.Err() != nil:
+		return a, "hangs"
+	case err != nil:
+		return a, fmt.Sprintf("crashes: %v: %.2000s", err, stderr.String())
+	}
+	if err := json.Unmarshal(out, &a); err != nil {
+		return a, fmt.Sprintf("says %q: %v", out, err)
+	}
+	return a, ""
+}
+
+// original is a file of the sound store. Of a database it knows where each value
+// lies.
+type original struct {
+	body []byte
+	// pages are the values that lie in a run of pages in use, by its first and
+	// last page.
+	pages map[[2]int][]storedValue
+	used  []int // all pages in use
+}
+
+type storedValue struct{ bucket, key, value string }
+
+func readOriginals(t *testing.T, dir string) map[string]*original {
+	t.Helper()
+	all := map[string]*original{}
+	for _, pattern := range []string{databaseFile, journalFile, "backups/*.db"} {
+		paths, err := filepath.Glob(filepath.Join(dir, pattern))
+		if err != nil || len(paths) == 0 {
+			t.Fatal(pattern, err)
+		}
+		for _, path := range paths {
+			body, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			name, _ := filepath.Rel(dir, path)
+			all[name] = &original{body: body}
+			if strings.HasSuffix(name, ".db") {
+				all[name].readPages(t, path)
+			}
+		}
+	}
+	return all
+}
+
+// lastingBuckets are the buckets of which nothing is ever taken out: what stood whole
+// in any of the files must be there in the end.
+var lastingBuckets = []string{"operators", "contacts", "messages", "steps", "sittings"}
+
+const pageSize = 4096
+
+// readPages finds out where the values of a sound database lie.
+func (o *original) readPages(t *testing.T, path string) {
+	t.Helper()
+	o.pages = map[[2]int][]storedValue{}
+	readDatabase(t, path, func(tx *bolt.Tx) {
+		var runs [][2]int
+		for id := 0; id < len(o.body)/pageSize; {
+			info, err := tx.Page(id)
+			if err != nil || info == nil {
+				break
+			}
+			if info.Type != "free" {
+				o.used = append(o.used, id)
+			}
+			if info.Type == "leaf" {
+				runs = append(runs, [2]int{id, id + info.OverflowCount})
+			}
+			id += 1 + info.OverflowCount
+		}
+		eachValue(tx, func(v storedValue) {
+			for _, run := range runs {
+				if bytes.Contains(o.body[run[0]*pageSize:(run[1]+1)*pageSize], []byte(v.key+v.value)) {
+					o.pages[run] = append(o.pages[run], v)
+				}
+			}
+		})
+	})
+}
+
+// eachValue visits the values of the lastingBuckets buckets.
+func eachValue(tx *bolt.Tx, visit func(storedValue)) {
+	for _, name := range lastingBuckets {
+		_ = tx.Bucket([]byte(name)).ForEach(func(k, v []byte) error { // never fails
+			visit(storedValue{name, string(k), string(v)})
+			return nil
+		})
+	}
+}
+
+func readDatabase(t *testing.T, path string, read func(*bolt.Tx)) {
+	t.Helper()
+	db, err := bolt.Open(path, 0o600, &bolt.Options{ReadOnly: true, PreLoadFreelist: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if err := db.View(func(tx *bolt.Tx) error { read(tx); return nil }); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// damaging is what is done to the files of a store.
+type damaging struct {
+	number    uint64
+	random    *rand.Rand
+	originals map[string]*original
+	what      []string
+	files     map[string]damagedFile
+}
+
+// damagedFile is a file after the damage; nil: it is gone.
+type damagedFile struct {
+	body []byte
+	from *original // the file it once was
+}
+
+// newDamage makes up the damage of that number.
+func newDamage(number uint64, originals map[string]*original) *damaging {
+	d := &damaging{
+		number: number, random: rand.New(rand.NewPCG(number, 17)), originals: originals,
+		files: map[string]damagedFile{},
+	}
+	for name, o := range originals {
+		d.files[name] = damagedFile{bytes.Clone(o.body), o}
+	}
+	const inDatabase, inJournal, inBackups = 1, 2, 4
+	where := []int{
+		inDatabase, inDatabase, inDatabase, inJournal, inBackups, inDatabase | inJournal, inDatabase | inJournal,
+		inDatabase | inBackups, inJournal | inBackups, inDatabase | inJournal | inBackups,
+	}[number%10]
+	for _, name := range slices.Sorted(maps.Keys(originals)) {
+		switch {
+		case name == databaseFile && where&inDatabase != 0, name == journalFile && where&inJournal != 0,
+			strings.HasPrefix(name, "backups/") && where&inBackups != 0 && d.random.IntN(3) > 0:
+			d.spoil(name)
+		}
+	}
+	return d
+}
+
+// spoil damages a file in one to three ways.
+func (d *damaging) spoil(name string) {
+	ways := databaseWays
+	if name == journalFile {
+		ways = journalWays
+	}
+	for range 1 + d.random.IntN(3) {
+		way := slices.Sorted(maps.Keys(ways))[d.random.IntN(len(ways))]
+		f := d.files[name]
+		if len(f.body) < 3*pageSize && name != journalFile || len(f.body) < 200 {
+			return
+		}
+		d.files[name] = ways[way](d, f)
+		d.what = append(d.what, name+": "+way)
+	}
+}
+
+type spoiling func(*damaging, damagedFile) damagedFile
+
+// bytesOf are the bytes of a file that are damaged at random.
+type bytesOf struct {
+	*rand.Rand
+	b    []byte
+	used []int // the pages in use
+}
+
+// inPlace is a damage of the bytes of a file.
+func inPlace(change func(bytesOf) []byte) spoiling {
+	return func(d *damaging, f damagedFile) damagedFile {
+		return damagedFile{change(bytesOf{d.random, f.body, f.from.used}), f.from}
+	}
+}
+
+// flip turns a bit over in so many bytes from one on.
+func (f bytesOf) flip(from, width int) []byte {
+	f.b[from+f.IntN(min(width, len(f.b)-from))] ^= 1 << f.IntN(8)
+	return f.b
+}
+
+// page is where a page begins that is in use, or was.
+func (f bytesOf) page() int {
+	if page := f.used[f.IntN(len(f.used))] * pageSize; page+pageSize <= len(f.b) {
+		return page
+	}
+	return pageSize * f.IntN(len(f.b)/pageSize)
+}
+
+var databaseWays = map[string]spoiling{
+	"a bit":                   inPlace(func(f bytesOf) []byte { return f.flip(0, len(f.b)) }),
+	"a bit of a page":         inPlace(func(f bytesOf) []byte { return f.flip(f.page(), pageSize) }),
+	"a bit of a page's head":  inPlace(func(f bytesOf) []byte { return f.flip(f.page(), 16) }),
+	"a bit of a page's table": inPlace(func(f bytesOf) []byte { return f.flip(f.page()+16, 160) }),
+	"a bit of the head pages": inPlace(func(f bytesOf) []byte { return f.flip(pageSize*f.IntN(2), 80) }),
+	"a letter of an item":     inPlace(func(f bytesOf) []byte { return f.inText(`"kind":"`) }),
+	"a letter of a contact":   inPlace(func(f bytesOf) []byte { return f.inText(`"own_call":"`) }),
+	"a zeroed page": inPlace(func(f bytesOf) []byte {
+		clear(f.b[f.page():][:pageSize])
+		return f.b
+	}),
+	"a random page": inPlace(func(f bytesOf) []byte {
+		for at, i := f.page(), 0; i < pageSize; i++ {
+			f.b[at+i] = byte(f.Uint32())
+		}
+		return f.b
+	}),
+	"swapped pages": inPlace(func(f bytesOf) []byte {
+		x, y := f.b[f.page():][:pageSize], f.b[f.page():][:pageSize]
+		kept := bytes.Clone(x)
+		copy(x, y)
+		copy(y, kept)
+		return f.b
+	}),
+	"zeroed head pages": inPlace(func(f bytesOf) []byte {
+		clear(f.b[:2*pageSize])
+		return f.b
+	}),
+	"cut short": inPlace(func(f bytesOf) []byte { return f.b[:f.IntN(len(f.b))] }),
+	"emptied":   inPlace(func(f bytesOf) []byte { return f.b[:0] }),
+	"deleted":   inPlace(func(bytesOf) []byte { return nil }),
+	"a text":    inPlace(func(bytesOf) []byte { return bytes.Repeat([]byte("73 de OX9QZT\n"), 999) }),
+	"an older copy": func(d *damaging, _ damagedFile) damagedFile {
+		names := slices.DeleteFunc(slices.Sorted(maps.Keys(d.originals)), func(n string) bool {
+			return !strings.HasPrefix(n, "backups/")
+		})
+		o := d.originals[names[d.random.IntN(len(names))]]
+		return damagedFile{bytes.Clone(o.body), o}
+	},
+}
+
+// inText changes a letter behind one of the places where a text stands.
+func (f bytesOf) inText(text string) []byte {
+	var places []int
+	for at := 0; ; at++ {
+		next := bytes.Index(f.b[at:], []byte(text))
+		if next < 0 {
+			break
+		}
+		at += next
+		places = append(places, at+len(text))
+	}
+	if len(places) > 0 {
+		f.flip(places[f.IntN(len(places))], 3)
+	}
+	return f.b
+}
+
+// lines cuts lines off a text: those before one of them, or those after it.
+func (f bytesOf) lines(before bool) []byte {
+	lines := bytes.SplitAfter(f.b, []byte("\n"))
+	at := f.IntN(len(lines))
+	if before {
+		return bytes.Join(lines[at:], nil)
+	}
+	return bytes.Join(lines[:at], nil)
+}
+
+var journalWays = map[string]spoiling{
+	"a bit":     databaseWays["a bit"],
+	"cut short": databaseWays["cut short"],
+	"emptied":   databaseWays["emptied"],
+	"deleted":   databaseWays["deleted"],
+	"a text":    databaseWays["a text"],
+	"CR and LF": inPlace(func(f bytesOf) []byte { return bytes.ReplaceAll(f.b, []byte("\n"), []byte("\r\n")) }),
+	"a few bits": inPlace(func(f bytesOf) []byte {
+		for range 8 {
+			f.flip(0, len(f.b))
+		}
+		return f.b
+	}),
+	"zeros": inPlace(func(f bytesOf) []byte {
+		clear(f.b[f.IntN(len(f.b)):])
+		return f.b
+	}),
+	"turned over": inPlace(func(f bytesOf) []byte {
+		lines := bytes.SplitAfter(f.b, []byte("\n"))
+		slices.Reverse(lines)
+		return bytes.Join(lines, nil)
+	}),
+	"the last lines lost":  inPlace(func(f bytesOf) []byte { return f.lines(false) }),
+	"the first lines lost": inPlace(func(f bytesOf) []byte { return f.lines(true) }),
+}
+
+// write makes the damaged copy of a store.
+func (d *damaging) write(t *testing.T, sound, dir string) {
+	t.Helper()
+	if err := os.CopyFS(dir, os.DirFS(sound)); err != nil {
+		t.Fatal(err)
+	}
+	for name, f := range d.files {
+		path := filepath.Join(dir, name)
+		var err error
+		if f.body == nil {
+			err = os.Remove(path)
+		} else {
+			err = os.WriteFile(path, f.body, 0o666)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// judge says how it ended, and fails the test where it may not end so.
+func (d *damaging) judge(t *testing.T, dir string, a afterDamage, fate string) (end string) {
+	t.Helper()
+	wrong := func(format string, args ...any) {
+		t.Errorf("damage %d (%s): %s", d.number, strings.Join(d.what, ", "), fmt.Sprintf(format, args...))
+	}
+	if fate != "" {
+		wrong("the process %s", fate)
+		return strings.Fields(fate)[0]
+	}
+	if a.Refused != "" {
+		wrong("refused: %s", a.Refused)
+		return "refused"
+	}
+	if a.After != "" {
+		wrong("verify says afterwards: %s", a.After)
+	}
+	if len(a.Again) > 0 {
+		wrong("the second opening says: %q", a.Again)
+	}
+	if len(a.Unread)+len(a.Left) > 0 {
+		wrong("new contacts are lost: %q %q", a.Unread, a.Left)
+	}
+	missing, gone := d.missing(t, dir)
+	if len(missing) > 0 {
+		wrong("%d values that stood whole are lost: %.500q\nnotices: %q", len(missing), missing, a.Notices)
+	}
+	d.judgeNumbers(a, gone, wrong)
+	d.judgeGuests(a, wrong)
+	switch {
+	case len(gone) > 0 && len(a.Notices) == 0:
+		wrong("%d values are lost in silence", len(gone))
+		return "lost in silence"
+	case len(gone) > 0:
+		return "mended, some lost, told"
+	case len(a.Notices) > 0:
+		return "mended, told"
+	}
+	return "harmless"
+}
+
+// judgeNumbers: no contact has the number of one that was there before, and an
+// operator who has lost something is told.
+func (d *damaging) judgeNumbers(a afterDamage, gone map[string]bool, wrong func(string, ...any)) {
+	for op, id := range a.New {
+		if o := d.originals[databaseFile].highest(op); id != 0 && id <= o {
+			wrong("contact %d of %s is new, and %d were there before", id, op, o)
+		}
+	}
+	for value := range gone {
+		_, key, _ := strings.Cut(value, " ")
+		op, _, _ := strings.Cut(key, "\x00")
+		if a.New[storage.OperatorID(op)] != 0 && !strings.Contains(a.Told[storage.OperatorID(op)], "store was damaged") {
+			wrong("%s isn't told of %q", op, value)
+			return
+		}
+	}
+}
+
+// judgeGuests: who was put out is not let in again, and whoever was in is in, as
+// long as the database or the journal is whole.
+func (d *damaging) judgeGuests(a afterDamage, wrong func(string, ...any)) {
+	whole := func(name string) bool {
+		f := d.files[name]
+		return f.body != nil && bytes.Equal(bytes.ReplaceAll(f.body, []byte("\r\n"), []byte("\n")), d.originals[name].body)
+	}
+	if (whole(databaseFile) || whole(journalFile)) && (!a.Owner || !slices.Equal(a.Members, damagedOps)) {
+		wrong("in are %q, owner %t", a.Members, a.Owner)
+	}
+}
+
+// highest is the highest number of an operator's contacts.
+func (o *original) highest(op storage.OperatorID) (id uint64) {
+	for _, values := range o.pages {
+		for _, v := range values {
+			if v.bucket == "contacts" && strings.HasPrefix(v.key, string(op)+"\x00") {
+				n, _ := contactOfKey(v.key)
+				id = max(id, n)
+			}
+		}
+	}
+	return id
+}
+
+// contactOfKey reads the number and the version from a contact's key.
+func contactOfKey(key string) (id uint64, version uint32) {
+	for _, b := range []byte(key[len(key)-12 : len(key)-4]) {
+		id = id<<8 | uint64(b)
+	}
+	for _, b := range []byte(key[len(key)-4:]) {
+		version = version<<8 | uint32(b)
+	}
+	return id, version
+}
+
+// missing are the values that stood whole in one of the files and aren't in the
+// store any more; gone are all that were in the sound database and aren't.
+func (d *damaging) missing(t *testing.T, dir string) (missing []string, gone map[string]bool) {
+	t.Helper()
+	there := map[string]string{}
+	readDatabase(t, filepath.Join(dir, databaseFile), func(tx *bolt.Tx) {
+		eachValue(tx, func(v storedValue) { there[v.bucket+" "+v.key] = v.value })
+	})
+	lost := func(v storedValue) bool {
+		value, ok := there[v.bucket+" "+v.key]
+		return !ok || v.bucket == "contacts" && value != v.value
+	}
+	gone = map[string]bool{}
+	for _, values := range d.originals[databaseFile].pages {
+		for _, v := range values {
+			if lost(v) {
+				gone[v.bucket+" "+v.key] = true
+			}
+		}
+	}
+	for name, f := range d.files {
+		for run, values := range f.from.pages {
+			from, to := run[0]*pageSize, (run[1]+1)*pageSize
+			if to > len(f.body) || !bytes.Equal(f.body[from:to], f.from.body[from:to]) {
+				continue
+			}
+			for _, v := range values {
+				if lost(v) {
+					missing = append(missing, fmt.Sprintf("%s in %s", v.bucket+" "+v.key, name))
+				}
+			}
+		}
+	}
+	slices.Sort(missing)
+	return missing, gone
+}

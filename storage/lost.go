@@ -1,0 +1,223 @@
+package storage
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"skyslate/parse"
+)
+
+// A contact of which only the number is known, and what indexes tell of it, is
+// kept as its version 0: the number is not given again, and any version that
+// comes back later stands above it. The cause says that it is lost.
+const causeLost = "lost"
+
+// MomentLost is the kind of the item on the agenda at which an operator is told
+// what was lost; LostKey, the operator's own, is where it is kept. MendedKey is where
+// is kept, until the owner is told, what all may have lost.
+const (
+	MomentLost = "lost"
+	LostKey    = "lost"
+	MendedKey  = "mended"
+)
+
+// Losses are what an operator has lost by damage.
+type Losses struct {
+	Contacts []uint64 `json:"contacts,omitempty"`
+	// Since is from when on other things may be missing, such as messages and what
+	// they were answered: zero where all of them are there.
+	Since time.Time `json:"since,omitzero"`
+	// All says that they may be missing from the beginning.
+	All bool `json:"all,omitempty"`
+}
+
+// mending stands beside the header while a database that was made anew has not
+// been searched for what is missing.
+type mending struct {
+	Losses
+	// Hurt are the keys of what was lost if the pages were whole; nil: they were not.
+	Hurt [][]byte `json:"hurt"`
+	made bool     // of something: a store that begins has lost nothing
+}
+
+const mendingKey = "mending"
+
+// skipped are numbers of contacts that are not given after damage: nobody can tell
+// which were. It is far more than an operator logs or imports between two backups.
+const skipped = 1_000_000
+
+// noteLost keeps the contacts that indexes of a damaged database name and that
+// nobody else knows.
+func (t *tx) noteLost(g *salvage) {
+	for _, name := range []string{inHanded, inContactsByTime, inContactsByPass, inContactsByCall} {
+		for key := range g.values[name] {
+			op, rest, ok := bytes.Cut([]byte(key), []byte{0})
+			c, known := t.latest(OperatorID(op), lastUint(rest))
+			if !ok || len(rest) < 8 || known && c.Version > 0 {
+				continue
+			}
+			c.Operator, c.ID = OperatorID(op), lastUint(rest)
+			switch text := string(bytes.TrimSuffix(rest[:len(rest)-8], []byte{0})); name {
+			case inContactsByTime:
+				c.Time = readTimeKey(rest)
+			case inContactsByPass:
+				c.Pass = PassID(text)
+			case inContactsByCall:
+				c.Call, _ = parse.ParseCallsign(text) // without one it is lost all the same
+			}
+			t.putLost(c)
+		}
+	}
+}
+
+func (t *tx) putLost(c Contact) {
+	c.Version, c.State, c.Cause = 0, Dropped, Cause{Kind: causeLost}
+	t.storeContact(c)
+}
+
+// mend makes good what is missing in a database that was made anew, when all that
+// can be had is in it: it marks the numbers of lost contacts as given, mends what
+// leads nowhere, and puts it on the agenda that the operators are told.
+func (t *tx) mend(m mending, gone map[string]forgetting) (contacts int) {
+	t.unhook()
+	t.forgetReturned(gone)
+	byOperator := map[OperatorID]*Losses{}
+	for _, c := range t.lostContacts() {
+		of(byOperator, c.op).Contacts = append(of(byOperator, c.op).Contacts, c.id)
+		contacts++
+	}
+	for _, o := range all[Operator](t.in(inOperators), nil) {
+		l := of(byOperator, o.ID)
+		if m.Hurt == nil {
+			v := View{t: t}
+			o.Given = v.NextContact(o.ID) - 1 + skipped
+			t.in(inOperators).put(opKey(o.ID), o)
+		}
+		if m.Hurt == nil || slices.ContainsFunc(m.Hurt, t.isLost(o.ID)) {
+			l.Since, l.All = m.Since, m.All
+		}
+		if len(l.Contacts) == 0 && l.Since.IsZero() && !l.All {
+			continue
+		}
+		text, err := json.Marshal(l)
+		t.fail(err)
+		t.keep(map[string][]byte{OwnKey(o.ID, LostKey): text})
+		itemRecords.put(t, Item{
+			Key: MomentLost + "/" + string(o.ID) + "/", At: o.Heard, Operator: o.ID, Kind: MomentLost, By: fmt.Sprint("#", t.ID()),
+		})
+	}
+	if m.Hurt == nil {
+		text, err := json.Marshal(m.Losses)
+		t.fail(err)
+		t.keep(map[string][]byte{MendedKey: text})
+	}
+	t.in(inMeta).delete([]byte(mendingKey))
+	return contacts
+}
+
+// lostContacts are those that lack versions, by number. Contacts are numbered
+// without gaps but for those of earlier damage, and steps tell which versions there
+// were.
+func (t *tx) lostContacts() (lost []contactID) {
+	newest := map[contactID]int{}
+	for _, c := range scan[Contact](t.in(inContacts), nil) {
+		newest[contactID{c.Operator, c.ID}] = 1
+	}
+	for _, s := range scan[Step](t.in(inSteps), nil) {
+		for _, m := range s.Moves {
+			c := contactID{s.Operator, m.Contact}
+			newest[c] = max(newest[c], m.To)
+		}
+	}
+	var before contactID
+	for _, c := range slices.SortedFunc(maps.Keys(newest), byNumber) {
+		if before.op != c.op {
+			before = contactID{op: c.op}
+		}
+		if c.id-before.id < skipped {
+			for before.id++; before.id < c.id; before.id++ {
+				newest[before] = 1
+			}
+		}
+		before = c
+	}
+	for _, c := range slices.SortedFunc(maps.Keys(newest), byNumber) {
+		known, ok := t.latest(c.op, c.id)
+		if !ok {
+			t.putLost(Contact{Operator: c.op, ID: c.id})
+		}
+		if known.Version < newest[c] {
+			lost = append(lost, c)
+		}
+	}
+	return lost
+}
+
+func byNumber(a, b contactID) int { return cmp.Or(cmp.Compare(a.op, b.op), cmp.Compare(a.id, b.id)) }
+
+// isLost tells of a key whether something of an operator's lay there that isn't
+// back. Which bucket it was isn't known; contacts come back from the journal.
+func (t *tx) isLost(op OperatorID) func(key []byte) bool {
+	return func(key []byte) bool { return bytes.HasPrefix(key, opKey(op)) && !t.in(inContacts).has(key) }
+}
+
+func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
+	if all[op] == nil {
+		all[op] = new(Losses)
+	}
+	return all[op]
+}
+
+// adopt makes known the operator and the pass of a contact that has neither.
+func (t *tx) adopt(c Contact) {
+	t.adoptOperator(c.Operator)
+	if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
+		t.putPass(Pass{
+			ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
+			Decided: c.Time, Closed: c.Time,
+		})
+	}
+}
+
+func (t *tx) adoptOperator(op OperatorID) {
+	if !t.holds(recordName{op: op}) {
+		t.in(inOperators).put(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
+	}
+}
+
+// unhook mends what leads nowhere: contacts, passes and messages of unknown
+// operators, messages that are evidence in no sitting, files that held versions
+// nobody knows. A contact of such a file goes out again.
+func (t *tx) unhook() {
+	for _, c := range all[Contact](t.in(inContacts), nil) {
+		t.adopt(c)
+	}
+	for _, p := range all[Pass](t.in(inPasses), nil) {
+		t.adoptOperator(p.Operator)
+	}
+	for _, m := range all[Message](t.in(inMessages), nil) {
+		t.adoptOperator(m.Operator)
+		if m.Sitting != 0 && !t.in(inSittings).has(opKey(m.Operator, uintKey(m.Sitting))) {
+			m.Sitting = 0
+			messageRecords.put(t, m)
+		}
+	}
+	deleteWhere(t.in(inHanded), func(k []byte, h handOver) bool {
+		return !t.in(inContacts).has(append(bytes.Clone(k), versionKey(h.Version)...))
+	})
+}
+
+// readTimeKey is the moment that a key begins with.
+func readTimeKey(k []byte) time.Time {
+	if len(k) < timeKeyLen {
+		return time.Time{}
+	}
+	seconds := int64(lastUint(k[:8]) ^ 1<<63)
+	nanos := lastUint(append(make([]byte, 4), k[8:timeKeyLen]...))
+	return time.Unix(seconds, int64(nanos)).UTC()
+}
