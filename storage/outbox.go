@@ -224,8 +224,10 @@ func (s *Store) dropLate(now time.Time) error {
 // does settling a post whose operator was forgotten while it went out.
 func (s *Store) Settle(name string, appID int64, at time.Time) error {
 	sent, handed := s.pending.lastHanded(name)
-	return wrap(fmt.Sprintf("settle %q", name), s.update(func(t *tx) {
+	last := false
+	err := s.update(func(t *tx) {
 		p, known := t.post(name)
+		last = p.Last
 		switch {
 		case !known: // forgotten while it went out
 		case !p.owed() && p.Dropped == "":
@@ -234,7 +236,11 @@ func (s *Store) Settle(name string, appID int64, at time.Time) error {
 		default:
 			t.settleOlder(sent, p, appID, at)
 		}
-	}))
+	})
+	if err == nil && last {
+		err = s.compact() // it was the last that named who is forgotten
+	}
+	return wrap(fmt.Sprintf("settle %q", name), err)
 }
 
 func (t *tx) settle(p outPost, appID int64, at time.Time) {
@@ -300,7 +306,16 @@ func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(nam
 func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
 
 func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
-	return wrap(fmt.Sprintf("drop %q", name), s.update(func(t *tx) { t.giveUp(name, why, at, failed) }))
+	last := false
+	err := s.update(func(t *tx) {
+		p, _ := t.post(name)
+		last = p.Last
+		t.giveUp(name, why, at, failed)
+	})
+	if err == nil && last {
+		err = s.compact()
+	}
+	return wrap(fmt.Sprintf("drop %q", name), err)
 }
 
 func (t *tx) giveUp(name, why string, at time.Time, failed bool) {

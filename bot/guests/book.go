@@ -8,8 +8,12 @@ import (
 	"skyslate/storage"
 )
 
-// bookKey is where the book stands beside the inbox.
-const bookKey = storage.GuestsKey
+// Where the book stands beside the inbox, and what is said to people: it is no part
+// of who is let in, which the store's journal keeps.
+const (
+	bookKey = storage.GuestsKey
+	saidKey = "said"
+)
 
 // moments are people, or rooms, each with a moment.
 type moments map[storage.OperatorID]time.Time
@@ -19,8 +23,7 @@ type moments map[storage.OperatorID]time.Time
 type book struct {
 	Owner storage.OperatorID `json:"owner,omitempty"`
 	// Used is the hash of the code that the owner came in by.
-	Used string  `json:"used,omitempty"`
-	Told moments `json:"told,omitempty"` // strangers and groups who had their sentence
+	Used string `json:"used,omitempty"`
 
 	// Invited are the invitations by which nobody is in, in the order of their
 	// numbers; Guests is how many others there are, Numbered the last number given.
@@ -31,6 +34,12 @@ type book struct {
 	// Faults is when the owner was last told of messages that failed.
 	Faults time.Time `json:"faults,omitzero"`
 
+	said `json:"-"`
+}
+
+// said is what has been said to people beside the conversation, or is owed to them.
+type said struct {
+	Told    moments  `json:"told,omitempty"` // strangers and groups who had their sentence
 	Notices []Notice `json:"notices,omitempty"`
 	Count   uint64   `json:"count,omitempty"` // the last number of a notice
 }

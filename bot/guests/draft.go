@@ -30,6 +30,12 @@ func (d *Draft) edit() *book {
 	return &d.book
 }
 
+// putBook puts the book, and what is said to people beside it.
+func (d *Draft) putBook(b book) {
+	d.put(bookKey, b)
+	d.put(saidKey, b.said)
+}
+
 // Hearing is the end to which a message comes.
 type Hearing int
 

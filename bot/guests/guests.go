@@ -100,7 +100,7 @@ func (g *Guests) Change(now time.Time, accept Accept, do func(*Draft) (map[strin
 	d := &Draft{Now: now, guests: g, book: g.book, values: map[string][]byte{}}
 	values, raws, err := do(d)
 	if d.edited {
-		d.put(bookKey, d.book)
+		d.putBook(d.book)
 	}
 	if err := cmp.Or(err, d.err); err != nil {
 		return err

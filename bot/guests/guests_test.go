@@ -401,7 +401,7 @@ func TestChangeWritesWhatChanged(t *testing.T) {
 		"a line":      {func(d *Draft) { d.Hear("70001", "ox9abc jo33", nil) }, nil},
 		"a block":     {func(d *Draft) { d.Blocked("70002") }, []string{personKey("70002")}},
 		"a back":      {func(d *Draft) { d.Back("70003") }, nil},
-		"putting out": {func(d *Draft) { d.takeBack(5) }, []string{bookKey, guestKey(5), personKey("70004")}},
+		"putting out": {func(d *Draft) { d.takeBack(5) }, []string{bookKey, guestKey(5), personKey("70004"), saidKey}},
 	} {
 		err := h.door.Change(h.now, func(keep map[string][]byte, _ ...storage.Raw) error {
 			if got := slices.Sorted(maps.Keys(keep)); !slices.Equal(got, c.want) {

@@ -16,6 +16,7 @@ import (
 // packed is the book with everybody in it, as it was kept while it was all one value.
 type packed struct {
 	book
+	said
 	Members moments `json:"members"` // let in by invitation, and when
 	Gone    moments `json:"gone"`    // those who have blocked the bot
 }
@@ -31,8 +32,9 @@ func readBook(desk *bot.Desk, older string) (book, error) {
 		return book{}, err
 	}
 	var p packed
+	today := len(kept) > 0
 	switch {
-	case len(kept) > 0:
+	case today:
 		err = json.Unmarshal(kept, &p)
 	case len(old) > 0:
 		p, err = readOlder(old)
@@ -40,9 +42,16 @@ func readBook(desk *bot.Desk, older string) (book, error) {
 	if err != nil {
 		return book{}, fmt.Errorf("what is kept of who is let in is damaged: %w", err)
 	}
+	p.book.said = p.said
+	if kept, err = desk.Kept(saidKey); err == nil && len(kept) > 0 {
+		err = json.Unmarshal(kept, &p.book.said)
+	}
+	if err != nil {
+		return book{}, fmt.Errorf("what is kept of what was said to guests is damaged: %w", err)
+	}
 	isIn := func(i invitation) bool { return i.Guest != "" && i.Off.IsZero() }
 	asToday := len(p.Members)+len(p.Gone) == 0 && !slices.ContainsFunc(p.Invited, isIn)
-	if asToday && (len(kept) > 0 || len(old) == 0) {
+	if asToday && (today || len(old) == 0) {
 		return p.book, nil
 	}
 	return p.unpack(desk, isIn)
@@ -84,7 +93,7 @@ func (p packed) unpack(desk *bot.Desk, isIn func(invitation) bool) (book, error)
 		}
 	}
 	d.values = map[string][]byte{}
-	d.put(bookKey, p.book)
+	d.putBook(p.book)
 	return p.book, cmp.Or(d.err, desk.Accept(d.values))
 }
 
@@ -121,16 +130,15 @@ func readOlder(kept []byte) (packed, error) {
 		return packed{}, err
 	}
 	b := packed{Members: o.Members, Gone: o.Gone, book: book{
-		Owner: numbered(o.Owner), Used: o.Used, Told: o.Told,
-		Numbered: o.Numbered, Faults: o.Faults, Count: o.Count,
-	}}
+		Owner: numbered(o.Owner), Used: o.Used, Numbered: o.Numbered, Faults: o.Faults,
+	}, said: said{Told: o.Told, Count: o.Count}}
 	for _, i := range o.Invited {
 		i.invitation.Guest = numbered(i.Guest)
 		b.Invited = append(b.Invited, i.invitation)
 	}
 	for _, n := range o.Notices {
 		n.To = numbered(n.Chat)
-		b.Notices = append(b.Notices, n.Notice)
+		b.said.Notices = append(b.said.Notices, n.Notice)
 	}
 	b.complete(o.Invites)
 	return b, nil
