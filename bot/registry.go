@@ -151,7 +151,7 @@ var (
 	moments = map[string]func(*plan, storage.Item){
 		tx.MomentPlan:         func(p *plan, _ storage.Item) { p.Replan() },
 		tx.MomentMissed:       func(p *plan, _ storage.Item) { p.Missed() },
-		storage.MomentLost:    func(p *plan, _ storage.Item) { p.tellLost() },
+		storage.MomentLost:    func(p *plan, _ storage.Item) { p.TellLost() },
 		watch.MomentEvening:   func(p *plan, it storage.Item) { p.Evening(it.At) },
 		exchange.MomentImport: func(p *plan, it storage.Item) { p.ImportMoment(string(it.Pass)) },
 	}

@@ -1,4 +1,4 @@
-package bot
+package watch
 
 import (
 	"encoding/json"
@@ -9,8 +9,8 @@ import (
 	"skyslate/storage"
 )
 
-// tellLost says what damage to the store has taken from the operator's log.
-func (p *plan) tellLost() {
+// TellLost says what damage to the store has taken from the operator's log.
+func (p Teller) TellLost() {
 	key := storage.OwnKey(p.Op.ID, storage.LostKey)
 	kept, _ := tx.Got(p.Tx, func() ([]byte, bool, error) {
 		kept, err := p.View.Kept(key)
