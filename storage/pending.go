@@ -202,10 +202,13 @@ func (p *pending) take(n news) {
 	}
 	for name, post := range n.posts {
 		p.pay(name)
+		if !post.owed() {
+			delete(p.handed, name)
+		}
+	}
+	for _, post := range n.posts {
 		if post.owed() {
 			p.owe(post)
-		} else {
-			delete(p.handed, name)
 		}
 	}
 }
@@ -275,9 +278,7 @@ func (p *pending) pay(name string) {
 		delete(p.places, o.place)
 	}
 	l := p.lanes[o.operator]
-	if i, found := slices.BinarySearchFunc(l.posts, o, inOrder); found {
-		l.posts = slices.Delete(l.posts, i, i+1)
-	}
+	l.posts = slices.DeleteFunc(l.posts, func(other *owing) bool { return other == o })
 	p.sort(l)
 }
 

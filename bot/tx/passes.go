@@ -202,7 +202,8 @@ func (t *Tx) passNamed(id storage.PassID) (storage.Pass, bool) {
 	if !ok || !listed {
 		return storage.Pass{}, false
 	}
-	from, to := aos.Add(-movedBy), aos.Add(movedBy)
+	// The place may have been set while the bird was up, however long ago it rose.
+	from, to := aos.Add(-movedBy), aos.Add(Day)
 	near := t.passesOf([]predict.Bird{bird}, t.StoredIn(from, to), from, to)
 	i := slices.IndexFunc(near, func(pass storage.Pass) bool { return pass.Named(id) })
 	if i < 0 {
