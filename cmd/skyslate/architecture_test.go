@@ -63,7 +63,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/tx":       {[]string{"parse", "storage", "bot/contact", "bot/event", "bot/say", "bot/shown", "bot/sky"}, nil},
+	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},

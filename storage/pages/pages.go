@@ -26,6 +26,7 @@ const (
 
 	branchPage   = 0x01
 	leafPage     = 0x02
+	metaPage     = 0x04
 	freelistPage = 0x10
 
 	bucketElement = 0x01 // the flag of a leaf element whose value is a bucket
@@ -44,11 +45,14 @@ type meta struct {
 	tx                   uint64
 }
 
-func parseMeta(page []byte) (m meta, ok bool) {
-	if len(page) < pageHead+metaLen {
+// parseMeta reads the head page of a number; its checksum doesn't cover the page's own
+// head, which the library holds to that number all the same.
+func parseMeta(page []byte, id uint64) (m meta, ok bool) {
+	n := binary.NativeEndian
+	if len(page) < pageHead+metaLen || n.Uint64(page) != id || n.Uint16(page[8:]) != metaPage {
 		return m, false
 	}
-	n, b := binary.NativeEndian, page[pageHead:pageHead+metaLen]
+	b := page[pageHead : pageHead+metaLen]
 	sum := fnv.New64a()
 	_, _ = sum.Write(b[:metaLen-8]) // never fails
 	if n.Uint32(b) != metaMagic || n.Uint32(b[4:]) != metaVersion || n.Uint64(b[56:]) != sum.Sum64() {
@@ -117,8 +121,8 @@ func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
 	if _, err := s.r.ReadAt(heads, 0); err != nil {
 		return false, fmt.Errorf("its head can't be read: %v", err)
 	}
-	a, aGood := parseMeta(heads[:pageSize])
-	b, bGood := parseMeta(heads[pageSize:])
+	a, aGood := parseMeta(heads[:pageSize], 0)
+	b, bGood := parseMeta(heads[pageSize:], 1)
 	switch {
 	case aGood && (!bGood || a.tx > b.tx):
 		s.meta = a
