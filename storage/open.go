@@ -73,7 +73,8 @@ func (s *Store) open(halved bool) (err error) {
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-		if err := s.update(func(*tx) {}); err != nil { // it writes the bad head page anew
+		nothing := func(*tx) {} // but each transaction writes one of the head pages anew
+		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
 			return err
 		}
 	}
