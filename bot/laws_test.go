@@ -12,6 +12,7 @@ import (
 	cmpdiff "github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/parse"
@@ -360,13 +361,14 @@ func (p *player) checkScreen(r fataler, h history) {
 				if err != nil {
 					return err
 				}
-				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(
-					ordinal.ReplaceAllString(is.Text, "")+"\n", ordinal.ReplaceAllString(say.Fit(plan.withoutNews(want)), "")+"\n")
-				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" && !old {
+				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(is.Text+"\n", say.Fit(plan.withoutNews(want))+"\n")
+				if should && ok && is.Text != say.Fit(cmp.Or(want.Text, say.NothingLeft)) && !old {
 					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
 				}
 				p.echoes[want.Name] = is.Text
 			}
+			checkGone(r, v, s, h)
+			checkQuestions(r, v, plan, s, h)
 		}
 		return plan.Err
 	}))
@@ -386,6 +388,33 @@ func checkTheirs(r fataler, s *sitting, h history) {
 	}
 }
 
+// checkGone: of a message that was taken back nothing is left.
+func checkGone(r fataler, v *storage.View, s *sitting, h history) {
+	for _, ev := range s.Evidence {
+		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
+		echo, out, err := v.Post(fmt.Sprintf("7/ack/%d", ev.Message))
+		if ev.Kind == storage.EvSaid && !stands && (err != nil || out && echo.Text != say.NothingLeft) {
+			r.Fatalf("m%d was taken back, and its echo reads\n%s\n---\n%s %v", ev.Message, echo.Text, h, err)
+		}
+	}
+}
+
+// checkQuestions: a question is open as long as the contact that it is about is asked
+// about by itself.
+func checkQuestions(r fataler, v *storage.View, p *plan, s *sitting, h history) {
+	asks := map[uint64]bool{}
+	for _, c := range s.log.Contacts {
+		c.Contact, _ = p.Contact(s.known[c.Key])
+		asks[c.ID] = p.asksItself(c)
+	}
+	for _, known := range s.Contacts {
+		post, out, err := v.Post(fmt.Sprintf("7/ask/%d", known.ID))
+		if open := len(post.Buttons) > 0; err != nil || out && open != asks[known.ID] {
+			r.Fatalf("of contact %d is open %v and should be %v\n%s\n---\n%s %v", known.ID, open, asks[known.ID], post.Text, h, err)
+		}
+	}
+}
+
 // withoutNews is the text of an echo but for what was new when it was told.
 func (p *plan) withoutNews(echo storage.Post) string {
 	var all []storage.Contact
@@ -396,11 +425,8 @@ func (p *plan) withoutNews(echo storage.Post) string {
 	return strings.TrimSuffix(echo.Text, "\n"+p.screen.past.EchoNews(all))
 }
 
-// ordinal is the number of a contact on its pass, at the head of its line.
-var ordinal = regexp.MustCompile(`(?m)^\d+  `)
-
 // othersChanged reports whether another sitting changed since one began: until an echo is
-// told anew it tells what was new, and the number on the pass, as of when it was told.
+// told anew it tells what was new when it was told.
 func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
 	others := false
 	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
