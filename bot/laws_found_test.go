@@ -51,6 +51,11 @@ func TestFoundOnTheScreen(t *testing.T) {
 			{kind: "say", id: 1, text: "OX7EC JO33\nOX7EC JO33"},
 			{kind: "correct", id: 2, text: "/correct 1 bird SIENNA"},
 		},
+		"a contact comes to a time before all others": {
+			{kind: "say", id: 1, text: "2Z0VEK JO34", wait: 14 * time.Hour},
+			{kind: "say", id: 2, text: ":16\nDI4ZAB JO33"},
+			{kind: "reply", id: 3, on: 2, text: "13:16", wait: 40 * time.Second},
+		},
 		"a message dropped a contact that an edit takes away": {
 			{kind: "say", id: 1, text: "OX7EC JO33"},
 			{kind: "say", id: 2, text: "scratch that\nDI4ZAB JO34", wait: 2 * time.Second},

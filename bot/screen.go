@@ -67,8 +67,12 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 	var since time.Time // from which on contacts have a past now, or none any more
 	for id, c := range sc.Contacts {
 		old, known := sc.StoredContact(id)
-		if tx.Remembered(c) != tx.Remembered(old) && (since.IsZero() || c.Time.Before(since)) {
-			since = c.Time
+		if tx.Remembered(c) != tx.Remembered(old) || !c.Time.Equal(old.Time) {
+			for _, at := range []time.Time{c.Time, old.Time} {
+				if since.IsZero() || !at.IsZero() && at.Before(since) {
+					since = at
+				}
+			}
 		}
 		if !known {
 			continue
