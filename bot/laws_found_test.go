@@ -51,16 +51,31 @@ func TestFoundOnTheScreen(t *testing.T) {
 			{kind: "say", id: 1, text: "OX7EC JO33\nOX7EC JO33"},
 			{kind: "correct", id: 2, text: "/correct 1 bird SIENNA"},
 		},
+		"a contact comes to a time before all others": {
+			{kind: "say", id: 1, text: "2Z0VEK JO34", wait: 14 * time.Hour},
+			{kind: "say", id: 2, text: ":16\nDI4ZAB JO33"},
+			{kind: "reply", id: 3, on: 2, text: "13:16", wait: 40 * time.Second},
+		},
+		"a message dropped a contact that an edit takes away": {
+			{kind: "say", id: 1, text: "OX7EC JO33"},
+			{kind: "say", id: 2, text: "scratch that\nDI4ZAB JO34", wait: 2 * time.Second},
+			{kind: "edit", on: 1, text: "no contact", wait: 2 * time.Second},
+		},
+		"a contact comes to the pass of another sitting, before one of its own": {
+			{kind: "say", id: 1, text: "OX7EC JO33"},
+			{kind: "say", id: 2, text: "DI4ZAB JO43", wait: 14 * time.Hour},
+			{kind: "edit", on: 1, text: "OX7EC JO33\nHX7AAB JO34", wait: 2 * time.Second},
+			{kind: "edit", on: 2, text: "DI4ZAB JO43 13:14", wait: 2 * time.Second},
+		},
 	} {
-		p := play(t, nil)
-		for i, a := range h {
-			p.act(a)
-			p.checkScreen(t, h[:i+1])
-		}
-		p.close()
-		if t.Failed() {
-			t.Log(name)
-		}
+		t.Run(name, func(t *testing.T) {
+			p := play(t, nil)
+			defer p.close()
+			for i, a := range h {
+				p.act(a)
+				p.checkScreen(t, h[:i+1])
+			}
+		})
 	}
 }
 

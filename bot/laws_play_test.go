@@ -25,6 +25,7 @@ type player struct {
 	asked  []string          // by tap: what was asked
 	taps   []string          // the data of the buttons tapped so far
 	echoes map[string]string // as they read when they were looked at last, by name
+	places map[uint64]int    // of contacts in their sitting, when they were looked at last
 	// everyPass: every pass of every bird is stored.
 	everyPass bool
 }
@@ -43,7 +44,8 @@ func newPlayer(t *testing.T) *player {
 		t.Fatal(err)
 	}
 	return &player{
-		field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t), echoes: map[string]string{},
+		field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t),
+		echoes: map[string]string{}, places: map[uint64]int{},
 	}
 }
 

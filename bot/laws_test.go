@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -12,10 +11,7 @@ import (
 	cmpdiff "github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
-	"skyslate/bot/event"
-	"skyslate/bot/say"
 	"skyslate/parse"
-	"skyslate/storage"
 )
 
 // The laws of the log, in random histories that come in through the same door as
@@ -315,102 +311,6 @@ func (p *player) bare() []string {
 	return all
 }
 
-// TestLawOfTheScreen holds after each act of a history what was posted against what
-// the log says, the log against what is derived anew, and what wasn't named against
-// what it was.
-func TestLawOfTheScreen(t *testing.T) {
-	rapid.Check(t, func(r *rapid.T) {
-		w := &writer{r: r}
-		p := play(t, nil)
-		defer p.close()
-		var h history
-		for range rapid.IntRange(1, 9).Draw(r, "acts") {
-			before := p.byID()
-			a := w.any(append(everything, "undo", "undo", "again")...)
-			h = append(h, a)
-			p.act(a)
-			p.checkScreen(r, h)
-			p.checkUnnamed(r, h, a, before)
-		}
-	})
-}
-
-func (p *player) byID() map[uint64]storage.Contact {
-	all := map[uint64]storage.Contact{}
-	for _, c := range p.contacts() {
-		all[c.ID] = c
-	}
-	return all
-}
-
-func (p *player) checkScreen(r fataler, h history) {
-	p.must(p.store.View(func(v *storage.View) error {
-		plan := newPlan(p.desk, v, event.Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: event.Moment})
-		for id := v.LastSitting("7"); id > 0; id-- {
-			s, _ := plan.sittingOf(id)
-			plan.derive(s)
-			if len(plan.Contacts) > 0 {
-				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
-			}
-			checkTheirs(r, s, h)
-			others := othersChanged(p, v, id)
-			for _, m := range s.log.Messages {
-				want, should := plan.echoOf(s, m, plan.told(s, m))
-				is, ok, err := v.Post(want.Name)
-				if err != nil {
-					return err
-				}
-				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(
-					ordinal.ReplaceAllString(is.Text, "")+"\n", ordinal.ReplaceAllString(say.Fit(plan.withoutNews(want)), "")+"\n")
-				if should && ok && is.Text != say.Fit(want.Text) && want.Text != "" && !old {
-					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
-				}
-				p.echoes[want.Name] = is.Text
-			}
-		}
-		return plan.Err
-	}))
-}
-
-// checkTheirs: what somebody else wrote is in no log until an answer says so.
-func checkTheirs(r fataler, s *sitting, h history) {
-	for _, c := range s.log.Contacts {
-		theirs, answered := false, len(c.By) > 1
-		for _, ev := range s.Evidence {
-			theirs = theirs || ev.Forwarded && ev.Message == c.Key.Message
-			answered = answered || ev.Kind == storage.EvAnswer && ev.Contact == c.Key && !ev.Undone
-		}
-		if theirs && !answered && (c.State == storage.Certain || c.State == storage.Incomplete) {
-			r.Fatalf("somebody else's words are logged\n%s\n---\n%s", logged(c.Contact), h)
-		}
-	}
-}
-
-// withoutNews is the text of an echo but for what was new when it was told.
-func (p *plan) withoutNews(echo storage.Post) string {
-	var all []storage.Contact
-	for _, id := range echo.About {
-		c, _ := p.Contact(id)
-		all = append(all, c)
-	}
-	return strings.TrimSuffix(echo.Text, "\n"+p.screen.past.EchoNews(all))
-}
-
-// ordinal is the number of a contact on its pass, at the head of its line.
-var ordinal = regexp.MustCompile(`(?m)^\d+  `)
-
-// othersChanged reports whether another sitting changed since one began: until an echo is
-// told anew it tells what was new, and the number on the pass, as of when it was told.
-func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
-	others := false
-	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
-		others = others || slices.ContainsFunc(step.Sittings, func(other uint64) bool { return other != id })
-		changed = changed || others && slices.Contains(step.Sittings, id)
-		return true
-	}))
-	return changed
-}
-
 func TestLawOfPasses(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		w := &writer{r: r}
@@ -450,40 +350,4 @@ func (p *player) seen() []string {
 		all[i] = passName.ReplaceAllString(all[i], "pass ")
 	}
 	return all
-}
-
-// checkUnnamed: a line changes no certain contact that it doesn't name, by call or
-// as the last one of its pass, but for those whose message came in with it.
-func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]storage.Contact) {
-	if a.kind != "say" && a.kind != "relay" {
-		return
-	}
-	last := map[storage.PassID]storage.Contact{} // its repeats are the same contact told twice
-	for _, c := range before {
-		l := last[c.Pass]
-		if c.State != storage.Dropped && cmp.Or(cmp.Compare(c.Message, l.Message), cmp.Compare(c.Line, l.Line), cmp.Compare(c.ID, l.ID)) > 0 {
-			last[c.Pass] = c
-		}
-	}
-	began := p.operator().Delivery
-	for id, now := range p.byID() {
-		was, known := before[id]
-		says := a.kind == "say" && (strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !p.sentAt(was.Message).Before(began))
-		if !known || was.State != storage.Certain || says {
-			continue
-		}
-		if was.Call != now.Call || !slices.Equal(was.Grids, now.Grids) || was.Pass != now.Pass || !was.Time.Equal(now.Time) || now.State == storage.Dropped {
-			r.Fatalf("a line that doesn't name it changed\n%s\nto\n%s\n---\n%s", logged(was), logged(now), h)
-		}
-	}
-}
-
-// sentAt is when a message was sent.
-func (p *player) sentAt(id int64) (at time.Time) {
-	p.must(p.store.View(func(v *storage.View) error {
-		m, _, err := v.Message("7", id)
-		at = m.At
-		return err
-	}))
-	return at
 }

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -28,42 +29,50 @@ type screen struct {
 	card       watch.Card
 }
 
-// show brings the screen in line with the sittings that the event changed.
+// show brings the screen in line with the sittings that the event changed, and with
+// those whose contacts are counted after the ones that it changed.
 func (sc screen) show() {
-	for _, s := range sc.ledger.changedSittings() {
+	for _, s := range sc.ledger.affected() {
 		stale := sc.stale(s)
 		for _, m := range s.log.Messages {
 			if stale[m.ID] || sc.Message != nil && m.ID == sc.Message.ID {
 				sc.showMessage(s, m)
 			}
 		}
-		sc.showGone(s, stale)
-		sc.closeQuestions(s)
-		sc.showDeliveries(s)
-		sc.showSlates(s)
+		if s.changed { // else nothing but the numbers of its contacts did
+			sc.showGone(s)
+			sc.closeQuestions(s)
+			sc.showDeliveries(s)
+			sc.showSlates(s)
+		}
 	}
 	sc.refreshSummaries()
 }
 
 // showGone says of messages that were taken back that nothing of them is left.
-func (sc screen) showGone(s *sitting, stale map[int64]bool) {
+func (sc screen) showGone(s *sitting) {
 	for _, ev := range s.Evidence {
 		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
-		if ev.Kind == storage.EvSaid && stale[ev.Message] && !stands && sc.out("ack", ev.Message) {
+		if ev.Kind == storage.EvSaid && !stands && sc.out("ack", ev.Message) {
 			sc.Put(storage.Post{Name: sc.Name("ack", ev.Message), ReplyTo: ev.Message, Text: say.NothingLeft})
 		}
 	}
 }
 
 // stale are the messages whose echo may say something else now: contacts of theirs
-// changed, or what their echo holds them against.
+// changed, or what their echo holds them against, or it shows one that they have no
+// part in any more.
 func (sc screen) stale(s *sitting) map[int64]bool {
 	calls, squares, passes := map[parse.Callsign]bool{}, map[parse.Grid]bool{}, map[storage.PassID]bool{}
 	var since time.Time // from which on contacts have a past now, or none any more
 	for id, c := range sc.Contacts {
 		old, known := sc.StoredContact(id)
-		if tx.Remembered(c) != tx.Remembered(old) && (since.IsZero() || c.Time.Before(since)) {
-			since = c.Time
+		if tx.Remembered(c) != tx.Remembered(old) || !c.Time.Equal(old.Time) {
+			for _, at := range []time.Time{c.Time, old.Time} {
+				if since.IsZero() || !at.IsZero() && at.Before(since) {
+					since = at
+				}
+			}
 		}
 		if !known {
 			continue
@@ -76,21 +85,21 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 			passes[c.Pass], passes[old.Pass] = true, true
 		}
 	}
-	messages := map[int64]bool{}
-	moved := map[storage.ContactKey]bool{}
+	moved, echoed := map[storage.ContactKey]bool{}, map[storage.ContactKey]uint64{}
 	for _, c := range s.log.Contacts {
 		_, changed := sc.Contacts[s.known[c.Key]]
 		held := calls[c.Call] || passes[c.Pass] || slices.ContainsFunc(c.Grids, func(g parse.Grid) bool { return squares[g.Square()] })
 		moved[c.Key] = changed || held || !since.IsZero() && c.Time.After(since)
+		echoed[c.Key] = cmp.Or(s.known[c.Joined], s.known[c.Key])
 	}
+	messages := map[int64]bool{}
 	for _, m := range s.log.Messages {
-		messages[m.ID] = slices.ContainsFunc(m.Contacts, func(key storage.ContactKey) bool { return moved[key] })
-	}
-	// A line that is gone may have left its message without contacts.
-	for _, known := range s.Contacts {
-		if _, changed := sc.Contacts[known.ID]; changed {
-			messages[known.Key.Message] = true
+		echo, _ := sc.StoredPost(sc.Name("ack", m.ID))
+		parted := func(id uint64) bool {
+			return !slices.ContainsFunc(m.Contacts, func(key storage.ContactKey) bool { return echoed[key] == id })
 		}
+		messages[m.ID] = slices.ContainsFunc(m.Contacts, func(key storage.ContactKey) bool { return moved[key] }) ||
+			slices.ContainsFunc(echo.About, parted)
 	}
 	return messages
 }
@@ -220,14 +229,17 @@ func (sc screen) out(kind string, id any) bool {
 // closeQuestions shows as answered the questions about contacts that are settled
 // now, whatever settled them.
 func (sc screen) closeQuestions(s *sitting) {
-	for _, c := range sc.Touched() {
-		post, ok := sc.StoredPost(sc.Name("ask", c.ID))
-		if !ok || len(post.Buttons) == 0 {
+	for _, known := range s.Contacts {
+		c, changed := sc.Contacts[known.ID]
+		if !changed {
 			continue
 		}
-		i := slices.IndexFunc(s.log.Contacts, func(o contact.Contact) bool { return s.known[o.Key] == c.ID })
+		post, _ := sc.StoredPost(sc.Name("ask", c.ID))
+		if len(post.Buttons) == 0 {
+			continue
+		}
 		now := c
-		if i >= 0 {
+		if i := slices.IndexFunc(s.log.Contacts, func(o contact.Contact) bool { return o.Key == known.Key }); i >= 0 {
 			derived := s.log.Contacts[i]
 			derived.Contact = c
 			if sc.asksItself(derived) {

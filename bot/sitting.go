@@ -103,8 +103,7 @@ func (l *ledger) offer(s *sitting, ev storage.Evidence) {
 // differs from the stored one.
 func (l *ledger) derive(s *sitting) {
 	s.changed = true
-	clear(l.matched)
-	s.log = contact.Derive(l.facts(s), s.Evidence)
+	l.read(s)
 	if l.Err != nil {
 		return
 	}
@@ -134,20 +133,27 @@ func (l *ledger) derive(s *sitting) {
 		l.follow(s.log.Chosen)
 		return
 	}
-	for _, later := range l.sittingsAfter(s, moved) {
-		l.derive(later)
+	for _, later := range l.sittingsOn(moved) {
+		if later.ID > s.ID { // what an earlier one says of a pass it leans on
+			l.derive(later)
+		}
 	}
 }
 
-// sittingsAfter are the later sittings that hold contacts of passes, in order: what an
-// earlier one says of a pass they lean on.
-func (l *ledger) sittingsAfter(s *sitting, passes map[storage.PassID]bool) []*sitting {
+// read works out the log of a sitting.
+func (l *ledger) read(s *sitting) {
+	clear(l.matched)
+	s.log = contact.Derive(l.facts(s), s.Evidence)
+}
+
+// sittingsOn are the sittings that hold contacts of passes, in order.
+func (l *ledger) sittingsOn(passes map[storage.PassID]bool) []*sitting {
 	found := map[uint64]*sitting{}
 	for pass := range passes {
 		for _, c := range l.ContactsOf(pass) {
 			m, _ := l.MessageOf(c.Message)
-			if later, ok := l.sittingOf(m.Sitting); ok && later.ID > s.ID {
-				found[later.ID] = later
+			if s, ok := l.sittingOf(m.Sitting); ok {
+				found[s.ID] = s
 			}
 		}
 	}
@@ -470,4 +476,23 @@ func (l *ledger) changedSittings() []*sitting {
 	changed := tx.Filter(slices.Collect(maps.Values(l.sittings)), func(s *sitting) bool { return s.changed })
 	slices.SortFunc(changed, func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
 	return changed
+}
+
+// affected are the sittings that changed, and those that share a pass with a contact
+// that did: its number there is of all, and so is which contact repeats another.
+func (l *ledger) affected() []*sitting {
+	passes := map[storage.PassID]bool{}
+	for id, c := range l.Contacts {
+		if old, known := l.StoredContact(id); known { // a new contact comes after all others
+			passes[old.Pass], passes[c.Pass] = true, true
+		}
+	}
+	all := l.changedSittings()
+	for _, s := range l.sittingsOn(passes) {
+		if !s.changed {
+			l.read(s)
+			all = append(all, s)
+		}
+	}
+	return all
 }

@@ -1,0 +1,177 @@
+package bot
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/event"
+	"skyslate/bot/say"
+	"skyslate/storage"
+)
+
+// TestLawOfTheScreen holds after each act of a history what was posted against what
+// the log says, the log against what is derived anew, and what wasn't named against
+// what it was.
+func TestLawOfTheScreen(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		w := &writer{r: r}
+		p := play(t, nil)
+		defer p.close()
+		var h history
+		for range rapid.IntRange(1, 9).Draw(r, "acts") {
+			before := p.byID()
+			a := w.any(append(everything, "undo", "undo", "again")...)
+			h = append(h, a)
+			p.act(a)
+			p.checkScreen(r, h)
+			p.checkUnnamed(r, h, a, before)
+		}
+	})
+}
+
+func (p *player) byID() map[uint64]storage.Contact {
+	all := map[uint64]storage.Contact{}
+	for _, c := range p.contacts() {
+		all[c.ID] = c
+	}
+	return all
+}
+
+func (p *player) checkScreen(r fataler, h history) {
+	p.must(p.store.View(func(v *storage.View) error {
+		plan := newPlan(p.desk, v, event.Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: event.Moment})
+		for id := v.LastSitting("7"); id > 0; id-- {
+			s, _ := plan.sittingOf(id)
+			plan.derive(s)
+			if len(plan.Contacts) > 0 {
+				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
+			}
+			for i, c := range s.log.Contacts {
+				p.places[s.known[c.Key]] = i + 1
+			}
+			checkTheirs(r, s, h)
+			others := othersChanged(p, v, id)
+			for _, m := range s.log.Messages {
+				want, should := plan.echoOf(s, m, plan.told(s, m))
+				is, ok, err := v.Post(want.Name)
+				if err != nil {
+					return err
+				}
+				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(is.Text+"\n", say.Fit(plan.withoutNews(want))+"\n")
+				if should && ok && is.Text != say.Fit(cmp.Or(want.Text, say.NothingLeft)) && !old {
+					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
+				}
+				p.echoes[want.Name] = is.Text
+			}
+			checkGone(r, v, s, h)
+			checkQuestions(r, v, plan, s, h)
+		}
+		return plan.Err
+	}))
+}
+
+// checkTheirs: what somebody else wrote is in no log until an answer says so.
+func checkTheirs(r fataler, s *sitting, h history) {
+	for _, c := range s.log.Contacts {
+		theirs, answered := false, len(c.By) > 1
+		for _, ev := range s.Evidence {
+			theirs = theirs || ev.Forwarded && ev.Message == c.Key.Message
+			answered = answered || ev.Kind == storage.EvAnswer && ev.Contact == c.Key && !ev.Undone
+		}
+		if theirs && !answered && (c.State == storage.Certain || c.State == storage.Incomplete) {
+			r.Fatalf("somebody else's words are logged\n%s\n---\n%s", logged(c.Contact), h)
+		}
+	}
+}
+
+// checkGone: of a message that was taken back nothing is left.
+func checkGone(r fataler, v *storage.View, s *sitting, h history) {
+	for _, ev := range s.Evidence {
+		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
+		echo, out, err := v.Post(fmt.Sprintf("7/ack/%d", ev.Message))
+		if ev.Kind == storage.EvSaid && !stands && (err != nil || out && echo.Text != say.NothingLeft) {
+			r.Fatalf("m%d was taken back, and its echo reads\n%s\n---\n%s %v", ev.Message, echo.Text, h, err)
+		}
+	}
+}
+
+// checkQuestions: a question is open as long as the contact that it is about is asked
+// about by itself.
+func checkQuestions(r fataler, v *storage.View, p *plan, s *sitting, h history) {
+	asks := map[uint64]bool{}
+	for _, c := range s.log.Contacts {
+		c.Contact, _ = p.Contact(s.known[c.Key])
+		asks[c.ID] = p.asksItself(c)
+	}
+	for _, known := range s.Contacts {
+		post, out, err := v.Post(fmt.Sprintf("7/ask/%d", known.ID))
+		if open := len(post.Buttons) > 0; err != nil || out && open != asks[known.ID] {
+			r.Fatalf("of contact %d is open %v and should be %v\n%s\n---\n%s %v", known.ID, open, asks[known.ID], post.Text, h, err)
+		}
+	}
+}
+
+// withoutNews is the text of an echo but for what was new when it was told.
+func (p *plan) withoutNews(echo storage.Post) string {
+	var all []storage.Contact
+	for _, id := range echo.About {
+		c, _ := p.Contact(id)
+		all = append(all, c)
+	}
+	return strings.TrimSuffix(echo.Text, "\n"+p.screen.past.EchoNews(all))
+}
+
+// othersChanged reports whether another sitting changed since one began: until an echo is
+// told anew it tells what was new when it was told.
+func othersChanged(p *player, v *storage.View, id uint64) (changed bool) {
+	others := false
+	p.must(v.VisitLatestSteps("7", func(step storage.Step) bool {
+		others = others || slices.ContainsFunc(step.Sittings, func(other uint64) bool { return other != id })
+		changed = changed || others && slices.Contains(step.Sittings, id)
+		return true
+	}))
+	return changed
+}
+
+// checkUnnamed: a line changes no certain contact that it doesn't name, by call or
+// as the last one of its pass, but for those whose message came in with it.
+func (p *player) checkUnnamed(r *rapid.T, h history, a act, before map[uint64]storage.Contact) {
+	if a.kind != "say" && a.kind != "relay" {
+		return
+	}
+	last := map[storage.PassID]storage.Contact{} // its repeats are the same contact told twice
+	for _, c := range before {
+		l := last[c.Pass]
+		if c.State != storage.Dropped && cmp.Or(cmp.Compare(c.Message, l.Message), cmp.Compare(p.places[c.ID], p.places[l.ID]), cmp.Compare(c.ID, l.ID)) > 0 {
+			last[c.Pass] = c
+		}
+	}
+	began := p.operator().Delivery
+	for id, now := range p.byID() {
+		was, known := before[id]
+		says := a.kind == "say" && (strings.Contains(a.text, was.Call.Base()) || last[was.Pass].Call == was.Call || was.Mark != nil || !p.sentAt(was.Message).Before(began))
+		if !known || was.State != storage.Certain || says {
+			continue
+		}
+		if was.Call != now.Call || !slices.Equal(was.Grids, now.Grids) || was.Pass != now.Pass || !was.Time.Equal(now.Time) || now.State == storage.Dropped {
+			r.Fatalf("a line that doesn't name it changed\n%s\nto\n%s\n---\n%s", logged(was), logged(now), h)
+		}
+	}
+}
+
+// sentAt is when a message was sent.
+func (p *player) sentAt(id int64) (at time.Time) {
+	p.must(p.store.View(func(v *storage.View) error {
+		m, _, err := v.Message("7", id)
+		at = m.At
+		return err
+	}))
+	return at
+}
