@@ -87,6 +87,7 @@ type tally struct {
 
 func (c *tally) score(t *testing.T, l truth, known Known) {
 	lines := Read(l.Text, known)
+	takeBack(lines)
 	score := judgeTruth(l, lines)
 	if (score == "ok" || score == "held") && Overall(lines) == Log && len(besideWrong(l, lines)) > 0 {
 		score = "beside wrong"
@@ -109,6 +110,21 @@ func (c *tally) score(t *testing.T, l truth, known Known) {
 			}
 		}
 		t.Logf("%s: %s %q: %v%s", score, l.Class, l.Text, logged(lines), why)
+	}
+}
+
+// takeBack asks about contacts that a line below denies or takes back, as their reader does.
+func takeBack(lines []Line) {
+	for i := range lines {
+		if !lines[i].Denies && !lines[i].Withdraws {
+			continue
+		}
+		for above := i - 1; above >= 0; above-- {
+			if n := len(lines[above].Contacts); n > 0 {
+				lines[above].Verdict, lines[above].Contacts[n-1].Verdict, lines[above].Contacts[n-1].Why = Ask, Ask, Doubted
+				break
+			}
+		}
 	}
 }
 

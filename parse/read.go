@@ -97,7 +97,10 @@ func (r *reader) read(text string, number int, k *Known) {
 
 // findEarly finds the phrases that say what the numbers of the line are.
 func (r *reader) findEarly() {
-	if !slices.ContainsFunc(r.words, func(t token) bool { return isNumber(&t) || len(t.entry.early) > 0 && t.spells.trust != unspelled }) {
+	begins := func(t token) bool {
+		return isNumber(&t) || len(t.entry.early) > 0 && (t.spells.trust != unspelled || t.entry.senses != nil)
+	}
+	if !slices.ContainsFunc(r.words, begins) {
 		return
 	}
 	r.earlyHits = r.phrases()
