@@ -97,10 +97,7 @@ func (r *reader) read(text string, number int, k *Known) {
 
 // findEarly finds the phrases that say what the numbers of the line are.
 func (r *reader) findEarly() {
-	begins := func(t token) bool {
-		return isNumber(&t) || len(t.entry.early) > 0 && (t.spells.trust != unspelled || t.entry.senses != nil)
-	}
-	if !slices.ContainsFunc(r.words, begins) {
+	if !slices.ContainsFunc(r.words, func(t token) bool { return isNumber(&t) || len(t.entry.early) > 0 && t.spells.trust != unspelled }) {
 		return
 	}
 	r.earlyHits = r.phrases()

@@ -10,6 +10,8 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 	switch {
 	case l.noTime(i) || l.isUntaken(i):
 		return 0, strayed
+	case l.numberSense(i) == numbered:
+		return 0, 0
 	case t.shape&clockLike != 0:
 		return 0, 0
 	case t.means&stroke != 0:
