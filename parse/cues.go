@@ -78,7 +78,7 @@ func (r *reader) assign() {
 	}
 	var doubtful []*arc
 	for _, a := range r.path {
-		if a.kind == skipped && a.doubt != 0 {
+		if a.kind == skipped && a.doubt != 0 && (a.doubt&spoken == 0 || !r.inIdiom(int(a.from))) {
 			doubtful = append(doubtful, a)
 		}
 	}

@@ -104,7 +104,8 @@
 //
 // A line without a contact that denies or plans, that gives only a day, or that ends in a
 // colon governs the lines below it in the same message, until a blank line or another
-// such line ([Header]), and never what stood above. What is quoted or forwarded is
+// such line ([Header]), and never what stood above. Blank lines right behind it only set
+// it off: what it denies is asked above it too, then. What is quoted or forwarded is
 // somebody else's.
 //
 // What is known of the pass enters as costs (a station heard on it is likely, a

@@ -6,12 +6,14 @@ import (
 )
 
 // Header is what a line says of the lines below it in the same message, until a
-// blank line or another header: "heard only:", "wanted:", a date. The zero value
-// says nothing.
+// blank line or another header: "heard only:", "wanted:", a date. A blank line right
+// behind it sets it off and does not end it. The zero value says nothing.
 type Header struct {
 	Why     Why    // of the contacts below; "" if nothing speaks against them
 	Date    Date   // theirs
 	Comment string // words that no table knows
+
+	fresh bool // nothing but blank lines stood below it
 }
 
 // IsZero reports whether nothing is said.
@@ -25,7 +27,7 @@ func (r *ledger) head() {
 	}
 	colons := strings.HasSuffix(strings.TrimRight(r.f.s, " "), ":")
 	h := Header{Date: r.line.Heads.Date}
-	back := false
+	denies, back := false, false
 	for k := range r.hits {
 		hit := &r.hits[k]
 		s := hit.row.sense
@@ -33,19 +35,24 @@ func (r *ledger) head() {
 		if why := whys[s]; governs && why != "" && (h.Why == "" || rankOf(why) < rankOf(h.Why)) {
 			h.Why = why
 		}
-		if whole := int(hit.n) == len(r.words); whole {
-			r.line.Affirms, r.line.Withdraws = r.line.Affirms || s == affirmed, r.line.Withdraws || s == withdrawn
-		}
-		if s == denied {
+		switch whole := int(hit.n) == len(r.words); {
+		case s == affirmed:
+			r.line.Affirms = r.line.Affirms || whole
+		case s == withdrawn && whole:
+			r.line.Withdraws = true
+		case s == withdrawn: // with words behind it, which may say more or less
+			back = true
+		case s == denied, s == doubted:
 			hit.eachWord(func(at int) { back = back || r.words[at].means&points != 0 })
-			r.line.Denies = !r.owned
+			denies = denies || s == denied
 		}
 	}
-	r.line.Denies = r.line.Denies && (back || r.onlyDenies())
+	r.line.Denies = !r.owned && (back || denies && r.onlyDenies())
 	if colons && h.Why == "" {
 		h.Comment = r.kept()
 	}
 	if colons || h.Why != "" || h.Date.IsSet() {
+		h.fresh = true
 		r.line.Heads, r.line.Headed = h, true
 	}
 	r.line.back = back
@@ -80,10 +87,12 @@ func (r *ledger) kept() string {
 // line itself.
 func (l *Line) Below(above Header) Header {
 	switch {
-	case strings.TrimSpace(l.Text) == "":
-		return Header{}
 	case l.Headed:
 		return l.Heads
+	case strings.TrimSpace(l.Text) != "":
+		above.fresh = false
+	case !above.fresh:
+		return Header{}
 	}
 	return above
 }

@@ -171,7 +171,15 @@ func (r *reader) brokenOff(e *element) bool {
 // known, or spoken.
 func (r *reader) symbolLeft(i int) bool {
 	d, skips := r.skippedDoubt(i)
-	return d&unknown != 0 || skips && r.words[i].spells.trust >= loose && !r.words[i].spells.filler
+	return d&unknown != 0 || skips && r.words[i].spells.trust >= loose && !r.words[i].spells.filler && !r.inIdiom(i)
+}
+
+// inIdiom reports whether word i is part of a phrase of several words that says nothing
+// that matters: "after three tries".
+func (r *reader) inIdiom(i int) bool {
+	return slices.ContainsFunc(r.hits, func(h hit) bool {
+		return h.row.sense == neutral && h.items == 0 && h.n > 1 && slices.Contains(h.spots[:h.n], int16(i))
+	})
 }
 
 // strange reports whether word i is skipped and may have been a symbol: it is

@@ -150,7 +150,7 @@ func (f *phraseFinder) matchItem(it *item, i int, h *hit) (next int, ok bool) {
 	case endItem:
 		return i, f.onlySides(i, len(f.words))
 	case pauseItem:
-		return i, f.pauseBefore(i)
+		return i, i == len(f.words) || f.pauseBefore(i)
 	case gapItem:
 		return i, true
 	}

@@ -28,7 +28,7 @@ const (
 	mistake                // the item at its end is the wrong one
 	either                 // the item at its end is another possibility
 	affirmed               // the whole line: it was a contact
-	withdrawn              // the whole line: what was said last is taken back
+	withdrawn              // what was said last is taken back, by the whole line or the head of it
 	numbered               // the number in it belongs to a word
 	timed                  // the time in it is the contact's after all
 	untaken                // the time in it can't be taken as it stands
@@ -43,7 +43,7 @@ var senseNames = [senses]string{
 // whys are the reasons that senses give to ask; "" for those that give none.
 var whys = [senses]Why{
 	denied: Denied, onlyHeard: Denied, doubted: Doubted, others: Doubted, planned: Doubted, elsewhere: Elsewhere,
-	question: Doubted, heading: Doubted,
+	question: Doubted, heading: Doubted, withdrawn: Doubted,
 }
 
 func (s sense) String() string { return senseNames[s] }

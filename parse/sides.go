@@ -283,9 +283,10 @@ func offsetInUnits(s string) (Offset, bool) {
 	return Offset{time.Duration(total) * time.Second, true}, total < secondsOfDay
 }
 
-// addName adds an announced name: "name doug", "op is lisa", "name mary jane".
+// addName adds an announced name: "name doug", "op is lisa", "name mary jane",
+// "se llama ana".
 func (l *lattice) addName(i int) {
-	if !l.isWord(i, namer) {
+	if !l.isWord(i, namer) && !(l.isWord(i, calling) && l.isWord(i-1, self)) {
 		return
 	}
 	j := i + 1

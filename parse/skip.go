@@ -10,6 +10,8 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 	switch {
 	case l.noTime(i) || l.isUntaken(i):
 		return 0, strayed
+	case l.numberSense(i) == numbered:
+		return 0, 0
 	case t.shape&clockLike != 0:
 		return 0, 0
 	case t.means&stroke != 0:
@@ -49,9 +51,12 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 }
 
 // besideSingle reports whether a single letter or digit stands beside word i:
-// spelled out, not an article.
+// spelled out, not an article or a unit.
 func (l *lattice) besideSingle(i int) bool {
-	return i > 0 && len(l.words[i-1].s) == 1 || i+1 < len(l.words) && len(l.words[i+1].s) == 1
+	single := func(j int) bool {
+		return j >= 0 && j < len(l.words) && len(l.words[j].s) == 1 && l.numberSense(j) != numbered
+	}
+	return single(i-1) || single(i+1)
 }
 
 // isWholeGrid reports whether word i is a grid as it is typed.

@@ -248,6 +248,9 @@ func wordEnd(s string, i int) int {
 func lexWord(f folded, i int) token {
 	s := f.s
 	to := wordEnd(s, i)
+	if grid := i + 4; to > grid+2 && isSquare(s[i:grid]) && meaningOf(s[grid:to])&courtesy != 0 {
+		to = grid // "jn16merci"
+	}
 	t := token{from: i, to: to, phrase: 1}
 	if s[i] == '*' && strings.TrimLeft(s[:i], " ") == "" && isSquare(s[i+1:to]) {
 		t.from++ // "*jo44" corrects
