@@ -165,10 +165,14 @@ func (d *Desk) setAside(raw storage.Raw, ev event.Event, why error, now time.Tim
 	if ev.Operator == "" {
 		return nil
 	}
-	return d.store.Commit("sorry/"+ev.ID, now, storage.Changes{Posts: []storage.Post{{
+	err := d.store.Commit("sorry/"+ev.ID, now, storage.Changes{Posts: []storage.Post{{
 		Name: string(ev.Operator) + "/sorry/" + ev.ID, Operator: ev.Operator, Made: now,
 		Op: storage.Send, ReplyTo: ev.Message, Text: say.Broken, Silent: true,
 	}}})
+	if errors.Is(err, storage.ErrRefused) {
+		return nil // nobody can be told: it is kept apart all the same
+	}
+	return err
 }
 
 // read decodes a raw update; a decoder that panics can't read it.
@@ -246,7 +250,16 @@ func (d *Desk) handle(ev event.Event) error {
 		}
 		return d.store.Commit(ev.ID, ev.Now, storage.Changes{Posts: []storage.Post{farewell}})
 	}
-	return d.store.Commit(ev.ID, ev.Now, p.changes())
+	return refused(d.store.Commit(ev.ID, ev.Now, p.changes()))
+}
+
+// refused makes a broken event of one whose changes the store's rules refuse: tried
+// again they would be refused again, and hold everybody up.
+func refused(err error) error {
+	if errors.Is(err, storage.ErrRefused) {
+		return &brokenError{cause: err}
+	}
+	return err
 }
 
 func (d *Desk) plan(ev event.Event) (p *plan, err error) {
@@ -265,7 +278,8 @@ func (d *Desk) plan(ev event.Event) (p *plan, err error) {
 	return p, err
 }
 
-// brokenError is a panic while planning: a fault of ours, not of the store.
+// brokenError is a panic while planning, or changes that the store refuses: a fault
+// of ours.
 type brokenError struct {
 	cause any
 	stack string

@@ -12,6 +12,26 @@ import (
 	"skyslate/storage"
 )
 
+// An event whose changes the store refuses is set aside: it holds nobody up.
+func TestRefusedEventIsSetAside(t *testing.T) {
+	f := newField(t, "2026-09-01T12:00:00Z")
+	bad, err := event.Encode(event.Event{ID: "bad", Operator: "8\x00", At: f.now, Kind: event.Said, Message: 1, Text: "/help"})
+	f.must(err)
+	f.must(f.store.Accept(nil, bad))
+	if worked, err := f.desk.Work(f.now); !worked || err != nil {
+		t.Fatalf("worked: %v, %v", worked, err)
+	}
+	f.say("/help")
+	if _, waits, err := f.store.Oldest(); waits || err != nil {
+		t.Errorf("something still waits (%v)", err)
+	}
+	faults, err := f.store.Faults(time.Time{})
+	f.must(err)
+	if len(faults) != 1 {
+		t.Errorf("%d faults are known, want the event set aside", len(faults))
+	}
+}
+
 // A moment whose event counts as seen changes nothing: it is taken off the agenda
 // and told, and the agenda goes on.
 func TestMomentThatIsSeenAlready(t *testing.T) {

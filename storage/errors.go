@@ -29,6 +29,19 @@ var ErrNoSpace = errors.New("no space left for the store")
 // ErrClosed is any call after Close.
 var ErrClosed = errors.New("the store is closed")
 
+// ErrRefused is a change that the rules of the store don't allow: a fault of the
+// program, which another try would meet again. Nothing was changed.
+var ErrRefused = errors.New("against the rules of the store")
+
+// refusal is such an error in its own words.
+type refusal struct{ error }
+
+// Is makes it known as ErrRefused.
+func (refusal) Is(target error) bool { return target == ErrRefused }
+
+// Unwrap returns what was refused.
+func (r refusal) Unwrap() error { return r.error }
+
 // fault is an error of one of the kinds above that speaks for itself.
 type fault struct {
 	kind     error

@@ -1,6 +1,7 @@
 package storage_test
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -197,8 +198,8 @@ func TestCommitIsAllOrNothing(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			c.Posts = append(c.Posts, storage.Post{Name: "note", Operator: op, Op: storage.Send})
-			if err := s.Commit("e", t0, c); err == nil {
-				t.Error("it was committed")
+			if err := s.Commit("e", t0, c); !errors.Is(err, storage.ErrRefused) {
+				t.Errorf("committing it ends with %v, want a refusal", err)
 			}
 			if _, ok, _ := s.Oldest(); !ok {
 				t.Error("the event has left the inbox")

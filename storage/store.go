@@ -117,6 +117,8 @@ func (s *Store) update(fn func(*tx)) error {
 	case err == nil:
 		s.pending.take(n)
 		return nil
+	case refused != nil && !errors.Is(err, ErrDamaged):
+		return refusal{err}
 	case refused != nil, errors.Is(err, ErrClosed), s.readOnly:
 		return err
 	case noSpace(err):
