@@ -220,6 +220,39 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	}
 }
 
+// Whatever is left of an operator makes the operator known again: contacts that
+// steps alone name are lost ones of somebody.
+func TestMendAdoptsWhoeverIsLeft(t *testing.T) {
+	for what, left := range map[string]Changes{
+		"a step":    {Steps: []Step{{Operator: "7", Seq: 1, Moves: []Move{{Contact: 3, To: 2}}}}},
+		"a sitting": {Sittings: []Sitting{{Operator: "7", ID: 1}}},
+		"a message": {Messages: []Message{{Operator: "7", ID: 1}}},
+	} {
+		s, err := Open(t.TempDir())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Commit("e", time.Time{}, left); err != nil {
+			t.Fatal(err)
+		}
+		err = s.update(func(t *tx) { t.mend(mending{}, nil) })
+		if err != nil {
+			t.Fatalf("%s: %v", what, err)
+		}
+		err = s.read(func(tx *tx) {
+			if !tx.holds(recordName{op: "7"}) {
+				t.Errorf("%s is of an unknown operator", what)
+			}
+			if c, known := tx.latest("7", 3); known != (what == "a step") || known && c.Cause.Kind != causeLost {
+				t.Errorf("%s: contact 3 is %+v", what, c)
+			}
+		})
+		if err := errors.Join(err, s.Close()); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 // An event that holds an operator's name, in the middle or at its end, goes with
 // the operator.
 func TestNamesOperator(t *testing.T) {

@@ -173,9 +173,24 @@ func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
 	return all[op]
 }
 
-// adopt makes known the operator and the pass of a contact that has neither.
+// adoptOperators makes known whoever something in the database is of.
+func (t *tx) adoptOperators() {
+	ops := map[OperatorID]bool{}
+	for _, name := range []string{inContacts, inPasses, inMessages, inSteps, inSittings} {
+		for k := range t.in(name).up(nil, nil) {
+			op, _, _ := bytes.Cut(k, []byte{0})
+			ops[OperatorID(op)] = true
+		}
+	}
+	for op := range ops {
+		if !t.holds(recordName{op: op}) {
+			t.in(inOperators).put(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
+		}
+	}
+}
+
+// adopt makes known the pass of a contact.
 func (t *tx) adopt(c Contact) {
-	t.adoptOperator(c.Operator)
 	if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
 		t.putPass(Pass{
 			ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
@@ -184,24 +199,14 @@ func (t *tx) adopt(c Contact) {
 	}
 }
 
-func (t *tx) adoptOperator(op OperatorID) {
-	if !t.holds(recordName{op: op}) {
-		t.in(inOperators).put(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
-	}
-}
-
-// unhook mends what leads nowhere: contacts, passes and messages of unknown
-// operators, messages that are evidence in no sitting, files that held versions
+// unhook mends what leads nowhere: what is of unknown operators, messages that are evidence in no sitting, files that held versions
 // nobody knows. A contact of such a file goes out again.
 func (t *tx) unhook() {
+	t.adoptOperators()
 	for _, c := range all[Contact](t.in(inContacts), nil) {
 		t.adopt(c)
 	}
-	for _, p := range all[Pass](t.in(inPasses), nil) {
-		t.adoptOperator(p.Operator)
-	}
 	for _, m := range all[Message](t.in(inMessages), nil) {
-		t.adoptOperator(m.Operator)
 		if m.Sitting != 0 && !t.in(inSittings).has(opKey(m.Operator, uintKey(m.Sitting))) {
 			m.Sitting = 0
 			messageRecords.put(t, m)
