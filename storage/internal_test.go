@@ -5,9 +5,13 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"skyslate/parse"
 )
 
 func TestTimesSort(t *testing.T) {
@@ -220,6 +224,26 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	}
 }
 
+// Every field of an operator is a setting, which the journal keeps and gives back, or
+// belongs to the conversation, which the database alone knows.
+func TestSettingsAreKept(t *testing.T) {
+	conversation := []string{
+		"Asking", "Chosen", "Own", "Bulk", "Heard", "Delivery", "Silent", "Planned", "Cautioned", "Advised", "Evened",
+		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied",
+	}
+	place := Place{LatDeg: 62.5}
+	all := Operator{
+		ID: "7", Joined: time.Unix(1, 0), Call: parse.MustParseCallsign("HX7KZQ"), Place: place, Home: place,
+		Remind: DefaultRemind(), Radio: Radio{StepKHz: 5}, Wanted: []parse.Grid{parse.MustParseGrid("JO33")}, Given: 9,
+	}
+	kept := reflect.ValueOf(settings(all))
+	for i, field := range reflect.VisibleFields(kept.Type()) {
+		if lost := kept.Field(i).IsZero(); lost != slices.Contains(conversation, field.Name) {
+			t.Errorf("%s is lost with the database: %v", field.Name, lost)
+		}
+	}
+}
+
 // Whatever is left of an operator makes the operator known again: contacts that
 // steps alone name are lost ones of somebody.
 func TestMendAdoptsWhoeverIsLeft(t *testing.T) {
@@ -235,7 +259,7 @@ func TestMendAdoptsWhoeverIsLeft(t *testing.T) {
 		if err := s.Commit("e", time.Time{}, left); err != nil {
 			t.Fatal(err)
 		}
-		err = s.update(func(t *tx) { t.mend(mending{}, nil) })
+		err = s.update(func(t *tx) { mender{t}.mend(mending{}, nil) })
 		if err != nil {
 			t.Fatalf("%s: %v", what, err)
 		}

@@ -262,10 +262,16 @@ func (t *tx) journalLines(c Changes) (lines []entry) {
 
 // settings are what of an operator is worth a line: not the conversation.
 func settings(o Operator) Operator {
-	return Operator{
-		ID: o.ID, Joined: o.Joined, Call: o.Call, Place: o.Place, Remind: o.Remind,
-		Radio: o.Radio, Wanted: o.Wanted, Given: o.Given,
-	}
+	s := Operator{Given: o.Given}
+	s.takeSettings(o)
+	return s
+}
+
+// takeSettings takes over another's settings. Numbers of contacts that were given are
+// none: they are never taken back.
+func (o *Operator) takeSettings(from Operator) {
+	o.ID, o.Joined, o.Call, o.Place, o.Home = from.ID, from.Joined, from.Call, from.Place, from.Home
+	o.Remind, o.Radio, o.Wanted = from.Remind, from.Radio, from.Wanted
 }
 
 // operatorLine holds the settings and, to tell older ones from newer ones, when

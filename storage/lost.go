@@ -51,9 +51,12 @@ const mendingKey = "mending"
 // which were. It is far more than an operator logs or imports between two backups.
 const skipped = 1_000_000
 
+// A mender mends a database that was made anew, in a transaction.
+type mender struct{ *tx }
+
 // noteLost keeps the contacts that indexes of a damaged database name and that
 // nobody else knows.
-func (t *tx) noteLost(g *salvage) {
+func (t mender) noteLost(g *salvage) {
 	for _, name := range []string{inHanded, inContactsByTime, inContactsByPass, inContactsByCall} {
 		for key := range g.values[name] {
 			op, rest, ok := bytes.Cut([]byte(key), []byte{0})
@@ -75,7 +78,7 @@ func (t *tx) noteLost(g *salvage) {
 	}
 }
 
-func (t *tx) putLost(c Contact) {
+func (t mender) putLost(c Contact) {
 	c.Version, c.State, c.Cause = 0, Dropped, Cause{Kind: causeLost}
 	t.storeContact(c)
 }
@@ -83,7 +86,7 @@ func (t *tx) putLost(c Contact) {
 // mend makes good what is missing in a database that was made anew, when all that
 // can be had is in it: it marks the numbers of lost contacts as given, mends what
 // leads nowhere, and puts it on the agenda that the operators are told.
-func (t *tx) mend(m mending, gone map[string]forgetting) (contacts int) {
+func (t mender) mend(m mending, gone map[string]forgetting) (contacts int) {
 	t.unhook()
 	t.forgetReturned(gone)
 	byOperator := map[OperatorID]*Losses{}
@@ -94,7 +97,7 @@ func (t *tx) mend(m mending, gone map[string]forgetting) (contacts int) {
 	for _, o := range all[Operator](t.in(inOperators), nil) {
 		l := of(byOperator, o.ID)
 		if m.Hurt == nil {
-			v := View{t: t}
+			v := View{t: t.tx}
 			o.Given = v.NextContact(o.ID) - 1 + skipped
 			t.in(inOperators).put(opKey(o.ID), o)
 		}
@@ -107,7 +110,7 @@ func (t *tx) mend(m mending, gone map[string]forgetting) (contacts int) {
 		text, err := json.Marshal(l)
 		t.fail(err)
 		t.keep(map[string][]byte{OwnKey(o.ID, LostKey): text})
-		itemRecords.put(t, Item{
+		itemRecords.put(t.tx, Item{
 			Key: MomentLost + "/" + string(o.ID) + "/", At: o.Heard, Operator: o.ID, Kind: MomentLost, By: fmt.Sprint("#", t.ID()),
 		})
 	}
@@ -123,7 +126,7 @@ func (t *tx) mend(m mending, gone map[string]forgetting) (contacts int) {
 // lostContacts are those that lack versions, by number. Contacts are numbered
 // without gaps but for those of earlier damage, and steps tell which versions there
 // were.
-func (t *tx) lostContacts() (lost []contactID) {
+func (t mender) lostContacts() (lost []contactID) {
 	newest := map[contactID]int{}
 	for _, c := range scan[Contact](t.in(inContacts), nil) {
 		newest[contactID{c.Operator, c.ID}] = 1
@@ -162,7 +165,7 @@ func byNumber(a, b contactID) int { return cmp.Or(cmp.Compare(a.op, b.op), cmp.C
 
 // isLost tells of a key whether something of an operator's lay there that isn't
 // back. Which bucket it was isn't known; contacts come back from the journal.
-func (t *tx) isLost(op OperatorID) func(key []byte) bool {
+func (t mender) isLost(op OperatorID) func(key []byte) bool {
 	return func(key []byte) bool { return bytes.HasPrefix(key, opKey(op)) && !t.in(inContacts).has(key) }
 }
 
@@ -174,7 +177,7 @@ func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
 }
 
 // adoptOperators makes known whoever something in the database is of.
-func (t *tx) adoptOperators() {
+func (t mender) adoptOperators() {
 	ops := map[OperatorID]bool{}
 	for _, name := range []string{inContacts, inPasses, inMessages, inSteps, inSittings} {
 		for k := range t.in(name).up(nil, nil) {
@@ -190,7 +193,7 @@ func (t *tx) adoptOperators() {
 }
 
 // adopt makes known the pass of a contact.
-func (t *tx) adopt(c Contact) {
+func (t mender) adopt(c Contact) {
 	if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
 		t.putPass(Pass{
 			ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
@@ -201,7 +204,7 @@ func (t *tx) adopt(c Contact) {
 
 // unhook mends what leads nowhere: what is of unknown operators, messages that are evidence in no sitting, files that held versions
 // nobody knows. A contact of such a file goes out again.
-func (t *tx) unhook() {
+func (t mender) unhook() {
 	t.adoptOperators()
 	for _, c := range all[Contact](t.in(inContacts), nil) {
 		t.adopt(c)
@@ -209,7 +212,7 @@ func (t *tx) unhook() {
 	for _, m := range all[Message](t.in(inMessages), nil) {
 		if m.Sitting != 0 && !t.in(inSittings).has(opKey(m.Operator, uintKey(m.Sitting))) {
 			m.Sitting = 0
-			messageRecords.put(t, m)
+			messageRecords.put(t.tx, m)
 		}
 	}
 	deleteWhere(t.in(inHanded), func(k []byte, h handOver) bool {

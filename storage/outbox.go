@@ -224,10 +224,7 @@ func (s *Store) dropLate(now time.Time) error {
 // does settling a post whose operator was forgotten while it went out.
 func (s *Store) Settle(name string, appID int64, at time.Time) error {
 	sent, handed := s.pending.lastHanded(name)
-	last := false
-	err := s.update(func(t *tx) {
-		p, known := t.post(name)
-		last = p.Last
+	return s.conclude("settle", name, func(t *tx, p outPost, known bool) {
 		switch {
 		case !known: // forgotten while it went out
 		case !p.owed() && p.Dropped == "":
@@ -237,10 +234,21 @@ func (s *Store) Settle(name string, appID int64, at time.Time) error {
 			t.settleOlder(sent, p, appID, at)
 		}
 	})
+}
+
+// conclude lets end say what became of a post. With the last post of who is forgotten
+// their name goes from the freed pages, too.
+func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bool)) error {
+	last := false
+	err := s.update(func(t *tx) {
+		p, known := t.post(name)
+		last = p.Last
+		end(t, p, known)
+	})
 	if err == nil && last {
-		err = s.compact() // it was the last that named who is forgotten
+		err = s.compact()
 	}
-	return wrap(fmt.Sprintf("settle %q", name), err)
+	return wrap(fmt.Sprintf("%s %q", doing, name), err)
 }
 
 func (t *tx) settle(p outPost, appID int64, at time.Time) {
@@ -306,16 +314,7 @@ func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(nam
 func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
 
 func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
-	last := false
-	err := s.update(func(t *tx) {
-		p, _ := t.post(name)
-		last = p.Last
-		t.giveUp(name, why, at, failed)
-	})
-	if err == nil && last {
-		err = s.compact()
-	}
-	return wrap(fmt.Sprintf("drop %q", name), err)
+	return s.conclude("drop", name, func(t *tx, _ outPost, _ bool) { t.giveUp(name, why, at, failed) })
 }
 
 func (t *tx) giveUp(name, why string, at time.Time, failed bool) {

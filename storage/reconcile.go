@@ -128,7 +128,7 @@ func (s *Store) mend(l *ledger) error {
 		return err
 	}
 	contacts := 0
-	if err := s.update(func(t *tx) { contacts = t.mend(m, l.forgotten) }); err != nil {
+	if err := s.update(func(t *tx) { contacts = mender{t}.mend(m, l.forgotten) }); err != nil {
 		return err
 	}
 	if contacts > 0 {
@@ -283,9 +283,8 @@ func (t *tx) restoreOperator(newest Operator) (restored bool) {
 		return false
 	}
 	if !newest.Heard.Before(o.Heard) {
-		o.ID, o.Joined, o.Call = newest.ID, newest.Joined, newest.Call
-		o.Place, o.Remind, o.Heard = newest.Place, newest.Remind, newest.Heard
-		o.Radio, o.Wanted = newest.Radio, newest.Wanted
+		o.takeSettings(newest)
+		o.Heard = newest.Heard
 	}
 	o.Given = max(o.Given, newest.Given)
 	t.in(inOperators).put(opKey(o.ID), o)

@@ -160,7 +160,7 @@ func (t *tx) takeOver(g *salvage) {
 		t.putPost(p)
 	}
 	t.reindex()
-	t.noteLost(g)
+	mender{t}.noteLost(g)
 }
 
 func (t *tx) empty(name string) {
