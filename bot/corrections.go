@@ -220,9 +220,9 @@ func (cs corrections) undo() {
 func (cs corrections) arriveAt(o storage.Outing) {
 	cs.offerChange(cs.outings.Ashore(o), storage.Change{Field: "grid", Grids: slices.Clone(o.Place.Grids)})
 	moved := len(cs.Contacts)
-	cs.Leave()
-	cs.Op.Place = o.Place
-	cs.Op.Place.Set = cs.Now()
+	place := o.Place
+	place.Set = cs.Now()
+	tx.Move(&cs.Op, place, cs.Now())
 	cs.outings.Replan()
 	cs.outings.DropThere(say.Arrived(shown.Place(cs.Op.Place), moved))
 	cs.screen.show()

@@ -14,6 +14,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -89,52 +90,30 @@ func (d *Desk) SetUp(op storage.Operator, at time.Time) error {
 	})
 }
 
-// momentReplan is the moment that puts the planning of some operators on the
-// agenda, and itself again for the next ones.
-const (
-	momentReplan = "replan"
-	replanAtOnce = 50
-	replanApart  = 25 * time.Millisecond // from one operator's planning to the next one's
-)
-
 // Replan puts the planning of every operator's passes on the agenda, from now on,
 // one after the other: fresher elements have come.
 func (d *Desk) Replan(now time.Time) error {
-	event := momentReplan + "/" + stamp(now)
-	return d.store.Commit(event, now, storage.Changes{Agenda: []storage.Item{replanItem(now, "", event)}})
-}
-
-// replanItem goes on behind an operator.
-func replanItem(at time.Time, behind storage.OperatorID, by string) storage.Item {
-	return storage.Item{Key: momentReplan, At: at, Kind: momentReplan, Pass: storage.PassID(behind), By: by}
+	event := watch.MomentEverybody + "/" + stamp(now)
+	return d.store.Commit(event, now, storage.Changes{Agenda: []storage.Item{watch.Everybody(now, event)}})
 }
 
 // replanNext puts the planning of the next operators on the agenda.
 func (d *Desk) replanNext(ev event.Event) error {
-	var ops []storage.OperatorID
+	var ch storage.Changes
 	err := d.store.View(func(v *storage.View) (err error) {
-		ops, err = v.OperatorsAfter(storage.OperatorID(ev.Item.Pass), replanAtOnce)
+		ch, err = watch.NextOfEverybody(v, ev)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	ch := storage.Changes{Cancel: []string{ev.Item.Key}}
-	at := ev.Now
-	for _, op := range ops {
-		ch.Agenda = append(ch.Agenda, tx.PlanItem(op, at, ev.ID))
-		at = at.Add(replanApart)
-	}
-	if len(ops) == replanAtOnce {
-		ch.Agenda = append(ch.Agenda, replanItem(at, ops[len(ops)-1], ev.Item.By))
-	}
-	return d.store.Commit(ev.ID, ev.Now, ch)
+	return refused(d.store.Commit(ev.ID, ev.Now, ch))
 }
 
 // Work handles an event of the inbox, the oldest of the operator whose turn it
-// is, as of the moment it was stamped: it plans, then commits once. It reports whether there was one. An event that
-// can't be handled is set aside and holds nothing up; an error means that the
-// store failed and the event is still there.
+// is, as of the moment it was stamped: it plans, then commits once. It reports
+// whether there was one. An event that can't be handled is set aside and holds
+// nothing up; an error means that the store failed and the event is still there.
 func (d *Desk) Work(now time.Time) (bool, error) {
 	raw, ok, err := d.store.Oldest()
 	if err != nil || !ok {
@@ -219,7 +198,7 @@ func (d *Desk) moment(it storage.Item, now time.Time) error {
 		return d.store.Cancel(it.Key)
 	}
 	work := d.handle
-	if it.Kind == momentReplan {
+	if it.Kind == watch.MomentEverybody {
 		work = d.replanNext
 	}
 	err := work(ev)

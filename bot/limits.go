@@ -36,7 +36,7 @@ func (p *plan) fits() bool {
 	if minute := p.Event.At.Truncate(time.Minute); !minute.Equal(f.Minute) {
 		f.Minute, f.InMinute = minute, 0
 	}
-	p.FlowOn(p.Event.At)
+	tx.FlowOn(&p.Op.Flow, p.Event.At)
 	return p.below(&f.InMinute, mostInMinute, say.TooManyNow) && p.fitsDay(f)
 }
 

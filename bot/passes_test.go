@@ -15,6 +15,7 @@ import (
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
+	"skyslate/storage/storagetest"
 )
 
 // storedPasses are the operator's stored passes any part of which lies in a span.
@@ -205,7 +206,7 @@ func TestFresherElements(t *testing.T) {
 // Many operators are planned one after the other, in slices; what an event puts on
 // the agenda is bounded.
 func TestReplanOfMany(t *testing.T) {
-	const operators = 2*replanAtOnce + 7
+	const operators = 2*watch.PlannedAtOnce + 7
 	f := newField(t, "2026-09-01T06:00:00Z")
 	for i := range operators - 1 {
 		f.must(f.desk.SetUp(storage.Operator{
@@ -219,10 +220,10 @@ func TestReplanOfMany(t *testing.T) {
 	for {
 		next, ok, err := f.desk.Next()
 		f.must(err)
-		if !ok || next.After(begun.Add(operators*replanApart)) {
+		if !ok || next.After(begun.Add(operators*watch.PlannedApart)) {
 			break
 		}
-		if due, err := f.store.Due(next, operators); err != nil || len(due) > replanAtOnce+1 {
+		if due, err := f.store.Due(next, operators); err != nil || len(due) > watch.PlannedAtOnce+1 {
 			t.Fatalf("%d moments at once, %v", len(due), err)
 		}
 		f.now = tx.Later(f.now, next)
@@ -238,4 +239,33 @@ func TestReplanOfMany(t *testing.T) {
 		}
 		return err
 	}))
+}
+
+// Whoever joins while a slow bird has been up for hours finds its pass by its name, and
+// logs on it: a name tells AOS, which was seen from no place of theirs.
+func TestPassThatRoseBeforeJoining(t *testing.T) {
+	now := utc("2026-09-01T12:00:00Z")
+	slow := predict.Bird{
+		Name: "STILE-9", LogName: "STILE-9", Catalog: 99309, Status: predict.Status{On: true},
+		Transponders: []predict.Transponder{{Kind: predict.FM, Mode: "FM", UplinkMHz: 145.9, DownlinkMHz: 435.3}},
+	}
+	orbit := predict.Elements{
+		Name: "INVENTED ORBIT", Catalog: 99309, Epoch: now, MeanMotion: 2, Eccentricity: 0.3, InclinationDeg: 63, ArgPerigeeDeg: 270,
+	}
+	f := &field{t: t, store: storagetest.Open(t), now: now}
+	f.desk = New(Config{Store: f.store, Sky: sky.New([]predict.Bird{slow}, []predict.Elements{orbit})})
+	place := placeAt("JO62")
+	table, err := predict.NewEphemeris(orbit, now.Add(-tx.Day), now.Add(2*tx.Day))
+	f.must(err)
+	passes := table.Passes(sky.Site(place), now, now.Add(tx.Day), 0)
+	i := slices.IndexFunc(passes, func(p predict.Pass) bool { return p.LOS.Sub(p.AOS) > 5*time.Hour })
+	f.now = passes[i].AOS.Add(4 * time.Hour)
+	f.must(f.desk.SetUp(storage.Operator{
+		ID: "7", Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign("HX7KZQ"), Place: place, Remind: storage.DefaultRemind(),
+	}, f.now))
+	f.until(f.now)
+	f.say("OX9QZT JO33")
+	if all := f.contacts(); len(all) != 1 || all[0].Pass == "" || all[0].State != storage.Certain {
+		t.Errorf("logged: %+v", all)
+	}
 }

@@ -16,20 +16,11 @@ func (d *Desk) Ahead(now time.Time, look time.Duration, perSecond float64) ([]st
 	if err != nil {
 		return nil, err
 	}
-	due := make([]time.Time, len(planned))
-	for i, it := range planned {
-		due[i] = it.At
-	}
-	owed := d.store.OwedOf(storage.ClassReminder)
-	var keys []string
-	for _, it := range planned[:watch.Ahead(due, now.Add(look), owed, perSecond)] {
-		keys = append(keys, it.Key)
-	}
-	return keys, nil
+	return watch.Ahead(planned, now.Add(look), d.store.OwedOf(storage.ClassReminder), perSecond), nil
 }
 
-// Early handles an item of the agenda before its moment, if it is still there.
-func (d *Desk) Early(key string, now time.Time) error {
+// MomentAhead handles an item of the agenda before its moment, if it is still there.
+func (d *Desk) MomentAhead(key string, now time.Time) error {
 	it, ok, err := d.store.Item(key)
 	if err != nil || !ok {
 		return err

@@ -286,36 +286,33 @@ func (m flat) letters(c *canvas) {
 	c.DrawRectangle(mapLeft, mapTop, bandWide, m.high)
 	c.fill(white)
 	digits := squareLon*m.perLon >= squareWide
-	tell := func(name string, p xy, ink color.Color, size float64) {
-		if b := c.textBox(name, p, size); b.inside(box{mapLeft + 2, mapTop, width - mapLeft, mapTop + m.high}) {
-			c.write(name, p.x, p.y, 0.5, size, ink)
+	corner := box{mapLeft, mapTop, mapLeft + bandWide, mapTop + bandWide}
+	frame := box{mapLeft + 2, mapTop, width - mapLeft, mapTop + m.high}
+	// tell names a column or a row of squares or, where these are too small, the
+	// field around the fifth of them.
+	tell := func(letter, digit string, square, field xy) {
+		text, at, ink, size := digit, square, dark, sizeLeast
+		switch {
+		case digits && digit == "0":
+			text, ink = letter+digit, black
+		case !digits && digit == "5":
+			text, at, ink, size = letter, field, black, sizeSmall
+		case !digits:
+			return
+		}
+		if b := c.textBox(text, at, size); b.inside(frame) && !b.meets(corner) {
+			c.write(text, at.x, at.y, 0.5, size, ink)
 		}
 	}
+	x := func(lon float64) xy { return xy{m.at(lonLat{lon, 0}).x, mapTop + bandWide/2} }
 	for lon := -180.0; lon < 180; lon += squareLon {
 		name := parse.GridAt(0.5, lon+squareLon/2, 4).String()
-		at := xy{m.at(lonLat{lon + squareLon/2, 0}).x, mapTop + bandWide/2}
-		switch {
-		case at.x < mapLeft+bandWide:
-		case digits && name[2] == '0':
-			tell(name[:1]+"0", at, black, sizeLeast)
-		case digits:
-			tell(name[2:3], at, dark, sizeLeast)
-		case name[2] == '5':
-			tell(name[:1], xy{m.at(lonLat{lon, 0}).x, at.y}, black, sizeSmall)
-		}
+		tell(name[:1], name[2:3], x(lon+squareLon/2), x(lon))
 	}
+	y := func(lat float64) xy { return xy{mapLeft + bandWide/2, m.at(lonLat{0, lat}).y} }
 	for lat := -90.0; lat < 90; lat += squareLat {
 		name := parse.GridAt(lat+squareLat/2, 1, 4).String()
-		at := xy{mapLeft + bandWide/2, m.at(lonLat{0, lat + squareLat/2}).y}
-		switch {
-		case at.y < mapTop+bandWide:
-		case digits && name[3] == '0':
-			tell(name[1:2]+"0", at, black, sizeLeast)
-		case digits:
-			tell(name[3:], at, dark, sizeLeast)
-		case name[3] == '5':
-			tell(name[1:2], xy{at.x, m.at(lonLat{0, lat}).y}, black, sizeSmall)
-		}
+		tell(name[1:2], name[3:], y(lat+squareLat/2), y(lat))
 	}
 }
 

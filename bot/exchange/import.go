@@ -186,7 +186,7 @@ func (p Exchange) ImportMoment(message string) {
 	if !ok {
 		return
 	}
-	p.FlowOn(p.Now())
+	tx.FlowOn(&p.Op.Flow, p.Now())
 	if p.Op.Flow.Imported >= MostImported && im.Stage != stageRest {
 		im.Paused = true // the rest waits for the next day
 		p.continueImport(im)

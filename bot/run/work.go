@@ -108,7 +108,7 @@ func (l *Loops) momentOne() (worked bool, err error) {
 	}
 	early := l.ahead[0]
 	l.ahead = l.ahead[1:]
-	return true, l.desk.Early(early, now())
+	return true, l.desk.MomentAhead(early, now())
 }
 
 // tick is one beat of the ticker: the worker looks at the agenda, and ahead.

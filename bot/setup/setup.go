@@ -82,10 +82,9 @@ func (p Settings) SetGrids(text string) {
 	if left != "" {
 		more = "\n" + say.BadGridLeft(left)
 	}
-	first := len(p.Op.Home.Grids) == 0 && len(p.Op.Place.Grids) == 0
 	site := say.Meeting(grids)
 	p.setPlace(grids, site.LatDeg, site.LonDeg, more)
-	if home || first {
+	if home {
 		p.Op.Home = p.Op.Place
 	}
 }
@@ -105,14 +104,15 @@ func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more stri
 // given up.
 func (p Settings) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 	name, _ := zone.At(latDeg, lonDeg)
+	to := storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.Event.At}
 	before := p.Op.Place
-	p.Leave()
-	p.Op.Place = storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.Event.At}
-	if slices.Equal(before.Grids, grids) {
-		p.Op.Place.Horizon = before.Horizon
-		return false
+	for _, known := range []storage.Place{p.Op.Home, before} {
+		if slices.Equal(known.Grids, grids) {
+			to.Horizon = known.Horizon
+		}
 	}
-	return len(before.Horizon) > 0
+	tx.Move(&p.Op, to, p.Now())
+	return len(before.Horizon) > 0 && len(to.Horizon) == 0
 }
 
 // settled says what was set; if set-up goes on it asks the next question, and

@@ -52,18 +52,6 @@ func item(op storage.OperatorID, kind string, when time.Time, pass storage.PassI
 	}
 }
 
-// planEvery is how often the coming days are worked out anew.
-const planEvery = 6 * time.Hour
-
-// PlanAgain puts the next planning on the agenda: every operator has moments of
-// their own, so that not all are planned at once.
-func (t *Tx) PlanAgain() {
-	h := fnv.New32a()
-	h.Write([]byte(t.Op.ID)) // a hash never fails
-	own := time.Duration(h.Sum32()) * time.Second % planEvery
-	t.At(MomentPlan, t.Now().Add(-own).Truncate(planEvery).Add(planEvery+own), "")
-}
-
 // PlanItem is the moment to work out an operator's passes; by says what put it.
 func PlanItem(op storage.OperatorID, when time.Time, by string) storage.Item {
 	return item(op, MomentPlan, when, "", by)

@@ -2,7 +2,6 @@ package tx
 
 import (
 	"cmp"
-	"iter"
 	"slices"
 	"time"
 
@@ -107,19 +106,6 @@ func (t *Tx) WorkedOn(pass storage.Pass) bool {
 	return pass.ID != "" && len(t.groupOf(pass.ID, storage.BirdRef{}, time.Time{}).all) > 0
 }
 
-// sameStation returns the other contacts with the station of a contact that
-// belong together with it, by ID.
-func (t *Tx) sameStation(c storage.Contact) iter.Seq[*storage.Contact] {
-	return func(yield func(*storage.Contact) bool) {
-		for _, old := range t.groupOf(c.Pass, c.Bird, c.Time).byCall[c.Call] {
-			near := c.Pass != "" || old.Time.Sub(c.Time).Abs() < contact.LookBack
-			if old.ID != c.ID && near && !yield(old) {
-				return
-			}
-		}
-	}
-}
-
 // Overlay replaces stored contacts by the plan's own versions, adds the new
 // ones that belong and leaves out those that no longer do.
 func (t *Tx) Overlay(stored []storage.Contact, belongs func(storage.Contact) bool) []storage.Contact {
@@ -154,12 +140,10 @@ func (t *Tx) Ordinal(c storage.Contact) int {
 // Repeats reports whether the same station gave the same grids earlier on the
 // pass.
 func (t *Tx) Repeats(c storage.Contact) bool {
-	for old := range t.sameStation(c) {
-		if old.ID < c.ID && old.Exported() && c.Exported() && slices.Equal(old.Grids, c.Grids) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(t.groupOf(c.Pass, c.Bird, c.Time).byCall[c.Call], func(old *storage.Contact) bool {
+		near := c.Pass != "" || old.Time.Sub(c.Time).Abs() < contact.LookBack
+		return near && old.ID < c.ID && old.Exported() && c.Exported() && slices.Equal(old.Grids, c.Grids)
+	})
 }
 
 // CauseImport is the cause of what came of a document.

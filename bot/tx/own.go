@@ -28,8 +28,7 @@ func (t *Tx) KeepOwn(own sky.Own) {
 }
 
 // FlowOn begins to count anew on another day.
-func (t *Tx) FlowOn(at time.Time) {
-	f := &t.Op.Flow
+func FlowOn(f *storage.Flow, at time.Time) {
 	if today := at.Truncate(Day); !today.Equal(f.Day) {
 		*f = storage.Flow{Minute: f.Minute, InMinute: f.InMinute, Day: today}
 	}

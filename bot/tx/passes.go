@@ -87,7 +87,7 @@ func (t *Tx) passesOf(birds []predict.Bird, stored []storage.Pass, from, to time
 // AOS. A pass that has begun stays the one of the place where it began.
 func (t *Tx) WorkedOut(bird predict.Bird, from, to time.Time) ([]storage.Pass, error) {
 	var all []storage.Pass
-	for _, at := range t.stays() {
+	for _, at := range stays(t.Op, t.Now()) {
 		since := Later(from.Add(-movedBy), at.from) // one that set there before is none that is up here
 		if !since.Before(to) || !at.until.IsZero() && at.until.Add(Day).Before(from) {
 			continue
@@ -97,7 +97,7 @@ func (t *Tx) WorkedOut(bird predict.Bird, from, to time.Time) ([]storage.Pass, e
 			return nil, err
 		}
 		for _, f := range found {
-			pass := t.PassOver(bird, f, at.place)
+			pass := PassOver(t.Op.ID, bird, f, at.place)
 			if at.begins(pass, t.Op) && !slices.ContainsFunc(all, pass.Is) {
 				all = append(all, pass)
 			}
@@ -113,21 +113,21 @@ type stay struct {
 	outing      int64
 }
 
-// stays are where the operator is, was and will be, as far back as that is kept.
-func (t *Tx) stays() []stay {
-	places := t.Op.Former
-	if len(t.Op.Place.Grids) > 0 {
-		places = append(slices.Clone(places), t.Op.Place)
+// stays are where an operator is, was and will be, as far back as that is kept.
+func stays(op storage.Operator, now time.Time) []stay {
+	places := op.Former
+	if len(op.Place.Grids) > 0 {
+		places = append(slices.Clone(places), op.Place)
 	}
 	var all []stay // of a pass seen from two places it is the outing's
-	for _, o := range t.Op.Outings {
+	for _, o := range op.Outings {
 		if !o.Armed.IsZero() {
 			all = append(all, stay{o.Place, Later(o.Armed, o.From.Add(-Day)), o.Until, o.ID})
 		}
 	}
 	for i, place := range places {
 		// A clock that ran ahead may have set the place, and was set back since.
-		at := stay{place: place, from: earlier(Later(place.Set, t.Op.Joined), t.Now())}
+		at := stay{place: place, from: earlier(Later(place.Set, op.Joined), now)}
 		if i+1 < len(places) {
 			at.until = places[i+1].Set
 		}
@@ -147,36 +147,58 @@ func (s stay) begins(pass storage.Pass, op storage.Operator) bool {
 // placesKept bounds the places that are kept of one who moves.
 const placesKept = 12
 
-// Leave keeps the place set with the former ones, before another is set: passes of
+// Move sets another place and keeps the one before with the former ones: passes of
 // before are those that were seen from there. Of the places in one square only the
-// first is kept, that moves with it by seconds.
-func (t *Tx) Leave() {
-	former := slices.Clone(t.Op.Former)
+// first is kept, that moves with it by seconds. The first place of all is home, and
+// home is as it was when it was left last.
+func Move(op *storage.Operator, to storage.Place, now time.Time) {
+	former := slices.Clone(op.Former)
 	n := len(former)
-	if here := t.Op.Place; len(here.Grids) > 0 && (n == 0 || former[n-1].Grids[0].Square() != here.Grids[0].Square()) {
+	here := op.Place
+	if len(here.Grids) > 0 && (n == 0 || former[n-1].Grids[0].Square() != here.Grids[0].Square()) {
 		former = append(former, here)
 	}
-	for len(former) > placesKept || len(former) > 1 && former[1].Set.Before(t.Now().Add(-passesBack)) {
+	for len(former) > placesKept || len(former) > 1 && former[1].Set.Before(now.Add(-passesBack)) {
 		former = former[1:]
 	}
-	t.Op.Former = former
+	op.Former, op.Place = former, to
+	switch {
+	case len(op.Home.Grids) == 0 && len(here.Grids) == 0:
+		op.Home = to
+	case slices.Equal(here.Grids, op.Home.Grids):
+		op.Home = here
+	}
 }
 
-// PassOver is a pass of a bird over a place as it was worked out, by its first name.
-func (t *Tx) PassOver(bird predict.Bird, f predict.Pass, place storage.Place) storage.Pass {
+// PassOver is an operator's pass of a bird over a place as it was worked out, by its
+// first name.
+func PassOver(op storage.OperatorID, bird predict.Bird, f predict.Pass, place storage.Place) storage.Pass {
 	place.Set, place.Confirmed, place.Asked = time.Time{}, time.Time{}, time.Time{}
 	return storage.Pass{
-		ID: storage.NamePass(f.AOS, bird.Catalog), Operator: t.Op.ID, Bird: sky.Ref(bird),
+		ID: storage.NamePass(f.AOS, bird.Catalog), Operator: op, Bird: sky.Ref(bird),
 		AOS: f.AOS, TCA: f.TCA, LOS: f.LOS, PeakElDeg: f.AtTCA.ElDeg, Place: place,
 	}
 }
 
-// Pass returns a pass by its name.
+// Pass returns a pass by its name: one that was given before fresher elements came,
+// or that nothing is stored of, too.
 func (t *Tx) Pass(id storage.PassID) (storage.Pass, bool) {
 	if pass, ok := t.storedPass(id); ok {
 		return pass, true
 	}
-	return t.passNamed(id)
+	aos, catalog, ok := id.Read()
+	bird, listed := t.Sky.ByCatalog(catalog)
+	if !ok || !listed {
+		return storage.Pass{}, false
+	}
+	// The place may have been set while the bird was up, however long ago it rose.
+	from, to := aos.Add(-movedBy), aos.Add(Day)
+	near := t.passesOf([]predict.Bird{bird}, t.StoredIn(from, to), from, to)
+	i := slices.IndexFunc(near, func(pass storage.Pass) bool { return pass.Named(id) })
+	if i < 0 {
+		return storage.Pass{}, false
+	}
+	return near[i], true
 }
 
 func (t *Tx) storedPass(id storage.PassID) (storage.Pass, bool) {
@@ -192,24 +214,6 @@ func (t *Tx) storedPass(id storage.PassID) (storage.Pass, bool) {
 		t.storedPasses[id] = pass // one that isn't there has no ID
 	}
 	return pass, pass.ID != ""
-}
-
-// passNamed finds the pass that a name means which was given before fresher elements
-// came, or which nothing is stored of.
-func (t *Tx) passNamed(id storage.PassID) (storage.Pass, bool) {
-	aos, catalog, ok := id.Read()
-	bird, listed := t.Sky.ByCatalog(catalog)
-	if !ok || !listed {
-		return storage.Pass{}, false
-	}
-	// The place may have been set while the bird was up, however long ago it rose.
-	from, to := aos.Add(-movedBy), aos.Add(Day)
-	near := t.passesOf([]predict.Bird{bird}, t.StoredIn(from, to), from, to)
-	i := slices.IndexFunc(near, func(pass storage.Pass) bool { return pass.Named(id) })
-	if i < 0 {
-		return storage.Pass{}, false
-	}
-	return near[i], true
 }
 
 // Use says that evidence, or a question, stands on passes: they stay as they are now.

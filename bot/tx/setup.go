@@ -28,10 +28,10 @@ func GridIn(word string) (parse.Grid, error) {
 	return g, nil
 }
 
-// GridsIn reads one grid, the two of a line or the four of a corner, with words
-// around them: "my grids are JO62 and JO72". What looks like a grid and is none
-// comes back as left out. Its error is a sentence for the operator.
-func GridsIn(text string) (grids []parse.Grid, left string, err error) {
+// GridsAmong reads the grids among words: "my grids are JO62 and JO72". What looks
+// like a grid and is none comes back as left out. The error, a sentence for the
+// operator, is that there is no grid.
+func GridsAmong(text string) (grids []parse.Grid, left string, err error) {
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
 		g, err := GridIn(word)
 		switch {
@@ -43,6 +43,15 @@ func GridsIn(text string) (grids []parse.Grid, left string, err error) {
 	}
 	if len(grids) == 0 {
 		return nil, left, Sayable(say.BadGrid(text))
+	}
+	return grids, left, nil
+}
+
+// GridsIn is GridsAmong for the grids of one place: one, the two of a line or the
+// four of a corner.
+func GridsIn(text string) (grids []parse.Grid, left string, err error) {
+	if grids, left, err = GridsAmong(text); err != nil {
+		return nil, left, err
 	}
 	if err := parse.CheckGrids(grids); err != nil {
 		return nil, left, Sayable(say.BadGrids(text, err))

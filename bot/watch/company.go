@@ -77,34 +77,31 @@ func (p Answerer) windows(grid parse.Grid, bird string) (all []say.Window, errs 
 // SetWanted shows or changes the squares looked out for, and which passes reach
 // them: "/wanted KO24 JP71", "/wanted none".
 func (p Answerer) SetWanted(rest string) {
-	words := strings.FieldsFunc(rest, func(r rune) bool { return r == ' ' || r == ',' })
 	switch {
-	case len(words) == 1 && strings.EqualFold(words[0], "none"):
+	case strings.EqualFold(rest, "none"):
 		p.Op.Wanted = nil
 		p.Say(say.NoneWanted)
 		return
-	case len(words) > 0:
-		var grids []parse.Grid
-		var refused error
-		for _, word := range words {
-			g, err := tx.GridIn(word)
-			if err != nil {
-				refused = err
-			} else if g = g.Square(); !slices.Contains(grids, g) {
-				grids = append(grids, g)
+	case rest != "":
+		grids, left, err := tx.GridsAmong(rest)
+		if err != nil {
+			p.Say(err.Error())
+			return
+		}
+		if left != "" {
+			p.Say(say.BadGridLeft(left))
+		}
+		var squares []parse.Grid
+		for _, g := range grids {
+			if g = g.Square(); !slices.Contains(squares, g) {
+				squares = append(squares, g)
 			}
 		}
-		if refused != nil {
-			p.Say(refused.Error())
-		}
-		if len(grids) == 0 {
+		if len(squares) > MostWanted {
+			p.Say(say.TooManyWanted(len(squares), MostWanted))
 			return
 		}
-		if len(grids) > MostWanted {
-			p.Say(say.TooManyWanted(len(grids), MostWanted))
-			return
-		}
-		p.Op.Wanted = grids
+		p.Op.Wanted = squares
 	case len(p.Op.Wanted) == 0:
 		p.Say(say.NoneWanted)
 		return

@@ -162,7 +162,7 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 			continue
 		}
 		for _, f := range found {
-			pass := p.PassOver(bird, f, o.Place)
+			pass := tx.PassOver(p.Op.ID, bird, f, o.Place)
 			if i := slices.IndexFunc(known, pass.Is); i >= 0 {
 				pass = seen(known[i], pass)
 			}

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"hash/fnv"
 	"reflect"
 	"slices"
 	"time"
@@ -63,8 +64,20 @@ func (p Planner) Replan() {
 	p.Op.Agenda = now.Add(agendaAhead)
 	p.renewSheets()
 	p.tidy()
-	p.PlanAgain()
+	p.planAgain()
 	p.planEvening()
+}
+
+// planEvery is how often the coming days are worked out anew.
+const planEvery = 6 * time.Hour
+
+// planAgain puts the next planning on the agenda: every operator has moments of
+// their own, so that not all are planned at once.
+func (p Planner) planAgain() {
+	h := fnv.New32a()
+	h.Write([]byte(p.Op.ID)) // a hash never fails
+	own := time.Duration(h.Sum32()) * time.Second % planEvery
+	p.At(tx.MomentPlan, p.Now().Add(-own).Truncate(planEvery).Add(planEvery+own), "")
 }
 
 // plans reports whether a bird's passes may be followed, or are: by the rules, with

@@ -3,6 +3,8 @@ package watch
 import (
 	"math"
 	"time"
+
+	"skyslate/storage"
 )
 
 // Many follow the same pass from places where it rises within seconds, so their
@@ -15,15 +17,19 @@ const (
 	latest   = 2 * time.Minute
 )
 
-// Ahead is how many of the reminders that fall due at those moments, in order,
-// must go before next: without them some would be too late, because the rate and
-// the posts that are owed already let each out no sooner than its turn comes.
-func Ahead(due []time.Time, next time.Time, owed int, perSecond float64) (n int) {
-	for i, at := range due {
+// Ahead are the keys of the reminders, of those planned in order, that must go before
+// next: without them some would be too late, because the rate and the posts that are
+// owed already let each out no sooner than its turn comes.
+func Ahead(planned []storage.Planned, next time.Time, owed int, perSecond float64) (keys []string) {
+	most := 0
+	for i, it := range planned {
 		out := next.Add(time.Duration(float64(owed+i+1) / perSecond * float64(time.Second)))
-		if late := out.Sub(at.Add(latest)); late > 0 {
-			n = max(n, int(math.Ceil(late.Seconds()*perSecond)))
+		if late := out.Sub(it.At.Add(latest)); late > 0 {
+			most = max(most, int(math.Ceil(late.Seconds()*perSecond)))
 		}
 	}
-	return min(n, len(due))
+	for _, it := range planned[:min(most, len(planned))] {
+		keys = append(keys, it.Key)
+	}
+	return keys
 }

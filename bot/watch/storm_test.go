@@ -3,20 +3,22 @@ package watch
 import (
 	"testing"
 	"time"
+
+	"skyslate/storage"
 )
 
 func TestAhead(t *testing.T) {
 	now := time.Date(2026, 9, 1, 13, 0, 0, 0, time.UTC)
-	together := func(n int, in time.Duration) (due []time.Time) {
+	together := func(n int, in time.Duration) (planned []storage.Planned) {
 		for range n {
-			due = append(due, now.Add(in))
+			planned = append(planned, storage.Planned{At: now.Add(in)})
 		}
-		return due
+		return planned
 	}
 	for name, tt := range map[string]struct {
-		due  []time.Time
-		owed int
-		want int
+		planned []storage.Planned
+		owed    int
+		want    int
 	}{
 		"nothing":                        {},
 		"few":                            {together(100, time.Minute), 0, 0},
@@ -28,7 +30,7 @@ func TestAhead(t *testing.T) {
 		"a storm behind a quiet quarter": {append(together(1, time.Minute), together(10_525, 5*time.Minute)...), 0, 26},
 	} {
 		t.Run(name, func(t *testing.T) {
-			if got := Ahead(tt.due, now, tt.owed, 25); got != tt.want {
+			if got := len(Ahead(tt.planned, now, tt.owed, 25)); got != tt.want {
 				t.Errorf("%d are early, want %d", got, tt.want)
 			}
 		})
