@@ -61,7 +61,7 @@ func (r *reader) openCall(e *element) bool {
 var sadFace = regexp.MustCompile(`:(-?[(/|]|'\(|\(\()( |$)`)
 
 // isWord reports whether word i is in one of the classes.
-func (l *lattice) isWord(i int, classes meaning) bool {
+func (l *script) isWord(i int, classes meaning) bool {
 	return i >= 0 && i < len(l.words) && l.words[i].means&classes != 0
 }
 

@@ -75,14 +75,14 @@ func (l *lattice) addDate(i int) {
 
 // dateOf reads a date arc. Where figures leave open which is the day, the reading
 // holds that is the day of the pass; if none is, there is no date.
-func (l *lattice) dateOf(a *arc) Date {
+func (l *script) dateOf(a *arc) Date {
 	d, _ := l.dateFrom(int(a.from))
 	return d
 }
 
 // dateFrom reads the date that begins at word i, and how many words it takes: in
 // figures, or with the name of the month on either side of the day.
-func (l *lattice) dateFrom(i int) (d Date, words int) {
+func (l *script) dateFrom(i int) (d Date, words int) {
 	t := &l.words[i]
 	figures := digitsAt(t.s, 0)
 	if t.shape&clockLike != 0 {
@@ -119,7 +119,7 @@ func (l *lattice) dateFrom(i int) (d Date, words int) {
 }
 
 // dayOf returns the day of a month that word i is, 0 if it is none: "24", "24th".
-func (l *lattice) dayOf(i int) int {
+func (l *script) dayOf(i int) int {
 	s := l.words[i].s
 	d := digitsAt(s, 0)
 	if n := atoi(s[:min(d, 3)]); n < 32 && (d == len(s) || meaningOf(s[d:])&ordinals != 0) {
@@ -129,13 +129,13 @@ func (l *lattice) dayOf(i int) int {
 }
 
 // isYear reports whether word i is a year of our time.
-func (l *lattice) isYear(i int) bool {
+func (l *script) isYear(i int) bool {
 	t := &l.words[i]
 	return t.shape == hasDigit && len(t.s) == 4 && (t.s[:2] == "19" || t.s[:2] == "20")
 }
 
 // dateInFigures reads a date in figures with something between: "2026-11-24", "24.11.26".
-func (l *lattice) dateInFigures(s string) Date {
+func (l *script) dateInFigures(s string) Date {
 	var n [3]int
 	at := 0
 	for k := range n {

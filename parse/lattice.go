@@ -89,14 +89,20 @@ const (
 // that anybody would type in one line, and is asked about.
 const maxWords = 600
 
+// script is a line as it is written: its words, and what is known beside them. Its
+// methods say what a word is by itself and its neighbours.
+type script struct {
+	words []token
+	after gap // what stands behind the last word
+	known *Known
+	birds []string // plain names of Known.Birds
+	early []*row   // by word: the phrase that says what a number is; nil if there is none
+}
+
 // lattice is all that the words of a line could be.
 type lattice struct {
-	words      []token
-	after      gap // what stands behind the last word
-	known      *Known
-	birds      []string // plain names of Known.Birds
-	early      []*row   // by word: the phrase that says what a number is; nil if there is none
-	grids      int      // whole ones that are typed
+	script
+	grids      int // whole ones that are typed
 	pieces     []piece
 	firstPiece []int32
 	arcs       []arc // by from

@@ -62,7 +62,7 @@ func Overall(lines []Line) Verdict {
 
 // read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
-	l := lattice{known: k, work: workPerLine, birds: r.birds, words: r.words[:0], arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
+	l := lattice{script: script{known: k, birds: r.birds, words: r.words[:0]}, work: workPerLine, arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
 	*r = reader{lattice: l, text: text, f: fold(text), path: r.path[:0], line: Line{Number: number, Text: text}}
 	r.words, r.after = lex(r.f, r.words)
 	if len(r.words) == 0 {

@@ -50,7 +50,7 @@ func plainName(name string) string {
 
 // sameName returns how many words from i on spell a bird's bare name, and whether
 // its hyphen was typed.
-func (l *lattice) sameName(i int, name string) (n int, hyphened bool) {
+func (l *script) sameName(i int, name string) (n int, hyphened bool) {
 	for j := i; j < len(l.words) && name != ""; j++ {
 		t := &l.words[j]
 		rest, fits := strings.CutPrefix(name, t.s)
@@ -122,7 +122,7 @@ func reportOf(s string) string {
 }
 
 // figure returns the figure that word i says or shows, or -1.
-func (l *lattice) figure(i int) int {
+func (l *script) figure(i int) int {
 	if i >= len(l.words) {
 		return -1
 	}
@@ -137,7 +137,7 @@ func (l *lattice) figure(i int) int {
 }
 
 // reportText returns the figures of a report arc.
-func (l *lattice) reportText(a *arc) string {
+func (l *script) reportText(a *arc) string {
 	if a.to == a.from+1 {
 		return reportOf(l.words[a.from].s)
 	}
@@ -173,7 +173,7 @@ func (l *lattice) addClock(i int) {
 
 // standsAsTime reports whether four digits at word i are a time by their place: they
 // begin the line, or stand behind a word that announces a time or that is no noun.
-func (l *lattice) standsAsTime(i int) bool {
+func (l *script) standsAsTime(i int) bool {
 	if i == 0 {
 		return true
 	}
@@ -182,7 +182,7 @@ func (l *lattice) standsAsTime(i int) bool {
 }
 
 // numberSense returns what a phrase says of the number at word i, neutral if none does.
-func (l *lattice) numberSense(i int) sense {
+func (l *script) numberSense(i int) sense {
 	if l.early == nil || l.early[i] == nil {
 		return neutral
 	}
@@ -190,7 +190,7 @@ func (l *lattice) numberSense(i int) sense {
 }
 
 // isOffset reports whether word i is an offset from the slate.
-func (l *lattice) isOffset(i int) bool {
+func (l *script) isOffset(i int) bool {
 	if i >= len(l.words) || l.words[i].shape&offsetish == 0 || l.words[i].s[0] == '-' {
 		return false
 	}
@@ -200,7 +200,7 @@ func (l *lattice) isOffset(i int) bool {
 
 // noTime reports whether word i has the form of a time or an offset and can be
 // none: "+1:75", "17:75".
-func (l *lattice) noTime(i int) bool {
+func (l *script) noTime(i int) bool {
 	t := &l.words[i]
 	if t.shape&offsetish != 0 {
 		return !l.isOffset(i)
@@ -305,7 +305,7 @@ func (l *lattice) addName(i int) {
 
 // nameLen returns how many words from word i on are one name: "mary jane",
 // "jean-luc".
-func (l *lattice) nameLen(i int) int {
+func (l *script) nameLen(i int) int {
 	n := 1
 	for j := i + 1; j < len(l.words) && n < 3; j++ {
 		t := &l.words[j]

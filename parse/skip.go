@@ -60,14 +60,14 @@ func (l *lattice) besideSingle(i int) bool {
 }
 
 // isWholeGrid reports whether word i is a grid as it is typed.
-func (l *lattice) isWholeGrid(i int) bool {
+func (l *script) isWholeGrid(i int) bool {
 	t := &l.words[i]
 	return t.shape == hasLetter|hasDigit && isSquare(t.s)
 }
 
 // thirdPair reports whether word i looks like the third pair of the grid typed
 // before it. A pair is never taken from a word of its own.
-func (l *lattice) thirdPair(i int) bool {
+func (l *script) thirdPair(i int) bool {
 	t := &l.words[i]
 	return i > 0 && len(t.s) == 2 && (t.means|t.entry.means)&^ofParts == 0 && t.entry.means&region == 0 &&
 		len(l.words[i-1].s) == 4 && isSquare(l.words[i-1].s+t.s)
@@ -75,7 +75,7 @@ func (l *lattice) thirdPair(i int) bool {
 
 // measures reports whether word i is a number that its neighbours explain:
 // "up 5", "20 watts", "s9+20", "# 12", "2) …".
-func (l *lattice) measures(i int) bool {
+func (l *script) measures(i int) bool {
 	t := &l.words[i]
 	if t.shape != hasDigit {
 		return false
@@ -85,7 +85,7 @@ func (l *lattice) measures(i int) bool {
 }
 
 // gapBehind returns what stands behind word i.
-func (l *lattice) gapBehind(i int) gap {
+func (l *script) gapBehind(i int) gap {
 	if i+1 < len(l.words) {
 		return l.words[i+1].gap
 	}
@@ -94,7 +94,7 @@ func (l *lattice) gapBehind(i int) gap {
 
 // isUntaken reports whether word i is a time that can't be taken as it stands: not
 // in UTC.
-func (l *lattice) isUntaken(i int) bool {
+func (l *script) isUntaken(i int) bool {
 	t := &l.words[i]
 	if s := l.numberSense(i); s != neutral {
 		return s == untaken
@@ -108,7 +108,7 @@ func (l *lattice) isUntaken(i int) bool {
 
 // listed reports whether word i numbers a contact: "2. ab1cde …", and is not the end of
 // a grid with spaces in it: "jo 31) ab1cde".
-func (l *lattice) listed(i int) bool {
+func (l *script) listed(i int) bool {
 	if i+1 >= len(l.words) || l.words[i].shape != hasDigit {
 		return false
 	}
@@ -132,17 +132,17 @@ func isMeasure(s string) bool {
 }
 
 // counts reports whether word i is the one of "next one", "one more".
-func (l *lattice) counts(i int) bool {
+func (l *script) counts(i int) bool {
 	return l.isWord(i, ones) && (l.isWord(i-1, ordinal) || l.isWord(i+1, more))
 }
 
 // besideSpoken reports whether word i stands right beside a spoken symbol.
-func (l *lattice) besideSpoken(i int) bool {
+func (l *script) besideSpoken(i int) bool {
 	return l.says(i-1, i) || l.says(i+int(l.words[i].phrase), i)
 }
 
 // says reports whether word j is a spoken symbol that touches word i.
-func (l *lattice) says(j, i int) bool {
+func (l *script) says(j, i int) bool {
 	if j < 0 || j >= len(l.words) || l.words[max(i, j)].gap&strong != 0 {
 		return false
 	}

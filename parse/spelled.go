@@ -141,7 +141,7 @@ func (l *lattice) spokenNumber(i int) (syms string, to int) {
 func isTens(syms string) bool { return len(syms) == 2 && syms[0] > '1' && syms[1] == '0' }
 
 // figures reports whether word i says or shows figures.
-func (l *lattice) figures(i int) bool {
+func (l *script) figures(i int) bool {
 	t := &l.words[i]
 	return t.shape == hasDigit && len(t.s) <= 2 || t.spells.trust >= loose && isDigit(t.spells.syms[0])
 }

@@ -56,12 +56,12 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 
 // dottedTime reports whether word i is a time with a point, at the start of the
 // line: anywhere else it is a number like others.
-func (l *lattice) dottedTime(i int) bool {
+func (l *script) dottedTime(i int) bool {
 	return i == 0 && len(l.words) > 1 && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0 && l.dotted(i)
 }
 
 // dotted reports whether word i is a time with a point: "14.23".
-func (l *lattice) dotted(i int) bool {
+func (l *script) dotted(i int) bool {
 	s := l.words[i].s
 	if len(s) != 5 || s[2] != '.' {
 		return false
