@@ -40,6 +40,23 @@ func TestFoundCorrectionToTheSame(t *testing.T) {
 	same(t, "what is taken back never came", nil, p.log(), h, nil)
 }
 
+// Evidence that makes no difference any more is taken back on the way to what came
+// before it, in an older sitting too.
+func TestFoundUndoOfAll(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "OX7EC JO33\nOX7EC JO33"},
+		{kind: "say", id: 2, text: "OX7EC JO33", wait: 14 * time.Hour},
+		{kind: "say", id: 3, text: "OX7EC JO33\nscratch that", wait: 40 * time.Second},
+		{kind: "say", id: 4, text: "DI4ZAB JO43", wait: 14 * time.Hour},
+	}
+	for id := int64(5); id < 10; id++ {
+		h = append(h, act{kind: "undo", id: id, wait: time.Second})
+	}
+	p := play(t, h)
+	defer p.close()
+	same(t, "all of it taken back is nothing", nil, p.offered(), h, nil)
+}
+
 func TestFoundOnTheScreen(t *testing.T) {
 	for name, h := range map[string]history{
 		"a square was worked with a bird until an edit": {

@@ -336,10 +336,10 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {
-				look[id] = !step.Undone
+				look[id] = true
 			}
 			standing = step.Event
-			return step.Undone
+			return !l.stands(step)
 		})
 	})
 	var at time.Time
@@ -364,6 +364,15 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 		}
 	}
 	return event, in
+}
+
+// stands reports whether a step still says what holds: its evidence may have been
+// taken back on the way to that of an earlier one, because it made no difference then.
+func (l *ledger) stands(step storage.Step) bool {
+	return !step.Undone && (len(step.Sittings) == 0 || slices.ContainsFunc(step.Sittings, func(id uint64) bool {
+		s, ok := l.sittingOf(id)
+		return ok && slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == step.Event && !ev.Undone })
+	}))
 }
 
 // stepOf is the step of an event, in the words of then.
