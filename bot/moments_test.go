@@ -53,6 +53,28 @@ func TestMomentThatIsSeenAlready(t *testing.T) {
 	}
 }
 
+// An edit that has become needless, because the post it changes is not on screen, is
+// dropped: nothing is wrong.
+func TestNeedlessEditIsNoError(t *testing.T) {
+	f := newField(t, "2026-09-01T12:00:00Z")
+	var log bytes.Buffer
+	f.desk.log = slog.New(slog.NewTextHandler(&log, nil))
+	post := storage.Post{Name: "7/hello", Operator: "7", Op: storage.Send, Text: "hello"}
+	f.must(f.store.Commit("hello", f.now, storage.Changes{Posts: []storage.Post{post}}))
+	f.must(f.store.Settle(post.Name, 0, f.now)) // under no number: there is nothing to change
+	for n, text := range []string{"hello again", "hello once more"} {
+		edit := storage.Post{Name: fmt.Sprint("7/edit", n), Operator: "7", Op: storage.Edit, Target: post.Name, Text: text}
+		f.must(f.store.Commit(edit.Name, f.now, storage.Changes{Posts: []storage.Post{edit}}))
+	}
+	o, taken, err := f.desk.Take(f.now)
+	f.must(err)
+	faults, err := f.store.Faults(time.Time{})
+	f.must(err)
+	if taken || len(faults) > 0 || strings.Contains(log.String(), "ERROR") || !strings.Contains(log.String(), "needless") {
+		t.Errorf("taken %q, faults %v, log:\n%s", o.Name, faults, log.String())
+	}
+}
+
 // A reminder that waits for its turn says how long it is until AOS by then.
 func TestReminderSentLate(t *testing.T) {
 	f := newField(t, "2026-09-01T12:00:00Z")

@@ -119,10 +119,11 @@ func (d *Desk) dropUnfit(name string, err error, now time.Time) (fit bool, _ err
 	if !errors.As(err, &unfit) {
 		return err == nil, err
 	}
-	d.log.Error("post dropped", "post", name, "err", err)
 	if unfit.Harmless {
+		d.log.Info("a post has become needless; it is dropped", "post", name, "why", err)
 		return false, d.store.Drop(name, unfit.Why, now)
 	}
+	d.log.Error("post dropped", "post", name, "err", err)
 	return false, d.store.Fail(name, unfit.Why, now)
 }
 

@@ -2,22 +2,11 @@ package storage
 
 import (
 	"errors"
-	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"time"
 )
-
-// Backup writes a consistent copy of the database while work goes on. The copy
-// is a database itself: OpenForRead and Verify take it, and put in the place of
-// a store's skyslate.db it is brought up to date from the journal beside it.
-func (s *Store) Backup(w io.Writer) error {
-	return wrap("backup", s.read(func(t *tx) {
-		_, err := t.WriteTo(w)
-		t.fail(err)
-	}))
-}
 
 // BackupTo writes a backup named for the moment at into dir, or into the
 // store's own directory of backups if dir is empty, proves that it is whole,
@@ -42,8 +31,8 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		return "", wrap("backup", err)
 	}
 	partial := path + ".partial"
-	if err := s.writeBackup(partial, at); err != nil {
-		return "", errors.Join(wrap("backup", err), os.Remove(partial))
+	if err := s.CopyTo(partial, at); err != nil {
+		return "", errors.Join(err, os.Remove(partial))
 	}
 	if err := renameInto(partial, path); err != nil {
 		return "", wrap("backup", err)
@@ -59,17 +48,36 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 	return path, err
 }
 
-func (s *Store) writeBackup(path string, at time.Time) error {
+// CopyTo writes a consistent copy of the database to a file while work goes on, and
+// proves that it is whole. The copy is a database itself: OpenForRead and Verify take
+// it, and put in the place of a store's skyslate.db it is brought up to date from
+// the journal beside it. It knows that it is a copy of that moment, or of the
+// moment of the backup that it was made of: no number of a contact that was given
+// since then is given again.
+func (s *Store) CopyTo(path string, at time.Time) error {
+	return wrap("backup", s.copyTo(path, at))
+}
+
+func (s *Store) copyTo(path string, at time.Time) error {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
+	var known backup
+	err = s.read(func(t *tx) {
+		known, _ = get[backup](t.in(inMeta), []byte(backupKey))
+		_, err := t.WriteTo(f)
+		t.fail(err)
+	})
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return err
 	}
 	copied, err := openFile(path, false)
 	if err != nil {
 		return err
+	}
+	if known.Copy {
+		at = known.Made
 	}
 	mark := inOurs(backup{at, true}.mark)
 	err = errors.Join(copied.db.Update(mark), copied.db.Update(mark), copied.close()) // both head pages know

@@ -88,3 +88,50 @@ func TestBackupsOfAWrongClock(t *testing.T) {
 		t.Errorf("%s counts as older than %s", paths[0], ahead)
 	}
 }
+
+// A copy that was asked for, or a copy of it, is known as older than what it is put in
+// the place of, even when nothing else tells: numbers that were given since are not
+// given again.
+func TestCopyInTheStoresPlace(t *testing.T) {
+	for name, journal := range map[string]bool{"with its journal": true, "alone": false} {
+		t.Run(name, func(t *testing.T) {
+			dir, copies := t.TempDir(), t.TempDir()
+			s := open(t, dir)
+			fill(t, s, 5)
+			noError(t, s.Close())
+			first, second := inDir(copies, "first.db"), inDir(copies, "second.db")
+			copyStore(t, dir, first)
+			s = open(t, dir)
+			commit(t, s, "more", storage.Changes{Contacts: []storage.Contact{contact(op, 6, 1, "OX9QZV")}})
+			noError(t, s.Close())
+			copyStore(t, first, second)
+
+			text, err := os.ReadFile(second)
+			noError(t, err)
+			noError(t, os.WriteFile(inDir(dir, "skyslate.db"), text, 0o600))
+			if !journal {
+				noError(t, os.Remove(inDir(dir, "contacts.journal")))
+			}
+			s = storagetest.OpenDir(t, dir)
+			same(t, "contact 6 is there", strings.Contains(contacts(t, s), "6.1 "), journal)
+			view(t, s, func(v *storage.View) error {
+				if next := v.NextContact(op); next <= 6 {
+					t.Errorf("contact %d is given again", next)
+				}
+				return nil
+			})
+			if len(s.Notices()) == 0 {
+				t.Error("nothing is said of it")
+			}
+		})
+	}
+}
+
+// copyStore copies a store that is closed, as one asks for it.
+func copyStore(t *testing.T, from, to string) {
+	t.Helper()
+	s, err := storage.OpenForRead(from)
+	noError(t, err)
+	noError(t, s.CopyTo(to, t0.Add(time.Hour)))
+	noError(t, s.Close())
+}

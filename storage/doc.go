@@ -93,7 +93,8 @@
 // the newest good backup, all values of damaged backups after it and of the
 // damaged file that match their checksums, and the journal: what came in since the
 // backup, what is owed and what was said stand in the damaged file alone. So it is
-// where a database is older than its newest backup: somebody has put it there.
+// where a database is a copy, made by hand or not, or older than its newest backup:
+// somebody has put it there.
 //
 // Then the new database is searched for what is missing (lost.go). No number of a
 // contact is given twice, what leads nowhere is mended, and a moment on the agenda

@@ -266,8 +266,9 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 			p.AppID = target.AppID
 		}
 	case Send, File:
-		p.AppID = appID
-		t.indexPost(p)
+		if p.AppID = appID; appID != 0 {
+			t.indexPost(p)
+		}
 	}
 	if p.Op == File && p.Recipe != nil {
 		t.markHanded(p.Operator, p.Recipe.Contacts, false, at)

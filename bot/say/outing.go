@@ -54,7 +54,11 @@ func (o Outing) head() []string {
 	if until == "00" {
 		until = "24"
 	}
-	return hung(fmt.Sprintf("%s%s, %s–%s h %s", when(o.Armed, "Armed: "), o.name(), hour(o.From), until, zoneName(o.From, o.Zone)))
+	from := hour(o.From)
+	if zone := zoneName(o.From, o.Zone); zone != zoneName(o.Until, o.Zone) { // the clocks are changed on the way
+		from += " h " + zone
+	}
+	return hung(fmt.Sprintf("%s%s, %s–%s h %s", when(o.Armed, "Armed: "), o.name(), from, until, zoneName(o.Until, o.Zone)))
 }
 
 // Buttons: an outing's passes are armed, or it is called off; and where one is, at

@@ -26,26 +26,27 @@ func span(from, to time.Time) string { return shortClock(from) + "–" + shortCl
 
 func dayMonth(t time.Time) string { return t.UTC().Format("2 Jan") }
 
-// localClock is a time in the zone of the place, empty where that is UTC. A
-// zone without an abbreviation is named by its offset.
+// localClock is a time in the zone of the place, empty where that is UTC.
 func localClock(t time.Time, loc *time.Location) string {
 	if loc == nil {
 		return ""
 	}
 	local := t.In(loc).Round(time.Second)
-	zone, offset := local.Zone()
-	if zone == "UTC" && offset == 0 {
+	if zone, offset := local.Zone(); zone == "UTC" && offset == 0 {
 		return ""
 	}
-	if zone == "" || zone[0] == '+' || zone[0] == '-' {
-		zone = "UTC" + local.Format("-07:00")
-	}
-	return local.Format("15:04:05") + " " + zone
+	return local.Format("15:04:05") + " " + zoneName(t, loc)
 }
 
+// zoneName is the abbreviation of a zone as of a moment, or its offset where there
+// is none.
 func zoneName(t time.Time, loc *time.Location) string {
-	name, _ := t.In(loc).Zone()
-	return name
+	local := t.In(loc)
+	zone, _ := local.Zone()
+	if zone == "" || zone[0] == '+' || zone[0] == '-' {
+		return "UTC" + local.Format("-07:00")
+	}
+	return zone
 }
 
 // until says when something comes, as precisely as one can use it.

@@ -199,7 +199,7 @@ func backup(data, target string) (storage.Report, error) {
 		return storage.Report{}, err
 	}
 	defer os.Remove(copied.Name()) // does nothing once it is renamed
-	if err := errors.Join(s.Backup(copied), copied.Sync(), copied.Close()); err != nil {
+	if err := errors.Join(copied.Close(), s.CopyTo(copied.Name(), time.Now())); err != nil {
 		return storage.Report{}, err
 	}
 	report, err := storage.Verify(copied.Name())
