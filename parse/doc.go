@@ -48,12 +48,13 @@
 //	symbol  = letters and digits | spoken word or phrase | "double" symbol | "stroke" ;
 //	beside  = report | clock | offset | date | "name" word | mode ;   (* anywhere near *)
 //	report  = "59" | "599" | "5/9" | "five nine" | … ;      (* one: received; two: sent, received *)
-//	clock   = ":MM" | "HH:MM" | "HHMM" [ "z" ] | ( "at" | "minute" ) figures | figures "zulu" ;
+//	clock   = ":MM" | "HH:MM" [ ":SS" ] | "HHMM" [ "z" ] | ( "at" | "minute" ) figures | figures "zulu" ;
 //	offset  = "+" ( [ H ":" ] M ":" SS | [ H "h" ] [ M "m" ] [ S "s" ] ) ;
 //	date    = YYYY "-" MM "-" DD | D "." M "." Y | D "/" M "/" Y | M "/" D "/" Y
 //	        | D month [ Y ] | month D [ Y ] ;
 //
-// Four figures alone are a time where they begin the line, or stand behind something
+// The seconds of a clock are 00 to 60, and not kept: a leap second belongs to the
+// minute that it ends. Four figures alone are a time where they begin the line, or stand behind something
 // read, a courtesy, or a word that announces a time; behind another word they are
 // that word's number.
 //

@@ -147,6 +147,7 @@ hx2abc io91 1742z => log | HX2ABC IO91 17:42
 hx2abc io91 17:42 => log | HX2ABC IO91 17:42
 17:42 hx2abc io91 => log | HX2ABC IO91 17:42
 hx2abc io91 +4:10 => log | HX2ABC IO91 +4m10s
+hx2abc io91 23:59:60 => log | HX2ABC IO91 23:59
 hx2abc io91 t+1:04:10 => log | HX2ABC IO91 +1h4m10s
 hx2abc io91 145.990 => log | HX2ABC IO91
 hx2abc io91 name bob => log | HX2ABC IO91 name Bob

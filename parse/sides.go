@@ -226,7 +226,7 @@ func clockOf(s string) (Clock, bool) {
 		d, minute = 2, s[2:]
 	case d < 3 && d < len(s) && (s[d] == ':' || d == 2 && (s[d] == 'h' || z && s[d] == '.')):
 		minute = s[d+1:]
-		if len(minute) == 5 && d > 0 && minute[2] == ':' {
+		if len(minute) == 5 && d > 0 && minute[2] == ':' && digitsAt(minute, 3) == 2 && minute[3:] <= "60" {
 			minute = minute[:2]
 		}
 	}

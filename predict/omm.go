@@ -79,10 +79,12 @@ func (in *input) set(r map[string]token, start token) {
 }
 
 // instant reads a moment of UTC, with or without the Z, with any number of
-// decimals of which six are kept.
+// decimals of which six are kept. A leap second (ITU-R TF.460-6) counts as the second
+// before it: that is how long it is, in seconds of 86,400 a day, to all that follows.
 func (in *input) instant(t token) time.Time {
+	text := strings.Replace(strings.TrimSuffix(t.text, "Z"), "T23:59:60", "T23:59:59", 1)
 	for _, layout := range []string{"2006-01-02T15:04:05", "2006-002T15:04:05"} {
-		at, err := time.Parse(layout, strings.TrimSuffix(t.text, "Z"))
+		at, err := time.Parse(layout, text)
 		if err == nil && at.Year() >= firstYear && at.Year() <= lastYear && !strings.Contains(t.text, ",") {
 			return at.Round(time.Microsecond)
 		}

@@ -212,6 +212,8 @@ const jsonSet = `{"OBJECT_NAME":"OCHRE-1","OBJECT_ID":"2026-901A","EPOCH":"2026-
 func TestMessageForms(t *testing.T) {
 	nine := ochre
 	nine.Catalog = 123456789
+	leap := ochre
+	leap.Epoch = utc(2026, time.December, 31, 23, 59, 59).Add(time.Second / 2)
 	for _, tt := range []struct {
 		name, text string
 		want       []Elements
@@ -223,6 +225,7 @@ func TestMessageForms(t *testing.T) {
 		{"lower theory", strings.Replace(kvn, "= SGP4", "= sgp4", 1), []Elements{ochre}},
 		{"nine digits", strings.Replace(kvn, "99101", "123456789", 1), []Elements{nine}},
 		{"one object", jsonSet, []Elements{ochre}},
+		{"leap second", strings.Replace(jsonSet, "2026-09-01T03:39:59.700384", "2026-12-31T23:59:60.5", 1), []Elements{leap}},
 		{"array", "\ufeff [" + jsonSet + ",\r\n" + jsonSet + "]\n", []Elements{ochre, ochre}},
 		{"empty array", "[]", nil},
 	} {

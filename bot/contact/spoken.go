@@ -47,6 +47,7 @@ var (
 	slateWord  = regexp.MustCompile(`(?i)^\W*slate\b|\butc\s+now\b|\bnow\s+utc\b`)
 	slateClock = regexp.MustCompile(`(?i)\b([01]?\d|2[0-3])[:.]?([0-5]\d)(?:[:.]?([0-5]\d))?\s*(?:utc|z)?\W*$`)
 	bareClock  = regexp.MustCompile(`(?i)^\s*([01]?\d|2[0-3]):?([0-5]\d)(?::?([0-5]\d))?\s*(?:utc|z)?\W*$`)
+	leapSecond = regexp.MustCompile(`\b(23[:.]?59[:.]?)60\b`)
 	ISODate    = regexp.MustCompile(`\b(\d{4}-\d{2}-\d{2})\b`)
 	wordDate   = regexp.MustCompile(`\b(\d{1,2} [A-Za-z]{3,9} \d{4})\b`)
 )
@@ -57,13 +58,17 @@ func slateIn(line string) spokenTime {
 	if !slateWord.MatchString(line) {
 		return spokenTime{}
 	}
-	return dated(slateClock.FindStringSubmatch(line), line)
+	return dated(slateClock.FindStringSubmatch(noLeap(line)), line)
 }
 
 // slateAnswer reads a line that holds nothing but a time of day.
 func slateAnswer(line string) spokenTime {
-	return dated(bareClock.FindStringSubmatch(line), "")
+	return dated(bareClock.FindStringSubmatch(noLeap(line)), "")
 }
+
+// noLeap counts a leap second (ITU-R TF.460-6: 23:59:60 UTC) as the second before it:
+// its day and minute are logged, and no log format has a place for it.
+func noLeap(line string) string { return leapSecond.ReplaceAllString(line, "${1}59") }
 
 func dated(clock []string, line string) spokenTime {
 	if clock == nil {

@@ -26,10 +26,13 @@ func TestSlateIn(t *testing.T) {
 		{"slate 2026-08-30 13:12:05", "2026-08-30T13:12:05Z", pass},
 		{"This is HX7KZQ in JO62 on OCHRE-1, 1 September 2026, UTC now 13:12:05", "2026-09-01T13:12:05Z", pass},
 		{"this is HX7KZQ in JO62 on OCHRE-1, 30 aug 2026, utc now 13.12", "2026-08-30T13:12:00Z", storage.Pass{}},
+		{"slate 23:59:60", "2026-09-01T23:59:59Z", storage.Pass{}}, // a leap second
+		{"slate 2026-12-31 235960 utc", "2026-12-31T23:59:59Z", storage.Pass{}},
 		{"slate", "", pass},
 		{"slate roof in sight", "", pass},
 		{"13:12:05", "", pass},
 		{"slate 25:12", "", pass},
+		{"slate 13:12:60", "", pass},
 	} {
 		told := slateIn(c.line)
 		got := ""
@@ -38,6 +41,18 @@ func TestSlateIn(t *testing.T) {
 		}
 		if got != c.want {
 			t.Errorf("%q: got %q, want %q", c.line, got, c.want)
+		}
+	}
+}
+
+// A time of day as an answer.
+func TestClockIn(t *testing.T) {
+	for text, want := range map[string]string{
+		"13:12": "13:12", " 1312z": "13:12", "13:12:05 UTC": "13:12", "23:59:60": "23:59", "235960": "23:59",
+		"13:12:60": "", "24:00": "", "13:12 jo33": "",
+	} {
+		if got, ok := ClockIn(text); got.String() != want || ok != (want != "") {
+			t.Errorf("%q: got %q, want %q", text, got, want)
 		}
 	}
 }

@@ -103,6 +103,7 @@ func (m *moment) String() string {
 }
 
 func (m *moment) Set(s string) error {
+	s = strings.Replace(s, ":59:60", ":59:59", 1) // a leap second (RFC 3339, 5.7)
 	t, err := time.Parse(time.RFC3339, s)
 	if err != nil {
 		at := mismatch(s)

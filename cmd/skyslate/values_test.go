@@ -18,6 +18,16 @@ func TestMoment(t *testing.T) {
 	}
 }
 
+// A leap second counts as the second before it.
+func TestMomentInALeapSecond(t *testing.T) {
+	for _, s := range []string{"2026-12-31T23:59:60Z", "2027-01-01T08:59:60+09:00"} {
+		var m moment
+		if err := m.Set(s); err != nil || m.String() != "2026-12-31T23:59:59Z" {
+			t.Errorf("%s is %s, %v", s, &m, err)
+		}
+	}
+}
+
 func TestMomentRefuses(t *testing.T) {
 	tests := []struct{ in, want string }{
 		{"", "column 1: found the end"},

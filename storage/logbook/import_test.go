@@ -87,6 +87,18 @@ func TestImportSurvivesExport(t *testing.T) {
 	}
 }
 
+// A leap second counts as the second before it: the standard ends its minutes at 59
+// (ADIF 3.1.7, III.A).
+func TestImportOfALeapSecond(t *testing.T) {
+	c, err := logbook.Contact(record("QSO_DATE", "20261231", "TIME_ON", "235960", "CALL", "XG1VV"))
+	if want := time.Date(2026, 12, 31, 23, 59, 59, 0, time.UTC); err != nil || !c.Time.Equal(want) {
+		t.Errorf("it is %s, %v", c.Time, err)
+	}
+	if _, err := logbook.Contact(record("QSO_DATE", "20261231", "TIME_ON", "123060", "CALL", "XG1VV")); err == nil {
+		t.Error("a minute of 61 seconds was taken elsewhere")
+	}
+}
+
 // What is written of any contact is read, by a reader that shares no code with
 // the writer, as what the contact says, and imported as the same record.
 func TestRandomContacts(t *testing.T) {

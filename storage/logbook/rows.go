@@ -159,6 +159,9 @@ func addTime(c *storage.Contact, v string) bool {
 	if len(v) == len("1504") {
 		v += "00"
 	}
+	if v == "235960" { // a leap second, which the standard has no place for (III.A)
+		v = "235959"
+	}
 	t, err := time.Parse(timeForm, v)
 	if err != nil {
 		return false
