@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -39,5 +41,38 @@ func TestImportLeavesRoomBetweenSlices(t *testing.T) {
 		if got == records {
 			break
 		}
+	}
+}
+
+// A log of which the store has lost a part, or all, is asked for again, and its
+// import holds up nothing.
+func TestImportOfWhatIsLost(t *testing.T) {
+	const text = "An invented log <EOH>\n<CALL:6>DI4ZAB<QSO_DATE:8>20260401<TIME_ON:4>0912<GRIDSQUARE:4>JO43<EOR>\n"
+	piece := storage.OwnKey("7", "import/900/000000")
+	for name, c := range map[string]struct {
+		file event.Document
+		lose func(*field)
+	}{
+		"a piece": {event.Document{Name: "a.adi", Body: []byte(text)}, func(f *field) {
+			f.must(f.store.Accept(map[string][]byte{piece: nil}))
+		}},
+		"a document": {event.Document{Name: "a.adi", Size: int64(len(text))}, func(f *field) {
+			f.must(f.store.DropDocument("log"))
+		}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			f := newField(t, "2026-11-24T10:00:00Z")
+			_, err := f.store.KeepDocument("log", strings.NewReader(text), 1000)
+			f.must(err)
+			f.event(event.Event{ID: "log", Kind: event.Handed, Message: 900, File: &c.file})
+			c.lose(f)
+			f.until(f.now.Add(time.Minute))
+			if f.count(say.FileGone) != 1 {
+				t.Errorf("said: %q", f.texts(0))
+			}
+			for _, c := range f.contacts() {
+				t.Errorf("contact with %s", c.Call)
+			}
+		})
 	}
 }

@@ -3,6 +3,7 @@ package storage
 import (
 	"bytes"
 	"errors"
+	"hash/crc32"
 	"io"
 	"io/fs"
 	"net/url"
@@ -15,7 +16,8 @@ import (
 // documentsName is the directory of the documents that came in with an event: too
 // large for the database, whose transactions hold what they write in memory.
 //
-// A document is named by its event. It stands there while the event waits in the
+// A document is named by its event, and ends with the CRC-32C (big-endian) of what
+// stands before: a call sign in it is never read as another one. It stands there while the event waits in the
 // inbox or is set aside, and while the value under [DocumentKey] is kept. From
 // KeepDocument to the Accept of its event nothing refers to it yet: the store
 // remembers that while it is open, and a document whose event never came in is
@@ -57,10 +59,12 @@ func (s *Store) KeepDocument(event string, body io.Reader, most int64) (size int
 	d.mu.Unlock()
 	if err == nil {
 		err = replaceFile(d.path(event), func(f *os.File) error {
-			if size, err = io.Copy(f, io.LimitReader(body, most+1)); size > most {
+			sum := crc32.New(castagnoli)
+			if size, err = io.Copy(io.MultiWriter(f, sum), io.LimitReader(body, most+1)); size > most {
 				return ErrTooLarge
 			}
-			return err
+			_, unsummed := f.Write(sum.Sum(nil))
+			return errors.Join(err, unsummed)
 		})
 	}
 	if err != nil {
@@ -87,8 +91,48 @@ func (d *documents) drop(event string) error {
 	return err
 }
 
-// Document opens the document of an event.
-func (v *View) Document(event string) (*os.File, error) { return os.Open(v.documents.path(event)) }
+// Document is a document that is open and whole.
+type Document struct {
+	*io.SectionReader
+	file *os.File
+}
+
+// Close closes the file.
+func (d *Document) Close() error { return d.file.Close() }
+
+// Document opens the document of an event and reads all of it once: an error means
+// that it can't be had any more, or is not what it was.
+func (v *View) Document(event string) (*Document, error) {
+	f, err := os.Open(v.documents.path(event))
+	if err != nil {
+		return nil, err
+	}
+	size, err := checkDocument(f)
+	if err != nil {
+		return nil, errors.Join(err, f.Close())
+	}
+	return &Document{io.NewSectionReader(f, 0, size), f}, nil
+}
+
+// checkDocument returns how long a document is without its checksum, if that is right.
+func checkDocument(f *os.File) (size int64, err error) {
+	info, err := f.Stat()
+	if err != nil {
+		return 0, err
+	}
+	if size = info.Size() - crc32.Size; size < 0 {
+		return 0, damaged("the document is cut short")
+	}
+	sum, want := crc32.New(castagnoli), make([]byte, crc32.Size)
+	_, err = io.Copy(sum, io.NewSectionReader(f, 0, size))
+	if _, unread := f.ReadAt(want, size); err != nil || unread != nil {
+		return 0, errors.Join(err, unread)
+	}
+	if !bytes.Equal(sum.Sum(nil), want) {
+		return 0, damaged("the document does not match its checksum")
+	}
+	return size, nil
+}
 
 // cameIn says that the events of documents are in the inbox.
 func (d *documents) cameIn(raws []Raw) {
@@ -124,12 +168,16 @@ func (s *Store) dropDone(event string, c Changes) {
 }
 
 // sweepDocuments removes the documents that nothing refers to, and halves of such.
+// What somebody else has put there is no document unless it is a file.
 func (s *Store) sweepDocuments() error {
 	entries, err := os.ReadDir(s.documents.dir)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
 	for _, e := range entries {
+		if e.IsDir() {
+			continue
+		}
 		event, odd := url.PathUnescape(e.Name())
 		wanted := odd == nil && s.documents.isPending(event)
 		if !wanted && odd == nil {

@@ -134,6 +134,49 @@ func TestDocumentThatFails(t *testing.T) {
 	}
 }
 
+// A document that is not what it was is not given out, and nothing in the directory
+// keeps a store from opening.
+func TestDamagedDocument(t *testing.T) {
+	for name, damage := range map[string]func(path string) error{
+		"cut":         func(path string) error { return os.Truncate(path, 7) },
+		"cut shorter": func(path string) error { return os.Truncate(path, 2) },
+		"longer":      func(path string) error { return os.WriteFile(path, []byte("<call:6>ox9qzt<eor>12345"), 0o600) },
+		"a bit":       func(path string) error { return os.WriteFile(path, []byte("<call:6>ox9qzu<eor>1234"), 0o600) },
+		"missing":     os.Remove,
+		"a directory": func(path string) error { return errors.Join(os.Remove(path), os.MkdirAll(filepath.Join(path, "x"), 0o700)) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			s := open(t, dir)
+			_, err := s.KeepDocument("tg/1", strings.NewReader("<call:6>ox9qzt<eor>"), 100)
+			if err := errors.Join(err, s.Accept(nil, storage.Raw{ID: "tg/1", At: t0}), s.Close()); err != nil {
+				t.Fatal(err)
+			}
+			if err := damage(filepath.Join(dir, "documents", "tg%2F1")); err != nil {
+				t.Fatal(err)
+			}
+			s = open(t, dir)
+			defer s.Close()
+			view(t, s, func(v *storage.View) error {
+				if d, err := v.Document("tg/1"); err == nil {
+					t.Errorf("it is given out, %d bytes", d.Size())
+				}
+				return nil
+			})
+			commit(t, s, "tg/1", storage.Changes{})
+		})
+	}
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "documents"), []byte("notes"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s := open(t, dir)
+	defer s.Close()
+	if len(s.Notices()) == 0 {
+		t.Error("nothing is said of a file in the place of the directory")
+	}
+}
+
 type errorReader struct{ err error }
 
 func (r errorReader) Read([]byte) (int, error) { return 0, r.err }

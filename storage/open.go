@@ -29,7 +29,9 @@ func Open(dir string) (*Store, error) {
 		err = s.open(halved)
 	}
 	if err == nil {
-		err = s.sweepDocuments()
+		if err := s.sweepDocuments(); err != nil { // no reason to stay away
+			s.notice("documents that are done with could not be removed, the next start tries again: %v", err)
+		}
 	}
 	if err != nil {
 		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))

@@ -2,9 +2,7 @@ package exchange
 
 import (
 	"bytes"
-	"errors"
 	"io"
-	"io/fs"
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
@@ -14,21 +12,18 @@ import (
 const headOf = 64 << 10
 
 // withDocument reads the document of an event, wherever its bytes are. One that the
-// store lost, as when an old backup was put in its place, is said to be gone.
+// store lost, as when an old backup was put in its place, or that is damaged is said
+// to be gone: whoever has sent it has it still.
 func (p Exchange) withDocument(event string, f event.Document, read func(event.Document, *io.SectionReader)) {
 	if f.Size == 0 {
 		read(f, io.NewSectionReader(bytes.NewReader(f.Body), 0, int64(len(f.Body))))
 		return
 	}
 	file, err := p.View.Document(event)
-	if errors.Is(err, fs.ErrNotExist) {
+	if err != nil {
 		p.Say(say.FileGone)
 		return
 	}
-	if err != nil {
-		p.Err = err
-		return
-	}
 	defer file.Close()
-	read(f, io.NewSectionReader(file, 0, f.Size))
+	read(f, file.SectionReader)
 }

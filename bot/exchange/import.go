@@ -222,16 +222,27 @@ func (p Exchange) readSlice(im *importing) {
 		gone = false
 		p.readFrom(im, io.NewSectionReader(body, im.Read.At.Offset, im.Size-im.Read.At.Offset))
 	})
-	if gone && p.Err == nil {
-		im.Stage = stageRest
-		p.dropDocument(*im)
+	if gone {
+		p.endRead(im)
 	}
 }
+
+// endRead ends the reading of a document, which is needed no more.
+func (p Exchange) endRead(im *importing) {
+	im.Stage = stageRest
+	p.dropDocument(*im)
+}
+
+// errPiece is a piece of a document that the store has lost.
+var errPiece = errors.New("a piece of the document is missing")
 
 func (p Exchange) readFrom(im *importing, document io.Reader) {
 	into := logbook.Importer{Operator: p.Op}
 	fresh, err := into.Take(p.View, adif.NewReaderAt(document, im.Read.At), ImportSlice, &im.Read)
-	if err != nil {
+	if errors.Is(err, errPiece) {
+		p.Say(say.FileGone)
+		p.endRead(im)
+	} else if err != nil {
 		p.Err = cmp.Or(p.Err, err)
 		return
 	}
@@ -243,8 +254,7 @@ func (p Exchange) readFrom(im *importing, document io.Reader) {
 		}
 	}
 	if im.Read.Done {
-		im.Stage = stageRest
-		p.dropDocument(*im)
+		p.endRead(im)
 	}
 }
 
@@ -405,7 +415,7 @@ func (r *chunkReader) Read(b []byte) (int, error) {
 			return 0, err
 		}
 		if int64(len(chunk)) <= r.at-n*importChunk {
-			return 0, fmt.Errorf("a piece of the document %s is missing: %w", r.im.Name, io.ErrUnexpectedEOF)
+			return 0, errPiece
 		}
 		r.rest = chunk[r.at-n*importChunk:]
 	}
