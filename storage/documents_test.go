@@ -143,7 +143,9 @@ func TestDamagedDocument(t *testing.T) {
 		"longer":      func(path string) error { return os.WriteFile(path, []byte("<call:6>ox9qzt<eor>12345"), 0o600) },
 		"a bit":       func(path string) error { return os.WriteFile(path, []byte("<call:6>ox9qzu<eor>1234"), 0o600) },
 		"missing":     os.Remove,
-		"a directory": func(path string) error { return errors.Join(os.Remove(path), os.MkdirAll(filepath.Join(path, "x"), 0o700)) },
+		"a directory": func(path string) error {
+			return errors.Join(os.Remove(path), os.MkdirAll(filepath.Join(path, "x"), 0o700))
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()

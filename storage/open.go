@@ -40,7 +40,7 @@ func Open(dir string) (*Store, error) {
 }
 
 // ensure makes sure that a sound database of ours lies at the path, and none that
-// is older than its backups. Halved: one of its head pages isn't sound.
+// is older than its backups. Halved: the older of its head pages isn't sound.
 func (s *Store) ensure() (halved bool, err error) {
 	halved, err = examine(s.path)
 	if err == nil {
@@ -94,11 +94,11 @@ func (s *Store) open(halved bool) (err error) {
 	return s.learn()
 }
 
-// halvedText is what it means that one head page is bad.
-const halvedText = "one of its two head pages was damaged, the last change may be missing"
+// halvedText is what it means that a head page is bad that nobody needs.
+const halvedText = "the older of its two head pages was damaged"
 
-// examine opens a database for reading and says what is wrong with it. Halved:
-// one of its two head pages is bad.
+// examine opens a database for reading and says what is wrong with it. Halved: the
+// older of its two head pages is bad.
 func examine(path string) (halved bool, err error) {
 	info, err := os.Stat(path)
 	switch {

@@ -30,12 +30,13 @@ type afterDamage struct {
 	Notices []string // of the opening
 	Owner   bool     // there is one
 	Members []storage.OperatorID
-	New     map[storage.OperatorID]uint64 // the contact made of a message worked, by operator
-	Unread  []string                      // messages that came to nothing
-	Left    []string                      // new contacts that the next file leaves out
-	Told    map[storage.OperatorID]string // what the operators are owed, in one text
-	After   string                        // what verify said in the end
-	Again   []string                      // notices of a second opening
+	New     map[storage.OperatorID]uint64   // the contact made of a message worked, by operator
+	Unread  []string                        // messages that came to nothing
+	Left    []string                        // new contacts that the next file leaves out
+	Told    map[storage.OperatorID]string   // what the operators are owed, in one text
+	Taken   map[storage.OperatorID][]string // the calls that are imported, by operator
+	After   string                          // what verify said in the end
+	Again   []string                        // notices of a second opening
 }
 
 // openDamaged opens a damaged store, works a message of each operator and the
@@ -94,6 +95,7 @@ func (a *afterDamage) live(dir string) error {
 	}
 	l := life{desk, store, scene.From.Add(48 * time.Hour)}
 	a.New, a.Told = map[storage.OperatorID]uint64{}, map[storage.OperatorID]string{}
+	a.Taken = map[storage.OperatorID][]string{}
 	if err := l.toPass(damagedOps[0]); err != nil {
 		return err
 	}
@@ -105,7 +107,28 @@ func (a *afterDamage) live(dir string) error {
 	if err := l.pass(24 * time.Hour); err != nil {
 		return err
 	}
+	if err := a.imported(l); err != nil {
+		return err
+	}
 	return a.handOver(l)
+}
+
+// imported looks for what came of the documents.
+func (a *afterDamage) imported(l life) error {
+	return l.store.View(func(v *storage.View) error {
+		for _, op := range damagedOps {
+			contacts, err := v.Contacts(op, time.Time{}, l.now)
+			if err != nil {
+				return err
+			}
+			for _, c := range contacts {
+				if c.State == storage.Remembered {
+					a.Taken[op] = append(a.Taken[op], c.Call.String())
+				}
+			}
+		}
+		return nil
+	})
 }
 
 // message works one contact of an operator, whom the damage may have made a
@@ -316,6 +339,7 @@ func seedLog(l life, door *guests.Guests) error {
 	do(l.send(4000))
 	sayAll("/adif")
 	do(l.send(5000))
+	do(l.hand(damagedOps[1], damagedLog(damagedOps[1]))) // it is being read
 	sayAll("ox9cca kp19", "/log")
 	for k, op := range damagedOps { // they wait
 		raw, err := event.Encode(event.Event{
@@ -324,5 +348,35 @@ func seedLog(l life, door *guests.Guests) error {
 		do(err)
 		do(l.desk.Accept(nil, raw))
 	}
+	do(l.hand(damagedOps[0], damagedLog(damagedOps[0])))
 	return errors.Join(errs...)
+}
+
+// hand lets an operator send a log, which waits.
+func (l life) hand(op storage.OperatorID, text string) error {
+	id := string(op) + "/log"
+	size, err := l.store.KeepDocument(id, strings.NewReader(text), event.MaxDocument)
+	if err != nil {
+		return err
+	}
+	raw, err := event.Encode(event.Event{
+		ID: id, Operator: op, At: l.now, Kind: event.Handed, Message: 9100, File: &event.Document{Name: "log.adi", Size: size},
+	})
+	return errors.Join(err, l.desk.Accept(nil, raw))
+}
+
+// damagedLog is the invented log that an operator has sent.
+func damagedLog(op storage.OperatorID) string {
+	text := "An invented log <EOH>\n"
+	for n, call := range damagedCalls(op) {
+		text += fmt.Sprintf("<CALL:6>%s <QSO_DATE:8>20260401 <TIME_ON:6>0912%02d <GRIDSQUARE:4>KP15 <EOR>\n", call, n)
+	}
+	return text
+}
+
+func damagedCalls(op storage.OperatorID) (calls []string) {
+	for n := range 20 {
+		calls = append(calls, fmt.Sprintf("OX9%c%cZ", 'A'+op[3]-'0', 'A'+n))
+	}
+	return calls
 }

@@ -18,6 +18,7 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 
+	"skyslate/bot/say"
 	"skyslate/storage"
 )
 
@@ -37,10 +38,11 @@ const (
 )
 
 // TestDamaged damages a store at random, each copy in other ways and places: the
-// database, the journal, the backups, in all combinations. A process of its own
-// opens the copy, works messages and the agenda. It must come to its end, lose
-// nothing that stood whole in any of the files, say what is lost, give no
-// contact's number twice, and leave a store that verifies.
+// database, the journal, the backups, the documents, in all combinations. A process
+// of its own opens the copy, works messages and the agenda. It must come to its end,
+// lose nothing that stood whole in any of the files, say what is lost, give no
+// contact's number twice, read nothing out of a damaged document, and leave a store
+// that verifies.
 func TestDamaged(t *testing.T) {
 	sound := filepath.Join(t.TempDir(), "sound")
 	if err := seedDamaged(sound); err != nil {
@@ -101,7 +103,7 @@ type storedValue struct{ bucket, key, value string }
 func readOriginals(t *testing.T, dir string) map[string]*original {
 	t.Helper()
 	all := map[string]*original{}
-	for _, pattern := range []string{databaseFile, journalFile, "backups/*.db"} {
+	for _, pattern := range []string{databaseFile, journalFile, "backups/*.db", "documents/*"} {
 		paths, err := filepath.Glob(filepath.Join(dir, pattern))
 		if err != nil || len(paths) == 0 {
 			t.Fatal(pattern, err)
@@ -202,16 +204,23 @@ func newDamage(number uint64, originals map[string]*original) *damaging {
 	for name, o := range originals {
 		d.files[name] = damagedFile{bytes.Clone(o.body), o}
 	}
-	const inDatabase, inJournal, inBackups = 1, 2, 4
+	const inDatabase, inJournal, inBackups, inDocuments = 1, 2, 4, 8
 	where := []int{
 		inDatabase, inDatabase, inDatabase, inJournal, inBackups, inDatabase | inJournal, inDatabase | inJournal,
 		inDatabase | inBackups, inJournal | inBackups, inDatabase | inJournal | inBackups,
-	}[number%10]
+		inDocuments, inDatabase | inDocuments,
+	}[number%12]
 	for _, name := range slices.Sorted(maps.Keys(originals)) {
 		switch {
 		case name == databaseFile && where&inDatabase != 0, name == journalFile && where&inJournal != 0,
-			strings.HasPrefix(name, "backups/") && where&inBackups != 0 && d.random.IntN(3) > 0:
+			strings.HasPrefix(name, "backups/") && where&inBackups != 0 && d.random.IntN(3) > 0,
+			strings.HasPrefix(name, "documents/") && where&inDocuments != 0 && d.random.IntN(3) > 0:
 			d.spoil(name)
+		}
+	}
+	if where&inDocuments != 0 {
+		for _, name := range []string{"surplus", "%zz", "7001%2Flog.new", "directory/surplus"} {
+			d.files["documents/"+name] = damagedFile{[]byte("<CALL:6>OX9QZT<EOR>"), new(original)}
 		}
 	}
 	return d
@@ -219,14 +228,14 @@ func newDamage(number uint64, originals map[string]*original) *damaging {
 
 // spoil damages a file in one to three ways.
 func (d *damaging) spoil(name string) {
-	ways := databaseWays
-	if name == journalFile {
-		ways = journalWays
+	ways := journalWays // and those of documents
+	if strings.HasSuffix(name, ".db") {
+		ways = databaseWays
 	}
 	for range 1 + d.random.IntN(3) {
 		way := slices.Sorted(maps.Keys(ways))[d.random.IntN(len(ways))]
 		f := d.files[name]
-		if len(f.body) < 3*pageSize && name != journalFile || len(f.body) < 200 {
+		if len(f.body) < 3*pageSize && strings.HasSuffix(name, ".db") || len(f.body) < 200 {
 			return
 		}
 		d.files[name] = ways[way](d, f)
@@ -370,7 +379,7 @@ func (d *damaging) write(t *testing.T, sound, dir string) {
 		var err error
 		if f.body == nil {
 			err = os.Remove(path)
-		} else {
+		} else if err = os.MkdirAll(filepath.Dir(path), 0o700); err == nil {
 			err = os.WriteFile(path, f.body, 0o666)
 		}
 		if err != nil {
@@ -408,6 +417,7 @@ func (d *damaging) judge(t *testing.T, dir string, a afterDamage, fate string) (
 	}
 	d.judgeNumbers(a, gone, wrong)
 	d.judgeGuests(a, wrong)
+	d.judgeDocuments(a, wrong)
 	switch {
 	case len(gone) > 0 && len(a.Notices) == 0:
 		wrong("%d values are lost in silence", len(gone))
@@ -447,6 +457,19 @@ func (d *damaging) judgeGuests(a afterDamage, wrong func(string, ...any)) {
 	}
 	if (whole(databaseFile) || whole(journalFile)) && (!a.Owner || !slices.Equal(a.Members, damagedOps)) {
 		wrong("in are %q, owner %t", a.Members, a.Owner)
+	}
+}
+
+// judgeDocuments: of a document nothing is read but all that it held; else its
+// operator is told.
+func (d *damaging) judgeDocuments(a afterDamage, wrong func(string, ...any)) {
+	for _, op := range damagedOps[:2] {
+		taken, all := a.Taken[op], damagedCalls(op)
+		slices.Sort(taken)
+		told := strings.Contains(a.Told[op], say.FileGone) || strings.Contains(a.Told[op], "store was damaged")
+		if !slices.Equal(taken, all) && (len(taken) > 0 || !told) {
+			wrong("of the log of %s %d contacts of %d are taken, and it is told %q", op, len(taken), len(all), a.Told[op])
+		}
 	}
 }
 

@@ -32,6 +32,7 @@ const (
 	bucketElement = 0x01 // the flag of a leaf element whose value is a bucket
 
 	metaLen     = 64 // magic 4, version 4, page size 4, flags 4, root 16, freelist 8, high 8, tx 8, sum 8
+	metaTx      = 48
 	metaMagic   = 0xED0CDAED
 	metaVersion = 2
 
@@ -61,7 +62,7 @@ func parseMeta(page []byte, id uint64) (m meta, ok bool) {
 	return meta{
 		pageSize: uint64(n.Uint32(b[8:])),
 		root:     n.Uint64(b[16:]), freelist: n.Uint64(b[32:]), high: n.Uint64(b[40:]),
-		tx: n.Uint64(b[48:]),
+		tx: n.Uint64(b[metaTx:]),
 	}, true
 }
 
@@ -70,6 +71,10 @@ func parseMeta(page []byte, id uint64) (m meta, ok bool) {
 type surveyor struct {
 	r io.ReaderAt
 	meta
+	// halved: one of the head pages is bad; behind: it may be the newer one, and the
+	// newest transaction is missing.
+	halved, behind bool
+
 	taken map[uint64]bool // pages seen in the trees or as the freelist
 	err   error           // the first thing that can't be
 }
@@ -81,20 +86,23 @@ func (s *surveyor) wrong(err error) {
 }
 
 // Survey reports the first thing in a database file that can't be. Page size is what
-// the library has found the file to have. Halved: one of the two head pages is bad,
-// so the newest transaction may be missing.
+// the library has found the file to have. Halved: the older of the two head pages is
+// bad, which hurts nobody.
 func Survey(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
 	s := surveyor{r: r, taken: map[uint64]bool{0: true, 1: true}}
-	if halved, err = s.readMeta(pageSize); err != nil {
-		return halved, err
+	if err := s.readMeta(pageSize); err != nil {
+		return false, err
+	}
+	if s.behind {
+		return false, fmt.Errorf("its newer head page is bad, the last change may be missing")
 	}
 	if int64(s.high) > size/int64(pageSize) {
-		return halved, fmt.Errorf("it was cut short: %d pages are there, %d are needed", size/int64(pageSize), s.high)
+		return s.halved, fmt.Errorf("it was cut short: %d pages are there, %d are needed", size/int64(pageSize), s.high)
 	}
 	if s.tree(s.root, true); s.err == nil {
 		s.wrong(s.free())
 	}
-	return halved, s.err
+	return s.halved, s.err
 }
 
 // Values visits the values of all pages of a damaged file that can be read, also of
@@ -104,22 +112,22 @@ func Survey(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
 func Values(r io.ReaderAt, size int64, pageSize int, visit func(key, value []byte, live bool)) (whole bool) {
 	s := surveyor{r: r, taken: map[uint64]bool{}}
 	there := uint64(size) / uint64(pageSize)
-	if _, err := s.readMeta(pageSize); err != nil {
+	if err := s.readMeta(pageSize); err != nil {
 		s.wrong(err)
 		s.meta = meta{pageSize: uint64(pageSize), high: there, freelist: noFreelist}
 	} else {
 		s.high = min(s.high, there)
 		s.tree(s.root, true)
 	}
-	whole = s.err == nil
+	whole = s.err == nil && !s.behind
 	s.leaves(visit)
 	return whole
 }
 
-func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
+func (s *surveyor) readMeta(pageSize int) error {
 	heads := make([]byte, 2*pageSize)
 	if _, err := s.r.ReadAt(heads, 0); err != nil {
-		return false, fmt.Errorf("its head can't be read: %v", err)
+		return fmt.Errorf("its head can't be read: %v", err)
 	}
 	a, aGood := parseMeta(heads[:pageSize], 0)
 	b, bGood := parseMeta(heads[pageSize:], 1)
@@ -129,12 +137,20 @@ func (s *surveyor) readMeta(pageSize int) (halved bool, err error) {
 	case bGood:
 		s.meta = b
 	default:
-		return false, fmt.Errorf("both its head pages are bad")
+		return fmt.Errorf("both its head pages are bad")
 	}
 	if s.pageSize != uint64(pageSize) || s.high > 1<<40 {
-		return false, fmt.Errorf("its head page makes no sense")
+		return fmt.Errorf("its head page makes no sense")
 	}
-	return !aGood || !bGood, nil
+	if s.halved = !aGood || !bGood; s.halved {
+		bad := heads[:pageSize]
+		if aGood {
+			bad = heads[pageSize:]
+		}
+		// Transactions are numbered without gaps, and write the pages in turn.
+		s.behind = binary.NativeEndian.Uint64(bad[pageHead+metaTx:])+1 != s.tx
+	}
+	return nil
 }
 
 // page reads a page with its overflow and takes it.

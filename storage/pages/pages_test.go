@@ -121,3 +121,47 @@ func FuzzSurvey(f *testing.F) {
 		})
 	})
 }
+
+// A bad head page hurts nobody if it is the older one; else the last transaction is
+// missing, and the file is damaged.
+func TestHeadPages(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "heads.db")
+	db, err := bolt.Open(path, 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range 3 {
+		if err := db.Update(func(x *bolt.Tx) error { return randomLife(rand.New(rand.NewPCG(1, uint64(n))), x) }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	newest := db.Info().PageSize * int(lastTx(t, db)%2)
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	file, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at, older := range map[int]bool{newest + 40: false, os.Getpagesize() - newest + 40: true} {
+		hurt := bytes.Clone(file)
+		hurt[at] ^= 4
+		halved, err := Survey(bytes.NewReader(hurt), int64(len(hurt)), os.Getpagesize())
+		if halved != older || (err == nil) != older {
+			t.Errorf("byte %d: halved %t, %v", at, halved, err)
+		}
+		whole := Values(bytes.NewReader(hurt), int64(len(hurt)), os.Getpagesize(), func(_, _ []byte, _ bool) {})
+		if whole != older {
+			t.Errorf("byte %d: whole %t", at, whole)
+		}
+	}
+}
+
+func lastTx(t *testing.T, db *bolt.DB) (id uint64) {
+	t.Helper()
+	err := db.View(func(x *bolt.Tx) error { id = uint64(x.ID()); return nil })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return id
+}
