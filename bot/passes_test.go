@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
@@ -267,5 +268,35 @@ func TestPassThatRoseBeforeJoining(t *testing.T) {
 	f.say("OX9QZT JO33")
 	if all := f.contacts(); len(all) != 1 || all[0].Pass == "" || all[0].State != storage.Certain {
 		t.Errorf("logged: %+v", all)
+	}
+}
+
+// Passes that were followed and that nobody worked are let go after some days; one
+// that was worked stays.
+func TestPassesNobodyWorkedAreLetGo(t *testing.T) {
+	f := newField(t, "2026-09-01T12:00:00Z")
+	begin := f.now
+	pass := f.armed(f.now)
+	f.until(pass.TCA)
+	f.say("hx7abc jo33")
+	f.until(begin.Add(4 * tx.Day))
+	if n := len(f.storedPasses(begin, begin.Add(2*tx.Day))); n < 3 {
+		t.Fatalf("%d passes are stored after four days", n)
+	}
+	f.until(begin.Add(12 * tx.Day))
+	var left []string
+	for _, p := range f.storedPasses(begin, begin.Add(7*tx.Day)) {
+		if p.ID != pass.ID && p.AOS.Sub(pass.AOS).Abs() > contact.LookBack+2*time.Hour {
+			left = append(left, string(p.ID))
+		}
+	}
+	if len(left) > 0 {
+		t.Errorf("still stored: %q", left)
+	}
+	if c := f.contacts(); len(c) != 1 || c[0].Pass != pass.ID {
+		t.Errorf("contacts: %v", c)
+	}
+	if got := f.storedPasses(pass.AOS, pass.LOS); !slices.ContainsFunc(got, func(p storage.Pass) bool { return p.ID == pass.ID }) {
+		t.Error("the pass that was worked is gone")
 	}
 }
