@@ -26,7 +26,9 @@ func BenchmarkOperators(b *testing.B) {
 			do   func() error
 		}{
 			{"prune", func() error { return s.Prune(t0.AddDate(1, 0, 0)) }},
-			{"verify", func() error { return errors.Join(s.Close(), func() error { _, err := storage.Verify(dir); return err }()) }},
+			{"verify", func() error {
+				return errors.Join(s.Close(), func() error { _, err := storage.Verify(dir); return err }())
+			}},
 			{"open", func() error { s = open(b, dir); return s.Close() }},
 		} {
 			b.Run(fmt.Sprint(c.name, " ", many), func(b *testing.B) {

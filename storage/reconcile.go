@@ -14,9 +14,10 @@ import (
 // ledger is what the journal holds, by name.
 type ledger struct {
 	operators map[OperatorID]Operator
-	records   map[recordName]bool   // passes and versions of contacts
-	forgotten map[string]forgetting // by who
-	void, bad int                   // lines
+	records   map[recordName]bool    // passes and versions of contacts
+	forgotten map[string]forgetting  // by who
+	last      map[OperatorID]Contact // of each operator the one with the highest number
+	void, bad int                    // lines
 
 	kept       map[string]keptValue // the latest by key
 	rev, reset uint64               // the highest, and that of the last reset
@@ -33,7 +34,7 @@ type forgetting struct {
 func surveyJournal(path string) (*ledger, error) {
 	l := &ledger{
 		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
-		kept: map[string]keptValue{},
+		last: map[OperatorID]Contact{}, kept: map[string]keptValue{},
 	}
 	var err error
 	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
@@ -44,11 +45,16 @@ func surveyJournal(path string) (*ledger, error) {
 			}
 		case e.Pass != nil, e.Contact != nil:
 			l.records[e.name()] = true
+			if c := e.Contact; c != nil && c.ID >= l.last[c.Operator].ID {
+				l.last[c.Operator] = *c
+			}
 		case e.Kept != nil:
 			l.note(*e.Kept)
 		case e.Forgotten != nil:
-			l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
-			l.forget(e.Forgotten.Who)
+			if e.Forgotten.At.After(l.forgotten[e.Forgotten.Who].at) { // else it was said before
+				l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
+				l.forget(e.Forgotten.Who)
+			}
 		}
 		return nil
 	})
@@ -60,6 +66,7 @@ func (l *ledger) forget(whose string) {
 	before := len(l.operators) + len(l.records)
 	maps.DeleteFunc(l.operators, func(op OperatorID, _ Operator) bool { return who(op) == whose })
 	maps.DeleteFunc(l.records, func(r recordName, _ bool) bool { return who(r.op) == whose })
+	maps.DeleteFunc(l.last, func(op OperatorID, _ Contact) bool { return who(op) == whose })
 	l.void += before - len(l.operators) - len(l.records)
 }
 
@@ -186,6 +193,9 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 	if err != nil || whole {
 		return err
 	}
+	if err := s.joinAnother(path, l); err != nil {
+		return err
+	}
 	var contacts, operators int
 	err = s.update(func(t *tx) {
 		t.restoreKept(l)
@@ -227,6 +237,11 @@ func (t *tx) hasAll(l *ledger) bool {
 	}
 	for r := range l.records {
 		if !t.holds(r) {
+			return false
+		}
+	}
+	for _, c := range l.last {
+		if t.hasAnother(c) {
 			return false
 		}
 	}
