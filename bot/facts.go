@@ -216,7 +216,7 @@ func (f *factsOf) dials(pass storage.Pass, bird predict.Bird, when time.Time, mh
 	if err != nil {
 		return 0, 0, false // the stated side is certain all the same
 	}
-	tuning := table.TuneTo(sky.Site(pass.Place), when, bird.Main(), mhz, side)
+	tuning := table.Tune(sky.Site(pass.Place), when, bird.Main(), mhz, side)
 	both := recall(&f.Frozen.Dials, key, func() [2]float64 {
 		return [2]float64{inHz(tuning.DownlinkMHz), inHz(tuning.UplinkMHz)}
 	})

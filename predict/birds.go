@@ -109,10 +109,9 @@ func ReadBirds(r io.Reader, file string) ([]Bird, error) {
 	}
 	var columns []string
 	var birds []Bird
-	for fields, err := range in.rows(false) {
+	for fields := range in.rows(false) {
 		switch {
-		case err != nil:
-			return nil, err
+		case in.bad != nil: // a broken row
 		case columns == nil:
 			columns = in.birdHeader(fields)
 		default:

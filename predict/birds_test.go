@@ -138,16 +138,20 @@ func inside(t *testing.T, text string, err error) {
 	if !errors.As(err, &problem) {
 		t.Fatalf("%T: %v", err, err)
 	}
-	all := splitLines(append(plainLineEnds([]byte(strings.TrimPrefix(text, "\ufeff"))), '\n'))
+	in, err := readInput(strings.NewReader(text), "f")
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := strings.Split(in.text, "\n")
 	if problem.Line < 1 || problem.Line > len(all)+1 || problem.Column < 1 {
-		t.Fatalf("line %d of %d: %v", problem.Line, len(all), err)
+		t.Fatalf("line %d of %d: %v", problem.Line, len(all), problem)
 	}
 	width := 0
 	if problem.Line <= len(all) {
-		width = len(all[problem.Line-1].text)
+		width = len(all[problem.Line-1])
 	}
 	if problem.Column > width+2 {
-		t.Fatalf("column %d of %d: %v", problem.Column, width, err)
+		t.Fatalf("column %d of %d: %v", problem.Column, width, problem)
 	}
 	if problem.Found == "" || problem.Expected == "" {
 		t.Fatalf("says nothing: %+v", problem)

@@ -81,12 +81,9 @@ const j2000 = 946728000
 // sidereal time needs the fraction with all its digits. UT1 is taken as UTC:
 // a tenth of a second between them moves the ground by 46 m.
 func daysSinceJ2000(t time.Time) (whole, fraction float64) {
-	s := t.Unix() - j2000
-	day := s / 86400
-	if s < 0 && s%86400 != 0 {
-		day--
-	}
-	return float64(day), (float64(s-day*86400) + float64(t.Nanosecond())*1e-9) / 86400
+	s := float64(t.Unix() - j2000)
+	whole = math.Floor(s / 86400)
+	return whole, (s - whole*86400 + float64(t.Nanosecond())*1e-9) / 86400
 }
 
 // siderealAngle is Greenwich mean sidereal time of 1982 in radians, not

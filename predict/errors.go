@@ -15,24 +15,15 @@ func (e *InputError) Error() string {
 }
 
 // A Reason is why an element set is refused.
-type Reason int
+type Reason string
 
 // The reasons for refusing an element set.
 const (
-	Absurd     Reason = iota + 1 // a value that no satellite of the Earth can have
-	LowPerigee                   // the propagator's drag is wrong below 156 km
-	Eccentric                    // the propagator loses too much on such long orbits
-	Decayed                      // the orbit ends before the time asked for
+	Absurd     Reason = "absurd elements"     // a value that no satellite of the Earth can have
+	LowPerigee Reason = "perigee too low"     // the propagator's drag is wrong below 156 km
+	Eccentric  Reason = "orbit too eccentric" // the propagator loses too much on such long orbits
+	Decayed    Reason = "decayed"             // the orbit ends before the time asked for
 )
-
-func (r Reason) String() string {
-	if r < Absurd || r > Decayed {
-		return fmt.Sprintf("Reason(%d)", int(r))
-	}
-	return [...]string{
-		Absurd: "absurd elements", LowPerigee: "perigee too low", Eccentric: "orbit too eccentric", Decayed: "decayed",
-	}[r]
-}
 
 // A Refusal is the error of an element set whose predictions would be wrong.
 type Refusal struct {

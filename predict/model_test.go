@@ -35,9 +35,9 @@ func readVerification(t *testing.T) []verCase {
 		t.Fatal(err)
 	}
 	var cut []string
-	for _, l := range splitLines(text) {
-		if elementLine(l.text, '1') || elementLine(l.text, '2') {
-			cut = append(cut, fmt.Sprintf("%-68.68s", l.text))
+	for line := range strings.Lines(string(text)) {
+		if elementLine(line, '1') || elementLine(line, '2') {
+			cut = append(cut, fmt.Sprintf("%-68.68s", strings.TrimSpace(line)))
 		}
 	}
 	sets, problems, err := ReadElements(strings.NewReader(strings.Join(cut, "\n")), "SGP4-VER.TLE")
@@ -97,7 +97,7 @@ func TestVerificationSet(t *testing.T) {
 		perigee := meanAxis(e)*(1-e.Eccentricity) - modelRadius
 		what := fmt.Sprintf("%5d: period %5.0f min, e %.4f, perigee %6.0f km:", e.Catalog, 1440/e.MeanMotion, e.Eccentricity, perigee)
 		m, err := newModel(e)
-		if want := refusedCases[e.Catalog]; err != nil || want != 0 {
+		if want := refusedCases[e.Catalog]; err != nil || want != "" {
 			var refusal *Refusal
 			if !errors.As(err, &refusal) || refusal.Reason != want {
 				t.Errorf("%s %v, want %v", what, err, want)
@@ -138,7 +138,7 @@ func TestTableAgainstModel(t *testing.T) {
 		e := c.elements
 		p, err := NewEphemeris(e, e.Epoch, e.Epoch.Add(6*time.Hour))
 		if err != nil {
-			if refusedCases[e.Catalog] == 0 && e.Catalog != 29141 { // that one decays
+			if refusedCases[e.Catalog] == "" && e.Catalog != 29141 { // that one decays
 				t.Error(err)
 			}
 			continue

@@ -1,7 +1,6 @@
 package predict
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/json"
 	"encoding/xml"
@@ -28,14 +27,9 @@ import (
 
 // set makes elements from a record; start is where the record begins.
 func (in *input) set(r map[string]token, start token) {
-	needed := func(key string) {
-		if _, ok := r[key]; !ok {
-			in.mistake(start, "a set without "+key, key)
-		}
+	for _, key := range []string{"OBJECT_NAME", "NORAD_CAT_ID", "EPOCH"} {
+		in.needed(r, key, start)
 	}
-	needed("OBJECT_NAME")
-	needed("NORAD_CAT_ID")
-	needed("EPOCH")
 	// A message must mean what is read into it.
 	for _, only := range [][2]string{
 		{"CENTER_NAME", "EARTH"},
@@ -48,34 +42,36 @@ func (in *input) set(r map[string]token, start token) {
 			in.wrong(t, "%s %s", only[0], only[1])
 		}
 	}
-	e := Elements{Catalog: in.integer(r["NORAD_CAT_ID"], "catalog number", 1, maxCatalog)}
-	e.Epoch = in.instant(r["EPOCH"])
-	for _, f := range []struct {
-		key      string
-		lo, hi   float64
-		to       *float64
-		optional bool
-	}{
-		{"MEAN_MOTION", 0, 20, &e.MeanMotion, false},
-		{"ECCENTRICITY", 0, 0.9999999, &e.Eccentricity, false},
-		{"INCLINATION", 0, 180, &e.InclinationDeg, false},
-		{"RA_OF_ASC_NODE", 0, 360, &e.RAANDeg, false},
-		{"ARG_OF_PERICENTER", 0, 360, &e.ArgPerigeeDeg, false},
-		{"MEAN_ANOMALY", 0, 360, &e.MeanAnomalyDeg, false},
-		{"BSTAR", -10, 10, &e.BStar, false},
-		{"MEAN_MOTION_DOT", -10, 10, &e.NDot, true},
-		{"MEAN_MOTION_DDOT", -10, 10, &e.NDDot, true},
-	} {
-		if !f.optional {
-			needed(f.key)
-		} else if r[f.key].text == "" {
-			continue
+	number := func(key string, lo, hi float64) float64 {
+		if strings.HasSuffix(key, "DOT") && r[key].text == "" { // the model needs no derivatives
+			return 0
 		}
-		*f.to = in.number(r[f.key], f.key, f.lo, f.hi)
+		in.needed(r, key, start)
+		return in.number(r[key], key, lo, hi)
 	}
-	e.Designator = cleanName(r["OBJECT_ID"].text)
+	e := Elements{
+		Designator:     cleanName(r["OBJECT_ID"].text),
+		Catalog:        in.integer(r["NORAD_CAT_ID"], "catalog number", 1, maxCatalog),
+		Epoch:          in.instant(r["EPOCH"]),
+		MeanMotion:     number("MEAN_MOTION", 0, 20),
+		Eccentricity:   number("ECCENTRICITY", 0, 0.9999999),
+		InclinationDeg: number("INCLINATION", 0, 180),
+		RAANDeg:        number("RA_OF_ASC_NODE", 0, 360),
+		ArgPerigeeDeg:  number("ARG_OF_PERICENTER", 0, 360),
+		MeanAnomalyDeg: number("MEAN_ANOMALY", 0, 360),
+		BStar:          number("BSTAR", -10, 10),
+		NDot:           number("MEAN_MOTION_DOT", -10, 10),
+		NDDot:          number("MEAN_MOTION_DDOT", -10, 10),
+	}
 	e.Name = cmp.Or(cleanName(r["OBJECT_NAME"].text), strconv.Itoa(e.Catalog))
 	in.end(e)
+}
+
+// needed notes that a record lacks a key.
+func (in *input) needed(r map[string]token, key string, start token) {
+	if _, ok := r[key]; !ok {
+		in.mistake(start, "a set without "+key, key)
+	}
 }
 
 // instant reads a moment of UTC, with or without the Z, with any number of
@@ -96,13 +92,11 @@ func (in *input) instant(t token) time.Time {
 // csv reads a row of keywords, in any order, and one set a row after it.
 func (in *input) csv() {
 	var columns []string
-	for fields, err := range in.rows(true) {
-		var broken *InputError
+	for fields := range in.rows(true) {
 		switch {
 		case in.hopeless():
 			return
-		case errors.As(err, &broken):
-			in.bad = broken
+		case in.bad != nil:
 			in.tell()
 		case columns == nil:
 			for _, f := range fields {
@@ -125,16 +119,12 @@ func (in *input) keyValue() {
 		}
 		record = map[string]token{}
 	}
-	for _, l := range splitLines(in.text) {
-		if in.hopeless() {
-			return
-		}
-		l = l.trim()
-		if l.text == "" || l.text[0] == '#' || l.text == "COMMENT" || strings.HasPrefix(l.text, "COMMENT ") {
-			continue
-		}
+	for l := range in.lines() {
 		i := strings.IndexByte(l.text, '=')
-		if i < 0 {
+		switch {
+		case l.text == "COMMENT" || strings.HasPrefix(l.text, "COMMENT "):
+			continue
+		case i < 0:
 			in.wrong(l, "KEY = VALUE")
 			in.tell()
 			continue
@@ -161,58 +151,52 @@ func withoutUnit(t token) token {
 
 // xml reads every omm element of a message: whatever stands in its leaves.
 func (in *input) xml() {
-	d := xml.NewDecoder(bytes.NewReader(in.text))
+	d := xml.NewDecoder(strings.NewReader(in.text))
 	var record map[string]token
 	var start, leaf token
-	seen := ""
-	for {
+	outermost := ""
+	for !in.hopeless() {
 		line, column := d.InputPos()
-		next, err := d.Token()
-		switch {
-		case err == io.EOF && len(in.sets)+len(in.problems) > 0:
-			return
-		case err == io.EOF:
-			in.wrong(token{seen, 1, 1}, "elements named omm")
-			in.tell()
-			return
-		case err != nil:
-			in.brokenXML(d, err)
-			return
-		case in.hopeless():
+		part, err := d.Token()
+		if err != nil {
+			in.endOfXML(d, err, outermost)
 			return
 		}
-		switch next := next.(type) {
+		before := leaf
+		leaf = token{"", line, column}
+		switch part := part.(type) {
 		case xml.StartElement:
-			if seen == "" {
-				seen = next.Name.Local
+			outermost = cmp.Or(outermost, part.Name.Local)
+			if part.Name.Local == "omm" {
+				record, start = map[string]token{}, leaf
 			}
-			if next.Name.Local == "omm" {
-				record, start = map[string]token{}, token{"", line, column}
-			}
-			leaf = token{"", line, column}
 		case xml.CharData:
-			leaf = token{string(next), line, column}
+			leaf.text = string(part)
 		case xml.EndElement:
-			if record != nil && strings.ToUpper(next.Name.Local) == next.Name.Local {
-				record[next.Name.Local] = withoutUnit(leaf.trim())
+			name := part.Name.Local
+			if record != nil && strings.ToUpper(name) == name {
+				record[name] = withoutUnit(before.trim())
 			}
-			if next.Name.Local == "omm" && record != nil {
+			if record != nil && name == "omm" {
 				in.set(record, start)
 				record = nil
 			}
-			leaf = token{"", line, column}
 		}
 	}
 }
 
-func (in *input) brokenXML(d *xml.Decoder, err error) {
-	line, column := d.InputPos()
-	found := err.Error()
-	var syntax *xml.SyntaxError
-	if errors.As(err, &syntax) {
-		found = syntax.Msg
+// endOfXML tells why a message ends, unless it ends well.
+func (in *input) endOfXML(d *xml.Decoder, err error, outermost string) {
+	if err != io.EOF {
+		found := err.Error()
+		if syntax, ok := errors.AsType[*xml.SyntaxError](err); ok {
+			found = syntax.Msg
+		}
+		line, column := d.InputPos()
+		in.mistake(token{"", line, max(column, 1)}, found, "well-formed XML; the rest was not read")
+	} else if len(in.sets)+len(in.problems) == 0 {
+		in.wrong(token{outermost, 1, 1}, "elements named omm")
 	}
-	in.mistake(token{"", line, max(column, 1)}, found, "well-formed XML; the rest was not read")
 	in.tell()
 }
 
@@ -223,59 +207,23 @@ func (in *input) json() {
 	if err == nil {
 		return
 	}
-	t := j.place(j.d.InputOffset())
-	found := err.Error()
-	var syntax *json.SyntaxError
-	switch {
-	case errors.As(err, &syntax):
-		t = j.place(max(0, syntax.Offset-1))
-	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
-		t, found = j.place(int64(len(in.text))), "the end of the text"
+	at, found := j.d.InputOffset(), err.Error()
+	if syntax, ok := errors.AsType[*json.SyntaxError](err); ok {
+		at = max(0, syntax.Offset-1)
+	} else if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		at, found = int64(len(in.text)), "the end of the text"
 	}
-	in.mistake(t, found, "well-formed JSON to the end; the rest was not read")
+	in.mistake(j.place(at), found, "well-formed JSON to the end; the rest was not read")
 	in.tell()
-}
-
-// A jsonText knows where the next value of a JSON text begins.
-type jsonText struct {
-	text   []byte
-	starts []int // of the lines
-	d      *json.Decoder
-}
-
-func newJSONText(text []byte) *jsonText {
-	j := &jsonText{text: text, starts: []int{0}, d: json.NewDecoder(bytes.NewReader(text))}
-	j.d.UseNumber()
-	for i, c := range text {
-		if c == '\n' {
-			j.starts = append(j.starts, i+1)
-		}
-	}
-	return j
-}
-
-// next reads a token and its place.
-func (j *jsonText) next() (json.Token, token, error) {
-	at := j.d.InputOffset()
-	for at < int64(len(j.text)) && strings.IndexByte(" \t\r\n,:", j.text[at]) >= 0 {
-		at++
-	}
-	t, err := j.d.Token()
-	return t, j.place(at), err
-}
-
-func (j *jsonText) place(offset int64) token {
-	at := min(int(offset), len(j.text))
-	line, _ := slices.BinarySearch(j.starts, at+1)
-	return token{"", line, at - j.starts[line-1] + 1}
 }
 
 // objects reads the sets of a text. Only an error of syntax ends it.
 func (in *input) objects(j *jsonText) error {
-	for depth := 0; ; {
-		t, place, err := j.next()
+	for depth := 0; !in.hopeless(); {
+		place := j.next()
+		t, err := j.d.Token()
 		switch {
-		case err == io.EOF && depth == 0, in.hopeless():
+		case err == io.EOF && depth == 0:
 			return nil
 		case err != nil:
 			return err
@@ -290,55 +238,70 @@ func (in *input) objects(j *jsonText) error {
 		case t == json.Delim(']'):
 			depth--
 		default:
-			in.wrong(token{fmt.Sprint(t), place.line, place.column}, "an object with a set of elements")
+			place.text = fmt.Sprint(t)
+			in.wrong(place, "an object with a set of elements")
 			in.tell()
 		}
 	}
+	return nil
 }
 
-// object reads the rest of an object; values that are lists or objects
-// themselves count as empty.
+// A jsonText knows where the next value of a JSON text begins.
+type jsonText struct {
+	text   string
+	starts []int // of the lines
+	d      *json.Decoder
+}
+
+func newJSONText(text string) *jsonText {
+	j := &jsonText{text: text, starts: []int{0}, d: json.NewDecoder(strings.NewReader(text))}
+	j.d.UseNumber()
+	for i := range len(text) {
+		if text[i] == '\n' {
+			j.starts = append(j.starts, i+1)
+		}
+	}
+	return j
+}
+
+// next is the place of the next value.
+func (j *jsonText) next() token {
+	read := j.text[j.d.InputOffset():]
+	return j.place(int64(len(j.text) - len(strings.TrimLeft(read, " \t\n,:"))))
+}
+
+func (j *jsonText) place(offset int64) token {
+	at := min(int(offset), len(j.text))
+	line, _ := slices.BinarySearch(j.starts, at+1)
+	return token{"", line, at - j.starts[line-1] + 1}
+}
+
+// object reads the rest of an object; values that are lists, objects or null count
+// as empty.
 func (j *jsonText) object() (map[string]token, error) {
 	record := map[string]token{}
-	for {
-		key, _, err := j.next()
+	for j.d.More() {
+		key, err := j.d.Token()
 		if err != nil {
 			return nil, err
 		}
-		name, ok := key.(string)
-		if !ok {
-			return record, nil
-		}
-		value, place, err := j.next()
-		if err != nil {
+		place := j.next()
+		var value json.RawMessage
+		if err := j.d.Decode(&value); err != nil {
 			return nil, err
 		}
-		switch value := value.(type) {
-		case json.Delim:
-			if err := j.skip(); err != nil {
-				return nil, err
-			}
-		case nil:
+		switch value[0] {
+		case '[', '{', 'n':
+		case '"':
+			err = json.Unmarshal(value, &place.text)
 		default:
-			place.text = fmt.Sprint(value)
+			place.text = string(value)
 		}
-		record[name] = place
-	}
-}
-
-// skip reads to the end of the list or object just begun.
-func (j *jsonText) skip() error {
-	for depth := 1; depth > 0; {
-		t, _, err := j.next()
 		if err != nil {
-			return err
+			return nil, err
 		}
-		switch t {
-		case json.Delim('['), json.Delim('{'):
-			depth++
-		case json.Delim(']'), json.Delim('}'):
-			depth--
-		}
+		record[fmt.Sprint(key)] = place
 	}
-	return nil
+	_, err := j.d.Token()
+	return record, err
 }

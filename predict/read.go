@@ -1,7 +1,6 @@
 package predict
 
 import (
-	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -27,9 +26,9 @@ const mostProblems = 1000
 // mean-elements messages (CCSDS 502.0-B) as JSON, CSV, XML or key = value.
 //
 // Every field is checked here. A set that is wrong is left out and told in
-// problems, the first thousand of them, the others are kept; sets and problems stand in the order of the
-// text, several sets of one catalog number included (see Newest). The error is
-// the reader's own, or that the text is too long.
+// problems, the first thousand of them, the others are kept; sets and problems
+// stand in the order of the text, several sets of one catalog number included (see
+// Newest). The error is the reader's own, or that the text is too long.
 func ReadElements(r io.Reader, file string) (sets []Elements, problems []*InputError, err error) {
 	in, err := readInput(r, file)
 	if err != nil {
@@ -42,7 +41,7 @@ func ReadElements(r io.Reader, file string) (sets []Elements, problems []*InputE
 // An input collects what is read from one text.
 type input struct {
 	file     string
-	text     []byte
+	text     string
 	sets     []Elements
 	problems []*InputError
 	bad      *InputError // the first mistake in the set or row at hand
@@ -58,15 +57,16 @@ func readInput(r io.Reader, file string) (*input, error) {
 	if len(text) > maxInput {
 		return nil, fmt.Errorf("%s: more than %d MiB", file, maxInput>>20)
 	}
-	return &input{file: file, text: plainLineEnds(bytes.TrimPrefix(text, []byte("\ufeff")))}, nil
+	plain := strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(string(text), "\ufeff"))
+	return &input{file: file, text: plain}, nil
 }
 
 var keyValue = regexp.MustCompile(`^[A-Z][A-Z0-9_]*\s*=`)
 
 // form chooses the reader by the first line with something in it.
 func (in *input) form() func() {
-	for _, l := range splitLines(in.text) {
-		switch s := strings.TrimSpace(l.text); {
+	for line := range strings.SplitSeq(in.text, "\n") {
+		switch s := strings.TrimSpace(line); {
 		case s == "" || s[0] == '#':
 		case s[0] == '[' || s[0] == '{':
 			return in.json
@@ -77,17 +77,17 @@ func (in *input) form() func() {
 		case keyValue.MatchString(s) || strings.HasPrefix(s, "COMMENT "):
 			return in.keyValue
 		default:
-			return in.lines
+			return in.twoLines
 		}
 	}
-	return in.lines
+	return in.twoLines
 }
 
 // rows reads comma-separated values (RFC 4180) with comment lines: the fields of
-// each row with their places, or the error of a broken row.
-func (in *input) rows(trim bool) iter.Seq2[[]token, error] {
-	return func(yield func([]token, error) bool) {
-		r := csv.NewReader(bytes.NewReader(in.text))
+// each row with their places, or none where the row is broken, which is noted.
+func (in *input) rows(trim bool) iter.Seq[[]token] {
+	return func(yield func([]token) bool) {
+		r := csv.NewReader(strings.NewReader(in.text))
 		r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace = '#', -1, trim
 		for {
 			fields, err := r.Read()
@@ -99,34 +99,28 @@ func (in *input) rows(trim bool) iter.Seq2[[]token, error] {
 				line, column := r.FieldPos(i)
 				tokens = append(tokens, token{f, line, column})
 			}
-			if err != nil {
-				tokens, err = nil, in.csvError(err)
+			// Of a text in memory a quotation mark is all that can be wrong.
+			if broken, ok := errors.AsType[*csv.ParseError](err); ok {
+				tokens = nil
+				in.quotation(broken)
 			}
-			if !yield(tokens, err) {
+			if !yield(tokens) {
 				return
 			}
 		}
 	}
 }
 
-// csvError gives the errors of encoding/csv our own shape.
-func (in *input) csvError(err error) error {
-	var e *csv.ParseError
-	if !errors.As(err, &e) {
-		return fmt.Errorf("%s: %w", in.file, err)
-	}
+// quotation notes a mark out of place. One that is left open swallows the rows
+// after its own: what is wrong is where that row begins, not where the text ends.
+func (in *input) quotation(e *csv.ParseError) {
 	if e.Line != e.StartLine {
-		// A mark left open swallows the rows after its own; what is wrong is where
-		// that row begins, not where the text ends.
-		return &InputError{
-			in.file, e.StartLine, 1, "a row with a quotation mark left open",
-			"quotation marks only in pairs, around a whole field",
-		}
+		in.mistake(token{"", e.StartLine, 1}, "a row with a quotation mark left open",
+			"quotation marks only in pairs, around a whole field")
+		return
 	}
-	return &InputError{
-		in.file, e.Line, e.Column, "a quotation mark out of place",
-		"quotation marks only around a whole field, doubled within it",
-	}
+	in.mistake(token{"", e.Line, e.Column}, "a quotation mark out of place",
+		"quotation marks only around a whole field, doubled within it")
 }
 
 // record names the fields of a row.
@@ -149,25 +143,20 @@ type token struct {
 	line, column int
 }
 
-// plainLineEnds turns a CR without LF into LF; every byte keeps its place.
-func plainLineEnds(text []byte) []byte {
-	out := bytes.Clone(text)
-	for i, c := range out {
-		if c == '\r' && (i+1 == len(out) || out[i+1] != '\n') {
-			out[i] = '\n'
+// lines are those of the text without blanks at both ends, that are neither empty
+// nor a comment, until there are too many mistakes.
+func (in *input) lines() iter.Seq[token] {
+	return func(yield func(token) bool) {
+		number := 0
+		for line := range strings.SplitSeq(in.text, "\n") {
+			number++
+			l := token{strings.TrimRight(line, " \t\x00\x1a"), number, 1}.trim()
+			comment := strings.HasPrefix(l.text, "#")
+			if in.hopeless() || l.text != "" && !comment && !yield(l) {
+				return
+			}
 		}
 	}
-	return out
-}
-
-// splitLines cuts a text at LF or CR LF.
-func splitLines(text []byte) []token {
-	var out []token
-	for line := range bytes.Lines(text) {
-		line = bytes.TrimSuffix(bytes.TrimSuffix(line, []byte("\n")), []byte("\r"))
-		out = append(out, token{string(line), len(out) + 1, 1})
-	}
-	return out
 }
 
 // cut is columns from to to (from 1, inclusive) of a line.
@@ -204,19 +193,19 @@ func (in *input) end(e Elements) {
 	in.tell()
 }
 
-// hopeless reports whether a text has so many mistakes that its rest is not read.
-func (in *input) hopeless() bool { return len(in.problems) >= mostProblems }
-
 // tell puts the mistake at hand, if there is one, among the problems.
 func (in *input) tell() {
-	if in.bad != nil && len(in.problems) == mostProblems-1 {
-		in.bad.Expected += fmt.Sprintf("; after %d mistakes the rest was not read", mostProblems)
-	}
-	if in.bad != nil {
+	if in.bad != nil && !in.hopeless() {
 		in.problems = append(in.problems, in.bad)
-		in.bad = nil
+		if in.hopeless() {
+			in.bad.Expected += fmt.Sprintf("; after %d mistakes the rest was not read", mostProblems)
+		}
 	}
+	in.bad = nil
 }
+
+// hopeless reports whether a text has so many mistakes that its rest is not read.
+func (in *input) hopeless() bool { return len(in.problems) >= mostProblems }
 
 // found quotes what stands in the text, not too much of it.
 func found(s string) string {
@@ -245,7 +234,7 @@ func cleanName(s string) string {
 
 var (
 	decimal = regexp.MustCompile(`^[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,3})?$`)
-	point   = regexp.MustCompile(`^[ +-]([0-9]{5})([+ -])([0-9])$`)
+	point   = regexp.MustCompile(`^([ +-])([0-9]{5})([+ -])([0-9])$`)
 )
 
 // number reads a decimal number within lo and hi. It is stricter than strconv,

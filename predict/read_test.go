@@ -355,7 +355,7 @@ func sane(t *testing.T, e Elements) {
 	p, err := NewEphemeris(e, e.Epoch, e.Epoch.Add(time.Minute))
 	var refusal *Refusal
 	if err != nil {
-		if !errors.As(err, &refusal) || refusal.Detail == "" || refusal.Reason < Absurd || refusal.Reason > Decayed {
+		if !errors.As(err, &refusal) || refusal.Detail == "" || refusal.Reason == "" {
 			t.Errorf("%v for %+v", err, e)
 		}
 		return

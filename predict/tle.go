@@ -2,7 +2,6 @@ package predict
 
 import (
 	"cmp"
-	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -16,29 +15,23 @@ import (
 // a checksum: the digits before it and one for each minus sign, modulo 10. It
 // may be missing. Numbers above 99999 begin with a letter, without I and O.
 
-// lines reads two-line sets, each with or without a line of its name before it.
-func (in *input) lines() {
-	var name token
-	var first *token
-	for _, l := range splitLines(in.text) {
-		if in.hopeless() {
-			return
-		}
-		l.text = strings.TrimRight(l.text, " \t\x00\x1a")
-		switch l = l.trim(); {
-		case l.text == "" || l.text[0] == '#':
+// twoLines reads two-line sets, each with or without a line of its name before it.
+func (in *input) twoLines() {
+	var name, first token // of the set at hand
+	for l := range in.lines() {
+		switch {
 		case elementLine(l.text, '1'):
-			if first != nil {
+			if first.text != "" {
 				in.unfinished(name, first)
 				name = token{}
 			}
-			first = &l
+			first = l
 		case elementLine(l.text, '2'):
 			in.pair(name, first, l)
-			name, first = token{}, nil
+			name, first = token{}, token{}
 		default:
 			in.unfinished(name, first)
-			name, first = l, nil
+			name, first = l, token{}
 		}
 	}
 	in.unfinished(name, first)
@@ -50,24 +43,23 @@ func elementLine(s string, number byte) bool {
 }
 
 // unfinished tells of a line 1, or a name, that nothing follows.
-func (in *input) unfinished(name token, first *token) {
+func (in *input) unfinished(name, first token) {
 	switch {
-	case first != nil:
-		in.wrong(*first, "line 2 of the same set after it")
+	case first.text != "":
+		in.wrong(first, "line 2 of the same set after it")
 	case name.text != "":
 		in.wrong(name, "a set's two lines after its name")
 	}
 	in.tell()
 }
 
-func (in *input) pair(name token, first *token, second token) {
+func (in *input) pair(name, first, second token) {
 	var e Elements
-	if first == nil {
+	if first.text == "" {
 		in.wrong(second, "line 1 of the same set before it")
-	} else {
-		in.first(*first, &e)
-		in.second(second, &e)
 	}
+	in.first(first, &e)
+	in.second(second, &e)
 	e.Name = cmp.Or(cleanName(strings.TrimPrefix(name.text, "0 ")), strconv.Itoa(e.Catalog))
 	in.end(e)
 }
@@ -177,15 +169,7 @@ func (in *input) assumed(t token, what string) float64 {
 		in.wrong(t, "%s: sign, five digits, sign, digit", what)
 		return 0
 	}
-	digits, _ := strconv.Atoi(m[1])
-	power, _ := strconv.Atoi(m[3])
-	if m[2] == "-" {
-		power = -power
-	}
-	v := float64(digits) * math.Pow10(power-5)
-	if t.text[0] == '-' {
-		v = -v
-	}
+	v, _ := strconv.ParseFloat(strings.ReplaceAll(m[1]+"."+m[2]+"e"+m[3]+m[4], " ", ""), 64)
 	return v
 }
 
@@ -199,20 +183,10 @@ func (in *input) second(l token, e *Elements) {
 	if t := l.cut(27, 33); strings.Trim(t.text, "0123456789") != "" {
 		in.wrong(t, "seven digits of eccentricity after an assumed point")
 	}
-	for _, f := range []struct {
-		t      token
-		what   string
-		hi     float64
-		factor float64
-		to     *float64
-	}{
-		{l.cut(9, 16), "inclination", 180, 1, &e.InclinationDeg},
-		{l.cut(18, 25), "node", 360, 1, &e.RAANDeg},
-		{l.cut(27, 33), "eccentricity", 9999999, 1e7, &e.Eccentricity},
-		{l.cut(35, 42), "argument of perigee", 360, 1, &e.ArgPerigeeDeg},
-		{l.cut(44, 51), "mean anomaly", 360, 1, &e.MeanAnomalyDeg},
-		{l.cut(53, 63), "mean motion", 20, 1, &e.MeanMotion},
-	} {
-		*f.to = in.number(f.t, f.what, 0, f.hi) / f.factor
-	}
+	e.InclinationDeg = in.number(l.cut(9, 16), "inclination", 0, 180)
+	e.RAANDeg = in.number(l.cut(18, 25), "node", 0, 360)
+	e.Eccentricity = in.number(l.cut(27, 33), "eccentricity", 0, 9999999) / 1e7
+	e.ArgPerigeeDeg = in.number(l.cut(35, 42), "argument of perigee", 0, 360)
+	e.MeanAnomalyDeg = in.number(l.cut(44, 51), "mean anomaly", 0, 360)
+	e.MeanMotion = in.number(l.cut(53, 63), "mean motion", 0, 20)
 }

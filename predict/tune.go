@@ -42,11 +42,20 @@ func (p *Ephemeris) Steps(s Site, pass Pass, mhz, stepKHz float64, side Side) []
 		return nil
 	}
 	f := s.frame()
-	dial := func(t float64) float64 { return dialHz(p.look(&f, t), mhz, side) / (stepKHz * 1e3) }
+	sign := 1.0
+	if side == Transmit {
+		sign = -1
+	}
+	dial := func(t float64) float64 { return (mhz*1e6 + sign*p.look(&f, t).ShiftHz(mhz)) / (stepKHz * 1e3) }
 	t, end := p.bounds(pass)
 	wanted := dial(t)
 	channel := math.Round(wanted)
-	steps := []Step{p.dialled(t, channel, mhz, stepKHz)}
+	var steps []Step
+	add := func(t float64) {
+		khz := channel * stepKHz
+		steps = append(steps, Step{At: p.moment(t), OffsetKHz: tidy(khz - mhz*1e3), DialMHz: tidy(khz) / 1e3})
+	}
+	add(t)
 	for t < end {
 		next := math.Min(t+stepSeconds, end)
 		then := dial(next)
@@ -55,24 +64,11 @@ func (p *Ephemeris) Steps(s Site, pass Pass, mhz, stepKHz float64, side Side) []
 			edge := channel + way/2
 			over := root(func(t float64) float64 { return dial(t) - edge }, t, wanted-edge, next, then-edge)
 			channel += way
-			steps = append(steps, p.dialled(over, channel, mhz, stepKHz))
+			add(over)
 		}
 		t, wanted = next, then
 	}
 	return steps
-}
-
-// dialHz is where the dial ought to stand for a nominal frequency.
-func dialHz(l Look, mhz float64, side Side) float64 {
-	if side == Transmit {
-		return mhz*1e6 - l.ShiftHz(mhz)
-	}
-	return mhz*1e6 + l.ShiftHz(mhz)
-}
-
-func (p *Ephemeris) dialled(t, channel, mhz, stepKHz float64) Step {
-	khz := channel * stepKHz
-	return Step{At: p.moment(t), OffsetKHz: tidy(khz - mhz*1e3), DialMHz: tidy(khz) / 1e3}
 }
 
 // tidy takes the noise of binary fractions off a number of kHz: radios step by
@@ -139,21 +135,26 @@ type Tuning struct {
 	UplinkHz    float64 // correction of the transmit dial, of opposite sign
 }
 
-// Tune finds the transmit dial for a receive dial in MHz, 0 for the middle of
-// the passband. On an inverting transponder the two move opposite ways.
-func (p *Ephemeris) Tune(s Site, at time.Time, t Transponder, dialMHz float64) Tuning {
+// Tune is how both dials stand where the dial of a side stands at dialMHz; 0 is the
+// middle of the passband. On an inverting transponder the two move opposite ways.
+func (p *Ephemeris) Tune(s Site, at time.Time, t Transponder, dialMHz float64, side Side) Tuning {
 	beta := p.Look(s, at).RangeRateKmS / lightSpeed
-	sent := t.DownlinkMHz
-	if dialMHz > 0 {
+	way := 1.0
+	if t.Inverting {
+		way = -1
+	}
+	sent, heard := t.DownlinkMHz, t.UplinkMHz // by the bird
+	switch {
+	case !(dialMHz > 0):
+	case side == Transmit:
+		heard = dialMHz / (1 + beta)
+		sent += way * (heard - t.UplinkMHz)
+	default:
 		sent = dialMHz / (1 - beta)
+		heard += way * (sent - t.DownlinkMHz)
 	}
 	tuning := Tuning{DownlinkMHz: sent * (1 - beta), DownlinkHz: -sent * beta * 1e6}
 	if t.UplinkMHz > 0 {
-		off := sent - t.DownlinkMHz
-		if t.Inverting {
-			off = -off
-		}
-		heard := t.UplinkMHz + off
 		tuning.UplinkMHz, tuning.UplinkHz = heard*(1+beta), heard*beta*1e6
 	}
 	return tuning
@@ -191,25 +192,4 @@ func (t Transponder) SideOf(mhz float64) (side Side, ok bool) {
 		return Transmit, true
 	}
 	return Receive, false
-}
-
-// TuneTo is how both dials stand where the one of a side stands at mhz; 0 is the
-// middle of the passband.
-func (p *Ephemeris) TuneTo(at Site, when time.Time, t Transponder, mhz float64, side Side) Tuning {
-	if side == Receive || mhz == 0 {
-		return p.Tune(at, when, t, mhz)
-	}
-	// Which receive dial belongs to a transmit dial: the middles belong
-	// together, and from there the two move by as much, the same way or the
-	// opposite one. Doppler makes "as much" wrong by a millionth: one more
-	// step settles it to a hundredth of a Hz.
-	way := 1.0
-	if t.Inverting {
-		way = -1
-	}
-	tuning := p.Tune(at, when, t, 0)
-	for range 2 {
-		tuning = p.Tune(at, when, t, tuning.DownlinkMHz+way*(mhz-tuning.UplinkMHz))
-	}
-	return tuning
 }

@@ -38,7 +38,10 @@ func TestStepsOnEveryRaster(t *testing.T) {
 					for i+1 < len(steps) && !steps[i+1].At.After(at) {
 						i++
 					}
-					wanted := dialHz(p.Look(berlin, at), mhz, side)
+					wanted := mhz*1e6 + p.Look(berlin, at).ShiftHz(mhz)
+					if side == Transmit {
+						wanted = mhz*1e6 - p.Look(berlin, at).ShiftHz(mhz)
+					}
 					if off := math.Abs(steps[i].DialMHz*1e6 - wanted); off > stepKHz*500+1 {
 						t.Errorf("%v MHz, %v kHz, %v: off by %.1f Hz", mhz, stepKHz, at, off)
 					}
@@ -123,7 +126,7 @@ func TestTuneClosesTheLoop(t *testing.T) {
 		for at := pass.AOS; at.Before(pass.LOS); at = at.Add(time.Minute) {
 			shift := p.Look(berlin, at).ShiftHz(1) / 1e6 // a fraction
 			for _, dial := range []float64{0, tr.DownlinkMHz - 0.01, tr.DownlinkMHz + 0.004} {
-				got := p.Tune(berlin, at, tr, dial)
+				got := p.Tune(berlin, at, tr, dial, Receive)
 				heard := got.UplinkMHz * (1 + shift)
 				sent := tr.DownlinkMHz + (heard - tr.UplinkMHz)
 				if tr.Inverting {

@@ -57,13 +57,7 @@ func add(cal *ics.Calendar, e Entry, made time.Time) {
 	for _, ahead := range e.Alarms {
 		alarm := event.AddAlarm()
 		alarm.SetAction(ics.ActionDisplay)
-		alarm.SetTrigger(before(ahead))
+		alarm.SetTrigger(fmt.Sprintf("-PT%.0fS", ahead.Seconds())) // RFC 5545, 3.3.6 and 3.8.6.3
 		alarm.SetDescription(e.Summary)
 	}
-}
-
-// before is a trigger that long before the start, to the second (RFC 5545,
-// 3.3.6 and 3.8.6.3).
-func before(d time.Duration) string {
-	return fmt.Sprintf("-PT%dS", int(d.Round(time.Second)/time.Second))
 }

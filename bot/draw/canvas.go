@@ -95,7 +95,15 @@ func (b box) meets(o box) bool { return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y
 
 func (b box) inside(o box) bool { return b.x0 >= o.x0 && b.x1 <= o.x1 && b.y0 >= o.y0 && b.y1 <= o.y1 }
 
-func around(p xy, r float64) box { return box{p.x - r, p.y - r, p.x + r, p.y + r} }
+func around(p xy, r float64) box { return box{}.at(p).grown(r) }
+
+// at is a box around the origin moved to a point.
+func (b box) at(p xy) box { return box{p.x + b.x0, p.y + b.y0, p.x + b.x1, p.y + b.y1} }
+
+func (b box) grown(by float64) box { return box{b.x0 - by, b.y0 - by, b.x1 + by, b.y1 + by} }
+
+// rectangle adds a box to the path.
+func (c *canvas) rectangle(b box) { c.DrawRectangle(b.x0, b.y0, b.x1-b.x0, b.y1-b.y0) }
 
 // letterHeight is the height of capitals and digits in parts of the size.
 const letterHeight = 0.73
@@ -103,7 +111,7 @@ const letterHeight = 0.73
 // textBox is what a text covers whose middle is at p.
 func (c *canvas) textBox(s string, p xy, size float64) box {
 	w, h := c.textWidth(s, size)/2, letterHeight*size/2
-	return box{p.x - w, p.y - h, p.x + w, p.y + h}
+	return box{-w, -h, w, h}.at(p)
 }
 
 // write draws a text: anchor 0 begins at x, 0.5 has its middle there, 1 ends
@@ -147,8 +155,7 @@ func (c *canvas) room(p xy, off, towards float64, size, frame box, further []flo
 			// Its own half-size in this direction, so that it clears the point.
 			reach := off + further + math.Min(size.x1/math.Max(math.Abs(sin), 1e-9), size.y1/math.Max(math.Abs(cos), 1e-9))
 			at = xy{p.x + sin*reach, p.y - cos*reach}
-			b := box{at.x + size.x0 - air, at.y + size.y0 - air, at.x + size.x1 + air, at.y + size.y1 + air}
-			if c.free(b, frame) {
+			if b := size.at(at).grown(air); c.free(b, frame) {
 				c.keep(b)
 				return at, true
 			}
@@ -207,6 +214,13 @@ func (c *canvas) line(points []xy, thick float64, ink color.Color) {
 	c.stroke(ink, thick)
 }
 
+func (c *canvas) path(points []xy) {
+	c.NewSubPath()
+	for _, p := range points {
+		c.LineTo(p.x, p.y)
+	}
+}
+
 func (c *canvas) fill(ink color.Color) {
 	c.SetColor(ink)
 	c.Fill()
@@ -242,16 +256,6 @@ func (p xy) off(deg, r float64) xy {
 
 // apart is the distance between two points.
 func (p xy) apart(q xy) float64 { return math.Hypot(p.x-q.x, p.y-q.y) }
-
-func (c *canvas) path(points []xy) {
-	for i, p := range points {
-		if i == 0 {
-			c.MoveTo(p.x, p.y)
-		} else {
-			c.LineTo(p.x, p.y)
-		}
-	}
-}
 
 // disc draws a filled circle with an edge.
 func (c *canvas) disc(p xy, r, edge float64, fill, ink color.Color) {

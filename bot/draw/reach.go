@@ -136,19 +136,13 @@ const (
 
 // visible adds to the path what of a line is in the picture or near it.
 func (c *canvas) visible(line []xy) {
-	before, on := xy{}, false
-	for i, at := range line {
-		switch {
-		case i == 0 || !seen(before) || !seen(at):
-			on = false
-		case !on:
-			c.MoveTo(before.x, before.y)
-			fallthrough
-		default:
-			c.LineTo(at.x, at.y)
-			on = true
+	c.NewSubPath()
+	for _, p := range line {
+		if seen(p) {
+			c.LineTo(p.x, p.y)
+		} else {
+			c.NewSubPath()
 		}
-		before = at
 	}
 }
 
@@ -226,33 +220,36 @@ func (m polar) name(c *canvas, middle lonLat, name string, w Window) {
 	if to := minute(w.To, 0); to != times {
 		times += "–" + to
 	}
-	write := func(p xy, b box) {
-		c.DrawRoundedRectangle(b.x0-2, b.y0+2, b.x1-b.x0+4, b.y1-b.y0-4, 8)
-		c.fill(white)
-		c.write(name, p.x, p.y-20, 0.5, sizeLabel, black)
-		c.write(times, p.x, p.y+22, 0.5, sizeSmall, black)
-	}
 	size := c.textBox(times, xy{}, sizeSmall)
 	size.y0, size.y1 = -42, 40
-	if name == parse.GridAt(m.middle.LatDeg, m.middle.LonDeg, 2).String() {
+	p, ok := m.nameAt(c, middle, size, name == parse.GridAt(m.middle.LatDeg, m.middle.LonDeg, 2).String())
+	if !ok {
+		return
+	}
+	b := size.at(p)
+	c.DrawRoundedRectangle(b.x0-2, b.y0+2, b.x1-b.x0+4, b.y1-b.y0-4, 8)
+	c.fill(white)
+	c.write(name, p.x, p.y-20, 0.5, sizeLabel, black)
+	c.write(times, p.x, p.y+22, 0.5, sizeSmall, black)
+}
+
+// nameAt finds room for a field's name.
+func (m polar) nameAt(c *canvas, middle lonLat, size box, own bool) (at xy, ok bool) {
+	if own {
 		inward := 180.0
 		if middle.lat > m.middle.LatDeg {
 			inward = 0
 		}
-		if p, ok := c.room(xy{m.x, m.y}, 38, inward, size, mapFrame(), nearby); ok {
-			write(p, box{p.x + size.x0, p.y + size.y0, p.x + size.x1, p.y + size.y1})
-		}
-		return
+		return c.room(xy{m.x, m.y}, 38, inward, size, mapFrame(), nearby)
 	}
 	for _, off := range []lonLat{{}, {0, -2}, {0, 2}, {-4, 0}, {4, 0}, {0, -4.5}, {0, 4.5}, {-5, -2.5}, {5, -2.5}, {-5, 2.5}, {5, 2.5}} {
-		p := m.at(lonLat{middle.lon + off.lon, middle.lat + off.lat})
-		b := box{p.x + size.x0, p.y + size.y0, p.x + size.x1, p.y + size.y1}
-		if c.free(b, mapFrame()) {
+		at = m.at(lonLat{middle.lon + off.lon, middle.lat + off.lat})
+		if b := size.at(at); c.free(b, mapFrame()) {
 			c.keep(b)
-			write(p, b)
-			return
+			return at, true
 		}
 	}
+	return xy{}, false
 }
 
 // wanted marks the grids wanted.

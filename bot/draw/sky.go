@@ -60,13 +60,12 @@ func (s Sky) PNG() ([]byte, error) {
 	if len(s.Track) < 2 {
 		return nil, fmt.Errorf("a track of %d points", len(s.Track))
 	}
-	if every := (len(s.Turns) + mostTurns - 1) / mostTurns; every > 1 {
-		var told []Turn
-		for i := 0; i < len(s.Turns); i += every {
-			told = append(told, s.Turns[i])
-		}
-		s.Turns = told
+	every := max(1, (len(s.Turns)+mostTurns-1)/mostTurns)
+	var told []Turn
+	for some := range slices.Chunk(s.Turns, every) {
+		told = append(told, some[0])
 	}
+	s.Turns = told
 	rows := (len(s.Turns) + 1) / 2
 	height := 1270
 	if rows > 0 {
@@ -154,7 +153,7 @@ func (s Sky) hidden(c *canvas) {
 // wide is how many degrees of azimuth a sector spans.
 func wide(o predict.Sector) float64 {
 	if o.ToDeg < o.FromDeg {
-		return o.ToDeg + 360 - o.FromDeg
+		o.ToDeg += 360
 	}
 	return o.ToDeg - o.FromDeg
 }

@@ -46,7 +46,7 @@ func (w Worked) PNG() ([]byte, error) {
 		return nil, err
 	}
 	m.land(c)
-	m.fields(c)
+	m.borders(c)
 	newest := distinct(w.Newest)
 	for _, g := range squares {
 		if !slices.Contains(newest, g) {
@@ -103,17 +103,18 @@ func (w Worked) heading(c *canvas, n int, newest []parse.Grid) {
 // signs says what the signs on the map mean, of those that are on it.
 func (w Worked) signs(c *canvas, y float64, worked, newest bool) {
 	x := 40.0
-	if worked {
+	square := func(name string) {
 		c.DrawRectangle(x, y-22, 64, 44)
-		c.fill(blue)
-		c.write("worked", x+84, y, 0, sizeText, black)
+		c.write(name, x+84, y, 0, sizeText, black)
 		x += 300
 	}
+	if worked {
+		square("worked")
+		c.fill(blue)
+	}
 	if newest {
-		c.DrawRectangle(x, y-22, 64, 44)
+		square("newest")
 		c.paint(yellow, black, 8)
-		c.write("newest", x+84, y, 0, sizeText, black)
-		x += 300
 	}
 	home(c, xy{x + 36, y})
 	you := "you, " + w.OwnName
@@ -210,8 +211,7 @@ func (m flat) land(c *canvas) {
 	for _, ring := range land() {
 		ring = unrolled(ring)
 		for _, turn := range []float64{-720, -360, 0, 360, 720} {
-			points, b := m.ring(ring, turn)
-			if b.meets(frame) {
+			if points, b := m.ring(ring, turn); b.meets(frame) {
 				c.path(points)
 				c.ClosePath()
 			}
@@ -253,18 +253,17 @@ func (m flat) ring(ring []lonLat, turn float64) ([]xy, box) {
 // are drawn and their digits told.
 const squareWide = 34.0
 
-// fields draws the borders of the fields, and of the squares where they are large.
-func (m flat) fields(c *canvas) {
+// borders draws those of the fields, and of the squares where they are large.
+func (m flat) borders(c *canvas) {
 	c.SetDash(2, 8)
 	defer c.SetDash()
-	m.borders(c, squareLon, squareLat, 1, squareLon*m.perLon >= squareWide)
-	m.borders(c, fieldLon, fieldLat, 3, true)
+	if squareLon*m.perLon >= squareWide {
+		m.grid(c, squareLon, squareLat, 1)
+	}
+	m.grid(c, fieldLon, fieldLat, 3)
 }
 
-func (m flat) borders(c *canvas, lonStep, latStep, thick float64, shown bool) {
-	if !shown {
-		return
-	}
+func (m flat) grid(c *canvas, lonStep, latStep, thick float64) {
 	for lon := -180.0; lon < 180; lon += lonStep {
 		x := m.at(lonLat{lon, 0}).x
 		c.DrawLine(x, mapTop, x, mapTop+m.high)
@@ -323,12 +322,12 @@ const least = 12.0
 func (m flat) box(g parse.Grid, least float64) box {
 	p := m.at(centre(g))
 	w, h := max(squareLon*m.perLon, least)/2, max(squareLat*m.perLat, least)/2
-	return box{p.x - w, p.y - h, p.x + w, p.y + h}
+	return box{-w, -h, w, h}.at(p)
 }
 
 // mark draws a square and keeps its place.
 func (c *canvas) mark(b box, ground, ink color.Color, thick float64) {
-	c.DrawRectangle(b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
+	c.rectangle(b)
 	c.paint(ground, ink, thick)
 	c.keep(b)
 }
@@ -372,12 +371,12 @@ func (m flat) frame() box {
 
 // border clears what was drawn around a map's field, and frames it.
 func border(c *canvas, high float64) {
-	const top = mapTop
-	c.DrawRectangle(0, 0, width, top)
-	c.DrawRectangle(0, top+high, width, float64(c.Height())-top-high)
-	c.DrawRectangle(0, 0, mapLeft, float64(c.Height()))
-	c.DrawRectangle(width-mapLeft, 0, mapLeft, float64(c.Height()))
+	field := box{mapLeft, mapTop, mapLeft + mapWide, mapTop + high}
+	c.SetFillRuleEvenOdd()
+	c.DrawRectangle(0, 0, width, float64(c.Height()))
+	c.rectangle(field)
 	c.fill(white)
-	c.DrawRectangle(mapLeft, top, mapWide, high)
+	c.SetFillRuleWinding()
+	c.rectangle(field)
 	c.stroke(black, 6)
 }

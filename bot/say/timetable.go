@@ -65,7 +65,7 @@ type movingDial struct {
 func (p Pass) movingDials() []movingDial {
 	t := p.Transponder()
 	if t.Kind == predict.Linear {
-		tune := func(at time.Time) predict.Tuning { return p.Table.Tune(p.Place.Site, at, t, 0) }
+		tune := func(at time.Time) predict.Tuning { return p.Table.Tune(p.Place.Site, at, t, 0, predict.Receive) }
 		return []movingDial{
 			{label: "receive", at: func(at time.Time) string { return fine(tune(at).DownlinkMHz) }},
 			{label: "transmit", at: func(at time.Time) string { return fine(tune(at).UplinkMHz) }},
@@ -314,7 +314,7 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 		when(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
 	lines = append(lines, "UTC      receive transmit kHz down, up")
 	for _, at := range dialTimes(p.Pass, now) {
-		d := p.Table.Tune(p.Place.Site, at, spot, 0)
+		d := p.Table.Tune(p.Place.Site, at, spot, 0, predict.Receive)
 		lines = append(lines, fmt.Sprintf("%s %s %s %+5.1f %+5.1f", Clock(at),
 			fine(d.DownlinkMHz), fine(d.UplinkMHz), tenths(d.DownlinkHz), tenths(d.UplinkHz)))
 	}

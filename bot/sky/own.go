@@ -149,7 +149,7 @@ func (own Own) Keep(op storage.OperatorID) (key string, body []byte, err error) 
 func changedBirds(birds []predict.Bird, changes []Change) []predict.Bird {
 	birds = slices.Clone(birds)
 	for _, c := range changes {
-		i := slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == c.Catalog })
+		i := indexOf(birds, c.Catalog)
 		switch {
 		case c.Gone && i >= 0:
 			birds = slices.Delete(birds, i, i+1)
@@ -166,11 +166,6 @@ func changedBirds(birds []predict.Bird, changes []Change) []predict.Bird {
 	return birds
 }
 
-// NewBird reads a bird of one transponder from the columns of the list.
-func NewBird(columns map[string]string) (predict.Bird, error) {
-	return readBird([]map[string]string{columns})
-}
-
 // Changed reads a bird again with other values in some columns. Those of a
 // transponder are the main one's.
 func Changed(b predict.Bird, set map[string]string) (predict.Bird, error) {
@@ -183,13 +178,13 @@ func Changed(b predict.Bird, set map[string]string) (predict.Bird, error) {
 			rows[0][column] = value
 		}
 	}
-	return readBird(rows)
+	return NewBird(rows...)
 }
 
 var ofTransponder = strings.Fields("mode uplink_mhz downlink_mhz way tone_hz arm_tone_hz")
 
-// readBird reads a bird from rows of the list.
-func readBird(rows []map[string]string) (predict.Bird, error) {
+// NewBird reads a bird from rows of the list, by column: one a transponder.
+func NewBird(rows ...map[string]string) (predict.Bird, error) {
 	seen := map[string]bool{}
 	for _, row := range rows {
 		for column := range row {
@@ -197,17 +192,18 @@ func readBird(rows []map[string]string) (predict.Bird, error) {
 		}
 	}
 	columns := slices.Sorted(maps.Keys(seen))
-	var b strings.Builder
-	w := csv.NewWriter(&b)
-	w.Write(columns) // a strings.Builder never fails
+	lines := [][]string{columns}
 	for _, row := range rows {
 		fields := make([]string, len(columns))
 		for i, column := range columns {
 			fields[i] = row[column]
 		}
-		w.Write(fields)
+		lines = append(lines, fields)
 	}
-	w.Flush()
+	var b strings.Builder
+	if err := csv.NewWriter(&b).WriteAll(lines); err != nil {
+		return predict.Bird{}, err
+	}
 	birds, err := predict.ReadBirds(strings.NewReader(b.String()), "list")
 	if err != nil {
 		return predict.Bird{}, err

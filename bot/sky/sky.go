@@ -3,8 +3,8 @@
 package sky
 
 import (
-	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,7 +27,7 @@ type Sky struct {
 	under *Sky
 
 	mu     sync.Mutex
-	sets   []predict.Elements
+	sets   map[int]predict.Elements     // by catalog number
 	tables map[int][]*predict.Ephemeris // by catalog number, latest used first
 	found  map[int]spots                // by catalog number
 }
@@ -41,12 +41,14 @@ const keptTables = 4
 // New returns a Sky of these birds, in this order, with these elements; of
 // several sets of one bird the newest epoch counts.
 func New(birds []predict.Bird, sets []predict.Elements) *Sky {
-	return &Sky{
+	s := &Sky{
 		birds:  slices.Clone(birds),
-		sets:   predict.Newest(sets),
+		sets:   map[int]predict.Elements{},
 		tables: map[int][]*predict.Ephemeris{},
 		found:  map[int]spots{},
 	}
+	s.Replace(sets)
+	return s
 }
 
 // Replace takes fresher elements. Of each bird the newest epoch wins, so older
@@ -55,10 +57,9 @@ func New(birds []predict.Bird, sets []predict.Elements) *Sky {
 func (s *Sky) Replace(sets []predict.Elements) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	before := s.sets
-	s.sets = predict.Newest(slices.Concat(before, sets))
-	for _, e := range before {
-		if now, _ := findSet(s.sets, e.Catalog); now != e {
+	for _, e := range predict.Newest(sets) {
+		if had := s.sets[e.Catalog]; e != had && !e.Epoch.Before(had.Epoch) {
+			s.sets[e.Catalog] = e
 			delete(s.tables, e.Catalog)
 			delete(s.found, e.Catalog)
 		}
@@ -74,24 +75,27 @@ func (s *Sky) Bird(name string) (predict.Bird, bool) { return Find(s.birds, name
 
 // ByCatalog finds a bird by its catalog number.
 func (s *Sky) ByCatalog(n int) (predict.Bird, bool) {
-	i := slices.IndexFunc(s.birds, func(b predict.Bird) bool { return b.Catalog == n })
-	if i < 0 {
-		return predict.Bird{}, false
+	if i := indexOf(s.birds, n); i >= 0 {
+		return s.birds[i], true
 	}
-	return s.birds[i], true
+	return predict.Bird{}, false
 }
 
 // Orphans returns the elements that belong to no bird of the list, nor of the
 // shared one, the operator's own first, by catalog number.
 func (s *Sky) Orphans() []predict.Elements {
 	var orphans []predict.Elements
+	told := map[int]bool{}
 	for at := s; at != nil; at = at.under {
-		sets := slices.DeleteFunc(slices.Clone(at.elements()), func(e predict.Elements) bool {
-			_, told := findSet(orphans, e.Catalog)
-			return told || s.lists(e.Catalog)
-		})
-		slices.SortFunc(sets, func(a, b predict.Elements) int { return cmp.Compare(a.Catalog, b.Catalog) })
-		orphans = append(orphans, sets...)
+		at.mu.Lock()
+		sets := maps.Clone(at.sets)
+		at.mu.Unlock()
+		for _, catalog := range slices.Sorted(maps.Keys(sets)) {
+			if !told[catalog] && !s.lists(catalog) {
+				told[catalog] = true
+				orphans = append(orphans, sets[catalog])
+			}
+		}
 	}
 	return orphans
 }
@@ -102,22 +106,36 @@ func (s *Sky) lists(catalog int) bool {
 	return ok || s.under != nil && s.under.lists(catalog)
 }
 
-func (s *Sky) elements() []predict.Elements {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.sets // replaced as a whole, never changed
-}
-
 // Elements returns the newest elements of a bird.
 func (s *Sky) Elements(catalog int) (predict.Elements, bool) {
-	e, ok := findSet(s.elements(), catalog)
-	if s.under == nil {
-		return e, ok
+	e, of := s.newest(catalog)
+	return e, of != nil
+}
+
+// newest finds the newest elements of a bird and the Sky that they are from, which
+// keeps what is worked out of them; nil if there are none.
+func (s *Sky) newest(catalog int) (e predict.Elements, of *Sky) {
+	s.mu.Lock()
+	e, ok := s.sets[catalog]
+	s.mu.Unlock()
+	if s.under != nil {
+		below, of := s.under.newest(catalog)
+		if of != nil && (!ok || below == e || below.Epoch.After(e.Epoch)) {
+			return below, of
+		}
 	}
-	if below, known := s.under.Elements(catalog); known && (!ok || below.Epoch.After(e.Epoch)) {
-		return below, true
+	if !ok {
+		return e, nil
 	}
-	return e, ok
+	return e, s
+}
+
+// known is newest with an error where nothing is known of the bird.
+func (s *Sky) known(catalog int) (e predict.Elements, of *Sky, err error) {
+	if e, of = s.newest(catalog); of == nil {
+		err = &NoElementsError{Bird: s.nameOf(catalog)}
+	}
+	return e, of, err
 }
 
 // Ephemeris returns a table of a bird that covers [from, to], shared with
@@ -125,14 +143,14 @@ func (s *Sky) Elements(catalog int) (predict.Elements, bool) {
 // [StaleError] if the elements are too old for any moment of the span, or the
 // [predict.Refusal] of a set that can't be predicted.
 func (s *Sky) Ephemeris(catalog int, from, to time.Time) (*predict.Ephemeris, error) {
-	e, ok := s.Elements(catalog)
-	if !ok {
-		return nil, &NoElementsError{Bird: s.nameOf(catalog)}
+	e, of, err := s.known(catalog)
+	if err != nil {
+		return nil, err
 	}
 	if err := s.fresh(e, from, to); err != nil {
 		return nil, err
 	}
-	return s.tableOf(e, from, to)
+	return of.tableOf(e, from, to)
 }
 
 // fresh refuses elements that are too old for a part of a span.
@@ -143,19 +161,7 @@ func (s *Sky) fresh(e predict.Elements, from, to time.Time) error {
 	return nil
 }
 
-// owner is the Sky that the elements in use are from: it keeps what is worked out.
-func (s *Sky) owner(e predict.Elements) *Sky {
-	if s.under != nil {
-		if below, ok := s.under.Elements(e.Catalog); ok && below == e {
-			return s.under.owner(e)
-		}
-	}
-	return s
-}
-
-// tableOf finds or makes a table of elements.
 func (s *Sky) tableOf(e predict.Elements, from, to time.Time) (*predict.Ephemeris, error) {
-	s = s.owner(e)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.table(e, from, to)
@@ -202,9 +208,9 @@ func (s *Sky) table(e predict.Elements, from, to time.Time) (*predict.Ephemeris,
 // They are found by UTC days, and those of a place and day are kept for a while: the
 // messages of a pass, and operators of the same square, ask for the same ones.
 func (s *Sky) Passes(place storage.Place, catalog int, from, to time.Time) ([]predict.Pass, error) {
-	e, ok := s.Elements(catalog)
-	if !ok {
-		return nil, &NoElementsError{Bird: s.nameOf(catalog)}
+	e, of, err := s.known(catalog)
+	if err != nil {
+		return nil, err
 	}
 	from, to = Trusted(e, from, to)
 	if err := s.fresh(e, from, to); err != nil {
@@ -212,7 +218,7 @@ func (s *Sky) Passes(place storage.Place, catalog int, from, to time.Time) ([]pr
 	}
 	var all []predict.Pass
 	for midnight := from.UTC().Truncate(day); midnight.Before(to); midnight = midnight.Add(day) {
-		found, err := s.owner(e).passesOn(e, spotDay{Site(place), midnight.Unix()}, from, to)
+		found, err := of.passesOn(e, spotDay{Site(place), midnight.Unix()}, from, to)
 		if err != nil {
 			return nil, err
 		}
@@ -270,11 +276,11 @@ func (s *Sky) passesOn(e predict.Elements, at spotDay, from, to time.Time) ([]pr
 // StalePasses is [Sky.Passes] with elements of any age, for whoever asks for it
 // knowing that.
 func (s *Sky) StalePasses(place storage.Place, catalog int, from, to time.Time) ([]predict.Pass, *predict.Ephemeris, error) {
-	e, ok := s.Elements(catalog)
-	if !ok {
-		return nil, nil, &NoElementsError{Bird: s.nameOf(catalog)}
+	e, of, err := s.known(catalog)
+	if err != nil {
+		return nil, nil, err
 	}
-	t, err := s.tableOf(e, from, to)
+	t, err := of.tableOf(e, from, to)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -331,12 +337,9 @@ func GridSite(g parse.Grid) predict.Site {
 	return predict.Site{LatDeg: lat, LonDeg: lon}
 }
 
-func findSet(sets []predict.Elements, catalog int) (predict.Elements, bool) {
-	i := slices.IndexFunc(sets, func(e predict.Elements) bool { return e.Catalog == catalog })
-	if i < 0 {
-		return predict.Elements{}, false
-	}
-	return sets[i], true
+// indexOf is where a bird stands in a list, -1 if it doesn't.
+func indexOf(birds []predict.Bird, catalog int) int {
+	return slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == catalog })
 }
 
 // Find looks for a name among all names first, then among the names in the
@@ -429,6 +432,6 @@ func Wanted(names []string, ref storage.BirdRef, birds []predict.Bird) bool {
 			return ok && b.Catalog == ref.Catalog
 		})
 	}
-	i := slices.IndexFunc(birds, func(b predict.Bird) bool { return b.Catalog == ref.Catalog })
+	i := indexOf(birds, ref.Catalog)
 	return i >= 0 && birds[i].Status.On && birds[i].Main().Kind == predict.FM
 }

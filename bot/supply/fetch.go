@@ -40,13 +40,6 @@ type validators struct {
 	Sum      string `json:"sha256"` // of the copy that they belong to
 }
 
-func newClient(through http.RoundTripper) *http.Client {
-	if through == nil {
-		through = newGuard(nil)
-	}
-	return &http.Client{Transport: through, Timeout: fetchFor, CheckRedirect: checkRedirect}
-}
-
 // withoutSecrets is an address without user, password and query, which may hold
 // what others must not read in a log.
 func withoutSecrets(name string) string {
@@ -63,11 +56,6 @@ func withoutSecrets(name string) string {
 		return u.String()
 	}
 	return text
-}
-
-// copyPath is where the copy of an address lies.
-func copyPath(dir, address string) string {
-	return filepath.Join(dir, fmt.Sprintf("%x", sha256.Sum256([]byte(address)))[:16]+".txt")
 }
 
 // fetch asks an address for elements and keeps them if they are good.
@@ -130,7 +118,7 @@ func (s *Supply) keep(src *source, resp *http.Response) error {
 		return errors.New("no usable element set came")
 	}
 	meta, err := json.Marshal(validators{
-		Address: withoutSecrets(src.name), ETag: sendable(resp.Header.Get("ETag")),
+		Address: src.shown, ETag: sendable(resp.Header.Get("ETag")),
 		Modified: sendable(resp.Header.Get("Last-Modified")), Sum: sum(body),
 	})
 	if err := errors.Join(err, os.MkdirAll(filepath.Dir(src.path), 0o700)); err != nil {

@@ -33,10 +33,8 @@ var inwardNets = []netip.Prefix{
 // inward reports whether an address is none of the public network's.
 func inward(a netip.Addr) bool {
 	a = a.Unmap().WithZone("")
-	if !a.IsGlobalUnicast() || a.IsPrivate() {
-		return true
-	}
-	return slices.ContainsFunc(inwardNets, func(p netip.Prefix) bool { return p.Contains(a) })
+	return !a.IsGlobalUnicast() || a.IsPrivate() ||
+		slices.ContainsFunc(inwardNets, func(p netip.Prefix) bool { return p.Contains(a) })
 }
 
 // meant reports whether a host was named as one of the own network: by its
@@ -56,7 +54,7 @@ var errInward = errors.New("it leads to an address of the own network, which was
 // guard is the network for fetches: one way for hosts that were named as the own
 // network's, another that refuses to connect inward.
 type guard struct {
-	free, strict http.RoundTripper
+	free, strict *http.Transport
 }
 
 // newGuard returns the network; resolver asks for names (nil: as the system does).
@@ -70,17 +68,21 @@ func newGuard(resolver *net.Resolver) *guard {
 		return u, err
 	}
 	free := net.Dialer{Timeout: 10 * time.Second, Resolver: resolver}
-	strict := free
-	strict.Control = refuseInward
-	return &guard{
-		free: network(proxy, free.DialContext),
-		strict: network(proxy, func(ctx context.Context, kind, addr string) (net.Conn, error) {
-			if _, ok := proxies.Load(addr); ok {
-				return free.DialContext(ctx, kind, addr)
-			}
-			return strict.DialContext(ctx, kind, addr)
-		}),
+	outward := free
+	outward.Control = refuseInward
+	g := &guard{free: &http.Transport{
+		Proxy: proxy, DialContext: free.DialContext, ForceAttemptHTTP2: true,
+		TLSHandshakeTimeout: 10 * time.Second, ResponseHeaderTimeout: 30 * time.Second,
+		IdleConnTimeout: time.Minute, MaxIdleConns: 4, MaxResponseHeaderBytes: 64 << 10,
+	}}
+	g.strict = g.free.Clone()
+	g.strict.DialContext = func(ctx context.Context, network, addr string) (net.Conn, error) {
+		if _, ok := proxies.Load(addr); ok {
+			return free.DialContext(ctx, network, addr)
+		}
+		return outward.DialContext(ctx, network, addr)
 	}
+	return g
 }
 
 func withPort(u *url.URL) string {
@@ -90,8 +92,6 @@ func withPort(u *url.URL) string {
 	}
 	return net.JoinHostPort(u.Hostname(), port)
 }
-
-type dial = func(ctx context.Context, network, addr string) (net.Conn, error)
 
 // refuseInward is asked with the very address that is about to be connected to,
 // after names are resolved: a second answer can't differ from the one checked.
@@ -104,14 +104,6 @@ func refuseInward(_, addr string, _ syscall.RawConn) error {
 		return errInward
 	}
 	return nil
-}
-
-func network(proxy func(*http.Request) (*url.URL, error), dial dial) *http.Transport {
-	return &http.Transport{
-		Proxy: proxy, DialContext: dial, ForceAttemptHTTP2: true,
-		TLSHandshakeTimeout: 10 * time.Second, ResponseHeaderTimeout: 30 * time.Second,
-		IdleConnTimeout: time.Minute, MaxIdleConns: 4, MaxResponseHeaderBytes: 64 << 10,
-	}
 }
 
 // RoundTrip implements http.RoundTripper.

@@ -15,6 +15,7 @@ package supply
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -22,6 +23,7 @@ import (
 	"net/http"
 	"net/url"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -84,11 +86,15 @@ func New(c Config) (*Supply, error) {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Supply{config: c, client: newClient(c.Through)}
+	if c.Through == nil {
+		c.Through = newGuard(nil)
+	}
+	s := &Supply{config: c, client: &http.Client{Transport: c.Through, Timeout: fetchFor, CheckRedirect: checkRedirect}}
 	for _, name := range c.Sources {
 		src := &source{name: name, shown: name, path: name}
 		if low := strings.ToLower(name); strings.HasPrefix(low, "http://") || strings.HasPrefix(low, "https://") {
-			src.web, src.shown, src.path = true, withoutSecrets(name), copyPath(c.Dir, name)
+			src.web, src.shown = true, withoutSecrets(name)
+			src.path = filepath.Join(c.Dir, fmt.Sprintf("%x", sha256.Sum256([]byte(name)))[:16]+".txt")
 			if u, err := url.Parse(name); err != nil || u.Host == "" {
 				return nil, fmt.Errorf("%q is no address that elements can be fetched from", src.shown)
 			}

@@ -248,9 +248,9 @@ func TestValidatorsBelongToCopy(t *testing.T) {
 	inTime(t, func(t *testing.T) {
 		dir := t.TempDir()
 		p := &provider{body: elements(t), etag: `"a"`}
-		newBench(t, dir, p, address).run(t, time.Minute)
-		path := copyPath(dir, address)
-		if err := os.WriteFile(path, []byte("damaged"), 0o600); err != nil {
+		first := newBench(t, dir, p, address)
+		first.run(t, time.Minute)
+		if err := os.WriteFile(first.s.sources[0].path, []byte("damaged"), 0o600); err != nil {
 			t.Fatal(err)
 		}
 		b := newBench(t, dir, p, address)
@@ -273,13 +273,16 @@ func TestAddresses(t *testing.T) {
 	if got := withoutSecrets(address); got != "https://elements.invalid/fm.txt?…" {
 		t.Errorf("shown as %s", got)
 	}
-	client := newClient(nil)
+	s, err := New(Config{})
+	if err != nil {
+		t.Fatal(err)
+	}
 	secure, _ := http.NewRequest(http.MethodGet, "https://a.invalid/", nil)  //nolint:noctx // not sent
 	insecure, _ := http.NewRequest(http.MethodGet, "http://a.invalid/", nil) //nolint:noctx // not sent
-	if client.CheckRedirect(insecure, []*http.Request{secure}) == nil {
+	if s.client.CheckRedirect(insecure, []*http.Request{secure}) == nil {
 		t.Error("a redirection from https to http is followed")
 	}
-	if err := client.CheckRedirect(secure, []*http.Request{insecure}); err != nil {
+	if err := s.client.CheckRedirect(secure, []*http.Request{insecure}); err != nil {
 		t.Error(err)
 	}
 }

@@ -149,7 +149,7 @@ func (p Answerer) ShowDial(rest string) {
 // a dial frequency means at a moment, 0 its middle.
 func onSpot(view say.Pass, at time.Time, mhz float64, side predict.Side) predict.Transponder {
 	t := view.Transponder()
-	tuning := view.Table.TuneTo(view.Place.Site, at, t, mhz, side)
+	tuning := view.Table.Tune(view.Place.Site, at, t, mhz, side)
 	t.DownlinkMHz = tuning.DownlinkMHz - tuning.DownlinkHz/1e6
 	t.UplinkMHz = tuning.UplinkMHz - tuning.UplinkHz/1e6
 	return t

@@ -69,12 +69,10 @@ func find(latDeg, lonDeg float64) string {
 	const near = 0.02 // degrees, wider than the slivers
 	for _, d := range [][2]float64{{0, 0}, {near, 0}, {-near, 0}, {0, near}, {0, -near}} {
 		for _, load := range []func() tzf.F{index, polygons} {
-			f := load()
-			if f == nil {
-				continue
-			}
-			if name := f.GetTimezoneName(lonDeg+d[1], latDeg+d[0]); name != "" {
-				return name
+			if f := load(); f != nil {
+				if name := f.GetTimezoneName(lonDeg+d[1], latDeg+d[0]); name != "" {
+					return name
+				}
 			}
 		}
 	}
@@ -91,16 +89,12 @@ func At(latDeg, lonDeg float64) (name string, loc *time.Location) {
 		return "UTC", time.UTC
 	}
 	lonDeg = math.Mod(math.Mod(lonDeg+180, 360)+360, 360) - 180
-	name = find(latDeg, lonDeg)
-	if loc, err := time.LoadLocation(name); name != "" && err == nil {
-		return name, loc
+	for _, name := range []string{find(latDeg, lonDeg), nautical(lonDeg)} {
+		if loc, err := time.LoadLocation(name); name != "" && err == nil {
+			return name, loc
+		}
 	}
-	name = nautical(lonDeg)
-	loc, err := time.LoadLocation(name)
-	if err != nil {
-		return "UTC", time.UTC
-	}
-	return name, loc
+	return "UTC", time.UTC
 }
 
 // nautical names the zone of 15 degrees around a multiple of 15 (international

@@ -47,7 +47,7 @@ type Field struct {
 	Value string
 }
 
-// A Record is the fields of one contact, or of the header, in file order.
+// A Record is the fields of one contact, or of a header, in file order.
 type Record []Field
 
 // Get returns the value of the named field, in any case, and whether the record
@@ -101,5 +101,3 @@ func validName(name string) bool {
 }
 
 func isLetter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
-
-func isDigit(c byte) bool { return c >= '0' && c <= '9' }

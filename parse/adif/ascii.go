@@ -31,40 +31,24 @@ func ASCII(s string) string {
 	// Composed first, so that a letter of the table is found however it was
 	// typed; compatibility forms such as full-width letters become plain.
 	for _, c := range norm.NFKC.String(s) {
-		plain, known := letters[c]
-		if !known {
-			plain = stripped(c)
+		if plain, known := letters[c]; known {
+			b.WriteString(plain)
+			continue
 		}
-		b.WriteString(plain)
+		for _, d := range norm.NFKD.String(string(c)) {
+			switch plain, known := letters[d]; {
+			case known:
+				b.WriteString(plain)
+			case d >= ' ' && d <= '~':
+				b.WriteRune(d)
+			case unicode.IsSpace(d):
+				b.WriteByte(' ')
+			case !unicode.Is(unicode.Mn, d): // no mark that came off its letter
+				b.WriteByte('?')
+			}
+		}
 	}
 	return b.String()
-}
-
-// stripped is a sign without its marks.
-func stripped(c rune) string {
-	var plain []byte
-	for _, d := range norm.NFKD.String(string(c)) {
-		switch known, ok := letters[d]; {
-		case ok:
-			plain = append(plain, known...)
-		case d >= ' ' && d <= '~':
-			plain = append(plain, byte(d))
-		case unicode.IsSpace(d):
-			plain = append(plain, ' ')
-		case !unicode.Is(unicode.Mn, d): // no mark that came off its letter
-			plain = append(plain, '?')
-		}
-	}
-	return string(plain)
-}
-
-// multilineASCII does the same but keeps line ends, as CR LF.
-func multilineASCII(s string) string {
-	lines := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(s), "\n")
-	for i := range lines {
-		lines[i] = ASCII(lines[i])
-	}
-	return strings.Join(lines, "\r\n")
 }
 
 func isASCII(s string) bool {

@@ -24,12 +24,9 @@ const (
 // A Reader reads the records of an ADI file. It holds one record and a buffer,
 // whatever the size of the file.
 type Reader struct {
-	in     *bufio.Reader
-	pos    Position
-	begun  bool
-	header Record
-	// The first record has to be read to know that there is no header.
-	ahead *unit
+	in    *bufio.Reader
+	pos   Position
+	begun bool
 }
 
 // NewReader returns a Reader that reads from r.
@@ -52,29 +49,27 @@ func NewReaderAt(r io.Reader, at Position) *Reader {
 	return in
 }
 
-// Header returns the fields of the header, reading up to the first record if
-// need be; nil if there is no header. An error is one of the underlying reader.
-func (r *Reader) Header() (Record, error) {
-	r.begin()
-	if u := r.ahead; u != nil && !isBroken(u.err) {
-		return r.header, u.err
-	}
-	return r.header, nil
-}
-
 // Read returns the next record, with at least one field. At the end of the input
 // it returns io.EOF. A *ParseError tells of a broken record; the next call goes
 // on behind that record's <EOR>. Any other error is one of the underlying reader.
-// Values are the bytes as they stand.
+// Values are the bytes as they stand; headers are passed over.
 func (r *Reader) Read() (Record, error) {
-	r.begin()
-	for {
-		u := r.ahead
-		if r.ahead = nil; u == nil {
-			u = r.unit(false)
+	first, text := !r.begun, false
+	if first {
+		r.begun = true
+		if mark, _ := r.in.Peek(3); string(mark) == "\xef\xbb\xbf" {
+			r.advance(mark)
 		}
+		// A file that begins with "<" has no header by the standard, so what is
+		// wrong there is wrong with a record. In a header's text a stray "<" is
+		// nothing to complain about.
+		c, _ := r.in.Peek(1)
+		text = len(c) == 1 && c[0] != '<'
+	}
+	for ; ; first, text = false, false {
+		u := r.unit(text)
 		switch {
-		case u.mark == "EOH" && onlyHeaderFields(u.fields): // of a file that was joined to the first
+		case u.mark == "EOH" && (first || onlyHeaderFields(u.fields)): // of a file joined to the first, too
 		case u.err != nil:
 			return nil, u.err
 		case u.mark == "EOH":
@@ -92,32 +87,11 @@ func (r *Reader) Read() (Record, error) {
 // Position returns the place in the input up to which records were read.
 func (r *Reader) Position() Position { return r.pos }
 
-func (r *Reader) begin() {
-	if r.begun {
-		return
-	}
-	r.begun = true
-	if mark, _ := r.in.Peek(3); string(mark) == "\xef\xbb\xbf" {
-		r.advance(mark)
-	}
-	// A file that begins with "<" has no header by the standard, so what is
-	// wrong there is wrong with a record. In a header's text a stray "<" is
-	// nothing to complain about.
-	c, _ := r.in.Peek(1)
-	if u := r.unit(len(c) == 1 && c[0] != '<'); u.mark == "EOH" {
-		r.header = u.fields
-	} else {
-		r.ahead = u
-	}
-}
-
 func onlyHeaderFields(rec Record) bool {
+	standard := []string{"ADIF_VER", "CREATED_TIMESTAMP", "PROGRAMID", "PROGRAMVERSION"}
 	return !slices.ContainsFunc(rec, func(f Field) bool {
-		switch f.Name {
-		case "ADIF_VER", "CREATED_TIMESTAMP", "PROGRAMID", "PROGRAMVERSION":
-			return false
-		}
-		return !strings.HasPrefix(f.Name, "USERDEF") && !strings.HasPrefix(f.Name, "APP_")
+		return !slices.Contains(standard, f.Name) &&
+			!strings.HasPrefix(f.Name, "USERDEF") && !strings.HasPrefix(f.Name, "APP_")
 	})
 }
 
@@ -159,16 +133,10 @@ func (r *Reader) unit(text bool) *unit {
 		if u.err == nil {
 			u.err = err
 		}
-		if err != nil && !isBroken(err) {
-			return u
+		if _, broken := errors.AsType[*ParseError](err); err != nil && !broken {
+			return u // the source is at its end, not only the record
 		}
 	}
-}
-
-// isBroken tells what is wrong with a record from what is wrong with its source.
-func isBroken(err error) bool {
-	var broken *ParseError
-	return errors.As(err, &broken)
 }
 
 func isMark(name string) bool { return name == "EOR" || name == "EOH" }
@@ -318,4 +286,4 @@ func (r *Reader) valueLen(length int) int {
 
 // isWordByte reports whether c belongs to a word: such a byte can't directly
 // follow a value whose length is right.
-func isWordByte(c byte) bool { return isLetter(c) || isDigit(c) || c >= utf8.RuneSelf }
+func isWordByte(c byte) bool { return isLetter(c) || c >= '0' && c <= '9' || c >= utf8.RuneSelf }

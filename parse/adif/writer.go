@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -79,20 +80,19 @@ func (w *Writer) unit(text string, fields Record, separator, mark string) error 
 	return err
 }
 
-// text is the value as it is written.
-func (f Field) text() string {
-	if f.multiline() {
-		return multilineASCII(f.Value)
-	}
-	return ASCII(f.Value)
-}
+// linedFields may hold several lines: those of type MultilineString (section
+// III.C.1.b).
+var linedFields = []string{"ADDRESS", "NOTES", "QSLMSG", "QSLMSG_RCVD", "RIG"}
 
-// multiline reports whether a field may hold several lines: those of type
-// MultilineString (section III.C.1.b), by name or by their type indicator.
-func (f Field) multiline() bool {
-	switch strings.ToUpper(f.Name) {
-	case "ADDRESS", "NOTES", "QSLMSG", "QSLMSG_RCVD", "RIG":
-		return true
+// text is the value as it is written: ASCII, and line ends, as CR LF, only where
+// the field's name or type allows several lines.
+func (f Field) text() string {
+	if f.Type&^0x20 != 'M' && !slices.Contains(linedFields, strings.ToUpper(f.Name)) {
+		return ASCII(f.Value)
 	}
-	return f.Type&^0x20 == 'M'
+	lines := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(f.Value), "\n")
+	for i := range lines {
+		lines[i] = ASCII(lines[i])
+	}
+	return strings.Join(lines, "\r\n")
 }
