@@ -19,6 +19,7 @@ type Outgoing struct {
 	Edits    int64 // Edit: the app's id of the message to change
 	ReplyTo  int64 // Send, File: the message answered, 0 for none; React: the one reacted to
 	Text     string
+	Spans    []storage.Span // what of the text has a style, in order: see package say
 	Buttons  [][]storage.Button
 	Silent   bool
 	Last     bool         // the farewell to somebody who is forgotten by now, and let in or not
@@ -147,13 +148,14 @@ func (d *Desk) Unwanted(name, why string, at time.Time) error {
 func (d *Desk) Faults(after time.Time) ([]storage.Fault, error) { return d.store.Faults(after) }
 
 func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
-	text := post.Text
-	if post.Class == storage.ClassReminder {
-		text = say.AsOf(text, post.Due, post.Made, now) // it may have waited for its turn
+	text, spans := post.Text, post.Spans
+	if post.Class == storage.ClassReminder { // it may have waited for its turn
+		text = say.AsOf(text, post.Due, post.Made, now)
+		spans = pushed(spans, len(text)-len(post.Text))
 	}
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: say.Plain(text), Buttons: plainLabels(post.Buttons), Silent: post.Silent,
+		Text: say.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons), Silent: post.Silent,
 		Last: post.Last,
 		Keys: post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
 	}
@@ -174,6 +176,17 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 		o.FileName = say.Plain(post.Recipe.FileName)
 	}
 	return o, nil
+}
+
+// pushed are the spans of a text whose beginning, the first of them, has grown.
+func pushed(spans []storage.Span, by int) []storage.Span {
+	spans = slices.Clone(spans)
+	for i := range spans {
+		if spans[i].End += by; i > 0 {
+			spans[i].Start += by
+		}
+	}
+	return spans
 }
 
 func plainLabels(rows [][]storage.Button) [][]storage.Button {

@@ -38,7 +38,7 @@ func (r reports) showPass(every bool) {
 	waiting := tx.Filter(r.finder.waiting(), func(c storage.Contact) bool { return !slices.Contains(ids, c.ID) })
 	most, before := say.Lines-4, len(r.Posts)
 	if every {
-		most = say.MostPages * say.Lines
+		most += (say.MostPages - 1) * say.Lines
 	}
 	r.Say(say.Log(heading, shown.Contacts(told), most, say.LogCounts{Worth: worth(told), Today: worth(all), Waiting: len(waiting)}))
 	for i := range r.Posts[before:] {

@@ -1,7 +1,6 @@
 package predict
 
 import (
-	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -94,11 +93,6 @@ type MemoryRow struct {
 	DownlinkMHz float64
 	UplinkMHz   float64 // 0: none
 	ToneHz      float64 // on the transmit side; 0: none
-}
-
-// Label names the row by its clock time (UTC) and signed kHz: "17:42 +10".
-func (r MemoryRow) Label() string {
-	return fmt.Sprintf("%s %+g", r.At.UTC().Round(time.Second).Format("15:04"), r.OffsetKHz)
 }
 
 // MemoryPlan is the pairs of frequencies to store for a pass, in its order, at

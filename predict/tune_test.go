@@ -104,14 +104,6 @@ func TestMemoryPlan(t *testing.T) {
 			}
 		}
 	}
-	row := MemoryRow{Step: Step{At: time.Date(2026, 9, 1, 17, 42, 59, 0, time.UTC), OffsetKHz: -9.166}}
-	if got := row.Label(); got != "17:42 -9.166" {
-		t.Error(got)
-	}
-	row.OffsetKHz = 10
-	if got := row.Label(); got != "17:42 +10" {
-		t.Error(got)
-	}
 }
 
 // What is transmitted on the uplink dial arrives at the bird where the

@@ -25,7 +25,7 @@ func (p outPost) owed() bool { return p.Seq != 0 }
 // show gives p the content of another post; what the other leaves open about
 // its contacts, its pass and its recipe stays.
 func (p *outPost) show(q Post) {
-	p.Text, p.Buttons = q.Text, q.Buttons
+	p.Text, p.Spans, p.Buttons = q.Text, q.Spans, q.Buttons
 	if q.Pin != "" {
 		p.Pin = q.Pin
 	}

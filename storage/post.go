@@ -78,6 +78,22 @@ const (
 	ClassCard     Class = "card"     // cards, pictures and all else that follows a pass
 )
 
+// A Span is a part of a post's text, in bytes, that is shown in a style.
+type Span struct {
+	Start int   `json:"start"`
+	End   int   `json:"end"`
+	Style Style `json:"style"`
+}
+
+// Style is how a part of a text is shown; what an app doesn't know, it shows plain.
+type Style string
+
+// The styles: emphasised, and in letters of one width.
+const (
+	Bold  Style = "bold"
+	Table Style = "table"
+)
+
 // Post is one thing the bot owes an operator. Name is unique and ours
 // ("local/ack/m3"); a later post with the same name replaces one that is not
 // out yet. An Edit names the post it changes in Target: if that one is not out
@@ -96,6 +112,7 @@ type Post struct {
 	Target   string     `json:"target,omitempty"`   // Edit: the name of the post to change
 	ReplyTo  int64      `json:"reply_to,omitempty"` // Send, File: the message answered; React: the one reacted to
 	Text     string     `json:"text,omitempty"`     // React: the sign; File: the caption
+	Spans    []Span     `json:"spans,omitempty"`    // what of Text has a style, in order
 	Buttons  [][]Button `json:"buttons,omitempty"`  // rows
 	Silent   bool       `json:"silent,omitempty"`
 	Keys     Keys       `json:"keys,omitempty"`

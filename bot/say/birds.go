@@ -83,12 +83,8 @@ func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string
 	if len(birds) == 0 {
 		return "No birds are known here."
 	}
-	width := widest(birds, 9, func(b Bird) string { return b.Name })
 	list := func(lead string, names []string) string { return clip(led(lead, strings.Join(names, ", ")), Columns) }
-	lines := []string{"Up/down MHz, tone or mode, state:"}
-	for _, b := range birds {
-		lines = append(lines, birdRow(b, width, stepKHz, now))
-	}
+	lines := append(hung("Up/down MHz, tone or mode:"), table(birdRows(birds, stepKHz, now))...)
 	lines = footed(lines, list("Changed by you: ", notes.Changed), list("Removed by you: ", notes.Removed))
 	if n := len(notes.Orphans); n > 0 {
 		orphans := "Elements of no bird here: " + strings.Join(notes.Orphans, ", ")
@@ -106,13 +102,27 @@ func inTwoLines(text, rest string, n int) []string {
 	return lines
 }
 
-// birdRow is one bird in a line, with what stands in its way. Of the name a few
-// letters are left at least.
-func birdRow(b Bird, width int, stepKHz float64, now time.Time) string {
-	t := transponder(b.Bird)
-	rest := fmt.Sprintf(" %s %s %s", pair(t, stepKHz), access(t), state(b, now))
-	width = max(5, min(width, Columns-utf8.RuneCountInString(rest)))
-	return clip(padded(b.Name, width)+rest, Columns)
+// birdRows are birds by their state, a line each, or two for one of a long name or a
+// fine raster.
+func birdRows(birds []Bird, stepKHz float64, now time.Time) []string {
+	var rows []string
+	width := widest(birds, 9, func(b Bird) string { return b.Name })
+	for _, s := range states {
+		of := filter(birds, func(b Bird) bool { return state(b, now) == s })
+		if len(of) > 0 {
+			rows = append(rows, s+":")
+		}
+		for _, b := range of {
+			t := transponder(b.Bird)
+			rest := " " + pair(t, stepKHz) + " " + access(t)
+			if row := padded(b.Name, width) + rest; utf8.RuneCountInString(row) <= TableColumns {
+				rows = append(rows, row)
+			} else {
+				rows = append(rows, b.Name, " "+rest)
+			}
+		}
+	}
+	return rows
 }
 
 // widest is the width of the widest of names, but at most so much.
@@ -130,18 +140,29 @@ func padded(name string, width int) string {
 	return name + strings.Repeat(" ", width-utf8.RuneCountInString(name))
 }
 
+const (
+	stateOn     = "On"
+	stateNoted  = "See its note"
+	stateNoSet  = "No elements"
+	stateOldSet = "Old elements"
+	stateNever  = "Never up where you are"
+)
+
+// states are all of them, in the order in which they are listed.
+var states = []string{stateOn, stateNoted, stateNoSet, stateOldSet, stateNever}
+
 func state(b Bird, now time.Time) string {
 	switch {
 	case b.Elements == nil:
-		return "no orbit"
+		return stateNoSet
 	case b.NeverUp:
-		return "never up"
+		return stateNever
 	case b.Elements.Age(now) > predict.MaxAge:
-		return "old orbit"
+		return stateOldSet
 	case !b.Status.On:
-		return "see note"
+		return stateNoted
 	}
-	return "on"
+	return stateOn
 }
 
 // OneBird is all that is known of one bird.

@@ -26,8 +26,8 @@ const (
 // as it was read. With advice it says once what helps.
 func Card(p Pass, now time.Time, worth, open int, last string, advice bool) string {
 	dials := p.movingDials()
-	above := append([]string{nextStep(p, dials, now), clip("LOS "+Clock(p.LOS)+" UTC, "+p.Bird.Name, Columns)},
-		tuningLines(p.Transponder(), p.Radio.StepKHz)...)
+	above := slices.Concat(bold([]string{nextStep(p, dials, now)}),
+		[]string{clip("LOS "+Clock(p.LOS)+" UTC, "+p.Bird.Name, Columns)}, tuningLines(p.Transponder(), p.Radio.StepKHz))
 	below := []string{"Nothing logged yet: type call, grid"}
 	if last != "" {
 		below = footed([]string{count(worth, "contact") + some(open, ", %d to answer") + ", last:"}, last)

@@ -38,7 +38,7 @@ func Echo(c Contact) string {
 	case FromRecording:
 		line += " at " + Clock(c.Time)
 	case FromPass:
-		line += " ~" + shortClock(c.Time)
+		line += " about " + shortClock(c.Time)
 	}
 	line += when(c.DialMHz > 0, " on "+trimMHz(c.DialMHz)) + when(c.OffCard, led(" ", c.Bird))
 	lines := broken(line, "   ")

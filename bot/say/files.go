@@ -166,15 +166,13 @@ func SkyCaption(p predict.Pass) string {
 
 // ReachCaption says when the grids wanted can be worked, a line each.
 func ReachCaption(p Pass, wanted []parse.Grid) string {
-	lines := []string{fmt.Sprintf("%s %s UTC reaches", clip(p.Name, 12), span(p.AOS, p.LOS))}
-	for _, g := range wanted {
+	rows := each(wanted, func(g parse.Grid) string {
 		if w, ok := p.With(g); ok {
-			lines = append(lines, fmt.Sprintf("%s %s–%s", g, Clock(w.Start), Clock(w.End)))
-		} else {
-			lines = append(lines, g.String()+" never on this pass")
+			return fmt.Sprintf("%-6s %s–%s", g, Clock(w.Start), Clock(w.End))
 		}
-	}
-	return strings.Join(lines, "\n")
+		return fmt.Sprintf("%-6s never on this pass", g)
+	})
+	return lined(hung(fmt.Sprintf("Whom %s reaches together with you, %s UTC", clip(p.Name, 12), span(p.AOS, p.LOS))), table(rows))
 }
 
 // What is said of a map of the grids worked in a span: the newest ones, or that
@@ -199,13 +197,13 @@ func CalendarSummary(p Pass) string {
 
 // CalendarEntry tells of a pass so that nothing else is needed to work it.
 func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
-	return lined(
+	return unstyled(lined(
 		ageLines(p),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 		slateLines(p, call, thrift{}),
-	)
+	))
 }
 
 // Logs from elsewhere.

@@ -71,10 +71,9 @@ func otherPlaceLines(rows []Pass, place Place) []string {
 
 // passRows are passes, a line each: the sign of its arming first.
 func passRows(ps []Pass) []string {
-	width := widest(ps, Columns-len("+ 12 Sep 17:42  65o WSW-ENE "), Pass.birdName)
-	return each(ps, func(p Pass) string {
-		return fmt.Sprintf("%s %6s %s %s %3s %s", signOf(p), dayMonth(p.AOS), shortClock(p.AOS),
-			padded(p.Bird.Name, width), peak(p.Pass), p.way("–"))
+	width := widest(ps, TableColumns-len("+ 17:42  65o WSW-ENE "), Pass.birdName)
+	return byDay(ps, func(p Pass) time.Time { return p.AOS }, func(p Pass) string {
+		return fmt.Sprintf("%s %s %s %3s %s", signOf(p), shortClock(p.AOS), padded(p.Bird.Name, width), peak(p.Pass), p.way("–"))
 	})
 }
 
@@ -110,18 +109,21 @@ func Windows(grid parse.Grid, all []Window, refused string, days int) string {
 	if len(all) == 0 {
 		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, days), ""), refused))
 	}
-	foot := footed(nil, refused)
-	lines := hung(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
-	room := max(Lines-len(lines)-len(foot), 1)
-	if more := len(all) - room; more > 0 {
-		room = max(room-1, 1)
-		foot = append([]string{fmt.Sprintf("%d more in %d days: /with %s BIRD", len(all)-room, days, grid)}, foot...)
+	head := hung(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
+	for n := len(all); ; n-- {
+		lines := slices.Concat(head, windowRows(all[:n]))
+		foot := footed(nil, when(n < len(all), fmt.Sprintf("%d more in %d days: /with %s BIRD", len(all)-n, days, grid)), refused)
+		if len(lines)+len(foot) <= Lines || n == 1 {
+			return lined(lines, foot)
+		}
 	}
-	for _, w := range all[:min(len(all), room)] {
-		lines = append(lines, clip(fmt.Sprintf("%6s %s %s %s/%s", dayMonth(w.Start), span(w.Start, w.End),
-			clip(w.Bird, 11), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg)), Columns))
-	}
-	return lined(lines, foot)
+}
+
+func windowRows(all []Window) []string {
+	width := widest(all, TableColumns-len("17:42-17:53  12o/65o"), func(w Window) string { return w.Bird })
+	return byDay(all, func(w Window) time.Time { return w.Start }, func(w Window) string {
+		return fmt.Sprintf("%s %s %3s/%s", span(w.Start, w.End), padded(w.Bird, width), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg))
+	})
 }
 
 // TooManyWanted refuses more grids than are looked out for.

@@ -71,7 +71,7 @@ func contactLines(all []Contact, most int) []string {
 	all = kept(all)
 	var lines []string
 	for i, c := range slices.Backward(all) {
-		block := narrowed(contactLine(c))
+		block := contactRow(c)
 		room := most - len(lines)
 		if i > 0 {
 			room-- // for how many are before
@@ -84,24 +84,27 @@ func contactLines(all []Contact, most int) []string {
 	return lines
 }
 
-// contactLine is a contact in a list; it may be too wide. A time of the pass is marked.
-func contactLine(c Contact) string {
-	line := fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+// contactRow is a contact in a list. A time of the pass is marked (see tally).
+func contactRow(c Contact) []string {
+	text := fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
 	switch c.State {
 	case Heard:
-		return line + ", heard only"
+		text += ", heard only"
 	case Incomplete:
-		return line + ", no grid"
+		text += ", no grid"
 	case Doubtful:
-		return line + ", " + doubt(c)
+		text += ", " + doubt(c)
+	default:
+		text += when(c.Again, " again")
 	}
-	return line + when(c.Again, " again")
+	return narrowed(tableMark + text)
 }
 
-// tally says what still wants an answer.
+// tally says below a list what a sign in it means and what still wants an answer.
 func tally(all []Contact) string {
 	open := some(len(ofState(all, Doubtful)), ", %d to answer") + some(len(ofState(all, Incomplete)), ", %d without grid")
-	return led("\nOpen: ", strings.TrimPrefix(open, ", "))
+	roughly := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.TimeSource == FromPass })
+	return when(roughly, "\n~ no time known but the pass") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
 }
 
 // timeSaid says when a contact was made and what says so.

@@ -84,23 +84,23 @@ func Outings(all []Outing) string {
 	return strings.Join(append(lines, outingHow), "\n")
 }
 
-// OutingPasses lists an outing's passes in their order: UTC and local AOS, peak,
-// directions, and when a grid wanted is in common view, where there is room.
+// OutingPasses lists an outing's passes in their order: AOS, peak, directions, and
+// when a grid wanted is in common view, where there is room.
 func OutingPasses(o Outing, passes []Pass, refused string) string {
 	head := o.head()
 	if len(passes) == 0 {
 		return Fit(lined(head, footed(wrap("No pass of these birds then, not even a low one.", ""), refused)))
 	}
-	head = append(head, "UTC   local bird, peak, from–to")
+	head = append(head, hung("AOS UTC"+aheadOfUTC(o)+", peak, from–to")...)
 	var foot []string
-	rows := outingRows(passes, o.Zone, true)
-	if slices.ContainsFunc(rows, func(row string) bool { return strings.HasPrefix(row, "=") }) {
+	rows := outingRows(passes, true)
+	if slices.ContainsFunc(rows, func(row string) bool { return strings.HasPrefix(row, tableMark+"=") }) {
 		foot = []string{"= overlaps the one before"}
 	}
 	foot = footed(foot, refused)
 	over := func() int { return len(head) + len(rows) + len(foot) - Lines }
 	if over() > 0 && len(passes[0].Wanted) > 0 {
-		rows = outingRows(passes, o.Zone, false)
+		rows = outingRows(passes, false)
 	}
 	if n := over(); n > 0 {
 		keep := max(len(rows)-n-1, 0)
@@ -111,21 +111,30 @@ func OutingPasses(o Outing, passes []Pass, refused string) string {
 
 // outingRows are the passes, a line each, those that overlap the one before with
 // a sign, and if wished below each when the grids wanted are in common view.
-func outingRows(passes []Pass, loc *time.Location, windows bool) []string {
+func outingRows(passes []Pass, windows bool) []string {
 	var lines []string
-	width := widest(passes, 12, Pass.birdName)
+	width := widest(passes, TableColumns-len("=17:42  65o WSW-ENE "), Pass.birdName)
 	for i, p := range passes {
 		sign := " "
 		if i > 0 && p.AOS.Before(passes[i-1].LOS) {
 			sign = "="
 		}
-		lines = append(lines, fmt.Sprintf("%s%s %s %s %3s %s", sign, shortClock(p.AOS),
-			p.AOS.In(loc).Round(time.Second).Format("15:04"), padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
-		if words := reached(p, p.Wanted); windows && len(words) > 0 {
-			lines = append(lines, each(wrap(strings.Join(words, ", "), ""), func(s string) string { return clip("   "+s, Columns) })...)
+		lines = append(lines, fmt.Sprintf("%s%s %s %3s %s", sign, shortClock(p.AOS),
+			padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
+		if words := reached(p, p.Wanted); windows {
+			lines = append(lines, each(words, func(window string) string { return "   " + window })...)
 		}
 	}
-	return lines
+	return table(lines)
+}
+
+// aheadOfUTC says how far the clock of an outing's place is ahead of UTC.
+func aheadOfUTC(o Outing) string {
+	_, ahead := o.From.In(o.Zone).Zone()
+	if ahead == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (%s %+g h)", zoneName(o.From, o.Zone), float64(ahead)/3600)
 }
 
 // SheetHead is the head of a pass's timetable as it is sent first, one of so many.
@@ -165,7 +174,7 @@ func SheetGone(p predict.Pass, place Place) string {
 func Sheet(p Pass, head string, call parse.Callsign, loc *time.Location) string {
 	return thrifty(func(t thrift) []string {
 		return slices.Concat(
-			wrap(head, "  "),
+			bold(wrap(head, "  ")),
 			ageLines(p),
 			momentLines(p, loc),
 			extraLines(p, t.bare),
@@ -179,8 +188,8 @@ func Sheet(p Pass, head string, call parse.Callsign, loc *time.Location) string 
 // Early is the reminder well ahead; loc is the zone of the place.
 func Early(p Pass, now time.Time, loc *time.Location) string {
 	return lined(
-		wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name, until(p.AOS, now),
-			predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)), ""),
+		bold(wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name, until(p.AOS, now),
+			predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)), "")),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		wantedLines(p),

@@ -58,7 +58,7 @@ var thrifts = []thrift{
 func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
 	return thrifty(func(t thrift) []string {
 		return slices.Concat(
-			wrap(headline(p, now), ""),
+			bold(wrap(headline(p, now), "")),
 			ageLines(p),
 			momentLines(p, loc),
 			skedLines(p, t.fewSkeds),

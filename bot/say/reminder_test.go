@@ -166,7 +166,7 @@ func readReminder(t *testing.T, text string, aos time.Time) told {
 		return at
 	}
 	var got told
-	for line := range strings.Lines(text) {
+	for line := range strings.Lines(unstyled(text)) {
 		f := strings.Fields(strings.ReplaceAll(line, ",", ""))
 		switch {
 		case f[0] == "AOS":

@@ -194,26 +194,28 @@ func allNarrowed(text string) []string {
 }
 
 // narrowed breaks a line that is too wide between words, or within one that is
-// wider than a line; what it was indented by stays.
+// wider than a line; its mark and what it was indented by stay.
 func narrowed(line string) []string {
-	if utf8.RuneCountInString(line) <= Columns {
+	mark, rest := markOf(line)
+	width := columnsOf(mark)
+	if utf8.RuneCountInString(rest) <= width {
 		return []string{line}
 	}
-	rest := strings.TrimLeft(line, " ")
-	indent := line[:min(len(line)-len(rest), Columns/2)]
+	blanks := len(rest) - len(strings.TrimLeft(rest, " "))
+	indent, rest := rest[:min(blanks, width/2)], rest[blanks:]
+	width -= len(indent)
 	var lines []string
-	for rest != "" {
-		room := Columns - len(indent)
-		if utf8.RuneCountInString(rest) <= room {
-			return append(lines, indent+rest)
-		}
-		head := string([]rune(rest)[:room+1])
+	for utf8.RuneCountInString(rest) > width {
+		head := string([]rune(rest)[:width+1])
 		if i := strings.LastIndexByte(head, ' '); i > 0 {
-			lines, rest = append(lines, indent+head[:i]), strings.TrimLeft(rest[i:], " ")
+			lines, rest = append(lines, mark+indent+head[:i]), strings.TrimLeft(rest[i:], " ")
 			continue
 		}
-		head = string([]rune(rest)[:room])
-		lines, rest = append(lines, indent+head), rest[len(head):]
+		head = string([]rune(rest)[:width])
+		lines, rest = append(lines, mark+indent+head), rest[len(head):]
+	}
+	if rest != "" {
+		lines = append(lines, mark+indent+rest)
 	}
 	return lines
 }

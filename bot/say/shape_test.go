@@ -13,7 +13,7 @@ func unfitOnPhone(text string) string {
 		return "too many lines"
 	}
 	for _, line := range lines {
-		if utf8.RuneCountInString(line) > Columns {
+		if mark, read := markOf(line); utf8.RuneCountInString(read) > columnsOf(mark) {
 			return "too wide: " + line
 		}
 	}
@@ -21,7 +21,7 @@ func unfitOnPhone(text string) string {
 }
 
 func FuzzFit(f *testing.F) {
-	for _, seed := range []string{"", "a", strings.Repeat("é", 200), strings.Repeat("ab cd ", 300), strings.Repeat("x\n", 40), strings.Repeat(" ", 90) + "end"} {
+	for _, seed := range []string{"", "a", strings.Repeat("é", 200), strings.Repeat("ab cd ", 300), strings.Repeat("x\n", 40), strings.Repeat(" ", 90) + "end", boldMark + "a\n" + tableMark + strings.Repeat("a 12 ", 9)} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -33,7 +33,7 @@ func FuzzFit(f *testing.F) {
 		if again := Fit(got); again != got {
 			t.Errorf("shaped again: %q, then %q", got, again)
 		}
-		squeeze := func(s string) string { return strings.Join(strings.Fields(s), "") }
+		squeeze := func(s string) string { return strings.Join(strings.Fields(unstyled(s)), "") }
 		if whole := Narrow(text); squeeze(whole) != squeeze(text) {
 			t.Errorf("%q lost something: %q", text, whole)
 		}
@@ -58,7 +58,7 @@ func FuzzPages(f *testing.F) {
 		}
 		whole := strings.Join(pages, "\n")
 		cut := strings.HasSuffix(whole, "\n"+more) && len(pages) == MostPages
-		if got, want := strings.Join(strings.Fields(whole), ""), strings.Join(strings.Fields(text), ""); !cut && got != want {
+		if got, want := strings.Join(strings.Fields(unstyled(whole)), ""), strings.Join(strings.Fields(unstyled(text)), ""); !cut && got != want {
 			t.Fatalf("%q became %q", text, whole)
 		}
 	})

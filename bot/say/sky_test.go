@@ -99,6 +99,9 @@ func utc(s string) time.Time {
 	return t.UTC()
 }
 
+// shown is a text with a sign before each line of a style.
+var shown = strings.NewReplacer(boldMark, "* ", tableMark, "| ").Replace
+
 // checkFits fails if a text is wider or longer than a phone shows, or holds
 // what no text should.
 func checkFits(t *testing.T, text string, lines int) {
@@ -108,8 +111,9 @@ func checkFits(t *testing.T, text string, lines int) {
 		t.Errorf("%d lines, at most %d:\n%s", len(all), lines, text)
 	}
 	for _, line := range all {
-		if n := utf8.RuneCountInString(line); n > Columns {
-			t.Errorf("%d columns, at most %d: %q in\n%s", n, Columns, line, text)
+		mark, line := markOf(line)
+		if n := utf8.RuneCountInString(line); n > columnsOf(mark) {
+			t.Errorf("%d columns, at most %d: %q in\n%s", n, columnsOf(mark), line, text)
 		}
 		if line == "" || strings.TrimRight(line, " ") != line {
 			t.Errorf("a line that is empty or ends in a blank: %q in\n%s", line, text)

@@ -106,8 +106,31 @@ func timetable(p Pass, now time.Time, t thrift) []string {
 	return p.tableAt(rowTimes(p, dials, now, t), dials)
 }
 
-// tableAt is a timetable of these moments under its heading. Fine rasters need
-// wider columns, and where two of them stand there is no room for compass points.
+// pointing is where to point at a moment, in a width that leaves room for dials.
+type pointing struct {
+	head string
+	at   func(time.Time, predict.Look) string
+}
+
+// pointings begin with the one that says most. Beside two dials of a fine raster the
+// hour is the one at AOS, and in the end there is no room for the elevation.
+var pointings = []pointing{
+	{"UTC      true az  el", func(at time.Time, l predict.Look) string {
+		return fmt.Sprintf("%s %s %3s", Clock(at), heading(l.AzDeg), degrees(l.ElDeg))
+	}},
+	{"UTC       az  el", func(at time.Time, l predict.Look) string {
+		return fmt.Sprintf("%s %s %3s", Clock(at), azimuth(l.AzDeg), degrees(l.ElDeg))
+	}},
+	{"m:s   az el", func(at time.Time, l predict.Look) string {
+		return fmt.Sprintf("%s %s %2.0f", hourless(at), azimuth(l.AzDeg), math.Abs(l.ElDeg))
+	}},
+	{"m:s   az", func(at time.Time, l predict.Look) string { return hourless(at) + " " + azimuth(l.AzDeg) }},
+}
+
+// hourless is a moment without its hour.
+func hourless(t time.Time) string { return Clock(t)[len("15:"):] }
+
+// tableAt is a timetable of these moments under its heading.
 func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
 	width := len("transmit")
 	for _, d := range dials {
@@ -117,22 +140,13 @@ func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
 		cells := each(dials, func(d movingDial) string { return fmt.Sprintf(" %*s", width, cell(d)) })
 		return start + strings.Join(cells, "")
 	}
-	head := "UTC      true az  el"
-	narrow := len(head)+len(dials)*(1+width) > Columns
-	if narrow {
-		head = "UTC       az  el"
-	}
-	lines := []string{row(head, func(d movingDial) string { return d.label })}
+	fits := func(to pointing) bool { return len(to.head)+len(dials)*(1+width) <= TableColumns }
+	to := pointings[max(0, slices.IndexFunc(pointings, fits))]
+	lines := []string{row(to.head, func(d movingDial) string { return d.label })}
 	for _, at := range times {
-		l := p.Look(at)
-		towards := heading(l.AzDeg)
-		if narrow {
-			towards = towards[:len("000")]
-		}
-		start := fmt.Sprintf("%s %s %3s", Clock(at), towards, degrees(l.ElDeg))
-		lines = append(lines, row(start, func(d movingDial) string { return d.at(at) }))
+		lines = append(lines, row(to.at(at, p.Look(at)), func(d movingDial) string { return d.at(at) }))
 	}
-	return lines
+	return table(lines)
 }
 
 // Turn is what a dial shows from a moment on.
@@ -239,15 +253,16 @@ func dial(mhz, stepKHz float64) string {
 	return text
 }
 
-// dialled writes a frequency of the raster with as many decimals as that has.
+// dialled writes a frequency of the raster with as many decimals as that has; above a
+// GHz, where two such dials would be too wide for a table, with four at most.
 func dialled(mhz, stepKHz float64) string {
 	decimals := 3
 	switch {
 	case mhz == 0:
 		return "none"
-	case stepKHz == 6.25:
+	case stepKHz == 6.25 && mhz < 1000:
 		decimals = 5
-	case stepKHz == 2.5 || stepKHz == 12.5:
+	case stepKHz == 6.25 || stepKHz == 2.5 || stepKHz == 12.5:
 		decimals = 4
 	}
 	return strconv.FormatFloat(mhz, 'f', decimals, 64)
@@ -276,14 +291,13 @@ const NoPassKnown = "No pass ahead that I know of: see\n/passes."
 
 // Memories lists what to store, a row each; the tone is of the transmit side.
 func Memories(p Pass, rows []predict.MemoryRow) string {
-	lines := wrap(fmt.Sprintf("Memories for %s on %s:", p.Bird.Name, dayMonth(p.AOS)), "  ")
-	lines = append(lines, "UTC, kHz: receive, transmit, its tone")
+	head := fmt.Sprintf("Memories for %s on %s, transmit with %s:", p.Bird.Name, dayMonth(p.AOS), toneWord(p.Transponder().ToneHz))
+	lines := []string{"UTC     receive  transmit"}
 	for _, r := range rows {
 		receive, transmit := dialled(r.DownlinkMHz, p.Radio.StepKHz), dialled(r.UplinkMHz, p.Radio.StepKHz)
-		line := fmt.Sprintf("%s: %s %s %s", r.Label(), receive, transmit, shortTone(r.ToneHz))
-		lines = append(lines, clip(line, Columns))
+		lines = append(lines, fmt.Sprintf("%s %9s %9s", shortClock(r.At), receive, transmit))
 	}
-	return lined(lines, armLines(p.Transponder()))
+	return lined(hung(head), table(lines), armLines(p.Transponder()))
 }
 
 // NoMemories says that a bird is no FM bird.
@@ -312,17 +326,17 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	}
 	lines := hung(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where),
 		when(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
-	lines = append(lines, "UTC      receive transmit kHz down, up")
+	rows := []string{"UTC           dial MHz shift"}
 	for _, at := range dialTimes(p.Pass, now) {
 		d := p.Table.Tune(p.Place.Site, at, spot, 0, predict.Receive)
-		lines = append(lines, fmt.Sprintf("%s %s %s %+5.1f %+5.1f", Clock(at),
-			fine(d.DownlinkMHz), fine(d.UplinkMHz), tenths(d.DownlinkHz), tenths(d.UplinkHz)))
+		rows = append(rows, fmt.Sprintf("%s down %s %+5.1f", Clock(at), fine(d.DownlinkMHz), tenths(d.DownlinkHz)),
+			fmt.Sprintf("%8s up   %s %+5.1f", "", fine(d.UplinkMHz), tenths(d.UplinkHz)))
 	}
 	way := "Tune up, and transmit goes up too."
 	if t.Inverting {
-		way = "Inverting: tune up, transmit goes down."
+		way = "Inverting: tune up, transmit down."
 	}
-	return lined(lines, hung(way))
+	return lined(lines, table(rows), hung(way))
 }
 
 // tenths is Hz as kHz to a tenth, never a negative zero.

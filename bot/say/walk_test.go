@@ -129,7 +129,7 @@ func (x extreme) check(t *testing.T) {
 			}
 		}
 	}
-	flat := strings.Join(strings.Fields(strings.Join(seen, "\n")), " ")
+	flat := strings.Join(strings.Fields(unstyled(strings.Join(seen, "\n"))), " ")
 	for _, word := range x.must {
 		if !strings.Contains(flat, word) {
 			t.Errorf("%q is lost in\n%s", word, strings.Join(seen, "\n---\n"))
@@ -252,8 +252,8 @@ func extremesOfPasses(e edge) map[string]extreme {
 	frequencies := []string{dial(145.99, 6.25), dial(436.8, 6.25), "67.0"}
 	reminders := []string{Reminder(p, nil, e.call, p.AOS.Add(-45*time.Minute), e.east), Reminder(p, e.passes[1:4], e.call, p.AOS, e.east)}
 	late := []string{
-		AsOf(reminders[0], p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(-35*time.Minute)),
-		AsOf(reminders[0], p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(time.Minute)),
+		AsOf(unstyled(reminders[0]), p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(-35*time.Minute)),
+		AsOf(unstyled(reminders[0]), p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(time.Minute)),
 	}
 	first := e.contacts[0]
 	first.Number, first.Again = 100, true
@@ -335,7 +335,7 @@ func extremesOfLog(e edge) map[string]extreme {
 	counts := LogCounts{Worth: 50, Today: 100, Waiting: 9}
 	return map[string]extreme{
 		"Summary":  edited(Summary(e.name, 50, e.contacts, more, &open), Summary(e.name, 0, nil, more, nil)).with("99 before", call, fourth, "Open:", "which pass?"),
-		"Log":      said(Log(PassName(bare), e.contacts, Lines-4, counts), Log(Today, e.contacts, MostPages*Lines, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
+		"Log":      said(Log(PassName(bare), e.contacts, Lines-4, counts), Log(Today, e.contacts, MostPages*Lines-4, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
 		"History":  said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
 		"Question": said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 

@@ -99,6 +99,10 @@ func TestCardOverAWholePass(t *testing.T) {
 		if !during.Silent || !during.Pinned || during.PinRang || !strings.Contains(during.Text, " UTC") {
 			t.Errorf("during the pass: %+v", during)
 		}
+		first, _, _ := strings.Cut(during.Text, "\n")
+		if bold, rows := during.Shown("bold"), during.Shown("pre"); len(bold) != 1 || bold[0] != first || len(rows) != 1 || !strings.HasPrefix(rows[0], "UTC ") {
+			t.Errorf("in bold %q, as a table %q", bold, rows)
+		}
 		time.Sleep(time.Until(pass.LOS) + 3*time.Minute)
 		if err := h.stop(); err != nil {
 			t.Errorf("Run: %v", err)

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf16"
 	"unicode/utf8"
 
 	tg "github.com/go-telegram/bot"
@@ -59,30 +60,54 @@ func FuzzSplit(f *testing.F) {
 	f.Add("\n\n\n", 1)
 	f.Add(strings.Repeat("é", 40), 7)
 	f.Add("a\n"+strings.Repeat("b", 20), 4)
+	f.Add("𝄞 rises – in 3 min\n𝄞 one\n𝄞 🛰 two°", 12)
 	f.Fuzz(func(t *testing.T, text string, most int) {
 		if most < 1 || most > 5000 || !utf8.ValidString(text) {
 			t.Skip()
 		}
-		parts := split(text, most)
-		for _, p := range parts {
-			if utf8.RuneCountInString(p) > most {
-				t.Errorf("%q is longer than %d", p, most)
-			}
+		var spans []storage.Span
+		if i := strings.IndexByte(text, '\n'); i > 0 {
+			spans = []storage.Span{{Start: 0, End: i, Style: storage.Bold}}
+		}
+		if i := strings.LastIndexByte(text, '\n'); i > 0 && i+1 < len(text) {
+			spans = append(spans, storage.Span{Start: i + 1, End: len(text), Style: storage.Table})
 		}
 		whole := func(s string) string { return strings.ReplaceAll(s, "\n", "") }
-		if got := strings.Join(parts, ""); whole(got) != whole(text) {
-			t.Errorf("%q in parts is %q", text, parts)
+		var got, styled string
+		for _, p := range split(text, spans, most) {
+			if utf8.RuneCountInString(p.text) > most {
+				t.Errorf("%q is longer than %d", p.text, most)
+			}
+			got += p.text
+			for i, e := range p.entities() {
+				part := string(utf16.Decode(utf16.Encode([]rune(p.text))[e.Offset : e.Offset+e.Length]))
+				if want := p.text[p.spans[i].Start:p.spans[i].End]; part != want {
+					t.Errorf("the service shows %q, want %q", part, want)
+				}
+				styled += part
+			}
+		}
+		if whole(got) != whole(text) {
+			t.Errorf("%q in parts is %q", text, got)
+		}
+		want := ""
+		for _, s := range spans {
+			want += text[s.Start:s.End]
+		}
+		if whole(styled) != whole(want) {
+			t.Errorf("%q has in a style %q, want %q", text, styled, want)
 		}
 	})
 }
 
 func TestShorten(t *testing.T) {
-	if got := shorten("short", 10); got != "short" {
-		t.Errorf("got %q", got)
+	if got := shorten("short", nil, 10); got.text != "short" {
+		t.Errorf("got %q", got.text)
 	}
-	got := shorten("first line\nsecond line\nthird", 20)
-	if got != "first line\n…" {
-		t.Errorf("got %q", got)
+	first, second := storage.Span{Start: 0, End: 10, Style: storage.Bold}, storage.Span{Start: 11, End: 28, Style: storage.Table}
+	got := shorten("first line\nsecond line\nthird", []storage.Span{first, second}, 20)
+	if got.text != "first line\n…" || !slices.Equal(got.spans, []storage.Span{first}) {
+		t.Errorf("got %q", got.text)
 	}
 }
 
@@ -244,6 +269,42 @@ func TestEditOfWhatIsGone(t *testing.T) {
 		if last := got[len(got)-1]; last.Text != edit.Text || last.ID == id || !last.Silent {
 			t.Errorf("after the message is gone: %+v", last)
 		}
+	})
+}
+
+// What has a style is an entity of the service's, counted in its units, in a text, in
+// the edit of one and in a caption. A text that stays the same but for its style is an
+// edit.
+func TestStyles(t *testing.T) {
+	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
+		o := bot.Outgoing{
+			Name: "n", Operator: "7", Text: "𝄞 rises\n65° WSW–E\n72° W\nplain",
+			Spans: []storage.Span{{Start: 0, End: 10, Style: storage.Bold}, {Start: 11, End: 30, Style: storage.Table}},
+		}
+		check := func(bold, table string) {
+			t.Helper()
+			m := theirs(p)[len(theirs(p))-1]
+			if got, table := fmt.Sprint(m.Shown("bold"), m.Shown("pre")), fmt.Sprint([]string{bold}, []string{table}); got != table {
+				t.Errorf("shown as %s, want %s", got, table)
+			}
+		}
+		send := func(o bot.Outgoing) int64 {
+			t.Helper()
+			id, err := h.app.Send(t.Context(), o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return id
+		}
+		id := send(o)
+		check("𝄞 rises", "65° WSW–E\n72° W")
+		edit := o
+		edit.Op, edit.Edits, edit.Spans = storage.Edit, id, []storage.Span{o.Spans[0], {Start: 11, End: 23, Style: storage.Table}}
+		send(edit)
+		check("𝄞 rises", "65° WSW–E")
+		o.Op, o.FileName, o.Body = storage.File, "f.ics", []byte("x")
+		send(o)
+		check("𝄞 rises", "65° WSW–E\n72° W")
 	})
 }
 

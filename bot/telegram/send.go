@@ -93,10 +93,10 @@ func post[P any](ctx context.Context, t *Transport, chat int64, within time.Dura
 // say sends a text, in several messages if it is long. The first one answers,
 // the last one carries the buttons and is the one that the post is known by.
 func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int64, out outcome) {
-	parts := split(o.Text, maxText)
+	parts := split(o.Text, o.Spans, maxText)
 	for i := t.sent(o); i < len(parts); i++ {
 		p := tg.SendMessageParams{
-			ChatID: chat, Text: parts[i], DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
+			ChatID: chat, Text: parts[i].text, Entities: parts[i].entities(), DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
 		}
 		if i == 0 {
 			p.ReplyParameters = replyTo(o.ReplyTo)
@@ -176,8 +176,9 @@ func (t *Transport) warn(message string, out outcome) {
 // person removed it for instance, the text comes as a new one: it corrects
 // something.
 func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
+	text := shorten(o.Text, o.Spans, maxText)
 	p := tg.EditMessageTextParams{
-		ChatID: chat, MessageID: int(o.Edits), Text: shorten(o.Text, maxText), LinkPreviewOptions: noPreview,
+		ChatID: chat, MessageID: int(o.Edits), Text: text.text, Entities: text.entities(), LinkPreviewOptions: noPreview,
 	}
 	if rows := inlineRows(o.Buttons); len(rows) > 0 {
 		p.ReplyMarkup = &models.InlineKeyboardMarkup{InlineKeyboard: rows}
@@ -214,9 +215,10 @@ func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int6
 
 // voice gives a voice message back by the service's own reference to it.
 func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
+	caption := shorten(o.Text, o.Spans, maxCaption)
 	return post(ctx, t, chat, callFor, t.bot.SendVoice, &tg.SendVoiceParams{
 		ChatID: chat, Voice: &models.InputFileString{Data: o.Voice},
-		Caption: shorten(o.Text, maxCaption), DisableNotification: o.Silent,
+		Caption: caption.text, CaptionEntities: caption.entities(), DisableNotification: o.Silent,
 		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 	})
 }
@@ -224,10 +226,11 @@ func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int6
 // file sends a picture so that the chat shows it, and any other file, or a picture
 // that the service can't show, as a document.
 func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
+	caption := shorten(o.Text, o.Spans, maxCaption)
 	if strings.HasSuffix(o.FileName, ".png") {
 		id, out := post(ctx, t, chat, uploadFor, t.bot.SendPhoto, &tg.SendPhotoParams{
 			ChatID: chat, Photo: upload(o),
-			Caption: shorten(o.Text, maxCaption), DisableNotification: o.Silent,
+			Caption: caption.text, CaptionEntities: caption.entities(), DisableNotification: o.Silent,
 			ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 		})
 		if out.disposition != hopeless {
@@ -236,7 +239,7 @@ func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int64
 	}
 	return post(ctx, t, chat, uploadFor, t.bot.SendDocument, &tg.SendDocumentParams{
 		ChatID: chat, Document: upload(o),
-		Caption: shorten(o.Text, maxCaption), DisableNotification: o.Silent,
+		Caption: caption.text, CaptionEntities: caption.entities(), DisableNotification: o.Silent,
 		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 	})
 }

@@ -2,6 +2,7 @@ package telegram
 
 import (
 	"strings"
+	"unicode/utf16"
 	"unicode/utf8"
 
 	"github.com/go-telegram/bot/models"
@@ -15,20 +16,69 @@ const (
 	maxCaption = 1024
 )
 
+// styledText is a text and what of it has a style, in order.
+type styledText struct {
+	text  string
+	spans []storage.Span
+}
+
+// part is the part of a text between two bytes.
+func (t styledText) part(start, end int) styledText {
+	part := styledText{text: t.text[start:end]}
+	for _, s := range t.spans {
+		s.Start, s.End = max(s.Start, start)-start, min(s.End, end)-start
+		if s.Start < s.End {
+			part.spans = append(part.spans, s)
+		}
+	}
+	return part
+}
+
+// entityTypes are the styles as the service names them.
+var entityTypes = map[storage.Style]models.MessageEntityType{
+	storage.Bold: models.MessageEntityTypeBold, storage.Table: models.MessageEntityTypePre,
+}
+
+// entities are the spans as the service takes them: it counts units of UTF-16.
+func (t styledText) entities() []models.MessageEntity {
+	var all []models.MessageEntity
+	for _, s := range t.spans {
+		if kind, ok := entityTypes[s.Style]; ok {
+			all = append(all, models.MessageEntity{
+				Type: kind, Offset: units(t.text[:s.Start]), Length: units(t.text[s.Start:s.End]),
+			})
+		}
+	}
+	return all
+}
+
+// units is how many units of UTF-16 a text has.
+func units(text string) int {
+	n := 0
+	for _, r := range text {
+		n += utf16.RuneLen(r)
+	}
+	return n
+}
+
 // split cuts a text into parts that fit into a message each, at the end of a
 // line where there is one.
-func split(text string, most int) []string {
-	var parts []string
-	for utf8.RuneCountInString(text) > most {
-		head := prefix(text, most)
+func split(text string, spans []storage.Span, most int) []styledText {
+	whole, start := styledText{text, spans}, 0
+	var parts []styledText
+	for utf8.RuneCountInString(text[start:]) > most {
+		head := prefix(text[start:], most)
 		if i := strings.LastIndexByte(head, '\n'); i > 0 {
 			head = head[:i]
 		}
-		parts = append(parts, head)
-		text = strings.TrimPrefix(text[len(head):], "\n")
+		parts = append(parts, whole.part(start, start+len(head)))
+		start += len(head)
+		if strings.HasPrefix(text[start:], "\n") {
+			start++
+		}
 	}
-	if text != "" || len(parts) == 0 {
-		parts = append(parts, text)
+	if start < len(text) || len(parts) == 0 {
+		parts = append(parts, whole.part(start, len(text)))
 	}
 	return parts
 }
@@ -45,11 +95,13 @@ func prefix(text string, n int) string {
 }
 
 // shorten cuts a text that can't be sent in parts, and shows it.
-func shorten(text string, most int) string {
+func shorten(text string, spans []storage.Span, most int) styledText {
 	if utf8.RuneCountInString(text) <= most {
-		return text
+		return styledText{text, spans}
 	}
-	return split(text, most-2)[0] + "\n…"
+	first := split(text, spans, most-2)[0]
+	first.text += "\n…"
+	return first
 }
 
 // shortLabel is the longest label, in code points, that still can be read in

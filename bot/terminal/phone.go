@@ -274,7 +274,7 @@ func (p *phone) deliver(now time.Time, o bot.Outgoing) (id int64, err error) {
 
 // record is a post as it is shown, with the messaging app's id of it.
 func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int64, error) {
-	r := record{At: moment{now}, Op: o.Op, Text: o.Text, Silent: o.Silent, Buttons: []string{}}
+	r := record{At: moment{now}, Op: o.Op, Text: o.Text, spans: o.Spans, Silent: o.Silent, Buttons: []string{}}
 	for _, b := range slices.Concat(o.Buttons...) {
 		r.Buttons = append(r.Buttons, b.Label)
 	}
@@ -289,7 +289,7 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 		r.Post, r.To = &name, &name
 		mem.setButtons(-o.Edits, o.Buttons)
 		if before, pinned := mem.setPinned(-o.Edits, o); pinned {
-			r.changed = newLines(o.Text, before)
+			r.changed = newLines(o.Text, o.Spans, before)
 			// A phone that comes online shows the last edit of a pinned post alone.
 			mem.Missed = slices.DeleteFunc(mem.Missed, func(r record) bool {
 				return r.Op == storage.Edit && *r.Post == name

@@ -25,10 +25,11 @@ type record struct {
 	Buttons []string   `json:"buttons"` // labels
 	Path    *string    `json:"path"`    // of a file
 
-	// changed, if it is not empty, is all that a reader of text sees of an edit:
-	// the lines of a pinned post that it did not have before. A phone changes it
-	// in place; here it would stand again and again.
-	changed string
+	spans []storage.Span
+	// changed, if there are any, are all that a reader of text sees of an edit: the
+	// lines of a pinned post that it did not have before. A phone changes it in place;
+	// here it would stand again and again.
+	changed []string
 	pinned  bool
 }
 
@@ -64,12 +65,12 @@ func (p *printer) show(r record) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s%s\n", p.stamp(r.At.Time), headline(r))
 	switch {
-	case r.changed != "":
+	case len(r.changed) > 0:
 		indented(&b, r.changed)
-	case r.Op != storage.React:
-		indented(&b, r.Text)
+	case r.Op != storage.React && r.Text != "":
+		indented(&b, styledLines(r.Text, r.spans))
 	}
-	if len(r.Buttons) > 0 && r.changed == "" {
+	if len(r.Buttons) > 0 && len(r.changed) == 0 {
 		fmt.Fprintf(&b, "    %s\n", buttonLine(r.Buttons))
 	}
 	_, err := io.WriteString(p.out, b.String())
@@ -113,7 +114,7 @@ func headline(r record) string {
 	case storage.React:
 		return fmt.Sprintf("bot marks %s: %s", *r.To, printable(r.Text))
 	case storage.Edit:
-		if r.changed != "" {
+		if len(r.changed) > 0 {
 			return *r.Post + " moves on"
 		}
 		return *r.Post + " now reads"
@@ -135,10 +136,15 @@ func headline(r record) string {
 }
 
 // newLines are the lines of a text that another did not have.
-func newLines(text, before string) string {
-	old := strings.Split(before, "\n")
-	lines := slices.DeleteFunc(strings.Split(text, "\n"), func(line string) bool { return slices.Contains(old, line) })
-	return strings.Join(lines, "\n")
+func newLines(text string, spans []storage.Span, before string) []string {
+	var fresh []string
+	old, lines := strings.Split(before, "\n"), styledLines(text, spans)
+	for i, line := range strings.Split(text, "\n") {
+		if !slices.Contains(old, line) {
+			fresh = append(fresh, lines[i])
+		}
+	}
+	return fresh
 }
 
 // buttonLine numbers the labels: the number is what ~ tap takes.
@@ -150,11 +156,8 @@ func buttonLine(labels []string) string {
 	return strings.Join(parts, " ")
 }
 
-func indented(b *strings.Builder, text string) {
-	if text == "" {
-		return
-	}
-	for line := range strings.SplitSeq(text, "\n") {
+func indented(b *strings.Builder, lines []string) {
+	for _, line := range lines {
 		fmt.Fprintln(b, strings.TrimRight("    "+printable(line), " "))
 	}
 }

@@ -104,8 +104,7 @@ func (t *Tx) Post(post storage.Post) {
 	if post.Op == "" {
 		post.Op = storage.Send
 	}
-	post.Text = shaped(post.Text, post.Op)
-	t.Posts = append(t.Posts, post)
+	t.Posts = append(t.Posts, shaped(post))
 }
 
 // Asking is the class of a question: of one to somebody who has just written, or
@@ -133,10 +132,11 @@ func (t *Tx) Say(text string, buttons ...[]storage.Button) {
 // Put sends a silent post, or edits the one of the same name that is out.
 func (t *Tx) Put(post storage.Post) {
 	post.Op, post.Silent = storage.Send, true
-	post.Text = shaped(cmp.Or(post.Text, say.NothingLeft), post.Op)
+	post.Text = cmp.Or(post.Text, say.NothingLeft)
+	post = shaped(post)
 	old, ok := Got(t, func() (storage.Post, bool, error) { return t.View.Post(post.Name) })
 	if ok {
-		if old.Text == post.Text && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
+		if old.Text == post.Text && slices.Equal(old.Spans, post.Spans) && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
 			return
 		}
 		post.Op, post.Target = storage.Edit, post.Name
@@ -156,19 +156,30 @@ func (t *Tx) EditTapped(text string, rows ...[]storage.Button) {
 		t.Say(text, rows...)
 		return
 	}
-	post.Text, post.Buttons = text, rows
+	if text != post.Text {
+		post.Text, post.Spans = text, nil
+	}
+	post.Buttons = rows
 	post.NotAfter, post.Class, post.Due = time.Time{}, storage.ClassAnswer, time.Time{}
 	t.Put(post)
 }
 
 // shaped is the last guard of what goes out: it fits a phone, but for a sign, and
-// the caption of a file, whose lines do.
-func shaped(text string, op storage.Op) string {
-	switch op {
-	case storage.React:
-		return text
-	case storage.File:
-		return say.Narrow(text)
+// the caption of a file, whose lines do. A text that has its spans is shaped already.
+func shaped(post storage.Post) storage.Post {
+	text := post.Text
+	switch {
+	case post.Op == storage.React || len(post.Spans) > 0:
+		return post
+	case post.Op == storage.File:
+		text = say.Narrow(text)
+	default:
+		text = say.Fit(text)
 	}
-	return say.Fit(text)
+	var spans []say.Span
+	post.Text, spans = say.Styled(text)
+	for _, span := range spans {
+		post.Spans = append(post.Spans, storage.Span{Start: span.Start, End: span.End, Style: storage.Style(span.Style)})
+	}
+	return post
 }

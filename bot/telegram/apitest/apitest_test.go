@@ -150,6 +150,12 @@ func TestLimits(t *testing.T) {
 			{"longest", send(func(m *tg.SendMessageParams) { m.Text = strings.Repeat("é", 4096) }), ""},
 			{"too long", send(func(m *tg.SendMessageParams) { m.Text = strings.Repeat("x", 4097) }), "message is too long"},
 			{"no text", send(func(m *tg.SendMessageParams) { m.Text = "" }), "message text is empty"},
+			{"styles", send(func(m *tg.SendMessageParams) {
+				m.Text, m.Entities = "𝄞 x", []models.MessageEntity{{Type: "bold", Length: 2}, {Type: "pre", Offset: 2, Length: 2}}
+			}), ""},
+			{"a style beyond the text", send(func(m *tg.SendMessageParams) {
+				m.Entities = []models.MessageEntity{{Type: "bold", Offset: 1, Length: 1}}
+			}), "ENTITY_BOUNDS_INVALID"},
 			{"markup", send(func(m *tg.SendMessageParams) { m.ParseMode = models.ParseModeHTML }), "parse_mode"},
 			{"no chat", send(func(m *tg.SendMessageParams) { m.ChatID = 8 }), "chat not found"},
 			{"no original", send(func(m *tg.SendMessageParams) { m.ReplyParameters = &models.ReplyParameters{MessageID: 99} }), "message to be replied not found"},

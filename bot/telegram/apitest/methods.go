@@ -12,6 +12,7 @@ import (
 	"regexp"
 	"slices"
 	"time"
+	"unicode/utf16"
 	"unicode/utf8"
 )
 
@@ -141,6 +142,9 @@ func post(method string, fill func(*Server, form, *Message) *apiError) func(*Ser
 		if utf8.RuneCountInString(m.Caption) > maxCaption {
 			return nil, bad("message caption is too long")
 		}
+		if err := m.style(f, "caption_entities", m.Caption); err != nil {
+			return nil, err
+		}
 		var reply struct {
 			ID      int64 `json:"message_id"`
 			Without bool  `json:"allow_sending_without_reply"`
@@ -218,7 +222,27 @@ func (s *Server) text(f form, m *Message) *apiError {
 		return err
 	}
 	m.Text, m.Previews = f.values["text"], !preview.Off
-	return checkText(m.Text)
+	return cmp.Or(checkText(m.Text), m.style(f, "entities", m.Text))
+}
+
+// style gives the message the entities of its text, which lie within it in order.
+func (m *Message) style(f form, name, text string) *apiError {
+	var entities []Entity
+	if err := f.object(name, &entities); err != nil {
+		return err
+	}
+	end, units := 0, len(utf16.Encode([]rune(text)))
+	for _, e := range entities {
+		switch {
+		case e.Offset < end || e.Length < 1 || e.Offset+e.Length > units:
+			return bad("ENTITY_BOUNDS_INVALID") // wording from memory
+		case e.Type != "bold" && e.Type != "pre": // those that the bot uses
+			return bad("unknown entity type " + e.Type)
+		}
+		end = e.Offset + e.Length
+	}
+	m.Entities = entities
+	return nil
 }
 
 func (s *Server) document(f form, m *Message) *apiError {
@@ -278,13 +302,11 @@ func (s *Server) editMessageText(f form) (any, *apiError) {
 	}
 	fresh := *m
 	fresh.Text = f.values["text"]
-	if err := checkText(fresh.Text); err != nil {
+	err = cmp.Or(checkText(fresh.Text), fresh.style(f, "entities", fresh.Text), fresh.mark(f))
+	if err != nil {
 		return nil, err
 	}
-	if err := fresh.mark(f); err != nil {
-		return nil, err
-	}
-	if fresh.Text == m.Text && reflect.DeepEqual(fresh.Inline, m.Inline) {
+	if fresh.Text == m.Text && slices.Equal(fresh.Entities, m.Entities) && reflect.DeepEqual(fresh.Inline, m.Inline) {
 		return nil, bad("message is not modified: specified new message content and reply markup are exactly the same " +
 			"as a current content and reply markup of the message")
 	}

@@ -3,6 +3,7 @@ package apitest
 import (
 	"fmt"
 	"time"
+	"unicode/utf16"
 )
 
 // User is a person or the bot.
@@ -31,6 +32,7 @@ type Message struct {
 	EditDate int64     `json:"edit_date,omitempty"`
 	Text     string    `json:"text,omitempty"`
 	Caption  string    `json:"caption,omitempty"`
+	Entities []Entity  `json:"entities,omitempty"` // of the text, or of the caption
 	ReplyTo  *Message  `json:"reply_to_message,omitempty"`
 	Origin   *Origin   `json:"forward_origin,omitempty"`
 	Location *Location `json:"location,omitempty"`
@@ -58,6 +60,25 @@ type Origin struct {
 	Type string `json:"type"`
 	Name string `json:"sender_user_name"`
 	Date int64  `json:"date"`
+}
+
+// Entity is a part of a text that is shown in a style, in units of UTF-16.
+type Entity struct {
+	Type   string `json:"type"`
+	Offset int    `json:"offset"`
+	Length int    `json:"length"`
+}
+
+// Shown are the parts of a text or a caption that are of a type of entity.
+func (m Message) Shown(kind string) []string {
+	var parts []string
+	units := utf16.Encode([]rune(m.Text + m.Caption))
+	for _, e := range m.Entities {
+		if e.Type == kind {
+			parts = append(parts, string(utf16.Decode(units[e.Offset:e.Offset+e.Length])))
+		}
+	}
+	return parts
 }
 
 // Mine reports whether the person wrote it.
