@@ -57,9 +57,10 @@
 //   - package setup: call and place, and where one stands; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
 //     choose.go: which ones; outing.go: a day in the field prepared ahead, with its
-//     timetables (sheets.go); sked.go: contacts arranged; card.go: the one post that
-//     follows a pass from AOS to LOS; lists.go, radio.go, horizon.go, company.go,
-//     pictures.go: what is asked of passes; missed.go: what was caught up.
+//     timetables (sheets.go); sound.go: when a pass sounds; sked.go: contacts
+//     arranged; card.go: the one post that follows a pass from AOS to LOS; lists.go,
+//     radio.go, horizon.go, company.go, pictures.go: what is asked of passes;
+//     missed.go: what was caught up.
 //   - package sky: birds, elements, and the tables shared by all operators, with
 //     what an operator has over them.
 //   - package exchange: which contacts go out in files, and what changed since
@@ -75,5 +76,5 @@
 //
 // Nothing is logged silently wrong: a contact is certain, or it is asked. Times
 // come in as values; nothing here reads the clock. Everything but the one
-// reminder of a pass, and the early one of an outing, is silent.
+// reminder of a pass is silent; watch/sound.go says when that sounds.
 package bot

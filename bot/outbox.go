@@ -155,9 +155,10 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 	}
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: say.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons), Silent: post.Silent,
-		Last: post.Last,
-		Keys: post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
+		Text: say.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons),
+		Silent: post.Silent || !post.Hush.IsZero() && !now.Before(post.Hush),
+		Last:   post.Last,
+		Keys:   post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
 	}
 	switch post.Op {
 	case storage.Edit:

@@ -50,6 +50,7 @@ const (
 	RecipeReach    = "reach"    // Pass, Grids
 	RecipeWorked   = "worked"   // From, To, Bird, Span
 	RecipeCalendar = "calendar" // Passes
+	RecipeSheets   = "sheets"   // Passes
 )
 
 // Recipe says how to make a document; it is rendered anew for each try.
@@ -115,6 +116,7 @@ type Post struct {
 	Spans    []Span     `json:"spans,omitempty"`    // what of Text has a style, in order
 	Buttons  [][]Button `json:"buttons,omitempty"`  // rows
 	Silent   bool       `json:"silent,omitempty"`
+	Hush     time.Time  `json:"hush,omitzero"` // going out later than that it is silent; zero: never for that
 	Keys     Keys       `json:"keys,omitempty"`
 	Pin      Pin        `json:"pin,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`

@@ -112,7 +112,10 @@ type Outing struct {
 	Until  time.Time    `json:"until"`
 	Birds  []string     `json:"birds,omitempty"` // names; empty: those followed anyway
 	Wanted []parse.Grid `json:"wanted,omitempty"`
-	Armed  time.Time    `json:"armed,omitzero"` // zero: only looked at
+	// PeakDeg is the lowest peak that was asked for; 0: none was.
+	PeakDeg float64   `json:"peak_deg,omitempty"`
+	Left    []PassID  `json:"left,omitempty"` // passes that were left out before it was armed
+	Armed   time.Time `json:"armed,omitzero"` // zero: only looked at
 	// Here is when the operator said that the place they have set is theirs, be
 	// it the outing's or another.
 	Here time.Time `json:"here,omitzero"`
@@ -233,8 +236,8 @@ type Pass struct {
 	// when it was first used, wherever the operator goes.
 	Used   bool      `json:"used,omitempty"`
 	Closed time.Time `json:"closed,omitzero"` // when the summary after LOS was decided
-	// Early is when the reminder well ahead was decided, which the first pass of
-	// an outing has.
+	// Early is when the sound well ahead was given that the first pass of an outing
+	// after a pause has instead of the one at its reminder.
 	Early time.Time `json:"early,omitzero"`
 	// Sheet is AOS as the timetable has it that was sent ahead of an outing; zero:
 	// none was.

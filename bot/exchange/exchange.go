@@ -48,6 +48,8 @@ func (m Maker) Document(post storage.Post) ([]byte, error) {
 		return m.workedPicture(post)
 	case storage.RecipeCalendar:
 		return m.calendarFile(post)
+	case storage.RecipeSheets:
+		return m.sheets(post)
 	}
 	return nil, &UnfitError{Why: "no known recipe: " + post.Recipe.Kind}
 }

@@ -165,6 +165,7 @@ func (m Maker) calendarFile(post storage.Post) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	alarms := watch.Alarms(s.op, s.passes, s.views)
 	var entries []calendar.Entry
 	for i, pass := range s.passes {
 		view := s.views[i]
@@ -172,10 +173,19 @@ func (m Maker) calendarFile(post storage.Post) ([]byte, error) {
 			UID: calendarUID(pass), Start: pass.AOS, End: pass.LOS,
 			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, shown.Zone(pass.Place)),
 			Place: say.Grids(pass.Place.Grids), LatDeg: pass.Place.LatDeg, LonDeg: pass.Place.LonDeg,
-			Alarms: watch.Alarms(s.op, pass),
+			Alarms: []time.Duration{alarms[i]},
 		})
 	}
 	return unfit(calendar.File(entries, post.Made, m.Version))
+}
+
+// sheets renders storage.RecipeSheets.
+func (m Maker) sheets(post storage.Post) ([]byte, error) {
+	s, err := m.show(post, post.Recipe.Passes...)
+	if err != nil {
+		return nil, err
+	}
+	return []byte(say.Plain(say.Sheets(s.views, s.op.Call, shown.Zone(s.passes[0].Place)))), nil
 }
 
 // calendarUID is the pass's identity, unlike that of another operator's, and

@@ -36,15 +36,26 @@ func TestFieldTextsFitAPhone(t *testing.T) {
 				t.Fatalf("%s at %s: %s\n%s", p.Bird.Name, Clock(at), why, text)
 			}
 		}
-		for _, text := range []string{Sheet(*p, SheetHead(p.Pass, 30, 30), ownCall, time.UTC), Sheet(*p, SheetMovedHead(p.Pass, -119*time.Second), ownCall, time.UTC), Early(*p, p.AOS.Add(-45*time.Minute), time.UTC)} {
+		for _, text := range []string{Early(*p, 10*time.Minute, p.AOS.Add(-45*time.Minute), time.UTC)} {
 			if why := unfitOnPhone(Fit(text)); why != "" || strings.HasSuffix(Fit(text), more) {
 				t.Errorf("%s: %s\n%s", p.Bird.Name, why, text)
 			}
 		}
 	}
 	o := Outing{Place: place, Zone: time.UTC, From: all[0].AOS, Until: all[0].AOS.Add(day), Armed: true}
-	if why := unfitOnPhone(OutingPasses(o, all, strings.Repeat("refused\n", 5))); why != "" {
-		t.Errorf("outing: %s", why)
+	var passes []OutingPass
+	for i, p := range all {
+		passes = append(passes, OutingPass{Pass: p, Left: i%3 == 0})
+	}
+	shown := 0
+	for _, page := range OutingPages(o, passes, strings.Repeat("refused\n", 5)) {
+		if why := unfitOnPhone(page.Text); why != "" || page.First != shown {
+			t.Errorf("outing from %d: %s", page.First, why)
+		}
+		shown = page.Last
+	}
+	if shown != len(passes) {
+		t.Errorf("%d of %d passes of an outing are shown", shown, len(passes))
 	}
 	t.Logf("%d cards of %d passes", cards, len(all))
 }

@@ -13,15 +13,18 @@ import (
 // Days in the field that are prepared ahead, and their timetables.
 
 const outingHow = `A day out? Say where, when, and if you
-like which birds and wanted grids:
-/outing IP73 29 May 9-15 JO43
-Hours are local there. You see what
-passes and arm it with one tap.`
+like which birds, how high, and for
+which grids:
+/outing JO62+JO72 29 May 9-15 above 20
+/outing IP73 sat WICKET wanted JO43
+Hours are local there. You choose the
+passes and arm them with one tap.`
 
 // What is asked or refused of an outing.
 const (
 	OutingWhere       = "Where to? Name the grid of the place\nfirst: /outing IP73 29 May 9-15"
 	OutingWhen        = "Which day? Such as 29 May, 2027-05-29,\nsat or tomorrow."
+	OutingAbove       = "Above how many degrees? Such as\nabove 20."
 	TooManyOutings    = "You have planned enough days out.\nCall one off first."
 	LabelCalendarAnew = "Calendar file anew"
 )
@@ -31,6 +34,7 @@ type Outing struct {
 	Place       Place
 	Zone        *time.Location
 	From, Until time.Time
+	PeakDeg     float64 // the lowest asked for, 0: none
 	Armed       bool
 }
 
@@ -58,13 +62,18 @@ func (o Outing) head() []string {
 	if zone := zoneName(o.From, o.Zone); zone != zoneName(o.Until, o.Zone) { // the clocks are changed on the way
 		from += " h " + zone
 	}
-	return hung(fmt.Sprintf("%s%s, %s–%s h %s", when(o.Armed, "Armed: "), o.name(), from, until, zoneName(o.Until, o.Zone)))
+	return hung(fmt.Sprintf("%s%s, %s–%s h %s%s", when(o.Armed, "Armed: "), o.name(), from, until,
+		zoneName(o.Until, o.Zone), when(o.PeakDeg > 0, fmt.Sprintf(", above %.0f°", o.PeakDeg))))
 }
 
-// Buttons: an outing's passes are armed, or it is called off; and where one is, at
+// Buttons: an outing's passes are left out or taken, armed, told to others, or it is
+// called off; and where one is, at
 // the outing's place or the one set, and the answer to the latter.
 var (
 	CallOffLabel  = inLine(Outing.name, "Call off %s")
+	AnnounceLabel = inLine(Outing.name, "Announce %s")
+	WithoutLabel  = inLine(PassName, "Without %s")
+	WithLabel     = inLine(PassName, "With %s")
 	ThereLabel    = inLine(Place.name, "I am in %s")
 	NotThereLabel = inLine(Place.name, "No, in %s")
 	NotThere      = inLine(Place.name, "Passes and log for %s.")
@@ -84,66 +93,123 @@ func Outings(all []Outing) string {
 	return strings.Join(append(lines, outingHow), "\n")
 }
 
-// OutingPasses lists an outing's passes in their order: AOS, peak, directions, and
-// when a grid wanted is in common view, where there is room.
-func OutingPasses(o Outing, passes []Pass, refused string) string {
+// OutingPass is a pass of an outing: taken, or left out.
+type OutingPass struct {
+	Pass
+	Left bool
+}
+
+// OutingPage is a part of an outing's passes that a phone shows, the first of which is
+// that number of all.
+type OutingPage struct {
+	Text        string
+	First, Last int
+}
+
+// OtherPageLabel turns to another part of the list.
+func OtherPageLabel(p OutingPage, of int) string {
+	return fmt.Sprintf("Passes %d–%d of %d", p.First+1, p.Last, of)
+}
+
+// OutingPages lists an outing's passes in their order: AOS, peak,
+// directions, and when a station or a grid wanted is in common view.
+func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	head := o.head()
 	if len(passes) == 0 {
-		return Fit(lined(head, footed(wrap("No pass of these birds then, not even a low one.", ""), refused)))
+		return []OutingPage{{Text: Fit(lined(head, footed(wrap("No pass of these birds then, not even a low one.", ""), refused)))}}
 	}
+	blocks := outingBlocks(passes)
+	sign := func(s string) bool {
+		return slices.ContainsFunc(blocks, func(block []string) bool { return strings.HasPrefix(block[0], tableMark+s) })
+	}
+	signs := strings.Trim(when(sign("="), "= overlaps the one before")+when(sign("x"), ", x left out"), ", ")
+	foot := footed(nil, signs, refused)
 	head = append(head, hung("AOS UTC"+aheadOfUTC(o)+", peak, from–to")...)
-	var foot []string
-	rows := outingRows(passes, true)
-	if slices.ContainsFunc(rows, func(row string) bool { return strings.HasPrefix(row, tableMark+"=") }) {
-		foot = []string{"= overlaps the one before"}
+	room := Lines - len(head) - len(foot)
+	var pages []OutingPage
+	for first := 0; first < len(blocks); {
+		rows, last := blocks[first], first+1
+		for ; last < len(blocks) && len(rows)+len(blocks[last]) <= room; last++ {
+			rows = append(rows, blocks[last]...)
+		}
+		pages = append(pages, OutingPage{Fit(lined(head, rows, foot)), first, last})
+		first = last
 	}
-	foot = footed(foot, refused)
-	over := func() int { return len(head) + len(rows) + len(foot) - Lines }
-	if over() > 0 && len(passes[0].Wanted) > 0 {
-		rows = outingRows(passes, false)
-	}
-	if n := over(); n > 0 {
-		keep := max(len(rows)-n-1, 0)
-		rows = append(rows[:keep], fmt.Sprintf("… and %d more", len(passes)-keep))
-	}
-	return Fit(lined(head, rows, foot))
+	return pages
 }
 
-// outingRows are the passes, a line each, those that overlap the one before with
-// a sign, and if wished below each when the grids wanted are in common view.
-func outingRows(passes []Pass, windows bool) []string {
-	var lines []string
-	width := widest(passes, TableColumns-len("=17:42  65o WSW-ENE "), Pass.birdName)
+// outingBlocks are the passes, each a line, those that overlap the one before and
+// those left out with a sign, and below it the common windows.
+func outingBlocks(passes []OutingPass) (blocks [][]string) {
+	width := widest(passes, TableColumns-len("=17:42  65o WSW-ENE "), func(p OutingPass) string { return p.birdName() })
 	for i, p := range passes {
 		sign := " "
-		if i > 0 && p.AOS.Before(passes[i-1].LOS) {
+		switch {
+		case p.Left:
+			sign = "x"
+		case i > 0 && p.AOS.Before(passes[i-1].LOS):
 			sign = "="
 		}
-		lines = append(lines, fmt.Sprintf("%s%s %s %3s %s", sign, shortClock(p.AOS),
-			padded(p.Bird.Name, width), peak(p.Pass), p.way("–")))
-		if words := reached(p, p.Wanted); windows {
-			lines = append(lines, each(words, func(window string) string { return "   " + window })...)
+		rows := []string{fmt.Sprintf("%s%s %s %3s %s", sign, shortClock(p.AOS),
+			padded(p.Bird.Name, width), peak(p.Pass.Pass), p.way("–"))}
+		for _, s := range p.Skeds {
+			rows = append(rows, "   "+skedLine(p.Pass, s))
 		}
+		for _, window := range reached(p.Pass, p.Wanted) {
+			rows = append(rows, "   "+window)
+		}
+		var block []string
+		for _, row := range table(rows) {
+			block = append(block, narrowed(row)...)
+		}
+		blocks = append(blocks, block)
 	}
-	return table(lines)
+	return blocks
 }
 
-// aheadOfUTC says how far the clock of an outing's place is ahead of UTC.
+// aheadOfUTC says how far the clock of an outing's place is ahead of UTC, before and
+// after the clocks are changed.
 func aheadOfUTC(o Outing) string {
-	_, ahead := o.From.In(o.Zone).Zone()
-	if ahead == 0 {
+	ahead := func(t time.Time) string {
+		_, seconds := t.In(o.Zone).Zone()
+		return fmt.Sprintf("%s %+g h", zoneName(t, o.Zone), float64(seconds)/3600)
+	}
+	from, until := ahead(o.From), ahead(o.Until)
+	switch {
+	case from != until:
+		return " (" + from + ", then " + until + ")"
+	case strings.HasSuffix(from, " +0 h"):
 		return ""
 	}
-	return fmt.Sprintf(" (%s %+g h)", zoneName(o.From, o.Zone), float64(ahead)/3600)
+	return " (" + from + ")"
 }
 
-// SheetHead is the head of a pass's timetable as it is sent first, one of so many.
-func SheetHead(p predict.Pass, n, of int) string {
-	return fmt.Sprintf("%s, %d of %d", sheetName(p), n, of)
+// Sheets are the timetables of an outing's passes as one document, so that nothing
+// else is needed to work them, whenever it is read; loc is the zone of the place.
+func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
+	lines := []string{fmt.Sprintf("%s in %s, %s", call, passes[0].Place.name(), nPasses(len(passes)))}
+	for i, p := range passes {
+		lines = slices.Concat(lines,
+			[]string{strings.Repeat("-", Columns), fmt.Sprintf("%s, %d of %d", sheetName(p.Pass), i+1, len(passes))},
+			ageLines(p), momentLines(p, loc), skedLines(p, false), extraLines(p, false),
+			tuningLines(p.Transponder(), p.Radio.StepKHz),
+			timetable(p, p.AOS.Add(-time.Hour), thrift{}),
+			slateLines(p, call, thrift{}),
+		)
+	}
+	return unstyled(lined(lines, []string{""}))
 }
 
-// SheetMovedHead is the head of one whose AOS has moved.
-func SheetMovedHead(p predict.Pass, later time.Duration) string {
+// What is said of timetables: how many there are, beside the document, and of one
+// that is new since.
+var (
+	SheetsCaption = inLines2(nPasses, Outing.name, "Timetables of %s, %s. Open the document once now: "+
+		"then the phone has it where there is no coverage.")
+	SheetNew = inLine(sheetName, "One more: %s")
+)
+
+// SheetMoved says that AOS of a timetable has moved.
+func SheetMoved(p predict.Pass, later time.Duration) string {
 	word, by := "later", later.Round(time.Second)
 	if by < 0 {
 		word, by = "earlier", -by
@@ -152,47 +218,30 @@ func SheetMovedHead(p predict.Pass, later time.Duration) string {
 	if by >= 2*time.Minute {
 		text = minutes(by.Round(time.Minute))
 	}
-	return fmt.Sprintf("New timetable, %s %s: %s", text, word, sheetName(p))
+	return sheetName(p) + ": " + text + " " + word
 }
 
-// SheetNewHead is the head of one for a pass that was not known before, MoreSheets
-// says how many timetables were left out.
-var (
-	SheetNewHead = inLine(sheetName, "One more: %s")
-	MoreSheets   = inLines(nPasses, "%s more, in the calendar file alone.")
-)
+// SheetsAnew goes with timetables that are sent anew, or says why there are none.
+func SheetsAnew(o Outing, news []string) string {
+	return clip(paragraphs(append([]string{"New timetables, " + o.name() + ":"}, news...)...), maxCaption)
+}
 
-func sheetName(p predict.Pass) string { return p.AOS.UTC().Format("Mon 2 Jan") + " " + p.Name }
+func sheetName(p predict.Pass) string {
+	return fmt.Sprintf("%s %s %s", p.AOS.UTC().Format("Mon 2 Jan"), p.Name, shortClock(p.AOS))
+}
 
 // SheetGone says that the pass of a timetable is off.
-func SheetGone(p predict.Pass, place Place) string {
-	return sentence("No longer takes place at %s: %s, AOS %s UTC.", place.name(), sheetName(p), shortClock(p.AOS))
-}
+var SheetGone = inLine(sheetName, "No longer takes place: %s")
 
-// Sheet is a pass of an outing under its head so that nothing else is needed
-// to work it, whenever it is read; loc is the zone of the place.
-func Sheet(p Pass, head string, call parse.Callsign, loc *time.Location) string {
-	return thrifty(func(t thrift) []string {
-		return slices.Concat(
-			bold(wrap(head, "  ")),
-			ageLines(p),
-			momentLines(p, loc),
-			extraLines(p, t.bare),
-			tuningLines(p.Transponder(), p.Radio.StepKHz),
-			timetable(p, p.AOS.Add(-time.Hour), t),
-			slateLines(p, call, t),
-		)
-	})
-}
-
-// Early is the reminder well ahead; loc is the zone of the place.
-func Early(p Pass, now time.Time, loc *time.Location) string {
+// Early calls for a pass well ahead of its reminder; loc is the zone of the place.
+func Early(p Pass, lead time.Duration, now time.Time, loc *time.Location) string {
 	return lined(
 		bold(wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name, until(p.AOS, now),
 			predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)), "")),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		wantedLines(p),
+		wrap("The timetable comes "+minutes(lead)+" ahead, silently.", ""),
 	)
 }
 

@@ -13,9 +13,6 @@ import (
 	"skyslate/storage"
 )
 
-// earlyLead is how long before AOS that is: time to walk up and set up.
-const earlyLead = 45 * time.Minute
-
 // outingMargin is how long before and after an outing's span its place
 // matters.
 const outingMargin = time.Hour
@@ -29,7 +26,7 @@ func (p Outings) Outing(rest string) {
 		for _, o := range armed {
 			views = append(views, shown.Outing(o))
 		}
-		p.Say(say.Outings(views), p.callOffButtons(armed)...)
+		p.Say(say.Outings(views), p.armedButtons(armed)...)
 		return
 	}
 	o, err := readOuting(rest, p.Sky, p.Op, p.Now())
@@ -40,16 +37,18 @@ func (p Outings) Outing(rest string) {
 	o.ID = p.Event.Message
 	kept := p.roomForOuting()
 	if len(kept) >= MostOutings {
-		p.Say(say.TooManyOutings, p.callOffButtons(kept)...)
+		p.Say(say.TooManyOutings, p.armedButtons(kept)...)
 		return
 	}
-	p.Op.Outings = append(kept, o)
 	passes, errs := p.outingPasses(o)
-	var rows [][]storage.Button
-	if len(passes) > 0 {
-		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(shown.Outing(o), len(passes)), TapOuting, o.ID)})
+	for i, one := range passes {
+		if one.Arm == storage.ArmSkipped {
+			o.Left, passes[i].view.Left = append(o.Left, one.ID), true
+		}
 	}
-	p.Say(outingText(o, passes, errs), rows...)
+	p.Op.Outings = append(kept, o)
+	text, rows := p.outingPart(o, passes, errs, 0)
+	p.Say(text, rows...)
 }
 
 // roomForOuting are the outings without those that are over and, where there are
@@ -66,10 +65,12 @@ func (p Outings) roomForOuting() []storage.Outing {
 	return kept
 }
 
-func (p Outings) callOffButtons(all []storage.Outing) [][]storage.Button {
-	var rows [][]storage.Button
+// armedButtons announce outings and call them off.
+func (p Outings) armedButtons(all []storage.Outing) (rows [][]storage.Button) {
 	for _, o := range all {
-		rows = append(rows, []storage.Button{tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID)})
+		rows = append(rows, []storage.Button{
+			tx.Button(say.AnnounceLabel(shown.Outing(o)), TapAnnounce, o.ID), tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID),
+		})
 	}
 	return rows
 }
@@ -87,10 +88,20 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 	switch tap.Verb {
 	case TapOuting:
 		p.armOuting(o)
+	case TapLeave:
+		p.leaveOrTake(o, tap)
+	case TapPart:
+		p.showPart(*o, tap)
+	case TapAnnounce:
+		p.announce(*o)
 	case TapCallOff:
 		p.callOff(*o)
 	case TapCalendar:
-		p.calendarAnew(*o)
+		if passes := p.aheadOn(*o); len(passes) > 0 {
+			p.sendCalendar(passes)
+		} else {
+			p.Say(say.NothingFollowed)
+		}
 	case TapThere:
 		o.Here = p.Now()
 		return *o, true
@@ -105,27 +116,38 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 // armOuting puts an outing's passes on the agenda and sends at once all that is
 // needed there, because nothing may reach the phone later.
 func (p Outings) armOuting(o *storage.Outing) {
-	passes, errs := p.outingPasses(*o)
-	if len(passes) == 0 {
-		p.EditTapped(outingText(*o, nil, errs))
+	passes, _ := p.outingPasses(*o)
+	var taken []storage.Pass
+	for _, one := range passes {
+		pass := one.Pass
+		switch {
+		case one.view.Left:
+			pass.Arm = storage.ArmSkipped
+		case pass.Arm != storage.ArmHand:
+			pass.Arm = storage.ArmOuting
+		}
+		if !one.view.Left {
+			pass.Sheet = pass.AOS
+			taken = append(taken, pass)
+		}
+		p.schedule(pass)
+	}
+	if len(taken) == 0 { // they are over by now
+		p.showPart(*o, tx.Tap{})
 		return
 	}
 	o.Armed = p.Now()
-	for _, one := range passes {
-		pass := armedWith(one.Pass)
-		pass.Sheet = pass.AOS
-		p.schedule(pass)
-	}
 	p.Replan()
-	p.EditTapped(outingText(*o, passes, errs), p.callOffButtons([]storage.Outing{*o})...)
-	p.sendSheets(passes)
+	p.showPart(*o, tx.Tap{})
+	p.sendSheets(*o, taken, say.SheetsCaption(len(taken), shown.Outing(*o)))
+	p.sendCalendar(taken)
 }
 
 // callOff forgets an outing; its passes stand again as they would without it.
 func (p Outings) callOff(o storage.Outing) {
 	p.Op.Outings = slices.DeleteFunc(p.Op.Outings, func(other storage.Outing) bool { return other.ID == o.ID })
 	for _, pass := range p.StoredIn(o.From, o.Until) {
-		if pass.Arm == storage.ArmOuting && pass.AOS.After(p.Now()) {
+		if ours := pass.Arm == storage.ArmOuting || left(o, pass); ours && pass.AOS.After(p.Now()) {
 			pass.Arm, pass.Void = storage.ArmNone, true
 			p.schedule(pass)
 		}
@@ -134,19 +156,93 @@ func (p Outings) callOff(o storage.Outing) {
 	p.EditTapped(say.CalledOff(shown.Outing(o)))
 }
 
-// outingPass is a pass of an outing with its view.
+// outingPass is a pass of an outing as it is shown.
 type outingPass struct {
 	storage.Pass
-	view say.Pass
+	view say.OutingPass
 }
 
-// outingText lists an outing's passes, and says which birds can't be predicted.
-func outingText(o storage.Outing, passes []outingPass, errs []error) string {
-	var views []say.Pass
-	for _, pass := range passes {
-		views = append(views, pass.view)
+// left reports whether a pass of an outing was left out before that was armed.
+func left(o storage.Outing, pass storage.Pass) bool { return slices.ContainsFunc(o.Left, pass.Named) }
+
+// leaveOrTake leaves a pass out of an outing that is not armed yet, or takes it again.
+func (p Outings) leaveOrTake(o *storage.Outing, tap tx.Tap) {
+	passes, _ := p.outingPasses(*o)
+	i := slices.IndexFunc(passes, func(one outingPass) bool { return one.Named(tap.Pass(2)) })
+	switch {
+	case i < 0 || !o.Armed.IsZero():
+		p.Say(say.OldButton)
+		return
+	case passes[i].view.Left:
+		o.Left = tx.Filter(o.Left, func(id storage.PassID) bool { return !passes[i].Named(id) })
+	default:
+		o.Left = append(slices.Clone(o.Left), passes[i].ID)
 	}
-	return say.OutingPasses(shown.Outing(o), views, say.Refusals(shown.Refused(errs)))
+	p.showPart(*o, tap)
+}
+
+// showPart shows the part of an outing's passes that a button names.
+func (p Outings) showPart(o storage.Outing, tap tx.Tap) {
+	first, _ := strconv.Atoi(tap.Part(1)) // what is no number is the first of all
+	passes, errs := p.outingPasses(o)
+	text, rows := p.outingPart(o, passes, errs, first)
+	p.EditTapped(text, rows...)
+}
+
+// outingPart is the part of an outing's passes that a pass is in, with its buttons:
+// all that are taken are armed with one, and each is left out with its own.
+func (p Outings) outingPart(o storage.Outing, passes []outingPass, errs []error, with int) (string, [][]storage.Button) {
+	out, armed := shown.Outing(o), !o.Armed.IsZero()
+	views, taken := make([]say.OutingPass, len(passes)), 0
+	for i, one := range passes {
+		if views[i] = one.view; !one.view.Left {
+			taken++
+		}
+	}
+	pages := say.OutingPages(out, views, say.Refusals(shown.Refused(errs)))
+	n := max(slices.IndexFunc(pages, func(page say.OutingPage) bool { return with < page.Last }), 0)
+	page := pages[n]
+	var rows [][]storage.Button
+	if !armed && taken > 0 {
+		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(out, taken), TapOuting, o.ID)})
+	}
+	if !armed {
+		var each []storage.Button
+		for _, one := range passes[page.First:page.Last] {
+			label := say.WithoutLabel
+			if one.view.Left {
+				label = say.WithLabel
+			}
+			each = append(each, tx.Button(label(one.view.Pass.Pass), TapLeave, o.ID, page.First, one.ID))
+		}
+		rows = slices.AppendSeq(rows, slices.Chunk(each, 2))
+	}
+	if len(pages) > 1 {
+		next := pages[(n+1)%len(pages)]
+		rows = append(rows, []storage.Button{tx.Button(say.OtherPageLabel(next, len(passes)), TapPart, o.ID, next.First)})
+	}
+	if armed {
+		rows = append(rows, p.armedButtons([]storage.Outing{o})...)
+	}
+	return page.Text, rows
+}
+
+// announce sends the text that tells others of an outing: posts of their own, that
+// answer nothing and have no buttons, so that they can be forwarded as they are.
+func (p Outings) announce(o storage.Outing) {
+	var views []say.Pass
+	for _, pass := range p.aheadOn(o) {
+		if view, ok := p.PassView(pass); ok {
+			views = append(views, view)
+		}
+	}
+	if len(views) == 0 {
+		p.Say(say.NothingFollowed)
+		return
+	}
+	for i, page := range say.Pages(say.Announcement(shown.Place(o.Place), views, p.Op.Call)) {
+		p.Post(storage.Post{Name: p.Name("announce", p.Event.ID, i), Text: page, Silent: true})
+	}
 }
 
 // outingPasses works an outing's passes out, those known already as they are
@@ -171,7 +267,11 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 			}
 			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.wants(o, pass) {
 				view.Wanted = o.Wanted // it may not be armed yet
-				all = append(all, outingPass{pass, view})
+				skipped := left(o, pass)
+				if !o.Armed.IsZero() {
+					skipped = pass.Arm == storage.ArmSkipped
+				}
+				all = append(all, outingPass{pass, say.OutingPass{Pass: view, Left: skipped}})
 			}
 		}
 	}

@@ -18,48 +18,65 @@ import (
 
 var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?[-–](\d{1,2})(?::([0-5]\d))?h?$`)
 
-// wordHere means the place set.
-const wordHere = "here"
+// Words of an outing. The grids behind wordWanted are looked out for, the number
+// behind wordAbove is the lowest peak, and wordAnd joins grids to one place, as a
+// plus and a slash do. All others say nothing that the grids don't.
+const (
+	wordHere   = "here" // the place set
+	wordWanted = "wanted"
+	wordAbove  = "above"
+	wordAnd    = "and"
+	wordLine   = "line"
+	wordCorner = "corner"
+)
+
+var (
+	joins       = strings.NewReplacer("+", " and ", "/", " and ", "&", " and ")
+	fillerWords = []string{"on", "the", "of", "at", "in", "between", "from", "grid", "grids", "peak"}
+)
 
 // An outingReader gathers what the words of an outing say, in any order.
 type outingReader struct {
-	grids     []parse.Grid // of the place
+	grids     []parse.Grid // those that stand together first: the place, and what is wanted behind it
+	place     int          // how many of them are the place for certain
+	closed    bool         // other words came after them
+	joined    bool         // the next grid is of the place, too
 	wanted    []parse.Grid
+	wants     bool
 	birds     []string
 	here      bool
+	above     bool      // a lowest peak comes
+	peakDeg   float64   // 0: none said
 	day       time.Time // midnight of the date, in UTC
 	dayNumber int       // before or after a month's name
 	month     time.Month
 	from, to  int // minutes of the local day
 }
 
-// lineOfGrids joins the grids of a line or a corner: "JO62 and JO72", "JO62 + JO72".
-var lineOfGrids = regexp.MustCompile(`(?i)\s+and\s+|\s*\+\s*`)
-
-// readOuting reads "IP73 29 May 9-15 WICKET-1 JO43": the place's grid first of
-// the grids (or "IP72+IP73", or "here"), a day, hours in the
-// place's local time, birds, and grids wanted. Its errors are sentences for the
-// operator.
+// readOuting reads "IP73 29 May 9-15 WICKET-1 above 20 wanted JO43": the place's grid
+// first of the grids (or "here"), a day, hours in the place's local time, birds, the
+// lowest peak and grids wanted. Two or four grids that stand together and meet are the
+// line or the corner where the place is, "JO62 and JO72" too; other grids are wanted.
+// Its errors are sentences for the operator.
 func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := outingReader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
 	today := dayOf(now, shown.Zone(op.Place))
-	text = lineOfGrids.ReplaceAllString(text, "+")
-	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
+	for _, word := range strings.FieldsFunc(joins.Replace(text), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
 			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
 		}
 	}
-	if len(r.grids) == 0 && !r.here {
-		return storage.Outing{}, tx.Sayable(say.OutingWhere)
+	if r.above || r.peakDeg < 0 || r.peakDeg >= 90 {
+		return storage.Outing{}, tx.Sayable(say.OutingAbove)
+	}
+	o := storage.Outing{Place: op.Place, Birds: r.birds, PeakDeg: r.peakDeg}
+	if err := r.settlePlace(&o); err != nil {
+		return storage.Outing{}, err
 	}
 	if err := r.settleDay(today); err != nil {
 		return storage.Outing{}, err
 	}
-	o := storage.Outing{Place: op.Place, Birds: r.birds, Wanted: r.wanted}
-	if !r.here {
-		o.Place = placeOf(r.grids)
-	}
-	if len(o.Wanted) == 0 {
+	if o.Wanted = r.wanted; len(o.Wanted) == 0 {
 		o.Wanted = op.Wanted
 	}
 	o.From, o.Until = r.span(shown.Zone(o.Place))
@@ -67,6 +84,29 @@ func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (st
 		return storage.Outing{}, tx.Sayable(say.OutingRange(shown.Outing(o), int(outingAhead/tx.Day)))
 	}
 	return o, nil
+}
+
+// settlePlace says which of the grids that stand together are the place: those that
+// were joined to it, else as many as meet.
+func (r *outingReader) settlePlace(o *storage.Outing) error {
+	switch {
+	case r.here:
+		r.place = 0
+	case len(r.grids) == 0:
+		return tx.Sayable(say.OutingWhere)
+	default:
+		meet := slices.IndexFunc([]int{4, 2}, func(n int) bool { return n <= len(r.grids) && parse.CheckGrids(r.grids[:n]) == nil })
+		if r.place < 2 && meet >= 0 {
+			r.place = []int{4, 2}[meet]
+		}
+		r.place = min(max(r.place, 1), len(r.grids))
+		if err := parse.CheckGrids(r.grids[:r.place]); err != nil {
+			return tx.Sayable(say.BadGrids(say.Grids(r.grids[:r.place]), err))
+		}
+		o.Place = placeOf(r.grids[:r.place])
+	}
+	r.want(r.grids[r.place:]...)
+	return nil
 }
 
 // placeOf is the place that grids name.
@@ -79,32 +119,61 @@ func placeOf(grids []parse.Grid) storage.Place {
 // take reads one word and reports whether it means something.
 func (r *outingReader) take(word string, s *sky.Sky, today time.Time) bool {
 	lower := strings.ToLower(word)
-	if lower == wordHere {
-		r.here = true
+	if r.above || strings.HasSuffix(word, "°") {
+		return r.takePeak(lower)
+	}
+	if g, err := tx.GridIn(word); err == nil {
+		r.takeGrid(g)
 		return true
 	}
-	return r.takeDay(lower, today) || r.takeSpan(lower) || r.takeGrids(word) || r.takeBird(word, s)
+	switch {
+	case lower == wordHere:
+		r.here = true
+	case lower == wordWanted:
+		r.wants = true
+	case lower == wordAbove:
+		r.above = true
+	case lower == wordAnd:
+		r.joined = len(r.grids) > 0 && !r.closed
+		return true
+	case lower == wordLine:
+		r.place = max(r.place, 2)
+	case lower == wordCorner:
+		r.place = 4
+	case slices.Contains(fillerWords, lower):
+	default:
+		r.closed = len(r.grids) > 0
+		return r.takeDay(lower, today) || r.takeSpan(lower) || r.takeBird(word, s)
+	}
+	return true
 }
 
-func (r *outingReader) takeGrids(word string) bool {
-	var grids []parse.Grid
-	for part := range strings.FieldsFuncSeq(word, func(r rune) bool { return r == '/' || r == '+' }) {
-		g, err := tx.GridIn(part)
-		if err != nil {
-			return false
-		}
-		grids = append(grids, g)
+// takePeak reads the lowest peak of "above 20" or "20°"; what is none is refused in
+// the end.
+func (r *outingReader) takePeak(word string) bool {
+	deg, err := strconv.Atoi(strings.TrimSuffix(word, "°"))
+	r.above, r.peakDeg = err != nil, float64(deg)
+	return true
+}
+
+func (r *outingReader) takeGrid(g parse.Grid) {
+	if r.wants || r.here || r.closed {
+		r.want(g)
+		return
 	}
-	if len(r.grids) == 0 && !r.here {
-		r.grids = grids
-		return parse.CheckGrids(grids) == nil
+	r.grids = append(r.grids, g)
+	if r.joined {
+		r.place = max(r.place, len(r.grids))
 	}
+	r.joined = false
+}
+
+func (r *outingReader) want(grids ...parse.Grid) {
 	for _, g := range grids {
 		if g = g.Square(); !slices.Contains(r.wanted, g) && len(r.wanted) < MostWanted {
 			r.wanted = append(r.wanted, g)
 		}
 	}
-	return true
 }
 
 func (r *outingReader) takeBird(word string, s *sky.Sky) bool {

@@ -124,13 +124,7 @@ func (p Answerer) ShowCalendar() {
 
 // sendCalendar owes a calendar file of passes.
 func (p Planner) sendCalendar(passes []storage.Pass) {
-	r := storage.Recipe{
-		Kind:     storage.RecipeCalendar,
-		FileName: shown.FileName("passes", passes[0].AOS.UTC().Format("2006-01-02"), say.Grids(passes[0].Place.Grids)) + ".ics",
-	}
-	for _, pass := range passes {
-		r.Passes = append(r.Passes, pass.ID)
-	}
+	r := passesRecipe(storage.RecipeCalendar, passes, "passes", ".ics")
 	p.Post(storage.Post{
 		Name: p.Name("calendar", p.Event.ID), Op: storage.File, ReplyTo: p.Event.Message, Silent: true,
 		Text: say.CalendarCaption(shown.Planned(passes[0]), len(passes)), Recipe: &r,

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"cmp"
 	"hash/fnv"
 	"reflect"
 	"slices"
@@ -318,8 +319,9 @@ func (p Planner) armOutings(all []storage.Pass) {
 	}
 }
 
-// wants reports whether an outing wants a pass: one of its birds, from
-// outingPeakDeg on, or lower where a grid wanted or a sked is in reach.
+// wants reports whether an outing wants a pass: one of its birds, from the lowest
+// peak that was asked for; else from outingPeakDeg on, or lower where a grid wanted is
+// in reach. A sked it wants at any height.
 func (p Planner) wants(o storage.Outing, pass storage.Pass) bool {
 	if !samePlace(pass.Place, o.Place) {
 		return false
@@ -339,5 +341,6 @@ func (p Planner) wants(o storage.Outing, pass storage.Pass) bool {
 		_, in := view.With(g)
 		return in
 	}
-	return ok && (pass.PeakElDeg >= outingPeakDeg || slices.ContainsFunc(o.Wanted, reached))
+	return ok && (pass.PeakElDeg >= cmp.Or(o.PeakDeg, outingPeakDeg) ||
+		o.PeakDeg == 0 && slices.ContainsFunc(o.Wanted, reached))
 }

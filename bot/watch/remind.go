@@ -11,7 +11,9 @@ import (
 )
 
 // Remind decides the one reminder of a pass, and of the followed passes that
-// overlap it, in one message: the best in full, the others a line each.
+// overlap it, in one message: the best in full, the others a line each. Where it
+// would sound in the best minutes of another it waits for their end, unless there is
+// no time for that, or it is taken before its moment because a storm is coming.
 func (p Teller) Remind(first storage.Pass) {
 	if !first.Decided.IsZero() || !first.Followed() {
 		return
@@ -21,6 +23,13 @@ func (p Teller) Remind(first storage.Pass) {
 		p.tooLate()
 		return
 	}
+	best := p.bestOfOthers(first.ID, now, first.LOS)
+	free, storm := freeFrom(now, best), p.Event.Item.At.After(now)
+	if free.After(now) && free.Before(first.AOS) && !storm {
+		p.At(tx.MomentRemind, free, first.ID)
+		return
+	}
+	silent := free.After(now)
 	group := tx.Filter(p.StoredIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
 		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
 	})
@@ -32,6 +41,7 @@ func (p Teller) Remind(first storage.Pass) {
 			told = append(told, pass)
 		}
 		end = tx.Later(end, pass.LOS)
+		silent = silent || !pass.Early.IsZero()
 		buttons = append(buttons, tx.Button(say.SkipLabel(shown.Planned(pass)), TapSkip, pass.ID))
 	}
 	if len(told) == 0 {
@@ -43,7 +53,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
 	slices.SortFunc(told, fullFirst)
-	best, _ := p.PassView(told[0])
+	full, _ := p.PassView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
 	for _, other := range told[1:] {
@@ -59,7 +69,8 @@ func (p Teller) Remind(first storage.Pass) {
 	p.Caution()
 	p.Post(storage.Post{
 		Name: p.Name("remind", first.ID), Class: storage.ClassReminder, Due: told[0].AOS, NotAfter: end, Pass: told[0].ID,
-		Text: say.Reminder(best, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
+		Silent: silent, Hush: hushFrom(first.LOS, now, best),
+		Text: say.Reminder(full, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
 	})
 	if p.Op.Remind.Picture {
 		p.sendSky(told[0], 0)
@@ -114,25 +125,23 @@ func (p Teller) Rise(pass storage.Pass) {
 	})
 }
 
-// Early is the reminder well ahead, for the first pass after a pause: between
-// passes the phone stays quiet.
+// Early is the sound of the first pass of an outing after a pause: what one needs to
+// know comes in its reminder, silently.
 func (p Teller) Early(pass storage.Pass) {
 	now := p.Now()
 	if !pass.Early.IsZero() || pass.Arm != storage.ArmOuting || !pass.Decided.IsZero() {
 		return
 	}
-	pass.Early = now
-	p.PutPass(pass)
-	before := tx.Filter(p.StoredIn(pass.AOS.Add(-earlyLead-p.Op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
-		return other.ID != pass.ID && other.Followed() && other.AOS.Before(pass.AOS)
-	})
+	lead := p.Op.Remind.Lead
 	view, ok := p.PassView(pass)
-	if !ok || len(before) > 0 || !now.Before(pass.AOS.Add(-p.Op.Remind.Lead)) {
+	if !ok || !now.Before(pass.AOS.Add(-lead)) || !afterPause(pass.AOS, p.StoredIn(pass.AOS.Add(-pause), pass.AOS)) {
 		return
 	}
+	pass.Early = now
+	p.PutPass(pass)
 	p.Post(storage.Post{
-		Name: p.Name("early", pass.ID), Class: storage.ClassReminder, Due: pass.AOS, NotAfter: pass.AOS.Add(-p.Op.Remind.Lead), Pass: pass.ID,
-		Text: say.Early(view, now, shown.Zone(pass.Place)), Buttons: p.thereButtons(pass),
+		Name: p.Name("early", pass.ID), Class: storage.ClassReminder, Due: pass.AOS, NotAfter: pass.AOS.Add(-lead), Pass: pass.ID,
+		Text: say.Early(view, lead, now, shown.Zone(pass.Place)), Buttons: p.thereButtons(pass),
 	})
 }
 

@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"slices"
 	"time"
 
 	"skyslate/bot/say"
@@ -10,96 +9,79 @@ import (
 	"skyslate/storage"
 )
 
-const (
-	// mostSheets is how many timetables one outing sends at once.
-	mostSheets = 30
-	// sheetMoved is how far AOS has to move for a timetable to be sent anew. The
-	// dial of 70 cm is 3.5 kHz off by then where it turns fastest (175 Hz/s
-	// straight overhead at 420 km), most of a step. Common practice, no source.
-	sheetMoved = 20 * time.Second
-)
+// sheetMoved is how far AOS has to move for a timetable to be sent anew. The dial of
+// 70 cm is 3.5 kHz off by then where it turns fastest (175 Hz/s straight overhead at
+// 420 km), most of a step. Common practice, no source.
+const sheetMoved = 20 * time.Second
 
-// sendSheets sends an outing's timetables and its calendar file.
-func (p Outings) sendSheets(passes []outingPass) {
-	sent := passes[:min(len(passes), mostSheets)]
-	for i, one := range sent {
-		p.sendSheet(one.Pass, one.view, say.SheetHead(one.view.Pass, i+1, len(sent)))
-	}
-	if more := len(passes) - len(sent); more > 0 {
-		p.Say(say.MoreSheets(more))
-	}
-	all := make([]storage.Pass, len(passes))
-	for i, one := range passes {
-		all[i] = one.Pass
-	}
-	p.sendCalendar(all)
-}
-
-// sendSheet sends a timetable; a button asks for the calendar file anew.
-func (p Planner) sendSheet(pass storage.Pass, view say.Pass, head string, rows ...[]storage.Button) {
+// sendSheets owes the timetables of an outing's passes, one document: a message of
+// each would fill the chat.
+func (p Planner) sendSheets(o storage.Outing, passes []storage.Pass, caption string, rows ...[]storage.Button) {
+	r := passesRecipe(storage.RecipeSheets, passes, "timetables", ".txt")
 	p.Post(storage.Post{
-		Name: p.Name("sheet", pass.ID, p.Event.ID), Silent: true, Pass: pass.ID,
-		Text: say.Sheet(view, head, p.Op.Call, shown.Zone(pass.Place)), Buttons: rows,
+		Name: p.Name("sheets", o.ID, p.Event.ID), Op: storage.File, Silent: true, Text: caption, Buttons: rows, Recipe: &r,
 	})
 }
 
-// renewSheets tells what has changed about the sheets of outings that are still
-// to come.
+// passesRecipe is that of a document about passes, named by the first of them.
+func passesRecipe(kind string, passes []storage.Pass, name, ending string) storage.Recipe {
+	first := passes[0]
+	r := storage.Recipe{
+		Kind:     kind,
+		FileName: shown.FileName(name, first.AOS.UTC().Format(time.DateOnly), say.Grids(first.Place.Grids)) + ending,
+	}
+	for _, pass := range passes {
+		r.Passes = append(r.Passes, pass.ID)
+	}
+	return r
+}
+
+// renewSheets sends the timetables of outings that are still to come anew where
+// something has changed about them, and tells the changes.
 func (p Planner) renewSheets() {
 	for _, o := range p.Op.Outings {
 		if o.Armed.IsZero() || !p.Now().Before(o.From) {
 			continue
 		}
+		var news []string
 		for _, pass := range p.AllStoredIn(o.From, o.Until) {
-			if o.Holds(pass.TCA) {
-				p.renewSheet(o, pass)
+			if text, sheet := p.sheetNews(o, pass); text != "" {
+				news = append(news, text)
+				pass.Sheet = sheet
+				p.PutPass(pass)
 			}
+		}
+		anew := []storage.Button{tx.Button(say.LabelCalendarAnew, TapCalendar, o.ID)}
+		switch passes := p.aheadOn(o); {
+		case len(news) == 0:
+		case len(passes) == 0:
+			p.Say(say.SheetsAnew(shown.Outing(o), news))
+		default:
+			p.sendSheets(o, passes, say.SheetsAnew(shown.Outing(o), news), anew)
 		}
 	}
 }
 
-func (p Planner) renewSheet(o storage.Outing, pass storage.Pass) {
-	view, ok := p.PassView(pass)
+// sheetNews is what has changed about the timetable of a pass, and the AOS that it
+// has now.
+func (p Planner) sheetNews(o storage.Outing, pass storage.Pass) (text string, sheet time.Time) {
 	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
-	anew := []storage.Button{tx.Button(say.LabelCalendarAnew, TapCalendar, o.ID)}
 	switch {
-	case !ok || !pass.Followed():
-		return
+	case !o.Holds(pass.TCA) || !pass.Followed() || !p.canTell(pass):
 	case pass.Void && told:
-		p.Say(say.SheetGone(shown.Planned(pass), shown.Place(pass.Place)), anew)
-		pass.Sheet = time.Time{}
-	case pass.Void || !p.wants(o, pass) && !told:
-		return
+		return say.SheetGone(shown.Planned(pass)), time.Time{}
+	case pass.Void || !told && !p.wants(o, pass):
 	case !told:
-		p.sendSheet(pass, view, say.SheetNewHead(view.Pass), anew)
-		pass.Sheet = pass.AOS
+		return say.SheetNew(shown.Planned(pass)), pass.AOS
 	case moved.Abs() >= sheetMoved:
-		p.sendSheet(pass, view, say.SheetMovedHead(view.Pass, moved), anew)
-		pass.Sheet = pass.AOS
-	default:
-		return
+		return say.SheetMoved(shown.Planned(pass), moved), pass.AOS
 	}
-	p.PutPass(pass)
+	return "", time.Time{}
 }
 
-// calendarAnew sends an outing's calendar file again, as things stand now.
-func (p Outings) calendarAnew(o storage.Outing) {
-	ahead := tx.Filter(p.StoredIn(o.From, o.Until), func(pass storage.Pass) bool {
+// aheadOn are the passes of an armed outing that are followed and still to come.
+func (p Planner) aheadOn(o storage.Outing) []storage.Pass {
+	return tx.Filter(p.StoredIn(o.From, o.Until), func(pass storage.Pass) bool {
 		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.Now())
 	})
-	if len(ahead) == 0 {
-		p.Say(say.NothingFollowed)
-		return
-	}
-	p.sendCalendar(ahead)
-}
-
-// Alarms is how long before a pass its entry in a calendar rings: on an outing
-// once more, well ahead.
-func Alarms(op storage.Operator, pass storage.Pass) []time.Duration {
-	lead := []time.Duration{op.Remind.Lead}
-	if _, out := op.OutingAt(pass.TCA); out && op.Remind.Lead < earlyLead {
-		return slices.Insert(lead, 0, earlyLead)
-	}
-	return lead
 }

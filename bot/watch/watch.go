@@ -32,6 +32,9 @@ const (
 	TapReach    = "reach"    // pass: what it reaches
 	TapHere     = "here"     // Unix seconds: the place set then still holds
 	TapOuting   = "outing"   // outing: arm it
+	TapLeave    = "leave"    // outing:first of the part shown:pass: it is left out, or taken again
+	TapPart     = "part"     // outing:first of the part to show
+	TapAnnounce = "announce" // outing: a text for others
 	TapCallOff  = "calloff"  // outing: arm it no more
 	TapCalendar = "calendar" // outing: its calendar file again
 	TapThere    = "there"    // outing: the operator is at its place

@@ -1,0 +1,70 @@
+package say
+
+import (
+	"slices"
+	"unicode/utf8"
+
+	"skyslate/parse"
+	"skyslate/predict"
+)
+
+// Announcement tells others of an outing: who is where, which birds are worked, on
+// what, and when, in UTC. It is forwarded as it stands, so it says nothing to the
+// operator, and is short enough for one message: of many passes first the peaks go,
+// then LOS.
+func Announcement(place Place, passes []Pass, call parse.Callsign) string {
+	long := func(p Pass) string { return span(p.AOS, p.LOS) + " " + peak(p.Pass) }
+	middling := func(p Pass) string { return span(p.AOS, p.LOS) }
+	short := func(p Pass) string { return shortClock(p.AOS) }
+	var lines []string
+	for _, moment := range []func(Pass) string{long, middling, short} {
+		if lines = announced(place, passes, call, moment); len(lines) <= Lines {
+			break
+		}
+	}
+	return lined(lines)
+}
+
+// announced are the birds, each with its frequencies and its passes below.
+func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass) string) []string {
+	lines := hung(call.String()+" in "+place.name(), passes[0].AOS.UTC().Format("Mon 2 January 2006")+", times in UTC")
+	birds := each(passes, Pass.birdName)
+	for i, bird := range birds {
+		if slices.Index(birds, bird) < i {
+			continue
+		}
+		day, moments := dayMonth(passes[0].AOS), []string{}
+		for _, p := range passes[i:] {
+			if p.Bird.Name != bird {
+				continue
+			}
+			moments = append(moments, when(dayMonth(p.AOS) != day, dayMonth(p.AOS)+" ")+moment(p))
+			day = dayMonth(p.AOS)
+		}
+		lines = append(lines, wrap(bird+": "+workedOn(passes[i].Transponder(), passes[i].Radio.StepKHz), "  ")...)
+		lines = append(lines, inRows(moments)...)
+	}
+	return lines
+}
+
+// inRows puts items one behind the other into lines, none of them broken.
+func inRows(items []string) (lines []string) {
+	for _, item := range items {
+		n := len(lines) - 1
+		if n >= 0 && utf8.RuneCountInString(lines[n]+", "+item) <= Columns {
+			lines[n] += ", " + item
+		} else {
+			lines = append(lines, "  "+item)
+		}
+	}
+	return lines
+}
+
+// workedOn are the frequencies of a bird as others need them: of a linear one the
+// middles of its passbands.
+func workedOn(t predict.Transponder, stepKHz float64) string {
+	about := when(t.Kind == predict.Linear, "about ")
+	up := when(t.UplinkMHz > 0, "up "+about+dial(t.UplinkMHz, stepKHz)+when(t.Kind == predict.FM, " "+toneWord(t.ToneHz)))
+	down := when(t.DownlinkMHz > 0, "down "+about+dial(t.DownlinkMHz, stepKHz)+" ")
+	return up + when(up != "" && down != "", ", ") + down + modeOf(t)
+}

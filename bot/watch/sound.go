@@ -1,0 +1,109 @@
+package watch
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/bot/say"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// When a pass makes its sound: once, as long before AOS as is set, and the first one
+// of an outing after a pause 45 minutes ahead instead: who has been called then is up,
+// and what comes later comes silently. While another followed pass is
+// above bestDeg nothing sounds, because ears, eyes and hands belong to that bird. A
+// reminder that falls due then comes at the end of those minutes: it is read after
+// them in any case, and its sound says that there is something new. The rise from
+// bestDeg to the zenith takes as long as the way down from there to LOS (about three
+// minutes at 500 km), so of two passes that don't overlap the second is still told
+// before AOS. One that rises within those minutes can't wait, and comes silently.
+
+// bestDeg is the elevation from which most contacts are made. Common practice, no
+// source.
+const bestDeg = 15
+
+// earlyLead is how long before AOS the sound of the first pass after a pause comes:
+// time to walk up and set up.
+const earlyLead = 45 * time.Minute
+
+// pause is how long nothing has to be followed for one to be away: two rounds of a low
+// bird. Who waits for the next round stays. Common practice, no source.
+const pause = 3 * time.Hour
+
+// bestMinutes are the spans in which passes stand high, by their beginning.
+func bestMinutes(passes []say.Pass) (all []predict.Window) {
+	high := predict.Horizon{{FromDeg: 0, ToDeg: 360, MinElDeg: bestDeg}}
+	for _, pass := range passes {
+		all = append(all, pass.Table.Clear(pass.Place.Site, pass.Pass, high)...)
+	}
+	slices.SortFunc(all, func(a, b predict.Window) int { return a.Start.Compare(b.Start) })
+	return all
+}
+
+// freeFrom is the first full second from a moment on that is in none of spans, which
+// are in order.
+func freeFrom(at time.Time, spans []predict.Window) time.Time {
+	for _, w := range spans {
+		if !w.Start.After(at) && w.End.After(at) {
+			at = w.End.Add(time.Second).Truncate(time.Second)
+		}
+	}
+	return at
+}
+
+// hushFrom is from when on a reminder makes no sound, should it go out late: when the
+// next best minutes begin, or its pass has set.
+func hushFrom(los, now time.Time, spans []predict.Window) time.Time {
+	for _, w := range spans {
+		if w.Start.After(now) && w.Start.Before(los) {
+			return w.Start
+		}
+	}
+	return los
+}
+
+// bestOfOthers are the best minutes of the other followed passes in a span.
+func (p Planner) bestOfOthers(than storage.PassID, from, to time.Time) []predict.Window {
+	var others []say.Pass
+	for _, pass := range p.StoredIn(from, to) {
+		if view, ok := p.PassView(pass); ok && pass.Followed() && pass.ID != than {
+			others = append(others, view)
+		}
+	}
+	return bestMinutes(others)
+}
+
+// afterPause reports whether a pass rises after a pause, so that the phone was quiet
+// until its early sound.
+func afterPause(aos time.Time, others []storage.Pass) bool {
+	return !slices.ContainsFunc(others, func(other storage.Pass) bool {
+		return other.Followed() && other.AOS.Before(aos) && other.LOS.After(aos.Add(-pause))
+	})
+}
+
+// Alarms is how long before its beginning each pass of a calendar file rings, by the
+// same rule; where a reminder would be silent, the calendar rings before those
+// minutes begin.
+func Alarms(op storage.Operator, passes []storage.Pass, views []say.Pass) []time.Duration {
+	alarms := make([]time.Duration, len(passes))
+	for i, pass := range passes {
+		at := pass.AOS.Add(-op.Remind.Lead)
+		others := slices.Concat(views[:i:i], views[i+1:])
+		if _, out := op.OutingAt(pass.TCA); out && op.Remind.Lead < earlyLead && afterPause(pass.AOS, passes) {
+			at = pass.AOS.Add(-earlyLead)
+		}
+		best := bestMinutes(others)
+		if free := freeFrom(at, best); free.Before(pass.AOS) {
+			at = free
+		} else {
+			for _, w := range slices.Backward(best) {
+				if !w.Start.After(at) && w.End.After(at) {
+					at = w.Start.Add(-time.Second).Truncate(time.Second)
+				}
+			}
+		}
+		alarms[i] = pass.AOS.Sub(at)
+	}
+	return alarms
+}
