@@ -17,9 +17,9 @@ import (
 	"skyslate/storage"
 )
 
-// TestLawOfTheScreen holds after each act of a history what was posted against what
-// the log says, the log against what is derived anew, and what wasn't named against
-// what it was.
+// TestLawOfTheScreen holds after each act of a history what was posted, or is owed while
+// the service takes nothing, against what the log says, the log against what is derived
+// anew, and what wasn't named against what it was.
 func TestLawOfTheScreen(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		w := &writer{r: r}
@@ -30,10 +30,16 @@ func TestLawOfTheScreen(t *testing.T) {
 			before := p.byID()
 			a := w.any(append(everything, "undo", "undo", "again")...)
 			h = append(h, a)
+			if p.held = rapid.IntRange(0, 4).Draw(r, "service") == 4; !p.held {
+				p.deliver()
+			}
 			p.act(a)
 			p.checkUnnamed(r, h, a, before)
 			p.checkScreen(r, h)
 		}
+		p.held = false
+		p.deliver()
+		p.checkScreen(r, h)
 	})
 }
 
@@ -72,6 +78,9 @@ func (p *player) checkScreen(r fataler, h history) {
 				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(is.Text+"\n", say.Fit(plan.withoutNews(want))+"\n")
 				if should && ok && is.Text != say.Fit(cmp.Or(want.Text, say.NothingLeft)) && !old {
 					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
+				}
+				if should && ok && !is.Means(want) {
+					r.Fatalf("the echo of m%d is about %v on %s and should be about %v on %s\n%s", m.ID, is.About, is.Pass, want.About, want.Pass, h)
 				}
 				p.echoes[want.Name] = is.Text
 			}
