@@ -96,7 +96,7 @@ func (cs corrections) tried(all []storage.Contact, to storage.Change) []storage.
 		ev := storage.Evidence{Kind: storage.EvChange, At: cs.Event.At, Change: &to}
 		for _, c := range contact.Derive(cs.ledger.facts(s), append(slices.Clone(s.Evidence), ev)).Contacts {
 			id := s.known[c.Key]
-			if old, ok := cs.Contact(id); ok && slices.Contains(keys, c.Key) && !sameContact(old, c.Contact) {
+			if old, ok := cs.Contact(id); ok && slices.Contains(keys, c.Key) && !contact.Same(old, c.Contact) {
 				c.ID = id
 				fresh = append(fresh, c.Contact)
 			}

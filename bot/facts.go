@@ -95,7 +95,7 @@ func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
 // contactsElsewhere are the contacts of a pass that earlier sittings hold, or a file.
 func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
-	if !read {
+	if !read && id != "" {
 		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool {
 			m, _ := f.MessageOf(c.Message) // none, of what a file held
 			return f.elsewhereMade(c) && m.Sitting < f.ID

@@ -153,7 +153,7 @@ func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 		return &storage.Answered{Slate: r, Pass: post.Pass}, nil
 	}
 	if id, ok := strings.CutPrefix(post.Name, f.Name("ack")+"/"); ok {
-		n, err := strconv.ParseInt(strings.TrimSuffix(id, "/edit"), 10, 64)
+		n, err := strconv.ParseInt(strings.TrimSuffix(id, storage.EditOf), 10, 64)
 		if m, known := f.MessageOf(n); err == nil && known {
 			return f.answeredMessage(m)
 		}

@@ -109,3 +109,32 @@ func TestFoundNameAtTheHeadOfABurst(t *testing.T) {
 	}
 	same(t, "lines change what they don't name", before, p.log()[:1], nil, nil)
 }
+
+// A line that names no station changes none further up than the line before it.
+func TestFoundFurtherUp(t *testing.T) {
+	for name, h := range map[string]history{
+		"a correction after a station that was heard, under another bird": {
+			{kind: "say", id: 1, text: "HX7AAB JO33"},
+			{kind: "say", id: 2, text: "CELADON heard 2Z0VEK", wait: 50 * time.Second},
+			{kind: "say", id: 3, text: "I meant JO34", wait: 2 * time.Minute},
+		},
+		"a grid after a station that was told again, alone": {
+			{kind: "say", id: 1, text: "2Z0VEK JO33 +11:00"},
+			{kind: "say", id: 2, text: "2Z0VEK IO85", wait: 15 * time.Second},
+			{kind: "say", id: 3, text: "DI4ZAB JO43", wait: 8 * time.Minute},
+			{kind: "say", id: 4, text: "2Z0VEK\nDI4ZAB IO85", wait: 15 * time.Second},
+			{kind: "say", id: 5, text: "JO33", wait: 15 * time.Second},
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := play(t, nil)
+			defer p.close()
+			for i, a := range h {
+				before := p.byID()
+				p.act(a)
+				p.checkUnnamed(t, h[:i+1], a, before)
+				p.checkScreen(t, h[:i+1])
+			}
+		})
+	}
+}

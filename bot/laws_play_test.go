@@ -25,7 +25,7 @@ type player struct {
 	asked  []string          // by tap: what was asked
 	taps   []string          // the data of the buttons tapped so far
 	echoes map[string]string // as they read when they were looked at last, by name
-	places map[uint64]int    // of contacts in their sitting, when they were looked at last
+	told   map[uint64]int    // by contact: how late a line made or changed it, when the screen was checked last
 	// everyPass: every pass of every bird is stored.
 	everyPass bool
 }
@@ -45,7 +45,7 @@ func newPlayer(t *testing.T) *player {
 	}
 	return &player{
 		field: &field{t: t, now: utc("2026-09-01T13:13:30Z")}, dir: dir, sky: lawSky(t),
-		echoes: map[string]string{}, places: map[uint64]int{},
+		echoes: map[string]string{}, told: map[uint64]int{},
 	}
 }
 

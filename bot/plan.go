@@ -111,7 +111,7 @@ func (p *plan) changes() storage.Changes {
 
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
-	noteOwnSide(p.Tx)
+	p.NoteOwnSide()
 	if p.Message != nil {
 		p.Use(p.Message.Pass)
 	}

@@ -3,7 +3,6 @@ package bot
 import (
 	"cmp"
 	"maps"
-	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -84,8 +83,8 @@ func (l *ledger) present() *sitting {
 // offer adds evidence to a sitting, and derives anew.
 func (l *ledger) offer(s *sitting, ev storage.Evidence) {
 	ev.Event, ev.At = l.Event.ID, cmp.Or(ev.At, l.Event.At)
-	noteOwnSide(l.Tx)
-	s.Own = ownSince(s.Own, l.Op.Own)
+	l.NoteOwnSide()
+	s.Own = tx.OwnSince(s.Own, l.Op.Own)
 	ev.Own = len(s.Own)
 	l.Use(ev.Pass)
 	if ev.Recording != nil {
@@ -167,7 +166,7 @@ func (l *ledger) version(id uint64, c contact.Contact) bool {
 	old, ok := l.Contact(id)
 	if ok {
 		now.ID, now.Version, now.Operator, now.Fields = old.ID, old.Version, old.Operator, old.Fields
-		if sameContact(old, now) {
+		if contact.Same(old, now) {
 			return false
 		}
 	}
@@ -206,68 +205,6 @@ func (l *ledger) cause(c contact.Contact) storage.Cause {
 		cause.Kind = "typed"
 	}
 	return cause
-}
-
-// sameContact reports whether two versions say the same.
-func sameContact(a, b storage.Contact) bool {
-	return reflect.DeepEqual(bare(a), bare(b))
-}
-
-// bare is a contact without what only tells its version, in a form that compares.
-func bare(c storage.Contact) storage.Contact {
-	c.Operator, c.ID, c.Version, c.Made, c.Cause, c.Line = "", 0, 0, time.Time{}, storage.Cause{}, 0
-	c.Time = c.Time.UTC()
-	c.Candidates, c.Grids, c.OwnGrids, c.Rivals = filled(c.Candidates), filled(c.Grids), filled(c.OwnGrids), filled(c.Rivals)
-	for i := range c.Candidates {
-		if len(c.Candidates[i].Grids) == 0 {
-			c.Candidates = slices.Clone(c.Candidates)
-			c.Candidates[i].Grids = nil
-		}
-	}
-	if c.Mark != nil {
-		mark := *c.Mark
-		mark.Slate = mark.Slate.UTC()
-		c.Mark = &mark
-	}
-	return c
-}
-
-func filled[T any](list []T) []T {
-	if len(list) == 0 {
-		return nil
-	}
-	return list
-}
-
-// noteOwnSide keeps what the own call and grids are, and since when.
-func noteOwnSide(t *tx.Tx) {
-	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids}
-	n := len(t.Op.Own)
-	switch {
-	case !now.Call.IsValid() || len(now.Grids) == 0:
-	case n == 0:
-		now.Since = t.Op.Place.Set
-		t.Op.Own = []storage.OwnSide{now}
-	case t.Op.Own[n-1].Call != now.Call || !slices.Equal(t.Op.Own[n-1].Grids, now.Grids):
-		t.Op.Own = append(t.Op.Own, now)
-		old := func(o storage.OwnSide) bool { return o.Since.Before(t.Event.At.Add(-2 * tx.Day)) }
-		for len(t.Op.Own) > 1 && old(t.Op.Own[1]) {
-			t.Op.Own = t.Op.Own[1:]
-		}
-	}
-}
-
-// ownSince adds to what a sitting knows of the own side the changes since.
-func ownSince(known, now []storage.OwnSide) []storage.OwnSide {
-	for _, o := range now {
-		switch n := len(known); {
-		case n == 0 || o.Since.After(known[n-1].Since):
-			known = append(known, o)
-		case o.Since.Equal(known[n-1].Since):
-			known[n-1] = o // both changed at once
-		}
-	}
-	return known
 }
 
 // keyOf names a contact as evidence does, and its sitting. One that was logged

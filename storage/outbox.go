@@ -40,6 +40,19 @@ func (p *outPost) show(q Post) {
 	}
 }
 
+// Shows reports whether a post reads as another does, so that an edit to that needn't go
+// out.
+func (p Post) Shows(q Post) bool {
+	return p.Text == q.Text && slices.Equal(p.Spans, q.Spans) &&
+		slices.EqualFunc(p.Buttons, q.Buttons, slices.Equal) && (q.Pin == "" || q.Pin == p.Pin)
+}
+
+// Means reports whether a reply to a post means what a reply to another does, which
+// may leave that open.
+func (p Post) Means(q Post) bool {
+	return (q.About == nil || slices.Equal(p.About, q.About)) && (q.Pass == "" || p.Pass == q.Pass)
+}
+
 func (t *tx) post(name string) (outPost, bool) { return get[outPost](t.in(inPosts), textKey(name)) }
 
 func (t *tx) putPost(p outPost) {
@@ -51,7 +64,8 @@ func (t *tx) putPost(p outPost) {
 
 // owe puts a post into the outbox. What is owed already under its name gives
 // its place to it; so does an edit of the same post, and a reaction to the same
-// message. An edit of a post that is owed itself is absorbed by that.
+// message. An edit of a post that is owed itself is absorbed by that; one after which a
+// post that is out reads as before only tells what a reply to it means.
 func (t *tx) owe(p Post) {
 	if p.Op == Edit && t.editOwed(&p) {
 		return
@@ -60,6 +74,11 @@ func (t *tx) owe(p Post) {
 		p.Name = old.Name
 		p.hurry(old.Post)
 		t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
+		return
+	}
+	if target, _ := t.post(p.Target); p.Op == Edit && target.Shows(p) {
+		target.show(p)
+		t.putPost(target)
 		return
 	}
 	t.retire(p.Name)
@@ -75,6 +94,12 @@ func (p *Post) hurry(other Post) {
 		p.Class, p.Due = other.Class, other.Due
 	}
 }
+
+// Behind the name of a post, the names of edits of it.
+const (
+	EditOf  = "/edit"  // as rules make it
+	newerOf = "/newer" // what took its place while it went out
+)
 
 // maxEdits bounds a chain of edits that name each other.
 const maxEdits = 8
@@ -293,7 +318,7 @@ func (t *tx) settleOlder(sent, newer outPost, appID int64, at time.Time) {
 	again := newer.Post
 	if sent.Op == Send {
 		again.Op, again.Target, again.ReplyTo = Edit, sent.Name, 0
-		again.Name = sent.Name + "/newer"
+		again.Name = sent.Name + newerOf
 	}
 	t.owe(again)
 }

@@ -123,9 +123,14 @@ func visit[T any](v *View, keys iter.Seq2[[]byte, []byte], find func([]byte) (T,
 	return v.t.err
 }
 
-// Post is the post with that name, out or not.
+// Post is the post with that name, out or not, as it reads once what is owed of it is out.
 func (v *View) Post(name string) (Post, bool, error) {
 	p, ok := v.t.post(name)
+	for _, kind := range []string{newerOf, EditOf} {
+		if edit, _ := v.t.post(name + kind); edit.owed() && edit.Target == name {
+			p.show(edit.Post)
+		}
+	}
 	return p.Post, ok, v.t.err
 }
 
@@ -136,7 +141,8 @@ func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
 	if !ok {
 		return Post{}, false, err
 	}
-	return v.Post(name)
+	p, ok := v.t.post(name)
+	return p.Post, ok, v.t.err
 }
 
 // Pass is the pass with that ID.

@@ -55,7 +55,7 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	}
 	old.fill(c)
 	old.kept = false
-	if c.Heard {
+	if c.Heard || c.Corrects && old.State == storage.Heard {
 		old.State, old.Why, old.Candidates = storage.Heard, "", nil
 		return
 	}

@@ -98,7 +98,11 @@ func (c *contact) said(why string) string {
 // earlier one is told anew.
 func (s *settler) pick(c *contact, o storage.Candidate) {
 	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
-		for _, old := range slices.Backward(s.peers(c.m, c.sent)) {
+		others := s.peers(c.m, c.sent)
+		if c.corrects != nil {
+			others = []*contact{c.corrects}
+		}
+		for _, old := range slices.Backward(others) {
 			if old.Call == o.Call && (old.whole() || old.asksGrid()) && old.number < c.number {
 				if old.asksGrid() {
 					old.Why, old.Candidates = "", nil

@@ -14,6 +14,7 @@ type contact struct {
 	storage.Contact
 	key      storage.ContactKey
 	number   int // in the order of making
+	touched  int // in the order of what lines made and changed
 	m        Match
 	line     *line
 	sent     time.Time
@@ -24,6 +25,7 @@ type contact struct {
 	ownCall  parse.Callsign
 	ownGrids []parse.Grid
 	joined   *contact  // its grid was picked to be that one's
+	corrects *contact  // it may be a correction of that one, under another bird
 	date     time.Time // corrected
 	timed    time.Time // when its time was corrected
 	// retracted: a line took it back. A correction right behind that means it still.
@@ -68,6 +70,7 @@ type book struct {
 	byKey    map[storage.ContactKey]*contact
 	groups   map[groupKey]*group
 	turns    int // how often a pass got its first contact, or lost its last
+	touches  int // how often lines made or changed a contact
 }
 
 // A group is the contacts of a pass or, where none is known, of a bird.
@@ -92,11 +95,8 @@ func (m *Match) group() groupKey {
 
 // workedOn reports whether anything stands under a pass so far.
 func (b *book) workedOn(id storage.PassID) bool {
-	if id == "" {
-		return false
-	}
 	g := b.groups[groupKey{pass: id}]
-	return g != nil && len(g.contacts) > 0 || len(b.Elsewhere(id)) > 0
+	return id != "" && g != nil && len(g.contacts) > 0 || len(b.Elsewhere(id)) > 0
 }
 
 func (b *book) add(c *contact) {
@@ -153,14 +153,22 @@ func (b *book) peers(m Match, at time.Time) []*contact {
 	return filter(g.contacts, func(c *contact) bool { return c.sent.Sub(at).Abs() < LookBack })
 }
 
-// lastPeer is the last contact that stands of those that a line's contacts join.
-func (b *book) lastPeer(m Match, at time.Time) *contact {
-	for _, c := range slices.Backward(b.peers(m, at)) {
-		if c.State != storage.Dropped {
-			return c
+func (c *contact) stands() bool { return c.State != storage.Dropped }
+
+// lastOf is "the last one" of those that count: the contact that a line made or
+// changed last.
+func lastOf(contacts []*contact, counts func(*contact) bool) (last *contact) {
+	for _, c := range contacts {
+		if counts(c) && (last == nil || c.touched > last.touched) {
+			last = c
 		}
 	}
-	return nil
+	return last
+}
+
+// lastPeer is the last one that stands of those that a line's contacts join.
+func (b *book) lastPeer(m Match, at time.Time) *contact {
+	return lastOf(b.peers(m, at), (*contact).stands)
 }
 
 // touch notes that a line made or changed a contact.
@@ -171,6 +179,8 @@ func (b *book) touch(c *contact, l *line) {
 	if !slices.Contains(l.came, c.key) {
 		l.came = append(l.came, c.key)
 	}
+	b.touches++
+	c.touched = b.touches
 	b.changed(c)
 }
 

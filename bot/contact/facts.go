@@ -48,7 +48,7 @@ type Facts struct {
 	Names     []string // of birds, as lines may tell them
 	// Read reads lines as parse.Read does; what it returns is shared.
 	Read func(string, parse.Known) []parse.Line
-	// Elsewhere are the contacts of a pass that another sitting holds, by ID.
+	// Elsewhere are the contacts of a pass that another sitting holds, by ID; none of "".
 	Elsewhere func(storage.PassID) []storage.Contact
 
 	Worked    func(parse.Callsign) []parse.Grid

@@ -207,11 +207,9 @@ func (s *settler) contradicts(c *contact) bool {
 			told = old.Grids
 		}
 	}
-	if c.m.Pass.ID != "" && len(told) == 0 {
-		for _, old := range s.Elsewhere(c.m.Pass.ID) {
-			if exported(&old) && len(told) == 0 {
-				told = old.Grids
-			}
+	for _, old := range s.Elsewhere(c.m.Pass.ID) {
+		if exported(&old) && len(told) == 0 {
+			told = old.Grids
 		}
 	}
 	switch {

@@ -55,7 +55,10 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 		c.Mark = d.markOf(c, r.Offset.Duration())
 		c.m = d.byMark(c)
 	}
-	if r.Why == parse.NoCall && !r.Corrects {
+	switch {
+	case r.Why == parse.NoCall && r.Corrects:
+		d.offerElsewhere(c)
+	case r.Why == parse.NoCall:
 		d.offerLast(c)
 	}
 	d.add(c)
@@ -89,6 +92,14 @@ func (b *book) offerLast(c *contact) {
 	c.Candidates = append(first, c.Candidates...)
 }
 
+// offerElsewhere lets a correction be of the last contact, under another bird.
+func (b *book) offerElsewhere(c *contact) {
+	if last := lastOf(b.contacts, (*contact).stands); last != nil && last.whole() {
+		c.corrects = last
+		c.Candidates = []storage.Candidate{{Call: last.Call, Grids: c.Grids}}
+	}
+}
+
 // target looks for the earlier contact that a reading is about, if it is about
 // one: the one it corrects, the one it denies, the one it completes or tells in
 // full.
@@ -109,7 +120,7 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 		case absorbs(old, c):
 			return old
 		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
-			if c.Why == parse.NoCall || c.Verdict == parse.Log && c.Call == old.Call {
+			if c.Why == parse.NoCall && (latest || !b.gaveGrid(old)) || c.Verdict == parse.Log && c.Call == old.Call {
 				return old
 			}
 		case !latest:
@@ -125,8 +136,15 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 	return nil
 }
 
+// gaveGrid reports whether a station gave a grid before it was told again, alone.
+func (b *book) gaveGrid(again *contact) bool {
+	here := func(c *contact) bool { return c.number < again.number && c.whole() && c.Call == again.Call }
+	there := func(c storage.Contact) bool { return c.Exported() && len(c.Grids) > 0 && c.Call == again.Call }
+	return slices.ContainsFunc(b.peers(again.m, again.sent), here) || slices.ContainsFunc(b.Elsewhere(again.m.Pass.ID), there)
+}
+
 // corrected is the contact that a correction means: the one whose call it names,
-// before or now, else the latest, be it one that was just taken back.
+// before or now, else the last one, be it one that was just taken back.
 func (b *book) corrected(l *line, c parse.Contact) *contact {
 	for _, call := range []parse.Callsign{c.Was, c.Call} {
 		for _, old := range slices.Backward(b.peers(l.match, l.at())) {
@@ -138,12 +156,12 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 	if c.Was.IsValid() {
 		return nil
 	}
-	for _, old := range slices.Backward(b.peers(l.match, l.at())) {
-		if old.State != storage.Dropped || old.retracted {
-			return old
-		}
+	meant := func(old *contact) bool { return old.stands() || old.retracted }
+	last := lastOf(b.peers(l.match, l.at()), meant)
+	if l.bird == nil && last != lastOf(b.contacts, meant) {
+		return nil // it stands elsewhere: asked
 	}
-	return nil
+	return last
 }
 
 // takesKept takes the contacts that a line is known to have come to before evidence

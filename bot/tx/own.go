@@ -1,6 +1,7 @@
 package tx
 
 import (
+	"slices"
 	"time"
 
 	"skyslate/bot/sky"
@@ -32,4 +33,35 @@ func FlowOn(f *storage.Flow, at time.Time) {
 	if today := at.Truncate(Day); !today.Equal(f.Day) {
 		*f = storage.Flow{Minute: f.Minute, InMinute: f.InMinute, Day: today}
 	}
+}
+
+// NoteOwnSide keeps what the own call and grids are, and since when.
+func (t *Tx) NoteOwnSide() {
+	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids}
+	n := len(t.Op.Own)
+	switch {
+	case !now.Call.IsValid() || len(now.Grids) == 0:
+	case n == 0:
+		now.Since = t.Op.Place.Set
+		t.Op.Own = []storage.OwnSide{now}
+	case t.Op.Own[n-1].Call != now.Call || !slices.Equal(t.Op.Own[n-1].Grids, now.Grids):
+		t.Op.Own = append(t.Op.Own, now)
+		old := func(o storage.OwnSide) bool { return o.Since.Before(t.Event.At.Add(-2 * Day)) }
+		for len(t.Op.Own) > 1 && old(t.Op.Own[1]) {
+			t.Op.Own = t.Op.Own[1:]
+		}
+	}
+}
+
+// OwnSince adds to what is known of the own side the changes since.
+func OwnSince(known, now []storage.OwnSide) []storage.OwnSide {
+	for _, o := range now {
+		switch n := len(known); {
+		case n == 0 || o.Since.After(known[n-1].Since):
+			known = append(known, o)
+		case o.Since.Equal(known[n-1].Since):
+			known[n-1] = o // both changed at once
+		}
+	}
+	return known
 }

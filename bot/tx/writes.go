@@ -3,7 +3,6 @@ package tx
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -136,14 +135,14 @@ func (t *Tx) Put(post storage.Post) {
 	post = shaped(post)
 	old, ok := Got(t, func() (storage.Post, bool, error) { return t.View.Post(post.Name) })
 	if ok {
-		if old.Text == post.Text && slices.Equal(old.Spans, post.Spans) && slices.EqualFunc(old.Buttons, post.Buttons, slices.Equal) {
+		if old.Shows(post) && old.Means(post) {
 			return
 		}
 		post.Op, post.Target = storage.Edit, post.Name
 		if post.Class == storage.ClassAsk {
 			post.Class = storage.ClassAnswer // it corrects what is read already
 		}
-		post.Name += "/edit"
+		post.Name += storage.EditOf
 	}
 	t.Post(post)
 }
