@@ -32,7 +32,8 @@
 //	skyslate.db        a bbolt database
 //	contacts.journal   one line of JSON for each version of a contact, each
 //	                   change of an operator's settings and of who is let in
-//	documents/         documents that came in and aren't done with
+//	documents/         documents that came in and aren't done with, each with its
+//	                   checksum at its end
 //	backups/           skyslate-20261124T030000Z.db, …
 //	*.broken-TIME      what was damaged and has been replaced
 //
@@ -95,6 +96,9 @@
 // backup, what is owed and what was said stand in the damaged file alone. So it is
 // where a database is a copy, made by hand or not, or older than its newest backup:
 // somebody has put it there.
+//
+// A journal of another start, in which the same numbers are other contacts, is joined
+// (another.go).
 //
 // Then the new database is searched for what is missing (lost.go). No number of a
 // contact is given twice, what leads nowhere is mended, and a moment on the agenda
