@@ -146,7 +146,8 @@ func (in *input) birdHeader(fields []token) (columns []string) {
 // birdRow adds a row to the birds: to the last one if it has the same name.
 func (in *input) birdRow(birds []Bird, r map[string]token) []Bird {
 	transponder := in.transponder(r)
-	name := cleanName(r["bird"].text)
+	text := func(column string) string { return cleanName(r[column].text) }
+	name := text("bird")
 	if name == "" {
 		in.wrong(r["bird"], "the name of a bird")
 	}
@@ -164,18 +165,18 @@ func (in *input) birdRow(birds []Bird, r map[string]token) []Bird {
 		}
 	}
 	b := Bird{
-		Name: name, Transponders: []Transponder{transponder}, LogName: cmp.Or(cleanName(r["log_name"].text), name),
-		Catalog: in.integer(r["catalog"], "catalog number", 1, maxCatalog),
-		Notes:   cleanName(r["notes"].text), Source: cleanName(r["source"].text),
+		Name: name, LogName: cmp.Or(text("log_name"), name),
+		Catalog:      in.integer(r["catalog"], "catalog number", 1, maxCatalog),
+		Transponders: []Transponder{transponder}, Notes: text("notes"), Source: text("source"),
+		Status: Status{
+			Text: text("status"), Source: text("status_source"),
+			On: in.choice(r["on"], "yes", "no"), Date: in.day(r["status_date"]),
+		},
 	}
-	for a := range strings.SplitSeq(r["alias"].text, ";") {
-		if a = cleanName(a); a != "" {
-			b.Aliases = append(b.Aliases, a)
+	for alias := range strings.SplitSeq(r["alias"].text, ";") {
+		if alias = cleanName(alias); alias != "" {
+			b.Aliases = append(b.Aliases, alias)
 		}
-	}
-	b.Status = Status{
-		Text: cleanName(r["status"].text), Source: cleanName(r["status_source"].text),
-		On: in.choice(r["on"], "yes", "no"), Date: in.day(r["status_date"]),
 	}
 	return append(birds, b)
 }
@@ -205,10 +206,8 @@ func (in *input) day(t token) time.Time {
 var modeName = regexp.MustCompile(`^[A-Z0-9]{2,10}$`)
 
 func (in *input) transponder(r map[string]token) (t Transponder) {
-	if kind := slices.Index(kindNames[FM:], r["kind"].text); kind < 0 {
+	if t.Kind = Kind(slices.Index(kindNames[:], r["kind"].text)); t.Kind < FM {
 		in.wrong(r["kind"], "FM, linear or beacon")
-	} else {
-		t.Kind = FM + Kind(kind)
 	}
 	if t.Mode = r["mode"].text; !modeName.MatchString(t.Mode) {
 		in.wrong(r["mode"], "a mode in capitals, as FM, SSB or CW")

@@ -18,7 +18,9 @@ func TestStated(t *testing.T) {
 		{"di4zab jo43 435.640", 435.64, predict.Receive},
 		{"435,6405 di4zab jo43", 435.6405, predict.Receive},
 		{"di4zab jo43 145.94 usb", 145.94, predict.Transmit},
-		{"di4zab jo43 435.680", 435.68, predict.Receive}, // by Doppler
+		{"17.42 435.640 di4zab jo43", 435.64, predict.Receive}, // behind a time
+		{"di4zab jo43 on 435.640.", 435.64, predict.Receive},   // at the end of a sentence
+		{"di4zab jo43 435.680", 435.68, predict.Receive},       // by Doppler
 		{"di4zab jo43 435.7", 0, 0},
 		{"di4zab jo43 59", 0, 0},
 		{"di4zab jo43 435", 0, 0},

@@ -37,20 +37,20 @@ func (p *Ephemeris) Clear(s Site, pass Pass, h Horizon) []Window {
 		return nil
 	}
 	var out []Window
-	start, up := lo, above(lo+rootSeconds) >= 0
-	end := func(t float64) {
-		w := p.window(s, s, start, t)
+	stretch := func(start, end float64) {
+		w := p.window(s, s, start, end)
 		w.WithMid = Look{}
 		out = append(out, w)
 	}
+	start, up := lo, above(lo+rootSeconds) >= 0
 	crossings(above, lo+rootSeconds, hi-rootSeconds, clearSeconds, func(t float64, rising bool) {
 		if up && !rising {
-			end(t)
+			stretch(start, t)
 		}
 		start, up = t, rising
 	})
 	if up {
-		end(hi)
+		stretch(start, hi)
 	}
 	return out
 }

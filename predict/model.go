@@ -48,7 +48,7 @@ type model struct {
 	sat              satellite.Satellite
 	year, month, day int     // of the library's epoch
 	second           int     // of that day
-	perigee, apogee  float64 // km from the Earth's centre, of the mean elements
+	apogee           float64 // km from the Earth's centre, of the mean elements
 }
 
 // newModel primes the propagator, or says with a *Refusal why predictions
@@ -57,14 +57,14 @@ func newModel(e Elements) (*model, error) {
 	if why := absurd(e); why != "" {
 		return nil, e.refused(Absurd, why)
 	}
-	a := meanAxis(e)
-	m := &model{elements: e, perigee: a * (1 - e.Eccentricity), apogee: a * (1 + e.Eccentricity)}
+	axis := meanAxis(e)
 	if e.Eccentricity > maxEcc {
 		return nil, e.refused(Eccentric, fmt.Sprintf("eccentricity %.3f, at most %.1f can be predicted", e.Eccentricity, maxEcc))
 	}
-	if h := m.perigee - modelRadius; h < minPerigee {
-		return nil, e.refused(LowPerigee, fmt.Sprintf("%.0f km up, the drag model needs %.0f", h, minPerigee))
+	if up := axis*(1-e.Eccentricity) - modelRadius; up < minPerigee {
+		return nil, e.refused(LowPerigee, fmt.Sprintf("%.0f km up, the drag model needs %.0f", up, minPerigee))
 	}
+	m := &model{elements: e, apogee: axis * (1 + e.Eccentricity)}
 	m.prime()
 	return m, nil
 }
@@ -164,23 +164,18 @@ func assumedPoint(v float64) string {
 func (m *model) at(k int) (pos, vel vec, err error) {
 	r, v := satellite.Propagate(m.sat, m.year, m.month, m.day, 0, 0, m.second+k)
 	pos, vel = vec{r.X, r.Y, r.Z}, vec{v.X, v.Y, v.Z}
-	if why := m.impossible(pos, vel); why != "" {
-		return pos, vel, m.elements.refused(Decayed, fmt.Sprintf("%s at %s", why,
-			m.elements.Epoch.Add(time.Duration(k)*time.Second).Format("2006-01-02 15:04Z")))
+	var why string
+	distance := pos.norm()
+	switch { // because the library returns no error with a state
+	case !(distance >= modelRadius): // a NaN is not
+		why = "below ground"
+	case !(vel.dot(vel)/2 < modelMu/distance):
+		why = "not bound to the Earth"
+	case !m.deep() && distance > m.apogee*apsisSlack+100:
+		why = "far from its own orbit"
+	default:
+		return pos, vel, nil
 	}
-	return pos, vel, nil
-}
-
-// impossible checks a state, because the library returns no error with it.
-func (m *model) impossible(pos, vel vec) string {
-	r := pos.norm()
-	switch {
-	case !(r >= modelRadius): // a NaN is not
-		return "below ground"
-	case !(vel.dot(vel)/2 < modelMu/r):
-		return "not bound to the Earth"
-	case !m.deep() && r > m.apogee*apsisSlack+100:
-		return "far from its own orbit"
-	}
-	return ""
+	at := m.elements.Epoch.Add(time.Duration(k) * time.Second)
+	return pos, vel, m.elements.refused(Decayed, why+" at "+at.Format("2006-01-02 15:04Z"))
 }

@@ -154,8 +154,8 @@ func (p *Ephemeris) Tune(s Site, at time.Time, t Transponder, dialMHz float64, s
 	return tuning
 }
 
-// statedMHz finds a frequency in a line: "435.640", with a decimal at least.
-var statedMHz = regexp.MustCompile(`(?:^|[^0-9.,])([0-9]{2,5}[.,][0-9]{2,6})(?:$|[^0-9.,])`)
+// statedMHz is a frequency as it is typed, with a decimal at least.
+var statedMHz = regexp.MustCompile(`^[0-9]{2,5}[.,][0-9]{2,6}$`)
 
 // outsideKHz is how far outside its passband a dial may stand and still be of a
 // transponder: the Doppler shift on 70 cm is 10 kHz.
@@ -167,8 +167,13 @@ func (t Transponder) Stated(text string) (mhz float64, side Side, ok bool) {
 	if t.Kind != Linear {
 		return 0, 0, false
 	}
-	for _, m := range statedMHz.FindAllStringSubmatch(text, -1) {
-		mhz, err := strconv.ParseFloat(strings.ReplaceAll(m[1], ",", "."), 64)
+	between := func(r rune) bool { return (r < '0' || r > '9') && r != '.' && r != ',' }
+	for number := range strings.FieldsFuncSeq(text, between) {
+		number = strings.TrimRight(number, ".,") // the end of a sentence
+		if !statedMHz.MatchString(number) {
+			continue
+		}
+		mhz, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64)
 		if side, ok := t.SideOf(mhz); err == nil && ok {
 			return mhz, side, true
 		}

@@ -240,10 +240,18 @@ func (c *canvas) paint(ground, ink color.Color, thick float64) {
 }
 
 // heading writes what a picture of a pass shows, and the pass.
-func (c *canvas) heading(title string, aos, los time.Time) {
-	c.write(title, 40, 62, 0, sizeTitle, black)
-	c.write(aos.UTC().Format("Mon 2 Jan 2006"), 40, 142, 0, sizeText, black)
-	c.write(clock(aos)+" – "+clock(los)+" UTC", width-40, 142, 1, sizeText, black)
+func (c *canvas) heading(title, corner string, aos, los time.Time) {
+	c.headline(title, corner, 62, sizeTitle)
+	c.headline(aos.UTC().Format("Mon 2 Jan 2006"), clock(aos)+" – "+clock(los)+" UTC", 142, sizeText)
+}
+
+// headline writes a text at the left edge, smaller where the one at the right edge
+// leaves it little room.
+func (c *canvas) headline(left, right string, y, size float64) {
+	const air = 30
+	wide := width - 80 - air - c.textWidth(right, size)
+	c.write(left, 40, y, 0, c.fitted(left, wide, size, sizeText, sizeLabel, sizeSmall, sizeLeast), black)
+	c.write(right, width-40, y, 1, size, black)
 }
 
 type xy struct{ x, y float64 }

@@ -508,3 +508,30 @@ func BenchmarkWorked(b *testing.B) {
 func BenchmarkReach(b *testing.B) {
 	bench(b, reachOf(b, predict.Site{LatDeg: 62.5, LonDeg: -7}).PNG)
 }
+
+// A long name is written smaller: it leaves what stands beside it, and the edge.
+func TestLongNames(t *testing.T) {
+	const long = "LONG-NAMED-INVENTED-BIRD"
+	s, r := skies(t)["plain"], reachOf(t, predict.Site{LatDeg: 62.5, LonDeg: -7})
+	w := Worked{Grids: gridsOf("JO33"), Newest: gridsOf("JO33 JO43 JO34 JO44"), Span: s.Bird, OwnLat: 62.5, OwnLon: -7}
+	pictures := func() (all [3]image.Image) {
+		for i, draw := range []func() ([]byte, error){s.PNG, r.PNG, w.PNG} {
+			body, err := draw()
+			all[i] = decoded(t, body, err)
+		}
+		return all
+	}
+	short := pictures()
+	s.Bird, r.Bird, w.Span = long, long, long
+	for i, m := range pictures() {
+		left := []int{width - 320, width - 40, width - 560}[i] // of what a name must not reach
+		for y := range 180 {
+			for x := left; x < width; x++ {
+				is, was := int(inkAt(m, float64(x), float64(y)).G), int(inkAt(short[i], float64(x), float64(y)).G)
+				if max(is-was, was-is) > 128 { // edges may fall to another ink
+					t.Fatalf("picture %d differs at %d, %d", i, x, y)
+				}
+			}
+		}
+	}
+}

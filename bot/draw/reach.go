@@ -272,7 +272,7 @@ func (r Reach) wanted(c *canvas, m polar) {
 
 // words are the heading and what stands below the map.
 func (r Reach) words(c *canvas) {
-	c.heading(r.Bird+" reaches", r.AOS, r.LOS)
+	c.heading(r.Bird+" reaches", "", r.AOS, r.LOS)
 	y := mapTop + reachHigh + 44
 	mid := r.AOS.Add(r.LOS.Sub(r.AOS) / 2).UTC()
 	c.write(fmt.Sprintf("white: reached   %s–%s: from %s to %s", minute(mid, -2), minute(mid, 2),

@@ -75,8 +75,7 @@ func (s Sky) PNG() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	c.heading(s.Bird, s.Track[0].At, s.Track[len(s.Track)-1].At)
-	c.write(fmt.Sprintf("peak %.0f°", s.Peak.ElDeg), width-40, 62, 1, sizeTitle, black)
+	c.heading(s.Bird, fmt.Sprintf("peak %.0f°", s.Peak.ElDeg), s.Track[0].At, s.Track[len(s.Track)-1].At)
 	dome(c)
 	s.obstacles(c)
 	s.sun(c)

@@ -6,7 +6,6 @@ import (
 	"image/color"
 	"math"
 	"slices"
-	"strings"
 
 	"skyslate/parse"
 )
@@ -89,15 +88,15 @@ func (w Worked) heading(c *canvas, n int, newest []parse.Grid) {
 	if n == 1 {
 		text = "1 grid worked"
 	}
-	c.write(text, 40, 62, 0, sizeTitle, black)
-	c.write(w.Span, 40, 142, 0, sizeText, black)
-	if len(newest) > 0 {
-		names := make([]string, len(newest))
-		for i, g := range newest {
-			names[i] = g.String()
-		}
-		c.write("newest "+strings.Join(names, " "), width-40, 142, 1, sizeText, black)
+	c.headline(text, "", 62, sizeTitle)
+	names := ""
+	for _, g := range newest {
+		names += " " + g.String()
 	}
+	if names != "" {
+		names = "newest" + names
+	}
+	c.headline(w.Span, names, 142, sizeText)
 }
 
 // signs says what the signs on the map mean, of those that are on it.

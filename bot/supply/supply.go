@@ -136,9 +136,14 @@ func (s *Supply) read(src *source) ([]predict.Elements, error) {
 		return nil, fmt.Errorf("elements: %w", err)
 	}
 	defer f.Close()
-	info, statErr := f.Stat()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, fmt.Errorf("elements: %w", err)
+	}
+	// Before it is judged: a broken file is told of once, not at every look.
+	src.size, src.modified = info.Size(), info.ModTime()
 	sets, problems, err := predict.ReadElements(f, src.shown)
-	if err := errors.Join(statErr, err); err != nil {
+	if err != nil {
 		return nil, fmt.Errorf("elements: %w", err)
 	}
 	for _, p := range problems {
@@ -147,7 +152,6 @@ func (s *Supply) read(src *source) ([]predict.Elements, error) {
 	if len(sets) == 0 {
 		return nil, fmt.Errorf("%s: no usable element set in it", src.shown)
 	}
-	src.size, src.modified = info.Size(), info.ModTime()
 	return sets, nil
 }
 

@@ -211,6 +211,9 @@ func TestFilesAreFollowed(t *testing.T) {
 		if len(b.used) != 1 {
 			t.Error("a broken file was used")
 		}
+		if n := strings.Count(b.log.String(), "elements are not usable"); n != 1 {
+			t.Errorf("a broken file was told of %d times", n)
+		}
 	})
 }
 
