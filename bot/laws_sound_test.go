@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -19,7 +20,8 @@ import (
 //
 //   - of a pass at most one post sounds;
 //   - none sounds while another pass that is followed stands above 15°;
-//   - each pass that is followed is told in a reminder.
+//   - each pass that is followed is told in a reminder;
+//   - the calendar has an alarm for each pass, and none while another stands above 15°.
 //
 // How high a bird stands is looked up for each moment, not taken from the spans that
 // the reminders are decided by.
@@ -106,6 +108,9 @@ func (l *listener) hear() {
 	said := l.said[l.heard:]
 	l.heard = len(l.said)
 	for _, o := range said {
+		if strings.HasSuffix(o.FileName, ".ics") {
+			l.checkAlarms(string(o.Body))
+		}
 		early, reminder := strings.HasPrefix(o.Name, "7/early/"), strings.HasPrefix(o.Name, "7/remind/")
 		if !o.Silent && !early && !reminder {
 			l.r.Fatalf("%s sounds", o.Name)
@@ -146,10 +151,53 @@ func (l *listener) nothingIsHigh(o Outgoing) {
 		if !pass.Followed() || pass.Void || strings.HasSuffix(o.Name, "/"+string(pass.ID)) {
 			continue
 		}
-		table, err := l.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
-		l.must(err)
-		if el := table.Look(sky.Site(pass.Place), l.now).ElDeg; el > 15.01 {
+		if el := l.elevation(pass, l.now); el > 15.01 {
 			l.r.Fatalf("%s sounds at %s with %s at %.2f°:\n%s", o.Name, l.now, pass.ID, el, o.Text)
 		}
 	}
+}
+
+var calendarLines = regexp.MustCompile(`(?m)^(?:UID:([^.]*)\.|DTSTART:(.*)\r|TRIGGER:-PT(.*)S\r)`)
+
+// checkAlarms looks at a calendar file that has just been made.
+func (l *listener) checkAlarms(file string) {
+	entries := strings.Split(file, "BEGIN:VEVENT")[1:]
+	var passes []storage.Pass
+	var alarms []time.Time
+	for _, entry := range entries {
+		found := calendarLines.FindAllStringSubmatch(entry, -1)
+		if len(found) != 3 {
+			l.r.Fatalf("not one alarm in %s", entry)
+		}
+		start, err := time.Parse("20060102T150405Z", found[1][2])
+		l.must(err)
+		ahead, err := time.ParseDuration(found[2][3] + "s")
+		l.must(err)
+		pass, ok := l.storedPass(storage.PassID(found[0][1]))
+		if !ok || ahead <= 0 {
+			l.r.Fatalf("an alarm %s ahead of %s", ahead, found[0][1])
+		}
+		passes, alarms = append(passes, pass), append(alarms, start.Add(-ahead))
+	}
+	for i, at := range alarms {
+		for j, other := range passes {
+			if el := l.elevation(other, at); i != j && other.Up(at) && el > 15.1 {
+				l.r.Fatalf("the alarm of %s, at %s, is in %s at %.2f°", passes[i].ID, at, other.ID, el)
+			}
+		}
+	}
+}
+
+func (l *listener) storedPass(id storage.PassID) (pass storage.Pass, ok bool) {
+	l.must(l.store.View(func(v *storage.View) (err error) {
+		pass, ok, err = v.Pass("7", id)
+		return err
+	}))
+	return pass, ok
+}
+
+func (l *listener) elevation(pass storage.Pass, at time.Time) float64 {
+	table, err := l.sky.Ephemeris(pass.Bird.Catalog, pass.AOS, pass.LOS)
+	l.must(err)
+	return table.Look(sky.Site(pass.Place), at).ElDeg
 }

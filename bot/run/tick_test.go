@@ -53,8 +53,28 @@ func followed(t *testing.T, h house, op storage.Operator, from, to time.Time) ma
 	return due
 }
 
+// waited reports whether a reminder came in another pass of the operator's that was up
+// when it fell due: it waits for the end of its best minutes.
+func waited(t *testing.T, h house, op storage.Operator, at time.Time) bool {
+	t.Helper()
+	var ups []storage.Pass
+	err := h.store.View(func(v *storage.View) (err error) {
+		ups, err = v.Passes(op.ID, at, at.Add(time.Second))
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, due := range followed(t, h, op, at, at.Add(op.Remind.Lead)) {
+		if due.Before(at) && slices.ContainsFunc(ups, func(p storage.Pass) bool { return p.Followed() && p.Up(due) }) {
+			return true
+		}
+	}
+	return false
+}
+
 // Three days of the loops: every reminder goes out within one beat of its
-// moment, and once.
+// moment, or of when it had to wait for, and once.
 func TestRemindersKeepTime(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		sky, op := scene(t)
@@ -82,7 +102,7 @@ func TestRemindersKeepTime(t *testing.T) {
 				t.Errorf("%s went out twice", s.Name)
 			}
 			names[s.Name] = true
-			if !slices.ContainsFunc(due, func(at time.Time) bool { return !s.at.Before(at) && s.at.Sub(at) <= tickEvery }) {
+			if !slices.ContainsFunc(due, func(at time.Time) bool { return !s.at.Before(at) && s.at.Sub(at) <= tickEvery }) && !waited(t, h, op, s.at) {
 				t.Errorf("a reminder at %s belongs to no moment within %s", s.at, tickEvery)
 			}
 		}

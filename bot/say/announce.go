@@ -41,18 +41,21 @@ func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass
 			moments = append(moments, when(dayMonth(p.AOS) != day, dayMonth(p.AOS)+" ")+moment(p))
 			day = dayMonth(p.AOS)
 		}
-		lines = append(lines, wrap(bird+": "+workedOn(passes[i].Transponder(), passes[i].Radio.StepKHz), "  ")...)
-		lines = append(lines, inRows(moments)...)
+		head := bird + " " + modeOf(passes[i].Transponder())
+		lines = slices.Concat(lines, inRows(head, workedOn(passes[i])), inRows(" ", moments))
 	}
 	return lines
 }
 
-// inRows puts items one behind the other into lines, none of them broken.
-func inRows(items []string) (lines []string) {
-	for _, item := range items {
-		n := len(lines) - 1
-		if n >= 0 && utf8.RuneCountInString(lines[n]+", "+item) <= Columns {
-			lines[n] += ", " + item
+// inRows puts items behind a head, and one behind the other, into lines that break
+// none of them.
+func inRows(head string, items []string) []string {
+	lines := []string{head}
+	for i, item := range items {
+		last := &lines[len(lines)-1]
+		joined := *last + when(i > 0, ",") + " " + item
+		if utf8.RuneCountInString(joined) <= Columns {
+			*last = joined
 		} else {
 			lines = append(lines, "  "+item)
 		}
@@ -62,9 +65,10 @@ func inRows(items []string) (lines []string) {
 
 // workedOn are the frequencies of a bird as others need them: of a linear one the
 // middles of its passbands.
-func workedOn(t predict.Transponder, stepKHz float64) string {
+func workedOn(p Pass) []string {
+	t := p.Transponder()
 	about := when(t.Kind == predict.Linear, "about ")
-	up := when(t.UplinkMHz > 0, "up "+about+dial(t.UplinkMHz, stepKHz)+when(t.Kind == predict.FM, " "+toneWord(t.ToneHz)))
-	down := when(t.DownlinkMHz > 0, "down "+about+dial(t.DownlinkMHz, stepKHz)+" ")
-	return up + when(up != "" && down != "", ", ") + down + modeOf(t)
+	up := "up " + about + dial(t.UplinkMHz, p.Radio.StepKHz) + when(t.Kind == predict.FM, " "+toneWord(t.ToneHz))
+	down := "down " + about + dial(t.DownlinkMHz, p.Radio.StepKHz)
+	return slices.DeleteFunc([]string{when(t.UplinkMHz > 0, up), when(t.DownlinkMHz > 0, down)}, func(s string) bool { return s == "" })
 }

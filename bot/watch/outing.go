@@ -207,15 +207,7 @@ func (p Outings) outingPart(o storage.Outing, passes []outingPass, errs []error,
 		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(out, taken), TapOuting, o.ID)})
 	}
 	if !armed {
-		var each []storage.Button
-		for _, one := range passes[page.First:page.Last] {
-			label := say.WithoutLabel
-			if one.view.Left {
-				label = say.WithLabel
-			}
-			each = append(each, tx.Button(label(one.view.Pass.Pass), TapLeave, o.ID, page.First, one.ID))
-		}
-		rows = slices.AppendSeq(rows, slices.Chunk(each, 2))
+		rows = slices.AppendSeq(rows, slices.Chunk(leaveButtons(o, passes[page.First:page.Last], page.First), 2))
 	}
 	if len(pages) > 1 {
 		next := pages[(n+1)%len(pages)]
@@ -225,6 +217,19 @@ func (p Outings) outingPart(o storage.Outing, passes []outingPass, errs []error,
 		rows = append(rows, p.armedButtons([]storage.Outing{o})...)
 	}
 	return page.Text, rows
+}
+
+// leaveButtons leave each pass of a part out, or take it again; first is where the
+// part begins.
+func leaveButtons(o storage.Outing, passes []outingPass, first int) (row []storage.Button) {
+	for _, one := range passes {
+		label := say.WithoutLabel
+		if one.view.Left {
+			label = say.WithLabel
+		}
+		row = append(row, tx.Button(label(one.view.Pass.Pass), TapLeave, o.ID, first, one.ID))
+	}
+	return row
 }
 
 // announce sends the text that tells others of an outing: posts of their own, that
