@@ -97,8 +97,11 @@ func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
 	if !read && id != "" {
 		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool {
+			if !f.elsewhereMade(c) {
+				return false
+			}
 			m, _ := f.MessageOf(c.Message) // none, of what a file held
-			return f.elsewhereMade(c) && m.Sitting < f.ID
+			return m.Sitting < f.ID
 		})
 		f.elsewhere[id] = all
 	}

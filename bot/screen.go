@@ -92,9 +92,14 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 		moved[c.Key] = changed || held || !since.IsZero() && c.Time.After(since)
 		echoed[c.Key] = cmp.Or(s.known[c.Joined], s.known[c.Key])
 	}
+	// A new message under which nothing known changed takes no part from an earlier one.
+	adds := sc.Event.Kind == event.Said && !sc.ledger.undoing && len(calls) == 0
 	messages := map[int64]bool{}
 	for _, m := range s.log.Messages {
-		echo, _ := sc.StoredPost(sc.Name("ack", m.ID))
+		var echo storage.Post
+		if !adds {
+			echo, _ = sc.StoredPost(sc.Name("ack", m.ID))
+		}
 		parted := func(id uint64) bool {
 			return !slices.ContainsFunc(m.Contacts, func(key storage.ContactKey) bool { return echoed[key] == id })
 		}

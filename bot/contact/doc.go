@@ -23,7 +23,8 @@
 // passes (match.go, named.go, silence.go, delivery.go), the slates told (slate.go),
 // and the settler. A line is read in read.go; take.go says whether it makes a contact
 // or is about an earlier one, amend.go does to that what it says, reply.go takes what
-// answers a post, answer.go taps and corrections of many. The result is in log.go.
+// answers a post, answer.go taps and corrections of many. The result is in log.go; same.go says
+// whether a contact is another than the stored one.
 //
 // # Which pass?
 //
@@ -76,5 +77,7 @@
 //
 // A tap answers a question ([Asked]) and holds as long as that stands: then it
 // lapses, and it is asked anew. A reply is evidence like any line: it counts where
-// it stands, whatever becomes of the line that it answers.
+// it stands, whatever becomes of the line that it answers. A correction that names no
+// station speaks of the last one: the contact that the line before made or changed.
+// Where that stands under another bird it is asked.
 package contact
