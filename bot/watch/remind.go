@@ -11,7 +11,7 @@ import (
 )
 
 // Remind decides the one reminder of a pass, and of the followed passes that
-// overlap it, in one message: the best in full, the others a line each.
+// overlap it, in one message: the first that rises in full, the others a line each.
 func (p Teller) Remind(first storage.Pass) {
 	if !first.Decided.IsZero() || !first.Followed() {
 		return
@@ -42,8 +42,8 @@ func (p Teller) Remind(first storage.Pass) {
 		p.PutPass(group[i])
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
-	slices.SortFunc(told, fullFirst)
-	best, _ := p.PassView(told[0])
+	slices.SortFunc(told, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
+	full, _ := p.PassView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
 	for _, other := range told[1:] {
@@ -59,7 +59,7 @@ func (p Teller) Remind(first storage.Pass) {
 	p.Caution()
 	p.Post(storage.Post{
 		Name: p.Name("remind", first.ID), Class: storage.ClassReminder, Due: told[0].AOS, NotAfter: end, Pass: told[0].ID,
-		Text: say.Reminder(best, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
+		Text: say.Reminder(full, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
 	})
 	if p.Op.Remind.Picture {
 		p.sendSky(told[0], 0)
@@ -76,18 +76,6 @@ func (p Teller) Tell(tap tx.Tap) {
 	}
 	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)))
 	p.Posts[len(p.Posts)-1].Pass = pass.ID
-}
-
-// fullFirst orders overlapping passes by which one is shown in full: one armed
-// by hand, then the highest, then the earliest.
-func fullFirst(a, b storage.Pass) int {
-	switch byHand := a.Arm == storage.ArmHand; {
-	case byHand == (b.Arm == storage.ArmHand):
-		return better(a, b)
-	case byHand:
-		return -1
-	}
-	return 1
 }
 
 // Rise handles AOS: the card goes up, and where another followed bird is up, one
