@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"time"
 
 	"skyslate/bot/contact"
@@ -157,8 +158,8 @@ func (p *plan) said() {
 	if p.Pasted(m.Text) {
 		return
 	}
-	if p.Op.Asking != "" && !p.Event.Forwarded {
-		m.Answers = p.Op.Asking
+	if asked := cmp.Or(p.Op.Asking, p.PairAsked()); asked != "" && !p.Event.Forwarded {
+		m.Answers = asked
 		p.Answer(m.Answers, m.Text)
 		return
 	}

@@ -121,6 +121,8 @@ var buttons = map[string]func(*plan, tx.Tap){
 	watch.TapSked:     (*plan).TapSked,
 	watch.TapUnsked:   (*plan).DropSked,
 
+	watch.TapAdd: (*plan).TapAddBird,
+
 	exchange.TapIntoLog:  (*plan).TapImport,
 	exchange.TapOutOfLog: (*plan).TapImport,
 	exchange.TapWorded:   (*plan).takeWorded,

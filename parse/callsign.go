@@ -1,6 +1,9 @@
 package parse
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Callsign is a call sign that can exist: valid or unusual. It is comparable;
 // the zero value is none.
@@ -69,6 +72,22 @@ func (c Callsign) Country() string {
 		return series(place)
 	}
 	return series(c.Base())
+}
+
+// FarFrom returns the administration if grids are far from its territories: a station
+// there is a guest, or a grid was misheard. "" means neither, or that it is not known.
+func (c Callsign) FarFrom(grids []Grid) string {
+	name := c.Country()
+	fields := fieldsOf[name]
+	if len(fields) == 0 || len(grids) == 0 || strings.HasSuffix(c.s, "/MM") || strings.HasSuffix(c.s, "/AM") {
+		return ""
+	}
+	for _, g := range grids {
+		if slices.ContainsFunc(fields, func(field string) bool { return near(g, field) }) {
+			return ""
+		}
+	}
+	return name
 }
 
 // MarshalText implements [encoding.TextMarshaler]: the form of String.

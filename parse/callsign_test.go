@@ -60,17 +60,17 @@ func TestCallsignVectors(t *testing.T) {
 
 func TestCallsignParts(t *testing.T) {
 	for _, tt := range []struct{ in, base, country string }{
-		{"ab1cde", "AB1CDE", "United States"},
+		{"ab1cde", "AB1CDE", "USA"},
 		{"HB0/AB1CDE/P", "AB1CDE", "Switzerland"},
 		{"F/AB1CDE", "AB1CDE", "France"},
 		{"AB1CDE/VE3", "AB1CDE", "Canada"},
-		{"AB1CDE/4/QRP", "AB1CDE", "United States"},
+		{"AB1CDE/4/QRP", "AB1CDE", "USA"},
 		{"3DA0QRX", "3DA0QRX", "Eswatini"},
 		{"3DN2QX", "3DN2QX", "Fiji"},
 		{"3D2QRX", "3D2QRX", "Fiji"},
 		{"SSA1QX", "SSA1QX", "Egypt"},
 		{"SSN1QX", "SSN1QX", "Sudan"},
-		{"G9QXZ", "G9QXZ", "United Kingdom"},
+		{"G9QXZ", "G9QXZ", "UK"},
 		{"R5QRX", "R5QRX", "Russia"},
 		{"S09QRX", "S09QRX", ""},
 		{"E81QX", "E81QX", ""},
@@ -176,4 +176,25 @@ func FuzzCallsign(f *testing.F) {
 		}
 		_ = c.Country()
 	})
+}
+
+// A grid is far from a country where it can't be a slip beside a border. The countries
+// are those of the calls' series; where the places lie is common knowledge.
+func TestFarFrom(t *testing.T) {
+	for _, tt := range []struct{ call, grid, far string }{
+		{"DI4ZAB", "JO43", ""},        // the North Sea coast
+		{"DI4ZAB", "KO02", ""},        // Warsaw is not far enough
+		{"DI4ZAB", "IM58", "Germany"}, // Lisbon
+		{"DI4ZAB", "FN31", "Germany"}, // Connecticut
+		{"OX9QZT", "GP47", ""},        // Greenland is Denmark's
+		{"KL9QZT", "AL91", ""},        // so is the rest of the USA for a call of Alaska
+		{"RA9QZT/P", "AP10", ""},      // Russia beyond the date line
+		{"DI4ZAB/MM", "FN31", ""},
+		{"FN9/DI4ZAB", "FN31", "France"},
+		{"4U1ABC", "FN31", ""}, // the United Nations
+	} {
+		if got := MustParseCallsign(tt.call).FarFrom([]Grid{MustParseGrid(tt.grid)}); got != tt.far {
+			t.Errorf("%s in %s: far from %q, want %q", tt.call, tt.grid, got, tt.far)
+		}
+	}
 }

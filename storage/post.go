@@ -24,6 +24,7 @@ type Keys string
 // The hints for an app's own buttons; without one they stay as they are.
 const (
 	KeysPlace Keys = "place" // the answer wanted is a place
+	KeysReply Keys = "reply" // the answer wanted is a reply to the post
 	KeysGone  Keys = "none"  // they may go again
 )
 

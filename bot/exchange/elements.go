@@ -135,5 +135,5 @@ func (p Exchange) readElements(body io.Reader, name string) {
 		}
 	}
 	took.Refused = shown.Refused(refused)
-	p.Say(say.ElementsTaken(took))
+	p.Say(say.ElementsTaken(took), p.AddButtons()...)
 }

@@ -54,6 +54,14 @@ func ListedAlready(b predict.Bird) string {
 	return sentence("%s or number %d is in your list already: /birds %s", b.Name, b.Catalog, b.Name)
 }
 
+// AddLabel is the button that adds a bird of which there are elements, AskPair asks for
+// its frequencies then.
+var (
+	AddLabel = inLine(func(e predict.Elements) string { return e.Name }, "Add %s")
+	AskPair  = inLines(OrphanName, "%s: which frequencies, up/down in MHz, and which tone? Answer this, "+
+		"such as 145.850/435.400 tone 67.")
+)
+
 // BadBird says what could not be read in a change of a bird.
 func BadBird(e *predict.InputError) string {
 	return sentence("I found %s, expected %s. Nothing is changed.", Short(e.Found, 24), e.Expected)
@@ -253,6 +261,7 @@ func ElementsTaken(t Taken) string {
 // because of a detail.
 type Refused struct {
 	NoElements, Old, Unfit []string
+	Others                 []predict.Elements // of birds that the list lacks
 	Age, Max               time.Duration
 	Detail                 string
 }
@@ -265,6 +274,8 @@ func Refusals(r Refused) string {
 	old := "the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones."
 	return lined(footed(nil,
 		say(r.NoElements, "I have no elements. Send me a file with them."),
+		when(len(r.NoElements) > 0 && len(r.Others) > 0, sentence("The elements I have are of birds that your list lacks: %s. Add one: /birds add NAME",
+			firstN(each(r.Others, OrphanName), 4))),
 		say(r.Old, old, wholeDays(r.Age), wholeDays(r.Max)),
 		when(len(r.Old) > 0, "All the same: /passes stale"),
 		say(r.Unfit, "the elements can't be used (%s). Send me a file with better ones.", strings.TrimSuffix(r.Detail, "."))))

@@ -18,7 +18,7 @@ import (
 // Echo says how a contact was taken, so that a glance finds a mistake: number on
 // the pass, call and grids in full, which may take a second line, and where there
 // is room the distance and bearing from the own place, and the country of the
-// series.
+// series. A grid far from that country is a doubt worth a word, and no more.
 func Echo(c Contact) string {
 	line := some(c.Number, "%d  ") + c.name()
 	switch c.State {
@@ -46,9 +46,12 @@ func Echo(c Contact) string {
 	if way := " " + wayTo(c.OwnGrids, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
 		*last = strings.TrimRight(*last+way, " ")
 	}
-	// Four letters make it worth while to begin a country's name.
-	if room := Columns - utf8.RuneCountInString(*last) - 1; room >= 4 || len(c.Call.Country()) <= room {
-		*last = clip(strings.TrimRight(*last+" "+c.Call.Country(), " "), Columns)
+	far := c.Call.FarFrom(c.Grids)
+	switch country := led(" ", cmp.Or(when(far != "", "far from "+far+"?"), c.Call.Country())); {
+	case utf8.RuneCountInString(*last+country) <= Columns:
+		*last += country
+	case far != "":
+		lines = append(lines, "  "+country)
 	}
 	return strings.Join(lines, "\n")
 }

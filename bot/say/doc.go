@@ -8,6 +8,9 @@
 //     scrolling. A text that stands alone and is edited is cut to that ([Fit]), an
 //     answer takes as many messages as it needs ([Pages]), and the caption of a
 //     file only has its lines broken ([Narrow]).
+//   - What has columns is a table: it is shown in letters of one width, of which a
+//     phone has room for [TableColumns] in a line. Its lines, and those emphasised,
+//     carry a mark until they go out ([Styled]).
 //   - What matters first stands first. Where room is short a text leaves out what
 //     another line says too, and never a caution.
 //   - Moments are UTC and say so; local time stands beside AOS alone.

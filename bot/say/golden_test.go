@@ -47,8 +47,8 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
 | 13:23:47 084 E    0°  436.790
-Slate: “This is OX9QZT in JO62qm on
-OCHRE-1, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"the same bird when it is up: from now on", remind(nth("OCHRE-1", 3), -5*time.Minute),
@@ -64,8 +64,8 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
 | 13:23:47 084 E    0°  436.790
-Slate: “This is OX9QZT in JO62qm on
-OCHRE-1, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"a minute before", Reminder(nth("OCHRE-1", 3), nil, parse.Callsign{}, utc("2026-09-01T13:12:00Z"), nil),
@@ -82,8 +82,8 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
 | 13:23:47 084 E    0°  436.790
-Slate: “This is a station in JO62qm on
-OCHRE-1, 1 September 2026, UTC now …”`,
+Recording? Begin: “a station in JO62qm
+on OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"on a line between two squares", remind(line, 3*time.Hour),
@@ -100,8 +100,8 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
 | 13:23:47 084 E    0°  436.790
-Slate: “This is OX9QZT in JO62 JO72 on
-OCHRE-1, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62 JO72
+on OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"its uplink on 70 cm: the transmit dial steps up", remind(nth("OCHRE-2", 2), 10*time.Minute),
@@ -117,8 +117,8 @@ Up 435.250 no tone, down 145.865 FM
 | 10:11:12 276 W   48°  435.255
 | 10:12:15 238 WSW 34°  435.260
 | 10:16:52 211 SSW  0°  435.260
-Slate: “This is OX9QZT in JO62qm on
-OCHRE-2, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+OCHRE-2, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"a linear bird", remind(nth("UMBER-A", 5), 10*time.Minute),
@@ -134,8 +134,8 @@ Down 435.610–435.670, middle 435.640
 | 49:54 105 84 435.6400 145.9650
 | 53:45 193 20 435.6309 145.9680
 | 57:36 195  0 435.6303 145.9682
-Slate: “This is OX9QZT in JO62qm on
-UMBER-A, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+UMBER-A, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"both sides on 2 m: nothing to step, and a tone to switch it on", remind(nth("SIENNA", 1), 10*time.Minute),
@@ -150,8 +150,8 @@ To switch it on first: tone 74.4
 | 01:24:56 253 WSW 30°
 | 01:30:11 206 SSW 16°
 | 01:35:27 187 S    0°
-Slate: “This is OX9QZT in JO62qm on
-SIENNA, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+SIENNA, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"both sides on 70 cm", remind(nth("CELADON", 2), 10*time.Minute),
@@ -167,8 +167,8 @@ Up 435.100 tone 88.5, down 436.400 FM
 | 01:50 069 32  436.395  435.105
 | 06:00 028 14  436.390  435.110
 | 09:47 016  0  436.390  435.110
-Slate: “This is OX9QZT in JO62qm on
-CELADON, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+CELADON, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"one that overlaps", remind(nth("OCHRE-1", 3), 10*time.Minute, nth("UMBER-A", 5)),
@@ -185,8 +185,8 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 13:19:28 099 E   37°  436.790
 Also: AOS, peak, up/down, tone or mode
 UMBER-A 13:42 84° 145.965/435.640 SSB
-Slate: “This is OX9QZT in JO62qm on
-OCHRE-1, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"three that overlap", remind(nth("OCHRE-1", 3), 10*time.Minute, nth("UMBER-A", 5), nth("OCHRE-2", 3), nth("SIENNA", 5)),
@@ -201,10 +201,10 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 13:18:05 200 SSW 62°  436.800
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
-Also UMBER-A 13:42, OCHRE-2 11:40,
-SIENNA 16:01
-Slate: “This is OX9QZT in JO62qm on
-OCHRE-1, 1 September 2026, UTC now …”`,
+Also UMBER-A 13:42 84°, OCHRE-2 11:40
+  8°, SIENNA 16:01 84°
+Recording? Begin: “OX9QZT in JO62qm on
+OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"old elements", remind(old, 10*time.Minute),
@@ -221,8 +221,8 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 06:14:28 134 SE  25°  436.795
 | 06:16:05 100 E   14°  436.790
 | 06:19:06 079 E    0°  436.790
-Slate: “This is OX9QZT in JO62qm on
-OCHRE-1, 1 September 2026, UTC now …”`,
+Recording? Begin: “OX9QZT in JO62qm on
+OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
 			"the next passes", Passes(list, placeAt("JO62qm"), ""),

@@ -43,9 +43,9 @@ Pictures: /look /reach /worked
 /dial 435.640 both dials, linear birds
 /with KO24 when both of you see a bird
 /wanted KO24 JP71 grids you look for
-/reach who is in reach · /worked maps
 /calendar your passes as a file
 /birds NAME tone 67 for you alone
+/birds add NAME NUMBER UP/DOWN
 /passes stale whatever the elements
 /sked arrange a contact · /day sums up
 Send a log (.adi) or elements as file`

@@ -240,7 +240,7 @@ var (
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
 	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
-			some(asked, "In doubt then: %d."))
+			some(asked, "Of %d of them I would have to ask something then."))
 }
 
 // CorrectionStep names a change for undo.
@@ -300,7 +300,7 @@ func NewsLine(bird string, n News) string {
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
 	return footed(nil, clip(led("New grids: ", firstN(grids, 5)), Columns),
-		clip(led("First with the bird: ", firstN(onBird, 2)), Columns), some(stations, "New stations: %d"))
+		clip(led("New with the bird worked: ", firstN(onBird, 2)), Columns), some(stations, "New stations: %d"))
 }
 
 // PassCount is what a pass brought.

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -145,34 +144,20 @@ func momentLines(p Pass, loc *time.Location) []string {
 
 // otherLines tells of the passes that overlap.
 func otherLines(others []Pass, as othersAs) []string {
-	rows := func(sign string) []string { return each(others, func(o Pass) string { return otherLine(o, sign) }) }
+	brief := each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) + " " + peak(o.Pass) })
+	also := led("Also ", strings.Join(brief, ", "))
 	switch {
-	case len(others) == 0:
-		return nil
-	case as == othersTable:
-		return append([]string{"Also: AOS, peak, up/down, tone or mode"}, rows("")...)
-	case as == othersRows:
-		return rows("+")
+	case as == othersNames:
+		return hung(also)
+	case as == othersLine:
+		return footed(nil, clip(also, Columns))
 	}
-	names := each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) })
-	also := "Also " + strings.Join(names, ", ")
-	if as == othersNames {
-		return wrap(also, "")
+	lines := footed(nil, when(as == othersTable && len(others) > 0, "Also: AOS, peak, up/down, tone or mode"))
+	for i, o := range others {
+		t := o.Transponder()
+		lines = append(lines, broken(brief[i]+" "+pair(t, o.Radio.StepKHz)+" "+access(t), "  ")...)
 	}
-	return []string{clip(also, Columns)}
-}
-
-// otherLine tells of a pass in one line. Where that is too narrow the peak goes
-// first, then the end of the name.
-func otherLine(p Pass, sign string) string {
-	t := p.Transponder()
-	name, rest := sign+p.Bird.Name, " "+pair(t, p.Radio.StepKHz)+" "+access(t)
-	aos, peak := " "+shortClock(p.AOS), " "+peak(p.Pass)
-	if utf8.RuneCountInString(name+aos+peak+rest) <= Columns {
-		return name + aos + peak + rest
-	}
-	rest = aos + rest
-	return clip(name, Columns-utf8.RuneCountInString(rest)) + rest
+	return lines
 }
 
 // access is what it takes to get into a channel, the tone or else the mode.
@@ -198,8 +183,8 @@ func slateLines(p Pass, call parse.Callsign, t thrift) []string {
 	if call.IsValid() {
 		who = call.String()
 	}
-	return wrap(fmt.Sprintf("Slate: “This is %s in %s on %s, %s, UTC now …”",
-		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 January 2006")), "")
+	return wrap(fmt.Sprintf("Recording? Begin: “%s in %s on %s, %s, UTC now …”",
+		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 Jan 2006")), "")
 }
 
 // sunNearDeg is how near to the antenna's track the sun is worth a caution: who
@@ -264,7 +249,7 @@ func Light(p Pass) string {
 		hung(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
 		clearLines(p),
 		wrap(sunlight(p), "  "),
-		hung("(umbra of a round Earth, give or take 12 s)", daylight(p.Place, p.TCA)),
+		hung("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
 		sun,
 		wantedLines(p),
 		restingLines(p),

@@ -275,7 +275,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"Passes":        edited(Passes(e.passes, placeAt("JO33"), refused)).with("reminded", fourth, "newer ones"),
 		"Evening":       edited(Evening(p.AOS, e.passes[:6], placeAt("JO33"), e.east)).with("reminded", fourth),
 		"Stale":         said(Stale(e.passes, 40*day, time.Minute), Stale(nil, 0, 0)).with(shortClock(p.AOS)),
-		"Light":         said(Light(p)).with("Daylight", "Elements", "umbra"),
+		"Light":         said(Light(p)).with("Daylight", "Elements", "shadow"),
 		"Horizon":       said(Horizon(e.place), Horizon(Place{})).with("15° from 210", fourth, "/horizon level"),
 		"BadHorizon":    said(BadHorizon(longWord, 8)).with("at most 8"),
 		"OldElements":   said(OldElements(e.names, 20*day, time.Minute)).with("20 days", "42 more"),
@@ -448,6 +448,7 @@ func extremesOfFiles(t *testing.T, e edge) map[string]extreme {
 	return map[string]extreme{
 		"NoElements":    said(NoElements(longWord, nil), NoElements(longWord, faults)).with("Line 123456", "two lines or OMM"),
 		"ElementsTaken": said(ElementsTaken(taken)).with("42 more", "Line 123456", "99 faults", "newer ones"),
+		"AskPair":       said(AskPair(e.one.Table.Elements())).with("OCHRE-1 (99101)", "tone"),
 		"BadBird":       said(BadBird(wrong)).with("Nothing is changed"),
 		"Reading":       edited(Reading(file, 5, 10)).with("50 %"),
 		"IntoLog":       edited(IntoLog(5, 10)).with("50 %"),

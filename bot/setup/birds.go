@@ -5,6 +5,7 @@ import (
 	"maps"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"skyslate/bot/say"
@@ -14,6 +15,7 @@ import (
 	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/predict"
+	"skyslate/storage"
 )
 
 // The words of /birds behind a bird's name. Each is one change for the operator
@@ -39,9 +41,9 @@ func (p Birds) ShowBirds(rest string) {
 	words := strings.Fields(rest)
 	switch {
 	case len(words) == 0:
-		p.Say(p.birdList(p.OwnThings().Birds))
+		p.Say(p.birdList(p.OwnThings().Birds), p.AddButtons()...)
 	case words[0] == birdAdd:
-		p.birdChange(p.addBird(words[1:]))
+		p.add(words[1:])
 	case len(words) == 1 && words[0] == birdShared:
 		p.allShared()
 	default:
@@ -183,6 +185,90 @@ func (p Birds) changeBird(catalog int, set map[string]string) error {
 	change.Set, change.Gone = merged, false
 	p.KeepOwn(own)
 	return nil
+}
+
+// add adds a bird. Of one whose elements are here the name is enough: its number is
+// known, and its frequencies are asked.
+func (p Birds) add(words []string) {
+	if len(words) > 0 {
+		e, ok := p.lacked(words[0])
+		switch {
+		case ok && len(words) == 1:
+			p.askPair(e)
+			return
+		case ok && strings.Contains(words[1], "/"):
+			words = slices.Insert(slices.Clone(words), 1, strconv.Itoa(e.Catalog))
+		}
+	}
+	p.birdChange(p.addBird(words))
+}
+
+// lacked finds elements of a bird that the list lacks, by its name or number.
+func (p Birds) lacked(word string) (predict.Elements, bool) {
+	all := p.Sky.Orphans()
+	i := slices.IndexFunc(all, func(e predict.Elements) bool {
+		return strings.EqualFold(wordOf(e), word) || strconv.Itoa(e.Catalog) == word
+	})
+	if i < 0 {
+		return predict.Elements{}, false
+	}
+	return all[i], true
+}
+
+// wordOf is the name under which a bird is added of which there are elements: what
+// they call it first, in one word, or else its number.
+func wordOf(e predict.Elements) string {
+	name, _, _ := strings.Cut(e.Name, "(")
+	if name = strings.Join(strings.Fields(name), "-"); nameable(name) {
+		return name
+	}
+	return "SAT-" + strconv.Itoa(e.Catalog)
+}
+
+// askPairOf begins the names of the questions for a bird's frequencies, and of what
+// their answers answer; behind it stands the bird's number.
+const askPairOf = "pair/"
+
+func (p Birds) askPair(e predict.Elements) {
+	p.Post(storage.Post{
+		Name: p.Name(askPairOf + strconv.Itoa(e.Catalog)), Class: p.Asking(), ReplyTo: p.Event.Message,
+		Text: say.AskPair(e), Silent: true, Keys: storage.KeysReply,
+	})
+}
+
+// TapAddBird asks for the frequencies of a bird that is to be added.
+func (p Birds) TapAddBird(tap tx.Tap) {
+	n, ok := tap.Numbers(1)
+	if ok {
+		if e, lacked := p.lacked(strconv.FormatInt(n[0], 10)); lacked {
+			p.askPair(e)
+			return
+		}
+	}
+	p.Say(say.OldButton)
+}
+
+// PairAsked is the question for a bird's frequencies that a message replies to, empty if
+// none.
+func (p Birds) PairAsked() string {
+	post, _ := p.RepliedPost()
+	if number, ok := strings.CutPrefix(post.Name, p.Name(askPairOf)); ok {
+		return askPairOf + number
+	}
+	return ""
+}
+
+// pairTold takes the answer to it.
+func (p Birds) pairTold(question, text string) {
+	e, ok := p.lacked(strings.TrimPrefix(question, askPairOf))
+	switch {
+	case !ok:
+		p.Say(say.OldButton)
+	case !strings.Contains(text, "/"):
+		p.askPair(e)
+	default:
+		p.add(append([]string{wordOf(e)}, strings.Fields(text)...))
+	}
 }
 
 // addBird adds a bird of one transponder to the operator's list.

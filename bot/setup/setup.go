@@ -36,6 +36,8 @@ func (p Settings) Answer(question, text string) {
 		p.SetCall(text)
 	case tx.AskPlace:
 		p.SetGrids(text)
+	default:
+		Birds{p.Planner}.pairTold(question, text)
 	}
 }
 
@@ -139,7 +141,7 @@ func (p Settings) settled(text string) {
 		}
 		p.Say(say.WhatNext(shown.Planned(next), p.Op.Remind.Lead))
 		if refused := p.Refusals(); refused != "" {
-			p.Say(refused)
+			p.Say(refused, p.AddButtons()...)
 		}
 	}
 }

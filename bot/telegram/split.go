@@ -140,7 +140,7 @@ func inlineButton(b storage.Button) models.InlineKeyboardButton {
 const labelPlace = "Share where I am"
 
 // markup is what a post shows below itself: buttons, the button for the
-// location, or that button taken away.
+// location, a reply that is begun, or that button taken away.
 func markup(rows [][]storage.Button, keys storage.Keys) models.ReplyMarkup {
 	if inline := inlineRows(rows); len(inline) > 0 {
 		return &models.InlineKeyboardMarkup{InlineKeyboard: inline}
@@ -151,6 +151,8 @@ func markup(rows [][]storage.Button, keys storage.Keys) models.ReplyMarkup {
 			Keyboard:       [][]models.KeyboardButton{{{Text: labelPlace, RequestLocation: true}}},
 			ResizeKeyboard: true, OneTimeKeyboard: true,
 		}
+	case storage.KeysReply:
+		return &models.ForceReply{ForceReply: true}
 	case storage.KeysGone:
 		return &models.ReplyKeyboardRemove{RemoveKeyboard: true}
 	}

@@ -2,7 +2,6 @@ package watch
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -295,24 +294,4 @@ func TestChooseLaws(t *testing.T) {
 			t.Fatalf("a second time (-first +second):\n%s", diff)
 		}
 	})
-}
-
-func TestFullFirst(t *testing.T) {
-	pass := func(name string, peak float64, aos string, arm storage.Arming) storage.Pass {
-		return storage.Pass{Bird: storage.BirdRef{Name: name}, PeakElDeg: peak, AOS: utc(aos), Arm: arm}
-	}
-	passes := []storage.Pass{
-		pass("late", 50, "2026-09-01T12:02:00Z", storage.ArmAuto),
-		pass("early", 50, "2026-09-01T12:01:00Z", storage.ArmAuto),
-		pass("high", 80, "2026-09-01T12:05:00Z", storage.ArmAuto),
-		pass("by hand", 10, "2026-09-01T12:09:00Z", storage.ArmHand),
-	}
-	slices.SortFunc(passes, fullFirst)
-	var got []string
-	for _, pass := range passes {
-		got = append(got, pass.Bird.Name)
-	}
-	if diff := cmp.Diff([]string{"by hand", "high", "early", "late"}, got); diff != "" {
-		t.Errorf("(-want +got):\n%s", diff)
-	}
 }

@@ -46,7 +46,7 @@ func (p Planner) passList() (string, [][]storage.Button) {
 		}
 	}
 	if len(rows) == 0 && refused != "" {
-		return say.Fit(refused), nil
+		return say.Fit(refused), p.AddButtons()
 	}
 	return say.Passes(rows, shown.Place(p.Op.Place), refused), buttons
 }
@@ -68,6 +68,25 @@ func armButton(pass storage.Pass) storage.Button {
 	return tx.Button(say.ArmLabel(shown.Planned(pass)), TapArm, pass.ID)
 }
 
+// TapAdd is the verb of a button that adds a bird; behind it stands its number.
+const TapAdd = "add"
+
+// AddButtons offer to add the birds whose elements are here and which the list lacks,
+// where they are few: who gets the elements of all birds there are chose those wanted.
+func (p Planner) AddButtons() [][]storage.Button {
+	var rows [][]storage.Button
+	for _, e := range p.Sky.Orphans() {
+		rows = append(rows, []storage.Button{tx.Button(say.AddLabel(e), TapAdd, e.Catalog)})
+	}
+	if len(rows) > mostAdds {
+		return nil
+	}
+	return rows
+}
+
+// mostAdds is how many birds are offered to be added.
+const mostAdds = 8
+
 // Refusals says which followed birds can't be predicted, and why.
 func (p Planner) Refusals() string {
 	var errs []error
@@ -84,7 +103,9 @@ func (p Planner) Refusals() string {
 			errs = append(errs, err)
 		}
 	}
-	return strings.Trim(say.Refusals(shown.Refused(errs))+"\n"+say.NeverUp(never), "\n")
+	refused := shown.Refused(errs)
+	refused.Others = p.Sky.Orphans()
+	return strings.Trim(say.Refusals(refused)+"\n"+say.NeverUp(never), "\n")
 }
 
 // TapArm arms or skips a pass and brings the post that was tapped up to date.

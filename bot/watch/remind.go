@@ -11,9 +11,9 @@ import (
 )
 
 // Remind decides the one reminder of a pass, and of the followed passes that
-// overlap it, in one message: the best in full, the others a line each. Where it
-// would sound in the best minutes of another it waits for their end, unless there is
-// no time for that, or it is taken before its moment because a storm is coming.
+// overlap it, in one message: the first that rises in full, the others a line each.
+// Where it would sound in the best minutes of another it waits for their end, unless
+// there is no time for that, or it is taken before its moment because a storm is coming.
 func (p Teller) Remind(first storage.Pass) {
 	if !first.Decided.IsZero() || !first.Followed() {
 		return
@@ -52,7 +52,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.PutPass(group[i])
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
-	slices.SortFunc(told, fullFirst)
+	slices.SortFunc(told, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
 	full, _ := p.PassView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
@@ -87,18 +87,6 @@ func (p Teller) Tell(tap tx.Tap) {
 	}
 	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)))
 	p.Posts[len(p.Posts)-1].Pass = pass.ID
-}
-
-// fullFirst orders overlapping passes by which one is shown in full: one armed
-// by hand, then the highest, then the earliest.
-func fullFirst(a, b storage.Pass) int {
-	switch byHand := a.Arm == storage.ArmHand; {
-	case byHand == (b.Arm == storage.ArmHand):
-		return better(a, b)
-	case byHand:
-		return -1
-	}
-	return 1
 }
 
 // Rise handles AOS: the card goes up, and where another followed bird is up, one
