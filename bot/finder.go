@@ -137,6 +137,22 @@ func (f finder) answeredBy() (*storage.Answered, *sitting) {
 	return f.answeredMessage(m)
 }
 
+// numbersIn is the sitting that lines are evidence in: the one that holds the first
+// contact that they name by its number, else the present one.
+func (f finder) numbersIn(text string) *sitting {
+	for line := range strings.SplitSeq(text, "\n") {
+		if n, _, ok := contact.Numbered(line); ok {
+			pass, _ := f.passMeant("")
+			if all := f.ContactsOf(pass.ID); n >= 1 && n <= len(all) {
+				if s, _, ok := f.ledger.keyOf(all[n-1]); ok {
+					return s
+				}
+			}
+		}
+	}
+	return f.ledger.present()
+}
+
 func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting) {
 	s, ok := f.ledger.sittingOf(m.Sitting)
 	if !ok && len(m.Lines) > 0 {

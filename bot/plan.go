@@ -1,12 +1,14 @@
 package bot
 
 import (
+	"cmp"
 	"time"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/past"
+	"skyslate/bot/question"
 	"skyslate/bot/say"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
@@ -174,19 +176,17 @@ func (p *plan) said() {
 func (p *plan) log(m *storage.Message) {
 	reply, s := p.answeredBy()
 	if s == nil {
-		s = p.present()
+		s = p.numbersIn(m.Text)
 	}
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
 		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text, Forwarded: p.Event.Forwarded,
 		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
 	})
-	for _, derived := range s.log.Messages {
-		if derived.ID == m.ID {
-			m.Pass = derived.Pass
-		}
-	}
+	derived := s.message(m.ID)
+	m.Pass = derived.Pass
 	p.show()
+	p.answerQuestions(derived)
 	p.CheckPlace()
 }
 
@@ -225,6 +225,28 @@ func (p *plan) edited() {
 		m.Text = p.Event.Text
 	}
 	p.rewrite(s, m)
+	p.answerQuestions(s.message(m.ID))
+}
+
+// answerQuestions answers what a message asks of the bot: nothing of it is logged.
+// What it was said to and doesn't understand it says once a pass, and never while a
+// pass is worked: then it may be a word about a contact.
+func (p *plan) answerQuestions(m contact.Message) {
+	for _, q := range m.Questions {
+		switch q.Kind {
+		case question.Help:
+			p.help("")
+		case question.Speech:
+			at, _ := p.passAtHand(p.Event.At)
+			p.sign(m.ID)
+			name := p.Name("speech", cmp.Or(string(at.ID), p.Event.At.UTC().Format(time.DateOnly)))
+			if _, told := p.StoredPost(name); !told && !p.WorkedOn(at) {
+				p.Post(storage.Post{Name: name, ReplyTo: m.ID, Text: say.NotUnderstood, Silent: true})
+			}
+		default:
+			p.AnswerQuestion(q)
+		}
+	}
 }
 
 // mostEdits bounds the earlier texts that are kept of a message.

@@ -33,7 +33,7 @@ var commands = map[string]command{
 	"log":     {run: (*plan).showLog},
 	"day":     {run: (*plan).showDay},
 	"correct": {run: (*plan).correctMany},
-	"undo":    {run: plainly((*plan).undo)},
+	"undo":    {run: (*plan).undoNumbered},
 	"voice":   {run: (*plan).giveVoices},
 	"adif":    {run: func(p *plan, rest string) { p.HandOver(rest, p.lastPass) }, file: true},
 	"worked":  {run: (*plan).ShowWorked, file: true},

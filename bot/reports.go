@@ -40,7 +40,7 @@ func (r reports) showPass(every bool) {
 	if every {
 		most = say.MostPages * say.Lines
 	}
-	r.Say(say.Log(heading, shown.Contacts(told), most, say.LogCounts{Worth: worth(told), Today: worth(all), Waiting: len(waiting)}))
+	r.Say(say.Log(heading, r.Listed(told), most, say.LogCounts{Worth: worth(told), Today: worth(all), Waiting: len(waiting)}))
 	for i := range r.Posts[before:] {
 		post := &r.Posts[before+i]
 		post.About, post.List, post.Pass = ids, true, pass.ID

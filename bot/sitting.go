@@ -31,6 +31,15 @@ type sitting struct {
 	newest  bool // it takes what comes next
 }
 
+// message is what became of a message.
+func (s *sitting) message(id int64) contact.Message {
+	i := slices.IndexFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == id })
+	if i < 0 {
+		return contact.Message{}
+	}
+	return s.log.Messages[i]
+}
+
 // A ledger is the evidence that the event reads or adds to, by sittings, and the
 // log that it comes to. Nothing else changes a contact.
 type ledger struct {
@@ -241,7 +250,7 @@ func filled[T any](list []T) []T {
 
 // noteOwnSide keeps what the own call and grids are, and since when.
 func noteOwnSide(t *tx.Tx) {
-	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids}
+	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids, Zone: t.Op.Place.Zone}
 	n := len(t.Op.Own)
 	switch {
 	case !now.Call.IsValid() || len(now.Grids) == 0:

@@ -13,7 +13,11 @@ import (
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
 	text, corrects := d.starred(l)
+	text, same := withoutSame(text)
 	line := d.Read(text, d.known(l))[0]
+	if same {
+		d.fillSame(l, &line)
+	}
 	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
 	if corrects {
 		line.Contacts = slices.Clone(line.Contacts)

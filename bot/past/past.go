@@ -23,14 +23,15 @@ const TapGrid = "grid"
 // A Past is what was worked, as an event leaves it.
 type Past struct{ *tx.Tx }
 
-// gridsOf returns the grids that a station gave before, those given together as
-// such.
-func (p Past) gridsOf(call parse.Callsign) [][]parse.Grid {
-	var all [][]parse.Grid
-	for _, c := range p.Worked(call) {
-		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
-		if len(c.Grids) > 0 && !known {
-			all = append(all, c.Grids)
+// gridsOf are the grids to offer for a contact without one: that of the sked on its
+// pass first, then those that the station gave, the latest first.
+func (p Past) gridsOf(c storage.Contact) [][]parse.Grid {
+	all := tx.GridsGiven(p.Worked(c.Call))
+	pass, _ := p.Pass(c.Pass)
+	for _, s := range pass.Skeds {
+		if arranged := []parse.Grid{s.Grid}; s.Call == c.Call {
+			all = slices.DeleteFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, arranged) })
+			all = slices.Insert(all, 0, arranged)
 		}
 	}
 	return all
@@ -121,7 +122,7 @@ func (p Past) Suggestions(contacts []storage.Contact) [][]storage.Button {
 			continue
 		}
 		var row []storage.Button
-		for _, grids := range p.gridsOf(c.Call) {
+		for _, grids := range p.gridsOf(c) {
 			if len(row) < tx.MaxChoices/2 {
 				given := strings.ReplaceAll(say.Grids(grids), " ", ",")
 				row = append(row, tx.Button(say.StationLabel(c.Call, grids)+"?", TapGrid, c.ID, c.Version, given))

@@ -104,18 +104,26 @@ type Window struct {
 	predict.Window
 }
 
-// Windows lists the common windows of so many days, as many as there is room for:
-// when, and how high the bird stands at both ends in the middle of it.
-func Windows(grid parse.Grid, all []Window, refused string, days int) string {
+// WindowSpan names the day around a noon or, of a zero one, so many days.
+func WindowSpan(noon time.Time, days int) string {
+	if noon.IsZero() {
+		return "in " + count(days, "day")
+	}
+	return "on " + dayMonth(noon)
+}
+
+// Windows lists the common windows within a span, as many as there is room for: when,
+// and how high the bird stands at both ends in the middle of it.
+func Windows(grid parse.Grid, all []Window, refused, within string) string {
 	if len(all) == 0 {
-		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, days), ""), refused))
+		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within), ""), refused))
 	}
 	foot := footed(nil, refused)
 	lines := hung(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
 	room := max(Lines-len(lines)-len(foot), 1)
 	if more := len(all) - room; more > 0 {
 		room = max(room-1, 1)
-		foot = append([]string{fmt.Sprintf("%d more in %d days: /with %s BIRD", len(all)-room, days, grid)}, foot...)
+		foot = append([]string{fmt.Sprintf("%d more %s: /with %s BIRD", len(all)-room, within, grid)}, foot...)
 	}
 	for _, w := range all[:min(len(all), room)] {
 		lines = append(lines, clip(fmt.Sprintf("%6s %s %s %s/%s", dayMonth(w.Start), span(w.Start, w.End),

@@ -19,14 +19,18 @@ const (
 	SlateHow   = "Tell the slate as a UTC time:\nslate 10:42:05"
 	CorrectHow = `Several contacts at once:
 /correct bird HAYLOFT-2
-/correct 3-7 call OX9QZT/P
-/correct 2 grid JO33 JO43
+/correct 3 call OX9QZT · 3 grid JO44
+/correct 3-7 mycall HX7KZQ/P
+/correct 2 mygrid JO33 JO43
 /correct date 2026-11-24
 /correct 10:45 slate 10:42:05
-A range takes the numbers echoed, a
-time names the pass. Shown first.`
+Numbers as in /log; call and grid are
+the station's. A time names the pass.
+Shown first. Or: 3 is /p · drop 3`
 	NoSuchPass      = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
 	NoSuchContact   = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
+	OneStation      = "Whose? Name one contact by its number:\n/correct 3 call OX9QZT. Your own call\nand grid are mycall and mygrid."
+	NoSuchNumber    = "No contact has that number: /log shows\nthem. Or answer the one you mean."
 	NoRewrite       = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
 	LaterHolds      = "The log stays as it is: what you\nanswered later still holds."
 	LaterHoldsStill = "Noted. What you answered later still\nholds."
@@ -86,7 +90,7 @@ func contactLines(all []Contact, most int) []string {
 
 // contactLine is a contact in a list; it may be too wide. A time of the pass is marked.
 func contactLine(c Contact) string {
-	line := fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+	line := some(c.Number, "%2d") + fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
 	switch c.State {
 	case Heard:
 		return line + ", heard only"
@@ -223,7 +227,8 @@ type Correction struct {
 }
 
 var correctFields = map[string]string{
-	"bird": "the bird", "call": "your call", "grid": "your grid", "grids": "your grid", "date": "the date", "slate": "the slate",
+	"bird": "the bird", "call": "your call", "grid": "your grid", "date": "the date", "slate": "the slate",
+	"station": "the station's call", "square": "the station's grid",
 }
 
 // The button that makes a change, and what is said of one that can't be made.
@@ -238,6 +243,11 @@ func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
 	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
 			some(asked, "In doubt then: %d."))
+}
+
+// Dropping says that contacts are out of the log.
+func Dropping(contacts []Contact) string {
+	return sentence("Out of the log: %s. /undo undoes that.", firstN(names(contacts), 4))
 }
 
 // CorrectionStep names a change for undo.

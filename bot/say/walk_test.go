@@ -286,7 +286,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"NotThere":       said(NotThere(e.place)).with(fourth),
 		"AskThere":       said(AskThere(e.place, e.place)).with(fourth),
 		"Arrived":        said(Arrived(e.place, 100)).with(fourth, "100 contacts"),
-		"Windows":        said(Windows(e.grids[0], windows, refused, 3)).with("more in 3 days", "newer ones", aos[:5]),
+		"Windows":        said(Windows(e.grids[0], windows, refused, WindowSpan(time.Time{}, 3))).with("more in 3 days", "newer ones", aos[:5]),
 		"Wanted":         said(Wanted(p.Wanted, e.passes)).with("JO59", "more", aos[:5]),
 		"TooManyWanted":  said(TooManyWanted(99, 12)).with("99"),
 		"Memories":       said(Memories(p, rows)).with(frequencies[0], "67.0", aos[:5]),

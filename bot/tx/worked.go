@@ -27,6 +27,20 @@ func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
 	return all
 }
 
+// GridsGiven are the grids in contacts of one station, those given together as such,
+// the latest first.
+func GridsGiven(contacts []storage.Contact) [][]parse.Grid {
+	latest := slices.SortedStableFunc(slices.Values(contacts), func(a, b storage.Contact) int { return b.Time.Compare(a.Time) })
+	var all [][]parse.Grid
+	for _, c := range latest {
+		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
+		if len(c.Grids) > 0 && !known {
+			all = append(all, c.Grids)
+		}
+	}
+	return all
+}
+
 // Remembered reports whether a contact tells what was worked: it stands in the
 // log, or came from a file.
 func Remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }

@@ -29,12 +29,13 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/past", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/past", "bot/question", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
-	"bot/contact": {[]string{"parse", "predict", "storage"}, nil},
-	"bot/say":     {[]string{"parse", "predict"}, nil},
+	"bot/contact":  {[]string{"parse", "predict", "storage", "bot/question"}, nil},
+	"bot/question": {nil, []string{"golang.org/x/text/unicode/norm"}},
+	"bot/say":      {[]string{"parse", "predict"}, nil},
 	"bot/past": {
 		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
 		nil,
@@ -59,7 +60,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
 		},
 		nil,
 	},
