@@ -37,7 +37,7 @@ type corrections struct {
 }
 
 // correction is the form of that: the pass, the range, the field and its value.
-var correction = regexp.MustCompile(`^(?:(\d{1,2}:\d{2}) )?(?:(\d+)(?:[-–](\d+))? )?([A-Za-z]+) (.+)$`)
+var correction = regexp.MustCompile(`^(?:(\d{1,2}:\d{2}(?: local)?) )?(?:(\d+)(?:[-–](\d+))? )?([A-Za-z]+) (.+)$`)
 
 // correctMany shows what a change to several contacts would do, and offers it.
 func (cs corrections) correctMany(rest string) {
@@ -51,7 +51,7 @@ func (cs corrections) correctMany(rest string) {
 		first, _ = strconv.Atoi(m[2])
 		last, _ = strconv.Atoi(cmp.Or(m[3], m[2]))
 	}
-	pass, ok := cs.finder.passMeant(contact.InUTC(m[1], cs.Event.At, cs.Local()))
+	pass, ok := cs.finder.passMeant(m[1])
 	if !ok {
 		cs.Say(say.NoSuchPass)
 		return

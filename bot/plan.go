@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/past"
 	"skyslate/bot/question"
+	"skyslate/bot/report"
 	"skyslate/bot/say"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
@@ -60,7 +61,7 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}
 	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
 	p.corrections = corrections{Tx: t, ledger: p.ledger, finder: p.finder, screen: p.screen, outings: outings}
-	p.reports = reports{Tx: t, finder: p.finder, past: worked}
+	p.reports = reports{Reports: report.Reports{Tx: t, Past: worked}, finder: p.finder}
 	return p
 }
 
@@ -159,6 +160,11 @@ func (p *plan) said() {
 	if p.Pasted(m.Text) {
 		return
 	}
+	if _, asks := question.Read(m.Text, func(string) bool { return false }); asks && !p.Ready() {
+		p.Say(say.FirstThings)
+		p.Ask()
+		return
+	}
 	if p.Op.Asking != "" && !p.Event.Forwarded {
 		m.Answers = p.Op.Asking
 		p.Answer(m.Answers, m.Text)
@@ -176,7 +182,7 @@ func (p *plan) said() {
 func (p *plan) log(m *storage.Message) {
 	reply, s := p.answeredBy()
 	if s == nil {
-		s = p.numbersIn(m.Text)
+		reply, s = p.numbersIn(m.Text)
 	}
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
@@ -236,6 +242,10 @@ func (p *plan) answerQuestions(m contact.Message) {
 		switch q.Kind {
 		case question.Help:
 			p.help("")
+		case question.Home:
+			if at, _ := p.passAtHand(p.Event.At); p.WorkedOn(at) && at.Up(p.Event.At) || !p.GoHome() {
+				p.sign(m.ID)
+			}
 		case question.Speech:
 			at, _ := p.passAtHand(p.Event.At)
 			p.sign(m.ID)

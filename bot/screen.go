@@ -189,6 +189,8 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 		sc.Say(say.NoRewrite)
 	case m.Ignored == contact.NoNumber:
 		sc.Say(say.NoSuchNumber)
+	case m.Ignored == contact.NoneGiven:
+		sc.Say(say.NoGridGiven)
 	case logged:
 	case bird != "":
 		sc.Say(say.NotUp(bird))

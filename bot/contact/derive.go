@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -201,7 +202,7 @@ func (d *derivation) hearLine(l *line) {
 		d.carry(l)
 		return
 	}
-	if rest, same := withoutSame(l.text); same && rest == "" {
+	if rest, same := idiom.WithoutSame(l.text); same && rest == "" {
 		d.sameAlone(l)
 		return
 	}

@@ -76,5 +76,7 @@
 //
 // A tap answers a question ([Asked]) and holds as long as that stands: then it
 // lapses, and it is asked anew. A reply is evidence like any line: it counts where
-// it stands, whatever becomes of the line that it answers.
+// it stands, whatever becomes of the line that it answers. So is a line that names a
+// contact by its number ("3 is /p"): which one that was is frozen when it is said. A
+// line that asks something of the bot says nothing of contacts, nor of the pass.
 package contact

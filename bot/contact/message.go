@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/idiom"
 	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -123,11 +124,11 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			l := &line{
 				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
 			}
-			if about, says, ok := Numbered(n.text); ok && !l.theirs {
+			if about, says, ok := idiom.Numbered(n.text); ok && !l.theirs {
 				l.about, l.text = about, says
 			}
-			if localClock.MatchString(l.text) && !l.theirs {
-				l.text = InUTC(l.text, m.said.At, f.Zone(f.ownAt(m.said.At, m.said, storage.Pass{})))
+			if idiom.HasLocal(l.text) && !l.theirs {
+				l.text = idiom.InUTC(l.text, m.said.At, f.Zone(f.ownAt(m.said.At, m.said, storage.Pass{})))
 			}
 			m.lines = append(m.lines, l)
 		}
@@ -168,6 +169,7 @@ func (f *Facts) look(m *message) {
 		texts[i] = l.text
 	}
 	own := f.ownAt(m.said.At, m.said, storage.Pass{})
+	isBird := func(name string) bool { _, ok := f.Bird(name); return ok }
 	var under parse.Header
 	for i, look := range f.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
 		l := m.lines[i]
@@ -176,7 +178,7 @@ func (f *Facts) look(m *message) {
 			l.look = parse.Line{Denies: look.Denies}
 			continue
 		}
-		if q, ok := question.Read(l.text, f.isBird); ok && !l.tells() && !look.Asks {
+		if q, ok := question.Read(l.text, isBird); ok && !slices.ContainsFunc(look.Contacts, isSome) {
 			l.asks, l.look = &q, parse.Line{}
 			continue
 		}
@@ -187,10 +189,9 @@ func (f *Facts) look(m *message) {
 	}
 }
 
-// isBird reports whether a name is a bird's.
-func (f *Facts) isBird(name string) bool {
-	_, ok := f.Bird(name)
-	return ok
+// isSome reports whether a reading holds anything of a contact.
+func isSome(c parse.Contact) bool {
+	return c.Call.IsValid() || len(candidates(c)) > 0 || len(c.Grids) > 0 || c.Why == parse.Partial
 }
 
 // scope says how far names and times on lines of their own reach: to the end of

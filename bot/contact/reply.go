@@ -14,16 +14,22 @@ import (
 // false if it is about none, or the answer is a contact of its own.
 func (d *derivation) reply(l *line, read parse.Line) bool {
 	r := l.message.said.Reply
-	var targets []*contact
-	for _, key := range d.answeredKeys(r) {
-		if c := d.byKey[key]; c != nil && c.State != storage.Dropped {
-			targets = append(targets, c)
-		}
-	}
+	targets := d.targets(r)
 	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
 		return false
 	}
 	return d.answered(l, read, targets, r.List)
+}
+
+// targets are the contacts that an answer can mean.
+func (d *derivation) targets(r *storage.Answered) []*contact {
+	var all []*contact
+	for _, key := range d.answeredKeys(r) {
+		if c := d.byKey[key]; c != nil && c.State != storage.Dropped {
+			all = append(all, c)
+		}
+	}
+	return all
 }
 
 // answered takes what a line says of contacts that it answers, be they shown among

@@ -67,15 +67,16 @@ func (p Past) newsOf(c storage.Contact) say.News {
 
 // Answer says whether a station, or a grid, was worked.
 func (p Past) Answer(asked parse.Station) string {
+	of, all := asked.Call.String(), p.Worked(asked.Call)
 	if !asked.Call.IsValid() {
-		worked := slices.ContainsFunc(asked.Grids, func(g parse.Grid) bool {
-			return p.SquareWorked(g, storage.BirdRef{}, storage.Contact{Time: p.Event.At})
-		})
-		return say.GridBefore(asked.Grids, worked)
+		of, all = say.Grids(asked.Grids), nil
+		for _, g := range asked.Grids {
+			all = append(all, tx.Filter(p.InSquare(g), tx.Remembered)...)
+		}
 	}
-	all := tx.Filter(p.Worked(asked.Call), func(c storage.Contact) bool { return !p.Repeats(c) })
+	all = tx.Filter(all, func(c storage.Contact) bool { return !p.Repeats(c) })
 	if len(all) == 0 {
-		return say.NeverWorked(asked.Call)
+		return say.NeverWorked(of)
 	}
 	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
 	return say.WorkedBefore(len(all), shown.Contact(last))

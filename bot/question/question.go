@@ -24,6 +24,7 @@ const (
 	Radio  Kind = "radio"  // frequencies and tones
 	Where  Kind = "where"  // where to point
 	Help   Kind = "help"   // what can be said
+	Home   Kind = "home"   // nothing: that one is at home
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 

@@ -9,11 +9,14 @@ import (
 // Answers to plain questions about passes.
 
 // NotUnderstood answers what is said to the bot and is no question that it knows;
-// LabelTimetable is the button that tells of a pass in full.
+// the labels are buttons that tell more
+// of a pass.
 const (
 	NotUnderstood = "Kept as a note: I can't answer that.\n/help says what I understand."
 
 	LabelTimetable = "Timetable"
+	LabelLight     = "Light"
+	LabelMemories  = "Memories"
 )
 
 // NextPass tells when a pass that is still to rise comes; loc is the zone of its place.

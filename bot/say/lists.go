@@ -162,7 +162,7 @@ func reached(p Pass, grids []parse.Grid) []string {
 	var words []string
 	for _, g := range grids {
 		if w, ok := p.With(g); ok {
-			words = append(words, g.String()+" "+span(w.Start, w.End))
+			words = append(words, g.String()+when(p.Past.Squares[g.Square()], " (worked)")+" "+span(w.Start, w.End))
 		}
 	}
 	return words

@@ -30,6 +30,7 @@ Shown first. Or: 3 is /p · drop 3`
 	NoSuchPass      = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
 	NoSuchContact   = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
 	OneStation      = "Whose? Name one contact by its number:\n/correct 3 call OX9QZT. Your own call\nand grid are mycall and mygrid."
+	NoGridGiven     = "I know no earlier grid of that station.\nType it: jo33"
 	NoSuchNumber    = "No contact has that number: /log shows\nthem. Or answer the one you mean."
 	NoRewrite       = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
 	LaterHolds      = "The log stays as it is: what you\nanswered later still holds."
@@ -90,7 +91,7 @@ func contactLines(all []Contact, most int) []string {
 
 // contactLine is a contact in a list; it may be too wide. A time of the pass is marked.
 func contactLine(c Contact) string {
-	line := some(c.Number, "%2d") + fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+	line := some(c.Number, "%2d ") + fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
 	switch c.State {
 	case Heard:
 		return line + ", heard only"
@@ -136,7 +137,7 @@ var causes = map[string]string{
 // History shows the versions of a contact, the latest in full.
 func History(versions []Contact) string {
 	now := versions[len(versions)-1]
-	own := fmt.Sprintf("%s by %s in %s", cmp.Or(now.Bird, "no bird yet"), now.OwnCall, Grids(now.OwnGrids))
+	own := cmp.Or(now.Bird, "no bird yet") + led(" by ", now.OwnCall.String()) + led(" in ", Grids(now.OwnGrids))
 	lines := hung(some(now.Number, "%d  ")+now.name(), timeSaid(now), own)
 	for i, v := range versions {
 		news := v.name() + when(v.State != Certain, ", "+string(v.State))

@@ -53,6 +53,20 @@ func (p Answerer) sayNext(bird string) {
 	p.Say(say.NoPassKnown)
 }
 
+// TapAsked answers what a button asks of a pass.
+func (p Answerer) TapAsked(tap tx.Tap) {
+	pass, ok := p.Pass(tap.Pass(0))
+	view, can := p.PassView(pass)
+	switch {
+	case !ok || pass.Void || !can:
+		p.Say(say.OldButton)
+	case tap.Verb == TapLight:
+		p.Say(say.Light(view))
+	default:
+		p.sayMemories(view)
+	}
+}
+
 // passMore are the buttons that tell more of a pass.
 func passMore(pass storage.Pass) []storage.Button {
 	return append([]storage.Button{tx.Button(say.LabelTimetable, TapTell, pass.ID)}, pictureButtons(pass)...)

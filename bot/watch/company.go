@@ -116,7 +116,7 @@ func (p Answerer) SetWanted(rest string) {
 	p.Replan()
 	var passes []say.Pass
 	for _, pass := range p.Ahead() {
-		if view, ok := p.PassView(pass); ok && p.listed(pass) {
+		if view, ok := p.pastView(pass); ok && p.listed(pass) {
 			passes = append(passes, view)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/idiom"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -63,14 +64,14 @@ func (p Planner) takePass(m *meant, words []string, at time.Time) int {
 		return 0
 	}
 	n := 1
-	if len(words) > 1 && contact.IsLocal(words[1]) {
+	if len(words) > 1 && idiom.IsLocal(words[1]) {
 		n = 2
 	}
 	on := at
 	if !m.to.IsZero() {
 		on = m.noon()
 	}
-	m.clock, _ = contact.ClockIn(contact.InUTC(strings.Join(words[:n], " "), on, p.Local()))
+	m.clock, _ = contact.ClockIn(idiom.InUTC(strings.Join(words[:n], " "), on, p.Local()))
 	return n
 }
 

@@ -45,9 +45,13 @@ const mostMemories = 7
 
 // ShowMemories gives the pairs to store in the radio for a pass.
 func (p Answerer) ShowMemories(rest string) {
-	_, view, ok := p.passAsked(rest, anyBird, say.NoPassKnown)
+	if _, view, ok := p.passAsked(rest, anyBird, say.NoPassKnown); ok {
+		p.sayMemories(view)
+	}
+}
+
+func (p Answerer) sayMemories(view say.Pass) {
 	switch {
-	case !ok:
 	case view.Transponder().Kind != predict.FM:
 		p.Say(say.NoMemories(view.Bird.Name))
 	default:

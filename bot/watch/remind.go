@@ -7,6 +7,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -43,7 +44,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
 	slices.SortFunc(told, fullFirst)
-	best, _ := p.PassView(told[0])
+	best, _ := p.pastView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
 	for _, other := range told[1:] {
@@ -69,13 +70,44 @@ func (p Teller) Remind(first storage.Pass) {
 // Tell shows a pass in full.
 func (p Teller) Tell(tap tx.Tap) {
 	pass, ok := p.Pass(tap.Pass(0))
-	view, can := p.PassView(pass)
-	if !ok || pass.Void || !can || !pass.LOS.After(p.Now()) {
+	if _, can := p.PassView(pass); !ok || pass.Void || !can || !pass.LOS.After(p.Now()) {
 		p.Say(say.OldButton)
 		return
 	}
-	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)))
+	p.sayInFull(pass)
+}
+
+// sayInFull tells of a pass all that its reminder does, with buttons for more.
+func (p Planner) sayInFull(pass storage.Pass) {
+	view, _ := p.pastView(pass)
+	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)), pictureButtons(pass), []storage.Button{
+		tx.Button(say.LabelLight, TapLight, pass.ID), tx.Button(say.LabelMemories, TapMemories, pass.ID),
+	})
 	p.Posts[len(p.Posts)-1].Pass = pass.ID
+}
+
+// pastView is PassView with what was worked before of what the pass could bring, if
+// anything was worked at all.
+func (p Planner) pastView(pass storage.Pass) (say.Pass, bool) {
+	view, ok := p.PassView(pass)
+	now := storage.Contact{Time: p.Now()}
+	if !ok || len(view.Skeds)+len(view.Wanted) == 0 || !p.HasPast(now) {
+		return view, ok
+	}
+	view.Past = say.Past{Stations: map[parse.Callsign]int{}, Squares: map[parse.Grid]bool{}}
+	squares := slices.Clone(view.Wanted)
+	for _, s := range view.Skeds {
+		squares = append(squares, s.Grid)
+		for _, c := range p.Worked(s.Call) {
+			if !p.Repeats(c) {
+				view.Past.Stations[s.Call]++
+			}
+		}
+	}
+	for _, g := range squares {
+		view.Past.Squares[g.Square()] = p.SquareWorked(g, storage.BirdRef{}, now)
+	}
+	return view, true
 }
 
 // fullFirst orders overlapping passes by which one is shown in full: one armed
@@ -126,7 +158,7 @@ func (p Teller) Early(pass storage.Pass) {
 	before := tx.Filter(p.StoredIn(pass.AOS.Add(-earlyLead-p.Op.Remind.Lead), pass.AOS), func(other storage.Pass) bool {
 		return other.ID != pass.ID && other.Followed() && other.AOS.Before(pass.AOS)
 	})
-	view, ok := p.PassView(pass)
+	view, ok := p.pastView(pass)
 	if !ok || len(before) > 0 || !now.Before(pass.AOS.Add(-p.Op.Remind.Lead)) {
 		return
 	}
