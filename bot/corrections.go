@@ -21,11 +21,12 @@ import (
 // corrections change or take back what is in the log already. A whole pass, or a
 // range of its contacts, is corrected at once by a command of its own:
 //
-//	/correct [HH:MM] [N[-M]] bird NAME | call CALL | grid GRID… | date YYYY-MM-DD | slate HH:MM[:SS]
+//	/correct [HH:MM] [N[-M]] bird NAME | date YYYY-MM-DD | slate HH:MM[:SS] | mycall CALL | mygrid GRID…
+//	/correct [HH:MM] N call CALL | grid GRID…
 //
 // HH:MM names a pass of the last day by a moment of it; without it the pass at
 // hand is meant, or that of the post which is answered. N and M are numbers of
-// contacts as echoed. What would change is shown first, with its count; one tap
+// contacts as echoed. Call and grid are the station's, mycall and mygrid one's own. What would change is shown first, with its count; one tap
 // does it, and it is one step to undo.
 type corrections struct {
 	*tx.Tx
@@ -36,7 +37,7 @@ type corrections struct {
 }
 
 // correction is the form of that: the pass, the range, the field and its value.
-var correction = regexp.MustCompile(`^(?:(\d{1,2}:\d{2}) )?(?:(\d+)(?:[-–](\d+))? )?([A-Za-z]+) (.+)$`)
+var correction = regexp.MustCompile(`^(?:(\d{1,2}:\d{2}(?: local)?) )?(?:(\d+)(?:[-–](\d+))? )?([A-Za-z]+) (.+)$`)
 
 // correctMany shows what a change to several contacts would do, and offers it.
 func (cs corrections) correctMany(rest string) {
@@ -58,6 +59,10 @@ func (cs corrections) correctMany(rest string) {
 	to, refusal := cs.changeTo(strings.ToLower(m[4]), m[5], pass)
 	if refusal != "" {
 		cs.Say(refusal)
+		return
+	}
+	if theirs := to.Field == contact.TheirCall || to.Field == contact.TheirGrid; theirs && first != last {
+		cs.Say(say.OneStation)
 		return
 	}
 	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: m[5]}
@@ -114,24 +119,31 @@ func (cs corrections) offerChange(all []storage.Contact, to storage.Change) {
 	}
 }
 
+// fields are what a change of a contact is called in evidence, where that isn't the
+// word of the command.
+var fields = map[string]string{
+	"call": contact.TheirCall, "grid": contact.TheirGrid, "mycall": contact.OwnCall, "mygrid": contact.OwnGrid,
+}
+
 // changeTo is a change to contacts of a pass as evidence; refusal says what is
 // wrong with it.
 func (cs corrections) changeTo(field, value string, pass storage.Pass) (to storage.Change, refusal string) {
-	to.Field = strings.TrimSuffix(field, "s")
-	switch to.Field {
+	field = strings.TrimSuffix(field, "s")
+	to.Field = cmp.Or(fields[field], field)
+	switch field {
 	case "bird":
 		bird, ok := cs.Sky.Bird(value)
 		if !ok {
 			return to, say.UnknownBird(value, cs.Sky.ProperNames())
 		}
 		to.Catalog = bird.Catalog
-	case "call":
+	case "call", "mycall":
 		call, err := tx.CallIn(value)
 		if err != nil {
 			return to, err.Error()
 		}
 		to.Call = call
-	case "grid":
+	case "grid", "mygrid":
 		grids, left, err := tx.GridsIn(value)
 		if err == nil && left != "" {
 			err = tx.Sayable(say.BadGrid(left))
@@ -184,6 +196,29 @@ func (cs corrections) tapBulkDone(tap tx.Tap) {
 	cs.offerChange(all, b.Change)
 	cs.ledger.step = say.CorrectionStep(shown.Correction(*b))
 	cs.EditTapped(say.Corrected(shown.Correction(*b)))
+	cs.screen.show()
+}
+
+// undoNumbered takes the contacts of some numbers out of the log, or what was done last
+// where no number is said.
+func (cs corrections) undoNumbered(rest string) {
+	if rest == "" {
+		cs.undo()
+		return
+	}
+	pass, _ := cs.finder.passMeant("")
+	all := cs.ContactsOf(pass.ID)
+	var out []storage.Contact
+	for word := range strings.FieldsFuncSeq(rest, func(r rune) bool { return r == ' ' || r == ',' || r == '#' }) {
+		n, err := strconv.Atoi(word)
+		if err != nil || n < 1 || n > len(all) || all[n-1].State == storage.Dropped {
+			cs.Say(say.NoSuchNumber)
+			return
+		}
+		out = append(out, all[n-1])
+	}
+	cs.offerChange(out, storage.Change{Field: contact.Out})
+	cs.Say(say.Dropping(shown.Contacts(out)))
 	cs.screen.show()
 }
 

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -28,9 +30,16 @@ func (l *ledger) facts(s *sitting) contact.Facts {
 	return contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: l.Pass, Listed: l.Follows,
 		Read: l.memo.Read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
-		Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
+		Zone: zoneOf, Numbered: f.numbered, Elsewhere: f.contactsElsewhere, Worked: f.worked, Given: f.given, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
 		Expected: l.expected, Reached: f.reached, Dials: f.dials,
 	}
+}
+
+// zoneOf is the time zone of an own side's place; of one that was noted without it, of
+// the middle of its grids.
+func zoneOf(own storage.OwnSide) *time.Location {
+	site := say.Meeting(own.Grids)
+	return shown.Zone(storage.Place{Grids: own.Grids, Zone: own.Zone, LatDeg: site.LatDeg, LonDeg: site.LonDeg})
 }
 
 type factsOf struct {
@@ -143,6 +152,12 @@ func (f *factsOf) worked(call parse.Callsign) []parse.Grid {
 	})
 }
 
+// given are the grids that other sittings have of a station, those given together as
+// such, the latest first.
+func (f *factsOf) given(call parse.Callsign) [][]parse.Grid {
+	return recall(&f.Frozen.Given, call.String(), func() [][]parse.Grid { return tx.GridsGiven(f.remembered(call)) })
+}
+
 func (f *factsOf) confirmed(call parse.Callsign) bool {
 	return recall(&f.Frozen.Confirmed, call.String(), func() bool { return len(f.remembered(call)) > 0 })
 }
@@ -181,6 +196,24 @@ func (f *factsOf) calls(
 		}
 	}
 	return all
+}
+
+// numbered is the contact that a number on a pass meant to the operator when a message
+// named it.
+func (f *factsOf) numbered(pass storage.PassID, n int, before int64) (storage.ContactKey, bool) {
+	key := recall(&f.Frozen.Numbered, fmt.Sprintf("%s %d %d", pass, n, before), func() storage.ContactKey {
+		all := f.ContactsOf(pass)
+		if n < 1 || n > len(all) || all[n-1].Message >= before {
+			return storage.ContactKey{}
+		}
+		for key, id := range f.known {
+			if id == all[n-1].ID {
+				return key
+			}
+		}
+		return storage.ContactKey{}
+	})
+	return key, key.Message != 0
 }
 
 // reached reports whether a bird could serve a square on a pass between two moments.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/idiom"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -72,7 +73,7 @@ func (f finder) lastPass() storage.PassID {
 // passMeant is the pass that a command is about: the one named by a moment of
 // it, else that of the post answered, else the pass at hand.
 func (f finder) passMeant(word string) (storage.Pass, bool) {
-	if clock, ok := contact.ClockIn(word); ok {
+	if clock, ok := contact.ClockIn(idiom.InUTC(word, f.Event.At, f.Local())); ok {
 		fitting := tx.Filter(f.StoredIn(f.Event.At.Add(-tx.Day), f.Event.At.Add(time.Second)), func(pass storage.Pass) bool {
 			return contact.Within(clock, pass) && (pass.Followed() || f.WorkedOn(pass))
 		})
@@ -135,6 +136,24 @@ func (f finder) answeredBy() (*storage.Answered, *sitting) {
 		return &storage.Answered{Voice: m.ID, Pass: m.Pass}, nil
 	}
 	return f.answeredMessage(m)
+}
+
+// numbersIn is the sitting that lines are evidence in which answer nothing: the one that
+// holds the first contact that they name by its number, else the present one. Of an
+// older one they answer the pass that they mean.
+func (f finder) numbersIn(text string) (*storage.Answered, *sitting) {
+	now := f.ledger.present()
+	for line := range strings.SplitSeq(text, "\n") {
+		if n, _, ok := idiom.Numbered(line); ok {
+			pass, _ := f.passMeant("")
+			if all := f.ContactsOf(pass.ID); n >= 1 && n <= len(all) {
+				if s, _, ok := f.ledger.keyOf(all[n-1]); ok && s != now {
+					return &storage.Answered{Pass: pass.ID}, s
+				}
+			}
+		}
+	}
+	return nil, now
 }
 
 func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting) {

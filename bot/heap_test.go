@@ -155,7 +155,7 @@ func heapSteps(b *testing.B, how func(call, grid string, n int) string) map[stri
 	step("one more", event.Event{Kind: event.Said, Text: "OX9QZT JO33"})
 	step("edit", event.Event{Kind: event.Edited, Message: all[1].Message, Text: "OX9QZV JO34\n" + f.lines(300, how)})
 	step("log", event.Event{Kind: event.Said, Text: "/log"})
-	step("correct", event.Event{Kind: event.Said, Text: "/correct grid JO63"})
+	step("correct", event.Event{Kind: event.Said, Text: "/correct mygrid JO63"})
 	step("done", event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d:1", tapBulk, f.sent)})
 	step("undo", event.Event{Kind: event.Said, Text: "/undo"})
 	step("adif", event.Event{Kind: event.Said, Text: "/adif"})

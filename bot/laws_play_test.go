@@ -102,6 +102,9 @@ func (p *player) act(a act) {
 		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
 	case "relay":
 		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id, Forwarded: true})
+	case "number": // what is named depends on all that was sent before
+		p.event(event.Event{Kind: event.Said, Message: a.id, Text: a.text, ID: id})
+		p.asked = append(p.asked, p.numbered(a))
 	case "undo":
 		p.event(event.Event{Kind: event.Said, Message: a.id, Text: "/undo", ID: id})
 	case "edit":
@@ -141,6 +144,32 @@ func (p *player) act(a act) {
 		p.must(p.store.Close())
 		p.open()
 	}
+}
+
+// numbered says which contacts a message named by their numbers.
+func (p *player) numbered(a act) string {
+	var named []string
+	p.must(p.store.View(func(v *storage.View) error {
+		for id := v.LastSitting("7"); id > 0; id-- {
+			s, _, err := v.Sitting("7", id)
+			if err != nil {
+				return err
+			}
+			for asked, key := range s.Frozen.Numbered {
+				if strings.HasSuffix(asked, fmt.Sprint(" ", a.id)) {
+					named = append(named, fmt.Sprint(asked, key))
+				}
+			}
+			for _, ev := range s.Evidence {
+				if ev.Change != nil && ev.Event == fmt.Sprint("law", p.events) {
+					named = append(named, fmt.Sprint(ev.Change.Contacts))
+				}
+			}
+		}
+		return nil
+	}))
+	slices.Sort(named)
+	return fmt.Sprint(named)
 }
 
 // press taps a button.

@@ -31,7 +31,7 @@ import (
 // An act is one thing that an operator does. Messages are numbered by the act, so
 // that a history without some of its acts still speaks of the same ones.
 type act struct {
-	kind string // say, relay, voice, edit, reply, answer, typed, tap, again, which, correct, undo, command, restart
+	kind string // say, number, relay, voice, edit, reply, answer, typed, tap, again, which, correct, undo, command, restart
 	id   int64  // of the message sent
 	on   int64  // the message that is edited or answered, or whose question is tapped
 	n    int    // which contact of it, and which button
@@ -93,7 +93,7 @@ func aLine(r *rapid.T) string {
 		"C G", "C G", "C G", "C G", "C G", "C", "G", "C/P G", "C G :15", "C G 13:14", "C G +1:10", "C G 59 name Bob",
 		"slate 13:12:30", "correction G", "heard C", "no contact", "13:14", ":16", "OCHRE-1", "OCHRE-2", "OCHRE-2 C G",
 		"fine weather", "C J033", "K12QX G", "..ZAB G", "C not G", "C G +0:40", "C G +11:00", "C +2:00", "CELADON", "CELADON C G",
-		"SIENNA", "slate 13:13", "slate 14:49:50", "13:13:20", "*G", "I meant G", "scratch that", "DI4ZA? G", "C 2m", "C G sjutti", "C sjutti", "C G 14:52",
+		"where is OCHRE-1 now?", "what now?", "C same grid", "same grid", "C G 15:14 local", "SIENNA", "slate 13:13", "slate 14:49:50", "13:13:20", "*G", "I meant G", "scratch that", "DI4ZA? G", "C 2m", "C G sjutti", "C sjutti", "C G 14:52",
 	}).Draw(r, "form"))
 }
 
@@ -164,9 +164,20 @@ func (w *writer) any(kinds ...string) act {
 	case "correct":
 		w.next++
 		scope := rapid.SampledFrom([]string{"", "1 ", "1-2 ", "2 "}).Draw(w.r, "scope")
+		if theirs := rapid.Bool().Draw(w.r, "theirs"); theirs {
+			return act{kind: kind, id: w.next, wait: w.wait(), text: "/correct " + rapid.SampledFrom([]string{
+				"1 call DI4ZAB", "2 call OX7EC", "1 grid JO34", "2 grid JO33 JO34",
+			}).Draw(w.r, "change")}
+		}
 		return act{kind: kind, id: w.next, wait: w.wait(), text: "/correct " + scope + rapid.SampledFrom([]string{
-			"grid JO61", "call HX7KZQ/P", "bird OCHRE-1", "bird CELADON", "bird SIENNA", "date 2026-09-01", "date 2026-08-31", "slate 13:13:00", "slate 14:50",
+			"mygrid JO61", "mycall HX7KZQ/P", "bird OCHRE-1", "bird CELADON", "bird SIENNA", "date 2026-09-01", "date 2026-08-31", "slate 13:13:00", "slate 14:50",
 		}).Draw(w.r, "change")}
+	case "number":
+		w.next++
+		w.sent = append(w.sent, w.next)
+		return act{kind: kind, id: w.next, wait: w.wait(), text: rapid.SampledFrom([]string{
+			"drop 1", "2 drop", "1 is /p", "2 is JO34", "1 was OX7EC", "1 is :15", "3 is JO33\ndrop 2", "/undo 1", "/undo 2",
+		}).Draw(w.r, "said")}
 	case "command":
 		w.next++
 		return act{kind: kind, id: w.next, wait: w.wait(), text: rapid.SampledFrom([]string{"/at JO61", "/at JO62", "/call HX7KZQ/P", "/call HX7KZQ"}).Draw(w.r, "command")}
@@ -177,7 +188,7 @@ func (w *writer) any(kinds ...string) act {
 
 var everything = []string{
 	"say", "say", "say", "say", "say", "say", "edit", "edit", "edit", "reply", "answer", "typed", "tap", "tap", "which", "correct", "voice", "command",
-	"restart", "relay",
+	"restart", "relay", "number",
 }
 
 func (w *writer) some(most int, kinds ...string) history {
@@ -250,7 +261,7 @@ func TestLawOfUndo(t *testing.T) {
 		defer p.close()
 		logs := [][]string{p.offered()}
 		for range rapid.IntRange(1, 3).Draw(r, "steps") {
-			a := w.any("say", "say", "edit", "reply", "answer", "typed", "tap", "again", "which", "correct", "voice", "restart")
+			a := w.any("say", "say", "edit", "reply", "answer", "typed", "tap", "again", "which", "correct", "number", "voice", "restart")
 			h = append(h, a)
 			p.act(a)
 			if now := p.offered(); !slices.Equal(now, logs[len(logs)-1]) {

@@ -157,7 +157,7 @@ func (l *life) bulk() {
 	}
 	first := rapid.IntRange(1, len(l.table)).Draw(l.r, "first")
 	last := rapid.IntRange(first, len(l.table)).Draw(l.r, "last")
-	field := rapid.SampledFrom([]string{"call HX7KZQ/P", "call HX7KZQ", "grid JO62", "grid JO61"}).Draw(l.r, "change")
+	field := rapid.SampledFrom([]string{"mycall HX7KZQ/P", "mycall HX7KZQ", "mygrid JO62", "mygrid JO61"}).Draw(l.r, "change")
 	yes := rapid.SampledFrom([]int{1, 1, 0}).Draw(l.r, "yes")
 	m := l.say(fmt.Sprintf("/correct %d-%d %s", first, last, field))
 	l.event(event.Event{Kind: event.Tapped, Data: fmt.Sprintf("%s:%d:%d", tapBulk, m, yes), ID: l.id()})

@@ -8,6 +8,8 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/past"
+	"skyslate/bot/question"
+	"skyslate/bot/report"
 	"skyslate/bot/say"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
@@ -59,7 +61,7 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}
 	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
 	p.corrections = corrections{Tx: t, ledger: p.ledger, finder: p.finder, screen: p.screen, outings: outings}
-	p.reports = reports{Tx: t, finder: p.finder, past: worked}
+	p.reports = reports{Reports: report.Reports{Tx: t, Past: worked}, finder: p.finder}
 	return p
 }
 
@@ -158,6 +160,11 @@ func (p *plan) said() {
 	if p.Pasted(m.Text) {
 		return
 	}
+	if _, asks := question.Read(m.Text, func(string) bool { return false }); asks && !p.Ready() {
+		p.Say(say.FirstThings)
+		p.Ask()
+		return
+	}
 	if asked := cmp.Or(p.Op.Asking, p.PairAsked()); asked != "" && !p.Event.Forwarded {
 		m.Answers = asked
 		p.Answer(m.Answers, m.Text)
@@ -175,19 +182,17 @@ func (p *plan) said() {
 func (p *plan) log(m *storage.Message) {
 	reply, s := p.answeredBy()
 	if s == nil {
-		s = p.present()
+		reply, s = p.numbersIn(m.Text)
 	}
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
 		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text, Forwarded: p.Event.Forwarded,
 		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
 	})
-	for _, derived := range s.log.Messages {
-		if derived.ID == m.ID {
-			m.Pass = derived.Pass
-		}
-	}
+	derived := s.message(m.ID)
+	m.Pass = derived.Pass
 	p.show()
+	p.answerQuestions(derived)
 	p.CheckPlace()
 }
 
@@ -226,6 +231,32 @@ func (p *plan) edited() {
 		m.Text = p.Event.Text
 	}
 	p.rewrite(s, m)
+	p.answerQuestions(s.message(m.ID))
+}
+
+// answerQuestions answers what a message asks of the bot: nothing of it is logged.
+// What it was said to and doesn't understand it says once a pass, and never while a
+// pass is worked: then it may be a word about a contact.
+func (p *plan) answerQuestions(m contact.Message) {
+	for _, q := range m.Questions {
+		switch q.Kind {
+		case question.Help:
+			p.help("")
+		case question.Home:
+			if at, _ := p.passAtHand(p.Event.At); p.WorkedOn(at) && at.Up(p.Event.At) || !p.GoHome() {
+				p.sign(m.ID)
+			}
+		case question.Speech:
+			at, _ := p.passAtHand(p.Event.At)
+			p.sign(m.ID)
+			name := p.Name("speech", cmp.Or(string(at.ID), p.Event.At.UTC().Format(time.DateOnly)))
+			if _, told := p.StoredPost(name); !told && !p.WorkedOn(at) {
+				p.Post(storage.Post{Name: name, ReplyTo: m.ID, Text: say.NotUnderstood, Silent: true})
+			}
+		default:
+			p.AnswerQuestion(q)
+		}
+	}
 }
 
 // mostEdits bounds the earlier texts that are kept of a message.

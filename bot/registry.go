@@ -31,10 +31,10 @@ var commands = map[string]command{
 	"forget": {run: plainly((*plan).askForget)},
 
 	"log":     {run: (*plan).showLog},
-	"day":     {run: (*plan).showDay},
+	"day":     {run: (*plan).ShowDay},
 	"correct": {run: (*plan).correctMany},
-	"undo":    {run: plainly((*plan).undo)},
-	"voice":   {run: (*plan).giveVoices},
+	"undo":    {run: (*plan).undoNumbered},
+	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.passMeant) }},
 	"adif":    {run: func(p *plan, rest string) { p.HandOver(rest, p.lastPass) }, file: true},
 	"worked":  {run: (*plan).ShowWorked, file: true},
 
@@ -109,6 +109,8 @@ var buttons = map[string]func(*plan, tx.Tap){
 	watch.TapTell:     (*plan).Tell,
 	watch.TapSky:      (*plan).TapPicture,
 	watch.TapReach:    (*plan).TapPicture,
+	watch.TapLight:    (*plan).TapAsked,
+	watch.TapMemories: (*plan).TapAsked,
 	watch.TapHere:     (*plan).TapStillHere,
 	watch.TapOuting:   (*plan).tapOuting,
 	watch.TapLeave:    (*plan).tapOuting,

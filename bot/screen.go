@@ -192,10 +192,14 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 		sc.Say(say.WhichContact)
 	case m.Ignored == contact.NoRewrite:
 		sc.Say(say.NoRewrite)
+	case m.Ignored == contact.NoNumber:
+		sc.Say(say.NoSuchNumber)
+	case m.Ignored == contact.NoneGiven:
+		sc.Say(say.NoGridGiven)
 	case logged:
 	case bird != "":
 		sc.Say(say.NotUp(bird))
-	case len(m.Told) > 0, len(m.Asks) > 0:
+	case len(m.Told) > 0, len(m.Asks) > 0, len(m.Questions) > 0:
 	case m.Alone && sc.ledger.followed != "":
 		if pass, ok := sc.Pass(sc.ledger.followed); ok {
 			sc.Say(say.Chosen(shown.Planned(pass), 0))

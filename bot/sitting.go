@@ -30,6 +30,15 @@ type sitting struct {
 	newest  bool // it takes what comes next
 }
 
+// message is what became of a message.
+func (s *sitting) message(id int64) contact.Message {
+	i := slices.IndexFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == id })
+	if i < 0 {
+		return contact.Message{}
+	}
+	return s.log.Messages[i]
+}
+
 // A ledger is the evidence that the event reads or adds to, by sittings, and the
 // log that it comes to. Nothing else changes a contact.
 type ledger struct {

@@ -5,6 +5,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
+	"skyslate/bot/report"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -35,7 +36,7 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 	if slices.ContainsFunc(all, exchange.Worded) {
 		post.Buttons = append(post.Buttons, []storage.Button{tx.Button(say.LabelAllWorked, exchange.TapWorded)})
 	}
-	post.Text = say.Summary(pass.Bird.Name, worth(all), shown.Contacts(all), sc.summaryMore(pass, all), asks)
+	post.Text = say.Summary(pass.Bird.Name, report.Worth(all), sc.Listed(all), sc.summaryMore(pass, all), asks)
 	sc.Put(sc.card.AsCard(pass, post))
 }
 

@@ -105,10 +105,12 @@ type OwnSide struct {
 	Since time.Time      `json:"since"`
 	Call  parse.Callsign `json:"call"`
 	Grids []parse.Grid   `json:"grids"`
+	Zone  string         `json:"zone,omitempty"` // of the place, by its IANA name
 }
 
-// Change corrects one field of several contacts: "bird", "call", "grid", "date" or
-// "slate". One of the values is set.
+// Change corrects one field of several contacts: "bird", the own "call" or "grid", the
+// "station" (its call) or its "square", "date" or "slate"; or takes them "out". But for
+// that one of the values is set.
 type Change struct {
 	Contacts []ContactKey   `json:"contacts"`
 	Field    string         `json:"field"`
@@ -124,9 +126,11 @@ type Change struct {
 type Frozen struct {
 	Birds     []predict.Bird             `json:"birds,omitempty"`     // those named, with the transponder for contacts
 	Worked    map[string][]parse.Grid    `json:"worked,omitempty"`    // by call
+	Given     map[string][][]parse.Grid  `json:"given,omitempty"`     // by call, together as given, the latest first
 	Confirmed map[string]bool            `json:"confirmed,omitempty"` // by call
 	Endings   map[string][]string        `json:"endings,omitempty"`   // calls, by what they end in
 	Heads     map[string][]string        `json:"heads,omitempty"`     // calls, by what they begin with
 	Reached   map[PassID]map[string]bool `json:"reached,omitempty"`   // by square
+	Numbered  map[string]ContactKey      `json:"numbered,omitempty"`  // contacts, by pass, number and message
 	Dials     map[string][2]float64      `json:"dials,omitempty"`     // receive and transmit MHz, by what was stated when
 }

@@ -62,13 +62,13 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	old.State = ""
 	if c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid { // in doubt for its missing half alone
 		old.Why, old.Candidates = "", nil
-		if l.message.said.Reply != nil && c.Comment == "" {
+		if l.answers() && c.Comment == "" {
 			old.accept(WhyWords)
 		}
 	} else {
 		old.Why, old.Candidates = string(c.Why), candidates(c)
 	}
-	if theirs := old.line.theirs && l.message.said.Reply == nil; (old.retracted || theirs) && old.Why == "" {
+	if theirs := old.line.theirs && !l.answers(); (old.retracted || theirs) && old.Why == "" {
 		old.Why = string(parse.Doubted)
 	}
 	old.retracted = false
@@ -90,7 +90,7 @@ func (d *derivation) rematch(c *contact, clock parse.Clock, l *line) {
 		return
 	}
 	m := d.match(l, clock)
-	if l.message.said.Reply == nil || !c.m.Named && m.Pass.ID != "" && Within(clock, m.Pass) {
+	if !l.answers() || !c.m.Named && m.Pass.ID != "" && Within(clock, m.Pass) {
 		d.file(c, m)
 	}
 }

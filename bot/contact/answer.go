@@ -135,12 +135,27 @@ func (d *derivation) change(ev *storage.Evidence) {
 	}
 }
 
+// What a correction of many changes, in a storage.Change, where the own side and the
+// station's have to be told apart.
+const (
+	OwnCall   = "call"
+	OwnGrid   = "grid"
+	TheirCall = "station"
+	TheirGrid = "square"
+	Out       = "out" // out of the log
+)
+
 func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 	switch to.Field {
-	case "call":
+	case OwnCall:
 		c.ownCall = to.Call
-	case "grid":
+	case OwnGrid:
 		c.ownGrids = to.Grids
+	case Out:
+		c.State = storage.Dropped
+		d.changed(c)
+	case TheirCall, TheirGrid:
+		d.restate(c, to)
 	case "bird":
 		if bird, ok := d.Catalogued(to.Catalog); ok {
 			d.move(c, d.underBird(bird, d.momentOf(c)))
@@ -159,6 +174,24 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 			}
 		}
 	}
+}
+
+// restate gives a contact another call or other grids of its station. What was asked of
+// the half that is right now is settled.
+func (d *derivation) restate(c *contact, to storage.Change) {
+	asksGrid := c.asksGrid()
+	if c.State == storage.Dropped {
+		return
+	}
+	if to.Field == TheirGrid {
+		d.regrid(c, to.Grids)
+	} else {
+		c.Call = to.Call
+	}
+	if asksGrid == (to.Field == TheirGrid) && !Questionable(c.Why) {
+		c.Why, c.Candidates = "", nil
+	}
+	d.changed(c)
 }
 
 // move puts a contact under the pass that a correction names; its own stays as it is.

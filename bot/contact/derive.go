@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -179,6 +180,14 @@ func (d *derivation) hearLine(l *line) {
 		clock = d.stillHolds(l)
 	}
 	l.match = d.match(l, clock)
+	if l.asks != nil {
+		l.message.outcome.Questions = append(l.message.outcome.Questions, *l.asks)
+		return
+	}
+	if l.about > 0 {
+		d.ofNumber(l)
+		return
+	}
 	if d.answersSlate(l) || d.tellsSlate(l) {
 		return
 	}
@@ -191,6 +200,10 @@ func (d *derivation) hearLine(l *line) {
 	}
 	if l.look.Clock.IsSet() && !l.tells() && l.message.said.Reply == nil {
 		d.carry(l)
+		return
+	}
+	if rest, same := idiom.WithoutSame(l.text); same && rest == "" {
+		d.sameAlone(l)
 		return
 	}
 	read := d.read(l)

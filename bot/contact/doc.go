@@ -79,5 +79,7 @@
 // lapses, and it is asked anew. A reply is evidence like any line: it counts where
 // it stands, whatever becomes of the line that it answers. A correction that names no
 // station speaks of the last one: the contact that the line before made or changed.
-// Where that stands under another bird it is asked.
+// Where that stands under another bird it is asked. A line that names a contact by its
+// number ("3 is /p") is evidence, too: which one that was is frozen when it is said. A
+// line that asks something of the bot says nothing of contacts, nor of the pass.
 package contact

@@ -48,10 +48,17 @@ type Facts struct {
 	Names     []string // of birds, as lines may tell them
 	// Read reads lines as parse.Read does; what it returns is shared.
 	Read func(string, parse.Known) []parse.Line
+	// Zone is the time zone of the place of an own side.
+	Zone func(storage.OwnSide) *time.Location
+	// Numbered is the contact of a number on a pass, of those that messages before
+	// one told; not known where another sitting holds it.
+	Numbered func(pass storage.PassID, n int, before int64) (storage.ContactKey, bool)
 	// Elsewhere are the contacts of a pass that another sitting holds, by ID; none of "".
 	Elsewhere func(storage.PassID) []storage.Contact
 
-	Worked    func(parse.Callsign) []parse.Grid
+	Worked func(parse.Callsign) []parse.Grid
+	// Given are the grids that other sittings have of a station, the latest first.
+	Given     func(parse.Callsign) [][]parse.Grid
 	Confirmed func(parse.Callsign) bool
 	Endings   func(string) []parse.Callsign
 	Heads     func(string) []parse.Callsign

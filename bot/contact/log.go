@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -62,6 +63,8 @@ type Message struct {
 	Unheld Unheld
 	// Asks are the stations, or grids alone, that it asks about: were they worked?
 	Asks []parse.Station
+	// Questions are what it asks beside that.
+	Questions []question.Question
 	// Ignored says that the message answers a contact and says nothing of it.
 	Ignored Ignored
 }
@@ -73,6 +76,8 @@ type Ignored string
 const (
 	WhichOne  Ignored = "which"      // it could mean several contacts
 	NoRewrite Ignored = "no rewrite" // a word that could be a name or a suffix
+	NoNumber  Ignored = "no number"  // no such contact stands under the pass
+	NoneGiven Ignored = "none given" // "same grid" of a station that gave none
 )
 
 // Told is a slate that was told.

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/idiom"
+	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -32,6 +34,8 @@ type line struct {
 	look    parse.Line
 	under   parse.Header // what the lines above it say
 	slate   spokenTime
+	about   int                // the number of the contact that it is about; 0: it names none
+	asks    *question.Question // it asks something of the bot, and nothing else
 
 	bird  *predict.Bird // named on the line, or alone above it in the delivery
 	alone bool          // the line is the bird's name and nothing else
@@ -61,6 +65,9 @@ func (l *line) inline() parse.Clock {
 	}
 	return parse.Clock{}
 }
+
+// answers reports whether the line is about a contact told before.
+func (l *line) answers() bool { return l.message.said.Reply != nil || l.about > 0 }
 
 // voice is the voice message that a line answers, 0 if none.
 func (l *line) voice() int64 {
@@ -114,9 +121,16 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 		v := t.deliveryOf(m.said)
 		m.delivery = v
 		for row, n := range m.lineage.now {
-			m.lines = append(m.lines, &line{
+			l := &line{
 				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
-			})
+			}
+			if about, says, ok := idiom.Numbered(n.text); ok && !l.theirs {
+				l.about, l.text = about, says
+			}
+			if idiom.HasLocal(l.text) && !l.theirs {
+				l.text = idiom.InUTC(l.text, m.said.At, f.Zone(f.ownAt(m.said.At, m.said, storage.Pass{})))
+			}
+			m.lines = append(m.lines, l)
 		}
 		f.look(m)
 		var theirs delivery
@@ -155,15 +169,29 @@ func (f *Facts) look(m *message) {
 		texts[i] = l.text
 	}
 	own := f.ownAt(m.said.At, m.said, storage.Pass{})
+	isBird := func(name string) bool { _, ok := f.Bird(name); return ok }
 	var under parse.Header
 	for i, look := range f.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
 		l := m.lines[i]
 		l.look, l.under = look, under
+		if l.about > 0 { // it says nothing of its pass
+			l.look = parse.Line{Denies: look.Denies}
+			continue
+		}
+		if q, ok := question.Read(l.text, isBird); ok && !slices.ContainsFunc(look.Contacts, isSome) {
+			l.asks, l.look = &q, parse.Line{}
+			continue
+		}
 		under = look.Below(under)
 		if l.slate = slateIn(l.text); l.slate.isSet() {
 			l.look.Contacts, l.look.Clock = nil, parse.Clock{}
 		}
 	}
+}
+
+// isSome reports whether a reading holds anything of a contact.
+func isSome(c parse.Contact) bool {
+	return c.Call.IsValid() || len(candidates(c)) > 0 || len(c.Grids) > 0 || c.Why == parse.Partial
 }
 
 // scope says how far names and times on lines of their own reach: to the end of

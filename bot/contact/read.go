@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 
+	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -13,7 +14,11 @@ import (
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
 	text, corrects := d.starred(l)
+	text, same := idiom.WithoutSame(text)
 	line := d.Read(text, d.known(l))[0]
+	if same {
+		d.fillSame(l, &line)
+	}
 	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
 	if corrects {
 		line.Contacts = slices.Clone(line.Contacts)

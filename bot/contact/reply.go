@@ -14,15 +14,27 @@ import (
 // false if it is about none, or the answer is a contact of its own.
 func (d *derivation) reply(l *line, read parse.Line) bool {
 	r := l.message.said.Reply
-	var targets []*contact
-	for _, key := range d.answeredKeys(r) {
-		if c := d.byKey[key]; c != nil && c.State != storage.Dropped {
-			targets = append(targets, c)
-		}
-	}
+	targets := d.targets(r)
 	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
 		return false
 	}
+	return d.answered(l, read, targets, r.List)
+}
+
+// targets are the contacts that an answer can mean.
+func (d *derivation) targets(r *storage.Answered) []*contact {
+	var all []*contact
+	for _, key := range d.answeredKeys(r) {
+		if c := d.byKey[key]; c != nil && c.State != storage.Dropped {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// answered takes what a line says of contacts that it answers, be they shown among
+// others; false if it says nothing of them.
+func (d *derivation) answered(l *line, read parse.Line, targets []*contact, list bool) bool {
 	if read.Withdraws {
 		if len(targets) > 1 {
 			l.message.outcome.Ignored = WhichOne
@@ -46,7 +58,7 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 		return false
 	case read.Affirms && !slices.ContainsFunc(targets, unsure):
 		return false
-	case r.List && c.Call.IsValid() && !c.Corrects && !slices.ContainsFunc(targets, func(t *contact) bool { return t.Call == c.Call }):
+	case list && c.Call.IsValid() && !c.Corrects && !slices.ContainsFunc(targets, func(t *contact) bool { return t.Call == c.Call }):
 		return false // another station: a late line of that pass
 	}
 	target := meant(targets, c)
@@ -116,15 +128,20 @@ func another(target *contact, c parse.Contact) bool {
 }
 
 var (
+	markOnly    = regexp.MustCompile(`^\s*/[A-Za-z0-9]{1,4}\s*$`)
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
 )
 
 // shortAnswer reads an answer of a few letters as the new suffix of a contact's
-// call; its marks stay. What can be spoken as a word, or is a name, rewrites no
+// call; its marks stay. A mark alone joins the call. What can be spoken as a word, or is a name, rewrites no
 // call: a character off the suffix it is asked, else it changes nothing.
 func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 	letters := strings.ToUpper(strings.TrimSpace(l.text))
+	if markOnly.MatchString(letters) && c.Call.IsValid() {
+		call, err := parse.ParseCallsign(c.Call.String() + letters)
+		return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, err == nil && call.Class() == parse.Valid
+	}
 	m := callParts.FindStringSubmatch(c.Call.Base())
 	if m == nil || !loneLetters.MatchString(l.text) || parse.IsWord(letters) {
 		return parse.Contact{}, false

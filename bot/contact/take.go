@@ -29,7 +29,7 @@ func (d *derivation) take(l *line, c parse.Contact, place int, clock parse.Clock
 
 // compose makes a new contact of a reading.
 func (d *derivation) compose(l *line, r parse.Contact, place int) {
-	if !r.Call.IsValid() && len(candidates(r)) == 0 && len(r.Grids) == 0 && r.Why != parse.Partial {
+	if !isSome(r) {
 		return
 	}
 	m := l.match

@@ -23,14 +23,15 @@ const TapGrid = "grid"
 // A Past is what was worked, as an event leaves it.
 type Past struct{ *tx.Tx }
 
-// gridsOf returns the grids that a station gave before, those given together as
-// such.
-func (p Past) gridsOf(call parse.Callsign) [][]parse.Grid {
-	var all [][]parse.Grid
-	for _, c := range p.Worked(call) {
-		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
-		if len(c.Grids) > 0 && !known {
-			all = append(all, c.Grids)
+// gridsOf are the grids to offer for a contact without one: that of the sked on its
+// pass first, then those that the station gave, the latest first.
+func (p Past) gridsOf(c storage.Contact) [][]parse.Grid {
+	all := tx.GridsGiven(p.Worked(c.Call))
+	pass, _ := p.Pass(c.Pass)
+	for _, s := range pass.Skeds {
+		if arranged := []parse.Grid{s.Grid}; s.Call == c.Call {
+			all = slices.DeleteFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, arranged) })
+			all = slices.Insert(all, 0, arranged)
 		}
 	}
 	return all
@@ -66,15 +67,16 @@ func (p Past) newsOf(c storage.Contact) say.News {
 
 // Answer says whether a station, or a grid, was worked.
 func (p Past) Answer(asked parse.Station) string {
+	of, all := asked.Call.String(), p.Worked(asked.Call)
 	if !asked.Call.IsValid() {
-		worked := slices.ContainsFunc(asked.Grids, func(g parse.Grid) bool {
-			return p.SquareWorked(g, storage.BirdRef{}, storage.Contact{Time: p.Event.At})
-		})
-		return say.GridBefore(asked.Grids, worked)
+		of, all = say.Grids(asked.Grids), nil
+		for _, g := range asked.Grids {
+			all = append(all, tx.Filter(p.InSquare(g), tx.Remembered)...)
+		}
 	}
-	all := tx.Filter(p.Worked(asked.Call), func(c storage.Contact) bool { return !p.Repeats(c) })
+	all = tx.Filter(all, func(c storage.Contact) bool { return !p.Repeats(c) })
 	if len(all) == 0 {
-		return say.NeverWorked(asked.Call)
+		return say.NeverWorked(of)
 	}
 	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
 	return say.WorkedBefore(len(all), shown.Contact(last))
@@ -121,7 +123,7 @@ func (p Past) Suggestions(contacts []storage.Contact) [][]storage.Button {
 			continue
 		}
 		var row []storage.Button
-		for _, grids := range p.gridsOf(c.Call) {
+		for _, grids := range p.gridsOf(c) {
 			if len(row) < tx.MaxChoices/2 {
 				given := strings.ReplaceAll(say.Grids(grids), " ", ",")
 				row = append(row, tx.Button(say.StationLabel(c.Call, grids)+"?", TapGrid, c.ID, c.Version, given))

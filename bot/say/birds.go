@@ -64,7 +64,7 @@ var (
 
 // BadBird says what could not be read in a change of a bird.
 func BadBird(e *predict.InputError) string {
-	return sentence("I found %s, expected %s. Nothing is changed.", Short(e.Found, 24), e.Expected)
+	return sentence("%s doesn't fit there: say %s. Nothing is changed.", Short(e.Found, 24), e.Expected)
 }
 
 // RemovedBird says that a bird is off the list; a shared one can come back.

@@ -102,20 +102,23 @@ func Question(c Contact) string {
 	return "“" + Short(c.Text, 20) + "” " + doubt(c) + when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
 
-// NeverWorked answers that a station is not in the log.
-func NeverWorked(call parse.Callsign) string { return call.String() + " is not in your log." }
+// NeverWorked answers that a station, or a grid, is not in the log.
+var NeverWorked = inLine(whole, "%s is not in your log.")
 
 // WorkedBefore answers how often a station is in the log, and when last.
 func WorkedBefore(n int, last Contact) string {
 	return sentence("%s, last %s: %s%s.", nContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(), led(" on ", last.Bird))
 }
 
-// GridBefore answers whether anybody in grids is in the log.
-func GridBefore(grids []parse.Grid, worked bool) string {
-	if worked {
-		return Grids(grids) + " is in your log."
+// Found lists the contacts with a station, or in a grid, in order.
+func Found(of string, all []Contact) string {
+	lines := []string{of + ": " + nContacts(len(all))}
+	for _, c := range all {
+		line := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird) + when(c.State == Heard, ", heard only") +
+			when(c.State == Doubtful, ", "+doubt(c))
+		lines = append(lines, broken(line, "  ")...)
 	}
-	return Grids(grids) + " is not in your log."
+	return lined(lines)
 }
 
 // StationLabel names one thing that a doubtful line could mean.

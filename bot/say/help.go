@@ -22,7 +22,7 @@ or share your location.`
 	Help = `Type call and grid, any way:
   ox9qzt jo33 · JO33OX9QZT :42 59
 Reply to it with what is missing.
-Wrong? Edit your message, or /undo.
+Wrong? Edit it, /undo, 3 is /p, drop 3
 A bird's name, a time or the slate on
 a line of its own holds for the next.
 Record or dictate: ox9qzt jo33 +4:10
@@ -34,9 +34,9 @@ Record or dictate: ox9qzt jo33 +4:10
 Pictures: /look /reach /worked
 /forget removes all · /help more`
 
-	HelpMore = `/correct many · /voice recordings
-/log all of a pass · /log 3 its story
-/light sun and shadow · /look drawn
+	HelpMore = `/correct 3 call: theirs, mycall: yours
+/log all · /log 3 · /log JO33 · /voice
+/light shadow · /look AO-123 10:45
 /horizon 10, 270-330 25 trees, hills
 /radio step 12.5 the raster you dial
 /memories pairs to store for a pass

@@ -103,16 +103,24 @@ type Window struct {
 	predict.Window
 }
 
-// Windows lists the common windows of so many days, as many as there is room for:
-// when, and how high the bird stands at both ends in the middle of it.
-func Windows(grid parse.Grid, all []Window, refused string, days int) string {
+// WindowSpan names the day around a noon or, of a zero one, so many days.
+func WindowSpan(noon time.Time, days int) string {
+	if noon.IsZero() {
+		return "in " + count(days, "day")
+	}
+	return "on " + dayMonth(noon)
+}
+
+// Windows lists the common windows within a span, as many as there is room for: when,
+// and how high the bird stands at both ends in the middle of it.
+func Windows(grid parse.Grid, all []Window, refused, within string) string {
 	if len(all) == 0 {
-		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s in %d days.", grid, days), ""), refused))
+		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within), ""), refused))
 	}
 	head := hung(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
 	for n := len(all); ; n-- {
 		lines := slices.Concat(head, windowRows(all[:n]))
-		foot := footed(nil, when(n < len(all), fmt.Sprintf("%d more in %d days: /with %s BIRD", len(all)-n, days, grid)), refused)
+		foot := footed(nil, when(n < len(all), fmt.Sprintf("%d more %s: /with %s BIRD", len(all)-n, within, grid)), refused)
 		if len(lines)+len(foot) <= Lines || n == 1 {
 			return lined(lines, foot)
 		}
@@ -156,7 +164,7 @@ func reached(p Pass, grids []parse.Grid) []string {
 	var words []string
 	for _, g := range grids {
 		if w, ok := p.With(g); ok {
-			words = append(words, g.String()+" "+span(w.Start, w.End))
+			words = append(words, g.String()+when(p.Past.Squares[g.Square()], " (worked)")+" "+span(w.Start, w.End))
 		}
 	}
 	return words

@@ -19,14 +19,19 @@ const (
 	SlateHow   = "Tell the slate as a UTC time:\nslate 10:42:05"
 	CorrectHow = `Several contacts at once:
 /correct bird HAYLOFT-2
-/correct 3-7 call OX9QZT/P
-/correct 2 grid JO33 JO43
+/correct 3 call OX9QZT · 3 grid JO44
+/correct 3-7 mycall HX7KZQ/P
+/correct 2 mygrid JO33 JO43
 /correct date 2026-11-24
 /correct 10:45 slate 10:42:05
-A range takes the numbers echoed, a
-time names the pass. Shown first.`
+Numbers as in /log; call and grid are
+the station's. A time names the pass.
+Shown first. Or: 3 is /p · drop 3`
 	NoSuchPass      = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
 	NoSuchContact   = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
+	OneStation      = "Whose? Name one contact by its number:\n/correct 3 call OX9QZT. Your own call\nand grid are mycall and mygrid."
+	NoGridGiven     = "I know no earlier grid of that station.\nType it: jo33"
+	NoSuchNumber    = "No contact has that number: /log shows\nthem. Or answer the one you mean."
 	NoRewrite       = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
 	LaterHolds      = "The log stays as it is: what you\nanswered later still holds."
 	LaterHoldsStill = "Noted. What you answered later still\nholds."
@@ -86,7 +91,7 @@ func contactLines(all []Contact, most int) []string {
 
 // contactRow is a contact in a list. A time of the pass is marked (see tally).
 func contactRow(c Contact) []string {
-	text := fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+	text := some(c.Number, "%2d ") + fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
 	switch c.State {
 	case Heard:
 		text += ", heard only"
@@ -135,7 +140,7 @@ var causes = map[string]string{
 // History shows the versions of a contact, the latest in full.
 func History(versions []Contact) string {
 	now := versions[len(versions)-1]
-	own := fmt.Sprintf("%s by %s in %s", cmp.Or(now.Bird, "no bird yet"), now.OwnCall, Grids(now.OwnGrids))
+	own := cmp.Or(now.Bird, "no bird yet") + led(" by ", now.OwnCall.String()) + led(" in ", Grids(now.OwnGrids))
 	lines := hung(some(now.Number, "%d  ")+now.name(), timeSaid(now), own)
 	for i, v := range versions {
 		news := v.name() + when(v.State != Certain, ", "+string(v.State))
@@ -226,7 +231,8 @@ type Correction struct {
 }
 
 var correctFields = map[string]string{
-	"bird": "the bird", "call": "your call", "grid": "your grid", "grids": "your grid", "date": "the date", "slate": "the slate",
+	"bird": "the bird", "call": "your call", "grid": "your grid", "date": "the date", "slate": "the slate",
+	"station": "the station's call", "square": "the station's grid",
 }
 
 // The button that makes a change, and what is said of one that can't be made.
@@ -241,6 +247,11 @@ func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
 	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
 			some(asked, "Of %d of them I would have to ask something then."))
+}
+
+// Dropping says that contacts are out of the log.
+func Dropping(contacts []Contact) string {
+	return sentence("Out of the log: %s. /undo undoes that.", firstN(names(contacts), 4))
 }
 
 // CorrectionStep names a change for undo.

@@ -40,7 +40,7 @@ type Outing struct {
 
 // BadOuting refuses a word.
 var BadOuting = inLines(typed(16),
-	"“%s”: I expected a grid, a bird, a day or hours, such as /outing IP73 29 May 9-15")
+	"“%s” says neither where nor when. Say a grid, a day, hours or a bird, such as /outing IP73 29 May 9-15")
 
 // OutingRange refuses an outing that is over, or more than so many days ahead.
 func OutingRange(o Outing, days int) string {

@@ -43,7 +43,7 @@ var (
 	TwoCalls = inLines(firstTwo, "Two calls: %s. Send yours alone.")
 	BadGrid  = inLines(typed(20), "“%s” is no grid that I can read. A grid has two letters from A to R and two digits, "+
 		"such as JO33, or two more letters, such as JO33ab.")
-	BadGridLeft = inLines(typed(20), "“%s” is no grid that I can read: left out.")
+	BadGridLeft = inLines(typed(20), "“%s” is left out: I can't read it as a grid, or it touches none of the others.")
 )
 
 // BadGrids refuses grids that no station stands in at once.
@@ -54,8 +54,11 @@ func PlaceSet(p Place, zone string) string {
 	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", p.name(), p.Site.LatDeg, p.Site.LonDeg, zone)
 }
 
-// NoHome says how to name a home.
-const NoHome = "Where is home? Say /at home and its\ngrid, such as /at home JO33."
+// NoHome asks for a home, FirstThings leads over to the questions of setting up.
+const (
+	NoHome      = "Where is home? Say /at home and its\ngrid, such as /at home JO33."
+	FirstThings = "I remind you of passes where you\nstand, and keep your log. First tell\nme:"
+)
 
 // OwnPlace says how the place is changed, in its time zone; none is asked.
 func OwnPlace(p Place, loc *time.Location) string {
@@ -171,16 +174,16 @@ const BadPicture = "Say /remind picture on, or\n/remind picture off."
 var (
 	UnknownSetting = inLines(typed(16), "I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, "+
 		"on or off: /remind shows how.")
-	BadHours   = inLines(typed(12), "“%s”: I expected two local hours, such as /remind hours 6-23.")
-	BadStep    = inLines(typed(12), "“%s”: I expected a step of 1, 2.5, 5, 6.25, 10 or 12.5 kHz.")
+	BadHours   = inLines(typed(12), "“%s” are no hours. Say two local ones, such as /remind hours 6-23.")
+	BadStep    = inLines(typed(12), "“%s” is no step that I know: 1, 2.5, 5, 6.25, 10 or 12.5 kHz.")
 	NameBirds  = inLines(firstTwo, "Name the birds: /remind birds %s")
-	BadHorizon = inLines2(typed(20), strconv.Itoa, "“%s”: I expected degrees from 0 to 89, alone (/horizon 10) or "+
+	BadHorizon = inLines2(typed(20), strconv.Itoa, "“%s” is no horizon that I can read. Say degrees from 0 to 89, alone (/horizon 10) or "+
 		"behind two azimuths (/horizon 270-330 25), at most %s of them.")
 )
 
 // BadNumber refuses a number of a setting, which has a unit and bounds.
 func BadNumber(text, setting, unit string, least, most int) string {
-	return sentence("“%s”: I expected %s from %d to %d, such as /remind %s %d.",
+	return sentence("“%s” won't do. Say %s from %d to %d, such as /remind %s %d.",
 		Short(text, 12), unit, least, most, setting, max(least, min(most, 10)))
 }
 

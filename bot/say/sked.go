@@ -63,7 +63,16 @@ func skedInFull(p Pass, s Sked) []string {
 		line := fmt.Sprintf("  %s %s point %s %s", by, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
 		lines = append(lines, narrowed(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
 	}
-	return footed(lines, clip(led("  ", s.Note), Columns))
+	return footed(lines, led("  ", p.Past.of(s)), clip(led("  ", s.Note), Columns))
+}
+
+// of says whether the station of a sked, and its grid, were worked before.
+func (p Past) of(s Sked) string {
+	if p.Stations == nil {
+		return ""
+	}
+	n := p.Stations[s.Call]
+	return cmp.Or(some(n, "worked %d×"), "new station") + when(!p.Squares[s.Grid.Square()], ", new grid")
 }
 
 // SkedOutcome says after the pass what became of a sked.

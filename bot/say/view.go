@@ -58,8 +58,17 @@ type Pass struct {
 	Radio  Radio
 	Wanted []parse.Grid // looked out for
 	Skeds  []Sked
+	Past   Past
 	// Followed passes are reminded of, skipped ones were refused by hand.
 	Followed, Skipped bool
+}
+
+// Past is what was worked before, of what a pass could bring: how often its skeds'
+// stations were, and whether its skeds' and the wanted squares were. It tells nothing
+// where its maps are nil.
+type Past struct {
+	Stations map[parse.Callsign]int
+	Squares  map[parse.Grid]bool
 }
 
 // Look is where to point at a moment.

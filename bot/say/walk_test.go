@@ -286,7 +286,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"NotThere":      said(NotThere(e.place)).with(fourth),
 		"AskThere":      said(AskThere(e.place, e.place)).with(fourth),
 		"Arrived":       said(Arrived(e.place, 100)).with(fourth, "100 contacts"),
-		"Windows":       said(Windows(e.grids[0], windows, refused, 3)).with("more in 3 days", "newer ones", aos[:5]),
+		"Windows":       said(Windows(e.grids[0], windows, refused, WindowSpan(time.Time{}, 3))).with("more in 3 days", "newer ones", aos[:5]),
 		"Wanted":        said(Wanted(p.Wanted, e.passes)).with("JO59", "more", aos[:5]),
 		"TooManyWanted": said(TooManyWanted(99, 12)).with("99"),
 		"Memories":      said(Memories(p, rows)).with(frequencies[0], "67.0", aos[:5]),
@@ -296,6 +296,12 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"Dials":         said(Dials(linear, linear.Transponder(), p.AOS)).with(los, "1267", "2401"),
 		"RadioSet":      said(RadioSet(p.Radio)).with("6.25"),
 		"BadStep":       said(BadStep(longWord)).with("12.5"),
+
+		"NextPass":   said(NextPass(p, p.AOS.Add(-time.Hour), e.east)).with(aos, los, e.name),
+		"WhereNow":   said(WhereNow(p, p.AOS.Add(-time.Hour)), WhereNow(p, p.TCA)).with(e.name, aos, "look"),
+		"Tuned":      said(Tuned(p, p.TCA), Tuned(linear, linear.TCA)).with(e.name),
+		"DoNow":      said(DoNow(p, p.AOS.Add(-time.Hour), 10*time.Minute, true), DoNow(p, p.TCA, 0, false), DoNow(linear, linear.TCA, 0, false)).with(e.name, "ox9qzt"),
+		"WindowSpan": said(WindowSpan(time.Time{}, 3), WindowSpan(p.TCA, 3)).with("in 3 days"),
 
 		"WorkedElsewhere": edited(WorkedElsewhere(bare, bare)).with(los),
 		"Skipped":         edited(Skipped(bare)).with(e.name),
@@ -354,6 +360,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"Voice":          said(Voice(99, 99, e.name, "1h2m3s", e.one.AOS)).with("99 of 99", e.name),
 		"Beside":         said(Beside(bare, e.one.LOS.Add(99*time.Minute)), Beside(bare, e.one.AOS)).with(e.name, "99 min after"),
 		"Correct":        said(Correct(correction, bare, open, 99)).with("100 contacts", call, fourth, "99"),
+		"Dropping":       said(Dropping(e.contacts)).with(call, "/undo"),
 		"CorrectionStep": said(CorrectionStep(correction)).with("100"),
 		"Corrected":      said(Corrected(correction)).with("/undo"),
 
@@ -362,9 +369,9 @@ func extremesOfLog(e edge) map[string]extreme {
 		"HandOverCaption":   said(HandOverCaption(e.contacts, e.contacts, e.names, e.one.AOS, e.one.LOS)).with(call, fourth, "Doubtful, left out:", "96 more", "42 more", "21 more"),
 		"SlowFile":          said(SlowFile(123456)).with("123456 contacts"),
 		"NothingToHandOver": said(NothingToHandOver("2026-09-01", e.contacts)).with(call, "92 more"),
-		"NeverWorked":       said(NeverWorked(sure.Call)).with(call),
+		"NeverWorked":       said(NeverWorked(call)).with(call),
 		"WorkedBefore":      said(WorkedBefore(123456, sure)).with(call, "123456 contacts"),
-		"GridBefore":        said(GridBefore(sure.Grids, true), GridBefore(sure.Grids, false)).with("not in your log"),
+		"Found":             said(Found(call, []Contact{sure})).with(call),
 		"WordedAsk":         said(WordedAsk(e.contacts)).with(call, "92 more"),
 		"WordedTaken":       said(WordedTaken(123456)).with("123456 contacts"),
 		"DayInAll": said(DayInAll(Day{

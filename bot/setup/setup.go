@@ -71,6 +71,9 @@ func (p Settings) SetGrids(text string) {
 		at := p.Op.Home
 		p.setPlace(at.Grids, at.LatDeg, at.LonDeg, "")
 		return
+	case home && p.Op.Asking != "":
+		p.Ask() // for it, as for any place
+		return
 	case home:
 		p.Say(say.NoHome)
 		return
@@ -89,6 +92,15 @@ func (p Settings) SetGrids(text string) {
 	if home {
 		p.Op.Home = p.Op.Place
 	}
+}
+
+// GoHome sets the place to home, if that is known and one isn't there.
+func (p Settings) GoHome() bool {
+	away := len(p.Op.Home.Grids) > 0 && !slices.Equal(p.Op.Home.Grids, p.Op.Place.Grids)
+	if away {
+		p.SetGrids(wordHome)
+	}
+	return away
 }
 
 // wordHome behind /at is the first place that was set, or the one named with it.

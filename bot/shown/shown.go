@@ -17,7 +17,7 @@ import (
 // Zone is the time zone of a place.
 func Zone(place storage.Place) *time.Location {
 	loc, err := time.LoadLocation(place.Zone)
-	if err != nil {
+	if err != nil || place.Zone == "" && len(place.Grids) > 0 {
 		_, loc = zone.At(place.LatDeg, place.LonDeg)
 	}
 	return loc

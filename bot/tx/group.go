@@ -137,6 +137,19 @@ func (t *Tx) Ordinal(c storage.Contact) int {
 	return i
 }
 
+// Listed are contacts in the order of a list, with their numbers where they are all of
+// one pass.
+func (t *Tx) Listed(all []storage.Contact) []say.Contact {
+	views := shown.Contacts(all)
+	if slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Pass != all[0].Pass }) {
+		return views
+	}
+	for i, c := range all {
+		views[i].Number = t.Ordinal(c)
+	}
+	return views
+}
+
 // Repeats reports whether the same station gave the same grids earlier on the
 // pass.
 func (t *Tx) Repeats(c storage.Contact) bool {

@@ -37,7 +37,7 @@ func FlowOn(f *storage.Flow, at time.Time) {
 
 // NoteOwnSide keeps what the own call and grids are, and since when.
 func (t *Tx) NoteOwnSide() {
-	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids}
+	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids, Zone: t.Op.Place.Zone}
 	n := len(t.Op.Own)
 	switch {
 	case !now.Call.IsValid() || len(now.Grids) == 0:

@@ -48,15 +48,25 @@ func GridsAmong(text string) (grids []parse.Grid, left string, err error) {
 }
 
 // GridsIn is GridsAmong for the grids of one place: one, the two of a line or the
-// four of a corner.
+// four of a corner. One that doesn't touch the others is left out.
 func GridsIn(text string) (grids []parse.Grid, left string, err error) {
 	if grids, left, err = GridsAmong(text); err != nil {
 		return nil, left, err
 	}
-	if err := parse.CheckGrids(grids); err != nil {
-		return nil, left, Sayable(say.BadGrids(text, err))
+	bad := parse.CheckGrids(grids)
+	if bad == nil {
+		return grids, left, nil
 	}
-	return grids, left, nil
+	var fitting [][]parse.Grid
+	for i, g := range grids {
+		if some := slices.Concat(grids[:i], grids[i+1:]); len(some) > 1 && parse.CheckGrids(some) == nil {
+			fitting, left = append(fitting, some), g.String()
+		}
+	}
+	if len(fitting) != 1 {
+		return nil, "", Sayable(say.BadGrids(text, bad))
+	}
+	return fitting[0], left, nil
 }
 
 // CallIn reads the one call among the words of a text: "my call is HX7ABC". Its

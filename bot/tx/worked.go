@@ -27,6 +27,35 @@ func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
 	return all
 }
 
+// GridsGiven are the grids in contacts of one station, those given together as such,
+// the latest first.
+func GridsGiven(contacts []storage.Contact) [][]parse.Grid {
+	latest := slices.SortedStableFunc(slices.Values(contacts), func(a, b storage.Contact) int { return b.Time.Compare(a.Time) })
+	var all [][]parse.Grid
+	for _, c := range latest {
+		known := slices.ContainsFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) })
+		if len(c.Grids) > 0 && !known {
+			all = append(all, c.Grids)
+		}
+	}
+	return all
+}
+
+// InSquare are the contacts with stations in a square, in any state.
+func (t *Tx) InSquare(g parse.Grid) []storage.Contact {
+	given := func(c storage.Contact) bool {
+		return slices.ContainsFunc(c.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+	}
+	var stored []storage.Contact
+	t.Visit(func() error {
+		return t.View.VisitSquare(t.Op.ID, g, storage.BirdRef{}, func(c storage.Contact) bool {
+			stored = append(stored, c)
+			return true
+		})
+	})
+	return t.Overlay(stored, given)
+}
+
 // Remembered reports whether a contact tells what was worked: it stands in the
 // log, or came from a file.
 func Remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }

@@ -12,17 +12,17 @@ import (
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
+	"skyslate/storage"
 )
 
 // leastWindow is the shortest common window that is listed: no two stations
 // exchange calls and grids in less. Common practice, no source.
 const leastWindow = 30 * time.Second
 
-// ShowWindows lists when both ends see a bird at once: "/with KO24", "/with
-// KO24 BIRD".
+// ShowWindows lists when both ends see a bird at once: "/with KO24", "/with KO24
+// BIRD tomorrow 10:45".
 func (p Answerer) ShowWindows(rest string) {
-	word, bird, _ := strings.Cut(rest, " ")
-	bird = strings.TrimSpace(bird)
+	word, which, _ := strings.Cut(rest, " ")
 	if word == "" {
 		p.Say(say.WithHow)
 		return
@@ -32,40 +32,43 @@ func (p Answerer) ShowWindows(rest string) {
 		p.Say(err.Error())
 		return
 	}
-	if _, known := p.Sky.Bird(bird); !known {
-		second, _, _ := strings.Cut(bird, " ")
-		if _, err := tx.GridIn(second); err == nil {
+	m, unread := p.passWords(which, p.Event.At)
+	if len(unread) > 0 {
+		if _, err := tx.GridIn(unread[0]); err == nil {
 			p.Say(say.OneGrid)
 			return
 		}
-	}
-	if !p.KnownBird(bird) {
+		p.KnownBird(strings.Join(unread, " "))
 		return
 	}
-	all, errs := p.windows(grid, bird)
-	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), PlanDays))
+	all, errs := p.windows(grid, m)
+	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), say.WindowSpan(m.noon(), PlanDays)))
 }
 
-// windows are the common windows with a grid in the days planned, of the bird
-// named or of all.
-func (p Answerer) windows(grid parse.Grid, bird string) (all []say.Window, errs []error) {
-	now := p.Now()
-	until := now.Add(PlanDays * tx.Day)
+// windows are the common windows with a grid on the passes meant; without a day those
+// of the days planned.
+func (p Answerer) windows(grid parse.Grid, m meant) (all []say.Window, errs []error) {
+	since, until := p.Now(), p.Now().Add(PlanDays*tx.Day)
+	if !m.to.IsZero() {
+		since, until = tx.Later(since, m.from), m.to
+	}
 	for _, b := range p.Sky.Birds() {
-		if named, _ := p.Sky.Bird(bird); bird != "" && named.Catalog != b.Catalog {
+		if m.bird != "" && m.bird != b.Name {
 			continue
 		}
 		e, _ := p.Sky.Elements(b.Catalog)
-		from, to := sky.Trusted(e, now, until)
+		from, to := sky.Trusted(e, since, until)
 		table, err := p.Sky.Ephemeris(b.Catalog, from, to)
 		if err != nil {
-			if bird != "" || p.Sky.Follows(p.Op.Remind, b) {
+			if m.bird != "" || p.Sky.Follows(p.Op.Remind, b) {
 				errs = append(errs, err)
 			}
 			continue
 		}
 		for _, w := range predict.Windows(table, sky.Site(p.Op.Place), sky.GridSite(grid), from, to, 0) {
-			if w.End.Sub(w.Start) >= leastWindow {
+			long := w.End.Sub(w.Start)
+			_, fits := m.fits(storage.Pass{Bird: sky.Ref(b), AOS: w.Start, TCA: w.Start.Add(long / 2), LOS: w.End})
+			if fits && long >= leastWindow {
 				all = append(all, say.Window{Bird: b.Name, Window: w})
 			}
 		}
@@ -113,7 +116,7 @@ func (p Answerer) SetWanted(rest string) {
 	p.Replan()
 	var passes []say.Pass
 	for _, pass := range p.Ahead() {
-		if view, ok := p.PassView(pass); ok && p.listed(pass) {
+		if view, ok := p.pastView(pass); ok && p.listed(pass) {
 			passes = append(passes, view)
 		}
 	}

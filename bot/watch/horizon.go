@@ -84,16 +84,10 @@ func (p Planner) hidden(pass storage.Pass) bool {
 
 // ShowLight tells what there is to know of a pass beside its reminder: light, sun,
 // horizon, how good the times are.
-func (p Answerer) ShowLight(bird string) {
-	if !p.KnownBird(bird) {
-		return
+func (p Answerer) ShowLight(rest string) {
+	if _, view, ok := p.passAsked(rest, anyBird, say.NoPassKnown); ok {
+		p.Say(say.Light(view))
 	}
-	_, view, ok := p.selectPass(bird, anyBird)
-	if !ok {
-		p.Say(say.NoPassKnown)
-		return
-	}
-	p.Say(say.Light(view))
 }
 
 // stalePasses is how far ahead passes from elements past their time are told.

@@ -19,10 +19,17 @@ const offeredPasses = 6
 const wordStale = "stale"
 
 // ShowPasses lists the next passes, those followed first of all, with buttons
-// to arm and skip.
-func (p Answerer) ShowPasses(word string) {
-	if strings.EqualFold(word, wordStale) {
+// to arm and skip; words that name one have it told in full.
+func (p Answerer) ShowPasses(words string) {
+	if strings.EqualFold(words, wordStale) {
 		p.showStale()
+		return
+	}
+	if words != "" {
+		p.Replan()
+		if pass, _, ok := p.passAsked(words, anyBird, say.NoPassKnown); ok {
+			p.sayInFull(pass)
+		}
 		return
 	}
 	p.Replan()

@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"slices"
 	"strings"
 	"time"
 
@@ -54,26 +53,14 @@ func (p Answerer) TapPicture(tap tx.Tap) {
 	}
 }
 
-// pictured chooses the pass for a picture and says so if there is none: of the
-// bird named or else of those listed the one that is up, or the next, one that
-// grazes only where there is no other.
-func (p Answerer) pictured(name string) (storage.Pass, bool) {
-	belongs := p.listed
-	if name != "" {
-		if !p.KnownBird(name) {
-			return storage.Pass{}, false
-		}
-		bird, _ := p.Sky.Bird(name)
-		belongs = func(pass storage.Pass) bool { return pass.Bird.Catalog == bird.Catalog }
-	}
+// pictured is the pass for a picture.
+func (p Answerer) pictured(words string) (storage.Pass, bool) {
 	p.Replan()
-	ahead := tx.Filter(p.Ahead(), func(pass storage.Pass) bool { return belongs(pass) && p.canTell(pass) })
-	if len(ahead) == 0 {
-		p.Say(say.NoPassToDraw)
-		return storage.Pass{}, false
+	pass, _, ok := p.passAsked(words, anyBird, say.NoPassToDraw)
+	if ok && pass.AOS.After(p.Op.Planned) {
+		p.PutPass(pass) // so that the picture finds it
 	}
-	i := slices.IndexFunc(ahead, func(pass storage.Pass) bool { return pass.Up(p.Now()) || worthwhile(pass) })
-	return ahead[max(i, 0)], true
+	return pass, ok
 }
 
 // canTell reports whether there is what it takes to tell of a pass.

@@ -6,12 +6,9 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot/contact"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
-	"skyslate/bot/tx"
 	"skyslate/predict"
-	"skyslate/storage"
 )
 
 // rasters are the steps that radios have, in kHz.
@@ -43,63 +40,18 @@ func (p Answerer) SetRadio(rest string) {
 	p.Say(say.RadioSet(shown.Radio(r)))
 }
 
-// selectPass finds the pass that a question about a pass is about: the one chosen, the
-// one up that is followed, the next one followed, the next one that doesn't graze,
-// any. Of a bird named it is the one that is up, or the next that is followed or
-// doesn't graze, or any. Only those that fit count.
-func (p Answerer) selectPass(bird string, fits func(predict.Bird) bool) (storage.Pass, say.Pass, bool) {
-	now := p.Now()
-	if p.Ready() && len(p.Ahead()) == 0 {
-		p.Replan()
-	}
-	ahead := tx.Filter(p.Ahead(), func(pass storage.Pass) bool {
-		b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
-		return ok && fits(b)
-	})
-	choices := []func(storage.Pass) bool{
-		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },
-		func(pass storage.Pass) bool { return pass.Followed() && pass.Up(now) },
-		storage.Pass.Followed,
-		p.listed,
-		func(pass storage.Pass) bool { return pass.PeakElDeg >= grazingDeg },
-		func(storage.Pass) bool { return true },
-	}
-	if bird != "" {
-		named, _ := p.Sky.Bird(bird)
-		ahead = tx.Filter(ahead, func(pass storage.Pass) bool { return pass.Bird.Catalog == named.Catalog })
-		choices = []func(storage.Pass) bool{
-			func(pass storage.Pass) bool { return pass.Up(now) }, worthwhile, func(storage.Pass) bool { return true },
-		}
-	}
-	for _, choice := range choices {
-		for _, pass := range tx.Filter(ahead, choice) {
-			if view, ok := p.PassView(pass); ok {
-				return pass, view, true
-			}
-		}
-	}
-	return storage.Pass{}, say.Pass{}, false
-}
-
-// worthwhile reports whether a pass is followed or doesn't graze.
-func worthwhile(pass storage.Pass) bool { return pass.Followed() || pass.PeakElDeg >= grazingDeg }
-
-func anyBird(predict.Bird) bool { return true }
-
-func isLinear(b predict.Bird) bool { return b.Main().Kind == predict.Linear }
-
 // mostMemories is how many rows a plan for the radio's memories has: a handful.
 const mostMemories = 7
 
 // ShowMemories gives the pairs to store in the radio for a pass.
-func (p Answerer) ShowMemories(bird string) {
-	if !p.KnownBird(bird) {
-		return
+func (p Answerer) ShowMemories(rest string) {
+	if _, view, ok := p.passAsked(rest, anyBird, say.NoPassKnown); ok {
+		p.sayMemories(view)
 	}
-	_, view, ok := p.selectPass(bird, anyBird)
+}
+
+func (p Answerer) sayMemories(view say.Pass) {
 	switch {
-	case !ok:
-		p.Say(say.NoPassKnown)
 	case view.Transponder().Kind != predict.FM:
 		p.Say(say.NoMemories(view.Bird.Name))
 	default:
@@ -121,13 +73,9 @@ func (p Answerer) ShowDial(rest string) {
 		}
 		return false
 	})
-	bird := strings.Join(words, " ")
-	if !p.KnownBird(bird) {
-		return
-	}
-	pass, view, ok := p.selectPass(bird, isLinear)
+	named := strings.Join(words, " ")
+	pass, view, ok := p.passAsked(named, isLinear, say.NoLinear(named))
 	if !ok {
-		p.Say(say.NoLinear(bird))
 		return
 	}
 	at := p.Now()

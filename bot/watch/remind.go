@@ -7,6 +7,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -53,7 +54,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
 	slices.SortFunc(told, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
-	full, _ := p.PassView(told[0])
+	full, _ := p.pastView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
 	for _, other := range told[1:] {
@@ -80,13 +81,44 @@ func (p Teller) Remind(first storage.Pass) {
 // Tell shows a pass in full.
 func (p Teller) Tell(tap tx.Tap) {
 	pass, ok := p.Pass(tap.Pass(0))
-	view, can := p.PassView(pass)
-	if !ok || pass.Void || !can || !pass.LOS.After(p.Now()) {
+	if _, can := p.PassView(pass); !ok || pass.Void || !can || !pass.LOS.After(p.Now()) {
 		p.Say(say.OldButton)
 		return
 	}
-	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)))
+	p.sayInFull(pass)
+}
+
+// sayInFull tells of a pass all that its reminder does, with buttons for more.
+func (p Planner) sayInFull(pass storage.Pass) {
+	view, _ := p.pastView(pass)
+	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)), pictureButtons(pass), []storage.Button{
+		tx.Button(say.LabelLight, TapLight, pass.ID), tx.Button(say.LabelMemories, TapMemories, pass.ID),
+	})
 	p.Posts[len(p.Posts)-1].Pass = pass.ID
+}
+
+// pastView is PassView with what was worked before of what the pass could bring, if
+// anything was worked at all.
+func (p Planner) pastView(pass storage.Pass) (say.Pass, bool) {
+	view, ok := p.PassView(pass)
+	now := storage.Contact{Time: p.Now()}
+	if !ok || len(view.Skeds)+len(view.Wanted) == 0 || !p.HasPast(now) {
+		return view, ok
+	}
+	view.Past = say.Past{Stations: map[parse.Callsign]int{}, Squares: map[parse.Grid]bool{}}
+	squares := slices.Clone(view.Wanted)
+	for _, s := range view.Skeds {
+		squares = append(squares, s.Grid)
+		for _, c := range p.Worked(s.Call) {
+			if !p.Repeats(c) {
+				view.Past.Stations[s.Call]++
+			}
+		}
+	}
+	for _, g := range squares {
+		view.Past.Squares[g.Square()] = p.SquareWorked(g, storage.BirdRef{}, now)
+	}
+	return view, true
 }
 
 // Rise handles AOS: the card goes up, and where another followed bird is up, one
@@ -121,7 +153,7 @@ func (p Teller) Early(pass storage.Pass) {
 		return
 	}
 	lead := p.Op.Remind.Lead
-	view, ok := p.PassView(pass)
+	view, ok := p.pastView(pass)
 	if !ok || !now.Before(pass.AOS.Add(-lead)) || !afterPause(pass.AOS, p.StoredIn(pass.AOS.Add(-pause), pass.AOS)) {
 		return
 	}

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot/contact"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -18,19 +17,8 @@ import (
 
 // A wish is a sked as the operator wrote it, before its pass is known.
 type wish struct {
-	sked  storage.Sked
-	clock parse.Clock
-	bird  string // its name; empty: any that is followed
-	// from and to bound the day that was said, zero if none was.
-	from, to time.Time
-}
-
-// noon is the middle of the day that was said, zero if none was.
-func (w wish) noon() time.Time {
-	if w.to.IsZero() {
-		return time.Time{}
-	}
-	return w.from.Add(tx.Day / 2)
+	sked storage.Sked
+	meant
 }
 
 // A chance is a pass on which a sked can be kept.
@@ -41,7 +29,7 @@ type chance struct {
 }
 
 var (
-	skedClock = regexp.MustCompile(`^([01]\d|2[0-3]):?([0-5]\d)$`)
+	clockForm = regexp.MustCompile(`^([01]?\d|2[0-3]):[0-5]\d$|^([01]\d|2[0-3])[0-5]\d$`)
 	skedMHz   = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
 )
 
@@ -63,26 +51,22 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
-	for rest := words[2:]; len(rest) > 0; rest = rest[1:] {
-		word := rest[0]
-		if n := p.takeSkedDay(&w, rest, at); n > 0 && len(note) == 0 {
-			rest = rest[n-1:]
+	for rest := words[2:]; len(rest) > 0; {
+		before := w.meant
+		n := p.takePass(&w.meant, rest, at)
+		if dated := !w.to.IsZero() && before.to.IsZero(); dated && len(note) > 0 {
+			w.meant, n = before, 0
+		}
+		if n > 0 {
+			rest = rest[n:]
 			continue
 		}
-		bird, known := p.Sky.Bird(word)
-		clock := skedClock.FindStringSubmatch(word)
-		switch {
-		case clock != nil && !w.clock.IsSet():
-			h, _ := strconv.Atoi(clock[1])
-			m, _ := strconv.Atoi(clock[2])
-			w.clock = parse.MakeClock(h, m)
-		case known && w.bird == "":
-			w.bird = bird.Name
-		case skedMHz.MatchString(word) && w.sked.MHz == 0:
+		if word := rest[0]; skedMHz.MatchString(word) && w.sked.MHz == 0 {
 			w.sked.MHz, _ = strconv.ParseFloat(word, 64)
-		default:
+		} else {
 			note = append(note, word)
 		}
+		rest = rest[1:]
 	}
 	w.sked.Note = say.Short(strings.Join(note, " "), say.Columns-2)
 	return w, ""
@@ -118,71 +102,15 @@ func (p Skeds) Sked(text string) {
 	}
 }
 
-// takeSkedDay takes a day that words begin with, of the operator's zone or, as a
-// plain date, of UTC, and returns how many words it is.
-func (p Skeds) takeSkedDay(w *wish, words []string, at time.Time) int {
-	today := dayOf(at, p.Local())
-	var r outingReader
-	for n, word := range words[:min(len(words), 2)] {
-		if !w.to.IsZero() || !r.takeDay(strings.ToLower(word), today) {
-			return 0
-		}
-		if n == 0 && r.day.IsZero() || r.settleDay(today) != nil {
-			continue
-		}
-		loc := p.Local()
-		if contact.ISODate.MatchString(word) {
-			loc = time.UTC
-		}
-		w.from, w.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
-		return n + 1
-	}
-	return 0
-}
-
-// passesOf are the passes that a wish can be about: those planned or, for a day
-// further ahead, those worked out for it, which stay only if one is arranged.
-func (p Skeds) passesOf(w wish) []storage.Pass {
-	if w.to.IsZero() {
-		return p.Ahead()
-	}
-	all := p.PassesIn(w.from, w.to)
-	since := tx.Later(w.from, p.Op.Planned)
-	if !since.Before(w.to) {
-		return all
-	}
-	for _, bird := range p.Sky.Birds() {
-		found, err := p.WorkedOut(bird, since, w.to)
-		if err != nil || w.bird != "" && bird.Name != w.bird || w.bird == "" && !p.Sky.Follows(p.Op.Remind, bird) {
-			continue
-		}
-		for _, pass := range found {
-			if !slices.ContainsFunc(all, pass.Is) {
-				all = append(all, pass)
-			}
-		}
-	}
-	return all
-}
-
 // chances are the passes ahead that both stations share and that fit the wish.
 func (p Skeds) chances(w wish) []chance {
-	now := p.Now()
 	var all []chance
-	for _, pass := range p.passesOf(w) {
-		if pass.LOS.Before(now) || w.bird == "" && !pass.Followed() && !p.Follows(pass) || w.bird != "" && pass.Bird.Name != w.bird {
+	for _, pass := range p.passesOf(w.meant) {
+		if w.bird == "" && !pass.Followed() && !p.Follows(pass) {
 			continue
 		}
 		c := chance{pass: pass}
-		if w.clock.IsSet() {
-			c.at = contact.Nearest(w.clock, pass.TCA)
-			if c.at.Before(pass.AOS.Add(-contact.ClockSlack)) || c.at.After(pass.LOS.Add(contact.ClockSlack)) {
-				continue
-			}
-		}
-		if moment := tx.Later(c.at, pass.TCA); !w.to.IsZero() && (moment.Before(w.from) || !moment.Before(w.to)) {
-			continue
-		}
+		c.at, _ = w.fits(pass)
 		var ok bool
 		if c.window, ok = p.windowWith(pass, w.sked.Grid); ok {
 			all = append(all, c)
@@ -214,7 +142,7 @@ func (p Skeds) arrange(w wish, c chance) {
 	pass.Skeds = append(others, w.sked)
 	pass.Skeds[len(pass.Skeds)-1].At = c.at
 	pass = p.arm(pass, true)
-	if view, ok := p.PassView(pass); ok {
+	if view, ok := p.pastView(pass); ok {
 		p.Say(say.Arranged(view, w.sked.Call))
 	}
 }

@@ -30,6 +30,8 @@ const (
 	TapTell     = "tell"     // pass: its whole timetable
 	TapSky      = "look"     // pass: its picture
 	TapReach    = "reach"    // pass: what it reaches
+	TapLight    = "light"    // pass: its light, sun, horizon
+	TapMemories = "memories" // pass: the pairs to store for it
 	TapHere     = "here"     // Unix seconds: the place set then still holds
 	TapOuting   = "outing"   // outing: arm it
 	TapLeave    = "leave"    // outing:first of the part shown:pass: it is left out, or taken again

@@ -29,14 +29,20 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/past", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/idiom", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
-	"bot/contact": {[]string{"parse", "predict", "storage"}, nil},
-	"bot/say":     {[]string{"parse", "predict"}, nil},
+	"bot/contact":  {[]string{"parse", "predict", "storage", "bot/idiom", "bot/question"}, nil},
+	"bot/idiom":    {nil, nil},
+	"bot/question": {nil, []string{"golang.org/x/text/unicode/norm"}},
+	"bot/say":      {[]string{"parse", "predict"}, nil},
 	"bot/past": {
 		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
+		nil,
+	},
+	"bot/report": {
+		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/past", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {
@@ -52,14 +58,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
 		},
 		nil,
 	},

@@ -1,0 +1,122 @@
+// Package report shows the log: of a pass, of a day, of a station or a grid in all of
+// it, and how one contact came to be what it is.
+package report
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/bot/exchange"
+	"skyslate/bot/past"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/parse"
+	"skyslate/storage"
+	"skyslate/storage/logbook"
+)
+
+// Reports show the log as an event leaves it.
+type Reports struct {
+	*tx.Tx
+	Past past.Past
+}
+
+func kept(c storage.Contact) bool { return c.State != storage.Dropped }
+
+// ShowPass shows a pass, or today where nothing stands on it, and how many contacts
+// wait for their pass beside those: the latest, or every one.
+func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bool) {
+	today := tx.StartOfDay(r.Event.At, r.Local())
+	all := tx.Filter(r.ContactsIn(today, today.Add(2*tx.Day)), func(c storage.Contact) bool { return c.State != storage.Remembered })
+	told, heading := all, say.Today
+	if own := tx.Filter(r.ContactsOf(pass.ID), kept); pass.ID != "" && len(own) > 0 {
+		told, heading = own, say.PassName(shown.Planned(pass))
+	}
+	ids := tx.IDs(told)
+	waiting = tx.Filter(waiting, func(c storage.Contact) bool { return !slices.Contains(ids, c.ID) })
+	most, before := say.Lines-4, len(r.Posts)
+	if every {
+		most += (say.MostPages - 1) * say.Lines
+	}
+	r.Say(say.Log(heading, r.Listed(told), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
+	for i := range r.Posts[before:] {
+		post := &r.Posts[before+i]
+		post.About, post.List, post.Pass = ids, true, pass.ID
+	}
+}
+
+// ShowHistory shows how a contact came to be what it is.
+func (r Reports) ShowHistory(c storage.Contact) {
+	versions := tx.List(r.Tx, func() ([]storage.Contact, error) { return r.View.History(r.Op.ID, c.ID) })
+	views := shown.Contacts(versions)
+	views[len(views)-1].Number = r.Ordinal(c)
+	r.Say(say.History(views))
+	r.Posts[len(r.Posts)-1].About = []uint64{c.ID}
+}
+
+// ShowStation shows all contacts with a station, whatever the pass, imported ones too;
+// the only one with its history.
+func (r Reports) ShowStation(call parse.Callsign) {
+	all := tx.List(r.Tx, func() ([]storage.Contact, error) { return r.View.ContactsOfCall(r.Op.ID, call) })
+	r.found(call.String(), all)
+}
+
+// ShowGrid shows all contacts with stations in a square.
+func (r Reports) ShowGrid(g parse.Grid) {
+	r.found(g.Square().String(), r.InSquare(g))
+}
+
+func (r Reports) found(of string, all []storage.Contact) {
+	all = tx.Filter(all, kept)
+	switch len(all) {
+	case 0:
+		r.Say(say.NeverWorked(of))
+		return
+	case 1:
+		r.ShowHistory(all[0])
+		return
+	}
+	slices.SortStableFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
+	before := len(r.Posts)
+	r.Say(say.Found(of, shown.Contacts(all)))
+	for i := range r.Posts[before:] {
+		r.Posts[before+i].About, r.Posts[before+i].List = tx.IDs(all), true
+	}
+}
+
+// ShowDay shows a day of the operator's: how much, what was new, how far, by pass.
+func (r Reports) ShowDay(word string) {
+	at := r.Event.At
+	if word != "" {
+		date, err := time.ParseInLocation(time.DateOnly, word, r.Local())
+		if err != nil {
+			r.Say(say.BadDay(word))
+			return
+		}
+		at = date
+	}
+	from := tx.StartOfDay(at, r.Local())
+	good := logbook.Entries(r.ContactsIn(from, tx.NextDay(from, r.Local())))
+	r.Say(say.DayInAll(say.Day{
+		Date: from.In(r.Local()), Contacts: shown.Contacts(good), News: r.Past.Tally(good), Passes: r.byPass(good),
+	}))
+}
+
+// Worth is how many contacts count: a station once a pass.
+func Worth(all []storage.Contact) int { return len(logbook.Entries(all)) }
+
+// byPass counts contacts by their passes, in order.
+func (r Reports) byPass(contacts []storage.Contact) []say.PassCount {
+	var counts []say.PassCount
+	for _, c := range contacts {
+		name := exchange.PassNames(r.Tx, []storage.Contact{c})[0]
+		if n := len(counts); n == 0 || counts[n-1].Pass != name {
+			counts = append(counts, say.PassCount{Pass: name})
+		}
+		last := &counts[len(counts)-1]
+		last.Contacts++
+		last.FarthestKm = max(last.FarthestKm, shown.Contact(c).ReachKm())
+	}
+	return counts
+}

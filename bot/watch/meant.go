@@ -1,0 +1,196 @@
+package watch
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/idiom"
+	"skyslate/bot/say"
+	"skyslate/bot/tx"
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// A meant is a pass as it is asked for: by its bird, a day, and a moment of it, each
+// of which may lack.
+type meant struct {
+	bird  string
+	clock parse.Clock
+	// from and to bound the day that was said, zero if none was.
+	from, to time.Time
+}
+
+// noon is the middle of the day that was said, zero if none was.
+func (m meant) noon() time.Time {
+	if m.to.IsZero() {
+		return time.Time{}
+	}
+	return m.from.Add(tx.Day / 2)
+}
+
+// passWords takes the words that say which pass is meant, as a message of some moment
+// says them, and returns the others. A clock is UTC unless "local" stands behind it.
+func (p Planner) passWords(text string, at time.Time) (m meant, rest []string) {
+	words := strings.Fields(text)
+	for len(words) > 0 {
+		n := p.takePass(&m, words, at)
+		if n == 0 {
+			rest = append(rest, words[0])
+			n = 1
+		}
+		words = words[n:]
+	}
+	return m, rest
+}
+
+// takePass takes what words begin with: a day, a clock or a bird. It returns how many
+// words that is.
+func (p Planner) takePass(m *meant, words []string, at time.Time) int {
+	if n := p.takeDay(m, words, at); n > 0 {
+		return n
+	}
+	if m.bird == "" {
+		for n := min(len(words), 3); n > 0; n-- {
+			if bird, known := p.Sky.Bird(strings.Join(words[:n], " ")); known {
+				m.bird = bird.Name
+				return n
+			}
+		}
+	}
+	if m.clock.IsSet() || !clockForm.MatchString(words[0]) {
+		return 0
+	}
+	n := 1
+	if len(words) > 1 && idiom.IsLocal(words[1]) {
+		n = 2
+	}
+	on := at
+	if !m.to.IsZero() {
+		on = m.noon()
+	}
+	m.clock, _ = contact.ClockIn(idiom.InUTC(strings.Join(words[:n], " "), on, p.Local()))
+	return n
+}
+
+// takeDay takes a day that words begin with, of the operator's zone or, as a plain
+// date, of UTC.
+func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
+	today := dayOf(at, p.Local())
+	var r outingReader
+	for n, word := range words[:min(len(words), 2)] {
+		if !m.to.IsZero() || !r.takeDay(strings.ToLower(word), today) {
+			return 0
+		}
+		if n == 0 && r.day.IsZero() || r.settleDay(today) != nil {
+			continue
+		}
+		loc := p.Local()
+		if contact.ISODate.MatchString(word) {
+			loc = time.UTC
+		}
+		m.from, m.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
+		return n + 1
+	}
+	return 0
+}
+
+// passesOf are the passes that could be meant: those planned or, for a day further
+// ahead, those worked out for it, which stay only if something is arranged for one.
+func (p Planner) passesOf(m meant) []storage.Pass {
+	all := p.Ahead()
+	if !m.to.IsZero() {
+		all = p.PassesIn(m.from, m.to)
+	}
+	since := tx.Later(m.from, p.Op.Planned)
+	for _, bird := range p.Sky.Birds() {
+		if !since.Before(m.to) {
+			break
+		}
+		found, err := p.WorkedOut(bird, since, m.to)
+		if err != nil || m.bird != "" && bird.Name != m.bird || m.bird == "" && !p.Sky.Follows(p.Op.Remind, bird) {
+			continue
+		}
+		for _, pass := range found {
+			if !slices.ContainsFunc(all, pass.Is) {
+				all = append(all, pass)
+			}
+		}
+	}
+	return tx.Filter(all, func(pass storage.Pass) bool {
+		_, fits := m.fits(pass)
+		return fits && pass.LOS.After(p.Now())
+	})
+}
+
+// fits reports whether a pass is one that is meant, and at which moment of it, zero
+// if none was said.
+func (m meant) fits(pass storage.Pass) (at time.Time, ok bool) {
+	if m.clock.IsSet() {
+		at = contact.Nearest(m.clock, pass.TCA)
+		if !contact.Fits(pass, at) {
+			return at, false
+		}
+	}
+	moment := tx.Later(at, pass.TCA)
+	onDay := m.to.IsZero() || !moment.Before(m.from) && moment.Before(m.to)
+	return at, onDay && (m.bird == "" || pass.Bird.Name == m.bird)
+}
+
+// passAsked finds the pass that a question about one is about, and says so where
+// there is none. Words name it by bird, day and clock; a question that answers a post
+// about a pass is about that. Else it is the one chosen, the one up that is followed,
+// the next one followed, the next one that doesn't graze, any; of a bird named alone
+// the one up, or the next that is followed or doesn't graze, or any. Only birds that
+// suit count.
+func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none string) (storage.Pass, say.Pass, bool) {
+	now := p.Now()
+	m, rest := p.passWords(text, p.Event.At)
+	if len(rest) > 0 {
+		p.Say(say.UnknownBird(strings.Join(rest, " "), p.Sky.ProperNames()))
+		return storage.Pass{}, say.Pass{}, false
+	}
+	if p.Ready() && len(p.Ahead()) == 0 {
+		p.Replan()
+	}
+	ahead := tx.Filter(p.passesOf(m), func(pass storage.Pass) bool {
+		b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
+		return ok && suits(b)
+	})
+	up := func(pass storage.Pass) bool { return pass.Up(now) }
+	anyPass := func(storage.Pass) bool { return true }
+	post, _ := p.RepliedPost()
+	choices := []func(storage.Pass) bool{
+		func(pass storage.Pass) bool { return pass.Named(post.Pass) },
+		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },
+		func(pass storage.Pass) bool { return pass.Followed() && pass.Up(now) },
+		storage.Pass.Followed,
+		p.listed,
+		func(pass storage.Pass) bool { return pass.PeakElDeg >= grazingDeg },
+		anyPass,
+	}
+	switch {
+	case m.bird != "":
+		choices = []func(storage.Pass) bool{up, worthwhile, anyPass}
+	case m.clock.IsSet() || !m.to.IsZero():
+		choices = choices[2:]
+	}
+	for _, choice := range choices {
+		for _, pass := range tx.Filter(ahead, choice) {
+			if view, ok := p.PassView(pass); ok {
+				return pass, view, true
+			}
+		}
+	}
+	p.Say(none)
+	return storage.Pass{}, say.Pass{}, false
+}
+
+// worthwhile reports whether a pass is followed or doesn't graze.
+func worthwhile(pass storage.Pass) bool { return pass.Followed() || pass.PeakElDeg >= grazingDeg }
+
+func anyBird(predict.Bird) bool { return true }
+
+func isLinear(b predict.Bird) bool { return b.Main().Kind == predict.Linear }
