@@ -70,5 +70,5 @@ func workedOn(p Pass) []string {
 	about := when(t.Kind == predict.Linear, "about ")
 	up := "up " + about + dial(t.UplinkMHz, p.Radio.StepKHz) + when(t.Kind == predict.FM, " "+toneWord(t.ToneHz))
 	down := "down " + about + dial(t.DownlinkMHz, p.Radio.StepKHz)
-	return slices.DeleteFunc([]string{when(t.UplinkMHz > 0, up), when(t.DownlinkMHz > 0, down)}, func(s string) bool { return s == "" })
+	return footed(nil, when(t.UplinkMHz > 0, up), when(t.DownlinkMHz > 0, down))
 }

@@ -68,8 +68,9 @@ func (p Outings) roomForOuting() []storage.Outing {
 // armedButtons announce outings and call them off.
 func (p Outings) armedButtons(all []storage.Outing) (rows [][]storage.Button) {
 	for _, o := range all {
+		view := shown.Outing(o)
 		rows = append(rows, []storage.Button{
-			tx.Button(say.AnnounceLabel(shown.Outing(o)), TapAnnounce, o.ID), tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID),
+			tx.Button(say.AnnounceLabel(view), TapAnnounce, o.ID), tx.Button(say.CallOffLabel(view), TapCallOff, o.ID),
 		})
 	}
 	return rows

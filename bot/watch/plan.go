@@ -293,26 +293,21 @@ func (p Planner) armedFull(but storage.PassID) bool {
 // Common practice, no source.
 const outingPeakDeg = 5
 
-// armedWith is a pass of an outing, armed unless it was skipped by hand.
-func armedWith(pass storage.Pass) storage.Pass {
-	if pass.Arm != storage.ArmSkipped && pass.Arm != storage.ArmHand {
-		pass.Arm = storage.ArmOuting
-	}
-	return pass
-}
-
 func samePlace(a, b storage.Place) bool {
 	return slices.Equal(a.Grids, b.Grids) && a.LatDeg == b.LatDeg && a.LonDeg == b.LonDeg
 }
 
-// armOutings arms the passes that armed outings want, in place.
+// armOutings arms the passes that armed outings want, in place, unless they were armed
+// or skipped by hand.
 func (p Planner) armOutings(all []storage.Pass) {
 	for i, pass := range all {
 		o, out := p.Op.OutingAt(pass.TCA)
 		switch {
 		case pass.Void || !pass.AOS.After(p.Now()):
 		case out && p.wants(o, pass):
-			all[i] = armedWith(pass)
+			if pass.Arm != storage.ArmSkipped && pass.Arm != storage.ArmHand {
+				all[i].Arm = storage.ArmOuting
+			}
 		case pass.Arm == storage.ArmOuting:
 			all[i].Arm = storage.ArmNone
 		}
