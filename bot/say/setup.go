@@ -174,7 +174,7 @@ const BadPicture = "Say /remind picture on, or\n/remind picture off."
 var (
 	UnknownSetting = inLines(typed(16), "I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, "+
 		"on or off: /remind shows how.")
-	BadHours   = inLines(typed(12), "“%s” are no hours. Say two local ones, such as /remind hours 6-23.")
+	BadHours   = inLines(typed(12), "“%s” are no hours. Say two local hours, such as /remind hours 6-23.")
 	BadStep    = inLines(typed(12), "“%s” is no step that I know: 1, 2.5, 5, 6.25, 10 or 12.5 kHz.")
 	NameBirds  = inLines(firstTwo, "Name the birds: /remind birds %s")
 	BadHorizon = inLines2(typed(20), strconv.Itoa, "“%s” is no horizon that I can read. Say degrees from 0 to 89, alone (/horizon 10) or "+
@@ -183,7 +183,7 @@ var (
 
 // BadNumber refuses a number of a setting, which has a unit and bounds.
 func BadNumber(text, setting, unit string, least, most int) string {
-	return sentence("“%s” won't do. Say %s from %d to %d, such as /remind %s %d.",
+	return sentence("“%s” won't do: %s from %d to %d, such as /remind %s %d.",
 		Short(text, 12), unit, least, most, setting, max(least, min(most, 10)))
 }
 
