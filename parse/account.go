@@ -85,7 +85,7 @@ func (r *ledger) neutralForm(i int) bool {
 	case t.shape&clockLike != 0:
 		return strings.IndexByte(t.s, '.') > 0 // a frequency
 	}
-	return t.shape == hasDigit && r.measures(i) && !r.isPercent(i)
+	return r.measures(i) && !r.isPercent(i)
 }
 
 // isPercent reports whether word i is a share of less than all: it may doubt.

@@ -14,9 +14,17 @@ func (r *reader) correct() {
 			r.offerEither(k)
 		case correct, perhaps:
 			r.correctTo(k, s == perhaps)
+		case standpoint:
+			if r.calls() == 0 {
+				r.elems[k].kind, r.owned = skipped, true
+			}
 		}
 	}
-	r.elems = slices.DeleteFunc(r.elems, func(e element) bool { return e.kind == skipped })
+	r.elems = slices.DeleteFunc(r.elems, func(e element) bool {
+		// A word that cuts off what was replaced leaves open where it ended.
+		r.strays = r.strays || e.kind == skipped && e.doubt&(joined|dictated) != 0 && r.brokenOff(&e)
+		return e.kind == skipped
+	})
 }
 
 // correctionAt returns how a phrase says that element k corrects another, neutral if
@@ -27,7 +35,7 @@ func (r *reader) correctionAt(k int) sense {
 		return neutral // glued to the one before
 	}
 	for i := range r.hits {
-		if h := &r.hits[i]; h.row.sense >= correct && h.row.sense <= either && h.last() == e.from {
+		if h := &r.hits[i]; h.row.sense >= correct && h.row.sense <= standpoint && h.last() == e.from {
 			return h.row.sense
 		}
 	}
@@ -82,7 +90,7 @@ func (r *reader) correctTo(k int, polite bool) {
 		r.elems[j].doubt |= eitherWay
 		return
 	}
-	if polite {
+	if polite && !(r.isSlip(&r.elems[j], e) && (k+1 == len(r.elems) || r.elems[k+1].isCall() == e.isCall())) {
 		e.others = append(e.others, r.elems[j])
 	}
 	r.elems[j].kind = skipped
@@ -144,6 +152,11 @@ func (r *reader) correctNot(k int) int {
 // grid, or a call one slip away.
 func (r *reader) slipOf(e, wrong *element) bool {
 	return !e.isCall() || e.kind == callArc && wrong.kind == callArc && oneSlip(e.call.Base(), wrong.call.Base())
+}
+
+// isSlip reports whether two elements are a slip apart.
+func (r *reader) isSlip(e, f *element) bool {
+	return e.kind == f.kind && oneSlip(e.call.Base()+e.grid.String(), f.call.Base()+f.grid.String())
 }
 
 // mistaken returns the last station of this pass that was the line's call, or

@@ -149,7 +149,7 @@ func (r *reader) settle() {
 		drop := false
 		switch pair := len(e.pattern) == 2; e.kind {
 		case badGrid:
-			drop = calls == 0 && !r.corrected(e.from) && !r.damagedBeside(&e)
+			drop = calls == 0 && !r.corrected(e.from) && !r.damagedBeside(&e) || grids > 0 && calls == 1 && !r.touchesItem(&e)
 		case partGrid:
 			drop = pair && (calls == 0 || grids > 0) || calls+grids == 0
 			r.strays = r.strays || drop && calls > 0
@@ -161,6 +161,12 @@ func (r *reader) settle() {
 		}
 		return drop
 	})
+}
+
+// touchesItem reports whether an item stands right before or behind an element, but
+// for a word that corrects.
+func (r *reader) touchesItem(e *element) bool {
+	return e.from > 0 && (r.at[e.from-1].isItem() || len(r.words[e.from-1].entry.rows) > 0) || e.to < len(r.at) && r.at[e.to].isItem()
 }
 
 // mostly reports whether a part of a call alone can be no other word: a digit was read,

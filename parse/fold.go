@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -43,6 +44,33 @@ func (f folded) looksAlike(from, to int) (some, all bool) {
 		all = all && (f.alien[i] || !('a' <= f.s[i] && f.s[i] <= 'z'))
 	}
 	return some, some && all
+}
+
+// stressed is a word between signs that only stress it: "*new*".
+var stressed = regexp.MustCompile(`(?:^| )([*_]+)[a-z0-9/]+([*_]+)(?: |$)`)
+
+// gladFace is a face of signs that is glad, or a heart.
+var gladFace = regexp.MustCompile(`(?:^| )(?:[:;=]-?[dp]|<3)(?: |$)`)
+
+// unstress blanks the signs around stressed words, and glad faces.
+func (f *folded) unstress() {
+	if !strings.ContainsAny(f.s, "*_:;=<") {
+		return
+	}
+	s := []byte(f.s)
+	blank := func(from, to int) {
+		for i := from; i < to; i++ {
+			s[i] = ' '
+		}
+	}
+	for _, at := range stressed.FindAllSubmatchIndex(s, -1) {
+		blank(at[2], at[3])
+		blank(at[4], at[5])
+	}
+	for _, at := range gladFace.FindAllIndex(s, -1) {
+		blank(at[0], at[1])
+	}
+	f.s = string(s)
 }
 
 // fold brings a line to the characters of folded. Folding twice changes
@@ -148,7 +176,7 @@ func digitValue(r rune) (n byte) {
 var foldedAs = func() map[rune]string {
 	table := map[rune]string{'°': "°", '…': "..."}
 	for s, characters := range map[string]string{
-		"0": "Øø∅", "i": "ıİ", "ss": "ßẞ", "/": "∕⁄╱÷", "-": "‐‑‒–—―−", "'": "‘’ʼ´", `"`: "“”„", ".": "·。", ",": "、،", ";": "؛",
+		"0": "Øø∅", "i": "ıİ", "l": "łŁ", "d": "đĐ", "ss": "ßẞ", "/": "∕⁄╱÷", "-": "‐‑‒–—―−", "'": "‘’ʼ´", `"`: "“”„", ".": "·。", ",": "、،", ";": "؛",
 		"?": "؟¿❓❔🤷🤔⁉🤨🧐😕🙁☹🤞", "❌": "❌✗✘✖🚫⛔👎❎🙅🗑😢😭😞", "👂": "👂🦻👀",
 	} {
 		for _, r := range characters {

@@ -64,6 +64,7 @@ func Overall(lines []Line) Verdict {
 func (r *reader) read(text string, number int, k *Known) {
 	l := lattice{script: script{known: k, birds: r.birds, words: r.words[:0]}, work: workPerLine, arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
 	*r = reader{lattice: l, text: text, f: fold(text), path: r.path[:0], line: Line{Number: number, Text: text}}
+	r.f.unstress()
 	r.words, r.after = lex(r.f, r.words)
 	if len(r.words) == 0 {
 		return

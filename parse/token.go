@@ -120,6 +120,9 @@ func know(all []token) {
 		}
 		e := lex.find(t.s)
 		t.means, t.entry, t.spells = e.means&^ofParts, e, e.spells
+		if i > 0 && t.gap == slash|space|detached && t.from-all[i-1].to > 2 && (e.means&mark != 0 || isMark(upper(t.s))) {
+			t.gap = slash | space // "hx2abc / portable"
+		}
 		if t.shape&hasLetter == 0 {
 			continue
 		}
@@ -235,6 +238,8 @@ func wordEnd(s string, i int) int {
 			return j
 		case wordByte(s[j]) || s[j] == '\'' && j > i && j+1 < len(s) && wordByte(s[j+1]):
 			j++
+		case n > 1 && j+n+4 <= len(s) && isSquare(s[j+n:j+n+4]) && callClass(upper(s[i:j])) == Valid:
+			return j // "ab1cde...jo32"
 		case n > 1:
 			j += n
 		default:
@@ -248,8 +253,10 @@ func wordEnd(s string, i int) int {
 func lexWord(f folded, i int) token {
 	s := f.s
 	to := wordEnd(s, i)
-	if grid := i + 4; to > grid+2 && isSquare(s[i:grid]) && meaningOf(s[grid:to])&courtesy != 0 {
-		to = grid // "jn16merci"
+	for _, end := range [...]int{i + 4, i + 2} { // "jn16merci", "59tnx"
+		if to > end+2 && (isSquare(s[i:end]) || s[i] == '5' && isReport(s[i:end])) && meaningOf(s[end:to])&courtesy != 0 {
+			to = end
+		}
 	}
 	t := token{from: i, to: to, phrase: 1}
 	if s[i] == '*' && strings.TrimLeft(s[:i], " ") == "" && isSquare(s[i+1:to]) {

@@ -306,7 +306,8 @@ func (l *lattice) tied(i int) bool {
 // afterLetters reports whether the word before i can be letters of a call or
 // grid, to which digits at i would belong: not an announced name.
 func (l *lattice) afterLetters(i int) bool {
-	if i == 0 || l.tied(i-1) || l.isWord(i-2, namer) {
+	if i == 0 || l.tied(i-1) || l.isWord(i-2, namer) || reportOf(l.words[i-1].s) != "" ||
+		l.isWord(i-1, filler) && !l.besideSingle(i-1) {
 		return false
 	}
 	for _, p := range l.piecesOf(i - 1) {
