@@ -14,7 +14,7 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
-	"skyslate/parse"
+	"skyslate/parse/memo"
 	"skyslate/storage"
 )
 
@@ -36,7 +36,7 @@ type sitting struct {
 type ledger struct {
 	*tx.Tx
 	card     watch.Card
-	memo     *parse.Memo
+	memo     *memo.Readings
 	sittings map[uint64]*sitting
 	step     string // what the event is called for undo, where its contacts don't tell
 	// undoing, changing: what is done to the evidence.

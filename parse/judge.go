@@ -208,7 +208,7 @@ func (r *reader) cutOff(e *element) bool {
 		callClass(upper(r.words[e.from-1].s)+e.call.s) == Valid {
 		return true
 	}
-	switch sign, _, _ := strings.Cut(r.f.s[r.words[e.to-1].to:], " "); sign {
+	switch sign, _, _ := strings.Cut(r.f.S[r.words[e.to-1].to:], " "); sign {
 	case "#", "~", "^", "##", "~~":
 		return true
 	case "-", "--":
@@ -310,7 +310,7 @@ func (r *reader) span(g *group) string {
 	if len(r.groups) < 2 {
 		return r.text
 	}
-	at := func(i int) int { return r.f.at(i, len(r.text)) }
+	at := func(i int) int { return r.f.At(i, len(r.text)) }
 	to := len(r.text)
 	for k := range r.groups {
 		if h := &r.groups[k]; h.from >= g.to {

@@ -139,7 +139,7 @@ func (lex *lexicon) addClass(row string) {
 
 // entry returns the entry of a word, a new one if there is none.
 func (lex *lexicon) entry(word string) *entry {
-	s := strings.TrimSpace(fold(word).s)
+	s := strings.TrimSpace(folded(word).S)
 	e := lex.entries[s]
 	if e == nil {
 		e = &entry{}
@@ -167,5 +167,5 @@ func meaningOf(s string) meaning { return tables().find(s).means }
 // call: one of the class "word".
 func IsWord(letters string) bool {
 	lex := tables()
-	return slices.Contains(lex.classes["word"], lex.find(strings.TrimSpace(fold(letters).s)))
+	return slices.Contains(lex.classes["word"], lex.find(strings.TrimSpace(folded(letters).S)))
 }

@@ -14,7 +14,9 @@ func (l *lattice) addSides(i int) {
 	l.addClock(i)
 	l.addSpokenClock(i)
 	l.addName(i)
-	l.addDate(i)
+	if _, words := l.dateFrom(i); words > 0 {
+		l.side(i, words, dateArc, int16(1-words))
+	}
 	if l.known.Linear && l.isWord(i, modeword) {
 		l.side(i, 1, modeArc, 0)
 	}

@@ -61,12 +61,6 @@ func (l *lattice) besideSingle(i int) bool {
 	return single(i-1) || single(i+1)
 }
 
-// isWholeGrid reports whether word i is a grid as it is typed.
-func (l *script) isWholeGrid(i int) bool {
-	t := &l.words[i]
-	return t.shape == hasLetter|hasDigit && isSquare(t.s)
-}
-
 // thirdPair reports whether word i looks like the third pair of the grid typed
 // before it. A pair is never taken from a word of its own.
 func (l *script) thirdPair(i int) bool {
