@@ -15,7 +15,7 @@ import (
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
-	"skyslate/parse"
+	"skyslate/parse/memo"
 	"skyslate/storage"
 )
 
@@ -41,7 +41,7 @@ type Desk struct {
 	maker   exchange.Maker
 	leaving []Leaving
 	handled string     // the last moment that was handled, by its event
-	memo    parse.Memo // of lines read
+	memo    memo.Readings // of lines read
 	// everyPass: every pass of every bird is stored, to compare.
 	everyPass bool
 }

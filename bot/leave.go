@@ -4,6 +4,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/parse"
+	"skyslate/parse/memo"
 	"skyslate/storage"
 )
 
@@ -48,7 +49,7 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 		return storage.Post{}, err
 	}
 	d.skies.Forget(ev.Operator)
-	d.memo = parse.Memo{}
+	d.memo = memo.Readings{}
 	for _, l := range d.leaving {
 		if l.After != nil {
 			l.After(ev.Operator)

@@ -13,7 +13,7 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
-	"skyslate/parse"
+	"skyslate/parse/memo"
 	"skyslate/storage"
 )
 
@@ -44,7 +44,7 @@ func (s *sitting) message(id int64) contact.Message {
 type ledger struct {
 	*tx.Tx
 	card     watch.Card
-	memo     *parse.Memo
+	memo     *memo.Readings
 	sittings map[uint64]*sitting
 	step     string // what the event is called for undo, where its contacts don't tell
 	// undoing, changing: what is done to the evidence.

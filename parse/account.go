@@ -85,7 +85,7 @@ func (r *ledger) neutralForm(i int) bool {
 	case t.shape&clockLike != 0:
 		return strings.IndexByte(t.s, '.') > 0 // a frequency
 	}
-	return t.shape == hasDigit && r.measures(i) && !r.isPercent(i)
+	return r.measures(i) && !r.isPercent(i)
 }
 
 // isPercent reports whether word i is a share of less than all: it may doubt.
@@ -112,23 +112,19 @@ func (r *ledger) comments() {
 				from++
 			}
 		}
-		if keeps {
-			r.comment(from, to)
+		if !keeps {
+			continue
 		}
-	}
-}
-
-// comment gives the words from, …, to-1 to the contacts beside them.
-func (r *ledger) comment(from, to int) {
-	for _, k := range r.beside(from, to) {
-		c := &r.line.Contacts[k]
-		c.Comment = strings.TrimPrefix(c.Comment+" "+trimSpan(r.typed(from, to)), " ")
+		for _, k := range r.beside(from, to) {
+			c := &r.line.Contacts[k]
+			c.Comment = strings.TrimPrefix(c.Comment+" "+trimSpan(r.typed(from, to)), " ")
+		}
 	}
 }
 
 // typed returns the words from, …, to-1 as they were typed.
 func (r *reader) typed(from, to int) string {
-	return r.text[r.f.at(r.words[from].from, len(r.text)):r.f.at(r.words[to-1].to, len(r.text))]
+	return r.text[r.f.At(r.words[from].from, len(r.text)):r.f.At(r.words[to-1].to, len(r.text))]
 }
 
 // beside returns the groups that the words from, …, to-1 may speak of: the one that

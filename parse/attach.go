@@ -93,21 +93,17 @@ func keep[T comparable](field *T, value T) bool {
 // practice; no source.
 func (r *ledger) attachReport(c *Contact, a *arc) bool {
 	s := r.reportText(a)
+	isMarked := func(a *arc) bool { // the line says that it was received
+		return a.kind == reportArc && a.split == uint8(gotRST) && r.reportText(a) == c.Report
+	}
 	switch {
 	case a.split == uint8(sentRST):
 		return keep(&c.ReportSent, s)
-	case c.Report == "" || c.ReportSent == "" && !r.marked(c.Report):
+	case c.Report == "" || c.ReportSent == "" && !slices.ContainsFunc(r.path, isMarked):
 		c.ReportSent, c.Report = cmp.Or(c.ReportSent, c.Report), s
 		return true
 	}
 	return keep(&c.ReportSent, s)
-}
-
-// marked reports whether the line says of a report that it was received.
-func (r *ledger) marked(report string) bool {
-	return slices.ContainsFunc(r.path, func(a *arc) bool {
-		return a.kind == reportArc && a.split == uint8(gotRST) && r.reportText(a) == report
-	})
 }
 
 // clock returns the time of an arc: ":42" for "at 42".
@@ -139,5 +135,5 @@ func (r *ledger) bareName(i, end int) bool {
 // capitalised returns the words from i to end as a name, in the letters that were
 // typed.
 func (r *ledger) capitalised(i, end int) string {
-	return title(r.text[r.f.at(r.words[i].from, len(r.text)):r.f.at(r.words[end-1].to, len(r.text))])
+	return title(r.text[r.f.At(r.words[i].from, len(r.text)):r.f.At(r.words[end-1].to, len(r.text))])
 }

@@ -1,8 +1,11 @@
 package parse
 
 import (
+	"math"
 	"slices"
 	"strings"
+
+	"skyslate/parse/series"
 )
 
 // Callsign is a call sign that can exist: valid or unusual. It is comparable;
@@ -67,18 +70,18 @@ func (c Callsign) Country() string {
 	place, _, _ := strings.Cut(strings.TrimPrefix(c.s[c.to:], "/"), "/")
 	switch {
 	case c.from > 0:
-		return series(c.s[:c.from-1])
+		return series.Of(c.s[:c.from-1])
 	case place != "" && !isMark(place):
-		return series(place)
+		return series.Of(place)
 	}
-	return series(c.Base())
+	return series.Of(c.Base())
 }
 
 // FarFrom returns the administration if grids are far from its territories: a station
 // there is a guest, or a grid was misheard. "" means neither, or that it is not known.
 func (c Callsign) FarFrom(grids []Grid) string {
 	name := c.Country()
-	fields := fieldsOf[name]
+	fields := series.Fields(name)
 	if len(fields) == 0 || len(grids) == 0 || strings.HasSuffix(c.s, "/MM") || strings.HasSuffix(c.s, "/AM") {
 		return ""
 	}
@@ -88,6 +91,20 @@ func (c Callsign) FarFrom(grids []Grid) string {
 		}
 	}
 	return name
+}
+
+// farDeg is how far outside a field a grid is far from what lies in it, in degrees of
+// latitude and half as many again of longitude: some 300 km. No source: a guess at what
+// can't be a slip beside a border.
+const farDeg = 3
+
+// near reports whether a grid lies in a field, or not far outside it.
+func near(g Grid, field string) bool {
+	lat, lon := g.Center()
+	south, west := 10*float64(field[1]-'A')-90, 20*float64(field[0]-'A')-180
+	outside := func(x, from, to float64) float64 { return max(from-x, x-to, 0) }
+	east := math.Mod(lon-west+540, 360) - 180 // from the western edge, over the date line too
+	return outside(lat, south, south+10) <= farDeg && outside(east, 0, 20) <= 1.5*farDeg
 }
 
 // MarshalText implements [encoding.TextMarshaler]: the form of String.
@@ -153,13 +170,13 @@ func isPlace(s string) bool {
 	if len(s) == 0 || len(s) > 4 || !all(s, isAlnum) {
 		return false
 	}
-	if isOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
+	if series.IsOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
 		return true
 	}
-	if h := halfLen(s); h > 0 && (len(s) == h || len(s) == h+1 && isDigit(s[h])) {
+	if h := series.HalfLen(s); h > 0 && (len(s) == h || len(s) == h+1 && isDigit(s[h])) {
 		return true
 	}
-	return s == "3D2" || len(s) >= 2 && allocated(s[0], s[1]) &&
+	return s == "3D2" || len(s) >= 2 && series.Allocated(s[0], s[1]) &&
 		(len(s) < 3 || isDigit(s[2])) && (len(s) < 4 || isLetter(s[3]))
 }
 
@@ -169,22 +186,22 @@ func baseClass(s string) Class {
 		return Impossible
 	}
 	best := Impossible
-	if isOne(s[0]) {
+	if series.IsOne(s[0]) {
 		best = groupClass(s[1:], 4)
 	}
-	if h := halfLen(s); h > 0 {
+	if h := series.HalfLen(s); h > 0 {
 		best = max(best, groupClass(s[h:], 3))
 	}
 	if strings.HasPrefix(s, "3D2") {
 		best = max(best, groupClass(s[2:], 3))
 	}
 	switch {
-	case allocated(s[0], s[1]):
+	case series.Allocated(s[0], s[1]):
 		best = max(best, groupClass(s[2:], 4))
 		if isLetter(s[0]) && isDigit(s[1]) && len(s) <= 6 && allLetters(s[2:]) {
 			best = max(best, Unusual) // the digit of the series does both jobs
 		}
-	case twoShaped(s):
+	case isLetter(s[1]) || isLetter(s[0]) && (s[1] >= '2' || s[:2] == "S0"): // shaped like a prefix
 		best = max(best, min(groupClass(s[2:], 4), Unusual))
 	}
 	return best
@@ -212,26 +229,6 @@ func groupClass(s string, most int) Class {
 		return Valid
 	}
 	return Unusual
-}
-
-// twoShaped reports whether s begins like a prefix of two characters.
-func twoShaped(s string) bool {
-	if isLetter(s[0]) {
-		return isLetter(s[1]) || s[1] >= '2' || s[:2] == "S0"
-	}
-	return isLetter(s[1])
-}
-
-// isOne reports whether a letter alone is a prefix (No. 19.50; 2 is never used
-// so by amateurs).
-func isOne(c byte) bool { return strings.IndexByte("BFGIKMNRW", c) >= 0 }
-
-// halfLen returns the length of the half-series prefix that s begins with, or 0.
-func halfLen(s string) int {
-	if len(s) >= 3 && (s[:2] == "3D" || s[:2] == "SS") && isLetter(s[2]) {
-		return 3
-	}
-	return 0
 }
 
 // callError tells where s stops being a call sign.

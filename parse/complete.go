@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"skyslate/parse/slip"
 )
 
 // title returns a name, each word of it with its first letter in upper case and
@@ -98,10 +100,10 @@ func fits(pattern string, g Grid) bool {
 		return g.n >= 4 && string(g.c[2:4]) == pattern
 	}
 	for i := range len(pattern) {
-		if pattern[i] == someChar {
+		if pattern[i] == slip.Some {
 			return true
 		}
-		if i >= int(g.n) || pattern[i] != anyChar && pattern[i] != g.c[i] {
+		if i >= int(g.n) || pattern[i] != slip.Any && pattern[i] != g.c[i] {
 			return false
 		}
 	}
@@ -202,30 +204,12 @@ func (j *judgement) offerCalls(pattern string) {
 		if len(gs) == 0 {
 			gs = s.Grids
 		}
-		j.offer(s.Call, gs, matches(pattern, s.Call.Base()) || strings.HasSuffix(s.Call.Base(), pattern))
+		j.offer(s.Call, gs, slip.Matches(pattern, s.Call.Base()) || strings.HasSuffix(s.Call.Base(), pattern))
 	}
 	unread := strings.LastIndexAny(pattern, "?~")
 	if tail := pattern[unread+1:]; k.Suffix != nil && len(tail) > 1 {
 		for _, c := range k.Suffix(tail) {
-			j.offer(c, j.c.Grids, unread < 0 || matches(pattern, c.Base()))
+			j.offer(c, j.c.Grids, unread < 0 || slip.Matches(pattern, c.Base()))
 		}
 	}
-}
-
-// matches reports whether s agrees with a pattern. An unread character may
-// also stand for a few.
-func matches(pattern, s string) bool {
-	if pattern == "" || s == "" || pattern[0] != anyChar && pattern[0] != someChar {
-		return pattern == s || pattern != "" && s != "" && pattern[0] == s[0] && matches(pattern[1:], s[1:])
-	}
-	least, most := 0, len(s)
-	if pattern[0] == anyChar {
-		least, most = 1, min(3, len(s))
-	}
-	for i := least; i <= most; i++ {
-		if matches(pattern[1:], s[i:]) {
-			return true
-		}
-	}
-	return false
 }

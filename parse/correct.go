@@ -1,6 +1,10 @@
 package parse
 
-import "slices"
+import (
+	"slices"
+
+	"skyslate/parse/slip"
+)
 
 // correct applies corrections in words: the element after "no" or "I mean"
 // replaces the last one of its kind. Where there is none the line corrects
@@ -14,9 +18,17 @@ func (r *reader) correct() {
 			r.offerEither(k)
 		case correct, perhaps:
 			r.correctTo(k, s == perhaps)
+		case standpoint:
+			if r.calls() == 0 {
+				r.elems[k].kind, r.owned = skipped, true
+			}
 		}
 	}
-	r.elems = slices.DeleteFunc(r.elems, func(e element) bool { return e.kind == skipped })
+	r.elems = slices.DeleteFunc(r.elems, func(e element) bool {
+		// A word that cuts off what was replaced leaves open where it ended.
+		r.strays = r.strays || e.kind == skipped && e.doubt&(joined|dictated) != 0 && r.brokenOff(&e)
+		return e.kind == skipped
+	})
 }
 
 // correctionAt returns how a phrase says that element k corrects another, neutral if
@@ -27,11 +39,11 @@ func (r *reader) correctionAt(k int) sense {
 		return neutral // glued to the one before
 	}
 	for i := range r.hits {
-		if h := &r.hits[i]; h.row.sense >= correct && h.row.sense <= either && h.last() == e.from {
+		if h := &r.hits[i]; h.row.sense >= correct && h.row.sense <= standpoint && h.last() == e.from {
 			return h.row.sense
 		}
 	}
-	if at := r.words[0].from; e.from == 0 && at > 0 && r.f.s[at-1] == '*' {
+	if at := r.words[0].from; e.from == 0 && at > 0 && r.f.S[at-1] == '*' {
 		return correct
 	}
 	return neutral
@@ -82,7 +94,7 @@ func (r *reader) correctTo(k int, polite bool) {
 		r.elems[j].doubt |= eitherWay
 		return
 	}
-	if polite {
+	if polite && !(r.isSlip(&r.elems[j], e) && (k+1 == len(r.elems) || r.elems[k+1].isCall() == e.isCall())) {
 		e.others = append(e.others, r.elems[j])
 	}
 	r.elems[j].kind = skipped
@@ -119,7 +131,7 @@ func (r *reader) anothers(j, k int) bool {
 // without a Y denies.
 func (r *reader) correctNot(k int) int {
 	e, j := &r.elems[k], r.lastLike(k)
-	if j >= 0 && r.elems[k-1].to >= e.from-1 && k+1 == len(r.elems) && r.slipOf(&r.elems[j], e) {
+	if j >= 0 && r.elems[k-1].to >= e.from-1 && k+1 == len(r.elems) && (!e.isCall() || r.isSlip(&r.elems[j], e)) {
 		r.corrects, r.was = true, r.meant(e) // "hx2abd not hx2abc"
 		e.kind = skipped
 		return k
@@ -140,10 +152,9 @@ func (r *reader) correctNot(k int) int {
 	return k + 1
 }
 
-// slipOf reports whether an element may be what another one should have been: a
-// grid, or a call one slip away.
-func (r *reader) slipOf(e, wrong *element) bool {
-	return !e.isCall() || e.kind == callArc && wrong.kind == callArc && oneSlip(e.call.Base(), wrong.call.Base())
+// isSlip reports whether two elements are a slip apart.
+func (r *reader) isSlip(e, f *element) bool {
+	return e.kind == f.kind && slip.One(e.call.Base()+e.grid.String(), f.call.Base()+f.grid.String())
 }
 
 // mistaken returns the last station of this pass that was the line's call, or
@@ -151,30 +162,11 @@ func (r *reader) slipOf(e, wrong *element) bool {
 func (r *reader) mistaken() (was Callsign) {
 	i := slices.IndexFunc(r.elems, func(e element) bool { return e.kind == callArc })
 	for _, s := range r.known.Heard {
-		if i >= 0 && oneSlip(r.elems[i].call.Base(), s.Call.Base()) {
+		if i >= 0 && slip.One(r.elems[i].call.Base(), s.Call.Base()) {
 			was = s.Call
 		}
 	}
 	return was
-}
-
-// oneSlip reports whether two texts are the same but for one character more,
-// less or other, or two that changed places.
-func oneSlip(a, b string) bool {
-	if len(a) > len(b) {
-		a, b = b, a
-	}
-	i := 0
-	for i < len(a) && a[i] == b[i] {
-		i++
-	}
-	switch len(b) - len(a) {
-	case 0:
-		return i == len(a) || a[i+1:] == b[i+1:] || i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]
-	case 1:
-		return a[i:] == b[i+1:]
-	}
-	return false
 }
 
 // meant returns the station of this pass that a call or suffix names.

@@ -21,8 +21,8 @@ func (r *reader) findPhrases() {
 		return
 	}
 	first, last := &r.elems[0], &r.elems[len(r.elems)-1]
-	sad := strings.Contains(r.f.s, ":") && sadFace.MatchString(r.f.s)
-	if sad || first.from == 0 && strings.Contains(r.f.s[:r.words[0].from], "?") {
+	sad := strings.Contains(r.f.S, ":") && sadFace.MatchString(r.f.S)
+	if sad || first.from == 0 && strings.Contains(r.f.S[:r.words[0].from], "?") {
 		r.claims = append(r.claims, claim{last.to - 1, Doubted})
 	}
 	for i := first.to; i <= len(r.words); i++ {
@@ -36,8 +36,9 @@ func (r *reader) findPhrases() {
 // courtesy, or only about a letter of the call before it.
 func (r *reader) asksNothing(i int) bool {
 	for k := range r.elems {
-		if e := &r.elems[k]; e.to == i+1 && r.openCall(e) {
-			e.doubt |= eitherWay
+		e := &r.elems[k]
+		if e.to == i+1 && e.kind == callArc && e.to == e.from+1 && r.f.S[r.words[i].to-1] == '?' {
+			e.doubt |= eitherWay // glued to a typed call: a letter may be missing
 			return true
 		}
 	}
@@ -48,13 +49,6 @@ func (r *reader) asksNothing(i int) bool {
 		}
 	}
 	return polite
-}
-
-// openCall reports whether a question mark is glued to a typed call: a letter may
-// be missing there.
-func (r *reader) openCall(e *element) bool {
-	end := r.words[e.to-1].to
-	return e.kind == callArc && e.to == e.from+1 && end > 0 && r.f.s[end-1] == '?'
 }
 
 // sadFace is a face that is not glad.

@@ -3,6 +3,7 @@ package parse
 import (
 	"cmp"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -66,13 +67,6 @@ func (d *Date) UnmarshalText(text []byte) error {
 	})
 }
 
-// addDate adds a date that begins at word i.
-func (l *lattice) addDate(i int) {
-	if _, words := l.dateFrom(i); words > 0 {
-		l.side(i, words, dateArc, int16(1-words))
-	}
-}
-
 // dateOf reads a date arc. Where figures leave open which is the day, the reading
 // holds that is the day of the pass; if none is, there is no date.
 func (l *script) dateOf(a *arc) Date {
@@ -86,7 +80,7 @@ func (l *script) dateFrom(i int) (d Date, words int) {
 	t := &l.words[i]
 	figures := digitsAt(t.s, 0)
 	if t.shape&clockLike != 0 {
-		if !t.isDate() {
+		if strings.Count(t.s, ".")+strings.Count(t.s, "-")+strings.Count(t.s, "/") != 2 {
 			return Date{}, 0
 		}
 		return l.dateInFigures(t.s), 1
@@ -108,7 +102,10 @@ func (l *script) dateFrom(i int) (d Date, words int) {
 		return Date{}, 0
 	}
 	year := 0
-	if to < len(l.words) && l.isYear(to) && l.words[to].gap&^(space|comma|stop|hyphen|slash) == 0 {
+	isYear := func(t *token) bool {
+		return t.shape == hasDigit && len(t.s) == 4 && (t.s[:2] == "19" || t.s[:2] == "20")
+	}
+	if to < len(l.words) && isYear(&l.words[to]) && l.words[to].gap&^(space|comma|stop|hyphen|slash) == 0 {
 		year = atoi(l.words[to].s)
 		to++
 	} else if trust := l.words[named].spells.trust; trust == plain || trust != unspelled && l.besideSpoken(named) || l.measures(day) {
@@ -126,12 +123,6 @@ func (l *script) dayOf(i int) int {
 		return n
 	}
 	return 0
-}
-
-// isYear reports whether word i is a year of our time.
-func (l *script) isYear(i int) bool {
-	t := &l.words[i]
-	return t.shape == hasDigit && len(t.s) == 4 && (t.s[:2] == "19" || t.s[:2] == "20")
 }
 
 // dateInFigures reads a date in figures with something between: "2026-11-24", "24.11.26".

@@ -92,7 +92,9 @@ func (r *reader) dropOwnGrid() {
 func (r *reader) findRivals() {
 	for i := range r.arcs {
 		a := &r.arcs[i]
-		if !a.isItem() || r.excess(a) >= margin || r.at[a.from] == a {
+		// how much dearer the cheapest reading with it is than the best one
+		excess := r.ahead[a.from] + a.cost + r.behind[a.to] - r.behind[0]
+		if !a.isItem() || excess >= margin || r.at[a.from] == a {
 			continue
 		}
 		hit := false
@@ -149,7 +151,9 @@ func (r *reader) settle() {
 		drop := false
 		switch pair := len(e.pattern) == 2; e.kind {
 		case badGrid:
-			drop = calls == 0 && !r.corrected(e.from) && !r.damagedBeside(&e)
+			corrects := func(p *row) bool { return p.sense == correct || p.sense == perhaps } // "no, jo4"
+			corrected := e.from > 0 && e.from < 3 && slices.ContainsFunc(r.words[0].entry.rows, corrects)
+			drop = calls == 0 && !corrected && !r.damagedBeside(&e) || grids > 0 && calls == 1 && !r.touchesItem(&e)
 		case partGrid:
 			drop = pair && (calls == 0 || grids > 0) || calls+grids == 0
 			r.strays = r.strays || drop && calls > 0
@@ -163,6 +167,12 @@ func (r *reader) settle() {
 	})
 }
 
+// touchesItem reports whether an item stands right before or behind an element, but
+// for a word that corrects.
+func (r *reader) touchesItem(e *element) bool {
+	return e.from > 0 && (r.at[e.from-1].isItem() || len(r.words[e.from-1].entry.rows) > 0) || e.to < len(r.at) && r.at[e.to].isItem()
+}
+
 // mostly reports whether a part of a call alone can be no other word: a digit was read,
 // or three letters at its end that are none.
 func (r *reader) mostly(pattern string) bool {
@@ -174,12 +184,6 @@ func (r *reader) mostly(pattern string) bool {
 	}
 	tail := pattern[strings.LastIndexAny(pattern, "?~")+1:]
 	return len(tail) > 2 && meaningOf(strings.ToLower(tail)) == 0
-}
-
-// corrected reports whether the line begins with a word that corrects, right
-// before word i: "no, jo4".
-func (r *reader) corrected(i int) bool {
-	return i > 0 && i < 3 && slices.ContainsFunc(r.words[0].entry.rows, func(p *row) bool { return p.sense == correct || p.sense == perhaps })
 }
 
 // damagedBeside reports whether a word right before or after a damaged grid

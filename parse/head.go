@@ -16,16 +16,13 @@ type Header struct {
 	fresh bool // nothing but blank lines stood below it
 }
 
-// IsZero reports whether nothing is said.
-func (h Header) IsZero() bool { return h == Header{} }
-
 // head reads what a line without a contact says of others: of those below, and of
 // the last one before.
 func (r *ledger) head() {
 	if len(r.elems) > 0 || r.owned && len(r.hits) == 0 {
 		return
 	}
-	colons := strings.HasSuffix(strings.TrimRight(r.f.s, " "), ":")
+	colons := strings.HasSuffix(strings.TrimRight(r.f.S, " "), ":")
 	h := Header{Date: r.line.Heads.Date}
 	denies, back := false, false
 	for k := range r.hits {

@@ -152,12 +152,13 @@ func (r *reader) calls() (n int) {
 // brokenOff reports whether an unknown word touches an element of several
 // words: it may be a symbol that was misheard.
 func (r *reader) brokenOff(e *element) bool {
-	if r.strange(e.from-1, e.from, lead|link) || e.isCall() && r.strange(e.to, e.to, link) {
+	isCall := e.call.IsValid()
+	if r.strange(e.from-1, e.from, lead|link) || isCall && r.strange(e.to, e.to, link) {
 		return true
 	}
 	// The two words behind a spoken square may be its third pair, one of them misheard.
 	first, second := e.to, e.to+1
-	if e.isCall() || e.grid.n != 4 || first == len(r.words) || r.words[first].gap&pause != 0 {
+	if isCall || e.grid.n != 4 || first == len(r.words) || r.words[first].gap&pause != 0 {
 		return false
 	}
 	if second == len(r.words) {
@@ -207,7 +208,7 @@ func (r *reader) cutOff(e *element) bool {
 		callClass(upper(r.words[e.from-1].s)+e.call.s) == Valid {
 		return true
 	}
-	switch sign, _, _ := strings.Cut(r.f.s[r.words[e.to-1].to:], " "); sign {
+	switch sign, _, _ := strings.Cut(r.f.S[r.words[e.to-1].to:], " "); sign {
 	case "#", "~", "^", "##", "~~":
 		return true
 	case "-", "--":
@@ -233,6 +234,9 @@ func (j *judgement) leftovers() {
 	unclear := r.strays || r.cut || j.g.unsure
 	for _, a := range j.g.around {
 		i := int(a.from)
+		if j.isRemark(a) {
+			continue
+		}
 		means := r.words[i].means
 		unclear = unclear || a.isItem() || a.doubt&strayed != 0 || means&mark != 0 && means&courtesy == 0 ||
 			a.doubt&spoken != 0 && j.g.call >= 0 && (r.figures(i) || !r.isLoneName(j.g, i))
@@ -240,6 +244,34 @@ func (j *judgement) leftovers() {
 	if unclear {
 		j.because(Ambiguous)
 	}
+}
+
+// isRemark reports whether a word beside a whole contact that was typed is left to its
+// comment: another word stands between them, or it is the number of a word behind it
+// that no table knows, as in "3 bars of battery". What is spoken may have been misheard.
+func (j *judgement) isRemark(a *arc) bool {
+	r, i := j.r, int(a.from)
+	if a.kind != skipped || j.g.call < 0 || len(j.g.grids) == 0 {
+		return false
+	}
+	typed := true
+	j.each(func(e *element) { typed = typed && e.kind <= gridArc && e.doubt&(joined|dictated|mended) == 0 })
+	touches := func(k int) bool { return k >= 0 && k < len(r.at) && r.at[k].isItem() }
+	if !typed || !touches(i-1) && !touches(i+1) {
+		return typed
+	}
+	if i < j.g.to {
+		return r.figures(i) && r.words[i+1].gap&(colon|hyphen) != 0 && r.words[i+1].gap&space != 0 // "two: …"
+	}
+	if r.words[i].spells.trust == loose && !r.figures(i) {
+		return true // letters would be spoken by their usual words
+	}
+	_, skips := r.skippedDoubt(i + 1)
+	if !skips || !r.figures(i) || r.words[i+1].gap != space {
+		return false
+	}
+	noun := &r.words[i+1]
+	return len(noun.s) > 2 && noun.shape == hasLetter && noun.means&(courtesy|filler|part|next|mark) == 0
 }
 
 // isLoneName reports whether a spoken word can only be a name or a remark: it
@@ -278,7 +310,7 @@ func (r *reader) span(g *group) string {
 	if len(r.groups) < 2 {
 		return r.text
 	}
-	at := func(i int) int { return r.f.at(i, len(r.text)) }
+	at := func(i int) int { return r.f.At(i, len(r.text)) }
 	to := len(r.text)
 	for k := range r.groups {
 		if h := &r.groups[k]; h.from >= g.to {

@@ -99,9 +99,6 @@ func (h *listener) settle(i int, m *meant) {
 		h.words[i+m.words-1].means |= stroke
 	case markWord:
 		t.means |= mark
-		if t.gap == slash|space|detached && t.from-h.words[i-1].to > 2 {
-			t.gap = slash | space // "hx2abc / portable"
-		}
 	}
 }
 

@@ -121,7 +121,7 @@ func (l *lattice) build() {
 		l.birds = append(l.birds, plainName(name))
 	}
 	for i := range l.words {
-		if l.isWholeGrid(i) {
+		if t := &l.words[i]; t.shape == hasLetter|hasDigit && isSquare(t.s) {
 			l.grids++
 		}
 	}
@@ -158,10 +158,4 @@ func (l *lattice) weigh() {
 			l.behind[a.from], l.next[a.from] = cost, a
 		}
 	}
-}
-
-// excess returns how much dearer the cheapest reading with an arc is than the
-// best one.
-func (l *lattice) excess(a *arc) int16 {
-	return l.ahead[a.from] + a.cost + l.behind[a.to] - l.behind[0]
 }

@@ -54,8 +54,8 @@ func checkLaws(t *testing.T, text string) {
 			checkUnderDenial(t, text, k)
 		}
 	}
-	once := fold(text).s
-	if twice := fold(once).s; twice != once {
+	once := folded(text).S
+	if twice := folded(once).S; twice != once {
 		t.Fatalf("%q folds to %q, that to %q", text, once, twice)
 	}
 }
@@ -144,7 +144,7 @@ func checkAccount(t *testing.T, text string, k Known) {
 		at := make([]bool, len(r.text)+1)
 		for i := range r.words {
 			w := &r.words[i]
-			for j := r.f.at(w.from, len(r.text)); j < r.f.at(w.to, len(r.text)); j++ {
+			for j := r.f.At(w.from, len(r.text)); j < r.f.At(w.to, len(r.text)); j++ {
 				at[j] = true
 			}
 		}

@@ -63,6 +63,8 @@ const (
 	more                           // behind it
 	calling                        // announces a name behind one of self
 	self                           // "se" of "se llama"
+	hourUnit                       // glued to the hour of a time
+	minuteUnit                     // glued to its minute
 	ofPatterns                     // in a class that serves patterns alone
 	tells                          // a word that is a phrase by itself: it speaks of a contact
 )
@@ -74,7 +76,7 @@ const ofParts = glued | timeUnit | ordinals | half | region | times
 // classNames are the names in words.txt, in the same order.
 var classNames = strings.Fields(`small part next name namer nameless modeword stroke mark lead link unit glued timeunit
 	ordinals half month region at around minute time utc be courtesy filler onbird times joins ands not pointer ones
-	ordinal more calling self`)
+	ordinal more calling self hourunit minuteunit`)
 
 // entry is what the tables say of a word, or of a phrase that is spoken.
 type entry struct {
@@ -137,7 +139,7 @@ func (lex *lexicon) addClass(row string) {
 
 // entry returns the entry of a word, a new one if there is none.
 func (lex *lexicon) entry(word string) *entry {
-	s := strings.TrimSpace(fold(word).s)
+	s := strings.TrimSpace(folded(word).S)
 	e := lex.entries[s]
 	if e == nil {
 		e = &entry{}
@@ -165,5 +167,5 @@ func meaningOf(s string) meaning { return tables().find(s).means }
 // call: one of the class "word".
 func IsWord(letters string) bool {
 	lex := tables()
-	return slices.Contains(lex.classes["word"], lex.find(strings.TrimSpace(fold(letters).s)))
+	return slices.Contains(lex.classes["word"], lex.find(strings.TrimSpace(folded(letters).S)))
 }

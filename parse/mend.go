@@ -4,51 +4,12 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"skyslate/parse/slip"
 )
 
 // What follows finds what a damaged call or grid could have been. It only ever
 // fills the candidates of a question.
-
-// lookalikes are pairs that are taken for each other, the likelier first.
-// Common practice, no source.
-const lookalikes = "O0 I1 L1 S5 B8 Z2 G6 T7 A4 G9 Q0 D0"
-
-// keyboard holds the rows of the usual keyboards, two columns to a key.
-var keyboard = [...]string{
-	"1 2 3 4 5 6 7 8 9 0",
-	"Q W E R T Y U I O P",
-	" A S D F G H J K L ",
-	"   Z X C V B N M   ",
-}
-
-// slips returns what c may have been typed for: look-alikes first, then the keys
-// around it.
-func slips(c byte) (list []byte) {
-	for pair := range strings.FieldsSeq(lookalikes) {
-		if i := strings.IndexByte(pair, c); i >= 0 {
-			list = append(list, pair[1-i])
-		}
-	}
-	for row, keys := range keyboard {
-		at := strings.IndexByte(keys, c)
-		if at < 0 {
-			continue
-		}
-		for reach := 1; reach <= 2; reach++ {
-			for _, near := range keyboard[max(0, row-1):min(row+2, len(keyboard))] {
-				for _, k := range []byte(near[max(0, at-reach):min(at+reach+1, len(near))]) {
-					if k != ' ' && k != c && !slices.Contains(list, k) {
-						list = append(list, k)
-					}
-				}
-			}
-		}
-	}
-	return list
-}
-
-// mostSlips is how many keys a slip has at most.
-const mostSlips = 12
 
 // mendCall returns the ordinary calls that are one slip away from a word in
 // upper case that is none, the likelier slips first.
@@ -56,9 +17,9 @@ func mendCall(s string) (found []Callsign) {
 	if len(s) < 4 || len(s) > 7 {
 		return nil
 	}
-	for rank := range mostSlips {
+	for rank := range slip.MostLikely {
 		for i := range len(s) {
-			list := slips(s[i])
+			list := slip.Likely(s[i])
 			if rank >= len(list) || isDigit(list[rank]) == isDigit(s[i]) {
 				continue
 			}
@@ -87,7 +48,7 @@ func mendGrid(s string) (found []Grid) {
 			}
 		case i == len(s):
 		case len(s) == 4:
-			for _, c := range slips(s[i]) {
+			for _, c := range slip.Likely(s[i]) {
 				add(s[:i] + string(c) + s[i+1:])
 			}
 		case len(s) == 5:

@@ -1,16 +1,17 @@
 package parse
 
-import "slices"
+import (
+	"slices"
+
+	"skyslate/parse/slip"
+)
 
 // A station that is known, from this pass, its schedule or the log, is likelier
 // than any mending of a garbled line, if call and grid together are near to what
 // was read and those of no other known station are.
 
-// The distances count half symbols: one that was not read may be any.
 const (
-	unreadSymbol  = 1
-	wrongSymbol   = 2
-	mostDistance  = 3 * wrongSymbol
+	mostDistance  = 3 * slip.Wrong
 	clearlyNearer = 3
 	mostGarbled   = 12 // symbols
 )
@@ -78,7 +79,7 @@ func (j *judgement) garbledCall() string {
 		case t.shape&hasDigit != 0 || len(t.s) == 1:
 			call = append(call, upper(t.s)...)
 		default:
-			call = append(call, anyChar)
+			call = append(call, slip.Any)
 		}
 	}
 	return string(call)
@@ -87,13 +88,13 @@ func (j *judgement) garbledCall() string {
 // distance returns how far a station is from what was read, and with which grids
 // it would be meant.
 func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
-	far = symbolDistance(call, s.Call.Base())
+	far = slip.Distance(call, s.Call.Base())
 	if len(j.g.grids) == 0 || len(s.Grids) == 0 {
 		gs = j.c.Grids
 		if len(gs) == 0 {
 			gs = s.Grids
 		}
-		return far + wrongSymbol, gs
+		return far + slip.Wrong, gs
 	}
 	e := &j.r.elems[j.g.grids[0]]
 	read := e.pattern
@@ -105,7 +106,7 @@ func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
 	}
 	apart := mostDistance
 	for _, g := range s.Grids {
-		if d := symbolDistance(read, g.Square().String()); d < apart {
+		if d := slip.Distance(read, g.Square().String()); d < apart {
 			apart, gs = d, []Grid{g}
 		}
 	}
@@ -113,33 +114,4 @@ func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
 		gs = j.c.Grids // as fine as it was read
 	}
 	return far + apart, gs
-}
-
-// symbolDistance returns how many symbols of a text were read wrong, lost or
-// added; those that were not read count half.
-func symbolDistance(read, text string) int {
-	var row [2 * mostGarbled]int // the distances of what was read so far to the beginnings of the text
-	if len(text) >= len(row) {
-		return mostDistance + 1
-	}
-	for k := range len(text) + 1 {
-		row[k] = k * wrongSymbol
-	}
-	for i := range len(read) {
-		cost := wrongSymbol
-		if read[i] == anyChar || read[i] == someChar {
-			cost = unreadSymbol
-		}
-		before := row[0]
-		row[0] += cost
-		for k := range len(text) {
-			same := before + cost
-			if read[i] == text[k] {
-				same = before
-			}
-			before = row[k+1]
-			row[k+1] = min(same, before+cost, row[k]+wrongSymbol)
-		}
-	}
-	return row[len(text)]
 }

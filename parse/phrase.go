@@ -86,7 +86,13 @@ func (f *phraseFinder) try(rows []*row, i int) {
 			continue
 		}
 		h := hit{row: r}
-		if f.match(r.items, i, &h) && !(h.stated == 1 && f.saysNothing(int(h.spots[0]))) {
+		if !f.match(r.items, i, &h) {
+			continue
+		}
+		// A word that says what a number is, and an aside in the language of the line,
+		// mean nothing by themselves.
+		at := h.spots[0]
+		if h.stated > 1 || !(f.early != nil && f.early[at] != nil || f.at != nil && f.at[at].kind == asideArc) {
 			f.found = append(f.found, h)
 		}
 	}
@@ -194,27 +200,16 @@ func (f *phraseFinder) touches(i int, h *hit, isItem bool) bool {
 // pauseBefore reports whether a pause stands before word i.
 func (f *phraseFinder) pauseBefore(i int) bool { return f.gapBehind(i-1)&pause != 0 }
 
-// saysNothing reports whether word i means nothing by itself: it is part of a phrase
-// that says what a number is, or an aside in the language of the line.
-func (f *phraseFinder) saysNothing(i int) bool {
-	return f.early != nil && f.early[i] != nil || f.at != nil && f.at[i].kind == asideArc
-}
-
 // free reports whether word i belongs to no part of a contact.
 func (f *phraseFinder) free(i int) bool {
 	return f.at == nil || f.at[i].kind == skipped || f.at[i].kind == asideArc
 }
 
-// isSide reports whether word i is beside the contact: a report, a time, a bird.
-func (f *phraseFinder) isSide(i int) bool {
-	return f.at != nil && f.at[i].kind >= birdArc && f.at[i].kind != nameArc && f.at[i].kind != asideArc
-}
-
 // onlySides reports whether nothing stands in the words from, …, to-1 but what may
-// stand beside a contact.
+// stand beside a contact: a report, a time, a bird.
 func (f *phraseFinder) onlySides(from, to int) bool {
 	for i := from; i < to; i++ {
-		if !f.isSide(i) {
+		if f.at == nil || f.at[i].kind < birdArc || f.at[i].kind == nameArc || f.at[i].kind == asideArc {
 			return false
 		}
 	}

@@ -11,33 +11,34 @@ type sense uint8
 
 // The senses, as their rows are marked in phrases.txt.
 const (
-	neutral   sense = iota // nothing that matters
-	denied                 // there was no contact
-	onlyHeard              // the station was only heard
-	doubted                // the writer is not sure
-	others                 // somebody else's contact
-	planned                // still to come, or wished for
-	elsewhere              // not by the bird
-	question               // asks the log
-	heading                // governs the lines below as others' does
-	shared                 // one grid for all calls that have none
-	sentRST                // the report in it was given
-	gotRST                 // the report in it was received
-	correct                // the item at its end replaces the one before
-	perhaps                // the same, but it may be only polite
-	mistake                // the item at its end is the wrong one
-	either                 // the item at its end is another possibility
-	affirmed               // the whole line: it was a contact
-	withdrawn              // what was said last is taken back, by the whole line or the head of it
-	numbered               // the number in it belongs to a word
-	timed                  // the time in it is the contact's after all
-	untaken                // the time in it can't be taken as it stands
-	senses    = iota
+	neutral    sense = iota // nothing that matters
+	denied                  // there was no contact
+	onlyHeard               // the station was only heard
+	doubted                 // the writer is not sure
+	others                  // somebody else's contact
+	planned                 // still to come, or wished for
+	elsewhere               // not by the bird
+	question                // asks the log
+	heading                 // governs the lines below as others' does
+	shared                  // one grid for all calls that have none
+	sentRST                 // the report in it was given
+	gotRST                  // the report in it was received
+	correct                 // the item at its end replaces the one before
+	perhaps                 // the same, but it may be only polite
+	mistake                 // the item at its end is the wrong one
+	either                  // the item at its end is another possibility
+	standpoint              // the grid at its end is where the writer is, if the line has no call
+	affirmed                // the whole line: it was a contact
+	withdrawn               // what was said last is taken back, by the whole line or the head of it
+	numbered                // the number in it belongs to a word
+	timed                   // the time in it is the contact's after all
+	untaken                 // the time in it can't be taken as it stands
+	senses     = iota
 )
 
 var senseNames = [senses]string{
 	"neutral", "denied", "heard", "doubted", "others", "plan", "elsewhere", "question", "header", "shared",
-	"sent", "received", "correct", "perhaps", "mistake", "either", "affirmed", "withdrawn", "number", "clock", "local",
+	"sent", "received", "correct", "perhaps", "mistake", "either", "place", "affirmed", "withdrawn", "number", "clock", "local",
 }
 
 // whys are the reasons that senses give to ask; "" for those that give none.

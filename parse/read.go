@@ -3,13 +3,15 @@ package parse
 import (
 	"slices"
 	"strings"
+
+	"skyslate/parse/fold"
 )
 
 // reader holds the reading of one line.
 type reader struct {
 	lattice
 	text      string
-	f         folded
+	f         fold.Text
 	path      []*arc
 	at        []*arc // by word: the arc of the path that holds it
 	elems     []element
@@ -44,6 +46,11 @@ func Read(text string, known Known) []Line {
 	return lines
 }
 
+// folded brings a line to the characters that the grammars know.
+func folded(text string) fold.Text {
+	return fold.Line(text, func(word string) bool { return callClass(upper(word)) != Impossible })
+}
+
 // workPerLine bounds the steps of spelling in one line.
 const workPerLine = 20000
 
@@ -63,7 +70,8 @@ func Overall(lines []Line) Verdict {
 // read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
 	l := lattice{script: script{known: k, birds: r.birds, words: r.words[:0]}, work: workPerLine, arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
-	*r = reader{lattice: l, text: text, f: fold(text), path: r.path[:0], line: Line{Number: number, Text: text}}
+	*r = reader{lattice: l, text: text, f: folded(text), path: r.path[:0], line: Line{Number: number, Text: text}}
+	r.f.Unstress()
 	r.words, r.after = lex(r.f, r.words)
 	if len(r.words) == 0 {
 		return

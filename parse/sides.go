@@ -14,7 +14,9 @@ func (l *lattice) addSides(i int) {
 	l.addClock(i)
 	l.addSpokenClock(i)
 	l.addName(i)
-	l.addDate(i)
+	if _, words := l.dateFrom(i); words > 0 {
+		l.side(i, words, dateArc, int16(1-words))
+	}
 	if l.known.Linear && l.isWord(i, modeword) {
 		l.side(i, 1, modeArc, 0)
 	}
@@ -72,7 +74,7 @@ func (l *lattice) addReport(i int) {
 	if l.afterLetters(i) && (t.gap&pause == 0 || l.words[i-1].gap&pause != 0) {
 		cost = costFarFetched // rather the digits of a grid
 	}
-	if s := reportOf(t.s); s != "" {
+	if s := reportOf(t.s); s != "" && (t.shape == hasDigit || l.numberSense(i) != numbered) {
 		if s == t.s && s[0] != '5' {
 			cost++
 		}
@@ -105,14 +107,14 @@ func isReport(s string) bool {
 	return '3' <= s[0] && s[0] <= '5'
 }
 
-// reportOf returns the figures of a report in one word: "59", "r59", "5x9", "5nn"; ""
+// reportOf returns the figures of a report in one word: "59", "r59", "5x9", "5.9", "5nn"; ""
 // if it is none.
 func reportOf(s string) string {
 	if s == "5nn" {
 		return "599"
 	}
-	bare := strings.TrimPrefix(s, "r")
-	if len(s) == 3 && s[1] == 'x' {
+	bare := strings.TrimLeft(s, "rs")
+	if len(s) == 3 && (s[1] == 'x' || s[1] == '.') {
 		bare = s[:1] + s[2:]
 	}
 	if !isReport(bare) {
@@ -160,15 +162,31 @@ func (l *lattice) addClock(i int) {
 		l.side(i, 2, offsetArc, 0)
 	case l.isOffset(i):
 		l.side(i, 1, offsetArc, 0)
+	case l.timeInUnits(i):
+		a := arc{from: int16(i), to: int16(i + 2), kind: clockArc, n: 4}
+		if l.isWord(i+2, utc) {
+			a.to++
+		}
+		copy(a.buf[:], t.s[:2]+l.words[i+1].s[:2])
+		l.add(a)
 	case l.dottedTime(i) || after > i+1 && l.dotted(i):
-		a := arc{from: int16(i), to: int16(after), kind: clockArc, n: 4}
-		copy(a.buf[:], t.s[:2]+t.s[3:])
+		a := arc{from: int16(i), to: int16(after), kind: clockArc}
+		a.append(strings.Replace(t.s, ".", ":", 1), false)
 		l.add(a)
 	case isTime && !bare && !l.measures(i) && (t.shape != hasDigit || after > i+1 || l.numberSense(i) != neutral || l.standsAsTime(i)):
 		l.side(i, after-i, clockArc, 0)
 	case t.isPair() && atoi(t.s) < 60 && !l.measures(i) && l.isWord(i-1, at|minute):
 		l.side(i, 1, clockArc, 0)
 	}
+}
+
+// timeInUnits reports whether words i and i+1 are the hour and the minute of a time,
+// each with its unit: "14ji 32fun".
+func (l *script) timeInUnits(i int) bool {
+	in := func(i int, unit meaning) bool {
+		return i < len(l.words) && digitsAt(l.words[i].s, 0) == 2 && meaningOf(l.words[i].s[2:])&unit != 0
+	}
+	return in(i, hourUnit) && in(i+1, minuteUnit)
 }
 
 // standsAsTime reports whether four digits at word i are a time by their place: they
@@ -224,7 +242,7 @@ func clockOf(s string) (Clock, bool) {
 	switch {
 	case d == 4:
 		d, minute = 2, s[2:]
-	case d < 3 && d < len(s) && (s[d] == ':' || d == 2 && (s[d] == 'h' || z && s[d] == '.')):
+	case d < 3 && d < len(s) && (s[d] == ':' || s[d] == 'h' || z && s[d] == '.'):
 		minute = s[d+1:]
 		if len(minute) == 5 && d > 0 && minute[2] == ':' && digitsAt(minute, 3) == 2 && minute[3:] <= "60" {
 			minute = minute[:2]

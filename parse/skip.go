@@ -16,6 +16,8 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 		return 0, 0
 	case t.means&stroke != 0:
 		return costFarFetched, strayed
+	case isGreeting(t.s) && t.gap.ties() && isReport(l.words[i-1].s):
+		return 0, 0 // "59/73"
 	case l.tied(i):
 		return costFarFetched, strayed
 	case t.within == plain:
@@ -59,12 +61,6 @@ func (l *lattice) besideSingle(i int) bool {
 	return single(i-1) || single(i+1)
 }
 
-// isWholeGrid reports whether word i is a grid as it is typed.
-func (l *script) isWholeGrid(i int) bool {
-	t := &l.words[i]
-	return t.shape == hasLetter|hasDigit && isSquare(t.s)
-}
-
 // thirdPair reports whether word i looks like the third pair of the grid typed
 // before it. A pair is never taken from a word of its own.
 func (l *script) thirdPair(i int) bool {
@@ -78,7 +74,7 @@ func (l *script) thirdPair(i int) bool {
 func (l *script) measures(i int) bool {
 	t := &l.words[i]
 	if t.shape != hasDigit {
-		return false
+		return l.listed(i)
 	}
 	return l.listed(i) || t.gap&hash != 0 || l.gapBehind(i)&percent != 0 || l.numberSense(i) == numbered ||
 		i > 1 && t.gap&plus != 0 && (isReport(l.words[i-1].s) || isMeasure(l.words[i-1].s))
@@ -109,8 +105,11 @@ func (l *script) isUntaken(i int) bool {
 // listed reports whether word i numbers a contact: "2. ab1cde …", and is not the end of
 // a grid with spaces in it: "jo 31) ab1cde".
 func (l *script) listed(i int) bool {
-	if i+1 >= len(l.words) || l.words[i].shape != hasDigit {
+	if i+1 >= len(l.words) {
 		return false
+	}
+	if l.words[i].shape != hasDigit { // "a) ab1cde …"
+		return len(l.words[i].s) == 1 && l.words[i+1].gap&bracket != 0 && len(l.words[i+1].s) > 2 && (i == 0 || l.listed(0))
 	}
 	s := l.words[i].s
 	for j := i; len(s) < 4 && j > 0 && l.words[j].gap&^space == 0; j-- {

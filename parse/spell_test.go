@@ -20,7 +20,7 @@ func TestSpellings(t *testing.T) {
 		if row["kind"] == "control" || row["kind"] == "modifier" || strings.HasPrefix(row["class"], "foreign") && row["kind"] == "digit" {
 			continue
 		}
-		word := strings.ReplaceAll(fold(row["token"]).s, "-", " ")
+		word := strings.ReplaceAll(folded(row["token"]).S, "-", " ")
 		if strings.HasSuffix(word, "'s") || len(word) == 1 {
 			continue // read without its ending, or as it is typed
 		}
@@ -47,8 +47,8 @@ func TestSpellings(t *testing.T) {
 // Every spelled word is one that lines fold to: no capital, no accent.
 func TestSpellingsAreFolded(t *testing.T) {
 	for w := range tables().entries {
-		if fold(w).s != w {
-			t.Errorf("%q folds to %q", w, fold(w).s)
+		if folded(w).S != w {
+			t.Errorf("%q folds to %q", w, folded(w).S)
 		}
 	}
 }
@@ -61,7 +61,7 @@ func TestFoldConfusables(t *testing.T) {
 		if row["kind"] == "look-alike" || strings.Contains(from, "..") || strings.HasPrefix(from, "U+") {
 			continue
 		}
-		if got := fold(from).s; got != to {
+		if got := folded(from).S; got != to {
 			t.Errorf("%q (%s) folds to %q, want %q", from, row["kind"], got, to)
 		}
 	}
@@ -70,7 +70,7 @@ func TestFoldConfusables(t *testing.T) {
 		"\u00a0\u202f\u2009": "   ", "a\u200bb\u200dc\ufeffd\u00ade\u200ef\ufe0f": "abcdef", "🇩🇪": "  ",
 		"HXØ2": "hx02", "Søren": "soren", "HXØABC": "hx0abc", "Ø": "0", "é": "e", "e\u0301": "e", "Ж": "ж",
 	} {
-		if got := fold(from).s; got != to {
+		if got := folded(from).S; got != to {
 			t.Errorf("%q folds to %q, want %q", from, got, to)
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"skyslate/parse/series"
 )
 
 // piece is one way to take one or more words as symbols of a call or grid.
@@ -127,7 +129,8 @@ func (l *lattice) spokenNumber(i int) (syms string, to int) {
 	if joined {
 		at++
 	}
-	if !isTens(syms) || at >= len(l.words) || l.words[at].gap&pause != 0 {
+	isTens := len(syms) == 2 && syms[0] > '1' && syms[1] == '0'
+	if !isTens || at >= len(l.words) || l.words[at].gap&pause != 0 {
 		return syms, to
 	}
 	unit := l.words[at].spells
@@ -136,9 +139,6 @@ func (l *lattice) spokenNumber(i int) (syms string, to int) {
 	}
 	return syms, to
 }
-
-// isTens reports whether figures are those of a number of tens but ten.
-func isTens(syms string) bool { return len(syms) == 2 && syms[0] > '1' && syms[1] == '0' }
 
 // figures reports whether word i says or shows figures.
 func (l *script) figures(i int) bool {
@@ -151,9 +151,8 @@ func (l *script) figures(i int) bool {
 func (l *lattice) typedPieces(i int) {
 	t := &l.words[i]
 	n := len(t.s)
-	var buf [8]byte
-	up := upperInto(buf[:0], t.s)
-	if g, ok := makeGrid(string(up)); ok && g.n >= 4 {
+	up := upper(t.s)
+	if g, ok := makeGrid(up); ok && g.n >= 4 {
 		return
 	}
 	mixed := t.shape&hasDigit != 0
@@ -165,20 +164,11 @@ func (l *lattice) typedPieces(i int) {
 	case n > 1 && (t.spells.or != "" || t.spells.trust == loose && isDigit(t.spells.syms[0]) || mixed && t.means&small != 0):
 	case !mixed && (n > 4 || n > 1 && (t.means != 0 || t.spells.trust == guess) || n > 2 && t.spells.trust != unspelled):
 	case n > 7, n > 1 && strings.Trim(t.s, "x") == "", n > 3 && isMeasure(t.s): // "xx": not read; "70cm"
-	case baseClass(string(up)) != Impossible:
+	case baseClass(up) != Impossible:
 		l.piece(1, wholePiece, t.s)
 	default:
 		l.piece(1, typedPiece, t.s)
 	}
-}
-
-// upperInto appends the first few bytes of s in upper case: as many as b has
-// room for.
-func upperInto(b []byte, s string) []byte {
-	for i := 0; i < len(s) && len(b) < cap(b); i++ {
-		b = append(b, upperByte(s[i]))
-	}
-	return b
 }
 
 // speller collects the symbols of one call or grid from pieces.
@@ -409,7 +399,7 @@ func callPrefix(b []byte, first bool) bool {
 	most := 2
 	if !first {
 		most = 4
-	} else if letters == 3 && halfLen(string(b)) > 0 {
+	} else if letters == 3 && series.HalfLen(string(b)) > 0 {
 		most = 3
 	}
 	return letters <= most && (letters > 0 || len(group) == 0) &&

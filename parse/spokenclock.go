@@ -1,5 +1,7 @@
 package parse
 
+import "strings"
+
 // addSpokenClock adds a time in spoken figures that begins at word i: "at
 // seventeen forty two", "minute oh five", "one seven four two zulu". Without a
 // word that announces it, one must close it.
@@ -54,18 +56,16 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 	return i, said
 }
 
-// dottedTime reports whether word i is a time with a point, at the start of the
-// line: anywhere else it is a number like others.
+// dottedTime reports whether word i is a time with a point, at the start of the line
+// or where a word announces it: anywhere else it is a number like others.
 func (l *script) dottedTime(i int) bool {
-	return i == 0 && len(l.words) > 1 && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0 && l.dotted(i)
+	first := i == 0 && len(l.words) > 1 && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0
+	return (first || l.isWord(i-1, at|timeWord)) && l.dotted(i)
 }
 
 // dotted reports whether word i is a time with a point: "14.23".
 func (l *script) dotted(i int) bool {
 	s := l.words[i].s
-	if len(s) != 5 || s[2] != '.' {
-		return false
-	}
 	_, ok := clockOf(s + "z")
-	return ok
+	return ok && strings.Contains(s, ".")
 }

@@ -5,6 +5,9 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"skyslate/parse/fold"
+	"skyslate/parse/slip"
 )
 
 // token is one word of a folded line.
@@ -55,23 +58,16 @@ const (
 	hasLetter shape = 1 << iota
 	hasDigit
 	hasWild   // a character that was not read: "?", "*", ".."
-	hasAlien  // letters that only look Latin
-	allAlien  // nothing else
+	allAlien  // all letters only look Latin
 	foreign   // letters of another script
 	clockLike // "17:42", ":42", "145.990": digits around a colon or point
 	offsetish // "+4:10"; with a minus it is none that can be taken
 )
 
-// any stands for one unread character, some for one or more.
-const (
-	anyChar  = '?'
-	someChar = '~'
-)
-
 // lex breaks a folded line into words, appends them to all, and returns what stands
 // after the last.
-func lex(f folded, all []token) (words []token, after gap) {
-	s := f.s
+func lex(f fold.Text, all []token) (words []token, after gap) {
+	s := f.S
 	var g gap
 	for i := 0; i < len(s); {
 		d := dots(s, i)
@@ -120,6 +116,9 @@ func know(all []token) {
 		}
 		e := lex.find(t.s)
 		t.means, t.entry, t.spells = e.means&^ofParts, e, e.spells
+		if i > 0 && t.gap == slash|space|detached && t.from-all[i-1].to > 2 && (e.means&mark != 0 || isMark(upper(t.s))) {
+			t.gap = slash | space // "hx2abc / portable"
+		}
 		if t.shape&hasLetter == 0 {
 			continue
 		}
@@ -187,11 +186,6 @@ func unitLen(s string) int {
 	return n
 }
 
-// isDate reports whether a word is a date in figures.
-func (t *token) isDate() bool {
-	return t.shape&clockLike != 0 && strings.Count(t.s, ".")+strings.Count(t.s, "-")+strings.Count(t.s, "/") == 2
-}
-
 func digitsAt(s string, i int) int {
 	n := 0
 	for i+n < len(s) && '0' <= s[i+n] && s[i+n] <= '9' {
@@ -211,7 +205,7 @@ func dots(s string, i int) int {
 
 // wordByte reports whether c belongs to a word. Bytes of other scripts do.
 func wordByte(c byte) bool {
-	return 'a' <= c && c <= 'z' || '0' <= c && c <= '9' || c == anyChar || c == '*' || c == '_' || c >= 0x80
+	return 'a' <= c && c <= 'z' || '0' <= c && c <= '9' || c == slip.Any || c == '*' || c == '_' || c >= 0x80
 }
 
 // signLen returns the length of a sign that s begins with and that is a word by
@@ -235,6 +229,8 @@ func wordEnd(s string, i int) int {
 			return j
 		case wordByte(s[j]) || s[j] == '\'' && j > i && j+1 < len(s) && wordByte(s[j+1]):
 			j++
+		case n > 1 && j+n+4 <= len(s) && isSquare(s[j+n:j+n+4]) && callClass(upper(s[i:j])) == Valid:
+			return j // "ab1cde...jo32"
 		case n > 1:
 			j += n
 		default:
@@ -245,22 +241,20 @@ func wordEnd(s string, i int) int {
 }
 
 // lexWord reads the word at i.
-func lexWord(f folded, i int) token {
-	s := f.s
+func lexWord(f fold.Text, i int) token {
+	s := f.S
 	to := wordEnd(s, i)
-	if grid := i + 4; to > grid+2 && isSquare(s[i:grid]) && meaningOf(s[grid:to])&courtesy != 0 {
-		to = grid // "jn16merci"
+	for _, end := range [...]int{i + 4, i + 2} { // "jn16merci", "59tnx"
+		if to > end+2 && (isSquare(s[i:end]) || s[i] == '5' && isReport(s[i:end])) && meaningOf(s[end:to])&courtesy != 0 {
+			to = end
+		}
 	}
 	t := token{from: i, to: to, phrase: 1}
 	if s[i] == '*' && strings.TrimLeft(s[:i], " ") == "" && isSquare(s[i+1:to]) {
 		t.from++ // "*jo44" corrects
 	}
 	t.s, t.shape = wordShape(s[t.from:to])
-	some, all := f.looksAlike(t.from, to)
-	if some {
-		t.shape |= hasAlien
-	}
-	if all {
+	if f.LooksAlike(t.from, to) {
 		t.shape |= allAlien
 	}
 	return t
@@ -278,7 +272,7 @@ func wordShape(s string) (string, shape) {
 	bare := strings.TrimRight(s, wild)
 	sh := letterShape(bare)
 	if bare == s || bare == "" || sh == hasDigit || sh == hasLetter && (len(bare) > 3 || meaningOf(bare) != 0) ||
-		sh != hasLetter && (isMeasure(bare) || isSquare(bare) || s[len(s)-1] == anyChar && callClass(upper(bare)) != Impossible) {
+		sh != hasLetter && (isMeasure(bare) || isSquare(bare) || s[len(s)-1] == slip.Any && callClass(upper(bare)) != Impossible) {
 		return bare, sh
 	}
 	return s, letterShape(s)

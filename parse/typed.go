@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"skyslate/parse/slip"
 )
 
 // callClass classifies a call with place and marks, in upper case.
@@ -234,10 +236,10 @@ func (l *lattice) cornerAround(i int) int {
 var unreadRun = regexp.MustCompile(`\.+|\*`)
 
 // addPartial adds a word with unread characters as a part of a call or grid: a pattern
-// with anyChar for one of them, someChar for any number.
+// with slip.Any for one of them, slip.Some for any number.
 func (l *lattice) addPartial(i int) {
 	a := arc{from: int16(i), to: int16(i + 1), cost: 1, kind: partCall}
-	p := strings.ReplaceAll(unreadRun.ReplaceAllString(upper(l.words[i].s), string(someChar)), "_", string(anyChar))
+	p := strings.ReplaceAll(unreadRun.ReplaceAllString(upper(l.words[i].s), string(slip.Some)), "_", string(slip.Any))
 	read := known(p)
 	if read == 0 || !a.append(p, false) {
 		return
@@ -267,10 +269,10 @@ func known(p string) int {
 // characters were read.
 func gridPattern(p string) bool {
 	for i := range len(p) {
-		if p[i] == someChar {
+		if p[i] == slip.Some {
 			return i == len(p)-1
 		}
-		if i > 5 || p[i] != anyChar && !gridChar(p[i], i) {
+		if i > 5 || p[i] != slip.Any && !gridChar(p[i], i) {
 			return false
 		}
 	}
@@ -306,7 +308,8 @@ func (l *lattice) tied(i int) bool {
 // afterLetters reports whether the word before i can be letters of a call or
 // grid, to which digits at i would belong: not an announced name.
 func (l *lattice) afterLetters(i int) bool {
-	if i == 0 || l.tied(i-1) || l.isWord(i-2, namer) {
+	if i == 0 || l.tied(i-1) || l.isWord(i-2, namer) || reportOf(l.words[i-1].s) != "" ||
+		l.isWord(i-1, filler) && !l.besideSingle(i-1) {
 		return false
 	}
 	for _, p := range l.piecesOf(i - 1) {

@@ -1,6 +1,9 @@
-package parse
+// Package fold brings lines to the few characters that the grammars of contacts know,
+// and remembers where each of them stood.
+package fold
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -8,20 +11,20 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// folded is a line in the few characters that the grammars know: lower-case
-// ASCII, and letters of other scripts as they are.
-type folded struct {
-	s string
-	// origin gives for each byte of s where it comes from in the text; nil if
+// Text is a line in the few characters that the grammars know: lower-case ASCII, and
+// letters of other scripts as they are.
+type Text struct {
+	S string
+	// origin gives for each byte of S where it comes from in the text; nil if
 	// every byte stands where it stood.
 	origin []int32
-	// alien marks the bytes of s that only look like what was typed: letters of
+	// alien marks the bytes of S that only look like what was typed: letters of
 	// another script, or with marks that were taken off. nil if there are none.
 	alien []bool
 }
 
-// at returns where byte i of the folded text comes from.
-func (f folded) at(i, end int) int {
+// At returns where byte i of the folded text comes from.
+func (f Text) At(i, end int) int {
 	switch {
 	case f.origin == nil:
 		return i
@@ -32,32 +35,59 @@ func (f folded) at(i, end int) int {
 	}
 }
 
-// looksAlike reports whether every letter in f.s[from:to] only looks like one.
-func (f folded) looksAlike(from, to int) (some, all bool) {
-	if f.alien == nil {
-		return false, false
-	}
-	all = true
-	for i := from; i < to; i++ {
+// LooksAlike reports whether S[from:to] has letters, all of which only look like the
+// characters that they are folded to.
+func (f Text) LooksAlike(from, to int) bool {
+	some := false
+	for i := from; i < to && f.alien != nil; i++ {
+		if !f.alien[i] && 'a' <= f.S[i] && f.S[i] <= 'z' {
+			return false
+		}
 		some = some || f.alien[i]
-		all = all && (f.alien[i] || !('a' <= f.s[i] && f.s[i] <= 'z'))
 	}
-	return some, some && all
+	return some
 }
 
-// fold brings a line to the characters of folded. Folding twice changes
-// nothing.
-func fold(text string) folded {
-	if isASCII(text) {
-		return folded{s: foldASCII(text)}
+// stressed is a word between signs that only stress it: "*new*".
+var stressed = regexp.MustCompile(`(?:^| )([*_]+)[a-z0-9/]+([*_]+)(?: |$)`)
+
+// gladFace is a face of signs that is glad, or a heart.
+var gladFace = regexp.MustCompile(`(?:^| )(?:[:;=]-?[dp]|<3)(?: |$)`)
+
+// Unstress blanks the signs around stressed words, and glad faces.
+func (f *Text) Unstress() {
+	if !strings.ContainsAny(f.S, "*_:;=<") {
+		return
+	}
+	s := []byte(f.S)
+	blank := func(from, to int) {
+		for i := from; i < to; i++ {
+			s[i] = ' '
+		}
+	}
+	for _, at := range stressed.FindAllSubmatchIndex(s, -1) {
+		blank(at[2], at[3])
+		blank(at[4], at[5])
+	}
+	for _, at := range gladFace.FindAllIndex(s, -1) {
+		blank(at[0], at[1])
+	}
+	f.S = string(s)
+}
+
+// Line brings a line to the characters of Text. Folding twice changes nothing. isCall
+// reports whether a word is a call: only there Ø is a zero.
+func Line(text string, isCall func(word string) bool) Text {
+	if strings.IndexFunc(text, func(c rune) bool { return c >= utf8.RuneSelf }) < 0 {
+		return Text{S: foldASCII(text)}
 	}
 	var b strings.Builder
 	b.Grow(len(text))
-	f := folded{origin: make([]int32, 0, len(text)), alien: make([]bool, 0, len(text))}
+	f := Text{origin: make([]int32, 0, len(text)), alien: make([]bool, 0, len(text))}
 	for i, r := range text {
 		before := b.Len()
 		alien := false
-		if (r == 'Ø' || r == 'ø') && !slashedZero(text, i) {
+		if (r == 'Ø' || r == 'ø') && !slashedZero(text, i, isCall) {
 			b.WriteByte('o')
 		} else {
 			alien = foldRune(&b, r)
@@ -67,19 +97,13 @@ func fold(text string) folded {
 			f.alien = append(f.alien, alien)
 		}
 	}
-	f.s = b.String()
+	f.S = b.String()
 	return f
 }
 
-// foldASCII returns s itself where nothing is to change.
 func foldASCII(s string) string {
-	if all(s, func(c byte) bool { return lowerByte(c) == c }) {
-		return s
-	}
 	return strings.Map(func(c rune) rune { return rune(lowerByte(byte(c))) }, s)
 }
-
-func isASCII(s string) bool { return all(s, func(c byte) bool { return c < utf8.RuneSelf }) }
 
 // foldRune writes what r folds to and reports whether it only looks like that: it is
 // of another script, or has marks that fall away.
@@ -119,9 +143,9 @@ func foldRune(b *strings.Builder, r rune) (alien bool) {
 
 // slashedZero reports whether the Ø at i is a zero: its word has a digit
 // besides, or is a call with it. In any other word it is a letter.
-func slashedZero(text string, i int) bool {
+func slashedZero(text string, i int, isCall func(string) bool) bool {
 	outside := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '/' }
-	before, behind := text[max(0, i-2*maxBase):i], text[i:min(len(text), i+2*maxBase)]
+	before, behind := text[max(0, i-mostCall):i], text[i:min(len(text), i+mostCall)]
 	if at := strings.LastIndexFunc(before, outside); at >= 0 {
 		_, n := utf8.DecodeRuneInString(before[at:])
 		before = before[at+n:]
@@ -129,9 +153,12 @@ func slashedZero(text string, i int) bool {
 	if at := strings.IndexFunc(behind, outside); at >= 0 {
 		behind = behind[:at]
 	}
-	word := upper(zeros.Replace(before + behind))
-	return strings.ContainsFunc(before+behind, unicode.IsDigit) || len(word) == 1 || callClass(word) != Impossible
+	word := zeros.Replace(before + behind)
+	return strings.ContainsFunc(before+behind, unicode.IsDigit) || len(word) == 1 || isCall(word)
 }
+
+// mostCall is how many bytes around it are looked at.
+const mostCall = 24
 
 var zeros = strings.NewReplacer("Ø", "0", "ø", "0")
 
@@ -148,7 +175,7 @@ func digitValue(r rune) (n byte) {
 var foldedAs = func() map[rune]string {
 	table := map[rune]string{'°': "°", '…': "..."}
 	for s, characters := range map[string]string{
-		"0": "Øø∅", "i": "ıİ", "ss": "ßẞ", "/": "∕⁄╱÷", "-": "‐‑‒–—―−", "'": "‘’ʼ´", `"`: "“”„", ".": "·。", ",": "、،", ";": "؛",
+		"0": "Øø∅", "i": "ıİ", "l": "łŁ", "d": "đĐ", "ss": "ßẞ", "/": "∕⁄╱÷", "-": "‐‑‒–—―−", "'": "‘’ʼ´", `"`: "“”„", ".": "·。", ",": "、،", ";": "؛",
 		"?": "؟¿❓❔🤷🤔⁉🤨🧐😕🙁☹🤞", "❌": "❌✗✘✖🚫⛔👎❎🙅🗑😢😭😞", "👂": "👂🦻👀",
 	} {
 		for _, r := range characters {

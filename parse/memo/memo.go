@@ -1,13 +1,19 @@
-package parse
+// Package memo keeps how texts were read, so that a log which is derived anew at each
+// event doesn't read every line again.
+package memo
 
-import "slices"
+import (
+	"slices"
 
-// A Memo keeps how texts were read, because a log that is derived anew at each event
+	"skyslate/parse"
+)
+
+// Readings keeps how texts were read, because a log that is derived anew at each event
 // reads the same lines with nearly the same knowledge. It is exact: a reading is given
 // again only for the same text and values, and if what reading asked of the functions
 // is answered as it was. Nobody may change what a reading refers to. The zero value
 // keeps nothing yet; one goroutine at a time may use it.
-type Memo struct {
+type Readings struct {
 	kept map[string][]reading // by text
 }
 
@@ -19,19 +25,19 @@ const (
 
 // reading is how a text was read, and all that this leaned on.
 type reading struct {
-	lines     []Line
-	known     Known // without its functions
-	confirmed answers[Callsign, bool]
-	worked    answers[Callsign, []Grid]
-	suffix    answers[string, []Callsign]
-	prefix    answers[string, []Callsign]
-	reachable answers[Grid, bool]
+	lines     []parse.Line
+	known     parse.Known // without its functions
+	confirmed answers[parse.Callsign, bool]
+	worked    answers[parse.Callsign, []parse.Grid]
+	suffix    answers[string, []parse.Callsign]
+	prefix    answers[string, []parse.Callsign]
+	reachable answers[parse.Grid, bool]
 }
 
-// Read is [Read], from what is kept where that holds.
-func (m *Memo) Read(text string, known Known) []Line {
+// Read is [parse.Read], from what is kept where that holds.
+func (m *Readings) Read(text string, known parse.Known) []parse.Line {
 	if len(text) > mostKept {
-		return Read(text, known)
+		return parse.Read(text, known)
 	}
 	kept := m.kept[text]
 	for i := range kept {
@@ -46,7 +52,7 @@ func (m *Memo) Read(text string, known Known) []Line {
 	r.known.Suffix, known.Suffix = nil, r.suffix.of(known.Suffix)
 	r.known.Prefix, known.Prefix = nil, r.prefix.of(known.Prefix)
 	r.known.Reachable, known.Reachable = nil, r.reachable.of(known.Reachable)
-	r.lines = Read(text, known)
+	r.lines = parse.Read(text, known)
 	if m.kept == nil || len(m.kept) >= mostTexts {
 		m.kept = map[string][]reading{}
 	}
@@ -55,9 +61,9 @@ func (m *Memo) Read(text string, known Known) []Line {
 }
 
 // holds reports whether a text would be read as it was with what is known now.
-func (r *reading) holds(k *Known) bool {
+func (r *reading) holds(k *parse.Known) bool {
 	o := &r.known
-	same := func(a, b Station) bool { return a.Call == b.Call && slices.Equal(a.Grids, b.Grids) }
+	same := func(a, b parse.Station) bool { return a.Call == b.Call && slices.Equal(a.Grids, b.Grids) }
 	return o.Own == k.Own && o.Linear == k.Linear && o.Date == k.Date && o.Under == k.Under &&
 		slices.Equal(o.OwnGrids, k.OwnGrids) && slices.Equal(o.Birds, k.Birds) &&
 		slices.EqualFunc(o.Heard, k.Heard, same) && slices.EqualFunc(o.Expected, k.Expected, same) &&
