@@ -95,7 +95,7 @@ func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string
 	lines := append(hung("Up/down MHz, tone or mode:"), table(birdRows(birds, stepKHz, now))...)
 	lines = footed(lines, list("Changed by you: ", notes.Changed), list("Removed by you: ", notes.Removed))
 	if n := len(notes.Orphans); n > 0 {
-		orphans := "Elements of no bird here: " + strings.Join(notes.Orphans, ", ")
+		orphans := "To be had by /birds add NAME: " + strings.Join(notes.Orphans, ", ")
 		lines = append(lines, inTwoLines(orphans, "  and others, %d in all", n)...)
 	}
 	return lined(lines, hung("Check before you transmit. More of one: /birds "+birds[0].Name))
@@ -122,12 +122,12 @@ func birdRows(birds []Bird, stepKHz float64, now time.Time) []string {
 		}
 		for _, b := range of {
 			t := transponder(b.Bird)
-			rest := " " + pair(t, stepKHz) + " " + access(t)
-			if row := padded(b.Name, width) + rest; utf8.RuneCountInString(row) <= TableColumns {
+			rest := pair(t, stepKHz) + " " + access(t)
+			if row := padded(b.Name, width) + " " + rest; utf8.RuneCountInString(row) <= TableColumns {
 				rows = append(rows, row)
-			} else {
-				rows = append(rows, b.Name, " "+rest)
+				continue
 			}
+			rows = append(rows, b.Name, "  "+rest)
 		}
 	}
 	return rows
@@ -148,25 +148,22 @@ func padded(name string, width int) string {
 	return name + strings.Repeat(" ", width-utf8.RuneCountInString(name))
 }
 
-const (
-	stateOn     = "On"
-	stateNoted  = "See its note"
-	stateNoSet  = "No elements"
-	stateOldSet = "Old elements"
-	stateNever  = "Never up where you are"
-)
+// states are those of birds in the order in which they are listed.
+var states = []string{stateOn, stateNoted, stateLacking, stateAged, stateNever}
 
-// states are all of them, in the order in which they are listed.
-var states = []string{stateOn, stateNoted, stateNoSet, stateOldSet, stateNever}
+const (
+	stateOn, stateNoted, stateLacking = "On", "See its note", "No elements"
+	stateAged, stateNever             = "Old elements", "Never up where you are"
+)
 
 func state(b Bird, now time.Time) string {
 	switch {
 	case b.Elements == nil:
-		return stateNoSet
+		return stateLacking
 	case b.NeverUp:
 		return stateNever
 	case b.Elements.Age(now) > predict.MaxAge:
-		return stateOldSet
+		return stateAged
 	case !b.Status.On:
 		return stateNoted
 	}

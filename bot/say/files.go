@@ -197,13 +197,14 @@ func CalendarSummary(p Pass) string {
 
 // CalendarEntry tells of a pass so that nothing else is needed to work it.
 func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
-	return unstyled(lined(
+	read, _ := Styled(lined(
 		ageLines(p),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
 		timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 		slateLines(p, call, thrift{}),
 	))
+	return read
 }
 
 // Logs from elsewhere.

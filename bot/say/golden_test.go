@@ -256,7 +256,7 @@ OCHRE-1, 1 Sep 2026, UTC now …”`,
 | No elements:
 | OCHRE-1 145.990/436.800 67.0
 | SIENNA  145.825/145.925 141.3
-Elements of no bird here: CELADON
+To be had by /birds add NAME: CELADON
   (99134)
 Check before you transmit. More of
   one: /birds OCHRE-1`,

@@ -118,20 +118,17 @@ func Windows(grid parse.Grid, all []Window, refused, within string) string {
 		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within), ""), refused))
 	}
 	head := hung(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
+	width := widest(all, TableColumns-len("17:42-17:53  12o/65o"), func(w Window) string { return w.Bird })
+	row := func(w Window) string {
+		return fmt.Sprintf("%s %s %3s/%s", span(w.Start, w.End), padded(w.Bird, width), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg))
+	}
 	for n := len(all); ; n-- {
-		lines := slices.Concat(head, windowRows(all[:n]))
+		lines := slices.Concat(head, byDay(all[:n], func(w Window) time.Time { return w.Start }, row))
 		foot := footed(nil, when(n < len(all), fmt.Sprintf("%d more %s: /with %s BIRD", len(all)-n, within, grid)), refused)
 		if len(lines)+len(foot) <= Lines || n == 1 {
 			return lined(lines, foot)
 		}
 	}
-}
-
-func windowRows(all []Window) []string {
-	width := widest(all, TableColumns-len("17:42-17:53  12o/65o"), func(w Window) string { return w.Bird })
-	return byDay(all, func(w Window) time.Time { return w.Start }, func(w Window) string {
-		return fmt.Sprintf("%s %s %3s/%s", span(w.Start, w.End), padded(w.Bird, width), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg))
-	})
 }
 
 // TooManyWanted refuses more grids than are looked out for.

@@ -197,7 +197,8 @@ func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
 			slateLines(p, call, thrift{}),
 		)
 	}
-	return unstyled(lined(lines, []string{""}))
+	read, _ := Styled(lined(lines, []string{""}))
+	return read
 }
 
 // What is said of timetables: how many there are, beside the document, and of one

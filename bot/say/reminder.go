@@ -28,8 +28,8 @@ type othersAs int
 
 const (
 	othersTable othersAs = iota // a line each under a line that says what is what
-	othersRows                  // a line each
-	othersNames                 // name and AOS only
+	othersRows                  // a line each, behind a sign
+	othersNames                 // name, AOS and peak only
 	othersLine                  // the same, in no more than one line
 )
 
@@ -155,7 +155,7 @@ func otherLines(others []Pass, as othersAs) []string {
 	lines := footed(nil, when(as == othersTable && len(others) > 0, "Also: AOS, peak, up/down, tone or mode"))
 	for i, o := range others {
 		t := o.Transponder()
-		lines = append(lines, broken(brief[i]+" "+pair(t, o.Radio.StepKHz)+" "+access(t), "  ")...)
+		lines = append(lines, broken(when(as == othersRows, "+")+brief[i]+" "+pair(t, o.Radio.StepKHz)+" "+access(t), "  ")...)
 	}
 	return lines
 }

@@ -197,7 +197,7 @@ func allNarrowed(text string) []string {
 // wider than a line; its mark and what it was indented by stay.
 func narrowed(line string) []string {
 	mark, rest := markOf(line)
-	width := columnsOf(mark)
+	width := lineStyles[mark].columns
 	if utf8.RuneCountInString(rest) <= width {
 		return []string{line}
 	}

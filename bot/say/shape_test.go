@@ -13,7 +13,7 @@ func unfitOnPhone(text string) string {
 		return "too many lines"
 	}
 	for _, line := range lines {
-		if mark, read := markOf(line); utf8.RuneCountInString(read) > columnsOf(mark) {
+		if mark, read := markOf(line); utf8.RuneCountInString(read) > lineStyles[mark].columns {
 			return "too wide: " + line
 		}
 	}

@@ -99,6 +99,12 @@ func utc(s string) time.Time {
 	return t.UTC()
 }
 
+// unstyled is a text as it is read.
+func unstyled(text string) string {
+	read, _ := Styled(text)
+	return read
+}
+
 // shown is a text with a sign before each line of a style.
 var shown = strings.NewReplacer(boldMark, "* ", tableMark, "| ").Replace
 
@@ -112,8 +118,8 @@ func checkFits(t *testing.T, text string, lines int) {
 	}
 	for _, line := range all {
 		mark, line := markOf(line)
-		if n := utf8.RuneCountInString(line); n > columnsOf(mark) {
-			t.Errorf("%d columns, at most %d: %q in\n%s", n, columnsOf(mark), line, text)
+		if n := utf8.RuneCountInString(line); n > lineStyles[mark].columns {
+			t.Errorf("%d columns, at most %d: %q in\n%s", n, lineStyles[mark].columns, line, text)
 		}
 		if line == "" || strings.TrimRight(line, " ") != line {
 			t.Errorf("a line that is empty or ends in a blank: %q in\n%s", line, text)

@@ -31,14 +31,18 @@ const (
 	tableMark = "\x02"
 )
 
-var styles = map[string]Style{boldMark: Bold, tableMark: Table}
+// lineStyles are, by the mark of a line, its style and how wide it may be.
+var lineStyles = map[string]struct {
+	style   Style
+	columns int
+}{"": {"", Columns}, boldMark: {Bold, Columns}, tableMark: {Table, TableColumns}}
 
-func bold(lines []string) []string { return marked(boldMark, lines) }
+func bold(lines []string) []string {
+	return each(lines, func(line string) string { return boldMark + line })
+}
 
-func table(lines []string) []string { return marked(tableMark, lines) }
-
-func marked(mark string, lines []string) []string {
-	return each(lines, func(line string) string { return mark + line })
+func table(lines []string) []string {
+	return each(lines, func(line string) string { return tableMark + line })
 }
 
 // byDay is a row for each of a list, and above those of a day its date.
@@ -57,18 +61,10 @@ func byDay[T any](all []T, moment func(T) time.Time, row func(T) string) []strin
 
 // markOf takes a line apart: its mark, empty if it has none, and what is read.
 func markOf(line string) (mark, read string) {
-	if line != "" && styles[line[:1]] != "" {
+	if line != "" && lineStyles[line[:1]].style != "" {
 		return line[:1], line[1:]
 	}
 	return "", line
-}
-
-// columnsOf is how wide a line with a mark may be.
-func columnsOf(mark string) int {
-	if mark == tableMark {
-		return TableColumns
-	}
-	return Columns
 }
 
 // Styled is a text as it is read, and where it is shown in which style. Lines of one
@@ -82,7 +78,7 @@ func Styled(text string) (read string, spans []Span) {
 		}
 		start := len(read)
 		read += Plain(line)
-		style := styles[mark]
+		style := lineStyles[mark].style
 		switch {
 		case style != "" && style == last:
 			spans[len(spans)-1].End = len(read)
@@ -92,10 +88,4 @@ func Styled(text string) (read string, spans []Span) {
 		last = style
 	}
 	return read, spans
-}
-
-// unstyled is a text as it is read where nothing has a style, as in a calendar.
-func unstyled(text string) string {
-	read, _ := Styled(text)
-	return read
 }

@@ -106,29 +106,26 @@ func timetable(p Pass, now time.Time, t thrift) []string {
 	return p.tableAt(rowTimes(p, dials, now, t), dials)
 }
 
-// pointing is where to point at a moment, in a width that leaves room for dials.
-type pointing struct {
+// pointings say where to point at a moment, in widths that leave more and more room for
+// dials. Beside two dials of a fine raster the hour is left out, and in the end the
+// elevation.
+var pointings = []struct {
 	head string
 	at   func(time.Time, predict.Look) string
-}
-
-// pointings begin with the one that says most. Beside two dials of a fine raster the
-// hour is the one at AOS, and in the end there is no room for the elevation.
-var pointings = []pointing{
+}{
 	{"UTC      true az  el", func(at time.Time, l predict.Look) string {
 		return fmt.Sprintf("%s %s %3s", Clock(at), heading(l.AzDeg), degrees(l.ElDeg))
 	}},
 	{"UTC       az  el", func(at time.Time, l predict.Look) string {
-		return fmt.Sprintf("%s %s %3s", Clock(at), azimuth(l.AzDeg), degrees(l.ElDeg))
+		return fmt.Sprintf("%s %s %3s", Clock(at), heading(l.AzDeg)[:3], degrees(l.ElDeg))
 	}},
 	{"m:s   az el", func(at time.Time, l predict.Look) string {
-		return fmt.Sprintf("%s %s %2.0f", hourless(at), azimuth(l.AzDeg), math.Abs(l.ElDeg))
+		return fmt.Sprintf("%s %s %2.0f", Clock(at)[len("15:"):], heading(l.AzDeg)[:3], math.Abs(l.ElDeg))
 	}},
-	{"m:s   az", func(at time.Time, l predict.Look) string { return hourless(at) + " " + azimuth(l.AzDeg) }},
+	{"m:s   az", func(at time.Time, l predict.Look) string {
+		return Clock(at)[len("15:"):] + " " + heading(l.AzDeg)[:3]
+	}},
 }
-
-// hourless is a moment without its hour.
-func hourless(t time.Time) string { return Clock(t)[len("15:"):] }
 
 // tableAt is a timetable of these moments under its heading.
 func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
@@ -140,8 +137,12 @@ func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
 		cells := each(dials, func(d movingDial) string { return fmt.Sprintf(" %*s", width, cell(d)) })
 		return start + strings.Join(cells, "")
 	}
-	fits := func(to pointing) bool { return len(to.head)+len(dials)*(1+width) <= TableColumns }
-	to := pointings[max(0, slices.IndexFunc(pointings, fits))]
+	to := pointings[0]
+	for _, to = range pointings {
+		if len(to.head)+len(dials)*(1+width) <= TableColumns {
+			break
+		}
+	}
 	lines := []string{row(to.head, func(d movingDial) string { return d.label })}
 	for _, at := range times {
 		lines = append(lines, row(to.at(at, p.Look(at)), func(d movingDial) string { return d.at(at) }))

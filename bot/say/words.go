@@ -84,12 +84,9 @@ func wholeDays(d time.Duration) int { return int(d / day) }
 // degrees is an angle in whole degrees, never "-0°".
 func degrees(deg float64) string { return fmt.Sprintf("%d°", int(math.Round(deg))) }
 
-// azimuth is a true azimuth, in a fixed width.
-func azimuth(deg float64) string { return fmt.Sprintf("%03d", int(math.Round(deg))%360) }
-
-// heading is one with its compass point, in a fixed width.
+// heading is a true azimuth with its compass point, in a fixed width.
 func heading(azDeg float64) string {
-	return fmt.Sprintf("%s %-3s", azimuth(azDeg), predict.CompassPoint(azDeg))
+	return fmt.Sprintf("%03d %-3s", int(math.Round(azDeg))%360, predict.CompassPoint(azDeg))
 }
 
 // metres writes a distance for people.
