@@ -22,7 +22,7 @@ or share your location.`
 	Help = `Type call and grid, any way:
   ox9qzt jo33 · JO33OX9QZT :42 59
 Reply to it with what is missing.
-Wrong? Edit it, /undo, 3 is /p, drop 3
+Wrong? Edit it, /undo, 3 was jo34
 A bird's name, a time or the slate on
 a line of its own holds for the next.
 Record or dictate: ox9qzt jo33 +4:10
