@@ -99,7 +99,8 @@
 // knows neither doubt a contact nor let it pass: it is certain, and its comment says
 // what must be seen before it leaves. A phrase that denies or doubts asks, and its
 // words stand in the comment too. Words between two contacts belong to both, unless a
-// pause parts them from one.
+// pause parts them from one. Beside a contact that was typed whole, symbols leave a
+// doubt only where they touch it: "3 bars of battery" is its comment.
 //
 // # Lines above
 //

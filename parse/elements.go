@@ -151,9 +151,11 @@ func (r *reader) settle() {
 		drop := false
 		switch pair := len(e.pattern) == 2; e.kind {
 		case badGrid:
-			corrects := func(p *row) bool { return p.sense == correct || p.sense == perhaps } // "no, jo4"
+			corrects := func(p *row) bool { return p.sense >= correct && p.sense <= either } // "no, jo4"
 			corrected := e.from > 0 && e.from < 3 && slices.ContainsFunc(r.words[0].entry.rows, corrects)
-			drop = calls == 0 && !corrected && !r.damagedBeside(&e) || grids > 0 && calls == 1 && !r.touchesItem(&e)
+			touches := e.to < len(r.at) && r.at[e.to].isItem() ||
+				e.from > 0 && (r.at[e.from-1].isItem() || slices.ContainsFunc(r.words[e.from-1].entry.rows, corrects))
+			drop = calls == 0 && !corrected && !r.damagedBeside(&e) || grids > 0 && calls == 1 && !touches
 		case partGrid:
 			drop = pair && (calls == 0 || grids > 0) || calls+grids == 0
 			r.strays = r.strays || drop && calls > 0
@@ -165,12 +167,6 @@ func (r *reader) settle() {
 		}
 		return drop
 	})
-}
-
-// touchesItem reports whether an item stands right before or behind an element, but
-// for a word that corrects.
-func (r *reader) touchesItem(e *element) bool {
-	return e.from > 0 && (r.at[e.from-1].isItem() || len(r.words[e.from-1].entry.rows) > 0) || e.to < len(r.at) && r.at[e.to].isItem()
 }
 
 // mostly reports whether a part of a call alone can be no other word: a digit was read,

@@ -1,5 +1,7 @@
 package parse
 
+import "slices"
+
 // emit adds an arc for what stands in the buffer, if it is a whole item that
 // is not read elsewhere as one typed word.
 func (s *speller) emit(end int) {
@@ -32,7 +34,20 @@ func (s *speller) emit(end int) {
 		return
 	}
 	a.cost -= s.l.gain(a.text())
+	if s.l.isDoubled(s.from, end) {
+		a.cost -= costJoint
+	}
 	s.l.addCall(a)
+}
+
+// isDoubled reports whether the words from, …, to-1 are said again right before or
+// behind, as calls often are.
+func (l *script) isDoubled(from, to int) bool {
+	n := to - from
+	alike := func(a, b int) bool {
+		return a >= 0 && b+n <= len(l.words) && slices.EqualFunc(l.words[a:a+n], l.words[b:b+n], func(s, t token) bool { return s.s == t.s })
+	}
+	return alike(from, to) || alike(from-n, from)
 }
 
 // endsInReport weighs the digits at the end of a spoken grid as a report or a

@@ -95,19 +95,16 @@ func (j *judgement) doubts(e *element) {
 		e.kind == callArc && r.cutOff(e) {
 		j.because(Ambiguous)
 	}
-	if (e.doubt&unusual != 0 || r.joinsWord(e)) && !r.isKnown(e.call) {
+	// "ne5 quit": a prefix and a word that can be said
+	word := r.words[e.to-1].s
+	joinsWord := e.kind == callArc && e.to == e.from+2 && e.doubt&dictated == 0 &&
+		len(word) > 2 && allLetters(upper(word)) && pronounceable(word)
+	if (e.doubt&unusual != 0 || joinsWord) && !r.isKnown(e.call) {
 		j.because(Odd)
 	}
 	if e.doubt&mended != 0 {
 		j.because(Repaired)
 	}
-}
-
-// joinsWord reports whether a call was joined of a prefix and a word that can be
-// said: "ne5 quit".
-func (r *reader) joinsWord(e *element) bool {
-	word := r.words[e.to-1].s
-	return e.kind == callArc && e.to == e.from+2 && e.doubt&dictated == 0 && len(word) > 2 && allLetters(upper(word)) && pronounceable(word)
 }
 
 // pronounceable reports whether three or four letters can be said as a word.

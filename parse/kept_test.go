@@ -162,3 +162,49 @@ func TestDateText(t *testing.T) {
 		t.Errorf("%v", d)
 	}
 }
+
+// What stands beside a whole contact that was typed is its comment; only what touches
+// its call or grid may belong to it.
+func TestRemarks(t *testing.T) {
+	reads(t, here, `
+hx7abc jo33 2 dogs barking => log | HX7ABC JO33 "2 dogs barking"
+two in a row: hx7abc jo33, kd9xmp en52 => log | HX7ABC JO33 "two in a row" | KD9XMP EN52
+hx7abc jo33 Ontario Canada => log | HX7ABC JO33 "Ontario Canada"
+hx7abc jo33 with an ic705 => log | HX7ABC JO33 "with an ic705"
+hx7abc jo33 5 => ask | HX7ABC JO33 "5" ambiguous
+hx7abc jo33 wm => ask | HX7ABC JO33 "wm" ambiguous
+hx7abc jo33 *fun* :-D <3 => log | HX7ABC JO33
+a) hx7abc jo33 b) kd9xmp en52 => log | HX7ABC JO33 | KD9XMP EN52
+hx7abc jo33 s59 r57 => log | HX7ABC JO33 57 sent 59
+hx7abc jo33 5.9 => log | HX7ABC JO33 59
+hx7abc jo33 59/73 => log | HX7ABC JO33 59
+hx7abc jo33 alle 19.42 => log | HX7ABC JO33 19:42
+14ji 32fun utc hx7abc jo33 => log | HX7ABC JO33 14:32
+stehe in jo42 auf dem deich => ignore
+hx7abc jo33 сорвалось => ask | HX7ABC JO33 "сорвалось" heard denied
+delta india six quebec november delta india six quebec november juliett oscar four three => log | DI6QN JO43
+2A0A AA0 0 grumbleweed A no AA00 => ask | 2A0A AA00 "grumbleweed" ambiguous
+`)
+}
+
+// Spoken contacts in the forms that dictation gives them.
+func TestSpokenForms(t *testing.T) {
+	reads(t, here, `
+delta india four zulu alfa bravo juliett oscar four three q s l => log | DI4ZAB JO43
+kilo x-ray nine or alfa bravo echo november three seven => log | KX9AB EN37
+hx2abc / portable io91 => log | HX2ABC/P IO91
+hotel x-ray two alfa bravo charlie forward slash P india oscar nine one => log | HX2ABC/P IO91
+hotel x-ray two alfa bravo charlie Strich P india oscar neun eins => log | HX2ABC/P IO91
+delta india four zulu alfa bravo July at oscar four three => log | DI4ZAB JO43
+kilo x-ray nine alfa bravo echo November 3rd 7 => log | KX9AB EN37
+delta india four zulu alfa bravo juliett Oscar 3/3 => log | DI4ZAB JO33
+kilo rayos X nueve alfa bravo eco november treinta y siete => log | KX9AB EN37
+delta india vier zulu alfa bravo juliett oscar dreiundvierzig => log | DI4ZAB JO43
+delta india six cue bec november juliett oscar four three => log | DI6QN JO43
+kilo x-ray nine alfa bravo in dear november three seven => log | KX9AB IN37
+delta india four zulu alfa bravo juliett oscar dirty three => log | DI4ZAB JO33
+Um, delta india four zulu alfa bravo, uh, juliett oscar four three => log | DI4ZAB JO43
+CQ from delta india four zulu alfa bravo juliett oscar four three => log | DI4ZAB JO43
+I repeat delta india four zulu alfa bravo juliett oscar four three => log | DI4ZAB JO43
+`)
+}

@@ -114,13 +114,18 @@ type lattice struct {
 	next                 []*arc
 }
 
-// build fills the arcs.
+// build fills the pieces and the arcs.
 func (l *lattice) build() {
+	l.listen()
+	l.firstPiece = make([]int32, len(l.words)+1)
+	l.pieces = make([]piece, 0, 4+2*len(l.words))
 	l.arcs = slices.Grow(l.arcs, 8+4*len(l.words))
 	for _, name := range l.known.Birds[len(l.birds):] {
 		l.birds = append(l.birds, plainName(name))
 	}
 	for i := range l.words {
+		l.wordPieces(i)
+		l.firstPiece[i+1] = int32(len(l.pieces))
 		if t := &l.words[i]; t.shape == hasLetter|hasDigit && isSquare(t.s) {
 			l.grids++
 		}

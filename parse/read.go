@@ -81,7 +81,6 @@ func (r *reader) read(text string, number int, k *Known) {
 	}
 	know(r.words)
 	r.findEarly()
-	r.findPieces()
 	r.build()
 	r.weigh()
 	r.at = make([]*arc, len(r.words))

@@ -38,17 +38,6 @@ func (l *lattice) piecesOf(i int) []piece {
 	return l.pieces[l.firstPiece[i]:l.firstPiece[i+1]]
 }
 
-// findPieces fills the pieces of all words.
-func (l *lattice) findPieces() {
-	l.listen()
-	l.firstPiece = make([]int32, len(l.words)+1)
-	l.pieces = make([]piece, 0, 4+2*len(l.words))
-	for i := range l.words {
-		l.wordPieces(i)
-		l.firstPiece[i+1] = int32(len(l.pieces))
-	}
-}
-
 func (l *lattice) piece(words int8, kind pieceKind, syms string) {
 	l.pieces = append(l.pieces, piece{words, kind, syms})
 }

@@ -52,7 +52,7 @@ func (f Text) LooksAlike(from, to int) bool {
 var stressed = regexp.MustCompile(`(?:^| )([*_]+)[a-z0-9/]+([*_]+)(?: |$)`)
 
 // gladFace is a face of signs that is glad, or a heart.
-var gladFace = regexp.MustCompile(`(?:^| )(?:[:;=]-?[dp]|<3)(?: |$)`)
+var gladFace = regexp.MustCompile(`(?:^| )(?:[:;=]-?[dp]|<3)\b`)
 
 // Unstress blanks the signs around stressed words, and glad faces.
 func (f *Text) Unstress() {
