@@ -112,7 +112,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) (lines []entry) {
 // and does not wait on the agenda again.
 func (t *tx) takeEvent(event string, at time.Time) (over bool) {
 	item, planned := get[Item](t.in(inAgenda), textKey(event))
-	if !planned && t.in(inSeen).has(textKey(event)) {
+	if !planned && t.in(inSeen).Has(textKey(event)) {
 		return true
 	}
 	t.takeRaw(event)

@@ -42,13 +42,15 @@
 // and an old backup put in its place is brought up to date. The journal needs
 // no tool to be read.
 //
-// # The layout of the database, schema 3
+// # The layout of the database, schema 4
 //
 // Keys sort as bytes: op is the operator's ID; it and all other texts end with
 // a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
 // the sign bit turned over; times are 12 bytes, Unix seconds and nanoseconds.
-// A value is an envelope (version, CRC-32C over its place and payload) around JSON;
-// the entries of an index have an empty payload.
+// Values are JSON, and those of an index empty. Neighbours are stored together, packed
+// and with one checksum over their place and themselves (package block): those of one
+// operator, and in seen, agenda, agenda_by_time and posts any. Meta, kept, inbox,
+// inbox_by_id, dead, operators and owed hold each value for itself.
 //
 //	meta              "store"            magic and schema number
 //	                  "backup"           the newest backup; whether it is that

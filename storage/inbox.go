@@ -35,7 +35,7 @@ func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 func (t *tx) acceptRaw(r Raw) {
 	t.checkName("an incoming ID", r.ID)
 	id := textKey(r.ID)
-	if t.in(inInboxByID).has(id) || t.in(inSeen).has(id) {
+	if t.in(inInboxByID).Has(id) || t.in(inSeen).Has(id) {
 		return
 	}
 	k, _ := t.in(inInbox).last(nil)
@@ -101,8 +101,8 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 		return r, false
 	}
 	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
-	t.in(inInbox).delete(uintKey(seq))
-	t.in(inInboxByID).delete(textKey(id))
+	t.in(inInbox).Delete(uintKey(seq))
+	t.in(inInboxByID).Delete(textKey(id))
 	t.news.gone = append(t.news.gone, arrival{r.From, seq})
 	return r, true
 }

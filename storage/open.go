@@ -10,6 +10,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
 
+	"skyslate/storage/block"
 	"skyslate/storage/pages"
 )
 
@@ -83,6 +84,9 @@ func (s *Store) open(halved bool) (err error) {
 	if err == nil && found != schema {
 		err = wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 	}
+	if err == nil {
+		err = wrap("pack what an older skyslate wrote", s.pack())
+	}
 	if err != nil {
 		return err
 	}
@@ -128,8 +132,7 @@ func (t *tx) checkSums() {
 	}
 	t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
 		return b.ForEach(func(k, v []byte) error {
-			_, err := unseal(string(name), k, v)
-			return err
+			return block.Check(string(name), k, v)
 		})
 	}))
 }

@@ -203,7 +203,7 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 			return t.err
 		})
 		t.fail(err)
-		if h := t.in(inMeta); contacts > 0 && !h.has([]byte(mendingKey)) { // an older copy was put in its place
+		if h := t.in(inMeta); contacts > 0 && !h.Has([]byte(mendingKey)) { // an older copy was put in its place
 			known, _ := get[backup](h, []byte(backupKey))
 			h.put([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
@@ -237,11 +237,11 @@ func (t *tx) hasAll(l *ledger) bool {
 func (t *tx) holds(r recordName) bool {
 	switch {
 	case r.pass != "":
-		return t.in(inPasses).has(passKey(r.op, r.pass))
+		return t.in(inPasses).Has(passKey(r.op, r.pass))
 	case r.contact != 0:
-		return t.in(inContacts).has(contactKey(r.op, r.contact, r.version))
+		return t.in(inContacts).Has(contactKey(r.op, r.contact, r.version))
 	}
-	return t.in(inOperators).has(opKey(r.op))
+	return t.in(inOperators).Has(opKey(r.op))
 }
 
 // forgetReturned forgets them again, and that they were let in.

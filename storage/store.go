@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime"
+	"strconv"
 	"sync"
 	"time"
 
@@ -179,6 +181,9 @@ func openFile(path string, readOnly bool) (*file, error) {
 		ReadOnly:     readOnly,
 		FreelistType: bolt.FreelistMapType,
 		NoStatistics: true,
+		// A database that grows out of its address space waits for the end of all
+		// reading, a backup's too.
+		InitialMmapSize: addressSpace(readOnly),
 		OpenFile: func(name string, flag int, mode os.FileMode) (fd *os.File, err error) {
 			f.fd, err = os.OpenFile(name, flag, mode)
 			return f.fd, err
@@ -192,7 +197,20 @@ func openFile(path string, readOnly bool) (*file, error) {
 		f.abandon()
 		return nil, err
 	}
+	f.db.AllocSize = growth
 	return f, nil
+}
+
+// growth is by how much a database file grows at once.
+const growth = 256 << 10
+
+// addressSpace is how much a database that is written gets from the start. On Windows
+// the file would get that size.
+func addressSpace(readOnly bool) int {
+	if readOnly || runtime.GOOS == "windows" || strconv.IntSize < 64 {
+		return 0
+	}
+	return 1 << 35
 }
 
 func (f *file) close() error { return f.db.Close() }
