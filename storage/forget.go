@@ -31,8 +31,7 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	}
 	for _, step := range []func() error{
 		func() error {
-			_, err := s.journal.append([]entry{{Forgotten: &forgotten{who(op), at}}})
-			return err
+			return s.update(func(t *tx) { t.lines = []entry{{Forgotten: &forgotten{who(op), at}}} })
 		},
 		func() error {
 			return s.update(func(t *tx) {
@@ -42,10 +41,14 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 		},
 		func() error {
 			rev, err := s.journal.drop(op)
-			if err == nil && rev > 0 { // the line with that number may be gone
-				_, err = s.journal.append([]entry{{Kept: &keptValue{Rev: rev}}})
+			if err != nil {
+				return err
 			}
-			return err
+			return s.update(func(t *tx) {
+				if rev > 0 { // the line with that number may be gone
+					t.lines = []entry{{Kept: &keptValue{Rev: rev}}}
+				}
+			})
 		},
 		s.compact,
 		s.sweepDocuments,
@@ -128,12 +131,12 @@ func (j *journal) drop(op OperatorID) (rev uint64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	info, err := f.Stat()
+	safe, err := measure(f)
 	if err != nil {
 		return 0, errors.Join(err, f.Close())
 	}
 	_ = j.f.Close() // the file it was is gone
-	j.f, j.size = f, info.Size()
+	j.f, j.safe = f, safe
 	maps.DeleteFunc(j.passes, func(p recordName, _ bool) bool { return p.op == op })
 	return l.rev, nil
 }

@@ -18,16 +18,14 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
-	var lines []entry
 	err := s.update(func(t *tx) {
-		lines = t.keep(keep)
+		t.keep(keep)
 		for _, r := range raws {
 			t.acceptRaw(r)
 		}
 	})
 	if err == nil {
 		s.documents.cameIn(raws)
-		s.journalise(lines)
 	}
 	return wrap("accept", err)
 }

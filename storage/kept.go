@@ -27,9 +27,8 @@ const revKey = "kept"
 // ones have replaced.
 const mostStale = 1000
 
-// keep replaces small values by their keys; nil removes one. It returns what the
-// journal is to hold of it.
-func (t *tx) keep(values map[string][]byte) (lines []entry) {
+// keep replaces small values by their keys; nil removes one.
+func (t *tx) keep(values map[string][]byte) {
 	for _, k := range slices.Sorted(maps.Keys(values)) {
 		t.checkName("a kept key", k)
 		line, v := &keptValue{Key: k}, values[k]
@@ -46,10 +45,9 @@ func (t *tx) keep(values map[string][]byte) (lines []entry) {
 		if strings.HasPrefix(k, GuestsKey) {
 			line.Rev = t.keptRev() + 1
 			t.in(inMeta).put([]byte(revKey), line.Rev)
-			lines = append(lines, entry{Kept: line})
+			t.lines = append(t.lines, entry{Kept: line})
 		}
 	}
-	return lines
 }
 
 func (t *tx) keptRev() uint64 {

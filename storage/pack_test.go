@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/parse"
 	"skyslate/storage/block"
 )
 
@@ -72,7 +73,7 @@ func oldStore(t *testing.T, dir string) (want map[string]string) {
 	at := time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)
 	openAnd(t, dir, func(s *Store) error {
 		for _, op := range []OperatorID{"7", "70", "8"} {
-			c := Changes{Operator: &Operator{ID: op, Joined: at}}
+			c := Changes{Operator: &Operator{ID: op, Joined: at, Call: parse.MustParseCallsign("HX7KZQ")}}
 			for n := range 100 {
 				moment := at.Add(time.Duration(n) * time.Minute)
 				c.Contacts = append(c.Contacts, Contact{Operator: op, ID: uint64(n + 1), Version: 1, Time: moment})

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 )
 
@@ -89,6 +90,17 @@ func (l *ledger) empty() bool {
 // failed). Forgotten operators are forgotten in both.
 func (s *Store) reconcile() error {
 	path := filepath.Join(s.dir, journalName)
+	known, ok, err := s.knownJournal()
+	if err != nil {
+		return err
+	}
+	if ok {
+		if s.journal = resumeJournal(path, known); s.journal != nil {
+			s.tellAdded(bytes.Count(s.journal.behind, []byte("\n")))
+			s.journalise()
+			return nil
+		}
+	}
 	l, err := surveyJournal(path)
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
@@ -107,17 +119,28 @@ func (s *Store) reconcile() error {
 	if err := s.mend(l); err != nil {
 		return fmt.Errorf("mend what is missing: %w", err)
 	}
-	passes := map[recordName]bool{}
-	for r := range l.records {
-		if r.pass != "" {
-			passes[r] = true
-		}
-	}
-	if s.journal, err = openJournal(path, passes); err != nil {
+	if s.journal, err = openJournal(path); err != nil {
 		return fmt.Errorf("open the contact journal: %w", err)
 	}
 	return s.topUp(l)
 }
+
+// knownJournal is what the database knows of the journal, unless both are to be
+// compared in any case: the database was made anew, somebody was being forgotten, or
+// too many lines of the journal are out of date.
+func (s *Store) knownJournal() (known journalled, ok bool, err error) {
+	err = s.read(func(t *tx) {
+		meta := t.in(inMeta)
+		compared, _ := get[uint64](meta, []byte(comparedKey))
+		known, ok = get[journalled](meta, []byte(journalledKey))
+		ok = ok && !meta.Has([]byte(mendingKey)) && t.keptRev() <= compared+mostStale
+	})
+	return known, ok, err
+}
+
+// comparedKey is where the number of the last change of a kept value stands at the time
+// when the journal was last compared with the database.
+const comparedKey = "compared"
 
 // mend looks for what is missing in a database that was made anew.
 func (s *Store) mend(l *ledger) error {
@@ -225,7 +248,7 @@ func (t *tx) hasAll(l *ledger) bool {
 			return false
 		}
 	}
-	for r := range l.records {
+	for _, r := range slices.SortedFunc(maps.Keys(l.records), recordName.compare) { // neighbours are read together
 		if !t.holds(r) {
 			return false
 		}
@@ -310,8 +333,11 @@ func (s *Store) topUp(l *ledger) error {
 			}
 		}
 		for _, c := range scan[Contact](t.in(inContacts), nil) {
-			if !l.records[c.name()] {
-				lines = append(lines, t.journalLines(Changes{Contacts: []Contact{c}})...)
+			for _, line := range t.journalLines(Changes{Contacts: []Contact{c}}) {
+				if n := line.name(); !l.records[n] {
+					l.records[n] = true
+					lines = append(lines, line)
+				}
 			}
 		}
 		lines = append(lines, t.unjournalledKept(l)...)
@@ -319,8 +345,21 @@ func (s *Store) topUp(l *ledger) error {
 	if err != nil {
 		return err
 	}
-	if n := s.journalise(lines); n > 0 {
-		s.notice("the contact journal lacked %d lines: added", n)
+	err = s.update(func(t *tx) {
+		t.lines = lines
+		t.in(inMeta).put([]byte(comparedKey), t.keptRev())
+	})
+	if errors.Is(err, ErrNoSpace) {
+		return nil // the next opening will
 	}
-	return nil
+	if err == nil {
+		s.tellAdded(len(lines))
+	}
+	return err
+}
+
+func (s *Store) tellAdded(lines int) {
+	if lines > 0 {
+		s.notice("the contact journal lacked %d lines: added", lines)
+	}
 }

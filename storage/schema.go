@@ -82,7 +82,8 @@ type tx struct {
 	*bolt.Tx
 	buckets map[string]bucket
 	err     error
-	news    news // what it changes of what is pending
+	news    news    // what it changes of what is pending
+	lines   []entry // what the journal is to hold of it
 }
 
 func (t *tx) fail(err error) {

@@ -105,19 +105,34 @@ func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guard
 // update runs fn in one durable transaction. An error of fn itself and a lack
 // of space change nothing for certain; after any other error the file is
 // opened anew and the error is uncertain.
+//
+// Its lines go to the journal, after those of all earlier transactions.
 func (s *Store) update(fn func(*tx)) error {
+	err := s.updateFile(fn)
+	if err == nil {
+		s.journalise()
+	}
+	return err
+}
+
+func (s *Store) updateFile(fn func(*tx)) error {
 	s.writing.Lock()
 	defer s.writing.Unlock()
 	var refused error
-	var n news
+	var done tx
+	var text []byte
 	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
 		t.news.pending = &s.pending
 		fn(t)
-		refused, n = t.err, t.news
+		text = t.noteJournal(s.journal)
+		refused, done = t.err, *t
 	})
 	switch {
 	case err == nil:
-		s.pending.take(n)
+		s.pending.take(done.news)
+		if s.journal != nil {
+			s.journal.add(text, done.lines)
+		}
 		return nil
 	case refused != nil && !errors.Is(err, ErrDamaged):
 		return refusal{err}
