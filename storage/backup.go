@@ -14,9 +14,23 @@ import (
 // a store's skyslate.db it is brought up to date from the journal beside it.
 func (s *Store) Backup(w io.Writer) error {
 	return wrap("backup", s.read(func(t *tx) {
-		_, err := t.WriteTo(w)
+		_, err := t.WriteTo(untilClosing{w, s})
 		t.fail(err)
 	}))
+}
+
+// untilClosing writes until its store is being closed: who ends the program doesn't
+// wait for a large copy.
+type untilClosing struct {
+	io.Writer
+	s *Store
+}
+
+func (w untilClosing) Write(b []byte) (int, error) {
+	if w.s.closing.Load() {
+		return 0, ErrClosed
+	}
+	return w.Writer.Write(b)
 }
 
 // BackupTo writes a backup named for the moment at into dir, or into the

@@ -39,8 +39,10 @@
 // The journal follows the commits, line by line and fsynced. At an opening both
 // are compared: the database gets what only the journal has, the journal what
 // only the database has. So a deleted database comes back with all contacts,
-// and an old backup put in its place is brought up to date. The journal needs
-// no tool to be read.
+// and an old backup put in its place is brought up to date. Each commit notes in
+// the database what the journal is with its lines: an opening that finds it so, or
+// without the last of them, compares nothing and reads it for its checksum alone.
+// The journal needs no tool to be read.
 //
 // # The layout of the database, schema 4
 //
@@ -56,6 +58,9 @@
 //	                  "backup"           the newest backup; whether it is that
 //	                  "kept"             how many changes of who is let in there were
 //	                  "mending"          it was made anew: see below
+//	                  "journal"          the length of the journal, its checksum, its last lines
+//	                  "compared"         how many changes of who is let in there were when all was compared
+//	                  "packing"          an older schema is still being brought up to this one
 //	kept              key                a transport's own memory
 //	inbox             number             Raw, in the order of arrival, and whose it is
 //	inbox_by_id       ID                 the number

@@ -109,22 +109,3 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 func (t *tx) see(id string, at time.Time) {
 	t.in(inSeen).put(textKey(id), sighting{At: at, Tx: t.ID()})
 }
-
-// How long things are remembered after they are over.
-const (
-	seenFor  = 8 * 24 * time.Hour // messaging apps repeat deliveries for a day, and draw ids anew after a week
-	postsFor = 60 * 24 * time.Hour
-)
-
-// Prune forgets the IDs of events seen more than 8 days ago and posts that were
-// out or dropped more than 60 days ago.
-func (s *Store) Prune(now time.Time) error {
-	return wrap("prune", s.update(func(t *tx) {
-		deleteWhere(t.in(inSeen), func(_ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) })
-		for _, p := range all[outPost](t.in(inPosts), nil) {
-			if !p.owed() && p.Ended.Before(now.Add(-postsFor)) {
-				t.deletePost(p)
-			}
-		}
-	}))
-}

@@ -7,6 +7,7 @@ import (
 	"runtime"
 	"strconv"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
@@ -28,6 +29,9 @@ type Store struct {
 	dir      string // empty: a lone backup file
 	path     string
 	readOnly bool
+
+	// closing makes a copy that is being written end early.
+	closing atomic.Bool
 
 	// mu guards file: it is held for writing only while the file is reopened or
 	// replaced.
@@ -65,9 +69,10 @@ func (s *Store) notice(format string, args ...any) {
 	s.notices = append(s.notices, fmt.Sprintf(format, args...))
 }
 
-// Close waits for what is under way and closes the files. A second call does
-// nothing.
+// Close waits for what is under way, but for a backup, which fails, and closes the
+// files. A second call does nothing.
 func (s *Store) Close() error {
+	s.closing.Store(true)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.closed {
