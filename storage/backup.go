@@ -13,6 +13,8 @@ import (
 // is a database itself: OpenForRead and Verify take it, and put in the place of
 // a store's skyslate.db it is brought up to date from the journal beside it.
 func (s *Store) Backup(w io.Writer) error {
+	s.copying.Lock()
+	defer s.copying.Unlock()
 	return wrap("backup", s.read(func(t *tx) {
 		_, err := t.WriteTo(untilClosing{w, s})
 		t.fail(err)

@@ -114,13 +114,17 @@ func deleteWhere[T any](b bucket, unwanted func(key []byte, v T) bool) {
 	}
 }
 
-// deleteWith removes all whose keys begin with prefix.
-func (b bucket) deleteWith(prefix []byte) {
+// deleteWith removes the entries whose keys begin with prefix, at most so many (0: all),
+// and returns how many it has removed.
+func (b bucket) deleteWith(prefix []byte, most int) int {
 	var found [][]byte
 	for k := range b.Up(with(prefix)) {
-		found = append(found, bytes.Clone(k))
+		if found = append(found, bytes.Clone(k)); len(found) == most {
+			break
+		}
 	}
 	for _, k := range found {
 		b.Delete(k)
 	}
+	return len(found)
 }

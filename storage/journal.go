@@ -16,6 +16,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -166,10 +167,12 @@ type journal struct {
 	writing sync.Mutex // held over a write, which the disk may make long
 
 	mu     sync.Mutex
+	path   string
 	f      *os.File
-	safe   extent // what is in the file for good
-	behind []byte // lines of commits that stand, which are to follow
-	lags   bool   // because the last write failed
+	safe   extent      // what is in the file for good
+	behind []byte      // lines of commits that stand, which are to follow
+	lags   bool        // because the last write failed
+	void   atomic.Bool // it has lines of who was forgotten
 
 	// passes are those that were written since it was opened: one a line is enough,
 	// and a second does no harm.
@@ -206,7 +209,7 @@ func openJournal(path string) (*journal, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &journal{f: f, passes: map[recordName]bool{}}
+	j := &journal{path: path, f: f, passes: map[recordName]bool{}}
 	if j.safe, err = measure(f); err == nil && j.safe.Size == 0 {
 		j.behind, err = entry{Journal: journalTitle}.format()
 		err = errors.Join(err, j.write(), syncDir(filepath.Dir(path)))
@@ -325,7 +328,7 @@ func resumeJournal(path string, known journalled) *journal {
 		_ = f.Close() // it is read anew, and compared with all the database holds
 		return nil
 	}
-	return &journal{f: f, safe: known.Safe.with(there), behind: []byte(lacks), passes: map[recordName]bool{}}
+	return &journal{path: path, f: f, safe: known.Safe.with(there), behind: []byte(lacks), passes: map[recordName]bool{}}
 }
 
 // noteJournal makes the database know what the journal is after the transaction, and

@@ -32,6 +32,9 @@ func Open(dir string) (*Store, error) {
 	if err == nil {
 		err = s.sweepDocuments()
 	}
+	if err == nil {
+		s.scrub() // what a crash has cut short, or an older copy has brought back
+	}
 	if err != nil {
 		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))
 	}

@@ -242,11 +242,13 @@ func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bo
 	last := false
 	err := s.update(func(t *tx) {
 		p, known := t.post(name)
-		last = p.Last
+		if last = p.Last; last {
+			t.putTraces(append(t.traces(), who(p.Operator)))
+		}
 		end(t, p, known)
 	})
 	if err == nil && last {
-		err = s.compact()
+		s.scrub()
 	}
 	return wrap(fmt.Sprintf("%s %q", doing, name), err)
 }

@@ -1,14 +1,15 @@
 package storage
 
 import (
-	"bufio"
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -30,14 +31,26 @@ type forgetting struct {
 	at   time.Time
 }
 
-// surveyJournal reads what the journal holds.
-func surveyJournal(path string) (*ledger, error) {
+// surveyJournal reads what the journal holds, which may be missing.
+func surveyJournal(path string) (l *ledger, err error) {
+	f, err := os.Open(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return survey(strings.NewReader(""))
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return survey(f)
+}
+
+func survey(r io.Reader) (*ledger, error) {
 	l := &ledger{
 		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
 		kept: map[string]keptValue{},
 	}
 	var err error
-	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
+	l.bad, err = readJournal(r, func(n int, _ []byte, e entry) error {
 		switch {
 		case e.Operator != nil:
 			if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
@@ -133,7 +146,7 @@ func (s *Store) knownJournal() (known journalled, ok bool, err error) {
 		meta := t.in(inMeta)
 		compared, _ := get[uint64](meta, []byte(comparedKey))
 		known, ok = get[journalled](meta, []byte(journalledKey))
-		ok = ok && !meta.Has([]byte(mendingKey)) && t.keptRev() <= compared+mostStale
+		ok = ok && !meta.Has([]byte(mendingKey)) && len(t.traces()) == 0 && t.keptRev() <= compared+mostStale
 	})
 	return known, ok, err
 }
@@ -187,17 +200,12 @@ func (s *Store) mendJournal(path string, l *ledger) error {
 // rewriteJournal keeps the good lines that keep says, and replaces the file in
 // one step.
 func rewriteJournal(path string, keep func(n int, e entry) bool) error {
-	return replaceFile(path, func(f *os.File) error {
-		w := bufio.NewWriter(f)
-		_, err := readJournalFile(path, func(n int, line []byte, e entry) error {
-			if !keep(n, e) {
-				return nil
-			}
-			_, err := w.Write(line)
-			return err
-		})
-		return errors.Join(err, w.Flush())
-	})
+	old, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer old.Close()
+	return replaceFile(path, func(f *os.File) error { return copyLines(f, old, keep) })
 }
 
 // restoreFrom gives the database what only the journal has, which holds no void

@@ -1,8 +1,10 @@
 package storage
 
 import (
+	"errors"
 	"fmt"
 	"maps"
+	"os"
 	"slices"
 
 	bolt "go.etcd.io/bbolt"
@@ -191,4 +193,32 @@ func (s *Store) pack() error {
 		err = s.compact()
 	}
 	return err
+}
+
+// compact puts a copy of the database without its free pages in its place. The
+// copy is open, and so locked, before it gets the name.
+func (s *Store) compact() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := s.usable(); err != nil {
+		return err
+	}
+	path := s.path + ".compact"
+	if err := os.RemoveAll(path); err != nil {
+		return err
+	}
+	f, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
+	if err == nil {
+		err = renameInto(path, s.path)
+	}
+	if err != nil {
+		return errors.Join(err, f.close(), os.Remove(path))
+	}
+	old := s.file
+	s.file = f
+	return old.close()
 }

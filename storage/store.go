@@ -31,7 +31,10 @@ type Store struct {
 	readOnly bool
 
 	// closing makes a copy that is being written end early.
-	closing atomic.Bool
+	closing    atomic.Bool
+	background sync.WaitGroup // removes the traces of who was forgotten
+	scrubbing  sync.Mutex
+	copying    sync.Mutex // held over a copy of the file
 
 	// mu guards file: it is held for writing only while the file is reopened or
 	// replaced.
@@ -73,6 +76,7 @@ func (s *Store) notice(format string, args ...any) {
 // files. A second call does nothing.
 func (s *Store) Close() error {
 	s.closing.Store(true)
+	s.background.Wait()
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.closed {
