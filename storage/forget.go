@@ -95,27 +95,26 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 		removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
 		removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
 		removeWhere(s, inSeen, func(k []byte, seen sighting) bool { return seen.Operator == op || namesOperator(k, op) }),
-		s.update(func(t *tx) {
-			if t.holds(recordName{op: op}) {
-				t.news.operators--
-			}
-			t.in(inOperators).Delete(opKey(op))
-			t.forgetKept(op)
-		}),
+		s.update(func(t *tx) { t.forgetSettings(op) }),
 	)
 }
 
-func (t *tx) forgetKept(op OperatorID) {
+// forgetSettings removes an operator, and what is kept of the bot's own for them.
+func (t *tx) forgetSettings(op OperatorID) {
+	if t.holds(recordName{op: op}) {
+		t.news.operators--
+	}
+	t.in(inOperators).Delete(opKey(op))
 	t.in(inKept).deleteWith([]byte(OwnKey(op, "")), 0)
 	t.forgetDocuments(op)
 }
 
 // forget removes all that is an operator's, except what came in, at an opening.
 func (t *tx) forget(op OperatorID) {
-	for _, name := range append(ownNames, inOperators) {
+	for _, name := range ownNames {
 		t.in(name).deleteWith(opKey(op), 0)
 	}
-	t.forgetKept(op)
+	t.forgetSettings(op)
 	for _, p := range all[outPost](t.in(inPosts), nil) {
 		if p.Operator == op {
 			t.deletePost(p)
