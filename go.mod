@@ -6,6 +6,7 @@ require (
 	git.sr.ht/~sbinet/gg v0.8.0
 	github.com/arran4/golang-ical v0.3.4
 	github.com/go-telegram/bot v1.19.0
+	github.com/golang/snappy v1.0.0
 	github.com/joshuaferrara/go-satellite v0.0.0-20220611180459-512638c64e5b
 	github.com/ringsaturn/tzf v1.0.2
 	github.com/ringsaturn/tzf-rel-lite v0.0.2025-b2

@@ -11,7 +11,7 @@ import (
 // Leaving is what a part of the program does about an operator who is to be
 // forgotten. A nil function does nothing.
 type Leaving struct {
-	// Before gives up what it keeps of them in the store, which is compacted
+	// Before gives up what it keeps of them in the store, which removes its traces
 	// afterwards, and says in a sentence what remains elsewhere, if anything. It
 	// may be called again after a crash.
 	Before func(op storage.OperatorID) (remains string, err error)

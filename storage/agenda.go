@@ -43,7 +43,7 @@ type Planned struct {
 // moment, up to another one, in order. The items themselves are not read.
 func (s *Store) Planned(prefix string, after, until time.Time) (found []Planned, err error) {
 	err = s.read(func(t *tx) {
-		for k := range t.in(inAgendaByTime).up(timeKey(after.Add(1)), timeKey(until.Add(1))) {
+		for k := range t.in(inAgendaByTime).Up(timeKey(after.Add(1)), timeKey(until.Add(1))) {
 			if key := string(bytes.TrimSuffix(k[timeKeyLen:], []byte{0})); strings.HasPrefix(key, prefix) {
 				found = append(found, Planned{key, keyTime(k)})
 			}
@@ -66,7 +66,7 @@ func (s *Store) Cancel(itemKey string) error {
 // items are the agenda in order.
 func (t *tx) items() iter.Seq[Item] {
 	return func(yield func(Item) bool) {
-		for k := range t.in(inAgendaByTime).up(nil, nil) {
+		for k := range t.in(inAgendaByTime).Up(nil, nil) {
 			if i, ok := get[Item](t.in(inAgenda), k[timeKeyLen:]); !ok || !yield(i) {
 				return
 			}

@@ -65,7 +65,7 @@ func (s *Store) joinAnother(path string, l *ledger) error {
 		t.joinOthers(others, given)
 		for k, v := range l.kept {
 			if v.Value == nil {
-				t.in(inKept).delete(textKey(k))
+				t.in(inKept).Delete(textKey(k))
 			}
 		}
 	})

@@ -2,11 +2,26 @@ package storage
 
 import (
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"time"
 )
+
+// untilClosing writes until its store is being closed: who ends the program doesn't
+// wait for a large copy.
+type untilClosing struct {
+	io.Writer
+	s *Store
+}
+
+func (w untilClosing) Write(b []byte) (int, error) {
+	if w.s.closing.Load() {
+		return 0, ErrClosed
+	}
+	return w.Writer.Write(b)
+}
 
 // BackupTo writes a backup named for the moment at into dir, or into the
 // store's own directory of backups if dir is empty, proves that it is whole,
@@ -63,10 +78,12 @@ func (s *Store) copyTo(path string, at time.Time) error {
 	if err != nil {
 		return err
 	}
+	s.copying.Lock()
+	defer s.copying.Unlock()
 	var known backup
 	err = s.read(func(t *tx) {
 		known, _ = get[backup](t.in(inMeta), []byte(backupKey))
-		_, err := t.WriteTo(f)
+		_, err := t.WriteTo(untilClosing{f, s})
 		t.fail(err)
 	})
 	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {

@@ -30,16 +30,17 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 	var lines []entry
 	var id int
 	err := s.update(func(t *tx) {
-		id = t.ID()
-		lines = t.commit(event, at, c)
+		t.commit(event, at, c)
+		id, lines = t.ID(), t.lines
 	})
 	if unsure := new(uncertain); errors.As(err, &unsure) {
-		err = s.askSeen(event, id, err)
+		if err = s.askSeen(event, id, err); err == nil {
+			err = s.update(func(t *tx) { t.lines = lines })
+		}
 	}
 	if err != nil {
 		return fmt.Errorf("commit %q: %w", event, err)
 	}
-	s.journalise(lines)
 	s.dropDone(event, c)
 	return nil
 }
@@ -57,13 +58,12 @@ func (s *Store) askSeen(event string, id int, cause error) error {
 	return nil
 }
 
-// commit returns what the journal is to hold of it.
-func (t *tx) commit(event string, at time.Time, c Changes) (lines []entry) {
+func (t *tx) commit(event string, at time.Time, c Changes) {
 	t.checkName("the event", event)
 	if over := t.takeEvent(event, at); over || t.err != nil {
-		return nil
+		return
 	}
-	lines = t.journalLines(c)
+	t.lines = t.journalLines(c)
 	if o := c.Operator; o != nil {
 		t.checkName("the operator's ID", string(o.ID))
 		t.putOperator(*o)
@@ -105,14 +105,14 @@ func (t *tx) commit(event string, at time.Time, c Changes) (lines []entry) {
 		t.checkName("a post's operator", string(p.Operator))
 		t.owe(p)
 	}
-	return append(lines, t.keep(c.Keep)...)
+	t.keep(c.Keep)
 }
 
 // takeEvent removes the event from where it waits; over: it was seen already
 // and does not wait on the agenda again.
 func (t *tx) takeEvent(event string, at time.Time) (over bool) {
 	item, planned := get[Item](t.in(inAgenda), textKey(event))
-	if !planned && t.in(inSeen).has(textKey(event)) {
+	if !planned && t.in(inSeen).Has(textKey(event)) {
 		return true
 	}
 	t.takeRaw(event)

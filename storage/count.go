@@ -18,7 +18,7 @@ const MostDue = 10_000
 func (s *Store) Counts(now time.Time) (c Counts, err error) {
 	err = s.read(func(t *tx) {
 		c.Bytes = t.Size()
-		for range t.in(inAgendaByTime).up(nil, timeKey(now.Add(1))) {
+		for range t.in(inAgendaByTime).Up(nil, timeKey(now.Add(1))) {
 			if c.Due++; c.Due == MostDue {
 				break
 			}

@@ -40,21 +40,28 @@
 // The journal follows the commits, line by line and fsynced. At an opening both
 // are compared: the database gets what only the journal has, the journal what
 // only the database has. So a deleted database comes back with all contacts,
-// and an old backup put in its place is brought up to date. The journal needs
-// no tool to be read.
+// and an old backup put in its place is brought up to date. Each commit notes in
+// the database what the journal is with its lines: an opening that finds it so, or
+// without the last of them, compares nothing and reads it for its checksum alone.
+// The journal needs no tool to be read.
 //
-// # The layout of the database, schema 3
+// # The layout of the database, schema 4
 //
 // Keys sort as bytes: op is the operator's ID; it and all other texts end with
 // a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
 // the sign bit turned over; times are 12 bytes, Unix seconds and nanoseconds.
-// A value is an envelope (version, CRC-32C over its place and payload) around JSON;
-// the entries of an index have an empty payload.
+// Values are JSON, and those of an index empty. Neighbours are stored together, packed
+// and with one checksum over their place and themselves (package block): those of one
+// operator, and in seen, agenda, agenda_by_time and posts any. Meta, kept, inbox,
+// inbox_by_id, dead, operators and owed hold each value for itself.
 //
 //	meta              "store"            magic and schema number
 //	                  "backup"           the newest backup; whether it is that
 //	                  "kept"             how many changes of who is let in there were
 //	                  "mending"          it was made anew: see below
+//	                  "journal"          the length of the journal, its checksum, its last lines
+//	                  "compared"         how many changes of who is let in there were when all was compared
+//	                  "packing"          an older schema is still being brought up to this one
 //	kept              key                a transport's own memory
 //	inbox             number             Raw, in the order of arrival, and whose it is
 //	inbox_by_id       ID                 the number

@@ -199,7 +199,7 @@ func (d *documents) isPending(event string) bool {
 
 func (t *tx) wantsDocument(event string) bool {
 	id := textKey(event)
-	return t.in(inInboxByID).has(id) || t.in(inDead).has(id) || t.in(inKept).has(textKey(DocumentKey(event)))
+	return t.in(inInboxByID).Has(id) || t.in(inDead).Has(id) || t.in(inKept).Has(textKey(DocumentKey(event)))
 }
 
 // forgetDocuments takes back that an operator uses documents.
@@ -211,6 +211,6 @@ func (t *tx) forgetDocuments(op OperatorID) {
 		}
 	}
 	for _, k := range theirs {
-		t.in(inKept).delete(k)
+		t.in(inKept).Delete(k)
 	}
 }

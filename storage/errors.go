@@ -7,13 +7,15 @@ import (
 	"syscall"
 
 	boltErrors "go.etcd.io/bbolt/errors"
+
+	"skyslate/storage/block"
 )
 
 // What Open, OpenForRead and Verify refuse: the error's own text is a sentence
 // for the person at the machine.
 var (
 	ErrLocked  = errors.New("the store is in use")
-	ErrDamaged = errors.New("the store is damaged")
+	ErrDamaged = block.ErrDamaged
 	ErrForeign = errors.New("not a skyslate store")
 	ErrNewer   = errors.New("the store is of a newer skyslate")
 )

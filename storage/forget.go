@@ -3,21 +3,17 @@ package storage
 import (
 	"errors"
 	"fmt"
-	"maps"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"time"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // Forget removes an operator: from the database with all that hangs on them,
 // owed posts and agenda included, and from the contact journal. What came in
 // and waits, or was set aside, goes if theirs says so (nil: none of it); only a
-// transport can tell. The database is then compacted, because freed pages keep
-// their text.
+// transport can tell. Freed pages keep their text and the journal its lines: these
+// traces are removed in the background (scrub.go).
 //
 // What remains are the paths of files beside the store that still hold the
 // operator or can't be read: backups, and damaged files that were kept. An
@@ -31,59 +27,94 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	}
 	for _, step := range []func() error{
 		func() error {
-			_, err := s.journal.append([]entry{{Forgotten: &forgotten{who(op), at}}})
-			return err
-		},
-		func() error {
 			return s.update(func(t *tx) {
-				t.forgetRaws(at, theirs)
-				t.forget(op)
+				t.lines = []entry{{Forgotten: &forgotten{who(op), at}}}
+				t.putTraces(append(t.traces(), who(op)))
+				s.journal.void.Store(true)
 			})
 		},
-		func() error {
-			rev, err := s.journal.drop(op)
-			if err == nil && rev > 0 { // the line with that number may be gone
-				_, err = s.journal.append([]entry{{Kept: &keptValue{Rev: rev}}})
-			}
-			return err
-		},
-		s.compact,
+		func() error { return s.forgetRaws(at, theirs) },
+		func() error { return s.forgetOwn(op) },
 		s.sweepDocuments,
 	} {
 		if err := step(); err != nil {
 			return nil, fmt.Errorf("forget: %w", err)
 		}
 	}
+	s.scrub()
 	return s.holding(op), nil
 }
 
 // forgetRaws removes what came in from an operator. The IDs stay as seen, so
 // that a second delivery is passed over.
-func (t *tx) forgetRaws(at time.Time, theirs func(Raw) bool) {
+func (s *Store) forgetRaws(at time.Time, theirs func(Raw) bool) error {
 	if theirs == nil {
-		return
+		return nil
 	}
-	for _, r := range all[Raw](t.in(inInbox), nil) {
-		if theirs(r) {
-			t.takeRaw(r.ID)
-			t.see(r.ID, at)
+	var found []Raw
+	err := s.read(func(t *tx) {
+		for _, r := range scan[Raw](t.in(inInbox), nil) {
+			if theirs(r) {
+				found = append(found, r)
+			}
+		}
+	})
+	for some := range slices.Chunk(found, removedAtOnce) {
+		if err == nil {
+			err = s.update(func(t *tx) {
+				for _, r := range some {
+					t.takeRaw(r.ID)
+					t.see(r.ID, at)
+				}
+			})
 		}
 	}
-	deleteWhere(t.in(inDead), func(_ []byte, d deadRaw) bool { return theirs(d.Raw) })
+	return errors.Join(err, removeWhere(s, inDead, func(_ []byte, d deadRaw) bool { return theirs(d.Raw) }))
 }
 
-// forget removes all that is an operator's, except what came in.
-func (t *tx) forget(op OperatorID) {
+// ownNames are the buckets whose keys begin with the operator.
+var ownNames = slices.Concat(contactIndexes, []string{
+	inPasses, inPassesByEnd, inContacts, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
+})
+
+// ownAtOnce is how many neighbours are removed in a transaction.
+const ownAtOnce = 2000
+
+// forgetOwn removes all that is an operator's, except what came in, in short
+// transactions: themselves last, so that a crash before can be made good.
+func (s *Store) forgetOwn(op OperatorID) (err error) {
+	for _, name := range ownNames {
+		for more := true; more && err == nil; {
+			err = s.update(func(t *tx) { more = t.in(name).deleteWith(opKey(op), ownAtOnce) == ownAtOnce })
+		}
+	}
+	if err != nil {
+		return err
+	}
+	return errors.Join(
+		removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
+		removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
+		removeWhere(s, inSeen, func(k []byte, seen sighting) bool { return seen.Operator == op || namesOperator(k, op) }),
+		s.update(func(t *tx) { t.forgetSettings(op) }),
+	)
+}
+
+// forgetSettings removes an operator, and what is kept of the bot's own for them.
+func (t *tx) forgetSettings(op OperatorID) {
 	if t.holds(recordName{op: op}) {
 		t.news.operators--
 	}
-	for _, name := range slices.Concat(contactIndexes, []string{
-		inOperators, inPasses, inPassesByEnd, inContacts, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
-	}) {
-		t.in(name).deleteWith(opKey(op))
-	}
-	t.in(inKept).deleteWith([]byte(OwnKey(op, "")))
+	t.in(inOperators).Delete(opKey(op))
+	t.in(inKept).deleteWith([]byte(OwnKey(op, "")), 0)
 	t.forgetDocuments(op)
+}
+
+// forget removes all that is an operator's, except what came in, at an opening.
+func (t *tx) forget(op OperatorID) {
+	for _, name := range ownNames {
+		t.in(name).deleteWith(opKey(op), 0)
+	}
+	t.forgetSettings(op)
 	for _, p := range all[outPost](t.in(inPosts), nil) {
 		if p.Operator == op {
 			t.deletePost(p)
@@ -97,73 +128,13 @@ func (t *tx) forget(op OperatorID) {
 	deleteWhere(t.in(inSeen), func(k []byte, seen sighting) bool {
 		return seen.Operator == op || namesOperator(k, op)
 	})
+	t.putTraces(append(t.traces(), who(op)))
 }
 
 // namesOperator reports whether the operator is a part of an event's name:
 // "remind/7/20270523T104200Z-99901@…", "setup/7".
 func namesOperator(event []byte, op OperatorID) bool {
 	return slices.Contains(strings.Split(strings.TrimSuffix(string(event), "\x00"), "/"), string(op))
-}
-
-// drop rewrites the journal without an operator's lines. Rev is the number of the
-// last change of a kept value.
-func (j *journal) drop(op OperatorID) (rev uint64, err error) {
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	path := j.f.Name()
-	l, err := surveyJournal(path)
-	if err != nil {
-		return 0, err
-	}
-	err = rewriteJournal(path, func(_ int, e entry) bool {
-		if e.Kept != nil { // what was replaced may name them, and the removal of their own
-			return l.holds(*e.Kept) && !namesOperator([]byte(e.Kept.Key), op)
-		}
-		return e.name().op != op
-	})
-	if err != nil {
-		return 0, err
-	}
-	f, err := os.OpenFile(path, os.O_RDWR, 0o600)
-	if err != nil {
-		return 0, err
-	}
-	info, err := f.Stat()
-	if err != nil {
-		return 0, errors.Join(err, f.Close())
-	}
-	_ = j.f.Close() // the file it was is gone
-	j.f, j.size = f, info.Size()
-	maps.DeleteFunc(j.passes, func(p recordName, _ bool) bool { return p.op == op })
-	return l.rev, nil
-}
-
-// compact puts a copy of the database without its free pages in its place. The
-// copy is open, and so locked, before it gets the name.
-func (s *Store) compact() error {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if err := s.usable(); err != nil {
-		return err
-	}
-	path := s.path + ".compact"
-	if err := os.RemoveAll(path); err != nil {
-		return err
-	}
-	f, err := openFile(path, false)
-	if err != nil {
-		return err
-	}
-	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
-	if err == nil {
-		err = renameInto(path, s.path)
-	}
-	if err != nil {
-		return errors.Join(err, f.close(), os.Remove(path))
-	}
-	old := s.file
-	s.file = f
-	return old.close()
 }
 
 // holding are the files beside the store that may still hold an operator.

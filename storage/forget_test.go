@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"skyslate/storage"
+	"skyslate/storage/block"
+	"skyslate/storage/pages"
 	"skyslate/storage/storagetest"
 )
 
@@ -57,6 +59,11 @@ func TestForget(t *testing.T) {
 			t.Errorf("%s lost the other operator", name)
 		}
 	}
+	for name, values := range unpacked(t, inDir(dir, "skyslate.db")) {
+		if strings.Contains(values, "70012") {
+			t.Errorf("a page with %s still holds the operator", name)
+		}
+	}
 	same(t, "no files left over", len(glob(t, dir, "*")), 3)
 
 	s = storagetest.OpenDir(t, dir)
@@ -73,6 +80,29 @@ func TestForget(t *testing.T) {
 		same(t, "the other's contacts", ids(cs), "1.1 ")
 		return err
 	})
+}
+
+// unpacked are the entries of all pages, those that are free too, by bucket.
+func unpacked(t *testing.T, path string) map[string]string {
+	t.Helper()
+	f, err := os.Open(path)
+	noError(t, err)
+	defer f.Close()
+	info, err := f.Stat()
+	noError(t, err)
+	found := map[string]string{}
+	pages.Values(f, info.Size(), os.Getpagesize(), func(key, value []byte, _ bool) {
+		for _, name := range []string{"contacts", "contacts_by_call", "messages", "passes", "agenda", "posts", "seen", "meta"} {
+			entries, _ := block.Read(name, key, value) // none if it is another's
+			for _, e := range entries {
+				found[name] += string(e.Key) + string(e.Value)
+			}
+		}
+	})
+	if !strings.Contains(found["contacts"], "OX9QZU") {
+		t.Error("no contact was found in the pages")
+	}
+	return found
 }
 
 // An operator who was forgotten doesn't come back with an older backup, and one

@@ -18,16 +18,14 @@ type deadRaw struct {
 // What is in the inbox or was seen already, judged by its exact ID, is passed
 // over.
 func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
-	var lines []entry
 	err := s.update(func(t *tx) {
-		lines = t.keep(keep)
+		t.keep(keep)
 		for _, r := range raws {
 			t.acceptRaw(r)
 		}
 	})
 	if err == nil {
 		s.documents.cameIn(raws)
-		s.journalise(lines)
 	}
 	return wrap("accept", err)
 }
@@ -35,7 +33,7 @@ func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 func (t *tx) acceptRaw(r Raw) {
 	t.checkName("an incoming ID", r.ID)
 	id := textKey(r.ID)
-	if t.in(inInboxByID).has(id) || t.in(inSeen).has(id) {
+	if t.in(inInboxByID).Has(id) || t.in(inSeen).Has(id) {
 		return
 	}
 	k, _ := t.in(inInbox).last(nil)
@@ -101,8 +99,8 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 		return r, false
 	}
 	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
-	t.in(inInbox).delete(uintKey(seq))
-	t.in(inInboxByID).delete(textKey(id))
+	t.in(inInbox).Delete(uintKey(seq))
+	t.in(inInboxByID).Delete(textKey(id))
 	t.news.gone = append(t.news.gone, arrival{r.From, seq})
 	return r, true
 }
@@ -110,23 +108,4 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 // see remembers what came in as seen.
 func (t *tx) see(id string, at time.Time) {
 	t.in(inSeen).put(textKey(id), sighting{At: at, Tx: t.ID()})
-}
-
-// How long things are remembered after they are over.
-const (
-	seenFor  = 8 * 24 * time.Hour // messaging apps repeat deliveries for a day, and draw ids anew after a week
-	postsFor = 60 * 24 * time.Hour
-)
-
-// Prune forgets the IDs of events seen more than 8 days ago and posts that were
-// out or dropped more than 60 days ago.
-func (s *Store) Prune(now time.Time) error {
-	return wrap("prune", s.update(func(t *tx) {
-		deleteWhere(t.in(inSeen), func(_ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) })
-		for _, p := range all[outPost](t.in(inPosts), nil) {
-			if !p.owed() && p.Ended.Before(now.Add(-postsFor)) {
-				t.deletePost(p)
-			}
-		}
-	}))
 }

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"skyslate/parse"
+	"skyslate/storage/block"
 )
 
 func TestTimesSort(t *testing.T) {
@@ -201,7 +202,7 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		g.take(key, saved{seal(name, key, payload), true})
+		g.take(key, block.Seal(name, key, payload), true)
 	}
 	add(inSeen, textKey("worked since"), sighting{})
 	add(inPosts, textKey("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
@@ -294,7 +295,7 @@ func TestNamesOperator(t *testing.T) {
 // returns it, and a commit changes nothing.
 func TestFirstErrorStays(t *testing.T) {
 	dir := someStore(t)
-	tamper(t, dir, func(t *tx) { t.in(inHanded).putRaw(opKey("70012", uintKey(1)), []byte("no envelope")) })
+	tamper(t, dir, func(t *tx) { t.in(inHanded).Put(opKey("70012", uintKey(1)), []byte("no envelope")) })
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	var err error
 	if s.file, err = openFile(s.path, false); err != nil {

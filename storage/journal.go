@@ -3,6 +3,7 @@ package storage
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -13,7 +14,9 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 )
 
@@ -96,6 +99,14 @@ type recordName struct {
 	version int
 }
 
+// compare gives names the order of the database.
+func (r recordName) compare(other recordName) int {
+	return cmp.Or(
+		cmp.Compare(r.op, other.op), cmp.Compare(r.pass, other.pass),
+		cmp.Compare(r.contact, other.contact), cmp.Compare(r.version, other.version),
+	)
+}
+
 func (e entry) name() recordName {
 	switch {
 	case e.Operator != nil:
@@ -153,26 +164,63 @@ func readJournalFile(path string, visit func(number int, line []byte, e entry) e
 // journal is the open journal. Its lines follow commits: it never holds what
 // the database didn't.
 type journal struct {
+	writing sync.Mutex // held over a write, which the disk may make long
+
 	mu     sync.Mutex
+	path   string
 	f      *os.File
-	size   int64 // where the last line ends that is safely there
-	behind []entry
-	passes map[recordName]bool // those it holds, and those that are behind
+	safe   extent      // what is in the file for good
+	behind []byte      // lines of commits that stand, which are to follow
+	lags   bool        // because the last write failed
+	void   atomic.Bool // it has lines of who was forgotten
+
+	// passes are those that were written since it was opened: one a line is enough,
+	// and a second does no harm.
+	passes map[recordName]bool
 }
 
-func openJournal(path string, passes map[recordName]bool) (*journal, error) {
+// extent is a journal up to an end of a line.
+type extent struct {
+	Size int64  `json:"size"`
+	Sum  uint32 `json:"sum"` // CRC-32C
+}
+
+func (x extent) with(text []byte) extent {
+	return extent{x.Size + int64(len(text)), crc32.Update(x.Sum, castagnoli, text)}
+}
+
+// journalled is what the database knows of the journal, so that an opening needs not
+// compare all they hold: how far it was safely written before a commit, and what was
+// to follow.
+type journalled struct {
+	Safe   extent `json:"safe"`
+	Behind string `json:"behind,omitempty"`
+}
+
+const (
+	journalledKey = "journal"
+	// mostBehind is up to which length that is kept: beyond it an opening compares all.
+	mostBehind = 32 << 10
+)
+
+// openJournal opens the journal, which is made if it is missing, at its end.
+func openJournal(path string) (*journal, error) {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
 		return nil, err
 	}
-	j := &journal{f: f, passes: passes}
-	end := make([]byte, 1)
-	if j.size, err = f.Seek(0, io.SeekEnd); err == nil && j.size == 0 {
-		_, err = j.append([]entry{{Journal: journalTitle}})
-		err = errors.Join(err, syncDir(filepath.Dir(path)))
-	} else if _, err = f.ReadAt(end, j.size-1); err == nil && end[0] != '\n' {
-		_, err = f.WriteAt([]byte("\n"), j.size)
-		j.size++
+	j := &journal{path: path, f: f, passes: map[recordName]bool{}}
+	if j.safe, err = measure(f); err == nil && j.safe.Size == 0 {
+		j.behind, err = entry{Journal: journalTitle}.format()
+		err = errors.Join(err, j.write(), syncDir(filepath.Dir(path)))
+	}
+	end := []byte{'\n'}
+	if err == nil {
+		_, err = f.ReadAt(end, j.safe.Size-1)
+	}
+	if err == nil && end[0] != '\n' {
+		j.behind = []byte{'\n'}
+		err = j.write()
 	}
 	err = errors.Join(err, f.Chmod(0o600)) // whoever saved it may have had other habits
 	if err != nil {
@@ -181,60 +229,121 @@ func openJournal(path string, passes map[recordName]bool) (*journal, error) {
 	return j, nil
 }
 
-// append writes entries durably, after those an earlier failure left behind and
-// without the passes that are there already. On an error all of them are behind,
-// and the file ends with a whole line.
-func (j *journal) append(entries []entry) (written int, err error) {
+// measure is the extent of a whole file.
+func measure(f *os.File) (extent, error) {
+	sum := crc32.New(castagnoli)
+	size, err := io.Copy(sum, f)
+	return extent{size, sum.Sum32()}, err
+}
+
+// after are the lines of entries, and what the journal is once they are in it.
+func (j *journal) after(entries []entry) (text []byte, then journalled, err error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	passes := map[recordName]bool{}
 	for _, e := range entries {
-		if e.Pass != nil && j.passes[e.name()] {
-			continue
+		if n := e.name(); e.Pass != nil {
+			if passes[n] || j.passes[n] {
+				continue
+			}
+			passes[n] = true
 		}
-		if e.Pass != nil {
-			j.passes[e.name()] = true
-		}
-		j.behind = append(j.behind, e)
-	}
-	if len(j.behind) == 0 {
-		return 0, nil
-	}
-	var text []byte
-	for _, e := range j.behind {
 		line, err := e.format()
 		if err != nil {
-			return 0, err
+			return nil, then, err
 		}
 		text = append(text, line...)
 	}
-	if err = j.f.Truncate(j.size); err == nil {
-		_, err = j.f.WriteAt(text, j.size)
+	if then = (journalled{j.safe, string(j.behind) + string(text)}); len(then.Behind) > mostBehind {
+		then = journalled{j.safe.with([]byte(then.Behind)), ""}
 	}
-	if err = errors.Join(err, j.f.Sync()); err != nil {
-		return 0, errors.Join(err, j.f.Truncate(j.size))
-	}
-	j.size += int64(len(text))
-	written, j.behind = len(j.behind), nil
-	return written, nil
+	return text, then, nil
 }
 
-// lags reports that entries wait for a write that works.
-func (j *journal) lags() bool {
+// add makes the lines of a commit follow.
+func (j *journal) add(text []byte, entries []entry) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	return len(j.behind) > 0
+	j.behind = append(j.behind, text...)
+	for _, e := range entries {
+		if e.Pass != nil {
+			j.passes[e.name()] = true
+		}
+	}
 }
 
-// journalise appends what a commit has changed. The commit stands whatever
-// happens here.
-func (s *Store) journalise(lines []entry) (written int) {
-	lagged := s.journal.lags()
-	written, err := s.journal.append(lines)
+// write writes durably what is to follow. On an error that stays so, and the file ends
+// with a whole line.
+func (j *journal) write() error {
+	j.writing.Lock()
+	defer j.writing.Unlock()
+	j.mu.Lock()
+	f, safe, text := j.f, j.safe, bytes.Clone(j.behind)
+	j.mu.Unlock()
+	if len(text) == 0 {
+		return nil
+	}
+	err := f.Truncate(safe.Size)
+	if err == nil {
+		_, err = f.WriteAt(text, safe.Size)
+	}
+	if err = errors.Join(err, f.Sync()); err != nil {
+		return errors.Join(err, f.Truncate(safe.Size))
+	}
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.safe, j.behind = safe.with(text), bytes.Clone(j.behind[len(text):])
+	return nil
+}
+
+// journalise writes what commits have changed. They stand whatever happens here.
+func (s *Store) journalise() {
+	if s.journal == nil {
+		return
+	}
+	err := s.journal.write()
+	s.journal.mu.Lock()
+	lagged := s.journal.lags
+	s.journal.lags = err != nil
+	s.journal.mu.Unlock()
 	if err != nil && !lagged {
 		s.notice("the contact journal could not be written (%v): "+
 			"what it lacks is added as soon as that works again", err)
 	}
-	return written
+}
+
+// resumeJournal opens the journal if it is as the database knows it, or lacks of the
+// end what the database still knows: nil if not.
+func resumeJournal(path string, known journalled) *journal {
+	f, err := os.OpenFile(path, os.O_RDWR, 0o600)
+	if err != nil {
+		return nil
+	}
+	sum := crc32.New(castagnoli)
+	_, err = io.CopyN(sum, f, known.Safe.Size)
+	there, errRest := io.ReadAll(io.LimitReader(f, mostBehind+1))
+	lacks, follows := strings.CutPrefix(known.Behind, string(there))
+	follows = follows && (len(there) == 0 || bytes.HasSuffix(there, []byte("\n"))) // a torn line is told
+	if err != nil || errRest != nil || !follows || sum.Sum32() != known.Safe.Sum || f.Chmod(0o600) != nil {
+		_ = f.Close() // it is read anew, and compared with all the database holds
+		return nil
+	}
+	return &journal{path: path, f: f, safe: known.Safe.with(there), behind: []byte(lacks), passes: map[recordName]bool{}}
+}
+
+// noteJournal makes the database know what the journal is after the transaction, and
+// returns the lines that it brings.
+func (t *tx) noteJournal(j *journal) (text []byte) {
+	if j == nil || t.err != nil {
+		return nil
+	}
+	text, then, err := j.after(t.lines)
+	t.fail(err)
+	meta := t.in(inMeta)
+	if known, _ := get[journalled](meta, []byte(journalledKey)); known != then {
+		meta.put([]byte(journalledKey), then)
+	}
+	return text
 }
 
 // journalLines are the lines that changes call for: an operator whose settings

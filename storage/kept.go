@@ -27,9 +27,8 @@ const revKey = "kept"
 // ones have replaced.
 const mostStale = 1000
 
-// keep replaces small values by their keys; nil removes one. It returns what the
-// journal is to hold of it.
-func (t *tx) keep(values map[string][]byte) (lines []entry) {
+// keep replaces small values by their keys; nil removes one.
+func (t *tx) keep(values map[string][]byte) {
 	for _, k := range slices.Sorted(maps.Keys(values)) {
 		t.checkName("a kept key", k)
 		line, v := &keptValue{Key: k}, values[k]
@@ -37,7 +36,7 @@ func (t *tx) keep(values map[string][]byte) (lines []entry) {
 			continue
 		}
 		if v == nil {
-			t.in(inKept).delete(textKey(k))
+			t.in(inKept).Delete(textKey(k))
 		} else {
 			t.in(inKept).put(textKey(k), v)
 			text := string(v)
@@ -46,10 +45,9 @@ func (t *tx) keep(values map[string][]byte) (lines []entry) {
 		if strings.HasPrefix(k, GuestsKey) {
 			line.Rev = t.keptRev() + 1
 			t.in(inMeta).put([]byte(revKey), line.Rev)
-			lines = append(lines, entry{Kept: line})
+			t.lines = append(t.lines, entry{Kept: line})
 		}
 	}
-	return lines
 }
 
 func (t *tx) keptRev() uint64 {
@@ -82,7 +80,7 @@ func (l *ledger) holds(v keptValue) bool {
 // changes, or the database was made anew and knows no more. Before these changes
 // were counted none is known.
 func (t *tx) behind(l *ledger) bool {
-	rev, made := t.keptRev(), t.in(inMeta).has([]byte(mendingKey))
+	rev, made := t.keptRev(), t.in(inMeta).Has([]byte(mendingKey))
 	uncounted, _ := t.in(inKept).last([]byte(GuestsKey))
 	return rev < l.rev || rev == l.rev && made && rev > 0 || rev == 0 && uncounted != nil
 }
@@ -94,7 +92,7 @@ func (t *tx) restoreKept(l *ledger) {
 	}
 	for k, v := range l.kept {
 		if v.Value == nil {
-			t.in(inKept).delete(textKey(k))
+			t.in(inKept).Delete(textKey(k))
 		} else {
 			t.in(inKept).put(textKey(k), []byte(*v.Value))
 		}
@@ -106,7 +104,7 @@ func (t *tx) restoreKept(l *ledger) {
 // database without a torn page no longer had.
 func (t *tx) takeOverKept(g *salvage) {
 	if rev := g.values[inMeta][revKey]; rev.live {
-		t.in(inMeta).putRaw([]byte(revKey), rev.value)
+		t.in(inMeta).Put([]byte(revKey), rev.value)
 	}
 	deleteWhere(t.in(inKept), func(k []byte, _ []byte) bool {
 		_, still := g.values[inKept][string(k)]

@@ -116,7 +116,7 @@ func TestWorkedMomentStaysOver(t *testing.T) {
 	noError(t, err)
 	commit(t, s, worked.Event(), storage.Changes{Cancel: []string{worked.Key}})
 	noError(t, s.Close())
-	zeroPageInUse(t, inDir(dir, "skyslate.db"), "wind wind")
+	zeroPageInUse(t, inDir(dir, "skyslate.db"), "wind ")
 	s = storagetest.OpenDir(t, dir)
 	due, err := s.Due(t0.Add(2*time.Hour), 1000)
 	noError(t, err)

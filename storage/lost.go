@@ -119,7 +119,7 @@ func (t mender) mend(m mending, gone map[string]forgetting) (contacts int) {
 		t.fail(err)
 		t.keep(map[string][]byte{MendedKey: text})
 	}
-	t.in(inMeta).delete([]byte(mendingKey))
+	t.in(inMeta).Delete([]byte(mendingKey))
 	return contacts
 }
 
@@ -166,7 +166,7 @@ func byNumber(a, b contactID) int { return cmp.Or(cmp.Compare(a.op, b.op), cmp.C
 // isLost tells of a key whether something of an operator's lay there that isn't
 // back. Which bucket it was isn't known; contacts come back from the journal.
 func (t mender) isLost(op OperatorID) func(key []byte) bool {
-	return func(key []byte) bool { return bytes.HasPrefix(key, opKey(op)) && !t.in(inContacts).has(key) }
+	return func(key []byte) bool { return bytes.HasPrefix(key, opKey(op)) && !t.in(inContacts).Has(key) }
 }
 
 func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
@@ -180,7 +180,7 @@ func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
 func (t mender) adoptOperators() {
 	ops := map[OperatorID]bool{}
 	for _, name := range []string{inContacts, inPasses, inMessages, inSteps, inSittings} {
-		for k := range t.in(name).up(nil, nil) {
+		for k := range t.in(name).Up(nil, nil) {
 			op, _, _ := bytes.Cut(k, []byte{0})
 			ops[OperatorID(op)] = true
 		}
@@ -210,13 +210,13 @@ func (t mender) unhook() {
 		t.adopt(c)
 	}
 	for _, m := range all[Message](t.in(inMessages), nil) {
-		if m.Sitting != 0 && !t.in(inSittings).has(opKey(m.Operator, uintKey(m.Sitting))) {
+		if m.Sitting != 0 && !t.in(inSittings).Has(opKey(m.Operator, uintKey(m.Sitting))) {
 			m.Sitting = 0
 			messageRecords.put(t.tx, m)
 		}
 	}
 	deleteWhere(t.in(inHanded), func(k []byte, h handOver) bool {
-		return !t.in(inContacts).has(append(bytes.Clone(k), versionKey(h.Version)...))
+		return !t.in(inContacts).Has(append(bytes.Clone(k), versionKey(h.Version)...))
 	})
 }
 

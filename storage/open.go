@@ -10,6 +10,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
 
+	"skyslate/storage/block"
 	"skyslate/storage/pages"
 )
 
@@ -32,6 +33,9 @@ func Open(dir string) (*Store, error) {
 		if err := s.sweepDocuments(); err != nil { // no reason to stay away
 			s.notice("documents that are done with could not be removed, the next start tries again: %v", err)
 		}
+	}
+	if err == nil {
+		s.scrub() // what a crash has cut short, or an older copy has brought back
 	}
 	if err != nil {
 		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))
@@ -85,6 +89,9 @@ func (s *Store) open(halved bool) (err error) {
 	if err == nil && found != schema {
 		err = wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 	}
+	if err == nil {
+		err = wrap("pack what an older skyslate wrote", s.pack())
+	}
 	if err != nil {
 		return err
 	}
@@ -130,8 +137,7 @@ func (t *tx) checkSums() {
 	}
 	t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
 		return b.ForEach(func(k, v []byte) error {
-			_, err := unseal(string(name), k, v)
-			return err
+			return block.Check(string(name), k, v)
 		})
 	}))
 }

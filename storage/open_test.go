@@ -398,7 +398,7 @@ func TestSalvageGoesBeforeTheBackup(t *testing.T) {
 	commit(t, s, "waits", storage.Changes{Posts: []storage.Post{send("new", "")}})
 	noError(t, s.Settle("ack/m1", 9, t0))
 	noError(t, s.Close())
-	zeroPageInUse(t, inDir(dir, "skyslate.db"), "wind wind") // a page of contacts
+	zeroPageInUse(t, inDir(dir, "skyslate.db"), "wind ") // a page of contacts
 
 	s = storagetest.OpenDir(t, dir)
 	if notices := strings.Join(s.Notices(), "\n"); !strings.Contains(notices, "restored from the damaged database") {

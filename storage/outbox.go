@@ -267,11 +267,13 @@ func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bo
 	last := false
 	err := s.update(func(t *tx) {
 		p, known := t.post(name)
-		last = p.Last
+		if last = p.Last; last {
+			t.putTraces(append(t.traces(), who(p.Operator)))
+		}
 		end(t, p, known)
 	})
 	if err == nil && last {
-		err = s.compact()
+		s.scrub()
 	}
 	return wrap(fmt.Sprintf("%s %q", doing, name), err)
 }
@@ -304,7 +306,7 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 // unqueue takes a post off the queue if it stands there.
 func (t *tx) unqueue(p *outPost) {
 	if p.owed() {
-		t.in(inOwed).delete(uintKey(p.Seq))
+		t.in(inOwed).Delete(uintKey(p.Seq))
 		p.Seq = 0
 		t.news.post(*p)
 	}
@@ -359,8 +361,8 @@ func (t *tx) giveUp(name, why string, at time.Time, failed bool) {
 func (t *tx) deletePost(p outPost) {
 	k := opKey(p.Operator, intKey(p.AppID))
 	if name, _ := get[string](t.in(inPostsByApp), k); name == p.Name {
-		t.in(inPostsByApp).delete(k)
+		t.in(inPostsByApp).Delete(k)
 	}
 	t.unqueue(&p)
-	t.in(inPosts).delete(textKey(p.Name))
+	t.in(inPosts).Delete(textKey(p.Name))
 }

@@ -162,7 +162,7 @@ func (s *Store) learn() error {
 				s.notice("the owed post %q is missing", name)
 			}
 		}
-		for range t.in(inOperators).up(nil, nil) {
+		for range t.in(inOperators).Up(nil, nil) {
 			n.operators++
 		}
 	})

@@ -129,7 +129,7 @@ func TestPendingFollows(t *testing.T) {
 			},
 			"forget": func(r *rapid.T) {
 				op := someone()
-				must(s.update(func(t *tx) { t.forget(op) }))
+				must(s.forgetOwn(op))
 			},
 			"": func(r *rapid.T) {
 				fresh := &Store{file: s.file}

@@ -1,13 +1,15 @@
 package storage
 
 import (
-	"bufio"
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -30,14 +32,26 @@ type forgetting struct {
 	at   time.Time
 }
 
-// surveyJournal reads what the journal holds.
-func surveyJournal(path string) (*ledger, error) {
+// surveyJournal reads what the journal holds, which may be missing.
+func surveyJournal(path string) (l *ledger, err error) {
+	f, err := os.Open(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return survey(strings.NewReader(""))
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return survey(f)
+}
+
+func survey(r io.Reader) (*ledger, error) {
 	l := &ledger{
 		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
 		last: map[OperatorID]Contact{}, kept: map[string]keptValue{},
 	}
 	var err error
-	l.bad, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
+	l.bad, err = readJournal(r, func(n int, _ []byte, e entry) error {
 		switch {
 		case e.Operator != nil:
 			if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
@@ -96,6 +110,17 @@ func (l *ledger) empty() bool {
 // failed). Forgotten operators are forgotten in both.
 func (s *Store) reconcile() error {
 	path := filepath.Join(s.dir, journalName)
+	known, ok, err := s.knownJournal()
+	if err != nil {
+		return err
+	}
+	if ok {
+		if s.journal = resumeJournal(path, known); s.journal != nil {
+			s.tellAdded(bytes.Count(s.journal.behind, []byte("\n")))
+			s.journalise()
+			return nil
+		}
+	}
 	l, err := surveyJournal(path)
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
@@ -114,17 +139,28 @@ func (s *Store) reconcile() error {
 	if err := s.mend(l); err != nil {
 		return fmt.Errorf("mend what is missing: %w", err)
 	}
-	passes := map[recordName]bool{}
-	for r := range l.records {
-		if r.pass != "" {
-			passes[r] = true
-		}
-	}
-	if s.journal, err = openJournal(path, passes); err != nil {
+	if s.journal, err = openJournal(path); err != nil {
 		return fmt.Errorf("open the contact journal: %w", err)
 	}
 	return s.topUp(l)
 }
+
+// knownJournal is what the database knows of the journal, unless both are to be
+// compared in any case: the database was made anew, somebody was being forgotten, or
+// too many lines of the journal are out of date.
+func (s *Store) knownJournal() (known journalled, ok bool, err error) {
+	err = s.read(func(t *tx) {
+		meta := t.in(inMeta)
+		compared, _ := get[uint64](meta, []byte(comparedKey))
+		known, ok = get[journalled](meta, []byte(journalledKey))
+		ok = ok && !meta.Has([]byte(mendingKey)) && len(t.traces()) == 0 && t.keptRev() <= compared+mostStale
+	})
+	return known, ok, err
+}
+
+// comparedKey is where the number of the last change of a kept value stands at the time
+// when the journal was last compared with the database.
+const comparedKey = "compared"
 
 // mend looks for what is missing in a database that was made anew.
 func (s *Store) mend(l *ledger) error {
@@ -171,17 +207,12 @@ func (s *Store) mendJournal(path string, l *ledger) error {
 // rewriteJournal keeps the good lines that keep says, and replaces the file in
 // one step.
 func rewriteJournal(path string, keep func(n int, e entry) bool) error {
-	return replaceFile(path, func(f *os.File) error {
-		w := bufio.NewWriter(f)
-		_, err := readJournalFile(path, func(n int, line []byte, e entry) error {
-			if !keep(n, e) {
-				return nil
-			}
-			_, err := w.Write(line)
-			return err
-		})
-		return errors.Join(err, w.Flush())
-	})
+	old, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer old.Close()
+	return replaceFile(path, func(f *os.File) error { return copyLines(f, old, keep) })
 }
 
 // restoreFrom gives the database what only the journal has, which holds no void
@@ -213,7 +244,7 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 			return t.err
 		})
 		t.fail(err)
-		if h := t.in(inMeta); contacts > 0 && !h.has([]byte(mendingKey)) { // an older copy was put in its place
+		if h := t.in(inMeta); contacts > 0 && !h.Has([]byte(mendingKey)) { // an older copy was put in its place
 			known, _ := get[backup](h, []byte(backupKey))
 			h.put([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
@@ -235,7 +266,7 @@ func (t *tx) hasAll(l *ledger) bool {
 			return false
 		}
 	}
-	for r := range l.records {
+	for _, r := range slices.SortedFunc(maps.Keys(l.records), recordName.compare) { // neighbours are read together
 		if !t.holds(r) {
 			return false
 		}
@@ -252,11 +283,11 @@ func (t *tx) hasAll(l *ledger) bool {
 func (t *tx) holds(r recordName) bool {
 	switch {
 	case r.pass != "":
-		return t.in(inPasses).has(passKey(r.op, r.pass))
+		return t.in(inPasses).Has(passKey(r.op, r.pass))
 	case r.contact != 0:
-		return t.in(inContacts).has(contactKey(r.op, r.contact, r.version))
+		return t.in(inContacts).Has(contactKey(r.op, r.contact, r.version))
 	}
-	return t.in(inOperators).has(opKey(r.op))
+	return t.in(inOperators).Has(opKey(r.op))
 }
 
 // forgetReturned forgets them again, and that they were let in.
@@ -325,8 +356,11 @@ func (s *Store) topUp(l *ledger) error {
 			}
 		}
 		for _, c := range scan[Contact](t.in(inContacts), nil) {
-			if !l.records[c.name()] {
-				lines = append(lines, t.journalLines(Changes{Contacts: []Contact{c}})...)
+			for _, line := range t.journalLines(Changes{Contacts: []Contact{c}}) {
+				if n := line.name(); !l.records[n] {
+					l.records[n] = true
+					lines = append(lines, line)
+				}
 			}
 		}
 		lines = append(lines, t.unjournalledKept(l)...)
@@ -334,8 +368,21 @@ func (s *Store) topUp(l *ledger) error {
 	if err != nil {
 		return err
 	}
-	if n := s.journalise(lines); n > 0 {
-		s.notice("the contact journal lacked %d lines: added", n)
+	err = s.update(func(t *tx) {
+		t.lines = lines
+		t.in(inMeta).put([]byte(comparedKey), t.keptRev())
+	})
+	if errors.Is(err, ErrNoSpace) {
+		return nil // the next opening will
 	}
-	return nil
+	if err == nil {
+		s.tellAdded(len(lines))
+	}
+	return err
+}
+
+func (s *Store) tellAdded(lines int) {
+	if lines > 0 {
+		s.notice("the contact journal lacked %d lines: added", lines)
+	}
 }

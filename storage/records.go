@@ -43,8 +43,8 @@ func (x indexed[T]) put(t *tx, v T) {
 // remove takes the record under a key away if it is there.
 func (x indexed[T]) remove(t *tx, k []byte) {
 	if old, known := get[T](t.in(x.records), k); known {
-		t.in(x.index).delete(x.indexKey(old))
-		t.in(x.records).delete(k)
+		t.in(x.index).Delete(x.indexKey(old))
+		t.in(x.records).Delete(k)
 	}
 }
 
@@ -108,7 +108,7 @@ func (t *tx) storeContact(c Contact) {
 	}
 	if known {
 		for _, l := range contactLeads(old) {
-			t.in(l.index).delete(l.key)
+			t.in(l.index).Delete(l.key)
 		}
 	}
 	t.lead(contactLeads(c))

@@ -3,10 +3,12 @@ package storage
 import (
 	"bytes"
 	"cmp"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"slices"
 
+	"skyslate/storage/block"
 	"skyslate/storage/pages"
 )
 
@@ -48,33 +50,32 @@ func salvageFile(path string, pageSize int) (*salvage, error) {
 		return nil, err
 	}
 	g := newSalvage()
-	g.torn = !pages.Values(f, info.Size(), pageSize, func(key, value []byte, live bool) {
-		g.take(key, saved{bytes.Clone(value), live})
-	})
-	head := g.values[inMeta][headerKey].value
-	if h, err := decode[header](inMeta, []byte(headerKey), head); err == nil && h.Schema > schema {
-		return g, tooNew(h.Schema)
+	g.torn = !pages.Values(f, info.Size(), pageSize, g.take)
+	var head header
+	if err := json.Unmarshal(g.values[inMeta][headerKey].value, &head); err == nil && head.Schema > schema {
+		return g, tooNew(head.Schema)
 	}
 	return g, nil
 }
 
-func (g *salvage) take(key []byte, v saved) {
-	at := slices.IndexFunc(bucketNames, func(name string) bool {
-		_, err := unseal(name, key, v.value)
-		return err == nil
-	})
-	if at < 0 {
-		if v.live {
-			g.hurt = append(g.hurt, bytes.Clone(key))
+func (g *salvage) take(key, value []byte, live bool) {
+	for _, name := range bucketNames {
+		entries, err := block.Read(name, key, value)
+		if err != nil {
+			continue
+		}
+		if g.values[name] == nil {
+			g.values[name] = map[string]saved{}
+		}
+		for _, e := range entries {
+			if v := (saved{bytes.Clone(e.Value), live}); v.over(name, g.values[name][string(e.Key)]) {
+				g.values[name][string(e.Key)] = v
+			}
 		}
 		return
 	}
-	name := bucketNames[at]
-	if g.values[name] == nil {
-		g.values[name] = map[string]saved{}
-	}
-	if v.over(name, g.values[name][string(key)]) {
-		g.values[name][string(key)] = v
+	if live {
+		g.hurt = append(g.hurt, bytes.Clone(key))
 	}
 }
 
@@ -91,7 +92,8 @@ func (v saved) over(bucket string, old saved) bool {
 
 // known is what the database knew of its newest backup.
 func (g *salvage) known() backup {
-	b, _ := decode[backup](inMeta, []byte(backupKey), g.values[inMeta][backupKey].value) // or nothing
+	var b backup
+	_ = json.Unmarshal(g.values[inMeta][backupKey].value, &b) // or nothing
 	return b
 }
 
@@ -143,15 +145,15 @@ func (t *tx) takeOver(g *salvage) {
 	for _, name := range recordNames {
 		b := t.in(name)
 		for k, v := range g.values[name] {
-			if v.over(name, saved{b.raw([]byte(k)), false}) {
-				b.putRaw([]byte(k), v.value)
+			if v.over(name, saved{b.Get([]byte(k)), false}) {
+				b.Put([]byte(k), v.value)
 			}
 		}
 	}
 	t.takeOverKept(g)
 	// An older copy still has in the inbox and on the agenda what was worked since.
-	deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).has(textKey(r.ID)) })
-	deleteWhere(t.in(inAgenda), func(_ []byte, i Item) bool { return t.in(inSeen).has(textKey(i.Event())) })
+	deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).Has(textKey(r.ID)) })
+	deleteWhere(t.in(inAgenda), func(_ []byte, i Item) bool { return t.in(inSeen).Has(textKey(i.Event())) })
 	// The queue is numbered anew: two copies may have given a place twice.
 	owed := slices.DeleteFunc(all[outPost](t.in(inPosts), nil), func(p outPost) bool { return !p.owed() })
 	slices.SortStableFunc(owed, func(a, b outPost) int { return cmp.Compare(a.Seq, b.Seq) })
@@ -164,6 +166,7 @@ func (t *tx) takeOver(g *salvage) {
 }
 
 func (t *tx) empty(name string) {
+	delete(t.buckets, name)
 	t.fail(t.DeleteBucket([]byte(name)))
 	_, err := t.CreateBucket([]byte(name))
 	t.fail(err)

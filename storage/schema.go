@@ -1,10 +1,15 @@
 package storage
 
 import (
+	"errors"
 	"fmt"
+	"maps"
+	"os"
 	"slices"
 
 	bolt "go.etcd.io/bbolt"
+
+	"skyslate/storage/block"
 )
 
 // The buckets; the package comment says what is in each.
@@ -36,24 +41,33 @@ const (
 	inOwed             = "owed"
 )
 
-// recordNames are the buckets that hold more than an index does.
-var recordNames = []string{
-	inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts,
-	inHanded, inMessages, inSteps, inSittings, inAgenda, inPosts,
-}
+// recordShapes are the buckets that hold more than an index does, and how their entries
+// lie in them (package block); indexShapes are the indexes.
+var (
+	recordShapes = map[string]block.Shape{
+		inKept: block.Single, inInbox: block.Single, inDead: block.Single, inOperators: block.Single,
+		inSeen: block.Any, inAgenda: block.Any, inPosts: block.Any,
+		inPasses: block.ByFirst, inContacts: block.ByFirst, inHanded: block.ByFirst,
+		inMessages: block.ByFirst, inSteps: block.ByFirst, inSittings: block.ByFirst,
+	}
+	indexShapes = map[string]block.Shape{
+		inInboxByID: block.Single, inOwed: block.Single, inAgendaByTime: block.Any,
+		inPassesByEnd: block.ByFirst, inMessagesByPass: block.ByFirst, inPostsByApp: block.ByFirst,
+		inContactsByPass: block.ByFirst, inContactsByCall: block.ByFirst, inContactsByTime: block.ByFirst,
+		inContactsBySquare: block.ByFirst, inContactsByTail: block.ByFirst,
+	}
+)
 
-var indexNames = []string{
-	inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-	inContactsByTime, inContactsBySquare, inContactsByTail,
-	inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
-}
-
-var bucketNames = slices.Concat([]string{inMeta}, recordNames, indexNames)
+var (
+	recordNames = slices.Sorted(maps.Keys(recordShapes))
+	indexNames  = slices.Sorted(maps.Keys(indexShapes))
+	bucketNames = slices.Concat([]string{inMeta}, recordNames, indexNames)
+)
 
 const (
 	magic = "skyslate store"
 	// schema is the number of the layout that this program writes.
-	schema = 3
+	schema = 4
 )
 
 // header is the value that makes a database ours.
@@ -68,8 +82,10 @@ const headerKey = "store"
 // read after that is nothing, and nothing is written.
 type tx struct {
 	*bolt.Tx
-	err  error
-	news news // what it changes of what is pending
+	buckets map[string]bucket
+	err     error
+	news    news    // what it changes of what is pending
+	lines   []entry // what the journal is to hold of it
 }
 
 func (t *tx) fail(err error) {
@@ -81,13 +97,23 @@ func (t *tx) fail(err error) {
 // inOurs is fn as the library calls it.
 func inOurs(fn func(*tx)) func(*bolt.Tx) error {
 	return func(t *bolt.Tx) error {
-		ours := tx{Tx: t}
+		ours := tx{Tx: t, buckets: map[string]bucket{}}
 		fn(&ours)
+		for _, b := range ours.buckets {
+			b.Flush()
+		}
 		return ours.err
 	}
 }
 
-func (t *tx) in(name string) bucket { return bucket{t.Bucket([]byte(name)), name, t} }
+func (t *tx) in(name string) bucket {
+	b, known := t.buckets[name]
+	if !known || !b.Exists() {
+		b = bucket{block.New(t.Tx, name, recordShapes[name]+indexShapes[name], &t.err), name, t}
+		t.buckets[name] = b
+	}
+	return b
+}
 
 // create lays out an empty store, or what an older layout lacks.
 func (t *tx) create() {
@@ -136,4 +162,63 @@ func (t *tx) migrate(from int) {
 	}
 	// Since 3 evidence is kept. What was logged before has none and stays as it is
 	// until somebody speaks of it.
+	if from < 4 { // since then neighbours are one value; until all are, both are read
+		t.in(inMeta).put([]byte(packingKey), true)
+	}
+}
+
+// packingKey is where it stands beside the header that entries of an older schema are
+// still to be packed.
+const packingKey = "packing"
+
+// packedAtOnce is how many of them are packed in a transaction.
+const packedAtOnce = 2000
+
+// pack puts together the entries of an older schema, and gives back the room.
+func (s *Store) pack() error {
+	var packing bool
+	err := s.read(func(t *tx) { packing = t.in(inMeta).Has([]byte(packingKey)) })
+	if err != nil || !packing {
+		return err
+	}
+	for _, name := range slices.Concat(recordNames, indexNames) {
+		for next := []byte{}; next != nil && err == nil; {
+			err = s.update(func(t *tx) { next = t.in(name).Pack(next, packedAtOnce) })
+		}
+	}
+	if err == nil {
+		err = s.update(func(t *tx) { t.in(inMeta).Delete([]byte(packingKey)) })
+	}
+	if err == nil {
+		err = s.compact()
+	}
+	return err
+}
+
+// compact puts a copy of the database without its free pages in its place. The
+// copy is open, and so locked, before it gets the name.
+func (s *Store) compact() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := s.usable(); err != nil {
+		return err
+	}
+	path := s.path + ".compact"
+	if err := os.RemoveAll(path); err != nil {
+		return err
+	}
+	f, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
+	if err == nil {
+		err = renameInto(path, s.path)
+	}
+	if err != nil {
+		return errors.Join(err, f.close(), os.Remove(path))
+	}
+	old := s.file
+	s.file = f
+	return old.close()
 }

@@ -4,7 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime"
+	"strconv"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
@@ -26,6 +29,12 @@ type Store struct {
 	dir      string // empty: a lone backup file
 	path     string
 	readOnly bool
+
+	// closing makes a copy that is being written end early.
+	closing    atomic.Bool
+	background sync.WaitGroup // removes the traces of who was forgotten
+	scrubbing  sync.Mutex
+	copying    sync.Mutex // held over a copy of the file
 
 	// mu guards file: it is held for writing only while the file is reopened or
 	// replaced.
@@ -63,9 +72,11 @@ func (s *Store) notice(format string, args ...any) {
 	s.notices = append(s.notices, fmt.Sprintf(format, args...))
 }
 
-// Close waits for what is under way and closes the files. A second call does
-// nothing.
+// Close waits for what is under way, but for a backup, which fails, and closes the
+// files. A second call does nothing.
 func (s *Store) Close() error {
+	s.closing.Store(true)
+	s.background.Wait()
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.closed {
@@ -103,19 +114,34 @@ func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guard
 // update runs fn in one durable transaction. An error of fn itself and a lack
 // of space change nothing for certain; after any other error the file is
 // opened anew and the error is uncertain.
+//
+// Its lines go to the journal, after those of all earlier transactions.
 func (s *Store) update(fn func(*tx)) error {
+	err := s.updateFile(fn)
+	if err == nil {
+		s.journalise()
+	}
+	return err
+}
+
+func (s *Store) updateFile(fn func(*tx)) error {
 	s.writing.Lock()
 	defer s.writing.Unlock()
 	var refused error
-	var n news
+	var done tx
+	var text []byte
 	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
 		t.news.pending = &s.pending
 		fn(t)
-		refused, n = t.err, t.news
+		text = t.noteJournal(s.journal)
+		refused, done = t.err, *t
 	})
 	switch {
 	case err == nil:
-		s.pending.take(n)
+		s.pending.take(done.news)
+		if s.journal != nil {
+			s.journal.add(text, done.lines)
+		}
 		return nil
 	case refused != nil && !errors.Is(err, ErrDamaged):
 		return refusal{err}
@@ -179,6 +205,9 @@ func openFile(path string, readOnly bool) (*file, error) {
 		ReadOnly:     readOnly,
 		FreelistType: bolt.FreelistMapType,
 		NoStatistics: true,
+		// A database that grows out of its address space waits for the end of all
+		// reading, a backup's too.
+		InitialMmapSize: addressSpace(readOnly),
 		OpenFile: func(name string, flag int, mode os.FileMode) (fd *os.File, err error) {
 			f.fd, err = os.OpenFile(name, flag, mode)
 			return f.fd, err
@@ -192,7 +221,20 @@ func openFile(path string, readOnly bool) (*file, error) {
 		f.abandon()
 		return nil, err
 	}
+	f.db.AllocSize = growth
 	return f, nil
+}
+
+// growth is by how much a database file grows at once.
+const growth = 256 << 10
+
+// addressSpace is how much a database that is written gets from the start. On Windows
+// the file would get that size.
+func addressSpace(readOnly bool) int {
+	if readOnly || runtime.GOOS == "windows" || strconv.IntSize < 64 {
+		return 0
+	}
+	return 1 << 35
 }
 
 func (f *file) close() error { return f.db.Close() }

@@ -3,6 +3,7 @@ package storage
 import (
 	"bytes"
 	"encoding/binary"
+	"iter"
 	"strconv"
 )
 
@@ -12,28 +13,37 @@ import (
 // only remembered is no part of the log and is passed over. A long log costs
 // little: of what went out only the keys are read.
 func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) error {
-	prefix := opKey(op)
-	contacts, out := v.t.Bucket([]byte(inContacts)).Cursor(), v.t.Bucket([]byte(inHanded)).Cursor()
-	handedKey, handed := out.Seek(prefix)
-	k, data := contacts.Seek(prefix)
-	for k != nil && bytes.HasPrefix(k, prefix) {
-		latest, value := k, data
-		id := k[:len(k)-versionLen]
-		for k, data = contacts.Next(); bytes.HasPrefix(k, id); k, data = contacts.Next() {
-			latest, value = k, data
-		}
-		for handedKey != nil && bytes.Compare(handedKey, id) < 0 {
-			handedKey, handed = out.Next()
-		}
-		isOut := bytes.Equal(handedKey, id) && !bytes.Contains(handed, []byte(`"withdrawn":true`))
-		if isOut && outAs(handed, binary.BigEndian.Uint32(latest[len(id):])) || !isOut && onlyRemembered(value) {
+	out := map[string][]byte{}
+	for k, handed := range v.t.in(inHanded).Up(with(opKey(op))) {
+		out[string(k)] = handed
+	}
+	for k, text := range v.t.newest(op) {
+		handed, isOut := out[string(k[:len(k)-versionLen])]
+		isOut = isOut && !bytes.Contains(handed, []byte(`"withdrawn":true`))
+		if isOut && outAs(handed, binary.BigEndian.Uint32(k[len(k)-versionLen:])) || !isOut && onlyRemembered(text) {
 			continue
 		}
-		if c, ok := read[Contact](v.t.in(inContacts), latest, value); !ok || !visit(c) {
+		if c, ok := read[Contact](v.t.in(inContacts), k, text); !ok || !visit(c) {
 			break
 		}
 	}
 	return v.t.err
+}
+
+// newest are the latest versions of an operator's contacts, by ID.
+func (t *tx) newest(op OperatorID) iter.Seq2[[]byte, []byte] {
+	return func(yield func(key, text []byte) bool) {
+		var key, text []byte
+		for k, later := range t.in(inContacts).Up(with(opKey(op))) {
+			if key != nil && !bytes.HasPrefix(k, key[:len(key)-versionLen]) && !yield(key, text) {
+				return
+			}
+			key, text = k, later
+		}
+		if key != nil {
+			yield(key, text)
+		}
+	}
 }
 
 // versionLen is how many bytes of a contact's key are its version.
@@ -43,7 +53,7 @@ const versionLen = 4
 // without reading it.
 func outAs(value []byte, version uint32) bool {
 	const head = `{"version":`
-	rest, ok := bytes.CutPrefix(value[min(envelopeHead, len(value)):], []byte(head))
+	rest, ok := bytes.CutPrefix(value, []byte(head))
 	number, _, comma := bytes.Cut(rest, []byte(","))
 	n, err := strconv.ParseUint(string(number), 10, 32)
 	return ok && comma && err == nil && uint32(n) == version

@@ -102,7 +102,7 @@ func (a *audit) run() error {
 		return a.err
 	}
 	a.fail(a.ForEach(func(name []byte, _ *bolt.Bucket) error {
-		if !slices.Contains(bucketNames, string(name)) {
+		if !slices.Contains(bucketNames, string(name)) && string(name) != inFiller {
 			a.wrong("there is an unknown bucket %q", name)
 		}
 		return nil
@@ -115,11 +115,11 @@ func (a *audit) run() error {
 	}
 	a.records()
 	for k, h := range scan[handOver](a.in(inHanded), nil) {
-		if !a.in(inContacts).has(slices.Concat(k, versionKey(h.Version))) {
+		if !a.in(inContacts).Has(slices.Concat(k, versionKey(h.Version))) {
 			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
 		}
 	}
-	for range a.in(inDead).up(nil, nil) {
+	for range a.in(inDead).Up(nil, nil) {
 		a.report.SetAside++
 	}
 	a.report.Faults = a.faults()
@@ -143,7 +143,7 @@ func (a *audit) records() {
 			a.of(r.Operator, "pass %s", r.ID).Passes++
 		case Message:
 			a.of(r.Operator, "message %d", r.ID).Messages++
-			if r.Sitting != 0 && !a.in(inSittings).has(opKey(r.Operator, uintKey(r.Sitting))) {
+			if r.Sitting != 0 && !a.in(inSittings).Has(opKey(r.Operator, uintKey(r.Sitting))) {
 				a.wrong("message %d of %q is evidence in the unknown sitting %d", r.ID, r.Operator, r.Sitting)
 			}
 		case Item:
@@ -163,10 +163,10 @@ func (a *audit) records() {
 
 // index compares the keys of an index with the ones it should have.
 func (a *audit) index(name string, want map[string]bool) {
-	if a.in(name).in == nil && a.report.Schema < schema {
+	if !a.in(name).Exists() && a.report.Schema < schema {
 		return // an older schema has no such index
 	}
-	for k := range a.in(name).up(nil, nil) {
+	for k := range a.in(name).Up(nil, nil) {
 		if !want[string(k)] {
 			a.wrong("%s: %q leads nowhere", name, k)
 		}

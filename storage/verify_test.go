@@ -57,7 +57,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Report{
-		Path: filepath.Join(dir, databaseName), Schema: 3, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
+		Path: filepath.Join(dir, databaseName), Schema: 4, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}
@@ -77,8 +77,8 @@ func TestVerifyFindsWhatIsMissing(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			dir := someStore(t)
 			tamper(t, dir, func(t *tx) {
-				for k := range t.in(name).up(nil, nil) {
-					t.in(name).delete(bytes.Clone(k))
+				for k := range t.in(name).Up(nil, nil) {
+					t.in(name).Delete(bytes.Clone(k))
 					return
 				}
 			})

@@ -72,7 +72,7 @@ func (v *View) Operators() ([]Operator, error) {
 // OperatorsAfter are the IDs of at most n operators, in order, from the one after
 // another on.
 func (v *View) OperatorsAfter(id OperatorID, n int) (ids []OperatorID, err error) {
-	for k := range v.t.in(inOperators).up(append(opKey(id), 0), nil) {
+	for k := range v.t.in(inOperators).Up(append(opKey(id), 0), nil) {
 		if len(ids) == n {
 			break
 		}
@@ -89,7 +89,7 @@ func (v *View) Message(op OperatorID, id int64) (Message, bool, error) {
 // Messages are the messages filed under a pass, by id. The ones under no pass
 // have the PassID "".
 func (v *View) Messages(op OperatorID, pass PassID) (ms []Message, err error) {
-	keys := v.t.in(inMessagesByPass).up(with(passKey(op, pass)))
+	keys := v.t.in(inMessagesByPass).Up(with(passKey(op, pass)))
 	err = visit(v, keys, v.messageAt(op), func(m Message) bool {
 		ms = append(ms, m)
 		return true
@@ -100,7 +100,7 @@ func (v *View) Messages(op OperatorID, pass PassID) (ms []Message, err error) {
 // VisitLatestMessages visits the same messages as Messages, the latest first,
 // until visit says stop.
 func (v *View) VisitLatestMessages(op OperatorID, pass PassID, more func(Message) bool) error {
-	return visit(v, v.t.in(inMessagesByPass).down(with(passKey(op, pass))), v.messageAt(op), more)
+	return visit(v, v.t.in(inMessagesByPass).Down(with(passKey(op, pass))), v.messageAt(op), more)
 }
 
 // messageAt finds the message that a key of an index leads to.
@@ -157,7 +157,7 @@ func (v *View) Passes(op OperatorID, from, to time.Time) (ps []Pass, err error) 
 		p, ok, _ := v.pass(opKey(op, k[skip:]))
 		return p, ok
 	}
-	keys := v.t.in(inPassesByEnd).up(opKey(op, timeKey(from)), opKey(op, timeKey(to.Add(longestPass))))
+	keys := v.t.in(inPassesByEnd).Up(opKey(op, timeKey(from)), opKey(op, timeKey(to.Add(longestPass))))
 	err = visit(v, keys, find, func(p Pass) bool {
 		if p.LOS.After(from) && p.AOS.Before(to) {
 			ps = append(ps, p)
@@ -189,17 +189,17 @@ func (v *View) History(op OperatorID, id uint64) ([]Contact, error) {
 // ContactsOfPass are the contacts of a pass in any state, by ID. The ones under
 // no pass have the PassID "".
 func (v *View) ContactsOfPass(op OperatorID, pass PassID) ([]Contact, error) {
-	return v.contacts(op, v.t.in(inContactsByPass).up(with(passKey(op, pass))))
+	return v.contacts(op, v.t.in(inContactsByPass).Up(with(passKey(op, pass))))
 }
 
 // ContactsOfCall are the contacts with a station in any state, by ID.
 func (v *View) ContactsOfCall(op OperatorID, call parse.Callsign) ([]Contact, error) {
-	return v.contacts(op, v.t.in(inContactsByCall).up(with(opKey(op, textKey(call.String())))))
+	return v.contacts(op, v.t.in(inContactsByCall).Up(with(opKey(op, textKey(call.String())))))
 }
 
 // Contacts are the contacts in a range of time in any state, by time, then ID.
 func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
-	return v.contacts(op, v.t.in(inContactsByTime).up(opKey(op, timeKey(from)), opKey(op, timeKey(to))))
+	return v.contacts(op, v.t.in(inContactsByTime).Up(opKey(op, timeKey(from)), opKey(op, timeKey(to))))
 }
 
 func (v *View) contacts(op OperatorID, keys iter.Seq2[[]byte, []byte]) (cs []Contact, err error) {
@@ -213,14 +213,14 @@ func (v *View) contacts(op OperatorID, keys iter.Seq2[[]byte, []byte]) (cs []Con
 // VisitLatest visits the same contacts as Contacts, the latest first, until visit
 // says stop.
 func (v *View) VisitLatest(op OperatorID, from, to time.Time, more func(Contact) bool) error {
-	keys := v.t.in(inContactsByTime).down(opKey(op, timeKey(from)), opKey(op, timeKey(to)))
+	keys := v.t.in(inContactsByTime).Down(opKey(op, timeKey(from)), opKey(op, timeKey(to)))
 	return visit(v, keys, v.contactAt(op), more)
 }
 
 // VisitByTime visits the contacts in any state, by time, then ID, until visit
 // says stop.
 func (v *View) VisitByTime(op OperatorID, more func(Contact) bool) error {
-	return visit(v, v.t.in(inContactsByTime).up(with(opKey(op))), v.contactAt(op), more)
+	return visit(v, v.t.in(inContactsByTime).Up(with(opKey(op))), v.contactAt(op), more)
 }
 
 // VisitSquare visits the contacts in any state that gave a grid in a square (of
@@ -231,20 +231,20 @@ func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, more 
 	if name := birdKey(bird); name != "" {
 		prefix = append(prefix, textKey(name)...)
 	}
-	return visit(v, v.t.in(inContactsBySquare).up(with(prefix)), v.contactAt(op), more)
+	return visit(v, v.t.in(inContactsBySquare).Up(with(prefix)), v.contactAt(op), more)
 }
 
 // VisitTail visits the contacts in any state with stations whose base call ends
 // in tail (upper case), until visit says stop.
 func (v *View) VisitTail(op OperatorID, tail string, more func(Contact) bool) error {
 	prefix := opKey(op, []byte(backwards(tail)))
-	return visit(v, v.t.in(inContactsByTail).up(with(prefix)), v.contactAt(op), more)
+	return visit(v, v.t.in(inContactsByTail).Up(with(prefix)), v.contactAt(op), more)
 }
 
 // VisitHead visits the contacts in any state with stations whose call begins with
 // head (upper case), until visit says stop.
 func (v *View) VisitHead(op OperatorID, head string, more func(Contact) bool) error {
-	return visit(v, v.t.in(inContactsByCall).up(with(opKey(op, []byte(head)))), v.contactAt(op), more)
+	return visit(v, v.t.in(inContactsByCall).Up(with(opKey(op, []byte(head)))), v.contactAt(op), more)
 }
 
 // NextContact is the ID the operator's next contact gets.
@@ -264,7 +264,7 @@ func (v *View) NextStep(op OperatorID) uint64 {
 // stop.
 func (v *View) VisitLatestSteps(op OperatorID, more func(Step) bool) error {
 	find := func(k []byte) (Step, bool) { return get[Step](v.t.in(inSteps), k) }
-	return visit(v, v.t.in(inSteps).down(with(opKey(op))), find, more)
+	return visit(v, v.t.in(inSteps).Down(with(opKey(op))), find, more)
 }
 
 // Sitting is an operator's sitting of that number.

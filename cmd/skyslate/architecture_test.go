@@ -26,8 +26,9 @@ var allowed = map[string]struct{ ours, other []string }{
 	"parse/adif":          {nil, []string{"golang.org/x/text/unicode/norm"}},
 	"predict":             {nil, []string{"github.com/joshuaferrara/go-satellite"}},
 	"predict/predicttest": {[]string{"predict"}, nil},
+	"storage/block":       {nil, []string{"github.com/golang/snappy", "go.etcd.io/bbolt"}},
 	"storage/pages":       {nil, nil},
-	"storage":             {[]string{"parse", "predict", "storage/pages"}, []string{"go.etcd.io/bbolt"}},
+	"storage":             {[]string{"parse", "predict", "storage/block", "storage/pages"}, []string{"go.etcd.io/bbolt"}},
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {

@@ -128,7 +128,7 @@ func (d *damaging) missing(t *testing.T, dir string) (missing []string, gone map
 	t.Helper()
 	there := map[string]string{}
 	readDatabase(t, filepath.Join(dir, databaseFile), func(tx *bolt.Tx) {
-		eachValue(tx, func(v storedValue) { there[v.bucket+" "+v.key] = v.value })
+		eachValue(tx, func(_ []byte, v storedValue) { there[v.bucket+" "+v.key] = v.value })
 	})
 	lost := func(v storedValue) bool {
 		value, ok := there[v.bucket+" "+v.key]

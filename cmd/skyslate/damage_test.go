@@ -17,6 +17,8 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+
+	"skyslate/storage/block"
 )
 
 // How many damages TestDamaged does, and from which one on.
@@ -145,9 +147,9 @@ func (o *original) readPages(t *testing.T, path string) {
 			}
 			id += 1 + info.OverflowCount
 		}
-		eachValue(tx, func(v storedValue) {
+		eachValue(tx, func(whole []byte, v storedValue) {
 			for _, run := range runs {
-				if bytes.Contains(o.body[run[0]*pageSize:(run[1]+1)*pageSize], []byte(v.key+v.value)) {
+				if bytes.Contains(o.body[run[0]*pageSize:(run[1]+1)*pageSize], whole) {
 					o.pages[run] = append(o.pages[run], v)
 				}
 			}
@@ -155,11 +157,14 @@ func (o *original) readPages(t *testing.T, path string) {
 	})
 }
 
-// eachValue visits the values of the lastingBuckets buckets.
-func eachValue(tx *bolt.Tx, visit func(storedValue)) {
+// eachValue visits the values of the lastingBuckets buckets, each with what it lies in.
+func eachValue(tx *bolt.Tx, visit func(whole []byte, v storedValue)) {
 	for _, name := range lastingBuckets {
 		_ = tx.Bucket([]byte(name)).ForEach(func(k, v []byte) error { // never fails
-			visit(storedValue{name, string(k), string(v)})
+			entries, _ := block.Read(name, k, v) // none where it isn't sound
+			for _, e := range entries {
+				visit(slices.Concat(k, v), storedValue{name, string(e.Key), string(e.Value)})
+			}
 			return nil
 		})
 	}

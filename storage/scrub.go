@@ -1,0 +1,185 @@
+package storage
+
+import (
+	"bufio"
+	"errors"
+	"hash/crc32"
+	"io"
+	"maps"
+	"os"
+	"slices"
+	"strings"
+)
+
+// Freed pages keep their text, and so do lines of the journal that are void. So after
+// somebody was forgotten the journal is replaced and all free pages are taken into use
+// once more, for zeros: in the background and in slices between which work goes on.
+// Until that is done the database says whose traces there are; an opening goes on.
+
+const (
+	tracesKey = "traces" // beside the header: those who were forgotten, as in the journal
+	inFiller  = "filler" // a bucket that is there while pages are filled
+
+	fillerLen    = 1900 // bytes of a value: two fill a page
+	fillerAtOnce = 128
+	// awaited is up to which size of the database a closing waits for the end.
+	awaited = 64 << 20
+)
+
+func (t *tx) traces() (gone []string) {
+	gone, _ = get[[]string](t.in(inMeta), []byte(tracesKey))
+	return gone
+}
+
+func (t *tx) putTraces(gone []string) {
+	if len(gone) > 0 {
+		t.in(inMeta).put([]byte(tracesKey), gone)
+	} else {
+		t.in(inMeta).Delete([]byte(tracesKey))
+	}
+}
+
+// scrub begins to remove the traces. Of several at a time each does what the others
+// have left.
+func (s *Store) scrub() {
+	s.background.Go(func() {
+		s.scrubbing.Lock()
+		defer s.scrubbing.Unlock()
+		if err := s.scrubOnce(); err != nil && !errors.Is(err, ErrClosed) {
+			s.notice("what was forgotten could not be removed from the files yet (%v): the next start tries again", err)
+		}
+	})
+}
+
+func (s *Store) scrubOnce() error {
+	var gone []string
+	if err := s.read(func(t *tx) { gone = t.traces() }); err != nil || len(gone) == 0 {
+		return err
+	}
+	rev, err := s.journal.drop(gone)
+	if err != nil {
+		return err
+	}
+	s.copying.Lock() // a backup reads pages that were freed since it began
+	defer s.copying.Unlock()
+	s.awaitReaders()
+	if err := s.fillFree(); err != nil {
+		return err
+	}
+	return s.update(func(t *tx) {
+		delete(t.buckets, inFiller)
+		t.fail(t.DeleteBucket([]byte(inFiller)))
+		t.putTraces(t.traces()[len(gone):])
+		if rev > 0 { // the line with that number may be gone
+			t.lines = []entry{{Kept: &keptValue{Rev: rev}}}
+		}
+	})
+}
+
+// awaitReaders returns when all transactions are over that are under way.
+func (s *Store) awaitReaders() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+}
+
+// fillFree writes zeros until there are no free pages left and the file grows.
+func (s *Store) fillFree() error {
+	zeros := make([]byte, fillerLen)
+	for n, size := uint64(0), int64(0); ; {
+		if s.closing.Load() && size > awaited {
+			return ErrClosed
+		}
+		before := size
+		err := s.update(func(t *tx) {
+			_, err := t.CreateBucketIfNotExists([]byte(inFiller))
+			t.fail(err)
+			size = t.Size()
+			for range fillerAtOnce {
+				n++
+				t.in(inFiller).Put(uintKey(n), zeros)
+			}
+		})
+		if grown := size - before; err != nil || before > 0 && grown > fillerAtOnce*fillerLen*3/4 {
+			return err
+		}
+	}
+}
+
+// drop replaces the journal by one without the lines of operators up to the one that
+// says that they were forgotten. Others are written meanwhile: the last of them are
+// copied while those who write wait. Rev is the number of the last change of a kept
+// value.
+func (j *journal) drop(gone []string) (rev uint64, err error) {
+	if !j.void.Swap(false) {
+		return 0, nil
+	}
+	defer func() { j.void.Store(err != nil) }()
+	if err := j.write(); err != nil {
+		return 0, err
+	}
+	j.mu.Lock()
+	end := j.safe.Size
+	j.mu.Unlock()
+	l, err := survey(io.NewSectionReader(j.f, 0, end))
+	if err != nil {
+		return 0, err
+	}
+	fresh, err := os.OpenFile(j.path+".new", os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err != nil {
+		return 0, err
+	}
+	sum := crc32.New(castagnoli)
+	err = copyLines(io.MultiWriter(fresh, sum), io.NewSectionReader(j.f, 0, end), func(n int, e entry) bool {
+		if e.Kept != nil { // what was replaced may name them, and the removal of their own
+			return l.holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
+				return slices.Contains(gone, who(OperatorID(part)))
+			})
+		}
+		return !l.isVoid(n, e)
+	})
+	if err == nil {
+		err = j.replaceBy(fresh, sum, end)
+	}
+	if err != nil {
+		return 0, errors.Join(err, fresh.Close(), os.Remove(fresh.Name()))
+	}
+	return l.rev, nil
+}
+
+// replaceBy goes on in another file, which holds what is wanted up to end.
+func (j *journal) replaceBy(fresh *os.File, sum hashWriter, end int64) error {
+	j.writing.Lock()
+	defer j.writing.Unlock()
+	_, err := io.Copy(io.MultiWriter(fresh, sum), io.NewSectionReader(j.f, end, j.safe.Size-end))
+	if err = errors.Join(err, fresh.Sync()); err != nil {
+		return err
+	}
+	if err := renameInto(fresh.Name(), j.path); err != nil {
+		return err
+	}
+	size, err := fresh.Seek(0, io.SeekCurrent)
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	_ = j.f.Close() // the file it was is gone
+	j.f, j.safe = fresh, extent{size, sum.Sum32()}
+	maps.DeleteFunc(j.passes, func(recordName, bool) bool { return true })
+	return err
+}
+
+type hashWriter interface {
+	io.Writer
+	Sum32() uint32
+}
+
+// copyLines copies the good lines that keep says.
+func copyLines(to io.Writer, from io.Reader, keep func(n int, e entry) bool) error {
+	w := bufio.NewWriter(to)
+	_, err := readJournal(from, func(n int, line []byte, e entry) error {
+		if !keep(n, e) {
+			return nil
+		}
+		_, err := w.Write(line)
+		return err
+	})
+	return errors.Join(err, w.Flush())
+}
