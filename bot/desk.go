@@ -40,7 +40,7 @@ type Desk struct {
 	decode  func(storage.Raw) (event.Event, error)
 	maker   exchange.Maker
 	leaving []Leaving
-	handled string     // the last moment that was handled, by its event
+	handled string        // the last moment that was handled, by its event
 	memo    memo.Readings // of lines read
 	// everyPass: every pass of every bird is stored, to compare.
 	everyPass bool
