@@ -234,7 +234,7 @@ func (cs corrections) undo() {
 		}
 		passed[event] = in
 		cs.ledger.takeBack(event, in, true)
-		if len(cs.Moves) > 0 {
+		if slices.ContainsFunc(cs.Moves, cs.counts) {
 			step := cs.ledger.stepOf(event)
 			step.Undone = true
 			cs.Steps = append(cs.Steps, step)
@@ -248,6 +248,12 @@ func (cs corrections) undo() {
 		cs.ledger.takeBack(event, in, false)
 	}
 	cs.Say(say.NothingToUndo)
+}
+
+// counts reports whether a move makes a difference: its contact stood, or stands now.
+func (cs corrections) counts(m storage.Move) bool {
+	old, known := cs.StoredContact(m.Contact)
+	return cs.Contacts[m.Contact].State != storage.Dropped || known && old.State != storage.Dropped
 }
 
 // arriveAt sets the outing's place and puts its grid into the contacts made

@@ -57,6 +57,26 @@ func TestFoundUndoOfAll(t *testing.T) {
 	same(t, "all of it taken back is nothing", nil, p.offered(), h, nil)
 }
 
+// An edit of a line whose contact is out of the log makes no difference: undo goes on
+// to the evidence before it.
+func TestFoundUndoPastAContactThatIsOut(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "OX7EC JO33"},
+		{kind: "say", id: 2, text: "drop 1", wait: time.Second},
+		{kind: "say", id: 3, text: "OX7EC IO85", wait: 14 * time.Hour},
+	}
+	p := play(t, h[:2])
+	want := p.offered()
+	p.close()
+	h = append(h,
+		act{kind: "edit", id: 3, on: 1, text: "OX7EC JO34"},
+		act{kind: "undo", id: 4, wait: time.Second},
+	)
+	p = play(t, h)
+	defer p.close()
+	same(t, "undo takes back what made a difference", want, p.offered(), h, nil)
+}
+
 func TestFoundOnTheScreen(t *testing.T) {
 	for name, h := range map[string]history{
 		"a square was worked with a bird until an edit": {
