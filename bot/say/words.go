@@ -26,13 +26,13 @@ func span(from, to time.Time) string { return shortClock(from) + "–" + shortCl
 
 func dayMonth(t time.Time) string { return t.UTC().Format("2 Jan") }
 
-// localClock is a time in the zone of the place, empty where that is UTC.
+// localClock is a time in the zone of the place, empty where that reads as UTC does.
 func localClock(t time.Time, loc *time.Location) string {
 	if loc == nil {
 		return ""
 	}
 	local := t.In(loc).Round(time.Second)
-	if zone, offset := local.Zone(); zone == "UTC" && offset == 0 {
+	if _, offset := local.Zone(); offset == 0 {
 		return ""
 	}
 	return local.Format("15:04:05") + " " + zoneName(t, loc)
