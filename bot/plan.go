@@ -181,8 +181,11 @@ func (p *plan) said() {
 // log takes a message as evidence, and answers it.
 func (p *plan) log(m *storage.Message) {
 	reply, s := p.answeredBy()
-	if s == nil {
+	switch {
+	case reply == nil:
 		reply, s = p.numbersIn(m.Text)
+	case s == nil:
+		s = p.present()
 	}
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
