@@ -246,7 +246,7 @@ var (
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
 	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
-			some(asked, "Of %d of them I would have to ask something then."))
+			some(asked, "I would have to ask about %d of them."))
 }
 
 // Dropping says that contacts are out of the log.
