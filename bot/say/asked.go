@@ -48,11 +48,12 @@ func Tuned(p Pass, now time.Time) string {
 	if !isUp(p.Pass, now) {
 		at = p.AOS
 	}
-	lines := lined(wrap(headline(p, now), ""), tuningLines(p.Transponder(), p.Radio.StepKHz))
+	var lines strings.Builder
+	lines.WriteString(lined(wrap(headline(p, now), ""), tuningLines(p.Transponder(), p.Radio.StepKHz)))
 	for _, d := range p.movingDials() {
-		lines += "\n" + upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC"
+		lines.WriteString("\n" + upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC")
 	}
-	return lines
+	return lines.String()
 }
 
 // DoNow tells what there is to do at the moment of a pass, of which a reminder comes

@@ -37,7 +37,7 @@ func (p Settings) Answer(question, text string) {
 	case tx.AskPlace:
 		p.SetGrids(text)
 	default:
-		Birds{p.Planner}.pairTold(question, text)
+		Birds(p).pairTold(question, text)
 	}
 }
 

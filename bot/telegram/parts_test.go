@@ -90,12 +90,12 @@ func FuzzSplit(f *testing.F) {
 		if whole(got) != whole(text) {
 			t.Errorf("%q in parts is %q", text, got)
 		}
-		want := ""
+		var want strings.Builder
 		for _, s := range spans {
-			want += text[s.Start:s.End]
+			want.WriteString(text[s.Start:s.End])
 		}
-		if whole(styled) != whole(want) {
-			t.Errorf("%q has in a style %q, want %q", text, styled, want)
+		if whole(styled) != whole(want.String()) {
+			t.Errorf("%q has in a style %q, want %q", text, styled, want.String())
 		}
 	})
 }
