@@ -30,7 +30,7 @@ func (l *ledger) facts(s *sitting) contact.Facts {
 	return contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: l.Pass, Listed: l.Follows,
 		Read: l.memo.Read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
-		Zone: zoneOf, Numbered: f.numbered, Elsewhere: f.contactsElsewhere, Worked: f.worked, Given: f.given, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
+		Zone: zoneOf, Numbered: f.numbered, Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
 		Expected: l.expected, Reached: f.reached, Dials: f.dials,
 	}
 }
@@ -154,10 +154,6 @@ func (f *factsOf) worked(call parse.Callsign) []parse.Grid {
 
 // given are the grids that other sittings have of a station, those given together as
 // such, the latest first.
-func (f *factsOf) given(call parse.Callsign) [][]parse.Grid {
-	return recall(&f.Frozen.Given, call.String(), func() [][]parse.Grid { return tx.GridsGiven(f.remembered(call)) })
-}
-
 func (f *factsOf) confirmed(call parse.Callsign) bool {
 	return recall(&f.Frozen.Confirmed, call.String(), func() bool { return len(f.remembered(call)) > 0 })
 }

@@ -126,7 +126,6 @@ type Change struct {
 type Frozen struct {
 	Birds     []predict.Bird             `json:"birds,omitempty"`     // those named, with the transponder for contacts
 	Worked    map[string][]parse.Grid    `json:"worked,omitempty"`    // by call
-	Given     map[string][][]parse.Grid  `json:"given,omitempty"`     // by call, together as given, the latest first
 	Confirmed map[string]bool            `json:"confirmed,omitempty"` // by call
 	Endings   map[string][]string        `json:"endings,omitempty"`   // calls, by what they end in
 	Heads     map[string][]string        `json:"heads,omitempty"`     // calls, by what they begin with

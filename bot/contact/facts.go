@@ -56,9 +56,7 @@ type Facts struct {
 	// Elsewhere are the contacts of a pass that another sitting holds, by ID; none of "".
 	Elsewhere func(storage.PassID) []storage.Contact
 
-	Worked func(parse.Callsign) []parse.Grid
-	// Given are the grids that other sittings have of a station, the latest first.
-	Given     func(parse.Callsign) [][]parse.Grid
+	Worked    func(parse.Callsign) []parse.Grid
 	Confirmed func(parse.Callsign) bool
 	Endings   func(string) []parse.Callsign
 	Heads     func(string) []parse.Callsign

@@ -25,8 +25,9 @@ func (d *derivation) ofNumber(l *line) {
 	d.answered(l, read, []*contact{c}, false)
 }
 
-// fillSame gives the contacts of a line the grid that their station gave before, in this
-// sitting or in the log; of several it is asked.
+// fillSame gives the contacts of a line the grid that their station gave before in this
+// sitting; of several it is asked. What other sittings have is offered as for any call
+// without a grid: it may have changed since, and an edit there would change it here.
 func (d *derivation) fillSame(l *line, read *parse.Line) {
 	read.Contacts = slices.Clone(read.Contacts) // the memo's
 	for i := range read.Contacts {
@@ -60,9 +61,6 @@ func (d *derivation) givenBy(call parse.Callsign, l *line) [][]parse.Grid {
 		if c.Call == call && c.line != l && c.State != storage.Dropped && c.Why == "" {
 			add(c.Grids)
 		}
-	}
-	for _, grids := range d.Given(call) {
-		add(grids)
 	}
 	return all
 }
