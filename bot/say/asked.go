@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"skyslate/bot/layout"
 )
 
 // Answers to plain questions about passes.
@@ -21,13 +23,13 @@ const (
 
 // NextPass tells when a pass that is still to rise comes; loc is the zone of its place.
 func NextPass(p Pass, now time.Time, loc *time.Location) string {
-	return lined(wrap(headline(p, now), ""), momentLines(p, loc), ageLines(p))
+	return lined(layout.Wrap(headline(p, now)), momentLines(p, loc), ageLines(p))
 }
 
 // WhereNow tells where to point during a pass: phones lag, so each place has its
 // moment; before it where the bird comes up.
 func WhereNow(p Pass, now time.Time) string {
-	lines := wrap(headline(p, now), "")
+	lines := layout.Wrap(headline(p, now))
 	if !isUp(p.Pass, now) {
 		l := p.Look(p.AOS)
 		return lined(lines, []string{"Point there first: " + strings.TrimSpace(heading(l.AzDeg)) + " at " + Clock(p.AOS) + " UTC"})
@@ -48,27 +50,26 @@ func Tuned(p Pass, now time.Time) string {
 	if !isUp(p.Pass, now) {
 		at = p.AOS
 	}
-	var lines strings.Builder
-	lines.WriteString(lined(wrap(headline(p, now), ""), tuningLines(p.Transponder(), p.Radio.StepKHz)))
+	lines := lined(layout.Wrap(headline(p, now)), tuningLines(p.Transponder(), p.Radio.StepKHz))
 	for _, d := range p.movingDials() {
-		lines.WriteString("\n" + upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC")
+		lines += "\n" + upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC"
 	}
-	return lines.String()
+	return lines
 }
 
 // DoNow tells what there is to do at the moment of a pass, of which a reminder comes
 // so long before if it is to be reminded of.
 func DoNow(p Pass, now time.Time, lead time.Duration, reminded bool) string {
 	const log = "During it type call and grid of whom you work: ox9qzt jo33."
-	head := wrap(headline(p, now), "")
+	head := layout.Wrap(headline(p, now))
 	switch aos := p.AOS; {
 	case isUp(p.Pass, now):
 		const logNow = "Listen, call, and type call and grid of whom you work: ox9qzt jo33."
-		return lined(strings.Split(Tuned(p, now), "\n"), strings.Split(WhereNow(p, now), "\n")[len(head):], wrap(logNow, ""))
+		return lined(strings.Split(Tuned(p, now), "\n"), strings.Split(WhereNow(p, now), "\n")[len(head):], layout.Wrap(logNow))
 	case reminded && now.Before(aos.Add(-lead)):
-		return lined(head, wrap("Nothing until then: I remind you "+minutes(lead)+" before. "+log, ""))
+		return lined(head, layout.Wrap("Nothing until then: I remind you "+minutes(lead)+" before. "+log))
 	case reminded:
-		return lined(head, wrap("Set the radio and be outside by then. "+log, ""))
+		return lined(head, layout.Wrap("Set the radio and be outside by then. "+log))
 	}
-	return lined(head, wrap("You are not reminded of it: /passes arms it. "+log, ""))
+	return lined(head, layout.Wrap("You are not reminded of it: /passes arms it. "+log))
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -44,7 +45,7 @@ const (
 // From and to are the span asked for, zero if none was.
 func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Time) string {
 	minute := func(t time.Time) string { return t.UTC().Format("2 Jan 15:04") }
-	return clip(paragraphs(
+	return layout.Clip(paragraphs(
 		fmt.Sprintf("%s as %s in %s", nContacts(len(part)),
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
 			distinct(part, func(c Contact) string { return Grids(c.OwnGrids) })),
@@ -106,34 +107,20 @@ type Change struct{ Was, Now Contact }
 func Since(changed []Change, withdrawn, added []Contact) []string {
 	var blocks [][]string
 	for _, c := range changed {
-		now := hung("- now " + c.text())
+		now := layout.Hang("- now " + c.text())
 		now[0] = "  " + strings.TrimPrefix(now[0], "- ")
-		blocks = append(blocks, append(hung("- "+entryName(c.Was)), now...))
+		blocks = append(blocks, append(layout.Hang("- "+entryName(c.Was)), now...))
 	}
 	for _, c := range withdrawn {
-		blocks = append(blocks, append(hung("- "+entryName(c)), "  withdrawn"))
+		blocks = append(blocks, append(layout.Hang("- "+entryName(c)), "  withdrawn"))
 	}
 	if len(blocks) > 0 {
 		blocks = append([][]string{{"Handed over before: delete these", "entries there, a file can't do it."}}, blocks...)
 	}
-	for _, line := range hung(led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
+	for _, line := range layout.Hang(led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
 		blocks = append(blocks, []string{line})
 	}
-	return onPages(blocks)
-}
-
-// onPages puts blocks of lines into texts of at most Lines each.
-func onPages(blocks [][]string) []string {
-	var texts []string
-	var page []string
-	for i, block := range blocks {
-		page = append(page, block...)
-		if i == len(blocks)-1 || len(page)+len(blocks[i+1]) > Lines {
-			texts = append(texts, strings.Join(page, "\n"))
-			page = nil
-		}
-	}
-	return texts
+	return layout.Group(blocks)
 }
 
 // entryName names an entry of a log so that it is found there.
@@ -161,7 +148,7 @@ func (c Change) text() string {
 
 // SkyCaption goes with the sky picture of a pass.
 func SkyCaption(p predict.Pass) string {
-	return fmt.Sprintf("%s %s UTC, peak %s", clip(p.Name, 12), span(p.AOS, p.LOS), peak(p))
+	return fmt.Sprintf("%s %s UTC, peak %s", layout.Clip(p.Name, 12), span(p.AOS, p.LOS), peak(p))
 }
 
 // ReachCaption says when the grids wanted can be worked, a line each.
@@ -172,7 +159,7 @@ func ReachCaption(p Pass, wanted []parse.Grid) string {
 		}
 		return fmt.Sprintf("%-6s never on this pass", g)
 	})
-	return lined(hung(fmt.Sprintf("Whom %s reaches together with you, %s UTC", clip(p.Name, 12), span(p.AOS, p.LOS))), table(rows))
+	return lined(layout.Hang(fmt.Sprintf("Whom %s reaches together with you, %s UTC", layout.Clip(p.Name, 12), span(p.AOS, p.LOS))), layout.TableRows(rows...))
 }
 
 // What is said of a map of the grids worked in a span: the newest ones, or that
@@ -197,7 +184,7 @@ func CalendarSummary(p Pass) string {
 
 // CalendarEntry tells of a pass so that nothing else is needed to work it.
 func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
-	read, _ := Styled(lined(
+	read, _ := layout.Styled(lined(
 		ageLines(p),
 		momentLines(p, loc),
 		tuningLines(p.Transponder(), p.Radio.StepKHz),
@@ -255,7 +242,7 @@ func LogInFile(file string, r LogRead) string {
 	}
 	lines := []string{fmt.Sprintf("%s: %s, %d new to me", file, count(r.Records, "record"), r.Fresh), some(r.Broken, "Broken and passed over: %d")}
 	for _, f := range r.Faults[:min(len(r.Faults), r.Broken, mostFaults)] {
-		lines = append(lines, "line "+clip(f, 3*Columns-20))
+		lines = append(lines, "line "+layout.Clip(f, 3*layout.Columns-20))
 	}
 	return paragraphs(append(lines,
 		some(max(r.Broken-mostFaults, 0), "and %d more"),

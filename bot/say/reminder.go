@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -57,7 +58,7 @@ var thrifts = []thrift{
 func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
 	return thrifty(func(t thrift) []string {
 		return slices.Concat(
-			bold(wrap(headline(p, now), "")),
+			layout.BoldLines(layout.Wrap(headline(p, now))...),
 			ageLines(p),
 			momentLines(p, loc),
 			skedLines(p, t.fewSkeds),
@@ -88,7 +89,7 @@ func AsOf(reminder string, aos, made, now time.Time) string {
 	default:
 		head = before + " rose at " + Clock(aos) + " UTC" + after
 	}
-	return strings.Join(slices.Concat(wrap(head, ""), rest), "\n")
+	return strings.Join(slices.Concat(layout.Wrap(head), rest), "\n")
 }
 
 // riseSide is what stands before the side on which a bird rises.
@@ -98,7 +99,7 @@ const riseSide = " in the "
 func thrifty(text func(thrift) []string) string {
 	var lines []string
 	for _, t := range thrifts {
-		if lines = text(t); len(lines) <= Lines {
+		if lines = text(t); len(lines) <= layout.Lines {
 			break
 		}
 	}
@@ -148,14 +149,14 @@ func otherLines(others []Pass, as othersAs) []string {
 	also := led("Also ", strings.Join(brief, ", "))
 	switch {
 	case as == othersNames:
-		return hung(also)
+		return layout.Hang(also)
 	case as == othersLine:
-		return footed(nil, clip(also, Columns))
+		return footed(nil, layout.Clip(also, layout.Columns))
 	}
 	lines := footed(nil, when(as == othersTable && len(others) > 0, "Also: AOS, peak, up/down, tone or mode"))
 	for i, o := range others {
 		t := o.Transponder()
-		lines = append(lines, broken(when(as == othersRows, "+")+brief[i]+" "+pair(t, o.Radio.StepKHz)+" "+access(t), "  ")...)
+		lines = append(lines, layout.Hang(when(as == othersRows, "+")+brief[i]+" "+pair(t, o.Radio.StepKHz)+" "+access(t))...)
 	}
 	return lines
 }
@@ -183,8 +184,8 @@ func slateLines(p Pass, call parse.Callsign, t thrift) []string {
 	if call.IsValid() {
 		who = call.String()
 	}
-	return wrap(fmt.Sprintf("Recording? Begin: “%s in %s on %s, %s, UTC now …”",
-		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 Jan 2006")), "")
+	return layout.Wrap(fmt.Sprintf("Recording? Begin: “%s in %s on %s, %s, UTC now …”",
+		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 Jan 2006")))
 }
 
 // sunNearDeg is how near to the antenna's track the sun is worth a caution: who
@@ -201,7 +202,7 @@ func clearLines(p Pass) []string {
 		return []string{"Never above your trees and hills!"}
 	}
 	spans := each(windows, func(w predict.Window) string { return Clock(w.Start) + "–" + Clock(w.End) })
-	return hung("Clear of trees " + strings.Join(spans, ", "))
+	return layout.Hang("Clear of trees " + strings.Join(spans, ", "))
 }
 
 // sunlight says whether the bird is sunlit along a pass.
@@ -241,19 +242,19 @@ func daylight(p Place, at time.Time) string {
 func Light(p Pass) string {
 	var sun []string
 	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up {
-		sun = hung(fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)),
+		sun = layout.Hang(fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)),
 			when(apart <= sunNearDeg, "Don't look along the antenna then."))
 	}
 	e := p.Table.Elements()
 	return lined(
-		hung(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
+		layout.Hang(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
 		clearLines(p),
-		wrap(sunlight(p), "  "),
-		hung("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
+		layout.Hang(sunlight(p)),
+		layout.Hang("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
 		sun,
 		wantedLines(p),
 		restingLines(p),
-		hung(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
+		layout.Hang(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
 	)
 }
 
@@ -272,7 +273,7 @@ func extraLines(p Pass, bare bool) []string {
 	}
 	sunNeeded := strings.Contains(strings.ToLower(p.Bird.Notes+" "+p.Bird.Status.Text), "sunlight")
 	if text := sunlight(p); sunNeeded && !strings.HasSuffix(text, "sunlit all along") {
-		lines = append(lines, wrap(text, "  ")...)
+		lines = append(lines, layout.Hang(text)...)
 	}
 	return slices.Concat(lines, wantedLines(p), restingLines(p))
 }
