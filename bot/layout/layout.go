@@ -52,17 +52,32 @@ func Pages(text string) []string {
 	return pages
 }
 
-// Group puts blocks of lines into texts of at most Lines each, no block on two.
-func Group(blocks [][]string) []string {
-	var texts, page []string
-	for i, block := range blocks {
-		page = append(page, block...)
-		if i == len(blocks)-1 || len(page)+len(blocks[i+1]) > Lines {
-			texts = append(texts, strings.Join(page, "\n"))
-			page = nil
+// Group puts blocks of lines onto pages, none of them on two. A page has room for so
+// many lines, or for one block that has more.
+func Group(blocks [][]string, room int) (pages [][][]string) {
+	left := 0
+	for _, block := range blocks {
+		if len(pages) == 0 || len(block) > left {
+			pages = append(pages, nil)
+			left = room
+		}
+		last := &pages[len(pages)-1]
+		*last = append(*last, block)
+		left -= len(block)
+	}
+	return pages
+}
+
+// FirstFit is a text said in the first of the ways in which it fits on a phone, or in
+// the last.
+func FirstFit[T any](ways []T, say func(T) []string) string {
+	var lines []string
+	for _, way := range ways {
+		if lines = say(way); len(lines) <= Lines {
+			break
 		}
 	}
-	return texts
+	return strings.Join(lines, "\n")
 }
 
 // cut leaves so many lines, the last of which shows that some are missing.

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -90,7 +91,6 @@ func TestLines(t *testing.T) {
 		{"no item is broken", text(Enumerate("In", grids)), "In JO62qm, JO62qm, JO62qm, JO62qm\n  JO62qm, JO62qm, JO62qm"},
 		{"a column", name("A") + "|" + name("OCHRE-1") + "|", "A     |OCHRE…|"},
 		{"a caption is as long as it is", Caption(strings.Repeat("a\n", 40)), strings.Repeat("a\n", 40)},
-		{"blocks on pages", text(Group([][]string{grids, grids, {"a", "b"}})), text(grids) + "\n" + text(grids) + "\na\nb"},
 		{
 			"a date above the rows of a day", unstyled(text(ByDay(hours,
 				func(h int) time.Time { return at.Add(time.Duration(h) * time.Hour) }, strconv.Itoa))),
@@ -101,8 +101,18 @@ func TestLines(t *testing.T) {
 			t.Errorf("%s: %q, want %q", tt.about, tt.got, tt.want)
 		}
 	}
-	if pages := Group([][]string{grids, grids, {"a", "b"}}); len(pages) != 2 || strings.Count(pages[0], "\n") != 13 {
-		t.Errorf("blocks became %q", pages)
+	pages := Group([][]string{{"a", "b"}, {"c"}, {"d", "e"}, {"f", "g", "h", "i"}, {"j"}}, 3)
+	if got, want := fmt.Sprint(pages), "[[[a b] [c]] [[d e]] [[f g h i]] [[j]]]"; got != want {
+		t.Errorf("blocks became %s, want %s", got, want)
+	}
+	ways := func(n int) []string { return slices.Repeat([]string{"x"}, n) }
+	for _, tt := range []struct {
+		ways []int
+		want int
+	}{{[]int{99, 15, 3}, 15}, {[]int{99, 16}, 16}} {
+		if got := strings.Count(FirstFit(tt.ways, ways), "x"); got != tt.want {
+			t.Errorf("of the ways %v that with %d lines was taken", tt.ways, got)
+		}
 	}
 }
 

@@ -16,13 +16,9 @@ func Announcement(place Place, passes []Pass, call parse.Callsign) string {
 	long := func(p Pass) string { return span(p.AOS, p.LOS) + " " + peak(p.Pass) }
 	middling := func(p Pass) string { return span(p.AOS, p.LOS) }
 	short := func(p Pass) string { return shortClock(p.AOS) }
-	var lines []string
-	for _, moment := range []func(Pass) string{long, middling, short} {
-		if lines = announced(place, passes, call, moment); len(lines) <= layout.Lines {
-			break
-		}
-	}
-	return lined(lines)
+	return layout.FirstFit([]func(Pass) string{long, middling, short}, func(moment func(Pass) string) []string {
+		return announced(place, passes, call, moment)
+	})
 }
 
 // announced are the birds, each with its frequencies and its passes below.

@@ -10,9 +10,8 @@ import (
 
 // Answers to plain questions about passes.
 
-// NotUnderstood answers what is said to the bot and is no question that it knows;
-// the labels are buttons that tell more
-// of a pass.
+// NotUnderstood answers what is said to the bot and is no question that it knows; the
+// labels are buttons that tell more of a pass.
 const (
 	NotUnderstood = "Kept as a note: I can't answer that.\n/help says what I understand."
 

@@ -48,7 +48,7 @@ var (
 )
 
 // UnknownBird refuses a name, and tells the names of the list.
-var UnknownBird = inLines2(typed(20), listedNames, "I know no bird “%s”. I know %s.")
+var UnknownBird = inLines2(typed(20), Listed, "I know no bird “%s”. I know %s.")
 
 // ListedAlready refuses another bird of the same name or number.
 func ListedAlready(b predict.Bird) string {
@@ -225,9 +225,9 @@ func ElementsTaken(t Taken) string {
 			count(len(t.Faults), "fault"), fault(t.Faults[0])))
 	}
 	lines := layout.Hang(
-		fmt.Sprintf("Elements read: %d", t.Sets)+led(". Used, for you alone: ", firstN(t.Used, listed)),
-		led("Older than those I have, not used: ", firstN(t.Older, listed)),
-		led("Of no bird in your /birds: ", firstN(t.Orphans, listed)),
+		fmt.Sprintf("Elements read: %d", t.Sets)+led(". Used, for you alone: ", Listed(t.Used)),
+		led("Older than those I have, not used: ", Listed(t.Older)),
+		led("Of no bird in your /birds: ", Listed(t.Orphans)),
 		when(t.LeftOut > 0, leftOut))
 	return lined(footed(lines, NeverUp(t.Never), Refusals(t.Refused), faults))
 }
@@ -245,7 +245,7 @@ type Refused struct {
 // Refusals says why some birds have no passes and what to do, empty if none was refused.
 func Refusals(r Refused) string {
 	say := func(birds []string, format string, args ...any) string {
-		return when(len(birds) > 0, paragraph("No passes of "+firstN(birds, listed)+": "+fmt.Sprintf(format, args...)))
+		return when(len(birds) > 0, paragraph("No passes of "+Listed(birds)+": "+fmt.Sprintf(format, args...)))
 	}
 	old := "the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones."
 	return lined(footed(nil,
@@ -259,10 +259,10 @@ func Refusals(r Refused) string {
 
 // NeverUp names birds that never rise at the operator's place, empty if there are none.
 func NeverUp(birds []string) string {
-	return paragraphs(led("Never above your horizon: ", firstN(birds, listed)))
+	return paragraphs(led("Never above your horizon: ", Listed(birds)))
 }
 
 // OldElements warns in a list of passes: the worst have this age, and drift so much at AOS.
 func OldElements(birds []string, age, drift time.Duration) string {
-	return paragraphs(fmt.Sprintf("Old elements (%d days, AOS ±%s): %s", wholeDays(age), seconds(drift), firstN(birds, listed)))
+	return paragraphs(fmt.Sprintf("Old elements (%d days, AOS ±%s): %s", wholeDays(age), seconds(drift), Listed(birds)))
 }

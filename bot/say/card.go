@@ -31,7 +31,7 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 		[]string{layout.Clip("LOS "+Clock(p.LOS)+" UTC, "+p.Bird.Name, layout.Columns)}, tuningLines(p.Transponder(), p.Radio.StepKHz))
 	below := []string{"Nothing logged yet: type call, grid"}
 	if last != "" {
-		below = footed([]string{count(worth, "contact") + some(open, ", %d to answer") + ", last:"}, last)
+		below = footed([]string{nContacts(worth) + some(open, ", %d to answer") + ", last:"}, last)
 	}
 	switch {
 	case advice && now.Before(halfway(p.AOS, p.TCA)): // before the first call

@@ -157,9 +157,6 @@ func Step(c Contact, fresh bool) string {
 	return "change to " + standing(c)
 }
 
-// Steps names what one event did.
-func Steps(parts []string) string { return firstN(parts, listed) }
-
 // Undone says what was taken back (the last step if empty), and what contacts are now.
 func Undone(step string, now []Contact) string {
 	left := kept(now)

@@ -51,7 +51,7 @@ func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Ti
 			distinct(part, func(c Contact) string { return Grids(c.OwnGrids) })),
 		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
 		when(!from.IsZero(), fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to))),
-		"Passes: "+firstN(passes, listed),
+		"Passes: "+Listed(passes),
 		led("Without grid, included: ", firstN(names(ofState(part, Incomplete)), namedInCaption)),
 		led("Doubtful, left out: ", firstN(names(doubtful), namedInCaption)),
 	), maxCaption)
@@ -83,7 +83,7 @@ func NothingToHandOver(word string, doubtful []Contact) string {
 	if !ok {
 		why = " for " + word
 	}
-	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", firstN(names(doubtful), listed)) + ".")
+	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", Listed(names(doubtful))) + ".")
 }
 
 // LabelAllWorked takes contacts as worked, whatever the words with them say.
@@ -92,7 +92,7 @@ const LabelAllWorked = "All were worked"
 // WordedAsk asks whether contacts were worked that stand with words nobody knows here.
 func WordedAsk(worded []Contact) string {
 	return paragraphs("Words I can't read stand with these. They go into a file once you say that they were worked:",
-		firstN(each(worded, standing), listed))
+		Listed(each(worded, standing)))
 }
 
 // WordedTaken says that so many contacts go into the next file.
@@ -120,7 +120,7 @@ func Since(changed []Change, withdrawn, added []Contact) []string {
 	for _, line := range layout.Hang(led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
 		blocks = append(blocks, []string{line})
 	}
-	return layout.Group(blocks)
+	return each(layout.Group(blocks, layout.Lines), func(page [][]string) string { return lined(page...) })
 }
 
 // entryName names an entry of a log so that it is found there.
@@ -153,13 +153,14 @@ func SkyCaption(p predict.Pass) string {
 
 // ReachCaption says when the grids wanted can be worked, a line each.
 func ReachCaption(p Pass, wanted []parse.Grid) string {
+	head := fmt.Sprintf("Whom %s reaches together with you, %s UTC", layout.Clip(p.Name, 12), span(p.AOS, p.LOS))
 	rows := each(wanted, func(g parse.Grid) string {
 		if w, ok := p.With(g); ok {
 			return fmt.Sprintf("%-6s %s–%s", g, Clock(w.Start), Clock(w.End))
 		}
 		return fmt.Sprintf("%-6s never on this pass", g)
 	})
-	return lined(layout.Hang(fmt.Sprintf("Whom %s reaches together with you, %s UTC", layout.Clip(p.Name, 12), span(p.AOS, p.LOS))), layout.TableRows(rows...))
+	return lined(layout.Hang(head), layout.TableRows(rows...))
 }
 
 // What is said of a map of the grids worked in a span: the newest ones, or that
@@ -167,14 +168,14 @@ func ReachCaption(p Pass, wanted []parse.Grid) string {
 var (
 	WorkedCaption = inLines2(whole, Grids, "Grids worked, %s. Newest: %s.")
 	NothingWorked = inLines(whole, "No grid worked, %s: there is nothing to draw yet.")
-	UnknownSpan   = inLines2(typed(20), listedNames,
+	UnknownSpan   = inLines2(typed(20), Listed,
 		"“%s”: I can draw /worked all, /worked year, /worked today or one bird: %s.")
 )
 
 // CalendarCaption goes with a calendar file of n passes.
 func CalendarCaption(first predict.Pass, n int) string {
 	return sentence("%s for your calendar, first %s on %s UTC. Open it on the phone: it rings by itself.",
-		count(n, "pass"), PassName(first), dayMonth(first.AOS))
+		nPasses(n), PassName(first), dayMonth(first.AOS))
 }
 
 // CalendarSummary is what a calendar shows of a pass at a glance.
@@ -197,16 +198,16 @@ func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
 // Logs from elsewhere.
 
 // Reading says how far a file is read.
-func Reading(file string, done, of int64) string {
-	return fmt.Sprintf("Reading %s: %d %%", file, 100*done/max(of, 1))
-}
+func Reading(file string, done, of int64) string { return progress("Reading "+file, done, of) }
 
 // IntoLog says how far contacts of a file are put into the log.
-func IntoLog(done, of int64) string { return fmt.Sprintf("Into the log: %d %%", 100*done/max(of, 1)) }
+func IntoLog(done, of int64) string { return progress("Into the log", done, of) }
 
 // OutOfLog says how far they are taken out again.
-func OutOfLog(done, of int64) string {
-	return fmt.Sprintf("Out of the log: %d %%", 100*done/max(of, 1))
+func OutOfLog(done, of int64) string { return progress("Out of the log", done, of) }
+
+func progress(step string, done, of int64) string {
+	return fmt.Sprintf("%s: %d %%", step, 100*done/max(of, 1))
 }
 
 // GoesOn says that the rest waits for the next day.

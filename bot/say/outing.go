@@ -68,8 +68,8 @@ func (o Outing) head() []string {
 }
 
 // Buttons: an outing's passes are left out or taken, armed, told to others, or it is
-// called off; and where one is, at
-// the outing's place or the one set, and the answer to the latter.
+// called off; and where one is, at the outing's place or the one set, and the answer
+// to the latter.
 var (
 	CallOffLabel  = inLine(Outing.name, "Call off %s")
 	AnnounceLabel = inLine(Outing.name, "Announce %s")
@@ -112,8 +112,8 @@ func OtherPageLabel(p OutingPage, of int) string {
 	return fmt.Sprintf("Passes %d–%d of %d", p.First+1, p.Last, of)
 }
 
-// OutingPages lists an outing's passes in their order: AOS, peak,
-// directions, and when a station or a grid wanted is in common view.
+// OutingPages lists an outing's passes in their order: AOS, peak, directions, and when
+// a station or a grid wanted is in common view.
 func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	head := o.head()
 	if len(passes) == 0 {
@@ -126,13 +126,11 @@ func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	head = append(head, layout.Hang("AOS UTC"+aheadOfUTC(o)+", peak, from–to")...)
 	blocks, room := outingBlocks(passes, signs), layout.Lines-len(head)-len(foot)
 	var pages []OutingPage
-	for first := 0; first < len(blocks); {
-		rows, last := blocks[first], first+1
-		for ; last < len(blocks) && len(rows)+len(blocks[last]) <= room; last++ {
-			rows = append(rows, blocks[last]...)
-		}
-		pages = append(pages, OutingPage{layout.Fit(lined(head, rows, foot)), first, last})
-		first = last
+	first := 0
+	for _, page := range layout.Group(blocks, room) {
+		text := lined(head, slices.Concat(page...), foot)
+		pages = append(pages, OutingPage{layout.Fit(text), first, first + len(page)})
+		first += len(page)
 	}
 	return pages
 }

@@ -34,6 +34,7 @@ const (
 	othersLine                  // the same, in no more than one line
 )
 
+// thrifts leave out more and more: as little as it takes.
 var thrifts = []thrift{
 	{},
 	{noTCA: true},
@@ -56,7 +57,7 @@ var thrifts = []thrift{
 // is until then, during the pass the timetable begins at now. The call is the
 // operator's own, invalid if not known yet; loc is the zone of the place.
 func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
-	return thrifty(func(t thrift) []string {
+	return layout.FirstFit(thrifts, func(t thrift) []string {
 		return slices.Concat(
 			layout.BoldLines(layout.Wrap(headline(p, now))...),
 			ageLines(p),
@@ -94,17 +95,6 @@ func AsOf(reminder string, aos, made, now time.Time) string {
 
 // riseSide is what stands before the side on which a bird rises.
 const riseSide = " in the "
-
-// thrifty leaves out of a text as little as it takes.
-func thrifty(text func(thrift) []string) string {
-	var lines []string
-	for _, t := range thrifts {
-		if lines = text(t); len(lines) <= layout.Lines {
-			break
-		}
-	}
-	return strings.Join(lines, "\n")
-}
 
 // headline opens with what matters most at the moment.
 func headline(p Pass, now time.Time) string {

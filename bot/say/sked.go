@@ -57,7 +57,7 @@ func skedInFull(p Pass, s Sked) []string {
 	lines := layout.Narrow(skedLine(p, s))
 	at, by := s.At, "at"
 	if w, ok := p.With(s.Grid); ok && at.IsZero() {
-		at, by = w.Start.Add(w.End.Sub(w.Start)/2), "mid"
+		at, by = halfway(w.Start, w.End), "mid"
 	}
 	if !at.IsZero() {
 		look := p.Look(at)

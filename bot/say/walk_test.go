@@ -142,7 +142,7 @@ func (x extreme) check(t *testing.T) {
 }
 
 // small are the exported functions that make no text of their own: words, and what must fit into a button or a line of another text.
-var small = []string{"Clock", "Grids", "PassName", "Steps", "OrphanName", "SaidState"}
+var small = []string{"Clock", "Grids", "PassName", "Listed", "OrphanName", "SaidState"}
 
 // textFunctions are the functions that make a whole text or the caption of a file,
 // rows of the tables of texts (see inLines) among them.
@@ -346,7 +346,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"Question": said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
 		"Settled":        said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
-		"Undone":         said(Undone(Steps(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
+		"Undone":         said(Undone(Listed(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
 		"Step":           said(Step(sure, false), Step(open, true)).with(call, fourth),
 		"StillOpen":      said(StillOpen(e.contacts)).with(call),
 		"LeftOver":       said(LeftOver(e.contacts)).with(call, fourth, "100 contacts"),
