@@ -104,6 +104,9 @@ func Plain(s string) string {
 // Short is a text shortened for a line, without line breaks.
 func Short(s string, width int) string { return Clip(strings.Join(strings.Fields(s), " "), width) }
 
+// Line cuts a text to one line.
+func Line(s string) string { return Clip(s, Columns) }
+
 // Clip cuts a text to a width and shows that it did.
 func Clip(s string, width int) string {
 	if utf8.RuneCountInString(s) <= width {

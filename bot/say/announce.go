@@ -23,7 +23,8 @@ func Announcement(place Place, passes []Pass, call parse.Callsign) string {
 
 // announced are the birds, each with its frequencies and its passes below.
 func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass) string) []string {
-	lines := layout.Hang(call.String()+" in "+place.name(), passes[0].AOS.UTC().Format("Mon 2 January 2006")+", times in UTC")
+	lines := layout.Hang(call.String()+" in "+place.name(),
+		passes[0].AOS.UTC().Format("Mon 2 January 2006")+", times in UTC")
 	birds := each(passes, Pass.birdName)
 	for i, bird := range birds {
 		if slices.Index(birds, bird) < i {

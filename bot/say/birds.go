@@ -93,9 +93,9 @@ func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string
 		return "No birds are known here."
 	}
 	list := func(lead string, names []string) string {
-		return layout.Clip(led(lead, strings.Join(names, ", ")), layout.Columns)
+		return layout.Line(led(lead, strings.Join(names, ", ")))
 	}
-	lines := append(layout.Hang("Up/down MHz, tone or mode:"), layout.TableRows(birdRows(birds, stepKHz, now)...)...)
+	lines := append([]string{"Up/down MHz, tone or mode:"}, birdRows(birds, stepKHz, now)...)
 	lines = footed(lines, list("Changed by you: ", notes.Changed), list("Removed by you: ", notes.Removed))
 	if n := len(notes.Orphans); n > 0 {
 		orphans := "To be had by /birds add NAME: " + strings.Join(notes.Orphans, ", ")
@@ -104,7 +104,7 @@ func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string
 	return lined(lines, layout.Hang("Check before you transmit. More of one: /birds "+birds[0].Name))
 }
 
-// birdRows are birds by their state, a line each, or two for one of a long name or a
+// birdRows are a table of birds by their state, a line each, or two for one of a long name or a
 // fine raster.
 func birdRows(birds []Bird, stepKHz float64, now time.Time) []string {
 	var rows []string
@@ -124,7 +124,7 @@ func birdRows(birds []Bird, stepKHz float64, now time.Time) []string {
 			rows = append(rows, b.Name, "  "+rest)
 		}
 	}
-	return rows
+	return layout.TableRows(rows...)
 }
 
 // states are those of birds in the order in which they are listed.

@@ -28,7 +28,7 @@ const (
 func Card(p Pass, now time.Time, worth, open int, last string, advice bool) string {
 	dials := p.movingDials()
 	above := slices.Concat(layout.BoldLines(nextStep(p, dials, now)),
-		[]string{layout.Clip("LOS "+Clock(p.LOS)+" UTC, "+p.Bird.Name, layout.Columns)}, tuningLines(p.Transponder(), p.Radio.StepKHz))
+		[]string{layout.Line("LOS " + Clock(p.LOS) + " UTC, " + p.Bird.Name)}, p.tuning())
 	below := []string{"Nothing logged yet: type call, grid"}
 	if last != "" {
 		below = footed([]string{nContacts(worth) + some(open, ", %d to answer") + ", last:"}, last)
@@ -53,7 +53,7 @@ func nextStep(p Pass, dials []movingDial, now time.Time) string {
 	at := NextRow(p, now)
 	l := p.Look(at)
 	if !at.Before(p.LOS) {
-		return layout.Clip(Clock(p.LOS)+" UTC LOS in the "+predict.CompassPoint(l.AzDeg), layout.Columns)
+		return layout.Line(Clock(p.LOS) + " UTC LOS in the " + predict.CompassPoint(l.AzDeg))
 	}
 	look := strings.TrimRight(heading(l.AzDeg), " ") + " " + degrees(l.ElDeg)
 	linear := p.Transponder().Kind == predict.Linear
@@ -69,7 +69,7 @@ func nextStep(p Pass, dials []movingDial, now time.Time) string {
 	if len(words) == 1 {
 		return fmt.Sprintf("%s UTC look %s", Clock(at), look)
 	}
-	return layout.Clip(strings.Join(words, " ")+", "+look, layout.Columns)
+	return layout.Line(strings.Join(words, " ") + ", " + look)
 }
 
 // NextRow is the moment of the first row after now, LOS if there is none.

@@ -100,7 +100,8 @@ func doubt(c Contact) string {
 
 // Question asks about a doubtful contact, and says how to answer where no button can.
 func Question(c Contact) string {
-	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) + when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
+	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) +
+		when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
 
 // NeverWorked answers that a station, or a grid, is not in the log.

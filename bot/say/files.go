@@ -188,7 +188,7 @@ func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
 	read, _ := layout.Styled(lined(
 		ageLines(p),
 		momentLines(p, loc),
-		tuningLines(p.Transponder(), p.Radio.StepKHz),
+		p.tuning(),
 		timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 		slateLines(p, call, thrift{}),
 	))

@@ -40,7 +40,8 @@ func Passes(next []Pass, place Place, refused string) string {
 
 // Evening tells of the best passes of a day in their order.
 func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
-	head := layout.Hang(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), place.name()))
+	head := layout.Hang(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to",
+		date.In(loc).Format("Monday"), place.name()))
 	return lined(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot})
 }
 
@@ -49,7 +50,8 @@ func Stale(rows []Pass, age, drift time.Duration) string {
 	if len(rows) == 0 {
 		return "No followed bird has elements past\ntheir time, or none of them rises in\na day: see /passes."
 	}
-	head := layout.Wrap(fmt.Sprintf("Elements up to %d days old: AOS ±%s and more. No reminders.", wholeDays(age), seconds(drift)))
+	head := layout.Wrap(fmt.Sprintf("Elements up to %d days old: AOS ±%s and more. No reminders.",
+		wholeDays(age), seconds(drift)))
 	return lined(head, layout.Hang("AOS UTC, peak, from–to:"), passRows(rows[:min(len(rows), ListedPasses)]))
 }
 
@@ -65,7 +67,8 @@ func otherPlaceLines(rows []Pass, place Place) []string {
 			i++
 		}
 		until := when(i > from, " to "+shortClock(rows[i].AOS))
-		lines = append(lines, layout.Hang(dayMonth(first.AOS)+" "+shortClock(first.AOS)+until+": at "+first.Place.name())...)
+		span := dayMonth(first.AOS) + " " + shortClock(first.AOS) + until
+		lines = append(lines, layout.Hang(span+": at "+first.Place.name())...)
 	}
 	return lines
 }
@@ -119,7 +122,8 @@ func Windows(grid parse.Grid, all []Window, refused, within string) string {
 		return lined(footed(layout.Wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within)), refused))
 	}
 	head := layout.Hang(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
-	bird := layout.Column(all, layout.TableColumns-len("17:42-17:53  12o/65o"), func(w Window) string { return w.Bird })
+	const room = layout.TableColumns - len("17:42-17:53  12o/65o")
+	bird := layout.Column(all, room, func(w Window) string { return w.Bird })
 	row := func(w Window) string {
 		return fmt.Sprintf("%s %s %3s/%s", span(w.Start, w.End), bird(w), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg))
 	}
@@ -174,5 +178,6 @@ func wantedLines(p Pass) []string {
 	if len(words) == 0 {
 		return nil
 	}
-	return layout.Two("Wanted: "+strings.Join(words, ", "), fmt.Sprintf("  and others, %d in all: /wanted", len(words)))
+	rest := fmt.Sprintf("  and others, %d in all: /wanted", len(words))
+	return layout.Two("Wanted: "+strings.Join(words, ", "), rest)
 }

@@ -69,7 +69,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
 	}
 	head := fmt.Sprintf("%s: %s", heading, nContacts(n.Worth)) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
-	return lined([]string{layout.Clip(head, layout.Columns)}, contactLines(all, most)) + tally(all) + waiting
+	return lined([]string{layout.Line(head)}, contactLines(all, most)) + tally(all) + waiting
 }
 
 // contactLines lists the latest contacts in at most so many lines.
@@ -245,7 +245,8 @@ var (
 
 // Correct shows a change by its last contact, and how many would be in doubt.
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
-	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p), correctFields[c.Field], layout.Short(c.Value, 40)) + "\n" +
+	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p),
+		correctFields[c.Field], layout.Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
 			some(asked, "I would have to ask about %d of them."))
 }
@@ -305,14 +306,15 @@ func NewsLine(bird string, n News) string {
 	case n.GridOnBird && !n.Grid:
 		onBird = "; first grid on " + bird
 	}
-	news := led("; ", layout.Short(n.Name, 12)) + some(n.Before, "; %d× before") + led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
+	news := led("; ", layout.Short(n.Name, 12)) + some(n.Before, "; %d× before") +
+		led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
 	return led("   ", layout.Clip(strings.TrimPrefix(news, "; "), layout.Columns-3))
 }
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	return footed(nil, layout.Clip(led("New grids: ", firstN(grids, 5)), layout.Columns),
-		layout.Clip(led("New with the bird worked: ", firstN(onBird, 2)), layout.Columns), some(stations, "New stations: %d"))
+	return footed(nil, layout.Line(led("New grids: ", firstN(grids, 5))),
+		layout.Line(led("New with the bird worked: ", firstN(onBird, 2))), some(stations, "New stations: %d"))
 }
 
 // PassCount is what a pass brought.
@@ -355,14 +357,14 @@ func DayInAll(d Day) string {
 	}
 	lines := append([]string{head, fmt.Sprintf("Stations %d, grids %d", len(stations), len(grids))}, d.News...)
 	if far > 0 {
-		lines = append(lines, layout.Clip(fmt.Sprintf("Farthest %s, %.0f km", farthest.name(), farthest.ReachKm()), layout.Columns),
+		lines = append(lines, layout.Line(fmt.Sprintf("Farthest %s, %.0f km", farthest.name(), farthest.ReachKm())),
 			fmt.Sprintf("On average %.0f km", sum/far))
 	}
 	for i, p := range d.Passes {
 		if len(lines) == layout.Lines-1 && len(d.Passes) > i+1 {
 			return strings.Join(append(lines, fmt.Sprintf("… and %d more passes", len(d.Passes)-i)), "\n")
 		}
-		lines = append(lines, layout.Clip(fmt.Sprintf("%s: %d, up to %.0f km", p.Pass, p.Contacts, p.FarthestKm), layout.Columns))
+		lines = append(lines, layout.Line(fmt.Sprintf("%s: %d, up to %.0f km", p.Pass, p.Contacts, p.FarthestKm)))
 	}
 	return strings.Join(lines, "\n")
 }

@@ -83,7 +83,7 @@ var (
 )
 
 // CalledOff says that an outing is off.
-func CalledOff(o Outing) string { return layout.Clip("Called off: "+o.name()+".", layout.Columns) }
+func CalledOff(o Outing) string { return layout.Line("Called off: " + o.name() + ".") }
 
 // Outings lists the outings that are armed.
 func Outings(all []Outing) string {
@@ -117,7 +117,8 @@ func OtherPageLabel(p OutingPage, of int) string {
 func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	head := o.head()
 	if len(passes) == 0 {
-		return []OutingPage{{Text: layout.Fit(lined(head, footed(layout.Wrap("No pass of these birds then, not even a low one."), refused)))}}
+		none := layout.Wrap("No pass of these birds then, not even a low one.")
+		return []OutingPage{{Text: layout.Fit(lined(head, footed(none, refused)))}}
 	}
 	signs := outingSigns(passes)
 	legend := strings.Trim(when(slices.Contains(signs, "="), "= overlaps the one before")+
@@ -189,9 +190,10 @@ func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
 	lines := []string{fmt.Sprintf("%s in %s, %s", call, passes[0].Place.name(), nPasses(len(passes)))}
 	for i, p := range passes {
 		lines = slices.Concat(lines,
-			[]string{strings.Repeat("-", layout.Columns), fmt.Sprintf("%s, %d of %d", sheetName(p.Pass), i+1, len(passes))},
+			[]string{strings.Repeat("-", layout.Columns)},
+			[]string{fmt.Sprintf("%s, %d of %d", sheetName(p.Pass), i+1, len(passes))},
 			ageLines(p), momentLines(p, loc), skedLines(p, false), extraLines(p, false),
-			tuningLines(p.Transponder(), p.Radio.StepKHz),
+			p.tuning(),
 			timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 			slateLines(p, call, thrift{}),
 		)
@@ -239,7 +241,7 @@ func Early(p Pass, lead time.Duration, now time.Time, loc *time.Location) string
 		layout.BoldLines(layout.Wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name,
 			until(p.AOS, now), predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)))...),
 		momentLines(p, loc),
-		tuningLines(p.Transponder(), p.Radio.StepKHz),
+		p.tuning(),
 		wantedLines(p),
 		layout.Wrap("The timetable comes "+minutes(lead)+" ahead, silently."),
 	)

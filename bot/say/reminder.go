@@ -59,12 +59,12 @@ var thrifts = []thrift{
 func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
 	return layout.FirstFit(thrifts, func(t thrift) []string {
 		return slices.Concat(
-			layout.BoldLines(layout.Wrap(headline(p, now))...),
+			layout.BoldLines(headline(p, now)...),
 			ageLines(p),
 			momentLines(p, loc),
 			skedLines(p, t.fewSkeds),
 			extraLines(p, t.bare),
-			tuningLines(p.Transponder(), p.Radio.StepKHz),
+			p.tuning(),
 			timetable(p, now, t),
 			otherLines(others, t.others),
 			slateLines(p, call, t),
@@ -97,16 +97,15 @@ func AsOf(reminder string, aos, made, now time.Time) string {
 const riseSide = " in the "
 
 // headline opens with what matters most at the moment.
-func headline(p Pass, now time.Time) string {
-	name := p.Bird.Name
+func headline(p Pass, now time.Time) []string {
+	text := fmt.Sprintf("rises %s%s%s", until(p.AOS, now), riseSide, predict.CompassPoint(p.Look(p.AOS).AzDeg))
 	switch {
 	case !now.Before(p.LOS):
-		return fmt.Sprintf("%s has set: LOS was %s UTC", name, Clock(p.LOS))
+		text = fmt.Sprintf("has set: LOS was %s UTC", Clock(p.LOS))
 	case !now.Before(p.AOS):
-		return fmt.Sprintf("%s is up until %s UTC", name, Clock(p.LOS))
+		text = fmt.Sprintf("is up until %s UTC", Clock(p.LOS))
 	}
-	return fmt.Sprintf("%s rises %s%s%s", name, until(p.AOS, now), riseSide,
-		predict.CompassPoint(p.Look(p.AOS).AzDeg))
+	return layout.Wrap(p.Bird.Name + " " + text)
 }
 
 // ageLines says what the elements' age means for AOS, and warns of old ones.
@@ -141,12 +140,13 @@ func otherLines(others []Pass, as othersAs) []string {
 	case as == othersNames:
 		return layout.Hang(also)
 	case as == othersLine:
-		return footed(nil, layout.Clip(also, layout.Columns))
+		return footed(nil, layout.Line(also))
 	}
 	lines := footed(nil, when(as == othersTable && len(others) > 0, "Also: AOS, peak, up/down, tone or mode"))
 	for i, o := range others {
 		t := o.Transponder()
-		lines = append(lines, layout.Hang(when(as == othersRows, "+")+brief[i]+" "+pair(t, o.Radio.StepKHz)+" "+access(t))...)
+		row := when(as == othersRows, "+") + brief[i] + " " + pair(t, o.Radio.StepKHz) + " " + access(t)
+		lines = append(lines, layout.Hang(row)...)
 	}
 	return lines
 }
@@ -237,14 +237,16 @@ func Light(p Pass) string {
 	}
 	e := p.Table.Elements()
 	return lined(
-		layout.Hang(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
+		layout.Hang(fmt.Sprintf("%s on %s, %s UTC, peak %s",
+			p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
 		clearLines(p),
 		layout.Hang(sunlight(p)),
 		layout.Hang("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
 		sun,
 		wantedLines(p),
 		restingLines(p),
-		layout.Hang(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
+		layout.Hang(fmt.Sprintf("Elements %s old: times good to %s",
+			count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
 	)
 }
 

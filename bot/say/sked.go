@@ -64,7 +64,7 @@ func skedInFull(p Pass, s Sked) []string {
 		line := fmt.Sprintf("  %s %s point %s %s", by, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
 		lines = append(lines, layout.Narrow(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
 	}
-	return footed(lines, led("  ", p.Past.of(s)), layout.Clip(led("  ", s.Note), layout.Columns))
+	return footed(lines, led("  ", p.Past.of(s)), layout.Line(led("  ", s.Note)))
 }
 
 // of says whether the station of a sked, and its grid, were worked before.
@@ -79,7 +79,7 @@ func (p Past) of(s Sked) string {
 // SkedOutcome says after the pass what became of a sked.
 func SkedOutcome(p Pass, s Sked, worked bool) []string {
 	if worked {
-		return []string{layout.Clip("Sked "+s.Call.String()+": worked", layout.Columns)}
+		return []string{layout.Line("Sked " + s.Call.String() + ": worked")}
 	}
 	lines := skedInFull(p, s)
 	return append(lines[:min(len(lines), 2)], "  not logged")

@@ -39,6 +39,8 @@ func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	return append(layout.Hang(upperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
 }
 
+func (p Pass) tuning() []string { return tuningLines(p.Transponder(), p.Radio.StepKHz) }
+
 // armLines tell the tone that a bird is switched on with, if there is one.
 func armLines(t predict.Transponder) []string {
 	return layout.Hang(when(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
