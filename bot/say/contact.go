@@ -114,13 +114,11 @@ func WorkedBefore(n int, last Contact) string {
 
 // Found lists the contacts with a station, or in a grid, in order.
 func Found(of string, all []Contact) string {
-	lines := []string{of + ": " + nContacts(len(all))}
-	for _, c := range all {
-		line := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird) + when(c.State == Heard, ", heard only") +
-			when(c.State == Doubtful, ", "+doubt(c))
-		lines = append(lines, layout.Hang(line)...)
-	}
-	return lined(lines)
+	rows := each(all, func(c Contact) string {
+		return c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird) +
+			when(c.State == Heard, ", heard only") + when(c.State == Doubtful, ", "+doubt(c))
+	})
+	return lined([]string{of + ": " + nContacts(len(all))}, layout.Hang(rows...))
 }
 
 // StationLabel names one thing that a doubtful line could mean.

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -87,11 +88,9 @@ func (c LostContact) line() string {
 func AfterDamage(l Lost) string {
 	lines := layout.Hang("My store was damaged. What could be had is back.")
 	if len(l.Contacts) > 0 {
-		lines = append(lines, layout.Hang("Lost, "+nContacts(len(l.Contacts))+":")...)
-		for _, c := range l.Contacts {
-			lines = append(lines, layout.Hang(c.line())...)
-		}
-		lines = append(lines, layout.Hang("Send again those that you have noted elsewhere.")...)
+		lines = slices.Concat(lines, layout.Hang("Lost, "+nContacts(len(l.Contacts))+":"),
+			layout.Hang(each(l.Contacts, LostContact.line)...),
+			layout.Hang("Send again those that you have noted elsewhere."))
 	}
 	from := "from the beginning on"
 	if !l.All {

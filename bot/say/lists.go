@@ -142,23 +142,19 @@ var TooManyWanted = inLines2(strconv.Itoa, strconv.Itoa, "%s grids are too many:
 // Wanted lists the passes that reach wanted grids, as many as there is room for.
 func Wanted(wanted []parse.Grid, passes []Pass) string {
 	const foot = 2
-	lines, more := layout.Hang("Looked out for: "+Grids(wanted)), 0
-	head := len(lines)
+	head := layout.Hang("Looked out for: " + Grids(wanted))
+	var blocks [][]string
 	for _, p := range passes {
-		found := reached(p, wanted)
-		if len(found) == 0 {
-			continue
+		if found := reached(p, wanted); len(found) > 0 {
+			blocks = append(blocks, layout.Hang(datedName(p.Pass)+": "+strings.Join(found, ", ")))
 		}
-		block := layout.Hang(datedName(p.Pass) + ": " + strings.Join(found, ", "))
-		if more > 0 || len(lines)+len(block) > layout.Lines-foot {
-			more++
-			continue
-		}
-		lines = append(lines, block...)
 	}
-	none := more == 0 && len(lines) == head
-	return lined(footed(lines, when(more > 0, "And "+nPasses(more)+" more"),
-		when(none, paragraph("None of your coming passes has them in view.")), "/wanted none forgets them"))
+	rows, more := layout.Wrap("None of your coming passes has them in view."), 0
+	if len(blocks) > 0 {
+		first := layout.Group(blocks, layout.Lines-len(head)-foot)[0]
+		rows, more = slices.Concat(first...), len(blocks)-len(first)
+	}
+	return lined(head, rows, footed(nil, when(more > 0, "And "+nPasses(more)+" more"), "/wanted none forgets them"))
 }
 
 // reached says which grids a pass has in view together with the operator, and when.

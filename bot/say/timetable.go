@@ -251,10 +251,7 @@ func latestOf(times []time.Time, within time.Duration) []time.Time {
 func dial(mhz, stepKHz float64) string {
 	text := dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
 	least := strings.IndexByte(text, '.') + 4
-	for len(text) > least && strings.HasSuffix(text, "0") {
-		text = text[:len(text)-1]
-	}
-	return text
+	return text[:least] + strings.TrimRight(text[least:], "0")
 }
 
 // dialled writes a frequency of the raster with as many decimals as that has; above a
