@@ -73,7 +73,7 @@
 //     begin early, because many fall due together. limits.go: what is too much, a full
 //     disk. leave.go: an operator who is forgotten, everywhere.
 //   - package say: every word of the conversation; it knows no store. Package
-//     shown gives it what is stored as it is shown.
+//     shown gives it what is stored as it is shown, package layout the room of a phone.
 //
 // # What never happens
 //

@@ -4,7 +4,7 @@ import (
 	"testing"
 	"time"
 
-	"skyslate/bot/say"
+	"skyslate/bot/layout"
 	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict/predicttest"
@@ -14,7 +14,7 @@ import (
 // checkFits fails if a text is wider or longer than a phone shows.
 func checkFits(t *testing.T, text string) {
 	t.Helper()
-	if say.Fit(text) != text {
+	if layout.Fit(text) != text {
 		t.Errorf("too wide or too long:\n%s", text)
 	}
 }

@@ -13,6 +13,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/storage"
 )
@@ -75,8 +76,8 @@ func (p *player) checkScreen(r fataler, h history) {
 				if err != nil {
 					return err
 				}
-				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(is.Text+"\n", say.Fit(plan.withoutNews(want))+"\n")
-				if should && ok && is.Text != say.Fit(cmp.Or(want.Text, say.NothingLeft)) && !old {
+				old := others && is.Text == p.echoes[want.Name] && strings.HasPrefix(is.Text+"\n", layout.Fit(plan.withoutNews(want))+"\n")
+				if should && ok && is.Text != layout.Fit(cmp.Or(want.Text, say.NothingLeft)) && !old {
 					r.Fatalf("the echo of m%d reads\n%s\nand should read\n%s\n---\n%s", m.ID, is.Text, want.Text, h)
 				}
 				if should && ok && !is.Means(want) {

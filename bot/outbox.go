@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/exchange"
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/storage"
 )
@@ -155,7 +156,7 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 	}
 	o := Outgoing{
 		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
-		Text: say.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons),
+		Text: layout.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons),
 		Silent: post.Silent || !post.Hush.IsZero() && !now.Before(post.Hush),
 		Last:   post.Last,
 		Keys:   post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
@@ -174,7 +175,7 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 		if post.Recipe == nil {
 			return o, &exchange.UnfitError{Why: "a file without a recipe"}
 		}
-		o.FileName = say.Plain(post.Recipe.FileName)
+		o.FileName = layout.Plain(post.Recipe.FileName)
 	}
 	return o, nil
 }
@@ -195,7 +196,7 @@ func plainLabels(rows [][]storage.Button) [][]storage.Button {
 	for i, row := range rows {
 		rows[i] = slices.Clone(row)
 		for j := range row {
-			rows[i][j].Label = say.Plain(row[j].Label)
+			rows[i][j].Label = layout.Plain(row[j].Label)
 		}
 	}
 	return rows

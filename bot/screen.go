@@ -8,6 +8,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/layout"
 	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -302,7 +303,7 @@ func (sc screen) echo(contacts []storage.Contact) string {
 	var lines []string
 	for i, c := range contacts {
 		block := strings.Split(sc.Echoed(c), "\n")
-		room := say.Lines - len(lines)
+		room := layout.Lines - len(lines)
 		if i < len(contacts)-1 {
 			room-- // for how many more there are
 		}
@@ -312,7 +313,7 @@ func (sc screen) echo(contacts []storage.Contact) string {
 		}
 		lines = append(lines, block...)
 	}
-	if more := sc.past.EchoNews(contacts); more != "" && len(lines) < say.Lines-2 {
+	if more := sc.past.EchoNews(contacts); more != "" && len(lines) < layout.Lines-2 {
 		lines = append(lines, more)
 	}
 	return strings.Join(lines, "\n")

@@ -424,7 +424,7 @@ func (l *ledger) stepName() string {
 	for _, move := range l.Moves {
 		parts = append(parts, say.Step(shown.Contact(l.Contacts[move.Contact]), move.From == 0))
 	}
-	return say.Steps(parts)
+	return say.Listed(parts)
 }
 
 func (l *ledger) changedSittings() []*sitting {

@@ -4,7 +4,7 @@ import (
 	"testing"
 
 	"skyslate/bot/event"
-	"skyslate/bot/say"
+	"skyslate/bot/layout"
 	"skyslate/storage"
 )
 
@@ -42,7 +42,7 @@ func TestStylesAreContent(t *testing.T) {
 	if owed := put("\x0212:00 JO33"); len(owed) > 0 {
 		t.Errorf("out as a table, and owed is %+v", owed)
 	}
-	if storage.Style(say.Bold) != storage.Bold || storage.Style(say.Table) != storage.Table {
+	if storage.Style(layout.Bold) != storage.Bold || storage.Style(layout.Table) != storage.Table {
 		t.Error("styles are stored by other names than they are made")
 	}
 }

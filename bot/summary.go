@@ -5,6 +5,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
+	"skyslate/bot/layout"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -85,5 +86,5 @@ func (sc screen) summaryMore(pass storage.Pass, all []storage.Contact) []string 
 	if len(good) > 0 && sc.HasPast(good[0]) {
 		lines = append(lines, sc.past.Tally(good)...)
 	}
-	return lines[:min(len(lines), say.Lines/2)]
+	return lines[:min(len(lines), layout.Lines/2)]
 }

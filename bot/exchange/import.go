@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -103,7 +104,7 @@ func (p Exchange) takeLog(f event.Document, body *io.SectionReader) {
 		p.Ask()
 		return
 	}
-	im := importing{Message: p.Event.Message, Name: say.Short(f.Name, 24), Size: body.Size(), Stage: stageRead}
+	im := importing{Message: p.Event.Message, Name: layout.Short(f.Name, 24), Size: body.Size(), Stage: stageRead}
 	if f.Size > 0 {
 		im.Event = p.Event.ID
 		p.Keep(storage.DocumentKey(im.Event), []byte(p.Op.ID))

@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/calendar"
 	"skyslate/bot/draw"
 	"skyslate/bot/event"
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -185,7 +186,7 @@ func (m Maker) sheets(post storage.Post) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []byte(say.Plain(say.Sheets(s.views, s.op.Call, shown.Zone(s.passes[0].Place)))), nil
+	return []byte(layout.Plain(say.Sheets(s.views, s.op.Call, shown.Zone(s.passes[0].Place)))), nil
 }
 
 // calendarUID is the pass's identity, unlike that of another operator's, and

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/exchange"
+	"skyslate/bot/layout"
 	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -35,9 +36,9 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 	}
 	ids := tx.IDs(told)
 	waiting = tx.Filter(waiting, func(c storage.Contact) bool { return !slices.Contains(ids, c.ID) })
-	most, before := say.Lines-4, len(r.Posts)
+	most, before := layout.Lines-4, len(r.Posts)
 	if every {
-		most += (say.MostPages - 1) * say.Lines
+		most += (layout.MostPages - 1) * layout.Lines
 	}
 	r.Say(say.Log(heading, r.Listed(told), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
 	for i := range r.Posts[before:] {

@@ -2,8 +2,8 @@ package say
 
 import (
 	"slices"
-	"unicode/utf8"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -16,18 +16,15 @@ func Announcement(place Place, passes []Pass, call parse.Callsign) string {
 	long := func(p Pass) string { return span(p.AOS, p.LOS) + " " + peak(p.Pass) }
 	middling := func(p Pass) string { return span(p.AOS, p.LOS) }
 	short := func(p Pass) string { return shortClock(p.AOS) }
-	var lines []string
-	for _, moment := range []func(Pass) string{long, middling, short} {
-		if lines = announced(place, passes, call, moment); len(lines) <= Lines {
-			break
-		}
-	}
-	return lined(lines)
+	return layout.FirstFit([]func(Pass) string{long, middling, short}, func(moment func(Pass) string) []string {
+		return announced(place, passes, call, moment)
+	})
 }
 
 // announced are the birds, each with its frequencies and its passes below.
 func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass) string) []string {
-	lines := hung(call.String()+" in "+place.name(), passes[0].AOS.UTC().Format("Mon 2 January 2006")+", times in UTC")
+	lines := layout.Hang(call.String()+" in "+place.name(),
+		passes[0].AOS.UTC().Format("Mon 2 January 2006")+", times in UTC")
 	birds := each(passes, Pass.birdName)
 	for i, bird := range birds {
 		if slices.Index(birds, bird) < i {
@@ -42,23 +39,7 @@ func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass
 			day = dayMonth(p.AOS)
 		}
 		head := bird + " " + modeOf(passes[i].Transponder())
-		lines = slices.Concat(lines, inRows(head, workedOn(passes[i])), inRows(" ", moments))
-	}
-	return lines
-}
-
-// inRows puts items behind a head, and one behind the other, into lines that break
-// none of them.
-func inRows(head string, items []string) []string {
-	lines := []string{head}
-	for i, item := range items {
-		last := &lines[len(lines)-1]
-		joined := *last + when(i > 0, ",") + " " + item
-		if utf8.RuneCountInString(joined) <= Columns {
-			*last = joined
-		} else {
-			lines = append(lines, "  "+item)
-		}
+		lines = slices.Concat(lines, layout.Enumerate(head, workedOn(passes[i])), layout.Enumerate(" ", moments))
 	}
 	return lines
 }

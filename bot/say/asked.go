@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"skyslate/bot/layout"
 )
 
 // Answers to plain questions about passes.
 
-// NotUnderstood answers what is said to the bot and is no question that it knows;
-// the labels are buttons that tell more
-// of a pass.
+// NotUnderstood answers what is said to the bot and is no question that it knows; the
+// labels are buttons that tell more of a pass.
 const (
 	NotUnderstood = "Kept as a note: I can't answer that.\n/help says what I understand."
 
@@ -21,54 +22,55 @@ const (
 
 // NextPass tells when a pass that is still to rise comes; loc is the zone of its place.
 func NextPass(p Pass, now time.Time, loc *time.Location) string {
-	return lined(wrap(headline(p, now), ""), momentLines(p, loc), ageLines(p))
+	return lined(headline(p, now), momentLines(p, loc), ageLines(p))
 }
 
-// WhereNow tells where to point during a pass: phones lag, so each place has its
-// moment; before it where the bird comes up.
-func WhereNow(p Pass, now time.Time) string {
-	lines := wrap(headline(p, now), "")
+// WhereNow tells where to point during a pass; before it where the bird comes up.
+func WhereNow(p Pass, now time.Time) string { return lined(headline(p, now), p.pointing(now)) }
+
+// pointing has its moment with each place, because phones lag.
+func (p Pass) pointing(now time.Time) []string {
 	if !isUp(p.Pass, now) {
-		l := p.Look(p.AOS)
-		return lined(lines, []string{"Point there first: " + strings.TrimSpace(heading(l.AzDeg)) + " at " + Clock(p.AOS) + " UTC"})
+		at := strings.TrimSpace(heading(p.Look(p.AOS).AzDeg))
+		return []string{"Point there first: " + at + " at " + Clock(p.AOS) + " UTC"}
 	}
-	for _, at := range []time.Time{now, now.Add(30 * time.Second), now.Add(time.Minute), now.Add(2 * time.Minute)} {
-		if at.Before(p.LOS) {
+	var lines []string
+	for _, ahead := range []time.Duration{0, 30 * time.Second, time.Minute, 2 * time.Minute} {
+		if at := now.Add(ahead); at.Before(p.LOS) {
 			l := p.Look(at)
 			lines = append(lines, fmt.Sprintf("%s UTC look %s %3s", Clock(at), heading(l.AzDeg), degrees(l.ElDeg)))
 		}
 	}
-	return lined(lines)
+	return lines
 }
 
 // Tuned tells the frequencies and tones of a pass, and what the dials show now or, if
 // it is still to rise, then.
-func Tuned(p Pass, now time.Time) string {
+func Tuned(p Pass, now time.Time) string { return lined(headline(p, now), p.tuning(), p.dialling(now)) }
+
+func (p Pass) dialling(now time.Time) []string {
 	at := now
 	if !isUp(p.Pass, now) {
 		at = p.AOS
 	}
-	var lines strings.Builder
-	lines.WriteString(lined(wrap(headline(p, now), ""), tuningLines(p.Transponder(), p.Radio.StepKHz)))
-	for _, d := range p.movingDials() {
-		lines.WriteString("\n" + upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC")
-	}
-	return lines.String()
+	return each(p.movingDials(), func(d movingDial) string {
+		return upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC"
+	})
 }
 
 // DoNow tells what there is to do at the moment of a pass, of which a reminder comes
 // so long before if it is to be reminded of.
 func DoNow(p Pass, now time.Time, lead time.Duration, reminded bool) string {
-	const log = "During it type call and grid of whom you work: ox9qzt jo33."
-	head := wrap(headline(p, now), "")
-	switch aos := p.AOS; {
+	const log = "type call and grid of whom you work: ox9qzt jo33."
+	ahead := "You are not reminded of it: /passes arms it."
+	switch {
 	case isUp(p.Pass, now):
-		const logNow = "Listen, call, and type call and grid of whom you work: ox9qzt jo33."
-		return lined(strings.Split(Tuned(p, now), "\n"), strings.Split(WhereNow(p, now), "\n")[len(head):], wrap(logNow, ""))
-	case reminded && now.Before(aos.Add(-lead)):
-		return lined(head, wrap("Nothing until then: I remind you "+minutes(lead)+" before. "+log, ""))
+		return lined(headline(p, now), p.tuning(), p.dialling(now), p.pointing(now),
+			layout.Wrap("Listen, call, and "+log))
+	case reminded && now.Before(p.AOS.Add(-lead)):
+		ahead = "Nothing until then: I remind you " + minutes(lead) + " before."
 	case reminded:
-		return lined(head, wrap("Set the radio and be outside by then. "+log, ""))
+		ahead = "Set the radio and be outside by then."
 	}
-	return lined(head, wrap("You are not reminded of it: /passes arms it. "+log, ""))
+	return lined(headline(p, now), layout.Wrap(ahead+" During it "+log))
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"skyslate/bot/layout"
 	"skyslate/predict"
 )
 
@@ -47,7 +48,7 @@ var (
 )
 
 // UnknownBird refuses a name, and tells the names of the list.
-var UnknownBird = inLines2(typed(20), listedNames, "I know no bird “%s”. I know %s.")
+var UnknownBird = inLines2(typed(20), Listed, "I know no bird “%s”. I know %s.")
 
 // ListedAlready refuses another bird of the same name or number.
 func ListedAlready(b predict.Bird) string {
@@ -64,7 +65,7 @@ var (
 
 // BadBird says what could not be read in a change of a bird.
 func BadBird(e *predict.InputError) string {
-	return sentence("%s doesn't fit there: say %s. Nothing is changed.", Short(e.Found, 24), e.Expected)
+	return sentence("%s doesn't fit there: say %s. Nothing is changed.", layout.Short(e.Found, 24), e.Expected)
 }
 
 // RemovedBird says that a bird is off the list; a shared one can come back.
@@ -91,30 +92,23 @@ func Birds(birds []Bird, notes BirdNotes, stepKHz float64, now time.Time) string
 	if len(birds) == 0 {
 		return "No birds are known here."
 	}
-	list := func(lead string, names []string) string { return clip(led(lead, strings.Join(names, ", ")), Columns) }
-	lines := append(hung("Up/down MHz, tone or mode:"), table(birdRows(birds, stepKHz, now))...)
+	list := func(lead string, names []string) string {
+		return layout.Line(led(lead, strings.Join(names, ", ")))
+	}
+	lines := append([]string{"Up/down MHz, tone or mode:"}, birdRows(birds, stepKHz, now)...)
 	lines = footed(lines, list("Changed by you: ", notes.Changed), list("Removed by you: ", notes.Removed))
 	if n := len(notes.Orphans); n > 0 {
 		orphans := "To be had by /birds add NAME: " + strings.Join(notes.Orphans, ", ")
-		lines = append(lines, inTwoLines(orphans, "  and others, %d in all", n)...)
+		lines = append(lines, layout.Two(orphans, fmt.Sprintf("  and others, %d in all", n))...)
 	}
-	return lined(lines, hung("Check before you transmit. More of one: /birds "+birds[0].Name))
+	return lined(lines, layout.Hang("Check before you transmit. More of one: /birds "+birds[0].Name))
 }
 
-// inTwoLines gives a list two lines; if that is too few, the second counts it.
-func inTwoLines(text, rest string, n int) []string {
-	lines := wrap(text, "  ")
-	if len(lines) > 2 {
-		return []string{lines[0], fmt.Sprintf(rest, n)}
-	}
-	return lines
-}
-
-// birdRows are birds by their state, a line each, or two for one of a long name or a
+// birdRows are a table of birds by their state, a line each, or two for one of a long name or a
 // fine raster.
 func birdRows(birds []Bird, stepKHz float64, now time.Time) []string {
 	var rows []string
-	width := widest(birds, 9, func(b Bird) string { return b.Name })
+	name := layout.Column(birds, 9, func(b Bird) string { return b.Name })
 	for _, s := range states {
 		of := filter(birds, func(b Bird) bool { return state(b, now) == s })
 		if len(of) > 0 {
@@ -123,29 +117,14 @@ func birdRows(birds []Bird, stepKHz float64, now time.Time) []string {
 		for _, b := range of {
 			t := transponder(b.Bird)
 			rest := pair(t, stepKHz) + " " + access(t)
-			if row := padded(b.Name, width) + " " + rest; utf8.RuneCountInString(row) <= TableColumns {
+			if row := name(b) + " " + rest; utf8.RuneCountInString(row) <= layout.TableColumns {
 				rows = append(rows, row)
 				continue
 			}
 			rows = append(rows, b.Name, "  "+rest)
 		}
 	}
-	return rows
-}
-
-// widest is the width of the widest of names, but at most so much.
-func widest[T any](all []T, most int, name func(T) string) int {
-	width := 0
-	for _, x := range all {
-		width = max(width, utf8.RuneCountInString(name(x)))
-	}
-	return min(width, most)
-}
-
-// padded is a name in a fixed width.
-func padded(name string, width int) string {
-	name = clip(name, width)
-	return name + strings.Repeat(" ", width-utf8.RuneCountInString(name))
+	return layout.TableRows(rows...)
 }
 
 // states are those of birds in the order in which they are listed.
@@ -172,7 +151,7 @@ func state(b Bird, now time.Time) string {
 
 // OneBird is all that is known of one bird.
 func OneBird(b Bird, stepKHz float64, now time.Time) string {
-	lines := hung(fmt.Sprintf("%s, catalog number %d", b.Name, b.Catalog),
+	lines := layout.Hang(fmt.Sprintf("%s, catalog number %d", b.Name, b.Catalog),
 		when(b.LogName != b.Name, led("In the log: ", b.LogName)),
 		led("Also called: ", strings.Join(b.Also, ", ")))
 	for _, t := range b.Transponders {
@@ -182,7 +161,7 @@ func OneBird(b Bird, stepKHz float64, now time.Time) string {
 	if e := b.Elements; e != nil {
 		elements = fmt.Sprintf("Elements of %s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 2006 15:04"), wholeDays(e.Age(now)))
 	}
-	return lined(lines, hung(status(b.Status), led("Note: ", b.Notes), led("Frequencies: ", b.Source),
+	return lined(lines, layout.Hang(status(b.Status), led("Note: ", b.Notes), led("Frequencies: ", b.Source),
 		elements, elementsNote(b, now), when(b.NeverUp, "It never rises where you are.")))
 }
 
@@ -216,14 +195,14 @@ func OrphanName(e predict.Elements) string { return fmt.Sprintf("%s (%d)", e.Nam
 // NoElements says why there is nothing to use in a file, or in lines.
 func NoElements(name string, problems []*predict.InputError) string {
 	if len(problems) == 0 {
-		return sentence("I can read nothing in %s. I take elements of birds, as two lines or OMM.", Short(name, 24))
+		return sentence("I can read nothing in %s. I take elements of birds, as two lines or OMM.", layout.Short(name, 24))
 	}
 	return sentence("No usable elements in it. %s", fault(problems[0]))
 }
 
 // fault says where something is wrong, and what.
 func fault(e *predict.InputError) string {
-	return fmt.Sprintf("Line %d, column %d: I found %s, expected %s.", e.Line, e.Column, Short(e.Found, 24), e.Expected)
+	return fmt.Sprintf("Line %d, column %d: I found %s, expected %s.", e.Line, e.Column, layout.Short(e.Found, 24), e.Expected)
 }
 
 // Taken is what came of elements that were sent: how many sets were read, names of
@@ -245,10 +224,10 @@ func ElementsTaken(t Taken) string {
 		faults = paragraphs(fmt.Sprintf("Passed over: %s. The first: %s",
 			count(len(t.Faults), "fault"), fault(t.Faults[0])))
 	}
-	lines := hung(
-		fmt.Sprintf("Elements read: %d", t.Sets)+led(". Used, for you alone: ", firstN(t.Used, listed)),
-		led("Older than those I have, not used: ", firstN(t.Older, listed)),
-		led("Of no bird in your /birds: ", firstN(t.Orphans, listed)),
+	lines := layout.Hang(
+		fmt.Sprintf("Elements read: %d", t.Sets)+led(". Used, for you alone: ", Listed(t.Used)),
+		led("Older than those I have, not used: ", Listed(t.Older)),
+		led("Of no bird in your /birds: ", Listed(t.Orphans)),
 		when(t.LeftOut > 0, leftOut))
 	return lined(footed(lines, NeverUp(t.Never), Refusals(t.Refused), faults))
 }
@@ -266,7 +245,7 @@ type Refused struct {
 // Refusals says why some birds have no passes and what to do, empty if none was refused.
 func Refusals(r Refused) string {
 	say := func(birds []string, format string, args ...any) string {
-		return when(len(birds) > 0, paragraph("No passes of "+firstN(birds, listed)+": "+fmt.Sprintf(format, args...)))
+		return when(len(birds) > 0, paragraph("No passes of "+Listed(birds)+": "+fmt.Sprintf(format, args...)))
 	}
 	old := "the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones."
 	return lined(footed(nil,
@@ -280,10 +259,10 @@ func Refusals(r Refused) string {
 
 // NeverUp names birds that never rise at the operator's place, empty if there are none.
 func NeverUp(birds []string) string {
-	return paragraphs(led("Never above your horizon: ", firstN(birds, listed)))
+	return paragraphs(led("Never above your horizon: ", Listed(birds)))
 }
 
 // OldElements warns in a list of passes: the worst have this age, and drift so much at AOS.
 func OldElements(birds []string, age, drift time.Duration) string {
-	return paragraphs(fmt.Sprintf("Old elements (%d days, AOS ±%s): %s", wholeDays(age), seconds(drift), firstN(birds, listed)))
+	return paragraphs(fmt.Sprintf("Old elements (%d days, AOS ±%s): %s", wholeDays(age), seconds(drift), Listed(birds)))
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/predict"
 )
 
@@ -26,11 +27,11 @@ const (
 // as it was read. With advice it says once what helps.
 func Card(p Pass, now time.Time, worth, open int, last string, advice bool) string {
 	dials := p.movingDials()
-	above := slices.Concat(bold([]string{nextStep(p, dials, now)}),
-		[]string{clip("LOS "+Clock(p.LOS)+" UTC, "+p.Bird.Name, Columns)}, tuningLines(p.Transponder(), p.Radio.StepKHz))
+	above := slices.Concat(layout.BoldLines(nextStep(p, dials, now)),
+		[]string{layout.Line("LOS " + Clock(p.LOS) + " UTC, " + p.Bird.Name)}, p.tuning())
 	below := []string{"Nothing logged yet: type call, grid"}
 	if last != "" {
-		below = footed([]string{count(worth, "contact") + some(open, ", %d to answer") + ", last:"}, last)
+		below = footed([]string{nContacts(worth) + some(open, ", %d to answer") + ", last:"}, last)
 	}
 	switch {
 	case advice && now.Before(halfway(p.AOS, p.TCA)): // before the first call
@@ -43,7 +44,7 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 		times = times[1:]
 	}
 	rows := p.tableAt(times, dials)
-	room := max(Lines-len(above)-len(below), 0)
+	room := max(layout.Lines-len(above)-len(below), 0)
 	return lined(above, rows[:min(len(rows), cardRows+1, room)], below)
 }
 
@@ -52,7 +53,7 @@ func nextStep(p Pass, dials []movingDial, now time.Time) string {
 	at := NextRow(p, now)
 	l := p.Look(at)
 	if !at.Before(p.LOS) {
-		return clip(Clock(p.LOS)+" UTC LOS in the "+predict.CompassPoint(l.AzDeg), Columns)
+		return layout.Line(Clock(p.LOS) + " UTC LOS in the " + predict.CompassPoint(l.AzDeg))
 	}
 	look := strings.TrimRight(heading(l.AzDeg), " ") + " " + degrees(l.ElDeg)
 	linear := p.Transponder().Kind == predict.Linear
@@ -68,7 +69,7 @@ func nextStep(p Pass, dials []movingDial, now time.Time) string {
 	if len(words) == 1 {
 		return fmt.Sprintf("%s UTC look %s", Clock(at), look)
 	}
-	return clip(strings.Join(words, " ")+", "+look, Columns)
+	return layout.Line(strings.Join(words, " ") + ", " + look)
 }
 
 // NextRow is the moment of the first row after now, LOS if there is none.

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/predict"
 )
 
@@ -30,14 +31,14 @@ func TestFieldTextsFitAPhone(t *testing.T) {
 		}
 		for at := p.AOS; at.Before(p.LOS); at = at.Add(17 * time.Second) {
 			cards++
-			text := Fit(Card(*p, at, 120, 120, strings.Repeat("X", Columns), i%3 == 0))
+			text := layout.Fit(Card(*p, at, 120, 120, strings.Repeat("X", layout.Columns), i%3 == 0))
 			first, _, _ := strings.Cut(unstyled(text), " ")
 			if why := unfitOnPhone(text); why != "" || strings.HasSuffix(text, more) || first < Clock(at) && Clock(at) < "23:40:00" {
 				t.Fatalf("%s at %s: %s\n%s", p.Bird.Name, Clock(at), why, text)
 			}
 		}
 		for _, text := range []string{Early(*p, 10*time.Minute, p.AOS.Add(-45*time.Minute), time.UTC)} {
-			if why := unfitOnPhone(Fit(text)); why != "" || strings.HasSuffix(Fit(text), more) {
+			if why := unfitOnPhone(layout.Fit(text)); why != "" || strings.HasSuffix(layout.Fit(text), more) {
 				t.Errorf("%s: %s\n%s", p.Bird.Name, why, text)
 			}
 		}
@@ -80,12 +81,12 @@ func TestEverythingSetFits(t *testing.T) {
 				for i, p := range passes[:min(len(passes), 4)] {
 					p = everythingSet(p)
 					p.Radio.StepKHz = rasters[i%len(rasters)]
-					checkFits(t, Reminder(p, nil, ownCall, p.AOS.Add(-10*time.Minute), time.UTC), Lines)
-					checkFits(t, Light(p), Lines)
+					checkFits(t, Reminder(p, nil, ownCall, p.AOS.Add(-10*time.Minute), time.UTC), layout.Lines)
+					checkFits(t, Light(p), layout.Lines)
 					if b.Main().Kind == predict.FM {
-						checkFits(t, Memories(p, p.Table.MemoryPlan(p.Place.Site, p.Pass, p.Transponder(), p.Radio.StepKHz, 7)), Lines)
+						checkFits(t, Memories(p, p.Table.MemoryPlan(p.Place.Site, p.Pass, p.Transponder(), p.Radio.StepKHz, 7)), layout.Lines)
 					} else {
-						checkFits(t, Dials(p, p.Transponder(), p.TCA), Lines)
+						checkFits(t, Dials(p, p.Transponder(), p.TCA), layout.Lines)
 					}
 				}
 			}

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode/utf8"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -20,16 +20,17 @@ import (
 // is room the distance and bearing from the own place, and the country of the
 // series. A grid far from that country is a doubt worth a word, and no more.
 func Echo(c Contact) string {
+	const indent = "   " // of a second line
 	line := some(c.Number, "%d  ") + c.name()
 	switch c.State {
 	case Heard:
-		return unbroken(c.name() + ": heard, not logged")
+		return lined(layout.Break(c.name()+": heard, not logged", indent))
 	case Dropped:
-		return unbroken(c.name() + ": dropped")
+		return lined(layout.Break(c.name()+": dropped", indent))
 	case Incomplete:
-		return unbroken(line + ": grid missing")
+		return lined(layout.Break(line+": grid missing", indent))
 	case Doubtful:
-		return unbroken(line + ": " + doubt(c))
+		return lined(layout.Break(line+": "+doubt(c), indent))
 	}
 	line += when(c.Again, " again") + when(c.Dated, c.Time.UTC().Format(" 2 Jan"))
 	switch c.TimeSource {
@@ -41,14 +42,14 @@ func Echo(c Contact) string {
 		line += " about " + shortClock(c.Time)
 	}
 	line += when(c.DialMHz > 0, " on "+trimMHz(c.DialMHz)) + when(c.OffCard, led(" ", c.Bird))
-	lines := broken(line, "   ")
+	lines := layout.Break(line, indent)
 	last := &lines[len(lines)-1]
-	if way := " " + wayTo(c.OwnGrids, c.Grids); utf8.RuneCountInString(*last+way) <= Columns {
+	if way := " " + wayTo(c.OwnGrids, c.Grids); layout.Fits(*last + way) {
 		*last = strings.TrimRight(*last+way, " ")
 	}
 	far := c.Call.FarFrom(c.Grids)
 	switch country := led(" ", cmp.Or(when(far != "", "far from "+far+"?"), c.Call.Country())); {
-	case utf8.RuneCountInString(*last+country) <= Columns:
+	case layout.Fits(*last + country):
 		*last += country
 	case far != "":
 		lines = append(lines, "  "+country)
@@ -88,7 +89,7 @@ func doubt(c Contact) string {
 	case c.Why == WhyReach:
 		return "not in reach" + when(c.TimeSource != FromPass, " at "+shortClock(c.Time)) + "?"
 	case c.Why == WhyWords:
-		return "“" + Short(c.Note, 24) + "”?"
+		return "“" + layout.Short(c.Note, 24) + "”?"
 	case c.Why == WhySlate:
 		return offset(c.Offset) + " from when?"
 	case c.Why == string(parse.Partial) && !c.Call.IsValid():
@@ -99,7 +100,8 @@ func doubt(c Contact) string {
 
 // Question asks about a doubtful contact, and says how to answer where no button can.
 func Question(c Contact) string {
-	return "“" + Short(c.Text, 20) + "” " + doubt(c) + when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
+	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) +
+		when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
 
 // NeverWorked answers that a station, or a grid, is not in the log.
@@ -112,13 +114,11 @@ func WorkedBefore(n int, last Contact) string {
 
 // Found lists the contacts with a station, or in a grid, in order.
 func Found(of string, all []Contact) string {
-	lines := []string{of + ": " + nContacts(len(all))}
-	for _, c := range all {
-		line := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird) + when(c.State == Heard, ", heard only") +
-			when(c.State == Doubtful, ", "+doubt(c))
-		lines = append(lines, broken(line, "  ")...)
-	}
-	return lined(lines)
+	rows := each(all, func(c Contact) string {
+		return c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird) +
+			when(c.State == Heard, ", heard only") + when(c.State == Doubtful, ", "+doubt(c))
+	})
+	return lined([]string{of + ": " + nContacts(len(all))}, layout.Hang(rows...))
 }
 
 // StationLabel names one thing that a doubtful line could mean.
@@ -155,9 +155,6 @@ func Step(c Contact, fresh bool) string {
 	}
 	return "change to " + standing(c)
 }
-
-// Steps names what one event did.
-func Steps(parts []string) string { return firstN(parts, listed) }
 
 // Undone says what was taken back (the last step if empty), and what contacts are now.
 func Undone(step string, now []Contact) string {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -44,13 +45,13 @@ const (
 // From and to are the span asked for, zero if none was.
 func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Time) string {
 	minute := func(t time.Time) string { return t.UTC().Format("2 Jan 15:04") }
-	return clip(paragraphs(
+	return layout.Clip(paragraphs(
 		fmt.Sprintf("%s as %s in %s", nContacts(len(part)),
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
 			distinct(part, func(c Contact) string { return Grids(c.OwnGrids) })),
 		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
 		when(!from.IsZero(), fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to))),
-		"Passes: "+firstN(passes, listed),
+		"Passes: "+Listed(passes),
 		led("Without grid, included: ", firstN(names(ofState(part, Incomplete)), namedInCaption)),
 		led("Doubtful, left out: ", firstN(names(doubtful), namedInCaption)),
 	), maxCaption)
@@ -82,7 +83,7 @@ func NothingToHandOver(word string, doubtful []Contact) string {
 	if !ok {
 		why = " for " + word
 	}
-	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", firstN(names(doubtful), listed)) + ".")
+	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", Listed(names(doubtful))) + ".")
 }
 
 // LabelAllWorked takes contacts as worked, whatever the words with them say.
@@ -91,7 +92,7 @@ const LabelAllWorked = "All were worked"
 // WordedAsk asks whether contacts were worked that stand with words nobody knows here.
 func WordedAsk(worded []Contact) string {
 	return paragraphs("Words I can't read stand with these. They go into a file once you say that they were worked:",
-		firstN(each(worded, standing), listed))
+		Listed(each(worded, standing)))
 }
 
 // WordedTaken says that so many contacts go into the next file.
@@ -106,34 +107,20 @@ type Change struct{ Was, Now Contact }
 func Since(changed []Change, withdrawn, added []Contact) []string {
 	var blocks [][]string
 	for _, c := range changed {
-		now := hung("- now " + c.text())
+		now := layout.Hang("- now " + c.text())
 		now[0] = "  " + strings.TrimPrefix(now[0], "- ")
-		blocks = append(blocks, append(hung("- "+entryName(c.Was)), now...))
+		blocks = append(blocks, append(layout.Hang("- "+entryName(c.Was)), now...))
 	}
 	for _, c := range withdrawn {
-		blocks = append(blocks, append(hung("- "+entryName(c)), "  withdrawn"))
+		blocks = append(blocks, append(layout.Hang("- "+entryName(c)), "  withdrawn"))
 	}
 	if len(blocks) > 0 {
 		blocks = append([][]string{{"Handed over before: delete these", "entries there, a file can't do it."}}, blocks...)
 	}
-	for _, line := range hung(led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
+	for _, line := range layout.Hang(led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
 		blocks = append(blocks, []string{line})
 	}
-	return onPages(blocks)
-}
-
-// onPages puts blocks of lines into texts of at most Lines each.
-func onPages(blocks [][]string) []string {
-	var texts []string
-	var page []string
-	for i, block := range blocks {
-		page = append(page, block...)
-		if i == len(blocks)-1 || len(page)+len(blocks[i+1]) > Lines {
-			texts = append(texts, strings.Join(page, "\n"))
-			page = nil
-		}
-	}
-	return texts
+	return each(layout.Group(blocks, layout.Lines), func(page [][]string) string { return lined(page...) })
 }
 
 // entryName names an entry of a log so that it is found there.
@@ -161,18 +148,19 @@ func (c Change) text() string {
 
 // SkyCaption goes with the sky picture of a pass.
 func SkyCaption(p predict.Pass) string {
-	return fmt.Sprintf("%s %s UTC, peak %s", clip(p.Name, 12), span(p.AOS, p.LOS), peak(p))
+	return fmt.Sprintf("%s %s UTC, peak %s", layout.Clip(p.Name, 12), span(p.AOS, p.LOS), peak(p))
 }
 
 // ReachCaption says when the grids wanted can be worked, a line each.
 func ReachCaption(p Pass, wanted []parse.Grid) string {
+	head := fmt.Sprintf("Whom %s reaches together with you, %s UTC", layout.Clip(p.Name, 12), span(p.AOS, p.LOS))
 	rows := each(wanted, func(g parse.Grid) string {
 		if w, ok := p.With(g); ok {
 			return fmt.Sprintf("%-6s %s–%s", g, Clock(w.Start), Clock(w.End))
 		}
 		return fmt.Sprintf("%-6s never on this pass", g)
 	})
-	return lined(hung(fmt.Sprintf("Whom %s reaches together with you, %s UTC", clip(p.Name, 12), span(p.AOS, p.LOS))), table(rows))
+	return lined(layout.Hang(head), layout.TableRows(rows...))
 }
 
 // What is said of a map of the grids worked in a span: the newest ones, or that
@@ -180,14 +168,14 @@ func ReachCaption(p Pass, wanted []parse.Grid) string {
 var (
 	WorkedCaption = inLines2(whole, Grids, "Grids worked, %s. Newest: %s.")
 	NothingWorked = inLines(whole, "No grid worked, %s: there is nothing to draw yet.")
-	UnknownSpan   = inLines2(typed(20), listedNames,
+	UnknownSpan   = inLines2(typed(20), Listed,
 		"“%s”: I can draw /worked all, /worked year, /worked today or one bird: %s.")
 )
 
 // CalendarCaption goes with a calendar file of n passes.
 func CalendarCaption(first predict.Pass, n int) string {
 	return sentence("%s for your calendar, first %s on %s UTC. Open it on the phone: it rings by itself.",
-		count(n, "pass"), PassName(first), dayMonth(first.AOS))
+		nPasses(n), PassName(first), dayMonth(first.AOS))
 }
 
 // CalendarSummary is what a calendar shows of a pass at a glance.
@@ -197,10 +185,10 @@ func CalendarSummary(p Pass) string {
 
 // CalendarEntry tells of a pass so that nothing else is needed to work it.
 func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
-	read, _ := Styled(lined(
+	read, _ := layout.Styled(lined(
 		ageLines(p),
 		momentLines(p, loc),
-		tuningLines(p.Transponder(), p.Radio.StepKHz),
+		p.tuning(),
 		timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 		slateLines(p, call, thrift{}),
 	))
@@ -210,16 +198,16 @@ func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
 // Logs from elsewhere.
 
 // Reading says how far a file is read.
-func Reading(file string, done, of int64) string {
-	return fmt.Sprintf("Reading %s: %d %%", file, 100*done/max(of, 1))
-}
+func Reading(file string, done, of int64) string { return progress("Reading "+file, done, of) }
 
 // IntoLog says how far contacts of a file are put into the log.
-func IntoLog(done, of int64) string { return fmt.Sprintf("Into the log: %d %%", 100*done/max(of, 1)) }
+func IntoLog(done, of int64) string { return progress("Into the log", done, of) }
 
 // OutOfLog says how far they are taken out again.
-func OutOfLog(done, of int64) string {
-	return fmt.Sprintf("Out of the log: %d %%", 100*done/max(of, 1))
+func OutOfLog(done, of int64) string { return progress("Out of the log", done, of) }
+
+func progress(step string, done, of int64) string {
+	return fmt.Sprintf("%s: %d %%", step, 100*done/max(of, 1))
 }
 
 // GoesOn says that the rest waits for the next day.
@@ -255,7 +243,7 @@ func LogInFile(file string, r LogRead) string {
 	}
 	lines := []string{fmt.Sprintf("%s: %s, %d new to me", file, count(r.Records, "record"), r.Fresh), some(r.Broken, "Broken and passed over: %d")}
 	for _, f := range r.Faults[:min(len(r.Faults), r.Broken, mostFaults)] {
-		lines = append(lines, "line "+clip(f, 3*Columns-20))
+		lines = append(lines, "line "+layout.Clip(f, 3*layout.Columns-20))
 	}
 	return paragraphs(append(lines,
 		some(max(r.Broken-mostFaults, 0), "and %d more"),

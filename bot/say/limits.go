@@ -2,9 +2,11 @@ package say
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 )
 
@@ -84,19 +86,17 @@ func (c LostContact) line() string {
 
 // AfterDamage says that the store was damaged, and what is lost.
 func AfterDamage(l Lost) string {
-	lines := hung("My store was damaged. What could be had is back.")
+	lines := layout.Hang("My store was damaged. What could be had is back.")
 	if len(l.Contacts) > 0 {
-		lines = append(lines, hung("Lost, "+nContacts(len(l.Contacts))+":")...)
-		for _, c := range l.Contacts {
-			lines = append(lines, hung(c.line())...)
-		}
-		lines = append(lines, hung("Send again those that you have noted elsewhere.")...)
+		lines = slices.Concat(lines, layout.Hang("Lost, "+nContacts(len(l.Contacts))+":"),
+			layout.Hang(each(l.Contacts, LostContact.line)...),
+			layout.Hang("Send again those that you have noted elsewhere."))
 	}
 	from := "from the beginning on"
 	if !l.All {
 		from = "after " + dayMonth(l.Since) + " " + shortClock(l.Since) + " UTC"
 	}
-	return lined(lines, hung(when(l.All || !l.Since.IsZero(),
+	return lined(lines, layout.Hang(when(l.All || !l.Since.IsZero(),
 		"What you sent "+from+", and my answers to it, may be missing too: /log shows what is there.")))
 }
 

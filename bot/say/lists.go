@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -23,15 +24,15 @@ const listFoot = "+ you are reminded, x skipped by you"
 func Passes(next []Pass, place Place, refused string) string {
 	if len(next) == 0 {
 		none := "No pass ahead at " + place.name() + ". Look at /birds: do your birds have elements?"
-		return lined(footed(wrap(none, ""), refused))
+		return lined(footed(layout.Wrap(none), refused))
 	}
-	head := hung("Next at " + place.name() + ": AOS UTC, peak, from–to")
+	head := layout.Hang("Next at " + place.name() + ": AOS UTC, peak, from–to")
 	for n := min(len(next), ListedPasses); ; n-- {
 		rows := next[:n]
 		hidden := slices.ContainsFunc(rows, func(p Pass) bool { return signOf(p) == "-" })
-		foot := hung(listFoot, when(hidden, "- never above your trees and hills"))
+		foot := layout.Hang(listFoot, when(hidden, "- never above your trees and hills"))
 		lines := footed(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), foot), refused)
-		if len(lines) <= Lines || n == 1 {
+		if len(lines) <= layout.Lines || n == 1 {
 			return lined(lines)
 		}
 	}
@@ -39,7 +40,8 @@ func Passes(next []Pass, place Place, refused string) string {
 
 // Evening tells of the best passes of a day in their order.
 func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
-	head := hung(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), place.name()))
+	head := layout.Hang(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to",
+		date.In(loc).Format("Monday"), place.name()))
 	return lined(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot})
 }
 
@@ -48,8 +50,9 @@ func Stale(rows []Pass, age, drift time.Duration) string {
 	if len(rows) == 0 {
 		return "No followed bird has elements past\ntheir time, or none of them rises in\na day: see /passes."
 	}
-	head := wrap(fmt.Sprintf("Elements up to %d days old: AOS ±%s and more. No reminders.", wholeDays(age), seconds(drift)), "")
-	return lined(head, hung("AOS UTC, peak, from–to:"), passRows(rows[:min(len(rows), ListedPasses)]))
+	head := layout.Wrap(fmt.Sprintf("Elements up to %d days old: AOS ±%s and more. No reminders.",
+		wholeDays(age), seconds(drift)))
+	return lined(head, layout.Hang("AOS UTC, peak, from–to:"), passRows(rows[:min(len(rows), ListedPasses)]))
 }
 
 // otherPlaceLines says which passes of a list are those of an outing, at another place.
@@ -64,16 +67,17 @@ func otherPlaceLines(rows []Pass, place Place) []string {
 			i++
 		}
 		until := when(i > from, " to "+shortClock(rows[i].AOS))
-		lines = append(lines, hung(dayMonth(first.AOS)+" "+shortClock(first.AOS)+until+": at "+first.Place.name())...)
+		span := dayMonth(first.AOS) + " " + shortClock(first.AOS) + until
+		lines = append(lines, layout.Hang(span+": at "+first.Place.name())...)
 	}
 	return lines
 }
 
 // passRows are passes, a line each: the sign of its arming first.
 func passRows(ps []Pass) []string {
-	width := widest(ps, TableColumns-len("+ 17:42  65o WSW-ENE "), Pass.birdName)
-	return byDay(ps, func(p Pass) time.Time { return p.AOS }, func(p Pass) string {
-		return fmt.Sprintf("%s %s %s %3s %s", signOf(p), shortClock(p.AOS), padded(p.Bird.Name, width), peak(p.Pass), p.way("–"))
+	bird := layout.Column(ps, layout.TableColumns-len("+ 17:42  65o WSW-ENE "), Pass.birdName)
+	return layout.ByDay(ps, func(p Pass) time.Time { return p.AOS }, func(p Pass) string {
+		return fmt.Sprintf("%s %s %s %3s %s", signOf(p), shortClock(p.AOS), bird(p), peak(p.Pass), p.way("–"))
 	})
 }
 
@@ -115,17 +119,18 @@ func WindowSpan(noon time.Time, days int) string {
 // and how high the bird stands at both ends in the middle of it.
 func Windows(grid parse.Grid, all []Window, refused, within string) string {
 	if len(all) == 0 {
-		return lined(footed(wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within), ""), refused))
+		return lined(footed(layout.Wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within)), refused))
 	}
-	head := hung(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
-	width := widest(all, TableColumns-len("17:42-17:53  12o/65o"), func(w Window) string { return w.Bird })
+	head := layout.Hang(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
+	const room = layout.TableColumns - len("17:42-17:53  12o/65o")
+	bird := layout.Column(all, room, func(w Window) string { return w.Bird })
 	row := func(w Window) string {
-		return fmt.Sprintf("%s %s %3s/%s", span(w.Start, w.End), padded(w.Bird, width), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg))
+		return fmt.Sprintf("%s %s %3s/%s", span(w.Start, w.End), bird(w), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg))
 	}
 	for n := len(all); ; n-- {
-		lines := slices.Concat(head, byDay(all[:n], func(w Window) time.Time { return w.Start }, row))
+		lines := slices.Concat(head, layout.ByDay(all[:n], func(w Window) time.Time { return w.Start }, row))
 		foot := footed(nil, when(n < len(all), fmt.Sprintf("%d more %s: /with %s BIRD", len(all)-n, within, grid)), refused)
-		if len(lines)+len(foot) <= Lines || n == 1 {
+		if len(lines)+len(foot) <= layout.Lines || n == 1 {
 			return lined(lines, foot)
 		}
 	}
@@ -137,23 +142,19 @@ var TooManyWanted = inLines2(strconv.Itoa, strconv.Itoa, "%s grids are too many:
 // Wanted lists the passes that reach wanted grids, as many as there is room for.
 func Wanted(wanted []parse.Grid, passes []Pass) string {
 	const foot = 2
-	lines, more := hung("Looked out for: "+Grids(wanted)), 0
-	head := len(lines)
+	head := layout.Hang("Looked out for: " + Grids(wanted))
+	var blocks [][]string
 	for _, p := range passes {
-		found := reached(p, wanted)
-		if len(found) == 0 {
-			continue
+		if found := reached(p, wanted); len(found) > 0 {
+			blocks = append(blocks, layout.Hang(datedName(p.Pass)+": "+strings.Join(found, ", ")))
 		}
-		block := wrap(datedName(p.Pass)+": "+strings.Join(found, ", "), "  ")
-		if more > 0 || len(lines)+len(block) > Lines-foot {
-			more++
-			continue
-		}
-		lines = append(lines, block...)
 	}
-	none := more == 0 && len(lines) == head
-	return lined(footed(lines, when(more > 0, "And "+nPasses(more)+" more"),
-		when(none, paragraph("None of your coming passes has them in view.")), "/wanted none forgets them"))
+	rows, more := layout.Wrap("None of your coming passes has them in view."), 0
+	if len(blocks) > 0 {
+		first := layout.Group(blocks, layout.Lines-len(head)-foot)[0]
+		rows, more = slices.Concat(first...), len(blocks)-len(first)
+	}
+	return lined(head, rows, footed(nil, when(more > 0, "And "+nPasses(more)+" more"), "/wanted none forgets them"))
 }
 
 // reached says which grids a pass has in view together with the operator, and when.
@@ -173,5 +174,6 @@ func wantedLines(p Pass) []string {
 	if len(words) == 0 {
 		return nil
 	}
-	return inTwoLines("Wanted: "+strings.Join(words, ", "), "  and others, %d in all: /wanted", len(words))
+	rest := fmt.Sprintf("  and others, %d in all: /wanted", len(words))
+	return layout.Two("Wanted: "+strings.Join(words, ", "), rest)
 }

@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
 )
@@ -17,15 +18,15 @@ func TestListsFit(t *testing.T) {
 		for _, b := range s.birds {
 			passes := passesOf(t, s, b.Name, placeAt(grid))
 			all = append(all, passes[:min(len(passes), 2)]...)
-			checkFits(t, Passes(lengthened(passes), placeAt(grid), ""), Lines)
+			checkFits(t, Passes(lengthened(passes), placeAt(grid), ""), layout.Lines)
 		}
-		checkFits(t, Passes(all, placeAt(grid), ""), Lines)
+		checkFits(t, Passes(all, placeAt(grid), ""), layout.Lines)
 	}
 	for _, now := range []string{"2026-09-02T00:00:00Z", "2026-09-16T00:00:00Z", "2026-12-01T00:00:00Z"} {
 		for _, sky := range []testSky{s, {predict.StarterBirds(), predicttest.Sets(t)}} {
 			checkFits(t, Birds(sky.list(), BirdNotes{}, 5, utc(now)), anyLength)
 			for _, b := range sky.list() {
-				checkFits(t, OneBird(b, 5, utc(now)), Lines)
+				checkFits(t, OneBird(b, 5, utc(now)), layout.Lines)
 			}
 		}
 	}
@@ -58,9 +59,6 @@ func TestSmallWords(t *testing.T) {
 		{"a zone without a name", localClock(at, zone("Asia/Kathmandu")), "17:45:00 UTC+05:45"},
 		{"UTC needs no second time", localClock(at, time.UTC), ""},
 		{"no zone known", localClock(at, nil), ""},
-		{"cut to the width", clip("OCHRE-1", 5), "OCHR…"},
-		{"not cut", clip("OCHRE", 5), "OCHRE"},
-		{"no room at all", clip("OCHRE", 0), "…"},
 		{"a beacon alone", tuningLines(predict.Transponder{Kind: predict.Beacon, DownlinkMHz: 435.605, Mode: "CW"}, 5)[0], "Beacon 435.605 CW"},
 		{"nothing known", tuningLines(predict.Transponder{}, 5)[0], "No frequencies known"},
 		{"a state without words", status(predict.Status{}), "State not known."},

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -53,7 +54,7 @@ func Summary(bird string, worth int, all []Contact, more []string, asks *Contact
 	if asks != nil {
 		question = "\n" + Question(*asks)
 	}
-	lines := contactLines(all, Lines-3-len(more)-strings.Count(question, "\n"))
+	lines := contactLines(all, layout.Lines-3-len(more)-strings.Count(question, "\n"))
 	return lined([]string{bird + " has set: " + nContacts(worth)}, lines, more) + tally(all) + question
 }
 
@@ -68,7 +69,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
 	}
 	head := fmt.Sprintf("%s: %s", heading, nContacts(n.Worth)) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
-	return lined([]string{clip(head, Columns)}, contactLines(all, most)) + tally(all) + waiting
+	return lined([]string{layout.Line(head)}, contactLines(all, most)) + tally(all) + waiting
 }
 
 // contactLines lists the latest contacts in at most so many lines.
@@ -102,7 +103,7 @@ func contactRow(c Contact) []string {
 	default:
 		text += when(c.Again, " again")
 	}
-	return narrowed(tableMark + text)
+	return layout.Narrow(layout.TableRows(text)...)
 }
 
 // tally says below a list what a sign in it means and what still wants an answer.
@@ -141,13 +142,13 @@ var causes = map[string]string{
 func History(versions []Contact) string {
 	now := versions[len(versions)-1]
 	own := cmp.Or(now.Bird, "no bird yet") + led(" by ", now.OwnCall.String()) + led(" in ", Grids(now.OwnGrids))
-	lines := hung(some(now.Number, "%d  ")+now.name(), timeSaid(now), own)
+	lines := layout.Hang(some(now.Number, "%d  ")+now.name(), timeSaid(now), own)
 	for i, v := range versions {
 		news := v.name() + when(v.State != Certain, ", "+string(v.State))
 		if i > 0 {
 			news = newIn(versions[i-1], v)
 		}
-		lines = append(lines, broken(shortClock(v.Made)+" "+cmp.Or(causes[v.Cause], v.Cause)+": "+news, "  ")...)
+		lines = append(lines, layout.Hang(shortClock(v.Made)+" "+cmp.Or(causes[v.Cause], v.Cause)+": "+news)...)
 	}
 	return strings.Join(lines, "\n")
 }
@@ -244,7 +245,8 @@ var (
 
 // Correct shows a change by its last contact, and how many would be in doubt.
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
-	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p), correctFields[c.Field], Short(c.Value, 40)) + "\n" +
+	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p),
+		correctFields[c.Field], layout.Short(c.Value, 40)) + "\n" +
 		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
 			some(asked, "I would have to ask about %d of them."))
 }
@@ -261,7 +263,7 @@ func CorrectionStep(c Correction) string {
 
 // Corrected says that a change was made.
 func Corrected(c Correction) string {
-	return sentence("Changed: %s, now %s. /undo takes it back.", CorrectionStep(c), Short(c.Value, 40))
+	return sentence("Changed: %s, now %s. /undo takes it back.", CorrectionStep(c), layout.Short(c.Value, 40))
 }
 
 // Crossed says that another square was entered.
@@ -304,14 +306,15 @@ func NewsLine(bird string, n News) string {
 	case n.GridOnBird && !n.Grid:
 		onBird = "; first grid on " + bird
 	}
-	news := led("; ", Short(n.Name, 12)) + some(n.Before, "; %d× before") + led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
-	return led("   ", clip(strings.TrimPrefix(news, "; "), Columns-3))
+	news := led("; ", layout.Short(n.Name, 12)) + some(n.Before, "; %d× before") +
+		led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
+	return led("   ", layout.Clip(strings.TrimPrefix(news, "; "), layout.Columns-3))
 }
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	return footed(nil, clip(led("New grids: ", firstN(grids, 5)), Columns),
-		clip(led("New with the bird worked: ", firstN(onBird, 2)), Columns), some(stations, "New stations: %d"))
+	return footed(nil, layout.Line(led("New grids: ", firstN(grids, 5))),
+		layout.Line(led("New with the bird worked: ", firstN(onBird, 2))), some(stations, "New stations: %d"))
 }
 
 // PassCount is what a pass brought.
@@ -354,14 +357,14 @@ func DayInAll(d Day) string {
 	}
 	lines := append([]string{head, fmt.Sprintf("Stations %d, grids %d", len(stations), len(grids))}, d.News...)
 	if far > 0 {
-		lines = append(lines, clip(fmt.Sprintf("Farthest %s, %.0f km", farthest.name(), farthest.ReachKm()), Columns),
+		lines = append(lines, layout.Line(fmt.Sprintf("Farthest %s, %.0f km", farthest.name(), farthest.ReachKm())),
 			fmt.Sprintf("On average %.0f km", sum/far))
 	}
 	for i, p := range d.Passes {
-		if len(lines) == Lines-1 && len(d.Passes) > i+1 {
+		if len(lines) == layout.Lines-1 && len(d.Passes) > i+1 {
 			return strings.Join(append(lines, fmt.Sprintf("… and %d more passes", len(d.Passes)-i)), "\n")
 		}
-		lines = append(lines, clip(fmt.Sprintf("%s: %d, up to %.0f km", p.Pass, p.Contacts, p.FarthestKm), Columns))
+		lines = append(lines, layout.Line(fmt.Sprintf("%s: %d, up to %.0f km", p.Pass, p.Contacts, p.FarthestKm)))
 	}
 	return strings.Join(lines, "\n")
 }

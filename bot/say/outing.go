@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -62,13 +63,13 @@ func (o Outing) head() []string {
 	if zone := zoneName(o.From, o.Zone); zone != zoneName(o.Until, o.Zone) { // the clocks are changed on the way
 		from += " h " + zone
 	}
-	return hung(fmt.Sprintf("%s%s, %s–%s h %s%s", when(o.Armed, "Armed: "), o.name(), from, until,
+	return layout.Hang(fmt.Sprintf("%s%s, %s–%s h %s%s", when(o.Armed, "Armed: "), o.name(), from, until,
 		zoneName(o.Until, o.Zone), when(o.PeakDeg > 0, fmt.Sprintf(", above %.0f°", o.PeakDeg))))
 }
 
 // Buttons: an outing's passes are left out or taken, armed, told to others, or it is
-// called off; and where one is, at
-// the outing's place or the one set, and the answer to the latter.
+// called off; and where one is, at the outing's place or the one set, and the answer
+// to the latter.
 var (
 	CallOffLabel  = inLine(Outing.name, "Call off %s")
 	AnnounceLabel = inLine(Outing.name, "Announce %s")
@@ -82,7 +83,7 @@ var (
 )
 
 // CalledOff says that an outing is off.
-func CalledOff(o Outing) string { return clip("Called off: "+o.name()+".", Columns) }
+func CalledOff(o Outing) string { return layout.Line("Called off: " + o.name() + ".") }
 
 // Outings lists the outings that are armed.
 func Outings(all []Outing) string {
@@ -111,58 +112,57 @@ func OtherPageLabel(p OutingPage, of int) string {
 	return fmt.Sprintf("Passes %d–%d of %d", p.First+1, p.Last, of)
 }
 
-// OutingPages lists an outing's passes in their order: AOS, peak,
-// directions, and when a station or a grid wanted is in common view.
+// OutingPages lists an outing's passes in their order: AOS, peak, directions, and when
+// a station or a grid wanted is in common view.
 func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	head := o.head()
 	if len(passes) == 0 {
-		return []OutingPage{{Text: Fit(lined(head, footed(wrap("No pass of these birds then, not even a low one.", ""), refused)))}}
+		none := layout.Wrap("No pass of these birds then, not even a low one.")
+		return []OutingPage{{Text: layout.Fit(lined(head, footed(none, refused)))}}
 	}
-	blocks := outingBlocks(passes)
-	sign := func(s string) bool {
-		return slices.ContainsFunc(blocks, func(block []string) bool { return strings.HasPrefix(block[0], tableMark+s) })
-	}
-	signs := strings.Trim(when(sign("="), "= overlaps the one before")+when(sign("x"), ", x left out"), ", ")
-	foot := footed(nil, signs, refused)
-	head = append(head, hung("AOS UTC"+aheadOfUTC(o)+", peak, from–to")...)
-	room := Lines - len(head) - len(foot)
+	signs := outingSigns(passes)
+	legend := strings.Trim(when(slices.Contains(signs, "="), "= overlaps the one before")+
+		when(slices.Contains(signs, "x"), ", x left out"), ", ")
+	foot := footed(nil, legend, refused)
+	head = append(head, layout.Hang("AOS UTC"+aheadOfUTC(o)+", peak, from–to")...)
+	blocks, room := outingBlocks(passes, signs), layout.Lines-len(head)-len(foot)
 	var pages []OutingPage
-	for first := 0; first < len(blocks); {
-		rows, last := blocks[first], first+1
-		for ; last < len(blocks) && len(rows)+len(blocks[last]) <= room; last++ {
-			rows = append(rows, blocks[last]...)
-		}
-		pages = append(pages, OutingPage{Fit(lined(head, rows, foot)), first, last})
-		first = last
+	first := 0
+	for _, page := range layout.Group(blocks, room) {
+		text := lined(head, slices.Concat(page...), foot)
+		pages = append(pages, OutingPage{layout.Fit(text), first, first + len(page)})
+		first += len(page)
 	}
 	return pages
 }
 
-// outingBlocks are the passes, each a line, those that overlap the one before and
-// those left out with a sign, and below it the common windows.
-func outingBlocks(passes []OutingPass) (blocks [][]string) {
-	width := widest(passes, TableColumns-len("=17:42  65o WSW-ENE "), func(p OutingPass) string { return p.birdName() })
+// outingSigns tell, by pass, those left out and those that overlap the one before.
+func outingSigns(passes []OutingPass) []string {
+	signs := slices.Repeat([]string{" "}, len(passes))
 	for i, p := range passes {
-		sign := " "
 		switch {
 		case p.Left:
-			sign = "x"
+			signs[i] = "x"
 		case i > 0 && p.AOS.Before(passes[i-1].LOS):
-			sign = "="
+			signs[i] = "="
 		}
-		rows := []string{fmt.Sprintf("%s%s %s %3s %s", sign, shortClock(p.AOS),
-			padded(p.Bird.Name, width), peak(p.Pass.Pass), p.way("–"))}
+	}
+	return signs
+}
+
+// outingBlocks are the passes, each a line that begins with its sign, and below it the
+// skeds and the common windows.
+func outingBlocks(passes []OutingPass, signs []string) (blocks [][]string) {
+	bird := layout.Column(passes, layout.TableColumns-len("=17:42  65o WSW-ENE "), OutingPass.birdName)
+	for i, p := range passes {
+		rows := []string{fmt.Sprintf("%s%s %s %3s %s", signs[i], shortClock(p.AOS), bird(p), peak(p.Pass.Pass), p.way("–"))}
 		for _, s := range p.Skeds {
 			rows = append(rows, "   "+skedLine(p.Pass, s))
 		}
 		for _, window := range reached(p.Pass, p.Wanted) {
 			rows = append(rows, "   "+window)
 		}
-		var block []string
-		for _, row := range table(rows) {
-			block = append(block, narrowed(row)...)
-		}
-		blocks = append(blocks, block)
+		blocks = append(blocks, layout.Narrow(layout.TableRows(rows...)...))
 	}
 	return blocks
 }
@@ -190,14 +190,15 @@ func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
 	lines := []string{fmt.Sprintf("%s in %s, %s", call, passes[0].Place.name(), nPasses(len(passes)))}
 	for i, p := range passes {
 		lines = slices.Concat(lines,
-			[]string{strings.Repeat("-", Columns), fmt.Sprintf("%s, %d of %d", sheetName(p.Pass), i+1, len(passes))},
+			[]string{strings.Repeat("-", layout.Columns)},
+			[]string{fmt.Sprintf("%s, %d of %d", sheetName(p.Pass), i+1, len(passes))},
 			ageLines(p), momentLines(p, loc), skedLines(p, false), extraLines(p, false),
-			tuningLines(p.Transponder(), p.Radio.StepKHz),
+			p.tuning(),
 			timetable(p, p.AOS.Add(-time.Hour), thrift{}),
 			slateLines(p, call, thrift{}),
 		)
 	}
-	read, _ := Styled(lined(lines, []string{""}))
+	read, _ := layout.Styled(lined(lines, []string{""}))
 	return read
 }
 
@@ -224,7 +225,7 @@ func SheetMoved(p predict.Pass, later time.Duration) string {
 
 // SheetsAnew goes with timetables that are sent anew, or says why there are none.
 func SheetsAnew(o Outing, news []string) string {
-	return clip(paragraphs(append([]string{"New timetables, " + o.name() + ":"}, news...)...), maxCaption)
+	return layout.Clip(paragraphs(append([]string{"New timetables, " + o.name() + ":"}, news...)...), maxCaption)
 }
 
 func sheetName(p predict.Pass) string {
@@ -237,12 +238,12 @@ var SheetGone = inLine(sheetName, "No longer takes place: %s")
 // Early calls for a pass well ahead of its reminder; loc is the zone of the place.
 func Early(p Pass, lead time.Duration, now time.Time, loc *time.Location) string {
 	return lined(
-		bold(wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name, until(p.AOS, now),
-			predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)), "")),
+		layout.BoldLines(layout.Wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name,
+			until(p.AOS, now), predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)))...),
 		momentLines(p, loc),
-		tuningLines(p.Transponder(), p.Radio.StepKHz),
+		p.tuning(),
 		wantedLines(p),
-		wrap("The timetable comes "+minutes(lead)+" ahead, silently.", ""),
+		layout.Wrap("The timetable comes "+minutes(lead)+" ahead, silently."),
 	)
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -33,6 +34,7 @@ const (
 	othersLine                  // the same, in no more than one line
 )
 
+// thrifts leave out more and more: as little as it takes.
 var thrifts = []thrift{
 	{},
 	{noTCA: true},
@@ -55,14 +57,14 @@ var thrifts = []thrift{
 // is until then, during the pass the timetable begins at now. The call is the
 // operator's own, invalid if not known yet; loc is the zone of the place.
 func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
-	return thrifty(func(t thrift) []string {
+	return layout.FirstFit(thrifts, func(t thrift) []string {
 		return slices.Concat(
-			bold(wrap(headline(p, now), "")),
+			layout.BoldLines(headline(p, now)...),
 			ageLines(p),
 			momentLines(p, loc),
 			skedLines(p, t.fewSkeds),
 			extraLines(p, t.bare),
-			tuningLines(p.Transponder(), p.Radio.StepKHz),
+			p.tuning(),
 			timetable(p, now, t),
 			otherLines(others, t.others),
 			slateLines(p, call, t),
@@ -88,34 +90,22 @@ func AsOf(reminder string, aos, made, now time.Time) string {
 	default:
 		head = before + " rose at " + Clock(aos) + " UTC" + after
 	}
-	return strings.Join(slices.Concat(wrap(head, ""), rest), "\n")
+	return strings.Join(slices.Concat(layout.Wrap(head), rest), "\n")
 }
 
 // riseSide is what stands before the side on which a bird rises.
 const riseSide = " in the "
 
-// thrifty leaves out of a text as little as it takes.
-func thrifty(text func(thrift) []string) string {
-	var lines []string
-	for _, t := range thrifts {
-		if lines = text(t); len(lines) <= Lines {
-			break
-		}
-	}
-	return strings.Join(lines, "\n")
-}
-
 // headline opens with what matters most at the moment.
-func headline(p Pass, now time.Time) string {
-	name := p.Bird.Name
+func headline(p Pass, now time.Time) []string {
+	text := fmt.Sprintf("rises %s%s%s", until(p.AOS, now), riseSide, predict.CompassPoint(p.Look(p.AOS).AzDeg))
 	switch {
 	case !now.Before(p.LOS):
-		return fmt.Sprintf("%s has set: LOS was %s UTC", name, Clock(p.LOS))
+		text = fmt.Sprintf("has set: LOS was %s UTC", Clock(p.LOS))
 	case !now.Before(p.AOS):
-		return fmt.Sprintf("%s is up until %s UTC", name, Clock(p.LOS))
+		text = fmt.Sprintf("is up until %s UTC", Clock(p.LOS))
 	}
-	return fmt.Sprintf("%s rises %s%s%s", name, until(p.AOS, now), riseSide,
-		predict.CompassPoint(p.Look(p.AOS).AzDeg))
+	return layout.Wrap(p.Bird.Name + " " + text)
 }
 
 // ageLines says what the elements' age means for AOS, and warns of old ones.
@@ -148,14 +138,15 @@ func otherLines(others []Pass, as othersAs) []string {
 	also := led("Also ", strings.Join(brief, ", "))
 	switch {
 	case as == othersNames:
-		return hung(also)
+		return layout.Hang(also)
 	case as == othersLine:
-		return footed(nil, clip(also, Columns))
+		return footed(nil, layout.Line(also))
 	}
 	lines := footed(nil, when(as == othersTable && len(others) > 0, "Also: AOS, peak, up/down, tone or mode"))
 	for i, o := range others {
 		t := o.Transponder()
-		lines = append(lines, broken(when(as == othersRows, "+")+brief[i]+" "+pair(t, o.Radio.StepKHz)+" "+access(t), "  ")...)
+		row := when(as == othersRows, "+") + brief[i] + " " + pair(t, o.Radio.StepKHz) + " " + access(t)
+		lines = append(lines, layout.Hang(row)...)
 	}
 	return lines
 }
@@ -183,8 +174,8 @@ func slateLines(p Pass, call parse.Callsign, t thrift) []string {
 	if call.IsValid() {
 		who = call.String()
 	}
-	return wrap(fmt.Sprintf("Recording? Begin: “%s in %s on %s, %s, UTC now …”",
-		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 Jan 2006")), "")
+	return layout.Wrap(fmt.Sprintf("Recording? Begin: “%s in %s on %s, %s, UTC now …”",
+		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 Jan 2006")))
 }
 
 // sunNearDeg is how near to the antenna's track the sun is worth a caution: who
@@ -201,7 +192,7 @@ func clearLines(p Pass) []string {
 		return []string{"Never above your trees and hills!"}
 	}
 	spans := each(windows, func(w predict.Window) string { return Clock(w.Start) + "–" + Clock(w.End) })
-	return hung("Clear of trees " + strings.Join(spans, ", "))
+	return layout.Hang("Clear of trees " + strings.Join(spans, ", "))
 }
 
 // sunlight says whether the bird is sunlit along a pass.
@@ -241,19 +232,21 @@ func daylight(p Place, at time.Time) string {
 func Light(p Pass) string {
 	var sun []string
 	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up {
-		sun = hung(fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)),
+		sun = layout.Hang(fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)),
 			when(apart <= sunNearDeg, "Don't look along the antenna then."))
 	}
 	e := p.Table.Elements()
 	return lined(
-		hung(fmt.Sprintf("%s on %s, %s UTC, peak %s", p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
+		layout.Hang(fmt.Sprintf("%s on %s, %s UTC, peak %s",
+			p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
 		clearLines(p),
-		wrap(sunlight(p), "  "),
-		hung("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
+		layout.Hang(sunlight(p)),
+		layout.Hang("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
 		sun,
 		wantedLines(p),
 		restingLines(p),
-		hung(fmt.Sprintf("Elements %s old: times good to %s", count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
+		layout.Hang(fmt.Sprintf("Elements %s old: times good to %s",
+			count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
 	)
 }
 
@@ -272,7 +265,7 @@ func extraLines(p Pass, bare bool) []string {
 	}
 	sunNeeded := strings.Contains(strings.ToLower(p.Bird.Notes+" "+p.Bird.Status.Text), "sunlight")
 	if text := sunlight(p); sunNeeded && !strings.HasSuffix(text, "sunlit all along") {
-		lines = append(lines, wrap(text, "  ")...)
+		lines = append(lines, layout.Hang(text)...)
 	}
 	return slices.Concat(lines, wantedLines(p), restingLines(p))
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
@@ -43,7 +44,7 @@ func remindersFit(t *testing.T, passes []Pass, call parse.Callsign, loc *time.Lo
 		for others, stages := range map[int][]time.Time{0: stages, 1: stages[:1], 3: stages[:2]} {
 			company := passes[i:min(i+others, len(passes))]
 			for _, now := range stages {
-				checkFits(t, Reminder(p, company, call, now, loc), Lines)
+				checkFits(t, Reminder(p, company, call, now, loc), layout.Lines)
 				texts++
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -47,7 +48,9 @@ var (
 )
 
 // BadGrids refuses grids that no station stands in at once.
-func BadGrids(text string, err error) string { return sentence("“%s”: %v.", Short(text, 20), err) }
+func BadGrids(text string, err error) string {
+	return sentence("“%s”: %v.", layout.Short(text, 20), err)
+}
 
 // PlaceSet repeats the place; zone is the name of its time zone.
 func PlaceSet(p Place, zone string) string {
@@ -144,13 +147,14 @@ func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if r.From == r.Until || r.From == 0 && r.Until == 24 {
 		hours = "at any hour"
 	}
-	lines := wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
-		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, more), "")
+	lines := layout.Wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
+		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, more))
+
 	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
 		"hours 6-23 · evening 21, or off",
-		clip("birds "+firstTwo(birds), Columns-len(", or birds on"))+", or birds on",
+		layout.Clip("birds "+firstTwo(birds), layout.Columns-len(", or birds on"))+", or birds on",
 		"picture on, or off · on · off"), "\n")
 }
 
@@ -184,7 +188,7 @@ var (
 // BadNumber refuses a number of a setting, which has a unit and bounds.
 func BadNumber(text, setting, unit string, least, most int) string {
 	return sentence("“%s” won't do: %s from %d to %d, such as /remind %s %d.",
-		Short(text, 12), unit, least, most, setting, max(least, min(most, 10)))
+		layout.Short(text, 12), unit, least, most, setting, max(least, min(most, 10)))
 }
 
 // The units of settings, as BadNumber says them.
@@ -209,7 +213,7 @@ func Horizon(p Place) string {
 (from azimuth to azimuth, clockwise,
 so many degrees high)`
 	}
-	lines := wrap("At "+p.name()+" nothing is seen below", "")
+	lines := layout.Wrap("At " + p.name() + " nothing is seen below")
 	for _, h := range p.Horizon {
 		span := fmt.Sprintf("from %03.0f to %03.0f (%s to %s)", h.FromDeg, h.ToDeg,
 			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg))

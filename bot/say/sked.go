@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -36,7 +37,7 @@ func skedLines(p Pass, few bool) []string {
 		if i == 0 && !few {
 			lines = skedInFull(p, s)
 		} else {
-			lines = append(lines, narrowed(skedLine(p, s))...)
+			lines = append(lines, layout.Narrow(skedLine(p, s))...)
 		}
 	}
 	return footed(lines, some(len(p.Skeds)-told, "and %d more: /sked"))
@@ -53,17 +54,17 @@ func skedLine(p Pass, s Sked) string {
 
 // skedInFull adds where to point and what else was said.
 func skedInFull(p Pass, s Sked) []string {
-	lines := narrowed(skedLine(p, s))
+	lines := layout.Narrow(skedLine(p, s))
 	at, by := s.At, "at"
 	if w, ok := p.With(s.Grid); ok && at.IsZero() {
-		at, by = w.Start.Add(w.End.Sub(w.Start)/2), "mid"
+		at, by = halfway(w.Start, w.End), "mid"
 	}
 	if !at.IsZero() {
 		look := p.Look(at)
 		line := fmt.Sprintf("  %s %s point %s %s", by, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
-		lines = append(lines, narrowed(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
+		lines = append(lines, layout.Narrow(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
 	}
-	return footed(lines, led("  ", p.Past.of(s)), clip(led("  ", s.Note), Columns))
+	return footed(lines, led("  ", p.Past.of(s)), layout.Line(led("  ", s.Note)))
 }
 
 // of says whether the station of a sked, and its grid, were worked before.
@@ -78,7 +79,7 @@ func (p Past) of(s Sked) string {
 // SkedOutcome says after the pass what became of a sked.
 func SkedOutcome(p Pass, s Sked, worked bool) []string {
 	if worked {
-		return []string{clip("Sked "+s.Call.String()+": worked", Columns)}
+		return []string{layout.Line("Sked " + s.Call.String() + ": worked")}
 	}
 	lines := skedInFull(p, s)
 	return append(lines[:min(len(lines), 2)], "  not logged")
@@ -123,7 +124,7 @@ func Skeds(passes []Pass) string {
 	for _, p := range passes {
 		lines = append(lines, datedName(p.Pass))
 		for _, s := range p.Skeds {
-			lines = append(lines, narrowed("  "+skedLine(p, s))...)
+			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
 		}
 	}
 	return strings.Join(lines, "\n")

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/predict"
 )
 
@@ -27,7 +28,7 @@ func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	switch {
 	case t.Kind == predict.Linear:
 		kind := "Linear, " + when(!t.Inverting, "not ") + "inverting, " + modeOf(t)
-		return append(hung(kind+when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))), passbands(t)...)
+		return append(layout.Hang(kind+when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))), passbands(t)...)
 	case t.Kind == predict.Beacon:
 		return []string{"Beacon " + dial(t.DownlinkMHz, stepKHz) + " " + modeOf(t)}
 	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
@@ -35,12 +36,14 @@ func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	}
 	pair := when(t.UplinkMHz > 0, ", up "+dial(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz)) +
 		when(t.DownlinkMHz > 0, ", down "+dial(t.DownlinkMHz, stepKHz))
-	return append(hung(upperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
+	return append(layout.Hang(upperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
 }
+
+func (p Pass) tuning() []string { return tuningLines(p.Transponder(), p.Radio.StepKHz) }
 
 // armLines tell the tone that a bird is switched on with, if there is one.
 func armLines(t predict.Transponder) []string {
-	return hung(when(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
+	return layout.Hang(when(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
 }
 
 // passbands are both of a linear transponder; their middles belong together in an
@@ -139,7 +142,7 @@ func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
 	}
 	to := pointings[0]
 	for _, to = range pointings {
-		if len(to.head)+len(dials)*(1+width) <= TableColumns {
+		if len(to.head)+len(dials)*(1+width) <= layout.TableColumns {
 			break
 		}
 	}
@@ -147,7 +150,7 @@ func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
 	for _, at := range times {
 		lines = append(lines, row(to.at(at, p.Look(at)), func(d movingDial) string { return d.at(at) }))
 	}
-	return table(lines)
+	return layout.TableRows(lines...)
 }
 
 // Turn is what a dial shows from a moment on.
@@ -248,10 +251,7 @@ func latestOf(times []time.Time, within time.Duration) []time.Time {
 func dial(mhz, stepKHz float64) string {
 	text := dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
 	least := strings.IndexByte(text, '.') + 4
-	for len(text) > least && strings.HasSuffix(text, "0") {
-		text = text[:len(text)-1]
-	}
-	return text
+	return text[:least] + strings.TrimRight(text[least:], "0")
 }
 
 // dialled writes a frequency of the raster with as many decimals as that has; above a
@@ -298,7 +298,7 @@ func Memories(p Pass, rows []predict.MemoryRow) string {
 		receive, transmit := dialled(r.DownlinkMHz, p.Radio.StepKHz), dialled(r.UplinkMHz, p.Radio.StepKHz)
 		lines = append(lines, fmt.Sprintf("%s %9s %9s", shortClock(r.At), receive, transmit))
 	}
-	return lined(hung(head), table(lines), armLines(p.Transponder()))
+	return lined(layout.Hang(head), layout.TableRows(lines...), armLines(p.Transponder()))
 }
 
 // NoMemories says that a bird is no FM bird.
@@ -307,14 +307,14 @@ var NoMemories = inLines(whole, "%s is no FM bird: its dials follow each other a
 // NoLinear says that no pass of a linear bird, or of the one named, is ahead.
 func NoLinear(bird string) string {
 	if bird != "" {
-		return sentence("No pass of a linear bird “%s” ahead. FM birds need no more than the reminder says.", Short(bird, 16))
+		return sentence("No pass of a linear bird “%s” ahead. FM birds need no more than the reminder says.", layout.Short(bird, 16))
 	}
 	return "No pass of a linear bird ahead: see\n/passes and /birds."
 }
 
 // OffBand says that a dial is in no passband of a linear bird.
 func OffBand(b predict.Bird, mhz float64) string {
-	return lined(hung(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name)), passbands(b.Main()))
+	return lined(layout.Hang(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name)), passbands(b.Main()))
 }
 
 // Dials gives both dials on one spot of a linear transponder, and their shifts.
@@ -325,7 +325,7 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	if math.Abs(off) >= 0.05 {
 		where = fmt.Sprintf("%.1f kHz %s the middle", math.Abs(off), map[bool]string{true: "above", false: "below"}[off > 0])
 	}
-	lines := hung(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where),
+	lines := layout.Hang(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where),
 		when(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
 	rows := []string{"UTC           dial MHz shift"}
 	for _, at := range dialTimes(p.Pass, now) {
@@ -337,7 +337,7 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	if t.Inverting {
 		way = "Inverting: tune up, transmit down."
 	}
-	return lined(lines, table(rows), hung(way))
+	return lined(lines, layout.TableRows(rows...), layout.Hang(way))
 }
 
 // tenths is Hz as kHz to a tenth, never a negative zero.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -198,7 +199,7 @@ func (c Contact) ReachKm() float64 {
 func (c Contact) name() string {
 	name := c.Call.String()
 	if !c.Call.IsValid() {
-		name = "“" + Short(c.Text, 16) + "”"
+		name = "“" + layout.Short(c.Text, 16) + "”"
 	}
 	return name + led(" ", Grids(c.Grids))
 }

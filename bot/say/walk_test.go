@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
@@ -106,14 +107,14 @@ func TestTextsLoseNothing(t *testing.T) {
 func (x extreme) check(t *testing.T) {
 	var seen []string
 	for _, text := range x.say {
-		pages := Pages(text)
+		pages := layout.Pages(text)
 		if strings.HasSuffix(pages[len(pages)-1], "\n"+more) {
 			t.Errorf("cut after %d messages", len(pages))
 		}
 		seen = append(seen, pages...)
 	}
 	for _, text := range x.put {
-		whole := Fit(text)
+		whole := layout.Fit(text)
 		if strings.HasSuffix(whole, "\n"+more) {
 			t.Errorf("cut:\n%s", text)
 		}
@@ -140,9 +141,8 @@ func (x extreme) check(t *testing.T) {
 	}
 }
 
-// small are the exported functions that make no text of their own: words, shapes,
-// and what must fit into a button or a line of another text.
-var small = []string{"Clock", "Grids", "Fit", "Narrow", "Pages", "Plain", "Short", "PassName", "Steps", "OrphanName", "SaidState"}
+// small are the exported functions that make no text of their own: words, and what must fit into a button or a line of another text.
+var small = []string{"Clock", "Grids", "PassName", "Listed", "OrphanName", "SaidState"}
 
 // textFunctions are the functions that make a whole text or the caption of a file,
 // rows of the tables of texts (see inLines) among them.
@@ -337,16 +337,16 @@ func extremesOfLog(e edge) map[string]extreme {
 		c.Why, c.Call = why, parse.Callsign{}
 		doubts = append(doubts, Question(c))
 	}
-	more := slices.Repeat([]string{strings.Repeat("n", Columns)}, Lines/2)
+	more := slices.Repeat([]string{strings.Repeat("n", layout.Columns)}, layout.Lines/2)
 	counts := LogCounts{Worth: 50, Today: 100, Waiting: 9}
 	return map[string]extreme{
 		"Summary":  edited(Summary(e.name, 50, e.contacts, more, &open), Summary(e.name, 0, nil, more, nil)).with("99 before", call, fourth, "Open:", "which pass?"),
-		"Log":      said(Log(PassName(bare), e.contacts, Lines-4, counts), Log(Today, e.contacts, MostPages*Lines-4, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
+		"Log":      said(Log(PassName(bare), e.contacts, layout.Lines-4, counts), Log(Today, e.contacts, layout.MostPages*layout.Lines-4, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
 		"History":  said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
 		"Question": said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
 		"Settled":        said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
-		"Undone":         said(Undone(Steps(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
+		"Undone":         said(Undone(Listed(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
 		"Step":           said(Step(sure, false), Step(open, true)).with(call, fourth),
 		"StillOpen":      said(StillOpen(e.contacts)).with(call),
 		"LeftOver":       said(LeftOver(e.contacts)).with(call, fourth, "100 contacts"),
@@ -448,7 +448,7 @@ func extremesOfFiles(t *testing.T, e edge) map[string]extreme {
 		Sets: len(predicttest.Sets(t)), Faults: faults, Used: e.names, Older: e.names, Never: e.names, Orphans: e.names, LeftOut: 99, Most: 100,
 		Refused: Refused{NoElements: []string{e.name}, Old: []string{e.name}, Age: 40 * day, Max: 30 * day},
 	}
-	file := Short(longWord, 60)
+	file := layout.Short(longWord, 60)
 	read := LogRead{
 		Records: 54321, Fresh: 54321, Broken: 999, Strange: 54321, Faults: slices.Repeat([]string{"123456: " + strings.Repeat("this and ", 20)}, 9),
 	}

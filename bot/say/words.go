@@ -114,8 +114,8 @@ func nContacts(n int) string { return count(n, "contact") }
 
 func nPasses(n int) string { return count(n, "pass") }
 
-// listedNames are the names that a text has room for.
-func listedNames(names []string) string { return firstN(names, listed) }
+// Listed names as many of a list as a text has room for, and counts the rest.
+func Listed(names []string) string { return firstN(names, listed) }
 
 // firstN names the first of a list and counts the rest.
 func firstN(names []string, most int) string {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/parse"
 )
@@ -33,7 +34,7 @@ func TestBorders(t *testing.T) {
 		}
 		for _, accuracy := range []float64{0, 5, 300, 3000} {
 			text := say.Borders(parse.GridAt(c.lat, c.lon, 4), side, corner, accuracy)
-			if say.Fit(text) != text {
+			if layout.Fit(text) != text {
 				t.Errorf("too wide or too long:\n%s", text)
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/storage"
 )
@@ -118,7 +119,7 @@ func (t *Tx) Asking() storage.Class {
 // Say answers the operator's message with a text, in as many messages as it takes;
 // the last one has the buttons.
 func (t *Tx) Say(text string, buttons ...[]storage.Button) {
-	pages := say.Pages(text)
+	pages := layout.Pages(text)
 	for i, page := range pages {
 		post := storage.Post{Name: t.Name("say", t.Event.ID, len(t.Posts)), ReplyTo: t.Event.Message, Text: page, Silent: true}
 		if i == len(pages)-1 {
@@ -171,12 +172,12 @@ func shaped(post storage.Post) storage.Post {
 	case post.Op == storage.React || len(post.Spans) > 0:
 		return post
 	case post.Op == storage.File:
-		text = say.Narrow(text)
+		text = layout.Caption(text)
 	default:
-		text = say.Fit(text)
+		text = layout.Fit(text)
 	}
-	var spans []say.Span
-	post.Text, spans = say.Styled(text)
+	var spans []layout.Span
+	post.Text, spans = layout.Styled(text)
 	for _, span := range spans {
 		post.Spans = append(post.Spans, storage.Span{Start: span.Start, End: span.End, Style: storage.Style(span.Style)})
 	}

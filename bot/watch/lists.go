@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -53,7 +54,7 @@ func (p Planner) passList() (string, [][]storage.Button) {
 		}
 	}
 	if len(rows) == 0 && refused != "" {
-		return say.Fit(refused), p.AddButtons()
+		return layout.Fit(refused), p.AddButtons()
 	}
 	return say.Passes(rows, shown.Place(p.Op.Place), refused), buttons
 }

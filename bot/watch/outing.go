@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -246,7 +247,7 @@ func (p Outings) announce(o storage.Outing) {
 		p.Say(say.NothingFollowed)
 		return
 	}
-	for i, page := range say.Pages(say.Announcement(shown.Place(o.Place), views, p.Op.Call)) {
+	for i, page := range layout.Pages(say.Announcement(shown.Place(o.Place), views, p.Op.Call)) {
 		p.Post(storage.Post{Name: p.Name("announce", p.Event.ID, i), Text: page, Silent: true})
 	}
 }

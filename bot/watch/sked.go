@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -68,7 +69,7 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 		}
 		rest = rest[1:]
 	}
-	w.sked.Note = say.Short(strings.Join(note, " "), say.Columns-2)
+	w.sked.Note = layout.Short(strings.Join(note, " "), layout.Columns-2)
 	return w, ""
 }
 

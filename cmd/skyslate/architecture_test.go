@@ -34,20 +34,21 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/idiom", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/contact":  {[]string{"parse", "predict", "storage", "bot/idiom", "bot/question"}, nil},
 	"bot/idiom":    {nil, nil},
 	"bot/question": {nil, []string{"golang.org/x/text/unicode/norm"}},
-	"bot/say":      {[]string{"parse", "predict"}, nil},
+	"bot/say":      {[]string{"parse", "predict", "bot/layout"}, nil},
+	"bot/layout":   {nil, nil},
 	"bot/past": {
 		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/report": {
-		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/past", "bot/say", "bot/shown", "bot/tx"},
+		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/layout", "bot/past", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {
@@ -63,18 +64,18 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
 		},
 		nil,
 	},
-	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/say", "bot/shown", "bot/sky"}, nil},
+	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
@@ -110,7 +111,7 @@ var forTests = []string{
 
 // ownForTests are the packages of ours that any test may use beside its own, by
 // how their names begin.
-var ownForTests = []string{"predict", "storage", "parse", "bot/event", "bot/rehearsal", "bot/sky", "bot/telegram/apitest"}
+var ownForTests = []string{"predict", "storage", "parse", "bot/event", "bot/layout", "bot/rehearsal", "bot/sky", "bot/telegram/apitest"}
 
 const module = "skyslate/"
 

@@ -1,12 +1,6 @@
-package say
+package layout
 
-import (
-	"strings"
-	"time"
-)
-
-// TableColumns is how many letters of one width a phone shows in a line. From memory.
-const TableColumns = 30
+import "strings"
 
 // A Span is a part of a text, in bytes, that is shown in a style.
 type Span struct {
@@ -37,26 +31,18 @@ var lineStyles = map[string]struct {
 	columns int
 }{"": {"", Columns}, boldMark: {Bold, Columns}, tableMark: {Table, TableColumns}}
 
-func bold(lines []string) []string {
-	return each(lines, func(line string) string { return boldMark + line })
-}
+// BoldLines are lines that are emphasised.
+func BoldLines(lines ...string) []string { return marked(boldMark, lines) }
 
-func table(lines []string) []string {
-	return each(lines, func(line string) string { return tableMark + line })
-}
+// TableRows are the rows of a table.
+func TableRows(rows ...string) []string { return marked(tableMark, rows) }
 
-// byDay is a row for each of a list, and above those of a day its date.
-func byDay[T any](all []T, moment func(T) time.Time, row func(T) string) []string {
-	var rows []string
-	date := ""
-	for _, x := range all {
-		if d := moment(x).UTC().Round(time.Second).Format("Mon 2 Jan"); d != date {
-			date = d
-			rows = append(rows, d)
-		}
-		rows = append(rows, row(x))
+func marked(mark string, lines []string) []string {
+	var all []string
+	for _, line := range lines {
+		all = append(all, mark+line)
 	}
-	return table(rows)
+	return all
 }
 
 // markOf takes a line apart: its mark, empty if it has none, and what is read.
