@@ -117,7 +117,8 @@ func (f *finder) pull(v *delivery) {
 			}
 		}
 	}
-	for _, lines := range []iter.Seq2[int, *line]{slices.All(v.lines), slices.Backward(v.lines)} { // those below a time first
+	// The lines below a time first.
+	for _, lines := range []iter.Seq2[int, *line]{slices.All(v.lines), slices.Backward(v.lines)} {
 		var id storage.PassID
 		for i, l := range lines {
 			switch {

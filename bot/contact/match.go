@@ -294,7 +294,8 @@ func (f *finder) ofSlate(l *line) (Match, bool) {
 		return Match{}, false
 	}
 	began := func(p storage.Pass) bool { return p.ID != pass.ID && p.Followed() && p.AOS.After(told.at) }
-	if told.delivery != l.message.delivery && slices.ContainsFunc(f.Passes(told.at, l.at().Add(time.Second)), began) {
+	since := f.Passes(told.at, l.at().Add(time.Second))
+	if told.delivery != l.message.delivery && slices.ContainsFunc(since, began) {
 		return Match{}, false // another pass is written down by now
 	}
 	m := f.under(pass, BySlate)

@@ -59,8 +59,8 @@ func (s *settler) decided(c *contact) bool {
 
 // judge says what a contact is worth, and when it was made.
 func (s *settler) judge(c *contact) {
-	switch c.State {
-	case storage.Doubtful, storage.Certain, storage.Incomplete:
+	decided := c.State == storage.Heard || c.State == storage.Dropped
+	if !decided {
 		c.State = ""
 	}
 	if slices.Contains([]string{WhyPass, WhyTime, WhyGrid, WhySlate, WhyReach, WhyWords}, c.Why) {
@@ -68,7 +68,7 @@ func (s *settler) judge(c *contact) {
 	}
 	fits := s.date(c)
 	s.freeze(c)
-	if c.State == storage.Heard || c.State == storage.Dropped {
+	if decided {
 		return
 	}
 	reading := c.Why
