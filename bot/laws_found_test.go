@@ -27,6 +27,27 @@ func TestFoundUndoAcrossSittings(t *testing.T) {
 	same(t, "what is taken back never came", before, p.log(), h, nil)
 }
 
+// A line that changes nothing, at the moment of an edit and of a message of another
+// sitting, hides neither which of them is the later.
+func TestFoundUndoBehindNothing(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "OX7EC JO33"},
+		{kind: "say", id: 2, text: "OX7EC JO33", wait: 14 * time.Hour},
+	}
+	p := play(t, h)
+	defer p.close()
+	before := p.log()
+	for _, a := range []act{
+		{kind: "edit", on: 1, text: "HX7AAB JO43"},
+		{kind: "answer", id: 3, on: 1, text: "slate 13:13:10"},
+		{kind: "undo", id: 4, wait: time.Second},
+	} {
+		h = append(h, a)
+		p.act(a)
+	}
+	same(t, "what is taken back never came", before, p.log(), h, nil)
+}
+
 // A correction that changes nothing is no step that undo takes back.
 func TestFoundCorrectionToTheSame(t *testing.T) {
 	h := history{

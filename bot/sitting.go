@@ -278,7 +278,7 @@ func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
 func (l *ledger) newestEvidence() (event string, in []*sitting) {
 	last := l.View.LastSitting(l.Op.ID)
 	look := map[uint64]bool{last: true, last - 1: last > 1}
-	standing := "" // the event of the last step: of two sittings' at one moment it is the later
+	standing := "" // the event of the last step
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
 			for _, id := range step.Sittings {
@@ -289,6 +289,7 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 		})
 	})
 	var at time.Time
+	later := false // of two sittings' at one moment, that behind the last step's
 	for _, id := range slices.Sorted(maps.Keys(look)) {
 		s, ok := l.sittingOf(id)
 		if !ok {
@@ -297,8 +298,9 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 		stands := func(ev storage.Evidence) bool { return !ev.Undone && ev.Event != adopted }
 		for _, ev := range slices.Backward(s.Evidence) {
 			if stands(ev) {
-				if ev.At.After(at) || ev.At.Equal(at) && event != standing {
+				if ev.At.After(at) || ev.At.Equal(at) && !later {
 					event, at = ev.Event, ev.At
+					later = slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == standing })
 				}
 				break
 			}

@@ -76,9 +76,7 @@ func (r *ledger) neutralForm(i int) bool {
 	switch {
 	case r.at[i].doubt&strayed != 0:
 		return false
-	case t.means&(part|next|modeword) != 0, r.counts(i):
-		return true
-	case isMeasure(t.s):
+	case t.means&(part|next|modeword) != 0, r.counts(i), isMeasure(t.s):
 		return true
 	case t.means&(at|around|timeWord) != 0:
 		return i+1 < len(r.words) && r.at[i+1].kind == clockArc

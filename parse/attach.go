@@ -135,5 +135,5 @@ func (r *ledger) bareName(i, end int) bool {
 // capitalised returns the words from i to end as a name, in the letters that were
 // typed.
 func (r *ledger) capitalised(i, end int) string {
-	return title(r.text[r.f.At(r.words[i].from, len(r.text)):r.f.At(r.words[end-1].to, len(r.text))])
+	return title(r.typed(i, end))
 }

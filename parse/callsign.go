@@ -1,7 +1,6 @@
 package parse
 
 import (
-	"math"
 	"slices"
 	"strings"
 
@@ -81,30 +80,15 @@ func (c Callsign) Country() string {
 // there is a guest, or a grid was misheard. "" means neither, or that it is not known.
 func (c Callsign) FarFrom(grids []Grid) string {
 	name := c.Country()
-	fields := series.Fields(name)
-	if len(fields) == 0 || len(grids) == 0 || strings.HasSuffix(c.s, "/MM") || strings.HasSuffix(c.s, "/AM") {
+	near := func(g Grid) bool {
+		lat, lon := g.Center()
+		return series.Near(name, lat, lon)
+	}
+	afloat := strings.HasSuffix(c.s, "/MM") || strings.HasSuffix(c.s, "/AM")
+	if afloat || len(grids) == 0 || slices.ContainsFunc(grids, near) {
 		return ""
 	}
-	for _, g := range grids {
-		if slices.ContainsFunc(fields, func(field string) bool { return near(g, field) }) {
-			return ""
-		}
-	}
 	return name
-}
-
-// farDeg is how far outside a field a grid is far from what lies in it, in degrees of
-// latitude and half as many again of longitude: some 300 km. No source: a guess at what
-// can't be a slip beside a border.
-const farDeg = 3
-
-// near reports whether a grid lies in a field, or not far outside it.
-func near(g Grid, field string) bool {
-	lat, lon := g.Center()
-	south, west := 10*float64(field[1]-'A')-90, 20*float64(field[0]-'A')-180
-	outside := func(x, from, to float64) float64 { return max(from-x, x-to, 0) }
-	east := math.Mod(lon-west+540, 360) - 180 // from the western edge, over the date line too
-	return outside(lat, south, south+10) <= farDeg && outside(east, 0, 20) <= 1.5*farDeg
 }
 
 // MarshalText implements [encoding.TextMarshaler]: the form of String.

@@ -189,7 +189,10 @@ func (j *judgement) offerRival(e *element, a *arc) {
 		}
 		j.offer(j.c.Call, gs, true)
 	case callGrid, gridCall:
-		call, grid := a.unglued()
+		call, grid := s[:a.split], s[a.split:]
+		if a.kind == gridCall {
+			call, grid = grid, call
+		}
 		c, _ := makeCallsign(call)
 		g, _ := makeGrid(grid)
 		j.offer(c, []Grid{g}, true)

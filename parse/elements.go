@@ -70,15 +70,6 @@ func (r *reader) addElement(a *arc, e element) {
 	r.elems = append(r.elems, e)
 }
 
-// unglued returns the call and the grid of one word.
-func (a *arc) unglued() (call, grid string) {
-	s := a.text()
-	if a.kind == gridCall {
-		return s[a.split:], s[:a.split]
-	}
-	return s[:a.split], s[a.split:]
-}
-
 // dropOwnGrid drops the operator's own grid from a line that names him with it
 // before the other station: "OX9QZT JO32 HX2ABC IO91".
 func (r *reader) dropOwnGrid() {
@@ -132,19 +123,11 @@ func (e *element) says(a *arc) bool {
 func (r *reader) settle() {
 	calls, grids := 0, 0
 	for i := range r.elems {
-		switch e := &r.elems[i]; e.kind {
-		case callArc:
+		switch e := &r.elems[i]; {
+		case e.kind == callArc, e.kind == partCall && (hasDigitIn(e.pattern) || len(r.known.ending(e.pattern)) > 0):
 			calls++
-		case partCall:
-			if hasDigitIn(e.pattern) || len(r.known.ending(e.pattern)) > 0 {
-				calls++
-			}
-		case gridArc:
+		case e.kind == gridArc, e.kind == partGrid && len(e.pattern) > 2:
 			grids++
-		case partGrid:
-			if len(e.pattern) > 2 {
-				grids++
-			}
 		}
 	}
 	r.elems = slices.DeleteFunc(r.elems, func(e element) bool {

@@ -89,7 +89,7 @@ func (c *tally) score(t *testing.T, l truth, known Known) {
 	lines := Read(l.Text, known)
 	takeBack(lines)
 	score := judgeTruth(l, lines)
-	if (score == "ok" || score == "held") && Overall(lines) == Log && len(besideWrong(l, lines)) > 0 {
+	if (score == "ok" || score == "held") && overall(lines) == Log && len(besideWrong(l, lines)) > 0 {
 		score = "beside wrong"
 	}
 	if c.kinds == nil {

@@ -54,19 +54,6 @@ func folded(text string) fold.Text {
 // workPerLine bounds the steps of spelling in one line.
 const workPerLine = 20000
 
-// Overall returns the verdict on several lines together: Ask if anything in
-// them must be asked, else Log if there is a contact at all.
-func Overall(lines []Line) Verdict {
-	v := Ignore
-	for i := range lines {
-		if lines[i].Verdict == Ask {
-			return Ask
-		}
-		v = max(v, lines[i].Verdict)
-	}
-	return v
-}
-
 // read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
 	l := lattice{script: script{known: k, birds: r.birds, words: r.words[:0]}, work: workPerLine, arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}

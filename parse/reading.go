@@ -158,6 +158,9 @@ type Offset struct {
 	set bool
 }
 
+// MakeOffset makes an offset of whole seconds.
+func MakeOffset(d time.Duration) Offset { return Offset{d, true} }
+
 // IsSet reports whether there is an offset.
 func (o Offset) IsSet() bool { return o.set }
 

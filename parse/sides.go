@@ -279,7 +279,7 @@ func offsetOf(s string) (Offset, bool) {
 		}
 		total = 60*total + atoi(p)
 	}
-	return Offset{time.Duration(total) * time.Second, true}, len(parts) > 1 && total < secondsOfDay
+	return MakeOffset(time.Duration(total) * time.Second), len(parts) > 1 && total < secondsOfDay
 }
 
 // offsetInUnits reads "95s", "3m10", "4 min" and "1h02m".
@@ -298,7 +298,7 @@ func offsetInUnits(s string) (Offset, bool) {
 		total, last = total+atoi(s[:d])*size, size
 		s = s[d+u:]
 	}
-	return Offset{time.Duration(total) * time.Second, true}, total < secondsOfDay
+	return MakeOffset(time.Duration(total) * time.Second), total < secondsOfDay
 }
 
 // addName adds an announced name: "name doug", "op is lisa", "name mary jane",

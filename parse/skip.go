@@ -10,9 +10,7 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 	switch {
 	case l.noTime(i) || l.isUntaken(i):
 		return 0, strayed
-	case l.numberSense(i) == numbered:
-		return 0, 0
-	case t.shape&clockLike != 0:
+	case l.numberSense(i) == numbered, t.shape&clockLike != 0:
 		return 0, 0
 	case t.means&stroke != 0:
 		return costFarFetched, strayed

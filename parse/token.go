@@ -195,13 +195,7 @@ func digitsAt(s string, i int) int {
 }
 
 // dots counts the points at i.
-func dots(s string, i int) int {
-	n := 0
-	for i+n < len(s) && s[i+n] == '.' {
-		n++
-	}
-	return n
-}
+func dots(s string, i int) int { return len(s[i:]) - len(strings.TrimLeft(s[i:], ".")) }
 
 // wordByte reports whether c belongs to a word. Bytes of other scripts do.
 func wordByte(c byte) bool {

@@ -348,7 +348,7 @@ func TestUnseenLines(t *testing.T) {
 			for range n {
 				l := set.make(m)
 				lines := Read(l.text, Known{Own: MustParseCallsign("OX9QZT"), Birds: []string{"SO-124"}})
-				v := Overall(lines)
+				v := overall(lines)
 				switch v {
 				case Log:
 					log++

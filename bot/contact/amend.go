@@ -47,9 +47,7 @@ func (c *contact) fill(r parse.Contact) {
 // amend applies what a correction or an answer says to a contact.
 func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	defer d.touch(old, l)
-	if c.Call.IsValid() {
-		old.Call = c.Call
-	}
+	old.Call = cmp.Or(c.Call, old.Call)
 	if len(c.Grids) > 0 {
 		d.regrid(old, c.Grids)
 	}
@@ -119,9 +117,7 @@ func spoken(c parse.Contact, old *contact) parse.Contact {
 	if !c.Call.IsValid() {
 		c.Candidates = slices.Clone(c.Candidates)
 		for i := range c.Candidates {
-			if cand := &c.Candidates[i]; !cand.Call.IsValid() {
-				cand.Call = old.Call
-			}
+			c.Candidates[i].Call = cmp.Or(c.Candidates[i].Call, old.Call)
 		}
 	}
 	return c

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"skyslate/parse"
-	"skyslate/predict"
 	"skyslate/storage"
 )
 
@@ -158,12 +157,20 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 		d.restate(c, to)
 	case "bird":
 		if bird, ok := d.Catalogued(to.Catalog); ok {
-			d.move(c, d.underBird(bird, d.momentOf(c)))
+			m, near := d.nearestOfBird(bird.Catalog, d.momentOf(c), LookBack)
+			if !near {
+				m = Match{Bird: bird, Named: true, Reason: ByName}
+			}
+			d.move(c, m)
 		}
 	case "date":
 		when := d.momentOf(c)
 		c.date, c.timed = to.Date, at
-		d.move(c, d.onDay(c, to.Date.Add(when.Sub(when.UTC().Truncate(day)))))
+		then := to.Date.Add(when.Sub(when.UTC().Truncate(day)))
+		if m, ok := d.nearestOfBird(c.m.Bird.Catalog, then, ClockSlack); ok { // else its time is in doubt
+			m.Late = c.m.Late
+			d.move(c, m)
+		}
 	case "slate":
 		if c.Mark != nil {
 			mark := *c.Mark
@@ -201,28 +208,16 @@ func (b *book) move(c *contact, m Match) {
 	}
 }
 
-// underBird matches the pass of a bird that is nearest to a moment, or the bird
-// alone where no pass is near.
-func (f *Facts) underBird(bird predict.Bird, when time.Time) Match {
-	near := filter(f.Passes(when.Add(-LookBack), when.Add(LookBack)), func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
-	if len(near) == 0 {
-		return Match{Bird: bird, Named: true, Reason: ByName}
-	}
-	m := f.under(closest(near, when), ByName)
-	m.Named = true
-	return m
-}
-
-// onDay matches the pass of a contact's bird at a moment of another day. Where there
-// is none the contact stays where it is, and its time is in doubt.
-func (f *Facts) onDay(c *contact, when time.Time) Match {
-	of := filter(f.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool {
-		return p.Bird.Catalog == c.m.Bird.Catalog
+// nearestOfBird matches the pass of a bird that is nearest to a moment, if one is as
+// near as within.
+func (f *Facts) nearestOfBird(catalog int, when time.Time, within time.Duration) (m Match, ok bool) {
+	near := filter(f.Passes(when.Add(-within), when.Add(within)), func(p storage.Pass) bool {
+		return p.Bird.Catalog == catalog
 	})
-	if len(of) == 0 {
-		return c.m
+	if len(near) == 0 {
+		return Match{}, false
 	}
-	m := f.under(of[0], ByName)
-	m.Named, m.Late = true, c.m.Late
-	return m
+	m = f.under(closest(near, when), ByName)
+	m.Named = true
+	return m, true
 }

@@ -10,6 +10,11 @@ import (
 // Nearest returns the moment nearest to t that reads clock (UTC).
 func Nearest(clock parse.Clock, t time.Time) time.Time {
 	period, when := reading(clock, t)
+	return nearestOf(when, period, t)
+}
+
+// nearestOf is the moment nearest to t of those that come again after each period.
+func nearestOf(when time.Time, period time.Duration, t time.Time) time.Time {
 	switch d := when.Sub(t); {
 	case d > period/2:
 		return when.Add(-period)

@@ -2,6 +2,7 @@ package contact
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 	"time"
 
@@ -39,8 +40,7 @@ func (f *finder) weigh(v *delivery) {
 		return
 	}
 	room := time.Duration(v.contacts) * perOver
-	since := max(v.silent.UnixNano(), v.began.Add(-LookBack).UnixNano())
-	from := time.Unix(0, since).UTC()
+	from := laterOf(v.silent, v.began.Add(-LookBack))
 	up := f.upFor(v)
 	passes := filter(f.Passes(from, v.began.Add(EarlySlack)), func(p storage.Pass) bool {
 		if holds(up, p.ID) {
@@ -117,13 +117,10 @@ func (f *finder) pull(v *delivery) {
 			}
 		}
 	}
-	for _, step := range []int{1, -1} { // those below a time first
+	// The lines below a time first.
+	for _, lines := range []iter.Seq2[int, *line]{slices.All(v.lines), slices.Backward(v.lines)} {
 		var id storage.PassID
-		for i := range v.lines {
-			if step < 0 {
-				i = len(v.lines) - 1 - i
-			}
-			l := v.lines[i]
+		for i, l := range lines {
 			switch {
 			case told[i] != "":
 				id = told[i]
@@ -144,7 +141,7 @@ func (f *finder) ofDelivery(l *line) Match {
 	}
 	if !v.rested {
 		v.rested = true
-		v.left, _ = f.rest(v)
+		v.left = f.rest(v)
 	}
 	if v.left.ID != "" {
 		return late(f.under(v.left, ByRest))
@@ -154,7 +151,7 @@ func (f *finder) ofDelivery(l *line) Match {
 
 // rest is the first pass of a silence, for the lines before any name or time, if
 // every later one has lines that are told by name or time.
-func (f *finder) rest(v *delivery) (storage.Pass, bool) {
+func (f *finder) rest(v *delivery) storage.Pass {
 	var used []storage.PassID
 	for _, l := range v.lines {
 		if l.own() && l.tells() {
@@ -163,9 +160,9 @@ func (f *finder) rest(v *delivery) (storage.Pass, bool) {
 	}
 	left := filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })
 	if len(used) == 0 || len(left) != 1 || left[0].ID != v.rivals[0].ID {
-		return storage.Pass{}, false
+		return storage.Pass{}
 	}
-	return left[0], true
+	return left[0]
 }
 
 func laterOf(a, b time.Time) time.Time {

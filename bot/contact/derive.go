@@ -232,7 +232,7 @@ func (d *derivation) hearLine(l *line) {
 func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	l.match = d.match(l, clock)
 	read := d.read(l)
-	if l.alone || l.slate.isSet() || read.Asks {
+	if l.alone || l.slate.set || read.Asks {
 		return
 	}
 	for i, c := range read.Contacts {

@@ -114,6 +114,9 @@ func (d *derivation) log() Log {
 			out.Delivery = v.began
 		}
 		g.Contacts = append(g.Contacts, out)
+		if c.Why == WhySlate && c.State == storage.Doubtful && !slices.Contains(g.Waiting, c.recording()) {
+			g.Waiting = append(g.Waiting, c.recording())
+		}
 	}
 	for _, m := range d.order {
 		g.Messages = append(g.Messages, m.told())
@@ -121,17 +124,12 @@ func (d *derivation) log() Log {
 	for _, s := range d.slates {
 		g.Slates[s.of] = s.slate
 	}
-	for _, c := range d.contacts {
-		if c.Why == WhySlate && c.State == storage.Doubtful && !slices.Contains(g.Waiting, c.recording()) {
-			g.Waiting = append(g.Waiting, c.recording())
-		}
-	}
 	if d.hold != nil {
 		g.Chosen = d.hold.pass.ID
 	}
-	if d.carried != nil && d.carried.clock.HasHour() && d.carried.line.match.Pass.ID != "" {
-		pass := d.carried.line.match.Pass
-		g.Carried, g.CarriedFor = Nearest(d.carried.clock, pass.TCA), pass.ID
+	if c := d.carried; c != nil && c.clock.HasHour() && c.line.match.Pass.ID != "" {
+		pass := c.line.match.Pass
+		g.Carried, g.CarriedFor = Nearest(c.clock, pass.TCA), pass.ID
 	}
 	g.Open = d.questions()
 	return g

@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -141,18 +142,18 @@ func (f *finder) decide(l *line, clock parse.Clock) Match {
 	if l.message.delivery.held {
 		return f.ofDelivery(l)
 	}
-	return f.live(l, l.at())
+	return f.live(l)
 }
 
 // live matches what the phone sent at once.
-func (f *finder) live(l *line, at time.Time) Match {
-	now := moment{delivery: l.message.delivery, at: at, turns: f.turns}
+func (f *finder) live(l *line) Match {
+	now := moment{delivery: l.message.delivery, at: l.at(), turns: f.turns}
 	if f.last != nil {
 		now.before, now.since = f.last.match.Pass.ID, f.last.at()
 	}
 	m, known := f.lives[now]
 	if !known {
-		m = f.liveAt(l, at)
+		m = f.liveAt(l)
 		f.lives[now] = m
 	}
 	return m
@@ -166,8 +167,8 @@ type moment struct {
 	turns     int // of the book
 }
 
-func (f *finder) liveAt(l *line, at time.Time) Match {
-	up := f.up(at)
+func (f *finder) liveAt(l *line) Match {
+	up := f.up(l.at())
 	switch {
 	case len(up) == 1:
 		m := f.under(up[0], ByUp)
@@ -176,7 +177,7 @@ func (f *finder) liveAt(l *line, at time.Time) Match {
 	case len(up) > 1:
 		return Match{Rivals: up, Reason: ByTwoUp}
 	}
-	return f.notUp(l, at)
+	return f.notUp(l)
 }
 
 // up are the passes that a line sent at a moment can belong to because their
@@ -212,7 +213,7 @@ func (f *finder) earlier(l *line, now storage.Pass) storage.PassID {
 func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool) {
 	at := l.at()
 	if context.Pass.ID == "" && !clock.HasHour() && !l.message.delivery.held {
-		if m := f.live(l, at); m.Pass.ID != "" && Within(clock, m.Pass) {
+		if m := f.live(l); m.Pass.ID != "" && Within(clock, m.Pass) {
 			return m, true
 		}
 	}
@@ -251,37 +252,53 @@ func (f *finder) replied(l *line) Match {
 		return Match{}
 	}
 	id := r.Pass
-	for _, key := range f.answeredKeys(r) {
-		if c := f.byKey[key]; c != nil && id == "" {
-			id = c.m.Pass.ID
+	for _, c := range f.answered(r) {
+		id = cmp.Or(id, c.m.Pass.ID)
+	}
+	if pass, ok := f.Pass(id); ok {
+		return f.under(pass, ByReply)
+	}
+	return Match{}
+}
+
+// answered are the contacts that an answer to a message, ours or the operator's, means.
+func (f *finder) answered(r *storage.Answered) []*contact {
+	keys := r.Contacts
+	if r.Message != 0 {
+		keys = nil
+		if m := f.messages[r.Message]; m != nil {
+			for _, l := range m.lines {
+				keys = append(keys, l.came...)
+			}
 		}
 	}
-	pass, ok := f.Pass(id)
-	if !ok {
-		return Match{}
+	var all []*contact
+	for _, key := range keys {
+		if c := f.byKey[key]; c != nil && !slices.Contains(all, c) {
+			all = append(all, c)
+		}
 	}
-	return f.under(pass, ByReply)
+	return all
 }
 
 // ofSlate matches the recording that the line's offset counts in: the one whose
 // slate was told last.
 func (f *finder) ofSlate(l *line) (Match, bool) {
-	if f.lastSlate == nil || l.theirs || !l.tells() || !l.look.Contacts[0].Offset.IsSet() || l.message.said.Reply != nil || l.look.Bird != "" {
+	told := f.lastSlate
+	if told == nil || l.theirs || !l.tells() || l.message.said.Reply != nil || l.look.Bird != "" {
 		return Match{}, false
 	}
-	pass, ok := f.Pass(f.lastSlate.of.Pass)
-	if !ok || !Fits(pass, f.lastSlate.slate.Add(l.look.Contacts[0].Offset.Duration())) || f.lastSlate.delivery != l.message.delivery && !f.sameTable(pass, l) {
+	offset := l.look.Contacts[0].Offset
+	pass, ok := f.Pass(told.of.Pass)
+	if !ok || !offset.IsSet() || !Fits(pass, told.slate.Add(offset.Duration())) {
 		return Match{}, false
+	}
+	began := func(p storage.Pass) bool { return p.ID != pass.ID && p.Followed() && p.AOS.After(told.at) }
+	since := f.Passes(told.at, l.at().Add(time.Second))
+	if told.delivery != l.message.delivery && slices.ContainsFunc(since, began) {
+		return Match{}, false // another pass is written down by now
 	}
 	m := f.under(pass, BySlate)
 	m.Late = !pass.LOS.After(l.at())
 	return m, true
-}
-
-// sameTable reports whether a pass is still the one that is written down: no other
-// has begun since its slate was told.
-func (f *finder) sameTable(pass storage.Pass, l *line) bool {
-	return !slices.ContainsFunc(f.Passes(f.lastSlate.at, l.at().Add(time.Second)), func(p storage.Pass) bool {
-		return p.ID != pass.ID && p.Followed() && p.AOS.After(f.lastSlate.at)
-	})
 }

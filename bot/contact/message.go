@@ -51,7 +51,7 @@ type line struct {
 func (l *line) at() time.Time { return l.message.said.At }
 
 // own reports whether the line says by itself which pass or time is meant.
-func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.isSet() }
+func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.set }
 
 // tells reports whether contacts stand on the line.
 func (l *line) tells() bool { return len(l.look.Contacts) > 0 }
@@ -183,7 +183,7 @@ func (f *Facts) look(m *message) {
 			continue
 		}
 		under = look.Below(under)
-		if l.slate = slateIn(l.text); l.slate.isSet() {
+		if l.slate = slateIn(l.text); l.slate.set {
 			l.look.Contacts, l.look.Clock = nil, parse.Clock{}
 		}
 	}
@@ -206,7 +206,7 @@ func (v *delivery) scope(f *Facts) {
 		bird, named := f.Bird(l.look.Bird)
 		named = named && l.look.Bird != ""
 		switch {
-		case l.slate.isSet():
+		case l.slate.set:
 			clock, clear = parse.Clock{}, true
 			if named {
 				above = &bird
@@ -226,25 +226,6 @@ func (v *delivery) scope(f *Facts) {
 			l.part = parts[l.bird.Catalog]
 		}
 	}
-}
-
-// answeredKeys are the contacts that an answer to a message, ours or the
-// operator's, means.
-func (t *correspondence) answeredKeys(r *storage.Answered) []storage.ContactKey {
-	if r.Message == 0 {
-		return r.Contacts
-	}
-	var keys []storage.ContactKey
-	if m := t.messages[r.Message]; m != nil {
-		for _, l := range m.lines {
-			for _, key := range l.came {
-				if !slices.Contains(keys, key) {
-					keys = append(keys, key)
-				}
-			}
-		}
-	}
-	return keys
 }
 
 // holds reports whether a pass is among some.

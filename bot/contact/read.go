@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/idiom"
 	"skyslate/parse"
+	"skyslate/parse/slip"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -20,13 +21,49 @@ func (d *derivation) read(l *line) parse.Line {
 		d.fillSame(l, &line)
 	}
 	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
-	if corrects {
-		line.Contacts = slices.Clone(line.Contacts)
+	if corrects || l.about > 0 {
+		line.Contacts = slices.Clone(line.Contacts) // the memo's
 		for i := range line.Contacts {
 			line.Contacts[i].Corrects = true
 		}
 	}
 	return line
+}
+
+// fillSame gives the contacts of a line the grid that their station gave before in this
+// sitting; of several it is asked. What other sittings have is offered as for any call
+// without a grid: it may have changed since, and an edit there would change it here.
+func (d *derivation) fillSame(l *line, read *parse.Line) {
+	read.Contacts = slices.Clone(read.Contacts) // the memo's
+	for i := range read.Contacts {
+		c := &read.Contacts[i]
+		if !c.Call.IsValid() || len(c.Grids) > 0 || c.Why != parse.NoGrid && c.Verdict != parse.Log {
+			continue
+		}
+		switch given := d.givenBy(c.Call, l); len(given) {
+		case 0:
+		case 1:
+			c.Grids, c.Candidates, c.Why, c.Verdict = given[0], nil, "", parse.Log
+		default:
+			c.Candidates, c.Why, c.Verdict = nil, parse.Ambiguous, parse.Ask
+			for _, grids := range given {
+				c.Candidates = append(c.Candidates, parse.Candidate{Call: c.Call, Grids: grids})
+			}
+		}
+	}
+}
+
+// givenBy are the grids that a station gave before a line, those given together as
+// such, the latest first.
+func (d *derivation) givenBy(call parse.Callsign, l *line) [][]parse.Grid {
+	var all [][]parse.Grid
+	for _, c := range slices.Backward(d.contacts) {
+		told := func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) }
+		if c.Call == call && c.line != l && c.stands() && c.Why == "" && len(c.Grids) > 0 && !slices.ContainsFunc(all, told) {
+			all = append(all, c.Grids)
+		}
+	}
+	return all
 }
 
 // known is what reading a line can lean on.
@@ -60,28 +97,27 @@ func (d *derivation) known(l *line) parse.Known {
 var star = regexp.MustCompile(`^\s*(?:\*\s*([A-Za-z0-9/]+)|([A-Za-z]{2}[0-9]{2})\s*\*)\s*$`)
 
 // starred is a line without the asterisk that says that it corrects what was told
-// before: "*JO44".
+// before: "*JO44", or a call that differs from the last contact's in a character or two.
+// Else the asterisk may stand for what was not heard.
 func (b *book) starred(l *line) (text string, corrects bool) {
-	if m := star.FindStringSubmatch(l.text); m != nil && b.replaces(l, m[1]+m[2]) {
-		return m[1] + m[2], true
+	m := star.FindStringSubmatch(l.text)
+	if m == nil {
+		return l.text, false
 	}
-	return l.text, false
-}
-
-// replaces reports whether a word beside an asterisk is what the last contact
-// should have said: a grid, or a call that differs in a character or two. Else the
-// asterisk may stand for what was not heard.
-func (b *book) replaces(l *line, word string) bool {
-	if grid, err := parse.ParseGrid(word); err == nil && len(grid.String()) >= 4 {
-		return true
+	word := m[1] + m[2]
+	if grid, err := parse.ParseGrid(word); err == nil && grid.Chars() >= 4 {
+		return word, true
 	}
 	call, err := parse.ParseCallsign(word)
 	last := b.lastPeer(l.match, l.at())
 	if err != nil || last == nil {
-		return false
+		return l.text, false
 	}
 	said, was := call.String(), last.Call.String()
-	return len(said) == len(was) && distance(said, was) <= 2
+	if len(said) != len(was) || slip.Slips(said, was) > 2 {
+		return l.text, false
+	}
+	return word, true
 }
 
 // takesBack withdraws the contact that the line before told: "scratch that". Where

@@ -5,8 +5,10 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"skyslate/parse"
+	"skyslate/parse/slip"
 	"skyslate/storage"
 )
 
@@ -14,27 +16,51 @@ import (
 // false if it is about none, or the answer is a contact of its own.
 func (d *derivation) reply(l *line, read parse.Line) bool {
 	r := l.message.said.Reply
-	targets := d.targets(r)
+	targets := filter(d.answered(r), (*contact).stands)
 	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
 		return false
 	}
-	return d.answered(l, read, targets, r.List)
+	return d.takeAnswer(l, read, targets, r.List)
 }
 
-// targets are the contacts that an answer can mean.
-func (d *derivation) targets(r *storage.Answered) []*contact {
-	var all []*contact
-	for _, key := range d.answeredKeys(r) {
-		if c := d.byKey[key]; c != nil && c.State != storage.Dropped {
-			all = append(all, c)
+// ofNumber takes what a line says of a contact by its number.
+func (d *derivation) ofNumber(l *line) {
+	read := d.read(l)
+	key, known := d.Numbered(l.match.Pass.ID, l.about, l.message.said.Message)
+	c := d.byKey[key]
+	if !known || c == nil || c.State == storage.Dropped {
+		if _, says := answerIn(read); says || read.Withdraws || markOnly.MatchString(l.text) {
+			l.message.outcome.Ignored = NoNumber
 		}
+		return
 	}
-	return all
+	d.takeAnswer(l, read, []*contact{c}, false)
 }
 
-// answered takes what a line says of contacts that it answers, be they shown among
+// sameAlone takes "same grid" as all of a line: it is that of the contact answered, or
+// of the last one, that has none.
+func (d *derivation) sameAlone(l *line) {
+	of := d.peers(l.match, l.at())
+	if r := l.message.said.Reply; r != nil {
+		of = filter(d.answered(r), (*contact).stands)
+	}
+	for _, c := range slices.Backward(of) {
+		if !c.plain() || len(c.Grids) > 0 {
+			continue
+		}
+		read := parse.Line{Contacts: []parse.Contact{{Call: c.Call, Why: parse.NoGrid, Verdict: parse.Ask, Text: l.text}}}
+		if d.fillSame(l, &read); read.Contacts[0].Why == parse.NoGrid {
+			l.message.outcome.Ignored = NoneGiven
+			return
+		}
+		d.amend(c, read.Contacts[0], l)
+		return
+	}
+}
+
+// takeAnswer takes what a line says of contacts that it answers, be they shown among
 // others; false if it says nothing of them.
-func (d *derivation) answered(l *line, read parse.Line, targets []*contact, list bool) bool {
+func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, list bool) bool {
 	if read.Withdraws {
 		if len(targets) > 1 {
 			l.message.outcome.Ignored = WhichOne
@@ -87,10 +113,12 @@ func answerIn(line parse.Line) (parse.Contact, bool) {
 	case line.Affirms:
 		return parse.Contact{Verdict: parse.Log}, true
 	}
-	if offset := loneOffset(line.Text); offset.IsSet() {
-		return parse.Contact{Offset: offset, Verdict: parse.Log}, true
+	m := offsetAlone.FindStringSubmatch(line.Text)
+	if m == nil {
+		return parse.Contact{}, false
 	}
-	return parse.Contact{}, false
+	after, err := time.ParseDuration(m[1] + "m" + m[2] + "s")
+	return parse.Contact{Offset: parse.MakeOffset(after), Verdict: parse.Log}, err == nil
 }
 
 // meant picks the contact that an answer means: the only one; the one of the same
@@ -120,7 +148,7 @@ func another(target *contact, c parse.Contact) bool {
 	if slices.ContainsFunc(target.Candidates, func(o storage.Candidate) bool { return o.Call == c.Call }) {
 		return false
 	}
-	slips := distance(c.Call.Base(), target.Call.Base())
+	slips := slip.Slips(c.Call.Base(), target.Call.Base())
 	if len(c.Grids) > 0 && len(target.Grids) > 0 && !slices.Equal(c.Grids, target.Grids) {
 		return true
 	}
@@ -130,6 +158,7 @@ func another(target *contact, c parse.Contact) bool {
 var (
 	markOnly    = regexp.MustCompile(`^\s*/[A-Za-z0-9]{1,4}\s*$`)
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
+	offsetAlone = regexp.MustCompile(`^\s*\+(\d{1,3}):([0-5]\d)\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
 )
 
@@ -152,7 +181,7 @@ func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 	}
 	named := strings.TrimSpace(l.text) != letters && strings.TrimSpace(l.text) != strings.ToLower(letters) // "Ed"
 	if spoken := strings.ContainsAny(letters, "AEIOUY"); letters != m[2] && spoken && (len(letters) > 2 || named) {
-		if len(letters) != len(m[2]) || distance(letters, m[2]) > 1 {
+		if len(letters) != len(m[2]) || !slip.One(letters, m[2]) {
 			l.message.outcome.Ignored = NoRewrite
 			return parse.Contact{}, false
 		}
@@ -163,44 +192,4 @@ func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 		}, true
 	}
 	return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
-}
-
-var offsetAlone = regexp.MustCompile(`^\s*\+\d{1,3}:[0-5]\d\s*$`)
-
-// loneOffset reads a line that is an offset alone; package parse reads one beside
-// a call.
-func loneOffset(text string) parse.Offset {
-	if !offsetAlone.MatchString(text) {
-		return parse.Offset{}
-	}
-	for _, c := range parse.Read("HX7KZQ "+strings.TrimSpace(text), parse.Known{})[0].Contacts {
-		return c.Offset
-	}
-	return parse.Offset{}
-}
-
-// distance counts the characters that differ, are missing, or have changed places
-// with the next (Damerau 1964, restricted to adjacent places).
-func distance(a, b string) int {
-	rows := make([][]int, len(a)+1)
-	for i := range rows {
-		rows[i] = make([]int, len(b)+1)
-		rows[i][0] = i
-	}
-	for j := range rows[0] {
-		rows[0][j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			rows[i][j] = min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
-			}
-		}
-	}
-	return rows[len(a)][len(b)]
 }

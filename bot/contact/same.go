@@ -2,9 +2,9 @@ package contact
 
 import (
 	"reflect"
-	"slices"
 	"time"
 
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -13,16 +13,16 @@ func Same(a, b storage.Contact) bool {
 	return reflect.DeepEqual(bare(a), bare(b))
 }
 
-// bare is a contact without what only tells its version, in a form that compares.
+// bare is a contact without what only tells its version, in a form that compares: an
+// empty list is none.
 func bare(c storage.Contact) storage.Contact {
 	c.Operator, c.ID, c.Version, c.Made, c.Cause, c.Line = "", 0, 0, time.Time{}, storage.Cause{}, 0
 	c.Time = c.Time.UTC()
-	c.Candidates, c.Grids, c.OwnGrids, c.Rivals = filled(c.Candidates), filled(c.Grids), filled(c.OwnGrids), filled(c.Rivals)
+	c.Rivals = append([]storage.PassID(nil), c.Rivals...)
+	c.Grids, c.OwnGrids = append([]parse.Grid(nil), c.Grids...), append([]parse.Grid(nil), c.OwnGrids...)
+	c.Candidates = append([]storage.Candidate(nil), c.Candidates...)
 	for i := range c.Candidates {
-		if len(c.Candidates[i].Grids) == 0 {
-			c.Candidates = slices.Clone(c.Candidates)
-			c.Candidates[i].Grids = nil
-		}
+		c.Candidates[i].Grids = append([]parse.Grid(nil), c.Candidates[i].Grids...)
 	}
 	if c.Mark != nil {
 		mark := *c.Mark
@@ -30,11 +30,4 @@ func bare(c storage.Contact) storage.Contact {
 		c.Mark = &mark
 	}
 	return c
-}
-
-func filled[T any](list []T) []T {
-	if len(list) == 0 {
-		return nil
-	}
-	return list
 }

@@ -59,16 +59,16 @@ func (s *settler) decided(c *contact) bool {
 
 // judge says what a contact is worth, and when it was made.
 func (s *settler) judge(c *contact) {
-	switch c.State {
-	case storage.Doubtful, storage.Certain, storage.Incomplete:
+	decided := c.State == storage.Heard || c.State == storage.Dropped
+	if !decided {
 		c.State = ""
 	}
-	if c.Why == WhyPass || c.Why == WhyTime || c.Why == WhyGrid || c.Why == WhySlate || c.Why == WhyReach || c.Why == WhyWords {
+	if slices.Contains([]string{WhyPass, WhyTime, WhyGrid, WhySlate, WhyReach, WhyWords}, c.Why) {
 		c.Why = ""
 	}
 	fits := s.date(c)
 	s.freeze(c)
-	if c.State == storage.Heard || c.State == storage.Dropped {
+	if decided {
 		return
 	}
 	reading := c.Why
@@ -164,10 +164,7 @@ func (s *settler) freeze(c *contact) {
 		s.freezeDial(c, t)
 	}
 	own := s.ownAt(c.Time, c.line.message.said, m.Pass)
-	c.OwnCall, c.OwnGrids = own.Call, own.Grids
-	if c.ownCall.IsValid() {
-		c.OwnCall = c.ownCall
-	}
+	c.OwnCall, c.OwnGrids = cmp.Or(c.ownCall, own.Call), own.Grids
 	if len(c.ownGrids) > 0 {
 		c.OwnGrids = c.ownGrids
 	}

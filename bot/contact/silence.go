@@ -2,14 +2,13 @@ package contact
 
 import (
 	"slices"
-	"time"
 
 	"skyslate/storage"
 )
 
 // notUp matches a line before which nothing was up.
-func (f *finder) notUp(l *line, at time.Time) Match {
-	v := l.message.delivery
+func (f *finder) notUp(l *line) Match {
+	v, at := l.message.delivery, l.at()
 	silent := v.silent
 	if silent.IsZero() {
 		silent = at.Add(-LookBack)
@@ -27,8 +26,11 @@ func (f *finder) notUp(l *line, at time.Time) Match {
 		later := func(q storage.Pass) bool { return q.LOS.After(p.LOS) }
 		return lingers(p) && !holds(meant, p.ID) && !slices.ContainsFunc(meant, later)
 	})
-	if b, ok := f.before(l, at); ok && len(filter(since, func(p storage.Pass) bool { return p.ID != b.ID && p.LOS.After(f.last.at()) })) == 0 && len(just) == 0 {
-		return late(f.under(b, ByBefore))
+	if before := f.last; before != nil && at.Sub(before.at()) <= LookBack && len(just) == 0 {
+		ended := func(p storage.Pass) bool { return p.ID != before.match.Pass.ID && p.LOS.After(before.at()) }
+		if !slices.ContainsFunc(since, ended) {
+			return late(f.under(before.match.Pass, ByBefore))
+		}
 	}
 	switch all := append(since, just...); {
 	case len(all) > 0 && !v.silent.IsZero():
@@ -39,28 +41,20 @@ func (f *finder) notUp(l *line, at time.Time) Match {
 		}
 		return late(f.amid(all, BySilence))
 	case len(meant) > 0:
-		return late(f.amid(append(f.lastOf(meant), just...), ByLast))
+		return late(f.amid(append(f.lastEnded(meant), just...), ByLast))
 	case len(just) > 0:
 		return late(f.amid(just, BySlack))
 	}
 	return Match{Reason: ByNothing}
 }
 
-// lastOf is the pass that ended last, with those that overlapped it: one with
+// lastEnded is the pass that ended last, with those that overlapped it: one with
 // contacts speaks for all.
-func (f *finder) lastOf(meant []storage.Pass) []storage.Pass {
+func (f *finder) lastEnded(meant []storage.Pass) []storage.Pass {
 	last := slices.MaxFunc(meant, func(a, b storage.Pass) int { return a.LOS.Compare(b.LOS) })
 	group := filter(meant, func(p storage.Pass) bool { return p.LOS.After(last.AOS) })
 	if worked := filter(group, func(p storage.Pass) bool { return f.workedOn(p.ID) }); len(worked) == 1 {
 		return worked
 	}
 	return group
-}
-
-// before is the pass that the line before was written down for.
-func (f *finder) before(l *line, at time.Time) (storage.Pass, bool) {
-	if f.last == nil || f.last.match.Pass.ID == "" || at.Sub(f.last.at()) > LookBack {
-		return storage.Pass{}, false
-	}
-	return f.last.match.Pass, true
 }

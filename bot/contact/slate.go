@@ -137,7 +137,7 @@ func (rec *recordings) recorded(slate time.Time, m Match) Match {
 // tellsSlate takes the slate that a line tells, for the contacts that wait for it
 // and for those to come; false if it tells none.
 func (d *derivation) tellsSlate(l *line) bool {
-	if !l.slate.isSet() {
+	if !l.slate.set {
 		return false
 	}
 	d.carried = nil
@@ -156,10 +156,10 @@ func (d *derivation) tellsSlate(l *line) bool {
 func (d *derivation) answersSlate(l *line) bool {
 	told := slateAnswer(l.text)
 	reply := l.message.said.Reply
-	if !told.isSet() && reply != nil && (reply.Slate != nil || reply.Voice != 0) {
+	if !told.set && reply != nil && (reply.Slate != nil || reply.Voice != 0) {
 		told = l.slate
 	}
-	if !told.isSet() || !l.message.delivery.headedBy(l) {
+	if !told.set || !l.message.delivery.headedBy(l) {
 		return false
 	}
 	r, ok := d.askedSlate(l)

@@ -21,8 +21,6 @@ type spokenTime struct {
 	day  time.Duration // since midnight
 }
 
-func (s spokenTime) isSet() bool { return s.set }
-
 // near returns the moment meant: of the date told, else the one nearest to the
 // pass or, without a pass, the latest before the message.
 func (s spokenTime) near(pass storage.Pass, at time.Time) time.Time {
@@ -33,14 +31,7 @@ func (s spokenTime) near(pass storage.Pass, at time.Time) time.Time {
 	if pass.ID != "" {
 		around = pass.TCA
 	}
-	when := around.UTC().Truncate(day).Add(s.day)
-	switch d := when.Sub(around); {
-	case d > day/2:
-		return when.Add(-day)
-	case d <= -day/2:
-		return when.Add(day)
-	}
-	return when
+	return nearestOf(around.UTC().Truncate(day).Add(s.day), day, around)
 }
 
 var (
@@ -95,13 +86,13 @@ func dated(clock []string, line string) spokenTime {
 // at.
 func SlateNear(line string, pass storage.Pass, at time.Time) (time.Time, bool) {
 	told := slateIn(line)
-	return told.near(pass, at), told.isSet()
+	return told.near(pass, at), told.set
 }
 
 // ClockIn reads a text that holds nothing but a time of day.
 func ClockIn(text string) (parse.Clock, bool) {
 	told := slateAnswer(text)
-	if !told.isSet() {
+	if !told.set {
 		return parse.Clock{}, false
 	}
 	return parse.MakeClock(int(told.day.Hours()), int(told.day.Minutes())%60), true

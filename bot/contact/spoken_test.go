@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -36,7 +37,7 @@ func TestSlateIn(t *testing.T) {
 	} {
 		told := slateIn(c.line)
 		got := ""
-		if told.isSet() {
+		if told.set {
 			got = told.near(c.pass, at).Format("2006-01-02T15:04:05Z")
 		}
 		if got != c.want {
@@ -84,8 +85,8 @@ func TestShortAnswers(t *testing.T) {
 	}
 	for text, want := range map[string]string{"+4:10": "4m10s", "+0:00": "0s", "4:10": "", "+95": "", "+1:75": ""} {
 		got := ""
-		if o := loneOffset(text); o.IsSet() {
-			got = o.Duration().String()
+		if said, ok := answerIn(parse.Line{Text: text}); ok {
+			got = said.Offset.Duration().String()
 		}
 		if got != want {
 			t.Errorf("offset %q: got %q, want %q", text, got, want)

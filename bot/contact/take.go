@@ -56,8 +56,11 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 		c.m = d.byMark(c)
 	}
 	switch {
-	case r.Why == parse.NoCall && r.Corrects:
-		d.offerElsewhere(c)
+	case r.Why == parse.NoCall && r.Corrects: // of the last contact, under another bird?
+		if last := lastOf(d.contacts, (*contact).stands); last != nil && last.whole() {
+			c.corrects = last
+			c.Candidates = []storage.Candidate{{Call: last.Call, Grids: c.Grids}}
+		}
 	case r.Why == parse.NoCall:
 		d.offerLast(c)
 	}
@@ -90,14 +93,6 @@ func (b *book) offerLast(c *contact) {
 		}
 	}
 	c.Candidates = append(first, c.Candidates...)
-}
-
-// offerElsewhere lets a correction be of the last contact, under another bird.
-func (b *book) offerElsewhere(c *contact) {
-	if last := lastOf(b.contacts, (*contact).stands); last != nil && last.whole() {
-		c.corrects = last
-		c.Candidates = []storage.Candidate{{Call: last.Call, Grids: c.Grids}}
-	}
 }
 
 // target looks for the earlier contact that a reading is about, if it is about

@@ -38,7 +38,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/contact":  {[]string{"parse", "predict", "storage", "bot/idiom", "bot/question"}, nil},
+	"bot/contact":  {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/question"}, nil},
 	"bot/idiom":    {nil, nil},
 	"bot/question": {nil, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/say":      {[]string{"parse", "predict", "bot/layout"}, nil},

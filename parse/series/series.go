@@ -5,6 +5,8 @@ package series
 import (
 	"cmp"
 	_ "embed"
+	"math"
+	"slices"
 	"strings"
 )
 
@@ -63,9 +65,21 @@ func Of(s string) string {
 	return byPair[pairIndex(s[0], s[1])]
 }
 
-// Fields are the Maidenhead fields in which the territories of an administration lie;
-// none where that is not known.
-func Fields(name string) []string { return fieldsOf[name] }
+// farDeg is how far outside a field a place is far from what lies in it, in degrees of
+// latitude and half as many again of longitude: some 300 km. No source: a guess at what
+// can't be a slip beside a border.
+const farDeg = 3
+
+// Near reports whether a place lies in a Maidenhead field with territories of an
+// administration, or not far outside it; true where its territories are not known.
+func Near(name string, latDeg, lonDeg float64) bool {
+	fields := fieldsOf[name]
+	return len(fields) == 0 || slices.ContainsFunc(fields, func(field string) bool {
+		south, west := 10*float64(field[1]-'A')-90, 20*float64(field[0]-'A')-180
+		east := math.Mod(lonDeg-west+540, 360) - 180 // from the western edge, over the date line too
+		return max(south-latDeg, latDeg-south-10, 0) <= farDeg && max(-east, east-20, 0) <= 1.5*farDeg
+	})
+}
 
 // IsOne reports whether a letter alone is a prefix (No. 19.50; 2 is never used so by
 // amateurs).

@@ -64,3 +64,23 @@ func TestLikely(t *testing.T) {
 		t.Errorf("O: %s", list)
 	}
 }
+
+// Two neighbours that changed places are one slip, and no letter moves twice.
+func TestSlips(t *testing.T) {
+	for _, tt := range []struct {
+		a, b string
+		want int
+	}{
+		{"HX7KZQ", "HX7KZQ", 0},
+		{"HX7KZQ", "HX7KZP", 1},
+		{"HX7KZQ", "HX7KQZ", 1},
+		{"HX7KZQ", "HX7ZKP", 2},
+		{"HX7KZQ", "HX7KZ", 1},
+		{"CA", "ABC", 3},
+		{"", "AB", 2},
+	} {
+		if got := Slips(tt.a, tt.b); got != tt.want || Slips(tt.b, tt.a) != tt.want {
+			t.Errorf("%q and %q: %d slips, want %d both ways", tt.a, tt.b, got, tt.want)
+		}
+	}
+}
