@@ -127,6 +127,9 @@ func (r *ledger) bareName(i, end int) bool {
 	if i > 0 && r.at[i-1].kind == skipped && r.uses[i-1] != inField && r.words[i-1].means&(courtesy|filler|part) == 0 {
 		return false // the word before is read as nothing, and says something
 	}
+	if r.isWord(end, titled) {
+		end++
+	}
 	return slices.ContainsFunc(r.groups, func(g group) bool {
 		return g.call >= 0 && len(g.grids) > 0 && (i >= g.to || t.spells.trust == unspelled && (i > g.from || end == g.from))
 	})

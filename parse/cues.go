@@ -101,7 +101,7 @@ func (r *reader) tell(h *hit) {
 func (r *reader) nearest(at int, f func(*group)) {
 	after, _ := slices.BinarySearchFunc(r.groups, at, func(g group, at int) int { return cmp.Compare(g.from, at+1) })
 	if after > 0 {
-		if g := &r.groups[after-1]; at < g.to || r.bondOf(g.to, at) != apart {
+		if g := &r.groups[after-1]; at < g.to || after == len(r.groups) || r.bondOf(g.to, at) != apart {
 			f(g)
 		}
 	}

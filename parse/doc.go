@@ -48,7 +48,7 @@
 //	symbol  = letters and digits | spoken word or phrase | "double" symbol | "stroke" ;
 //	beside  = report | clock | offset | date | "name" word | mode ;   (* anywhere near *)
 //	report  = "59" | "599" | "5/9" | "five nine" | … ;      (* one: received; two: sent, received *)
-//	clock   = ":MM" | "HH:MM" [ ":SS" ] | "HHMM" [ "z" ] | ( "at" | "minute" ) figures | figures "zulu" ;
+//	clock   = ":MM" | "HH:MM" [ ":SS" ] | "HHMM" [ "z" | "utc" ] | ( "at" | "minute" ) figures | figures "zulu" ;
 //	offset  = "+" ( [ H ":" ] M ":" SS | [ H "h" ] [ M "m" ] [ S "s" ] ) ;
 //	date    = YYYY "-" MM "-" DD | D "." M "." Y | D "/" M "/" Y | M "/" D "/" Y
 //	        | D month [ Y ] | month D [ Y ] ;

@@ -60,7 +60,12 @@ func (r *reader) addCall(a *arc, s string) {
 	r.addElement(a, element{kind: callArc, call: call})
 }
 
+// addGrid adds the grid of an arc as an element. Of a square written twice without a
+// space, which is never meant as one of eight characters, it takes one: "GG99GG99".
 func (r *reader) addGrid(a *arc, s string) {
+	if len(s) == 8 && s[:4] == s[4:] {
+		s = s[:4]
+	}
 	grid, _ := makeGrid(s)
 	r.addElement(a, element{kind: gridArc, grid: grid})
 }

@@ -169,7 +169,7 @@ func (l *lattice) addClock(i int) {
 		}
 		copy(a.buf[:], t.s[:2]+l.words[i+1].s[:2])
 		l.add(a)
-	case l.dottedTime(i) || after > i+1 && l.dotted(i):
+	case l.dottedTime(i) || (after > i+1 || l.numberSense(i) == timed) && l.dotted(i):
 		a := arc{from: int16(i), to: int16(after), kind: clockArc}
 		a.append(strings.Replace(t.s, ".", ":", 1), false)
 		l.add(a)
@@ -234,9 +234,9 @@ func atoi(s string) int {
 }
 
 // clockOf reads ":42", "17:42", "7:30", "17:42:10", "17h42", "1742", each also with
-// z, and "17.42z".
+// z or utc, and "17.42z".
 func clockOf(s string) (Clock, bool) {
-	s, z := strings.CutSuffix(s, "z")
+	s, z := strings.CutSuffix(strings.Replace(s, "utc", "z", 1), "z")
 	d := digitsAt(s, 0)
 	minute := ""
 	switch {
