@@ -5,6 +5,8 @@ import (
 	"maps"
 	"os"
 	"slices"
+
+	"skyslate/storage/disk"
 )
 
 // A journal may be of another start: the program began anew in an empty directory, or
@@ -57,8 +59,8 @@ func (s *Store) joinAnother(path string, l *ledger) error {
 	if err != nil {
 		return err
 	}
-	kept := aside(path, info.ModTime())
-	if err := copyFile(path, kept); err != nil {
+	kept := disk.Aside(path, info.ModTime())
+	if err := disk.Copy(path, kept); err != nil {
 		return err
 	}
 	err = s.update(func(t *tx) {

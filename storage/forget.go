@@ -125,7 +125,7 @@ func (t *tx) forget(op OperatorID) {
 			t.cancel(i.Key)
 		}
 	}
-	deleteWhere(t.in(inSeen), func(k []byte, seen sighting) bool {
+	deleteWhere(t.in(inSeen), nil, func(k []byte, seen sighting) bool {
 		return seen.Operator == op || namesOperator(k, op)
 	})
 	t.putTraces(append(t.traces(), who(op)))

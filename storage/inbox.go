@@ -25,7 +25,9 @@ func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 		}
 	})
 	if err == nil {
-		s.documents.cameIn(raws)
+		for _, r := range raws {
+			s.documents.CameIn(r.ID)
+		}
 	}
 	return wrap("accept", err)
 }

@@ -18,6 +18,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"skyslate/storage/disk"
 )
 
 // entry is one line of the contact journal: exactly one of its fields is set.
@@ -212,7 +214,7 @@ func openJournal(path string) (*journal, error) {
 	j := &journal{path: path, f: f, passes: map[recordName]bool{}}
 	if j.safe, err = measure(f); err == nil && j.safe.Size == 0 {
 		j.behind, err = entry{Journal: journalTitle}.format()
-		err = errors.Join(err, j.write(), syncDir(filepath.Dir(path)))
+		err = errors.Join(err, j.write(), disk.SyncDir(filepath.Dir(path)))
 	}
 	end := []byte{'\n'}
 	if err == nil {

@@ -215,7 +215,7 @@ func (t mender) unhook() {
 			messageRecords.put(t.tx, m)
 		}
 	}
-	deleteWhere(t.in(inHanded), func(k []byte, h handOver) bool {
+	deleteWhere(t.in(inHanded), nil, func(k []byte, h handOver) bool {
 		return !t.in(inContacts).Has(append(bytes.Clone(k), versionKey(h.Version)...))
 	})
 }

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"skyslate/storage/disk"
 )
 
 // ledger is what the journal holds, by name.
@@ -194,8 +196,8 @@ func (s *Store) mendJournal(path string, l *ledger) error {
 		return err
 	}
 	if l.bad > 0 {
-		kept := aside(path, info.ModTime())
-		if err := copyFile(path, kept); err != nil {
+		kept := disk.Aside(path, info.ModTime())
+		if err := disk.Copy(path, kept); err != nil {
 			return err
 		}
 		s.notice("%d lines of the contact journal could not be read; "+
@@ -212,7 +214,7 @@ func rewriteJournal(path string, keep func(n int, e entry) bool) error {
 		return err
 	}
 	defer old.Close()
-	return replaceFile(path, func(f *os.File) error { return copyLines(f, old, keep) })
+	return disk.Replace(path, func(f *os.File) error { return copyLines(f, old, keep) })
 }
 
 // restoreFrom gives the database what only the journal has, which holds no void
@@ -294,9 +296,7 @@ func (t *tx) holds(r recordName) bool {
 func (t *tx) forgetReturned(gone map[string]forgetting) {
 	for _, op := range t.returned(gone) {
 		t.forget(op)
-		deleteWhere(t.in(inKept), func(k, _ []byte) bool {
-			return bytes.HasPrefix(k, []byte(GuestsKey)) && namesOperator(k, op)
-		})
+		deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
 	}
 }
 

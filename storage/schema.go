@@ -10,6 +10,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"skyslate/storage/block"
+	"skyslate/storage/disk"
 )
 
 // The buckets; the package comment says what is in each.
@@ -213,7 +214,7 @@ func (s *Store) compact() error {
 	}
 	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
 	if err == nil {
-		err = renameInto(path, s.path)
+		err = disk.Rename(path, s.path)
 	}
 	if err != nil {
 		return errors.Join(err, f.close(), os.Remove(path))

@@ -9,6 +9,8 @@ import (
 	"os"
 	"slices"
 	"strings"
+
+	"skyslate/storage/disk"
 )
 
 // Freed pages keep their text, and so do lines of the journal that are void. So after
@@ -124,7 +126,7 @@ func (j *journal) drop(gone []string) (rev uint64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	fresh, err := os.OpenFile(j.path+".new", os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
+	fresh, err := disk.Create(j.path)
 	if err != nil {
 		return 0, err
 	}
@@ -154,7 +156,7 @@ func (j *journal) replaceBy(fresh *os.File, sum hashWriter, end int64) error {
 	if err = errors.Join(err, fresh.Sync()); err != nil {
 		return err
 	}
-	if err := renameInto(fresh.Name(), j.path); err != nil {
+	if err := disk.Rename(fresh.Name(), j.path); err != nil {
 		return err
 	}
 	size, err := fresh.Seek(0, io.SeekCurrent)

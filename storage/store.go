@@ -11,6 +11,8 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+
+	"skyslate/storage/documents"
 )
 
 // The files of a store's directory.
@@ -53,7 +55,7 @@ type Store struct {
 	writing sync.Mutex
 	pending pending
 
-	documents documents
+	documents *documents.Dir
 }
 
 // Notices are sentences for the log about what the store had to do by itself
@@ -96,7 +98,7 @@ func (s *Store) Close() error {
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: &s.documents})) })
+	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: s.documents})) })
 }
 
 func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }
