@@ -27,11 +27,12 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	}
 	for _, step := range []func() error{
 		func() error {
-			return s.update(func(t *tx) {
+			err := s.update(func(t *tx) {
 				t.lines = []entry{{Forgotten: &forgotten{who(op), at}}}
 				t.putTraces(append(t.traces(), who(op)))
-				s.journal.void.Store(true)
 			})
+			s.void.Store(true) // not before the line stands, or the removal of others' lines misses it
+			return err
 		},
 		func() error { return s.forgetRaws(at, theirs) },
 		func() error { return s.forgetOwn(op) },

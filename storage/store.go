@@ -13,6 +13,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"skyslate/storage/documents"
+	"skyslate/storage/journal"
 )
 
 // The files of a store's directory.
@@ -45,7 +46,9 @@ type Store struct {
 	closed bool
 
 	// journal is nil in a store that is only read.
-	journal *journal
+	journal *journal.Journal
+	lags    atomic.Bool // because the last write of it failed
+	void    atomic.Bool // it has lines of who was forgotten
 
 	noticesMu sync.Mutex
 	notices   []string
@@ -87,7 +90,7 @@ func (s *Store) Close() error {
 	s.closed = true
 	var err error
 	if s.journal != nil {
-		err = s.journal.f.Close()
+		err = s.journal.Close()
 	}
 	if s.file != nil {
 		err = errors.Join(err, s.file.close())
@@ -131,18 +134,18 @@ func (s *Store) updateFile(fn func(*tx)) error {
 	defer s.writing.Unlock()
 	var refused error
 	var done tx
-	var text []byte
+	var lines journal.Batch
 	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
 		t.news.pending = &s.pending
 		fn(t)
-		text = t.noteJournal(s.journal)
+		lines = t.noteJournal(s.journal)
 		refused, done = t.err, *t
 	})
 	switch {
 	case err == nil:
 		s.pending.take(done.news)
 		if s.journal != nil {
-			s.journal.add(text, done.lines)
+			s.journal.Add(lines)
 		}
 		return nil
 	case refused != nil && !errors.Is(err, ErrDamaged):

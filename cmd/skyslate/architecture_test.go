@@ -30,8 +30,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/pages":       {nil, nil},
 	"storage/disk":        {nil, nil},
 	"storage/documents":   {[]string{"storage/disk"}, nil},
+	"storage/journal":     {[]string{"storage/disk"}, nil},
 	"storage": {
-		[]string{"parse", "predict", "storage/block", "storage/disk", "storage/documents", "storage/pages"},
+		[]string{
+			"parse", "predict",
+			"storage/block", "storage/disk", "storage/documents", "storage/journal", "storage/pages",
+		},
 		[]string{"go.etcd.io/bbolt"},
 	},
 	"storage/storagetest": {[]string{"storage"}, nil},
