@@ -17,7 +17,7 @@
 // time.
 //
 // The events that wait and the posts that are owed are known in memory as well
-// (pending.go): whose turn it is and which post is the most urgent is told without
+// (package queue): whose turn it is and which post is the most urgent is told without
 // a search, in a transaction or out of it. They are learnt at an opening, and anew
 // after a transaction of which nobody knows whether it made it to the disk.
 //

@@ -103,7 +103,7 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 // forgetSettings removes an operator, and what is kept of the bot's own for them.
 func (t *tx) forgetSettings(op OperatorID) {
 	if t.holds(recordName{op: op}) {
-		t.news.operators--
+		t.operators--
 	}
 	t.in(inOperators).Delete(opKey(op))
 	t.in(inKept).deleteWith([]byte(OwnKey(op, "")), 0)

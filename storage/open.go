@@ -14,6 +14,7 @@ import (
 	"skyslate/storage/disk"
 	"skyslate/storage/documents"
 	"skyslate/storage/pages"
+	"skyslate/storage/queue"
 )
 
 // Open opens the store in dir, which is made if it is missing, for one process
@@ -27,7 +28,7 @@ func Open(dir string) (*Store, error) {
 	s := &Store{
 		dir: dir, path: filepath.Join(dir, databaseName), documents: documents.In(filepath.Join(dir, documentsName)),
 	}
-	s.pending.forget()
+	s.pending.Learn(queue.News{})
 	halved, err := s.ensure()
 	if err == nil {
 		err = s.open(halved)

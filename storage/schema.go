@@ -11,6 +11,7 @@ import (
 
 	"skyslate/storage/block"
 	"skyslate/storage/disk"
+	"skyslate/storage/queue"
 )
 
 // The buckets; the package comment says what is in each.
@@ -85,8 +86,11 @@ type tx struct {
 	*bolt.Tx
 	buckets map[string]bucket
 	err     error
-	news    news    // what it changes of what is pending
 	lines   []entry // what the journal is to hold of it
+
+	pending   *queue.Queue[outPost] // before it
+	news      queue.News            // what it changes of that
+	operators int                   // how many more there are
 }
 
 func (t *tx) fail(err error) {

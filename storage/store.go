@@ -14,6 +14,7 @@ import (
 
 	"skyslate/storage/documents"
 	"skyslate/storage/journal"
+	"skyslate/storage/queue"
 )
 
 // The files of a store's directory.
@@ -56,7 +57,9 @@ type Store struct {
 	// writing is held over each transaction that writes and over what it means for
 	// pending.
 	writing sync.Mutex
-	pending pending
+	pending queue.Queue[outPost]
+
+	operators atomic.Int64 // how many there are
 
 	documents *documents.Dir
 }
@@ -136,14 +139,15 @@ func (s *Store) updateFile(fn func(*tx)) error {
 	var done tx
 	var lines journal.Batch
 	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
-		t.news.pending = &s.pending
+		t.pending = &s.pending
 		fn(t)
 		lines = t.noteJournal(s.journal)
 		refused, done = t.err, *t
 	})
 	switch {
 	case err == nil:
-		s.pending.take(done.news)
+		s.pending.Take(done.news)
+		s.operators.Add(int64(done.operators))
 		if s.journal != nil {
 			s.journal.Add(lines)
 		}

@@ -31,10 +31,11 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/disk":        {nil, nil},
 	"storage/documents":   {[]string{"storage/disk"}, nil},
 	"storage/journal":     {[]string{"storage/disk"}, nil},
+	"storage/queue":       {nil, nil},
 	"storage": {
 		[]string{
 			"parse", "predict",
-			"storage/block", "storage/disk", "storage/documents", "storage/journal", "storage/pages",
+			"storage/block", "storage/disk", "storage/documents", "storage/journal", "storage/pages", "storage/queue",
 		},
 		[]string{"go.etcd.io/bbolt"},
 	},
