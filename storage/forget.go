@@ -89,15 +89,19 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 			err = s.update(func(t *tx) { more = t.in(name).deleteWith(opKey(op), ownAtOnce) == ownAtOnce })
 		}
 	}
+	if err == nil {
+		err = errors.Join(
+			removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
+			removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
+			removeWhere(s, inSeen, func(k []byte, seen sighting) bool {
+				return seen.Operator == op || namesOperator(k, op)
+			}),
+		)
+	}
 	if err != nil {
 		return err
 	}
-	return errors.Join(
-		removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
-		removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
-		removeWhere(s, inSeen, func(k []byte, seen sighting) bool { return seen.Operator == op || namesOperator(k, op) }),
-		s.update(func(t *tx) { t.forgetSettings(op) }),
-	)
+	return s.update(func(t *tx) { t.forgetSettings(op) })
 }
 
 // forgetSettings removes an operator, and what is kept of the bot's own for them.
@@ -108,28 +112,6 @@ func (t *tx) forgetSettings(op OperatorID) {
 	t.in(inOperators).Delete(opKey(op))
 	t.in(inKept).deleteWith([]byte(OwnKey(op, "")), 0)
 	t.forgetDocuments(op)
-}
-
-// forget removes all that is an operator's, except what came in, at an opening.
-func (t *tx) forget(op OperatorID) {
-	for _, name := range ownNames {
-		t.in(name).deleteWith(opKey(op), 0)
-	}
-	t.forgetSettings(op)
-	for _, p := range all[outPost](t.in(inPosts), nil) {
-		if p.Operator == op {
-			t.deletePost(p)
-		}
-	}
-	for _, i := range all[Item](t.in(inAgenda), nil) {
-		if i.Operator == op {
-			t.cancel(i.Key)
-		}
-	}
-	deleteWhere(t.in(inSeen), nil, func(k []byte, seen sighting) bool {
-		return seen.Operator == op || namesOperator(k, op)
-	})
-	t.putTraces(append(t.traces(), who(op)))
 }
 
 // namesOperator reports whether the operator is a part of an event's name:

@@ -172,8 +172,14 @@ func (s *Store) mend(l *ledger) error {
 	if err != nil || !made {
 		return err
 	}
+	if err := s.update(func(t *tx) { mender{t}.unhook() }); err != nil {
+		return err
+	}
+	if err := s.forgetReturned(l.forgotten); err != nil {
+		return err
+	}
 	contacts := 0
-	if err := s.update(func(t *tx) { contacts = mender{t}.mend(m, l.forgotten) }); err != nil {
+	if err := s.update(func(t *tx) { contacts = mender{t}.mend(m) }); err != nil {
 		return err
 	}
 	if contacts > 0 {
@@ -218,10 +224,14 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 	if err := s.joinAnother(path, l); err != nil {
 		return err
 	}
+	if err := s.update(func(t *tx) { t.restoreKept(l) }); err != nil {
+		return err
+	}
+	if err := s.forgetReturned(l.forgotten); err != nil {
+		return err
+	}
 	var contacts, operators int
 	err = s.update(func(t *tx) {
-		t.restoreKept(l)
-		t.forgetReturned(l.forgotten)
 		_, err := journal.ReadFile(path, func(_ int, _ []byte, e entry) error {
 			switch {
 			case e.Operator != nil && t.restoreOperator(l.operators[e.Operator.ID]):
@@ -282,11 +292,21 @@ func (t *tx) holds(r recordName) bool {
 }
 
 // forgetReturned forgets them again, and that they were let in.
-func (t *tx) forgetReturned(gone map[string]forgetting) {
-	for _, op := range t.returned(gone) {
-		t.forget(op)
-		deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
+func (s *Store) forgetReturned(gone map[string]forgetting) error {
+	var ops []OperatorID
+	err := s.read(func(t *tx) { ops = t.returned(gone) })
+	for _, op := range ops {
+		if err == nil {
+			err = s.update(func(t *tx) {
+				deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
+				t.putTraces(append(t.traces(), who(op)))
+			})
+		}
+		if err == nil {
+			err = s.forgetOwn(op)
+		}
 	}
+	return err
 }
 
 // returned are operators who were forgotten after they had joined: an older
