@@ -5,6 +5,9 @@ import (
 	"maps"
 	"os"
 	"slices"
+
+	"skyslate/storage/disk"
+	"skyslate/storage/journal"
 )
 
 // A journal may be of another start: the program began anew in an empty directory, or
@@ -25,7 +28,7 @@ func (t *tx) hasAnother(c Contact) bool {
 func (t *tx) another(path string) (others map[contactID]Contact, given map[OperatorID]uint64) {
 	others, given = map[contactID]Contact{}, map[OperatorID]uint64{}
 	latest := map[contactID]Contact{}
-	_, err := readJournalFile(path, func(_ int, _ []byte, e entry) error {
+	_, err := journal.ReadFile(path, func(_ int, _ []byte, e entry) error {
 		if e.Contact == nil {
 			return t.err
 		}
@@ -57,8 +60,8 @@ func (s *Store) joinAnother(path string, l *ledger) error {
 	if err != nil {
 		return err
 	}
-	kept := aside(path, info.ModTime())
-	if err := copyFile(path, kept); err != nil {
+	kept := disk.Aside(path, info.ModTime())
+	if err := disk.Copy(path, kept); err != nil {
 		return err
 	}
 	err = s.update(func(t *tx) {
@@ -74,7 +77,7 @@ func (s *Store) joinAnother(path string, l *ledger) error {
 	}
 	s.notice("the contact journal is of another start: %d contacts in it had the numbers of others and have new ones; "+
 		"the file as it was is kept as %s", len(others), kept)
-	err = rewriteJournal(path, func(_ int, e entry) bool {
+	err = journal.Rewrite(path, func(_ int, e entry) bool {
 		if e.Contact == nil {
 			return e.Kept == nil
 		}

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
+
+	"skyslate/storage/disk"
 )
 
 // untilClosing writes until its store is being closed: who ends the program doesn't
@@ -49,7 +51,7 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 	if err := s.CopyTo(partial, at); err != nil {
 		return "", errors.Join(err, os.Remove(partial))
 	}
-	if err := renameInto(partial, path); err != nil {
+	if err := disk.Rename(partial, path); err != nil {
 		return "", wrap("backup", err)
 	}
 	if keep < 1 {
@@ -132,7 +134,7 @@ func backupIn(path string) (b backup, err error) {
 	return b, err
 }
 
-const backupLayout = "skyslate-" + stampLayout + ".db"
+const backupLayout = "skyslate-" + disk.Stamp + ".db"
 
 // backupTime tells from the name of a backup when it was made.
 func backupTime(path string) (at time.Time, ok bool) {

@@ -24,15 +24,7 @@ func (s *Store) Counts(now time.Time) (c Counts, err error) {
 			}
 		}
 	})
-	s.pending.count(&c)
+	c.Operators = int(s.operators.Load())
+	c.Waiting, c.Owed = s.pending.Count()
 	return c, err
-}
-
-func (p *pending) count(c *Counts) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	c.Operators, c.Owed = p.operators, len(p.owed)
-	for _, numbers := range p.waiting {
-		c.Waiting += len(numbers)
-	}
 }

@@ -17,7 +17,7 @@
 // time.
 //
 // The events that wait and the posts that are owed are known in memory as well
-// (pending.go): whose turn it is and which post is the most urgent is told without
+// (package queue): whose turn it is and which post is the most urgent is told without
 // a search, in a transaction or out of it. They are learnt at an opening, and anew
 // after a transaction of which nobody knows whether it made it to the disk.
 //
@@ -30,10 +30,9 @@
 // A store is a directory that only its owner can read:
 //
 //	skyslate.db        a bbolt database
-//	contacts.journal   one line of JSON for each version of a contact, each
-//	                   change of an operator's settings and of who is let in
-//	documents/         documents that came in and aren't done with, each with its
-//	                   checksum at its end
+//	contacts.journal   one line of JSON for each version of a contact, each change
+//	                   of an operator's settings and of who is let in (package journal)
+//	documents/         documents that came in and aren't done with (package documents)
 //	backups/           skyslate-20261124T030000Z.db, …
 //	*.broken-TIME      what was damaged and has been replaced
 //

@@ -105,69 +105,8 @@ func TestDocuments(t *testing.T) {
 	}
 }
 
-// What is too large, or breaks off, leaves nothing behind, and neither does the
-// half of a document that a crash left.
-func TestDocumentThatFails(t *testing.T) {
-	dir := t.TempDir()
-	s := open(t, dir)
-	if _, err := s.KeepDocument("tg/1", strings.NewReader("123456"), 5); !errors.Is(err, storage.ErrTooLarge) {
-		t.Errorf("one byte too many: %v", err)
-	}
-	broken := errors.New("the line broke")
-	if _, err := s.KeepDocument("tg/1", io.MultiReader(strings.NewReader("12"), errorReader{broken}), 5); !errors.Is(err, broken) {
-		t.Errorf("a broken line: %v", err)
-	}
-	if got := documentsIn(t, dir); got != nil {
-		t.Errorf("left behind: %q", got)
-	}
-	if err := errors.Join(s.Close(), os.MkdirAll(filepath.Join(dir, "documents"), 0o700)); err != nil {
-		t.Fatal(err)
-	}
-	for _, name := range []string{"tg%2F1.new", "tg%2F1", "%zz"} {
-		if err := os.WriteFile(filepath.Join(dir, "documents", name), []byte("x"), 0o600); err != nil {
-			t.Fatal(err)
-		}
-	}
-	defer open(t, dir).Close()
-	if got := documentsIn(t, dir); got != nil {
-		t.Errorf("not swept: %q", got)
-	}
-}
-
-// A document that is not what it was is not given out, and nothing in the directory
-// keeps a store from opening.
-func TestDamagedDocument(t *testing.T) {
-	for name, damage := range map[string]func(path string) error{
-		"cut":         func(path string) error { return os.Truncate(path, 7) },
-		"cut shorter": func(path string) error { return os.Truncate(path, 2) },
-		"longer":      func(path string) error { return os.WriteFile(path, []byte("<call:6>ox9qzt<eor>12345"), 0o600) },
-		"a bit":       func(path string) error { return os.WriteFile(path, []byte("<call:6>ox9qzu<eor>1234"), 0o600) },
-		"missing":     os.Remove,
-		"a directory": func(path string) error {
-			return errors.Join(os.Remove(path), os.MkdirAll(filepath.Join(path, "x"), 0o700))
-		},
-	} {
-		t.Run(name, func(t *testing.T) {
-			dir := t.TempDir()
-			s := open(t, dir)
-			_, err := s.KeepDocument("tg/1", strings.NewReader("<call:6>ox9qzt<eor>"), 100)
-			if err := errors.Join(err, s.Accept(nil, storage.Raw{ID: "tg/1", At: t0}), s.Close()); err != nil {
-				t.Fatal(err)
-			}
-			if err := damage(filepath.Join(dir, "documents", "tg%2F1")); err != nil {
-				t.Fatal(err)
-			}
-			s = open(t, dir)
-			defer s.Close()
-			view(t, s, func(v *storage.View) error {
-				if d, err := v.Document("tg/1"); err == nil {
-					t.Errorf("it is given out, %d bytes", d.Size())
-				}
-				return nil
-			})
-			commit(t, s, "tg/1", storage.Changes{})
-		})
-	}
+// Nothing in the place of the documents keeps a store from opening.
+func TestDocumentsOfSomebodyElse(t *testing.T) {
 	dir := t.TempDir()
 	if err := os.WriteFile(filepath.Join(dir, "documents"), []byte("notes"), 0o600); err != nil {
 		t.Fatal(err)
@@ -177,8 +116,30 @@ func TestDamagedDocument(t *testing.T) {
 	if len(s.Notices()) == 0 {
 		t.Error("nothing is said of a file in the place of the directory")
 	}
+	if _, err := s.KeepDocument("tg/1", strings.NewReader("<eoh>"), 5); err == nil {
+		t.Error("a document is kept in a file")
+	}
 }
 
-type errorReader struct{ err error }
-
-func (r errorReader) Read([]byte) (int, error) { return 0, r.err }
+// A document that is damaged is not given out, and the store opens and works its event.
+func TestDamagedDocument(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	_, err := s.KeepDocument("tg/1", strings.NewReader("<eoh>"), 5)
+	if err := errors.Join(err, s.Accept(nil, storage.Raw{ID: "tg/1", At: t0}), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, "documents", "tg%2F1")
+	if err := errors.Join(os.Remove(path), os.MkdirAll(filepath.Join(path, "x"), 0o700)); err != nil {
+		t.Fatal(err)
+	}
+	s = open(t, dir)
+	defer s.Close()
+	view(t, s, func(v *storage.View) error {
+		if d, err := v.Document("tg/1"); err == nil {
+			t.Errorf("it is given out, %d bytes", d.Size())
+		}
+		return nil
+	})
+	commit(t, s, "tg/1", storage.Changes{})
+}

@@ -100,11 +100,11 @@ func all[T any](b bucket, prefix []byte) (vs []T) {
 	return vs
 }
 
-// deleteWhere removes the values that are not wanted any more, once all have been
-// read.
-func deleteWhere[T any](b bucket, unwanted func(key []byte, v T) bool) {
+// deleteWhere removes the values that are not wanted any more of those whose keys begin
+// with prefix, once all have been read.
+func deleteWhere[T any](b bucket, prefix []byte, unwanted func(key []byte, v T) bool) {
 	var found [][]byte
-	for k, v := range scan[T](b, nil) {
+	for k, v := range scan[T](b, prefix) {
 		if unwanted(k, v) {
 			found = append(found, bytes.Clone(k))
 		}

@@ -27,11 +27,12 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 	}
 	for _, step := range []func() error{
 		func() error {
-			return s.update(func(t *tx) {
+			err := s.update(func(t *tx) {
 				t.lines = []entry{{Forgotten: &forgotten{who(op), at}}}
 				t.putTraces(append(t.traces(), who(op)))
-				s.journal.void.Store(true)
 			})
+			s.void.Store(true) // not before the line stands, or the removal of others' lines misses it
+			return err
 		},
 		func() error { return s.forgetRaws(at, theirs) },
 		func() error { return s.forgetOwn(op) },
@@ -88,47 +89,29 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 			err = s.update(func(t *tx) { more = t.in(name).deleteWith(opKey(op), ownAtOnce) == ownAtOnce })
 		}
 	}
+	if err == nil {
+		err = errors.Join(
+			removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
+			removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
+			removeWhere(s, inSeen, func(k []byte, seen sighting) bool {
+				return seen.Operator == op || namesOperator(k, op)
+			}),
+		)
+	}
 	if err != nil {
 		return err
 	}
-	return errors.Join(
-		removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
-		removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
-		removeWhere(s, inSeen, func(k []byte, seen sighting) bool { return seen.Operator == op || namesOperator(k, op) }),
-		s.update(func(t *tx) { t.forgetSettings(op) }),
-	)
+	return s.update(func(t *tx) { t.forgetSettings(op) })
 }
 
 // forgetSettings removes an operator, and what is kept of the bot's own for them.
 func (t *tx) forgetSettings(op OperatorID) {
 	if t.holds(recordName{op: op}) {
-		t.news.operators--
+		t.operators--
 	}
 	t.in(inOperators).Delete(opKey(op))
 	t.in(inKept).deleteWith([]byte(OwnKey(op, "")), 0)
 	t.forgetDocuments(op)
-}
-
-// forget removes all that is an operator's, except what came in, at an opening.
-func (t *tx) forget(op OperatorID) {
-	for _, name := range ownNames {
-		t.in(name).deleteWith(opKey(op), 0)
-	}
-	t.forgetSettings(op)
-	for _, p := range all[outPost](t.in(inPosts), nil) {
-		if p.Operator == op {
-			t.deletePost(p)
-		}
-	}
-	for _, i := range all[Item](t.in(inAgenda), nil) {
-		if i.Operator == op {
-			t.cancel(i.Key)
-		}
-	}
-	deleteWhere(t.in(inSeen), func(k []byte, seen sighting) bool {
-		return seen.Operator == op || namesOperator(k, op)
-	})
-	t.putTraces(append(t.traces(), who(op)))
 }
 
 // namesOperator reports whether the operator is a part of an event's name:

@@ -25,7 +25,9 @@ func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 		}
 	})
 	if err == nil {
-		s.documents.cameIn(raws)
+		for _, r := range raws {
+			s.documents.CameIn(r.ID)
+		}
 	}
 	return wrap("accept", err)
 }
@@ -40,7 +42,7 @@ func (t *tx) acceptRaw(r Raw) {
 	next := lastUint(k) + 1
 	t.in(inInboxByID).put(id, next)
 	t.in(inInbox).put(uintKey(next), r)
-	t.news.arrived = append(t.news.arrived, arrival{r.From, next})
+	t.news.Arrive(string(r.From), next)
 }
 
 // Kept is what is kept under key; nil if there is nothing.
@@ -73,7 +75,7 @@ func OwnKey(op OperatorID, what string) string { return "own/" + string(op) + "/
 // Oldest is the oldest of what waits of the operator whose turn it is: they take
 // turns, so that nobody waits for all that another one sent.
 func (s *Store) Oldest() (r Raw, ok bool, err error) {
-	number, ok := s.pending.oldest()
+	number, ok := s.pending.Oldest()
 	if !ok {
 		return r, false, nil
 	}
@@ -101,7 +103,7 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
 	t.in(inInbox).Delete(uintKey(seq))
 	t.in(inInboxByID).Delete(textKey(id))
-	t.news.gone = append(t.news.gone, arrival{r.From, seq})
+	t.news.Leave(string(r.From), seq)
 	return r, true
 }
 

@@ -260,7 +260,7 @@ func TestMendAdoptsWhoeverIsLeft(t *testing.T) {
 		if err := s.Commit("e", time.Time{}, left); err != nil {
 			t.Fatal(err)
 		}
-		err = s.update(func(t *tx) { mender{t}.mend(mending{}, nil) })
+		err = s.update(func(t *tx) { mender{t}.unhook(); mender{t}.mend(mending{}) })
 		if err != nil {
 			t.Fatalf("%s: %v", what, err)
 		}

@@ -1,32 +1,18 @@
 package storage
 
 import (
-	"bufio"
 	"bytes"
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
-	"errors"
-	"fmt"
-	"hash/crc32"
-	"io"
-	"os"
-	"path/filepath"
 	"slices"
-	"strings"
-	"sync"
-	"sync/atomic"
 	"time"
+
+	"skyslate/storage/journal"
 )
 
-// entry is one line of the contact journal: exactly one of its fields is set.
-// The line is a JSON object whose first member is a checksum,
-//
-//	{"sum":"0a1b2c3d","contact":{…}}
-//
-// the CRC-32C, in hexadecimal, of what follows the first comma. A line of a
-// kind that this program doesn't know is left alone.
+// entry is one line of the contact journal (package journal): exactly one of its
+// fields is set. A line of a kind that this program doesn't know is left alone.
 type entry struct {
 	Journal   string     `json:"journal,omitempty"` // the first line: what this file is
 	Operator  *Operator  `json:"operator,omitempty"`
@@ -45,49 +31,9 @@ type forgotten struct {
 
 const journalTitle = "skyslate contacts, one version a line; the sum is a CRC-32C of what follows it"
 
-const (
-	sumStart = `{"sum":"`
-	sumEnd   = `",`
-	sumLen   = len(sumStart) + 8 + len(sumEnd)
-)
-
 func who(op OperatorID) string {
 	sum := sha256.Sum256([]byte("skyslate operator " + op))
 	return hex.EncodeToString(sum[:])
-}
-
-// format is the line of an entry, with its line feed.
-func (e entry) format() ([]byte, error) {
-	body, err := encode(e)
-	if err != nil {
-		return nil, err
-	}
-	return append(sumUp(body), '\n'), nil
-}
-
-// sumUp puts the checksum into an object.
-func sumUp(body []byte) []byte {
-	rest := body[1:] // past the brace
-	return append(lineSum(rest), rest...)
-}
-
-// lineSum is the part of a line that holds the checksum of the rest.
-func lineSum(rest []byte) []byte {
-	return fmt.Appendf(nil, "%s%08x%s", sumStart, crc32.Checksum(rest, castagnoli), sumEnd)
-}
-
-var errBadLine = errors.New("the line does not match its checksum")
-
-// parseLine reads a line without its line feed.
-func parseLine(line []byte) (e entry, err error) {
-	if len(line) < sumLen || !bytes.Equal(line[:sumLen], lineSum(line[sumLen:])) {
-		return e, errBadLine
-	}
-	rest := line[sumLen:]
-	if err := json.Unmarshal(append([]byte("{"), rest...), &e); err != nil {
-		return e, fmt.Errorf("journal line: %w", err)
-	}
-	return e, nil
 }
 
 // recordName names what a line is about, among all operators: settings, a pass or
@@ -123,177 +69,45 @@ func (c Contact) name() recordName {
 	return recordName{op: c.Operator, contact: c.ID, version: c.Version}
 }
 
-// readJournal visits the good lines in order; bad counts the others. Lines may end
-// as other systems' editors end them, and the last one not at all.
-func readJournal(r io.Reader, visit func(number int, line []byte, e entry) error) (bad int, err error) {
-	br := bufio.NewReader(r)
-	for number := 1; ; number++ {
-		line, readErr := br.ReadBytes('\n')
-		if readErr != nil && !errors.Is(readErr, io.EOF) {
-			return bad, readErr
-		}
-		if readErr != nil && len(line) == 0 {
-			return bad, nil
-		}
-		line = bytes.TrimRight(line, "\r\n")
-		e, err := parseLine(line)
-		if err != nil {
-			bad++
-		} else if err := visit(number, append(line, '\n'), e); err != nil {
-			return bad, err
-		}
-		if readErr != nil {
-			return bad, nil
-		}
-	}
-}
-
-// readJournalFile is readJournal of a file that may be missing.
-func readJournalFile(path string, visit func(number int, line []byte, e entry) error) (bad int, err error) {
-	f, err := os.Open(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return 0, nil
-	}
-	if err != nil {
-		return 0, err
-	}
-	defer f.Close()
-	return readJournal(f, visit)
-}
-
-// journal is the open journal. Its lines follow commits: it never holds what
-// the database didn't.
-type journal struct {
-	writing sync.Mutex // held over a write, which the disk may make long
-
-	mu     sync.Mutex
-	path   string
-	f      *os.File
-	safe   extent      // what is in the file for good
-	behind []byte      // lines of commits that stand, which are to follow
-	lags   bool        // because the last write failed
-	void   atomic.Bool // it has lines of who was forgotten
-
-	// passes are those that were written since it was opened: one a line is enough,
-	// and a second does no harm.
-	passes map[recordName]bool
-}
-
-// extent is a journal up to an end of a line.
-type extent struct {
-	Size int64  `json:"size"`
-	Sum  uint32 `json:"sum"` // CRC-32C
-}
-
-func (x extent) with(text []byte) extent {
-	return extent{x.Size + int64(len(text)), crc32.Update(x.Sum, castagnoli, text)}
-}
-
-// journalled is what the database knows of the journal, so that an opening needs not
-// compare all they hold: how far it was safely written before a commit, and what was
-// to follow.
-type journalled struct {
-	Safe   extent `json:"safe"`
-	Behind string `json:"behind,omitempty"`
-}
-
-const (
-	journalledKey = "journal"
-	// mostBehind is up to which length that is kept: beyond it an opening compares all.
-	mostBehind = 32 << 10
-)
-
-// openJournal opens the journal, which is made if it is missing, at its end.
-func openJournal(path string) (*journal, error) {
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+// openJournal opens the contact journal.
+func openJournal(path string) (*journal.Journal, error) {
+	title, err := encode(entry{Journal: journalTitle})
 	if err != nil {
 		return nil, err
 	}
-	j := &journal{path: path, f: f, passes: map[recordName]bool{}}
-	if j.safe, err = measure(f); err == nil && j.safe.Size == 0 {
-		j.behind, err = entry{Journal: journalTitle}.format()
-		err = errors.Join(err, j.write(), syncDir(filepath.Dir(path)))
-	}
-	end := []byte{'\n'}
-	if err == nil {
-		_, err = f.ReadAt(end, j.safe.Size-1)
-	}
-	if err == nil && end[0] != '\n' {
-		j.behind = []byte{'\n'}
-		err = j.write()
-	}
-	err = errors.Join(err, f.Chmod(0o600)) // whoever saved it may have had other habits
-	if err != nil {
-		return nil, errors.Join(err, f.Close())
-	}
-	return j, nil
+	return journal.Open(path, title)
 }
 
-// measure is the extent of a whole file.
-func measure(f *os.File) (extent, error) {
-	sum := crc32.New(castagnoli)
-	size, err := io.Copy(sum, f)
-	return extent{size, sum.Sum32()}, err
-}
+// stateKey is where the database knows the journal's state, so that an opening needs
+// not compare all they hold.
+const stateKey = "journal"
 
-// after are the lines of entries, and what the journal is once they are in it.
-func (j *journal) after(entries []entry) (text []byte, then journalled, err error) {
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	passes := map[recordName]bool{}
-	for _, e := range entries {
-		if n := e.name(); e.Pass != nil {
-			if passes[n] || j.passes[n] {
-				continue
-			}
-			passes[n] = true
-		}
-		line, err := e.format()
-		if err != nil {
-			return nil, then, err
-		}
-		text = append(text, line...)
+// noteJournal makes the database know what the journal is after the transaction, and
+// returns the lines that it brings. Of a pass one line is enough, and a second does no
+// harm.
+func (t *tx) noteJournal(j *journal.Journal) journal.Batch {
+	if j == nil || t.err != nil {
+		return journal.Batch{}
 	}
-	if then = (journalled{j.safe, string(j.behind) + string(text)}); len(then.Behind) > mostBehind {
-		then = journalled{j.safe.with([]byte(then.Behind)), ""}
-	}
-	return text, then, nil
-}
-
-// add makes the lines of a commit follow.
-func (j *journal) add(text []byte, entries []entry) {
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	j.behind = append(j.behind, text...)
-	for _, e := range entries {
+	var entries []journal.Entry
+	for _, e := range t.lines {
+		object, err := encode(e)
+		t.fail(err)
+		once := ""
 		if e.Pass != nil {
-			j.passes[e.name()] = true
+			once = string(passKey(e.Pass.Operator, e.Pass.ID))
 		}
+		entries = append(entries, journal.Entry{Object: object, Once: once})
 	}
-}
-
-// write writes durably what is to follow. On an error that stays so, and the file ends
-// with a whole line.
-func (j *journal) write() error {
-	j.writing.Lock()
-	defer j.writing.Unlock()
-	j.mu.Lock()
-	f, safe, text := j.f, j.safe, bytes.Clone(j.behind)
-	j.mu.Unlock()
-	if len(text) == 0 {
-		return nil
+	if t.err != nil {
+		return journal.Batch{}
 	}
-	err := f.Truncate(safe.Size)
-	if err == nil {
-		_, err = f.WriteAt(text, safe.Size)
+	lines, then := j.With(entries)
+	meta := t.in(inMeta)
+	if known, _ := get[journal.State](meta, []byte(stateKey)); known != then {
+		meta.put([]byte(stateKey), then)
 	}
-	if err = errors.Join(err, f.Sync()); err != nil {
-		return errors.Join(err, f.Truncate(safe.Size))
-	}
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	j.safe, j.behind = safe.with(text), bytes.Clone(j.behind[len(text):])
-	return nil
+	return lines
 }
 
 // journalise writes what commits have changed. They stand whatever happens here.
@@ -301,49 +115,11 @@ func (s *Store) journalise() {
 	if s.journal == nil {
 		return
 	}
-	err := s.journal.write()
-	s.journal.mu.Lock()
-	lagged := s.journal.lags
-	s.journal.lags = err != nil
-	s.journal.mu.Unlock()
-	if err != nil && !lagged {
+	err := s.journal.Write()
+	if lagged := s.lags.Swap(err != nil); err != nil && !lagged {
 		s.notice("the contact journal could not be written (%v): "+
 			"what it lacks is added as soon as that works again", err)
 	}
-}
-
-// resumeJournal opens the journal if it is as the database knows it, or lacks of the
-// end what the database still knows: nil if not.
-func resumeJournal(path string, known journalled) *journal {
-	f, err := os.OpenFile(path, os.O_RDWR, 0o600)
-	if err != nil {
-		return nil
-	}
-	sum := crc32.New(castagnoli)
-	_, err = io.CopyN(sum, f, known.Safe.Size)
-	there, errRest := io.ReadAll(io.LimitReader(f, mostBehind+1))
-	lacks, follows := strings.CutPrefix(known.Behind, string(there))
-	follows = follows && (len(there) == 0 || bytes.HasSuffix(there, []byte("\n"))) // a torn line is told
-	if err != nil || errRest != nil || !follows || sum.Sum32() != known.Safe.Sum || f.Chmod(0o600) != nil {
-		_ = f.Close() // it is read anew, and compared with all the database holds
-		return nil
-	}
-	return &journal{path: path, f: f, safe: known.Safe.with(there), behind: []byte(lacks), passes: map[recordName]bool{}}
-}
-
-// noteJournal makes the database know what the journal is after the transaction, and
-// returns the lines that it brings.
-func (t *tx) noteJournal(j *journal) (text []byte) {
-	if j == nil || t.err != nil {
-		return nil
-	}
-	text, then, err := j.after(t.lines)
-	t.fail(err)
-	meta := t.in(inMeta)
-	if known, _ := get[journalled](meta, []byte(journalledKey)); known != then {
-		meta.put([]byte(journalledKey), then)
-	}
-	return text
 }
 
 // journalLines are the lines that changes call for: an operator whose settings

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"skyslate/storage/journal"
 )
 
 // An opening compares journal and database only where the database doesn't know the
@@ -48,12 +50,12 @@ func TestOpeningComparesWhatItMust(t *testing.T) {
 			if err := f.close(); err != nil {
 				t.Fatal(err)
 			}
-			j := resumeJournal(path, known)
+			j := journal.Resume(path, known)
 			if (j != nil) != c.knows {
 				t.Errorf("known: %v", j != nil)
 			}
 			if j != nil {
-				_ = j.f.Close()
+				_ = j.Close()
 			}
 			openAnd(t, dir, func(*Store) error { return nil })
 			if _, err := Verify(dir); err != nil {

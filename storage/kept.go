@@ -106,10 +106,10 @@ func (t *tx) takeOverKept(g *salvage) {
 	if rev := g.values[inMeta][revKey]; rev.live {
 		t.in(inMeta).Put([]byte(revKey), rev.value)
 	}
-	deleteWhere(t.in(inKept), func(k []byte, _ []byte) bool {
+	deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool {
 		_, still := g.values[inKept][string(k)]
 		hurt := slices.ContainsFunc(g.hurt, func(h []byte) bool { return bytes.Equal(h, k) })
-		return !g.torn && !still && !hurt && bytes.HasPrefix(k, []byte(GuestsKey))
+		return !g.torn && !still && !hurt
 	})
 }
 

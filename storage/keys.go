@@ -30,8 +30,11 @@ func timeKey(t time.Time) []byte {
 	return binary.BigEndian.AppendUint32(intKey(t.Unix()), uint32(t.Nanosecond()))
 }
 
-// keyTime is the time that a key begins with.
+// keyTime is the time that a key begins with, zero where it is too short for one.
 func keyTime(k []byte) time.Time {
+	if len(k) < timeKeyLen {
+		return time.Time{}
+	}
 	second := int64(binary.BigEndian.Uint64(k) ^ 1<<63)
 	return time.Unix(second, int64(binary.BigEndian.Uint32(k[8:timeKeyLen]))).UTC()
 }

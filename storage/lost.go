@@ -67,7 +67,7 @@ func (t mender) noteLost(g *salvage) {
 			c.Operator, c.ID = OperatorID(op), lastUint(rest)
 			switch text := string(bytes.TrimSuffix(rest[:len(rest)-8], []byte{0})); name {
 			case inContactsByTime:
-				c.Time = readTimeKey(rest)
+				c.Time = keyTime(rest)
 			case inContactsByPass:
 				c.Pass = PassID(text)
 			case inContactsByCall:
@@ -84,11 +84,9 @@ func (t mender) putLost(c Contact) {
 }
 
 // mend makes good what is missing in a database that was made anew, when all that
-// can be had is in it: it marks the numbers of lost contacts as given, mends what
-// leads nowhere, and puts it on the agenda that the operators are told.
-func (t mender) mend(m mending, gone map[string]forgetting) (contacts int) {
-	t.unhook()
-	t.forgetReturned(gone)
+// can be had is in it and nothing leads nowhere (unhook): it marks the numbers of lost
+// contacts as given, and puts it on the agenda that the operators are told.
+func (t mender) mend(m mending) (contacts int) {
 	byOperator := map[OperatorID]*Losses{}
 	for _, c := range t.lostContacts() {
 		of(byOperator, c.op).Contacts = append(of(byOperator, c.op).Contacts, c.id)
@@ -202,8 +200,9 @@ func (t mender) adopt(c Contact) {
 	}
 }
 
-// unhook mends what leads nowhere: what is of unknown operators, messages that are evidence in no sitting, files that held versions
-// nobody knows. A contact of such a file goes out again.
+// unhook mends what leads nowhere: what is of unknown operators, messages that are
+// evidence in no sitting, files that held versions nobody knows. A contact of such a
+// file goes out again.
 func (t mender) unhook() {
 	t.adoptOperators()
 	for _, c := range all[Contact](t.in(inContacts), nil) {
@@ -215,17 +214,7 @@ func (t mender) unhook() {
 			messageRecords.put(t.tx, m)
 		}
 	}
-	deleteWhere(t.in(inHanded), func(k []byte, h handOver) bool {
+	deleteWhere(t.in(inHanded), nil, func(k []byte, h handOver) bool {
 		return !t.in(inContacts).Has(append(bytes.Clone(k), versionKey(h.Version)...))
 	})
-}
-
-// readTimeKey is the moment that a key begins with.
-func readTimeKey(k []byte) time.Time {
-	if len(k) < timeKeyLen {
-		return time.Time{}
-	}
-	seconds := int64(lastUint(k[:8]) ^ 1<<63)
-	nanos := lastUint(append(make([]byte, 4), k[8:timeKeyLen]...))
-	return time.Unix(seconds, int64(nanos)).UTC()
 }

@@ -11,7 +11,10 @@ import (
 	boltErrors "go.etcd.io/bbolt/errors"
 
 	"skyslate/storage/block"
+	"skyslate/storage/disk"
+	"skyslate/storage/documents"
 	"skyslate/storage/pages"
+	"skyslate/storage/queue"
 )
 
 // Open opens the store in dir, which is made if it is missing, for one process
@@ -22,9 +25,10 @@ func Open(dir string) (*Store, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("make the store's directory: %w", err)
 	}
-	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
-	s.documents.dir = filepath.Join(dir, documentsName)
-	s.pending.forget()
+	s := &Store{
+		dir: dir, path: filepath.Join(dir, databaseName), documents: documents.In(filepath.Join(dir, documentsName)),
+	}
+	s.pending.Learn(queue.News{})
 	halved, err := s.ensure()
 	if err == nil {
 		err = s.open(halved)
@@ -233,7 +237,7 @@ func (s *Store) restore(cause error) error {
 	if values > 0 {
 		s.notice("restored from the damaged database: %d values", values)
 	}
-	return renameInto(fresh, s.path)
+	return disk.Rename(fresh, s.path)
 }
 
 // keepAside copies the damaged database: it is replaced in one step later.
@@ -245,8 +249,8 @@ func (s *Store) keepAside(cause error) error {
 	if err != nil {
 		return err
 	}
-	kept := aside(s.path, info.ModTime())
-	if err := copyFile(s.path, kept); err != nil {
+	kept := disk.Aside(s.path, info.ModTime())
+	if err := disk.Copy(s.path, kept); err != nil {
 		return err
 	}
 	s.notice("%s was replaced (%v) and is kept as %s", s.path, cause, kept)
@@ -258,7 +262,7 @@ func (s *Store) keepAside(cause error) error {
 func makeDatabase(path, base string, sources []*salvage, m mending, newest backup) error {
 	err := os.RemoveAll(path)
 	if base != "" {
-		err = copyFile(base, path)
+		err = disk.Copy(base, path)
 	}
 	if err != nil {
 		return err
@@ -288,7 +292,7 @@ func makeDatabase(path, base string, sources []*salvage, m mending, newest backu
 // alone. It repairs nothing; like Open it can't share a directory with a
 // running skyslate.
 func OpenForRead(path string) (*Store, error) {
-	s := &Store{path: path, readOnly: true}
+	s := &Store{path: path, readOnly: true, documents: documents.In("")}
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		s.dir, s.path = path, filepath.Join(path, databaseName)
 	}

@@ -58,7 +58,7 @@ func (t *tx) post(name string) (outPost, bool) { return get[outPost](t.in(inPost
 func (t *tx) putPost(p outPost) {
 	t.in(inPosts).put(textKey(p.Name), p)
 	if p.owed() {
-		t.news.post(p)
+		t.news.Post(p.queued())
 	}
 }
 
@@ -134,7 +134,7 @@ func (t *tx) replaceable(p Post) (old outPost, found bool) {
 	if old, known := t.post(p.Name); known && old.owed() {
 		return old, true
 	}
-	if name, found := t.news.owedAt(p); found {
+	if name, found := t.owedAt(p); found {
 		return t.post(name)
 	}
 	return old, false
@@ -150,7 +150,7 @@ func (t *tx) retire(name string) {
 	p.Name = name + "#" + strconv.FormatInt(p.AppID, 10)
 	t.indexPost(p)
 	t.putPost(p)
-	if edit, found := t.news.owedAt(Post{Operator: p.Operator, Op: Edit, Target: name}); found {
+	if edit, found := t.owedAt(Post{Operator: p.Operator, Op: Edit, Target: name}); found {
 		change, _ := t.post(edit)
 		change.Target = p.Name
 		t.putPost(change)
@@ -168,7 +168,7 @@ func (s *Store) Owed(now time.Time) (posts []Post, err error) {
 	}
 	var found []outPost
 	err = s.read(func(t *tx) {
-		for _, name := range s.pending.all() {
+		for _, name := range s.pending.All() {
 			if p, _ := t.post(name); p.owed() {
 				found = append(found, p)
 			}
@@ -178,7 +178,7 @@ func (s *Store) Owed(now time.Time) (posts []Post, err error) {
 		return nil, fmt.Errorf("owed posts: %w", err)
 	}
 	for _, p := range found {
-		s.pending.handOut(p, false)
+		s.pending.HandOut(string(p.Operator), p.Name, p, false)
 		posts = append(posts, p.Post)
 	}
 	return posts, nil
@@ -189,7 +189,7 @@ func (s *Store) Owed(now time.Time) (posts []Post, err error) {
 // have become worthless by now are dropped on the way.
 func (s *Store) TakeOwed(now time.Time) (p Post, ok bool, err error) {
 	for gone := ""; ; {
-		name, late, ok := s.pending.next(now)
+		name, late, ok := s.pending.Next(now)
 		switch {
 		case !ok:
 			return Post{}, false, nil
@@ -203,7 +203,7 @@ func (s *Store) TakeOwed(now time.Time) (p Post, ok bool, err error) {
 		if err := s.read(func(t *tx) { post, _ = t.post(name) }); err != nil {
 			return Post{}, false, fmt.Errorf("owed post %q: %w", name, err)
 		}
-		if post.owed() && s.pending.handOut(post, true) {
+		if post.owed() && s.pending.HandOut(string(post.Operator), name, post, true) {
 			return post.Post, true, nil
 		}
 		if name == gone {
@@ -221,14 +221,14 @@ func (s *Store) awaitNews() {
 }
 
 // Release says that nothing is going out to an operator any more.
-func (s *Store) Release(op OperatorID) { s.pending.release(op) }
+func (s *Store) Release(op OperatorID) { s.pending.Release(string(op)) }
 
 // dropAtOnce is how many posts one transaction gives up.
 const dropAtOnce = 200
 
 // dropLate gives up all that would come too late by now.
 func (s *Store) dropLate(now time.Time) error {
-	for names := range slices.Chunk(s.pending.late(now), dropAtOnce) {
+	for names := range slices.Chunk(s.pending.Late(now), dropAtOnce) {
 		err := s.update(func(t *tx) {
 			for _, name := range names {
 				t.giveUp(name, "too late", now, false)
@@ -248,7 +248,7 @@ func (s *Store) dropLate(now time.Time) error {
 // newer content is owed as an edit, or again. Settling twice does nothing, nor
 // does settling a post whose operator was forgotten while it went out.
 func (s *Store) Settle(name string, appID int64, at time.Time) error {
-	sent, handed := s.pending.lastHanded(name)
+	sent, handed := s.pending.LastHanded(name)
 	return s.conclude("settle", name, func(t *tx, p outPost, known bool) {
 		switch {
 		case !known: // forgotten while it went out
@@ -308,7 +308,7 @@ func (t *tx) unqueue(p *outPost) {
 	if p.owed() {
 		t.in(inOwed).Delete(uintKey(p.Seq))
 		p.Seq = 0
-		t.news.post(*p)
+		t.news.Post(p.queued())
 	}
 }
 

@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -11,6 +10,9 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"skyslate/storage/disk"
+	"skyslate/storage/journal"
 )
 
 // ledger is what the journal holds, by name.
@@ -51,7 +53,7 @@ func survey(r io.Reader) (*ledger, error) {
 		last: map[OperatorID]Contact{}, kept: map[string]keptValue{},
 	}
 	var err error
-	l.bad, err = readJournal(r, func(n int, _ []byte, e entry) error {
+	l.bad, err = journal.Read(r, func(n int, _ []byte, e entry) error {
 		switch {
 		case e.Operator != nil:
 			if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
@@ -115,8 +117,8 @@ func (s *Store) reconcile() error {
 		return err
 	}
 	if ok {
-		if s.journal = resumeJournal(path, known); s.journal != nil {
-			s.tellAdded(bytes.Count(s.journal.behind, []byte("\n")))
+		if s.journal = journal.Resume(path, known); s.journal != nil {
+			s.tellAdded(s.journal.Behind())
 			s.journalise()
 			return nil
 		}
@@ -148,11 +150,11 @@ func (s *Store) reconcile() error {
 // knownJournal is what the database knows of the journal, unless both are to be
 // compared in any case: the database was made anew, somebody was being forgotten, or
 // too many lines of the journal are out of date.
-func (s *Store) knownJournal() (known journalled, ok bool, err error) {
+func (s *Store) knownJournal() (known journal.State, ok bool, err error) {
 	err = s.read(func(t *tx) {
 		meta := t.in(inMeta)
 		compared, _ := get[uint64](meta, []byte(comparedKey))
-		known, ok = get[journalled](meta, []byte(journalledKey))
+		known, ok = get[journal.State](meta, []byte(stateKey))
 		ok = ok && !meta.Has([]byte(mendingKey)) && len(t.traces()) == 0 && t.keptRev() <= compared+mostStale
 	})
 	return known, ok, err
@@ -170,8 +172,14 @@ func (s *Store) mend(l *ledger) error {
 	if err != nil || !made {
 		return err
 	}
+	if err := s.update(func(t *tx) { mender{t}.unhook() }); err != nil {
+		return err
+	}
+	if err := s.forgetReturned(l.forgotten); err != nil {
+		return err
+	}
 	contacts := 0
-	if err := s.update(func(t *tx) { contacts = mender{t}.mend(m, l.forgotten) }); err != nil {
+	if err := s.update(func(t *tx) { contacts = mender{t}.mend(m) }); err != nil {
 		return err
 	}
 	if contacts > 0 {
@@ -194,25 +202,14 @@ func (s *Store) mendJournal(path string, l *ledger) error {
 		return err
 	}
 	if l.bad > 0 {
-		kept := aside(path, info.ModTime())
-		if err := copyFile(path, kept); err != nil {
+		kept := disk.Aside(path, info.ModTime())
+		if err := disk.Copy(path, kept); err != nil {
 			return err
 		}
 		s.notice("%d lines of the contact journal could not be read; "+
 			"it was mended, and the file as it was is kept as %s", l.bad, kept)
 	}
-	return rewriteJournal(path, func(n int, e entry) bool { return !l.isVoid(n, e) })
-}
-
-// rewriteJournal keeps the good lines that keep says, and replaces the file in
-// one step.
-func rewriteJournal(path string, keep func(n int, e entry) bool) error {
-	old, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	defer old.Close()
-	return replaceFile(path, func(f *os.File) error { return copyLines(f, old, keep) })
+	return journal.Rewrite(path, func(n int, e entry) bool { return !l.isVoid(n, e) })
 }
 
 // restoreFrom gives the database what only the journal has, which holds no void
@@ -227,11 +224,15 @@ func (s *Store) restoreFrom(path string, l *ledger) error {
 	if err := s.joinAnother(path, l); err != nil {
 		return err
 	}
+	if err := s.update(func(t *tx) { t.restoreKept(l) }); err != nil {
+		return err
+	}
+	if err := s.forgetReturned(l.forgotten); err != nil {
+		return err
+	}
 	var contacts, operators int
 	err = s.update(func(t *tx) {
-		t.restoreKept(l)
-		t.forgetReturned(l.forgotten)
-		_, err := readJournalFile(path, func(_ int, _ []byte, e entry) error {
+		_, err := journal.ReadFile(path, func(_ int, _ []byte, e entry) error {
 			switch {
 			case e.Operator != nil && t.restoreOperator(l.operators[e.Operator.ID]):
 				operators++
@@ -291,13 +292,21 @@ func (t *tx) holds(r recordName) bool {
 }
 
 // forgetReturned forgets them again, and that they were let in.
-func (t *tx) forgetReturned(gone map[string]forgetting) {
-	for _, op := range t.returned(gone) {
-		t.forget(op)
-		deleteWhere(t.in(inKept), func(k, _ []byte) bool {
-			return bytes.HasPrefix(k, []byte(GuestsKey)) && namesOperator(k, op)
-		})
+func (s *Store) forgetReturned(gone map[string]forgetting) error {
+	var ops []OperatorID
+	err := s.read(func(t *tx) { ops = t.returned(gone) })
+	for _, op := range ops {
+		if err == nil {
+			err = s.update(func(t *tx) {
+				deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
+				t.putTraces(append(t.traces(), who(op)))
+			})
+		}
+		if err == nil {
+			err = s.forgetOwn(op)
+		}
 	}
+	return err
 }
 
 // returned are operators who were forgotten after they had joined: an older

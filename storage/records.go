@@ -50,7 +50,7 @@ func (x indexed[T]) remove(t *tx, k []byte) {
 
 func (t *tx) putOperator(o Operator) {
 	if !t.holds(recordName{op: o.ID}) {
-		t.news.operators++
+		t.operators++
 	}
 	t.in(inOperators).put(opKey(o.ID), o)
 }

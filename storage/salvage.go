@@ -152,8 +152,8 @@ func (t *tx) takeOver(g *salvage) {
 	}
 	t.takeOverKept(g)
 	// An older copy still has in the inbox and on the agenda what was worked since.
-	deleteWhere(t.in(inInbox), func(_ []byte, r Raw) bool { return t.in(inSeen).Has(textKey(r.ID)) })
-	deleteWhere(t.in(inAgenda), func(_ []byte, i Item) bool { return t.in(inSeen).Has(textKey(i.Event())) })
+	deleteWhere(t.in(inInbox), nil, func(_ []byte, r Raw) bool { return t.in(inSeen).Has(textKey(r.ID)) })
+	deleteWhere(t.in(inAgenda), nil, func(_ []byte, i Item) bool { return t.in(inSeen).Has(textKey(i.Event())) })
 	// The queue is numbered anew: two copies may have given a place twice.
 	owed := slices.DeleteFunc(all[outPost](t.in(inPosts), nil), func(p outPost) bool { return !p.owed() })
 	slices.SortStableFunc(owed, func(a, b outPost) int { return cmp.Compare(a.Seq, b.Seq) })

@@ -10,6 +10,8 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"skyslate/storage/block"
+	"skyslate/storage/disk"
+	"skyslate/storage/queue"
 )
 
 // The buckets; the package comment says what is in each.
@@ -84,8 +86,11 @@ type tx struct {
 	*bolt.Tx
 	buckets map[string]bucket
 	err     error
-	news    news    // what it changes of what is pending
 	lines   []entry // what the journal is to hold of it
+
+	pending   *queue.Queue[outPost] // before it
+	news      queue.News            // what it changes of that
+	operators int                   // how many more there are
 }
 
 func (t *tx) fail(err error) {
@@ -213,7 +218,7 @@ func (s *Store) compact() error {
 	}
 	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
 	if err == nil {
-		err = renameInto(path, s.path)
+		err = disk.Rename(path, s.path)
 	}
 	if err != nil {
 		return errors.Join(err, f.close(), os.Remove(path))

@@ -1,14 +1,12 @@
 package storage
 
 import (
-	"bufio"
 	"errors"
-	"hash/crc32"
 	"io"
-	"maps"
-	"os"
 	"slices"
 	"strings"
+
+	"skyslate/storage/journal"
 )
 
 // Freed pages keep their text, and so do lines of the journal that are void. So after
@@ -56,7 +54,7 @@ func (s *Store) scrubOnce() error {
 	if err := s.read(func(t *tx) { gone = t.traces() }); err != nil || len(gone) == 0 {
 		return err
 	}
-	rev, err := s.journal.drop(gone)
+	rev, err := s.dropVoid(gone)
 	if err != nil {
 		return err
 	}
@@ -105,81 +103,29 @@ func (s *Store) fillFree() error {
 	}
 }
 
-// drop replaces the journal by one without the lines of operators up to the one that
-// says that they were forgotten. Others are written meanwhile: the last of them are
-// copied while those who write wait. Rev is the number of the last change of a kept
-// value.
-func (j *journal) drop(gone []string) (rev uint64, err error) {
-	if !j.void.Swap(false) {
+// dropVoid replaces the journal by one without the lines of operators up to the one that
+// says that they were forgotten. Rev is the number of the last change of a kept value.
+func (s *Store) dropVoid(gone []string) (rev uint64, err error) {
+	if !s.void.Swap(false) {
 		return 0, nil
 	}
-	defer func() { j.void.Store(err != nil) }()
-	if err := j.write(); err != nil {
-		return 0, err
-	}
-	j.mu.Lock()
-	end := j.safe.Size
-	j.mu.Unlock()
-	l, err := survey(io.NewSectionReader(j.f, 0, end))
-	if err != nil {
-		return 0, err
-	}
-	fresh, err := os.OpenFile(j.path+".new", os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
-	if err != nil {
-		return 0, err
-	}
-	sum := crc32.New(castagnoli)
-	err = copyLines(io.MultiWriter(fresh, sum), io.NewSectionReader(j.f, 0, end), func(n int, e entry) bool {
-		if e.Kept != nil { // what was replaced may name them, and the removal of their own
-			return l.holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
-				return slices.Contains(gone, who(OperatorID(part)))
-			})
+	err = s.journal.Rewrite(func(old *io.SectionReader, to io.Writer) error {
+		l, err := survey(io.NewSectionReader(old, 0, old.Size()))
+		if err != nil {
+			return err
 		}
-		return !l.isVoid(n, e)
+		rev = l.rev
+		return journal.Copy(to, old, func(n int, e entry) bool {
+			if e.Kept != nil { // what was replaced may name them, and the removal of their own
+				return l.holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
+					return slices.Contains(gone, who(OperatorID(part)))
+				})
+			}
+			return !l.isVoid(n, e)
+		})
 	})
-	if err == nil {
-		err = j.replaceBy(fresh, sum, end)
-	}
 	if err != nil {
-		return 0, errors.Join(err, fresh.Close(), os.Remove(fresh.Name()))
+		s.void.Store(true)
 	}
-	return l.rev, nil
-}
-
-// replaceBy goes on in another file, which holds what is wanted up to end.
-func (j *journal) replaceBy(fresh *os.File, sum hashWriter, end int64) error {
-	j.writing.Lock()
-	defer j.writing.Unlock()
-	_, err := io.Copy(io.MultiWriter(fresh, sum), io.NewSectionReader(j.f, end, j.safe.Size-end))
-	if err = errors.Join(err, fresh.Sync()); err != nil {
-		return err
-	}
-	if err := renameInto(fresh.Name(), j.path); err != nil {
-		return err
-	}
-	size, err := fresh.Seek(0, io.SeekCurrent)
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	_ = j.f.Close() // the file it was is gone
-	j.f, j.safe = fresh, extent{size, sum.Sum32()}
-	maps.DeleteFunc(j.passes, func(recordName, bool) bool { return true })
-	return err
-}
-
-type hashWriter interface {
-	io.Writer
-	Sum32() uint32
-}
-
-// copyLines copies the good lines that keep says.
-func copyLines(to io.Writer, from io.Reader, keep func(n int, e entry) bool) error {
-	w := bufio.NewWriter(to)
-	_, err := readJournal(from, func(n int, line []byte, e entry) error {
-		if !keep(n, e) {
-			return nil
-		}
-		_, err := w.Write(line)
-		return err
-	})
-	return errors.Join(err, w.Flush())
+	return rev, err
 }

@@ -11,6 +11,10 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+
+	"skyslate/storage/documents"
+	"skyslate/storage/journal"
+	"skyslate/storage/queue"
 )
 
 // The files of a store's directory.
@@ -43,7 +47,9 @@ type Store struct {
 	closed bool
 
 	// journal is nil in a store that is only read.
-	journal *journal
+	journal *journal.Journal
+	lags    atomic.Bool // because the last write of it failed
+	void    atomic.Bool // it has lines of who was forgotten
 
 	noticesMu sync.Mutex
 	notices   []string
@@ -51,9 +57,11 @@ type Store struct {
 	// writing is held over each transaction that writes and over what it means for
 	// pending.
 	writing sync.Mutex
-	pending pending
+	pending queue.Queue[outPost]
 
-	documents documents
+	operators atomic.Int64 // how many there are
+
+	documents *documents.Dir
 }
 
 // Notices are sentences for the log about what the store had to do by itself
@@ -85,7 +93,7 @@ func (s *Store) Close() error {
 	s.closed = true
 	var err error
 	if s.journal != nil {
-		err = s.journal.f.Close()
+		err = s.journal.Close()
 	}
 	if s.file != nil {
 		err = errors.Join(err, s.file.close())
@@ -96,7 +104,7 @@ func (s *Store) Close() error {
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: &s.documents})) })
+	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: s.documents})) })
 }
 
 func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }
@@ -129,18 +137,19 @@ func (s *Store) updateFile(fn func(*tx)) error {
 	defer s.writing.Unlock()
 	var refused error
 	var done tx
-	var text []byte
+	var lines journal.Batch
 	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
-		t.news.pending = &s.pending
+		t.pending = &s.pending
 		fn(t)
-		text = t.noteJournal(s.journal)
+		lines = t.noteJournal(s.journal)
 		refused, done = t.err, *t
 	})
 	switch {
 	case err == nil:
-		s.pending.take(done.news)
+		s.pending.Take(done.news)
+		s.operators.Add(int64(done.operators))
 		if s.journal != nil {
-			s.journal.add(text, done.lines)
+			s.journal.Add(lines)
 		}
 		return nil
 	case refused != nil && !errors.Is(err, ErrDamaged):

@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	bolt "go.etcd.io/bbolt"
+
+	"skyslate/storage/journal"
 )
 
 // Report is what a store holds.
@@ -215,7 +217,7 @@ func (a *audit) journal(path string) error {
 		a.wrong("the contact journal has %d unreadable lines", l.bad)
 	}
 	seen := map[recordName]bool{}
-	_, err = readJournalFile(path, func(n int, _ []byte, e entry) error {
+	_, err = journal.ReadFile(path, func(n int, _ []byte, e entry) error {
 		if e.Contact == nil || l.isVoid(n, e) {
 			return nil
 		}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"skyslate/parse"
+	"skyslate/storage/journal"
 )
 
 // someStore makes a store with something in every bucket and returns its
@@ -123,7 +124,7 @@ func TestVerifyComparesTheJournal(t *testing.T) {
 		dir := someStore(t)
 		c := Contact{Operator: "70012", ID: 1, Version: 1}
 		change(&c)
-		line, err := entry{Contact: &c}.format()
+		body, err := encode(entry{Contact: &c})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -132,7 +133,7 @@ func TestVerifyComparesTheJournal(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := os.WriteFile(path, append(text, line...), 0o600); err != nil {
+		if err := os.WriteFile(path, append(text, journal.Line(body)...), 0o600); err != nil {
 			t.Fatal(err)
 		}
 		mustBeDamaged(t, dir, says)

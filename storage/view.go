@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/parse"
+	"skyslate/storage/documents"
 )
 
 // View is the store at one moment, for reading. Lists are in the order named;
@@ -14,7 +15,7 @@ import (
 // method that returns one returns that, and so does Store.View.
 type View struct {
 	t         *tx
-	documents *documents
+	documents *documents.Dir
 	latest    map[contactID]Contact
 	passes    map[string]Pass // by key
 }

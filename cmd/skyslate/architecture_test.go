@@ -28,7 +28,17 @@ var allowed = map[string]struct{ ours, other []string }{
 	"predict/predicttest": {[]string{"predict"}, nil},
 	"storage/block":       {nil, []string{"github.com/golang/snappy", "go.etcd.io/bbolt"}},
 	"storage/pages":       {nil, nil},
-	"storage":             {[]string{"parse", "predict", "storage/block", "storage/pages"}, []string{"go.etcd.io/bbolt"}},
+	"storage/disk":        {nil, nil},
+	"storage/documents":   {[]string{"storage/disk"}, nil},
+	"storage/journal":     {[]string{"storage/disk"}, nil},
+	"storage/queue":       {nil, nil},
+	"storage": {
+		[]string{
+			"parse", "predict",
+			"storage/block", "storage/disk", "storage/documents", "storage/journal", "storage/pages", "storage/queue",
+		},
+		[]string{"go.etcd.io/bbolt"},
+	},
 	"storage/storagetest": {[]string{"storage"}, nil},
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
