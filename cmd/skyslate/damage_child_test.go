@@ -367,11 +367,12 @@ func (l life) hand(op storage.OperatorID, text string) error {
 
 // damagedLog is the invented log that an operator has sent.
 func damagedLog(op storage.OperatorID) string {
-	text := "An invented log <EOH>\n"
+	var text strings.Builder
+	text.WriteString("An invented log <EOH>\n")
 	for n, call := range damagedCalls(op) {
-		text += fmt.Sprintf("<CALL:6>%s <QSO_DATE:8>20260401 <TIME_ON:6>0912%02d <GRIDSQUARE:4>KP15 <EOR>\n", call, n)
+		fmt.Fprintf(&text, "<CALL:6>%s <QSO_DATE:8>20260401 <TIME_ON:6>0912%02d <GRIDSQUARE:4>KP15 <EOR>\n", call, n)
 	}
-	return text
+	return text.String()
 }
 
 func damagedCalls(op storage.OperatorID) (calls []string) {
