@@ -206,13 +206,8 @@ func (r *reader) cutOff(e *element) bool {
 		return true
 	}
 	switch sign, _, _ := strings.Cut(r.f.S[r.words[e.to-1].to:], " "); sign {
-	case "#", "~", "^", "##", "~~":
+	case "#", "~", "^", "##", "~~", "-", "--":
 		return true
-	case "-", "--":
-		base := e.call.Base()
-		if len(base) < 3 || !allLetters(base[len(base)-3:]) {
-			return true
-		}
 	}
 	if _, skips := r.skippedDoubt(e.to); !skips {
 		return false
