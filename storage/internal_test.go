@@ -278,6 +278,48 @@ func TestMendAdoptsWhoeverIsLeft(t *testing.T) {
 	}
 }
 
+// A run of the agenda, of posts or of events holds entries of several operators: where
+// one is lost all are told; where it was one operator's, that one alone is.
+func TestMendTellsWhoeverMayMissSomething(t *testing.T) {
+	for what, tt := range map[string]struct {
+		hurt []byte
+		told []OperatorID
+	}{
+		"a run of the agenda":     {textKey("import/7/log"), []OperatorID{"7", "8"}},
+		"one operator's messages": {opKey("7", intKey(3)), []OperatorID{"7"}},
+		"an index by moment":      {timeKey(time.Unix(1_800_000_000, 0)), nil},
+		"an index by number":      {uintKey(1), nil},
+	} {
+		s, err := Open(t.TempDir())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, op := range []OperatorID{"7", "8"} {
+			if err := s.Commit("join/"+string(op), time.Time{}, Changes{Operator: &Operator{ID: op}}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		err = s.update(func(t *tx) { mender{t}.mend(mending{Losses: Losses{All: true}, Hurt: [][]byte{tt.hurt}}) })
+		var told []OperatorID
+		for _, op := range []OperatorID{"7", "8"} {
+			err := s.read(func(tx *tx) {
+				if tx.in(inKept).Has(textKey(OwnKey(op, LostKey))) {
+					told = append(told, op)
+				}
+			})
+			if err != nil {
+				t.Error(err)
+			}
+		}
+		if !slices.Equal(told, tt.told) {
+			t.Errorf("%s is lost: %q are told, not %q", what, told, tt.told)
+		}
+		if err := errors.Join(err, s.Close()); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
 // An event that holds an operator's name, in the middle or at its end, goes with
 // the operator.
 func TestNamesOperator(t *testing.T) {

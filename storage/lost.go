@@ -161,10 +161,19 @@ func (t mender) lostContacts() (lost []contactID) {
 
 func byNumber(a, b contactID) int { return cmp.Or(cmp.Compare(a.op, b.op), cmp.Compare(a.id, b.id)) }
 
-// isLost tells of a key whether something of an operator's lay there that isn't
-// back. Which bucket it was isn't known; contacts come back from the journal.
+// isLost tells of a key whether something of an operator's lay there or with it that
+// isn't back. Which bucket it was isn't known; contacts come back from the journal. A
+// name that begins with no operator led entries of several (agenda, posts, events);
+// keys that are numbers and moments led indexes, which are made anew.
 func (t mender) isLost(op OperatorID) func(key []byte) bool {
-	return func(key []byte) bool { return bytes.HasPrefix(key, opKey(op)) && !t.in(inContacts).Has(key) }
+	return func(key []byte) bool {
+		if bytes.HasPrefix(key, opKey(op)) {
+			return !t.in(inContacts).Has(key)
+		}
+		first, _, _ := bytes.Cut(key, []byte{0})
+		isName := len(first) > 0 && ' ' <= first[0] && first[0] <= '~'
+		return isName && !t.in(inOperators).Has(opKey(OperatorID(first)))
+	}
 }
 
 func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
