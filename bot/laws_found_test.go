@@ -98,7 +98,9 @@ func TestFoundUndoPastAContactThatIsOut(t *testing.T) {
 	same(t, "undo takes back what made a difference", want, p.offered(), h, nil)
 }
 
-func TestFoundOnTheScreen(t *testing.T) {
+// What stands on the screen is what is derived, and a line that names no station
+// changes none further up than the line before it.
+func TestFoundOnTheWay(t *testing.T) {
 	for name, h := range map[string]history{
 		"a square was worked with a bird until an edit": {
 			{kind: "say", id: 1, text: "OX7EC JO33 14:52", wait: 14 * time.Hour},
@@ -125,35 +127,6 @@ func TestFoundOnTheScreen(t *testing.T) {
 			{kind: "edit", on: 1, text: "OX7EC JO33\nHX7AAB JO34", wait: 2 * time.Second},
 			{kind: "edit", on: 2, text: "DI4ZAB JO43 13:14", wait: 2 * time.Second},
 		},
-	} {
-		t.Run(name, func(t *testing.T) {
-			p := play(t, nil)
-			defer p.close()
-			for i, a := range h {
-				p.act(a)
-				p.checkScreen(t, h[:i+1])
-			}
-		})
-	}
-}
-
-// A name that answers which pass was meant has answered it, whatever comes in with it.
-func TestFoundNameAtTheHeadOfABurst(t *testing.T) {
-	p := play(t, history{
-		{kind: "say", id: 1, text: "OX7EC JO33", wait: 97 * time.Minute}, // OCHRE-1 and CELADON are up
-		{kind: "say", id: 2, text: "OCHRE-1", wait: 15 * time.Second},
-	})
-	defer p.close()
-	before := p.log()
-	for i, text := range []string{"DI4ZAB JO43", "HX7AAB JO34", "DI4ZAC JO34"} {
-		p.act(act{kind: "say", id: int64(i) + 3, text: text})
-	}
-	same(t, "lines change what they don't name", before, p.log()[:1], nil, nil)
-}
-
-// A line that names no station changes none further up than the line before it.
-func TestFoundFurtherUp(t *testing.T) {
-	for name, h := range map[string]history{
 		"a correction after a station that was heard, under another bird": {
 			{kind: "say", id: 1, text: "HX7AAB JO33"},
 			{kind: "say", id: 2, text: "CELADON heard 2Z0VEK", wait: 50 * time.Second},
@@ -178,4 +151,18 @@ func TestFoundFurtherUp(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A name that answers which pass was meant has answered it, whatever comes in with it.
+func TestFoundNameAtTheHeadOfABurst(t *testing.T) {
+	p := play(t, history{
+		{kind: "say", id: 1, text: "OX7EC JO33", wait: 97 * time.Minute}, // OCHRE-1 and CELADON are up
+		{kind: "say", id: 2, text: "OCHRE-1", wait: 15 * time.Second},
+	})
+	defer p.close()
+	before := p.log()
+	for i, text := range []string{"DI4ZAB JO43", "HX7AAB JO34", "DI4ZAC JO34"} {
+		p.act(act{kind: "say", id: int64(i) + 3, text: text})
+	}
+	same(t, "lines change what they don't name", before, p.log()[:1], nil, nil)
 }

@@ -17,7 +17,7 @@ import (
 // journal knows to be out.
 
 // hasAnother reports whether the database has another contact under the name of one.
-func (t *tx) hasAnother(c Contact) bool {
+func (t mender) hasAnother(c Contact) bool {
 	known, ok := get[Contact](t.in(inContacts), contactKey(c.Operator, c.ID, c.Version))
 	lost := known.Version == 0 || c.Version == 0 // only a number is known
 	return ok && !lost && (!known.Made.Equal(c.Made) || known.Call != c.Call || known.Text != c.Text)
@@ -25,7 +25,7 @@ func (t *tx) hasAnother(c Contact) bool {
 
 // another are the contacts of a journal that are others than the database's, each as
 // it was last, and the highest number that each operator was given.
-func (t *tx) another(path string) (others map[contactID]Contact, given map[OperatorID]uint64) {
+func (t mender) another(path string) (others map[contactID]Contact, given map[OperatorID]uint64) {
 	others, given = map[contactID]Contact{}, map[OperatorID]uint64{}
 	latest := map[contactID]Contact{}
 	_, err := journal.ReadFile(path, func(_ int, _ []byte, e entry) error {
@@ -49,10 +49,10 @@ func (t *tx) another(path string) (others map[contactID]Contact, given map[Opera
 // joinAnother takes the contacts that only a journal of another start has under new
 // numbers, and takes its lines about them, and about who is let in, out of it. The
 // ledger is that of the journal afterwards.
-func (s *Store) joinAnother(path string, l *ledger) error {
+func (s opening) joinAnother(path string, l *ledger) error {
 	var others map[contactID]Contact
 	var given map[OperatorID]uint64
-	err := s.read(func(t *tx) { others, given = t.another(path) })
+	err := s.read(func(t *tx) { others, given = mender{t}.another(path) })
 	if err != nil || len(others) == 0 {
 		return err
 	}
@@ -65,7 +65,7 @@ func (s *Store) joinAnother(path string, l *ledger) error {
 		return err
 	}
 	err = s.update(func(t *tx) {
-		t.joinOthers(others, given)
+		mender{t}.joinOthers(others, given)
 		for k, v := range l.kept {
 			if v.Value == nil {
 				t.in(inKept).Delete(textKey(k))
@@ -96,9 +96,9 @@ func (s *Store) joinAnother(path string, l *ledger) error {
 
 // joinOthers gives contacts numbers above those given. It does so once: a crash may
 // come before the journal is without them.
-func (t *tx) joinOthers(others map[contactID]Contact, given map[OperatorID]uint64) {
+func (t mender) joinOthers(others map[contactID]Contact, given map[OperatorID]uint64) {
 	for _, id := range slices.SortedFunc(maps.Keys(others), byNumber) {
-		c, v := others[id], View{t: t}
+		c, v := others[id], View{t: t.tx}
 		if over := t.takeEvent(fmt.Sprintf("another/%s/%d/%d", id.op, id.id, c.Made.UnixNano()), c.Made); over {
 			continue
 		}

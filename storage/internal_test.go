@@ -206,7 +206,7 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	}
 	add(inSeen, textKey("worked since"), sighting{})
 	add(inPosts, textKey("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
-	if err := errors.Join(s.update(func(t *tx) { t.takeOver(g) }), s.learn()); err != nil {
+	if err := errors.Join(s.update(func(t *tx) { mender{t}.takeOver(g) }), s.learn()); err != nil {
 		t.Fatal(err)
 	}
 	if r, _, err := s.Oldest(); r.ID != "waits" || err != nil {

@@ -12,7 +12,8 @@ import (
 
 // An opening compares journal and database only where the database doesn't know the
 // journal as it is: after a kill amid a commit the journal gets what the database
-// says it lacks, and any other difference is looked into.
+// says it lacks, and any other difference is looked into (which differ is the
+// journal's to say).
 func TestOpeningComparesWhatItMust(t *testing.T) {
 	for name, c := range map[string]struct {
 		change func(text string) string
@@ -20,9 +21,6 @@ func TestOpeningComparesWhatItMust(t *testing.T) {
 	}{
 		"as it was left":         {func(text string) string { return text }, true},
 		"killed before it wrote": {func(text string) string { return text[:strings.LastIndex(text[:len(text)-1], "\n")+1] }, true},
-		"killed while it wrote":  {func(text string) string { return text[:len(text)-9] }, false},
-		"an older one":           {func(text string) string { return text[:strings.Index(text, "\n")+1] }, false},
-		"a newer one":            {func(text string) string { return text + text[strings.LastIndex(text[:len(text)-1], "\n")+1:] }, false},
 		"a changed one":          {func(text string) string { return strings.Replace(text, "HX7KZQ", "HX7KZR", 1) }, false},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -43,7 +41,7 @@ func TestOpeningComparesWhatItMust(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			known, ok, err := (&Store{file: f}).knownJournal()
+			known, ok, err := opening{&Store{file: f}}.knownJournal()
 			if err != nil || !ok {
 				t.Fatal(ok, err)
 			}

@@ -102,7 +102,7 @@ func (t *tx) restoreKept(l *ledger) {
 
 // takeOverKept takes over how many changes there were, and removes what a salvaged
 // database without a torn page no longer had.
-func (t *tx) takeOverKept(g *salvage) {
+func (t mender) takeOverKept(g *salvage) {
 	if rev := g.values[inMeta][revKey]; rev.live {
 		t.in(inMeta).Put([]byte(revKey), rev.value)
 	}

@@ -51,7 +51,8 @@ const mendingKey = "mending"
 // which were. It is far more than an operator logs or imports between two backups.
 const skipped = 1_000_000
 
-// A mender mends a database that was made anew, in a transaction.
+// A mender joins to a database what other files hold and it lacks, and mends one that was
+// made anew, in a transaction.
 type mender struct{ *tx }
 
 // noteLost keeps the contacts that indexes of a damaged database name and that

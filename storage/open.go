@@ -29,9 +29,9 @@ func Open(dir string) (*Store, error) {
 		dir: dir, path: filepath.Join(dir, databaseName), documents: documents.In(filepath.Join(dir, documentsName)),
 	}
 	s.pending.Learn(queue.News{})
-	halved, err := s.ensure()
+	halved, err := opening{s}.ensure()
 	if err == nil {
-		err = s.open(halved)
+		err = opening{s}.open(halved)
 	}
 	if err == nil {
 		if err := s.sweepDocuments(); err != nil { // no reason to stay away
@@ -47,9 +47,13 @@ func Open(dir string) (*Store, error) {
 	return s, nil
 }
 
+// An opening is a store before anybody uses it: a sound database is found or made, the
+// layout of an older skyslate taken over, and database and journal made to hold the same.
+type opening struct{ *Store }
+
 // ensure makes sure that a sound database of ours lies at the path, and none that
 // is older than its backups. Halved: the older of its head pages isn't sound.
-func (s *Store) ensure() (halved bool, err error) {
+func (s opening) ensure() (halved bool, err error) {
 	halved, err = examine(s.path)
 	if err == nil {
 		err = s.older()
@@ -66,7 +70,7 @@ func (s *Store) ensure() (halved bool, err error) {
 // errOlder is a sound database that is a backup, or older than its newest one.
 var errOlder = errors.New("it is an older copy")
 
-func (s *Store) older() error {
+func (s opening) older() error {
 	known, err := backupIn(s.path)
 	if err == nil && known.older(s.dir) {
 		return errOlder
@@ -74,7 +78,7 @@ func (s *Store) older() error {
 	return err
 }
 
-func (s *Store) open(halved bool) (err error) {
+func (s opening) open(halved bool) (err error) {
 	if s.file, err = openFile(s.path, false); err != nil {
 		return err
 	}
@@ -182,7 +186,7 @@ func (s *Store) explain(err error) error {
 // that can still be read of damaged backups after that one and of the damaged
 // database; the journal is read into it later. The damaged file is kept under
 // another name, and stays in place if there is nothing to restore from.
-func (s *Store) restore(cause error) error {
+func (s opening) restore(cause error) error {
 	missing, older := errors.Is(cause, os.ErrNotExist), errors.Is(cause, errOlder)
 	journalled, err := surveyJournal(filepath.Join(s.dir, journalName))
 	if err != nil {
@@ -241,7 +245,7 @@ func (s *Store) restore(cause error) error {
 }
 
 // keepAside copies the damaged database: it is replaced in one step later.
-func (s *Store) keepAside(cause error) error {
+func (s opening) keepAside(cause error) error {
 	info, err := os.Stat(s.path)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil
@@ -279,7 +283,7 @@ func makeDatabase(path, base string, sources []*salvage, m mending, newest backu
 			t.migrate(h.Schema) // the base may be of an older schema
 		}
 		for _, g := range sources {
-			t.takeOver(g)
+			mender{t}.takeOver(g)
 		}
 		if m.made {
 			t.in(inMeta).put([]byte(mendingKey), m)

@@ -110,7 +110,7 @@ func (l *ledger) empty() bool {
 // database gets what only the journal has (it was deleted, or an older copy was
 // put in its place), the journal what only the database has (a write of it
 // failed). Forgotten operators are forgotten in both.
-func (s *Store) reconcile() error {
+func (s opening) reconcile() error {
 	path := filepath.Join(s.dir, journalName)
 	known, ok, err := s.knownJournal()
 	if err != nil {
@@ -150,7 +150,7 @@ func (s *Store) reconcile() error {
 // knownJournal is what the database knows of the journal, unless both are to be
 // compared in any case: the database was made anew, somebody was being forgotten, or
 // too many lines of the journal are out of date.
-func (s *Store) knownJournal() (known journal.State, ok bool, err error) {
+func (s opening) knownJournal() (known journal.State, ok bool, err error) {
 	err = s.read(func(t *tx) {
 		meta := t.in(inMeta)
 		compared, _ := get[uint64](meta, []byte(comparedKey))
@@ -165,7 +165,7 @@ func (s *Store) knownJournal() (known journal.State, ok bool, err error) {
 const comparedKey = "compared"
 
 // mend looks for what is missing in a database that was made anew.
-func (s *Store) mend(l *ledger) error {
+func (s opening) mend(l *ledger) error {
 	var m mending
 	var made bool
 	err := s.read(func(t *tx) { m, made = get[mending](t.in(inMeta), []byte(mendingKey)) })
@@ -196,7 +196,7 @@ func (s *Store) mend(l *ledger) error {
 
 // mendJournal writes the journal anew without its unreadable and void lines.
 // With unreadable ones the old file is kept under another name.
-func (s *Store) mendJournal(path string, l *ledger) error {
+func (s opening) mendJournal(path string, l *ledger) error {
 	info, err := os.Stat(path)
 	if err != nil {
 		return err
@@ -215,7 +215,7 @@ func (s *Store) mendJournal(path string, l *ledger) error {
 // restoreFrom gives the database what only the journal has, which holds no void
 // lines by now. It writes nothing if that is nothing: a store opens on a full
 // disk, too.
-func (s *Store) restoreFrom(path string, l *ledger) error {
+func (s opening) restoreFrom(path string, l *ledger) error {
 	var whole bool
 	err := s.read(func(t *tx) { whole = t.hasAll(l) })
 	if err != nil || whole {
@@ -273,7 +273,7 @@ func (t *tx) hasAll(l *ledger) bool {
 		}
 	}
 	for _, c := range l.last {
-		if t.hasAnother(c) {
+		if (mender{t}).hasAnother(c) {
 			return false
 		}
 	}
@@ -292,7 +292,7 @@ func (t *tx) holds(r recordName) bool {
 }
 
 // forgetReturned forgets them again, and that they were let in.
-func (s *Store) forgetReturned(gone map[string]forgetting) error {
+func (s opening) forgetReturned(gone map[string]forgetting) error {
 	var ops []OperatorID
 	err := s.read(func(t *tx) { ops = t.returned(gone) })
 	for _, op := range ops {
@@ -356,7 +356,7 @@ func (t *tx) restoreContact(c Contact) {
 }
 
 // topUp gives the journal what only the database has.
-func (s *Store) topUp(l *ledger) error {
+func (s opening) topUp(l *ledger) error {
 	var lines []entry
 	err := s.read(func(t *tx) {
 		for _, o := range scan[Operator](t.in(inOperators), nil) {
@@ -390,7 +390,7 @@ func (s *Store) topUp(l *ledger) error {
 	return err
 }
 
-func (s *Store) tellAdded(lines int) {
+func (s opening) tellAdded(lines int) {
 	if lines > 0 {
 		s.notice("the contact journal lacked %d lines: added", lines)
 	}

@@ -141,7 +141,7 @@ func salvageBackups(dir, own string) (good string, newer []*salvage) {
 }
 
 // takeOver joins what was salvaged to what is there, an older copy.
-func (t *tx) takeOver(g *salvage) {
+func (t mender) takeOver(g *salvage) {
 	for _, name := range recordNames {
 		b := t.in(name)
 		for k, v := range g.values[name] {
@@ -162,7 +162,7 @@ func (t *tx) takeOver(g *salvage) {
 		t.putPost(p)
 	}
 	t.reindex()
-	mender{t}.noteLost(g)
+	t.noteLost(g)
 }
 
 func (t *tx) empty(name string) {

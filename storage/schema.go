@@ -180,7 +180,7 @@ const packingKey = "packing"
 const packedAtOnce = 2000
 
 // pack puts together the entries of an older schema, and gives back the room.
-func (s *Store) pack() error {
+func (s opening) pack() error {
 	var packing bool
 	err := s.read(func(t *tx) { packing = t.in(inMeta).Has([]byte(packingKey)) })
 	if err != nil || !packing {
@@ -202,7 +202,7 @@ func (s *Store) pack() error {
 
 // compact puts a copy of the database without its free pages in its place. The
 // copy is open, and so locked, before it gets the name.
-func (s *Store) compact() error {
+func (s opening) compact() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if err := s.usable(); err != nil {

@@ -43,13 +43,16 @@ func (s *Store) scrub() {
 	s.background.Go(func() {
 		s.scrubbing.Lock()
 		defer s.scrubbing.Unlock()
-		if err := s.scrubOnce(); err != nil && !errors.Is(err, ErrClosed) {
+		if err := (scrubber{s}).once(); err != nil && !errors.Is(err, ErrClosed) {
 			s.notice("what was forgotten could not be removed from the files yet (%v): the next start tries again", err)
 		}
 	})
 }
 
-func (s *Store) scrubOnce() error {
+// A scrubber removes the traces of who was forgotten from the files of a store in use.
+type scrubber struct{ *Store }
+
+func (s scrubber) once() error {
 	var gone []string
 	if err := s.read(func(t *tx) { gone = t.traces() }); err != nil || len(gone) == 0 {
 		return err
@@ -75,13 +78,13 @@ func (s *Store) scrubOnce() error {
 }
 
 // awaitReaders returns when all transactions are over that are under way.
-func (s *Store) awaitReaders() {
+func (s scrubber) awaitReaders() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 }
 
 // fillFree writes zeros until there are no free pages left and the file grows.
-func (s *Store) fillFree() error {
+func (s scrubber) fillFree() error {
 	zeros := make([]byte, fillerLen)
 	for n, size := uint64(0), int64(0); ; {
 		if s.closing.Load() && size > awaited {
@@ -105,7 +108,7 @@ func (s *Store) fillFree() error {
 
 // dropVoid replaces the journal by one without the lines of operators up to the one that
 // says that they were forgotten. Rev is the number of the last change of a kept value.
-func (s *Store) dropVoid(gone []string) (rev uint64, err error) {
+func (s scrubber) dropVoid(gone []string) (rev uint64, err error) {
 	if !s.void.Swap(false) {
 		return 0, nil
 	}
