@@ -37,11 +37,29 @@ func (p Past) gridsOf(c storage.Contact) [][]parse.Grid {
 	return all
 }
 
+// earlier are the contacts with a station before one, of each pass, and of each day
+// without one, a single one: what is told again there, or by a file, was worked once.
+func (p Past) earlier(c storage.Contact) []storage.Contact {
+	counted := map[string]bool{} // passes and days
+	return tx.Filter(p.Worked(c.Call), func(old storage.Contact) bool {
+		on := cmp.Or(string(old.Pass), say.Grids(old.Grids)+old.Time.UTC().Format(time.DateOnly))
+		if !tx.Earlier(old, c) || p.Repeats(old) || counted[on] || samePass(old, c) || tx.Imported(old) && logbook.Same(old, c) {
+			return false
+		}
+		counted[on] = true
+		return true
+	})
+}
+
+// Before are the contacts with a station so far, counted as echoes count them.
+func (p Past) Before(call parse.Callsign) []storage.Contact {
+	return p.earlier(storage.Contact{Call: call, Time: p.Now().Add(tx.Day)})
+}
+
 // newsOf holds a contact against all that was worked earlier.
 func (p Past) newsOf(c storage.Contact) say.News {
-	n := say.News{Station: true, StationOnBird: true}
+	n := say.News{Station: true, StationOnBird: true, Before: len(p.earlier(c))}
 	var named time.Time
-	counted := map[string]bool{} // passes, and days without one
 	for _, old := range p.Worked(c.Call) {
 		if !tx.Earlier(old, c) {
 			continue
@@ -51,12 +69,6 @@ func (p Past) newsOf(c storage.Contact) say.News {
 		}
 		n.Station = false
 		n.StationOnBird = n.StationOnBird && !tx.SameBird(old, c)
-		// What was told again on its pass was worked once.
-		on := cmp.Or(string(old.Pass), say.Grids(old.Grids)+old.Time.UTC().Format(time.DateOnly))
-		if !p.Repeats(old) && !counted[on] && !samePass(old, c) && !(tx.Imported(old) && logbook.Same(old, c)) {
-			counted[on] = true
-			n.Before++
-		}
 	}
 	for _, g := range c.Grids {
 		n.Grid = n.Grid || !p.SquareWorked(g, storage.BirdRef{}, c)
@@ -65,16 +77,30 @@ func (p Past) newsOf(c storage.Contact) say.News {
 	return n
 }
 
+// InSquare are the contacts with stations in a square, in any state.
+func (p Past) InSquare(g parse.Grid) []storage.Contact {
+	given := func(c storage.Contact) bool {
+		return slices.ContainsFunc(c.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
+	}
+	var stored []storage.Contact
+	p.Visit(func() error {
+		return p.View.VisitSquare(p.Op.ID, g, storage.BirdRef{}, func(c storage.Contact) bool {
+			stored = append(stored, c)
+			return true
+		})
+	})
+	return p.Overlay(stored, given)
+}
+
 // Answer says whether a station, or a grid, was worked.
 func (p Past) Answer(asked parse.Station) string {
-	of, all := asked.Call.String(), p.Worked(asked.Call)
+	of, all := asked.Call.String(), p.Before(asked.Call)
 	if !asked.Call.IsValid() {
 		of, all = say.Grids(asked.Grids), nil
 		for _, g := range asked.Grids {
-			all = append(all, tx.Filter(p.InSquare(g), tx.Remembered)...)
+			all = append(all, tx.Filter(p.InSquare(g), func(c storage.Contact) bool { return tx.Remembered(c) && !p.Repeats(c) })...)
 		}
 	}
-	all = tx.Filter(all, func(c storage.Contact) bool { return !p.Repeats(c) })
 	if len(all) == 0 {
 		return say.NeverWorked(of)
 	}

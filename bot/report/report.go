@@ -65,7 +65,7 @@ func (r Reports) ShowStation(call parse.Callsign) {
 
 // ShowGrid shows all contacts with stations in a square.
 func (r Reports) ShowGrid(g parse.Grid) {
-	r.found(g.Square().String(), r.InSquare(g))
+	r.found(g.Square().String(), r.Past.InSquare(g))
 }
 
 func (r Reports) found(of string, all []storage.Contact) {

@@ -160,10 +160,6 @@ func (t *Tx) Now() time.Time {
 	return t.Event.At
 }
 
-// CardTime is the moment that a card shows: never earlier than one it showed
-// before, so not when a message was sent but when it is handled.
-func (t *Tx) CardTime() time.Time { return Later(t.Now(), t.Event.Now) }
-
 // Day is a day without a change of the clocks.
 const Day = 24 * time.Hour
 

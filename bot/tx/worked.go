@@ -41,21 +41,6 @@ func GridsGiven(contacts []storage.Contact) [][]parse.Grid {
 	return all
 }
 
-// InSquare are the contacts with stations in a square, in any state.
-func (t *Tx) InSquare(g parse.Grid) []storage.Contact {
-	given := func(c storage.Contact) bool {
-		return slices.ContainsFunc(c.Grids, func(o parse.Grid) bool { return o.Square() == g.Square() })
-	}
-	var stored []storage.Contact
-	t.Visit(func() error {
-		return t.View.VisitSquare(t.Op.ID, g, storage.BirdRef{}, func(c storage.Contact) bool {
-			stored = append(stored, c)
-			return true
-		})
-	})
-	return t.Overlay(stored, given)
-}
-
 // Remembered reports whether a contact tells what was worked: it stands in the
 // log, or came from a file.
 func Remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }

@@ -16,6 +16,10 @@ import (
 // at LOS. Two birds up at once have one card: that of the pass chosen, or of the
 // one that rose first.
 
+// CardTime is the moment that a card shows: never earlier than one it showed
+// before, so not when a message was sent but when it is handled.
+func (p Card) CardTime() time.Time { return tx.Later(p.Now(), p.Event.Now) }
+
 // StepCard puts a pass's card up, or brings it to the moment, and says when the
 // next step is.
 func (p Card) StepCard(pass storage.Pass) {

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -109,11 +110,7 @@ func (p Planner) pastView(pass storage.Pass) (say.Pass, bool) {
 	squares := slices.Clone(view.Wanted)
 	for _, s := range view.Skeds {
 		squares = append(squares, s.Grid)
-		for _, c := range p.Worked(s.Call) {
-			if !p.Repeats(c) {
-				view.Past.Stations[s.Call]++
-			}
-		}
+		view.Past.Stations[s.Call] = len(past.Past{Tx: p.Tx}.Before(s.Call))
 	}
 	for _, g := range squares {
 		view.Past.Squares[g.Square()] = p.SquareWorked(g, storage.BirdRef{}, now)

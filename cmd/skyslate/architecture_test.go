@@ -81,7 +81,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
 		},
 		nil,
 	},
