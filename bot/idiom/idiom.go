@@ -1,26 +1,65 @@
 // Package idiom reads what lines say in words of a chat rather than of a log: a contact
-// by its number, a local time, the grid that was given before. The words are common
-// ones of the languages of the log; no source.
+// by its number, a local time, the grid that was given before. The words stand in
+// idioms.txt.
 package idiom
 
 import (
+	_ "embed"
 	"regexp"
 	"strconv"
 	"strings"
 	"time"
 )
 
+// forms are the words of idioms.txt by kind, as alternatives of a pattern.
+var forms = readForms(idioms)
+
+//go:embed idioms.txt
+var idioms string
+
+func readForms(table string) map[string]string {
+	forms := map[string]string{}
+	for row := range strings.Lines(table) {
+		kind, cells, _ := strings.Cut(strings.TrimSpace(row), " | ")
+		if strings.HasPrefix(kind, "#") || cells == "" {
+			continue
+		}
+		for f := range strings.SplitSeq(cells, " | ") { // no blanks stand around the signs of variants
+			forms[kind] += "|" + pattern(f)
+		}
+	}
+	for kind, all := range forms {
+		forms[kind] = "(?:" + all[1:] + ")"
+	}
+	return forms
+}
+
+var part = regexp.MustCompile(`\{[^}]*\}\??|[^ {]+`)
+
+// pattern makes a form what it stands for.
+func pattern(form string) string {
+	var b strings.Builder
+	for i, p := range part.FindAllString(form, -1) {
+		p, may := strings.CutSuffix(p, "?")
+		variants := strings.ReplaceAll(regexp.QuoteMeta(strings.Trim(p, "{}")), `\|`, "|")
+		gap := " "
+		if i == 0 {
+			gap = ""
+		}
+		b.WriteString("(?:" + gap + "(?:" + variants + "))")
+		if may {
+			b.WriteByte('?')
+		}
+	}
+	return b.String()
+}
+
 // A line may name a contact by its number on the pass, as echoes and lists show it:
 // "3 is /p", "drop 3". A list that numbers its own lines ("3 hx7abc jo33") does not.
-const (
-	numberForm = `(?:contact |qso |number |nr\.? |no\.? |#)?#?(\d{1,3})`
-	dropForm   = `(?:drop|delete|remove|scratch|strike|cancel|undo|losche|lösche|streiche?|borra|anula|efface|annule|cancella|annulla|apaga|risca|keshite)`
-)
-
 var (
-	numberIs = regexp.MustCompile(`(?i)^\s*` + numberForm +
-		` (?:is|was|be|should be|should have been|must be|ist|war|es|era|est|était|etait|è|é|wa):? +(\S.*)$`)
-	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + dropForm + ` ` + numberForm + `|` + numberForm + ` ` + dropForm + `)\s*[.!]?\s*$`)
+	numberForm    = "(?:" + forms["number"] + ` )?#?(\d{1,3})`
+	numberIs      = regexp.MustCompile(`(?i)^\s*` + numberForm + " " + forms["is"] + `:? +(\S.*)$`)
+	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numberForm + "|" + numberForm + " " + forms["drop"] + `)\s*[.!]?\s*$`)
 )
 
 // dropped is what a line says of a contact that it drops.
@@ -41,13 +80,9 @@ func Numbered(line string) (n int, says string, ok bool) {
 	return n, strings.TrimSpace(m[2]), true
 }
 
-// localWords say behind a time that it is the one of the place. An abbreviation of a
-// zone says which zone, and isn't one.
-const localWords = `local(?: time)?|lt|my time|ortszeit|ortsz|lokal(?:zeit)?|hora local|heure locale|ora locale|genchi(?: jikan)?`
-
 var (
-	localClock = regexp.MustCompile(`(?i)(^|[^\w:.])([01]?\d|2[0-3])(?:[:.]|h)?([0-5]\d)([:.][0-5]\d)?\s*(?:h|hrs|uhr)?\s*(?:` + localWords + `)\b`)
-	localWord  = regexp.MustCompile(`(?i)^(?:` + localWords + `)$`)
+	localClock = regexp.MustCompile(`(?i)(^|[^\w:.])([01]?\d|2[0-3])(?:[:.]|h)?([0-5]\d)([:.][0-5]\d)?\s*(?:h|hrs|uhr)?\s*` + forms["local"] + `\b`)
+	localWord  = regexp.MustCompile("(?i)^" + forms["local"] + "$")
 )
 
 // IsLocal reports whether a word says that the time before it is the one of the place.
@@ -69,14 +104,7 @@ func InUTC(text string, at time.Time, loc *time.Location) string {
 	})
 }
 
-// sameGrid are the words that stand for the grid that a station gave before.
-var sameGrid = regexp.MustCompile(`(?i)(?:\b|^)(?:(?:the )?same (?:grid|square|loc(?:ator)?|qth|place)(?: as (?:before|last time|always|usual))?` +
-	`|(?:same )?as (?:before|last time|always|usual)|grid as (?:before|usual)` +
-	`|(?:gleiche[rs]?|selbe[rs]?) (?:grid|feld|loc(?:ator)?|qth)(?: wie (?:vorher|immer|letztes mal))?|wie (?:vorher|immer|letztes mal|zuletzt)` +
-	`|(?:el )?mismo (?:grid|locator|cuadro|qth)|como (?:antes|siempre)` +
-	`|(?:le )?m[eê]me (?:grid|locator|carr[eé]|qth)|comme (?:avant|toujours)` +
-	`|(?:lo )?stesso (?:grid|locator|quadrato|qth)|come (?:prima|sempre)` +
-	`|(?:o )?mesmo (?:grid|locator|quadrado|qth)|onaji (?:grid|basho))(?:\b|$)`)
+var sameGrid = regexp.MustCompile(`(?i)(?:\b|^)` + forms["same"] + `(?:\b|$)`)
 
 // WithoutSame is a line without the words that stand for a grid told before, and
 // whether it had any.

@@ -1,6 +1,7 @@
 package idiom
 
 import (
+	"strings"
 	"testing"
 	"time"
 )
@@ -92,4 +93,50 @@ func TestWithoutSame(t *testing.T) {
 			t.Errorf("%q: %q", line, rest)
 		}
 	}
+}
+
+// Each form of the table, with each variant of its words, is read as its kind says.
+func TestTable(t *testing.T) {
+	reads := map[string]func(form string) bool{
+		"number": func(form string) bool {
+			n, says, _ := Numbered("drop " + form + " 3")
+			return n == 3 && says == dropped
+		},
+		"drop":  func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
+		"is":    func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
+		"local": func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
+		"same":  func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
+	}
+	for row := range strings.Lines(idioms) {
+		cells := strings.Split(strings.TrimSpace(row), " | ")
+		if len(cells) == 1 || strings.HasPrefix(row, "#") {
+			continue
+		}
+		for _, form := range cells[1:] {
+			for _, words := range variants(part.FindAllString(form, -1)) {
+				if read := reads[cells[0]]; read == nil || !read(words) {
+					t.Errorf("%s: %q is not read", cells[0], words)
+				}
+			}
+		}
+	}
+}
+
+// variants are all the ways in which the parts of a form can be said.
+func variants(parts []string) []string {
+	if len(parts) == 0 {
+		return []string{""}
+	}
+	first, may := strings.CutSuffix(parts[0], "?")
+	rests := variants(parts[1:])
+	var all []string
+	if may {
+		all = append(all, rests...)
+	}
+	for word := range strings.SplitSeq(strings.Trim(first, "{}"), "|") {
+		for _, rest := range rests {
+			all = append(all, strings.TrimSpace(word+" "+rest))
+		}
+	}
+	return all
 }
