@@ -26,8 +26,9 @@ import (
 //
 // HH:MM names a pass of the last day by a moment of it; without it the pass at
 // hand is meant, or that of the post which is answered. N and M are numbers of
-// contacts as echoed. Call and grid are the station's, mycall and mygrid one's own. What would change is shown first, with its count; one tap
-// does it, and it is one step to undo.
+// contacts as echoed. Call and grid are the station's, mycall and mygrid one's own.
+// What would change is shown first, with its count; one tap does it, and it is one
+// step to undo.
 type corrections struct {
 	*tx.Tx
 	ledger  *ledger

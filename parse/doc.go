@@ -54,9 +54,9 @@
 //	        | D month [ Y ] | month D [ Y ] ;
 //
 // The seconds of a clock are 00 to 60, and not kept: a leap second belongs to the
-// minute that it ends. Four figures alone are a time where they begin the line, or stand behind something
-// read, a courtesy, or a word that announces a time; behind another word they are
-// that word's number.
+// minute that it ends. Four figures alone are a time where they begin the line, or
+// stand behind something read, a courtesy, or a word that announces a time; behind
+// another word they are that word's number.
 //
 // Reading goes in one direction. The line is folded to the few characters that
 // the grammars know ([golang.org/x/text/unicode/norm] and a table of letters

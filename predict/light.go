@@ -62,10 +62,10 @@ type Light struct {
 const lightSeconds = 60
 
 // Sunlit says whether the satellite is lit at from, and lists the changes until
-// to, as far as the table reaches with its spare ends. Dark is the umbra, where the Sun is wholly
-// hidden, of a spherical Earth with the radius of the equator (Montenbruck &
-// Gill, Satellite Orbits, 3.4). Models of the shadow differ by 5 to 12 s, up
-// to 78 s where the orbit grazes it.
+// to, as far as the table reaches with its spare ends. Dark is the umbra, where the
+// Sun is wholly hidden, of a spherical Earth with the radius of the equator
+// (Montenbruck & Gill, Satellite Orbits, 3.4). Models of the shadow differ by 5 to
+// 12 s, up to 78 s where the orbit grazes it.
 func (p *Ephemeris) Sunlit(from, to time.Time) []Light {
 	first, last := p.reach()
 	lo, hi := max(p.seconds(from), first), min(p.seconds(to), last)

@@ -163,8 +163,9 @@ var (
 )
 
 // shortAnswer reads an answer of a few letters as the new suffix of a contact's
-// call; its marks stay. A mark alone joins the call. What can be spoken as a word, or is a name, rewrites no
-// call: a character off the suffix it is asked, else it changes nothing.
+// call; its marks stay. A mark alone joins the call. What can be spoken as a word, or is
+// a name, rewrites no call: a character off the suffix it is asked, else it changes
+// nothing.
 func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 	letters := strings.ToUpper(strings.TrimSpace(l.text))
 	if markOnly.MatchString(letters) && c.Call.IsValid() {
