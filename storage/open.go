@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 
-	bolt "go.etcd.io/bbolt"
 	boltErrors "go.etcd.io/bbolt/errors"
 
 	"skyslate/storage/block"
@@ -130,24 +129,22 @@ func examine(path string) (halved bool, err error) {
 	}
 	defer f.close()
 	err = guard(true, func() error {
-		if halved, err = pages.Survey(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
+		var hurt error
+		halved, err = pages.Survey(f.fd, info.Size(), f.db.Info().PageSize, func(bucket string, key, value []byte) {
+			if hurt == nil {
+				hurt = block.Check(bucket, key, value)
+			}
+		})
+		if err != nil {
 			return damaged("%v", err)
 		}
-		return f.db.View(inOurs((*tx).checkSums))
+		// Whose it is comes first: a value of somebody else's has no checksum of ours.
+		if err := f.db.View(inOurs(func(t *tx) { t.header() })); err != nil {
+			return err
+		}
+		return hurt
 	})
 	return halved, err
-}
-
-// checkSums says whose the database is and, only then, checks the values.
-func (t *tx) checkSums() {
-	if t.header(); t.err != nil {
-		return
-	}
-	t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
-		return b.ForEach(func(k, v []byte) error {
-			return block.Check(string(name), k, v)
-		})
-	}))
 }
 
 // notOpened sorts the library's errors: those of the system and of the lock

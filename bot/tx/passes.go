@@ -2,6 +2,7 @@ package tx
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -176,9 +177,15 @@ func PassOver(op storage.OperatorID, bird predict.Bird, f predict.Pass, place st
 	place.Set, place.Confirmed, place.Asked = time.Time{}, time.Time{}, time.Time{}
 	return storage.Pass{
 		ID: storage.NamePass(f.AOS, bird.Catalog), Operator: op, Bird: sky.Ref(bird),
-		AOS: f.AOS, TCA: f.TCA, LOS: f.LOS, PeakElDeg: f.AtTCA.ElDeg, Place: place,
+		AOS: f.AOS.Round(kept), TCA: f.TCA.Round(kept), LOS: f.LOS.Round(kept),
+		PeakElDeg: math.Round(f.AtTCA.ElDeg*1e3) / 1e3, Place: place,
 	}
 }
+
+// kept is how finely the moments of passes are kept, and their peaks to a thousandth of
+// a degree: elements are good to about a second, and what is finer is what takes most
+// room in the store.
+const kept = time.Millisecond
 
 // Pass returns a pass by its name: one that was given before fresher elements came,
 // or that nothing is stored of, too.

@@ -57,12 +57,17 @@ const (
 	Any
 )
 
-// most is how large a run gets before it is packed, but for one of one entry.
+// most is how large a run gets before it is packed, but for one of one entry: an event
+// has little to unpack, and three runs of contacts fill one of the library's pages.
 const most = 8 << 10
 
-// fullness is how full a page is left when it is split: most that comes is behind
-// what is there.
-const fullness = 0.8
+// fullness is how full a page is left when it is split: with less a third run finds no
+// room.
+const fullness = 1
+
+// worthPacking is how large a value is that shares its run with nobody and is packed all
+// the same.
+const worthPacking = 256
 
 // ErrDamaged is a value that isn't as it was written.
 var ErrDamaged = errors.New("the store is damaged")
@@ -192,18 +197,27 @@ func (b *Bucket) find(key []byte) *run {
 	if bytes.Equal(k, key) {
 		return b.load(k, data)
 	}
-	if k, data = before(c, k); b.together(k, key) {
+	if k, data = b.before(c, k); b.together(k, key) {
 		return b.load(k, data)
 	}
 	return nil
 }
 
-// before is what lies before the place to which a cursor has been moved.
-func before(c *bolt.Cursor, at []byte) (key, data []byte) {
+// before is what lies before the place to which a cursor has been moved. Where that is
+// a page that the transaction has emptied, the library says that there is nothing: then
+// it is asked on, to the first key of all.
+func (b *Bucket) before(c *bolt.Cursor, at []byte) (key, data []byte) {
 	if at == nil {
 		return c.Last()
 	}
-	return c.Prev()
+	for key == nil {
+		if key, data = c.Prev(); key == nil {
+			if first, _ := b.in.Cursor().First(); first == nil || bytes.Compare(first, at) >= 0 {
+				return nil, nil
+			}
+		}
+	}
+	return key, data
 }
 
 // together reports whether two keys may share a run.
@@ -296,7 +310,7 @@ func (b *Bucket) Up(from, end []byte) iter.Seq2[[]byte, []byte] {
 		c := b.in.Cursor()
 		k, data := c.Seek(from)
 		if !bytes.Equal(k, from) { // the run before may reach into the range
-			if k, data = before(c, k); !b.together(k, from) {
+			if k, data = b.before(c, k); !b.together(k, from) {
 				k, data = c.Seek(from)
 			}
 		}
@@ -323,8 +337,8 @@ func (b *Bucket) Down(from, end []byte) iter.Seq2[[]byte, []byte] {
 		if end == nil {
 			k = nil
 		}
-		k, data := before(c, k)
-		for ; k != nil && (bytes.Compare(k, from) >= 0 || b.together(k, from)); k, data = c.Prev() {
+		k, data := b.before(c, k)
+		for ; k != nil && (bytes.Compare(k, from) >= 0 || b.together(k, from)); k, data = b.before(c, k) {
 			r := b.load(k, data)
 			past := len(r.entries)
 			if end != nil {
@@ -385,7 +399,7 @@ func (b *Bucket) Flush() {
 
 // format is the value of a run.
 func (b *Bucket) format(r *run) []byte {
-	if b.shape == Single {
+	if b.shape == Single && r.entries[0].len() < worthPacking {
 		return Seal(b.name, r.at, r.entries[0].Value)
 	}
 	text, last := make([]byte, 0, r.size+8*len(r.entries)), r.at
@@ -445,9 +459,10 @@ func Read(bucket string, key, data []byte) (entries []Entry, err error) {
 		return []Entry{{key, payload}}, nil
 	}
 	text, err := snappy.Decode(nil, payload)
+	keys := make([]byte, 0, len(text)) // of all entries, in one piece
 	for last := key; err == nil && len(text) > 0; {
 		var e Entry
-		if e, text, err = next(last, text); err == nil {
+		if e, text, err = next(last, text, &keys); err == nil {
 			entries, last = append(entries, e), e.Key
 		}
 	}
@@ -462,8 +477,8 @@ var (
 	errCut      = errors.New("an entry is cut short")
 )
 
-// next takes an entry off a text.
-func next(last, text []byte) (e Entry, rest []byte, err error) {
+// next takes an entry off a text; its key is appended to keys.
+func next(last, text []byte, keys *[]byte) (e Entry, rest []byte, err error) {
 	var lens [3]uint64 // of what the key shares, of its rest, of the value
 	for i := range lens {
 		n := 0
@@ -475,7 +490,9 @@ func next(last, text []byte) (e Entry, rest []byte, err error) {
 	if lens[0] > uint64(len(last)) || lens[1]+lens[2] > uint64(len(text)) {
 		return e, nil, errCut
 	}
-	e.Key = slices.Concat(last[:lens[0]], text[:lens[1]])
+	start := len(*keys)
+	*keys = append(append(*keys, last[:lens[0]]...), text[:lens[1]]...)
+	e.Key = slices.Clip((*keys)[start:])
 	e.Value = text[lens[1] : lens[1]+lens[2] : lens[1]+lens[2]]
 	return e, text[lens[1]+lens[2]:], nil
 }

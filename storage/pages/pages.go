@@ -16,7 +16,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io"
-	"maps"
+	"slices"
 )
 
 const (
@@ -75,8 +75,10 @@ type surveyor struct {
 	// newest transaction is missing.
 	halved, behind bool
 
-	taken map[uint64]bool // pages seen in the trees or as the freelist
-	err   error           // the first thing that can't be
+	taken []bool // by page: seen in the trees or as the freelist
+	err   error  // the first thing that can't be
+
+	visit func(bucket string, key, value []byte)
 }
 
 func (s *surveyor) wrong(err error) {
@@ -85,11 +87,13 @@ func (s *surveyor) wrong(err error) {
 	}
 }
 
-// Survey reports the first thing in a database file that can't be. Page size is what
-// the library has found the file to have. Halved: the older of the two head pages is
-// bad, which hurts nobody.
-func Survey(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
-	s := surveyor{r: r, taken: map[uint64]bool{0: true, 1: true}}
+// Survey visits the values of a database file and reports the first thing in it that
+// can't be. Page size is what the library has found the file to have. Halved: the older
+// of the two head pages is bad, which hurts nobody.
+func Survey(
+	r io.ReaderAt, size int64, pageSize int, visit func(bucket string, key, value []byte),
+) (halved bool, err error) {
+	s := surveyor{r: r, visit: visit}
 	if err := s.readMeta(pageSize); err != nil {
 		return false, err
 	}
@@ -99,7 +103,9 @@ func Survey(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
 	if int64(s.high) > size/int64(pageSize) {
 		return s.halved, fmt.Errorf("it was cut short: %d pages are there, %d are needed", size/int64(pageSize), s.high)
 	}
-	if s.tree(s.root, true); s.err == nil {
+	s.taken = make([]bool, max(s.high, 2))
+	s.taken[0], s.taken[1] = true, true
+	if s.tree(s.root, ""); s.err == nil {
 		s.wrong(s.free())
 	}
 	return s.halved, s.err
@@ -110,14 +116,17 @@ func Survey(r io.ReaderAt, size int64, pageSize int) (halved bool, err error) {
 // page, where it may have been replaced or deleted. With whole, nothing is missing but
 // what was visited and is wrong.
 func Values(r io.ReaderAt, size int64, pageSize int, visit func(key, value []byte, live bool)) (whole bool) {
-	s := surveyor{r: r, taken: map[uint64]bool{}}
+	s := surveyor{r: r, visit: func(string, []byte, []byte) {}}
 	there := uint64(size) / uint64(pageSize)
 	if err := s.readMeta(pageSize); err != nil {
 		s.wrong(err)
 		s.meta = meta{pageSize: uint64(pageSize), high: there, freelist: noFreelist}
 	} else {
 		s.high = min(s.high, there)
-		s.tree(s.root, true)
+	}
+	s.taken = make([]bool, s.high)
+	if s.err == nil {
+		s.tree(s.root, "")
 	}
 	whole = s.err == nil && !s.behind
 	s.leaves(visit)
@@ -155,16 +164,16 @@ func (s *surveyor) readMeta(pageSize int) error {
 
 // page reads a page with its overflow and takes it.
 func (s *surveyor) page(id uint64) (flags uint16, page []byte, err error) {
-	head := make([]byte, pageHead)
 	if id < 2 || id >= s.high {
 		return 0, nil, fmt.Errorf("page %d is outside of the file", id)
 	}
-	if _, err := s.r.ReadAt(head, int64(id*s.pageSize)); err != nil {
+	page = make([]byte, s.pageSize)
+	if _, err := s.r.ReadAt(page, int64(id*s.pageSize)); err != nil {
 		return 0, nil, fmt.Errorf("page %d can't be read: %v", id, err)
 	}
 	n := binary.NativeEndian
-	pages := uint64(n.Uint32(head[12:])) + 1
-	if n.Uint64(head) != id || id+pages > s.high {
+	pages := uint64(n.Uint32(page[12:])) + 1
+	if n.Uint64(page) != id || id+pages > s.high {
 		return 0, nil, fmt.Errorf("page %d has a bad head", id)
 	}
 	for i := range pages {
@@ -173,16 +182,18 @@ func (s *surveyor) page(id uint64) (flags uint16, page []byte, err error) {
 		}
 		s.taken[id+i] = true
 	}
-	page = make([]byte, pages*s.pageSize)
-	if _, err := s.r.ReadAt(page, int64(id*s.pageSize)); err != nil {
-		return 0, nil, fmt.Errorf("page %d can't be read: %v", id, err)
+	if pages > 1 {
+		page = append(page, make([]byte, (pages-1)*s.pageSize)...)
+		if _, err := s.r.ReadAt(page[s.pageSize:], int64((id+1)*s.pageSize)); err != nil {
+			return 0, nil, fmt.Errorf("page %d can't be read: %v", id, err)
+		}
 	}
-	return n.Uint16(head[8:]), page, nil
+	return n.Uint16(page[8:]), page, nil
 }
 
-// tree walks a bucket's pages, or those of the list of buckets, and returns the
-// least and the greatest key; nil if there is none.
-func (s *surveyor) tree(id uint64, list bool) (first, last []byte) {
+// tree walks a bucket's pages, or those of the list of buckets, which has no name, and
+// returns the least and the greatest key; nil if there is none.
+func (s *surveyor) tree(id uint64, bucket string) (first, last []byte) {
 	flags, page, err := s.page(id)
 	if err == nil && flags != branchPage && flags != leafPage {
 		err = fmt.Errorf("page %d has the unknown kind %#x", id, flags)
@@ -191,7 +202,7 @@ func (s *surveyor) tree(id uint64, list bool) (first, last []byte) {
 		s.wrong(err)
 		return nil, nil
 	}
-	return s.entries(id, page, flags == branchPage, list)
+	return s.entries(id, page, flags == branchPage, bucket)
 }
 
 // element is one entry of a page.
@@ -244,7 +255,7 @@ func elements(id uint64, page []byte, branch bool) (es []element, err error) {
 }
 
 // entries walks what a page leads to.
-func (s *surveyor) entries(id uint64, page []byte, branch, list bool) (first, last []byte) {
+func (s *surveyor) entries(id uint64, page []byte, branch bool, bucket string) (first, last []byte) {
 	es, err := elements(id, page, branch)
 	if branch && err == nil && len(es) == 0 {
 		err = fmt.Errorf("page %d leads nowhere", id)
@@ -253,13 +264,15 @@ func (s *surveyor) entries(id uint64, page []byte, branch, list bool) (first, la
 		low, high := e.key, e.key
 		switch {
 		case branch:
-			if low, high = s.tree(e.child, list); !bytes.Equal(low, e.key) || i > 0 && bytes.Compare(last, e.key) >= 0 {
+			if low, high = s.tree(e.child, bucket); !bytes.Equal(low, e.key) || i > 0 && bytes.Compare(last, e.key) >= 0 {
 				err = cmp.Or(err, fmt.Errorf("page %d leads to the wrong keys", id))
 			}
 		case e.isBucket: // one inside another is none of ours, but for a bit that is wrong
-			s.bucket(id, e.value)
-		case list:
+			s.bucket(id, string(e.key), e.value)
+		case bucket == "":
 			err = cmp.Or(err, fmt.Errorf("page %d holds a value outside of all buckets", id))
+		default:
+			s.visit(bucket, e.key, e.value)
 		}
 		if i == 0 {
 			first = low
@@ -271,13 +284,13 @@ func (s *surveyor) entries(id uint64, page []byte, branch, list bool) (first, la
 }
 
 // bucket walks a bucket: a small one lies inside the value itself.
-func (s *surveyor) bucket(id uint64, value []byte) {
+func (s *surveyor) bucket(id uint64, name string, value []byte) {
 	root, inline, ok := parseBucket(value)
 	switch {
 	case ok && root != 0:
-		s.tree(root, false)
+		s.tree(root, name)
 	case ok && inline != nil:
-		s.entries(id, inline, false, false)
+		s.entries(id, inline, false, name)
 	default:
 		s.wrong(fmt.Errorf("a bucket of page %d has a bad head", id))
 	}
@@ -309,8 +322,8 @@ func (s *surveyor) free() error {
 		}
 		s.taken[id] = true
 	}
-	if uint64(len(s.taken)) != s.high {
-		return fmt.Errorf("%d pages are neither used nor free", s.high-uint64(len(s.taken)))
+	if id := slices.Index(s.taken, false); id >= 0 {
+		return fmt.Errorf("page %d is neither used nor free", id)
 	}
 	return nil
 }
@@ -341,7 +354,7 @@ func (s *surveyor) freePages() (ids map[uint64]bool, err error) {
 
 // leaves visits the values of all leaf pages.
 func (s *surveyor) leaves(visit func(key, value []byte, live bool)) {
-	live := maps.Clone(s.taken)
+	live := slices.Clone(s.taken)
 	if free, err := s.freePages(); err == nil && s.freelist != noFreelist {
 		for id := range s.high {
 			live[id] = live[id] || !free[id]

@@ -3,6 +3,7 @@ package pages
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -33,15 +34,40 @@ func TestSurveyAcceptsWhatTheLibraryWrites(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		halved, err := Survey(bytes.NewReader(file), int64(len(file)), os.Getpagesize())
+		visited := map[string]string{}
+		halved, err := Survey(bytes.NewReader(file), int64(len(file)), os.Getpagesize(), func(bucket string, key, value []byte) {
+			visited[bucket+"/"+string(key)] = string(value)
+		})
 		if err != nil || halved {
 			t.Fatalf("round %d: halved %v, %v", n, halved, err)
+		}
+		if there := values(t, db); !maps.Equal(visited, there) {
+			t.Fatalf("round %d: %d values were visited, %d are there", n, len(visited), len(there))
 		}
 		if n%20 == 0 {
 			checkPages(t, db)
 		}
 	}
 }
+
+// values are those of a database, by bucket and key.
+func values(t *testing.T, db *bolt.DB) map[string]string {
+	all := map[string]string{}
+	if err := db.View(func(x *bolt.Tx) error {
+		return x.ForEach(func(name []byte, b *bolt.Bucket) error {
+			return b.ForEach(func(k, v []byte) error {
+				all[string(name)+"/"+string(k)] = string(v)
+				return nil
+			})
+		})
+	}); err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// unvisited is for surveys of which only the outcome counts.
+func unvisited(string, []byte, []byte) {}
 
 // randomLife puts and deletes in a few buckets, at times all of one.
 func randomLife(random *rand.Rand, x *bolt.Tx) error {
@@ -98,7 +124,7 @@ func FuzzSurvey(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	if _, err := Survey(bytes.NewReader(sound), int64(len(sound)), 4096); err != nil {
+	if _, err := Survey(bytes.NewReader(sound), int64(len(sound)), 4096, unvisited); err != nil {
 		f.Fatal(err)
 	}
 	f.Add(uint32(0), []byte{1}, uint32(1<<20))
@@ -110,7 +136,7 @@ func FuzzSurvey(f *testing.F) {
 			copy(text[at:], over)
 		}
 		text = text[:min(len(text), int(size))]
-		halved, err := Survey(bytes.NewReader(text), int64(len(text)), 4096)
+		halved, err := Survey(bytes.NewReader(text), int64(len(text)), 4096, unvisited)
 		if len(text) < len(sound)/2 && err == nil {
 			t.Errorf("half of a database is sound (halved %v)", halved)
 		}
@@ -146,7 +172,7 @@ func TestHeadPages(t *testing.T) {
 	for at, older := range map[int]bool{newest + 40: false, os.Getpagesize() - newest + 40: true} {
 		hurt := bytes.Clone(file)
 		hurt[at] ^= 4
-		halved, err := Survey(bytes.NewReader(hurt), int64(len(hurt)), os.Getpagesize())
+		halved, err := Survey(bytes.NewReader(hurt), int64(len(hurt)), os.Getpagesize(), unvisited)
 		if halved != older || (err == nil) != older {
 			t.Errorf("byte %d: halved %t, %v", at, halved, err)
 		}
