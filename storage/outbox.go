@@ -244,8 +244,8 @@ func (s *Store) dropLate(now time.Time) error {
 }
 
 // Settle says that the post of that name, as it was last handed out, is out
-// since at under the messaging app's name for it (which edits and reactions don't
-// need); an app that numbers messages names them by the number in decimal. It is found by PostByApp from then on, and the contacts of a
+// since at under the messaging app's name for it, which edits and reactions don't
+// need (package names). It is found by PostByApp from then on, and the contacts of a
 // file count as handed over. If the post was replaced in the meantime, the
 // newer content is owed as an edit, or again. Settling twice does nothing, nor
 // does settling a post whose operator was forgotten while it went out.
