@@ -24,9 +24,8 @@ type Config struct {
 	Store *storage.Store
 	Sky   *sky.Sky
 	Log   *slog.Logger // nil: none
-	// Decode makes an event of what came in. With an error it returns an event that
-	// holds the operator at least, if it can. nil: DecodeEvent.
-	Decode  func(storage.Raw) (event.Event, error)
+	// Decode makes an event of what came in. nil: that of package event.
+	Decode  event.Decoder
 	Version string // named in the files handed over
 }
 
@@ -37,7 +36,7 @@ type Desk struct {
 	store   *storage.Store
 	skies   *sky.Skies
 	log     *slog.Logger
-	decode  func(storage.Raw) (event.Event, error)
+	decode  event.Decoder
 	maker   exchange.Maker
 	leaving []Leaving
 	handled string        // the last moment that was handled, by its event
@@ -119,10 +118,18 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 	if err != nil || !ok {
 		return false, err
 	}
-	ev, err := d.read(raw)
+	var ev event.Event
+	var unreadable error
+	err = d.store.View(func(v *storage.View) error {
+		ev, unreadable = d.read(v, raw)
+		return nil
+	})
 	if err != nil {
-		d.log.Error("event set aside: not readable", "event", raw.ID, "err", err)
-		return true, d.setAside(raw, ev, err, now)
+		return false, err
+	}
+	if unreadable != nil {
+		d.log.Error("event set aside: not readable", "event", raw.ID, "err", unreadable)
+		return true, d.setAside(raw, ev, unreadable, now)
 	}
 	ev.ID, ev.Now = raw.ID, now
 	err = d.handle(ev)
@@ -155,9 +162,9 @@ func (d *Desk) setAside(raw storage.Raw, ev event.Event, why error, now time.Tim
 }
 
 // read decodes a raw update; a decoder that panics can't read it.
-func (d *Desk) read(raw storage.Raw) (ev event.Event, err error) {
+func (d *Desk) read(v *storage.View, raw storage.Raw) (ev event.Event, err error) {
 	defer catch(&err)
-	return d.decode(raw)
+	return d.decode(v, raw)
 }
 
 // Due handles every item of the agenda that is due at now, in order, and

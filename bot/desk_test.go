@@ -106,7 +106,7 @@ func (f *field) deliver() {
 			continue
 		}
 		f.out--
-		f.must(f.desk.Settled(o.Name, f.out, f.now))
+		f.must(f.desk.Settled(o.Name, fmt.Sprint(f.out), f.now))
 		f.said = append(f.said, o)
 	}
 }
@@ -164,7 +164,7 @@ func TestPanicIsSetAsideAndTold(t *testing.T) {
 	f.desk.skies.Shared = nil // planning passes without a sky panics
 	f.said = nil
 	f.event(event.Event{ID: "u1", Kind: event.Placed, Message: 1, Spot: &event.Spot{LatDeg: 53, LonDeg: 9}})
-	if len(f.said) != 1 || f.said[0].Text != say.Broken || f.said[0].ReplyTo != 1 {
+	if len(f.said) != 1 || f.said[0].Text != say.Broken || f.said[0].ReplyTo != "1" {
 		t.Errorf("after a panic the operator is told %+v, want %q", f.said, say.Broken)
 	}
 	if grids := f.operator().Place.Grids; len(grids) != 1 || grids[0] != parse.MustParseGrid("JO62") {
@@ -186,7 +186,7 @@ func TestEventRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := event.Decode(raw)
+	got, err := event.Decode(nil, raw)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -38,6 +38,11 @@
 // Events count once by their ID. An event that makes the plan panic is set
 // aside, told and kept, and holds nothing up.
 //
+// Messages go by numbers in here, whatever their app calls them: an app that
+// names them by texts has a table in the store (storage/names), and what goes out and
+// comes in at a transport carries its names. Package apps makes one transport of
+// several: each operator belongs to one app, and one that can't go on ends alone.
+//
 // # Where the rules are
 //
 //   - registry.go: commands, buttons and moments, a row each with its rule. plan.go:

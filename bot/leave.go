@@ -41,8 +41,8 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 			remains = append(remains, more)
 		}
 	}
-	copies, err := d.store.Forget(ev.Operator, ev.Now, func(r storage.Raw) bool {
-		came, _ := d.read(r) // of what can't be read whole, the operator may be known
+	copies, err := d.store.Forget(ev.Operator, ev.Now, func(v *storage.View, r storage.Raw) bool {
+		came, _ := d.read(v, r) // of what can't be read whole, the operator may be known
 		return r.ID != ev.ID && came.Operator == ev.Operator
 	})
 	if err != nil {

@@ -99,9 +99,7 @@ func (d *Desk) NoRoom(now time.Time, raws ...storage.Raw) []Outgoing {
 		raws, ops = d.waiting(now)
 	}
 	for _, r := range raws {
-		if ev, err := d.read(r); err == nil {
-			ops = append(ops, ev.Operator)
-		}
+		ops = append(ops, r.From)
 	}
 	slices.Sort(ops)
 	var out []Outgoing

@@ -61,7 +61,7 @@ func TestNeedlessEditIsNoError(t *testing.T) {
 	f.desk.log = slog.New(slog.NewTextHandler(&log, nil))
 	post := storage.Post{Name: "7/hello", Operator: "7", Op: storage.Send, Text: "hello"}
 	f.must(f.store.Commit("hello", f.now, storage.Changes{Posts: []storage.Post{post}}))
-	f.must(f.store.Settle(post.Name, 0, f.now)) // under no number: there is nothing to change
+	f.must(f.store.Settle(post.Name, "", f.now)) // under no number: there is nothing to change
 	for n, text := range []string{"hello again", "hello once more"} {
 		edit := storage.Post{Name: fmt.Sprint("7/edit", n), Operator: "7", Op: storage.Edit, Target: post.Name, Text: text}
 		f.must(f.store.Commit(edit.Name, f.now, storage.Changes{Posts: []storage.Post{edit}}))

@@ -17,8 +17,8 @@ type Outgoing struct {
 	Name     string
 	Operator storage.OperatorID
 	Op       storage.Op
-	Edits    int64 // Edit: the app's id of the message to change
-	ReplyTo  int64 // Send, File: the message answered, 0 for none; React: the one reacted to
+	Edits    string // Edit: the app's name of the message to change
+	ReplyTo  string // Send, File: the app's name of the message answered, or none; React: of the one reacted to
 	Text     string
 	Spans    []storage.Span // what of the text has a style, in order: see package say
 	Buttons  [][]storage.Button
@@ -129,10 +129,10 @@ func (d *Desk) dropUnfit(name string, err error, now time.Time) (fit bool, _ err
 	return false, d.store.Fail(name, unfit.Why, now)
 }
 
-// Settled records that a post is out, under the messaging app's id (0 where it
+// Settled records that a post is out, under the messaging app's name (none where it
 // gives none, as for a reaction).
-func (d *Desk) Settled(name string, appID int64, at time.Time) error {
-	return d.store.Settle(name, appID, at)
+func (d *Desk) Settled(name, appName string, at time.Time) error {
+	return d.store.Settle(name, appName, at)
 }
 
 // Failed records that a post can never go out, and why.
@@ -155,29 +155,30 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 		spans = pushed(spans, len(text)-len(post.Text))
 	}
 	o := Outgoing{
-		Name: post.Name, Operator: post.Operator, Op: post.Op, ReplyTo: post.ReplyTo,
+		Name: post.Name, Operator: post.Operator, Op: post.Op,
 		Text: layout.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons),
 		Silent: post.Silent || !post.Hush.IsZero() && !now.Before(post.Hush),
 		Last:   post.Last,
 		Keys:   post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
 	}
-	switch post.Op {
-	case storage.Edit:
-		return o, d.store.View(func(v *storage.View) error {
-			target, ok, err := v.Post(post.Target)
-			if err == nil && (!ok || target.AppID == 0) {
-				err = &exchange.UnfitError{Why: "the post to edit, " + post.Target + ", is not out", Harmless: true}
-			}
-			o.Edits = target.AppID
-			return err
-		})
-	case storage.File:
+	if post.Op == storage.File {
 		if post.Recipe == nil {
 			return o, &exchange.UnfitError{Why: "a file without a recipe"}
 		}
 		o.FileName = layout.Plain(post.Recipe.FileName)
 	}
-	return o, nil
+	return o, d.store.View(func(v *storage.View) error {
+		o.ReplyTo = v.Name(post.Operator, post.ReplyTo)
+		if post.Op != storage.Edit {
+			return nil
+		}
+		target, ok, err := v.Post(post.Target)
+		if err == nil && (!ok || target.AppID == 0) {
+			err = &exchange.UnfitError{Why: "the post to edit, " + post.Target + ", is not out", Harmless: true}
+		}
+		o.Edits = v.Name(post.Operator, target.AppID)
+		return err
+	})
 }
 
 // pushed are the spans of a text whose beginning, the first of them, has grown.

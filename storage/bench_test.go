@@ -90,7 +90,7 @@ func BenchmarkOwed(b *testing.B) {
 				commit(b, s, answer.Name, storage.Changes{Posts: []storage.Post{answer}})
 				p, _, err := s.TakeOwed(t0)
 				noError(b, err)
-				noError(b, s.Settle(p.Name, int64(n+1), t0))
+				noError(b, s.Settle(p.Name, fmt.Sprint(n+1), t0))
 				s.Release(p.Operator)
 			}
 		})

@@ -91,7 +91,7 @@ func workOne(s *storage.Store, n uint64) error {
 			return err
 		}
 	}
-	return s.Settle("ack/"+event, int64(n), c.Time)
+	return s.Settle("ack/"+event, fmt.Sprint(n), c.Time)
 }
 
 // child starts a child on dir and returns the last number that it acknowledged

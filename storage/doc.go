@@ -44,7 +44,7 @@
 // without the last of them, compares nothing and reads it for its checksum alone.
 // The journal needs no tool to be read.
 //
-// # The layout of the database, schema 4
+// # The layout of the database, schema 5
 //
 // Keys sort as bytes: op is the operator's ID; it and all other texts end with
 // a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
@@ -81,6 +81,9 @@
 //	messages_by_pass  op, pass, id       index
 //	steps             op, number         Step
 //	sittings          op, number         Sitting
+//	names             op, number         the name of a message, by an app that doesn't number
+//	                                     them (package names)
+//	numbers           op, name           the number
 //	agenda            key                Item
 //	agenda_by_time    time, key          index
 //	posts             name               Post, its place in the queue, how it ended

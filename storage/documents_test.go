@@ -40,7 +40,7 @@ func TestDocuments(t *testing.T) {
 		drop     = func(s *storage.Store) error { return s.DropDocument(event) }
 		other    = func(s *storage.Store) error { return s.Commit("tg/2", t0, storage.Changes{}) }
 		forget   = func(s *storage.Store) error {
-			_, err := s.Forget("7", t0.Add(time.Hour), func(r storage.Raw) bool { return string(r.Body) == "7" })
+			_, err := s.Forget("7", t0.Add(time.Hour), func(_ *storage.View, r storage.Raw) bool { return string(r.Body) == "7" })
 			return err
 		}
 		commit = func(event string, used []byte) func(*storage.Store) error {

@@ -21,7 +21,7 @@ import (
 //
 // Forgetting an operator is journalled first, so that a crash at any point is
 // made good at the next opening.
-func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (remains []string, err error) {
+func (s *Store) Forget(op OperatorID, at time.Time, theirs func(*View, Raw) bool) (remains []string, err error) {
 	if err := checkName("the operator's ID", string(op)); err != nil {
 		return nil, fmt.Errorf("forget: %w", err)
 	}
@@ -48,14 +48,14 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 
 // forgetRaws removes what came in from an operator. The IDs stay as seen, so
 // that a second delivery is passed over.
-func (s *Store) forgetRaws(at time.Time, theirs func(Raw) bool) error {
+func (s *Store) forgetRaws(at time.Time, theirs func(*View, Raw) bool) error {
 	if theirs == nil {
 		return nil
 	}
 	var found []Raw
 	err := s.read(func(t *tx) {
 		for _, r := range scan[Raw](t.in(inInbox), nil) {
-			if theirs(r) {
+			if theirs(&View{t: t}, r) {
 				found = append(found, r)
 			}
 		}
@@ -70,12 +70,13 @@ func (s *Store) forgetRaws(at time.Time, theirs func(Raw) bool) error {
 			})
 		}
 	}
-	return errors.Join(err, removeWhere(s, inDead, func(_ []byte, d deadRaw) bool { return theirs(d.Raw) }))
+	return errors.Join(err, removeWhere(s, inDead, func(t *tx, _ []byte, d deadRaw) bool { return theirs(&View{t: t}, d.Raw) }))
 }
 
 // ownNames are the buckets whose keys begin with the operator.
 var ownNames = slices.Concat(contactIndexes, []string{
 	inPasses, inPassesByEnd, inContacts, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
+	inNames, inNumbers,
 })
 
 // ownAtOnce is how many neighbours are removed in a transaction.
@@ -91,9 +92,9 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 	}
 	if err == nil {
 		err = errors.Join(
-			removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
-			removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
-			removeWhere(s, inSeen, func(k []byte, seen sighting) bool {
+			removeWhere(s, inPosts, func(_ *tx, _ []byte, p outPost) bool { return p.Operator == op }),
+			removeWhere(s, inAgenda, func(_ *tx, _ []byte, i Item) bool { return i.Operator == op }),
+			removeWhere(s, inSeen, func(_ *tx, k []byte, seen sighting) bool {
 				return seen.Operator == op || namesOperator(k, op)
 			}),
 		)

@@ -33,7 +33,9 @@ func twoOperators(t *testing.T, s *storage.Store) {
 	noError(t, s.SetAside("r3", "no sense", t0))
 }
 
-func theirs(r storage.Raw) bool { return strings.HasSuffix(string(r.Body), "from 70012") }
+func theirs(_ *storage.View, r storage.Raw) bool {
+	return strings.HasSuffix(string(r.Body), "from 70012")
+}
 
 func TestForget(t *testing.T) {
 	dir := t.TempDir()

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"skyslate/storage/names"
 )
 
 // deadRaw is something that could not be worked, and why.
@@ -43,6 +45,9 @@ func (t *tx) acceptRaw(r Raw) {
 	t.in(inInboxByID).put(id, next)
 	t.in(inInbox).put(uintKey(next), r)
 	t.news.Arrive(string(r.From), next)
+	if r.From != "" {
+		t.number(r.From, r.Name, names.Theirs, r.At)
+	}
 }
 
 // Kept is what is kept under key; nil if there is nothing.

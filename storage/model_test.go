@@ -200,7 +200,7 @@ func (m *model) settle(r *rapid.T) {
 	}
 	p.AppID, p.SentAt = m.nextApp, t0
 	m.nextApp++
-	if err := m.store.Settle(p.Name, p.AppID, t0); err != nil {
+	if err := m.store.Settle(p.Name, fmt.Sprint(p.AppID), t0); err != nil {
 		r.Fatal(err)
 	}
 	m.out[p.Operator][p.AppID] = p

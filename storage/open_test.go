@@ -396,7 +396,7 @@ func TestSalvageGoesBeforeTheBackup(t *testing.T) {
 	_, err := s.BackupTo("", t0, 3)
 	noError(t, err)
 	commit(t, s, "waits", storage.Changes{Posts: []storage.Post{send("new", "")}})
-	noError(t, s.Settle("ack/m1", 9, t0))
+	noError(t, s.Settle("ack/m1", "9", t0))
 	noError(t, s.Close())
 	zeroPageInUse(t, inDir(dir, "skyslate.db"), "wind ") // a page of contacts
 

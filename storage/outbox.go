@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"skyslate/storage/names"
 )
 
 // outPost is a post as stored.
@@ -242,21 +244,21 @@ func (s *Store) dropLate(now time.Time) error {
 }
 
 // Settle says that the post of that name, as it was last handed out, is out
-// since at under the messaging app's number appID (which edits and reactions
-// don't need). It is found by PostByApp from then on, and the contacts of a
+// since at under the messaging app's name for it, which edits and reactions don't
+// need (package names). It is found by PostByApp from then on, and the contacts of a
 // file count as handed over. If the post was replaced in the meantime, the
 // newer content is owed as an edit, or again. Settling twice does nothing, nor
 // does settling a post whose operator was forgotten while it went out.
-func (s *Store) Settle(name string, appID int64, at time.Time) error {
+func (s *Store) Settle(name, appName string, at time.Time) error {
 	sent, handed := s.pending.LastHanded(name)
 	return s.conclude("settle", name, func(t *tx, p outPost, known bool) {
 		switch {
 		case !known: // forgotten while it went out
 		case !p.owed() && p.Dropped == "":
 		case !handed || sent.Rev == p.Rev:
-			t.settle(p, appID, at)
+			t.settle(p, appName, at)
 		default:
-			t.settleOlder(sent, p, appID, at)
+			t.settleOlder(sent, p, appName, at)
 		}
 	})
 }
@@ -278,7 +280,7 @@ func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bo
 	return wrap(fmt.Sprintf("%s %q", doing, name), err)
 }
 
-func (t *tx) settle(p outPost, appID int64, at time.Time) {
+func (t *tx) settle(p outPost, appName string, at time.Time) {
 	if p.Last {
 		t.deletePost(p)
 		return
@@ -293,7 +295,7 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 			p.AppID = target.AppID
 		}
 	case Send, File:
-		if p.AppID = appID; appID != 0 {
+		if p.AppID = t.number(p.Operator, appName, names.Ours, at); p.AppID != 0 {
 			t.indexPost(p)
 		}
 	}
@@ -313,10 +315,10 @@ func (t *tx) unqueue(p *outPost) {
 }
 
 // settleOlder settles what went out and owes what has replaced it since.
-func (t *tx) settleOlder(sent, newer outPost, appID int64, at time.Time) {
+func (t *tx) settleOlder(sent, newer outPost, appName string, at time.Time) {
 	t.unqueue(&newer)
 	sent.Seq = 0
-	t.settle(sent, appID, at)
+	t.settle(sent, appName, at)
 	again := newer.Post
 	if sent.Op == Send {
 		again.Op, again.Target, again.ReplyTo = Edit, sent.Name, 0

@@ -108,7 +108,7 @@ func TestOutbox(t *testing.T) {
 				case storage.Post:
 					commit(t, s, fmt.Sprint("event ", i), storage.Changes{Operator: operator(op), Posts: []storage.Post{do}})
 				case string:
-					noError(t, s.Settle(do, int64(100+i), t0))
+					noError(t, s.Settle(do, fmt.Sprint(100+i), t0))
 				}
 				same(t, fmt.Sprintf("after step %d", i), queue(t, s), step.want)
 			}
@@ -131,7 +131,7 @@ func TestPostIsFoundByItsAppID(t *testing.T) {
 	a.About, a.Buttons = []uint64{4}, [][]storage.Button{{{Label: "yes", Data: "y"}}}
 	commit(t, s, "e1", storage.Changes{Operator: operator(op), Posts: []storage.Post{a}})
 	queue(t, s)
-	noError(t, s.Settle("a", 55, t0.Add(time.Second)))
+	noError(t, s.Settle("a", "55", t0.Add(time.Second)))
 	a.AppID, a.SentAt = 55, t0.Add(time.Second)
 	got, _ := find(55)
 	same(t, "as sent", got, a)
@@ -140,14 +140,14 @@ func TestPostIsFoundByItsAppID(t *testing.T) {
 	got, _ = find(55)
 	same(t, "the edit is not out yet", got, a)
 	queue(t, s)
-	noError(t, s.Settle("x", 0, t0.Add(time.Minute)))
+	noError(t, s.Settle("x", "", t0.Add(time.Minute)))
 	a.Text, a.Buttons = "2", nil
 	got, _ = find(55)
 	same(t, "as edited", got, a)
 
 	commit(t, s, "e3", storage.Changes{Posts: []storage.Post{send("a", "new")}})
 	queue(t, s)
-	noError(t, s.Settle("a", 56, t0))
+	noError(t, s.Settle("a", "56", t0))
 	got, _ = find(55)
 	same(t, "the older of the same name", got.Text, "2")
 	got, _ = find(56)
@@ -180,12 +180,12 @@ func TestReplacedWhileUnderWay(t *testing.T) {
 			s := storagetest.Open(t)
 			commit(t, s, "e0", storage.Changes{Operator: operator(op), Posts: c.before})
 			for _, p := range c.before {
-				noError(t, s.Settle(p.Name, 55, t0))
+				noError(t, s.Settle(p.Name, "55", t0))
 			}
 			commit(t, s, "e1", storage.Changes{Posts: []storage.Post{c.first}})
 			queue(t, s) // handed out
 			commit(t, s, "e2", storage.Changes{Posts: []storage.Post{c.newer}})
-			noError(t, s.Settle(c.first.Name, 55, t0))
+			noError(t, s.Settle(c.first.Name, "55", t0))
 			view(t, s, func(v *storage.View) error {
 				p, _, err := v.PostByApp(op, 55)
 				same(t, "out", p.Text, c.out)
@@ -216,12 +216,12 @@ func TestHandedOver(t *testing.T) {
 		})
 	}
 	check(1, 0, false)
-	noError(t, s.Settle("f", 5, t0))
+	noError(t, s.Settle("f", "5", t0))
 	check(1, 2, true)
 	check(2, 0, false)
-	noError(t, s.Settle("g", 6, t0)) // an older version goes out later: the newer was out
+	noError(t, s.Settle("g", "6", t0)) // an older version goes out later: the newer was out
 	check(1, 2, true)
-	noError(t, s.Settle("g", 6, t0))
+	noError(t, s.Settle("g", "6", t0))
 }
 
 func TestExpiredAndDropped(t *testing.T) {
@@ -240,13 +240,13 @@ func TestExpiredAndDropped(t *testing.T) {
 	noError(t, s.Drop("a", "again", t0))
 	same(t, "owed", queue(t, s), "send b=2")
 
-	noError(t, s.Settle("late", 9, t0)) // it went out after all
+	noError(t, s.Settle("late", "9", t0)) // it went out after all
 	view(t, s, func(v *storage.View) error {
 		_, ok, err := v.PostByApp(op, 9)
 		same(t, "found", ok, true)
 		return err
 	})
-	noError(t, s.Settle("forgotten", 9, t0))
+	noError(t, s.Settle("forgotten", "9", t0))
 	view(t, s, func(v *storage.View) error {
 		_, ok, err := v.Post("forgotten")
 		same(t, "a forgotten post came back", ok, false)
@@ -258,7 +258,7 @@ func TestExpiredAndDropped(t *testing.T) {
 	owes, err := s.Owes("bye")
 	noError(t, err)
 	same(t, "the farewell is owed", owes, true)
-	noError(t, s.Settle("bye", 10, t0))
+	noError(t, s.Settle("bye", "10", t0))
 	owes, err = s.Owes("bye")
 	noError(t, err)
 	same(t, "the farewell is owed when it is out", owes, false)

@@ -101,7 +101,7 @@ func TestPendingFollows(t *testing.T) {
 				op := someone()
 				if name := under[op]; name != "" {
 					events++
-					must(s.Settle(name, int64(events), now))
+					must(s.Settle(name, fmt.Sprint(events), now))
 					out[name] = true
 				}
 				delete(under, op)

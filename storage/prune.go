@@ -5,6 +5,8 @@ import (
 	"errors"
 	"slices"
 	"time"
+
+	"skyslate/storage/names"
 )
 
 // How long things are remembered after they are over.
@@ -14,12 +16,17 @@ const (
 )
 
 // Prune forgets the IDs of events seen more than 8 days ago and posts that were
-// out or dropped more than 60 days ago.
+// out or dropped more than 60 days ago, and the names of messages of which nothing is
+// kept any more.
 func (s *Store) Prune(now time.Time) error {
 	return wrap("prune", errors.Join(
-		removeWhere(s, inSeen, func(_ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) }),
-		removeWhere(s, inPosts, func(_ []byte, p outPost) bool {
+		removeWhere(s, inSeen, func(_ *tx, _ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) }),
+		removeWhere(s, inPosts, func(_ *tx, _ []byte, p outPost) bool {
 			return !p.owed() && p.Ended.Before(now.Add(-postsFor))
+		}),
+		removeWhere(s, inNames, func(t *tx, k []byte, _ string) bool { // a number begins as its moment
+			return time.UnixMilli(names.KeyNumber(k)).Before(now.Add(-postsFor)) &&
+				!t.in(inMessages).Has(k) && !t.in(inPostsByApp).Has(k)
 		}),
 	))
 }
@@ -33,7 +40,7 @@ const (
 
 // removeWhere removes the values of a bucket that are not wanted any more, with what
 // belongs to them elsewhere.
-func removeWhere[T any](s *Store, name string, unwanted func(key []byte, v T) bool) error {
+func removeWhere[T any](s *Store, name string, unwanted func(t *tx, key []byte, v T) bool) error {
 	for next := []byte{}; next != nil; {
 		var found [][]byte
 		err := s.read(func(t *tx) {
@@ -44,7 +51,7 @@ func removeWhere[T any](s *Store, name string, unwanted func(key []byte, v T) bo
 					next = bytes.Clone(k)
 					return
 				}
-				if v, ok := read[T](t.in(name), k, text); ok && unwanted(k, v) {
+				if v, ok := read[T](t.in(name), k, text); ok && unwanted(t, k, v) {
 					found = append(found, bytes.Clone(k))
 				}
 			}
@@ -53,7 +60,7 @@ func removeWhere[T any](s *Store, name string, unwanted func(key []byte, v T) bo
 			if err == nil {
 				err = s.update(func(t *tx) {
 					for _, k := range some {
-						if v, still := get[T](t.in(name), k); still && unwanted(k, v) {
+						if v, still := get[T](t.in(name), k); still && unwanted(t, k, v) {
 							t.remove(name, k)
 						}
 					}
@@ -73,6 +80,9 @@ func (t *tx) remove(name string, k []byte) {
 	case inPosts:
 		p, _ := get[outPost](t.in(inPosts), k)
 		t.deletePost(p)
+	case inNames:
+		op, _, _ := bytes.Cut(k, []byte{0})
+		t.names().Drop(opKey(OperatorID(op)), names.KeyNumber(k))
 	case inAgenda:
 		itemRecords.remove(t, k)
 	default:

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"skyslate/storage/names"
 )
 
 // indexed is a kind of record to which an index leads by another key.
@@ -46,6 +48,20 @@ func (x indexed[T]) remove(t *tx, k []byte) {
 		t.in(x.index).Delete(x.indexKey(old))
 		t.in(x.records).Delete(k)
 	}
+}
+
+// names is the table of messages' names and numbers.
+func (t *tx) names() names.Table {
+	return names.Table{Names: t.in(inNames).Bucket, Numbers: t.in(inNumbers).Bucket}
+}
+
+// number is the number of a message, which it is given if it has none.
+func (t *tx) number(op OperatorID, name string, by names.Side, at time.Time) int64 {
+	if name == "" {
+		return 0
+	}
+	t.checkName("a message's name", name)
+	return t.names().Give(opKey(op), name, by, at)
 }
 
 func (t *tx) putOperator(o Operator) {
@@ -141,6 +157,10 @@ func (t *tx) eachRecord(visit func(record any, ls []lead)) {
 	}
 	for _, m := range scan[Message](t.in(inMessages), nil) {
 		visit(m, []lead{{inMessagesByPass, messageRecords.indexKey(m), nil}})
+	}
+	for k, name := range scan[string](t.in(inNames), nil) {
+		op, _, _ := bytes.Cut(k, []byte{0})
+		visit(name, []lead{{inNumbers, opKey(OperatorID(op), textKey(name)), names.KeyNumber(k)}})
 	}
 	for _, i := range scan[Item](t.in(inAgenda), nil) {
 		visit(i, []lead{{inAgendaByTime, itemRecords.indexKey(i), nil}})

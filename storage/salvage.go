@@ -34,7 +34,7 @@ type saved struct {
 
 // lasting are the buckets whose values are never deleted and only ever grow: of
 // several under one key the longest is the newest.
-var lasting = []string{inContacts, inMessages, inSteps, inSittings}
+var lasting = []string{inContacts, inMessages, inSteps, inSittings, inNames}
 
 // salvageFile collects what can be read of a damaged database with pages of
 // that size. A file that isn't one holds nothing. A newer schema is left to the

@@ -36,6 +36,8 @@ const (
 	inMessagesByPass   = "messages_by_pass"
 	inSteps            = "steps"
 	inSittings         = "sittings"
+	inNames            = "names"
+	inNumbers          = "numbers"
 	inAgenda           = "agenda"
 	inAgendaByTime     = "agenda_by_time"
 	inPosts            = "posts"
@@ -51,12 +53,13 @@ var (
 		inSeen: block.Any, inAgenda: block.Any, inPosts: block.Any,
 		inPasses: block.ByFirst, inContacts: block.ByFirst, inHanded: block.ByFirst,
 		inMessages: block.ByFirst, inSteps: block.ByFirst, inSittings: block.ByFirst,
+		inNames: block.ByFirst,
 	}
 	indexShapes = map[string]block.Shape{
 		inInboxByID: block.Single, inOwed: block.Single, inAgendaByTime: block.Any,
 		inPassesByEnd: block.ByFirst, inMessagesByPass: block.ByFirst, inPostsByApp: block.ByFirst,
 		inContactsByPass: block.ByFirst, inContactsByCall: block.ByFirst, inContactsByTime: block.ByFirst,
-		inContactsBySquare: block.ByFirst, inContactsByTail: block.ByFirst,
+		inContactsBySquare: block.ByFirst, inContactsByTail: block.ByFirst, inNumbers: block.ByFirst,
 	}
 )
 
@@ -69,7 +72,7 @@ var (
 const (
 	magic = "skyslate store"
 	// schema is the number of the layout that this program writes.
-	schema = 4
+	schema = 5
 )
 
 // header is the value that makes a database ours.
@@ -167,6 +170,7 @@ func (t *tx) migrate(from int) {
 	}
 	// Since 3 evidence is kept. What was logged before has none and stays as it is
 	// until somebody speaks of it.
+	// Since 5 messages have names beside their numbers: those of before have none.
 	if from < 4 { // since then neighbours are one value; until all are, both are read
 		t.in(inMeta).put([]byte(packingKey), true)
 	}

@@ -373,7 +373,7 @@ func TestPrune(t *testing.T) {
 	post := storage.Post{Name: "p", Operator: op, Op: storage.Send}
 	noError(t, s.Accept(nil, storage.Raw{ID: "e", At: t0}))
 	commit(t, s, "e", storage.Changes{Operator: operator(op), Posts: []storage.Post{post, {Name: "owed", Operator: op, Op: storage.Send}}})
-	noError(t, s.Settle("p", 5, t0))
+	noError(t, s.Settle("p", "5", t0))
 	day := 24 * time.Hour
 
 	noError(t, s.Prune(t0.Add(8*day)))

@@ -464,6 +464,9 @@ type Raw struct {
 	From OperatorID `json:"from,omitempty"` // whose turn it takes; empty: not known
 	At   time.Time  `json:"at"`
 	Body []byte     `json:"body"`
+	// Name is the app's own name of the message that it is, or changes, where the app
+	// doesn't number messages: it is given a number. Empty: there is none to be given.
+	Name string `json:"name,omitempty"`
 }
 
 // Changes is all that one event changes: written in one transaction, or not at

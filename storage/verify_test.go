@@ -38,10 +38,10 @@ func someStore(t *testing.T) string {
 		},
 	}
 	for _, err := range []error{
-		s.Accept(map[string][]byte{"offset": []byte("1")}, Raw{ID: "m1"}, Raw{ID: "m2"}, Raw{ID: "m3"}),
+		s.Accept(map[string][]byte{"offset": []byte("1")}, Raw{ID: "m1", From: op, Name: "$m1"}, Raw{ID: "m2"}, Raw{ID: "m3"}),
 		s.Commit("m1", at, changes),
 		s.SetAside("m2", "no sense", at),
-		s.Settle("out", 5, at),
+		s.Settle("out", "5", at),
 		s.Close(),
 	} {
 		if err != nil {
@@ -58,7 +58,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Report{
-		Path: filepath.Join(dir, databaseName), Schema: 4, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
+		Path: filepath.Join(dir, databaseName), Schema: 5, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}
@@ -91,7 +91,7 @@ func TestVerifyFindsWhatIsMissing(t *testing.T) {
 func TestVerifyFindsWhatIsTooMuch(t *testing.T) {
 	for _, name := range []string{
 		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed,
+		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed, inNumbers,
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := someStore(t)

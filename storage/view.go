@@ -135,6 +135,12 @@ func (v *View) Post(name string) (Post, bool, error) {
 	return p.Post, ok, v.t.err
 }
 
+// Number is the number of a message that the messaging app names; 0 if it has none.
+func (v *View) Number(op OperatorID, name string) int64 { return v.t.names().Number(opKey(op), name) }
+
+// Name is the messaging app's name of a message; that of 0 is empty.
+func (v *View) Name(op OperatorID, number int64) string { return v.t.names().Name(opKey(op), number) }
+
 // PostByApp is the post that is out under the messaging app's number appID,
 // with the text and the buttons it has now.
 func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {

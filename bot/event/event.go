@@ -34,13 +34,14 @@ type Event struct {
 	At       time.Time          `json:"at"`
 	Kind     Kind               `json:"kind"`
 
-	Message int64  `json:"message,omitempty"`  // Said, Edited, Placed, Handed, Spoken: the app's id of it
-	ReplyTo int64  `json:"reply_to,omitempty"` // the app's id of the message it answers, either side's
+	// Messages go by their numbers: see [storage.View.Number].
+	Message int64  `json:"message,omitempty"`  // Said, Edited, Placed, Handed, Spoken: its own
+	ReplyTo int64  `json:"reply_to,omitempty"` // of the message it answers, either side's
 	Text    string `json:"text,omitempty"`     // Said, Edited; Handed: the caption
 	// Forwarded says that somebody else wrote the text, and the operator passed it on.
 	Forwarded bool `json:"forwarded,omitempty"`
 
-	Post   int64         `json:"post,omitempty"`   // Tapped: the app's id of our post
+	Post   int64         `json:"post,omitempty"`   // Tapped: the number of our post
 	Data   string        `json:"data,omitempty"`   // Tapped: the button's data
 	Spot   *Spot         `json:"spot,omitempty"`   // Placed
 	File   *Document     `json:"file,omitempty"`   // Handed; nil: not had, because of Lost
@@ -95,8 +96,13 @@ func Encode(e Event) (storage.Raw, error) {
 	return storage.Raw{ID: e.ID, From: e.Operator, At: e.At, Body: body}, nil
 }
 
+// A Decoder makes an event of what a transport put into the inbox. What it says of
+// messages and buttons is looked up in the view. With an error it returns an event that
+// holds the operator at least, if it can.
+type Decoder func(*storage.View, storage.Raw) (Event, error)
+
 // Decode reads what Encode made.
-func Decode(r storage.Raw) (Event, error) {
+func Decode(_ *storage.View, r storage.Raw) (Event, error) {
 	var e Event
 	if err := json.Unmarshal(r.Body, &e); err != nil {
 		return Event{Operator: e.Operator}, fmt.Errorf("event %s: %w", r.ID, err)

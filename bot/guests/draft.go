@@ -53,7 +53,8 @@ func (d *Draft) Admits(op storage.OperatorID) bool {
 
 // Hear deals with a message of somebody's. A tap or an edit has no text here: it
 // neither lets anybody in nor invites. Link makes the address that carries a new
-// invitation's code to the bot, or returns the code.
+// invitation's code to the bot, or returns the code; nil: the app invites people by
+// their addresses alone.
 func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string) string) Hearing {
 	entered := d.tryEntry(from, text)
 	if !entered && !d.Admits(from) {
@@ -69,7 +70,7 @@ func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string
 		return Starts
 	}
 	if name, words := command(text); name == "/invite" {
-		d.tell(from, d.invite(from, words[1:], link))
+		d.Tell(from, d.invite(from, words[1:], link))
 		return Ends
 	}
 	return Passes
@@ -103,7 +104,7 @@ func (d *Draft) tryEntry(from storage.OperatorID, text string) (good bool) {
 func (d *Draft) own(op storage.OperatorID) {
 	b, before := d.edit(), d.book.Owner
 	b.Owner, b.Used = op, hashed(d.guests.code)
-	d.TellOwner(textOwner)
+	d.Tell(op, textOwner)
 	if before == "" || before == op {
 		return
 	}
@@ -111,7 +112,7 @@ func (d *Draft) own(op storage.OperatorID) {
 	p.In = time.Time{}
 	d.putPerson(before, p)
 	d.Out = append(d.Out, before)
-	d.tell(before, textReplaced)
+	d.Tell(before, textReplaced)
 }
 
 // Blocked remembers that somebody has blocked the bot, until they write again or
@@ -148,14 +149,15 @@ func (d *Draft) Parted(group storage.OperatorID) {
 	}
 }
 
-// TellOwner owes the owner a sentence, if there is one.
+// TellOwner owes the owners a sentence, if there are any.
 func (d *Draft) TellOwner(text string) {
-	if d.book.Owner != "" {
-		d.tell(d.book.Owner, text)
+	for _, owner := range d.guests.owners(&d.book) {
+		d.Tell(owner, text)
 	}
 }
 
-func (d *Draft) tell(op storage.OperatorID, text string) { d.edit().owe(Notice{To: op, Text: text}) }
+// Tell owes somebody a sentence beside the conversation.
+func (d *Draft) Tell(op storage.OperatorID, text string) { d.edit().owe(Notice{To: op, Text: text}) }
 
 // Said settles a notice.
 func (d *Draft) Said(id uint64) {

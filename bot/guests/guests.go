@@ -25,6 +25,8 @@ type Config struct {
 	// in.
 	Allow []storage.OperatorID
 	Open  bool
+	// Owners own the bot without a code, beside the one who came in by it.
+	Owners []storage.OperatorID
 	// CodeFile is where the code lies that lets the owner in, while there is none.
 	// Empty: there will be no owner.
 	CodeFile string
@@ -40,18 +42,20 @@ type Guests struct {
 	log      *slog.Logger
 	allow    []storage.OperatorID
 	open     bool
+	named    []storage.OperatorID // owners
 	codeFile string
 
 	mu       sync.Mutex
 	book     book     // as it is on disk; nobody changes what it refers to
 	code     string   // of the owner to come; empty: none is awaited
 	onNotice []func() // wake those who say notices
+	reach    []Reach
 }
 
 // New reads who is let in and, if nobody owns the bot yet, prepares the file with
 // the owner's code.
 func New(c Config) (*Guests, error) {
-	g := &Guests{desk: c.Desk, log: c.Log, allow: c.Allow, open: c.Open, codeFile: c.CodeFile}
+	g := &Guests{desk: c.Desk, log: c.Log, allow: c.Allow, open: c.Open, named: c.Owners, codeFile: c.CodeFile}
 	if g.log == nil {
 		g.log = slog.New(slog.DiscardHandler)
 	}
@@ -73,7 +77,7 @@ func New(c Config) (*Guests, error) {
 // of date.
 func (g *Guests) tellOfDamage() error {
 	kept, err := g.desk.Kept(storage.MendedKey)
-	if err != nil || kept == nil || g.book.Owner == "" {
+	if err != nil || kept == nil || len(g.owners(&g.book)) == 0 {
 		return err
 	}
 	var lost storage.Losses
@@ -137,6 +141,14 @@ func (g *Guests) alter(now time.Time, do func(*Draft)) error {
 // changes.
 func (g *Guests) OnNotice(wake func()) { g.onNotice = append(g.onNotice, wake) }
 
+// Reach is how an app writes to somebody first: it returns whom an address of its own
+// names, and what it keeps so that it will. Not ok: it is no address of the app's.
+type Reach func(address string) (op storage.OperatorID, keep map[string][]byte, ok bool)
+
+// OnInvite adds an app that can write to people first: they are invited by their
+// addresses, and need no code. Call OnInvite before anything changes.
+func (g *Guests) OnInvite(reach Reach) { g.reach = append(g.reach, reach) }
+
 // current is the book as it stands; nobody changes its maps.
 func (g *Guests) current() book {
 	g.mu.Lock()
@@ -160,7 +172,15 @@ func (g *Guests) Admits(op storage.OperatorID) bool {
 
 // admits reports whether somebody is let in without an invitation.
 func (g *Guests) admits(b *book, op storage.OperatorID) bool {
-	return g.open || op != "" && op == b.Owner || slices.Contains(g.allow, op)
+	return g.open || slices.Contains(g.owners(b), op) || slices.Contains(g.allow, op)
+}
+
+// owners are those who own the bot.
+func (g *Guests) owners(b *book) []storage.OperatorID {
+	if b.Owner == "" {
+		return g.named
+	}
+	return append(slices.Clip(g.named), b.Owner)
 }
 
 // Gone reports whether somebody has blocked the bot and not written since, as far
@@ -171,7 +191,10 @@ func (g *Guests) Gone(op storage.OperatorID) bool {
 }
 
 // HasOwner reports whether somebody owns the bot.
-func (g *Guests) HasOwner() bool { return g.current().Owner != "" }
+func (g *Guests) HasOwner() bool {
+	b := g.current()
+	return len(g.owners(&b)) > 0
+}
 
 // Notices are the sentences that are owed, in their order. Whoever has said one
 // tells [Draft.Said].
@@ -195,7 +218,7 @@ const faultsAgain = 24 * time.Hour
 // day.
 func (g *Guests) TellOfFaults(now time.Time) error {
 	b := g.current()
-	if b.Owner == "" || now.Sub(b.Faults).Abs() < faultsAgain {
+	if len(g.owners(&b)) == 0 || now.Sub(b.Faults).Abs() < faultsAgain {
 		return nil
 	}
 	all, err := g.desk.Faults(b.Faults)

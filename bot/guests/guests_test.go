@@ -333,7 +333,7 @@ func TestForgotten(t *testing.T) {
 	h := owned(t)
 	h.let("7")
 	h.hears("70008", h.invitation("7"))
-	h.change(func(d *Draft) { d.Blocked("70008"); d.tell("70008", "x") })
+	h.change(func(d *Draft) { d.Blocked("70008"); d.Tell("70008", "x") })
 	for _, op := range []storage.OperatorID{"70008", "7", "7"} { // again, as after a crash
 		if _, err := h.door.forget(op); err != nil {
 			t.Fatal(err)

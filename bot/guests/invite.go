@@ -3,6 +3,7 @@ package guests
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -101,16 +102,34 @@ func (d *Draft) invite(from storage.OperatorID, args []string, link func(code st
 		}
 	}
 	switch {
-	case from != d.book.Owner:
+	case !slices.Contains(d.guests.owners(&d.book), from):
 		return textNotYours
-	case len(args) == 0:
+	case len(args) == 0 && link != nil:
 		return d.newInvite(link)
+	case len(args) == 0: // told how
 	case strings.EqualFold(args[0], "list") && (len(args) == 1 || number > 0):
 		return d.listInvited(max(number, 1))
 	case strings.EqualFold(args[0], "off") && number > 0:
 		return d.takeBack(number)
+	case len(args) == 1:
+		for _, reach := range d.guests.reach {
+			if op, keep, ok := reach(args[0]); ok {
+				return d.inviteTo(op, keep)
+			}
+		}
 	}
-	return textInviteHow
+	return inviteHow(link != nil, len(d.guests.reach) > 0)
+}
+
+// inviteTo lets somebody in to whom an app writes first.
+func (d *Draft) inviteTo(op storage.OperatorID, keep map[string][]byte) string {
+	if d.Admits(op) {
+		return fmt.Sprintf(textIsIn, op)
+	}
+	i := d.edit().add(invitation{Until: d.Now.Add(inviteFor)})
+	d.putIn(op, i)
+	maps.Copy(d.values, keep)
+	return fmt.Sprintf(textInvitedTo, op, i.Number)
 }
 
 // newInvite makes an invitation.
@@ -170,7 +189,7 @@ func (d *Draft) takeBack(number int) string {
 	if d.Admits(i.Guest) {
 		return fmt.Sprintf(textStillIn, d.calls(i.Guest))
 	}
-	d.tell(i.Guest, textPutOut)
+	d.Tell(i.Guest, textPutOut)
 	return fmt.Sprintf(textGuestOut, d.calls(i.Guest))
 }
 

@@ -63,9 +63,10 @@ func TestAttackInvitations(t *testing.T) {
 	refused("9", ended, "a link that has ended")
 	listed("2  ended unused")
 
+	how := inviteHow(true, false)
 	for text, want := range map[string]string{
-		"/invite off 99": fmt.Sprintf(textNoSuchInvite, 99), "/invite off": textInviteHow, "/invite off x": textInviteHow,
-		"/invite off -1": textInviteHow, "/INVITE@some_bot nonsense": textInviteHow, "/invite list 7": "Invitations",
+		"/invite off 99": fmt.Sprintf(textNoSuchInvite, 99), "/invite off": how, "/invite off x": how,
+		"/invite off -1": how, "/INVITE@some_bot nonsense": how, "/invite list 7": "Invitations",
 	} {
 		if got := h.asked("7", text); !strings.HasPrefix(got, want) {
 			t.Errorf("%s: %q, want %q", text, got, want)
@@ -146,5 +147,50 @@ func TestAttackOwnersCode(t *testing.T) {
 				t.Errorf("the book holds an invitation's code: %s, %v", kept, err)
 			}
 		})
+	}
+}
+
+// An app that can write first needs no code: its people own the bot by their address, and
+// are invited by it.
+func TestInvitedByAddress(t *testing.T) {
+	const boss, anna = "@boss:one.example", "@anna:one.example"
+	h := newHouse(t, Config{CodeFile: "owner-code", Owners: []storage.OperatorID{boss}})
+	reach := func(address string) (storage.OperatorID, map[string][]byte, bool) {
+		return storage.OperatorID(address), map[string][]byte{"room/" + address: []byte("{}")}, strings.HasPrefix(address, "@")
+	}
+	h.door.OnInvite(reach)
+	h.let("7")
+	if !h.door.Admits(boss) || !h.door.HasOwner() {
+		t.Error("an owner who is named is not let in")
+	}
+	h.change(func(d *Draft) { d.TellOwner("hello") })
+	if one, two := h.said(boss), h.said("7"); one != "hello" || two != "hello" {
+		t.Errorf("the owners are told %q and %q", one, two)
+	}
+	for _, from := range []storage.OperatorID{anna, "8"} {
+		if heard := h.hears(from, "/invite "+anna); heard != Ends || h.door.Admits(anna) {
+			t.Errorf("a stranger's invitation comes to %d", heard)
+		}
+		h.said(from)
+	}
+	if got := h.asked("7", "/invite "+anna); got != fmt.Sprintf(textInvitedTo, anna, 1) || !h.door.Admits(anna) {
+		t.Errorf("inviting by address: %q", got)
+	}
+	if kept, err := h.store.Kept("room/" + anna); err != nil || string(kept) != "{}" {
+		t.Errorf("the app keeps %q, %v", kept, err)
+	}
+	if got := h.asked("7", "/invite "+anna); got != fmt.Sprintf(textIsIn, anna) {
+		t.Errorf("inviting again: %q", got)
+	}
+	if got := h.asked("7", "/invite list"); !strings.Contains(got, anna) {
+		t.Errorf("the list lacks them: %q", got)
+	}
+	h.asked("7", "/invite off 1")
+	if h.door.Admits(anna) || h.said(anna) != textPutOut {
+		t.Error("who was invited by address is not put out")
+	}
+	h.change(func(d *Draft) { d.Hear(boss, "/invite", nil) }) // no link can be made there
+	if got := h.said(boss); got != inviteHow(false, true) {
+		t.Errorf("without links: %q", got)
 	}
 }

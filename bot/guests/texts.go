@@ -17,11 +17,9 @@ the person who runs it to let you in.`
 private chats only. Write to me there.`
 	textOwner = `You are in, and this bot is yours.
 /invite lets one more operator in.`
-	textNotYours  = "Only the one who runs this bot can\ninvite."
-	textInviteHow = `/invite makes a link for one operator,
-/invite list shows them all,
-/invite off 3 takes the third back and
-puts out who came in by it.`
+	textNotYours    = "Only the one who runs this bot can\ninvite."
+	textIsIn        = "%s\nis let in already."
+	textInvitedTo   = "%s\nis let in, and I write there first.\n/invite off %d puts out again."
 	textManyInvites = `Ten invitations are open already.
 /invite list shows them, /invite off 3
 takes the third back.`
@@ -37,6 +35,21 @@ this for it.`
 	textReplaced     = `This bot has another owner now, who
 came in with a code from its machine.`
 )
+
+// inviteHow tells how people are invited: by links, by addresses.
+func inviteHow(links, addresses bool) string {
+	var ways []string
+	if links {
+		ways = append(ways, "/invite makes a link for one operator,")
+	}
+	if addresses {
+		ways = append(ways, "/invite @name:server lets one in by\ntheir address,")
+	}
+	return strings.Join(ways, "\n") + `
+/invite list shows them all,
+/invite off 3 takes the third back and
+puts out who came in by it.`
+}
 
 // inviteText hands over an invitation: link is an address, or the code itself
 // while the bot's own name is not known.

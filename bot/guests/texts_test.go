@@ -16,10 +16,11 @@ func TestTextsFit(t *testing.T) {
 	i := invitation{Number: 9, Until: at, Came: at, Off: at}
 	who := "HX7ABC"
 	texts := []string{
-		textStranger, textGroup, textOwner, textNotYours, textInviteHow, textManyInvites, textNoInvites, textPutOut,
+		textStranger, textGroup, textOwner, textNotYours, inviteHow(true, true), inviteHow(false, true), textManyInvites, textNoInvites, textPutOut,
 		textReplaced, faultsText([]storage.Fault{{Post: true}, {}}), inviteText(i, "link"), invitedText(nil, 1, 99),
 		fmt.Sprintf(textTakenBack, 9), fmt.Sprintf(textEnded, 9), fmt.Sprintf(textNoSuchInvite, 9),
 		damageText(at), damageText(time.Time{}), fmt.Sprintf(textGuestOut, who), fmt.Sprintf(textStillIn, who),
+		fmt.Sprintf(textIsIn, who), fmt.Sprintf(textInvitedTo, who, 9),
 	}
 	for _, s := range []state{isOpen, isIn, isOff, isEnded} {
 		texts = append(texts, invitedLine(i, s, who))

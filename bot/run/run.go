@@ -37,16 +37,23 @@ import (
 
 // Transport is one messaging app.
 type Transport interface {
-	// Receive hands everything that comes in to l.Accept, and calls
-	// l.CaughtUp once when all that had waited is in. It returns when ctx ends,
+	// Receive hands everything that comes in to in.Accept, and calls
+	// in.CaughtUp once when all that had waited is in. It returns when ctx ends,
 	// when nothing more can come (nil), or when it can't go on.
-	Receive(ctx context.Context, l *Loops) error
+	Receive(ctx context.Context, in Intake) error
 
-	// Send brings one post out and returns the messaging app's id of it, 0 if
+	// Send brings one post out and returns the messaging app's name of it, none if
 	// it gives none. It is called for several operators at once, and for each of
 	// them for one post after the other; only the word about a full disk may come
 	// in between. An error that is not a *SendError means: try again later.
-	Send(ctx context.Context, o bot.Outgoing) (appID int64, err error)
+	Send(ctx context.Context, o bot.Outgoing) (appName string, err error)
+}
+
+// Intake is where what comes in goes: [Loops], or a part of them.
+type Intake interface {
+	Accept(keep map[string][]byte, raws ...storage.Raw) error
+	CaughtUp()
+	Quiet(ctx context.Context) error
 }
 
 // Pauses of the loops. They are long against what a healthy machine needs and

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"log/slog"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -22,7 +23,7 @@ import (
 
 // app is a messaging app whose server and connection are a few functions.
 type app struct {
-	receive func(ctx context.Context, l *Loops) error       // nil: nothing comes in
+	receive func(ctx context.Context, in Intake) error      // nil: nothing comes in
 	send    func(ctx context.Context, o bot.Outgoing) error // nil: all goes well
 
 	mu   sync.Mutex
@@ -35,27 +36,27 @@ type sending struct {
 	bot.Outgoing
 }
 
-func (a *app) Receive(ctx context.Context, l *Loops) error {
+func (a *app) Receive(ctx context.Context, in Intake) error {
 	if a.receive != nil {
-		if err := a.receive(ctx, l); err != nil {
+		if err := a.receive(ctx, in); err != nil {
 			return err
 		}
 	}
-	l.CaughtUp()
+	in.CaughtUp()
 	<-ctx.Done()
 	return ctx.Err()
 }
 
-func (a *app) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
+func (a *app) Send(ctx context.Context, o bot.Outgoing) (string, error) {
 	if a.send != nil {
 		if err := a.send(ctx, o); err != nil {
-			return 0, err
+			return "", err
 		}
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	a.sent = append(a.sent, sending{now(), o})
-	return int64(len(a.sent)), nil
+	return strconv.Itoa(len(a.sent)), nil
 }
 
 // to returns what went out to an operator.
@@ -121,16 +122,16 @@ func owed(t *testing.T, h house) []bot.Outgoing {
 	return o
 }
 
-// answers are the ids of the messages answered, in the order the answers went
+// answers are the names of the messages answered, in the order the answers went
 // out.
-func answers(sent []sending) []int64 {
-	var ids []int64
+func answers(sent []sending) []string {
+	var names []string
 	for _, s := range sent {
-		if s.ReplyTo != 0 && (len(ids) == 0 || ids[len(ids)-1] != s.ReplyTo) {
-			ids = append(ids, s.ReplyTo)
+		if s.ReplyTo != "" && (len(names) == 0 || names[len(names)-1] != s.ReplyTo) {
+			names = append(names, s.ReplyTo)
 		}
 	}
-	return ids
+	return names
 }
 
 func TestAnswersEveryMessageInOrder(t *testing.T) {
@@ -138,9 +139,9 @@ func TestAnswersEveryMessageInOrder(t *testing.T) {
 		h, a := newHouse(t, bot.Config{}), &app{}
 		l, stop := running(t, h, a, nil)
 		ops := []storage.OperatorID{"7", "8", "9"}
-		var want []int64
+		var want []string
 		for n := int64(1); n <= 20; n++ {
-			want = append(want, n)
+			want = append(want, strconv.FormatInt(n, 10))
 			for _, op := range ops {
 				if err := l.Accept(nil, said(t, op, n, "/help")); err != nil {
 					t.Fatal(err)
@@ -172,7 +173,7 @@ func TestInboxSurvives(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, stop := running(t, h, a, nil)
-		if got := answers(a.to("7")); !slices.Equal(got, []int64{1, 2}) {
+		if got := answers(a.to("7")); !slices.Equal(got, []string{"1", "2"}) {
 			t.Errorf("answers to %v, want 1 and 2", got)
 		}
 		if err := stop(); err != nil {
@@ -204,7 +205,7 @@ func TestErrorHoldsUpOneOperatorAlone(t *testing.T) {
 		}
 		time.Sleep(time.Minute)
 		got := a.to("7")
-		if !slices.Equal(answers(got), []int64{1, 2}) {
+		if !slices.Equal(answers(got), []string{"1", "2"}) {
 			t.Fatalf("answers to %v, want 1 and 2", answers(got))
 		}
 		if wait := got[0].at.Sub(start); wait != after {
@@ -260,7 +261,7 @@ func TestHopelessPostsAreDropped(t *testing.T) {
 				h, a := newHouse(t, bot.Config{}), &app{}
 				tries := 0
 				a.send = func(_ context.Context, o bot.Outgoing) error {
-					if o.ReplyTo == 1 {
+					if o.ReplyTo == "1" {
 						tries++
 						return fail()
 					}
@@ -271,7 +272,7 @@ func TestHopelessPostsAreDropped(t *testing.T) {
 					t.Fatal(err)
 				}
 				time.Sleep(time.Hour)
-				if got := answers(a.to("7")); !slices.Equal(got, []int64{2}) {
+				if got := answers(a.to("7")); !slices.Equal(got, []string{"2"}) {
 					t.Errorf("answers to %v, want 2 alone", got)
 				}
 				if err := stop(); err != nil {
@@ -290,7 +291,7 @@ func TestStopsWhenNothingCanGoOut(t *testing.T) {
 		unauthorised := errors.New("unauthorised")
 		h, a := newHouse(t, bot.Config{}), &app{}
 		a.send = func(context.Context, bot.Outgoing) error { return &SendError{Fate: Stop, Err: unauthorised} }
-		a.receive = func(_ context.Context, l *Loops) error { return l.Accept(nil, said(t, "7", 1, "/help")) }
+		a.receive = func(_ context.Context, in Intake) error { return in.Accept(nil, said(t, "7", 1, "/help")) }
 		if err := New(h.desk, a, nil).Run(t.Context()); !errors.Is(err, unauthorised) {
 			t.Errorf("Run returned %v, want %v", err, unauthorised)
 		}
@@ -304,7 +305,7 @@ func TestReceiveErrorEndsRun(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		broken := errors.New("broken")
 		h, a := newHouse(t, bot.Config{}), &app{}
-		a.receive = func(context.Context, *Loops) error { return broken }
+		a.receive = func(context.Context, Intake) error { return broken }
 		if err := New(h.desk, a, nil).Run(t.Context()); !errors.Is(err, broken) {
 			t.Errorf("Run returned %v, want %v", err, broken)
 		}
@@ -315,11 +316,11 @@ func TestReceiveErrorEndsRun(t *testing.T) {
 func TestPoisonHoldsNothingUp(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		a := &app{}
-		h := newHouse(t, bot.Config{Decode: func(r storage.Raw) (event.Event, error) {
+		h := newHouse(t, bot.Config{Decode: func(v *storage.View, r storage.Raw) (event.Event, error) {
 			if r.ID == "poison" {
 				return event.Event{}, errors.New("an unknown kind of update")
 			}
-			return event.Decode(r)
+			return event.Decode(v, r)
 		}})
 		l, stop := running(t, h, a, nil)
 		poison := storage.Raw{ID: "poison", At: now(), Body: []byte("{}")}
@@ -327,7 +328,7 @@ func TestPoisonHoldsNothingUp(t *testing.T) {
 			t.Fatal(err)
 		}
 		synctest.Wait()
-		if got := answers(a.to("7")); !slices.Equal(got, []int64{2}) {
+		if got := answers(a.to("7")); !slices.Equal(got, []string{"2"}) {
 			t.Errorf("answers to %v, want 2", got)
 		}
 		if err := stop(); err != nil {
@@ -341,11 +342,11 @@ func TestPoisonHoldsNothingUp(t *testing.T) {
 func TestPanicsAreContained(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		a, tries := &app{}, 0
-		h := newHouse(t, bot.Config{Decode: func(r storage.Raw) (event.Event, error) {
+		h := newHouse(t, bot.Config{Decode: func(v *storage.View, r storage.Raw) (event.Event, error) {
 			if tries++; tries == 1 {
 				panic("a nil message")
 			}
-			return event.Decode(r)
+			return event.Decode(v, r)
 		}})
 		l, stop := running(t, h, a, nil)
 		start := now()
@@ -355,7 +356,7 @@ func TestPanicsAreContained(t *testing.T) {
 		if err := l.Quiet(t.Context()); err != nil {
 			t.Fatal(err)
 		}
-		if got := answers(a.to("7")); len(got) == 0 || got[len(got)-1] != 2 {
+		if got := answers(a.to("7")); len(got) == 0 || got[len(got)-1] != "2" {
 			t.Errorf("answers to %v, want 2 among them", got)
 		}
 		if took := now().Sub(start); took > time.Minute {

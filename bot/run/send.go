@@ -153,11 +153,11 @@ func (l *Loops) waitFor(op storage.OperatorID, asked time.Duration) time.Duratio
 // sendOne sends a post and says how long the next one to that operator waits, and
 // whether that is because it is not their turn.
 func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration, later bool) {
-	id, err := l.bringOut(ctx, o)
+	appName, err := l.bringOut(ctx, o)
 	var refused *SendError
 	switch {
 	case err == nil:
-		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Settled(o.Name, id, at) })
+		l.settle(ctx, o.Name, func(at time.Time) error { return l.desk.Settled(o.Name, appName, at) })
 		return 0, false
 	case errors.Is(err, errLeft):
 		return 0, false
@@ -187,7 +187,7 @@ func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration
 // may have been dropped meanwhile. Whoever is forgotten after that finds the send
 // under way, and ends it. A panic is the post's: another try would end the same
 // way.
-func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (id int64, err error) {
+func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (appName string, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = &SendError{Fate: Never, Err: panicked(r)}
@@ -203,23 +203,23 @@ func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (id int64, err err
 	l.begin(o.Operator, cancel)
 	o, ok, err := l.desk.Fill(o, now())
 	if err != nil {
-		return 0, err
+		return "", err
 	}
 	if !ok {
-		return 0, errLeft
+		return "", errLeft
 	}
 	owed, err := l.desk.Owes(o.Name)
 	if err != nil {
-		return 0, err
+		return "", err
 	}
 	if !owed {
-		return 0, errLeft
+		return "", errLeft
 	}
-	id, err = l.transport.Send(ctx, o)
+	appName, err = l.transport.Send(ctx, o)
 	if err != nil && errors.Is(context.Cause(ctx), errLeft) {
 		err = errLeft
 	}
-	return id, err
+	return appName, err
 }
 
 // settle writes down what became of a post, again and again until it is

@@ -137,13 +137,13 @@ func TestAgendaWaitsForBacklog(t *testing.T) {
 				}
 				time.Sleep(due[0].Add(time.Minute).Sub(now())) // the reminder fell due while nothing ran
 				a := &app{}
-				a.receive = func(ctx context.Context, l *Loops) error {
+				a.receive = func(ctx context.Context, in Intake) error {
 					if tt.caughtUp == 0 {
 						<-ctx.Done()
 						return ctx.Err()
 					}
 					time.Sleep(tt.caughtUp)
-					return l.Accept(nil, said(t, "7", 1, "/help"))
+					return in.Accept(nil, said(t, "7", 1, "/help"))
 				}
 				start := now()
 				_, stop := running(t, h, a, nil)
@@ -158,7 +158,7 @@ func TestAgendaWaitsForBacklog(t *testing.T) {
 				if waited := got[0].at.Sub(start); waited < tt.atLeast || waited > tt.atMost {
 					t.Errorf("the reminder went out after %s, want %s to %s", waited, tt.atLeast, tt.atMost)
 				}
-				if tt.caughtUp > 0 && a.to("7")[0].ReplyTo != 1 {
+				if tt.caughtUp > 0 && a.to("7")[0].ReplyTo != "1" {
 					t.Errorf("the reminder came before the answer to what was typed: %q", firstLine(a.to("7")[0].Text))
 				}
 			})

@@ -93,7 +93,7 @@ func (t *Transport) sift(m *memory, d *guests.Draft, u update, raw json.RawMessa
 	if u.ID == 0 {
 		h := fnv.New64a()
 		h.Write(raw) // a hash never fails
-		id = fmt.Sprintf("tg/#%016x", h.Sum64())
+		id = fmt.Sprintf(Prefix+"/#%016x", h.Sum64())
 	}
 	kept, err := r.encode(id, d.Now)
 	return kept, err == nil

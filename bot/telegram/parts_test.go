@@ -227,7 +227,7 @@ func TestLongText(t *testing.T) {
 		before := len(theirs(p))
 		line := strings.Repeat("x", 99) + "\n"
 		o := bot.Outgoing{
-			Name: "n", Operator: "7", Op: storage.Send, Text: strings.Repeat(line, 100), ReplyTo: 1, Silent: false,
+			Name: "n", Operator: "7", Op: storage.Send, Text: strings.Repeat(line, 100), ReplyTo: "1", Silent: false,
 			Buttons: [][]storage.Button{{{Label: "b", Data: "d"}}},
 		}
 		h.server.Fail("sendMessage", 1, 1, apitest.Fault{Code: 500})
@@ -239,7 +239,7 @@ func TestLongText(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := theirs(p)[before:]
-		if len(got) != 3 || got[2].ID != id || got[0].ReplyTo == nil || got[1].ReplyTo != nil ||
+		if len(got) != 3 || fmt.Sprint(got[2].ID) != id || got[0].ReplyTo == nil || got[1].ReplyTo != nil ||
 			got[0].Inline != nil || got[2].Inline == nil || got[0].Silent || !got[1].Silent {
 			t.Errorf("%d parts: %+v", len(got), got)
 		}
@@ -261,12 +261,12 @@ func TestEditOfWhatIsGone(t *testing.T) {
 				t.Error(err)
 			}
 		}
-		p.Delete(id)
+		p.Delete(int64(numbered(id)))
 		if _, err := h.app.Send(t.Context(), edit); err != nil {
 			t.Error(err)
 		}
 		got := theirs(p)
-		if last := got[len(got)-1]; last.Text != edit.Text || last.ID == id || !last.Silent {
+		if last := got[len(got)-1]; last.Text != edit.Text || fmt.Sprint(last.ID) == id || !last.Silent {
 			t.Errorf("after the message is gone: %+v", last)
 		}
 	})
@@ -288,7 +288,7 @@ func TestStyles(t *testing.T) {
 				t.Errorf("shown as %s, want %s", got, table)
 			}
 		}
-		send := func(o bot.Outgoing) int64 {
+		send := func(o bot.Outgoing) string {
 			t.Helper()
 			id, err := h.app.Send(t.Context(), o)
 			if err != nil {
@@ -310,14 +310,14 @@ func TestStyles(t *testing.T) {
 
 func TestSignRefused(t *testing.T) {
 	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
-		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: 1, Text: "✅"}); err != nil {
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: "1", Text: "✅"}); err != nil {
 			t.Error(err)
 		}
 		got := theirs(p)
 		if last := got[len(got)-1]; last.Text != "✅" || last.ReplyTo == nil || last.ReplyTo.ID != 1 || !last.Silent {
 			t.Errorf("where the sign is refused: %+v", last)
 		}
-		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: 999, Text: "👍"}); !dropped(err) {
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: "999", Text: "👍"}); !dropped(err) {
 			t.Errorf("a sign on nothing: %v", err)
 		}
 	})
@@ -349,7 +349,7 @@ func TestVoiceGivenBack(t *testing.T) {
 func TestFileIsWholeAtEachTry(t *testing.T) {
 	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
 		body := []byte(strings.Repeat("<CALL:6>OX9ABC<EOR>\n", 5000))
-		o := bot.Outgoing{Name: "f", Operator: "7", Op: storage.File, FileName: "log.adi", Body: body, Text: strings.Repeat("caption ", 200), ReplyTo: 1, Silent: true}
+		o := bot.Outgoing{Name: "f", Operator: "7", Op: storage.File, FileName: "log.adi", Body: body, Text: strings.Repeat("caption ", 200), ReplyTo: "1", Silent: true}
 		for _, f := range []apitest.Fault{{Code: 429, RetryAfter: 2}, {Cut: true, After: true}, {Reset: true}} {
 			h.server.Fail("sendDocument", 0, 1, f)
 			if _, err := h.app.Send(t.Context(), o); err == nil || dropped(err) {
@@ -386,7 +386,7 @@ func TestPictureIsShown(t *testing.T) {
 		if err := png.Encode(&good, image.NewGray(image.Rect(0, 0, 108, 150))); err != nil {
 			t.Fatal(err)
 		}
-		o := bot.Outgoing{Name: "s", Operator: "7", Op: storage.File, FileName: "sky.png", Body: good.Bytes(), Text: "the pass", ReplyTo: 1, Silent: true}
+		o := bot.Outgoing{Name: "s", Operator: "7", Op: storage.File, FileName: "sky.png", Body: good.Bytes(), Text: "the pass", ReplyTo: "1", Silent: true}
 		h.server.Fail("sendPhoto", 0, 1, apitest.Fault{Code: 429, RetryAfter: 2})
 		if _, err := h.app.Send(t.Context(), o); err == nil || dropped(err) {
 			t.Errorf("told to wait: %v", err)
@@ -397,7 +397,7 @@ func TestPictureIsShown(t *testing.T) {
 		id2, err2 := h.app.Send(t.Context(), broken)
 		all := theirs(p)
 		all = all[max(0, len(all)-2):]
-		if err != nil || err2 != nil || len(all) != 2 || all[0].ID != id || all[1].ID != id2 {
+		if err != nil || err2 != nil || len(all) != 2 || fmt.Sprint(all[0].ID) != id || fmt.Sprint(all[1].ID) != id2 {
 			t.Fatalf("%d messages, %v, %v", len(all), err, err2)
 		}
 		if m := all[0]; len(m.Photo) != 1 || !bytes.Equal(m.Body, good.Bytes()) || m.Caption != "the pass" || !m.Silent {
@@ -436,7 +436,7 @@ func TestDecodeForwarded(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if e, err := Decode(raw); err != nil || e.Kind != want || !e.Forwarded {
+		if e, err := Decode(nil, raw); err != nil || e.Kind != want || !e.Forwarded {
 			t.Errorf("%s becomes %+v, %v", update, e, err)
 		}
 	}
@@ -456,7 +456,7 @@ func FuzzDecode(f *testing.F) {
 		if err != nil {
 			t.Skip() // no JSON
 		}
-		e, err := Decode(raw)
+		e, err := Decode(nil, raw)
 		if err == nil && (e.ID != "tg/1" || e.Operator == "" || e.Kind == "" || e.At.IsZero()) {
 			t.Errorf("%s becomes %+v", text, e)
 		}

@@ -21,18 +21,18 @@ import (
 
 // Send brings one post out, to an operator who is let in, or told farewell, and has
 // not blocked us: see [skyslate/bot/run.Transport].
-func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
+func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (string, error) {
 	chat, err := strconv.ParseInt(string(o.Operator), 10, 64)
 	switch {
 	case err != nil:
-		return 0, &run.SendError{Fate: run.Never, Err: fmt.Errorf("operator %q is nobody on this service", o.Operator)}
+		return "", &run.SendError{Fate: run.Never, Err: fmt.Errorf("operator %q is nobody on this service", o.Operator)}
 	case t.guests.Gone(o.Operator):
-		return 0, &run.SendError{Fate: run.Unwanted, Err: errors.New("the operator has blocked the bot")}
+		return "", &run.SendError{Fate: run.Unwanted, Err: errors.New("the operator has blocked the bot")}
 	case !t.guests.Admits(o.Operator) && !o.Last:
-		return 0, &run.SendError{Fate: run.Unwanted, Err: errors.New("the operator is not let in any more")}
+		return "", &run.SendError{Fate: run.Unwanted, Err: errors.New("the operator is not let in any more")}
 	}
 	if wait := t.pace.wait(time.Now(), chat); wait > shortWait {
-		return 0, &run.SendError{Fate: run.Later, After: wait, Err: errTurn}
+		return "", &run.SendError{Fate: run.Later, After: wait, Err: errTurn}
 	}
 	id, out := t.send(ctx, chat, o)
 	if out.disposition == blocked {
@@ -42,10 +42,24 @@ func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (int64, error) {
 				"operator", string(o.Operator), "err", err)
 		}
 	}
-	return id, t.sendError(ctx, out)
+	return name(id), t.sendError(ctx, out)
 }
 
-func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
+// name is how a message is known outside: by its number here. 0 has none.
+func name(id int) string {
+	if id == 0 {
+		return ""
+	}
+	return strconv.Itoa(id)
+}
+
+// numbered is the number of a message by its name; 0 of none.
+func numbered(name string) int {
+	n, _ := strconv.Atoi(name)
+	return n
+}
+
+func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
 	switch o.Op {
 	case storage.Edit:
 		return t.edit(ctx, chat, o)
@@ -82,17 +96,17 @@ func call[P, R any](ctx context.Context, t *Transport, chat int64, within time.D
 }
 
 // post is a call that makes a message, of which it returns the id.
-func post[P any](ctx context.Context, t *Transport, chat int64, within time.Duration, method func(context.Context, P) (*models.Message, error), params P) (id int64, out outcome) {
+func post[P any](ctx context.Context, t *Transport, chat int64, within time.Duration, method func(context.Context, P) (*models.Message, error), params P) (id int, out outcome) {
 	m, out := call(ctx, t, chat, within, method, params)
 	if out.disposition == done {
-		id = int64(m.ID)
+		id = m.ID
 	}
 	return id, out
 }
 
 // say sends a text, in several messages if it is long. The first one answers,
 // the last one carries the buttons and is the one that the post is known by.
-func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int64, out outcome) {
+func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int, out outcome) {
 	parts := split(o.Text, o.Spans, maxText)
 	for i := t.sent(o); i < len(parts); i++ {
 		p := tg.SendMessageParams{
@@ -116,7 +130,7 @@ func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int
 		// Without a sound. It is a convenience: where it fails, the message stands in
 		// the chat all the same.
 		_, pinned := call(ctx, t, chat, callFor, t.bot.PinChatMessage, &tg.PinChatMessageParams{
-			ChatID: chat, MessageID: int(id), DisableNotification: true,
+			ChatID: chat, MessageID: id, DisableNotification: true,
 		})
 		t.warn("a message could not be pinned", pinned)
 	}
@@ -158,11 +172,11 @@ func (t *Transport) forgetSends(op storage.OperatorID) {
 
 var noPreview = &models.LinkPreviewOptions{IsDisabled: tg.True()}
 
-func replyTo(id int64) *models.ReplyParameters {
-	if id == 0 {
+func replyTo(name string) *models.ReplyParameters {
+	if name == "" {
 		return nil
 	}
-	return &models.ReplyParameters{MessageID: int(id), AllowSendingWithoutReply: true}
+	return &models.ReplyParameters{MessageID: numbered(name), AllowSendingWithoutReply: true}
 }
 
 // warn logs a call that failed.
@@ -175,10 +189,10 @@ func (t *Transport) warn(message string, out outcome) {
 // edit changes a message that is out. Where that can't be done, because the
 // person removed it for instance, the text comes as a new one: it corrects
 // something.
-func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
+func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
 	text := shorten(o.Text, o.Spans, maxText)
 	p := tg.EditMessageTextParams{
-		ChatID: chat, MessageID: int(o.Edits), Text: text.text, Entities: text.entities(), LinkPreviewOptions: noPreview,
+		ChatID: chat, MessageID: numbered(o.Edits), Text: text.text, Entities: text.entities(), LinkPreviewOptions: noPreview,
 	}
 	if rows := inlineRows(o.Buttons); len(rows) > 0 {
 		p.ReplyMarkup = &models.InlineKeyboardMarkup{InlineKeyboard: rows}
@@ -194,12 +208,12 @@ func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int64
 		})
 		t.warn("a message could not be unpinned", unpinned)
 	}
-	return o.Edits, out
+	return p.MessageID, out
 }
 
 // react sets a sign on a message; where signs are refused it is said.
-func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
-	p := tg.SetMessageReactionParams{ChatID: chat, MessageID: int(o.ReplyTo)}
+func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
+	p := tg.SetMessageReactionParams{ChatID: chat, MessageID: numbered(o.ReplyTo)}
 	if o.Text != "" {
 		p.Reaction = []models.ReactionType{{
 			Type: models.ReactionTypeTypeEmoji, ReactionTypeEmoji: &models.ReactionTypeEmoji{Emoji: o.Text},
@@ -214,7 +228,7 @@ func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int6
 }
 
 // voice gives a voice message back by the service's own reference to it.
-func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
+func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
 	caption := shorten(o.Text, o.Spans, maxCaption)
 	return post(ctx, t, chat, callFor, t.bot.SendVoice, &tg.SendVoiceParams{
 		ChatID: chat, Voice: &models.InputFileString{Data: o.Voice},
@@ -225,7 +239,7 @@ func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int6
 
 // file sends a picture so that the chat shows it, and any other file, or a picture
 // that the service can't show, as a document.
-func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int64, outcome) {
+func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
 	caption := shorten(o.Text, o.Spans, maxCaption)
 	if strings.HasSuffix(o.FileName, ".png") {
 		id, out := post(ctx, t, chat, uploadFor, t.bot.SendPhoto, &tg.SendPhotoParams{

@@ -105,12 +105,12 @@ func New(c Config) (*Transport, error) {
 func (t *Transport) now() time.Time { return time.Now().UTC().Round(0) }
 
 // Receive takes messages in until ctx ends or the service refuses the token.
-func (t *Transport) Receive(ctx context.Context, l *run.Loops) error {
+func (t *Transport) Receive(ctx context.Context, in run.Intake) error {
 	ctx, fatal := context.WithCancelCause(ctx)
 	defer fatal(nil)
-	t.fatal, t.caughtUp = fatal, l.CaughtUp
+	t.fatal, t.caughtUp = fatal, in.CaughtUp
 	t.mu.Lock()
-	t.accept = l.Accept
+	t.accept = in.Accept
 	t.mu.Unlock()
 	var others sync.WaitGroup
 	others.Go(func() { t.introduce(ctx) })

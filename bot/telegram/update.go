@@ -129,8 +129,11 @@ type received struct {
 	Lost   event.Lost      `json:"lost,omitempty"` // or why not
 }
 
+// Prefix is what the IDs of all that comes in begin with, up to a slash.
+const Prefix = "tg"
+
 // rawID names an update for good.
-func rawID(id int64) string { return "tg/" + strconv.FormatInt(id, 10) }
+func rawID(id int64) string { return Prefix + "/" + strconv.FormatInt(id, 10) }
 
 func (r received) encode(id string, at time.Time) (storage.Raw, error) {
 	body, err := json.Marshal(r)
@@ -141,10 +144,10 @@ func (r received) encode(id string, at time.Time) (storage.Raw, error) {
 	return raw, err
 }
 
-// Decode makes an event of a stored update: what bot.Config wants of a
-// transport. With an error the event holds at most the operator: whose update it
-// was may be known of one that can't be read.
-func Decode(raw storage.Raw) (event.Event, error) {
+// Decode makes an event of a stored update: an [event.Decoder]. The service numbers
+// messages. With an error the event holds at most the operator: whose update it was may
+// be known of one that can't be read.
+func Decode(_ *storage.View, raw storage.Raw) (event.Event, error) {
 	var r received
 	if err := json.Unmarshal(raw.Body, &r); err != nil {
 		return event.Event{}, fmt.Errorf("update %s: %w", raw.ID, err)
@@ -179,6 +182,12 @@ func (r received) decode(raw storage.Raw) (event.Event, error) {
 		e.Kind, e.Post, e.Data = event.Tapped, u.Tap.Message.ID, u.Tap.Data
 	}
 	return e, nil
+}
+
+// Serves reports whether somebody may be of this service: it numbers people.
+func Serves(op storage.OperatorID) bool {
+	_, err := strconv.ParseInt(string(op), 10, 64)
+	return err == nil
 }
 
 func operatorID(n int64) storage.OperatorID {

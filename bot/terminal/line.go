@@ -42,6 +42,12 @@ const (
 	online  verb = "online"
 )
 
+// number is the number that a message's name is.
+func number(name string) int64 {
+	n, _ := strconv.ParseInt(name, 10, 64) // it is one
+	return n
+}
+
 // appName writes a messaging app's id as it is shown: m3 the operator's, b7 the
 // bot's, whose ids are negative.
 func appName(id int64) string {

@@ -19,14 +19,14 @@ type live struct {
 // Receive follows the lines up to the end of the input. Before each one it
 // waits until the bot has answered the ones before, unless somebody is typing:
 // a pipe is faster than a bot, and its next line may be about the answer.
-func (v *live) Receive(ctx context.Context, l *run.Loops) error {
+func (v *live) Receive(ctx context.Context, intake run.Intake) error {
 	reading, stop := context.WithCancel(ctx)
 	defer stop()
 	lines := v.screen.read(reading)
-	l.CaughtUp()
+	intake.CaughtUp()
 	for {
 		if !v.screen.terminal {
-			if err := answered(ctx, l); err != nil {
+			if err := answered(ctx, intake); err != nil {
 				return err
 			}
 		}
@@ -35,7 +35,7 @@ func (v *live) Receive(ctx context.Context, l *run.Loops) error {
 			return ctx.Err()
 		case in := <-lines:
 			if errors.Is(in.err, io.EOF) {
-				return answered(ctx, l)
+				return answered(ctx, intake)
 			}
 			if err := in.follow(v.follow); err != nil {
 				return err
@@ -49,10 +49,10 @@ const longestAnswer = time.Minute
 
 // answered waits until everything sent so far is answered. A store that fails
 // for long ends the program: it would be tried again for ever.
-func answered(ctx context.Context, l *run.Loops) error {
+func answered(ctx context.Context, intake run.Intake) error {
 	waiting, stop := context.WithTimeout(ctx, longestAnswer)
 	defer stop()
-	err := l.Quiet(waiting)
+	err := intake.Quiet(waiting)
 	if err != nil && ctx.Err() == nil {
 		return errors.New("the bot can't answer; what was sent is kept for the next start")
 	}
@@ -72,12 +72,12 @@ func (v *live) follow(line string) error {
 
 // Send shows a post. A screen that can't be written to any more ends the
 // program.
-func (v *live) Send(_ context.Context, o bot.Outgoing) (int64, error) {
-	id, err := v.phone.deliver(realTime(), o)
+func (v *live) Send(_ context.Context, o bot.Outgoing) (string, error) {
+	name, err := v.phone.deliver(realTime(), o)
 	if err != nil {
-		return 0, &run.SendError{Fate: run.Stop, Err: err}
+		return "", &run.SendError{Fate: run.Stop, Err: err}
 	}
-	return id, nil
+	return name, nil
 }
 
 // realTime is the time, to the millisecond as it is shown.

@@ -254,41 +254,42 @@ func readDocument(path string) (event.Document, error) {
 	return event.Document{Name: filepath.Base(path), Body: body}, nil
 }
 
-// deliver brings a post to the phone and returns its id. The numbers are on
+// deliver brings a post to the phone and returns its name. The numbers are on
 // disk before anything is shown, so that none is ever given twice.
-func (p *phone) deliver(now time.Time, o bot.Outgoing) (id int64, err error) {
+func (p *phone) deliver(now time.Time, o bot.Outgoing) (name string, err error) {
 	var r record
 	var missed bool
 	err = p.change(func(mem *memory) (_ []event.Event, err error) {
-		r, id, err = p.record(mem, now, o)
+		r, name, err = p.record(mem, now, o)
 		if missed = mem.Offline; missed {
 			mem.Missed = append(mem.Missed, r)
 		}
 		return nil, err
 	})
 	if err != nil || missed {
-		return id, err
+		return name, err
 	}
-	return id, p.show.show(r)
+	return name, p.show.show(r)
 }
 
-// record is a post as it is shown, with the messaging app's id of it.
-func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int64, error) {
+// record is a post as it is shown, with its name: its number.
+func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, string, error) {
 	r := record{At: moment{now}, Op: o.Op, Text: o.Text, spans: o.Spans, Silent: o.Silent, Buttons: []string{}}
 	for _, b := range slices.Concat(o.Buttons...) {
 		r.Buttons = append(r.Buttons, b.Label)
 	}
-	if o.ReplyTo != 0 {
-		r.To = new(appName(o.ReplyTo))
+	if o.ReplyTo != "" {
+		r.To = new(appName(number(o.ReplyTo)))
 	}
 	switch o.Op {
 	case storage.React:
-		return r, 0, nil
+		return r, "", nil
 	case storage.Edit:
-		name := appName(o.Edits)
+		name := appName(number(o.Edits))
 		r.Post, r.To = &name, &name
-		mem.setButtons(-o.Edits, o.Buttons)
-		if before, pinned := mem.setPinned(-o.Edits, o); pinned {
+		n := -number(o.Edits)
+		mem.setButtons(n, o.Buttons)
+		if before, pinned := mem.setPinned(n, o); pinned {
 			r.changed = newLines(o.Text, o.Spans, before)
 			// A phone that comes online shows the last edit of a pinned post alone.
 			mem.Missed = slices.DeleteFunc(mem.Missed, func(r record) bool {
@@ -299,7 +300,7 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 	case storage.File:
 		path, err := writeFile(p.dir, o.FileName, o.Body)
 		if err != nil {
-			return r, 0, fmt.Errorf("writing the file %s: %w", o.FileName, err)
+			return r, "", fmt.Errorf("writing the file %s: %w", o.FileName, err)
 		}
 		r.Path = &path
 	}
@@ -308,7 +309,7 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, int6
 	mem.setButtons(mem.B, o.Buttons)
 	mem.setPinned(mem.B, o)
 	r.pinned = o.Pin == storage.PinOn
-	return r, -mem.B, nil
+	return r, strconv.FormatInt(-mem.B, 10), nil
 }
 
 // keepClock writes down where the simulated clock stands, if that is news.

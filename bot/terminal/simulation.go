@@ -183,11 +183,11 @@ func (s *simulation) bringOut() error {
 		if !ok {
 			continue
 		}
-		id, err := s.phone.deliver(s.clock, o)
+		name, err := s.phone.deliver(s.clock, o)
 		if err != nil {
 			return err
 		}
-		if err := s.phone.desk.Settled(o.Name, id, s.clock); err != nil {
+		if err := s.phone.desk.Settled(o.Name, name, s.clock); err != nil {
 			return err
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -47,13 +48,18 @@ func (pt *phoneTest) open() (*bot.Desk, func()) {
 	}
 	desk := bot.New(bot.Config{
 		Store: store, Sky: sky.New(pt.scene.Birds, pt.scene.Elements),
-		Decode: func(r storage.Raw) (event.Event, error) {
-			if pt.broken {
-				if err := store.Close(); err != nil {
-					pt.t.Error(err)
+		Decode: func(v *storage.View, r storage.Raw) (event.Event, error) {
+			if pt.broken { // the store is read here: it closes right after that
+				go func() {
+					if err := store.Close(); err != nil {
+						pt.t.Error(err)
+					}
+				}()
+				for range 100 {
+					runtime.Gosched()
 				}
 			}
-			e, err := event.Decode(r)
+			e, err := event.Decode(v, r)
 			pt.events = append(pt.events, e)
 			return e, err
 		},

@@ -32,10 +32,11 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/documents":   {[]string{"storage/disk"}, nil},
 	"storage/journal":     {[]string{"storage/disk"}, nil},
 	"storage/queue":       {nil, nil},
+	"storage/names":       {[]string{"storage/block"}, nil},
 	"storage": {
 		[]string{
 			"parse", "predict",
-			"storage/block", "storage/disk", "storage/documents", "storage/journal", "storage/pages", "storage/queue",
+			"storage/block", "storage/disk", "storage/documents", "storage/journal", "storage/names", "storage/pages", "storage/queue",
 		},
 		[]string{"go.etcd.io/bbolt"},
 	},
@@ -90,6 +91,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
 	"bot/guests":   {[]string{"bot", "storage"}, nil},
+	"bot/apps":     {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
 	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,
@@ -106,7 +108,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/apps", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,

@@ -238,7 +238,7 @@ func (l life) send(first int64) error {
 	owed, err := l.desk.Owed(l.now)
 	for n, o := range owed {
 		if err == nil {
-			err = l.desk.Settled(o.Name, first+int64(n), l.now)
+			err = l.desk.Settled(o.Name, fmt.Sprint(first+int64(n)), l.now)
 		}
 	}
 	return err

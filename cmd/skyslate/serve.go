@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/apps"
 	"skyslate/bot/beat"
 	"skyslate/bot/guests"
 	loops "skyslate/bot/run" // run is a function here
@@ -128,11 +129,15 @@ func runServe(args []string, std stdio) error {
 	return errors.Join(q.serve(ctx, store, log, std), store.Close())
 }
 
+// decoders are those of all messaging apps, set up or not: what has come in from one
+// is worked.
+var decoders = apps.Decoders{telegram.Prefix: telegram.Decode}
+
 // serve runs the bot over an open store until ctx ends.
 func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logger, std stdio) error {
 	tellNotices(store, log)
 	shared := sky.New(q.birds, nil)
-	desk := bot.New(bot.Config{Store: store, Sky: shared, Log: log, Decode: telegram.Decode, Version: version()})
+	desk := bot.New(bot.Config{Store: store, Sky: shared, Log: log, Decode: decoders.Decode, Version: version()})
 	fresh, err := q.supply(shared, desk, log)
 	if err != nil {
 		return err
@@ -160,7 +165,8 @@ func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logg
 	var others sync.WaitGroup
 	others.Go(func() { fresh.Run(ctx) })
 	others.Go(func() { keepHouse(ctx, store, q.data, log) })
-	err = loops.New(desk, app, log).Run(ctx)
+	all := apps.Join(log, apps.App{Name: "Telegram", Serves: telegram.Serves, Transport: app})
+	err = loops.New(desk, all, log).Run(ctx)
 	end()
 	others.Wait()
 	log.Info("stopped")
