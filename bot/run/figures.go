@@ -33,7 +33,7 @@ func (f *figures) take() (worked int, longest time.Duration) {
 	return worked, longest
 }
 
-// report logs in one line how busy the bot is.
+// report logs in one line how busy the bot was since the last time, at the end too.
 func (l *Loops) report() {
 	c, err := l.desk.Counts(now())
 	if err != nil {
@@ -41,6 +41,6 @@ func (l *Loops) report() {
 		return
 	}
 	worked, longest := l.figures.take()
-	l.log.Info("the last hour", "operators", c.Operators, "worked", worked, "waiting", c.Waiting,
+	l.log.Info("busy", "operators", c.Operators, "worked", worked, "waiting", c.Waiting,
 		"due", c.Due, "owed", c.Owed, "longest", longest.Round(time.Millisecond), "bytes", c.Bytes)
 }

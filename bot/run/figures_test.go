@@ -34,12 +34,12 @@ func TestHourlyFigures(t *testing.T) {
 		}
 		var lines []string
 		for line := range strings.Lines(log.String()) {
-			if strings.Contains(line, "the last hour") {
+			if strings.Contains(line, "busy") {
 				lines = append(lines, line)
 			}
 		}
-		if len(lines) != 2 {
-			t.Fatalf("%d lines in two hours:\n%s", len(lines), log.String())
+		if len(lines) != 3 {
+			t.Fatalf("%d lines in two hours and at the end:\n%s", len(lines), log.String())
 		}
 		// Three messages, and the moment at the start that has all operators planned anew.
 		for i, wants := range [][]string{{"operators=2", "worked=4", "waiting=0", "due=0", "owed=0", "bytes="}, {"worked=0", "owed=1"}} {

@@ -169,6 +169,7 @@ func (l *Loops) Run(ctx context.Context) error {
 	}
 	stop()
 	loops.Wait()
+	l.report()
 	asked := ctx.Err() != nil
 	switch cause := context.Cause(receiving); {
 	case cause != nil && !asked:

@@ -93,6 +93,7 @@ func TestLoad(t *testing.T) {
 	l.s.err.await(t, "backup made")
 	l.table.add("memory without file pages at the most", megabytes(l.memory()))
 	l.table.add("SIGTERM to the end", inSeconds(l.end(syscall.SIGTERM)))
+	l.table.add("longest piece of work, waiting for the writer too", l.longest())
 
 	l.judge(timespan{begun, ended})
 	l.table.add("backup", l.backUp())
@@ -231,6 +232,14 @@ func (l *load) backUp() figure {
 		l.t.Error(err)
 	}
 	return inSeconds(time.Since(begun))
+}
+
+// longest is the longest piece of work since the last start, as the program tells at
+// its end.
+func (l *load) longest() figure {
+	_, told, _ := strings.Cut(l.s.err.String(), "longest=")
+	longest, _, _ := strings.Cut(told, " ")
+	return figure(longest)
 }
 
 // await waits, or until ctx ends.
