@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"crypto/rand"
 	"errors"
 	"io"
 	"slices"
@@ -83,9 +84,11 @@ func (s scrubber) awaitReaders() {
 	defer s.mu.Unlock()
 }
 
-// fillFree writes zeros until there are no free pages left and the file grows.
+// fillFree writes noise, which can't be packed, until there are no free pages left and
+// the file grows.
 func (s scrubber) fillFree() error {
-	zeros := make([]byte, fillerLen)
+	noise := make([]byte, fillerLen)
+	_, _ = rand.Read(noise) // never fails
 	for n, size := uint64(0), int64(0); ; {
 		if s.closing.Load() && size > awaited {
 			return ErrClosed
@@ -97,7 +100,7 @@ func (s scrubber) fillFree() error {
 			size = t.Size()
 			for range fillerAtOnce {
 				n++
-				t.in(inFiller).Put(uintKey(n), zeros)
+				t.in(inFiller).Put(uintKey(n), noise)
 			}
 		})
 		if grown := size - before; err != nil || before > 0 && grown > fillerAtOnce*fillerLen*3/4 {
