@@ -8,6 +8,8 @@ import (
 
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // A journal may be of another start: the program began anew in an empty directory, or
@@ -18,7 +20,7 @@ import (
 
 // hasAnother reports whether the database has another contact under the name of one.
 func (t mender) hasAnother(c Contact) bool {
-	known, ok := get[Contact](t.in(inContacts), contactKey(c.Operator, c.ID, c.Version))
+	known, ok := table.Get[Contact](t.In(inContacts), contactKey(c.Operator, c.ID, c.Version))
 	lost := known.Version == 0 || c.Version == 0 // only a number is known
 	return ok && !lost && (!known.Made.Equal(c.Made) || known.Call != c.Call || known.Text != c.Text)
 }
@@ -30,7 +32,7 @@ func (t mender) another(path string) (others map[contactID]Contact, given map[Op
 	latest := map[contactID]Contact{}
 	_, err := journal.ReadFile(path, func(_ int, _ []byte, e entry) error {
 		if e.Contact == nil {
-			return t.err
+			return t.Err()
 		}
 		c, id := *e.Contact, contactID{e.Contact.Operator, e.Contact.ID}
 		given[c.Operator] = max(given[c.Operator], c.ID)
@@ -40,9 +42,9 @@ func (t mender) another(path string) (others map[contactID]Contact, given map[Op
 		if _, is := others[id]; is || t.hasAnother(c) {
 			others[id] = latest[id]
 		}
-		return t.err
+		return t.Err()
 	})
-	t.fail(err)
+	t.Fail(err)
 	return others, given
 }
 
@@ -68,7 +70,7 @@ func (s opening) joinAnother(path string, l *ledger) error {
 		mender{t}.joinOthers(others, given)
 		for k, v := range l.kept {
 			if v.Value == nil {
-				t.in(inKept).Delete(textKey(k))
+				t.In(inKept).Delete(keys.Text(k))
 			}
 		}
 	})
@@ -106,5 +108,5 @@ func (t mender) joinOthers(others map[contactID]Contact, given map[OperatorID]ui
 		c.ID, c.Version = given[id.op], 1
 		t.restoreContact(c)
 	}
-	t.in(inMeta).put([]byte(mendingKey), mending{Losses: Losses{All: true}})
+	t.In(inMeta).Set([]byte(mendingKey), mending{Losses: Losses{All: true}})
 }

@@ -1,6 +1,10 @@
 package storage
 
-import "time"
+import (
+	"time"
+
+	"skyslate/storage/keys"
+)
 
 // Counts is how much there is, counted without a walk through the database.
 type Counts struct {
@@ -18,7 +22,7 @@ const MostDue = 10_000
 func (s *Store) Counts(now time.Time) (c Counts, err error) {
 	err = s.read(func(t *tx) {
 		c.Bytes = t.Size()
-		for range t.in(inAgendaByTime).Up(nil, timeKey(now.Add(1))) {
+		for range t.In(inAgendaByTime).Up(nil, keys.Time(now.Add(1))) {
 			if c.Due++; c.Due == MostDue {
 				break
 			}

@@ -4,6 +4,9 @@ import (
 	"cmp"
 	"slices"
 	"time"
+
+	"skyslate/storage/fault"
+	"skyslate/storage/table"
 )
 
 // Fault is something that failed and is kept: what came in and could not be
@@ -18,14 +21,14 @@ type Fault struct {
 // Faults are what failed after a moment and is still kept, the oldest first.
 func (s *Store) Faults(after time.Time) (all []Fault, err error) {
 	err = s.read(func(t *tx) { all = t.faults() })
-	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), wrap("faults", err)
+	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), fault.In("faults", err)
 }
 
 func (t *tx) faults() (all []Fault) {
-	for _, d := range scan[deadRaw](t.in(inDead), nil) {
+	for _, d := range table.Scan[deadRaw](t.In(inDead), nil) {
 		all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
 	}
-	for _, p := range scan[outPost](t.in(inPosts), nil) {
+	for _, p := range table.Scan[outPost](t.In(inPosts), nil) {
 		if p.Failed {
 			all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
 		}

@@ -7,6 +7,10 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"skyslate/storage/backups"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // Forget removes an operator: from the database with all that hangs on them,
@@ -22,7 +26,7 @@ import (
 // Forgetting an operator is journalled first, so that a crash at any point is
 // made good at the next opening.
 func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (remains []string, err error) {
-	if err := checkName("the operator's ID", string(op)); err != nil {
+	if err := keys.Check("the operator's ID", string(op)); err != nil {
 		return nil, fmt.Errorf("forget: %w", err)
 	}
 	for _, step := range []func() error{
@@ -54,7 +58,7 @@ func (s *Store) forgetRaws(at time.Time, theirs func(Raw) bool) error {
 	}
 	var found []Raw
 	err := s.read(func(t *tx) {
-		for _, r := range scan[Raw](t.in(inInbox), nil) {
+		for _, r := range table.Scan[Raw](t.In(inInbox), nil) {
 			if theirs(r) {
 				found = append(found, r)
 			}
@@ -86,7 +90,7 @@ const ownAtOnce = 2000
 func (s *Store) forgetOwn(op OperatorID) (err error) {
 	for _, name := range ownNames {
 		for more := true; more && err == nil; {
-			err = s.update(func(t *tx) { more = t.in(name).deleteWith(opKey(op), ownAtOnce) == ownAtOnce })
+			err = s.update(func(t *tx) { more = t.In(name).DeleteWith(opKey(op), ownAtOnce) == ownAtOnce })
 		}
 	}
 	if err == nil {
@@ -109,8 +113,8 @@ func (t *tx) forgetSettings(op OperatorID) {
 	if t.holds(recordName{op: op}) {
 		t.operators--
 	}
-	t.in(inOperators).Delete(opKey(op))
-	t.in(inKept).deleteWith([]byte(OwnKey(op, "")), 0)
+	t.In(inOperators).Delete(opKey(op))
+	t.In(inKept).DeleteWith([]byte(OwnKey(op, "")), 0)
 	t.forgetDocuments(op)
 }
 
@@ -122,7 +126,7 @@ func namesOperator(event []byte, op OperatorID) bool {
 
 // holding are the files beside the store that may still hold an operator.
 func (s *Store) holding(op OperatorID) []string {
-	paths := backups(filepath.Join(s.dir, backupsName))
+	paths := backups.In(filepath.Join(s.dir, backupsName))
 	paths = append(paths, filesWith(s.dir, ".broken-")...)
 	var held []string
 	for _, p := range paths {

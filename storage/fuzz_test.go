@@ -7,6 +7,7 @@ import (
 
 	"skyslate/parse"
 	"skyslate/storage/journal"
+	"skyslate/storage/table"
 )
 
 func sampleEntries() []entry {
@@ -24,7 +25,7 @@ func sampleEntries() []entry {
 // A line that reads is one that was written: written again, it reads the same.
 func FuzzJournalLine(f *testing.F) {
 	for _, e := range sampleEntries() {
-		body, err := encode(e)
+		body, err := table.Encode(e)
 		if err != nil {
 			f.Fatal(err)
 		}
@@ -38,7 +39,7 @@ func FuzzJournalLine(f *testing.F) {
 			line = journal.Line(line) // or nothing would get past the checksum
 		}
 		_, err := journal.Read(bytes.NewReader(line), func(_ int, _ []byte, e entry) error {
-			body, err := encode(e)
+			body, err := table.Encode(e)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -4,6 +4,10 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // deadRaw is something that could not be worked, and why.
@@ -29,25 +33,25 @@ func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 			s.documents.CameIn(r.ID)
 		}
 	}
-	return wrap("accept", err)
+	return fault.In("accept", err)
 }
 
 func (t *tx) acceptRaw(r Raw) {
 	t.checkName("an incoming ID", r.ID)
-	id := textKey(r.ID)
-	if t.in(inInboxByID).Has(id) || t.in(inSeen).Has(id) {
+	id := keys.Text(r.ID)
+	if t.In(inInboxByID).Has(id) || t.In(inSeen).Has(id) {
 		return
 	}
-	k, _ := t.in(inInbox).last(nil)
-	next := lastUint(k) + 1
-	t.in(inInboxByID).put(id, next)
-	t.in(inInbox).put(uintKey(next), r)
+	k, _ := t.In(inInbox).Last(nil)
+	next := keys.UintOf(k) + 1
+	t.In(inInboxByID).Set(id, next)
+	t.In(inInbox).Set(keys.Uint(next), r)
 	t.news.Arrive(string(r.From), next)
 }
 
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
-	err = s.read(func(t *tx) { kept, _ = get[[]byte](t.in(inKept), textKey(key)) })
+	err = s.read(func(t *tx) { kept, _ = table.Get[[]byte](t.In(inKept), keys.Text(key)) })
 	return kept, err
 }
 
@@ -55,7 +59,7 @@ func (s *Store) Kept(key string) (kept []byte, err error) {
 func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
 	kept := map[string][]byte{}
 	err := s.read(func(t *tx) {
-		for k, value := range scan[[]byte](t.in(inKept), []byte(prefix)) {
+		for k, value := range table.Scan[[]byte](t.In(inKept), []byte(prefix)) {
 			kept[strings.TrimSuffix(string(k), "\x00")] = value
 		}
 	})
@@ -64,8 +68,8 @@ func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
 
 // Kept is what is kept under key; nil if there is nothing.
 func (v *View) Kept(key string) ([]byte, error) {
-	kept, _ := get[[]byte](v.t.in(inKept), textKey(key))
-	return kept, v.t.err
+	kept, _ := table.Get[[]byte](v.t.In(inKept), keys.Text(key))
+	return kept, v.t.Err()
 }
 
 // OwnKey is the key of a kept value that belongs to an operator and is
@@ -79,16 +83,16 @@ func (s *Store) Oldest() (r Raw, ok bool, err error) {
 	if !ok {
 		return r, false, nil
 	}
-	err = s.read(func(t *tx) { r, ok = get[Raw](t.in(inInbox), uintKey(number)) })
+	err = s.read(func(t *tx) { r, ok = table.Get[Raw](t.In(inInbox), keys.Uint(number)) })
 	return r, ok, err
 }
 
 // SetAside takes what can't be worked out of the inbox and keeps it apart. An
 // ID that isn't in the inbox is passed over.
 func (s *Store) SetAside(id, why string, at time.Time) error {
-	return wrap(fmt.Sprintf("set %q aside", id), s.update(func(t *tx) {
+	return fault.In(fmt.Sprintf("set %q aside", id), s.update(func(t *tx) {
 		if raw, known := t.takeRaw(id); known {
-			t.in(inDead).put(textKey(id), deadRaw{raw, why, at})
+			t.In(inDead).Set(keys.Text(id), deadRaw{raw, why, at})
 			t.see(id, at)
 		}
 	}))
@@ -96,18 +100,18 @@ func (s *Store) SetAside(id, why string, at time.Time) error {
 
 // takeRaw removes an ID from the inbox if it is there.
 func (t *tx) takeRaw(id string) (r Raw, known bool) {
-	seq, known := get[uint64](t.in(inInboxByID), textKey(id))
+	seq, known := table.Get[uint64](t.In(inInboxByID), keys.Text(id))
 	if !known {
 		return r, false
 	}
-	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
-	t.in(inInbox).Delete(uintKey(seq))
-	t.in(inInboxByID).Delete(textKey(id))
+	r, _ = table.Get[Raw](t.In(inInbox), keys.Uint(seq))
+	t.In(inInbox).Delete(keys.Uint(seq))
+	t.In(inInboxByID).Delete(keys.Text(id))
 	t.news.Leave(string(r.From), seq)
 	return r, true
 }
 
 // see remembers what came in as seen.
 func (t *tx) see(id string, at time.Time) {
-	t.in(inSeen).put(textKey(id), sighting{At: at, Tx: t.ID()})
+	t.In(inSeen).Set(keys.Text(id), sighting{At: at, Tx: t.ID()})
 }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/storage/journal"
+	"skyslate/storage/table"
 )
 
 // entry is one line of the contact journal (package journal): exactly one of its
@@ -71,7 +72,7 @@ func (c Contact) name() recordName {
 
 // openJournal opens the contact journal.
 func openJournal(path string) (*journal.Journal, error) {
-	title, err := encode(entry{Journal: journalTitle})
+	title, err := table.Encode(entry{Journal: journalTitle})
 	if err != nil {
 		return nil, err
 	}
@@ -86,26 +87,26 @@ const stateKey = "journal"
 // returns the lines that it brings. Of a pass one line is enough, and a second does no
 // harm.
 func (t *tx) noteJournal(j *journal.Journal) journal.Batch {
-	if j == nil || t.err != nil {
+	if j == nil || t.Err() != nil {
 		return journal.Batch{}
 	}
 	var entries []journal.Entry
 	for _, e := range t.lines {
-		object, err := encode(e)
-		t.fail(err)
+		object, err := table.Encode(e)
+		t.Fail(err)
 		once := ""
 		if e.Pass != nil {
 			once = string(passKey(e.Pass.Operator, e.Pass.ID))
 		}
 		entries = append(entries, journal.Entry{Object: object, Once: once})
 	}
-	if t.err != nil {
+	if t.Err() != nil {
 		return journal.Batch{}
 	}
 	lines, then := j.With(entries)
-	meta := t.in(inMeta)
-	if known, _ := get[journal.State](meta, []byte(stateKey)); known != then {
-		meta.put([]byte(stateKey), then)
+	meta := t.In(inMeta)
+	if known, _ := table.Get[journal.State](meta, []byte(stateKey)); known != then {
+		meta.Set([]byte(stateKey), then)
 	}
 	return lines
 }
@@ -126,7 +127,7 @@ func (s *Store) journalise() {
 // change, and each version of a contact, after its pass.
 func (t *tx) journalLines(c Changes) (lines []entry) {
 	if c.Operator != nil {
-		old, known := get[Operator](t.in(inOperators), opKey(c.Operator.ID))
+		old, known := table.Get[Operator](t.In(inOperators), opKey(c.Operator.ID))
 		if !known || !same(settings(old), settings(*c.Operator)) {
 			lines = append(lines, operatorLine(*c.Operator))
 		}
@@ -137,7 +138,7 @@ func (t *tx) journalLines(c Changes) (lines []entry) {
 		})
 		if at >= 0 {
 			lines = append(lines, entry{Pass: &c.Passes[at]})
-		} else if p, known := get[Pass](t.in(inPasses), passKey(contact.Operator, contact.Pass)); known {
+		} else if p, known := table.Get[Pass](t.In(inPasses), passKey(contact.Operator, contact.Pass)); known {
 			lines = append(lines, entry{Pass: &p})
 		}
 		lines = append(lines, entry{Contact: &contact})
@@ -169,7 +170,7 @@ func operatorLine(o Operator) entry {
 
 // same reports whether two values read the same on disk.
 func same(a, b any) bool {
-	x, errX := encode(a)
-	y, errY := encode(b)
+	x, errX := table.Encode(a)
+	y, errY := table.Encode(b)
 	return errX == nil && errY == nil && bytes.Equal(x, y)
 }

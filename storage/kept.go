@@ -5,6 +5,10 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"skyslate/storage/keys"
+	"skyslate/storage/salvage"
+	"skyslate/storage/table"
 )
 
 // GuestsKey is how the keys of kept values begin that tell who is let in. They
@@ -32,26 +36,26 @@ func (t *tx) keep(values map[string][]byte) {
 	for _, k := range slices.Sorted(maps.Keys(values)) {
 		t.checkName("a kept key", k)
 		line, v := &keptValue{Key: k}, values[k]
-		if old, known := get[[]byte](t.in(inKept), textKey(k)); known == (v != nil) && bytes.Equal(old, v) {
+		if old, known := table.Get[[]byte](t.In(inKept), keys.Text(k)); known == (v != nil) && bytes.Equal(old, v) {
 			continue
 		}
 		if v == nil {
-			t.in(inKept).Delete(textKey(k))
+			t.In(inKept).Delete(keys.Text(k))
 		} else {
-			t.in(inKept).put(textKey(k), v)
+			t.In(inKept).Set(keys.Text(k), v)
 			text := string(v)
 			line.Value = &text
 		}
 		if strings.HasPrefix(k, GuestsKey) {
 			line.Rev = t.keptRev() + 1
-			t.in(inMeta).put([]byte(revKey), line.Rev)
+			t.In(inMeta).Set([]byte(revKey), line.Rev)
 			t.lines = append(t.lines, entry{Kept: line})
 		}
 	}
 }
 
 func (t *tx) keptRev() uint64 {
-	rev, _ := get[uint64](t.in(inMeta), []byte(revKey))
+	rev, _ := table.Get[uint64](t.In(inMeta), []byte(revKey))
 	return rev
 }
 
@@ -80,8 +84,8 @@ func (l *ledger) holds(v keptValue) bool {
 // changes, or the database was made anew and knows no more. Before these changes
 // were counted none is known.
 func (t *tx) behind(l *ledger) bool {
-	rev, made := t.keptRev(), t.in(inMeta).Has([]byte(mendingKey))
-	uncounted, _ := t.in(inKept).last([]byte(GuestsKey))
+	rev, made := t.keptRev(), t.In(inMeta).Has([]byte(mendingKey))
+	uncounted, _ := t.In(inKept).Last([]byte(GuestsKey))
 	return rev < l.rev || rev == l.rev && made && rev > 0 || rev == 0 && uncounted != nil
 }
 
@@ -92,24 +96,24 @@ func (t *tx) restoreKept(l *ledger) {
 	}
 	for k, v := range l.kept {
 		if v.Value == nil {
-			t.in(inKept).Delete(textKey(k))
+			t.In(inKept).Delete(keys.Text(k))
 		} else {
-			t.in(inKept).put(textKey(k), []byte(*v.Value))
+			t.In(inKept).Set(keys.Text(k), []byte(*v.Value))
 		}
 	}
-	t.in(inMeta).put([]byte(revKey), max(l.rev, 1))
+	t.In(inMeta).Set([]byte(revKey), max(l.rev, 1))
 }
 
 // takeOverKept takes over how many changes there were, and removes what a salvaged
 // database without a torn page no longer had.
-func (t mender) takeOverKept(g *salvage) {
-	if rev := g.values[inMeta][revKey]; rev.live {
-		t.in(inMeta).Put([]byte(revKey), rev.value)
+func (t mender) takeOverKept(g *salvage.Find) {
+	var rev uint64
+	if live := g.Read(inMeta, revKey, &rev); live {
+		t.In(inMeta).Set([]byte(revKey), rev)
 	}
-	deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool {
-		_, still := g.values[inKept][string(k)]
-		hurt := slices.ContainsFunc(g.hurt, func(h []byte) bool { return bytes.Equal(h, k) })
-		return !g.torn && !still && !hurt
+	table.DeleteWhere(t.In(inKept), []byte(GuestsKey), func(k, _ []byte) bool {
+		hurt := slices.ContainsFunc(g.Hurt, func(h []byte) bool { return bytes.Equal(h, k) })
+		return !g.Torn && !g.Has(inKept, string(k)) && !hurt
 	})
 }
 
@@ -120,7 +124,7 @@ func (t *tx) unjournalledKept(l *ledger) (lines []entry) {
 	if rev <= l.rev {
 		return nil
 	}
-	for k, v := range scan[[]byte](t.in(inKept), []byte(GuestsKey)) {
+	for k, v := range table.Scan[[]byte](t.In(inKept), []byte(GuestsKey)) {
 		text := string(v)
 		lines = append(lines, entry{Kept: &keptValue{Key: strings.TrimSuffix(string(k), "\x00"), Value: &text, Rev: rev}})
 	}

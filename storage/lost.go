@@ -10,6 +10,9 @@ import (
 	"time"
 
 	"skyslate/parse"
+	"skyslate/storage/keys"
+	"skyslate/storage/salvage"
+	"skyslate/storage/table"
 )
 
 // A contact of which only the number is known, and what indexes tell of it, is
@@ -57,18 +60,18 @@ type mender struct{ *tx }
 
 // noteLost keeps the contacts that indexes of a damaged database name and that
 // nobody else knows.
-func (t mender) noteLost(g *salvage) {
+func (t mender) noteLost(g *salvage.Find) {
 	for _, name := range []string{inHanded, inContactsByTime, inContactsByPass, inContactsByCall} {
-		for key := range g.values[name] {
+		for key := range g.Keys(name) {
 			op, rest, ok := bytes.Cut([]byte(key), []byte{0})
-			c, known := t.latest(OperatorID(op), lastUint(rest))
+			c, known := t.latest(OperatorID(op), keys.UintOf(rest))
 			if !ok || len(rest) < 8 || known && c.Version > 0 {
 				continue
 			}
-			c.Operator, c.ID = OperatorID(op), lastUint(rest)
+			c.Operator, c.ID = OperatorID(op), keys.UintOf(rest)
 			switch text := string(bytes.TrimSuffix(rest[:len(rest)-8], []byte{0})); name {
 			case inContactsByTime:
-				c.Time = keyTime(rest)
+				c.Time = keys.TimeOf(rest)
 			case inContactsByPass:
 				c.Pass = PassID(text)
 			case inContactsByCall:
@@ -93,12 +96,12 @@ func (t mender) mend(m mending) (contacts int) {
 		of(byOperator, c.op).Contacts = append(of(byOperator, c.op).Contacts, c.id)
 		contacts++
 	}
-	for _, o := range all[Operator](t.in(inOperators), nil) {
+	for _, o := range table.All[Operator](t.In(inOperators), nil) {
 		l := of(byOperator, o.ID)
 		if m.Hurt == nil {
 			v := View{t: t.tx}
 			o.Given = v.NextContact(o.ID) - 1 + skipped
-			t.in(inOperators).put(opKey(o.ID), o)
+			t.In(inOperators).Set(opKey(o.ID), o)
 		}
 		if m.Hurt == nil || slices.ContainsFunc(m.Hurt, t.isLost(o.ID)) {
 			l.Since, l.All = m.Since, m.All
@@ -107,7 +110,7 @@ func (t mender) mend(m mending) (contacts int) {
 			continue
 		}
 		text, err := json.Marshal(l)
-		t.fail(err)
+		t.Fail(err)
 		t.keep(map[string][]byte{OwnKey(o.ID, LostKey): text})
 		itemRecords.put(t.tx, Item{
 			Key: MomentLost + "/" + string(o.ID) + "/", At: o.Heard, Operator: o.ID, Kind: MomentLost, By: fmt.Sprint("#", t.ID()),
@@ -115,10 +118,10 @@ func (t mender) mend(m mending) (contacts int) {
 	}
 	if m.Hurt == nil {
 		text, err := json.Marshal(m.Losses)
-		t.fail(err)
+		t.Fail(err)
 		t.keep(map[string][]byte{MendedKey: text})
 	}
-	t.in(inMeta).Delete([]byte(mendingKey))
+	t.In(inMeta).Delete([]byte(mendingKey))
 	return contacts
 }
 
@@ -127,10 +130,10 @@ func (t mender) mend(m mending) (contacts int) {
 // were.
 func (t mender) lostContacts() (lost []contactID) {
 	newest := map[contactID]int{}
-	for _, c := range scan[Contact](t.in(inContacts), nil) {
+	for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
 		newest[contactID{c.Operator, c.ID}] = 1
 	}
-	for _, s := range scan[Step](t.in(inSteps), nil) {
+	for _, s := range table.Scan[Step](t.In(inSteps), nil) {
 		for _, m := range s.Moves {
 			c := contactID{s.Operator, m.Contact}
 			newest[c] = max(newest[c], m.To)
@@ -169,11 +172,11 @@ func byNumber(a, b contactID) int { return cmp.Or(cmp.Compare(a.op, b.op), cmp.C
 func (t mender) isLost(op OperatorID) func(key []byte) bool {
 	return func(key []byte) bool {
 		if bytes.HasPrefix(key, opKey(op)) {
-			return !t.in(inContacts).Has(key)
+			return !t.In(inContacts).Has(key)
 		}
 		first, _, _ := bytes.Cut(key, []byte{0})
 		isName := len(first) > 0 && ' ' <= first[0] && first[0] <= '~'
-		return isName && !t.in(inOperators).Has(opKey(OperatorID(first)))
+		return isName && !t.In(inOperators).Has(opKey(OperatorID(first)))
 	}
 }
 
@@ -188,14 +191,14 @@ func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
 func (t mender) adoptOperators() {
 	ops := map[OperatorID]bool{}
 	for _, name := range []string{inContacts, inPasses, inMessages, inSteps, inSittings} {
-		for k := range t.in(name).Up(nil, nil) {
+		for k := range t.In(name).Up(nil, nil) {
 			op, _, _ := bytes.Cut(k, []byte{0})
 			ops[OperatorID(op)] = true
 		}
 	}
 	for op := range ops {
 		if !t.holds(recordName{op: op}) {
-			t.in(inOperators).put(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
+			t.In(inOperators).Set(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
 		}
 	}
 }
@@ -215,16 +218,16 @@ func (t mender) adopt(c Contact) {
 // file goes out again.
 func (t mender) unhook() {
 	t.adoptOperators()
-	for _, c := range all[Contact](t.in(inContacts), nil) {
+	for _, c := range table.All[Contact](t.In(inContacts), nil) {
 		t.adopt(c)
 	}
-	for _, m := range all[Message](t.in(inMessages), nil) {
-		if m.Sitting != 0 && !t.in(inSittings).Has(opKey(m.Operator, uintKey(m.Sitting))) {
+	for _, m := range table.All[Message](t.In(inMessages), nil) {
+		if m.Sitting != 0 && !t.In(inSittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
 			m.Sitting = 0
 			messageRecords.put(t.tx, m)
 		}
 	}
-	deleteWhere(t.in(inHanded), nil, func(k []byte, h handOver) bool {
-		return !t.in(inContacts).Has(append(bytes.Clone(k), versionKey(h.Version)...))
+	table.DeleteWhere(t.In(inHanded), nil, func(k []byte, h handOver) bool {
+		return !t.In(inContacts).Has(append(bytes.Clone(k), keys.Version(h.Version)...))
 	})
 }

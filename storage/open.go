@@ -1,20 +1,20 @@
 package storage
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 
-	bolt "go.etcd.io/bbolt"
-	boltErrors "go.etcd.io/bbolt/errors"
-
-	"skyslate/storage/block"
+	"skyslate/storage/backups"
+	"skyslate/storage/database"
 	"skyslate/storage/disk"
 	"skyslate/storage/documents"
-	"skyslate/storage/pages"
+	"skyslate/storage/fault"
 	"skyslate/storage/queue"
+	"skyslate/storage/salvage"
+	"skyslate/storage/table"
 )
 
 // Open opens the store in dir, which is made if it is missing, for one process
@@ -42,7 +42,7 @@ func Open(dir string) (*Store, error) {
 		s.scrub() // what a crash has cut short, or an older copy has brought back
 	}
 	if err != nil {
-		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))
+		return nil, database.NoSpace(errors.Join(s.explain(err), s.Close()))
 	}
 	return s, nil
 }
@@ -58,7 +58,7 @@ func (s opening) ensure() (halved bool, err error) {
 	if err == nil {
 		err = s.older()
 	}
-	if errors.Is(err, errOlder) || errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
+	if errors.Is(err, errOlder) || errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, database.ErrNoDatabase) {
 		if err := s.restore(err); err != nil {
 			return false, err
 		}
@@ -87,18 +87,17 @@ func (s opening) open(halved bool) (err error) {
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-		nothing := func(*tx) {} // but each transaction writes one of the head pages anew
-		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
+		if err := s.file.UpdateTwice(func(*table.Tx) {}); err != nil {
 			return err
 		}
 	}
 	var found int
 	err = s.read(func(t *tx) { found = t.header().Schema })
 	if err == nil && found != schema {
-		err = wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
+		err = fault.In(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 	}
 	if err == nil {
-		err = wrap("pack what an older skyslate wrote", s.pack())
+		err = fault.In("pack what an older skyslate wrote", s.pack())
 	}
 	if err != nil {
 		return err
@@ -112,54 +111,10 @@ func (s opening) open(halved bool) (err error) {
 // halvedText is what it means that a head page is bad that nobody needs.
 const halvedText = "the older of its two head pages was damaged"
 
-// examine opens a database for reading and says what is wrong with it. Halved: the
-// older of its two head pages is bad.
+// examine says what is wrong with a database; halved: nothing but the older of its two
+// head pages.
 func examine(path string) (halved bool, err error) {
-	info, err := os.Stat(path)
-	switch {
-	case err != nil:
-		return false, err
-	case info.IsDir():
-		return false, &fault{ErrForeign, "it is a directory"}
-	case info.Size() == 0:
-		return false, damaged("it is empty (0 bytes)")
-	}
-	f, err := openFile(path, true)
-	if err != nil {
-		return false, notOpened(err)
-	}
-	defer f.close()
-	err = guard(true, func() error {
-		if halved, err = pages.Survey(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
-			return damaged("%v", err)
-		}
-		return f.db.View(inOurs((*tx).checkSums))
-	})
-	return halved, err
-}
-
-// checkSums says whose the database is and, only then, checks the values.
-func (t *tx) checkSums() {
-	if t.header(); t.err != nil {
-		return
-	}
-	t.fail(t.ForEach(func(name []byte, b *bolt.Bucket) error {
-		return b.ForEach(func(k, v []byte) error {
-			return block.Check(string(name), k, v)
-		})
-	}))
-}
-
-// notOpened sorts the library's errors: those of the system and of the lock
-// stay, and whatever else it says means that this is no database.
-func notOpened(err error) error {
-	if errors.Is(err, boltErrors.ErrTimeout) {
-		return &fault{ErrLocked, "it is in use"}
-	}
-	if path := new(fs.PathError); errors.As(err, &path) {
-		return err
-	}
-	return &fault{errNoDatabase, "it is no database of skyslate"}
+	return database.Examine(path, layout, inOurs(func(t *tx) { t.header() }))
 }
 
 // explain turns an error of an opening into a sentence about the database.
@@ -168,12 +123,9 @@ func (s *Store) explain(err error) error {
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 		return fmt.Errorf("there is no store at %s: %w", path, os.ErrNotExist)
-	case errors.Is(err, ErrLocked), errors.Is(err, boltErrors.ErrTimeout):
-		newest := "none"
-		if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
-			newest = filepath.Clean(paths[0])
-		}
-		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newest)}
+	case errors.Is(err, ErrLocked):
+		newest, _ := backups.Newest(filepath.Join(dir, backupsName))
+		return fault.Of(ErrLocked, "another skyslate is running on %s; newest backup: %s", dir, cmp.Or(newest, "none"))
 	case errors.Is(err, ErrForeign):
 		return fmt.Errorf("%s is not a store of skyslate: %w: move it away, or use another directory", path, err)
 	case errors.Is(err, ErrNewer), errors.Is(err, ErrDamaged):
@@ -203,22 +155,25 @@ func (s opening) restore(cause error) error {
 		if err != nil {
 			return err
 		}
-		if saved.known().older(s.dir) {
-			saved.demote()
-		} else if !saved.torn {
-			m.Hurt = append([][]byte{}, saved.hurt...)
+		var known backup
+		if saved.Read(inMeta, backupKey, &known); known.older(s.dir) {
+			saved.Demote()
+		} else if !saved.Torn {
+			m.Hurt = append([][]byte{}, saved.Hurt...)
 		}
 		sources = append(sources, saved)
 	}
 	values := 0
 	for _, g := range sources {
-		values += g.count()
+		for _, name := range recordNames {
+			values += g.Count(name)
+		}
 	}
 	switch {
 	case base != "" || !journalled.empty() || values > 0:
 		m.made = true
 	case errors.Is(cause, ErrDamaged):
-		return damaged("%v; there is neither a backup nor a journal to restore it from: "+
+		return fault.Damaged("%v; there is neither a backup nor a journal to restore it from: "+
 			"move it away, and skyslate begins anew", cause)
 	case !missing:
 		return cause
@@ -263,7 +218,7 @@ func (s opening) keepAside(cause error) error {
 
 // makeDatabase writes a sound database: a copy of a good one, or an empty one, with
 // what was saved over it, the newest last.
-func makeDatabase(path, base string, sources []*salvage, m mending, newest backup) error {
+func makeDatabase(path, base string, sources []*salvage.Find, m mending, newest backup) error {
 	err := os.RemoveAll(path)
 	if base != "" {
 		err = disk.Copy(base, path)
@@ -275,21 +230,21 @@ func makeDatabase(path, base string, sources []*salvage, m mending, newest backu
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.db.Update(inOurs(func(t *tx) {
+	return errors.Join(f.Update(inOurs(func(t *tx) {
 		if base == "" {
 			t.create()
 		}
-		if h := t.header(); t.err == nil {
+		if h := t.header(); t.Err() == nil {
 			t.migrate(h.Schema) // the base may be of an older schema
 		}
 		for _, g := range sources {
 			mender{t}.takeOver(g)
 		}
 		if m.made {
-			t.in(inMeta).put([]byte(mendingKey), m)
+			t.In(inMeta).Set([]byte(mendingKey), m)
 		}
 		newest.mark(t)
-	})), f.close())
+	})), f.Close())
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup

@@ -5,6 +5,10 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // outPost is a post as stored.
@@ -53,10 +57,12 @@ func (p Post) Means(q Post) bool {
 	return (q.About == nil || slices.Equal(p.About, q.About)) && (q.Pass == "" || p.Pass == q.Pass)
 }
 
-func (t *tx) post(name string) (outPost, bool) { return get[outPost](t.in(inPosts), textKey(name)) }
+func (t *tx) post(name string) (outPost, bool) {
+	return table.Get[outPost](t.In(inPosts), keys.Text(name))
+}
 
 func (t *tx) putPost(p outPost) {
-	t.in(inPosts).put(textKey(p.Name), p)
+	t.In(inPosts).Set(keys.Text(p.Name), p)
 	if p.owed() {
 		t.news.Post(p.queued())
 	}
@@ -82,9 +88,9 @@ func (t *tx) owe(p Post) {
 		return
 	}
 	t.retire(p.Name)
-	k, _ := t.in(inOwed).last(nil)
-	seq := lastUint(k) + 1
-	t.in(inOwed).put(uintKey(seq), p.Name)
+	k, _ := t.In(inOwed).Last(nil)
+	seq := keys.UintOf(k) + 1
+	t.In(inOwed).Set(keys.Uint(seq), p.Name)
 	t.putPost(outPost{Post: p, Seq: seq})
 }
 
@@ -158,7 +164,9 @@ func (t *tx) retire(name string) {
 }
 
 // indexPost makes a post that is out known by the messaging app's number.
-func (t *tx) indexPost(p outPost) { t.in(inPostsByApp).put(opKey(p.Operator, intKey(p.AppID)), p.Name) }
+func (t *tx) indexPost(p outPost) {
+	t.In(inPostsByApp).Set(opKey(p.Operator, keys.Int(p.AppID)), p.Name)
+}
 
 // Owed are the posts that must still go out, in the order of sending. Those that
 // have become worthless by now are dropped.
@@ -207,7 +215,7 @@ func (s *Store) TakeOwed(now time.Time) (p Post, ok bool, err error) {
 			return post.Post, true, nil
 		}
 		if name == gone {
-			return Post{}, false, damaged("the owed post %q is missing", name)
+			return Post{}, false, fault.Damaged("the owed post %q is missing", name)
 		}
 		gone = name
 		s.awaitNews()
@@ -275,7 +283,7 @@ func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bo
 	if err == nil && last {
 		s.scrub()
 	}
-	return wrap(fmt.Sprintf("%s %q", doing, name), err)
+	return fault.In(fmt.Sprintf("%s %q", doing, name), err)
 }
 
 func (t *tx) settle(p outPost, appID int64, at time.Time) {
@@ -306,7 +314,7 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 // unqueue takes a post off the queue if it stands there.
 func (t *tx) unqueue(p *outPost) {
 	if p.owed() {
-		t.in(inOwed).Delete(uintKey(p.Seq))
+		t.In(inOwed).Delete(keys.Uint(p.Seq))
 		p.Seq = 0
 		t.news.Post(p.queued())
 	}
@@ -331,7 +339,7 @@ func (s *Store) Owes(name string) (owed bool, err error) {
 		p, _ := t.post(name)
 		owed = p.owed()
 	})
-	return owed, wrap(fmt.Sprintf("post %q", name), err)
+	return owed, fault.In(fmt.Sprintf("post %q", name), err)
 }
 
 // Drop gives a post up: it is worthless by now, or nobody wants it.
@@ -359,10 +367,10 @@ func (t *tx) giveUp(name, why string, at time.Time, failed bool) {
 }
 
 func (t *tx) deletePost(p outPost) {
-	k := opKey(p.Operator, intKey(p.AppID))
-	if name, _ := get[string](t.in(inPostsByApp), k); name == p.Name {
-		t.in(inPostsByApp).Delete(k)
+	k := opKey(p.Operator, keys.Int(p.AppID))
+	if name, _ := table.Get[string](t.In(inPostsByApp), k); name == p.Name {
+		t.In(inPostsByApp).Delete(k)
 	}
 	t.unqueue(&p)
-	t.in(inPosts).Delete(textKey(p.Name))
+	t.In(inPosts).Delete(keys.Text(p.Name))
 }

@@ -3,7 +3,9 @@ package storage
 import (
 	"slices"
 
+	"skyslate/storage/keys"
 	"skyslate/storage/queue"
+	"skyslate/storage/table"
 )
 
 // The order of sending, for all that is owed: answers first, because somebody
@@ -46,17 +48,17 @@ func (s *Store) learn() error {
 	var n queue.News
 	operators := 0
 	err := s.read(func(t *tx) {
-		for k, r := range scan[Raw](t.in(inInbox), nil) {
-			n.Arrive(string(r.From), lastUint(k))
+		for k, r := range table.Scan[Raw](t.In(inInbox), nil) {
+			n.Arrive(string(r.From), keys.UintOf(k))
 		}
-		for _, name := range scan[string](t.in(inOwed), nil) {
+		for _, name := range table.Scan[string](t.In(inOwed), nil) {
 			if p, known := t.post(name); known {
 				n.Post(p.queued())
 			} else {
 				s.notice("the owed post %q is missing", name)
 			}
 		}
-		for range t.in(inOperators).Up(nil, nil) {
+		for range t.In(inOperators).Up(nil, nil) {
 			operators++
 		}
 	})

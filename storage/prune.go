@@ -5,6 +5,9 @@ import (
 	"errors"
 	"slices"
 	"time"
+
+	"skyslate/storage/fault"
+	"skyslate/storage/table"
 )
 
 // How long things are remembered after they are over.
@@ -16,7 +19,7 @@ const (
 // Prune forgets the IDs of events seen more than 8 days ago and posts that were
 // out or dropped more than 60 days ago.
 func (s *Store) Prune(now time.Time) error {
-	return wrap("prune", errors.Join(
+	return fault.In("prune", errors.Join(
 		removeWhere(s, inSeen, func(_ []byte, seen sighting) bool { return seen.At.Before(now.Add(-seenFor)) }),
 		removeWhere(s, inPosts, func(_ []byte, p outPost) bool {
 			return !p.owed() && p.Ended.Before(now.Add(-postsFor))
@@ -39,12 +42,12 @@ func removeWhere[T any](s *Store, name string, unwanted func(key []byte, v T) bo
 		err := s.read(func(t *tx) {
 			n, from := 0, next
 			next = nil
-			for k, text := range t.in(name).Up(from, nil) {
+			for k, text := range t.In(name).Up(from, nil) {
 				if n++; n > readAtOnce {
 					next = bytes.Clone(k)
 					return
 				}
-				if v, ok := read[T](t.in(name), k, text); ok && unwanted(k, v) {
+				if v, ok := table.Read[T](t.In(name), k, text); ok && unwanted(k, v) {
 					found = append(found, bytes.Clone(k))
 				}
 			}
@@ -53,7 +56,7 @@ func removeWhere[T any](s *Store, name string, unwanted func(key []byte, v T) bo
 			if err == nil {
 				err = s.update(func(t *tx) {
 					for _, k := range some {
-						if v, still := get[T](t.in(name), k); still && unwanted(k, v) {
+						if v, still := table.Get[T](t.In(name), k); still && unwanted(k, v) {
 							t.remove(name, k)
 						}
 					}
@@ -71,11 +74,11 @@ func removeWhere[T any](s *Store, name string, unwanted func(key []byte, v T) bo
 func (t *tx) remove(name string, k []byte) {
 	switch name {
 	case inPosts:
-		p, _ := get[outPost](t.in(inPosts), k)
+		p, _ := table.Get[outPost](t.In(inPosts), k)
 		t.deletePost(p)
 	case inAgenda:
 		itemRecords.remove(t, k)
 	default:
-		t.in(name).Delete(k)
+		t.In(name).Delete(k)
 	}
 }

@@ -13,6 +13,7 @@ import (
 
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
+	"skyslate/storage/table"
 )
 
 // ledger is what the journal holds, by name.
@@ -152,9 +153,9 @@ func (s opening) reconcile() error {
 // too many lines of the journal are out of date.
 func (s opening) knownJournal() (known journal.State, ok bool, err error) {
 	err = s.read(func(t *tx) {
-		meta := t.in(inMeta)
-		compared, _ := get[uint64](meta, []byte(comparedKey))
-		known, ok = get[journal.State](meta, []byte(stateKey))
+		meta := t.In(inMeta)
+		compared, _ := table.Get[uint64](meta, []byte(comparedKey))
+		known, ok = table.Get[journal.State](meta, []byte(stateKey))
 		ok = ok && !meta.Has([]byte(mendingKey)) && len(t.traces()) == 0 && t.keptRev() <= compared+mostStale
 	})
 	return known, ok, err
@@ -168,7 +169,7 @@ const comparedKey = "compared"
 func (s opening) mend(l *ledger) error {
 	var m mending
 	var made bool
-	err := s.read(func(t *tx) { m, made = get[mending](t.in(inMeta), []byte(mendingKey)) })
+	err := s.read(func(t *tx) { m, made = table.Get[mending](t.In(inMeta), []byte(mendingKey)) })
 	if err != nil || !made {
 		return err
 	}
@@ -242,12 +243,12 @@ func (s opening) restoreFrom(path string, l *ledger) error {
 				contacts++
 				t.restoreContact(*e.Contact)
 			}
-			return t.err
+			return t.Err()
 		})
-		t.fail(err)
-		if h := t.in(inMeta); contacts > 0 && !h.Has([]byte(mendingKey)) { // an older copy was put in its place
-			known, _ := get[backup](h, []byte(backupKey))
-			h.put([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
+		t.Fail(err)
+		if h := t.In(inMeta); contacts > 0 && !h.Has([]byte(mendingKey)) { // an older copy was put in its place
+			known, _ := table.Get[backup](h, []byte(backupKey))
+			h.Set([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
 	})
 	if err == nil && contacts+operators > 0 {
@@ -284,11 +285,11 @@ func (t *tx) hasAll(l *ledger) bool {
 func (t *tx) holds(r recordName) bool {
 	switch {
 	case r.pass != "":
-		return t.in(inPasses).Has(passKey(r.op, r.pass))
+		return t.In(inPasses).Has(passKey(r.op, r.pass))
 	case r.contact != 0:
-		return t.in(inContacts).Has(contactKey(r.op, r.contact, r.version))
+		return t.In(inContacts).Has(contactKey(r.op, r.contact, r.version))
 	}
-	return t.in(inOperators).Has(opKey(r.op))
+	return t.In(inOperators).Has(opKey(r.op))
 }
 
 // forgetReturned forgets them again, and that they were let in.
@@ -298,7 +299,7 @@ func (s opening) forgetReturned(gone map[string]forgetting) error {
 	for _, op := range ops {
 		if err == nil {
 			err = s.update(func(t *tx) {
-				deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
+				table.DeleteWhere(t.In(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
 				t.putTraces(append(t.traces(), who(op)))
 			})
 		}
@@ -315,7 +316,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 	if len(gone) == 0 {
 		return nil
 	}
-	for _, o := range scan[Operator](t.in(inOperators), nil) {
+	for _, o := range table.Scan[Operator](t.In(inOperators), nil) {
 		if f, is := gone[who(o.ID)]; is && !o.Joined.After(f.at) {
 			ops = append(ops, o.ID)
 		}
@@ -325,7 +326,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 
 // lacksOperator reports whether the database has no or older settings.
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
-	old, known := get[Operator](t.in(inOperators), opKey(newest.ID))
+	old, known := table.Get[Operator](t.In(inOperators), opKey(newest.ID))
 	older := old.Heard.Before(newest.Heard) && !same(settings(old), settings(newest))
 	return old, !known || older || old.Given < newest.Given
 }
@@ -342,7 +343,7 @@ func (t *tx) restoreOperator(newest Operator) (restored bool) {
 		o.Heard = newest.Heard
 	}
 	o.Given = max(o.Given, newest.Given)
-	t.in(inOperators).put(opKey(o.ID), o)
+	t.In(inOperators).Set(opKey(o.ID), o)
 	return true
 }
 
@@ -359,12 +360,12 @@ func (t *tx) restoreContact(c Contact) {
 func (s opening) topUp(l *ledger) error {
 	var lines []entry
 	err := s.read(func(t *tx) {
-		for _, o := range scan[Operator](t.in(inOperators), nil) {
+		for _, o := range table.Scan[Operator](t.In(inOperators), nil) {
 			if !same(settings(o), settings(l.operators[o.ID])) {
 				lines = append(lines, operatorLine(o))
 			}
 		}
-		for _, c := range scan[Contact](t.in(inContacts), nil) {
+		for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
 			for _, line := range t.journalLines(Changes{Contacts: []Contact{c}}) {
 				if n := line.name(); !l.records[n] {
 					l.records[n] = true
@@ -379,7 +380,7 @@ func (s opening) topUp(l *ledger) error {
 	}
 	err = s.update(func(t *tx) {
 		t.lines = lines
-		t.in(inMeta).put([]byte(comparedKey), t.keptRev())
+		t.In(inMeta).Set([]byte(comparedKey), t.keptRev())
 	})
 	if errors.Is(err, ErrNoSpace) {
 		return nil // the next opening will

@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // indexed is a kind of record to which an index leads by another key.
@@ -19,32 +22,32 @@ var (
 	passRecords = indexed[Pass]{
 		inPasses, inPassesByEnd,
 		func(p Pass) []byte { return passKey(p.Operator, p.ID) },
-		func(p Pass) []byte { return opKey(p.Operator, timeKey(p.LOS), textKey(string(p.ID))) },
+		func(p Pass) []byte { return opKey(p.Operator, keys.Time(p.LOS), keys.Text(string(p.ID))) },
 	}
 	messageRecords = indexed[Message]{
 		inMessages, inMessagesByPass,
-		func(m Message) []byte { return opKey(m.Operator, intKey(m.ID)) },
-		func(m Message) []byte { return opKey(m.Operator, textKey(string(m.Pass)), intKey(m.ID)) },
+		func(m Message) []byte { return opKey(m.Operator, keys.Int(m.ID)) },
+		func(m Message) []byte { return opKey(m.Operator, keys.Text(string(m.Pass)), keys.Int(m.ID)) },
 	}
 	itemRecords = indexed[Item]{
 		inAgenda, inAgendaByTime,
-		func(i Item) []byte { return textKey(i.Key) },
-		func(i Item) []byte { return slices.Concat(timeKey(i.At), textKey(i.Key)) },
+		func(i Item) []byte { return keys.Text(i.Key) },
+		func(i Item) []byte { return slices.Concat(keys.Time(i.At), keys.Text(i.Key)) },
 	}
 )
 
 // put stores a record in the place of the one under its key.
 func (x indexed[T]) put(t *tx, v T) {
 	x.remove(t, x.key(v))
-	t.in(x.index).mark(x.indexKey(v))
-	t.in(x.records).put(x.key(v), v)
+	t.In(x.index).Mark(x.indexKey(v))
+	t.In(x.records).Set(x.key(v), v)
 }
 
 // remove takes the record under a key away if it is there.
 func (x indexed[T]) remove(t *tx, k []byte) {
-	if old, known := get[T](t.in(x.records), k); known {
-		t.in(x.index).Delete(x.indexKey(old))
-		t.in(x.records).Delete(k)
+	if old, known := table.Get[T](t.In(x.records), k); known {
+		t.In(x.index).Delete(x.indexKey(old))
+		t.In(x.records).Delete(k)
 	}
 }
 
@@ -52,29 +55,29 @@ func (t *tx) putOperator(o Operator) {
 	if !t.holds(recordName{op: o.ID}) {
 		t.operators++
 	}
-	t.in(inOperators).put(opKey(o.ID), o)
+	t.In(inOperators).Set(opKey(o.ID), o)
 }
 
-func passKey(op OperatorID, id PassID) []byte { return opKey(op, textKey(string(id))) }
+func passKey(op OperatorID, id PassID) []byte { return opKey(op, keys.Text(string(id))) }
 
 func (t *tx) putPass(p Pass) {
 	t.checkName("a pass's ID", string(p.ID))
 	t.checkName("a pass's operator", string(p.Operator))
 	if p.LOS.Before(p.AOS) || p.LOS.Sub(p.AOS) > longestPass {
-		t.fail(fmt.Errorf("pass %q lasts from %s to %s: want at most a day",
+		t.Fail(fmt.Errorf("pass %q lasts from %s to %s: want at most a day",
 			p.ID, p.AOS.Format(time.RFC3339), p.LOS.Format(time.RFC3339)))
 	}
 	passRecords.put(t, p)
 }
 
 func contactKey(op OperatorID, id uint64, version int) []byte {
-	return opKey(op, uintKey(id), versionKey(version))
+	return opKey(op, keys.Uint(id), keys.Version(version))
 }
 
 func (t *tx) latest(op OperatorID, id uint64) (c Contact, ok bool) {
-	b := t.in(inContacts)
-	if k, data := b.last(opKey(op, uintKey(id))); k != nil {
-		return read[Contact](b, k, data)
+	b := t.In(inContacts)
+	if k, data := b.Last(opKey(op, keys.Uint(id))); k != nil {
+		return table.Read[Contact](b, k, data)
 	}
 	return c, false
 }
@@ -86,14 +89,14 @@ func (t *tx) addContact(c Contact) {
 	old, _ := t.latest(c.Operator, c.ID)
 	switch {
 	case c.ID == 0:
-		t.fail(fmt.Errorf("a contact of %q has no ID", c.Operator))
+		t.Fail(fmt.Errorf("a contact of %q has no ID", c.Operator))
 	case c.Version != old.Version+1:
-		t.fail(fmt.Errorf("contact %d of %q stands at version %d: version %d can't follow",
+		t.Fail(fmt.Errorf("contact %d of %q stands at version %d: version %d can't follow",
 			c.ID, c.Operator, old.Version, c.Version))
 	case !t.holds(recordName{op: c.Operator}):
-		t.fail(fmt.Errorf("contact %d is of the unknown operator %q", c.ID, c.Operator))
+		t.Fail(fmt.Errorf("contact %d is of the unknown operator %q", c.ID, c.Operator))
 	case c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}):
-		t.fail(fmt.Errorf("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass))
+		t.Fail(fmt.Errorf("contact %d of %q is of the unknown pass %q", c.ID, c.Operator, c.Pass))
 	}
 	t.storeContact(c)
 }
@@ -102,13 +105,13 @@ func (t *tx) addContact(c Contact) {
 // to it: they hold the latest alone.
 func (t *tx) storeContact(c Contact) {
 	old, known := t.latest(c.Operator, c.ID)
-	t.in(inContacts).put(contactKey(c.Operator, c.ID, c.Version), c)
+	t.In(inContacts).Set(contactKey(c.Operator, c.ID, c.Version), c)
 	if known && old.Version > c.Version {
 		return
 	}
 	if known {
 		for _, l := range contactLeads(old) {
-			t.in(l.index).Delete(l.key)
+			t.In(l.index).Delete(l.key)
 		}
 	}
 	t.lead(contactLeads(c))
@@ -124,41 +127,41 @@ type lead struct {
 func (t *tx) lead(ls []lead) {
 	for _, l := range ls {
 		if l.value == nil {
-			t.in(l.index).mark(l.key)
+			t.In(l.index).Mark(l.key)
 		} else {
-			t.in(l.index).put(l.key, l.value)
+			t.In(l.index).Set(l.key, l.value)
 		}
 	}
 }
 
 // eachRecord visits all records with what the indexes should hold of each.
 func (t *tx) eachRecord(visit func(record any, ls []lead)) {
-	for k, r := range scan[Raw](t.in(inInbox), nil) {
-		visit(r, []lead{{inInboxByID, textKey(r.ID), lastUint(k)}})
+	for k, r := range table.Scan[Raw](t.In(inInbox), nil) {
+		visit(r, []lead{{inInboxByID, keys.Text(r.ID), keys.UintOf(k)}})
 	}
-	for _, p := range scan[Pass](t.in(inPasses), nil) {
+	for _, p := range table.Scan[Pass](t.In(inPasses), nil) {
 		visit(p, []lead{{inPassesByEnd, passRecords.indexKey(p), nil}})
 	}
-	for _, m := range scan[Message](t.in(inMessages), nil) {
+	for _, m := range table.Scan[Message](t.In(inMessages), nil) {
 		visit(m, []lead{{inMessagesByPass, messageRecords.indexKey(m), nil}})
 	}
-	for _, i := range scan[Item](t.in(inAgenda), nil) {
+	for _, i := range table.Scan[Item](t.In(inAgenda), nil) {
 		visit(i, []lead{{inAgendaByTime, itemRecords.indexKey(i), nil}})
 	}
-	for _, c := range scan[Contact](t.in(inContacts), nil) {
-		k, _ := t.in(inContacts).last(opKey(c.Operator, uintKey(c.ID)))
+	for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
+		k, _ := t.In(inContacts).Last(opKey(c.Operator, keys.Uint(c.ID)))
 		if bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version)) {
 			visit(c, contactLeads(c))
 		} else {
 			visit(c, nil)
 		}
 	}
-	for _, p := range scan[outPost](t.in(inPosts), nil) {
+	for _, p := range table.Scan[outPost](t.In(inPosts), nil) {
 		switch {
 		case p.owed():
-			visit(p, []lead{{inOwed, uintKey(p.Seq), p.Name}})
+			visit(p, []lead{{inOwed, keys.Uint(p.Seq), p.Name}})
 		case p.AppID != 0 && (p.Op == Send || p.Op == File): // it stands in the chat
-			visit(p, []lead{{inPostsByApp, opKey(p.Operator, intKey(p.AppID)), p.Name}})
+			visit(p, []lead{{inPostsByApp, opKey(p.Operator, keys.Int(p.AppID)), p.Name}})
 		default:
 			visit(p, nil)
 		}
@@ -168,29 +171,26 @@ func (t *tx) eachRecord(visit func(record any, ls []lead)) {
 // reindex makes all indexes anew from what they lead to.
 func (t *tx) reindex() {
 	for _, name := range indexNames {
-		t.empty(name)
+		t.Drop(name)
+		t.Create(name)
 	}
 	t.eachRecord(func(_ any, ls []lead) { t.lead(ls) })
 }
 
-var contactIndexes = []string{
-	inContactsByPass, inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
-}
-
 // contactLeads are the entries of a latest version.
 func contactLeads(c Contact) []lead {
-	id := uintKey(c.ID)
+	id := keys.Uint(c.ID)
 	ls := []lead{
-		{inContactsByPass, opKey(c.Operator, textKey(string(c.Pass)), id), nil},
-		{inContactsByTime, opKey(c.Operator, timeKey(c.Time), id), nil},
+		{inContactsByPass, opKey(c.Operator, keys.Text(string(c.Pass)), id), nil},
+		{inContactsByTime, opKey(c.Operator, keys.Time(c.Time), id), nil},
 	}
 	if c.Call.IsValid() {
 		ls = append(ls,
-			lead{inContactsByCall, opKey(c.Operator, textKey(c.Call.String()), id), nil},
-			lead{inContactsByTail, opKey(c.Operator, textKey(backwards(c.Call.Base())), id), nil})
+			lead{inContactsByCall, opKey(c.Operator, keys.Text(c.Call.String()), id), nil},
+			lead{inContactsByTail, opKey(c.Operator, keys.Text(backwards(c.Call.Base())), id), nil})
 	}
 	for _, g := range c.Grids {
-		square, bird := textKey(g.Square().String()), textKey(birdKey(c.Bird))
+		square, bird := keys.Text(g.Square().String()), keys.Text(birdKey(c.Bird))
 		ls = append(ls, lead{inContactsBySquare, opKey(c.Operator, square, bird, id), nil})
 	}
 	return ls
@@ -224,9 +224,9 @@ type handOver struct {
 // are to be deleted where they are. Of the same version the last word holds.
 func (t *tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time.Time) {
 	for _, ref := range refs {
-		k := opKey(op, uintKey(ref.ID))
-		if old, _ := get[handOver](t.in(inHanded), k); old.Version <= ref.Version {
-			t.in(inHanded).put(k, handOver{ref.Version, at, withdrawn})
+		k := opKey(op, keys.Uint(ref.ID))
+		if old, _ := table.Get[handOver](t.In(inHanded), k); old.Version <= ref.Version {
+			t.In(inHanded).Set(k, handOver{ref.Version, at, withdrawn})
 		}
 	}
 }

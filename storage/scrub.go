@@ -6,7 +6,9 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/storage/database"
 	"skyslate/storage/journal"
+	"skyslate/storage/table"
 )
 
 // Freed pages keep their text, and so do lines of the journal that are void. So after
@@ -16,24 +18,20 @@ import (
 
 const (
 	tracesKey = "traces" // beside the header: those who were forgotten, as in the journal
-	inFiller  = "filler" // a bucket that is there while pages are filled
-
-	fillerLen    = 1900 // bytes of a value: two fill a page
-	fillerAtOnce = 128
 	// awaited is up to which size of the database a closing waits for the end.
 	awaited = 64 << 20
 )
 
 func (t *tx) traces() (gone []string) {
-	gone, _ = get[[]string](t.in(inMeta), []byte(tracesKey))
+	gone, _ = table.Get[[]string](t.In(inMeta), []byte(tracesKey))
 	return gone
 }
 
 func (t *tx) putTraces(gone []string) {
 	if len(gone) > 0 {
-		t.in(inMeta).put([]byte(tracesKey), gone)
+		t.In(inMeta).Set([]byte(tracesKey), gone)
 	} else {
-		t.in(inMeta).Delete([]byte(tracesKey))
+		t.In(inMeta).Delete([]byte(tracesKey))
 	}
 }
 
@@ -64,12 +62,11 @@ func (s scrubber) once() error {
 	s.copying.Lock() // a backup reads pages that were freed since it began
 	defer s.copying.Unlock()
 	s.awaitReaders()
-	if err := s.fillFree(); err != nil {
+	if err := s.overwrite(); err != nil {
 		return err
 	}
 	return s.update(func(t *tx) {
-		delete(t.buckets, inFiller)
-		t.fail(t.DeleteBucket([]byte(inFiller)))
+		t.Drop(database.Filler)
 		t.putTraces(t.traces()[len(gone):])
 		if rev > 0 { // the line with that number may be gone
 			t.lines = []entry{{Kept: &keptValue{Rev: rev}}}
@@ -83,27 +80,15 @@ func (s scrubber) awaitReaders() {
 	defer s.mu.Unlock()
 }
 
-// fillFree writes zeros until there are no free pages left and the file grows.
-func (s scrubber) fillFree() error {
-	zeros := make([]byte, fillerLen)
-	for n, size := uint64(0), int64(0); ; {
+// overwrite puts zeros in the place of what freed pages hold.
+func (s scrubber) overwrite() error {
+	update := func(fn func(*table.Tx)) error { return s.update(func(t *tx) { fn(t.Tx) }) }
+	return database.Overwrite(update, func(size int64) error {
 		if s.closing.Load() && size > awaited {
 			return ErrClosed
 		}
-		before := size
-		err := s.update(func(t *tx) {
-			_, err := t.CreateBucketIfNotExists([]byte(inFiller))
-			t.fail(err)
-			size = t.Size()
-			for range fillerAtOnce {
-				n++
-				t.in(inFiller).Put(uintKey(n), zeros)
-			}
-		})
-		if grown := size - before; err != nil || before > 0 && grown > fillerAtOnce*fillerLen*3/4 {
-			return err
-		}
-	}
+		return nil
+	})
 }
 
 // dropVoid replaces the journal by one without the lines of operators up to the one that

@@ -3,18 +3,15 @@ package storage
 import (
 	"errors"
 	"fmt"
-	"os"
-	"runtime"
-	"strconv"
 	"sync"
 	"sync/atomic"
-	"time"
 
-	bolt "go.etcd.io/bbolt"
-
+	"skyslate/storage/database"
 	"skyslate/storage/documents"
+	"skyslate/storage/fault"
 	"skyslate/storage/journal"
 	"skyslate/storage/queue"
+	"skyslate/storage/table"
 )
 
 // The files of a store's directory.
@@ -23,9 +20,6 @@ const (
 	journalName  = "contacts.journal"
 	backupsName  = "backups"
 )
-
-// lockWait is how long an opening waits for another process to let go.
-const lockWait = 2 * time.Second
 
 // Store is an open store. Its methods may be called from several goroutines;
 // none may be called from inside a View.
@@ -43,7 +37,7 @@ type Store struct {
 	// mu guards file: it is held for writing only while the file is reopened or
 	// replaced.
 	mu     sync.RWMutex
-	file   *file
+	file   *database.File
 	closed bool
 
 	// journal is nil in a store that is only read.
@@ -96,7 +90,7 @@ func (s *Store) Close() error {
 		err = s.journal.Close()
 	}
 	if s.file != nil {
-		err = errors.Join(err, s.file.close())
+		err = errors.Join(err, s.file.Close())
 	}
 	return err
 }
@@ -104,19 +98,19 @@ func (s *Store) Close() error {
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: s.documents})) })
+	return s.read(func(t *tx) { t.Fail(fn(&View{t: t, documents: s.documents})) })
 }
 
-func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }
+func (s *Store) read(fn func(*tx)) error { return s.transact((*database.File).View, fn) }
 
-// transact runs fn in a transaction; guarded is what guard is told.
-func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guarded bool, fn func(*tx)) error {
+// transact runs fn in a transaction that begin begins.
+func (s *Store) transact(begin func(*database.File, func(*table.Tx)) error, fn func(*tx)) error {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	if err := s.usable(); err != nil {
 		return err
 	}
-	return guard(guarded, func() error { return begin(s.file.db, inOurs(fn)) })
+	return begin(s.file, inOurs(fn))
 }
 
 // update runs fn in one durable transaction. An error of fn itself and a lack
@@ -138,11 +132,11 @@ func (s *Store) updateFile(fn func(*tx)) error {
 	var refused error
 	var done tx
 	var lines journal.Batch
-	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
+	err := s.transact((*database.File).Update, func(t *tx) {
 		t.pending = &s.pending
 		fn(t)
 		lines = t.noteJournal(s.journal)
-		refused, done = t.err, *t
+		refused, done = t.Err(), *t
 	})
 	switch {
 	case err == nil:
@@ -154,10 +148,8 @@ func (s *Store) updateFile(fn func(*tx)) error {
 		return nil
 	case refused != nil && !errors.Is(err, ErrDamaged):
 		return refusal{err}
-	case refused != nil, errors.Is(err, ErrClosed), s.readOnly:
+	case refused != nil, errors.Is(err, ErrClosed), errors.Is(err, ErrNoSpace), s.readOnly:
 		return err
-	case noSpace(err):
-		return sayNoSpace(err)
 	}
 	again := s.reopen(errors.Is(err, ErrDamaged))
 	if again == nil {
@@ -174,7 +166,7 @@ func (s *Store) usable() error {
 	case s.closed:
 		return ErrClosed
 	case s.file == nil:
-		return damaged("the store could not be opened again after a failed write: start skyslate anew")
+		return fault.Damaged("the store could not be opened again after a failed write: start skyslate anew")
 	}
 	return nil
 }
@@ -188,70 +180,13 @@ func (s *Store) reopen(panicked bool) error {
 	case s.closed:
 		return ErrClosed
 	case s.file != nil && panicked:
-		s.file.abandon()
+		s.file.Abandon()
 	case s.file != nil:
-		_ = s.file.close() // it failed already; what counts is on disk
+		_ = s.file.Close() // it failed already; what counts is on disk
 	}
 	var err error
 	if s.file, err = openFile(s.path, false); err != nil {
 		return s.explain(err)
 	}
 	return nil
-}
-
-// file is an open database and the descriptor beneath it.
-type file struct {
-	db *bolt.DB
-	fd *os.File
-}
-
-// openFile opens a database with the library, for reading and writing or for
-// reading, without looking at what is in it.
-func openFile(path string, readOnly bool) (*file, error) {
-	f := new(file)
-	options := &bolt.Options{
-		Timeout:      lockWait,
-		ReadOnly:     readOnly,
-		FreelistType: bolt.FreelistMapType,
-		NoStatistics: true,
-		// A database that grows out of its address space waits for the end of all
-		// reading, a backup's too.
-		InitialMmapSize: addressSpace(readOnly),
-		OpenFile: func(name string, flag int, mode os.FileMode) (fd *os.File, err error) {
-			f.fd, err = os.OpenFile(name, flag, mode)
-			return f.fd, err
-		},
-	}
-	err := guard(true, func() (err error) {
-		f.db, err = bolt.Open(path, 0o600, options)
-		return err
-	})
-	if err != nil {
-		f.abandon()
-		return nil, err
-	}
-	f.db.AllocSize = growth
-	return f, nil
-}
-
-// growth is by how much a database file grows at once.
-const growth = 256 << 10
-
-// addressSpace is how much a database that is written gets from the start. On Windows
-// the file would get that size.
-func addressSpace(readOnly bool) int {
-	if readOnly || runtime.GOOS == "windows" || strconv.IntSize < 64 {
-		return 0
-	}
-	return 1 << 35
-}
-
-func (f *file) close() error { return f.db.Close() }
-
-// abandon frees the lock by closing the descriptor alone; the memory map stays
-// until the process ends.
-func (f *file) abandon() {
-	if f.fd != nil {
-		_ = f.fd.Close() // closed already if the library got that far
-	}
 }

@@ -5,6 +5,9 @@ import (
 	"encoding/binary"
 	"iter"
 	"strconv"
+
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // VisitUnhanded visits the latest versions of the contacts of which no file holds
@@ -14,28 +17,28 @@ import (
 // little: of what went out only the keys are read.
 func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) error {
 	out := map[string][]byte{}
-	for k, handed := range v.t.in(inHanded).Up(with(opKey(op))) {
+	for k, handed := range v.t.In(inHanded).Up(keys.With(opKey(op))) {
 		out[string(k)] = handed
 	}
 	for k, text := range v.t.newest(op) {
-		handed, isOut := out[string(k[:len(k)-versionLen])]
+		handed, isOut := out[string(k[:len(k)-keys.VersionLen])]
 		isOut = isOut && !bytes.Contains(handed, []byte(`"withdrawn":true`))
-		if isOut && outAs(handed, binary.BigEndian.Uint32(k[len(k)-versionLen:])) || !isOut && onlyRemembered(text) {
+		if isOut && outAs(handed, binary.BigEndian.Uint32(k[len(k)-keys.VersionLen:])) || !isOut && onlyRemembered(text) {
 			continue
 		}
-		if c, ok := read[Contact](v.t.in(inContacts), k, text); !ok || !visit(c) {
+		if c, ok := table.Read[Contact](v.t.In(inContacts), k, text); !ok || !visit(c) {
 			break
 		}
 	}
-	return v.t.err
+	return v.t.Err()
 }
 
 // newest are the latest versions of an operator's contacts, by ID.
 func (t *tx) newest(op OperatorID) iter.Seq2[[]byte, []byte] {
 	return func(yield func(key, text []byte) bool) {
 		var key, text []byte
-		for k, later := range t.in(inContacts).Up(with(opKey(op))) {
-			if key != nil && !bytes.HasPrefix(k, key[:len(key)-versionLen]) && !yield(key, text) {
+		for k, later := range t.In(inContacts).Up(keys.With(opKey(op))) {
+			if key != nil && !bytes.HasPrefix(k, key[:len(key)-keys.VersionLen]) && !yield(key, text) {
 				return
 			}
 			key, text = k, later
@@ -45,9 +48,6 @@ func (t *tx) newest(op OperatorID) iter.Seq2[[]byte, []byte] {
 		}
 	}
 }
-
-// versionLen is how many bytes of a contact's key are its version.
-const versionLen = 4
 
 // outAs reports whether a stored hand-over is one of a version that stands,
 // without reading it.

@@ -1,0 +1,39 @@
+package database
+
+import (
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
+)
+
+// Filler is a bucket that is there while pages are overwritten, to be dropped after
+// that: a crash leaves it to the next Overwrite.
+const Filler = "filler"
+
+const (
+	fillerLen    = 1900 // bytes of a value: two fill a page
+	fillerAtOnce = 128
+)
+
+// Overwrite takes all free pages into use once more, for zeros: freed pages keep their
+// text. It does so in slices, each in an update of its own, until there are none left
+// and the file, which is of a size, grows. Before each slice it may be stopped.
+func Overwrite(update func(func(*table.Tx)) error, stop func(size int64) error) error {
+	zeros := make([]byte, fillerLen)
+	for n, size := uint64(0), int64(0); ; {
+		if err := stop(size); err != nil {
+			return err
+		}
+		before := size
+		err := update(func(t *table.Tx) {
+			t.Create(Filler)
+			size = t.Size()
+			for range fillerAtOnce {
+				n++
+				t.In(Filler).Put(keys.Uint(n), zeros)
+			}
+		})
+		if grown := size - before; err != nil || before > 0 && grown > fillerAtOnce*fillerLen*3/4 {
+			return err
+		}
+	}
+}
