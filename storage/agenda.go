@@ -79,4 +79,4 @@ func (t *tx) items() iter.Seq[Item] {
 }
 
 // cancel takes an item off the agenda if it is there.
-func (t *tx) cancel(itemKey string) { itemRecords.remove(t, keys.Text(itemKey)) }
+func (t *tx) cancel(itemKey string) { itemRecords.Remove(t.Tx, keys.Text(itemKey)) }

@@ -71,7 +71,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 		t.checkName("the operator's ID", string(o.ID))
 		t.putOperator(*o)
 		for _, id := range c.Gone {
-			passRecords.remove(t, passKey(o.ID, id))
+			passRecords.Remove(t.Tx, passKey(o.ID, id))
 		}
 		t.markHanded(o.ID, c.Handed, false, at)
 		t.markHanded(o.ID, c.Withdrawn, true, at)
@@ -86,7 +86,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 	}
 	for _, m := range c.Messages {
 		t.checkName("a message's operator", string(m.Operator))
-		messageRecords.put(t, m)
+		t.putMessage(m)
 	}
 	for _, s := range c.Steps {
 		t.checkName("a step's operator", string(s.Operator))
@@ -101,7 +101,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 	}
 	for _, i := range c.Agenda {
 		t.checkName("an agenda key", i.Key)
-		itemRecords.put(t, i)
+		t.putItem(i)
 	}
 	for _, p := range c.Posts {
 		t.checkName("a post's name", p.Name)

@@ -8,7 +8,6 @@ import (
 	"skyslate/storage/documents"
 	"skyslate/storage/fault"
 	"skyslate/storage/keys"
-	"skyslate/storage/table"
 )
 
 // documentsName is the directory of the documents (package documents). One stands
@@ -76,9 +75,4 @@ func (s *Store) wantsDocument(event string) (wanted bool, err error) {
 		wanted = t.In(inInboxByID).Has(id) || t.In(inDead).Has(id) || t.In(inKept).Has(keys.Text(DocumentKey(event)))
 	})
 	return wanted, err
-}
-
-// forgetDocuments takes back that an operator uses documents.
-func (t *tx) forgetDocuments(op OperatorID) {
-	table.DeleteWhere(t.In(inKept), []byte(underDocument), func(_, user []byte) bool { return string(user) == string(op) })
 }

@@ -56,25 +56,13 @@ func (s *Store) forgetRaws(at time.Time, theirs func(Raw) bool) error {
 	if theirs == nil {
 		return nil
 	}
-	var found []Raw
-	err := s.read(func(t *tx) {
-		for _, r := range table.Scan[Raw](t.In(inInbox), nil) {
-			if theirs(r) {
-				found = append(found, r)
-			}
-		}
-	})
-	for some := range slices.Chunk(found, removedAtOnce) {
-		if err == nil {
-			err = s.update(func(t *tx) {
-				for _, r := range some {
-					t.takeRaw(r.ID)
-					t.see(r.ID, at)
-				}
-			})
-		}
-	}
-	return errors.Join(err, removeWhere(s, inDead, func(_ []byte, d deadRaw) bool { return theirs(d.Raw) }))
+	return errors.Join(
+		table.Sweep(s.read, s.update, inInbox, func(_ []byte, r Raw) bool { return theirs(r) }, func(t *tx, _ []byte, r Raw) {
+			t.takeRaw(r.ID)
+			t.see(r.ID, at)
+		}),
+		table.Sweep(s.read, s.update, inDead, func(_ []byte, d deadRaw) bool { return theirs(d.Raw) }, nil),
+	)
 }
 
 // ownNames are the buckets whose keys begin with the operator.
@@ -95,27 +83,25 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 	}
 	if err == nil {
 		err = errors.Join(
-			removeWhere(s, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }),
-			removeWhere(s, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op }),
-			removeWhere(s, inSeen, func(k []byte, seen sighting) bool {
+			table.Sweep(s.read, s.update, inPosts, func(_ []byte, p outPost) bool { return p.Operator == op }, dropPost),
+			table.Sweep(s.read, s.update, inAgenda, func(_ []byte, i Item) bool { return i.Operator == op },
+				func(t *tx, k []byte, _ Item) { itemRecords.Remove(t.Tx, k) }),
+			table.Sweep(s.read, s.update, inSeen, func(k []byte, seen sighting) bool {
 				return seen.Operator == op || namesOperator(k, op)
-			}),
+			}, nil),
 		)
 	}
 	if err != nil {
 		return err
 	}
-	return s.update(func(t *tx) { t.forgetSettings(op) })
-}
-
-// forgetSettings removes an operator, and what is kept of the bot's own for them.
-func (t *tx) forgetSettings(op OperatorID) {
-	if t.holds(recordName{op: op}) {
-		t.operators--
-	}
-	t.In(inOperators).Delete(opKey(op))
-	t.In(inKept).DeleteWith([]byte(OwnKey(op, "")), 0)
-	t.forgetDocuments(op)
+	return s.update(func(t *tx) {
+		if t.holds(recordName{op: op}) {
+			t.operators--
+		}
+		t.In(inOperators).Delete(opKey(op))
+		t.In(inKept).DeleteWith([]byte(OwnKey(op, "")), 0) // what is kept of the bot's own for them
+		table.DeleteWhere(t.In(inKept), []byte(underDocument), func(_, user []byte) bool { return string(user) == string(op) })
+	})
 }
 
 // namesOperator reports whether the operator is a part of an event's name:

@@ -44,8 +44,7 @@ func (t *tx) acceptRaw(r Raw) {
 	}
 	k, _ := t.In(inInbox).Last(nil)
 	next := keys.UintOf(k) + 1
-	t.In(inInboxByID).Set(id, next)
-	t.In(inInbox).Set(keys.Uint(next), r)
+	rawRecords.Put(t.Tx, keys.Uint(next), r)
 	t.news.Arrive(string(r.From), next)
 }
 
@@ -104,9 +103,8 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 	if !known {
 		return r, false
 	}
-	r, _ = table.Get[Raw](t.In(inInbox), keys.Uint(seq))
-	t.In(inInbox).Delete(keys.Uint(seq))
-	t.In(inInboxByID).Delete(keys.Text(id))
+	r, _ = rawRecords.Get(t.Tx, keys.Uint(seq))
+	rawRecords.Remove(t.Tx, keys.Uint(seq))
 	t.news.Leave(string(r.From), seq)
 	return r, true
 }

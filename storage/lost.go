@@ -112,7 +112,7 @@ func (t mender) mend(m mending) (contacts int) {
 		text, err := json.Marshal(l)
 		t.Fail(err)
 		t.keep(map[string][]byte{OwnKey(o.ID, LostKey): text})
-		itemRecords.put(t.tx, Item{
+		t.putItem(Item{
 			Key: MomentLost + "/" + string(o.ID) + "/", At: o.Heard, Operator: o.ID, Kind: MomentLost, By: fmt.Sprint("#", t.ID()),
 		})
 	}
@@ -224,7 +224,7 @@ func (t mender) unhook() {
 	for _, m := range table.All[Message](t.In(inMessages), nil) {
 		if m.Sitting != 0 && !t.In(inSittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
 			m.Sitting = 0
-			messageRecords.put(t.tx, m)
+			t.putMessage(m)
 		}
 	}
 	table.DeleteWhere(t.In(inHanded), nil, func(k []byte, h handOver) bool {

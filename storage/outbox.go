@@ -62,10 +62,8 @@ func (t *tx) post(name string) (outPost, bool) {
 }
 
 func (t *tx) putPost(p outPost) {
-	t.In(inPosts).Set(keys.Text(p.Name), p)
-	if p.owed() {
-		t.news.Post(p.queued())
-	}
+	postRecords.Put(t.Tx, keys.Text(p.Name), p)
+	t.news.Post(p.queued())
 }
 
 // owe puts a post into the outbox. What is owed already under its name gives
@@ -90,7 +88,6 @@ func (t *tx) owe(p Post) {
 	t.retire(p.Name)
 	k, _ := t.In(inOwed).Last(nil)
 	seq := keys.UintOf(k) + 1
-	t.In(inOwed).Set(keys.Uint(seq), p.Name)
 	t.putPost(outPost{Post: p, Seq: seq})
 }
 
@@ -129,8 +126,6 @@ func (t *tx) editOwed(p *Post) (done bool) {
 		}
 		break
 	}
-	old, _ := t.post(p.Name)
-	t.unqueue(&old)
 	t.putPost(outPost{Post: *p, Dropped: "the post it changes never went out", Ended: p.Made})
 	return true
 }
@@ -153,19 +148,14 @@ func (t *tx) retire(name string) {
 	if p.AppID == 0 || p.Op == Edit || p.Op == React {
 		return
 	}
+	t.deletePost(p)
 	p.Name = name + "#" + strconv.FormatInt(p.AppID, 10)
-	t.indexPost(p)
 	t.putPost(p)
 	if edit, found := t.owedAt(Post{Operator: p.Operator, Op: Edit, Target: name}); found {
 		change, _ := t.post(edit)
 		change.Target = p.Name
 		t.putPost(change)
 	}
-}
-
-// indexPost makes a post that is out known by the messaging app's number.
-func (t *tx) indexPost(p outPost) {
-	t.In(inPostsByApp).Set(opKey(p.Operator, keys.Int(p.AppID)), p.Name)
 }
 
 // Owed are the posts that must still go out, in the order of sending. Those that
@@ -291,8 +281,7 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 		t.deletePost(p)
 		return
 	}
-	t.unqueue(&p)
-	p.Dropped, p.Failed, p.SentAt, p.Ended = "", false, at, at
+	p.Seq, p.Dropped, p.Failed, p.SentAt, p.Ended = 0, "", false, at, at
 	switch p.Op {
 	case Edit: // it is the content of the post it changes from now on
 		if target, known := t.post(p.Target); known {
@@ -301,9 +290,7 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 			p.AppID = target.AppID
 		}
 	case Send, File:
-		if p.AppID = appID; appID != 0 {
-			t.indexPost(p)
-		}
+		p.AppID = appID
 	}
 	if p.Op == File && p.Recipe != nil {
 		t.markHanded(p.Operator, p.Recipe.Contacts, false, at)
@@ -311,19 +298,8 @@ func (t *tx) settle(p outPost, appID int64, at time.Time) {
 	t.putPost(p)
 }
 
-// unqueue takes a post off the queue if it stands there.
-func (t *tx) unqueue(p *outPost) {
-	if p.owed() {
-		t.In(inOwed).Delete(keys.Uint(p.Seq))
-		p.Seq = 0
-		t.news.Post(p.queued())
-	}
-}
-
 // settleOlder settles what went out and owes what has replaced it since.
 func (t *tx) settleOlder(sent, newer outPost, appID int64, at time.Time) {
-	t.unqueue(&newer)
-	sent.Seq = 0
 	t.settle(sent, appID, at)
 	again := newer.Post
 	if sent.Op == Send {
@@ -360,17 +336,13 @@ func (t *tx) giveUp(name, why string, at time.Time, failed bool) {
 	case p.Last:
 		t.deletePost(p)
 	default:
-		p.Dropped, p.Failed, p.Ended = why, failed, at
-		t.unqueue(&p)
+		p.Seq, p.Dropped, p.Failed, p.Ended = 0, why, failed, at
 		t.putPost(p)
 	}
 }
 
 func (t *tx) deletePost(p outPost) {
-	k := opKey(p.Operator, keys.Int(p.AppID))
-	if name, _ := table.Get[string](t.In(inPostsByApp), k); name == p.Name {
-		t.In(inPostsByApp).Delete(k)
-	}
-	t.unqueue(&p)
-	t.In(inPosts).Delete(keys.Text(p.Name))
+	postRecords.Remove(t.Tx, keys.Text(p.Name))
+	p.Seq = 0
+	t.news.Post(p.queued())
 }

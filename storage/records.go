@@ -8,48 +8,59 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/storage/index"
 	"skyslate/storage/keys"
 	"skyslate/storage/table"
 )
 
-// indexed is a kind of record to which an index leads by another key.
-type indexed[T any] struct {
-	records, index string // the buckets
-	key, indexKey  func(T) []byte
-}
-
+// The kinds of record to which indexes lead.
 var (
-	passRecords = indexed[Pass]{
-		inPasses, inPassesByEnd,
-		func(p Pass) []byte { return passKey(p.Operator, p.ID) },
-		func(p Pass) []byte { return opKey(p.Operator, keys.Time(p.LOS), keys.Text(string(p.ID))) },
-	}
-	messageRecords = indexed[Message]{
-		inMessages, inMessagesByPass,
-		func(m Message) []byte { return opKey(m.Operator, keys.Int(m.ID)) },
-		func(m Message) []byte { return opKey(m.Operator, keys.Text(string(m.Pass)), keys.Int(m.ID)) },
-	}
-	itemRecords = indexed[Item]{
-		inAgenda, inAgendaByTime,
-		func(i Item) []byte { return keys.Text(i.Key) },
-		func(i Item) []byte { return slices.Concat(keys.Time(i.At), keys.Text(i.Key)) },
-	}
+	rawRecords = index.Kind[Raw]{Bucket: inInbox, Leads: func(_ *table.Tx, k []byte, r Raw) []index.Lead {
+		return []index.Lead{{Index: inInboxByID, Key: keys.Text(r.ID), Value: keys.UintOf(k)}}
+	}}
+	passRecords = index.Kind[Pass]{Bucket: inPasses, Leads: func(_ *table.Tx, _ []byte, p Pass) []index.Lead {
+		return []index.Lead{{Index: inPassesByEnd, Key: opKey(p.Operator, keys.Time(p.LOS), keys.Text(string(p.ID)))}}
+	}}
+	messageRecords = index.Kind[Message]{Bucket: inMessages, Leads: func(_ *table.Tx, _ []byte, m Message) []index.Lead {
+		return []index.Lead{{Index: inMessagesByPass, Key: opKey(m.Operator, keys.Text(string(m.Pass)), keys.Int(m.ID))}}
+	}}
+	itemRecords = index.Kind[Item]{Bucket: inAgenda, Leads: func(_ *table.Tx, k []byte, i Item) []index.Lead {
+		return []index.Lead{{Index: inAgendaByTime, Key: slices.Concat(keys.Time(i.At), k)}}
+	}}
+	contactRecords = index.Kind[Contact]{Bucket: inContacts, Leads: func(t *table.Tx, k []byte, c Contact) []index.Lead {
+		if newest, _ := t.In(inContacts).Last(k[:max(0, len(k)-keys.VersionLen)]); !bytes.Equal(k, newest) {
+			return nil
+		}
+		return contactLeads(c)
+	}}
+	postRecords = index.Kind[outPost]{Bucket: inPosts, Leads: func(_ *table.Tx, _ []byte, p outPost) []index.Lead {
+		switch {
+		case p.owed():
+			return []index.Lead{{Index: inOwed, Key: keys.Uint(p.Seq), Value: p.Name}}
+		case p.AppID != 0 && (p.Op == Send || p.Op == File): // it stands in the chat
+			return []index.Lead{{Index: inPostsByApp, Key: opKey(p.Operator, keys.Int(p.AppID)), Value: p.Name}}
+		}
+		return nil
+	}}
 )
 
-// put stores a record in the place of the one under its key.
-func (x indexed[T]) put(t *tx, v T) {
-	x.remove(t, x.key(v))
-	t.In(x.index).Mark(x.indexKey(v))
-	t.In(x.records).Set(x.key(v), v)
-}
-
-// remove takes the record under a key away if it is there.
-func (x indexed[T]) remove(t *tx, k []byte) {
-	if old, known := table.Get[T](t.In(x.records), k); known {
-		t.In(x.index).Delete(x.indexKey(old))
-		t.In(x.records).Delete(k)
+// reindex makes all indexes anew from what they lead to.
+func (t *tx) reindex() {
+	for _, name := range indexNames {
+		t.Drop(name)
+		t.Create(name)
+	}
+	for _, rebuild := range []func(*table.Tx){
+		rawRecords.Rebuild, passRecords.Rebuild, messageRecords.Rebuild, itemRecords.Rebuild, contactRecords.Rebuild,
+		postRecords.Rebuild,
+	} {
+		rebuild(t.Tx)
 	}
 }
+
+func (t *tx) putMessage(m Message) { messageRecords.Put(t.Tx, opKey(m.Operator, keys.Int(m.ID)), m) }
+
+func (t *tx) putItem(i Item) { itemRecords.Put(t.Tx, keys.Text(i.Key), i) }
 
 func (t *tx) putOperator(o Operator) {
 	if !t.holds(recordName{op: o.ID}) {
@@ -67,7 +78,7 @@ func (t *tx) putPass(p Pass) {
 		t.Fail(fmt.Errorf("pass %q lasts from %s to %s: want at most a day",
 			p.ID, p.AOS.Format(time.RFC3339), p.LOS.Format(time.RFC3339)))
 	}
-	passRecords.put(t, p)
+	passRecords.Put(t.Tx, passKey(p.Operator, p.ID), p)
 }
 
 func contactKey(op OperatorID, id uint64, version int) []byte {
@@ -104,94 +115,30 @@ func (t *tx) addContact(c Contact) {
 // storeContact writes a version and, if none after it is there, moves the indexes
 // to it: they hold the latest alone.
 func (t *tx) storeContact(c Contact) {
+	var leads []index.Lead
 	old, known := t.latest(c.Operator, c.ID)
-	t.In(inContacts).Set(contactKey(c.Operator, c.ID, c.Version), c)
-	if known && old.Version > c.Version {
-		return
-	}
 	if known {
-		for _, l := range contactLeads(old) {
-			t.In(l.index).Delete(l.key)
-		}
+		leads = contactLeads(old)
 	}
-	t.lead(contactLeads(c))
-}
-
-// lead is an entry of an index; without a value its key says all.
-type lead struct {
-	index string
-	key   []byte
-	value any
-}
-
-func (t *tx) lead(ls []lead) {
-	for _, l := range ls {
-		if l.value == nil {
-			t.In(l.index).Mark(l.key)
-		} else {
-			t.In(l.index).Set(l.key, l.value)
-		}
+	t.In(inContacts).Set(contactKey(c.Operator, c.ID, c.Version), c)
+	if !known || old.Version <= c.Version {
+		index.Move(t.Tx, leads, contactLeads(c))
 	}
-}
-
-// eachRecord visits all records with what the indexes should hold of each.
-func (t *tx) eachRecord(visit func(record any, ls []lead)) {
-	for k, r := range table.Scan[Raw](t.In(inInbox), nil) {
-		visit(r, []lead{{inInboxByID, keys.Text(r.ID), keys.UintOf(k)}})
-	}
-	for _, p := range table.Scan[Pass](t.In(inPasses), nil) {
-		visit(p, []lead{{inPassesByEnd, passRecords.indexKey(p), nil}})
-	}
-	for _, m := range table.Scan[Message](t.In(inMessages), nil) {
-		visit(m, []lead{{inMessagesByPass, messageRecords.indexKey(m), nil}})
-	}
-	for _, i := range table.Scan[Item](t.In(inAgenda), nil) {
-		visit(i, []lead{{inAgendaByTime, itemRecords.indexKey(i), nil}})
-	}
-	for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
-		k, _ := t.In(inContacts).Last(opKey(c.Operator, keys.Uint(c.ID)))
-		if bytes.Equal(k, contactKey(c.Operator, c.ID, c.Version)) {
-			visit(c, contactLeads(c))
-		} else {
-			visit(c, nil)
-		}
-	}
-	for _, p := range table.Scan[outPost](t.In(inPosts), nil) {
-		switch {
-		case p.owed():
-			visit(p, []lead{{inOwed, keys.Uint(p.Seq), p.Name}})
-		case p.AppID != 0 && (p.Op == Send || p.Op == File): // it stands in the chat
-			visit(p, []lead{{inPostsByApp, opKey(p.Operator, keys.Int(p.AppID)), p.Name}})
-		default:
-			visit(p, nil)
-		}
-	}
-}
-
-// reindex makes all indexes anew from what they lead to.
-func (t *tx) reindex() {
-	for _, name := range indexNames {
-		t.Drop(name)
-		t.Create(name)
-	}
-	t.eachRecord(func(_ any, ls []lead) { t.lead(ls) })
 }
 
 // contactLeads are the entries of a latest version.
-func contactLeads(c Contact) []lead {
-	id := keys.Uint(c.ID)
-	ls := []lead{
-		{inContactsByPass, opKey(c.Operator, keys.Text(string(c.Pass)), id), nil},
-		{inContactsByTime, opKey(c.Operator, keys.Time(c.Time), id), nil},
+func contactLeads(c Contact) (ls []index.Lead) {
+	to := func(name string, parts ...[]byte) {
+		ls = append(ls, index.Lead{Index: name, Key: opKey(c.Operator, append(parts, keys.Uint(c.ID))...)})
 	}
+	to(inContactsByPass, keys.Text(string(c.Pass)))
+	to(inContactsByTime, keys.Time(c.Time))
 	if c.Call.IsValid() {
-		ls = append(ls,
-			lead{inContactsByCall, opKey(c.Operator, keys.Text(c.Call.String()), id), nil},
-			lead{inContactsByTail, opKey(c.Operator, keys.Text(backwards(c.Call.Base())), id), nil})
+		to(inContactsByCall, keys.Text(c.Call.String()))
+		to(inContactsByTail, keys.Text(backwards(c.Call.Base())))
 	}
 	for _, g := range c.Grids {
-		square, bird := keys.Text(g.Square().String()), keys.Text(birdKey(c.Bird))
-		ls = append(ls, lead{inContactsBySquare, opKey(c.Operator, square, bird, id), nil})
+		to(inContactsBySquare, keys.Text(g.Square().String()), keys.Text(birdKey(c.Bird)))
 	}
 	return ls
 }

@@ -118,3 +118,58 @@ func TestCheckSums(t *testing.T) {
 		t.Errorf("a bad value: %v", err)
 	}
 }
+
+// What is not wanted goes, in transactions that are short; what became wanted in the
+// meantime stays.
+func TestSweep(t *testing.T) {
+	db, err := bolt.Open(filepath.Join(t.TempDir(), "table.db"), 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	read := func(fn func(*Tx)) error { return db.View(layout.With(fn)) }
+	update := func(fn func(*Tx)) error { return db.Update(layout.With(fn)) }
+	const many = readAtOnce*2 + 10
+	err = update(func(x *Tx) {
+		x.Create("numbers")
+		for n := range uint64(many) {
+			x.In("numbers").Set(keys.Uint(n), n)
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	updates, removed := 0, 0
+	counted := func(fn func(*Tx)) error {
+		if updates++; updates == 1 {
+			err := update(func(x *Tx) { x.In("numbers").Set(keys.Uint(1), 2) })
+			if err != nil {
+				return err
+			}
+		}
+		return update(fn)
+	}
+	isOdd := func(_ []byte, n uint64) bool { return n%2 == 1 }
+	err = Sweep(read, counted, "numbers", isOdd, func(x *Tx, k []byte, _ uint64) {
+		removed++
+		x.In("numbers").Delete(k)
+	})
+	if err != nil || removed != many/2-1 || updates < removed/removedAtOnce {
+		t.Errorf("removed %d in %d updates: %v", removed, updates, err)
+	}
+	if err := Sweep(read, update, "numbers", func([]byte, uint64) bool { return true }, nil); err != nil {
+		t.Error(err)
+	}
+	err = read(func(x *Tx) {
+		if ns := All[uint64](x.In("numbers"), nil); len(ns) > 0 {
+			t.Errorf("left: %v", ns)
+		}
+	})
+	if err != nil {
+		t.Error(err)
+	}
+	refused := errors.New("refused")
+	if err := Sweep(func(func(*Tx)) error { return refused }, update, "numbers", isOdd, nil); err != refused {
+		t.Errorf("where nothing can be read: %v", err)
+	}
+}
