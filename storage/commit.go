@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"skyslate/storage/database"
 	"skyslate/storage/keys"
 	"skyslate/storage/table"
 )
@@ -36,7 +37,7 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 		t.commit(event, at, c)
 		id, lines = t.ID(), t.lines
 	})
-	if unsure := new(uncertain); errors.As(err, &unsure) {
+	if errors.Is(err, database.ErrUncertain) {
 		if err = s.askSeen(event, id, err); err == nil {
 			err = s.update(func(t *tx) { t.lines = lines })
 		}
@@ -51,11 +52,12 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 // askSeen says whether transaction id has made it to the disk after all.
 func (s *Store) askSeen(event string, id int, cause error) error {
 	var seen sighting
-	err := s.read(func(t *tx) { seen, _ = table.Get[sighting](t.In(inSeen), keys.Text(event)) })
+	var known bool
+	err := s.read(func(t *tx) { seen, known = table.Get[sighting](t.In(inSeen), keys.Text(event)) })
 	switch {
 	case err != nil:
 		return errors.Join(cause, err)
-	case seen.Tx != id:
+	case !known || seen.Tx != id:
 		return cause
 	}
 	return nil

@@ -35,7 +35,7 @@ func TestAskSeen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cause := &uncertain{os.ErrDeadlineExceeded}
+	cause := os.ErrDeadlineExceeded
 	for what, c := range map[string]struct {
 		event string
 		id    int
@@ -44,6 +44,7 @@ func TestAskSeen(t *testing.T) {
 		"it is there":         {"e", id, nil},
 		"an earlier one is":   {"e", id + 1, cause},
 		"nothing is":          {"f", id, cause},
+		"none began":          {"f", 0, cause},
 		"another transaction": {"e", id - 1, cause},
 	} {
 		if got := s.askSeen(c.event, c.id, cause); got != c.want {
@@ -52,7 +53,7 @@ func TestAskSeen(t *testing.T) {
 	}
 }
 
-// The file is taken away under the library: the commit fails, the store opens
+// The file is taken away under the store: the commit fails, the store opens
 // it again, and the next try goes through, once.
 func TestReopensAfterAFailure(t *testing.T) {
 	s, err := Open(t.TempDir())
@@ -61,7 +62,9 @@ func TestReopensAfterAFailure(t *testing.T) {
 	}
 	defer s.Close()
 	changes := Changes{Operator: &Operator{ID: "70012"}, Contacts: []Contact{{Operator: "70012", ID: 1, Version: 1}}}
-	s.file.Abandon()
+	if err := libraryOf(t, s).Close(); err != nil {
+		t.Fatal(err)
+	}
 	if err := s.Commit("e", time.Time{}, changes); err == nil {
 		t.Fatal("a commit went into a closed file")
 	}
@@ -74,6 +77,15 @@ func TestReopensAfterAFailure(t *testing.T) {
 	if err != nil || len(h) != 1 {
 		t.Errorf("history: %v %v", h, err)
 	}
+}
+
+// libraryOf is the database of a store as the library knows it.
+func libraryOf(t *testing.T, s *Store) (db *bolt.DB) {
+	t.Helper()
+	if err := s.read(func(t *tx) { db = t.DB() }); err != nil {
+		t.Fatal(err)
+	}
+	return db
 }
 
 func historyOf(s *Store, op OperatorID, id uint64) (h []Contact, err error) {
@@ -111,7 +123,7 @@ func TestCutShortWhileOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer func() { s.file.Abandon() }()
+	defer s.Close()
 	for n := range 50 {
 		if err := s.Accept(nil, Raw{ID: strings.Repeat("x", n+1), Body: make([]byte, 3000)}); err != nil {
 			t.Fatal(err)
@@ -138,10 +150,7 @@ func TestNoSpace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var db *bolt.DB
-	if err := s.read(func(t *tx) { db = t.DB() }); err != nil {
-		t.Fatal(err)
-	}
+	db := libraryOf(t, s)
 	db.MaxSize = int(info.Size())
 	if err := s.Accept(nil, big); !errors.Is(err, ErrNoSpace) {
 		t.Errorf("accept: %v", err)

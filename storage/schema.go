@@ -180,22 +180,7 @@ func (s opening) pack() error {
 		err = s.update(func(t *tx) { t.In(inMeta).Delete([]byte(packingKey)) })
 	}
 	if err == nil {
-		err = s.compact()
+		err = s.file.Compact()
 	}
 	return err
-}
-
-func (s opening) compact() error {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if err := s.usable(); err != nil {
-		return err
-	}
-	fresh, err := s.file.Compact()
-	if err != nil {
-		return err
-	}
-	old := s.file
-	s.file = fresh
-	return old.Close()
 }

@@ -61,7 +61,7 @@ func (s scrubber) once() error {
 	}
 	s.copying.Lock() // a backup reads pages that were freed since it began
 	defer s.copying.Unlock()
-	s.awaitReaders()
+	s.file.AwaitReaders()
 	if err := s.overwrite(); err != nil {
 		return err
 	}
@@ -72,12 +72,6 @@ func (s scrubber) once() error {
 			t.lines = []entry{{Kept: &keptValue{Rev: rev}}}
 		}
 	})
-}
-
-// awaitReaders returns when all transactions are over that are under way.
-func (s scrubber) awaitReaders() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
 }
 
 // overwrite puts zeros in the place of what freed pages hold.

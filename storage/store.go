@@ -8,10 +8,8 @@ import (
 
 	"skyslate/storage/database"
 	"skyslate/storage/documents"
-	"skyslate/storage/fault"
 	"skyslate/storage/journal"
 	"skyslate/storage/queue"
-	"skyslate/storage/table"
 )
 
 // The files of a store's directory.
@@ -28,17 +26,12 @@ type Store struct {
 	path     string
 	readOnly bool
 
-	// closing makes a copy that is being written end early.
-	closing    atomic.Bool
+	closing    atomic.Bool    // ends a copy early that is being written
 	background sync.WaitGroup // removes the traces of who was forgotten
 	scrubbing  sync.Mutex
 	copying    sync.Mutex // held over a copy of the file
 
-	// mu guards file: it is held for writing only while the file is reopened or
-	// replaced.
-	mu     sync.RWMutex
-	file   *database.File
-	closed bool
+	file *database.File
 
 	// journal is nil in a store that is only read.
 	journal *journal.Journal
@@ -77,20 +70,16 @@ func (s *Store) notice(format string, args ...any) {
 // Close waits for what is under way, but for a backup, which fails, and closes the
 // files. A second call does nothing.
 func (s *Store) Close() error {
-	s.closing.Store(true)
-	s.background.Wait()
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.closed {
+	if s.closing.Swap(true) {
 		return nil
 	}
-	s.closed = true
+	s.background.Wait()
 	var err error
-	if s.journal != nil {
-		err = s.journal.Close()
-	}
 	if s.file != nil {
-		err = errors.Join(err, s.file.Close())
+		err = s.file.Close()
+	}
+	if s.journal != nil {
+		err = errors.Join(err, s.journal.Close())
 	}
 	return err
 }
@@ -101,17 +90,7 @@ func (s *Store) View(fn func(*View) error) error {
 	return s.read(func(t *tx) { t.Fail(fn(&View{t: t, documents: s.documents})) })
 }
 
-func (s *Store) read(fn func(*tx)) error { return s.transact((*database.File).View, fn) }
-
-// transact runs fn in a transaction that begin begins.
-func (s *Store) transact(begin func(*database.File, func(*table.Tx)) error, fn func(*tx)) error {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	if err := s.usable(); err != nil {
-		return err
-	}
-	return begin(s.file, inOurs(fn))
-}
+func (s *Store) read(fn func(*tx)) error { return s.file.View(inOurs(fn)) }
 
 // update runs fn in one durable transaction. An error of fn itself and a lack
 // of space change nothing for certain; after any other error the file is
@@ -129,15 +108,13 @@ func (s *Store) update(fn func(*tx)) error {
 func (s *Store) updateFile(fn func(*tx)) error {
 	s.writing.Lock()
 	defer s.writing.Unlock()
-	var refused error
-	var done tx
+	var done *tx
 	var lines journal.Batch
-	err := s.transact((*database.File).Update, func(t *tx) {
-		t.pending = &s.pending
+	err := s.file.Update(inOurs(func(t *tx) {
+		done, t.pending = t, &s.pending
 		fn(t)
 		lines = t.noteJournal(s.journal)
-		refused, done = t.Err(), *t
-	})
+	}))
 	switch {
 	case err == nil:
 		s.pending.Take(done.news)
@@ -145,48 +122,8 @@ func (s *Store) updateFile(fn func(*tx)) error {
 		if s.journal != nil {
 			s.journal.Add(lines)
 		}
-		return nil
-	case refused != nil && !errors.Is(err, ErrDamaged):
-		return refusal{err}
-	case refused != nil, errors.Is(err, ErrClosed), errors.Is(err, ErrNoSpace), s.readOnly:
-		return err
+	case errors.Is(err, database.ErrUncertain):
+		err = errors.Join(err, s.learn())
 	}
-	again := s.reopen(errors.Is(err, ErrDamaged))
-	if again == nil {
-		again = s.learn()
-	}
-	if again != nil {
-		return errors.Join(err, again)
-	}
-	return &uncertain{err}
-}
-
-func (s *Store) usable() error {
-	switch {
-	case s.closed:
-		return ErrClosed
-	case s.file == nil:
-		return fault.Damaged("the store could not be opened again after a failed write: start skyslate anew")
-	}
-	return nil
-}
-
-// reopen gives the file up, without the library's help if that has panicked
-// and may hold its locks for ever, and opens it again.
-func (s *Store) reopen(panicked bool) error {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	switch {
-	case s.closed:
-		return ErrClosed
-	case s.file != nil && panicked:
-		s.file.Abandon()
-	case s.file != nil:
-		_ = s.file.Close() // it failed already; what counts is on disk
-	}
-	var err error
-	if s.file, err = openFile(s.path, false); err != nil {
-		return s.explain(err)
-	}
-	return nil
+	return err
 }

@@ -1,25 +1,24 @@
 // Package database is the file of a database of ours, which the library (bbolt) maps
 // into memory and believes: opened so that no page of it can end the process or keep a
-// lock for ever, proved to be whole before anybody relies on it (Examine), and rid of
-// what lies in pages that are free (Compact, Overwrite). What is in its buckets is told
-// by the caller's layout; the package knows no value.
+// lock for ever, opened again after a write that failed, proved to be whole before
+// anybody relies on it (Examine), and rid of what lies in pages that are free (Compact,
+// Overwrite). What is in its buckets is told by the caller's layout; the package knows
+// no value.
 package database
 
 import (
 	"errors"
-	"io/fs"
 	"os"
 	"runtime"
-	"runtime/debug"
 	"strconv"
+	"sync"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
-	boltErrors "go.etcd.io/bbolt/errors"
 
+	"skyslate/storage/block"
 	"skyslate/storage/disk"
 	"skyslate/storage/fault"
-	"skyslate/storage/pages"
 	"skyslate/storage/table"
 )
 
@@ -28,17 +27,39 @@ const (
 	growth   = 256 << 10       // by how much a file grows at once
 )
 
-// File is an open database and the descriptor beneath it.
+// File is an open database. Its methods may be called from several goroutines; none may
+// be called from inside a transaction.
 type File struct {
-	db     *bolt.DB
-	fd     *os.File
-	layout table.Layout
+	path     string
+	readOnly bool
+	layout   table.Layout
+
+	// mu is held over each transaction, for writing only while the file is opened again
+	// or replaced.
+	mu     sync.RWMutex
+	in     *opened // nil: it could not be opened again
+	closed bool
+}
+
+// opened is a database as the library knows it, and the descriptor beneath it.
+type opened struct {
+	db *bolt.DB
+	fd *os.File
 }
 
 // Open opens a database, for reading and writing or for reading, without looking at
 // what is in it.
 func Open(path string, readOnly bool, layout table.Layout) (*File, error) {
-	f := &File{layout: layout}
+	f := &File{path: path, readOnly: readOnly, layout: layout}
+	var err error
+	if f.in, err = open(path, readOnly); err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+func open(path string, readOnly bool) (*opened, error) {
+	in := new(opened)
 	options := &bolt.Options{
 		Timeout:      lockWait,
 		ReadOnly:     readOnly,
@@ -48,20 +69,20 @@ func Open(path string, readOnly bool, layout table.Layout) (*File, error) {
 		// reading, a backup's too.
 		InitialMmapSize: addressSpace(readOnly),
 		OpenFile: func(name string, flag int, mode os.FileMode) (fd *os.File, err error) {
-			f.fd, err = os.OpenFile(name, flag, mode)
-			return f.fd, err
+			in.fd, err = os.OpenFile(name, flag, mode)
+			return in.fd, err
 		},
 	}
 	err := Guard(true, func() (err error) {
-		f.db, err = bolt.Open(path, 0o600, options)
+		in.db, err = bolt.Open(path, 0o600, options)
 		return err
 	})
 	if err != nil {
-		f.Abandon()
+		in.abandon()
 		return nil, named(err)
 	}
-	f.db.AllocSize = growth
-	return f, nil
+	in.db.AllocSize = growth
+	return in, nil
 }
 
 // addressSpace is how much a database that is written gets from the start. On Windows
@@ -73,109 +94,131 @@ func addressSpace(readOnly bool) int {
 	return 1 << 35
 }
 
-// View runs fn in a transaction that only reads.
-func (f *File) View(fn func(*table.Tx)) error {
-	return Guard(false, func() error { return f.db.View(f.layout.With(fn)) })
+// abandon frees the lock and closes the descriptor without the library, which may have
+// panicked and hold its own locks for ever; the memory map stays until the process ends.
+func (in *opened) abandon() {
+	if in.fd != nil {
+		_ = errors.Join(unlock(in.fd), in.fd.Close()) // closed already if the library got that far
+	}
 }
 
-// Update runs fn in a transaction that is durable when the call returns. After an error
-// that is neither fn's own nor ErrNoSpace nobody knows whether it is on disk.
+// use runs fn while the file stays as it is.
+func (f *File) use(fn func(db *bolt.DB) error) error {
+	f.mu.RLock()
+	defer f.mu.RUnlock()
+	if err := f.usable(); err != nil {
+		return err
+	}
+	return fn(f.in.db)
+}
+
+func (f *File) usable() error {
+	switch {
+	case f.closed:
+		return ErrClosed
+	case f.in == nil:
+		return fault.Damaged("the store could not be opened again after a failed write: start skyslate anew")
+	}
+	return nil
+}
+
+// View runs fn in a transaction that only reads.
+func (f *File) View(fn func(*table.Tx)) error {
+	return f.use(func(db *bolt.DB) error {
+		return Guard(false, func() error { return db.View(f.layout.With(fn)) })
+	})
+}
+
+// Update runs fn in a transaction that is durable when the call returns. An error of
+// fn's own, which is ErrRefused unless it is ErrDamaged, and ErrNoSpace change nothing
+// for certain. After any other the file is opened anew and the error is ErrUncertain.
 func (f *File) Update(fn func(*table.Tx)) error {
-	return named(Guard(true, func() error { return f.db.Update(f.layout.With(fn)) }))
+	var refused error
+	err := f.use(func(db *bolt.DB) error {
+		return Guard(true, func() error {
+			return db.Update(f.layout.With(func(t *table.Tx) {
+				fn(t)
+				refused = t.Err()
+			}))
+		})
+	})
+	err = named(err)
+	broken := errors.Is(err, block.ErrDamaged)
+	switch {
+	case err == nil, refused != nil && broken, f.readOnly, errors.Is(err, ErrClosed), errors.Is(err, ErrNoSpace):
+		return err
+	case refused != nil:
+		return known{ErrRefused, err}
+	}
+	if again := f.reopen(broken); again != nil {
+		return errors.Join(err, again)
+	}
+	return known{ErrUncertain, err}
 }
 
 // UpdateTwice does the same again: each transaction writes one of the two head pages.
 func (f *File) UpdateTwice(fn func(*table.Tx)) error { return errors.Join(f.Update(fn), f.Update(fn)) }
 
-// Close waits for the transactions under way and closes the file.
-func (f *File) Close() error { return f.db.Close() }
-
-// Abandon frees the lock and closes the descriptor without the library, which may have
-// panicked and hold its own locks for ever; the memory map stays until the process ends.
-func (f *File) Abandon() {
-	if f.fd != nil {
-		_ = errors.Join(unlock(f.fd), f.fd.Close()) // closed already if the library got that far
-	}
-}
-
-// Examine opens a database for reading and says what is wrong with it: its pages,
-// whatever isOurs finds, and only then its checksums. Halved: the older of its two head
-// pages is bad, which nobody needs.
-func Examine(path string, layout table.Layout, isOurs func(*table.Tx)) (halved bool, err error) {
-	info, err := os.Stat(path)
+// reopen gives the file up, without the library's help if that has panicked, and opens
+// it again.
+func (f *File) reopen(panicked bool) (err error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
 	switch {
-	case err != nil:
-		return false, err
-	case info.IsDir():
-		return false, fault.Of(ErrForeign, "it is a directory")
-	case info.Size() == 0:
-		return false, fault.Damaged("it is empty (0 bytes)")
+	case f.closed:
+		return ErrClosed
+	case f.in != nil && panicked:
+		f.in.abandon()
+	case f.in != nil:
+		_ = f.in.db.Close() // it failed already; what counts is on disk
 	}
-	f, err := Open(path, true, layout)
-	if unread := new(fs.PathError); err != nil && !errors.Is(err, ErrLocked) && !errors.As(err, &unread) {
-		return false, fault.Of(ErrNoDatabase, "it is no database of skyslate") // whatever else the library says
-	}
-	if err != nil {
-		return false, err
-	}
-	defer f.Close()
-	err = Guard(true, func() error {
-		if halved, err = pages.Survey(f.fd, info.Size(), f.db.Info().PageSize); err != nil {
-			return fault.Damaged("%v", err)
-		}
-		return f.View(func(t *table.Tx) {
-			if isOurs(t); t.Err() == nil {
-				t.CheckSums()
-			}
-		})
-	})
-	return halved, err
+	f.in, err = open(f.path, false)
+	return err
 }
 
-// Compact puts a copy of the database without its free pages in its place and returns
-// it, open: it was so, and locked, before it got the name. The old one is to be closed.
-func (f *File) Compact() (*File, error) {
-	path := f.db.Path() + ".compact"
+// AwaitReaders returns when all transactions are over that are under way.
+func (f *File) AwaitReaders() {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+}
+
+// Compact puts a copy of the database without its free pages in its place, which was
+// open, and so locked, before it got the name.
+func (f *File) Compact() error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if err := f.usable(); err != nil {
+		return err
+	}
+	path := f.path + ".compact"
 	if err := os.RemoveAll(path); err != nil {
-		return nil, err
+		return err
 	}
-	fresh, err := Open(path, false, f.layout)
+	fresh, err := open(path, false)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	err = errors.Join(bolt.Compact(fresh.db, f.db, 1<<20), os.Chmod(path, 0o600))
+	err = errors.Join(bolt.Compact(fresh.db, f.in.db, 1<<20), os.Chmod(path, 0o600))
 	if err == nil {
-		err = disk.Rename(path, f.db.Path())
+		err = disk.Rename(path, f.path)
 	}
 	if err != nil {
-		return nil, errors.Join(err, fresh.Close(), os.Remove(path))
+		return errors.Join(err, fresh.db.Close(), os.Remove(path))
 	}
-	return fresh, nil
+	old := f.in
+	f.in = fresh
+	return old.db.Close()
 }
 
-// Guard runs fn such that a fault of the memory map, which a file cut short causes,
-// comes back as an error instead of ending the process. With all set, so does every
-// other panic: the library's when a page makes no sense.
-func Guard(all bool, fn func() error) (err error) {
-	defer debug.SetPanicOnFault(debug.SetPanicOnFault(true))
-	defer func() {
-		r := recover()
-		_, isFault := r.(interface{ Addr() uintptr }) // which no mistake in a program knows
-		switch {
-		case r == nil:
-		case all || isFault:
-			err = fault.Damaged("the database file can't be read: %v", r)
-		default:
-			panic(r)
-		}
-	}()
-	return fn()
-}
-
-// named gives errors of the library and the system our names.
-func named(err error) error {
-	if errors.Is(err, boltErrors.ErrTimeout) {
-		return fault.Of(ErrLocked, "it is in use")
+// Close waits for the transactions under way and closes the file. A second call does
+// nothing.
+func (f *File) Close() error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.closed || f.in == nil {
+		f.closed = true
+		return nil
 	}
-	return NoSpace(err)
+	f.closed = true
+	return f.in.db.Close()
 }

@@ -16,7 +16,7 @@ import (
 
 var layout = table.Layout{"texts": block.Single}
 
-func open(t *testing.T, path string) *File {
+func opening(t *testing.T, path string) *File {
 	t.Helper()
 	f, err := Open(path, false, layout)
 	if err != nil {
@@ -46,7 +46,7 @@ func fill(many int, word string) func(*table.Tx) {
 func filled(t *testing.T) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "some.db")
-	f := open(t, path)
+	f := opening(t, path)
 	noError(t, errors.Join(f.Update(fill(100, "kept")), f.Close()))
 	return path
 }
@@ -64,7 +64,7 @@ func TestExamine(t *testing.T) {
 		"a text":      {func(path string) error { return os.WriteFile(path, bytes.Repeat([]byte("text"), 4096), 0o600) }, ErrNoDatabase},
 		"a directory": {func(path string) error { return errors.Join(os.Remove(path), os.Mkdir(path, 0o700)) }, ErrForeign},
 		"a bad value": {func(path string) error {
-			f := open(t, path)
+			f := opening(t, path)
 			bad := func(t *table.Tx) { t.Fail(t.Bucket([]byte("texts")).Put([]byte("1"), []byte("no envelope"))) }
 			return errors.Join(f.Update(bad), f.Close())
 		}, block.ErrDamaged},
@@ -97,7 +97,7 @@ func TestHalved(t *testing.T) {
 			}
 			continue
 		}
-		f := open(t, path)
+		f := opening(t, path)
 		noError(t, errors.Join(f.UpdateTwice(func(*table.Tx) {}), f.Close()))
 		if halved, err := Examine(path, layout, func(*table.Tx) {}); halved || err != nil {
 			t.Errorf("mended: %v %v", halved, err)
@@ -107,32 +107,73 @@ func TestHalved(t *testing.T) {
 
 func TestLocked(t *testing.T) {
 	path := filled(t)
-	f := open(t, path)
+	f := opening(t, path)
 	if _, err := Open(path, false, layout); !errors.Is(err, ErrLocked) {
 		t.Errorf("opened twice: %v", err)
 	}
-	f.Abandon()
-	noError(t, open(t, path).Close())
+	f.in.abandon()
+	noError(t, opening(t, path).Close())
+}
+
+// A write that fails leaves nobody sure, a panic inside the library neither; the file is
+// opened again, and the next write goes through.
+func TestOpenedAgain(t *testing.T) {
+	for name, spoil := range map[string]func(f *File) func(*table.Tx){
+		"closed beneath the library": func(f *File) func(*table.Tx) {
+			noError(t, f.in.fd.Close())
+			return fill(1, "new")
+		},
+		"a page makes no sense": func(*File) func(*table.Tx) {
+			return func(*table.Tx) { panic("page 7") }
+		},
+	} {
+		f := opening(t, filled(t))
+		if err := f.Update(spoil(f)); !errors.Is(err, ErrUncertain) {
+			t.Errorf("%s: %v", name, err)
+		}
+		if err := f.Update(fill(2, "newer")); err != nil {
+			t.Errorf("%s: the next write: %v", name, err)
+		}
+		noError(t, f.Close())
+	}
+}
+
+// A caller's own error changes nothing, and is in its own words.
+func TestRefused(t *testing.T) {
+	f := opening(t, filled(t))
+	mine := errors.New("not so")
+	err := f.Update(func(x *table.Tx) {
+		x.In("texts").Delete([]byte("1"))
+		x.Fail(mine)
+	})
+	if !errors.Is(err, ErrRefused) || !errors.Is(err, mine) || err.Error() != "not so" {
+		t.Errorf("%v", err)
+	}
+	noError(t, f.View(func(x *table.Tx) {
+		if !x.In("texts").Has([]byte("1")) {
+			t.Error("it was changed all the same")
+		}
+	}))
+	noError(t, errors.Join(f.Close(), f.Close()))
+	if err := f.View(func(*table.Tx) {}); err != ErrClosed {
+		t.Errorf("after the end: %v", err)
+	}
 }
 
 // What was deleted stands in free pages until they are overwritten, or are left behind.
 func TestTracesGo(t *testing.T) {
-	for name, clean := range map[string]func(f *File) (*File, error){
-		"overwritten": func(f *File) (*File, error) {
+	for name, clean := range map[string]func(f *File) error{
+		"overwritten": func(f *File) error {
 			err := Overwrite(f.Update, func(int64) error { return nil })
-			return f, errors.Join(err, f.Update(func(t *table.Tx) { t.Drop(Filler) }))
+			return errors.Join(err, f.Update(func(t *table.Tx) { t.Drop(Filler) }))
 		},
-		"compacted": func(f *File) (*File, error) {
-			fresh, err := f.Compact()
-			return fresh, errors.Join(err, f.Close())
-		},
+		"compacted": (*File).Compact,
 	} {
 		path := filled(t)
-		f := open(t, path)
+		f := opening(t, path)
 		noError(t, f.Update(fill(100, "secret")))
 		noError(t, f.Update(fill(100, "public")))
-		f, err := clean(f)
-		noError(t, err)
+		noError(t, clean(f))
 		noError(t, f.View(func(x *table.Tx) {
 			if s, _ := table.Get[string](x.In("texts"), []byte("7")); s == "" {
 				t.Errorf("%s: the texts are gone", name)
@@ -151,7 +192,7 @@ func TestTracesGo(t *testing.T) {
 }
 
 func TestOverwriteStops(t *testing.T) {
-	f := open(t, filled(t))
+	f := opening(t, filled(t))
 	defer f.Close()
 	closing := errors.New("closing")
 	if err := Overwrite(f.Update, func(int64) error { return closing }); err != closing {
