@@ -3,7 +3,6 @@ package storage
 import (
 	"bytes"
 	"fmt"
-	"iter"
 	"strings"
 	"time"
 
@@ -15,8 +14,8 @@ import (
 // Next is the earliest moment on the agenda.
 func (s *Store) Next() (at time.Time, ok bool, err error) {
 	err = s.read(func(t *tx) {
-		for i := range t.items() {
-			at, ok = i.At, true
+		for k := range t.In(inAgendaByTime).Up(nil, nil) {
+			at, ok = keys.TimeOf(k), true
 			return
 		}
 	})
@@ -27,8 +26,9 @@ func (s *Store) Next() (at time.Time, ok bool, err error) {
 // Committing an item's key takes it off.
 func (s *Store) Due(now time.Time, most int) (due []Item, err error) {
 	err = s.read(func(t *tx) {
-		for i := range t.items() {
-			if i.At.After(now) || len(due) == most {
+		for k := range t.In(inAgendaByTime).Up(nil, nil) {
+			i, ok := table.Get[Item](t.In(inAgenda), k[keys.TimeLen:])
+			if !ok || i.At.After(now) || len(due) == most {
 				return
 			}
 			due = append(due, i)
@@ -65,17 +65,6 @@ func (s *Store) Item(key string) (it Item, ok bool, err error) {
 // Cancel takes an item off the agenda if it is there.
 func (s *Store) Cancel(itemKey string) error {
 	return fault.In(fmt.Sprintf("cancel %q", itemKey), s.update(func(t *tx) { t.cancel(itemKey) }))
-}
-
-// items are the agenda in order.
-func (t *tx) items() iter.Seq[Item] {
-	return func(yield func(Item) bool) {
-		for k := range t.In(inAgendaByTime).Up(nil, nil) {
-			if i, ok := table.Get[Item](t.In(inAgenda), k[keys.TimeLen:]); !ok || !yield(i) {
-				return
-			}
-		}
-	}
 }
 
 // cancel takes an item off the agenda if it is there.

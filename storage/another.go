@@ -3,7 +3,6 @@ package storage
 import (
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 
 	"skyslate/storage/disk"
@@ -58,17 +57,13 @@ func (s opening) joinAnother(path string, l *ledger) error {
 	if err != nil || len(others) == 0 {
 		return err
 	}
-	info, err := os.Stat(path)
+	kept, err := disk.KeepAside(path)
 	if err != nil {
-		return err
-	}
-	kept := disk.Aside(path, info.ModTime())
-	if err := disk.Copy(path, kept); err != nil {
 		return err
 	}
 	err = s.update(func(t *tx) {
 		mender{t}.joinOthers(others, given)
-		for k, v := range l.kept {
+		for k, v := range l.kept.Latest {
 			if v.Value == nil {
 				t.In(inKept).Delete(keys.Text(k))
 			}
@@ -79,19 +74,15 @@ func (s opening) joinAnother(path string, l *ledger) error {
 	}
 	s.notice("the contact journal is of another start: %d contacts in it had the numbers of others and have new ones; "+
 		"the file as it was is kept as %s", len(others), kept)
-	err = journal.Rewrite(path, func(_ int, e entry) bool {
+	rest, err := rewriteJournal(path, func(_ int, e entry) bool {
 		if e.Contact == nil {
 			return e.Kept == nil
 		}
 		_, other := others[contactID{e.Contact.Operator, e.Contact.ID}]
 		return !other
 	})
-	if err != nil {
-		return err
-	}
-	again, err := surveyJournal(path)
 	if err == nil {
-		*l = *again
+		*l = *rest
 	}
 	return err
 }
@@ -108,5 +99,5 @@ func (t mender) joinOthers(others map[contactID]Contact, given map[OperatorID]ui
 		c.ID, c.Version = given[id.op], 1
 		t.restoreContact(c)
 	}
-	t.In(inMeta).Set([]byte(mendingKey), mending{Losses: Losses{All: true}})
+	mendingKey.set(t.tx, mending{Losses: Losses{All: true}})
 }

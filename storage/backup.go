@@ -2,7 +2,6 @@ package storage
 
 import (
 	"errors"
-	"io"
 	"os"
 	"path/filepath"
 	"time"
@@ -10,22 +9,7 @@ import (
 	"skyslate/storage/backups"
 	"skyslate/storage/disk"
 	"skyslate/storage/fault"
-	"skyslate/storage/table"
 )
-
-// untilClosing writes until its store is being closed: who ends the program doesn't
-// wait for a large copy.
-type untilClosing struct {
-	io.Writer
-	s *Store
-}
-
-func (w untilClosing) Write(b []byte) (int, error) {
-	if w.s.closing.Load() {
-		return 0, ErrClosed
-	}
-	return w.Writer.Write(b)
-}
 
 // BackupTo writes a backup named for the moment at into dir, or into the
 // store's own directory of backups if dir is empty, proves that it is whole,
@@ -44,7 +28,7 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		at = newest.Add(time.Second)
 	}
 	path = backups.Path(dir, at)
-	if err := s.update(backup{Made: at}.mark); err != nil {
+	if err := s.update(func(t *tx) { backupKey.set(t, backup{Made: at}) }); err != nil {
 		return "", fault.In("backup", err)
 	}
 	partial := path + ".partial"
@@ -71,17 +55,15 @@ func (s *Store) CopyTo(path string, at time.Time) error {
 }
 
 func (s *Store) copyTo(path string, at time.Time) error {
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o600)
-	if err != nil {
-		return err
-	}
 	s.copying.Lock()
 	defer s.copying.Unlock()
-	err = s.read(func(t *tx) {
-		_, err := t.WriteTo(untilClosing{f, s})
-		t.Fail(err)
+	err := s.file.CopyTo(path, func() error {
+		if s.closing.Load() { // who ends the program doesn't wait for a large copy
+			return ErrClosed
+		}
+		return nil
 	})
-	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+	if err != nil {
 		return err
 	}
 	copied, err := openFile(path, false)
@@ -89,11 +71,11 @@ func (s *Store) copyTo(path string, at time.Time) error {
 		return err
 	}
 	err = errors.Join(copied.UpdateTwice(inOurs(func(t *tx) {
-		known, _ := table.Get[backup](t.In(inMeta), []byte(backupKey))
+		known := backupKey.of(t)
 		if !known.Copy {
 			known = backup{at, true}
 		}
-		known.mark(t)
+		backupKey.set(t, known)
 	})), copied.Close())
 	if err == nil {
 		_, err = examine(path)
@@ -108,9 +90,7 @@ type backup struct {
 	Copy bool      `json:"copy,omitempty"` // the database is that backup
 }
 
-const backupKey = "backup"
-
-func (b backup) mark(t *tx) { t.In(inMeta).Set([]byte(backupKey), b) }
+const backupKey meta[backup] = "backup"
 
 // older reports whether the database that knows it is a backup, or older than the
 // newest in dir. That of an older skyslate knows of none.
@@ -125,7 +105,7 @@ func backupIn(path string) (b backup, err error) {
 		return b, err
 	}
 	defer f.Close()
-	err = f.View(inOurs(func(t *tx) { b, _ = table.Get[backup](t.In(inMeta), []byte(backupKey)) }))
+	err = f.View(inOurs(func(t *tx) { b = backupKey.of(t) }))
 	return b, err
 }
 

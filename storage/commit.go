@@ -71,7 +71,10 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 	t.lines = t.journalLines(c)
 	if o := c.Operator; o != nil {
 		t.checkName("the operator's ID", string(o.ID))
-		t.putOperator(*o)
+		if !t.holds(recordName{op: o.ID}) {
+			t.operators++
+		}
+		t.In(inOperators).Set(opKey(o.ID), o)
 		for _, id := range c.Gone {
 			passRecords.Remove(t.Tx, passKey(o.ID, id))
 		}

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"skyslate/storage/backups"
+	"skyslate/storage/disk"
+	"skyslate/storage/fault"
 	"skyslate/storage/keys"
 	"skyslate/storage/table"
 )
@@ -33,7 +35,7 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(Raw) bool) (rema
 		func() error {
 			err := s.update(func(t *tx) {
 				t.lines = []entry{{Forgotten: &forgotten{who(op), at}}}
-				t.putTraces(append(t.traces(), who(op)))
+				tracesKey.set(t, append(tracesKey.of(t), who(op)))
 			})
 			s.void.Store(true) // not before the line stands, or the removal of others' lines misses it
 			return err
@@ -112,8 +114,9 @@ func namesOperator(event []byte, op OperatorID) bool {
 
 // holding are the files beside the store that may still hold an operator.
 func (s *Store) holding(op OperatorID) []string {
-	paths := backups.In(filepath.Join(s.dir, backupsName))
-	paths = append(paths, filesWith(s.dir, ".broken-")...)
+	paths := append(backups.In(filepath.Join(s.dir, backupsName)), disk.Files(s.dir, func(name string) bool {
+		return isOurs(name) && strings.Contains(name, disk.Aside)
+	})...)
 	var held []string
 	for _, p := range paths {
 		if known, err := fileKnows(p, op); known || err != nil {
@@ -133,3 +136,24 @@ func fileKnows(path string, op OperatorID) (known bool, err error) {
 	err = s.read(func(t *tx) { known = t.holds(recordName{op: op}) })
 	return known, err
 }
+
+// How long things are remembered after they are over.
+const (
+	seenFor  = 8 * 24 * time.Hour // messaging apps repeat deliveries for a day, and draw ids anew after a week
+	postsFor = 60 * 24 * time.Hour
+)
+
+// Prune forgets the IDs of events seen more than 8 days ago and posts that were
+// out or dropped more than 60 days ago.
+func (s *Store) Prune(now time.Time) error {
+	return fault.In("prune", errors.Join(
+		table.Sweep(s.read, s.update, inSeen, func(_ []byte, seen sighting) bool {
+			return seen.At.Before(now.Add(-seenFor))
+		}, nil),
+		table.Sweep(s.read, s.update, inPosts, func(_ []byte, p outPost) bool {
+			return !p.owed() && p.Ended.Before(now.Add(-postsFor))
+		}, dropPost),
+	))
+}
+
+func dropPost(t *tx, _ []byte, p outPost) { t.deletePost(p) }

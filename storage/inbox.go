@@ -1,8 +1,9 @@
 package storage
 
 import (
+	"cmp"
 	"fmt"
-	"strings"
+	"slices"
 	"time"
 
 	"skyslate/storage/fault"
@@ -59,7 +60,7 @@ func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
 	kept := map[string][]byte{}
 	err := s.read(func(t *tx) {
 		for k, value := range table.Scan[[]byte](t.In(inKept), []byte(prefix)) {
-			kept[strings.TrimSuffix(string(k), "\x00")] = value
+			kept[keys.TextOf(k)] = value
 		}
 	})
 	return kept, err
@@ -112,4 +113,32 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 // see remembers what came in as seen.
 func (t *tx) see(id string, at time.Time) {
 	t.In(inSeen).Set(keys.Text(id), sighting{At: at, Tx: t.ID()})
+}
+
+// Fault is something that failed and is kept: what came in and could not be
+// worked, or a post that could never go out.
+type Fault struct {
+	Name string // the ID of what came in, or the post's name
+	Post bool
+	Why  string
+	At   time.Time
+}
+
+// Faults are what failed after a moment and is still kept, the oldest first.
+func (s *Store) Faults(after time.Time) (all []Fault, err error) {
+	err = s.read(func(t *tx) { all = t.faults() })
+	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), fault.In("faults", err)
+}
+
+func (t *tx) faults() (all []Fault) {
+	for _, d := range table.Scan[deadRaw](t.In(inDead), nil) {
+		all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
+	}
+	for _, p := range table.Scan[outPost](t.In(inPosts), nil) {
+		if p.Failed {
+			all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Fault) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Name, b.Name)) })
+	return all
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/storage/changes"
 	"skyslate/storage/journal"
 	"skyslate/storage/table"
 )
@@ -15,12 +16,12 @@ import (
 // entry is one line of the contact journal (package journal): exactly one of its
 // fields is set. A line of a kind that this program doesn't know is left alone.
 type entry struct {
-	Journal   string     `json:"journal,omitempty"` // the first line: what this file is
-	Operator  *Operator  `json:"operator,omitempty"`
-	Pass      *Pass      `json:"pass,omitempty"`
-	Contact   *Contact   `json:"contact,omitempty"`
-	Forgotten *forgotten `json:"forgotten,omitempty"`
-	Kept      *keptValue `json:"kept,omitempty"`
+	Journal   string          `json:"journal,omitempty"` // the first line: what this file is
+	Operator  *Operator       `json:"operator,omitempty"`
+	Pass      *Pass           `json:"pass,omitempty"`
+	Contact   *Contact        `json:"contact,omitempty"`
+	Forgotten *forgotten      `json:"forgotten,omitempty"`
+	Kept      *changes.Change `json:"kept,omitempty"`
 }
 
 // forgotten says that all lines before it of one operator are void. Who is a
@@ -70,18 +71,9 @@ func (c Contact) name() recordName {
 	return recordName{op: c.Operator, contact: c.ID, version: c.Version}
 }
 
-// openJournal opens the contact journal.
-func openJournal(path string) (*journal.Journal, error) {
-	title, err := table.Encode(entry{Journal: journalTitle})
-	if err != nil {
-		return nil, err
-	}
-	return journal.Open(path, title)
-}
-
 // stateKey is where the database knows the journal's state, so that an opening needs
 // not compare all they hold.
-const stateKey = "journal"
+const stateKey meta[journal.State] = "journal"
 
 // noteJournal makes the database know what the journal is after the transaction, and
 // returns the lines that it brings. Of a pass one line is enough, and a second does no
@@ -104,9 +96,8 @@ func (t *tx) noteJournal(j *journal.Journal) journal.Batch {
 		return journal.Batch{}
 	}
 	lines, then := j.With(entries)
-	meta := t.In(inMeta)
-	if known, _ := table.Get[journal.State](meta, []byte(stateKey)); known != then {
-		meta.Set([]byte(stateKey), then)
+	if stateKey.of(t) != then {
+		stateKey.set(t, then)
 	}
 	return lines
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/storage/changes"
 	"skyslate/storage/keys"
 	"skyslate/storage/salvage"
 	"skyslate/storage/table"
@@ -15,17 +16,8 @@ import (
 // survive as contacts do: the journal has a line for each change of them.
 const GuestsKey = "guests"
 
-// keptValue is a change of such a value. Rev counts all changes: of one key the
-// highest holds. Reset voids all that is lower, and without a key nothing changed.
-type keptValue struct {
-	Key   string  `json:"key,omitempty"`
-	Value *string `json:"value,omitempty"` // nil: it was removed
-	Rev   uint64  `json:"rev"`
-	Reset bool    `json:"reset,omitempty"`
-}
-
 // revKey is where the number of the last change stands beside the header.
-const revKey = "kept"
+const revKey meta[uint64] = "kept"
 
 // mostStale is how many lines about kept values may stand in the journal that later
 // ones have replaced.
@@ -35,7 +27,7 @@ const mostStale = 1000
 func (t *tx) keep(values map[string][]byte) {
 	for _, k := range slices.Sorted(maps.Keys(values)) {
 		t.checkName("a kept key", k)
-		line, v := &keptValue{Key: k}, values[k]
+		line, v := &changes.Change{Key: k}, values[k]
 		if old, known := table.Get[[]byte](t.In(inKept), keys.Text(k)); known == (v != nil) && bytes.Equal(old, v) {
 			continue
 		}
@@ -47,46 +39,20 @@ func (t *tx) keep(values map[string][]byte) {
 			line.Value = &text
 		}
 		if strings.HasPrefix(k, GuestsKey) {
-			line.Rev = t.keptRev() + 1
-			t.In(inMeta).Set([]byte(revKey), line.Rev)
+			line.Rev = revKey.of(t) + 1
+			revKey.set(t, line.Rev)
 			t.lines = append(t.lines, entry{Kept: line})
 		}
 	}
-}
-
-func (t *tx) keptRev() uint64 {
-	rev, _ := table.Get[uint64](t.In(inMeta), []byte(revKey))
-	return rev
-}
-
-// note takes a line about a kept value into the ledger.
-func (l *ledger) note(v keptValue) {
-	if v.Reset && v.Rev > l.reset {
-		l.reset = v.Rev
-		maps.DeleteFunc(l.kept, func(_ string, old keptValue) bool { return old.Rev < l.reset })
-	}
-	l.rev = max(l.rev, v.Rev)
-	old, known := l.kept[v.Key]
-	if known || v.Rev < l.reset {
-		l.stale++
-	}
-	if v.Key != "" && v.Rev >= max(old.Rev, l.reset) {
-		l.kept[v.Key] = v
-	}
-}
-
-// holds reports whether a line about a kept value has not been replaced.
-func (l *ledger) holds(v keptValue) bool {
-	return v.Reset && v.Rev == l.reset || v.Key == "" && v.Rev == l.rev || v.Key != "" && l.kept[v.Key].Rev == v.Rev
 }
 
 // behind reports whether the journal knows better who is let in: it knows more
 // changes, or the database was made anew and knows no more. Before these changes
 // were counted none is known.
 func (t *tx) behind(l *ledger) bool {
-	rev, made := t.keptRev(), t.In(inMeta).Has([]byte(mendingKey))
+	rev, made := revKey.of(t), mendingKey.has(t)
 	uncounted, _ := t.In(inKept).Last([]byte(GuestsKey))
-	return rev < l.rev || rev == l.rev && made && rev > 0 || rev == 0 && uncounted != nil
+	return rev < l.kept.Rev || rev == l.kept.Rev && made && rev > 0 || rev == 0 && uncounted != nil
 }
 
 // restoreKept gives the database what the journal knows better.
@@ -94,22 +60,22 @@ func (t *tx) restoreKept(l *ledger) {
 	if !t.behind(l) {
 		return
 	}
-	for k, v := range l.kept {
+	for k, v := range l.kept.Latest {
 		if v.Value == nil {
 			t.In(inKept).Delete(keys.Text(k))
 		} else {
 			t.In(inKept).Set(keys.Text(k), []byte(*v.Value))
 		}
 	}
-	t.In(inMeta).Set([]byte(revKey), max(l.rev, 1))
+	revKey.set(t, max(l.kept.Rev, 1))
 }
 
 // takeOverKept takes over how many changes there were, and removes what a salvaged
 // database without a torn page no longer had.
 func (t mender) takeOverKept(g *salvage.Find) {
 	var rev uint64
-	if live := g.Read(inMeta, revKey, &rev); live {
-		t.In(inMeta).Set([]byte(revKey), rev)
+	if live := g.Read(inMeta, string(revKey), &rev); live {
+		revKey.set(t.tx, rev)
 	}
 	table.DeleteWhere(t.In(inKept), []byte(GuestsKey), func(k, _ []byte) bool {
 		hurt := slices.ContainsFunc(g.Hurt, func(h []byte) bool { return bytes.Equal(h, k) })
@@ -120,16 +86,16 @@ func (t mender) takeOverKept(g *salvage.Find) {
 // unjournalledKept are the lines that the journal lacks of who is let in: all that
 // is known, for it can't be told which.
 func (t *tx) unjournalledKept(l *ledger) (lines []entry) {
-	rev := t.keptRev()
-	if rev <= l.rev {
+	rev := revKey.of(t)
+	if rev <= l.kept.Rev {
 		return nil
 	}
 	for k, v := range table.Scan[[]byte](t.In(inKept), []byte(GuestsKey)) {
 		text := string(v)
-		lines = append(lines, entry{Kept: &keptValue{Key: strings.TrimSuffix(string(k), "\x00"), Value: &text, Rev: rev}})
+		lines = append(lines, entry{Kept: &changes.Change{Key: keys.TextOf(k), Value: &text, Rev: rev}})
 	}
 	if len(lines) > 0 {
-		lines = slices.Insert(lines, 0, entry{Kept: &keptValue{Rev: rev, Reset: true}})
+		lines = slices.Insert(lines, 0, entry{Kept: &changes.Change{Rev: rev, Reset: true}})
 	}
 	return lines
 }

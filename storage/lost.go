@@ -48,7 +48,7 @@ type mending struct {
 	made bool     // of something: a store that begins has lost nothing
 }
 
-const mendingKey = "mending"
+const mendingKey meta[mending] = "mending"
 
 // skipped are numbers of contacts that are not given after damage: nobody can tell
 // which were. It is far more than an operator logs or imports between two backups.
@@ -91,13 +91,13 @@ func (t mender) putLost(c Contact) {
 // can be had is in it and nothing leads nowhere (unhook): it marks the numbers of lost
 // contacts as given, and puts it on the agenda that the operators are told.
 func (t mender) mend(m mending) (contacts int) {
-	byOperator := map[OperatorID]*Losses{}
+	lost := map[OperatorID][]uint64{}
 	for _, c := range t.lostContacts() {
-		of(byOperator, c.op).Contacts = append(of(byOperator, c.op).Contacts, c.id)
+		lost[c.op] = append(lost[c.op], c.id)
 		contacts++
 	}
 	for _, o := range table.All[Operator](t.In(inOperators), nil) {
-		l := of(byOperator, o.ID)
+		l := Losses{Contacts: lost[o.ID]}
 		if m.Hurt == nil {
 			v := View{t: t.tx}
 			o.Given = v.NextContact(o.ID) - 1 + skipped
@@ -121,7 +121,7 @@ func (t mender) mend(m mending) (contacts int) {
 		t.Fail(err)
 		t.keep(map[string][]byte{MendedKey: text})
 	}
-	t.In(inMeta).Delete([]byte(mendingKey))
+	mendingKey.delete(t.tx)
 	return contacts
 }
 
@@ -180,13 +180,6 @@ func (t mender) isLost(op OperatorID) func(key []byte) bool {
 	}
 }
 
-func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
-	if all[op] == nil {
-		all[op] = new(Losses)
-	}
-	return all[op]
-}
-
 // adoptOperators makes known whoever something in the database is of.
 func (t mender) adoptOperators() {
 	ops := map[OperatorID]bool{}
@@ -203,23 +196,18 @@ func (t mender) adoptOperators() {
 	}
 }
 
-// adopt makes known the pass of a contact.
-func (t mender) adopt(c Contact) {
-	if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
-		t.putPass(Pass{
-			ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
-			Decided: c.Time, Closed: c.Time,
-		})
-	}
-}
-
 // unhook mends what leads nowhere: what is of unknown operators, messages that are
 // evidence in no sitting, files that held versions nobody knows. A contact of such a
 // file goes out again.
 func (t mender) unhook() {
 	t.adoptOperators()
 	for _, c := range table.All[Contact](t.In(inContacts), nil) {
-		t.adopt(c)
+		if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
+			t.putPass(Pass{
+				ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
+				Decided: c.Time, Closed: c.Time,
+			})
+		}
 	}
 	for _, m := range table.All[Message](t.In(inMessages), nil) {
 		if m.Sitting != 0 && !t.In(inSittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"skyslate/storage/backups"
 	"skyslate/storage/database"
@@ -13,7 +15,6 @@ import (
 	"skyslate/storage/documents"
 	"skyslate/storage/fault"
 	"skyslate/storage/queue"
-	"skyslate/storage/salvage"
 	"skyslate/storage/table"
 )
 
@@ -33,17 +34,13 @@ func Open(dir string) (*Store, error) {
 	if err == nil {
 		err = opening{s}.open(halved)
 	}
-	if err == nil {
-		if err := s.sweepDocuments(); err != nil { // no reason to stay away
-			s.notice("documents that are done with could not be removed, the next start tries again: %v", err)
-		}
-	}
-	if err == nil {
-		s.scrub() // what a crash has cut short, or an older copy has brought back
-	}
 	if err != nil {
 		return nil, database.NoSpace(errors.Join(s.explain(err), s.Close()))
 	}
+	if err := s.sweepDocuments(); err != nil { // no reason to stay away
+		s.notice("documents that are done with could not be removed, the next start tries again: %v", err)
+	}
+	s.scrub() // what a crash has cut short, or an older copy has brought back
 	return s, nil
 }
 
@@ -56,27 +53,24 @@ type opening struct{ *Store }
 func (s opening) ensure() (halved bool, err error) {
 	halved, err = examine(s.path)
 	if err == nil {
-		err = s.older()
-	}
-	if errors.Is(err, errOlder) || errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, database.ErrNoDatabase) {
-		if err := s.restore(err); err != nil {
-			return false, err
+		var known backup
+		if known, err = backupIn(s.path); err == nil && known.older(s.dir) {
+			err = errOlder
 		}
-		return examine(s.path)
+	}
+	for _, mended := range []error{errOlder, os.ErrNotExist, ErrDamaged, database.ErrNoDatabase} {
+		if errors.Is(err, mended) {
+			if err := s.restore(err); err != nil {
+				return false, err
+			}
+			return examine(s.path)
+		}
 	}
 	return halved, err
 }
 
 // errOlder is a sound database that is a backup, or older than its newest one.
 var errOlder = errors.New("it is an older copy")
-
-func (s opening) older() error {
-	known, err := backupIn(s.path)
-	if err == nil && known.older(s.dir) {
-		return errOlder
-	}
-	return err
-}
 
 func (s opening) open(halved bool) (err error) {
 	if s.file, err = openFile(s.path, false); err != nil {
@@ -134,117 +128,19 @@ func (s *Store) explain(err error) error {
 	return fmt.Errorf("open the store: %w", err)
 }
 
-// restore makes a database anew: from the newest good backup or empty, with all
-// that can still be read of damaged backups after that one and of the damaged
-// database; the journal is read into it later. The damaged file is kept under
-// another name, and stays in place if there is nothing to restore from.
-func (s opening) restore(cause error) error {
-	missing, older := errors.Is(cause, os.ErrNotExist), errors.Is(cause, errOlder)
-	journalled, err := surveyJournal(filepath.Join(s.dir, journalName))
-	if err != nil {
-		return fmt.Errorf("read the contact journal: %w", err)
-	}
-	own := ""
-	if older {
-		own = s.path
-	}
-	base, sources := salvageBackups(s.dir, own)
-	var m mending
-	if !missing && !older {
-		saved, err := salvageFile(s.path, os.Getpagesize())
-		if err != nil {
-			return err
-		}
-		var known backup
-		if saved.Read(inMeta, backupKey, &known); known.older(s.dir) {
-			saved.Demote()
-		} else if !saved.Torn {
-			m.Hurt = append([][]byte{}, saved.Hurt...)
-		}
-		sources = append(sources, saved)
-	}
-	values := 0
-	for _, g := range sources {
-		for _, name := range recordNames {
-			values += g.Count(name)
+// sweep removes the half-written files that crashes have left behind in dir.
+func sweep(dir string) (err error) {
+	for _, p := range disk.Files(dir, isOurs) {
+		if slices.Contains([]string{disk.Unfinished, ".restored", ".compact", ".partial"}, filepath.Ext(p)) {
+			err = errors.Join(err, os.Remove(p))
 		}
 	}
-	switch {
-	case base != "" || !journalled.empty() || values > 0:
-		m.made = true
-	case errors.Is(cause, ErrDamaged):
-		return fault.Damaged("%v; there is neither a backup nor a journal to restore it from: "+
-			"move it away, and skyslate begins anew", cause)
-	case !missing:
-		return cause
-	}
-	known, _ := backupIn(base) // none is known of no base
-	m.Since, m.All = known.Made, known.Made.IsZero()
-	fresh := s.path + ".restored"
-	if err := makeDatabase(fresh, base, sources, m, backup{Made: newestBackup(s.dir)}); err != nil {
-		return fmt.Errorf("make a new database: %w", err)
-	}
-	if err := s.keepAside(cause); err != nil {
-		return fmt.Errorf("keep the damaged database: %w", err)
-	}
-	if missing && m.made {
-		s.notice("%s was missing", s.path)
-	}
-	if base != "" {
-		s.notice("restored from %s", base)
-	}
-	if values > 0 {
-		s.notice("restored from the damaged database: %d values", values)
-	}
-	return disk.Rename(fresh, s.path)
+	return err
 }
 
-// keepAside copies the damaged database: it is replaced in one step later.
-func (s opening) keepAside(cause error) error {
-	info, err := os.Stat(s.path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	kept := disk.Aside(s.path, info.ModTime())
-	if err := disk.Copy(s.path, kept); err != nil {
-		return err
-	}
-	s.notice("%s was replaced (%v) and is kept as %s", s.path, cause, kept)
-	return nil
-}
-
-// makeDatabase writes a sound database: a copy of a good one, or an empty one, with
-// what was saved over it, the newest last.
-func makeDatabase(path, base string, sources []*salvage.Find, m mending, newest backup) error {
-	err := os.RemoveAll(path)
-	if base != "" {
-		err = disk.Copy(base, path)
-	}
-	if err != nil {
-		return err
-	}
-	f, err := openFile(path, false)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Update(inOurs(func(t *tx) {
-		if base == "" {
-			t.create()
-		}
-		if h := t.header(); t.Err() == nil {
-			t.migrate(h.Schema) // the base may be of an older schema
-		}
-		for _, g := range sources {
-			mender{t}.takeOver(g)
-		}
-		if m.made {
-			t.In(inMeta).Set([]byte(mendingKey), m)
-		}
-		newest.mark(t)
-	})), f.Close())
+// isOurs reports whether a file of a store has such a name.
+func isOurs(name string) bool {
+	return strings.HasPrefix(name, "skyslate") || strings.HasPrefix(name, journalName)
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup

@@ -74,9 +74,15 @@ func (t *tx) owe(p Post) {
 	if p.Op == Edit && t.editOwed(&p) {
 		return
 	}
-	if old, found := t.replaceable(p); found {
+	old, _ := t.post(p.Name)
+	if name, found := t.owedAt(p); found && !old.owed() {
+		old, _ = t.post(name)
+	}
+	if old.owed() {
 		p.Name = old.Name
-		p.hurry(old.Post)
+		if old.Class.rank() < p.Class.rank() { // it goes out no later than what it replaces
+			p.Class, p.Due = old.Class, old.Due
+		}
 		t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
 		return
 	}
@@ -89,13 +95,6 @@ func (t *tx) owe(p Post) {
 	k, _ := t.In(inOwed).Last(nil)
 	seq := keys.UintOf(k) + 1
 	t.putPost(outPost{Post: p, Seq: seq})
-}
-
-// hurry makes a post go out no later than another would.
-func (p *Post) hurry(other Post) {
-	if other.Class.rank() < p.Class.rank() {
-		p.Class, p.Due = other.Class, other.Due
-	}
 }
 
 // Behind the name of a post, the names of edits of it.
@@ -128,17 +127,6 @@ func (t *tx) editOwed(p *Post) (done bool) {
 	}
 	t.putPost(outPost{Post: *p, Dropped: "the post it changes never went out", Ended: p.Made})
 	return true
-}
-
-// replaceable is the owed post whose place p takes.
-func (t *tx) replaceable(p Post) (old outPost, found bool) {
-	if old, known := t.post(p.Name); known && old.owed() {
-		return old, true
-	}
-	if name, found := t.owedAt(p); found {
-		return t.post(name)
-	}
-	return old, false
 }
 
 // retire gives a post that is out another name, because its own is used again:
@@ -266,7 +254,7 @@ func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bo
 	err := s.update(func(t *tx) {
 		p, known := t.post(name)
 		if last = p.Last; last {
-			t.putTraces(append(t.traces(), who(p.Operator)))
+			tracesKey.set(t, append(tracesKey.of(t), who(p.Operator)))
 		}
 		end(t, p, known)
 	})

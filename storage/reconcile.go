@@ -3,14 +3,12 @@ package storage
 import (
 	"errors"
 	"fmt"
-	"io"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
+	"skyslate/storage/changes"
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
 	"skyslate/storage/table"
@@ -24,9 +22,7 @@ type ledger struct {
 	last      map[OperatorID]Contact // of each operator the one with the highest number
 	void, bad int                    // lines
 
-	kept       map[string]keptValue // the latest by key
-	rev, reset uint64               // the highest, and that of the last reset
-	stale      int                  // lines about values that were replaced since
+	kept *changes.History // of who is let in
 }
 
 // forgetting voids the lines of an operator before one.
@@ -35,47 +31,49 @@ type forgetting struct {
 	at   time.Time
 }
 
-// surveyJournal reads what the journal holds, which may be missing.
-func surveyJournal(path string) (l *ledger, err error) {
-	f, err := os.Open(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return survey(strings.NewReader(""))
+func newLedger() *ledger {
+	return &ledger{
+		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
+		last: map[OperatorID]Contact{}, kept: changes.New(),
 	}
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return survey(f)
 }
 
-func survey(r io.Reader) (*ledger, error) {
-	l := &ledger{
-		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
-		last: map[OperatorID]Contact{}, kept: map[string]keptValue{},
-	}
-	var err error
-	l.bad, err = journal.Read(r, func(n int, _ []byte, e entry) error {
-		switch {
-		case e.Operator != nil:
-			if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
-				l.operators[e.Operator.ID] = *e.Operator
-			}
-		case e.Pass != nil, e.Contact != nil:
-			l.records[e.name()] = true
-			if c := e.Contact; c != nil && c.ID >= l.last[c.Operator].ID {
-				l.last[c.Operator] = *c
-			}
-		case e.Kept != nil:
-			l.note(*e.Kept)
-		case e.Forgotten != nil:
-			if e.Forgotten.At.After(l.forgotten[e.Forgotten.Who].at) { // else it was said before
-				l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
-				l.forget(e.Forgotten.Who)
-			}
-		}
-		return nil
-	})
+// surveyJournal reads what the journal holds, which may be missing.
+func surveyJournal(path string) (l *ledger, err error) {
+	l = newLedger()
+	l.bad, err = journal.ReadFile(path, l.note)
 	return l, err
+}
+
+// rewriteJournal writes the journal anew with the lines that keep says.
+func rewriteJournal(path string, keep func(n int, e entry) bool) (*ledger, error) {
+	if err := journal.Rewrite(path, keep); err != nil {
+		return nil, err
+	}
+	return surveyJournal(path)
+}
+
+// note takes a line into the ledger.
+func (l *ledger) note(n int, _ []byte, e entry) error {
+	switch {
+	case e.Operator != nil:
+		if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
+			l.operators[e.Operator.ID] = *e.Operator
+		}
+	case e.Pass != nil, e.Contact != nil:
+		l.records[e.name()] = true
+		if c := e.Contact; c != nil && c.ID >= l.last[c.Operator].ID {
+			l.last[c.Operator] = *c
+		}
+	case e.Kept != nil:
+		l.kept.Note(*e.Kept)
+	case e.Forgotten != nil:
+		if e.Forgotten.At.After(l.forgotten[e.Forgotten.Who].at) { // else it was said before
+			l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
+			l.forget(e.Forgotten.Who)
+		}
+	}
+	return nil
 }
 
 // forget removes what the ledger has of an operator so far.
@@ -91,7 +89,7 @@ func (l *ledger) forget(whose string) {
 // one of too many about kept values that were replaced.
 func (l *ledger) isVoid(n int, e entry) bool {
 	if e.Kept != nil {
-		return l.stale > mostStale && !l.holds(*e.Kept)
+		return l.kept.Stale > mostStale && !l.kept.Holds(*e.Kept)
 	}
 	op := e.name().op
 	return op != "" && len(l.forgotten) > 0 && n < l.forgotten[who(op)].line
@@ -99,12 +97,7 @@ func (l *ledger) isVoid(n int, e entry) bool {
 
 // empty reports that nothing could be restored from the journal.
 func (l *ledger) empty() bool {
-	for r := range l.records {
-		if r.contact != 0 {
-			return false
-		}
-	}
-	return len(l.operators)+len(l.kept) == 0
+	return len(l.operators)+len(l.kept.Latest)+len(l.last) == 0
 }
 
 // reconcile makes database and journal hold the same at an opening: the
@@ -128,12 +121,9 @@ func (s opening) reconcile() error {
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
-	if l.bad > 0 || l.void > 0 || l.stale > mostStale {
-		if err := s.mendJournal(path, l); err != nil {
+	if l.bad > 0 || l.void > 0 || l.kept.Stale > mostStale {
+		if l, err = s.mendJournal(path, l); err != nil {
 			return fmt.Errorf("mend the contact journal: %w", err)
-		}
-		if l, err = surveyJournal(path); err != nil {
-			return fmt.Errorf("read the mended contact journal: %w", err)
 		}
 	}
 	if err := s.restoreFrom(path, l); err != nil {
@@ -142,7 +132,11 @@ func (s opening) reconcile() error {
 	if err := s.mend(l); err != nil {
 		return fmt.Errorf("mend what is missing: %w", err)
 	}
-	if s.journal, err = openJournal(path); err != nil {
+	title, err := table.Encode(entry{Journal: journalTitle})
+	if err == nil {
+		s.journal, err = journal.Open(path, title)
+	}
+	if err != nil {
 		return fmt.Errorf("open the contact journal: %w", err)
 	}
 	return s.topUp(l)
@@ -153,23 +147,21 @@ func (s opening) reconcile() error {
 // too many lines of the journal are out of date.
 func (s opening) knownJournal() (known journal.State, ok bool, err error) {
 	err = s.read(func(t *tx) {
-		meta := t.In(inMeta)
-		compared, _ := table.Get[uint64](meta, []byte(comparedKey))
-		known, ok = table.Get[journal.State](meta, []byte(stateKey))
-		ok = ok && !meta.Has([]byte(mendingKey)) && len(t.traces()) == 0 && t.keptRev() <= compared+mostStale
+		known, ok = stateKey.get(t)
+		ok = ok && !mendingKey.has(t) && len(tracesKey.of(t)) == 0 && revKey.of(t) <= comparedKey.of(t)+mostStale
 	})
 	return known, ok, err
 }
 
 // comparedKey is where the number of the last change of a kept value stands at the time
 // when the journal was last compared with the database.
-const comparedKey = "compared"
+const comparedKey meta[uint64] = "compared"
 
 // mend looks for what is missing in a database that was made anew.
 func (s opening) mend(l *ledger) error {
 	var m mending
 	var made bool
-	err := s.read(func(t *tx) { m, made = table.Get[mending](t.In(inMeta), []byte(mendingKey)) })
+	err := s.read(func(t *tx) { m, made = mendingKey.get(t) })
 	if err != nil || !made {
 		return err
 	}
@@ -197,20 +189,16 @@ func (s opening) mend(l *ledger) error {
 
 // mendJournal writes the journal anew without its unreadable and void lines.
 // With unreadable ones the old file is kept under another name.
-func (s opening) mendJournal(path string, l *ledger) error {
-	info, err := os.Stat(path)
-	if err != nil {
-		return err
-	}
+func (s opening) mendJournal(path string, l *ledger) (*ledger, error) {
 	if l.bad > 0 {
-		kept := disk.Aside(path, info.ModTime())
-		if err := disk.Copy(path, kept); err != nil {
-			return err
+		kept, err := disk.KeepAside(path)
+		if err != nil {
+			return nil, err
 		}
 		s.notice("%d lines of the contact journal could not be read; "+
 			"it was mended, and the file as it was is kept as %s", l.bad, kept)
 	}
-	return journal.Rewrite(path, func(n int, e entry) bool { return !l.isVoid(n, e) })
+	return rewriteJournal(path, func(n int, e entry) bool { return !l.isVoid(n, e) })
 }
 
 // restoreFrom gives the database what only the journal has, which holds no void
@@ -246,9 +234,9 @@ func (s opening) restoreFrom(path string, l *ledger) error {
 			return t.Err()
 		})
 		t.Fail(err)
-		if h := t.In(inMeta); contacts > 0 && !h.Has([]byte(mendingKey)) { // an older copy was put in its place
-			known, _ := table.Get[backup](h, []byte(backupKey))
-			h.Set([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
+		if contacts > 0 && !mendingKey.has(t) { // an older copy was put in its place
+			known := backupKey.of(t)
+			mendingKey.set(t, mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
 	})
 	if err == nil && contacts+operators > 0 {
@@ -300,7 +288,7 @@ func (s opening) forgetReturned(gone map[string]forgetting) error {
 		if err == nil {
 			err = s.update(func(t *tx) {
 				table.DeleteWhere(t.In(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
-				t.putTraces(append(t.traces(), who(op)))
+				tracesKey.set(t, append(tracesKey.of(t), who(op)))
 			})
 		}
 		if err == nil {
@@ -380,7 +368,7 @@ func (s opening) topUp(l *ledger) error {
 	}
 	err = s.update(func(t *tx) {
 		t.lines = lines
-		t.In(inMeta).Set([]byte(comparedKey), t.keptRev())
+		comparedKey.set(t, revKey.of(t))
 	})
 	if errors.Is(err, ErrNoSpace) {
 		return nil // the next opening will

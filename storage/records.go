@@ -62,13 +62,6 @@ func (t *tx) putMessage(m Message) { messageRecords.Put(t.Tx, opKey(m.Operator, 
 
 func (t *tx) putItem(i Item) { itemRecords.Put(t.Tx, keys.Text(i.Key), i) }
 
-func (t *tx) putOperator(o Operator) {
-	if !t.holds(recordName{op: o.ID}) {
-		t.operators++
-	}
-	t.In(inOperators).Set(opKey(o.ID), o)
-}
-
 func passKey(op OperatorID, id PassID) []byte { return opKey(op, keys.Text(string(id))) }
 
 func (t *tx) putPass(p Pass) {
@@ -135,20 +128,12 @@ func contactLeads(c Contact) (ls []index.Lead) {
 	to(inContactsByTime, keys.Time(c.Time))
 	if c.Call.IsValid() {
 		to(inContactsByCall, keys.Text(c.Call.String()))
-		to(inContactsByTail, keys.Text(backwards(c.Call.Base())))
+		to(inContactsByTail, keys.Text(keys.Backwards(c.Call.Base())))
 	}
 	for _, g := range c.Grids {
 		to(inContactsBySquare, keys.Text(g.Square().String()), keys.Text(birdKey(c.Bird)))
 	}
 	return ls
-}
-
-// backwards turns an ASCII text round, so that what it ends in can be looked
-// for as a beginning.
-func backwards(s string) string {
-	b := []byte(s)
-	slices.Reverse(b)
-	return string(b)
 }
 
 // birdKey is what a bird is called in a key: the name in logs, because imported

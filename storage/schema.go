@@ -79,7 +79,7 @@ type header struct {
 	Schema int    `json:"schema"`
 }
 
-const headerKey = "store"
+const headerKey meta[header] = "store"
 
 // tx is a transaction in our terms.
 type tx struct {
@@ -106,17 +106,31 @@ func opKey(op OperatorID, parts ...[]byte) []byte {
 	return slices.Concat(keys.Text(string(op)), slices.Concat(parts...))
 }
 
+// meta is the key of a value about the store itself.
+type meta[T any] string
+
+func (m meta[T]) get(t *tx) (v T, ok bool) { return table.Get[T](t.In(inMeta), []byte(m)) }
+func (m meta[T]) has(t *tx) bool           { return t.In(inMeta).Has([]byte(m)) }
+func (m meta[T]) set(t *tx, v T)           { t.In(inMeta).Set([]byte(m), v) }
+func (m meta[T]) delete(t *tx)             { t.In(inMeta).Delete([]byte(m)) }
+
+// of is the value, or the zero one.
+func (m meta[T]) of(t *tx) T {
+	v, _ := m.get(t)
+	return v
+}
+
 // create lays out an empty store, or what an older layout lacks.
 func (t *tx) create() {
 	for _, name := range bucketNames {
 		t.Create(name)
 	}
-	t.In(inMeta).Set([]byte(headerKey), header{magic, schema})
+	headerKey.set(t, header{magic, schema})
 }
 
 // header refuses a database that isn't ours or is newer than this program.
 func (t *tx) header() header {
-	h, ok := table.Get[header](t.In(inMeta), []byte(headerKey))
+	h, ok := headerKey.get(t)
 	switch {
 	case t.Err() != nil:
 	case !ok && t.Bucket([]byte(inContacts)) != nil && t.Bucket([]byte(inInboxByID)) != nil:
@@ -153,13 +167,13 @@ func (t *tx) migrate(from int) {
 	// Since 3 evidence is kept. What was logged before has none and stays as it is
 	// until somebody speaks of it.
 	if from < 4 { // since then neighbours are one value; until all are, both are read
-		t.In(inMeta).Set([]byte(packingKey), true)
+		packingKey.set(t, true)
 	}
 }
 
 // packingKey is where it stands beside the header that entries of an older schema are
 // still to be packed.
-const packingKey = "packing"
+const packingKey meta[bool] = "packing"
 
 // packedAtOnce is how many of them are packed in a transaction.
 const packedAtOnce = 2000
@@ -167,7 +181,7 @@ const packedAtOnce = 2000
 // pack puts together the entries of an older schema, and gives back the room.
 func (s opening) pack() error {
 	var packing bool
-	err := s.read(func(t *tx) { packing = t.In(inMeta).Has([]byte(packingKey)) })
+	err := s.read(func(t *tx) { packing = packingKey.has(t) })
 	if err != nil || !packing {
 		return err
 	}
@@ -177,7 +191,7 @@ func (s opening) pack() error {
 		}
 	}
 	if err == nil {
-		err = s.update(func(t *tx) { t.In(inMeta).Delete([]byte(packingKey)) })
+		err = s.update(func(t *tx) { packingKey.delete(t) })
 	}
 	if err == nil {
 		err = s.file.Compact()

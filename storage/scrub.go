@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/storage/changes"
 	"skyslate/storage/database"
 	"skyslate/storage/journal"
 	"skyslate/storage/table"
@@ -16,24 +17,11 @@ import (
 // once more, for zeros: in the background and in slices between which work goes on.
 // Until that is done the database says whose traces there are; an opening goes on.
 
-const (
-	tracesKey = "traces" // beside the header: those who were forgotten, as in the journal
-	// awaited is up to which size of the database a closing waits for the end.
-	awaited = 64 << 20
-)
+// tracesKey is where those stand who were forgotten, as in the journal.
+const tracesKey meta[[]string] = "traces"
 
-func (t *tx) traces() (gone []string) {
-	gone, _ = table.Get[[]string](t.In(inMeta), []byte(tracesKey))
-	return gone
-}
-
-func (t *tx) putTraces(gone []string) {
-	if len(gone) > 0 {
-		t.In(inMeta).Set([]byte(tracesKey), gone)
-	} else {
-		t.In(inMeta).Delete([]byte(tracesKey))
-	}
-}
+// awaited is up to which size of the database a closing waits for the end.
+const awaited = 64 << 20
 
 // scrub begins to remove the traces. Of several at a time each does what the others
 // have left.
@@ -52,7 +40,7 @@ type scrubber struct{ *Store }
 
 func (s scrubber) once() error {
 	var gone []string
-	if err := s.read(func(t *tx) { gone = t.traces() }); err != nil || len(gone) == 0 {
+	if err := s.read(func(t *tx) { gone = tracesKey.of(t) }); err != nil || len(gone) == 0 {
 		return err
 	}
 	rev, err := s.dropVoid(gone)
@@ -67,9 +55,9 @@ func (s scrubber) once() error {
 	}
 	return s.update(func(t *tx) {
 		t.Drop(database.Filler)
-		t.putTraces(t.traces()[len(gone):])
+		tracesKey.set(t, tracesKey.of(t)[len(gone):])
 		if rev > 0 { // the line with that number may be gone
-			t.lines = []entry{{Kept: &keptValue{Rev: rev}}}
+			t.lines = []entry{{Kept: &changes.Change{Rev: rev}}}
 		}
 	})
 }
@@ -92,14 +80,14 @@ func (s scrubber) dropVoid(gone []string) (rev uint64, err error) {
 		return 0, nil
 	}
 	err = s.journal.Rewrite(func(old *io.SectionReader, to io.Writer) error {
-		l, err := survey(io.NewSectionReader(old, 0, old.Size()))
-		if err != nil {
+		l := newLedger()
+		if _, err := journal.Read(io.NewSectionReader(old, 0, old.Size()), l.note); err != nil {
 			return err
 		}
-		rev = l.rev
+		rev = l.kept.Rev
 		return journal.Copy(to, old, func(n int, e entry) bool {
 			if e.Kept != nil { // what was replaced may name them, and the removal of their own
-				return l.holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
+				return l.kept.Holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
 					return slices.Contains(gone, who(OperatorID(part)))
 				})
 			}

@@ -1,9 +1,12 @@
 package storage
 
 import (
+	"bytes"
 	"cmp"
+	"encoding/binary"
 	"iter"
 	"slices"
+	"strconv"
 	"time"
 
 	"skyslate/parse"
@@ -37,9 +40,8 @@ func (v *View) contact(op OperatorID, id uint64) (Contact, bool) {
 }
 
 // pass is the pass of a key. Nobody changes what it refers to.
-func (v *View) pass(key []byte) (Pass, bool, error) {
-	p, ok := recalled(&v.passes, string(key), func() (Pass, bool) { return table.Get[Pass](v.t.In(inPasses), key) })
-	return p, ok, v.t.Err()
+func (v *View) pass(key []byte) (Pass, bool) {
+	return recalled(&v.passes, string(key), func() (Pass, bool) { return table.Get[Pass](v.t.In(inPasses), key) })
 }
 
 // recalled is a value that was decoded before, or is now.
@@ -91,13 +93,8 @@ func (v *View) Message(op OperatorID, id int64) (Message, bool, error) {
 
 // Messages are the messages filed under a pass, by id. The ones under no pass
 // have the PassID "".
-func (v *View) Messages(op OperatorID, pass PassID) (ms []Message, err error) {
-	led := v.t.In(inMessagesByPass).Up(keys.With(passKey(op, pass)))
-	err = visit(v, led, v.messageAt(op), func(m Message) bool {
-		ms = append(ms, m)
-		return true
-	})
-	return ms, err
+func (v *View) Messages(op OperatorID, pass PassID) ([]Message, error) {
+	return collect(v, v.t.In(inMessagesByPass).Up(keys.With(passKey(op, pass))), v.messageAt(op))
 }
 
 // VisitLatestMessages visits the same messages as Messages, the latest first,
@@ -126,6 +123,15 @@ func visit[T any](v *View, led iter.Seq2[[]byte, []byte], find func([]byte) (T, 
 	return v.t.Err()
 }
 
+// collect is all that the keys of an index lead to.
+func collect[T any](v *View, led iter.Seq2[[]byte, []byte], find func([]byte) (T, bool)) (all []T, err error) {
+	err = visit(v, led, find, func(found T) bool {
+		all = append(all, found)
+		return true
+	})
+	return all, err
+}
+
 // Post is the post with that name, out or not, as it reads once what is owed of it is out.
 func (v *View) Post(name string) (Post, bool, error) {
 	p, ok := v.t.post(name)
@@ -150,23 +156,17 @@ func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
 
 // Pass is the pass with that ID.
 func (v *View) Pass(op OperatorID, id PassID) (Pass, bool, error) {
-	return v.pass(passKey(op, id))
+	p, ok := v.pass(passKey(op, id))
+	return p, ok, v.t.Err()
 }
 
 // Passes are the passes any part of which lies in the range, by AOS, then ID.
-func (v *View) Passes(op OperatorID, from, to time.Time) (ps []Pass, err error) {
+func (v *View) Passes(op OperatorID, from, to time.Time) ([]Pass, error) {
 	skip := len(opKey(op)) + keys.TimeLen
-	find := func(k []byte) (Pass, bool) {
-		p, ok, _ := v.pass(opKey(op, k[skip:]))
-		return p, ok
-	}
+	find := func(k []byte) (Pass, bool) { return v.pass(opKey(op, k[skip:])) }
 	led := v.t.In(inPassesByEnd).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to.Add(longestPass))))
-	err = visit(v, led, find, func(p Pass) bool {
-		if p.LOS.After(from) && p.AOS.Before(to) {
-			ps = append(ps, p)
-		}
-		return true
-	})
+	ps, err := collect(v, led, find)
+	ps = slices.DeleteFunc(ps, func(p Pass) bool { return !p.LOS.After(from) || !p.AOS.Before(to) })
 	slices.SortFunc(ps, func(a, b Pass) int {
 		return cmp.Or(a.AOS.Compare(b.AOS), cmp.Compare(a.ID, b.ID))
 	})
@@ -192,25 +192,17 @@ func (v *View) History(op OperatorID, id uint64) ([]Contact, error) {
 // ContactsOfPass are the contacts of a pass in any state, by ID. The ones under
 // no pass have the PassID "".
 func (v *View) ContactsOfPass(op OperatorID, pass PassID) ([]Contact, error) {
-	return v.contacts(op, v.t.In(inContactsByPass).Up(keys.With(passKey(op, pass))))
+	return collect(v, v.t.In(inContactsByPass).Up(keys.With(passKey(op, pass))), v.contactAt(op))
 }
 
 // ContactsOfCall are the contacts with a station in any state, by ID.
 func (v *View) ContactsOfCall(op OperatorID, call parse.Callsign) ([]Contact, error) {
-	return v.contacts(op, v.t.In(inContactsByCall).Up(keys.With(opKey(op, keys.Text(call.String())))))
+	return collect(v, v.t.In(inContactsByCall).Up(keys.With(opKey(op, keys.Text(call.String())))), v.contactAt(op))
 }
 
 // Contacts are the contacts in a range of time in any state, by time, then ID.
 func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
-	return v.contacts(op, v.t.In(inContactsByTime).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to))))
-}
-
-func (v *View) contacts(op OperatorID, led iter.Seq2[[]byte, []byte]) (cs []Contact, err error) {
-	err = visit(v, led, v.contactAt(op), func(c Contact) bool {
-		cs = append(cs, c)
-		return true
-	})
-	return cs, err
+	return collect(v, v.t.In(inContactsByTime).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to))), v.contactAt(op))
 }
 
 // VisitLatest visits the same contacts as Contacts, the latest first, until visit
@@ -240,7 +232,7 @@ func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, more 
 // VisitTail visits the contacts in any state with stations whose base call ends
 // in tail (upper case), until visit says stop.
 func (v *View) VisitTail(op OperatorID, tail string, more func(Contact) bool) error {
-	prefix := opKey(op, []byte(backwards(tail)))
+	prefix := opKey(op, []byte(keys.Backwards(tail)))
 	return visit(v, v.t.In(inContactsByTail).Up(keys.With(prefix)), v.contactAt(op), more)
 }
 
@@ -286,4 +278,59 @@ func (v *View) LastSitting(op OperatorID) uint64 {
 func (v *View) HandedOver(op OperatorID, id uint64) (version int, ok bool) {
 	h, ok := table.Get[handOver](v.t.In(inHanded), opKey(op, keys.Uint(id)))
 	return h.Version, ok && !h.Withdrawn
+}
+
+// VisitUnhanded visits the latest versions of the contacts of which no file holds
+// just that one, by ID, until visit says stop: those that never went out, those
+// that were changed or are to be deleted elsewhere. What came of an import and is
+// only remembered is no part of the log and is passed over. A long log costs
+// little: of what went out only the keys are read.
+func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) error {
+	out := map[string][]byte{}
+	for k, handed := range v.t.In(inHanded).Up(keys.With(opKey(op))) {
+		out[string(k)] = handed
+	}
+	for k, text := range v.t.newest(op) {
+		handed, isOut := out[string(k[:len(k)-keys.VersionLen])]
+		isOut = isOut && !bytes.Contains(handed, []byte(`"withdrawn":true`))
+		if isOut && outAs(handed, binary.BigEndian.Uint32(k[len(k)-keys.VersionLen:])) || !isOut && onlyRemembered(text) {
+			continue
+		}
+		if c, ok := table.Read[Contact](v.t.In(inContacts), k, text); !ok || !visit(c) {
+			break
+		}
+	}
+	return v.t.Err()
+}
+
+// newest are the latest versions of an operator's contacts, by ID.
+func (t *tx) newest(op OperatorID) iter.Seq2[[]byte, []byte] {
+	return func(yield func(key, text []byte) bool) {
+		var key, text []byte
+		for k, later := range t.In(inContacts).Up(keys.With(opKey(op))) {
+			if key != nil && !bytes.HasPrefix(k, key[:len(key)-keys.VersionLen]) && !yield(key, text) {
+				return
+			}
+			key, text = k, later
+		}
+		if key != nil {
+			yield(key, text)
+		}
+	}
+}
+
+// outAs reports whether a stored hand-over is one of a version that stands,
+// without reading it.
+func outAs(value []byte, version uint32) bool {
+	const head = `{"version":`
+	rest, ok := bytes.CutPrefix(value, []byte(head))
+	number, _, comma := bytes.Cut(rest, []byte(","))
+	n, err := strconv.ParseUint(string(number), 10, 32)
+	return ok && comma && err == nil && uint32(n) == version
+}
+
+// onlyRemembered reports whether a stored contact is Remembered, without reading
+// it. Inside a text of JSON the quotation marks would be escaped.
+func onlyRemembered(value []byte) bool {
+	return bytes.Contains(value, []byte(`,"state":"`+string(Remembered)+`",`))
 }

@@ -24,13 +24,12 @@ func TimeOf(path string) (at time.Time, ok bool) {
 }
 
 // In are the paths of the copies in dir, the newest first.
-func In(dir string) (paths []string) {
-	entries, _ := os.ReadDir(dir) // without it there is none
-	for _, e := range slices.Backward(entries) {
-		if _, ok := TimeOf(e.Name()); ok && e.Type().IsRegular() {
-			paths = append(paths, filepath.Join(dir, e.Name()))
-		}
-	}
+func In(dir string) []string {
+	paths := disk.Files(dir, func(name string) bool {
+		_, ok := TimeOf(name)
+		return ok
+	})
+	slices.Reverse(paths)
 	return paths
 }
 

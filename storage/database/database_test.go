@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"syscall"
 	"testing"
 
@@ -234,5 +235,19 @@ func TestNoSpace(t *testing.T) {
 		if got := NoSpace(err); errors.Is(got, ErrNoSpace) != want || !errors.Is(got, err) {
 			t.Errorf("%v: %v", err, got)
 		}
+	}
+}
+
+func TestCopyTo(t *testing.T) {
+	path := filled(t)
+	f := opening(t, path)
+	defer f.Close()
+	closing := errors.New("closing")
+	if err := f.CopyTo(path+".copy", func() error { return closing }); err == nil || !strings.Contains(err.Error(), "closing") {
+		t.Errorf("stopped: %v", err)
+	}
+	noError(t, f.CopyTo(path+".copy", func() error { return nil }))
+	if _, err := Examine(path+".copy", layout, func(*table.Tx) {}); err != nil {
+		t.Error(err)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 )
@@ -21,6 +22,14 @@ const (
 
 // Text is a text, which [Check] finds nothing wrong with.
 func Text(s string) []byte { return append([]byte(s), 0) }
+
+// Backwards is an ASCII text turned round, so that what it ends in can be looked for as
+// a beginning.
+func Backwards(s string) string {
+	b := []byte(s)
+	slices.Reverse(b)
+	return string(b)
+}
 
 // TextOf is the text that a key is.
 func TextOf(k []byte) string { return string(bytes.TrimSuffix(k, []byte{0})) }

@@ -44,6 +44,9 @@ func TestShortKeysHoldNothing(t *testing.T) {
 	if n := UintOf(append(Text("7"), Uint(1<<40)...)); n != 1<<40 {
 		t.Errorf("read %d", n)
 	}
+	if s := Backwards("7KZQ"); s != "QZK7" {
+		t.Errorf("turned round: %q", s)
+	}
 	if s := TextOf(Text("7")); s != "7" {
 		t.Errorf("read %q", s)
 	}
