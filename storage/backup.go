@@ -57,13 +57,7 @@ func (s *Store) CopyTo(path string, at time.Time) error {
 func (s *Store) copyTo(path string, at time.Time) error {
 	s.copying.Lock()
 	defer s.copying.Unlock()
-	err := s.file.CopyTo(path, func() error {
-		if s.closing.Load() { // who ends the program doesn't wait for a large copy
-			return ErrClosed
-		}
-		return nil
-	})
-	if err != nil {
+	if err := s.file.CopyTo(path, s.ending); err != nil {
 		return err
 	}
 	copied, err := openFile(path, false)

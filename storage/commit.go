@@ -68,11 +68,14 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 	if over := t.takeEvent(event, at); over || t.Err() != nil {
 		return
 	}
-	t.lines = t.journalLines(c)
 	if o := c.Operator; o != nil {
 		t.checkName("the operator's ID", string(o.ID))
-		if !t.holds(recordName{op: o.ID}) {
+		old, known := table.Get[Operator](t.In(inOperators), opKey(o.ID))
+		if !known {
 			t.operators++
+		}
+		if !known || !table.Same(settings(old), settings(*o)) {
+			t.lines = append(t.lines, operatorLine(*o))
 		}
 		t.In(inOperators).Set(opKey(o.ID), o)
 		for _, id := range c.Gone {
@@ -88,6 +91,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 	}
 	for _, contact := range c.Contacts {
 		t.addContact(contact)
+		t.lines = append(t.lines, t.contactLines(contact)...)
 	}
 	for _, m := range c.Messages {
 		t.checkName("a message's operator", string(m.Operator))

@@ -51,14 +51,7 @@ func (s *Store) dropDone(event string, c Changes) {
 		}
 	}
 	for _, event := range done {
-		if !s.documents.Has(event) {
-			continue // most events have none
-		}
-		wanted, err := s.wantsDocument(event)
-		if err == nil && !wanted {
-			err = s.documents.Drop(event)
-		}
-		if err != nil {
+		if err := s.documents.DropUnless(s.wantsDocument, event); err != nil {
 			s.notice("a document that is done with could not be removed, the next start tries again: %v", err)
 		}
 	}

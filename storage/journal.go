@@ -1,11 +1,9 @@
 package storage
 
 import (
-	"bytes"
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
-	"slices"
 	"time"
 
 	"skyslate/storage/changes"
@@ -79,9 +77,6 @@ const stateKey meta[journal.State] = "journal"
 // returns the lines that it brings. Of a pass one line is enough, and a second does no
 // harm.
 func (t *tx) noteJournal(j *journal.Journal) journal.Batch {
-	if j == nil || t.Err() != nil {
-		return journal.Batch{}
-	}
 	var entries []journal.Entry
 	for _, e := range t.lines {
 		object, err := table.Encode(e)
@@ -92,7 +87,7 @@ func (t *tx) noteJournal(j *journal.Journal) journal.Batch {
 		}
 		entries = append(entries, journal.Entry{Object: object, Once: once})
 	}
-	if t.Err() != nil {
+	if j == nil || t.Err() != nil {
 		return journal.Batch{}
 	}
 	lines, then := j.With(entries)
@@ -114,27 +109,12 @@ func (s *Store) journalise() {
 	}
 }
 
-// journalLines are the lines that changes call for: an operator whose settings
-// change, and each version of a contact, after its pass.
-func (t *tx) journalLines(c Changes) (lines []entry) {
-	if c.Operator != nil {
-		old, known := table.Get[Operator](t.In(inOperators), opKey(c.Operator.ID))
-		if !known || !same(settings(old), settings(*c.Operator)) {
-			lines = append(lines, operatorLine(*c.Operator))
-		}
+// contactLines are the lines of a version of a contact, after that of its pass.
+func (t *tx) contactLines(c Contact) (lines []entry) {
+	if p, known := passRecords.Get(t.Tx, passKey(c.Operator, c.Pass)); known {
+		lines = append(lines, entry{Pass: &p})
 	}
-	for _, contact := range c.Contacts {
-		at := slices.IndexFunc(c.Passes, func(p Pass) bool {
-			return p.Operator == contact.Operator && p.ID == contact.Pass
-		})
-		if at >= 0 {
-			lines = append(lines, entry{Pass: &c.Passes[at]})
-		} else if p, known := table.Get[Pass](t.In(inPasses), passKey(contact.Operator, contact.Pass)); known {
-			lines = append(lines, entry{Pass: &p})
-		}
-		lines = append(lines, entry{Contact: &contact})
-	}
-	return lines
+	return append(lines, entry{Contact: &c})
 }
 
 // settings are what of an operator is worth a line: not the conversation.
@@ -157,11 +137,4 @@ func operatorLine(o Operator) entry {
 	line := settings(o)
 	line.Heard = o.Heard
 	return entry{Operator: &line}
-}
-
-// same reports whether two values read the same on disk.
-func same(a, b any) bool {
-	x, errX := table.Encode(a)
-	y, errY := table.Encode(b)
-	return errX == nil && errY == nil && bytes.Equal(x, y)
 }

@@ -109,20 +109,22 @@ func (t mender) mend(m mending) (contacts int) {
 		if len(l.Contacts) == 0 && l.Since.IsZero() && !l.All {
 			continue
 		}
-		text, err := json.Marshal(l)
-		t.Fail(err)
-		t.keep(map[string][]byte{OwnKey(o.ID, LostKey): text})
+		t.keepLosses(OwnKey(o.ID, LostKey), l)
 		t.putItem(Item{
 			Key: MomentLost + "/" + string(o.ID) + "/", At: o.Heard, Operator: o.ID, Kind: MomentLost, By: fmt.Sprint("#", t.ID()),
 		})
 	}
 	if m.Hurt == nil {
-		text, err := json.Marshal(m.Losses)
-		t.Fail(err)
-		t.keep(map[string][]byte{MendedKey: text})
+		t.keepLosses(MendedKey, m.Losses)
 	}
 	mendingKey.delete(t.tx)
 	return contacts
+}
+
+func (t mender) keepLosses(key string, l Losses) {
+	text, err := json.Marshal(l)
+	t.Fail(err)
+	t.keep(map[string][]byte{key: text})
 }
 
 // lostContacts are those that lack versions, by number. Contacts are numbered

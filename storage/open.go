@@ -93,13 +93,13 @@ func (s opening) open(halved bool) (err error) {
 	if err == nil {
 		err = fault.In("pack what an older skyslate wrote", s.pack())
 	}
-	if err != nil {
-		return err
+	if err == nil {
+		err = s.reconcile()
 	}
-	if err := s.reconcile(); err != nil {
-		return err
+	if err == nil {
+		err = s.learn()
 	}
-	return s.learn()
+	return err
 }
 
 // halvedText is what it means that a head page is bad that nobody needs.
@@ -147,7 +147,7 @@ func isOurs(name string) bool {
 // alone. It repairs nothing; like Open it can't share a directory with a
 // running skyslate.
 func OpenForRead(path string) (*Store, error) {
-	s := &Store{path: path, readOnly: true, documents: documents.In("")}
+	s := &Store{path: path, documents: documents.In("")}
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		s.dir, s.path = path, filepath.Join(path, databaseName)
 	}

@@ -217,7 +217,8 @@ func (s *Store) dropLate(now time.Time) error {
 	for names := range slices.Chunk(s.pending.Late(now), dropAtOnce) {
 		err := s.update(func(t *tx) {
 			for _, name := range names {
-				t.giveUp(name, "too late", now, false)
+				p, _ := t.post(name)
+				t.giveUp(p, "too late", now, false)
 			}
 		})
 		if err != nil {
@@ -314,11 +315,10 @@ func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(nam
 func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
 
 func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
-	return s.conclude("drop", name, func(t *tx, _ outPost, _ bool) { t.giveUp(name, why, at, failed) })
+	return s.conclude("drop", name, func(t *tx, p outPost, _ bool) { t.giveUp(p, why, at, failed) })
 }
 
-func (t *tx) giveUp(name, why string, at time.Time, failed bool) {
-	p, _ := t.post(name)
+func (t *tx) giveUp(p outPost, why string, at time.Time, failed bool) {
 	switch {
 	case !p.owed():
 	case p.Last:

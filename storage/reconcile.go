@@ -315,7 +315,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 // lacksOperator reports whether the database has no or older settings.
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
 	old, known := table.Get[Operator](t.In(inOperators), opKey(newest.ID))
-	older := old.Heard.Before(newest.Heard) && !same(settings(old), settings(newest))
+	older := old.Heard.Before(newest.Heard) && !table.Same(settings(old), settings(newest))
 	return old, !known || older || old.Given < newest.Given
 }
 
@@ -349,12 +349,12 @@ func (s opening) topUp(l *ledger) error {
 	var lines []entry
 	err := s.read(func(t *tx) {
 		for _, o := range table.Scan[Operator](t.In(inOperators), nil) {
-			if !same(settings(o), settings(l.operators[o.ID])) {
+			if !table.Same(settings(o), settings(l.operators[o.ID])) {
 				lines = append(lines, operatorLine(o))
 			}
 		}
 		for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
-			for _, line := range t.journalLines(Changes{Contacts: []Contact{c}}) {
+			for _, line := range t.contactLines(c) {
 				if n := line.name(); !l.records[n] {
 					l.records[n] = true
 					lines = append(lines, line)

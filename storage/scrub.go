@@ -9,7 +9,6 @@ import (
 	"skyslate/storage/changes"
 	"skyslate/storage/database"
 	"skyslate/storage/journal"
-	"skyslate/storage/table"
 )
 
 // Freed pages keep their text, and so do lines of the journal that are void. So after
@@ -50,7 +49,13 @@ func (s scrubber) once() error {
 	s.copying.Lock() // a backup reads pages that were freed since it began
 	defer s.copying.Unlock()
 	s.file.AwaitReaders()
-	if err := s.overwrite(); err != nil {
+	err = database.Overwrite(s.update, func(size int64) error {
+		if size <= awaited {
+			return nil
+		}
+		return s.ending()
+	})
+	if err != nil {
 		return err
 	}
 	return s.update(func(t *tx) {
@@ -59,17 +64,6 @@ func (s scrubber) once() error {
 		if rev > 0 { // the line with that number may be gone
 			t.lines = []entry{{Kept: &changes.Change{Rev: rev}}}
 		}
-	})
-}
-
-// overwrite puts zeros in the place of what freed pages hold.
-func (s scrubber) overwrite() error {
-	update := func(fn func(*table.Tx)) error { return s.update(func(t *tx) { fn(t.Tx) }) }
-	return database.Overwrite(update, func(size int64) error {
-		if s.closing.Load() && size > awaited {
-			return ErrClosed
-		}
-		return nil
 	})
 }
 

@@ -23,9 +23,8 @@ const (
 // Store is an open store. Its methods may be called from several goroutines;
 // none may be called from inside a View.
 type Store struct {
-	dir      string // empty: a lone backup file
-	path     string
-	readOnly bool
+	dir  string // empty: a lone backup file
+	path string
 
 	closing    atomic.Bool    // ends a copy early that is being written
 	background sync.WaitGroup // removes the traces of who was forgotten
@@ -66,6 +65,15 @@ func (s *Store) notice(format string, args ...any) {
 	s.noticesMu.Lock()
 	defer s.noticesMu.Unlock()
 	s.notices = append(s.notices, fmt.Sprintf(format, args...))
+}
+
+// ending is ErrClosed while the store is being closed: who ends the program doesn't wait
+// for a large copy.
+func (s *Store) ending() error {
+	if s.closing.Load() {
+		return ErrClosed
+	}
+	return nil
 }
 
 // Close waits for what is under way, but for a backup, which fails, and closes the

@@ -64,7 +64,7 @@ func TestReport(t *testing.T) {
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}
-	if !same(r, want) {
+	if !table.Same(r, want) {
 		t.Errorf("got %+v\nwant %+v", r, want)
 	}
 }

@@ -3,7 +3,6 @@ package storage
 import (
 	"bytes"
 	"cmp"
-	"encoding/binary"
 	"iter"
 	"slices"
 	"strconv"
@@ -290,10 +289,10 @@ func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) err
 	for k, handed := range v.t.In(inHanded).Up(keys.With(opKey(op))) {
 		out[string(k)] = handed
 	}
-	for k, text := range v.t.newest(op) {
+	for k, text := range keys.LastVersions(v.t.In(inContacts).Up(keys.With(opKey(op)))) {
 		handed, isOut := out[string(k[:len(k)-keys.VersionLen])]
 		isOut = isOut && !bytes.Contains(handed, []byte(`"withdrawn":true`))
-		if isOut && outAs(handed, binary.BigEndian.Uint32(k[len(k)-keys.VersionLen:])) || !isOut && onlyRemembered(text) {
+		if isOut && outAs(handed, keys.VersionOf(k)) || !isOut && onlyRemembered(text) {
 			continue
 		}
 		if c, ok := table.Read[Contact](v.t.In(inContacts), k, text); !ok || !visit(c) {
@@ -303,30 +302,13 @@ func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) err
 	return v.t.Err()
 }
 
-// newest are the latest versions of an operator's contacts, by ID.
-func (t *tx) newest(op OperatorID) iter.Seq2[[]byte, []byte] {
-	return func(yield func(key, text []byte) bool) {
-		var key, text []byte
-		for k, later := range t.In(inContacts).Up(keys.With(opKey(op))) {
-			if key != nil && !bytes.HasPrefix(k, key[:len(key)-keys.VersionLen]) && !yield(key, text) {
-				return
-			}
-			key, text = k, later
-		}
-		if key != nil {
-			yield(key, text)
-		}
-	}
-}
-
 // outAs reports whether a stored hand-over is one of a version that stands,
 // without reading it.
-func outAs(value []byte, version uint32) bool {
+func outAs(value []byte, version int) bool {
 	const head = `{"version":`
 	rest, ok := bytes.CutPrefix(value, []byte(head))
 	number, _, comma := bytes.Cut(rest, []byte(","))
-	n, err := strconv.ParseUint(string(number), 10, 32)
-	return ok && comma && err == nil && uint32(n) == version
+	return ok && comma && string(number) == strconv.Itoa(version)
 }
 
 // onlyRemembered reports whether a stored contact is Remembered, without reading

@@ -30,12 +30,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/fault":       {[]string{"storage/block"}, nil},
 	"storage/keys":        {nil, nil},
 	"storage/table":       {[]string{"storage/block", "storage/fault", "storage/keys"}, []string{"go.etcd.io/bbolt"}},
+	"storage/index":       {[]string{"storage/keys", "storage/table"}, nil},
+	"storage/changes":     {nil, nil},
 	"storage/pages":       {nil, nil},
 	"storage/salvage":     {[]string{"storage/block", "storage/pages"}, nil},
 	"storage/disk":        {nil, nil},
 	"storage/backups":     {[]string{"storage/disk"}, nil},
 	"storage/database": {
-		[]string{"storage/disk", "storage/fault", "storage/keys", "storage/pages", "storage/table"},
+		[]string{"storage/block", "storage/disk", "storage/fault", "storage/keys", "storage/pages", "storage/table"},
 		[]string{"go.etcd.io/bbolt"},
 	},
 	"storage/documents": {[]string{"storage/disk"}, nil},
@@ -44,8 +46,8 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage": {
 		[]string{
 			"parse", "predict",
-			"storage/backups", "storage/block", "storage/database", "storage/disk", "storage/documents", "storage/fault",
-			"storage/journal", "storage/keys", "storage/queue", "storage/salvage", "storage/table",
+			"storage/backups", "storage/block", "storage/changes", "storage/database", "storage/disk", "storage/documents",
+			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/queue", "storage/salvage", "storage/table",
 		},
 		nil,
 	},

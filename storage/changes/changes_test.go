@@ -22,8 +22,12 @@ func values(h *History) map[string]string {
 // The order in which changes are noted doesn't matter, nor does it how often.
 func TestTheNewestHold(t *testing.T) {
 	all := []Change{
-		change("a", "old", 1), change("b", "old", 2), {Rev: 3, Reset: true}, change("a", "new", 3), change("c", "gone", 4),
-		{Key: "c", Rev: 5}, change("d", "newer", 6), {Rev: 7},
+		change("a", "old", 1), change("b", "old", 2),
+		{Rev: 3, Reset: true},
+		change("a", "new", 3), change("c", "gone", 4),
+		{Key: "c", Rev: 5},
+		change("d", "newer", 6),
+		{Rev: 7},
 	}
 	want := map[string]string{"a": "new", "d": "newer"}
 	random := rand.New(rand.NewPCG(7, 42))

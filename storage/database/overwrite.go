@@ -14,17 +14,24 @@ const (
 	fillerAtOnce = 128
 )
 
+// slice is a transaction in the caller's terms.
+type slice interface {
+	Create(name string)
+	In(name string) table.Bucket
+	Size() int64
+}
+
 // Overwrite takes all free pages into use once more, for zeros: freed pages keep their
 // text. It does so in slices, each in an update of its own, until there are none left
 // and the file, which is of a size, grows. Before each slice it may be stopped.
-func Overwrite(update func(func(*table.Tx)) error, stop func(size int64) error) error {
+func Overwrite[X slice](update func(func(X)) error, stop func(size int64) error) error {
 	zeros := make([]byte, fillerLen)
 	for n, size := uint64(0), int64(0); ; {
 		if err := stop(size); err != nil {
 			return err
 		}
 		before := size
-		err := update(func(t *table.Tx) {
+		err := update(func(t X) {
 			t.Create(Filler)
 			size = t.Size()
 			for range fillerAtOnce {

@@ -8,6 +8,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 	"time"
@@ -63,6 +64,30 @@ func UintOf(k []byte) uint64 {
 		return 0
 	}
 	return binary.BigEndian.Uint64(k[len(k)-NumberLen:])
+}
+
+// VersionOf is the version that a key ends with, zero where it is too short for one.
+func VersionOf(k []byte) int {
+	if len(k) < VersionLen {
+		return 0
+	}
+	return int(binary.BigEndian.Uint32(k[len(k)-VersionLen:]))
+}
+
+// LastVersions are, of the entries whose keys differ in their version alone, the last.
+func LastVersions(entries iter.Seq2[[]byte, []byte]) iter.Seq2[[]byte, []byte] {
+	return func(yield func(key, value []byte) bool) {
+		var key, value []byte
+		for k, later := range entries {
+			if key != nil && !bytes.HasPrefix(k, key[:max(0, len(key)-VersionLen)]) && !yield(key, value) {
+				return
+			}
+			key, value = k, later
+		}
+		if key != nil {
+			yield(key, value)
+		}
+	}
 }
 
 // With is the range of the keys that begin with prefix.

@@ -2,6 +2,7 @@ package keys
 
 import (
 	"bytes"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -49,6 +50,36 @@ func TestShortKeysHoldNothing(t *testing.T) {
 	}
 	if s := TextOf(Text("7")); s != "7" {
 		t.Errorf("read %q", s)
+	}
+}
+
+func TestLastVersions(t *testing.T) {
+	entries := func(yield func(key, value []byte) bool) {
+		for _, v := range []struct {
+			text    string
+			version int
+		}{{"a", 1}, {"a", 2}, {"b", 1}, {"c", 0}, {"c", 1 << 20}} {
+			k := append(Text(v.text), Version(v.version)...)
+			if !yield(k, fmt.Append(nil, v.text, v.version)) {
+				return
+			}
+		}
+	}
+	var got []string
+	for k, value := range LastVersions(entries) {
+		got = append(got, string(value))
+		if n := VersionOf(k); !strings.HasSuffix(string(value), fmt.Sprint(n)) {
+			t.Errorf("%s has the version %d", value, n)
+		}
+	}
+	if want := []string{"a2", "b1", "c1048576"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for range LastVersions(entries) {
+		break
+	}
+	if n := VersionOf([]byte{1}); n != 0 {
+		t.Errorf("read %d", n)
 	}
 }
 

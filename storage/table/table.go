@@ -105,6 +105,13 @@ func Encode(v any) ([]byte, error) {
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
 }
 
+// Same reports whether two values read the same where they are stored.
+func Same(a, b any) bool {
+	x, errX := Encode(a)
+	y, errY := Encode(b)
+	return errX == nil && errY == nil && bytes.Equal(x, y)
+}
+
 // Bucket is a bucket in a transaction.
 type Bucket struct {
 	*block.Bucket

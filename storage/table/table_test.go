@@ -62,6 +62,22 @@ func TestEntries(t *testing.T) {
 	}
 }
 
+func TestSame(t *testing.T) {
+	type value struct{ A, B []int }
+	for name, c := range map[string]struct {
+		a, b any
+		want bool
+	}{
+		"equal":          {value{A: []int{1}}, value{A: []int{1}}, true},
+		"different":      {value{A: []int{1}}, value{B: []int{1}}, false},
+		"not to be kept": {func() {}, func() {}, false},
+	} {
+		if got := Same(c.a, c.b); got != c.want {
+			t.Errorf("%s: %v", name, got)
+		}
+	}
+}
+
 // The first error is the outcome, and makes nothing of all that follows.
 func TestFirstErrorStays(t *testing.T) {
 	first := errors.New("first")
