@@ -6,6 +6,7 @@ import (
 	"skyslate/parse"
 	"skyslate/parse/memo"
 	"skyslate/storage"
+	"skyslate/storage/backups"
 )
 
 // Leaving is what a part of the program does about an operator who is to be
@@ -55,7 +56,7 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 			l.After(ev.Operator)
 		}
 	}
-	made, others := storage.BackupTimes(copies)
+	made, others := backups.Times(copies)
 	left := say.Copies{Backups: made, Kept: storage.BackupsKept, Damaged: others}
 	return storage.Post{
 		Name: string(ev.Operator) + "/forgotten/" + ev.ID, Operator: ev.Operator, Made: ev.Now,

@@ -3,16 +3,19 @@ package storage
 import (
 	"bytes"
 	"fmt"
-	"iter"
 	"strings"
 	"time"
+
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // Next is the earliest moment on the agenda.
 func (s *Store) Next() (at time.Time, ok bool, err error) {
 	err = s.read(func(t *tx) {
-		for i := range t.items() {
-			at, ok = i.At, true
+		for k := range t.In(inAgendaByTime).Up(nil, nil) {
+			at, ok = keys.TimeOf(k), true
 			return
 		}
 	})
@@ -23,8 +26,9 @@ func (s *Store) Next() (at time.Time, ok bool, err error) {
 // Committing an item's key takes it off.
 func (s *Store) Due(now time.Time, most int) (due []Item, err error) {
 	err = s.read(func(t *tx) {
-		for i := range t.items() {
-			if i.At.After(now) || len(due) == most {
+		for k := range t.In(inAgendaByTime).Up(nil, nil) {
+			i, ok := table.Get[Item](t.In(inAgenda), k[keys.TimeLen:])
+			if !ok || i.At.After(now) || len(due) == most {
 				return
 			}
 			due = append(due, i)
@@ -43,9 +47,9 @@ type Planned struct {
 // moment, up to another one, in order. The items themselves are not read.
 func (s *Store) Planned(prefix string, after, until time.Time) (found []Planned, err error) {
 	err = s.read(func(t *tx) {
-		for k := range t.in(inAgendaByTime).Up(timeKey(after.Add(1)), timeKey(until.Add(1))) {
-			if key := string(bytes.TrimSuffix(k[timeKeyLen:], []byte{0})); strings.HasPrefix(key, prefix) {
-				found = append(found, Planned{key, keyTime(k)})
+		for k := range t.In(inAgendaByTime).Up(keys.Time(after.Add(1)), keys.Time(until.Add(1))) {
+			if key := string(bytes.TrimSuffix(k[keys.TimeLen:], []byte{0})); strings.HasPrefix(key, prefix) {
+				found = append(found, Planned{key, keys.TimeOf(k)})
 			}
 		}
 	})
@@ -54,25 +58,14 @@ func (s *Store) Planned(prefix string, after, until time.Time) (found []Planned,
 
 // Item is the item under a key.
 func (s *Store) Item(key string) (it Item, ok bool, err error) {
-	err = s.read(func(t *tx) { it, ok = get[Item](t.in(inAgenda), textKey(key)) })
+	err = s.read(func(t *tx) { it, ok = table.Get[Item](t.In(inAgenda), keys.Text(key)) })
 	return it, ok, err
 }
 
 // Cancel takes an item off the agenda if it is there.
 func (s *Store) Cancel(itemKey string) error {
-	return wrap(fmt.Sprintf("cancel %q", itemKey), s.update(func(t *tx) { t.cancel(itemKey) }))
-}
-
-// items are the agenda in order.
-func (t *tx) items() iter.Seq[Item] {
-	return func(yield func(Item) bool) {
-		for k := range t.in(inAgendaByTime).Up(nil, nil) {
-			if i, ok := get[Item](t.in(inAgenda), k[timeKeyLen:]); !ok || !yield(i) {
-				return
-			}
-		}
-	}
+	return fault.In(fmt.Sprintf("cancel %q", itemKey), s.update(func(t *tx) { t.cancel(itemKey) }))
 }
 
 // cancel takes an item off the agenda if it is there.
-func (t *tx) cancel(itemKey string) { itemRecords.remove(t, textKey(itemKey)) }
+func (t *tx) cancel(itemKey string) { itemRecords.Remove(t.Tx, keys.Text(itemKey)) }

@@ -3,11 +3,12 @@ package storage
 import (
 	"fmt"
 	"maps"
-	"os"
 	"slices"
 
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // A journal may be of another start: the program began anew in an empty directory, or
@@ -18,7 +19,7 @@ import (
 
 // hasAnother reports whether the database has another contact under the name of one.
 func (t mender) hasAnother(c Contact) bool {
-	known, ok := get[Contact](t.in(inContacts), contactKey(c.Operator, c.ID, c.Version))
+	known, ok := table.Get[Contact](t.In(inContacts), contactKey(c.Operator, c.ID, c.Version))
 	lost := known.Version == 0 || c.Version == 0 // only a number is known
 	return ok && !lost && (!known.Made.Equal(c.Made) || known.Call != c.Call || known.Text != c.Text)
 }
@@ -30,7 +31,7 @@ func (t mender) another(path string) (others map[contactID]Contact, given map[Op
 	latest := map[contactID]Contact{}
 	_, err := journal.ReadFile(path, func(_ int, _ []byte, e entry) error {
 		if e.Contact == nil {
-			return t.err
+			return t.Err()
 		}
 		c, id := *e.Contact, contactID{e.Contact.Operator, e.Contact.ID}
 		given[c.Operator] = max(given[c.Operator], c.ID)
@@ -40,9 +41,9 @@ func (t mender) another(path string) (others map[contactID]Contact, given map[Op
 		if _, is := others[id]; is || t.hasAnother(c) {
 			others[id] = latest[id]
 		}
-		return t.err
+		return t.Err()
 	})
-	t.fail(err)
+	t.Fail(err)
 	return others, given
 }
 
@@ -56,19 +57,15 @@ func (s opening) joinAnother(path string, l *ledger) error {
 	if err != nil || len(others) == 0 {
 		return err
 	}
-	info, err := os.Stat(path)
+	kept, err := disk.KeepAside(path)
 	if err != nil {
-		return err
-	}
-	kept := disk.Aside(path, info.ModTime())
-	if err := disk.Copy(path, kept); err != nil {
 		return err
 	}
 	err = s.update(func(t *tx) {
 		mender{t}.joinOthers(others, given)
-		for k, v := range l.kept {
+		for k, v := range l.kept.Latest {
 			if v.Value == nil {
-				t.in(inKept).Delete(textKey(k))
+				t.In(inKept).Delete(keys.Text(k))
 			}
 		}
 	})
@@ -77,19 +74,15 @@ func (s opening) joinAnother(path string, l *ledger) error {
 	}
 	s.notice("the contact journal is of another start: %d contacts in it had the numbers of others and have new ones; "+
 		"the file as it was is kept as %s", len(others), kept)
-	err = journal.Rewrite(path, func(_ int, e entry) bool {
+	rest, err := rewriteJournal(path, func(_ int, e entry) bool {
 		if e.Contact == nil {
 			return e.Kept == nil
 		}
 		_, other := others[contactID{e.Contact.Operator, e.Contact.ID}]
 		return !other
 	})
-	if err != nil {
-		return err
-	}
-	again, err := surveyJournal(path)
 	if err == nil {
-		*l = *again
+		*l = *rest
 	}
 	return err
 }
@@ -106,5 +99,5 @@ func (t mender) joinOthers(others map[contactID]Contact, given map[OperatorID]ui
 		c.ID, c.Version = given[id.op], 1
 		t.restoreContact(c)
 	}
-	t.in(inMeta).put([]byte(mendingKey), mending{Losses: Losses{All: true}})
+	mendingKey.set(t.tx, mending{Losses: Losses{All: true}})
 }

@@ -4,6 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"skyslate/storage/database"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // longestPass bounds the search for passes that overlap a range of time.
@@ -33,7 +37,7 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 		t.commit(event, at, c)
 		id, lines = t.ID(), t.lines
 	})
-	if unsure := new(uncertain); errors.As(err, &unsure) {
+	if errors.Is(err, database.ErrUncertain) {
 		if err = s.askSeen(event, id, err); err == nil {
 			err = s.update(func(t *tx) { t.lines = lines })
 		}
@@ -48,11 +52,12 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 // askSeen says whether transaction id has made it to the disk after all.
 func (s *Store) askSeen(event string, id int, cause error) error {
 	var seen sighting
-	err := s.read(func(t *tx) { seen, _ = get[sighting](t.in(inSeen), textKey(event)) })
+	var known bool
+	err := s.read(func(t *tx) { seen, known = table.Get[sighting](t.In(inSeen), keys.Text(event)) })
 	switch {
 	case err != nil:
 		return errors.Join(cause, err)
-	case seen.Tx != id:
+	case !known || seen.Tx != id:
 		return cause
 	}
 	return nil
@@ -60,45 +65,52 @@ func (s *Store) askSeen(event string, id int, cause error) error {
 
 func (t *tx) commit(event string, at time.Time, c Changes) {
 	t.checkName("the event", event)
-	if over := t.takeEvent(event, at); over || t.err != nil {
+	if over := t.takeEvent(event, at); over || t.Err() != nil {
 		return
 	}
-	t.lines = t.journalLines(c)
 	if o := c.Operator; o != nil {
 		t.checkName("the operator's ID", string(o.ID))
-		t.putOperator(*o)
+		old, known := table.Get[Operator](t.In(inOperators), opKey(o.ID))
+		if !known {
+			t.operators++
+		}
+		if !known || !table.Same(settings(old), settings(*o)) {
+			t.lines = append(t.lines, operatorLine(*o))
+		}
+		t.In(inOperators).Set(opKey(o.ID), o)
 		for _, id := range c.Gone {
-			passRecords.remove(t, passKey(o.ID, id))
+			passRecords.Remove(t.Tx, passKey(o.ID, id))
 		}
 		t.markHanded(o.ID, c.Handed, false, at)
 		t.markHanded(o.ID, c.Withdrawn, true, at)
 	} else if len(c.Handed)+len(c.Withdrawn)+len(c.Gone) > 0 {
-		t.fail(errors.New("contacts are handed over, or passes let go, for no operator"))
+		t.Fail(errors.New("contacts are handed over, or passes let go, for no operator"))
 	}
 	for _, p := range c.Passes {
 		t.putPass(p)
 	}
 	for _, contact := range c.Contacts {
 		t.addContact(contact)
+		t.lines = append(t.lines, t.contactLines(contact)...)
 	}
 	for _, m := range c.Messages {
 		t.checkName("a message's operator", string(m.Operator))
-		messageRecords.put(t, m)
+		t.putMessage(m)
 	}
 	for _, s := range c.Steps {
 		t.checkName("a step's operator", string(s.Operator))
-		t.in(inSteps).put(opKey(s.Operator, uintKey(s.Seq)), s)
+		t.In(inSteps).Set(opKey(s.Operator, keys.Uint(s.Seq)), s)
 	}
 	for _, s := range c.Sittings {
 		t.checkName("a sitting's operator", string(s.Operator))
-		t.in(inSittings).put(opKey(s.Operator, uintKey(s.ID)), s)
+		t.In(inSittings).Set(opKey(s.Operator, keys.Uint(s.ID)), s)
 	}
 	for _, k := range c.Cancel {
 		t.cancel(k)
 	}
 	for _, i := range c.Agenda {
 		t.checkName("an agenda key", i.Key)
-		itemRecords.put(t, i)
+		t.putItem(i)
 	}
 	for _, p := range c.Posts {
 		t.checkName("a post's name", p.Name)
@@ -111,12 +123,12 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 // takeEvent removes the event from where it waits; over: it was seen already
 // and does not wait on the agenda again.
 func (t *tx) takeEvent(event string, at time.Time) (over bool) {
-	item, planned := get[Item](t.in(inAgenda), textKey(event))
-	if !planned && t.in(inSeen).Has(textKey(event)) {
+	item, planned := table.Get[Item](t.In(inAgenda), keys.Text(event))
+	if !planned && t.In(inSeen).Has(keys.Text(event)) {
 		return true
 	}
 	t.takeRaw(event)
 	t.cancel(event)
-	t.in(inSeen).put(textKey(event), sighting{at, t.ID(), item.Operator})
+	t.In(inSeen).Set(keys.Text(event), sighting{at, t.ID(), item.Operator})
 	return false
 }

@@ -21,9 +21,8 @@
 // a search, in a transaction or out of it. They are learnt at an opening, and anew
 // after a transaction of which nobody knows whether it made it to the disk.
 //
-// Inside a transaction no read and no write returns an error: the first one stays
-// with the transaction (tx), makes nothing of all that follows, and is what its
-// end returns.
+// Inside a transaction no read and no write returns an error: the first one stays with
+// it (package table). What leads to a record is written with it (package index).
 //
 // # The files
 //
@@ -46,13 +45,11 @@
 //
 // # The layout of the database, schema 5
 //
-// Keys sort as bytes: op is the operator's ID; it and all other texts end with
-// a zero byte; numbers are 8 bytes big-endian (versions 4), signed ones with
-// the sign bit turned over; times are 12 bytes, Unix seconds and nanoseconds.
-// Values are JSON, and those of an index empty. Neighbours are stored together, packed
-// and with one checksum over their place and themselves (package block): those of one
-// operator, and in seen, agenda, agenda_by_time and posts any. Meta, kept, inbox,
-// inbox_by_id, dead, operators and owed hold each value for itself.
+// Keys sort as bytes (package keys); op is the operator's ID. Values are JSON, and those
+// of an index empty. Neighbours are stored together, packed and with one checksum over
+// their place and themselves (package block): those of one operator, and in seen, agenda,
+// agenda_by_time and posts any. Meta, kept, inbox, inbox_by_id, dead, operators and owed
+// hold each value for itself.
 //
 //	meta              "store"            magic and schema number
 //	                  "backup"           the newest backup; whether it is that
@@ -98,13 +95,12 @@
 //
 // The database library maps its file and believes it: a flipped bit of a page's
 // number can send it round in a circle for good, which no process can catch in
-// itself. Before it does, an opening reads all pages (package pages) and then all
-// checksums. A damaged file is set aside, and a new one is made (salvage.go) from
-// the newest good backup, all values of damaged backups after it and of the
-// damaged file that match their checksums, and the journal: what came in since the
-// backup, what is owed and what was said stand in the damaged file alone. So it is
-// where a database is a copy, made by hand or not, or older than its newest backup:
-// somebody has put it there.
+// itself. Before it does, an opening reads all pages and then all checksums (package
+// database). A damaged file is set aside, and a new one is made (restore.go) from the
+// newest good backup, all that is whole in damaged backups after it and in the damaged
+// file (package salvage), and the journal: what came in since the backup, what is owed
+// and what was said stand in the damaged file alone. So it is where a database is a copy,
+// made by hand or not, or older than its newest backup: somebody has put it there.
 //
 // A journal of another start, in which the same numbers are other contacts, is joined
 // (another.go).

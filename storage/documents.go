@@ -4,7 +4,10 @@ import (
 	"io"
 	"strings"
 
+	"skyslate/storage/database"
 	"skyslate/storage/documents"
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
 )
 
 // documentsName is the directory of the documents (package documents). One stands
@@ -27,7 +30,7 @@ func DocumentKey(event string) string { return underDocument + event }
 // kept before for the same event is replaced.
 func (s *Store) KeepDocument(event string, body io.Reader, most int64) (size int64, err error) {
 	size, err = s.documents.Keep(event, body, most)
-	return size, wrap("keep a document", sayNoSpace(err))
+	return size, fault.In("keep a document", database.NoSpace(err))
 }
 
 // DropDocument removes a document whose event doesn't come in after all; one that
@@ -48,14 +51,7 @@ func (s *Store) dropDone(event string, c Changes) {
 		}
 	}
 	for _, event := range done {
-		if !s.documents.Has(event) {
-			continue // most events have none
-		}
-		wanted, err := s.wantsDocument(event)
-		if err == nil && !wanted {
-			err = s.documents.Drop(event)
-		}
-		if err != nil {
+		if err := s.documents.DropUnless(s.wantsDocument, event); err != nil {
 			s.notice("a document that is done with could not be removed, the next start tries again: %v", err)
 		}
 	}
@@ -63,18 +59,13 @@ func (s *Store) dropDone(event string, c Changes) {
 
 // sweepDocuments removes the documents that nothing refers to.
 func (s *Store) sweepDocuments() error {
-	return wrap("sweep documents", s.documents.Sweep(s.wantsDocument))
+	return fault.In("sweep documents", s.documents.Sweep(s.wantsDocument))
 }
 
 func (s *Store) wantsDocument(event string) (wanted bool, err error) {
-	id := textKey(event)
+	id := keys.Text(event)
 	err = s.read(func(t *tx) {
-		wanted = t.in(inInboxByID).Has(id) || t.in(inDead).Has(id) || t.in(inKept).Has(textKey(DocumentKey(event)))
+		wanted = t.In(inInboxByID).Has(id) || t.In(inDead).Has(id) || t.In(inKept).Has(keys.Text(DocumentKey(event)))
 	})
 	return wanted, err
-}
-
-// forgetDocuments takes back that an operator uses documents.
-func (t *tx) forgetDocuments(op OperatorID) {
-	deleteWhere(t.in(inKept), []byte(underDocument), func(_, user []byte) bool { return string(user) == string(op) })
 }

@@ -7,6 +7,13 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"skyslate/storage/backups"
+	"skyslate/storage/disk"
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
+	"skyslate/storage/names"
+	"skyslate/storage/table"
 )
 
 // Forget removes an operator: from the database with all that hangs on them,
@@ -22,14 +29,14 @@ import (
 // Forgetting an operator is journalled first, so that a crash at any point is
 // made good at the next opening.
 func (s *Store) Forget(op OperatorID, at time.Time, theirs func(*View, Raw) bool) (remains []string, err error) {
-	if err := checkName("the operator's ID", string(op)); err != nil {
+	if err := keys.Check("the operator's ID", string(op)); err != nil {
 		return nil, fmt.Errorf("forget: %w", err)
 	}
 	for _, step := range []func() error{
 		func() error {
 			err := s.update(func(t *tx) {
 				t.lines = []entry{{Forgotten: &forgotten{who(op), at}}}
-				t.putTraces(append(t.traces(), who(op)))
+				tracesKey.set(t, append(tracesKey.of(t), who(op)))
 			})
 			s.void.Store(true) // not before the line stands, or the removal of others' lines misses it
 			return err
@@ -52,25 +59,13 @@ func (s *Store) forgetRaws(at time.Time, theirs func(*View, Raw) bool) error {
 	if theirs == nil {
 		return nil
 	}
-	var found []Raw
-	err := s.read(func(t *tx) {
-		for _, r := range scan[Raw](t.in(inInbox), nil) {
-			if theirs(&View{t: t}, r) {
-				found = append(found, r)
-			}
-		}
-	})
-	for some := range slices.Chunk(found, removedAtOnce) {
-		if err == nil {
-			err = s.update(func(t *tx) {
-				for _, r := range some {
-					t.takeRaw(r.ID)
-					t.see(r.ID, at)
-				}
-			})
-		}
-	}
-	return errors.Join(err, removeWhere(s, inDead, func(t *tx, _ []byte, d deadRaw) bool { return theirs(&View{t: t}, d.Raw) }))
+	return errors.Join(
+		table.Sweep(s.read, s.update, inInbox, func(t *tx, _ []byte, r Raw) bool { return theirs(&View{t: t}, r) }, func(t *tx, _ []byte, r Raw) {
+			t.takeRaw(r.ID)
+			t.see(r.ID, at)
+		}),
+		table.Sweep(s.read, s.update, inDead, func(t *tx, _ []byte, d deadRaw) bool { return theirs(&View{t: t}, d.Raw) }, nil),
+	)
 }
 
 // ownNames are the buckets whose keys begin with the operator.
@@ -87,32 +82,30 @@ const ownAtOnce = 2000
 func (s *Store) forgetOwn(op OperatorID) (err error) {
 	for _, name := range ownNames {
 		for more := true; more && err == nil; {
-			err = s.update(func(t *tx) { more = t.in(name).deleteWith(opKey(op), ownAtOnce) == ownAtOnce })
+			err = s.update(func(t *tx) { more = t.In(name).DeleteWith(opKey(op), ownAtOnce) == ownAtOnce })
 		}
 	}
 	if err == nil {
 		err = errors.Join(
-			removeWhere(s, inPosts, func(_ *tx, _ []byte, p outPost) bool { return p.Operator == op }),
-			removeWhere(s, inAgenda, func(_ *tx, _ []byte, i Item) bool { return i.Operator == op }),
-			removeWhere(s, inSeen, func(_ *tx, k []byte, seen sighting) bool {
+			table.Sweep(s.read, s.update, inPosts, func(_ *tx, _ []byte, p outPost) bool { return p.Operator == op }, dropPost),
+			table.Sweep(s.read, s.update, inAgenda, func(_ *tx, _ []byte, i Item) bool { return i.Operator == op },
+				func(t *tx, k []byte, _ Item) { itemRecords.Remove(t.Tx, k) }),
+			table.Sweep(s.read, s.update, inSeen, func(_ *tx, k []byte, seen sighting) bool {
 				return seen.Operator == op || namesOperator(k, op)
-			}),
+			}, nil),
 		)
 	}
 	if err != nil {
 		return err
 	}
-	return s.update(func(t *tx) { t.forgetSettings(op) })
-}
-
-// forgetSettings removes an operator, and what is kept of the bot's own for them.
-func (t *tx) forgetSettings(op OperatorID) {
-	if t.holds(recordName{op: op}) {
-		t.operators--
-	}
-	t.in(inOperators).Delete(opKey(op))
-	t.in(inKept).deleteWith([]byte(OwnKey(op, "")), 0)
-	t.forgetDocuments(op)
+	return s.update(func(t *tx) {
+		if t.holds(recordName{op: op}) {
+			t.operators--
+		}
+		t.In(inOperators).Delete(opKey(op))
+		t.In(inKept).DeleteWith([]byte(OwnKey(op, "")), 0) // what is kept of the bot's own for them
+		table.DeleteWhere(t.In(inKept), []byte(underDocument), func(_, user []byte) bool { return string(user) == string(op) })
+	})
 }
 
 // namesOperator reports whether the operator is a part of an event's name:
@@ -123,8 +116,9 @@ func namesOperator(event []byte, op OperatorID) bool {
 
 // holding are the files beside the store that may still hold an operator.
 func (s *Store) holding(op OperatorID) []string {
-	paths := backups(filepath.Join(s.dir, backupsName))
-	paths = append(paths, filesWith(s.dir, ".broken-")...)
+	paths := append(backups.In(filepath.Join(s.dir, backupsName)), disk.Files(s.dir, func(name string) bool {
+		return isOurs(name) && strings.Contains(name, disk.Aside)
+	})...)
 	var held []string
 	for _, p := range paths {
 		if known, err := fileKnows(p, op); known || err != nil {
@@ -144,3 +138,29 @@ func fileKnows(path string, op OperatorID) (known bool, err error) {
 	err = s.read(func(t *tx) { known = t.holds(recordName{op: op}) })
 	return known, err
 }
+
+// How long things are remembered after they are over.
+const (
+	seenFor  = 8 * 24 * time.Hour // messaging apps repeat deliveries for a day, and draw ids anew after a week
+	postsFor = 60 * 24 * time.Hour
+)
+
+// Prune forgets the IDs of events seen more than 8 days ago and posts that were
+// out or dropped more than 60 days ago, and the names of messages of which nothing is
+// kept any more.
+func (s *Store) Prune(now time.Time) error {
+	return fault.In("prune", errors.Join(
+		table.Sweep(s.read, s.update, inSeen, func(_ *tx, _ []byte, seen sighting) bool {
+			return seen.At.Before(now.Add(-seenFor))
+		}, nil),
+		table.Sweep(s.read, s.update, inPosts, func(_ *tx, _ []byte, p outPost) bool {
+			return !p.owed() && p.Ended.Before(now.Add(-postsFor))
+		}, dropPost),
+		table.Sweep(s.read, s.update, inNames, func(t *tx, k []byte, _ string) bool { // a number begins as its moment
+			return time.UnixMilli(names.KeyNumber(k)).Before(now.Add(-postsFor)) &&
+				!t.In(inMessages).Has(k) && !t.In(inPostsByApp).Has(k)
+		}, func(t *tx, k []byte, _ string) { nameRecords.Remove(t.Tx, k) }),
+	))
+}
+
+func dropPost(t *tx, _ []byte, p outPost) { t.deletePost(p) }

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/parse"
 	"skyslate/storage/journal"
+	"skyslate/storage/table"
 )
 
 func sampleEntries() []entry {
@@ -24,7 +25,7 @@ func sampleEntries() []entry {
 // A line that reads is one that was written: written again, it reads the same.
 func FuzzJournalLine(f *testing.F) {
 	for _, e := range sampleEntries() {
-		body, err := encode(e)
+		body, err := table.Encode(e)
 		if err != nil {
 			f.Fatal(err)
 		}
@@ -38,13 +39,13 @@ func FuzzJournalLine(f *testing.F) {
 			line = journal.Line(line) // or nothing would get past the checksum
 		}
 		_, err := journal.Read(bytes.NewReader(line), func(_ int, _ []byte, e entry) error {
-			body, err := encode(e)
+			body, err := table.Encode(e)
 			if err != nil {
 				t.Fatal(err)
 			}
 			again, lines := journal.Line(body), 0
 			bad, err := journal.Read(bytes.NewReader(again), func(_ int, _ []byte, e2 entry) error {
-				if lines++; !same(e, e2) {
+				if lines++; !table.Same(e, e2) {
 					t.Errorf("%s reads as %+v", again, e2)
 				}
 				return nil

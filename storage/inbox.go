@@ -1,11 +1,15 @@
 package storage
 
 import (
+	"cmp"
 	"fmt"
-	"strings"
+	"slices"
 	"time"
 
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
 	"skyslate/storage/names"
+	"skyslate/storage/table"
 )
 
 // deadRaw is something that could not be worked, and why.
@@ -31,19 +35,18 @@ func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 			s.documents.CameIn(r.ID)
 		}
 	}
-	return wrap("accept", err)
+	return fault.In("accept", err)
 }
 
 func (t *tx) acceptRaw(r Raw) {
 	t.checkName("an incoming ID", r.ID)
-	id := textKey(r.ID)
-	if t.in(inInboxByID).Has(id) || t.in(inSeen).Has(id) {
+	id := keys.Text(r.ID)
+	if t.In(inInboxByID).Has(id) || t.In(inSeen).Has(id) {
 		return
 	}
-	k, _ := t.in(inInbox).last(nil)
-	next := lastUint(k) + 1
-	t.in(inInboxByID).put(id, next)
-	t.in(inInbox).put(uintKey(next), r)
+	k, _ := t.In(inInbox).Last(nil)
+	next := keys.UintOf(k) + 1
+	rawRecords.Put(t.Tx, keys.Uint(next), r)
 	t.news.Arrive(string(r.From), next)
 	if r.From != "" {
 		t.number(r.From, r.Name, names.Theirs, r.At)
@@ -52,7 +55,7 @@ func (t *tx) acceptRaw(r Raw) {
 
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
-	err = s.read(func(t *tx) { kept, _ = get[[]byte](t.in(inKept), textKey(key)) })
+	err = s.read(func(t *tx) { kept, _ = table.Get[[]byte](t.In(inKept), keys.Text(key)) })
 	return kept, err
 }
 
@@ -60,8 +63,8 @@ func (s *Store) Kept(key string) (kept []byte, err error) {
 func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
 	kept := map[string][]byte{}
 	err := s.read(func(t *tx) {
-		for k, value := range scan[[]byte](t.in(inKept), []byte(prefix)) {
-			kept[strings.TrimSuffix(string(k), "\x00")] = value
+		for k, value := range table.Scan[[]byte](t.In(inKept), []byte(prefix)) {
+			kept[keys.TextOf(k)] = value
 		}
 	})
 	return kept, err
@@ -69,8 +72,8 @@ func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
 
 // Kept is what is kept under key; nil if there is nothing.
 func (v *View) Kept(key string) ([]byte, error) {
-	kept, _ := get[[]byte](v.t.in(inKept), textKey(key))
-	return kept, v.t.err
+	kept, _ := table.Get[[]byte](v.t.In(inKept), keys.Text(key))
+	return kept, v.t.Err()
 }
 
 // OwnKey is the key of a kept value that belongs to an operator and is
@@ -84,16 +87,16 @@ func (s *Store) Oldest() (r Raw, ok bool, err error) {
 	if !ok {
 		return r, false, nil
 	}
-	err = s.read(func(t *tx) { r, ok = get[Raw](t.in(inInbox), uintKey(number)) })
+	err = s.read(func(t *tx) { r, ok = table.Get[Raw](t.In(inInbox), keys.Uint(number)) })
 	return r, ok, err
 }
 
 // SetAside takes what can't be worked out of the inbox and keeps it apart. An
 // ID that isn't in the inbox is passed over.
 func (s *Store) SetAside(id, why string, at time.Time) error {
-	return wrap(fmt.Sprintf("set %q aside", id), s.update(func(t *tx) {
+	return fault.In(fmt.Sprintf("set %q aside", id), s.update(func(t *tx) {
 		if raw, known := t.takeRaw(id); known {
-			t.in(inDead).put(textKey(id), deadRaw{raw, why, at})
+			t.In(inDead).Set(keys.Text(id), deadRaw{raw, why, at})
 			t.see(id, at)
 		}
 	}))
@@ -101,18 +104,45 @@ func (s *Store) SetAside(id, why string, at time.Time) error {
 
 // takeRaw removes an ID from the inbox if it is there.
 func (t *tx) takeRaw(id string) (r Raw, known bool) {
-	seq, known := get[uint64](t.in(inInboxByID), textKey(id))
+	seq, known := table.Get[uint64](t.In(inInboxByID), keys.Text(id))
 	if !known {
 		return r, false
 	}
-	r, _ = get[Raw](t.in(inInbox), uintKey(seq))
-	t.in(inInbox).Delete(uintKey(seq))
-	t.in(inInboxByID).Delete(textKey(id))
+	r, _ = rawRecords.Get(t.Tx, keys.Uint(seq))
+	rawRecords.Remove(t.Tx, keys.Uint(seq))
 	t.news.Leave(string(r.From), seq)
 	return r, true
 }
 
 // see remembers what came in as seen.
 func (t *tx) see(id string, at time.Time) {
-	t.in(inSeen).put(textKey(id), sighting{At: at, Tx: t.ID()})
+	t.In(inSeen).Set(keys.Text(id), sighting{At: at, Tx: t.ID()})
+}
+
+// Fault is something that failed and is kept: what came in and could not be
+// worked, or a post that could never go out.
+type Fault struct {
+	Name string // the ID of what came in, or the post's name
+	Post bool
+	Why  string
+	At   time.Time
+}
+
+// Faults are what failed after a moment and is still kept, the oldest first.
+func (s *Store) Faults(after time.Time) (all []Fault, err error) {
+	err = s.read(func(t *tx) { all = t.faults() })
+	return slices.DeleteFunc(all, func(f Fault) bool { return !f.At.After(after) }), fault.In("faults", err)
+}
+
+func (t *tx) faults() (all []Fault) {
+	for _, d := range table.Scan[deadRaw](t.In(inDead), nil) {
+		all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
+	}
+	for _, p := range table.Scan[outPost](t.In(inPosts), nil) {
+		if p.Failed {
+			all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Fault) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Name, b.Name)) })
+	return all
 }

@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"bytes"
 	"errors"
 	"os"
 	"path/filepath"
@@ -11,35 +10,14 @@ import (
 	"testing"
 	"time"
 
+	bolt "go.etcd.io/bbolt"
+
 	"skyslate/parse"
 	"skyslate/storage/block"
+	"skyslate/storage/keys"
+	"skyslate/storage/salvage"
+	"skyslate/storage/table"
 )
-
-func TestTimesSort(t *testing.T) {
-	var before []byte
-	for _, at := range []time.Time{
-		{},
-		time.Unix(-1, 999), time.Unix(0, 0), time.Unix(0, 1), time.Unix(1, 0),
-		time.Date(2026, 11, 24, 0, 0, 0, 0, time.UTC), time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC),
-	} {
-		k := timeKey(at)
-		if len(k) != timeKeyLen || bytes.Compare(before, k) >= 0 {
-			t.Errorf("%v has the key %x after %x", at, k, before)
-		}
-		before = k
-	}
-}
-
-func TestNumbersSort(t *testing.T) {
-	var before []byte
-	for _, n := range []int64{-1 << 63, -5, -1, 0, 1, 1 << 40} {
-		if k := intKey(n); bytes.Compare(before, k) >= 0 {
-			t.Errorf("%d has the key %x after %x", n, k, before)
-		} else {
-			before = k
-		}
-	}
-}
 
 // A commit whose outcome the library doesn't know is in the file or it isn't:
 // the transaction that saw the event tells.
@@ -57,7 +35,7 @@ func TestAskSeen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cause := &uncertain{os.ErrDeadlineExceeded}
+	cause := os.ErrDeadlineExceeded
 	for what, c := range map[string]struct {
 		event string
 		id    int
@@ -66,6 +44,7 @@ func TestAskSeen(t *testing.T) {
 		"it is there":         {"e", id, nil},
 		"an earlier one is":   {"e", id + 1, cause},
 		"nothing is":          {"f", id, cause},
+		"none began":          {"f", 0, cause},
 		"another transaction": {"e", id - 1, cause},
 	} {
 		if got := s.askSeen(c.event, c.id, cause); got != c.want {
@@ -74,7 +53,7 @@ func TestAskSeen(t *testing.T) {
 	}
 }
 
-// The file is taken away under the library: the commit fails, the store opens
+// The file is taken away under the store: the commit fails, the store opens
 // it again, and the next try goes through, once.
 func TestReopensAfterAFailure(t *testing.T) {
 	s, err := Open(t.TempDir())
@@ -83,7 +62,7 @@ func TestReopensAfterAFailure(t *testing.T) {
 	}
 	defer s.Close()
 	changes := Changes{Operator: &Operator{ID: "70012"}, Contacts: []Contact{{Operator: "70012", ID: 1, Version: 1}}}
-	if err := s.file.fd.Close(); err != nil {
+	if err := libraryOf(t, s).Close(); err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Commit("e", time.Time{}, changes); err == nil {
@@ -98,6 +77,15 @@ func TestReopensAfterAFailure(t *testing.T) {
 	if err != nil || len(h) != 1 {
 		t.Errorf("history: %v %v", h, err)
 	}
+}
+
+// libraryOf is the database of a store as the library knows it.
+func libraryOf(t *testing.T, s *Store) (db *bolt.DB) {
+	t.Helper()
+	if err := s.read(func(t *tx) { db = t.DB() }); err != nil {
+		t.Fatal(err)
+	}
+	return db
 }
 
 func historyOf(s *Store, op OperatorID, id uint64) (h []Contact, err error) {
@@ -135,7 +123,7 @@ func TestCutShortWhileOpen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer func() { s.file.abandon() }()
+	defer s.Close()
 	for n := range 50 {
 		if err := s.Accept(nil, Raw{ID: strings.Repeat("x", n+1), Body: make([]byte, 3000)}); err != nil {
 			t.Fatal(err)
@@ -162,14 +150,15 @@ func TestNoSpace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.file.db.MaxSize = int(info.Size())
+	db := libraryOf(t, s)
+	db.MaxSize = int(info.Size())
 	if err := s.Accept(nil, big); !errors.Is(err, ErrNoSpace) {
 		t.Errorf("accept: %v", err)
 	}
 	if _, ok, err := s.Oldest(); ok || err != nil {
 		t.Errorf("the inbox holds something: %v %v", ok, err)
 	}
-	s.file.db.MaxSize = 0
+	db.MaxSize = 0
 	if err := s.Accept(nil, big); err != nil {
 		t.Errorf("accept with room: %v", err)
 	}
@@ -196,16 +185,16 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := newSalvage()
+	g := salvage.New(salvageRules())
 	add := func(name string, key []byte, v any) {
-		payload, err := encode(v)
+		payload, err := table.Encode(v)
 		if err != nil {
 			t.Fatal(err)
 		}
-		g.take(key, block.Seal(name, key, payload), true)
+		g.Take(key, block.Seal(name, key, payload), true)
 	}
-	add(inSeen, textKey("worked since"), sighting{})
-	add(inPosts, textKey("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
+	add(inSeen, keys.Text("worked since"), sighting{})
+	add(inPosts, keys.Text("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
 	if err := errors.Join(s.update(func(t *tx) { mender{t}.takeOver(g) }), s.learn()); err != nil {
 		t.Fatal(err)
 	}
@@ -285,10 +274,10 @@ func TestMendTellsWhoeverMayMissSomething(t *testing.T) {
 		hurt []byte
 		told []OperatorID
 	}{
-		"a run of the agenda":     {textKey("import/7/log"), []OperatorID{"7", "8"}},
-		"one operator's messages": {opKey("7", intKey(3)), []OperatorID{"7"}},
-		"an index by moment":      {timeKey(time.Unix(1_800_000_000, 0)), nil},
-		"an index by number":      {uintKey(1), nil},
+		"a run of the agenda":     {keys.Text("import/7/log"), []OperatorID{"7", "8"}},
+		"one operator's messages": {opKey("7", keys.Int(3)), []OperatorID{"7"}},
+		"an index by moment":      {keys.Time(time.Unix(1_800_000_000, 0)), nil},
+		"an index by number":      {keys.Uint(1), nil},
 	} {
 		s, err := Open(t.TempDir())
 		if err != nil {
@@ -303,7 +292,7 @@ func TestMendTellsWhoeverMayMissSomething(t *testing.T) {
 		var told []OperatorID
 		for _, op := range []OperatorID{"7", "8"} {
 			err := s.read(func(tx *tx) {
-				if tx.in(inKept).Has(textKey(OwnKey(op, LostKey))) {
+				if tx.In(inKept).Has(keys.Text(OwnKey(op, LostKey))) {
 					told = append(told, op)
 				}
 			})
@@ -327,7 +316,7 @@ func TestNamesOperator(t *testing.T) {
 		"remind/7/20270523T104200Z-99901": true, "setup/7": true, "7": true,
 		"setup/77": false, "remind/17/7x": false, "": false,
 	} {
-		if got := namesOperator(textKey(event), "7"); got != want {
+		if got := namesOperator(keys.Text(event), "7"); got != want {
 			t.Errorf("%q: %v, want %v", event, got, want)
 		}
 	}
@@ -337,7 +326,7 @@ func TestNamesOperator(t *testing.T) {
 // returns it, and a commit changes nothing.
 func TestFirstErrorStays(t *testing.T) {
 	dir := someStore(t)
-	tamper(t, dir, func(t *tx) { t.in(inHanded).Put(opKey("70012", uintKey(1)), []byte("no envelope")) })
+	tamper(t, dir, func(t *tx) { t.In(inHanded).Put(opKey("70012", keys.Uint(1)), []byte("no envelope")) })
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	var err error
 	if s.file, err = openFile(s.path, false); err != nil {

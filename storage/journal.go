@@ -1,25 +1,25 @@
 package storage
 
 import (
-	"bytes"
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
-	"slices"
 	"time"
 
+	"skyslate/storage/changes"
 	"skyslate/storage/journal"
+	"skyslate/storage/table"
 )
 
 // entry is one line of the contact journal (package journal): exactly one of its
 // fields is set. A line of a kind that this program doesn't know is left alone.
 type entry struct {
-	Journal   string     `json:"journal,omitempty"` // the first line: what this file is
-	Operator  *Operator  `json:"operator,omitempty"`
-	Pass      *Pass      `json:"pass,omitempty"`
-	Contact   *Contact   `json:"contact,omitempty"`
-	Forgotten *forgotten `json:"forgotten,omitempty"`
-	Kept      *keptValue `json:"kept,omitempty"`
+	Journal   string          `json:"journal,omitempty"` // the first line: what this file is
+	Operator  *Operator       `json:"operator,omitempty"`
+	Pass      *Pass           `json:"pass,omitempty"`
+	Contact   *Contact        `json:"contact,omitempty"`
+	Forgotten *forgotten      `json:"forgotten,omitempty"`
+	Kept      *changes.Change `json:"kept,omitempty"`
 }
 
 // forgotten says that all lines before it of one operator are void. Who is a
@@ -69,43 +69,30 @@ func (c Contact) name() recordName {
 	return recordName{op: c.Operator, contact: c.ID, version: c.Version}
 }
 
-// openJournal opens the contact journal.
-func openJournal(path string) (*journal.Journal, error) {
-	title, err := encode(entry{Journal: journalTitle})
-	if err != nil {
-		return nil, err
-	}
-	return journal.Open(path, title)
-}
-
 // stateKey is where the database knows the journal's state, so that an opening needs
 // not compare all they hold.
-const stateKey = "journal"
+const stateKey meta[journal.State] = "journal"
 
 // noteJournal makes the database know what the journal is after the transaction, and
 // returns the lines that it brings. Of a pass one line is enough, and a second does no
 // harm.
 func (t *tx) noteJournal(j *journal.Journal) journal.Batch {
-	if j == nil || t.err != nil {
-		return journal.Batch{}
-	}
 	var entries []journal.Entry
 	for _, e := range t.lines {
-		object, err := encode(e)
-		t.fail(err)
+		object, err := table.Encode(e)
+		t.Fail(err)
 		once := ""
 		if e.Pass != nil {
 			once = string(passKey(e.Pass.Operator, e.Pass.ID))
 		}
 		entries = append(entries, journal.Entry{Object: object, Once: once})
 	}
-	if t.err != nil {
+	if j == nil || t.Err() != nil {
 		return journal.Batch{}
 	}
 	lines, then := j.With(entries)
-	meta := t.in(inMeta)
-	if known, _ := get[journal.State](meta, []byte(stateKey)); known != then {
-		meta.put([]byte(stateKey), then)
+	if stateKey.of(t) != then {
+		stateKey.set(t, then)
 	}
 	return lines
 }
@@ -122,27 +109,12 @@ func (s *Store) journalise() {
 	}
 }
 
-// journalLines are the lines that changes call for: an operator whose settings
-// change, and each version of a contact, after its pass.
-func (t *tx) journalLines(c Changes) (lines []entry) {
-	if c.Operator != nil {
-		old, known := get[Operator](t.in(inOperators), opKey(c.Operator.ID))
-		if !known || !same(settings(old), settings(*c.Operator)) {
-			lines = append(lines, operatorLine(*c.Operator))
-		}
+// contactLines are the lines of a version of a contact, after that of its pass.
+func (t *tx) contactLines(c Contact) (lines []entry) {
+	if p, known := passRecords.Get(t.Tx, passKey(c.Operator, c.Pass)); known {
+		lines = append(lines, entry{Pass: &p})
 	}
-	for _, contact := range c.Contacts {
-		at := slices.IndexFunc(c.Passes, func(p Pass) bool {
-			return p.Operator == contact.Operator && p.ID == contact.Pass
-		})
-		if at >= 0 {
-			lines = append(lines, entry{Pass: &c.Passes[at]})
-		} else if p, known := get[Pass](t.in(inPasses), passKey(contact.Operator, contact.Pass)); known {
-			lines = append(lines, entry{Pass: &p})
-		}
-		lines = append(lines, entry{Contact: &contact})
-	}
-	return lines
+	return append(lines, entry{Contact: &c})
 }
 
 // settings are what of an operator is worth a line: not the conversation.
@@ -165,11 +137,4 @@ func operatorLine(o Operator) entry {
 	line := settings(o)
 	line.Heard = o.Heard
 	return entry{Operator: &line}
-}
-
-// same reports whether two values read the same on disk.
-func same(a, b any) bool {
-	x, errX := encode(a)
-	y, errY := encode(b)
-	return errX == nil && errY == nil && bytes.Equal(x, y)
 }

@@ -45,7 +45,7 @@ func TestOpeningComparesWhatItMust(t *testing.T) {
 			if err != nil || !ok {
 				t.Fatal(ok, err)
 			}
-			if err := f.close(); err != nil {
+			if err := f.Close(); err != nil {
 				t.Fatal(err)
 			}
 			j := journal.Resume(path, known)

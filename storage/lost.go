@@ -10,6 +10,9 @@ import (
 	"time"
 
 	"skyslate/parse"
+	"skyslate/storage/keys"
+	"skyslate/storage/salvage"
+	"skyslate/storage/table"
 )
 
 // A contact of which only the number is known, and what indexes tell of it, is
@@ -45,7 +48,7 @@ type mending struct {
 	made bool     // of something: a store that begins has lost nothing
 }
 
-const mendingKey = "mending"
+const mendingKey meta[mending] = "mending"
 
 // skipped are numbers of contacts that are not given after damage: nobody can tell
 // which were. It is far more than an operator logs or imports between two backups.
@@ -57,18 +60,18 @@ type mender struct{ *tx }
 
 // noteLost keeps the contacts that indexes of a damaged database name and that
 // nobody else knows.
-func (t mender) noteLost(g *salvage) {
+func (t mender) noteLost(g *salvage.Find) {
 	for _, name := range []string{inHanded, inContactsByTime, inContactsByPass, inContactsByCall} {
-		for key := range g.values[name] {
+		for key := range g.Keys(name) {
 			op, rest, ok := bytes.Cut([]byte(key), []byte{0})
-			c, known := t.latest(OperatorID(op), lastUint(rest))
+			c, known := t.latest(OperatorID(op), keys.UintOf(rest))
 			if !ok || len(rest) < 8 || known && c.Version > 0 {
 				continue
 			}
-			c.Operator, c.ID = OperatorID(op), lastUint(rest)
+			c.Operator, c.ID = OperatorID(op), keys.UintOf(rest)
 			switch text := string(bytes.TrimSuffix(rest[:len(rest)-8], []byte{0})); name {
 			case inContactsByTime:
-				c.Time = keyTime(rest)
+				c.Time = keys.TimeOf(rest)
 			case inContactsByPass:
 				c.Pass = PassID(text)
 			case inContactsByCall:
@@ -88,17 +91,17 @@ func (t mender) putLost(c Contact) {
 // can be had is in it and nothing leads nowhere (unhook): it marks the numbers of lost
 // contacts as given, and puts it on the agenda that the operators are told.
 func (t mender) mend(m mending) (contacts int) {
-	byOperator := map[OperatorID]*Losses{}
+	lost := map[OperatorID][]uint64{}
 	for _, c := range t.lostContacts() {
-		of(byOperator, c.op).Contacts = append(of(byOperator, c.op).Contacts, c.id)
+		lost[c.op] = append(lost[c.op], c.id)
 		contacts++
 	}
-	for _, o := range all[Operator](t.in(inOperators), nil) {
-		l := of(byOperator, o.ID)
+	for _, o := range table.All[Operator](t.In(inOperators), nil) {
+		l := Losses{Contacts: lost[o.ID]}
 		if m.Hurt == nil {
 			v := View{t: t.tx}
 			o.Given = v.NextContact(o.ID) - 1 + skipped
-			t.in(inOperators).put(opKey(o.ID), o)
+			t.In(inOperators).Set(opKey(o.ID), o)
 		}
 		if m.Hurt == nil || slices.ContainsFunc(m.Hurt, t.isLost(o.ID)) {
 			l.Since, l.All = m.Since, m.All
@@ -106,20 +109,22 @@ func (t mender) mend(m mending) (contacts int) {
 		if len(l.Contacts) == 0 && l.Since.IsZero() && !l.All {
 			continue
 		}
-		text, err := json.Marshal(l)
-		t.fail(err)
-		t.keep(map[string][]byte{OwnKey(o.ID, LostKey): text})
-		itemRecords.put(t.tx, Item{
+		t.keepLosses(OwnKey(o.ID, LostKey), l)
+		t.putItem(Item{
 			Key: MomentLost + "/" + string(o.ID) + "/", At: o.Heard, Operator: o.ID, Kind: MomentLost, By: fmt.Sprint("#", t.ID()),
 		})
 	}
 	if m.Hurt == nil {
-		text, err := json.Marshal(m.Losses)
-		t.fail(err)
-		t.keep(map[string][]byte{MendedKey: text})
+		t.keepLosses(MendedKey, m.Losses)
 	}
-	t.in(inMeta).Delete([]byte(mendingKey))
+	mendingKey.delete(t.tx)
 	return contacts
+}
+
+func (t mender) keepLosses(key string, l Losses) {
+	text, err := json.Marshal(l)
+	t.Fail(err)
+	t.keep(map[string][]byte{key: text})
 }
 
 // lostContacts are those that lack versions, by number. Contacts are numbered
@@ -127,10 +132,10 @@ func (t mender) mend(m mending) (contacts int) {
 // were.
 func (t mender) lostContacts() (lost []contactID) {
 	newest := map[contactID]int{}
-	for _, c := range scan[Contact](t.in(inContacts), nil) {
+	for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
 		newest[contactID{c.Operator, c.ID}] = 1
 	}
-	for _, s := range scan[Step](t.in(inSteps), nil) {
+	for _, s := range table.Scan[Step](t.In(inSteps), nil) {
 		for _, m := range s.Moves {
 			c := contactID{s.Operator, m.Contact}
 			newest[c] = max(newest[c], m.To)
@@ -169,44 +174,27 @@ func byNumber(a, b contactID) int { return cmp.Or(cmp.Compare(a.op, b.op), cmp.C
 func (t mender) isLost(op OperatorID) func(key []byte) bool {
 	return func(key []byte) bool {
 		if bytes.HasPrefix(key, opKey(op)) {
-			return !t.in(inContacts).Has(key)
+			return !t.In(inContacts).Has(key)
 		}
 		first, _, _ := bytes.Cut(key, []byte{0})
 		isName := len(first) > 0 && ' ' <= first[0] && first[0] <= '~'
-		return isName && !t.in(inOperators).Has(opKey(OperatorID(first)))
+		return isName && !t.In(inOperators).Has(opKey(OperatorID(first)))
 	}
-}
-
-func of(all map[OperatorID]*Losses, op OperatorID) *Losses {
-	if all[op] == nil {
-		all[op] = new(Losses)
-	}
-	return all[op]
 }
 
 // adoptOperators makes known whoever something in the database is of.
 func (t mender) adoptOperators() {
 	ops := map[OperatorID]bool{}
 	for _, name := range []string{inContacts, inPasses, inMessages, inSteps, inSittings} {
-		for k := range t.in(name).Up(nil, nil) {
+		for k := range t.In(name).Up(nil, nil) {
 			op, _, _ := bytes.Cut(k, []byte{0})
 			ops[OperatorID(op)] = true
 		}
 	}
 	for op := range ops {
 		if !t.holds(recordName{op: op}) {
-			t.in(inOperators).put(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
+			t.In(inOperators).Set(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
 		}
-	}
-}
-
-// adopt makes known the pass of a contact.
-func (t mender) adopt(c Contact) {
-	if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
-		t.putPass(Pass{
-			ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
-			Decided: c.Time, Closed: c.Time,
-		})
 	}
 }
 
@@ -215,16 +203,21 @@ func (t mender) adopt(c Contact) {
 // file goes out again.
 func (t mender) unhook() {
 	t.adoptOperators()
-	for _, c := range all[Contact](t.in(inContacts), nil) {
-		t.adopt(c)
-	}
-	for _, m := range all[Message](t.in(inMessages), nil) {
-		if m.Sitting != 0 && !t.in(inSittings).Has(opKey(m.Operator, uintKey(m.Sitting))) {
-			m.Sitting = 0
-			messageRecords.put(t.tx, m)
+	for _, c := range table.All[Contact](t.In(inContacts), nil) {
+		if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
+			t.putPass(Pass{
+				ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
+				Decided: c.Time, Closed: c.Time,
+			})
 		}
 	}
-	deleteWhere(t.in(inHanded), nil, func(k []byte, h handOver) bool {
-		return !t.in(inContacts).Has(append(bytes.Clone(k), versionKey(h.Version)...))
+	for _, m := range table.All[Message](t.In(inMessages), nil) {
+		if m.Sitting != 0 && !t.In(inSittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
+			m.Sitting = 0
+			t.putMessage(m)
+		}
+	}
+	table.DeleteWhere(t.In(inHanded), nil, func(k []byte, h handOver) bool {
+		return !t.In(inContacts).Has(append(bytes.Clone(k), keys.Version(h.Version)...))
 	})
 }

@@ -1,19 +1,21 @@
 package storage
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
-	boltErrors "go.etcd.io/bbolt/errors"
-
-	"skyslate/storage/block"
+	"skyslate/storage/backups"
+	"skyslate/storage/database"
 	"skyslate/storage/disk"
 	"skyslate/storage/documents"
-	"skyslate/storage/pages"
+	"skyslate/storage/fault"
 	"skyslate/storage/queue"
+	"skyslate/storage/table"
 )
 
 // Open opens the store in dir, which is made if it is missing, for one process
@@ -32,17 +34,13 @@ func Open(dir string) (*Store, error) {
 	if err == nil {
 		err = opening{s}.open(halved)
 	}
-	if err == nil {
-		if err := s.sweepDocuments(); err != nil { // no reason to stay away
-			s.notice("documents that are done with could not be removed, the next start tries again: %v", err)
-		}
-	}
-	if err == nil {
-		s.scrub() // what a crash has cut short, or an older copy has brought back
-	}
 	if err != nil {
-		return nil, sayNoSpace(errors.Join(s.explain(err), s.Close()))
+		return nil, database.NoSpace(errors.Join(s.explain(err), s.Close()))
 	}
+	if err := s.sweepDocuments(); err != nil { // no reason to stay away
+		s.notice("documents that are done with could not be removed, the next start tries again: %v", err)
+	}
+	s.scrub() // what a crash has cut short, or an older copy has brought back
 	return s, nil
 }
 
@@ -55,27 +53,24 @@ type opening struct{ *Store }
 func (s opening) ensure() (halved bool, err error) {
 	halved, err = examine(s.path)
 	if err == nil {
-		err = s.older()
-	}
-	if errors.Is(err, errOlder) || errors.Is(err, os.ErrNotExist) || errors.Is(err, ErrDamaged) || errors.Is(err, errNoDatabase) {
-		if err := s.restore(err); err != nil {
-			return false, err
+		var known backup
+		if known, err = backupIn(s.path); err == nil && known.older(s.dir) {
+			err = errOlder
 		}
-		return examine(s.path)
+	}
+	for _, mended := range []error{errOlder, os.ErrNotExist, ErrDamaged, database.ErrNoDatabase} {
+		if errors.Is(err, mended) {
+			if err := s.restore(err); err != nil {
+				return false, err
+			}
+			return examine(s.path)
+		}
 	}
 	return halved, err
 }
 
 // errOlder is a sound database that is a backup, or older than its newest one.
 var errOlder = errors.New("it is an older copy")
-
-func (s opening) older() error {
-	known, err := backupIn(s.path)
-	if err == nil && known.older(s.dir) {
-		return errOlder
-	}
-	return err
-}
 
 func (s opening) open(halved bool) (err error) {
 	if s.file, err = openFile(s.path, false); err != nil {
@@ -86,77 +81,34 @@ func (s opening) open(halved bool) (err error) {
 	}
 	if halved {
 		s.notice("%s: %s", s.path, halvedText)
-		nothing := func(*tx) {} // but each transaction writes one of the head pages anew
-		if err := errors.Join(s.update(nothing), s.update(nothing)); err != nil {
+		if err := s.file.UpdateTwice(func(*table.Tx) {}); err != nil {
 			return err
 		}
 	}
 	var found int
 	err = s.read(func(t *tx) { found = t.header().Schema })
 	if err == nil && found != schema {
-		err = wrap(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
+		err = fault.In(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 	}
 	if err == nil {
-		err = wrap("pack what an older skyslate wrote", s.pack())
+		err = fault.In("pack what an older skyslate wrote", s.pack())
 	}
-	if err != nil {
-		return err
+	if err == nil {
+		err = s.reconcile()
 	}
-	if err := s.reconcile(); err != nil {
-		return err
+	if err == nil {
+		err = s.learn()
 	}
-	return s.learn()
+	return err
 }
 
 // halvedText is what it means that a head page is bad that nobody needs.
 const halvedText = "the older of its two head pages was damaged"
 
-// examine opens a database for reading and says what is wrong with it. Halved: the
-// older of its two head pages is bad.
+// examine says what is wrong with a database; halved: nothing but the older of its two
+// head pages.
 func examine(path string) (halved bool, err error) {
-	info, err := os.Stat(path)
-	switch {
-	case err != nil:
-		return false, err
-	case info.IsDir():
-		return false, &fault{ErrForeign, "it is a directory"}
-	case info.Size() == 0:
-		return false, damaged("it is empty (0 bytes)")
-	}
-	f, err := openFile(path, true)
-	if err != nil {
-		return false, notOpened(err)
-	}
-	defer f.close()
-	err = guard(true, func() error {
-		var hurt error
-		halved, err = pages.Survey(f.fd, info.Size(), f.db.Info().PageSize, func(bucket string, key, value []byte) {
-			if hurt == nil {
-				hurt = block.Check(bucket, key, value)
-			}
-		})
-		if err != nil {
-			return damaged("%v", err)
-		}
-		// Whose it is comes first: a value of somebody else's has no checksum of ours.
-		if err := f.db.View(inOurs(func(t *tx) { t.header() })); err != nil {
-			return err
-		}
-		return hurt
-	})
-	return halved, err
-}
-
-// notOpened sorts the library's errors: those of the system and of the lock
-// stay, and whatever else it says means that this is no database.
-func notOpened(err error) error {
-	if errors.Is(err, boltErrors.ErrTimeout) {
-		return &fault{ErrLocked, "it is in use"}
-	}
-	if path := new(fs.PathError); errors.As(err, &path) {
-		return err
-	}
-	return &fault{errNoDatabase, "it is no database of skyslate"}
+	return database.Examine(path, layout, inOurs(func(t *tx) { t.header() }))
 }
 
 // explain turns an error of an opening into a sentence about the database.
@@ -165,12 +117,9 @@ func (s *Store) explain(err error) error {
 	switch {
 	case errors.Is(err, os.ErrNotExist):
 		return fmt.Errorf("there is no store at %s: %w", path, os.ErrNotExist)
-	case errors.Is(err, ErrLocked), errors.Is(err, boltErrors.ErrTimeout):
-		newest := "none"
-		if paths := backups(filepath.Join(dir, backupsName)); len(paths) > 0 {
-			newest = filepath.Clean(paths[0])
-		}
-		return &fault{ErrLocked, fmt.Sprintf("another skyslate is running on %s; newest backup: %s", dir, newest)}
+	case errors.Is(err, ErrLocked):
+		newest, _ := backups.Newest(filepath.Join(dir, backupsName))
+		return fault.Of(ErrLocked, "another skyslate is running on %s; newest backup: %s", dir, cmp.Or(newest, "none"))
 	case errors.Is(err, ErrForeign):
 		return fmt.Errorf("%s is not a store of skyslate: %w: move it away, or use another directory", path, err)
 	case errors.Is(err, ErrNewer), errors.Is(err, ErrDamaged):
@@ -179,121 +128,26 @@ func (s *Store) explain(err error) error {
 	return fmt.Errorf("open the store: %w", err)
 }
 
-// restore makes a database anew: from the newest good backup or empty, with all
-// that can still be read of damaged backups after that one and of the damaged
-// database; the journal is read into it later. The damaged file is kept under
-// another name, and stays in place if there is nothing to restore from.
-func (s opening) restore(cause error) error {
-	missing, older := errors.Is(cause, os.ErrNotExist), errors.Is(cause, errOlder)
-	journalled, err := surveyJournal(filepath.Join(s.dir, journalName))
-	if err != nil {
-		return fmt.Errorf("read the contact journal: %w", err)
-	}
-	own := ""
-	if older {
-		own = s.path
-	}
-	base, sources := salvageBackups(s.dir, own)
-	var m mending
-	if !missing && !older {
-		saved, err := salvageFile(s.path, os.Getpagesize())
-		if err != nil {
-			return err
+// sweep removes the half-written files that crashes have left behind in dir.
+func sweep(dir string) (err error) {
+	for _, p := range disk.Files(dir, isOurs) {
+		if slices.Contains([]string{disk.Unfinished, ".restored", ".compact", ".partial"}, filepath.Ext(p)) {
+			err = errors.Join(err, os.Remove(p))
 		}
-		if saved.known().older(s.dir) {
-			saved.demote()
-		} else if !saved.torn {
-			m.Hurt = append([][]byte{}, saved.hurt...)
-		}
-		sources = append(sources, saved)
 	}
-	values := 0
-	for _, g := range sources {
-		values += g.count()
-	}
-	switch {
-	case base != "" || !journalled.empty() || values > 0:
-		m.made = true
-	case errors.Is(cause, ErrDamaged):
-		return damaged("%v; there is neither a backup nor a journal to restore it from: "+
-			"move it away, and skyslate begins anew", cause)
-	case !missing:
-		return cause
-	}
-	known, _ := backupIn(base) // none is known of no base
-	m.Since, m.All = known.Made, known.Made.IsZero()
-	fresh := s.path + ".restored"
-	if err := makeDatabase(fresh, base, sources, m, backup{Made: newestBackup(s.dir)}); err != nil {
-		return fmt.Errorf("make a new database: %w", err)
-	}
-	if err := s.keepAside(cause); err != nil {
-		return fmt.Errorf("keep the damaged database: %w", err)
-	}
-	if missing && m.made {
-		s.notice("%s was missing", s.path)
-	}
-	if base != "" {
-		s.notice("restored from %s", base)
-	}
-	if values > 0 {
-		s.notice("restored from the damaged database: %d values", values)
-	}
-	return disk.Rename(fresh, s.path)
+	return err
 }
 
-// keepAside copies the damaged database: it is replaced in one step later.
-func (s opening) keepAside(cause error) error {
-	info, err := os.Stat(s.path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	kept := disk.Aside(s.path, info.ModTime())
-	if err := disk.Copy(s.path, kept); err != nil {
-		return err
-	}
-	s.notice("%s was replaced (%v) and is kept as %s", s.path, cause, kept)
-	return nil
-}
-
-// makeDatabase writes a sound database: a copy of a good one, or an empty one, with
-// what was saved over it, the newest last.
-func makeDatabase(path, base string, sources []*salvage, m mending, newest backup) error {
-	err := os.RemoveAll(path)
-	if base != "" {
-		err = disk.Copy(base, path)
-	}
-	if err != nil {
-		return err
-	}
-	f, err := openFile(path, false)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.db.Update(inOurs(func(t *tx) {
-		if base == "" {
-			t.create()
-		}
-		if h := t.header(); t.err == nil {
-			t.migrate(h.Schema) // the base may be of an older schema
-		}
-		for _, g := range sources {
-			mender{t}.takeOver(g)
-		}
-		if m.made {
-			t.in(inMeta).put([]byte(mendingKey), m)
-		}
-		newest.mark(t)
-	})), f.close())
+// isOurs reports whether a file of a store has such a name.
+func isOurs(name string) bool {
+	return strings.HasPrefix(name, "skyslate") || strings.HasPrefix(name, journalName)
 }
 
 // OpenForRead opens a store's directory, or a backup file, for View and Backup
 // alone. It repairs nothing; like Open it can't share a directory with a
 // running skyslate.
 func OpenForRead(path string) (*Store, error) {
-	s := &Store{path: path, readOnly: true, documents: documents.In("")}
+	s := &Store{path: path, documents: documents.In("")}
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		s.dir, s.path = path, filepath.Join(path, databaseName)
 	}

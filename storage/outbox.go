@@ -6,7 +6,10 @@ import (
 	"strconv"
 	"time"
 
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
 	"skyslate/storage/names"
+	"skyslate/storage/table"
 )
 
 // outPost is a post as stored.
@@ -55,13 +58,13 @@ func (p Post) Means(q Post) bool {
 	return (q.About == nil || slices.Equal(p.About, q.About)) && (q.Pass == "" || p.Pass == q.Pass)
 }
 
-func (t *tx) post(name string) (outPost, bool) { return get[outPost](t.in(inPosts), textKey(name)) }
+func (t *tx) post(name string) (outPost, bool) {
+	return table.Get[outPost](t.In(inPosts), keys.Text(name))
+}
 
 func (t *tx) putPost(p outPost) {
-	t.in(inPosts).put(textKey(p.Name), p)
-	if p.owed() {
-		t.news.Post(p.queued())
-	}
+	postRecords.Put(t.Tx, keys.Text(p.Name), p)
+	t.news.Post(p.queued())
 }
 
 // owe puts a post into the outbox. What is owed already under its name gives
@@ -72,9 +75,15 @@ func (t *tx) owe(p Post) {
 	if p.Op == Edit && t.editOwed(&p) {
 		return
 	}
-	if old, found := t.replaceable(p); found {
+	old, _ := t.post(p.Name)
+	if name, found := t.owedAt(p); found && !old.owed() {
+		old, _ = t.post(name)
+	}
+	if old.owed() {
 		p.Name = old.Name
-		p.hurry(old.Post)
+		if old.Class.rank() < p.Class.rank() { // it goes out no later than what it replaces
+			p.Class, p.Due = old.Class, old.Due
+		}
 		t.putPost(outPost{Post: p, Seq: old.Seq, Rev: old.Rev + 1})
 		return
 	}
@@ -84,17 +93,9 @@ func (t *tx) owe(p Post) {
 		return
 	}
 	t.retire(p.Name)
-	k, _ := t.in(inOwed).last(nil)
-	seq := lastUint(k) + 1
-	t.in(inOwed).put(uintKey(seq), p.Name)
+	k, _ := t.In(inOwed).Last(nil)
+	seq := keys.UintOf(k) + 1
 	t.putPost(outPost{Post: p, Seq: seq})
-}
-
-// hurry makes a post go out no later than another would.
-func (p *Post) hurry(other Post) {
-	if other.Class.rank() < p.Class.rank() {
-		p.Class, p.Due = other.Class, other.Due
-	}
 }
 
 // Behind the name of a post, the names of edits of it.
@@ -125,21 +126,8 @@ func (t *tx) editOwed(p *Post) (done bool) {
 		}
 		break
 	}
-	old, _ := t.post(p.Name)
-	t.unqueue(&old)
 	t.putPost(outPost{Post: *p, Dropped: "the post it changes never went out", Ended: p.Made})
 	return true
-}
-
-// replaceable is the owed post whose place p takes.
-func (t *tx) replaceable(p Post) (old outPost, found bool) {
-	if old, known := t.post(p.Name); known && old.owed() {
-		return old, true
-	}
-	if name, found := t.owedAt(p); found {
-		return t.post(name)
-	}
-	return old, false
 }
 
 // retire gives a post that is out another name, because its own is used again:
@@ -149,8 +137,8 @@ func (t *tx) retire(name string) {
 	if p.AppID == 0 || p.Op == Edit || p.Op == React {
 		return
 	}
+	t.deletePost(p)
 	p.Name = name + "#" + strconv.FormatInt(p.AppID, 10)
-	t.indexPost(p)
 	t.putPost(p)
 	if edit, found := t.owedAt(Post{Operator: p.Operator, Op: Edit, Target: name}); found {
 		change, _ := t.post(edit)
@@ -158,9 +146,6 @@ func (t *tx) retire(name string) {
 		t.putPost(change)
 	}
 }
-
-// indexPost makes a post that is out known by the messaging app's number.
-func (t *tx) indexPost(p outPost) { t.in(inPostsByApp).put(opKey(p.Operator, intKey(p.AppID)), p.Name) }
 
 // Owed are the posts that must still go out, in the order of sending. Those that
 // have become worthless by now are dropped.
@@ -209,7 +194,7 @@ func (s *Store) TakeOwed(now time.Time) (p Post, ok bool, err error) {
 			return post.Post, true, nil
 		}
 		if name == gone {
-			return Post{}, false, damaged("the owed post %q is missing", name)
+			return Post{}, false, fault.Damaged("the owed post %q is missing", name)
 		}
 		gone = name
 		s.awaitNews()
@@ -233,7 +218,8 @@ func (s *Store) dropLate(now time.Time) error {
 	for names := range slices.Chunk(s.pending.Late(now), dropAtOnce) {
 		err := s.update(func(t *tx) {
 			for _, name := range names {
-				t.giveUp(name, "too late", now, false)
+				p, _ := t.post(name)
+				t.giveUp(p, "too late", now, false)
 			}
 		})
 		if err != nil {
@@ -270,14 +256,14 @@ func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bo
 	err := s.update(func(t *tx) {
 		p, known := t.post(name)
 		if last = p.Last; last {
-			t.putTraces(append(t.traces(), who(p.Operator)))
+			tracesKey.set(t, append(tracesKey.of(t), who(p.Operator)))
 		}
 		end(t, p, known)
 	})
 	if err == nil && last {
 		s.scrub()
 	}
-	return wrap(fmt.Sprintf("%s %q", doing, name), err)
+	return fault.In(fmt.Sprintf("%s %q", doing, name), err)
 }
 
 func (t *tx) settle(p outPost, appName string, at time.Time) {
@@ -285,8 +271,7 @@ func (t *tx) settle(p outPost, appName string, at time.Time) {
 		t.deletePost(p)
 		return
 	}
-	t.unqueue(&p)
-	p.Dropped, p.Failed, p.SentAt, p.Ended = "", false, at, at
+	p.Seq, p.Dropped, p.Failed, p.SentAt, p.Ended = 0, "", false, at, at
 	switch p.Op {
 	case Edit: // it is the content of the post it changes from now on
 		if target, known := t.post(p.Target); known {
@@ -295,9 +280,7 @@ func (t *tx) settle(p outPost, appName string, at time.Time) {
 			p.AppID = target.AppID
 		}
 	case Send, File:
-		if p.AppID = t.number(p.Operator, appName, names.Ours, at); p.AppID != 0 {
-			t.indexPost(p)
-		}
+		p.AppID = t.number(p.Operator, appName, names.Ours, at)
 	}
 	if p.Op == File && p.Recipe != nil {
 		t.markHanded(p.Operator, p.Recipe.Contacts, false, at)
@@ -305,19 +288,8 @@ func (t *tx) settle(p outPost, appName string, at time.Time) {
 	t.putPost(p)
 }
 
-// unqueue takes a post off the queue if it stands there.
-func (t *tx) unqueue(p *outPost) {
-	if p.owed() {
-		t.in(inOwed).Delete(uintKey(p.Seq))
-		p.Seq = 0
-		t.news.Post(p.queued())
-	}
-}
-
 // settleOlder settles what went out and owes what has replaced it since.
 func (t *tx) settleOlder(sent, newer outPost, appName string, at time.Time) {
-	t.unqueue(&newer)
-	sent.Seq = 0
 	t.settle(sent, appName, at)
 	again := newer.Post
 	if sent.Op == Send {
@@ -333,7 +305,7 @@ func (s *Store) Owes(name string) (owed bool, err error) {
 		p, _ := t.post(name)
 		owed = p.owed()
 	})
-	return owed, wrap(fmt.Sprintf("post %q", name), err)
+	return owed, fault.In(fmt.Sprintf("post %q", name), err)
 }
 
 // Drop gives a post up: it is worthless by now, or nobody wants it.
@@ -344,27 +316,22 @@ func (s *Store) Drop(name, why string, at time.Time) error { return s.giveUp(nam
 func (s *Store) Fail(name, why string, at time.Time) error { return s.giveUp(name, why, at, true) }
 
 func (s *Store) giveUp(name, why string, at time.Time, failed bool) error {
-	return s.conclude("drop", name, func(t *tx, _ outPost, _ bool) { t.giveUp(name, why, at, failed) })
+	return s.conclude("drop", name, func(t *tx, p outPost, _ bool) { t.giveUp(p, why, at, failed) })
 }
 
-func (t *tx) giveUp(name, why string, at time.Time, failed bool) {
-	p, _ := t.post(name)
+func (t *tx) giveUp(p outPost, why string, at time.Time, failed bool) {
 	switch {
 	case !p.owed():
 	case p.Last:
 		t.deletePost(p)
 	default:
-		p.Dropped, p.Failed, p.Ended = why, failed, at
-		t.unqueue(&p)
+		p.Seq, p.Dropped, p.Failed, p.Ended = 0, why, failed, at
 		t.putPost(p)
 	}
 }
 
 func (t *tx) deletePost(p outPost) {
-	k := opKey(p.Operator, intKey(p.AppID))
-	if name, _ := get[string](t.in(inPostsByApp), k); name == p.Name {
-		t.in(inPostsByApp).Delete(k)
-	}
-	t.unqueue(&p)
-	t.in(inPosts).Delete(textKey(p.Name))
+	postRecords.Remove(t.Tx, keys.Text(p.Name))
+	p.Seq = 0
+	t.news.Post(p.queued())
 }

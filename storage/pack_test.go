@@ -17,7 +17,7 @@ func TestPacksWhatAnOlderSchemaWrote(t *testing.T) {
 		"at once": func(*tx) {},
 		"after a crash": func(t *tx) {
 			t.migrate(3)
-			t.in(inContacts).Pack(nil, 50)
+			t.In(inContacts).Pack(nil, 50)
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -27,10 +27,10 @@ func TestPacksWhatAnOlderSchemaWrote(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if err := f.db.Update(inOurs(func(t *tx) { t.unpack(); amid(t) })); err != nil {
+			if err := f.Update(inOurs(func(t *tx) { t.unpack(); amid(t) })); err != nil {
 				t.Fatal(err)
 			}
-			if err := f.close(); err != nil {
+			if err := f.Close(); err != nil {
 				t.Fatal(err)
 			}
 			openAnd(t, dir, func(s *Store) error {
@@ -93,7 +93,7 @@ func oldStore(t *testing.T, dir string) (want map[string]string) {
 func (t *tx) everything() map[string]string {
 	all := map[string]string{}
 	for _, name := range bucketNames[1:] {
-		for k, v := range t.in(name).Up(nil, nil) {
+		for k, v := range t.In(name).Up(nil, nil) {
 			all[name+" "+string(k)] = string(v)
 		}
 	}
@@ -104,13 +104,14 @@ func (t *tx) everything() map[string]string {
 func (t *tx) unpack() {
 	for _, name := range bucketNames[1:] {
 		entries := map[string]string{}
-		for k, v := range t.in(name).Up(nil, nil) {
+		for k, v := range t.In(name).Up(nil, nil) {
 			entries[string(k)] = string(v)
 		}
-		t.empty(name)
+		t.Drop(name)
+		t.Create(name)
 		for k, v := range entries {
-			t.fail(t.Bucket([]byte(name)).Put([]byte(k), block.Seal(name, []byte(k), []byte(v))))
+			t.Fail(t.Bucket([]byte(name)).Put([]byte(k), block.Seal(name, []byte(k), []byte(v))))
 		}
 	}
-	t.in(inMeta).put([]byte(headerKey), header{magic, 3})
+	t.In(inMeta).Set([]byte(headerKey), header{magic, 3})
 }

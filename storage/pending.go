@@ -2,8 +2,11 @@ package storage
 
 import (
 	"slices"
+	"time"
 
+	"skyslate/storage/keys"
 	"skyslate/storage/queue"
+	"skyslate/storage/table"
 )
 
 // The order of sending, for all that is owed: answers first, because somebody
@@ -46,17 +49,17 @@ func (s *Store) learn() error {
 	var n queue.News
 	operators := 0
 	err := s.read(func(t *tx) {
-		for k, r := range scan[Raw](t.in(inInbox), nil) {
-			n.Arrive(string(r.From), lastUint(k))
+		for k, r := range table.Scan[Raw](t.In(inInbox), nil) {
+			n.Arrive(string(r.From), keys.UintOf(k))
 		}
-		for _, name := range scan[string](t.in(inOwed), nil) {
+		for _, name := range table.Scan[string](t.In(inOwed), nil) {
 			if p, known := t.post(name); known {
 				n.Post(p.queued())
 			} else {
 				s.notice("the owed post %q is missing", name)
 			}
 		}
-		for range t.in(inOperators).Up(nil, nil) {
+		for range t.In(inOperators).Up(nil, nil) {
 			operators++
 		}
 	})
@@ -70,3 +73,30 @@ func (s *Store) OwesTo(op OperatorID) bool { return s.pending.OwesTo(string(op))
 
 // OwedOf is how many posts of a class are owed.
 func (s *Store) OwedOf(class Class) (n int) { return s.pending.OwedOf(class.rank()) }
+
+// Counts is how much there is, counted without a walk through the database.
+type Counts struct {
+	Operators int
+	Waiting   int   // in the inbox
+	Owed      int   // posts
+	Due       int   // on the agenda; no more than MostDue are counted
+	Bytes     int64 // the size of the database
+}
+
+// MostDue is how many due moments are counted.
+const MostDue = 10_000
+
+// Counts counts as of now.
+func (s *Store) Counts(now time.Time) (c Counts, err error) {
+	err = s.read(func(t *tx) {
+		c.Bytes = t.Size()
+		for range t.In(inAgendaByTime).Up(nil, keys.Time(now.Add(1))) {
+			if c.Due++; c.Due == MostDue {
+				break
+			}
+		}
+	})
+	c.Operators = int(s.operators.Load())
+	c.Waiting, c.Owed = s.pending.Count()
+	return c, err
+}

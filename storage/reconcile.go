@@ -3,16 +3,15 @@ package storage
 import (
 	"errors"
 	"fmt"
-	"io"
 	"maps"
-	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
+	"skyslate/storage/changes"
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
+	"skyslate/storage/table"
 )
 
 // ledger is what the journal holds, by name.
@@ -23,9 +22,7 @@ type ledger struct {
 	last      map[OperatorID]Contact // of each operator the one with the highest number
 	void, bad int                    // lines
 
-	kept       map[string]keptValue // the latest by key
-	rev, reset uint64               // the highest, and that of the last reset
-	stale      int                  // lines about values that were replaced since
+	kept *changes.History // of who is let in
 }
 
 // forgetting voids the lines of an operator before one.
@@ -34,47 +31,49 @@ type forgetting struct {
 	at   time.Time
 }
 
-// surveyJournal reads what the journal holds, which may be missing.
-func surveyJournal(path string) (l *ledger, err error) {
-	f, err := os.Open(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return survey(strings.NewReader(""))
+func newLedger() *ledger {
+	return &ledger{
+		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
+		last: map[OperatorID]Contact{}, kept: changes.New(),
 	}
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return survey(f)
 }
 
-func survey(r io.Reader) (*ledger, error) {
-	l := &ledger{
-		operators: map[OperatorID]Operator{}, records: map[recordName]bool{}, forgotten: map[string]forgetting{},
-		last: map[OperatorID]Contact{}, kept: map[string]keptValue{},
-	}
-	var err error
-	l.bad, err = journal.Read(r, func(n int, _ []byte, e entry) error {
-		switch {
-		case e.Operator != nil:
-			if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
-				l.operators[e.Operator.ID] = *e.Operator
-			}
-		case e.Pass != nil, e.Contact != nil:
-			l.records[e.name()] = true
-			if c := e.Contact; c != nil && c.ID >= l.last[c.Operator].ID {
-				l.last[c.Operator] = *c
-			}
-		case e.Kept != nil:
-			l.note(*e.Kept)
-		case e.Forgotten != nil:
-			if e.Forgotten.At.After(l.forgotten[e.Forgotten.Who].at) { // else it was said before
-				l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
-				l.forget(e.Forgotten.Who)
-			}
-		}
-		return nil
-	})
+// surveyJournal reads what the journal holds, which may be missing.
+func surveyJournal(path string) (l *ledger, err error) {
+	l = newLedger()
+	l.bad, err = journal.ReadFile(path, l.note)
 	return l, err
+}
+
+// rewriteJournal writes the journal anew with the lines that keep says.
+func rewriteJournal(path string, keep func(n int, e entry) bool) (*ledger, error) {
+	if err := journal.Rewrite(path, keep); err != nil {
+		return nil, err
+	}
+	return surveyJournal(path)
+}
+
+// note takes a line into the ledger.
+func (l *ledger) note(n int, _ []byte, e entry) error {
+	switch {
+	case e.Operator != nil:
+		if !e.Operator.Heard.Before(l.operators[e.Operator.ID].Heard) {
+			l.operators[e.Operator.ID] = *e.Operator
+		}
+	case e.Pass != nil, e.Contact != nil:
+		l.records[e.name()] = true
+		if c := e.Contact; c != nil && c.ID >= l.last[c.Operator].ID {
+			l.last[c.Operator] = *c
+		}
+	case e.Kept != nil:
+		l.kept.Note(*e.Kept)
+	case e.Forgotten != nil:
+		if e.Forgotten.At.After(l.forgotten[e.Forgotten.Who].at) { // else it was said before
+			l.forgotten[e.Forgotten.Who] = forgetting{n, e.Forgotten.At}
+			l.forget(e.Forgotten.Who)
+		}
+	}
+	return nil
 }
 
 // forget removes what the ledger has of an operator so far.
@@ -90,7 +89,7 @@ func (l *ledger) forget(whose string) {
 // one of too many about kept values that were replaced.
 func (l *ledger) isVoid(n int, e entry) bool {
 	if e.Kept != nil {
-		return l.stale > mostStale && !l.holds(*e.Kept)
+		return l.kept.Stale > mostStale && !l.kept.Holds(*e.Kept)
 	}
 	op := e.name().op
 	return op != "" && len(l.forgotten) > 0 && n < l.forgotten[who(op)].line
@@ -98,12 +97,7 @@ func (l *ledger) isVoid(n int, e entry) bool {
 
 // empty reports that nothing could be restored from the journal.
 func (l *ledger) empty() bool {
-	for r := range l.records {
-		if r.contact != 0 {
-			return false
-		}
-	}
-	return len(l.operators)+len(l.kept) == 0
+	return len(l.operators)+len(l.kept.Latest)+len(l.last) == 0
 }
 
 // reconcile makes database and journal hold the same at an opening: the
@@ -127,12 +121,9 @@ func (s opening) reconcile() error {
 	if err != nil {
 		return fmt.Errorf("read the contact journal: %w", err)
 	}
-	if l.bad > 0 || l.void > 0 || l.stale > mostStale {
-		if err := s.mendJournal(path, l); err != nil {
+	if l.bad > 0 || l.void > 0 || l.kept.Stale > mostStale {
+		if l, err = s.mendJournal(path, l); err != nil {
 			return fmt.Errorf("mend the contact journal: %w", err)
-		}
-		if l, err = surveyJournal(path); err != nil {
-			return fmt.Errorf("read the mended contact journal: %w", err)
 		}
 	}
 	if err := s.restoreFrom(path, l); err != nil {
@@ -141,7 +132,11 @@ func (s opening) reconcile() error {
 	if err := s.mend(l); err != nil {
 		return fmt.Errorf("mend what is missing: %w", err)
 	}
-	if s.journal, err = openJournal(path); err != nil {
+	title, err := table.Encode(entry{Journal: journalTitle})
+	if err == nil {
+		s.journal, err = journal.Open(path, title)
+	}
+	if err != nil {
 		return fmt.Errorf("open the contact journal: %w", err)
 	}
 	return s.topUp(l)
@@ -152,23 +147,21 @@ func (s opening) reconcile() error {
 // too many lines of the journal are out of date.
 func (s opening) knownJournal() (known journal.State, ok bool, err error) {
 	err = s.read(func(t *tx) {
-		meta := t.in(inMeta)
-		compared, _ := get[uint64](meta, []byte(comparedKey))
-		known, ok = get[journal.State](meta, []byte(stateKey))
-		ok = ok && !meta.Has([]byte(mendingKey)) && len(t.traces()) == 0 && t.keptRev() <= compared+mostStale
+		known, ok = stateKey.get(t)
+		ok = ok && !mendingKey.has(t) && len(tracesKey.of(t)) == 0 && revKey.of(t) <= comparedKey.of(t)+mostStale
 	})
 	return known, ok, err
 }
 
 // comparedKey is where the number of the last change of a kept value stands at the time
 // when the journal was last compared with the database.
-const comparedKey = "compared"
+const comparedKey meta[uint64] = "compared"
 
 // mend looks for what is missing in a database that was made anew.
 func (s opening) mend(l *ledger) error {
 	var m mending
 	var made bool
-	err := s.read(func(t *tx) { m, made = get[mending](t.in(inMeta), []byte(mendingKey)) })
+	err := s.read(func(t *tx) { m, made = mendingKey.get(t) })
 	if err != nil || !made {
 		return err
 	}
@@ -196,20 +189,16 @@ func (s opening) mend(l *ledger) error {
 
 // mendJournal writes the journal anew without its unreadable and void lines.
 // With unreadable ones the old file is kept under another name.
-func (s opening) mendJournal(path string, l *ledger) error {
-	info, err := os.Stat(path)
-	if err != nil {
-		return err
-	}
+func (s opening) mendJournal(path string, l *ledger) (*ledger, error) {
 	if l.bad > 0 {
-		kept := disk.Aside(path, info.ModTime())
-		if err := disk.Copy(path, kept); err != nil {
-			return err
+		kept, err := disk.KeepAside(path)
+		if err != nil {
+			return nil, err
 		}
 		s.notice("%d lines of the contact journal could not be read; "+
 			"it was mended, and the file as it was is kept as %s", l.bad, kept)
 	}
-	return journal.Rewrite(path, func(n int, e entry) bool { return !l.isVoid(n, e) })
+	return rewriteJournal(path, func(n int, e entry) bool { return !l.isVoid(n, e) })
 }
 
 // restoreFrom gives the database what only the journal has, which holds no void
@@ -242,12 +231,12 @@ func (s opening) restoreFrom(path string, l *ledger) error {
 				contacts++
 				t.restoreContact(*e.Contact)
 			}
-			return t.err
+			return t.Err()
 		})
-		t.fail(err)
-		if h := t.in(inMeta); contacts > 0 && !h.Has([]byte(mendingKey)) { // an older copy was put in its place
-			known, _ := get[backup](h, []byte(backupKey))
-			h.put([]byte(mendingKey), mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
+		t.Fail(err)
+		if contacts > 0 && !mendingKey.has(t) { // an older copy was put in its place
+			known := backupKey.of(t)
+			mendingKey.set(t, mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
 	})
 	if err == nil && contacts+operators > 0 {
@@ -284,11 +273,11 @@ func (t *tx) hasAll(l *ledger) bool {
 func (t *tx) holds(r recordName) bool {
 	switch {
 	case r.pass != "":
-		return t.in(inPasses).Has(passKey(r.op, r.pass))
+		return t.In(inPasses).Has(passKey(r.op, r.pass))
 	case r.contact != 0:
-		return t.in(inContacts).Has(contactKey(r.op, r.contact, r.version))
+		return t.In(inContacts).Has(contactKey(r.op, r.contact, r.version))
 	}
-	return t.in(inOperators).Has(opKey(r.op))
+	return t.In(inOperators).Has(opKey(r.op))
 }
 
 // forgetReturned forgets them again, and that they were let in.
@@ -298,8 +287,8 @@ func (s opening) forgetReturned(gone map[string]forgetting) error {
 	for _, op := range ops {
 		if err == nil {
 			err = s.update(func(t *tx) {
-				deleteWhere(t.in(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
-				t.putTraces(append(t.traces(), who(op)))
+				table.DeleteWhere(t.In(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
+				tracesKey.set(t, append(tracesKey.of(t), who(op)))
 			})
 		}
 		if err == nil {
@@ -315,7 +304,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 	if len(gone) == 0 {
 		return nil
 	}
-	for _, o := range scan[Operator](t.in(inOperators), nil) {
+	for _, o := range table.Scan[Operator](t.In(inOperators), nil) {
 		if f, is := gone[who(o.ID)]; is && !o.Joined.After(f.at) {
 			ops = append(ops, o.ID)
 		}
@@ -325,8 +314,8 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 
 // lacksOperator reports whether the database has no or older settings.
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
-	old, known := get[Operator](t.in(inOperators), opKey(newest.ID))
-	older := old.Heard.Before(newest.Heard) && !same(settings(old), settings(newest))
+	old, known := table.Get[Operator](t.In(inOperators), opKey(newest.ID))
+	older := old.Heard.Before(newest.Heard) && !table.Same(settings(old), settings(newest))
 	return old, !known || older || old.Given < newest.Given
 }
 
@@ -342,7 +331,7 @@ func (t *tx) restoreOperator(newest Operator) (restored bool) {
 		o.Heard = newest.Heard
 	}
 	o.Given = max(o.Given, newest.Given)
-	t.in(inOperators).put(opKey(o.ID), o)
+	t.In(inOperators).Set(opKey(o.ID), o)
 	return true
 }
 
@@ -359,13 +348,13 @@ func (t *tx) restoreContact(c Contact) {
 func (s opening) topUp(l *ledger) error {
 	var lines []entry
 	err := s.read(func(t *tx) {
-		for _, o := range scan[Operator](t.in(inOperators), nil) {
-			if !same(settings(o), settings(l.operators[o.ID])) {
+		for _, o := range table.Scan[Operator](t.In(inOperators), nil) {
+			if !table.Same(settings(o), settings(l.operators[o.ID])) {
 				lines = append(lines, operatorLine(o))
 			}
 		}
-		for _, c := range scan[Contact](t.in(inContacts), nil) {
-			for _, line := range t.journalLines(Changes{Contacts: []Contact{c}}) {
+		for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
+			for _, line := range t.contactLines(c) {
 				if n := line.name(); !l.records[n] {
 					l.records[n] = true
 					lines = append(lines, line)
@@ -379,7 +368,7 @@ func (s opening) topUp(l *ledger) error {
 	}
 	err = s.update(func(t *tx) {
 		t.lines = lines
-		t.in(inMeta).put([]byte(comparedKey), t.keptRev())
+		comparedKey.set(t, revKey.of(t))
 	})
 	if errors.Is(err, ErrNoSpace) {
 		return nil // the next opening will

@@ -1,17 +1,14 @@
 package storage
 
 import (
-	"errors"
-	"fmt"
-	"maps"
-	"os"
 	"slices"
 
-	bolt "go.etcd.io/bbolt"
-
 	"skyslate/storage/block"
-	"skyslate/storage/disk"
+	"skyslate/storage/database"
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
 	"skyslate/storage/queue"
+	"skyslate/storage/table"
 )
 
 // The buckets; the package comment says what is in each.
@@ -45,27 +42,30 @@ const (
 	inOwed             = "owed"
 )
 
-// recordShapes are the buckets that hold more than an index does, and how their entries
-// lie in them (package block); indexShapes are the indexes.
-var (
-	recordShapes = map[string]block.Shape{
-		inKept: block.Single, inInbox: block.Single, inDead: block.Single, inOperators: block.Single,
-		inSeen: block.Any, inAgenda: block.Any, inPosts: block.Any,
-		inPasses: block.ByFirst, inContacts: block.ByFirst, inHanded: block.ByFirst,
-		inMessages: block.ByFirst, inSteps: block.ByFirst, inSittings: block.ByFirst,
-		inNames: block.ByFirst,
-	}
-	indexShapes = map[string]block.Shape{
-		inInboxByID: block.Single, inOwed: block.Single, inAgendaByTime: block.Any,
-		inPassesByEnd: block.ByFirst, inMessagesByPass: block.ByFirst, inPostsByApp: block.ByFirst,
-		inContactsByPass: block.ByFirst, inContactsByCall: block.ByFirst, inContactsByTime: block.ByFirst,
-		inContactsBySquare: block.ByFirst, inContactsByTail: block.ByFirst, inNumbers: block.ByFirst,
-	}
-)
+// layout says how entries lie in the buckets (package block).
+var layout = table.Layout{
+	inMeta: block.Single, inKept: block.Single, inInbox: block.Single, inInboxByID: block.Single, inDead: block.Single,
+	inOperators: block.Single, inOwed: block.Single,
+	inSeen: block.Any, inAgenda: block.Any, inAgendaByTime: block.Any, inPosts: block.Any,
+	inPasses: block.ByFirst, inPassesByEnd: block.ByFirst, inContacts: block.ByFirst,
+	inContactsByPass: block.ByFirst, inContactsByCall: block.ByFirst, inContactsByTime: block.ByFirst,
+	inContactsBySquare: block.ByFirst, inContactsByTail: block.ByFirst, inHanded: block.ByFirst,
+	inMessages: block.ByFirst, inMessagesByPass: block.ByFirst, inPostsByApp: block.ByFirst,
+	inSteps: block.ByFirst, inSittings: block.ByFirst, inNames: block.ByFirst, inNumbers: block.ByFirst,
+}
 
 var (
-	recordNames = slices.Sorted(maps.Keys(recordShapes))
-	indexNames  = slices.Sorted(maps.Keys(indexShapes))
+	contactIndexes = []string{
+		inContactsByPass, inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
+	}
+	indexNames = slices.Concat(contactIndexes, []string{
+		inInboxByID, inOwed, inAgendaByTime, inPassesByEnd, inMessagesByPass, inPostsByApp, inNumbers,
+	})
+	// recordNames are the buckets that hold more than an index does.
+	recordNames = []string{
+		inKept, inInbox, inSeen, inDead, inOperators, inPasses, inContacts, inHanded, inMessages, inSteps, inSittings,
+		inNames, inAgenda, inPosts,
+	}
 	bucketNames = slices.Concat([]string{inMeta}, recordNames, indexNames)
 )
 
@@ -81,74 +81,72 @@ type header struct {
 	Schema int    `json:"schema"`
 }
 
-const headerKey = "store"
+const headerKey meta[header] = "store"
 
-// tx is a transaction in our terms. Its first error stays and undoes it: what is
-// read after that is nothing, and nothing is written.
+// tx is a transaction in our terms.
 type tx struct {
-	*bolt.Tx
-	buckets map[string]bucket
-	err     error
-	lines   []entry // what the journal is to hold of it
+	*table.Tx
+	lines []entry // what the journal is to hold of it
 
 	pending   *queue.Queue[outPost] // before it
 	news      queue.News            // what it changes of that
 	operators int                   // how many more there are
 }
 
-func (t *tx) fail(err error) {
-	if t.err == nil {
-		t.err = err
-	}
+// inOurs is fn as package table calls it.
+func inOurs(fn func(*tx)) func(*table.Tx) {
+	return func(t *table.Tx) { fn(&tx{Tx: t}) }
 }
 
-// inOurs is fn as the library calls it.
-func inOurs(fn func(*tx)) func(*bolt.Tx) error {
-	return func(t *bolt.Tx) error {
-		ours := tx{Tx: t, buckets: map[string]bucket{}}
-		fn(&ours)
-		for _, b := range ours.buckets {
-			b.Flush()
-		}
-		return ours.err
-	}
+func openFile(path string, readOnly bool) (*database.File, error) {
+	return database.Open(path, readOnly, layout)
 }
 
-func (t *tx) in(name string) bucket {
-	b, known := t.buckets[name]
-	if !known || !b.Exists() {
-		b = bucket{block.New(t.Tx, name, recordShapes[name]+indexShapes[name], &t.err), name, t}
-		t.buckets[name] = b
-	}
-	return b
+func (t *tx) checkName(name, s string) { t.Fail(keys.Check(name, s)) }
+
+func opKey(op OperatorID, parts ...[]byte) []byte {
+	return slices.Concat(keys.Text(string(op)), slices.Concat(parts...))
+}
+
+// meta is the key of a value about the store itself.
+type meta[T any] string
+
+func (m meta[T]) get(t *tx) (v T, ok bool) { return table.Get[T](t.In(inMeta), []byte(m)) }
+func (m meta[T]) has(t *tx) bool           { return t.In(inMeta).Has([]byte(m)) }
+func (m meta[T]) set(t *tx, v T)           { t.In(inMeta).Set([]byte(m), v) }
+func (m meta[T]) delete(t *tx)             { t.In(inMeta).Delete([]byte(m)) }
+
+// of is the value, or the zero one.
+func (m meta[T]) of(t *tx) T {
+	v, _ := m.get(t)
+	return v
 }
 
 // create lays out an empty store, or what an older layout lacks.
 func (t *tx) create() {
 	for _, name := range bucketNames {
-		_, err := t.CreateBucketIfNotExists([]byte(name))
-		t.fail(err)
+		t.Create(name)
 	}
-	t.in(inMeta).put([]byte(headerKey), header{magic, schema})
+	headerKey.set(t, header{magic, schema})
 }
 
 // header refuses a database that isn't ours or is newer than this program.
 func (t *tx) header() header {
-	h, ok := get[header](t.in(inMeta), []byte(headerKey))
+	h, ok := headerKey.get(t)
 	switch {
-	case t.err != nil:
+	case t.Err() != nil:
 	case !ok && t.Bucket([]byte(inContacts)) != nil && t.Bucket([]byte(inInboxByID)) != nil:
-		t.fail(damaged("its head value is missing"))
+		t.Fail(fault.Damaged("its head value is missing"))
 	case !ok || h.Magic != magic:
-		t.fail(&fault{ErrForeign, "it is the database of another program"})
+		t.Fail(fault.Of(ErrForeign, "it is the database of another program"))
 	case h.Schema > schema:
-		t.fail(tooNew(h.Schema))
+		t.Fail(tooNew(h.Schema))
 	case h.Schema < 1:
-		t.fail(damaged("it has the impossible schema %d", h.Schema))
+		t.Fail(fault.Damaged("it has the impossible schema %d", h.Schema))
 	case h.Schema == schema:
 		for _, name := range bucketNames {
 			if t.Bucket([]byte(name)) == nil {
-				t.fail(damaged("the bucket %q is missing", name))
+				t.Fail(fault.Damaged("the bucket %q is missing", name))
 			}
 		}
 	}
@@ -156,8 +154,8 @@ func (t *tx) header() header {
 }
 
 func tooNew(found int) error {
-	return &fault{ErrNewer, fmt.Sprintf("it has schema %d and this skyslate knows schemas up to %d: "+
-		"run the newer skyslate, or use a backup from before", found, schema)}
+	return fault.Of(ErrNewer, "it has schema %d and this skyslate knows schemas up to %d: "+
+		"run the newer skyslate, or use a backup from before", found, schema)
 }
 
 // migrate brings the layout from an older schema up to this program's. A layout
@@ -172,13 +170,13 @@ func (t *tx) migrate(from int) {
 	// until somebody speaks of it.
 	// Since 5 messages have names beside their numbers: those of before have none.
 	if from < 4 { // since then neighbours are one value; until all are, both are read
-		t.in(inMeta).put([]byte(packingKey), true)
+		packingKey.set(t, true)
 	}
 }
 
 // packingKey is where it stands beside the header that entries of an older schema are
 // still to be packed.
-const packingKey = "packing"
+const packingKey meta[bool] = "packing"
 
 // packedAtOnce is how many of them are packed in a transaction.
 const packedAtOnce = 2000
@@ -186,48 +184,20 @@ const packedAtOnce = 2000
 // pack puts together the entries of an older schema, and gives back the room.
 func (s opening) pack() error {
 	var packing bool
-	err := s.read(func(t *tx) { packing = t.in(inMeta).Has([]byte(packingKey)) })
+	err := s.read(func(t *tx) { packing = packingKey.has(t) })
 	if err != nil || !packing {
 		return err
 	}
 	for _, name := range slices.Concat(recordNames, indexNames) {
 		for next := []byte{}; next != nil && err == nil; {
-			err = s.update(func(t *tx) { next = t.in(name).Pack(next, packedAtOnce) })
+			err = s.update(func(t *tx) { next = t.In(name).Pack(next, packedAtOnce) })
 		}
 	}
 	if err == nil {
-		err = s.update(func(t *tx) { t.in(inMeta).Delete([]byte(packingKey)) })
+		err = s.update(func(t *tx) { packingKey.delete(t) })
 	}
 	if err == nil {
-		err = s.compact()
+		err = s.file.Compact()
 	}
 	return err
-}
-
-// compact puts a copy of the database without its free pages in its place. The
-// copy is open, and so locked, before it gets the name.
-func (s opening) compact() error {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if err := s.usable(); err != nil {
-		return err
-	}
-	path := s.path + ".compact"
-	if err := os.RemoveAll(path); err != nil {
-		return err
-	}
-	f, err := openFile(path, false)
-	if err != nil {
-		return err
-	}
-	err = errors.Join(bolt.Compact(f.db, s.file.db, 1<<20), os.Chmod(path, 0o600))
-	if err == nil {
-		err = disk.Rename(path, s.path)
-	}
-	if err != nil {
-		return errors.Join(err, f.close(), os.Remove(path))
-	}
-	old := s.file
-	s.file = f
-	return old.close()
 }

@@ -1,12 +1,13 @@
 package storage
 
 import (
-	"crypto/rand"
 	"errors"
 	"io"
 	"slices"
 	"strings"
 
+	"skyslate/storage/changes"
+	"skyslate/storage/database"
 	"skyslate/storage/journal"
 )
 
@@ -15,28 +16,11 @@ import (
 // once more, for zeros: in the background and in slices between which work goes on.
 // Until that is done the database says whose traces there are; an opening goes on.
 
-const (
-	tracesKey = "traces" // beside the header: those who were forgotten, as in the journal
-	inFiller  = "filler" // a bucket that is there while pages are filled
+// tracesKey is where those stand who were forgotten, as in the journal.
+const tracesKey meta[[]string] = "traces"
 
-	fillerLen    = 1900 // bytes of a value: two fill a page
-	fillerAtOnce = 128
-	// awaited is up to which size of the database a closing waits for the end.
-	awaited = 64 << 20
-)
-
-func (t *tx) traces() (gone []string) {
-	gone, _ = get[[]string](t.in(inMeta), []byte(tracesKey))
-	return gone
-}
-
-func (t *tx) putTraces(gone []string) {
-	if len(gone) > 0 {
-		t.in(inMeta).put([]byte(tracesKey), gone)
-	} else {
-		t.in(inMeta).Delete([]byte(tracesKey))
-	}
-}
+// awaited is up to which size of the database a closing waits for the end.
+const awaited = 64 << 20
 
 // scrub begins to remove the traces. Of several at a time each does what the others
 // have left.
@@ -55,7 +39,7 @@ type scrubber struct{ *Store }
 
 func (s scrubber) once() error {
 	var gone []string
-	if err := s.read(func(t *tx) { gone = t.traces() }); err != nil || len(gone) == 0 {
+	if err := s.read(func(t *tx) { gone = tracesKey.of(t) }); err != nil || len(gone) == 0 {
 		return err
 	}
 	rev, err := s.dropVoid(gone)
@@ -64,49 +48,23 @@ func (s scrubber) once() error {
 	}
 	s.copying.Lock() // a backup reads pages that were freed since it began
 	defer s.copying.Unlock()
-	s.awaitReaders()
-	if err := s.fillFree(); err != nil {
+	s.file.AwaitReaders()
+	err = database.Overwrite(s.update, func(size int64) error {
+		if size <= awaited {
+			return nil
+		}
+		return s.ending()
+	})
+	if err != nil {
 		return err
 	}
 	return s.update(func(t *tx) {
-		delete(t.buckets, inFiller)
-		t.fail(t.DeleteBucket([]byte(inFiller)))
-		t.putTraces(t.traces()[len(gone):])
+		t.Drop(database.Filler)
+		tracesKey.set(t, tracesKey.of(t)[len(gone):])
 		if rev > 0 { // the line with that number may be gone
-			t.lines = []entry{{Kept: &keptValue{Rev: rev}}}
+			t.lines = []entry{{Kept: &changes.Change{Rev: rev}}}
 		}
 	})
-}
-
-// awaitReaders returns when all transactions are over that are under way.
-func (s scrubber) awaitReaders() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-}
-
-// fillFree writes noise, which can't be packed, until there are no free pages left and
-// the file grows.
-func (s scrubber) fillFree() error {
-	noise := make([]byte, fillerLen)
-	_, _ = rand.Read(noise) // never fails
-	for n, size := uint64(0), int64(0); ; {
-		if s.closing.Load() && size > awaited {
-			return ErrClosed
-		}
-		before := size
-		err := s.update(func(t *tx) {
-			_, err := t.CreateBucketIfNotExists([]byte(inFiller))
-			t.fail(err)
-			size = t.Size()
-			for range fillerAtOnce {
-				n++
-				t.in(inFiller).Put(uintKey(n), noise)
-			}
-		})
-		if grown := size - before; err != nil || before > 0 && grown > fillerAtOnce*fillerLen*3/4 {
-			return err
-		}
-	}
 }
 
 // dropVoid replaces the journal by one without the lines of operators up to the one that
@@ -116,14 +74,14 @@ func (s scrubber) dropVoid(gone []string) (rev uint64, err error) {
 		return 0, nil
 	}
 	err = s.journal.Rewrite(func(old *io.SectionReader, to io.Writer) error {
-		l, err := survey(io.NewSectionReader(old, 0, old.Size()))
-		if err != nil {
+		l := newLedger()
+		if _, err := journal.Read(io.NewSectionReader(old, 0, old.Size()), l.note); err != nil {
 			return err
 		}
-		rev = l.rev
+		rev = l.kept.Rev
 		return journal.Copy(to, old, func(n int, e entry) bool {
 			if e.Kept != nil { // what was replaced may name them, and the removal of their own
-				return l.holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
+				return l.kept.Holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
 					return slices.Contains(gone, who(OperatorID(part)))
 				})
 			}

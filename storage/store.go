@@ -3,15 +3,11 @@ package storage
 import (
 	"errors"
 	"fmt"
-	"os"
-	"runtime"
-	"strconv"
 	"sync"
 	"sync/atomic"
-	"time"
 
-	bolt "go.etcd.io/bbolt"
-
+	"skyslate/storage/block"
+	"skyslate/storage/database"
 	"skyslate/storage/documents"
 	"skyslate/storage/journal"
 	"skyslate/storage/queue"
@@ -24,27 +20,18 @@ const (
 	backupsName  = "backups"
 )
 
-// lockWait is how long an opening waits for another process to let go.
-const lockWait = 2 * time.Second
-
 // Store is an open store. Its methods may be called from several goroutines;
 // none may be called from inside a View.
 type Store struct {
-	dir      string // empty: a lone backup file
-	path     string
-	readOnly bool
+	dir  string // empty: a lone backup file
+	path string
 
-	// closing makes a copy that is being written end early.
-	closing    atomic.Bool
+	closing    atomic.Bool    // ends a copy early that is being written
 	background sync.WaitGroup // removes the traces of who was forgotten
 	scrubbing  sync.Mutex
 	copying    sync.Mutex // held over a copy of the file
 
-	// mu guards file: it is held for writing only while the file is reopened or
-	// replaced.
-	mu     sync.RWMutex
-	file   *file
-	closed bool
+	file *database.File
 
 	// journal is nil in a store that is only read.
 	journal *journal.Journal
@@ -80,23 +67,28 @@ func (s *Store) notice(format string, args ...any) {
 	s.notices = append(s.notices, fmt.Sprintf(format, args...))
 }
 
+// ending is ErrClosed while the store is being closed: who ends the program doesn't wait
+// for a large copy.
+func (s *Store) ending() error {
+	if s.closing.Load() {
+		return ErrClosed
+	}
+	return nil
+}
+
 // Close waits for what is under way, but for a backup, which fails, and closes the
 // files. A second call does nothing.
 func (s *Store) Close() error {
-	s.closing.Store(true)
-	s.background.Wait()
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.closed {
+	if s.closing.Swap(true) {
 		return nil
 	}
-	s.closed = true
+	s.background.Wait()
 	var err error
-	if s.journal != nil {
-		err = s.journal.Close()
-	}
 	if s.file != nil {
-		err = errors.Join(err, s.file.close())
+		err = s.file.Close()
+	}
+	if s.journal != nil {
+		err = errors.Join(err, s.journal.Close())
 	}
 	return err
 }
@@ -104,20 +96,10 @@ func (s *Store) Close() error {
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
-	return s.read(func(t *tx) { t.fail(fn(&View{t: t, documents: s.documents})) })
+	return s.read(func(t *tx) { t.Fail(fn(&View{t: t, documents: s.documents})) })
 }
 
-func (s *Store) read(fn func(*tx)) error { return s.transact((*bolt.DB).View, false, fn) }
-
-// transact runs fn in a transaction; guarded is what guard is told.
-func (s *Store) transact(begin func(*bolt.DB, func(*bolt.Tx) error) error, guarded bool, fn func(*tx)) error {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	if err := s.usable(); err != nil {
-		return err
-	}
-	return guard(guarded, func() error { return begin(s.file.db, inOurs(fn)) })
-}
+func (s *Store) read(fn func(*tx)) error { return s.file.View(inOurs(fn)) }
 
 // update runs fn in one durable transaction. An error of fn itself and a lack
 // of space change nothing for certain; after any other error the file is
@@ -135,15 +117,13 @@ func (s *Store) update(fn func(*tx)) error {
 func (s *Store) updateFile(fn func(*tx)) error {
 	s.writing.Lock()
 	defer s.writing.Unlock()
-	var refused error
-	var done tx
+	var done *tx
 	var lines journal.Batch
-	err := s.transact((*bolt.DB).Update, true, func(t *tx) {
-		t.pending = &s.pending
+	err := s.file.Update(inOurs(func(t *tx) {
+		done, t.pending = t, &s.pending
 		fn(t)
 		lines = t.noteJournal(s.journal)
-		refused, done = t.err, *t
-	})
+	}))
 	switch {
 	case err == nil:
 		s.pending.Take(done.news)
@@ -151,107 +131,29 @@ func (s *Store) updateFile(fn func(*tx)) error {
 		if s.journal != nil {
 			s.journal.Add(lines)
 		}
-		return nil
-	case refused != nil && !errors.Is(err, ErrDamaged):
-		return refusal{err}
-	case refused != nil, errors.Is(err, ErrClosed), s.readOnly:
-		return err
-	case noSpace(err):
-		return sayNoSpace(err)
+	case errors.Is(err, database.ErrUncertain):
+		err = errors.Join(err, s.learn())
 	}
-	again := s.reopen(errors.Is(err, ErrDamaged))
-	if again == nil {
-		again = s.learn()
-	}
-	if again != nil {
-		return errors.Join(err, again)
-	}
-	return &uncertain{err}
+	return err
 }
 
-func (s *Store) usable() error {
-	switch {
-	case s.closed:
-		return ErrClosed
-	case s.file == nil:
-		return damaged("the store could not be opened again after a failed write: start skyslate anew")
-	}
-	return nil
-}
+// What Open, OpenForRead and Verify refuse: the error's own text is a sentence
+// for the person at the machine.
+var (
+	ErrLocked  = database.ErrLocked
+	ErrDamaged = block.ErrDamaged
+	ErrForeign = database.ErrForeign
+	ErrNewer   = errors.New("the store is of a newer skyslate")
+)
 
-// reopen gives the file up, without the library's help if that has panicked
-// and may hold its locks for ever, and opens it again.
-func (s *Store) reopen(panicked bool) error {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	switch {
-	case s.closed:
-		return ErrClosed
-	case s.file != nil && panicked:
-		s.file.abandon()
-	case s.file != nil:
-		_ = s.file.close() // it failed already; what counts is on disk
-	}
-	var err error
-	if s.file, err = openFile(s.path, false); err != nil {
-		return s.explain(err)
-	}
-	return nil
-}
-
-// file is an open database and the descriptor beneath it.
-type file struct {
-	db *bolt.DB
-	fd *os.File
-}
-
-// openFile opens a database with the library, for reading and writing or for
-// reading, without looking at what is in it.
-func openFile(path string, readOnly bool) (*file, error) {
-	f := new(file)
-	options := &bolt.Options{
-		Timeout:      lockWait,
-		ReadOnly:     readOnly,
-		FreelistType: bolt.FreelistMapType,
-		NoStatistics: true,
-		// A database that grows out of its address space waits for the end of all
-		// reading, a backup's too.
-		InitialMmapSize: addressSpace(readOnly),
-		OpenFile: func(name string, flag int, mode os.FileMode) (fd *os.File, err error) {
-			f.fd, err = os.OpenFile(name, flag, mode)
-			return f.fd, err
-		},
-	}
-	err := guard(true, func() (err error) {
-		f.db, err = bolt.Open(path, 0o600, options)
-		return err
-	})
-	if err != nil {
-		f.abandon()
-		return nil, err
-	}
-	f.db.AllocSize = growth
-	return f, nil
-}
-
-// growth is by how much a database file grows at once.
-const growth = 256 << 10
-
-// addressSpace is how much a database that is written gets from the start. On Windows
-// the file would get that size.
-func addressSpace(readOnly bool) int {
-	if readOnly || runtime.GOOS == "windows" || strconv.IntSize < 64 {
-		return 0
-	}
-	return 1 << 35
-}
-
-func (f *file) close() error { return f.db.Close() }
-
-// abandon frees the lock by closing the descriptor alone; the memory map stays
-// until the process ends.
-func (f *file) abandon() {
-	if f.fd != nil {
-		_ = f.fd.Close() // closed already if the library got that far
-	}
-}
+// What calls of an open store return.
+var (
+	// ErrNoSpace is a write that found no room; nothing was changed, and the store
+	// goes on as soon as there is room again.
+	ErrNoSpace = database.ErrNoSpace
+	// ErrClosed is any call after Close.
+	ErrClosed = database.ErrClosed
+	// ErrRefused is a change that the rules of the store don't allow: a fault of the
+	// program, which another try would meet again. Nothing was changed.
+	ErrRefused = database.ErrRefused
+)

@@ -8,9 +8,12 @@ import (
 	"slices"
 	"strings"
 
-	bolt "go.etcd.io/bbolt"
-
+	"skyslate/storage/database"
+	"skyslate/storage/fault"
+	"skyslate/storage/index"
 	"skyslate/storage/journal"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // Report is what a store holds.
@@ -57,7 +60,7 @@ func Verify(path string) (Report, error) {
 	}
 	err = s.read(func(t *tx) {
 		a.tx = t
-		t.fail(guard(true, a.run))
+		t.Fail(database.Guard(true, a.run))
 	})
 	for _, id := range slices.Sorted(maps.Keys(a.operators)) {
 		a.report.Operators = append(a.report.Operators, *a.operators[id])
@@ -92,7 +95,7 @@ func (a *audit) verdict() error {
 	if more := len(a.problems) - len(shown); more > 0 {
 		shown = append(slices.Clone(shown), fmt.Sprintf("and %d more", more))
 	}
-	return damaged("%s is damaged:\n  %s", a.report.Path, strings.Join(shown, "\n  "))
+	return fault.Damaged("%s is damaged:\n  %s", a.report.Path, strings.Join(shown, "\n  "))
 }
 
 func (a *audit) run() error {
@@ -100,82 +103,72 @@ func (a *audit) run() error {
 		a.wrong("pages: %v", err)
 	}
 	a.report.Schema = a.header().Schema
-	if a.err != nil {
-		return a.err
+	if a.Err() != nil {
+		return a.Err()
 	}
-	a.fail(a.ForEach(func(name []byte, _ *bolt.Bucket) error {
-		if !slices.Contains(bucketNames, string(name)) && string(name) != inFiller {
+	for _, name := range a.Names() {
+		if !slices.Contains(bucketNames, name) && name != database.Filler {
 			a.wrong("there is an unknown bucket %q", name)
 		}
-		return nil
-	}))
-	for k, o := range scan[Operator](a.in(inOperators), nil) {
+	}
+	for k, o := range table.Scan[Operator](a.In(inOperators), nil) {
 		if string(k) != string(opKey(o.ID)) {
 			a.wrong("operator %q lies under another key", o.ID)
 		}
 		a.operators[o.ID] = &OperatorReport{ID: o.ID, Call: o.Call.String()}
 	}
 	a.records()
-	for k, h := range scan[handOver](a.in(inHanded), nil) {
-		if !a.in(inContacts).Has(slices.Concat(k, versionKey(h.Version))) {
+	for k, h := range table.Scan[handOver](a.In(inHanded), nil) {
+		if !a.In(inContacts).Has(slices.Concat(k, keys.Version(h.Version))) {
 			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
 		}
 	}
-	for range a.in(inDead).Up(nil, nil) {
+	for range a.In(inDead).Up(nil, nil) {
 		a.report.SetAside++
 	}
 	a.report.Faults = a.faults()
-	return a.err
+	return a.Err()
 }
 
 // records counts the records and compares the indexes with them.
 func (a *audit) records() {
-	want := map[string]map[string]bool{}
-	for _, index := range indexNames {
-		want[index] = map[string]bool{}
+	led := index.Expected{}
+	for _, ls := range rawRecords.Walk(a.Tx) {
+		led.Add(ls)
+		a.report.Inbox++
 	}
-	a.eachRecord(func(record any, ls []lead) {
-		for _, l := range ls {
-			want[l.index][string(l.key)] = true
+	for p, ls := range passRecords.Walk(a.Tx) {
+		led.Add(ls)
+		a.of(p.Operator, "pass %s", p.ID).Passes++
+	}
+	for m, ls := range messageRecords.Walk(a.Tx) {
+		led.Add(ls)
+		a.of(m.Operator, "message %d", m.ID).Messages++
+		if m.Sitting != 0 && !a.In(inSittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
+			a.wrong("message %d of %q is evidence in the unknown sitting %d", m.ID, m.Operator, m.Sitting)
 		}
-		switch r := record.(type) {
-		case Raw:
-			a.report.Inbox++
-		case Pass:
-			a.of(r.Operator, "pass %s", r.ID).Passes++
-		case Message:
-			a.of(r.Operator, "message %d", r.ID).Messages++
-			if r.Sitting != 0 && !a.in(inSittings).Has(opKey(r.Operator, uintKey(r.Sitting))) {
-				a.wrong("message %d of %q is evidence in the unknown sitting %d", r.ID, r.Operator, r.Sitting)
-			}
-		case Item:
-			a.report.Agenda++
-		case Contact:
-			a.contact(r, len(ls) > 0)
-		case outPost:
-			if r.owed() {
-				a.report.Owed++
-			}
+	}
+	for _, ls := range itemRecords.Walk(a.Tx) {
+		led.Add(ls)
+		a.report.Agenda++
+	}
+	for c, ls := range contactRecords.Walk(a.Tx) {
+		led.Add(ls)
+		a.contact(c, len(ls) > 0)
+	}
+	for p, ls := range postRecords.Walk(a.Tx) {
+		led.Add(ls)
+		if p.owed() {
+			a.report.Owed++
 		}
-	})
+	}
+	for _, ls := range nameRecords.Walk(a.Tx) {
+		led.Add(ls)
+	}
 	for _, name := range indexNames {
-		a.index(name, want[name])
-	}
-}
-
-// index compares the keys of an index with the ones it should have.
-func (a *audit) index(name string, want map[string]bool) {
-	if !a.in(name).Exists() && a.report.Schema < schema {
-		return // an older schema has no such index
-	}
-	for k := range a.in(name).Up(nil, nil) {
-		if !want[string(k)] {
-			a.wrong("%s: %q leads nowhere", name, k)
+		if a.In(name).Exists() || a.report.Schema == schema { // an older schema lacks some
+			a.problems = append(a.problems, led.Compare(a.Tx, name)...)
 		}
-		delete(want, string(k))
-	}
-	for k := range want {
-		a.wrong("%s: %q is missing", name, k)
 	}
 }
 
@@ -202,9 +195,9 @@ func (a *audit) contact(c Contact, latest bool) {
 
 // sum is the checksum of a version as it reads on disk.
 func (a *audit) sum(c Contact) uint32 {
-	text, err := encode(c)
-	a.fail(err)
-	return crc32.Checksum(text, castagnoli)
+	text, err := table.Encode(c)
+	a.Fail(err)
+	return crc32.Checksum(text, crc32.MakeTable(crc32.Castagnoli))
 }
 
 // journal compares the journal's lines with the contacts, both ways.
@@ -228,7 +221,7 @@ func (a *audit) journal(path string) error {
 		} else if known != a.sum(*e.Contact) {
 			a.wrong("the contact journal has another contact %d, version %d of %q", r.contact, r.version, r.op)
 		}
-		return a.err
+		return a.Err()
 	})
 	for r := range a.contacts {
 		if !seen[r] {

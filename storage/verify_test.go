@@ -11,6 +11,8 @@ import (
 
 	"skyslate/parse"
 	"skyslate/storage/journal"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // someStore makes a store with something in every bucket and returns its
@@ -62,7 +64,7 @@ func TestReport(t *testing.T) {
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}
-	if !same(r, want) {
+	if !table.Same(r, want) {
 		t.Errorf("got %+v\nwant %+v", r, want)
 	}
 }
@@ -78,8 +80,8 @@ func TestVerifyFindsWhatIsMissing(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			dir := someStore(t)
 			tamper(t, dir, func(t *tx) {
-				for k := range t.in(name).Up(nil, nil) {
-					t.in(name).Delete(bytes.Clone(k))
+				for k := range t.In(name).Up(nil, nil) {
+					t.In(name).Delete(bytes.Clone(k))
 					return
 				}
 			})
@@ -95,7 +97,7 @@ func TestVerifyFindsWhatIsTooMuch(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := someStore(t)
-			tamper(t, dir, func(t *tx) { t.in(name).mark([]byte("70012\x00nowhere\x00")) })
+			tamper(t, dir, func(t *tx) { t.In(name).Mark([]byte("70012\x00nowhere\x00")) })
 			mustBeDamaged(t, dir, "leads nowhere")
 		})
 	}
@@ -103,14 +105,14 @@ func TestVerifyFindsWhatIsTooMuch(t *testing.T) {
 		dir := someStore(t)
 		tamper(t, dir, func(t *tx) {
 			_, err := t.CreateBucket([]byte("more"))
-			t.fail(err)
+			t.Fail(err)
 		})
 		mustBeDamaged(t, dir, "unknown bucket")
 	})
 	t.Run("handed", func(t *testing.T) {
 		dir := someStore(t)
 		tamper(t, dir, func(t *tx) {
-			t.in(inHanded).put(opKey("70012", uintKey(1)), handOver{Version: 4})
+			t.In(inHanded).Set(opKey("70012", keys.Uint(1)), handOver{Version: 4})
 		})
 		mustBeDamaged(t, dir, "unknown version 4")
 	})
@@ -124,7 +126,7 @@ func TestVerifyComparesTheJournal(t *testing.T) {
 		dir := someStore(t)
 		c := Contact{Operator: "70012", ID: 1, Version: 1}
 		change(&c)
-		body, err := encode(entry{Contact: &c})
+		body, err := table.Encode(entry{Contact: &c})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,13 +1,17 @@
 package storage
 
 import (
+	"bytes"
 	"cmp"
 	"iter"
 	"slices"
+	"strconv"
 	"time"
 
 	"skyslate/parse"
 	"skyslate/storage/documents"
+	"skyslate/storage/keys"
+	"skyslate/storage/table"
 )
 
 // View is the store at one moment, for reading. Lists are in the order named;
@@ -35,9 +39,8 @@ func (v *View) contact(op OperatorID, id uint64) (Contact, bool) {
 }
 
 // pass is the pass of a key. Nobody changes what it refers to.
-func (v *View) pass(key []byte) (Pass, bool, error) {
-	p, ok := recalled(&v.passes, string(key), func() (Pass, bool) { return get[Pass](v.t.in(inPasses), key) })
-	return p, ok, v.t.err
+func (v *View) pass(key []byte) (Pass, bool) {
+	return recalled(&v.passes, string(key), func() (Pass, bool) { return table.Get[Pass](v.t.In(inPasses), key) })
 }
 
 // recalled is a value that was decoded before, or is now.
@@ -61,67 +64,71 @@ func (v *View) Operator(id OperatorID) (Operator, bool, error) {
 }
 
 func got[T any](v *View, bucket string, key []byte) (T, bool, error) {
-	found, ok := get[T](v.t.in(bucket), key)
-	return found, ok, v.t.err
+	found, ok := table.Get[T](v.t.In(bucket), key)
+	return found, ok, v.t.Err()
 }
 
 // Operators are all operators, by ID.
 func (v *View) Operators() ([]Operator, error) {
-	return all[Operator](v.t.in(inOperators), nil), v.t.err
+	return table.All[Operator](v.t.In(inOperators), nil), v.t.Err()
 }
 
 // OperatorsAfter are the IDs of at most n operators, in order, from the one after
 // another on.
 func (v *View) OperatorsAfter(id OperatorID, n int) (ids []OperatorID, err error) {
-	for k := range v.t.in(inOperators).Up(append(opKey(id), 0), nil) {
+	for k := range v.t.In(inOperators).Up(append(opKey(id), 0), nil) {
 		if len(ids) == n {
 			break
 		}
 		ids = append(ids, OperatorID(k[:len(k)-1]))
 	}
-	return ids, v.t.err
+	return ids, v.t.Err()
 }
 
 // Message is what the operator sent under the messaging app's number id.
 func (v *View) Message(op OperatorID, id int64) (Message, bool, error) {
-	return got[Message](v, inMessages, opKey(op, intKey(id)))
+	return got[Message](v, inMessages, opKey(op, keys.Int(id)))
 }
 
 // Messages are the messages filed under a pass, by id. The ones under no pass
 // have the PassID "".
-func (v *View) Messages(op OperatorID, pass PassID) (ms []Message, err error) {
-	keys := v.t.in(inMessagesByPass).Up(with(passKey(op, pass)))
-	err = visit(v, keys, v.messageAt(op), func(m Message) bool {
-		ms = append(ms, m)
-		return true
-	})
-	return ms, err
+func (v *View) Messages(op OperatorID, pass PassID) ([]Message, error) {
+	return collect(v, v.t.In(inMessagesByPass).Up(keys.With(passKey(op, pass))), v.messageAt(op))
 }
 
 // VisitLatestMessages visits the same messages as Messages, the latest first,
 // until visit says stop.
 func (v *View) VisitLatestMessages(op OperatorID, pass PassID, more func(Message) bool) error {
-	return visit(v, v.t.in(inMessagesByPass).Down(with(passKey(op, pass))), v.messageAt(op), more)
+	return visit(v, v.t.In(inMessagesByPass).Down(keys.With(passKey(op, pass))), v.messageAt(op), more)
 }
 
 // messageAt finds the message that a key of an index leads to.
 func (v *View) messageAt(op OperatorID) func([]byte) (Message, bool) {
-	return func(k []byte) (Message, bool) { return get[Message](v.t.in(inMessages), opKey(op, k[len(k)-8:])) }
+	return func(k []byte) (Message, bool) { return table.Get[Message](v.t.In(inMessages), opKey(op, k[len(k)-8:])) }
 }
 
 // contactAt finds the contact that a key of an index leads to.
 func (v *View) contactAt(op OperatorID) func([]byte) (Contact, bool) {
-	return func(k []byte) (Contact, bool) { return v.contact(op, lastUint(k)) }
+	return func(k []byte) (Contact, bool) { return v.contact(op, keys.UintOf(k)) }
 }
 
 // visit visits what the keys of an index lead to, as long as there is to be more.
-func visit[T any](v *View, keys iter.Seq2[[]byte, []byte], find func([]byte) (T, bool), more func(T) bool) error {
-	for k := range keys {
-		if found, ok := find(k); v.t.err != nil || ok && !more(found) {
+func visit[T any](v *View, led iter.Seq2[[]byte, []byte], find func([]byte) (T, bool), more func(T) bool) error {
+	for k := range led {
+		if found, ok := find(k); v.t.Err() != nil || ok && !more(found) {
 			break
 		}
 	}
-	return v.t.err
+	return v.t.Err()
+}
+
+// collect is all that the keys of an index lead to.
+func collect[T any](v *View, led iter.Seq2[[]byte, []byte], find func([]byte) (T, bool)) (all []T, err error) {
+	err = visit(v, led, find, func(found T) bool {
+		all = append(all, found)
+		return true
+	})
+	return all, err
 }
 
 // Post is the post with that name, out or not, as it reads once what is owed of it is out.
@@ -132,7 +139,7 @@ func (v *View) Post(name string) (Post, bool, error) {
 			p.show(edit.Post)
 		}
 	}
-	return p.Post, ok, v.t.err
+	return p.Post, ok, v.t.Err()
 }
 
 // Number is the number of a message that the messaging app names; 0 if it has none.
@@ -144,33 +151,27 @@ func (v *View) Name(op OperatorID, number int64) string { return v.t.names().Nam
 // PostByApp is the post that is out under the messaging app's number appID,
 // with the text and the buttons it has now.
 func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
-	name, ok, err := got[string](v, inPostsByApp, opKey(op, intKey(appID)))
+	name, ok, err := got[string](v, inPostsByApp, opKey(op, keys.Int(appID)))
 	if !ok {
 		return Post{}, false, err
 	}
 	p, ok := v.t.post(name)
-	return p.Post, ok, v.t.err
+	return p.Post, ok, v.t.Err()
 }
 
 // Pass is the pass with that ID.
 func (v *View) Pass(op OperatorID, id PassID) (Pass, bool, error) {
-	return v.pass(passKey(op, id))
+	p, ok := v.pass(passKey(op, id))
+	return p, ok, v.t.Err()
 }
 
 // Passes are the passes any part of which lies in the range, by AOS, then ID.
-func (v *View) Passes(op OperatorID, from, to time.Time) (ps []Pass, err error) {
-	skip := len(opKey(op)) + timeKeyLen
-	find := func(k []byte) (Pass, bool) {
-		p, ok, _ := v.pass(opKey(op, k[skip:]))
-		return p, ok
-	}
-	keys := v.t.in(inPassesByEnd).Up(opKey(op, timeKey(from)), opKey(op, timeKey(to.Add(longestPass))))
-	err = visit(v, keys, find, func(p Pass) bool {
-		if p.LOS.After(from) && p.AOS.Before(to) {
-			ps = append(ps, p)
-		}
-		return true
-	})
+func (v *View) Passes(op OperatorID, from, to time.Time) ([]Pass, error) {
+	skip := len(opKey(op)) + keys.TimeLen
+	find := func(k []byte) (Pass, bool) { return v.pass(opKey(op, k[skip:])) }
+	led := v.t.In(inPassesByEnd).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to.Add(longestPass))))
+	ps, err := collect(v, led, find)
+	ps = slices.DeleteFunc(ps, func(p Pass) bool { return !p.LOS.After(from) || !p.AOS.Before(to) })
 	slices.SortFunc(ps, func(a, b Pass) int {
 		return cmp.Or(a.AOS.Compare(b.AOS), cmp.Compare(a.ID, b.ID))
 	})
@@ -180,7 +181,7 @@ func (v *View) Passes(op OperatorID, from, to time.Time) (ps []Pass, err error) 
 // Contact is the latest version of a contact.
 func (v *View) Contact(op OperatorID, id uint64) (Contact, bool, error) {
 	c, ok := v.contact(op, id)
-	return c, ok, v.t.err
+	return c, ok, v.t.Err()
 }
 
 // ContactAt is one version of a contact.
@@ -190,104 +191,134 @@ func (v *View) ContactAt(op OperatorID, id uint64, version int) (Contact, bool, 
 
 // History are all versions of a contact, oldest first.
 func (v *View) History(op OperatorID, id uint64) ([]Contact, error) {
-	return all[Contact](v.t.in(inContacts), opKey(op, uintKey(id))), v.t.err
+	return table.All[Contact](v.t.In(inContacts), opKey(op, keys.Uint(id))), v.t.Err()
 }
 
 // ContactsOfPass are the contacts of a pass in any state, by ID. The ones under
 // no pass have the PassID "".
 func (v *View) ContactsOfPass(op OperatorID, pass PassID) ([]Contact, error) {
-	return v.contacts(op, v.t.in(inContactsByPass).Up(with(passKey(op, pass))))
+	return collect(v, v.t.In(inContactsByPass).Up(keys.With(passKey(op, pass))), v.contactAt(op))
 }
 
 // ContactsOfCall are the contacts with a station in any state, by ID.
 func (v *View) ContactsOfCall(op OperatorID, call parse.Callsign) ([]Contact, error) {
-	return v.contacts(op, v.t.in(inContactsByCall).Up(with(opKey(op, textKey(call.String())))))
+	return collect(v, v.t.In(inContactsByCall).Up(keys.With(opKey(op, keys.Text(call.String())))), v.contactAt(op))
 }
 
 // Contacts are the contacts in a range of time in any state, by time, then ID.
 func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
-	return v.contacts(op, v.t.in(inContactsByTime).Up(opKey(op, timeKey(from)), opKey(op, timeKey(to))))
-}
-
-func (v *View) contacts(op OperatorID, keys iter.Seq2[[]byte, []byte]) (cs []Contact, err error) {
-	err = visit(v, keys, v.contactAt(op), func(c Contact) bool {
-		cs = append(cs, c)
-		return true
-	})
-	return cs, err
+	return collect(v, v.t.In(inContactsByTime).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to))), v.contactAt(op))
 }
 
 // VisitLatest visits the same contacts as Contacts, the latest first, until visit
 // says stop.
 func (v *View) VisitLatest(op OperatorID, from, to time.Time, more func(Contact) bool) error {
-	keys := v.t.in(inContactsByTime).Down(opKey(op, timeKey(from)), opKey(op, timeKey(to)))
-	return visit(v, keys, v.contactAt(op), more)
+	led := v.t.In(inContactsByTime).Down(opKey(op, keys.Time(from)), opKey(op, keys.Time(to)))
+	return visit(v, led, v.contactAt(op), more)
 }
 
 // VisitByTime visits the contacts in any state, by time, then ID, until visit
 // says stop.
 func (v *View) VisitByTime(op OperatorID, more func(Contact) bool) error {
-	return visit(v, v.t.in(inContactsByTime).Up(with(opKey(op))), v.contactAt(op), more)
+	return visit(v, v.t.In(inContactsByTime).Up(keys.With(opKey(op))), v.contactAt(op), more)
 }
 
 // VisitSquare visits the contacts in any state that gave a grid in a square (of
 // four characters), with one bird or, where its name is empty, with any, until
 // visit says stop. Only the bird's names count.
 func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, more func(Contact) bool) error {
-	prefix := opKey(op, textKey(square.Square().String()))
+	prefix := opKey(op, keys.Text(square.Square().String()))
 	if name := birdKey(bird); name != "" {
-		prefix = append(prefix, textKey(name)...)
+		prefix = append(prefix, keys.Text(name)...)
 	}
-	return visit(v, v.t.in(inContactsBySquare).Up(with(prefix)), v.contactAt(op), more)
+	return visit(v, v.t.In(inContactsBySquare).Up(keys.With(prefix)), v.contactAt(op), more)
 }
 
 // VisitTail visits the contacts in any state with stations whose base call ends
 // in tail (upper case), until visit says stop.
 func (v *View) VisitTail(op OperatorID, tail string, more func(Contact) bool) error {
-	prefix := opKey(op, []byte(backwards(tail)))
-	return visit(v, v.t.in(inContactsByTail).Up(with(prefix)), v.contactAt(op), more)
+	prefix := opKey(op, []byte(keys.Backwards(tail)))
+	return visit(v, v.t.In(inContactsByTail).Up(keys.With(prefix)), v.contactAt(op), more)
 }
 
 // VisitHead visits the contacts in any state with stations whose call begins with
 // head (upper case), until visit says stop.
 func (v *View) VisitHead(op OperatorID, head string, more func(Contact) bool) error {
-	return visit(v, v.t.in(inContactsByCall).Up(with(opKey(op, []byte(head)))), v.contactAt(op), more)
+	return visit(v, v.t.In(inContactsByCall).Up(keys.With(opKey(op, []byte(head)))), v.contactAt(op), more)
 }
 
 // NextContact is the ID the operator's next contact gets.
 func (v *View) NextContact(op OperatorID) uint64 {
-	k, _ := v.t.in(inContacts).last(opKey(op))
-	o, _ := get[Operator](v.t.in(inOperators), opKey(op))
-	return max(lastUint(k[:max(0, len(k)-versionLen)]), o.Given) + 1
+	k, _ := v.t.In(inContacts).Last(opKey(op))
+	o, _ := table.Get[Operator](v.t.In(inOperators), opKey(op))
+	return max(keys.UintOf(k[:max(0, len(k)-keys.VersionLen)]), o.Given) + 1
 }
 
 // NextStep is the number the operator's next step gets.
 func (v *View) NextStep(op OperatorID) uint64 {
-	k, _ := v.t.in(inSteps).last(opKey(op))
-	return lastUint(k) + 1
+	k, _ := v.t.In(inSteps).Last(opKey(op))
+	return keys.UintOf(k) + 1
 }
 
 // VisitLatestSteps visits an operator's steps, the newest first, until visit says
 // stop.
 func (v *View) VisitLatestSteps(op OperatorID, more func(Step) bool) error {
-	find := func(k []byte) (Step, bool) { return get[Step](v.t.in(inSteps), k) }
-	return visit(v, v.t.in(inSteps).Down(with(opKey(op))), find, more)
+	find := func(k []byte) (Step, bool) { return table.Get[Step](v.t.In(inSteps), k) }
+	return visit(v, v.t.In(inSteps).Down(keys.With(opKey(op))), find, more)
 }
 
 // Sitting is an operator's sitting of that number.
 func (v *View) Sitting(op OperatorID, id uint64) (Sitting, bool, error) {
-	return got[Sitting](v, inSittings, opKey(op, uintKey(id)))
+	return got[Sitting](v, inSittings, opKey(op, keys.Uint(id)))
 }
 
 // LastSitting is the number of the operator's newest sitting, 0 where there is none.
 func (v *View) LastSitting(op OperatorID) uint64 {
-	k, _ := v.t.in(inSittings).last(opKey(op))
-	return lastUint(k)
+	k, _ := v.t.In(inSittings).Last(opKey(op))
+	return keys.UintOf(k)
 }
 
 // HandedOver is the newest version of a contact that went out in a file, unless
 // it was withdrawn since.
 func (v *View) HandedOver(op OperatorID, id uint64) (version int, ok bool) {
-	h, ok := get[handOver](v.t.in(inHanded), opKey(op, uintKey(id)))
+	h, ok := table.Get[handOver](v.t.In(inHanded), opKey(op, keys.Uint(id)))
 	return h.Version, ok && !h.Withdrawn
+}
+
+// VisitUnhanded visits the latest versions of the contacts of which no file holds
+// just that one, by ID, until visit says stop: those that never went out, those
+// that were changed or are to be deleted elsewhere. What came of an import and is
+// only remembered is no part of the log and is passed over. A long log costs
+// little: of what went out only the keys are read.
+func (v *View) VisitUnhanded(op OperatorID, visit func(Contact) (more bool)) error {
+	out := map[string][]byte{}
+	for k, handed := range v.t.In(inHanded).Up(keys.With(opKey(op))) {
+		out[string(k)] = handed
+	}
+	for k, text := range keys.LastVersions(v.t.In(inContacts).Up(keys.With(opKey(op)))) {
+		handed, isOut := out[string(k[:len(k)-keys.VersionLen])]
+		isOut = isOut && !bytes.Contains(handed, []byte(`"withdrawn":true`))
+		if isOut && outAs(handed, keys.VersionOf(k)) || !isOut && onlyRemembered(text) {
+			continue
+		}
+		if c, ok := table.Read[Contact](v.t.In(inContacts), k, text); !ok || !visit(c) {
+			break
+		}
+	}
+	return v.t.Err()
+}
+
+// outAs reports whether a stored hand-over is one of a version that stands,
+// without reading it.
+func outAs(value []byte, version int) bool {
+	const head = `{"version":`
+	rest, ok := bytes.CutPrefix(value, []byte(head))
+	number, _, comma := bytes.Cut(rest, []byte(","))
+	return ok && comma && string(number) == strconv.Itoa(version)
+}
+
+// onlyRemembered reports whether a stored contact is Remembered, without reading
+// it. Inside a text of JSON the quotation marks would be escaped.
+func onlyRemembered(value []byte) bool {
+	return bytes.Contains(value, []byte(`,"state":"`+string(Remembered)+`",`))
 }

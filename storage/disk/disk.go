@@ -15,12 +15,25 @@ import (
 // Stamp is how a moment stands in a file's name: it sorts, and no system minds it.
 const Stamp = "20060102T150405Z"
 
+// Aside stands in the name of a file that was bad.
+const Aside = ".broken-"
+
 // Unfinished ends the name of a file that is still being written.
 const Unfinished = ".new"
 
-// Aside is a free name beside path, for a file that was bad at a moment.
-func Aside(path string, at time.Time) string {
-	name := path + ".broken-" + at.UTC().Format(Stamp)
+// KeepAside copies a file that is bad, and is to be replaced, to a free name beside it,
+// which tells when it was changed last.
+func KeepAside(path string) (kept string, err error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return "", err
+	}
+	kept = aside(path, info.ModTime())
+	return kept, Copy(path, kept)
+}
+
+func aside(path string, at time.Time) string {
+	name := path + Aside + at.UTC().Format(Stamp)
 	for n, base := 2, name; ; n++ {
 		if _, err := os.Lstat(name); errors.Is(err, os.ErrNotExist) {
 			return name
@@ -78,4 +91,16 @@ func SyncDir(dir string) error {
 	}
 	_ = d.Sync()
 	return d.Close()
+}
+
+// Files are the paths of the files in dir, in order, of which is says that they are it
+// by their names; none where dir can't be read.
+func Files(dir string, is func(name string) bool) (paths []string) {
+	entries, _ := os.ReadDir(dir)
+	for _, e := range entries {
+		if e.Type().IsRegular() && is(e.Name()) {
+			paths = append(paths, filepath.Join(dir, e.Name()))
+		}
+	}
+	return paths
 }

@@ -92,10 +92,16 @@ func (d *Dir) Drop(event string) error {
 	return err
 }
 
-// Has reports whether there is a document of an event.
-func (d *Dir) Has(event string) bool {
-	_, err := os.Lstat(d.file(event))
-	return err == nil
+// DropUnless removes the document of an event, if there is one, unless it is wanted.
+func (d *Dir) DropUnless(wanted func(event string) (bool, error), event string) error {
+	if _, err := os.Lstat(d.file(event)); err != nil {
+		return nil // most events have none
+	}
+	stays, err := wanted(event)
+	if stays || err != nil {
+		return err
+	}
+	return d.Drop(event)
 }
 
 // Document is a document that is open and whole.

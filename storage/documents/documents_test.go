@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"testing/iotest"
@@ -119,7 +120,35 @@ func TestSweep(t *testing.T) {
 	if err := d.Sweep(func(string) (bool, error) { return false, unknown }); !errors.Is(err, unknown) {
 		t.Errorf("without an answer: %v", err)
 	}
-	if !d.Has("wanted") {
+	if _, err := os.Stat(filepath.Join(dir, "wanted")); err != nil {
 		t.Error("a document is gone of which nobody could tell whether it was wanted")
+	}
+}
+
+func TestDropUnless(t *testing.T) {
+	dir := t.TempDir()
+	d := documents.In(dir)
+	for _, e := range []string{"wanted", "done", "unknown"} {
+		if _, err := d.Keep(e, strings.NewReader("<eoh>"), 5); err != nil {
+			t.Fatal(err)
+		}
+	}
+	unknown := errors.New("unknown")
+	for e, want := range map[string]error{"wanted": nil, "done": nil, "unknown": unknown, "missing": nil} {
+		err := d.DropUnless(func(event string) (bool, error) {
+			switch event {
+			case "missing":
+				t.Error("asked for one that is not there")
+			case "unknown":
+				return false, unknown
+			}
+			return event == "wanted", nil
+		}, e)
+		if err != want {
+			t.Errorf("%s: %v", e, err)
+		}
+	}
+	if got := within(t, dir); !slices.Equal(got, []string{"unknown", "wanted"}) {
+		t.Errorf("left: %q", got)
 	}
 }

@@ -101,9 +101,3 @@ func asJSON(v any) []byte {
 	text, _ := json.Marshal(v) // a text, or a number
 	return text
 }
-
-// Drop removes a number with its name.
-func (t Table) Drop(op []byte, number int64) {
-	t.Numbers.Delete(nameKey(op, t.Name(op, number)))
-	t.Names.Delete(numberKey(op, number))
-}

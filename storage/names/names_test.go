@@ -92,8 +92,8 @@ func TestNumberedApps(t *testing.T) {
 			t.Error("a number stands in the table")
 		}
 		n := tb.Give(op, "$one", Theirs, time.UnixMilli(-5))
-		if tb.Drop(op, n); n != 1 || tb.Number(op, "$one") != 0 || tb.Name(op, n) != "1" {
-			t.Errorf("%d is dropped and has the name %q", n, tb.Name(op, n))
+		if n != 1 || tb.Number(op, "$one") != 1 || tb.Name(op, n) != "$one" {
+			t.Errorf("%d has the name %q", n, tb.Name(op, n))
 		}
 	})
 }

@@ -1,0 +1,189 @@
+package storage
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"skyslate/storage/backups"
+	"skyslate/storage/disk"
+	"skyslate/storage/fault"
+	"skyslate/storage/keys"
+	"skyslate/storage/salvage"
+	"skyslate/storage/table"
+)
+
+// restore makes a database anew: from the newest good backup or empty, with all
+// that can still be read of damaged backups after that one and of the damaged
+// database; the journal is read into it later. The damaged file is kept under
+// another name, and stays in place if there is nothing to restore from.
+func (s opening) restore(cause error) error {
+	missing, older := errors.Is(cause, os.ErrNotExist), errors.Is(cause, errOlder)
+	journalled, err := surveyJournal(filepath.Join(s.dir, journalName))
+	if err != nil {
+		return fmt.Errorf("read the contact journal: %w", err)
+	}
+	own := ""
+	if older {
+		own = s.path
+	}
+	base, sources := salvageBackups(s.dir, own)
+	var m mending
+	if !missing && !older {
+		saved, err := salvageFile(s.path, os.Getpagesize())
+		if err != nil {
+			return err
+		}
+		var known backup
+		if saved.Read(inMeta, string(backupKey), &known); known.older(s.dir) {
+			saved.Demote()
+		} else if !saved.Torn {
+			m.Hurt = append([][]byte{}, saved.Hurt...)
+		}
+		sources = append(sources, saved)
+	}
+	values := 0
+	for _, g := range sources {
+		for _, name := range recordNames {
+			values += g.Count(name)
+		}
+	}
+	switch {
+	case base != "" || !journalled.empty() || values > 0:
+		m.made = true
+	case errors.Is(cause, ErrDamaged):
+		return fault.Damaged("%v; there is neither a backup nor a journal to restore it from: "+
+			"move it away, and skyslate begins anew", cause)
+	case !missing:
+		return cause
+	}
+	known, _ := backupIn(base) // none is known of no base
+	m.Since, m.All = known.Made, known.Made.IsZero()
+	fresh := s.path + ".restored"
+	if err := makeDatabase(fresh, base, sources, m, backup{Made: newestBackup(s.dir)}); err != nil {
+		return fmt.Errorf("make a new database: %w", err)
+	}
+	switch kept, err := disk.KeepAside(s.path); { // it is replaced in one step later
+	case err == nil:
+		s.notice("%s was replaced (%v) and is kept as %s", s.path, cause, kept)
+	case !errors.Is(err, os.ErrNotExist):
+		return fmt.Errorf("keep the damaged database: %w", err)
+	case m.made:
+		s.notice("%s was missing", s.path)
+	}
+	if base != "" {
+		s.notice("restored from %s", base)
+	}
+	if values > 0 {
+		s.notice("restored from the damaged database: %d values", values)
+	}
+	return disk.Rename(fresh, s.path)
+}
+
+// makeDatabase writes a sound database: a copy of a good one, or an empty one, with
+// what was saved over it, the newest last.
+func makeDatabase(path, base string, sources []*salvage.Find, m mending, newest backup) error {
+	err := os.RemoveAll(path)
+	if base != "" {
+		err = disk.Copy(base, path)
+	}
+	if err != nil {
+		return err
+	}
+	f, err := openFile(path, false)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Update(inOurs(func(t *tx) {
+		if base == "" {
+			t.create()
+		}
+		if h := t.header(); t.Err() == nil {
+			t.migrate(h.Schema) // the base may be of an older schema
+		}
+		for _, g := range sources {
+			mender{t}.takeOver(g)
+		}
+		if m.made {
+			mendingKey.set(t, m)
+		}
+		backupKey.set(t, newest)
+	})), f.Close())
+}
+
+// salvageRules say of which buckets a value that is out of date is better than none.
+func salvageRules() map[string]salvage.Rule {
+	rules := map[string]salvage.Rule{}
+	for _, name := range bucketNames {
+		rules[name] = salvage.LiveAlone
+	}
+	rules[inOperators] = salvage.Rather
+	for _, name := range []string{inContacts, inMessages, inSteps, inSittings, inNames} {
+		rules[name] = salvage.Growing
+	}
+	return rules
+}
+
+// salvageFile collects what can be read of a damaged database with pages of
+// that size. A newer schema is left to the skyslate that knows it.
+func salvageFile(path string, pageSize int) (*salvage.Find, error) {
+	found, err := salvage.File(path, pageSize, salvageRules())
+	var head header
+	if err == nil {
+		if found.Read(inMeta, string(headerKey), &head); head.Schema > schema {
+			err = tooNew(head.Schema)
+		}
+	}
+	return found, err
+}
+
+// salvageBackups finds the newest good backup of the store in dir, empty if there
+// is none, and collects what can be read of the damaged ones after it, the oldest
+// first. The database at own, unless that is empty, is good and one of them. Of a
+// good one its own word counts, not its name.
+func salvageBackups(dir, own string) (good string, newer []*salvage.Find) {
+	good = own
+	known, _ := backupIn(own) // none is known of none
+	for _, p := range backups.In(filepath.Join(dir, backupsName)) {
+		named, _ := backups.TimeOf(p)
+		if !named.After(known.Made) {
+			break
+		}
+		if _, err := examine(p); err == nil {
+			b, _ := backupIn(p)
+			if made := cmp.Or(b.Made, named); made.After(known.Made) {
+				good, known.Made = p, made
+			}
+		} else if g, err := salvageFile(p, os.Getpagesize()); err == nil {
+			newer = append(newer, g)
+		}
+	}
+	slices.Reverse(newer)
+	return good, newer
+}
+
+// takeOver joins what was salvaged to what is there, an older copy.
+func (t mender) takeOver(g *salvage.Find) {
+	for _, name := range recordNames {
+		b := t.In(name)
+		for k, text := range g.Over(name, b.Get) {
+			b.Put(k, text)
+		}
+	}
+	t.takeOverKept(g)
+	// An older copy still has in the inbox and on the agenda what was worked since.
+	table.DeleteWhere(t.In(inInbox), nil, func(_ []byte, r Raw) bool { return t.In(inSeen).Has(keys.Text(r.ID)) })
+	table.DeleteWhere(t.In(inAgenda), nil, func(_ []byte, i Item) bool { return t.In(inSeen).Has(keys.Text(i.Event())) })
+	// The queue is numbered anew: two copies may have given a place twice.
+	owed := slices.DeleteFunc(table.All[outPost](t.In(inPosts), nil), func(p outPost) bool { return !p.owed() })
+	slices.SortStableFunc(owed, func(a, b outPost) int { return cmp.Compare(a.Seq, b.Seq) })
+	for i, p := range owed {
+		p.Seq = uint64(i + 1)
+		t.putPost(p)
+	}
+	t.reindex()
+	t.noteLost(g)
+}
