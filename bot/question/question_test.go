@@ -1,11 +1,15 @@
 package question
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
 
-func isBird(name string) bool { return name == "wicket-1" || name == "wicket" || name == "ao 123" }
+var birds = Birds{
+	Is:    func(name string) bool { return slices.Contains([]string{"wicket-1", "wicket", "ao 123"}, name) },
+	Names: []string{"WICKET-1", "WICKET", "AO-123"},
+}
 
 // Each form of the table has an example that it fits and a line near it that it
 // doesn't; examples are read as what they ask.
@@ -14,19 +18,20 @@ func TestTable(t *testing.T) {
 		fits, misses := 0, 0
 		for _, e := range r.examples {
 			sign, line, _ := strings.Cut(e, " ")
-			q, ok := Read(line, isBird)
-			words, _ := withoutBird(fold(line), isBird)
-			itself := r.form.MatchString(politely.ReplaceAllString(strings.Join(words, " ")+" ", ""))
+			q, ok := Read(line, birds)
+			words, _ := replaced(strings.Fields(politely.ReplaceAllString(joined(fold(line)), "")), 2, "BIRD", birds.Is)
+			termed, _ := replaced(words, 3, "TERM", isTerm)
+			itself := r.form.MatchString(joined(words)) || r.form.MatchString(joined(termed))
 			switch sign {
 			case "+":
 				fits++
-				if !ok || q.Kind != r.kind || !itself {
-					t.Errorf("%q: read as %q, %v; wanted %s by %s", line, q.Kind, ok, r.kind, r.form)
+				if !ok || q.Kind != r.asks.Kind || !itself {
+					t.Errorf("%q: read as %q, %v; wanted %s by %s", line, q.Kind, ok, r.asks.Kind, r.form)
 				}
 			case "-":
 				misses++
-				if ok && q.Kind == r.kind {
-					t.Errorf("%q: read as %s", line, r.kind)
+				if ok && q == r.asks {
+					t.Errorf("%q: read as %s", line, r.asks.Kind)
 				}
 			default:
 				t.Errorf("%q has no sign", e)
@@ -45,7 +50,7 @@ func TestNoQuestion(t *testing.T) {
 		"heard hx7abc", "59 anna", "was that bob", "no contact", "correction jo43", "name anna", "where it was nice", "now jo43",
 		"what a signal", "next time", "when hx7abc came back he had faded", strings.Repeat("where is it now ", 9),
 	} {
-		if q, ok := Read(line, isBird); ok {
+		if q, ok := Read(line, birds); ok {
 			t.Errorf("%q: read as %q of %q", line, q.Kind, q.Bird)
 		}
 	}
@@ -53,12 +58,12 @@ func TestNoQuestion(t *testing.T) {
 
 func TestBirdAskedAbout(t *testing.T) {
 	for line, want := range map[string]Question{
-		"where is wicket-1 now?":         {Where, "wicket-1"},
-		"When does AO 123 rise?":         {Next, "ao 123"},
-		"hey, what frequency is wicket?": {Radio, "wicket"},
-		"please, where is it now":        {Where, ""},
+		"where is wicket-1 now?":         {Where, "", "wicket-1"},
+		"When does AO 123 rise?":         {Next, "", "ao 123"},
+		"hey, what frequency is wicket?": {Radio, "", "wicket"},
+		"please, where is it now":        {Where, "", ""},
 	} {
-		if q, ok := Read(line, isBird); !ok || q != want {
+		if q, ok := Read(line, birds); !ok || q != want {
 			t.Errorf("%q: %+v, %v", line, q, ok)
 		}
 	}
@@ -67,7 +72,7 @@ func TestBirdAskedAbout(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add("¿dónde está wicket-1?")
 	f.Fuzz(func(t *testing.T, line string) {
-		if q, ok := Read(line, isBird); ok && q.Kind == "" {
+		if q, ok := Read(line, birds); ok && q.Kind == "" {
 			t.Errorf("%q asks nothing", line)
 		}
 	})

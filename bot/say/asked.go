@@ -1,11 +1,14 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
 
+	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
+	"skyslate/predict"
 )
 
 // Answers to plain questions about passes.
@@ -20,9 +23,54 @@ const (
 	LabelMemories  = "Memories"
 )
 
-// NextPass tells when a pass that is still to rise comes; loc is the zone of its place.
-func NextPass(p Pass, now time.Time, loc *time.Location) string {
-	return lined(headline(p, now), momentLines(p, loc), ageLines(p))
+// Meaning explains a term by its row in the glossary, empty if there is none.
+func Meaning(row string) string { return paragraph(glossary.Meaning(row)) }
+
+// Coming is what there is to tell of passes: those that are up, the next to rise, and
+// those after it, all of one bird if it was named. Worked is the bird that lines belong to.
+type Coming struct {
+	Up     []Pass
+	Next   *Pass // nil: none is known
+	Later  []Pass
+	OfBird bool
+	AsksUp bool // it was asked which are up
+	Worked string
+}
+
+// NextPass tells which birds are up, and when the next pass comes; loc is the zone of
+// its place.
+func NextPass(c Coming, now time.Time, loc *time.Location) string {
+	var lines, later []string
+	for _, p := range c.Up {
+		l := p.Look(now)
+		lines = append(lines, layout.Hang(fmt.Sprintf("%s, now %s %s, peak %s", strings.Join(headline(p, now), " "),
+			strings.TrimSpace(heading(l.AzDeg)), degrees(l.ElDeg), peak(p.Pass)))...)
+	}
+	if len(c.Up) > 1 {
+		lines = append(lines, cmp.Or(led("Your lines go to ", c.Worked), "Send the name of the one you work."))
+	}
+	if c.AsksUp && !c.OfBird && len(c.Up) == 0 {
+		lines = []string{"None of your birds is up."}
+	}
+	if c.Next == nil {
+		return lined(lines)
+	}
+	for _, p := range c.Later {
+		later = append(later, when(!c.OfBird, p.Bird.Name+" ")+shortClock(p.AOS)+" "+peak(p.Pass))
+	}
+	lead := "Later: "
+	if !c.OfBird {
+		lead, later = "With a reminder: ", later[:min(1, len(later))]
+	}
+	return lined(lines, headline(*c.Next, now), momentLines(*c.Next, loc), ageLines(*c.Next),
+		footed(nil, when(!c.Next.Followed, notReminded)), layout.Hang(led(lead, firstN(later, 4))))
+}
+
+const notReminded = "You are not reminded of it: /passes\narms it."
+
+// NoPassThen names the pass nearest to a moment at which there is none.
+func NoPassThen(near predict.Pass) string {
+	return sentence("No pass then. The nearest: %s on %s.", PassName(near), dayMonth(near.AOS))
 }
 
 // WhereNow tells where to point during a pass; before it where the bird comes up.
@@ -59,17 +107,17 @@ func (p Pass) dialling(now time.Time) []string {
 }
 
 // DoNow tells what there is to do at the moment of a pass, of which a reminder comes
-// so long before if it is to be reminded of.
-func DoNow(p Pass, now time.Time, lead time.Duration, reminded bool) string {
+// at a moment, or none any more.
+func DoNow(p Pass, now, reminder time.Time) string {
 	const log = "type call and grid of whom you work: ox9qzt jo33."
-	ahead := "You are not reminded of it: /passes arms it."
+	ahead := notReminded
 	switch {
 	case isUp(p.Pass, now):
 		return lined(headline(p, now), p.tuning(), p.dialling(now), p.pointing(now),
 			layout.Wrap("Listen, call, and "+log))
-	case reminded && now.Before(p.AOS.Add(-lead)):
-		ahead = "Nothing until then: I remind you " + minutes(lead) + " before."
-	case reminded:
+	case !reminder.IsZero():
+		ahead = "Nothing until then: I remind you " + minutes(p.AOS.Sub(reminder)) + " before."
+	case p.Followed:
 		ahead = "Set the radio and be outside by then."
 	}
 	return lined(headline(p, now), layout.Wrap(ahead+" During it "+log))

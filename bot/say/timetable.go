@@ -208,12 +208,7 @@ func rowTimes(p Pass, dials []movingDial, now time.Time, t thrift) []time.Time {
 	if stepped == 0 && t.others < othersNames {
 		times = append(times, halfway(p.AOS, p.TCA), halfway(p.TCA, p.LOS))
 	}
-	if !t.noTCA {
-		times = append(times, p.TCA)
-	}
-	if !t.noLOS {
-		times = append(times, p.LOS)
-	}
+	times = append(times, p.TCA, p.LOS)
 	within := time.Second
 	if stepped > 1 {
 		within = togetherWithin
