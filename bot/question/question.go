@@ -120,7 +120,7 @@ func Read(line string, birds Birds) (Question, bool) {
 func replaced(words []string, most int, sign string, isKnown func(string) bool) (left []string, name string) {
 	for n := most; n > 0; n-- {
 		for i := range len(words) - n + 1 {
-			if name := strings.Join(words[i:i+n], " "); isKnown(name) {
+			if name := strings.Join(words[i:i+n], " "); !strings.HasSuffix(name, "?") && isKnown(name) {
 				return slices.Concat(words[:i], []string{sign}, words[i+n:]), name
 			}
 		}

@@ -4,10 +4,14 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"skyslate/bot/glossary"
 )
 
 var birds = Birds{
-	Is:    func(name string) bool { return slices.Contains([]string{"wicket-1", "wicket", "ao 123"}, name) },
+	Is: func(name string) bool {
+		return slices.Contains([]string{"wicket-1", "wicket", "ao 123", "wicket-1 ?"}, name)
+	},
 	Names: []string{"WICKET-1", "WICKET", "AO-123"},
 }
 
@@ -37,6 +41,9 @@ func TestTable(t *testing.T) {
 				t.Errorf("%q has no sign", e)
 			}
 		}
+		if r.asks.Kind == Means && r.asks.Words != "" && glossary.Meaning(r.asks.Words) == "" {
+			t.Errorf("the glossary has no %q", r.asks.Words)
+		}
 		if fits == 0 || misses == 0 {
 			t.Errorf("%s has no example, or none against it", r.form)
 		}
@@ -48,7 +55,7 @@ func TestNoQuestion(t *testing.T) {
 	for _, line := range []string{
 		"", "?", "hx7abc", "hx7abc jo33", "di4zab jo43?", "jo43?", "windy up here", "wicket-1", "12:24", "slate 10:42:05",
 		"heard hx7abc", "59 anna", "was that bob", "no contact", "correction jo43", "name anna", "where it was nice", "now jo43",
-		"what a signal", "next time", "when hx7abc came back he had faded", strings.Repeat("where is it now ", 9),
+		"what a signal", "wicket-1 now", "on wicket-1", "can hear wicket-1", "will try wicket-1", "e wicket-1", "o wicket-1 foi bom", "letzte", "was it him", "jo33?", "so what", "wicked", "next time", "when hx7abc came back he had faded", strings.Repeat("where is it now ", 9),
 	} {
 		if q, ok := Read(line, birds); ok {
 			t.Errorf("%q: read as %q of %q", line, q.Kind, q.Bird)
@@ -58,6 +65,11 @@ func TestNoQuestion(t *testing.T) {
 
 func TestBirdAskedAbout(t *testing.T) {
 	for line, want := range map[string]Question{
+		"wicket-1?":                      {Up, "", "wicket-1"},
+		"was that wicket-1?":             {Up, "", "wicket-1"},
+		"wicket-2":                       {Up, "", "wicket-2"},
+		"is wicket2 up?":                 {Up, "", "wicket2"},
+		"show me the sky of wicket-1":    {"/look", "", "wicket-1"},
 		"where is wicket-1 now?":         {Where, "", "wicket-1"},
 		"When does AO 123 rise?":         {Next, "", "ao 123"},
 		"hey, what frequency is wicket?": {Radio, "", "wicket"},

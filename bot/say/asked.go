@@ -8,23 +8,20 @@ import (
 
 	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
-	"skyslate/predict"
 )
 
 // Answers to plain questions about passes.
 
-// NotUnderstood answers what is said to the bot and is no question that it knows; the
-// labels are buttons that tell more of a pass.
+// NotUnderstood answers what is said to the bot and is no question that it knows, and
+// NoPassKnown one about a pass where none is ahead; the labels are buttons that tell more.
 const (
 	NotUnderstood = "Kept as a note: I can't answer that.\n/help says what I understand."
+	NoPassKnown   = "No pass ahead that I know of: see\n/passes."
 
 	LabelTimetable = "Timetable"
 	LabelLight     = "Light"
 	LabelMemories  = "Memories"
 )
-
-// Meaning explains a term by its row in the glossary, empty if there is none.
-func Meaning(row string) string { return paragraph(glossary.Meaning(row)) }
 
 // Coming is what there is to tell of passes: those that are up, the next to rise, and
 // those after it, all of one bird if it was named. Worked is the bird that lines belong to.
@@ -46,12 +43,10 @@ func NextPass(c Coming, now time.Time, loc *time.Location) string {
 		lines = append(lines, layout.Hang(fmt.Sprintf("%s, now %s %s, peak %s", strings.Join(headline(p, now), " "),
 			strings.TrimSpace(heading(l.AzDeg)), degrees(l.ElDeg), peak(p.Pass)))...)
 	}
-	if len(c.Up) > 1 {
-		lines = append(lines, cmp.Or(led("Your lines go to ", c.Worked), "Send the name of the one you work."))
-	}
-	if c.AsksUp && !c.OfBird && len(c.Up) == 0 {
-		lines = []string{"None of your birds is up."}
-	}
+	whose := when(c.Worked != "", "Your lines go to "+c.Worked+".")
+	lines = footed(lines,
+		when(len(c.Up) > 1, cmp.Or(whose, "Send the name of the one you work.")),
+		when(len(c.Up) == 0 && c.AsksUp && !c.OfBird, "None of your birds is up."))
 	if c.Next == nil {
 		return lined(lines)
 	}
@@ -68,10 +63,12 @@ func NextPass(c Coming, now time.Time, loc *time.Location) string {
 
 const notReminded = "You are not reminded of it: /passes\narms it."
 
-// NoPassThen names the pass nearest to a moment at which there is none.
-func NoPassThen(near predict.Pass) string {
-	return sentence("No pass then. The nearest: %s on %s.", PassName(near), dayMonth(near.AOS))
-}
+// NoPassThen names the pass nearest to a moment at which there is none, Meaning explains
+// a term by its row in the glossary.
+var (
+	NoPassThen = inLines(datedName, "No pass then. The nearest: %s.")
+	Meaning    = inLines(glossary.Meaning, "%s")
+)
 
 // WhereNow tells where to point during a pass; before it where the bird comes up.
 func WhereNow(p Pass, now time.Time) string { return lined(headline(p, now), p.pointing(now)) }

@@ -13,8 +13,8 @@ import (
 
 // thrift is what a reminder leaves out to stay within Lines: first what the rows of the
 // timetable say too, last the changes of the dial, and what the rows that are left say is
-// still right at their own moment. On 70 cm alone no pass needs that last. AOS, peak and
-// LOS always have their rows.
+// still right at their own moment: on a hill without coverage no card tells the others.
+// AOS, peak and LOS always have their rows.
 type thrift struct {
 	noMoments bool     // the line of TCA and LOS
 	others    othersAs // how the passes that overlap are told
@@ -42,10 +42,11 @@ var thrifts = []thrift{
 	{noMoments: true, others: othersNames},
 	{noMoments: true, others: othersLine},
 	{noMoments: true, others: othersLine, bare: true},
-	{noMoments: true, others: othersLine, bare: true, every: 2},
-	{noMoments: true, others: othersLine, bare: true, every: 4},
-	{noMoments: true, others: othersLine, bare: true, every: 8},
-	{noMoments: true, others: othersLine, bare: true, every: 16},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 2},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 4},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 8},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 16},
 	{others: othersLine, bare: true, noTable: true},
 	{others: othersLine, bare: true, noTable: true, fewSkeds: true},
 	{others: othersLine, bare: true, noTable: true, fewSkeds: true, noSlate: true},
@@ -58,14 +59,10 @@ var thrifts = []thrift{
 func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
 	moments := momentLines(p, loc)
 	return layout.FirstFit(thrifts, func(t thrift) []string {
-		told := moments
-		if t.noMoments {
-			told = moments[:1]
-		}
 		return slices.Concat(
 			layout.BoldLines(headline(p, now)...),
 			ageLines(p),
-			told,
+			footed(moments[:1:1], when(!t.noMoments, moments[1])),
 			skedLines(p, t.fewSkeds),
 			extraLines(p, t.bare),
 			p.tuning(),
@@ -179,7 +176,7 @@ func slateLines(p Pass, call parse.Callsign, t thrift) []string {
 		who = call.String()
 	}
 	return layout.Wrap(fmt.Sprintf("Recording? Begin: “%s in %s on %s, %s, UTC now …”",
-		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 Jan 2006")))
+		who, p.Place.name(), p.Name, p.AOS.UTC().Round(time.Second).Format("2 Jan 2006")))
 }
 
 // sunNearDeg is how near to the antenna's track the sun is worth a caution: who

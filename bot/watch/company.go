@@ -118,5 +118,10 @@ func (p Answerer) SetWanted(rest string) {
 			passes = append(passes, view)
 		}
 	}
-	p.Say(say.Wanted(p.Op.Wanted, passes))
+	text := say.Wanted(p.Op.Wanted, passes)
+	if len(passes) == 0 {
+		p.noPass(meant{}, text)
+		return
+	}
+	p.Say(text)
 }

@@ -126,7 +126,7 @@ func (p Planner) refusals(birds []predict.Bird) string {
 		}
 	}
 	refused := shown.Refused(errs)
-	refused.Others = p.Sky.Orphans()
+	refused.Others, refused.All = p.Sky.Orphans(), len(refused.NoElements) == len(birds)
 	return strings.Trim(say.Refusals(refused)+"\n"+say.NeverUp(never), "\n")
 }
 
