@@ -83,7 +83,8 @@ func Read(line string, birds Birds) (Question, bool) {
 	words, bird := replaced(words, 2, "BIRD", birds.Is)
 	near := false
 	if bird == "" {
-		words, bird = replaced(words, 2, "BIRD", birds.isNear)
+		alone := strings.Join(words, " ")
+		words, bird = replaced(words, 2, "BIRD", func(name string) bool { return birds.isNear(name, name == alone) })
 		near = bird != ""
 	}
 	if len(words) == 0 {
@@ -133,12 +134,12 @@ func isTerm(name string) bool { return glossary.Find(name) != "" }
 // leastNear is how long a name is that may be told from a slip of it.
 const leastNear = 4
 
-// isNear reports whether a name is a bird's but for one character, and has a figure:
-// else it may be any word.
-func (b Birds) isNear(name string) bool {
+// isNear reports whether a name is a bird's but for one character. Beside other words it
+// has a figure: else it may be any word.
+func (b Birds) isNear(name string, alone bool) bool {
 	plain := strings.NewReplacer(" ", "", "-", "")
 	typed := plain.Replace(name)
-	return strings.ContainsAny(typed, "0123456789") && slices.ContainsFunc(b.Names, func(known string) bool {
+	return (alone || strings.ContainsAny(typed, "0123456789")) && slices.ContainsFunc(b.Names, func(known string) bool {
 		known = plain.Replace(strings.ToLower(known))
 		return len(known) >= leastNear && slip.One(typed, known)
 	})

@@ -55,7 +55,7 @@ func TestNoQuestion(t *testing.T) {
 	for _, line := range []string{
 		"", "?", "hx7abc", "hx7abc jo33", "di4zab jo43?", "jo43?", "windy up here", "wicket-1", "12:24", "slate 10:42:05",
 		"heard hx7abc", "59 anna", "was that bob", "no contact", "correction jo43", "name anna", "where it was nice", "now jo43",
-		"what a signal", "wicket-1 now", "on wicket-1", "can hear wicket-1", "will try wicket-1", "e wicket-1", "o wicket-1 foi bom", "letzte", "was it him", "jo33?", "so what", "wicked", "next time", "when hx7abc came back he had faded", strings.Repeat("where is it now ", 9),
+		"what a signal", "wicket-1 now", "on wicket-1", "can hear wicket-1", "will try wicket-1", "e wicket-1", "o wicket-1 foi bom", "letzte", "was it him", "jo33?", "so what", "next time", "when hx7abc came back he had faded", strings.Repeat("where is it now ", 9),
 	} {
 		if q, ok := Read(line, birds); ok {
 			t.Errorf("%q: read as %q of %q", line, q.Kind, q.Bird)
@@ -68,6 +68,7 @@ func TestBirdAskedAbout(t *testing.T) {
 		"wicket-1?":                      {Up, "", "wicket-1"},
 		"was that wicket-1?":             {Up, "", "wicket-1"},
 		"wicket-2":                       {Up, "", "wicket-2"},
+		"wickt":                          {Up, "", "wickt"},
 		"is wicket2 up?":                 {Up, "", "wicket2"},
 		"show me the sky of wicket-1":    {"/look", "", "wicket-1"},
 		"where is wicket-1 now?":         {Where, "", "wicket-1"},

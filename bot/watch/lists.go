@@ -154,8 +154,13 @@ func (p Teller) TapArm(tap tx.Tap) {
 		return
 	}
 	p.Say(p.armedText(pass))
-	if ok {
-		p.EditTapped(post.Text, withButton(post.Buttons, p.Event.Data, armButton(pass))...)
+	view, can := p.PassView(pass)
+	buttons := withButton(post.Buttons, p.Event.Data, armButton(pass))
+	switch {
+	case ok && can && post.Class != storage.ClassReminder: // an answer, which told whether it was followed
+		p.EditTapped(say.NextPass(say.Coming{Next: &view}, p.Now(), shown.Zone(pass.Place)), buttons...)
+	case ok:
+		p.EditTapped(post.Text, buttons...)
 	}
 }
 
