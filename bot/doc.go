@@ -57,8 +57,8 @@
 //     messages and slates. answers.go: what taps decide. corrections.go: changes to
 //     what is in the log, undo. reports.go: which part of it is shown, by package report.
 //   - package question: the plain questions that are known, a table; package watch
-//     answers them (asked.go, meant.go: which pass). Package idiom: contacts by their
-//     numbers, local times, the same grid.
+//     answers them (asked.go, meant.go: which pass), or a command does, or package
+//     glossary. Package idiom: contacts by their numbers, local times, the same grid.
 //   - screen.go: what should stand on screen about the log, against what does;
 //     which.go: the question which pass; summary.go: what is left to ask after LOS.
 //   - package past: what is new about contacts, against all that was worked.

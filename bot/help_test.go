@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"os"
 	"regexp"
 	"testing"
 
@@ -19,6 +20,23 @@ func TestHelpNamesEveryCommand(t *testing.T) {
 	for name := range commands {
 		if !told[name] {
 			t.Errorf("/%s is not in the help", name)
+		}
+	}
+}
+
+// Commands that answer questions in other words are there.
+func TestQuestionsNameCommands(t *testing.T) {
+	table, err := os.ReadFile("question/questions.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := regexp.MustCompile(`(?m)^/(\w+)`).FindAllSubmatch(table, -1)
+	if len(named) == 0 {
+		t.Error("none is named")
+	}
+	for _, m := range named {
+		if _, ok := commands[string(m[1])]; !ok {
+			t.Errorf("there is no command /%s", m[1])
 		}
 	}
 }

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"strings"
 	"time"
 
 	"skyslate/bot/contact"
@@ -160,8 +161,8 @@ func (p *plan) said() {
 	if p.Pasted(m.Text) {
 		return
 	}
-	if _, asks := question.Read(m.Text, func(string) bool { return false }); asks && !p.Ready() {
-		p.Say(say.FirstThings)
+	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && !p.Ready() {
+		p.Say(cmp.Or(say.Meaning(q.Words), say.FirstThings))
 		p.Ask()
 		return
 	}
@@ -237,22 +238,31 @@ func (p *plan) edited() {
 	p.answerQuestions(s.message(m.ID))
 }
 
-// answerQuestions answers what a message asks of the bot: nothing of it is logged.
-// What it was said to and doesn't understand it says once a pass, and never while a
-// pass is worked: then it may be a word about a contact.
+// answerQuestions answers what a message asks of the bot: nothing of it is logged. A
+// command is done for a message that is nothing else, and was not edited to be that.
+// What it was said to and doesn't understand it says at most every few minutes, and never
+// while a pass is worked: then it may be a word about a contact.
 func (p *plan) answerQuestions(m contact.Message) {
 	for _, q := range m.Questions {
-		switch q.Kind {
-		case question.Help:
-			p.help("")
-		case question.Home:
+		name, words, is := q.Command()
+		changes := is || q.Kind == question.Arm || q.Kind == question.Skip
+		switch {
+		case changes && p.Event.Kind == event.Edited:
+			p.Say(say.EditedCommand)
+		case changes && strings.Contains(strings.TrimSpace(p.Event.Text), "\n"):
+			p.sign(m.ID)
+		case is:
+			p.command(name, words)
+		case q.Kind == question.Means:
+			p.Say(say.Meaning(q.Words))
+		case q.Kind == question.Home:
 			if at, _ := p.passAtHand(p.Event.At); p.WorkedOn(at) && at.Up(p.Event.At) || !p.GoHome() {
 				p.sign(m.ID)
 			}
-		case question.Speech:
-			at, _ := p.passAtHand(p.Event.At)
+		case q.Kind == question.Speech:
 			p.sign(m.ID)
-			name := p.Name("speech", cmp.Or(string(at.ID), p.Event.At.UTC().Format(time.DateOnly)))
+			at, _ := p.passAtHand(p.Event.At)
+			name := p.Name("speech", p.Event.At.Truncate(speechPause).Unix())
 			if _, told := p.StoredPost(name); !told && !p.WorkedOn(at) {
 				p.Post(storage.Post{Name: name, ReplyTo: m.ID, Text: say.NotUnderstood, Silent: true})
 			}
@@ -261,6 +271,10 @@ func (p *plan) answerQuestions(m contact.Message) {
 		}
 	}
 }
+
+// speechPause is how long one may talk on without being told again that it isn't
+// understood.
+const speechPause = 5 * time.Minute
 
 // mostEdits bounds the earlier texts that are kept of a message.
 const mostEdits = 20

@@ -195,7 +195,7 @@ func (d *derivation) hearLine(l *line) {
 		d.named(l)
 		return
 	}
-	if l.match.Reason == ByNotUp {
+	if l.match.Reason == ByNotUp && l.tells() {
 		l.message.outcome.NotUp = l.bird.Name
 	}
 	if l.look.Clock.IsSet() && !l.tells() && l.message.said.Reply == nil {

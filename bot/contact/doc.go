@@ -81,5 +81,6 @@
 // station speaks of the last one: the contact that the line before made or changed.
 // Where that stands under another bird it is asked. A line that names a contact by its
 // number ("3 is /p") is evidence, too: which one that was is frozen when it is said. A
-// line that asks something of the bot says nothing of contacts, nor of the pass.
+// line that asks something of the bot says nothing of contacts, nor of the pass, even
+// where it names a bird.
 package contact

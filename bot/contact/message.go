@@ -169,7 +169,7 @@ func (f *Facts) look(m *message) {
 		texts[i] = l.text
 	}
 	own := f.ownAt(m.said.At, m.said, storage.Pass{})
-	isBird := func(name string) bool { _, ok := f.Bird(name); return ok }
+	birds := question.Birds{Is: func(name string) bool { _, ok := f.Bird(name); return ok }, Names: f.Names}
 	var under parse.Header
 	for i, look := range f.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
 		l := m.lines[i]
@@ -178,9 +178,12 @@ func (f *Facts) look(m *message) {
 			l.look = parse.Line{Denies: look.Denies}
 			continue
 		}
-		if q, ok := question.Read(l.text, isBird); ok && !slices.ContainsFunc(look.Contacts, isSome) {
-			l.asks, l.look = &q, parse.Line{}
-			continue
+		if !slices.ContainsFunc(look.Contacts, isSome) {
+			q, ok := question.Read(l.text, birds)
+			if ok && !(q.Doubtful() && (look.Denies || look.Withdraws)) {
+				l.asks, l.look = &q, parse.Line{}
+				continue
+			}
 		}
 		under = look.Below(under)
 		if l.slate = slateIn(l.text); l.slate.set {

@@ -249,11 +249,13 @@ func (m polar) nameAt(c *canvas, middle lonLat, size box, own bool) (at xy, ok b
 			return at, true
 		}
 	}
-	return xy{}, false
+	return c.room(m.at(middle), 0, 0, size, mapFrame(), anywhere[:4])
 }
 
-// wanted marks the grids wanted.
+// wanted marks the grids wanted, all of them before the first is named: no name is
+// covered by the square beside it.
 func (r Reach) wanted(c *canvas, m polar) {
+	var named []Window
 	for _, w := range r.Wanted {
 		p := m.at(centre(w.Grid.Square()))
 		if !around(p, 1).inside(mapFrame()) {
@@ -266,7 +268,10 @@ func (r Reach) wanted(c *canvas, m polar) {
 		}
 		c.paint(ground, black, 7)
 		c.keep(around(p, 14))
-		c.label(w.Grid.String(), p, 22, 45, sizeLabel, mapFrame(), white, black)
+		named = append(named, w)
+	}
+	for _, w := range named {
+		c.label(w.Grid.String(), m.at(centre(w.Grid.Square())), 22, 45, sizeLabel, mapFrame(), white, black)
 	}
 }
 

@@ -300,6 +300,10 @@ func (m flat) letters(c *canvas) {
 		}
 		if b := c.textBox(text, at, size); b.inside(frame) && !b.meets(corner) {
 			c.write(text, at.x, at.y, 0.5, size, ink)
+			if digits && digit == "0" { // struck through: beside a letter it would be read as one
+				zero := c.textBox(digit, xy{b.x1 - c.textWidth(digit, size)/2, at.y}, size)
+				c.line([]xy{{zero.x0 + 3, zero.y1}, {zero.x1 - 3, zero.y0}}, 3, ink)
+			}
 		}
 	}
 	x := func(lon float64) xy { return xy{m.at(lonLat{lon, 0}).x, mapTop + bandWide/2} }

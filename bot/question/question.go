@@ -1,7 +1,7 @@
 // Package question reads the plain questions that everybody asks: when the next pass
-// is, what to do now, frequencies, where to point, help. The forms stand in
-// questions.txt, a row each, which says how they are written. It knows nothing of
-// contacts: who asks it has found none in the line.
+// is, what to do now, frequencies, where to point, what a word means, and what a command
+// answers. The forms stand in questions.txt, a row each, which says how they are written.
+// It knows nothing of contacts: who asks it has found none in the line.
 package question
 
 import (
@@ -12,31 +12,47 @@ import (
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"skyslate/bot/glossary"
+	"skyslate/parse/slip"
 )
 
-// Kind is what a line asks for.
+// Kind is what a line asks for. A kind with a slash is the command that answers it.
 type Kind string
 
-// The kinds of question, as the table names them.
+// The kinds of question that no command answers, as the table names them.
 const (
 	Next   Kind = "next"   // when the next pass is
+	Up     Kind = "up"     // which birds are up; of a bird whether it is, when next, how high
 	Now    Kind = "now"    // what is to be done at the moment
 	Radio  Kind = "radio"  // frequencies and tones
 	Where  Kind = "where"  // where to point
-	Help   Kind = "help"   // what can be said
+	Arm    Kind = "arm"    // nothing: that a pass be reminded of
+	Skip   Kind = "skip"   // nothing: that a pass be not
+	Means  Kind = "means"  // what a term means
 	Home   Kind = "home"   // nothing: that one is at home
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
 // Question is what a line asks.
 type Question struct {
-	Kind Kind
-	Bird string // the name of the one asked about, as it was typed; empty: none was named
+	Kind  Kind
+	Words string // those of the command; of a term its row in the glossary
+	Bird  string // the name of the bird asked about, as it was typed; empty: none was named
 }
+
+// Command is what could be typed in its place behind a slash, if a command answers it.
+func (q Question) Command() (name, words string, ok bool) {
+	name, ok = strings.CutPrefix(string(q.Kind), "/")
+	return name, strings.TrimSpace(q.Words + " " + q.Bird), ok
+}
+
+// Doubtful reports whether it may be a word about a contact all the same.
+func (q Question) Doubtful() bool { return q.Kind == Speech || q.Kind == "/undo" }
 
 // A row is one form of a question.
 type row struct {
-	kind     Kind
+	asks     Question
 	form     *regexp.Regexp
 	examples []string // with a sign before each
 }
@@ -49,37 +65,88 @@ var rows, byHead = readTable(table)
 // polite are words around a question that ask nothing.
 const polite = `(?:(?:please|pls|hey|hi|hello|ok|okay|so|and|well|um|bot|skyslate|bitte|hallo|por favor|hola|svp|s il vous plait|per favore|ciao|ola) )*`
 
-// Read reads a line as a question; isBird says whether a name is one of a bird.
-func Read(line string, isBird func(name string) bool) (Question, bool) {
+// Birds knows the names of birds.
+type Birds struct {
+	Is    func(name string) bool
+	Names []string
+}
+
+// Read reads a line as a question. A line with a question mark that fits no row asks
+// about the bird that it names; else it is speech. A name that is nearly a bird's asks
+// about that bird when it stands alone, because nothing can be filed under it.
+func Read(line string, birds Birds) (Question, bool) {
 	words := fold(line)
 	if len(words) == 0 || len(line) > longest {
 		return Question{}, false
 	}
-	words = strings.Fields(politely.ReplaceAllString(strings.Join(words, " ")+" ", ""))
-	if len(words) == 0 || byHead[words[0]] == nil {
+	words = strings.Fields(politely.ReplaceAllString(joined(words), ""))
+	words, bird := replaced(words, 2, "BIRD", birds.Is)
+	near := false
+	if bird == "" {
+		alone := strings.Join(words, " ")
+		words, bird = replaced(words, 2, "BIRD", func(name string) bool { return birds.isNear(name, name == alone) })
+		near = bird != ""
+	}
+	if len(words) == 0 {
 		return Question{}, false
 	}
-	words, bird := withoutBird(words, isBird)
-	text := strings.Join(words, " ") + " "
-	i := slices.IndexFunc(byHead[words[0]], func(r row) bool { return r.form.MatchString(text) })
-	if i < 0 {
-		return Question{}, false
+	termed, term := replaced(words, 3, "TERM", isTerm)
+	fitting := byHead[words[0]]
+	if termed[0] != words[0] {
+		fitting = slices.Concat(fitting, byHead[termed[0]])
 	}
-	return Question{byHead[words[0]][i].kind, bird}, true
+	for _, r := range fitting {
+		q := r.asks
+		q.Bird = bird
+		switch {
+		case r.form.MatchString(joined(words)):
+			return q, true
+		case term != "" && r.form.MatchString(joined(termed)):
+			q.Words = glossary.Find(term)
+			return q, true
+		}
+	}
+	asked := words[len(words)-1] == "?"
+	switch {
+	case bird != "" && (asked || near && len(words) == 1):
+		return Question{Kind: Up, Bird: bird}, true
+	case asked && len(words) > 2 && !strings.ContainsAny(joined(words), "0123456789"):
+		return Question{Kind: Speech}, true
+	}
+	return Question{}, false
 }
 
-// withoutBird puts the sign for a bird in place of the name of one, of two words or
-// of one.
-func withoutBird(words []string, isBird func(string) bool) (left []string, bird string) {
-	for n := 2; n > 0; n-- {
+// replaced puts a sign in place of the first name that is known, of the most words
+// or of fewer.
+func replaced(words []string, most int, sign string, isKnown func(string) bool) (left []string, name string) {
+	for n := most; n > 0; n-- {
 		for i := range len(words) - n + 1 {
-			if name := strings.Join(words[i:i+n], " "); isBird(name) {
-				return slices.Concat(words[:i], []string{"BIRD"}, words[i+n:]), name
+			if name := strings.Join(words[i:i+n], " "); !strings.HasSuffix(name, "?") && isKnown(name) {
+				return slices.Concat(words[:i], []string{sign}, words[i+n:]), name
 			}
 		}
 	}
 	return words, ""
 }
+
+func isTerm(name string) bool { return glossary.Find(name) != "" }
+
+// leastNear is how long a name is that may be told from a slip of it.
+const leastNear = 4
+
+// isNear reports whether a name is a bird's but for one character. Beside other words it
+// has a figure: else it may be any word.
+func (b Birds) isNear(name string, alone bool) bool {
+	plain := strings.NewReplacer(" ", "", "-", "")
+	typed := plain.Replace(name)
+	return (alone || strings.ContainsAny(typed, "0123456789")) && slices.ContainsFunc(b.Names, func(known string) bool {
+		known = plain.Replace(strings.ToLower(known))
+		return len(known) >= leastNear && slip.One(typed, known)
+	})
+}
+
+// joined are words as forms are held against them.
+func joined(words []string) string { return strings.Join(words, " ") + " " }
 
 var politely = regexp.MustCompile("^" + polite)
 
@@ -119,7 +186,8 @@ func readTable(text string) (all []row, byHead map[string][]row) {
 		if len(cells) < 3 || strings.HasPrefix(cells[0], "#") {
 			continue
 		}
-		r := row{Kind(cells[0]), form(cells[1]), cells[2:]}
+		kind, words, _ := strings.Cut(cells[0], " ")
+		r := row{Question{Kind: Kind(kind), Words: words}, form(cells[1]), cells[2:]}
 		all = append(all, r)
 		for _, word := range heads(cells[1]) {
 			byHead[word] = append(byHead[word], r)

@@ -1,11 +1,19 @@
 package question
 
 import (
+	"slices"
 	"strings"
 	"testing"
+
+	"skyslate/bot/glossary"
 )
 
-func isBird(name string) bool { return name == "wicket-1" || name == "wicket" || name == "ao 123" }
+var birds = Birds{
+	Is: func(name string) bool {
+		return slices.Contains([]string{"wicket-1", "wicket", "ao 123", "wicket-1 ?"}, name)
+	},
+	Names: []string{"WICKET-1", "WICKET", "AO-123"},
+}
 
 // Each form of the table has an example that it fits and a line near it that it
 // doesn't; examples are read as what they ask.
@@ -14,23 +22,27 @@ func TestTable(t *testing.T) {
 		fits, misses := 0, 0
 		for _, e := range r.examples {
 			sign, line, _ := strings.Cut(e, " ")
-			q, ok := Read(line, isBird)
-			words, _ := withoutBird(fold(line), isBird)
-			itself := r.form.MatchString(politely.ReplaceAllString(strings.Join(words, " ")+" ", ""))
+			q, ok := Read(line, birds)
+			words, _ := replaced(strings.Fields(politely.ReplaceAllString(joined(fold(line)), "")), 2, "BIRD", birds.Is)
+			termed, _ := replaced(words, 3, "TERM", isTerm)
+			itself := r.form.MatchString(joined(words)) || r.form.MatchString(joined(termed))
 			switch sign {
 			case "+":
 				fits++
-				if !ok || q.Kind != r.kind || !itself {
-					t.Errorf("%q: read as %q, %v; wanted %s by %s", line, q.Kind, ok, r.kind, r.form)
+				if !ok || q.Kind != r.asks.Kind || !itself {
+					t.Errorf("%q: read as %q, %v; wanted %s by %s", line, q.Kind, ok, r.asks.Kind, r.form)
 				}
 			case "-":
 				misses++
-				if ok && q.Kind == r.kind {
-					t.Errorf("%q: read as %s", line, r.kind)
+				if ok && q == r.asks {
+					t.Errorf("%q: read as %s", line, r.asks.Kind)
 				}
 			default:
 				t.Errorf("%q has no sign", e)
 			}
+		}
+		if r.asks.Kind == Means && r.asks.Words != "" && glossary.Meaning(r.asks.Words) == "" {
+			t.Errorf("the glossary has no %q", r.asks.Words)
 		}
 		if fits == 0 || misses == 0 {
 			t.Errorf("%s has no example, or none against it", r.form)
@@ -43,9 +55,9 @@ func TestNoQuestion(t *testing.T) {
 	for _, line := range []string{
 		"", "?", "hx7abc", "hx7abc jo33", "di4zab jo43?", "jo43?", "windy up here", "wicket-1", "12:24", "slate 10:42:05",
 		"heard hx7abc", "59 anna", "was that bob", "no contact", "correction jo43", "name anna", "where it was nice", "now jo43",
-		"what a signal", "next time", "when hx7abc came back he had faded", strings.Repeat("where is it now ", 9),
+		"what a signal", "wicket-1 now", "on wicket-1", "can hear wicket-1", "will try wicket-1", "e wicket-1", "o wicket-1 foi bom", "letzte", "was it him", "jo33?", "so what", "next time", "when hx7abc came back he had faded", strings.Repeat("where is it now ", 9),
 	} {
-		if q, ok := Read(line, isBird); ok {
+		if q, ok := Read(line, birds); ok {
 			t.Errorf("%q: read as %q of %q", line, q.Kind, q.Bird)
 		}
 	}
@@ -53,12 +65,18 @@ func TestNoQuestion(t *testing.T) {
 
 func TestBirdAskedAbout(t *testing.T) {
 	for line, want := range map[string]Question{
-		"where is wicket-1 now?":         {Where, "wicket-1"},
-		"When does AO 123 rise?":         {Next, "ao 123"},
-		"hey, what frequency is wicket?": {Radio, "wicket"},
-		"please, where is it now":        {Where, ""},
+		"wicket-1?":                      {Up, "", "wicket-1"},
+		"was that wicket-1?":             {Up, "", "wicket-1"},
+		"wicket-2":                       {Up, "", "wicket-2"},
+		"wickt":                          {Up, "", "wickt"},
+		"is wicket2 up?":                 {Up, "", "wicket2"},
+		"show me the sky of wicket-1":    {"/look", "", "wicket-1"},
+		"where is wicket-1 now?":         {Where, "", "wicket-1"},
+		"When does AO 123 rise?":         {Next, "", "ao 123"},
+		"hey, what frequency is wicket?": {Radio, "", "wicket"},
+		"please, where is it now":        {Where, "", ""},
 	} {
-		if q, ok := Read(line, isBird); !ok || q != want {
+		if q, ok := Read(line, birds); !ok || q != want {
 			t.Errorf("%q: %+v, %v", line, q, ok)
 		}
 	}
@@ -67,7 +85,7 @@ func TestBirdAskedAbout(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add("¿dónde está wicket-1?")
 	f.Fuzz(func(t *testing.T, line string) {
-		if q, ok := Read(line, isBird); ok && q.Kind == "" {
+		if q, ok := Read(line, birds); ok && q.Kind == "" {
 			t.Errorf("%q asks nothing", line)
 		}
 	})

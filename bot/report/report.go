@@ -4,6 +4,7 @@ package report
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"skyslate/bot/exchange"
@@ -89,7 +90,9 @@ func (r Reports) found(of string, all []storage.Contact) {
 // ShowDay shows a day of the operator's: how much, what was new, how far, by pass.
 func (r Reports) ShowDay(word string) {
 	at := r.Event.At
-	if word != "" {
+	if strings.EqualFold(word, "yesterday") {
+		at = tx.StartOfDay(at, r.Local()).Add(-tx.Day / 2)
+	} else if word != "" {
 		date, err := time.ParseInLocation(time.DateOnly, word, r.Local())
 		if err != nil {
 			r.Say(say.BadDay(word))

@@ -1,29 +1,74 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
 
+	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
 )
 
 // Answers to plain questions about passes.
 
-// NotUnderstood answers what is said to the bot and is no question that it knows; the
-// labels are buttons that tell more of a pass.
+// NotUnderstood answers what is said to the bot and is no question that it knows, and
+// NoPassKnown one about a pass where none is ahead; the labels are buttons that tell more.
 const (
 	NotUnderstood = "Kept as a note: I can't answer that.\n/help says what I understand."
+	NoPassKnown   = "No pass ahead that I know of: see\n/passes."
 
 	LabelTimetable = "Timetable"
 	LabelLight     = "Light"
 	LabelMemories  = "Memories"
 )
 
-// NextPass tells when a pass that is still to rise comes; loc is the zone of its place.
-func NextPass(p Pass, now time.Time, loc *time.Location) string {
-	return lined(headline(p, now), momentLines(p, loc), ageLines(p))
+// Coming is what there is to tell of passes: those that are up, the next to rise, and
+// those after it, all of one bird if it was named. Worked is the bird that lines belong to.
+type Coming struct {
+	Up     []Pass
+	Next   *Pass // nil: none is known
+	Later  []Pass
+	OfBird bool
+	AsksUp bool // it was asked which are up
+	Worked string
 }
+
+// NextPass tells which birds are up, and when the next pass comes; loc is the zone of
+// its place.
+func NextPass(c Coming, now time.Time, loc *time.Location) string {
+	var lines, later []string
+	for _, p := range c.Up {
+		l := p.Look(now)
+		lines = append(lines, layout.Hang(fmt.Sprintf("%s, now %s %s, peak %s", strings.Join(headline(p, now), " "),
+			strings.TrimSpace(heading(l.AzDeg)), degrees(l.ElDeg), peak(p.Pass)))...)
+	}
+	whose := when(c.Worked != "", "Your lines go to "+c.Worked+".")
+	lines = footed(lines,
+		when(len(c.Up) > 1, cmp.Or(whose, "Send the name of the one you work.")),
+		when(len(c.Up) == 0 && c.AsksUp && !c.OfBird, "None of your birds is up."))
+	if c.Next == nil {
+		return lined(lines)
+	}
+	for _, p := range c.Later {
+		later = append(later, when(!c.OfBird, p.Bird.Name+" ")+shortClock(p.AOS)+" "+peak(p.Pass))
+	}
+	lead := "Later: "
+	if !c.OfBird {
+		lead, later = "With a reminder: ", later[:min(1, len(later))]
+	}
+	return lined(lines, headline(*c.Next, now), momentLines(*c.Next, loc), ageLines(*c.Next),
+		footed(nil, when(!c.Next.Followed, notReminded)), layout.Hang(led(lead, firstN(later, 4))))
+}
+
+const notReminded = "You are not reminded of it: /passes\narms it."
+
+// NoPassThen names the pass nearest to a moment at which there is none, Meaning explains
+// a term by its row in the glossary.
+var (
+	NoPassThen = inLines(datedName, "No pass then. The nearest: %s.")
+	Meaning    = inLines(glossary.Meaning, "%s")
+)
 
 // WhereNow tells where to point during a pass; before it where the bird comes up.
 func WhereNow(p Pass, now time.Time) string { return lined(headline(p, now), p.pointing(now)) }
@@ -59,17 +104,17 @@ func (p Pass) dialling(now time.Time) []string {
 }
 
 // DoNow tells what there is to do at the moment of a pass, of which a reminder comes
-// so long before if it is to be reminded of.
-func DoNow(p Pass, now time.Time, lead time.Duration, reminded bool) string {
+// at a moment, or none any more.
+func DoNow(p Pass, now, reminder time.Time) string {
 	const log = "type call and grid of whom you work: ox9qzt jo33."
-	ahead := "You are not reminded of it: /passes arms it."
+	ahead := notReminded
 	switch {
 	case isUp(p.Pass, now):
 		return lined(headline(p, now), p.tuning(), p.dialling(now), p.pointing(now),
 			layout.Wrap("Listen, call, and "+log))
-	case reminded && now.Before(p.AOS.Add(-lead)):
-		ahead = "Nothing until then: I remind you " + minutes(lead) + " before."
-	case reminded:
+	case !reminder.IsZero():
+		ahead = "Nothing until then: I remind you " + minutes(p.AOS.Sub(reminder)) + " before."
+	case p.Followed:
 		ahead = "Set the radio and be outside by then."
 	}
 	return lined(headline(p, now), layout.Wrap(ahead+" During it "+log))

@@ -232,11 +232,12 @@ func ElementsTaken(t Taken) string {
 	return lined(footed(lines, NeverUp(t.Never), Refusals(t.Refused), faults))
 }
 
-// Refused names the birds that can't be predicted, by reason: no elements, old
-// ones (the oldest off by Age, where Max is the most), and ones that can't be used
-// because of a detail.
+// Refused names the birds that can't be predicted, by reason: no elements, which may be
+// All birds, old ones (the oldest off by Age, where Max is the most), and ones that can't
+// be used because of a detail.
 type Refused struct {
 	NoElements, Old, Unfit []string
+	All                    bool
 	Others                 []predict.Elements // of birds that the list lacks
 	Age, Max               time.Duration
 	Detail                 string
@@ -249,7 +250,8 @@ func Refusals(r Refused) string {
 	}
 	old := "the elements are %d days off that time, and past %d they can't be trusted. Send me a file with newer ones."
 	return lined(footed(nil,
-		say(r.NoElements, "I have no elements. Send me a file with them."),
+		say(r.NoElements, "I have no elements. Send me a file with them%s.",
+			when(r.All, ": two lines or OMM, not older than two weeks. celestrak.org has those of amateur birds")),
 		when(len(r.NoElements) > 0 && len(r.Others) > 0, sentence("The elements I have are of birds that your list lacks: %s. Add one: /birds add NAME",
 			firstN(each(r.Others, OrphanName), 4))),
 		say(r.Old, old, wholeDays(r.Age), wholeDays(r.Max)),

@@ -33,6 +33,7 @@ const (
 	LabelOutOfLog = "Take them out again"
 
 	LabelReadOther = "Read it all the same" // a log of another call
+	LabelAllWorked = "All were worked"      // whatever the words with them say
 )
 
 const (
@@ -68,9 +69,10 @@ func distinct(contacts []Contact, of func(Contact) string) string {
 	return firstN(names, 4)
 }
 
-// What is said of so many contacts: that they take a moment, and the button that
-// puts them into the log; and what is said of words that are no span.
+// What is said of so many contacts: that they take a moment, that they go into the next
+// file, and the button that puts them into the log; and of words that are no span.
 var (
+	WordedTaken  = inLine(nContacts, "Taken as worked: %s. /adif.")
 	SlowFile     = inLines(nContacts, "Writing %s: the file follows in a moment.")
 	IntoLogLabel = inLine(nContacts, "Put %s into the log")
 	BadSpan      = inLines(typed(20), "“%s” is no span of time. Say /adif, /adif pass, /adif today, /adif all, "+
@@ -86,17 +88,11 @@ func NothingToHandOver(word string, doubtful []Contact) string {
 	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", Listed(names(doubtful))) + ".")
 }
 
-// LabelAllWorked takes contacts as worked, whatever the words with them say.
-const LabelAllWorked = "All were worked"
-
 // WordedAsk asks whether contacts were worked that stand with words nobody knows here.
 func WordedAsk(worded []Contact) string {
 	return paragraphs("Words I can't read stand with these. They go into a file once you say that they were worked:",
 		Listed(each(worded, standing)))
 }
-
-// WordedTaken says that so many contacts go into the next file.
-func WordedTaken(n int) string { return "Taken as worked: " + nContacts(n) + ". /adif." }
 
 // Change is a contact as it was handed over and as it is now.
 type Change struct{ Was, Now Contact }

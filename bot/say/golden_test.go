@@ -174,17 +174,17 @@ CELADON, 1 Sep 2026, UTC now …”`,
 			"one that overlaps", remind(nth("OCHRE-1", 3), 10*time.Minute, nth("UMBER-A", 5)),
 			`* OCHRE-1 rises in 10 min in the WSW
 AOS 13:12:56 UTC, 15:12:56 CEST
-TCA 13:18:21 at 65°, LOS 13:23:47
 Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 | UTC      true az  el  receive
 | 13:12:56 253 WSW  0°  436.810
 | 13:17:14 237 WSW 37°  436.805
 | 13:18:05 200 SSW 62°  436.800
+| 13:18:21 168 SSE 65°  436.800
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
-Also: AOS, peak, up/down, tone or mode
-UMBER-A 13:42 84° 145.965/435.640 SSB
+| 13:23:47 084 E    0°  436.790
++UMBER-A 13:42 84° 145.965/435.640 SSB
 Recording? Begin: “OX9QZT in JO62qm on
 OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
@@ -192,17 +192,17 @@ OCHRE-1, 1 Sep 2026, UTC now …”`,
 			"three that overlap", remind(nth("OCHRE-1", 3), 10*time.Minute, nth("UMBER-A", 5), nth("OCHRE-2", 3), nth("SIENNA", 5)),
 			`* OCHRE-1 rises in 10 min in the WSW
 AOS 13:12:56 UTC, 15:12:56 CEST
-TCA 13:18:21 at 65°, LOS 13:23:47
 Sun 8° off your track at 13:17:28!
 Up 145.990 tone 67.0, down 436.800 FM
 | UTC      true az  el  receive
 | 13:12:56 253 WSW  0°  436.810
 | 13:17:14 237 WSW 37°  436.805
 | 13:18:05 200 SSW 62°  436.800
+| 13:18:21 168 SSE 65°  436.800
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
-Also UMBER-A 13:42 84°, OCHRE-2 11:40
-  8°, SIENNA 16:01 84°
+| 13:23:47 084 E    0°  436.790
+Also UMBER-A 13:42 84°, OCHRE-2 11:40…
 Recording? Begin: “OX9QZT in JO62qm on
 OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
@@ -211,13 +211,13 @@ OCHRE-1, 1 Sep 2026, UTC now …”`,
 			`* OCHRE-1 rises in 10 min in the SW
 Old elements (17 days): AOS ±58 s
 AOS 06:08:50 UTC, 08:08:50 CEST
-TCA 06:13:58 at 26°, LOS 06:19:06
 Sun 3° off your track at 06:16:03!
 Up 145.990 tone 67.0, down 436.800 FM
 | UTC      true az  el  receive
 | 06:08:50 220 SW   0°  436.810
 | 06:11:50 200 SSW 14°  436.805
 | 06:13:27 165 SSE 25°  436.800
+| 06:13:58 150 SSE 26°  436.800
 | 06:14:28 134 SE  25°  436.795
 | 06:16:05 100 E   14°  436.790
 | 06:19:06 079 E    0°  436.790
@@ -225,7 +225,7 @@ Recording? Begin: “OX9QZT in JO62qm on
 OCHRE-1, 1 Sep 2026, UTC now …”`,
 		},
 		{
-			"the next passes", Passes(list, placeAt("JO62qm"), ""),
+			"the next passes", Passes(list, placeAt("JO62qm"), "", 0),
 			`Next at JO62qm: AOS UTC, peak, from–to
 | Tue 1 Sep
 | + 13:12 OCHRE-1 65° WSW–E
@@ -242,7 +242,7 @@ OCHRE-1, 1 Sep 2026, UTC now …”`,
 + you are reminded, x skipped by you`,
 		},
 		{
-			"no passes", Passes(nil, placeAt("JO62qm"), ""),
+			"no passes", Passes(nil, placeAt("JO62qm"), "", 0),
 			`No pass ahead at JO62qm. Look at
 /birds: do your birds have elements?`,
 		},

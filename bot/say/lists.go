@@ -20,8 +20,9 @@ const ListedPasses = 10
 // listFoot explains the signs before a pass.
 const listFoot = "+ you are reminded, x skipped by you"
 
-// Passes lists the next passes, and what was refused, as many as there is room for.
-func Passes(next []Pass, place Place, refused string) string {
+// Passes lists the next passes, and what was refused, as many as there is room for; of a
+// day, so many lower ones are left out.
+func Passes(next []Pass, place Place, refused string, lower int) string {
 	if len(next) == 0 {
 		none := "No pass ahead at " + place.name() + ". Look at /birds: do your birds have elements?"
 		return lined(footed(layout.Wrap(none), refused))
@@ -30,7 +31,8 @@ func Passes(next []Pass, place Place, refused string) string {
 	for n := min(len(next), ListedPasses); ; n-- {
 		rows := next[:n]
 		hidden := slices.ContainsFunc(rows, func(p Pass) bool { return signOf(p) == "-" })
-		foot := layout.Hang(listFoot, when(hidden, "- never above your trees and hills"))
+		foot := layout.Hang(listFoot, when(hidden, "- never above your trees and hills"),
+			when(refused == "", some(lower, "%d lower ones are left out")))
 		lines := footed(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), foot), refused)
 		if len(lines) <= layout.Lines || n == 1 {
 			return lined(lines)

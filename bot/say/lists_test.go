@@ -18,9 +18,9 @@ func TestListsFit(t *testing.T) {
 		for _, b := range s.birds {
 			passes := passesOf(t, s, b.Name, placeAt(grid))
 			all = append(all, passes[:min(len(passes), 2)]...)
-			checkFits(t, Passes(lengthened(passes), placeAt(grid), ""), layout.Lines)
+			checkFits(t, Passes(lengthened(passes), placeAt(grid), "", 0), layout.Lines)
 		}
-		checkFits(t, Passes(all, placeAt(grid), ""), layout.Lines)
+		checkFits(t, Passes(all, placeAt(grid), "", 0), layout.Lines)
 	}
 	for _, now := range []string{"2026-09-02T00:00:00Z", "2026-09-16T00:00:00Z", "2026-12-01T00:00:00Z"} {
 		for _, sky := range []testSky{s, {predict.StarterBirds(), predicttest.Sets(t)}} {

@@ -68,9 +68,10 @@ func (o Outing) head() []string {
 }
 
 // Buttons: an outing's passes are left out or taken, armed, told to others, or it is
-// called off; and where one is, at the outing's place or the one set, and the answer
-// to the latter.
+// called off, which is said; and where one is, at the outing's place or the one set, and
+// the answer to the latter.
 var (
+	CalledOff     = inLines(Outing.name, "Called off: %s.")
 	CallOffLabel  = inLine(Outing.name, "Call off %s")
 	AnnounceLabel = inLine(Outing.name, "Announce %s")
 	WithoutLabel  = inLine(PassName, "Without %s")
@@ -81,9 +82,6 @@ var (
 
 	ArmOutingLabel = inLine2(func(o Outing) string { return o.Place.name() }, nPasses, "Arm %[2]s at %[1]s")
 )
-
-// CalledOff says that an outing is off.
-func CalledOff(o Outing) string { return layout.Line("Called off: " + o.name() + ".") }
 
 // Outings lists the outings that are armed.
 func Outings(all []Outing) string {

@@ -11,18 +11,18 @@ import (
 	"skyslate/predict"
 )
 
-// thrift is what a reminder leaves out to stay within Lines: first what the
-// lines above the timetable say too, last the changes of the dial, and what the
-// rows that are left say is still right at their own moment. On 70 cm alone no
-// pass needs that last.
+// thrift is what a reminder leaves out to stay within Lines: first what the rows of the
+// timetable say too, last the changes of the dial, and what the rows that are left say is
+// still right at their own moment: on a hill without coverage no card tells the others.
+// AOS, peak and LOS always have their rows.
 type thrift struct {
-	noTCA, noLOS bool     // rows of the timetable
-	others       othersAs // how the passes that overlap are told
-	bare         bool     // without what is good to know, but no caution
-	fewSkeds     bool     // one sked in a line, the others counted
-	noSlate      bool     // without the sentence that opens a recording
-	noTable      bool     // without the timetable: long names, many grids, cautions
-	every        int      // changes of the dial told: each, every second, …; 0: each
+	noMoments bool     // the line of TCA and LOS
+	others    othersAs // how the passes that overlap are told
+	bare      bool     // without what is good to know, but no caution
+	fewSkeds  bool     // one sked in a line, the others counted
+	noSlate   bool     // without the sentence that opens a recording
+	noTable   bool     // without the timetable: long names, many grids, cautions
+	every     int      // changes of the dial told: each, every second, …; 0: each
 }
 
 type othersAs int
@@ -37,19 +37,19 @@ const (
 // thrifts leave out more and more: as little as it takes.
 var thrifts = []thrift{
 	{},
-	{noTCA: true},
-	{noTCA: true, noLOS: true},
-	{noTCA: true, noLOS: true, others: othersRows},
-	{noTCA: true, noLOS: true, others: othersNames},
-	{noTCA: true, noLOS: true, others: othersLine},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 2},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 4},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 8},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 16},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true, noSlate: true},
+	{noMoments: true},
+	{noMoments: true, others: othersRows},
+	{noMoments: true, others: othersNames},
+	{noMoments: true, others: othersLine},
+	{noMoments: true, others: othersLine, bare: true},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 2},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 4},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 8},
+	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 16},
+	{others: othersLine, bare: true, noTable: true},
+	{others: othersLine, bare: true, noTable: true, fewSkeds: true},
+	{others: othersLine, bare: true, noTable: true, fewSkeds: true, noSlate: true},
 }
 
 // Reminder tells of a pass so that nothing else is needed to work it, and
@@ -57,11 +57,12 @@ var thrifts = []thrift{
 // is until then, during the pass the timetable begins at now. The call is the
 // operator's own, invalid if not known yet; loc is the zone of the place.
 func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *time.Location) string {
+	moments := momentLines(p, loc)
 	return layout.FirstFit(thrifts, func(t thrift) []string {
 		return slices.Concat(
 			layout.BoldLines(headline(p, now)...),
 			ageLines(p),
-			momentLines(p, loc),
+			footed(moments[:1:1], when(!t.noMoments, moments[1])),
 			skedLines(p, t.fewSkeds),
 			extraLines(p, t.bare),
 			p.tuning(),
@@ -175,7 +176,7 @@ func slateLines(p Pass, call parse.Callsign, t thrift) []string {
 		who = call.String()
 	}
 	return layout.Wrap(fmt.Sprintf("Recording? Begin: “%s in %s on %s, %s, UTC now …”",
-		who, p.Place.name(), p.Name, p.AOS.UTC().Format("2 Jan 2006")))
+		who, p.Place.name(), p.Name, p.AOS.UTC().Round(time.Second).Format("2 Jan 2006")))
 }
 
 // sunNearDeg is how near to the antenna's track the sun is worth a caution: who

@@ -110,8 +110,8 @@ func Ready(call parse.Callsign, p Place) string {
 func WhatNext(next predict.Pass, lead time.Duration) string {
 	ahead := "No pass ahead that I would remind you of: see /passes and /remind."
 	if next.Name != "" {
-		ahead = fmt.Sprintf("Next: %s on %s UTC, peak %s. I remind you %s before.",
-			next.Name, next.AOS.UTC().Format("2 Jan 15:04"), peak(next), minutes(lead))
+		ahead = fmt.Sprintf("Next: %s on %s %s UTC, peak %s. I remind you %s before.",
+			next.Name, dayMonth(next.AOS), shortClock(next.AOS), peak(next), minutes(lead))
 	}
 	return paragraphs(ahead, "During a pass just type call and grid: ox9qzt jo33. /help says the rest.")
 }
@@ -219,5 +219,5 @@ so many degrees high)`
 			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg))
 		lines = append(lines, degrees(h.MinElDeg)+" "+cmp.Or(when(h.ToDeg-h.FromDeg >= 360, "all round"), span))
 	}
-	return strings.Join(append(lines, "until you move. /horizon level"), "\n")
+	return strings.Join(append(lines, "This holds until you move.", "/horizon level gives it up."), "\n")
 }

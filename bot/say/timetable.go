@@ -208,12 +208,7 @@ func rowTimes(p Pass, dials []movingDial, now time.Time, t thrift) []time.Time {
 	if stepped == 0 && t.others < othersNames {
 		times = append(times, halfway(p.AOS, p.TCA), halfway(p.TCA, p.LOS))
 	}
-	if !t.noTCA {
-		times = append(times, p.TCA)
-	}
-	if !t.noLOS {
-		times = append(times, p.LOS)
-	}
+	times = append(times, p.TCA, p.LOS)
 	within := time.Second
 	if stepped > 1 {
 		within = togetherWithin
@@ -225,7 +220,7 @@ func rowTimes(p Pass, dials []movingDial, now time.Time, t thrift) []time.Time {
 func thinned(times []time.Time, every int) []time.Time {
 	slices.SortFunc(times, time.Time.Compare)
 	times = slices.CompactFunc(times, time.Time.Equal)
-	var kept []time.Time
+	kept := times[:0]
 	for i, at := range times {
 		if every < 2 || i%every == 0 || i == len(times)-1 {
 			kept = append(kept, at)
@@ -286,9 +281,6 @@ func shortTone(hz float64) string {
 	}
 	return fmt.Sprintf("%.1f", hz)
 }
-
-// NoPassKnown says that no pass is ahead.
-const NoPassKnown = "No pass ahead that I know of: see\n/passes."
 
 // Memories lists what to store, a row each; the tone is of the transmit side.
 func Memories(p Pass, rows []predict.MemoryRow) string {

@@ -272,7 +272,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"CalendarEntry": said(CalendarEntry(p, e.call, e.east)).with(frequencies...).with(aos, los, e.name),
 		"Early":         said(Early(p, 10*time.Minute, p.AOS.Add(-45*time.Minute), e.east)).with(frequencies...).with(aos, los, e.name, fourth),
 		"Card":          edited(Card(p, p.AOS, 100, 25, last, true)).with(frequencies...).with(los, call, fourth),
-		"Passes":        edited(Passes(e.passes, placeAt("JO33"), refused)).with("reminded", fourth, "newer ones"),
+		"Passes":        edited(Passes(e.passes, placeAt("JO33"), refused, 12)).with("reminded", fourth, "newer ones"),
 		"Evening":       edited(Evening(p.AOS, e.passes[:6], placeAt("JO33"), e.east)).with("reminded", fourth),
 		"Stale":         said(Stale(e.passes, 40*day, time.Minute), Stale(nil, 0, 0)).with(shortClock(p.AOS)),
 		"Light":         said(Light(p)).with("Daylight", "Elements", "shadow"),
@@ -297,10 +297,15 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"RadioSet":      said(RadioSet(p.Radio)).with("6.25"),
 		"BadStep":       said(BadStep(longWord)).with("12.5"),
 
-		"NextPass":   said(NextPass(p, p.AOS.Add(-time.Hour), e.east)).with(aos, los, e.name),
+		"NextPass": said(
+			NextPass(Coming{AsksUp: true, Next: &p, Later: e.passes}, p.AOS.Add(-time.Hour), e.east),
+			NextPass(Coming{Up: e.passes[:1], OfBird: true, Next: &p, Later: e.passes}, p.AOS, e.east),
+			NextPass(Coming{Up: e.passes[:2], Worked: e.name}, p.AOS, e.east)).with(aos, los, e.name),
+		"NoPassThen": said(NoPassThen(bare)).with(e.name),
+		"Meaning":    said(Meaning("doppler")).with("70 cm"),
 		"WhereNow":   said(WhereNow(p, p.AOS.Add(-time.Hour)), WhereNow(p, p.TCA)).with(e.name, aos, "look"),
 		"Tuned":      said(Tuned(p, p.TCA), Tuned(linear, linear.TCA)).with(e.name),
-		"DoNow":      said(DoNow(p, p.AOS.Add(-time.Hour), 10*time.Minute, true), DoNow(p, p.TCA, 0, false), DoNow(linear, linear.TCA, 0, false)).with(e.name, "ox9qzt"),
+		"DoNow":      said(DoNow(p, p.AOS.Add(-time.Hour), p.AOS.Add(-10*time.Minute)), DoNow(p, p.TCA, time.Time{}), DoNow(linear, linear.TCA, time.Time{})).with(e.name, "ox9qzt"),
 		"WindowSpan": said(WindowSpan(time.Time{}, 3), WindowSpan(p.TCA, 3)).with("in 3 days"),
 
 		"WorkedElsewhere": edited(WorkedElsewhere(bare, bare)).with(los),

@@ -24,7 +24,7 @@ func shortClock(t time.Time) string { return t.UTC().Round(time.Second).Format("
 // span is two moments of the clock, to the minute.
 func span(from, to time.Time) string { return shortClock(from) + "–" + shortClock(to) }
 
-func dayMonth(t time.Time) string { return t.UTC().Format("2 Jan") }
+func dayMonth(t time.Time) string { return t.UTC().Round(time.Second).Format("2 Jan") }
 
 // localClock is a time in the zone of the place, empty where that reads as UTC does.
 func localClock(t time.Time, loc *time.Location) string {
@@ -58,10 +58,8 @@ func until(at, now time.Time) string {
 		return fmt.Sprintf("in %d s", int(left.Round(time.Second)/time.Second))
 	case minutes < 90:
 		return fmt.Sprintf("in %d min", minutes)
-	case minutes < 24*60 && minutes%60 == 0:
-		return fmt.Sprintf("in %d h", minutes/60)
 	case minutes < 24*60:
-		return fmt.Sprintf("in %d h %d min", minutes/60, minutes%60)
+		return fmt.Sprintf("in %d h", minutes/60) + some(minutes%60, " %d min")
 	}
 	return "on " + dayMonth(at)
 }

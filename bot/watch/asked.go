@@ -12,8 +12,8 @@ import (
 // else of the one at hand.
 func (p Answerer) AnswerQuestion(q question.Question) {
 	now := p.Now()
-	if q.Kind == question.Next {
-		p.sayNext(q.Bird)
+	if q.Kind == question.Next || q.Kind == question.Up {
+		p.sayComing(q)
 		return
 	}
 	pass, view, ok := p.passAsked(q.Bird, anyBird, say.NoPassKnown)
@@ -22,35 +22,106 @@ func (p Answerer) AnswerQuestion(q question.Question) {
 	}
 	switch q.Kind {
 	case question.Where:
-		p.Say(say.WhereNow(view, now), passMore(pass))
+		p.sayOf(pass, say.WhereNow(view, now))
 	case question.Radio:
-		p.Say(say.Tuned(view, now), passMore(pass))
+		p.sayOf(pass, say.Tuned(view, now))
 	case question.Now:
-		p.Say(say.DoNow(view, now, p.Op.Remind.Lead, pass.Followed() && pass.Decided.IsZero()), passMore(pass))
+		p.sayOf(pass, say.DoNow(view, now, p.reminderOf(pass)))
+	case question.Skip:
+		p.Say(p.armedText(p.arm(pass, false)))
+	case question.Arm:
+		m, _ := p.passWords(q.Bird, p.Event.At)
+		if next, _, ok := p.next(m); ok && pass.Up(now) { // too late to be reminded of that
+			pass = next
+		}
+		if pass.Arm == storage.ArmHand || !p.armedFull(pass.ID) {
+			p.Say(p.armedText(p.arm(pass, true)))
+		}
 	}
 }
 
-// sayNext tells of the next pass that is still to rise: the next one followed, else
-// the next one listed; of a bird that is named the next that doesn't graze.
-func (p Answerer) sayNext(bird string) {
-	m, _ := p.passWords(bird, p.Event.At)
-	if p.Ready() && len(p.Ahead()) == 0 {
-		p.Replan()
+// sayComing tells of the passes that are up, then of the next one, and where one is not
+// reminded of that, of the next with a reminder. Of a bird that is named it tells all that
+// come within a day.
+func (p Answerer) sayComing(q question.Question) {
+	m, ok := p.meantBy(q.Bird)
+	if !ok {
+		return
 	}
+	now, all := p.Now(), p.passesOf(m)
+	next, view, comes := p.next(m)
+	up := tx.Filter(all, func(pass storage.Pass) bool { return pass.Up(now) && (m.bird != "" || p.atHand(pass)) })
+	later := tx.Filter(all, func(pass storage.Pass) bool {
+		if !comes || !pass.AOS.After(next.AOS) {
+			return false
+		}
+		if m.bird != "" {
+			return worthwhile(pass) && pass.AOS.Before(now.Add(tx.Day))
+		}
+		return pass.Followed() && !next.Followed()
+	})
+	c := say.Coming{Up: p.views(up), OfBird: m.bird != "", AsksUp: q.Kind == question.Up, Later: p.views(later)}
+	for _, pass := range up {
+		if pass.ID == p.Op.Chosen {
+			c.Worked = pass.Bird.Name
+		}
+	}
+	about := next
+	switch {
+	case len(c.Up) > 0:
+		about = up[0]
+	case !comes:
+		p.noPass(m, say.NoPassKnown)
+		return
+	}
+	if comes {
+		c.Next = &view
+	}
+	p.sayOf(about, say.NextPass(c, now, shown.Zone(about.Place)))
+}
+
+// views are passes as they are told, without those that can't be.
+func (p Planner) views(passes []storage.Pass) (views []say.Pass) {
+	for _, pass := range passes {
+		if view, ok := p.PassView(pass); ok {
+			views = append(views, view)
+		}
+	}
+	return views
+}
+
+// next is the next pass to rise of those meant: of any bird the first that would be
+// listed, those skipped by hand last; of a bird that is named, the first that doesn't graze.
+func (p Answerer) next(m meant) (storage.Pass, say.Pass, bool) {
 	rises := tx.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) })
-	choices := []func(storage.Pass) bool{storage.Pass.Followed, p.listed, worthwhile}
 	if m.bird != "" {
-		choices = []func(storage.Pass) bool{worthwhile}
+		return p.first(rises, worthwhile, anyPass)
 	}
+	return p.first(rises, p.offered, p.listed, worthwhile)
+}
+
+// first is the first pass that the first of some choices falls on, as it is told.
+func (p Planner) first(passes []storage.Pass, choices ...func(storage.Pass) bool) (storage.Pass, say.Pass, bool) {
 	for _, choice := range choices {
-		for _, pass := range tx.Filter(rises, choice) {
+		for _, pass := range tx.Filter(passes, choice) {
 			if view, ok := p.PassView(pass); ok {
-				p.Say(say.NextPass(view, p.Now(), shown.Zone(pass.Place)), passMore(pass))
-				return
+				return pass, view, true
 			}
 		}
 	}
-	p.Say(say.NoPassKnown)
+	return storage.Pass{}, say.Pass{}, false
+}
+
+// sayOf answers about a pass, with buttons that tell more of it, and that arm it where one
+// is not reminded of it.
+func (p Answerer) sayOf(pass storage.Pass, text string) {
+	more := append([]storage.Button{tx.Button(say.LabelTimetable, TapTell, pass.ID)}, pictureButtons(pass)...)
+	rows := [][]storage.Button{more}
+	if !pass.Followed() && pass.AOS.After(p.Now()) {
+		rows = append(rows, []storage.Button{armButton(pass)})
+	}
+	p.Say(text, rows...)
+	p.Posts[len(p.Posts)-1].Pass = pass.ID
 }
 
 // TapAsked answers what a button asks of a pass.
@@ -65,9 +136,4 @@ func (p Answerer) TapAsked(tap tx.Tap) {
 	default:
 		p.sayMemories(view)
 	}
-}
-
-// passMore are the buttons that tell more of a pass.
-func passMore(pass storage.Pass) []storage.Button {
-	return append([]storage.Button{tx.Button(say.LabelTimetable, TapTell, pass.ID)}, pictureButtons(pass)...)
 }

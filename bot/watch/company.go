@@ -45,24 +45,22 @@ func (p Answerer) ShowWindows(rest string) {
 	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), say.WindowSpan(m.noon(), PlanDays)))
 }
 
-// windows are the common windows with a grid on the passes meant; without a day those
-// of the days planned.
+// windows are the common windows with a grid on the passes meant, of the birds followed
+// if none is named; without a day those of the days planned.
 func (p Answerer) windows(grid parse.Grid, m meant) (all []say.Window, errs []error) {
 	since, until := p.Now(), p.Now().Add(PlanDays*tx.Day)
 	if !m.to.IsZero() {
 		since, until = tx.Later(since, m.from), m.to
 	}
 	for _, b := range p.Sky.Birds() {
-		if m.bird != "" && m.bird != b.Name {
+		if m.bird != b.Name && (m.bird != "" || !p.Sky.Follows(p.Op.Remind, b)) {
 			continue
 		}
 		e, _ := p.Sky.Elements(b.Catalog)
 		from, to := sky.Trusted(e, since, until)
 		table, err := p.Sky.Ephemeris(b.Catalog, from, to)
 		if err != nil {
-			if m.bird != "" || p.Sky.Follows(p.Op.Remind, b) {
-				errs = append(errs, err)
-			}
+			errs = append(errs, err)
 			continue
 		}
 		for _, w := range predict.Windows(table, sky.Site(p.Op.Place), sky.GridSite(grid), from, to, 0) {
@@ -120,5 +118,10 @@ func (p Answerer) SetWanted(rest string) {
 			passes = append(passes, view)
 		}
 	}
-	p.Say(say.Wanted(p.Op.Wanted, passes))
+	text := say.Wanted(p.Op.Wanted, passes)
+	if len(passes) == 0 {
+		p.noPass(meant{}, text)
+		return
+	}
+	p.Say(text)
 }

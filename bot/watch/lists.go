@@ -2,6 +2,7 @@ package watch
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/predict"
 	"skyslate/storage"
 )
 
@@ -20,26 +22,36 @@ const offeredPasses = 6
 const wordStale = "stale"
 
 // ShowPasses lists the next passes, those followed first of all, with buttons
-// to arm and skip; words that name one have it told in full.
+// to arm and skip, or those of a day; words that name one pass have it told in full.
 func (p Answerer) ShowPasses(words string) {
 	if strings.EqualFold(words, wordStale) {
 		p.showStale()
 		return
 	}
-	if words != "" {
-		p.Replan()
+	p.Replan()
+	if m, rest := p.passWords(words, p.Event.At); len(rest) > 0 || m.bird != "" || m.clock.IsSet() {
 		if pass, _, ok := p.passAsked(words, anyBird, say.NoPassKnown); ok {
 			p.sayInFull(pass)
 		}
-		return
+	} else {
+		text, buttons := p.passList(m)
+		p.Say(text, buttons...)
+		if !m.to.IsZero() {
+			p.Posts[len(p.Posts)-1].Name = p.Name(listOfDay, m.from.Unix(), p.Event.ID)
+		}
 	}
-	p.Replan()
-	text, buttons := p.passList()
-	p.Say(text, buttons...)
 }
 
-func (p Planner) passList() (string, [][]storage.Button) {
-	ahead := tx.Filter(p.Ahead(), p.listed)
+// passList is the text and the buttons of the next passes or, of a day, the best of it.
+func (p Planner) passList(m meant) (string, [][]storage.Button) {
+	ahead := tx.Filter(p.passesOf(m), p.listed)
+	lower := 0
+	if most := say.ListedPasses; !m.to.IsZero() && len(ahead) > most {
+		lower = len(ahead) - most
+		slices.SortFunc(ahead, better)
+		ahead = ahead[:most]
+		slices.SortFunc(ahead, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
+	}
 	var rows []say.Pass
 	var buttons [][]storage.Button
 	refused := strings.Trim(p.warnings()+"\n"+p.Refusals(), "\n")
@@ -56,7 +68,7 @@ func (p Planner) passList() (string, [][]storage.Button) {
 	if len(rows) == 0 && refused != "" {
 		return layout.Fit(refused), p.AddButtons()
 	}
-	return say.Passes(rows, shown.Place(p.Op.Place), refused), buttons
+	return say.Passes(rows, shown.Place(p.Op.Place), refused, lower), buttons
 }
 
 // listed reports whether a pass is worth a line: followed, skipped by hand, or
@@ -97,12 +109,14 @@ const mostAdds = 8
 
 // Refusals says which followed birds can't be predicted, and why.
 func (p Planner) Refusals() string {
+	return p.refusals(tx.Filter(p.Sky.Birds(), func(b predict.Bird) bool { return p.Sky.Follows(p.Op.Remind, b) }))
+}
+
+// refusals says which of some birds can't be predicted, and why.
+func (p Planner) refusals(birds []predict.Bird) string {
 	var errs []error
 	var never []string
-	for _, bird := range p.Sky.Birds() {
-		if !p.Sky.Follows(p.Op.Remind, bird) {
-			continue
-		}
+	for _, bird := range birds {
 		if e, ok := p.Sky.Elements(bird.Catalog); ok && !e.EverRises(sky.Site(p.Op.Place)) {
 			never = append(never, bird.Name)
 			continue
@@ -112,7 +126,7 @@ func (p Planner) Refusals() string {
 		}
 	}
 	refused := shown.Refused(errs)
-	refused.Others = p.Sky.Orphans()
+	refused.Others, refused.All = p.Sky.Orphans(), len(refused.NoElements) == len(birds)
 	return strings.Trim(say.Refusals(refused)+"\n"+say.NeverUp(never), "\n")
 }
 
@@ -135,26 +149,50 @@ func (p Teller) TapArm(tap tx.Tap) {
 		return
 	}
 	if ok && post.Pass == "" {
-		text, buttons := p.passList()
+		text, buttons := p.passList(p.dayListed(post.Name))
 		p.EditTapped(text, buttons...)
 		return
 	}
 	p.Say(p.armedText(pass))
-	if ok {
-		p.EditTapped(post.Text, withButton(post.Buttons, p.Event.Data, armButton(pass))...)
+	view, can := p.PassView(pass)
+	buttons := withButton(post.Buttons, p.Event.Data, armButton(pass))
+	switch {
+	case ok && can && post.Class != storage.ClassReminder: // an answer, which told whether it was followed
+		p.EditTapped(say.NextPass(say.Coming{Next: &view}, p.Now(), shown.Zone(pass.Place)), buttons...)
+	case ok:
+		p.EditTapped(post.Text, buttons...)
 	}
 }
 
-// armedText says whether a pass is followed now, and when its reminder comes.
-func (p Teller) armedText(pass storage.Pass) string {
-	remind := pass.AOS.Add(-p.Op.Remind.Lead)
-	switch {
-	case pass.Arm == storage.ArmSkipped:
-		return say.Skipped(shown.Planned(pass))
-	case !pass.Decided.IsZero(), !p.Now().Before(remind):
-		remind = time.Time{}
+// listOfDay names a list of the passes of a day; behind it stands when that begins.
+const listOfDay = "day"
+
+// dayListed is the day that a post lists, of no other post any.
+func (p Planner) dayListed(post string) (m meant) {
+	_, text, _ := strings.Cut(post, "/"+listOfDay+"/")
+	text, _, _ = strings.Cut(text, "/")
+	if from, err := strconv.ParseInt(text, 10, 64); err == nil {
+		m.from = time.Unix(from, 0).UTC()
+		m.to = tx.NextDay(m.from, p.Local())
 	}
-	return say.Armed(shown.Planned(pass), remind)
+	return m
+}
+
+// reminderOf is when the reminder of a pass comes; zero: none does any more.
+func (p Planner) reminderOf(pass storage.Pass) time.Time {
+	at := pass.AOS.Add(-p.Op.Remind.Lead)
+	if !pass.Followed() || !pass.Decided.IsZero() || !p.Now().Before(at) {
+		return time.Time{}
+	}
+	return at
+}
+
+// armedText says whether a pass is followed now, and when its reminder comes.
+func (p Planner) armedText(pass storage.Pass) string {
+	if pass.Arm == storage.ArmSkipped {
+		return say.Skipped(shown.Planned(pass))
+	}
+	return say.Armed(shown.Planned(pass), p.reminderOf(pass))
 }
 
 // withButton puts one button in place of another.

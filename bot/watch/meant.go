@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/idiom"
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -139,36 +140,50 @@ func (m meant) fits(pass storage.Pass) (at time.Time, ok bool) {
 	return at, onDay && (m.bird == "" || pass.Bird.Name == m.bird)
 }
 
-// passAsked finds the pass that a question about one is about, and says so where
-// there is none. Words name it by bird, day and clock; a question that answers a post
-// about a pass is about that. Else it is the one chosen, the one up that is followed,
-// the next one followed, the next one that doesn't graze, any; of a bird named alone
-// the one up, or the next that is followed or doesn't graze, or any. Only birds that
-// suit count.
-func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none string) (storage.Pass, say.Pass, bool) {
-	now := p.Now()
+// meantBy are the words of a question that say which pass is meant; others are told
+// to be no bird's.
+func (p Planner) meantBy(text string) (meant, bool) {
 	m, rest := p.passWords(text, p.Event.At)
 	if len(rest) > 0 {
 		p.Say(say.UnknownBird(strings.Join(rest, " "), p.Sky.ProperNames()))
-		return storage.Pass{}, say.Pass{}, false
+		return m, false
 	}
 	if p.Ready() && len(p.Ahead()) == 0 {
 		p.Replan()
 	}
-	ahead := tx.Filter(p.passesOf(m), func(pass storage.Pass) bool {
-		b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
-		return ok && suits(b)
-	})
+	return m, true
+}
+
+// passAsked finds the pass that a question about one is about, and says so where
+// there is none. Words name it by bird, day and clock; a question that answers a post
+// about a pass is about that. Else it is the pass chosen; one that is up, at best
+// followed; one that rises soon and would be listed; the next one followed, the next
+// one listed, any. Of a bird named alone it is the one up, or the next that is followed
+// or doesn't graze, or any. Only birds that suit count.
+func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none string) (storage.Pass, say.Pass, bool) {
+	now := p.Now()
+	m, ok := p.meantBy(text)
+	if !ok {
+		return storage.Pass{}, say.Pass{}, false
+	}
+	suiting := func(m meant) []storage.Pass {
+		return tx.Filter(p.passesOf(m), func(pass storage.Pass) bool {
+			b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
+			return ok && suits(b)
+		})
+	}
 	up := func(pass storage.Pass) bool { return pass.Up(now) }
-	anyPass := func(storage.Pass) bool { return true }
+	soon := func(pass storage.Pass) bool { return pass.AOS.Sub(now) <= contact.LookAhead }
 	post, _ := p.RepliedPost()
 	choices := []func(storage.Pass) bool{
 		func(pass storage.Pass) bool { return pass.Named(post.Pass) },
-		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && pass.AOS.Sub(now) <= contact.LookAhead },
-		func(pass storage.Pass) bool { return pass.Followed() && pass.Up(now) },
+		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && soon(pass) },
+		func(pass storage.Pass) bool { return pass.Followed() && up(pass) },
+		func(pass storage.Pass) bool { return up(pass) && p.atHand(pass) },
+		func(pass storage.Pass) bool { return soon(pass) && p.offered(pass) },
 		storage.Pass.Followed,
 		p.listed,
-		func(pass storage.Pass) bool { return pass.PeakElDeg >= grazingDeg },
+		worthwhile,
 		anyPass,
 	}
 	switch {
@@ -177,19 +192,63 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 	case m.clock.IsSet() || !m.to.IsZero():
 		choices = choices[2:]
 	}
-	for _, choice := range choices {
-		for _, pass := range tx.Filter(ahead, choice) {
-			if view, ok := p.PassView(pass); ok {
-				return pass, view, true
-			}
+	pass, view, ok := p.first(suiting(m), choices...)
+	if ok {
+		return pass, view, true
+	}
+	if near := p.nearest(m, suiting); near.ID != "" {
+		p.sayOf(near, say.NoPassThen(shown.Planned(near)))
+	} else {
+		p.noPass(m, none)
+	}
+	return pass, view, false
+}
+
+// nearest is the pass nearest to a moment that was said and that no pass has, on the
+// day that was said if there is one; none where no moment was said.
+func (p Planner) nearest(m meant, of func(meant) []storage.Pass) (near storage.Pass) {
+	if !m.clock.IsSet() {
+		return near
+	}
+	at := contact.Nearest(m.clock, tx.Later(m.noon(), p.Event.At))
+	m.clock = parse.Clock{}
+	for _, pass := range slices.Concat(of(m), of(meant{bird: m.bird})) {
+		if p.canTell(pass) && (near.ID == "" || pass.TCA.Sub(at).Abs() < near.TCA.Sub(at).Abs()) {
+			near = pass
 		}
 	}
-	p.Say(none)
-	return storage.Pass{}, say.Pass{}, false
+	return near
+}
+
+// noPass says that there is no pass as it was asked for, or why there can be none: the
+// bird that is named, or none that is followed, can be predicted.
+func (p Planner) noPass(m meant, none string) {
+	why := ""
+	if bird, named := p.Sky.Bird(m.bird); named {
+		why = p.refusals([]predict.Bird{bird})
+	} else if len(p.Ahead()) == 0 {
+		why = p.Refusals()
+	}
+	if why == "" {
+		p.Say(none)
+		return
+	}
+	p.Say(why, p.AddButtons()...)
+}
+
+// atHand reports whether a pass that is up may be what a question is about: it would be
+// listed, or contacts stand on it.
+func (p Planner) atHand(pass storage.Pass) bool { return p.listed(pass) || p.WorkedOn(pass) }
+
+// offered reports whether a pass is worth a line and was not skipped by hand.
+func (p Planner) offered(pass storage.Pass) bool {
+	return p.listed(pass) && pass.Arm != storage.ArmSkipped
 }
 
 // worthwhile reports whether a pass is followed or doesn't graze.
 func worthwhile(pass storage.Pass) bool { return pass.Followed() || pass.PeakElDeg >= grazingDeg }
+
+func anyPass(storage.Pass) bool { return true }
 
 func anyBird(predict.Bird) bool { return true }
 

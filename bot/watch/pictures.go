@@ -103,7 +103,7 @@ func (p Answerer) ShowCalendar() {
 		return pass.Followed() && pass.AOS.After(p.Now())
 	})
 	if len(ahead) == 0 {
-		p.Say(say.NothingFollowed)
+		p.noPass(meant{}, say.NothingFollowed)
 		return
 	}
 	p.sendCalendar(ahead)

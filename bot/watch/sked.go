@@ -90,7 +90,7 @@ func (p Skeds) Sked(text string) {
 	p.Replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
-		p.Say(say.NoChance(w.sked.Grid, w.bird, w.noon(), w.clock))
+		p.noPass(w.meant, say.NoChance(w.sked.Grid, w.bird, w.noon(), w.clock))
 	case 1:
 		p.arrange(w, chances[0])
 	default:

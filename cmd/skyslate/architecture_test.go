@@ -63,8 +63,9 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/contact":  {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/question"}, nil},
 	"bot/idiom":    {nil, nil},
-	"bot/question": {nil, []string{"golang.org/x/text/unicode/norm"}},
-	"bot/say":      {[]string{"parse", "predict", "bot/layout"}, nil},
+	"bot/question": {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
+	"bot/glossary": {nil, nil},
+	"bot/say":      {[]string{"parse", "predict", "bot/glossary", "bot/layout"}, nil},
 	"bot/layout":   {nil, nil},
 	"bot/past": {
 		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
