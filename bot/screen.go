@@ -195,6 +195,8 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 		sc.Say(say.NoRewrite)
 	case m.Ignored == contact.NoNumber:
 		sc.Say(say.NoSuchNumber)
+	case m.Ignored == contact.NoCall:
+		sc.Say(say.NoSuchCall)
 	case m.Ignored == contact.NoneGiven:
 		sc.Say(say.NoGridGiven)
 	case logged:
@@ -339,6 +341,13 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	asTyped := func(o storage.Candidate) bool { return o.Call == c.Call && slices.Equal(o.Grids, c.Grids) }
 	offered := slices.ContainsFunc(c.Candidates, asTyped)
 	var last []storage.Button
+	if c.Why == contact.WhyGrid {
+		rows = [][]storage.Button{{answer(say.LabelBoth, contact.Keep)}}
+		for i := range c.Candidates { // two: to take one says that the other was wrong
+			wrong := c.Candidates[len(c.Candidates)-1-i].Grids
+			rows = append(rows, []storage.Button{tx.Button(say.WrongLabel(wrong), contact.Pick, c.ID, c.Version, i)})
+		}
+	}
 	if contact.Questionable(c.Why) && c.Call.IsValid() {
 		rows = [][]storage.Button{{answer(say.LabelWorked, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))

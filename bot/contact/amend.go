@@ -79,6 +79,9 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 		d.rematch(old, c.Clock, l)
 	}
 	d.stateDial(old, c.Text)
+	if l.answers() && len(c.Grids) > 0 {
+		old.accept(WhyGrid)
+	}
 }
 
 // rematch moves a contact to the pass that was up at the time it is corrected to, if

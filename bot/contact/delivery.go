@@ -25,6 +25,7 @@ const (
 // say nothing, and which passes it can belong to then.
 type weighing struct {
 	held   bool
+	bunch  bool // it came too fast for its stamps to say more than the pass
 	rivals []storage.Pass
 	pulled map[*line]storage.PassID
 	rested bool         // left is known
@@ -35,7 +36,8 @@ type weighing struct {
 // those since the phone was last heard that had room for it, the one that was
 // under way then among them, and the one that is up.
 func (f *finder) weigh(v *delivery) {
-	v.weighing = weighing{}
+	paused := v.silent.IsZero() || v.began.Sub(v.silent) >= time.Duration(v.contacts)*perContact
+	v.weighing = weighing{bunch: paused && v.contacts >= manyLines}
 	if v.silent.IsZero() || v.contacts == 0 {
 		return
 	}

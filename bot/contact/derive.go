@@ -156,7 +156,7 @@ func (c *contact) canBe(pass storage.Pass) bool {
 func (d *derivation) hear(m *message) {
 	m.outcome = Message{}
 	for _, l := range m.lines {
-		l.match, l.came = Match{}, nil
+		l.match, l.came, l.named = Match{}, nil, false
 		if strings.TrimSpace(l.text) == "" {
 			continue
 		}
@@ -188,11 +188,13 @@ func (d *derivation) hearLine(l *line) {
 		d.ofNumber(l)
 		return
 	}
-	if d.answersSlate(l) || d.tellsSlate(l) {
+	if l.names != nil && d.ofCall(l) || d.answersSlate(l) || d.tellsSlate(l) {
 		return
 	}
 	if l.alone {
-		d.named(l)
+		if !d.rebird(l) {
+			d.named(l)
+		}
 		return
 	}
 	if l.match.Reason == ByNotUp {

@@ -218,6 +218,9 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 		}
 	}
 	when := latest(clock, at)
+	if f.toCome(clock, l) {
+		return Match{}, false
+	}
 	all := filter(f.Passes(when.Add(-ClockSlack), when.Add(time.Minute+ClockSlack)), func(p storage.Pass) bool {
 		return p.Followed() || f.Listed(p) || f.workedOn(p.ID)
 	})
@@ -243,6 +246,14 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 	m := f.amid(up, ByTime)
 	m.Late = !m.Pass.Up(at)
 	return m, true
+}
+
+// toCome reports whether a typed time is rather that of today, still to come, than of
+// yesterday: its time is asked then, unless the phone was silent since.
+func (f *finder) toCome(clock parse.Clock, l *line) bool {
+	at, silent := l.at(), l.message.delivery.silent
+	back := latest(clock, at)
+	return clock.HasHour() && at.Sub(back) > day/2 && (silent.IsZero() || back.Before(silent))
 }
 
 // replied matches the pass of what the message answers.

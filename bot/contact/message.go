@@ -34,6 +34,8 @@ type line struct {
 	look    parse.Line
 	under   parse.Header // what the lines above it say
 	slate   spokenTime
+	names   *Naming            // it may be about a contact by its call
+	named   bool               // and it is
 	about   int                // the number of the contact that it is about; 0: it names none
 	asks    *question.Question // it asks something of the bot, and nothing else
 
@@ -67,7 +69,14 @@ func (l *line) inline() parse.Clock {
 }
 
 // answers reports whether the line is about a contact told before.
-func (l *line) answers() bool { return l.message.said.Reply != nil || l.about > 0 }
+func (l *line) answers() bool { return l.message.said.Reply != nil || l.about > 0 || l.named }
+
+// answersContact reports whether a message answers contacts: what it says holds for
+// those alone.
+func (m *message) answersContact() bool {
+	r := m.said.Reply
+	return r != nil && (len(r.Contacts) > 0 || r.Message != 0)
+}
 
 // voice is the voice message that a line answers, 0 if none.
 func (l *line) voice() int64 {
@@ -124,6 +133,12 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			l := &line{
 				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
 			}
+			if n, ok := NamingIn(n.text); ok && !l.theirs {
+				l.names = &n
+			}
+			if m.answersContact() {
+				l.text = idiom.WithoutIs(l.text)
+			}
 			if about, says, ok := idiom.Numbered(n.text); ok && !l.theirs {
 				l.about, l.text = about, says
 			}
@@ -133,19 +148,20 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			m.lines = append(m.lines, l)
 		}
 		f.look(m)
-		var theirs delivery
+		var apart []*line // what they say reaches to the end of their message
 		for _, l := range m.lines {
-			if l.theirs {
-				theirs.lines = append(theirs.lines, l)
-				continue
+			if l.theirs || m.answersContact() {
+				apart = append(apart, l)
 			}
-			v.lines = append(v.lines, l)
-			v.contacts += len(l.look.Contacts)
+			if !l.theirs {
+				v.lines = append(v.lines, l)
+				v.contacts += len(l.look.Contacts)
+			}
 		}
-		theirs.scope(f)
+		f.scope(apart)
 	}
 	for _, v := range t.deliveries {
-		v.scope(f)
+		f.scope(filter(v.lines, func(l *line) bool { return !l.message.answersContact() }))
 	}
 	return t
 }
@@ -182,6 +198,10 @@ func (f *Facts) look(m *message) {
 			l.asks, l.look = &q, parse.Line{}
 			continue
 		}
+		if look.Bird != "" && !l.tells() && !look.Clock.IsSet() { // "WICKET-1 07:16"
+			words := strings.Fields(l.text)
+			l.look.Clock, _ = ClockIn(words[len(words)-1])
+		}
 		under = look.Below(under)
 		if l.slate = slateIn(l.text); l.slate.set {
 			l.look.Contacts, l.look.Clock = nil, parse.Clock{}
@@ -195,14 +215,14 @@ func isSome(c parse.Contact) bool {
 }
 
 // scope says how far names and times on lines of their own reach: to the end of
-// the delivery; of those that somebody else wrote, to the end of their message. A name
-// beside a contact is for its line alone.
-func (v *delivery) scope(f *Facts) {
+// the delivery; of those that somebody else wrote, or that answer contacts, to the end
+// of their message. A name beside a contact is for its line alone.
+func (f *Facts) scope(lines []*line) {
 	var above *predict.Bird
 	var clock parse.Clock
 	clear := false
 	parts := map[int]int{}
-	for _, l := range v.lines {
+	for _, l := range lines {
 		bird, named := f.Bird(l.look.Bird)
 		named = named && l.look.Bird != ""
 		switch {

@@ -48,7 +48,7 @@ func (f *finder) ofBird(l *line, clock parse.Clock) Match {
 	}
 	of := func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog }
 	near := filter(f.Passes(at.Add(-LookBack), at.Add(LookAhead)), of)
-	if clock.IsSet() {
+	if clock.IsSet() && !f.toCome(clock, l) {
 		told := filter(filter(f.Passes(at.Add(-day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
 			return Within(clock, p) && !Nearest(clock, p.TCA).After(at.Add(ClockSlack))
 		})

@@ -59,6 +59,7 @@ func pattern(form string) string {
 var (
 	numberForm    = "(?:" + forms["number"] + ` )?#?(\d{1,3})`
 	numberIs      = regexp.MustCompile(`(?i)^\s*` + numberForm + " " + forms["is"] + `:? +(\S.*)$`)
+	numberTimed   = regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:" + forms["at"] + ` )?(([01]?\d|2[0-3])[:.][0-5]\d(?: ?(?:utc|z|` + forms["local"] + `))?)\s*$`)
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numberForm + "|" + numberForm + " " + forms["drop"] + `)\s*[.!]?\s*$`)
 )
 
@@ -74,10 +75,57 @@ func Numbered(line string) (n int, says string, ok bool) {
 	}
 	m := numberIs.FindStringSubmatch(line)
 	if m == nil {
+		m = numberTimed.FindStringSubmatch(line)
+	}
+	if m == nil {
 		return 0, "", false
 	}
 	n, _ = strconv.Atoi(m[1])
 	return n, strings.TrimSpace(m[2]), true
+}
+
+// A Naming is what a line says of a contact that it names by its call: "F0ZZD is
+// F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday". Of the two words
+// of a pair either may be what stands in the log.
+type Naming struct {
+	Word, Other, Not string // Not is what was wrong
+	Drop             bool
+	Corrects         bool   // it says so: "correction …"
+	Rest             string // the words behind, such as a day
+}
+
+const oneWord = `([a-z0-9/]{3,})`
+
+var (
+	naming = regexp.MustCompile(`(?i)^\s*(?:(` + forms["corrects"] + `)(?: ` + forms["half"] + `)?[:,.]*\s+|` + forms["half"] + `[:,]?\s+)?` + oneWord +
+		`,? ` + forms["is"] + `:? +(?:` + forms["in"] + ` )?` + oneWord +
+		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?[.!\s]*$`)
+	named = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
+	onDay = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
+)
+
+// Named reads a line that says of a contact by its call what it should be, or that it
+// goes. Whether its words are calls and grids is for the caller to see.
+func Named(line string) (n Naming, ok bool) {
+	m := naming.FindStringSubmatch(line)
+	if m != nil {
+		n = Naming{Corrects: m[1] != "", Word: m[2], Other: m[3], Not: m[4], Rest: m[5]}
+	} else if m = named.FindStringSubmatch(line); m != nil {
+		n = Naming{Drop: true, Word: m[1], Rest: m[2]}
+	}
+	n.Rest = onDay.FindStringSubmatch(n.Rest)[1]
+	return n, m != nil
+}
+
+var saysIs = regexp.MustCompile(`(?i)^\s*(?:` + forms["it"] + " )?(?:" + forms["half"] + " )?" + forms["is"] + `:? +(\S.*)$`)
+
+// WithoutIs is an answer to a contact without the words that lead to what it should be:
+// "was JO83".
+func WithoutIs(answer string) string {
+	if m := saysIs.FindStringSubmatch(answer); m != nil {
+		return m[1]
+	}
+	return answer
 }
 
 var (

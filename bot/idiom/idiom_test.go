@@ -31,10 +31,46 @@ func TestNumbered(t *testing.T) {
 		"hx7abc is /p":          {},
 		"3":                     {},
 		"1043 is late":          {},
+		"3 10:43":               {3, "10:43"},
+		"#3 at 10:43 utc":       {3, "10:43 utc"},
+		"3 10:43 hx7abc jo33":   {},
+		"10:43":                 {},
+		"dropp 4":               {4, dropped},
 	} {
 		n, says, ok := Numbered(line)
 		if got := (numbered{n, says}); got != want || ok != (want.n > 0) {
 			t.Errorf("%q: %+v, %v", line, got, ok)
+		}
+	}
+}
+
+func TestNamed(t *testing.T) {
+	for line, want := range map[string]Naming{
+		"f0zzd is f0zzq":                {Word: "f0zzd", Other: "f0zzq"},
+		"correct call: f0zzd is f0zzq":  {Word: "f0zzd", Other: "f0zzq", Corrects: true},
+		"correct: f0zzd was f0zzq.":     {Word: "f0zzd", Other: "f0zzq", Corrects: true},
+		"call f0zzd should be f0zzq":    {Word: "f0zzd", Other: "f0zzq"},
+		"Korrektur F0ZZD ist F0ZZQ":     {Word: "F0ZZD", Other: "F0ZZQ", Corrects: true},
+		"oz0zze was in jo54 not jo55":   {Word: "oz0zze", Other: "jo54", Not: "jo55"},
+		"sp0zzq was jo83 on saturday":   {Word: "sp0zzq", Other: "jo83", Rest: "saturday"},
+		"sp0zzq was jo83 29 may wicket": {Word: "sp0zzq", Other: "jo83", Rest: "29 may wicket"},
+		"drop f0zzq from saturday":      {Word: "f0zzq", Drop: true, Rest: "saturday"},
+		"drop f0zzq":                    {Word: "f0zzq", Drop: true},
+		"drop f0zzq, it was not him":    {Word: "f0zzq", Drop: true, Rest: "it was not him"},
+		"f0zzd jn18":                    {},
+		"f0zzd not f0zzq":               {},
+		"3 is f0zzq":                    {},
+		"windy here":                    {},
+	} {
+		if got, ok := Named(line); got != want || ok != (want.Word != "") {
+			t.Errorf("%q: %+v, %v", line, got, ok)
+		}
+	}
+	for answer, want := range map[string]string{
+		"was jo83": "jo83", "it was jo83": "jo83", "call was f0zzq": "f0zzq", "his grid is jo33": "jo33", "jo33": "jo33", "was": "was",
+	} {
+		if got := WithoutIs(answer); got != want {
+			t.Errorf("%q: %q", answer, got)
 		}
 	}
 }
@@ -105,7 +141,26 @@ func TestTable(t *testing.T) {
 		"drop":  func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
 		"is":    func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
 		"local": func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
-		"same":  func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
+		"corrects": func(form string) bool {
+			n, _ := Named(form + ": hx7abc is hx7abd")
+			return n.Corrects && n.Other == "hx7abd"
+		},
+		"at": func(form string) bool {
+			n, says, _ := Numbered("3 " + form + " 10:43")
+			return n == 3 && says == "10:43"
+		},
+		"half": func(form string) bool {
+			n, _ := Named("fix " + form + " hx7abc is hx7abd")
+			return n.Corrects && n.Word == "hx7abc"
+		},
+		"in":  func(form string) bool { n, _ := Named("hx7abc was " + form + " jo33"); return n.Other == "jo33" },
+		"not": func(form string) bool { n, _ := Named("hx7abc was jo33 " + form + " jo34"); return n.Not == "jo34" },
+		"on": func(form string) bool {
+			n, _ := Named("drop hx7abc " + form + " saturday")
+			return n.Drop && n.Rest == "saturday"
+		},
+		"it":   func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
+		"same": func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
 	}
 	for row := range strings.Lines(idioms) {
 		cells := strings.Split(strings.TrimSpace(row), " | ")

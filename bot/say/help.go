@@ -67,6 +67,7 @@ Send a log (.adi) or elements as file`
 	NoteSign = "✍"
 
 	LabelAsTyped = "As typed"
+	LabelBoth    = "Both are right"
 	LabelDrop    = "Drop it"
 	LabelWorked  = "Worked"
 	LabelHeard   = "Only heard"
