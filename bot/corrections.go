@@ -68,8 +68,8 @@ func (cs corrections) correctMany(rest string) {
 	}
 	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: m[5]}
 	var all []storage.Contact
-	for i, c := range cs.ContactsOf(pass.ID) {
-		if i+1 >= first && i+1 <= last && c.State != storage.Dropped {
+	for _, c := range cs.ContactsOf(pass.ID) {
+		if n := cs.Ordinal(c); n >= first && n <= last && c.State != storage.Dropped {
 			all = append(all, c)
 		}
 	}
@@ -208,15 +208,15 @@ func (cs corrections) undoNumbered(rest string) {
 		return
 	}
 	pass, _ := cs.finder.passMeant("")
-	all := cs.ContactsOf(pass.ID)
 	var out []storage.Contact
 	for word := range strings.FieldsFuncSeq(rest, func(r rune) bool { return r == ' ' || r == ',' || r == '#' }) {
 		n, err := strconv.Atoi(word)
-		if err != nil || n < 1 || n > len(all) || all[n-1].State == storage.Dropped {
+		c, ok := cs.Numbered(pass.ID, n)
+		if err != nil || !ok || c.State == storage.Dropped {
 			cs.Say(say.NoSuchNumber)
 			return
 		}
-		out = append(out, all[n-1])
+		out = append(out, c)
 	}
 	cs.offerChange(out, storage.Change{Field: contact.Out})
 	cs.Say(say.Dropping(shown.Contacts(out)))

@@ -143,7 +143,7 @@ func (f finder) answeredBy() (*storage.Answered, *sitting) {
 // they mean.
 func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 	now := f.ledger.present()
-	if n, ok := contact.NamingIn(text); ok {
+	if n, ok := idiom.Named(text); ok {
 		if r, s := f.calledIn(n, now); r != nil {
 			return r, s
 		}
@@ -151,8 +151,8 @@ func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 	for line := range strings.SplitSeq(text, "\n") {
 		if n, _, ok := idiom.Numbered(line); ok {
 			pass, _ := f.passMeant("")
-			if all := f.ContactsOf(pass.ID); n >= 1 && n <= len(all) {
-				if s, _, ok := f.ledger.keyOf(all[n-1]); ok && s != now {
+			if c, ok := f.Numbered(pass.ID, n); ok {
+				if s, _, ok := f.ledger.keyOf(c); ok && s != now {
 					return &storage.Answered{Pass: pass.ID}, s
 				}
 			}
@@ -163,7 +163,7 @@ func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
-func (f finder) calledIn(n contact.Naming, now *sitting) (*storage.Answered, *sitting) {
+func (f finder) calledIn(n idiom.Naming, now *sitting) (*storage.Answered, *sitting) {
 	all := tx.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
 	if n.Words != "" {
 		passes, ok := f.planner.PassesBehind(n.Words)
@@ -173,7 +173,7 @@ func (f finder) calledIn(n contact.Naming, now *sitting) (*storage.Answered, *si
 		if all = tx.Filter(all, on); !ok {
 			return nil, nil
 		}
-	} else if at, _ := f.passAtHand(f.Event.At); !n.Sure() && at.Up(f.Event.At) || slices.ContainsFunc(all, func(c storage.Contact) bool {
+	} else if at, _ := f.passAtHand(f.Event.At); !n.Sure && at.Up(f.Event.At) || slices.ContainsFunc(all, func(c storage.Contact) bool {
 		m, _ := f.MessageOf(c.Message)
 		return m.Sitting == now.ID
 	}) {
@@ -198,12 +198,12 @@ func (f finder) calledIn(n contact.Naming, now *sitting) (*storage.Answered, *si
 }
 
 // named are the contacts of the whole log that a line may name by their call.
-func (f finder) named(n contact.Naming) []storage.Contact {
+func (f finder) named(n idiom.Naming) []storage.Contact {
 	var stored []storage.Contact
 	for _, call := range n.Calls {
 		stored = append(stored, tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })...)
 	}
-	return f.Overlay(stored, n.Names)
+	return f.Overlay(stored, func(c storage.Contact) bool { return contact.Names(n, c) })
 }
 
 func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting) {

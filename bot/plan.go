@@ -175,7 +175,9 @@ func (p *plan) said() {
 		p.Ask()
 		return
 	}
-	p.log(&m)
+	if p.Event.Forwarded || !p.saidAllWorked(m.Text) {
+		p.log(&m)
+	}
 }
 
 // log takes a message as evidence, and answers it.

@@ -41,9 +41,9 @@ func (r reports) showLog(word string) {
 		return
 	}
 	meant, _ := r.finder.passMeant("")
-	all := r.ContactsOf(meant.ID)
-	if n, err := strconv.Atoi(word); err == nil && n >= 1 && n <= len(all) {
-		r.ShowHistory(all[n-1])
+	n, _ := strconv.Atoi(word)
+	if c, ok := r.Numbered(meant.ID, n); ok {
+		r.ShowHistory(c)
 	} else if grid, err := tx.GridIn(word); err == nil {
 		r.ShowGrid(grid)
 	} else if call, err := parse.ParseCallsign(word); err == nil {

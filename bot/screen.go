@@ -50,12 +50,17 @@ func (sc screen) show() {
 	sc.refreshSummaries()
 }
 
-// showGone says of messages that were taken back that nothing of them is left.
+// showGone says of messages that were taken back that nothing of them is left, or that
+// what they corrected is as it was.
 func (sc screen) showGone(s *sitting) {
 	for _, ev := range s.Evidence {
 		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
 		if ev.Kind == storage.EvSaid && !stands && sc.out("ack", ev.Message) {
-			sc.Put(storage.Post{Name: sc.Name("ack", ev.Message), ReplyTo: ev.Message, Text: say.NothingLeft})
+			text := say.CorrectionBack
+			if slices.ContainsFunc(s.Contacts, func(known storage.Identity) bool { return known.Key.Message == ev.Message }) {
+				text = say.NothingLeft
+			}
+			sc.Put(storage.Post{Name: sc.Name("ack", ev.Message), ReplyTo: ev.Message, Text: text})
 		}
 	}
 }

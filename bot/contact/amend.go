@@ -53,6 +53,10 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	}
 	old.fill(c)
 	old.kept = false
+	if c.Corrects && old.State == storage.Heard && c.Comment != "" {
+		old.State, old.Why = "", string(parse.Doubted) // "he answered me in the end"?
+		return
+	}
 	if c.Heard || c.Corrects && old.State == storage.Heard {
 		old.State, old.Why, old.Candidates = storage.Heard, "", nil
 		return

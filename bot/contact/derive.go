@@ -224,6 +224,9 @@ func (d *derivation) hearLine(l *line) {
 	case read.Denies:
 		d.doubtLast(l)
 	}
+	if len(read.Contacts) == 0 && idiom.IsReport(l.text) {
+		l.message.outcome.Ignored = WhichOne
+	}
 	for i, c := range read.Contacts {
 		d.take(l, c, i+1, clock)
 	}

@@ -218,9 +218,6 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 		}
 	}
 	when := latest(clock, at)
-	if f.toCome(clock, l) {
-		return Match{}, false
-	}
 	all := filter(f.Passes(when.Add(-ClockSlack), when.Add(time.Minute+ClockSlack)), func(p storage.Pass) bool {
 		return p.Followed() || f.Listed(p) || f.workedOn(p.ID)
 	})
@@ -244,12 +241,15 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 		one(storage.Pass.Followed) ||
 		one(func(p storage.Pass) bool { return f.last != nil && p.ID == f.last.match.Pass.ID })
 	m := f.amid(up, ByTime)
+	if f.toCome(clock, l) {
+		m = Match{Rivals: up, Reason: ByTime}
+	}
 	m.Late = !m.Pass.Up(at)
 	return m, true
 }
 
 // toCome reports whether a typed time is rather that of today, still to come, than of
-// yesterday: its time is asked then, unless the phone was silent since.
+// yesterday: the pass is asked then, unless the phone was silent since.
 func (f *finder) toCome(clock parse.Clock, l *line) bool {
 	at, silent := l.at(), l.message.delivery.silent
 	back := latest(clock, at)

@@ -34,7 +34,7 @@ type line struct {
 	look    parse.Line
 	under   parse.Header // what the lines above it say
 	slate   spokenTime
-	names   *Naming            // it may be about a contact by its call
+	names   *idiom.Naming      // it may be about a contact by its call
 	named   bool               // and it is
 	about   int                // the number of the contact that it is about; 0: it names none
 	asks    *question.Question // it asks something of the bot, and nothing else
@@ -45,6 +45,8 @@ type line struct {
 	clock parse.Clock   // on the line, or alone above it in the delivery
 	clear bool          // a slate or a name ends what was told before the delivery
 	order int           // among the evidence
+
+	bunched bool // it came too fast for its stamp to say more than the pass
 
 	match Match
 	came  []storage.ContactKey // the contacts that it made or changed
@@ -57,6 +59,14 @@ func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.s
 
 // tells reports whether contacts stand on the line.
 func (l *line) tells() bool { return len(l.look.Contacts) > 0 }
+
+// contacts is how many contacts a line may make.
+func (l *line) contacts() int {
+	if l.names != nil || l.message.answersContact() {
+		return 0
+	}
+	return len(l.look.Contacts)
+}
 
 // inline is the first time told beside a contact of the line.
 func (l *line) inline() parse.Clock {
@@ -133,7 +143,7 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			l := &line{
 				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
 			}
-			if n, ok := NamingIn(n.text); ok && !l.theirs {
+			if n, ok := idiom.Named(n.text); ok && !l.theirs {
 				l.names = &n
 			}
 			if m.answersContact() {
@@ -155,7 +165,7 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			}
 			if !l.theirs {
 				v.lines = append(v.lines, l)
-				v.contacts += len(l.look.Contacts)
+				v.contacts += l.contacts()
 			}
 		}
 		f.scope(apart)

@@ -72,13 +72,14 @@ func (d *derivation) ofNumber(l *line) {
 	read := d.read(l)
 	key, known := d.Numbered(l.match.Pass.ID, l.about, l.message.said.Message)
 	c := d.byKey[key]
+	bird, names := d.Bird(strings.TrimSpace(l.text))
 	if !known || c == nil || c.State == storage.Dropped {
-		if _, says := answerIn(read); says || read.Withdraws || markOnly.MatchString(l.text) {
+		if _, says := answerIn(read); says || names || read.Withdraws || markOnly.MatchString(l.text) {
 			l.message.outcome.Ignored = NoNumber
 		}
 		return
 	}
-	if bird, ok := d.Bird(strings.TrimSpace(l.text)); ok {
+	if names {
 		d.toBird(c, bird, l)
 		return
 	}

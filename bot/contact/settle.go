@@ -117,7 +117,7 @@ func (s *settler) date(c *contact) bool {
 		fits = pass.ID == "" || Apart(pass, c.Time) <= EarlySlack // it was told to the second
 	} else {
 		c.Time, c.TimeSource, fits = timeOf(c.Clock, c.m, c.sent)
-		if pass.ID != "" && c.TimeSource == storage.FromMessage && c.line.message.delivery.bunch {
+		if pass.ID != "" && c.TimeSource == storage.FromMessage && c.line.bunched {
 			c.TimeSource = storage.FromPass // it may have been made at any time before
 		}
 	}

@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"skyslate/parse"
 )
 
 // forms are the words of idioms.txt by kind, as alternatives of a pattern.
@@ -85,36 +87,56 @@ func Numbered(line string) (n int, says string, ok bool) {
 }
 
 // A Naming is what a line says of a contact that it names by its call: "F0ZZD is
-// F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday". Of the two words
-// of a pair either may be what stands in the log.
+// F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday". Of two calls the
+// log has the one, and the other is right.
 type Naming struct {
-	Word, Other, Not string // Not is what was wrong
-	Drop             bool
-	Corrects         bool   // it says so: "correction …"
-	Rest             string // the words behind, such as a day
+	Calls []parse.Callsign
+	Says  []string     // what a contact with each of them should be; none: it goes
+	Not   []parse.Grid // which grid of its was wrong
+	Sure  bool         // the line can't tell a new contact
+	Words string       // behind it: they may say which pass
 }
 
 const oneWord = `([a-z0-9/]{3,})`
 
 var (
-	naming = regexp.MustCompile(`(?i)^\s*(?:(` + forms["corrects"] + `)(?: ` + forms["half"] + `)?[:,.]*\s+|` + forms["half"] + `[:,]?\s+)?` + oneWord +
+	naming = regexp.MustCompile(`(?i)^\s*(?:` + forms["corrects"] + `(?: ` + forms["half"] + `)?[:,.]*\s+|` + forms["half"] + `[:,]?\s+)?` + oneWord +
 		`,? ` + forms["is"] + `:? +(?:` + forms["in"] + ` )?` + oneWord +
 		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?[.!\s]*$`)
-	named = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
-	onDay = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
+	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
+	corrects = regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `\b`)
+	onDay    = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
 )
 
 // Named reads a line that says of a contact by its call what it should be, or that it
-// goes. Whether its words are calls and grids is for the caller to see.
+// goes.
 func Named(line string) (n Naming, ok bool) {
-	m := naming.FindStringSubmatch(line)
-	if m != nil {
-		n = Naming{Corrects: m[1] != "", Word: m[2], Other: m[3], Not: m[4], Rest: m[5]}
-	} else if m = named.FindStringSubmatch(line); m != nil {
-		n = Naming{Drop: true, Word: m[1], Rest: m[2]}
+	m := named.FindStringSubmatch(line)
+	dropped := m != nil
+	if !dropped {
+		m = naming.FindStringSubmatch(line)
 	}
-	n.Rest = onDay.FindStringSubmatch(n.Rest)[1]
-	return n, m != nil
+	if m == nil {
+		return n, false
+	}
+	word, rest := m[1], m[len(m)-1]
+	call, err := parse.ParseCallsign(word)
+	n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: onDay.FindStringSubmatch(rest)[1]}
+	if dropped || err != nil {
+		return n, err == nil
+	}
+	other, not := m[2], m[3]
+	n.Says = []string{other}
+	if second, err := parse.ParseCallsign(other); err == nil && not == "" {
+		n.Calls, n.Says = append(n.Calls, second), append(n.Says, word)
+		return n, true
+	}
+	wrong, err := parse.ParseGrid(not)
+	if n.Sure = corrects.MatchString(line); err == nil {
+		n.Not, n.Sure = []parse.Grid{wrong}, true
+	}
+	_, isGrid := parse.ParseGrid(other)
+	return n, isGrid == nil && (not == "" || err == nil)
 }
 
 var saysIs = regexp.MustCompile(`(?i)^\s*(?:` + forms["it"] + " )?(?:" + forms["half"] + " )?" + forms["is"] + `:? +(\S.*)$`)
@@ -127,6 +149,17 @@ func WithoutIs(answer string) string {
 	}
 	return answer
 }
+
+var (
+	allWorked = regexp.MustCompile(`(?i)^\s*` + forms["all"] + `[.!\s]*$`)
+	isReport  = regexp.MustCompile(`(?i)^\s*(?:` + forms["report"] + `:? [1-5][1-9]9?|5[5-9]9?(?: .*)?)[.!\s]*$`)
+)
+
+// AllWorked reports whether a text says that all contacts that are asked about were made.
+func AllWorked(text string) bool { return allWorked.MatchString(text) }
+
+// IsReport reports whether a line tells a signal report, and nobody's call.
+func IsReport(line string) bool { return isReport.MatchString(line) }
 
 var (
 	localClock = regexp.MustCompile(`(?i)(^|[^\w:.])([01]?\d|2[0-3])(?:[:.]|h)?([0-5]\d)([:.][0-5]\d)?\s*(?:h|hrs|uhr)?\s*` + forms["local"] + `\b`)

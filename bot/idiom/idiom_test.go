@@ -1,6 +1,7 @@
 package idiom
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -45,25 +46,30 @@ func TestNumbered(t *testing.T) {
 }
 
 func TestNamed(t *testing.T) {
-	for line, want := range map[string]Naming{
-		"f0zzd is f0zzq":                {Word: "f0zzd", Other: "f0zzq"},
-		"correct call: f0zzd is f0zzq":  {Word: "f0zzd", Other: "f0zzq", Corrects: true},
-		"correct: f0zzd was f0zzq.":     {Word: "f0zzd", Other: "f0zzq", Corrects: true},
-		"call f0zzd should be f0zzq":    {Word: "f0zzd", Other: "f0zzq"},
-		"Korrektur F0ZZD ist F0ZZQ":     {Word: "F0ZZD", Other: "F0ZZQ", Corrects: true},
-		"oz0zze was in jo54 not jo55":   {Word: "oz0zze", Other: "jo54", Not: "jo55"},
-		"sp0zzq was jo83 on saturday":   {Word: "sp0zzq", Other: "jo83", Rest: "saturday"},
-		"sp0zzq was jo83 29 may wicket": {Word: "sp0zzq", Other: "jo83", Rest: "29 may wicket"},
-		"drop f0zzq from saturday":      {Word: "f0zzq", Drop: true, Rest: "saturday"},
-		"drop f0zzq":                    {Word: "f0zzq", Drop: true},
-		"drop f0zzq, it was not him":    {Word: "f0zzq", Drop: true, Rest: "it was not him"},
-		"f0zzd jn18":                    {},
-		"f0zzd not f0zzq":               {},
-		"3 is f0zzq":                    {},
-		"windy here":                    {},
+	for line, want := range map[string]string{
+		"f0zzd is f0zzq":                "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct call: f0zzd is f0zzq":  "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct: f0zzd was f0zzq.":     "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"call f0zzd should be f0zzq":    "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"Korrektur F0ZZD ist F0ZZQ":     "[F0ZZD F0ZZQ] [F0ZZQ F0ZZD] [] true",
+		"correction hx7abc is jo33":     "[HX7ABC] [jo33] [] true",
+		"hx7abc was jo33":               "[HX7ABC] [jo33] [] false",
+		"oz0zze was in jo54 not jo55":   "[OZ0ZZE] [jo54] [JO55] true",
+		"sp0zzq was jo83 on saturday":   "[SP0ZZQ] [jo83] [] false saturday",
+		"sp0zzq was jo83 29 may wicket": "[SP0ZZQ] [jo83] [] false 29 may wicket",
+		"drop f0zzq from saturday":      "[F0ZZQ] [] [] true saturday",
+		"drop f0zzq":                    "[F0ZZQ] [] [] true",
+		"drop f0zzq, it was not him":    "[F0ZZQ] [] [] true it was not him",
+		"f0zzd jn18":                    "",
+		"f0zzd not f0zzq":               "",
+		"3 is f0zzq":                    "",
+		"the bird was loud":             "",
+		"windy here":                    "",
 	} {
-		if got, ok := Named(line); got != want || ok != (want.Word != "") {
-			t.Errorf("%q: %+v, %v", line, got, ok)
+		n, ok := Named(line)
+		got := strings.TrimSpace(fmt.Sprint(n.Calls, " ", n.Says, " ", n.Not, " ", n.Sure, " ", n.Words))
+		if ok != (want != "") || ok && got != want {
+			t.Errorf("%q: %s, %v", line, got, ok)
 		}
 	}
 	for answer, want := range map[string]string{
@@ -138,26 +144,28 @@ func TestTable(t *testing.T) {
 			n, says, _ := Numbered("drop " + form + " 3")
 			return n == 3 && says == dropped
 		},
-		"drop":  func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
-		"is":    func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
-		"local": func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
-		"corrects": func(form string) bool {
-			n, _ := Named(form + ": hx7abc is hx7abd")
-			return n.Corrects && n.Other == "hx7abd"
+		"drop":     func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
+		"is":       func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
+		"local":    func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
+		"corrects": func(form string) bool { n, ok := Named(form + ": hx7abc is jo33"); return ok && n.Sure },
+		"half": func(form string) bool {
+			n, ok := Named("fix " + form + " hx7abc is hx7abd")
+			return ok && len(n.Calls) == 2
 		},
+		"in": func(form string) bool { _, ok := Named("hx7abc was " + form + " jo33"); return ok },
+		"not": func(form string) bool {
+			n, ok := Named("hx7abc was jo33 " + form + " jo34")
+			return ok && len(n.Not) == 1
+		},
+		"on": func(form string) bool {
+			n, _ := Named("drop hx7abc " + form + " saturday")
+			return n.Words == "saturday"
+		},
+		"all":    AllWorked,
+		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
 		"at": func(form string) bool {
 			n, says, _ := Numbered("3 " + form + " 10:43")
 			return n == 3 && says == "10:43"
-		},
-		"half": func(form string) bool {
-			n, _ := Named("fix " + form + " hx7abc is hx7abd")
-			return n.Corrects && n.Word == "hx7abc"
-		},
-		"in":  func(form string) bool { n, _ := Named("hx7abc was " + form + " jo33"); return n.Other == "jo33" },
-		"not": func(form string) bool { n, _ := Named("hx7abc was jo33 " + form + " jo34"); return n.Not == "jo34" },
-		"on": func(form string) bool {
-			n, _ := Named("drop hx7abc " + form + " saturday")
-			return n.Drop && n.Rest == "saturday"
 		},
 		"it":   func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
 		"same": func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },

@@ -49,7 +49,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		nil,
 	},
 	"bot/contact":  {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/question"}, nil},
-	"bot/idiom":    {nil, nil},
+	"bot/idiom":    {[]string{"parse"}, nil},
 	"bot/question": {nil, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/say":      {[]string{"parse", "predict", "bot/layout"}, nil},
 	"bot/layout":   {nil, nil},
