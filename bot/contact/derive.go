@@ -237,7 +237,7 @@ func (d *derivation) hearLine(l *line) {
 func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	l.match = d.match(l, clock)
 	read := d.read(l)
-	if l.alone || l.slate.set || read.Asks {
+	if l.alone || l.slate.Set || read.Asks {
 		return
 	}
 	for i, c := range read.Contacts {

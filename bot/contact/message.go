@@ -33,7 +33,7 @@ type line struct {
 	theirs  bool // somebody else wrote it: it is quoted, or was forwarded
 	look    parse.Line
 	under   parse.Header // what the lines above it say
-	slate   spokenTime
+	slate   idiom.Slate
 	names   *idiom.Naming      // it may be about a contact by its call
 	named   bool               // and it is
 	about   int                // the number of the contact that it is about; 0: it names none
@@ -55,7 +55,7 @@ type line struct {
 func (l *line) at() time.Time { return l.message.said.At }
 
 // own reports whether the line says by itself which pass or time is meant.
-func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.set }
+func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.Set }
 
 // tells reports whether contacts stand on the line.
 func (l *line) tells() bool { return len(l.look.Contacts) > 0 }
@@ -210,10 +210,10 @@ func (f *Facts) look(m *message) {
 		}
 		if look.Bird != "" && !l.tells() && !look.Clock.IsSet() { // "WICKET-1 07:16"
 			words := strings.Fields(l.text)
-			l.look.Clock, _ = ClockIn(words[len(words)-1])
+			l.look.Clock, _ = idiom.ClockIn(words[len(words)-1])
 		}
 		under = look.Below(under)
-		if l.slate = slateIn(l.text); l.slate.set {
+		if l.slate = idiom.SlateIn(l.text); l.slate.Set {
 			l.look.Contacts, l.look.Clock = nil, parse.Clock{}
 		}
 	}
@@ -236,7 +236,7 @@ func (f *Facts) scope(lines []*line) {
 		bird, named := f.Bird(l.look.Bird)
 		named = named && l.look.Bird != ""
 		switch {
-		case l.slate.set:
+		case l.slate.Set:
 			clock, clear = parse.Clock{}, true
 			if named {
 				above = &bird

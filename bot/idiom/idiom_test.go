@@ -203,3 +203,15 @@ func variants(parts []string) []string {
 	}
 	return all
 }
+
+// A time of day as an answer.
+func TestClockIn(t *testing.T) {
+	for text, want := range map[string]string{
+		"13:12": "13:12", " 1312z": "13:12", "13:12:05 UTC": "13:12", "23:59:60": "23:59", "235960": "23:59",
+		"13:12:60": "", "24:00": "", "13:12 jo33": "",
+	} {
+		if got, ok := ClockIn(text); got.String() != want || ok != (want != "") {
+			t.Errorf("%q: got %q, want %q", text, got, want)
+		}
+	}
+}

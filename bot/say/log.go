@@ -26,7 +26,7 @@ const (
 /correct date 2026-11-24
 /correct 29 May 10:45 slate 10:42:05
 Numbers as in /log; call and grid are
-the station's. Day and time name a pass.
+the station's. Day, time name a pass.
 Shown first. Or: 3 is /p · drop 3`
 	NoSuchPass      = "Which pass? Name it by its day and a\nUTC time in it, such as 29 May 10:45,\nor answer what I wrote about it."
 	NoSuchContact   = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."

@@ -71,7 +71,7 @@ func (p Planner) takePass(m *meant, words []string, at time.Time) int {
 	if !m.to.IsZero() {
 		on = m.noon()
 	}
-	m.clock, _ = contact.ClockIn(idiom.InUTC(strings.Join(words[:n], " "), on, p.Local()))
+	m.clock, _ = idiom.ClockIn(idiom.InUTC(strings.Join(words[:n], " "), on, p.Local()))
 	return n
 }
 
@@ -88,7 +88,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 			continue
 		}
 		loc := p.Local()
-		if contact.ISODate.MatchString(word) {
+		if idiom.ISODate.MatchString(word) {
 			loc = time.UTC
 		}
 		m.from, m.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
