@@ -99,10 +99,20 @@ type Naming struct {
 
 const oneWord = `([a-z0-9/]{3,})`
 
-var (
-	naming = regexp.MustCompile(`(?i)^\s*(?:` + forms["corrects"] + `(?: ` + forms["half"] + `)?[:,.]*\s+|` + forms["half"] + `[:,]?\s+)?` + oneWord +
-		`,? ` + forms["is"] + `:? +(?:` + forms["in"] + ` )?` + oneWord +
+// namingBy is the form of a line that says of one word by another what it should be.
+func namingBy(head, verb string) *regexp.Regexp {
+	of := "(?: " + forms["half"] + "(?: " + forms["of"] + ")?)?"
+	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + "(?:['’]?s)?" + of + ",? " + verb + `:? +(?:` + forms["in"] + ` )?` + oneWord +
 		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?[.!\s]*$`)
+}
+
+var (
+	theCall = forms["half"] + "(?: " + forms["of"] + `)?[:,]?\s+`
+	correct = forms["corrects"] + `(?:[:,.]*\s+(?:` + theCall + ")?)"
+	namings = []*regexp.Regexp{
+		namingBy("(?:"+correct+"|"+theCall+")?", "(?:"+forms["is"]+"(?: "+forms["really"]+")?|"+forms["instead"]+")"),
+		namingBy(correct, forms["into"]),
+	}
 	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
 	corrects = regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `\b`)
 	onDay    = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
@@ -113,8 +123,10 @@ var (
 func Named(line string) (n Naming, ok bool) {
 	m := named.FindStringSubmatch(line)
 	dropped := m != nil
-	if !dropped {
-		m = naming.FindStringSubmatch(line)
+	for _, form := range namings {
+		if m == nil {
+			m = form.FindStringSubmatch(line)
+		}
 	}
 	if m == nil {
 		return n, false

@@ -47,24 +47,29 @@ func TestNumbered(t *testing.T) {
 
 func TestNamed(t *testing.T) {
 	for line, want := range map[string]string{
-		"f0zzd is f0zzq":                "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
-		"correct call: f0zzd is f0zzq":  "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
-		"correct: f0zzd was f0zzq.":     "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
-		"call f0zzd should be f0zzq":    "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
-		"Korrektur F0ZZD ist F0ZZQ":     "[F0ZZD F0ZZQ] [F0ZZQ F0ZZD] [] true",
-		"correction hx7abc is jo33":     "[HX7ABC] [jo33] [] true",
-		"hx7abc was jo33":               "[HX7ABC] [jo33] [] false",
-		"oz0zze was in jo54 not jo55":   "[OZ0ZZE] [jo54] [JO55] true",
-		"sp0zzq was jo83 on saturday":   "[SP0ZZQ] [jo83] [] false saturday",
-		"sp0zzq was jo83 29 may wicket": "[SP0ZZQ] [jo83] [] false 29 may wicket",
-		"drop f0zzq from saturday":      "[F0ZZQ] [] [] true saturday",
-		"drop f0zzq":                    "[F0ZZQ] [] [] true",
-		"drop f0zzq, it was not him":    "[F0ZZQ] [] [] true it was not him",
-		"f0zzd jn18":                    "",
-		"f0zzd not f0zzq":               "",
-		"3 is f0zzq":                    "",
-		"the bird was loud":             "",
-		"windy here":                    "",
+		"f0zzd is f0zzq":                 "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct call: f0zzd is f0zzq":   "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct: f0zzd was f0zzq.":      "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"call f0zzd should be f0zzq":     "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"Korrektur F0ZZD ist F0ZZQ":      "[F0ZZD F0ZZQ] [F0ZZQ F0ZZD] [] true",
+		"change f0zzd to f0zzq":          "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct call of f0zzd to f0zzq": "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"f0zzd's grid was jn19":          "[F0ZZD] [jn19] [] false",
+		"f0zzd grid is jn19":             "[F0ZZD] [jn19] [] false",
+		"f0zzd to f0zzq":                 "",
+		"correction hx7abc is jo33":      "[HX7ABC] [jo33] [] true",
+		"hx7abc was jo33":                "[HX7ABC] [jo33] [] false",
+		"oz0zze was in jo54 not jo55":    "[OZ0ZZE] [jo54] [JO55] true",
+		"sp0zzq was jo83 on saturday":    "[SP0ZZQ] [jo83] [] false saturday",
+		"sp0zzq was jo83 29 may wicket":  "[SP0ZZQ] [jo83] [] false 29 may wicket",
+		"drop f0zzq from saturday":       "[F0ZZQ] [] [] true saturday",
+		"drop f0zzq":                     "[F0ZZQ] [] [] true",
+		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true it was not him",
+		"f0zzd jn18":                     "",
+		"f0zzd not f0zzq":                "",
+		"3 is f0zzq":                     "",
+		"the bird was loud":              "",
+		"windy here":                     "",
 	} {
 		n, ok := Named(line)
 		got := strings.TrimSpace(fmt.Sprint(n.Calls, " ", n.Says, " ", n.Not, " ", n.Sure, " ", n.Words))
@@ -156,6 +161,19 @@ func TestTable(t *testing.T) {
 		"not": func(form string) bool {
 			n, ok := Named("hx7abc was jo33 " + form + " jo34")
 			return ok && len(n.Not) == 1
+		},
+		"of": func(form string) bool {
+			n, ok := Named("call " + form + " hx7abc is hx7abd")
+			return ok && len(n.Calls) == 2
+		},
+		"really": func(form string) bool {
+			n, ok := Named("hx7abc is " + form + " hx7abd")
+			return ok && len(n.Calls) == 2
+		},
+		"instead": func(form string) bool { n, ok := Named("hx7abc " + form + " hx7abd"); return ok && len(n.Calls) == 2 },
+		"into": func(form string) bool {
+			n, ok := Named("change hx7abc " + form + " hx7abd")
+			return ok && len(n.Calls) == 2
 		},
 		"on": func(form string) bool {
 			n, _ := Named("drop hx7abc " + form + " saturday")

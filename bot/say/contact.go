@@ -98,7 +98,7 @@ func doubt(c Contact) string {
 	case c.Why == string(parse.Partial) && !c.Call.IsValid():
 		return doubts[string(parse.BadCall)]
 	}
-	return cmp.Or(doubts[c.Why], when(!c.Offered && c.Call.IsValid(), "is that "+c.name()+"?"), "which is it?")
+	return cmp.Or(doubts[c.Why], when(!c.Offered && c.Call.IsValid(), "is that right?"), "which is it?")
 }
 
 // Question asks about a doubtful contact, and says how to answer where no button can.
