@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
+	"skyslate/bot/idiom"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -79,16 +80,8 @@ func (a answers) decide(c storage.Contact, verb string, pick *storage.Candidate)
 
 // takeWorded takes the contacts of a post as worked, whatever the words with them say.
 func (a answers) takeWorded(tx.Tap) {
-	post, ok := a.TappedPost()
-	n := 0
-	for _, id := range post.About {
-		c, known := a.Contact(id)
-		s, key, kept := a.ledger.keyOf(c)
-		if ok && known && kept && exchange.Worded(c) {
-			a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: contact.Keep})
-			n++
-		}
-	}
+	post, _ := a.TappedPost()
+	n := a.takeAll(post.About)
 	if n == 0 {
 		a.Say(say.OldButton)
 		return
@@ -97,6 +90,40 @@ func (a answers) takeWorded(tx.Tap) {
 		a.EditTapped(say.WordedTaken(n))
 	}
 	a.screen.show()
+}
+
+// takeAll takes those of contacts as worked of which it is asked whether they were; it
+// returns how many.
+func (a answers) takeAll(about []uint64) (n int) {
+	for _, id := range about {
+		c, known := a.Contact(id)
+		s, key, kept := a.ledger.keyOf(c)
+		asked := exchange.Worded(c) || c.State == storage.Doubtful && contact.Questionable(c.Why) && c.Call.IsValid()
+		if known && kept && asked {
+			a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: contact.Keep})
+			n++
+		}
+	}
+	return n
+}
+
+// saidAllWorked takes a message that says so of the contacts that it answers, or of the
+// pass at hand; false if none of those is asked about.
+func (a answers) saidAllWorked(text string) bool {
+	if !idiom.AllWorked(text) {
+		return false
+	}
+	about := a.screen.finder.repliedContacts()
+	if len(about) == 0 {
+		pass, _ := a.screen.finder.passMeant("")
+		about = a.ContactsOf(pass.ID)
+	}
+	n := a.takeAll(tx.IDs(about))
+	if n > 0 {
+		a.Say(say.WordedTaken(n))
+		a.screen.show()
+	}
+	return n > 0
 }
 
 // choosePass makes a pass the one that lines belong to, and the answer for what

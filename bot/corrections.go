@@ -21,10 +21,10 @@ import (
 // corrections change or take back what is in the log already. A whole pass, or a
 // range of its contacts, is corrected at once by a command of its own:
 //
-//	/correct [HH:MM] [N[-M]] bird NAME | date YYYY-MM-DD | slate HH:MM[:SS] | mycall CALL | mygrid GRID…
-//	/correct [HH:MM] N call CALL | grid GRID…
+//	/correct [PASS] [N[-M]] bird NAME | date YYYY-MM-DD | slate HH:MM[:SS] | mycall CALL | mygrid GRID…
+//	/correct [PASS] N call CALL | grid GRID…
 //
-// HH:MM names a pass of the last day by a moment of it; without it the pass at
+// PASS names one by bird, day and a moment of it; without it the pass at
 // hand is meant, or that of the post which is answered. N and M are numbers of
 // contacts as echoed. Call and grid are the station's, mycall and mygrid one's own.
 // What would change is shown first, with its count; one tap does it, and it is one
@@ -38,7 +38,7 @@ type corrections struct {
 }
 
 // correction is the form of that: the pass, the range, the field and its value.
-var correction = regexp.MustCompile(`^(?:(\d{1,2}:\d{2}(?: local)?) )?(?:(\d+)(?:[-–](\d+))? )?([A-Za-z]+) (.+)$`)
+var correction = regexp.MustCompile(`(?i)^(?:(.+?) )??(?:(\d{1,3})(?:[-–](\d{1,3}))? )?((?:my)?(?:call|grids?)|bird|date|slate) (.+)$`)
 
 // correctMany shows what a change to several contacts would do, and offers it.
 func (cs corrections) correctMany(rest string) {
@@ -68,8 +68,8 @@ func (cs corrections) correctMany(rest string) {
 	}
 	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: m[5]}
 	var all []storage.Contact
-	for i, c := range cs.ContactsOf(pass.ID) {
-		if i+1 >= first && i+1 <= last && c.State != storage.Dropped {
+	for _, c := range cs.ContactsOf(pass.ID) {
+		if n := cs.Ordinal(c); n >= first && n <= last && c.State != storage.Dropped {
 			all = append(all, c)
 		}
 	}
@@ -208,15 +208,15 @@ func (cs corrections) undoNumbered(rest string) {
 		return
 	}
 	pass, _ := cs.finder.passMeant("")
-	all := cs.ContactsOf(pass.ID)
 	var out []storage.Contact
 	for word := range strings.FieldsFuncSeq(rest, func(r rune) bool { return r == ' ' || r == ',' || r == '#' }) {
 		n, err := strconv.Atoi(word)
-		if err != nil || n < 1 || n > len(all) || all[n-1].State == storage.Dropped {
+		c, ok := cs.Numbered(pass.ID, n)
+		if err != nil || !ok || c.State == storage.Dropped {
 			cs.Say(say.NoSuchNumber)
 			return
 		}
-		out = append(out, all[n-1])
+		out = append(out, c)
 	}
 	cs.offerChange(out, storage.Change{Field: contact.Out})
 	cs.Say(say.Dropping(shown.Contacts(out)))

@@ -198,12 +198,12 @@ func (f *factsOf) calls(
 // named it.
 func (f *factsOf) numbered(pass storage.PassID, n int, before int64) (storage.ContactKey, bool) {
 	key := recall(&f.Frozen.Numbered, fmt.Sprintf("%s %d %d", pass, n, before), func() storage.ContactKey {
-		all := f.ContactsOf(pass)
-		if n < 1 || n > len(all) || all[n-1].Message >= before {
+		c, ok := f.Numbered(pass, n)
+		if !ok || c.Message >= before {
 			return storage.ContactKey{}
 		}
 		for key, id := range f.known {
-			if id == all[n-1].ID {
+			if id == c.ID {
 				return key
 			}
 		}

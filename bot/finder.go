@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/idiom"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -16,7 +17,8 @@ import (
 // command or a question is about.
 type finder struct {
 	*tx.Tx
-	ledger *ledger
+	ledger  *ledger
+	planner watch.Planner
 }
 
 // passAt matches what is said at a moment without naming a pass: a question, or a
@@ -70,17 +72,14 @@ func (f finder) lastPass() storage.PassID {
 	return at.ID
 }
 
-// passMeant is the pass that a command is about: the one named by a moment of
-// it, else that of the post answered, else the pass at hand.
-func (f finder) passMeant(word string) (storage.Pass, bool) {
-	if clock, ok := contact.ClockIn(idiom.InUTC(word, f.Event.At, f.Local())); ok {
-		fitting := tx.Filter(f.StoredIn(f.Event.At.Add(-tx.Day), f.Event.At.Add(time.Second)), func(pass storage.Pass) bool {
-			return contact.Within(clock, pass) && (pass.Followed() || f.WorkedOn(pass))
-		})
-		if len(fitting) != 1 {
-			return storage.Pass{}, false
+// passMeant is the pass that a command is about: the only one with contacts that words
+// name, else that of the post answered, else the pass at hand.
+func (f finder) passMeant(words string) (storage.Pass, bool) {
+	if words != "" {
+		if named, _ := f.planner.PassesBehind(words); len(named) == 1 {
+			return named[0], true
 		}
-		return fitting[0], true
+		return storage.Pass{}, false
 	}
 	post, _ := f.RepliedPost()
 	if pass, ok := f.Pass(post.Pass); ok {
@@ -138,22 +137,73 @@ func (f finder) answeredBy() (*storage.Answered, *sitting) {
 	return f.answeredMessage(m)
 }
 
-// numbersIn is the sitting that lines are evidence in which answer nothing: the one that
-// holds the first contact that they name by its number, else the present one. Of an
-// older one they answer the pass that they mean.
-func (f finder) numbersIn(text string) (*storage.Answered, *sitting) {
+// namedIn is the sitting that lines are evidence in which answer nothing: the one that
+// holds the first contact that they name by its number, or the one that they name by its
+// call, else the present one. Of an older one they answer the pass, or the contacts, that
+// they mean.
+func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 	now := f.ledger.present()
+	if n, ok := idiom.Named(text); ok {
+		if r, s := f.calledIn(n, now); r != nil {
+			return r, s
+		}
+	}
 	for line := range strings.SplitSeq(text, "\n") {
 		if n, _, ok := idiom.Numbered(line); ok {
 			pass, _ := f.passMeant("")
-			if all := f.ContactsOf(pass.ID); n >= 1 && n <= len(all) {
-				if s, _, ok := f.ledger.keyOf(all[n-1]); ok && s != now {
+			if c, ok := f.Numbered(pass.ID, n); ok {
+				if s, _, ok := f.ledger.keyOf(c); ok && s != now {
 					return &storage.Answered{Pass: pass.ID}, s
 				}
 			}
 		}
 	}
 	return nil, now
+}
+
+// calledIn are the contacts that a line names by their call and, if it says so, their
+// pass; nil where it may mean those at hand.
+func (f finder) calledIn(n idiom.Naming, now *sitting) (*storage.Answered, *sitting) {
+	all := tx.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
+	if n.Words != "" {
+		passes, ok := f.planner.PassesBehind(n.Words)
+		on := func(c storage.Contact) bool {
+			return slices.ContainsFunc(passes, func(pass storage.Pass) bool { return pass.ID == c.Pass })
+		}
+		if all = tx.Filter(all, on); !ok {
+			return nil, nil
+		}
+	} else if at, _ := f.passAtHand(f.Event.At); !n.Sure && at.Up(f.Event.At) || slices.ContainsFunc(all, func(c storage.Contact) bool {
+		m, _ := f.MessageOf(c.Message)
+		return m.Sitting == now.ID
+	}) {
+		return nil, nil
+	}
+	if len(all) == 0 {
+		return nil, nil
+	}
+	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
+	r := &storage.Answered{Pass: last.Pass}
+	var in *sitting
+	for _, c := range all {
+		if s, key, ok := f.ledger.keyOf(c); ok && c.Pass == last.Pass && (in == nil || s == in) {
+			in = s
+			r.Contacts = append(r.Contacts, key)
+		}
+	}
+	if in == nil {
+		return nil, nil
+	}
+	return r, in
+}
+
+// named are the contacts of the whole log that a line may name by their call.
+func (f finder) named(n idiom.Naming) []storage.Contact {
+	var stored []storage.Contact
+	for _, call := range n.Calls {
+		stored = append(stored, tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })...)
+	}
+	return f.Overlay(stored, func(c storage.Contact) bool { return contact.Names(n, c) })
 }
 
 func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting) {

@@ -27,6 +27,22 @@ func TestFoundUndoAcrossSittings(t *testing.T) {
 	same(t, "what is taken back never came", before, p.log(), h, nil)
 }
 
+// What takes back the line before takes back no earlier one, where the line before waits
+// for its pass.
+func TestFoundScratchBehindWaiting(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "DI4ZAB IO85", wait: 8*time.Minute + 15*time.Second},
+		{kind: "say", id: 2, text: "DI4ZAC IO85\n2Z0VEK JO43\n2Z0VEK JO33 +0:40", wait: 2 * time.Minute},
+	}
+	p := play(t, h)
+	defer p.close()
+	before := p.byID()
+	scratch := act{kind: "say", id: 3, text: "scratch that", wait: 8 * time.Minute}
+	h = append(h, scratch)
+	p.act(scratch)
+	p.checkUnnamed(t, h, scratch, before)
+}
+
 // A line that changes nothing, at the moment of an edit and of a message of another
 // sitting, hides neither which of them is the later.
 func TestFoundUndoBehindNothing(t *testing.T) {

@@ -161,8 +161,17 @@ func (p *player) numbered(a act) string {
 				}
 			}
 			for _, ev := range s.Evidence {
-				if ev.Change != nil && ev.Event == fmt.Sprint("law", p.events) {
+				if ev.Event != fmt.Sprint("law", p.events) {
+					continue
+				}
+				if ev.Change != nil {
 					named = append(named, fmt.Sprint(ev.Change.Contacts))
+				}
+				if ev.Reply != nil {
+					named = append(named, fmt.Sprint(s.ID, ev.Reply.Contacts))
+				}
+				if ev.Kind == storage.EvAnswer {
+					named = append(named, fmt.Sprint(ev.Contact, ev.Asked))
 				}
 			}
 		}

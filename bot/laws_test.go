@@ -177,6 +177,8 @@ func (w *writer) any(kinds ...string) act {
 		w.sent = append(w.sent, w.next)
 		return act{kind: kind, id: w.next, wait: w.wait(), text: rapid.SampledFrom([]string{
 			"drop 1", "2 drop", "1 is /p", "2 is JO34", "1 was OX7EC", "1 is :15", "3 is JO33\ndrop 2", "/undo 1", "/undo 2",
+			"DI4ZAB is DI4ZAC", "change OX7EC to HX7AAB", "OX7EC was JO34", "2Z0VEK was in JO43 not JO33", "drop DI4ZAB", "drop OX7EC from yesterday",
+			"1 13:15", "1 is CELADON", "all were worked",
 		}).Draw(w.r, "said")}
 	case "command":
 		w.next++

@@ -57,7 +57,7 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	p.ledger = &ledger{
 		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
 	}
-	p.finder = finder{Tx: t, ledger: p.ledger}
+	p.finder = finder{Tx: t, ledger: p.ledger, planner: planner}
 	p.recordings = recordings{Tx: t, finder: p.finder}
 	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}
 	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
@@ -176,7 +176,9 @@ func (p *plan) said() {
 		p.Ask()
 		return
 	}
-	p.log(&m)
+	if p.Event.Forwarded || !p.saidAllWorked(m.Text) {
+		p.log(&m)
+	}
 }
 
 // log takes a message as evidence, and answers it.
@@ -184,7 +186,7 @@ func (p *plan) log(m *storage.Message) {
 	reply, s := p.answeredBy()
 	switch {
 	case reply == nil:
-		reply, s = p.numbersIn(m.Text)
+		reply, s = p.namedIn(m.Text)
 	case s == nil:
 		s = p.present()
 	}

@@ -19,7 +19,7 @@ type reports struct {
 // wordAll behind /log asks for all that the pass at hand has.
 const wordAll = "all"
 
-// showLog shows the pass at hand, the history of one contact (by its number there, or
+// showLog shows the pass at hand, or the one that is named, the history of one contact (by its number there, or
 // as the answer to a post about it), or all with a station or in a grid.
 func (r reports) showLog(word string) {
 	pass, _ := r.finder.passAtHand(r.Event.At)
@@ -32,10 +32,18 @@ func (r reports) showLog(word string) {
 		r.ShowHistory(replied[0])
 		return
 	}
+	if named, ok := r.finder.planner.PassesBehind(word); ok {
+		if len(named) != 1 {
+			r.Say(say.NoSuchPass)
+			return
+		}
+		r.ShowPass(named[0], nil, false)
+		return
+	}
 	meant, _ := r.finder.passMeant("")
-	all := r.ContactsOf(meant.ID)
-	if n, err := strconv.Atoi(word); err == nil && n >= 1 && n <= len(all) {
-		r.ShowHistory(all[n-1])
+	n, _ := strconv.Atoi(word)
+	if c, ok := r.Numbered(meant.ID, n); ok {
+		r.ShowHistory(c)
 	} else if grid, err := tx.GridIn(word); err == nil {
 		r.ShowGrid(grid)
 	} else if call, err := parse.ParseCallsign(word); err == nil {

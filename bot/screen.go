@@ -50,12 +50,17 @@ func (sc screen) show() {
 	sc.refreshSummaries()
 }
 
-// showGone says of messages that were taken back that nothing of them is left.
+// showGone says of messages that were taken back that nothing of them is left, or that
+// what they corrected is as it was.
 func (sc screen) showGone(s *sitting) {
 	for _, ev := range s.Evidence {
 		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
 		if ev.Kind == storage.EvSaid && !stands && sc.out("ack", ev.Message) {
-			sc.Put(storage.Post{Name: sc.Name("ack", ev.Message), ReplyTo: ev.Message, Text: say.NothingLeft})
+			text := say.CorrectionBack
+			if slices.ContainsFunc(s.Contacts, func(known storage.Identity) bool { return known.Key.Message == ev.Message }) {
+				text = say.NothingLeft
+			}
+			sc.Put(storage.Post{Name: sc.Name("ack", ev.Message), ReplyTo: ev.Message, Text: text})
 		}
 	}
 }
@@ -195,6 +200,8 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 		sc.Say(say.NoRewrite)
 	case m.Ignored == contact.NoNumber:
 		sc.Say(say.NoSuchNumber)
+	case m.Ignored == contact.NoCall:
+		sc.Say(say.NoSuchCall)
 	case m.Ignored == contact.NoneGiven:
 		sc.Say(say.NoGridGiven)
 	case logged:
@@ -339,6 +346,13 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 	asTyped := func(o storage.Candidate) bool { return o.Call == c.Call && slices.Equal(o.Grids, c.Grids) }
 	offered := slices.ContainsFunc(c.Candidates, asTyped)
 	var last []storage.Button
+	if c.Why == contact.WhyGrid {
+		rows = [][]storage.Button{{answer(say.LabelBoth, contact.Keep)}}
+		for i := range c.Candidates { // two: to take one says that the other was wrong
+			wrong := c.Candidates[len(c.Candidates)-1-i].Grids
+			rows = append(rows, []storage.Button{tx.Button(say.WrongLabel(wrong), contact.Pick, c.ID, c.Version, i)})
+		}
+	}
 	if contact.Questionable(c.Why) && c.Call.IsValid() {
 		rows = [][]storage.Button{{answer(say.LabelWorked, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))

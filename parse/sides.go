@@ -36,7 +36,11 @@ func (l *lattice) addBird(i int) {
 		if n == 0 || isSquare(bird) && !hyphened && n < len(l.words) && !(l.isWord(i-1, onBird) && l.grids > 1) {
 			continue
 		}
-		l.add(arc{from: int16(i), to: int16(i + n), kind: birdArc, bird: uint16(b), cost: -gainHeard})
+		cost := int16(-gainHeard)
+		if hyphened {
+			cost *= 2 // "hayloft-2 f0zzf": no figure of its begins a call
+		}
+		l.add(arc{from: int16(i), to: int16(i + n), kind: birdArc, bird: uint16(b), cost: cost})
 	}
 }
 

@@ -354,6 +354,7 @@ type Contact struct {
 	Clock      parse.Clock `json:"clock,omitzero"` // the time of day as typed, if one was
 
 	Pass        PassID   `json:"pass,omitempty"`
+	Number      int      `json:"number,omitempty"` // on the pass, from 1; 0: among those without, in their order
 	Bird        BirdRef  `json:"bird"`
 	Named       bool     `json:"named,omitempty"`  // the bird was named for this contact in so many words
 	Rivals      []PassID `json:"rivals,omitempty"` // the passes it could belong to, while that is not known

@@ -53,6 +53,10 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	}
 	old.fill(c)
 	old.kept = false
+	if c.Corrects && old.State == storage.Heard && c.Comment != "" {
+		old.State, old.Why = "", string(parse.Doubted) // "he answered me in the end"?
+		return
+	}
 	if c.Heard || c.Corrects && old.State == storage.Heard {
 		old.State, old.Why, old.Candidates = storage.Heard, "", nil
 		return
@@ -79,6 +83,9 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 		d.rematch(old, c.Clock, l)
 	}
 	d.stateDial(old, c.Text)
+	if l.answers() && len(c.Grids) > 0 {
+		old.accept(WhyGrid)
+	}
 }
 
 // rematch moves a contact to the pass that was up at the time it is corrected to, if

@@ -43,8 +43,15 @@ func (d *derivation) answer(c *contact, ev *storage.Evidence) {
 	if c.kept && ev.Asked == Asked(c.Contact) {
 		c.kept, c.State = false, ""
 	}
+	asks := c.plain() && d.contradicts(c)
+	if asks { // decided here, so that what is said later of either contact holds
+		c.Why = WhyGrid
+	}
 	if !d.decideNow(c, ev) {
 		c.answers = append(c.answers, ev)
+	}
+	if asks && c.Why == WhyGrid {
+		c.Why, c.Candidates = "", nil
 	}
 }
 
@@ -93,8 +100,8 @@ func (c *contact) said(why string) string {
 	return fmt.Sprintf("%s %s %s", c.Call, c.Grids, c.Clock)
 }
 
-// pick takes a candidate. Where that is an earlier contact with another grid, the
-// earlier one is told anew.
+// pick takes a candidate. Where the grid of an earlier contact was wrong, that one is
+// told anew.
 func (s *settler) pick(c *contact, o storage.Candidate) {
 	if !c.Call.IsValid() && c.Why == string(parse.NoCall) {
 		others := s.peers(c.m, c.sent)
@@ -112,16 +119,20 @@ func (s *settler) pick(c *contact, o storage.Candidate) {
 			}
 		}
 	}
-	c.Call = o.Call
-	if c.Why == WhyGrid {
+	if c.Why == WhyGrid && slices.Equal(o.Grids, c.Grids) {
+		wrong := c.Candidates[len(c.Candidates)-1].Grids
 		for _, old := range s.peers(c.m, c.sent) {
-			if old != c && old.Call == o.Call && old.Exported() && len(old.Grids) > 0 {
+			if old.number < c.number && old.gave(c.Call) && slices.Equal(old.Grids, wrong) {
 				old.Grids = o.Grids
-				s.judge(old)
+				s.changed(old)
+				if old.State != "" {
+					s.judge(old)
+				}
 			}
 		}
+		defer c.accept(WhyGrid) // the earlier one may stand in another sitting
 	}
-	c.Grids = o.Grids
+	c.Call, c.Grids = o.Call, o.Grids
 }
 
 // change corrects one field of several contacts.
@@ -157,10 +168,7 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 		d.restate(c, to)
 	case "bird":
 		if bird, ok := d.Catalogued(to.Catalog); ok {
-			m, near := d.nearestOfBird(bird.Catalog, d.momentOf(c), LookBack)
-			if !near {
-				m = Match{Bird: bird, Named: true, Reason: ByName}
-			}
+			m, _ := d.underBird(c, bird, parse.Clock{})
 			d.move(c, m)
 		}
 	case "date":
@@ -192,6 +200,7 @@ func (d *derivation) restate(c *contact, to storage.Change) {
 	}
 	if to.Field == TheirGrid {
 		d.regrid(c, to.Grids)
+		c.accept(WhyGrid)
 	} else {
 		c.Call = to.Call
 	}

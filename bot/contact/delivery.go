@@ -36,6 +36,7 @@ type weighing struct {
 // under way then among them, and the one that is up.
 func (f *finder) weigh(v *delivery) {
 	v.weighing = weighing{}
+	v.bunch()
 	if v.silent.IsZero() || v.contacts == 0 {
 		return
 	}
@@ -66,6 +67,25 @@ func (f *finder) weigh(v *delivery) {
 	}
 	v.held, v.rivals = true, append(passes, up...)
 	f.pull(v)
+}
+
+// typed is the least that a line takes to type: common practice, no source.
+const typed = 2 * time.Second
+
+// bunch marks the lines that came faster than they can have been typed, and hold more
+// contacts than a thumb sends at once: their stamps say when the phone was heard again.
+func (v *delivery) bunch() {
+	for i := 0; i < len(v.lines); {
+		n, end := 0, i
+		for ; end < len(v.lines) && (end == i || v.lines[end].at().Sub(v.lines[end-1].at()) < typed); end++ {
+			n += v.lines[end].contacts()
+		}
+		paused := v.silent.IsZero() || v.lines[i].at().Sub(v.silent) >= manyLines*perContact
+		for _, l := range v.lines[i:end] {
+			l.bunched = paused && n >= manyLines
+		}
+		i = end
+	}
 }
 
 // restOf is how soon after a delivery that was held back the rest of it comes.

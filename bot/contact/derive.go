@@ -156,7 +156,7 @@ func (c *contact) canBe(pass storage.Pass) bool {
 func (d *derivation) hear(m *message) {
 	m.outcome = Message{}
 	for _, l := range m.lines {
-		l.match, l.came = Match{}, nil
+		l.match, l.came, l.named = Match{}, nil, false
 		if strings.TrimSpace(l.text) == "" {
 			continue
 		}
@@ -188,11 +188,13 @@ func (d *derivation) hearLine(l *line) {
 		d.ofNumber(l)
 		return
 	}
-	if d.answersSlate(l) || d.tellsSlate(l) {
+	if l.names != nil && d.ofCall(l) || d.answersSlate(l) || d.tellsSlate(l) {
 		return
 	}
 	if l.alone {
-		d.named(l)
+		if !d.rebird(l) {
+			d.named(l)
+		}
 		return
 	}
 	if l.match.Reason == ByNotUp && l.tells() {
@@ -222,6 +224,9 @@ func (d *derivation) hearLine(l *line) {
 	case read.Denies:
 		d.doubtLast(l)
 	}
+	if len(read.Contacts) == 0 && idiom.IsReport(l.text) {
+		l.message.outcome.Ignored = WhichOne
+	}
 	for i, c := range read.Contacts {
 		d.take(l, c, i+1, clock)
 	}
@@ -232,7 +237,7 @@ func (d *derivation) hearLine(l *line) {
 func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	l.match = d.match(l, clock)
 	read := d.read(l)
-	if l.alone || l.slate.set || read.Asks {
+	if l.alone || l.slate.Set || read.Asks {
 		return
 	}
 	for i, c := range read.Contacts {

@@ -40,6 +40,7 @@
 //	     a bird's name sent alone, or a pass tapped, before    that pass, until it has set
 //	2    a typed time                                          the pass that was up then; of several
 //	                                                           the one at hand, the followed one
+//	     … still to come today, with a pass the day before     asked
 //	3    it answers a contact, or a post about a pass          that pass
 //	     an offset                                             the recording whose slate was told last
 //	4    one bird is up, followed or not                       that pass; one that went by in silence
@@ -70,7 +71,8 @@
 // # Times
 //
 // A contact has the time of its message while its bird was up; the typed one; the
-// slate's plus the offset; else the middle of the pass. A time on a line of its own
+// slate's plus the offset; else the middle of the pass. Of lines that came faster than
+// they can have been typed the stamp is about the time. A time on a line of its own
 // reaches to the end of the delivery, and further within the same pass only.
 //
 // # Answers
@@ -80,7 +82,12 @@
 // it stands, whatever becomes of the line that it answers. A correction that names no
 // station speaks of the last one: the contact that the line before made or changed.
 // Where that stands under another bird it is asked. A line that names a contact by its
-// number ("3 is /p") is evidence, too: which one that was is frozen when it is said. A
+// number ("3 is /p") is evidence, too: which one that was is frozen when it is said; one
+// that names it by its call ("F0ZZD is F0ZZQ") means the contact with that call on its
+// pass, else the last one (naming.go). What a line answers, by reply or by such a name, is
+// all that it speaks of: a bird, or a time, in it is for nothing else.
+//
+// A station with another grid on the same pass is asked: who moves on is worked twice. A
 // line that asks something of the bot says nothing of contacts, nor of the pass, even
 // where it names a bird.
 package contact

@@ -241,8 +241,19 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 		one(storage.Pass.Followed) ||
 		one(func(p storage.Pass) bool { return f.last != nil && p.ID == f.last.match.Pass.ID })
 	m := f.amid(up, ByTime)
+	if f.toCome(clock, l) {
+		m = Match{Rivals: up, Reason: ByTime}
+	}
 	m.Late = !m.Pass.Up(at)
 	return m, true
+}
+
+// toCome reports whether a typed time is rather that of today, still to come, than of
+// yesterday: the pass is asked then, unless the phone was silent since.
+func (f *finder) toCome(clock parse.Clock, l *line) bool {
+	at, silent := l.at(), l.message.delivery.silent
+	back := latest(clock, at)
+	return clock.HasHour() && at.Sub(back) > day/2 && (silent.IsZero() || back.Before(silent))
 }
 
 // replied matches the pass of what the message answers.

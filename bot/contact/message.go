@@ -33,7 +33,9 @@ type line struct {
 	theirs  bool // somebody else wrote it: it is quoted, or was forwarded
 	look    parse.Line
 	under   parse.Header // what the lines above it say
-	slate   spokenTime
+	slate   idiom.Slate
+	names   *idiom.Naming      // it may be about a contact by its call
+	named   bool               // and it is
 	about   int                // the number of the contact that it is about; 0: it names none
 	asks    *question.Question // it asks something of the bot, and nothing else
 
@@ -44,6 +46,8 @@ type line struct {
 	clear bool          // a slate or a name ends what was told before the delivery
 	order int           // among the evidence
 
+	bunched bool // it came too fast for its stamp to say more than the pass
+
 	match Match
 	came  []storage.ContactKey // the contacts that it made or changed
 }
@@ -51,10 +55,18 @@ type line struct {
 func (l *line) at() time.Time { return l.message.said.At }
 
 // own reports whether the line says by itself which pass or time is meant.
-func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.set }
+func (l *line) own() bool { return l.bird != nil || l.clock.IsSet() || l.slate.Set }
 
 // tells reports whether contacts stand on the line.
 func (l *line) tells() bool { return len(l.look.Contacts) > 0 }
+
+// contacts is how many contacts a line may make.
+func (l *line) contacts() int {
+	if l.names != nil || l.message.answersContact() {
+		return 0
+	}
+	return len(l.look.Contacts)
+}
 
 // inline is the first time told beside a contact of the line.
 func (l *line) inline() parse.Clock {
@@ -67,7 +79,14 @@ func (l *line) inline() parse.Clock {
 }
 
 // answers reports whether the line is about a contact told before.
-func (l *line) answers() bool { return l.message.said.Reply != nil || l.about > 0 }
+func (l *line) answers() bool { return l.message.said.Reply != nil || l.about > 0 || l.named }
+
+// answersContact reports whether a message answers contacts: what it says holds for
+// those alone.
+func (m *message) answersContact() bool {
+	r := m.said.Reply
+	return r != nil && (len(r.Contacts) > 0 || r.Message != 0)
+}
 
 // voice is the voice message that a line answers, 0 if none.
 func (l *line) voice() int64 {
@@ -124,6 +143,12 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			l := &line{
 				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
 			}
+			if n, ok := idiom.Named(n.text); ok && !l.theirs {
+				l.names = &n
+			}
+			if m.answersContact() {
+				l.text = idiom.WithoutIs(l.text)
+			}
 			if about, says, ok := idiom.Numbered(n.text); ok && !l.theirs {
 				l.about, l.text = about, says
 			}
@@ -133,19 +158,20 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			m.lines = append(m.lines, l)
 		}
 		f.look(m)
-		var theirs delivery
+		var apart []*line // what they say reaches to the end of their message
 		for _, l := range m.lines {
-			if l.theirs {
-				theirs.lines = append(theirs.lines, l)
-				continue
+			if l.theirs || m.answersContact() {
+				apart = append(apart, l)
 			}
-			v.lines = append(v.lines, l)
-			v.contacts += len(l.look.Contacts)
+			if !l.theirs {
+				v.lines = append(v.lines, l)
+				v.contacts += l.contacts()
+			}
 		}
-		theirs.scope(f)
+		f.scope(apart)
 	}
 	for _, v := range t.deliveries {
-		v.scope(f)
+		f.scope(filter(v.lines, func(l *line) bool { return !l.message.answersContact() }))
 	}
 	return t
 }
@@ -185,8 +211,12 @@ func (f *Facts) look(m *message) {
 				continue
 			}
 		}
+		if look.Bird != "" && !l.tells() && !look.Clock.IsSet() { // "WICKET-1 07:16"
+			words := strings.Fields(l.text)
+			l.look.Clock, _ = idiom.ClockIn(words[len(words)-1])
+		}
 		under = look.Below(under)
-		if l.slate = slateIn(l.text); l.slate.set {
+		if l.slate = idiom.SlateIn(l.text); l.slate.Set {
 			l.look.Contacts, l.look.Clock = nil, parse.Clock{}
 		}
 	}
@@ -198,18 +228,18 @@ func isSome(c parse.Contact) bool {
 }
 
 // scope says how far names and times on lines of their own reach: to the end of
-// the delivery; of those that somebody else wrote, to the end of their message. A name
-// beside a contact is for its line alone.
-func (v *delivery) scope(f *Facts) {
+// the delivery; of those that somebody else wrote, or that answer contacts, to the end
+// of their message. A name beside a contact is for its line alone.
+func (f *Facts) scope(lines []*line) {
 	var above *predict.Bird
 	var clock parse.Clock
 	clear := false
 	parts := map[int]int{}
-	for _, l := range v.lines {
+	for _, l := range lines {
 		bird, named := f.Bird(l.look.Bird)
 		named = named && l.look.Bird != ""
 		switch {
-		case l.slate.set:
+		case l.slate.Set:
 			clock, clear = parse.Clock{}, true
 			if named {
 				above = &bird

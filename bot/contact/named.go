@@ -52,6 +52,9 @@ func (f *finder) ofBird(l *line, clock parse.Clock) Match {
 		told := filter(filter(f.Passes(at.Add(-day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
 			return Within(clock, p) && !Nearest(clock, p.TCA).After(at.Add(ClockSlack))
 		})
+		if len(told) > 0 && f.toCome(clock, l) {
+			return named(Match{Rivals: []storage.Pass{closest(told, at)}, Reason: ByName})
+		}
 		if len(told) > 0 {
 			return named(f.under(closest(told, at), ByName))
 		}

@@ -15,13 +15,18 @@ import (
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
 	text, corrects := d.starred(l)
+	return d.readText(l, text, corrects || l.about > 0)
+}
+
+// readText reads what a line says, be it that it corrects a contact.
+func (d *derivation) readText(l *line, text string, corrects bool) parse.Line {
 	text, same := idiom.WithoutSame(text)
 	line := d.Read(text, d.known(l))[0]
 	if same {
 		d.fillSame(l, &line)
 	}
 	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
-	if corrects || l.about > 0 {
+	if corrects {
 		line.Contacts = slices.Clone(line.Contacts) // the memo's
 		for i := range line.Contacts {
 			line.Contacts[i].Corrects = true
@@ -126,7 +131,7 @@ func (d *derivation) takesBack(l *line) {
 	last := d.lastPeer(l.match, l.at())
 	switch {
 	case last == nil:
-	case last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
+	case last == lastOf(d.contacts, (*contact).stands) && last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
 		last.State, last.retracted = storage.Dropped, true
 		d.touch(last, l)
 	case last.plain():

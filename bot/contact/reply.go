@@ -9,6 +9,7 @@ import (
 
 	"skyslate/parse"
 	"skyslate/parse/slip"
+	"skyslate/predict"
 	"skyslate/storage"
 )
 
@@ -23,15 +24,63 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 	return d.takeAnswer(l, read, targets, r.List)
 }
 
+// rebird moves the contacts that a line answers to the bird that it names and does
+// nothing else; false if it answers none.
+func (d *derivation) rebird(l *line) bool {
+	r := l.message.said.Reply
+	if !l.message.answersContact() || r.List {
+		return false
+	}
+	targets := filter(d.answered(r), (*contact).stands)
+	for _, c := range targets {
+		d.toBird(c, *l.bird, l)
+	}
+	return len(targets) > 0
+}
+
+// toBird moves a contact to a pass of the bird that a line about it names.
+func (d *derivation) toBird(c *contact, bird predict.Bird, l *line) {
+	m, ok := d.underBird(c, bird, l.clock)
+	if !ok {
+		l.message.outcome.NotUp = bird.Name
+		return
+	}
+	d.move(c, m)
+	c.m.Late, l.match = m.Late, c.m
+	d.touch(c, l)
+}
+
+// underBird matches the pass of a bird for a contact: at the time that is told, the only
+// one asked about, or the nearest; false where there was none at that time.
+func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock) (m Match, ok bool) {
+	when, within := d.momentOf(c), LookBack
+	if clock.IsSet() {
+		when, within = Nearest(clock, when), ClockSlack
+	}
+	asked := filter(c.m.Rivals, func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
+	if len(asked) == 1 && !clock.IsSet() {
+		m, ok = d.under(asked[0], ByName), true
+	} else if m, ok = d.nearestOfBird(bird.Catalog, when, within); !ok && !clock.IsSet() {
+		m, ok = Match{Bird: bird, Reason: ByName}, true
+	}
+	m.Named, m.Late = true, c.m.Late
+	return m, ok
+}
+
 // ofNumber takes what a line says of a contact by its number.
 func (d *derivation) ofNumber(l *line) {
 	read := d.read(l)
 	key, known := d.Numbered(l.match.Pass.ID, l.about, l.message.said.Message)
 	c := d.byKey[key]
+	bird, names := d.Bird(strings.TrimSpace(l.text))
 	if !known || c == nil || c.State == storage.Dropped {
-		if _, says := answerIn(read); says || read.Withdraws || markOnly.MatchString(l.text) {
+		if _, says := answerIn(read); says || names || read.Withdraws || markOnly.MatchString(l.text) {
 			l.message.outcome.Ignored = NoNumber
 		}
+		return
+	}
+	if names {
+		d.toBird(c, bird, l)
 		return
 	}
 	d.takeAnswer(l, read, []*contact{c}, false)

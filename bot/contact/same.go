@@ -16,7 +16,7 @@ func Same(a, b storage.Contact) bool {
 // bare is a contact without what only tells its version, in a form that compares: an
 // empty list is none.
 func bare(c storage.Contact) storage.Contact {
-	c.Operator, c.ID, c.Version, c.Made, c.Cause, c.Line = "", 0, 0, time.Time{}, storage.Cause{}, 0
+	c.Operator, c.ID, c.Version, c.Made, c.Cause, c.Line, c.Number = "", 0, 0, time.Time{}, storage.Cause{}, 0, 0
 	c.Time = c.Time.UTC()
 	c.Rivals = append([]storage.PassID(nil), c.Rivals...)
 	c.Grids, c.OwnGrids = append([]parse.Grid(nil), c.Grids...), append([]parse.Grid(nil), c.OwnGrids...)

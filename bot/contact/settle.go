@@ -114,9 +114,12 @@ func (s *settler) date(c *contact) bool {
 	fits := true
 	if c.Mark != nil && !c.Mark.Slate.IsZero() {
 		c.Time, c.TimeSource = c.Mark.Slate.Add(c.Mark.Offset), storage.FromRecording
-		fits = pass.ID == "" || Fits(pass, c.Time)
+		fits = pass.ID == "" || Apart(pass, c.Time) <= EarlySlack // it was told to the second
 	} else {
 		c.Time, c.TimeSource, fits = timeOf(c.Clock, c.m, c.sent)
+		if pass.ID != "" && c.TimeSource == storage.FromMessage && c.line.bunched {
+			c.TimeSource = storage.FromPass // it may have been made at any time before
+		}
 	}
 	if !c.date.IsZero() {
 		c.Time = c.date.Add(c.Time.Sub(c.Time.UTC().Truncate(day)))
@@ -190,33 +193,41 @@ func (s *settler) beyond(c *contact) bool {
 	return true
 }
 
+// gave reports whether a contact is one with a station that gave grids, as far as is
+// known by now.
+func (c *contact) gave(call parse.Callsign) bool {
+	return c.Call == call && len(c.Grids) > 0 && (c.plain() || c.Exported())
+}
+
 // contradicts holds a contact against those of the same station on the same pass
-// that were told before: the same grid again is a repeat, another grid a question,
-// and a grid given before completes a call alone.
+// that were told before: the same grid again is a repeat, another grid a question (who
+// moves on between two contacts is worked twice), and a grid given before completes a
+// call alone.
 func (s *settler) contradicts(c *contact) bool {
-	exported := func(o *storage.Contact) bool { return o.Call == c.Call && o.Exported() && len(o.Grids) > 0 }
-	var told []parse.Grid
+	var told [][]parse.Grid
+	for _, old := range s.Elsewhere(c.m.Pass.ID) {
+		if old.Call == c.Call && old.Exported() && len(old.Grids) > 0 {
+			told = append(told, old.Grids)
+		}
+	}
 	for _, old := range s.peers(c.m, c.sent) {
-		if old == c || len(told) > 0 {
+		if old == c {
 			break
 		}
-		if exported(&old.Contact) {
-			told = old.Grids
+		if old.gave(c.Call) {
+			told = append(told, old.Grids)
 		}
 	}
-	for _, old := range s.Elsewhere(c.m.Pass.ID) {
-		if exported(&old) && len(told) == 0 {
-			told = old.Grids
-		}
-	}
-	switch {
-	case len(told) == 0 || slices.Equal(told, c.Grids):
-		return false
-	case len(c.Grids) == 0:
-		c.Grids = told
+	again := func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) }
+	if len(told) == 0 || slices.ContainsFunc(told, again) {
 		return false
 	}
-	c.Candidates = []storage.Candidate{{Call: c.Call, Grids: c.Grids}, {Call: c.Call, Grids: told}}
+	last := told[len(told)-1]
+	if len(c.Grids) == 0 {
+		c.Grids = last
+		return false
+	}
+	c.Candidates = []storage.Candidate{{Call: c.Call, Grids: c.Grids}, {Call: c.Call, Grids: last}}
 	return true
 }
 

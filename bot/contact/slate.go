@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -43,6 +44,25 @@ func (rec *recordings) slateOf(r storage.Recording) time.Time {
 		}
 	}
 	return time.Time{}
+}
+
+// near is the moment that a slate means: of the date told, else the one nearest to the
+// pass or, without a pass, the latest before the message.
+func near(s idiom.Slate, pass storage.Pass, at time.Time) time.Time {
+	if !s.Date.IsZero() {
+		return s.Date.Add(s.Day)
+	}
+	around := at.Add(-day / 2)
+	if pass.ID != "" {
+		around = pass.TCA
+	}
+	return nearestOf(around.UTC().Truncate(day).Add(s.Day), day, around)
+}
+
+// SlateNear reads the slate that a line tells, as the moment that is meant.
+func SlateNear(line string, pass storage.Pass, at time.Time) (time.Time, bool) {
+	told := idiom.SlateIn(line)
+	return near(told, pass, at), told.Set
 }
 
 // tell takes the slate of a recording: what waits for it counts from it, and what
@@ -137,11 +157,11 @@ func (rec *recordings) recorded(slate time.Time, m Match) Match {
 // tellsSlate takes the slate that a line tells, for the contacts that wait for it
 // and for those to come; false if it tells none.
 func (d *derivation) tellsSlate(l *line) bool {
-	if !l.slate.set {
+	if !l.slate.Set {
 		return false
 	}
 	d.carried = nil
-	slate := l.slate.near(l.match.Pass, l.at())
+	slate := near(l.slate, l.match.Pass, l.at())
 	l.match = d.recorded(slate, l.match)
 	r := storage.Recording{Pass: l.match.Pass.ID, Voice: l.voice()}
 	if r.Voice != 0 {
@@ -154,12 +174,12 @@ func (d *derivation) tellsSlate(l *line) bool {
 // answersSlate takes a message that is nothing but a time as the answer to the
 // open question for a slate, or to the one it replies to.
 func (d *derivation) answersSlate(l *line) bool {
-	told := slateAnswer(l.text)
+	told := idiom.TimeIn(l.text)
 	reply := l.message.said.Reply
-	if !told.set && reply != nil && (reply.Slate != nil || reply.Voice != 0) {
+	if !told.Set && reply != nil && (reply.Slate != nil || reply.Voice != 0) {
 		told = l.slate
 	}
-	if !told.set || !l.message.delivery.headedBy(l) {
+	if !told.Set || !l.message.delivery.headedBy(l) {
 		return false
 	}
 	r, ok := d.askedSlate(l)
@@ -173,7 +193,7 @@ func (d *derivation) answersSlate(l *line) bool {
 	if pass.ID != "" {
 		l.match = d.under(pass, BySlate)
 	}
-	d.tell(r, told.near(pass, l.at()), l)
+	d.tell(r, near(told, pass, l.at()), l)
 	return true
 }
 

@@ -141,14 +141,22 @@ func (b *book) gaveGrid(again *contact) bool {
 // corrected is the contact that a correction means: the one whose call it names,
 // before or now, else the last one, be it one that was just taken back.
 func (b *book) corrected(l *line, c parse.Contact) *contact {
-	for _, call := range []parse.Callsign{c.Was, c.Call} {
-		for _, old := range slices.Backward(b.peers(l.match, l.at())) {
-			if call.IsValid() && old.Call == call && old.State != storage.Dropped {
-				return old
-			}
+	var was, is *contact // the latest
+	for _, old := range b.peers(l.match, l.at()) {
+		switch {
+		case !old.stands() || !old.Call.IsValid():
+		case old.Call == c.Was:
+			was = old
+		case old.Call == c.Call:
+			is = old
 		}
 	}
-	if c.Was.IsValid() {
+	switch {
+	case was != nil && is != nil: // its call is no slip of the other's
+		return nil
+	case was != nil || is != nil:
+		return cmp.Or(was, is)
+	case c.Was.IsValid():
 		return nil
 	}
 	meant := func(old *contact) bool { return old.stands() || old.retracted }

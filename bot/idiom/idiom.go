@@ -1,6 +1,6 @@
 // Package idiom reads what lines say in words of a chat rather than of a log: a contact
-// by its number, a local time, the grid that was given before. The words stand in
-// idioms.txt.
+// by its number or its call, a local time, the grid that was given before, a slate. The
+// words stand in idioms.txt.
 package idiom
 
 import (
@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"skyslate/parse"
 )
 
 // forms are the words of idioms.txt by kind, as alternatives of a pattern.
@@ -59,6 +61,7 @@ func pattern(form string) string {
 var (
 	numberForm    = "(?:" + forms["number"] + ` )?#?(\d{1,3})`
 	numberIs      = regexp.MustCompile(`(?i)^\s*` + numberForm + " " + forms["is"] + `:? +(\S.*)$`)
+	numberTimed   = regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:" + forms["at"] + ` )?(([01]?\d|2[0-3])[:.][0-5]\d(?: ?(?:utc|z|` + forms["local"] + `))?)\s*$`)
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numberForm + "|" + numberForm + " " + forms["drop"] + `)\s*[.!]?\s*$`)
 )
 
@@ -74,11 +77,101 @@ func Numbered(line string) (n int, says string, ok bool) {
 	}
 	m := numberIs.FindStringSubmatch(line)
 	if m == nil {
+		m = numberTimed.FindStringSubmatch(line)
+	}
+	if m == nil {
 		return 0, "", false
 	}
 	n, _ = strconv.Atoi(m[1])
 	return n, strings.TrimSpace(m[2]), true
 }
+
+// A Naming is what a line says of a contact that it names by its call: "F0ZZD is
+// F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday". Of two calls the
+// log has the one, and the other is right.
+type Naming struct {
+	Calls []parse.Callsign
+	Says  []string     // what a contact with each of them should be; none: it goes
+	Not   []parse.Grid // which grid of its was wrong
+	Sure  bool         // the line can't tell a new contact
+	Words string       // behind it: they may say which pass
+}
+
+const oneWord = `([a-z0-9/]{3,})`
+
+// namingBy is the form of a line that says of one word by another what it should be.
+func namingBy(head, verb string) *regexp.Regexp {
+	of := "(?: " + forms["half"] + "(?: " + forms["of"] + ")?)?"
+	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + "(?:['’]?s)?" + of + ",? " + verb + `:? +(?:` + forms["in"] + ` )?` + oneWord +
+		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?[.!\s]*$`)
+}
+
+var (
+	theCall = forms["half"] + "(?: " + forms["of"] + `)?[:,]?\s+`
+	correct = forms["corrects"] + `(?:[:,.]*\s+(?:` + theCall + ")?)"
+	namings = []*regexp.Regexp{
+		namingBy("(?:"+correct+"|"+theCall+")?", "(?:"+forms["is"]+"(?: "+forms["really"]+")?|"+forms["instead"]+")"),
+		namingBy(correct, forms["into"]),
+	}
+	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
+	corrects = regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `\b`)
+	onDay    = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
+)
+
+// Named reads a line that says of a contact by its call what it should be, or that it
+// goes.
+func Named(line string) (n Naming, ok bool) {
+	m := named.FindStringSubmatch(line)
+	dropped := m != nil
+	for _, form := range namings {
+		if m == nil {
+			m = form.FindStringSubmatch(line)
+		}
+	}
+	if m == nil {
+		return n, false
+	}
+	word, rest := m[1], m[len(m)-1]
+	call, err := parse.ParseCallsign(word)
+	n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: onDay.FindStringSubmatch(rest)[1]}
+	if dropped || err != nil {
+		return n, err == nil
+	}
+	other, not := m[2], m[3]
+	n.Says = []string{other}
+	if second, err := parse.ParseCallsign(other); err == nil && not == "" {
+		n.Calls, n.Says = append(n.Calls, second), append(n.Says, word)
+		return n, true
+	}
+	wrong, err := parse.ParseGrid(not)
+	if n.Sure = corrects.MatchString(line); err == nil {
+		n.Not, n.Sure = []parse.Grid{wrong}, true
+	}
+	_, isGrid := parse.ParseGrid(other)
+	return n, isGrid == nil && (not == "" || err == nil)
+}
+
+var saysIs = regexp.MustCompile(`(?i)^\s*(?:` + forms["it"] + " )?(?:" + forms["half"] + " )?" + forms["is"] + `:? +(\S.*)$`)
+
+// WithoutIs is an answer to a contact without the words that lead to what it should be:
+// "was JO83".
+func WithoutIs(answer string) string {
+	if m := saysIs.FindStringSubmatch(answer); m != nil {
+		return m[1]
+	}
+	return answer
+}
+
+var (
+	allWorked = regexp.MustCompile(`(?i)^\s*` + forms["all"] + `[.!\s]*$`)
+	isReport  = regexp.MustCompile(`(?i)^\s*(?:` + forms["report"] + `:? [1-5][1-9]9?|5[5-9]9?(?: .*)?)[.!\s]*$`)
+)
+
+// AllWorked reports whether a text says that all contacts that are asked about were made.
+func AllWorked(text string) bool { return allWorked.MatchString(text) }
+
+// IsReport reports whether a line tells a signal report, and nobody's call.
+func IsReport(line string) bool { return isReport.MatchString(line) }
 
 var (
 	localClock = regexp.MustCompile(`(?i)(^|[^\w:.])([01]?\d|2[0-3])(?:[:.]|h)?([0-5]\d)([:.][0-5]\d)?\s*(?:h|hrs|uhr)?\s*` + forms["local"] + `\b`)

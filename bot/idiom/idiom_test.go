@@ -1,6 +1,7 @@
 package idiom
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -31,10 +32,56 @@ func TestNumbered(t *testing.T) {
 		"hx7abc is /p":          {},
 		"3":                     {},
 		"1043 is late":          {},
+		"3 10:43":               {3, "10:43"},
+		"#3 at 10:43 utc":       {3, "10:43 utc"},
+		"3 10:43 hx7abc jo33":   {},
+		"10:43":                 {},
+		"dropp 4":               {4, dropped},
 	} {
 		n, says, ok := Numbered(line)
 		if got := (numbered{n, says}); got != want || ok != (want.n > 0) {
 			t.Errorf("%q: %+v, %v", line, got, ok)
+		}
+	}
+}
+
+func TestNamed(t *testing.T) {
+	for line, want := range map[string]string{
+		"f0zzd is f0zzq":                 "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct call: f0zzd is f0zzq":   "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct: f0zzd was f0zzq.":      "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"call f0zzd should be f0zzq":     "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"Korrektur F0ZZD ist F0ZZQ":      "[F0ZZD F0ZZQ] [F0ZZQ F0ZZD] [] true",
+		"change f0zzd to f0zzq":          "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"correct call of f0zzd to f0zzq": "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"f0zzd's grid was jn19":          "[F0ZZD] [jn19] [] false",
+		"f0zzd grid is jn19":             "[F0ZZD] [jn19] [] false",
+		"f0zzd to f0zzq":                 "",
+		"correction hx7abc is jo33":      "[HX7ABC] [jo33] [] true",
+		"hx7abc was jo33":                "[HX7ABC] [jo33] [] false",
+		"oz0zze was in jo54 not jo55":    "[OZ0ZZE] [jo54] [JO55] true",
+		"sp0zzq was jo83 on saturday":    "[SP0ZZQ] [jo83] [] false saturday",
+		"sp0zzq was jo83 29 may wicket":  "[SP0ZZQ] [jo83] [] false 29 may wicket",
+		"drop f0zzq from saturday":       "[F0ZZQ] [] [] true saturday",
+		"drop f0zzq":                     "[F0ZZQ] [] [] true",
+		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true it was not him",
+		"f0zzd jn18":                     "",
+		"f0zzd not f0zzq":                "",
+		"3 is f0zzq":                     "",
+		"the bird was loud":              "",
+		"windy here":                     "",
+	} {
+		n, ok := Named(line)
+		got := strings.TrimSpace(fmt.Sprint(n.Calls, " ", n.Says, " ", n.Not, " ", n.Sure, " ", n.Words))
+		if ok != (want != "") || ok && got != want {
+			t.Errorf("%q: %s, %v", line, got, ok)
+		}
+	}
+	for answer, want := range map[string]string{
+		"was jo83": "jo83", "it was jo83": "jo83", "call was f0zzq": "f0zzq", "his grid is jo33": "jo33", "jo33": "jo33", "was": "was",
+	} {
+		if got := WithoutIs(answer); got != want {
+			t.Errorf("%q: %q", answer, got)
 		}
 	}
 }
@@ -102,10 +149,44 @@ func TestTable(t *testing.T) {
 			n, says, _ := Numbered("drop " + form + " 3")
 			return n == 3 && says == dropped
 		},
-		"drop":  func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
-		"is":    func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
-		"local": func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
-		"same":  func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
+		"drop":     func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
+		"is":       func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
+		"local":    func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
+		"corrects": func(form string) bool { n, ok := Named(form + ": hx7abc is jo33"); return ok && n.Sure },
+		"half": func(form string) bool {
+			n, ok := Named("fix " + form + " hx7abc is hx7abd")
+			return ok && len(n.Calls) == 2
+		},
+		"in": func(form string) bool { _, ok := Named("hx7abc was " + form + " jo33"); return ok },
+		"not": func(form string) bool {
+			n, ok := Named("hx7abc was jo33 " + form + " jo34")
+			return ok && len(n.Not) == 1
+		},
+		"of": func(form string) bool {
+			n, ok := Named("call " + form + " hx7abc is hx7abd")
+			return ok && len(n.Calls) == 2
+		},
+		"really": func(form string) bool {
+			n, ok := Named("hx7abc is " + form + " hx7abd")
+			return ok && len(n.Calls) == 2
+		},
+		"instead": func(form string) bool { n, ok := Named("hx7abc " + form + " hx7abd"); return ok && len(n.Calls) == 2 },
+		"into": func(form string) bool {
+			n, ok := Named("change hx7abc " + form + " hx7abd")
+			return ok && len(n.Calls) == 2
+		},
+		"on": func(form string) bool {
+			n, _ := Named("drop hx7abc " + form + " saturday")
+			return n.Words == "saturday"
+		},
+		"all":    AllWorked,
+		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
+		"at": func(form string) bool {
+			n, says, _ := Numbered("3 " + form + " 10:43")
+			return n == 3 && says == "10:43"
+		},
+		"it":   func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
+		"same": func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
 	}
 	for row := range strings.Lines(idioms) {
 		cells := strings.Split(strings.TrimSpace(row), " | ")
@@ -139,4 +220,16 @@ func variants(parts []string) []string {
 		}
 	}
 	return all
+}
+
+// A time of day as an answer.
+func TestClockIn(t *testing.T) {
+	for text, want := range map[string]string{
+		"13:12": "13:12", " 1312z": "13:12", "13:12:05 UTC": "13:12", "23:59:60": "23:59", "235960": "23:59",
+		"13:12:60": "", "24:00": "", "13:12 jo33": "",
+	} {
+		if got, ok := ClockIn(text); got.String() != want || ok != (want != "") {
+			t.Errorf("%q: got %q, want %q", text, got, want)
+		}
+	}
 }

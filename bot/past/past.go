@@ -51,7 +51,7 @@ func (p Past) earlier(c storage.Contact) []storage.Contact {
 	})
 }
 
-// Before are the contacts with a station so far, counted as echoes count them.
+// Before are the contacts with a call so far, counted as echoes count them.
 func (p Past) Before(call parse.Callsign) []storage.Contact {
 	return p.earlier(storage.Contact{Call: call, Time: p.Now().Add(tx.Day)})
 }
@@ -92,11 +92,16 @@ func (p Past) InSquare(g parse.Grid) []storage.Contact {
 	return p.Overlay(stored, given)
 }
 
-// Answer says whether a station, or a grid, was worked.
+// Answer says whether a station, under whatever marks of its call, or a grid was worked.
 func (p Past) Answer(asked parse.Station) string {
-	of, all := asked.Call.String(), p.Before(asked.Call)
-	if !asked.Call.IsValid() {
-		of, all = say.Grids(asked.Grids), nil
+	var all []storage.Contact
+	of := asked.Call.String()
+	if asked.Call.IsValid() {
+		for _, call := range p.CallsOf(asked.Call.Base()) {
+			all = append(all, p.Before(call)...)
+		}
+	} else {
+		of = say.Grids(asked.Grids)
 		for _, g := range asked.Grids {
 			all = append(all, tx.Filter(p.InSquare(g), func(c storage.Contact) bool { return tx.Remembered(c) && !p.Repeats(c) })...)
 		}

@@ -57,10 +57,13 @@ func (r Reports) ShowHistory(c storage.Contact) {
 	r.Posts[len(r.Posts)-1].About = []uint64{c.ID}
 }
 
-// ShowStation shows all contacts with a station, whatever the pass, imported ones too;
-// the only one with its history.
+// ShowStation shows all contacts with a station, whatever the pass and the marks of its
+// call, imported ones too; the only one with its history.
 func (r Reports) ShowStation(call parse.Callsign) {
-	all := tx.List(r.Tx, func() ([]storage.Contact, error) { return r.View.ContactsOfCall(r.Op.ID, call) })
+	var all []storage.Contact
+	for _, its := range r.CallsOf(call.Base()) {
+		all = append(all, tx.List(r.Tx, func() ([]storage.Contact, error) { return r.View.ContactsOfCall(r.Op.ID, its) })...)
+	}
 	r.found(call.String(), all)
 }
 

@@ -76,7 +76,7 @@ var MoreLogged = inLine(strconv.Itoa, "… and %s more: /log all")
 
 // doubts names doubts in a few words.
 var doubts = map[string]string{
-	WhyPass: "which pass?", WhyGrid: "which grid?", string(parse.BadGrid): "which grid?", string(parse.Partial): "which grid?",
+	WhyPass: "which pass?", string(parse.BadGrid): "which grid?", string(parse.Partial): "which grid?",
 	string(parse.BadCall): "which call?", string(parse.NoCall): "whose grid?", string(parse.Odd): "unusual call",
 	string(parse.Denied): "worked or not?", string(parse.Doubted): "worked or not?",
 	string(parse.Dated): "on that day?", string(parse.Elsewhere): "by the bird?",
@@ -85,7 +85,10 @@ var doubts = map[string]string{
 func doubt(c Contact) string {
 	switch {
 	case c.Why == WhyTime:
-		return when(c.Dated, dayMonth(c.Time)+" ") + shortClock(c.Time) + " can't be"
+		clock := when(c.Dated, dayMonth(c.Time)+" ") + shortClock(c.Time)
+		return clock + cmp.Or(when(c.Time.After(c.Made), " is still to come"), " can't be")
+	case c.Why == WhyGrid:
+		return Grids(c.Before) + " before?"
 	case c.Why == WhyReach:
 		return "not in reach" + when(c.TimeSource != FromPass, " at "+shortClock(c.Time)) + "?"
 	case c.Why == WhyWords:
@@ -95,7 +98,7 @@ func doubt(c Contact) string {
 	case c.Why == string(parse.Partial) && !c.Call.IsValid():
 		return doubts[string(parse.BadCall)]
 	}
-	return cmp.Or(doubts[c.Why], "which is it?")
+	return cmp.Or(doubts[c.Why], when(!c.Offered && c.Call.IsValid(), "is that right?"), "which is it?")
 }
 
 // Question asks about a doubtful contact, and says how to answer where no button can.
@@ -125,6 +128,9 @@ func Found(of string, all []Contact) string {
 func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 	return strings.TrimSpace(call.String() + " " + Grids(grids))
 }
+
+// WrongLabel says that of two grids of a station one is wrong.
+func WrongLabel(grids []parse.Grid) string { return Grids(grids) + " was wrong" }
 
 // Settled answers a button whose question is answered, or whose contact is gone.
 func Settled(c Contact, known bool) string {

@@ -50,23 +50,25 @@ Pictures: /look /reach /worked
 /sked arrange a contact · /day sums up
 Send a log (.adi) or elements as file`
 
-	KeptAsNote    = "Kept as a note. First tell me:"
-	Broken        = "I failed on this message. It is kept,\nbut not in the log: send it again."
-	NothingLeft   = "Nothing of this is in the log."
-	OldButton     = "That button is too old to act on."
-	NothingToUndo = "Nothing left to take back."
-	WhichContact  = "Which contact do you mean? Reply with\nits call too, or to one contact."
-	EditedCommand = "A command can't be edited afterwards:\nsend it again."
-	CantRead      = "I read text, places, voice messages\nand element files, but not this."
-	BadPlace      = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
-	TooLarge      = "That file is too large for a chat\n(20 MB at most)."
-	LargeElements = "That file is too large for elements\n(4 MB at most): send those of your\nbirds."
-	Today         = "Today"
+	KeptAsNote     = "Kept as a note. First tell me:"
+	Broken         = "I failed on this message. It is kept,\nbut not in the log: send it again."
+	NothingLeft    = "Nothing of this is in the log."
+	CorrectionBack = "Taken back: it is as it was before."
+	OldButton      = "That button is too old to act on."
+	NothingToUndo  = "Nothing left to take back."
+	WhichContact   = "Which contact do you mean? Reply with\nits call too, or to one contact."
+	EditedCommand  = "A command can't be edited afterwards:\nsend it again."
+	CantRead       = "I read text, places, voice messages\nand element files, but not this."
+	BadPlace       = "That is no place on Earth. Type your\ngrid instead, such as /at JO33."
+	TooLarge       = "That file is too large for a chat\n(20 MB at most)."
+	LargeElements  = "That file is too large for elements\n(4 MB at most): send those of your\nbirds."
+	Today          = "Today"
 
 	// NoteSign is set on a message that is kept as a note: writing hand.
 	NoteSign = "✍"
 
 	LabelAsTyped = "As typed"
+	LabelBoth    = "Both are right"
 	LabelDrop    = "Drop it"
 	LabelWorked  = "Worked"
 	LabelHeard   = "Only heard"

@@ -24,15 +24,16 @@ const (
 /correct 3-7 mycall HX7KZQ/P
 /correct 2 mygrid JO33 JO43
 /correct date 2026-11-24
-/correct 10:45 slate 10:42:05
+/correct 29 May 10:45 slate 10:42:05
 Numbers as in /log; call and grid are
-the station's. A time names the pass.
+the station's. Day, time name a pass.
 Shown first. Or: 3 is /p · drop 3`
-	NoSuchPass      = "Which pass? Name it by a UTC time in\nit, such as 10:45, or answer what I\nwrote about it."
+	NoSuchPass      = "Which pass? Name it by its day and a\nUTC time in it, such as 29 May 10:45,\nor answer what I wrote about it."
 	NoSuchContact   = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
 	OneStation      = "Whose? Name one contact by its number:\n/correct 3 call OX9QZT. Your own call\nand grid are mycall and mygrid."
 	NoGridGiven     = "They gave none on these passes. Tap\none that I offer, or type it: jo33"
 	NoSuchNumber    = "No contact has that number: /log shows\nthem. Or answer the one you mean."
+	NoSuchCall      = "No contact here has that call. Say\nits day or pass too, or answer it."
 	NoRewrite       = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
 	LaterHolds      = "The log stays as it is: what you\nanswered later still holds."
 	LaterHoldsStill = "Noted. What you answered later still\nholds."

@@ -166,8 +166,9 @@ type Contact struct {
 	Grids   []parse.Grid
 	Text    string // the words it was read from
 	State   State
-	Why     string // why it is doubtful: a code of package parse, or one of those above
-	Offered bool   // buttons offer what it could be
+	Why     string       // why it is doubtful: a code of package parse, or one of those above
+	Offered bool         // buttons offer what it could be
+	Before  []parse.Grid // which it gave before on the pass, where that is asked
 
 	Time       time.Time
 	TimeSource TimeSource

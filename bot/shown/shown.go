@@ -85,6 +85,9 @@ func Contact(c storage.Contact) say.Contact {
 		OwnCall: c.OwnCall, OwnGrids: c.OwnGrids, Made: c.Made, Cause: c.Cause.Kind,
 	}
 	view.Dated = !c.Made.IsZero() && c.Time.UTC().Format(time.DateOnly) != c.Made.UTC().Format(time.DateOnly)
+	if n := len(c.Candidates); c.Why == say.WhyGrid && n > 0 {
+		view.Before = c.Candidates[n-1].Grids
+	}
 	if c.Mark != nil {
 		view.Offset, view.Slate = c.Mark.Offset, c.Mark.Slate
 	}

@@ -124,26 +124,68 @@ func (t *Tx) Overlay(stored []storage.Contact, belongs func(storage.Contact) boo
 	return all
 }
 
-// Ordinal is the contact's number on its pass: stable, because contacts are
-// never removed. Without a pass there is none.
+// Ordinal is the contact's number on its pass, without a pass none. It keeps it, whatever
+// comes to the pass, or leaves it; contacts from before numbers were kept are counted.
 func (t *Tx) Ordinal(c storage.Contact) int {
 	if c.Pass == "" {
 		return 0
 	}
-	i, in := slices.BinarySearchFunc(t.groupOf(c.Pass, c.Bird, c.Time).all, c.ID, byID)
-	if in {
-		i++
+	all := t.groupOf(c.Pass, c.Bird, c.Time).all
+	i, in := slices.BinarySearchFunc(all, c.ID, byID)
+	switch {
+	case !in:
+		return 0
+	case all[i].Number > 0:
+		return all[i].Number
 	}
-	return i
+	return len(Filter(all[:i+1], unnumbered))
 }
 
-// Listed are contacts in the order of a list, with their numbers where they are all of
-// one pass.
-func (t *Tx) Listed(all []storage.Contact) []say.Contact {
-	views := shown.Contacts(all)
-	if slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Pass != all[0].Pass }) {
-		return views
+func unnumbered(c *storage.Contact) bool { return c.Number == 0 }
+
+// Numbered is the contact of a number on a pass.
+func (t *Tx) Numbered(pass storage.PassID, n int) (storage.Contact, bool) {
+	all := t.ContactsOf(pass)
+	i := slices.IndexFunc(all, func(c storage.Contact) bool { return t.Ordinal(c) == n })
+	if i < 0 {
+		return storage.Contact{}, false
 	}
+	return all[i], true
+}
+
+// numberFor is the number that a version of a contact has on its pass: the one that it
+// ever had there, or the next.
+func (t *Tx) numberFor(c storage.Contact) int {
+	if c.Pass == "" {
+		return 0
+	}
+	all := t.groupOf(c.Pass, c.Bird, c.Time).all
+	if i, in := slices.BinarySearchFunc(all, c.ID, byID); in {
+		return all[i].Number
+	}
+	last := len(Filter(all, unnumbered))
+	for _, o := range all {
+		last = max(last, o.Number)
+	}
+	if _, known := t.StoredContact(c.ID); known {
+		for _, was := range List(t, func() ([]storage.Contact, error) { return t.View.History(t.Op.ID, c.ID) }) {
+			free := !slices.ContainsFunc(all, func(o *storage.Contact) bool { return o.Number == was.Number })
+			if was.Pass == c.Pass && was.Number > 0 && free {
+				return was.Number
+			}
+		}
+	}
+	return last + 1
+}
+
+// Listed are contacts in the order of a list, with their numbers, and by those, where they
+// are all of one pass.
+func (t *Tx) Listed(all []storage.Contact) []say.Contact {
+	if slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Pass != all[0].Pass }) {
+		return shown.Contacts(all)
+	}
+	all = slices.SortedStableFunc(slices.Values(all), func(a, b storage.Contact) int { return cmp.Compare(t.Ordinal(a), t.Ordinal(b)) })
+	views := shown.Contacts(all)
 	for i, c := range all {
 		views[i].Number = t.Ordinal(c)
 	}

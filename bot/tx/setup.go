@@ -104,12 +104,16 @@ func (t *Tx) KnownBird(name string) bool {
 // The words that work without a slash when they are the whole message.
 var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
 
-// Command splits a command from its argument: "/at JO33", "/at@a_bot JO33", or
-// one of the bare words alone.
+// Command splits a command from its argument: "/at JO33", "/at@a_bot JO33", one of the
+// bare words alone, or grids that are wanted.
 func Command(text string) (name, rest string, ok bool) {
 	text = strings.TrimSpace(text)
 	if !strings.HasPrefix(text, "/") {
 		word := strings.ToLower(text)
+		if first, grids, _ := strings.Cut(word, " "); first == "wanted" {
+			all, left, err := GridsAmong(grids)
+			return first, grids, err == nil && left == "" && len(all) > 0
+		}
 		return word, "", bareCommands[word]
 	}
 	name, rest, _ = strings.Cut(strings.ReplaceAll(text[1:], "\n", " "), " ")

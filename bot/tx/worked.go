@@ -27,6 +27,23 @@ func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
 	return all
 }
 
+// CallsOf are the calls of one base that stand in the log, such as a station's at home
+// and the one with which it is out.
+func (t *Tx) CallsOf(base string) []parse.Callsign {
+	var calls []parse.Callsign
+	add := func(c storage.Contact) bool {
+		if c.Call.IsValid() && c.Call.Base() == base && !slices.Contains(calls, c.Call) {
+			calls = append(calls, c.Call)
+		}
+		return true
+	}
+	t.Visit(func() error { return t.View.VisitTail(t.Op.ID, base, add) })
+	for _, c := range t.Contacts {
+		add(c)
+	}
+	return calls
+}
+
 // GridsGiven are the grids in contacts of one station, those given together as such,
 // the latest first.
 func GridsGiven(contacts []storage.Contact) [][]parse.Grid {

@@ -17,6 +17,7 @@ import (
 func (t *Tx) Add(c storage.Contact) storage.Contact {
 	c.Operator, c.Made = t.Op.ID, t.Event.At
 	c.Cause.Event = t.Event.ID
+	c.Number = t.numberFor(c)
 	from := 0
 	if c.ID == 0 {
 		c.ID = t.NewID()

@@ -72,7 +72,7 @@ func (p Planner) takePass(m *meant, words []string, at time.Time) int {
 	if !m.to.IsZero() {
 		on = m.noon()
 	}
-	m.clock, _ = contact.ClockIn(idiom.InUTC(strings.Join(words[:n], " "), on, p.Local()))
+	m.clock, _ = idiom.ClockIn(idiom.InUTC(strings.Join(words[:n], " "), on, p.Local()))
 	return n
 }
 
@@ -89,7 +89,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 			continue
 		}
 		loc := p.Local()
-		if contact.ISODate.MatchString(word) {
+		if idiom.ISODate.MatchString(word) {
 			loc = time.UTC
 		}
 		m.from, m.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
@@ -124,6 +124,35 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 		_, fits := m.fits(pass)
 		return fits && pass.LOS.After(p.Now())
 	})
+}
+
+// PassesBehind are the passes that words name, those with contacts or else those followed:
+// by bird, day and clock, of the last day where they say none. A day that is still to come
+// means the last one. ok is false where the words say something else.
+func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
+	now, loc := p.Event.At, p.Local()
+	weekday := func(t time.Time) string { return strings.ToLower(t.In(loc).Weekday().String()) }
+	text = strings.ReplaceAll(strings.ToLower(text), "yesterday", weekday(now.In(loc).AddDate(0, 0, -1)))
+	m, rest := p.passWords(text, now)
+	if len(rest) > 0 || m == (meant{}) {
+		return nil, false
+	}
+	if m.from.After(now) {
+		years, days := -1, 0
+		if strings.Contains(text, weekday(m.from)[:3]) {
+			years, days = 0, -7
+		}
+		m.from, m.to = m.from.In(loc).AddDate(years, 0, days), m.to.In(loc).AddDate(years, 0, days)
+	}
+	from, to := m.from, m.to
+	if to.IsZero() {
+		from, to = now.Add(-tx.Day), now
+	}
+	all := tx.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool { _, fits := m.fits(pass); return fits })
+	if worked := tx.Filter(all, p.WorkedOn); len(worked) > 0 {
+		return worked, true
+	}
+	return tx.Filter(all, storage.Pass.Followed), true
 }
 
 // fits reports whether a pass is one that is meant, and at which moment of it, zero

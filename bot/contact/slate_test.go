@@ -35,25 +35,12 @@ func TestSlateIn(t *testing.T) {
 		{"slate 25:12", "", pass},
 		{"slate 13:12:60", "", pass},
 	} {
-		told := slateIn(c.line)
 		got := ""
-		if told.set {
-			got = told.near(c.pass, at).Format("2006-01-02T15:04:05Z")
+		if slate, ok := SlateNear(c.line, c.pass, at); ok {
+			got = slate.Format("2006-01-02T15:04:05Z")
 		}
 		if got != c.want {
 			t.Errorf("%q: got %q, want %q", c.line, got, c.want)
-		}
-	}
-}
-
-// A time of day as an answer.
-func TestClockIn(t *testing.T) {
-	for text, want := range map[string]string{
-		"13:12": "13:12", " 1312z": "13:12", "13:12:05 UTC": "13:12", "23:59:60": "23:59", "235960": "23:59",
-		"13:12:60": "", "24:00": "", "13:12 jo33": "",
-	} {
-		if got, ok := ClockIn(text); got.String() != want || ok != (want != "") {
-			t.Errorf("%q: got %q, want %q", text, got, want)
 		}
 	}
 }
