@@ -165,7 +165,7 @@ func (p *plan) said() {
 		p.Ask()
 		return
 	}
-	if asked := cmp.Or(p.Op.Asking, p.PairAsked()); asked != "" && !p.Event.Forwarded {
+	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded {
 		m.Answers = asked
 		p.Answer(m.Answers, m.Text)
 		return
