@@ -160,7 +160,7 @@ func (p *plan) said() {
 	if p.Pasted(m.Text) {
 		return
 	}
-	if _, asks := question.Read(m.Text, func(string) bool { return false }); asks && !p.Ready() {
+	if q, asks := question.Read(m.Text, func(string) bool { return false }); asks && q.Grids == "" && !p.Ready() {
 		p.Say(say.FirstThings)
 		p.Ask()
 		return
@@ -245,10 +245,9 @@ func (p *plan) answerQuestions(m contact.Message) {
 		switch q.Kind {
 		case question.Help:
 			p.help("")
-		case question.Home:
-			if at, _ := p.passAtHand(p.Event.At); p.WorkedOn(at) && at.Up(p.Event.At) || !p.GoHome() {
-				p.sign(m.ID)
-			}
+		case question.Home, question.Move, question.Maybe:
+			at, _ := p.passAtHand(p.Event.At)
+			p.TakeMove(q, p.WorkedOn(at) && at.Up(p.Event.At))
 		case question.Speech:
 			at, _ := p.passAtHand(p.Event.At)
 			p.sign(m.ID)

@@ -178,7 +178,12 @@ func (f *Facts) look(m *message) {
 			l.look = parse.Line{Denies: look.Denies}
 			continue
 		}
-		if q, ok := question.Read(l.text, isBird); ok && !slices.ContainsFunc(look.Contacts, isSome) {
+		names := isSome
+		q, ok := question.Read(l.text, isBird)
+		if q.Grids != "" { // which are the operator's own
+			names = func(c parse.Contact) bool { return c.Call.IsValid() }
+		}
+		if ok && !slices.ContainsFunc(look.Contacts, names) {
 			l.asks, l.look = &q, parse.Line{}
 			continue
 		}

@@ -25,6 +25,8 @@ const (
 	Where  Kind = "where"  // where to point
 	Help   Kind = "help"   // what can be said
 	Home   Kind = "home"   // nothing: that one is at home
+	Move   Kind = "move"   // nothing: that one is in a grid now
+	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
@@ -32,6 +34,8 @@ const (
 type Question struct {
 	Kind Kind
 	Bird string // the name of the one asked about, as it was typed; empty: none was named
+	// Grids are those that Move and Maybe name, as they were typed.
+	Grids string
 }
 
 // A row is one form of a question.
@@ -56,6 +60,7 @@ func Read(line string, isBird func(name string) bool) (Question, bool) {
 		return Question{}, false
 	}
 	words = strings.Fields(politely.ReplaceAllString(strings.Join(words, " ")+" ", ""))
+	words, grids := withoutGrids(words)
 	if len(words) == 0 || byHead[words[0]] == nil {
 		return Question{}, false
 	}
@@ -65,8 +70,34 @@ func Read(line string, isBird func(name string) bool) (Question, bool) {
 	if i < 0 {
 		return Question{}, false
 	}
-	return Question{byHead[words[0]][i].kind, bird}, true
+	return Question{byHead[words[0]][i].kind, bird, grids}, true
 }
+
+// withoutGrids puts one sign for grids in place of those that stand in a row.
+func withoutGrids(words []string) (left []string, grids string) {
+	var found []string
+	for i, word := range words {
+		last := len(left) > 0 && left[len(left)-1] == gridSign
+		switch {
+		case gridForm.MatchString(word):
+			found = append(found, word)
+			if !last {
+				left = append(left, gridSign)
+			}
+		case last && slices.Contains(between, word) && i+1 < len(words) && gridForm.MatchString(words[i+1]):
+		default:
+			left = append(left, word)
+		}
+	}
+	return left, strings.Join(found, " ")
+}
+
+const gridSign = "GRID"
+
+var (
+	gridForm = regexp.MustCompile(`^[a-r]{2}[0-9]{2}(?:[a-x]{2})?$`)
+	between  = strings.Fields("and und y et e to")
+)
 
 // withoutBird puts the sign for a bird in place of the name of one, of two words or
 // of one.

@@ -15,7 +15,8 @@ func TestTable(t *testing.T) {
 		for _, e := range r.examples {
 			sign, line, _ := strings.Cut(e, " ")
 			q, ok := Read(line, isBird)
-			words, _ := withoutBird(fold(line), isBird)
+			words, _ := withoutGrids(fold(line))
+			words, _ = withoutBird(words, isBird)
 			itself := r.form.MatchString(politely.ReplaceAllString(strings.Join(words, " ")+" ", ""))
 			switch sign {
 			case "+":
@@ -53,10 +54,11 @@ func TestNoQuestion(t *testing.T) {
 
 func TestBirdAskedAbout(t *testing.T) {
 	for line, want := range map[string]Question{
-		"where is wicket-1 now?":         {Where, "wicket-1"},
-		"When does AO 123 rise?":         {Next, "ao 123"},
-		"hey, what frequency is wicket?": {Radio, "wicket"},
-		"please, where is it now":        {Where, ""},
+		"where is wicket-1 now?":           {Where, "wicket-1", ""},
+		"When does AO 123 rise?":           {Next, "ao 123", ""},
+		"hey, what frequency is wicket?":   {Radio, "wicket", ""},
+		"please, where is it now":          {Where, "", ""},
+		"I'm on the line of jo62 and jo72": {Move, "", "jo62 jo72"},
 	} {
 		if q, ok := Read(line, isBird); !ok || q != want {
 			t.Errorf("%q: %+v, %v", line, q, ok)
