@@ -47,7 +47,7 @@ Shown first. Or: 3 is /p · drop 3`
 // Summary tells after LOS what was logged on a bird's pass, and asks a doubt, if
 // there is one; worth is how many contacts count, a station once.
 func Summary(bird string, worth int, all []Contact, more []string, asks *Contact) string {
-	if len(all) == 0 {
+	if len(kept(all)) == 0 {
 		return lined([]string{bird + " has set. Nothing logged.", "Late lines still count: send them."}, more)
 	}
 	question := ""
@@ -183,7 +183,7 @@ var (
 	AskSlate = inLines(whole,
 		"What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.")
 	EarlierSlate = inLines2(Clock, nContacts,
-		"It holds from here on. %[2]s before it: from %[1]s still. /correct slate moves them.")
+		"It holds from here on. %[2]s before it: from %[1]s still. Was that wrong? Tap.")
 	EarlierLabel = inLine(PassName, "Earlier pass: %s")
 )
 
@@ -313,8 +313,17 @@ func NewsLine(bird string, n News) string {
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	return footed(nil, layout.Line(led("New grids: ", firstN(grids, 5))),
-		layout.Line(led("New with the bird worked: ", firstN(onBird, 2))), some(stations, "New stations: %d"))
+	return footed(nil, asFit("New grids: ", grids), asFit("New with the bird worked: ", onBird), some(stations, "New stations: %d"))
+}
+
+// asFit are as many of the names as fit in a line, empty for none.
+func asFit(lead string, names []string) string {
+	for n := len(names); n > 0; n-- {
+		if line := lead + firstN(names, n); n == 1 || layout.Fits(line) {
+			return line
+		}
+	}
+	return ""
 }
 
 // PassCount is what a pass brought.

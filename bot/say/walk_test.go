@@ -354,7 +354,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"InOrder":        said(InOrder(slices.Repeat([]predict.Pass{bare}, 9), 100)).with("100 contacts", "5 more"),
 		"MoreLogged":     said(MoreLogged(99)).with("99"),
 		"AskSlate":       said(AskSlate(VoiceMessage + LabelFromVoice)).with("UTC"),
-		"EarlierSlate":   said(EarlierSlate(e.one.AOS, 99)).with("99", "/correct slate"),
+		"EarlierSlate":   said(EarlierSlate(e.one.AOS, 99)).with("99", "Tap"),
 		"SlateTold":      said(SlateTold(Recording, e.one.AOS, 100)).with(Clock(e.one.AOS)),
 		"NoVoices":       said(NoVoices(bare), NoVoices(predict.Pass{})).with(e.name),
 		"Voice":          said(Voice(99, 99, e.name, "1h2m3s", e.one.AOS)).with("99 of 99", e.name),
