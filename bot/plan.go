@@ -7,6 +7,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/idiom"
 	"skyslate/bot/past"
 	"skyslate/bot/question"
 	"skyslate/bot/report"
@@ -173,6 +174,9 @@ func (p *plan) said() {
 	if !p.Ready() {
 		p.Say(say.KeptAsNote)
 		p.Ask()
+		return
+	}
+	if p.choosePlaced(idiom.Ordinal(m.Text)) {
 		return
 	}
 	p.log(&m)

@@ -244,9 +244,9 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	}
 }
 
-// named takes a bird's name on a line of its own. Where it heads its delivery it answers
-// what was asked before, whatever comes below it, if one of the passes asked about is of
-// that bird.
+// named takes a bird's name on a line of its own. Where it heads its delivery, or is a
+// message that was sent at once, it answers what was asked before, whatever comes below
+// it, if one of the passes asked about is of that bird.
 func (d *derivation) named(l *line) {
 	m, v := l.match, l.message.delivery
 	switch {
@@ -255,10 +255,11 @@ func (d *derivation) named(l *line) {
 		d.hold = nil
 	case m.Pass.ID != "":
 		d.hold = &hold{pass: m.Pass, at: l.at()}
-		if above := v.lines[:slices.Index(v.lines, l)]; !slices.ContainsFunc(above, (*line).tells) {
+		atOnce := !v.held && len(l.message.lines) == 1
+		if above := v.lines[:slices.Index(v.lines, l)]; atOnce || !slices.ContainsFunc(above, (*line).tells) {
 			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
 			d.answerFor(m.Pass, func(c *contact) bool {
-				return c.line.message.delivery != v && c.canBe(m.Pass) && len(filter(c.m.Rivals, ofBird)) < 2
+				return (atOnce || c.line.message.delivery != v) && c.canBe(m.Pass) && len(filter(c.m.Rivals, ofBird)) < 2
 			})
 		}
 	case m.Bird.Name != "":

@@ -6,6 +6,7 @@ package idiom
 import (
 	_ "embed"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -78,6 +79,18 @@ func Numbered(line string) (n int, says string, ok bool) {
 	}
 	n, _ = strconv.Atoi(m[1])
 	return n, strings.TrimSpace(m[2]), true
+}
+
+var ordinals = []*regexp.Regexp{ordinal("first"), ordinal("second")}
+
+func ordinal(kind string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^\s*` + forms[kind] + `\s*[.!]?\s*$`)
+}
+
+// Ordinal reads a line that names, by its place, one of the things that were offered:
+// "the first one". It is 0 for any other line.
+func Ordinal(line string) int {
+	return 1 + slices.IndexFunc(ordinals, func(r *regexp.Regexp) bool { return r.MatchString(line) })
 }
 
 var (

@@ -102,10 +102,12 @@ func TestTable(t *testing.T) {
 			n, says, _ := Numbered("drop " + form + " 3")
 			return n == 3 && says == dropped
 		},
-		"drop":  func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
-		"is":    func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
-		"local": func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
-		"same":  func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
+		"drop":   func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
+		"is":     func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
+		"local":  func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
+		"first":  func(form string) bool { return Ordinal(form) == 1 },
+		"second": func(form string) bool { return Ordinal(form) == 2 },
+		"same":   func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
 	}
 	for row := range strings.Lines(idioms) {
 		cells := strings.Split(strings.TrimSpace(row), " | ")
@@ -139,4 +141,15 @@ func variants(parts []string) []string {
 		}
 	}
 	return all
+}
+
+func TestOrdinal(t *testing.T) {
+	for line, want := range map[string]int{
+		"the first one": 1, "First one!": 1, "1st": 1, "der erste": 1, "the other": 2, "le deuxième": 2, "the second bird": 2,
+		"first": 0, "the first one was hx7abc": 0, "hx7abc jo33": 0, "": 0,
+	} {
+		if got := Ordinal(line); got != want {
+			t.Errorf("%q: %d, want %d", line, got, want)
+		}
+	}
 }

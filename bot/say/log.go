@@ -45,8 +45,12 @@ Shown first. Or: 3 is /p · drop 3`
 )
 
 // Summary tells after LOS what was logged on a bird's pass, and asks a doubt, if
-// there is one; worth is how many contacts count, a station once.
-func Summary(bird string, worth int, all []Contact, more []string, asks *Contact) string {
+// there is one; worth is how many contacts count, a station once, and so many wait to
+// hear which pass they belong to.
+func Summary(bird string, worth, waiting int, all []Contact, more []string, asks *Contact) string {
+	if waiting > 0 {
+		more = append([]string{waitingLead + nContacts(waiting)}, more...)
+	}
 	if len(kept(all)) == 0 {
 		return lined([]string{bird + " has set. Nothing logged.", "Late lines still count: send them."}, more)
 	}
@@ -58,12 +62,14 @@ func Summary(bird string, worth int, all []Contact, more []string, asks *Contact
 	return lined([]string{bird + " has set: " + nContacts(worth)}, lines, more) + tally(all) + question
 }
 
+const waitingLead = "Waiting for their pass: "
+
 // LogCounts are contacts that count, in a log and today, and those without a pass.
 type LogCounts struct{ Worth, Today, Waiting int }
 
 // Log shows contacts under a heading, the latest in at most so many lines.
 func Log(heading string, all []Contact, most int, n LogCounts) string {
-	waiting := when(n.Waiting > 0, "\nWaiting for their pass: "+nContacts(n.Waiting))
+	waiting := when(n.Waiting > 0, "\n"+waitingLead+nContacts(n.Waiting))
 	all = kept(all)
 	if len(all) == 0 {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
