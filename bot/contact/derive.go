@@ -228,7 +228,8 @@ func (d *derivation) hearLine(l *line) {
 }
 
 // hearTheirs takes a line that somebody else wrote. Stations that it tells are asked, as
-// new contacts; what it says beside them is not the operator's.
+// new contacts, unless the operator told the same; what it says beside them is not the
+// operator's.
 func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	l.match = d.match(l, clock)
 	read := d.read(l)
@@ -236,7 +237,10 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 		return
 	}
 	for i, c := range read.Contacts {
-		if c.Corrects || !c.Call.IsValid() && len(c.Candidates) == 0 {
+		known := slices.ContainsFunc(d.contacts, func(own *contact) bool {
+			return !own.line.theirs && own.stands() && own.m.Pass.ID == l.match.Pass.ID && own.Call == c.Call && slices.Equal(own.Grids, c.Grids)
+		})
+		if c.Corrects || known || !c.Call.IsValid() && len(c.Candidates) == 0 {
 			continue
 		}
 		c.Heard, c.Offset, c.Clock = false, parse.Offset{}, cmp.Or(c.Clock, clock)

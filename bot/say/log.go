@@ -49,7 +49,7 @@ Shown first. Or: 3 is /p · drop 3`
 // hear which pass they belong to.
 func Summary(bird string, worth, waiting int, all []Contact, more []string, asks *Contact) string {
 	if waiting > 0 {
-		more = append([]string{waitingLead + nContacts(waiting)}, more...)
+		more = append([]string{waitingLead + nContacts(waiting)}, more[:min(len(more), layout.Lines/2-1)]...)
 	}
 	if len(kept(all)) == 0 {
 		return lined([]string{bird + " has set. Nothing logged.", "Late lines still count: send them."}, more)
