@@ -134,6 +134,25 @@ func (a answers) choosePass(tap tx.Tap) {
 		a.Say(say.OldButton)
 		return
 	}
+	a.choose(pass)
+}
+
+// choosePlaced takes an answer such as "the first one" to the question which pass.
+func (a answers) choosePlaced(n int) bool {
+	s := a.ledger.present()
+	a.ledger.read(s)
+	passes := a.screen.finder.passAt(a.Event.At).Rivals
+	if len(s.log.Open) > 0 {
+		passes = s.log.Open[len(s.log.Open)-1].Rivals
+	}
+	if n == 0 || n > len(passes) {
+		return false
+	}
+	a.choose(passes[n-1])
+	return true
+}
+
+func (a answers) choose(pass storage.Pass) {
 	a.ledger.offer(a.ledger.present(), storage.Evidence{Kind: storage.EvPass, Pass: pass.ID})
 	a.EditTapped(say.Chosen(shown.Planned(pass), len(tx.Filter(a.Touched(), storage.Contact.Exported))))
 	a.screen.show()

@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/idiom"
 	"skyslate/bot/past"
 	"skyslate/bot/question"
 	"skyslate/bot/report"
@@ -161,12 +162,12 @@ func (p *plan) said() {
 	if p.Pasted(m.Text) {
 		return
 	}
-	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && !p.Ready() {
+	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
 		p.Say(cmp.Or(say.Meaning(q.Words), say.FirstThings))
 		p.Ask()
 		return
 	}
-	if asked := cmp.Or(p.Op.Asking, p.PairAsked()); asked != "" && !p.Event.Forwarded {
+	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded {
 		m.Answers = asked
 		p.Answer(m.Answers, m.Text)
 		return
@@ -176,7 +177,9 @@ func (p *plan) said() {
 		p.Ask()
 		return
 	}
-	if p.Event.Forwarded || !p.saidAllWorked(m.Text) {
+	switch {
+	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && p.saidAllWorked(m.Text):
+	default:
 		p.log(&m)
 	}
 }
@@ -257,10 +260,9 @@ func (p *plan) answerQuestions(m contact.Message) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case q.Kind == question.Home:
-			if at, _ := p.passAtHand(p.Event.At); p.WorkedOn(at) && at.Up(p.Event.At) || !p.GoHome() {
-				p.sign(m.ID)
-			}
+		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe:
+			at, _ := p.passAtHand(p.Event.At)
+			p.TakeMove(q, p.WorkedOn(at) && at.Up(p.Event.At))
 		case q.Kind == question.Speech:
 			p.sign(m.ID)
 			at, _ := p.passAtHand(p.Event.At)

@@ -7,6 +7,7 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/past"
 	"skyslate/bot/say"
+	"skyslate/bot/setup"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -123,7 +124,8 @@ var buttons = map[string]func(*plan, tx.Tap){
 	watch.TapSked:     (*plan).TapSked,
 	watch.TapUnsked:   (*plan).DropSked,
 
-	watch.TapAdd: (*plan).TapAddBird,
+	watch.TapAdd:  (*plan).TapAddBird,
+	setup.TapMove: (*plan).TapMoved,
 
 	exchange.TapIntoLog:  (*plan).TapImport,
 	exchange.TapOutOfLog: (*plan).TapImport,

@@ -371,22 +371,31 @@ func (sc screen) saySlate(s *sitting, told contact.Told) {
 	timed := func(c storage.Contact, slate time.Time) bool {
 		return c.Mark != nil && contact.RecordingOf(c, c.Pass) == told.Of && c.Mark.Slate.Equal(slate)
 	}
-	n, before := 0, 0
+	n := 0
 	for _, c := range sc.Touched() {
 		if timed(c, told.Slate) {
 			n++
 		}
 	}
+	earlier := storage.Bulk{
+		Message: sc.Event.Message, Change: storage.Change{Field: "slate", Slate: told.Slate}, Value: say.Clock(told.Slate),
+	}
 	for _, c := range s.log.Contacts {
 		if timed(c.Contact, told.Before) && c.State != storage.Dropped {
-			before++
+			now, _ := sc.Contact(s.known[c.Key])
+			earlier.Contacts = append(earlier.Contacts, storage.ContactRef{ID: now.ID, Version: now.Version})
 		}
 	}
-	text := say.SlateTold(sc.recordings.recordingName(told.Of), told.Slate, n)
-	if !told.Before.IsZero() && !told.Before.Equal(told.Slate) && before > 0 {
-		text += "\n" + say.EarlierSlate(told.Before, before)
+	post := storage.Post{
+		Name: sc.recordings.slatePost(told.Of), ReplyTo: sc.Event.Message, Pass: told.Of.Pass,
+		Text: say.SlateTold(sc.recordings.recordingName(told.Of), told.Slate, n),
 	}
-	sc.Put(storage.Post{Name: sc.recordings.slatePost(told.Of), ReplyTo: sc.Event.Message, Text: text, Pass: told.Of.Pass})
+	if before := len(earlier.Contacts); before > 0 && !told.Before.IsZero() && !told.Before.Equal(told.Slate) {
+		sc.Op.Bulk = &earlier
+		post.Text += "\n" + say.EarlierSlate(told.Before, before)
+		post.Buttons = [][]storage.Button{{tx.Button(say.ChangeLabel(before), tapBulk, earlier.Message, 1)}}
+	}
+	sc.Put(post)
 }
 
 // sign marks a message as kept.

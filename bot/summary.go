@@ -37,7 +37,7 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 	if slices.ContainsFunc(all, exchange.Worded) {
 		post.Buttons = append(post.Buttons, []storage.Button{tx.Button(say.LabelAllWorked, exchange.TapWorded)})
 	}
-	post.Text = say.Summary(pass.Bird.Name, report.Worth(all), sc.Listed(all), sc.summaryMore(pass, all), asks)
+	post.Text = say.Summary(pass.Bird.Name, report.Worth(all), len(sc.Waiting(pass)), sc.Listed(all), sc.summaryMore(pass, all), asks)
 	sc.Put(sc.card.AsCard(pass, post))
 }
 
@@ -59,13 +59,13 @@ func (sc screen) set(pass storage.Pass) {
 func (sc screen) refreshSummaries() {
 	done := map[storage.PassID]bool{}
 	for _, c := range sc.Touched() {
-		before := c.Pass
-		if old, ok := sc.StoredContact(c.ID); ok {
-			before = old.Pass
-		}
-		for _, id := range []storage.PassID{before, c.Pass} {
-			if pass, ok := sc.Pass(id); ok && !done[id] && !pass.Closed.IsZero() {
-				done[id] = true
+		old, _ := sc.StoredContact(c.ID)
+		for _, id := range slices.Concat([]storage.PassID{old.Pass, c.Pass}, old.Rivals, c.Rivals) {
+			if done[id] {
+				continue
+			}
+			done[id] = true
+			if pass, ok := sc.Pass(id); ok && !pass.Closed.IsZero() {
 				sc.summarise(pass, 0)
 			}
 		}

@@ -9,7 +9,6 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
-	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -21,9 +20,6 @@ func (sc screen) showDeliveries(s *sitting) {
 		name := sc.whichPost(q.Delivery)
 		open[name] = true
 		sc.againAfter(q.Rivals)
-		if sc.askedAtRise(q) {
-			continue
-		}
 		old, out := sc.StoredPost(name)
 		typed := sc.Event.Kind == event.Said || sc.Event.Kind == event.Edited
 		if typed || !out || len(old.Buttons) > 0 {
@@ -44,17 +40,6 @@ func (sc screen) showDeliveries(s *sitting) {
 			sc.Put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: sc.settledBy(s, ev.Began)})
 		}
 	}
-}
-
-// askedAtRise reports whether the same question stands since the second of two
-// birds rose.
-func (sc screen) askedAtRise(q contact.Question) bool {
-	m, _ := sc.MessageOf(q.Message)
-	if len(q.Rivals) < 2 || slices.ContainsFunc(q.Rivals, func(pass storage.Pass) bool { return !pass.Up(m.At) }) {
-		return false
-	}
-	post, ok := sc.StoredPost(watch.RisePost(sc.Tx, q.Rivals))
-	return ok && len(post.Buttons) > 0
 }
 
 func (sc screen) whichPost(delivery time.Time) string { return sc.Name("which", delivery.UnixMilli()) }

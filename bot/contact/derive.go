@@ -233,7 +233,8 @@ func (d *derivation) hearLine(l *line) {
 }
 
 // hearTheirs takes a line that somebody else wrote. Stations that it tells are asked, as
-// new contacts; what it says beside them is not the operator's.
+// new contacts, unless the operator told the same; what it says beside them is not the
+// operator's.
 func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	l.match = d.match(l, clock)
 	read := d.read(l)
@@ -241,7 +242,10 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 		return
 	}
 	for i, c := range read.Contacts {
-		if c.Corrects || !c.Call.IsValid() && len(c.Candidates) == 0 {
+		known := slices.ContainsFunc(d.contacts, func(own *contact) bool {
+			return !own.line.theirs && own.stands() && own.m.Pass.ID == l.match.Pass.ID && own.Call == c.Call && slices.Equal(own.Grids, c.Grids)
+		})
+		if c.Corrects || known || !c.Call.IsValid() && len(c.Candidates) == 0 {
 			continue
 		}
 		c.Heard, c.Offset, c.Clock = false, parse.Offset{}, cmp.Or(c.Clock, clock)
@@ -249,9 +253,9 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	}
 }
 
-// named takes a bird's name on a line of its own. Where it heads its delivery it answers
-// what was asked before, whatever comes below it, if one of the passes asked about is of
-// that bird.
+// named takes a bird's name on a line of its own. Where it heads its delivery, or is a
+// message that was sent at once, it answers what was asked before, whatever comes below
+// it, if one of the passes asked about is of that bird.
 func (d *derivation) named(l *line) {
 	m, v := l.match, l.message.delivery
 	switch {
@@ -260,10 +264,11 @@ func (d *derivation) named(l *line) {
 		d.hold = nil
 	case m.Pass.ID != "":
 		d.hold = &hold{pass: m.Pass, at: l.at()}
-		if above := v.lines[:slices.Index(v.lines, l)]; !slices.ContainsFunc(above, (*line).tells) {
+		atOnce := !v.held && len(l.message.lines) == 1
+		if above := v.lines[:slices.Index(v.lines, l)]; atOnce || !slices.ContainsFunc(above, (*line).tells) {
 			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
 			d.answerFor(m.Pass, func(c *contact) bool {
-				return c.line.message.delivery != v && c.canBe(m.Pass) && len(filter(c.m.Rivals, ofBird)) < 2
+				return (atOnce || c.line.message.delivery != v) && c.canBe(m.Pass) && len(filter(c.m.Rivals, ofBird)) < 2
 			})
 		}
 	case m.Bird.Name != "":

@@ -204,12 +204,14 @@ func (f *Facts) look(m *message) {
 			l.look = parse.Line{Denies: look.Denies}
 			continue
 		}
-		if !slices.ContainsFunc(look.Contacts, isSome) {
-			q, ok := question.Read(l.text, birds)
-			if ok && !(q.Doubtful() && (look.Denies || look.Withdraws)) {
-				l.asks, l.look = &q, parse.Line{}
-				continue
-			}
+		names := isSome
+		q, ok := question.Read(l.text, birds)
+		if q.Grids != "" { // which are the operator's own
+			names = func(c parse.Contact) bool { return c.Call.IsValid() }
+		}
+		if ok && !slices.ContainsFunc(look.Contacts, names) && !(q.Doubtful() && (look.Denies || look.Withdraws)) {
+			l.asks, l.look = &q, parse.Line{}
+			continue
 		}
 		if look.Bird != "" && !l.tells() && !look.Clock.IsSet() { // "WICKET-1 07:16"
 			words := strings.Fields(l.text)

@@ -147,6 +147,12 @@ func (p Exchange) sortOut(all []storage.Contact) handing {
 			h.doubtful = append(h.doubtful, c)
 		}
 	}
+	h.doubtful = tx.Filter(h.doubtful, func(c storage.Contact) bool { // somebody else's line may tell what one logged oneself
+		return !slices.ContainsFunc(h.entries, func(e storage.Contact) bool {
+			return e.Pass == c.Pass && e.Call == c.Call && slices.Equal(e.Grids, c.Grids) &&
+				e.OwnCall == c.OwnCall && slices.Equal(e.OwnGrids, c.OwnGrids)
+		})
+	})
 	for _, c := range h.entries {
 		was, ok := out[c.ID]
 		switch {

@@ -6,6 +6,7 @@ package idiom
 import (
 	_ "embed"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -172,6 +173,18 @@ func AllWorked(text string) bool { return allWorked.MatchString(text) }
 
 // IsReport reports whether a line tells a signal report, and nobody's call.
 func IsReport(line string) bool { return isReport.MatchString(line) }
+
+var ordinals = []*regexp.Regexp{ordinal("first"), ordinal("second")}
+
+func ordinal(kind string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^\s*` + forms[kind] + `\s*[.!]?\s*$`)
+}
+
+// Ordinal reads a line that names, by its place, one of the things that were offered:
+// "the first one". It is 0 for any other line.
+func Ordinal(line string) int {
+	return 1 + slices.IndexFunc(ordinals, func(r *regexp.Regexp) bool { return r.MatchString(line) })
+}
 
 var (
 	localClock = regexp.MustCompile(`(?i)(^|[^\w:.])([01]?\d|2[0-3])(?:[:.]|h)?([0-5]\d)([:.][0-5]\d)?\s*(?:h|hrs|uhr)?\s*` + forms["local"] + `\b`)

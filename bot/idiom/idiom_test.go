@@ -185,8 +185,10 @@ func TestTable(t *testing.T) {
 			n, says, _ := Numbered("3 " + form + " 10:43")
 			return n == 3 && says == "10:43"
 		},
-		"it":   func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
-		"same": func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
+		"it":     func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
+		"first":  func(form string) bool { return Ordinal(form) == 1 },
+		"second": func(form string) bool { return Ordinal(form) == 2 },
+		"same":   func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
 	}
 	for row := range strings.Lines(idioms) {
 		cells := strings.Split(strings.TrimSpace(row), " | ")
@@ -230,6 +232,17 @@ func TestClockIn(t *testing.T) {
 	} {
 		if got, ok := ClockIn(text); got.String() != want || ok != (want != "") {
 			t.Errorf("%q: got %q, want %q", text, got, want)
+		}
+	}
+}
+
+func TestOrdinal(t *testing.T) {
+	for line, want := range map[string]int{
+		"the first one": 1, "First one!": 1, "1st": 1, "der erste": 1, "the other": 2, "le deuxième": 2, "the second bird": 2,
+		"first": 0, "the first one was hx7abc": 0, "hx7abc jo33": 0, "": 0,
+	} {
+		if got := Ordinal(line); got != want {
+			t.Errorf("%q: %d, want %d", line, got, want)
 		}
 	}
 }

@@ -14,7 +14,7 @@
 package layout
 
 import (
-	"slices"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -43,14 +43,41 @@ func Fit(text string) string {
 // file holds must stand beside it in full, and it is read at home.
 func Caption(text string) string { return strings.Join(Narrow(strings.Split(text, "\n")...), "\n") }
 
-// Pages breaks an answer into texts of which each fits on a phone, at least one.
+// Pages breaks an answer into texts of which each fits on a phone, at least one: between
+// blocks, or sentences, where there is such a place in the lower half of a page.
 func Pages(text string) []string {
+	lines := Narrow(strings.Split(text, "\n")...)
 	var pages []string
-	for page := range slices.Chunk(cut(Narrow(strings.Split(text, "\n")...), MostPages*Lines), Lines) {
-		pages = append(pages, strings.Join(page, "\n"))
+	for len(lines) > Lines && len(pages) < MostPages-1 {
+		n := Lines
+		for n > Lines/2 && !ends(lines[n-1], lines[n]) {
+			n--
+		}
+		if n == Lines/2 {
+			n = Lines
+		}
+		pages, lines = append(pages, strings.Join(lines[:n], "\n")), lines[n:]
 	}
-	return pages
+	return append(pages, strings.Join(cut(lines, Lines), "\n"))
 }
+
+// ends reports whether a block, or a sentence, ends with a line: the next one is of
+// another style, a row of a table, or begins where there was room before it.
+func ends(line, next string) bool {
+	mark, text := markOf(line)
+	nextMark, nextText := markOf(next)
+	word, _, _ := strings.Cut(nextText, " ")
+	switch {
+	case strings.HasSuffix(text, ":"), strings.HasPrefix(nextText, " ") && !numbered.MatchString(nextText):
+		return false
+	case mark != nextMark || lineStyles[mark].columns == TableColumns:
+		return true
+	}
+	return strings.HasSuffix(text, ".") || Fits(text+" "+word)
+}
+
+// numbered are rows that begin with a number.
+var numbered = regexp.MustCompile(`^ \d `)
 
 // Group puts blocks of lines onto pages, none of them on two. A page has room for so
 // many lines, or for one block that has more.

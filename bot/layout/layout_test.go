@@ -130,3 +130,20 @@ func unstyled(text string) string {
 	read, _ := Styled(text)
 	return read
 }
+
+// A page ends with a sentence or a block where it can, else after its last line.
+func TestPagesEndWithBlocks(t *testing.T) {
+	rows := strings.Repeat("a row\n", 13)
+	long := strings.TrimSpace(strings.Repeat("words that fill the line up to here, x\n", 20))
+	for text, want := range map[string]int{
+		rows + "A last one\nCheck before you transmit. More of\n  one: /birds":                       14,
+		rows + "Check before you transmit, and all of\nit. More of one and more of another is\nhere": 13,
+		rows + "and one\n\x02On:\n\x02a bird":                                                        14,
+		rows + "\x02a bird\n\x02 1 another\n\x02a third":                                             15,
+		long: 15,
+	} {
+		if pages := Pages(text); strings.Count(pages[0], "\n")+1 != want {
+			t.Errorf("%d lines on the first page, want %d:\n%s", strings.Count(pages[0], "\n")+1, want, pages[0])
+		}
+	}
+}

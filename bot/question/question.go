@@ -31,6 +31,8 @@ const (
 	Skip   Kind = "skip"   // nothing: that a pass be not
 	Means  Kind = "means"  // what a term means
 	Home   Kind = "home"   // nothing: that one is at home
+	Move   Kind = "move"   // nothing: that one is in a grid now
+	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
@@ -39,6 +41,7 @@ type Question struct {
 	Kind  Kind
 	Words string // those of the command; of a term its row in the glossary
 	Bird  string // the name of the bird asked about, as it was typed; empty: none was named
+	Grids string // those that Move and Maybe name, as they were typed
 }
 
 // Command is what could be typed in its place behind a slash, if a command answers it.
@@ -80,6 +83,7 @@ func Read(line string, birds Birds) (Question, bool) {
 		return Question{}, false
 	}
 	words = strings.Fields(politely.ReplaceAllString(joined(words), ""))
+	words, grids := withoutGrids(words)
 	words, bird := replaced(words, 2, "BIRD", birds.Is)
 	near := false
 	if bird == "" {
@@ -97,7 +101,7 @@ func Read(line string, birds Birds) (Question, bool) {
 	}
 	for _, r := range fitting {
 		q := r.asks
-		q.Bird = bird
+		q.Bird, q.Grids = bird, grids
 		switch {
 		case r.form.MatchString(joined(words)):
 			return q, true
@@ -110,11 +114,37 @@ func Read(line string, birds Birds) (Question, bool) {
 	switch {
 	case bird != "" && (asked || near && len(words) == 1):
 		return Question{Kind: Up, Bird: bird}, true
-	case asked && len(words) > 2 && !strings.ContainsAny(joined(words), "0123456789"):
+	case asked && grids == "" && len(words) > 2 && !strings.ContainsAny(joined(words), "0123456789"):
 		return Question{Kind: Speech}, true
 	}
 	return Question{}, false
 }
+
+// withoutGrids puts one sign for grids in place of those that stand in a row.
+func withoutGrids(words []string) (left []string, grids string) {
+	var found []string
+	for i, word := range words {
+		last := len(left) > 0 && left[len(left)-1] == gridSign
+		switch {
+		case gridForm.MatchString(word):
+			found = append(found, word)
+			if !last {
+				left = append(left, gridSign)
+			}
+		case last && slices.Contains(between, word) && i+1 < len(words) && gridForm.MatchString(words[i+1]):
+		default:
+			left = append(left, word)
+		}
+	}
+	return left, strings.Join(found, " ")
+}
+
+const gridSign = "GRID"
+
+var (
+	gridForm = regexp.MustCompile(`^[a-r]{2}[0-9]{2}(?:[a-x]{2})?$`)
+	between  = strings.Fields("and und y et e to")
+)
 
 // replaced puts a sign in place of the first name that is known, of the most words
 // or of fewer.

@@ -63,13 +63,13 @@ func Open(id storage.OperatorID) (Scene, error) {
 func operator(id storage.OperatorID, from time.Time) storage.Operator {
 	grid := parse.MustParseGrid("IP62")
 	lat, lon := grid.Center()
+	home := storage.Place{Grids: []parse.Grid{grid}, LatDeg: lat, LonDeg: lon, Zone: "Atlantic/Faroe", Set: from}
 	return storage.Operator{
 		ID:     id,
 		Joined: from,
 		Call:   parse.MustParseCallsign("HX7KZQ"),
-		Place: storage.Place{
-			Grids: []parse.Grid{grid}, LatDeg: lat, LonDeg: lon, Zone: "Atlantic/Faroe", Set: from,
-		},
+		Place:  home,
+		Home:   home,
 		Remind: storage.DefaultRemind(),
 		Heard:  from,
 	}

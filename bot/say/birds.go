@@ -34,7 +34,9 @@ Nothing is changed.`
   on WORDS · off WORDS · note WORDS
   log NAME (its name in the log)
   remove · shared
-Another one:
+Another one, by any name it goes by:
+/birds add NAME
+If I have no elements of it:
 /birds add NAME NUMBER UP/DOWN tone 67
 All as everybody has it: /birds shared`
 
@@ -58,9 +60,20 @@ func ListedAlready(b predict.Bird) string {
 // AddLabel is the button that adds a bird of which there are elements, AskPair asks for
 // its frequencies then.
 var (
-	AddLabel = inLine(func(e predict.Elements) string { return e.Name }, "Add %s")
-	AskPair  = inLines(OrphanName, "%s: which frequencies, up/down in MHz, and which tone? Answer this, "+
+	AddLabel = inLine(elementsName, "Add %s")
+	AskPair  = inLines(OrphanName, "%s: which frequencies, up/down in MHz, and which tone? "+
+		"Such as 145.850/435.400 tone 67.")
+	AskUplink = inLines(OrphanName, "%s: which is the uplink?")
+	PairLabel = inLine2(whole, whole, "Up %s, down %s")
+)
+
+// What is refused of frequencies, and of a bird to be added.
+var (
+	BadPair = inLines(typed(20), "“%s”: I need two frequencies in MHz, up/down, and the tone if there is one, "+
 		"such as 145.850/435.400 tone 67.")
+	WhichUplink    = inLines2(whole, whole, "Which is the uplink? Say %s/%s, up/down, or the other way round.")
+	NoSuchElements = inLines(typed(20), "I have no elements of “%s”. Send me a file with them, or tell its catalog "+
+		"number too: /birds add NAME NUMBER UP/DOWN tone 67")
 )
 
 // BadBird says what could not be read in a change of a bird.
@@ -159,7 +172,8 @@ func OneBird(b Bird, stepKHz float64, now time.Time) string {
 	}
 	elements := ""
 	if e := b.Elements; e != nil {
-		elements = fmt.Sprintf("Elements of %s UTC (%d days)", e.Epoch.UTC().Format("2 Jan 2006 15:04"), wholeDays(e.Age(now)))
+		elements = "Elements of " + e.Epoch.UTC().Format("2 Jan 2006 15:04") + " UTC" +
+			when(e.Age(now) >= day, " ("+count(wholeDays(e.Age(now)), "day")+")")
 	}
 	return lined(lines, layout.Hang(status(b.Status), led("Note: ", b.Notes), led("Frequencies: ", b.Source),
 		elements, elementsNote(b, now), when(b.NeverUp, "It never rises where you are.")))
@@ -190,7 +204,9 @@ func elementsNote(b Bird, now time.Time) string {
 }
 
 // OrphanName names elements of no bird of the list.
-func OrphanName(e predict.Elements) string { return fmt.Sprintf("%s (%d)", e.Name, e.Catalog) }
+func OrphanName(e predict.Elements) string { return fmt.Sprintf("%s (%d)", elementsName(e), e.Catalog) }
+
+func elementsName(e predict.Elements) string { return predict.NamesIn(e.Name)[0] }
 
 // NoElements says why there is nothing to use in a file, or in lines.
 func NoElements(name string, problems []*predict.InputError) string {

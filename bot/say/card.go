@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -29,7 +30,7 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 	dials := p.movingDials()
 	above := slices.Concat(layout.BoldLines(nextStep(p, dials, now)),
 		[]string{layout.Line("LOS " + Clock(p.LOS) + " UTC, " + p.Bird.Name)}, p.tuning())
-	below := []string{"Nothing logged yet: type call, grid"}
+	below := []string{"Nothing logged yet" + cmp.Or(some(open, ", %d to answer"), ": type call, grid")}
 	if last != "" {
 		below = footed([]string{nContacts(worth) + some(open, ", %d to answer") + ", last:"}, last)
 	}

@@ -48,11 +48,11 @@ func Echo(c Contact) string {
 		*last = strings.TrimRight(*last+way, " ")
 	}
 	far := c.Call.FarFrom(c.Grids)
-	switch country := led(" ", cmp.Or(when(far != "", "far from "+far+"?"), c.Call.Country())); {
-	case layout.Fits(*last + country):
-		*last += country
+	switch country := cmp.Or(when(far != "", "far from "+far+"?"), c.Call.Country()); {
+	case layout.Fits(*last + led(", ", country)):
+		*last += led(", ", country)
 	case far != "":
-		lines = append(lines, "  "+country)
+		lines = append(lines, indent+country)
 	}
 	return strings.Join(lines, "\n")
 }

@@ -13,36 +13,26 @@ import (
 // What is said when something is full, was missed, or was too much.
 
 // Limits that were reached.
-const (
-	TooManyNow = `That is too much in one minute (300).
-What comes until the next one is left
-out: send it again then.`
-	TooManyToday = `That is too much for one day (5000
-messages). I read on at 00:00 UTC;
-only /forget works until then.`
-	TooManyContacts = `That is too much for one day (2000
-contacts). I log on at 00:00 UTC: send
-it again then.`
-	TooManyDocuments = `That is too many files for one day
-(20). Send it again after 00:00 UTC.`
-	TooManyMade = `That is too many files to make for one
-day (200). Ask again after 00:00 UTC,
-or look at /log and /passes.`
-	TooMuchStored = `What I keep for you has reached 1 GB,
-the most for one operator. I log no
-more: take it with /adif all; only
-/forget makes room.`
-	TooManyArmed = `100 passes are armed already, as many
-as I keep. Skip one in /passes first.`
-	TooManySkeds = `10 skeds are arranged for that pass,
-as many as I keep. Drop one in /sked
-first.`
-	FileGone = `I could not fetch that file: please
-send it again.`
-	NoRoom = `The disk of the machine I run on is
-full. What you send is kept by the
-messaging app; I can log and remind
-again as soon as there is room.`
+var (
+	TooManyNow = paragraph("That is too much in one minute (300). What comes until the next one is left " +
+		"out: send it again then.")
+	TooManyToday = paragraph("That is too much for one day (5000 messages). I read on at 00:00 UTC; only " +
+		"/forget works until then.")
+	TooManyContacts = paragraph("That is too much for one day (2000 contacts). I log on at 00:00 UTC: " +
+		"send it again then.")
+	TooManyDocuments = paragraph("That is too many files for one day (20). Send it again after 00:00 " +
+		"UTC.")
+	TooManyMade = paragraph("That is too many files to make for one day (200). Ask again after 00:00 " +
+		"UTC, or look at /log and /passes.")
+	TooMuchStored = paragraph("What I keep for you has reached 1 GB, the most for one operator. I log no " +
+		"more: take it with /adif all; only /forget makes room.")
+	TooManyArmed = paragraph("100 passes are armed already, as many as I keep. Skip one in /passes " +
+		"first.")
+	TooManySkeds = paragraph("10 skeds are arranged for that pass, as many as I keep. Drop one in /sked " +
+		"first.")
+	FileGone = paragraph("I could not fetch that file: please send it again.")
+	NoRoom   = paragraph("The disk of the machine I run on is full. What you send is kept by the messaging " +
+		"app; I can log and remind again as soon as there is room.")
 )
 
 // Missed counts what was caught up, between two moments, and reminders that came too late.

@@ -46,9 +46,13 @@ Shown first. Or: 3 is /p · drop 3`
 )
 
 // Summary tells after LOS what was logged on a bird's pass, and asks a doubt, if
-// there is one; worth is how many contacts count, a station once.
-func Summary(bird string, worth int, all []Contact, more []string, asks *Contact) string {
-	if len(all) == 0 {
+// there is one; worth is how many contacts count, a station once, and so many wait to
+// hear which pass they belong to.
+func Summary(bird string, worth, waiting int, all []Contact, more []string, asks *Contact) string {
+	if waiting > 0 {
+		more = append([]string{waitingLead + nContacts(waiting)}, more[:min(len(more), layout.Lines/2-1)]...)
+	}
+	if len(kept(all)) == 0 {
 		return lined([]string{bird + " has set. Nothing logged.", "Late lines still count: send them."}, more)
 	}
 	question := ""
@@ -59,12 +63,14 @@ func Summary(bird string, worth int, all []Contact, more []string, asks *Contact
 	return lined([]string{bird + " has set: " + nContacts(worth)}, lines, more) + tally(all) + question
 }
 
+const waitingLead = "Waiting for their pass: "
+
 // LogCounts are contacts that count, in a log and today, and those without a pass.
 type LogCounts struct{ Worth, Today, Waiting int }
 
 // Log shows contacts under a heading, the latest in at most so many lines.
 func Log(heading string, all []Contact, most int, n LogCounts) string {
-	waiting := when(n.Waiting > 0, "\nWaiting for their pass: "+nContacts(n.Waiting))
+	waiting := when(n.Waiting > 0, "\n"+waitingLead+nContacts(n.Waiting))
 	all = kept(all)
 	if len(all) == 0 {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
@@ -184,7 +190,7 @@ var (
 	AskSlate = inLines(whole,
 		"What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.")
 	EarlierSlate = inLines2(Clock, nContacts,
-		"It holds from here on. %[2]s before it: from %[1]s still. /correct slate moves them.")
+		"It holds from here on. %[2]s before it: from %[1]s still. Was that wrong? Tap.")
 	EarlierLabel = inLine(PassName, "Earlier pass: %s")
 )
 
@@ -314,8 +320,17 @@ func NewsLine(bird string, n News) string {
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	return footed(nil, layout.Line(led("New grids: ", firstN(grids, 5))),
-		layout.Line(led("New with the bird worked: ", firstN(onBird, 2))), some(stations, "New stations: %d"))
+	return footed(nil, asFit("New grids: ", grids), asFit("New with the bird worked: ", onBird), some(stations, "New stations: %d"))
+}
+
+// asFit are as many of the names as fit in a line, empty for none.
+func asFit(lead string, names []string) string {
+	for n := len(names); n > 0; n-- {
+		if line := lead + firstN(names, n); n == 1 || layout.Fits(line) {
+			return line
+		}
+	}
+	return ""
 }
 
 // PassCount is what a pass brought.

@@ -47,9 +47,10 @@ var (
 	BadGridLeft = inLines(typed(20), "“%s” is left out: I can't read it as a grid, or it touches none of the others.")
 )
 
-// BadGrids refuses grids that no station stands in at once.
-func BadGrids(text string, err error) string {
-	return sentence("“%s”: %v.", layout.Short(text, 20), err)
+// BadGrids refuses grids that no station stands in at once; unread are words that look
+// like grids.
+func BadGrids(text string, err error, unread string) string {
+	return sentence("“%s”: %v.%s", layout.Short(text, 20), err, when(unread != "", " And I can't read "+layout.Short(unread, 20)+"."))
 }
 
 // PlaceSet repeats the place; zone is the name of its time zone.
@@ -60,7 +61,15 @@ func PlaceSet(p Place, zone string) string {
 // NoHome asks for a home, FirstThings leads over to the questions of setting up.
 const (
 	NoHome      = "Where is home? Say /at home and its\ngrid, such as /at home JO33."
+	NoNames     = "I know no names of places. Type your\ngrid (JO33) or coordinates, north and\neast (53.52 7.03), or share your\nlocation."
 	FirstThings = "I remind you of passes where you\nstand, and keep your log. First tell\nme:"
+)
+
+// AskMove asks whether one is in these grids now, MoveLabel is the answer.
+var (
+	AskMove = inLines2(Grids, Place.name, "In %[1]s now? I have you in %[2]s still. For another day: "+
+		"/outing %[1]s tomorrow 9-15")
+	MoveLabel = inLine(Grids, "I am in %s")
 )
 
 // OwnPlace says how the place is changed, in its time zone; none is asked.

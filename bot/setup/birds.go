@@ -5,7 +5,6 @@ import (
 	"maps"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"skyslate/bot/say"
@@ -13,9 +12,7 @@ import (
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
-	"skyslate/parse"
 	"skyslate/predict"
-	"skyslate/storage"
 )
 
 // The words of /birds behind a bird's name. Each is one change for the operator
@@ -78,7 +75,7 @@ func (p Birds) oneBird(words []string) {
 // birdNamed finds the bird that the first words name, in the operator's list or
 // in the shared one, where a bird may be that they removed.
 func (p Birds) birdNamed(words []string) (catalog int, name string, rest []string) {
-	for n := min(len(words), 3); n > 0; n-- {
+	for n := min(len(words), 5); n > 0; n-- {
 		text := strings.Join(words[:n], " ")
 		for _, s := range []*sky.Sky{p.Sky, p.Skies.Shared} {
 			b, ok := s.Bird(text)
@@ -97,14 +94,6 @@ var birdName = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N} .+()-]{1,19}$`)
 
 // longestBirdNote is how long a note of a bird, or its state in words, may be.
 const longestBirdNote = 300
-
-// nameable reports whether a new bird may have a name: a call's would turn lines
-// with that call into lines about the bird.
-func nameable(name string) bool {
-	call, err := parse.ParseCallsign(name)
-	isCall := err == nil && call.Class() == parse.Valid
-	return birdName.MatchString(name) && !isCall
-}
 
 // changeOf reads a change: which columns of the list get which values.
 func changeOf(verb, value, today string) (map[string]string, error) {
@@ -142,20 +131,13 @@ func changeOf(verb, value, today string) (map[string]string, error) {
 	return nil, tx.Sayable(say.BirdHow)
 }
 
-// pairOf reads "UP/DOWN", and behind it "inverting" or "straight".
+// pairOf reads the frequencies of a bird in the list.
 func pairOf(value string) (map[string]string, error) {
-	up, rest, ok := strings.Cut(value, "/")
-	down, how, _ := strings.Cut(strings.TrimSpace(rest), " ")
-	if !ok {
-		return nil, tx.Sayable(say.BirdHow)
+	way, err := readPair(value)
+	if err == nil && way.either {
+		err = tx.Sayable(say.WhichUplink(way.set[uplink], way.set[downlink]))
 	}
-	set := map[string]string{
-		"uplink_mhz": strings.TrimSpace(up), "downlink_mhz": down, "source": "you",
-	}
-	if how = strings.TrimSpace(how); how != "" {
-		set["way"] = how
-	}
-	return set, nil
+	return way.set, err
 }
 
 // changeBird keeps a change of a bird, on top of those before.
@@ -183,144 +165,6 @@ func (p Birds) changeBird(catalog int, set map[string]string) error {
 		return err
 	}
 	change.Set, change.Gone = merged, false
-	p.KeepOwn(own)
-	return nil
-}
-
-// add adds a bird. Of one whose elements are here the name is enough: its number is
-// known, and its frequencies are asked.
-func (p Birds) add(words []string) {
-	if len(words) > 0 {
-		e, ok := p.lacked(words[0])
-		switch {
-		case ok && len(words) == 1:
-			p.askPair(e)
-			return
-		case ok && strings.Contains(words[1], "/"):
-			words = slices.Insert(slices.Clone(words), 1, strconv.Itoa(e.Catalog))
-		}
-	}
-	p.birdChange(p.addBird(words))
-}
-
-// lacked finds elements of a bird that the list lacks, by its name or number.
-func (p Birds) lacked(word string) (predict.Elements, bool) {
-	all := p.Sky.Orphans()
-	i := slices.IndexFunc(all, func(e predict.Elements) bool {
-		return strings.EqualFold(wordOf(e), word) || strconv.Itoa(e.Catalog) == word
-	})
-	if i < 0 {
-		return predict.Elements{}, false
-	}
-	return all[i], true
-}
-
-// wordOf is the name under which a bird is added of which there are elements: what
-// they call it first, in one word, or else its number.
-func wordOf(e predict.Elements) string {
-	name, _, _ := strings.Cut(e.Name, "(")
-	if name = strings.Join(strings.Fields(name), "-"); nameable(name) {
-		return name
-	}
-	return "SAT-" + strconv.Itoa(e.Catalog)
-}
-
-// askPairOf begins the names of the questions for a bird's frequencies, and of what
-// their answers answer; behind it stands the bird's number.
-const askPairOf = "pair/"
-
-func (p Birds) askPair(e predict.Elements) {
-	p.Post(storage.Post{
-		Name: p.Name(askPairOf + strconv.Itoa(e.Catalog)), Class: p.Asking(), ReplyTo: p.Event.Message,
-		Text: say.AskPair(e), Silent: true, Keys: storage.KeysReply,
-	})
-}
-
-// TapAddBird asks for the frequencies of a bird that is to be added.
-func (p Birds) TapAddBird(tap tx.Tap) {
-	n, ok := tap.Numbers(1)
-	if ok {
-		if e, lacked := p.lacked(strconv.FormatInt(n[0], 10)); lacked {
-			p.askPair(e)
-			return
-		}
-	}
-	p.Say(say.OldButton)
-}
-
-// PairAsked is the question for a bird's frequencies that a message replies to, empty if
-// none.
-func (p Birds) PairAsked() string {
-	post, _ := p.RepliedPost()
-	if number, ok := strings.CutPrefix(post.Name, p.Name(askPairOf)); ok {
-		return askPairOf + number
-	}
-	return ""
-}
-
-// pairTold takes the answer to it.
-func (p Birds) pairTold(question, text string) {
-	e, ok := p.lacked(strings.TrimPrefix(question, askPairOf))
-	switch {
-	case !ok:
-		p.Say(say.OldButton)
-	case !strings.Contains(text, "/"):
-		p.askPair(e)
-	default:
-		p.add(append([]string{wordOf(e)}, strings.Fields(text)...))
-	}
-}
-
-// addBird adds a bird of one transponder to the operator's list.
-func (p Birds) addBird(words []string) (int, error) {
-	if len(words) < 3 {
-		return 0, tx.Sayable(say.BirdHow)
-	}
-	set := map[string]string{
-		"bird": words[0], "catalog": words[1], "on": "yes", "status": say.AddedByYou,
-		"status_date": p.Event.At.UTC().Format("2006-01-02"), "source": "you", "kind": "FM", "mode": "FM",
-	}
-	if !nameable(words[0]) {
-		return 0, tx.Sayable(say.BadBirdName)
-	}
-	pair, err := pairOf(words[2])
-	if err != nil {
-		return 0, err
-	}
-	maps.Copy(set, pair)
-	if strings.Contains(words[2], "-") {
-		set["kind"], set["mode"] = "linear", "SSB"
-	}
-	for rest := words[3:]; len(rest) > 0; rest = rest[1:] {
-		switch {
-		case rest[0] == birdTone && len(rest) > 1:
-			set["tone_hz"], rest = rest[1], rest[1:]
-		case rest[0] == "inverting" || rest[0] == "straight":
-			set["way"] = rest[0]
-		default:
-			return 0, tx.Sayable(say.BirdHow)
-		}
-	}
-	bird, err := sky.NewBird(set)
-	if err != nil {
-		return 0, err
-	}
-	return bird.Catalog, p.keepNewBird(bird, set)
-}
-
-func (p Birds) keepNewBird(bird predict.Bird, set map[string]string) error {
-	own := p.OwnThings()
-	_, taken := p.Sky.Bird(bird.Name)
-	_, numbered := p.Sky.ByCatalog(bird.Catalog)
-	switch {
-	case taken || numbered:
-		return tx.Sayable(say.ListedAlready(bird))
-	case len(own.Birds) >= sky.MostBirds:
-		return errTooManyBirds
-	}
-	own.Birds = slices.DeleteFunc(own.Birds, func(b sky.Change) bool { return b.Catalog == bird.Catalog })
-	_, shared := p.Skies.Shared.ByCatalog(bird.Catalog)
-	own.Birds = append(own.Birds, sky.Change{Catalog: bird.Catalog, New: !shared, Set: set})
 	p.KeepOwn(own)
 	return nil
 }

@@ -2,7 +2,10 @@ package setup
 
 import (
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
+	"strings"
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
@@ -14,17 +17,51 @@ import (
 // when it crosses into another square, once it is sure of it.
 func (p Settings) TakeSpot() {
 	s := p.Event.Spot
-	if s == nil || math.Abs(s.LatDeg) > 90 || math.Abs(s.LonDeg) > 180 {
+	if s == nil || !onEarth(s.LatDeg, s.LonDeg) {
 		p.Say(say.BadPlace)
 		return
 	}
-	grid := parse.GridAt(s.LatDeg, s.LonDeg, 6)
 	if s.Live && len(p.Op.Place.Grids) > 0 {
-		p.moved(grid, *s)
+		p.moved(parse.GridAt(s.LatDeg, s.LonDeg, 6), *s)
 		return
 	}
-	side, corner := borders(s.LatDeg, s.LonDeg)
-	p.setPlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg, "\n"+say.Borders(grid.Square(), side, corner, s.AccuracyM))
+	p.setSpot(s.LatDeg, s.LonDeg, s.AccuracyM)
+}
+
+func onEarth(latDeg, lonDeg float64) bool { return math.Abs(latDeg) <= 90 && math.Abs(lonDeg) <= 180 }
+
+// setSpot sets the place by where exactly it is.
+func (p Settings) setSpot(latDeg, lonDeg, accuracyM float64) {
+	grid := parse.GridAt(latDeg, lonDeg, 6)
+	side, corner := borders(latDeg, lonDeg)
+	p.setPlace([]parse.Grid{grid}, latDeg, lonDeg, "\n"+say.Borders(grid.Square(), side, corner, accuracyM))
+}
+
+// twoDegrees are coordinates: two figures of degrees, each perhaps with its direction
+// before or behind it, and words before them.
+var twoDegrees = regexp.MustCompile(`(?i)^(?:[\p{L}': ]* )?` + degrees + `(?:[\s;/]+|,\s*)` + degrees + `\s*$`)
+
+const degrees = `([NSEW])?\s*([+-]?\d{1,3}(?:[.,]\d+)?)\s*°?\s*([NSEW])?\b`
+
+// coordinates reads latitude and longitude in degrees, the latitude first unless a
+// direction says otherwise. Two whole numbers without any might be anything.
+func coordinates(text string) (latDeg, lonDeg float64, ok bool) {
+	m := twoDegrees.FindStringSubmatch(strings.TrimSpace(text))
+	if m == nil || !strings.ContainsAny(m[2]+m[5], ".,") && m[1]+m[3]+m[4]+m[6] == "" {
+		return 0, 0, false
+	}
+	read := func(figure, direction string) float64 {
+		deg, _ := strconv.ParseFloat(strings.Replace(figure, ",", ".", 1), 64)
+		if strings.ContainsAny(direction, "SWsw") {
+			deg = -math.Abs(deg)
+		}
+		return deg
+	}
+	latDeg, lonDeg = read(m[2], m[1]+m[3]), read(m[5], m[4]+m[6])
+	if strings.ContainsAny(m[1]+m[3], "EWew") || strings.ContainsAny(m[4]+m[6], "NSns") {
+		latDeg, lonDeg = lonDeg, latDeg
+	}
+	return latDeg, lonDeg, true
 }
 
 // moved follows a live location.

@@ -5,7 +5,9 @@ package setup
 import (
 	"slices"
 	"strings"
+	"unicode"
 
+	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -53,6 +55,12 @@ func (p Settings) SetCall(text string) {
 		return
 	}
 	p.Op.Call = call
+	if grids, _, err := tx.GridsIn(text); err == nil { // "HX7KZQ/P in IP62"
+		p.Say(say.CallSet(call))
+		site := say.Meeting(grids)
+		p.setPlace(grids, site.LatDeg, site.LonDeg, "")
+		return
+	}
 	p.settled(say.CallSet(call))
 }
 
@@ -78,8 +86,23 @@ func (p Settings) SetGrids(text string) {
 		p.Say(say.NoHome)
 		return
 	}
+	if lat, lon, ok := coordinates(text); ok {
+		if !onEarth(lat, lon) {
+			p.Say(say.BadPlace)
+			return
+		}
+		p.setSpot(lat, lon, 0)
+		if home {
+			p.Op.Home = p.Op.Place
+		}
+		return
+	}
 	grids, left, err := tx.GridsIn(text)
-	if err != nil {
+	switch {
+	case err != nil && !strings.ContainsFunc(text, unicode.IsDigit):
+		p.Say(say.NoNames)
+		return
+	case err != nil:
 		p.Say(err.Error())
 		return
 	}
@@ -92,15 +115,6 @@ func (p Settings) SetGrids(text string) {
 	if home {
 		p.Op.Home = p.Op.Place
 	}
-}
-
-// GoHome sets the place to home, if that is known and one isn't there.
-func (p Settings) GoHome() bool {
-	away := len(p.Op.Home.Grids) > 0 && !slices.Equal(p.Op.Home.Grids, p.Op.Place.Grids)
-	if away {
-		p.SetGrids(wordHome)
-	}
-	return away
 }
 
 // wordHome behind /at is the first place that was set, or the one named with it.
@@ -133,7 +147,11 @@ func (p Settings) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
 // at its end it says what will happen next.
 func (p Settings) settled(text string) {
 	wasReady := p.Op.Asking == ""
-	p.Say(text)
+	if p.Event.Kind == event.Tapped {
+		p.EditTapped(text)
+	} else {
+		p.Say(text)
+	}
 	if p.Op.Asking == tx.AskPlace {
 		p.Posts[len(p.Posts)-1].Keys = storage.KeysGone
 	}

@@ -7,10 +7,8 @@ import (
 	"maps"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 	"time"
-	"unicode"
 
 	"skyslate/parse"
 	"skyslate/predict"
@@ -344,35 +342,22 @@ func indexOf(birds []predict.Bird, catalog int) int {
 
 // Find looks for a name among all names first, then among the names in the
 // log, the others in use, and the catalog numbers, so that no bird hides
-// another's proper name.
+// another's proper name. A name that holds two is either.
 func Find(birds []predict.Bird, name string) (predict.Bird, bool) {
-	want := plainName(name)
-	if want == "" {
-		return predict.Bird{}, false
-	}
-	same := func(s string) bool { return plainName(s) == want }
-	for _, isIt := range []func(predict.Bird) bool{
-		func(b predict.Bird) bool { return same(b.Name) },
-		func(b predict.Bird) bool { return same(b.LogName) },
-		func(b predict.Bird) bool { return slices.ContainsFunc(b.Aliases, same) },
-		func(b predict.Bird) bool { return b.Catalog > 0 && same(strconv.Itoa(b.Catalog)) },
-	} {
-		if i := slices.IndexFunc(birds, isIt); i >= 0 {
-			return birds[i], true
+	for _, name := range predict.NamesIn(name) {
+		same := func(s string) bool { return predict.SameName(s, name) }
+		for _, isIt := range []func(predict.Bird) bool{
+			func(b predict.Bird) bool { return same(b.Name) },
+			func(b predict.Bird) bool { return same(b.LogName) },
+			func(b predict.Bird) bool { return slices.ContainsFunc(b.Aliases, same) },
+			func(b predict.Bird) bool { return b.Catalog > 0 && same(strconv.Itoa(b.Catalog)) },
+		} {
+			if i := slices.IndexFunc(birds, isIt); i >= 0 {
+				return birds[i], true
+			}
 		}
 	}
 	return predict.Bird{}, false
-}
-
-// plainName is a name without what people leave out: "RS-44", "rs 44" and
-// "RS44" are one.
-func plainName(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return unicode.ToUpper(r)
-		}
-		return -1
-	}, s)
 }
 
 // Horizon is what hides the sky at a place.
@@ -414,7 +399,7 @@ func (s *Sky) Follows(r storage.Remind, bird predict.Bird) bool {
 // already.
 func OtherNames(b predict.Bird) []string {
 	return slices.DeleteFunc(slices.Clone(b.Aliases), func(s string) bool {
-		return plainName(s) == plainName(b.Name) || plainName(s) == plainName(b.LogName)
+		return predict.SameName(s, b.Name) || predict.SameName(s, b.LogName)
 	})
 }
 

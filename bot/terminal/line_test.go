@@ -108,7 +108,15 @@ func TestParseLineRefuses(t *testing.T) {
 }
 
 func TestLineErrorNamesItsLine(t *testing.T) {
-	err := input{number: 12, text: "x"}.follow(func(line string) error { return expected(line, "a number from %d", 1) })
+	wrong := func(line string) error { return expected(line, "a number from %d", 1) }
+	var out strings.Builder
+	if err := (&screen{out: &out, terminal: true}).follow(input{number: 12, text: "x"}, wrong); err != nil {
+		t.Errorf("a mistake ends the chat of one who types: %v", err)
+	}
+	if want := "(not done: found \"x\", expected a number from 1)\n"; out.String() != want {
+		t.Errorf("got %q, want %q", out.String(), want)
+	}
+	err := (&screen{}).follow(input{number: 12, text: "x"}, wrong)
 	if want := `line 12: found "x", expected a number from 1`; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}

@@ -37,7 +37,7 @@ func (v *live) Receive(ctx context.Context, intake run.Intake) error {
 			if errors.Is(in.err, io.EOF) {
 				return answered(ctx, intake)
 			}
-			if err := in.follow(v.follow); err != nil {
+			if err := v.screen.follow(in, v.follow); err != nil {
 				return err
 			}
 		}

@@ -73,7 +73,7 @@ func (s *simulation) step(ctx context.Context, lines <-chan input) (more bool, e
 		if errors.Is(in.err, io.EOF) {
 			return false, nil
 		}
-		return true, in.follow(func(line string) error { return s.follow(ctx, line) })
+		return true, s.screen.follow(in, func(line string) error { return s.follow(ctx, line) })
 	}
 }
 

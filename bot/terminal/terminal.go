@@ -81,8 +81,8 @@ type Config struct {
 }
 
 // Run is the conversation, up to the end of the input or of ctx. Nothing is
-// lost by ending it. A line that begins with ~ and can't be followed ends it
-// with a *LineError.
+// lost by ending it. A line that begins with ~ and can't be followed is answered with
+// what is wrong where somebody types, and ends a script with a *LineError.
 func Run(ctx context.Context, c Config) error {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
@@ -181,9 +181,9 @@ type input struct {
 	err    error // io.EOF at the end
 }
 
-// follow does what a line says, if it says anything. An error about the line
-// gets its number.
-func (in input) follow(do func(line string) error) error {
+// follow does what a line says, if it says anything. An error about the line is told
+// to who types, and to others returned with its number.
+func (s *screen) follow(in input, do func(line string) error) error {
 	if in.err != nil {
 		return fmt.Errorf("line %d: %w", in.number, in.err)
 	}
@@ -192,7 +192,11 @@ func (in input) follow(do func(line string) error) error {
 	}
 	err := do(strings.ToValidUTF8(in.text, "\uFFFD"))
 	var le *LineError
-	if errors.As(err, &le) {
+	switch {
+	case !errors.As(err, &le):
+	case s.terminal:
+		_, err = fmt.Fprintf(s.out, notFollowed, le.Found, le.Expected)
+	default:
 		le.Line = in.number
 	}
 	return err

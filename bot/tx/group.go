@@ -106,6 +106,17 @@ func (t *Tx) WorkedOn(pass storage.Pass) bool {
 	return pass.ID != "" && len(t.groupOf(pass.ID, storage.BirdRef{}, time.Time{}).all) > 0
 }
 
+// Waiting are the contacts for which a pass is one of those that are asked about.
+func (t *Tx) Waiting(pass storage.Pass) []storage.Contact {
+	var all []storage.Contact
+	for _, c := range t.groupOf("", storage.BirdRef{}, pass.LOS).all {
+		if c.State == storage.Doubtful && slices.Contains(c.Rivals, pass.ID) {
+			all = append(all, *c)
+		}
+	}
+	return all
+}
+
 // Overlay replaces stored contacts by the plan's own versions, adds the new
 // ones that belong and leaves out those that no longer do.
 func (t *Tx) Overlay(stored []storage.Contact, belongs func(storage.Contact) bool) []storage.Contact {

@@ -164,9 +164,9 @@ func Move(op *storage.Operator, to storage.Place, now time.Time) {
 	}
 	op.Former, op.Place = former, to
 	switch {
-	case len(op.Home.Grids) == 0 && len(here.Grids) == 0:
+	case len(here.Grids) == 0:
 		op.Home = to
-	case slices.Equal(here.Grids, op.Home.Grids):
+	case len(op.Home.Grids) == 0, slices.Equal(here.Grids, op.Home.Grids):
 		op.Home = here
 	}
 }

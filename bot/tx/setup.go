@@ -28,23 +28,34 @@ func GridIn(word string) (parse.Grid, error) {
 	return g, nil
 }
 
-// GridsAmong reads the grids among words: "my grids are JO62 and JO72". What looks
-// like a grid and is none comes back as left out. The error, a sentence for the
-// operator, is that there is no grid.
+// GridsAmong reads the grids among words: "my grids are JO62 and JO72", or spelled out.
+// What looks like a grid and is none comes back as left out. The error, a sentence for
+// the operator, is that there is no grid.
 func GridsAmong(text string) (grids []parse.Grid, left string, err error) {
+	var unread []string
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
 		g, err := GridIn(word)
 		switch {
 		case err == nil && !slices.Contains(grids, g):
 			grids = append(grids, g)
 		case err != nil && strings.ContainsFunc(word, unicode.IsDigit):
-			left = word
+			unread = append(unread, word)
 		}
 	}
-	if len(grids) == 0 {
-		return nil, left, Sayable(say.BadGrid(text))
+	if len(grids) > 0 {
+		return grids, strings.Join(unread, ", "), nil
 	}
-	return grids, left, nil
+	for _, c := range contactsIn(text) {
+		if parse.CheckGrids(c.Grids) == nil && c.Grids[0].Chars() >= 4 {
+			return c.Grids, "", nil
+		}
+	}
+	return nil, "", Sayable(say.BadGrid(text))
+}
+
+// contactsIn reads a line in all the forms that contacts have.
+func contactsIn(text string) []parse.Contact {
+	return parse.Read(strings.ReplaceAll(text, "\n", " "), parse.Known{})[0].Contacts
 }
 
 // GridsIn is GridsAmong for the grids of one place: one, the two of a line or the
@@ -58,25 +69,33 @@ func GridsIn(text string) (grids []parse.Grid, left string, err error) {
 		return grids, left, nil
 	}
 	var fitting [][]parse.Grid
+	var alone string
 	for i, g := range grids {
 		if some := slices.Concat(grids[:i], grids[i+1:]); len(some) > 1 && parse.CheckGrids(some) == nil {
-			fitting, left = append(fitting, some), g.String()
+			fitting, alone = append(fitting, some), g.String()
 		}
 	}
 	if len(fitting) != 1 {
-		return nil, "", Sayable(say.BadGrids(text, bad))
+		return nil, "", Sayable(say.BadGrids(text, bad, left))
 	}
-	return fitting[0], left, nil
+	return fitting[0], strings.Trim(left+", "+alone, ", "), nil
 }
 
-// CallIn reads the one call among the words of a text: "my call is HX7ABC". Its
-// error is a sentence for the operator.
+// CallIn reads the one call among the words of a text: "my call is HX7ABC", or spelled
+// out. Its error is a sentence for the operator.
 func CallIn(text string) (parse.Callsign, error) {
 	var calls []string
 	var found parse.Callsign
 	for word := range strings.FieldsFuncSeq(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune(".,:;!", r) }) {
 		if call, err := parse.ParseCallsign(word); err == nil && call != found {
 			found, calls = call, append(calls, call.String())
+		}
+	}
+	if len(calls) == 0 {
+		for _, c := range contactsIn(text) {
+			if c.Call.IsValid() {
+				found, calls = c.Call, append(calls, c.Call.String())
+			}
 		}
 	}
 	switch len(calls) {

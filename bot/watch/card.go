@@ -68,7 +68,7 @@ func (p Card) putCard(pass storage.Pass, view say.Pass) {
 	if good := tx.Filter(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
 		last = p.Echoed(good[len(good)-1])
 	}
-	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful }))
+	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })) + len(p.Waiting(pass))
 	p.Put(storage.Post{
 		Name: p.Name("card", pass.ID), Class: storage.ClassCard, Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
 		Text:    say.Card(view, p.CardTime(), len(logbook.Entries(all)), open, last, p.Op.Advised == pass.ID),

@@ -101,7 +101,7 @@ func (r *outingReader) settlePlace(o *storage.Outing) error {
 		}
 		r.place = min(max(r.place, 1), len(r.grids))
 		if err := parse.CheckGrids(r.grids[:r.place]); err != nil {
-			return tx.Sayable(say.BadGrids(say.Grids(r.grids[:r.place]), err))
+			return tx.Sayable(say.BadGrids(say.Grids(r.grids[:r.place]), err, ""))
 		}
 		o.Place = placeOf(r.grids[:r.place])
 	}

@@ -137,7 +137,7 @@ func (p Teller) Rise(pass storage.Pass) {
 		buttons = append(buttons, []storage.Button{tx.Button(say.PassName(shown.Planned(other)), TapPass, other.ID)})
 	}
 	p.Put(storage.Post{
-		Name: RisePost(p.Tx, up), Class: storage.ClassQuestion, NotAfter: pass.LOS,
+		Name: p.Name("which", up[len(up)-1].ID), Class: storage.ClassQuestion, NotAfter: pass.LOS,
 		Text: say.WhichPass(shown.PlannedAll(up), now, ""), Buttons: buttons,
 	})
 }
@@ -161,6 +161,3 @@ func (p Teller) Early(pass storage.Pass) {
 		Text: say.Early(view, lead, now, shown.Zone(pass.Place)), Buttons: p.thereButtons(pass),
 	})
 }
-
-// RisePost names the question which of the birds that are up is worked.
-func RisePost(t *tx.Tx, up []storage.Pass) string { return t.Name("which", up[len(up)-1].ID) }

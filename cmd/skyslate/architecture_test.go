@@ -78,7 +78,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/setup": {
 		[]string{
 			"parse", "predict", "storage",
-			"bot/event", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
+			"bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
 		},
 		nil,
 	},

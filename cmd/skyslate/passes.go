@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/sky"
 	"skyslate/predict"
 )
 
@@ -163,17 +164,14 @@ func tellLeftOut(problems []*predict.InputError, name string, std stdio) {
 	}
 }
 
-// wants reports whether a set is of the bird asked for: by its number, by its
-// name in the file, or by a name that the bird list knows.
+// wants reports whether a set is of the bird asked for: by its number, by a name in
+// the file, or by one that the bird list knows.
 func (q passesQuery) wants(e predict.Elements) bool {
-	if q.bird == "" || strings.EqualFold(q.bird, e.Name) || q.bird == strconv.Itoa(e.Catalog) {
+	if q.bird == "" || q.bird == strconv.Itoa(e.Catalog) || e.Called(q.bird) {
 		return true
 	}
-	return slices.ContainsFunc(predict.StarterBirds(), func(b predict.Bird) bool {
-		return b.Catalog == e.Catalog && slices.ContainsFunc(append(b.Aliases, b.Name), func(name string) bool {
-			return strings.EqualFold(name, q.bird)
-		})
-	})
+	b, ok := sky.Find(predict.StarterBirds(), q.bird)
+	return ok && b.Catalog == e.Catalog
 }
 
 func names(sets []predict.Elements) string {

@@ -1,0 +1,44 @@
+package setup
+
+import (
+	"skyslate/bot/question"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+)
+
+// TapMove is the verb of a button that sets the place; behind it stand its grids, or
+// home.
+const TapMove = "move"
+
+// TakeMove takes a message that tells in plain words where the operator is. While a pass
+// is worked it may be a word about a station, so it is asked then, as is all that could
+// mean another's place or a day to come.
+func (p Settings) TakeMove(q question.Question, working bool) {
+	grids, _, err := tx.GridsIn(q.Grids)
+	to := say.Grids(grids)
+	switch {
+	case q.Kind == question.Home:
+		to = wordHome
+		grids = p.Op.Home.Grids
+	case err != nil:
+		p.Say(err.Error())
+		return
+	}
+	switch {
+	case len(grids) == 0:
+		p.Say(say.NoHome)
+	case say.Grids(grids) == say.Grids(p.Op.Place.Grids):
+		p.Say(say.OwnPlace(shown.Place(p.Op.Place), p.Local()))
+	case q.Kind != question.Maybe && !working:
+		p.SetGrids(to)
+	default:
+		p.Say(say.AskMove(grids, shown.Place(p.Op.Place)), []storage.Button{tx.Button(say.MoveLabel(grids), TapMove, to)})
+	}
+}
+
+// TapMoved sets the place that a button names.
+func (p Settings) TapMoved(tap tx.Tap) {
+	p.SetGrids(tap.Part(0))
+}
