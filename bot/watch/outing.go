@@ -272,7 +272,7 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 			if !o.Holds(pass.TCA) {
 				continue
 			}
-			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.wants(o, pass) {
+			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.holds(o, pass) {
 				view.Wanted = o.Wanted // it may not be armed yet
 				skipped := left(o, pass)
 				if !o.Armed.IsZero() {
