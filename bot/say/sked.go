@@ -17,7 +17,8 @@ import (
 // What is shown or refused of a sked.
 const (
 	SkedHow = `A sked: call, grid, then if you like a
-day, time (UTC), bird, MHz and a note:
+day, time (UTC, or 11:55 local), bird,
+MHz and a note:
 /sked di4zab jo43 10:47 145.93 card?
 /sked 2z0vek jo22 tomorrow wicket
 /sked alone lists them.`
@@ -109,11 +110,14 @@ func WhichChance(s Sked, n, most int) string {
 
 // NoChance says that no pass serves: of a bird, if one is named, on the day around
 // a noon, zero if none was said, at a time of day, if one was said.
-func NoChance(grid parse.Grid, bird string, noon time.Time, clock parse.Clock) string {
+func NoChance(grid parse.Grid, bird string, noon time.Time, clock string) string {
 	days := cmp.Or(when(!noon.IsZero(), "On "+dayMonth(noon)), "In the next days")
 	return sentence("%s no pass of %s%s reaches you and %s at once. /with %s shows what does.",
-		days, cmp.Or(bird, "the birds you follow"), when(clock.IsSet(), " at "+clock.String()), grid, grid)
+		days, cmp.Or(bird, "the birds you follow"), led(" at ", clock), grid, grid)
 }
+
+// UnclearZone refuses a time in a zone that could be several, or is not known.
+var UnclearZone = inLines(typed(16), "“%s”: I don't know which zone that is. Say it in UTC, as 10:47 local, or as 10:47 UTC+2.")
 
 // Skeds lists what is arranged, by pass.
 func Skeds(passes []Pass) string {

@@ -33,6 +33,10 @@ func (p Answerer) ShowWindows(rest string) {
 		return
 	}
 	m, unread := p.passWords(which, p.Event.At)
+	if m.zone.Unclear {
+		p.Say(say.UnclearZone(m.said))
+		return
+	}
 	if len(unread) > 0 {
 		if _, err := tx.GridIn(unread[0]); err == nil {
 			p.Say(say.OneGrid)
