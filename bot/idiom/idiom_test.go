@@ -102,13 +102,13 @@ func TestTable(t *testing.T) {
 			n, says, _ := Numbered("drop " + form + " 3")
 			return n == 3 && says == dropped
 		},
-		"drop":  func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
-		"is":    func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
+		"drop": func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
+		"is":   func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
 		"local": func(form string) bool {
 			zone, _ := ZoneIn(strings.Fields(form))
 			return HasLocal("hx7abc 15:00 "+form) && zone.Local
 		},
-		"same":  func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
+		"same": func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
 	}
 	for row := range strings.Lines(idioms) {
 		cells := strings.Split(strings.TrimSpace(row), " | ")

@@ -31,7 +31,7 @@ func TestZoneIn(t *testing.T) {
 		"-03":               {Zone{Ahead: -3 * time.Hour}, 1},
 		"IST":               {Zone{Unclear: true}, 1},
 		"est":               {Zone{Unclear: true}, 1},
-		"WEST": {Zone{Ahead: time.Hour}, 1},
+		"WEST":              {Zone{Ahead: time.Hour}, 1},
 		"west":              {Zone{Unclear: true}, 1},
 		"PYT":               {Zone{Unclear: true}, 1},
 	} {

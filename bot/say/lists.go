@@ -157,23 +157,36 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	return lined(head, rows, footed(nil, when(more > 0, "And "+nPasses(more)+" more"), "/wanted none forgets them"))
 }
 
-// reached says which grids a pass has in view together with the operator, and when.
-func reached(p Pass, grids []parse.Grid) []string {
-	var words []string
-	for _, g := range grids {
+// A sight is a grid that a pass has in view together with the operator: its name, and
+// when.
+type sight struct{ grid, span string }
+
+func (s sight) String() string { return s.grid + " " + s.span }
+
+// reached are the grids of some that a pass has in view, those not worked yet first.
+func reached(p Pass, grids []parse.Grid) []string { return each(sights(p, grids), sight.String) }
+
+func sights(p Pass, grids []parse.Grid) (all []sight) {
+	worked := func(g parse.Grid) bool { return p.Past.Squares[g.Square()] }
+	for _, g := range slices.Concat(filter(grids, func(g parse.Grid) bool { return !worked(g) }), filter(grids, worked)) {
 		if w, ok := p.With(g); ok {
-			words = append(words, g.String()+when(p.Past.Squares[g.Square()], " (worked)")+" "+span(w.Start, w.End))
+			all = append(all, sight{g.String() + when(worked(g), " (worked)"), span(w.Start, w.End)})
 		}
 	}
-	return words
+	return all
 }
 
-// wantedLines says in a reminder which wanted grids the pass reaches.
-func wantedLines(p Pass) []string {
-	words := reached(p, p.Wanted)
-	if len(words) == 0 {
+// wantedLines says which wanted grids the pass reaches: where there is no room for all
+// of them the first with its time, and of the others as many names as a line holds.
+func wantedLines(p Pass, t thrift) []string {
+	all := sights(p, p.Wanted)
+	if len(all) == 0 {
 		return nil
 	}
-	rest := fmt.Sprintf("  and others, %d in all: /wanted", len(words))
-	return layout.Two("Wanted: "+strings.Join(words, ", "), rest)
+	lines := layout.Enumerate("Wanted:", each(all, sight.String))
+	if len(lines) <= 2 || t.whole {
+		return lines
+	}
+	names := each(all[1:], func(s sight) string { return s.grid })
+	return []string{lines[0], fitting("  and ", names, ": /wanted")}
 }

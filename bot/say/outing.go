@@ -188,14 +188,15 @@ func aheadOfUTC(o Outing) string {
 // else is needed to work them, whenever it is read; loc is the zone of the place.
 func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
 	lines := []string{fmt.Sprintf("%s in %s, %s", call, passes[0].Place.name(), nPasses(len(passes)))}
+	all := thrift{whole: true}
 	for i, p := range passes {
 		lines = slices.Concat(lines,
 			[]string{strings.Repeat("-", layout.Columns)},
 			[]string{fmt.Sprintf("%s, %d of %d", sheetName(p.Pass), i+1, len(passes))},
-			ageLines(p), momentLines(p, loc), skedLines(p, false), extraLines(p, false),
+			ageLines(p), momentLines(p, loc), skedLines(p, all), extraLines(p, all),
 			p.tuning(),
-			timetable(p, p.AOS.Add(-time.Hour), thrift{}),
-			slateLines(p, call, thrift{}),
+			timetable(p, p.AOS.Add(-time.Hour), all),
+			slateLines(p, call, all),
 		)
 	}
 	read, _ := layout.Styled(lined(lines, []string{""}))
@@ -242,7 +243,7 @@ func Early(p Pass, lead time.Duration, now time.Time, loc *time.Location) string
 			until(p.AOS, now), predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)))...),
 		momentLines(p, loc),
 		p.tuning(),
-		wantedLines(p),
+		wantedLines(p, thrift{}),
 		layout.Wrap("The timetable comes "+minutes(lead)+" ahead, silently."),
 	)
 }

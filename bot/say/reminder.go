@@ -12,15 +12,16 @@ import (
 )
 
 // thrift is what a reminder leaves out to stay within Lines: first what the
-// lines above the timetable say too, last the changes of the dial, and what the
-// rows that are left say is still right at their own moment. On 70 cm alone no
-// pass needs that last.
+// lines above the timetable say too, then the sentence that is the same on every pass,
+// last the changes of the dial, and what the rows that are left say is still right at
+// their own moment. On 70 cm alone no pass needs that last.
 type thrift struct {
+	whole        bool     // nothing: a document has room
 	noTCA, noLOS bool     // rows of the timetable
 	others       othersAs // how the passes that overlap are told
+	noSlate      bool     // without the sentence that opens a recording
 	bare         bool     // without what is good to know, but no caution
 	fewSkeds     bool     // one sked in a line, the others counted
-	noSlate      bool     // without the sentence that opens a recording
 	noTable      bool     // without the timetable: long names, many grids, cautions
 	every        int      // changes of the dial told: each, every second, …; 0: each
 }
@@ -42,11 +43,12 @@ var thrifts = []thrift{
 	{noTCA: true, noLOS: true, others: othersRows},
 	{noTCA: true, noLOS: true, others: othersNames},
 	{noTCA: true, noLOS: true, others: othersLine},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 2},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 4},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 8},
-	{noTCA: true, noLOS: true, others: othersLine, bare: true, every: 16},
+	{noTCA: true, noLOS: true, others: othersLine, noSlate: true},
+	{noTCA: true, noLOS: true, others: othersLine, noSlate: true, bare: true},
+	{noTCA: true, noLOS: true, others: othersLine, noSlate: true, bare: true, every: 2},
+	{noTCA: true, noLOS: true, others: othersLine, noSlate: true, bare: true, every: 4},
+	{noTCA: true, noLOS: true, others: othersLine, noSlate: true, bare: true, every: 8},
+	{noTCA: true, noLOS: true, others: othersLine, noSlate: true, bare: true, every: 16},
 	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true},
 	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true},
 	{noTCA: true, noLOS: true, others: othersLine, bare: true, noTable: true, fewSkeds: true, noSlate: true},
@@ -62,8 +64,8 @@ func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *ti
 			layout.BoldLines(headline(p, now)...),
 			ageLines(p),
 			momentLines(p, loc),
-			skedLines(p, t.fewSkeds),
-			extraLines(p, t.bare),
+			skedLines(p, t),
+			extraLines(p, t),
 			p.tuning(),
 			timetable(p, now, t),
 			otherLines(others, t.others),
@@ -243,7 +245,7 @@ func Light(p Pass) string {
 		layout.Hang(sunlight(p)),
 		layout.Hang("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
 		sun,
-		wantedLines(p),
+		wantedLines(p, thrift{whole: true}),
 		restingLines(p),
 		layout.Hang(fmt.Sprintf("Elements %s old: times good to %s",
 			count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
@@ -252,20 +254,20 @@ func Light(p Pass) string {
 
 // extraLines are what a reminder says beside the common: only what matters on
 // this pass. Bare are those that can't be missed, a line each.
-func extraLines(p Pass, bare bool) []string {
+func extraLines(p Pass, t thrift) []string {
 	lines := clearLines(p)
-	if bare && len(lines) > 1 {
+	if t.bare && len(lines) > 1 {
 		lines = lines[:1]
 	}
 	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up && apart <= sunNearDeg {
 		lines = append(lines, fmt.Sprintf("Sun %s off your track at %s!", degrees(apart), Clock(at)))
 	}
-	if bare {
+	if t.bare {
 		return lines
 	}
 	sunNeeded := strings.Contains(strings.ToLower(p.Bird.Notes+" "+p.Bird.Status.Text), "sunlight")
 	if text := sunlight(p); sunNeeded && !strings.HasSuffix(text, "sunlit all along") {
 		lines = append(lines, layout.Hang(text)...)
 	}
-	return slices.Concat(lines, wantedLines(p), restingLines(p))
+	return slices.Concat(lines, wantedLines(p, t), restingLines(p))
 }

@@ -27,16 +27,20 @@ no pass can be worked out yet.`
 )
 
 // skedLines tell of the skeds of a pass: the first in full, the others a line
-// each, three at most. Few is the first alone, without what else was said.
-func skedLines(p Pass, few bool) []string {
+// each, three at most; where there is room, all in full. A few are the first alone,
+// without what else was said.
+func skedLines(p Pass, t thrift) []string {
 	told := min(len(p.Skeds), 3)
-	if few {
+	switch {
+	case t.whole:
+		told = len(p.Skeds)
+	case t.fewSkeds:
 		told = min(told, 1)
 	}
 	var lines []string
 	for i, s := range p.Skeds[:told] {
-		if i == 0 && !few {
-			lines = skedInFull(p, s)
+		if t.whole || i == 0 && !t.fewSkeds {
+			lines = append(lines, skedInFull(p, s)...)
 		} else {
 			lines = append(lines, layout.Narrow(skedLine(p, s))...)
 		}
@@ -65,7 +69,11 @@ func skedInFull(p Pass, s Sked) []string {
 		line := fmt.Sprintf("  %s %s point %s %s", by, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
 		lines = append(lines, layout.Narrow(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
 	}
-	return footed(lines, led("  ", p.Past.of(s)), layout.Line(led("  ", s.Note)))
+	before := led("  ", p.Past.of(s))
+	if both := before + led("; ", s.Note); before != "" && layout.Fits(both) {
+		return append(lines, both)
+	}
+	return footed(lines, before, layout.Line(led("  ", s.Note)))
 }
 
 // of says whether the station of a sked, and its grid, were worked before.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -123,6 +124,18 @@ func firstN(names []string, most int) string {
 		return strings.Join(names, ", ")
 	}
 	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+}
+
+// fitting names as many of a list as a line holds between other words, and counts the
+// rest: none of them is cut.
+func fitting(head string, names []string, foot string) string {
+	line := ""
+	for n := len(names); n > 0; n-- {
+		if line = head + firstN(names, n) + foot; layout.Fits(line) {
+			return line
+		}
+	}
+	return layout.Line(line)
 }
 
 // Grids writes grids one behind the other.

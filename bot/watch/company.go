@@ -120,7 +120,7 @@ func (p Answerer) SetWanted(rest string) {
 	p.Replan()
 	var passes []say.Pass
 	for _, pass := range p.Ahead() {
-		if view, ok := p.pastView(pass); ok && p.listed(pass) {
+		if view, ok := p.PastView(pass); ok && p.listed(pass) {
 			passes = append(passes, view)
 		}
 	}

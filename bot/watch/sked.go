@@ -143,7 +143,7 @@ func (p Skeds) arrange(w wish, c chance) {
 	pass.Skeds = append(others, w.sked)
 	pass.Skeds[len(pass.Skeds)-1].At = c.at
 	pass = p.arm(pass, true)
-	if view, ok := p.pastView(pass); ok {
+	if view, ok := p.PastView(pass); ok {
 		p.Say(say.Arranged(view, w.sked.Call))
 	}
 }
