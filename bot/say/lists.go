@@ -146,7 +146,7 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	var blocks [][]string
 	for _, p := range passes {
 		if found := reached(p, wanted); len(found) > 0 {
-			blocks = append(blocks, layout.Hang(datedName(p.Pass)+": "+strings.Join(found, ", ")))
+			blocks = append(blocks, layout.Enumerate(datedName(p.Pass)+":", found))
 		}
 	}
 	rows, more := layout.Wrap("None of your coming passes has them in view."), 0

@@ -119,6 +119,11 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 // needed there, because nothing may reach the phone later.
 func (p Outings) armOuting(o *storage.Outing) {
 	passes, _ := p.outingPasses(*o)
+	if !slices.ContainsFunc(passes, func(one outingPass) bool { return !one.view.Left }) { // they are over by now
+		p.showPart(*o, tx.Tap{})
+		return
+	}
+	o.Armed = p.Now()
 	var taken []storage.Pass
 	for _, one := range passes {
 		pass := one.Pass
@@ -134,11 +139,6 @@ func (p Outings) armOuting(o *storage.Outing) {
 		}
 		p.schedule(pass)
 	}
-	if len(taken) == 0 { // they are over by now
-		p.showPart(*o, tx.Tap{})
-		return
-	}
-	o.Armed = p.Now()
 	p.Replan()
 	p.showPart(*o, tx.Tap{})
 	p.sendSheets(*o, taken, say.SheetsCaption(len(taken), shown.Outing(*o)))
