@@ -119,6 +119,10 @@ type Outing struct {
 	// Here is when the operator said that the place they have set is theirs, be
 	// it the outing's or another.
 	Here time.Time `json:"here,omitzero"`
+	// Said stands for what its timetables say beside the times of their passes, as they
+	// were handed over last; Renews is when they are sent anew, because that changed.
+	Said   string    `json:"said,omitempty"`
+	Renews time.Time `json:"renews,omitzero"`
 }
 
 // Holds reports whether t is in the outing's span.

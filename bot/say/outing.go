@@ -72,6 +72,7 @@ func (o Outing) head() []string {
 // to the latter.
 var (
 	CallOffLabel  = inLine(Outing.name, "Call off %s")
+	SheetsLabel   = inLine(Outing.name, "Timetables %s")
 	AnnounceLabel = inLine(Outing.name, "Announce %s")
 	WithoutLabel  = inLine(PassName, "Without %s")
 	WithLabel     = inLine(PassName, "With %s")
@@ -224,8 +225,12 @@ func SheetMoved(p predict.Pass, later time.Duration) string {
 	return sheetName(p) + ": " + text + " " + word
 }
 
-// SheetsAnew goes with timetables that are sent anew, or says why there are none.
+// SheetsAnew goes with timetables that are sent anew, or says why there are none. Without
+// news it is the operator who has changed something.
 func SheetsAnew(o Outing, news []string) string {
+	if len(news) == 0 {
+		news = []string{"What you have arranged or changed since is in them."}
+	}
 	return layout.Clip(paragraphs(append([]string{"New timetables, " + o.name() + ":"}, news...)...), maxCaption)
 }
 

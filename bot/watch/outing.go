@@ -66,11 +66,12 @@ func (p Outings) roomForOuting() []storage.Outing {
 	return kept
 }
 
-// armedButtons announce outings and call them off.
+// armedButtons give the timetables of outings again, announce them and call them off.
 func (p Outings) armedButtons(all []storage.Outing) (rows [][]storage.Button) {
 	for _, o := range all {
 		view := shown.Outing(o)
 		rows = append(rows, []storage.Button{
+			tx.Button(say.SheetsLabel(view), TapSheets, o.ID),
 			tx.Button(say.AnnounceLabel(view), TapAnnounce, o.ID), tx.Button(say.CallOffLabel(view), TapCallOff, o.ID),
 		})
 	}
@@ -98,11 +99,14 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 		p.announce(*o)
 	case TapCallOff:
 		p.callOff(*o)
-	case TapCalendar:
-		if passes := p.aheadOn(*o); len(passes) > 0 {
-			p.sendCalendar(passes)
-		} else {
+	case TapCalendar, TapSheets:
+		switch passes := p.aheadOn(*o); {
+		case len(passes) == 0:
 			p.Say(say.NothingFollowed)
+		case tap.Verb == TapCalendar:
+			p.sendCalendar(passes)
+		default:
+			p.sendSheets(*o, passes, say.SheetsCaption(len(passes), shown.Outing(*o)))
 		}
 	case TapThere:
 		o.Here = p.Now()

@@ -273,6 +273,7 @@ func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 		pass.Arm = storage.ArmHand
 	}
 	p.schedule(pass)
+	p.renewSheets()
 	return pass
 }
 
