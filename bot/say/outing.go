@@ -80,7 +80,6 @@ var (
 	NotThereLabel = inLine(Place.name, "No, in %s")
 	NotThere      = inLine(Place.name, "Passes and log for %s.")
 
-	ArmOutingLabel = inLine2(func(o Outing) string { return o.Place.name() }, nPasses, "Arm %[2]s at %[1]s")
 )
 
 // CalledOff says that an outing is off.
@@ -108,8 +107,23 @@ type OutingPage struct {
 	First, Last int
 }
 
+// ArmOutingLabel arms so many of an outing's passes, those of other pages too.
+func ArmOutingLabel(o Outing, n, of int, paged bool) string {
+	passes := nPasses(n)
+	switch {
+	case paged && n == of:
+		passes = "all " + passes
+	case paged:
+		passes = fmt.Sprintf("%d of %s", n, nPasses(of))
+	}
+	return "Arm " + passes + " at " + o.Place.name()
+}
+
 // OtherPageLabel turns to another part of the list.
 func OtherPageLabel(p OutingPage, of int) string {
+	if p.Last == p.First+1 {
+		return fmt.Sprintf("Pass %d of %d", p.Last, of)
+	}
 	return fmt.Sprintf("Passes %d–%d of %d", p.First+1, p.Last, of)
 }
 
@@ -129,8 +143,13 @@ func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	blocks, room := outingBlocks(passes, signs), layout.Lines-len(head)-len(foot)
 	var pages []OutingPage
 	first := 0
-	for _, page := range layout.Group(blocks, room) {
-		text := lined(head, slices.Concat(page...), foot)
+	groups := layout.Group(blocks, room)
+	if len(groups) > 1 {
+		groups = layout.Group(blocks, room-1)
+	}
+	for _, page := range groups {
+		part := fmt.Sprintf("Here %d–%d of %s", first+1, first+len(page), nPasses(len(passes)))
+		text := lined(head, slices.Concat(page...), footed(nil, when(len(groups) > 1, part)), foot)
 		pages = append(pages, OutingPage{layout.Fit(text), first, first + len(page)})
 		first += len(page)
 	}

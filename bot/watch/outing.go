@@ -210,7 +210,7 @@ func (p Outings) outingPart(o storage.Outing, passes []outingPass, errs []error,
 	page := pages[n]
 	var rows [][]storage.Button
 	if !armed && taken > 0 {
-		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(out, taken), TapOuting, o.ID)})
+		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(out, taken, len(passes), len(pages) > 1), TapOuting, o.ID)})
 	}
 	if !armed {
 		rows = slices.AppendSeq(rows, slices.Chunk(leaveButtons(o, passes[page.First:page.Last], page.First), 2))
