@@ -400,7 +400,11 @@ func extremesOfLog(e edge) map[string]extreme {
 // extremesOfSettings are the texts of who and where one is, and of birds.
 func extremesOfSettings(e edge) map[string]extreme {
 	fourth := e.grids[3].String()
-	many := Remind{Lead: 10 * time.Minute, From: 6, Until: 23, Evening: 21, Birds: e.names, Picture: true}
+	weekend, evenings := Hours{0, 24}, Hours{17, 23}
+	many := Remind{
+		Week: [7]Hours{weekend, evenings, {18, 22}, evenings, {19, 21}, evenings, weekend},
+		Lead: 10 * time.Minute, Evening: 21, Birds: e.names, Picture: true,
+	}
 	set := e.one.Table.Elements()
 	bird := Bird{Bird: e.one.Bird, Also: slices.Repeat([]string{longWord}, 5), Elements: &set, NeverUp: true}
 	bird.Notes, bird.Status.Source = strings.Repeat("note ", 200), longWord
