@@ -107,9 +107,17 @@ func Question(c Contact) string {
 // NeverWorked answers that a station, or a grid, is not in the log.
 var NeverWorked = inLine(whole, "%s is not in your log.")
 
-// WorkedBefore answers how often a station is in the log, and when last.
-func WorkedBefore(n int, last Contact) string {
-	return sentence("%s, last %s: %s%s.", nContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(), led(" on ", last.Bird))
+// NotByBird leads to contacts in another way.
+const NotByBird = "Not by a bird. "
+
+// NotOnBird leads to contacts with other birds.
+var NotOnBird = inLine(whole, "Not on %s. ")
+
+// WorkedBefore answers how often a station is in the log, when last, and how often in
+// other ways than by a bird.
+func WorkedBefore(lead string, n int, last Contact, otherwise int) string {
+	return sentence("%s%s, last %s: %s%s.%s", lead, nContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
+		led(" on ", last.Bird), some(otherwise, " Not by a bird: %d."))
 }
 
 // Found lists the contacts with a station, or in a grid, in order.

@@ -313,8 +313,7 @@ func NewsLine(bird string, n News) string {
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	return footed(nil, layout.Line(led("New grids: ", firstN(grids, 5))),
-		layout.Line(led("New with the bird worked: ", firstN(onBird, 2))), some(stations, "New stations: %d"))
+	return footed(nil, fitting("New grids: ", grids, ""), fitting("First on that bird: ", onBird, ""), some(stations, "New stations: %d"))
 }
 
 // PassCount is what a pass brought.

@@ -143,13 +143,8 @@ func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	blocks, room := outingBlocks(passes, signs), layout.Lines-len(head)-len(foot)
 	var pages []OutingPage
 	first := 0
-	groups := layout.Group(blocks, room)
-	if len(groups) > 1 {
-		groups = layout.Group(blocks, room-1)
-	}
-	for _, page := range groups {
-		part := fmt.Sprintf("Here %d–%d of %s", first+1, first+len(page), nPasses(len(passes)))
-		text := lined(head, slices.Concat(page...), footed(nil, when(len(groups) > 1, part)), foot)
+	for _, page := range layout.Group(blocks, room) {
+		text := lined(head, slices.Concat(page...), foot)
 		pages = append(pages, OutingPage{layout.Fit(text), first, first + len(page)})
 		first += len(page)
 	}

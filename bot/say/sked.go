@@ -138,7 +138,9 @@ func Skeds(passes []Pass) string {
 		for _, s := range p.Skeds {
 			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
 			more := when(!s.At.IsZero(), "at "+shortClock(s.At)+" ") + when(s.MHz > 0, "on "+trimMHz(s.MHz)+" ") + s.Note
-			lines = append(lines, layout.Hang(led("    ", strings.TrimSpace(more)))...)
+			if more != "" {
+				lines = append(lines, layout.Break("    "+strings.TrimSpace(more), "    ")...)
+			}
 		}
 	}
 	return strings.Join(lines, "\n")

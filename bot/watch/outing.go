@@ -66,13 +66,13 @@ func (p Outings) roomForOuting() []storage.Outing {
 	return kept
 }
 
-// armedButtons give the timetables of outings again, announce them and call them off.
+// armedButtons announce outings, call them off, and give their timetables again.
 func (p Outings) armedButtons(all []storage.Outing) (rows [][]storage.Button) {
 	for _, o := range all {
 		view := shown.Outing(o)
 		rows = append(rows, []storage.Button{
-			tx.Button(say.SheetsLabel(view), TapSheets, o.ID),
 			tx.Button(say.AnnounceLabel(view), TapAnnounce, o.ID), tx.Button(say.CallOffLabel(view), TapCallOff, o.ID),
+			tx.Button(say.SheetsLabel(view), TapSheets, o.ID),
 		})
 	}
 	return rows
