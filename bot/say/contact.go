@@ -122,11 +122,15 @@ func WorkedBefore(lead string, n int, last Contact, otherwise int) string {
 
 // Found lists the contacts with a station, or in a grid, in order.
 func Found(of string, all []Contact) string {
-	rows := each(all, func(c Contact) string {
-		return c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird) +
-			when(c.State == Heard, ", heard only") + when(c.State == Doubtful, ", "+doubt(c))
-	})
-	return lined([]string{of + ": " + nContacts(len(all))}, layout.Hang(rows...))
+	var rows []string
+	for _, c := range all {
+		text := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird)
+		state := when(c.State == Heard, "heard only") + when(c.State == Doubtful, doubt(c))
+		rows = append(rows, behind(text, state, func(lines ...string) []string {
+			return append(layout.Hang(lines[0]), lines[1:]...)
+		})...)
+	}
+	return lined([]string{of + ": " + nContacts(len(all))}, rows)
 }
 
 // StationLabel names one thing that a doubtful line could mean.

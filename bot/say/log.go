@@ -93,17 +93,28 @@ func contactLines(all []Contact, most int) []string {
 // contactRow is a contact in a list. A time of the pass is marked (see tally).
 func contactRow(c Contact) []string {
 	text := some(c.Number, "%2d ") + fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+	state := ""
 	switch c.State {
 	case Heard:
-		text += ", heard only"
+		state = "heard only"
 	case Incomplete:
-		text += ", no grid"
+		state = "no grid"
 	case Doubtful:
-		text += ", " + doubt(c)
+		state = doubt(c)
 	default:
 		text += when(c.Again, " again")
 	}
-	return layout.Narrow(layout.TableRows(text)...)
+	return behind(text, state, func(lines ...string) []string { return layout.Narrow(layout.TableRows(lines...)...) })
+}
+
+// behind puts a state behind what it is of or, where it would be broken and there is no
+// more room taken by that, into a line of its own.
+func behind(text, state string, into func(lines ...string) []string) []string {
+	joined, apart := into(text+led(", ", state)), into(text, "  "+state)
+	if state != "" && len(joined) > 1 && len(apart) <= len(joined) {
+		return apart
+	}
+	return joined
 }
 
 // tally says below a list what a sign in it means and what still wants an answer.

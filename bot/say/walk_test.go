@@ -371,6 +371,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"SlowFile":          said(SlowFile(123456)).with("123456 contacts"),
 		"NothingToHandOver": said(NothingToHandOver("2026-09-01", e.contacts)).with(call, "92 more"),
 		"NeverWorked":       said(NeverWorked(call)).with(call),
+		"NotOnBird":         said(NotOnBird(e.name)).with(e.name),
 		"WorkedBefore":      said(WorkedBefore(NotOnBird(e.name), 123456, sure, 99)).with(call, "123456 contacts", e.name, "99"),
 		"Found":             said(Found(call, []Contact{sure})).with(call),
 		"WordedAsk":         said(WordedAsk(e.contacts)).with(call, "92 more"),
