@@ -78,6 +78,31 @@ func Two(text, rest string) []string {
 	return lines
 }
 
+// FirstLine is a line said with so many things or, until it fits, with fewer; with none
+// there is none.
+func FirstLine(most int, say func(n int) string) string {
+	line := ""
+	for n := most; n > 0; n-- {
+		if line = say(n); Fits(line) {
+			return line
+		}
+	}
+	return Line(line)
+}
+
+// Behind puts a state behind what it is of or, where it would be broken and no more room
+// is taken by that, into a line of its own; into breaks lines.
+func Behind(text, state string, into func(lines ...string) []string) []string {
+	if state == "" {
+		return into(text)
+	}
+	joined, apart := into(text+", "+state), into(text, "  "+state)
+	if len(joined) > 1 && len(apart) <= len(joined) {
+		return apart
+	}
+	return joined
+}
+
 // Enumerate puts items behind a head, and one behind the other, into lines that break
 // none of them.
 func Enumerate(head string, items []string) []string {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/along"
 	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -126,7 +127,7 @@ func Found(of string, all []Contact) string {
 	for _, c := range all {
 		text := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird)
 		state := when(c.State == Heard, "heard only") + when(c.State == Doubtful, doubt(c))
-		rows = append(rows, behind(text, state, func(lines ...string) []string {
+		rows = append(rows, layout.Behind(text, state, func(lines ...string) []string {
 			return append(layout.Hang(lines[0]), lines[1:]...)
 		})...)
 	}
@@ -201,7 +202,7 @@ func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
 		return sentence("%s was not up. Which pass is it?", notUp)
 	case len(rivals) == 0:
 		return "Kept. Which bird was it? I know of no\npass: send its name on a line alone."
-	case len(rivals) > 1 && !slices.ContainsFunc(rivals, func(p predict.Pass) bool { return !isUp(p, at) }):
+	case len(rivals) > 1 && !slices.ContainsFunc(rivals, func(p predict.Pass) bool { return !along.Up(p, at) }):
 		return "More than one bird is up. Which one\nare you working?"
 	}
 	return "Which pass is this for?"

@@ -144,7 +144,7 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	head := layout.Hang("Looked out for: " + Grids(wanted))
 	var blocks [][]string
 	for _, p := range passes {
-		if found := reached(p, wanted); len(found) > 0 {
+		if found, _ := reached(p, wanted); len(found) > 0 {
 			blocks = append(blocks, layout.Enumerate(datedName(p.Pass)+":", found))
 		}
 	}
@@ -156,36 +156,29 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	return lined(head, rows, footed(nil, when(more > 0, "And "+nPasses(more)+" more"), "/wanted none forgets them"))
 }
 
-// A sight is a grid that a pass has in view together with the operator: its name, and
-// when.
-type sight struct{ grid, span string }
-
-func (s sight) String() string { return s.grid + " " + s.span }
-
-// reached are the grids of some that a pass has in view, those not worked yet first.
-func reached(p Pass, grids []parse.Grid) []string { return each(sights(p, grids), sight.String) }
-
-func sights(p Pass, grids []parse.Grid) (all []sight) {
+// reached are the grids of some that a pass has in view together with the operator,
+// those not worked yet first: when, and their names alone.
+func reached(p Pass, grids []parse.Grid) (words, names []string) {
 	worked := func(g parse.Grid) bool { return p.Past.Squares[g.Square()] }
 	for _, g := range slices.Concat(filter(grids, func(g parse.Grid) bool { return !worked(g) }), filter(grids, worked)) {
 		if w, ok := p.With(g); ok {
-			all = append(all, sight{g.String() + when(worked(g), " (worked)"), span(w.Start, w.End)})
+			name := g.String() + when(worked(g), " (worked)")
+			words, names = append(words, name+" "+span(w.Start, w.End)), append(names, name)
 		}
 	}
-	return all
+	return words, names
 }
 
 // wantedLines says which wanted grids the pass reaches: where there is no room for all
 // of them the first with its time, and of the others as many names as a line holds.
 func wantedLines(p Pass, t thrift) []string {
-	all := sights(p, p.Wanted)
-	if len(all) == 0 {
+	words, names := reached(p, p.Wanted)
+	lines := layout.Enumerate("Wanted:", words)
+	switch {
+	case len(words) == 0:
 		return nil
-	}
-	lines := layout.Enumerate("Wanted:", each(all, sight.String))
-	if len(lines) <= 2 || t.whole {
+	case len(lines) <= 2 || t.whole:
 		return lines
 	}
-	names := each(all[1:], func(s sight) string { return s.grid })
-	return []string{lines[0], fitting("  and ", names, ": /wanted")}
+	return []string{lines[0], fitting("  and ", names[1:], ": /wanted")}
 }

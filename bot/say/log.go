@@ -104,17 +104,7 @@ func contactRow(c Contact) []string {
 	default:
 		text += when(c.Again, " again")
 	}
-	return behind(text, state, func(lines ...string) []string { return layout.Narrow(layout.TableRows(lines...)...) })
-}
-
-// behind puts a state behind what it is of or, where it would be broken and there is no
-// more room taken by that, into a line of its own.
-func behind(text, state string, into func(lines ...string) []string) []string {
-	joined, apart := into(text+led(", ", state)), into(text, "  "+state)
-	if state != "" && len(joined) > 1 && len(apart) <= len(joined) {
-		return apart
-	}
-	return joined
+	return layout.Behind(text, state, func(lines ...string) []string { return layout.Narrow(layout.TableRows(lines...)...) })
 }
 
 // tally says below a list what a sign in it means and what still wants an answer.

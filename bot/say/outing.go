@@ -79,7 +79,6 @@ var (
 	ThereLabel    = inLine(Place.name, "I am in %s")
 	NotThereLabel = inLine(Place.name, "No, in %s")
 	NotThere      = inLine(Place.name, "Passes and log for %s.")
-
 )
 
 // CalledOff says that an outing is off.
@@ -174,7 +173,8 @@ func outingBlocks(passes []OutingPass, signs []string) (blocks [][]string) {
 		for _, s := range p.Skeds {
 			rows = append(rows, "   "+skedLine(p.Pass, s))
 		}
-		for _, window := range reached(p.Pass, p.Wanted) {
+		windows, _ := reached(p.Pass, p.Wanted)
+		for _, window := range windows {
 			rows = append(rows, "   "+window)
 		}
 		blocks = append(blocks, layout.Narrow(layout.TableRows(rows...)...))

@@ -124,7 +124,7 @@ func ageLines(p Pass) []string {
 }
 
 // driftFrom is from when on it is told how far off AOS may be: less can't be
-// used by a hand (see togetherWithin), and straight overhead it is less than a
+// used by a hand (see package along), and straight overhead it is less than a
 // fifth of a 5 kHz step.
 const driftFrom = 5 * time.Second
 

@@ -174,8 +174,10 @@ func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if hours != (Hours{0, 24}).String() {
 		hours += fmt.Sprintf(" (%s)", loc)
 	}
+	often := cmp.Or(map[int]string{0: "only if you arm a pass", 1: "at most once a day"}[r.PerDay],
+		fmt.Sprintf("at most %d times a day", r.PerDay))
 	lines := layout.Wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
-		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, more))
+		minutes(r.Lead), often, degrees(r.PeakDeg), hours, followed, more))
 	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
@@ -183,17 +185,6 @@ func Reminders(r Remind, birds []string, loc *time.Location) string {
 		"sat sun · mon-fri after 17 · every day",
 		layout.Clip("birds "+firstTwo(birds), layout.Columns-len(", or birds on"))+", or birds on",
 		"picture on, or off · on · off"), "\n")
-}
-
-// often says how many reminders a day come at most.
-func often(n int) string {
-	switch n {
-	case 0:
-		return "only if you arm a pass"
-	case 1:
-		return "at most once a day"
-	}
-	return fmt.Sprintf("at most %d times a day", n)
 }
 
 func firstTwo(names []string) string { return strings.Join(names[:min(2, len(names))], " ") }

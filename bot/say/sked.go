@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/along"
 	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -62,7 +63,7 @@ func skedInFull(p Pass, s Sked) []string {
 	lines := layout.Narrow(skedLine(p, s))
 	at, by := s.At, "at"
 	if w, ok := p.With(s.Grid); ok && at.IsZero() {
-		at, by = halfway(w.Start, w.End), "mid"
+		at, by = along.Halfway(w.Start, w.End), "mid"
 	}
 	if !at.IsZero() {
 		look := p.Look(at)
@@ -138,9 +139,7 @@ func Skeds(passes []Pass) string {
 		for _, s := range p.Skeds {
 			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
 			more := when(!s.At.IsZero(), "at "+shortClock(s.At)+" ") + when(s.MHz > 0, "on "+trimMHz(s.MHz)+" ") + s.Note
-			if more != "" {
-				lines = append(lines, layout.Break("    "+strings.TrimSpace(more), "    ")...)
-			}
+			lines = append(lines, layout.Narrow(footed(nil, led("    ", strings.TrimSpace(more)))...)...)
 		}
 	}
 	return strings.Join(lines, "\n")

@@ -77,9 +77,6 @@ func seconds(d time.Duration) string {
 	return fmt.Sprintf("%.0f min", d.Minutes())
 }
 
-// halfway is the moment in the middle of two.
-func halfway(from, to time.Time) time.Time { return from.Add(to.Sub(from) / 2) }
-
 func wholeDays(d time.Duration) int { return int(d / day) }
 
 // degrees is an angle in whole degrees, never "-0°".
@@ -129,13 +126,7 @@ func firstN(names []string, most int) string {
 // fitting names as many of a list as a line holds between other words, and counts the
 // rest: none of them is cut.
 func fitting(head string, names []string, foot string) string {
-	line := ""
-	for n := len(names); n > 0; n-- {
-		if line = head + firstN(names, n) + foot; layout.Fits(line) {
-			return line
-		}
-	}
-	return layout.Line(line)
+	return layout.FirstLine(len(names), func(n int) string { return head + firstN(names, n) + foot })
 }
 
 // Grids writes grids one behind the other.

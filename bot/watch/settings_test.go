@@ -53,7 +53,7 @@ func TestChangeRemind(t *testing.T) {
 		{text: "birds nonesuch", fail: "nonesuch"},
 		{text: "birds", fail: "Name the birds"},
 		{text: "peak 91", fail: "degrees from 0 to 90"},
-		{text: "hours 6", fail: "two local hours"},
+		{text: "hours 6", fail: "no full hours"},
 		{text: "sing", fail: "sing"},
 	} {
 		got, err := changeRemind(storage.DefaultRemind(), c.text, own)

@@ -51,7 +51,8 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/contact":  {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/question"}, nil},
 	"bot/idiom":    {nil, nil},
 	"bot/question": {nil, []string{"golang.org/x/text/unicode/norm"}},
-	"bot/say":      {[]string{"parse", "predict", "bot/layout"}, nil},
+	"bot/say":      {[]string{"parse", "predict", "bot/along", "bot/layout"}, nil},
+	"bot/along":    {[]string{"predict"}, nil},
 	"bot/layout":   {nil, nil},
 	"bot/past": {
 		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
