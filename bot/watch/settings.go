@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/bot/week"
 	"skyslate/storage"
 )
 
@@ -35,8 +36,8 @@ func (p Answerer) SetRemind(rest string) {
 // 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off", or of days:
 // "sat sun", "mon-fri after 17". Its errors are sentences for the operator.
 func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
-	if days, is := readDays(text); is {
-		return days.change(r)
+	if days, is := week.Read(text); is {
+		return days.Change(r)
 	}
 	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
 	rest = strings.TrimSpace(rest)
@@ -84,7 +85,7 @@ func whole(text, setting, unit string, least, most int) (int, error) {
 }
 
 func changeHours(r storage.Remind, text string) (storage.Remind, error) {
-	hours, ok := hoursIn(strings.ReplaceAll(text, " ", ""))
+	hours, ok := week.HoursIn(strings.ReplaceAll(text, " ", ""))
 	if !ok {
 		return r, tx.Sayable(say.BadHours(text))
 	}

@@ -1,4 +1,6 @@
-package watch
+// Package week reads on which days of the week, and at which hours of them, somebody wants
+// to be reminded.
+package week
 
 import (
 	"cmp"
@@ -13,8 +15,8 @@ import (
 	"skyslate/storage"
 )
 
-// days are the weekdays that a setting names, and what it says of them.
-type days struct {
+// Days are the weekdays that a setting names, and what it says of them.
+type Days struct {
 	named [7]bool          // by time.Weekday
 	hours storage.DayHours // of theirs, if Until is not 0
 	only  bool             // the others are off
@@ -28,9 +30,9 @@ var (
 	spanWords = strings.NewReplacer(",", " ", "–", "-", " - ", "-", " to ", "-", " till ", "-", " until ", "-")
 )
 
-// readDays reads "sat sun", "only on weekends", "mon-fri after 17:00", "weekdays 17-22",
+// Read reads "sat sun", "only on weekends", "mon-fri after 17:00", "weekdays 17-22",
 // "sunday off", "every day"; is tells whether it is about days at all.
-func readDays(text string) (d days, is bool) {
+func Read(text string) (d Days, is bool) {
 	words := strings.Fields(spanWords.Replace(strings.ToLower(text)))
 	for i, word := range words {
 		first, last, _ := strings.Cut(word, "-")
@@ -54,7 +56,7 @@ func readDays(text string) (d days, is bool) {
 }
 
 // name takes a weekday, those from one to another, or a word for several.
-func (d *days) name(first, last string) bool {
+func (d *Days) name(first, last string) bool {
 	from, to := weekday(first), weekday(cmp.Or(last, first))
 	switch first + last {
 	case "weekend", "weekends":
@@ -84,7 +86,7 @@ func weekday(word string) time.Weekday {
 }
 
 // takeHours takes "17-22", or an hour behind "after" or "before".
-func (d *days) takeHours(before, word string) {
+func (d *Days) takeHours(before, word string) {
 	switch before {
 	case "after", "from":
 		word += "-24"
@@ -92,13 +94,13 @@ func (d *days) takeHours(before, word string) {
 		word = "0-" + word
 	}
 	var ok bool
-	if d.hours, ok = hoursIn(word); !ok {
+	if d.hours, ok = HoursIn(word); !ok {
 		d.bad = word
 	}
 }
 
-// hoursIn reads two full hours: "17-22", "17:00-22:00".
-func hoursIn(word string) (storage.DayHours, bool) {
+// HoursIn reads two full hours: "17-22", "17:00-22:00".
+func HoursIn(word string) (storage.DayHours, bool) {
 	a, b, ok := strings.Cut(word, "-")
 	from, until := hourForm.FindStringSubmatch(a), hourForm.FindStringSubmatch(b)
 	if !ok || from == nil || until == nil {
@@ -110,9 +112,9 @@ func hoursIn(word string) (storage.DayHours, bool) {
 	return h, h.From <= 23 && h.Until >= 1 && h.Until <= 24
 }
 
-// change makes the change in what is reminded of. Days that are named alone are the only
+// Change makes the change in what is reminded of. Days that are named alone are the only
 // ones; where hours are said of them, or that they are off, the others stay as they are.
-func (d days) change(r storage.Remind) (storage.Remind, error) {
+func (d Days) Change(r storage.Remind) (storage.Remind, error) {
 	if d.bad != "" {
 		return r, tx.Sayable(say.BadHours(d.bad))
 	}
