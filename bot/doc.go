@@ -64,7 +64,7 @@
 //   - package past: what is new about contacts, against all that was worked.
 //   - package setup: call and place, and where one stands; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
-//     choose.go: which ones; outing.go: a day in the field prepared ahead, with its
+//     choose.go: which ones, package week: on which days; outing.go: a day in the field prepared ahead, with its
 //     timetables (sheets.go); sound.go: when a pass sounds; sked.go: contacts
 //     arranged; card.go: the one post that follows a pass from AOS to LOS; lists.go,
 //     radio.go, horizon.go, company.go, pictures.go: what is asked of passes;

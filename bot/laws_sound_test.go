@@ -35,6 +35,7 @@ func TestLawOfSounds(t *testing.T) {
 		l := listener{player: p, r: r, sounds: map[storage.PassID][]string{}, told: map[storage.PassID]bool{}, up: map[storage.PassID]bool{}}
 		l.say(fmt.Sprint("/remind ahead ", rapid.SampledFrom([]int{1, 5, 10, 10, 20, 45, 60, 120}).Draw(r, "ahead")))
 		l.say("/remind birds " + rapid.SampledFrom([]string{"on", "OCHRE-1", "OCHRE-1 OCHRE-2 UMBER-A SIENNA CELADON PERSE-5"}).Draw(r, "birds"))
+		l.say("/remind " + rapid.SampledFrom([]string{"every day", "tue off", "tue after 12", "only on weekends"}).Draw(r, "days"))
 		place := rapid.SampledFrom([]string{"JO62", "JO62+JO72", "JN99", "KP03", "JF96"}).Draw(r, "place")
 		l.say(fmt.Sprintf("/outing %s 2026-09-01 %d-%d", place, from, (from+hours)%24))
 		l.press(fmt.Sprint(watch.TapOuting, ":", l.field.sent), "arm")

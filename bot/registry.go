@@ -119,6 +119,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 	watch.TapAnnounce: (*plan).tapOuting,
 	watch.TapCallOff:  (*plan).tapOuting,
 	watch.TapCalendar: (*plan).tapOuting,
+	watch.TapSheets:   (*plan).tapOuting,
 	watch.TapThere:    (*plan).tapOuting,
 	watch.TapNotThere: (*plan).tapOuting,
 	watch.TapSked:     (*plan).TapSked,
@@ -161,6 +162,7 @@ var (
 		tx.MomentPlan:         func(p *plan, _ storage.Item) { p.Replan() },
 		tx.MomentMissed:       func(p *plan, _ storage.Item) { p.Missed() },
 		storage.MomentLost:    func(p *plan, _ storage.Item) { p.TellLost() },
+		watch.MomentSheets:    func(p *plan, _ storage.Item) { p.Replan() },
 		watch.MomentEvening:   func(p *plan, it storage.Item) { p.Evening(it.At) },
 		exchange.MomentImport: func(p *plan, it storage.Item) { p.ImportMoment(string(it.Pass)) },
 	}

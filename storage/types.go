@@ -119,6 +119,10 @@ type Outing struct {
 	// Here is when the operator said that the place they have set is theirs, be
 	// it the outing's or another.
 	Here time.Time `json:"here,omitzero"`
+	// Said stands for what its timetables say beside the times of their passes, as they
+	// were handed over last; Renews is when they are sent anew, because that changed.
+	Said   string    `json:"said,omitempty"`
+	Renews time.Time `json:"renews,omitzero"`
 }
 
 // Holds reports whether t is in the outing's span.
@@ -187,10 +191,31 @@ type Remind struct {
 	PeakDeg float64       `json:"peak_deg"`          // lowest peak elevation
 	From    int           `json:"from"`              // first local hour, 0-23
 	Until   int           `json:"until"`             // local hour it ends at, 1-24
+	Week    [7]DayHours   `json:"week,omitzero"`     // by time.Weekday, what differs from that
 	PerDay  int           `json:"per_day"`           // most reminders a local day
 	Birds   []string      `json:"birds,omitempty"`   // names; empty: FM birds known to be on
 	Picture bool          `json:"picture,omitempty"` // of the sky, with each reminder
 	Evening int           `json:"evening,omitempty"` // local hour at which the next day is told, 1-23; 0: not told
+}
+
+// DayHours are the hours of a weekday: of its own, unless Until is 0, or none.
+type DayHours struct {
+	Off   bool `json:"off,omitempty"`
+	From  int  `json:"from,omitempty"`
+	Until int  `json:"until,omitempty"`
+}
+
+// Hours are the local hours of a weekday in which a pass that is told rises, from one to
+// another; ok is false on a day without any. Those that end before they begin go over
+// midnight, those that end where they begin are a whole day.
+func (r Remind) Hours(d time.Weekday) (from, until int, ok bool) {
+	switch own := r.Week[d]; {
+	case own.Off:
+		return 0, 0, false
+	case own.Until > 0:
+		return own.From, own.Until, true
+	}
+	return r.From, r.Until, true
 }
 
 // BirdRef is a bird as frozen into passes and contacts, so that a later change

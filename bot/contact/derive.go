@@ -210,8 +210,13 @@ func (d *derivation) hearLine(l *line) {
 	}
 	read := d.read(l)
 	if read.Asks {
+		l.message.outcome.NotUp = "" // nothing was to be filed under it
 		for _, c := range read.Contacts {
-			l.message.outcome.Asks = append(l.message.outcome.Asks, parse.Station{Call: c.Call, Grids: c.Grids})
+			asked := Inquiry{Station: parse.Station{Call: c.Call, Grids: c.Grids}}
+			if b := l.bird; b != nil && l.look.Bird != "" {
+				asked.Bird = storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
+			}
+			l.message.outcome.Asks = append(l.message.outcome.Asks, asked)
 		}
 		return
 	}

@@ -62,11 +62,18 @@ type Message struct {
 	// birds was up then, or another pass has begun since.
 	Unheld Unheld
 	// Asks are the stations, or grids alone, that it asks about: were they worked?
-	Asks []parse.Station
+	Asks []Inquiry
 	// Questions are what it asks beside that.
 	Questions []question.Question
 	// Ignored says that the message answers a contact and says nothing of it.
 	Ignored Ignored
+}
+
+// An Inquiry asks whether a station, or grids alone, were worked: with a bird, if one is
+// named.
+type Inquiry struct {
+	parse.Station
+	Bird storage.BirdRef
 }
 
 // Ignored says why an answer to a contact changed nothing.

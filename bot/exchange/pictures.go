@@ -68,13 +68,13 @@ func (p Exchange) newestWorked(r storage.Recipe) []parse.Grid {
 	return newest
 }
 
-// gridsWorked are the squares in contacts that stand in the log or are
+// gridsWorked are the squares in contacts by birds that stand in the log or are
 // remembered from another one, each once, and those of the latest. An empty bird
 // means any.
 func gridsWorked(contacts []storage.Contact, bird storage.BirdRef) (grids, newest []parse.Grid) {
 	seen := map[parse.Grid]bool{}
 	for _, c := range contacts {
-		if !c.Exported() && c.State != storage.Remembered || len(c.Grids) == 0 ||
+		if !tx.Remembered(c) || !tx.ByBird(c) || len(c.Grids) == 0 ||
 			bird.Name != "" && c.Bird.Name != bird.Name && c.Bird.LogName != bird.LogName {
 			continue
 		}

@@ -33,9 +33,10 @@ func (m Maker) show(post storage.Post, ids ...storage.PassID) (material, error) 
 	err := m.Store.View(func(v *storage.View) error {
 		t := tx.New(v, event.Event{Operator: post.Operator, At: post.Made}, m.Skies)
 		s.op = t.Op
+		planner := watch.Planner{Card: watch.Card{Tx: t}}
 		for _, id := range ids {
 			pass, ok := t.Pass(id)
-			if view, can := t.PassView(pass); ok && can && !pass.Void {
+			if view, can := planner.PastView(pass); ok && can && !pass.Void {
 				s.passes, s.views = append(s.passes, pass), append(s.views, view)
 			}
 		}

@@ -191,9 +191,6 @@ var (
 	localWord  = regexp.MustCompile("(?i)^" + forms["local"] + "$")
 )
 
-// IsLocal reports whether a word says that the time before it is the one of the place.
-func IsLocal(word string) bool { return localWord.MatchString(word) }
-
 // HasLocal reports whether a text says a time of the place.
 func HasLocal(text string) bool { return localClock.MatchString(text) }
 

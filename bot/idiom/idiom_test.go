@@ -149,9 +149,12 @@ func TestTable(t *testing.T) {
 			n, says, _ := Numbered("drop " + form + " 3")
 			return n == 3 && says == dropped
 		},
-		"drop":     func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
-		"is":       func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
-		"local":    func(form string) bool { return HasLocal("hx7abc 15:00 "+form) && IsLocal(form) },
+		"drop": func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
+		"is":   func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
+		"local": func(form string) bool {
+			zone, _ := ZoneIn(strings.Fields(form))
+			return HasLocal("hx7abc 15:00 "+form) && zone.Local
+		},
 		"corrects": func(form string) bool { n, ok := Named(form + ": hx7abc is jo33"); return ok && n.Sure },
 		"half": func(form string) bool {
 			n, ok := Named("fix " + form + " hx7abc is hx7abd")

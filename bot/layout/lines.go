@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -34,10 +35,27 @@ func Break(line, indent string) []string {
 // Fits reports whether a line needs no breaking.
 func Fits(line string) bool { return utf8.RuneCountInString(line) <= Columns }
 
+// units stay with their numbers.
+var units = []string{"s", "min", "h", "km", "kHz", "MHz"}
+
+// unbroken are the words of a text, a number and its unit as one.
+func unbroken(s string) (words []string) {
+	for word := range strings.FieldsSeq(s) {
+		n := len(words)
+		unit := slices.Contains(units, strings.TrimRight(word, ".,;:!?)"))
+		if unit && n > 0 && strings.LastIndexAny(words[n-1], "0123456789") == len(words[n-1])-1 {
+			words[n-1] += " " + word
+			continue
+		}
+		words = append(words, word)
+	}
+	return words
+}
+
 func wrap(s, indent string) []string {
 	var lines []string
 	line := ""
-	for word := range strings.FieldsSeq(s) {
+	for _, word := range unbroken(s) {
 		switch {
 		case line == "":
 			line = word
@@ -58,6 +76,31 @@ func Two(text, rest string) []string {
 		return []string{lines[0], rest}
 	}
 	return lines
+}
+
+// FirstLine is a line said with so many things or, until it fits, with fewer; with none
+// there is none.
+func FirstLine(most int, say func(n int) string) string {
+	line := ""
+	for n := most; n > 0; n-- {
+		if line = say(n); Fits(line) {
+			return line
+		}
+	}
+	return Line(line)
+}
+
+// Behind puts a state behind what it is of or, where it would be broken and no more room
+// is taken by that, into a line of its own; into breaks lines.
+func Behind(text, state string, into func(lines ...string) []string) []string {
+	if state == "" {
+		return into(text)
+	}
+	joined, apart := into(text+", "+state), into(text, "  "+state)
+	if len(joined) > 1 && len(apart) <= len(joined) {
+		return apart
+	}
+	return joined
 }
 
 // Enumerate puts items behind a head, and one behind the other, into lines that break

@@ -92,13 +92,14 @@ func (p Past) InSquare(g parse.Grid) []storage.Contact {
 	return p.Overlay(stored, given)
 }
 
-// Answer says whether a station, under whatever marks of its call, or a grid was worked.
-func (p Past) Answer(asked parse.Station) string {
-	var all []storage.Contact
+// Answer says whether a station, under whatever marks of its call, or a grid was worked
+// by a bird: by the one that was named, else by another, else in another way.
+func (p Past) Answer(asked contact.Inquiry) string {
+	var all, before []storage.Contact
 	of := asked.Call.String()
 	if asked.Call.IsValid() {
 		for _, call := range p.CallsOf(asked.Call.Base()) {
-			all = append(all, p.Before(call)...)
+			all, before = append(all, p.Worked(call)...), append(before, p.Before(call)...)
 		}
 	} else {
 		of = say.Grids(asked.Grids)
@@ -106,11 +107,24 @@ func (p Past) Answer(asked parse.Station) string {
 			all = append(all, tx.Filter(p.InSquare(g), func(c storage.Contact) bool { return tx.Remembered(c) && !p.Repeats(c) })...)
 		}
 	}
-	if len(all) == 0 {
+	otherwise := tx.Filter(all, func(c storage.Contact) bool { return !tx.ByBird(c) })
+	if all = tx.Filter(all, tx.ByBird); asked.Call.IsValid() {
+		all = before
+	}
+	onBird := tx.Filter(all, func(c storage.Contact) bool { return tx.SameBird(c, storage.Contact{Bird: asked.Bird}) })
+	lead := ""
+	switch {
+	case len(all)+len(otherwise) == 0:
 		return say.NeverWorked(of)
+	case len(all) == 0:
+		lead, all, otherwise = say.NotByBird, otherwise, nil
+	case asked.Bird.Name != "" && len(onBird) == 0:
+		lead = say.NotOnBird(asked.Bird.Name)
+	case asked.Bird.Name != "":
+		all = onBird
 	}
 	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
-	return say.WorkedBefore(len(all), shown.Contact(last))
+	return say.WorkedBefore(lead, len(all), shown.Contact(last), len(otherwise))
 }
 
 // EchoNews says below the echo of contacts what is new about them: of a single

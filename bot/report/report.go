@@ -118,12 +118,12 @@ func (r Reports) byPass(contacts []storage.Contact) []say.PassCount {
 	var counts []say.PassCount
 	for _, c := range contacts {
 		name := exchange.PassNames(r.Tx, []storage.Contact{c})[0]
-		if n := len(counts); n == 0 || counts[n-1].Pass != name {
-			counts = append(counts, say.PassCount{Pass: name})
+		i := slices.IndexFunc(counts, func(count say.PassCount) bool { return count.Pass == name })
+		if i < 0 { // passes that overlap are worked by turns
+			i, counts = len(counts), append(counts, say.PassCount{Pass: name})
 		}
-		last := &counts[len(counts)-1]
-		last.Contacts++
-		last.FarthestKm = max(last.FarthestKm, shown.Contact(c).ReachKm())
+		counts[i].Contacts++
+		counts[i].FarthestKm = max(counts[i].FarthestKm, shown.Contact(c).ReachKm())
 	}
 	return counts
 }

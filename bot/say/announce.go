@@ -38,18 +38,12 @@ func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass
 			moments = append(moments, when(dayMonth(p.AOS) != day, dayMonth(p.AOS)+" ")+moment(p))
 			day = dayMonth(p.AOS)
 		}
-		head := bird + " " + modeOf(passes[i].Transponder())
-		lines = slices.Concat(lines, layout.Enumerate(head, workedOn(passes[i])), layout.Enumerate(" ", moments))
+		t, step := passes[i].Transponder(), passes[i].Radio.StepKHz
+		about := when(t.Kind == predict.Linear, "about ") // the middles of its passbands
+		pair := footed(nil,
+			when(t.UplinkMHz > 0, "up "+about+dial(t.UplinkMHz, step)+when(t.Kind == predict.FM, " "+toneWord(t.ToneHz))),
+			when(t.DownlinkMHz > 0, "down "+about+dial(t.DownlinkMHz, step)))
+		lines = slices.Concat(lines, layout.Enumerate(bird+" "+modeOf(t), pair), layout.Enumerate(" ", moments))
 	}
 	return lines
-}
-
-// workedOn are the frequencies of a bird as others need them: of a linear one the
-// middles of its passbands.
-func workedOn(p Pass) []string {
-	t := p.Transponder()
-	about := when(t.Kind == predict.Linear, "about ")
-	up := "up " + about + dial(t.UplinkMHz, p.Radio.StepKHz) + when(t.Kind == predict.FM, " "+toneWord(t.ToneHz))
-	down := "down " + about + dial(t.DownlinkMHz, p.Radio.StepKHz)
-	return footed(nil, when(t.UplinkMHz > 0, up), when(t.DownlinkMHz > 0, down))
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/along"
 	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
 )
@@ -75,7 +76,7 @@ func WhereNow(p Pass, now time.Time) string { return lined(headline(p, now), p.p
 
 // pointing has its moment with each place, because phones lag.
 func (p Pass) pointing(now time.Time) []string {
-	if !isUp(p.Pass, now) {
+	if !along.Up(p.Pass, now) {
 		at := strings.TrimSpace(heading(p.Look(p.AOS).AzDeg))
 		return []string{"Point there first: " + at + " at " + Clock(p.AOS) + " UTC"}
 	}
@@ -95,7 +96,7 @@ func Tuned(p Pass, now time.Time) string { return lined(headline(p, now), p.tuni
 
 func (p Pass) dialling(now time.Time) []string {
 	at := now
-	if !isUp(p.Pass, now) {
+	if !along.Up(p.Pass, now) {
 		at = p.AOS
 	}
 	return each(p.movingDials(), func(d movingDial) string {
@@ -109,7 +110,7 @@ func DoNow(p Pass, now, reminder time.Time) string {
 	const log = "type call and grid of whom you work: ox9qzt jo33."
 	ahead := notReminded
 	switch {
-	case isUp(p.Pass, now):
+	case along.Up(p.Pass, now):
 		return lined(headline(p, now), p.tuning(), p.dialling(now), p.pointing(now),
 			layout.Wrap("Listen, call, and "+log))
 	case !reminder.IsZero():

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/along"
 	"skyslate/bot/layout"
 	"skyslate/predict"
 )
@@ -35,7 +36,7 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 		below = footed([]string{nContacts(worth) + some(open, ", %d to answer") + ", last:"}, last)
 	}
 	switch {
-	case advice && now.Before(halfway(p.AOS, p.TCA)): // before the first call
+	case advice && now.Before(along.Halfway(p.AOS, p.TCA)): // before the first call
 		below = append(below, "Earphones in: a speaker feeds back.")
 	case advice: // fading has been heard
 		below = append(below, "Fades? Twist the antenna on its boom.")

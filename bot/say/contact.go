@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/along"
 	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -110,18 +111,30 @@ func Question(c Contact) string {
 // NeverWorked answers that a station, or a grid, is not in the log.
 var NeverWorked = inLine(whole, "%s is not in your log.")
 
-// WorkedBefore answers how often a station is in the log, and when last.
-func WorkedBefore(n int, last Contact) string {
-	return sentence("%s, last %s: %s%s.", nContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(), led(" on ", last.Bird))
+// NotByBird leads to contacts in another way.
+const NotByBird = "Not by a bird. "
+
+// NotOnBird leads to contacts with other birds.
+var NotOnBird = inLine(whole, "Not on %s. ")
+
+// WorkedBefore answers how often a station is in the log, when last, and how often in
+// other ways than by a bird.
+func WorkedBefore(lead string, n int, last Contact, otherwise int) string {
+	return sentence("%s%s, last %s: %s%s.%s", lead, nContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
+		led(" on ", last.Bird), some(otherwise, " Not by a bird: %d."))
 }
 
 // Found lists the contacts with a station, or in a grid, in order.
 func Found(of string, all []Contact) string {
-	rows := each(all, func(c Contact) string {
-		return c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird) +
-			when(c.State == Heard, ", heard only") + when(c.State == Doubtful, ", "+doubt(c))
-	})
-	return lined([]string{of + ": " + nContacts(len(all))}, layout.Hang(rows...))
+	var rows []string
+	for _, c := range all {
+		text := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird)
+		state := when(c.State == Heard, "heard only") + when(c.State == Doubtful, doubt(c))
+		rows = append(rows, layout.Behind(text, state, func(lines ...string) []string {
+			return append(layout.Hang(lines[0]), lines[1:]...)
+		})...)
+	}
+	return lined([]string{of + ": " + nContacts(len(all))}, rows)
 }
 
 // StationLabel names one thing that a doubtful line could mean.
@@ -195,7 +208,7 @@ func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
 		return sentence("%s was not up. Which pass is it?", notUp)
 	case len(rivals) == 0:
 		return "Kept. Which bird was it? I know of no\npass: send its name on a line alone."
-	case len(rivals) > 1 && !slices.ContainsFunc(rivals, func(p predict.Pass) bool { return !isUp(p, at) }):
+	case len(rivals) > 1 && !slices.ContainsFunc(rivals, func(p predict.Pass) bool { return !along.Up(p, at) }):
 		return "More than one bird is up. Which one\nare you working?"
 	}
 	return "Which pass is this for?"

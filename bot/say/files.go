@@ -75,7 +75,7 @@ var (
 	WordedTaken  = inLine(nContacts, "Taken as worked: %s. /adif.")
 	SlowFile     = inLines(nContacts, "Writing %s: the file follows in a moment.")
 	IntoLogLabel = inLine(nContacts, "Put %s into the log")
-	BadSpan      = inLines(typed(20), "“%s” is no span of time. Say /adif, /adif pass, /adif today, /adif all, "+
+	BadSpan      = inLines(typed(20), "I don't know which contacts “%s” means. Say /adif, /adif pass, /adif today, /adif all, "+
 		"or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.")
 )
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"skyslate/bot/layout"
@@ -147,8 +146,8 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	head := layout.Hang("Looked out for: " + Grids(wanted))
 	var blocks [][]string
 	for _, p := range passes {
-		if found := reached(p, wanted); len(found) > 0 {
-			blocks = append(blocks, layout.Hang(datedName(p.Pass)+": "+strings.Join(found, ", ")))
+		if found, _ := reached(p, wanted); len(found) > 0 {
+			blocks = append(blocks, layout.Enumerate(datedName(p.Pass)+":", found))
 		}
 	}
 	rows, more := layout.Wrap("None of your coming passes has them in view."), 0
@@ -159,23 +158,29 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	return lined(head, rows, footed(nil, when(more > 0, "And "+nPasses(more)+" more"), "/wanted none forgets them"))
 }
 
-// reached says which grids a pass has in view together with the operator, and when.
-func reached(p Pass, grids []parse.Grid) []string {
-	var words []string
-	for _, g := range grids {
+// reached are the grids of some that a pass has in view together with the operator,
+// those not worked yet first: when, and their names alone.
+func reached(p Pass, grids []parse.Grid) (words, names []string) {
+	worked := func(g parse.Grid) bool { return p.Past.Squares[g.Square()] }
+	for _, g := range slices.Concat(filter(grids, func(g parse.Grid) bool { return !worked(g) }), filter(grids, worked)) {
 		if w, ok := p.With(g); ok {
-			words = append(words, g.String()+when(p.Past.Squares[g.Square()], " (worked)")+" "+span(w.Start, w.End))
+			name := g.String() + when(worked(g), " (worked)")
+			words, names = append(words, name+" "+span(w.Start, w.End)), append(names, name)
 		}
 	}
-	return words
+	return words, names
 }
 
-// wantedLines says in a reminder which wanted grids the pass reaches.
-func wantedLines(p Pass) []string {
-	words := reached(p, p.Wanted)
-	if len(words) == 0 {
+// wantedLines says which wanted grids the pass reaches: where there is no room for all
+// of them the first with its time, and of the others as many names as a line holds.
+func wantedLines(p Pass, t thrift) []string {
+	words, names := reached(p, p.Wanted)
+	lines := layout.Enumerate("Wanted:", words)
+	switch {
+	case len(words) == 0:
 		return nil
+	case len(lines) <= 2 || t.whole:
+		return lines
 	}
-	rest := fmt.Sprintf("  and others, %d in all: /wanted", len(words))
-	return layout.Two("Wanted: "+strings.Join(words, ", "), rest)
+	return []string{lines[0], fitting("  and ", names[1:], ": /wanted")}
 }

@@ -100,17 +100,18 @@ func contactLines(all []Contact, most int) []string {
 // contactRow is a contact in a list. A time of the pass is marked (see tally).
 func contactRow(c Contact) []string {
 	text := some(c.Number, "%2d ") + fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+	state := ""
 	switch c.State {
 	case Heard:
-		text += ", heard only"
+		state = "heard only"
 	case Incomplete:
-		text += ", no grid"
+		state = "no grid"
 	case Doubtful:
-		text += ", " + doubt(c)
+		state = doubt(c)
 	default:
 		text += when(c.Again, " again")
 	}
-	return layout.Narrow(layout.TableRows(text)...)
+	return layout.Behind(text, state, func(lines ...string) []string { return layout.Narrow(layout.TableRows(lines...)...) })
 }
 
 // tally says below a list what a sign in it means and what still wants an answer.
@@ -320,17 +321,7 @@ func NewsLine(bird string, n News) string {
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	return footed(nil, asFit("New grids: ", grids), asFit("New with the bird worked: ", onBird), some(stations, "New stations: %d"))
-}
-
-// asFit are as many of the names as fit in a line, empty for none.
-func asFit(lead string, names []string) string {
-	for n := len(names); n > 0; n-- {
-		if line := lead + firstN(names, n); n == 1 || layout.Fits(line) {
-			return line
-		}
-	}
-	return ""
+	return footed(nil, fitting("New grids: ", grids, ""), fitting("First on that bird: ", onBird, ""), some(stations, "New stations: %d"))
 }
 
 // PassCount is what a pass brought.

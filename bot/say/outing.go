@@ -73,14 +73,13 @@ func (o Outing) head() []string {
 var (
 	CalledOff     = inLines(Outing.name, "Called off: %s.")
 	CallOffLabel  = inLine(Outing.name, "Call off %s")
+	SheetsLabel   = inLine(Outing.name, "Timetables %s")
 	AnnounceLabel = inLine(Outing.name, "Announce %s")
 	WithoutLabel  = inLine(PassName, "Without %s")
 	WithLabel     = inLine(PassName, "With %s")
 	ThereLabel    = inLine(Place.name, "I am in %s")
 	NotThereLabel = inLine(Place.name, "No, in %s")
 	NotThere      = inLine(Place.name, "Passes and log for %s.")
-
-	ArmOutingLabel = inLine2(func(o Outing) string { return o.Place.name() }, nPasses, "Arm %[2]s at %[1]s")
 )
 
 // Outings lists the outings that are armed.
@@ -105,8 +104,23 @@ type OutingPage struct {
 	First, Last int
 }
 
+// ArmOutingLabel arms so many of an outing's passes, those of other pages too.
+func ArmOutingLabel(o Outing, n, of int, paged bool) string {
+	passes := nPasses(n)
+	switch {
+	case paged && n == of:
+		passes = "all " + passes
+	case paged:
+		passes = fmt.Sprintf("%d of %s", n, nPasses(of))
+	}
+	return "Arm " + passes + " at " + o.Place.name()
+}
+
 // OtherPageLabel turns to another part of the list.
 func OtherPageLabel(p OutingPage, of int) string {
+	if p.Last == p.First+1 {
+		return fmt.Sprintf("Pass %d of %d", p.Last, of)
+	}
 	return fmt.Sprintf("Passes %d–%d of %d", p.First+1, p.Last, of)
 }
 
@@ -157,7 +171,8 @@ func outingBlocks(passes []OutingPass, signs []string) (blocks [][]string) {
 		for _, s := range p.Skeds {
 			rows = append(rows, "   "+skedLine(p.Pass, s))
 		}
-		for _, window := range reached(p.Pass, p.Wanted) {
+		windows, _ := reached(p.Pass, p.Wanted)
+		for _, window := range windows {
 			rows = append(rows, "   "+window)
 		}
 		blocks = append(blocks, layout.Narrow(layout.TableRows(rows...)...))
@@ -186,14 +201,15 @@ func aheadOfUTC(o Outing) string {
 // else is needed to work them, whenever it is read; loc is the zone of the place.
 func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
 	lines := []string{fmt.Sprintf("%s in %s, %s", call, passes[0].Place.name(), nPasses(len(passes)))}
+	all := thrift{whole: true}
 	for i, p := range passes {
 		lines = slices.Concat(lines,
 			[]string{strings.Repeat("-", layout.Columns)},
 			[]string{fmt.Sprintf("%s, %d of %d", sheetName(p.Pass), i+1, len(passes))},
-			ageLines(p), momentLines(p, loc), skedLines(p, false), extraLines(p, false),
+			ageLines(p), momentLines(p, loc), skedLines(p, all), extraLines(p, all),
 			p.tuning(),
-			timetable(p, p.AOS.Add(-time.Hour), thrift{}),
-			slateLines(p, call, thrift{}),
+			timetable(p, p.AOS.Add(-time.Hour), all),
+			slateLines(p, call, all),
 		)
 	}
 	read, _ := layout.Styled(lined(lines, []string{""}))
@@ -221,8 +237,12 @@ func SheetMoved(p predict.Pass, later time.Duration) string {
 	return sheetName(p) + ": " + text + " " + word
 }
 
-// SheetsAnew goes with timetables that are sent anew, or says why there are none.
+// SheetsAnew goes with timetables that are sent anew, or says why there are none. Without
+// news it is the operator who has changed something.
 func SheetsAnew(o Outing, news []string) string {
+	if len(news) == 0 {
+		news = []string{"What you have arranged or changed since is in them."}
+	}
 	return layout.Clip(paragraphs(append([]string{"New timetables, " + o.name() + ":"}, news...)...), maxCaption)
 }
 
@@ -240,7 +260,7 @@ func Early(p Pass, lead time.Duration, now time.Time, loc *time.Location) string
 			until(p.AOS, now), predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)))...),
 		momentLines(p, loc),
 		p.tuning(),
-		wantedLines(p),
+		wantedLines(p, thrift{}),
 		layout.Wrap("The timetable comes "+minutes(lead)+" ahead, silently."),
 	)
 }

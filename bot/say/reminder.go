@@ -14,13 +14,14 @@ import (
 // thrift is what a reminder leaves out to stay within Lines: first what the rows of the
 // timetable say too, last the changes of the dial, and what the rows that are left say is
 // still right at their own moment: on a hill without coverage no card tells the others.
-// AOS, peak and LOS always have their rows.
+// AOS, peak and LOS always have their rows. On 70 cm alone no pass needs the last.
 type thrift struct {
+	whole     bool     // nothing: a document has room
 	noMoments bool     // the line of TCA and LOS
 	others    othersAs // how the passes that overlap are told
+	noSlate   bool     // without the sentence that opens a recording
 	bare      bool     // without what is good to know, but no caution
 	fewSkeds  bool     // one sked in a line, the others counted
-	noSlate   bool     // without the sentence that opens a recording
 	noTable   bool     // without the timetable: long names, many grids, cautions
 	every     int      // changes of the dial told: each, every second, …; 0: each
 }
@@ -41,12 +42,12 @@ var thrifts = []thrift{
 	{noMoments: true, others: othersRows},
 	{noMoments: true, others: othersNames},
 	{noMoments: true, others: othersLine},
-	{noMoments: true, others: othersLine, bare: true},
-	{noMoments: true, others: othersLine, bare: true, noSlate: true},
-	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 2},
-	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 4},
-	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 8},
-	{noMoments: true, others: othersLine, bare: true, noSlate: true, every: 16},
+	{noMoments: true, others: othersLine, noSlate: true},
+	{noMoments: true, others: othersLine, noSlate: true, bare: true},
+	{noMoments: true, others: othersLine, noSlate: true, bare: true, every: 2},
+	{noMoments: true, others: othersLine, noSlate: true, bare: true, every: 4},
+	{noMoments: true, others: othersLine, noSlate: true, bare: true, every: 8},
+	{noMoments: true, others: othersLine, noSlate: true, bare: true, every: 16},
 	{others: othersLine, bare: true, noTable: true},
 	{others: othersLine, bare: true, noTable: true, fewSkeds: true},
 	{others: othersLine, bare: true, noTable: true, fewSkeds: true, noSlate: true},
@@ -63,8 +64,8 @@ func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *ti
 			layout.BoldLines(headline(p, now)...),
 			ageLines(p),
 			footed(moments[:1:1], when(!t.noMoments, moments[1])),
-			skedLines(p, t.fewSkeds),
-			extraLines(p, t.bare),
+			skedLines(p, t),
+			extraLines(p, t),
 			p.tuning(),
 			timetable(p, now, t),
 			otherLines(others, t.others),
@@ -123,7 +124,7 @@ func ageLines(p Pass) []string {
 }
 
 // driftFrom is from when on it is told how far off AOS may be: less can't be
-// used by a hand (see togetherWithin), and straight overhead it is less than a
+// used by a hand (see package along), and straight overhead it is less than a
 // fifth of a 5 kHz step.
 const driftFrom = 5 * time.Second
 
@@ -244,7 +245,7 @@ func Light(p Pass) string {
 		layout.Hang(sunlight(p)),
 		layout.Hang("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
 		sun,
-		wantedLines(p),
+		wantedLines(p, thrift{whole: true}),
 		restingLines(p),
 		layout.Hang(fmt.Sprintf("Elements %s old: times good to %s",
 			count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
@@ -253,20 +254,20 @@ func Light(p Pass) string {
 
 // extraLines are what a reminder says beside the common: only what matters on
 // this pass. Bare are those that can't be missed, a line each.
-func extraLines(p Pass, bare bool) []string {
+func extraLines(p Pass, t thrift) []string {
 	lines := clearLines(p)
-	if bare && len(lines) > 1 {
+	if t.bare && len(lines) > 1 {
 		lines = lines[:1]
 	}
 	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up && apart <= sunNearDeg {
 		lines = append(lines, fmt.Sprintf("Sun %s off your track at %s!", degrees(apart), Clock(at)))
 	}
-	if bare {
+	if t.bare {
 		return lines
 	}
 	sunNeeded := strings.Contains(strings.ToLower(p.Bird.Notes+" "+p.Bird.Status.Text), "sunlight")
 	if text := sunlight(p); sunNeeded && !strings.HasSuffix(text, "sunlit all along") {
 		lines = append(lines, layout.Hang(text)...)
 	}
-	return slices.Concat(lines, wantedLines(p), restingLines(p))
+	return slices.Concat(lines, wantedLines(p, t), restingLines(p))
 }

@@ -137,45 +137,63 @@ type Remind struct {
 	Off     bool
 	Lead    time.Duration // before AOS
 	PeakDeg float64       // lowest peak elevation
-	From    int           // first local hour
-	Until   int           // local hour it ends at
+	Week    [7]Hours      // in which such a pass rises, by time.Weekday
 	PerDay  int           // most reminders a local day
 	Birds   []string      // names; empty: FM birds known to be on
 	Picture bool          // of the sky, with each reminder
 	Evening int           // local hour at which the next day is told; 0: not told
 }
 
+// Hours are local hours of a day, the zero value none.
+type Hours struct{ From, Until int }
+
+func (h Hours) String() string {
+	if h.From == h.Until || h.From == 0 && h.Until == 24 {
+		return "at any hour"
+	}
+	return fmt.Sprintf("from %d to %d h", h.From, h.Until)
+}
+
+// hours tells a week's hours, those that are the same of several days together.
+func (r Remind) hours() string {
+	days := map[Hours][]string{}
+	var kinds []Hours // from Monday on
+	for i := range r.Week {
+		day := (i + 1) % 7
+		h := r.Week[day]
+		if h != (Hours{}) && days[h] == nil {
+			kinds = append(kinds, h)
+		}
+		days[h] = append(days[h], time.Weekday(day).String()[:3])
+	}
+	if len(kinds) == 1 && len(days) == 1 {
+		return kinds[0].String()
+	}
+	return "on " + strings.Join(each(kinds, func(h Hours) string { return strings.Join(days[h], " ") + " " + h.String() }), ", ")
+}
+
 // Reminders shows what an operator is reminded of, and how to change it.
 func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if r.Off {
-		return "Reminders are off, but for passes that\nyou arm in /passes.\n/remind on"
+		return "Reminders are off, but for passes that\nyou arm: /passes, /outing.\n/remind on"
 	}
 	more := when(r.Picture, " A picture of the sky comes along.") + some(r.Evening, " At %d h I tell what the next day brings.")
 	followed := cmp.Or(strings.Join(r.Birds, " "), "FM birds known to be on")
-	hours := fmt.Sprintf("from %d to %d h (%s)", r.From, r.Until, loc)
-	if r.From == r.Until || r.From == 0 && r.Until == 24 {
-		hours = "at any hour"
+	hours := r.hours()
+	if hours != (Hours{0, 24}).String() {
+		hours += fmt.Sprintf(" (%s)", loc)
 	}
+	often := cmp.Or(map[int]string{0: "only if you arm a pass", 1: "at most once a day"}[r.PerDay],
+		fmt.Sprintf("at most %d times a day", r.PerDay))
 	lines := layout.Wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
-		minutes(r.Lead), often(r.PerDay), degrees(r.PeakDeg), hours, followed, more))
-
+		minutes(r.Lead), often, degrees(r.PeakDeg), hours, followed, more))
 	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
 		"hours 6-23 · evening 21, or off",
+		"sat sun · mon-fri after 17 · every day",
 		layout.Clip("birds "+firstTwo(birds), layout.Columns-len(", or birds on"))+", or birds on",
 		"picture on, or off · on · off"), "\n")
-}
-
-// often says how many reminders a day come at most.
-func often(n int) string {
-	switch n {
-	case 0:
-		return "only if you arm a pass"
-	case 1:
-		return "at most once a day"
-	}
-	return fmt.Sprintf("at most %d times a day", n)
 }
 
 func firstTwo(names []string) string { return strings.Join(names[:min(2, len(names))], " ") }
@@ -186,8 +204,8 @@ const BadPicture = "Say /remind picture on, or\n/remind picture off."
 // What is refused of a setting, and asked of the birds of reminders.
 var (
 	UnknownSetting = inLines(typed(16), "I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, "+
-		"on or off: /remind shows how.")
-	BadHours   = inLines(typed(12), "“%s” are no hours. Say two local hours, such as /remind hours 6-23.")
+		"days such as sat sun, on or off: /remind shows how.")
+	BadHours   = inLines(typed(12), "“%s” are no full hours. Say two local hours, such as /remind hours 6-23.")
 	BadStep    = inLines(typed(12), "“%s” is no step that I know: 1, 2.5, 5, 6.25, 10 or 12.5 kHz.")
 	NameBirds  = inLines(firstTwo, "Name the birds: /remind birds %s")
 	BadHorizon = inLines2(typed(20), strconv.Itoa, "“%s” is no horizon that I can read. Say degrees from 0 to 89, alone (/horizon 10) or "+

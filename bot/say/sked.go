@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/along"
 	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -17,7 +18,8 @@ import (
 // What is shown or refused of a sked.
 const (
 	SkedHow = `A sked: call, grid, then if you like a
-day, time (UTC), bird, MHz and a note:
+day, time (UTC, or 11:55 local), bird,
+MHz and a note:
 /sked di4zab jo43 10:47 145.93 card?
 /sked 2z0vek jo22 tomorrow wicket
 /sked alone lists them.`
@@ -26,16 +28,20 @@ no pass can be worked out yet.`
 )
 
 // skedLines tell of the skeds of a pass: the first in full, the others a line
-// each, three at most. Few is the first alone, without what else was said.
-func skedLines(p Pass, few bool) []string {
+// each, three at most; where there is room, all in full. A few are the first alone,
+// without what else was said.
+func skedLines(p Pass, t thrift) []string {
 	told := min(len(p.Skeds), 3)
-	if few {
+	switch {
+	case t.whole:
+		told = len(p.Skeds)
+	case t.fewSkeds:
 		told = min(told, 1)
 	}
 	var lines []string
 	for i, s := range p.Skeds[:told] {
-		if i == 0 && !few {
-			lines = skedInFull(p, s)
+		if t.whole || i == 0 && !t.fewSkeds {
+			lines = append(lines, skedInFull(p, s)...)
 		} else {
 			lines = append(lines, layout.Narrow(skedLine(p, s))...)
 		}
@@ -57,14 +63,18 @@ func skedInFull(p Pass, s Sked) []string {
 	lines := layout.Narrow(skedLine(p, s))
 	at, by := s.At, "at"
 	if w, ok := p.With(s.Grid); ok && at.IsZero() {
-		at, by = halfway(w.Start, w.End), "mid"
+		at, by = along.Halfway(w.Start, w.End), "mid"
 	}
 	if !at.IsZero() {
 		look := p.Look(at)
 		line := fmt.Sprintf("  %s %s point %s %s", by, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
 		lines = append(lines, layout.Narrow(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
 	}
-	return footed(lines, led("  ", p.Past.of(s)), layout.Line(led("  ", s.Note)))
+	before := led("  ", p.Past.of(s))
+	if both := before + led("; ", s.Note); before != "" && layout.Fits(both) {
+		return append(lines, both)
+	}
+	return footed(lines, before, layout.Line(led("  ", s.Note)))
 }
 
 // of says whether the station of a sked, and its grid, were worked before.
@@ -109,11 +119,14 @@ func WhichChance(s Sked, n, most int) string {
 
 // NoChance says that no pass serves: of a bird, if one is named, on the day around
 // a noon, zero if none was said, at a time of day, if one was said.
-func NoChance(grid parse.Grid, bird string, noon time.Time, clock parse.Clock) string {
+func NoChance(grid parse.Grid, bird string, noon time.Time, clock string) string {
 	days := cmp.Or(when(!noon.IsZero(), "On "+dayMonth(noon)), "In the next days")
 	return sentence("%s no pass of %s%s reaches you and %s at once. /with %s shows what does.",
-		days, cmp.Or(bird, "the birds you follow"), when(clock.IsSet(), " at "+clock.String()), grid, grid)
+		days, cmp.Or(bird, "the birds you follow"), led(" at ", clock), grid, grid)
 }
+
+// UnclearZone refuses a time in a zone that could be several, or is not known.
+var UnclearZone = inLines(typed(16), "“%s”: I don't know which zone that is. Say it in UTC, as 10:47 local, or as 10:47 UTC+2.")
 
 // Skeds lists what is arranged, by pass.
 func Skeds(passes []Pass) string {
@@ -125,6 +138,8 @@ func Skeds(passes []Pass) string {
 		lines = append(lines, datedName(p.Pass))
 		for _, s := range p.Skeds {
 			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
+			more := when(!s.At.IsZero(), "at "+shortClock(s.At)+" ") + when(s.MHz > 0, "on "+trimMHz(s.MHz)+" ") + s.Note
+			lines = append(lines, layout.Narrow(footed(nil, led("    ", strings.TrimSpace(more)))...)...)
 		}
 	}
 	return strings.Join(lines, "\n")

@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"skyslate/bot/along"
 	"skyslate/bot/layout"
 	"skyslate/predict"
 )
@@ -81,23 +81,12 @@ func (p Pass) movingDials() []movingDial {
 		}
 		steps := p.Table.Steps(p.Place.Site, p.Pass, mhz, p.Radio.StepKHz, side)
 		dials = append(dials, movingDial{label, steps, func(at time.Time) string {
-			return dialled(dialAt(steps, at), p.Radio.StepKHz)
+			return dialled(along.Dial(steps, at), p.Radio.StepKHz)
 		}})
 	}
 	step("receive", t.DownlinkMHz, predict.Receive)
 	step("transmit", t.UplinkMHz, predict.Transmit)
 	return dials
-}
-
-// dialAt is what a stepped dial shows at a moment of the pass, in MHz.
-func dialAt(steps []predict.Step, at time.Time) float64 {
-	var mhz float64
-	for i, s := range steps {
-		if i == 0 || !s.At.After(at) {
-			mhz = s.DialMHz
-		}
-	}
-	return mhz
 }
 
 // timetable is where to point and what to dial, when; during the pass it begins at now.
@@ -170,29 +159,10 @@ func (p Pass) Turns() (label string, turns []Turn) {
 	first := dials[0]
 	times := each(first.steps, func(s predict.Step) time.Time { return s.At })
 	if len(times) == 0 {
-		times = dialTimes(p.Pass, time.Time{})
+		times = along.Five(p.Pass, time.Time{})
 	}
 	return first.label, each(times, func(at time.Time) Turn { return Turn{at, strings.TrimSpace(first.at(at))} })
 }
-
-// dialTimes are five moments along the pass, and now during it.
-func dialTimes(p predict.Pass, now time.Time) []time.Time {
-	return fromNow([]time.Time{p.AOS, halfway(p.AOS, p.TCA), p.TCA, halfway(p.TCA, p.LOS), p.LOS}, p, now)
-}
-
-// fromNow sorts moments of a pass, and during it replaces those gone by with now.
-func fromNow(times []time.Time, p predict.Pass, now time.Time) []time.Time {
-	if isUp(p, now) {
-		times = append(slices.DeleteFunc(times, func(at time.Time) bool { return !at.After(now) }), now)
-	}
-	slices.SortFunc(times, time.Time.Compare)
-	return times
-}
-
-// togetherWithin is how close two changes on different sides of the radio may be
-// to be told as one: a hand can't make them apart, and straight overhead at
-// 420 km the earlier one is 0.9 kHz further off by then (175 Hz/s on 70 cm).
-const togetherWithin = 5 * time.Second
 
 // rowTimes are the moments of the timetable; where no dial is stepped, two more help
 // along.
@@ -204,42 +174,16 @@ func rowTimes(p Pass, dials []movingDial, now time.Time, t thrift) []time.Time {
 		}
 		stepped += min(len(d.steps), 1)
 	}
-	times = thinned(times, t.every)
+	times = along.Thinned(times, t.every)
 	if stepped == 0 && t.others < othersNames {
-		times = append(times, halfway(p.AOS, p.TCA), halfway(p.TCA, p.LOS))
+		times = append(times, along.Halfway(p.AOS, p.TCA), along.Halfway(p.TCA, p.LOS))
 	}
 	times = append(times, p.TCA, p.LOS)
 	within := time.Second
 	if stepped > 1 {
-		within = togetherWithin
+		within = along.Together
 	}
-	return latestOf(fromNow(times, p.Pass, now), within)
-}
-
-// thinned keeps AOS, of the changes after it every so many, and the last.
-func thinned(times []time.Time, every int) []time.Time {
-	slices.SortFunc(times, time.Time.Compare)
-	times = slices.CompactFunc(times, time.Time.Equal)
-	kept := times[:0]
-	for i, at := range times {
-		if every < 2 || i%every == 0 || i == len(times)-1 {
-			kept = append(kept, at)
-		}
-	}
-	return kept
-}
-
-// latestOf keeps the last of moments that are told as one: the dials have changed by then.
-func latestOf(times []time.Time, within time.Duration) []time.Time {
-	var kept []time.Time
-	for _, at := range times {
-		if n := len(kept); n > 0 && at.Round(time.Second).Sub(kept[n-1].Round(time.Second)) < within {
-			kept[n-1] = at
-			continue
-		}
-		kept = append(kept, at)
-	}
-	return kept
+	return along.LatestOf(along.FromNow(times, p.Pass, now), within)
 }
 
 // dial is the nearest frequency that the radio can dial, with three decimals or more.
@@ -320,7 +264,7 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	lines := layout.Hang(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where),
 		when(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
 	rows := []string{"UTC           dial MHz shift"}
-	for _, at := range dialTimes(p.Pass, now) {
+	for _, at := range along.Five(p.Pass, now) {
 		d := p.Table.Tune(p.Place.Site, at, spot, 0, predict.Receive)
 		rows = append(rows, fmt.Sprintf("%s down %s %+5.1f", Clock(at), fine(d.DownlinkMHz), tenths(d.DownlinkHz)),
 			fmt.Sprintf("%8s up   %s %+5.1f", "", fine(d.UplinkMHz), tenths(d.UplinkHz)))

@@ -110,8 +110,6 @@ func (p Pass) birdName() string { return p.Bird.Name }
 
 func peak(p predict.Pass) string { return degrees(p.AtTCA.ElDeg) }
 
-func isUp(p predict.Pass, at time.Time) bool { return !at.Before(p.AOS) && at.Before(p.LOS) }
-
 // Sked is a contact arranged for a pass: where they were said, the moment, the
 // receive frequency in MHz (0: none said) and a note; Since is when it was noted.
 type Sked struct {

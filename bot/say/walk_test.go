@@ -316,7 +316,8 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"CalendarCaption": said(CalendarCaption(bare, 2)).with(e.name, "2 passes"),
 		"CalendarSummary": said(CalendarSummary(p)).with(e.name),
 		"WhichChance":     said(WhichChance(sked, 99, 6)).with(call, "6 of 99"),
-		"NoChance":        said(NoChance(e.grids[0], e.name, p.AOS, parse.MakeClock(10, 47))).with(e.name, "10:47"),
+		"NoChance":        said(NoChance(e.grids[0], e.name, p.AOS, "10:47 local")).with(e.name, "10:47"),
+		"UnclearZone":     said(UnclearZone("10:47 IST")).with("10:47 IST"),
 		"Arranged":        said(Arranged(p, e.call)).with(e.name, call),
 		"Skeds":           said(Skeds(e.passes), Skeds(nil)).with(aos[:5], shortClock(e.passes[len(e.passes)-1].AOS)),
 		"SkedOutcome":     said(strings.Join(SkedOutcome(p, sked, false), "\n"), strings.Join(SkedOutcome(p, sked, true), "\n")).with("not logged"),
@@ -375,7 +376,8 @@ func extremesOfLog(e edge) map[string]extreme {
 		"SlowFile":          said(SlowFile(123456)).with("123456 contacts"),
 		"NothingToHandOver": said(NothingToHandOver("2026-09-01", e.contacts)).with(call, "92 more"),
 		"NeverWorked":       said(NeverWorked(call)).with(call),
-		"WorkedBefore":      said(WorkedBefore(123456, sure)).with(call, "123456 contacts"),
+		"NotOnBird":         said(NotOnBird(e.name)).with(e.name),
+		"WorkedBefore":      said(WorkedBefore(NotOnBird(e.name), 123456, sure, 99)).with(call, "123456 contacts", e.name, "99"),
 		"Found":             said(Found(call, []Contact{sure})).with(call),
 		"WordedAsk":         said(WordedAsk(e.contacts)).with(call, "92 more"),
 		"WordedTaken":       said(WordedTaken(123456)).with("123456 contacts"),
@@ -404,7 +406,11 @@ func extremesOfLog(e edge) map[string]extreme {
 // extremesOfSettings are the texts of who and where one is, and of birds.
 func extremesOfSettings(e edge) map[string]extreme {
 	fourth := e.grids[3].String()
-	many := Remind{Lead: 10 * time.Minute, From: 6, Until: 23, Evening: 21, Birds: e.names, Picture: true}
+	weekend, evenings := Hours{0, 24}, Hours{17, 23}
+	many := Remind{
+		Week: [7]Hours{weekend, evenings, {18, 22}, evenings, {19, 21}, evenings, weekend},
+		Lead: 10 * time.Minute, Evening: 21, Birds: e.names, Picture: true,
+	}
 	set := e.one.Table.Elements()
 	bird := Bird{Bird: e.one.Bird, Also: slices.Repeat([]string{longWord}, 5), Elements: &set, NeverUp: true}
 	bird.Notes, bird.Status.Source = strings.Repeat("note ", 200), longWord

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -74,9 +75,6 @@ func seconds(d time.Duration) string {
 	return fmt.Sprintf("%.0f min", d.Minutes())
 }
 
-// halfway is the moment in the middle of two.
-func halfway(from, to time.Time) time.Time { return from.Add(to.Sub(from) / 2) }
-
 func wholeDays(d time.Duration) int { return int(d / day) }
 
 // degrees is an angle in whole degrees, never "-0°".
@@ -121,6 +119,12 @@ func firstN(names []string, most int) string {
 		return strings.Join(names, ", ")
 	}
 	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+}
+
+// fitting names as many of a list as a line holds between other words, and counts the
+// rest: none of them is cut.
+func fitting(head string, names []string, foot string) string {
+	return layout.FirstLine(len(names), func(n int) string { return head + firstN(names, n) + foot })
 }
 
 // Grids writes grids one behind the other.

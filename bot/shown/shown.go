@@ -30,6 +30,17 @@ const RasterKHz = 5.0
 // Raster is the step of a radio's dial in kHz.
 func Raster(r storage.Radio) float64 { return cmp.Or(r.StepKHz, RasterKHz) }
 
+// Remind is what an operator is reminded of.
+func Remind(r storage.Remind) say.Remind {
+	view := say.Remind{
+		Off: r.Off, Lead: r.Lead, PeakDeg: r.PeakDeg, PerDay: r.PerDay, Birds: r.Birds, Picture: r.Picture, Evening: r.Evening,
+	}
+	for day := range view.Week {
+		view.Week[day].From, view.Week[day].Until, _ = r.Hours(time.Weekday(day))
+	}
+	return view
+}
+
 // Planned is a pass as package predict writes it, with its peak alone.
 func Planned(pass storage.Pass) predict.Pass {
 	return predict.Pass{

@@ -395,6 +395,16 @@ func (s *Sky) Follows(r storage.Remind, bird predict.Bird) bool {
 	return Wanted(r.Birds, Ref(bird), s.birds)
 }
 
+// Followed are the names of the birds that the rules of an operator are about.
+func (s *Sky) Followed(r storage.Remind) (names []string) {
+	for _, bird := range s.birds {
+		if s.Follows(r, bird) {
+			names = append(names, bird.Name)
+		}
+	}
+	return names
+}
+
 // OtherNames are the aliases that are more than another way to write a name told
 // already.
 func OtherNames(b predict.Bird) []string {

@@ -62,9 +62,18 @@ func GridsGiven(contacts []storage.Contact) [][]parse.Grid {
 // log, or came from a file.
 func Remembered(c storage.Contact) bool { return c.Exported() || c.State == storage.Remembered }
 
-// Earlier reports whether a is an earlier contact than b that tells what was worked.
+// ByBird reports whether a contact was made by a bird: of those from other logs every one
+// that doesn't say another way.
+func ByBird(c storage.Contact) bool {
+	way := c.Fields["PROP_MODE"]
+	says := way != "" || c.UplinkMHz > 0 || c.Fields["BAND"] != ""
+	return !Imported(c) || c.Bird.Name != "" || strings.EqualFold(way, "SAT") || !says
+}
+
+// Earlier reports whether a is an earlier contact than b that tells what was worked by a
+// bird.
 func Earlier(a, b storage.Contact) bool {
-	return a.ID != b.ID && Remembered(a) && (a.Time.Before(b.Time) || a.Time.Equal(b.Time) && a.ID < b.ID)
+	return a.ID != b.ID && Remembered(a) && ByBird(a) && (a.Time.Before(b.Time) || a.Time.Equal(b.Time) && a.ID < b.ID)
 }
 
 // HasPast reports whether anything was worked before a contact's pass. Where

@@ -18,7 +18,7 @@ import (
 //   - A pass armed or skipped by hand stays so, and so does a pass whose one
 //     reminder is decided, and one that no longer takes place.
 //   - The others are followed if the rules say so: the birds, the peak, the own
-//     horizon, the local hour of AOS, and the cap of a local day, highest peak first, the
+//     horizon, the weekday and local hour of AOS, and the cap of a local day, highest peak first, the
 //     earlier one where peaks are equal.
 //   - What was armed by hand or with an outing comes on top of the cap. What was skipped by hand
 //     keeps its place under it, so that skipping a pass never brings another.
@@ -67,18 +67,18 @@ func choose(
 
 // suits reports whether the rules want a pass, horizon and cap aside.
 func suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
-	return !r.Off && p.PeakElDeg >= r.PeakDeg && inHours(p.AOS.In(loc).Hour(), r.From, r.Until) &&
+	return !r.Off && p.PeakElDeg >= r.PeakDeg && inHours(r, p.AOS.In(loc)) &&
 		sky.Wanted(r.Birds, p.Bird, birds)
 }
 
-// inHours reports whether an hour of the day lies in [from, until). A window
-// that ends before it begins goes over midnight; one that ends where it begins
-// is the whole day.
-func inHours(hour, from, until int) bool {
-	if from < until {
-		return from <= hour && hour < until
+// inHours reports whether a moment of the local clock lies in the hours of its day, or
+// in those of the day before that go on after midnight.
+func inHours(r storage.Remind, at time.Time) bool {
+	if from, until, on := r.Hours(at.Weekday()); on && at.Hour() >= from && (at.Hour() < until || until <= from) {
+		return true
 	}
-	return hour >= from || hour < until
+	from, until, on := r.Hours((at.Weekday() + 6) % 7)
+	return on && until <= from && at.Hour() < until
 }
 
 // better orders the highest peak first, then the earliest.

@@ -295,3 +295,29 @@ func TestChooseLaws(t *testing.T) {
 		}
 	})
 }
+
+// The days are those of the operator's clock, and hours over midnight belong to the day
+// on which they begin. 22 May 2027 is a Saturday.
+func TestInHours(t *testing.T) {
+	r := storage.Remind{From: 8, Until: 22}
+	for _, day := range []time.Weekday{1, 2, 3, 4, 5} {
+		r.Week[day].Off = true
+	}
+	r.Week[time.Saturday] = storage.DayHours{From: 20, Until: 2}
+	for moment, want := range map[string]bool{
+		"2027-05-21T21:59": false,
+		"2027-05-22T01:00": false, // of Friday's night
+		"2027-05-22T12:00": false,
+		"2027-05-22T20:00": true,
+		"2027-05-23T01:59": true,
+		"2027-05-23T02:00": false,
+		"2027-05-23T08:00": true,
+		"2027-05-23T22:00": false,
+		"2027-05-24T08:00": false,
+	} {
+		at, err := time.Parse("2006-01-02T15:04", moment)
+		if err != nil || inHours(r, at) != want {
+			t.Errorf("%s: %v, want %v (%v)", moment, !want, want, err)
+		}
+	}
+}

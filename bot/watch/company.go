@@ -33,6 +33,10 @@ func (p Answerer) ShowWindows(rest string) {
 		return
 	}
 	m, unread := p.passWords(which, p.Event.At)
+	if m.zone.Unclear {
+		p.Say(say.UnclearZone(m.said))
+		return
+	}
 	if len(unread) > 0 {
 		if _, err := tx.GridIn(unread[0]); err == nil {
 			p.Say(say.OneGrid)
@@ -114,7 +118,7 @@ func (p Answerer) SetWanted(rest string) {
 	p.Replan()
 	var passes []say.Pass
 	for _, pass := range p.Ahead() {
-		if view, ok := p.pastView(pass); ok && p.listed(pass) {
+		if view, ok := p.PastView(pass); ok && p.listed(pass) {
 			passes = append(passes, view)
 		}
 	}

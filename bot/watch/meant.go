@@ -1,7 +1,10 @@
 package watch
 
 import (
+	"cmp"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -18,8 +21,12 @@ import (
 // A meant is a pass as it is asked for: by its bird, a day, and a moment of it, each
 // of which may lack.
 type meant struct {
-	bird  string
+	bird string
+	// clock is the time of day in a zone, said the words for both. A local time is that
+	// of the place from where the pass is seen, on its day.
 	clock parse.Clock
+	zone  idiom.Zone
+	said  string
 	// from and to bound the day that was said, zero if none was.
 	from, to time.Time
 }
@@ -33,7 +40,7 @@ func (m meant) noon() time.Time {
 }
 
 // passWords takes the words that say which pass is meant, as a message of some moment
-// says them, and returns the others. A clock is UTC unless "local" stands behind it.
+// says them, and returns the others. A clock is UTC unless its zone stands behind it.
 func (p Planner) passWords(text string, at time.Time) (m meant, rest []string) {
 	words := strings.Fields(text)
 	for len(words) > 0 {
@@ -61,23 +68,37 @@ func (p Planner) takePass(m *meant, words []string, at time.Time) int {
 			}
 		}
 	}
-	if m.clock.IsSet() || !clockForm.MatchString(words[0]) {
+	return m.takeClock(words)
+}
+
+var clockForm = regexp.MustCompile(`^(?:([01]?\d|2[0-3]):|([01]\d|2[0-3]))([0-5]\d)([^\d:.].*)?$`)
+
+// takeClock takes the time of day that words begin with, and its zone, which may be
+// glued to it.
+func (m *meant) takeClock(words []string) int {
+	is := clockForm.FindStringSubmatch(words[0])
+	if m.clock.IsSet() || is == nil {
 		return 0
 	}
-	n := 1
-	if len(words) > 1 && idiom.IsLocal(words[1]) {
-		n = 2
+	behind := words[1:]
+	if is[4] != "" {
+		behind = []string{is[4]}
 	}
-	on := at
-	if !m.to.IsZero() {
-		on = m.noon()
+	zone, n := idiom.ZoneIn(behind)
+	switch {
+	case is[4] == "":
+		n++
+	case n == 0:
+		return 0 // no time
 	}
-	m.clock, _ = idiom.ClockIn(idiom.InUTC(strings.Join(words[:n], " "), on, p.Local()))
+	hour, _ := strconv.Atoi(is[1] + is[2]) // digits, as matched
+	minute, _ := strconv.Atoi(is[3])
+	m.clock, m.zone, m.said = parse.MakeClock(hour, minute), zone, strings.Join(words[:n], " ")
 	return n
 }
 
-// takeDay takes a day that words begin with, of the operator's zone or, as a plain
-// date, of UTC.
+// takeDay takes a day that words begin with, of the zone where the operator is then or,
+// as a plain date, of UTC.
 func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 	today := dayOf(at, p.Local())
 	var r outingReader
@@ -88,7 +109,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 		if n == 0 && r.day.IsZero() || r.settleDay(today) != nil {
 			continue
 		}
-		loc := p.Local()
+		loc := p.zoneOn(r.day)
 		if idiom.ISODate.MatchString(word) {
 			loc = time.UTC
 		}
@@ -96,6 +117,18 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 		return n + 1
 	}
 	return 0
+}
+
+// zoneOn is the zone of the place where the operator is on a date: that of an armed
+// outing, or else of the place set.
+func (p Planner) zoneOn(date time.Time) *time.Location {
+	for _, o := range p.Op.Outings {
+		loc := shown.Zone(o.Place)
+		if !o.Armed.IsZero() && midnight(date, 1, loc).After(o.From) && midnight(date, 0, loc).Before(o.Until) {
+			return loc
+		}
+	}
+	return p.Local()
 }
 
 // passesOf are the passes that could be meant: those planned or, for a day further
@@ -159,7 +192,7 @@ func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 // if none was said.
 func (m meant) fits(pass storage.Pass) (at time.Time, ok bool) {
 	if m.clock.IsSet() {
-		at = contact.Nearest(m.clock, pass.TCA)
+		at = m.nearest(pass)
 		if !contact.Fits(pass, at) {
 			return at, false
 		}
@@ -169,10 +202,30 @@ func (m meant) fits(pass storage.Pass) (at time.Time, ok bool) {
 	return at, onDay && (m.bird == "" || pass.Bird.Name == m.bird)
 }
 
+// nearest is the moment nearest to a pass that the time said stands for.
+func (m meant) nearest(pass storage.Pass) time.Time {
+	loc := time.FixedZone("", int(m.zone.Ahead/time.Second))
+	if m.zone.Local {
+		loc = shown.Zone(pass.Place)
+	}
+	year, month, day := pass.TCA.In(loc).Date()
+	var all []time.Time
+	for d := day - 1; d <= day+1; d++ {
+		all = append(all, time.Date(year, month, d, m.clock.Hour(), m.clock.Minute(), 0, 0, loc).UTC())
+	}
+	return slices.MinFunc(all, func(a, b time.Time) int {
+		return cmp.Compare(a.Sub(pass.TCA).Abs(), b.Sub(pass.TCA).Abs())
+	})
+}
+
 // meantBy are the words of a question that say which pass is meant; others are told
 // to be no bird's.
 func (p Planner) meantBy(text string) (meant, bool) {
 	m, rest := p.passWords(text, p.Event.At)
+	if m.zone.Unclear {
+		p.Say(say.UnclearZone(m.said))
+		return m, false
+	}
 	if len(rest) > 0 {
 		p.Say(say.UnknownBird(strings.Join(rest, " "), p.Sky.ProperNames()))
 		return m, false

@@ -66,12 +66,13 @@ func (p Outings) roomForOuting() []storage.Outing {
 	return kept
 }
 
-// armedButtons announce outings and call them off.
+// armedButtons announce outings, call them off, and give their timetables again.
 func (p Outings) armedButtons(all []storage.Outing) (rows [][]storage.Button) {
 	for _, o := range all {
 		view := shown.Outing(o)
 		rows = append(rows, []storage.Button{
 			tx.Button(say.AnnounceLabel(view), TapAnnounce, o.ID), tx.Button(say.CallOffLabel(view), TapCallOff, o.ID),
+			tx.Button(say.SheetsLabel(view), TapSheets, o.ID),
 		})
 	}
 	return rows
@@ -98,11 +99,14 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 		p.announce(*o)
 	case TapCallOff:
 		p.callOff(*o)
-	case TapCalendar:
-		if passes := p.aheadOn(*o); len(passes) > 0 {
-			p.sendCalendar(passes)
-		} else {
+	case TapCalendar, TapSheets:
+		switch passes := p.aheadOn(*o); {
+		case len(passes) == 0:
 			p.Say(say.NothingFollowed)
+		case tap.Verb == TapCalendar:
+			p.sendCalendar(passes)
+		default:
+			p.sendSheets(*o, passes, say.SheetsCaption(len(passes), shown.Outing(*o)))
 		}
 	case TapThere:
 		o.Here = p.Now()
@@ -119,6 +123,11 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 // needed there, because nothing may reach the phone later.
 func (p Outings) armOuting(o *storage.Outing) {
 	passes, _ := p.outingPasses(*o)
+	if !slices.ContainsFunc(passes, func(one outingPass) bool { return !one.view.Left }) { // they are over by now
+		p.showPart(*o, tx.Tap{})
+		return
+	}
+	o.Armed = p.Now()
 	var taken []storage.Pass
 	for _, one := range passes {
 		pass := one.Pass
@@ -134,11 +143,6 @@ func (p Outings) armOuting(o *storage.Outing) {
 		}
 		p.schedule(pass)
 	}
-	if len(taken) == 0 { // they are over by now
-		p.showPart(*o, tx.Tap{})
-		return
-	}
-	o.Armed = p.Now()
 	p.Replan()
 	p.showPart(*o, tx.Tap{})
 	p.sendSheets(*o, taken, say.SheetsCaption(len(taken), shown.Outing(*o)))
@@ -206,7 +210,7 @@ func (p Outings) outingPart(o storage.Outing, passes []outingPass, errs []error,
 	page := pages[n]
 	var rows [][]storage.Button
 	if !armed && taken > 0 {
-		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(out, taken), TapOuting, o.ID)})
+		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(out, taken, len(passes), len(pages) > 1), TapOuting, o.ID)})
 	}
 	if !armed {
 		rows = slices.AppendSeq(rows, slices.Chunk(leaveButtons(o, passes[page.First:page.Last], page.First), 2))
@@ -272,7 +276,7 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 			if !o.Holds(pass.TCA) {
 				continue
 			}
-			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.wants(o, pass) {
+			if view, ok := p.PassView(pass); ok && pass.AOS.After(p.Now()) && p.holds(o, pass) {
 				view.Wanted = o.Wanted // it may not be armed yet
 				skipped := left(o, pass)
 				if !o.Armed.IsZero() {

@@ -76,6 +76,10 @@ func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (st
 	if err := r.settleDay(today); err != nil {
 		return storage.Outing{}, err
 	}
+	// What the operator follows and looks out for now; that may change later on.
+	if len(o.Birds) == 0 {
+		o.Birds = s.Followed(op.Remind)
+	}
 	if o.Wanted = r.wanted; len(o.Wanted) == 0 {
 		o.Wanted = op.Wanted
 	}

@@ -42,7 +42,7 @@ func (p Planner) Replan() {
 	for i, pass := range all {
 		pass.Arm = arms[i]
 		o, out := p.Op.OutingAt(pass.TCA)
-		if out && pass.Arm == storage.ArmAuto && pass.Decided.IsZero() && !p.wants(o, pass) {
+		if out && pass.Arm == storage.ArmAuto && pass.Decided.IsZero() && !p.holds(o, pass) {
 			pass.Arm = storage.ArmNone // by the rules, but not by the outing
 		}
 		if pass.LOS.After(now) {
@@ -244,7 +244,7 @@ func (p Planner) onAgenda(pass storage.Pass) {
 	if pass.Decided.IsZero() {
 		p.At(tx.MomentRemind, tx.Later(pass.AOS.Add(-p.Op.Remind.Lead), p.Now()), pass.ID)
 	}
-	if early := pass.AOS.Add(-earlyLead); pass.Arm == storage.ArmOuting && pass.Early.IsZero() && early.After(p.Now()) {
+	if early := pass.AOS.Add(-earlyLead); p.onOuting(pass) && pass.Early.IsZero() && early.After(p.Now()) {
 		p.At(MomentEarly, early, pass.ID)
 	}
 	if pass.AOS.After(p.Now()) {
@@ -273,6 +273,7 @@ func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 		pass.Arm = storage.ArmHand
 	}
 	p.schedule(pass)
+	p.renewSheets()
 	return pass
 }
 
@@ -298,13 +299,14 @@ func samePlace(a, b storage.Place) bool {
 }
 
 // armOutings arms the passes that armed outings want, in place, unless they were armed
-// or skipped by hand.
+// or skipped by hand. One that was armed with its outing stays so, whatever is set and
+// however little it changes: it was shown as that, and is on paper.
 func (p Planner) armOutings(all []storage.Pass) {
 	for i, pass := range all {
 		o, out := p.Op.OutingAt(pass.TCA)
 		switch {
 		case pass.Void || !pass.AOS.After(p.Now()):
-		case out && p.wants(o, pass):
+		case out && p.holds(o, pass):
 			if pass.Arm != storage.ArmSkipped && pass.Arm != storage.ArmHand {
 				all[i].Arm = storage.ArmOuting
 			}
@@ -312,6 +314,11 @@ func (p Planner) armOutings(all []storage.Pass) {
 			all[i].Arm = storage.ArmNone
 		}
 	}
+}
+
+// holds reports whether a pass is of an outing: armed with it, or wanted by it.
+func (p Planner) holds(o storage.Outing, pass storage.Pass) bool {
+	return pass.Arm == storage.ArmOuting && samePlace(pass.Place, o.Place) || p.wants(o, pass)
 }
 
 // wants reports whether an outing wants a pass: one of its birds, from the lowest

@@ -37,6 +37,7 @@ func (p Answerer) SetRadio(rest string) {
 		return
 	}
 	p.Op.Radio = r
+	p.renewSheets()
 	p.Say(say.RadioSet(shown.Radio(r)))
 }
 

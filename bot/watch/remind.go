@@ -55,7 +55,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
 	slices.SortFunc(told, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
-	full, _ := p.pastView(told[0])
+	full, _ := p.PastView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}
 	for _, other := range told[1:] {
@@ -91,16 +91,16 @@ func (p Teller) Tell(tap tx.Tap) {
 
 // sayInFull tells of a pass all that its reminder does, with buttons for more.
 func (p Planner) sayInFull(pass storage.Pass) {
-	view, _ := p.pastView(pass)
+	view, _ := p.PastView(pass)
 	p.Say(say.Reminder(view, nil, p.Op.Call, p.Now(), shown.Zone(pass.Place)), pictureButtons(pass), []storage.Button{
 		tx.Button(say.LabelLight, TapLight, pass.ID), tx.Button(say.LabelMemories, TapMemories, pass.ID),
 	})
 	p.Posts[len(p.Posts)-1].Pass = pass.ID
 }
 
-// pastView is PassView with what was worked before of what the pass could bring, if
+// PastView is PassView with what was worked before of what the pass could bring, if
 // anything was worked at all.
-func (p Planner) pastView(pass storage.Pass) (say.Pass, bool) {
+func (p Planner) PastView(pass storage.Pass) (say.Pass, bool) {
 	view, ok := p.PassView(pass)
 	now := storage.Contact{Time: p.Now()}
 	if !ok || len(view.Skeds)+len(view.Wanted) == 0 || !p.HasPast(now) {
@@ -146,11 +146,11 @@ func (p Teller) Rise(pass storage.Pass) {
 // know comes in its reminder, silently.
 func (p Teller) Early(pass storage.Pass) {
 	now := p.Now()
-	if !pass.Early.IsZero() || pass.Arm != storage.ArmOuting || !pass.Decided.IsZero() {
+	if !pass.Early.IsZero() || !pass.Followed() || !p.onOuting(pass) || !pass.Decided.IsZero() {
 		return
 	}
 	lead := p.Op.Remind.Lead
-	view, ok := p.pastView(pass)
+	view, ok := p.PastView(pass)
 	if !ok || !now.Before(pass.AOS.Add(-lead)) || !afterPause(pass.AOS, p.StoredIn(pass.AOS.Add(-pause), pass.AOS)) {
 		return
 	}

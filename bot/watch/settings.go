@@ -6,15 +6,17 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
+	"skyslate/bot/week"
 	"skyslate/storage"
 )
 
 // SetRemind shows or changes what the operator is reminded of.
 func (p Answerer) SetRemind(rest string) {
 	if rest == "" {
-		p.Say(say.Reminders(say.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
+		p.Say(say.Reminders(shown.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
 		return
 	}
 	r, err := changeRemind(p.Op.Remind, rest, p.Sky)
@@ -27,13 +29,16 @@ func (p Answerer) SetRemind(rest string) {
 	}
 	p.Op.Remind = r
 	p.Replan()
-	p.Say(say.Reminders(say.Remind(r), p.Sky.ProperNames(), p.Local()))
+	p.Say(say.Reminders(shown.Remind(r), p.Sky.ProperNames(), p.Local()))
 }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
-// 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off". Its
-// errors are sentences for the operator.
+// 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off", or of days:
+// "sat sun", "mon-fri after 17". Its errors are sentences for the operator.
 func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
+	if days, is := week.Read(text); is {
+		return days.Change(r)
+	}
 	verb, rest, _ := strings.Cut(strings.ToLower(text), " ")
 	rest = strings.TrimSpace(rest)
 	var err error
@@ -80,13 +85,11 @@ func whole(text, setting, unit string, least, most int) (int, error) {
 }
 
 func changeHours(r storage.Remind, text string) (storage.Remind, error) {
-	a, b, ok := strings.Cut(text, "-")
-	from, err1 := strconv.Atoi(strings.TrimSpace(a))
-	until, err2 := strconv.Atoi(strings.TrimSpace(b))
-	if !ok || err1 != nil || err2 != nil || from < 0 || from > 23 || until < 1 || until > 24 {
+	hours, ok := week.HoursIn(strings.ReplaceAll(text, " ", ""))
+	if !ok {
 		return r, tx.Sayable(say.BadHours(text))
 	}
-	r.From, r.Until = from, until
+	r.From, r.Until = hours.From, hours.Until
 	return r, nil
 }
 

@@ -1,6 +1,11 @@
 package watch
 
 import (
+	"cmp"
+	"encoding/json"
+	"hash/fnv"
+	"slices"
+	"strconv"
 	"time"
 
 	"skyslate/bot/say"
@@ -36,30 +41,79 @@ func passesRecipe(kind string, passes []storage.Pass, name, ending string) stora
 	return r
 }
 
-// renewSheets sends the timetables of outings that are still to come anew where
-// something has changed about them, and tells the changes.
+// sheetsRest is how long after a change timetables are sent anew: who changes one thing
+// changes others. Common practice, no source.
+const sheetsRest = 10 * time.Minute
+
+// renewSheets sees to it that the timetables of outings that are still to come are sent
+// anew where what they say has changed, once for all that changes within sheetsRest.
 func (p Planner) renewSheets() {
-	for _, o := range p.Op.Outings {
+	p.Op.Outings = slices.Clone(p.Op.Outings)
+	for i := range p.Op.Outings {
+		o := &p.Op.Outings[i]
 		if o.Armed.IsZero() || !p.Now().Before(o.From) {
 			continue
 		}
-		var news []string
-		for _, pass := range p.AllStoredIn(o.From, o.Until) {
-			if text, sheet := p.sheetNews(o, pass); text != "" {
-				news = append(news, text)
-				pass.Sheet = sheet
+		said := p.sheetsSay(*o)
+		known := cmp.Or(o.Said, said) // before it was first noted nothing is known to have changed
+		news, moved := p.sheetsNews(*o)
+		switch changed := known != said || len(news) > 0; {
+		case !changed:
+			o.Said, o.Renews = said, time.Time{}
+		case o.Renews.IsZero():
+			o.Said, o.Renews = known, p.Now().Add(sheetsRest)
+			if !o.Renews.Before(o.From) {
+				o.Renews = p.Now()
+			}
+			p.At(MomentSheets, o.Renews, storage.PassID(strconv.FormatInt(o.ID, 10)))
+		case !p.Now().Before(o.Renews):
+			o.Said, o.Renews = said, time.Time{}
+			for _, pass := range moved {
 				p.PutPass(pass)
 			}
-		}
-		anew := []storage.Button{tx.Button(say.LabelCalendarAnew, TapCalendar, o.ID)}
-		switch passes := p.aheadOn(o); {
-		case len(news) == 0:
-		case len(passes) == 0:
-			p.Say(say.SheetsAnew(shown.Outing(o), news))
-		default:
-			p.sendSheets(o, passes, say.SheetsAnew(shown.Outing(o), news), anew)
+			p.sheetsAnew(*o, news)
 		}
 	}
+}
+
+// sheetsAnew sends timetables with the news about them.
+func (p Planner) sheetsAnew(o storage.Outing, news []string) {
+	text := say.SheetsAnew(shown.Outing(o), news)
+	switch passes := p.aheadOn(o); {
+	case len(passes) > 0:
+		p.sendSheets(o, passes, text, []storage.Button{tx.Button(say.LabelCalendarAnew, TapCalendar, o.ID)})
+	case len(news) > 0:
+		p.Say(text)
+	}
+}
+
+// sheetsSay stands for what the timetables of an outing say beside the times.
+func (p Planner) sheetsSay(o storage.Outing) string {
+	said := []any{p.Op.Call, p.Op.Radio}
+	for _, pass := range p.StoredIn(o.From, o.Until) {
+		if view, ok := p.PassView(pass); ok && pass.Followed() && o.Holds(pass.TCA) {
+			said = append(said, pass.ID, pass.Skeds, pass.Place.Horizon, view.Bird.Transponders)
+		}
+	}
+	text, err := json.Marshal(said)
+	if err != nil {
+		return "" // never: plain values, and no number that isn't one
+	}
+	h := fnv.New64a()
+	h.Write(text) // a hash never fails
+	return strconv.FormatUint(h.Sum64(), 36)
+}
+
+// sheetsNews is what has changed about the passes of an outing since their timetables
+// were told, and those passes with the AOS that they have now.
+func (p Planner) sheetsNews(o storage.Outing) (news []string, moved []storage.Pass) {
+	for _, pass := range p.AllStoredIn(o.From, o.Until) {
+		if text, sheet := p.sheetNews(o, pass); text != "" {
+			pass.Sheet = sheet
+			news, moved = append(news, text), append(moved, pass)
+		}
+	}
+	return news, moved
 }
 
 // sheetNews is what has changed about the timetable of a pass, and the AOS that it

@@ -29,13 +29,10 @@ type chance struct {
 	at     time.Time // the moment agreed, zero for none
 }
 
-var (
-	clockForm = regexp.MustCompile(`^([01]?\d|2[0-3]):[0-5]\d$|^([01]\d|2[0-3])[0-5]\d$`)
-	skedMHz   = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
-)
+var skedMHz = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
 
 // readWish reads what stood after /sked at a moment: call and grid, then in any
-// order a day, a time (UTC), a bird and a frequency; what else there is, is the
+// order a day, a time (UTC or with its zone), a bird and a frequency; what else there is, is the
 // note, and after its first word no day is looked for.
 func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	words := strings.Fields(text)
@@ -69,6 +66,9 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 		}
 		rest = rest[1:]
 	}
+	if w.zone.Unclear {
+		return w, say.UnclearZone(w.said)
+	}
 	w.sked.Note = layout.Short(strings.Join(note, " "), layout.Columns-2)
 	return w, ""
 }
@@ -90,7 +90,7 @@ func (p Skeds) Sked(text string) {
 	p.Replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
-		p.noPass(w.meant, say.NoChance(w.sked.Grid, w.bird, w.noon(), w.clock))
+		p.noPass(w.meant, say.NoChance(w.sked.Grid, w.bird, w.noon(), w.said))
 	case 1:
 		p.arrange(w, chances[0])
 	default:
@@ -143,7 +143,7 @@ func (p Skeds) arrange(w wish, c chance) {
 	pass.Skeds = append(others, w.sked)
 	pass.Skeds[len(pass.Skeds)-1].At = c.at
 	pass = p.arm(pass, true)
-	if view, ok := p.pastView(pass); ok {
+	if view, ok := p.PastView(pass); ok {
 		p.Say(say.Arranged(view, w.sked.Call))
 	}
 }
@@ -200,5 +200,6 @@ func (p Skeds) DropSked(tap tx.Tap) {
 	}
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.PutPass(pass)
+	p.renewSheets()
 	p.Say(say.SkedDropped(shown.Planned(pass), call))
 }

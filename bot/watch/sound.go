@@ -82,6 +82,12 @@ func afterPause(aos time.Time, others []storage.Pass) bool {
 	})
 }
 
+// onOuting reports whether a pass is one of an armed outing, whoever armed it.
+func (p Planner) onOuting(pass storage.Pass) bool {
+	o, out := p.Op.OutingAt(pass.TCA)
+	return out && samePlace(pass.Place, o.Place)
+}
+
 // Alarms is how long before its beginning each pass of a calendar file rings, by the
 // same rule; where a reminder would be silent, the calendar rings before those
 // minutes begin.

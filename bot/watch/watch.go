@@ -20,6 +20,7 @@ const (
 	MomentEarly   = "early"   // the reminder well ahead
 	MomentCard    = "card"    // a card moves on to its next row
 	MomentEvening = "evening" // the next day is told
+	MomentSheets  = "sheets"  // timetables of an outing are sent anew
 )
 
 // What a button's data begins with.
@@ -39,6 +40,7 @@ const (
 	TapAnnounce = "announce" // outing: a text for others
 	TapCallOff  = "calloff"  // outing: arm it no more
 	TapCalendar = "calendar" // outing: its calendar file again
+	TapSheets   = "sheets"   // outing: its timetables again
 	TapThere    = "there"    // outing: the operator is at its place
 	TapNotThere = "notthere" // outing: the operator's own place is the right one
 	TapSked     = "sked"     // message:pass: the pass that the sked of a message is for

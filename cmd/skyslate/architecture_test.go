@@ -65,7 +65,8 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/idiom":    {[]string{"parse"}, nil},
 	"bot/question": {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary": {nil, nil},
-	"bot/say":      {[]string{"parse", "predict", "bot/glossary", "bot/layout"}, nil},
+	"bot/say":      {[]string{"parse", "predict", "bot/along", "bot/glossary", "bot/layout"}, nil},
+	"bot/along":    {[]string{"predict"}, nil},
 	"bot/layout":   {nil, nil},
 	"bot/past": {
 		[]string{"parse", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
@@ -95,10 +96,11 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/week", "bot/zone",
 		},
 		nil,
 	},
+	"bot/week":     {[]string{"storage", "bot/say", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
