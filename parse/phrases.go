@@ -27,7 +27,7 @@ const (
 	perhaps                 // the same, but it may be only polite
 	mistake                 // the item at its end is the wrong one
 	either                  // the item at its end is another possibility
-	standpoint              // the grid at its end is where the writer is, if the line has no call
+	standpoint              // the grid in it is where the writer is, if the line has no call
 	affirmed                // the whole line: it was a contact
 	withdrawn               // what was said last is taken back, by the whole line or the head of it
 	numbered                // the number in it belongs to a word

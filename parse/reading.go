@@ -93,6 +93,9 @@ type Line struct {
 	Headed bool
 	// Asks is set for a line that asks whether the stations in it were worked.
 	Asks bool
+	// Whereabouts is set for a line that names no call and says where the writer is, was
+	// or will be, or what a place is like: its grids are nobody's.
+	Whereabouts bool
 
 	back bool // it points at a contact told before
 }

@@ -236,7 +236,11 @@ func atoi(s string) int {
 // clockOf reads ":42", "17:42", "7:30", "17:42:10", "17h42", "1742", each also with
 // z or utc, and "17.42z".
 func clockOf(s string) (Clock, bool) {
-	s, z := strings.CutSuffix(strings.Replace(s, "utc", "z", 1), "z")
+	bare := strings.TrimRightFunc(s, unicode.IsLower)
+	z := bare != s && meaningOf(s[len(bare):])&utc != 0
+	if z {
+		s = bare
+	}
 	d := digitsAt(s, 0)
 	minute := ""
 	switch {

@@ -167,7 +167,7 @@ func numberLen(s string, i int, g gap) int {
 		if _, ok := offsetInUnits(form[1:]); !ok {
 			return 0
 		}
-	} else if unit != "" && unit != "z" && meaningOf(unit)&(glued|half) == 0 {
+	} else if unit != "" && meaningOf(unit)&(glued|half|utc) == 0 {
 		return 0
 	}
 	return len(form)
