@@ -18,6 +18,12 @@ func (r *reader) correct() {
 			r.offerEither(k)
 		case correct, perhaps:
 			r.correctTo(k, s == perhaps)
+		case instead:
+			if r.mistaken().IsValid() {
+				r.correctTo(k, false)
+			} else {
+				r.claims = append(r.claims, claim{r.elems[k].from, Doubted})
+			}
 		case standpoint:
 			if r.calls() > 0 {
 				r.claims = append(r.claims, claim{r.elems[k].from, Doubted})

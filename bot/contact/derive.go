@@ -206,6 +206,9 @@ func (d *derivation) hearLine(l *line) {
 		d.sameAlone(l)
 		return
 	}
+	if d.figuresAlone(l) {
+		return
+	}
 	read := d.read(l)
 	if read.Asks {
 		for _, c := range read.Contacts {
