@@ -48,7 +48,9 @@ func (r *reader) correctionAt(k int) sense {
 	}
 	for i := range r.hits {
 		h := &r.hits[i]
-		if s := h.row.sense; s >= correct && s <= standpoint && (h.last() == e.from || s == standpoint && slices.Contains(h.spots[:h.n], int16(e.from))) {
+		s := h.row.sense
+		names := s == standpoint && slices.Contains(h.spots[:h.n], int16(e.from))
+		if names || s >= correct && s < standpoint && h.last() == e.from {
 			return s
 		}
 	}

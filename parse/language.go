@@ -84,7 +84,8 @@ func (h *listener) settle(i int, m *meant) {
 		spell(h.words[i:i+m.words], spelling{})
 		return
 	}
-	if sp.trust != unspelled && (h.sure || t.spells.trust < loose && t.means&(small|name) == 0 || does.role == noRole && h.amid(i, i+m.words)) {
+	free := t.spells.trust < loose && t.means&(small|name) == 0 // no other meaning is known
+	if sp.trust != unspelled && (h.sure || free || does.role == noRole && h.amid(i, i+m.words)) {
 		spell(h.words[i:i+m.words], sp)
 		return
 	}
