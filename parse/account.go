@@ -58,7 +58,7 @@ func (r *ledger) accountAll() {
 	for k := range r.hits {
 		h := &r.hits[k]
 		u := courteous
-		if whys[h.row.sense] != "" {
+		if whys[h.row.sense] != "" || h.row.sense == instead && !r.corrects {
 			u = unread
 		}
 		h.eachWord(func(at int) {

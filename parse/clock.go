@@ -1,38 +1,33 @@
 package parse
 
-import "fmt"
+import (
+	"strings"
+	"time"
+	"unicode"
 
-// MakeClock returns the time hour:minute; hour -1 means that only the minute is
-// known. It panics if they are out of range.
-func MakeClock(hour, minute int) Clock {
-	if hour < -1 || hour > 23 || minute < 0 || minute > 59 {
-		panic(fmt.Sprintf("parse: no time of day: %d:%d", hour, minute))
+	"skyslate/parse/clock"
+)
+
+// Clock is a time of day as typed, in UTC: a minute, or hour and minute.
+type Clock = clock.Time
+
+// Offset is a time since the slate, the spoken mark at the start of a recording.
+type Offset = clock.Offset
+
+// MakeClock returns the time hour:minute; hour -1 means that only the minute is known.
+func MakeClock(hour, minute int) Clock { return clock.Make(hour, minute) }
+
+// MakeOffset makes an offset of whole seconds.
+func MakeOffset(d time.Duration) Offset { return clock.MakeOffset(d) }
+
+// clockOf reads a time in figures, with a word for UTC glued to it or without.
+func clockOf(s string) (Clock, bool) {
+	bare := strings.TrimRightFunc(s, unicode.IsLower)
+	if bare == s || meaningOf(s[len(bare):])&utc == 0 {
+		return clock.Read(s, false)
 	}
-	return Clock{hour: int8(hour + 1), minute: int8(minute + 1)}
+	return clock.Read(bare, true)
 }
 
-// String returns ":42", "17:42" or "".
-func (c Clock) String() string {
-	switch {
-	case !c.IsSet():
-		return ""
-	case !c.HasHour():
-		return fmt.Sprintf(":%02d", c.Minute())
-	default:
-		return fmt.Sprintf("%02d:%02d", c.Hour(), c.Minute())
-	}
-}
-
-// MarshalText implements [encoding.TextMarshaler] with the form of String.
-func (c Clock) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// UnmarshalText implements [encoding.TextUnmarshaler] for the form of String;
-// empty text gives the zero value.
-func (c *Clock) UnmarshalText(text []byte) error {
-	return unmarshal(c, text, func(s string) (Clock, error) {
-		if made, ok := clockOf(s); ok && made.String() == s {
-			return made, nil
-		}
-		return Clock{}, fmt.Errorf("%q is no time of day: expected :MM or HH:MM", s)
-	})
-}
+// offsetOf reads "+4:10", "+1:04:10", "+95s" and "+3m10".
+func offsetOf(s string) (Offset, bool) { return clock.ReadOffset(s[1:], unitLen) }

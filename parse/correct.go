@@ -18,10 +18,18 @@ func (r *reader) correct() {
 			r.offerEither(k)
 		case correct, perhaps:
 			r.correctTo(k, s == perhaps)
-		case standpoint:
-			if r.calls() == 0 {
-				r.elems[k].kind, r.owned = skipped, true
+		case instead:
+			if r.mistaken().IsValid() {
+				r.correctTo(k, false)
+			} else {
+				r.claims = append(r.claims, claim{r.elems[k].from, Doubted})
 			}
+		case standpoint:
+			if r.calls() > 0 {
+				r.claims = append(r.claims, claim{r.elems[k].from, Doubted})
+				break
+			}
+			r.elems[k].kind, r.owned, r.line.Whereabouts = skipped, true, true
 		}
 	}
 	r.elems = slices.DeleteFunc(r.elems, func(e element) bool {
@@ -39,8 +47,11 @@ func (r *reader) correctionAt(k int) sense {
 		return neutral // glued to the one before
 	}
 	for i := range r.hits {
-		if h := &r.hits[i]; h.row.sense >= correct && h.row.sense <= standpoint && h.last() == e.from {
-			return h.row.sense
+		h := &r.hits[i]
+		s := h.row.sense
+		names := s == standpoint && slices.Contains(h.spots[:h.n], int16(e.from))
+		if names || s >= correct && s < standpoint && h.last() == e.from {
+			return s
 		}
 	}
 	if at := r.words[0].from; e.from == 0 && at > 0 && r.f.S[at-1] == '*' {

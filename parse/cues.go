@@ -72,7 +72,7 @@ func (r *reader) assign() {
 	}
 	var doubtful []*arc
 	for _, a := range r.path {
-		if a.kind == skipped && a.doubt != 0 && (a.doubt&spoken == 0 || !r.inIdiom(int(a.from))) {
+		if a.kind == skipped && a.doubt != 0 && !r.inIdiom(int(a.from)) {
 			doubtful = append(doubtful, a)
 		}
 	}

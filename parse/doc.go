@@ -74,7 +74,10 @@
 // The words of a line vote for the language that it is in; a word of another
 // language is a symbol only in a spelled run, and "from" and "thank you" carry
 // nothing in any of them. A digit, then a word that may be one or none ("two for"),
-// is asked about.
+// is asked about. Between a spoken letter and a spoken square "in" of any language is
+// that, without a vote, unless it could be a letter by its name; between two spoken
+// symbols a word that means nothing else is one. The spelling alphabets that languages
+// have of their own count only in them, first names of those in a line that is surely so.
 //
 // # Words and phrases
 //
@@ -108,7 +111,8 @@
 // colon governs the lines below it in the same message, until a blank line or another
 // such line ([Header]), and never what stood above. Blank lines right behind it only set
 // it off: what it denies is asked above it too, then. What is quoted or forwarded is
-// somebody else's.
+// somebody else's. A line without a call that tells where the writer is or what a place
+// is like holds no contact ([Line.Whereabouts]). A word that opens a correction is no call.
 //
 // What is known of the pass enters as costs (a station heard on it is likely, a
 // grid out of reach is not), and completes parts of calls and grids; what is

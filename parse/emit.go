@@ -51,14 +51,16 @@ func (l *script) isDoubled(from, to int) bool {
 }
 
 // endsInReport weighs the digits at the end of a spoken grid as a report or a
-// greeting instead: those of a fourth pair, or after a pause.
+// greeting instead: those of a fourth pair, or after a pause that stands only there, or
+// that others stand before.
 func (s *speller) endsInReport(end int) int16 {
 	t := &s.l.words[end-1]
 	typed := t.shape == hasDigit && len(t.s) == 2
 	last := string(s.buf[max(0, s.n-2):s.n])
-	greets := isReport(last) || isGreeting(last) || typed && t.means&small != 0
+	greets := isReport(last) && (last[0] == '5' || s.n == 8) || isGreeting(last) || typed && t.means&small != 0
 	switch {
-	case greets && typed && (t.gap&pause != 0 || s.n == 8):
+	case greets && typed && (t.gap&pause != 0 && s.l.words[end-2].gap&pause == 0 || s.n == 8),
+		greets && s.dropped && s.l.words[end-2].gap&pause != 0:
 		return costFarFetched
 	case greets && s.n == 8:
 		return costWeak

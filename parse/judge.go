@@ -169,14 +169,15 @@ func (r *reader) brokenOff(e *element) bool {
 // known, or spoken.
 func (r *reader) symbolLeft(i int) bool {
 	d, skips := r.skippedDoubt(i)
-	return d&unknown != 0 || skips && r.words[i].spells.trust >= loose && !r.words[i].spells.filler && !r.inIdiom(i)
+	return (d&unknown != 0 || skips && r.words[i].spells.trust >= loose && !r.words[i].spells.filler) && !r.inIdiom(i)
 }
 
 // inIdiom reports whether word i is part of a phrase of several words that says nothing
-// that matters: "after three tries".
+// that matters ("after three tries"), or says whose report stands beside it.
 func (r *reader) inIdiom(i int) bool {
 	return slices.ContainsFunc(r.hits, func(h hit) bool {
-		return h.row.sense == neutral && h.items == 0 && h.n > 1 && slices.Contains(h.spots[:h.n], int16(i))
+		s := h.row.sense
+		return (s == neutral && h.n > 1 || s == sentRST || s == gotRST) && slices.Contains(h.spots[:h.n], int16(i))
 	})
 }
 
@@ -185,7 +186,7 @@ func (r *reader) inIdiom(i int) bool {
 // decides whether they touch at all.
 func (r *reader) strange(i, at int, allowed meaning) bool {
 	d, skips := r.skippedDoubt(i)
-	return skips && r.words[at].gap&strong == 0 && !r.counts(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|tells) == 0)
+	return skips && r.words[at].gap&strong == 0 && !r.counts(i) && !r.inIdiom(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|tells) == 0)
 }
 
 // skippedDoubt returns the doubt of word i and whether the best reading skips

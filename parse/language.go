@@ -79,7 +79,13 @@ func (h *listener) settle(i int, m *meant) {
 			does = *s
 		}
 	}
-	if sp.trust != unspelled && (h.sure || t.spells.trust < loose && t.means&small == 0) {
+	if h.leadsGrid(i, m) {
+		t.speech = speech{asideWord, int8(m.words), ""}
+		spell(h.words[i:i+m.words], spelling{})
+		return
+	}
+	free := t.spells.trust < loose && t.means&(small|name) == 0 // no other meaning is known
+	if sp.trust != unspelled && (h.sure || free || does.role == noRole && h.amid(i, i+m.words)) {
 		spell(h.words[i:i+m.words], sp)
 		return
 	}
@@ -100,6 +106,62 @@ func (h *listener) settle(i int, m *meant) {
 	case markWord:
 		t.means |= mark
 	}
+}
+
+// leadsGrid reports whether word i is "in" in some language: it stands between a spoken
+// letter and a spoken square. A single letter is small there between capitals; "en", which
+// English says for N, stands in a line that counts in no English words.
+func (h *listener) leadsGrid(i int, m *meant) bool {
+	to := i + m.words
+	if !slices.ContainsFunc(m.senses, func(s saying) bool { return s.role == asideWord }) || !h.amid(i, to) ||
+		len(h.words[i].s) == 1 && !(h.isCapital(i-1) && !h.isCapital(i) && h.isCapital(to)) ||
+		h.words[i].spells.trust != unspelled && slices.ContainsFunc(h.words, countsInEnglish) {
+		return false
+	}
+	if before, _ := h.symbols(i - 1); !isLetter(before[len(before)-1]) {
+		return false
+	}
+	grid := ""
+	for at := to; len(grid) < 4 && at < len(h.words); {
+		syms, words := h.symbols(at)
+		if syms == "" {
+			return false
+		}
+		grid += syms
+		at += words
+	}
+	return gridRun([]byte(grid)) == len(grid) && len(grid) == 4
+}
+
+// countsInEnglish reports whether a word is an English figure that is none elsewhere.
+func countsInEnglish(t token) bool {
+	return t.spells.trust == plain && '1' <= t.spells.syms[0] && t.spells.syms[0] <= '9'
+}
+
+// amid reports whether the words from, …, to-1 stand between spoken symbols.
+func (h *listener) amid(from, to int) bool {
+	if from == 0 || to >= len(h.words) || (h.words[from].gap|h.words[to].gap)&pause != 0 {
+		return false
+	}
+	before, _ := h.symbols(from - 1)
+	behind, _ := h.symbols(to)
+	return before != "" && behind != "" && max(h.words[from-1].spells.trust, h.words[from-1].within) == plain
+}
+
+// symbols returns what word i shows or stands for in any language, and how many words
+// do; "" if it is no symbol.
+func (h *listener) symbols(i int) (syms string, words int) {
+	t, m := &h.words[i], &h.meant[i]
+	if k := slices.IndexFunc(m.senses, func(s saying) bool { return s.trust >= loose && !s.named }); k >= 0 {
+		return m.senses[k].syms, m.words
+	}
+	if t.spells.trust == plain || t.within == plain {
+		return t.spells.syms, int(t.phrase)
+	}
+	if t.shape == hasDigit {
+		return t.s, 1
+	}
+	return "", 1
 }
 
 // setOff reports whether nothing, or a comma, stands before word i.

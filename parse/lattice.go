@@ -1,6 +1,12 @@
 package parse
 
-import "slices"
+import (
+	"slices"
+	"unicode"
+	"unicode/utf8"
+
+	"skyslate/parse/fold"
+)
 
 // kind is what an arc reads its words as.
 type kind uint8
@@ -92,11 +98,19 @@ const maxWords = 600
 // script is a line as it is written: its words, and what is known beside them. Its
 // methods say what a word is by itself and its neighbours.
 type script struct {
+	text  string
+	f     fold.Text
 	words []token
 	after gap // what stands behind the last word
 	known *Known
 	birds []string // plain names of Known.Birds
 	early []*row   // by word: the phrase that says what a number is; nil if there is none
+}
+
+// isCapital reports whether word i was typed with a capital.
+func (l *script) isCapital(i int) bool {
+	first, _ := utf8.DecodeRuneInString(l.text[l.f.At(l.words[i].from, len(l.text)):])
+	return unicode.IsUpper(first)
 }
 
 // lattice is all that the words of a line could be.

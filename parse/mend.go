@@ -123,7 +123,8 @@ func (k *Known) squares(pattern string) (list []Grid) {
 }
 
 // nearestFirst sorts grids by how far they are from the operator's. The last figure
-// is what a thumb leaves out most, so that grids which lack it come first.
+// is what a thumb leaves out most, a doubled one before all, so that grids which lack it
+// come first.
 func (k *Known) nearestFirst(list []Grid, pattern string) {
 	away := func(g Grid) int {
 		far := 0
@@ -131,8 +132,10 @@ func (k *Known) nearestFirst(list []Grid, pattern string) {
 			dx, dy := k.OwnGrids[0].apart(g)
 			far = dx + dy
 		}
-		if !strings.HasPrefix(g.String(), pattern) {
+		if s := g.String(); !strings.HasPrefix(s, pattern) {
 			far += unitsEast
+		} else if s[2] == s[3] {
+			far = -1
 		}
 		return far
 	}
@@ -145,7 +148,7 @@ func (j *judgement) offerMended() {
 	k := j.r.known
 	var list []Callsign
 	for _, a := range j.g.around {
-		if t := &j.r.words[a.from]; t.spells.trust == unspelled {
+		if t := &j.r.words[a.from]; t.spells.trust == unspelled && t.entry == none {
 			if j.r.searches++; j.r.searches <= searchesPerLine {
 				list = append(list, mendCall(upper(t.s))...)
 			}
@@ -169,7 +172,7 @@ func (j *judgement) damagedCall() bool {
 		switch {
 		case a.doubt&spoken != 0:
 			said++
-		case t.spells.trust == unspelled && len(t.s) >= 4 && len(t.s) <= 7:
+		case t.spells.trust == unspelled && t.entry == none && len(t.s) >= 4 && len(t.s) <= 7:
 			said += 2
 		}
 	}

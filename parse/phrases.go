@@ -25,9 +25,10 @@ const (
 	gotRST                  // the report in it was received
 	correct                 // the item at its end replaces the one before
 	perhaps                 // the same, but it may be only polite
+	instead                 // the same, if the one before is a slip away: else it is doubted
 	mistake                 // the item at its end is the wrong one
 	either                  // the item at its end is another possibility
-	standpoint              // the grid at its end is where the writer is, if the line has no call
+	standpoint              // the grid in it is where the writer is, if the line has no call
 	affirmed                // the whole line: it was a contact
 	withdrawn               // what was said last is taken back, by the whole line or the head of it
 	numbered                // the number in it belongs to a word
@@ -38,7 +39,7 @@ const (
 
 var senseNames = [senses]string{
 	"neutral", "denied", "heard", "doubted", "others", "plan", "elsewhere", "question", "header", "shared",
-	"sent", "received", "correct", "perhaps", "mistake", "either", "place", "affirmed", "withdrawn", "number", "clock", "local",
+	"sent", "received", "correct", "perhaps", "instead", "mistake", "either", "place", "affirmed", "withdrawn", "number", "clock", "local",
 }
 
 // whys are the reasons that senses give to ask; "" for those that give none.

@@ -10,8 +10,6 @@ import (
 // reader holds the reading of one line.
 type reader struct {
 	lattice
-	text      string
-	f         fold.Text
 	path      []*arc
 	at        []*arc // by word: the arc of the path that holds it
 	elems     []element
@@ -56,8 +54,8 @@ const workPerLine = 20000
 
 // read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
-	l := lattice{script: script{known: k, birds: r.birds, words: r.words[:0]}, work: workPerLine, arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
-	*r = reader{lattice: l, text: text, f: folded(text), path: r.path[:0], line: Line{Number: number, Text: text}}
+	l := lattice{script: script{text: text, f: folded(text), known: k, birds: r.birds, words: r.words[:0]}, work: workPerLine, arcs: r.arcs[:0], costs: r.costs[:0], next: r.next[:0]}
+	*r = reader{lattice: l, path: r.path[:0], line: Line{Number: number, Text: text}}
 	r.f.Unstress()
 	r.words, r.after = lex(r.f, r.words)
 	if len(r.words) == 0 {

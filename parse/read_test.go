@@ -445,3 +445,22 @@ hx2abc io91 🥳 => log | HX2ABC IO91
 unverified => ignore
 `)
 }
+
+// A line that says where the writer is, was or will be, or what a place is like, holds no
+// contact, and is known by that; with a call in it the grid is asked about.
+func TestWhereabouts(t *testing.T) {
+	for text, want := range map[string]bool{
+		"my grid is ip62": true, "tomorrow im in jo33": true, "i am at a lake now in JO33": true,
+		"change my grid to jo34": true, "moved to jo34": true, "morgen fahre ich nach jo33": true,
+		"estoy en un lago en im98": true, "jag är i jo67": true, "jn53 sempre bella": true,
+		"di4zab jo43": false, "jo43": false, "my grid jo42, worked hx7tug": false,
+	} {
+		line := Read(text, Known{})[0]
+		if line.Whereabouts != want || want && len(line.Contacts) > 0 {
+			t.Errorf("%q: whereabouts %v with %d contacts, want %v", text, line.Whereabouts, len(line.Contacts), want)
+		}
+		if !want && line.Verdict == Log && text != "di4zab jo43" {
+			t.Errorf("%q is certain", text)
+		}
+	}
+}

@@ -1,7 +1,5 @@
 package parse
 
-import "time"
-
 // Verdict says what may become of a line or of a contact in it.
 type Verdict uint8
 
@@ -93,6 +91,9 @@ type Line struct {
 	Headed bool
 	// Asks is set for a line that asks whether the stations in it were worked.
 	Asks bool
+	// Whereabouts is set for a line that names no call and says where the writer is, was
+	// or will be, or what a place is like: its grids are nobody's.
+	Whereabouts bool
 
 	back bool // it points at a contact told before
 }
@@ -132,37 +133,3 @@ type Candidate struct {
 	Call  Callsign
 	Grids []Grid
 }
-
-// Clock is a time of day as typed: a minute, or hour and minute, in UTC. The
-// zero value is none.
-type Clock struct {
-	hour, minute int8 // both plus one; hour 0: minute only
-}
-
-// IsSet reports whether there is a time at all.
-func (c Clock) IsSet() bool { return c.minute > 0 }
-
-// HasHour reports whether the hour is known.
-func (c Clock) HasHour() bool { return c.hour > 0 }
-
-// Hour returns the hour, 0-23, or 0 if there is none.
-func (c Clock) Hour() int { return max(0, int(c.hour)-1) }
-
-// Minute returns the minute, 0-59, or 0 if there is none.
-func (c Clock) Minute() int { return max(0, int(c.minute)-1) }
-
-// Offset is a time since the slate, the spoken mark at the start of a
-// recording. The zero value is none; an offset of nothing is one.
-type Offset struct {
-	d   time.Duration
-	set bool
-}
-
-// MakeOffset makes an offset of whole seconds.
-func MakeOffset(d time.Duration) Offset { return Offset{d, true} }
-
-// IsSet reports whether there is an offset.
-func (o Offset) IsSet() bool { return o.set }
-
-// Duration returns the offset in whole seconds.
-func (o Offset) Duration() time.Duration { return o.d }

@@ -3,7 +3,6 @@ package parse
 import (
 	"strconv"
 	"strings"
-	"time"
 	"unicode"
 )
 
@@ -235,74 +234,6 @@ func (l *script) noTime(i int) bool {
 func atoi(s string) int {
 	n, _ := strconv.Atoi(s)
 	return n
-}
-
-// clockOf reads ":42", "17:42", "7:30", "17:42:10", "17h42", "1742", each also with
-// z or utc, and "17.42z".
-func clockOf(s string) (Clock, bool) {
-	s, z := strings.CutSuffix(strings.Replace(s, "utc", "z", 1), "z")
-	d := digitsAt(s, 0)
-	minute := ""
-	switch {
-	case d == 4:
-		d, minute = 2, s[2:]
-	case d < 3 && d < len(s) && (s[d] == ':' || s[d] == 'h' || z && s[d] == '.'):
-		minute = s[d+1:]
-		if len(minute) == 5 && d > 0 && minute[2] == ':' && digitsAt(minute, 3) == 2 && minute[3:] <= "60" {
-			minute = minute[:2]
-		}
-	}
-	if len(minute) != 2 || digitsAt(minute, 0) != 2 {
-		return Clock{}, false
-	}
-	if d == 0 {
-		return makeClock(-1, atoi(minute))
-	}
-	return makeClock(atoi(s[:d]), atoi(minute))
-}
-
-func makeClock(hour, minute int) (Clock, bool) {
-	if hour > 23 || minute > 59 {
-		return Clock{}, false
-	}
-	return MakeClock(hour, minute), true
-}
-
-const secondsOfDay = 24 * 60 * 60
-
-// offsetOf reads "+4:10", "+1:04:10", "+95s" and "+3m10".
-func offsetOf(s string) (Offset, bool) {
-	if strings.ContainsAny(s, "hms") {
-		return offsetInUnits(s[1:])
-	}
-	total := 0
-	parts := strings.Split(s[1:], ":")
-	for i, p := range parts {
-		if len(p) > 5 || digitsAt(p, 0) != len(p) || i > 0 && (len(p) != 2 || atoi(p) > 59) {
-			return Offset{}, false
-		}
-		total = 60*total + atoi(p)
-	}
-	return MakeOffset(time.Duration(total) * time.Second), len(parts) > 1 && total < secondsOfDay
-}
-
-// offsetInUnits reads "95s", "3m10", "4 min" and "1h02m".
-func offsetInUnits(s string) (Offset, bool) {
-	total, last := 0, secondsOfDay
-	for s != "" {
-		d := digitsAt(s, 0)
-		u := unitLen(s[d:])
-		size := last / 60 // the seconds of "3m10"
-		if u > 0 {
-			size = map[byte]int{'h': 3600, 'm': 60, 's': 1}[strings.TrimLeft(s[d:], " ")[0]]
-		}
-		if d == 0 || d > 5 || size == 0 || size >= last || last < secondsOfDay && atoi(s[:d]) > 59 || u == 0 && (last == secondsOfDay || d < len(s)) {
-			return Offset{}, false
-		}
-		total, last = total+atoi(s[:d])*size, size
-		s = s[d+u:]
-	}
-	return MakeOffset(time.Duration(total) * time.Second), total < secondsOfDay
 }
 
 // addName adds an announced name: "name doug", "op is lisa", "name mary jane",

@@ -71,8 +71,12 @@ func (l *lattice) wordPieces(i int) {
 	case asideWord:
 		return
 	}
-	if s := t.s; t.shape&clockLike != 0 && len(s) == 4 && s[1] == ':' && s[3] == '0' {
-		l.piece(1, guessPiece, s[:1]+s[2:3]) // "four three", dictated as a time
+	switch s := t.s; {
+	case t.shape&clockLike == 0 || len(s) < 3 || strings.IndexByte(":.", s[1]) < 0: // two figures, dictated as one number
+	case len(s) == 3:
+		l.piece(1, digitPiece, s[:1]+s[2:])
+	case s[1:] == ":"+s[2:3]+"0":
+		l.piece(1, guessPiece, s[:1]+s[2:3])
 	}
 	if t.shape&(hasWild|foreign|clockLike) == 0 {
 		l.spokenPieces(i)
@@ -183,6 +187,8 @@ type speller struct {
 	// the first comma costs.
 	paused bool
 	twice  bool // a word that may be no symbol was taken as a second digit
+	// dropped is set where a word was taken as no symbol.
+	dropped bool
 }
 
 // stepsPerWord bounds the work on the readings that begin at one word.
@@ -252,6 +258,7 @@ func (s *speller) take(j int, p piece) bool {
 		if p.words == 1 {
 			s.cost += costJoint
 		}
+		s.dropped = true
 		return s.n > 0
 	case hushPiece:
 		if !s.grid {

@@ -6,6 +6,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"skyslate/parse/clock"
 	"skyslate/parse/fold"
 	"skyslate/parse/slip"
 )
@@ -164,10 +165,10 @@ func numberLen(s string, i int, g gap) int {
 	form := numberForm.FindString(s[i:])
 	unit := form[len(strings.TrimRightFunc(form, unicode.IsLower)):]
 	if signed && form != "" && !strings.Contains(form, ":") {
-		if _, ok := offsetInUnits(form[1:]); !ok {
+		if _, ok := clock.ReadSpan(form[1:], unitLen); !ok {
 			return 0
 		}
-	} else if unit != "" && unit != "z" && meaningOf(unit)&(glued|half) == 0 {
+	} else if unit != "" && meaningOf(unit)&(glued|half|utc) == 0 {
 		return 0
 	}
 	return len(form)

@@ -306,9 +306,11 @@ func (l *lattice) tied(i int) bool {
 }
 
 // afterLetters reports whether the word before i can be letters of a call or
-// grid, to which digits at i would belong: not an announced name.
+// grid, to which digits at i would belong: not an announced name, nor one by itself on a
+// line with a typed grid.
 func (l *lattice) afterLetters(i int) bool {
-	if i == 0 || l.tied(i-1) || l.isWord(i-2, namer) || reportOf(l.words[i-1].s) != "" ||
+	if i == 0 || l.tied(i-1) || l.isWord(i-2, namer) || l.isWord(i-2, be) && l.isWord(i-3, namer) ||
+		l.grids > 0 && l.isWord(i-1, name) && !l.says(i-2, i-1) || reportOf(l.words[i-1].s) != "" ||
 		l.isWord(i-1, filler) && !l.besideSingle(i-1) {
 		return false
 	}

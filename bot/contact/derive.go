@@ -208,6 +208,9 @@ func (d *derivation) hearLine(l *line) {
 		d.sameAlone(l)
 		return
 	}
+	if d.figuresAlone(l) {
+		return
+	}
 	read := d.read(l)
 	if read.Asks {
 		l.message.outcome.NotUp = "" // nothing was to be filed under it

@@ -107,6 +107,29 @@ func (d *derivation) sameAlone(l *line) {
 	}
 }
 
+// figuresAlone takes two figures that are all of a line as those of the grid that is asked
+// of the contact answered, or of the last one: false if none is that they fit.
+func (d *derivation) figuresAlone(l *line) bool {
+	if !twoFigures.MatchString(l.text) {
+		return false
+	}
+	of := d.peers(l.match, l.at())
+	if r := l.message.said.Reply; r != nil {
+		of = d.answered(r)
+	}
+	last := lastOf(of, (*contact).stands)
+	if last == nil || !last.asksGrid() {
+		return false
+	}
+	for _, o := range last.Candidates {
+		if g := o.Grids; len(g) == 1 && strings.HasSuffix(g[0].Square().String(), strings.TrimSpace(l.text)) {
+			d.amend(last, parse.Contact{Call: last.Call, Grids: g, Verdict: parse.Log, Text: l.text}, l)
+			return true
+		}
+	}
+	return false
+}
+
 // takeAnswer takes what a line says of contacts that it answers, be they shown among
 // others; false if it says nothing of them.
 func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, list bool) bool {
@@ -206,6 +229,7 @@ func another(target *contact, c parse.Contact) bool {
 
 var (
 	markOnly    = regexp.MustCompile(`^\s*/[A-Za-z0-9]{1,4}\s*$`)
+	twoFigures  = regexp.MustCompile(`^\s*\d\d\s*$`)
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	offsetAlone = regexp.MustCompile(`^\s*\+(\d{1,3}):([0-5]\d)\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)

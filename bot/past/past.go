@@ -13,6 +13,7 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/parse"
+	"skyslate/parse/slip"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
@@ -131,13 +132,35 @@ func (p Past) Answer(asked contact.Inquiry) string {
 // one all, of several the new things together.
 func (p Past) EchoNews(contacts []storage.Contact) string {
 	good := tx.Filter(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.Repeats(c) })
-	if len(good) == 0 || !p.HasPast(good[0]) {
+	if len(good) == 0 {
+		return ""
+	}
+	if twin := p.twinOf(good[0]); len(contacts) == 1 && twin.IsValid() {
+		return say.TwinLine(twin)
+	}
+	if !p.HasPast(good[0]) {
 		return ""
 	}
 	if len(contacts) == 1 {
 		return say.NewsLine(good[0].Bird.Name, p.newsOf(good[0]))
 	}
 	return strings.Join(p.Tally(good), "\n")
+}
+
+// twinOf is a call that was told before on the same pass with the same grid and is one
+// character off: rather one station mistyped than two. Who was worked on another pass is
+// no slip.
+func (p Past) twinOf(c storage.Contact) (twin parse.Callsign) {
+	if c.Pass == "" || len(c.Grids) == 0 || len(p.earlier(c)) > 0 {
+		return twin
+	}
+	for _, old := range p.InSquare(c.Grids[0]) {
+		said, was := c.Call.Base(), old.Call.Base()
+		if old.Pass == c.Pass && old.Exported() && old.ID < c.ID && said != was && slip.One(said, was) {
+			twin = old.Call
+		}
+	}
+	return twin
 }
 
 // Tally says what contacts bring together, in a few lines.

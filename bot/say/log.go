@@ -319,6 +319,11 @@ func NewsLine(bird string, n News) string {
 	return led("   ", layout.Clip(strings.TrimPrefix(news, "; "), layout.Columns-3))
 }
 
+// TwinLine says below a contact that a station one character off gave the same grid.
+func TwinLine(call parse.Callsign) string {
+	return layout.Clip("   "+call.String()+", same grid: mistyped?", layout.Columns)
+}
+
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
 	return footed(nil, fitting("New grids: ", grids, ""), fitting("First on that bird: ", onBird, ""), some(stations, "New stations: %d"))

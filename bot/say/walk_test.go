@@ -385,6 +385,7 @@ func extremesOfLog(e edge) map[string]extreme {
 			Date: e.one.AOS, Contacts: e.contacts, News: more, Passes: slices.Repeat([]PassCount{{PassName(bare), 100, 5678}}, 12),
 		})).with("100 contacts", "more passes"),
 		"NewsLine":      said(NewsLine(e.name, News{Station: true, GridOnBird: true, Before: 99, Name: longWord})).with("99× before"),
+		"TwinLine":      said(TwinLine(parse.MustParseCallsign("HX7ABCD"))).with("HX7ABCD"),
 		"NewsTally":     said(strings.Join(NewsTally(e.names, e.names, 99), "\n")).with("New stations: 99"),
 		"WorkedCaption": said(WorkedCaption(e.name, e.grids)).with(fourth),
 		"NothingWorked": said(NothingWorked(e.name)).with(e.name),
