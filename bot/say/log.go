@@ -118,7 +118,7 @@ func contactRow(c Contact) []string {
 func tally(all []Contact) string {
 	open := some(len(ofState(all, Doubtful)), ", %d to answer") + some(len(ofState(all, Incomplete)), ", %d without grid")
 	roughly := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.TimeSource == FromPass })
-	return when(roughly, "\n~ no time known but the pass") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
+	return when(roughly, "\n~ no exact time known") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
 }
 
 // timeSaid says when a contact was made and what says so.
@@ -130,7 +130,7 @@ func timeSaid(c Contact) string {
 	case FromRecording:
 		return when + ", slate " + Clock(c.Slate) + " " + offset(c.Offset)
 	case FromPass:
-		return when + ", pass only"
+		return when + ", about"
 	}
 	return when + ", as sent"
 }
