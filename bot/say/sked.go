@@ -138,8 +138,9 @@ func Skeds(passes []Pass) string {
 		lines = append(lines, datedName(p.Pass))
 		for _, s := range p.Skeds {
 			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
-			more := when(!s.At.IsZero(), "at "+shortClock(s.At)+" ") + when(s.MHz > 0, "on "+trimMHz(s.MHz)+" ") + s.Note
-			lines = append(lines, layout.Narrow(footed(nil, led("    ", strings.TrimSpace(more)))...)...)
+			at, on := when(!s.At.IsZero(), "at "+shortClock(s.At)+" "), when(s.MHz > 0, "on "+trimMHz(s.MHz)+" ")
+			more := strings.TrimSpace(at + on + layout.Short(s.Note, layout.Columns)) // the reminder has all of it
+			lines = append(lines, layout.Narrow(footed(nil, led("    ", more))...)...)
 		}
 	}
 	return strings.Join(lines, "\n")
