@@ -8,6 +8,7 @@ import (
 
 	"skyslate/parse"
 	"skyslate/storage/documents"
+	"skyslate/storage/names"
 )
 
 // View is the store at one moment, for reading. Lists are in the order named;
@@ -150,6 +151,16 @@ func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
 	}
 	p, ok := v.t.post(name)
 	return p.Post, ok, v.t.err
+}
+
+// NewestPost is the post with the highest number of those that are out, where the app
+// names messages: its numbers grow.
+func (v *View) NewestPost(op OperatorID) (p Post, ok bool, err error) {
+	k, _ := v.t.in(inPostsByApp).last(opKey(op))
+	if k == nil {
+		return p, false, v.t.err
+	}
+	return v.PostByApp(op, names.KeyNumber(k))
 }
 
 // Pass is the pass with that ID.
