@@ -21,8 +21,8 @@ import (
 )
 
 // maxText is the longest text of a message, in code points: an event may have 65,536
-// bytes, and holds it twice where it has a style or is an edit.
-const maxText = 7000
+// bytes, and an edit with a style holds it four times.
+const maxText = 4000
 
 // textOf is a post's text with its buttons below.
 func textOf(o bot.Outgoing) piece.Text {
@@ -76,7 +76,7 @@ func markup(text piece.Text) string {
 }
 
 func replyTo(content map[string]any, name string) {
-	if name != "" {
+	if named(name) {
 		content["m.relates_to"] = map[string]any{"m.in_reply_to": map[string]any{"event_id": name}}
 	}
 }

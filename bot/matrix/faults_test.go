@@ -11,10 +11,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
-	"time"
 
 	"skyslate/bot"
-	"skyslate/bot/guests"
 	"skyslate/bot/matrix/servertest"
 	"skyslate/bot/sky"
 	"skyslate/storage"
@@ -192,18 +190,6 @@ func TestAbsence(t *testing.T) {
 				h.spoil(spoil)
 			}
 			h.start()
-			if spoil == "s9999999_0" { // what it says does not come back, and that is noticed
-				h.app.way.mu.Lock()
-				h.app.way.within = time.Second
-				h.app.way.mu.Unlock()
-				err := h.door.Change(time.Now(), h.desk.Accept, func(d *guests.Draft) (map[string][]byte, []storage.Raw, error) {
-					d.TellOwner("said into the void")
-					return nil, nil, nil
-				})
-				if err != nil {
-					t.Fatal(err)
-				}
-			}
 			awaitText(h.inga, fmt.Sprintf("/away%d.", messages-1))
 			h.end()
 			next := 0
@@ -281,5 +267,34 @@ func (h *house) spoil(since string) {
 	k.Since = since
 	if err := errors.Join(store.Accept(map[string][]byte{memoryKey: encoded(&k.memory)}), store.Close()); err != nil {
 		h.t.Fatal(err)
+	}
+}
+
+// The owner invites somebody by their address, who gets a room of their own; an address
+// that the server doesn't know is told, and who is put out is heard no more.
+func TestInvitedByAddress(t *testing.T) {
+	h := newHouse(t)
+	h.setUp()
+	anna := h.server.Phone(t, "anna")
+	h.inga.Say("/invite " + anna.ID)
+	awaitText(h.inga, "is let in, and I write there first")
+	anna.Join(anna.Invited())
+	awaitText(anna, "Your call sign")
+	if anna.Room() == h.inga.Room() {
+		t.Error("two operators are in one room")
+	}
+	anna.Say("/invite @other:" + servertest.Name)
+	awaitText(anna, "Only the one who runs this bot")
+	h.inga.Say("/invite")
+	awaitText(h.inga, "/invite @name:server")
+	h.inga.Say("/invite off 1")
+	awaitText(anna, "You are not let in here any more")
+	anna.Say("/invented")
+	h.inga.Say("/after")
+	awaitText(h.inga, "I know no /after")
+	for _, m := range anna.Heard() {
+		if strings.Contains(m.Text(), "/invented") {
+			t.Errorf("who is put out is answered: %q", m.Text())
+		}
 	}
 }

@@ -51,16 +51,21 @@ type news struct {
 
 // syncLoop asks for news until ctx ends.
 func (t *Transport) syncLoop(ctx context.Context, caughtUp func()) {
-	atOnce := true // the first answer doesn't wait for news
+	// The first answer, and that after a failure, doesn't wait for news.
+	caught, atOnce := false, true
 	for wait := time.Second; ctx.Err() == nil; {
 		err := t.syncOnce(ctx, atOnce)
+		if err == nil && atOnce {
+			err = t.lookBack(ctx)
+		}
 		if err == nil {
-			if atOnce {
+			if !caught {
 				caughtUp()
 			}
-			atOnce, wait = false, time.Second
+			caught, atOnce, wait = true, false, time.Second
 			continue
 		}
+		atOnce = true
 		r := t.refusalOf(err)
 		switch {
 		case ctx.Err() != nil:
@@ -132,6 +137,23 @@ func (t *Transport) syncOnce(ctx context.Context, atOnce bool) (err error) {
 	return nil
 }
 
+// lookBack compares what the server has last with what is known. A server that was
+// restored from a backup takes a place to go on from that is ahead of it for its own last
+// one, and passes over what came before it was asked.
+func (t *Transport) lookBack(ctx context.Context) error {
+	bounded, cancel := context.WithTimeout(ctx, callFor)
+	defer cancel()
+	var answer synced
+	if err := t.get(bounded, map[string]string{"filter": filter, "timeout": "0"}, &answer, "v3", "sync"); err != nil {
+		return err
+	}
+	rooms, err := t.news(ctx, answer, "")
+	if err != nil {
+		return err
+	}
+	return t.take(rooms, t.since(), true)
+}
+
 // happened is what happened in an operator's room.
 type happened struct {
 	room   string
@@ -158,7 +180,7 @@ func (t *Transport) news(ctx context.Context, answer synced, since string) (all 
 			}
 		}
 		events := n.Timeline.Events
-		if n.Timeline.Limited {
+		if n.Timeline.Limited && (since != "" || !t.knows(roomID, events)) {
 			older, err := t.fill(ctx, roomID, n.Timeline.Before, since)
 			if r := t.refusalOf(err); r != nil && (r.fate != run.Never || since != "") {
 				return nil, err
@@ -180,10 +202,12 @@ func (t *Transport) ours(roomID string) bool {
 }
 
 // fill fetches the events of a room that were left out, from the place before those
-// that came back to the last one, or as far back as is of use; the oldest first. A
+// that came back to the last one, or to what is known, or as far back as is of use; the
+// oldest first. A
 // server's last pages may hold one event each, so only an empty one is the end.
-func (t *Transport) fill(ctx context.Context, roomID, from, since string) (events []json.RawMessage, err error) {
+func (t *Transport) fill(ctx context.Context, roomID, from, since string) ([]json.RawMessage, error) {
 	oldest := t.now().Add(-backTo)
+	var pages [][]json.RawMessage
 	for range mostPages {
 		query := map[string]string{"dir": "b", "from": from, "limit": strconv.Itoa(pageSize)}
 		if since != "" {
@@ -199,17 +223,36 @@ func (t *Transport) fill(ctx context.Context, roomID, from, since string) (event
 		if err != nil {
 			return nil, err
 		}
-		events = append(events, page.Chunk...)
+		slices.Reverse(page.Chunk)
+		pages = append(pages, page.Chunk)
 		if len(page.Chunk) == 0 || page.End == "" || page.End == from {
 			break
 		}
-		if h, _ := readHappening(page.Chunk[len(page.Chunk)-1]); !h.at.IsZero() && h.at.Before(oldest) {
+		if h, _ := readHappening(page.Chunk[0]); !h.at.IsZero() && h.at.Before(oldest) {
+			break
+		}
+		if since == "" && t.knows(roomID, page.Chunk) {
 			break
 		}
 		from = page.End
 	}
-	slices.Reverse(events)
-	return events, nil
+	slices.Reverse(pages)
+	return slices.Concat(pages...), nil
+}
+
+// knows reports whether the first message of those events is known: so is what was
+// before it.
+func (t *Transport) knows(roomID string, events []json.RawMessage) bool {
+	t.mu.Lock()
+	op := t.kept.owners[roomID]
+	t.mu.Unlock()
+	for _, raw := range events {
+		if h, whole := readHappening(raw); whole && h.kind == typeMessage && h.edits() == "" {
+			known, err := t.desk.Knows(op, h.id)
+			return known && err == nil
+		}
+	}
+	return false
 }
 
 // take puts what happened on disk, in order, with the place to go on from. Anew: what
@@ -247,7 +290,7 @@ func (t *Transport) take(rooms []happened, next string, anew bool) error {
 func (d *draft) sift(t *Transport, op storage.OperatorID, h happening, whole bool, raw json.RawMessage) (storage.Raw, bool) {
 	r := received{Event: raw}
 	switch {
-	case !whole && h.sender != t.way.user:
+	case !whole && h.sender != d.User:
 		if !d.Admits(op) {
 			return storage.Raw{}, false
 		}

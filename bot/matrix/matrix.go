@@ -158,7 +158,6 @@ func (t *Transport) become(user string) error {
 	if err != nil {
 		return fmt.Errorf("the account's name could not be stored: %w", err)
 	}
-	t.way.user = user
 	return nil
 }
 

@@ -175,6 +175,13 @@ func (t *Transport) alter(change func(*draft)) error {
 	})
 }
 
+// me is the account's own name, empty while it is not known.
+func (t *Transport) me() string {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.kept.User
+}
+
 // roomOf is an operator's room.
 func (t *Transport) roomOf(op storage.OperatorID) (r room, known bool) {
 	t.mu.Lock()

@@ -228,3 +228,19 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// What was sent and has not come back is noticed, once enough time has gone.
+func TestUnheard(t *testing.T) {
+	w := newWayOut()
+	w.ended("post", "$sent", nil)
+	soon, late := time.Now(), time.Now().Add(heardWithin+time.Second)
+	if w.unheard(soon) || !w.unheard(late) {
+		t.Errorf("soon: %t, late: %t", w.unheard(soon), w.unheard(late))
+	}
+	if w.hear([]string{"$other"}, false); !w.unheard(late) {
+		t.Error("another event is taken for it")
+	}
+	if w.hear([]string{"$sent"}, false); w.unheard(late) {
+		t.Error("it came back and is missed")
+	}
+}

@@ -183,7 +183,7 @@ func (t *Transport) adopt(ctx context.Context, roomID string, state []json.RawMe
 		op := storage.OperatorID(h.content.text(ownerField))
 		taken := false
 		err := t.alter(func(d *draft) {
-			if r, _ := d.room(op); h.sender == t.way.user && r.ID == "" && Serves(op) && d.Admits(op) {
+			if r, _ := d.room(op); h.sender == d.User && r.ID == "" && Serves(op) && d.Admits(op) {
 				d.changed[op], taken = &room{ID: roomID, Opened: d.Now}, true
 			} else if r.ID == roomID {
 				taken = true
@@ -211,7 +211,7 @@ func (t *Transport) leave(ctx context.Context, roomID string) {
 func (t *Transport) decline(ctx context.Context, roomID string, state []json.RawMessage) {
 	for _, raw := range state {
 		h, _ := readHappening(raw)
-		if op := storage.OperatorID(h.sender); h.kind == typeMember && h.stateKey == t.way.user && t.guests.Admits(op) {
+		if op := storage.OperatorID(h.sender); h.kind == typeMember && h.stateKey == t.me() && t.guests.Admits(op) {
 			t.wishes.add(op)
 			wake(t.opening)
 		}

@@ -40,11 +40,9 @@ var errHeld = errors.New("the account had as much as the server allows for now")
 
 // wayOut is what the process knows of its sends. Safe for concurrent use.
 type wayOut struct {
-	user    string // the account
 	started time.Time
 
 	mu      sync.Mutex
-	within  time.Duration        // all that was sent has come back by then
 	held    time.Time            // nothing goes out before
 	doubt   map[string]bool      // posts of which it is not known whether they went out, by name
 	awaited map[string]time.Time // events that have not come back
@@ -54,7 +52,7 @@ type wayOut struct {
 
 func newWayOut() *wayOut {
 	return &wayOut{
-		started: time.Now(), within: heardWithin, doubt: map[string]bool{}, awaited: map[string]time.Time{}, signs: make(chan signs, 256),
+		started: time.Now(), doubt: map[string]bool{}, awaited: map[string]time.Time{}, signs: make(chan signs, 256),
 	}
 }
 
@@ -111,7 +109,7 @@ func (w *wayOut) unheard(asked time.Time) bool {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	for _, at := range w.awaited {
-		if asked.Sub(at) > w.within {
+		if asked.Sub(at) > heardWithin {
 			return true
 		}
 	}
@@ -170,10 +168,12 @@ func (t *Transport) part(ctx context.Context, op storage.OperatorID, roomID stri
 
 func (t *Transport) send(ctx context.Context, roomID string, o bot.Outgoing) (name string, refused *refusal) {
 	switch {
-	case o.Op == storage.Edit && o.Edits != "":
+	case o.Op == storage.Edit && named(o.Edits):
 		return t.edit(ctx, roomID, o)
-	case o.Op == storage.React:
+	case o.Op == storage.React && named(o.ReplyTo):
 		return "", t.react(ctx, roomID, o)
+	case o.Op == storage.React:
+		return "", nil // the message is forgotten, or of another app
 	case o.Op == storage.File:
 		return t.file(ctx, roomID, o)
 	case o.Voice != "":
@@ -183,6 +183,10 @@ func (t *Transport) send(ctx context.Context, roomID string, o bot.Outgoing) (na
 	}
 	return t.say(ctx, roomID, o)
 }
+
+// named reports whether a name is one of the protocol's: a message of which the name is
+// forgotten has a number instead.
+func named(name string) bool { return strings.HasPrefix(name, "$") }
 
 // say sends a text, in several messages if it is long. The first one answers, the last
 // one carries the buttons and is the one that the post is known by.
@@ -350,8 +354,9 @@ func (t *Transport) find(ctx context.Context, roomID, key string) (eventID strin
 	if err := t.get(ctx, query, &page, "v3", "rooms", roomID, "messages"); err != nil {
 		return "", err
 	}
+	user := t.me()
 	for _, raw := range page.Chunk {
-		if h, _ := readHappening(raw); h.sender == t.way.user && h.content.text(keyField) == key {
+		if h, _ := readHappening(raw); h.sender == user && h.content.text(keyField) == key {
 			return h.id, nil
 		}
 	}
