@@ -298,3 +298,28 @@ func TestInvitedByAddress(t *testing.T) {
 		}
 	}
 }
+
+// A server that was restored from a backup has forgotten what the bot knows. What is
+// said from then on is answered, once.
+func TestServerRestored(t *testing.T) {
+	h := newHouse(t)
+	h.setUp()
+	saved := h.server.Save(t)
+	for i := range 10 {
+		h.inga.Say(fmt.Sprintf("/gone%d", i))
+	}
+	awaitText(h.inga, "/gone9.")
+	h.server.Restore(t, saved)
+	for i := range 10 {
+		h.inga.Say(fmt.Sprintf("/restored%d", i))
+	}
+	awaitText(h.inga, "/restored9.")
+	h.end()
+	answers := 0
+	for _, m := range h.inga.Heard() {
+		answers += strings.Count(m.Text(), "I know no /restored")
+	}
+	if answers != 10 {
+		t.Errorf("%d answers to 10 messages", answers)
+	}
+}

@@ -160,3 +160,39 @@ func judgeCalls(t *testing.T, data string, op storage.OperatorID, messages int, 
 		t.Errorf("operator %s: contacts are\n%s, want\n%s", op, got, want)
 	}
 }
+
+// TestPassOnMatrix is a pass that is up: the card is pinned and moves on, a contact is
+// answered, its edit corrects it, and nothing makes a sound but the reminder of the pass.
+func TestPassOnMatrix(t *testing.T) {
+	server := servertest.New(t)
+	t.Setenv(matrixVars.text, server.Account(t, "logbook"))
+	inga := server.Phone(t, "inga")
+	p := buildProgram(t)
+	service := apitest.New(serveToken)
+	web := httptest.NewServer(service)
+	defer web.Close()
+	now := time.Now()
+	bird := upNow(t, now)
+	data := filepath.Join(t.TempDir(), "data")
+	setUpUnder(t, data, bird, now, storage.OperatorID(inga.ID))
+	s := p.serve(t, web.URL, "-data", data, "-elements", bird.file, "-matrix", server.URL, "-matrix-owner", inga.ID)
+	inga.Join(inga.Invited())
+	said := inga.Say(killedCall(0) + " " + bird.near(0).String())
+	inga.Await("an echo", func() bool { return answersTo(inga, []string{said})[said] == 1 })
+	inga.Edit(said, killedCall(1)+" "+bird.near(0).String())
+	inga.Await("the corrected contact", func() bool {
+		return slices.ContainsFunc(inga.Heard(), func(m servertest.Message) bool { return strings.Contains(m.Text(), killedCall(1)) })
+	})
+	inga.Await("a pinned card that was edited", func() bool {
+		pinned := inga.Pinned()
+		return slices.ContainsFunc(inga.History(), func(m servertest.Message) bool {
+			return m.Edits() != "" && slices.Contains(pinned, m.Edits())
+		})
+	})
+	for _, m := range inga.Heard() {
+		if m.Content["msgtype"] != "m.notice" && !strings.Contains(m.Text(), "is up until") {
+			t.Errorf("it makes a sound: %v", m.Content)
+		}
+	}
+	s.terminate(t)
+}

@@ -225,6 +225,16 @@ func (p *Phone) History() (all []Message) {
 	return all
 }
 
+// Pinned are the messages that are pinned now.
+func (p *Phone) Pinned() []string {
+	p.t.Helper()
+	var state struct {
+		Pinned []string `json:"pinned"`
+	}
+	p.server.try(p.t, p.token, http.MethodGet, "/_matrix/client"+p.inRoom("state/m.room.pinned_events/"), nil, &state) // none: nothing is
+	return state.Pinned
+}
+
 // Heard are the bot's messages as they stand now, the oldest first.
 func (p *Phone) Heard() (all []Message) {
 	p.t.Helper()

@@ -141,6 +141,32 @@ func (s *Server) Kill() {
 	_ = s.cmd.Wait()
 }
 
+// Save copies all that the server has, Restore gives it back as it was then: as from a
+// backup. Both end the server before, and start it again.
+func (s *Server) Save(t *testing.T) (saved string) {
+	t.Helper()
+	saved = t.TempDir()
+	s.Kill()
+	if err := os.CopyFS(saved, os.DirFS(s.dir)); err != nil {
+		t.Fatal(err)
+	}
+	s.Start(t)
+	return saved
+}
+
+// Restore is Save's way back.
+func (s *Server) Restore(t *testing.T, saved string) {
+	t.Helper()
+	s.Kill()
+	if err := os.RemoveAll(s.dir); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.CopyFS(s.dir, os.DirFS(saved)); err != nil {
+		t.Fatal(err)
+	}
+	s.Start(t)
+}
+
 // Account makes an account and returns its access token.
 func (s *Server) Account(t *testing.T, name string) (token string) {
 	t.Helper()
