@@ -71,6 +71,15 @@ func (d *Desk) Kept(key string) ([]byte, error) { return d.store.Kept(key) }
 // prefix.
 func (d *Desk) KeptUnder(prefix string) (map[string][]byte, error) { return d.store.KeptUnder(prefix) }
 
+// Knows reports whether a message that the messaging app names came in, or is ours.
+func (d *Desk) Knows(op storage.OperatorID, name string) (known bool, err error) {
+	err = d.store.View(func(v *storage.View) error {
+		known = v.Number(op, name) != 0
+		return nil
+	})
+	return known, err
+}
+
 // KeepDocument keeps the document of an event that is about to be accepted, and
 // returns how large it is; DropDocument removes it if the event isn't after all.
 func (d *Desk) KeepDocument(event string, body io.Reader, most int64) (int64, error) {

@@ -16,6 +16,7 @@ import (
 type Outgoing struct {
 	Name     string
 	Operator storage.OperatorID
+	Made     time.Time
 	Op       storage.Op
 	Edits    string // Edit: the app's name of the message to change
 	ReplyTo  string // Send, File: the app's name of the message answered, or none; React: of the one reacted to
@@ -155,7 +156,7 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 		spans = pushed(spans, len(text)-len(post.Text))
 	}
 	o := Outgoing{
-		Name: post.Name, Operator: post.Operator, Op: post.Op,
+		Name: post.Name, Operator: post.Operator, Made: post.Made, Op: post.Op,
 		Text: layout.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons),
 		Silent: post.Silent || !post.Hush.IsZero() && !now.Before(post.Hush),
 		Last:   post.Last,

@@ -11,6 +11,7 @@ import (
 	"skyslate/parse"
 	"skyslate/storage/documents"
 	"skyslate/storage/keys"
+	"skyslate/storage/names"
 	"skyslate/storage/table"
 )
 
@@ -157,6 +158,16 @@ func (v *View) PostByApp(op OperatorID, appID int64) (Post, bool, error) {
 	}
 	p, ok := v.t.post(name)
 	return p.Post, ok, v.t.Err()
+}
+
+// NewestPost is the post with the highest number of those that are out, where the app
+// names messages: its numbers grow.
+func (v *View) NewestPost(op OperatorID) (p Post, ok bool, err error) {
+	k, _ := v.t.In(inPostsByApp).Last(opKey(op))
+	if k == nil {
+		return p, false, v.t.Err()
+	}
+	return v.PostByApp(op, names.KeyNumber(k))
 }
 
 // Pass is the pass with that ID.

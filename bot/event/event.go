@@ -23,6 +23,8 @@ const (
 	Spoken Kind = "spoken" // a voice message
 	Other  Kind = "other"  // something that nobody here can read: a picture, a poll
 	Moment Kind = "moment" // an item of the agenda fell due
+
+	Nothing Kind = "" // something that says nothing here: it only counts as come
 )
 
 // Event is one thing that happened. ID makes it count once, however often it

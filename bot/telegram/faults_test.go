@@ -95,7 +95,7 @@ func TestAttackStrangerCostsNothing(t *testing.T) {
 		if n := h.server.Calls("getFile") + h.server.Calls("file"); n != 0 {
 			t.Errorf("%d fetches for a stranger", n)
 		}
-		if h.door.Admits("8") || len(h.app.remembered().fetches) != 0 {
+		if h.door.Admits("8") || waiting(h.app) != 0 {
 			t.Errorf("the stranger is in, or remembered: %+v", h.app.remembered())
 		}
 		if raw, ok, err := h.store.Oldest(); ok || err != nil {

@@ -6,120 +6,39 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
-	"time"
 
 	tg "github.com/go-telegram/bot"
 
 	"skyslate/bot/event"
-	"skyslate/bot/guests"
+	"skyslate/bot/fetch"
 	"skyslate/storage"
 )
 
-const (
-	fetchPause = 30 * time.Second
-	fetchFor   = 24 * time.Hour // then it is given up
-)
-
-// errNoFile is a document that can't be had.
-var errNoFile = errors.New("the file can't be had")
-
-// fetchLoop fetches documents that came in, one after the other; each then
-// comes into the inbox as if it had just come in whole.
-func (t *Transport) fetchLoop(ctx context.Context) {
-	for ctx.Err() == nil {
-		var retry <-chan time.Time
-		if left := t.fetchAll(ctx); left {
-			retry = time.After(fetchPause)
-		}
-		select {
-		case <-t.fetching:
-		case <-retry:
-		case <-ctx.Done():
-		}
-	}
-}
-
-// fetchAll fetches what it can and reports whether something is left.
-func (t *Transport) fetchAll(ctx context.Context) (left bool) {
-	for _, f := range t.remembered().fetches {
-		doc, err := t.fetchOne(ctx, f)
-		if err != nil && !errors.Is(err, errNoFile) && t.now().Sub(f.At) < fetchFor {
-			t.log.Debug("a document could not be fetched; it is tried again", "err", err)
-			left = true
-			continue
-		}
-		if err != nil {
-			t.log.Warn("a document can't be fetched", "err", err)
-		}
-		if err := t.fetched(f, doc); err != nil {
-			t.log.Warn("a document could not be stored; it is tried again", "err", err)
-			left = true
-		}
-	}
-	return left
-}
-
-// inFlight is the fetch of which it is the turn.
-type inFlight struct {
-	raw    string
-	cancel context.CancelFunc
-}
-
-// fetchOne fetches a document that is still wanted, unless it is called off
-// meanwhile.
-func (t *Transport) fetchOne(ctx context.Context, f fetch) (*event.Document, error) {
-	ctx, cancel := context.WithTimeout(ctx, uploadFor)
-	defer cancel()
-	t.mu.Lock()
-	wanted := t.mem.awaits(f.Raw) && t.guests.Admits(f.operator)
-	t.inFlight = inFlight{f.Raw, cancel}
-	t.mu.Unlock()
-	if !wanted {
-		return nil, errNoFile
-	}
-	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: f.File})
+// getDocument fetches a document: see [fetch.Config].
+func (t *Transport) getDocument(ctx context.Context, w fetch.Wanted) (doc event.Document, err error) {
+	file, err := t.bot.GetFile(ctx, &tg.GetFileParams{FileID: w.File})
 	switch out := outcomeOf(err); {
 	case out.disposition == again:
-		return nil, out.err
+		return doc, out.err
 	case out.disposition != done:
-		return nil, fmt.Errorf("%w: %s", errNoFile, t.token.mask(out.err.Error()))
+		return doc, fmt.Errorf("%w: %s", fetch.ErrGone, t.token.mask(out.err.Error()))
 	case strings.HasPrefix(file.FilePath, "/"):
-		return nil, fmt.Errorf("%w: this Bot API server keeps files on its own disk; run it without --local", errNoFile)
+		return doc, fmt.Errorf("%w: this Bot API server keeps files on its own disk; run it without --local", fetch.ErrGone)
 	}
-	doc := new(event.Document)
-	if u, ok := readUpdate(f.Update); ok && u.Message != nil && u.Message.Document != nil {
+	if u, ok := readUpdate(w.Update); ok && u.Message != nil && u.Message.Document != nil {
 		doc.Name = u.Message.Document.Name
 	}
-	if doc.Size, err = t.download(ctx, file.FilePath, f.Raw); err != nil {
-		return nil, err
-	}
-	return doc, nil
+	doc.Size, err = t.download(ctx, file.FilePath, w.Raw)
+	return doc, err
 }
 
-// fetched puts a document into the inbox if it is still wanted; nil if it can't be
-// had.
-func (t *Transport) fetched(f fetch, doc *event.Document) error {
-	r := received{Update: f.Update, File: doc}
+// encodeDocument is a message with its document, if it can be had.
+func encodeDocument(w fetch.Wanted, doc *event.Document) (storage.Raw, error) {
+	r := received{Update: w.Update, File: doc}
 	if doc == nil {
 		r.Lost = event.LostGone
 	}
-	raw, err := r.encode(f.Raw, f.At)
-	if err != nil {
-		return err
-	}
-	var wanted bool
-	err = t.keep(func(m *memory, d *guests.Draft) []storage.Raw {
-		wanted = m.awaits(f.Raw) && d.Admits(f.operator)
-		m.drop(func(other fetch) bool { return other.Raw == f.Raw })
-		if !wanted {
-			return nil
-		}
-		return []storage.Raw{raw}
-	})
-	if err == nil && !wanted {
-		err = t.desk.DropDocument(f.Raw)
-	}
-	return err
+	return r.encode(w.Raw, w.At)
 }
 
 // download puts a file's bytes into the document of an event, a piece at a time.
@@ -136,14 +55,14 @@ func (t *Transport) download(ctx context.Context, path, id string) (size int64, 
 	defer resp.Body.Close()
 	switch {
 	case resp.StatusCode == http.StatusNotFound:
-		return 0, fmt.Errorf("%w: it is gone", errNoFile)
+		return 0, fmt.Errorf("%w: it is gone", fetch.ErrGone)
 	case resp.StatusCode != http.StatusOK:
 		return 0, fmt.Errorf("the service answers with HTTP status %d", resp.StatusCode)
 	}
 	size, err = t.desk.KeepDocument(id, resp.Body, event.MaxDocument)
 	switch {
 	case errors.Is(err, storage.ErrTooLarge):
-		return 0, fmt.Errorf("%w: it is larger than it said", errNoFile)
+		return 0, fmt.Errorf("%w: it is larger than it said", fetch.ErrGone)
 	case err != nil:
 		return 0, t.token.maskError(err)
 	}

@@ -152,7 +152,7 @@ func TestAttackPutOut(t *testing.T) {
 		h.server.Fail("file", 0, 1, apitest.Fault{Drip: time.Minute})
 		guest.Document("x.tle", make([]byte, 1000), "")
 		time.Sleep(time.Second)
-		if h.fetching() == "" || len(h.app.remembered().fetches) != 1 {
+		if h.fetching() == "" || waiting(h.app) != 1 {
 			t.Fatal("no document is being fetched")
 		}
 		if got := h.asked(boss, "/invite off 1"); !strings.HasPrefix(got, "HX7ABC is put out") {
@@ -161,7 +161,7 @@ func TestAttackPutOut(t *testing.T) {
 		if got := texts(theirs(guest)); !strings.HasPrefix(got[len(got)-1], toPutOut) {
 			t.Errorf("who is put out hears %q", got[len(got)-1])
 		}
-		if left := h.app.remembered().fetches; len(left) != 0 {
+		if left := waiting(h.app); left != 0 {
 			t.Errorf("still to be fetched: %v", left)
 		}
 		before := len(h.messages("8"))
@@ -212,7 +212,7 @@ func TestOlderMemory(t *testing.T) {
 		if h.door.Awaits() != "" {
 			t.Error("an owner is awaited")
 		}
-		if n := h.server.Calls("getFile"); n != 1 || len(h.app.remembered().fetches) != 0 || len(theirs(guest)) == 0 {
+		if n := h.server.Calls("getFile"); n != 1 || waiting(h.app) != 0 || len(theirs(guest)) == 0 {
 			t.Errorf("the document was fetched %d times and answered with %q", n, texts(theirs(guest)))
 		}
 		if got := texts(theirs(late)); len(got) != 1 || !strings.HasPrefix(got[0], toStrangers) {

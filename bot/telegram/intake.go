@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/fetch"
 	"skyslate/bot/guests"
 	"skyslate/storage"
 )
@@ -56,7 +57,7 @@ func (t *Transport) take(result json.RawMessage) (last int64, n int, err error) 
 		default: // too many: the app gives up waiting by itself
 		}
 	}
-	wake(t.fetching)
+	t.fetcher.Wake()
 	return last, len(list), nil
 }
 
@@ -140,18 +141,13 @@ func (t *Transport) putOff(m *memory, u update, r *received, now time.Time) bool
 	if d == nil || d.Size > event.MaxDocument {
 		return false
 	}
-	op, waiting := operatorID(u.Message.From.ID), 0
-	for _, f := range m.fetches {
-		if f.operator == op {
-			waiting++
-		}
-	}
-	left, err := t.desk.DocumentsLeft(op, unix(u.Message.Date))
-	if err != nil || waiting >= left || len(m.fetches) >= mostFetches {
+	op := operatorID(u.Message.From.ID)
+	may, err := t.desk.DocumentsLeft(op, unix(u.Message.Date))
+	if err != nil || !m.fetches.HasRoom(op, may) {
 		r.Lost = event.LostMany
 		return false
 	}
-	m.await(fetch{Raw: rawID(u.ID), At: now, File: d.FileID, Update: r.Update})
+	m.fetches.Await(fetch.Wanted{Raw: rawID(u.ID), At: now, File: d.FileID, Update: r.Update, Operator: op})
 	return true
 }
 

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/fetch"
 	"skyslate/bot/telegram/apitest"
 )
 
@@ -166,12 +167,12 @@ func TestAttackSlowDocument(t *testing.T) {
 		m := p.Say("ox9abc jo33")
 		h.settle()
 		answerTo(t, p, m)
-		time.Sleep(fetchFor + time.Hour)
+		time.Sleep(fetch.TriedFor + time.Hour)
 		answerTo(t, p, slow)
 		if calls := h.server.Calls("getFile"); calls > 24*20 {
 			t.Errorf("asked %d times in a day", calls)
 		}
-		if left := h.app.remembered().fetches; len(left) != 0 {
+		if left := waiting(h.app); left != 0 {
 			t.Errorf("still to be fetched: %v", left)
 		}
 	})

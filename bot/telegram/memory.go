@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"slices"
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/fetch"
 	"skyslate/bot/guests"
 	"skyslate/storage"
 )
@@ -29,28 +29,13 @@ type memory struct {
 	// Rival is when the owner was last told that another program polls.
 	Rival time.Time `json:"rival,omitzero"`
 
-	fetches []fetch           // in the order in which they came; never changed in place
-	changed map[string][]byte // the values of those that came or went, by their keys
-}
-
-// fetch is a document that is still to be fetched.
-type fetch struct {
-	Raw    string          `json:"raw"` // the event's ID
-	At     time.Time       `json:"at"`
-	File   string          `json:"file"` // the service's name of it
-	Update json.RawMessage `json:"update"`
-
-	operator storage.OperatorID
+	fetches fetch.Queue
 }
 
 // underFetch is how the keys of fetches begin.
 const underFetch = MemoryKey + "/fetch/"
 
-const (
-	offsetFresh = 6 * 24 * time.Hour
-	// mostFetches bounds them for all operators together.
-	mostFetches = 500
-)
+const offsetFresh = 6 * 24 * time.Hour
 
 // readMemory reads what was kept. An older program kept the fetches in one value
 // with the rest: that is written anew.
@@ -60,81 +45,35 @@ func readMemory(desk *bot.Desk) (m memory, err error) {
 			err = fmt.Errorf("what is kept for Telegram is damaged: %w", err)
 		}
 	}()
+	if m.fetches, err = fetch.Read(desk, underFetch); err != nil {
+		return m, err
+	}
 	kept, err := desk.Kept(MemoryKey)
 	if err != nil || kept == nil {
 		return m, err
 	}
 	var older struct {
-		Fetches []fetch `json:"fetches"`
+		Fetches []fetch.Wanted `json:"fetches"`
 	}
 	if err := cmp.Or(json.Unmarshal(kept, &m), json.Unmarshal(kept, &older)); err != nil {
 		return m, err
 	}
-	apart, err := desk.KeptUnder(underFetch)
-	if err != nil {
-		return m, err
+	for _, w := range older.Fetches {
+		m.fetches.Await(w)
 	}
-	for _, body := range apart {
-		var f fetch
-		if err := json.Unmarshal(body, &f); err != nil {
-			return m, err
-		}
-		m.await(f)
-	}
-	m.changed = nil
-	for _, f := range older.Fetches {
-		m.await(f)
-	}
-	slices.SortStableFunc(m.fetches, func(a, b fetch) int {
-		return cmp.Or(a.At.Compare(b.At), cmp.Compare(len(a.Raw), len(b.Raw)), cmp.Compare(a.Raw, b.Raw))
-	})
+	m.fetches.Own(func(w fetch.Wanted) storage.OperatorID { return operatorID(writer(w.Update)) })
 	if len(older.Fetches) > 0 {
 		err = desk.Accept(m.values())
+		m.fetches.Written()
 	}
 	return m, err
 }
 
 // values are the values to be written.
 func (m *memory) values() map[string][]byte {
-	values := maps.Clone(m.changed)
-	if values == nil {
-		values = map[string][]byte{}
-	}
+	values := m.fetches.Changed()
 	values[MemoryKey], _ = json.Marshal(m) // it holds nothing that can't be written
 	return values
-}
-
-// await adds a document that is to be fetched.
-func (m *memory) await(f fetch) {
-	f.operator = operatorID(writer(f.Update))
-	m.fetches = append(slices.Clip(m.fetches), f)
-	body, _ := json.Marshal(f) // it was read as JSON
-	m.change(f.Raw, body)
-}
-
-func (m *memory) change(raw string, body []byte) {
-	if m.changed == nil {
-		m.changed = map[string][]byte{}
-	}
-	m.changed[underFetch+raw] = body
-}
-
-// drop gives documents up.
-func (m *memory) drop(unwanted func(fetch) bool) {
-	var left []fetch
-	for _, f := range m.fetches {
-		if unwanted(f) {
-			m.change(f.Raw, nil)
-		} else {
-			left = append(left, f)
-		}
-	}
-	m.fetches = left
-}
-
-// awaits reports whether a document is still to be fetched.
-func (m *memory) awaits(raw string) bool {
-	return slices.ContainsFunc(m.fetches, func(f fetch) bool { return f.Raw == raw })
 }
 
 // start is the id to go on from: 0 if ids may have been drawn anew since.
@@ -155,18 +94,16 @@ func (t *Transport) keep(change func(*memory, *guests.Draft) []storage.Raw) erro
 	err := t.guests.Change(t.now(), t.accept, func(d *guests.Draft) (map[string][]byte, []storage.Raw, error) {
 		raws := change(&m, d)
 		if len(d.Out) > 0 {
-			m.drop(func(f fetch) bool { return slices.Contains(d.Out, f.operator) && !d.Admits(f.operator) })
+			m.fetches.Drop(func(w fetch.Wanted) bool { return slices.Contains(d.Out, w.Operator) && !d.Admits(w.Operator) })
 		}
 		return m.values(), raws, nil
 	})
 	if err != nil {
 		return err
 	}
-	m.changed = nil
+	m.fetches.Written()
 	t.mem = m
-	if f := t.inFlight; f.cancel != nil && !m.awaits(f.raw) {
-		f.cancel() // nobody wants its document any more
-	}
+	t.fetcher.CallOff(m.fetches)
 	return nil
 }
 
@@ -188,7 +125,7 @@ func (t *Transport) remembered() memory {
 // forget calls the fetches off for an operator who is to be forgotten.
 func (t *Transport) forget(op storage.OperatorID) (remains string, err error) {
 	err = t.alter(func(m *memory, _ *guests.Draft) {
-		m.drop(func(f fetch) bool { return f.operator == op })
+		m.fetches.Drop(func(w fetch.Wanted) bool { return w.Operator == op })
 	})
 	if err != nil {
 		return "", fmt.Errorf("forget an operator: %w", err)

@@ -20,6 +20,7 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/event"
+	"skyslate/bot/piece"
 	"skyslate/bot/run"
 	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
@@ -74,14 +75,14 @@ func FuzzSplit(f *testing.F) {
 		}
 		whole := func(s string) string { return strings.ReplaceAll(s, "\n", "") }
 		var got, styled string
-		for _, p := range split(text, spans, most) {
-			if utf8.RuneCountInString(p.text) > most {
-				t.Errorf("%q is longer than %d", p.text, most)
+		for _, p := range (piece.Text{Text: text, Spans: spans}).Split(most) {
+			if utf8.RuneCountInString(p.Text) > most {
+				t.Errorf("%q is longer than %d", p.Text, most)
 			}
-			got += p.text
-			for i, e := range p.entities() {
-				part := string(utf16.Decode(utf16.Encode([]rune(p.text))[e.Offset : e.Offset+e.Length]))
-				if want := p.text[p.spans[i].Start:p.spans[i].End]; part != want {
+			got += p.Text
+			for i, e := range entities(p) {
+				part := string(utf16.Decode(utf16.Encode([]rune(p.Text))[e.Offset : e.Offset+e.Length]))
+				if want := p.Text[p.Spans[i].Start:p.Spans[i].End]; part != want {
 					t.Errorf("the service shows %q, want %q", part, want)
 				}
 				styled += part
@@ -98,17 +99,6 @@ func FuzzSplit(f *testing.F) {
 			t.Errorf("%q has in a style %q, want %q", text, styled, want.String())
 		}
 	})
-}
-
-func TestShorten(t *testing.T) {
-	if got := shorten("short", nil, 10); got.text != "short" {
-		t.Errorf("got %q", got.text)
-	}
-	first, second := storage.Span{Start: 0, End: 10, Style: storage.Bold}, storage.Span{Start: 11, End: 28, Style: storage.Table}
-	got := shorten("first line\nsecond line\nthird", []storage.Span{first, second}, 20)
-	if got.text != "first line\n…" || !slices.Equal(got.spans, []storage.Span{first}) {
-		t.Errorf("got %q", got.text)
-	}
 }
 
 func TestInlineRows(t *testing.T) {

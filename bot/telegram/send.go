@@ -15,6 +15,7 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/guests"
+	"skyslate/bot/piece"
 	"skyslate/bot/run"
 	"skyslate/storage"
 )
@@ -104,13 +105,16 @@ func post[P any](ctx context.Context, t *Transport, chat int64, within time.Dura
 	return id, out
 }
 
+// textOf is the text of a post.
+func textOf(o bot.Outgoing) piece.Text { return piece.Text{Text: o.Text, Spans: o.Spans} }
+
 // say sends a text, in several messages if it is long. The first one answers,
 // the last one carries the buttons and is the one that the post is known by.
 func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int, out outcome) {
-	parts := split(o.Text, o.Spans, maxText)
+	parts := textOf(o).Split(maxText)
 	for i := t.sent(o); i < len(parts); i++ {
 		p := tg.SendMessageParams{
-			ChatID: chat, Text: parts[i].text, Entities: parts[i].entities(), DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
+			ChatID: chat, Text: parts[i].Text, Entities: entities(parts[i]), DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
 		}
 		if i == 0 {
 			p.ReplyParameters = replyTo(o.ReplyTo)
@@ -190,9 +194,9 @@ func (t *Transport) warn(message string, out outcome) {
 // person removed it for instance, the text comes as a new one: it corrects
 // something.
 func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
-	text := shorten(o.Text, o.Spans, maxText)
+	text := textOf(o).Shorten(maxText)
 	p := tg.EditMessageTextParams{
-		ChatID: chat, MessageID: numbered(o.Edits), Text: text.text, Entities: text.entities(), LinkPreviewOptions: noPreview,
+		ChatID: chat, MessageID: numbered(o.Edits), Text: text.Text, Entities: entities(text), LinkPreviewOptions: noPreview,
 	}
 	if rows := inlineRows(o.Buttons); len(rows) > 0 {
 		p.ReplyMarkup = &models.InlineKeyboardMarkup{InlineKeyboard: rows}
@@ -229,10 +233,10 @@ func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int,
 
 // voice gives a voice message back by the service's own reference to it.
 func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
-	caption := shorten(o.Text, o.Spans, maxCaption)
+	caption := textOf(o).Shorten(maxCaption)
 	return post(ctx, t, chat, callFor, t.bot.SendVoice, &tg.SendVoiceParams{
 		ChatID: chat, Voice: &models.InputFileString{Data: o.Voice},
-		Caption: caption.text, CaptionEntities: caption.entities(), DisableNotification: o.Silent,
+		Caption: caption.Text, CaptionEntities: entities(caption), DisableNotification: o.Silent,
 		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 	})
 }
@@ -240,11 +244,11 @@ func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int,
 // file sends a picture so that the chat shows it, and any other file, or a picture
 // that the service can't show, as a document.
 func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
-	caption := shorten(o.Text, o.Spans, maxCaption)
+	caption := textOf(o).Shorten(maxCaption)
 	if strings.HasSuffix(o.FileName, ".png") {
 		id, out := post(ctx, t, chat, uploadFor, t.bot.SendPhoto, &tg.SendPhotoParams{
 			ChatID: chat, Photo: upload(o),
-			Caption: caption.text, CaptionEntities: caption.entities(), DisableNotification: o.Silent,
+			Caption: caption.Text, CaptionEntities: entities(caption), DisableNotification: o.Silent,
 			ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 		})
 		if out.disposition != hopeless {
@@ -253,7 +257,7 @@ func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int, 
 	}
 	return post(ctx, t, chat, uploadFor, t.bot.SendDocument, &tg.SendDocumentParams{
 		ChatID: chat, Document: upload(o),
-		Caption: caption.text, CaptionEntities: caption.entities(), DisableNotification: o.Silent,
+		Caption: caption.Text, CaptionEntities: entities(caption), DisableNotification: o.Silent,
 		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 	})
 }

@@ -1,12 +1,12 @@
 package telegram
 
 import (
-	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
 
 	"github.com/go-telegram/bot/models"
 
+	"skyslate/bot/piece"
 	"skyslate/storage"
 )
 
@@ -16,36 +16,18 @@ const (
 	maxCaption = 1024
 )
 
-// styledText is a text and what of it has a style, in order.
-type styledText struct {
-	text  string
-	spans []storage.Span
-}
-
-// part is the part of a text between two bytes.
-func (t styledText) part(start, end int) styledText {
-	part := styledText{text: t.text[start:end]}
-	for _, s := range t.spans {
-		s.Start, s.End = max(s.Start, start)-start, min(s.End, end)-start
-		if s.Start < s.End {
-			part.spans = append(part.spans, s)
-		}
-	}
-	return part
-}
-
 // entityTypes are the styles as the service names them.
 var entityTypes = map[storage.Style]models.MessageEntityType{
 	storage.Bold: models.MessageEntityTypeBold, storage.Table: models.MessageEntityTypePre,
 }
 
 // entities are the spans as the service takes them: it counts units of UTF-16.
-func (t styledText) entities() []models.MessageEntity {
+func entities(t piece.Text) []models.MessageEntity {
 	var all []models.MessageEntity
-	for _, s := range t.spans {
+	for _, s := range t.Spans {
 		if kind, ok := entityTypes[s.Style]; ok {
 			all = append(all, models.MessageEntity{
-				Type: kind, Offset: units(t.text[:s.Start]), Length: units(t.text[s.Start:s.End]),
+				Type: kind, Offset: units(t.Text[:s.Start]), Length: units(t.Text[s.Start:s.End]),
 			})
 		}
 	}
@@ -59,49 +41,6 @@ func units(text string) int {
 		n += utf16.RuneLen(r)
 	}
 	return n
-}
-
-// split cuts a text into parts that fit into a message each, at the end of a
-// line where there is one.
-func split(text string, spans []storage.Span, most int) []styledText {
-	whole, start := styledText{text, spans}, 0
-	var parts []styledText
-	for utf8.RuneCountInString(text[start:]) > most {
-		head := prefix(text[start:], most)
-		if i := strings.LastIndexByte(head, '\n'); i > 0 {
-			head = head[:i]
-		}
-		parts = append(parts, whole.part(start, start+len(head)))
-		start += len(head)
-		if strings.HasPrefix(text[start:], "\n") {
-			start++
-		}
-	}
-	if start < len(text) || len(parts) == 0 {
-		parts = append(parts, whole.part(start, len(text)))
-	}
-	return parts
-}
-
-// prefix is the first n code points.
-func prefix(text string, n int) string {
-	for i := range text {
-		if n == 0 {
-			return text[:i]
-		}
-		n--
-	}
-	return text
-}
-
-// shorten cuts a text that can't be sent in parts, and shows it.
-func shorten(text string, spans []storage.Span, most int) styledText {
-	if utf8.RuneCountInString(text) <= most {
-		return styledText{text, spans}
-	}
-	first := split(text, spans, most-2)[0]
-	first.text += "\n…"
-	return first
 }
 
 // shortLabel is the longest label, in code points, that still can be read in

@@ -14,8 +14,10 @@ import (
 	"github.com/go-telegram/bot/models"
 
 	"skyslate/bot"
+	"skyslate/bot/fetch"
 	"skyslate/bot/guests"
 	"skyslate/bot/run"
+	"skyslate/storage"
 )
 
 // Config says how Telegram is used. Token, Desk and Guests are needed; the Desk
@@ -50,16 +52,15 @@ type Transport struct {
 	name     atomic.Pointer[string] // the bot's own; nil: not known yet
 	fatal    context.CancelCauseFunc
 
-	mu       sync.Mutex
-	mem      memory
-	inFlight inFlight      // the document that is being fetched
-	accept   guests.Accept // the desk's, then the loops'
+	mu     sync.Mutex
+	mem    memory
+	accept guests.Accept // the desk's, then the loops'
 	// Of long texts, by the post's name, the messages that are out already, so that
 	// a later try doesn't begin anew. They need not outlive the process.
 	partialSends map[string]partialSend
 
+	fetcher   *fetch.Fetcher
 	sideTasks chan struct{} // wakes their loop
-	fetching  chan struct{} // wakes the fetcher
 	taps      chan string   // taps to be answered
 }
 
@@ -75,7 +76,7 @@ func New(c Config) (*Transport, error) {
 	t := &Transport{
 		token: c.Token, api: strings.TrimRight(c.API, "/"), log: c.Log, pace: newPace(),
 		desk: c.Desk, accept: c.Desk.Accept, guests: c.Guests, mem: mem, partialSends: map[string]partialSend{},
-		sideTasks: make(chan struct{}, 1), fetching: make(chan struct{}, 1), taps: make(chan string, 64),
+		sideTasks: make(chan struct{}, 1), taps: make(chan string, 64),
 	}
 	if t.api == "" {
 		t.api = publicAPI
@@ -83,6 +84,13 @@ func New(c Config) (*Transport, error) {
 	if t.log == nil {
 		t.log = slog.New(slog.DiscardHandler)
 	}
+	t.fetcher = fetch.New(fetch.Config{
+		Desk: c.Desk, Guests: c.Guests, Log: t.log, Get: t.getDocument, Encode: encodeDocument,
+		Queue: func() fetch.Queue { return t.remembered().fetches },
+		Keep: func(change func(*fetch.Queue, *guests.Draft) []storage.Raw) error {
+			return t.keep(func(m *memory, d *guests.Draft) []storage.Raw { return change(&m.fetches, d) })
+		},
+	})
 	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.forgetSends})
 	c.Guests.OnNotice(func() { wake(t.sideTasks) })
 	t.polls = newPollIntercept(t, c.Through)
@@ -115,7 +123,7 @@ func (t *Transport) Receive(ctx context.Context, in run.Intake) error {
 	var others sync.WaitGroup
 	others.Go(func() { t.introduce(ctx) })
 	others.Go(func() { t.sideTaskLoop(ctx) })
-	others.Go(func() { t.fetchLoop(ctx) })
+	others.Go(func() { t.fetcher.Run(ctx) })
 	t.bot.Start(ctx)
 	others.Wait()
 	return context.Cause(ctx)

@@ -118,10 +118,12 @@ func (h *house) close() {
 func (h *house) settle() { time.Sleep(2 * time.Minute) }
 
 // fetching is the event whose document is being fetched; empty if there is none.
-func (h *house) fetching() string {
-	h.app.mu.Lock()
-	defer h.app.mu.Unlock()
-	return h.app.inFlight.raw
+func (h *house) fetching() string { return h.app.fetcher.Fetching() }
+
+// waiting is how many documents are still to be fetched.
+func waiting(app *Transport) int {
+	q := app.remembered().fetches
+	return q.Len()
 }
 
 // operator sets somebody up, so that lines are read.
@@ -342,7 +344,7 @@ func TestDocument(t *testing.T) {
 		gone := p.Document("gone.tle", sets, "")
 		h.settle()
 		answerTo(t, p, gone)
-		if left := h.app.remembered().fetches; len(left) != 0 {
+		if left := waiting(h.app); left != 0 {
 			t.Errorf("still to be fetched: %v", left)
 		}
 	})

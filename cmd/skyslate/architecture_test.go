@@ -115,15 +115,22 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/rehearsal": {[]string{"bot", "bot/zone", "parse", "predict", "storage"}, nil},
 	"bot/terminal":  {[]string{"bot", "bot/event", "bot/run", "storage"}, []string{"golang.org/x/term"}},
 	"bot/supply":    {[]string{"bot/beat", "predict"}, nil},
+	"bot/fetch":     {[]string{"bot", "bot/event", "bot/guests", "storage"}, nil},
+	"bot/piece":     {[]string{"storage"}, nil},
 	"bot/telegram": {
-		[]string{"bot", "bot/event", "bot/guests", "bot/run", "storage"},
+		[]string{"bot", "bot/event", "bot/fetch", "bot/guests", "bot/piece", "bot/run", "storage"},
 		[]string{"github.com/go-telegram/bot"},
 	},
+	"bot/matrix": {
+		[]string{"bot", "bot/event", "bot/fetch", "bot/guests", "bot/piece", "bot/run", "storage"},
+		[]string{"maunium.net/go/mautrix"},
+	},
+	"bot/matrix/servertest":        {nil, nil},
 	"bot/telegram/apitest":         {nil, nil},
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/apps", "bot/beat", "bot/guests", "bot/matrix", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,
@@ -138,7 +145,7 @@ var forTests = []string{
 
 // ownForTests are the packages of ours that any test may use beside its own, by
 // how their names begin.
-var ownForTests = []string{"predict", "storage", "parse", "bot/event", "bot/layout", "bot/rehearsal", "bot/sky", "bot/telegram/apitest"}
+var ownForTests = []string{"predict", "storage", "parse", "bot/event", "bot/layout", "bot/rehearsal", "bot/sky", "bot/telegram/apitest", "bot/matrix/servertest"}
 
 const module = "skyslate/"
 

@@ -75,7 +75,7 @@ func (p program) twoOnOneDirectory(t *testing.T) {
 		{"export", "-data", data, "-operator", "local"},
 		{"verify", "-data", data},
 	} {
-		out, code := p.run("", []string{tokenVar + "=42:apitest_token-0123456789"}, args...)
+		out, code := p.run("", []string{telegramVars.text + "=42:apitest_token-0123456789"}, args...)
 		if code != 1 || !strings.Contains(out, "another skyslate is running") {
 			t.Errorf("%v: exit %d\n%s", args, code, out)
 		}
@@ -231,7 +231,7 @@ func (p program) tokenShowsNowhere(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			data := t.TempDir()
 			cmd := exec.Command(p.path, append(tt.args, "-data", data)...)
-			cmd.Env = append(os.Environ(), tokenVar+"="+tt.token)
+			cmd.Env = append(os.Environ(), telegramVars.text+"="+tt.token)
 			var out bytes.Buffer
 			cmd.Stdout, cmd.Stderr = &out, &out
 			if err := cmd.Start(); err != nil {

@@ -100,7 +100,7 @@ func (p program) keepsSecrets(t *testing.T, signal syscall.Signal) {
 		{"serve", "-data", data, "-api", "http://127.0.0.1:1", "-elements", elements, "-nonsense"},
 		{"serve", "-data", data, "-api", "http://127.0.0.1:1", "-elements", "http://%zz" + serveToken},
 	} {
-		text, _ := p.run("", []string{tokenVar + "=" + serveToken, tokenFileVar + "="}, args...)
+		text, _ := p.run("", []string{telegramVars.text + "=" + serveToken, telegramVars.file + "="}, args...)
 		listing.WriteString(text)
 	}
 	for _, m := range phone.Chat() {

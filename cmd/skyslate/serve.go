@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -19,6 +20,7 @@ import (
 	"skyslate/bot/apps"
 	"skyslate/bot/beat"
 	"skyslate/bot/guests"
+	"skyslate/bot/matrix"
 	loops "skyslate/bot/run" // run is a function here
 	"skyslate/bot/sky"
 	"skyslate/bot/supply"
@@ -27,17 +29,22 @@ import (
 	"skyslate/storage"
 )
 
-const aboutServe = `The bot on Telegram. Its token is read from the environment: SKYSLATE_TOKEN, or
-the file that SKYSLATE_TOKEN_FILE names. It is never given on a command line.
+const aboutServe = `The bot on Telegram, on Matrix, or on both. Tokens are read from the environment,
+never from a command line: SKYSLATE_TOKEN, or the file that SKYSLATE_TOKEN_FILE
+names, for Telegram; SKYSLATE_MATRIX_TOKEN, or the file that
+SKYSLATE_MATRIX_TOKEN_FILE names, for Matrix, with -matrix and -matrix-owner.
 
-At the first start a code is written to a file in DIR, whose path is printed:
-send it to the bot, and you are its owner. SIGTERM and SIGINT end it; what is in
-hand gets a few seconds, and nothing is lost.`
+On Telegram a code is written to a file in DIR at the first start, whose path is
+printed: send it to the bot, and you are its owner. On Matrix the bot invites its
+owner. SIGTERM and SIGINT end it; what is in hand gets a few seconds, and nothing
+is lost.`
 
-// The environment that serve reads.
-const (
-	tokenVar     = "SKYSLATE_TOKEN"
-	tokenFileVar = "SKYSLATE_TOKEN_FILE"
+// variables are those of the environment that hold a token, or name the file that does.
+type variables struct{ text, file string }
+
+var (
+	telegramVars = variables{"SKYSLATE_TOKEN", "SKYSLATE_TOKEN_FILE"}
+	matrixVars   = variables{"SKYSLATE_MATRIX_TOKEN", "SKYSLATE_MATRIX_TOKEN_FILE"}
 )
 
 // serving is what the arguments of serve ask for.
@@ -48,8 +55,12 @@ type serving struct {
 	birds    []predict.Bird
 	allow    []storage.OperatorID
 	open     bool
-	debug    string // the address of the profiles; empty: none
-	token    telegram.Token
+	debug    string         // the address of the profiles; empty: none
+	token    telegram.Token // not valid: not on Telegram
+
+	matrix      string // the server; empty: not on Matrix
+	matrixToken matrix.Token
+	matrixOwner storage.OperatorID
 }
 
 func parseServe(args []string, std stdio) (q serving, err error) {
@@ -58,11 +69,24 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 	fs.StringVar(&q.api, "api", "", "another Bot API server's `URL`, such as a local one")
 	fs.Var(&q.elements, "elements", "element sets from a `FILE` or an http(s) address; addresses are fetched a few times a day (repeatable; "+supply.DefaultAddress+" if there is none, and none with -api)")
 	birdsFlag(fs, &q.birds)
+	fs.StringVar(&q.matrix, "matrix", "", "the `URL` of the bot's Matrix server")
+	fs.Func("matrix-owner", "whom the bot invites on Matrix as its owner, as `@NAME:SERVER`", func(s string) error {
+		q.matrixOwner = storage.OperatorID(s)
+		if !matrix.Serves(q.matrixOwner) {
+			return errors.New("expected an address as @name:server.example")
+		}
+		return nil
+	})
 	fs.Func("allow", "people who are let in without an invitation, by their `ID`s, with commas between", func(s string) error {
-		return eachPart(s, "the number of a person, as 123456789", func(part string) bool {
-			id, err := strconv.ParseInt(part, 10, 64)
-			q.allow = append(q.allow, storage.OperatorID(strconv.FormatInt(id, 10)))
-			return err == nil && id > 0
+		return eachPart(s, "the number of a person, as 123456789, or an address, as @name:server", func(part string) bool {
+			op := storage.OperatorID(part)
+			if id, err := strconv.ParseInt(part, 10, 64); err == nil && id > 0 {
+				op = storage.OperatorID(strconv.FormatInt(id, 10))
+			} else if !matrix.Serves(op) {
+				return false
+			}
+			q.allow = append(q.allow, op)
+			return true
 		})
 	})
 	fs.BoolVar(&q.open, "open", false, "let everybody in")
@@ -76,37 +100,66 @@ func parseServe(args []string, std stdio) (q serving, err error) {
 	if q.data == "" {
 		return q, usagef("-data is empty")
 	}
-	if u, err := url.Parse(q.api); q.api != "" && (err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https") {
-		return q, usagef("-api %q: expected an address that begins with http:// or https://", q.api)
+	for _, address := range []struct{ flag, value string }{{"-api", q.api}, {"-matrix", q.matrix}} {
+		u, err := url.Parse(address.value)
+		if address.value != "" && (err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https") {
+			return q, usagef("%s %q: expected an address that begins with http:// or https://", address.flag, address.value)
+		}
 	}
 	if len(q.elements) == 0 && q.api == "" {
 		q.elements = words{supply.DefaultAddress}
 	}
-	q.token, err = tokenFrom(os.Getenv(tokenVar), os.Getenv(tokenFileVar))
-	return q, err
+	return q, q.readTokens()
 }
 
-// tokenFrom reads the token from the text or from the file.
-func tokenFrom(text, file string) (telegram.Token, error) {
-	from := tokenVar
+// readTokens reads the tokens of the apps that are used; one is needed at least.
+func (q *serving) readTokens() error {
+	text, from, err := telegramVars.read()
+	if err != nil {
+		return err
+	}
+	if text != "" {
+		if q.token, err = telegram.ParseToken(text); err != nil {
+			return usagef("%s: %v", from, err)
+		}
+	}
+	matrixText, from, err := matrixVars.read()
+	switch {
+	case err != nil:
+		return err
+	case matrixText == "" && (q.matrix != "" || q.matrixOwner != ""):
+		return usagef("the bot's Matrix token is missing: put it into %s, or the name of the file that holds it into %s", matrixVars.text, matrixVars.file)
+	case matrixText == "" && text == "":
+		return usagef("the bot's token is missing: put it into %s, or the name of the file that holds it into %s (for Matrix: %s, %s)",
+			telegramVars.text, telegramVars.file, matrixVars.text, matrixVars.file)
+	case matrixText == "":
+		return nil
+	case q.matrix == "" || q.matrixOwner == "":
+		return usagef("Matrix needs the address of the bot's server (-matrix) and its owner's (-matrix-owner)")
+	}
+	if q.matrixToken, err = matrix.ParseToken(matrixText); err != nil {
+		return usagef("%s: %v", from, err)
+	}
+	return nil
+}
+
+// read reads a token, empty if none is set, and says where it comes from.
+func (v variables) read() (text, from string, err error) {
+	text, file := os.Getenv(v.text), os.Getenv(v.file)
 	switch {
 	case text != "" && file != "":
-		return telegram.Token{}, usagef("both %s and %s are set: which one is it?", tokenVar, tokenFileVar)
-	case text == "" && file == "":
-		return telegram.Token{}, usagef("the bot's token is missing: put it into %s, or the name of the file that holds it into %s", tokenVar, tokenFileVar)
-	case file != "":
-		from = file
-		b, err := os.ReadFile(file)
-		if err != nil {
-			return telegram.Token{}, fmt.Errorf("%s: %w", tokenFileVar, err)
-		}
-		text = string(b)
+		return "", "", usagef("both %s and %s are set: which one is it?", v.text, v.file)
+	case file == "":
+		return text, v.text, nil
 	}
-	token, err := telegram.ParseToken(text)
+	b, err := os.ReadFile(file)
+	if err == nil && len(bytes.TrimSpace(b)) == 0 {
+		err = errors.New("it is empty")
+	}
 	if err != nil {
-		return token, usagef("%s: %v", from, err)
+		return "", "", fmt.Errorf("%s: %w", v.file, err)
 	}
-	return token, nil
+	return string(b), file, nil
 }
 
 func runServe(args []string, std stdio) error {
@@ -118,9 +171,11 @@ func runServe(args []string, std stdio) error {
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second signal ends the process at once
 	log := slog.New(slog.NewTextHandler(std.err, nil))
-	file := os.Getenv(tokenFileVar)
-	if info, err := os.Stat(file); err == nil && info.Mode().Perm()&0o077 != 0 {
-		log.Warn("others on this machine can read the token's file: chmod 600 it", "file", file, "mode", info.Mode().Perm())
+	for _, v := range []variables{telegramVars, matrixVars} {
+		file := os.Getenv(v.file)
+		if info, err := os.Stat(file); err == nil && info.Mode().Perm()&0o077 != 0 {
+			log.Warn("others on this machine can read the token's file: chmod 600 it", "file", file, "mode", info.Mode().Perm())
+		}
 	}
 	store, err := storage.Open(q.data)
 	if err != nil {
@@ -131,7 +186,7 @@ func runServe(args []string, std stdio) error {
 
 // decoders are those of all messaging apps, set up or not: what has come in from one
 // is worked.
-var decoders = apps.Decoders{telegram.Prefix: telegram.Decode}
+var decoders = apps.Decoders{telegram.Prefix: telegram.Decode, matrix.Prefix: matrix.Decode}
 
 // serve runs the bot over an open store until ctx ends.
 func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logger, std stdio) error {
@@ -142,14 +197,18 @@ func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logg
 	if err != nil {
 		return err
 	}
-	door, err := guests.New(guests.Config{
-		Desk: desk, Log: log, Allow: q.allow, Open: q.open,
-		CodeFile: filepath.Join(q.data, "owner-code"), Older: telegram.MemoryKey,
-	})
+	in := guests.Config{Desk: desk, Log: log, Allow: q.allow, Open: q.open, Older: telegram.MemoryKey}
+	if q.token.IsValid() {
+		in.CodeFile = filepath.Join(q.data, "owner-code")
+	}
+	if q.matrixOwner != "" {
+		in.Owners = []storage.OperatorID{q.matrixOwner}
+	}
+	door, err := guests.New(in)
 	if err != nil {
 		return err
 	}
-	app, err := telegram.New(telegram.Config{Token: q.token, Desk: desk, Guests: door, Log: log, API: q.api})
+	all, err := q.apps(desk, door, log)
 	if err != nil {
 		return err
 	}
@@ -165,12 +224,34 @@ func (q serving) serve(ctx context.Context, store *storage.Store, log *slog.Logg
 	var others sync.WaitGroup
 	others.Go(func() { fresh.Run(ctx) })
 	others.Go(func() { keepHouse(ctx, store, q.data, log) })
-	all := apps.Join(log, apps.App{Name: "Telegram", Serves: telegram.Serves, Transport: app})
 	err = loops.New(desk, all, log).Run(ctx)
 	end()
 	others.Wait()
 	log.Info("stopped")
 	return err
+}
+
+// apps are the messaging apps, of which those that are set up have a transport.
+func (q serving) apps(desk *bot.Desk, door *guests.Guests, log *slog.Logger) (*apps.All, error) {
+	onTelegram := apps.App{Name: "Telegram", Serves: telegram.Serves}
+	if q.token.IsValid() {
+		app, err := telegram.New(telegram.Config{Token: q.token, Desk: desk, Guests: door, Log: log, API: q.api})
+		if err != nil {
+			return nil, err
+		}
+		onTelegram.Transport = app
+	}
+	onMatrix := apps.App{Name: "Matrix", Serves: matrix.Serves}
+	if q.matrixToken.IsValid() {
+		app, err := matrix.New(matrix.Config{
+			Server: q.matrix, Token: q.matrixToken, Owners: []storage.OperatorID{q.matrixOwner}, Desk: desk, Guests: door, Log: log,
+		})
+		if err != nil {
+			return nil, err
+		}
+		onMatrix.Transport = app
+	}
+	return apps.Join(log, onTelegram, onMatrix), nil
 }
 
 // supply reads the elements that are at hand and prepares the fetching of
@@ -210,10 +291,12 @@ func (q serving) greet(door *guests.Guests, log *slog.Logger, std stdio) {
 	if q.open {
 		log.Warn("everybody is let in (-open)")
 	}
-	if u, err := url.Parse(q.api); err == nil && u.Scheme == "http" {
-		host := u.Hostname()
-		if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
-			log.Warn("the token goes over the network in the clear: -api has no https", "host", host)
+	for flag, address := range map[string]string{"-api": q.api, "-matrix": q.matrix} {
+		if u, err := url.Parse(address); err == nil && u.Scheme == "http" {
+			host := u.Hostname()
+			if ip := net.ParseIP(host); host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+				log.Warn("the token goes over the network in the clear: "+flag+" has no https", "host", host)
+			}
 		}
 	}
 	log.Info("serving", "data", q.data, "version", version())

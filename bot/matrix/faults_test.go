@@ -1,0 +1,325 @@
+package matrix
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+
+	"skyslate/bot"
+	"skyslate/bot/matrix/servertest"
+	"skyslate/bot/sky"
+	"skyslate/storage"
+)
+
+// between is what stands between the bot and its server.
+type between func(*http.Request) (*http.Response, error)
+
+// RoundTrip is its one method.
+func (b between) RoundTrip(r *http.Request) (*http.Response, error) { return b(r) }
+
+// answer is a made-up answer.
+func answer(r *http.Request, status int, body string) *http.Response {
+	return &http.Response{
+		StatusCode: status, Proto: "HTTP/1.1", ProtoMajor: 1, ProtoMinor: 1, Header: http.Header{}, Request: r,
+		Body: io.NopCloser(strings.NewReader(body)), ContentLength: int64(len(body)),
+	}
+}
+
+// sends reports whether a request sends a message.
+func sends(r *http.Request) bool { return strings.Contains(r.URL.Path, "/send/"+typeMessage+"/") }
+
+// Whatever goes wrong with a send (refused for a while, cut after it was carried out, lost
+// before the server, repeated), the answer comes once.
+func TestFaultsOfSends(t *testing.T) {
+	h := newHouse(t)
+	var mu sync.Mutex
+	n, on := 0, false
+	h.through = between(func(r *http.Request) (*http.Response, error) {
+		mu.Lock()
+		faulty := on && sends(r)
+		if faulty {
+			n++
+		}
+		kind := n % 5
+		mu.Unlock()
+		if !faulty {
+			return http.DefaultTransport.RoundTrip(r)
+		}
+		switch kind {
+		case 0:
+			return http.DefaultTransport.RoundTrip(r)
+		case 1:
+			return answer(r, http.StatusTooManyRequests, `{"errcode":"M_LIMIT_EXCEEDED","error":"too much","retry_after_ms":300}`), nil
+		case 2: // carried out, but nobody hears of it
+			resp, err := http.DefaultTransport.RoundTrip(r)
+			if err == nil {
+				resp.Body.Close()
+			}
+			return nil, errors.New("the connection was cut")
+		case 3:
+			return answer(r, http.StatusBadGateway, "<html>not here</html>"), nil
+		}
+		body, err := io.ReadAll(r.Body)
+		if err != nil {
+			return nil, err
+		}
+		again := r.Clone(r.Context())
+		again.Body = io.NopCloser(bytes.NewReader(body))
+		if resp, err := http.DefaultTransport.RoundTrip(again); err == nil {
+			resp.Body.Close()
+		}
+		r.Body = io.NopCloser(bytes.NewReader(body))
+		return http.DefaultTransport.RoundTrip(r)
+	})
+	h.setUp()
+	mu.Lock()
+	on = true
+	mu.Unlock()
+	const messages = 8
+	for i := range messages {
+		h.inga.Say(fmt.Sprintf("/invented%d", i))
+	}
+	awaitText(h.inga, fmt.Sprintf("/invented%d.", messages-1))
+	h.end()
+	for i := range messages {
+		want := fmt.Sprintf("/invented%d.", i)
+		count := 0
+		for _, m := range h.inga.Heard() {
+			count += strings.Count(m.Text(), want)
+		}
+		if count != 1 {
+			t.Errorf("%d answers with %q", count, want)
+		}
+	}
+}
+
+// odd are events of forms that no server should let pass; each alone makes an ordinary
+// decoder give everything up.
+var odd = []string{
+	`{"event_id":"$o1","type":"m.room.message","sender":"{inga}","origin_server_ts":"soon","content":{"msgtype":"m.text","body":"/odd1"}}`,
+	`{"event_id":"$o2","type":"m.room.message","sender":"{inga}","origin_server_ts":1.5,"content":{"msgtype":"m.text","body":"/odd2"}}`,
+	`{"event_id":"$o3","type":"m.room.message","sender":"{inga}","unsigned":5,"content":{"msgtype":"m.text","body":"/odd3"}}`,
+	`{"event_id":"$o4","type":"m.room.message","sender":"{inga}","unsigned":{"age":"x"},"redacts":5,"content":{"msgtype":"m.text","body":"/odd4"}}`,
+	`{"event_id":"$o5","type":"m.room.message","sender":5,"content":{"msgtype":"m.text","body":"/odd5"}}`,
+	`{"event_id":"$o6","type":"m.room.message","sender":"{inga}","content":5}`,
+	`{"event_id":"$o7","type":5,"sender":"{inga}","content":{"msgtype":"m.text","body":"/odd7"}}`,
+	`5`, `null`,
+}
+
+// Events of odd forms hold nothing up: what can be read of them is worked, the others are
+// kept apart and told.
+func TestOddEvents(t *testing.T) {
+	h := newHouse(t)
+	var once sync.Once
+	h.through = between(func(r *http.Request) (*http.Response, error) {
+		resp, err := http.DefaultTransport.RoundTrip(r)
+		if err != nil || !strings.HasSuffix(r.URL.Path, "/sync") {
+			return resp, err
+		}
+		body, err := io.ReadAll(resp.Body)
+		resp.Body.Close()
+		if err != nil {
+			return nil, err
+		}
+		if bytes.Contains(body, []byte("/ordinary")) {
+			once.Do(func() { body = withOdd(t, body, h.inga.ID) })
+		}
+		return answer(r, resp.StatusCode, string(body)), nil
+	})
+	h.setUp()
+	h.inga.Say("/ordinary")
+	for _, text := range []string{"/odd1", "/odd2", "/odd3", "/odd4", "/ordinary"} {
+		awaitText(h.inga, "I know no "+text)
+	}
+	h.inga.Say("/after")
+	awaitText(h.inga, "I know no /after")
+	if faults, err := h.desk.Faults(h.app.way.started); err != nil || len(faults) != 5 {
+		t.Errorf("%d are kept apart (%v), want 5", len(faults), err)
+	}
+}
+
+// withOdd puts the odd events before the others of each room.
+func withOdd(t *testing.T, body []byte, inga string) []byte {
+	var all map[string]any
+	if err := json.Unmarshal(body, &all); err != nil {
+		t.Error(err)
+		return body
+	}
+	rooms, _ := all["rooms"].(map[string]any)
+	join, _ := rooms["join"].(map[string]any)
+	for _, room := range join {
+		timeline, _ := room.(map[string]any)["timeline"].(map[string]any)
+		events, _ := timeline["events"].([]any)
+		var added []any
+		for _, text := range odd {
+			var e any
+			if err := json.Unmarshal([]byte(strings.ReplaceAll(text, "{inga}", inga)), &e); err != nil {
+				t.Error(err)
+			}
+			added = append(added, e)
+		}
+		timeline["events"] = slices.Concat(added, events)
+	}
+	body, err := json.Marshal(all)
+	if err != nil {
+		t.Error(err)
+	}
+	return body
+}
+
+// After a long absence everything is there once and in order, though the server cuts what
+// it gives; so it is after a place to go on from that the server doesn't know.
+func TestAbsence(t *testing.T) {
+	for name, spoil := range map[string]string{"away": "", "with a place that is none": "garbage", "with a place ahead of the server": "s9999999_0"} {
+		t.Run(name, func(t *testing.T) {
+			h := newHouse(t)
+			h.setUp()
+			h.end()
+			const messages = 120
+			for i := range messages {
+				h.inga.Say(fmt.Sprintf("/away%d", i))
+			}
+			if spoil != "" {
+				h.spoil(spoil)
+			}
+			h.start()
+			awaitText(h.inga, fmt.Sprintf("/away%d.", messages-1))
+			h.end()
+			next := 0
+			for _, m := range h.inga.Heard() {
+				if strings.Contains(m.Text(), "/away") {
+					if !strings.Contains(m.Text(), fmt.Sprintf("/away%d.", next)) {
+						t.Fatalf("got %q where /away%d was to be answered", m.Text(), next)
+					}
+					next++
+				}
+			}
+			if next != messages {
+				t.Errorf("%d answers of %d", next, messages)
+			}
+		})
+	}
+}
+
+// A stranger's invitation is declined, somebody's own edit of the bot's message changes
+// nothing, and who left and asks the bot back is invited to the room of before.
+func TestRoomsOfOthers(t *testing.T) {
+	h := newHouse(t)
+	h.setUp()
+	stranger := h.server.Phone(t, "stray")
+	const logbook = "@logbook:" + servertest.Name
+	for _, encrypted := range []bool{false, true} {
+		room := stranger.Open(encrypted, logbook)
+		stranger.Enter(room)
+		awaitMember(stranger, logbook, "leave")
+	}
+	if h.door.Admits("@stray:" + servertest.Name) {
+		t.Error("the stranger is in")
+	}
+	p := h.inga
+	heard := p.Heard()
+	p.Edit(heard[0].ID, "something else")
+	p.Say("/after")
+	awaitText(p, "I know no /after")
+	room := p.Room()
+	p.Leave()
+	p.Enter(p.Open(true, logbook))
+	awaitMember(p, logbook, "leave")
+	if again := p.Invited(); again != room {
+		t.Fatalf("invited to %s, want %s", again, room)
+	}
+	p.Join(room)
+	p.Say("/back")
+	awaitText(p, "I know no /back")
+}
+
+// awaitMember waits until somebody is, or is not any more, in the room.
+func awaitMember(p *servertest.Phone, who, membership string) {
+	p.Await(who+" "+membership, func() bool {
+		history := p.History()
+		for _, m := range slices.Backward(history) {
+			if m.Type == typeMember && m.StateKey == who {
+				return m.Content["membership"] == membership
+			}
+		}
+		return false
+	})
+}
+
+// spoil changes the place to go on from.
+func (h *house) spoil(since string) {
+	h.t.Helper()
+	store, err := storage.Open(h.dir)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	k, err := readKept(bot.New(bot.Config{Store: store, Sky: sky.New(nil, nil)}))
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	k.Since = since
+	if err := errors.Join(store.Accept(map[string][]byte{memoryKey: encoded(&k.memory)}), store.Close()); err != nil {
+		h.t.Fatal(err)
+	}
+}
+
+// The owner invites somebody by their address, who gets a room of their own; an address
+// that the server doesn't know is told, and who is put out is heard no more.
+func TestInvitedByAddress(t *testing.T) {
+	h := newHouse(t)
+	h.setUp()
+	anna := h.server.Phone(t, "anna")
+	h.inga.Say("/invite " + anna.ID)
+	awaitText(h.inga, "is let in, and I write there first")
+	anna.Join(anna.Invited())
+	awaitText(anna, "Your call sign")
+	if anna.Room() == h.inga.Room() {
+		t.Error("two operators are in one room")
+	}
+	anna.Say("/invite @other:" + servertest.Name)
+	awaitText(anna, "Only the one who runs this bot")
+	h.inga.Say("/invite")
+	awaitText(h.inga, "/invite @name:server")
+	h.inga.Say("/invite off 1")
+	awaitText(anna, "You are not let in here any more")
+	anna.Say("/invented")
+	h.inga.Say("/after")
+	awaitText(h.inga, "I know no /after")
+	for _, m := range anna.Heard() {
+		if strings.Contains(m.Text(), "/invented") {
+			t.Errorf("who is put out is answered: %q", m.Text())
+		}
+	}
+}
+
+// A server that was restored from a backup has forgotten what the bot knows. What is
+// said from then on is answered, once.
+func TestServerRestored(t *testing.T) {
+	h := newHouse(t)
+	h.setUp()
+	saved := h.server.Save(t)
+	for i := range 10 {
+		h.inga.Say(fmt.Sprintf("/gone%d", i))
+	}
+	awaitText(h.inga, "/gone9.")
+	h.server.Restore(t, saved)
+	for i := range 10 {
+		h.inga.Say(fmt.Sprintf("/restored%d", i))
+	}
+	awaitText(h.inga, "/restored9.")
+	h.end()
+	answers := 0
+	for _, m := range h.inga.Heard() {
+		answers += strings.Count(m.Text(), "I know no /restored")
+	}
+	if answers != 10 {
+		t.Errorf("%d answers to 10 messages", answers)
+	}
+}

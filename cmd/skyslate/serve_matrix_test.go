@@ -1,0 +1,198 @@
+//go:build unix
+
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"net/http/httptest"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/bot"
+	"skyslate/bot/matrix/servertest"
+	"skyslate/bot/sky"
+	"skyslate/bot/telegram/apitest"
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// TestKilledOnBothApps runs one program on Telegram and on a real Matrix server, which
+// are both used while it is killed at random, and the Matrix server once. Every message
+// is stored once and in order, and answered once.
+func TestKilledOnBothApps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes some minutes")
+	}
+	server := servertest.New(t)
+	t.Setenv(matrixVars.text, server.Account(t, "logbook"))
+	inga := server.Phone(t, "inga")
+	p := buildProgram(t)
+	service := apitest.New(serveToken)
+	web := httptest.NewServer(service)
+	defer web.Close()
+
+	now := time.Now()
+	bird := upNow(t, now)
+	data := filepath.Join(t.TempDir(), "data")
+	setUpUnder(t, data, bird, now, storage.OperatorID(inga.ID), "7")
+	other := service.Phone(7, "Birk")
+	other.Known()
+	serve := func() *served {
+		return p.serve(t, web.URL, "-data", data, "-elements", bird.file, "-allow", "7", "-matrix", server.URL, "-matrix-owner", inga.ID)
+	}
+	s := serve()
+	inga.Join(inga.Invited())
+	seed := uint64(now.UnixNano())
+	t.Logf("seed %d", seed)
+	rng := rand.New(rand.NewPCG(seed, 1))
+	total := max(*killMessages/10, 10)
+	var sent []string // their names
+	kills := 0
+	for len(sent) < total {
+		life := time.AfterFunc(time.Duration(300+rng.IntN(3000))*time.Millisecond, func() { _ = s.cmd.Process.Kill() })
+		ended := make(chan struct{})
+		go func() { defer close(ended); _ = s.cmd.Wait() }() // it is killed
+		for alive := true; alive && len(sent) < total; {
+			text := messageText(len(sent), bird)
+			sent = append(sent, inga.Say(text))
+			other.Say(text)
+			if len(sent) == total/2 {
+				server.Kill()
+				server.Start(t)
+			}
+			select {
+			case <-ended:
+				alive = false
+			case <-time.After(betweenEach):
+			}
+		}
+		<-ended
+		life.Stop()
+		kills++
+		s = serve()
+	}
+	var answers map[string]int
+	inga.Await("an answer to each message", func() bool {
+		answers = answersTo(inga, sent)
+		return len(answers) == total
+	})
+	if _, err := other.Wait(t.Context(), func(all []apitest.Message) bool { return len(answersIn(all)) == total }); err != nil {
+		t.Errorf("not every message on Telegram was answered: %v", err)
+	}
+	s.terminate(t)
+	for i, id := range sent {
+		if answers[id] != 1 {
+			t.Errorf("message %d has %d answers", i, answers[id])
+		}
+	}
+	t.Logf("%d messages on each app, %d kills", total, kills)
+	for _, op := range []storage.OperatorID{storage.OperatorID(inga.ID), "7"} {
+		judgeCalls(t, data, op, total, bird)
+	}
+}
+
+// setUpUnder makes operators who are set up already, at a place under the bird.
+func setUpUnder(t *testing.T, data string, bird overhead, now time.Time, ops ...storage.OperatorID) {
+	t.Helper()
+	store, err := storage.Open(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	desk := bot.New(bot.Config{Store: store, Sky: sky.New(predict.StarterBirds(), nil)})
+	for _, op := range ops {
+		err = errors.Join(err, desk.SetUp(storage.Operator{
+			ID: op, Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
+			Place:  storage.Place{Grids: []parse.Grid{bird.grid}, LatDeg: bird.site.LatDeg, LonDeg: bird.site.LonDeg, Zone: "UTC", Set: now},
+			Remind: storage.DefaultRemind(),
+		}, now.UTC()))
+	}
+	if err := errors.Join(err, store.Close()); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// answersTo counts the bot's answers to each of those messages of a person's.
+func answersTo(p *servertest.Phone, sent []string) map[string]int {
+	answers := map[string]int{}
+	count := func(name any) {
+		if id := fmt.Sprint(name); slices.Contains(sent, id) {
+			answers[id]++
+		}
+	}
+	for _, m := range p.History() {
+		rel, _ := m.Content["m.relates_to"].(map[string]any)
+		reply, _ := rel["m.in_reply_to"].(map[string]any)
+		switch {
+		case m.Sender == p.ID || m.Edits() != "":
+		case m.Type == "m.reaction":
+			count(rel["event_id"])
+		case reply != nil:
+			count(reply["event_id"])
+		}
+	}
+	return answers
+}
+
+// judgeCalls compares an operator's log with the first messages of messageText.
+func judgeCalls(t *testing.T, data string, op storage.OperatorID, messages int, bird overhead) {
+	t.Helper()
+	contacts, err := contactsOf(data, op, time.Time{}, time.Time{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	slices.SortFunc(contacts, func(a, b storage.Contact) int { return int(a.ID) - int(b.ID) })
+	var want, got []string
+	for n := range messages {
+		if text := messageText(n, bird); !strings.HasPrefix(text, "(") {
+			want = append(want, strings.Fields(text)[0])
+		}
+	}
+	for _, c := range contacts {
+		got = append(got, c.Call.String())
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("operator %s: contacts are\n%s, want\n%s", op, got, want)
+	}
+}
+
+// TestPassOnMatrix is a pass that is up: the card is pinned and moves on, a contact is
+// answered, its edit corrects it, and nothing makes a sound but the reminder of the pass.
+func TestPassOnMatrix(t *testing.T) {
+	server := servertest.New(t)
+	t.Setenv(matrixVars.text, server.Account(t, "logbook"))
+	inga := server.Phone(t, "inga")
+	p := buildProgram(t)
+	service := apitest.New(serveToken)
+	web := httptest.NewServer(service)
+	defer web.Close()
+	now := time.Now()
+	bird := upNow(t, now)
+	data := filepath.Join(t.TempDir(), "data")
+	setUpUnder(t, data, bird, now, storage.OperatorID(inga.ID))
+	s := p.serve(t, web.URL, "-data", data, "-elements", bird.file, "-matrix", server.URL, "-matrix-owner", inga.ID)
+	inga.Join(inga.Invited())
+	said := inga.Say(killedCall(0) + " " + bird.near(0).String())
+	inga.Await("an echo", func() bool { return answersTo(inga, []string{said})[said] == 1 })
+	inga.Edit(said, killedCall(1)+" "+bird.near(0).String())
+	inga.Await("the corrected contact", func() bool {
+		return slices.ContainsFunc(inga.Heard(), func(m servertest.Message) bool { return strings.Contains(m.Text(), killedCall(1)) })
+	})
+	inga.Await("a pinned card that was edited", func() bool {
+		pinned := inga.Pinned()
+		return slices.ContainsFunc(inga.History(), func(m servertest.Message) bool {
+			return m.Edits() != "" && slices.Contains(pinned, m.Edits())
+		})
+	})
+	for _, m := range inga.Heard() {
+		if m.Content["msgtype"] != "m.notice" && !strings.Contains(m.Text(), "is up until") {
+			t.Errorf("it makes a sound: %v", m.Content)
+		}
+	}
+	s.terminate(t)
+}
