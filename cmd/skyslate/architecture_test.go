@@ -63,6 +63,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		nil,
 	},
 	"bot/contact":  {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/question"}, nil},
+	"bot/apps":     {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
 	"bot/idiom":    {[]string{"parse"}, nil},
 	"bot/question": {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary": {nil, nil},

@@ -19,8 +19,9 @@ import (
 	"skyslate/storage"
 )
 
-// theTerminalsOwn are conversations about the terminal itself.
-var theTerminalsOwn = []string{"bad-line"}
+// theTerminalsOwn are conversations about the terminal itself, and one whose messages come
+// faster than the app lets its answers out.
+var theTerminalsOwn = []string{"bad-line", "burst-names-bird"}
 
 // deed is one thing that the bot did, whatever the transport.
 type deed struct {
