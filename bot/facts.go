@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -224,7 +225,7 @@ func (f *factsOf) reached(pass storage.Pass, g parse.Grid, from, to time.Time) (
 		return is, true
 	}
 	// Clocks differ, and overs cross AOS and LOS.
-	from, to = from.Add(-contact.ClockSlack), to.Add(contact.ClockSlack)
+	from, to = from.Add(-timing.ClockSlack), to.Add(timing.ClockSlack)
 	table, err := f.Sky.Ephemeris(pass.Bird.Catalog, from, to)
 	if err != nil {
 		return false, false

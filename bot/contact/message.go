@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/idiom"
+	"skyslate/bot/lineage"
 	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -16,7 +17,7 @@ import (
 // A message is what was sent, as it stands after its edits.
 type message struct {
 	said     *storage.Evidence
-	lineage  lineage
+	lineage  lineage.Lineage
 	lines    []*line
 	delivery *delivery
 
@@ -123,11 +124,11 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 		case ev.Undone:
 		case ev.Kind == storage.EvSaid:
 			m := &message{said: ev}
-			m.lineage.say(ev.Text)
+			m.lineage.Say(ev.Text)
 			t.messages[ev.Message] = m
 		case ev.Kind == storage.EvEdited:
 			if m := t.messages[ev.Message]; m != nil {
-				m.lineage.say(ev.Text)
+				m.lineage.Say(ev.Text)
 			}
 		}
 	}
@@ -139,17 +140,17 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 		t.order = append(t.order, m)
 		v := t.deliveryOf(m.said)
 		m.delivery = v
-		for row, n := range m.lineage.now {
+		for row, n := range m.lineage.Lines {
 			l := &line{
-				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
+				message: m, number: n.Number, row: row + 1, text: n.Text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.Text),
 			}
-			if n, ok := idiom.Named(n.text); ok && !l.theirs {
+			if n, ok := idiom.Named(n.Text); ok && !l.theirs {
 				l.names = &n
 			}
 			if m.answersContact() {
 				l.text = idiom.WithoutIs(l.text)
 			}
-			if about, says, ok := idiom.Numbered(n.text); ok && !l.theirs {
+			if about, says, ok := idiom.Numbered(n.Text); ok && !l.theirs {
 				l.about, l.text = about, says
 			}
 			if idiom.HasLocal(l.text) && !l.theirs {
