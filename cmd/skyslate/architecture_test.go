@@ -58,12 +58,16 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
-	"bot/contact":  {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
-	"bot/lineage":  {nil, nil},
+	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
+	"bot/lineage": {nil, nil},
+	"bot/facts": {
+		[]string{"parse", "predict", "storage", "bot/contact", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx"},
+		nil,
+	},
 	"bot/timing":   {[]string{"parse", "storage", "bot/idiom"}, nil},
 	"bot/idiom":    {[]string{"parse", "parse/slip"}, nil},
 	"bot/question": {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
