@@ -13,6 +13,7 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -160,7 +161,7 @@ func (cs corrections) changeTo(field, value string, pass storage.Pass) (to stora
 		}
 		to.Date = date
 	case "slate":
-		slate, ok := contact.SlateNear("slate "+value, pass, cs.Event.At)
+		slate, ok := timing.SlateIn("slate "+value, pass, cs.Event.At)
 		if !ok {
 			return to, say.SlateHow
 		}

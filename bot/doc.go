@@ -51,14 +51,15 @@
 //     worked out (passes.go); groups of contacts that belong together, read once for a
 //     whole heap.
 //   - package contact: from what was said to contacts, and which pass a line belongs
-//     to; pure. sitting.go: the ledger, evidence and what it comes to. facts.go: what
-//     that leans on.
+//     to; pure. Package lineage: lines through edits. sitting.go: the ledger, evidence
+//     and what it comes to. Package facts: what that leans on.
 //   - finder.go: which pass, contacts or words are meant. recordings.go: voice
 //     messages and slates. answers.go: what taps decide. corrections.go: changes to
 //     what is in the log, undo. reports.go: which part of it is shown, by package report.
 //   - package question: the plain questions that are known, a table; package watch
 //     answers them (asked.go, meant.go: which pass), or a command does, or package
-//     glossary. Package idiom: contacts by their numbers, local times, the same grid.
+//     glossary. Package idiom: contacts by their numbers, local times, the same grid,
+//     short answers. Package timing: which moments words mean, and what passes they fit.
 //   - screen.go: what should stand on screen about the log, against what does;
 //     which.go: the question which pass; summary.go: what is left to ask after LOS.
 //   - package past: what is new about contacts, against all that was worked.

@@ -163,21 +163,25 @@ func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
-func (f finder) calledIn(n idiom.Naming, now *sitting) (*storage.Answered, *sitting) {
+func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *sitting) {
 	all := tx.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
 	if n.Words != "" {
 		passes, ok := f.planner.PassesBehind(n.Words)
-		on := func(c storage.Contact) bool {
-			return slices.ContainsFunc(passes, func(pass storage.Pass) bool { return pass.ID == c.Pass })
-		}
-		if all = tx.Filter(all, on); !ok {
+		if !ok {
 			return nil, nil
 		}
-	} else if at, _ := f.passAtHand(f.Event.At); !n.Sure && at.Up(f.Event.At) || slices.ContainsFunc(all, func(c storage.Contact) bool {
-		m, _ := f.MessageOf(c.Message)
-		return m.Sitting == now.ID
-	}) {
-		return nil, nil
+		all = tx.Filter(all, func(c storage.Contact) bool {
+			return slices.ContainsFunc(passes, func(pass storage.Pass) bool { return pass.ID == c.Pass })
+		})
+	} else {
+		now := func(c storage.Contact) bool {
+			m, _ := f.MessageOf(c.Message)
+			return m.Sitting == present.ID
+		}
+		atHand, _ := f.passAtHand(f.Event.At)
+		if !n.Sure && atHand.Up(f.Event.At) || slices.ContainsFunc(all, now) {
+			return nil, nil
+		}
 	}
 	if len(all) == 0 {
 		return nil, nil

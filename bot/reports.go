@@ -19,8 +19,9 @@ type reports struct {
 // wordAll behind /log asks for all that the pass at hand has.
 const wordAll = "all"
 
-// showLog shows the pass at hand, or the one that is named, the history of one contact (by its number there, or
-// as the answer to a post about it), or all with a station or in a grid.
+// showLog shows the pass at hand, or the one that is named, the history of one contact
+// (by its number there, or as the answer to a post about it), or all with a station or
+// in a grid.
 func (r reports) showLog(word string) {
 	pass, _ := r.finder.passAtHand(r.Event.At)
 	replied := r.finder.repliedContacts()

@@ -9,6 +9,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/facts"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -147,6 +148,9 @@ func (l *ledger) derive(s *sitting) {
 		}
 	}
 }
+
+// facts is what deriving a sitting leans on.
+func (l *ledger) facts(s *sitting) contact.Facts { return facts.Of(l.Tx, &s.Sitting, l.memo.Read) }
 
 // read works out the log of a sitting.
 func (l *ledger) read(s *sitting) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -91,11 +92,11 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 // rematch moves a contact to the pass that was up at the time it is corrected to, if
 // it doesn't fit its own. In an answer a bird that was named stands.
 func (d *derivation) rematch(c *contact, clock parse.Clock, l *line) {
-	if c.m.Pass.ID == "" || Within(clock, c.m.Pass) {
+	if c.m.Pass.ID == "" || timing.Within(clock, c.m.Pass) {
 		return
 	}
 	m := d.match(l, clock)
-	if !l.answers() || !c.m.Named && m.Pass.ID != "" && Within(clock, m.Pass) {
+	if !l.answers() || !c.m.Named && m.Pass.ID != "" && timing.Within(clock, m.Pass) {
 		d.file(c, m)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -174,8 +175,8 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 	case "date":
 		when := d.momentOf(c)
 		c.date, c.timed = to.Date, at
-		then := to.Date.Add(when.Sub(when.UTC().Truncate(day)))
-		if m, ok := d.nearestOfBird(c.m.Bird.Catalog, then, ClockSlack); ok { // else its time is in doubt
+		then := timing.OnDate(to.Date, when)
+		if m, ok := d.nearestOfBird(c.m.Bird.Catalog, then, timing.ClockSlack); ok { // else its time is in doubt
 			m.Late = c.m.Late
 			d.move(c, m)
 		}
@@ -226,7 +227,7 @@ func (f *Facts) nearestOfBird(catalog int, when time.Time, within time.Duration)
 	if len(near) == 0 {
 		return Match{}, false
 	}
-	m = f.under(closest(near, when), ByName)
+	m = f.under(timing.Closest(near, when), ByName)
 	m.Named = true
 	return m, true
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -122,7 +123,7 @@ func (b *book) join(c *contact) {
 	if i < g.counted {
 		g.counted = 0
 	}
-	g.first, g.last = earlierOf(g.first, c.sent), laterOf(g.last, c.sent)
+	g.first, g.last = timing.Earlier(g.first, c.sent), timing.Later(g.last, c.sent)
 }
 
 // file puts a contact under another match.

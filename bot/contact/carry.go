@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -30,7 +31,7 @@ type Unheld struct {
 // nothing in later messages.
 func (d *derivation) carry(l *line) {
 	d.carried = &carry{clock: l.look.Clock, line: l}
-	fits := func(p storage.Pass) bool { return Within(l.look.Clock, p) }
+	fits := func(p storage.Pass) bool { return timing.Within(l.look.Clock, p) }
 	if pass := l.match.Pass; !slices.ContainsFunc(l.match.Rivals, fits) && (pass.ID == "" || !fits(pass)) {
 		l.message.outcome.Unheld = Unheld{Clock: l.look.Clock}
 		d.carried = nil

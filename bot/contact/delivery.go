@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/storage"
 )
 
@@ -41,13 +42,13 @@ func (f *finder) weigh(v *delivery) {
 		return
 	}
 	room := time.Duration(v.contacts) * perOver
-	from := laterOf(v.silent, v.began.Add(-LookBack))
+	from := timing.Later(v.silent, v.began.Add(-LookBack))
 	up := f.upFor(v)
 	passes := filter(f.Passes(from, v.began.Add(EarlySlack)), func(p storage.Pass) bool {
 		if holds(up, p.ID) {
 			return false
 		}
-		fits := earlierOf(p.LOS, v.began).Sub(laterOf(p.AOS, from)) >= room
+		fits := timing.Earlier(p.LOS, v.began).Sub(timing.Later(p.AOS, from)) >= room
 		return fits && (p.Followed() || p.AOS.Before(from) && f.workedOn(p.ID))
 	})
 	if len(passes) == 0 {
@@ -56,7 +57,7 @@ func (f *finder) weigh(v *delivery) {
 	}
 	need, live := time.Duration(v.contacts)*perContact, time.Duration(0)
 	for _, p := range up {
-		live = max(live, v.began.Sub(laterOf(p.AOS, from)))
+		live = max(live, v.began.Sub(timing.Later(p.AOS, from)))
 		if !p.Up(v.began) {
 			live = need // named just before it rises
 		}
@@ -110,14 +111,14 @@ func (f *finder) goesOn(v *delivery) {
 func (f *finder) upFor(v *delivery) []storage.Pass {
 	up := f.up(v.began)
 	also := func(p storage.Pass) {
-		if (p.Up(v.began) || p.Up(v.began.Add(ClockSlack))) && !holds(up, p.ID) {
+		if (p.Up(v.began) || p.Up(v.began.Add(timing.ClockSlack))) && !holds(up, p.ID) {
 			up = append(up, p)
 		}
 	}
 	if f.hold != nil {
 		also(f.hold.pass)
 	}
-	for _, p := range f.Passes(v.began, v.began.Add(ClockSlack)) {
+	for _, p := range f.Passes(v.began, v.began.Add(timing.ClockSlack)) {
 		if slices.ContainsFunc(v.lines, func(l *line) bool { return l.bird != nil && l.bird.Catalog == p.Bird.Catalog }) {
 			also(p)
 		}
@@ -183,18 +184,4 @@ func (f *finder) rest(v *delivery) storage.Pass {
 		return storage.Pass{}
 	}
 	return left[0]
-}
-
-func laterOf(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
-}
-
-func earlierOf(a, b time.Time) time.Time {
-	if a.Before(b) {
-		return a
-	}
-	return b
 }

@@ -167,6 +167,7 @@ func (d *derivation) hear(m *message) {
 	}
 }
 
+// hearLine takes a line, by what it is about.
 func (d *derivation) hearLine(l *line) {
 	if d.takesKept(l) {
 		return
@@ -180,47 +181,42 @@ func (d *derivation) hearLine(l *line) {
 		clock = d.stillHolds(l)
 	}
 	l.match = d.match(l, clock)
-	if l.asks != nil {
+	switch {
+	case l.asks != nil:
 		l.message.outcome.Questions = append(l.message.outcome.Questions, *l.asks)
-		return
-	}
-	if l.about > 0 {
+	case l.about > 0:
 		d.ofNumber(l)
-		return
-	}
-	if l.names != nil && d.ofCall(l) || d.answersSlate(l) || d.tellsSlate(l) {
-		return
-	}
-	if l.alone {
+	case l.names != nil && d.ofCall(l), d.answersSlate(l), d.tellsSlate(l):
+	case l.alone:
 		if !d.rebird(l) {
 			d.named(l)
 		}
-		return
+	default:
+		d.hearTold(l, clock)
 	}
+}
+
+// hearTold takes a line of which contacts, or halves of them, are made.
+func (d *derivation) hearTold(l *line, clock parse.Clock) {
 	if l.match.Reason == ByNotUp && l.tells() {
 		l.message.outcome.NotUp = l.bird.Name
 	}
-	if l.look.Clock.IsSet() && !l.tells() && l.message.said.Reply == nil {
+	switch rest, same := idiom.WithoutSame(l.text); {
+	case l.look.Clock.IsSet() && !l.tells() && l.message.said.Reply == nil:
 		d.carry(l)
-		return
-	}
-	if rest, same := idiom.WithoutSame(l.text); same && rest == "" {
+	case same && rest == "":
 		d.sameAlone(l)
-		return
+	case d.figuresAlone(l):
+	default:
+		d.hearContacts(l, clock)
 	}
-	if d.figuresAlone(l) {
-		return
-	}
+}
+
+// hearContacts takes what is read on a line: an answer, or contacts.
+func (d *derivation) hearContacts(l *line, clock parse.Clock) {
 	read := d.read(l)
 	if read.Asks {
-		l.message.outcome.NotUp = "" // nothing was to be filed under it
-		for _, c := range read.Contacts {
-			asked := Inquiry{Station: parse.Station{Call: c.Call, Grids: c.Grids}}
-			if b := l.bird; b != nil && l.look.Bird != "" {
-				asked.Bird = storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
-			}
-			l.message.outcome.Asks = append(l.message.outcome.Asks, asked)
-		}
+		d.inquire(l, read)
 		return
 	}
 	if l.message.said.Reply != nil && d.reply(l, read) {
@@ -237,6 +233,20 @@ func (d *derivation) hearLine(l *line) {
 	}
 	for i, c := range read.Contacts {
 		d.take(l, c, i+1, clock)
+	}
+}
+
+// inquire takes a line that asks whether stations were worked. Nothing of it is filed,
+// also not under a bird that had no pass.
+func (d *derivation) inquire(l *line, read parse.Line) {
+	said := &l.message.outcome
+	said.NotUp = ""
+	for _, c := range read.Contacts {
+		asked := Inquiry{Station: parse.Station{Call: c.Call, Grids: c.Grids}}
+		if b := l.bird; b != nil && l.look.Bird != "" {
+			asked.Bird = storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
+		}
+		said.Asks = append(said.Asks, asked)
 	}
 }
 

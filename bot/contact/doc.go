@@ -12,8 +12,9 @@
 //
 // A contact is named by its message, its line and its place in the line, and keeps
 // that name while the line lives: a line that moves, or comes back, is the line it
-// was. Line by line the run builds what is claimed of each contact, and at the end,
-// in settle.go and nowhere else, says what it is worth: State, Why and Time.
+// was (package lineage). Line by line the run builds what is claimed of each contact,
+// and at the end, in settle.go and nowhere else, says what it is worth: State, Why and
+// Time.
 //
 // What deriving leans on beside the evidence is [Facts]: passes, birds, what the
 // footprint reaches, who was worked before. Facts answer the same ever after.
@@ -71,9 +72,10 @@
 // # Times
 //
 // A contact has the time of its message while its bird was up; the typed one; the
-// slate's plus the offset; else the middle of the pass. Of lines that came faster than
-// they can have been typed the stamp is about the time. A time on a line of its own
-// reaches to the end of the delivery, and further within the same pass only.
+// slate's plus the offset; else the middle of the pass: package timing. Of lines that
+// came faster than they can have been typed the stamp is about the time. A time on a
+// line of its own reaches to the end of the delivery, and further within the same pass
+// only.
 //
 // # Answers
 //

@@ -19,10 +19,6 @@ const (
 	Lingering = 5 * time.Minute
 	// EarlySlack is how long before the AOS worked out a bird may be heard.
 	EarlySlack = 30 * time.Second
-	// ClockSlack is how far outside a pass a typed time may lie: watches differ,
-	// and overs cross AOS and LOS.
-	ClockSlack = 2 * time.Minute
-
 	// TypingSlack is how long after a contact its line may be sent: common practice,
 	// no source.
 	TypingSlack = 5 * time.Minute

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/question"
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -137,7 +138,7 @@ func (d *derivation) log() Log {
 	}
 	if c := d.carried; c != nil && c.clock.HasHour() && c.line.match.Pass.ID != "" {
 		pass := c.line.match.Pass
-		g.Carried, g.CarriedFor = Nearest(c.clock, pass.TCA), pass.ID
+		g.Carried, g.CarriedFor = timing.Nearest(c.clock, pass.TCA), pass.ID
 	}
 	g.Open = d.questions()
 	return g

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -111,7 +112,7 @@ func (f *finder) match(l *line, clock parse.Clock) Match {
 // that is up as well: which one is asked.
 func (f *finder) orUp(m Match, l *line, clock parse.Clock) Match {
 	at := l.at()
-	if m.Pass.ID == "" || m.Late || clock.IsSet() || l.alone || !at.Before(m.Pass.AOS.Add(-ClockSlack)) {
+	if m.Pass.ID == "" || m.Late || clock.IsSet() || l.alone || !at.Before(m.Pass.AOS.Add(-timing.ClockSlack)) {
 		return m
 	}
 	if up := f.up(at); len(up) > 0 {
@@ -200,7 +201,7 @@ func (f *finder) earlier(l *line, now storage.Pass) storage.PassID {
 	if v.silent.IsZero() {
 		return ""
 	}
-	for _, p := range slices.Backward(f.Passes(laterOf(v.silent, v.began.Add(-LookBack)), v.began)) {
+	for _, p := range slices.Backward(f.Passes(timing.Later(v.silent, v.began.Add(-LookBack)), v.began)) {
 		if p.ID != now.ID && p.Followed() && !p.AOS.Before(v.silent) && !f.workedOn(p.ID) {
 			return p.ID
 		}
@@ -213,12 +214,12 @@ func (f *finder) earlier(l *line, now storage.Pass) storage.PassID {
 func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool) {
 	at := l.at()
 	if context.Pass.ID == "" && !clock.HasHour() && !l.message.delivery.held {
-		if m := f.live(l); m.Pass.ID != "" && Within(clock, m.Pass) {
+		if m := f.live(l); m.Pass.ID != "" && timing.Within(clock, m.Pass) {
 			return m, true
 		}
 	}
-	when := latest(clock, at)
-	all := filter(f.Passes(when.Add(-ClockSlack), when.Add(time.Minute+ClockSlack)), func(p storage.Pass) bool {
+	when := timing.Latest(clock, at)
+	all := filter(f.Passes(when.Add(-timing.ClockSlack), when.Add(time.Minute+timing.ClockSlack)), func(p storage.Pass) bool {
 		return p.Followed() || f.Listed(p) || f.workedOn(p.ID)
 	})
 	up := filter(all, func(p storage.Pass) bool { return p.AOS.Before(when.Add(time.Minute)) && p.LOS.After(when) })
@@ -252,7 +253,7 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 // yesterday: the pass is asked then, unless the phone was silent since.
 func (f *finder) toCome(clock parse.Clock, l *line) bool {
 	at, silent := l.at(), l.message.delivery.silent
-	back := latest(clock, at)
+	back := timing.Latest(clock, at)
 	return clock.HasHour() && at.Sub(back) > day/2 && (silent.IsZero() || back.Before(silent))
 }
 
@@ -301,7 +302,7 @@ func (f *finder) ofSlate(l *line) (Match, bool) {
 	}
 	offset := l.look.Contacts[0].Offset
 	pass, ok := f.Pass(told.of.Pass)
-	if !ok || !offset.IsSet() || !Fits(pass, told.slate.Add(offset.Duration())) {
+	if !ok || !offset.IsSet() || !timing.Fits(pass, told.slate.Add(offset.Duration())) {
 		return Match{}, false
 	}
 	began := func(p storage.Pass) bool { return p.ID != pass.ID && p.Followed() && p.AOS.After(told.at) }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/idiom"
+	"skyslate/bot/lineage"
 	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -16,7 +17,7 @@ import (
 // A message is what was sent, as it stands after its edits.
 type message struct {
 	said     *storage.Evidence
-	lineage  lineage
+	lineage  lineage.Lineage
 	lines    []*line
 	delivery *delivery
 
@@ -119,16 +120,14 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 	t := &correspondence{messages: map[int64]*message{}}
 	for i := range evidence {
 		ev := &evidence[i]
-		switch {
+		switch m := t.messages[ev.Message]; {
 		case ev.Undone:
 		case ev.Kind == storage.EvSaid:
-			m := &message{said: ev}
-			m.lineage.say(ev.Text)
+			m = &message{said: ev}
+			m.lineage.Say(ev.Text)
 			t.messages[ev.Message] = m
-		case ev.Kind == storage.EvEdited:
-			if m := t.messages[ev.Message]; m != nil {
-				m.lineage.say(ev.Text)
-			}
+		case ev.Kind == storage.EvEdited && m != nil:
+			m.lineage.Say(ev.Text)
 		}
 	}
 	for i := range evidence {
@@ -137,26 +136,8 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			continue
 		}
 		t.order = append(t.order, m)
-		v := t.deliveryOf(m.said)
-		m.delivery = v
-		for row, n := range m.lineage.now {
-			l := &line{
-				message: m, number: n.number, row: row + 1, text: n.text, order: i, theirs: m.said.Forwarded || parse.IsQuoted(n.text),
-			}
-			if n, ok := idiom.Named(n.text); ok && !l.theirs {
-				l.names = &n
-			}
-			if m.answersContact() {
-				l.text = idiom.WithoutIs(l.text)
-			}
-			if about, says, ok := idiom.Numbered(n.text); ok && !l.theirs {
-				l.about, l.text = about, says
-			}
-			if idiom.HasLocal(l.text) && !l.theirs {
-				l.text = idiom.InUTC(l.text, m.said.At, f.Zone(f.ownAt(m.said.At, m.said, storage.Pass{})))
-			}
-			m.lines = append(m.lines, l)
-		}
+		m.delivery = t.deliveryOf(m.said)
+		f.cut(m, i)
 		f.look(m)
 		var apart []*line // what they say reaches to the end of their message
 		for _, l := range m.lines {
@@ -164,8 +145,8 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 				apart = append(apart, l)
 			}
 			if !l.theirs {
-				v.lines = append(v.lines, l)
-				v.contacts += l.contacts()
+				m.delivery.lines = append(m.delivery.lines, l)
+				m.delivery.contacts += l.contacts()
 			}
 		}
 		f.scope(apart)
@@ -174,6 +155,33 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 		f.scope(filter(v.lines, func(l *line) bool { return !l.message.answersContact() }))
 	}
 	return t
+}
+
+// cut makes the lines of a message, which has its place among the evidence. Of a line
+// that says something of a contact its text is that.
+func (f *Facts) cut(m *message, order int) {
+	for row, n := range m.lineage.Lines {
+		l := &line{
+			message: m, number: n.Number, row: row + 1, text: n.Text, order: order,
+			theirs: m.said.Forwarded || parse.IsQuoted(n.Text),
+		}
+		m.lines = append(m.lines, l)
+		if m.answersContact() {
+			l.text = idiom.WithoutIs(l.text)
+		}
+		if l.theirs {
+			continue
+		}
+		if named, ok := idiom.Named(n.Text); ok {
+			l.names = &named
+		}
+		if about, says, ok := idiom.Numbered(n.Text); ok {
+			l.about, l.text = about, says
+		}
+		if idiom.HasLocal(l.text) {
+			l.text = idiom.InUTC(l.text, m.said.At, f.Zone(f.ownAt(m.said.At, m.said, storage.Pass{})))
+		}
+	}
 }
 
 // deliveryOf is the delivery that a message came in: the last one so far, or a new one.

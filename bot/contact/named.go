@@ -1,10 +1,10 @@
 package contact
 
 import (
-	"cmp"
 	"slices"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -50,16 +50,16 @@ func (f *finder) ofBird(l *line, clock parse.Clock) Match {
 	near := filter(f.Passes(at.Add(-LookBack), at.Add(LookAhead)), of)
 	if clock.IsSet() {
 		told := filter(filter(f.Passes(at.Add(-day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
-			return Within(clock, p) && !Nearest(clock, p.TCA).After(at.Add(ClockSlack))
+			return timing.Within(clock, p) && !timing.Nearest(clock, p.TCA).After(at.Add(timing.ClockSlack))
 		})
 		if len(told) > 0 && f.toCome(clock, l) {
-			return named(Match{Rivals: []storage.Pass{closest(told, at)}, Reason: ByName})
+			return named(Match{Rivals: []storage.Pass{timing.Closest(told, at)}, Reason: ByName})
 		}
 		if len(told) > 0 {
-			return named(f.under(closest(told, at), ByName))
+			return named(f.under(timing.Closest(told, at), ByName))
 		}
 	}
-	up := slices.ContainsFunc(near, func(p storage.Pass) bool { return p.Up(at.Add(ClockSlack)) || p.Up(at) })
+	up := slices.ContainsFunc(near, func(p storage.Pass) bool { return p.Up(at.Add(timing.ClockSlack)) || p.Up(at) })
 	whole := func(p storage.Pass) bool { return !p.AOS.Before(v.silent) && !p.LOS.After(at) }
 	if !v.silent.IsZero() && (v.held || !up && slices.ContainsFunc(near, whole)) {
 		since := filter(near, func(p storage.Pass) bool { return p.LOS.After(v.silent) && !p.AOS.After(v.began) })
@@ -72,19 +72,9 @@ func (f *finder) ofBird(l *line, clock parse.Clock) Match {
 	}
 	switch {
 	case len(near) > 0:
-		return named(f.under(closest(near, at), ByName))
+		return named(f.under(timing.Closest(near, at), ByName))
 	case f.Predicted(bird):
 		return named(Match{Reason: ByNotUp})
 	}
 	return named(Match{Bird: bird, Reason: ByBird})
-}
-
-// closest is the pass nearest to a moment.
-func closest(passes []storage.Pass, at time.Time) storage.Pass {
-	return slices.MinFunc(passes, func(a, b storage.Pass) int { return cmp.Compare(Apart(a, at), Apart(b, at)) })
-}
-
-// Apart is how far a moment is from a pass, nothing during it.
-func Apart(pass storage.Pass, at time.Time) time.Duration {
-	return max(pass.AOS.Sub(at), at.Sub(pass.LOS), 0)
 }

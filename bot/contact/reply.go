@@ -2,11 +2,11 @@ package contact
 
 import (
 	"cmp"
-	"regexp"
 	"slices"
 	"strings"
-	"time"
 
+	"skyslate/bot/idiom"
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/parse/slip"
 	"skyslate/predict"
@@ -55,7 +55,7 @@ func (d *derivation) toBird(c *contact, bird predict.Bird, l *line) {
 func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock) (m Match, ok bool) {
 	when, within := d.momentOf(c), LookBack
 	if clock.IsSet() {
-		when, within = Nearest(clock, when), ClockSlack
+		when, within = timing.Nearest(clock, when), timing.ClockSlack
 	}
 	asked := filter(c.m.Rivals, func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
 	if len(asked) == 1 && !clock.IsSet() {
@@ -74,7 +74,7 @@ func (d *derivation) ofNumber(l *line) {
 	c := d.byKey[key]
 	bird, names := d.Bird(strings.TrimSpace(l.text))
 	if !known || c == nil || c.State == storage.Dropped {
-		if _, says := answerIn(read); says || names || read.Withdraws || markOnly.MatchString(l.text) {
+		if _, says := answerIn(read); says || names || read.Withdraws || idiom.IsMark(l.text) {
 			l.message.outcome.Ignored = NoNumber
 		}
 		return
@@ -110,7 +110,8 @@ func (d *derivation) sameAlone(l *line) {
 // figuresAlone takes two figures that are all of a line as those of the grid that is asked
 // of the contact answered, or of the last one: false if none is that they fit.
 func (d *derivation) figuresAlone(l *line) bool {
-	if !twoFigures.MatchString(l.text) {
+	figures, ok := idiom.Figures(l.text)
+	if !ok {
 		return false
 	}
 	of := d.peers(l.match, l.at())
@@ -122,7 +123,7 @@ func (d *derivation) figuresAlone(l *line) bool {
 		return false
 	}
 	for _, o := range last.Candidates {
-		if g := o.Grids; len(g) == 1 && strings.HasSuffix(g[0].Square().String(), strings.TrimSpace(l.text)) {
+		if g := o.Grids; len(g) == 1 && strings.HasSuffix(g[0].Square().String(), figures) {
 			d.amend(last, parse.Contact{Call: last.Call, Grids: g, Verdict: parse.Log, Text: l.text}, l)
 			return true
 		}
@@ -185,12 +186,8 @@ func answerIn(line parse.Line) (parse.Contact, bool) {
 	case line.Affirms:
 		return parse.Contact{Verdict: parse.Log}, true
 	}
-	m := offsetAlone.FindStringSubmatch(line.Text)
-	if m == nil {
-		return parse.Contact{}, false
-	}
-	after, err := time.ParseDuration(m[1] + "m" + m[2] + "s")
-	return parse.Contact{Offset: parse.MakeOffset(after), Verdict: parse.Log}, err == nil
+	after, ok := idiom.OffsetIn(line.Text)
+	return parse.Contact{Offset: after, Verdict: parse.Log}, ok
 }
 
 // meant picks the contact that an answer means: the only one; the one of the same
@@ -227,43 +224,20 @@ func another(target *contact, c parse.Contact) bool {
 	return slips > 2 || slips > 1 && len(c.Grids) > 0
 }
 
-var (
-	markOnly    = regexp.MustCompile(`^\s*/[A-Za-z0-9]{1,4}\s*$`)
-	twoFigures  = regexp.MustCompile(`^\s*\d\d\s*$`)
-	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
-	offsetAlone = regexp.MustCompile(`^\s*\+(\d{1,3}):([0-5]\d)\s*$`)
-	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
-)
-
-// shortAnswer reads an answer of a few letters as the new suffix of a contact's
-// call; its marks stay. A mark alone joins the call. What can be spoken as a word, or is
-// a name, rewrites no call: a character off the suffix it is asked, else it changes
-// nothing.
+// shortAnswer reads an answer of a few letters: what it makes of a contact's call, or
+// that this is asked.
 func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
-	letters := strings.ToUpper(strings.TrimSpace(l.text))
-	if markOnly.MatchString(letters) && c.Call.IsValid() {
-		call, err := parse.ParseCallsign(c.Call.String() + letters)
-		return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, err == nil && call.Class() == parse.Valid
-	}
-	m := callParts.FindStringSubmatch(c.Call.Base())
-	if m == nil || !loneLetters.MatchString(l.text) || parse.IsWord(letters) {
-		return parse.Contact{}, false
-	}
-	call, err := parse.ParseCallsign(strings.Replace(c.Call.String(), m[0], m[1]+letters, 1))
-	if err != nil || call.Class() != parse.Valid {
-		return parse.Contact{}, false
-	}
-	named := strings.TrimSpace(l.text) != letters && strings.TrimSpace(l.text) != strings.ToLower(letters) // "Ed"
-	if spoken := strings.ContainsAny(letters, "AEIOUY"); letters != m[2] && spoken && (len(letters) > 2 || named) {
-		if len(letters) != len(m[2]) || !slip.One(letters, m[2]) {
-			l.message.outcome.Ignored = NoRewrite
-			return parse.Contact{}, false
-		}
-		// A slip of the suffix, or a name after all: asked.
+	call, how := idiom.Rewrite(l.text, c.Call)
+	switch how {
+	case idiom.Rewritten:
+		return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
+	case idiom.MayRewrite:
 		return parse.Contact{
 			Call: c.Call, Grids: c.Grids, Verdict: parse.Ask, Why: parse.Ambiguous, Text: l.text,
 			Candidates: []parse.Candidate{{Call: call, Grids: c.Grids}, {Call: c.Call, Grids: c.Grids}},
 		}, true
+	case idiom.MayNot:
+		l.message.outcome.Ignored = NoRewrite
 	}
-	return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
+	return parse.Contact{}, false
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -114,16 +115,16 @@ func (s *settler) date(c *contact) bool {
 	fits := true
 	if c.Mark != nil && !c.Mark.Slate.IsZero() {
 		c.Time, c.TimeSource = c.Mark.Slate.Add(c.Mark.Offset), storage.FromRecording
-		fits = pass.ID == "" || Apart(pass, c.Time) <= EarlySlack // it was told to the second
+		fits = pass.ID == "" || timing.Apart(pass, c.Time) <= EarlySlack // it was told to the second
 	} else {
-		c.Time, c.TimeSource, fits = timeOf(c.Clock, c.m, c.sent)
+		c.Time, c.TimeSource, fits = timing.OfContact(c.Clock, pass, c.m.Late, c.sent)
 		if pass.ID != "" && c.TimeSource == storage.FromMessage && c.line.bunched {
 			c.TimeSource = storage.FromPass // it may have been made at any time before
 		}
 	}
 	if !c.date.IsZero() {
-		c.Time = c.date.Add(c.Time.Sub(c.Time.UTC().Truncate(day)))
-		fits = pass.ID == "" || Fits(pass, c.Time)
+		c.Time = timing.OnDate(c.date, c.Time)
+		fits = pass.ID == "" || timing.Fits(pass, c.Time)
 	}
 	told := c.TimeSource == storage.FromTyped || c.TimeSource == storage.FromRecording
 	return fits && !(told && c.toCome())
@@ -132,8 +133,8 @@ func (s *settler) date(c *contact) bool {
 // toCome reports whether the time of a contact was still to come when it was told:
 // by its line or, if that is later, by a correction.
 func (c *contact) toCome() bool {
-	said := laterOf(c.sent, c.timed)
-	return c.Time.After(said.Add(ClockSlack))
+	said := timing.Later(c.sent, c.timed)
+	return c.Time.After(said.Add(timing.ClockSlack))
 }
 
 // momentOf is a contact's time as far as it is known by now.
@@ -179,9 +180,9 @@ func (s *settler) beyond(c *contact) bool {
 	from, to := c.m.Pass.AOS, c.m.Pass.LOS
 	switch c.TimeSource {
 	case storage.FromMessage:
-		from, to = laterOf(from, c.Time.Add(-TypingSlack)), earlierOf(to, c.Time)
+		from, to = timing.Later(from, c.Time.Add(-TypingSlack)), timing.Earlier(to, c.Time)
 	case storage.FromTyped, storage.FromRecording:
-		from, to = laterOf(from, c.Time), earlierOf(to, c.Time)
+		from, to = timing.Later(from, c.Time), timing.Earlier(to, c.Time)
 	}
 	if c.m.Pass.ID == "" || !slices.ContainsFunc(c.Grids, func(g parse.Grid) bool {
 		reached, known := s.Reached(c.m.Pass, g.Square(), from, to)

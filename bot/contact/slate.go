@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/idiom"
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -44,25 +45,6 @@ func (rec *recordings) slateOf(r storage.Recording) time.Time {
 		}
 	}
 	return time.Time{}
-}
-
-// near is the moment that a slate means: of the date told, else the one nearest to the
-// pass or, without a pass, the latest before the message.
-func near(s idiom.Slate, pass storage.Pass, at time.Time) time.Time {
-	if !s.Date.IsZero() {
-		return s.Date.Add(s.Day)
-	}
-	around := at.Add(-day / 2)
-	if pass.ID != "" {
-		around = pass.TCA
-	}
-	return nearestOf(around.UTC().Truncate(day).Add(s.Day), day, around)
-}
-
-// SlateNear reads the slate that a line tells, as the moment that is meant.
-func SlateNear(line string, pass storage.Pass, at time.Time) (time.Time, bool) {
-	told := idiom.SlateIn(line)
-	return near(told, pass, at), told.Set
 }
 
 // tell takes the slate of a recording: what waits for it counts from it, and what
@@ -109,9 +91,9 @@ func (rec *recordings) byMark(c *contact) Match {
 		return m
 	}
 	when := c.Mark.Slate.Add(c.Mark.Offset)
-	fitting := filter(m.Rivals, func(p storage.Pass) bool { return Fits(p, when) })
+	fitting := filter(m.Rivals, func(p storage.Pass) bool { return timing.Fits(p, when) })
 	if len(m.Rivals) == 0 {
-		fitting = filter(rec.Passes(when.Add(-ClockSlack), when.Add(ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
+		fitting = filter(rec.Passes(when.Add(-timing.ClockSlack), when.Add(timing.ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
 	}
 	return rec.only(fitting, m)
 }
@@ -161,7 +143,7 @@ func (d *derivation) tellsSlate(l *line) bool {
 		return false
 	}
 	d.carried = nil
-	slate := near(l.slate, l.match.Pass, l.at())
+	slate := timing.Slate(l.slate, l.match.Pass, l.at())
 	l.match = d.recorded(slate, l.match)
 	r := storage.Recording{Pass: l.match.Pass.ID, Voice: l.voice()}
 	if r.Voice != 0 {
@@ -193,7 +175,7 @@ func (d *derivation) answersSlate(l *line) bool {
 	if pass.ID != "" {
 		l.match = d.under(pass, BySlate)
 	}
-	d.tell(r, near(told, pass, l.at()), l)
+	d.tell(r, timing.Slate(told, pass, l.at()), l)
 	return true
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -129,6 +130,21 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 		latest = false
 	}
 	return nil
+}
+
+// absorbs reports whether a certain reading tells in full what an earlier
+// contact told a part of: the same station, and no other grid.
+func absorbs(old *contact, c parse.Contact) bool {
+	part := old.Why == string(parse.Partial) || old.Why == string(parse.BadCall) || old.Why == string(parse.Ambiguous)
+	if old.State != "" || !part || old.Call.IsValid() || c.Verdict != parse.Log {
+		return false
+	}
+	if len(old.Grids) > 0 && !slices.Equal(old.Grids, c.Grids) {
+		return false
+	}
+	return slices.ContainsFunc(strings.Fields(strings.ToUpper(old.Text)), func(word string) bool {
+		return idiom.FitsPart(word, c.Call.String())
+	})
 }
 
 // gaveGrid reports whether a station gave a grid before it was told again, alone.

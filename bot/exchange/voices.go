@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -84,7 +85,7 @@ func (p Exchange) whereIs(m storage.Message) string {
 		if len(near) == 0 {
 			return say.OutsidePasses
 		}
-		pass = slices.MinFunc(near, func(a, b storage.Pass) int { return cmp.Compare(contact.Apart(a, at), contact.Apart(b, at)) })
+		pass = timing.Closest(near, at)
 	}
 	return say.Beside(shown.Planned(pass), at)
 }

@@ -1,6 +1,6 @@
 // Package idiom reads what lines say in words of a chat rather than of a log: a contact
-// by its number or its call, a local time, the grid that was given before, a slate. The
-// words stand in idioms.txt.
+// by its number or its call, a local time, the grid that was given before, a slate, an
+// answer of a few letters, a call of which a part was heard. The words stand in idioms.txt.
 package idiom
 
 import (

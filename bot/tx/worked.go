@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -81,7 +82,7 @@ func Earlier(a, b storage.Contact) bool {
 func (t *Tx) HasPast(c storage.Contact) bool {
 	begin := c.Time.Add(-contact.LookAhead)
 	if pass, ok := t.Pass(c.Pass); ok {
-		begin = pass.AOS.Add(-contact.ClockSlack)
+		begin = pass.AOS.Add(-timing.ClockSlack)
 	}
 	found := false
 	t.Visit(func() error {

@@ -12,6 +12,7 @@ import (
 	"skyslate/bot/idiom"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -193,7 +194,7 @@ func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 func (m meant) fits(pass storage.Pass) (at time.Time, ok bool) {
 	if m.clock.IsSet() {
 		at = m.nearest(pass)
-		if !contact.Fits(pass, at) {
+		if !timing.Fits(pass, at) {
 			return at, false
 		}
 	}
@@ -292,7 +293,7 @@ func (p Planner) nearest(m meant, of func(meant) []storage.Pass) (near storage.P
 	if !m.clock.IsSet() {
 		return near
 	}
-	at := contact.Nearest(m.clock, tx.Later(m.noon(), p.Event.At))
+	at := timing.Nearest(m.clock, tx.Later(m.noon(), p.Event.At))
 	m.clock = parse.Clock{}
 	for _, pass := range slices.Concat(of(m), of(meant{bird: m.bird})) {
 		if p.canTell(pass) && (near.ID == "" || pass.TCA.Sub(at).Abs() < near.TCA.Sub(at).Abs()) {

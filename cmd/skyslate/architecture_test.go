@@ -58,13 +58,19 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
-	"bot/contact":  {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/question"}, nil},
-	"bot/apps":     {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
-	"bot/idiom":    {[]string{"parse"}, nil},
+	"bot/apps":    {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
+	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
+	"bot/lineage": {nil, nil},
+	"bot/facts": {
+		[]string{"parse", "predict", "storage", "bot/contact", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx"},
+		nil,
+	},
+	"bot/timing":   {[]string{"parse", "storage", "bot/idiom"}, nil},
+	"bot/idiom":    {[]string{"parse", "parse/slip"}, nil},
 	"bot/question": {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary": {nil, nil},
 	"bot/say":      {[]string{"parse", "predict", "bot/along", "bot/glossary", "bot/layout"}, nil},
@@ -91,19 +97,19 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/week", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/week", "bot/zone",
 		},
 		nil,
 	},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/tx"}, nil},
-	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky"}, nil},
+	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
@@ -113,6 +119,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		nil,
 		[]string{"github.com/ringsaturn/tzf", "github.com/ringsaturn/tzf-rel-lite", "google.golang.org/protobuf/proto"},
 	},
+	"bot/apps":      {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
 	"bot/rehearsal": {[]string{"bot", "bot/zone", "parse", "predict", "storage"}, nil},
 	"bot/terminal":  {[]string{"bot", "bot/event", "bot/run", "storage"}, []string{"golang.org/x/term"}},
 	"bot/supply":    {[]string{"bot/beat", "predict"}, nil},
@@ -151,15 +158,19 @@ var ownForTests = []string{"predict", "storage", "parse", "bot/event", "bot/layo
 const module = "skyslate/"
 
 // Contacts are derived by a pure function: of the store it knows the values alone,
-// and no clock.
+// and no clock; nor does what it asks of times.
 func TestContactsAreDerivedPurely(t *testing.T) {
 	impure := map[string][]string{
 		"storage": {"Open", "OpenToRead", "Store", "View", "Changes", "Verify"},
 		"time":    {"Now", "Since", "Until", "Sleep", "After", "NewTimer", "NewTicker", "AfterFunc"},
 	}
-	files, err := filepath.Glob(filepath.Join("..", "..", "bot", "contact", "*.go"))
-	if err != nil || len(files) == 0 {
-		t.Fatalf("%d files, %v", len(files), err)
+	var files []string
+	for _, room := range []string{"contact", "timing"} {
+		found, err := filepath.Glob(filepath.Join("..", "..", "bot", room, "*.go"))
+		if err != nil || len(found) == 0 {
+			t.Fatalf("%s: %d files, %v", room, len(found), err)
+		}
+		files = append(files, found...)
 	}
 	for _, path := range files {
 		f, err := parser.ParseFile(token.NewFileSet(), path, nil, 0)

@@ -1,4 +1,4 @@
-package contact
+package timing
 
 import (
 	"testing"
@@ -36,7 +36,7 @@ func TestSlateIn(t *testing.T) {
 		{"slate 13:12:60", "", pass},
 	} {
 		got := ""
-		if slate, ok := SlateNear(c.line, c.pass, at); ok {
+		if slate, ok := SlateIn(c.line, c.pass, at); ok {
 			got = slate.Format("2006-01-02T15:04:05Z")
 		}
 		if got != c.want {
@@ -53,30 +53,26 @@ func utc(s string) time.Time {
 	return t
 }
 
-func TestShortAnswers(t *testing.T) {
-	var c contact
-	if err := c.Call.UnmarshalText([]byte("DI4ZAB/P")); err != nil {
-		t.Fatal(err)
-	}
-	for text, want := range map[string]string{
-		"cdf": "DI4CDF/P", "zxc": "DI4ZXC/P", " ZAC ": "DI4ZAB/P DI4ZAC/P?", "anna": "", "Bob": "", "dup": "", "sri": "", "tnx": "", "ok": "", "ab cd": "", "abcde": "", "jo33": "", "": "",
+// A minute alone means the nearest hour, a time of day the nearest day; of what was
+// typed last, the one behind, but for what watches differ.
+func TestClocks(t *testing.T) {
+	for _, c := range []struct {
+		hour, minute          int
+		at                    string
+		wantNearest, wantLast string
+	}{
+		{-1, 58, "2026-09-01T14:05:00Z", "2026-09-01T13:58:00Z", "2026-09-01T13:58:00Z"},
+		{-1, 10, "2026-09-01T13:55:00Z", "2026-09-01T14:10:00Z", "2026-09-01T13:10:00Z"},
+		{-1, 57, "2026-09-01T13:55:00Z", "2026-09-01T13:57:00Z", "2026-09-01T13:57:00Z"}, // a watch that is fast
+		{23, 50, "2026-09-02T00:10:00Z", "2026-09-01T23:50:00Z", "2026-09-01T23:50:00Z"},
+		{0, 10, "2026-09-01T23:50:00Z", "2026-09-02T00:10:00Z", "2026-09-01T00:10:00Z"},
 	} {
-		said, _ := shortAnswer(&line{text: text, message: &message{said: &storage.Evidence{}}}, &c)
-		got := said.Call.String()
-		if len(said.Candidates) > 0 { // a slip, or a name: asked
-			got += " " + said.Candidates[0].Call.String() + "?"
+		clock, at := parse.MakeClock(c.hour, c.minute), utc(c.at)
+		if got := Nearest(clock, at); !got.Equal(utc(c.wantNearest)) {
+			t.Errorf("%s nearest to %s: %s, want %s", clock, c.at, got, c.wantNearest)
 		}
-		if got != want {
-			t.Errorf("suffix %q: got %q, want %q", text, got, want)
-		}
-	}
-	for text, want := range map[string]string{"+4:10": "4m10s", "+0:00": "0s", "4:10": "", "+95": "", "+1:75": ""} {
-		got := ""
-		if said, ok := answerIn(parse.Line{Text: text}); ok {
-			got = said.Offset.Duration().String()
-		}
-		if got != want {
-			t.Errorf("offset %q: got %q, want %q", text, got, want)
+		if got := Latest(clock, at); !got.Equal(utc(c.wantLast)) {
+			t.Errorf("%s up to %s: %s, want %s", clock, c.at, got, c.wantLast)
 		}
 	}
 }

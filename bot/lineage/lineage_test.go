@@ -1,4 +1,4 @@
-package contact
+package lineage
 
 import (
 	"strings"
@@ -7,10 +7,10 @@ import (
 	"pgregory.net/rapid"
 )
 
-func numbers(l *lineage) []int {
+func numbers(l *Lineage) []int {
 	var all []int
-	for _, line := range l.now {
-		all = append(all, line.number)
+	for _, line := range l.Lines {
+		all = append(all, line.Number)
 	}
 	return all
 }
@@ -23,13 +23,13 @@ func TestReturning(t *testing.T) {
 			return strings.Join(rapid.SliceOfN(rapid.SampledFrom([]string{"a", "b", "c", "d", ""}), 1, 5).Draw(r, "lines"), "\n")
 		})
 		first := text.Draw(r, "first")
-		var l lineage
-		l.say(first)
+		var l Lineage
+		l.Say(first)
 		want := numbers(&l)
 		for _, s := range rapid.SliceOfN(text, 0, 6).Draw(r, "edits") {
-			l.say(s)
+			l.Say(s)
 		}
-		l.say(first)
+		l.Say(first)
 		got := numbers(&l)
 		for i := range want {
 			if got[i] != want[i] {

@@ -1,4 +1,4 @@
-package contact
+package idiom
 
 import (
 	"strings"
@@ -17,12 +17,13 @@ func TestFitsPart(t *testing.T) {
 		{"DI?ZAB", "DI44ZAB", false},
 		{"D…ZAB", "DI4ZAB", true},
 		{"..ZAB", "DI4ZAC", false},
-		{"..AB", "DI4ZAB", false}, // too little was heard
+		{"..AB", "DI4ZAB", false},   // too little was heard
+		{"DI4ZAB", "DI4ZAB", false}, // no part
 		{"DI4ZAB..", "DI4ZAB/P", true},
 		{strings.Repeat(".", 4000) + "ZAB", "DI4ZAC", false},
 		{strings.Repeat("?", 4000) + "ZAB", "DI4ZAC", false},
 	} {
-		if got := fitsPart(c.part, c.call); got != c.want {
+		if got := FitsPart(c.part, c.call); got != c.want {
 			t.Errorf("%s and %s: %v, want %v", c.part, c.call, got, c.want)
 		}
 	}

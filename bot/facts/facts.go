@@ -1,4 +1,8 @@
-package bot
+// Package facts is what deriving a sitting's contacts leans on, as the store and the sky
+// have it: passes, birds, who was worked before, what a footprint reaches. What was asked
+// once is frozen in the sitting and answered from there ever after, so that a log derived
+// anew, years later, comes to the same.
+package facts
 
 import (
 	"fmt"
@@ -10,28 +14,30 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
 )
 
-// facts is what deriving a sitting leans on. What was asked once is answered from
-// the sitting ever after.
-func (l *ledger) facts(s *sitting) contact.Facts {
-	f := factsOf{Tx: l.Tx, sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
+// Of are the facts of a sitting, which keeps what was asked; read reads lines, as
+// parse.Read does.
+func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Line) contact.Facts {
+	f := factsOf{Tx: t, Sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
 	for _, known := range s.Contacts {
 		f.here[known.ID] = true
 	}
 	predicted := func(bird predict.Bird) bool {
-		_, err := l.Sky.Ephemeris(bird.Catalog, l.Now(), l.Now())
+		_, err := t.Sky.Ephemeris(bird.Catalog, t.Now(), t.Now())
 		return err == nil
 	}
 	return contact.Facts{
-		Own: s.Own, Passes: f.passesIn, Pass: l.Pass, Listed: l.Follows,
-		Read: l.memo.Read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
-		Zone: zoneOf, Numbered: f.numbered, Elsewhere: f.contactsElsewhere, Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
-		Expected: l.expected, Reached: f.reached, Dials: f.dials,
+		Own: s.Own, Passes: f.passesIn, Pass: t.Pass, Listed: t.Follows,
+		Read: read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
+		Zone: zoneOf, Numbered: f.numbered, Elsewhere: f.contactsElsewhere,
+		Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
+		Expected: f.expected, Reached: f.reached, Dials: f.dials,
 	}
 }
 
@@ -44,7 +50,7 @@ func zoneOf(own storage.OwnSide) *time.Location {
 
 type factsOf struct {
 	*tx.Tx
-	*sitting
+	*storage.Sitting
 	passes    []storage.Pass
 	from, to  time.Time
 	elsewhere map[storage.PassID][]storage.Contact
@@ -138,6 +144,7 @@ func recall[K comparable, V any](frozen *map[K]V, key K, ask func() V) V {
 	return v
 }
 
+// worked are the grids that other sittings have of a station.
 func (f *factsOf) worked(call parse.Callsign) []parse.Grid {
 	return recall(&f.Frozen.Worked, call.String(), func() []parse.Grid {
 		var grids []parse.Grid
@@ -152,8 +159,7 @@ func (f *factsOf) worked(call parse.Callsign) []parse.Grid {
 	})
 }
 
-// given are the grids that other sittings have of a station, those given together as
-// such, the latest first.
+// confirmed reports whether other sittings hold a contact with a call.
 func (f *factsOf) confirmed(call parse.Callsign) bool {
 	return recall(&f.Frozen.Confirmed, call.String(), func() bool { return len(f.remembered(call)) > 0 })
 }
@@ -202,9 +208,9 @@ func (f *factsOf) numbered(pass storage.PassID, n int, before int64) (storage.Co
 		if !ok || c.Message >= before {
 			return storage.ContactKey{}
 		}
-		for key, id := range f.known {
-			if id == c.ID {
-				return key
+		for _, known := range f.Sitting.Contacts {
+			if known.ID == c.ID {
+				return known.Key
 			}
 		}
 		return storage.ContactKey{}
@@ -224,7 +230,7 @@ func (f *factsOf) reached(pass storage.Pass, g parse.Grid, from, to time.Time) (
 		return is, true
 	}
 	// Clocks differ, and overs cross AOS and LOS.
-	from, to = from.Add(-contact.ClockSlack), to.Add(contact.ClockSlack)
+	from, to = from.Add(-timing.ClockSlack), to.Add(timing.ClockSlack)
 	table, err := f.Sky.Ephemeris(pass.Bird.Catalog, from, to)
 	if err != nil {
 		return false, false
@@ -259,8 +265,8 @@ func (f *factsOf) dials(pass storage.Pass, bird predict.Bird, when time.Time, mh
 func inHz(mhz float64) float64 { return math.Round(mhz*1e6) / 1e6 }
 
 // expected are the stations that contacts are arranged with on a pass.
-func (l *ledger) expected(id storage.PassID) []parse.Station {
-	pass, _ := l.Pass(id)
+func (f *factsOf) expected(id storage.PassID) []parse.Station {
+	pass, _ := f.Pass(id)
 	var all []parse.Station
 	for _, s := range pass.Skeds {
 		all = append(all, parse.Station{Call: s.Call, Grids: []parse.Grid{s.Grid}})
