@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/idiom"
+	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -100,23 +101,19 @@ func (m *meant) takeClock(words []string) int {
 // takeDay takes a day that words begin with, of the zone where the operator is then or,
 // as a plain date, of UTC.
 func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
-	today := dayOf(at, p.Local())
-	var r outingReader
-	for n, word := range words[:min(len(words), 2)] {
-		if !m.to.IsZero() || !r.takeDay(strings.ToLower(word), today) {
-			return 0
-		}
-		if n == 0 && r.day.IsZero() || r.settleDay(today) != nil {
-			continue
-		}
-		loc := p.zoneOn(r.day)
-		if idiom.ISODate.MatchString(word) {
-			loc = time.UTC
-		}
-		m.from, m.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
-		return n + 1
+	if !m.to.IsZero() {
+		return 0
 	}
-	return 0
+	date, n := outing.DayIn(words, at.In(p.Local()))
+	if n == 0 {
+		return 0
+	}
+	loc := p.zoneOn(date)
+	if idiom.ISODate.MatchString(words[n-1]) {
+		loc = time.UTC
+	}
+	m.from, m.to = midnight(date, 0, loc), midnight(date, 1, loc)
+	return n
 }
 
 // zoneOn is the zone of the place where the operator is on a date: that of an armed

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
+	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -30,7 +31,7 @@ func (p Outings) Outing(rest string) {
 		p.Say(say.Outings(views), p.armedButtons(armed)...)
 		return
 	}
-	o, err := readOuting(rest, p.Sky, p.Op, p.Now())
+	o, err := outing.Read(rest, p.Sky, p.Op, p.Now())
 	if err != nil {
 		p.Say(err.Error())
 		return

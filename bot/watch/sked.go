@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -80,7 +81,7 @@ func (p Skeds) Sked(text string) {
 		return
 	}
 	w, refusal := p.readWish(text, p.Event.At)
-	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.Now()) || w.from.Sub(p.Now()) > outingAhead) {
+	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.Now()) || w.from.Sub(p.Now()) > outing.Ahead) {
 		refusal = say.SkedRange
 	}
 	if refusal != "" {
@@ -177,7 +178,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 func (p Skeds) listSkeds() {
 	var told []say.Pass
 	var rows [][]storage.Button
-	for _, pass := range p.StoredIn(p.Now(), p.Now().Add(outingAhead+tx.Day)) {
+	for _, pass := range p.StoredIn(p.Now(), p.Now().Add(outing.Ahead+tx.Day)) {
 		view, ok := p.PassView(pass)
 		if !ok || len(pass.Skeds) == 0 {
 			continue

@@ -97,10 +97,11 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/week", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/week",
 		},
 		nil,
 	},
+	"bot/outing":   {[]string{"parse", "storage", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
