@@ -79,7 +79,8 @@
 //     begin early, because many fall due together. limits.go: what is too much, a full
 //     disk. leave.go: an operator who is forgotten, everywhere.
 //   - package say: every word of the conversation; it knows no store. Package
-//     shown gives it what is stored as it is shown, package layout the room of a phone.
+//     shown gives it what is stored as it is shown, package layout the room of a phone;
+//     packages along and dial tell which moments a timetable has, and what a dial shows.
 //
 // # What never happens
 //

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/along"
+	"skyslate/bot/dial"
 	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
 )
@@ -99,8 +100,8 @@ func (p Pass) dialling(now time.Time) []string {
 	if !along.Up(p.Pass, now) {
 		at = p.AOS
 	}
-	return each(p.movingDials(), func(d movingDial) string {
-		return upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC"
+	return each(p.dials(), func(d dial.Moving) string {
+		return upperFirst(sides[d.Side]) + " " + strings.TrimSpace(d.At(at)) + " at " + Clock(at) + " UTC"
 	})
 }
 

@@ -202,9 +202,8 @@ Up 145.990 tone 67.0, down 436.800 FM
 | 13:18:37 137 SE  62°  436.795
 | 13:19:28 099 E   37°  436.790
 | 13:23:47 084 E    0°  436.790
-Also UMBER-A 13:42 84°, OCHRE-2 11:40…
-Recording? Begin: “OX9QZT in JO62qm on
-OCHRE-1, 1 Sep 2026, UTC now …”`,
+Also UMBER-A 13:42 84°, OCHRE-2 11:40
+  8°, SIENNA 16:01 84°`,
 		},
 		{
 			"old elements", remind(old, 10*time.Minute),

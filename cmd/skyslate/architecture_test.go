@@ -66,8 +66,9 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/idiom":    {[]string{"parse"}, nil},
 	"bot/question": {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary": {nil, nil},
-	"bot/say":      {[]string{"parse", "predict", "bot/along", "bot/glossary", "bot/layout"}, nil},
+	"bot/say":      {[]string{"parse", "predict", "bot/along", "bot/dial", "bot/glossary", "bot/layout"}, nil},
 	"bot/along":    {[]string{"predict"}, nil},
+	"bot/dial":     {[]string{"predict", "bot/along"}, nil},
 	"bot/layout":   {nil, nil},
 	"bot/past": {
 		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
@@ -108,6 +109,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
 	"bot/guests":   {[]string{"bot", "storage"}, nil},
+	"bot/apps":     {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
 	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,
@@ -124,7 +126,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/apps", "bot/beat", "bot/guests", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,
