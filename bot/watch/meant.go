@@ -233,14 +233,10 @@ func (p Planner) meantBy(text string) (meant, bool) {
 	return m, true
 }
 
-// passAsked finds the pass that a question about one is about, and says so where
-// there is none. Words name it by bird, day and clock; a question that answers a post
-// about a pass is about that. Else it is the pass chosen; one that is up, at best
-// followed; one that rises soon and would be listed; the next one followed, the next
-// one listed, any. Of a bird named alone it is the one up, or the next that is followed
-// or doesn't graze, or any. Only birds that suit count.
+// passAsked finds the pass that a question about one is about, and says so where there
+// is none. Words name it by bird, day and clock, else it is the likeliest. Only birds that
+// suit count.
 func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none string) (storage.Pass, say.Pass, bool) {
-	now := p.Now()
 	m, ok := p.meantBy(text)
 	if !ok {
 		return storage.Pass{}, say.Pass{}, false
@@ -251,12 +247,30 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 			return ok && suits(b)
 		})
 	}
+	if pass, view, ok := p.first(suiting(m), p.likely(m)...); ok {
+		return pass, view, true
+	}
+	if near := p.nearest(m, suiting); near.ID != "" {
+		p.sayOf(near, say.NoPassThen(shown.Planned(near)))
+	} else {
+		p.noPass(m, none)
+	}
+	return storage.Pass{}, say.Pass{}, false
+}
+
+// likely are the passes that a question may be about, the likeliest first. A question
+// that answers a post about a pass is about that. Else it is the pass chosen; one that is
+// up, at best followed; one that rises soon and would be listed; the next one followed,
+// the next one listed, any. Of a bird named alone it is the one up, or the next that is
+// followed or doesn't graze, or any.
+func (p Answerer) likely(m meant) []func(storage.Pass) bool {
+	now := p.Now()
 	up := func(pass storage.Pass) bool { return pass.Up(now) }
 	soon := func(pass storage.Pass) bool { return pass.AOS.Sub(now) <= contact.LookAhead }
-	post, _ := p.RepliedPost()
-	choices := []func(storage.Pass) bool{
-		func(pass storage.Pass) bool { return pass.Named(post.Pass) },
-		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && soon(pass) },
+	if m.bird != "" {
+		return []func(storage.Pass) bool{up, worthwhile, anyPass}
+	}
+	rest := []func(storage.Pass) bool{
 		func(pass storage.Pass) bool { return pass.Followed() && up(pass) },
 		func(pass storage.Pass) bool { return up(pass) && p.atHand(pass) },
 		func(pass storage.Pass) bool { return soon(pass) && p.offered(pass) },
@@ -265,22 +279,14 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 		worthwhile,
 		anyPass,
 	}
-	switch {
-	case m.bird != "":
-		choices = []func(storage.Pass) bool{up, worthwhile, anyPass}
-	case m.clock.IsSet() || !m.to.IsZero():
-		choices = choices[2:]
+	if m.clock.IsSet() || !m.to.IsZero() {
+		return rest
 	}
-	pass, view, ok := p.first(suiting(m), choices...)
-	if ok {
-		return pass, view, true
-	}
-	if near := p.nearest(m, suiting); near.ID != "" {
-		p.sayOf(near, say.NoPassThen(shown.Planned(near)))
-	} else {
-		p.noPass(m, none)
-	}
-	return pass, view, false
+	post, _ := p.RepliedPost()
+	return append([]func(storage.Pass) bool{
+		func(pass storage.Pass) bool { return pass.Named(post.Pass) },
+		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && soon(pass) },
+	}, rest...)
 }
 
 // nearest is the pass nearest to a moment that was said and that no pass has, on the

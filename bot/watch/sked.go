@@ -111,23 +111,16 @@ func (p Skeds) chances(w wish) []chance {
 		if w.bird == "" && !pass.Followed() && !p.Follows(pass) {
 			continue
 		}
-		c := chance{pass: pass}
-		c.at, _ = w.fits(pass)
-		var ok bool
-		if c.window, ok = p.windowWith(pass, w.sked.Grid); ok {
-			all = append(all, c)
+		view, ok := p.PassView(pass)
+		if !ok {
+			continue
+		}
+		if window, shared := view.With(w.sked.Grid); shared {
+			at, _ := w.fits(pass)
+			all = append(all, chance{pass, window, at})
 		}
 	}
 	return all
-}
-
-// windowWith is the time of a pass in which a grid sees the bird, too.
-func (p Skeds) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
-	view, ok := p.PassView(pass)
-	if !ok {
-		return predict.Window{}, false
-	}
-	return view.With(grid)
 }
 
 // arrange attaches a sked to its pass, which is armed thereby.
