@@ -54,6 +54,29 @@ func Along(
 	return dials
 }
 
+// Moments are those of a timetable from now on: AOS, of the changes of the dials every so
+// many (0: each), TCA and LOS. Where no dial is stepped, two more help along if there is
+// room.
+func Moments(p predict.Pass, dials []Moving, now time.Time, every int, room bool) []time.Time {
+	times, stepped := []time.Time{p.AOS}, 0
+	for _, d := range dials {
+		for _, s := range d.Steps {
+			times = append(times, s.At)
+		}
+		stepped += min(len(d.Steps), 1)
+	}
+	times = along.Thinned(times, every)
+	if stepped == 0 && room {
+		times = append(times, along.Halfway(p.AOS, p.TCA), along.Halfway(p.TCA, p.LOS))
+	}
+	times = append(times, p.TCA, p.LOS)
+	within := time.Second
+	if stepped > 1 {
+		within = along.Together
+	}
+	return along.LatestOf(along.FromNow(times, p, now), within)
+}
+
 // A Turn is what a dial shows from a moment on.
 type Turn struct {
 	At   time.Time

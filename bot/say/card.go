@@ -87,7 +87,7 @@ func NextRow(p Pass, now time.Time) time.Time {
 
 // cardTimes are the moments of the timetable, and full minutes between them.
 func cardTimes(p Pass, dials []dial.Moving) []time.Time {
-	times := rowTimes(p, dials, p.AOS.Add(-time.Hour), thrift{})
+	times := dial.Moments(p.Pass, dials, p.AOS.Add(-time.Hour), 0, true)
 	for at := p.AOS.Truncate(cardEvery).Add(cardEvery); at.Before(p.LOS); at = at.Add(cardEvery) {
 		if !slices.ContainsFunc(times, func(t time.Time) bool { return t.Sub(at).Abs() < cardApart }) {
 			times = append(times, at)

@@ -64,7 +64,7 @@ func timetable(p Pass, now time.Time, t thrift) []string {
 		return nil
 	}
 	dials := p.dials()
-	return p.tableAt(rowTimes(p, dials, now, t), dials)
+	return p.tableAt(dial.Moments(p.Pass, dials, now, t.every, t.others < othersNames), dials)
 }
 
 // pointings say where to point at a moment, in widths that leave more and more room for
@@ -119,28 +119,6 @@ func (p Pass) Turns() (label string, turns []dial.Turn) {
 		return "", nil
 	}
 	return sides[dials[0].Side], dials[0].Turns(p.Pass)
-}
-
-// rowTimes are the moments of the timetable; where no dial is stepped, two more help
-// along.
-func rowTimes(p Pass, dials []dial.Moving, now time.Time, t thrift) []time.Time {
-	times, stepped := []time.Time{p.AOS}, 0
-	for _, d := range dials {
-		for _, s := range d.Steps {
-			times = append(times, s.At)
-		}
-		stepped += min(len(d.Steps), 1)
-	}
-	times = along.Thinned(times, t.every)
-	if stepped == 0 && t.others < othersNames {
-		times = append(times, along.Halfway(p.AOS, p.TCA), along.Halfway(p.TCA, p.LOS))
-	}
-	times = append(times, p.TCA, p.LOS)
-	within := time.Second
-	if stepped > 1 {
-		within = along.Together
-	}
-	return along.LatestOf(along.FromNow(times, p.Pass, now), within)
 }
 
 func modeOf(t predict.Transponder) string {
