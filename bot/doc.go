@@ -65,11 +65,12 @@
 //   - package past: what is new about contacts, against all that was worked.
 //   - package setup: call and place, and where one stands; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
-//     choose.go: which ones, package week: on which days; outing.go: a day in the field prepared ahead, with its
-//     timetables (sheets.go); sound.go: when a pass sounds; sked.go: contacts
-//     arranged; card.go: the one post that follows a pass from AOS to LOS; lists.go,
-//     radio.go, horizon.go, company.go, pictures.go: what is asked of passes;
-//     missed.go: what was caught up.
+//     choose.go: which ones, package week: on which days; outing.go: a day in the
+//     field prepared ahead, as package outing reads it, with its timetables
+//     (sheets.go); sound.go: when a pass sounds; sked.go: contacts arranged; card.go:
+//     the one post that follows a pass from AOS to LOS; lists.go, radio.go,
+//     horizon.go, company.go, pictures.go: what is asked of passes; missed.go: what
+//     was caught up.
 //   - package sky: birds, elements, and the tables shared by all operators, with
 //     what an operator has over them.
 //   - package exchange: which contacts go out in files, and what changed since
@@ -79,7 +80,8 @@
 //     begin early, because many fall due together. limits.go: what is too much, a full
 //     disk. leave.go: an operator who is forgotten, everywhere.
 //   - package say: every word of the conversation; it knows no store. Package
-//     shown gives it what is stored as it is shown, package layout the room of a phone.
+//     shown gives it what is stored as it is shown, package layout the room of a phone;
+//     packages along and dial tell which moments a timetable has, and what a dial shows.
 //
 // # What never happens
 //

@@ -3,6 +3,7 @@ package say
 import (
 	"slices"
 
+	"skyslate/bot/dial"
 	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -41,8 +42,8 @@ func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass
 		t, step := passes[i].Transponder(), passes[i].Radio.StepKHz
 		about := when(t.Kind == predict.Linear, "about ") // the middles of its passbands
 		pair := footed(nil,
-			when(t.UplinkMHz > 0, "up "+about+dial(t.UplinkMHz, step)+when(t.Kind == predict.FM, " "+toneWord(t.ToneHz))),
-			when(t.DownlinkMHz > 0, "down "+about+dial(t.DownlinkMHz, step)))
+			when(t.UplinkMHz > 0, "up "+about+dial.Nearest(t.UplinkMHz, step)+when(t.Kind == predict.FM, " "+toneWord(t.ToneHz))),
+			when(t.DownlinkMHz > 0, "down "+about+dial.Nearest(t.DownlinkMHz, step)))
 		lines = slices.Concat(lines, layout.Enumerate(bird+" "+modeOf(t), pair), layout.Enumerate(" ", moments))
 	}
 	return lines

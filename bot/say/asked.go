@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/along"
+	"skyslate/bot/dial"
 	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
 )
@@ -38,28 +39,37 @@ type Coming struct {
 // NextPass tells which birds are up, and when the next pass comes; loc is the zone of
 // its place.
 func NextPass(c Coming, now time.Time, loc *time.Location) string {
-	var lines, later []string
+	if c.Next == nil {
+		return lined(c.upLines(now))
+	}
+	next := *c.Next
+	return lined(c.upLines(now), headline(next, now), momentLines(next, loc), ageLines(next),
+		footed(nil, when(!next.Followed, notReminded)), c.laterLines())
+}
+
+// upLines tell where the birds are that are up, and whose the lines are that come now.
+func (c Coming) upLines(now time.Time) (lines []string) {
 	for _, p := range c.Up {
 		l := p.Look(now)
 		lines = append(lines, layout.Hang(fmt.Sprintf("%s, now %s %s, peak %s", strings.Join(headline(p, now), " "),
 			strings.TrimSpace(heading(l.AzDeg)), degrees(l.ElDeg), peak(p.Pass)))...)
 	}
 	whose := when(c.Worked != "", "Your lines go to "+c.Worked+".")
-	lines = footed(lines,
+	return footed(lines,
 		when(len(c.Up) > 1, cmp.Or(whose, "Send the name of the one you work.")),
 		when(len(c.Up) == 0 && c.AsksUp && !c.OfBird, "None of your birds is up."))
-	if c.Next == nil {
-		return lined(lines)
+}
+
+// laterLines name the passes after the next: some of a bird, of all the first.
+func (c Coming) laterLines() []string {
+	lead, most := "With a reminder: ", 1
+	if c.OfBird {
+		lead, most = "Later: ", len(c.Later)
 	}
-	for _, p := range c.Later {
-		later = append(later, when(!c.OfBird, p.Bird.Name+" ")+shortClock(p.AOS)+" "+peak(p.Pass))
-	}
-	lead := "Later: "
-	if !c.OfBird {
-		lead, later = "With a reminder: ", later[:min(1, len(later))]
-	}
-	return lined(lines, headline(*c.Next, now), momentLines(*c.Next, loc), ageLines(*c.Next),
-		footed(nil, when(!c.Next.Followed, notReminded)), layout.Hang(led(lead, firstN(later, 4))))
+	later := each(c.Later[:min(len(c.Later), most)], func(p Pass) string {
+		return when(!c.OfBird, p.Bird.Name+" ") + shortClock(p.AOS) + " " + peak(p.Pass)
+	})
+	return layout.Hang(led(lead, firstN(later, 4)))
 }
 
 const notReminded = "You are not reminded of it: /passes\narms it."
@@ -99,8 +109,8 @@ func (p Pass) dialling(now time.Time) []string {
 	if !along.Up(p.Pass, now) {
 		at = p.AOS
 	}
-	return each(p.movingDials(), func(d movingDial) string {
-		return upperFirst(d.label) + " " + strings.TrimSpace(d.at(at)) + " at " + Clock(at) + " UTC"
+	return each(p.dials(), func(d dial.Moving) string {
+		return upperFirst(sides[d.Side]) + " " + strings.TrimSpace(d.At(at)) + " at " + Clock(at) + " UTC"
 	})
 }
 

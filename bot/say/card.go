@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/along"
+	"skyslate/bot/dial"
 	"skyslate/bot/layout"
 	"skyslate/predict"
 )
@@ -28,7 +29,7 @@ const (
 // and what was logged so far: how many count, how many are to be answered, the last
 // as it was read. With advice it says once what helps.
 func Card(p Pass, now time.Time, worth, open int, last string, advice bool) string {
-	dials := p.movingDials()
+	dials := p.dials()
 	above := slices.Concat(layout.BoldLines(nextStep(p, dials, now)),
 		[]string{layout.Line("LOS " + Clock(p.LOS) + " UTC, " + p.Bird.Name)}, p.tuning())
 	below := []string{"Nothing logged yet" + cmp.Or(some(open, ", %d to answer"), ": type call, grid")}
@@ -51,7 +52,7 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 }
 
 // nextStep is the first line: what comes next, and when.
-func nextStep(p Pass, dials []movingDial, now time.Time) string {
+func nextStep(p Pass, dials []dial.Moving, now time.Time) string {
 	at := NextRow(p, now)
 	l := p.Look(at)
 	if !at.Before(p.LOS) {
@@ -64,8 +65,8 @@ func nextStep(p Pass, dials []movingDial, now time.Time) string {
 	}
 	words := []string{Clock(at)}
 	for _, d := range dials {
-		if linear || d.at(now) != d.at(at) {
-			words = append(words, d.label, strings.TrimSpace(d.at(at)))
+		if linear || d.At(now) != d.At(at) {
+			words = append(words, sides[d.Side], strings.TrimSpace(d.At(at)))
 		}
 	}
 	if len(words) == 1 {
@@ -76,7 +77,7 @@ func nextStep(p Pass, dials []movingDial, now time.Time) string {
 
 // NextRow is the moment of the first row after now, LOS if there is none.
 func NextRow(p Pass, now time.Time) time.Time {
-	for _, at := range cardTimes(p, p.movingDials()) {
+	for _, at := range cardTimes(p, p.dials()) {
 		if at.After(now) {
 			return at
 		}
@@ -85,8 +86,8 @@ func NextRow(p Pass, now time.Time) time.Time {
 }
 
 // cardTimes are the moments of the timetable, and full minutes between them.
-func cardTimes(p Pass, dials []movingDial) []time.Time {
-	times := rowTimes(p, dials, p.AOS.Add(-time.Hour), thrift{})
+func cardTimes(p Pass, dials []dial.Moving) []time.Time {
+	times := dial.Moments(p.Pass, dials, p.AOS.Add(-time.Hour), 0, true)
 	for at := p.AOS.Truncate(cardEvery).Add(cardEvery); at.Before(p.LOS); at = at.Add(cardEvery) {
 		if !slices.ContainsFunc(times, func(t time.Time) bool { return t.Sub(at).Abs() < cardApart }) {
 			times = append(times, at)

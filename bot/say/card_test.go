@@ -1,8 +1,6 @@
 package say
 
 import (
-	"math"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -87,28 +85,6 @@ func TestEverythingSetFits(t *testing.T) {
 						checkFits(t, Memories(p, p.Table.MemoryPlan(p.Place.Site, p.Pass, p.Transponder(), p.Radio.StepKHz, 7)), layout.Lines)
 					} else {
 						checkFits(t, Dials(p, p.Transponder(), p.TCA), layout.Lines)
-					}
-				}
-			}
-		}
-	}
-}
-
-// Dials told are multiples of the raster, in every form.
-func TestDialsAreOfTheRaster(t *testing.T) {
-	sky := inventedSky(t)
-	for _, step := range rasters {
-		for _, b := range sky.birds {
-			passes := passesOf(t, sky, b.Name, placeAt("JO62qm"))
-			for _, p := range passes[:min(len(passes), 1)] {
-				p.Radio.StepKHz = step
-				for _, d := range p.movingDials() {
-					for _, s := range d.steps {
-						text := dialled(s.DialMHz, step)
-						mhz, err := strconv.ParseFloat(text, 64)
-						if n := mhz * 1000 / step; err != nil || math.Abs(n-math.Round(n)) > 1e-6 {
-							t.Fatalf("%s at %g kHz: %s is no multiple", b.Name, step, text)
-						}
 					}
 				}
 			}

@@ -42,9 +42,6 @@ func TestSmallWords(t *testing.T) {
 		return loc
 	}
 	for _, tt := range []struct{ what, got, want string }{
-		{"a dial between channels", dial(145.8666, 5), "145.865"},
-		{"a dial at half a channel goes up", dial(436.6625, 5), "436.665"},
-		{"a dial on a channel", dial(436.795, 5), "436.795"},
 		{"no negative zero", degrees(-0.4), "0°"},
 		{"azimuth that rounds to a whole turn", heading(359.6), "000 N  "},
 		{"half a minute before", until(at.Add(30*time.Second), at), "in 30 s"},

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/dial"
 	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -163,7 +164,7 @@ func access(t predict.Transponder) string {
 
 // pair is the two frequencies as they are said: up, then down.
 func pair(t predict.Transponder, stepKHz float64) string {
-	return dial(t.UplinkMHz, stepKHz) + "/" + dial(t.DownlinkMHz, stepKHz)
+	return dial.Nearest(t.UplinkMHz, stepKHz) + "/" + dial.Nearest(t.DownlinkMHz, stepKHz)
 }
 
 // slateLines is the sentence that opens a recording: what the log needs to place

@@ -4,23 +4,17 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 	"time"
 
 	"skyslate/bot/along"
+	"skyslate/bot/dial"
 	"skyslate/bot/layout"
 	"skyslate/predict"
 )
 
 // Frequencies, the timetable of a pass (where to point and what to dial, when), the
 // radio's memories, and the dials of linear birds.
-
-// steppedFromMHz is where Doppler shift outgrows an FM channel: the side of 70 cm
-// and above is stepped, the 2 m side (and short wave) is left alone. Common
-// practice, no source; at 400 to 800 km the shift is ±3 kHz on 2 m and ±10 kHz
-// on 70 cm.
-const steppedFromMHz = 300
 
 // tuningLines gives uplink, downlink, mode and tone as they are without shift,
 // FM channels to the nearest that the radio can dial.
@@ -30,12 +24,12 @@ func tuningLines(t predict.Transponder, stepKHz float64) []string {
 		kind := "Linear, " + when(!t.Inverting, "not ") + "inverting, " + modeOf(t)
 		return append(layout.Hang(kind+when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))), passbands(t)...)
 	case t.Kind == predict.Beacon:
-		return []string{"Beacon " + dial(t.DownlinkMHz, stepKHz) + " " + modeOf(t)}
+		return []string{"Beacon " + dial.Nearest(t.DownlinkMHz, stepKHz) + " " + modeOf(t)}
 	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
 		return []string{"No frequencies known"}
 	}
-	pair := when(t.UplinkMHz > 0, ", up "+dial(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz)) +
-		when(t.DownlinkMHz > 0, ", down "+dial(t.DownlinkMHz, stepKHz))
+	pair := when(t.UplinkMHz > 0, ", up "+dial.Nearest(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz)) +
+		when(t.DownlinkMHz > 0, ", down "+dial.Nearest(t.DownlinkMHz, stepKHz))
 	return append(layout.Hang(upperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
 }
 
@@ -56,37 +50,12 @@ func passbands(t predict.Transponder) []string {
 	return []string{"Up " + band(t.UplinkMHz, t.UplinkWidthKHz), "Down " + band(t.DownlinkMHz, t.DownlinkWidthKHz)}
 }
 
-// A movingDial is a side of the radio whose dial moves during the pass.
-type movingDial struct {
-	label string
-	steps []predict.Step         // none: it moves all the time
-	at    func(time.Time) string // what it shows at a moment
-}
+// sides are the words for the sides of a radio.
+var sides = map[predict.Side]string{predict.Receive: "receive", predict.Transmit: "transmit"}
 
-// movingDials are the stepped sides of an FM channel or a beacon, or both sides of
-// a linear transponder in the middle of its passband, which turn all the time.
-func (p Pass) movingDials() []movingDial {
-	t := p.Transponder()
-	if t.Kind == predict.Linear {
-		tune := func(at time.Time) predict.Tuning { return p.Table.Tune(p.Place.Site, at, t, 0, predict.Receive) }
-		return []movingDial{
-			{label: "receive", at: func(at time.Time) string { return fine(tune(at).DownlinkMHz) }},
-			{label: "transmit", at: func(at time.Time) string { return fine(tune(at).UplinkMHz) }},
-		}
-	}
-	var dials []movingDial
-	step := func(label string, mhz float64, side predict.Side) {
-		if mhz < steppedFromMHz {
-			return
-		}
-		steps := p.Table.Steps(p.Place.Site, p.Pass, mhz, p.Radio.StepKHz, side)
-		dials = append(dials, movingDial{label, steps, func(at time.Time) string {
-			return dialled(along.Dial(steps, at), p.Radio.StepKHz)
-		}})
-	}
-	step("receive", t.DownlinkMHz, predict.Receive)
-	step("transmit", t.UplinkMHz, predict.Transmit)
-	return dials
+// dials are those that move during the pass.
+func (p Pass) dials() []dial.Moving {
+	return dial.Along(p.Table, p.Place.Site, p.Pass, p.Transponder(), p.Radio.StepKHz)
 }
 
 // timetable is where to point and what to dial, when; during the pass it begins at now.
@@ -94,8 +63,8 @@ func timetable(p Pass, now time.Time, t thrift) []string {
 	if t.noTable {
 		return nil
 	}
-	dials := p.movingDials()
-	return p.tableAt(rowTimes(p, dials, now, t), dials)
+	dials := p.dials()
+	return p.tableAt(dial.Moments(p.Pass, dials, now, t.every, t.others < othersNames), dials)
 }
 
 // pointings say where to point at a moment, in widths that leave more and more room for
@@ -120,13 +89,13 @@ var pointings = []struct {
 }
 
 // tableAt is a timetable of these moments under its heading.
-func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
+func (p Pass) tableAt(times []time.Time, dials []dial.Moving) []string {
 	width := len("transmit")
 	for _, d := range dials {
-		width = max(width, len(d.at(p.AOS)))
+		width = max(width, len(d.At(p.AOS)))
 	}
-	row := func(start string, cell func(movingDial) string) string {
-		cells := each(dials, func(d movingDial) string { return fmt.Sprintf(" %*s", width, cell(d)) })
+	row := func(start string, cell func(dial.Moving) string) string {
+		cells := each(dials, func(d dial.Moving) string { return fmt.Sprintf(" %*s", width, cell(d)) })
 		return start + strings.Join(cells, "")
 	}
 	to := pointings[0]
@@ -135,77 +104,21 @@ func (p Pass) tableAt(times []time.Time, dials []movingDial) []string {
 			break
 		}
 	}
-	lines := []string{row(to.head, func(d movingDial) string { return d.label })}
+	lines := []string{row(to.head, func(d dial.Moving) string { return sides[d.Side] })}
 	for _, at := range times {
-		lines = append(lines, row(to.at(at, p.Look(at)), func(d movingDial) string { return d.at(at) }))
+		lines = append(lines, row(to.at(at, p.Look(at)), func(d dial.Moving) string { return d.At(at) }))
 	}
 	return layout.TableRows(lines...)
 }
 
-// Turn is what a dial shows from a moment on.
-type Turn struct {
-	At   time.Time
-	Dial string
-}
-
-// Turns is how the one dial moves along a pass that is told first, and its label:
-// the stepped one, or the receive dial of a linear transponder at a few moments.
-// There are none where no dial moves.
-func (p Pass) Turns() (label string, turns []Turn) {
-	dials := p.movingDials()
+// Turns is how the dial that is told first moves along a pass, and its label; there are
+// none where no dial moves.
+func (p Pass) Turns() (label string, turns []dial.Turn) {
+	dials := p.dials()
 	if len(dials) == 0 {
 		return "", nil
 	}
-	first := dials[0]
-	times := each(first.steps, func(s predict.Step) time.Time { return s.At })
-	if len(times) == 0 {
-		times = along.Five(p.Pass, time.Time{})
-	}
-	return first.label, each(times, func(at time.Time) Turn { return Turn{at, strings.TrimSpace(first.at(at))} })
-}
-
-// rowTimes are the moments of the timetable; where no dial is stepped, two more help
-// along.
-func rowTimes(p Pass, dials []movingDial, now time.Time, t thrift) []time.Time {
-	times, stepped := []time.Time{p.AOS}, 0
-	for _, d := range dials {
-		for _, s := range d.steps {
-			times = append(times, s.At)
-		}
-		stepped += min(len(d.steps), 1)
-	}
-	times = along.Thinned(times, t.every)
-	if stepped == 0 && t.others < othersNames {
-		times = append(times, along.Halfway(p.AOS, p.TCA), along.Halfway(p.TCA, p.LOS))
-	}
-	times = append(times, p.TCA, p.LOS)
-	within := time.Second
-	if stepped > 1 {
-		within = along.Together
-	}
-	return along.LatestOf(along.FromNow(times, p.Pass, now), within)
-}
-
-// dial is the nearest frequency that the radio can dial, with three decimals or more.
-func dial(mhz, stepKHz float64) string {
-	text := dialled(math.Round(mhz*1000/stepKHz)*stepKHz/1000, stepKHz)
-	least := strings.IndexByte(text, '.') + 4
-	return text[:least] + strings.TrimRight(text[least:], "0")
-}
-
-// dialled writes a frequency of the raster with as many decimals as that has; above a
-// GHz, where two such dials would be too wide for a table, with four at most.
-func dialled(mhz, stepKHz float64) string {
-	decimals := 3
-	switch {
-	case mhz == 0:
-		return "none"
-	case stepKHz == 6.25 && mhz < 1000:
-		decimals = 5
-	case stepKHz == 6.25 || stepKHz == 2.5 || stepKHz == 12.5:
-		decimals = 4
-	}
-	return strconv.FormatFloat(mhz, 'f', decimals, 64)
+	return sides[dials[0].Side], dials[0].Turns(p.Pass)
 }
 
 func modeOf(t predict.Transponder) string {
@@ -231,7 +144,7 @@ func Memories(p Pass, rows []predict.MemoryRow) string {
 	head := fmt.Sprintf("Memories for %s on %s, transmit with %s:", p.Bird.Name, dayMonth(p.AOS), toneWord(p.Transponder().ToneHz))
 	lines := []string{"UTC     receive  transmit"}
 	for _, r := range rows {
-		receive, transmit := dialled(r.DownlinkMHz, p.Radio.StepKHz), dialled(r.UplinkMHz, p.Radio.StepKHz)
+		receive, transmit := dial.Written(r.DownlinkMHz, p.Radio.StepKHz), dial.Written(r.UplinkMHz, p.Radio.StepKHz)
 		lines = append(lines, fmt.Sprintf("%s %9s %9s", shortClock(r.At), receive, transmit))
 	}
 	return lined(layout.Hang(head), layout.TableRows(lines...), armLines(p.Transponder()))
@@ -266,8 +179,8 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	rows := []string{"UTC           dial MHz shift"}
 	for _, at := range along.Five(p.Pass, now) {
 		d := p.Table.Tune(p.Place.Site, at, spot, 0, predict.Receive)
-		rows = append(rows, fmt.Sprintf("%s down %s %+5.1f", Clock(at), fine(d.DownlinkMHz), tenths(d.DownlinkHz)),
-			fmt.Sprintf("%8s up   %s %+5.1f", "", fine(d.UplinkMHz), tenths(d.UplinkHz)))
+		rows = append(rows, fmt.Sprintf("%s down %s %+5.1f", Clock(at), dial.Fine(d.DownlinkMHz), tenths(d.DownlinkHz)),
+			fmt.Sprintf("%8s up   %s %+5.1f", "", dial.Fine(d.UplinkMHz), tenths(d.UplinkHz)))
 	}
 	way := "Tune up, and transmit goes up too."
 	if t.Inverting {
@@ -279,17 +192,6 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 // tenths is Hz as kHz to a tenth, never a negative zero.
 func tenths(hz float64) float64 { return math.Round(hz/100)/10 + 0 }
 
-// fine is a dial of SSB in eight characters: to 100 Hz, or to 1 kHz above a GHz.
-func fine(mhz float64) string {
-	switch {
-	case mhz == 0:
-		return "    none"
-	case mhz >= 1000:
-		return fmt.Sprintf("%8.3f", mhz)
-	}
-	return fmt.Sprintf("%8.4f", mhz)
-}
-
 // restingLines tells what the shift is on the side that stays put.
 func restingLines(p Pass) []string {
 	t := p.Transponder()
@@ -298,7 +200,7 @@ func restingLines(p Pass) []string {
 	}
 	side := func(name string, mhz, sign float64) string {
 		rise, set := p.Look(p.AOS).ShiftHz(mhz), p.Look(p.LOS).ShiftHz(mhz)
-		return when(mhz != 0 && mhz < steppedFromMHz,
+		return when(mhz != 0 && mhz < dial.SteppedFromMHz,
 			fmt.Sprintf("Left alone, %s: %+.1f to %+.1f kHz", name, sign*rise/1000, sign*set/1000))
 	}
 	// Up is what would have to be added, as on the dial.

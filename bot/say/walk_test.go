@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/dial"
 	"skyslate/bot/layout"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -60,7 +61,7 @@ func newEdge(t *testing.T) edge {
 		p.Radio = Radio{StepKHz: 6.25, Both: true}
 		p.Wanted = grids("JO43 KO24 IO85 JP71 JN48 IO91 KP20 JO33 JO22 JN33 IO83 JO59")
 		p.Skeds = slices.Repeat([]Sked{{
-			Call: e.call, Grid: e.grids[0], At: p.TCA, MHz: 435.64125, Note: strings.Repeat("card ", 20),
+			Call: e.call, Grid: e.grids[0], At: p.TCA, MHz: 435.64125, Note: layout.Short(strings.Repeat("card ", 20), layout.Columns-2), // as long as it is kept
 		}}, 4)
 		e.passes = append(e.passes, p)
 	}
@@ -249,7 +250,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		Kind: predict.Linear, UplinkMHz: 1267.4, UplinkWidthKHz: 60, DownlinkMHz: 2401.5, DownlinkWidthKHz: 60, Inverting: true, Mode: "SSB",
 	}}
 	call, fourth := e.call.String(), e.grids[3].String()
-	frequencies := []string{dial(145.99, 6.25), dial(436.8, 6.25), "67.0"}
+	frequencies := []string{dial.Nearest(145.99, 6.25), dial.Nearest(436.8, 6.25), "67.0"}
 	reminders := []string{Reminder(p, nil, e.call, p.AOS.Add(-45*time.Minute), e.east), Reminder(p, e.passes[1:4], e.call, p.AOS, e.east)}
 	late := []string{
 		AsOf(unstyled(reminders[0]), p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(-35*time.Minute)),

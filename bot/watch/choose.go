@@ -81,6 +81,16 @@ func inHours(r storage.Remind, at time.Time) bool {
 	return on && until <= from && at.Hour() < until
 }
 
+// bestOf are so many of passes at most, the highest, in their order.
+func bestOf(passes []storage.Pass, most int) []storage.Pass {
+	best := slices.SortedFunc(slices.Values(passes), better)
+	best = best[:min(len(best), most)]
+	slices.SortFunc(best, byAOS)
+	return best
+}
+
+func byAOS(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) }
+
 // better orders the highest peak first, then the earliest.
 func better(a, b storage.Pass) int {
 	return cmp.Or(

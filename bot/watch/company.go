@@ -82,32 +82,12 @@ func (p Answerer) windows(grid parse.Grid, m meant) (all []say.Window, errs []er
 // SetWanted shows or changes the squares looked out for, and which passes reach
 // them: "/wanted KO24 JP71", "/wanted none".
 func (p Answerer) SetWanted(rest string) {
-	switch {
-	case strings.EqualFold(rest, "none"):
+	if strings.EqualFold(rest, "none") {
 		p.Op.Wanted = nil
-		p.Say(say.NoneWanted)
+	} else if rest != "" && !p.takeWanted(rest) {
 		return
-	case rest != "":
-		grids, left, err := tx.GridsAmong(rest)
-		if err != nil {
-			p.Say(err.Error())
-			return
-		}
-		if left != "" {
-			p.Say(say.BadGridLeft(left))
-		}
-		var squares []parse.Grid
-		for _, g := range grids {
-			if g = g.Square(); !slices.Contains(squares, g) {
-				squares = append(squares, g)
-			}
-		}
-		if len(squares) > MostWanted {
-			p.Say(say.TooManyWanted(len(squares), MostWanted))
-			return
-		}
-		p.Op.Wanted = squares
-	case len(p.Op.Wanted) == 0:
+	}
+	if len(p.Op.Wanted) == 0 {
 		p.Say(say.NoneWanted)
 		return
 	}
@@ -128,4 +108,28 @@ func (p Answerer) SetWanted(rest string) {
 		return
 	}
 	p.Say(text)
+}
+
+// takeWanted has the squares among words looked out for, or says why it can't.
+func (p Answerer) takeWanted(words string) bool {
+	grids, left, err := tx.GridsAmong(words)
+	if err != nil {
+		p.Say(err.Error())
+		return false
+	}
+	if left != "" {
+		p.Say(say.BadGridLeft(left))
+	}
+	var squares []parse.Grid
+	for _, g := range grids {
+		if g = g.Square(); !slices.Contains(squares, g) {
+			squares = append(squares, g)
+		}
+	}
+	if len(squares) > MostWanted {
+		p.Say(say.TooManyWanted(len(squares), MostWanted))
+		return false
+	}
+	p.Op.Wanted = squares
+	return true
 }

@@ -83,17 +83,14 @@ func (p Teller) eveningDate(name string) (time.Time, bool) {
 // moment; the text is empty where nothing is worth telling.
 func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
 	end := tx.NextDay(date, p.Local())
-	best := tx.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
+	worth := tx.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
 			(pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= p.Op.Remind.PeakDeg && !p.hidden(pass))
 	})
-	slices.SortFunc(best, better)
-	best = best[:min(len(best), eveningPasses)]
-	slices.SortFunc(best, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
 	var rows []say.Pass
 	var told []storage.Pass
 	var buttons [][]storage.Button
-	for _, pass := range best {
+	for _, pass := range bestOf(worth, eveningPasses) {
 		if view, ok := p.PassView(pass); ok {
 			rows, told = append(rows, view), append(told, pass)
 			buttons = append(buttons, []storage.Button{armButton(pass)})

@@ -48,9 +48,7 @@ func (p Planner) passList(m meant) (string, [][]storage.Button) {
 	lower := 0
 	if most := say.ListedPasses; !m.to.IsZero() && len(ahead) > most {
 		lower = len(ahead) - most
-		slices.SortFunc(ahead, better)
-		ahead = ahead[:most]
-		slices.SortFunc(ahead, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
+		ahead = bestOf(ahead, most)
 	}
 	var rows []say.Pass
 	var buttons [][]storage.Button

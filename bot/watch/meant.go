@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/idiom"
+	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -101,23 +102,19 @@ func (m *meant) takeClock(words []string) int {
 // takeDay takes a day that words begin with, of the zone where the operator is then or,
 // as a plain date, of UTC.
 func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
-	today := dayOf(at, p.Local())
-	var r outingReader
-	for n, word := range words[:min(len(words), 2)] {
-		if !m.to.IsZero() || !r.takeDay(strings.ToLower(word), today) {
-			return 0
-		}
-		if n == 0 && r.day.IsZero() || r.settleDay(today) != nil {
-			continue
-		}
-		loc := p.zoneOn(r.day)
-		if idiom.ISODate.MatchString(word) {
-			loc = time.UTC
-		}
-		m.from, m.to = midnight(r.day, 0, loc), midnight(r.day, 1, loc)
-		return n + 1
+	if !m.to.IsZero() {
+		return 0
 	}
-	return 0
+	date, n := outing.DayIn(words, at.In(p.Local()))
+	if n == 0 {
+		return 0
+	}
+	loc := p.zoneOn(date)
+	if idiom.ISODate.MatchString(words[n-1]) {
+		loc = time.UTC
+	}
+	m.from, m.to = midnight(date, 0, loc), midnight(date, 1, loc)
+	return n
 }
 
 // zoneOn is the zone of the place where the operator is on a date: that of an armed
@@ -237,14 +234,10 @@ func (p Planner) meantBy(text string) (meant, bool) {
 	return m, true
 }
 
-// passAsked finds the pass that a question about one is about, and says so where
-// there is none. Words name it by bird, day and clock; a question that answers a post
-// about a pass is about that. Else it is the pass chosen; one that is up, at best
-// followed; one that rises soon and would be listed; the next one followed, the next
-// one listed, any. Of a bird named alone it is the one up, or the next that is followed
-// or doesn't graze, or any. Only birds that suit count.
+// passAsked finds the pass that a question about one is about, and says so where there
+// is none. Words name it by bird, day and clock, else it is the likeliest. Only birds that
+// suit count.
 func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none string) (storage.Pass, say.Pass, bool) {
-	now := p.Now()
 	m, ok := p.meantBy(text)
 	if !ok {
 		return storage.Pass{}, say.Pass{}, false
@@ -255,12 +248,30 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 			return ok && suits(b)
 		})
 	}
+	if pass, view, ok := p.first(suiting(m), p.likely(m)...); ok {
+		return pass, view, true
+	}
+	if near := p.nearest(m, suiting); near.ID != "" {
+		p.sayOf(near, say.NoPassThen(shown.Planned(near)))
+	} else {
+		p.noPass(m, none)
+	}
+	return storage.Pass{}, say.Pass{}, false
+}
+
+// likely are the passes that a question may be about, the likeliest first. A question
+// that answers a post about a pass is about that. Else it is the pass chosen; one that is
+// up, at best followed; one that rises soon and would be listed; the next one followed,
+// the next one listed, any. Of a bird named alone it is the one up, or the next that is
+// followed or doesn't graze, or any.
+func (p Answerer) likely(m meant) []func(storage.Pass) bool {
+	now := p.Now()
 	up := func(pass storage.Pass) bool { return pass.Up(now) }
 	soon := func(pass storage.Pass) bool { return pass.AOS.Sub(now) <= contact.LookAhead }
-	post, _ := p.RepliedPost()
-	choices := []func(storage.Pass) bool{
-		func(pass storage.Pass) bool { return pass.Named(post.Pass) },
-		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && soon(pass) },
+	if m.bird != "" {
+		return []func(storage.Pass) bool{up, worthwhile, anyPass}
+	}
+	rest := []func(storage.Pass) bool{
 		func(pass storage.Pass) bool { return pass.Followed() && up(pass) },
 		func(pass storage.Pass) bool { return up(pass) && p.atHand(pass) },
 		func(pass storage.Pass) bool { return soon(pass) && p.offered(pass) },
@@ -269,22 +280,14 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 		worthwhile,
 		anyPass,
 	}
-	switch {
-	case m.bird != "":
-		choices = []func(storage.Pass) bool{up, worthwhile, anyPass}
-	case m.clock.IsSet() || !m.to.IsZero():
-		choices = choices[2:]
+	if m.clock.IsSet() || !m.to.IsZero() {
+		return rest
 	}
-	pass, view, ok := p.first(suiting(m), choices...)
-	if ok {
-		return pass, view, true
-	}
-	if near := p.nearest(m, suiting); near.ID != "" {
-		p.sayOf(near, say.NoPassThen(shown.Planned(near)))
-	} else {
-		p.noPass(m, none)
-	}
-	return pass, view, false
+	post, _ := p.RepliedPost()
+	return append([]func(storage.Pass) bool{
+		func(pass storage.Pass) bool { return pass.Named(post.Pass) },
+		func(pass storage.Pass) bool { return pass.ID == p.Op.Chosen && soon(pass) },
+	}, rest...)
 }
 
 // nearest is the pass nearest to a moment that was said and that no pass has, on the

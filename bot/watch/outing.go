@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
+	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -30,7 +31,7 @@ func (p Outings) Outing(rest string) {
 		p.Say(say.Outings(views), p.armedButtons(armed)...)
 		return
 	}
-	o, err := readOuting(rest, p.Sky, p.Op, p.Now())
+	o, err := outing.Read(rest, p.Sky, p.Op, p.Now())
 	if err != nil {
 		p.Say(err.Error())
 		return
@@ -241,12 +242,7 @@ func leaveButtons(o storage.Outing, passes []outingPass, first int) (row []stora
 // announce sends the text that tells others of an outing: posts of their own, that
 // answer nothing and have no buttons, so that they can be forwarded as they are.
 func (p Outings) announce(o storage.Outing) {
-	var views []say.Pass
-	for _, pass := range p.aheadOn(o) {
-		if view, ok := p.PassView(pass); ok {
-			views = append(views, view)
-		}
-	}
+	views := p.views(p.aheadOn(o))
 	if len(views) == 0 {
 		p.Say(say.NothingFollowed)
 		return

@@ -52,13 +52,12 @@ func (p Answerer) ShowMemories(rest string) {
 }
 
 func (p Answerer) sayMemories(view say.Pass) {
-	switch {
-	case view.Transponder().Kind != predict.FM:
+	if view.Transponder().Kind != predict.FM {
 		p.Say(say.NoMemories(view.Bird.Name))
-	default:
-		rows := view.Table.MemoryPlan(view.Place.Site, view.Pass, view.Transponder(), view.Radio.StepKHz, mostMemories)
-		p.Say(say.Memories(view, rows))
+		return
 	}
+	rows := view.Table.MemoryPlan(view.Place.Site, view.Pass, view.Transponder(), view.Radio.StepKHz, mostMemories)
+	p.Say(say.Memories(view, rows))
 }
 
 // ShowDial gives for a receive dial on a linear bird the transmit dial and both

@@ -54,7 +54,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.PutPass(group[i])
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
-	slices.SortFunc(told, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
+	slices.SortFunc(told, byAOS)
 	full, _ := p.PastView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -80,7 +81,7 @@ func (p Skeds) Sked(text string) {
 		return
 	}
 	w, refusal := p.readWish(text, p.Event.At)
-	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.Now()) || w.from.Sub(p.Now()) > outingAhead) {
+	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.Now()) || w.from.Sub(p.Now()) > outing.Ahead) {
 		refusal = say.SkedRange
 	}
 	if refusal != "" {
@@ -110,23 +111,16 @@ func (p Skeds) chances(w wish) []chance {
 		if w.bird == "" && !pass.Followed() && !p.Follows(pass) {
 			continue
 		}
-		c := chance{pass: pass}
-		c.at, _ = w.fits(pass)
-		var ok bool
-		if c.window, ok = p.windowWith(pass, w.sked.Grid); ok {
-			all = append(all, c)
+		view, ok := p.PassView(pass)
+		if !ok {
+			continue
+		}
+		if window, shared := view.With(w.sked.Grid); shared {
+			at, _ := w.fits(pass)
+			all = append(all, chance{pass, window, at})
 		}
 	}
 	return all
-}
-
-// windowWith is the time of a pass in which a grid sees the bird, too.
-func (p Skeds) windowWith(pass storage.Pass, grid parse.Grid) (predict.Window, bool) {
-	view, ok := p.PassView(pass)
-	if !ok {
-		return predict.Window{}, false
-	}
-	return view.With(grid)
 }
 
 // arrange attaches a sked to its pass, which is armed thereby.
@@ -177,7 +171,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 func (p Skeds) listSkeds() {
 	var told []say.Pass
 	var rows [][]storage.Button
-	for _, pass := range p.StoredIn(p.Now(), p.Now().Add(outingAhead+tx.Day)) {
+	for _, pass := range p.StoredIn(p.Now(), p.Now().Add(outing.Ahead+tx.Day)) {
 		view, ok := p.PassView(pass)
 		if !ok || len(pass.Skeds) == 0 {
 			continue

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/tx"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -65,13 +66,9 @@ func hushFrom(los, now time.Time, spans []predict.Window) time.Time {
 
 // bestOfOthers are the best minutes of the other followed passes in a span.
 func (p Planner) bestOfOthers(than storage.PassID, from, to time.Time) []predict.Window {
-	var others []say.Pass
-	for _, pass := range p.StoredIn(from, to) {
-		if view, ok := p.PassView(pass); ok && pass.Followed() && pass.ID != than {
-			others = append(others, view)
-		}
-	}
-	return bestMinutes(others)
+	return bestMinutes(p.views(tx.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool {
+		return pass.Followed() && pass.ID != than
+	})))
 }
 
 // afterPause reports whether a pass rises after a pause, so that the phone was quiet

@@ -12,6 +12,7 @@
 package watch
 
 import (
+	"skyslate/bot/outing"
 	"skyslate/bot/tx"
 )
 
@@ -49,13 +50,12 @@ const (
 
 // What is bounded of one operator.
 const (
-	PlanDays    = 3           // local days that are worked out, the present one included
-	outingAhead = 28 * tx.Day // how far ahead an outing may be: elements serve no longer
-	MostOutings = 6           // prepared at a time
-	MostArmed   = 100         // passes ahead, by hand
-	MostSkeds   = 10          // of one pass
-	MostHidden  = 8           // parts of the own horizon
-	MostWanted  = 12          // squares looked out for
+	PlanDays    = 3   // local days that are worked out, the present one included
+	MostOutings = 6   // prepared at a time
+	MostArmed   = 100 // passes ahead, by hand
+	MostSkeds   = 10  // of one pass
+	MostHidden  = 8   // parts of the own horizon
+	MostWanted  = outing.MostWanted
 )
 
 // A Card is the one post that follows a pass.

@@ -73,8 +73,9 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/idiom":    {[]string{"parse", "parse/slip"}, nil},
 	"bot/question": {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary": {nil, nil},
-	"bot/say":      {[]string{"parse", "predict", "bot/along", "bot/glossary", "bot/layout"}, nil},
+	"bot/say":      {[]string{"parse", "predict", "bot/along", "bot/dial", "bot/glossary", "bot/layout"}, nil},
 	"bot/along":    {[]string{"predict"}, nil},
+	"bot/dial":     {[]string{"predict", "bot/along"}, nil},
 	"bot/layout":   {nil, nil},
 	"bot/past": {
 		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
@@ -104,16 +105,18 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/week", "bot/zone",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/week",
 		},
 		nil,
 	},
+	"bot/outing":   {[]string{"parse", "storage", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
 	"bot/guests":   {[]string{"bot", "storage"}, nil},
+	"bot/apps":     {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
 	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,

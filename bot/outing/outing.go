@@ -1,4 +1,6 @@
-package watch
+// Package outing reads what operators write of a day in the field that they prepare: where,
+// when, with which birds, how high, for which grids. Its days it reads for others too.
+package outing
 
 import (
 	"regexp"
@@ -15,6 +17,12 @@ import (
 	"skyslate/parse"
 	"skyslate/storage"
 )
+
+// Ahead is how far ahead an outing may be: elements serve no longer.
+const Ahead = 28 * tx.Day
+
+// MostWanted is how many squares are looked out for.
+const MostWanted = 12
 
 var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?[-–](\d{1,2})(?::([0-5]\d))?h?$`)
 
@@ -35,32 +43,30 @@ var (
 	fillerWords = []string{"on", "the", "of", "at", "in", "between", "from", "grid", "grids", "peak"}
 )
 
-// An outingReader gathers what the words of an outing say, in any order.
-type outingReader struct {
-	grids     []parse.Grid // those that stand together first: the place, and what is wanted behind it
-	place     int          // how many of them are the place for certain
-	closed    bool         // other words came after them
-	joined    bool         // the next grid is of the place, too
-	wanted    []parse.Grid
-	wants     bool
-	birds     []string
-	here      bool
-	above     bool      // a lowest peak comes
-	peakDeg   float64   // 0: none said
-	day       time.Time // midnight of the date, in UTC
-	dayNumber int       // before or after a month's name
-	month     time.Month
-	from, to  int // minutes of the local day
+// A reader gathers what the words of an outing say, in any order.
+type reader struct {
+	grids    []parse.Grid // those that stand together first: the place, and what is wanted behind it
+	place    int          // how many of them are the place for certain
+	closed   bool         // other words came after them
+	joined   bool         // the next grid is of the place, too
+	wanted   []parse.Grid
+	wants    bool
+	birds    []string
+	here     bool
+	above    bool    // a lowest peak comes
+	peakDeg  float64 // 0: none said
+	day      day
+	from, to int // minutes of the local day
 }
 
-// readOuting reads "IP73 29 May 9-15 WICKET-1 above 20 wanted JO43": the place's grid
+// Read reads "IP73 29 May 9-15 WICKET-1 above 20 wanted JO43": the place's grid
 // first of the grids (or "here"), a day, hours in the place's local time, birds, the
 // lowest peak and grids wanted. Two or four grids that stand together and meet are the
 // line or the corner where the place is, "JO62 and JO72" too; other grids are wanted.
 // Its errors are sentences for the operator.
-func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
-	r := outingReader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
-	today := dayOf(now, shown.Zone(op.Place))
+func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
+	r := reader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
+	today := dateAt(now.In(shown.Zone(op.Place)))
 	for _, word := range strings.FieldsFunc(joins.Replace(text), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
 			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
@@ -73,8 +79,8 @@ func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (st
 	if err := r.settlePlace(&o); err != nil {
 		return storage.Outing{}, err
 	}
-	if err := r.settleDay(today); err != nil {
-		return storage.Outing{}, err
+	if !r.day.settle(today) {
+		return storage.Outing{}, tx.Sayable(say.OutingWhen)
 	}
 	// What the operator follows and looks out for now; that may change later on.
 	if len(o.Birds) == 0 {
@@ -84,15 +90,15 @@ func readOuting(text string, s *sky.Sky, op storage.Operator, now time.Time) (st
 		o.Wanted = op.Wanted
 	}
 	o.From, o.Until = r.span(shown.Zone(o.Place))
-	if !o.Until.After(now) || o.From.Sub(now) > outingAhead {
-		return storage.Outing{}, tx.Sayable(say.OutingRange(shown.Outing(o), int(outingAhead/tx.Day)))
+	if !o.Until.After(now) || o.From.Sub(now) > Ahead {
+		return storage.Outing{}, tx.Sayable(say.OutingRange(shown.Outing(o), int(Ahead/tx.Day)))
 	}
 	return o, nil
 }
 
 // settlePlace says which of the grids that stand together are the place: those that
 // were joined to it, else as many as meet.
-func (r *outingReader) settlePlace(o *storage.Outing) error {
+func (r *reader) settlePlace(o *storage.Outing) error {
 	switch {
 	case r.here:
 		r.place = 0
@@ -107,21 +113,16 @@ func (r *outingReader) settlePlace(o *storage.Outing) error {
 		if err := parse.CheckGrids(r.grids[:r.place]); err != nil {
 			return tx.Sayable(say.BadGrids(say.Grids(r.grids[:r.place]), err, ""))
 		}
-		o.Place = placeOf(r.grids[:r.place])
+		site := say.Meeting(r.grids[:r.place])
+		o.Place = storage.Place{Grids: r.grids[:r.place], LatDeg: site.LatDeg, LonDeg: site.LonDeg}
+		o.Place.Zone, _ = zone.At(site.LatDeg, site.LonDeg)
 	}
 	r.want(r.grids[r.place:]...)
 	return nil
 }
 
-// placeOf is the place that grids name.
-func placeOf(grids []parse.Grid) storage.Place {
-	site := say.Meeting(grids)
-	name, _ := zone.At(site.LatDeg, site.LonDeg)
-	return storage.Place{Grids: grids, LatDeg: site.LatDeg, LonDeg: site.LonDeg, Zone: name}
-}
-
 // take reads one word and reports whether it means something.
-func (r *outingReader) take(word string, s *sky.Sky, today time.Time) bool {
+func (r *reader) take(word string, s *sky.Sky, today time.Time) bool {
 	lower := strings.ToLower(word)
 	if r.above || strings.HasSuffix(word, "°") {
 		return r.takePeak(lower)
@@ -147,20 +148,20 @@ func (r *outingReader) take(word string, s *sky.Sky, today time.Time) bool {
 	case slices.Contains(fillerWords, lower):
 	default:
 		r.closed = len(r.grids) > 0
-		return r.takeDay(lower, today) || r.takeSpan(lower) || r.takeBird(word, s)
+		return r.day.take(lower, today) || r.takeSpan(lower) || r.takeBird(word, s)
 	}
 	return true
 }
 
 // takePeak reads the lowest peak of "above 20" or "20°"; what is none is refused in
 // the end.
-func (r *outingReader) takePeak(word string) bool {
+func (r *reader) takePeak(word string) bool {
 	deg, err := strconv.Atoi(strings.TrimSuffix(word, "°"))
 	r.above, r.peakDeg = err != nil, float64(deg)
 	return true
 }
 
-func (r *outingReader) takeGrid(g parse.Grid) {
+func (r *reader) takeGrid(g parse.Grid) {
 	if r.wants || r.here || r.closed {
 		r.want(g)
 		return
@@ -172,7 +173,7 @@ func (r *outingReader) takeGrid(g parse.Grid) {
 	r.joined = false
 }
 
-func (r *outingReader) want(grids ...parse.Grid) {
+func (r *reader) want(grids ...parse.Grid) {
 	for _, g := range grids {
 		if g = g.Square(); !slices.Contains(r.wanted, g) && len(r.wanted) < MostWanted {
 			r.wanted = append(r.wanted, g)
@@ -180,7 +181,7 @@ func (r *outingReader) want(grids ...parse.Grid) {
 	}
 }
 
-func (r *outingReader) takeBird(word string, s *sky.Sky) bool {
+func (r *reader) takeBird(word string, s *sky.Sky) bool {
 	bird, ok := s.Bird(word)
 	if ok && !slices.Contains(r.birds, bird.Name) {
 		r.birds = append(r.birds, bird.Name)
@@ -188,7 +189,7 @@ func (r *outingReader) takeBird(word string, s *sky.Sky) bool {
 	return ok
 }
 
-func (r *outingReader) takeSpan(word string) bool {
+func (r *reader) takeSpan(word string) bool {
 	m := spanForm.FindStringSubmatch(word)
 	if m == nil {
 		return false
@@ -202,59 +203,10 @@ func (r *outingReader) takeSpan(word string) bool {
 	return r.from < 24*60 && r.to <= 24*60
 }
 
-func (r *outingReader) takeDay(word string, today time.Time) bool {
-	if date, err := time.Parse(time.DateOnly, word); err == nil {
-		r.day = date
-		return true
-	}
-	if n, err := strconv.Atoi(strings.TrimSuffix(word, ".")); err == nil && n >= 1 && n <= 31 && r.dayNumber == 0 {
-		r.dayNumber = n
-		return true
-	}
-	switch word {
-	case "today":
-		r.day = today
-		return true
-	case "tomorrow":
-		r.day = today.AddDate(0, 0, 1)
-		return true
-	}
-	if len(word) < 3 {
-		return false
-	}
-	for d := range 7 {
-		if date := today.AddDate(0, 0, d); strings.HasPrefix(strings.ToLower(date.Weekday().String()), word) {
-			r.day = date
-			return true
-		}
-	}
-	for m := time.January; m <= time.December; m++ {
-		if strings.HasPrefix(strings.ToLower(m.String()), word) {
-			r.month = m
-			return true
-		}
-	}
-	return false
-}
-
-// settleDay makes a date of a number and a month: the next such day.
-func (r *outingReader) settleDay(today time.Time) error {
-	if r.dayNumber != 0 && r.month != 0 {
-		r.day = time.Date(today.Year(), r.month, r.dayNumber, 0, 0, 0, 0, time.UTC)
-		if r.day.Before(today) {
-			r.day = time.Date(today.Year()+1, r.month, r.dayNumber, 0, 0, 0, 0, time.UTC)
-		}
-	}
-	if r.day.IsZero() || r.dayNumber != 0 && r.day.Day() != r.dayNumber {
-		return tx.Sayable(say.OutingWhen)
-	}
-	return nil
-}
-
 // span is from when to when, in the zone of the place; hours that end before
 // they begin go over midnight.
-func (r *outingReader) span(loc *time.Location) (from, to time.Time) {
-	y, m, d := r.day.Date()
+func (r *reader) span(loc *time.Location) (from, to time.Time) {
+	y, m, d := r.day.date.Date()
 	last := d
 	if r.to <= r.from {
 		last++

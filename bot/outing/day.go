@@ -1,0 +1,83 @@
+package outing
+
+import (
+	"strconv"
+	"strings"
+	"time"
+)
+
+// A day is a date as words name it: in one, or by a number and a month in any order.
+type day struct {
+	date   time.Time // its midnight in UTC
+	number int
+	month  time.Month
+}
+
+// DayIn reads the day that words begin with, "tomorrow", "sat", "29 May" or "2027-05-29",
+// as of a moment of a local clock: its midnight in UTC, and how many words that takes.
+func DayIn(words []string, now time.Time) (date time.Time, n int) {
+	var d day
+	today := dateAt(now)
+	for i, word := range words[:min(len(words), 2)] {
+		if !d.take(strings.ToLower(word), today) {
+			break
+		}
+		if (i > 0 || !d.date.IsZero()) && d.settle(today) {
+			return d.date, i + 1
+		}
+	}
+	return time.Time{}, 0
+}
+
+// dateAt is the day of the calendar at a moment of a local clock, by its midnight in UTC.
+func dateAt(t time.Time) time.Time {
+	year, month, number := t.Date()
+	return time.Date(year, month, number, 0, 0, 0, 0, time.UTC)
+}
+
+// take reads one word, in small letters, and reports whether it is of a day.
+func (d *day) take(word string, today time.Time) bool {
+	if date, err := time.Parse(time.DateOnly, word); err == nil {
+		d.date = date
+		return true
+	}
+	if n, err := strconv.Atoi(strings.TrimSuffix(word, ".")); err == nil && n >= 1 && n <= 31 && d.number == 0 {
+		d.number = n
+		return true
+	}
+	switch {
+	case word == "today":
+		d.date = today
+		return true
+	case word == "tomorrow":
+		d.date = today.AddDate(0, 0, 1)
+		return true
+	case len(word) < 3:
+		return false
+	}
+	for ahead := range 7 {
+		if date := today.AddDate(0, 0, ahead); strings.HasPrefix(strings.ToLower(date.Weekday().String()), word) {
+			d.date = date
+			return true
+		}
+	}
+	for m := time.January; m <= time.December; m++ {
+		if strings.HasPrefix(strings.ToLower(m.String()), word) {
+			d.month = m
+			return true
+		}
+	}
+	return false
+}
+
+// settle makes a date of a number and a month, the next such day, and reports whether
+// there is a date at all.
+func (d *day) settle(today time.Time) bool {
+	if d.number != 0 && d.month != 0 {
+		d.date = time.Date(today.Year(), d.month, d.number, 0, 0, 0, 0, time.UTC)
+		if d.date.Before(today) {
+			d.date = time.Date(today.Year()+1, d.month, d.number, 0, 0, 0, 0, time.UTC)
+		}
+	}
+	return !d.date.IsZero() && (d.number == 0 || d.date.Day() == d.number)
+}

@@ -1,0 +1,111 @@
+package outing
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/bot/layout"
+	"skyslate/bot/say"
+	"skyslate/bot/sky"
+	"skyslate/parse"
+	"skyslate/predict/predicttest"
+	"skyslate/storage"
+)
+
+// sunday is when the words of these tests are read, in a zone two hours ahead of UTC.
+var sunday = time.Date(2027, 5, 23, 22, 30, 0, 0, time.UTC)
+
+func TestRead(t *testing.T) {
+	own := sky.New(predicttest.Birds(), nil)
+	at := []parse.Grid{parse.MustParseGrid("JO33")}
+	op := storage.Operator{
+		Place: storage.Place{Grids: at, LatDeg: 53.5, LonDeg: 7, Zone: "Europe/Berlin"}, Remind: storage.DefaultRemind(),
+		Wanted: []parse.Grid{parse.MustParseGrid("KO24")},
+	}
+	// Hours are local: UTC+2 for Berlin in May, UTC for Reykjavík (tz database).
+	for _, c := range []struct {
+		text, place, from, until, birds, wanted string
+		peakDeg                                 float64
+		refused                                 string
+	}{
+		{text: "JO62 29 May 9-15", place: "JO62", from: "2027-05-29T07:00", until: "2027-05-29T13:00", wanted: "KO24"},
+		{
+			text: "on May 29. at JO62+JO72 9:30-15 OCHRE-1 above 20", place: "JO62 JO72",
+			from: "2027-05-29T07:30", until: "2027-05-29T13:00", birds: "OCHRE-1", wanted: "KO24", peakDeg: 20,
+		},
+		{text: "JO62 JO72 sat 9-15", place: "JO62 JO72", from: "2027-05-29T07:00", until: "2027-05-29T13:00", wanted: "KO24"},
+		{text: "JO62 and JO73 tomorrow 9-15", refused: "JO62 JO73"},
+		{text: "JO62 KO34 tomorrow 9-15", place: "JO62", from: "2027-05-25T07:00", until: "2027-05-25T13:00", wanted: "KO34"},
+		{
+			text: "here today 22-2 ochre2 wanted JO43ab JO44", place: "JO33",
+			from: "2027-05-24T20:00", until: "2027-05-25T00:00", birds: "OCHRE-2", wanted: "JO43 JO44",
+		},
+		{text: "IP73 2027-05-29 9-15 15°", place: "IP73", from: "2027-05-29T09:00", until: "2027-05-29T15:00", wanted: "KO24", peakDeg: 15},
+		{text: "tomorrow 9-15", refused: "Where to?"},
+		{text: "JO62 9-15", refused: "Which day?"},
+		{text: "JO62 31 feb 9-15", refused: "Which day?"},
+		{text: "JO62 tomorrow 9-15 above", refused: "Above how many"},
+		{text: "JO62 tomorrow 9-15 above 90", refused: "Above how many"},
+		{text: "JO62 tomorrow 9-15 nonesuch", refused: "nonesuch"},
+		{text: "JO62 tomorrow 9-25", refused: "9-25"},
+		{text: "JO62 2027-06-22 9-15", refused: "is not within"},
+		{text: "JO62 2027-05-23 9-15", refused: "is not within"},
+	} {
+		o, err := Read(c.text, own, op, sunday)
+		if c.refused != "" {
+			if err == nil || !strings.Contains(err.Error(), c.refused) {
+				t.Errorf("%q: error %v, want one with %q", c.text, err, c.refused)
+			} else if layout.Fit(err.Error()) != err.Error() {
+				t.Errorf("%q: too wide or too long:\n%v", c.text, err)
+			}
+			continue
+		}
+		if err != nil {
+			t.Errorf("%q: %v", c.text, err)
+			continue
+		}
+		if c.birds == "" {
+			c.birds = strings.Join(own.Followed(op.Remind), " ")
+		}
+		const minute = "2006-01-02T15:04"
+		got := []string{say.Grids(o.Place.Grids), o.From.Format(minute), o.Until.Format(minute), strings.Join(o.Birds, " "), say.Grids(o.Wanted)}
+		for i, want := range []string{c.place, c.from, c.until, c.birds, c.wanted} {
+			if got[i] != want {
+				t.Errorf("%q: %s, want %s", c.text, got[i], want)
+			}
+		}
+		if o.PeakDeg != c.peakDeg {
+			t.Errorf("%q: above %g°, want %g°", c.text, o.PeakDeg, c.peakDeg)
+		}
+	}
+}
+
+func TestDayIn(t *testing.T) {
+	now := sunday.In(time.FixedZone("", 2*60*60)) // Monday by now
+	for _, c := range []struct {
+		text, date string
+		n          int // 0: no day
+	}{
+		{"today", "2027-05-24", 1},
+		{"Tomorrow 10:45", "2027-05-25", 1},
+		{"mon", "2027-05-24", 1},
+		{"sunday", "2027-05-30", 1},
+		{"su", "", 0},
+		{"29 May 10:45", "2027-05-29", 2},
+		{"may 29.", "2027-05-29", 2},
+		{"23 may", "2028-05-23", 2},
+		{"31 feb", "", 0},
+		{"29", "", 0},
+		{"may", "", 0},
+		{"2026-11-24 10:45", "2026-11-24", 1},
+		{"2026-11-31", "", 0},
+		{"10:45 tomorrow", "", 0},
+		{"", "", 0},
+	} {
+		date, n := DayIn(strings.Fields(c.text), now)
+		if n != c.n || n > 0 && date.Format(time.DateOnly) != c.date {
+			t.Errorf("%q: %s in %d words, want %s in %d", c.text, date.Format(time.DateOnly), n, c.date, c.n)
+		}
+	}
+}
