@@ -62,7 +62,6 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/apps":    {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
 	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
 	"bot/lineage": {nil, nil},
 	"bot/facts": {
@@ -116,7 +115,6 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
 	"bot/guests":   {[]string{"bot", "storage"}, nil},
-	"bot/apps":     {[]string{"bot", "bot/event", "bot/run", "storage"}, nil},
 	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,
