@@ -139,13 +139,16 @@ func (a answers) choosePass(tap tx.Tap) {
 
 // choosePlaced takes an answer such as "the first one" to the question which pass.
 func (a answers) choosePlaced(n int) bool {
+	if n == 0 {
+		return false // as nearly all that is said
+	}
 	s := a.ledger.present()
 	a.ledger.read(s)
 	passes := a.screen.finder.passAt(a.Event.At).Rivals
 	if len(s.log.Open) > 0 {
 		passes = s.log.Open[len(s.log.Open)-1].Rivals
 	}
-	if n == 0 || n > len(passes) {
+	if n > len(passes) {
 		return false
 	}
 	a.choose(passes[n-1])

@@ -212,14 +212,13 @@ func (f *Facts) look(m *message) {
 			l.look = parse.Line{Denies: look.Denies}
 			continue
 		}
-		names := isSome
-		q, ok := question.Read(l.text, birds)
-		if q.Grids != "" { // which are the operator's own
-			names = func(c parse.Contact) bool { return c.Call.IsValid() }
-		}
-		if ok && !slices.ContainsFunc(look.Contacts, names) && !(q.Doubtful() && (look.Denies || look.Withdraws)) {
-			l.asks, l.look = &q, parse.Line{}
-			continue
+		if !slices.ContainsFunc(look.Contacts, func(c parse.Contact) bool { return c.Call.IsValid() }) {
+			q, ok := question.Read(l.text, birds)
+			isPlace := q.Grids != "" // one's own, not somebody's
+			if ok && (isPlace || !slices.ContainsFunc(look.Contacts, isSome)) && !(q.Doubtful() && (look.Denies || look.Withdraws)) {
+				l.asks, l.look = &q, parse.Line{}
+				continue
+			}
 		}
 		if look.Bird != "" && !l.tells() && !look.Clock.IsSet() { // "WICKET-1 07:16"
 			words := strings.Fields(l.text)

@@ -89,7 +89,7 @@ func (p program) killedInALoop(t *testing.T) {
 	t.Logf("seed %d", seed)
 	rng := rand.New(rand.NewPCG(seed, 1))
 	acknowledged := map[string]bool{}
-	echo := regexp.MustCompile(`(?m)^\s+\d+  (OX\w+) JO\d\d \d+ km`)
+	echo := regexp.MustCompile(`(?m)^\s+\d+  (OX\w+) JO\d\d (?:about \d\d:\d\d )?\d+ km`)
 	for round := range 15 {
 		cmd := p.chat("-rehearse", "-data", data)
 		var out bytes.Buffer
