@@ -166,24 +166,21 @@ func (t *Tx) Numbered(pass storage.PassID, n int) (storage.Contact, bool) {
 
 // numberFor is the number that a version of a contact has on its pass: the one that it
 // ever had there, or the next.
-func (t *Tx) numberFor(c storage.Contact) int {
+func (g *group) numberFor(c storage.Contact, history func() []storage.Contact) int {
 	if c.Pass == "" {
 		return 0
 	}
-	all := t.groupOf(c.Pass, c.Bird, c.Time).all
-	if i, in := slices.BinarySearchFunc(all, c.ID, byID); in {
-		return all[i].Number
+	if i, in := slices.BinarySearchFunc(g.all, c.ID, byID); in {
+		return g.all[i].Number
 	}
-	last := len(Filter(all, unnumbered))
-	for _, o := range all {
+	last := len(Filter(g.all, unnumbered))
+	for _, o := range g.all {
 		last = max(last, o.Number)
 	}
-	if _, known := t.StoredContact(c.ID); known {
-		for _, was := range List(t, func() ([]storage.Contact, error) { return t.View.History(t.Op.ID, c.ID) }) {
-			free := !slices.ContainsFunc(all, func(o *storage.Contact) bool { return o.Number == was.Number })
-			if was.Pass == c.Pass && was.Number > 0 && free {
-				return was.Number
-			}
+	for _, was := range history() {
+		free := !slices.ContainsFunc(g.all, func(o *storage.Contact) bool { return o.Number == was.Number })
+		if was.Pass == c.Pass && was.Number > 0 && free {
+			return was.Number
 		}
 	}
 	return last + 1
@@ -228,15 +225,15 @@ func (t *Tx) Echoed(c storage.Contact) string {
 	if m, ok := t.MessageOf(c.Message); ok {
 		sent = m.At
 	}
-	view.OffCard = c.Pass == "" || c.Pass != t.onCard(sent)
+	view.OffCard = c.Pass == "" || c.Pass != lastCard(t.StoredIn(sent.Add(-contact.LookBack), sent.Add(contact.EarlySlack)), sent)
 	view.Dated = c.Time.UTC().Format(time.DateOnly) != sent.UTC().Format(time.DateOnly)
 	return say.Echo(view)
 }
 
-// onCard is the followed pass whose card was the last to go up at a moment.
-func (t *Tx) onCard(at time.Time) storage.PassID {
+// lastCard is the followed pass, of some, whose card was the last to go up at a moment.
+func lastCard(passes []storage.Pass, at time.Time) storage.PassID {
 	var last storage.Pass
-	for _, pass := range t.StoredIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack)) {
+	for _, pass := range passes {
 		if pass.Followed() && !pass.AOS.After(at.Add(contact.EarlySlack)) && pass.AOS.After(last.AOS) {
 			last = pass
 		}

@@ -18,11 +18,6 @@ func (t *Tx) MessageOf(id int64) (storage.Message, bool) {
 	if i := slices.IndexFunc(t.others, func(m storage.Message) bool { return m.ID == id }); i >= 0 {
 		return t.others[i], true
 	}
-	return t.storedMessage(id)
-}
-
-// storedMessage returns a message as it is in the store.
-func (t *Tx) storedMessage(id int64) (storage.Message, bool) {
 	m, read := t.messages[id]
 	if !read {
 		m, _ = Got(t, func() (storage.Message, bool, error) { return t.View.Message(t.Op.ID, id) })

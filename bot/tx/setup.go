@@ -107,19 +107,6 @@ func CallIn(text string) (parse.Callsign, error) {
 	return parse.Callsign{}, Sayable(say.TwoCalls(calls))
 }
 
-// KnownBird reports whether a name typed is a bird's, and says so if it isn't.
-// No name is one too.
-func (t *Tx) KnownBird(name string) bool {
-	if name == "" {
-		return true
-	}
-	if _, ok := t.Sky.Bird(name); !ok {
-		t.Say(say.UnknownBird(name, t.Sky.ProperNames()))
-		return false
-	}
-	return true
-}
-
 // The words that work without a slash when they are the whole message.
 var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
 

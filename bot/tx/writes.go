@@ -17,7 +17,12 @@ import (
 func (t *Tx) Add(c storage.Contact) storage.Contact {
 	c.Operator, c.Made = t.Op.ID, t.Event.At
 	c.Cause.Event = t.Event.ID
-	c.Number = t.numberFor(c)
+	c.Number = t.groupOf(c.Pass, c.Bird, c.Time).numberFor(c, func() []storage.Contact {
+		if _, known := t.StoredContact(c.ID); !known {
+			return nil
+		}
+		return List(t, func() ([]storage.Contact, error) { return t.View.History(t.Op.ID, c.ID) })
+	})
 	from := 0
 	if c.ID == 0 {
 		c.ID = t.NewID()

@@ -42,7 +42,10 @@ func (p Answerer) ShowWindows(rest string) {
 			p.Say(say.OneGrid)
 			return
 		}
-		p.KnownBird(strings.Join(unread, " "))
+		name := strings.Join(unread, " ")
+		if _, known := p.Sky.Bird(name); !known {
+			p.Say(say.UnknownBird(name, p.Sky.ProperNames()))
+		}
 		return
 	}
 	all, errs := p.windows(grid, m)
