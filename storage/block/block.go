@@ -458,7 +458,7 @@ func Read(bucket string, key, data []byte) (entries []Entry, err error) {
 	if data[0] == singleVersion {
 		return []Entry{{key, payload}}, nil
 	}
-	text, err := snappy.Decode(nil, payload)
+	text, err := unpack(payload)
 	keys := make([]byte, 0, len(text)) // of all entries, in one piece
 	for last := key; err == nil && len(text) > 0; {
 		var e Entry
@@ -472,7 +472,25 @@ func Read(bucket string, key, data []byte) (entries []Entry, err error) {
 	return entries, nil
 }
 
+// mostUnpacked is how many bytes one packed byte stands for at most: snappy's copies
+// take three bytes for sixty-four.
+const mostUnpacked = 22
+
+// unpack is snappy's decoding, of what can be as long as it says: room is made before
+// the first byte is looked at.
+func unpack(payload []byte) ([]byte, error) {
+	n, err := snappy.DecodedLen(payload)
+	if err == nil && n > mostUnpacked*len(payload) {
+		err = errTooLong
+	}
+	if err != nil {
+		return nil, err
+	}
+	return snappy.Decode(nil, payload)
+}
+
 var (
+	errTooLong  = errors.New("it says that it is longer than it can be")
 	errNoLength = errors.New("an entry has no length")
 	errCut      = errors.New("an entry is cut short")
 )

@@ -189,6 +189,7 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte{1}, []byte{}, uint(39))
 	f.Add([]byte("k"), []byte("\x00\xff"), uint(8))
 	f.Add([]byte("k"), []byte("\x03\x0c\x00\x01\x01"), uint(8))
+	f.Add([]byte("k"), []byte("\xff\xff\xff\xff\x0fk"), uint(8)) // says: four gigabytes
 	f.Fuzz(func(t *testing.T, key, payload []byte, bit uint) {
 		sealed := Seal("contacts", key, payload)
 		got, err := Read("contacts", key, sealed)
