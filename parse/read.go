@@ -49,8 +49,10 @@ func folded(text string) fold.Text {
 	return fold.Line(text, func(word string) bool { return callClass(upper(word)) != Impossible })
 }
 
-// workPerLine bounds the steps of spelling in one line.
-const workPerLine = 20000
+// workPerLine bounds the steps of spelling in one line. Dictation takes five a word, at
+// most seven in lines of maxWords; only rows of words that could each be several symbols
+// or none take more.
+const workPerLine = 8000
 
 // read reads one line, in the memory of the line before.
 func (r *reader) read(text string, number int, k *Known) {
