@@ -6,16 +6,18 @@
 // # What things are
 //
 // Package parse turns text into meaning: call signs, grids, whole lines as a
-// thumb types them. Its subpackage adif reads and writes the open log format
-// and knows nothing of us. Package predict turns elements into positions,
-// passes and dial frequencies. Both are pure: no clock, no goroutine, no lock.
-// A type lives in the package that can make it, so Callsign and Grid are
-// parse's, Bird and Elements predict's.
+// thumb types them, by tables of words (*.txt). Its subpackage adif reads and
+// writes the open log format and knows nothing of us. Package predict turns
+// elements into positions, passes and dial frequencies: all of a bird's one pair
+// (Bird.Main), which contact/settle.go freezes with the own side. Both are pure:
+// no clock, no goroutine, no lock. A type lives in the package that can make it,
+// so Callsign and Grid are parse's, Bird and Elements predict's.
 //
-// Package storage keeps what must survive in one bbolt file, in transactions,
-// with a plain-text journal of the contacts beside it. Its types.go is the
-// spine of the program: Operator, Pass, Contact, Message, Item, Post. Its
-// subpackage logbook is the one table between contacts and ADIF fields.
+// Package storage keeps what must survive in one file, in transactions, with a
+// plain-text journal beside it; only its subpackages database, table, block and
+// pages know the library. Its types.go is the spine of the program: Operator, Pass,
+// Contact, Message, Item, Post. Its subpackage logbook is the one table between
+// contacts and ADIF fields.
 //
 // # What happens
 //
@@ -26,9 +28,9 @@
 //	transport → Accept → inbox → Work:   plan, commit → outbox → Take → transport
 //	agenda ─────────────────────→ Moment: plan, commit ──┘        Settled ←┘
 //
-// A transport (package terminal, later a messaging app) hands raw updates to
-// [Desk.Accept], which returns when they are on disk, so it may acknowledge
-// them. [Desk.Work] takes one, decodes it to an [event.Event] and makes a plan of
+// A transport (package terminal, or one for each messaging app, wired in
+// cmd/skyslate/serve.go) hands raw updates to [Desk.Accept], which returns when they
+// are on disk. [Desk.Work] takes one, decodes it to an [event.Event] and makes a plan of
 // it; [Desk.Moment] does the same for an item of the agenda. What is owed is taken,
 // the most urgent first, with [Desk.Take] and settled with [Desk.Settled].
 //
@@ -38,10 +40,8 @@
 // Events count once by their ID. An event that makes the plan panic is set
 // aside, told and kept, and holds nothing up.
 //
-// Messages go by numbers in here, whatever their app calls them: an app that
-// names them by texts has a table in the store (storage/names), and what goes out and
-// comes in at a transport carries its names. Package apps makes one transport of
-// several: each operator belongs to one app, and one that can't go on ends alone.
+// Messages go by numbers in here: an app that names them by texts gives each Raw its
+// Name. Package apps joins any number of apps, and one that can't go on ends alone.
 //
 // # Where the rules are
 //

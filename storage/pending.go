@@ -59,9 +59,7 @@ func (s *Store) learn() error {
 				s.notice("the owed post %q is missing", name)
 			}
 		}
-		for range t.In(inOperators).Up(nil, nil) {
-			operators++
-		}
+		operators = t.Count(inOperators)
 	})
 	s.operators.Store(int64(operators))
 	s.pending.Learn(n)

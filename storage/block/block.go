@@ -58,8 +58,8 @@ const (
 )
 
 // most is how large a run gets before it is packed, but for one of one entry: an event
-// has little to unpack, and three runs of contacts fill one of the library's pages.
-const most = 8 << 10
+// has little to unpack, and two runs of contacts fill one of the library's pages.
+const most = 12 << 10
 
 // fullness is how full a page is left when it is split: with less a third run finds no
 // room.

@@ -75,8 +75,9 @@ type surveyor struct {
 	// newest transaction is missing.
 	halved, behind bool
 
-	taken []bool // by page: seen in the trees or as the freelist
-	err   error  // the first thing that can't be
+	taken []bool   // by page: seen in the trees or as the freelist
+	err   error    // the first thing that can't be
+	spare [][]byte // memory of pages that are done with
 
 	visit func(bucket string, key, value []byte)
 }
@@ -87,8 +88,8 @@ func (s *surveyor) wrong(err error) {
 	}
 }
 
-// Survey visits the values of a database file and reports the first thing in it that
-// can't be. Page size is what the library has found the file to have. Halved: the older
+// Survey visits the values of a database file, each for as long as visit takes, and
+// reports the first thing in it that can't be. Page size is what the library has found the file to have. Halved: the older
 // of the two head pages is bad, which hurts nobody.
 func Survey(
 	r io.ReaderAt, size int64, pageSize int, visit func(bucket string, key, value []byte),
@@ -167,7 +168,11 @@ func (s *surveyor) page(id uint64) (flags uint16, page []byte, err error) {
 	if id < 2 || id >= s.high {
 		return 0, nil, fmt.Errorf("page %d is outside of the file", id)
 	}
-	page = make([]byte, s.pageSize)
+	if n := len(s.spare); n > 0 {
+		page, s.spare = s.spare[n-1], s.spare[:n-1]
+	} else {
+		page = make([]byte, s.pageSize)
+	}
 	if _, err := s.r.ReadAt(page, int64(id*s.pageSize)); err != nil {
 		return 0, nil, fmt.Errorf("page %d can't be read: %v", id, err)
 	}
@@ -202,7 +207,12 @@ func (s *surveyor) tree(id uint64, bucket string) (first, last []byte) {
 		s.wrong(err)
 		return nil, nil
 	}
-	return s.entries(id, page, flags == branchPage, bucket)
+	first, last = s.entries(id, page, flags == branchPage, bucket)
+	first, last = bytes.Clone(first), bytes.Clone(last)
+	if uint64(len(page)) == s.pageSize {
+		s.spare = append(s.spare, page)
+	}
+	return first, last
 }
 
 // element is one entry of a page.
@@ -220,6 +230,7 @@ func elements(id uint64, page []byte, branch bool) (es []element, err error) {
 	n := binary.NativeEndian
 	count := uint64(n.Uint16(page[10:]))
 	at := pageHead + pageElement*count
+	es = make([]element, 0, min(count, uint64(len(page)/pageElement)))
 	for i := range count {
 		start := pageHead + pageElement*i
 		if start+pageElement > uint64(len(page)) {

@@ -66,6 +66,15 @@ func (t *Tx) In(name string) Bucket {
 	return b
 }
 
+// Count is how many entries a bucket of single entries has, without a look at them.
+func (t *Tx) Count(name string) int {
+	b := t.Bucket([]byte(name))
+	if b == nil {
+		return 0
+	}
+	return b.Stats().KeyN
+}
+
 // Names are the buckets that there are.
 func (t *Tx) Names() (names []string) {
 	t.Fail(t.ForEach(func(name []byte, _ *bolt.Bucket) error {
