@@ -102,8 +102,10 @@ func TestLoad(t *testing.T) {
 
 func newLoad(t *testing.T) *load {
 	now := time.Now()
-	// A rough guess of when there is traffic, so that reminders fall due in it.
-	traffic := now.Add(15*time.Second + time.Duration(*loadOperators)*15*time.Millisecond)
+	// A rough guess of when there is traffic, so that reminders fall due in it: to plan
+	// many takes longer each, in a larger store.
+	many := time.Duration(*loadOperators)
+	traffic := now.Add(15*time.Second + many*15*time.Millisecond + many*many*2300*time.Nanosecond)
 	l := &load{
 		t: t, p: buildProgram(t), data: filepath.Join(t.TempDir(), "data"),
 		server: apitest.New(serveToken), heard: make([][]*said, *loadOperators),
