@@ -77,6 +77,7 @@ func TestKilledOnBothApps(t *testing.T) {
 		kills++
 		s = serve()
 	}
+	s.err.await(t, "serving") // it may have answered all before: then it is told to end at once
 	var answers map[string]int
 	inga.Await("an answer to each message", func() bool {
 		answers = answersTo(inga, sent)
