@@ -91,9 +91,10 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/sky":   {[]string{"parse", "predict", "storage"}, nil},
-	"bot/event": {[]string{"storage"}, nil},
-	"bot/shown": {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
+	"bot/sky":     {[]string{"parse", "predict", "storage"}, nil},
+	"bot/dossier": {[]string{"parse", "storage", "bot/sky"}, nil},
+	"bot/event":   {[]string{"storage"}, nil},
+	"bot/shown":   {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
@@ -139,7 +140,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/apps", "bot/beat", "bot/guests", "bot/matrix", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/apps", "bot/beat", "bot/dossier", "bot/guests", "bot/matrix", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,
