@@ -87,7 +87,8 @@ const tokenHead = "invented-"
 
 // Phone is a person with an account.
 func (h *Home) Phone(t *testing.T, name string) *Phone {
-	return &Phone{ID: "@" + name + ":" + Name, t: t, wire: wire{"http://" + Name, &http.Client{Transport: h}}, token: h.Token(name)}
+	w := wire{"http://" + Name, &http.Client{Transport: h}}
+	return &Phone{ID: "@" + name + ":" + Name, t: t, wire: w, token: h.Token(name)}
 }
 
 // Shared makes a room of people who are all in it, the first of whom has opened it.
