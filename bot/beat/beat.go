@@ -1,4 +1,5 @@
-// Package beat calls a function every so often, whatever is done to the clock.
+// Package beat calls a function every so often, whatever is done to the clock; and it
+// wakes loops, and lets them wait.
 //
 // cron gives the beat, keeps two calls from overlapping and contains panics. What
 // it lacks is added here: it waits for moments of the wall clock, so that one

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/beat"
 	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	"skyslate/storage"
@@ -46,7 +47,7 @@ type Config struct {
 // Fetcher fetches an app's documents. Safe for concurrent use.
 type Fetcher struct {
 	Config
-	news chan struct{}
+	news beat.Bell
 
 	mu     sync.Mutex
 	raw    string // the event whose document is being fetched
@@ -58,16 +59,11 @@ func New(c Config) *Fetcher {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	return &Fetcher{Config: c, news: make(chan struct{}, 1)}
+	return &Fetcher{Config: c, news: beat.NewBell()}
 }
 
 // Wake tells that a document has come to be wanted.
-func (f *Fetcher) Wake() {
-	select {
-	case f.news <- struct{}{}:
-	default:
-	}
-}
+func (f *Fetcher) Wake() { f.news.Ring() }
 
 // Run fetches what is wanted until ctx ends.
 func (f *Fetcher) Run(ctx context.Context) {

@@ -17,7 +17,8 @@
 // app receives it shows to a [Draft] ([Draft.Hear]) inside [Guests.Change]: who is
 // let in, the app's own small values and the events for the desk reach the disk in
 // one transaction, or none of it does. Sentences owed to people beside the
-// conversation wait in [Guests.Notices] until the app has said them.
+// conversation wait in [Guests.Notices] until the app has said them: a [Teller] of the
+// app's sees to it.
 //
 // What is common to all is one value beside the inbox (book.go). Everybody who is in,
 // or has blocked the bot, has a value of their own there, and so has each invitation

@@ -122,7 +122,9 @@ func attachment(o bot.Outgoing, msgtype, fileName, uri string) map[string]any {
 	return content
 }
 
-func (t *Transport) attach(ctx context.Context, roomID string, content map[string]any, o bot.Outgoing) (name string, refused *refusal) {
+func (t *Transport) attach(
+	ctx context.Context, roomID string, content map[string]any, o bot.Outgoing,
+) (name string, refused *refusal) {
 	if name, refused = t.put(ctx, roomID, typeMessage, content, o, 0); refused == nil {
 		t.seed(roomID, name, len(flat(o.Buttons)))
 	}

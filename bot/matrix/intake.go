@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"time"
 
+	"skyslate/bot/beat"
 	"skyslate/bot/event"
 	"skyslate/bot/fetch"
 	"skyslate/bot/guests"
@@ -79,7 +80,7 @@ func (t *Transport) syncLoop(ctx context.Context, caughtUp func()) {
 		wait = max(wait, r.after)
 		t.log.Warn("nothing could be taken from the Matrix server, it keeps the messages; it is tried again",
 			"wait", wait, "err", r.err)
-		pause(ctx, wait)
+		beat.Pause(ctx, wait)
 		wait = min(2*wait, time.Minute)
 	}
 }
@@ -287,7 +288,9 @@ func (t *Transport) take(rooms []happened, next string, anew bool) error {
 // sift decides what becomes of an event in an operator's room: into the inbox, or
 // dealt with here. What can't be read goes to the inbox too, where it is set aside and
 // told: only the operator writes there beside us.
-func (d *draft) sift(t *Transport, op storage.OperatorID, h happening, whole bool, raw json.RawMessage) (storage.Raw, bool) {
+func (d *draft) sift(
+	t *Transport, op storage.OperatorID, h happening, whole bool, raw json.RawMessage,
+) (storage.Raw, bool) {
 	r := received{Event: raw}
 	switch {
 	case !whole && h.sender != d.User:

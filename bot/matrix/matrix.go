@@ -12,6 +12,7 @@ import (
 	"maunium.net/go/mautrix"
 
 	"skyslate/bot"
+	"skyslate/bot/beat"
 	"skyslate/bot/fetch"
 	"skyslate/bot/guests"
 	"skyslate/bot/run"
@@ -46,11 +47,11 @@ type Transport struct {
 	kept   kept
 	accept guests.Accept // the desk's, then the loops'
 
-	way       *wayOut
-	wishes    wishes
-	fetcher   *fetch.Fetcher
-	sideTasks chan struct{} // wakes their loop
-	opening   chan struct{} // wakes the one that opens rooms
+	way     *wayOut
+	wishes  wishes
+	fetcher *fetch.Fetcher
+	teller  *guests.Teller
+	opening beat.Bell // wakes the loop that opens rooms
 }
 
 // New prepares the transport. Nothing is sent yet.
@@ -69,7 +70,7 @@ func New(c Config) (*Transport, error) {
 	t := &Transport{
 		token: c.Token, client: client, log: c.Log, desk: c.Desk, guests: c.Guests, owners: c.Owners,
 		kept: kept, accept: c.Desk.Accept, way: newWayOut(),
-		sideTasks: make(chan struct{}, 1), opening: make(chan struct{}, 1),
+		opening: beat.NewBell(),
 	}
 	if t.log == nil {
 		t.log = slog.New(slog.DiscardHandler)
@@ -86,7 +87,8 @@ func New(c Config) (*Transport, error) {
 		},
 	})
 	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.way.forget})
-	c.Guests.OnNotice(func() { wake(t.sideTasks); wake(t.opening) })
+	t.teller = c.Guests.Teller(t.sayNotice)
+	c.Guests.OnNotice(t.opening.Ring)
 	c.Guests.OnInvite(t.reach)
 	return t, nil
 }
@@ -104,7 +106,7 @@ func (t *Transport) Receive(ctx context.Context, in run.Intake) error {
 	if t.introduce(ctx) {
 		var others sync.WaitGroup
 		others.Go(func() { t.roomLoop(ctx) })
-		others.Go(func() { t.sideTaskLoop(ctx) })
+		others.Go(func() { t.teller.Run(ctx) })
 		others.Go(func() { t.seedLoop(ctx) })
 		others.Go(func() { t.fetcher.Run(ctx) })
 		t.syncLoop(ctx, in.CaughtUp)
@@ -139,7 +141,7 @@ func (t *Transport) introduce(ctx context.Context) bool {
 			return false
 		}
 		t.log.Warn("the Matrix server can't be used yet; it is tried again", "wait", max(wait, r.after), "err", r.err)
-		pause(ctx, max(wait, r.after))
+		beat.Pause(ctx, max(wait, r.after))
 	}
 	return false
 }
@@ -161,63 +163,14 @@ func (t *Transport) become(user string) error {
 	return nil
 }
 
-// faultsEvery is how often the transport looks whether the owner is to be told of
-// what failed.
-const faultsEvery = 10 * time.Minute
-
-// sideTaskLoop says the notices beside the conversation.
-func (t *Transport) sideTaskLoop(ctx context.Context) {
-	faults := time.NewTicker(faultsEvery)
-	defer faults.Stop()
-	wait := time.Second
-	for ctx.Err() == nil {
-		var retry <-chan time.Time
-		if left := t.sayNotices(ctx); left {
-			retry = time.After(wait)
-			wait = min(2*wait, time.Minute)
-		} else {
-			wait = time.Second
-		}
-		select {
-		case <-t.sideTasks:
-		case <-faults.C:
-			if err := t.guests.TellOfFaults(t.now()); err != nil {
-				t.log.Warn("the owner could not be told of what failed", "err", err)
-			}
-		case <-retry:
-		case <-ctx.Done():
-		}
+// sayNotice says a notice: see [guests.Say]. One to somebody without a room waits for it.
+func (t *Transport) sayNotice(ctx context.Context, n guests.Notice) (said, later bool) {
+	r, known := t.roomOf(n.To)
+	if !Serves(n.To) || !known || r.ID == "" {
+		return false, false
 	}
-}
-
-// sayNotices says the notices that it can and reports whether something is left to be
-// tried again. Those to somebody without a room wait for it.
-func (t *Transport) sayNotices(ctx context.Context) (left bool) {
-	for _, n := range t.guests.Notices() {
-		r, known := t.roomOf(n.To)
-		if !Serves(n.To) || !known || r.ID == "" {
-			continue
-		}
-		o := bot.Outgoing{Name: fmt.Sprintf("notice/%d", n.ID), Operator: n.To, Text: n.Text, Silent: true}
-		_, refused := t.say(ctx, r.ID, o)
-		if refused != nil && refused.fate == run.Again || t.alter(func(d *draft) { d.Said(n.ID) }) != nil {
-			left = true
-		}
-	}
-	return left
-}
-
-// pause waits, or returns early with ctx.
-func pause(ctx context.Context, d time.Duration) {
-	select {
-	case <-time.After(d):
-	case <-ctx.Done():
-	}
-}
-
-func wake(ch chan<- struct{}) {
-	select {
-	case ch <- struct{}{}:
-	default:
-	}
+	o := bot.Outgoing{Name: fmt.Sprintf("notice/%d", n.ID), Operator: n.To, Text: n.Text, Silent: true}
+	_, refused := t.say(ctx, r.ID, o)
+	later = refused != nil && refused.fate == run.Again
+	return !later, later
 }

@@ -212,7 +212,7 @@ func TestEverythingBothWays(t *testing.T) {
 	p := h.inga
 	note := p.Say("the beacon was loud tonight")
 	p.Await("a sign on a note", func() bool { return len(reactions(p, note)) == 1 })
-	p.Place(53.6, 7.1)
+	p.Place(53.6, 7.1, 10)
 	awaitText(p, "JO33")
 
 	log := "made up for a test <EOH>\n<CALL:6>OX9QZI <QSO_DATE:8>20260523 <TIME_ON:6>104535 <BAND:4>70cm <MODE:2>FM <PROP_MODE:3>SAT <SAT_NAME:6>WICKET <EOR>\n"

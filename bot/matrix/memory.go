@@ -121,14 +121,24 @@ func (d *draft) owner(id string) (op storage.OperatorID, known bool) {
 	return op, known
 }
 
-// values are the values to be written.
+// values are the values to be written beside the memory.
 func (d *draft) values() map[string][]byte {
 	values := maps.Clone(d.fetches.Changed())
 	for op, r := range d.changed {
 		values[underRoom+string(op)] = encoded(r)
 	}
-	values[memoryKey] = encoded(&d.memory)
 	return values
+}
+
+// write puts a change on disk. The place to go on from alone can wait for the next one:
+// after it came nothing but what was sent from here, which is passed over again.
+func (d *draft) write(accept guests.Accept, values map[string][]byte, raws []storage.Raw) error {
+	movedOn := d.User == d.kept.User && d.Since != "" && d.kept.Since != ""
+	if movedOn && len(values)+len(raws) == 0 {
+		return nil
+	}
+	values[memoryKey] = encoded(&d.memory)
+	return accept(values, raws...)
 }
 
 // encoded is a value as it is written; nil for nil.
@@ -149,7 +159,8 @@ func (t *Transport) keep(change func(*draft) []storage.Raw) error {
 	d := &draft{
 		memory: t.kept.memory, fetches: t.kept.fetches, kept: &t.kept, changed: map[storage.OperatorID]*room{},
 	}
-	err := t.guests.Change(t.now(), t.accept, func(g *guests.Draft) (map[string][]byte, []storage.Raw, error) {
+	accept := func(values map[string][]byte, raws ...storage.Raw) error { return d.write(t.accept, values, raws) }
+	err := t.guests.Change(t.now(), accept, func(g *guests.Draft) (map[string][]byte, []storage.Raw, error) {
 		d.Draft = g
 		raws := change(d)
 		d.fetches.Drop(func(w fetch.Wanted) bool { return slices.Contains(d.Out, w.Operator) && !d.Admits(w.Operator) })

@@ -167,7 +167,7 @@ func (t *Transport) openRoom(ctx context.Context, op storage.OperatorID) *refusa
 	if err != nil { // found again by what its creation says
 		return t.refusalOf(err)
 	}
-	wake(t.sideTasks)
+	t.teller.Wake()
 	return nil
 }
 
@@ -213,7 +213,7 @@ func (t *Transport) decline(ctx context.Context, roomID string, state []json.Raw
 		h, _ := readHappening(raw)
 		if op := storage.OperatorID(h.sender); h.kind == typeMember && h.stateKey == t.me() && t.guests.Admits(op) {
 			t.wishes.add(op)
-			wake(t.opening)
+			t.opening.Ring()
 		}
 	}
 	t.log.Info("an invitation was declined: the bot talks in rooms of its own", "room", roomID)
@@ -230,6 +230,6 @@ func (t *Transport) useless(op storage.OperatorID, r room) bool {
 		return false
 	}
 	t.wishes.add(op)
-	wake(t.opening)
+	t.opening.Ring()
 	return true
 }

@@ -17,6 +17,7 @@ import (
 	"maunium.net/go/mautrix/id"
 
 	"skyslate/bot"
+	"skyslate/bot/beat"
 	"skyslate/bot/run"
 	"skyslate/storage"
 )
@@ -143,7 +144,7 @@ func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (string, error) {
 			return "", &run.SendError{Fate: run.Unwanted, Err: errors.New("there is no room to say farewell in")}
 		}
 		t.wishes.add(o.Operator)
-		wake(t.opening)
+		t.opening.Ring()
 		return "", &run.SendError{Fate: run.Again, After: openAgain, Err: errors.New("the operator's room is not open yet")}
 	}
 	name, refused := t.send(ctx, r.ID, o)
@@ -261,7 +262,7 @@ func (t *Transport) seedLoop(ctx context.Context) {
 		select {
 		case s := <-t.way.signs:
 			if wait := t.way.wait(); wait > 0 {
-				pause(ctx, wait)
+				beat.Pause(ctx, wait)
 			}
 			if len(standing) >= mostSeeded {
 				clear(standing)
@@ -309,7 +310,9 @@ func (t *Transport) pin(ctx context.Context, roomID string, events ...string) {
 
 // put sends an event of a post, and returns its name. One that may have gone out before
 // is searched for first.
-func (t *Transport) put(ctx context.Context, roomID, kind string, content map[string]any, o bot.Outgoing, part int) (string, *refusal) {
+func (t *Transport) put(
+	ctx context.Context, roomID, kind string, content map[string]any, o bot.Outgoing, part int,
+) (string, *refusal) {
 	ctx, cancel := context.WithTimeout(ctx, callFor)
 	defer cancel()
 	key := keyOf(o, part)
@@ -338,14 +341,15 @@ func (t *Transport) put(ctx context.Context, roomID, kind string, content map[st
 // keyOf tells an event of a post from every other: neither a post's name nor its text
 // is unique for ever.
 func keyOf(o bot.Outgoing, part int) string {
-	sum := sha256.Sum256(fmt.Appendf(nil, "%q %d %q %q %q %q %d", o.Name, o.Made.UnixNano(), o.Op, o.Edits, o.Text, o.FileName, part))
+	sum := sha256.Sum256(fmt.Appendf(nil, "%q %d %q %q %q %q %d",
+		o.Name, o.Made.UnixNano(), o.Op, o.Edits, o.Text, o.FileName, part))
 	return hex.EncodeToString(sum[:12])
 }
 
 // find is the event with a key among the last of a room; empty if there is none.
 func (t *Transport) find(ctx context.Context, roomID, key string) (eventID string, err error) {
 	if soon := time.Until(t.way.started.Add(settled)); soon > 0 {
-		pause(ctx, soon)
+		beat.Pause(ctx, soon)
 	}
 	var page struct {
 		Chunk []json.RawMessage `json:"chunk"`

@@ -17,7 +17,8 @@ var tokenShape = regexp.MustCompile(`^[A-Za-z0-9._~+/=-]{8,}$`)
 func ParseToken(s string) (Token, error) {
 	s = strings.TrimSpace(s)
 	if !tokenShape.MatchString(s) {
-		return Token{}, errors.New("this is no access token: expected one word of letters, digits and . _ ~ + / = -, as the server has given it")
+		return Token{}, errors.New("this is no access token: expected one word of letters, digits and . _ ~ + / = -, " +
+			"as the server has given it")
 	}
 	return Token{s}, nil
 }

@@ -76,8 +76,8 @@ type Loops struct {
 	log       *slog.Logger
 
 	marks marks
-	work  chan struct{} // wakes the worker
-	send  chan struct{} // wakes the sender
+	work  beat.Bell // wakes the worker
+	send  beat.Bell // wakes the sender
 
 	started time.Time
 	fatal   context.CancelCauseFunc
@@ -103,7 +103,7 @@ func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
 	}
 	l := &Loops{
 		desk: desk, transport: transport, log: log,
-		work: make(chan struct{}, 1), send: make(chan struct{}, 1),
+		work: beat.NewBell(), send: beat.NewBell(),
 		full: make(chan bot.Outgoing, 16), told: map[storage.OperatorID]time.Time{},
 		lanes: map[storage.OperatorID]*lane{}, perSecond: perSecond,
 		marks: marks{moved: make(chan struct{})},
@@ -122,7 +122,7 @@ func (l *Loops) Accept(keep map[string][]byte, raws ...storage.Raw) error {
 	}
 	if len(raws) > 0 {
 		l.marks.asked.Add(1)
-		wake(l.work)
+		l.work.Ring()
 	}
 	return nil
 }
@@ -132,14 +132,14 @@ func (l *Loops) Accept(keep map[string][]byte, raws ...storage.Raw) error {
 // reminder knows what was typed meanwhile.
 func (l *Loops) CaughtUp() {
 	l.marks.caughtUp()
-	wake(l.work)
+	l.work.Ring()
 }
 
 // Quiet waits until everything accepted before the call was worked off and
 // everything owed was sent, or tried at least once.
 func (l *Loops) Quiet(ctx context.Context) error {
 	n := l.marks.asked.Add(1)
-	wake(l.work)
+	l.work.Ring()
 	return l.marks.waitSent(ctx, n)
 }
 
@@ -194,13 +194,5 @@ func (l *Loops) forget(op storage.OperatorID) {
 	ln.end(errLeft) // does nothing once the send has ended
 	if ln.held != nil && ln.held.Stop() {
 		l.desk.Release(op)
-	}
-}
-
-// wake wakes the loop that waits on ch, or makes its next wait short.
-func wake(ch chan<- struct{}) {
-	select {
-	case ch <- struct{}{}:
-	default:
 	}
 }

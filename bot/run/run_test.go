@@ -395,8 +395,8 @@ func TestFailingStoreDoesNotSpin(t *testing.T) {
 		if err := l.Accept(nil, said(t, "7", 1, "/help")); err == nil {
 			t.Error("accepted by a closed store")
 		}
-		wake(l.work)
-		wake(l.send)
+		l.work.Ring()
+		l.send.Ring()
 		time.Sleep(10 * time.Minute)
 		if n := complaints.Load(); n == 0 || n > 200 {
 			t.Errorf("%d complaints in ten minutes", n)

@@ -69,7 +69,7 @@ func (l *Loops) sendLoop(ctx context.Context) {
 			await(ctx, l.send, forever)
 		default:
 			posts.Go(func() {
-				defer wake(l.send)
+				defer l.send.Ring()
 				defer func() { <-slots }()
 				wait, later := l.sendOne(sending, o)
 				l.follow(o.Operator, wait, later)
@@ -119,7 +119,7 @@ func (l *Loops) follow(op storage.OperatorID, after time.Duration, later bool) {
 		defer l.mu.Unlock()
 		ln.held = nil
 		l.desk.Release(op)
-		wake(l.send)
+		l.send.Ring()
 	})
 }
 

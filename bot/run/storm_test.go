@@ -294,7 +294,7 @@ func TestNothingIsHeldOfTheIdle(t *testing.T) {
 		if err := h.store.Commit("bye", now(), storage.Changes{Posts: []storage.Post{farewell}}); err != nil {
 			t.Fatal(err)
 		}
-		wake(l.send)
+		l.send.Ring()
 		synctest.Wait()
 		if got := a.to("9"); len(got) != 1 || !got[0].Last {
 			t.Errorf("to who is forgotten went %v, want the farewell alone", got)

@@ -32,7 +32,7 @@ func (l *Loops) workLoop(ctx context.Context) {
 		}
 		due := l.agendaOpen() && l.try(&moments)
 		if worked || due {
-			wake(l.send)
+			l.send.Ring()
 			continue
 		}
 		l.idle(ctx, &events, &moments)
@@ -78,7 +78,7 @@ func (l *Loops) idle(ctx context.Context, sources ...*source) {
 func (l *Loops) inboxEmpty(n uint64) {
 	if n > l.marks.worked.Load() {
 		l.marks.worked.Store(n)
-		wake(l.send)
+		l.send.Ring()
 	}
 }
 
@@ -114,7 +114,7 @@ func (l *Loops) momentOne() (worked bool, err error) {
 // tick is one beat of the ticker: the worker looks at the agenda, and ahead.
 func (l *Loops) tick() {
 	l.ticked.Store(true)
-	wake(l.work)
+	l.work.Ring()
 }
 
 // setClock has all passes planned anew at the start and when the wall clock was

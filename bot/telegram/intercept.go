@@ -16,6 +16,8 @@ import (
 	"time"
 
 	tg "github.com/go-telegram/bot"
+
+	"skyslate/bot/beat"
 )
 
 // How long things may take, and how much they may weigh.
@@ -225,7 +227,7 @@ func (t *Transport) pollRefused(ctx context.Context, a answer, tr *trouble) {
 			Seconds int64 `json:"retry_after"`
 		}
 		_ = json.Unmarshal(a.Parameters, &wait) // 0 if it does not say how long
-		pause(ctx, time.Duration(min(wait.Seconds, mostWait))*time.Second)
+		beat.Pause(ctx, time.Duration(min(wait.Seconds, mostWait))*time.Second)
 	default:
 		tr.starts("the service refuses to hand over messages; trying on", err)
 	}

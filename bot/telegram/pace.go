@@ -5,6 +5,8 @@ import (
 	"errors"
 	"sync"
 	"time"
+
+	"skyslate/bot/beat"
 )
 
 // The rates stay below what the service documents ("one message per second in a
@@ -96,7 +98,7 @@ func next(until, now time.Time, every time.Duration, burst int) (time.Time, time
 // turn waits until a chat may be sent to.
 func (p *pace) turn(ctx context.Context, chat int64) error {
 	if wait := p.book(time.Now(), chat); wait > 0 {
-		pause(ctx, wait)
+		beat.Pause(ctx, wait)
 	}
 	return ctx.Err()
 }

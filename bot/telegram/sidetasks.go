@@ -12,24 +12,9 @@ import (
 	"skyslate/bot/guests"
 )
 
-// faultsEvery is how often the transport looks whether the owner is to be told of
-// what failed.
-const faultsEvery = 10 * time.Minute
-
-// sideTaskLoop does the tasks beside the conversation: taps are answered, so
-// that their buttons stop waiting, and notices are said.
-func (t *Transport) sideTaskLoop(ctx context.Context) {
-	wait := time.Second
-	faults := time.NewTicker(faultsEvery)
-	defer faults.Stop()
-	for ctx.Err() == nil {
-		var retry <-chan time.Time
-		if left := t.sayNotices(ctx); left {
-			retry = time.After(wait)
-			wait = min(2*wait, time.Minute)
-		} else {
-			wait = time.Second
-		}
+// answerTaps answers taps, so that their buttons stop waiting, until ctx ends.
+func (t *Transport) answerTaps(ctx context.Context) {
+	for {
 		select {
 		case id := <-t.taps:
 			bounded, cancel := context.WithTimeout(ctx, 10*time.Second)
@@ -38,33 +23,24 @@ func (t *Transport) sideTaskLoop(ctx context.Context) {
 			if out := outcomeOf(err); out.disposition != done {
 				t.log.Debug("a tap was not answered", "err", t.token.mask(out.err.Error()))
 			}
-		case <-t.sideTasks:
-		case <-faults.C:
-			if err := t.guests.TellOfFaults(t.now()); err != nil {
-				t.log.Warn("the owner could not be told of what failed", "err", err)
-			}
-		case <-retry:
 		case <-ctx.Done():
+			return
 		}
 	}
 }
 
-// sayNotices says the notices that it can and reports whether something is left.
-func (t *Transport) sayNotices(ctx context.Context) (left bool) {
-	for _, n := range t.guests.Notices() {
-		chat, err := strconv.ParseInt(string(n.To), 10, 64)
-		if err != nil {
-			continue // of another app
-		}
-		_, out := t.say(ctx, chat, bot.Outgoing{Name: fmt.Sprintf("notice/%d", n.ID), Text: n.Text, Silent: true})
-		if n.Leave && out.disposition != again {
-			_, out = call(ctx, t, chat, callFor, t.bot.LeaveChat, &tg.LeaveChatParams{ChatID: chat})
-		}
-		if out.disposition == again || t.alter(func(_ *memory, d *guests.Draft) { d.Said(n.ID) }) != nil {
-			left = true
-		}
+// sayNotice says a notice: see [guests.Say].
+func (t *Transport) sayNotice(ctx context.Context, n guests.Notice) (said, later bool) {
+	chat, err := strconv.ParseInt(string(n.To), 10, 64)
+	if err != nil {
+		return false, false // of another app
 	}
-	return left
+	_, out := t.say(ctx, chat, bot.Outgoing{Name: fmt.Sprintf("notice/%d", n.ID), Text: n.Text, Silent: true})
+	if n.Leave && out.disposition != again {
+		_, out = call(ctx, t, chat, callFor, t.bot.LeaveChat, &tg.LeaveChatParams{ChatID: chat})
+	}
+	later = out.disposition == again
+	return !later, later
 }
 
 // tellOfRival tells the owner that somebody else takes messages away.

@@ -14,6 +14,7 @@ import (
 	"github.com/go-telegram/bot/models"
 
 	"skyslate/bot"
+	"skyslate/bot/beat"
 	"skyslate/bot/fetch"
 	"skyslate/bot/guests"
 	"skyslate/bot/run"
@@ -59,9 +60,9 @@ type Transport struct {
 	// a later try doesn't begin anew. They need not outlive the process.
 	partialSends map[string]partialSend
 
-	fetcher   *fetch.Fetcher
-	sideTasks chan struct{} // wakes their loop
-	taps      chan string   // taps to be answered
+	fetcher *fetch.Fetcher
+	teller  *guests.Teller
+	taps    chan string // taps to be answered
 }
 
 // New prepares the transport. Nothing is sent yet.
@@ -76,7 +77,7 @@ func New(c Config) (*Transport, error) {
 	t := &Transport{
 		token: c.Token, api: strings.TrimRight(c.API, "/"), log: c.Log, pace: newPace(),
 		desk: c.Desk, accept: c.Desk.Accept, guests: c.Guests, mem: mem, partialSends: map[string]partialSend{},
-		sideTasks: make(chan struct{}, 1), taps: make(chan string, 64),
+		taps: make(chan string, 64),
 	}
 	if t.api == "" {
 		t.api = publicAPI
@@ -92,7 +93,7 @@ func New(c Config) (*Transport, error) {
 		},
 	})
 	c.Desk.OnLeave(bot.Leaving{Before: t.forget, After: t.forgetSends})
-	c.Guests.OnNotice(func() { wake(t.sideTasks) })
+	t.teller = c.Guests.Teller(t.sayNotice)
 	t.polls = newPollIntercept(t, c.Through)
 	t.bot, err = tg.New(c.Token.secret,
 		tg.WithSkipGetMe(),
@@ -122,7 +123,8 @@ func (t *Transport) Receive(ctx context.Context, in run.Intake) error {
 	t.mu.Unlock()
 	var others sync.WaitGroup
 	others.Go(func() { t.introduce(ctx) })
-	others.Go(func() { t.sideTaskLoop(ctx) })
+	others.Go(func() { t.teller.Run(ctx) })
+	others.Go(func() { t.answerTaps(ctx) })
 	others.Go(func() { t.fetcher.Run(ctx) })
 	t.bot.Start(ctx)
 	others.Wait()
@@ -163,21 +165,6 @@ func (t *Transport) persist(ctx context.Context, purpose string, try func(contex
 			return
 		}
 		t.log.Debug("trying again for "+purpose, "err", t.token.mask(out.err.Error()))
-		pause(ctx, max(wait, out.after))
-	}
-}
-
-// pause waits, or returns early with ctx.
-func pause(ctx context.Context, d time.Duration) {
-	select {
-	case <-time.After(d):
-	case <-ctx.Done():
-	}
-}
-
-func wake(ch chan<- struct{}) {
-	select {
-	case ch <- struct{}{}:
-	default:
+		beat.Pause(ctx, max(wait, out.after))
 	}
 }

@@ -185,8 +185,8 @@ func ofDay(s string) time.Duration {
 }
 
 // contactsIn are the contacts in a store, in all their versions, without what an
-// app numbers its own way; number gives a message its number in the conversation.
-func contactsIn(t *testing.T, dir string, op storage.OperatorID, number func(int64) int64) (all [][]storage.Contact) {
+// app names its own way; number gives a message its number in the conversation.
+func contactsIn(t *testing.T, dir string, op storage.OperatorID, number func(name string) int64) (all [][]storage.Contact) {
 	t.Helper()
 	store, err := storage.Open(dir)
 	if err != nil {
@@ -202,10 +202,10 @@ func contactsIn(t *testing.T, dir string, op storage.OperatorID, number func(int
 			for i := range versions {
 				c := &versions[i]
 				c.Operator, c.Cause.Event = "", ""
-				c.Message, c.Cause.Message = number(c.Message), number(c.Cause.Message)
+				c.Message, c.Cause.Message = number(v.Name(op, c.Message)), number(v.Name(op, c.Cause.Message))
 				if c.Mark != nil {
 					m := *c.Mark
-					m.Voice = number(m.Voice)
+					m.Voice = number(v.Name(op, m.Voice))
 					c.Mark = &m
 				}
 			}

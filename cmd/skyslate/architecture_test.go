@@ -91,9 +91,10 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/sky":   {[]string{"parse", "predict", "storage"}, nil},
-	"bot/event": {[]string{"storage"}, nil},
-	"bot/shown": {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
+	"bot/sky":     {[]string{"parse", "predict", "storage"}, nil},
+	"bot/dossier": {[]string{"parse", "storage", "bot/sky"}, nil},
+	"bot/event":   {[]string{"storage"}, nil},
+	"bot/shown":   {[]string{"predict", "storage", "bot/say", "bot/sky", "bot/zone"}, nil},
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
@@ -114,7 +115,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
-	"bot/guests":   {[]string{"bot", "storage"}, nil},
+	"bot/guests":   {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,
@@ -124,14 +125,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/rehearsal": {[]string{"bot", "bot/zone", "parse", "predict", "storage"}, nil},
 	"bot/terminal":  {[]string{"bot", "bot/event", "bot/run", "storage"}, []string{"golang.org/x/term"}},
 	"bot/supply":    {[]string{"bot/beat", "predict"}, nil},
-	"bot/fetch":     {[]string{"bot", "bot/event", "bot/guests", "storage"}, nil},
+	"bot/fetch":     {[]string{"bot", "bot/beat", "bot/event", "bot/guests", "storage"}, nil},
 	"bot/piece":     {[]string{"storage"}, nil},
 	"bot/telegram": {
-		[]string{"bot", "bot/event", "bot/fetch", "bot/guests", "bot/piece", "bot/run", "storage"},
+		[]string{"bot", "bot/beat", "bot/event", "bot/fetch", "bot/guests", "bot/piece", "bot/run", "storage"},
 		[]string{"github.com/go-telegram/bot"},
 	},
 	"bot/matrix": {
-		[]string{"bot", "bot/event", "bot/fetch", "bot/guests", "bot/piece", "bot/run", "storage"},
+		[]string{"bot", "bot/beat", "bot/event", "bot/fetch", "bot/guests", "bot/piece", "bot/run", "storage"},
 		[]string{"maunium.net/go/mautrix"},
 	},
 	"bot/matrix/servertest":        {nil, nil},
@@ -139,7 +140,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/telegram/apitest/console": {[]string{"bot/telegram/apitest"}, nil},
 	"cmd/skyslate": {
 		[]string{
-			"bot", "bot/apps", "bot/beat", "bot/guests", "bot/matrix", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
+			"bot", "bot/apps", "bot/beat", "bot/dossier", "bot/guests", "bot/matrix", "bot/rehearsal", "bot/run", "bot/sky", "bot/supply", "bot/telegram", "bot/terminal", "bot/zone",
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
 		},
 		nil,

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -14,7 +15,6 @@ import (
 
 	"github.com/rogpeppe/go-internal/txtar"
 
-	"skyslate/bot/telegram/apitest"
 	"skyslate/bot/terminal"
 	"skyslate/storage"
 )
@@ -33,18 +33,40 @@ type deed struct {
 	File    string // its name and what is in it
 }
 
-// TestSameConversationOnTelegram plays the conversations of testdata/chat in the
-// terminal and on Telegram and compares the log and what the bot does: see
-// [apart]. With -short it plays every third.
-func TestSameConversationOnTelegram(t *testing.T) {
-	var all, paced, contacts atomic.Int64
+// messagingApp is one on which the conversations are played, but for those that are
+// others there.
+type messagingApp struct {
+	name   string
+	phone  func(*testing.T) handset
+	others []string
+
+	all, paced, contacts atomic.Int64
+}
+
+// messagingApps are all of them. On Matrix a place that moves is shared anew each time,
+// nothing tells a forwarded message from one's own, and whoever is forgotten loses the
+// room.
+func messagingApps() []*messagingApp {
+	return []*messagingApp{
+		{name: "Telegram", phone: newOnTelegram},
+		{name: "Matrix", phone: newOnMatrix, others: []string{
+			"place", "place-border-crossed", "relayed", "relayed-own", "set-up-as-typed",
+		}},
+	}
+}
+
+// TestSameConversation plays the conversations of testdata/chat in the terminal and on
+// each messaging app and compares the log and what the bot does: see [apart]. With
+// -short it plays every third.
+func TestSameConversation(t *testing.T) {
+	apps := messagingApps()
 	t.Cleanup(func() {
-		if all.Load() < 20 {
-			return // some were chosen with -run
-		}
-		if paced.Load() > all.Load()/2 || contacts.Load() == 0 {
-			t.Errorf("of %d conversations %d are compared with what the app's pace explains; they have %d contacts",
-				all.Load(), paced.Load(), contacts.Load())
+		for _, app := range apps {
+			all, paced, contacts := app.all.Load(), app.paced.Load(), app.contacts.Load()
+			if all >= 20 && (paced > all/2 || contacts == 0) { // else some were chosen with -run
+				t.Errorf("%s: of %d conversations %d are compared with what the app's pace explains; they have %d contacts",
+					app.name, all, paced, contacts)
+			}
 		}
 	})
 	for i, talk := range readConversations(t) {
@@ -56,21 +78,30 @@ func TestSameConversationOnTelegram(t *testing.T) {
 			t.Parallel()
 			ar := unpacked(t, talk.Archive)
 			want := inTerminal(t, ar)
-			var got played
-			telegrams := filepath.Join(t.TempDir(), "telegram")
-			synctest.Test(t, func(t *testing.T) { got = onTelegram(t, ar, telegrams) })
-			all.Add(1)
-			contacts.Add(int64(len(want.contacts)))
-			if got.paced {
-				paced.Add(1)
-			}
 			if len(want.deeds) == 0 && name != "elements-damaged" {
 				t.Error("nothing happens in this conversation")
 			}
-			if d := apart(want, got); d != "" {
-				t.Errorf("paced: %t (-terminal +telegram):\n%s", got.paced, d)
+			for _, app := range apps {
+				if !slices.Contains(app.others, name) {
+					t.Run(app.name, func(t *testing.T) { app.play(t, ar, want) })
+				}
 			}
 		})
+	}
+}
+
+// play plays a conversation on the app and compares it with that in the terminal.
+func (app *messagingApp) play(t *testing.T, ar *txtar.Archive, want played) {
+	var got played
+	dir := filepath.Join(t.TempDir(), "app")
+	synctest.Test(t, func(t *testing.T) { got = onApp(t, app.phone(t), ar, dir) })
+	app.all.Add(1)
+	app.contacts.Add(int64(len(want.contacts)))
+	if got.paced {
+		app.paced.Add(1)
+	}
+	if d := apart(want, got); d != "" {
+		t.Errorf("paced: %t (-terminal +app):\n%s", got.paced, d)
 	}
 }
 
@@ -149,7 +180,10 @@ func inTerminal(t *testing.T, ar *txtar.Archive) played {
 			all = append(all, d.comparable())
 		}
 	})
-	as := func(message int64) int64 { return message }
+	as := func(name string) int64 {
+		number, _ := strconv.ParseInt(name, 10, 64) // that of no message is empty
+		return number
+	}
 	return played{deeds: all, contacts: contactsIn(t, dir, terminal.Operator, as)}
 }
 
@@ -180,12 +214,10 @@ func plainName(name string) string {
 	return stem + ext
 }
 
-// onTelegram plays a conversation in simulated time, over a store in dir. Call it
-// in a bubble.
-func onTelegram(t *testing.T, ar *txtar.Archive, dir string) played {
-	s := &stage{t: t, server: apitest.New("42:conformance"), dir: dir}
-	s.phone = s.server.Phone(7, "Inga")
-	s.phone.Known()
+// onApp plays a conversation in simulated time on a messaging app, over a store in
+// dir. Call it in a bubble.
+func onApp(t *testing.T, h handset, ar *txtar.Archive, dir string) played {
+	s := &stage{t: t, handset: h, dir: dir}
 	eachRun(ar, func(args []string, in string) {
 		if !s.open(args) {
 			return
@@ -197,6 +229,6 @@ func onTelegram(t *testing.T, ar *txtar.Archive, dir string) played {
 			}
 		}
 	})
-	number := func(id int64) int64 { return int64(slices.Index(s.sent, id) + 1) }
-	return played{deeds: s.deeds(), contacts: contactsIn(t, dir, "7", number), paced: s.late}
+	number := func(name string) int64 { return int64(slices.Index(s.sent, name) + 1) }
+	return played{deeds: s.deeds(s.numbers()), contacts: contactsIn(t, dir, h.operator(), number), paced: s.late}
 }

@@ -1,12 +1,17 @@
 package main
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"time"
 
+	"skyslate/bot/dossier"
+	"skyslate/bot/matrix"
+	"skyslate/bot/telegram"
+	"skyslate/bot/terminal"
 	"skyslate/parse/adif"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -21,7 +26,9 @@ func runImport(args []string, std stdio) error {
 	fs := newFlags("import", "-data DIR -operator ID FILE",
 		"Puts the contacts of an ADIF file of any size into an operator's log. What the\n"+
 			"log has stays as it is; what comes in counts as handed over. Broken records are\n"+
-			"told with their position, and the rest is read.")
+			"told with their position, and the rest is read.\n"+
+			"A document of export -whole makes the operator what they were there, settings and\n"+
+			"all: somebody new, or who has logged nothing yet.")
 	data := fs.String("data", "", "the store's `DIR`ectory")
 	operator := fs.String("operator", "", "the operator's `ID`; verify lists them")
 	if err := parseFlags(fs, args, std, "data", "operator", "FILE"); err != nil {
@@ -40,7 +47,11 @@ func runImport(args []string, std stdio) error {
 		return withAdvice(err)
 	}
 	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: fs.Arg(0), std: std}
-	return errors.Join(im.run(f), store.Close())
+	in, run := bufio.NewReader(f), im.run
+	if head, _ := in.Peek(64); dossier.Begins(head) { // a shorter file is none
+		run = im.whole
+	}
+	return errors.Join(run(in), store.Close())
 }
 
 // intake is an import under way.
@@ -78,6 +89,32 @@ func (im *intake) run(f io.Reader) error {
 	if p.Records == 0 {
 		return fmt.Errorf("%s: no record could be read", im.file)
 	}
+	return nil
+}
+
+// whole makes the operator the one of a document, all at once.
+func (im *intake) whole(f io.Reader) error {
+	if id := im.operator; !telegram.Serves(id) && !matrix.Serves(id) && id != terminal.Operator {
+		return fmt.Errorf("no messaging app names anybody %q: expected a number, as 123456789, an address, as @name:server, or %s", id, terminal.Operator)
+	}
+	d, err := dossier.Read(f)
+	if err != nil {
+		return fmt.Errorf("%s: %w", im.file, err)
+	}
+	var ch storage.Changes
+	err = im.store.View(func(v *storage.View) error {
+		ch, err = d.Changes(v, im.operator, im.started)
+		return err
+	})
+	if err == nil {
+		event := fmt.Sprintf("move/%s/%s", im.operator, im.started.Format(time.RFC3339Nano))
+		err = im.store.Commit(event, im.started, ch)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", im.file, err)
+	}
+	contacts, passes := d.Count()
+	fmt.Fprintf(im.std.out, "%s: %s has the settings, %s and %s now\n", im.file, im.operator, counted(contacts, "contact"), counted(passes, "pass"))
 	return nil
 }
 

@@ -163,13 +163,14 @@ func (v variables) read() (text, from string, err error) {
 }
 
 func runServe(args []string, std stdio) error {
+	// First of all: whoever ends it meanwhile is heard once it is up.
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends the process at once
 	q, err := parseServe(args, std)
 	if err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	context.AfterFunc(ctx, stop) // a second signal ends the process at once
 	log := slog.New(slog.NewTextHandler(std.err, nil))
 	for _, v := range []variables{telegramVars, matrixVars} {
 		file := os.Getenv(v.file)

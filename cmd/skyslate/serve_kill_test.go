@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"math/rand/v2"
@@ -102,29 +103,36 @@ func TestKilled(t *testing.T) {
 // populate makes operators who are set up already, at a place under the bird.
 func populate(t *testing.T, server *apitest.Server, data string, bird overhead, now time.Time) (phones []*apitest.Phone) {
 	t.Helper()
+	var ops []storage.OperatorID
+	for i := range operators {
+		id := int64(100 + i)
+		ops = append(ops, storage.OperatorID(fmt.Sprint(id)))
+		phone := server.Phone(id, "Inga")
+		phone.Known()
+		phones = append(phones, phone)
+	}
+	setUpUnder(t, data, bird, now, ops...)
+	return phones
+}
+
+// setUpUnder makes operators who are set up already, at a place under the bird.
+func setUpUnder(t *testing.T, data string, bird overhead, now time.Time, ops ...storage.OperatorID) {
+	t.Helper()
 	store, err := storage.Open(data)
 	if err != nil {
 		t.Fatal(err)
 	}
 	desk := bot.New(bot.Config{Store: store, Sky: sky.New(predict.StarterBirds(), nil)})
-	for i := range operators {
-		id := int64(100 + i)
-		err := desk.SetUp(storage.Operator{
-			ID: storage.OperatorID(fmt.Sprint(id)), Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
+	for _, op := range ops {
+		err = errors.Join(err, desk.SetUp(storage.Operator{
+			ID: op, Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
 			Place:  storage.Place{Grids: []parse.Grid{bird.grid}, LatDeg: bird.site.LatDeg, LonDeg: bird.site.LonDeg, Zone: "UTC", Set: now},
 			Remind: storage.DefaultRemind(),
-		}, now.UTC())
-		if err != nil {
-			t.Fatal(err)
-		}
-		phone := server.Phone(id, "Inga")
-		phone.Known()
-		phones = append(phones, phone)
+		}, now.UTC()))
 	}
-	if err := store.Close(); err != nil {
+	if err := errors.Join(err, store.Close()); err != nil {
 		t.Fatal(err)
 	}
-	return phones
 }
 
 // faulty lets about one call in four go wrong.

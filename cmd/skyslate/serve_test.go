@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"net/http/httptest"
@@ -250,6 +251,7 @@ func TestServe(t *testing.T) {
 	c.says("another program fetches")
 	rival.terminate(t)
 	p.refusesSecond(t, web.URL, data)
+	p.endsAtItsStart(t, web.URL)
 	s.terminate(t)
 
 	out, err := exec.Command(p.path, "export", "-data", data, "-operator", "7").Output()
@@ -273,4 +275,31 @@ func (p program) refusesSecond(t *testing.T, api, data string) {
 	if code != 1 {
 		t.Errorf("a second process ends with status %d", code)
 	}
+}
+
+// endsAtItsStart checks that a process that is told to end while it still reads its
+// arguments ends as it does later: its list of birds comes through a pipe.
+func (p program) endsAtItsStart(t *testing.T, api string) {
+	t.Helper()
+	dir := t.TempDir()
+	pipe := filepath.Join(dir, "birds.csv")
+	birds, err := os.ReadFile("../../predict/birds.csv")
+	if err == nil {
+		err = syscall.Mkfifo(pipe, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := p.serve(t, api, "-data", filepath.Join(dir, "data"), "-birds", pipe)
+	list, err := os.OpenFile(pipe, os.O_WRONLY, 0) // waits for the one who reads
+	if err == nil {
+		err = s.cmd.Process.Signal(syscall.SIGTERM)
+	}
+	if err == nil {
+		_, err = list.Write(birds)
+	}
+	if err := errors.Join(err, list.Close(), s.cmd.Wait()); err != nil {
+		t.Errorf("told to end at its start: %v\n%s", err, s.err)
+	}
+	s.err.await(t, "stopped")
 }

@@ -16,30 +16,54 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	"skyslate/bot/rehearsal"
 	loops "skyslate/bot/run"
 	"skyslate/bot/sky"
-	"skyslate/bot/telegram"
-	"skyslate/bot/telegram/apitest"
 	"skyslate/storage"
 )
 
-// stage is the bot on Telegram, with the operator's phone.
+// A handset is the operator's phone in the chat with the bot on a messaging app.
+// Messages go by the names that the app has for them.
+type handset interface {
+	// operator is who has the phone, decode the app's decoder, connect the app itself.
+	operator() storage.OperatorID
+	decode(*storage.View, storage.Raw) (event.Event, error)
+	connect(bot.Config, *bot.Desk, *guests.Guests) (loops.Transport, error)
+
+	say(text string) string
+	reply(to, text string) string
+	relay(text string) string
+	edit(name, text string)
+	place(latDeg, lonDeg, accuracyM float64, live bool) string
+	move(name string, latDeg, lonDeg float64) // a live place
+	voice(length time.Duration) string
+	file(name string, body []byte) string
+
+	posts() []string // the bot's messages, in order
+	buttons(post string) []string
+	tap(post string, button int)
+	// deeds are all that the bot did; number gives messages their numbers in the
+	// conversation.
+	deeds(number func(name string) string) []deed
+}
+
+// stage is the bot on a messaging app, with the operator's phone.
 type stage struct {
-	t      *testing.T
-	dir    string
-	server *apitest.Server
-	phone  *apitest.Phone
-	sent   []int64  // the operator's messages, by their number less one
-	held   []func() // done while offline
-	off    bool
-	live   int64
-	clock  time.Time // of the script
-	late   bool      // something was done, or fell due, while the clock was past the script's
-	desk   *bot.Desk
-	loops  *loops.Loops
-	end    func()
+	handset
+
+	t     *testing.T
+	dir   string
+	sent  []string // the operator's messages, by their number less one
+	held  []func() // done while offline
+	off   bool
+	live  string
+	clock time.Time // of the script
+	late  bool      // something was done, or fell due, while the clock was past the script's
+	desk  *bot.Desk
+	loops *loops.Loops
+	end   func()
 }
 
 // open starts the bot with the arguments of chat; false if it can't start.
@@ -56,25 +80,22 @@ func (s *stage) open(args []string) bool {
 		s.t.Fatal(err)
 	}
 	log := slog.New(slog.DiscardHandler)
-	s.desk = bot.New(bot.Config{
-		Store: store, Sky: sky.New(scene.Birds, scene.Elements), Log: log, Decode: telegram.Decode, Version: version(),
-	})
-	if _, known := operatorIn(s.t, store, "7"); fixed && !known {
+	c := bot.Config{
+		Store: store, Sky: sky.New(scene.Birds, scene.Elements), Log: log, Decode: s.decode, Version: version(),
+	}
+	s.desk = bot.New(c)
+	op := s.operator()
+	if _, known := operatorIn(s.t, store, op); fixed && !known {
+		scene.Operator.ID = op
 		if err := s.desk.SetUp(scene.Operator, scene.From); err != nil {
 			s.t.Fatal(err)
 		}
-	}
-	token, err := telegram.ParseToken(s.server.Token)
-	if err != nil {
-		s.t.Fatal(err)
 	}
 	door, err := guests.New(guests.Config{Desk: s.desk, Log: log, Open: true})
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	app, err := telegram.New(telegram.Config{
-		Token: token, Desk: s.desk, Guests: door, Log: log, API: "http://service.invalid", Through: s.server,
-	})
+	app, err := s.connect(c, s.desk, door)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -188,7 +209,7 @@ func (s *stage) follow(line string) {
 	tilde, ok := strings.CutPrefix(line, "~")
 	if !ok {
 		text := broken(line)
-		s.do(true, func() int64 { return s.phone.Say(text) })
+		s.do(true, func() string { return s.say(text) })
 		s.quiet()
 		return
 	}
@@ -203,27 +224,27 @@ func (s *stage) follow(line string) {
 		}
 		s.until(at)
 	case "edit":
-		s.do(false, func() int64 { s.phone.Edit(s.id(about), text); return 0 })
+		s.do(false, func() string { s.edit(s.id(about), text); return "" })
 	case "reply":
-		s.do(true, func() int64 { return s.phone.Reply(s.id(about), text) })
+		s.do(true, func() string { return s.reply(s.id(about), text) })
 	case "relay":
-		s.do(true, func() int64 { return s.phone.Relay(broken(rest)) })
+		s.do(true, func() string { return s.relay(broken(rest)) })
 	case "tap":
-		s.do(false, func() int64 { s.tap(s.id(about), text); return 0 })
+		s.do(false, func() string { s.press(s.id(about), text); return "" })
 	case "place":
-		s.place(rest)
+		s.share(rest)
 	case "voice":
 		seconds, err := strconv.ParseFloat(rest, 64)
 		if err != nil {
 			s.t.Fatal(err)
 		}
-		s.do(true, func() int64 { return s.phone.Voice(time.Duration(seconds * float64(time.Second))) })
+		s.do(true, func() string { return s.voice(time.Duration(seconds * float64(time.Second))) })
 	case "file":
 		body, err := os.ReadFile(rest)
 		if err != nil {
 			s.t.Fatal(err)
 		}
-		s.do(true, func() int64 { return s.phone.Document(filepath.Base(rest), body, "") })
+		s.do(true, func() string { return s.file(filepath.Base(rest), body) })
 	case "offline":
 		s.off = true
 	case "online":
@@ -247,14 +268,14 @@ func broken(text string) string { return strings.ReplaceAll(text, `\n`, "\n") }
 
 // do does something on the phone, now or when it is online again; fresh says
 // that it makes a new message, whose number counts from when it was typed.
-func (s *stage) do(fresh bool, act func() int64) {
+func (s *stage) do(fresh bool, act func() string) {
 	n := len(s.sent)
 	if fresh {
-		s.sent = append(s.sent, 0)
+		s.sent = append(s.sent, "")
 	}
 	do := func() {
-		if id := act(); fresh {
-			s.sent[n] = id
+		if name := act(); fresh {
+			s.sent[n] = name
 		}
 	}
 	s.behind()
@@ -265,8 +286,8 @@ func (s *stage) do(fresh bool, act func() int64) {
 	do()
 }
 
-// place shares a location, or moves the live one.
-func (s *stage) place(rest string) {
+// share shares a location, or moves the live one.
+func (s *stage) share(rest string) {
 	where, live := strings.CutSuffix(rest, " live")
 	var v [3]float64
 	for i, part := range strings.Split(where, ",") {
@@ -276,56 +297,42 @@ func (s *stage) place(rest string) {
 		}
 		v[i] = f
 	}
-	if live && s.live != 0 {
-		s.do(false, func() int64 { s.phone.Move(s.live, v[0], v[1]); return 0 })
+	if live && s.live != "" {
+		s.do(false, func() string { s.move(s.live, v[0], v[1]); return "" })
 		return
 	}
-	s.do(true, func() int64 {
-		id := s.phone.Place(v[0], v[1], v[2], live)
+	s.do(true, func() string {
+		name := s.place(v[0], v[1], v[2], live)
 		if live {
-			s.live = id
+			s.live = name
 		}
-		return id
+		return name
 	})
 }
 
-// tap taps a button by its label, in any case, or its number. While a heap is
+// press taps a button by its label, in any case, or its number. While a heap is
 // worked off, the app's pace decides which of its answers goes first: where the
 // message of that number has no such button, the last one that has it is meant.
-func (s *stage) tap(post int64, label string) {
+func (s *stage) press(post, label string) {
 	s.t.Helper()
-	chat := slices.Clone(s.phone.Chat())
-	slices.Reverse(chat)
-	meant := slices.IndexFunc(chat, func(m apitest.Message) bool { return m.ID == post })
-	for _, m := range slices.Insert(chat, 0, chat[max(meant, 0)]) {
-		labels := slices.Concat(m.Buttons()...)
+	posts := s.posts()
+	slices.Reverse(posts)
+	for _, name := range slices.Insert(posts, 0, post) {
+		labels := s.buttons(name)
 		i := slices.IndexFunc(labels, func(l string) bool { return strings.EqualFold(l, label) })
 		if n, err := strconv.Atoi(label); i < 0 && err == nil {
 			i = n - 1
 		}
-		if i < 0 || i >= len(labels) {
-			continue
-		}
-		if err := s.phone.Tap(m.ID, labels[i]); err != nil {
-			s.t.Fatal(err)
-		}
-		return
-	}
-	s.t.Fatalf("no button %q under message %d nor elsewhere", label, post)
-}
-
-// posts are the ids of the bot's messages, by their number less one.
-func (s *stage) posts() (ids []int64) {
-	for _, m := range s.phone.Chat() {
-		if !m.Mine() {
-			ids = append(ids, m.ID)
+		if i >= 0 && i < len(labels) {
+			s.tap(name, i)
+			return
 		}
 	}
-	return ids
+	s.t.Fatalf("no button %q under message %s nor elsewhere", label, post)
 }
 
-// id is the app's id of m3, of 3, or of b7.
-func (s *stage) id(ref string) int64 {
+// id is the app's name of m3, of 3, or of b7.
+func (s *stage) id(ref string) string {
 	list := s.sent
 	digits := strings.TrimPrefix(ref, "m")
 	if rest, ok := strings.CutPrefix(ref, "b"); ok {
@@ -338,39 +345,13 @@ func (s *stage) id(ref string) int64 {
 	return list[n-1]
 }
 
-// name is the inverse of id.
-func (s *stage) name(id int64) string {
-	if i := slices.Index(s.sent, id); i >= 0 {
-		return fmt.Sprintf("m%d", i+1)
-	}
-	return fmt.Sprintf("b%d", slices.Index(s.posts(), id)+1)
-}
-
-// deeds are all that the bot did.
-func (s *stage) deeds() (all []deed) {
-	for _, did := range s.phone.Deeds() {
-		m := did.Message
-		d := deed{Text: m.Text, Silent: m.Silent, Buttons: slices.Concat(m.Buttons()...)}
-		switch did.Method {
-		case "setMessageReaction":
-			d = deed{Op: string(storage.React), To: s.name(m.ID), Text: m.Reaction}
-		case "editMessageText":
-			d.Op, d.To = string(storage.Edit), s.name(m.ID)
-		case "sendDocument":
-			d.Op, d.Text = string(storage.File), m.Caption
-			d.File = m.Document.Name + "\n" + string(m.Body)
-		case "sendPhoto":
-			d.Op, d.Text = string(storage.File), m.Caption
-			d.File = m.Photo[0].Name + "\n" + string(m.Body)
-		case "sendVoice":
-			d.Op, d.Text = string(storage.Send), m.Caption
-		default:
-			d.Op = string(storage.Send)
+// numbers is the inverse of id.
+func (s *stage) numbers() func(name string) string {
+	posts := s.posts()
+	return func(name string) string {
+		if i := slices.Index(s.sent, name); i >= 0 {
+			return fmt.Sprintf("m%d", i+1)
 		}
-		if m.ReplyTo != nil && d.To == "" {
-			d.To = s.name(m.ReplyTo.ID)
-		}
-		all = append(all, d.comparable())
+		return fmt.Sprintf("b%d", slices.Index(posts, name)+1)
 	}
-	return all
 }

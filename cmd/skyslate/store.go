@@ -11,23 +11,32 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/dossier"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
 
 func runExport(args []string, std stdio) error {
-	fs := newFlags("export", "-data DIR -operator ID [-from TIME] [-to TIME]",
+	fs := newFlags("export", "-data DIR -operator ID [-from TIME] [-to TIME] | -whole",
 		"Writes the log of an operator as an ADIF file to standard output: certain and\n"+
-			"incomplete contacts, each station once a pass. DIR may be a backup file.")
+			"incomplete contacts, each station once a pass. DIR may be a backup file.\n"+
+			"With -whole it writes the operator whole, for import on another messaging app or\n"+
+			"store: the log in all its versions, what was handed over of it, and the settings.")
 	data := fs.String("data", "", "the store's `DIR`ectory, or a backup file")
 	operator := fs.String("operator", "", "the operator's `ID`; verify lists them")
 	var from, to moment
 	fs.Var(&from, "from", "only contacts from this `TIME` on, as 2026-09-01T10:00:00Z")
 	fs.Var(&to, "to", "only contacts before this `TIME`")
+	whole := fs.Bool("whole", false, "the operator whole, as a document of our own (lines of JSON), not ADIF")
 	if err := parseFlags(fs, args, std, "data", "operator"); err != nil {
 		return err
 	}
-	if given(fs, "from") && given(fs, "to") && !from.Before(to.Time) {
+	switch {
+	case *whole && (given(fs, "from") || given(fs, "to")):
+		return usagef("-whole together with -from or -to: expected one of them")
+	case *whole:
+		return withAdvice(exportWhole(*data, storage.OperatorID(*operator), std.out))
+	case given(fs, "from") && given(fs, "to") && !from.Before(to.Time):
 		return usagef("-from %s is not before -to %s", &from, &to)
 	}
 	contacts, err := contactsOf(*data, storage.OperatorID(*operator), from.Time, to.Time)
@@ -52,6 +61,22 @@ func runExport(args []string, std stdio) error {
 		fmt.Fprintf(std.err, "The file mixes %d own calls or places; many receivers read only one from a file.\n", groups)
 	}
 	return err
+}
+
+// exportWhole writes an operator whole.
+func exportWhole(data string, id storage.OperatorID, out io.Writer) error {
+	s, err := storage.OpenForRead(data)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return s.View(func(v *storage.View) error {
+		op, err := operatorOf(v, id)
+		if err != nil {
+			return err
+		}
+		return dossier.Write(out, v, op)
+	})
 }
 
 // contactsOf returns an operator's contacts with from ≤ time < to; a zero time

@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 )
@@ -15,18 +16,18 @@ import (
 type Phone struct {
 	ID string // @inga:birds.invalid
 
-	t      *testing.T
-	server *Server
-	token  string
-	room   string
-	sent   int
-	since  string // the news that were awaited
+	t     *testing.T
+	wire  wire
+	token string
+	room  string
+	sent  int
+	since string // the news that were awaited
 }
 
 // Phone makes a person with a new account.
 func (s *Server) Phone(t *testing.T, name string) *Phone {
 	t.Helper()
-	return &Phone{ID: "@" + name + ":" + Name, t: t, server: s, token: s.Account(t, name)}
+	return &Phone{ID: "@" + name + ":" + Name, t: t, wire: s.wire, token: s.Account(t, name)}
 }
 
 // Message is an event of a room as the person's app has it.
@@ -40,6 +41,24 @@ type Message struct {
 
 // Text is a message's text.
 func (m Message) Text() string { return fmt.Sprint(m.Content["body"]) }
+
+// Answers is the message that it replies to; empty: none.
+func (m Message) Answers() string {
+	reply, _ := m.relates()["m.in_reply_to"].(map[string]any)
+	name, _ := reply["event_id"].(string)
+	return name
+}
+
+// Buttons are the labels of the buttons below a message's text, which is what is before
+// them.
+func (m Message) Buttons() (text string, labels []string) {
+	text, rows, _ := strings.Cut(m.Text(), "\n\nTap or type a number:\n")
+	for row := range strings.Lines(rows) {
+		_, label, _ := strings.Cut(strings.TrimSuffix(row, "\n"), " ")
+		labels = append(labels, label)
+	}
+	return text, labels
+}
 
 // relates is what a message says of another.
 func (m Message) relates() map[string]any {
@@ -112,7 +131,7 @@ func (p *Phone) Open(encrypted bool, invite ...string) (room string) {
 // Try makes a call that the server may refuse, and returns its status.
 func (p *Phone) Try(method, path string, body any) int {
 	p.t.Helper()
-	status, _ := p.server.try(p.t, p.token, method, "/_matrix/client"+path, body, nil)
+	status, _ := p.wire.try(p.t, p.token, method, "/_matrix/client"+path, body, nil)
 	return status
 }
 
@@ -165,10 +184,19 @@ func (p *Phone) Tap(id, sign string) {
 }
 
 // Place shares a place.
-func (p *Phone) Place(latDeg, lonDeg float64) {
+func (p *Phone) Place(latDeg, lonDeg, accuracyM float64) (id string) {
 	p.t.Helper()
-	uri := fmt.Sprintf("geo:%g,%g;u=10", latDeg, lonDeg)
-	p.Send("m.room.message", map[string]any{"msgtype": "m.location", "body": "a place", "geo_uri": uri})
+	uri := fmt.Sprintf("geo:%g,%g;u=%g", latDeg, lonDeg, accuracyM)
+	return p.Send("m.room.message", map[string]any{"msgtype": "m.location", "body": "a place", "geo_uri": uri})
+}
+
+// Voice sends a voice message.
+func (p *Phone) Voice(length time.Duration) (id string) {
+	p.t.Helper()
+	return p.Send("m.room.message", map[string]any{
+		"msgtype": "m.audio", "body": "voice.ogg", "url": "mxc://" + Name + "/voice",
+		"info": map[string]any{"duration": length.Milliseconds()},
+	})
 }
 
 // File sends a file.
@@ -177,7 +205,7 @@ func (p *Phone) File(name string, body []byte) (id string) {
 	var up struct {
 		URI string `json:"content_uri"`
 	}
-	status, text := p.server.try(p.t, p.token, http.MethodPost, "/_matrix/media/v3/upload?filename="+url.QueryEscape(name), body, &up)
+	status, text := p.wire.try(p.t, p.token, http.MethodPost, "/_matrix/media/v3/upload?filename="+url.QueryEscape(name), body, &up)
 	if status != http.StatusOK {
 		p.t.Fatalf("upload: %d %s", status, text)
 	}
@@ -194,7 +222,7 @@ func (p *Phone) Download(m Message) (body []byte) {
 		p.t.Fatal(err)
 	}
 	path := "/_matrix/media/v3/download/" + u.Host + u.Path
-	if status, text := p.server.try(p.t, p.token, http.MethodGet, path, nil, &body); status != http.StatusOK {
+	if status, text := p.wire.try(p.t, p.token, http.MethodGet, path, nil, &body); status != http.StatusOK {
 		p.t.Fatalf("download: %d %s", status, text)
 	}
 	return body
@@ -231,7 +259,7 @@ func (p *Phone) Pinned() []string {
 	var state struct {
 		Pinned []string `json:"pinned"`
 	}
-	p.server.try(p.t, p.token, http.MethodGet, "/_matrix/client"+p.inRoom("state/m.room.pinned_events/"), nil, &state) // none: nothing is
+	p.wire.try(p.t, p.token, http.MethodGet, "/_matrix/client"+p.inRoom("state/m.room.pinned_events/"), nil, &state) // none: nothing is
 	return state.Pinned
 }
 
@@ -255,7 +283,7 @@ func (p *Phone) Heard() (all []Message) {
 
 func (p *Phone) call(method, path string, body, answer any) {
 	p.t.Helper()
-	p.server.call(p.t, p.token, method, "/_matrix/client"+path, body, answer)
+	p.wire.call(p.t, p.token, method, "/_matrix/client"+path, body, answer)
 }
 
 // patience is how long a test waits for what has to come.

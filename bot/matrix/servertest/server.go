@@ -3,7 +3,7 @@
 //
 // The server is a program of its own, named by the environment variable that Variable
 // is the name of, or found in the path; .ci/server builds it. Where it is missing, the
-// test is skipped and says so.
+// test is skipped and says so. [Home] is a small one in memory.
 package servertest
 
 import (
@@ -12,7 +12,6 @@ import (
 	"crypto/rand"
 	"crypto/sha1"
 	"encoding/hex"
-	"encoding/json"
 	"encoding/pem"
 	"fmt"
 	"io"
@@ -34,7 +33,7 @@ const Name = "birds.invalid"
 
 // Server is a running server.
 type Server struct {
-	URL string
+	wire
 
 	dir     string
 	address string
@@ -56,7 +55,7 @@ func New(t *testing.T) *Server {
 		}
 	}
 	s := &Server{dir: t.TempDir(), address: freeAddress(t), program: program}
-	s.URL = "http://" + s.address
+	s.wire = wire{"http://" + s.address, http.DefaultClient}
 	s.configure(t)
 	s.Start(t)
 	t.Cleanup(s.Kill)
@@ -184,49 +183,4 @@ func (s *Server) Account(t *testing.T, name string) (token string) {
 		"mac": hex.EncodeToString(mac.Sum(nil)),
 	}, &made)
 	return made.Token
-}
-
-// call makes a call that has to work.
-func (s *Server) call(t *testing.T, token, method, path string, body, answer any) {
-	t.Helper()
-	if status, text := s.try(t, token, method, path, body, answer); status != http.StatusOK {
-		t.Fatalf("%s %s: status %d: %s", method, path, status, text)
-	}
-}
-
-// try makes a call.
-func (s *Server) try(t *testing.T, token, method, path string, body, answer any) (status int, text string) {
-	t.Helper()
-	var sent io.Reader
-	if raw, is := body.([]byte); is {
-		sent = bytes.NewReader(raw)
-	} else if body != nil {
-		text, err := json.Marshal(body)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sent = bytes.NewReader(text)
-	}
-	req, err := http.NewRequestWithContext(t.Context(), method, s.URL+path, sent)
-	if err != nil {
-		t.Fatal(err)
-	}
-	req.Header.Set("Authorization", "Bearer "+token)
-	resp, err := http.DefaultClient.Do(req)
-	if err != nil {
-		return 0, err.Error()
-	}
-	defer resp.Body.Close()
-	all, err := io.ReadAll(resp.Body)
-	if err != nil {
-		return 0, err.Error()
-	}
-	if resp.StatusCode == http.StatusOK && answer != nil {
-		if raw, is := answer.(*[]byte); is {
-			*raw = all
-		} else if err := json.Unmarshal(all, answer); err != nil {
-			t.Fatalf("%s %s: %v", method, path, err)
-		}
-	}
-	return resp.StatusCode, string(all)
 }
