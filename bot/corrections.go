@@ -224,10 +224,16 @@ func (cs corrections) undoNumbered(rest string) {
 	cs.screen.show()
 }
 
-// undo takes back the newest evidence, up to that which makes a difference: it
-// counts as if it had never come.
+// undo takes back what was done last: settings become what they were; of evidence it is
+// the newest, up to that which makes a difference, that counts as if it had never come.
 func (cs corrections) undo() {
 	cs.ledger.undoing = true
+	if last := cs.ledger.lastStep(); last.Before != nil && len(last.Moves) == 0 {
+		last.Undone = true
+		cs.Steps = append(cs.Steps, last)
+		cs.Say(say.Undone(last.What, nil) + cs.setBack(last))
+		return
+	}
 	passed := map[string][]*sitting{}
 	for {
 		event, in := cs.ledger.newestEvidence()
@@ -241,7 +247,7 @@ func (cs corrections) undo() {
 			step.Undone = true
 			cs.Steps = append(cs.Steps, step)
 			cs.Moves = nil // undo is not undone: it goes on backwards
-			cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())))
+			cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())) + cs.setBack(step))
 			cs.screen.show()
 			return
 		}
@@ -250,6 +256,17 @@ func (cs corrections) undo() {
 		cs.ledger.takeBack(event, in, false)
 	}
 	cs.Say(say.NothingToUndo)
+}
+
+// setBack undoes what a step set, and says what holds again.
+func (cs corrections) setBack(step storage.Step) string {
+	if step.Before == nil {
+		return ""
+	}
+	undone := shown.Settings(cs.Op.Settings())
+	cs.SetBack(*step.Before)
+	cs.outings.Replan()
+	return say.SetBack(undone, shown.Settings(*step.Before))
 }
 
 // counts reports whether a move makes a difference: its contact stood, or stands now.

@@ -179,7 +179,7 @@ func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *
 			return m.Sitting == present.ID
 		}
 		atHand, _ := f.passAtHand(f.Event.At)
-		if !n.Sure && atHand.Up(f.Event.At) || slices.ContainsFunc(all, now) {
+		if !n.Sure && !n.Open && atHand.Up(f.Event.At) || slices.ContainsFunc(all, now) {
 			return nil, nil
 		}
 	}
@@ -204,8 +204,10 @@ func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *
 // named are the contacts of the whole log that a line may name by their call.
 func (f finder) named(n idiom.Naming) []storage.Contact {
 	var stored []storage.Contact
-	for _, call := range n.Calls {
-		stored = append(stored, tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })...)
+	for _, said := range n.Calls {
+		for _, call := range f.CallsOf(said.Base()) {
+			stored = append(stored, tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })...)
+		}
 	}
 	return f.Overlay(stored, func(c storage.Contact) bool { return contact.Names(n, c) })
 }

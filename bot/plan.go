@@ -122,11 +122,13 @@ func (p *plan) finish() {
 	}
 	p.Notice()
 	p.weigh()
-	if len(p.Moves) == 0 {
+	before := p.SetBefore()
+	if len(p.Moves) == 0 && before == nil || p.undoing {
 		return
 	}
 	step := storage.Step{
 		Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
+		Before: before,
 	}
 	for _, s := range p.changedSittings() {
 		step.Sittings = append(step.Sittings, s.ID)

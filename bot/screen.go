@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -289,19 +290,20 @@ func (sc screen) showSlates(s *sitting) {
 	}
 }
 
-// sayMoved says under which pass contacts stand now that stood under another.
+// sayMoved says under which passes contacts stand now that stood under another, or that
+// are new and stand under one that isn't at hand.
 func (sc screen) sayMoved(s *sitting, before map[uint64]storage.PassID) {
-	var now storage.Pass
-	n := 0
+	atHand, _ := sc.finder.passAtHand(sc.Event.At)
+	n := map[storage.PassID]int{}
 	for id, pass := range sc.ledger.standing(s) {
-		if was, ok := before[id]; ok && was != pass {
-			if to, ok := sc.Pass(pass); ok {
-				now, n = to, n+1
-			}
+		if was, stood := before[id]; stood && was != pass || !stood && pass != atHand.ID {
+			n[pass]++
 		}
 	}
-	if n > 0 {
-		sc.Say(say.Moved(shown.Planned(now), n))
+	for _, id := range slices.Sorted(maps.Keys(n)) {
+		if to, ok := sc.Pass(id); ok {
+			sc.Say(say.Moved(shown.Planned(to), n[id]))
+		}
 	}
 }
 

@@ -239,14 +239,20 @@ func (l *ledger) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
 	return s, storage.ContactKey{}, false
 }
 
-// adopted is the event of evidence that was known before evidence was kept.
+// adopted is the event of evidence that wasn't when it came: it was known before evidence
+// was kept, or was a command.
 const adopted = "adopted"
 
-// adopt makes a message from before evidence was kept evidence in the present
-// sitting, with what it is known to have come to.
+// adopt makes a message evidence that is none, where it would stand if it had been, with
+// what it is known to have come to. It is read as sent then, with the own side of then.
 func (l *ledger) adopt(m storage.Message) *sitting {
-	s := l.present()
-	ev := storage.Evidence{Kind: storage.EvSaid, Event: adopted, At: m.At, Message: m.ID, Text: m.Text, Began: m.At}
+	s := l.sittingAt(m.At)
+	l.NoteOwnSide()
+	s.Own = tx.OwnSince(s.Own, l.Op.Own)
+	ev := storage.Evidence{
+		Kind: storage.EvSaid, Event: adopted, At: m.At, Message: m.ID, Text: m.Text, Began: m.At,
+		Own: len(tx.Filter(s.Own, func(o storage.OwnSide) bool { return !o.Since.After(m.At) })),
+	}
 	for i, line := range m.Lines {
 		kept := storage.Kept{Text: line.Text}
 		for _, id := range line.Contacts {
@@ -259,9 +265,30 @@ func (l *ledger) adopt(m storage.Message) *sitting {
 		}
 		ev.Kept = append(ev.Kept, kept)
 	}
-	s.Evidence = append(s.Evidence, ev)
+	at := len(s.Evidence)
+	if i := slices.IndexFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.At.After(m.At) }); i >= 0 {
+		at = i
+	}
+	if at > 0 && s.Evidence[at-1].Kind == storage.EvSaid && m.At.Sub(s.Evidence[at-1].At) <= arrivalSpan {
+		ev.Began, ev.Silent = s.Evidence[at-1].Began, s.Evidence[at-1].Silent
+	}
+	s.Evidence = slices.Insert(s.Evidence, at, ev)
 	m.Sitting = s.ID
 	l.ChangeMessage(m)
+	return s
+}
+
+// sittingAt is the sitting that a moment falls into, or is nearest behind.
+func (l *ledger) sittingAt(at time.Time) *sitting {
+	s := l.present()
+	for id := s.ID; s.Began.After(at); {
+		id--
+		before, ok := l.sittingOf(id)
+		if !ok {
+			break
+		}
+		s = before
+	}
 	return s
 }
 
@@ -316,6 +343,19 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 		}
 	}
 	return event, in
+}
+
+// lastStep is the newest step that still says what holds, the zero Step if there is none.
+func (l *ledger) lastStep() (last storage.Step) {
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
+			if l.stands(step) {
+				last = step
+			}
+			return last.Event == ""
+		})
+	})
+	return last
 }
 
 // stands reports whether a step still says what holds: its evidence may have been
@@ -427,6 +467,9 @@ func (l *ledger) stepName() string {
 		return l.step
 	}
 	var parts []string
+	if before := l.SetBefore(); before != nil {
+		parts = append(parts, say.SetStep(shown.Settings(*before), shown.Settings(l.Op.Settings())))
+	}
 	for _, move := range l.Moves {
 		parts = append(parts, say.Step(shown.Contact(l.Contacts[move.Contact]), move.From == 0))
 	}

@@ -65,14 +65,22 @@ func delivered(s *sitting, delivery time.Time) []contact.Contact {
 	return tx.Filter(s.log.Contacts, func(c contact.Contact) bool { return came[c.Key.Message] })
 }
 
-// settledBy says how the question which pass a delivery is of was settled.
+// settledBy says how the question which pass a delivery is of was settled, if it was: it
+// may be asked with that of another delivery, or nothing may be left to ask it of.
 func (sc screen) settledBy(s *sitting, delivery time.Time) string {
 	id, answered := lastAnswer(s, delivery)
 	if answered && id == "" {
 		return sc.inOrder(s, delivery)
 	}
+	left := tx.Filter(delivered(s, delivery), func(c contact.Contact) bool { return c.State != storage.Dropped })
+	waits := func(c contact.Contact) bool { return c.State == storage.Doubtful && c.Why == contact.WhyPass }
 	pass, ok := sc.Pass(id)
-	if !ok {
+	switch {
+	case len(left) == 0:
+		return say.NothingLeft
+	case slices.ContainsFunc(left, waits):
+		return say.AskedElsewhere
+	case !ok:
 		return say.PartKnown
 	}
 	filed := tx.Filter(sc.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() })

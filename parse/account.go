@@ -81,7 +81,7 @@ func (r *ledger) neutralForm(i int) bool {
 	case t.means&(at|around|timeWord) != 0:
 		return i+1 < len(r.words) && r.at[i+1].kind == clockArc
 	case t.shape&clockLike != 0:
-		return strings.IndexByte(t.s, '.') > 0 // a frequency
+		return t.shape&offsetish == 0 && strings.IndexByte(t.s, '.') > 0 // a frequency
 	}
 	return r.measures(i) && !r.isPercent(i)
 }

@@ -59,6 +59,23 @@ func (c Callsign) String() string { return c.s }
 // Base returns the call without place and marks.
 func (c Callsign) Base() string { return c.s[c.from:c.to] }
 
+// Names reports whether the call is another one, or that without place and marks.
+func (c Callsign) Names(other Callsign) bool {
+	return c == other || c.IsValid() && c.s == other.Base()
+}
+
+// MarkedAs returns a call without place and marks with those of another.
+func (c Callsign) MarkedAs(other Callsign) Callsign {
+	if !c.IsValid() || !other.IsValid() || c.s != c.Base() {
+		return c
+	}
+	marked, ok := makeCallsign(other.s[:other.from] + c.s + other.s[other.to:])
+	if !ok {
+		return c
+	}
+	return marked
+}
+
 // Country returns the administration to whose series the place belongs, or the
 // base where no place is given; "" where no series is allocated. It is a hint
 // for the eye and says nothing about where the station is.

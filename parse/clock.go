@@ -29,5 +29,14 @@ func clockOf(s string) (Clock, bool) {
 	return clock.Read(bare, true)
 }
 
-// offsetOf reads "+4:10", "+1:04:10", "+95s" and "+3m10".
+// offsetOf reads "+4:10", "+4.10", "+1:04:10", "+95s" and "+3m10".
 func offsetOf(s string) (Offset, bool) { return clock.ReadOffset(s[1:], unitLen) }
+
+// ParseOffset reads a text that is an offset from the slate and nothing else: "+4:10".
+func ParseOffset(text string) (Offset, bool) {
+	text = strings.ToLower(strings.TrimSpace(text))
+	if !strings.HasPrefix(text, "+") {
+		return Offset{}, false
+	}
+	return offsetOf(text)
+}

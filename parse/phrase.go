@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math/bits"
 	"slices"
+	"strings"
 )
 
 // hit is a place where a row fits.
@@ -229,7 +230,7 @@ func (f *phraseFinder) elementAt(i int, kind itemKind) *element {
 	return nil
 }
 
-// isNumber reports whether a word is a number or a time.
+// isNumber reports whether a word is a number or a time; with a sign the one with a point.
 func isNumber(t *token) bool {
-	return t.shape == hasDigit || t.shape&clockLike != 0 && t.shape&offsetish == 0
+	return t.shape == hasDigit || t.shape&clockLike != 0 && (t.shape&offsetish == 0 || strings.Contains(t.s, "."))
 }

@@ -147,7 +147,7 @@ hx2abc io91 1742z => log | HX2ABC IO91 17:42
 hx2abc io91 17:42 => log | HX2ABC IO91 17:42
 17:42 hx2abc io91 => log | HX2ABC IO91 17:42
 hx2abc io91 +4:10 => log | HX2ABC IO91 +4m10s
-hx2abc io91 23:59:60 => log | HX2ABC IO91 23:59
+hx2abc io91 23:59:60 => log | HX2ABC IO91 23:59:59
 hx2abc io91 t+1:04:10 => log | HX2ABC IO91 +1h4m10s
 hx2abc io91 145.990 => log | HX2ABC IO91
 hx2abc io91 name bob => log | HX2ABC IO91 name Bob
@@ -461,6 +461,20 @@ func TestWhereabouts(t *testing.T) {
 		}
 		if !want && line.Verdict == Log && text != "di4zab jo43" {
 			t.Errorf("%q is certain", text)
+		}
+	}
+}
+
+func TestParseOffset(t *testing.T) {
+	for text, want := range map[string]string{
+		"+4:10": "4m10s", " +4.10 ": "4m10s", "+95s": "1m35s", "+0:00": "0s", "4:10": "", "+95": "", "+1:75": "", "+4.1": "", "+": "", "": "",
+	} {
+		got := ""
+		if after, ok := ParseOffset(text); ok {
+			got = after.Duration().String()
+		}
+		if got != want {
+			t.Errorf("offset %q: got %q, want %q", text, got, want)
 		}
 	}
 }

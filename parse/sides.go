@@ -210,9 +210,13 @@ func (l *script) numberSense(i int) sense {
 	return l.early[i].sense
 }
 
-// isOffset reports whether word i is an offset from the slate.
+// isOffset reports whether word i is an offset from the slate: with a point it is none
+// where its unit stands behind it.
 func (l *script) isOffset(i int) bool {
 	if i >= len(l.words) || l.words[i].shape&offsetish == 0 || l.words[i].s[0] == '-' {
+		return false
+	}
+	if i+1 < len(l.words) && strings.Contains(l.words[i].s, ".") && meaningOf(l.words[i+1].s)&(unit|glued) != 0 {
 		return false
 	}
 	_, ok := offsetOf(l.words[i].s)

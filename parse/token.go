@@ -152,7 +152,7 @@ func (t *token) knowEnding() {
 // of the others with letters glued to it: a date, a number with thousands, a time or a
 // span of it, a number with a point.
 var numberForm = regexp.MustCompile(`^(?:[-+](?:\d{1,5} ?[a-z]+)+\d{0,2}|(?:\d{4}(?:-\d\d-|/\d\d/|\.\d\d\.)\d\d` +
-	`|\d\d?(?:-\d\d?-|/\d\d?/|\.\d\d?\.)(?:\d\d){1,2}|\d{1,3},\d{3}|[-+]?\d{0,5}:\d+(?::\d\d)?|\d{1,5}\.\d+)[a-z]*)`)
+	`|\d\d?(?:-\d\d?-|/\d\d?/|\.\d\d?\.)(?:\d\d){1,2}|\d{1,3},\d{3}|[-+]?\d{0,5}:\d+(?::\d\d)?|[-+]?\d{1,5}\.\d+)[a-z]*)`)
 
 // numberLen returns the length of a number of numberForm at i, with the unit, the
 // half of the day or the z that is glued to it; 0 if there is none.
@@ -164,7 +164,7 @@ func numberLen(s string, i int, g gap) int {
 	}
 	form := numberForm.FindString(s[i:])
 	unit := form[len(strings.TrimRightFunc(form, unicode.IsLower)):]
-	if signed && form != "" && !strings.Contains(form, ":") {
+	if signed && form != "" && !strings.ContainsAny(form, ":.") {
 		if _, ok := clock.ReadSpan(form[1:], unitLen); !ok {
 			return 0
 		}

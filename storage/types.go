@@ -445,7 +445,8 @@ type MessageLine struct {
 	Clock    parse.Clock `json:"clock,omitzero"`
 }
 
-// Step is one thing that undo can take back: the versions that one event made.
+// Step is one thing that undo can take back: the versions that one event made, and what
+// it set.
 type Step struct {
 	Operator OperatorID `json:"operator"`
 	Seq      uint64     `json:"seq"` // per operator, from 1
@@ -455,6 +456,22 @@ type Step struct {
 	Moves    []Move     `json:"moves"`
 	Undone   bool       `json:"undone,omitempty"`
 	Sittings []uint64   `json:"sittings,omitempty"` // those whose evidence of the event it takes back
+	Before   *Settings  `json:"before,omitempty"`   // the settings that the event changed, as they were
+}
+
+// Settings are what operators say of themselves, and of what they want to be told.
+type Settings struct {
+	Call   parse.Callsign `json:"call"`
+	Place  Place          `json:"place"`
+	Home   Place          `json:"home,omitzero"`
+	Remind Remind         `json:"remind"`
+	Radio  Radio          `json:"radio,omitzero"`
+	Wanted []parse.Grid   `json:"wanted,omitempty"`
+}
+
+// Settings are the operator's by now.
+func (o Operator) Settings() Settings {
+	return Settings{Call: o.Call, Place: o.Place, Home: o.Home, Remind: o.Remind, Radio: o.Radio, Wanted: o.Wanted}
 }
 
 // Move is a contact going from one version to another; From 0 means it was new.

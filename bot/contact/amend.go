@@ -115,8 +115,13 @@ func (b *book) doubtLast(l *line) {
 
 // spoken is a correction without what was only remembered: the grid of a station
 // that the line names by its call holds as it stands by now, and what a grid
-// could be is offered for that station.
+// could be is offered for that station. Nor does it take off the marks of a call that
+// it only names, to say something else.
 func spoken(c parse.Contact, old *contact) parse.Contact {
+	if says := len(c.Grids) > 0 && !slices.Equal(c.Grids, old.Grids); says && c.Call.Names(old.Call) ||
+		c.Was != old.Call && c.Was.Names(old.Call) {
+		c.Call = c.Call.MarkedAs(old.Call)
+	}
 	text := strings.ToUpper(c.Text)
 	named := func(g parse.Grid) bool { return strings.Contains(text, g.Square().String()) }
 	if c.Was.IsValid() && len(old.Grids) > 0 && !slices.ContainsFunc(c.Grids, named) && c.Verdict == parse.Log {

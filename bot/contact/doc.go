@@ -86,7 +86,9 @@
 // Where that stands under another bird it is asked. A line that names a contact by its
 // number ("3 is /p") is evidence, too: which one that was is frozen when it is said; one
 // that names it by its call ("F0ZZD is F0ZZQ") means the contact with that call on its
-// pass, else the last one (naming.go). What a line answers, by reply or by such a name, is
+// pass, else the last one (naming.go). A call without marks means its station under any,
+// and leaves them to it; where that is several calls it is asked. "F0ZZD worked" answers
+// what is asked of such a contact, on whatever pass, and tells a new one where nothing is. What a line answers, by reply or by such a name, is
 // all that it speaks of: a bird, or a time, in it is for nothing else.
 //
 // A station with another grid on the same pass is asked: who moves on is worked twice. A

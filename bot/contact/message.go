@@ -63,7 +63,7 @@ func (l *line) tells() bool { return len(l.look.Contacts) > 0 }
 
 // contacts is how many contacts a line may make.
 func (l *line) contacts() int {
-	if l.names != nil || l.message.answersContact() {
+	if l.names != nil && !l.names.Open || l.message.answersContact() {
 		return 0
 	}
 	return len(l.look.Contacts)

@@ -9,20 +9,26 @@ import (
 
 // Names reports whether a contact is one that a line may mean by a call.
 func Names(n idiom.Naming, c storage.Contact) bool {
-	return c.State != storage.Dropped && slices.Contains(n.Calls, c.Call) && (n.Not == nil || slices.Equal(n.Not, c.Grids))
+	asked := (c.State == "" || c.State == storage.Doubtful) && (c.Note != "" || Questionable(c.Why))
+	_, means := n.Means(c.Call)
+	return means && c.State != storage.Dropped && (asked || !n.Open) && (n.Grids == nil || slices.Equal(n.Grids, c.Grids))
 }
 
 // ofCall takes what a line says of a contact that it names by its call; false if it may
 // tell a new one. The pass that its words name was found when it was sent.
 func (d *derivation) ofCall(l *line) bool {
-	n, means := l.names, func(c *contact) bool { return Names(*l.names, c.Contact) }
+	n := l.names
+	means := func(c *contact) bool {
+		taken, answered := c.accepted[WhyWords]
+		return Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
+	}
 	among := d.peers(l.match, l.at())
 	switch r := l.message.said.Reply; {
 	case r != nil:
 		among = d.answered(r)
 	case n.Says != nil && n.Words != "":
 		return false
-	case n.Sure && !slices.ContainsFunc(among, means):
+	case (n.Sure || n.Open) && !slices.ContainsFunc(among, means):
 		if last := lastOf(d.contacts, means); last != nil {
 			among = d.peers(last.m, last.sent)
 		}
@@ -47,7 +53,10 @@ func (d *derivation) ofCall(l *line) bool {
 		if n.Says == nil {
 			c.State, c.kept = storage.Dropped, false
 			d.touch(c, l)
-		} else if says, ok := answerIn(d.readText(l, n.Says[slices.Index(n.Calls, first.Call)], true)); ok {
+			continue
+		}
+		text, _ := n.Means(c.Call)
+		if says, ok := answerIn(d.readText(l, text, true)); ok {
 			d.amend(c, spoken(says, c), l)
 		}
 	}

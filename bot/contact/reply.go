@@ -186,7 +186,7 @@ func answerIn(line parse.Line) (parse.Contact, bool) {
 	case line.Affirms:
 		return parse.Contact{Verdict: parse.Log}, true
 	}
-	after, ok := idiom.OffsetIn(line.Text)
+	after, ok := parse.ParseOffset(line.Text)
 	return parse.Contact{Offset: after, Verdict: parse.Log}, ok
 }
 

@@ -103,16 +103,15 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 	if c.Corrects {
 		return b.corrected(l, c)
 	}
+	if c.Heard {
+		return lastOf(called(filter(b.peers(l.match, l.at()), (*contact).plain), c.Call), (*contact).stands)
+	}
 	latest := true
 	for _, old := range slices.Backward(b.peers(l.match, l.at())) {
 		if old.State == storage.Dropped {
 			continue
 		}
 		switch {
-		case c.Heard:
-			if c.Call.IsValid() && old.plain() && old.Call == c.Call {
-				return old
-			}
 		case absorbs(old, c):
 			return old
 		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
@@ -157,30 +156,37 @@ func (b *book) gaveGrid(again *contact) bool {
 // corrected is the contact that a correction means: the one whose call it names,
 // before or now, else the last one, be it one that was just taken back.
 func (b *book) corrected(l *line, c parse.Contact) *contact {
-	var was, is *contact // the latest
-	for _, old := range b.peers(l.match, l.at()) {
-		switch {
-		case !old.stands() || !old.Call.IsValid():
-		case old.Call == c.Was:
-			was = old
-		case old.Call == c.Call:
-			is = old
-		}
-	}
+	of := b.peers(l.match, l.at())
+	was, is := called(of, c.Was), called(of, c.Call)
 	switch {
-	case was != nil && is != nil: // its call is no slip of the other's
+	case len(was) > 0 && len(is) > 0 && c.Was != c.Call: // its call is no slip of the other's
 		return nil
-	case was != nil || is != nil:
-		return cmp.Or(was, is)
+	case len(was)+len(is) > 0:
+		meant := slices.Concat(was, is)
+		last := meant[len(meant)-1]
+		if slices.ContainsFunc(meant, func(old *contact) bool { return old.Call != last.Call }) {
+			return nil
+		}
+		return last
 	case c.Was.IsValid():
 		return nil
 	}
 	meant := func(old *contact) bool { return old.stands() || old.retracted }
-	last := lastOf(b.peers(l.match, l.at()), meant)
+	last := lastOf(of, meant)
 	if l.bird == nil && last != lastOf(b.contacts, meant) {
 		return nil // it stands elsewhere: asked
 	}
 	return last
+}
+
+// called are those of some contacts that a call names: with its marks or, where none has
+// them, without.
+func called(contacts []*contact, call parse.Callsign) []*contact {
+	stands := filter(contacts, func(c *contact) bool { return c.stands() && call.IsValid() && call.Names(c.Call) })
+	if exact := filter(stands, func(c *contact) bool { return c.Call == call }); len(exact) > 0 {
+		return exact
+	}
+	return stands
 }
 
 // takesKept takes the contacts that a line is known to have come to before evidence

@@ -62,12 +62,19 @@ func pattern(form string) string {
 var (
 	numberForm    = "(?:" + forms["number"] + ` )?#?(\d{1,3})`
 	numberIs      = regexp.MustCompile(`(?i)^\s*` + numberForm + " " + forms["is"] + `:? +(\S.*)$`)
-	numberTimed   = regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:" + forms["at"] + ` )?(([01]?\d|2[0-3])[:.][0-5]\d(?: ?(?:utc|z|` + forms["local"] + `))?)\s*$`)
+	numberTimed   = regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:" + forms["at"] + " )?" + momentForm + `\s*$`)
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numberForm + "|" + numberForm + " " + forms["drop"] + `)\s*[.!]?\s*$`)
 )
 
-// dropped is what a line says of a contact that it drops.
-const dropped = "drop it"
+// momentForm is a time of day, to the second or not, or an offset from the slate.
+var momentForm = `((?:[01]?\d|2[0-3])[:.][0-5]\d(?::[0-5]\d)?(?: ?(?:utc|z|` + forms["local"] + `))?|:[0-5]\d|\+\d\S*)`
+
+// What a line says of a contact that it drops, and of one that was made, or was not.
+const (
+	dropped   = "drop it"
+	wasWorked = "worked"
+	wasNot    = "not worked"
+)
 
 // Numbered reads a line that names a contact by its number: which, and what it says of
 // it.
@@ -88,17 +95,39 @@ func Numbered(line string) (n int, says string, ok bool) {
 }
 
 // A Naming is what a line says of a contact that it names by its call: "F0ZZD is
-// F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday". Of two calls the
-// log has the one, and the other is right.
+// F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday", "HX7ABC worked". Of
+// two calls the log has the one, and the other is right.
 type Naming struct {
 	Calls []parse.Callsign
 	Says  []string     // what a contact with each of them should be; none: it goes
-	Not   []parse.Grid // which grid of its was wrong
+	Grids []parse.Grid // those that it has in the log, if they are told
 	Sure  bool         // the line can't tell a new contact
+	Open  bool         // it means a contact of which it is asked whether there was one
 	Words string       // behind it: they may say which pass
 }
 
-const oneWord = `([a-z0-9/]{3,})`
+// Means is what a naming says of a contact with a call, ok is false if it means another.
+// A call without marks names its station under any, and leaves them to it.
+func (n Naming) Means(call parse.Callsign) (says string, ok bool) {
+	i := slices.Index(n.Calls, call)
+	exact := i >= 0
+	if !exact {
+		i = slices.IndexFunc(n.Calls, func(said parse.Callsign) bool { return said.Names(call) })
+	}
+	if i < 0 || n.Says == nil {
+		return "", i >= 0
+	}
+	says = n.Says[i]
+	if right, err := parse.ParseCallsign(says); err == nil && !exact {
+		says = right.MarkedAs(call).String()
+	}
+	return says, true
+}
+
+const (
+	oneWord  = `([a-z0-9/]{3,})`
+	gridForm = `[a-r]{2}[0-9]{2}(?:[a-x]{2})?`
+)
 
 // namingBy is the form of a line that says of one word by another what it should be.
 func namingBy(head, verb string) *regexp.Regexp {
@@ -114,14 +143,39 @@ var (
 		namingBy("(?:"+correct+"|"+theCall+")?", "(?:"+forms["is"]+"(?: "+forms["really"]+")?|"+forms["instead"]+")"),
 		namingBy(correct, forms["into"]),
 	}
+	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
+	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?[.!\s]*$`)
 	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
 	corrects = regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `\b`)
 	onDay    = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
 )
 
+// worked reads a line that says of a contact by its call, and perhaps its grid, whether
+// there was one.
+func worked(line string) (n Naming, ok bool) {
+	m := outcomes.FindStringSubmatch(line)
+	if m == nil {
+		return n, false
+	}
+	call, err := parse.ParseCallsign(m[1])
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{wasWorked}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
+	if m[4] != "" {
+		n.Says[0] = wasNot
+	}
+	if m[2] == "" {
+		return n, err == nil
+	}
+	grid, none := parse.ParseGrid(m[2])
+	n.Grids = []parse.Grid{grid}
+	return n, err == nil && none == nil
+}
+
 // Named reads a line that says of a contact by its call what it should be, or that it
 // goes.
 func Named(line string) (n Naming, ok bool) {
+	if n, ok := worked(line); ok {
+		return n, true
+	}
 	m := named.FindStringSubmatch(line)
 	dropped := m != nil
 	for _, form := range namings {
@@ -141,12 +195,14 @@ func Named(line string) (n Naming, ok bool) {
 	other, not := m[2], m[3]
 	n.Says = []string{other}
 	if second, err := parse.ParseCallsign(other); err == nil && not == "" {
-		n.Calls, n.Says = append(n.Calls, second), append(n.Says, word)
+		if second.Base() != call.Base() { // else one mark is right, and the other was wrong
+			n.Calls, n.Says = append(n.Calls, second), append(n.Says, word)
+		}
 		return n, true
 	}
 	wrong, err := parse.ParseGrid(not)
 	if n.Sure = corrects.MatchString(line); err == nil {
-		n.Not, n.Sure = []parse.Grid{wrong}, true
+		n.Grids, n.Sure = []parse.Grid{wrong}, true
 	}
 	_, isGrid := parse.ParseGrid(other)
 	return n, isGrid == nil && (not == "" || err == nil)

@@ -33,6 +33,11 @@ func TestNumbered(t *testing.T) {
 		"3":                     {},
 		"1043 is late":          {},
 		"3 10:43":               {3, "10:43"},
+		"3 10:43:20":            {3, "10:43:20"},
+		"3 :43":                 {3, ":43"},
+		"3 +2:40":               {3, "+2:40"},
+		"3 at +3.30":            {3, "+3.30"},
+		"3 +2:40 hx7abc":        {},
 		"#3 at 10:43 utc":       {3, "10:43 utc"},
 		"3 10:43 hx7abc jo33":   {},
 		"10:43":                 {},
@@ -72,7 +77,7 @@ func TestNamed(t *testing.T) {
 		"windy here":                     "",
 	} {
 		n, ok := Named(line)
-		got := strings.TrimSpace(fmt.Sprint(n.Calls, " ", n.Says, " ", n.Not, " ", n.Sure, " ", n.Words))
+		got := strings.TrimSpace(fmt.Sprint(n.Calls, " ", n.Says, " ", n.Grids, " ", n.Sure, " ", n.Words))
 		if ok != (want != "") || ok && got != want {
 			t.Errorf("%q: %s, %v", line, got, ok)
 		}
@@ -163,7 +168,7 @@ func TestTable(t *testing.T) {
 		"in": func(form string) bool { _, ok := Named("hx7abc was " + form + " jo33"); return ok },
 		"not": func(form string) bool {
 			n, ok := Named("hx7abc was jo33 " + form + " jo34")
-			return ok && len(n.Not) == 1
+			return ok && len(n.Grids) == 1
 		},
 		"of": func(form string) bool {
 			n, ok := Named("call " + form + " hx7abc is hx7abd")
@@ -182,7 +187,12 @@ func TestTable(t *testing.T) {
 			n, _ := Named("drop hx7abc " + form + " saturday")
 			return n.Words == "saturday"
 		},
-		"all":    AllWorked,
+		"all": AllWorked,
+		"worked": func(form string) bool {
+			n, ok := Named("hx7abc jo33 " + form + " on saturday")
+			return ok && n.Says[0] == wasWorked && n.Words == "saturday"
+		},
+		"missed": func(form string) bool { n, ok := Named("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
 		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
 		"at": func(form string) bool {
 			n, says, _ := Numbered("3 " + form + " 10:43")
@@ -230,7 +240,7 @@ func variants(parts []string) []string {
 // A time of day as an answer.
 func TestClockIn(t *testing.T) {
 	for text, want := range map[string]string{
-		"13:12": "13:12", " 1312z": "13:12", "13:12:05 UTC": "13:12", "23:59:60": "23:59", "235960": "23:59",
+		"13:12": "13:12", " 1312z": "13:12", "13:12:05 UTC": "13:12:05", "23:59:60": "23:59:59", "235960": "23:59:59",
 		"13:12:60": "", "24:00": "", "13:12 jo33": "",
 	} {
 		if got, ok := ClockIn(text); got.String() != want || ok != (want != "") {

@@ -3,7 +3,6 @@ package idiom
 import (
 	"regexp"
 	"strings"
-	"time"
 
 	"skyslate/parse"
 	"skyslate/parse/slip"
@@ -13,7 +12,6 @@ var (
 	markOnly    = regexp.MustCompile(`^\s*/[A-Za-z0-9]{1,4}\s*$`)
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	twoFigures  = regexp.MustCompile(`^\s*(\d\d)\s*$`)
-	offsetAlone = regexp.MustCompile(`^\s*\+(\d{1,3}):([0-5]\d)\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
 )
 
@@ -26,16 +24,6 @@ func Figures(answer string) (figures string, ok bool) {
 		return m[1], true
 	}
 	return "", false
-}
-
-// OffsetIn reads an answer that is the offset of a contact and nothing else: "+4:10".
-func OffsetIn(answer string) (parse.Offset, bool) {
-	m := offsetAlone.FindStringSubmatch(answer)
-	if m == nil {
-		return parse.Offset{}, false
-	}
-	after, err := time.ParseDuration(m[1] + "m" + m[2] + "s")
-	return parse.MakeOffset(after), err == nil
 }
 
 // A Rewriting says what a short answer to a contact does to its call.

@@ -40,18 +40,6 @@ func TestRewrite(t *testing.T) {
 	}
 }
 
-func TestOffsetIn(t *testing.T) {
-	for answer, want := range map[string]string{"+4:10": "4m10s", "+0:00": "0s", "4:10": "", "+95": "", "+1:75": ""} {
-		got := ""
-		if after, ok := OffsetIn(answer); ok {
-			got = after.Duration().String()
-		}
-		if got != want {
-			t.Errorf("offset %q: got %q, want %q", answer, got, want)
-		}
-	}
-}
-
 func TestFigures(t *testing.T) {
 	for answer, want := range map[string]string{" 44 ": "44", "4": "", "444": "", "jo44": ""} {
 		if got, ok := Figures(answer); got != want || ok != (want != "") {

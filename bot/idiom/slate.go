@@ -74,5 +74,9 @@ func ClockIn(text string) (parse.Clock, bool) {
 	if !told.Set {
 		return parse.Clock{}, false
 	}
-	return parse.MakeClock(int(told.Day.Hours()), int(told.Day.Minutes())%60), true
+	clock := parse.MakeClock(int(told.Day.Hours()), int(told.Day.Minutes())%60)
+	if second := int(told.Day.Seconds()) % 60; second > 0 {
+		clock = clock.WithSecond(second)
+	}
+	return clock, true
 }

@@ -13,7 +13,6 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
-	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -115,7 +114,7 @@ func (r *reader) settlePlace(o *storage.Outing) error {
 		}
 		site := say.Meeting(r.grids[:r.place])
 		o.Place = storage.Place{Grids: r.grids[:r.place], LatDeg: site.LatDeg, LonDeg: site.LonDeg}
-		o.Place.Zone, _ = zone.At(site.LatDeg, site.LonDeg)
+		o.Place.Zone = shown.ZoneName(o.Place)
 	}
 	r.want(r.grids[r.place:]...)
 	return nil

@@ -36,7 +36,7 @@ func Echo(c Contact) string {
 	line += when(c.Again, " again") + when(c.Dated, c.Time.UTC().Format(" 2 Jan"))
 	switch c.TimeSource {
 	case FromTyped:
-		line += " at " + shortClock(c.Time)
+		line += " at " + typedClock(c.Time)
 	case FromRecording:
 		line += " at " + Clock(c.Time)
 	case FromPass:
@@ -86,7 +86,11 @@ var doubts = map[string]string{
 func doubt(c Contact) string {
 	switch {
 	case c.Why == WhyTime:
-		clock := when(c.Dated, dayMonth(c.Time)+" ") + shortClock(c.Time)
+		clock := shortClock(c.Time)
+		if c.TimeSource == FromTyped {
+			clock = typedClock(c.Time)
+		}
+		clock = when(c.Dated, dayMonth(c.Time)+" ") + clock
 		return clock + cmp.Or(when(c.Time.After(c.Made), " is still to come"), " can't be")
 	case c.Why == WhyGrid:
 		return Grids(c.Before) + " before?"

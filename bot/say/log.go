@@ -16,7 +16,10 @@ import (
 
 // Sentences about contacts that are named, corrected or timed together.
 const (
-	PartKnown  = "Settled by the lines that came after."
+	PartKnown = "Settled: each line has its pass."
+	// AskedElsewhere stands in place of a question that another one asks, too.
+	AskedElsewhere = "Asked with the other lines now."
+
 	SlateHow   = "Tell the slate as a UTC time:\nslate 10:42:05"
 	CorrectHow = `Several contacts at once:
 /correct bird HAYLOFT-2

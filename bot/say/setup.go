@@ -248,3 +248,29 @@ so many degrees high)`
 	}
 	return strings.Join(append(lines, "This holds until you move.", "/horizon level gives it up."), "\n")
 }
+
+// SetStep says what a step set.
+func SetStep(before, now Settings) string {
+	var set []string
+	if before.Call != now.Call {
+		set = append(set, now.Call.String()+" as your call")
+	}
+	if Grids(before.Grids) != Grids(now.Grids) {
+		set = append(set, Grids(now.Grids)+" as your place")
+	}
+	if Grids(before.Wanted) != Grids(now.Wanted) {
+		set = append(set, "the grids wanted")
+	}
+	if before.Radio != now.Radio {
+		set = append(set, "the settings of your radio")
+	}
+	return cmp.Or(Listed(set), "what you are reminded of")
+}
+
+// SetBack says below what was taken back which call and place hold again.
+func SetBack(undone, now Settings) string {
+	if undone.Call == now.Call && Grids(undone.Grids) == Grids(now.Grids) {
+		return ""
+	}
+	return "\n" + sentence("You are %s in %s.", now.Call, Grids(now.Grids))
+}

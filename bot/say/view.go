@@ -214,3 +214,11 @@ func kept(contacts []Contact) []Contact {
 func ofState(contacts []Contact, s State) []Contact {
 	return filter(contacts, func(c Contact) bool { return c.State == s })
 }
+
+// Settings are what an operator set.
+type Settings struct {
+	Call   parse.Callsign
+	Grids  []parse.Grid // of the place
+	Wanted []parse.Grid
+	Radio  Radio
+}

@@ -22,6 +22,9 @@ func Clock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04
 
 func shortClock(t time.Time) string { return t.UTC().Round(time.Second).Format("15:04") }
 
+// typedClock is a moment as it was typed, with its second if it had one.
+func typedClock(t time.Time) string { return strings.TrimSuffix(Clock(t), ":00") }
+
 // span is two moments of the clock, to the minute.
 func span(from, to time.Time) string { return shortClock(from) + "–" + shortClock(to) }
 

@@ -12,7 +12,6 @@ import (
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
-	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -131,8 +130,8 @@ func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more stri
 // movePlace sets the place and reports whether a horizon drawn for another was
 // given up.
 func (p Settings) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
-	name, _ := zone.At(latDeg, lonDeg)
-	to := storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Zone: name, Set: p.Event.At}
+	to := storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Set: p.Event.At}
+	to.Zone = shown.ZoneName(to)
 	before := p.Op.Place
 	for _, known := range []storage.Place{p.Op.Home, before} {
 		if slices.Equal(known.Grids, grids) {

@@ -18,9 +18,28 @@ import (
 func Zone(place storage.Place) *time.Location {
 	loc, err := time.LoadLocation(place.Zone)
 	if err != nil || place.Zone == "" && len(place.Grids) > 0 {
-		_, loc = zone.At(place.LatDeg, place.LonDeg)
+		_, loc = zoneOf(place)
 	}
 	return loc
+}
+
+// ZoneName is the IANA name of the time zone of a place, by where it lies.
+func ZoneName(place storage.Place) string {
+	name, _ := zoneOf(place)
+	return name
+}
+
+// zoneOf is the time zone of where a place lies. The middle of a line or a corner may lie
+// at sea: then the first of its grids that doesn't says it.
+func zoneOf(place storage.Place) (name string, loc *time.Location) {
+	at := [][2]float64{{place.LatDeg, place.LonDeg}}
+	if len(place.Grids) > 1 {
+		for _, g := range place.Grids {
+			lat, lon := g.Center()
+			at = append(at, [2]float64{lat, lon})
+		}
+	}
+	return zone.OnLand(at...)
 }
 
 // RasterKHz is the step of the radio's dial where the operator says none: every
@@ -61,6 +80,11 @@ func PlannedAll(passes []storage.Pass) []predict.Pass {
 // Place is a place with what hides its sky.
 func Place(p storage.Place) say.Place {
 	return say.Place{Grids: p.Grids, Site: sky.Site(p), Horizon: sky.Horizon(p), Set: p.Set}
+}
+
+// Settings are an operator's settings.
+func Settings(s storage.Settings) say.Settings {
+	return say.Settings{Call: s.Call, Grids: s.Place.Grids, Wanted: s.Wanted, Radio: Radio(s.Radio)}
 }
 
 // Radio is how a radio is dialled.

@@ -50,11 +50,11 @@ func Latest(clock parse.Clock, t time.Time) time.Time {
 // comes again.
 func reading(clock parse.Clock, t time.Time) (when time.Time, period time.Duration) {
 	t = t.UTC()
-	minute := time.Duration(clock.Minute()) * time.Minute
+	past := time.Duration(clock.Minute())*time.Minute + time.Duration(clock.Second())*time.Second
 	if !clock.HasHour() {
-		return t.Truncate(time.Hour).Add(minute), time.Hour
+		return t.Truncate(time.Hour).Add(past), time.Hour
 	}
-	return t.Truncate(day).Add(time.Duration(clock.Hour())*time.Hour + minute), day
+	return t.Truncate(day).Add(time.Duration(clock.Hour())*time.Hour + past), day
 }
 
 // OnDate is the time of day of a moment on another date, both in UTC.

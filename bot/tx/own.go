@@ -1,9 +1,11 @@
 package tx
 
 import (
+	"reflect"
 	"slices"
 	"time"
 
+	"skyslate/bot/event"
 	"skyslate/bot/sky"
 	"skyslate/storage"
 )
@@ -51,6 +53,36 @@ func (t *Tx) NoteOwnSide() {
 			t.Op.Own = t.Op.Own[1:]
 		}
 	}
+}
+
+// SetBefore are the settings as they were before the event, where it changed them in
+// words or by a tap; nil while they are still being asked for. A live location moves by
+// itself, and is no step of the operator's.
+func (t *Tx) SetBefore() *storage.Settings {
+	was, now := t.was, t.Op.Settings()
+	asked := !was.Call.IsValid() || len(was.Place.Grids) == 0
+	live := t.Event.Spot != nil && t.Event.Spot.Live
+	if asked || live || t.Event.Kind == event.Moment {
+		return nil
+	}
+	if slices.Equal(was.Place.Grids, now.Place.Grids) { // else nothing but what was asked of it changed
+		now.Place, now.Home = was.Place, was.Home
+	}
+	if reflect.DeepEqual(was, now) {
+		return nil
+	}
+	return &was
+}
+
+// SetBack makes the settings what they were.
+func (t *Tx) SetBack(to storage.Settings) {
+	op := &t.Op
+	if !slices.Equal(to.Place.Grids, op.Place.Grids) {
+		place := to.Place
+		place.Set = t.Now()
+		Move(op, place, t.Now())
+	}
+	op.Call, op.Home, op.Remind, op.Radio, op.Wanted = to.Call, to.Home, to.Remind, to.Radio, to.Wanted
 }
 
 // OwnSince adds to what is known of the own side the changes since.

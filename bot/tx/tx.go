@@ -39,8 +39,9 @@ type Tx struct {
 	Skies *sky.Skies
 
 	Op    storage.Operator
-	Sky   *sky.Sky // as this operator has it
-	Fresh bool     // the operator was not known before
+	was   storage.Settings // before the event
+	Sky   *sky.Sky         // as this operator has it
+	Fresh bool             // the operator was not known before
 
 	Message  *storage.Message           // the one at hand
 	Contacts map[uint64]storage.Contact // new versions
@@ -90,7 +91,7 @@ func New(v *storage.View, ev event.Event, skies *sky.Skies) *Tx {
 	if !ok {
 		op = storage.Operator{ID: ev.Operator, Joined: ev.At, Remind: storage.DefaultRemind()}
 	}
-	t.Op, t.Fresh = op, !ok
+	t.Op, t.Fresh, t.was = op, !ok, op.Settings()
 	t.Sky, _ = Got(t, func() (*sky.Sky, bool, error) {
 		s, err := skies.Of(v, ev.Operator)
 		return s, true, err

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"math"
 	"runtime/debug"
+	"strings"
 	"sync"
 	"time"
 	_ "time/tzdata" // the rules, for machines that have none
@@ -102,7 +103,24 @@ func At(latDeg, lonDeg float64) (name string, loc *time.Location) {
 func nautical(lonDeg float64) string {
 	hours := int(math.Round(lonDeg / 15))
 	if hours == 0 {
-		return "Etc/GMT"
+		return atSea + "GMT"
 	}
-	return fmt.Sprintf("Etc/GMT%+d", -hours)
+	return fmt.Sprintf(atSea+"GMT%+d", -hours)
 }
+
+// OnLand is At for the first of some places, degrees north and east, that lies in a zone
+// of land; where all are at sea, for the first of them.
+func OnLand(places ...[2]float64) (name string, loc *time.Location) {
+	for _, p := range places {
+		if name, loc = At(p[0], p[1]); !strings.HasPrefix(name, atSea) {
+			return name, loc
+		}
+	}
+	if len(places) == 0 {
+		return "UTC", time.UTC
+	}
+	return At(places[0][0], places[0][1])
+}
+
+// atSea begins the names of nautical zones.
+const atSea = "Etc/"

@@ -124,6 +124,25 @@ func TestNautical(t *testing.T) {
 	}
 }
 
+// The middle of the sea between two places on land (IANA time zone database).
+func TestOnLand(t *testing.T) {
+	sea, berlin, faroe := [2]float64{62.5, -5}, [2]float64{52.5, 13.4}, [2]float64{62, -6.8}
+	for _, c := range []struct {
+		places [][2]float64
+		want   string
+	}{
+		{[][2]float64{sea, faroe, berlin}, "Atlantic/Faroe"},
+		{[][2]float64{berlin, faroe}, "Europe/Berlin"},
+		{[][2]float64{sea, {63.9, -20}}, "Atlantic/Reykjavik"},
+		{[][2]float64{sea, sea}, "Etc/GMT"},
+		{nil, "UTC"},
+	} {
+		if name, loc := OnLand(c.places...); name != c.want || loc == nil {
+			t.Errorf("%v: %s, want %s", c.places, name, c.want)
+		}
+	}
+}
+
 func BenchmarkAt(b *testing.B) {
 	At(52.5, 13.4)
 	for b.Loop() {

@@ -87,7 +87,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/setup": {
 		[]string{
 			"parse", "predict", "storage",
-			"bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/zone",
+			"bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
@@ -109,7 +109,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/outing":   {[]string{"parse", "storage", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/zone"}, nil},
+	"bot/outing":   {[]string{"parse", "storage", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},

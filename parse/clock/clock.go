@@ -9,10 +9,10 @@ import (
 	"time"
 )
 
-// Time is a time of day as typed: a minute, or hour and minute, in UTC. The zero value
-// is none.
+// Time is a time of day as typed: a minute, or hour and minute, in UTC, to the second if
+// one was typed. The zero value is none.
 type Time struct {
-	hour, minute int8 // both plus one; hour 0: minute only
+	hour, minute, second int8 // all plus one; 0: not typed
 }
 
 // Make returns the time hour:minute; hour -1 means that only the minute is known. It
@@ -44,16 +44,29 @@ func (t Time) Hour() int { return max(0, int(t.hour)-1) }
 // Minute returns the minute, 0-59, or 0 if there is none.
 func (t Time) Minute() int { return max(0, int(t.minute)-1) }
 
-// String returns ":42", "17:42" or "".
+// Second returns the second, 0-59, or 0 if there is none.
+func (t Time) Second() int { return max(0, int(t.second)-1) }
+
+// WithSecond returns the time to the second. A leap second (ITU-R TF.460-6: 60) is the one
+// before it: no log format has a place for it.
+func (t Time) WithSecond(second int) Time {
+	t.second = int8(min(second, 59) + 1)
+	return t
+}
+
+// String returns ":42", "17:42", either with its second, "17:42:10", or "".
 func (t Time) String() string {
-	switch {
-	case !t.IsSet():
+	if !t.IsSet() {
 		return ""
-	case !t.HasHour():
-		return fmt.Sprintf(":%02d", t.Minute())
-	default:
-		return fmt.Sprintf("%02d:%02d", t.Hour(), t.Minute())
 	}
+	text := fmt.Sprintf(":%02d", t.Minute())
+	if t.HasHour() {
+		text = fmt.Sprintf("%02d", t.Hour()) + text
+	}
+	if t.second > 0 {
+		text += fmt.Sprintf(":%02d", t.Second())
+	}
+	return text
 }
 
 // MarshalText implements [encoding.TextMarshaler] with the form of String.
@@ -64,33 +77,38 @@ func (t Time) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
 func (t *Time) UnmarshalText(text []byte) error {
 	made, ok := Read(string(text), false)
 	if len(text) > 0 && (!ok || made.String() != string(text)) {
-		return fmt.Errorf("%q is no time of day: expected :MM or HH:MM", text)
+		return fmt.Errorf("%q is no time of day: expected :MM or HH:MM, perhaps with :SS", text)
 	}
 	*t = made
 	return nil
 }
 
-// Read reads ":42", "17:42", "7:30", "17:42:10", "17h42" and "1742", and where it is said
-// to be in UTC "17.42".
+// Read reads ":42", "17:42", "7:30", "17:42:10", ":42:10", "17h42" and "1742", and where it
+// is said to be in UTC "17.42".
 func Read(s string, utc bool) (Time, bool) {
 	d := figures(s)
-	minute := ""
+	minute, second := "", ""
 	switch {
 	case d == 4:
 		d, minute = 2, s[2:]
 	case d < 3 && d < len(s) && (s[d] == ':' || s[d] == 'h' || utc && s[d] == '.'):
 		minute = s[d+1:]
-		if len(minute) == 5 && d > 0 && minute[2] == ':' && figures(minute[3:]) == 2 && minute[3:] <= "60" {
-			minute = minute[:2]
+		if len(minute) == 5 && minute[2] == ':' && figures(minute[3:]) == 2 && minute[3:] <= "60" {
+			minute, second = minute[:2], minute[3:]
 		}
 	}
 	if len(minute) != 2 || figures(minute) != 2 {
 		return Time{}, false
 	}
-	if d == 0 {
-		return of(-1, number(minute))
+	hour := -1
+	if d > 0 {
+		hour = number(s[:d])
 	}
-	return of(number(s[:d]), number(minute))
+	t, ok := of(hour, number(minute))
+	if ok && second != "" {
+		t = t.WithSecond(number(second))
+	}
+	return t, ok
 }
 
 // Offset is a time since the slate, the spoken mark at the start of a recording. The
@@ -111,12 +129,16 @@ func (o Offset) Duration() time.Duration { return o.d }
 
 const secondsOfDay = 24 * 60 * 60
 
-// ReadOffset reads "4:10", "1:04:10", and what [ReadSpan] does.
+// ReadOffset reads "4:10", "1:04:10", "4.10", as phones without a colon at hand have it,
+// and what [ReadSpan] does.
 func ReadOffset(s string, unitLen func(string) int) (Offset, bool) {
 	if strings.ContainsAny(s, "hms") {
 		return ReadSpan(s, unitLen)
 	}
 	total := 0
+	if !strings.Contains(s, ":") {
+		s = strings.Replace(s, ".", ":", 1)
+	}
 	parts := strings.Split(s, ":")
 	for i, p := range parts {
 		if len(p) > 5 || figures(p) != len(p) || i > 0 && (len(p) != 2 || number(p) > 59) {
