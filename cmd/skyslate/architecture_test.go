@@ -45,11 +45,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/journal":   {[]string{"storage/disk"}, nil},
 	"storage/queue":     {nil, nil},
 	"storage/names":     {[]string{"storage/block"}, nil},
+	"storage/named":     {[]string{"parse/slip", "storage/keys", "storage/table"}, nil},
 	"storage": {
 		[]string{
 			"parse", "predict",
 			"storage/backups", "storage/block", "storage/changes", "storage/database", "storage/disk", "storage/documents",
-			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/names", "storage/queue", "storage/salvage", "storage/table",
+			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/table",
 		},
 		nil,
 	},
@@ -62,6 +63,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
+	"bot/agree":   {[]string{"parse", "parse/slip", "storage"}, nil},
 	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
 	"bot/lineage": {nil, nil},
 	"bot/facts": {
