@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
 	"skyslate/bot/past"
+	"skyslate/bot/peers"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -28,6 +29,7 @@ type screen struct {
 	recordings recordings
 	past       past.Past
 	card       watch.Card
+	peers      peers.Peers
 }
 
 // show brings the screen in line with the sittings that the event changed, and with

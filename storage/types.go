@@ -93,15 +93,15 @@ func (a Agreeing) Shares(c Contact) bool {
 		c.OwnCall.Base() == a.Call.Base() && !c.Time.Before(a.Since)
 }
 
-// Differ is a difference that was told: about a contact, or one that is missing, and one
-// of another operator's, or none. Call and Grids are what that one says of itself.
+// Differ is a difference that was told: about a contact of the operator's or one that is
+// missing, and about one in another's log or one that is missing there. Call and Grids are
+// what the other says of itself: what was told, without a trace of who it is.
 type Differ struct {
 	Number int            `json:"number"` // of those told to the operator
 	At     time.Time      `json:"at"`     // of the contact
 	Mine   uint64         `json:"mine,omitempty"`
-	Other  OperatorID     `json:"other"`
 	Theirs uint64         `json:"theirs,omitempty"`
-	Call   parse.Callsign `json:"call,omitzero"`
+	Call   parse.Callsign `json:"call"`
 	Grids  []parse.Grid   `json:"grids,omitempty"`
 }
 

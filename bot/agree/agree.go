@@ -23,8 +23,8 @@
 //	one names the other's call exactly,
 //	and the other has nothing like it      one side lacks it
 //
-// A grid fits as far as both tell it: JO33 and JO33ab are one. A contact without a grid
-// claims none. A time that is known as its pass's alone is no difference up to 10 min.
+// Grids count as squares, by which they are exchanged: common practice, no source. A
+// contact without a grid claims none. A time that is known as its pass's alone is no difference up to 10 min.
 // Passes of one bird lie more than an hour apart, so 30 min is the same pass: common
 // practice, no source.
 //
@@ -36,7 +36,6 @@ package agree
 import (
 	"cmp"
 	"slices"
-	"strings"
 	"time"
 
 	"skyslate/parse"
@@ -214,21 +213,25 @@ func differences(a, b storage.Contact, mine, theirs parse.Callsign) Differences 
 	rough := a.TimeSource == storage.FromPass || b.TimeSource == storage.FromPass
 	apart := a.Time.Sub(b.Time).Abs()
 	return Differences{
-		TheirCall: a.Call.Base() != theirs.Base(), TheirGrid: !stoodIn(a.Grids, b.OwnGrids),
-		MyCall: b.Call.Base() != mine.Base(), MyGrid: !stoodIn(b.Grids, a.OwnGrids),
+		TheirCall: a.Call.Base() != theirs.Base(), TheirGrid: !StoodIn(a.Grids, b.OwnGrids),
+		MyCall: b.Call.Base() != mine.Base(), MyGrid: !StoodIn(b.Grids, a.OwnGrids),
 		Bird: a.Bird.Catalog != b.Bird.Catalog, Time: apart > agreeing || !rough && apart > noted,
 	}
 }
 
-// stoodIn reports whether each grid that was given is one of those a station stood in, as
-// far as both tell it.
-func stoodIn(given, own []parse.Grid) bool {
-	for _, g := range given {
-		if !slices.ContainsFunc(own, func(o parse.Grid) bool {
-			return strings.HasPrefix(o.String(), g.String()) || strings.HasPrefix(g.String(), o.String())
-		}) {
-			return false
+// StoodIn reports whether the square of each grid that was given is one of those a station
+// stood in.
+func StoodIn(given, own []parse.Grid) bool {
+	squares := Squares(own)
+	return !slices.ContainsFunc(given, func(g parse.Grid) bool { return !slices.Contains(squares, g.Square()) })
+}
+
+// Squares are those that grids lie in, each once.
+func Squares(grids []parse.Grid) (squares []parse.Grid) {
+	for _, g := range grids {
+		if !slices.Contains(squares, g.Square()) {
+			squares = append(squares, g.Square())
 		}
 	}
-	return true
+	return squares
 }

@@ -84,7 +84,7 @@ func TestJudge(t *testing.T) {
 		{"the same", "OX9QZT JO33 by HX7KZQ in JO62", right, "agreed 1-1"},
 		{"out and about", "F/OX9QZT/P JO33 by HX7KZQ/P in JO62", right, "agreed 1-1"},
 		{"a finer grid", "OX9QZT JO33ab by HX7KZQ in JO62qm", right, "agreed 1-1"},
-		{"a finer grid elsewhere in it", "OX9QZT JO33ab by HX7KZQ in JO62", "HX7KZQ JO62 by OX9QZT in JO33cd", "differs 1-1 their-grid"},
+		{"a finer grid elsewhere in it", "OX9QZT JO33ab by HX7KZQ in JO62", "HX7KZQ JO62 by OX9QZT in JO33cd", "agreed 1-1"},
 		{"no grid", "OX9QZT by HX7KZQ in JO62", right, "agreed 1-1"},
 		{"one grid of a line", "OX9QZT JO33 by HX7KZQ in JO62", "HX7KZQ JO62 by OX9QZT in JO33 JO43", "agreed 1-1"},
 		{"a grid that is not of the line", "OX9QZT JO33 JO34 by HX7KZQ in JO62", "HX7KZQ JO62 by OX9QZT in JO33 JO43", "differs 1-1 their-grid"},

@@ -59,7 +59,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
@@ -82,8 +82,9 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
+	"bot/peers": {[]string{"storage", "bot/agree", "bot/say", "bot/shown", "bot/tx"}, nil},
 	"bot/report": {
-		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/layout", "bot/past", "bot/say", "bot/shown", "bot/tx"},
+		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/layout", "bot/past", "bot/peers", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {
