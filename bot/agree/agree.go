@@ -30,7 +30,8 @@
 //
 // A contact that agrees with one of the other's differs from none. Of the rest those two
 // are held together that are nearest to each other, so that both sides come to the same.
-// A contact that has others beside it, but none of its own, is passed over.
+// A contact that has others beside it, but none of its own, is passed over, and so is what
+// repeats on the same pass a contact that the other side lacks.
 package agree
 
 import (
@@ -133,17 +134,32 @@ func Judge(mine, theirs Side, busy func(base string) bool) []Verdict {
 			found = append(found, Verdict{Differs, p.a, p.b, p.Differences})
 		}
 	}
-	for _, a := range ours {
-		if a.Call.Base() == theirs.Call.Base() && !beside[side{id: a.ID}] {
-			found = append(found, Verdict{Kind: Lacking, Mine: a})
-		}
+	for _, a := range alone(ours, theirs.Call, func(c storage.Contact) bool { return beside[side{id: c.ID}] }) {
+		found = append(found, Verdict{Kind: Lacking, Mine: a})
 	}
-	for _, b := range others {
-		if b.Call.Base() == mine.Call.Base() && !beside[side{id: b.ID, theirs: true}] {
-			found = append(found, Verdict{Kind: Missing, Theirs: b})
-		}
+	for _, b := range alone(others, mine.Call, func(c storage.Contact) bool { return beside[side{id: c.ID, theirs: true}] }) {
+		found = append(found, Verdict{Kind: Missing, Theirs: b})
 	}
 	return found
+}
+
+// alone are the contacts that name just a call and have none beside them, of those of one
+// pass the first.
+func alone(all []storage.Contact, call parse.Callsign, beside func(storage.Contact) bool) []storage.Contact {
+	all = slices.DeleteFunc(slices.Clone(all), func(c storage.Contact) bool { return c.Call.Base() != call.Base() || beside(c) })
+	repeats := func(c storage.Contact) bool {
+		return slices.ContainsFunc(all, func(o storage.Contact) bool {
+			earlier := o.Time.Before(c.Time) || o.Time.Equal(c.Time) && o.ID < c.ID
+			return earlier && o.Bird.Catalog == c.Bird.Catalog && c.Time.Sub(o.Time) <= onePass
+		})
+	}
+	var first []storage.Contact
+	for _, c := range all {
+		if !repeats(c) {
+			first = append(first, c)
+		}
+	}
+	return first
 }
 
 // naming are the contacts of a side that may be with a station.

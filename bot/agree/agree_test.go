@@ -124,8 +124,13 @@ func TestJudgeSeveral(t *testing.T) {
 	if got, want := texts(Judge(mine, theirs, nobody)), "differs 3-2 their-call"; got != want {
 		t.Errorf("of two that differ the nearest: %s, want %s", got, want)
 	}
+	theirs.Contacts[0].Time = theirs.Contacts[0].Time.Add(-time.Hour)
+	if got, want := texts(Judge(sideOf("HX7KZQ"), theirs, nobody)), "missing 0-1, missing 0-2"; got != want {
+		t.Errorf("of two passes: %s, want %s", got, want)
+	}
+	theirs.Contacts[0].Time = theirs.Contacts[0].Time.Add(time.Hour)
 	other := func(base string) bool { return base == "OX9QZU" }
-	if got, want := texts(Judge(mine, theirs, other)), "missing 0-1, missing 0-2"; got != want {
+	if got, want := texts(Judge(mine, theirs, other)), "missing 0-1"; got != want {
 		t.Errorf("a call that is somebody's: %s, want %s", got, want)
 	}
 	if got := Judge(mine, sideOf("HX7KZQ/P", "HX7KZQ JO62 by HX7KZQ in JO33"), nobody); len(got) > 0 {
