@@ -99,6 +99,7 @@ func (a Agreeing) Shares(c Contact) bool {
 type Differ struct {
 	Number int            `json:"number"` // of those told to the operator
 	At     time.Time      `json:"at"`     // of the contact
+	Told   time.Time      `json:"told"`
 	Mine   uint64         `json:"mine,omitempty"`
 	Theirs uint64         `json:"theirs,omitempty"`
 	Call   parse.Callsign `json:"call"`

@@ -133,22 +133,22 @@ func (p Peers) postOf(d storage.Differ) string {
 	return p.Name("differ", p.Op.Agreeing.Since.Unix(), d.Number)
 }
 
-// toldOf counts what was told of the day before and after a moment.
-func (p Peers) toldOf(at time.Time) int {
-	return len(tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.At.Sub(at).Abs() < tx.Day/2 }))
+// toldToday counts what was told within a day.
+func (p Peers) toldToday() int {
+	return len(tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.Told.After(p.Now().Add(-tx.Day)) }))
 }
 
 // tell tells a difference once, and later edits the post that did.
 func (p Peers) tell(f found) {
-	d := storage.Differ{Number: 1, At: f.about.Time, Mine: f.Mine.ID, Theirs: f.Theirs.ID, Call: f.other.Call}
+	d := storage.Differ{Number: 1, At: f.about.Time, Told: p.Now(), Mine: f.Mine.ID, Theirs: f.Theirs.ID, Call: f.other.Call}
 	if f.Theirs.OwnCall.IsValid() {
 		d.Call, d.Grids = f.Theirs.OwnCall, agree.Squares(f.Theirs.OwnGrids)
 	}
 	if i := slices.IndexFunc(p.Op.Differed, f.is); i >= 0 {
-		d.Number = p.Op.Differed[i].Number
+		d.Number, d.Told = p.Op.Differed[i].Number, p.Op.Differed[i].Told
 		p.Op.Differed[i] = d
 	} else {
-		if p.toldOf(d.At) >= mostTold {
+		if p.toldToday() >= mostTold {
 			return
 		}
 		for _, told := range p.Op.Differed {
