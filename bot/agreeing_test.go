@@ -10,7 +10,6 @@ import (
 
 	"pgregory.net/rapid"
 
-	"skyslate/bot/agree"
 	"skyslate/bot/peers"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -294,7 +293,7 @@ func (d *town) naming(whom townsman, others ...townsman) (all []string) {
 					return err
 				}
 				for _, c := range versions {
-					if agree.Near(c.Call.Base(), whom.call) {
+					if c.Call.IsValid() && slices.Contains(v.CallersNear(c.Call.Base()), whom.id) {
 						all = append(all, fmt.Sprint(o.id, c.Made, c.State, c.Call, c.Grids, c.Time, c.TimeSource, c.Bird, c.OwnCall, c.OwnGrids))
 					}
 				}

@@ -100,7 +100,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/layout", "bot/peers", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
