@@ -11,6 +11,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
+	"skyslate/bot/peers"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -199,6 +200,23 @@ func (cs corrections) tapBulkDone(tap tx.Tap) {
 	cs.ledger.step = say.CorrectionStep(shown.Correction(*b))
 	cs.EditTapped(say.Corrected(shown.Correction(*b)))
 	cs.screen.show()
+}
+
+// takeTheirs gives a contact the call and the grids that its station says of itself.
+func (p *plan) takeTheirs(tap tx.Tap) {
+	d, c, ok := p.peers.Offered(tap)
+	if !ok {
+		p.Say(say.OldButton)
+		return
+	}
+	if c.Call.Base() != d.Call.Base() {
+		p.offerChange([]storage.Contact{c}, storage.Change{Field: contact.TheirCall, Call: d.Call})
+	}
+	if peers.GridsOff(c, d) {
+		p.offerChange([]storage.Contact{c}, storage.Change{Field: contact.TheirGrid, Grids: d.Grids})
+	}
+	p.EditTapped(say.TakenOver(d.Call, d.Grids))
+	p.screen.show()
 }
 
 // undoNumbered takes the contacts of some numbers out of the log, or what was done last

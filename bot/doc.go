@@ -63,6 +63,8 @@
 //   - screen.go: what should stand on screen about the log, against what does;
 //     which.go: the question which pass; summary.go: what is left to ask after LOS.
 //   - package past: what is new about contacts, against all that was worked.
+//   - package peers: the log held against those of others who consent; package agree
+//     says when two contacts agree.
 //   - package setup: call and place, and where one stands; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
 //     choose.go: which ones, package week: on which days; outing.go: a day in the

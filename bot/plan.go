@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/idiom"
 	"skyslate/bot/past"
+	"skyslate/bot/peers"
 	"skyslate/bot/question"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
@@ -31,6 +32,8 @@ type plan struct {
 	watch.Teller
 	watch.Answerer
 	exchange.Exchange
+
+	peers peers.Peers
 
 	*ledger
 	finder
@@ -54,16 +57,17 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 		Tx: t, Planner: planner, Settings: setup.Settings{Planner: planner}, Birds: setup.Birds{Planner: planner},
 		Outings: outings, Skeds: watch.Skeds{Planner: planner}, Teller: watch.Teller{Outings: outings},
 		Answerer: watch.Answerer{Planner: planner}, Exchange: exchange.Exchange{Planner: planner},
+		peers: peers.Peers{Tx: t},
 	}
 	p.ledger = &ledger{
 		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
 	}
 	p.finder = finder{Tx: t, ledger: p.ledger, planner: planner}
 	p.recordings = recordings{Tx: t, finder: p.finder}
-	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card}
+	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card, peers: p.peers}
 	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
 	p.corrections = corrections{Tx: t, ledger: p.ledger, finder: p.finder, screen: p.screen, outings: outings}
-	p.reports = reports{Reports: report.Reports{Tx: t, Past: worked}, finder: p.finder}
+	p.reports = reports{Reports: report.Reports{Tx: t, Past: worked, Peers: p.peers}, finder: p.finder}
 	return p
 }
 
@@ -117,6 +121,7 @@ func (p *plan) changes() storage.Changes {
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
 	p.NoteOwnSide()
+	p.peers.Note()
 	if p.Message != nil {
 		p.Use(p.Message.Pass)
 	}

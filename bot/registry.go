@@ -6,6 +6,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
 	"skyslate/bot/past"
+	"skyslate/bot/peers"
 	"skyslate/bot/say"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
@@ -27,6 +28,7 @@ var commands = map[string]command{
 	"birds":  {run: (*plan).ShowBirds},
 	"radio":  {run: (*plan).SetRadio},
 	"remind": {run: (*plan).SetRemind},
+	"agree":  {run: func(p *plan, rest string) { p.peers.Switch(rest) }, ready: true},
 	"wanted": {run: (*plan).SetWanted},
 	"help":   {run: (*plan).help},
 	"forget": {run: plainly((*plan).askForget)},
@@ -128,6 +130,9 @@ var buttons = map[string]func(*plan, tx.Tap){
 	watch.TapAdd:  (*plan).TapAddBird,
 	setup.TapMove: (*plan).TapMoved,
 
+	peers.TapOn:   func(p *plan, tap tx.Tap) { p.peers.Consent(tap) },
+	peers.TapTake: (*plan).takeTheirs,
+
 	exchange.TapIntoLog:  (*plan).TapImport,
 	exchange.TapOutOfLog: (*plan).TapImport,
 	exchange.TapWorded:   (*plan).takeWorded,
@@ -164,6 +169,8 @@ var (
 		storage.MomentLost:    func(p *plan, _ storage.Item) { p.TellLost() },
 		watch.MomentSheets:    func(p *plan, _ storage.Item) { p.Replan() },
 		watch.MomentEvening:   func(p *plan, it storage.Item) { p.Evening(it.At) },
+		peers.MomentCompare:   func(p *plan, it storage.Item) { p.compare(string(it.Pass)) },
+		peers.MomentTwin:      func(p *plan, _ storage.Item) { p.peers.Twin() },
 		exchange.MomentImport: func(p *plan, it storage.Item) { p.ImportMoment(string(it.Pass)) },
 	}
 )

@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
 	"skyslate/bot/past"
+	"skyslate/bot/peers"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -29,6 +30,7 @@ type screen struct {
 	recordings recordings
 	past       past.Past
 	card       watch.Card
+	peers      peers.Peers
 }
 
 // show brings the screen in line with the sittings that the event changed, and with

@@ -37,7 +37,7 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 	if slices.ContainsFunc(all, exchange.Worded) {
 		post.Buttons = append(post.Buttons, []storage.Button{tx.Button(say.LabelAllWorked, exchange.TapWorded)})
 	}
-	post.Text = say.Summary(pass.Bird.Name, report.Worth(all), len(sc.Waiting(pass)), sc.Listed(all), sc.summaryMore(pass, all), asks)
+	post.Text = say.Summary(pass.Bird.Name, report.Worth(all), len(sc.Waiting(pass)), sc.Listed(all, sc.peers.Agreed(all)), sc.summaryMore(pass, all), asks)
 	sc.Put(sc.card.AsCard(pass, post))
 }
 
@@ -68,6 +68,16 @@ func (sc screen) refreshSummaries() {
 			if pass, ok := sc.Pass(id); ok && !pass.Closed.IsZero() {
 				sc.summarise(pass, 0)
 			}
+		}
+	}
+}
+
+// compare tells what differs in an hour of the log from those of others, and brings the
+// summaries up to date that show what agrees.
+func (p *plan) compare(hour string) {
+	for _, id := range p.peers.Compare(hour) {
+		if pass, ok := p.Pass(id); ok && !pass.Closed.IsZero() {
+			p.summarise(pass, 0)
 		}
 	}
 }

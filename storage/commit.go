@@ -77,7 +77,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 		if !known || !table.Same(settings(old), settings(*o)) {
 			t.lines = append(t.lines, operatorLine(*o))
 		}
-		t.In(inOperators).Set(opKey(o.ID), o)
+		t.putOperator(old, *o)
 		for _, id := range c.Gone {
 			passRecords.Remove(t.Tx, passKey(o.ID, id))
 		}

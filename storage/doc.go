@@ -43,12 +43,12 @@
 // without the last of them, compares nothing and reads it for its checksum alone.
 // The journal needs no tool to be read.
 //
-// # The layout of the database, schema 5
+// # The layout of the database, schema 6
 //
 // Keys sort as bytes (package keys); op is the operator's ID. Values are JSON, and those
 // of an index empty. Neighbours are stored together, packed and with one checksum over
 // their place and themselves (package block): those of one operator, and in seen, agenda,
-// agenda_by_time and posts any. Meta, kept, inbox, inbox_by_id, dead, operators and owed
+// agenda_by_time, posts, callers and named any. Meta, kept, inbox, inbox_by_id, dead, operators and owed
 // hold each value for itself.
 //
 //	meta              "store"            magic and schema number
@@ -86,6 +86,9 @@
 //	posts             name               Post, its place in the queue, how it ended
 //	posts_by_app      op, app's id       the name of the post that is out
 //	owed              number             the name of the post, in order of its owing
+//	callers           part, call, op, since  index of operators who let their log be held
+//	                                     against others (package named)
+//	named             call, time, op, id  index of their latest versions that are
 //
 // A field may be added to a value if its absence means what it meant before;
 // any other change is a new schema with a migration from the one before. A

@@ -80,6 +80,13 @@ const ownAtOnce = 2000
 // forgetOwn removes all that is an operator's, except what came in, in short
 // transactions: themselves last, so that a crash before can be made good.
 func (s *Store) forgetOwn(op OperatorID) (err error) {
+	err = s.update(func(t *tx) {
+		if o, known := operatorRecords.Get(t.Tx, opKey(op)); known && o.Agreeing.Call.IsValid() { // what leads to contacts elsewhere
+			off := o
+			off.Agreeing = Agreeing{}
+			t.putOperator(o, off)
+		}
+	})
 	for _, name := range ownNames {
 		for more := true; more && err == nil; {
 			err = s.update(func(t *tx) { more = t.In(name).DeleteWith(opKey(op), ownAtOnce) == ownAtOnce })

@@ -128,7 +128,7 @@ func settings(o Operator) Operator {
 // none: they are never taken back.
 func (o *Operator) takeSettings(from Operator) {
 	o.ID, o.Joined, o.Call, o.Place, o.Home = from.ID, from.Joined, from.Call, from.Place, from.Home
-	o.Remind, o.Radio, o.Wanted = from.Remind, from.Radio, from.Wanted
+	o.Remind, o.Radio, o.Wanted, o.Agreeing = from.Remind, from.Radio, from.Wanted, from.Agreeing
 }
 
 // operatorLine holds the settings and, to tell older ones from newer ones, when

@@ -326,12 +326,13 @@ func (t *tx) restoreOperator(newest Operator) (restored bool) {
 	if !lacks {
 		return false
 	}
+	old := o
 	if !newest.Heard.Before(o.Heard) {
 		o.takeSettings(newest)
 		o.Heard = newest.Heard
 	}
 	o.Given = max(o.Given, newest.Given)
-	t.In(inOperators).Set(opKey(o.ID), o)
+	t.putOperator(old, o)
 	return true
 }
 

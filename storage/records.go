@@ -32,7 +32,10 @@ var (
 		if newest, _ := t.In(inContacts).Last(k[:max(0, len(k)-keys.VersionLen)]); !bytes.Equal(k, newest) {
 			return nil
 		}
-		return contactLeads(c)
+		return append(contactLeads(c), namedLeads(t, c)...)
+	}}
+	operatorRecords = index.Kind[Operator]{Bucket: inOperators, Leads: func(_ *table.Tx, _ []byte, o Operator) []index.Lead {
+		return callerLeads(o)
 	}}
 	nameRecords = index.Kind[string]{Bucket: inNames, Leads: func(_ *table.Tx, k []byte, name string) []index.Lead {
 		op, _, _ := bytes.Cut(k, []byte{0})
@@ -56,6 +59,7 @@ func (t *tx) reindex() {
 		t.Create(name)
 	}
 	for _, rebuild := range []func(*table.Tx){
+		operatorRecords.Rebuild, // contacts lean on it
 		rawRecords.Rebuild, passRecords.Rebuild, messageRecords.Rebuild, itemRecords.Rebuild, contactRecords.Rebuild,
 		postRecords.Rebuild, nameRecords.Rebuild,
 	} {
@@ -130,11 +134,11 @@ func (t *tx) storeContact(c Contact) {
 	var leads []index.Lead
 	old, known := t.latest(c.Operator, c.ID)
 	if known {
-		leads = contactLeads(old)
+		leads = append(contactLeads(old), namedLeads(t.Tx, old)...)
 	}
 	t.In(inContacts).Set(contactKey(c.Operator, c.ID, c.Version), c)
 	if !known || old.Version <= c.Version {
-		index.Move(t.Tx, leads, contactLeads(c))
+		index.Move(t.Tx, leads, append(contactLeads(c), namedLeads(t.Tx, c)...))
 	}
 }
 

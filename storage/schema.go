@@ -40,6 +40,8 @@ const (
 	inPosts            = "posts"
 	inPostsByApp       = "posts_by_app"
 	inOwed             = "owed"
+	inCallers          = "callers"
+	inNamed            = "named"
 )
 
 // layout says how entries lie in the buckets (package block).
@@ -47,6 +49,7 @@ var layout = table.Layout{
 	inMeta: block.Single, inKept: block.Single, inInbox: block.Single, inInboxByID: block.Single, inDead: block.Single,
 	inOperators: block.Single, inOwed: block.Single,
 	inSeen: block.Any, inAgenda: block.Any, inAgendaByTime: block.Any, inPosts: block.Any,
+	inCallers: block.Any, inNamed: block.Any,
 	inPasses: block.ByFirst, inPassesByEnd: block.ByFirst, inContacts: block.ByFirst,
 	inContactsByPass: block.ByFirst, inContactsByCall: block.ByFirst, inContactsByTime: block.ByFirst,
 	inContactsBySquare: block.ByFirst, inContactsByTail: block.ByFirst, inHanded: block.ByFirst,
@@ -59,7 +62,7 @@ var (
 		inContactsByPass, inContactsByCall, inContactsByTime, inContactsBySquare, inContactsByTail,
 	}
 	indexNames = slices.Concat(contactIndexes, []string{
-		inInboxByID, inOwed, inAgendaByTime, inPassesByEnd, inMessagesByPass, inPostsByApp, inNumbers,
+		inInboxByID, inOwed, inAgendaByTime, inPassesByEnd, inMessagesByPass, inPostsByApp, inNumbers, inCallers, inNamed,
 	})
 	// recordNames are the buckets that hold more than an index does.
 	recordNames = []string{
@@ -72,7 +75,7 @@ var (
 const (
 	magic = "skyslate store"
 	// schema is the number of the layout that this program writes.
-	schema = 5
+	schema = 6
 )
 
 // header is the value that makes a database ours.
@@ -169,6 +172,7 @@ func (t *tx) migrate(from int) {
 	// Since 3 evidence is kept. What was logged before has none and stays as it is
 	// until somebody speaks of it.
 	// Since 5 messages have names beside their numbers: those of before have none.
+	// Since 6 logs are held against each other: nobody's of before is.
 	if from < 4 { // since then neighbours are one value; until all are, both are read
 		packingKey.set(t, true)
 	}

@@ -74,6 +74,36 @@ type Operator struct {
 	Flow    Flow     `json:"flow,omitzero"`
 	Stored  int64    `json:"stored,omitempty"` // about how many bytes are kept of what the operator sent
 	Given   uint64   `json:"given,omitempty"`  // contacts up to this number are given, though there may be none
+	// Agreeing is what of the log is held against those of others.
+	Agreeing Agreeing `json:"agreeing,omitzero"`
+	Differed []Differ `json:"differed,omitempty"` // what was told of late that differs
+}
+
+// Agreeing lets the contacts that were made under a call since a moment be held against
+// those of others who do the same. The zero value is nobody.
+type Agreeing struct {
+	Call  parse.Callsign `json:"call,omitzero"`
+	Since time.Time      `json:"since,omitzero"`
+}
+
+// Shares reports whether a contact is held against others: one in the log, by a bird of
+// the list, under that call, and of that time.
+func (a Agreeing) Shares(c Contact) bool {
+	return a.Call.IsValid() && c.Exported() && c.Call.IsValid() && c.Bird.Catalog != 0 &&
+		c.OwnCall.Base() == a.Call.Base() && !c.Time.Before(a.Since)
+}
+
+// Differ is a difference that was told: about a contact of the operator's or one that is
+// missing, and about one in another's log or one that is missing there. Call and Grids are
+// what the other says of itself: what was told, without a trace of who it is.
+type Differ struct {
+	Number int            `json:"number"` // of those told to the operator
+	At     time.Time      `json:"at"`     // of the contact
+	Told   time.Time      `json:"told"`
+	Mine   uint64         `json:"mine,omitempty"`
+	Theirs uint64         `json:"theirs,omitempty"`
+	Call   parse.Callsign `json:"call"`
+	Grids  []parse.Grid   `json:"grids,omitempty"`
 }
 
 // Missed is what had waited, or came too late, while nothing ran or nothing got

@@ -133,6 +133,9 @@ func (a *audit) run() error {
 // records counts the records and compares the indexes with them.
 func (a *audit) records() {
 	led := index.Expected{}
+	for _, ls := range operatorRecords.Walk(a.Tx) {
+		led.Add(ls)
+	}
 	for _, ls := range rawRecords.Walk(a.Tx) {
 		led.Add(ls)
 		a.report.Inbox++

@@ -26,10 +26,14 @@ func someStore(t *testing.T) string {
 	}
 	at := time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)
 	const op OperatorID = "70012"
+	own := parse.MustParseCallsign("OX9QZT")
 	changes := Changes{
-		Operator: &Operator{ID: op, Joined: at},
+		Operator: &Operator{ID: op, Joined: at, Agreeing: Agreeing{Call: own, Since: at}},
 		Passes:   []Pass{{ID: "p", Operator: op, AOS: at, TCA: at, LOS: at.Add(time.Minute)}},
-		Contacts: []Contact{{Operator: op, ID: 1, Version: 1, Time: at, Pass: "p", Call: parse.MustParseCallsign("OX9QZU"), Grids: []parse.Grid{parse.MustParseGrid("HP15")}}},
+		Contacts: []Contact{{
+			Operator: op, ID: 1, Version: 1, State: Certain, Time: at, Pass: "p", Bird: BirdRef{Catalog: 99001}, OwnCall: own,
+			Call: parse.MustParseCallsign("OX9QZU"), Grids: []parse.Grid{parse.MustParseGrid("HP15")},
+		}},
 		Messages: []Message{{Operator: op, ID: 1, At: at, Pass: "p", Text: "ox9qzu", Sitting: 1}},
 		Sittings: []Sitting{{Operator: op, ID: 1, Began: at, Last: at}},
 		Steps:    []Step{{Operator: op, Seq: 1}},
@@ -60,7 +64,7 @@ func TestReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Report{
-		Path: filepath.Join(dir, databaseName), Schema: 5, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
+		Path: filepath.Join(dir, databaseName), Schema: 6, Inbox: 1, SetAside: 1, Owed: 1, Agenda: 1,
 		Operators: []OperatorReport{{ID: "70012", Contacts: 1, Versions: 1, Passes: 1, Messages: 1}},
 		Faults:    []Fault{{Name: "m2", Why: "no sense", At: time.Date(2026, 11, 24, 17, 42, 5, 0, time.UTC)}},
 	}
@@ -93,7 +97,7 @@ func TestVerifyFindsWhatIsMissing(t *testing.T) {
 func TestVerifyFindsWhatIsTooMuch(t *testing.T) {
 	for _, name := range []string{
 		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed, inNumbers,
+		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed, inNumbers, inCallers, inNamed,
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := someStore(t)

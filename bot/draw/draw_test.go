@@ -292,7 +292,7 @@ func TestLand(t *testing.T) {
 // what was not worked in neither.
 func TestWorked(t *testing.T) {
 	w := Worked{
-		Span: "all", Grids: gridsOf("JO33 JO43ab JN48 JN48 IO91 KP20 IM58"), Newest: gridsOf("IM58"),
+		Span: "all", Grids: gridsOf("JO33 JO43ab JN48 JN48 IO91 KP20 IM58"), Newest: gridsOf("IM58"), Agreed: gridsOf("JN48 IM58"),
 		OwnLat: 62.5, OwnLon: -7, OwnName: "IP62",
 	}
 	body, err := w.PNG()
@@ -303,6 +303,10 @@ func TestWorked(t *testing.T) {
 		p := f.at(centre(g))
 		if got := inkAt(m, p.x, p.y); got != want {
 			t.Errorf("%s: %v, want %v", grid, got, want)
+		}
+		corner := f.box(g, least)
+		if got := inkAt(m, corner.x1+9, corner.y1); (got == black) != (grid == "JN48") && grid != "IM58" {
+			t.Errorf("%s: the sign that it agrees: %v", grid, got)
 		}
 	}
 	if n := len(distinct(w.Grids)); n != 6 {

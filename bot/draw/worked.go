@@ -16,6 +16,7 @@ type Worked struct {
 	Span    string       // which contacts: "this year"
 	Grids   []parse.Grid // in any order, also more than once
 	Newest  []parse.Grid // those of the latest contact
+	Agreed  []parse.Grid // those of contacts that agree with the station's log
 	OwnLat  float64      // the own place, in degrees
 	OwnLon  float64
 	OwnName string // its grid, or those of a line or a corner
@@ -58,11 +59,16 @@ func (w Worked) PNG() ([]byte, error) {
 		m.newest(c, g)
 	}
 	m.names(c, squares, newest, around(own, 30))
+	agreed := distinct(w.Agreed)
+	for _, g := range agreed {
+		b := m.box(g, least)
+		agrees(c, xy{b.x1, b.y1})
+	}
 	home(c, own)
 	m.letters(c)
 	border(c, m.high)
 	w.heading(c, len(squares), newest)
-	w.signs(c, mapTop+m.high+mapFoot/2, len(squares) > len(newest), len(newest) > 0)
+	w.signs(c, mapTop+m.high+mapFoot/2, len(squares) > len(newest), len(newest) > 0, len(agreed) > 0)
 	return encode(c.image, palette)
 }
 
@@ -100,12 +106,15 @@ func (w Worked) heading(c *canvas, n int, newest []parse.Grid) {
 }
 
 // signs says what the signs on the map mean, of those that are on it.
-func (w Worked) signs(c *canvas, y float64, worked, newest bool) {
-	x := 40.0
+func (w Worked) signs(c *canvas, y float64, worked, newest, agreed bool) {
+	x, step := 40.0, 300.0
+	if agreed {
+		step = 265
+	}
 	square := func(name string) {
 		c.DrawRectangle(x, y-22, 64, 44)
 		c.write(name, x+84, y, 0, sizeText, black)
-		x += 300
+		x += step
 	}
 	if worked {
 		square("worked")
@@ -115,10 +124,19 @@ func (w Worked) signs(c *canvas, y float64, worked, newest bool) {
 		square("newest")
 		c.paint(yellow, black, 8)
 	}
+	if agreed {
+		agrees(c, xy{x + 32, y})
+		c.write("agrees", x+64, y, 0, sizeText, black)
+		x += 235
+	}
 	home(c, xy{x + 36, y})
 	you := "you, " + w.OwnName
 	c.write(you, x+86, y, 0, c.fitted(you, width-20-x-86, sizeText, sizeLabel, sizeSmall, sizeLeast), black)
 }
+
+// agrees is the sign, at the corner of a square, of a contact that agrees with the
+// station's log.
+func agrees(c *canvas, p xy) { c.disc(p, 9, 4, white, black) }
 
 // home is the sign of the own place: an open ring with four spokes, so that a
 // square below it is still seen.

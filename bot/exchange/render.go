@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/draw"
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
+	"skyslate/bot/peers"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -145,18 +146,20 @@ func (m Maker) workedPicture(post storage.Post) ([]byte, error) {
 	r := post.Recipe
 	var op storage.Operator
 	var contacts []storage.Contact
-	err := m.Store.View(func(v *storage.View) (err error) {
-		if op, _, err = v.Operator(post.Operator); err == nil {
-			contacts, err = v.Contacts(post.Operator, r.From, r.To)
-		}
-		return err
+	var agreed map[uint64]bool
+	err := m.Store.View(func(v *storage.View) error {
+		t := tx.New(v, event.Event{Operator: post.Operator, At: post.Made}, m.Skies)
+		op, contacts = t.Op, t.ContactsIn(r.From, r.To)
+		agreed = peers.Peers{Tx: t}.Agreed(contacts)
+		return t.Err
 	})
 	if err != nil {
 		return nil, err
 	}
 	grids, newest := gridsWorked(contacts, r.Bird)
+	agree, _ := gridsWorked(tx.Filter(contacts, func(c storage.Contact) bool { return agreed[c.ID] }), r.Bird)
 	return unfit(draw.Worked{
-		Span: r.Span, Grids: grids, Newest: newest,
+		Span: r.Span, Grids: grids, Newest: newest, Agreed: agree,
 		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: say.Grids(op.Place.Grids),
 	}.PNG())
 }

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/layout"
 	"skyslate/bot/past"
+	"skyslate/bot/peers"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -21,7 +22,8 @@ import (
 // Reports show the log as an event leaves it.
 type Reports struct {
 	*tx.Tx
-	Past past.Past
+	Past  past.Past
+	Peers peers.Peers
 }
 
 func kept(c storage.Contact) bool { return c.State != storage.Dropped }
@@ -41,7 +43,7 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 	if every {
 		most += (layout.MostPages - 1) * layout.Lines
 	}
-	r.Say(say.Log(heading, r.Listed(told), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
+	r.Say(say.Log(heading, r.Listed(told, r.Peers.Agreed(told)), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
 	for i := range r.Posts[before:] {
 		post := &r.Posts[before+i]
 		post.About, post.List, post.Pass = ids, true, pass.ID

@@ -43,7 +43,7 @@ Pictures: /look /reach /worked
 /dial 435.640 both dials, linear birds
 /with KO24 when both of you see a bird
 /wanted KO24 JP71 grids you look for
-/calendar your passes as a file
+/calendar a file · /agree two logs
 /birds NAME tone 67 for you alone
 /birds add NAME NUMBER UP/DOWN
 /passes stale whatever the elements

@@ -114,6 +114,7 @@ func contactRow(c Contact) []string {
 	default:
 		text += when(c.Again, " again")
 	}
+	text += when(c.Agreed, " ✓")
 	return layout.Behind(text, state, func(lines ...string) []string { return layout.Narrow(layout.TableRows(lines...)...) })
 }
 
@@ -121,7 +122,8 @@ func contactRow(c Contact) []string {
 func tally(all []Contact) string {
 	open := some(len(ofState(all, Doubtful)), ", %d to answer") + some(len(ofState(all, Incomplete)), ", %d without grid")
 	roughly := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.TimeSource == FromPass })
-	return when(roughly, "\n~ no exact time known") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
+	agreed := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.Agreed })
+	return when(roughly, "\n~ no exact time known") + when(agreed, "\n✓ the other log agrees") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
 }
 
 // timeSaid says when a contact was made and what says so.

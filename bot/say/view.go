@@ -160,6 +160,7 @@ const (
 type Contact struct {
 	Number  int  // on its pass, from 1; 0: it is told without
 	Again   bool // the station gave the same earlier on the pass
+	Agreed  bool // with the station's own log
 	Call    parse.Callsign
 	Grids   []parse.Grid
 	Text    string // the words it was read from

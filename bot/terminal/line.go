@@ -3,11 +3,13 @@ package terminal
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/storage"
 )
 
 // LineError is a line that can't be followed, and what was expected there.
@@ -73,7 +75,27 @@ const phoneLines = "one of: ~ 90s, ~ until TIME, ~ edit N TEXT, ~ reply N TEXT, 
 // maxVoice is the longest voice message taken, in seconds.
 const maxVoice = 24 * 60 * 60
 
-// parseLine reads a line that is not blank.
+// namedLine is a line that somebody else than the usual operator says.
+var namedLine = regexp.MustCompile(`^@([A-Za-z][A-Za-z0-9_-]{0,30})[ \t]+(\S.*)$`)
+
+// speaker is who says a line that is not blank, and what they say.
+func speaker(line string) (who storage.OperatorID, said string) {
+	if m := namedLine.FindStringSubmatch(line); m != nil {
+		return storage.OperatorID(m[1]), m[2]
+	}
+	return Operator, line
+}
+
+// spoken is a line of somebody's, with their name if it is said by another than the
+// usual operator.
+func spoken(who storage.OperatorID, said string) string {
+	if who == Operator {
+		return said
+	}
+	return "@" + string(who) + " " + said
+}
+
+// parseLine reads what somebody says, which is not blank.
 func parseLine(line string) (command, error) {
 	rest, ok := strings.CutPrefix(line, "~")
 	if !ok {

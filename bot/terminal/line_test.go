@@ -58,6 +58,26 @@ func TestParseLine(t *testing.T) {
 	}
 }
 
+func TestSpeaker(t *testing.T) {
+	for line, want := range map[string][2]string{
+		"HX7KZQ IP62":          {"local", "HX7KZQ IP62"},
+		"@anna HX7KZQ IP62":    {"anna", "HX7KZQ IP62"},
+		"@anna ~ tap b1 Undo":  {"anna", "~ tap b1 Undo"},
+		"@Anna-2\t/log":        {"Anna-2", "/log"},
+		"@local @anna, hello":  {"local", "@anna, hello"},
+		"@anna":                {"local", "@anna"},
+		"@anna ":               {"local", "@anna "},
+		"@1043 HX7KZQ":         {"local", "@1043 HX7KZQ"}, // a time
+		"@ 10:43 HX7KZQ":       {"local", "@ 10:43 HX7KZQ"},
+		"~ edit 1 @anna hello": {"local", "~ edit 1 @anna hello"},
+	} {
+		who, said := speaker(line)
+		if got := [2]string{string(who), said}; got != want {
+			t.Errorf("%q: %q, want %q", line, got, want)
+		}
+	}
+}
+
 func TestParseLineRefuses(t *testing.T) {
 	for line, hint := range map[string]string{
 		`~`:                                 "one of: ~ 90s",

@@ -10,9 +10,9 @@ import (
 	"skyslate/bot/run"
 )
 
-// live is a phone in real time: one more transport for package run's loops.
+// live is the phones in real time: one more transport for package run's loops.
 type live struct {
-	phone  *phone
+	phones *phones
 	screen *screen
 }
 
@@ -60,20 +60,21 @@ func answered(ctx context.Context, intake run.Intake) error {
 }
 
 func (v *live) follow(line string) error {
-	c, err := parseLine(line)
+	who, said := speaker(line)
+	c, err := parseLine(said)
 	if err != nil {
 		return err
 	}
 	if c.verb == pass || c.verb == until {
 		return expected(line, "a line that does not move the clock: this is the real one (start with -from or -rehearse for one that can be moved)")
 	}
-	return v.phone.do(realTime(), line, c)
+	return v.phones.do(realTime(), who, said, c)
 }
 
 // Send shows a post. A screen that can't be written to any more ends the
 // program.
 func (v *live) Send(_ context.Context, o bot.Outgoing) (string, error) {
-	name, err := v.phone.deliver(realTime(), o)
+	name, err := v.phones.deliver(realTime(), o)
 	if err != nil {
 		return "", &run.SendError{Fate: run.Stop, Err: err}
 	}

@@ -12,7 +12,12 @@ import (
 )
 
 // memoryKey is where the phone's memory stands beside the inbox.
-const memoryKey = "terminal"
+func (p *phone) memoryKey() string {
+	if p.who == Operator {
+		return "terminal"
+	}
+	return "terminal/" + string(p.who)
+}
 
 // memory is all that has to outlive the program. It is stored as JSON; fields
 // may be added, never renamed or given another meaning.
@@ -75,18 +80,16 @@ func (m *memory) setPinned(post int64, o bot.Outgoing) (before string, pinned bo
 	return before, pinned
 }
 
-// event starts an event of the operator's.
-func (m *memory) event(kind event.Kind, at time.Time) event.Event {
+// event starts an event of whose phone it is.
+func (p *phone) event(m *memory, kind event.Kind, at time.Time) event.Event {
 	m.Events++
-	return event.Event{
-		ID: fmt.Sprintf("%s/%d", Operator, m.Events), Operator: Operator, At: at, Kind: kind,
-	}
+	return event.Event{ID: fmt.Sprintf("%s/%d", p.who, m.Events), Operator: p.who, At: at, Kind: kind}
 }
 
 // message starts an event that is a new message.
-func (m *memory) message(kind event.Kind, at time.Time) event.Event {
+func (p *phone) message(m *memory, kind event.Kind, at time.Time) event.Event {
 	m.M++
-	e := m.event(kind, at)
+	e := p.event(m, kind, at)
 	e.Message = m.M
 	return e
 }

@@ -18,35 +18,105 @@ import (
 	"skyslate/storage"
 )
 
-// phone is the operator's phone: it does what the lines say and shows what the
-// bot sends. Each of its methods is given the moment.
-type phone struct {
+// common is what all phones here share.
+type common struct {
 	desk   *bot.Desk
 	accept func(map[string][]byte, ...storage.Raw) error
 	dir    string // where the bot's files go
+	show   printer
+}
 
-	show printer
+// phones are the phones of everybody who speaks here.
+type phones struct {
+	common
+	mu  sync.Mutex
+	all map[storage.OperatorID]*phone
+}
+
+func newPhones(c Config, s *screen) *phones {
+	ps := &phones{
+		common: common{
+			desk: c.Desk, accept: c.Desk.Accept, dir: filepath.Join(c.Dir, "sent"),
+			show: printer{out: s.out, json: c.JSON, typed: s.terminal},
+		},
+		all: map[storage.OperatorID]*phone{},
+	}
+	c.Desk.OnLeave(bot.Leaving{Before: func(who storage.OperatorID) (string, error) {
+		p, err := ps.of(who)
+		if err != nil {
+			return "", err
+		}
+		return p.forget()
+	}})
+	return ps
+}
+
+// of is somebody's phone, with what it remembers.
+func (ps *phones) of(who storage.OperatorID) (*phone, error) {
+	ps.mu.Lock()
+	defer ps.mu.Unlock()
+	if p := ps.all[who]; p != nil {
+		return p, nil
+	}
+	p := &phone{common: &ps.common, who: who}
+	kept, err := ps.desk.Kept(p.memoryKey())
+	if err == nil && len(kept) > 0 {
+		err = json.Unmarshal(kept, &p.mem)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("what the phone of %s remembers: %w", who, err)
+	}
+	ps.all[who] = p
+	return p, nil
+}
+
+// do does what a line says, as of now: all but moving the clock.
+func (ps *phones) do(now time.Time, who storage.OperatorID, said string, c command) error {
+	p, err := ps.of(who)
+	if err != nil {
+		return err
+	}
+	return p.do(now, said, c)
+}
+
+// deliver brings a post to the phone that it is for, and returns its name.
+func (ps *phones) deliver(now time.Time, o bot.Outgoing) (name string, err error) {
+	p, err := ps.of(o.Operator)
+	if err != nil {
+		return "", err
+	}
+	return p.deliver(now, o)
+}
+
+// clock is where the simulated clock stood last: the usual operator's phone has it.
+func (ps *phones) clock() (time.Time, error) {
+	p, err := ps.of(Operator)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return p.mem.Clock, nil
+}
+
+// keepClock writes down where the simulated clock stands, if that is news.
+func (ps *phones) keepClock(now time.Time) error {
+	p, err := ps.of(Operator)
+	if err != nil || p.mem.Clock.Equal(now) {
+		return err
+	}
+	return p.change(func(mem *memory) ([]event.Event, error) {
+		mem.Clock = now
+		return nil, nil
+	})
+}
+
+// phone is somebody's phone: it does what their lines say and shows what the bot
+// sends. Each of its methods is given the moment.
+type phone struct {
+	*common
+	who storage.OperatorID
 
 	mu  sync.Mutex
 	mem memory
-}
-
-func newPhone(c Config, s *screen) (*phone, error) {
-	kept, err := c.Desk.Kept(memoryKey)
-	if err != nil {
-		return nil, err
-	}
-	p := &phone{
-		desk: c.Desk, accept: c.Desk.Accept, dir: filepath.Join(c.Dir, "sent"),
-		show: printer{out: s.out, json: c.JSON, typed: s.terminal},
-	}
-	if len(kept) > 0 {
-		if err := json.Unmarshal(kept, &p.mem); err != nil {
-			return nil, fmt.Errorf("what the phone remembers is damaged: %w", err)
-		}
-	}
-	c.Desk.OnLeave(bot.Leaving{Before: func(storage.OperatorID) (string, error) { return p.forget() }})
-	return p, nil
 }
 
 // forget drops what the phone remembers of the bot's posts, and says where files
@@ -82,7 +152,7 @@ func (p *phone) change(do func(mem *memory) ([]event.Event, error)) error {
 	if err != nil {
 		return err
 	}
-	if err := p.accept(map[string][]byte{memoryKey: kept}, raws...); err != nil {
+	if err := p.accept(map[string][]byte{p.memoryKey(): kept}, raws...); err != nil {
 		return err
 	}
 	p.mem = mem
@@ -90,9 +160,9 @@ func (p *phone) change(do func(mem *memory) ([]event.Event, error)) error {
 }
 
 // do does what a line says, as of now: all but moving the clock.
-func (p *phone) do(now time.Time, line string, c command) error {
+func (p *phone) do(now time.Time, said string, c command) error {
 	return p.change(func(mem *memory) ([]event.Event, error) {
-		events, err := plan(mem, now, c)
+		events, err := p.plan(mem, now, c)
 		if err != nil {
 			return nil, err
 		}
@@ -100,7 +170,7 @@ func (p *phone) do(now time.Time, line string, c command) error {
 		if mem.M > p.mem.M {
 			made = appName(mem.M)
 		}
-		if err := p.show.echo(now, made, line); err != nil {
+		if err := p.show.echo(now, p.who, made, said); err != nil {
 			return nil, err
 		}
 		switch {
@@ -130,7 +200,7 @@ func (p *phone) reconnect(mem *memory, now time.Time) ([]event.Event, error) {
 }
 
 // plan is what a line does: the memory after it, and the events it makes.
-func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
+func (p *phone) plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
 	if c.about != 0 {
 		if err := mem.known(c.about); err != nil {
 			return nil, err
@@ -139,29 +209,29 @@ func plan(mem *memory, now time.Time, c command) ([]event.Event, error) {
 	var e event.Event
 	switch c.verb {
 	case say, reply, relay:
-		e = mem.message(event.Said, now)
+		e = p.message(mem, event.Said, now)
 		e.Text, e.ReplyTo, e.Forwarded = c.text, c.about, c.verb == relay
 	case edit:
-		e = mem.event(event.Edited, now)
+		e = p.event(mem, event.Edited, now)
 		e.Text, e.Message = c.text, c.about
 	case tap:
 		b, err := mem.button(c.about, c.text)
 		if err != nil {
 			return nil, err
 		}
-		e = mem.event(event.Tapped, now)
+		e = p.event(mem, event.Tapped, now)
 		e.Post, e.Data = c.about, b.Data
 	case place:
-		e = mem.place(now, c.spot)
+		e = p.place(mem, now, c.spot)
 	case file:
 		doc, err := readDocument(c.text)
 		if err != nil {
 			return nil, err
 		}
-		e = mem.message(event.Handed, now)
+		e = p.message(mem, event.Handed, now)
 		e.File = &doc
 	case voice:
-		e = mem.message(event.Spoken, now)
+		e = p.message(mem, event.Spoken, now)
 		e.Length = c.length
 	case offline:
 		mem.Offline = true
@@ -217,13 +287,13 @@ func (m *memory) button(post int64, label string) (storage.Button, error) {
 }
 
 // place shares a location, or moves the live one.
-func (m *memory) place(now time.Time, spot event.Spot) event.Event {
+func (p *phone) place(m *memory, now time.Time, spot event.Spot) event.Event {
 	if spot.Live && m.Live != 0 && now.Sub(m.LiveSince) < liveFor {
-		e := m.event(event.Placed, now)
+		e := p.event(m, event.Placed, now)
 		e.Message, e.Spot = m.Live, &spot
 		return e
 	}
-	e := m.message(event.Placed, now)
+	e := p.message(m, event.Placed, now)
 	e.Spot = &spot
 	if spot.Live {
 		m.Live, m.LiveSince = e.Message, now
@@ -278,6 +348,9 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, stri
 	for _, b := range slices.Concat(o.Buttons...) {
 		r.Buttons = append(r.Buttons, b.Label)
 	}
+	if p.who != Operator {
+		r.Operator = p.who
+	}
 	if o.ReplyTo != "" {
 		r.To = new(appName(number(o.ReplyTo)))
 	}
@@ -310,15 +383,4 @@ func (p *phone) record(mem *memory, now time.Time, o bot.Outgoing) (record, stri
 	mem.setPinned(mem.B, o)
 	r.pinned = o.Pin == storage.PinOn
 	return r, strconv.FormatInt(-mem.B, 10), nil
-}
-
-// keepClock writes down where the simulated clock stands, if that is news.
-func (p *phone) keepClock(now time.Time) error {
-	if p.mem.Clock.Equal(now) {
-		return nil
-	}
-	return p.change(func(mem *memory) ([]event.Event, error) {
-		mem.Clock = now
-		return nil, nil
-	})
 }

@@ -24,6 +24,8 @@ type record struct {
 	Silent  bool       `json:"silent"`
 	Buttons []string   `json:"buttons"` // labels
 	Path    *string    `json:"path"`    // of a file
+	// Operator is whose phone it came to, if that is not the usual operator's.
+	Operator storage.OperatorID `json:"operator,omitempty"`
 
 	spans []storage.Span
 	// changed, if there are any, are all that a reader of text sees of an edit: the
@@ -63,7 +65,11 @@ func (p *printer) show(r record) error {
 		return e.Encode(r)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s%s\n", p.stamp(r.At.Time), headline(r))
+	fmt.Fprint(&b, p.stamp(r.At.Time))
+	if r.Operator != "" {
+		fmt.Fprintf(&b, "%s < ", r.Operator)
+	}
+	fmt.Fprintln(&b, headline(r))
 	switch {
 	case len(r.changed) > 0:
 		indented(&b, r.changed)
@@ -77,9 +83,9 @@ func (p *printer) show(r record) error {
 	return err
 }
 
-// echo prints the line that the operator typed, with the name of the message that
-// it made, empty if it made none.
-func (p *printer) echo(at time.Time, name, line string) error {
+// echo prints what somebody typed, with the name of the message that it made, empty
+// if it made none.
+func (p *printer) echo(at time.Time, who storage.OperatorID, name, said string) error {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.json || p.typed && name == "" {
@@ -89,9 +95,10 @@ func (p *printer) echo(at time.Time, name, line string) error {
 		name += " "
 	}
 	if p.typed {
-		line = ""
+		said = ""
 	}
-	_, err := fmt.Fprintf(p.out, "%s%s\n", p.stamp(at), strings.TrimRight(name+printable(line), " "))
+	line := spoken(who, name+printable(said))
+	_, err := fmt.Fprintf(p.out, "%s%s\n", p.stamp(at), strings.TrimRight(line, " "))
 	return err
 }
 

@@ -42,6 +42,12 @@ func TestShow(t *testing.T) {
 			`{"at":"2027-05-23T10:32:00.001Z","post":null,"op":"react","to":"m3","text":"✍","silent":true,"buttons":[],"path":null}`,
 		},
 		{
+			"a post to another operator",
+			record{At: at, Post: new("b2"), Op: storage.Send, To: new("m3"), Text: "1", Silent: true, Buttons: []string{}, Operator: "anna"},
+			"2027-05-23 UTC\n10:32:00 anna < b2 to m3\n    1\n",
+			`{"at":"2027-05-23T10:32:00.001Z","post":"b2","op":"send","to":"m3","text":"1","silent":true,"buttons":[],"path":null,"operator":"anna"}`,
+		},
+		{
 			"a file",
 			record{At: at, Post: new("b4"), Op: storage.File, To: new("m5"), Text: "3 contacts", Silent: true, Buttons: []string{}, Path: new("d/sent/x.adi")},
 			"2027-05-23 UTC\n10:32:00 b4 to m5 file d/sent/x.adi\n    3 contacts\n",
@@ -77,7 +83,7 @@ func TestDateIsShownWhenItChanges(t *testing.T) {
 	p := printer{out: &b}
 	at := time.Date(2027, 5, 23, 23, 59, 30, 0, time.UTC)
 	for _, at := range []time.Time{at, at.Add(20 * time.Second), at.Add(40 * time.Second)} {
-		if err := p.echo(at, "", "~ 20s"); err != nil {
+		if err := p.echo(at, Operator, "", "~ 20s"); err != nil {
 			t.Fatal(err)
 		}
 	}

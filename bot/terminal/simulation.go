@@ -8,9 +8,9 @@ import (
 	"time"
 )
 
-// simulation is a phone with a clock of its own.
+// simulation is the phones with a clock of their own.
 type simulation struct {
-	phone  *phone
+	phones *phones
 	screen *screen
 	speed  float64 // simulated seconds in a real one, while somebody is typing
 
@@ -24,12 +24,16 @@ type simulation struct {
 // later, and follows the lines.
 func (s *simulation) run(ctx context.Context, from time.Time) error {
 	s.clock = from.UTC()
-	if kept := s.phone.mem.Clock; kept.After(s.clock) {
+	kept, err := s.phones.clock()
+	if err != nil {
+		return err
+	}
+	if kept.After(s.clock) {
 		s.clock = kept
 	}
 	// The elements may be others than last time, and a store made anew from the
 	// journal has no agenda.
-	if err := s.phone.desk.Replan(s.clock); err != nil {
+	if err := s.phones.desk.Replan(s.clock); err != nil {
 		return err
 	}
 	if err := s.settle(); err != nil {
@@ -42,7 +46,7 @@ func (s *simulation) run(ctx context.Context, from time.Time) error {
 	for {
 		more, err := s.step(ctx, lines)
 		if err != nil || !more {
-			return errors.Join(err, s.phone.keepClock(s.clock))
+			return errors.Join(err, s.phones.keepClock(s.clock))
 		}
 	}
 }
@@ -52,7 +56,7 @@ func (s *simulation) run(ctx context.Context, from time.Time) error {
 func (s *simulation) step(ctx context.Context, lines <-chan input) (more bool, err error) {
 	var moment <-chan time.Time
 	if s.screen.terminal {
-		at, ok, err := s.phone.desk.Next()
+		at, ok, err := s.phones.desk.Next()
 		if err != nil {
 			return false, err
 		}
@@ -91,7 +95,8 @@ func (s *simulation) catchUp(ctx context.Context) error {
 func (s *simulation) rebase() { s.mark, s.real = s.clock, time.Now() }
 
 func (s *simulation) follow(ctx context.Context, line string) error {
-	c, err := parseLine(line)
+	who, said := speaker(line)
+	c, err := parseLine(said)
 	if err != nil {
 		return err
 	}
@@ -100,7 +105,7 @@ func (s *simulation) follow(ctx context.Context, line string) error {
 	case c.verb == pass:
 		target = s.clock.Add(c.length)
 	case c.verb != until:
-		if err := s.phone.do(s.clock, line, c); err != nil {
+		if err := s.phones.do(s.clock, who, said, c); err != nil {
 			return err
 		}
 		return s.settle()
@@ -110,7 +115,7 @@ func (s *simulation) follow(ctx context.Context, line string) error {
 	if target.Year() > 9999 {
 		return expected(line, "a time before the year 10000")
 	}
-	if err := s.phone.show.echo(s.clock, "", line); err != nil {
+	if err := s.phones.show.echo(s.clock, who, "", said); err != nil {
 		return err
 	}
 	err = s.advance(ctx, target)
@@ -122,7 +127,7 @@ func (s *simulation) follow(ctx context.Context, line string) error {
 // on the way. The end of ctx leaves the clock at the last one of them.
 func (s *simulation) advance(ctx context.Context, target time.Time) error {
 	for ctx.Err() == nil {
-		at, ok, err := s.phone.desk.Next()
+		at, ok, err := s.phones.desk.Next()
 		if err != nil {
 			return err
 		}
@@ -146,20 +151,20 @@ func (s *simulation) advance(ctx context.Context, target time.Time) error {
 // what is owed.
 func (s *simulation) settle() error {
 	for busy := true; busy; {
-		worked, err := s.phone.desk.Work(s.clock)
+		worked, err := s.phones.desk.Work(s.clock)
 		if err != nil {
 			return err
 		}
 		if worked {
 			continue
 		}
-		due, err := s.phone.desk.Due(s.clock)
+		due, err := s.phones.desk.Due(s.clock)
 		if err != nil {
 			return err
 		}
 		busy = due > 0
 	}
-	at, ok, err := s.phone.desk.Next()
+	at, ok, err := s.phones.desk.Next()
 	switch {
 	case err != nil:
 		return err
@@ -171,25 +176,25 @@ func (s *simulation) settle() error {
 
 // bringOut delivers what is owed, in order.
 func (s *simulation) bringOut() error {
-	owed, err := s.phone.desk.Owed(s.clock)
+	owed, err := s.phones.desk.Owed(s.clock)
 	if err != nil {
 		return err
 	}
 	for _, o := range owed {
-		o, ok, err := s.phone.desk.Fill(o, s.clock)
+		o, ok, err := s.phones.desk.Fill(o, s.clock)
 		if err != nil {
 			return err
 		}
 		if !ok {
 			continue
 		}
-		name, err := s.phone.deliver(s.clock, o)
+		name, err := s.phones.deliver(s.clock, o)
 		if err != nil {
 			return err
 		}
-		if err := s.phone.desk.Settled(o.Name, name, s.clock); err != nil {
+		if err := s.phones.desk.Settled(o.Name, name, s.clock); err != nil {
 			return err
 		}
 	}
-	return s.phone.keepClock(s.clock)
+	return s.phones.keepClock(s.clock)
 }

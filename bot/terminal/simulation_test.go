@@ -44,11 +44,7 @@ func TestRunningClock(t *testing.T) {
 			}
 			return line, nil
 		}}
-		p, err := newPhone(Config{Desk: desk, Dir: pt.dir}, s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sim := &simulation{phone: p, screen: s, speed: 30}
+		sim := &simulation{phones: newPhones(Config{Desk: desk, Dir: pt.dir}, s), screen: s, speed: 30}
 		ended := make(chan error, 1)
 		go func() { ended <- sim.run(t.Context(), pt.scene.From) }()
 
@@ -101,11 +97,11 @@ func TestEndDuringLongMove(t *testing.T) {
 	if err != nil {
 		t.Error(err)
 	}
-	p, err := newPhone(Config{Desk: desk}, &screen{})
+	clock, err := newPhones(Config{Desk: desk}, &screen{}).clock()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := p.mem.Clock.Sub(pt.scene.From); got < time.Minute || got > time.Hour {
+	if got := clock.Sub(pt.scene.From); got < time.Minute || got > time.Hour {
 		t.Errorf("the clock stands %s after the start", got)
 	}
 }

@@ -1,5 +1,5 @@
-// Package terminal is an operator's phone in a terminal: the whole bot without
-// an account and without a network.
+// Package terminal is an operator's phone in a terminal, or several: the whole bot
+// without an account and without a network.
 //
 // # What is typed
 //
@@ -25,6 +25,15 @@
 // with that moment, as a messaging app does. A live location moves: further
 // live places within eight hours change the one that was shared, they are no
 // new message.
+//
+// A line that begins with @NAME and a blank is said by an operator of that name, who
+// has a phone of their own, with its own numbers and its own network:
+//
+//	@anna DI4ZAB JO43
+//	@anna ~ edit m1 DI4ZAB JO44
+//
+// The bot's posts to that phone are shown with the name before them: anna < b1. A
+// name is a letter, and then letters, figures, - and _.
 //
 // # The clock
 //
@@ -60,7 +69,7 @@ import (
 	"skyslate/storage"
 )
 
-// Operator is the only operator that a terminal knows.
+// Operator is who says a line that begins with nobody's name.
 const Operator storage.OperatorID = "local"
 
 // Config says how a terminal is used.
@@ -92,17 +101,14 @@ func Run(ctx context.Context, c Config) error {
 		return err
 	}
 	defer restore()
-	p, err := newPhone(c, screen)
-	if err != nil {
-		return err
-	}
+	ps := newPhones(c, screen)
 	if c.From.IsZero() {
-		l := &live{phone: p, screen: screen}
+		l := &live{phones: ps, screen: screen}
 		loops := run.New(c.Desk, l, c.Log)
-		p.accept = loops.Accept
+		ps.accept = loops.Accept
 		return loops.Run(ctx)
 	}
-	s := &simulation{phone: p, screen: screen, speed: c.Speed}
+	s := &simulation{phones: ps, screen: screen, speed: c.Speed}
 	if s.speed == 0 {
 		s.speed = 1
 	}

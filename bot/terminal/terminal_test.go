@@ -115,6 +115,8 @@ type shown struct {
 	Silent  bool      `json:"silent"`
 	Buttons []string  `json:"buttons"`
 	Path    *string   `json:"path"`
+
+	Operator storage.OperatorID `json:"operator"`
 }
 
 func rings(all []shown) []shown {
@@ -218,6 +220,40 @@ func TestPhoneLinesMakeEvents(t *testing.T) {
 	}
 	if e := pt.events[8]; e.Length != 4*time.Second {
 		t.Errorf("voice of %s", e.Length)
+	}
+}
+
+// Each operator has a phone of their own: numbers, network, buttons; a restart
+// changes nothing about that.
+func TestPhonesAreApart(t *testing.T) {
+	pt := newPhoneTest(t)
+	pt.run(pt.scene.From, "/help", "@anna /start", "@anna /help", "@anna ~ offline")
+	all := pt.run(pt.scene.From, "@anna ~ edit 1 /log", "/log", "@anna /log", "~ 1m", "@anna ~ online")
+	type received struct {
+		who     storage.OperatorID
+		kind    event.Kind
+		message int64
+		after   time.Duration
+	}
+	var got []received
+	for _, e := range pt.events {
+		got = append(got, received{e.Operator, e.Kind, e.Message, e.At.Sub(pt.scene.From)})
+	}
+	want := []received{
+		{Operator, event.Said, 1, 0},
+		{"anna", event.Said, 1, 0},
+		{"anna", event.Said, 2, 0},
+		{Operator, event.Said, 2, 0},
+		{"anna", event.Edited, 1, time.Minute},
+		{"anna", event.Said, 3, time.Minute},
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("events\n%v\nwant\n%v", got, want)
+	}
+	for _, s := range all {
+		if hers := s.Operator == "anna"; hers != s.At.After(pt.scene.From) {
+			t.Errorf("to %q at %s: %q", s.Operator, s.At, s.Text)
+		}
 	}
 }
 
@@ -364,7 +400,7 @@ func TestEchoOnTerminal(t *testing.T) {
 	var out bytes.Buffer
 	p := printer{out: &out, typed: true}
 	at := time.Date(2027, 5, 23, 10, 30, 0, 0, time.UTC)
-	if err := errors.Join(p.echo(at, "m3", "/help"), p.echo(at, "", "~ 10m")); err != nil {
+	if err := errors.Join(p.echo(at, Operator, "m3", "/help"), p.echo(at, Operator, "", "~ 10m")); err != nil {
 		t.Fatal(err)
 	}
 	if want := "2027-05-23 UTC\n10:30:00 m3\n"; out.String() != want {

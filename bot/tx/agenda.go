@@ -21,7 +21,7 @@ func NextDay(midnight time.Time, loc *time.Location) time.Time {
 
 // At puts an item on the agenda.
 func (t *Tx) At(kind string, when time.Time, pass storage.PassID) {
-	t.Agenda = append(t.Agenda, item(t.Op.ID, kind, when, pass, t.Event.ID))
+	t.Agenda = append(t.Agenda, Item(t.Op.ID, kind, when, pass, t.Event.ID))
 }
 
 // Off takes an item off the agenda.
@@ -43,7 +43,8 @@ func itemKey(op storage.OperatorID, kind string, pass storage.PassID) string {
 	return kind + "/" + string(op) + "/" + string(pass)
 }
 
-func item(op storage.OperatorID, kind string, when time.Time, pass storage.PassID, by string) storage.Item {
+// Item is a moment on an operator's agenda; by says what put it.
+func Item(op storage.OperatorID, kind string, when time.Time, pass storage.PassID, by string) storage.Item {
 	h := fnv.New32a()
 	h.Write([]byte(by)) // a hash never fails
 	return storage.Item{
@@ -54,5 +55,5 @@ func item(op storage.OperatorID, kind string, when time.Time, pass storage.PassI
 
 // PlanItem is the moment to work out an operator's passes; by says what put it.
 func PlanItem(op storage.OperatorID, when time.Time, by string) storage.Item {
-	return item(op, MomentPlan, when, "", by)
+	return Item(op, MomentPlan, when, "", by)
 }

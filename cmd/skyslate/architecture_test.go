@@ -45,11 +45,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/journal":   {[]string{"storage/disk"}, nil},
 	"storage/queue":     {nil, nil},
 	"storage/names":     {[]string{"storage/block"}, nil},
+	"storage/named":     {[]string{"parse/slip", "storage/keys", "storage/table"}, nil},
 	"storage": {
 		[]string{
 			"parse", "predict",
 			"storage/backups", "storage/block", "storage/changes", "storage/database", "storage/disk", "storage/documents",
-			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/names", "storage/queue", "storage/salvage", "storage/table",
+			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/table",
 		},
 		nil,
 	},
@@ -58,10 +59,11 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
+	"bot/agree":   {[]string{"parse", "parse/slip", "storage"}, nil},
 	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
 	"bot/lineage": {nil, nil},
 	"bot/facts": {
@@ -80,8 +82,9 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
+	"bot/peers": {[]string{"storage", "bot/agree", "bot/say", "bot/shown", "bot/tx"}, nil},
 	"bot/report": {
-		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/layout", "bot/past", "bot/say", "bot/shown", "bot/tx"},
+		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/layout", "bot/past", "bot/peers", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {
@@ -98,7 +101,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/contact", "bot/draw", "bot/event", "bot/layout", "bot/peers", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},

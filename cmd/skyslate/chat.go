@@ -20,7 +20,8 @@ import (
 )
 
 const aboutChat = `The whole bot in this terminal: no account, no network. A line is a message to
-the bot; \n in it breaks the line. Lines that begin with ~ are the phone and the
+the bot; \n in it breaks the line. A line that begins with @NAME is said by another
+operator, on a phone of their own. Lines that begin with ~ are the phone and the
 clock:
 
   ~ 90s   ~ 10m   ~ 1h30m   ~ until TIME

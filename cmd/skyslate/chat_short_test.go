@@ -117,8 +117,8 @@ type saying struct {
 }
 
 var (
-	typedLine = regexp.MustCompile(`(?m)^\d\d:\d\d:\d\d (?:m\d+ (.*)|(~ .*))$`)
-	postHead  = regexp.MustCompile(`^(\d\d:\d\d:\d\d)(?:–(\d\d:\d\d:\d\d))? (b\d+)(.*?)(?:(: | = )(.*))?$`)
+	typedLine = regexp.MustCompile(`(?m)^\d\d:\d\d:\d\d (@[\w-]+ )?(?:m\d+ (.*)|(~ .*))$`)
+	postHead  = regexp.MustCompile(`^(\d\d:\d\d:\d\d)(?:–(\d\d:\d\d:\d\d))? ((?:[\w-]+ < )?b\d+)(.*?)(?:(: | = )(.*))?$`)
 	passOf    = regexp.MustCompile(`\[1 (?:Skip|Timetable) (\S+ \d\d:\d\d)\]`)
 )
 
@@ -152,7 +152,7 @@ func typedIn(want []byte) []byte {
 	said, _ := printed(want)
 	var in []byte
 	for _, m := range typedLine.FindAllStringSubmatch(said, -1) {
-		in = fmt.Appendln(in, m[1]+m[2])
+		in = fmt.Appendln(in, m[1]+m[2]+m[3])
 	}
 	return in
 }

@@ -1,0 +1,253 @@
+// Package agree holds the contacts of two operators against each other. It is pure: it
+// knows no store, no clock, and no word that an operator reads.
+//
+// # Which contacts
+//
+// Each side compares under one call since a moment, when it was switched on: its contacts
+// of that time under that call, by a bird, and in the log ([storage.Agreeing]). Of the
+// other side's it learns those alone that name its call, or a call that differs from it
+// in one or two symbols. Calls are one if their bases are: OX9QZT, OX9QZT/P and F/OX9QZT
+// are the same station. A contact that names exactly the call of somebody else who
+// compares is about them, and about nobody whose call is like it.
+//
+// # When they are one contact
+//
+//	                                       the contacts
+//	the same bird, 10 min apart or less,
+//	both calls and both grids fit          agree
+//	… more than 5 min apart                agree, and it is told
+//	… a call is off, or a grid isn't one
+//	of those the other stood in            differ
+//	the same bird, up to 30 min apart      differ in time, and in what else does
+//	another bird, 10 min apart or less     differ in the bird, and in what else does
+//	one names the other's call exactly,
+//	and the other has nothing like it      one side lacks it
+//
+// Grids count as squares, by which they are exchanged: common practice, no source. A
+// contact without a grid claims none. A time that is known as its pass's alone is no difference up to 10 min.
+// Passes of one bird lie more than an hour apart, so 30 min is the same pass: common
+// practice, no source.
+//
+// A contact that agrees with one of the other's differs from none. Of the rest those two
+// are held together that are nearest to each other, so that both sides come to the same.
+// A contact that has others beside it, but none of its own, is passed over, and so is what
+// repeats on the same pass a contact that the other side lacks.
+package agree
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"skyslate/parse"
+	"skyslate/parse/slip"
+	"skyslate/storage"
+)
+
+const (
+	// mostOff is how many symbols a call may be off.
+	mostOff = 2
+	// agreeing is how far apart contacts that agree are at most, noted from where on it
+	// is told.
+	agreeing, noted = 10 * time.Minute, 5 * time.Minute
+	// onePass is how far apart contacts of one pass are at most.
+	onePass = 30 * time.Minute
+	// Around is how far from a contact those are that its verdict can hang on.
+	Around = 90 * time.Minute
+)
+
+// Near reports whether the base of a call is another or like it.
+func Near(base, other string) bool { return slip.Slips(base, other) <= mostOff }
+
+// A Side is one of two operators, with all contacts of the time in question.
+type Side struct {
+	storage.Agreeing
+	Contacts []storage.Contact
+}
+
+// Kind is what a verdict comes to.
+type Kind string
+
+// The kinds of verdict.
+const (
+	Agreed  Kind = "agreed"
+	Differs Kind = "differs"
+	Missing Kind = "missing" // the other side has it
+	Lacking Kind = "lacking" // the other side doesn't have it
+)
+
+// A Verdict is what is found of one contact of a side, or of one that it lacks.
+type Verdict struct {
+	Kind   Kind
+	Mine   storage.Contact // none if it is missing
+	Theirs storage.Contact // none if it is lacking
+	Differences
+}
+
+// Differences are what is different about two contacts. The call and grid that are
+// Theirs are those of the other station, which this side has logged otherwise.
+type Differences struct {
+	TheirCall, TheirGrid bool // this side has the other's wrong
+	MyCall, MyGrid       bool // the other has this side's wrong
+	Bird, Time           bool
+}
+
+func (d Differences) count() (n int) {
+	for _, is := range []bool{d.TheirCall, d.TheirGrid, d.MyCall, d.MyGrid, d.Bird, d.Time} {
+		if is {
+			n++
+		}
+	}
+	return n
+}
+
+// Apart is how far apart the two contacts are.
+func (v Verdict) Apart() time.Duration { return v.Mine.Time.Sub(v.Theirs.Time).Abs() }
+
+// Tells reports whether there is anything to be told: all but two contacts that agree to
+// the minutes.
+func (v Verdict) Tells() bool { return v.Kind != Agreed || v.Time }
+
+// Judge holds two sides against each other. Busy reports whether a call is that of
+// anybody who compares.
+func Judge(mine, theirs Side, busy func(base string) bool) []Verdict {
+	if mine.Call.Base() == theirs.Call.Base() {
+		return nil
+	}
+	ours, others := mine.naming(theirs.Call, busy), theirs.naming(mine.Call, busy)
+	pairs := pairsOf(ours, others, mine.Call, theirs.Call)
+	var found []Verdict
+	settled, beside, first := map[side]bool{}, map[side]bool{}, map[side]pair{}
+	for _, p := range pairs {
+		beside[p.mine()], beside[p.theirs()] = true, true
+		if p.agrees() {
+			settled[p.mine()], settled[p.theirs()] = true, true
+			found = append(found, Verdict{Agreed, p.a, p.b, p.Differences})
+		}
+	}
+	rest := slices.DeleteFunc(pairs, func(p pair) bool { return settled[p.mine()] || settled[p.theirs()] })
+	for _, p := range slices.Backward(rest) {
+		first[p.mine()], first[p.theirs()] = p, p
+	}
+	for _, p := range rest {
+		if first[p.mine()].is(p) && first[p.theirs()].is(p) {
+			found = append(found, Verdict{Differs, p.a, p.b, p.Differences})
+		}
+	}
+	for _, a := range alone(ours, theirs.Call, func(c storage.Contact) bool { return beside[side{id: c.ID}] }) {
+		found = append(found, Verdict{Kind: Lacking, Mine: a})
+	}
+	for _, b := range alone(others, mine.Call, func(c storage.Contact) bool { return beside[side{id: c.ID, theirs: true}] }) {
+		found = append(found, Verdict{Kind: Missing, Theirs: b})
+	}
+	return found
+}
+
+// alone are the contacts that name just a call and have none beside them, of those of one
+// pass the first.
+func alone(all []storage.Contact, call parse.Callsign, beside func(storage.Contact) bool) []storage.Contact {
+	all = slices.DeleteFunc(slices.Clone(all), func(c storage.Contact) bool { return c.Call.Base() != call.Base() || beside(c) })
+	repeats := func(c storage.Contact) bool {
+		return slices.ContainsFunc(all, func(o storage.Contact) bool {
+			earlier := o.Time.Before(c.Time) || o.Time.Equal(c.Time) && o.ID < c.ID
+			return earlier && o.Bird.Catalog == c.Bird.Catalog && c.Time.Sub(o.Time) <= onePass
+		})
+	}
+	var first []storage.Contact
+	for _, c := range all {
+		if !repeats(c) {
+			first = append(first, c)
+		}
+	}
+	return first
+}
+
+// naming are the contacts of a side that may be with a station.
+func (s Side) naming(call parse.Callsign, busy func(string) bool) []storage.Contact {
+	var all []storage.Contact
+	for _, c := range s.Contacts {
+		said := c.Call.Base()
+		if s.Shares(c) && (said == call.Base() || Near(said, call.Base()) && !busy(said)) {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// side names a contact of either side.
+type side struct {
+	id     uint64
+	theirs bool
+}
+
+// pair is a contact of this side and one of the other that may be the same.
+type pair struct {
+	a, b storage.Contact
+	Differences
+}
+
+func (p pair) mine() side           { return side{id: p.a.ID} }
+func (p pair) theirs() side         { return side{id: p.b.ID, theirs: true} }
+func (p pair) is(other pair) bool   { return p.a.ID == other.a.ID && p.b.ID == other.b.ID }
+func (p pair) apart() time.Duration { return p.a.Time.Sub(p.b.Time).Abs() }
+
+// agrees reports whether nothing differs but, by minutes, the time.
+func (p pair) agrees() bool {
+	d := p.Differences
+	d.Time = false
+	return d.count() == 0 && p.apart() <= agreeing
+}
+
+// pairsOf are the pairs that may be one contact, the likeliest first: in an order that is
+// the same seen from either side.
+func pairsOf(ours, others []storage.Contact, mine, theirs parse.Callsign) []pair {
+	var all []pair
+	for _, a := range ours {
+		for _, b := range others {
+			p := pair{a, b, differences(a, b, mine, theirs)}
+			if p.apart() <= agreeing || !p.Bird && p.apart() <= onePass {
+				all = append(all, p)
+			}
+		}
+	}
+	swapped := theirs.Base() < mine.Base()
+	slices.SortFunc(all, func(p, q pair) int {
+		if swapped {
+			p.a, p.b, q.a, q.b = p.b, p.a, q.b, q.a
+		}
+		return cmp.Or(
+			cmp.Compare(p.count(), q.count()), cmp.Compare(p.apart(), q.apart()),
+			cmp.Compare(p.a.ID, q.a.ID), cmp.Compare(p.b.ID, q.b.ID),
+		)
+	})
+	return all
+}
+
+// differences holds a contact of this side, which compares under a call, against one of
+// the other.
+func differences(a, b storage.Contact, mine, theirs parse.Callsign) Differences {
+	rough := a.TimeSource == storage.FromPass || b.TimeSource == storage.FromPass
+	apart := a.Time.Sub(b.Time).Abs()
+	return Differences{
+		TheirCall: a.Call.Base() != theirs.Base(), TheirGrid: !StoodIn(a.Grids, b.OwnGrids),
+		MyCall: b.Call.Base() != mine.Base(), MyGrid: !StoodIn(b.Grids, a.OwnGrids),
+		Bird: a.Bird.Catalog != b.Bird.Catalog, Time: apart > agreeing || !rough && apart > noted,
+	}
+}
+
+// StoodIn reports whether the square of each grid that was given is one of those a station
+// stood in.
+func StoodIn(given, own []parse.Grid) bool {
+	squares := Squares(own)
+	return !slices.ContainsFunc(given, func(g parse.Grid) bool { return !slices.Contains(squares, g.Square()) })
+}
+
+// Squares are those that grids lie in, each once.
+func Squares(grids []parse.Grid) (squares []parse.Grid) {
+	for _, g := range grids {
+		if !slices.Contains(squares, g.Square()) {
+			squares = append(squares, g.Square())
+		}
+	}
+	return squares
+}

@@ -1,0 +1,191 @@
+package peers
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/bot/agree"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+)
+
+// The kinds of moment: an hour of the log is compared; somebody else goes by the same
+// call.
+const (
+	MomentCompare = "compare"
+	MomentTwin    = "twin"
+)
+
+// TapTake is the verb of the button that takes over what the other says of itself, with
+// the consent under which it was told and the number of the difference.
+const TapTake = "theirs"
+
+const (
+	quarter = 15 * time.Minute
+	// settling is how long after a contact it is compared at the soonest: a pass is over
+	// by then, and what was typed behind it.
+	settling = 30 * time.Minute
+	// lately is how long after a contact a change of it is still compared.
+	lately = 3 * tx.Day
+	// mostTold is how many differences are told of a day.
+	mostTold = 8
+
+	hourStamp = "20060102T15"
+)
+
+// nextQuarter is the first full quarter-hour at or after a moment.
+func nextQuarter(t time.Time) time.Time {
+	if full := t.Truncate(quarter); !full.Before(t) {
+		return full
+	}
+	return t.Truncate(quarter).Add(quarter)
+}
+
+// Note puts on the agenda, of the operator and of those whom it may name, that contacts
+// that the event changed are compared, as they are and as they were. Another call ends
+// the consent.
+func (p Peers) Note() {
+	if p.compares() && p.Op.Call.Base() != p.Op.Agreeing.Call.Base() {
+		p.Say(say.AgreeingEnded(p.Op.Agreeing.Call))
+		p.end()
+	}
+	if !p.compares() {
+		return
+	}
+	put := map[string]bool{}
+	for _, now := range p.Touched() {
+		old, _ := p.StoredContact(now.ID)
+		for _, c := range []storage.Contact{old, now} {
+			if !p.Op.Agreeing.Shares(c) || c.Time.Before(p.Event.Now.Add(-lately)) {
+				continue
+			}
+			when, hour := nextQuarter(tx.Later(p.Event.Now, c.Time.Add(settling))), c.Time.UTC().Format(hourStamp)
+			for _, id := range append(p.named(c), p.Op.ID) {
+				item := tx.Item(id, MomentCompare, when, storage.PassID(hour), p.Event.ID)
+				if !put[item.Key] {
+					p.Agenda = append(p.Agenda, item)
+				}
+				put[item.Key] = true
+			}
+		}
+	}
+}
+
+// Compare tells what differs in an hour of the log, and what was told of it as it is now;
+// passes are those of the hour's contacts.
+func (p Peers) Compare(hour string) (passes []storage.PassID) {
+	at, err := time.Parse(hourStamp, hour)
+	if err != nil || !p.compares() {
+		return nil
+	}
+	now := p.Now()
+	working := func(pass storage.Pass) bool { return pass.Up(now) && p.WorkedOn(pass) }
+	if slices.ContainsFunc(p.StoredIn(now, now.Add(time.Second)), working) {
+		p.At(MomentCompare, nextQuarter(now.Add(time.Second)), storage.PassID(hour))
+		return nil
+	}
+	from, to := at.Add(-settling), at.Add(time.Hour+settling) // a contact of the hour may be one of the next
+	all := p.compare(from, to)
+	var soon time.Time
+	for _, f := range all {
+		if due := f.about.Time.Add(settling); due.After(now) {
+			soon = tx.Later(soon, due)
+		}
+	}
+	if !soon.IsZero() {
+		p.At(MomentCompare, nextQuarter(soon), storage.PassID(hour))
+	}
+	p.Op.Differed = tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.At.After(now.Add(-lately - tx.Day)) })
+	for _, d := range p.Op.Differed {
+		still := func(f found) bool { return f.is(d) && f.Tells() }
+		if d.At.Before(from) || !d.At.Before(to) || slices.ContainsFunc(all, still) {
+			continue
+		}
+		text := say.DiffersNoMore(d.Call)
+		if slices.ContainsFunc(all, func(f found) bool { return f.Kind == agree.Agreed && f.is(d) }) {
+			text = say.AgreesNow(d.Call)
+		}
+		p.Put(storage.Post{Name: p.postOf(d), Text: text})
+	}
+	for _, f := range all {
+		if f.Tells() && !f.about.Time.Add(settling).After(now) {
+			p.tell(f)
+		}
+	}
+	for _, c := range p.ContactsIn(from, to) {
+		if !slices.Contains(passes, c.Pass) {
+			passes = append(passes, c.Pass)
+		}
+	}
+	return passes
+}
+
+// is reports whether a verdict is about what was told: the same contact of either side.
+func (f found) is(d storage.Differ) bool {
+	mine, theirs := f.Mine.ID != 0 && f.Mine.ID == d.Mine, f.Theirs.ID != 0 && f.Theirs.ID == d.Theirs
+	return f.other.Call.Base() == d.Call.Base() && (mine || theirs)
+}
+
+// postOf names the post that tells a difference, since the present consent.
+func (p Peers) postOf(d storage.Differ) string {
+	return p.Name("differ", p.Op.Agreeing.Since.Unix(), d.Number)
+}
+
+// toldToday counts what was told within a day.
+func (p Peers) toldToday() int {
+	return len(tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.Told.After(p.Now().Add(-tx.Day)) }))
+}
+
+// tell tells a difference once, and later edits the post that did.
+func (p Peers) tell(f found) {
+	d := storage.Differ{Number: 1, At: f.about.Time, Told: p.Now(), Mine: f.Mine.ID, Theirs: f.Theirs.ID, Call: f.other.Call}
+	if f.Theirs.OwnCall.IsValid() {
+		d.Call, d.Grids = f.Theirs.OwnCall, agree.Squares(f.Theirs.OwnGrids)
+	}
+	if i := slices.IndexFunc(p.Op.Differed, f.is); i >= 0 {
+		d.Number, d.Told = p.Op.Differed[i].Number, p.Op.Differed[i].Told
+		p.Op.Differed[i] = d
+	} else {
+		if p.toldToday() >= mostTold {
+			return
+		}
+		for _, told := range p.Op.Differed {
+			d.Number = max(d.Number, told.Number+1)
+		}
+		p.Op.Differed = append(p.Op.Differed, d)
+	}
+	post := storage.Post{
+		Name: p.postOf(d), Class: storage.ClassQuestion, Text: say.Differs(say.Difference{
+			Call: d.Call, Grids: d.Grids, Mine: shown.Contact(f.Mine), Theirs: shown.Contact(f.Theirs),
+			Missing: f.Kind == agree.Missing, Lacking: f.Kind == agree.Lacking,
+			TheirCall: f.TheirCall, TheirGrid: f.TheirGrid, MyCall: f.MyCall, MyGrid: f.MyGrid, OtherBird: f.Bird, OtherTime: f.Time,
+		}),
+	}
+	if f.Mine.ID != 0 {
+		post.About, post.Pass = []uint64{f.Mine.ID}, f.Mine.Pass
+	}
+	if f.TheirCall || f.TheirGrid {
+		post.Buttons = [][]storage.Button{{tx.Button(say.TakeLabel(d.Call, d.Grids), TapTake, p.Op.Agreeing.Since.Unix(), d.Number)}}
+	}
+	p.Put(post)
+}
+
+// Offered is what a tap takes over, and the contact that it is for; false of one that has
+// gone out of the log since, or that says so by now.
+func (p Peers) Offered(tap tx.Tap) (d storage.Differ, c storage.Contact, ok bool) {
+	n, ok := tap.Numbers(2)
+	i := slices.IndexFunc(p.Op.Differed, func(d storage.Differ) bool { return ok && int64(d.Number) == n[1] })
+	if i < 0 || n[0] != p.Op.Agreeing.Since.Unix() {
+		return d, c, false
+	}
+	d = p.Op.Differed[i]
+	c, ok = p.Contact(d.Mine)
+	return d, c, ok && c.Exported() && (c.Call.Base() != d.Call.Base() || GridsOff(c, d))
+}
+
+// GridsOff reports whether a contact has no grid, or another than its station stood in.
+func GridsOff(c storage.Contact, d storage.Differ) bool {
+	return len(d.Grids) > 0 && (len(c.Grids) == 0 || !agree.StoodIn(c.Grids, d.Grids))
+}

@@ -1,0 +1,86 @@
+package named
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+	"pgregory.net/rapid"
+
+	"skyslate/parse/slip"
+	"skyslate/storage/block"
+	"skyslate/storage/table"
+)
+
+var layout = table.Layout{"callers": block.Any, "named": block.Any}
+
+var t0 = time.Date(2026, 9, 1, 13, 0, 0, 0, time.UTC)
+
+// update runs fn in a transaction on a new database.
+func update(t *testing.T, fn func(*table.Tx)) {
+	t.Helper()
+	db, err := bolt.Open(filepath.Join(t.TempDir(), "named.db"), 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	err = db.Update(layout.With(func(x *table.Tx) {
+		for name := range layout {
+			x.Create(name)
+		}
+		fn(x)
+	}))
+	if err != nil {
+		t.Error(err)
+	}
+}
+
+// Callers are found by their call and by those that are off by up to two symbols, as a
+// search through all of them would find them.
+func TestCallersAreFoundAsASearchFindsThem(t *testing.T) {
+	aCall := rapid.StringOfN(rapid.SampledFrom([]rune("AB1")), 3, 6, -1)
+	rapid.Check(t, func(r *rapid.T) {
+		calls, asked := rapid.SliceOfN(aCall, 1, 8).Draw(r, "calls"), aCall.Draw(r, "asked")
+		update(t, func(x *table.Tx) {
+			var by, near []Caller
+			for i, call := range calls {
+				c := Caller{call, fmt.Sprint(i), t0}
+				for _, k := range c.Keys() {
+					x.In("callers").Mark(k)
+				}
+				if call == asked {
+					by = append(by, c)
+				}
+				if slip.Slips(call, asked) <= 2 {
+					near = append(near, c)
+				}
+			}
+			if got := By(x.In("callers"), asked); !slices.Equal(got, by) {
+				r.Fatalf("by %s: %v, want %v", asked, got, by)
+			}
+			if got := Near(x.In("callers"), asked); !slices.Equal(got, near) {
+				r.Fatalf("near %s: %v, want %v", asked, got, near)
+			}
+		})
+	})
+}
+
+func TestContactsOfACallAndATime(t *testing.T) {
+	update(t, func(x *table.Tx) {
+		b := x.In("named")
+		for i, call := range []string{"OX9QZ", "OX9QZT", "OX9QZT", "OX9QZT", "OX9QZTA", "OX9QZT"} {
+			b.Mark(Key(call, t0.Add(time.Duration(i)*time.Minute), "@a:b", uint64(i)))
+		}
+		var found []string
+		Visit(b, "OX9QZT", t0.Add(2*time.Minute), t0.Add(5*time.Minute), func(op string, id uint64) bool {
+			found = append(found, fmt.Sprint(op, id))
+			return true
+		})
+		if want := []string{"@a:b2", "@a:b3"}; !slices.Equal(found, want) {
+			t.Errorf("found %v, want %v", found, want)
+		}
+	})
+}
