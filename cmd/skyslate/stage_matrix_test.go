@@ -2,9 +2,12 @@ package main
 
 import (
 	"fmt"
+	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"skyslate/bot"
@@ -22,12 +25,19 @@ type onMatrix struct {
 	home  *servertest.Home
 	phone *servertest.Phone
 	bot   string
+	way   http.RoundTripper
 }
 
 func newOnMatrix(t *testing.T) handset {
 	home := servertest.NewHome()
-	h := onMatrix{t, home, home.Phone(t, "inga"), "@logbook:" + servertest.Name}
+	h := onMatrix{t, home, home.Phone(t, "inga"), "@logbook:" + servertest.Name, home}
 	h.phone.Enter(home.Shared(h.bot, h.phone.ID))
+	return h
+}
+
+// through is the phone with another way between bot and server.
+func (h onMatrix) through(way http.RoundTripper) onMatrix {
+	h.way = way
 	return h
 }
 
@@ -53,7 +63,7 @@ func (h onMatrix) connect(c bot.Config, desk *bot.Desk, door *guests.Guests) (lo
 		return nil, err
 	}
 	return matrix.New(matrix.Config{
-		Server: "http://" + servertest.Name, Token: token, Desk: desk, Guests: door, Log: c.Log, Through: h.home,
+		Server: "http://" + servertest.Name, Token: token, Desk: desk, Guests: door, Log: c.Log, Through: h.way,
 	})
 }
 
@@ -139,8 +149,37 @@ func (h onMatrix) sent(m servertest.Message) deed {
 	default:
 		return d
 	}
-	if slices.Contains([]string{name}, d.Text) {
+	if d.Text == name {
 		d.Text = "" // no words are with it
 	}
 	return d
+}
+
+// A file makes a sound on Matrix, so one that nobody has asked for is offered, silently,
+// and comes on a tap.
+func TestUnaskedFileIsOffered(t *testing.T) {
+	const labelSky = "Picture of the sky"
+	dir := t.TempDir()
+	synctest.Test(t, func(t *testing.T) {
+		s := &stage{t: t, handset: newOnMatrix(t), dir: dir}
+		did := s.answers("/remind picture on\n~ 3m\n")
+		sounds, offered := 0, 0
+		for i, d := range did {
+			switch {
+			case !d.Silent:
+				sounds++
+			case slices.Equal(d.Buttons, []string{labelSky}):
+				offered = i + 1
+			case d.File != "":
+				t.Errorf("a file came unasked: %s", d.Text)
+			}
+		}
+		if sounds != 1 || offered == 0 {
+			t.Fatalf("%d sounds, offered: %t: %+v", sounds, offered > 0, did)
+		}
+		did = s.answers(fmt.Sprintf("~ tap b%d %s\n", offered, labelSky))
+		if len(did) != 1 || !strings.HasPrefix(did[0].File, "sky_WICKET-1") {
+			t.Errorf("on the tap came %+v", did)
+		}
+	})
 }

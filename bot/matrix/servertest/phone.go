@@ -3,6 +3,7 @@ package servertest
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -78,18 +79,24 @@ func (m Message) Edits() string {
 func (p *Phone) Invited() (room string) {
 	p.t.Helper()
 	p.Await("an invitation", func() bool {
-		var news struct {
-			Rooms struct {
-				Invite map[string]any `json:"invite"`
-			} `json:"rooms"`
+		for _, room = range p.Invitations() {
+			return true
 		}
-		p.call(http.MethodGet, "/v3/sync?timeout=0", nil, &news)
-		for id := range news.Rooms.Invite {
-			room = id
-		}
-		return room != ""
+		return false
 	})
 	return room
+}
+
+// Invitations are the rooms into which the person is invited.
+func (p *Phone) Invitations() []string {
+	p.t.Helper()
+	var news struct {
+		Rooms struct {
+			Invite map[string]any `json:"invite"`
+		} `json:"rooms"`
+	}
+	p.call(http.MethodGet, "/v3/sync?timeout=0", nil, &news)
+	return slices.Collect(maps.Keys(news.Rooms.Invite))
 }
 
 // Join goes into a room, where everything is said from then on.
@@ -281,9 +288,21 @@ func (p *Phone) Heard() (all []Message) {
 	return all
 }
 
+// call makes a call that has to work, in the end: a server that has just started refuses
+// some, and an app tries again.
 func (p *Phone) call(method, path string, body, answer any) {
 	p.t.Helper()
-	p.wire.call(p.t, p.token, method, "/_matrix/client"+path, body, answer)
+	for range 50 {
+		status, text := p.wire.try(p.t, p.token, method, "/_matrix/client"+path, body, answer)
+		switch {
+		case status == http.StatusOK:
+			return
+		case status > 0 && status < http.StatusInternalServerError:
+			p.t.Fatalf("%s %s: status %d: %s", method, path, status, text)
+		}
+		<-time.After(200 * time.Millisecond)
+	}
+	p.t.Fatalf("%s %s fails again and again", method, path)
 }
 
 // patience is how long a test waits for what has to come.
