@@ -212,6 +212,32 @@ func TestAttackNamedAHundredTimes(t *testing.T) {
 	}
 }
 
+// Who compares is a first guess of whom a part of a call means, and of where a call alone
+// stands; it is asked, and no matter whether they have logged anything.
+func TestPeersAreAsked(t *testing.T) {
+	for _, tt := range []struct{ said, want string }{
+		{"..7EC JO61", "[OX7EC JO61]"},
+		{"OX?EC JO61", "[OX7EC JO61]"},
+		{"ox7ec", "[OX7EC JO61?]"},
+	} {
+		for _, on := range []bool{true, false} {
+			d := someTown(t, anna, bert)
+			if !on {
+				d.tells(bert, "/agree off")
+			}
+			d.tells(anna, tt.said)
+			posts := d.heard[anna.id]
+			asked := strings.Contains(strings.Join(posts[len(posts)-2:], "\n"), tt.want)
+			if asked != on {
+				t.Errorf("%q, while bert compares: %v, is answered %q", tt.said, on, posts[len(posts)-2:])
+			}
+			if logged := strings.Contains(d.logOf(anna), "OX7EC JO61"); logged {
+				t.Errorf("%q is logged without an answer", tt.said)
+			}
+		}
+	}
+}
+
 // A contact that is told long after, from a recording, is compared at the next full
 // quarter-hour.
 func TestToldFromARecording(t *testing.T) {

@@ -28,6 +28,8 @@ type player struct {
 	told   map[uint64]int    // by contact: how late a line made or changed it, when the screen was checked last
 	// everyPass: every pass of every bird is stored.
 	everyPass bool
+	// peers: the operator lets the log be compared, and so does a station of the histories.
+	peers bool
 }
 
 // play plays a history; OCHRE-1 is up from 13:12:55 to 13:23:46 (passes.csv), then
@@ -53,10 +55,18 @@ func (p *player) play(h history) {
 	p.open()
 	place := placeAt("JO62")
 	place.Zone = "Europe/Berlin"
-	p.must(p.desk.SetUp(storage.Operator{
+	op := storage.Operator{
 		ID: "7", Joined: p.now, Cautioned: p.now, Heard: p.now.Add(-time.Hour), Call: parse.MustParseCallsign("HX7KZQ"),
 		Place: place, Remind: storage.DefaultRemind(),
-	}, p.now))
+	}
+	if p.peers {
+		op.Agreeing = storage.Agreeing{Call: op.Call, Since: p.now}
+		peer := op
+		peer.ID, peer.Call, peer.Place = "8", parse.MustParseCallsign("DI4ZAB"), placeAt("JO43")
+		peer.Agreeing.Call = peer.Call
+		p.must(p.desk.SetUp(peer, p.now))
+	}
+	p.must(p.desk.SetUp(op, p.now))
 	p.until(p.now)
 	p.field.sent = 1000
 	for _, a := range h {

@@ -213,16 +213,24 @@ func same(r fataler, law string, a, b []string, h, g history) {
 
 // compare plays two histories and compares their logs, unless a tap answered
 // different questions, or a reply was to an echo that only one of them has.
-func compare(t *testing.T, r *rapid.T, law string, h, g history) {
-	p, q := play(t, h), play(t, g)
+func compare(t *testing.T, r *rapid.T, law string, h, g history, peers bool) {
+	p, q := newPlayer(t), newPlayer(t)
+	p.peers, q.peers = peers, peers
+	p.play(h)
 	defer p.close()
+	q.play(g)
 	defer q.close()
 	if slices.Equal(p.asked, q.asked) {
 		same(r, law, p.log(), q.log(), h, g)
 	}
 }
 
-func TestLawOfEdits(t *testing.T) {
+func TestLawOfEdits(t *testing.T) { lawOfEdits(t, false) }
+
+// Where somebody on the pass lets their log be compared, too, who is guessed stays so.
+func TestLawOfEditsAmongPeers(t *testing.T) { lawOfEdits(t, true) }
+
+func lawOfEdits(t *testing.T, peers bool) {
 	rapid.Check(t, func(r *rapid.T) {
 		w := &writer{r: r}
 		h := w.some(4, everything...)
@@ -246,7 +254,7 @@ func TestLawOfEdits(t *testing.T) {
 		for _, i := range edits {
 			g[i] = act{kind: "restart", wait: h[i].wait} // the time passes all the same
 		}
-		compare(t, r, "edited is sent so", h, g)
+		compare(t, r, "edited is sent so", h, g, peers)
 	})
 }
 

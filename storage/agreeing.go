@@ -75,6 +75,16 @@ func (v *View) CallersNear(base string) []OperatorID {
 	return operatorsOf(named.Near(v.t.In(inCallers), base))
 }
 
+// CallersFrom are those under a base that begins with a part.
+func (v *View) CallersFrom(head string) []OperatorID {
+	return operatorsOf(named.Beginning(v.t.In(inCallers), head))
+}
+
+// CallersTo are those under a base that ends in a part.
+func (v *View) CallersTo(tail string) []OperatorID {
+	return operatorsOf(named.Ending(v.t.In(inCallers), tail))
+}
+
 func operatorsOf(callers []named.Caller) (ids []OperatorID) {
 	for _, c := range callers {
 		ids = append(ids, OperatorID(c.Operator))

@@ -131,5 +131,6 @@ type Frozen struct {
 	Heads     map[string][]string        `json:"heads,omitempty"`     // calls, by what they begin with
 	Reached   map[PassID]map[string]bool `json:"reached,omitempty"`   // by square
 	Numbered  map[string]ContactKey      `json:"numbered,omitempty"`  // contacts, by pass, number and message
+	Peers     map[string][]Candidate     `json:"peers,omitempty"`     // who compares, by pass and part of a call
 	Dials     map[string][2]float64      `json:"dials,omitempty"`     // receive and transmit MHz, by what was stated when
 }

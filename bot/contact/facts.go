@@ -57,6 +57,10 @@ type Facts struct {
 	Endings   func(string) []parse.Callsign
 	Heads     func(string) []parse.Callsign
 	Expected  func(storage.PassID) []parse.Station
+	// Peers are the stations that may be on a pass at a moment because they say so of
+	// themselves, whose call begins with a part or ends in it: first candidates, and no
+	// more. It may be nil.
+	Peers func(pass storage.Pass, at time.Time, part string, ends bool) []parse.Station
 	// Reached reports whether a bird could serve a grid on a pass, in the part of it
 	// between two moments; known is false where that can't be told.
 	Reached func(pass storage.Pass, grid parse.Grid, from, to time.Time) (reached, known bool)

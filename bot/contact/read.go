@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"regexp"
 	"slices"
+	"time"
 
 	"skyslate/bot/idiom"
 	"skyslate/parse"
@@ -95,7 +96,31 @@ func (d *derivation) known(l *line) parse.Known {
 		}
 	}
 	k.Heard = d.heardOn(m, at)
+	if m.Pass.ID != "" && d.Peers != nil {
+		d.addPeers(&k, m.Pass, l.message.said.At)
+	}
 	return k
+}
+
+// addPeers puts stations that may be on a pass before those of earlier ones.
+func (d *derivation) addPeers(k *parse.Known, pass storage.Pass, at time.Time) {
+	calls := func(part string, ends bool, earlier []parse.Callsign) (all []parse.Callsign) {
+		for _, s := range d.Peers(pass, at, part, ends) {
+			all = append(all, s.Call)
+		}
+		return append(all, filter(earlier, func(c parse.Callsign) bool { return !slices.Contains(all, c) })...)
+	}
+	k.Suffix = func(tail string) []parse.Callsign { return calls(tail, true, d.Endings(tail)) }
+	k.Prefix = func(head string) []parse.Callsign { return calls(head, false, d.Heads(head)) }
+	k.Worked = func(call parse.Callsign) []parse.Grid {
+		var grids []parse.Grid
+		for _, s := range d.Peers(pass, at, call.Base(), false) {
+			if s.Call.Base() == call.Base() {
+				grids = append(grids, s.Grids...)
+			}
+		}
+		return append(grids, filter(d.Worked(call), func(g parse.Grid) bool { return !slices.Contains(grids, g) })...)
+	}
 }
 
 // star is an asterisk before a word, or behind a grid, that is all of a line.

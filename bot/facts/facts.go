@@ -37,8 +37,47 @@ func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Lin
 		Read: read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
 		Zone: zoneOf, Numbered: f.numbered, Elsewhere: f.contactsElsewhere,
 		Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
-		Expected: f.expected, Reached: f.reached, Dials: f.dials,
+		Expected: f.expected, Reached: f.reached, Dials: f.dials, Peers: f.peers,
 	}
+}
+
+// peers are others who let their logs be compared, as the operator does since before a
+// moment, whose place the bird serves on a pass, and whose call begins with a part or ends
+// in it: their calls and squares, of which all know. It is no matter what they have logged.
+// Who switches that on or off is asked about from the next question on.
+func (f *factsOf) peers(pass storage.Pass, at time.Time, part string, ends bool) []parse.Station {
+	key := fmt.Sprint(pass.ID, " ", part, " ", ends)
+	known, frozen := f.Frozen.Peers[key]
+	if a := f.Op.Agreeing; !frozen && (!a.Call.IsValid() || at.Before(a.Since)) {
+		return nil
+	}
+	if !frozen {
+		known = recall(&f.Frozen.Peers, key, func() []storage.Candidate { return f.comparing(pass, part, ends) })
+	}
+	var all []parse.Station
+	for _, c := range known {
+		all = append(all, parse.Station(c))
+	}
+	return all
+}
+
+// comparing are those now, at most as many as a question offers.
+func (f *factsOf) comparing(pass storage.Pass, part string, ends bool) (all []storage.Candidate) {
+	find := f.View.CallersFrom
+	if ends {
+		find = f.View.CallersTo
+	}
+	for _, id := range find(part) {
+		o, ok := tx.Got(f.Tx, func() (storage.Operator, bool, error) { return f.View.Operator(id) })
+		if !ok || id == f.Op.ID || len(o.Place.Grids) == 0 || len(all) == tx.MaxChoices {
+			continue
+		}
+		serves, known := f.serves(pass, o.Place.Grids[0], pass.AOS, pass.LOS)
+		if serves && known {
+			all = append(all, storage.Candidate{Call: o.Call, Grids: o.Place.Squares()})
+		}
+	}
+	return all
 }
 
 // zoneOf is the time zone of an own side's place; of one that was noted without it, of
@@ -229,6 +268,17 @@ func (f *factsOf) reached(pass storage.Pass, g parse.Grid, from, to time.Time) (
 	if is, ok := squares[square]; ok {
 		return is, true
 	}
+	is, known := f.serves(pass, g, from, to)
+	if !known {
+		return false, false
+	}
+	squares = recall(&f.Frozen.Reached, pass.ID, func() map[string]bool { return map[string]bool{} })
+	squares[square] = is
+	return is, true
+}
+
+// serves reports whether a bird serves a square between two moments of a pass.
+func (f *factsOf) serves(pass storage.Pass, g parse.Grid, from, to time.Time) (serves, known bool) {
 	// Clocks differ, and overs cross AOS and LOS.
 	from, to = from.Add(-timing.ClockSlack), to.Add(timing.ClockSlack)
 	table, err := f.Sky.Ephemeris(pass.Bird.Catalog, from, to)
@@ -237,11 +287,8 @@ func (f *factsOf) reached(pass storage.Pass, g parse.Grid, from, to time.Time) (
 	}
 	const halfLat, halfLon = 0.5, 1.0 // degrees of a square
 	lat, lon := g.Square().Center()
-	is := table.Reaches(predict.Pass{Catalog: pass.Bird.Catalog, TCA: pass.TCA, AOS: from, LOS: to},
-		lat-halfLat, lon-halfLon, lat+halfLat, lon+halfLon)
-	squares = recall(&f.Frozen.Reached, pass.ID, func() map[string]bool { return map[string]bool{} })
-	squares[square] = is
-	return is, true
+	return table.Reaches(predict.Pass{Catalog: pass.Bird.Catalog, TCA: pass.TCA, AOS: from, LOS: to},
+		lat-halfLat, lon-halfLon, lat+halfLat, lon+halfLon), true
 }
 
 // dials are the receive and transmit MHz that go with a stated frequency.

@@ -25,14 +25,24 @@ const TapGrid = "grid"
 type Past struct{ *tx.Tx }
 
 // gridsOf are the grids to offer for a contact without one: that of the sked on its
-// pass first, then those that the station gave, the latest first.
+// pass first, then where the station says itself that it stands, if both compare their
+// logs, then those that it gave, the latest first.
 func (p Past) gridsOf(c storage.Contact) [][]parse.Grid {
 	all := tx.GridsGiven(p.Worked(c.Call))
+	first := func(grids []parse.Grid) {
+		all = slices.DeleteFunc(all, func(o []parse.Grid) bool { return slices.Equal(o, grids) })
+		all = slices.Insert(all, 0, grids)
+	}
+	if own := p.Op.Agreeing; own.Call.IsValid() && !c.Time.Before(own.Since) {
+		if others := p.View.CallersOf(c.Call.Base()); len(others) == 1 && others[0] != p.Op.ID {
+			o, _ := tx.Got(p.Tx, func() (storage.Operator, bool, error) { return p.View.Operator(others[0]) })
+			first(o.Place.Squares())
+		}
+	}
 	pass, _ := p.Pass(c.Pass)
 	for _, s := range pass.Skeds {
-		if arranged := []parse.Grid{s.Grid}; s.Call == c.Call {
-			all = slices.DeleteFunc(all, func(grids []parse.Grid) bool { return slices.Equal(grids, arranged) })
-			all = slices.Insert(all, 0, arranged)
+		if s.Call == c.Call {
+			first([]parse.Grid{s.Grid})
 		}
 	}
 	return all

@@ -141,13 +141,19 @@ func (p Peers) judge(other storage.OperatorID, mine, theirs []storage.Contact) [
 	return agree.Judge(agree.Side{Agreeing: p.Op.Agreeing, Contacts: mine}, agree.Side{Agreeing: o.Agreeing, Contacts: theirs}, busy)
 }
 
+// mostNear is how many others a call may be like: one that is like more than these says
+// nothing of any.
+const mostNear = 20
+
 // named are the others whom a contact may name: those with its call or, where there is
 // none, with one like it.
 func (p Peers) named(c storage.Contact) []storage.OperatorID {
 	base := c.Call.Base()
 	all := p.View.CallersOf(base)
 	if len(all) == 0 {
-		all = p.View.CallersNear(base)
+		if all = p.View.CallersNear(base); len(all) > mostNear {
+			return nil
+		}
 	}
 	return slices.DeleteFunc(all, func(id storage.OperatorID) bool { return id == p.Op.ID })
 }

@@ -21,10 +21,12 @@ import (
 )
 
 // Who there is under load: operators on 1,000 squares, where it is about midday,
-// a tenth of them with a log of some years.
+// a tenth of them with a log of some years, a tenth with calls of their own whose logs
+// are compared.
 const (
 	loadRows, loadColumns = 25, 40
 	veteranEach           = 10
+	comparingEach         = 10
 	veteranPasses         = 100
 	contactsOfPass        = 5
 	loadBirds             = "../../bot/rehearsal/birds.csv"
@@ -164,6 +166,10 @@ func seedLoad(t *testing.T, data string, s *loadSky, many int) {
 			Place: s.place(n), Remind: storage.DefaultRemind(),
 		}
 		op.Place.Set = now
+		if n%comparingEach == 1 { // calls like those that are worked, and none of them
+			op.Call = parse.MustParseCallsign(fmt.Sprintf("OX9%c%c%c", 'A'+n/676%26, 'A'+n/26%26, 'A'+n%26))
+			op.Agreeing = storage.Agreeing{Call: op.Call, Since: now}
+		}
 		op.Remind.Birds = []string{s.sets[0].Name, s.sets[1].Name, s.sets[2].Name}
 		if err := desk.SetUp(op, now); err != nil {
 			t.Fatal(err)

@@ -2,7 +2,8 @@
 // their call, and of the contacts of such a log, by the call that they name: keys that say
 // all.
 //
-//	callers  part, call, operator, since   a part is the call, or it without one or two symbols
+//	callers  part, call, operator, since   a part is the call, or it without one or two symbols,
+//	                                       or the call spelled backwards behind "<"
 //	named    call, time, operator, number  of a contact
 //
 // A call with one or two symbols off shares a part with the other. So a call, and those
@@ -15,6 +16,7 @@ package named
 import (
 	"bytes"
 	"slices"
+	"strings"
 	"time"
 
 	"skyslate/parse/slip"
@@ -25,6 +27,9 @@ import (
 // most is how many symbols a call may be off.
 const most = 2
 
+// backwards leads the parts that are calls spelled backwards.
+const backwards = "<"
+
 // A Caller is an operator who goes by a call, compared with others since a moment.
 type Caller struct {
 	Call, Operator string
@@ -33,7 +38,7 @@ type Caller struct {
 
 // Keys are the caller's entries.
 func (c Caller) Keys() (all [][]byte) {
-	for _, part := range parts(c.Call) {
+	for _, part := range append(parts(c.Call), backwards+keys.Backwards(c.Call)) {
 		all = append(all, slices.Concat(keys.Text(part), keys.Text(c.Call), keys.Text(c.Operator), keys.Time(c.Since)))
 	}
 	return all
@@ -72,6 +77,21 @@ func Near(callers table.Bucket, call string) (all []Caller) {
 	}
 	slices.SortFunc(all, func(a, b Caller) int { return bytes.Compare([]byte(a.Operator), []byte(b.Operator)) })
 	return all
+}
+
+// Beginning are those who go by a call that begins so.
+func Beginning(callers table.Bucket, head string) (all []Caller) {
+	for _, c := range under(callers, []byte(head)) { // parts of others begin so, too
+		if strings.HasPrefix(c.Call, head) && !slices.Contains(all, c) {
+			all = append(all, c)
+		}
+	}
+	return all
+}
+
+// Ending are those who go by a call that ends so.
+func Ending(callers table.Bucket, tail string) []Caller {
+	return under(callers, []byte(backwards+keys.Backwards(tail)))
 }
 
 // under are the callers of the entries that begin so.

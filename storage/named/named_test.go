@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -45,7 +46,8 @@ func TestCallersAreFoundAsASearchFindsThem(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		calls, asked := rapid.SliceOfN(aCall, 1, 8).Draw(r, "calls"), aCall.Draw(r, "asked")
 		update(t, func(x *table.Tx) {
-			var by, near []Caller
+			var by, near, begin, end []Caller
+			head, tail := asked[:2], asked[len(asked)-2:]
 			for i, call := range calls {
 				c := Caller{call, fmt.Sprint(i), t0}
 				for _, k := range c.Keys() {
@@ -57,6 +59,21 @@ func TestCallersAreFoundAsASearchFindsThem(t *testing.T) {
 				if slip.Slips(call, asked) <= 2 {
 					near = append(near, c)
 				}
+				if strings.HasPrefix(call, head) {
+					begin = append(begin, c)
+				}
+				if strings.HasSuffix(call, tail) {
+					end = append(end, c)
+				}
+			}
+			sorted := func(all []Caller) []Caller {
+				return slices.SortedFunc(slices.Values(all), func(a, b Caller) int { return strings.Compare(a.Operator, b.Operator) })
+			}
+			if got := sorted(Beginning(x.In("callers"), head)); !slices.Equal(got, begin) {
+				r.Fatalf("beginning with %s: %v, want %v", head, got, begin)
+			}
+			if got := sorted(Ending(x.In("callers"), tail)); !slices.Equal(got, end) {
+				r.Fatalf("ending in %s: %v, want %v", tail, got, end)
 			}
 			if got := By(x.In("callers"), asked); !slices.Equal(got, by) {
 				r.Fatalf("by %s: %v, want %v", asked, got, by)
