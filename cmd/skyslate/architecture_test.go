@@ -45,6 +45,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/journal":   {[]string{"storage/disk"}, nil},
 	"storage/queue":     {nil, nil},
 	"storage/names":     {[]string{"storage/block"}, nil},
+	"storage/phones":    {nil, nil},
 	"storage": {
 		[]string{
 			"parse", "predict",
@@ -57,12 +58,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
 		[]string{
-			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
+			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook", "storage/phones",
 			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
-	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
+	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "storage/phones", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
 	"bot/lineage": {nil, nil},
 	"bot/facts": {
 		[]string{"parse", "predict", "storage", "bot/contact", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx"},
