@@ -444,3 +444,27 @@ func TestOwnLogOfSecondPhoneRests(t *testing.T) {
 	f.says(anna, "di4zab jo43")
 	f.wantLog(anna, "2Z0VEK IO86 certain", "DI4ZAB JO43 certain")
 }
+
+// The time of a second phone is the outing's, else the day's; it doesn't end amid a pass.
+func TestSecondPhonesTime(t *testing.T) {
+	f := newSeveral(t)
+	until := func() time.Time { return f.operator().Offer.Until }
+	f.code(inga)
+	if want := utc("2026-09-01T22:00:00Z"); !until().Equal(want) {
+		t.Errorf("without an outing it ends at %s, want %s", until(), want)
+	}
+	var outing storage.Outing
+	f.says(inga, "/outing JO62 today 15-18")
+	for _, o := range f.operator().Outings {
+		outing = o
+	}
+	f.by(inga, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("outing:%d", outing.ID)})
+	outing = f.operator().Outings[0]
+	if outing.Armed.IsZero() {
+		t.Fatalf("the outing is %+v", outing)
+	}
+	f.code(inga)
+	if got := until(); got.Before(outing.Until) || got.Sub(outing.Until) > time.Hour {
+		t.Errorf("on a day with an outing it ends at %s, the outing at %s", got, outing.Until)
+	}
+}

@@ -88,7 +88,7 @@ func SecondLate(log parse.Callsign, text string) string {
 
 // NotYours refuses what is the operator's alone.
 func NotYours(log parse.Callsign) string {
-	return paragraph("This phone writes into " + whose(log) + ": call, place, passes, files and settings are its operator's.")
+	return paragraph("This phone writes into " + whose(log) + ": call, place, passes, files, voice messages and settings are its operator's.")
 }
 
 // SecondHelp tells a second phone what it can do.
