@@ -90,7 +90,7 @@ func (p *plan) run() {
 		p.tapped()
 	case event.Placed:
 		p.arrive()
-		p.TakeSpot()
+		p.moved(p.TakeSpot)
 	case event.Handed:
 		p.arrive()
 		p.Handed()
@@ -125,6 +125,7 @@ func (p *plan) finish() {
 	if len(p.Moves) == 0 {
 		return
 	}
+	p.Op.Decided = nil
 	step := storage.Step{
 		Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
 	}
@@ -178,6 +179,7 @@ func (p *plan) said() {
 		return
 	}
 	switch {
+	case p.repliesWhere(m.Text):
 	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && p.saidAllWorked(m.Text):
 	default:
 		p.log(&m)
@@ -196,9 +198,12 @@ func (p *plan) log(m *storage.Message) {
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
 		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text, Forwarded: p.Event.Forwarded,
-		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
+		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply, Listed: p.Op.Listed,
 	})
 	derived := s.message(m.ID)
+	if len(derived.Contacts) > 0 {
+		p.Op.Listed = ""
+	}
 	m.Pass = derived.Pass
 	p.show()
 	p.answerQuestions(derived)
@@ -260,9 +265,8 @@ func (p *plan) answerQuestions(m contact.Message) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe:
-			at, _ := p.passAtHand(p.Event.At)
-			p.TakeMove(q, p.WorkedOn(at) && at.Up(p.Event.At))
+		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
+			p.placed(q)
 		case q.Kind == question.Speech:
 			p.sign(m.ID)
 			at, _ := p.passAtHand(p.Event.At)

@@ -23,7 +23,7 @@ type command struct {
 var commands = map[string]command{
 	"start":  {run: plainly((*plan).Start)},
 	"call":   {run: (*plan).SetCall},
-	"at":     {run: (*plan).SetGrids},
+	"at":     {run: func(p *plan, rest string) { p.moved(func() { p.SetGrids(rest) }) }},
 	"birds":  {run: (*plan).ShowBirds},
 	"radio":  {run: (*plan).SetRadio},
 	"remind": {run: (*plan).SetRemind},
@@ -84,6 +84,7 @@ func (p *plan) help(rest string) {
 // stands behind them.
 const (
 	tapFor    = "for"    // delivery in Unix milliseconds:pass
+	tapUndo   = "undo"   // the step that was the last
 	tapForget = "forget" // when it was asked, in Unix seconds
 	tapSlate  = "slate"  // Unix seconds:voice message:pass
 	tapNext   = "next"   // contact: the doubt after this one
@@ -103,6 +104,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 	tapNext:        (*plan).nextDoubt,
 	tapBulk:        (*plan).tapBulkDone,
 	tapForget:      (*plan).forget,
+	tapUndo:        (*plan).tapUndo,
 
 	watch.TapPass:     (*plan).choosePass,
 	watch.TapArm:      (*plan).TapArm,

@@ -327,6 +327,19 @@ func (l *ledger) stands(step storage.Step) bool {
 	}))
 }
 
+// lastStep is the last step that still says what holds.
+func (l *ledger) lastStep() (last storage.Step) {
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
+			if l.stands(step) {
+				last = step
+			}
+			return last.Event == ""
+		})
+	})
+	return last
+}
+
 // stepOf is the step of an event, in the words of then.
 func (l *ledger) stepOf(event string) storage.Step {
 	step := storage.Step{Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}

@@ -107,6 +107,14 @@ func Armed(p predict.Pass, reminder time.Time) string {
 	return "Armed: " + PassName(p) + "." + when(!reminder.IsZero(), " Reminder "+shortClock(reminder)+".")
 }
 
+// ArmingBack says that a pass is again as it was before it was armed or skipped.
+func ArmingBack(p predict.Pass, reminded bool) string {
+	if reminded {
+		return sentence("Taken back: you are reminded of %s again.", PassName(p))
+	}
+	return sentence("Taken back: you are not reminded of %s.", PassName(p))
+}
+
 // What is said of a pass, and the buttons that show it in full, skip it and arm it.
 var (
 	Skipped   = inLine(PassName, "Skipped: %s.")

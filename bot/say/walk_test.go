@@ -284,6 +284,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"CalledOff":     said(CalledOff(outing)).with("Called off"),
 		"OutingRange":   said(OutingRange(outing, 28)).with("28 days"),
 		"BadOuting":     said(BadOuting(longWord)).with("/outing"),
+		"LoggedThere":   said(LoggedThere(e.place, 100)).with(fourth, "100 contacts", "/undo"),
 		"NotThere":      said(NotThere(e.place)).with(fourth),
 		"AskThere":      said(AskThere(e.place, e.place)).with(fourth),
 		"Arrived":       said(Arrived(e.place, 100)).with(fourth, "100 contacts"),
@@ -310,6 +311,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"WindowSpan": said(WindowSpan(time.Time{}, 3), WindowSpan(p.TCA, 3)).with("in 3 days"),
 
 		"WorkedElsewhere": edited(WorkedElsewhere(bare, bare)).with(los),
+		"ArmingBack":      said(ArmingBack(bare, true), ArmingBack(bare, false)).with(e.name),
 		"Skipped":         edited(Skipped(bare)).with(e.name),
 		"Armed":           said(Armed(bare, p.AOS.Add(-time.Hour)), Armed(bare, time.Time{})).with(e.name, "Reminder"),
 		"SkyCaption":      said(SkyCaption(bare)).with(aos[:5]),
@@ -367,6 +369,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"Voice":          said(Voice(99, 99, e.name, "1h2m3s", e.one.AOS)).with("99 of 99", e.name),
 		"Beside":         said(Beside(bare, e.one.LOS.Add(99*time.Minute)), Beside(bare, e.one.AOS)).with(e.name, "99 min after"),
 		"Correct":        said(Correct(correction, bare, open, 99)).with("100 contacts", call, fourth, "99"),
+		"LastOfWhat":     said(LastOfWhat(CorrectionStep(correction), e.contacts[0])).with(call, "100"),
 		"Dropping":       said(Dropping(e.contacts)).with(call, "/undo"),
 		"CorrectionStep": said(CorrectionStep(correction)).with("100"),
 		"Corrected":      said(Corrected(correction)).with("/undo"),

@@ -268,6 +268,7 @@ func (p Planner) takeOff(pass storage.Pass) {
 
 // arm follows or skips a pass by hand.
 func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
+	p.Op.Decided = &storage.Decision{Pass: pass.ID, Was: pass.Arm}
 	pass.Arm = storage.ArmSkipped
 	if follow {
 		pass.Arm = storage.ArmHand
@@ -275,6 +276,26 @@ func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 	p.schedule(pass)
 	p.renewSheets()
 	return pass
+}
+
+// TakeBackArming puts the pass that was armed or skipped last back as it was; false if
+// none was since something was logged.
+func (p Planner) TakeBackArming() bool {
+	d := p.Op.Decided
+	if d == nil {
+		return false
+	}
+	p.Op.Decided = nil
+	pass, ok := p.Pass(d.Pass)
+	if !ok || !pass.LOS.After(p.Now()) {
+		return false
+	}
+	pass.Arm = d.Was
+	p.schedule(pass)
+	p.renewSheets()
+	p.Replan()
+	p.Say(say.ArmingBack(shown.Planned(pass), pass.Followed()))
+	return true
 }
 
 // armedFull reports whether as many passes are armed by hand as may be, beside
