@@ -250,8 +250,6 @@ func (p *plan) edited() {
 
 // answerQuestions answers what a message asks of the bot: nothing of it is logged. A
 // command is done for a message that is nothing else, and was not edited to be that.
-// What it was said to and doesn't understand it says at most every few minutes, and never
-// while a pass is worked: then it may be a word about a contact.
 func (p *plan) answerQuestions(m contact.Message) {
 	for _, q := range m.Questions {
 		name, words, is := q.Command()
@@ -267,22 +265,15 @@ func (p *plan) answerQuestions(m contact.Message) {
 			p.Say(say.Meaning(q.Words))
 		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
 			p.placed(q)
+		case q.Kind == question.Clock:
+			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:
-			p.sign(m.ID)
-			at, _ := p.passAtHand(p.Event.At)
-			name := p.Name("speech", p.Event.At.Truncate(speechPause).Unix())
-			if _, told := p.StoredPost(name); !told && !p.WorkedOn(at) {
-				p.Post(storage.Post{Name: name, ReplyTo: m.ID, Text: say.NotUnderstood, Silent: true})
-			}
+			p.note(m.ID, true)
 		default:
 			p.AnswerQuestion(q)
 		}
 	}
 }
-
-// speechPause is how long one may talk on without being told again that it isn't
-// understood.
-const speechPause = 5 * time.Minute
 
 // mostEdits bounds the earlier texts that are kept of a message.
 const mostEdits = 20

@@ -151,8 +151,9 @@ type Recording struct {
 
 // A Decision is a pass that was armed or skipped by hand, and how it was before.
 type Decision struct {
-	Pass PassID `json:"pass"`
-	Was  Arming `json:"was,omitempty"`
+	Pass  PassID `json:"pass"`
+	Was   Arming `json:"was,omitempty"`
+	Skeds []Sked `json:"skeds,omitempty"`
 }
 
 // Bulk is one change to several contacts that is shown and not decided yet; Value

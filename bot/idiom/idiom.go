@@ -122,7 +122,7 @@ var (
 	theCall = forms["half"] + "(?: " + forms["of"] + `)?[:,]?\s+`
 	correct = forms["corrects"] + `(?:[:,.]*\s+(?:` + theCall + ")?)"
 	namings = []*regexp.Regexp{
-		namingBy("(?:"+correct+"|"+theCall+")?", "(?:"+forms["is"]+"(?: "+forms["really"]+")?|"+forms["instead"]+")"),
+		namingBy("(?:"+forms["no"]+",? )?(?:"+correct+"|"+theCall+")?", "(?:"+forms["is"]+"(?: "+forms["really"]+")?|"+forms["instead"]+")"),
 		namingBy(correct, forms["into"]),
 	}
 	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)

@@ -53,6 +53,7 @@ func TestNumbered(t *testing.T) {
 func TestNamed(t *testing.T) {
 	for line, want := range map[string]string{
 		"f0zzd is f0zzq":                 "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"no f0zzd is f0zzq":              "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
 		"correct call: f0zzd is f0zzq":   "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
 		"correct: f0zzd was f0zzq.":      "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
 		"call f0zzd should be f0zzq":     "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
@@ -164,6 +165,7 @@ func TestTable(t *testing.T) {
 			return HasLocal("hx7abc 15:00 "+form) && zone.Local
 		},
 		"corrects": func(form string) bool { n, ok := Named(form + ": hx7abc is jo33"); return ok && n.Sure },
+		"no":       func(form string) bool { _, ok := Named(form + " hx7abc is hx7abd"); return ok },
 		"half": func(form string) bool {
 			n, ok := Named("fix " + form + " hx7abc is hx7abd")
 			return ok && len(n.Calls) == 2

@@ -13,7 +13,7 @@ var (
 	markOnly    = regexp.MustCompile(`^\s*/[A-Za-z0-9]{1,4}\s*$`)
 	loneLetters = regexp.MustCompile(`^\s*[A-Za-z]{1,4}\s*$`)
 	twoFigures  = regexp.MustCompile(`^\s*(\d\d)\s*$`)
-	offsetAlone = regexp.MustCompile(`^\s*\+(\d{1,3}):([0-5]\d)\s*$`)
+	offsetAlone = regexp.MustCompile(`(?i)^\s*(?:\+|plus\s)\s*(\d{1,3}):([0-5]\d)\s*$`)
 	callParts   = regexp.MustCompile(`^(.*\d)([A-Z]+)$`)
 )
 

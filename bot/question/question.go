@@ -5,6 +5,7 @@
 package question
 
 import (
+	"cmp"
 	_ "embed"
 	"regexp"
 	"slices"
@@ -34,6 +35,7 @@ const (
 	Move   Kind = "move"   // nothing: that one is in a grid now
 	There  Kind = "there"  // nothing: that one is where one is meant to be
 	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
+	Clock  Kind = "clock"  // the time
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
@@ -91,16 +93,20 @@ func Read(line string, birds Birds) (Question, bool) {
 		return q, ok
 	}
 	for _, m := range when {
-		about.Bird = strings.TrimSpace(about.Bird + " " + m[1])
+		day := strings.ToLower(m[1])
+		about.Bird = strings.TrimSpace(about.Bird + " " + cmp.Or(sameDay[day], day))
 	}
 	return about, true
 }
 
 // ofPasses are the kinds that a pass can be named for.
-var ofPasses = []Kind{Arm, Skip, "/look", "/reach"}
+var ofPasses = []Kind{Arm, Skip, "/look", "/reach", "/passes"}
+
+// sameDay are the days that a list of passes knows, for those that are said.
+var sameDay = map[string]string{"tonight": "today", "this evening": "today", "this weekend": "saturday"}
 
 // moments are a day, or a time, of a pass.
-var moments = regexp.MustCompile(`(?i)(?:\b(?:at|on|from|of|um|am|a las|à|alle|às) )?\b(today|tomorrow|(?:mon|tues|wednes|thurs|fri|satur|sun)day` +
+var moments = regexp.MustCompile(`(?i)(?:\b(?:at|on|from|of|um|am|a las|à|alle|às) )?\b(today|tonight|this evening|tomorrow|this weekend|(?:mon|tues|wednes|thurs|fri|satur|sun)day` +
 	`|(?:[01]?\d|2[0-3]):[0-5]\d(?: ?(?:z|utc|local))?)\b`)
 
 // read reads a line as a question. A line with a question mark that fits no row asks
@@ -111,6 +117,7 @@ func read(line string, birds Birds) (Question, bool) {
 	if len(words) == 0 || len(line) > longest {
 		return Question{}, false
 	}
+	greets := hello.MatchString(joined(words))
 	words = strings.Fields(politely.ReplaceAllString(joined(words), ""))
 	words, grids := withoutGrids(words)
 	words, bird := replaced(words, 2, "BIRD", birds.Is)
@@ -121,7 +128,7 @@ func read(line string, birds Birds) (Question, bool) {
 		near = bird != ""
 	}
 	if len(words) == 0 {
-		return Question{}, false
+		return Question{Kind: Now}, greets // nothing else is said
 	}
 	termed, term := replaced(words, 3, "TERM", isTerm)
 	fitting := byHead[words[0]]
@@ -133,6 +140,9 @@ func read(line string, birds Birds) (Question, bool) {
 		q.Bird, q.Grids = bird, grids
 		switch {
 		case r.form.MatchString(joined(words)):
+			for _, n := range r.form.FindStringSubmatch(joined(words))[1:] {
+				q.Words += " " + n
+			}
 			return q, true
 		case term != "" && r.form.MatchString(joined(termed)):
 			q.Words = glossary.Find(term)
@@ -206,6 +216,9 @@ func (b Birds) isNear(name string, alone bool) bool {
 
 // joined are words as forms are held against them.
 func joined(words []string) string { return strings.Join(words, " ") + " " }
+
+// hello is a greeting, which is answered with what is to be done.
+var hello = regexp.MustCompile(`^(?:hey|hi|hello|hallo|hola|ciao|ola) (?:bot |skyslate )?$`)
 
 var politely = regexp.MustCompile("^" + polite)
 
@@ -285,6 +298,9 @@ func form(pattern string) *regexp.Regexp {
 		switch {
 		case p == "..":
 			b.WriteString(`(?:[^ ?]+ ){0,3}`)
+			continue
+		case p == "NUM":
+			b.WriteString(`([0-9]{1,3}) `)
 			continue
 		case p == "ASKED":
 			asked = !may

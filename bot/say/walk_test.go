@@ -285,6 +285,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"OutingRange":   said(OutingRange(outing, 28)).with("28 days"),
 		"BadOuting":     said(BadOuting(longWord)).with("/outing"),
 		"LoggedThere":   said(LoggedThere(e.place, 100)).with(fourth, "100 contacts", "/undo"),
+		"ItIs":          said(ItIs(p.AOS, e.east)).with(aos),
 		"NotThere":      said(NotThere(e.place)).with(fourth),
 		"AskThere":      said(AskThere(e.place, e.place)).with(fourth),
 		"Arrived":       said(Arrived(e.place, 100)).with(fourth, "100 contacts"),
@@ -311,7 +312,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"WindowSpan": said(WindowSpan(time.Time{}, 3), WindowSpan(p.TCA, 3)).with("in 3 days"),
 
 		"WorkedElsewhere": edited(WorkedElsewhere(bare, bare)).with(los),
-		"ArmingBack":      said(ArmingBack(bare, true), ArmingBack(bare, false)).with(e.name),
+		"ArmingBack":      said(ArmingBack(bare, true, true), ArmingBack(bare, false, true)).with(e.name),
 		"Skipped":         edited(Skipped(bare)).with(e.name),
 		"Armed":           said(Armed(bare, p.AOS.Add(-time.Hour)), Armed(bare, time.Time{})).with(e.name, "Reminder"),
 		"SkyCaption":      said(SkyCaption(bare)).with(aos[:5]),

@@ -268,7 +268,8 @@ func (p Planner) takeOff(pass storage.Pass) {
 
 // arm follows or skips a pass by hand.
 func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
-	p.Op.Decided = &storage.Decision{Pass: pass.ID, Was: pass.Arm}
+	before, _ := p.Pass(pass.ID)
+	p.Op.Decided = &storage.Decision{Pass: pass.ID, Was: pass.Arm, Skeds: before.Skeds}
 	pass.Arm = storage.ArmSkipped
 	if follow {
 		pass.Arm = storage.ArmHand
@@ -290,11 +291,12 @@ func (p Planner) TakeBackArming() bool {
 	if !ok || !pass.LOS.After(p.Now()) {
 		return false
 	}
-	pass.Arm = d.Was
+	skeds := len(pass.Skeds) - len(d.Skeds)
+	pass.Arm, pass.Skeds = d.Was, d.Skeds
 	p.schedule(pass)
 	p.renewSheets()
 	p.Replan()
-	p.Say(say.ArmingBack(shown.Planned(pass), pass.Followed()))
+	p.Say(say.ArmingBack(shown.Planned(pass), pass.Followed(), skeds > 0))
 	return true
 }
 
