@@ -222,8 +222,14 @@ func (p *plan) takeTheirs(tap tx.Tap) {
 // undoNumbered takes the contacts of some numbers out of the log, or what was done last
 // where no number is said.
 func (cs corrections) undoNumbered(rest string) {
-	if rest == "" {
+	switch {
+	case rest == "" && cs.outings.TakeBackArming():
+		return
+	case rest == "":
 		cs.undo()
+		return
+	case strings.EqualFold(rest, wordLast):
+		cs.dropLast()
 		return
 	}
 	pass, _ := cs.finder.passMeant("")
@@ -240,6 +246,45 @@ func (cs corrections) undoNumbered(rest string) {
 	cs.offerChange(out, storage.Change{Field: contact.Out})
 	cs.Say(say.Dropping(shown.Contacts(out)))
 	cs.screen.show()
+}
+
+// wordLast behind /undo means the last contact.
+const wordLast = "last"
+
+// dropLast takes the last contact out of the log. Where something else was done since it
+// was told, the last step may be meant: it is asked.
+func (cs corrections) dropLast() {
+	pass, _ := cs.finder.passMeant("")
+	var last storage.Contact
+	for _, c := range cs.ContactsOf(pass.ID) {
+		if c.State != storage.Dropped && c.ID > last.ID {
+			last = c
+		}
+	}
+	step := cs.ledger.lastStep()
+	made := func(m storage.Move) bool { return m.From == 0 }
+	switch {
+	case last.ID == 0:
+		cs.Say(say.NothingToUndo)
+	case slices.ContainsFunc(step.Moves, func(m storage.Move) bool { return made(m) && m.Contact == last.ID }):
+		cs.offerChange([]storage.Contact{last}, storage.Change{Field: contact.Out})
+		cs.Say(say.Dropping(shown.Contacts([]storage.Contact{last})))
+		cs.screen.show()
+	default:
+		view := shown.Contact(last)
+		cs.Say(say.LastOfWhat(step.What, view),
+			[]storage.Button{tx.Button(say.LabelTakeBack, tapUndo, step.Seq)},
+			[]storage.Button{tx.Button(say.DropLabel(view), contact.Drop, last.ID, last.Version)})
+	}
+}
+
+// tapUndo takes back the step that a button names, if it is still the last.
+func (cs corrections) tapUndo(tap tx.Tap) {
+	if step := cs.ledger.lastStep(); step.What == "" || tap.Part(0) != strconv.FormatUint(step.Seq, 10) {
+		cs.Say(say.OldButton)
+		return
+	}
+	cs.undo()
 }
 
 // undo takes back what was done last: settings become what they were; of evidence it is

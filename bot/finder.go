@@ -149,9 +149,9 @@ func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 		}
 	}
 	for line := range strings.SplitSeq(text, "\n") {
-		if n, _, ok := idiom.Numbered(line); ok {
+		if all, _ := idiom.Numbered(line); len(all) > 0 {
 			pass, _ := f.passMeant("")
-			if c, ok := f.Numbered(pass.ID, n); ok {
+			if c, ok := f.Numbered(pass.ID, all[0]); ok {
 				if s, _, ok := f.ledger.keyOf(c); ok && s != now {
 					return &storage.Answered{Pass: pass.ID}, s
 				}

@@ -101,7 +101,7 @@ func (p *plan) run() {
 		p.tapped()
 	case event.Placed:
 		p.arrive()
-		p.TakeSpot()
+		p.moved(p.TakeSpot)
 	case event.Handed:
 		p.arrive()
 		p.Handed()
@@ -143,6 +143,7 @@ func (p *plan) finish() {
 	if len(p.Moves) == 0 && before == nil || p.undoing {
 		return
 	}
+	p.Op.Decided = nil
 	step := storage.Step{
 		Phone: p.Event.By, Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
 		Before: before,
@@ -197,6 +198,7 @@ func (p *plan) said() {
 		return
 	}
 	switch {
+	case p.repliesWhere(m.Text):
 	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && p.saidAllWorked(m.Text):
 	default:
 		p.log(&m)
@@ -215,9 +217,12 @@ func (p *plan) log(m *storage.Message) {
 	m.Sitting = s.ID
 	p.offer(s, storage.Evidence{
 		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text, Forwarded: p.Event.Forwarded,
-		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply,
+		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply, Listed: p.Op.Listed,
 	})
 	derived := s.message(m.ID)
+	if len(derived.Contacts) > 0 {
+		p.Op.Listed = ""
+	}
 	m.Pass = derived.Pass
 	p.show()
 	p.answerQuestions(derived)
@@ -264,8 +269,6 @@ func (p *plan) edited() {
 
 // answerQuestions answers what a message asks of the bot: nothing of it is logged. A
 // command is done for a message that is nothing else, and was not edited to be that.
-// What it was said to and doesn't understand it says at most every few minutes, and never
-// while a pass is worked: then it may be a word about a contact.
 func (p *plan) answerQuestions(m contact.Message) {
 	for _, q := range m.Questions {
 		name, words, is := q.Command()
@@ -279,26 +282,18 @@ func (p *plan) answerQuestions(m contact.Message) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case (changes && !is || q.Grids != "" || q.Kind == question.Home) && p.refused():
-		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe:
-			at, _ := p.passAtHand(p.Event.At)
-			p.TakeMove(q, p.WorkedOn(at) && at.Up(p.Event.At))
+		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There) && p.refused():
+		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
+			p.placed(q)
+		case q.Kind == question.Clock:
+			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:
-			p.sign(m.ID)
-			at, _ := p.passAtHand(p.Event.At)
-			name := p.Name("speech", p.Event.At.Truncate(speechPause).Unix())
-			if _, told := p.StoredPost(name); !told && !p.WorkedOn(at) {
-				p.Post(storage.Post{Name: name, ReplyTo: m.ID, Text: say.NotUnderstood, Silent: true})
-			}
+			p.note(m.ID, true)
 		default:
 			p.AnswerQuestion(q)
 		}
 	}
 }
-
-// speechPause is how long one may talk on without being told again that it isn't
-// understood.
-const speechPause = 5 * time.Minute
 
 // mostEdits bounds the earlier texts that are kept of a message.
 const mostEdits = 20

@@ -25,7 +25,7 @@ type command struct {
 var commands = map[string]command{
 	"start":  {run: plainly((*plan).start), both: true},
 	"call":   {run: (*plan).SetCall},
-	"at":     {run: (*plan).SetGrids},
+	"at":     {run: func(p *plan, rest string) { p.moved(func() { p.SetGrids(rest) }) }},
 	"birds":  {run: (*plan).ShowBirds},
 	"radio":  {run: (*plan).SetRadio},
 	"remind": {run: (*plan).SetRemind},
@@ -102,6 +102,7 @@ func (p *plan) start() {
 // stands behind them.
 const (
 	tapFor    = "for"    // delivery in Unix milliseconds:pass
+	tapUndo   = "undo"   // the step that was the last
 	tapForget = "forget" // when it was asked, in Unix seconds
 	tapSlate  = "slate"  // Unix seconds:voice message:pass
 	tapNext   = "next"   // contact: the doubt after this one
@@ -132,6 +133,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 	tapBulk:        (*plan).tapBulkDone,
 	tapForget:      (*plan).forget,
 	tapSecondOff:   (*plan).tapSecond,
+	tapUndo:        (*plan).tapUndo,
 
 	watch.TapPass:     (*plan).choosePass,
 	watch.TapArm:      (*plan).TapArm,

@@ -215,9 +215,25 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 		if pass, ok := sc.Pass(sc.ledger.followed); ok {
 			sc.Say(say.Chosen(shown.Planned(pass), 0))
 		}
-	default:
+	case m.Alone:
 		sc.sign(m.ID)
+	default:
+		sc.note(m.ID, false)
 	}
+}
+
+// note keeps as a note what was said, and says what is understood: never while a pass is
+// worked, when it may be a word about a contact, and while a bird is up, or of what a phone
+// held back, only to what was said to the bot.
+func (sc screen) note(message int64, toUs bool) {
+	sc.sign(message)
+	now := sc.Event.At
+	pass, _ := sc.finder.passAtHand(now)
+	up := pass.Up(now)
+	if worked := sc.WorkedOn(pass) && (up || pass.Up(now.Add(-contact.Lingering))); worked || !toUs && (up || sc.finder.delayed(now)) {
+		return
+	}
+	sc.Post(storage.Post{Name: sc.Name("speech", message), ReplyTo: message, Text: say.NotUnderstood, Silent: true})
 }
 
 // asksItself reports whether a contact is asked about in a post of its own: its

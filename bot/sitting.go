@@ -351,11 +351,12 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 	return event, in
 }
 
-// lastStep is the newest step that still says what holds, the zero Step if there is none.
+// lastStep is the newest step of the phone at hand that still says what holds, the zero
+// Step if there is none.
 func (l *ledger) lastStep() (last storage.Step) {
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
-			if l.stands(step) {
+			if step.Phone == l.Event.By && l.stands(step) {
 				last = step
 			}
 			return last.Event == ""

@@ -1,6 +1,9 @@
 package parse
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // group is the call and the grids of one contact, as indices of elements.
 type group struct {
@@ -93,13 +96,14 @@ func (r *pairing) sharedGrid() int {
 }
 
 // slippedGrid takes one of two calls without a grid for a damaged grid if it is
-// nearly one: "hx2abc jo3e".
+// nearly one, also broken by a space: "hx2abc jo3e", "hx2abc jo 3l".
 func (r *pairing) slippedGrid() {
 	if len(r.elems) != 2 || r.elems[0].kind != callArc || r.elems[1].kind != callArc || r.bondOf(r.elems[0].to, r.elems[1].from) > paused {
 		return
 	}
 	nearly := func(e element) bool {
-		return e.to == e.from+1 && nearGrid(r.words[e.from].s) && gridRun(e.call.s[:2]) == 2
+		broken := e.to == e.from+2 && e.doubt&dictated == 0
+		return (e.to == e.from+1 || broken) && nearGrid(strings.ToLower(e.call.s)) && gridRun(e.call.s[:2]) == 2
 	}
 	if k := slices.IndexFunc(r.elems, nearly); k >= 0 && !nearly(r.elems[1-k]) {
 		e := &r.elems[k]

@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -36,13 +37,16 @@ func Read(text string, known Known) []Line {
 	lines := make([]Line, 0, 1+strings.Count(text, "\n"))
 	var r reader
 	for s := range strings.SplitSeq(text, "\n") {
-		r.read(strings.TrimSuffix(s, "\r"), len(lines)+1, &known)
+		r.read(spacedOffset.ReplaceAllString(strings.TrimSuffix(s, "\r"), "$1+$2"), len(lines)+1, &known)
 		known.Under = r.line.Below(known.Under)
 		lines = append(lines, r.line)
 	}
 	settleHeads(lines)
 	return lines
 }
+
+// spacedOffset is an offset whose sign stands apart, or is a word: "+ 4:10", "plus 4:10".
+var spacedOffset = regexp.MustCompile(`(?i)(^|\s)(?:\+\s+|plus\s+)(\d{1,3}(?::[0-5]\d){1,2}(?:\s|$))`)
 
 // folded brings a line to the characters that the grammars know.
 func folded(text string) fold.Text {

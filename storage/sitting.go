@@ -54,9 +54,10 @@ type Evidence struct {
 	// phone was last heard before: zero if never.
 	Began  time.Time `json:"began,omitzero"`
 	Silent time.Time `json:"silent,omitzero"`
-	Own    int       `json:"own,omitempty"`   // said: how many own sides were known
-	Reply  *Answered `json:"reply,omitempty"` // said: what the message answers
-	Kept   []Kept    `json:"kept,omitempty"`  // said: what its lines are known to have come to
+	Own    int       `json:"own,omitempty"`    // said: how many own sides were known
+	Reply  *Answered `json:"reply,omitempty"`  // said: what the message answers
+	Listed PassID    `json:"listed,omitempty"` // said: the pass whose contacts were shown last, on request
+	Kept   []Kept    `json:"kept,omitempty"`   // said: what its lines are known to have come to
 
 	Contact ContactKey `json:"contact,omitzero"` // answer
 	Asked   string     `json:"asked,omitempty"`  // answer: what was asked, in full
@@ -133,5 +134,6 @@ type Frozen struct {
 	Reached   map[PassID]map[string]bool `json:"reached,omitempty"`   // by square
 	Numbered  map[string]ContactKey      `json:"numbered,omitempty"`  // contacts, by pass, number and message
 	Peers     map[string][]Candidate     `json:"peers,omitempty"`     // who compares, by pass and part of a call
+	Meant     map[string][]ContactKey    `json:"meant,omitempty"`     // contacts, by the line that means them
 	Dials     map[string][2]float64      `json:"dials,omitempty"`     // receive and transmit MHz, by what was stated when
 }

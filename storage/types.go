@@ -52,6 +52,10 @@ type Operator struct {
 	Asking string `json:"asking,omitempty"` // the set-up question that is open: "", "call" or "place"
 	// Chosen is the pass that a tap, or a bird named alone, holds for what comes.
 	Chosen PassID `json:"chosen,omitempty"`
+	// Listed is the pass whose contacts were shown on request, until another one was told.
+	Listed PassID `json:"listed,omitempty"`
+	// Decided is what was armed or skipped by hand last, until something was logged.
+	Decided *Decision `json:"decided,omitempty"`
 	// Own is what the own call and grids were in the last days, and since when.
 	Own  []OwnSide `json:"own,omitempty"`
 	Bulk *Bulk     `json:"bulk,omitempty"` // the change to many contacts that is shown and not decided yet
@@ -179,6 +183,13 @@ func (o Operator) OutingAt(t time.Time) (Outing, bool) {
 type Recording struct {
 	Pass  PassID `json:"pass,omitempty"`
 	Voice int64  `json:"voice,omitempty"`
+}
+
+// A Decision is a pass that was armed or skipped by hand, and how it was before.
+type Decision struct {
+	Pass  PassID `json:"pass"`
+	Was   Arming `json:"was,omitempty"`
+	Skeds []Sked `json:"skeds,omitempty"`
 }
 
 // Bulk is one change to several contacts that is shown and not decided yet; Value

@@ -38,8 +38,8 @@ type weighing struct {
 func (f *finder) weigh(v *delivery) {
 	v.weighing = weighing{}
 	v.bunch()
-	if v.silent.IsZero() || v.contacts == 0 {
-		return
+	if v.silent.IsZero() || v.contacts == 0 || f.hold != nil && f.hold.pass.Up(v.silent) && f.hold.pass.Up(v.began) {
+		return // also while a bird was up all along that was chosen by hand
 	}
 	room := time.Duration(v.contacts) * perOver
 	from := timing.Later(v.silent, v.began.Add(-LookBack))

@@ -184,7 +184,7 @@ func (d *derivation) hearLine(l *line) {
 	switch {
 	case l.asks != nil:
 		l.message.outcome.Questions = append(l.message.outcome.Questions, *l.asks)
-	case l.about > 0:
+	case len(l.about) > 0:
 		d.ofNumber(l)
 	case l.names != nil && d.ofCall(l), d.answersSlate(l), d.tellsSlate(l):
 	case l.alone:
@@ -231,7 +231,12 @@ func (d *derivation) hearContacts(l *line, clock parse.Clock) {
 	if len(read.Contacts) == 0 && idiom.IsReport(l.text) {
 		l.message.outcome.Ignored = WhichOne
 	}
+	_, same := idiom.WithoutSame(l.text)
 	for i, c := range read.Contacts {
+		if same && d.lacksToo(l, c) {
+			l.message.outcome.Ignored = NoneGiven
+			continue
+		}
 		d.take(l, c, i+1, clock)
 	}
 }

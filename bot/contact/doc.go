@@ -67,7 +67,9 @@
 // # Whose line
 //
 // A quoted line, and each of a forwarded message, is somebody else's: its contacts are
-// new ones and asked; all else holds for its message alone, or not at all.
+// new ones and asked; all else holds for its message alone, or not at all. A line without
+// the sign right below a quoted one, up to a blank line, may be the quote's or the
+// operator's: its contacts are asked.
 //
 // Two phones may write one log (package phones). What belongs together by standing
 // together does so on one phone: a delivery and what its names and times reach, the
@@ -90,14 +92,17 @@
 // it stands, whatever becomes of the line that it answers. A correction that names no
 // station speaks of the last one: the contact that the line before made or changed.
 // Where that stands under another bird it is asked. A line that names a contact by its
-// number ("3 is /p") is evidence, too: which one that was is frozen when it is said; one
-// that names it by its call ("F0ZZD is F0ZZQ") means the contact with that call on its
-// pass, else the last one (naming.go). A call without marks means its station under any,
-// and leaves them to it; where that is several calls it is asked. "F0ZZD worked" answers
-// what is asked of such a contact, on whatever pass, and tells a new one where nothing is. What a line answers, by reply or by such a name, is
+// number ("3 is /p") or by its call ("F0ZZD is F0ZZQ") is evidence, too (naming.go). It
+// means the contact on the pass that it names; of the list that was asked for right before
+// it; else where the last contact stands, and where it would be filed itself: of both it
+// is asked. Which one that was, or that it was none, is frozen when it is first heard: what
+// was refused stays refused. A call without marks means its station under any, and leaves
+// them to it; where that is several calls it is asked. "F0ZZD worked" answers what is asked
+// of such a contact, on whatever pass, and tells a new one where nothing is. What a line
+// answers, by reply or by such a name, is
 // all that it speaks of: a bird, or a time, in it is for nothing else.
 //
 // A station with another grid on the same pass is asked: who moves on is worked twice. A
 // line that asks something of the bot says nothing of contacts, nor of the pass, even
-// where it names a bird.
+// where it names a bird; nor does a line choose a bird that says more than its name.
 package contact

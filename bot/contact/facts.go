@@ -49,6 +49,9 @@ type Facts struct {
 	// Numbered is the contact of a number on a pass, of those that messages before
 	// one told; not known where another sitting holds it.
 	Numbered func(pass storage.PassID, n int, before int64) (storage.ContactKey, bool)
+	// Meant are the contacts that a line was found to mean when it was first heard, by what
+	// names the line.
+	Meant func(line string, find func() []storage.ContactKey) []storage.ContactKey
 	// Elsewhere are the contacts of a pass that another sitting holds, by ID; none of "".
 	Elsewhere func(storage.PassID) []storage.Contact
 

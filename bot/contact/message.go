@@ -33,12 +33,13 @@ type line struct {
 	row     int // from 1, as the message stands
 	text    string
 	theirs  bool // somebody else wrote it: it is quoted, or was forwarded
+	behind  bool // it stands right below what is quoted, and may belong to that
 	look    parse.Line
 	under   parse.Header // what the lines above it say
 	slate   idiom.Slate
 	names   *idiom.Naming      // it may be about a contact by its call
 	named   bool               // and it is
-	about   int                // the number of the contact that it is about; 0: it names none
+	about   []int              // the numbers of the contacts that it is about
 	asks    *question.Question // it asks something of the bot, and nothing else
 
 	bird  *predict.Bird // named on the line, or alone above it in the delivery
@@ -81,7 +82,7 @@ func (l *line) inline() parse.Clock {
 }
 
 // answers reports whether the line is about a contact told before.
-func (l *line) answers() bool { return l.message.said.Reply != nil || l.about > 0 || l.named }
+func (l *line) answers() bool { return l.message.said.Reply != nil || len(l.about) > 0 || l.named }
 
 // answersContact reports whether a message answers contacts: what it says holds for
 // those alone.
@@ -168,11 +169,13 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 // cut makes the lines of a message, which has its place among the evidence. Of a line
 // that says something of a contact its text is that.
 func (f *Facts) cut(m *message, order int) {
+	quoted := false // up to a blank line
 	for row, n := range m.lineage.Lines {
 		l := &line{
 			message: m, number: n.Number, row: row + 1, text: n.Text, order: order,
-			theirs: m.said.Forwarded || parse.IsQuoted(n.Text),
+			theirs: m.said.Forwarded || parse.IsQuoted(n.Text), behind: quoted,
 		}
+		quoted = parse.IsQuoted(n.Text) || quoted && strings.TrimSpace(n.Text) != ""
 		m.lines = append(m.lines, l)
 		if m.answersContact() {
 			l.text = idiom.WithoutIs(l.text)
@@ -183,7 +186,7 @@ func (f *Facts) cut(m *message, order int) {
 		if named, ok := idiom.Named(n.Text); ok {
 			l.names = &named
 		}
-		if about, says, ok := idiom.Numbered(n.Text); ok {
+		if about, says := idiom.Numbered(n.Text); len(about) > 0 {
 			l.about, l.text = about, says
 		}
 		if idiom.HasLocal(l.text) {
@@ -226,14 +229,15 @@ func (f *Facts) look(m *message) {
 	for i, look := range f.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
 		l := m.lines[i]
 		l.look, l.under = look, under
-		if l.about > 0 { // it says nothing of its pass
+		if len(l.about) > 0 { // it says nothing of its pass
 			l.look = parse.Line{Denies: look.Denies}
 			continue
 		}
 		if !slices.ContainsFunc(look.Contacts, func(c parse.Contact) bool { return c.Call.IsValid() }) {
 			q, ok := question.Read(l.text, birds)
 			isPlace := q.Grids != "" // one's own, not somebody's
-			if ok && (isPlace || !slices.ContainsFunc(look.Contacts, isSome)) && !(q.Doubtful() && (look.Denies || look.Withdraws)) {
+			if ok && (isPlace || !slices.ContainsFunc(look.Contacts, isSome)) &&
+				!((q.Doubtful() || len(m.lines) > 1) && !idiom.IsAsked(l.text) && (look.Denies || look.Withdraws)) {
 				l.asks, l.look = &q, parse.Line{}
 				continue
 			}
@@ -241,6 +245,9 @@ func (f *Facts) look(m *message) {
 		if look.Bird != "" && !l.tells() && !look.Clock.IsSet() { // "WICKET-1 07:16"
 			words := strings.Fields(l.text)
 			l.look.Clock, _ = idiom.ClockIn(words[len(words)-1])
+		}
+		if idiom.IsAsked(l.text) && !slices.ContainsFunc(look.Contacts, isSome) {
+			l.look.Denies, l.look.Withdraws, l.look.Affirms = false, false, false
 		}
 		under = look.Below(under)
 		if l.slate = idiom.SlateIn(l.text); l.slate.Set {
@@ -256,7 +263,8 @@ func isSome(c parse.Contact) bool {
 
 // scope says how far names and times on lines of their own reach: to the end of
 // the delivery; of those that somebody else wrote, or that answer contacts, to the end
-// of their message. A name beside a contact is for its line alone.
+// of their message. A name beside a contact is for its line alone; in what is only said
+// about a bird its name chooses nothing.
 func (f *Facts) scope(lines []*line) {
 	var above *predict.Bird
 	var clock parse.Clock
@@ -264,7 +272,7 @@ func (f *Facts) scope(lines []*line) {
 	parts := map[int]int{}
 	for _, l := range lines {
 		bird, named := f.Bird(l.look.Bird)
-		named = named && l.look.Bird != ""
+		named = named && l.look.Bird != "" && (l.tells() || l.slate.Set || idiom.NamesAlone(l.text, l.look.Bird))
 		switch {
 		case l.slate.Set:
 			clock, clear = parse.Clock{}, true

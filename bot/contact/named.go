@@ -24,7 +24,9 @@ func (f *finder) heldPass(l *line) (Match, bool) {
 	case h == nil || at.Before(h.at):
 		return Match{}, false
 	case h.pass.ID != "":
-		if !h.pass.LOS.After(at) || h.pass.AOS.Sub(at) > LookAhead || l.message.delivery.held && h.at.Before(l.message.delivery.began) {
+		v := l.message.delivery
+		unheard := v.held && h.at.Before(v.began) && v.silent.Before(h.pass.AOS) // another pass may have come between
+		if !h.pass.LOS.After(at) || h.pass.AOS.Sub(at) > LookAhead || unheard {
 			return Match{}, false
 		}
 		return f.under(h.pass, ByHold), true

@@ -1,6 +1,7 @@
 package contact
 
 import (
+	"fmt"
 	"slices"
 
 	"skyslate/bot/idiom"
@@ -22,18 +23,25 @@ func (d *derivation) ofCall(l *line) bool {
 		taken, answered := c.accepted[WhyWords]
 		return Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
 	}
-	among := d.peers(l.match, l.at())
-	switch r := l.message.said.Reply; {
-	case r != nil:
-		among = d.answered(r)
-	case n.Says != nil && n.Words != "":
+	r := l.message.said.Reply
+	if r == nil && n.Says != nil && n.Words != "" {
 		return false
-	case (n.Sure || n.Open) && !slices.ContainsFunc(among, means):
-		if last := lastOf(d.contacts, means); last != nil {
-			among = d.peers(last.m, last.sent)
-		}
 	}
-	found := filter(among, means)
+	found := filter(d.meantBy(l, "", func(m Match) []*contact {
+		pass := m.Pass
+		if !n.Sure && !n.Open && pass.ID != l.match.Pass.ID && pass.ID != l.message.said.Listed && l.at().Sub(pass.LOS) > Lingering {
+			return nil // it tells a new one by now
+		}
+		return filter(d.peers(m, l.at()), means)
+	}, func() []*contact {
+		if last := lastOf(d.contacts, means); last != nil && (n.Sure || n.Open) {
+			return filter(d.peers(last.m, last.sent), means)
+		}
+		return nil
+	}), means)
+	if r != nil {
+		found = filter(d.answered(r), means)
+	}
 	if len(found) == 0 {
 		if n.Sure {
 			l.message.outcome.Ignored = NoCall
@@ -42,7 +50,7 @@ func (d *derivation) ofCall(l *line) bool {
 	}
 	first := found[0]
 	differ := func(c *contact) bool {
-		return c.Call != first.Call || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
+		return c.Call != first.Call || c.m.group() != first.m.group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
 	}
 	if slices.ContainsFunc(found, differ) {
 		l.message.outcome.Ignored = WhichOne
@@ -62,3 +70,50 @@ func (d *derivation) ofCall(l *line) bool {
 	}
 	return true
 }
+
+// meantBy are the contacts that a line means, by what it names them with: on the pass that
+// it says itself; else of the list that was asked for right before it; else on the pass of
+// the last contact, and on the one that the line would be filed under, or elsewhere. It is asked once:
+// what comes or moves later changes neither what a line meant nor that it was refused.
+func (d *derivation) meantBy(l *line, by string, on func(Match) []*contact, elsewhere func() []*contact) (found []*contact) {
+	said := l.message.said
+	name := fmt.Sprint(said.Message, " ", by, " ", l.text)
+	if l.bird != nil {
+		name += " " + l.bird.Name
+	}
+	keys := d.Meant(name, func() (keys []storage.ContactKey) {
+		for _, c := range d.find(l, on, elsewhere) {
+			keys = append(keys, c.key)
+		}
+		return keys
+	})
+	for _, key := range keys {
+		if c := d.byKey[key]; c != nil {
+			found = append(found, c)
+		}
+	}
+	return found
+}
+
+// find finds the contacts that meantBy is about.
+func (d *derivation) find(l *line, on func(Match) []*contact, elsewhere func() []*contact) []*contact {
+	here := on(l.match)
+	if l.bird != nil || l.message.said.Reply != nil {
+		return here
+	}
+	if listed, ok := d.Pass(l.message.said.Listed); ok {
+		if all := on(d.under(listed, ByReply)); len(all) > 0 {
+			return all
+		}
+	}
+	if last := d.lastSaid(); last != nil && last.m.group() != l.match.group() {
+		here = append(here, on(last.m)...)
+	}
+	if len(here) == 0 && elsewhere != nil {
+		return elsewhere()
+	}
+	return here
+}
+
+// lastSaid is the contact that was told or changed last, wherever it stands.
+func (d *derivation) lastSaid() *contact { return lastOf(d.contacts, (*contact).stands) }

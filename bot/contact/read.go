@@ -16,7 +16,7 @@ import (
 // read reads a line with all that is known of its pass.
 func (d *derivation) read(l *line) parse.Line {
 	text, corrects := d.starred(l)
-	return d.readText(l, text, corrects || l.about > 0)
+	return d.readText(l, text, corrects || len(l.about) > 0)
 }
 
 // readText reads what a line says, be it that it corrects a contact.
@@ -26,7 +26,9 @@ func (d *derivation) readText(l *line, text string, corrects bool) parse.Line {
 	if same {
 		d.fillSame(l, &line)
 	}
-	line.Number, line.Text, line.Denies = l.row, l.text, line.Denies && l.look.Denies
+	line.Number, line.Text = l.row, l.text
+	line.Denies, line.Withdraws = line.Denies && l.look.Denies, line.Withdraws && !idiom.IsAsked(l.text)
+	line.Affirms = line.Affirms && !idiom.IsAsked(l.text)
 	if corrects {
 		line.Contacts = slices.Clone(line.Contacts) // the memo's
 		for i := range line.Contacts {
@@ -81,7 +83,7 @@ func (d *derivation) known(l *line) parse.Known {
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
 		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Prefix: d.Heads, Under: l.under,
 	}
-	if l.theirs {
+	if l.theirs || l.behind {
 		k.Under.Why = cmp.Or(k.Under.Why, parse.Doubted)
 	}
 	k.Date = parse.DateOf(at)

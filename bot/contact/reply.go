@@ -3,6 +3,7 @@ package contact
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"skyslate/bot/idiom"
@@ -67,23 +68,32 @@ func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock)
 	return m, ok
 }
 
-// ofNumber takes what a line says of a contact by its number.
+// ofNumber takes what a line says of contacts by their numbers.
 func (d *derivation) ofNumber(l *line) {
 	read := d.read(l)
-	key, known := d.Numbered(l.match.Pass.ID, l.about, l.message.said.Message)
-	c := d.byKey[key]
 	bird, names := d.Bird(strings.TrimSpace(l.text))
-	if !known || c == nil || c.State == storage.Dropped {
-		if _, says := answerIn(read); says || names || read.Withdraws || idiom.IsMark(l.text) {
+	_, says := answerIn(read)
+	says = says || names || read.Withdraws || idiom.IsMark(l.text)
+	for _, n := range l.about {
+		found := filter(d.meantBy(l, strconv.Itoa(n), func(m Match) []*contact {
+			key, _ := d.Numbered(m.Pass.ID, n, l.message.said.Message)
+			if c := d.byKey[key]; c != nil && c.stands() {
+				return []*contact{c}
+			}
+			return nil
+		}, nil), (*contact).stands)
+		switch {
+		case len(found) == 0 && says:
 			l.message.outcome.Ignored = NoNumber
+		case len(found) == 0:
+		case len(found) > 1:
+			l.message.outcome.Ignored = WhichOne
+		case names:
+			d.toBird(found[0], bird, l)
+		default:
+			d.takeAnswer(l, read, found, false)
 		}
-		return
 	}
-	if names {
-		d.toBird(c, bird, l)
-		return
-	}
-	d.takeAnswer(l, read, []*contact{c}, false)
 }
 
 // sameAlone takes "same grid" as all of a line: it is that of the contact answered, or
@@ -105,6 +115,18 @@ func (d *derivation) sameAlone(l *line) {
 		d.amend(c, read.Contacts[0], l)
 		return
 	}
+}
+
+// lacksToo reports whether a line says of a contact that was told without a grid that it
+// has the same as before, where none was given: it tells nothing new.
+func (d *derivation) lacksToo(l *line, c parse.Contact) bool {
+	return c.Why == parse.NoGrid && slices.ContainsFunc(d.peers(l.match, l.at()), func(old *contact) bool {
+		if old.Call != c.Call || !old.plain() || len(old.Grids) > 0 {
+			return false
+		}
+		d.touch(old, l)
+		return true
+	})
 }
 
 // figuresAlone takes two figures that are all of a line as those of the grid that is asked

@@ -431,10 +431,10 @@ func TestReach(t *testing.T) {
 	}
 }
 
-// TestOwnField: the field that one stands in is named beside the own place,
-// wherever in it that is.
+// TestOwnField: the field that one stands in is named beside the own place, wherever in
+// it that is, and each field around it that is reached has its name, within its borders.
 func TestOwnField(t *testing.T) {
-	for _, site := range []predict.Site{{LatDeg: 62.5, LonDeg: -7}, {LatDeg: 47.3, LonDeg: 9.1}, {LatDeg: -33, LonDeg: 151}, {LatDeg: 50.1, LonDeg: 0.1}} {
+	for _, site := range []predict.Site{{LatDeg: 62.5, LonDeg: -7}, {LatDeg: 47.3, LonDeg: 9.1}, {LatDeg: -33, LonDeg: 151}, {LatDeg: 50.1, LonDeg: 0.1}, {LatDeg: 40, LonDeg: -80.2}, {LatDeg: 69.5, LonDeg: 19}} {
 		r := reachOf(t, site)
 		c, err := newCanvas(int(mapTop + reachHigh))
 		if err != nil {
@@ -443,9 +443,22 @@ func TestOwnField(t *testing.T) {
 		m := r.around()
 		own := xy{m.x, m.y}
 		c.keep(around(own, 36))
-		r.names(c, m)
+		fields, near := r.fields(m)
+		for _, f := range fields[:near] {
+			m.name(c, f)
+		}
 		if len(c.taken) < 2 || !c.taken[1].meets(around(own, 70)) {
 			t.Errorf("%s: its field is not named beside it", r.OwnName)
+		}
+		if len(c.taken) != 1+near || near < 3 {
+			t.Errorf("%s: %d names of %d fields around it", r.OwnName, len(c.taken)-1, near)
+			continue
+		}
+		for i, b := range c.taken[1:] {
+			middle := xy{(b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2}
+			if !around(middle, 1).isWithin(m.outline(fields[i].middle)) {
+				t.Errorf("%s: the name at %v is outside its field %v", r.OwnName, middle, fields[i].middle)
+			}
 		}
 	}
 }

@@ -62,8 +62,17 @@ func (r Reach) PNG() ([]byte, error) {
 	m.borders(c)
 	own := xy{m.x, m.y}
 	c.keep(around(own, 36))
-	r.wanted(c, m)
-	r.names(c, m)
+	named := r.wanted(c, m)
+	fields, near := r.fields(m)
+	for _, f := range fields[:near] {
+		m.name(c, f)
+	}
+	for _, w := range named {
+		c.label(w.Grid.String(), m.at(centre(w.Grid.Square())), 22, 45, sizeLabel, mapFrame(), white, black)
+	}
+	for _, f := range fields[near:] {
+		m.name(c, f)
+	}
 	home(c, own)
 	border(c, reachHigh)
 	r.words(c)
@@ -182,80 +191,159 @@ func (m polar) dot(c *canvas, before xy, p lonLat) xy {
 
 func mapFrame() box { return box{mapLeft + 6, mapTop + 6, width - mapLeft - 6, mapTop + reachHigh - 6} }
 
-// names writes into each field its name and the minutes in which its middle is
-// reached.
-func (r Reach) names(c *canvas, m polar) {
+// A field is one of two letters, with the window that is told of it.
+type field struct {
+	middle lonLat
+	at     lonLat // what the window is of
+	window Window
+}
+
+// fields are those to be named, the ones around the own place first, which are worked
+// most: near is how many they are. Of those it is the square nearest to the middle that
+// is told, of the others the middle: north-east of it stands a square for it. The own
+// field is named beside the own place.
+func (r Reach) fields(m polar) (all []field, near int) {
 	reached := map[string]Window{}
 	for _, w := range r.Squares {
 		reached[w.Grid.String()] = w
 	}
-	var fields []lonLat
 	for lon := -170.0; lon < 180; lon += fieldLon {
 		for lat := -75.0; lat < 85; lat += fieldLat {
-			fields = append(fields, lonLat{lon, lat})
+			middle := lonLat{lon, lat}
+			if w, ok := reached[parse.GridAt(lat+squareLat/2, lon+squareLon/2, 4).String()]; ok {
+				all = append(all, field{middle, middle, w})
+			} else if w, ok := r.nearestIn(m, middle); ok && m.apart(middle) <= 1 {
+				all = append(all, field{middle, centre(w.Grid), w})
+			}
 		}
 	}
-	// Those around the own place come first: they are worked most.
 	own := xy{m.x, m.y}
-	away := func(p lonLat) float64 {
-		if math.Abs(p.lon-m.middle.LonDeg) <= fieldLon/2 && math.Abs(p.lat-m.middle.LatDeg) <= fieldLat/2 {
-			return 0
+	slices.SortStableFunc(all, func(a, b field) int {
+		return cmp.Or(cmp.Compare(min(m.apart(a.middle), 2), min(m.apart(b.middle), 2)), cmp.Compare(m.at(a.middle).apart(own), m.at(b.middle).apart(own)))
+	})
+	for near < len(all) && m.apart(all[near].middle) <= 1 {
+		if m.apart(all[near].middle) == 0 {
+			all[near].at = lonLat{m.middle.LonDeg, m.middle.LatDeg}
 		}
-		return m.at(p).apart(own)
+		near++
 	}
-	slices.SortStableFunc(fields, func(a, b lonLat) int { return cmp.Compare(away(a), away(b)) })
-	for _, middle := range fields {
-		// The square north-east of the field's middle stands for it.
-		g := parse.GridAt(middle.lat+squareLat/2, middle.lon+squareLon/2, 4)
-		if w, ok := reached[g.String()]; ok {
-			m.name(c, middle, g.String()[:2], w)
-		}
-	}
+	return all, near
 }
 
-// name writes a field's name and minutes near its middle, where there is room, and
-// the own field's beside the sign of the own place.
-func (m polar) name(c *canvas, middle lonLat, name string, w Window) {
-	times := minute(w.From, 0)
-	if to := minute(w.To, 0); to != times {
+// apart is how many fields the one around a middle is from the own one.
+func (m polar) apart(middle lonLat) int {
+	lon, lat := math.Floor(m.middle.LonDeg/fieldLon)*fieldLon+fieldLon/2, math.Floor(m.middle.LatDeg/fieldLat)*fieldLat+fieldLat/2
+	dLon := math.Abs(math.Remainder(middle.lon-lon, 360))
+	return int(math.Round(max(dLon/fieldLon, math.Abs(middle.lat-lat)/fieldLat)))
+}
+
+// nearestIn is the square of a field that is reached and nearest to its middle.
+func (r Reach) nearestIn(m polar, middle lonLat) (nearest Window, ok bool) {
+	name := parse.GridAt(middle.lat, middle.lon, 2).String()
+	for _, w := range r.Squares {
+		away := m.at(centre(w.Grid)).apart(m.at(middle))
+		if w.Grid.String()[:2] == name && (!ok || away < m.at(centre(nearest.Grid)).apart(m.at(middle))) {
+			nearest, ok = w, true
+		}
+	}
+	return nearest, ok
+}
+
+// name writes a field's name and minutes within it, where there is room; where there is
+// too little, the name alone.
+func (m polar) name(c *canvas, f field) {
+	name, times := parse.GridAt(f.middle.lat, f.middle.lon, 2).String(), minute(f.window.From, 0)
+	if to := minute(f.window.To, 0); to != times {
 		times += "–" + to
 	}
 	size := c.textBox(times, xy{}, sizeSmall)
 	size.y0, size.y1 = -42, 40
-	p, ok := m.nameAt(c, middle, size, name == parse.GridAt(m.middle.LatDeg, m.middle.LonDeg, 2).String())
+	p, ok := m.nameAt(c, f, size)
+	up := 20.0
+	if !ok {
+		times, up, size = "", 0, c.textBox(name, xy{}, sizeLabel)
+		size.y0, size.y1 = -22, 20
+		p, ok = m.nameAt(c, f, size)
+	}
 	if !ok {
 		return
 	}
 	b := size.at(p)
 	c.DrawRoundedRectangle(b.x0-2, b.y0+2, b.x1-b.x0+4, b.y1-b.y0-4, 8)
 	c.fill(white)
-	c.write(name, p.x, p.y-20, 0.5, sizeLabel, black)
+	c.write(name, p.x, p.y-up, 0.5, sizeLabel, black)
 	c.write(times, p.x, p.y+22, 0.5, sizeSmall, black)
 }
 
-// nameAt finds room for a field's name.
-func (m polar) nameAt(c *canvas, middle lonLat, size box, own bool) (at xy, ok bool) {
-	if own {
-		inward := 180.0
-		if middle.lat > m.middle.LatDeg {
-			inward = 0
-		}
-		return c.room(xy{m.x, m.y}, 38, inward, size, mapFrame(), nearby)
-	}
-	for _, off := range []lonLat{{}, {0, -2}, {0, 2}, {-4, 0}, {4, 0}, {0, -4.5}, {0, 4.5}, {-5, -2.5}, {5, -2.5}, {-5, 2.5}, {5, 2.5}} {
-		at = m.at(lonLat{middle.lon + off.lon, middle.lat + off.lat})
-		if b := size.at(at); c.free(b, mapFrame()) {
-			c.keep(b)
-			return at, true
+// nameAt finds room for a field's name: within its borders or, in a narrow one, with its
+// middle well within them; as near as can be to what is told.
+func (m polar) nameAt(c *canvas, f field, size box) (at xy, ok bool) {
+	var spots []xy
+	var within []float64 // how far each is from the field's middle, 1: at its border
+	for lon := -0.9; lon <= 0.9; lon += 0.1 {
+		for lat := -0.9; lat <= 0.9; lat += 0.1 {
+			spots = append(spots, m.at(lonLat{f.middle.lon + lon*fieldLon/2, f.middle.lat + lat*fieldLat/2}))
+			within = append(within, max(math.Abs(lon), math.Abs(lat)))
 		}
 	}
-	return c.room(m.at(middle), 0, 0, size, mapFrame(), anywhere[:4])
+	told, outline := m.at(f.at), m.outline(f.middle)
+	most := 0.65
+	if m.apart(f.middle) <= 1 {
+		most = 1 // it is never left without a name
+	}
+	best := math.Inf(1)
+	for i, p := range spots {
+		b := size.at(p)
+		cost := p.apart(told)
+		if !b.isWithin(outline) {
+			cost += width // only where there is no room for all of it
+		}
+		if cost < best && (cost < width || within[i] < most) && c.free(b.grown(6), mapFrame()) {
+			at, best = p, cost
+		}
+	}
+	if ok = !math.IsInf(best, 1); ok {
+		c.keep(size.at(at))
+	}
+	return at, ok
+}
+
+// outline is the border of a field in the picture.
+func (m polar) outline(middle lonLat) (points []xy) {
+	const sides = 8 // parts of a side
+	w, h := fieldLon/2, fieldLat/2
+	corners := []lonLat{{-w, -h}, {w, -h}, {w, h}, {-w, h}, {-w, -h}}
+	for i, from := range corners[:4] {
+		to := corners[i+1]
+		for k := range sides {
+			part := float64(k) / sides
+			points = append(points, m.at(lonLat{middle.lon + from.lon + part*(to.lon-from.lon), middle.lat + from.lat + part*(to.lat-from.lat)}))
+		}
+	}
+	return points
+}
+
+// isWithin reports whether all corners of a box are within an outline.
+func (b box) isWithin(outline []xy) bool {
+	for _, p := range []xy{{b.x0, b.y0}, {b.x1, b.y0}, {b.x1, b.y1}, {b.x0, b.y1}} {
+		inside := false
+		before := outline[len(outline)-1]
+		for _, q := range outline { // a ray to the right crosses it an odd number of times
+			if (q.y > p.y) != (before.y > p.y) && p.x < (before.x-q.x)*(p.y-q.y)/(before.y-q.y)+q.x {
+				inside = !inside
+			}
+			before = q
+		}
+		if !inside {
+			return false
+		}
+	}
+	return true
 }
 
 // wanted marks the grids wanted, all of them before the first is named: no name is
-// covered by the square beside it.
-func (r Reach) wanted(c *canvas, m polar) {
-	var named []Window
+// covered by the square beside it. It returns those to be named.
+func (r Reach) wanted(c *canvas, m polar) (named []Window) {
 	for _, w := range r.Wanted {
 		p := m.at(centre(w.Grid.Square()))
 		if !around(p, 1).inside(mapFrame()) {
@@ -270,9 +358,7 @@ func (r Reach) wanted(c *canvas, m polar) {
 		c.keep(around(p, 14))
 		named = append(named, w)
 	}
-	for _, w := range named {
-		c.label(w.Grid.String(), m.at(centre(w.Grid.Square())), 22, 45, sizeLabel, mapFrame(), white, black)
-	}
+	return named
 }
 
 // words are the heading and what stands below the map.

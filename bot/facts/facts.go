@@ -35,7 +35,7 @@ func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Lin
 	return contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: t.Pass, Listed: t.Follows,
 		Read: read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
-		Zone: zoneOf, Numbered: f.numbered, Elsewhere: f.contactsElsewhere,
+		Zone: zoneOf, Numbered: f.numbered, Meant: f.meant, Elsewhere: f.contactsElsewhere,
 		Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
 		Expected: f.expected, Reached: f.reached, Dials: f.dials, Peers: f.peers,
 	}
@@ -255,6 +255,11 @@ func (f *factsOf) numbered(pass storage.PassID, n int, before int64) (storage.Co
 		return storage.ContactKey{}
 	})
 	return key, key.Message != 0
+}
+
+// meant are the contacts that a line was found to mean.
+func (f *factsOf) meant(line string, find func() []storage.ContactKey) []storage.ContactKey {
+	return recall(&f.Frozen.Meant, line, find)
 }
 
 // placeOf is the place of a message in the evidence, which is the order in which messages

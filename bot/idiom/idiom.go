@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"skyslate/parse"
 )
@@ -61,9 +62,11 @@ func pattern(form string) string {
 // "3 is /p", "drop 3". A list that numbers its own lines ("3 hx7abc jo33") does not.
 var (
 	numberForm    = "(?:" + forms["number"] + ` )?#?(\d{1,3})`
+	numbersForm   = "(?:" + forms["number"] + ` )?(#?\d{1,3}(?:(?:, ?| )(?:` + forms["and"] + ` )?#?\d{1,3})*)`
 	numberIs      = regexp.MustCompile(`(?i)^\s*` + numberForm + " " + forms["is"] + `:? +(\S.*)$`)
 	numberTimed   = regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:" + forms["at"] + " )?" + momentForm + `\s*$`)
-	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numberForm + "|" + numberForm + " " + forms["drop"] + `)\s*[.!]?\s*$`)
+	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numbersForm + "|" + numbersForm + " " + forms["drop"] + `)\s*[.!]?\s*$`)
+	numberWorked  = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
 )
 
 // momentForm is a time of day, to the second or not, or an offset from the slate.
@@ -76,22 +79,30 @@ const (
 	wasNot    = "not worked"
 )
 
-// Numbered reads a line that names a contact by its number: which, and what it says of
-// it.
-func Numbered(line string) (n int, says string, ok bool) {
+// Numbered reads a line that names contacts by their numbers: which, and what it says of
+// each; none, if it is no such line.
+func Numbered(line string) (all []int, says string) {
 	if m := numberDropped.FindStringSubmatch(line); m != nil {
-		n, _ = strconv.Atoi(m[1] + m[2]) // digits, as matched
-		return n, dropped, true
+		return numbersIn(m[1] + m[2]), dropped
 	}
-	m := numberIs.FindStringSubmatch(line)
-	if m == nil {
-		m = numberTimed.FindStringSubmatch(line)
+	for _, form := range []*regexp.Regexp{numberWorked, numberIs, numberTimed} {
+		if m := form.FindStringSubmatch(line); m != nil {
+			return numbersIn(m[1]), strings.TrimSpace(m[2])
+		}
 	}
-	if m == nil {
-		return 0, "", false
+	return nil, ""
+}
+
+var figures = regexp.MustCompile(`\d+`)
+
+func numbersIn(text string) (all []int) {
+	for _, digits := range figures.FindAllString(text, -1) {
+		n, _ := strconv.Atoi(digits) // digits, as matched
+		if !slices.Contains(all, n) {
+			all = append(all, n)
+		}
 	}
-	n, _ = strconv.Atoi(m[1])
-	return n, strings.TrimSpace(m[2]), true
+	return all
 }
 
 // A Naming is what a line says of a contact that it names by its call: "F0ZZD is
@@ -140,7 +151,7 @@ var (
 	theCall = forms["half"] + "(?: " + forms["of"] + `)?[:,]?\s+`
 	correct = forms["corrects"] + `(?:[:,.]*\s+(?:` + theCall + ")?)"
 	namings = []*regexp.Regexp{
-		namingBy("(?:"+correct+"|"+theCall+")?", "(?:"+forms["is"]+"(?: "+forms["really"]+")?|"+forms["instead"]+")"),
+		namingBy("(?:"+forms["no"]+",? )?(?:"+correct+"|"+theCall+")?", "(?:"+forms["is"]+"(?: "+forms["really"]+")?|"+forms["instead"]+")"),
 		namingBy(correct, forms["into"]),
 	}
 	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
@@ -270,4 +281,30 @@ var sameGrid = regexp.MustCompile(`(?i)(?:\b|^)` + forms["same"] + `(?:\b|$)`)
 func WithoutSame(line string) (rest string, same bool) {
 	rest = sameGrid.ReplaceAllString(line, " ")
 	return strings.TrimSpace(rest), rest != line
+}
+
+// IsAsked reports whether a line ends as a question does.
+func IsAsked(line string) bool { return strings.HasSuffix(strings.TrimRight(line, " !."), "?") }
+
+var besideName = regexp.MustCompile(`(?i)^(?:` + forms["beside"] + `|\d+(?:st|nd|rd|th|h|z|utc)?)$`)
+
+// NamesAlone reports whether a line names a bird and says nothing else: a day or a time
+// of its pass, and words that only lead to the name, may stand with it.
+func NamesAlone(line, bird string) bool {
+	words, name := plainWords(line), strings.Join(plainWords(bird), "")
+	for from := range words {
+		for to := from + 1; to <= len(words); to++ {
+			if strings.Join(words[from:to], "") == name {
+				return !slices.ContainsFunc(slices.Concat(words[:from], words[to:]), func(word string) bool {
+					return !besideName.MatchString(word)
+				})
+			}
+		}
+	}
+	return false
+}
+
+// plainWords are the letters and figures of a text, by words, small.
+func plainWords(text string) []string {
+	return strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }

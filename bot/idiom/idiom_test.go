@@ -9,43 +9,48 @@ import (
 
 func TestNumbered(t *testing.T) {
 	type numbered struct {
-		n    int
+		all  string
 		says string
 	}
 	for line, want := range map[string]numbered{
-		"3 is /p":               {3, "/p"},
-		"#3 is jo44":            {3, "jo44"},
-		"contact 12 was ox9qzt": {12, "ox9qzt"},
-		"3 was: jo44":           {3, "jo44"},
-		"drop 3":                {3, dropped},
-		"Drop #3!":              {3, dropped},
-		"3 drop":                {3, dropped},
-		"lösche 2":              {2, dropped},
-		"3 ist jo44":            {3, "jo44"},
-		"3 hx7abc jo33":         {},
-		"3: hx7abc jo33":        {},
-		"3. hx7abc jo33":        {},
-		"10:43 is right":        {},
-		"drop it":               {},
-		"drop hx7abc":           {},
-		"drop 3 hx7abc":         {},
-		"hx7abc is /p":          {},
-		"3":                     {},
-		"1043 is late":          {},
-		"3 10:43":               {3, "10:43"},
-		"3 10:43:20":            {3, "10:43:20"},
-		"3 :43":                 {3, ":43"},
-		"3 +2:40":               {3, "+2:40"},
-		"3 at +3.30":            {3, "+3.30"},
-		"3 +2:40 hx7abc":        {},
-		"#3 at 10:43 utc":       {3, "10:43 utc"},
-		"3 10:43 hx7abc jo33":   {},
-		"10:43":                 {},
-		"dropp 4":               {4, dropped},
+		"3 is /p":               {"[3]", "/p"},
+		"#3 is jo44":            {"[3]", "jo44"},
+		"contact 12 was ox9qzt": {"[12]", "ox9qzt"},
+		"3 was: jo44":           {"[3]", "jo44"},
+		"drop 3":                {"[3]", dropped},
+		"Drop #3!":              {"[3]", dropped},
+		"3 drop":                {"[3]", dropped},
+		"lösche 2":              {"[2]", dropped},
+		"3 ist jo44":            {"[3]", "jo44"},
+		"3 hx7abc jo33":         {"[]", ""},
+		"3: hx7abc jo33":        {"[]", ""},
+		"3. hx7abc jo33":        {"[]", ""},
+		"10:43 is right":        {"[]", ""},
+		"drop it":               {"[]", ""},
+		"drop hx7abc":           {"[]", ""},
+		"drop 3 hx7abc":         {"[]", ""},
+		"hx7abc is /p":          {"[]", ""},
+		"3":                     {"[]", ""},
+		"1043 is late":          {"[]", ""},
+		"3 10:43":               {"[3]", "10:43"},
+		"#3 at 10:43 utc":       {"[3]", "10:43 utc"},
+		"3 10:43 hx7abc jo33":   {"[]", ""},
+		"10:43":                 {"[]", ""},
+		"drop 7 and 8":          {"[7 8]", dropped},
+		"drop 2, 3 and #5":      {"[2 3 5]", dropped},
+		"7 8 not worked":        {"[7 8]", "not worked"},
+		"2 was worked":          {"[2]", "worked"},
+		"4 5 9 hx7abc":          {"[]", ""},
+		"dropp 4":               {"[4]", dropped},
+		"3 10:43:20":            {"[3]", "10:43:20"},
+		"3 :43":                 {"[3]", ":43"},
+		"3 +2:40":               {"[3]", "+2:40"},
+		"3 at +3.30":            {"[3]", "+3.30"},
+		"3 +2:40 hx7abc":        {"[]", ""},
 	} {
-		n, says, ok := Numbered(line)
-		if got := (numbered{n, says}); got != want || ok != (want.n > 0) {
-			t.Errorf("%q: %+v, %v", line, got, ok)
+		all, says := Numbered(line)
+		if got := (numbered{fmt.Sprint(all), says}); got != want {
+			t.Errorf("%q: %+v", line, got)
 		}
 	}
 }
@@ -53,6 +58,7 @@ func TestNumbered(t *testing.T) {
 func TestNamed(t *testing.T) {
 	for line, want := range map[string]string{
 		"f0zzd is f0zzq":                 "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
+		"no f0zzd is f0zzq":              "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
 		"correct call: f0zzd is f0zzq":   "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
 		"correct: f0zzd was f0zzq.":      "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
 		"call f0zzd should be f0zzq":     "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
@@ -151,16 +157,20 @@ func TestWithoutSame(t *testing.T) {
 func TestTable(t *testing.T) {
 	reads := map[string]func(form string) bool{
 		"number": func(form string) bool {
-			n, says, _ := Numbered("drop " + form + " 3")
-			return n == 3 && says == dropped
+			all, says := Numbered("drop " + form + " 3")
+			return len(all) == 1 && says == dropped
 		},
-		"drop": func(form string) bool { n, says, _ := Numbered("3 " + form); return n == 3 && says == dropped },
-		"is":   func(form string) bool { n, says, _ := Numbered("3 " + form + " /p"); return n == 3 && says == "/p" },
+		"drop":   func(form string) bool { _, says := Numbered("3 " + form); return says == dropped },
+		"is":     func(form string) bool { _, says := Numbered("3 " + form + " /p"); return says == "/p" },
+		"and":    func(form string) bool { all, _ := Numbered("drop 3 " + form + " 4"); return len(all) == 2 },
+		"state":  func(form string) bool { _, says := Numbered("3 4 " + form); return says == form },
+		"beside": func(form string) bool { return NamesAlone(form+" wicket 1", "WICKET-1") },
 		"local": func(form string) bool {
 			zone, _ := ZoneIn(strings.Fields(form))
 			return HasLocal("hx7abc 15:00 "+form) && zone.Local
 		},
 		"corrects": func(form string) bool { n, ok := Named(form + ": hx7abc is jo33"); return ok && n.Sure },
+		"no":       func(form string) bool { _, ok := Named(form + " hx7abc is hx7abd"); return ok },
 		"half": func(form string) bool {
 			n, ok := Named("fix " + form + " hx7abc is hx7abd")
 			return ok && len(n.Calls) == 2
@@ -195,8 +205,8 @@ func TestTable(t *testing.T) {
 		"missed": func(form string) bool { n, ok := Named("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
 		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
 		"at": func(form string) bool {
-			n, says, _ := Numbered("3 " + form + " 10:43")
-			return n == 3 && says == "10:43"
+			all, says := Numbered("3 " + form + " 10:43")
+			return len(all) == 1 && says == "10:43"
 		},
 		"it":     func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
 		"first":  func(form string) bool { return Ordinal(form) == 1 },

@@ -5,6 +5,7 @@
 package question
 
 import (
+	"cmp"
 	_ "embed"
 	"regexp"
 	"slices"
@@ -32,7 +33,9 @@ const (
 	Means  Kind = "means"  // what a term means
 	Home   Kind = "home"   // nothing: that one is at home
 	Move   Kind = "move"   // nothing: that one is in a grid now
+	There  Kind = "there"  // nothing: that one is where one is meant to be
 	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
+	Clock  Kind = "clock"  // the time
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
@@ -40,7 +43,7 @@ const (
 type Question struct {
 	Kind  Kind
 	Words string // those of the command; of a term its row in the glossary
-	Bird  string // the name of the bird asked about, as it was typed; empty: none was named
+	Bird  string // the bird asked about, as it was typed, and the day and time of its pass; empty: none was named
 	Grids string // those that Move and Maybe name, as they were typed
 }
 
@@ -51,7 +54,7 @@ func (q Question) Command() (name, words string, ok bool) {
 }
 
 // Doubtful reports whether it may be a word about a contact all the same.
-func (q Question) Doubtful() bool { return q.Kind == Speech || q.Kind == "/undo" }
+func (q Question) Doubtful() bool { return q.Kind == "/undo" && q.Words == "" }
 
 // A row is one form of a question.
 type row struct {
@@ -74,14 +77,47 @@ type Birds struct {
 	Names []string
 }
 
-// Read reads a line as a question. A line with a question mark that fits no row asks
+// Read reads a line as a question. A day and a time in it say which pass to arm, to skip
+// or to draw.
+func Read(line string, birds Birds) (Question, bool) {
+	q, ok := read(line, birds)
+	if ok && q.Kind != Speech {
+		return q, true
+	}
+	when := moments.FindAllStringSubmatch(line, -1)
+	if len(when) == 0 {
+		return q, ok
+	}
+	about, fits := read(moments.ReplaceAllString(line, " "), birds)
+	if !fits || !slices.Contains(ofPasses, about.Kind) {
+		return q, ok
+	}
+	for _, m := range when {
+		day := strings.ToLower(m[1])
+		about.Bird = strings.TrimSpace(about.Bird + " " + cmp.Or(sameDay[day], day))
+	}
+	return about, true
+}
+
+// ofPasses are the kinds that a pass can be named for.
+var ofPasses = []Kind{Arm, Skip, "/look", "/reach", "/passes"}
+
+// sameDay are the days that a list of passes knows, for those that are said.
+var sameDay = map[string]string{"tonight": "today", "this evening": "today", "this weekend": "saturday"}
+
+// moments are a day, or a time, of a pass.
+var moments = regexp.MustCompile(`(?i)(?:\b(?:at|on|from|of|um|am|a las|à|alle|às) )?\b(today|tonight|this evening|tomorrow|this weekend|(?:mon|tues|wednes|thurs|fri|satur|sun)day` +
+	`|(?:[01]?\d|2[0-3]):[0-5]\d(?: ?(?:z|utc|local))?)\b`)
+
+// read reads a line as a question. A line with a question mark that fits no row asks
 // about the bird that it names; else it is speech. A name that is nearly a bird's asks
 // about that bird when it stands alone, because nothing can be filed under it.
-func Read(line string, birds Birds) (Question, bool) {
+func read(line string, birds Birds) (Question, bool) {
 	words := fold(line)
 	if len(words) == 0 || len(line) > longest {
 		return Question{}, false
 	}
+	greets := hello.MatchString(joined(words))
 	words = strings.Fields(politely.ReplaceAllString(joined(words), ""))
 	words, grids := withoutGrids(words)
 	words, bird := replaced(words, 2, "BIRD", birds.Is)
@@ -92,7 +128,7 @@ func Read(line string, birds Birds) (Question, bool) {
 		near = bird != ""
 	}
 	if len(words) == 0 {
-		return Question{}, false
+		return Question{Kind: Now}, greets // nothing else is said
 	}
 	termed, term := replaced(words, 3, "TERM", isTerm)
 	fitting := byHead[words[0]]
@@ -104,6 +140,9 @@ func Read(line string, birds Birds) (Question, bool) {
 		q.Bird, q.Grids = bird, grids
 		switch {
 		case r.form.MatchString(joined(words)):
+			for _, n := range r.form.FindStringSubmatch(joined(words))[1:] {
+				q.Words += " " + n
+			}
 			return q, true
 		case term != "" && r.form.MatchString(joined(termed)):
 			q.Words = glossary.Find(term)
@@ -114,7 +153,7 @@ func Read(line string, birds Birds) (Question, bool) {
 	switch {
 	case bird != "" && (asked || near && len(words) == 1):
 		return Question{Kind: Up, Bird: bird}, true
-	case asked && grids == "" && len(words) > 2 && !strings.ContainsAny(joined(words), "0123456789"):
+	case asked && grids == "" && len(words) > 2:
 		return Question{Kind: Speech}, true
 	}
 	return Question{}, false
@@ -177,6 +216,9 @@ func (b Birds) isNear(name string, alone bool) bool {
 
 // joined are words as forms are held against them.
 func joined(words []string) string { return strings.Join(words, " ") + " " }
+
+// hello is a greeting, which is answered with what is to be done.
+var hello = regexp.MustCompile(`^(?:hey|hi|hello|hallo|hola|ciao|ola) (?:bot |skyslate )?$`)
 
 var politely = regexp.MustCompile("^" + polite)
 
@@ -256,6 +298,9 @@ func form(pattern string) *regexp.Regexp {
 		switch {
 		case p == "..":
 			b.WriteString(`(?:[^ ?]+ ){0,3}`)
+			continue
+		case p == "NUM":
+			b.WriteString(`([0-9]{1,3}) `)
 			continue
 		case p == "ASKED":
 			asked = !may

@@ -76,6 +76,9 @@ func TestBirdAskedAbout(t *testing.T) {
 		"When does AO 123 rise?":           {Next, "", "ao 123", ""},
 		"hey, what frequency is wicket?":   {Radio, "", "wicket", ""},
 		"please, where is it now":          {Where, "", "", ""},
+		"skip the wicket-1 at 12:21":       {Skip, "", "wicket-1 12:21", ""},
+		"passes tonight?":                  {"/passes", "", "today", ""},
+		"is there a pass on saturday":      {"/passes", "", "saturday", ""},
 		"I'm on the line of jo62 and jo72": {Move, "", "", "jo62 jo72"},
 	} {
 		if q, ok := Read(line, birds); !ok || q != want {

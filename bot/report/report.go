@@ -44,6 +44,9 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 		most += (layout.MostPages - 1) * layout.Lines
 	}
 	r.Say(say.Log(heading, r.Listed(told, r.Peers.Agreed(told)), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
+	if heading != say.Today {
+		r.Op.Listed = pass.ID
+	}
 	for i := range r.Posts[before:] {
 		post := &r.Posts[before+i]
 		post.About, post.List, post.Pass = ids, true, pass.ID

@@ -130,3 +130,12 @@ func DoNow(p Pass, now, reminder time.Time) string {
 	}
 	return lined(headline(p, now), layout.Wrap(ahead+" During it "+log))
 }
+
+// ItIs tells the time, in UTC and at the place.
+func ItIs(now time.Time, loc *time.Location) string {
+	text := "It is " + Clock(now) + " UTC"
+	if local := localClock(now, loc); local != "" {
+		text += ", " + local
+	}
+	return text + "."
+}

@@ -107,6 +107,15 @@ func Armed(p predict.Pass, reminder time.Time) string {
 	return "Armed: " + PassName(p) + "." + when(!reminder.IsZero(), " Reminder "+shortClock(reminder)+".")
 }
 
+// ArmingBack says that a pass is again as it was before it was armed or skipped.
+func ArmingBack(p predict.Pass, reminded, unsked bool) string {
+	sked := when(unsked, " Its last sked is off.")
+	if reminded {
+		return sentence("Taken back: you are reminded of %s as before.%s", PassName(p), sked)
+	}
+	return sentence("Taken back: you are not reminded of %s.%s", PassName(p), sked)
+}
+
 // What is said of a pass, and the buttons that show it in full, skip it and arm it.
 var (
 	Skipped   = inLine(PassName, "Skipped: %s.")

@@ -67,11 +67,12 @@ Send a log (.adi) or elements as file`
 	// NoteSign is set on a message that is kept as a note: writing hand.
 	NoteSign = "✍"
 
-	LabelAsTyped = "As typed"
-	LabelBoth    = "Both are right"
-	LabelDrop    = "Drop it"
-	LabelWorked  = "Worked"
-	LabelHeard   = "Only heard"
-	LabelNoTime  = "Without the time"
-	LabelForget  = "Remove everything"
+	LabelAsTyped  = "As typed"
+	LabelBoth     = "Both are right"
+	LabelDrop     = "Drop it"
+	LabelTakeBack = "Take it back"
+	LabelWorked   = "Worked"
+	LabelHeard    = "Only heard"
+	LabelNoTime   = "Without the time"
+	LabelForget   = "Remove everything"
 )

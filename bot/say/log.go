@@ -269,6 +269,14 @@ func Dropping(contacts []Contact) string {
 	return sentence("Out of the log: %s. /undo undoes that.", firstN(names(contacts), 4))
 }
 
+// DropLabel drops a contact.
+func DropLabel(c Contact) string { return "Drop " + c.name() }
+
+// LastOfWhat asks what is meant by the last one: the last step, or the last contact.
+func LastOfWhat(step string, c Contact) string {
+	return sentence("Done last: %s. Take that back, or drop the last contact, %s?", step, c.name())
+}
+
 // CorrectionStep names a change for undo.
 func CorrectionStep(c Correction) string {
 	return fmt.Sprintf("%s of %s", correctFields[c.Field], nContacts(c.Contacts))

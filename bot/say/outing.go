@@ -273,3 +273,8 @@ var AskThere = inLines2(Place.name, Place.name,
 func Arrived(p Place, moved int) string {
 	return paragraph("You are in " + p.name() + "." + when(moved > 0, " "+nContacts(moved)+" put right."))
 }
+
+// LoggedThere says that contacts were made from the place that is told now.
+func LoggedThere(p Place, contacts int) string {
+	return sentence("%s logged meanwhile: from %s now. /undo takes that back.", nContacts(contacts), p.name())
+}

@@ -113,8 +113,7 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 		o.Here = p.Now()
 		return *o, true
 	case TapNotThere:
-		o.Here, o.Place = p.Now(), p.Op.Place
-		p.Replan()
+		p.Stays(*o)
 		p.DropThere(say.NotThere(shown.Place(p.Op.Place)))
 	}
 	return arrived, false
@@ -300,7 +299,31 @@ func (p Outings) outingNow() (storage.Outing, bool) {
 // apartFrom reports whether the place set is another than an outing's, and the
 // operator has not said yet which holds.
 func (p Outings) apartFrom(o storage.Outing) bool {
-	return !slices.Equal(p.Op.Place.Grids, o.Place.Grids) && !o.Here.After(p.Op.Place.Set)
+	return !slices.Equal(p.Op.Place.Grids, o.Place.Grids) && o.Here.Before(p.Op.Place.Set)
+}
+
+// AskedThere is the outing that asks where the operator is.
+func (p Outings) AskedThere() (storage.Outing, bool) {
+	o, out := p.outingNow()
+	return o, out && p.apartFrom(o)
+}
+
+// Stays takes the place set for an outing's.
+func (p Outings) Stays(o storage.Outing) {
+	p.Op.Outings = slices.Clone(p.Op.Outings)
+	for i := range p.Op.Outings {
+		if out := &p.Op.Outings[i]; out.ID == o.ID {
+			out.Here, out.Place = p.Now(), p.Op.Place
+		}
+	}
+	p.Replan()
+}
+
+// AnsweredThere shows as answered what an outing asked.
+func (p Outings) AnsweredThere(o storage.Outing, place say.Place) {
+	if post, ok := p.StoredPost(p.Name("there", o.ID)); ok && len(post.Buttons) > 0 {
+		p.Put(storage.Post{Name: post.Name, Text: say.Arrived(place, 0), Pass: post.Pass})
+	}
 }
 
 // thereButtons ask, before a pass of an outing, where the operator is, if that

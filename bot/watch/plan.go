@@ -268,6 +268,8 @@ func (p Planner) takeOff(pass storage.Pass) {
 
 // arm follows or skips a pass by hand.
 func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
+	before, _ := p.Pass(pass.ID)
+	p.Op.Decided = &storage.Decision{Pass: pass.ID, Was: pass.Arm, Skeds: before.Skeds}
 	pass.Arm = storage.ArmSkipped
 	if follow {
 		pass.Arm = storage.ArmHand
@@ -275,6 +277,27 @@ func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 	p.schedule(pass)
 	p.renewSheets()
 	return pass
+}
+
+// TakeBackArming puts the pass that was armed or skipped last back as it was; false if
+// none was since something was logged.
+func (p Planner) TakeBackArming() bool {
+	d := p.Op.Decided
+	if d == nil {
+		return false
+	}
+	p.Op.Decided = nil
+	pass, ok := p.Pass(d.Pass)
+	if !ok || !pass.LOS.After(p.Now()) {
+		return false
+	}
+	skeds := len(pass.Skeds) - len(d.Skeds)
+	pass.Arm, pass.Skeds = d.Was, d.Skeds
+	p.schedule(pass)
+	p.renewSheets()
+	p.Replan()
+	p.Say(say.ArmingBack(shown.Planned(pass), pass.Followed(), skeds > 0))
+	return true
 }
 
 // armedFull reports whether as many passes are armed by hand as may be, beside

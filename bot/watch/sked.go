@@ -30,6 +30,10 @@ type chance struct {
 	at     time.Time // the moment agreed, zero for none
 }
 
+// gridLike is what stands for the grid of a sked. Without any it is the one that the
+// station gave last.
+var gridLike = regexp.MustCompile(`(?i)^[a-z]{2,4}\d`)
+
 var skedMHz = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
 
 // readWish reads what stood after /sked at a moment: call and grid, then in any
@@ -37,20 +41,27 @@ var skedMHz = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
 // note, and after its first word no day is looked for.
 func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	words := strings.Fields(text)
-	if len(words) < 2 {
+	if len(words) == 0 {
 		return w, say.SkedHow
 	}
 	call, err := parse.ParseCallsign(words[0])
 	if err != nil {
 		return w, say.BadCall(words[0])
 	}
-	grid, err := tx.GridIn(words[1])
-	if err != nil {
-		return w, err.Error()
+	rest := words[1:]
+	grid := p.gridBefore(call)
+	if len(rest) > 0 && gridLike.MatchString(rest[0]) {
+		if grid, err = tx.GridIn(rest[0]); err != nil {
+			return w, err.Error()
+		}
+		rest = rest[1:]
+	}
+	if !grid.IsValid() {
+		return w, say.SkedHow
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
-	for rest := words[2:]; len(rest) > 0; {
+	for len(rest) > 0 {
 		before := w.meant
 		n := p.takePass(&w.meant, rest, at)
 		if dated := !w.to.IsZero() && before.to.IsZero(); dated && len(note) > 0 {
@@ -72,6 +83,16 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	}
 	w.sked.Note = layout.Short(strings.Join(note, " "), layout.Columns-2)
 	return w, ""
+}
+
+// gridBefore is the grid that a station gave last, if it was worked.
+func (p Skeds) gridBefore(call parse.Callsign) (last parse.Grid) {
+	for _, c := range tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.ContactsOfCall(p.Op.ID, call) }) {
+		if tx.Remembered(c) && len(c.Grids) > 0 {
+			last = c.Grids[0]
+		}
+	}
+	return last
 }
 
 // Sked notes a contact that was arranged, or lists those that are.

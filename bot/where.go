@@ -1,0 +1,93 @@
+package bot
+
+import (
+	"slices"
+
+	"skyslate/bot/contact"
+	"skyslate/bot/question"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
+	"skyslate/bot/tx"
+	"skyslate/bot/watch"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// placed takes a message that tells in plain words where the operator is. Where it was
+// asked, the words are the answer, also while a pass is worked.
+func (p *plan) placed(q question.Question) {
+	o, asked := p.AskedThere()
+	if asked && (q.Kind == question.There || q.Kind == question.Maybe && sayGrids(q) == say.Grids(o.Place.Grids)) {
+		q = question.Question{Kind: question.Move, Grids: say.Grids(o.Place.Grids)}
+	}
+	at, _ := p.passAtHand(p.Event.At)
+	working := p.WorkedOn(at) && at.Up(p.Event.At)
+	switch {
+	case asked && q.Kind == question.Move && sayGrids(q) == say.Grids(p.Op.Place.Grids):
+		p.Op.Place.Confirmed = p.Now()
+		p.Stays(o)
+		p.Say(say.NotThere(shown.Place(p.Op.Place)))
+		p.AnsweredThere(o, shown.Place(p.Op.Place))
+	case asked:
+		p.moved(func() { p.TakeMove(q, false) })
+	case q.Kind == question.There && working:
+		p.sign(p.Message.ID)
+	case q.Kind == question.There:
+		p.Op.Place.Confirmed = p.Event.At
+		p.SetGrids("")
+	default:
+		p.TakeMove(q, working)
+	}
+}
+
+// sayGrids are the grids that a question names, as they are shown.
+func sayGrids(q question.Question) string {
+	grids, _, _ := tx.GridsIn(q.Grids) // none, of what is no grid
+	return say.Grids(grids)
+}
+
+// moved lets the operator tell the place in some way. Where an outing had asked for it,
+// that is the answer, and holds for what was logged there meanwhile too.
+func (p *plan) moved(tell func()) {
+	o, asked := p.AskedThere()
+	if !asked {
+		tell()
+		return
+	}
+	meanwhile, before := p.Ashore(o), p.Op.Place
+	tell()
+	now := p.Op.Place
+	onTheWay := p.Event.Spot != nil && p.Event.Spot.Live && say.Grids(squares(now.Grids)) != say.Grids(squares(o.Place.Grids))
+	if onTheWay || slices.Equal(before.Grids, now.Grids) {
+		return
+	}
+	p.Stays(o)
+	if len(meanwhile) > 0 {
+		p.offerChange(meanwhile, storage.Change{Field: contact.OwnGrid, Grids: slices.Clone(now.Grids)})
+		p.Say(say.LoggedThere(shown.Place(now), len(meanwhile)))
+		p.show()
+	}
+	p.AnsweredThere(o, shown.Place(now))
+}
+
+func squares(grids []parse.Grid) (all []parse.Grid) {
+	for _, g := range grids {
+		all = append(all, g.Square())
+	}
+	return all
+}
+
+// repliesWhere takes the answer to a question where the operator is, if it is grids and
+// nothing else.
+func (p *plan) repliesWhere(text string) bool {
+	post, ok := p.RepliedPost()
+	asks := slices.ContainsFunc(slices.Concat(post.Buttons...), func(b storage.Button) bool {
+		verb := tx.ReadTap(b.Data).Verb
+		return verb == watch.TapThere || verb == watch.TapHere
+	})
+	if grids, left, err := tx.GridsIn(text); !ok || !asks || err != nil || left != "" || len(grids) == 0 {
+		return false
+	}
+	p.moved(func() { p.SetGrids(text) })
+	return true
+}
