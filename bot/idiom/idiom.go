@@ -105,6 +105,14 @@ func numbersIn(text string) (all []int) {
 	return all
 }
 
+// outcomeOf is what the words for one outcome, empty if they are for the other, say.
+func outcomeOf(worked string) string {
+	if worked == "" {
+		return wasNot
+	}
+	return wasWorked
+}
+
 // A Naming is what a line says of a contact that it names by its call: "F0ZZD is
 // F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday", "HX7ABC worked". Of
 // two calls the log has the one, and the other is right.
@@ -169,10 +177,7 @@ func worked(line string) (n Naming, ok bool) {
 		return n, false
 	}
 	call, err := parse.ParseCallsign(m[1])
-	n = Naming{Calls: []parse.Callsign{call}, Says: []string{wasWorked}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
-	if m[4] != "" {
-		n.Says[0] = wasNot
-	}
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcomeOf(m[3])}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
 	if m[2] == "" {
 		return n, err == nil
 	}

@@ -47,6 +47,10 @@ func TestNumbered(t *testing.T) {
 		"3 +2:40":               {"[3]", "+2:40"},
 		"3 at +3.30":            {"[3]", "+3.30"},
 		"3 +2:40 hx7abc":        {"[]", ""},
+		"3 worked":              {"[3]", wasWorked},
+		"#3 was worked":         {"[3]", wasWorked},
+		"3 not worked":          {"[3]", wasNot},
+		"3 worked hx7abc":       {"[]", ""},
 	} {
 		all, says := Numbered(line)
 		if got := (numbered{fmt.Sprint(all), says}); got != want {

@@ -48,16 +48,9 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	if err != nil {
 		return w, say.BadCall(words[0])
 	}
-	rest := words[1:]
-	grid := p.gridBefore(call)
-	if len(rest) > 0 && gridLike.MatchString(rest[0]) {
-		if grid, err = tx.GridIn(rest[0]); err != nil {
-			return w, err.Error()
-		}
-		rest = rest[1:]
-	}
-	if !grid.IsValid() {
-		return w, say.SkedHow
+	grid, rest, refusal := p.skedGrid(call, words[1:])
+	if refusal != "" {
+		return w, refusal
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
@@ -85,14 +78,24 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	return w, ""
 }
 
-// gridBefore is the grid that a station gave last, if it was worked.
-func (p Skeds) gridBefore(call parse.Callsign) (last parse.Grid) {
-	for _, c := range tx.List(p.Tx, func() ([]storage.Contact, error) { return p.View.ContactsOfCall(p.Op.ID, call) }) {
-		if tx.Remembered(c) && len(c.Grids) > 0 {
-			last = c.Grids[0]
+// skedGrid is the grid that words behind a call begin with, and the words behind it; where
+// they say none, the one that the station gave last.
+func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, rest []string, refusal string) {
+	given := tx.GridsGiven(p.Worked(call))
+	if len(words) == 0 && len(given) == 0 {
+		return grid, nil, say.SkedHow
+	}
+	if len(words) > 0 {
+		grid, err := tx.GridIn(words[0])
+		if err == nil {
+			return grid, words[1:], ""
+		}
+		var m meant
+		if len(given) == 0 || p.takePass(&m, words, p.Event.At) == 0 {
+			return grid, nil, err.Error()
 		}
 	}
-	return last
+	return given[0][0].Square(), words, ""
 }
 
 // Sked notes a contact that was arranged, or lists those that are.
