@@ -89,7 +89,7 @@ func (cs corrections) correctMany(rest string) {
 		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
 		return
 	}
-	cs.Op.Bulk = &b
+	cs.Op.Propose(b)
 	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
 		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
 		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
@@ -176,12 +176,15 @@ func (cs corrections) changeTo(field, value string, pass storage.Pass) (to stora
 // tapBulkDone does what was shown, or leaves all as it is.
 func (cs corrections) tapBulkDone(tap tx.Tap) {
 	n, ok := tap.Numbers(2)
-	b := cs.Op.Bulk
-	if !ok || b == nil || b.Message != n[0] {
+	if !ok {
 		cs.Say(say.OldButton)
 		return
 	}
-	cs.Op.Bulk = nil
+	b, waits := cs.Op.Decide(n[0])
+	if !waits {
+		cs.Say(say.OldButton)
+		return
+	}
 	if n[1] == 0 {
 		cs.EditTapped(say.LeftAsItIs)
 		return
@@ -197,8 +200,8 @@ func (cs corrections) tapBulkDone(tap tx.Tap) {
 	}
 	cs.ledger.changing = true
 	cs.offerChange(all, b.Change)
-	cs.ledger.step = say.CorrectionStep(shown.Correction(*b))
-	cs.EditTapped(say.Corrected(shown.Correction(*b)))
+	cs.ledger.step = say.CorrectionStep(shown.Correction(b))
+	cs.EditTapped(say.Corrected(shown.Correction(b)))
 	cs.screen.show()
 }
 

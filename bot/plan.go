@@ -166,6 +166,10 @@ func (p *plan) said() {
 		p.command(name, rest)
 		return
 	}
+	if command, rest, ok := p.saidPlainly(m.Text); ok && p.Op.Asking == "" {
+		command.run(p, rest)
+		return
+	}
 	if p.Pasted(m.Text) {
 		return
 	}
@@ -228,7 +232,8 @@ func (p *plan) edited() {
 	m.Edits = keepEdits(append(m.Edits, storage.Revision{Replaced: p.Event.At, Text: m.Text}))
 	m.Text = p.Event.Text
 	p.Message = &m
-	if _, _, is := tx.Command(m.Text); is {
+	_, _, is := tx.Command(m.Text)
+	if _, _, plainly := p.saidPlainly(m.Text); is || plainly {
 		p.Say(say.EditedCommand)
 		return
 	}

@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/parse"
+	"skyslate/storage"
 )
 
 // reports say which part of the log is shown.
@@ -16,13 +17,20 @@ type reports struct {
 	finder finder
 }
 
-// wordAll behind /log asks for all that the pass at hand has.
-const wordAll = "all"
+// wordAll behind /log asks for all that a pass has, wordOpen for what is still asked.
+const (
+	wordAll  = "all"
+	wordOpen = "open"
+)
 
 // showLog shows the pass at hand, or the one that is named, the history of one contact
 // (by its number there, or as the answer to a post about it), or all with a station or
 // in a grid.
 func (r reports) showLog(word string) {
+	if strings.EqualFold(word, wordOpen) {
+		r.ShowOpen()
+		return
+	}
 	pass, _ := r.finder.passAtHand(r.Event.At)
 	replied := r.finder.repliedContacts()
 	switch every := strings.EqualFold(word, wordAll); {
@@ -33,12 +41,9 @@ func (r reports) showLog(word string) {
 		r.ShowHistory(replied[0])
 		return
 	}
-	if named, ok := r.finder.planner.PassesBehind(word); ok {
-		if len(named) != 1 {
-			r.Say(say.NoSuchPass)
-			return
-		}
-		r.ShowPass(named[0], nil, false)
+	passWords, all := cutAll(word)
+	if named, ok := r.finder.planner.PassesBehind(passWords); ok {
+		r.showPasses(named, passWords, all)
 		return
 	}
 	meant, _ := r.finder.passMeant("")
@@ -51,5 +56,29 @@ func (r reports) showLog(word string) {
 		r.ShowStation(call)
 	} else {
 		r.Say(say.NoSuchContact)
+	}
+}
+
+// cutAll takes the word for all from behind the words for a pass.
+func cutAll(word string) (rest string, all bool) {
+	rest, all = strings.CutSuffix(strings.ToLower(word), " "+wordAll)
+	if !all {
+		return word, false
+	}
+	return rest, true
+}
+
+// mostPasses is how many passes that words name are shown at once.
+const mostPasses = 4
+
+// showPasses shows the passes that words name: the latest on which anything is logged.
+func (r reports) showPasses(named []storage.Pass, words string, all bool) {
+	worked := tx.Filter(named, r.WorkedOn)
+	if len(worked) == 0 {
+		r.Say(say.NothingOn(words))
+		return
+	}
+	for _, pass := range worked[max(len(worked)-mostPasses, 0):] {
+		r.ShowPass(pass, nil, all)
 	}
 }

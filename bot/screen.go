@@ -395,7 +395,7 @@ func (sc screen) saySlate(s *sitting, told contact.Told) {
 		Text: say.SlateTold(sc.recordings.recordingName(told.Of), told.Slate, n),
 	}
 	if before := len(earlier.Contacts); before > 0 && !told.Before.IsZero() && !told.Before.Equal(told.Slate) {
-		sc.Op.Bulk = &earlier
+		sc.Op.Propose(earlier)
 		post.Text += "\n" + say.EarlierSlate(told.Before, before)
 		post.Buttons = [][]storage.Button{{tx.Button(say.ChangeLabel(before), tapBulk, earlier.Message, 1)}}
 	}

@@ -52,8 +52,9 @@ type Operator struct {
 	// Chosen is the pass that a tap, or a bird named alone, holds for what comes.
 	Chosen PassID `json:"chosen,omitempty"`
 	// Own is what the own call and grids were in the last days, and since when.
-	Own  []OwnSide `json:"own,omitempty"`
-	Bulk *Bulk     `json:"bulk,omitempty"` // the change to many contacts that is shown and not decided yet
+	Own []OwnSide `json:"own,omitempty"`
+	// Bulks are the changes to contacts that are shown and not decided yet, the latest last.
+	Bulks []Bulk `json:"bulks,omitempty"`
 	// Heard is when the operator's last message came in. Messages a few seconds
 	// apart are one delivery: Delivery is when the present one began, Silent when
 	// the last message before it came in.
@@ -173,15 +174,6 @@ func (o Operator) OutingAt(t time.Time) (Outing, bool) {
 type Recording struct {
 	Pass  PassID `json:"pass,omitempty"`
 	Voice int64  `json:"voice,omitempty"`
-}
-
-// Bulk is one change to several contacts that is shown and not decided yet; Value
-// is what the field becomes, in text.
-type Bulk struct {
-	Message  int64        `json:"message"` // the one that asked for it
-	Change   Change       `json:"change"`  // without its contacts
-	Value    string       `json:"value"`
-	Contacts []ContactRef `json:"contacts"`
 }
 
 // Place is where the operator stands. Grids are what is exchanged and logged;
@@ -473,42 +465,6 @@ type MessageLine struct {
 	Contacts []uint64    `json:"contacts,omitempty"`
 	Pass     PassID      `json:"pass,omitempty"`
 	Clock    parse.Clock `json:"clock,omitzero"`
-}
-
-// Step is one thing that undo can take back: the versions that one event made, and what
-// it set.
-type Step struct {
-	Operator OperatorID `json:"operator"`
-	Seq      uint64     `json:"seq"` // per operator, from 1
-	At       time.Time  `json:"at"`
-	Event    string     `json:"event"`
-	What     string     `json:"what"` // in the operator's words
-	Moves    []Move     `json:"moves"`
-	Undone   bool       `json:"undone,omitempty"`
-	Sittings []uint64   `json:"sittings,omitempty"` // those whose evidence of the event it takes back
-	Before   *Settings  `json:"before,omitempty"`   // the settings that the event changed, as they were
-}
-
-// Settings are what operators say of themselves, and of what they want to be told.
-type Settings struct {
-	Call   parse.Callsign `json:"call"`
-	Place  Place          `json:"place"`
-	Home   Place          `json:"home,omitzero"`
-	Remind Remind         `json:"remind"`
-	Radio  Radio          `json:"radio,omitzero"`
-	Wanted []parse.Grid   `json:"wanted,omitempty"`
-}
-
-// Settings are the operator's by now.
-func (o Operator) Settings() Settings {
-	return Settings{Call: o.Call, Place: o.Place, Home: o.Home, Remind: o.Remind, Radio: o.Radio, Wanted: o.Wanted}
-}
-
-// Move is a contact going from one version to another; From 0 means it was new.
-type Move struct {
-	Contact uint64 `json:"contact"`
-	From    int    `json:"from"`
-	To      int    `json:"to"`
 }
 
 // Item is a moment on the agenda. Key is unique; putting an item with a known

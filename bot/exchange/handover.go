@@ -14,12 +14,13 @@ import (
 	"skyslate/storage/logbook"
 )
 
-// The words after /adif.
+// Words after /adif.
 const (
-	adifPass     = "pass"
-	adifToday    = "today"
-	adifAll      = "all"
-	adifTogether = "together"
+	adifPass  = "pass"
+	adifToday = "today"
+	adifAll   = "all"
+	// Together asks for one document, whatever the own calls and places.
+	Together = "together"
 )
 
 // An order is what is to be handed over: the contacts of a span of time, or of a
@@ -51,24 +52,24 @@ func (p Exchange) ordered(o order) []storage.Contact {
 	case adifPass:
 		return p.ContactsOf(o.pass)
 	case "":
-		return p.unhanded()
+		return Unhanded(p.Tx)
 	}
 	return p.ContactsIn(o.from, o.to)
 }
 
-// unhanded are the contacts of which no file holds what they are now, with all
+// Unhanded are the contacts of which no file holds what they are now, with all
 // others of their passes.
-func (p Exchange) unhanded() []storage.Contact {
+func Unhanded(t *tx.Tx) []storage.Contact {
 	var all []storage.Contact
 	seen := map[storage.PassID]bool{}
-	p.Visit(func() error {
-		return p.View.VisitUnhanded(p.Op.ID, func(c storage.Contact) bool {
+	t.Visit(func() error {
+		return t.View.VisitUnhanded(t.Op.ID, func(c storage.Contact) bool {
 			switch {
 			case c.Pass == "":
 				all = append(all, c)
 			case !seen[c.Pass]:
 				seen[c.Pass] = true
-				all = append(all, p.ContactsOf(c.Pass)...)
+				all = append(all, t.ContactsOf(c.Pass)...)
 			}
 			return true
 		})
@@ -79,17 +80,11 @@ func (p Exchange) unhanded() []storage.Contact {
 // orderOf reads the words after /adif; refusal says what is wrong with them.
 func (p Exchange) orderOf(words string, last func() storage.PassID) (o order, refusal string) {
 	o.to = p.Event.At.Add(tx.Day)
-	for word := range strings.FieldsSeq(strings.ToLower(words)) {
-		switch {
-		case word == adifTogether:
-			o.together = true
-			continue
-		case o.word != "":
-			return o, say.BadSpan(words)
-		}
-		o.word = word
+	said := strings.Fields(strings.ToLower(words))
+	if i := slices.Index(said, Together); i >= 0 {
+		o.together, said = true, slices.Delete(said, i, i+1)
 	}
-	switch o.word {
+	switch o.word = strings.Join(said, " "); o.word {
 	case "", adifAll:
 	case adifPass:
 		if o.pass = last(); o.pass == "" {
@@ -99,12 +94,26 @@ func (p Exchange) orderOf(words string, last func() storage.PassID) (o order, re
 		o.from = tx.StartOfDay(p.Event.At, p.Local())
 		o.to = tx.StartOfDay(o.from.Add(tx.Day+tx.Day/2), p.Local())
 	default:
-		date, err := time.Parse(time.DateOnly, o.word)
-		if err != nil {
-			return o, say.BadSpan(words)
-		}
-		o.from, o.to = date, date.Add(tx.Day)
+		return p.spanOf(o, words)
 	}
+	return o, ""
+}
+
+// spanOf reads the words of an order that name a day or a pass.
+func (p Exchange) spanOf(o order, words string) (order, string) {
+	if date, err := time.Parse(time.DateOnly, o.word); err == nil {
+		o.from, o.to = date, date.Add(tx.Day)
+		return o, ""
+	}
+	if from, to, ok := p.DayBehind(o.word); ok {
+		o.from, o.to = from, to
+		return o, ""
+	}
+	passes, ok := p.PassesBehind(o.word)
+	if !ok || len(passes) != 1 {
+		return o, say.BadSpan(words)
+	}
+	o.word, o.pass = adifPass, passes[0].ID
 	return o, ""
 }
 

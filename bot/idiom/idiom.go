@@ -88,10 +88,28 @@ func Numbered(line string) (n int, says string, ok bool) {
 		m = numberTimed.FindStringSubmatch(line)
 	}
 	if m == nil {
-		return 0, "", false
+		return numberWorked(line)
 	}
 	n, _ = strconv.Atoi(m[1])
 	return n, strings.TrimSpace(m[2]), true
+}
+
+// numberWorked reads a line that says of a contact by its number whether there was one.
+func numberWorked(line string) (n int, says string, ok bool) {
+	m := numbered.FindStringSubmatch(line)
+	if m == nil {
+		return 0, "", false
+	}
+	n, _ = strconv.Atoi(m[1]) // digits, as matched
+	return n, outcomeOf(m[2]), true
+}
+
+// outcomeOf is what the words for one outcome, empty if they are for the other, say.
+func outcomeOf(worked string) string {
+	if worked == "" {
+		return wasNot
+	}
+	return wasWorked
 }
 
 // A Naming is what a line says of a contact that it names by its call: "F0ZZD is
@@ -144,6 +162,7 @@ var (
 		namingBy(correct, forms["into"]),
 	}
 	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
+	numbered = regexp.MustCompile(`(?i)^\s*` + numberForm + " " + outcome + `[.!\s]*$`)
 	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?[.!\s]*$`)
 	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
 	corrects = regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `\b`)
@@ -158,10 +177,7 @@ func worked(line string) (n Naming, ok bool) {
 		return n, false
 	}
 	call, err := parse.ParseCallsign(m[1])
-	n = Naming{Calls: []parse.Callsign{call}, Says: []string{wasWorked}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
-	if m[4] != "" {
-		n.Says[0] = wasNot
-	}
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcomeOf(m[3])}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
 	if m[2] == "" {
 		return n, err == nil
 	}

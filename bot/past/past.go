@@ -138,13 +138,31 @@ func (p Past) EchoNews(contacts []storage.Contact) string {
 	if twin := p.twinOf(good[0]); len(contacts) == 1 && twin.IsValid() {
 		return say.TwinLine(twin)
 	}
-	if !p.HasPast(good[0]) {
-		return ""
+	wanted := say.WantedLine(p.wantedIn(good))
+	switch {
+	case !p.HasPast(good[0]):
+		return wanted
+	case len(contacts) == 1:
+		return strings.Trim(wanted+"\n"+say.NewsLine(good[0].Bird.Name, p.newsOf(good[0])), "\n")
 	}
-	if len(contacts) == 1 {
-		return say.NewsLine(good[0].Bird.Name, p.newsOf(good[0]))
+	return strings.Trim(wanted+"\n"+strings.Join(p.Tally(good), "\n"), "\n")
+}
+
+// wantedIn are the squares of contacts that the operator looks out for, on an outing those
+// of that.
+func (p Past) wantedIn(contacts []storage.Contact) (found []parse.Grid) {
+	for _, c := range contacts {
+		wanted := p.Op.Wanted
+		if o, out := p.Op.OutingAt(c.Time); out {
+			wanted = o.Wanted
+		}
+		for _, g := range c.Grids {
+			if square := g.Square(); slices.Contains(wanted, square) && !slices.Contains(found, square) {
+				found = append(found, square)
+			}
+		}
 	}
-	return strings.Join(p.Tally(good), "\n")
+	return found
 }
 
 // twinOf is a call that was told before on the same pass with the same grid and is one

@@ -3,6 +3,7 @@
 package report
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -90,6 +91,28 @@ func (r Reports) found(of string, all []storage.Contact) {
 	for i := range r.Posts[before:] {
 		r.Posts[before+i].About, r.Posts[before+i].List = tx.IDs(all), true
 	}
+}
+
+// ShowOpen shows every contact that something is still asked of, or that lacks its grid,
+// by pass.
+func (r Reports) ShowOpen() {
+	open := tx.Filter(exchange.Unhanded(r.Tx), func(c storage.Contact) bool {
+		return c.State == storage.Doubtful || c.State == storage.Incomplete
+	})
+	slices.SortFunc(open, func(a, b storage.Contact) int { return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID)) })
+	var groups []say.OpenPass
+	for _, c := range open {
+		name := ""
+		if pass, ok := r.Pass(c.Pass); ok {
+			name = say.DatedName(shown.Planned(pass))
+		}
+		i := slices.IndexFunc(groups, func(g say.OpenPass) bool { return g.Pass == name })
+		if i < 0 {
+			i, groups = len(groups), append(groups, say.OpenPass{Pass: name})
+		}
+		groups[i].Contacts = append(groups[i].Contacts, r.Listed([]storage.Contact{c}, nil)...)
+	}
+	r.Say(say.Open(groups))
 }
 
 // ShowDay shows a day of the operator's: how much, what was new, how far, by pass.

@@ -77,7 +77,7 @@ const notReminded = "You are not reminded of it: /passes\narms it."
 // NoPassThen names the pass nearest to a moment at which there is none, Meaning explains
 // a term by its row in the glossary.
 var (
-	NoPassThen = inLines(datedName, "No pass then. The nearest: %s.")
+	NoPassThen = inLines(DatedName, "No pass then. The nearest: %s.")
 	Meaning    = inLines(glossary.Meaning, "%s")
 )
 

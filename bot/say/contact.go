@@ -190,8 +190,8 @@ func Undone(step string, now []Contact) string {
 // PassName names a pass in a few characters: bird and AOS in UTC.
 func PassName(p predict.Pass) string { return p.Name + " " + shortClock(p.AOS) }
 
-// datedName tells the day too.
-func datedName(p predict.Pass) string { return dayMonth(p.AOS) + " " + PassName(p) }
+// DatedName tells the day too.
+func DatedName(p predict.Pass) string { return dayMonth(p.AOS) + " " + PassName(p) }
 
 // NotUp says that a bird named on a line of its own has no pass to file under.
 var NotUp = inLines(whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")

@@ -35,7 +35,7 @@ Pictures: /look /reach /worked
 /forget removes all · /help more`
 
 	HelpMore = `/correct 3 call: theirs, mycall: yours
-/log all · /log 3 · /log JO33 · /voice
+/log all · open · 3 · JO33 · /voice
 /light shadow · /look AO-123 10:45
 /horizon 10, 270-330 25 trees, hills
 /radio step 12.5 the raster you dial

@@ -147,7 +147,7 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 	var blocks [][]string
 	for _, p := range passes {
 		if found, _ := reached(p, wanted); len(found) > 0 {
-			blocks = append(blocks, layout.Enumerate(datedName(p.Pass)+":", found))
+			blocks = append(blocks, layout.Enumerate(DatedName(p.Pass)+":", found))
 		}
 	}
 	rows, more := layout.Wrap("None of your coming passes has them in view."), 0

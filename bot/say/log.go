@@ -62,9 +62,12 @@ func Summary(bird string, worth, waiting int, all []Contact, more []string, asks
 	if asks != nil {
 		question = "\n" + Question(*asks)
 	}
-	lines := contactLines(all, layout.Lines-3-len(more)-strings.Count(question, "\n"))
+	lines := contactLines(all, layout.Lines-3-len(more)-strings.Count(question, "\n"), allOf(kept(all)))
 	return lined([]string{bird + " has set: " + nContacts(worth)}, lines, more) + tally(all) + question
 }
+
+// NothingOn answers words that name passes on which nothing is logged.
+var NothingOn = inLines(typed(20), "Nothing is logged on “%s”: no pass of the last day, or none by that day and time. /log 29 may 10:45 names one.")
 
 const waitingLead = "Waiting for their pass: "
 
@@ -79,11 +82,53 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
 	}
 	head := fmt.Sprintf("%s: %s", heading, nContacts(n.Worth)) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
-	return lined([]string{layout.Line(head)}, contactLines(all, most)) + tally(all) + waiting
+	rest := allOf(all)
+	if heading == Today {
+		rest = "/log all"
+	}
+	return lined([]string{layout.Line(head)}, contactLines(all, most, rest)) + tally(all) + waiting
 }
 
-// contactLines lists the latest contacts in at most so many lines.
-func contactLines(all []Contact, most int) []string {
+// An OpenPass is the contacts of a pass that something is asked of; it has no name where
+// none is known.
+type OpenPass struct {
+	Pass     string
+	Contacts []Contact
+}
+
+// Open lists what still wants an answer, by pass.
+func Open(groups []OpenPass) string {
+	var lines []string
+	n := 0
+	for _, g := range groups {
+		lines = append(lines, cmp.Or(g.Pass, "Without a pass"))
+		for _, c := range g.Contacts {
+			lines = append(lines, contactRow(c)...)
+		}
+		n += len(g.Contacts)
+	}
+	if n == 0 {
+		return "Nothing is open: all is answered."
+	}
+	return lined([]string{fmt.Sprintf("Open: %s", nContacts(n))}, lines, []string{"Say ox9qzt worked, ox9qzt not worked,", "correct ox9qzt is jo33, drop ox9qzt"})
+}
+
+// allOf asks for all contacts of a pass, by the time of one of them.
+func allOf(all []Contact) string {
+	if len(all) == 0 {
+		return ""
+	}
+	named := all[len(all)-1]
+	for _, c := range all {
+		if c.State != Doubtful { // its time may be what is asked
+			named = c
+		}
+	}
+	return strings.ToLower(named.Time.UTC().Format("/log 2 Jan 15:04 all"))
+}
+
+// contactLines lists the latest contacts in at most so many lines; rest asks for all.
+func contactLines(all []Contact, most int, rest string) []string {
 	all = kept(all)
 	var lines []string
 	for i, c := range slices.Backward(all) {
@@ -93,7 +138,7 @@ func contactLines(all []Contact, most int) []string {
 			room-- // for how many are before
 		}
 		if len(block) > room {
-			return append([]string{fmt.Sprintf("… %d before: /log all", i+1)}, lines...)
+			return append([]string{fmt.Sprintf("… %d before: %s", i+1, rest)}, lines...)
 		}
 		lines = append(block, lines...)
 	}
@@ -322,6 +367,11 @@ func NewsLine(bird string, n News) string {
 	news := led("; ", layout.Short(n.Name, 12)) + some(n.Before, "; %d× before") +
 		led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
 	return led("   ", layout.Clip(strings.TrimPrefix(news, "; "), layout.Columns-3))
+}
+
+// WantedLine says below contacts which of their grids the operator looked out for.
+func WantedLine(grids []parse.Grid) string {
+	return led("   wanted and worked: ", Grids(grids))
 }
 
 // TwinLine says below a contact that a station one character off gave the same grid.

@@ -105,7 +105,7 @@ func Arranged(p Pass, call parse.Callsign) string {
 
 // ChanceLabel is the button of a pass on which a sked can be kept, in a window.
 func ChanceLabel(p predict.Pass, w predict.Window) string {
-	return fmt.Sprintf("%s, %s both", datedName(p), minutes(w.End.Sub(w.Start)))
+	return fmt.Sprintf("%s, %s both", DatedName(p), minutes(w.End.Sub(w.Start)))
 }
 
 // WhichChance asks on which of n passes, of which so many are shown at most.
@@ -135,7 +135,7 @@ func Skeds(passes []Pass) string {
 	}
 	var lines []string
 	for _, p := range passes {
-		lines = append(lines, datedName(p.Pass))
+		lines = append(lines, DatedName(p.Pass))
 		for _, s := range p.Skeds {
 			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
 			at, on := when(!s.At.IsZero(), "at "+shortClock(s.At)+" "), when(s.MHz > 0, "on "+trimMHz(s.MHz)+" ")
@@ -152,6 +152,6 @@ var (
 	DropSkedLabel = inLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
 	SkedDropped   = inLines2(PassName, parse.Callsign.String,
 		"No sked with %[2]s on %[1]s any more. The pass stays armed.")
-	SkedLost = inLines2(datedName, parse.Callsign.String,
+	SkedLost = inLines2(DatedName, parse.Callsign.String,
 		"Sked with %[2]s: %[1]s no longer takes place where you are. Arrange it anew: /sked")
 )

@@ -143,7 +143,7 @@ func (x extreme) check(t *testing.T) {
 }
 
 // small are the exported functions that make no text of their own: words, and what must fit into a button or a line of another text.
-var small = []string{"Clock", "Grids", "PassName", "Listed", "OrphanName", "SaidState"}
+var small = []string{"Clock", "Grids", "PassName", "DatedName", "Listed", "OrphanName", "SaidState"}
 
 // textFunctions are the functions that make a whole text or the caption of a file,
 // rows of the tables of texts (see inLines) among them.
@@ -352,7 +352,11 @@ func extremesOfLog(e edge) map[string]extreme {
 		"History":  said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
 		"Question": said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
-		"Settled":        said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
+		"Settled": said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
+		"Open": said(Open([]OpenPass{{"", e.contacts[:30]}, {DatedName(bare), e.contacts[:30]}}), Open(nil)).
+			with(call, "Without a pass", "60 contacts", "Nothing is open"),
+		"NothingOn":      said(NothingOn(longWord)).with("/log"),
+		"WantedLine":     said(WantedLine(e.grids)).with(fourth),
 		"Undone":         said(Undone(Listed(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
 		"Step":           said(Step(sure, false), Step(open, true)).with(call, fourth),
 		"StillOpen":      said(StillOpen(e.contacts)).with(call),
@@ -419,7 +423,10 @@ func extremesOfSettings(e edge) map[string]extreme {
 	bird.Transponders = slices.Repeat(predicttest.Birds()[2].Transponders, 4)
 	square, side := grids("JO62")[0], Border{12, "N", grids("JO72")[0]}
 	return map[string]extreme{
-		"CallSet":          said(CallSet(e.call)).with(e.call.String()),
+		"CallSet": said(CallSet(e.call)).with(e.call.String()),
+		"SetStep": said(SetStep(Settings{}, Settings{e.call, e.grids, e.grids, Radio{}}), SetStep(Settings{}, Settings{Radio: Radio{Both: true}}), SetStep(Settings{}, Settings{})).
+			with(e.call.String(), fourth, "radio", "reminded"),
+		"SetBack":          said(SetBack(Settings{}, Settings{Call: e.call, Grids: e.grids})).with(e.call.String(), fourth),
 		"OwnCall":          said(OwnCall(e.call), OwnCall(parse.Callsign{})).with(e.call.String()),
 		"BadCall":          said(BadCall(longWord)).with("OX9QZT/P"),
 		"TwoCalls":         said(TwoCalls([]string{e.call.String(), e.call.String()})).with(e.call.String()),

@@ -28,15 +28,34 @@ func (p Answerer) AnswerQuestion(q question.Question) {
 	case question.Now:
 		p.sayOf(pass, say.DoNow(view, now, p.reminderOf(pass)))
 	case question.Skip:
-		p.Say(p.armedText(p.arm(pass, false)))
+		p.armSaid(pass, q.Bird, false)
 	case question.Arm:
-		m, _ := p.passWords(q.Bird, p.Event.At)
-		if next, _, ok := p.next(m); ok && pass.Up(now) { // too late to be reminded of that
-			pass = next
-		}
-		if pass.Arm == storage.ArmHand || !p.armedFull(pass.ID) {
-			p.Say(p.armedText(p.arm(pass, true)))
-		}
+		p.armSaid(pass, q.Bird, true)
+	}
+}
+
+// NamesPass reports whether words are all for naming a pass.
+func (p Answerer) NamesPass(text string) bool {
+	m, rest := p.passWords(text, p.Event.At)
+	return len(rest) == 0 && m != (meant{})
+}
+
+// ArmMeant arms the pass that words name, or skips it.
+func (p Answerer) ArmMeant(text string, on bool) {
+	if pass, _, ok := p.passAsked(text, anyBird, say.NoPassKnown); ok {
+		p.armSaid(pass, text, on)
+	}
+}
+
+// armSaid arms a pass, or skips it; of one that is up it is too late to be reminded, so
+// the next one that words name is armed.
+func (p Answerer) armSaid(pass storage.Pass, text string, on bool) {
+	m, _ := p.passWords(text, p.Event.At)
+	if next, _, ok := p.next(m); ok && on && pass.Up(p.Now()) {
+		pass = next
+	}
+	if !on || pass.Arm == storage.ArmHand || !p.armedFull(pass.ID) {
+		p.Say(p.armedText(p.arm(pass, on)))
 	}
 }
 

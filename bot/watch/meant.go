@@ -161,12 +161,36 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 // by bird, day and clock, of the last day where they say none. A day that is still to come
 // means the last one. ok is false where the words say something else.
 func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
+	m, ok := p.meantBehind(text)
+	if !ok {
+		return nil, false
+	}
+	from, to := m.from, m.to
+	if to.IsZero() {
+		from, to = p.Event.At.Add(-tx.Day), p.Event.At
+	}
+	all := tx.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool { _, fits := m.fits(pass); return fits })
+	if worked := tx.Filter(all, p.WorkedOn); len(worked) > 0 {
+		return worked, true
+	}
+	return tx.Filter(all, storage.Pass.Followed), true
+}
+
+// DayBehind is the last day that words name, and nothing else, from one moment to another.
+func (p Planner) DayBehind(text string) (from, to time.Time, ok bool) {
+	m, ok := p.meantBehind(text)
+	return m.from, m.to, ok && m.bird == "" && !m.clock.IsSet()
+}
+
+// meantBehind is what words that name a pass, or a day, of the past say; false if they say
+// something else.
+func (p Planner) meantBehind(text string) (m meant, ok bool) {
 	now, loc := p.Event.At, p.Local()
 	weekday := func(t time.Time) string { return strings.ToLower(t.In(loc).Weekday().String()) }
 	text = strings.ReplaceAll(strings.ToLower(text), "yesterday", weekday(now.In(loc).AddDate(0, 0, -1)))
 	m, rest := p.passWords(text, now)
 	if len(rest) > 0 || m == (meant{}) {
-		return nil, false
+		return m, false
 	}
 	if m.from.After(now) {
 		years, days := -1, 0
@@ -175,15 +199,7 @@ func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 		}
 		m.from, m.to = m.from.In(loc).AddDate(years, 0, days), m.to.In(loc).AddDate(years, 0, days)
 	}
-	from, to := m.from, m.to
-	if to.IsZero() {
-		from, to = now.Add(-tx.Day), now
-	}
-	all := tx.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool { _, fits := m.fits(pass); return fits })
-	if worked := tx.Filter(all, p.WorkedOn); len(worked) > 0 {
-		return worked, true
-	}
-	return tx.Filter(all, storage.Pass.Followed), true
+	return m, true
 }
 
 // fits reports whether a pass is one that is meant, and at which moment of it, zero

@@ -37,20 +37,20 @@ var skedMHz = regexp.MustCompile(`^\d{2,5}\.\d{1,6}$`)
 // note, and after its first word no day is looked for.
 func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	words := strings.Fields(text)
-	if len(words) < 2 {
+	if len(words) == 0 {
 		return w, say.SkedHow
 	}
 	call, err := parse.ParseCallsign(words[0])
 	if err != nil {
 		return w, say.BadCall(words[0])
 	}
-	grid, err := tx.GridIn(words[1])
-	if err != nil {
-		return w, err.Error()
+	grid, rest, refusal := p.skedGrid(call, words[1:])
+	if refusal != "" {
+		return w, refusal
 	}
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
-	for rest := words[2:]; len(rest) > 0; {
+	for len(rest) > 0 {
 		before := w.meant
 		n := p.takePass(&w.meant, rest, at)
 		if dated := !w.to.IsZero() && before.to.IsZero(); dated && len(note) > 0 {
@@ -72,6 +72,26 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	}
 	w.sked.Note = layout.Short(strings.Join(note, " "), layout.Columns-2)
 	return w, ""
+}
+
+// skedGrid is the grid that words behind a call begin with, and the words behind it; where
+// they say none, the one that the station gave last.
+func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, rest []string, refusal string) {
+	given := tx.GridsGiven(p.Worked(call))
+	if len(words) == 0 && len(given) == 0 {
+		return grid, nil, say.SkedHow
+	}
+	if len(words) > 0 {
+		grid, err := tx.GridIn(words[0])
+		if err == nil {
+			return grid, words[1:], ""
+		}
+		var m meant
+		if len(given) == 0 || p.takePass(&m, words, p.Event.At) == 0 {
+			return grid, nil, err.Error()
+		}
+	}
+	return given[0][0].Square(), words, ""
 }
 
 // Sked notes a contact that was arranged, or lists those that are.

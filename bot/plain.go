@@ -1,0 +1,83 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"skyslate/bot/exchange"
+	"skyslate/bot/tx"
+	"skyslate/parse"
+)
+
+// Commands that take words are said without a slash, too: "outing IP73 29 may 9-15", "sked
+// OX9QZT JO33 tomorrow", "arm wicket-1 14:01", "adif for saturday". A line is one if it
+// begins with the command's word, and all behind that is for it: else it may be a note, or
+// a word about a contact.
+
+// A plainCommand says whether words are for it, and does it.
+type plainCommand struct {
+	is  func(p *plan, words []string) bool
+	run func(p *plan, rest string)
+}
+
+// saidAs is the command that a line which begins with a word may be.
+func saidAs(word string) (c plainCommand, ok bool) {
+	switch strings.TrimSuffix(word, ":") {
+	case "outing":
+		return plainCommand{isOuting, (*plan).Outing}, true
+	case "sked":
+		return plainCommand{(*plan).isSked, (*plan).Sked}, true
+	case "adif", "export":
+		return plainCommand{(*plan).isHandOver, func(p *plan, rest string) { p.HandOver(rest, p.lastPass) }}, true
+	case "arm":
+		return plainCommand{(*plan).isPass, func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
+	case "skip":
+		return plainCommand{(*plan).isPass, func(p *plan, rest string) { p.ArmMeant(rest, false) }}, true
+	}
+	return c, false
+}
+
+// plainFillers stand between the word of a command and what is for it.
+var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pass", "at", "on", "a", "an"}
+
+// saidPlainly reads a message that is a command without its slash, with its words.
+func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
+	words := strings.Fields(strings.ToLower(text))
+	if len(words) == 0 || strings.Contains(strings.TrimSpace(text), "\n") || !p.Ready() || p.Event.Forwarded {
+		return command, "", false
+	}
+	command, ok = saidAs(words[0])
+	words = slices.DeleteFunc(words[1:], func(word string) bool { return slices.Contains(plainFillers, word) })
+	return command, strings.Join(words, " "), ok && command.is(p, words)
+}
+
+// isOuting reports whether words are for /outing: a place is among them.
+func isOuting(_ *plan, words []string) bool {
+	_, _, err := tx.GridsAmong(strings.Join(words, " "))
+	return err == nil || slices.Contains(words, "here")
+}
+
+// isSked reports whether words are for /sked. While a pass is worked a call alone, or with
+// a grid, may tell that it was kept.
+func (p *plan) isSked(words []string) bool {
+	if len(words) == 0 {
+		return false
+	}
+	_, err := parse.ParseCallsign(words[0])
+	_, isGrid := parse.ParseGrid(words[len(words)-1])
+	at, _ := p.passAtHand(p.Event.At)
+	kept := len(words) == 1 || len(words) == 2 && isGrid == nil
+	return err == nil && !(kept && at.Up(p.Event.At))
+}
+
+// isHandOver reports whether words are for /adif: none, a day or a pass.
+func (p *plan) isHandOver(words []string) bool {
+	words = tx.Filter(words, func(word string) bool { return word != exchange.Together })
+	_, isPass := p.PassesBehind(strings.Join(words, " "))
+	return isPass || len(words) == 0
+}
+
+// isPass reports whether words name a pass by its bird and a moment of it, or its day.
+func (p *plan) isPass(words []string) bool {
+	return len(words) > 1 && p.NamesPass(strings.Join(words, " "))
+}
