@@ -109,6 +109,24 @@ func (r *reader) findRivals() {
 	}
 }
 
+// findRunOns gives a call of one letter behind its figure, and a square that runs on from
+// it without a pause, their other cut: "echo alfa seven zulu kilo mike seven six" may be
+// EA7ZKM and two digits. Calls of four letters are too rare to be meant.
+func (r *reader) findRunOns() {
+	for k := 1; k < len(r.elems); k++ {
+		e, g := &r.elems[k-1], &r.elems[k]
+		spelled := e.to == g.from && e.doubt&(joined|dictated) != 0 && g.to > g.from+1 && r.words[g.from].gap&^space == 0
+		if e.kind != callArc || g.kind != gridArc || g.grid.n != 4 || !spelled && e.from != g.from || r.gain(e.call.s) > 0 {
+			continue
+		}
+		a := &arc{kind: partBoth, split: uint8(len(e.call.s) + 2)}
+		a.append(e.call.s+g.grid.String(), false)
+		if isDigit(e.call.s[len(e.call.s)-2]) && callClass(a.text()[:a.split]) == Valid {
+			e.rivals = append(e.rivals, a)
+		}
+	}
+}
+
 // says reports whether an arc reads as the element itself.
 func (e *element) says(a *arc) bool {
 	switch a.kind {

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"unicode"
@@ -44,6 +45,7 @@ func checkLaws(t *testing.T, text string) {
 			for _, c := range l.Contacts {
 				if c.Verdict == Log {
 					checkCanonical(t, text, c, k)
+					checkRunOn(t, c)
 				}
 			}
 		}
@@ -100,6 +102,54 @@ func checkCanonical(t *testing.T, text string, c Contact, k Known) {
 		t.Fatalf("%q was read as %q, which reads as %+v", text, form.String(), Read(form.String(), k))
 	}
 }
+
+// runOn returns the call that a call of one letter behind its figure becomes with the
+// letters of a square, if it is legal: "EA7Z KM76" is EA7ZKM and two digits as well.
+func runOn(call, grid string) (longer string, ok bool) {
+	longer = call + grid[:2]
+	return longer, len(grid) == 4 && isDigit(call[len(call)-2]) && callClass(longer) == Valid
+}
+
+// checkRunOn checks that a call and a square that can be cut elsewhere are asked about
+// where they are spelled without a pause or typed in one, with both readings.
+func checkRunOn(t *testing.T, c Contact) {
+	t.Helper()
+	call, grid := c.Call.String(), c.Grids[0].String()
+	longer, ok := runOn(call, grid)
+	if !ok || len(c.Grids) > 1 {
+		return
+	}
+	spelled := ""
+	for _, b := range []byte(call + grid) {
+		spelled += spellingWords[b] + " "
+	}
+	for _, text := range []string{spelled, "worked " + spelled + "and it rained", call + grid} {
+		line := Read(text, Known{})[0]
+		if got := certain([]Line{line}); len(got) > 0 {
+			t.Fatalf("%q: certain: %v %v, may be %s", text, got[0].Call, got[0].Grids, longer)
+		}
+		var offered []string
+		for _, x := range line.Contacts[0].Candidates {
+			offered = append(offered, x.Call.String()+gridsText(x.Grids))
+		}
+		if c.Call.Class() == Valid && !(slices.Contains(offered, call+grid) && slices.Contains(offered, longer)) {
+			t.Fatalf("%q: offers %v, not %s and %s", text, offered, call+grid, longer)
+		}
+	}
+}
+
+// spellingWords are those of Appendix 14 of the ITU Radio Regulations, and plain figures.
+var spellingWords = func() map[byte]string {
+	words := map[byte]string{}
+	for _, w := range strings.Fields("alfa bravo charlie delta echo foxtrot golf hotel india juliett kilo lima mike november " +
+		"oscar papa quebec romeo sierra tango uniform victor whiskey x-ray yankee zulu") {
+		words[upper(w)[0]] = w
+	}
+	for i, w := range strings.Fields("zero one two three four five six seven eight nine") {
+		words['0'+byte(i)] = w
+	}
+	return words
+}()
 
 // checkUnknownWord checks that no unknown word, wherever it is put, makes a
 // contact certain that was not there before, certain or offered. It may cut one of
@@ -216,6 +266,31 @@ func gridsText(gs []Grid) string {
 	return b.String()
 }
 
+// Where a spelled run can be cut in two ways, both are asked; where the longer call would
+// have four letters, or a pause or a word stands between, it is certain.
+func TestRunOn(t *testing.T) {
+	reads(t, Known{}, `
+echo alfa seven zulu kilo mike seven six => ask | EA7Z KM76 ambiguous { EA7Z KM76 } { EA7ZKM }
+eco alfa siete zulu kilo mike setenta y seis => ask | EA7Z KM76 ambiguous { EA7Z KM76 } { EA7ZKM }
+ea7zkm76 => ask | EA7Z KM76 ambiguous { EA7Z KM76 } { EA7ZKM }
+echo alfa seven zulu, kilo mike seven six => log | EA7Z KM76
+echo alfa seven zulu in kilo mike seven six => log | EA7Z KM76
+EA7Z kilo mike seven six => log | EA7Z KM76
+echo alfa seven zulu KM76 => log | EA7Z KM76
+echo alfa seven zulu echo alfa seven zulu kilo mike seven six => log | EA7Z KM76
+echo alfa seven x-ray zulu kilo mike seven six => log | EA7XZ KM76
+ea7xzkm76 => log | EA7XZ KM76
+`)
+	reads(t, Known{Heard: []Station{{Call: MustParseCallsign("EA7Z")}}}, `
+echo alfa seven zulu kilo mike seven six => log | EA7Z KM76
+`)
+	m := newMaker(t, 11)
+	for range 400 {
+		c := Contact{Call: MustParseCallsign(m.call()), Grids: []Grid{MustParseGrid(m.grid()[:4])}}
+		checkRunOn(t, c)
+	}
+}
+
 // The laws hold for all lines that we make.
 func TestLaws(t *testing.T) {
 	m := newMaker(t, 99)
@@ -236,7 +311,7 @@ func FuzzRead(f *testing.F) {
 	for _, s := range []string{
 		"hx2abc io91 59 :42", "hotel x-ray two alfa in india oscar nine won", "not abc, abd", "abc io91", "hx2abc jo31/32/41/42",
 		"fk40vm3j2qe", "1. hx2abc\nio91; kd9xmp", "heard hx2abc?", "k as in kilo", "double five", "..xmp em12", "ＨＸ２ＡＢＣ ①", "+4:10 t+1:02:03",
-		"hx2abc io91 or io92 no io93", "h22CAA00 A9 iAX no AA0", "+:0M", "A A2\x920;A\xafA00 A2 0A", "bc\x0013) k9x", "bc1\xac3) k9x", "io91\xccG3M\x87o92 no ix9\x85R", "+99999999999999999999s", "b4njo32", "NR8USF grid?", "½ 🇩🇪 1️⃣", "x-ray's 31st thirty one", "w/ k/1/p",
+		"eco alfa siete zulu kilo mike setenta y seis", "ea7zkm76", "hx2abc io91 or io92 no io93", "h22CAA00 A9 iAX no AA0", "+:0M", "A A2\x920;A\xafA00 A2 0A", "bc\x0013) k9x", "bc1\xac3) k9x", "io91\xccG3M\x87o92 no ix9\x85R", "+99999999999999999999s", "b4njo32", "NR8USF grid?", "½ 🇩🇪 1️⃣", "x-ray's 31st thirty one", "w/ k/1/p",
 	} {
 		f.Add(s)
 	}

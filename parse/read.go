@@ -82,6 +82,7 @@ func (r *reader) read(text string, number int, k *Known) {
 	r.dropOwnGrid()
 	r.settle()
 	r.findRivals()
+	r.findRunOns()
 	r.findPhrases()
 	r.correct()
 	(&pairing{r}).group()
