@@ -1,6 +1,7 @@
 package parse
 
 import (
+	"fmt"
 	"reflect"
 	"slices"
 	"strings"
@@ -289,6 +290,46 @@ echo alfa seven zulu kilo mike seven six => log | EA7Z KM76
 		c := Contact{Call: MustParseCallsign(m.call()), Grids: []Grid{MustParseGrid(m.grid()[:4])}}
 		checkRunOn(t, c)
 	}
+}
+
+// What a line corrects in its own language holds, be it the call or the grid: "not X but Y",
+// and "Y, not X" where the word for "not" is not that for "no" in any of them.
+func TestNotButs(t *testing.T) {
+	m := newMaker(t, 12)
+	asked, lines := 0, 0
+	for _, form := range []string{
+		"not %s but %s", "nicht %s sondern %s", "pas %s mais %s", "pas %s mais plutôt %s", "ce n'est pas %s mais %s", "pas %s plutôt %s", "no %s sino %s",
+		"no es %s sino %s", "non %s ma %s", "non è %s bensì %s", "não %s mas %s", "não é %s e sim %s", "niet %s maar %s",
+		"het is niet %s maar %s", "inte %s utan %s", "det är inte %s utan %s", "nie %s tylko %s", "nie %s ale %s", "nie %s lecz %s",
+		"%s dewa nakute %s", "%s ja nakute %s", "%s janakute %s", "%s ja naku %s", "%s ja nai %s", "- %[2]s not %[1]s", "- %[2]s nicht %[1]s",
+		"- %[2]s pas %[1]s", "- %[2]s niet %[1]s", "- %[2]s inte %[1]s", "- %[2]s statt %[1]s", "not %s, %s", "nicht %s, %s",
+	} {
+		for range 20 {
+			call, wrong, grid, off := m.call(), m.call(), m.grid()[:4], m.grid()[:4]
+			if call == wrong || grid == off {
+				continue
+			}
+			form, after := strings.CutPrefix(form, "- ") // only for grids: a call may be another's
+			texts := []string{call + " " + fmt.Sprintf(form, off, grid), fmt.Sprintf(form, off, grid) + " " + call}
+			if !after {
+				texts = append(texts, fmt.Sprintf(form, wrong, call)+" "+grid)
+			}
+			for _, text := range texts {
+				got := logged(Read(strings.ToLower(text), Known{}))
+				if len(got) > 0 && !slices.Equal(got, []string{contactKey(call, []string{grid})}) {
+					t.Errorf("%q is read as %v, not %s %s", text, got, call, grid)
+				} else if lines++; len(got) == 0 {
+					asked++ // "hx2a no io91 sino io92": "no" may be letters of it
+				}
+			}
+		}
+	}
+	if t.Logf("%d of %d asked", asked, lines); 10*asked > lines {
+		t.Errorf("%d of %d asked about without need", asked, lines)
+	}
+	reads(t, Known{}, `
+hx7bov jn79, no jn78 => ask | HX7BOV JN79 ambiguous { HX7BOV JN79 } { HX7BOV JN78 }
+`)
 }
 
 // The laws hold for all lines that we make.
