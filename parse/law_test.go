@@ -246,7 +246,8 @@ func checkKept(t *testing.T, text string, k Known) {
 	}
 }
 
-// checkUnderDenial checks that a line that denies leaves nothing certain below it.
+// checkUnderDenial checks that a line that denies leaves nothing certain below it, nor
+// behind its own colon.
 func checkUnderDenial(t *testing.T, text string, k Known) {
 	t.Helper()
 	if strings.ContainsAny(text, "\n\r") {
@@ -255,6 +256,10 @@ func checkUnderDenial(t *testing.T, text string, k Known) {
 	for _, above := range []string{"heard only:", "not worked", "wanted:", "nicht gearbeitet", "plan for tomorrow"} {
 		if got := certain(Read(above+"\n"+text, k)); len(got) > 0 {
 			t.Fatalf("%q below %q: certain: %v", text, above, got)
+		}
+		head := strings.TrimSuffix(above, ":") + ": "
+		if got := certain(Read(head+text, k)); len(got) > 0 && !strings.ContainsAny(text, ":：") {
+			t.Fatalf("%q behind %q: certain: %v", text, head, got)
 		}
 	}
 }
