@@ -28,7 +28,7 @@ func (r *ledger) head() {
 	for k := range r.hits {
 		hit := &r.hits[k]
 		s := hit.row.sense
-		governs := colons || s == denied || s == onlyHeard || s == planned || s == heading
+		governs := colons || s == denied || s == onlyHeard || s == planned || s == heading || s == unsure && len(r.words) == 1
 		if why := whys[s]; governs && why != "" && (h.Why == "" || rankOf(why) < rankOf(h.Why)) {
 			h.Why = why
 		}
@@ -39,9 +39,10 @@ func (r *ledger) head() {
 			r.line.Withdraws = true
 		case s == withdrawn: // with words behind it, which may say more or less
 			back = true
-		case s == denied, s == doubted:
+		case s == denied, s == doubted, s == unsure:
 			hit.eachWord(func(at int) { back = back || r.words[at].means&points != 0 })
 			denies = denies || s == denied
+			back = back || s == unsure && r.onlyDenies()
 		}
 	}
 	r.line.Denies = !r.owned && (back || denies && r.onlyDenies())
@@ -55,12 +56,18 @@ func (r *ledger) head() {
 	r.line.back = back
 }
 
-// onlyDenies reports whether a line holds nothing but words that deny. That somebody
-// was heard, or that there was noise, says nothing of the contact before.
+// onlyDenies reports whether a line holds nothing but words that deny or doubt, or name
+// what they speak of. That somebody was heard, or that there was noise, says nothing of
+// the contact before.
 func (r *ledger) onlyDenies() bool {
 	left := slices.Clone(r.uses)
+	for i := range left {
+		if r.isWord(i, subject) {
+			left[i] = formal
+		}
+	}
 	for k := range r.hits {
-		if h := &r.hits[k]; h.row.sense == denied {
+		if h := &r.hits[k]; h.row.sense == denied || h.row.sense == unsure || h.row.sense == doubted {
 			h.eachWord(func(at int) { left[at] = inField })
 		}
 	}

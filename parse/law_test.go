@@ -337,6 +337,78 @@ hx7bov jn79, no jn78 => ask | HX7BOV JN79 ambiguous { HX7BOV JN79 } { HX7BOV JN7
 `)
 }
 
+// A line that does nothing but doubt, deny or withdraw makes the contact above it asked, in
+// each language, and leaves the one below it alone, unless it is a single word that may head
+// it; a line about the day does neither.
+func TestDoubtsAbove(t *testing.T) {
+	above := func(line string) Verdict {
+		lines := Read("di4zab jo43\n"+line+"\n\nkd9xmp en52", Known{})
+		takeBack(lines)
+		if got := logged(lines); !slices.Contains(got, "KD9XMP EN52") && strings.Contains(line, " ") {
+			t.Errorf("%q: below it only %v is certain", line, got)
+		}
+		return lines[0].Verdict
+	}
+	for line := range strings.Lines(`
+forget the line
+forget that line
+ignore that last line
+vergiss die zeile
+ach ne, das war gestern ein anderer, vergiss die zeile
+oublie la ligne
+laisse tomber
+olvida la línea
+olvida esa línea
+esquece essa linha
+deixa pra lá
+dimentica la riga
+lascia perdere
+wasurete
+sono gyou wasurete kudasai
+not sure at all
+not sure about that one
+the second one to be confirmed
+bin mir nicht sicher
+gar nicht sicher
+der zweite ist unsicher
+pas sûr du tout
+je suis pas sûr
+le deuxième à confirmer, pas sûr du tout
+no estoy nada seguro
+el segundo dudoso
+não tenho certeza
+não tenho certeza nenhuma
+o segundo é duvidoso
+non sono per niente sicuro
+il secondo da confermare
+jishin nai
+amari jishin ga nai desu
+niban me wa fukakujitsu
+ik weet het niet zeker
+inte helt säker
+nie jestem pewien
+maybe
+vielleicht
+peut-être
+quizás
+talvez
+forse
+tabun
+`) {
+		if line = strings.TrimSpace(line); line != "" && above(line) != Ask {
+			t.Errorf("%q leaves the contact above it certain", line)
+		}
+	}
+	for _, line := range []string{
+		"not sure if i should go home", "the bird set", "packed up", "bin nicht sicher ob es regnet", "non sono sicuro che piova",
+		"no rain today", "j'ai oublié mon chapeau", "olvidé la gorra", "esqueci o boné", "kasa wo wasureta",
+	} {
+		if above(line) == Ask {
+			t.Errorf("%q makes the contact above it asked", line)
+		}
+	}
+}
+
 // The laws hold for all lines that we make.
 func TestLaws(t *testing.T) {
 	m := newMaker(t, 99)

@@ -58,6 +58,7 @@ const (
 	ands                           // joins contacts
 	negates                        // "not"
 	points                         // to a contact told before
+	subject                        // a word of what a doubt speaks of: "the second one"
 	ones                           // the one of "next one"
 	ordinal                        // before it
 	more                           // behind it
@@ -76,7 +77,7 @@ const ofParts = glued | timeUnit | ordinals | half | region | times
 
 // classNames are the names in words.txt, in the same order.
 var classNames = strings.Fields(`small part next name namer nameless modeword stroke mark lead link unit glued timeunit
-	ordinals half month region at around minute time utc be courtesy filler onbird times joins ands not pointer ones
+	ordinals half month region at around minute time utc be courtesy filler onbird times joins ands not pointer subject ones
 	ordinal more calling self titled hourunit minuteunit`)
 
 // entry is what the tables say of a word, or of a phrase that is spoken.
