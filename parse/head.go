@@ -42,10 +42,10 @@ func (r *ledger) head() {
 		case s == denied, s == doubted, s == unsure:
 			hit.eachWord(func(at int) { back = back || r.words[at].means&points != 0 })
 			denies = denies || s == denied
-			back = back || s == unsure && r.onlyDenies()
+			back = back || s == unsure && r.onlyDenies(subject)
 		}
 	}
-	r.line.Denies = !r.owned && (back || denies && r.onlyDenies())
+	r.line.Denies = !r.owned && (back || denies && r.onlyDenies(0))
 	if colons && h.Why == "" {
 		h.Comment = r.kept()
 	}
@@ -56,13 +56,13 @@ func (r *ledger) head() {
 	r.line.back = back
 }
 
-// onlyDenies reports whether a line holds nothing but words that deny or doubt, or name
-// what they speak of. That somebody was heard, or that there was noise, says nothing of
+// onlyDenies reports whether a line holds nothing but words that deny or doubt, beside
+// those of the classes given. That somebody was heard, or that there was noise, says nothing of
 // the contact before.
-func (r *ledger) onlyDenies() bool {
+func (r *ledger) onlyDenies(beside meaning) bool {
 	left := slices.Clone(r.uses)
 	for i := range left {
-		if r.isWord(i, subject) {
+		if r.isWord(i, beside) {
 			left[i] = formal
 		}
 	}

@@ -65,6 +65,7 @@ const (
 	calling                        // announces a name behind one of self
 	self                           // "se" of "se llama"
 	titled                         // stands behind a name
+	mic                            // "mikro" of "edeltraud am mikro"
 	hourUnit                       // glued to the hour of a time
 	minuteUnit                     // glued to its minute
 	ofPatterns                     // in a class that serves patterns alone
@@ -78,7 +79,7 @@ const ofParts = glued | timeUnit | ordinals | half | region | times
 // classNames are the names in words.txt, in the same order.
 var classNames = strings.Fields(`small part next name namer nameless modeword stroke mark lead link unit glued timeunit
 	ordinals half month region at around minute time utc be courtesy filler onbird times joins ands not pointer subject ones
-	ordinal more calling self titled hourunit minuteunit`)
+	ordinal more calling self titled mic hourunit minuteunit`)
 
 // entry is what the tables say of a word, or of a phrase that is spoken.
 type entry struct {

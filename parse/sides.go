@@ -135,7 +135,7 @@ func (l *script) figure(i int) int {
 	switch {
 	case len(t.s) == 1 && t.shape == hasDigit:
 		return int(t.s[0] - '0')
-	case t.spells.trust == plain && t.phrase == 1 && isDigit(t.spells.syms[0]):
+	case t.phrase == 1 && (t.spells.trust == plain || t.spells.trust == loose && !t.spells.filler && len(t.spells.syms) == 1) && isDigit(t.spells.syms[0]):
 		return int(t.spells.syms[0] - '0')
 	}
 	return -1
@@ -241,14 +241,17 @@ func atoi(s string) int {
 }
 
 // addName adds an announced name: "name doug", "op is lisa", "name mary jane",
-// "se llama ana".
+// "se llama ana", "frowin heißt er", "edeltraud am mikro".
 func (l *lattice) addName(i int) {
-	if !l.isWord(i, namer) && !(l.isWord(i, calling) && l.isWord(i-1, self)) {
-		return
-	}
 	j := i + 1
-	if l.isWord(j, be) {
+	switch {
+	case l.isWord(i, self) && l.isWord(j, calling), l.isWord(i, namer) && l.isWord(j, be):
 		j++
+	case l.isWord(i, namer):
+	case l.isWord(j, calling) && l.isWord(j+1, self), l.isWord(j, small) && (l.isWord(j+1, mic) || l.isWord(j+2, mic) && l.isWord(j+1, small)):
+		j = i
+	default:
+		return
 	}
 	if j >= len(l.words) {
 		return
