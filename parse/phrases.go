@@ -156,7 +156,13 @@ func (lex *lexicon) index(r *row) {
 			lex.atNumber = append(lex.atNumber, r)
 		case wordItem:
 			for e := range it.words {
-				e.file(r)
+				list := &e.rows
+				if r.sense.early() {
+					list = &e.early
+				}
+				if n := len(*list); n == 0 || (*list)[n-1] != r { // once
+					*list = append(*list, r)
+				}
 				if len(r.items) == 1 && r.sense != neutral {
 					e.means |= tells
 				}
@@ -165,16 +171,5 @@ func (lex *lexicon) index(r *row) {
 		if !it.optional {
 			return
 		}
-	}
-}
-
-// file adds a row to those that may begin with a word, once.
-func (e *entry) file(r *row) {
-	list := &e.rows
-	if r.sense.early() {
-		list = &e.early
-	}
-	if n := len(*list); n == 0 || (*list)[n-1] != r {
-		*list = append(*list, r)
 	}
 }

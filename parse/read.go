@@ -92,7 +92,9 @@ func (r *reader) read(text string, number int, k *Known) {
 
 // findEarly finds the phrases that say what the numbers of the line are.
 func (r *reader) findEarly() {
-	if !slices.ContainsFunc(r.words, func(t token) bool { return isNumber(&t) || len(t.entry.early) > 0 && (t.spells.trust != unspelled || t.shape&hasDigit != 0) }) {
+	if !slices.ContainsFunc(r.words, func(t token) bool {
+		return isNumber(&t) || len(t.entry.early) > 0 && (t.spells.trust != unspelled || t.shape&hasDigit != 0)
+	}) {
 		return
 	}
 	r.earlyHits = r.phrases()

@@ -157,6 +157,7 @@ func (l *lattice) addClock(i int) {
 		after++
 	}
 	_, isTime := clockOf(t.s)
+	first := i == 0 && len(l.words) > 1 && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0
 	// The second number of "608-555-0142" is no time either.
 	bare := t.shape == hasDigit && i > 0 && t.gap&^(hyphen|slash|stop) == 0
 	switch {
@@ -172,7 +173,7 @@ func (l *lattice) addClock(i int) {
 		}
 		copy(a.buf[:], t.s[:2]+l.words[i+1].s[:2])
 		l.add(a)
-	case l.dottedTime(i) || (after > i+1 || l.numberSense(i) == timed) && l.dotted(i):
+	case (first || l.isWord(i-1, at|timeWord) || after > i+1 || l.numberSense(i) == timed) && l.dotted(i):
 		a := arc{from: int16(i), to: int16(after), kind: clockArc}
 		a.append(strings.Replace(t.s, ".", ":", 1), false)
 		l.add(a)
