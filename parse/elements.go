@@ -153,6 +153,10 @@ func (r *reader) settle() {
 			grids++
 		}
 	}
+	damaged := func(i int) bool { // "did4zab joe43"
+		_, skips := r.skippedDoubt(i)
+		return skips && r.words[i].shape == hasLetter|hasDigit && len(r.words[i].s) >= 5
+	}
 	r.elems = slices.DeleteFunc(r.elems, func(e element) bool {
 		drop := false
 		switch pair := len(e.pattern) == 2; e.kind {
@@ -161,7 +165,7 @@ func (r *reader) settle() {
 			corrected := e.from > 0 && e.from < 3 && slices.ContainsFunc(r.words[0].entry.rows, corrects)
 			touches := e.to < len(r.at) && r.at[e.to].isItem() ||
 				e.from > 0 && (r.at[e.from-1].isItem() || slices.ContainsFunc(r.words[e.from-1].entry.rows, corrects))
-			drop = calls == 0 && !corrected && !r.damagedBeside(&e) || grids > 0 && calls == 1 && !touches
+			drop = calls == 0 && !corrected && !damaged(e.from-1) && !damaged(e.to) || grids > 0 && calls == 1 && !touches
 		case partGrid:
 			drop = pair && (calls == 0 || grids > 0) || calls+grids == 0
 			r.strays = r.strays || drop && calls > 0
@@ -186,14 +190,4 @@ func (r *reader) mostly(pattern string) bool {
 	}
 	tail := pattern[strings.LastIndexAny(pattern, "?~")+1:]
 	return len(tail) > 2 && meaningOf(strings.ToLower(tail)) == 0
-}
-
-// damagedBeside reports whether a word right before or after a damaged grid
-// could be a damaged call: "did4zab joe43".
-func (r *reader) damagedBeside(e *element) bool {
-	damaged := func(i int) bool {
-		_, skips := r.skippedDoubt(i)
-		return skips && r.words[i].shape == hasLetter|hasDigit && len(r.words[i].s) >= 5
-	}
-	return damaged(e.from-1) || damaged(e.to)
 }

@@ -57,21 +57,20 @@ func (r *ledger) head() {
 }
 
 // onlyDenies reports whether a line holds nothing but words that deny or doubt, beside
-// those of the classes given. That somebody was heard, or that there was noise, says nothing of
-// the contact before.
+// those of the classes given. That somebody was heard says nothing of the contact before.
 func (r *ledger) onlyDenies(beside meaning) bool {
 	left := slices.Clone(r.uses)
-	for i := range left {
-		if r.isWord(i, beside) {
-			left[i] = formal
-		}
-	}
 	for k := range r.hits {
 		if h := &r.hits[k]; h.row.sense == denied || h.row.sense == unsure || h.row.sense == doubted {
 			h.eachWord(func(at int) { left[at] = inField })
 		}
 	}
-	return !slices.Contains(left, unread)
+	for i, u := range left {
+		if u == unread && !r.isWord(i, beside) {
+			return false
+		}
+	}
+	return true
 }
 
 // kept returns the words of a line without a contact that no table knows.

@@ -228,11 +228,8 @@ func (l *script) isOffset(i int) bool {
 // none: "+1:75", "17:75".
 func (l *script) noTime(i int) bool {
 	t := &l.words[i]
-	if t.shape&offsetish != 0 {
-		return !l.isOffset(i)
-	}
 	_, ok := clockOf(t.s)
-	return t.shape&clockLike != 0 && strings.Contains(t.s, ":") && !ok
+	return t.shape&offsetish != 0 && !l.isOffset(i) || t.shape&(offsetish|clockLike) == clockLike && strings.Contains(t.s, ":") && !ok
 }
 
 // atoi returns the value of digits.
