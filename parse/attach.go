@@ -57,7 +57,7 @@ func (r *ledger) attach(c *Contact, a *arc) bool {
 		offset, _ := offsetOf(r.words[a.to-1].s)
 		return keep(&c.Offset, offset)
 	case dateArc:
-		d := r.dateOf(a)
+		d, _ := r.dateFrom(i)
 		if !d.IsSet() {
 			r.undated = true
 			return false

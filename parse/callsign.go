@@ -159,11 +159,8 @@ func misfit(tail []string, placed bool) int {
 // isMark reports whether a part after the base says how or where in the
 // country the station works. Meanings differ by country; B is a beacon.
 func isMark(s string) bool {
-	switch s {
-	case "MM", "AM", "QRP", "QRPP", "LH":
-		return true
-	}
-	return len(s) == 1 && (isLetter(s[0]) && s[0] != 'B' || isDigit(s[0]))
+	return len(s) == 1 && (isLetter(s[0]) && s[0] != 'B' || isDigit(s[0])) ||
+		s == "MM" || s == "AM" || s == "QRP" || s == "QRPP" || s == "LH"
 }
 
 // isPlace reports whether s is a prefix as written for a guest: F, HB0, VP2E.
@@ -171,19 +168,16 @@ func isPlace(s string) bool {
 	if len(s) == 0 || len(s) > 4 || !all(s, isAlnum) {
 		return false
 	}
-	if series.IsOne(s[0]) && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) {
-		return true
-	}
-	if h := series.HalfLen(s); h > 0 && (len(s) == h || len(s) == h+1 && isDigit(s[h])) {
-		return true
-	}
-	return s == "3D2" || len(s) >= 2 && series.Allocated(s[0], s[1]) &&
+	one, half := series.IsOne(s[0]), series.HalfLen(s)
+	return one && (len(s) == 1 || len(s) == 2 && isDigit(s[1])) ||
+		half > 0 && (len(s) == half || len(s) == half+1 && isDigit(s[half])) || s == "3D2" || len(s) >= 2 && series.Allocated(s[0], s[1]) &&
 		(len(s) < 3 || isDigit(s[2])) && (len(s) < 4 || isLetter(s[3]))
 }
 
 // baseClass classifies a call without place and marks.
 func baseClass(s string) Class {
-	if !shaped(s) {
+	if len(s) < 3 || len(s) > maxBase || !isLetter(s[len(s)-1]) || s[0] == 'Q' || s[0] == '0' || // never given out
+		s[0] == '1' && s[1] != 'A' || !hasDigitIn(s) || !all(s, isAlnum) {
 		return Impossible
 	}
 	best := Impossible
@@ -206,18 +200,6 @@ func baseClass(s string) Class {
 		best = max(best, min(groupClass(s[2:], 4), Unusual))
 	}
 	return best
-}
-
-// shaped reports whether s has what every call has: letters and a digit, the
-// last a letter, nothing else, and no start that was never given out.
-func shaped(s string) bool {
-	if len(s) < 3 || len(s) > maxBase || !isLetter(s[len(s)-1]) || s[0] == 'Q' || s[0] == '0' {
-		return false
-	}
-	if s[0] == '1' && s[1] != 'A' {
-		return false
-	}
-	return hasDigitIn(s) && all(s, isAlnum)
 }
 
 // groupClass classifies what follows a prefix: a digit and a group of at most

@@ -188,6 +188,9 @@ func (j *judgement) offerRival(e *element, a *arc) {
 			gs = append(gs, g)
 		}
 		j.offer(j.c.Call, gs, true)
+	case partBoth:
+		c, ok := makeCallsign(s[:a.split])
+		j.offer(c, nil, ok)
 	case callGrid, gridCall:
 		call, grid := s[:a.split], s[a.split:]
 		if a.kind == gridCall {

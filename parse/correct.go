@@ -147,7 +147,13 @@ func (r *reader) correctNot(k int) int {
 		e.kind = skipped
 		return k
 	}
-	if k+1 == len(r.elems) || r.elems[k+1].isCall() != e.isCall() || r.elems[k+1].from > e.to+1 {
+	strange := 0 // words before the right one
+	for i := e.to; k+1 < len(r.elems) && i < r.elems[k+1].from; i++ {
+		if !slices.ContainsFunc(r.hits, func(h hit) bool { return slices.Contains(h.spots[:h.n], int16(i)) }) {
+			strange++
+		}
+	}
+	if k+1 == len(r.elems) || r.elems[k+1].isCall() != e.isCall() || strange > 1 {
 		r.claims = append(r.claims, claim{e.from, Denied})
 		return k
 	}

@@ -92,9 +92,33 @@ func (r *reader) tell(h *hit) {
 	say := func(g *group) { g.because(why) }
 	if h.items == 0 {
 		r.nearest(int(h.spots[0]), say)
-		return
 	}
 	h.eachItem(func(at int) { r.nearest(at, say) })
+	r.govern(h, say)
+}
+
+// govern calls f for the groups that a phrase heads: all behind its colon, up to a word of
+// success with a colon of its own ("worked: …"), or the list right behind it, as far as
+// commas and "and" part it: "heard hx2abc io91, kd9xmp en52".
+func (r *reader) govern(h *hit, f func(*group)) {
+	at := 0
+	h.eachWord(func(i int) { at = max(at, i) })
+	k, _ := slices.BinarySearchFunc(r.groups, at+1, func(g group, at int) int { return cmp.Compare(g.from, at) })
+	if k == len(r.groups) || h.items&1 != 0 {
+		return
+	}
+	first, before, headed := r.groups[k].from, int(h.spots[0])-1, false
+	for i := at + 1; i <= first && r.words[i].gap&(stop|strong) == 0 && !headed; i++ {
+		headed = r.words[i].gap&colon != 0 && (i == at+1 || !r.isWord(i-1, courtesy))
+	}
+	lists := first == at+1 && r.words[first].gap&pause == 0 && (before < 0 || !r.at[before].isItem() || r.words[before+1].gap&pause != 0)
+	for ; k < len(r.groups) && (headed || lists); k++ {
+		f(&r.groups[k])
+		for i := r.groups[k].to; i < len(r.words) && r.at[i].kind == skipped; i++ {
+			headed = headed && !(r.isWord(i, courtesy) && r.gapBehind(i)&colon != 0)
+			lists = lists && r.words[i].means&ands != 0
+		}
+	}
 }
 
 // nearest calls f for the groups that a word may speak of.

@@ -67,15 +67,9 @@ func (d *Date) UnmarshalText(text []byte) error {
 	})
 }
 
-// dateOf reads a date arc. Where figures leave open which is the day, the reading
-// holds that is the day of the pass; if none is, there is no date.
-func (l *script) dateOf(a *arc) Date {
-	d, _ := l.dateFrom(int(a.from))
-	return d
-}
-
 // dateFrom reads the date that begins at word i, and how many words it takes: in
-// figures, or with the name of the month on either side of the day.
+// figures, or with the name of the month on either side of the day. Where figures leave open
+// which is the day, that of the pass holds; if neither is, there is no date.
 func (l *script) dateFrom(i int) (d Date, words int) {
 	t := &l.words[i]
 	figures := digitsAt(t.s, 0)

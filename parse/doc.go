@@ -74,7 +74,8 @@
 // The words of a line vote for the language that it is in; a word of another
 // language is a symbol only in a spelled run, and "from" and "thank you" carry
 // nothing in any of them. A digit, then a word that may be one or none ("two for"),
-// is asked about. Between a spoken letter and a spoken square "in" of any language is
+// is asked about; so is a call of one letter that runs on into its square, as a longer one.
+// Between a spoken letter and a spoken square "in" of any language is
 // that, without a vote, unless it could be a letter by its name; between two spoken
 // symbols a word that means nothing else is one. The spelling alphabets that languages
 // have of their own count only in them, first names of those in a line that is surely so.
@@ -110,7 +111,9 @@
 // A line without a contact that denies or plans, that gives only a day, or that ends in a
 // colon governs the lines below it in the same message, until a blank line or another
 // such line ([Header]), and never what stood above. Blank lines right behind it only set
-// it off: what it denies is asked above it too, then. What is quoted or forwarded is
+// it off: what it denies is asked above it too, then. A line that only doubts or withdraws
+// speaks of the contact above. Before a colon, or right before a list, such words head the
+// rest of their own line, or the list. What is quoted or forwarded is
 // somebody else's. A line without a call that tells where the writer is or what a place
 // is like holds no contact ([Line.Whereabouts]). A word that opens a correction is no call.
 //

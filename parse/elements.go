@@ -109,6 +109,24 @@ func (r *reader) findRivals() {
 	}
 }
 
+// findRunOns gives a call of one letter behind its figure, and a square that runs on from
+// it without a pause, their other cut: "echo alfa seven zulu kilo mike seven six" may be
+// EA7ZKM and two digits. Calls of four letters are too rare to be meant.
+func (r *reader) findRunOns() {
+	for k := 1; k < len(r.elems); k++ {
+		e, g := &r.elems[k-1], &r.elems[k]
+		spelled := e.to == g.from && e.doubt&(joined|dictated) != 0 && g.to > g.from+1 && r.words[g.from].gap&^space == 0
+		if e.kind != callArc || g.kind != gridArc || g.grid.n != 4 || !spelled && e.from != g.from || r.gain(e.call.s) > 0 {
+			continue
+		}
+		a := &arc{kind: partBoth, split: uint8(len(e.call.s) + 2)}
+		a.append(e.call.s+g.grid.String(), false)
+		if isDigit(e.call.s[len(e.call.s)-2]) && callClass(a.text()[:a.split]) == Valid {
+			e.rivals = append(e.rivals, a)
+		}
+	}
+}
+
 // says reports whether an arc reads as the element itself.
 func (e *element) says(a *arc) bool {
 	switch a.kind {
@@ -135,6 +153,10 @@ func (r *reader) settle() {
 			grids++
 		}
 	}
+	damaged := func(i int) bool { // "did4zab joe43"
+		_, skips := r.skippedDoubt(i)
+		return skips && r.words[i].shape == hasLetter|hasDigit && len(r.words[i].s) >= 5
+	}
 	r.elems = slices.DeleteFunc(r.elems, func(e element) bool {
 		drop := false
 		switch pair := len(e.pattern) == 2; e.kind {
@@ -143,7 +165,7 @@ func (r *reader) settle() {
 			corrected := e.from > 0 && e.from < 3 && slices.ContainsFunc(r.words[0].entry.rows, corrects)
 			touches := e.to < len(r.at) && r.at[e.to].isItem() ||
 				e.from > 0 && (r.at[e.from-1].isItem() || slices.ContainsFunc(r.words[e.from-1].entry.rows, corrects))
-			drop = calls == 0 && !corrected && !r.damagedBeside(&e) || grids > 0 && calls == 1 && !touches
+			drop = calls == 0 && !corrected && !damaged(e.from-1) && !damaged(e.to) || grids > 0 && calls == 1 && !touches
 		case partGrid:
 			drop = pair && (calls == 0 || grids > 0) || calls+grids == 0
 			r.strays = r.strays || drop && calls > 0
@@ -168,14 +190,4 @@ func (r *reader) mostly(pattern string) bool {
 	}
 	tail := pattern[strings.LastIndexAny(pattern, "?~")+1:]
 	return len(tail) > 2 && meaningOf(strings.ToLower(tail)) == 0
-}
-
-// damagedBeside reports whether a word right before or after a damaged grid
-// could be a damaged call: "did4zab joe43".
-func (r *reader) damagedBeside(e *element) bool {
-	damaged := func(i int) bool {
-		_, skips := r.skippedDoubt(i)
-		return skips && r.words[i].shape == hasLetter|hasDigit && len(r.words[i].s) >= 5
-	}
-	return damaged(e.from-1) || damaged(e.to)
 }

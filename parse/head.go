@@ -28,7 +28,7 @@ func (r *ledger) head() {
 	for k := range r.hits {
 		hit := &r.hits[k]
 		s := hit.row.sense
-		governs := colons || s == denied || s == onlyHeard || s == planned || s == heading
+		governs := colons || s == denied || s == onlyHeard || s == planned || s == heading || s == unsure && len(r.words) == 1
 		if why := whys[s]; governs && why != "" && (h.Why == "" || rankOf(why) < rankOf(h.Why)) {
 			h.Why = why
 		}
@@ -39,12 +39,13 @@ func (r *ledger) head() {
 			r.line.Withdraws = true
 		case s == withdrawn: // with words behind it, which may say more or less
 			back = true
-		case s == denied, s == doubted:
+		case s == denied, s == doubted, s == unsure:
 			hit.eachWord(func(at int) { back = back || r.words[at].means&points != 0 })
 			denies = denies || s == denied
+			back = back || s == unsure && r.onlyDenies(subject)
 		}
 	}
-	r.line.Denies = !r.owned && (back || denies && r.onlyDenies())
+	r.line.Denies = !r.owned && (back || denies && r.onlyDenies(0))
 	if colons && h.Why == "" {
 		h.Comment = r.kept()
 	}
@@ -55,16 +56,21 @@ func (r *ledger) head() {
 	r.line.back = back
 }
 
-// onlyDenies reports whether a line holds nothing but words that deny. That somebody
-// was heard, or that there was noise, says nothing of the contact before.
-func (r *ledger) onlyDenies() bool {
+// onlyDenies reports whether a line holds nothing but words that deny or doubt, beside
+// those of the classes given. That somebody was heard says nothing of the contact before.
+func (r *ledger) onlyDenies(beside meaning) bool {
 	left := slices.Clone(r.uses)
 	for k := range r.hits {
-		if h := &r.hits[k]; h.row.sense == denied {
+		if h := &r.hits[k]; h.row.sense == denied || h.row.sense == unsure || h.row.sense == doubted {
 			h.eachWord(func(at int) { left[at] = inField })
 		}
 	}
-	return !slices.Contains(left, unread)
+	for i, u := range left {
+		if u == unread && !r.isWord(i, beside) {
+			return false
+		}
+	}
+	return true
 }
 
 // kept returns the words of a line without a contact that no table knows.

@@ -339,7 +339,7 @@ func (r *ledger) noContact() {
 		case a.kind == clockArc:
 			keep(&r.line.Clock, r.clock(a))
 		case a.kind == dateArc:
-			r.line.Heads.Date = r.dateOf(a)
+			r.line.Heads.Date, _ = r.dateFrom(int(a.from))
 		default:
 			t := &r.words[a.from]
 			if a.doubt&spoken != 0 && isLetter(t.spells.syms[0]) {

@@ -139,6 +139,19 @@ di4zab jo43\nlost him\nkd9xmp en52 => log | DI4ZAB JO43 \n ignore denies \n ask 
 `)
 }
 
+// A phrase before a colon heads all of its line, or the list that it stands right before.
+func TestHeadsInLine(t *testing.T) {
+	reads(t, here, `
+gehört: di4zab jo43, kd9xmp en52 => ask | DI4ZAB JO43 "gehört" heard denied | KD9XMP EN52 heard denied
+sentiti stamattina presto: di4zab jo43, kd9xmp en52 => ask | DI4ZAB JO43 "sentiti stamattina presto" heard denied | KD9XMP EN52 heard denied
+faltan: di4zab jo43; kd9xmp en52 => ask | DI4ZAB JO43 "faltan" doubted | KD9XMP EN52 doubted
+heard: di4zab jo43, ok: kd9xmp en52 => ask | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52
+hx7abc jo33, heard: di4zab jo43, kd9xmp en52 => ask | HX7ABC JO33 "heard" heard denied | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52 heard denied
+heard di4zab jo43 and kd9xmp en52, got hx7abc jo33 => ask | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52 heard denied | HX7ABC JO33
+worked: di4zab jo43, kd9xmp en52 => log | DI4ZAB JO43 | KD9XMP EN52
+`)
+}
+
 // day is the twentieth of May in a year.
 func day(year int) Date {
 	d, _ := makeDate(year, 5, 20)

@@ -115,7 +115,9 @@ func (h *listener) leadsGrid(i int, m *meant) bool {
 	to := i + m.words
 	if !slices.ContainsFunc(m.senses, func(s saying) bool { return s.role == asideWord }) || !h.amid(i, to) ||
 		len(h.words[i].s) == 1 && !(h.isCapital(i-1) && !h.isCapital(i) && h.isCapital(to)) ||
-		h.words[i].spells.trust != unspelled && slices.ContainsFunc(h.words, countsInEnglish) {
+		h.words[i].spells.trust != unspelled && slices.ContainsFunc(h.words, func(t token) bool {
+			return t.spells.trust == plain && '1' <= t.spells.syms[0] && t.spells.syms[0] <= '9' // an English figure
+		}) {
 		return false
 	}
 	if before, _ := h.symbols(i - 1); !isLetter(before[len(before)-1]) {
@@ -131,11 +133,6 @@ func (h *listener) leadsGrid(i int, m *meant) bool {
 		at += words
 	}
 	return gridRun([]byte(grid)) == len(grid) && len(grid) == 4
-}
-
-// countsInEnglish reports whether a word is an English figure that is none elsewhere.
-func countsInEnglish(t token) bool {
-	return t.spells.trust == plain && '1' <= t.spells.syms[0] && t.spells.syms[0] <= '9'
 }
 
 // amid reports whether the words from, …, to-1 stand between spoken symbols.

@@ -1,7 +1,9 @@
 package parse
 
 import (
+	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"unicode"
@@ -44,6 +46,7 @@ func checkLaws(t *testing.T, text string) {
 			for _, c := range l.Contacts {
 				if c.Verdict == Log {
 					checkCanonical(t, text, c, k)
+					checkRunOn(t, c)
 				}
 			}
 		}
@@ -100,6 +103,54 @@ func checkCanonical(t *testing.T, text string, c Contact, k Known) {
 		t.Fatalf("%q was read as %q, which reads as %+v", text, form.String(), Read(form.String(), k))
 	}
 }
+
+// runOn returns the call that a call of one letter behind its figure becomes with the
+// letters of a square, if it is legal: "EA7Z KM76" is EA7ZKM and two digits as well.
+func runOn(call, grid string) (longer string, ok bool) {
+	longer = call + grid[:2]
+	return longer, len(grid) == 4 && isDigit(call[len(call)-2]) && callClass(longer) == Valid
+}
+
+// checkRunOn checks that a call and a square that can be cut elsewhere are asked about
+// where they are spelled without a pause or typed in one, with both readings.
+func checkRunOn(t *testing.T, c Contact) {
+	t.Helper()
+	call, grid := c.Call.String(), c.Grids[0].String()
+	longer, ok := runOn(call, grid)
+	if !ok || len(c.Grids) > 1 {
+		return
+	}
+	spelled := ""
+	for _, b := range []byte(call + grid) {
+		spelled += spellingWords[b] + " "
+	}
+	for _, text := range []string{spelled, "worked " + spelled + "and it rained", call + grid} {
+		line := Read(text, Known{})[0]
+		if got := certain([]Line{line}); len(got) > 0 {
+			t.Fatalf("%q: certain: %v %v, may be %s", text, got[0].Call, got[0].Grids, longer)
+		}
+		var offered []string
+		for _, x := range line.Contacts[0].Candidates {
+			offered = append(offered, x.Call.String()+gridsText(x.Grids))
+		}
+		if c.Call.Class() == Valid && !(slices.Contains(offered, call+grid) && slices.Contains(offered, longer)) {
+			t.Fatalf("%q: offers %v, not %s and %s", text, offered, call+grid, longer)
+		}
+	}
+}
+
+// spellingWords are those of Appendix 14 of the ITU Radio Regulations, and plain figures.
+var spellingWords = func() map[byte]string {
+	words := map[byte]string{}
+	for _, w := range strings.Fields("alfa bravo charlie delta echo foxtrot golf hotel india juliett kilo lima mike november " +
+		"oscar papa quebec romeo sierra tango uniform victor whiskey x-ray yankee zulu") {
+		words[upper(w)[0]] = w
+	}
+	for i, w := range strings.Fields("zero one two three four five six seven eight nine") {
+		words['0'+byte(i)] = w
+	}
+	return words
+}()
 
 // checkUnknownWord checks that no unknown word, wherever it is put, makes a
 // contact certain that was not there before, certain or offered. It may cut one of
@@ -195,7 +246,8 @@ func checkKept(t *testing.T, text string, k Known) {
 	}
 }
 
-// checkUnderDenial checks that a line that denies leaves nothing certain below it.
+// checkUnderDenial checks that a line that denies leaves nothing certain below it, nor
+// behind its own colon.
 func checkUnderDenial(t *testing.T, text string, k Known) {
 	t.Helper()
 	if strings.ContainsAny(text, "\n\r") {
@@ -204,6 +256,10 @@ func checkUnderDenial(t *testing.T, text string, k Known) {
 	for _, above := range []string{"heard only:", "not worked", "wanted:", "nicht gearbeitet", "plan for tomorrow"} {
 		if got := certain(Read(above+"\n"+text, k)); len(got) > 0 {
 			t.Fatalf("%q below %q: certain: %v", text, above, got)
+		}
+		head := strings.TrimSuffix(above, ":") + ": "
+		if got := certain(Read(head+text, k)); len(got) > 0 && !strings.ContainsAny(text, ":：") {
+			t.Fatalf("%q behind %q: certain: %v", text, head, got)
 		}
 	}
 }
@@ -214,6 +270,143 @@ func gridsText(gs []Grid) string {
 		b.WriteString(g.String())
 	}
 	return b.String()
+}
+
+// Where a spelled run can be cut in two ways, both are asked; where the longer call would
+// have four letters, or a pause or a word stands between, it is certain.
+func TestRunOn(t *testing.T) {
+	reads(t, Known{}, `
+echo alfa seven zulu kilo mike seven six => ask | EA7Z KM76 ambiguous { EA7Z KM76 } { EA7ZKM }
+eco alfa siete zulu kilo mike setenta y seis => ask | EA7Z KM76 ambiguous { EA7Z KM76 } { EA7ZKM }
+ea7zkm76 => ask | EA7Z KM76 ambiguous { EA7Z KM76 } { EA7ZKM }
+echo alfa seven zulu, kilo mike seven six => log | EA7Z KM76
+echo alfa seven zulu in kilo mike seven six => log | EA7Z KM76
+EA7Z kilo mike seven six => log | EA7Z KM76
+echo alfa seven zulu KM76 => log | EA7Z KM76
+echo alfa seven zulu echo alfa seven zulu kilo mike seven six => log | EA7Z KM76
+echo alfa seven x-ray zulu kilo mike seven six => log | EA7XZ KM76
+ea7xzkm76 => log | EA7XZ KM76
+`)
+	reads(t, Known{Heard: []Station{{Call: MustParseCallsign("EA7Z")}}}, `
+echo alfa seven zulu kilo mike seven six => log | EA7Z KM76
+`)
+	m := newMaker(t, 11)
+	for range 400 {
+		c := Contact{Call: MustParseCallsign(m.call()), Grids: []Grid{MustParseGrid(m.grid()[:4])}}
+		checkRunOn(t, c)
+	}
+}
+
+// What a line corrects in its own language holds, be it the call or the grid: "not X but Y",
+// and "Y, not X" where the word for "not" is not that for "no" in any of them.
+func TestNotButs(t *testing.T) {
+	m := newMaker(t, 12)
+	asked, lines := 0, 0
+	for _, form := range []string{
+		"not %s but %s", "nicht %s sondern %s", "pas %s mais %s", "pas %s mais plutôt %s", "ce n'est pas %s mais %s", "pas %s plutôt %s", "no %s sino %s",
+		"no es %s sino %s", "non %s ma %s", "non è %s bensì %s", "não %s mas %s", "não é %s e sim %s", "niet %s maar %s",
+		"het is niet %s maar %s", "inte %s utan %s", "det är inte %s utan %s", "nie %s tylko %s", "nie %s ale %s", "nie %s lecz %s",
+		"%s dewa nakute %s", "%s ja nakute %s", "%s janakute %s", "%s ja naku %s", "%s ja nai %s", "- %[2]s not %[1]s", "- %[2]s nicht %[1]s",
+		"- %[2]s pas %[1]s", "- %[2]s niet %[1]s", "- %[2]s inte %[1]s", "- %[2]s statt %[1]s", "not %s, %s", "nicht %s, %s",
+	} {
+		for range 20 {
+			call, wrong, grid, off := m.call(), m.call(), m.grid()[:4], m.grid()[:4]
+			if call == wrong || grid == off {
+				continue
+			}
+			form, after := strings.CutPrefix(form, "- ") // only for grids: a call may be another's
+			texts := []string{call + " " + fmt.Sprintf(form, off, grid), fmt.Sprintf(form, off, grid) + " " + call}
+			if !after {
+				texts = append(texts, fmt.Sprintf(form, wrong, call)+" "+grid)
+			}
+			for _, text := range texts {
+				got := logged(Read(strings.ToLower(text), Known{}))
+				if len(got) > 0 && !slices.Equal(got, []string{contactKey(call, []string{grid})}) {
+					t.Errorf("%q is read as %v, not %s %s", text, got, call, grid)
+				} else if lines++; len(got) == 0 {
+					asked++ // "hx2a no io91 sino io92": "no" may be letters of it
+				}
+			}
+		}
+	}
+	if t.Logf("%d of %d asked", asked, lines); 10*asked > lines {
+		t.Errorf("%d of %d asked about without need", asked, lines)
+	}
+	reads(t, Known{}, `
+hx7bov jn79, no jn78 => ask | HX7BOV JN79 ambiguous { HX7BOV JN79 } { HX7BOV JN78 }
+`)
+}
+
+// A line that does nothing but doubt, deny or withdraw makes the contact above it asked, in
+// each language, and leaves the one below it alone, unless it is a single word that may head
+// it; a line about the day does neither.
+func TestDoubtsAbove(t *testing.T) {
+	above := func(line string) Verdict {
+		lines := Read("di4zab jo43\n"+line+"\n\nkd9xmp en52", Known{})
+		takeBack(lines)
+		if got := logged(lines); !slices.Contains(got, "KD9XMP EN52") && strings.Contains(line, " ") {
+			t.Errorf("%q: below it only %v is certain", line, got)
+		}
+		return lines[0].Verdict
+	}
+	for line := range strings.Lines(`
+forget the line
+forget that line
+ignore that last line
+vergiss die zeile
+ach ne, das war gestern ein anderer, vergiss die zeile
+oublie la ligne
+laisse tomber
+olvida la línea
+olvida esa línea
+esquece essa linha
+deixa pra lá
+dimentica la riga
+lascia perdere
+wasurete
+sono gyou wasurete kudasai
+not sure at all
+not sure about that one
+the second one to be confirmed
+bin mir nicht sicher
+gar nicht sicher
+der zweite ist unsicher
+pas sûr du tout
+je suis pas sûr
+le deuxième à confirmer, pas sûr du tout
+no estoy nada seguro
+el segundo dudoso
+não tenho certeza
+não tenho certeza nenhuma
+o segundo é duvidoso
+non sono per niente sicuro
+il secondo da confermare
+jishin nai
+amari jishin ga nai desu
+niban me wa fukakujitsu
+ik weet het niet zeker
+inte helt säker
+nie jestem pewien
+maybe
+vielleicht
+peut-être
+quizás
+talvez
+forse
+tabun
+`) {
+		if line = strings.TrimSpace(line); line != "" && above(line) != Ask {
+			t.Errorf("%q leaves the contact above it certain", line)
+		}
+	}
+	for _, line := range []string{
+		"not sure if i should go home", "the bird set", "packed up", "bin nicht sicher ob es regnet", "non sono sicuro che piova",
+		"no rain today", "j'ai oublié mon chapeau", "olvidé la gorra", "esqueci o boné", "kasa wo wasureta",
+	} {
+		if above(line) == Ask {
+			t.Errorf("%q makes the contact above it asked", line)
+		}
+	}
 }
 
 // The laws hold for all lines that we make.
@@ -236,7 +429,7 @@ func FuzzRead(f *testing.F) {
 	for _, s := range []string{
 		"hx2abc io91 59 :42", "hotel x-ray two alfa in india oscar nine won", "not abc, abd", "abc io91", "hx2abc jo31/32/41/42",
 		"fk40vm3j2qe", "1. hx2abc\nio91; kd9xmp", "heard hx2abc?", "k as in kilo", "double five", "..xmp em12", "ＨＸ２ＡＢＣ ①", "+4:10 t+1:02:03",
-		"hx2abc io91 or io92 no io93", "h22CAA00 A9 iAX no AA0", "+:0M", "A A2\x920;A\xafA00 A2 0A", "bc\x0013) k9x", "bc1\xac3) k9x", "io91\xccG3M\x87o92 no ix9\x85R", "+99999999999999999999s", "b4njo32", "NR8USF grid?", "½ 🇩🇪 1️⃣", "x-ray's 31st thirty one", "w/ k/1/p",
+		"eco alfa siete zulu kilo mike setenta y seis", "ea7zkm76", "hx2abc io91 or io92 no io93", "h22CAA00 A9 iAX no AA0", "+:0M", "A A2\x920;A\xafA00 A2 0A", "bc\x0013) k9x", "bc1\xac3) k9x", "io91\xccG3M\x87o92 no ix9\x85R", "+99999999999999999999s", "b4njo32", "NR8USF grid?", "½ 🇩🇪 1️⃣", "x-ray's 31st thirty one", "w/ k/1/p",
 	} {
 		f.Add(s)
 	}

@@ -58,12 +58,14 @@ const (
 	ands                           // joins contacts
 	negates                        // "not"
 	points                         // to a contact told before
+	subject                        // a word of what a doubt speaks of: "the second one"
 	ones                           // the one of "next one"
 	ordinal                        // before it
 	more                           // behind it
 	calling                        // announces a name behind one of self
 	self                           // "se" of "se llama"
 	titled                         // stands behind a name
+	mic                            // "mikro" of "edeltraud am mikro"
 	hourUnit                       // glued to the hour of a time
 	minuteUnit                     // glued to its minute
 	ofPatterns                     // in a class that serves patterns alone
@@ -76,8 +78,8 @@ const ofParts = glued | timeUnit | ordinals | half | region | times
 
 // classNames are the names in words.txt, in the same order.
 var classNames = strings.Fields(`small part next name namer nameless modeword stroke mark lead link unit glued timeunit
-	ordinals half month region at around minute time utc be courtesy filler onbird times joins ands not pointer ones
-	ordinal more calling self titled hourunit minuteunit`)
+	ordinals half month region at around minute time utc be courtesy filler onbird times joins ands not pointer subject ones
+	ordinal more calling self titled mic hourunit minuteunit`)
 
 // entry is what the tables say of a word, or of a phrase that is spoken.
 type entry struct {

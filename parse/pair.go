@@ -134,12 +134,11 @@ func (r *pairing) addGrid(g *group, i int) {
 // odd reports whether a word between two grids, from the first on, is none of
 // those that join them.
 func (r *pairing) odd(from, to int) bool {
+	odd := r.words[to].gap&other != 0 // "jo31 -> jo32"
 	for j := from; j < to; j++ {
-		if _, skips := r.skippedDoubt(j); skips && r.words[j].means&(part|link|joins) == 0 {
-			return true
-		}
+		odd = odd || r.at[j].kind == skipped && r.words[j].means&(part|link|joins) == 0
 	}
-	return r.words[to].gap&other != 0 // "jo31 -> jo32"
+	return odd
 }
 
 // repeats reports whether element i is a call that only repeats one of the chunk: no

@@ -44,8 +44,8 @@ func (h *hit) eachWord(f func(at int)) {
 	}
 }
 
-// last returns the word where the item at the end of a hit begins.
-func (h *hit) last() int { return int(h.spots[h.n-1]) }
+// last returns the word where the last item of a hit begins.
+func (h *hit) last() int { return int(h.spots[bits.Len8(h.items|1)-1]) }
 
 // phraseFinder finds the phrases of a line. Of phrases that share a word the one
 // holds that states more; of equals the one whose row stands first.

@@ -14,7 +14,8 @@ const (
 	neutral    sense = iota // nothing that matters
 	denied                  // there was no contact
 	onlyHeard               // the station was only heard
-	doubted                 // the writer is not sure
+	doubted                 // something speaks against it
+	unsure                  // the writer doubts it, on a line of its own the one above
 	others                  // somebody else's contact
 	planned                 // still to come, or wished for
 	elsewhere               // not by the bird
@@ -38,13 +39,13 @@ const (
 )
 
 var senseNames = [senses]string{
-	"neutral", "denied", "heard", "doubted", "others", "plan", "elsewhere", "question", "header", "shared",
+	"neutral", "denied", "heard", "doubted", "unsure", "others", "plan", "elsewhere", "question", "header", "shared",
 	"sent", "received", "correct", "perhaps", "instead", "mistake", "either", "place", "affirmed", "withdrawn", "number", "clock", "local",
 }
 
 // whys are the reasons that senses give to ask; "" for those that give none.
 var whys = [senses]Why{
-	denied: Denied, onlyHeard: Denied, doubted: Doubted, others: Doubted, planned: Doubted, elsewhere: Elsewhere,
+	denied: Denied, onlyHeard: Denied, doubted: Doubted, unsure: Doubted, others: Doubted, planned: Doubted, elsewhere: Elsewhere,
 	question: Doubted, heading: Doubted, withdrawn: Doubted,
 }
 
@@ -155,7 +156,13 @@ func (lex *lexicon) index(r *row) {
 			lex.atNumber = append(lex.atNumber, r)
 		case wordItem:
 			for e := range it.words {
-				e.file(r)
+				list := &e.rows
+				if r.sense.early() {
+					list = &e.early
+				}
+				if n := len(*list); n == 0 || (*list)[n-1] != r { // once
+					*list = append(*list, r)
+				}
 				if len(r.items) == 1 && r.sense != neutral {
 					e.means |= tells
 				}
@@ -164,16 +171,5 @@ func (lex *lexicon) index(r *row) {
 		if !it.optional {
 			return
 		}
-	}
-}
-
-// file adds a row to those that may begin with a word, once.
-func (e *entry) file(r *row) {
-	list := &e.rows
-	if r.sense.early() {
-		list = &e.early
-	}
-	if n := len(*list); n == 0 || (*list)[n-1] != r {
-		*list = append(*list, r)
 	}
 }

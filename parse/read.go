@@ -86,6 +86,7 @@ func (r *reader) read(text string, number int, k *Known) {
 	r.dropOwnGrid()
 	r.settle()
 	r.findRivals()
+	r.findRunOns()
 	r.findPhrases()
 	r.correct()
 	(&pairing{r}).group()
@@ -95,7 +96,9 @@ func (r *reader) read(text string, number int, k *Known) {
 
 // findEarly finds the phrases that say what the numbers of the line are.
 func (r *reader) findEarly() {
-	if !slices.ContainsFunc(r.words, func(t token) bool { return isNumber(&t) || len(t.entry.early) > 0 && t.spells.trust != unspelled }) {
+	if !slices.ContainsFunc(r.words, func(t token) bool {
+		return isNumber(&t) || len(t.entry.early) > 0 && (t.spells.trust != unspelled || t.shape&hasDigit != 0)
+	}) {
 		return
 	}
 	r.earlyHits = r.phrases()

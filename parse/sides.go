@@ -135,7 +135,7 @@ func (l *script) figure(i int) int {
 	switch {
 	case len(t.s) == 1 && t.shape == hasDigit:
 		return int(t.s[0] - '0')
-	case t.spells.trust == plain && t.phrase == 1 && isDigit(t.spells.syms[0]):
+	case t.phrase == 1 && (t.spells.trust == plain || t.spells.trust == loose && !t.spells.filler && len(t.spells.syms) == 1) && isDigit(t.spells.syms[0]):
 		return int(t.spells.syms[0] - '0')
 	}
 	return -1
@@ -157,6 +157,7 @@ func (l *lattice) addClock(i int) {
 		after++
 	}
 	_, isTime := clockOf(t.s)
+	first := i == 0 && len(l.words) > 1 && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0
 	// The second number of "608-555-0142" is no time either.
 	bare := t.shape == hasDigit && i > 0 && t.gap&^(hyphen|slash|stop) == 0
 	switch {
@@ -172,7 +173,7 @@ func (l *lattice) addClock(i int) {
 		}
 		copy(a.buf[:], t.s[:2]+l.words[i+1].s[:2])
 		l.add(a)
-	case l.dottedTime(i) || (after > i+1 || l.numberSense(i) == timed) && l.dotted(i):
+	case (first || l.isWord(i-1, at|timeWord) || after > i+1 || l.numberSense(i) == timed) && l.dotted(i):
 		a := arc{from: int16(i), to: int16(after), kind: clockArc}
 		a.append(strings.Replace(t.s, ".", ":", 1), false)
 		l.add(a)
@@ -227,11 +228,8 @@ func (l *script) isOffset(i int) bool {
 // none: "+1:75", "17:75".
 func (l *script) noTime(i int) bool {
 	t := &l.words[i]
-	if t.shape&offsetish != 0 {
-		return !l.isOffset(i)
-	}
 	_, ok := clockOf(t.s)
-	return t.shape&clockLike != 0 && strings.Contains(t.s, ":") && !ok
+	return t.shape&offsetish != 0 && !l.isOffset(i) || t.shape&(offsetish|clockLike) == clockLike && strings.Contains(t.s, ":") && !ok
 }
 
 // atoi returns the value of digits.
@@ -241,14 +239,17 @@ func atoi(s string) int {
 }
 
 // addName adds an announced name: "name doug", "op is lisa", "name mary jane",
-// "se llama ana".
+// "se llama ana", "frowin heißt er", "edeltraud am mikro".
 func (l *lattice) addName(i int) {
-	if !l.isWord(i, namer) && !(l.isWord(i, calling) && l.isWord(i-1, self)) {
-		return
-	}
 	j := i + 1
-	if l.isWord(j, be) {
+	switch {
+	case l.isWord(i, self) && l.isWord(j, calling), l.isWord(i, namer) && l.isWord(j, be):
 		j++
+	case l.isWord(i, namer):
+	case l.isWord(j, calling) && l.isWord(j+1, self), l.isWord(j, small) && (l.isWord(j+1, mic) || l.isWord(j+2, mic) && l.isWord(j+1, small)):
+		j = i
+	default:
+		return
 	}
 	if j >= len(l.words) {
 		return

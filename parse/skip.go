@@ -34,7 +34,8 @@ func (l *lattice) skip(i int) (cost int16, left doubt) {
 		return 0, unknown
 	case l.measures(i):
 		return 0, 0
-	case l.thirdPair(i):
+	case i > 0 && len(t.s) == 2 && (t.means|t.entry.means)&^ofParts == 0 && t.entry.means&region == 0 &&
+		len(l.words[i-1].s) == 4 && isSquare(l.words[i-1].s+t.s): // rather a third pair; none is taken from a word of its own
 		return costUnknown, strayed
 	case t.means != 0:
 		return 0, 0
@@ -57,14 +58,6 @@ func (l *lattice) besideSingle(i int) bool {
 		return j >= 0 && j < len(l.words) && len(l.words[j].s) == 1 && l.numberSense(j) != numbered
 	}
 	return single(i-1) || single(i+1)
-}
-
-// thirdPair reports whether word i looks like the third pair of the grid typed
-// before it. A pair is never taken from a word of its own.
-func (l *script) thirdPair(i int) bool {
-	t := &l.words[i]
-	return i > 0 && len(t.s) == 2 && (t.means|t.entry.means)&^ofParts == 0 && t.entry.means&region == 0 &&
-		len(l.words[i-1].s) == 4 && isSquare(l.words[i-1].s+t.s)
 }
 
 // measures reports whether word i is a number that its neighbours explain:

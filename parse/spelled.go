@@ -236,13 +236,8 @@ func (s *speller) step(j int, budget *int) {
 // mayCross reports whether an item may go on over the gap before word j.
 func (s *speller) mayCross(j int) bool {
 	t := &s.l.words[j]
-	switch {
-	case t.gap&(strong|plus|amp|detached) != 0:
-		return false
-	case s.grid && t.gap&slash != 0:
-		return s.n == 3 && t.shape == hasDigit // "3/3" for "three three"
-	}
-	return true
+	figures := s.n == 3 && t.shape == hasDigit // "3/3" for "three three"
+	return t.gap&(strong|plus|amp|detached) == 0 && (!s.grid || t.gap&slash == 0 || figures)
 }
 
 // take appends a piece; false if nothing can come of it.
@@ -335,17 +330,13 @@ func (s *speller) wordlike(j int, p piece) bool {
 	case p.kind != typedPiece || letterShape(w) != hasLetter:
 		return false
 	case len(w) == 1:
-		return (w == "a" || w == "i") && !s.besideLetter(j)
+		beside := s.l.words[max(0, j-1):min(len(s.l.words), j+2)]
+		return (w == "a" || w == "i") && !slices.ContainsFunc(beside, func(t token) bool { // a letter that is no word
+			return len(t.s) == 1 && t.shape == hasLetter && t.phrase == 1 && t.within == unspelled && t.s != "a" && t.s != "i"
+		})
 	default:
 		return w[0] != 'x' && w[0] != 'q' && len(w) > 2 && (len(w) > 3 || pronounceable(w))
 	}
-}
-
-// besideLetter reports whether a single letter that is no word stands beside word j.
-func (s *speller) besideLetter(j int) bool {
-	return slices.ContainsFunc(s.l.words[max(0, j-1):min(len(s.l.words), j+2)], func(t token) bool {
-		return len(t.s) == 1 && t.shape == hasLetter && t.phrase == 1 && t.within == unspelled && t.s != "a" && t.s != "i"
-	})
 }
 
 // extends weighs a piece beside a typed word that is a whole call already:

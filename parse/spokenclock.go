@@ -56,14 +56,8 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 	return i, said
 }
 
-// dottedTime reports whether word i is a time with a point, at the start of the line
+// dotted reports whether word i is a time with a point, "14.23", if it stands before a call
 // or where a word announces it: anywhere else it is a number like others.
-func (l *script) dottedTime(i int) bool {
-	first := i == 0 && len(l.words) > 1 && l.words[1].shape == hasLetter|hasDigit && l.words[1].means == 0
-	return (first || l.isWord(i-1, at|timeWord)) && l.dotted(i)
-}
-
-// dotted reports whether word i is a time with a point: "14.23".
 func (l *script) dotted(i int) bool {
 	s := l.words[i].s
 	_, ok := clockOf(s + "z")

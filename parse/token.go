@@ -111,8 +111,11 @@ func know(all []token) {
 	for i := range all {
 		t := &all[i]
 		if strings.IndexByte(t.s, '\'') >= 0 {
+			_, elided, _ := strings.Cut(t.s, "'")
 			if t.plain = strings.ReplaceAll(t.s, "'", ""); isSquare(t.plain) {
 				t.s = t.plain // "i'm98"
+			} else if isSquare(elided) {
+				t.s = elided // "d'in88"
 			}
 		}
 		e := lex.find(t.s)

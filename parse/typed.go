@@ -50,8 +50,8 @@ func (l *lattice) gain(call string) int16 {
 // as well, where nothing is known of the pass.
 func (l *lattice) addGrid(a arc) {
 	g, ok := makeGrid(a.text())
-	if !ok || a.n < 4 {
-		return
+	if !ok || a.n < 4 || l.numberSense(int(a.from)) == numbered && a.to == a.from+1 {
+		return // no grid, or a cable's number
 	}
 	a.kind = gridArc
 	a.cost += l.outOfReach(g)

@@ -279,6 +279,7 @@ func (m *maker) dictatedLine() made {
 		}
 		return out
 	}
+	_, cut := runOn(call, grid)
 	all := words(call)
 	if n := strings.IndexAny(call, "0123456789") + 1; m.IntN(4) == 0 && n < len(call) {
 		all = append([]string{m.cased(call[:n])}, words(call[n:])...)
@@ -292,7 +293,7 @@ func (m *maker) dictatedLine() made {
 	if m.IntN(4) == 0 {
 		all = append(all, m.one("thanks.", "good signal", "59", "five nine", "73"))
 	}
-	return made{strings.Join(all, " "), []string{contactKey(call, []string{grid})}, true}
+	return made{strings.Join(all, " "), []string{contactKey(call, []string{grid})}, !cut}
 }
 
 // wornLine is a typed contact as keyboards and apps wear it down: wide and
