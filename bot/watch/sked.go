@@ -90,6 +90,9 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 		if err == nil {
 			return grid, words[1:], ""
 		}
+		if len(given) == 0 && !gridLike.MatchString(words[0]) {
+			return grid, nil, say.SkedHow
+		}
 		var m meant
 		if len(given) == 0 || p.takePass(&m, words, p.Event.At) == 0 {
 			return grid, nil, err.Error()
