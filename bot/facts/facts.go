@@ -78,7 +78,7 @@ func (f *factsOf) comparing(pass storage.Pass, part string, ends bool) (all []st
 		}
 		serves, known := f.serves(pass, o.Place.Grids[0], pass.AOS, pass.LOS)
 		if serves && known {
-			all = append(all, storage.Candidate{Call: o.Call, Grids: o.Place.Squares()})
+			all = append(all, storage.Candidate{Call: o.Call, Grids: parse.Squares(o.Place.Grids)})
 		}
 	}
 	return all
