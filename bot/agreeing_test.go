@@ -367,10 +367,10 @@ func TestLawOfSecrets(t *testing.T) {
 			}
 			h, g = append(h, a), append(g, b)
 		}
-		p, close := townFor(t, anna, bert, clara)
-		defer close()
-		q, closeOther := townFor(t, anna, bert, clara)
-		defer closeOther()
+		p, end := townFor(t, anna, bert, clara)
+		defer end()
+		q, endOther := townFor(t, anna, bert, clara)
+		defer endOther()
 		p.plays(h)
 		q.plays(g)
 		if !slices.Equal(p.naming(anna, bert, clara), q.naming(anna, bert, clara)) {
