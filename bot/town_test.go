@@ -63,7 +63,7 @@ func (d *town) happens(p townsman, e event.Event) {
 	d.listen()
 }
 
-// say sends a message, and returns its number.
+// tells sends a message, and returns its number.
 func (d *town) tells(p townsman, text string) int64 {
 	d.t.Helper()
 	d.sent[p.id]++
@@ -103,14 +103,14 @@ func (d *town) pass(long time.Duration) {
 // listen notes what was sent since, by whom it is for.
 func (d *town) listen() {
 	for _, o := range d.said {
-		shown := fmt.Sprintf("%s %s %v: %s", d.now.UTC().Format("15:04:05"), o.Op, o.Silent, o.Text)
+		shown := []string{fmt.Sprintf("%s %s %v: %s", d.now.UTC().Format("15:04:05"), o.Op, o.Silent, o.Text)}
 		for _, b := range slices.Concat(o.Buttons...) {
-			shown += " [" + b.Label + "]"
+			shown = append(shown, "["+b.Label+"]")
 			if strings.HasPrefix(b.Data, peers.TapTake+":") {
 				d.offer[o.Operator] = b.Data
 			}
 		}
-		d.heard[o.Operator] = append(d.heard[o.Operator], shown)
+		d.heard[o.Operator] = append(d.heard[o.Operator], strings.Join(shown, " "))
 	}
 	d.said = nil
 }

@@ -3,6 +3,7 @@ package parse
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Grid is a Maidenhead locator of 2, 4, 6 or 8 characters. It is comparable;
@@ -132,6 +133,16 @@ func (g Grid) Square() Grid {
 	g.n = min(g.n, 4)
 	clear(g.c[g.n:])
 	return g
+}
+
+// Squares are those that grids lie in, each once.
+func Squares(gs []Grid) (squares []Grid) {
+	for _, g := range gs {
+		if !slices.Contains(squares, g.Square()) {
+			squares = append(squares, g.Square())
+		}
+	}
+	return squares
 }
 
 // IsValid reports whether there is a grid at all.

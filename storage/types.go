@@ -2,7 +2,6 @@ package storage
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -207,16 +206,6 @@ type Place struct {
 	// they were last asked.
 	Confirmed time.Time `json:"confirmed,omitzero"`
 	Asked     time.Time `json:"asked,omitzero"`
-}
-
-// Squares are those that the grids lie in, each once.
-func (p Place) Squares() (squares []parse.Grid) {
-	for _, g := range p.Grids {
-		if !slices.Contains(squares, g.Square()) {
-			squares = append(squares, g.Square())
-		}
-	}
-	return squares
 }
 
 // Hidden is a part of the horizon: from one true azimuth clockwise to another

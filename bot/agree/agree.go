@@ -238,16 +238,6 @@ func differences(a, b storage.Contact, mine, theirs parse.Callsign) Differences 
 // StoodIn reports whether the square of each grid that was given is one of those a station
 // stood in.
 func StoodIn(given, own []parse.Grid) bool {
-	squares := Squares(own)
+	squares := parse.Squares(own)
 	return !slices.ContainsFunc(given, func(g parse.Grid) bool { return !slices.Contains(squares, g.Square()) })
-}
-
-// Squares are those that grids lie in, each once.
-func Squares(grids []parse.Grid) (squares []parse.Grid) {
-	for _, g := range grids {
-		if !slices.Contains(squares, g.Square()) {
-			squares = append(squares, g.Square())
-		}
-	}
-	return squares
 }

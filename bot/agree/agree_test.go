@@ -58,13 +58,13 @@ func sideOf(call string, texts ...string) Side {
 }
 
 func (v Verdict) String() string {
-	s := fmt.Sprintf("%s %d-%d", v.Kind, v.Mine.ID, v.Theirs.ID)
+	words := []string{string(v.Kind), fmt.Sprintf("%d-%d", v.Mine.ID, v.Theirs.ID)}
 	for i, is := range []bool{v.TheirCall, v.TheirGrid, v.MyCall, v.MyGrid, v.Bird, v.Time} {
 		if is {
-			s += " " + []string{"their-call", "their-grid", "my-call", "my-grid", "bird", "time"}[i]
+			words = append(words, []string{"their-call", "their-grid", "my-call", "my-grid", "bird", "time"}[i])
 		}
 	}
-	return s
+	return strings.Join(words, " ")
 }
 
 func texts(vs []Verdict) string {

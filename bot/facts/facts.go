@@ -32,13 +32,17 @@ func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Lin
 		_, err := t.Sky.Ephemeris(bird.Catalog, t.Now(), t.Now())
 		return err == nil
 	}
-	return contact.Facts{
+	facts := contact.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: t.Pass, Listed: t.Follows,
 		Read: read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
 		Zone: zoneOf, Numbered: f.numbered, Meant: f.meant, Elsewhere: f.contactsElsewhere,
 		Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
-		Expected: f.expected, Reached: f.reached, Dials: f.dials, Peers: f.peers,
+		Expected: f.expected, Reached: f.reached, Dials: f.dials,
 	}
+	if t.Op.Agreeing.Call.IsValid() || len(s.Frozen.Peers) > 0 {
+		facts.Peers = f.peers
+	}
+	return facts
 }
 
 // peers are others who let their logs be compared, as the operator does since before a
@@ -74,7 +78,7 @@ func (f *factsOf) comparing(pass storage.Pass, part string, ends bool) (all []st
 		}
 		serves, known := f.serves(pass, o.Place.Grids[0], pass.AOS, pass.LOS)
 		if serves && known {
-			all = append(all, storage.Candidate{Call: o.Call, Grids: o.Place.Squares()})
+			all = append(all, storage.Candidate{Call: o.Call, Grids: parse.Squares(o.Place.Grids)})
 		}
 	}
 	return all

@@ -36,7 +36,7 @@ func (p Past) gridsOf(c storage.Contact) [][]parse.Grid {
 	if own := p.Op.Agreeing; own.Call.IsValid() && !c.Time.Before(own.Since) {
 		if others := p.View.CallersOf(c.Call.Base()); len(others) == 1 && others[0] != p.Op.ID {
 			o, _ := tx.Got(p.Tx, func() (storage.Operator, bool, error) { return p.View.Operator(others[0]) })
-			first(o.Place.Squares())
+			first(parse.Squares(o.Place.Grids))
 		}
 	}
 	pass, _ := p.Pass(c.Pass)

@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -88,16 +89,31 @@ func (p Peers) Compare(hour string) (passes []storage.PassID) {
 	}
 	from, to := at.Add(-settling), at.Add(time.Hour+settling) // a contact of the hour may be one of the next
 	all := p.compare(from, to)
+	p.close(all, from, to)
 	var soon time.Time
 	for _, f := range all {
-		if due := f.about.Time.Add(settling); due.After(now) {
+		switch due := f.about.Time.Add(settling); {
+		case due.After(now):
 			soon = tx.Later(soon, due)
+		case f.Tells():
+			p.tell(f)
 		}
 	}
 	if !soon.IsZero() {
 		p.At(MomentCompare, nextQuarter(soon), storage.PassID(hour))
 	}
-	p.Op.Differed = tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.At.After(now.Add(-lately - tx.Day)) })
+	for _, c := range p.ContactsIn(from, to) {
+		if !slices.Contains(passes, c.Pass) {
+			passes = append(passes, c.Pass)
+		}
+	}
+	return passes
+}
+
+// close says of what was told of a span of time, and differs no more, what it is now, and
+// forgets what is long ago.
+func (p Peers) close(all []found, from, to time.Time) {
+	p.Op.Differed = tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.At.After(p.Now().Add(-lately - tx.Day)) })
 	for _, d := range p.Op.Differed {
 		still := func(f found) bool { return f.is(d) && f.Tells() }
 		if d.At.Before(from) || !d.At.Before(to) || slices.ContainsFunc(all, still) {
@@ -109,17 +125,6 @@ func (p Peers) Compare(hour string) (passes []storage.PassID) {
 		}
 		p.Put(storage.Post{Name: p.postOf(d), Text: text})
 	}
-	for _, f := range all {
-		if f.Tells() && !f.about.Time.Add(settling).After(now) {
-			p.tell(f)
-		}
-	}
-	for _, c := range p.ContactsIn(from, to) {
-		if !slices.Contains(passes, c.Pass) {
-			passes = append(passes, c.Pass)
-		}
-	}
-	return passes
 }
 
 // is reports whether a verdict is about what was told: the same contact of either side.
@@ -142,7 +147,7 @@ func (p Peers) toldToday() int {
 func (p Peers) tell(f found) {
 	d := storage.Differ{Number: 1, At: f.about.Time, Told: p.Now(), Mine: f.Mine.ID, Theirs: f.Theirs.ID, Call: f.other.Call}
 	if f.Theirs.OwnCall.IsValid() {
-		d.Call, d.Grids = f.Theirs.OwnCall, agree.Squares(f.Theirs.OwnGrids)
+		d.Call, d.Grids = f.Theirs.OwnCall, parse.Squares(f.Theirs.OwnGrids)
 	}
 	if i := slices.IndexFunc(p.Op.Differed, f.is); i >= 0 {
 		d.Number, d.Told = p.Op.Differed[i].Number, p.Op.Differed[i].Told

@@ -83,7 +83,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
-	"bot/peers": {[]string{"storage", "bot/agree", "bot/say", "bot/shown", "bot/tx"}, nil},
+	"bot/peers": {[]string{"parse", "storage", "bot/agree", "bot/say", "bot/shown", "bot/tx"}, nil},
 	"bot/report": {
 		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/layout", "bot/past", "bot/peers", "bot/say", "bot/shown", "bot/tx"},
 		nil,
