@@ -24,7 +24,7 @@ import (
 type Config struct {
 	Server string // the address of the bot's server
 	Token  Token
-	Owners []storage.OperatorID // they are invited at the start
+	Owner  storage.OperatorID // invited at the start; empty: nobody is
 	Desk   *bot.Desk
 	Guests *guests.Guests // who is let in
 	Log    *slog.Logger   // nil: none
@@ -40,7 +40,7 @@ type Transport struct {
 	log    *slog.Logger
 	desk   *bot.Desk
 	guests *guests.Guests
-	owners []storage.OperatorID
+	owner  storage.OperatorID
 	fatal  context.CancelCauseFunc
 
 	mu     sync.Mutex // of what is kept, beside who is let in
@@ -68,7 +68,7 @@ func New(c Config) (*Transport, error) {
 		return nil, err
 	}
 	t := &Transport{
-		token: c.Token, client: client, log: c.Log, desk: c.Desk, guests: c.Guests, owners: c.Owners,
+		token: c.Token, client: client, log: c.Log, desk: c.Desk, guests: c.Guests, owner: c.Owner,
 		kept: kept, accept: c.Desk.Accept, way: newWayOut(),
 		opening: beat.NewBell(),
 	}

@@ -22,7 +22,8 @@ import (
 type house struct {
 	t       *testing.T
 	dir     string
-	server  *servertest.Server
+	server  *servertest.Server // nil: the one in memory
+	url     string
 	token   string
 	inga    *servertest.Phone
 	through http.RoundTripper
@@ -40,17 +41,31 @@ type house struct {
 func newHouse(t *testing.T) *house {
 	t.Helper()
 	server := servertest.New(t)
-	h := &house{t: t, dir: t.TempDir(), server: server, log: &record{}}
+	h := &house{t: t, dir: t.TempDir(), server: server, url: server.URL}
 	h.token, h.inga = server.Account(t, "logbook"), server.Phone(t, "inga")
-	t.Cleanup(func() {
+	h.watch()
+	return h
+}
+
+// newHouseAt prepares one at a server in memory. Call it in a bubble.
+func newHouseAt(t *testing.T, home *servertest.Home) *house {
+	h := &house{t: t, dir: t.TempDir(), url: "http://" + servertest.Name, through: home}
+	h.token, h.inga = home.Token("logbook"), home.Phone(t, "inga")
+	h.watch()
+	return h
+}
+
+// watch looks at the log at the end.
+func (h *house) watch() {
+	h.log = &record{}
+	h.t.Cleanup(func() {
 		if text := h.log.String(); strings.Contains(text, h.token) {
-			t.Errorf("the token is in the log:\n%s", text)
+			h.t.Errorf("the token is in the log:\n%s", text)
 		}
-		if t.Failed() {
-			t.Log(h.log.String())
+		if h.t.Failed() {
+			h.t.Log(h.log.String())
 		}
 	})
-	return h
 }
 
 // start starts the bot over its data.
@@ -61,10 +76,10 @@ func (h *house) start() {
 		h.t.Fatal(err)
 	}
 	log := slog.New(slog.NewTextHandler(h.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
-	owners := []storage.OperatorID{storage.OperatorID(h.inga.ID)}
+	owner := storage.OperatorID(h.inga.ID)
 	h.store = store
 	h.desk = bot.New(bot.Config{Store: store, Sky: sky.New(nil, nil), Decode: Decode, Log: log})
-	if h.door, err = guests.New(guests.Config{Desk: h.desk, Log: log, Open: h.open, Owners: owners}); err != nil {
+	if h.door, err = guests.New(guests.Config{Desk: h.desk, Log: log, Open: h.open, Owners: []storage.OperatorID{owner}}); err != nil {
 		h.t.Fatal(err)
 	}
 	token, err := ParseToken(h.token)
@@ -72,7 +87,7 @@ func (h *house) start() {
 		h.t.Fatal(err)
 	}
 	h.app, err = New(Config{
-		Server: h.server.URL, Token: token, Owners: owners, Desk: h.desk, Guests: h.door, Log: log, Through: h.through,
+		Server: h.url, Token: token, Owner: owner, Desk: h.desk, Guests: h.door, Log: log, Through: h.through,
 	})
 	if err != nil {
 		h.t.Fatal(err)

@@ -1,6 +1,8 @@
 package matrix
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -26,6 +28,13 @@ const (
 type memory struct {
 	User  string `json:"user,omitempty"`  // the account that all this is about
 	Since string `json:"since,omitempty"` // the server's name of the place to go on from
+	Left  string `json:"left,omitempty"`  // the mark of the owner who is forgotten, and invited no more
+}
+
+// mark stands for somebody whose name is to be forgotten.
+func mark(op storage.OperatorID) string {
+	sum := sha256.Sum256([]byte("skyslate owner " + op))
+	return hex.EncodeToString(sum[:])
 }
 
 // room is an operator's room.
@@ -133,8 +142,9 @@ func (d *draft) values() map[string][]byte {
 // write puts a change on disk. The place to go on from alone can wait for the next one:
 // after it came nothing but what was sent from here, which is passed over again.
 func (d *draft) write(accept guests.Accept, values map[string][]byte, raws []storage.Raw) error {
-	movedOn := d.User == d.kept.User && d.Since != "" && d.kept.Since != ""
-	if movedOn && len(values)+len(raws) == 0 {
+	movedOn := d.kept.memory
+	movedOn.Since = d.Since
+	if d.memory == movedOn && d.Since != "" && d.kept.Since != "" && len(values)+len(raws) == 0 {
 		return nil
 	}
 	values[memoryKey] = encoded(&d.memory)
@@ -186,6 +196,13 @@ func (t *Transport) alter(change func(*draft)) error {
 	})
 }
 
+// returns lets somebody be invited again who was forgotten.
+func (d *draft) returns(op storage.OperatorID) {
+	if d.Left == mark(op) {
+		d.Left = ""
+	}
+}
+
 // me is the account's own name, empty while it is not known.
 func (t *Transport) me() string {
 	t.mu.Lock()
@@ -205,6 +222,9 @@ func (t *Transport) roomOf(op storage.OperatorID) (r room, known bool) {
 // known until the farewell is out.
 func (t *Transport) forget(op storage.OperatorID) (remains string, err error) {
 	err = t.alter(func(d *draft) {
+		if op == t.owner {
+			d.Left = mark(op)
+		}
 		d.fetches.Drop(func(w fetch.Wanted) bool { return w.Operator == op })
 	})
 	if err != nil {

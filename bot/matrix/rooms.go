@@ -68,13 +68,14 @@ func (t *Transport) reach(address string) (op storage.OperatorID, keep map[strin
 	return op, map[string][]byte{underRoom + address: encoded(&room{})}, true
 }
 
-// roomLoop opens the rooms that are wanted: those of the owners, of whoever is invited
-// by address, and of whoever is in and asks the bot into a room of their own.
+// roomLoop opens the rooms that are wanted: those of the owner, of whoever is invited
+// by address, and of whoever is in and asks the bot into a room of their own. An owner who
+// is forgotten has to do that.
 func (t *Transport) roomLoop(ctx context.Context) {
-	for _, op := range t.owners {
-		t.wishes.add(op)
-	}
 	t.mu.Lock()
+	if t.owner != "" && t.kept.Left != mark(t.owner) {
+		t.wishes.add(t.owner)
+	}
 	for op, r := range t.kept.rooms {
 		if r.ID == "" {
 			t.wishes.add(op)
@@ -115,7 +116,7 @@ func (t *Transport) openRooms(ctx context.Context) (again time.Duration) {
 		case refused.fate == run.Again:
 			t.log.Warn("a room could not be opened; it is tried again", "operator", string(op), "err", refused.err)
 			later(max(refused.after, openAgain))
-		case slices.Contains(t.owners, op):
+		case op == t.owner:
 			t.log.Error("the owner can't be invited: is -matrix-owner right?", "owner", string(op), "err", refused.err)
 			later(askAgain)
 		default:
@@ -212,6 +213,9 @@ func (t *Transport) decline(ctx context.Context, roomID string, state []json.Raw
 	for _, raw := range state {
 		h, _ := readHappening(raw)
 		if op := storage.OperatorID(h.sender); h.kind == typeMember && h.stateKey == t.me() && t.guests.Admits(op) {
+			if err := t.alter(func(d *draft) { d.returns(op) }); err != nil {
+				t.log.Warn("that the owner is back could not be stored", "err", err)
+			}
 			t.wishes.add(op)
 			t.opening.Ring()
 		}

@@ -245,7 +245,7 @@ func (q serving) apps(desk *bot.Desk, door *guests.Guests, log *slog.Logger) (*a
 	onMatrix := apps.App{Name: "Matrix", Serves: matrix.Serves}
 	if q.matrixToken.IsValid() {
 		app, err := matrix.New(matrix.Config{
-			Server: q.matrix, Token: q.matrixToken, Owners: []storage.OperatorID{q.matrixOwner}, Desk: desk, Guests: door, Log: log,
+			Server: q.matrix, Token: q.matrixToken, Owner: q.matrixOwner, Desk: desk, Guests: door, Log: log,
 		})
 		if err != nil {
 			return nil, err

@@ -219,14 +219,15 @@ func (h *Home) sync(c call) any {
 		join, invite := map[string]any{}, map[string]any{}
 		for room, members := range h.rooms {
 			switch events := h.of(room, since, next); {
+			case len(events) == 0:
 			case members[c.user] == "invite":
 				invite[room] = map[string]any{"invite_state": map[string]any{"events": events}}
-			case members[c.user] == "join" && len(events) > 0:
+			case members[c.user] == "join":
 				join[room] = map[string]any{"timeline": map[string]any{"events": events}}
 			}
 		}
 		h.mu.Unlock()
-		if len(join)+len(invite) == 0 && since > 0 {
+		if len(join)+len(invite) == 0 && query.Get("since") != "" {
 			select {
 			case <-changed:
 				continue

@@ -3,6 +3,7 @@ package servertest
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -78,18 +79,24 @@ func (m Message) Edits() string {
 func (p *Phone) Invited() (room string) {
 	p.t.Helper()
 	p.Await("an invitation", func() bool {
-		var news struct {
-			Rooms struct {
-				Invite map[string]any `json:"invite"`
-			} `json:"rooms"`
+		for _, room = range p.Invitations() {
+			return true
 		}
-		p.call(http.MethodGet, "/v3/sync?timeout=0", nil, &news)
-		for id := range news.Rooms.Invite {
-			room = id
-		}
-		return room != ""
+		return false
 	})
 	return room
+}
+
+// Invitations are the rooms into which the person is invited.
+func (p *Phone) Invitations() []string {
+	p.t.Helper()
+	var news struct {
+		Rooms struct {
+			Invite map[string]any `json:"invite"`
+		} `json:"rooms"`
+	}
+	p.call(http.MethodGet, "/v3/sync?timeout=0", nil, &news)
+	return slices.Collect(maps.Keys(news.Rooms.Invite))
 }
 
 // Join goes into a room, where everything is said from then on.
