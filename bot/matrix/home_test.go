@@ -102,3 +102,27 @@ func TestOwnEventsCostNoWrite(t *testing.T) {
 		}
 	})
 }
+
+// A message that went out twice, because it did not show for a while that it had, is taken
+// back where it is there a second time.
+func TestDoublesAreTakenBack(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		home := servertest.NewHome()
+		h := newHouseAt(t, home)
+		h.setUp()
+		h.inga.Say("/invented")
+		answer := awaitText(h.inga, "I know no /invented")
+		bot := home.Phone(t, "logbook")
+		bot.Enter(h.inga.Room())
+		double := bot.Send(typeMessage, answer.Content)
+		time.Sleep(time.Minute)
+		synctest.Wait()
+		left := map[string]bool{}
+		for _, m := range h.inga.History() {
+			left[m.ID] = len(m.Content) > 0
+		}
+		if left[double] || !left[answer.ID] {
+			t.Errorf("of two equal messages the second is there: %t, the first: %t", left[double], left[answer.ID])
+		}
+	})
+}

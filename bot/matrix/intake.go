@@ -128,7 +128,7 @@ func (t *Transport) syncOnce(ctx context.Context, atOnce bool) (err error) {
 		return err
 	}
 	if answer.Next != since || len(rooms) > 0 {
-		if err := t.take(rooms, answer.Next, since == ""); err != nil {
+		if err := t.take(ctx, rooms, answer.Next, since == ""); err != nil {
 			return err
 		}
 	}
@@ -152,7 +152,7 @@ func (t *Transport) lookBack(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return t.take(rooms, t.since(), true)
+	return t.take(ctx, rooms, t.since(), true)
 }
 
 // happened is what happened in an operator's room.
@@ -258,7 +258,7 @@ func (t *Transport) knows(roomID string, events []json.RawMessage) bool {
 
 // take puts what happened on disk, in order, with the place to go on from. Anew: what
 // happened long ago may be among it, and counts no more.
-func (t *Transport) take(rooms []happened, next string, anew bool) error {
+func (t *Transport) take(ctx context.Context, rooms []happened, next string, anew bool) error {
 	var heard []string
 	err := t.keep(func(d *draft) (raws []storage.Raw) {
 		d.Since = next
@@ -282,7 +282,35 @@ func (t *Transport) take(rooms []happened, next string, anew bool) error {
 	}
 	t.way.hear(heard, anew)
 	t.fetcher.Wake()
+	for _, r := range rooms {
+		t.takeBackDoubles(ctx, r)
+	}
 	return nil
+}
+
+// takeBackDoubles takes messages of ours back that are there twice: of two the one that
+// no post is known by. Two equal edits do no harm.
+func (t *Transport) takeBackDoubles(ctx context.Context, r happened) {
+	user := t.me()
+	for _, raw := range r.events {
+		h, _ := readHappening(raw)
+		key := h.content.text(keyField)
+		if h.sender != user || h.kind != typeMessage || key == "" || h.edits() != "" {
+			continue
+		}
+		double := h.id
+		other := t.way.echo(key, h.id)
+		if other == "" {
+			continue
+		}
+		t.mu.Lock()
+		op := t.kept.owners[r.room]
+		t.mu.Unlock()
+		if known, err := t.desk.Knows(op, h.id); known && err == nil {
+			double = other
+		}
+		t.redact(ctx, r.room, double)
+	}
 }
 
 // sift decides what becomes of an event in an operator's room: into the inbox, or

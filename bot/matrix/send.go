@@ -32,8 +32,9 @@ const (
 	settled = time.Second
 	// heardWithin is when all that was sent has come back.
 	heardWithin = 20 * time.Second
-	// mostSeeded are the posts whose signs are remembered.
+	// mostSeeded are the posts whose signs are remembered, mostKeys the events whose keys are.
 	mostSeeded = 1000
+	mostKeys   = 10_000
 )
 
 // errHeld is why a post waits without a fault.
@@ -47,13 +48,15 @@ type wayOut struct {
 	held    time.Time            // nothing goes out before
 	doubt   map[string]bool      // posts of which it is not known whether they went out, by name
 	awaited map[string]time.Time // events that have not come back
+	keys    map[string]string    // the first event with each key
 
 	signs chan signs // to be set
 }
 
 func newWayOut() *wayOut {
 	return &wayOut{
-		started: time.Now(), doubt: map[string]bool{}, awaited: map[string]time.Time{}, signs: make(chan signs, 256),
+		started: time.Now(), doubt: map[string]bool{}, awaited: map[string]time.Time{}, keys: map[string]string{},
+		signs: make(chan signs, 256),
 	}
 }
 
@@ -91,6 +94,22 @@ func (w *wayOut) doubts(o bot.Outgoing) bool {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.doubt[o.Name] || o.Made.Before(w.started)
+}
+
+// echo notes an event of ours, and returns another one that has the same key; empty: there
+// is none.
+func (w *wayOut) echo(key, eventID string) (other string) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	first, known := w.keys[key]
+	switch {
+	case known && first != eventID:
+		return first
+	case !known && len(w.keys) >= mostKeys:
+		clear(w.keys)
+	}
+	w.keys[key] = eventID
+	return ""
 }
 
 // hear notes events that came back; all: nothing is waited for any more.
@@ -335,7 +354,22 @@ func (t *Transport) put(
 		return "", refused
 	}
 	t.way.ended(o.Name, string(made.EventID), nil)
+	if other := t.way.echo(key, string(made.EventID)); other != "" {
+		t.redact(ctx, roomID, string(made.EventID))
+		return other, nil
+	}
 	return string(made.EventID), nil
+}
+
+// redact takes a message back that is there twice: a server that was killed in the middle
+// of a call may show only later that it had carried it out (half a minute, measured).
+func (t *Transport) redact(ctx context.Context, roomID, eventID string) {
+	ctx, cancel := context.WithTimeout(ctx, callFor)
+	defer cancel()
+	_, err := t.client.RedactEvent(ctx, id.RoomID(roomID), id.EventID(eventID))
+	if refused := t.refusalOf(err); refused != nil {
+		t.log.Warn("a message that is there twice could not be taken back", "err", refused.err)
+	}
 }
 
 // keyOf tells an event of a post from every other: neither a post's name nor its text
