@@ -24,13 +24,14 @@ type Outgoing struct {
 	Spans    []storage.Span // what of the text has a style, in order: see package say
 	Buttons  [][]storage.Button
 	Silent   bool
-	Last     bool         // the farewell to somebody who is forgotten by now, and let in or not
-	Keys     storage.Keys // a hint for apps that have such buttons
-	Pin      storage.Pin  // a hint for apps that can pin
-	NotAfter time.Time    // worthless later: the send is given up then
-	Voice    string       // Send: a voice message given back, by the app's own reference
-	FileName string       // File
-	Body     []byte       // File: made by Desk.Fill
+	Last     bool            // the farewell to somebody who is forgotten by now, and let in or not
+	Keys     storage.Keys    // a hint for apps that have such buttons
+	Pin      storage.Pin     // a hint for apps that can pin
+	NotAfter time.Time       // worthless later: the send is given up then
+	Voice    string          // Send: a voice message given back, by the app's own reference
+	FileName string          // File
+	Offer    *storage.Button // File: gets it, for apps that have no silent file; nil: it was asked for
+	Body     []byte          // File: made by Desk.Fill
 }
 
 // Owed returns all that is to go out, in turn, ready but for its file, which Fill
@@ -166,7 +167,7 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 		if post.Recipe == nil {
 			return o, &exchange.UnfitError{Why: "a file without a recipe"}
 		}
-		o.FileName = layout.Plain(post.Recipe.FileName)
+		o.FileName, o.Offer = layout.Plain(post.Recipe.FileName), post.Offer
 	}
 	return o, d.store.View(func(v *storage.View) error {
 		o.ReplyTo = v.Name(post.Operator, post.ReplyTo)

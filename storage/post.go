@@ -121,6 +121,9 @@ type Post struct {
 	Keys     Keys       `json:"keys,omitempty"`
 	Pin      Pin        `json:"pin,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
+	// Offer is the button that gets the file again, of a silent one that nobody has asked
+	// for now: an app in which every file makes a sound shows it in the file's place.
+	Offer *Button `json:"offer,omitempty"`
 	// Last marks the farewell to an operator who is forgotten: it is forgotten
 	// itself as soon as it is out.
 	Last bool `json:"last,omitempty"`

@@ -235,17 +235,26 @@ func numberTyped(v *storage.View, e *event.Event) error {
 	if e.ReplyTo != 0 {
 		post, _, err = v.PostByApp(e.Operator, e.ReplyTo)
 	}
-	if err != nil || n > len(flat(post.Buttons)) {
+	if err != nil || n > len(buttonsOf(post)) {
 		return err
 	}
 	e.Text, e.ReplyTo = "", 0
 	return tapped(v, e, post.AppID, n-1, true)
 }
 
+// buttonsOf are a post's buttons as it was shown: see [Transport.send].
+func buttonsOf(post storage.Post) []storage.Button {
+	all := flat(post.Buttons)
+	if post.Offer != nil {
+		all = append(all, *post.Offer)
+	}
+	return all
+}
+
 // tapped is a tap of a post's button.
 func tapped(v *storage.View, e *event.Event, number int64, i int, ok bool) error {
 	post, out, err := v.PostByApp(e.Operator, number)
-	if buttons := flat(post.Buttons); err == nil && ok && out && i < len(buttons) {
+	if buttons := buttonsOf(post); err == nil && ok && out && i < len(buttons) {
 		e.Kind, e.Post, e.Data = event.Tapped, number, buttons[i].Data
 	}
 	return err

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -194,6 +195,8 @@ func (t *Transport) send(ctx context.Context, roomID string, o bot.Outgoing) (na
 		return "", t.react(ctx, roomID, o)
 	case o.Op == storage.React:
 		return "", nil // the message is forgotten, or of another app
+	case o.Op == storage.File && o.Offer != nil:
+		o.Buttons = append(slices.Clip(o.Buttons), []storage.Button{*o.Offer})
 	case o.Op == storage.File:
 		return t.file(ctx, roomID, o)
 	case o.Voice != "":

@@ -71,22 +71,33 @@ func (p Planner) canTell(pass storage.Pass) bool {
 }
 
 // sendSky owes the sky picture of a pass, worthless when it has set.
-func (p Planner) sendSky(pass storage.Pass, replyTo int64) {
-	p.sendPicture("sky", pass, replyTo, say.SkyCaption(shown.Planned(pass)), storage.Recipe{Kind: storage.RecipeSky, Pass: pass.ID})
+func (p Planner) sendSky(pass storage.Pass, replyTo int64) { p.Post(p.sky(pass, replyTo)) }
+
+// sendSkyUnasked owes it with a reminder.
+func (p Planner) sendSkyUnasked(pass storage.Pass) {
+	post := p.sky(pass, 0)
+	post.Offer = new(tx.Button(say.LabelSky, TapSky, pass.ID))
+	p.Post(post)
+}
+
+func (p Planner) sky(pass storage.Pass, replyTo int64) storage.Post {
+	recipe := storage.Recipe{Kind: storage.RecipeSky, Pass: pass.ID}
+	return p.picture("sky", pass, replyTo, say.SkyCaption(shown.Planned(pass)), recipe)
 }
 
 func (p Answerer) sendReach(pass storage.Pass, grids []parse.Grid, replyTo int64) {
 	grids = grids[:min(len(grids), draw.MostWanted)]
 	view, _ := p.PassView(pass)
-	p.sendPicture("reach", pass, replyTo, say.ReachCaption(view, grids), storage.Recipe{Kind: storage.RecipeReach, Pass: pass.ID, Grids: grids})
+	recipe := storage.Recipe{Kind: storage.RecipeReach, Pass: pass.ID, Grids: grids}
+	p.Post(p.picture("reach", pass, replyTo, say.ReachCaption(view, grids), recipe))
 }
 
-func (p Planner) sendPicture(what string, pass storage.Pass, replyTo int64, caption string, r storage.Recipe) {
+func (p Planner) picture(what string, pass storage.Pass, replyTo int64, caption string, r storage.Recipe) storage.Post {
 	r.FileName = shown.FileName(what, pass.Bird.Name, pass.AOS.UTC().Round(time.Second).Format("2006-01-02_1504Z")) + ".png"
-	p.Post(storage.Post{
+	return storage.Post{
 		Name: p.Name(what, p.Event.ID, pass.ID), Class: storage.ClassCard, Op: storage.File, ReplyTo: replyTo, Silent: true,
 		Text: caption, NotAfter: pass.LOS, Pass: pass.ID, Recipe: &r,
-	})
+	}
 }
 
 // pictureButtons offer the pictures of a pass.

@@ -75,7 +75,7 @@ func (p Teller) Remind(first storage.Pass) {
 		Text: say.Reminder(full, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
 	})
 	if p.Op.Remind.Picture {
-		p.sendSky(told[0], 0)
+		p.sendSkyUnasked(told[0])
 	}
 }
 

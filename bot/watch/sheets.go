@@ -21,11 +21,15 @@ const sheetMoved = 20 * time.Second
 
 // sendSheets owes the timetables of an outing's passes, one document: a message of
 // each would fill the chat.
-func (p Planner) sendSheets(o storage.Outing, passes []storage.Pass, caption string, rows ...[]storage.Button) {
+func (p Planner) sendSheets(o storage.Outing, passes []storage.Pass, caption string) {
+	p.Post(p.sheets(o, passes, caption))
+}
+
+func (p Planner) sheets(o storage.Outing, passes []storage.Pass, caption string) storage.Post {
 	r := passesRecipe(storage.RecipeSheets, passes, "timetables", ".txt")
-	p.Post(storage.Post{
-		Name: p.Name("sheets", o.ID, p.Event.ID), Op: storage.File, Silent: true, Text: caption, Buttons: rows, Recipe: &r,
-	})
+	return storage.Post{
+		Name: p.Name("sheets", o.ID, p.Event.ID), Op: storage.File, Silent: true, Text: caption, Recipe: &r,
+	}
 }
 
 // passesRecipe is that of a document about passes, named by the first of them.
@@ -81,7 +85,10 @@ func (p Planner) sheetsAnew(o storage.Outing, news []string) {
 	text := say.SheetsAnew(shown.Outing(o), news)
 	switch passes := p.aheadOn(o); {
 	case len(passes) > 0:
-		p.sendSheets(o, passes, text, []storage.Button{tx.Button(say.LabelCalendarAnew, TapCalendar, o.ID)})
+		anew := p.sheets(o, passes, text)
+		anew.Buttons = [][]storage.Button{{tx.Button(say.LabelCalendarAnew, TapCalendar, o.ID)}}
+		anew.Offer = new(tx.Button(say.SheetsLabel(shown.Outing(o)), TapSheets, o.ID))
+		p.Post(anew)
 	case len(news) > 0:
 		p.Say(text)
 	}

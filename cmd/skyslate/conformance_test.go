@@ -44,13 +44,14 @@ type messagingApp struct {
 }
 
 // messagingApps are all of them. On Matrix a place that moves is shared anew each time,
-// nothing tells a forwarded message from one's own, and whoever is forgotten loses the
-// room.
+// nothing tells a forwarded message from one's own, whoever is forgotten loses the room,
+// and a file that nobody asked for is offered.
 func messagingApps() []*messagingApp {
 	return []*messagingApp{
 		{name: "Telegram", phone: newOnTelegram},
 		{name: "Matrix", phone: newOnMatrix, others: []string{
 			"place", "place-border-crossed", "relayed", "relayed-own", "set-up-as-typed",
+			"outing-fresher", "outing-stays-armed", "pictures",
 		}},
 	}
 }

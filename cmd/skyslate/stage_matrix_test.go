@@ -3,8 +3,11 @@ package main
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
+	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"skyslate/bot"
@@ -150,4 +153,33 @@ func (h onMatrix) sent(m servertest.Message) deed {
 		d.Text = "" // no words are with it
 	}
 	return d
+}
+
+// A file makes a sound on Matrix, so one that nobody has asked for is offered, silently,
+// and comes on a tap.
+func TestUnaskedFileIsOffered(t *testing.T) {
+	const labelSky = "Picture of the sky"
+	dir := t.TempDir()
+	synctest.Test(t, func(t *testing.T) {
+		s := &stage{t: t, handset: newOnMatrix(t), dir: dir}
+		did := s.answers("/remind picture on\n~ 3m\n")
+		sounds, offered := 0, 0
+		for i, d := range did {
+			switch {
+			case !d.Silent:
+				sounds++
+			case slices.Equal(d.Buttons, []string{labelSky}):
+				offered = i + 1
+			case d.File != "":
+				t.Errorf("a file came unasked: %s", d.Text)
+			}
+		}
+		if sounds != 1 || offered == 0 {
+			t.Fatalf("%d sounds, offered: %t: %+v", sounds, offered > 0, did)
+		}
+		did = s.answers(fmt.Sprintf("~ tap b%d %s\n", offered, labelSky))
+		if len(did) != 1 || !strings.HasPrefix(did[0].File, "sky_WICKET-1") {
+			t.Errorf("on the tap came %+v", did)
+		}
+	})
 }

@@ -288,9 +288,21 @@ func (p *Phone) Heard() (all []Message) {
 	return all
 }
 
+// call makes a call that has to work, in the end: a server that has just started refuses
+// some, and an app tries again.
 func (p *Phone) call(method, path string, body, answer any) {
 	p.t.Helper()
-	p.wire.call(p.t, p.token, method, "/_matrix/client"+path, body, answer)
+	for range 50 {
+		status, text := p.wire.try(p.t, p.token, method, "/_matrix/client"+path, body, answer)
+		switch {
+		case status == http.StatusOK:
+			return
+		case status > 0 && status < http.StatusInternalServerError:
+			p.t.Fatalf("%s %s: status %d: %s", method, path, status, text)
+		}
+		<-time.After(200 * time.Millisecond)
+	}
+	p.t.Fatalf("%s %s fails again and again", method, path)
 }
 
 // patience is how long a test waits for what has to come.
