@@ -13,7 +13,8 @@
 //
 // What belongs to the app stays behind: its name of the operator and of their messages,
 // and so the words of the messages themselves, what /undo would take back, and what was
-// asked and not answered yet. Contacts are then as they are where a store was made anew
+// asked and not answered yet. So does the consent to have the log held against those of
+// others, who are others elsewhere: it is given anew. Contacts are then as they are where a store was made anew
 // from its journal.
 package dossier
 

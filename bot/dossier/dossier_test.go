@@ -10,11 +10,12 @@ import (
 	"skyslate/storage"
 )
 
-// ofTheChat are the fields of an operator that stay behind: who they are, and what the
-// conversation and the planning remember between two messages.
+// ofTheChat are the fields of an operator that stay behind: who they are, what the
+// conversation and the planning remember between two messages, and with whom logs are
+// compared.
 var ofTheChat = []string{
 	"ID", "Asking", "Chosen", "Bulk", "Heard", "Delivery", "Silent", "Planned", "Agenda", "Tidied", "Advised", "Missed",
-	"Flow", "Stored",
+	"Flow", "Stored", "Agreeing", "Differed",
 }
 
 // Each field of an operator moves, or is known to be the chat's.

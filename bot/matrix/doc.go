@@ -26,16 +26,22 @@
 //
 // Send brings one post out (send.go). Each event carries a key made of its post, because
 // a server forgets which requests it has carried out. After a start, and after a try
-// whose end is not known, the room's last events are searched for the key first. A
-// complaint that we send too much holds the whole account up: servers count by account.
+// whose end is not known, the room's last events are searched for the key first. Where a
+// server shows an event only later, and it went out again, the one that no post is known
+// by is taken back. A complaint that we send too much holds the whole account up: servers
+// count by account.
 //
 // # What the app can't do
 //
 // There are no buttons: they are numbered lines, and as many signs under the post that
 // a person can tap; a number typed while the newest post has buttons, or as a reply to
 // one, is a tap too. There is no key that shares a place, so the text has to ask for it.
-// What makes no sound is a notice; a file always makes one, because the
-// protocol knows no silent file.
+//
+// What makes no sound is a notice. The push rules that every account starts with
+// (client-server API, "Predefined Rules") know two kinds of silent message: one of
+// msgtype m.notice, which has no file, and an edit, from which apps take no file (from
+// memory). So a file makes a sound. One that is asked for may: its reader holds the phone. One that
+// comes by itself is not sent: a notice offers it, with a button (a post's Offer).
 //
 // The token is in no error and no log line: see [Token].
 package matrix

@@ -33,11 +33,11 @@ type verb struct {
 func verbs() []verb {
 	return []verb{
 		{"chat", "the whole bot in this terminal; begin with chat -rehearse", runChat},
-		{"serve", "the bot on Telegram", runServe},
+		{"serve", "the bot on Telegram, on Matrix, or on both", runServe},
 		{"passes", "list the passes of birds over a place", runPasses},
 		{"read", "show how lines would be read", runRead},
-		{"export", "write a log as ADIF", runExport},
-		{"import", "put an ADIF file into a log", runImport},
+		{"export", "write a log as ADIF, or an operator whole", runExport},
+		{"import", "put an ADIF file into a log, or an operator whole into a store", runImport},
 		{"verify", "check a store and say what it holds", runVerify},
 		{"backup", "copy a store", runBackup},
 	}

@@ -306,7 +306,7 @@ func (p *Phone) call(method, path string, body, answer any) {
 }
 
 // patience is how long a test waits for what has to come.
-const patience = 3 * time.Minute
+const patience = 8 * time.Minute
 
 // Await waits for something that comes of events in the person's rooms: it looks again
 // with each piece of news.
