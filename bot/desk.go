@@ -27,6 +27,9 @@ type Config struct {
 	// Decode makes an event of what came in. nil: that of package event.
 	Decode  event.Decoder
 	Version string // named in the files handed over
+	// NewCode makes the code that lets a second phone in, for an event: nobody may guess
+	// it. nil: of chance.
+	NewCode func(event string) string
 }
 
 // A Desk is the conversation with every operator. Accept, Take and Settled may
@@ -41,17 +44,21 @@ type Desk struct {
 	leaving []Leaving
 	handled string        // the last moment that was handled, by its event
 	memo    memo.Readings // of lines read
+	newCode func(event string) string
 	// everyPass: every pass of every bird is stored, to compare.
 	everyPass bool
 }
 
 // New returns a Desk.
 func New(c Config) *Desk {
-	d := &Desk{store: c.Store, log: cmp.Or(c.Log, slog.New(slog.DiscardHandler)), decode: c.Decode}
+	d := &Desk{store: c.Store, log: cmp.Or(c.Log, slog.New(slog.DiscardHandler)), decode: c.Decode, newCode: c.NewCode}
 	d.skies = sky.NewSkies(c.Sky, d.log)
 	d.maker = exchange.Maker{Store: c.Store, Skies: d.skies, Version: c.Version}
 	if d.decode == nil {
 		d.decode = event.Decode
+	}
+	if d.newCode == nil {
+		d.newCode = newCode
 	}
 	return d
 }
@@ -127,10 +134,12 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 	if err != nil || !ok {
 		return false, err
 	}
-	var ev event.Event
+	var ev, heard event.Event
 	var unreadable error
 	err = d.store.View(func(v *storage.View) error {
-		ev, unreadable = d.read(v, raw)
+		if ev, unreadable = d.read(v, raw); unreadable == nil {
+			heard = seat(v, raw, ev)
+		}
 		return nil
 	})
 	if err != nil {
@@ -140,8 +149,8 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 		d.log.Error("event set aside: not readable", "event", raw.ID, "err", unreadable)
 		return true, d.setAside(raw, ev, unreadable, now)
 	}
-	ev.ID, ev.Now = raw.ID, now
-	err = d.handle(ev)
+	heard.ID, heard.Now = raw.ID, now
+	err = d.handle(heard)
 	var broken *brokenError
 	if !errors.As(err, &broken) {
 		return err == nil, err

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"testing"
@@ -24,8 +25,9 @@ type field struct {
 	sent  int64 // the operator's messages
 	out   int64 // ours
 	said  []Outgoing
-	calls int  // stations made up so far
-	held  bool // the service takes nothing: what is owed stays so
+	calls int                // stations made up so far
+	held  bool               // the service takes nothing: what is owed stays so
+	who   storage.OperatorID // whose phone is at hand; empty: the operator's
 }
 
 func newField(t testing.TB, now string) *field {
@@ -70,7 +72,7 @@ func (f *field) until(t time.Time) {
 // event sends an event and works it.
 func (f *field) event(e event.Event) {
 	f.t.Helper()
-	e.Operator, e.At = "7", f.now
+	e.Operator, e.At = cmp.Or(f.who, "7"), f.now
 	if e.ID == "" {
 		e.ID = fmt.Sprintf("u%d-%d", f.now.Unix(), f.sent)
 	}

@@ -91,6 +91,7 @@ func (p *player) open() {
 	p.must(err)
 	p.store, p.desk = store, New(Config{Store: store, Sky: p.sky, Version: "test"})
 	p.desk.everyPass = p.everyPass
+	p.desk.newCode = func(string) string { return lawCode }
 }
 
 func (p *player) act(a act) {

@@ -1,6 +1,10 @@
 package bot
 
 import (
+	"encoding/json"
+	"slices"
+	"time"
+
 	"skyslate/bot/event"
 	"skyslate/bot/say"
 	"skyslate/parse"
@@ -29,7 +33,10 @@ func (d *Desk) OnLeave(l Leaving) { d.leaving = append(d.leaving, l) }
 // The event itself stays in the inbox until it is committed: after a crash it
 // is all done again, which does no harm.
 func (d *Desk) forget(ev event.Event) (storage.Post, error) {
-	var remains []string
+	remains, err := d.leaveSeats(ev)
+	if err != nil {
+		return storage.Post{}, err
+	}
 	for _, l := range d.leaving {
 		if l.Before == nil {
 			continue
@@ -62,6 +69,79 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 		Name: string(ev.Operator) + "/forgotten/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
 		Op: storage.Send, Text: say.Forgotten(left, remains), Silent: true, Last: true,
 	}, nil
+}
+
+// leaveSeats ends what the operator of an event has to do with second phones, on either
+// side, and says what remains of it. It is done again after a crash.
+func (d *Desk) leaveSeats(ev event.Event) (remains []string, err error) {
+	keep := map[string][]byte{}
+	var logs []storage.Changes
+	var told storage.Changes
+	err = d.store.View(func(v *storage.View) error {
+		own, known, err := v.Operator(ev.Operator)
+		if known && own.Offer != nil {
+			keep[offerKey(own.Offer.Hash)] = nil
+		}
+		for _, phone := range own.Phones {
+			body, err := withoutLog(v.Seat(phone.Of), own.ID)
+			if err != nil {
+				return err
+			}
+			keep[storage.SeatKey(phone.Of)] = body
+			if phone.Writes(ev.At) {
+				told.Posts = append(told.Posts, storage.Post{
+					Name: string(phone.Of) + "/second/" + ev.ID, Operator: phone.Of, Made: ev.Now, Op: storage.Send,
+					Text: say.SecondEnded(parse.Callsign{}, ev.At, false), Silent: true,
+				})
+			}
+		}
+		seat := v.Seat(ev.Operator)
+		for _, id := range append([]storage.OperatorID{seat.Log}, seat.Before...) {
+			log, known, _ := v.Operator(id) // the view keeps the error
+			if phone, in := phoneOf(log, ev.Operator); known && in {
+				logs = append(logs, withoutPhone(log, phone, ev))
+			}
+		}
+		return err
+	})
+	if err == nil {
+		err = d.store.Accept(keep)
+	}
+	if err == nil && len(told.Posts) > 0 {
+		err = d.store.Commit("unseated/"+ev.ID, ev.Now, told)
+	}
+	for _, ch := range logs {
+		remains = []string{say.RemainsInLogs}
+		if err == nil {
+			err = d.store.Commit("unseated/"+string(ch.Operator.ID)+"/"+ev.ID, ev.Now, ch)
+		}
+	}
+	return remains, err
+}
+
+// withoutLog is a seat once a log is gone, as it is kept; nil: it is none any more.
+func withoutLog(s storage.Seat, log storage.OperatorID) ([]byte, error) {
+	s.Before = slices.DeleteFunc(s.Before, func(id storage.OperatorID) bool { return id == log })
+	if s.Log == log {
+		s.Log, s.Until = "", time.Time{}
+		if len(s.Before) == 0 {
+			return nil, nil
+		}
+	}
+	return json.Marshal(s)
+}
+
+// withoutPhone takes a phone off a log, and tells the log's operator if it wrote there.
+func withoutPhone(log storage.Operator, phone storage.Phone, ev event.Event) storage.Changes {
+	log.Phones = slices.DeleteFunc(log.Phones, func(p storage.Phone) bool { return p.Of == phone.Of })
+	ch := storage.Changes{Operator: &log}
+	if phone.Writes(ev.At) {
+		ch.Posts = []storage.Post{{
+			Name: string(log.ID) + "/second/" + ev.ID, Operator: log.ID, Made: ev.Now, Op: storage.Send,
+			Text: say.SecondGone(parse.Callsign{}, ev.At), Silent: true,
+		}}
+	}
+	return ch
 }
 
 // Owes reports whether a post must still go out. A transport's loops ask right

@@ -47,7 +47,7 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 		return true
 	case p.Event.Kind == event.Said && commanded && name == "forget", strings.HasPrefix(p.Event.Data, tapForget+":"):
 		return true // to leave is always possible
-	case p.Event.Kind == event.Handed && p.Event.Lost == event.LostMany:
+	case p.Event.Kind == event.Handed && p.Event.Lost == event.LostMany && p.Event.Second == "":
 		return p.below(&f.Unfetched, 0, say.TooManyDocuments)
 	case f.Contacts > mostContacts && (p.Event.Kind == event.Said && !commanded || p.Event.Kind == event.Edited):
 		return p.below(&f.Refused, 0, say.TooManyContacts)
@@ -81,9 +81,12 @@ func (p *plan) weigh() {
 }
 
 // DocumentsLeft is how many more documents an operator may hand over on the day
-// of a moment: what is beyond need not be fetched.
+// of a moment: what is beyond need not be fetched, nor what a second phone sends.
 func (d *Desk) DocumentsLeft(id storage.OperatorID, at time.Time) (int, error) {
 	op, err := d.operator(id)
+	if d.Lets(id, "", at) {
+		return 0, err
+	}
 	if !op.Flow.Day.Equal(at.Truncate(tx.Day)) {
 		return mostDocuments, err
 	}

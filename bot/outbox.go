@@ -28,6 +28,7 @@ type Outgoing struct {
 	Keys     storage.Keys // a hint for apps that have such buttons
 	Pin      storage.Pin  // a hint for apps that can pin
 	NotAfter time.Time    // worthless later: the send is given up then
+	Code     string       // a part of Text that lets somebody in, in whose place its address may stand
 	Voice    string       // Send: a voice message given back, by the app's own reference
 	FileName string       // File
 	Body     []byte       // File: made by Desk.Fill
@@ -160,7 +161,7 @@ func (d *Desk) render(post storage.Post, now time.Time) (Outgoing, error) {
 		Text: layout.Plain(text), Spans: spans, Buttons: plainLabels(post.Buttons),
 		Silent: post.Silent || !post.Hush.IsZero() && !now.Before(post.Hush),
 		Last:   post.Last,
-		Keys:   post.Keys, Pin: post.Pin, Voice: post.Voice, NotAfter: post.NotAfter,
+		Keys:   post.Keys, Pin: post.Pin, Code: post.Code, Voice: post.Voice, NotAfter: post.NotAfter,
 	}
 	if post.Op == storage.File {
 		if post.Recipe == nil {

@@ -43,6 +43,11 @@ type plan struct {
 	corrections
 	reports
 
+	// newCode makes a code for a second phone.
+	newCode func(event string) string
+	// onSecond are posts for a second phone alone.
+	onSecond []storage.Post
+
 	// forgotten: the operator and all that is theirs is to be removed.
 	forgotten bool
 }
@@ -59,6 +64,7 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 		Answerer: watch.Answerer{Planner: planner}, Exchange: exchange.Exchange{Planner: planner},
 		peers: peers.Peers{Tx: t},
 	}
+	p.newCode = d.newCode
 	p.ledger = &ledger{
 		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
 	}
@@ -73,7 +79,8 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 
 // run handles the event: this is where every kind of event finds its rules.
 func (p *plan) run() {
-	if !p.fits() {
+	p.swapPhone()
+	if !p.fits() || p.fromSecond() {
 		return
 	}
 	if p.Event.Kind != event.Moment {
@@ -111,6 +118,9 @@ func (p *plan) run() {
 
 // changes is what the plan comes to.
 func (p *plan) changes() storage.Changes {
+	if p.Fresh && p.Event.Part != event.Writes {
+		p.Op.ID = "" // who only tried a code is no operator
+	}
 	ch := p.Changes()
 	for _, s := range p.changedSittings() {
 		ch.Sittings = append(ch.Sittings, s.Sitting)
@@ -127,12 +137,14 @@ func (p *plan) finish() {
 	}
 	p.Notice()
 	p.weigh()
+	p.swapPhone()
+	p.Posts = p.delivered(p.Posts)
 	before := p.SetBefore()
 	if len(p.Moves) == 0 && before == nil || p.undoing {
 		return
 	}
 	step := storage.Step{
-		Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
+		Phone: p.Event.By, Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
 		Before: before,
 	}
 	for _, s := range p.changedSittings() {
@@ -166,7 +178,7 @@ func (p *plan) said() {
 		p.command(name, rest)
 		return
 	}
-	if p.Pasted(m.Text) {
+	if p.Event.Second == "" && p.Pasted(m.Text) {
 		return
 	}
 	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
@@ -174,7 +186,7 @@ func (p *plan) said() {
 		p.Ask()
 		return
 	}
-	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded {
+	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded && p.Event.Second == "" {
 		m.Answers = asked
 		p.Answer(m.Answers, m.Text)
 		return
@@ -236,7 +248,7 @@ func (p *plan) edited() {
 		p.Answer(m.Answers, m.Text)
 		return
 	}
-	if len(p.contactsBy(m)) == 0 && p.Pasted(m.Text) || !p.Ready() {
+	if len(p.contactsBy(m)) == 0 && p.Event.Second == "" && p.Pasted(m.Text) || !p.Ready() {
 		return
 	}
 	s, ok := p.sittingOf(m.Sitting)
@@ -267,6 +279,7 @@ func (p *plan) answerQuestions(m contact.Message) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
+		case (changes && !is || q.Grids != "" || q.Kind == question.Home) && p.refused():
 		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe:
 			at, _ := p.passAtHand(p.Event.At)
 			p.TakeMove(q, p.WorkedOn(at) && at.Up(p.Event.At))

@@ -19,10 +19,11 @@ type command struct {
 	run   func(p *plan, rest string)
 	ready bool // needs a call and a place, and asks for them
 	file  bool // a file answers it
+	both  bool // a second phone may say it, too
 }
 
 var commands = map[string]command{
-	"start":  {run: plainly((*plan).Start)},
+	"start":  {run: plainly((*plan).start), both: true},
 	"call":   {run: (*plan).SetCall},
 	"at":     {run: (*plan).SetGrids},
 	"birds":  {run: (*plan).ShowBirds},
@@ -30,28 +31,29 @@ var commands = map[string]command{
 	"remind": {run: (*plan).SetRemind},
 	"agree":  {run: func(p *plan, rest string) { p.peers.Switch(rest) }, ready: true},
 	"wanted": {run: (*plan).SetWanted},
-	"help":   {run: (*plan).help},
+	"help":   {run: (*plan).help, both: true},
 	"forget": {run: plainly((*plan).askForget)},
 
-	"log":     {run: (*plan).showLog},
-	"day":     {run: (*plan).ShowDay},
-	"correct": {run: (*plan).correctMany},
-	"undo":    {run: (*plan).undoNumbered},
+	"log":     {run: (*plan).showLog, both: true},
+	"day":     {run: (*plan).ShowDay, both: true},
+	"correct": {run: (*plan).correctMany, both: true},
+	"undo":    {run: (*plan).undoNumbered, both: true},
+	"second":  {run: (*plan).second, ready: true, both: true},
 	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.passMeant) }},
 	"adif":    {run: func(p *plan, rest string) { p.HandOver(rest, p.lastPass) }, file: true},
 	"worked":  {run: (*plan).ShowWorked, file: true},
 
-	"passes":   {run: (*plan).ShowPasses, ready: true},
+	"passes":   {run: (*plan).ShowPasses, ready: true, both: true},
 	"outing":   {run: (*plan).Outing, ready: true},
 	"sked":     {run: (*plan).Sked, ready: true},
 	"look":     {run: (*plan).ShowSky, ready: true, file: true},
 	"reach":    {run: (*plan).ShowReach, ready: true, file: true},
 	"calendar": {run: plainly((*plan).ShowCalendar), ready: true, file: true},
-	"memories": {run: (*plan).ShowMemories, ready: true},
-	"dial":     {run: (*plan).ShowDial, ready: true},
+	"memories": {run: (*plan).ShowMemories, ready: true, both: true},
+	"dial":     {run: (*plan).ShowDial, ready: true, both: true},
 	"horizon":  {run: (*plan).SetHorizon, ready: true},
-	"light":    {run: (*plan).ShowLight, ready: true},
-	"with":     {run: (*plan).ShowWindows, ready: true},
+	"light":    {run: (*plan).ShowLight, ready: true, both: true},
+	"with":     {run: (*plan).ShowWindows, ready: true, both: true},
 }
 
 // plainly is a command that takes no more words.
@@ -64,6 +66,7 @@ func (p *plan) command(name, rest string) {
 	switch {
 	case !ok:
 		p.Say(say.UnknownCommand(name))
+	case !c.both && p.refused():
 	case c.ready && !p.Ready():
 		p.Ask()
 	default:
@@ -75,11 +78,24 @@ func (p *plan) command(name, rest string) {
 const wordMore = "more"
 
 func (p *plan) help(rest string) {
+	if p.Event.Second != "" {
+		p.Say(say.SecondHelp(p.Op.Call))
+		return
+	}
 	if strings.EqualFold(rest, wordMore) {
 		p.Say(say.HelpMore)
 		return
 	}
 	p.Say(say.Help)
+}
+
+// start greets, and says to a second phone whose log it writes into.
+func (p *plan) start() {
+	if p.Event.Second != "" {
+		p.second("")
+		return
+	}
+	p.Start()
 }
 
 // The verbs of buttons that are not contact's, watch's or exchange's, and what
@@ -90,7 +106,17 @@ const (
 	tapSlate  = "slate"  // Unix seconds:voice message:pass
 	tapNext   = "next"   // contact: the doubt after this one
 	tapBulk   = "bulk"   // message:1, or 0 to leave all as it is
+
+	tapSecondOff = "unsecond"
 )
+
+// bothTap are the verbs of the buttons that a second phone may tap, too.
+var bothTap = map[string]bool{
+	contact.Pick: true, contact.Keep: true, contact.Drop: true, contact.Heard: true, contact.NoTime: true,
+	tapFor: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, tapSecondOff: true,
+	watch.TapPass: true, watch.TapTell: true, watch.TapLight: true, watch.TapMemories: true,
+	exchange.TapWorded: true,
+}
 
 // buttons are what taps do, by the verbs of the buttons.
 var buttons = map[string]func(*plan, tx.Tap){
@@ -105,6 +131,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 	tapNext:        (*plan).nextDoubt,
 	tapBulk:        (*plan).tapBulkDone,
 	tapForget:      (*plan).forget,
+	tapSecondOff:   (*plan).tapSecond,
 
 	watch.TapPass:     (*plan).choosePass,
 	watch.TapArm:      (*plan).TapArm,
@@ -141,7 +168,9 @@ var buttons = map[string]func(*plan, tx.Tap){
 func (p *plan) tapped() {
 	tap := tx.ReadTap(p.Event.Data)
 	if run, ok := buttons[tap.Verb]; ok {
-		run(p, tap)
+		if bothTap[tap.Verb] || !p.refused() {
+			run(p, tap)
+		}
 		return
 	}
 	p.Say(say.OldButton)
@@ -168,6 +197,7 @@ var (
 		tx.MomentMissed:       func(p *plan, _ storage.Item) { p.Missed() },
 		storage.MomentLost:    func(p *plan, _ storage.Item) { p.TellLost() },
 		watch.MomentSheets:    func(p *plan, _ storage.Item) { p.Replan() },
+		momentSecond:          func(p *plan, _ storage.Item) { p.secondOver() },
 		watch.MomentEvening:   func(p *plan, it storage.Item) { p.Evening(it.At) },
 		peers.MomentCompare:   func(p *plan, it storage.Item) { p.compare(string(it.Pass)) },
 		peers.MomentTwin:      func(p *plan, _ storage.Item) { p.peers.Twin() },

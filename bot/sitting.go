@@ -92,7 +92,7 @@ func (l *ledger) present() *sitting {
 
 // offer adds evidence to a sitting, and derives anew.
 func (l *ledger) offer(s *sitting, ev storage.Evidence) {
-	ev.Event, ev.At = l.Event.ID, cmp.Or(ev.At, l.Event.At)
+	ev.Event, ev.At, ev.Phone = l.Event.ID, cmp.Or(ev.At, l.Event.At), l.Event.By
 	l.NoteOwnSide()
 	s.Own = tx.OwnSince(s.Own, l.Op.Own)
 	ev.Own = len(s.Own)
@@ -304,14 +304,18 @@ func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
 	}
 }
 
-// newestEvidence is the event whose evidence is the newest that stands, and the
-// sittings that hold it: older ones, too, that the last steps corrected.
+// newestEvidence is the event whose evidence is the newest that stands, of those that came
+// from the same phone, and the sittings that hold it: older ones, too, that its last steps
+// corrected.
 func (l *ledger) newestEvidence() (event string, in []*sitting) {
 	last := l.View.LastSitting(l.Op.ID)
 	look := map[uint64]bool{last: true, last - 1: last > 1}
 	standing := "" // the event of the last step
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
+			if step.Phone != l.Event.By {
+				return true
+			}
 			for _, id := range step.Sittings {
 				look[id] = true
 			}
@@ -326,7 +330,9 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 		if !ok {
 			continue
 		}
-		stands := func(ev storage.Evidence) bool { return !ev.Undone && ev.Event != adopted }
+		stands := func(ev storage.Evidence) bool {
+			return !ev.Undone && ev.Event != adopted && ev.Phone == l.Event.By
+		}
 		for _, ev := range slices.Backward(s.Evidence) {
 			if stands(ev) {
 				if ev.At.After(at) || ev.At.Equal(at) && !later {
@@ -345,11 +351,12 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 	return event, in
 }
 
-// lastStep is the newest step that still says what holds, the zero Step if there is none.
+// lastStep is the newest step from the same phone that still says what holds, the zero Step
+// if there is none.
 func (l *ledger) lastStep() (last storage.Step) {
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
-			if l.stands(step) {
+			if step.Phone == l.Event.By && l.stands(step) {
 				last = step
 			}
 			return last.Event == ""
@@ -369,7 +376,7 @@ func (l *ledger) stands(step storage.Step) bool {
 
 // stepOf is the step of an event, in the words of then.
 func (l *ledger) stepOf(event string) storage.Step {
-	step := storage.Step{Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}
+	step := storage.Step{Phone: l.Event.By, Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(s storage.Step) bool {
 			if s.Event == event {

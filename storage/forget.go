@@ -94,7 +94,7 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 	}
 	if err == nil {
 		err = errors.Join(
-			table.Sweep(s.read, s.update, inPosts, func(_ *tx, _ []byte, p outPost) bool { return p.Operator == op }, dropPost),
+			table.Sweep(s.read, s.update, inPosts, func(_ *tx, _ []byte, p outPost) bool { return p.Operator == op || p.Of == op }, dropPost),
 			table.Sweep(s.read, s.update, inAgenda, func(_ *tx, _ []byte, i Item) bool { return i.Operator == op },
 				func(t *tx, k []byte, _ Item) { itemRecords.Remove(t.Tx, k) }),
 			table.Sweep(s.read, s.update, inSeen, func(_ *tx, k []byte, seen sighting) bool {

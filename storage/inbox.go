@@ -46,8 +46,11 @@ func (t *tx) acceptRaw(r Raw) {
 	}
 	k, _ := t.In(inInbox).Last(nil)
 	next := keys.UintOf(k) + 1
+	if seat := t.seat(r.From); seat.Holds(r.At) {
+		r.Turn = seat.Log
+	}
 	rawRecords.Put(t.Tx, keys.Uint(next), r)
-	t.news.Arrive(string(r.From), next)
+	t.news.Arrive(r.queue(), next)
 	if r.From != "" {
 		t.number(r.From, r.Name, names.Theirs, r.At)
 	}
@@ -110,9 +113,12 @@ func (t *tx) takeRaw(id string) (r Raw, known bool) {
 	}
 	r, _ = rawRecords.Get(t.Tx, keys.Uint(seq))
 	rawRecords.Remove(t.Tx, keys.Uint(seq))
-	t.news.Leave(string(r.From), seq)
+	t.news.Leave(r.queue(), seq)
 	return r, true
 }
+
+// queue is in whose order it is worked.
+func (r Raw) queue() string { return string(cmp.Or(r.Turn, r.From)) }
 
 // see remembers what came in as seen.
 func (t *tx) see(id string, at time.Time) {

@@ -221,12 +221,12 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 func TestSettingsAreKept(t *testing.T) {
 	conversation := []string{
 		"Asking", "Chosen", "Own", "Bulk", "Heard", "Delivery", "Silent", "Planned", "Cautioned", "Advised", "Evened",
-		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied", "Differed",
+		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied", "Differed", "Phones", "Offer",
 	}
 	place := Place{LatDeg: 62.5}
 	all := Operator{
 		ID: "7", Joined: time.Unix(1, 0), Call: parse.MustParseCallsign("HX7KZQ"), Place: place, Home: place,
-		Remind: DefaultRemind(), Radio: Radio{StepKHz: 5}, Wanted: []parse.Grid{parse.MustParseGrid("JO33")}, Given: 9,
+		Remind: DefaultRemind(), Radio: Radio{StepKHz: 5}, Wanted: []parse.Grid{parse.MustParseGrid("JO33")}, Given: 9, Phoned: 2,
 		Agreeing: Agreeing{Call: parse.MustParseCallsign("HX7KZQ"), Since: time.Unix(2, 0)},
 	}
 	kept := reflect.ValueOf(settings(all))

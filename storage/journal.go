@@ -119,13 +119,13 @@ func (t *tx) contactLines(c Contact) (lines []entry) {
 
 // settings are what of an operator is worth a line: not the conversation.
 func settings(o Operator) Operator {
-	s := Operator{Given: o.Given}
+	s := Operator{Given: o.Given, Phoned: o.Phoned}
 	s.takeSettings(o)
 	return s
 }
 
-// takeSettings takes over another's settings. Numbers of contacts that were given are
-// none: they are never taken back.
+// takeSettings takes over another's settings. Numbers of contacts, or phones, that were
+// given are none: they are never taken back.
 func (o *Operator) takeSettings(from Operator) {
 	o.ID, o.Joined, o.Call, o.Place, o.Home = from.ID, from.Joined, from.Call, from.Place, from.Home
 	o.Remind, o.Radio, o.Wanted, o.Agreeing = from.Remind, from.Radio, from.Wanted, from.Agreeing

@@ -50,7 +50,7 @@ func (s *Store) learn() error {
 	operators := 0
 	err := s.read(func(t *tx) {
 		for k, r := range table.Scan[Raw](t.In(inInbox), nil) {
-			n.Arrive(string(r.From), keys.UintOf(k))
+			n.Arrive(r.queue(), keys.UintOf(k))
 		}
 		for _, name := range table.Scan[string](t.In(inOwed), nil) {
 			if p, known := t.post(name); known {

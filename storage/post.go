@@ -106,6 +106,7 @@ const (
 type Post struct {
 	Name     string     `json:"name"`
 	Operator OperatorID `json:"operator"`
+	Of       OperatorID `json:"of,omitempty"` // whose log it tells of, where it goes to a second phone
 	Made     time.Time  `json:"made"`
 	NotAfter time.Time  `json:"not_after,omitzero"` // worthless later: dropped, not sent late
 	Class    Class      `json:"class,omitempty"`
@@ -124,6 +125,9 @@ type Post struct {
 	// Last marks the farewell to an operator who is forgotten: it is forgotten
 	// itself as soon as it is out.
 	Last bool `json:"last,omitempty"`
+	// Code is a part of Text that lets somebody in: an app with addresses that carry
+	// codes to the bot shows such a one in its place.
+	Code string `json:"code,omitempty"`
 	// Voice is the messaging app's reference to a voice message, given back with
 	// this post: an app that can sends the sound, Text below it.
 	Voice string `json:"voice,omitempty"`

@@ -316,7 +316,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
 	old, known := table.Get[Operator](t.In(inOperators), opKey(newest.ID))
 	older := old.Heard.Before(newest.Heard) && !table.Same(settings(old), settings(newest))
-	return old, !known || older || old.Given < newest.Given
+	return old, !known || older || old.Given < newest.Given || old.Phoned < newest.Phoned
 }
 
 // restoreOperator takes over settings that are newer and leaves the conversation
@@ -331,7 +331,7 @@ func (t *tx) restoreOperator(newest Operator) (restored bool) {
 		o.takeSettings(newest)
 		o.Heard = newest.Heard
 	}
-	o.Given = max(o.Given, newest.Given)
+	o.Given, o.Phoned = max(o.Given, newest.Given), max(o.Phoned, newest.Phoned)
 	t.putOperator(old, o)
 	return true
 }

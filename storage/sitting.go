@@ -44,6 +44,7 @@ type Evidence struct {
 	Event  string       `json:"event"`
 	At     time.Time    `json:"at"`
 	Undone bool         `json:"undone,omitempty"`
+	Phone  int64        `json:"phone,omitempty"` // the second phone that said it; 0: the operator's own
 
 	Message int64  `json:"message,omitempty"` // said, edited
 	Text    string `json:"text,omitempty"`    // said, edited

@@ -71,9 +71,14 @@ type Operator struct {
 	// Outings are the days in the field prepared ahead, in the order of asking.
 	Outings []Outing `json:"outings,omitempty"`
 	Missed  Missed   `json:"missed,omitzero"`
-	Flow    Flow     `json:"flow,omitzero"`
-	Stored  int64    `json:"stored,omitempty"` // about how many bytes are kept of what the operator sent
-	Given   uint64   `json:"given,omitempty"`  // contacts up to this number are given, though there may be none
+	// Phones are the second phones that write into the log, or did, the latest last;
+	// Phoned is the number that was given last to one, Offer how the next one comes in.
+	Phones []Phone `json:"phones,omitempty"`
+	Phoned int64   `json:"phoned,omitempty"`
+	Offer  *Offer  `json:"offer,omitempty"`
+	Flow   Flow    `json:"flow,omitzero"`
+	Stored int64   `json:"stored,omitempty"` // about how many bytes are kept of what the operator sent
+	Given  uint64  `json:"given,omitempty"`  // contacts up to this number are given, though there may be none
 	// Agreeing is what of the log is held against those of others.
 	Agreeing Agreeing `json:"agreeing,omitzero"`
 	Differed []Differ `json:"differed,omitempty"` // what was told of late that differs
@@ -486,6 +491,7 @@ type Step struct {
 	Moves    []Move     `json:"moves"`
 	Undone   bool       `json:"undone,omitempty"`
 	Sittings []uint64   `json:"sittings,omitempty"` // those whose evidence of the event it takes back
+	Phone    int64      `json:"phone,omitempty"`    // the second phone that made it; 0: the operator's own
 	Before   *Settings  `json:"before,omitempty"`   // the settings that the event changed, as they were
 }
 
@@ -540,6 +546,9 @@ type Raw struct {
 	// Name is the app's own name of the message that it is, or changes, where the app
 	// doesn't number messages: it is given a number. Empty: there is none to be given.
 	Name string `json:"name,omitempty"`
+	// Turn is who else's turn it takes, because it came from a phone that writes into
+	// their log: what both send is worked in the order in which it came.
+	Turn OperatorID `json:"turn,omitempty"`
 }
 
 // Changes is all that one event changes: written in one transaction, or not at

@@ -30,11 +30,11 @@ type Unheld struct {
 // carry takes a time on a line of its own. One at which no bird was up holds for
 // nothing in later messages.
 func (d *derivation) carry(l *line) {
-	d.carried = &carry{clock: l.look.Clock, line: l}
+	d.carried[l.message.phone()] = &carry{clock: l.look.Clock, line: l}
 	fits := func(p storage.Pass) bool { return timing.Within(l.look.Clock, p) }
 	if pass := l.match.Pass; !slices.ContainsFunc(l.match.Rivals, fits) && (pass.ID == "" || !fits(pass)) {
 		l.message.outcome.Unheld = Unheld{Clock: l.look.Clock}
-		d.carried = nil
+		delete(d.carried, l.message.phone())
 	}
 }
 
@@ -42,10 +42,11 @@ func (d *derivation) carry(l *line) {
 // within the same pass only. Where another pass began since, a contact that comes
 // with it is told that it doesn't.
 func (d *derivation) stillHolds(l *line) parse.Clock {
-	if d.carried == nil {
+	carried := d.carried[l.message.phone()]
+	if carried == nil {
 		return parse.Clock{}
 	}
-	told, at := d.carried.line, l.at()
+	told, at := carried.line, l.at()
 	pass := told.match.Pass
 	same := d.match(l, parse.Clock{}).Pass.ID == pass.ID && pass.ID != ""
 	long := at.Sub(told.at()) > LookBack || pass.Up(at) && at.Sub(told.at()) > liveClock
@@ -53,13 +54,13 @@ func (d *derivation) stillHolds(l *line) parse.Clock {
 		return p.Followed() && p.AOS.After(told.at())
 	})
 	comes := l.tells()
-	if since && pass.ID != "" && comes && !d.carried.used {
-		d.carried.used = true
-		l.message.outcome.Unheld = Unheld{Clock: d.carried.clock, Pass: pass.ID}
+	if since && pass.ID != "" && comes && !carried.used {
+		carried.used = true
+		l.message.outcome.Unheld = Unheld{Clock: carried.clock, Pass: pass.ID}
 	}
 	if !same || long || since {
 		return parse.Clock{}
 	}
-	d.carried.used = d.carried.used || comes
-	return d.carried.clock
+	carried.used = carried.used || comes
+	return carried.clock
 }

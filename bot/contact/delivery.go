@@ -95,12 +95,8 @@ const restOf = time.Minute
 // goesOn lets a delivery right behind one that was held back be the rest of that,
 // if it has more contacts than can have been made in between.
 func (f *finder) goesOn(v *delivery) {
-	i := slices.Index(f.deliveries, v)
-	if i < 1 {
-		return
-	}
-	before := f.deliveries[i-1]
-	if before.held && v.began.Sub(before.began) < restOf && time.Duration(v.contacts)*perOver > v.began.Sub(v.silent) {
+	before := f.before(v, max(0, slices.Index(f.deliveries, v)))
+	if before != nil && before.held && v.began.Sub(before.began) < restOf && time.Duration(v.contacts)*perOver > v.began.Sub(v.silent) {
 		v.held, v.rivals = true, before.rivals
 		f.pull(v)
 	}

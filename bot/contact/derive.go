@@ -35,7 +35,7 @@ func derive(f *Facts, evidence []storage.Evidence) *derivation {
 		b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
 		rec := &recordings{book: b}
 		d := &derivation{
-			book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed,
+			book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed, carried: map[int64]*carry{},
 			finder: finder{book: b, correspondence: t, recordings: rec, lives: map[moment]Match{}},
 		}
 		d.takeAnswers(evidence)
@@ -53,7 +53,7 @@ type derivation struct {
 	*recordings
 	finder
 	settler
-	carried *carry
+	carried map[int64]*carry // by phone
 
 	// typed are answers that were given by naming a bird: by delivery. again says
 	// that one was found, so that the evidence is to be gone through with it.

@@ -69,6 +69,12 @@
 // A quoted line, and each of a forwarded message, is somebody else's: its contacts are
 // new ones and asked; all else holds for its message alone, or not at all.
 //
+// Two phones may write one log (package phones). What belongs together by standing
+// together does so on one phone: a delivery and what its names and times reach, the
+// halves of a contact, a time told alone, the last contact that a correction means. Of
+// what the other phone told that is asked. A bird named alone, a pass tapped and a slate
+// hold for both.
+//
 // # Times
 //
 // A contact has the time of its message while its bird was up; the typed one; the

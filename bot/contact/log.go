@@ -136,7 +136,7 @@ func (d *derivation) log() Log {
 	if d.hold != nil {
 		g.Chosen = d.hold.pass.ID
 	}
-	if c := d.carried; c != nil && c.clock.HasHour() && c.line.match.Pass.ID != "" {
+	if c := d.carried[0]; c != nil && c.clock.HasHour() && c.line.match.Pass.ID != "" {
 		pass := c.line.match.Pass
 		g.Carried, g.CarriedFor = timing.Nearest(c.clock, pass.TCA), pass.ID
 	}

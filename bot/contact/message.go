@@ -12,6 +12,7 @@ import (
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
+	"skyslate/storage/phones"
 )
 
 // A message is what was sent, as it stands after its edits.
@@ -97,8 +98,15 @@ func (l *line) voice() int64 {
 	return 0
 }
 
-// A delivery is the messages that came in together, seconds apart.
+// phone is the phone that a message was written on.
+func (m *message) phone() int64 { return phones.Of(m.said.Message) }
+
+// fromPhoneOf reports whether a line was written on the phone that told a contact.
+func (l *line) fromPhoneOf(c *contact) bool { return l.message.phone() == phones.Of(c.key.Message) }
+
+// A delivery is the messages that came in together from one phone, seconds apart.
 type delivery struct {
+	phone         int64
 	began, silent time.Time
 	lines         []*line // but for those that somebody else wrote
 	contacts      int
@@ -184,15 +192,25 @@ func (f *Facts) cut(m *message, order int) {
 	}
 }
 
-// deliveryOf is the delivery that a message came in: the last one so far, or a new one.
+// deliveryOf is the delivery that a message came in: its phone's last one so far, or a
+// new one.
 func (t *correspondence) deliveryOf(said *storage.Evidence) *delivery {
-	began := cmp.Or(said.Began, said.At)
-	if n := len(t.deliveries); n > 0 && t.deliveries[n-1].began.Equal(said.Began) {
-		return t.deliveries[n-1]
+	v := &delivery{phone: phones.Of(said.Message), began: cmp.Or(said.Began, said.At), silent: said.Silent}
+	if last := t.before(v, len(t.deliveries)); last != nil && last.began.Equal(said.Began) {
+		return last
 	}
-	v := &delivery{began: began, silent: said.Silent}
 	t.deliveries = append(t.deliveries, v)
 	return v
+}
+
+// before is the last of the first n deliveries that came from the same phone as another.
+func (t *correspondence) before(v *delivery, n int) *delivery {
+	for _, o := range slices.Backward(t.deliveries[:n]) {
+		if o.phone == v.phone {
+			return o
+		}
+	}
+	return nil
 }
 
 // look reads a message for what says which pass its lines belong to, and what lines

@@ -94,7 +94,7 @@ func (d *derivation) sameAlone(l *line) {
 		of = filter(d.answered(r), (*contact).stands)
 	}
 	for _, c := range slices.Backward(of) {
-		if !c.plain() || len(c.Grids) > 0 {
+		if !c.plain() || len(c.Grids) > 0 || l.message.said.Reply == nil && !l.fromPhoneOf(c) {
 			continue
 		}
 		read := parse.Line{Contacts: []parse.Contact{{Call: c.Call, Why: parse.NoGrid, Verdict: parse.Ask, Text: l.text}}}

@@ -142,7 +142,7 @@ func (d *derivation) tellsSlate(l *line) bool {
 	if !l.slate.Set {
 		return false
 	}
-	d.carried = nil
+	delete(d.carried, l.message.phone())
 	slate := timing.Slate(l.slate, l.match.Pass, l.at())
 	l.match = d.recorded(slate, l.match)
 	r := storage.Recording{Pass: l.match.Pass.ID, Voice: l.voice()}

@@ -114,6 +114,8 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 		switch {
 		case absorbs(old, c):
 			return old
+		case !l.fromPhoneOf(old) && (!c.Call.IsValid() || !old.Call.IsValid()):
+			continue // two phones' halves are no contact: asked
 		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
 			if c.Why == parse.NoCall && (latest || !b.gaveGrid(old)) || c.Verdict == parse.Log && c.Call == old.Call {
 				return old
@@ -173,8 +175,8 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 	}
 	meant := func(old *contact) bool { return old.stands() || old.retracted }
 	last := lastOf(of, meant)
-	if l.bird == nil && last != lastOf(b.contacts, meant) {
-		return nil // it stands elsewhere: asked
+	if l.bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.fromPhoneOf(last) {
+		return nil // it stands elsewhere, or another phone told it: asked
 	}
 	return last
 }

@@ -51,11 +51,28 @@ type Event struct {
 	Length time.Duration `json:"length,omitempty"` // Spoken
 	Voice  string        `json:"voice,omitempty"`  // Spoken: the app's reference to the sound
 
+	// Second is somebody else than the operator whose phone it came from, which writes
+	// into the log, under the number By there; Part is what it has to do with that. No
+	// transport says so: package bot finds it out.
+	Second storage.OperatorID `json:"-"`
+	By     int64              `json:"-"`
+	Part   Part               `json:"-"`
+
 	Item storage.Item `json:"item,omitzero"` // Moment
 	// Now is the time at which a Moment is handled: later than At when the
 	// process was down or the machine asleep.
 	Now time.Time `json:"now,omitzero"`
 }
+
+// Part says what an event of a second phone has to do with the log.
+type Part int
+
+// The parts of a second phone.
+const (
+	Writes Part = iota // it is for the log
+	Joins              // it holds the code that lets the phone in
+	Late               // it was for the log, but its time there is over
+)
 
 // Spot is a shared location: WGS 84 degrees, and its accuracy in metres where
 // the phone says one.

@@ -205,7 +205,7 @@ func (f *factsOf) calls(
 func (f *factsOf) numbered(pass storage.PassID, n int, before int64) (storage.ContactKey, bool) {
 	key := recall(&f.Frozen.Numbered, fmt.Sprintf("%s %d %d", pass, n, before), func() storage.ContactKey {
 		c, ok := f.Numbered(pass, n)
-		if !ok || c.Message >= before {
+		if !ok || f.placeOf(c.Message) >= f.placeOf(before) {
 			return storage.ContactKey{}
 		}
 		for _, known := range f.Sitting.Contacts {
@@ -216,6 +216,18 @@ func (f *factsOf) numbered(pass storage.PassID, n int, before int64) (storage.Co
 		return storage.ContactKey{}
 	})
 	return key, key.Message != 0
+}
+
+// placeOf is the place of a message in the evidence, which is the order in which messages
+// were worked: those of two phones have no other. One that isn't there comes last.
+func (f *factsOf) placeOf(message int64) int {
+	i := slices.IndexFunc(f.Sitting.Evidence, func(ev storage.Evidence) bool {
+		return ev.Kind == storage.EvSaid && ev.Message == message
+	})
+	if i < 0 {
+		return len(f.Sitting.Evidence)
+	}
+	return i
 }
 
 // reached reports whether a bird could serve a square on a pass between two moments.

@@ -11,6 +11,10 @@
 // nothing of what they write is kept; a group gets one and is left. Whoever is
 // forgotten is a stranger again.
 //
+// Somebody may also be let into one log, for a day, by its operator (package bot: two
+// phones, one log). They are in only as far as that goes: what they write passes, and when
+// the day is over they are a stranger again.
+//
 // # How an app uses it
 //
 // People are known by their [storage.OperatorID], as the app names them. What an

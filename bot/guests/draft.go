@@ -46,8 +46,13 @@ const (
 	Ends                  // dealt with: a stranger's, or answered here
 )
 
-// Admits reports whether somebody is let in.
+// Admits reports whether somebody is let in, or writes into the log of somebody who is.
 func (d *Draft) Admits(op storage.OperatorID) bool {
+	return d.isIn(op) || d.guests.desk.Lets(op, "", d.Now)
+}
+
+// isIn reports whether somebody is let in for themselves.
+func (d *Draft) isIn(op storage.OperatorID) bool {
 	return d.guests.admits(&d.book, op) || !d.person(op).In.IsZero()
 }
 
@@ -57,7 +62,7 @@ func (d *Draft) Admits(op storage.OperatorID) bool {
 // their addresses alone.
 func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string) string) Hearing {
 	entered := d.tryEntry(from, text)
-	if !entered && !d.Admits(from) {
+	if !entered && !d.isIn(from) && !d.guests.desk.Lets(from, text, d.Now) {
 		if d.book.mayTell(from, d.Now) {
 			d.edit().tellOnce(Notice{To: from, Text: textStranger}, d.Now)
 			d.guests.log.Info("a stranger has written", "id", string(from))
@@ -92,7 +97,7 @@ func (d *Draft) tryEntry(from storage.OperatorID, text string) (good bool) {
 	if i < 0 {
 		return false
 	}
-	if !d.Admits(from) { // those who are in cost no invitation
+	if !d.isIn(from) { // those who are in cost no invitation
 		d.putIn(from, d.book.Invited[i])
 		d.guests.log.Info("an operator has come in by invitation", "operator", string(from))
 	}

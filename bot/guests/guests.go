@@ -157,7 +157,8 @@ func (g *Guests) current() book {
 }
 
 // Admits reports whether somebody is let in, or may be: a store that can't be read
-// turns nobody away to whom a post is owed.
+// turns nobody away to whom a post is owed. So does a time in another's log, also when
+// it is over: that is still to be said.
 func (g *Guests) Admits(op storage.OperatorID) bool {
 	b := g.current()
 	if g.admits(&b, op) {
@@ -167,7 +168,7 @@ func (g *Guests) Admits(op storage.OperatorID) bool {
 	if err != nil {
 		g.log.Error("whether an operator is let in could not be read", "operator", string(op), "err", err)
 	}
-	return err != nil || !p.In.IsZero()
+	return err != nil || !p.In.IsZero() || g.desk.HasSeat(op)
 }
 
 // admits reports whether somebody is let in without an invitation.

@@ -123,7 +123,7 @@ func (d *Draft) invite(from storage.OperatorID, args []string, link func(code st
 
 // inviteTo lets somebody in to whom an app writes first.
 func (d *Draft) inviteTo(op storage.OperatorID, keep map[string][]byte) string {
-	if d.Admits(op) {
+	if d.isIn(op) {
 		return fmt.Sprintf(textIsIn, op)
 	}
 	i := d.edit().add(invitation{Until: d.Now.Add(inviteFor)})
@@ -186,7 +186,7 @@ func (d *Draft) takeBack(number int) string {
 		return fmt.Sprintf(textTakenBack, number)
 	}
 	d.putOut(i)
-	if d.Admits(i.Guest) {
+	if d.isIn(i.Guest) {
 		return fmt.Sprintf(textStillIn, d.calls(i.Guest))
 	}
 	d.Tell(i.Guest, textPutOut)

@@ -47,7 +47,7 @@ Pictures: /look /reach /worked
 /birds NAME tone 67 for you alone
 /birds add NAME NUMBER UP/DOWN
 /passes stale whatever the elements
-/sked arrange a contact · /day sums up
+/sked a contact · /day · /second phone
 Send a log (.adi) or elements as file`
 
 	KeptAsNote     = "Kept as a note. First tell me:"

@@ -87,7 +87,7 @@ func TestTextsLoseNothing(t *testing.T) {
 	e := newEdge(t)
 	all := map[string]extreme{}
 	for _, part := range []map[string]extreme{
-		extremesOfPasses(e), extremesOfLog(e), extremesOfSettings(e), extremesOfFiles(t, e), extremesOfAgreeing(e),
+		extremesOfPasses(e), extremesOfLog(e), extremesOfSettings(e), extremesOfFiles(t, e), extremesOfAgreeing(e), extremesOfSecond(e),
 	} {
 		maps.Copy(all, part)
 	}

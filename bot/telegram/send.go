@@ -46,6 +46,14 @@ func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (string, error) {
 	return name(id), t.sendError(ctx, out)
 }
 
+// addressed puts the address that carries a code here in the place of the code.
+func (t *Transport) addressed(o bot.Outgoing) bot.Outgoing {
+	if o.Code != "" { // the last of the text: no span stands behind it
+		o.Text = strings.Replace(o.Text, o.Code, t.link(o.Code), 1)
+	}
+	return o
+}
+
 // name is how a message is known outside: by its number here. 0 has none.
 func name(id int) string {
 	if id == 0 {
@@ -74,7 +82,7 @@ func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int, 
 			return id, out
 		}
 	}
-	return t.say(ctx, chat, o)
+	return t.say(ctx, chat, t.addressed(o))
 }
 
 // call makes one call of the library when the chat's turn has come, in the time

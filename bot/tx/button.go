@@ -21,10 +21,14 @@ func Button(label, verb string, about ...any) storage.Button {
 
 // Without leaves out the buttons of some verbs, and the rows that are empty then.
 func Without(rows [][]storage.Button, verbs ...string) [][]storage.Button {
+	return Filtered(rows, func(b storage.Button) bool { return !slices.Contains(verbs, ReadTap(b.Data).Verb) })
+}
+
+// Filtered leaves out the buttons that don't satisfy keep, and the rows that are empty then.
+func Filtered(rows [][]storage.Button, keep func(storage.Button) bool) [][]storage.Button {
 	var left [][]storage.Button
 	for _, row := range rows {
-		row = Filter(row, func(b storage.Button) bool { return !slices.Contains(verbs, ReadTap(b.Data).Verb) })
-		if len(row) > 0 {
+		if row = Filter(row, keep); len(row) > 0 {
 			left = append(left, row)
 		}
 	}

@@ -72,9 +72,14 @@ func (t *Tx) Follows(pass storage.Pass) bool {
 // hand.
 func (t *Tx) PassView(pass storage.Pass) (say.Pass, bool) { return shown.Pass(t.Sky, pass, t.Op) }
 
-// StoredPost returns a post as it is in the store.
+// StoredPost returns a post as it is in the store, be it on a second phone alone.
 func (t *Tx) StoredPost(name string) (storage.Post, bool) {
-	return Got(t, func() (storage.Post, bool, error) { return t.View.Post(name) })
+	post, ok := Got(t, func() (storage.Post, bool, error) { return t.View.Post(name) })
+	if second, on := t.Second(); !ok && on {
+		post, ok = Got(t, func() (storage.Post, bool, error) { return t.View.Post(CopyName(second.Of, name)) })
+		post = t.original(post)
+	}
+	return post, ok
 }
 
 // ContactsIn returns the contacts of a span as they are in the store, by time.
@@ -89,8 +94,11 @@ func (t *Tx) TappedPost() (storage.Post, bool) { return t.postByApp(t.Event.Post
 func (t *Tx) RepliedPost() (storage.Post, bool) { return t.postByApp(t.Event.ReplyTo) }
 
 func (t *Tx) postByApp(id int64) (storage.Post, bool) {
-	if id == 0 {
+	switch {
+	case id == 0:
 		return storage.Post{}, false
+	case t.Event.Second != "":
+		return t.postOnPhone(id)
 	}
 	return Got(t, func() (storage.Post, bool, error) { return t.View.PostByApp(t.Op.ID, id) })
 }

@@ -140,7 +140,7 @@ func (t *Tx) Put(post storage.Post) {
 	post.Op, post.Silent = storage.Send, true
 	post.Text = cmp.Or(post.Text, say.NothingLeft)
 	post = shaped(post)
-	old, ok := Got(t, func() (storage.Post, bool, error) { return t.View.Post(post.Name) })
+	old, ok := t.StoredPost(post.Name)
 	if ok {
 		if old.Shows(post) && old.Means(post) {
 			return

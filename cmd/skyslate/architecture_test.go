@@ -46,6 +46,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/queue":     {nil, nil},
 	"storage/names":     {[]string{"storage/block"}, nil},
 	"storage/named":     {[]string{"parse/slip", "storage/keys", "storage/table"}, nil},
+	"storage/phones":    {nil, nil},
 	"storage": {
 		[]string{
 			"parse", "predict",
@@ -58,13 +59,13 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
 		[]string{
-			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
+			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook", "storage/phones",
 			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/agree":   {[]string{"parse", "parse/slip", "storage"}, nil},
-	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
+	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "storage/phones", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
 	"bot/lineage": {nil, nil},
 	"bot/facts": {
 		[]string{"parse", "predict", "storage", "bot/contact", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx"},

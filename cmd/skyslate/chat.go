@@ -105,6 +105,7 @@ func (q chatQuery) talk(ctx context.Context, store *storage.Store, scene rehears
 	tellNotices(store, log)
 	desk := bot.New(bot.Config{
 		Store: store, Sky: sky.New(scene.Birds, scene.Elements), Log: log, Version: version(),
+		NewCode: func(event string) string { return "phone-" + strings.ReplaceAll(event, "/", "-") }, // nobody is to be kept out
 	})
 	remarks := std.out
 	if q.json {

@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -21,6 +22,7 @@ import (
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
+	"skyslate/storage/phones"
 )
 
 // killMessages is how many messages TestKilled sends in all: 300 for every change,
@@ -58,14 +60,15 @@ func TestKilled(t *testing.T) {
 	now := time.Now()
 	bird := upNow(t, now)
 	data := filepath.Join(t.TempDir(), "data")
-	phones := populate(t, server, data, bird, now)
+	all := populate(t, server, data, bird, now)
 	seed := uint64(now.UnixNano())
 	t.Logf("seed %d", seed)
 	rng := rand.New(rand.NewPCG(seed, 1))
 	server.Script(faulty(seed))
 
+	second := withSecond(t, server, data, now)
 	said := make(chan struct{})
-	go func() { defer close(said); sayAll(ctx, phones, bird) }()
+	go func() { defer close(said); sayAll(ctx, all, second, bird) }()
 	kills := 0
 	for running := true; running && ctx.Err() == nil && kills < killsMax(); {
 		s := p.serve(t, web.URL, "-data", data, "-open", "-elements", bird.file)
@@ -87,21 +90,46 @@ func TestKilled(t *testing.T) {
 	server.Script(nil)
 	s := p.serve(t, web.URL, "-data", data, "-open", "-elements", bird.file)
 	s.err.await(t, "serving") // it may have answered all before: then it is told to end at once
-	for _, phone := range phones {
+	for _, phone := range append(all, second) {
 		if _, err := phone.Wait(ctx, allAnswered); err != nil {
 			t.Errorf("not every message was answered: %v", err)
 			break
 		}
 	}
 	s.terminate(t)
-	told := judgeStore(t, data, phones)
+	told := judgeStore(t, data, all, second)
 	t.Logf("%d messages, %d kills, %d answers, %d of them repeated; %d calls of getUpdates, %d of sendMessage, %d of setMessageReaction",
-		operators*eachSends(), kills, told.answers, told.repeated,
+		(operators+1)*eachSends(), kills, told.answers, told.repeated,
 		server.Calls("getUpdates"), server.Calls("sendMessage"), server.Calls("setMessageReaction"))
 }
 
+// withSecond lets a second phone into the first operator's log.
+func withSecond(t *testing.T, server *apitest.Server, data string, now time.Time) *apitest.Phone {
+	t.Helper()
+	store, err := storage.Open(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	op, _ := operatorIn(t, store, "100")
+	from, until := now.Add(-time.Minute).UTC(), now.Add(24*time.Hour).UTC()
+	op.Phones, op.Phoned = []storage.Phone{{Of: "99", Number: 1, From: from, Until: until, Heard: from}}, 1
+	seat, err := json.Marshal(storage.Seat{Log: op.ID, From: from, Until: until})
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = errors.Join(store.Commit("seated/100", from, storage.Changes{
+		Operator: &op, Keep: map[string][]byte{storage.SeatKey("99"): seat},
+	}), store.Close())
+	if err != nil {
+		t.Fatal(err)
+	}
+	phone := server.Phone(99, "Anna")
+	phone.Known()
+	return phone
+}
+
 // populate makes operators who are set up already, at a place under the bird.
-func populate(t *testing.T, server *apitest.Server, data string, bird overhead, now time.Time) (phones []*apitest.Phone) {
+func populate(t *testing.T, server *apitest.Server, data string, bird overhead, now time.Time) (all []*apitest.Phone) {
 	t.Helper()
 	var ops []storage.OperatorID
 	for i := range operators {
@@ -109,10 +137,10 @@ func populate(t *testing.T, server *apitest.Server, data string, bird overhead, 
 		ops = append(ops, storage.OperatorID(fmt.Sprint(id)))
 		phone := server.Phone(id, "Inga")
 		phone.Known()
-		phones = append(phones, phone)
+		all = append(all, phone)
 	}
 	setUpUnder(t, data, bird, now, ops...)
-	return phones
+	return all
 }
 
 // setUpUnder makes operators who are set up already, at a place under the bird.
@@ -157,14 +185,16 @@ func faulty(seed uint64) func(string, int) *apitest.Fault {
 	}
 }
 
-// sayAll lets the operators write: contacts, and now and then a note.
-func sayAll(ctx context.Context, phones []*apitest.Phone, bird overhead) {
+// sayAll lets the operators write, and the second phone: contacts, and now and then a
+// note.
+func sayAll(ctx context.Context, all []*apitest.Phone, second *apitest.Phone, bird overhead) {
 	tick := time.NewTicker(betweenEach)
 	defer tick.Stop()
 	for n := range eachSends() {
-		for _, phone := range phones {
+		for _, phone := range all {
 			phone.Say(messageText(n, bird))
 		}
+		second.Say(strings.Replace(messageText(n, bird), "OX7", "OX8", 1))
 		if n%4 == 3 {
 			continue // two at once
 		}
@@ -218,7 +248,7 @@ func allAnswered(all []apitest.Message) bool {
 type tally struct{ answers, repeated int }
 
 // judgeStore compares what is stored with what was said.
-func judgeStore(t *testing.T, data string, phones []*apitest.Phone) (told tally) {
+func judgeStore(t *testing.T, data string, all []*apitest.Phone, second *apitest.Phone) (told tally) {
 	t.Helper()
 	if _, err := storage.Verify(data); err != nil {
 		t.Fatal(err)
@@ -228,8 +258,11 @@ func judgeStore(t *testing.T, data string, phones []*apitest.Phone) (told tally)
 		t.Fatal(err)
 	}
 	defer store.Close()
-	for i, phone := range phones {
-		id := storage.OperatorID(fmt.Sprint(100 + i))
+	for i, phone := range append(all, second) {
+		id, number := storage.OperatorID(fmt.Sprint(100+i)), int64(0)
+		if phone == second {
+			id, number = "100", 1
+		}
 		var mine []apitest.Message
 		for _, m := range phone.Chat() {
 			if m.Mine() {
@@ -241,7 +274,7 @@ func judgeStore(t *testing.T, data string, phones []*apitest.Phone) (told tally)
 			told.repeated += n - 1
 		}
 		err := store.View(func(v *storage.View) error {
-			return judgeOperator(t, v, id, mine)
+			return judgeOperator(t, v, id, number, mine)
 		})
 		if err != nil {
 			t.Error(err)
@@ -250,10 +283,12 @@ func judgeStore(t *testing.T, data string, phones []*apitest.Phone) (told tally)
 	return told
 }
 
-func judgeOperator(t *testing.T, v *storage.View, id storage.OperatorID, mine []apitest.Message) error {
+// judgeOperator judges what one of an operator's phones has sent.
+func judgeOperator(t *testing.T, v *storage.View, id storage.OperatorID, number int64, mine []apitest.Message) error {
 	var want, got []string
 	for _, m := range mine {
-		kept, ok, err := v.Message(id, m.ID)
+		message, _ := phones.Message(number, m.ID)
+		kept, ok, err := v.Message(id, message)
 		if err != nil {
 			return err
 		}
@@ -270,10 +305,12 @@ func judgeOperator(t *testing.T, v *storage.View, id storage.OperatorID, mine []
 	}
 	slices.SortFunc(contacts, func(a, b storage.Contact) int { return int(a.ID) - int(b.ID) })
 	for _, c := range contacts {
-		got = append(got, c.Call.String())
+		if phones.Of(c.Message) == number {
+			got = append(got, c.Call.String())
+		}
 	}
 	if !slices.Equal(want, got) {
-		t.Errorf("operator %s: contacts are\n%s, want\n%s", id, got, want)
+		t.Errorf("operator %s, phone %d: contacts are\n%s, want\n%s", id, number, got, want)
 	}
 	return nil
 }

@@ -1,0 +1,105 @@
+package say
+
+import (
+	"time"
+
+	"skyslate/bot/layout"
+	"skyslate/parse"
+)
+
+// What is said of a second phone that writes into a log, to either of the two.
+
+// What is refused about codes and second phones.
+var (
+	OwnCode         = paragraph("That code is for another phone: send it to me from there.")
+	CodeOver        = paragraph("That code has let a phone in already, or its day is over: /second in the log gives another.")
+	SecondElsewhere = paragraph("You write into another log now: /second off ends that first.")
+	SecondInTurn    = paragraph("One of you two has a second phone, or is one: that ends first, by /second off.")
+	NoSecond        = paragraph("No second phone writes into your log. /second lets one in for the day.")
+	OfferOff        = paragraph("Taken back: that code lets no phone in.")
+)
+
+// RemainsInLogs says that what a second phone wrote is the log's.
+var RemainsInLogs = paragraph("What you wrote into another's log is theirs, and stays there.")
+
+// LabelSecondOff ends a second phone's time.
+const LabelSecondOff = "End it"
+
+func utcTime(t time.Time) string { return t.UTC().Format("2 Jan 15:04") + " UTC" }
+
+// whose is a log by its operator's call.
+func whose(call parse.Callsign) string {
+	if !call.IsValid() {
+		return "that log"
+	}
+	return "the log of " + call.String()
+}
+
+// OfferSecond hands over the code for a second phone.
+func OfferSecond(until time.Time, code string) string {
+	return paragraph("A second phone may write into your log until "+utcTime(until)+": the one that sends me this code first. "+
+		"It logs and corrects; call, place, passes and files stay yours.") + "\n" + code
+}
+
+// SecondJoined tells a second phone what it may; own: there is a log of its own.
+func SecondJoined(log parse.Callsign, until time.Time, own bool) string {
+	return paragraph("You write into " + whose(log) + " now, until " + utcTime(until) + ". Type call and grid; " +
+		"both phones see each echo. Undo takes back what you did last. What you write stays in that log." +
+		when(own, " Your own log rests until then."))
+}
+
+// SecondCame tells the operator that a second phone is in; calls is that of its own log.
+func SecondCame(calls parse.Callsign, until time.Time) string {
+	return paragraph("A second phone" + named(calls) + " writes into your log now, until " + utcTime(until) + ".")
+}
+
+func named(calls parse.Callsign) string { return when(calls.IsValid(), " ("+calls.String()+")") }
+
+// SecondOn says who writes into the log besides, to the operator or to the second phone.
+func SecondOn(calls, log parse.Callsign, until time.Time, second bool) string {
+	if second {
+		return paragraph("You write into " + whose(log) + " until " + utcTime(until) + ".")
+	}
+	return SecondCame(calls, until)
+}
+
+// SecondGone tells the operator that a second phone writes no more.
+func SecondGone(calls parse.Callsign, at time.Time) string {
+	return paragraph("The second phone" + named(calls) + " writes no more, since " + utcTime(at) +
+		". What it logged stays: by number you correct it.")
+}
+
+// SecondEnded tells a second phone that it writes no more; own: there is a log of its own.
+func SecondEnded(log parse.Callsign, at time.Time, own bool) string {
+	return paragraph("You write into " + whose(log) + " no more, since " + utcTime(at) + "." +
+		when(own, " Your own log goes on here."))
+}
+
+// SecondCard stands in place of the card of a pass that goes on without the phone.
+func SecondCard(log parse.Callsign) string {
+	return paragraph("Over here: " + whose(log) + " goes on.")
+}
+
+// SecondLate says that what came after the end is not in the log.
+func SecondLate(log parse.Callsign, text string) string {
+	return paragraph("Not logged anywhere" + when(text != "", ": “"+layout.Short(text, 60)+"”") +
+		". Your time in " + whose(log) + " is over.")
+}
+
+// NotYours refuses what is the operator's alone.
+func NotYours(log parse.Callsign) string {
+	return paragraph("This phone writes into " + whose(log) + ": call, place, passes, files, voice messages and settings are its operator's.")
+}
+
+// SecondHelp tells a second phone what it can do.
+func SecondHelp(log parse.Callsign) string {
+	return paragraph("You write into "+whose(log)+".") + `
+Type call and grid, any way:
+  ox9qzt jo33 · JO33OX9QZT :42 59
+Wrong? Edit it, 3 was jo34, drop 3
+Reply to it with what is missing.
+undo takes back what you did last
+/log the pass · /passes what comes
+/dial both dials, linear birds
+/second off: you write here no more`
+}

@@ -1,0 +1,230 @@
+package bot
+
+import (
+	"cmp"
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/base32"
+	"encoding/hex"
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/event"
+	"skyslate/bot/say"
+	"skyslate/bot/tx"
+	"skyslate/storage"
+	"skyslate/storage/phones"
+)
+
+// # Two phones, one log
+//
+// For a day an operator lets a second phone write into the log: one holds the antenna,
+// the other types. An event of that phone becomes one of the operator's before anything
+// is planned (seat), so that evidence, contacts and the screen know one log; its messages
+// have numbers of their own there (package phones). What the log has to say goes to both
+// (copies.go); what a phone may, and how it comes and goes, is in second.go.
+//
+// What is sent while the phone has its seat counts, whenever it is worked: the moment
+// that the app stamped it decides, not the one at which it comes in turn. A phone has one
+// seat at a time, and who has one lets no other phone in, so nothing goes round.
+
+// seat says for whose log an event is: its operator's or, where they write into another's
+// log, that one's.
+func seat(v *storage.View, raw storage.Raw, ev event.Event) event.Event {
+	if leaves(ev) {
+		return ev // one's own leaving is one's own
+	}
+	if log, ok := offerer(v, ev); ok {
+		ev.Part = event.Joins
+		if refusal(v, log, ev) != "" {
+			return ev // which says so
+		}
+		return inLog(v, ev, log, nextNumber(log, ev.Operator))
+	}
+	s := v.Seat(ev.Operator)
+	if s.Log == "" && len(s.Before) == 0 && raw.Turn == "" {
+		return ev // as nearly everybody's
+	}
+	for _, id := range append([]storage.OperatorID{s.Log}, s.Before...) {
+		log, known, _ := v.Operator(id) // the view keeps the error
+		phone, in := phoneOf(log, ev.Operator)
+		if !known || !in {
+			continue
+		}
+		writes := phone.Writes(ev.At)
+		switch about := aboutOf(v, log.ID, phone, ev); {
+		case about == theirs:
+			return ev
+		case about == ofLog || id == s.Log && (writes || raw.Turn == id):
+			if !writes {
+				ev.Part = event.Late
+			}
+			return inLog(v, ev, log, phone.Number)
+		}
+	}
+	if raw.Turn != "" { // the log is gone
+		ev.Part = event.Late
+	}
+	return ev
+}
+
+// refusal says why a code lets somebody in no more, or not them; empty if it does.
+func refusal(v *storage.View, log storage.Operator, ev event.Event) string {
+	own, _, _ := v.Operator(ev.Operator) // the view keeps the error
+	writing := func(p storage.Phone) bool { return p.Writes(ev.At) }
+	switch {
+	case log.ID == ev.Operator:
+		return say.OwnCode
+	case log.Offer.Used || !ev.At.Before(log.Offer.Until):
+		return say.CodeOver
+	case v.Seat(ev.Operator).Holds(ev.At):
+		return say.SecondElsewhere
+	case slices.ContainsFunc(own.Phones, writing) || v.Seat(log.ID).Holds(ev.At):
+		return say.SecondInTurn
+	}
+	return ""
+}
+
+// leaves reports whether an event asks that everything of its operator be removed, or
+// says so.
+func leaves(ev event.Event) bool {
+	name, _, ok := tx.Command(ev.Text)
+	return ok && name == "forget" || strings.HasPrefix(ev.Data, tapForget+":")
+}
+
+// The logs that an event of a second phone can be about.
+type whose int
+
+const (
+	neither whose = iota // it is something new
+	theirs               // the phone's own operator's: what it answers or changes is theirs
+	ofLog                // the log's
+)
+
+// aboutOf says what an event answers, changes or taps.
+func aboutOf(v *storage.View, log storage.OperatorID, phone storage.Phone, ev event.Event) whose {
+	if post, ok, _ := v.PostByApp(phone.Of, cmp.Or(ev.Post, ev.ReplyTo)); ok {
+		switch post.Of {
+		case log:
+			return ofLog
+		case "":
+			return theirs
+		}
+	}
+	on := ev.ReplyTo
+	if ev.Kind == event.Edited {
+		on = ev.Message
+	}
+	if id, ok := phones.Message(phone.Number, on); ok {
+		if _, known, _ := v.Message(log, id); known {
+			return ofLog
+		}
+	}
+	if _, known, _ := v.Message(phone.Of, on); known {
+		return theirs
+	}
+	return neither
+}
+
+// inLog is an event of a second phone as one of the log's operator. What it answers is
+// the log's message, if it is one that the phone wrote there; a post keeps the number that
+// it has on the phone.
+func inLog(v *storage.View, ev event.Event, log storage.Operator, number int64) event.Event {
+	ev.Second, ev.By, ev.Operator = ev.Operator, number, log.ID
+	if id, ok := phones.Message(number, ev.Message); ok {
+		ev.Message = id
+	}
+	_, post, _ := v.PostByApp(ev.Second, ev.ReplyTo)
+	if id, ok := phones.Message(number, ev.ReplyTo); ok && !post {
+		ev.ReplyTo = id
+	}
+	return ev
+}
+
+func phoneOf(log storage.Operator, of storage.OperatorID) (storage.Phone, bool) {
+	i := slices.IndexFunc(log.Phones, func(p storage.Phone) bool { return p.Of == of })
+	if i < 0 {
+		return storage.Phone{}, false
+	}
+	return log.Phones[i], true
+}
+
+// nextNumber is the number that a phone has in a log, or gets.
+func nextNumber(log storage.Operator, of storage.OperatorID) int64 {
+	if p, ok := phoneOf(log, of); ok {
+		return p.Number
+	}
+	return log.Phoned + 1
+}
+
+// offerer is the operator whose code a message is.
+func offerer(v *storage.View, ev event.Event) (log storage.Operator, ok bool) {
+	if ev.Kind != event.Said || ev.Forwarded {
+		return log, false
+	}
+	return offererOf(v, ev.Text)
+}
+
+func offererOf(v *storage.View, text string) (log storage.Operator, ok bool) {
+	code := codeIn(text)
+	if code == "" {
+		return log, false
+	}
+	id, _ := v.Kept(offerKey(hashOf(code)))
+	if id == nil {
+		return log, false
+	}
+	log, ok, _ = v.Operator(storage.OperatorID(id))
+	return log, ok && log.Offer != nil && log.Offer.Hash == hashOf(code)
+}
+
+// codeIn is the one word that a message is, be it alone or behind /start.
+func codeIn(text string) string {
+	words := strings.Fields(text)
+	if len(words) == 2 && strings.HasPrefix(words[0], "/start") {
+		words = words[1:]
+	}
+	if len(words) != 1 || strings.HasPrefix(words[0], "/") {
+		return ""
+	}
+	return words[0]
+}
+
+// offerKey is where it is kept whose code has a hash.
+func offerKey(hash string) string { return "phone/" + hash }
+
+// hashOf is the form in which a code is kept: a copy of the store lets nobody in.
+func hashOf(code string) string {
+	sum := sha256.Sum256([]byte("skyslate-phone:" + code))
+	return hex.EncodeToString(sum[:])
+}
+
+// newCode makes a code that nobody guesses: 130 bits, in characters that a link's payload
+// may hold.
+func newCode(string) string {
+	var b [17]byte
+	_, _ = rand.Read(b[:]) // never fails: see its documentation
+	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))[:26]
+}
+
+// Lets reports whether somebody may write to the bot at a moment although nobody has let
+// them in: they write into an operator's log, or hold the code to.
+func (d *Desk) Lets(op storage.OperatorID, text string, at time.Time) (lets bool) {
+	err := d.store.View(func(v *storage.View) error {
+		log, offers := offererOf(v, text)
+		lets = v.Seat(op).Holds(at) || offers && !log.Offer.Used && at.Before(log.Offer.Until)
+		return nil
+	})
+	return lets && err == nil
+}
+
+// HasSeat reports whether somebody writes into an operator's log, or did: what is owed
+// to them goes out.
+func (d *Desk) HasSeat(op storage.OperatorID) (has bool) {
+	err := d.store.View(func(v *storage.View) error {
+		has = v.Seat(op).Log != ""
+		return nil
+	})
+	return has && err == nil
+}

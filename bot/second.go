@@ -1,0 +1,238 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"skyslate/bot/event"
+	"skyslate/bot/say"
+	"skyslate/bot/tx"
+	"skyslate/parse"
+	"skyslate/storage"
+	"skyslate/storage/phones"
+)
+
+// What a second phone may is to log, to correct, to answer what is asked and to ask: the
+// commands and buttons that say both. Call, place, passes, files and settings are the
+// operator's, and so is the end; the phone may leave. Undo takes back what the same phone
+// did last, on either; a contact that is named by its number, its call or a reply is
+// corrected by both. Each phone has limits of its own; what is kept counts for the log.
+//
+// A phone comes in by a code, once, which holds as long as its seat will: to the end of
+// the outing that goes on or begins on the day, else to the end of the day, and of the
+// pass that is up then. Lines that come after the end are not logged anywhere, and that
+// is said with them; so is the edit of a line that the phone wrote. The phone's own log
+// rests meanwhile: it is told of no pass; what it answers of its own posts is its own.
+
+// mostPhones bounds the second phones that are remembered of a log, and the logs of a
+// phone.
+const mostPhones = 8
+
+// fromSecond deals with what only a second phone does, or may not do at all.
+func (p *plan) fromSecond() (done bool) {
+	switch {
+	case p.Event.Part == event.Joins:
+		p.join()
+	case p.Event.Part == event.Late:
+		log := p.Op.Call
+		if p.Event.Second == "" { // it is gone
+			log = parse.Callsign{}
+		}
+		p.Say(say.SecondLate(log, p.Event.Text))
+	case p.Event.Second == "":
+		return false
+	case p.Event.Kind == event.Placed:
+		name := p.Name("say", "place", p.Event.Message)
+		if _, told := p.StoredPost(name); !told { // a live one goes on
+			p.Post(storage.Post{Name: name, ReplyTo: p.Event.Message, Text: say.NotYours(p.Op.Call), Silent: true})
+		}
+	case p.Event.Kind == event.Handed, p.Event.Kind == event.Spoken, phones.Of(p.Event.Message) == 0 && p.Event.Kind != event.Tapped:
+		p.Say(say.NotYours(p.Op.Call))
+	default:
+		return false
+	}
+	return true
+}
+
+// refused says to a second phone whose it is to do what it asked for; false for the
+// operator's own, who may do all.
+func (p *plan) refused() bool {
+	if p.Event.Second != "" {
+		p.Say(say.NotYours(p.Op.Call))
+	}
+	return p.Event.Second != ""
+}
+
+// swapPhone lets the second phone's arrivals and limits stand for the operator's while
+// an event of it is worked, and the other way round afterwards.
+func (p *plan) swapPhone() {
+	i := slices.IndexFunc(p.Op.Phones, func(o storage.Phone) bool { return o.Of == p.Event.Second })
+	if p.Event.Second == "" || i < 0 || p.Event.Part == event.Joins {
+		return
+	}
+	o, s := &p.Op, &p.Op.Phones[i]
+	o.Heard, s.Heard = s.Heard, o.Heard
+	o.Silent, s.Silent = s.Silent, o.Silent
+	o.Delivery, s.Delivery = s.Delivery, o.Delivery
+	o.Flow, s.Flow = s.Flow, o.Flow
+}
+
+// wordOff behind /second ends it.
+const wordOff = "off"
+
+// momentSecond is the end of a second phone's time.
+const momentSecond = "second"
+
+// second lets a second phone in, says who is, or ends it.
+func (p *plan) second(rest string) {
+	phone, on := p.Second()
+	switch off := strings.EqualFold(rest, wordOff); {
+	case off && on:
+		p.endSecond(phone)
+	case off && p.Op.Offer != nil:
+		p.dropOffer()
+		p.Say(say.OfferOff)
+	case on:
+		p.Say(say.SecondOn(p.callOf(phone.Of), p.Op.Call, phone.Until, p.Event.Second != ""), p.offButton())
+	case off:
+		p.Say(say.NoSecond)
+	default:
+		p.offerSecond()
+	}
+}
+
+func (p *plan) offButton() []storage.Button {
+	return []storage.Button{tx.Button(say.LabelSecondOff, tapSecondOff)}
+}
+
+// tapSecond ends what a button stands under: the second phone's time, or the offer.
+func (p *plan) tapSecond(tx.Tap) { p.second(wordOff) }
+
+// offerSecond makes a code for a second phone.
+func (p *plan) offerSecond() {
+	if s := p.View.Seat(p.Op.ID); s.Holds(p.Event.At) {
+		p.Say(say.SecondElsewhere)
+		return
+	}
+	p.dropOffer()
+	code := p.newCode(p.Event.ID)
+	p.Op.Offer = &storage.Offer{Hash: hashOf(code), Until: p.secondUntil()}
+	p.Keep(offerKey(p.Op.Offer.Hash), []byte(p.Op.ID))
+	p.Say(say.OfferSecond(p.Op.Offer.Until, code), p.offButton())
+	p.Posts[len(p.Posts)-1].Code = code
+}
+
+// dropOffer makes a code that was given let nobody in.
+func (p *plan) dropOffer() {
+	if p.Op.Offer != nil {
+		p.Keep(offerKey(p.Op.Offer.Hash), nil)
+		p.Op.Offer = nil
+	}
+}
+
+// secondUntil is the end of a second phone's time.
+func (p *plan) secondUntil() time.Time {
+	end := tx.NextDay(tx.StartOfDay(p.Event.At, p.Local()), p.Local())
+	for _, o := range p.Op.Outings {
+		if !o.Armed.IsZero() && o.Until.After(p.Event.At) && o.From.Before(end) {
+			end = o.Until
+			break
+		}
+	}
+	for _, pass := range p.PassesIn(end, end.Add(time.Second)) {
+		if pass.Up(end) && pass.Followed() {
+			end = tx.Later(end, pass.LOS)
+		}
+	}
+	return end
+}
+
+// join gives the phone that sent the code its seat.
+func (p *plan) join() {
+	of, at, offer := p.Event.Second, p.Event.At, p.Op.Offer
+	if of == "" { // it doesn't come in
+		log, _ := offerer(p.View, p.Event)
+		p.Say(refusal(p.View, log, p.Event))
+		return
+	}
+	offer.Used = true
+	calls := p.callOf(of)
+	p.seated(storage.Phone{Of: of, Number: p.Event.By, From: at, Until: offer.Until, Heard: at}, p.View.Seat(of))
+	p.Say(say.SecondJoined(p.Op.Call, offer.Until, calls.IsValid()), p.offButton())
+	p.Post(storage.Post{
+		Name: p.Name("second", p.Event.ID), Silent: true, Buttons: [][]storage.Button{p.offButton()},
+		Text: say.SecondCame(calls, offer.Until),
+	})
+	p.At(momentSecond, offer.Until, "")
+}
+
+// callOf is the call of a second phone's own log, if it has one.
+func (p *plan) callOf(of storage.OperatorID) parse.Callsign {
+	own, _ := tx.Got(p.Tx, func() (storage.Operator, bool, error) { return p.View.Operator(of) })
+	return own.Call
+}
+
+// seated writes down that a phone writes into the log.
+func (p *plan) seated(phone storage.Phone, before storage.Seat) {
+	p.Op.Phoned = max(p.Op.Phoned, phone.Number)
+	others := tx.Filter(p.Op.Phones, func(o storage.Phone) bool { return o.Of != phone.Of })
+	p.Op.Phones = append(others[max(0, len(others)-mostPhones+1):], phone)
+	s := storage.Seat{Log: p.Op.ID, From: phone.From, Until: phone.Until}
+	if before.Log != "" {
+		s.Before = tx.Filter(append([]storage.OperatorID{before.Log}, before.Before...), func(id storage.OperatorID) bool { return id != p.Op.ID })
+		s.Before = s.Before[:min(len(s.Before), mostPhones)]
+	}
+	p.KeepSeat(phone.Of, s)
+}
+
+// endSecond ends a second phone's time by a tap or a word of either phone.
+func (p *plan) endSecond(phone storage.Phone) {
+	at := p.Event.At
+	for i := range p.Op.Phones {
+		if o := &p.Op.Phones[i]; o.Of == phone.Of && o.Writes(at) {
+			o.Until = at
+			s := p.View.Seat(phone.Of)
+			s.Until = at
+			p.KeepSeat(phone.Of, s)
+		}
+	}
+	p.dropOffer()
+	p.Off(momentSecond, "")
+	p.sayEnded(phone, at)
+}
+
+// secondOver tells both that the time is over, unless it was ended before.
+func (p *plan) secondOver() {
+	for _, phone := range p.Op.Phones {
+		if phone.Until.Equal(p.Event.Item.At) {
+			p.dropOffer()
+			p.sayEnded(phone, phone.Until)
+		}
+	}
+}
+
+// sayEnded says to both that the second phone writes no more, and takes the cards of
+// passes from the top of its chat: they follow nothing there any more.
+func (p *plan) sayEnded(phone storage.Phone, at time.Time) {
+	calls := p.callOf(phone.Of)
+	name := p.Name("second", p.Event.ID)
+	p.Post(storage.Post{Name: name, Silent: true, Text: say.SecondGone(calls, at)})
+	p.onPhone(phone, storage.Post{Name: name, Op: storage.Send, Text: say.SecondEnded(p.Op.Call, at, calls.IsValid())})
+	for _, pass := range p.StoredIn(at.Add(-time.Hour), at.Add(time.Second)) {
+		card := p.Name("card", pass.ID)
+		copied, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.Post(tx.CopyName(phone.Of, card)) })
+		if ok && copied.Pin == storage.PinOn {
+			p.onPhone(phone, storage.Post{
+				Name: card + storage.EditOf, Target: card, Op: storage.Edit, Pin: storage.PinOff,
+				Class: storage.ClassCard, Text: say.SecondCard(p.Op.Call),
+			})
+		}
+	}
+}
+
+// onPhone owes a second phone alone a post.
+func (p *plan) onPhone(phone storage.Phone, post storage.Post) {
+	post.Made, post.Silent = p.Now(), true
+	p.onSecond = append(p.onSecond, copyOf(p.Op.ID, phone, post))
+}

@@ -1,0 +1,475 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"skyslate/bot/event"
+	"skyslate/bot/say"
+	"skyslate/parse"
+	"skyslate/storage"
+)
+
+// several are phones of several people in one store. OCHRE-1 is up from 13:12:55 to
+// 13:23:46 (passes.csv).
+type several struct {
+	*field
+	sentBy map[storage.OperatorID]int64
+	events int
+}
+
+const (
+	holder   storage.OperatorID = "7"
+	typist   storage.OperatorID = "8"
+	stranger storage.OperatorID = "9"
+)
+
+func newSeveral(t *testing.T) *several {
+	f := newField(t, "2026-09-01T13:13:30Z")
+	f.desk.newCode = func(event string) string { return "code-" + event }
+	return &several{field: f, sentBy: map[storage.OperatorID]int64{}}
+}
+
+// setUp makes somebody an operator with a log of their own.
+func (f *several) setUp(op storage.OperatorID, call string) {
+	f.t.Helper()
+	f.must(f.desk.SetUp(storage.Operator{
+		ID: op, Joined: f.now, Cautioned: f.now, Call: parse.MustParseCallsign(call),
+		Place: placeAt("JO62"), Remind: storage.DefaultRemind(),
+	}, f.now))
+	f.until(f.now)
+}
+
+// raw is an event of somebody's as it comes in.
+func (f *several) raw(op storage.OperatorID, e event.Event) storage.Raw {
+	f.t.Helper()
+	f.events++
+	e.ID, e.Operator = fmt.Sprintf("%s-%d", op, f.events), op
+	if e.At.IsZero() {
+		e.At = f.now
+	}
+	raw, err := event.Encode(e)
+	f.must(err)
+	return raw
+}
+
+func (f *several) by(op storage.OperatorID, e event.Event) []Outgoing {
+	f.t.Helper()
+	from := len(f.said)
+	f.must(f.desk.Accept(nil, f.raw(op, e)))
+	f.work()
+	return f.said[from:]
+}
+
+// says sends a message a few seconds later, and returns what is said to each.
+func (f *several) says(op storage.OperatorID, text string) map[storage.OperatorID][]string {
+	f.t.Helper()
+	f.until(f.now.Add(4 * time.Second))
+	f.sentBy[op]++
+	return saidTo(f.by(op, event.Event{Kind: event.Said, Message: f.sentBy[op], Text: text}))
+}
+
+func (f *several) edits(op storage.OperatorID, message int64, text string) map[storage.OperatorID][]string {
+	f.t.Helper()
+	f.until(f.now.Add(4 * time.Second))
+	return saidTo(f.by(op, event.Event{Kind: event.Edited, Message: message, Text: text}))
+}
+
+func saidTo(all []Outgoing) map[storage.OperatorID][]string {
+	texts := map[storage.OperatorID][]string{}
+	for _, o := range all {
+		texts[o.Operator] = append(texts[o.Operator], o.Text)
+	}
+	return texts
+}
+
+// code is the code that an operator is given for a second phone.
+func (f *several) code(op storage.OperatorID) string {
+	f.t.Helper()
+	for _, text := range f.says(op, "/second")[op] {
+		if lines := strings.Split(text, "\n"); strings.HasPrefix(lines[len(lines)-1], "code-") {
+			return lines[len(lines)-1]
+		}
+	}
+	f.t.Fatalf("%s is given no code", op)
+	return ""
+}
+
+// joined lets a second phone into a log.
+func (f *several) joined(log, phone storage.OperatorID) {
+	f.t.Helper()
+	f.says(phone, f.code(log))
+	if s := f.seatOf(phone); s.Log != log || !s.Holds(f.now) {
+		f.t.Fatalf("%s has the seat %+v", phone, s)
+	}
+}
+
+func (f *several) seatOf(op storage.OperatorID) (s storage.Seat) {
+	f.must(f.store.View(func(v *storage.View) error { s = v.Seat(op); return nil }))
+	return s
+}
+
+// logOf is the log of an operator: the calls and grids of what stands in it.
+func (f *several) logOf(op storage.OperatorID) (log []string) {
+	f.t.Helper()
+	f.must(f.store.View(func(v *storage.View) error {
+		all, err := v.Contacts(op, time.Time{}, f.now.Add(48*time.Hour))
+		for _, c := range all {
+			if c.State != storage.Dropped {
+				log = append(log, strings.TrimSpace(fmt.Sprint(c.Call, " ", strings.Trim(fmt.Sprint(c.Grids), "[]"), " ", c.State)))
+			}
+		}
+		return err
+	}))
+	slices.Sort(log)
+	return log
+}
+
+func (f *several) wantLog(op storage.OperatorID, want ...string) {
+	f.t.Helper()
+	if got := f.logOf(op); !slices.Equal(got, want) {
+		f.t.Errorf("the log of %s is %q, want %q", op, got, want)
+	}
+}
+
+func (f *several) wantSaid(said map[storage.OperatorID][]string, op storage.OperatorID, want string) {
+	f.t.Helper()
+	if !slices.ContainsFunc(said[op], func(text string) bool {
+		return strings.Contains(strings.ReplaceAll(text, "\n", " "), strings.ReplaceAll(want, "\n", " "))
+	}) {
+		f.t.Errorf("%s is told %q, want %q", op, said[op], want)
+	}
+}
+
+// Both see every echo; each takes back its own.
+func TestSecondPhoneLogs(t *testing.T) {
+	f := newSeveral(t)
+	f.joined(holder, typist)
+	for op, text := range map[storage.OperatorID]string{holder: "di4zab jo43", typist: "ox7ec jo33"} {
+		said := f.says(op, text)
+		for _, phone := range []storage.OperatorID{holder, typist} {
+			f.wantSaid(said, phone, strings.ToUpper(text))
+		}
+	}
+	f.wantLog(holder, "DI4ZAB JO43 certain", "OX7EC JO33 certain")
+	said := f.edits(typist, f.sentBy[typist], "ox7ec jo34")
+	f.wantSaid(said, holder, "OX7EC JO34")
+	f.wantSaid(said, typist, "OX7EC JO34")
+	f.says(typist, "undo")
+	f.says(typist, "undo")
+	f.wantLog(holder, "DI4ZAB JO43 certain")
+	f.says(holder, "/call HX7KZQ/P")
+	f.wantSaid(f.says(typist, "undo"), typist, say.NothingToUndo)
+	if call := f.operator().Call.String(); call != "HX7KZQ/P" {
+		t.Errorf("the second phone took the operator's call back: %s", call)
+	}
+	f.says(holder, "undo")
+	f.says(holder, "undo")
+	f.wantLog(holder)
+	f.wantLog(typist)
+}
+
+// What belongs together by standing together does so on one phone.
+func TestHalvesOfTwoPhonesAreAsked(t *testing.T) {
+	for _, tt := range []struct {
+		name         string
+		first, third string // the operator's
+		second       string // the second phone's
+		want         []string
+	}{
+		{"halves", "di4zab", "jo43", "ox7ec jo33", []string{"DI4ZAB JO43 certain", "OX7EC JO33 certain"}},
+		{"a grid for the other's call", "fine weather", "jo43", "di4zab", []string{"DI4ZAB  incomplete", "JO43 doubtful"}},
+		{"a correction of one's own", "di4zab jo43", "I meant jo44", "ox7ec jo33", []string{"DI4ZAB JO43 certain", "JO44 doubtful", "OX7EC JO33 certain"}},
+		{"scratch that", "di4zab jo43", "scratch that", "ox7ec jo33", []string{"DI4ZAB JO43 certain", "OX7EC JO33 doubtful"}},
+		{"a time alone", "13:13", "di4zab jo43 59", "ox7ec jo33", []string{"DI4ZAB JO43 certain", "OX7EC JO33 certain"}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			f := newSeveral(t)
+			f.joined(holder, typist)
+			f.says(holder, tt.first)
+			f.says(typist, tt.second)
+			f.says(holder, tt.third)
+			f.wantLog(holder, tt.want...)
+		})
+	}
+}
+
+// A time on a line of its own is for the phone that told it.
+func TestTimeAloneIsOnePhones(t *testing.T) {
+	f := newSeveral(t)
+	f.joined(holder, typist)
+	f.says(typist, "13:13")
+	f.says(holder, "di4zab jo43")
+	f.says(typist, "ox7ec jo33")
+	for _, c := range f.contacts() {
+		if typed := c.TimeSource == storage.FromTyped; typed != (c.Call.String() == "OX7EC") {
+			t.Errorf("%s has its time from %s", c.Call, c.TimeSource)
+		}
+	}
+}
+
+// Call, place, passes, files and settings are the operator's; to ask is both's.
+func TestSecondPhoneIsRefused(t *testing.T) {
+	f := newSeveral(t)
+	f.joined(holder, typist)
+	before := f.operator()
+	for _, text := range []string{
+		"/call OX9QZT", "/at JO33", "/remind off", "/birds OCHRE-1 off", "/adif", "/outing JO33 tomorrow 9-15", "/sked DI4ZAB JO43 13:15",
+		"/horizon 20", "/wanted JO33", "/calendar", "/look", "i am in jo33 now",
+	} {
+		said := f.says(typist, text)
+		f.wantSaid(said, typist, "This phone writes into the log of HX7KZQ")
+		if len(said[holder]) > 0 {
+			t.Errorf("%s tells the operator %q", text, said[holder])
+		}
+	}
+	for _, e := range []event.Event{
+		{Kind: event.Placed, Message: 1001, Spot: &event.Spot{LatDeg: 50, LonDeg: 9}},
+		{Kind: event.Handed, Message: 1002, File: &event.Document{Name: "x.adi", Body: []byte("<EOH><CALL:6>DI4ZAB<EOR>")}},
+		{Kind: event.Spoken, Message: 1003, Voice: "sound", Length: time.Minute},
+		{Kind: event.Tapped, Data: "skip:20260901T131255Z-90001"},
+	} {
+		f.wantSaid(saidTo(f.by(typist, e)), typist, "This phone writes into the log of HX7KZQ")
+	}
+	after := f.operator()
+	if after.Call != before.Call || !slices.Equal(after.Place.Grids, before.Place.Grids) || len(after.Outings) > 0 || after.Remind.Off {
+		t.Errorf("a second phone changed the settings to %+v", after)
+	}
+	f.wantLog(holder)
+	f.says(holder, "di4zab jo43")
+	f.wantSaid(f.says(typist, "/log"), typist, "DI4ZAB")
+	f.wantSaid(f.says(typist, "when is the next pass?"), typist, "UTC")
+}
+
+// Each is an attempt on a log, or a mishap, with its outcome.
+func TestSecondPhoneAttacks(t *testing.T) {
+	for name, attack := range map[string]func(*testing.T, *several){
+		"a code used twice": func(t *testing.T, f *several) {
+			code := f.code(holder)
+			f.says(typist, code)
+			f.wantSaid(f.says(stranger, code), stranger, say.CodeOver)
+			f.says(stranger, "ox7ec jo33")
+			f.wantLog(holder)
+			if f.desk.Lets(stranger, code, f.now) {
+				t.Error("a used code lets somebody in")
+			}
+		},
+		"a code that was guessed": func(t *testing.T, f *several) {
+			f.code(holder)
+			f.says(stranger, "code-x")
+			f.says(stranger, "ox7ec jo33")
+			f.wantLog(holder)
+			if f.desk.Lets(stranger, "code-x", f.now) || f.desk.Lets(stranger, "", f.now) {
+				t.Error("a stranger is let in")
+			}
+		},
+		"a code taken back": func(t *testing.T, f *several) {
+			code := f.code(holder)
+			f.wantSaid(f.says(holder, "/second off"), holder, say.OfferOff)
+			f.says(typist, code)
+			f.says(typist, "ox7ec jo33")
+			f.wantLog(holder)
+		},
+		"a code after its day": func(t *testing.T, f *several) {
+			code := f.code(holder)
+			f.until(f.now.Add(24 * time.Hour))
+			if f.desk.Lets(typist, code, f.now) {
+				t.Error("a code lets somebody in after its day")
+			}
+			f.wantSaid(f.says(typist, code), typist, say.CodeOver)
+		},
+		"one's own code": func(t *testing.T, f *several) {
+			code := f.code(holder)
+			f.wantSaid(f.says(holder, code), holder, say.OwnCode)
+			f.says(holder, "di4zab jo43")
+			f.wantLog(holder, "DI4ZAB JO43 certain")
+		},
+		"two second phones": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			f.wantSaid(f.says(holder, "/second"), holder, "A second phone writes into your log")
+			f.says(stranger, "ox7ec jo33")
+			f.wantLog(holder)
+		},
+		"a second phone that invites further": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			said := f.says(typist, "/second")
+			f.wantSaid(said, typist, "You write into the log of HX7KZQ")
+			if strings.Contains(fmt.Sprint(said), "code-") {
+				t.Errorf("a second phone is given a code: %q", said)
+			}
+		},
+		"a loop": func(t *testing.T, f *several) {
+			f.setUp(typist, "HX7ZZQ")
+			code := f.code(typist)
+			f.joined(holder, typist)
+			f.wantSaid(f.says(holder, code), holder, say.SecondInTurn)
+			f.says(holder, "di4zab jo43")
+			f.says(typist, "ox7ec jo33")
+			f.wantLog(holder, "DI4ZAB JO43 certain", "OX7EC JO33 certain")
+			f.wantLog(typist)
+		},
+		"a chain": func(t *testing.T, f *several) {
+			f.setUp(typist, "HX7ZZQ")
+			code := f.code(typist)
+			f.joined(holder, typist)
+			f.wantSaid(f.says(stranger, code), stranger, say.SecondInTurn)
+			f.says(stranger, "ox7ec jo33")
+			f.wantLog(holder)
+			f.wantLog(typist)
+		},
+		"a line after the end": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			f.says(holder, "/second off")
+			f.says(typist, "ox7ec jo33")
+			f.wantLog(holder)
+		},
+		"an edit after the end": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			f.says(typist, "ox7ec jo33")
+			line := f.sentBy[typist]
+			f.says(typist, "/second off")
+			f.wantSaid(f.edits(typist, line, "ox7ec jo34"), typist, "Not logged anywhere: “ox7ec jo34”")
+			f.wantLog(holder, "OX7EC JO33 certain")
+		},
+		"a tap after the end": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			f.says(typist, "ox7ec jo33?")
+			var asked storage.Post
+			f.must(f.store.View(func(v *storage.View) (err error) {
+				asked, _, err = v.Post("8/with/7/ask/1")
+				return err
+			}))
+			f.says(holder, "/second off")
+			said := f.by(typist, event.Event{Kind: event.Tapped, Post: asked.AppID, Data: asked.Buttons[0][0].Data})
+			f.wantSaid(saidTo(said), typist, "Not logged anywhere")
+			f.wantLog(holder, "OX7EC JO33 doubtful")
+		},
+		"a line sent before the end and worked after it": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			f.until(f.now.Add(10 * time.Second))
+			waits := f.raw(typist, event.Event{Kind: event.Said, Message: 50, Text: "ox7ec jo33"})
+			f.until(f.now.Add(10 * time.Second))
+			f.says(holder, "/second off")
+			f.must(f.desk.Accept(nil, waits))
+			f.work()
+			f.wantLog(holder, "OX7EC JO33 certain")
+		},
+		"a line that came in before the end was worked": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			f.until(f.now.Add(10 * time.Second))
+			end := f.raw(holder, event.Event{Kind: event.Said, Message: 50, Text: "/second off"})
+			f.until(f.now.Add(10 * time.Second))
+			late := f.raw(typist, event.Event{Kind: event.Said, Message: 51, Text: "ox7ec jo33"})
+			f.must(f.desk.Accept(nil, end, late))
+			from := len(f.said)
+			f.work()
+			f.wantSaid(saidTo(f.said[from:]), typist, "Not logged anywhere: “ox7ec jo33”")
+			f.wantLog(holder)
+		},
+		"the end of the day": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			from := len(f.said)
+			f.until(f.seatOf(typist).Until)
+			f.wantSaid(saidTo(f.said[from:]), holder, "writes no more")
+			f.wantSaid(saidTo(f.said[from:]), typist, "no more")
+			f.says(typist, "ox7ec jo33")
+			f.wantLog(holder)
+		},
+		"the operator is forgotten": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			f.says(typist, "ox7ec jo33")
+			f.says(holder, "/forget")
+			from := len(f.said)
+			f.by(holder, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("forget:%d", f.now.Unix())})
+			f.wantSaid(saidTo(f.said[from:]), typist, "You write into that log no more")
+			if s := f.seatOf(typist); s.Log != "" || len(s.Before) > 0 {
+				t.Errorf("of the log the seat %+v remains", s)
+			}
+			f.says(typist, "di4zab jo43")
+			f.wantLog(holder)
+		},
+		"the second phone's operator is forgotten": func(t *testing.T, f *several) {
+			f.setUp(typist, "HX7ZZQ")
+			f.joined(holder, typist)
+			f.says(typist, "ox7ec jo33")
+			f.says(typist, "/forget")
+			from := len(f.said)
+			f.by(typist, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("forget:%d", f.now.Unix())})
+			f.wantSaid(saidTo(f.said[from:]), typist, say.RemainsInLogs)
+			f.wantSaid(saidTo(f.said[from:]), holder, "writes no more")
+			if op := f.operator(); len(op.Phones) > 0 {
+				t.Errorf("who is forgotten stands in the log: %+v", op.Phones)
+			}
+			f.wantLog(holder, "OX7EC JO33 certain")
+		},
+		"a flood": func(t *testing.T, f *several) {
+			f.joined(holder, typist)
+			for i := range int64(mostInMinute + 20) {
+				f.must(f.desk.Accept(nil, f.raw(typist, event.Event{Kind: event.Said, Message: 100 + i, Text: "hm"})))
+			}
+			f.work()
+			f.wantSaid(saidTo(f.said), typist, say.TooManyNow)
+			f.says(holder, "di4zab jo43") // whose limits are their own
+			f.wantLog(holder, "DI4ZAB JO43 certain")
+		},
+	} {
+		t.Run(name, func(t *testing.T) { attack(t, newSeveral(t)) })
+	}
+}
+
+// The second phone's own log rests while it writes into another, and comes back.
+func TestOwnLogOfSecondPhoneRests(t *testing.T) {
+	f := newSeveral(t)
+	f.setUp(typist, "HX7ZZQ")
+	f.says(typist, "2z0vek io85")
+	own := f.sentBy[typist]
+	f.joined(holder, typist)
+	f.says(typist, "ox7ec jo33")
+	f.edits(typist, own, "2z0vek io86") // what is one's own stays so
+	f.wantLog(holder, "OX7EC JO33 certain")
+	f.wantLog(typist, "2Z0VEK IO86 certain")
+	from := len(f.said)
+	f.until(utc("2026-09-01T16:05:00Z")) // three passes later SIENNA is up
+	cards := 0
+	for _, o := range f.said[from:] {
+		if o.Operator == typist && o.Pin == storage.PinOn && o.Op == storage.Send {
+			cards++
+			if !strings.HasPrefix(o.Name, "8/with/7/") {
+				t.Errorf("while away %s is told %s", typist, o.Name)
+			}
+		}
+	}
+	if cards == 0 {
+		t.Error("the second phone has no card of the passes")
+	}
+	f.says(holder, "/second off")
+	f.says(typist, "di4zab jo43")
+	f.wantLog(typist, "2Z0VEK IO86 certain", "DI4ZAB JO43 certain")
+}
+
+// The time of a second phone is the outing's, else the day's; it doesn't end amid a pass.
+func TestSecondPhonesTime(t *testing.T) {
+	f := newSeveral(t)
+	until := func() time.Time { return f.operator().Offer.Until }
+	f.code(holder)
+	if want := utc("2026-09-01T22:00:00Z"); !until().Equal(want) {
+		t.Errorf("without an outing it ends at %s, want %s", until(), want)
+	}
+	var outing storage.Outing
+	f.says(holder, "/outing JO62 today 15-18")
+	for _, o := range f.operator().Outings {
+		outing = o
+	}
+	f.by(holder, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("outing:%d", outing.ID)})
+	outing = f.operator().Outings[0]
+	if outing.Armed.IsZero() {
+		t.Fatalf("the outing is %+v", outing)
+	}
+	f.code(holder)
+	if got := until(); got.Before(outing.Until) || got.Sub(outing.Until) > time.Hour {
+		t.Errorf("on a day with an outing it ends at %s, the outing at %s", got, outing.Until)
+	}
+}
