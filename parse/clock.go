@@ -2,7 +2,6 @@ package parse
 
 import (
 	"strings"
-	"time"
 	"unicode"
 
 	"skyslate/parse/clock"
@@ -16,9 +15,6 @@ type Offset = clock.Offset
 
 // MakeClock returns the time hour:minute; hour -1 means that only the minute is known.
 func MakeClock(hour, minute int) Clock { return clock.Make(hour, minute) }
-
-// MakeOffset makes an offset of whole seconds.
-func MakeOffset(d time.Duration) Offset { return clock.MakeOffset(d) }
 
 // clockOf reads a time in figures, with a word for UTC glued to it or without.
 func clockOf(s string) (Clock, bool) {

@@ -1,0 +1,108 @@
+package bot
+
+import (
+	"maps"
+	"slices"
+	"time"
+
+	"skyslate/storage"
+)
+
+// What undo takes back is found here: each phone's own evidence, the newest first, and the
+// steps that say in words what it did.
+
+// takeBack marks the evidence of an event as taken back, or as not, and derives anew.
+func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
+	for _, s := range in {
+		for i := range s.Evidence {
+			if s.Evidence[i].Event == event {
+				s.Evidence[i].Undone = undone
+			}
+		}
+		l.derive(s)
+	}
+}
+
+// newestEvidence is the event whose evidence is the newest that stands, of those that came
+// from the same phone, and the sittings that hold it: older ones, too, that its last steps
+// corrected.
+func (l *ledger) newestEvidence() (event string, in []*sitting) {
+	last := l.View.LastSitting(l.Op.ID)
+	look := map[uint64]bool{last: true, last - 1: last > 1}
+	standing := "" // the event of the last step
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
+			if step.Phone != l.Event.By {
+				return true
+			}
+			for _, id := range step.Sittings {
+				look[id] = true
+			}
+			standing = step.Event
+			return !l.stands(step)
+		})
+	})
+	var at time.Time
+	later := false // of two sittings' at one moment, that behind the last step's
+	for _, id := range slices.Sorted(maps.Keys(look)) {
+		s, ok := l.sittingOf(id)
+		if !ok {
+			continue
+		}
+		stands := func(ev storage.Evidence) bool {
+			return !ev.Undone && ev.Event != adopted && ev.Phone == l.Event.By
+		}
+		for _, ev := range slices.Backward(s.Evidence) {
+			if stands(ev) {
+				if ev.At.After(at) || ev.At.Equal(at) && !later {
+					event, at = ev.Event, ev.At
+					later = slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == standing })
+				}
+				break
+			}
+		}
+	}
+	for _, s := range l.sittings {
+		if slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == event }) {
+			in = append(in, s)
+		}
+	}
+	return event, in
+}
+
+// lastStep is the newest step of the phone at hand that still says what holds, the zero
+// Step if there is none.
+func (l *ledger) lastStep() (last storage.Step) {
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
+			if step.Phone == l.Event.By && l.stands(step) {
+				last = step
+			}
+			return last.Event == ""
+		})
+	})
+	return last
+}
+
+// stands reports whether a step still says what holds: its evidence may have been
+// taken back on the way to that of an earlier one, because it made no difference then.
+func (l *ledger) stands(step storage.Step) bool {
+	return !step.Undone && (len(step.Sittings) == 0 || slices.ContainsFunc(step.Sittings, func(id uint64) bool {
+		s, ok := l.sittingOf(id)
+		return ok && slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == step.Event && !ev.Undone })
+	}))
+}
+
+// stepOf is the step of an event, in the words of then.
+func (l *ledger) stepOf(event string) storage.Step {
+	step := storage.Step{Phone: l.Event.By, Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(s storage.Step) bool {
+			if s.Event == event {
+				step = s
+			}
+			return s.Event != event
+		})
+	})
+	return step
+}
