@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"skyslate/bot/exchange"
+	"skyslate/bot/idiom"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 )
@@ -42,6 +43,9 @@ var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pa
 
 // saidPlainly reads a message that is a command without its slash, with its words.
 func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
+	if rest, is := idiom.Sked(text); is {
+		text = "sked " + rest
+	}
 	words := strings.Fields(strings.ToLower(text))
 	if len(words) == 0 || strings.Contains(strings.TrimSpace(text), "\n") || !p.Ready() || p.Event.Forwarded {
 		return command, "", false

@@ -120,11 +120,11 @@ func checkRunOn(t *testing.T, c Contact) {
 	if !ok || len(c.Grids) > 1 {
 		return
 	}
-	spelled := ""
+	var spelled strings.Builder
 	for _, b := range []byte(call + grid) {
-		spelled += spellingWords[b] + " "
+		spelled.WriteString(spellingWords[b] + " ")
 	}
-	for _, text := range []string{spelled, "worked " + spelled + "and it rained", call + grid} {
+	for _, text := range []string{spelled.String(), "worked " + spelled.String() + "and it rained", call + grid} {
 		line := Read(text, Known{})[0]
 		if got := certain([]Line{line}); len(got) > 0 {
 			t.Fatalf("%q: certain: %v %v, may be %s", text, got[0].Call, got[0].Grids, longer)
@@ -142,7 +142,7 @@ func checkRunOn(t *testing.T, c Contact) {
 // spellingWords are those of Appendix 14 of the ITU Radio Regulations, and plain figures.
 var spellingWords = func() map[byte]string {
 	words := map[byte]string{}
-	for _, w := range strings.Fields("alfa bravo charlie delta echo foxtrot golf hotel india juliett kilo lima mike november " +
+	for w := range strings.FieldsSeq("alfa bravo charlie delta echo foxtrot golf hotel india juliett kilo lima mike november " +
 		"oscar papa quebec romeo sierra tango uniform victor whiskey x-ray yankee zulu") {
 		words[upper(w)[0]] = w
 	}

@@ -220,7 +220,7 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 // belongs to the conversation, which the database alone knows.
 func TestSettingsAreKept(t *testing.T) {
 	conversation := []string{
-		"Asking", "Chosen", "Own", "Bulk", "Heard", "Delivery", "Silent", "Planned", "Cautioned", "Advised", "Evened",
+		"Asking", "Chosen", "Listed", "Decided", "Own", "Bulks", "Heard", "Delivery", "Silent", "Planned", "Cautioned", "Advised", "Evened",
 		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied", "Differed", "Phones", "Offer",
 	}
 	place := Place{LatDeg: 62.5}

@@ -14,8 +14,8 @@ import (
 // conversation and the planning remember between two messages, and with whom logs are
 // compared.
 var ofTheChat = []string{
-	"ID", "Asking", "Chosen", "Bulk", "Heard", "Delivery", "Silent", "Planned", "Agenda", "Tidied", "Advised", "Missed",
-	"Flow", "Stored", "Agreeing", "Differed",
+	"ID", "Asking", "Chosen", "Listed", "Decided", "Bulks", "Heard", "Delivery", "Silent", "Planned", "Agenda", "Tidied", "Advised", "Missed",
+	"Flow", "Stored", "Agreeing", "Differed", "Phones", "Phoned", "Offer",
 }
 
 // Each field of an operator moves, or is known to be the chat's.
@@ -33,8 +33,8 @@ func TestSettingsGoBothWays(t *testing.T) {
 	at := time.Date(2027, 5, 23, 10, 45, 0, 0, time.UTC)
 	full := storage.Operator{Joined: at, Cautioned: at, Evened: at, Call: parse.MustParseCallsign("HX7KZQ")}
 	fields := reflect.ValueOf(&full).Elem()
-	for i := range fields.NumField() {
-		if f := fields.Field(i); f.Kind() == reflect.Struct {
+	for _, f := range fields.Fields() {
+		if f.Kind() == reflect.Struct {
 			fill(f)
 		}
 	}
@@ -42,8 +42,8 @@ func TestSettingsGoBothWays(t *testing.T) {
 	var back storage.Operator
 	settingsOf(full).give(&back)
 	moved := reflect.TypeFor[settings]()
-	for i := range moved.NumField() {
-		name := moved.Field(i).Name
+	for field := range moved.Fields() {
+		name := field.Name
 		if reflect.ValueOf(back).FieldByName(name).IsZero() {
 			t.Errorf("%s is lost", name)
 		}
@@ -52,8 +52,8 @@ func TestSettingsGoBothWays(t *testing.T) {
 
 // fill makes the exported fields of a struct differ from zero, as far as they are plain.
 func fill(v reflect.Value) {
-	for i := range v.NumField() {
-		switch f := v.Field(i); {
+	for _, f := range v.Fields() {
+		switch {
 		case !f.CanSet():
 		case f.Kind() == reflect.String:
 			f.SetString("x")

@@ -113,6 +113,18 @@ func outcomeOf(worked string) string {
 	return wasWorked
 }
 
+var skedForm = regexp.MustCompile(`(?i)^\s*(?:please )?` + forms["sked"] + ` (\S+)( .*)?$`)
+
+// Sked reads a line that asks for a sked in words: what stands in it, the call first.
+func Sked(line string) (words string, ok bool) {
+	m := skedForm.FindStringSubmatch(line)
+	if m == nil {
+		return "", false
+	}
+	_, err := parse.ParseCallsign(m[1])
+	return m[1] + m[2], err == nil
+}
+
 // A Naming is what a line says of a contact that it names by its call: "F0ZZD is
 // F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday", "HX7ABC worked". Of
 // two calls the log has the one, and the other is right.

@@ -167,6 +167,7 @@ func TestTable(t *testing.T) {
 		"drop":   func(form string) bool { _, says := Numbered("3 " + form); return says == dropped },
 		"is":     func(form string) bool { _, says := Numbered("3 " + form + " /p"); return says == "/p" },
 		"and":    func(form string) bool { all, _ := Numbered("drop 3 " + form + " 4"); return len(all) == 2 },
+		"sked":   func(form string) bool { words, ok := Sked(form + " hx7abc jo33"); return ok && words == "hx7abc jo33" },
 		"state":  func(form string) bool { _, says := Numbered("3 4 " + form); return says == form },
 		"beside": func(form string) bool { return NamesAlone(form+" wicket 1", "WICKET-1") },
 		"local": func(form string) bool {

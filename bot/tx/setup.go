@@ -1,7 +1,6 @@
 package tx
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -111,9 +110,6 @@ func CallIn(text string) (parse.Callsign, error) {
 // The words that work without a slash when they are the whole message.
 var bareCommands = map[string]bool{"start": true, "passes": true, "log": true, "undo": true, "help": true}
 
-// skedWords ask for a sked in words: "sked with OX7EC JO33 tomorrow".
-var skedWords = regexp.MustCompile(`(?i)^(?:(?:please |pls )?(?:arrange|make|add|plan|note|set up) (?:an? )?(?:new )?sked (?:with |for )?|sked with )([a-z0-9/]+)((?: .*)?)$`)
-
 // Command splits a command from its argument: "/at JO33", "/at@a_bot JO33", one of the
 // bare words alone, or grids that are wanted.
 func Command(text string) (name, rest string, ok bool) {
@@ -123,10 +119,6 @@ func Command(text string) (name, rest string, ok bool) {
 		if first, grids, _ := strings.Cut(word, " "); first == "wanted" {
 			all, left, err := GridsAmong(grids)
 			return first, grids, err == nil && left == "" && len(all) > 0
-		}
-		if m := skedWords.FindStringSubmatch(text); m != nil && !strings.Contains(text, "\n") {
-			_, err := parse.ParseCallsign(m[1])
-			return "sked", m[1] + m[2], err == nil
 		}
 		return word, "", bareCommands[word]
 	}
