@@ -29,7 +29,7 @@ func saidAs(word string) (c plainCommand, ok bool) {
 	case "sked":
 		return plainCommand{(*plan).isSked, (*plan).Sked}, true
 	case "adif", "export":
-		return plainCommand{(*plan).isHandOver, func(p *plan, rest string) { p.HandOver(rest, p.lastPass) }}, true
+		return plainCommand{(*plan).isHandOver, (*plan).handOver}, true
 	case "arm":
 		return plainCommand{(*plan).isPass, func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
 	case "skip":

@@ -40,7 +40,7 @@ var commands = map[string]command{
 	"undo":    {run: (*plan).undoNumbered, both: true},
 	"second":  {run: (*plan).second, ready: true, both: true},
 	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.passMeant) }},
-	"adif":    {run: func(p *plan, rest string) { p.HandOver(rest, p.lastPass) }, file: true},
+	"adif":    {run: (*plan).handOver, file: true},
 	"worked":  {run: (*plan).ShowWorked, file: true},
 
 	"passes":   {run: (*plan).ShowPasses, ready: true, both: true},

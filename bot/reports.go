@@ -82,3 +82,9 @@ func (r reports) showPasses(named []storage.Pass, words string, all bool) {
 		r.ShowPass(pass, nil, all)
 	}
 }
+
+// handOver hands over a file, and asks again what its own grids hang on.
+func (p *plan) handOver(words string) {
+	p.HandOver(words, p.lastPass)
+	p.AskAshore()
+}

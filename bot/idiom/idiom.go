@@ -176,7 +176,8 @@ var (
 	}
 	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
 	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?[.!\s]*$`)
-	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["half"] + `)? ` + oneWord + `(?:,? (.+?))?[.!\s]*$`)
+	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
+		`(?: ` + forms["noun"] + `)?(?:,? (.+?))?[.!\s]*$`)
 	corrects = regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `\b`)
 	onDay    = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
 )

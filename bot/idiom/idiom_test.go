@@ -202,7 +202,9 @@ func TestTable(t *testing.T) {
 			n, _ := Named("drop hx7abc " + form + " saturday")
 			return n.Words == "saturday"
 		},
-		"all": AllWorked,
+		"article": func(form string) bool { n, ok := Named("delete " + form + " hx7abc one"); return ok && n.Words == "" },
+		"noun":    func(form string) bool { n, ok := Named("delete hx7abc " + form); return ok && n.Words == "" },
+		"all":     AllWorked,
 		"worked": func(form string) bool {
 			n, ok := Named("hx7abc jo33 " + form + " on saturday")
 			return ok && n.Says[0] == wasWorked && n.Words == "saturday"

@@ -357,6 +357,19 @@ func (p Outings) AskThere() {
 	}
 }
 
+// AskAshore asks it again beside a file, where it was never answered.
+func (p Outings) AskAshore() {
+	for _, o := range p.Op.Outings {
+		ashore := p.Ashore(o)
+		if o.Armed.IsZero() || !o.Here.IsZero() || len(ashore) == 0 {
+			continue
+		}
+		if pass, ok := p.Pass(ashore[0].Pass); ok {
+			p.Say(say.AskThere(shown.Place(p.Op.Place), shown.Place(o.Place)), p.thereButtons(pass)...)
+		}
+	}
+}
+
 // Ashore are the contacts of an outing's passes that hold the grid of the place
 // set instead of the outing's.
 func (p Outings) Ashore(o storage.Outing) []storage.Contact {
