@@ -27,8 +27,12 @@ func (d *derivation) ofCall(l *line) bool {
 	if r == nil && n.Says != nil && n.Words != "" {
 		return false
 	}
+	late := l.bird == nil && r == nil && l.at().After(l.match.Pass.LOS)
 	found := filter(d.meantBy(l, "", func(m Match) []*contact {
 		pass := m.Pass
+		if late && pass.ID == l.match.Pass.ID {
+			return filter(d.contacts, means) // of whichever pass: it is asked
+		}
 		if !n.Sure && !n.Open && pass.ID != l.match.Pass.ID && pass.ID != l.message.said.Listed && l.at().Sub(pass.LOS) > Lingering {
 			return nil // it tells a new one by now
 		}
