@@ -69,7 +69,10 @@ func (d *derivation) ofCall(l *line) bool {
 		}
 		text, _ := n.Means(c.Call)
 		if says, ok := answerIn(d.readText(l, text, true)); ok {
-			d.amend(c, spoken(says, c), l)
+			why := c.Why
+			if d.amend(c, spoken(says, c), l); !n.Open && Questionable(why) && c.Why == "" {
+				c.Why = why // what is put right says nothing of whether it was
+			}
 		}
 	}
 	return true
