@@ -34,7 +34,7 @@ const (
 //
 // In want the files that the bot sent follow what was printed. With -update the
 // answers are written into the archive: read them before they are committed. They
-// are recorded in a short form: see [inFull].
+// are recorded in a short form: see [inFull]. With -short every twelfth is played.
 func TestConversations(t *testing.T) {
 	all := readConversations(t)
 	for i, talk := range all {
