@@ -3,6 +3,7 @@ package matrix
 import (
 	"net/http"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -47,9 +48,10 @@ func TestWrongOwner(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		home := servertest.NewHome()
 		h := newHouseAt(t, home)
-		unknown := true
+		var unknown atomic.Bool
+		unknown.Store(true)
 		h.through = between(func(r *http.Request) (*http.Response, error) {
-			if unknown && strings.HasSuffix(r.URL.Path, "/createRoom") {
+			if unknown.Load() && strings.HasSuffix(r.URL.Path, "/createRoom") {
 				return answer(r, http.StatusBadRequest, `{"errcode":"M_UNKNOWN","error":"there is nobody of that name"}`), nil
 			}
 			return home.RoundTrip(r)
@@ -61,7 +63,7 @@ func TestWrongOwner(t *testing.T) {
 		if n := strings.Count(h.log.String(), sentence); n != 2 {
 			t.Errorf("in 90 minutes it is said %d times, want 2", n)
 		}
-		unknown = false
+		unknown.Store(false)
 		time.Sleep(time.Hour)
 		h.inga.Join(h.inga.Invited())
 		awaitText(h.inga, "Your call sign")
