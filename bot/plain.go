@@ -15,25 +15,27 @@ import (
 // begins with the command's word, and all behind that is for it: else it may be a note, or
 // a word about a contact.
 
-// A plainCommand says whether words are for it, and does it.
+// A plainCommand says whether words are for it, and does it. As they were typed it gets
+// them where some of them are kept.
 type plainCommand struct {
-	is  func(p *plan, words []string) bool
-	run func(p *plan, rest string)
+	is    func(p *plan, words []string) bool
+	run   func(p *plan, rest string)
+	keeps bool
 }
 
 // saidAs is the command that a line which begins with a word may be.
 func saidAs(word string) (c plainCommand, ok bool) {
 	switch strings.TrimSuffix(word, ":") {
 	case "outing":
-		return plainCommand{isOuting, (*plan).Outing}, true
+		return plainCommand{is: isOuting, run: (*plan).Outing}, true
 	case "sked":
-		return plainCommand{(*plan).isSked, (*plan).Sked}, true
+		return plainCommand{is: (*plan).isSked, run: (*plan).Sked, keeps: true}, true
 	case "adif", "export":
-		return plainCommand{(*plan).isHandOver, (*plan).handOver}, true
+		return plainCommand{is: (*plan).isHandOver, run: (*plan).handOver}, true
 	case "arm":
-		return plainCommand{(*plan).isPass, func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
+		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
 	case "skip":
-		return plainCommand{(*plan).isPass, func(p *plan, rest string) { p.ArmMeant(rest, false) }}, true
+		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, false) }}, true
 	}
 	return c, false
 }
@@ -46,13 +48,19 @@ func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok b
 	if rest, is := idiom.Sked(text); is {
 		text = "sked " + rest
 	}
-	words := strings.Fields(strings.ToLower(text))
-	if len(words) == 0 || strings.Contains(strings.TrimSpace(text), "\n") || !p.Ready() || p.Event.Forwarded {
+	if strings.Contains(strings.TrimSpace(text), "\n") || !p.Ready() || p.Event.Forwarded {
 		return command, "", false
 	}
-	command, ok = saidAs(words[0])
-	words = slices.DeleteFunc(words[1:], func(word string) bool { return slices.Contains(plainFillers, word) })
-	return command, strings.Join(words, " "), ok && command.is(p, words)
+	word, typed, _ := strings.Cut(strings.TrimSpace(text), " ")
+	command, ok = saidAs(strings.ToLower(word))
+	words := slices.DeleteFunc(strings.Fields(strings.ToLower(typed)), func(word string) bool { return slices.Contains(plainFillers, word) })
+	if !ok || !command.is(p, words) {
+		return command, "", false
+	}
+	if command.keeps {
+		return command, typed, true
+	}
+	return command, strings.Join(words, " "), true
 }
 
 // isOuting reports whether words are for /outing: a place is among them.
