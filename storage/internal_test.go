@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"bytes"
 	"crypto/rand"
 	"errors"
 	"os"
@@ -309,6 +310,51 @@ func TestMendTellsWhoeverMayMissSomething(t *testing.T) {
 		if err := errors.Join(err, s.Close()); err != nil {
 			t.Error(err)
 		}
+	}
+}
+
+// Of a message that waited and is damaged nobody knows whose it was: all are told.
+func TestLostWhileItWaited(t *testing.T) {
+	dir := t.TempDir()
+	s, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ops := []OperatorID{"7", "8"}
+	for _, op := range ops {
+		if err := s.Commit("join/"+string(op), time.Time{}, Changes{Operator: &Operator{ID: op}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	err = s.Accept(nil, Raw{ID: "7/waits", From: "7", Body: []byte("OX9QZT KP15")}, Raw{ID: "7/next", From: "7"})
+	if err := errors.Join(err, s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, databaseName)
+	body, err := os.ReadFile(path)
+	damaged := bytes.ReplaceAll(body, []byte(`{"id":"7/waits"`), []byte(`{"id":"5/waits"`))
+	if err != nil || bytes.Equal(damaged, body) {
+		t.Fatal("nothing is damaged", err)
+	}
+	if err := os.WriteFile(path, damaged, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if s, err = Open(dir); err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	err = s.read(func(t2 *tx) {
+		for _, op := range ops {
+			if !t2.In(inKept).Has(keys.Text(OwnKey(op, LostKey))) {
+				t.Errorf("%s isn't told", op)
+			}
+		}
+	})
+	if err != nil {
+		t.Error(err)
+	}
+	if r, ok, err := s.Oldest(); err != nil || !ok || r.ID != "7/next" {
+		t.Errorf("the next to be worked is %q, %v, %v", r.ID, ok, err)
 	}
 }
 

@@ -41,7 +41,7 @@ func (s opening) restore(cause error) error {
 		if saved.Read(inMeta, string(backupKey), &known); known.older(s.dir) {
 			saved.Demote()
 		} else if !saved.Torn {
-			m.Hurt = append([][]byte{}, saved.Hurt...)
+			m.Hurt = append(lostWaiting(saved), saved.Hurt...)
 		}
 		sources = append(sources, saved)
 	}
@@ -81,6 +81,19 @@ func (s opening) restore(cause error) error {
 		s.notice("restored from the damaged database: %d values", values)
 	}
 	return disk.Rename(fresh, s.path)
+}
+
+// lostWaiting are the keys in the index of what waits that lead nowhere: it is lost. Its
+// own key is but a number, which says neither that it was a message nor whose.
+func lostWaiting(g *salvage.Find) [][]byte {
+	lost := [][]byte{}
+	for id := range g.Keys(inInboxByID) {
+		var number uint64
+		if g.Read(inInboxByID, id, &number); !g.Has(inInbox, string(keys.Uint(number))) {
+			lost = append(lost, []byte(id))
+		}
+	}
+	return lost
 }
 
 // makeDatabase writes a sound database: a copy of a good one, or an empty one, with
