@@ -6,7 +6,7 @@ import "testing"
 // is read wrong, and nineteen of twenty are read right.
 func TestDictation(t *testing.T) {
 	const percent = 95
-	for _, name := range []string{"dictation.txt", "dictation2.txt", "dictation3.txt", "dictation4.txt", "dictation5.txt", "dictation6.txt"} {
+	for _, name := range []string{"dictation.txt", "dictation2.txt", "dictation3.txt", "dictation4.txt", "dictation5.txt", "dictation6.txt", "dictation7.txt"} {
 		t.Run(name, func(t *testing.T) {
 			var c tally
 			for _, l := range fieldSet(t, name) {

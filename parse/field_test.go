@@ -158,7 +158,7 @@ func (c *tally) hold(t *testing.T) {
 // Lines of the field, written by hand; each set by somebody who had not seen
 // the code as it was then.
 func TestFieldLines(t *testing.T) {
-	for _, name := range []string{"fieldlines.txt", "unseen1.txt", "unseen2.txt", "unseen3.txt", "unseen4.txt", "unseen5.txt", "unseen6.txt", "unseen7.txt", "unseen8.txt", "unseen9.txt", "unseen10.txt", "unseen11.txt", "unseen12.txt", "unseen13.txt", "unseen14.txt", "unseen15.txt", "unseen16.txt", "unseen17.txt", "unseen18.txt", "classes.txt", "fresh.txt"} {
+	for _, name := range []string{"fieldlines.txt", "unseen1.txt", "unseen2.txt", "unseen3.txt", "unseen4.txt", "unseen5.txt", "unseen6.txt", "unseen7.txt", "unseen8.txt", "unseen9.txt", "unseen10.txt", "unseen11.txt", "unseen12.txt", "unseen13.txt", "unseen14.txt", "unseen15.txt", "unseen16.txt", "unseen17.txt", "unseen18.txt", "unseen19.txt", "unseen20.txt", "classes.txt", "fresh.txt"} {
 		t.Run(name, func(t *testing.T) {
 			var c tally
 			for _, l := range fieldSet(t, name) {
