@@ -276,6 +276,56 @@ func TestRoomsOfOthers(t *testing.T) {
 	awaitText(p, "I know no /back")
 }
 
+// A third person whom the server let into the room after all is heard by nobody: what
+// they say, edit, take back and tap is not the operator's.
+func TestThirdInTheRoom(t *testing.T) {
+	h := newHouse(t)
+	h.setUp()
+	p, third := h.inga, h.server.Phone(t, "third")
+	note := p.Say("the beacon was loud tonight")
+	question := p.Say("/forget")
+	asked := awaitText(p, "Remove everything")
+	admin := h.server.PhoneOf(t, "logbook", h.token)
+	admin.Enter(p.Room())
+	if status := admin.Try(http.MethodPost, admin.InRoom("invite"), map[string]any{"user_id": third.ID}); status != http.StatusOK {
+		t.Fatalf("the third isn't invited: status %d", status)
+	}
+	third.Join(p.Room())
+	third.Say("/call OX7EC")
+	third.Edit(note, "/call OX7EC")
+	third.Edit(question, "/call OX7EC")
+	third.Tap(asked.ID, "1️⃣")
+	third.Say("1")
+	third.Reply(asked.ID, "yes")
+	third.File("invented.adi", []byte("<EOH><CALL:6>OX9QZI <QSO_DATE:8>20260523 <TIME_ON:6>104535 <EOR>"))
+	p.Say("/after")
+	awaitText(p, "I know no /after")
+	o, ok := h.operator()
+	if !ok || o.Call.String() != "OX9QZT" {
+		t.Errorf("the operator is %v, %t", o.Call, ok)
+	}
+	if h.door.Admits(storage.OperatorID(third.ID)) {
+		t.Error("the third is in")
+	}
+	for _, m := range p.Heard() {
+		if m.Sender == admin.ID && (strings.Contains(m.Text(), "OX9QZI") || strings.Contains(m.Text(), "OX7EC")) {
+			t.Errorf("the third was heard: %q", m.Text())
+		}
+	}
+}
+
+// operator is Inga as the store has her.
+func (h *house) operator() (o storage.Operator, ok bool) {
+	err := h.store.View(func(v *storage.View) (err error) {
+		o, ok, err = v.Operator(storage.OperatorID(h.inga.ID))
+		return err
+	})
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	return o, ok
+}
+
 // awaitMember waits until somebody is, or is not any more, in the room.
 func awaitMember(p *servertest.Phone, who, membership string) {
 	p.Await(who+" "+membership, func() bool {

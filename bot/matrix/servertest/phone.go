@@ -28,7 +28,12 @@ type Phone struct {
 // Phone makes a person with a new account.
 func (s *Server) Phone(t *testing.T, name string) *Phone {
 	t.Helper()
-	return &Phone{ID: "@" + name + ":" + Name, t: t, wire: s.wire, token: s.Account(t, name)}
+	return s.PhoneOf(t, name, s.Account(t, name))
+}
+
+// PhoneOf is somebody with an account that there is, the bot for instance.
+func (s *Server) PhoneOf(t *testing.T, name, token string) *Phone {
+	return &Phone{ID: "@" + name + ":" + Name, t: t, wire: s.wire, token: token}
 }
 
 // Message is an event of a room as the person's app has it.
