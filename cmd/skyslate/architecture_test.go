@@ -81,7 +81,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/dial":     {[]string{"predict", "bot/along"}, nil},
 	"bot/layout":   {nil, nil},
 	"bot/past": {
-		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/tx"},
+		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/contact", "bot/say", "bot/shown", "bot/timing", "bot/tx"},
 		nil,
 	},
 	"bot/peers": {[]string{"parse", "storage", "bot/agree", "bot/say", "bot/shown", "bot/tx"}, nil},
@@ -116,7 +116,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/outing":   {[]string{"parse", "storage", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/tx"}, nil},
-	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky", "bot/timing"}, nil},
+	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
