@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -251,6 +252,83 @@ func checkImports(t *testing.T, pkg, path string) {
 		}
 		if !mayImport(rule.ours, rule.other, pkg, name, test) {
 			t.Errorf("%s: package %s may not import %s", path, pkg, name)
+		}
+	}
+}
+
+// mostLines is how long a package may be, without its tests; longer are those that may be
+// longer, or still are: what is above mostLines for no reason may only fall.
+const mostLines = 3500
+
+var longer = map[string]int{
+	"parse":       6000, // one grammar: a reading weighs all that a line could be at once
+	"storage":     4885,
+	"bot":         4600,
+	"bot/say":     3793,
+	"bot/contact": 3638,
+}
+
+// What else is bounded: a file that is longer is two, a type with more methods several.
+const (
+	mostFileLines = 500
+	mostMethods   = 60
+)
+
+func TestRoomsAreSmall(t *testing.T) {
+	root := filepath.Join("..", "..")
+	for pkg := range allowed {
+		files, err := filepath.Glob(filepath.Join(root, pkg, "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		total, methods := 0, map[string]int{}
+		for _, path := range files {
+			src, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			n := strings.Count(string(src), "\n")
+			if n > mostFileLines {
+				t.Errorf("%s has %d lines: at most %d", path, n, mostFileLines)
+			}
+			if strings.HasSuffix(path, "_test.go") {
+				continue
+			}
+			total += n
+			countMethods(t, path, src, methods)
+		}
+		if most := cmp.Or(longer[pkg], mostLines); total > most {
+			t.Errorf("package %s has %d lines: at most %d", pkg, total, most)
+		}
+		for name, n := range methods {
+			if n > mostMethods {
+				t.Errorf("%s.%s has %d methods: at most %d", pkg, name, n, mostMethods)
+			}
+		}
+	}
+}
+
+// countMethods adds the methods in a file to those of their types.
+func countMethods(t *testing.T, path string, src []byte, methods map[string]int) {
+	t.Helper()
+	file, err := parser.ParseFile(token.NewFileSet(), path, src, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range file.Decls {
+		f, ok := d.(*ast.FuncDecl)
+		if !ok || f.Recv == nil {
+			continue
+		}
+		of := f.Recv.List[0].Type
+		if star, ok := of.(*ast.StarExpr); ok {
+			of = star.X
+		}
+		if generic, ok := of.(*ast.IndexExpr); ok {
+			of = generic.X
+		}
+		if name, ok := of.(*ast.Ident); ok {
+			methods[name.Name]++
 		}
 	}
 }
