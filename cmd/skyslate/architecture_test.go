@@ -43,6 +43,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"storage/block", "storage/disk", "storage/fault", "storage/keys", "storage/pages", "storage/table"},
 		[]string{"go.etcd.io/bbolt"},
 	},
+	"storage/schema":    {[]string{"storage/block", "storage/database", "storage/fault", "storage/salvage", "storage/table"}, nil},
 	"storage/documents": {[]string{"storage/disk"}, nil},
 	"storage/journal":   {[]string{"storage/disk"}, nil},
 	"storage/queue":     {nil, nil},
@@ -53,7 +54,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{
 			"parse", "predict",
 			"storage/backups", "storage/block", "storage/changes", "storage/database", "storage/disk", "storage/documents",
-			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/table",
+			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/schema", "storage/table",
 		},
 		nil,
 	},
@@ -262,7 +263,7 @@ const mostLines = 3500
 
 var longer = map[string]int{
 	"parse":       6000, // one grammar: a reading weighs all that a line could be at once
-	"storage":     4885,
+	"storage":     4688,
 	"bot":         4600,
 	"bot/say":     3793,
 	"bot/contact": 3638,
