@@ -330,7 +330,7 @@ func (cs corrections) setBack(step storage.Step) string {
 		return ""
 	}
 	undone := shown.Settings(cs.Op.Settings())
-	cs.SetBack(*step.Before)
+	tx.SetBack(&cs.Op, *step.Before, cs.Now())
 	cs.outings.Replan()
 	return say.SetBack(undone, shown.Settings(*step.Before))
 }

@@ -8,6 +8,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/idiom"
+	"skyslate/bot/past"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -204,8 +205,9 @@ func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *
 // named are the contacts of the whole log that a line may name by their call.
 func (f finder) named(n idiom.Naming) []storage.Contact {
 	var stored []storage.Contact
+	log := past.Past{Tx: f.Tx}
 	for _, said := range n.Calls {
-		for _, call := range f.CallsOf(said.Base()) {
+		for _, call := range log.CallsOf(said.Base()) {
 			stored = append(stored, tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })...)
 		}
 	}

@@ -130,7 +130,7 @@ func (p *plan) changes() storage.Changes {
 
 // finish makes the step that undo can take back.
 func (p *plan) finish() {
-	p.NoteOwnSide()
+	tx.NoteOwnSide(&p.Op, p.Event.At)
 	p.peers.Note()
 	if p.Message != nil {
 		p.Use(p.Message.Pass)

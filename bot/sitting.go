@@ -93,7 +93,7 @@ func (l *ledger) present() *sitting {
 // offer adds evidence to a sitting, and derives anew.
 func (l *ledger) offer(s *sitting, ev storage.Evidence) {
 	ev.Event, ev.At, ev.Phone = l.Event.ID, cmp.Or(ev.At, l.Event.At), l.Event.By
-	l.NoteOwnSide()
+	tx.NoteOwnSide(&l.Op, l.Event.At)
 	s.Own = tx.OwnSince(s.Own, l.Op.Own)
 	ev.Own = len(s.Own)
 	l.Use(ev.Pass)
@@ -247,7 +247,7 @@ const adopted = "adopted"
 // what it is known to have come to. It is read as sent then, with the own side of then.
 func (l *ledger) adopt(m storage.Message) *sitting {
 	s := l.sittingAt(m.At)
-	l.NoteOwnSide()
+	tx.NoteOwnSide(&l.Op, l.Event.At)
 	s.Own = tx.OwnSince(s.Own, l.Op.Own)
 	ev := storage.Evidence{
 		Kind: storage.EvSaid, Event: adopted, At: m.At, Message: m.ID, Text: m.Text, Began: m.At,

@@ -37,7 +37,7 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 	if slices.ContainsFunc(all, exchange.Worded) {
 		post.Buttons = append(post.Buttons, []storage.Button{tx.Button(say.LabelAllWorked, exchange.TapWorded)})
 	}
-	post.Text = say.Summary(pass.Bird.Name, report.Worth(all), len(sc.Waiting(pass)), sc.Listed(all, sc.peers.Agreed(all)), sc.summaryMore(pass, all), asks)
+	post.Text = say.Summary(pass.Bird.Name, report.Worth(all), len(sc.Waiting(pass)), report.Listed(sc.Tx, all, sc.peers.Agreed(all)), sc.summaryMore(pass, all), asks)
 	sc.Put(sc.card.AsCard(pass, post))
 }
 
@@ -93,7 +93,7 @@ func (sc screen) summaryMore(pass storage.Pass, all []storage.Contact) []string 
 		}
 	}
 	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !sc.Repeats(c) })
-	if len(good) > 0 && sc.HasPast(good[0]) {
+	if len(good) > 0 && sc.past.HasPast(good[0]) {
 		lines = append(lines, sc.past.Tally(good)...)
 	}
 	return lines[:min(len(lines), layout.Lines/2)]

@@ -2,6 +2,7 @@ package parse
 
 import (
 	"strings"
+	"time"
 	"unicode"
 
 	"skyslate/parse/clock"
@@ -9,6 +10,12 @@ import (
 
 // Clock is a time of day as typed, in UTC: a minute, or hour and minute.
 type Clock = clock.Time
+
+// Date is a day as typed, with or without its year.
+type Date = clock.Date
+
+// DateOf returns the day of a moment in UTC.
+func DateOf(t time.Time) Date { return clock.DateOf(t) }
 
 // Offset is a time since the slate, the spoken mark at the start of a recording.
 type Offset = clock.Offset

@@ -106,7 +106,7 @@ kd9xmp jo41 05/06/2024 => ask | KD9XMP JO41 "05/06/2024" dated
 `
 	reads(t, here, rows)
 	known := here
-	known.Date = day(2024)
+	known.Date = DateOf(time.Date(2024, 5, 20, 0, 0, 0, 0, time.UTC))
 	reads(t, known, `
 2024-05-20 10:42 kd9xmp jo41 => log | KD9XMP JO41 10:42 on 2024-05-20
 kd9xmp jo41 may 20th => log | KD9XMP JO41 on --05-20
@@ -150,30 +150,6 @@ hx7abc jo33, heard: di4zab jo43, kd9xmp en52 => ask | HX7ABC JO33 "heard" heard 
 heard di4zab jo43 and kd9xmp en52, got hx7abc jo33 => ask | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52 heard denied | HX7ABC JO33
 worked: di4zab jo43, kd9xmp en52 => log | DI4ZAB JO43 | KD9XMP EN52
 `)
-}
-
-// day is the twentieth of May in a year.
-func day(year int) Date {
-	d, _ := makeDate(year, 5, 20)
-	return d
-}
-
-func TestDateText(t *testing.T) {
-	for _, s := range []string{"", "2024-05-20", "--02-29"} {
-		var d Date
-		if err := d.UnmarshalText([]byte(s)); err != nil || d.String() != s || d.IsSet() != (s != "") {
-			t.Errorf("%q: %v, %v", s, d, err)
-		}
-	}
-	for _, s := range []string{"2024-02-30", "2024-5-20", "--13-01", "today", "20240520", "+024-05-20"} {
-		var d Date
-		if err := d.UnmarshalText([]byte(s)); err == nil {
-			t.Errorf("%q is read as %v", s, d)
-		}
-	}
-	if d := DateOf(time.Date(2024, 5, 20, 23, 59, 0, 0, time.UTC)); d != day(2024) || d.Fits(day(2025)) || !d.Fits(day(0)) {
-		t.Errorf("%v", d)
-	}
 }
 
 // What stands beside a whole contact that was typed is its comment; only what touches

@@ -190,13 +190,8 @@ func unitLen(s string) int {
 	return n
 }
 
-func digitsAt(s string, i int) int {
-	n := 0
-	for i+n < len(s) && '0' <= s[i+n] && s[i+n] <= '9' {
-		n++
-	}
-	return n
-}
+// digitsAt counts the digits at i.
+func digitsAt(s string, i int) int { return runOf(s[i:], isDigit) }
 
 // dots counts the points at i.
 func dots(s string, i int) int { return len(s[i:]) - len(strings.TrimLeft(s[i:], ".")) }

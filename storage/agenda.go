@@ -8,13 +8,14 @@ import (
 
 	"skyslate/storage/fault"
 	"skyslate/storage/keys"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
 // Next is the earliest moment on the agenda.
 func (s *Store) Next() (at time.Time, ok bool, err error) {
 	err = s.read(func(t *tx) {
-		for k := range t.In(inAgendaByTime).Up(nil, nil) {
+		for k := range t.In(schema.AgendaByTime).Up(nil, nil) {
 			at, ok = keys.TimeOf(k), true
 			return
 		}
@@ -26,8 +27,8 @@ func (s *Store) Next() (at time.Time, ok bool, err error) {
 // Committing an item's key takes it off.
 func (s *Store) Due(now time.Time, most int) (due []Item, err error) {
 	err = s.read(func(t *tx) {
-		for k := range t.In(inAgendaByTime).Up(nil, nil) {
-			i, ok := table.Get[Item](t.In(inAgenda), k[keys.TimeLen:])
+		for k := range t.In(schema.AgendaByTime).Up(nil, nil) {
+			i, ok := table.Get[Item](t.In(schema.Agenda), k[keys.TimeLen:])
 			if !ok || i.At.After(now) || len(due) == most {
 				return
 			}
@@ -47,7 +48,7 @@ type Planned struct {
 // moment, up to another one, in order. The items themselves are not read.
 func (s *Store) Planned(prefix string, after, until time.Time) (found []Planned, err error) {
 	err = s.read(func(t *tx) {
-		for k := range t.In(inAgendaByTime).Up(keys.Time(after.Add(1)), keys.Time(until.Add(1))) {
+		for k := range t.In(schema.AgendaByTime).Up(keys.Time(after.Add(1)), keys.Time(until.Add(1))) {
 			if key := string(bytes.TrimSuffix(k[keys.TimeLen:], []byte{0})); strings.HasPrefix(key, prefix) {
 				found = append(found, Planned{key, keys.TimeOf(k)})
 			}
@@ -58,7 +59,7 @@ func (s *Store) Planned(prefix string, after, until time.Time) (found []Planned,
 
 // Item is the item under a key.
 func (s *Store) Item(key string) (it Item, ok bool, err error) {
-	err = s.read(func(t *tx) { it, ok = table.Get[Item](t.In(inAgenda), keys.Text(key)) })
+	err = s.read(func(t *tx) { it, ok = table.Get[Item](t.In(schema.Agenda), keys.Text(key)) })
 	return it, ok, err
 }
 

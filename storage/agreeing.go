@@ -6,6 +6,7 @@ import (
 	"skyslate/storage/index"
 	"skyslate/storage/keys"
 	"skyslate/storage/named"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -14,7 +15,7 @@ import (
 func callerLeads(o Operator) (ls []index.Lead) {
 	if a := o.Agreeing; a.Call.IsValid() {
 		for _, k := range (named.Caller{Call: a.Call.Base(), Operator: string(o.ID), Since: a.Since}).Keys() {
-			ls = append(ls, index.Lead{Index: inCallers, Key: k})
+			ls = append(ls, index.Lead{Index: schema.Callers, Key: k})
 		}
 	}
 	return ls
@@ -25,9 +26,9 @@ func namedLeads(t *table.Tx, c Contact) (ls []index.Lead) {
 	if !c.OwnCall.IsValid() {
 		return nil
 	}
-	for _, by := range named.By(t.In(inCallers), c.OwnCall.Base()) {
+	for _, by := range named.By(t.In(schema.Callers), c.OwnCall.Base()) {
 		if by.Operator == string(c.Operator) && (Agreeing{c.OwnCall, by.Since}).Shares(c) {
-			ls = append(ls, index.Lead{Index: inNamed, Key: named.Key(c.Call.Base(), c.Time, by.Operator, c.ID)})
+			ls = append(ls, index.Lead{Index: schema.Named, Key: named.Key(c.Call.Base(), c.Time, by.Operator, c.ID)})
 		}
 	}
 	return ls
@@ -36,7 +37,7 @@ func namedLeads(t *table.Tx, c Contact) (ls []index.Lead) {
 // putOperator stores an operator in the place of the one before, and what leads to them
 // and, where what of their log is compared has changed, to their contacts.
 func (t *tx) putOperator(old, o Operator) {
-	t.In(inOperators).Set(opKey(o.ID), o)
+	t.In(schema.Operators).Set(opKey(o.ID), o)
 	if old.Agreeing == o.Agreeing {
 		return
 	}
@@ -46,7 +47,7 @@ func (t *tx) putOperator(old, o Operator) {
 	if o.Agreeing.Call.IsValid() && (since.IsZero() || o.Agreeing.Since.Before(since)) {
 		since = o.Agreeing.Since
 	}
-	for k := range t.In(inContactsByTime).Up(opKey(o.ID, keys.Time(since)), lastOf(opKey(o.ID))) {
+	for k := range t.In(schema.ContactsByTime).Up(opKey(o.ID, keys.Time(since)), lastOf(opKey(o.ID))) {
 		c, _ := t.latest(o.ID, keys.UintOf(k))
 		contacts = append(contacts, c)
 		before = append(before, namedLeads(t.Tx, c)...)
@@ -67,22 +68,22 @@ func lastOf(prefix []byte) []byte {
 
 // CallersOf are the operators who compare under just that base of a call.
 func (v *View) CallersOf(base string) []OperatorID {
-	return operatorsOf(named.By(v.t.In(inCallers), base))
+	return operatorsOf(named.By(v.t.In(schema.Callers), base))
 }
 
 // CallersNear are those under a base that is off by at most two symbols.
 func (v *View) CallersNear(base string) []OperatorID {
-	return operatorsOf(named.Near(v.t.In(inCallers), base))
+	return operatorsOf(named.Near(v.t.In(schema.Callers), base))
 }
 
 // CallersFrom are those under a base that begins with a part.
 func (v *View) CallersFrom(head string) []OperatorID {
-	return operatorsOf(named.Beginning(v.t.In(inCallers), head))
+	return operatorsOf(named.Beginning(v.t.In(schema.Callers), head))
 }
 
 // CallersTo are those under a base that ends in a part.
 func (v *View) CallersTo(tail string) []OperatorID {
-	return operatorsOf(named.Ending(v.t.In(inCallers), tail))
+	return operatorsOf(named.Ending(v.t.In(schema.Callers), tail))
 }
 
 func operatorsOf(callers []named.Caller) (ids []OperatorID) {
@@ -95,7 +96,7 @@ func operatorsOf(callers []named.Caller) (ids []OperatorID) {
 // VisitNaming visits the contacts of those who compare that name just that base of a call
 // in a range of time, by time, until visit says stop.
 func (v *View) VisitNaming(base string, from, to time.Time, more func(Contact) bool) error {
-	named.Visit(v.t.In(inNamed), base, from, to, func(op string, id uint64) bool {
+	named.Visit(v.t.In(schema.Named), base, from, to, func(op string, id uint64) bool {
 		c, ok := v.contact(OperatorID(op), id)
 		return v.t.Err() == nil && (!ok || more(c))
 	})

@@ -8,6 +8,7 @@ import (
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
 	"skyslate/storage/keys"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -19,7 +20,7 @@ import (
 
 // hasAnother reports whether the database has another contact under the name of one.
 func (t mender) hasAnother(c Contact) bool {
-	known, ok := table.Get[Contact](t.In(inContacts), contactKey(c.Operator, c.ID, c.Version))
+	known, ok := table.Get[Contact](t.In(schema.Contacts), contactKey(c.Operator, c.ID, c.Version))
 	lost := known.Version == 0 || c.Version == 0 // only a number is known
 	return ok && !lost && (!known.Made.Equal(c.Made) || known.Call != c.Call || known.Text != c.Text)
 }
@@ -65,7 +66,7 @@ func (s opening) joinAnother(path string, l *ledger) error {
 		mender{t}.joinOthers(others, given)
 		for k, v := range l.kept.Latest {
 			if v.Value == nil {
-				t.In(inKept).Delete(keys.Text(k))
+				t.In(schema.Kept).Delete(keys.Text(k))
 			}
 		}
 	})
@@ -99,5 +100,5 @@ func (t mender) joinOthers(others map[contactID]Contact, given map[OperatorID]ui
 		c.ID, c.Version = given[id.op], 1
 		t.restoreContact(c)
 	}
-	mendingKey.set(t.tx, mending{Losses: Losses{All: true}})
+	mendingKey.Set(t.Tx, mending{Losses: Losses{All: true}})
 }

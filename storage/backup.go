@@ -9,6 +9,7 @@ import (
 	"skyslate/storage/backups"
 	"skyslate/storage/disk"
 	"skyslate/storage/fault"
+	"skyslate/storage/schema"
 )
 
 // BackupTo writes a backup named for the moment at into dir, or into the
@@ -28,7 +29,7 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		at = newest.Add(time.Second)
 	}
 	path = backups.Path(dir, at)
-	if err := s.update(func(t *tx) { backupKey.set(t, backup{Made: at}) }); err != nil {
+	if err := s.update(func(t *tx) { backupKey.Set(t.Tx, backup{Made: at}) }); err != nil {
 		return "", fault.In("backup", err)
 	}
 	partial := path + ".partial"
@@ -60,19 +61,19 @@ func (s *Store) copyTo(path string, at time.Time) error {
 	if err := s.file.CopyTo(path, s.ending); err != nil {
 		return err
 	}
-	copied, err := openFile(path, false)
+	copied, err := schema.Open(path, false)
 	if err != nil {
 		return err
 	}
 	err = errors.Join(copied.UpdateTwice(inOurs(func(t *tx) {
-		known := backupKey.of(t)
+		known := backupKey.Of(t.Tx)
 		if !known.Copy {
 			known = backup{at, true}
 		}
-		backupKey.set(t, known)
+		backupKey.Set(t.Tx, known)
 	})), copied.Close())
 	if err == nil {
-		_, err = examine(path)
+		_, err = schema.Examine(path)
 	}
 	return err
 }
@@ -84,7 +85,7 @@ type backup struct {
 	Copy bool      `json:"copy,omitempty"` // the database is that backup
 }
 
-const backupKey meta[backup] = "backup"
+const backupKey schema.Value[backup] = "backup"
 
 // older reports whether the database that knows it is a backup, or older than the
 // newest in dir. That of an older skyslate knows of none.
@@ -94,12 +95,12 @@ func (b backup) older(dir string) bool {
 
 // backupIn is what a sound database knows of its newest backup.
 func backupIn(path string) (b backup, err error) {
-	f, err := openFile(path, true)
+	f, err := schema.Open(path, true)
 	if err != nil {
 		return b, err
 	}
 	defer f.Close()
-	err = f.View(inOurs(func(t *tx) { b = backupKey.of(t) }))
+	err = f.View(inOurs(func(t *tx) { b = backupKey.Of(t.Tx) }))
 	return b, err
 }
 

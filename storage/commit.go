@@ -7,6 +7,7 @@ import (
 
 	"skyslate/storage/database"
 	"skyslate/storage/keys"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -53,7 +54,7 @@ func (s *Store) Commit(event string, at time.Time, c Changes) error {
 func (s *Store) askSeen(event string, id int, cause error) error {
 	var seen sighting
 	var known bool
-	err := s.read(func(t *tx) { seen, known = table.Get[sighting](t.In(inSeen), keys.Text(event)) })
+	err := s.read(func(t *tx) { seen, known = table.Get[sighting](t.In(schema.Seen), keys.Text(event)) })
 	switch {
 	case err != nil:
 		return errors.Join(cause, err)
@@ -70,7 +71,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 	}
 	if o := c.Operator; o != nil {
 		t.checkName("the operator's ID", string(o.ID))
-		old, known := table.Get[Operator](t.In(inOperators), opKey(o.ID))
+		old, known := table.Get[Operator](t.In(schema.Operators), opKey(o.ID))
 		if !known {
 			t.operators++
 		}
@@ -99,11 +100,11 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 	}
 	for _, s := range c.Steps {
 		t.checkName("a step's operator", string(s.Operator))
-		t.In(inSteps).Set(opKey(s.Operator, keys.Uint(s.Seq)), s)
+		t.In(schema.Steps).Set(opKey(s.Operator, keys.Uint(s.Seq)), s)
 	}
 	for _, s := range c.Sittings {
 		t.checkName("a sitting's operator", string(s.Operator))
-		t.In(inSittings).Set(opKey(s.Operator, keys.Uint(s.ID)), s)
+		t.In(schema.Sittings).Set(opKey(s.Operator, keys.Uint(s.ID)), s)
 	}
 	for _, k := range c.Cancel {
 		t.cancel(k)
@@ -123,12 +124,12 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 // takeEvent removes the event from where it waits; over: it was seen already
 // and does not wait on the agenda again.
 func (t *tx) takeEvent(event string, at time.Time) (over bool) {
-	item, planned := table.Get[Item](t.In(inAgenda), keys.Text(event))
-	if !planned && t.In(inSeen).Has(keys.Text(event)) {
+	item, planned := table.Get[Item](t.In(schema.Agenda), keys.Text(event))
+	if !planned && t.In(schema.Seen).Has(keys.Text(event)) {
 		return true
 	}
 	t.takeRaw(event)
 	t.cancel(event)
-	t.In(inSeen).Set(keys.Text(event), sighting{at, t.ID(), item.Operator})
+	t.In(schema.Seen).Set(keys.Text(event), sighting{at, t.ID(), item.Operator})
 	return false
 }

@@ -43,56 +43,11 @@
 // without the last of them, compares nothing and reads it for its checksum alone.
 // The journal needs no tool to be read.
 //
-// # The layout of the database, schema 6
+// # The database
 //
-// Keys sort as bytes (package keys); op is the operator's ID. Values are JSON, and those
-// of an index empty. Neighbours are stored together, packed and with one checksum over
-// their place and themselves (package block): those of one operator, and in seen, agenda,
-// agenda_by_time, posts, callers and named any. Meta, kept, inbox, inbox_by_id, dead, operators and owed
-// hold each value for itself.
-//
-//	meta              "store"            magic and schema number
-//	                  "backup"           the newest backup; whether it is that
-//	                  "kept"             how many changes of who is let in there were
-//	                  "mending"          it was made anew: see below
-//	                  "journal"          the length of the journal, its checksum, its last lines
-//	                  "compared"         how many changes of who is let in there were when all was compared
-//	                  "packing"          an older schema is still being brought up to this one
-//	kept              key                a transport's own memory
-//	inbox             number             Raw, in the order of arrival, and whose it is
-//	inbox_by_id       ID                 the number
-//	seen              event              when it was worked, in which transaction
-//	dead              ID                 Raw, why and when it was set aside
-//	operators         op                 Operator
-//	passes            op, pass           Pass, where something stands on it
-//	passes_by_end     op, LOS, pass      index
-//	contacts          op, id, version    Contact
-//	contacts_by_pass  op, pass, id       index of the latest versions
-//	contacts_by_call  op, call, id       index of the latest versions that have a call
-//	contacts_by_time  op, time, id       index of the latest versions
-//	contacts_by_square op, square, bird, id  index of the latest versions by each grid
-//	contacts_by_tail  op, call, id       index of the latest versions by the base
-//	                                     call, spelled backwards
-//	handed            op, id             the newest version that is out in a file
-//	messages          op, id             Message
-//	messages_by_pass  op, pass, id       index
-//	steps             op, number         Step
-//	sittings          op, number         Sitting
-//	names             op, number         the name of a message, by an app that doesn't number
-//	                                     them (package names)
-//	numbers           op, name           the number
-//	agenda            key                Item
-//	agenda_by_time    time, key          index
-//	posts             name               Post, its place in the queue, how it ended
-//	posts_by_app      op, app's id       the name of the post that is out
-//	owed              number             the name of the post, in order of its owing
-//	callers           part, call, op, since  index of operators who let their log be held
-//	                                     against others (package named)
-//	named             call, time, op, id  index of their latest versions that are
-//
-// A field may be added to a value if its absence means what it meant before;
-// any other change is a new schema with a migration from the one before. A
-// newer schema is refused.
+// Its buckets, and how entries lie in them, are those of package schema. Keys sort as
+// bytes (package keys). A field may be added to a value if its absence means what it meant
+// before; any other change is a new schema with a migration from the one before.
 //
 // # Damage
 //

@@ -8,6 +8,7 @@ import (
 	"skyslate/storage/documents"
 	"skyslate/storage/fault"
 	"skyslate/storage/keys"
+	"skyslate/storage/schema"
 )
 
 // documentsName is the directory of the documents (package documents). One stands
@@ -65,7 +66,7 @@ func (s *Store) sweepDocuments() error {
 func (s *Store) wantsDocument(event string) (wanted bool, err error) {
 	id := keys.Text(event)
 	err = s.read(func(t *tx) {
-		wanted = t.In(inInboxByID).Has(id) || t.In(inDead).Has(id) || t.In(inKept).Has(keys.Text(DocumentKey(event)))
+		wanted = t.In(schema.InboxByID).Has(id) || t.In(schema.Dead).Has(id) || t.In(schema.Kept).Has(keys.Text(DocumentKey(event)))
 	})
 	return wanted, err
 }

@@ -13,6 +13,7 @@ import (
 	"skyslate/storage/fault"
 	"skyslate/storage/keys"
 	"skyslate/storage/names"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -36,7 +37,7 @@ func (s *Store) Forget(op OperatorID, at time.Time, theirs func(*View, Raw) bool
 		func() error {
 			err := s.update(func(t *tx) {
 				t.lines = []entry{{Forgotten: &forgotten{who(op), at}}}
-				tracesKey.set(t, append(tracesKey.of(t), who(op)))
+				tracesKey.Set(t.Tx, append(tracesKey.Of(t.Tx), who(op)))
 			})
 			s.void.Store(true) // not before the line stands, or the removal of others' lines misses it
 			return err
@@ -60,18 +61,18 @@ func (s *Store) forgetRaws(at time.Time, theirs func(*View, Raw) bool) error {
 		return nil
 	}
 	return errors.Join(
-		table.Sweep(s.read, s.update, inInbox, func(t *tx, _ []byte, r Raw) bool { return theirs(&View{t: t}, r) }, func(t *tx, _ []byte, r Raw) {
+		table.Sweep(s.read, s.update, schema.Inbox, func(t *tx, _ []byte, r Raw) bool { return theirs(&View{t: t}, r) }, func(t *tx, _ []byte, r Raw) {
 			t.takeRaw(r.ID)
 			t.see(r.ID, at)
 		}),
-		table.Sweep(s.read, s.update, inDead, func(t *tx, _ []byte, d deadRaw) bool { return theirs(&View{t: t}, d.Raw) }, nil),
+		table.Sweep(s.read, s.update, schema.Dead, func(t *tx, _ []byte, d deadRaw) bool { return theirs(&View{t: t}, d.Raw) }, nil),
 	)
 }
 
 // ownNames are the buckets whose keys begin with the operator.
-var ownNames = slices.Concat(contactIndexes, []string{
-	inPasses, inPassesByEnd, inContacts, inHanded, inMessages, inMessagesByPass, inSteps, inSittings,
-	inNames, inNumbers,
+var ownNames = slices.Concat(schema.OfContacts, []string{
+	schema.Passes, schema.PassesByEnd, schema.Contacts, schema.Handed, schema.Messages, schema.MessagesByPass, schema.Steps, schema.Sittings,
+	schema.Names, schema.Numbers,
 })
 
 // ownAtOnce is how many neighbours are removed in a transaction.
@@ -94,10 +95,10 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 	}
 	if err == nil {
 		err = errors.Join(
-			table.Sweep(s.read, s.update, inPosts, func(_ *tx, _ []byte, p outPost) bool { return p.Operator == op || p.Of == op }, dropPost),
-			table.Sweep(s.read, s.update, inAgenda, func(_ *tx, _ []byte, i Item) bool { return i.Operator == op },
+			table.Sweep(s.read, s.update, schema.Posts, func(_ *tx, _ []byte, p outPost) bool { return p.Operator == op || p.Of == op }, dropPost),
+			table.Sweep(s.read, s.update, schema.Agenda, func(_ *tx, _ []byte, i Item) bool { return i.Operator == op },
 				func(t *tx, k []byte, _ Item) { itemRecords.Remove(t.Tx, k) }),
-			table.Sweep(s.read, s.update, inSeen, func(_ *tx, k []byte, seen sighting) bool {
+			table.Sweep(s.read, s.update, schema.Seen, func(_ *tx, k []byte, seen sighting) bool {
 				return seen.Operator == op || namesOperator(k, op)
 			}, nil),
 		)
@@ -109,9 +110,9 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 		if t.holds(recordName{op: op}) {
 			t.operators--
 		}
-		t.In(inOperators).Delete(opKey(op))
-		t.In(inKept).DeleteWith([]byte(OwnKey(op, "")), 0) // what is kept of the bot's own for them
-		table.DeleteWhere(t.In(inKept), []byte(underDocument), func(_, user []byte) bool { return string(user) == string(op) })
+		t.In(schema.Operators).Delete(opKey(op))
+		t.In(schema.Kept).DeleteWith([]byte(OwnKey(op, "")), 0) // what is kept of the bot's own for them
+		table.DeleteWhere(t.In(schema.Kept), []byte(underDocument), func(_, user []byte) bool { return string(user) == string(op) })
 	})
 }
 
@@ -157,15 +158,15 @@ const (
 // kept any more.
 func (s *Store) Prune(now time.Time) error {
 	return fault.In("prune", errors.Join(
-		table.Sweep(s.read, s.update, inSeen, func(_ *tx, _ []byte, seen sighting) bool {
+		table.Sweep(s.read, s.update, schema.Seen, func(_ *tx, _ []byte, seen sighting) bool {
 			return seen.At.Before(now.Add(-seenFor))
 		}, nil),
-		table.Sweep(s.read, s.update, inPosts, func(_ *tx, _ []byte, p outPost) bool {
+		table.Sweep(s.read, s.update, schema.Posts, func(_ *tx, _ []byte, p outPost) bool {
 			return !p.owed() && p.Ended.Before(now.Add(-postsFor))
 		}, dropPost),
-		table.Sweep(s.read, s.update, inNames, func(t *tx, k []byte, _ string) bool { // a number begins as its moment
+		table.Sweep(s.read, s.update, schema.Names, func(t *tx, k []byte, _ string) bool { // a number begins as its moment
 			return time.UnixMilli(names.KeyNumber(k)).Before(now.Add(-postsFor)) &&
-				!t.In(inMessages).Has(k) && !t.In(inPostsByApp).Has(k)
+				!t.In(schema.Messages).Has(k) && !t.In(schema.PostsByApp).Has(k)
 		}, func(t *tx, k []byte, _ string) { nameRecords.Remove(t.Tx, k) }),
 	))
 }

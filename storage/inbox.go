@@ -9,6 +9,7 @@ import (
 	"skyslate/storage/fault"
 	"skyslate/storage/keys"
 	"skyslate/storage/names"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -41,10 +42,10 @@ func (s *Store) Accept(keep map[string][]byte, raws ...Raw) error {
 func (t *tx) acceptRaw(r Raw) {
 	t.checkName("an incoming ID", r.ID)
 	id := keys.Text(r.ID)
-	if t.In(inInboxByID).Has(id) || t.In(inSeen).Has(id) {
+	if t.In(schema.InboxByID).Has(id) || t.In(schema.Seen).Has(id) {
 		return
 	}
-	k, _ := t.In(inInbox).Last(nil)
+	k, _ := t.In(schema.Inbox).Last(nil)
 	next := keys.UintOf(k) + 1
 	if seat := t.seat(r.From); seat.Holds(r.At) {
 		r.Turn = seat.Log
@@ -58,7 +59,7 @@ func (t *tx) acceptRaw(r Raw) {
 
 // Kept is what is kept under key; nil if there is nothing.
 func (s *Store) Kept(key string) (kept []byte, err error) {
-	err = s.read(func(t *tx) { kept, _ = table.Get[[]byte](t.In(inKept), keys.Text(key)) })
+	err = s.read(func(t *tx) { kept, _ = table.Get[[]byte](t.In(schema.Kept), keys.Text(key)) })
 	return kept, err
 }
 
@@ -66,7 +67,7 @@ func (s *Store) Kept(key string) (kept []byte, err error) {
 func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
 	kept := map[string][]byte{}
 	err := s.read(func(t *tx) {
-		for k, value := range table.Scan[[]byte](t.In(inKept), []byte(prefix)) {
+		for k, value := range table.Scan[[]byte](t.In(schema.Kept), []byte(prefix)) {
 			kept[keys.TextOf(k)] = value
 		}
 	})
@@ -75,7 +76,7 @@ func (s *Store) KeptUnder(prefix string) (map[string][]byte, error) {
 
 // Kept is what is kept under key; nil if there is nothing.
 func (v *View) Kept(key string) ([]byte, error) {
-	kept, _ := table.Get[[]byte](v.t.In(inKept), keys.Text(key))
+	kept, _ := table.Get[[]byte](v.t.In(schema.Kept), keys.Text(key))
 	return kept, v.t.Err()
 }
 
@@ -90,7 +91,7 @@ func (s *Store) Oldest() (r Raw, ok bool, err error) {
 	if !ok {
 		return r, false, nil
 	}
-	err = s.read(func(t *tx) { r, ok = table.Get[Raw](t.In(inInbox), keys.Uint(number)) })
+	err = s.read(func(t *tx) { r, ok = table.Get[Raw](t.In(schema.Inbox), keys.Uint(number)) })
 	return r, ok, err
 }
 
@@ -99,7 +100,7 @@ func (s *Store) Oldest() (r Raw, ok bool, err error) {
 func (s *Store) SetAside(id, why string, at time.Time) error {
 	return fault.In(fmt.Sprintf("set %q aside", id), s.update(func(t *tx) {
 		if raw, known := t.takeRaw(id); known {
-			t.In(inDead).Set(keys.Text(id), deadRaw{raw, why, at})
+			t.In(schema.Dead).Set(keys.Text(id), deadRaw{raw, why, at})
 			t.see(id, at)
 		}
 	}))
@@ -107,7 +108,7 @@ func (s *Store) SetAside(id, why string, at time.Time) error {
 
 // takeRaw removes an ID from the inbox if it is there.
 func (t *tx) takeRaw(id string) (r Raw, known bool) {
-	seq, known := table.Get[uint64](t.In(inInboxByID), keys.Text(id))
+	seq, known := table.Get[uint64](t.In(schema.InboxByID), keys.Text(id))
 	if !known {
 		return r, false
 	}
@@ -122,7 +123,7 @@ func (r Raw) queue() string { return string(cmp.Or(r.Turn, r.From)) }
 
 // see remembers what came in as seen.
 func (t *tx) see(id string, at time.Time) {
-	t.In(inSeen).Set(keys.Text(id), sighting{At: at, Tx: t.ID()})
+	t.In(schema.Seen).Set(keys.Text(id), sighting{At: at, Tx: t.ID()})
 }
 
 // Fault is something that failed and is kept: what came in and could not be
@@ -141,10 +142,10 @@ func (s *Store) Faults(after time.Time) (all []Fault, err error) {
 }
 
 func (t *tx) faults() (all []Fault) {
-	for _, d := range table.Scan[deadRaw](t.In(inDead), nil) {
+	for _, d := range table.Scan[deadRaw](t.In(schema.Dead), nil) {
 		all = append(all, Fault{Name: d.Raw.ID, Why: d.Why, At: d.At})
 	}
-	for _, p := range table.Scan[outPost](t.In(inPosts), nil) {
+	for _, p := range table.Scan[outPost](t.In(schema.Posts), nil) {
 		if p.Failed {
 			all = append(all, Fault{Name: p.Name, Post: true, Why: p.Dropped, At: p.Ended})
 		}

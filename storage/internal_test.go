@@ -18,6 +18,7 @@ import (
 	"skyslate/storage/block"
 	"skyslate/storage/keys"
 	"skyslate/storage/salvage"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -188,7 +189,7 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := salvage.New(salvageRules())
+	g := salvage.New(schema.SalvageRules())
 	add := func(name string, key []byte, v any) {
 		payload, err := table.Encode(v)
 		if err != nil {
@@ -196,8 +197,8 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 		}
 		g.Take(key, block.Seal(name, key, payload), true)
 	}
-	add(inSeen, keys.Text("worked since"), sighting{})
-	add(inPosts, keys.Text("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
+	add(schema.Seen, keys.Text("worked since"), sighting{})
+	add(schema.Posts, keys.Text("new"), outPost{Post: Post{Name: "new", Operator: "70012", Op: Send}, Seq: 2})
 	if err := errors.Join(s.update(func(t *tx) { mender{t}.takeOver(g) }), s.learn()); err != nil {
 		t.Fatal(err)
 	}
@@ -296,7 +297,7 @@ func TestMendTellsWhoeverMayMissSomething(t *testing.T) {
 		var told []OperatorID
 		for _, op := range []OperatorID{"7", "8"} {
 			err := s.read(func(tx *tx) {
-				if tx.In(inKept).Has(keys.Text(OwnKey(op, LostKey))) {
+				if tx.In(schema.Kept).Has(keys.Text(OwnKey(op, LostKey))) {
 					told = append(told, op)
 				}
 			})
@@ -375,10 +376,10 @@ func TestNamesOperator(t *testing.T) {
 // returns it, and a commit changes nothing.
 func TestFirstErrorStays(t *testing.T) {
 	dir := someStore(t)
-	tamper(t, dir, func(t *tx) { t.In(inHanded).Put(opKey("70012", keys.Uint(1)), []byte("no envelope")) })
+	tamper(t, dir, func(t *tx) { t.In(schema.Handed).Put(opKey("70012", keys.Uint(1)), []byte("no envelope")) })
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	var err error
-	if s.file, err = openFile(s.path, false); err != nil {
+	if s.file, err = schema.Open(s.path, false); err != nil {
 		t.Fatal(err)
 	}
 	defer s.Close()

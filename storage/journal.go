@@ -8,6 +8,7 @@ import (
 
 	"skyslate/storage/changes"
 	"skyslate/storage/journal"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -71,7 +72,7 @@ func (c Contact) name() recordName {
 
 // stateKey is where the database knows the journal's state, so that an opening needs
 // not compare all they hold.
-const stateKey meta[journal.State] = "journal"
+const stateKey schema.Value[journal.State] = "journal"
 
 // noteJournal makes the database know what the journal is after the transaction, and
 // returns the lines that it brings. Of a pass one line is enough, and a second does no
@@ -91,8 +92,8 @@ func (t *tx) noteJournal(j *journal.Journal) journal.Batch {
 		return journal.Batch{}
 	}
 	lines, then := j.With(entries)
-	if stateKey.of(t) != then {
-		stateKey.set(t, then)
+	if stateKey.Of(t.Tx) != then {
+		stateKey.Set(t.Tx, then)
 	}
 	return lines
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/storage/journal"
+	"skyslate/storage/schema"
 )
 
 // An opening compares journal and database only where the database doesn't know the
@@ -37,7 +38,7 @@ func TestOpeningComparesWhatItMust(t *testing.T) {
 			if err := os.WriteFile(path, []byte(c.change(string(text))), 0o600); err != nil {
 				t.Fatal(err)
 			}
-			f, err := openFile(filepath.Join(dir, databaseName), true)
+			f, err := schema.Open(filepath.Join(dir, databaseName), true)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -12,6 +12,7 @@ import (
 	"skyslate/parse"
 	"skyslate/storage/keys"
 	"skyslate/storage/salvage"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -48,7 +49,7 @@ type mending struct {
 	made bool     // of something: a store that begins has lost nothing
 }
 
-const mendingKey meta[mending] = "mending"
+const mendingKey schema.Value[mending] = "mending"
 
 // skipped are numbers of contacts that are not given after damage: nobody can tell
 // which were. It is far more than an operator logs or imports between two backups.
@@ -61,7 +62,7 @@ type mender struct{ *tx }
 // noteLost keeps the contacts that indexes of a damaged database name and that
 // nobody else knows.
 func (t mender) noteLost(g *salvage.Find) {
-	for _, name := range []string{inHanded, inContactsByTime, inContactsByPass, inContactsByCall} {
+	for _, name := range []string{schema.Handed, schema.ContactsByTime, schema.ContactsByPass, schema.ContactsByCall} {
 		for key := range g.Keys(name) {
 			op, rest, ok := bytes.Cut([]byte(key), []byte{0})
 			c, known := t.latest(OperatorID(op), keys.UintOf(rest))
@@ -70,11 +71,11 @@ func (t mender) noteLost(g *salvage.Find) {
 			}
 			c.Operator, c.ID = OperatorID(op), keys.UintOf(rest)
 			switch text := string(bytes.TrimSuffix(rest[:len(rest)-8], []byte{0})); name {
-			case inContactsByTime:
+			case schema.ContactsByTime:
 				c.Time = keys.TimeOf(rest)
-			case inContactsByPass:
+			case schema.ContactsByPass:
 				c.Pass = PassID(text)
-			case inContactsByCall:
+			case schema.ContactsByCall:
 				c.Call, _ = parse.ParseCallsign(text) // without one it is lost all the same
 			}
 			t.putLost(c)
@@ -96,12 +97,12 @@ func (t mender) mend(m mending) (contacts int) {
 		lost[c.op] = append(lost[c.op], c.id)
 		contacts++
 	}
-	for _, o := range table.All[Operator](t.In(inOperators), nil) {
+	for _, o := range table.All[Operator](t.In(schema.Operators), nil) {
 		l := Losses{Contacts: lost[o.ID]}
 		if m.Hurt == nil {
 			v := View{t: t.tx}
 			o.Given = v.NextContact(o.ID) - 1 + skipped
-			t.In(inOperators).Set(opKey(o.ID), o)
+			t.In(schema.Operators).Set(opKey(o.ID), o)
 		}
 		if m.Hurt == nil || slices.ContainsFunc(m.Hurt, t.isLost(o.ID)) {
 			l.Since, l.All = m.Since, m.All
@@ -117,7 +118,7 @@ func (t mender) mend(m mending) (contacts int) {
 	if m.Hurt == nil {
 		t.keepLosses(MendedKey, m.Losses)
 	}
-	mendingKey.delete(t.tx)
+	mendingKey.Delete(t.Tx)
 	return contacts
 }
 
@@ -132,10 +133,10 @@ func (t mender) keepLosses(key string, l Losses) {
 // were.
 func (t mender) lostContacts() (lost []contactID) {
 	newest := map[contactID]int{}
-	for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
+	for _, c := range table.Scan[Contact](t.In(schema.Contacts), nil) {
 		newest[contactID{c.Operator, c.ID}] = 1
 	}
-	for _, s := range table.Scan[Step](t.In(inSteps), nil) {
+	for _, s := range table.Scan[Step](t.In(schema.Steps), nil) {
 		for _, m := range s.Moves {
 			c := contactID{s.Operator, m.Contact}
 			newest[c] = max(newest[c], m.To)
@@ -174,18 +175,18 @@ func byNumber(a, b contactID) int { return cmp.Or(cmp.Compare(a.op, b.op), cmp.C
 func (t mender) isLost(op OperatorID) func(key []byte) bool {
 	return func(key []byte) bool {
 		if bytes.HasPrefix(key, opKey(op)) {
-			return !t.In(inContacts).Has(key)
+			return !t.In(schema.Contacts).Has(key)
 		}
 		first, _, _ := bytes.Cut(key, []byte{0})
 		isName := len(first) > 0 && ' ' <= first[0] && first[0] <= '~'
-		return isName && !t.In(inOperators).Has(opKey(OperatorID(first)))
+		return isName && !t.In(schema.Operators).Has(opKey(OperatorID(first)))
 	}
 }
 
 // adoptOperators makes known whoever something in the database is of.
 func (t mender) adoptOperators() {
 	ops := map[OperatorID]bool{}
-	for _, name := range []string{inContacts, inPasses, inMessages, inSteps, inSittings} {
+	for _, name := range []string{schema.Contacts, schema.Passes, schema.Messages, schema.Steps, schema.Sittings} {
 		for k := range t.In(name).Up(nil, nil) {
 			op, _, _ := bytes.Cut(k, []byte{0})
 			ops[OperatorID(op)] = true
@@ -193,7 +194,7 @@ func (t mender) adoptOperators() {
 	}
 	for op := range ops {
 		if !t.holds(recordName{op: op}) {
-			t.In(inOperators).Set(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
+			t.In(schema.Operators).Set(opKey(op), Operator{ID: op, Remind: DefaultRemind()})
 		}
 	}
 }
@@ -203,7 +204,7 @@ func (t mender) adoptOperators() {
 // file goes out again.
 func (t mender) unhook() {
 	t.adoptOperators()
-	for _, c := range table.All[Contact](t.In(inContacts), nil) {
+	for _, c := range table.All[Contact](t.In(schema.Contacts), nil) {
 		if c.Pass != "" && !t.holds(recordName{op: c.Operator, pass: c.Pass}) {
 			t.putPass(Pass{
 				ID: c.Pass, Operator: c.Operator, Bird: c.Bird, AOS: c.Time, TCA: c.Time, LOS: c.Time, Void: true,
@@ -211,13 +212,13 @@ func (t mender) unhook() {
 			})
 		}
 	}
-	for _, m := range table.All[Message](t.In(inMessages), nil) {
-		if m.Sitting != 0 && !t.In(inSittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
+	for _, m := range table.All[Message](t.In(schema.Messages), nil) {
+		if m.Sitting != 0 && !t.In(schema.Sittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
 			m.Sitting = 0
 			t.putMessage(m)
 		}
 	}
-	table.DeleteWhere(t.In(inHanded), nil, func(k []byte, h handOver) bool {
-		return !t.In(inContacts).Has(append(bytes.Clone(k), keys.Version(h.Version)...))
+	table.DeleteWhere(t.In(schema.Handed), nil, func(k []byte, h handOver) bool {
+		return !t.In(schema.Contacts).Has(append(bytes.Clone(k), keys.Version(h.Version)...))
 	})
 }

@@ -15,6 +15,7 @@ import (
 	"skyslate/storage/documents"
 	"skyslate/storage/fault"
 	"skyslate/storage/queue"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -51,7 +52,7 @@ type opening struct{ *Store }
 // ensure makes sure that a sound database of ours lies at the path, and none that
 // is older than its backups. Halved: the older of its head pages isn't sound.
 func (s opening) ensure() (halved bool, err error) {
-	halved, err = examine(s.path)
+	halved, err = schema.Examine(s.path)
 	if err == nil {
 		var known backup
 		if known, err = backupIn(s.path); err == nil && known.older(s.dir) {
@@ -63,7 +64,7 @@ func (s opening) ensure() (halved bool, err error) {
 			if err := s.restore(err); err != nil {
 				return false, err
 			}
-			return examine(s.path)
+			return schema.Examine(s.path)
 		}
 	}
 	return halved, err
@@ -73,7 +74,7 @@ func (s opening) ensure() (halved bool, err error) {
 var errOlder = errors.New("it is an older copy")
 
 func (s opening) open(halved bool) (err error) {
-	if s.file, err = openFile(s.path, false); err != nil {
+	if s.file, err = schema.Open(s.path, false); err != nil {
 		return err
 	}
 	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(filepath.Join(s.dir, backupsName))); err != nil {
@@ -86,8 +87,8 @@ func (s opening) open(halved bool) (err error) {
 		}
 	}
 	var found int
-	err = s.read(func(t *tx) { found = t.header().Schema })
-	if err == nil && found != schema {
+	err = s.read(func(t *tx) { found = schema.Of(t.Tx) })
+	if err == nil && found != schema.Number {
 		err = fault.In(fmt.Sprintf("migrate from schema %d", found), s.update(func(t *tx) { t.migrate(found) }))
 	}
 	if err == nil {
@@ -104,12 +105,6 @@ func (s opening) open(halved bool) (err error) {
 
 // halvedText is what it means that a head page is bad that nobody needs.
 const halvedText = "the older of its two head pages was damaged"
-
-// examine says what is wrong with a database; halved: nothing but the older of its two
-// head pages.
-func examine(path string) (halved bool, err error) {
-	return database.Examine(path, layout, inOurs(func(t *tx) { t.header() }))
-}
 
 // explain turns an error of an opening into a sentence about the database.
 func (s *Store) explain(err error) error {
@@ -151,9 +146,9 @@ func OpenForRead(path string) (*Store, error) {
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		s.dir, s.path = path, filepath.Join(path, databaseName)
 	}
-	halved, err := examine(s.path)
+	halved, err := schema.Examine(s.path)
 	if err == nil {
-		s.file, err = openFile(s.path, true)
+		s.file, err = schema.Open(s.path, true)
 	}
 	if err != nil {
 		return nil, s.explain(err)

@@ -9,6 +9,7 @@ import (
 	"skyslate/storage/fault"
 	"skyslate/storage/keys"
 	"skyslate/storage/names"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -59,7 +60,7 @@ func (p Post) Means(q Post) bool {
 }
 
 func (t *tx) post(name string) (outPost, bool) {
-	return table.Get[outPost](t.In(inPosts), keys.Text(name))
+	return table.Get[outPost](t.In(schema.Posts), keys.Text(name))
 }
 
 func (t *tx) putPost(p outPost) {
@@ -93,7 +94,7 @@ func (t *tx) owe(p Post) {
 		return
 	}
 	t.retire(p.Name)
-	k, _ := t.In(inOwed).Last(nil)
+	k, _ := t.In(schema.Owed).Last(nil)
 	seq := keys.UintOf(k) + 1
 	t.putPost(outPost{Post: p, Seq: seq})
 }
@@ -256,7 +257,7 @@ func (s *Store) conclude(doing, name string, end func(t *tx, p outPost, known bo
 	err := s.update(func(t *tx) {
 		p, known := t.post(name)
 		if last = p.Last; last {
-			tracesKey.set(t, append(tracesKey.of(t), who(p.Operator)))
+			tracesKey.Set(t.Tx, append(tracesKey.Of(t.Tx), who(p.Operator)))
 		}
 		end(t, p, known)
 	})

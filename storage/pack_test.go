@@ -8,6 +8,7 @@ import (
 
 	"skyslate/parse"
 	"skyslate/storage/block"
+	"skyslate/storage/schema"
 )
 
 // A store of schema 3, in which each entry is a value of its own, holds the same
@@ -17,13 +18,13 @@ func TestPacksWhatAnOlderSchemaWrote(t *testing.T) {
 		"at once": func(*tx) {},
 		"after a crash": func(t *tx) {
 			t.migrate(3)
-			t.In(inContacts).Pack(nil, 50)
+			t.In(schema.Contacts).Pack(nil, 50)
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()
 			want := oldStore(t, dir)
-			f, err := openFile(dir+"/"+databaseName, false)
+			f, err := schema.Open(dir+"/"+databaseName, false)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -41,7 +42,7 @@ func TestPacksWhatAnOlderSchemaWrote(t *testing.T) {
 					if got := tx.everything(); !maps.Equal(got, want) {
 						t.Errorf("%d values, want %d", len(got), len(want))
 					}
-					if n := tx.Bucket([]byte(inContacts)).Stats().KeyN; n > 50 {
+					if n := tx.Bucket([]byte(schema.Contacts)).Stats().KeyN; n > 50 {
 						t.Errorf("contacts are %d values", n)
 					}
 				})
@@ -92,7 +93,7 @@ func oldStore(t *testing.T, dir string) (want map[string]string) {
 // everything are the entries of all buckets but the one about the store itself.
 func (t *tx) everything() map[string]string {
 	all := map[string]string{}
-	for _, name := range bucketNames[1:] {
+	for _, name := range schema.All[1:] {
 		for k, v := range t.In(name).Up(nil, nil) {
 			all[name+" "+string(k)] = string(v)
 		}
@@ -102,7 +103,7 @@ func (t *tx) everything() map[string]string {
 
 // unpack writes all as schema 3 did.
 func (t *tx) unpack() {
-	for _, name := range bucketNames[1:] {
+	for _, name := range schema.All[1:] {
 		entries := map[string]string{}
 		for k, v := range t.In(name).Up(nil, nil) {
 			entries[string(k)] = string(v)
@@ -113,5 +114,5 @@ func (t *tx) unpack() {
 			t.Fail(t.Bucket([]byte(name)).Put([]byte(k), block.Seal(name, []byte(k), []byte(v))))
 		}
 	}
-	t.In(inMeta).Set([]byte(headerKey), header{magic, 3})
+	t.In(schema.Meta).Set([]byte("store"), map[string]any{"magic": "skyslate store", "schema": 3})
 }

@@ -6,6 +6,7 @@ import (
 
 	"skyslate/storage/keys"
 	"skyslate/storage/queue"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -49,17 +50,17 @@ func (s *Store) learn() error {
 	var n queue.News
 	operators := 0
 	err := s.read(func(t *tx) {
-		for k, r := range table.Scan[Raw](t.In(inInbox), nil) {
+		for k, r := range table.Scan[Raw](t.In(schema.Inbox), nil) {
 			n.Arrive(r.queue(), keys.UintOf(k))
 		}
-		for _, name := range table.Scan[string](t.In(inOwed), nil) {
+		for _, name := range table.Scan[string](t.In(schema.Owed), nil) {
 			if p, known := t.post(name); known {
 				n.Post(p.queued())
 			} else {
 				s.notice("the owed post %q is missing", name)
 			}
 		}
-		operators = t.Count(inOperators)
+		operators = t.Count(schema.Operators)
 	})
 	s.operators.Store(int64(operators))
 	s.pending.Learn(n)
@@ -88,7 +89,7 @@ const MostDue = 10_000
 func (s *Store) Counts(now time.Time) (c Counts, err error) {
 	err = s.read(func(t *tx) {
 		c.Bytes = t.Size()
-		for range t.In(inAgendaByTime).Up(nil, keys.Time(now.Add(1))) {
+		for range t.In(schema.AgendaByTime).Up(nil, keys.Time(now.Add(1))) {
 			if c.Due++; c.Due == MostDue {
 				break
 			}

@@ -11,6 +11,7 @@ import (
 	"skyslate/storage/changes"
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -147,21 +148,21 @@ func (s opening) reconcile() error {
 // too many lines of the journal are out of date.
 func (s opening) knownJournal() (known journal.State, ok bool, err error) {
 	err = s.read(func(t *tx) {
-		known, ok = stateKey.get(t)
-		ok = ok && !mendingKey.has(t) && len(tracesKey.of(t)) == 0 && revKey.of(t) <= comparedKey.of(t)+mostStale
+		known, ok = stateKey.Get(t.Tx)
+		ok = ok && !mendingKey.Has(t.Tx) && len(tracesKey.Of(t.Tx)) == 0 && revKey.Of(t.Tx) <= comparedKey.Of(t.Tx)+mostStale
 	})
 	return known, ok, err
 }
 
 // comparedKey is where the number of the last change of a kept value stands at the time
 // when the journal was last compared with the database.
-const comparedKey meta[uint64] = "compared"
+const comparedKey schema.Value[uint64] = "compared"
 
 // mend looks for what is missing in a database that was made anew.
 func (s opening) mend(l *ledger) error {
 	var m mending
 	var made bool
-	err := s.read(func(t *tx) { m, made = mendingKey.get(t) })
+	err := s.read(func(t *tx) { m, made = mendingKey.Get(t.Tx) })
 	if err != nil || !made {
 		return err
 	}
@@ -234,9 +235,9 @@ func (s opening) restoreFrom(path string, l *ledger) error {
 			return t.Err()
 		})
 		t.Fail(err)
-		if contacts > 0 && !mendingKey.has(t) { // an older copy was put in its place
-			known := backupKey.of(t)
-			mendingKey.set(t, mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
+		if contacts > 0 && !mendingKey.Has(t.Tx) { // an older copy was put in its place
+			known := backupKey.Of(t.Tx)
+			mendingKey.Set(t.Tx, mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
 	})
 	if err == nil && contacts+operators > 0 {
@@ -273,11 +274,11 @@ func (t *tx) hasAll(l *ledger) bool {
 func (t *tx) holds(r recordName) bool {
 	switch {
 	case r.pass != "":
-		return t.In(inPasses).Has(passKey(r.op, r.pass))
+		return t.In(schema.Passes).Has(passKey(r.op, r.pass))
 	case r.contact != 0:
-		return t.In(inContacts).Has(contactKey(r.op, r.contact, r.version))
+		return t.In(schema.Contacts).Has(contactKey(r.op, r.contact, r.version))
 	}
-	return t.In(inOperators).Has(opKey(r.op))
+	return t.In(schema.Operators).Has(opKey(r.op))
 }
 
 // forgetReturned forgets them again, and that they were let in.
@@ -287,8 +288,8 @@ func (s opening) forgetReturned(gone map[string]forgetting) error {
 	for _, op := range ops {
 		if err == nil {
 			err = s.update(func(t *tx) {
-				table.DeleteWhere(t.In(inKept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
-				tracesKey.set(t, append(tracesKey.of(t), who(op)))
+				table.DeleteWhere(t.In(schema.Kept), []byte(GuestsKey), func(k, _ []byte) bool { return namesOperator(k, op) })
+				tracesKey.Set(t.Tx, append(tracesKey.Of(t.Tx), who(op)))
 			})
 		}
 		if err == nil {
@@ -304,7 +305,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 	if len(gone) == 0 {
 		return nil
 	}
-	for _, o := range table.Scan[Operator](t.In(inOperators), nil) {
+	for _, o := range table.Scan[Operator](t.In(schema.Operators), nil) {
 		if f, is := gone[who(o.ID)]; is && !o.Joined.After(f.at) {
 			ops = append(ops, o.ID)
 		}
@@ -314,7 +315,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 
 // lacksOperator reports whether the database has no or older settings.
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
-	old, known := table.Get[Operator](t.In(inOperators), opKey(newest.ID))
+	old, known := table.Get[Operator](t.In(schema.Operators), opKey(newest.ID))
 	older := old.Heard.Before(newest.Heard) && !table.Same(settings(old), settings(newest))
 	return old, !known || older || old.Given < newest.Given || old.Phoned < newest.Phoned
 }
@@ -349,12 +350,12 @@ func (t *tx) restoreContact(c Contact) {
 func (s opening) topUp(l *ledger) error {
 	var lines []entry
 	err := s.read(func(t *tx) {
-		for _, o := range table.Scan[Operator](t.In(inOperators), nil) {
+		for _, o := range table.Scan[Operator](t.In(schema.Operators), nil) {
 			if !table.Same(settings(o), settings(l.operators[o.ID])) {
 				lines = append(lines, operatorLine(o))
 			}
 		}
-		for _, c := range table.Scan[Contact](t.In(inContacts), nil) {
+		for _, c := range table.Scan[Contact](t.In(schema.Contacts), nil) {
 			for _, line := range t.contactLines(c) {
 				if n := line.name(); !l.records[n] {
 					l.records[n] = true
@@ -369,7 +370,7 @@ func (s opening) topUp(l *ledger) error {
 	}
 	err = s.update(func(t *tx) {
 		t.lines = lines
-		comparedKey.set(t, revKey.of(t))
+		comparedKey.Set(t.Tx, revKey.Of(t.Tx))
 	})
 	if errors.Is(err, ErrNoSpace) {
 		return nil // the next opening will

@@ -11,42 +11,43 @@ import (
 	"skyslate/storage/index"
 	"skyslate/storage/keys"
 	"skyslate/storage/names"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
 // The kinds of record to which indexes lead.
 var (
-	rawRecords = index.Kind[Raw]{Bucket: inInbox, Leads: func(_ *table.Tx, k []byte, r Raw) []index.Lead {
-		return []index.Lead{{Index: inInboxByID, Key: keys.Text(r.ID), Value: keys.UintOf(k)}}
+	rawRecords = index.Kind[Raw]{Bucket: schema.Inbox, Leads: func(_ *table.Tx, k []byte, r Raw) []index.Lead {
+		return []index.Lead{{Index: schema.InboxByID, Key: keys.Text(r.ID), Value: keys.UintOf(k)}}
 	}}
-	passRecords = index.Kind[Pass]{Bucket: inPasses, Leads: func(_ *table.Tx, _ []byte, p Pass) []index.Lead {
-		return []index.Lead{{Index: inPassesByEnd, Key: opKey(p.Operator, keys.Time(p.LOS), keys.Text(string(p.ID)))}}
+	passRecords = index.Kind[Pass]{Bucket: schema.Passes, Leads: func(_ *table.Tx, _ []byte, p Pass) []index.Lead {
+		return []index.Lead{{Index: schema.PassesByEnd, Key: opKey(p.Operator, keys.Time(p.LOS), keys.Text(string(p.ID)))}}
 	}}
-	messageRecords = index.Kind[Message]{Bucket: inMessages, Leads: func(_ *table.Tx, _ []byte, m Message) []index.Lead {
-		return []index.Lead{{Index: inMessagesByPass, Key: opKey(m.Operator, keys.Text(string(m.Pass)), keys.Int(m.ID))}}
+	messageRecords = index.Kind[Message]{Bucket: schema.Messages, Leads: func(_ *table.Tx, _ []byte, m Message) []index.Lead {
+		return []index.Lead{{Index: schema.MessagesByPass, Key: opKey(m.Operator, keys.Text(string(m.Pass)), keys.Int(m.ID))}}
 	}}
-	itemRecords = index.Kind[Item]{Bucket: inAgenda, Leads: func(_ *table.Tx, k []byte, i Item) []index.Lead {
-		return []index.Lead{{Index: inAgendaByTime, Key: slices.Concat(keys.Time(i.At), k)}}
+	itemRecords = index.Kind[Item]{Bucket: schema.Agenda, Leads: func(_ *table.Tx, k []byte, i Item) []index.Lead {
+		return []index.Lead{{Index: schema.AgendaByTime, Key: slices.Concat(keys.Time(i.At), k)}}
 	}}
-	contactRecords = index.Kind[Contact]{Bucket: inContacts, Leads: func(t *table.Tx, k []byte, c Contact) []index.Lead {
-		if newest, _ := t.In(inContacts).Last(k[:max(0, len(k)-keys.VersionLen)]); !bytes.Equal(k, newest) {
+	contactRecords = index.Kind[Contact]{Bucket: schema.Contacts, Leads: func(t *table.Tx, k []byte, c Contact) []index.Lead {
+		if newest, _ := t.In(schema.Contacts).Last(k[:max(0, len(k)-keys.VersionLen)]); !bytes.Equal(k, newest) {
 			return nil
 		}
 		return append(contactLeads(c), namedLeads(t, c)...)
 	}}
-	operatorRecords = index.Kind[Operator]{Bucket: inOperators, Leads: func(_ *table.Tx, _ []byte, o Operator) []index.Lead {
+	operatorRecords = index.Kind[Operator]{Bucket: schema.Operators, Leads: func(_ *table.Tx, _ []byte, o Operator) []index.Lead {
 		return callerLeads(o)
 	}}
-	nameRecords = index.Kind[string]{Bucket: inNames, Leads: func(_ *table.Tx, k []byte, name string) []index.Lead {
+	nameRecords = index.Kind[string]{Bucket: schema.Names, Leads: func(_ *table.Tx, k []byte, name string) []index.Lead {
 		op, _, _ := bytes.Cut(k, []byte{0})
-		return []index.Lead{{Index: inNumbers, Key: opKey(OperatorID(op), keys.Text(name)), Value: names.KeyNumber(k)}}
+		return []index.Lead{{Index: schema.Numbers, Key: opKey(OperatorID(op), keys.Text(name)), Value: names.KeyNumber(k)}}
 	}}
-	postRecords = index.Kind[outPost]{Bucket: inPosts, Leads: func(_ *table.Tx, _ []byte, p outPost) []index.Lead {
+	postRecords = index.Kind[outPost]{Bucket: schema.Posts, Leads: func(_ *table.Tx, _ []byte, p outPost) []index.Lead {
 		switch {
 		case p.owed():
-			return []index.Lead{{Index: inOwed, Key: keys.Uint(p.Seq), Value: p.Name}}
+			return []index.Lead{{Index: schema.Owed, Key: keys.Uint(p.Seq), Value: p.Name}}
 		case p.AppID != 0 && (p.Op == Send || p.Op == File): // it stands in the chat
-			return []index.Lead{{Index: inPostsByApp, Key: opKey(p.Operator, keys.Int(p.AppID)), Value: p.Name}}
+			return []index.Lead{{Index: schema.PostsByApp, Key: opKey(p.Operator, keys.Int(p.AppID)), Value: p.Name}}
 		}
 		return nil
 	}}
@@ -54,7 +55,7 @@ var (
 
 // reindex makes all indexes anew from what they lead to.
 func (t *tx) reindex() {
-	for _, name := range indexNames {
+	for _, name := range schema.Indexes {
 		t.Drop(name)
 		t.Create(name)
 	}
@@ -69,7 +70,7 @@ func (t *tx) reindex() {
 
 // names is the table of messages' names and numbers.
 func (t *tx) names() names.Table {
-	return names.Table{Names: t.In(inNames).Bucket, Numbers: t.In(inNumbers).Bucket}
+	return names.Table{Names: t.In(schema.Names).Bucket, Numbers: t.In(schema.Numbers).Bucket}
 }
 
 // number is the number of a message, which it is given if it has none.
@@ -102,7 +103,7 @@ func contactKey(op OperatorID, id uint64, version int) []byte {
 }
 
 func (t *tx) latest(op OperatorID, id uint64) (c Contact, ok bool) {
-	b := t.In(inContacts)
+	b := t.In(schema.Contacts)
 	if k, data := b.Last(opKey(op, keys.Uint(id))); k != nil {
 		return table.Read[Contact](b, k, data)
 	}
@@ -136,7 +137,7 @@ func (t *tx) storeContact(c Contact) {
 	if known {
 		leads = append(contactLeads(old), namedLeads(t.Tx, old)...)
 	}
-	t.In(inContacts).Set(contactKey(c.Operator, c.ID, c.Version), c)
+	t.In(schema.Contacts).Set(contactKey(c.Operator, c.ID, c.Version), c)
 	if !known || old.Version <= c.Version {
 		index.Move(t.Tx, leads, append(contactLeads(c), namedLeads(t.Tx, c)...))
 	}
@@ -147,14 +148,14 @@ func contactLeads(c Contact) (ls []index.Lead) {
 	to := func(name string, parts ...[]byte) {
 		ls = append(ls, index.Lead{Index: name, Key: opKey(c.Operator, append(parts, keys.Uint(c.ID))...)})
 	}
-	to(inContactsByPass, keys.Text(string(c.Pass)))
-	to(inContactsByTime, keys.Time(c.Time))
+	to(schema.ContactsByPass, keys.Text(string(c.Pass)))
+	to(schema.ContactsByTime, keys.Time(c.Time))
 	if c.Call.IsValid() {
-		to(inContactsByCall, keys.Text(c.Call.String()))
-		to(inContactsByTail, keys.Text(keys.Backwards(c.Call.Base())))
+		to(schema.ContactsByCall, keys.Text(c.Call.String()))
+		to(schema.ContactsByTail, keys.Text(keys.Backwards(c.Call.Base())))
 	}
 	for _, g := range c.Grids {
-		to(inContactsBySquare, keys.Text(g.Square().String()), keys.Text(birdKey(c.Bird)))
+		to(schema.ContactsBySquare, keys.Text(g.Square().String()), keys.Text(birdKey(c.Bird)))
 	}
 	return ls
 }
@@ -180,8 +181,8 @@ type handOver struct {
 func (t *tx) markHanded(op OperatorID, refs []ContactRef, withdrawn bool, at time.Time) {
 	for _, ref := range refs {
 		k := opKey(op, keys.Uint(ref.ID))
-		if old, _ := table.Get[handOver](t.In(inHanded), k); old.Version <= ref.Version {
-			t.In(inHanded).Set(k, handOver{ref.Version, at, withdrawn})
+		if old, _ := table.Get[handOver](t.In(schema.Handed), k); old.Version <= ref.Version {
+			t.In(schema.Handed).Set(k, handOver{ref.Version, at, withdrawn})
 		}
 	}
 }

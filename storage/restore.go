@@ -13,6 +13,7 @@ import (
 	"skyslate/storage/fault"
 	"skyslate/storage/keys"
 	"skyslate/storage/salvage"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -33,12 +34,12 @@ func (s opening) restore(cause error) error {
 	base, sources := salvageBackups(s.dir, own)
 	var m mending
 	if !missing && !older {
-		saved, err := salvageFile(s.path, os.Getpagesize())
+		saved, err := schema.Salvage(s.path, os.Getpagesize())
 		if err != nil {
 			return err
 		}
 		var known backup
-		if saved.Read(inMeta, string(backupKey), &known); known.older(s.dir) {
+		if saved.Read(schema.Meta, string(backupKey), &known); known.older(s.dir) {
 			saved.Demote()
 		} else if !saved.Torn {
 			m.Hurt = append(lostWaiting(saved), saved.Hurt...)
@@ -47,7 +48,7 @@ func (s opening) restore(cause error) error {
 	}
 	values := 0
 	for _, g := range sources {
-		for _, name := range recordNames {
+		for _, name := range schema.Records {
 			values += g.Count(name)
 		}
 	}
@@ -106,51 +107,25 @@ func makeDatabase(path, base string, sources []*salvage.Find, m mending, newest 
 	if err != nil {
 		return err
 	}
-	f, err := openFile(path, false)
+	f, err := schema.Open(path, false)
 	if err != nil {
 		return err
 	}
 	return errors.Join(f.Update(inOurs(func(t *tx) {
 		if base == "" {
-			t.create()
+			schema.Create(t.Tx)
 		}
-		if h := t.header(); t.Err() == nil {
-			t.migrate(h.Schema) // the base may be of an older schema
+		if number := schema.Of(t.Tx); t.Err() == nil {
+			t.migrate(number) // the base may be of an older schema
 		}
 		for _, g := range sources {
 			mender{t}.takeOver(g)
 		}
 		if m.made {
-			mendingKey.set(t, m)
+			mendingKey.Set(t.Tx, m)
 		}
-		backupKey.set(t, newest)
+		backupKey.Set(t.Tx, newest)
 	})), f.Close())
-}
-
-// salvageRules say of which buckets a value that is out of date is better than none.
-func salvageRules() map[string]salvage.Rule {
-	rules := map[string]salvage.Rule{}
-	for _, name := range bucketNames {
-		rules[name] = salvage.LiveAlone
-	}
-	rules[inOperators] = salvage.Rather
-	for _, name := range []string{inContacts, inMessages, inSteps, inSittings, inNames} {
-		rules[name] = salvage.Growing
-	}
-	return rules
-}
-
-// salvageFile collects what can be read of a damaged database with pages of
-// that size. A newer schema is left to the skyslate that knows it.
-func salvageFile(path string, pageSize int) (*salvage.Find, error) {
-	found, err := salvage.File(path, pageSize, salvageRules())
-	var head header
-	if err == nil {
-		if found.Read(inMeta, string(headerKey), &head); head.Schema > schema {
-			err = tooNew(head.Schema)
-		}
-	}
-	return found, err
 }
 
 // salvageBackups finds the newest good backup of the store in dir, empty if there
@@ -165,12 +140,12 @@ func salvageBackups(dir, own string) (good string, newer []*salvage.Find) {
 		if !named.After(known.Made) {
 			break
 		}
-		if _, err := examine(p); err == nil {
+		if _, err := schema.Examine(p); err == nil {
 			b, _ := backupIn(p)
 			if made := cmp.Or(b.Made, named); made.After(known.Made) {
 				good, known.Made = p, made
 			}
-		} else if g, err := salvageFile(p, os.Getpagesize()); err == nil {
+		} else if g, err := schema.Salvage(p, os.Getpagesize()); err == nil {
 			newer = append(newer, g)
 		}
 	}
@@ -180,7 +155,7 @@ func salvageBackups(dir, own string) (good string, newer []*salvage.Find) {
 
 // takeOver joins what was salvaged to what is there, an older copy.
 func (t mender) takeOver(g *salvage.Find) {
-	for _, name := range recordNames {
+	for _, name := range schema.Records {
 		b := t.In(name)
 		for k, text := range g.Over(name, b.Get) {
 			b.Put(k, text)
@@ -188,10 +163,10 @@ func (t mender) takeOver(g *salvage.Find) {
 	}
 	t.takeOverKept(g)
 	// An older copy still has in the inbox and on the agenda what was worked since.
-	table.DeleteWhere(t.In(inInbox), nil, func(_ []byte, r Raw) bool { return t.In(inSeen).Has(keys.Text(r.ID)) })
-	table.DeleteWhere(t.In(inAgenda), nil, func(_ []byte, i Item) bool { return t.In(inSeen).Has(keys.Text(i.Event())) })
+	table.DeleteWhere(t.In(schema.Inbox), nil, func(_ []byte, r Raw) bool { return t.In(schema.Seen).Has(keys.Text(r.ID)) })
+	table.DeleteWhere(t.In(schema.Agenda), nil, func(_ []byte, i Item) bool { return t.In(schema.Seen).Has(keys.Text(i.Event())) })
 	// The queue is numbered anew: two copies may have given a place twice.
-	owed := slices.DeleteFunc(table.All[outPost](t.In(inPosts), nil), func(p outPost) bool { return !p.owed() })
+	owed := slices.DeleteFunc(table.All[outPost](t.In(schema.Posts), nil), func(p outPost) bool { return !p.owed() })
 	slices.SortStableFunc(owed, func(a, b outPost) int { return cmp.Compare(a.Seq, b.Seq) })
 	for i, p := range owed {
 		p.Seq = uint64(i + 1)

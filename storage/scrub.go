@@ -9,6 +9,7 @@ import (
 	"skyslate/storage/changes"
 	"skyslate/storage/database"
 	"skyslate/storage/journal"
+	"skyslate/storage/schema"
 )
 
 // Freed pages keep their text, and so do lines of the journal that are void. So after
@@ -17,7 +18,7 @@ import (
 // Until that is done the database says whose traces there are; an opening goes on.
 
 // tracesKey is where those stand who were forgotten, as in the journal.
-const tracesKey meta[[]string] = "traces"
+const tracesKey schema.Value[[]string] = "traces"
 
 // awaited is up to which size of the database a closing waits for the end.
 const awaited = 64 << 20
@@ -39,7 +40,7 @@ type scrubber struct{ *Store }
 
 func (s scrubber) once() error {
 	var gone []string
-	if err := s.read(func(t *tx) { gone = tracesKey.of(t) }); err != nil || len(gone) == 0 {
+	if err := s.read(func(t *tx) { gone = tracesKey.Of(t.Tx) }); err != nil || len(gone) == 0 {
 		return err
 	}
 	rev, err := s.dropVoid(gone)
@@ -60,7 +61,7 @@ func (s scrubber) once() error {
 	}
 	return s.update(func(t *tx) {
 		t.Drop(database.Filler)
-		tracesKey.set(t, tracesKey.of(t)[len(gone):])
+		tracesKey.Set(t.Tx, tracesKey.Of(t.Tx)[len(gone):])
 		if rev > 0 { // the line with that number may be gone
 			t.lines = []entry{{Kept: &changes.Change{Rev: rev}}}
 		}

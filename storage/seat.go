@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"skyslate/storage/keys"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -50,7 +51,7 @@ func SeatKey(op OperatorID) string { return OwnKey(op, "seat") }
 func (v *View) Seat(op OperatorID) Seat { return v.t.seat(op) }
 
 func (t *tx) seat(op OperatorID) (s Seat) {
-	kept, _ := table.Get[[]byte](t.In(inKept), keys.Text(SeatKey(op)))
+	kept, _ := table.Get[[]byte](t.In(schema.Kept), keys.Text(SeatKey(op)))
 	if kept != nil && json.Unmarshal(kept, &s) != nil {
 		return Seat{} // as somebody who writes into no other log
 	}

@@ -3,6 +3,7 @@ package storage
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -10,7 +11,10 @@ import (
 	"skyslate/storage/database"
 	"skyslate/storage/documents"
 	"skyslate/storage/journal"
+	"skyslate/storage/keys"
 	"skyslate/storage/queue"
+	"skyslate/storage/schema"
+	"skyslate/storage/table"
 )
 
 // The files of a store's directory.
@@ -93,6 +97,27 @@ func (s *Store) Close() error {
 	return err
 }
 
+// tx is a transaction in our terms.
+type tx struct {
+	*table.Tx
+	lines []entry // what the journal is to hold of it
+
+	pending   *queue.Queue[outPost] // before it
+	news      queue.News            // what it changes of that
+	operators int                   // how many more there are
+}
+
+// inOurs is fn as package table calls it.
+func inOurs(fn func(*tx)) func(*table.Tx) {
+	return func(t *table.Tx) { fn(&tx{Tx: t}) }
+}
+
+func (t *tx) checkName(name, s string) { t.Fail(keys.Check(name, s)) }
+
+func opKey(op OperatorID, parts ...[]byte) []byte {
+	return slices.Concat(keys.Text(string(op)), slices.Concat(parts...))
+}
+
 // View calls fn with a consistent view of the store. The view and what it
 // returns are good after fn, too, but nothing more can be read from it then.
 func (s *Store) View(fn func(*View) error) error {
@@ -143,7 +168,7 @@ var (
 	ErrLocked  = database.ErrLocked
 	ErrDamaged = block.ErrDamaged
 	ErrForeign = database.ErrForeign
-	ErrNewer   = errors.New("the store is of a newer skyslate")
+	ErrNewer   = schema.ErrNewer
 )
 
 // What calls of an open store return.

@@ -13,6 +13,7 @@ import (
 	"skyslate/storage/index"
 	"skyslate/storage/journal"
 	"skyslate/storage/keys"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -102,28 +103,28 @@ func (a *audit) run() error {
 	for err := range a.Check() {
 		a.wrong("pages: %v", err)
 	}
-	a.report.Schema = a.header().Schema
+	a.report.Schema = schema.Of(a.Tx)
 	if a.Err() != nil {
 		return a.Err()
 	}
 	for _, name := range a.Names() {
-		if !slices.Contains(bucketNames, name) && name != database.Filler {
+		if !slices.Contains(schema.All, name) && name != database.Filler {
 			a.wrong("there is an unknown bucket %q", name)
 		}
 	}
-	for k, o := range table.Scan[Operator](a.In(inOperators), nil) {
+	for k, o := range table.Scan[Operator](a.In(schema.Operators), nil) {
 		if string(k) != string(opKey(o.ID)) {
 			a.wrong("operator %q lies under another key", o.ID)
 		}
 		a.operators[o.ID] = &OperatorReport{ID: o.ID, Call: o.Call.String()}
 	}
 	a.records()
-	for k, h := range table.Scan[handOver](a.In(inHanded), nil) {
-		if !a.In(inContacts).Has(slices.Concat(k, keys.Version(h.Version))) {
+	for k, h := range table.Scan[handOver](a.In(schema.Handed), nil) {
+		if !a.In(schema.Contacts).Has(slices.Concat(k, keys.Version(h.Version))) {
 			a.wrong("handed: %q is about an unknown version %d", k, h.Version)
 		}
 	}
-	for range a.In(inDead).Up(nil, nil) {
+	for range a.In(schema.Dead).Up(nil, nil) {
 		a.report.SetAside++
 	}
 	a.report.Faults = a.faults()
@@ -147,7 +148,7 @@ func (a *audit) records() {
 	for m, ls := range messageRecords.Walk(a.Tx) {
 		led.Add(ls)
 		a.of(m.Operator, "message %d", m.ID).Messages++
-		if m.Sitting != 0 && !a.In(inSittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
+		if m.Sitting != 0 && !a.In(schema.Sittings).Has(opKey(m.Operator, keys.Uint(m.Sitting))) {
 			a.wrong("message %d of %q is evidence in the unknown sitting %d", m.ID, m.Operator, m.Sitting)
 		}
 	}
@@ -168,8 +169,8 @@ func (a *audit) records() {
 	for _, ls := range nameRecords.Walk(a.Tx) {
 		led.Add(ls)
 	}
-	for _, name := range indexNames {
-		if a.In(name).Exists() || a.report.Schema == schema { // an older schema lacks some
+	for _, name := range schema.Indexes {
+		if a.In(name).Exists() || a.report.Schema == schema.Number { // an older schema lacks some
 			a.problems = append(a.problems, led.Compare(a.Tx, name)...)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"skyslate/parse"
 	"skyslate/storage/journal"
 	"skyslate/storage/keys"
+	"skyslate/storage/schema"
 	"skyslate/storage/table"
 )
 
@@ -76,8 +77,8 @@ func TestReport(t *testing.T) {
 // A record that only some bucket lost is found, in whichever it is. The journal
 // and the transports' memory stand for themselves.
 func TestVerifyFindsWhatIsMissing(t *testing.T) {
-	alone := map[string]bool{inMeta: true, inKept: true, inSeen: true, inDead: true, inSteps: true, inHanded: true}
-	for _, name := range bucketNames {
+	alone := map[string]bool{schema.Meta: true, schema.Kept: true, schema.Seen: true, schema.Dead: true, schema.Steps: true, schema.Handed: true}
+	for _, name := range schema.All {
 		if alone[name] {
 			continue
 		}
@@ -96,8 +97,8 @@ func TestVerifyFindsWhatIsMissing(t *testing.T) {
 
 func TestVerifyFindsWhatIsTooMuch(t *testing.T) {
 	for _, name := range []string{
-		inInboxByID, inPassesByEnd, inContactsByPass, inContactsByCall,
-		inContactsByTime, inMessagesByPass, inAgendaByTime, inPostsByApp, inOwed, inNumbers, inCallers, inNamed,
+		schema.InboxByID, schema.PassesByEnd, schema.ContactsByPass, schema.ContactsByCall,
+		schema.ContactsByTime, schema.MessagesByPass, schema.AgendaByTime, schema.PostsByApp, schema.Owed, schema.Numbers, schema.Callers, schema.Named,
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := someStore(t)
@@ -116,7 +117,7 @@ func TestVerifyFindsWhatIsTooMuch(t *testing.T) {
 	t.Run("handed", func(t *testing.T) {
 		dir := someStore(t)
 		tamper(t, dir, func(t *tx) {
-			t.In(inHanded).Set(opKey("70012", keys.Uint(1)), handOver{Version: 4})
+			t.In(schema.Handed).Set(opKey("70012", keys.Uint(1)), handOver{Version: 4})
 		})
 		mustBeDamaged(t, dir, "unknown version 4")
 	})
@@ -151,7 +152,7 @@ func tamper(t *testing.T, dir string, change func(*tx)) {
 	t.Helper()
 	s := &Store{dir: dir, path: filepath.Join(dir, databaseName)}
 	var err error
-	if s.file, err = openFile(s.path, false); err != nil {
+	if s.file, err = schema.Open(s.path, false); err != nil {
 		t.Fatal(err)
 	}
 	if err := errors.Join(s.update(change), s.Close()); err != nil {

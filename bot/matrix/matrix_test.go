@@ -1,7 +1,6 @@
 package matrix
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"log/slog"
@@ -12,6 +11,7 @@ import (
 
 	"skyslate/bot"
 	"skyslate/bot/guests"
+	"skyslate/bot/logtest"
 	"skyslate/bot/matrix/servertest"
 	"skyslate/bot/run"
 	"skyslate/bot/sky"
@@ -29,7 +29,7 @@ type house struct {
 	through http.RoundTripper
 	open    bool // everybody is let in
 
-	log   *record
+	log   *logtest.Record
 	store *storage.Store
 	desk  *bot.Desk
 	door  *guests.Guests
@@ -57,7 +57,7 @@ func newHouseAt(t *testing.T, home *servertest.Home) *house {
 
 // watch looks at the log at the end.
 func (h *house) watch() {
-	h.log = &record{}
+	h.log = &logtest.Record{}
 	h.t.Cleanup(func() {
 		if text := h.log.String(); strings.Contains(text, h.token) {
 			h.t.Errorf("the token is in the log:\n%s", text)
@@ -129,24 +129,6 @@ func awaitText(p *servertest.Phone, text string) (found servertest.Message) {
 		return found.ID != ""
 	})
 	return found
-}
-
-// record is a log that can be read while it is written.
-type record struct {
-	mu sync.Mutex
-	b  bytes.Buffer
-}
-
-func (r *record) Write(p []byte) (int, error) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	return r.b.Write(p)
-}
-
-func (r *record) String() string {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	return r.b.String()
 }
 
 // In a fresh room the bot says that it is not encrypted, asks, takes answers, notes,

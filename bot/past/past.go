@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/parse/slip"
@@ -101,6 +102,47 @@ func (p Past) InSquare(g parse.Grid) []storage.Contact {
 		})
 	})
 	return p.Overlay(stored, given)
+}
+
+// CallsOf are the calls of one base that stand in the log, such as a station's at home
+// and the one with which it is out.
+func (p Past) CallsOf(base string) []parse.Callsign {
+	var calls []parse.Callsign
+	add := func(c storage.Contact) bool {
+		if c.Call.IsValid() && c.Call.Base() == base && !slices.Contains(calls, c.Call) {
+			calls = append(calls, c.Call)
+		}
+		return true
+	}
+	p.Visit(func() error { return p.View.VisitTail(p.Op.ID, base, add) })
+	for _, c := range p.Contacts {
+		add(c)
+	}
+	return calls
+}
+
+// HasPast reports whether anything was worked before a contact's pass. Where
+// nothing was, all is new, and saying so says nothing.
+func (p Past) HasPast(c storage.Contact) bool {
+	begin := c.Time.Add(-contact.LookAhead)
+	if pass, ok := p.Pass(c.Pass); ok {
+		begin = pass.AOS.Add(-timing.ClockSlack)
+	}
+	found := false
+	p.Visit(func() error {
+		return p.View.VisitByTime(p.Op.ID, func(old storage.Contact) bool {
+			at := old.Time
+			if now, changed := p.Contacts[old.ID]; changed {
+				old = now
+			}
+			found = tx.Remembered(old) && old.Time.Before(begin)
+			return !found && at.Before(begin)
+		})
+	})
+	for _, old := range p.Contacts {
+		found = found || tx.Remembered(old) && old.Time.Before(begin)
+	}
+	return found
 }
 
 // Answer says whether a station, under whatever marks of its call, or a grid was worked

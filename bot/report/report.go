@@ -44,7 +44,7 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 	if every {
 		most += (layout.MostPages - 1) * layout.Lines
 	}
-	r.Say(say.Log(heading, r.Listed(told, r.Peers.Agreed(told)), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
+	r.Say(say.Log(heading, Listed(r.Tx, told, r.Peers.Agreed(told)), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
 	if heading != say.Today {
 		r.Op.Listed = pass.ID
 	}
@@ -52,6 +52,23 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 		post := &r.Posts[before+i]
 		post.About, post.List, post.Pass = ids, true, pass.ID
 	}
+}
+
+// Listed are contacts in the order of a list, with their numbers, and by those, where they
+// are all of one pass.
+func Listed(t *tx.Tx, all []storage.Contact, agreed map[uint64]bool) []say.Contact {
+	onePass := !slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Pass != all[0].Pass })
+	if onePass {
+		all = slices.SortedStableFunc(slices.Values(all), func(a, b storage.Contact) int { return cmp.Compare(t.Ordinal(a), t.Ordinal(b)) })
+	}
+	views := shown.Contacts(all)
+	for i, c := range all {
+		views[i].Agreed = agreed[c.ID]
+		if onePass {
+			views[i].Number = t.Ordinal(c)
+		}
+	}
+	return views
 }
 
 // ShowHistory shows how a contact came to be what it is.
@@ -67,7 +84,7 @@ func (r Reports) ShowHistory(c storage.Contact) {
 // call, imported ones too; the only one with its history.
 func (r Reports) ShowStation(call parse.Callsign) {
 	var all []storage.Contact
-	for _, its := range r.CallsOf(call.Base()) {
+	for _, its := range r.Past.CallsOf(call.Base()) {
 		all = append(all, tx.List(r.Tx, func() ([]storage.Contact, error) { return r.View.ContactsOfCall(r.Op.ID, its) })...)
 	}
 	r.found(call.String(), all)
@@ -113,7 +130,7 @@ func (r Reports) ShowOpen() {
 		if i < 0 {
 			i, groups = len(groups), append(groups, say.OpenPass{Pass: name})
 		}
-		groups[i].Contacts = append(groups[i].Contacts, r.Listed([]storage.Contact{c}, nil)...)
+		groups[i].Contacts = append(groups[i].Contacts, Listed(r.Tx, []storage.Contact{c}, nil)...)
 	}
 	r.Say(say.Open(groups))
 }

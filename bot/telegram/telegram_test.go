@@ -1,7 +1,6 @@
 package telegram
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"log/slog"
@@ -16,6 +15,7 @@ import (
 	"skyslate/bot"
 	"skyslate/bot/event"
 	"skyslate/bot/guests"
+	"skyslate/bot/logtest"
 	"skyslate/bot/run"
 	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
@@ -48,7 +48,7 @@ type house struct {
 	desk   *bot.Desk
 	door   *guests.Guests
 	app    *Transport
-	log    *record
+	log    *logtest.Record
 	config config
 	stop   func() error // ends the loops and returns what Run returned
 }
@@ -60,7 +60,7 @@ func newHouse(t *testing.T, c config) *house {
 	if c.sky == nil {
 		c.sky = sky.New(nil, nil)
 	}
-	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &record{}, config: c}
+	h := &house{t: t, dir: t.TempDir(), server: apitest.New("42:" + secret), log: &logtest.Record{}, config: c}
 	h.open()
 	t.Cleanup(func() {
 		h.close()
@@ -139,24 +139,6 @@ func (h *house) operator(id int64) *apitest.Phone {
 		h.t.Fatal(err)
 	}
 	return h.server.Phone(id, "Inga")
-}
-
-// record is a log that can be read while it is written.
-type record struct {
-	mu sync.Mutex
-	b  bytes.Buffer
-}
-
-func (r *record) Write(p []byte) (int, error) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	return r.b.Write(p)
-}
-
-func (r *record) String() string {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	return r.b.String()
 }
 
 // theirs are the bot's messages in a chat.

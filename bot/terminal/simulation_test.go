@@ -5,29 +5,12 @@ import (
 	"context"
 	"io"
 	"strings"
-	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
+
+	"skyslate/bot/logtest"
 )
-
-// lockedBuffer is written by one goroutine while another looks.
-type lockedBuffer struct {
-	mu sync.Mutex
-	b  bytes.Buffer
-}
-
-func (l *lockedBuffer) Write(p []byte) (int, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.b.Write(p)
-}
-
-func (l *lockedBuffer) String() string {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.b.String()
-}
 
 // Somebody types, and the clock runs by itself: thirty times as fast.
 func TestRunningClock(t *testing.T) {
@@ -35,7 +18,7 @@ func TestRunningClock(t *testing.T) {
 		pt := newPhoneTest(t)
 		desk, closed := pt.open()
 		defer closed()
-		var out lockedBuffer
+		var out logtest.Record
 		typed := make(chan string)
 		s := &screen{out: &out, terminal: true, lines: func() (string, error) {
 			line, ok := <-typed

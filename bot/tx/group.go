@@ -186,23 +186,6 @@ func (g *group) numberFor(c storage.Contact, history func() []storage.Contact) i
 	return last + 1
 }
 
-// Listed are contacts in the order of a list, with their numbers, and by those, where they
-// are all of one pass.
-func (t *Tx) Listed(all []storage.Contact, agreed map[uint64]bool) []say.Contact {
-	onePass := !slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Pass != all[0].Pass })
-	if onePass {
-		all = slices.SortedStableFunc(slices.Values(all), func(a, b storage.Contact) int { return cmp.Compare(t.Ordinal(a), t.Ordinal(b)) })
-	}
-	views := shown.Contacts(all)
-	for i, c := range all {
-		views[i].Agreed = agreed[c.ID]
-		if onePass {
-			views[i].Number = t.Ordinal(c)
-		}
-	}
-	return views
-}
-
 // Repeats reports whether the same station gave the same grids earlier on the
 // pass.
 func (t *Tx) Repeats(c storage.Contact) bool {

@@ -38,19 +38,19 @@ func FlowOn(f *storage.Flow, at time.Time) {
 }
 
 // NoteOwnSide keeps what the own call and grids are, and since when.
-func (t *Tx) NoteOwnSide() {
-	now := storage.OwnSide{Since: t.Event.At, Call: t.Op.Call, Grids: t.Op.Place.Grids, Zone: t.Op.Place.Zone}
-	n := len(t.Op.Own)
+func NoteOwnSide(op *storage.Operator, at time.Time) {
+	now := storage.OwnSide{Since: at, Call: op.Call, Grids: op.Place.Grids, Zone: op.Place.Zone}
+	n := len(op.Own)
 	switch {
 	case !now.Call.IsValid() || len(now.Grids) == 0:
 	case n == 0:
-		now.Since = t.Op.Place.Set
-		t.Op.Own = []storage.OwnSide{now}
-	case t.Op.Own[n-1].Call != now.Call || !slices.Equal(t.Op.Own[n-1].Grids, now.Grids):
-		t.Op.Own = append(t.Op.Own, now)
-		old := func(o storage.OwnSide) bool { return o.Since.Before(t.Event.At.Add(-2 * Day)) }
-		for len(t.Op.Own) > 1 && old(t.Op.Own[1]) {
-			t.Op.Own = t.Op.Own[1:]
+		now.Since = op.Place.Set
+		op.Own = []storage.OwnSide{now}
+	case op.Own[n-1].Call != now.Call || !slices.Equal(op.Own[n-1].Grids, now.Grids):
+		op.Own = append(op.Own, now)
+		old := func(o storage.OwnSide) bool { return o.Since.Before(at.Add(-2 * Day)) }
+		for len(op.Own) > 1 && old(op.Own[1]) {
+			op.Own = op.Own[1:]
 		}
 	}
 }
@@ -75,12 +75,11 @@ func (t *Tx) SetBefore() *storage.Settings {
 }
 
 // SetBack makes the settings what they were.
-func (t *Tx) SetBack(to storage.Settings) {
-	op := &t.Op
+func SetBack(op *storage.Operator, to storage.Settings, now time.Time) {
 	if !slices.Equal(to.Place.Grids, op.Place.Grids) {
 		place := to.Place
-		place.Set = t.Now()
-		Move(op, place, t.Now())
+		place.Set = now
+		Move(op, place, now)
 	}
 	op.Call, op.Home, op.Remind, op.Radio, op.Wanted = to.Call, to.Home, to.Remind, to.Radio, to.Wanted
 }

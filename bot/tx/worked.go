@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"skyslate/bot/contact"
-	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -26,23 +24,6 @@ func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
 	}
 	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
 	return all
-}
-
-// CallsOf are the calls of one base that stand in the log, such as a station's at home
-// and the one with which it is out.
-func (t *Tx) CallsOf(base string) []parse.Callsign {
-	var calls []parse.Callsign
-	add := func(c storage.Contact) bool {
-		if c.Call.IsValid() && c.Call.Base() == base && !slices.Contains(calls, c.Call) {
-			calls = append(calls, c.Call)
-		}
-		return true
-	}
-	t.Visit(func() error { return t.View.VisitTail(t.Op.ID, base, add) })
-	for _, c := range t.Contacts {
-		add(c)
-	}
-	return calls
 }
 
 // GridsGiven are the grids in contacts of one station, those given together as such,
@@ -75,30 +56,6 @@ func ByBird(c storage.Contact) bool {
 // bird.
 func Earlier(a, b storage.Contact) bool {
 	return a.ID != b.ID && Remembered(a) && ByBird(a) && (a.Time.Before(b.Time) || a.Time.Equal(b.Time) && a.ID < b.ID)
-}
-
-// HasPast reports whether anything was worked before a contact's pass. Where
-// nothing was, all is new, and saying so says nothing.
-func (t *Tx) HasPast(c storage.Contact) bool {
-	begin := c.Time.Add(-contact.LookAhead)
-	if pass, ok := t.Pass(c.Pass); ok {
-		begin = pass.AOS.Add(-timing.ClockSlack)
-	}
-	found := false
-	t.Visit(func() error {
-		return t.View.VisitByTime(t.Op.ID, func(old storage.Contact) bool {
-			at := old.Time
-			if now, changed := t.Contacts[old.ID]; changed {
-				old = now
-			}
-			found = Remembered(old) && old.Time.Before(begin)
-			return !found && at.Before(begin)
-		})
-	})
-	for _, old := range t.Contacts {
-		found = found || Remembered(old) && old.Time.Before(begin)
-	}
-	return found
 }
 
 // SameBird reports whether two contacts were made with one bird.

@@ -120,7 +120,7 @@ func (p Answerer) next(m meant) (storage.Pass, say.Pass, bool) {
 }
 
 // first is the first pass that the first of some choices falls on, as it is told.
-func (p Planner) first(passes []storage.Pass, choices ...func(storage.Pass) bool) (storage.Pass, say.Pass, bool) {
+func (p Answerer) first(passes []storage.Pass, choices ...func(storage.Pass) bool) (storage.Pass, say.Pass, bool) {
 	for _, choice := range choices {
 		for _, pass := range tx.Filter(passes, choice) {
 			if view, ok := p.PassView(pass); ok {

@@ -147,7 +147,7 @@ func (p Teller) TapArm(tap tx.Tap) {
 		return
 	}
 	if ok && post.Pass == "" {
-		text, buttons := p.passList(p.dayListed(post.Name))
+		text, buttons := p.passList(dayListed(post.Name, p.Local()))
 		p.EditTapped(text, buttons...)
 		return
 	}
@@ -165,13 +165,13 @@ func (p Teller) TapArm(tap tx.Tap) {
 // listOfDay names a list of the passes of a day; behind it stands when that begins.
 const listOfDay = "day"
 
-// dayListed is the day that a post lists, of no other post any.
-func (p Planner) dayListed(post string) (m meant) {
+// dayListed is the day in a zone that a post lists, of no other post any.
+func dayListed(post string, loc *time.Location) (m meant) {
 	_, text, _ := strings.Cut(post, "/"+listOfDay+"/")
 	text, _, _ = strings.Cut(text, "/")
 	if from, err := strconv.ParseInt(text, 10, 64); err == nil {
 		m.from = time.Unix(from, 0).UTC()
-		m.to = tx.NextDay(m.from, p.Local())
+		m.to = tx.NextDay(m.from, loc)
 	}
 	return m
 }

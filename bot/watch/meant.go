@@ -234,7 +234,7 @@ func (m meant) nearest(pass storage.Pass) time.Time {
 
 // meantBy are the words of a question that say which pass is meant; others are told
 // to be no bird's.
-func (p Planner) meantBy(text string) (meant, bool) {
+func (p Answerer) meantBy(text string) (meant, bool) {
 	m, rest := p.passWords(text, p.Event.At)
 	if m.zone.Unclear {
 		p.Say(say.UnclearZone(m.said))
@@ -308,7 +308,7 @@ func (p Answerer) likely(m meant) []func(storage.Pass) bool {
 
 // nearest is the pass nearest to a moment that was said and that no pass has, on the
 // day that was said if there is one; none where no moment was said.
-func (p Planner) nearest(m meant, of func(meant) []storage.Pass) (near storage.Pass) {
+func (p Answerer) nearest(m meant, of func(meant) []storage.Pass) (near storage.Pass) {
 	if !m.clock.IsSet() {
 		return near
 	}
@@ -340,10 +340,10 @@ func (p Planner) noPass(m meant, none string) {
 
 // atHand reports whether a pass that is up may be what a question is about: it would be
 // listed, or contacts stand on it.
-func (p Planner) atHand(pass storage.Pass) bool { return p.listed(pass) || p.WorkedOn(pass) }
+func (p Answerer) atHand(pass storage.Pass) bool { return p.listed(pass) || p.WorkedOn(pass) }
 
 // offered reports whether a pass is worth a line and was not skipped by hand.
-func (p Planner) offered(pass storage.Pass) bool {
+func (p Answerer) offered(pass storage.Pass) bool {
 	return p.listed(pass) && pass.Arm != storage.ArmSkipped
 }
 

@@ -107,7 +107,7 @@ func (p Outings) TapOuting(tap tx.Tap) (arrived storage.Outing, ok bool) {
 		case tap.Verb == TapCalendar:
 			p.sendCalendar(passes)
 		default:
-			p.sendSheets(*o, passes, say.SheetsCaption(len(passes), shown.Outing(*o)))
+			p.Post(p.sheets(*o, passes, say.SheetsCaption(len(passes), shown.Outing(*o))))
 		}
 	case TapThere:
 		o.Here = p.Now()
@@ -145,7 +145,7 @@ func (p Outings) armOuting(o *storage.Outing) {
 	}
 	p.Replan()
 	p.showPart(*o, tx.Tap{})
-	p.sendSheets(*o, taken, say.SheetsCaption(len(taken), shown.Outing(*o)))
+	p.Post(p.sheets(*o, taken, say.SheetsCaption(len(taken), shown.Outing(*o))))
 	p.sendCalendar(taken)
 }
 

@@ -17,7 +17,7 @@ import (
 // bird.
 func (p Answerer) ShowSky(rest string) {
 	if pass, ok := p.pictured(rest); ok {
-		p.sendSky(pass, p.Event.Message)
+		p.Post(p.sky(pass, p.Event.Message))
 	}
 }
 
@@ -48,7 +48,7 @@ func (p Answerer) TapPicture(tap tx.Tap) {
 	case !ok || pass.Void || !pass.LOS.After(p.Now()) || !p.canTell(pass):
 		p.Say(say.OldButton)
 	case tap.Verb == TapSky:
-		p.sendSky(pass, 0)
+		p.Post(p.sky(pass, 0))
 	default:
 		p.sendReach(pass, p.Op.Wanted, 0)
 	}
@@ -70,16 +70,14 @@ func (p Planner) canTell(pass storage.Pass) bool {
 	return ok
 }
 
-// sendSky owes the sky picture of a pass, worthless when it has set.
-func (p Planner) sendSky(pass storage.Pass, replyTo int64) { p.Post(p.sky(pass, replyTo)) }
-
-// sendSkyUnasked owes it with a reminder.
+// sendSkyUnasked owes the sky picture of a pass with a reminder.
 func (p Planner) sendSkyUnasked(pass storage.Pass) {
 	post := p.sky(pass, 0)
 	post.Offer = new(tx.Button(say.LabelSky, TapSky, pass.ID))
 	p.Post(post)
 }
 
+// sky is the sky picture of a pass, worthless when it has set.
 func (p Planner) sky(pass storage.Pass, replyTo int64) storage.Post {
 	recipe := storage.Recipe{Kind: storage.RecipeSky, Pass: pass.ID}
 	return p.picture("sky", pass, replyTo, say.SkyCaption(shown.Planned(pass)), recipe)

@@ -25,7 +25,7 @@ func (p Planner) Replan() {
 		return
 	}
 	now, loc := p.Now(), p.Local()
-	from := tx.StartOfDay(p.unplanned(), loc)
+	from := tx.StartOfDay(unplanned(p.Op.Planned, now), loc)
 	p.Op.Planned = tx.StartOfDay(tx.StartOfDay(now, loc).AddDate(0, 0, PlanDays).Add(tx.Day/2), loc)
 	before := p.AllStoredIn(from, p.Op.Planned)
 	all := slices.Clone(before)
@@ -58,7 +58,7 @@ func (p Planner) Replan() {
 			}
 		case !stored || !reflect.DeepEqual(pass, before[i]):
 			p.schedule(pass)
-		case pass.Followed() && !p.begins(pass).Before(p.Op.Agenda):
+		case pass.Followed() && !begins(pass, p.Op.Remind.Lead).Before(p.Op.Agenda):
 			p.onAgenda(pass)
 		}
 	}
@@ -147,15 +147,14 @@ func (p Planner) workedAround(pass storage.Pass) (worked bool) {
 // source).
 const backlogKept = tx.Day
 
-// unplanned is since when passes are to be worked out: now, or before, when
-// nothing was running for longer than was planned ahead. What was typed then
+// unplanned is since when passes are to be worked out that were up to a moment: now, or
+// before, when nothing was running for longer than was planned ahead. What was typed then
 // belongs to a pass, too.
-func (p Planner) unplanned() time.Time {
-	now := p.Now()
-	if p.Op.Planned.IsZero() || !p.Op.Planned.Before(now) {
+func unplanned(planned, now time.Time) time.Time {
+	if planned.IsZero() || !planned.Before(now) {
 		return now
 	}
-	return tx.Later(p.Op.Planned, now.Add(-backlogKept))
+	return tx.Later(planned, now.Add(-backlogKept))
 }
 
 // CatchUp works out the passes about a message that comes after the last planned
@@ -226,9 +225,9 @@ func (p Planner) schedule(pass storage.Pass) {
 // come several times in that time.
 const agendaAhead = tx.Day
 
-// begins is before the first moment of a pass.
-func (p Planner) begins(pass storage.Pass) time.Time {
-	return pass.AOS.Add(-max(p.Op.Remind.Lead, earlyLead))
+// begins is before the first moment of a pass of which a reminder comes with a lead.
+func begins(pass storage.Pass, lead time.Duration) time.Time {
+	return pass.AOS.Add(-max(lead, earlyLead))
 }
 
 // onAgenda puts the moments of a followed pass on the agenda if they are near, and
@@ -238,7 +237,7 @@ func (p Planner) onAgenda(pass storage.Pass) {
 	case !pass.Followed() || pass.Void:
 		p.takeOff(pass)
 		return
-	case !p.begins(pass).Before(p.Now().Add(agendaAhead)):
+	case !begins(pass, p.Op.Remind.Lead).Before(p.Now().Add(agendaAhead)):
 		return
 	}
 	if pass.Decided.IsZero() {

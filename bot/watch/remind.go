@@ -102,15 +102,15 @@ func (p Planner) sayInFull(pass storage.Pass) {
 // anything was worked at all.
 func (p Planner) PastView(pass storage.Pass) (say.Pass, bool) {
 	view, ok := p.PassView(pass)
-	now := storage.Contact{Time: p.Now()}
-	if !ok || len(view.Skeds)+len(view.Wanted) == 0 || !p.HasPast(now) {
+	worked, now := past.Past{Tx: p.Tx}, storage.Contact{Time: p.Now()}
+	if !ok || len(view.Skeds)+len(view.Wanted) == 0 || !worked.HasPast(now) {
 		return view, ok
 	}
 	view.Past = say.Past{Stations: map[parse.Callsign]int{}, Squares: map[parse.Grid]bool{}}
 	squares := slices.Clone(view.Wanted)
 	for _, s := range view.Skeds {
 		squares = append(squares, s.Grid)
-		view.Past.Stations[s.Call] = len(past.Past{Tx: p.Tx}.Before(s.Call))
+		view.Past.Stations[s.Call] = len(worked.Before(s.Call))
 	}
 	for _, g := range squares {
 		view.Past.Squares[g.Square()] = p.SquareWorked(g, storage.BirdRef{}, now)

@@ -19,12 +19,8 @@ import (
 // 420 km), most of a step. Common practice, no source.
 const sheetMoved = 20 * time.Second
 
-// sendSheets owes the timetables of an outing's passes, one document: a message of
-// each would fill the chat.
-func (p Planner) sendSheets(o storage.Outing, passes []storage.Pass, caption string) {
-	p.Post(p.sheets(o, passes, caption))
-}
-
+// sheets are the timetables of an outing's passes, one document: a message of each would
+// fill the chat.
 func (p Planner) sheets(o storage.Outing, passes []storage.Pass, caption string) storage.Post {
 	r := passesRecipe(storage.RecipeSheets, passes, "timetables", ".txt")
 	return storage.Post{

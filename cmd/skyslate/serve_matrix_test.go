@@ -17,6 +17,34 @@ import (
 	"skyslate/storage"
 )
 
+// matrixServe is a program with an owner on a Matrix server, and a bird that is up.
+type matrixServe struct {
+	server  *servertest.Server
+	inga    *servertest.Phone
+	service *apitest.Server // of the other app
+	bird    overhead
+	data    string // the store's directory
+	serve   func(more ...string) *served
+}
+
+// serveOnMatrix sets the owner up, and operators on the other app.
+func serveOnMatrix(t *testing.T, others ...storage.OperatorID) matrixServe {
+	t.Helper()
+	now := time.Now()
+	on := matrixServe{server: servertest.New(t), service: apitest.New(serveToken), bird: upNow(t, now), data: filepath.Join(t.TempDir(), "data")}
+	t.Setenv(matrixVars.text, on.server.Account(t, "logbook"))
+	on.inga = on.server.Phone(t, "inga")
+	p := buildProgram(t)
+	web := httptest.NewServer(on.service)
+	t.Cleanup(web.Close)
+	setUpUnder(t, on.data, on.bird, now, append(others, storage.OperatorID(on.inga.ID))...)
+	on.serve = func(more ...string) *served {
+		args := []string{"-data", on.data, "-elements", on.bird.file, "-matrix", on.server.URL, "-matrix-owner", on.inga.ID}
+		return p.serve(t, web.URL, append(args, more...)...)
+	}
+	return on
+}
+
 // eachServerKilled is after how many messages the Matrix server is killed, on average.
 const eachServerKilled = 10
 
@@ -27,26 +55,13 @@ func TestKilledOnBothApps(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes some minutes")
 	}
-	server := servertest.New(t)
-	t.Setenv(matrixVars.text, server.Account(t, "logbook"))
-	inga := server.Phone(t, "inga")
-	p := buildProgram(t)
-	service := apitest.New(serveToken)
-	web := httptest.NewServer(service)
-	defer web.Close()
-
-	now := time.Now()
-	bird := upNow(t, now)
-	data := filepath.Join(t.TempDir(), "data")
-	setUpUnder(t, data, bird, now, storage.OperatorID(inga.ID), "7")
-	other := service.Phone(7, "Birk")
+	on := serveOnMatrix(t, "7")
+	server, inga, bird, data := on.server, on.inga, on.bird, on.data
+	other := on.service.Phone(7, "Birk")
 	other.Known()
-	serve := func() *served {
-		return p.serve(t, web.URL, "-data", data, "-elements", bird.file, "-allow", "7", "-matrix", server.URL, "-matrix-owner", inga.ID)
-	}
-	s := serve()
+	s := on.serve("-allow", "7")
 	inga.Join(inga.Invited())
-	seed := uint64(now.UnixNano())
+	seed := uint64(time.Now().UnixNano())
 	t.Logf("seed %d", seed)
 	rng := rand.New(rand.NewPCG(seed, 1))
 	total := max(*killMessages/10, 10)
@@ -76,7 +91,7 @@ func TestKilledOnBothApps(t *testing.T) {
 		<-ended
 		life.Stop()
 		kills++
-		s = serve()
+		s = on.serve("-allow", "7")
 	}
 	s.err.await(t, "serving") // it may have answered all before: then it is told to end at once
 	var answers map[string]int
@@ -147,18 +162,9 @@ func judgeCalls(t *testing.T, data string, op storage.OperatorID, messages int, 
 // TestPassOnMatrix is a pass that is up: the card is pinned and moves on, a contact is
 // answered, its edit corrects it, and nothing makes a sound but the reminder of the pass.
 func TestPassOnMatrix(t *testing.T) {
-	server := servertest.New(t)
-	t.Setenv(matrixVars.text, server.Account(t, "logbook"))
-	inga := server.Phone(t, "inga")
-	p := buildProgram(t)
-	service := apitest.New(serveToken)
-	web := httptest.NewServer(service)
-	defer web.Close()
-	now := time.Now()
-	bird := upNow(t, now)
-	data := filepath.Join(t.TempDir(), "data")
-	setUpUnder(t, data, bird, now, storage.OperatorID(inga.ID))
-	s := p.serve(t, web.URL, "-data", data, "-elements", bird.file, "-matrix", server.URL, "-matrix-owner", inga.ID)
+	on := serveOnMatrix(t)
+	inga, bird := on.inga, on.bird
+	s := on.serve()
 	inga.Join(inga.Invited())
 	said := inga.Say(killedCall(0) + " " + bird.near(0).String())
 	inga.Await("an echo", func() bool { return answersTo(inga, []string{said})[said] == 1 })

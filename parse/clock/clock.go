@@ -1,5 +1,5 @@
-// Package clock holds times of day and offsets from a mark as people type them: in
-// figures, with colons or with units.
+// Package clock holds times of day, days, and offsets from a mark as people type them:
+// in figures, with colons or with units.
 package clock
 
 import (

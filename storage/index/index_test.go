@@ -3,16 +3,14 @@ package index
 import (
 	"fmt"
 	"maps"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
-	bolt "go.etcd.io/bbolt"
-
 	"skyslate/storage/block"
 	"skyslate/storage/keys"
 	"skyslate/storage/table"
+	"skyslate/storage/table/tabletest"
 )
 
 var layout = table.Layout{"words": block.Single, "by_length": block.Single, "by_number": block.Single}
@@ -30,25 +28,6 @@ var words = Kind[word]{Bucket: "words", Leads: func(_ *table.Tx, key []byte, w w
 	}
 	return ls
 }}
-
-// update runs fn in a transaction on a new database.
-func update(t *testing.T, fn func(*table.Tx)) {
-	t.Helper()
-	db, err := bolt.Open(filepath.Join(t.TempDir(), "words.db"), 0o600, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer db.Close()
-	err = db.Update(layout.With(func(x *table.Tx) {
-		for name := range layout {
-			x.Create(name)
-		}
-		fn(x)
-	}))
-	if err != nil {
-		t.Error(err)
-	}
-}
 
 // entries are those of the indexes.
 func entries(x *table.Tx) map[string]string {
@@ -71,7 +50,7 @@ func differences(x *table.Tx) (found []string) {
 }
 
 func TestIndexesFollow(t *testing.T) {
-	update(t, func(x *table.Tx) {
+	tabletest.Update(t, layout, func(x *table.Tx) {
 		for n, change := range []func(){
 			func() { words.Put(x, []byte("a"), word{"sky", 1}) },
 			func() { words.Put(x, []byte("b"), word{"slate", 2}) },
@@ -100,7 +79,7 @@ func TestIndexesFollow(t *testing.T) {
 // A number that was given again leads to the newer record, whatever becomes of the
 // older one.
 func TestLeadsElsewhere(t *testing.T) {
-	update(t, func(x *table.Tx) {
+	tabletest.Update(t, layout, func(x *table.Tx) {
 		words.Put(x, []byte("a"), word{"sky", 1})
 		words.Put(x, []byte("b"), word{"slate", 1})
 		words.Put(x, []byte("a"), word{"cloud", 1})
@@ -112,7 +91,7 @@ func TestLeadsElsewhere(t *testing.T) {
 }
 
 func TestCompareFindsDifferences(t *testing.T) {
-	update(t, func(x *table.Tx) {
+	tabletest.Update(t, layout, func(x *table.Tx) {
 		words.Put(x, []byte("a"), word{"sky", 1})
 		x.In("by_length").Mark([]byte("more"))
 		x.In("by_number").Delete(keys.Uint(1))

@@ -2,42 +2,22 @@ package named
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
-	bolt "go.etcd.io/bbolt"
 	"pgregory.net/rapid"
 
 	"skyslate/parse/slip"
 	"skyslate/storage/block"
 	"skyslate/storage/table"
+	"skyslate/storage/table/tabletest"
 )
 
 var layout = table.Layout{"callers": block.Any, "named": block.Any}
 
 var t0 = time.Date(2026, 9, 1, 13, 0, 0, 0, time.UTC)
-
-// update runs fn in a transaction on a new database.
-func update(t *testing.T, fn func(*table.Tx)) {
-	t.Helper()
-	db, err := bolt.Open(filepath.Join(t.TempDir(), "named.db"), 0o600, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer db.Close()
-	err = db.Update(layout.With(func(x *table.Tx) {
-		for name := range layout {
-			x.Create(name)
-		}
-		fn(x)
-	}))
-	if err != nil {
-		t.Error(err)
-	}
-}
 
 // Callers are found by their call and by those that are off by up to two symbols, as a
 // search through all of them would find them.
@@ -45,7 +25,7 @@ func TestCallersAreFoundAsASearchFindsThem(t *testing.T) {
 	aCall := rapid.StringOfN(rapid.SampledFrom([]rune("AB1")), 3, 6, -1)
 	rapid.Check(t, func(r *rapid.T) {
 		calls, asked := rapid.SliceOfN(aCall, 1, 8).Draw(r, "calls"), aCall.Draw(r, "asked")
-		update(t, func(x *table.Tx) {
+		tabletest.Update(t, layout, func(x *table.Tx) {
 			var by, near, begin, end []Caller
 			head, tail := asked[:2], asked[len(asked)-2:]
 			for i, call := range calls {
@@ -86,7 +66,7 @@ func TestCallersAreFoundAsASearchFindsThem(t *testing.T) {
 }
 
 func TestContactsOfACallAndATime(t *testing.T) {
-	update(t, func(x *table.Tx) {
+	tabletest.Update(t, layout, func(x *table.Tx) {
 		b := x.In("named")
 		for i, call := range []string{"OX9QZ", "OX9QZT", "OX9QZT", "OX9QZT", "OX9QZTA", "OX9QZT"} {
 			b.Mark(Key(call, t0.Add(time.Duration(i)*time.Minute), "@a:b", uint64(i)))
