@@ -346,7 +346,7 @@ func TestLostWhileItWaited(t *testing.T) {
 	defer s.Close()
 	err = s.read(func(t2 *tx) {
 		for _, op := range ops {
-			if !t2.In(inKept).Has(keys.Text(OwnKey(op, LostKey))) {
+			if !t2.In(schema.Kept).Has(keys.Text(OwnKey(op, LostKey))) {
 				t.Errorf("%s isn't told", op)
 			}
 		}

@@ -88,9 +88,9 @@ func (s opening) restore(cause error) error {
 // own key is but a number, which says neither that it was a message nor whose.
 func lostWaiting(g *salvage.Find) [][]byte {
 	lost := [][]byte{}
-	for id := range g.Keys(inInboxByID) {
+	for id := range g.Keys(schema.InboxByID) {
 		var number uint64
-		if g.Read(inInboxByID, id, &number); !g.Has(inInbox, string(keys.Uint(number))) {
+		if g.Read(schema.InboxByID, id, &number); !g.Has(schema.Inbox, string(keys.Uint(number))) {
 			lost = append(lost, []byte(id))
 		}
 	}
