@@ -112,6 +112,10 @@ var tables = sync.OnceValue(func() *lexicon {
 	return lex
 })
 
+// Prepare reads the tables of words, which takes as long as a thousand lines: a program
+// that is about to start needs not let its first reading wait for them.
+func Prepare() { tables() }
+
 // eachRow calls f with each row of a table and its line, from 1.
 func eachRow(table string, f func(line int, row string)) {
 	line := 0

@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
@@ -59,8 +60,8 @@ func (q Question) Doubtful() bool { return q.Kind == "/undo" && q.Words == "" }
 // A row is one form of a question.
 type row struct {
 	asks     Question
-	form     *regexp.Regexp
-	examples []string // with a sign before each
+	form     func() *regexp.Regexp // made when it is first asked for: most never are
+	examples []string              // with a sign before each
 }
 
 //go:embed questions.txt
@@ -139,12 +140,12 @@ func read(line string, birds Birds) (Question, bool) {
 		q := r.asks
 		q.Bird, q.Grids = bird, grids
 		switch {
-		case r.form.MatchString(joined(words)):
-			for _, n := range r.form.FindStringSubmatch(joined(words))[1:] {
+		case r.form().MatchString(joined(words)):
+			for _, n := range r.form().FindStringSubmatch(joined(words))[1:] {
 				q.Words += " " + n
 			}
 			return q, true
-		case term != "" && r.form.MatchString(joined(termed)):
+		case term != "" && r.form().MatchString(joined(termed)):
 			q.Words = glossary.Find(term)
 			return q, true
 		}
@@ -259,7 +260,8 @@ func readTable(text string) (all []row, byHead map[string][]row) {
 			continue
 		}
 		kind, words, _ := strings.Cut(cells[0], " ")
-		r := row{Question{Kind: Kind(kind), Words: words}, form(cells[1]), cells[2:]}
+		made := sync.OnceValue(func() *regexp.Regexp { return form(cells[1]) })
+		r := row{Question{Kind: Kind(kind), Words: words}, made, cells[2:]}
 		all = append(all, r)
 		for _, word := range heads(cells[1]) {
 			byHead[word] = append(byHead[word], r)

@@ -26,12 +26,12 @@ func TestTable(t *testing.T) {
 			words, _ := withoutGrids(strings.Fields(politely.ReplaceAllString(joined(fold(line)), "")))
 			words, _ = replaced(words, 2, "BIRD", birds.Is)
 			termed, _ := replaced(words, 3, "TERM", isTerm)
-			itself := r.form.MatchString(joined(words)) || r.form.MatchString(joined(termed))
+			itself := r.form().MatchString(joined(words)) || r.form().MatchString(joined(termed))
 			switch sign {
 			case "+":
 				fits++
 				if !ok || q.Kind != r.asks.Kind || !itself {
-					t.Errorf("%q: read as %q, %v; wanted %s by %s", line, q.Kind, ok, r.asks.Kind, r.form)
+					t.Errorf("%q: read as %q, %v; wanted %s by %s", line, q.Kind, ok, r.asks.Kind, r.form())
 				}
 			case "-":
 				misses++
@@ -46,7 +46,7 @@ func TestTable(t *testing.T) {
 			t.Errorf("the glossary has no %q", r.asks.Words)
 		}
 		if fits == 0 || misses == 0 {
-			t.Errorf("%s has no example, or none against it", r.form)
+			t.Errorf("%s has no example, or none against it", r.form())
 		}
 	}
 }

@@ -25,6 +25,7 @@ import (
 	"skyslate/bot/sky"
 	"skyslate/bot/supply"
 	"skyslate/bot/telegram"
+	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -178,6 +179,7 @@ func runServe(args []string, std stdio) error {
 			log.Warn("others on this machine can read the token's file: chmod 600 it", "file", file, "mode", info.Mode().Perm())
 		}
 	}
+	go parse.Prepare() // else the first message waits for it
 	store, err := storage.Open(q.data)
 	if err != nil {
 		return err
