@@ -41,6 +41,7 @@ func TestAttackProgram(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds and runs the program many times")
 	}
+	t.Parallel()
 	p := buildProgram(t)
 	t.Run("two on one directory", p.twoOnOneDirectory)
 	t.Run("killed in a loop", p.killedInALoop)

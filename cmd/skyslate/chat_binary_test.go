@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"maps"
 	"os/exec"
@@ -26,15 +27,29 @@ const patience = 30 * time.Second
 
 // TestChatProgram tries chat in the built program.
 func TestChatProgram(t *testing.T) {
-	binary := filepath.Join(t.TempDir(), "skyslate")
-	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	p := program{path: binary}
+	t.Parallel()
+	p := buildProgram(t)
 	t.Run("at a terminal", p.atTerminal)
 	t.Run("by pipe", p.byPipe)
 	t.Run("exit status", p.exitStatus)
 	t.Run("signals", p.signals)
+}
+
+var builtOnce = sync.OnceValue(func() error {
+	out, err := exec.Command("go", "build", "-o", filepath.Join(builtIn, "skyslate"), ".").CombinedOutput()
+	if err != nil {
+		return fmt.Errorf("%w\n%s", err, out)
+	}
+	return nil
+})
+
+// buildProgram builds the program, unless another test has.
+func buildProgram(t *testing.T) program {
+	t.Helper()
+	if err := builtOnce(); err != nil {
+		t.Fatal(err)
+	}
+	return program{path: filepath.Join(builtIn, "skyslate")}
 }
 
 // program is the built program.

@@ -19,9 +19,10 @@ import (
 	"skyslate/storage"
 )
 
-// theTerminalsOwn are conversations about the terminal itself, and one whose messages come
-// faster than the app lets its answers out.
-var theTerminalsOwn = []string{"bad-line", "burst-names-bird"}
+// theTerminalsOwn are conversations about the terminal itself, one whose messages come
+// faster than the app lets its answers out, and one that goes on for weeks: to wait so long
+// beat by beat takes half a minute.
+var theTerminalsOwn = []string{"bad-line", "burst-names-bird", "elements-aging"}
 
 // deed is one thing that the bot did, whatever the transport.
 type deed struct {

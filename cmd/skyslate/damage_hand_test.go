@@ -84,6 +84,7 @@ func changeJournal(dir string, change func(lines [][]byte) [][]byte) error {
 // messages, give no contact's number twice, let nobody in who was put out as long as
 // the journal is whole, and verify.
 func TestDamagedByHand(t *testing.T) {
+	t.Parallel()
 	sound := filepath.Join(t.TempDir(), "sound")
 	if err := seedDamaged(sound); err != nil {
 		t.Fatal(err)

@@ -43,6 +43,7 @@ const (
 // contact's number twice, read nothing out of a damaged document, and leave a store
 // that verifies.
 func TestDamaged(t *testing.T) {
+	t.Parallel()
 	sound := filepath.Join(t.TempDir(), "sound")
 	if err := seedDamaged(sound); err != nil {
 		t.Fatal(err)

@@ -20,8 +20,20 @@ func TestMain(m *testing.M) {
 	if dir := os.Getenv(damagedVar); dir != "" {
 		os.Exit(openDamaged(dir))
 	}
-	testscript.Main(m, map[string]func(){"skyslate": main})
+	testscript.Main(tests{m}, map[string]func(){"skyslate": main})
 }
+
+// tests are all tests, and remove what was built for them.
+type tests struct{ *testing.M }
+
+func (all tests) Run() int {
+	code := all.M.Run()
+	_ = os.RemoveAll(builtIn) // a rest in a temporary directory harms nobody
+	return code
+}
+
+// builtIn is where the program is built that tests run.
+var builtIn = filepath.Join(os.TempDir(), fmt.Sprint("skyslate-built-", os.Getpid()))
 
 // TestScripts runs the program as a user does, one script for each thing to show.
 // Beside testscript's own commands there are

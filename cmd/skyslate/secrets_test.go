@@ -24,6 +24,7 @@ func TestAttackSecrets(t *testing.T) {
 	if testing.Short() {
 		t.Skip("builds the program and lets it die")
 	}
+	t.Parallel()
 	p := buildProgram(t)
 	for _, signal := range []syscall.Signal{syscall.SIGQUIT, syscall.SIGABRT, syscall.SIGSEGV} {
 		t.Run(signal.String(), func(t *testing.T) { p.keepsSecrets(t, signal) })

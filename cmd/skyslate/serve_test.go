@@ -23,16 +23,6 @@ import (
 
 const serveToken = "42:invented-token_0123456789"
 
-// buildProgram builds the program for a test.
-func buildProgram(t *testing.T) program {
-	t.Helper()
-	binary := filepath.Join(t.TempDir(), "skyslate")
-	if out, err := exec.Command("go", "build", "-o", binary, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	return program{path: binary}
-}
-
 // served is a running serve.
 type served struct {
 	cmd      *exec.Cmd
