@@ -38,12 +38,13 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/pages":           {nil, nil},
 	"storage/salvage":         {[]string{"storage/block", "storage/pages"}, nil},
 	"storage/disk":            {nil, nil},
-	"storage/backups":         {[]string{"storage/disk"}, nil},
+	"storage/backups":         {[]string{"storage/disk", "storage/salvage", "storage/schema", "storage/table"}, nil},
 	"storage/database": {
 		[]string{"storage/block", "storage/disk", "storage/fault", "storage/keys", "storage/pages", "storage/table"},
 		[]string{"go.etcd.io/bbolt"},
 	},
 	"storage/schema":    {[]string{"storage/block", "storage/database", "storage/fault", "storage/salvage", "storage/table"}, nil},
+	"storage/settings":  {[]string{"parse"}, nil},
 	"storage/documents": {[]string{"storage/disk"}, nil},
 	"storage/journal":   {[]string{"storage/disk"}, nil},
 	"storage/queue":     {nil, nil},
@@ -54,7 +55,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{
 			"parse", "predict",
 			"storage/backups", "storage/block", "storage/changes", "storage/database", "storage/disk", "storage/documents",
-			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/schema", "storage/table",
+			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/schema", "storage/settings", "storage/table",
 		},
 		nil,
 	},
@@ -263,7 +264,7 @@ const mostLines = 3500
 
 var longer = map[string]int{
 	"parse":       6000, // one grammar: a reading weighs all that a line could be at once
-	"storage":     4688,
+	"storage":     4500, // the records and the one transaction that all of them change in
 	"bot":         4600,
 	"bot/say":     3793,
 	"bot/contact": 3638,
