@@ -121,31 +121,6 @@ type Flow struct {
 	Full      int       `json:"full,omitempty"`      // what was refused because too much is kept already
 }
 
-// Outing is a day in the field that is prepared ahead: a place of its own, a span
-// of time, and what is to be worked there.
-type Outing struct {
-	ID     int64        `json:"id"` // the message that asked for it
-	Place  Place        `json:"place"`
-	From   time.Time    `json:"from"`
-	Until  time.Time    `json:"until"`
-	Birds  []string     `json:"birds,omitempty"` // names; empty: those followed anyway
-	Wanted []parse.Grid `json:"wanted,omitempty"`
-	// PeakDeg is the lowest peak that was asked for; 0: none was.
-	PeakDeg float64   `json:"peak_deg,omitempty"`
-	Left    []PassID  `json:"left,omitempty"` // passes that were left out before it was armed
-	Armed   time.Time `json:"armed,omitzero"` // zero: only looked at
-	// Here is when the operator said that the place they have set is theirs, be
-	// it the outing's or another.
-	Here time.Time `json:"here,omitzero"`
-	// Said stands for what its timetables say beside the times of their passes, as they
-	// were handed over last; Renews is when they are sent anew, because that changed.
-	Said   string    `json:"said,omitempty"`
-	Renews time.Time `json:"renews,omitzero"`
-}
-
-// Holds reports whether t is in the outing's span.
-func (o Outing) Holds(t time.Time) bool { return !t.Before(o.From) && t.Before(o.Until) }
-
 // OutingAt is the armed outing that a moment falls into.
 func (o Operator) OutingAt(t time.Time) (Outing, bool) {
 	for _, out := range o.Outings {
@@ -178,6 +153,7 @@ type (
 	Remind   = settings.Remind
 	DayHours = settings.DayHours
 	OwnSide  = settings.OwnSide
+	Outing   = settings.Outing
 )
 
 // DefaultRemind is what a newcomer is reminded of.

@@ -44,7 +44,8 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"go.etcd.io/bbolt"},
 	},
 	"storage/schema":    {[]string{"storage/block", "storage/database", "storage/fault", "storage/salvage", "storage/table"}, nil},
-	"storage/settings":  {[]string{"parse"}, nil},
+	"storage/passname":  {nil, nil},
+	"storage/settings":  {[]string{"parse", "storage/passname"}, nil},
 	"storage/documents": {[]string{"storage/disk"}, nil},
 	"storage/journal":   {[]string{"storage/disk"}, nil},
 	"storage/queue":     {nil, nil},
@@ -55,7 +56,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{
 			"parse", "predict",
 			"storage/backups", "storage/block", "storage/changes", "storage/database", "storage/disk", "storage/documents",
-			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/schema", "storage/settings", "storage/table",
+			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/passname", "storage/queue", "storage/salvage", "storage/schema", "storage/settings", "storage/table",
 		},
 		nil,
 	},
