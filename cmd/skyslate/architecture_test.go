@@ -96,7 +96,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/setup": {
 		[]string{
 			"parse", "predict", "storage",
-			"bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/week",
 		},
 		nil,
 	},
@@ -114,7 +114,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/week",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx",
 		},
 		nil,
 	},
