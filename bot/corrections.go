@@ -89,7 +89,7 @@ func (cs corrections) correctMany(rest string) {
 		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
 		return
 	}
-	cs.Op.Propose(b)
+	tx.Propose(&cs.Op, b)
 	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
 		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
 		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
@@ -180,7 +180,7 @@ func (cs corrections) tapBulkDone(tap tx.Tap) {
 		cs.Say(say.OldButton)
 		return
 	}
-	b, waits := cs.Op.Decide(n[0])
+	b, waits := tx.Decide(&cs.Op, n[0])
 	if !waits {
 		cs.Say(say.OldButton)
 		return

@@ -68,13 +68,14 @@
 //   - package past: what is new about contacts, against all that was worked.
 //   - package peers: the log held against those of others who consent; package agree
 //     says when two contacts agree.
-//   - package setup: call and place, and where one stands; birds of one's own.
+//   - package setup: call and place, and where one stands; reminders, radio and horizon as
+//     they are set; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
-//     choose.go: which ones, package week: on which days; outing.go: a day in the
+//     choose.go: which ones; outing.go: a day in the
 //     field prepared ahead, as package outing reads it, with its timetables
 //     (sheets.go); sound.go: when a pass sounds; sked.go: contacts arranged; card.go:
 //     the one post that follows a pass from AOS to LOS; lists.go, radio.go,
-//     horizon.go, company.go, pictures.go: what is asked of passes; missed.go: what
+//     light.go, company.go, pictures.go: what is asked of passes; missed.go: what
 //     was caught up.
 //   - package sky: birds, elements, and the tables shared by all operators, with
 //     what an operator has over them.

@@ -411,7 +411,7 @@ func (sc screen) saySlate(s *sitting, told contact.Told) {
 		Text: say.SlateTold(sc.recordings.recordingName(told.Of), told.Slate, n),
 	}
 	if before := len(earlier.Contacts); before > 0 && !told.Before.IsZero() && !told.Before.Equal(told.Slate) {
-		sc.Op.Propose(earlier)
+		tx.Propose(&sc.Op, earlier)
 		post.Text += "\n" + say.EarlierSlate(told.Before, before)
 		post.Buttons = [][]storage.Button{{tx.Button(say.ChangeLabel(before), tapBulk, earlier.Message, 1)}}
 	}

@@ -47,7 +47,8 @@ func (t *tx) putOperator(old, o Operator) {
 	if o.Agreeing.Call.IsValid() && (since.IsZero() || o.Agreeing.Since.Before(since)) {
 		since = o.Agreeing.Since
 	}
-	for k := range t.In(schema.ContactsByTime).Up(opKey(o.ID, keys.Time(since)), lastOf(opKey(o.ID))) {
+	_, end := keys.With(opKey(o.ID))
+	for k := range t.In(schema.ContactsByTime).Up(opKey(o.ID, keys.Time(since)), end) {
 		c, _ := t.latest(o.ID, keys.UintOf(k))
 		contacts = append(contacts, c)
 		before = append(before, namedLeads(t.Tx, c)...)
@@ -58,12 +59,6 @@ func (t *tx) putOperator(old, o Operator) {
 		after = append(after, namedLeads(t.Tx, c)...)
 	}
 	index.Move(t.Tx, before, after)
-}
-
-// lastOf is the end of the keys that begin so.
-func lastOf(prefix []byte) []byte {
-	_, before := keys.With(prefix)
-	return before
 }
 
 // CallersOf are the operators who compare under just that base of a call.

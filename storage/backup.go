@@ -3,7 +3,6 @@ package storage
 import (
 	"errors"
 	"os"
-	"path/filepath"
 	"time"
 
 	"skyslate/storage/backups"
@@ -19,7 +18,7 @@ import (
 // upon that.
 func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err error) {
 	if dir == "" {
-		dir = filepath.Join(s.dir, backupsName)
+		dir = s.backups()
 	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return "", fault.In("backup", err)
@@ -29,7 +28,7 @@ func (s *Store) BackupTo(dir string, at time.Time, keep int) (path string, err e
 		at = newest.Add(time.Second)
 	}
 	path = backups.Path(dir, at)
-	if err := s.update(func(t *tx) { backupKey.Set(t.Tx, backup{Made: at}) }); err != nil {
+	if err := s.update(func(t *tx) { backups.InDatabase.Set(t.Tx, backups.Known{Made: at}) }); err != nil {
 		return "", fault.In("backup", err)
 	}
 	partial := path + ".partial"
@@ -66,11 +65,11 @@ func (s *Store) copyTo(path string, at time.Time) error {
 		return err
 	}
 	err = errors.Join(copied.UpdateTwice(inOurs(func(t *tx) {
-		known := backupKey.Of(t.Tx)
+		known := backups.InDatabase.Of(t.Tx)
 		if !known.Copy {
-			known = backup{at, true}
+			known = backups.Known{Made: at, Copy: true}
 		}
-		backupKey.Set(t.Tx, known)
+		backups.InDatabase.Set(t.Tx, known)
 	})), copied.Close())
 	if err == nil {
 		_, err = schema.Examine(path)
@@ -78,39 +77,6 @@ func (s *Store) copyTo(path string, at time.Time) error {
 	return err
 }
 
-// backup is what a database knows of its newest backup, so that one that was put
-// in its place is recognised. It stands beside the header.
-type backup struct {
-	Made time.Time `json:"made"`
-	Copy bool      `json:"copy,omitempty"` // the database is that backup
-}
-
-const backupKey schema.Value[backup] = "backup"
-
-// older reports whether the database that knows it is a backup, or older than the
-// newest in dir. That of an older skyslate knows of none.
-func (b backup) older(dir string) bool {
-	return b.Copy || !b.Made.IsZero() && newestBackup(dir).After(b.Made)
-}
-
-// backupIn is what a sound database knows of its newest backup.
-func backupIn(path string) (b backup, err error) {
-	f, err := schema.Open(path, true)
-	if err != nil {
-		return b, err
-	}
-	defer f.Close()
-	err = f.View(inOurs(func(t *tx) { b = backupKey.Of(t.Tx) }))
-	return b, err
-}
-
 // BackupsKept is how many of its own backups a store that runs all day should
 // keep, one a day.
 const BackupsKept = 14
-
-// newestBackup is when the newest backup of the store in dir was made, good or not;
-// zero if there is none.
-func newestBackup(dir string) time.Time {
-	_, at := backups.Newest(filepath.Join(dir, backupsName))
-	return at
-}

@@ -75,7 +75,7 @@ func (t *tx) commit(event string, at time.Time, c Changes) {
 		if !known {
 			t.operators++
 		}
-		if !known || !table.Same(settings(old), settings(*o)) {
+		if !known || !table.Same(settingsOf(old), settingsOf(*o)) {
 			t.lines = append(t.lines, operatorLine(*o))
 		}
 		t.putOperator(old, *o)

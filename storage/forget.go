@@ -3,7 +3,6 @@ package storage
 import (
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -124,7 +123,7 @@ func namesOperator(event []byte, op OperatorID) bool {
 
 // holding are the files beside the store that may still hold an operator.
 func (s *Store) holding(op OperatorID) []string {
-	paths := append(backups.In(filepath.Join(s.dir, backupsName)), disk.Files(s.dir, func(name string) bool {
+	paths := append(backups.In(s.backups()), disk.Files(s.dir, func(name string) bool {
 		return isOurs(name) && strings.Contains(name, disk.Aside)
 	})...)
 	var held []string

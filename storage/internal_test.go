@@ -231,7 +231,7 @@ func TestSettingsAreKept(t *testing.T) {
 		Remind: DefaultRemind(), Radio: Radio{StepKHz: 5}, Wanted: []parse.Grid{parse.MustParseGrid("JO33")}, Given: 9, Phoned: 2,
 		Agreeing: Agreeing{Call: parse.MustParseCallsign("HX7KZQ"), Since: time.Unix(2, 0)},
 	}
-	kept := reflect.ValueOf(settings(all))
+	kept := reflect.ValueOf(settingsOf(all))
 	for i, field := range reflect.VisibleFields(kept.Type()) {
 		if lost := kept.Field(i).IsZero(); lost != slices.Contains(conversation, field.Name) {
 			t.Errorf("%s is lost with the database: %v", field.Name, lost)

@@ -119,7 +119,7 @@ func (t *tx) contactLines(c Contact) (lines []entry) {
 }
 
 // settings are what of an operator is worth a line: not the conversation.
-func settings(o Operator) Operator {
+func settingsOf(o Operator) Operator {
 	s := Operator{Given: o.Given, Phoned: o.Phoned}
 	s.takeSettings(o)
 	return s
@@ -135,7 +135,7 @@ func (o *Operator) takeSettings(from Operator) {
 // operatorLine holds the settings and, to tell older ones from newer ones, when
 // the operator was last heard of.
 func operatorLine(o Operator) entry {
-	line := settings(o)
+	line := settingsOf(o)
 	line.Heard = o.Heard
 	return entry{Operator: &line}
 }

@@ -54,8 +54,8 @@ type opening struct{ *Store }
 func (s opening) ensure() (halved bool, err error) {
 	halved, err = schema.Examine(s.path)
 	if err == nil {
-		var known backup
-		if known, err = backupIn(s.path); err == nil && known.older(s.dir) {
+		var known backups.Known
+		if known, err = backups.KnownBy(s.path); err == nil && known.Older(s.backups()) {
 			err = errOlder
 		}
 	}
@@ -77,7 +77,7 @@ func (s opening) open(halved bool) (err error) {
 	if s.file, err = schema.Open(s.path, false); err != nil {
 		return err
 	}
-	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(filepath.Join(s.dir, backupsName))); err != nil {
+	if err := errors.Join(os.Chmod(s.path, 0o600), sweep(s.dir), sweep(s.backups())); err != nil {
 		return err
 	}
 	if halved {

@@ -1,33 +1,17 @@
 package storage
 
 import (
-	"fmt"
-	"strconv"
-	"strings"
 	"time"
 
 	"skyslate/parse"
+	"skyslate/storage/passname"
 )
 
-// PassID names a pass for good: it is given when the pass is first planned and
-// stays when fresher elements move AOS. It sorts by time:
-// "20261124T174205Z-25544".
-type PassID string
-
-const passStamp = "20060102T150405Z"
+// PassID names a pass for good: package passname.
+type PassID = passname.ID
 
 // NamePass names a pass by its AOS and the catalog number of its bird.
-func NamePass(aos time.Time, catalog int) PassID {
-	return PassID(fmt.Sprintf("%s-%d", aos.UTC().Format(passStamp), catalog))
-}
-
-// Read is what a pass was named by; false of a name that another gave.
-func (id PassID) Read() (aos time.Time, catalog int, ok bool) {
-	stamp, number, _ := strings.Cut(string(id), "-")
-	aos, err := time.Parse(passStamp, stamp)
-	catalog, bad := strconv.Atoi(number)
-	return aos, catalog, err == nil && bad == nil
-}
+func NamePass(aos time.Time, catalog int) PassID { return passname.Of(aos, catalog) }
 
 // Arming says how a pass came to be on the agenda.
 type Arming string

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/storage/backups"
 	"skyslate/storage/changes"
 	"skyslate/storage/disk"
 	"skyslate/storage/journal"
@@ -94,11 +95,6 @@ func (l *ledger) isVoid(n int, e entry) bool {
 	}
 	op := e.name().op
 	return op != "" && len(l.forgotten) > 0 && n < l.forgotten[who(op)].line
-}
-
-// empty reports that nothing could be restored from the journal.
-func (l *ledger) empty() bool {
-	return len(l.operators)+len(l.kept.Latest)+len(l.last) == 0
 }
 
 // reconcile makes database and journal hold the same at an opening: the
@@ -236,7 +232,7 @@ func (s opening) restoreFrom(path string, l *ledger) error {
 		})
 		t.Fail(err)
 		if contacts > 0 && !mendingKey.Has(t.Tx) { // an older copy was put in its place
-			known := backupKey.Of(t.Tx)
+			known := backups.InDatabase.Of(t.Tx)
 			mendingKey.Set(t.Tx, mending{Losses: Losses{Since: known.Made, All: known.Made.IsZero()}})
 		}
 	})
@@ -316,7 +312,7 @@ func (t *tx) returned(gone map[string]forgetting) (ops []OperatorID) {
 // lacksOperator reports whether the database has no or older settings.
 func (t *tx) lacksOperator(newest Operator) (old Operator, lacks bool) {
 	old, known := table.Get[Operator](t.In(schema.Operators), opKey(newest.ID))
-	older := old.Heard.Before(newest.Heard) && !table.Same(settings(old), settings(newest))
+	older := old.Heard.Before(newest.Heard) && !table.Same(settingsOf(old), settingsOf(newest))
 	return old, !known || older || old.Given < newest.Given || old.Phoned < newest.Phoned
 }
 
@@ -351,7 +347,7 @@ func (s opening) topUp(l *ledger) error {
 	var lines []entry
 	err := s.read(func(t *tx) {
 		for _, o := range table.Scan[Operator](t.In(schema.Operators), nil) {
-			if !table.Same(settings(o), settings(l.operators[o.ID])) {
+			if !table.Same(settingsOf(o), settingsOf(l.operators[o.ID])) {
 				lines = append(lines, operatorLine(o))
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"skyslate/storage/backups"
 	"skyslate/storage/disk"
@@ -31,15 +32,15 @@ func (s opening) restore(cause error) error {
 	if older {
 		own = s.path
 	}
-	base, sources := salvageBackups(s.dir, own)
+	base, sources := backups.Salvage(s.backups(), own)
 	var m mending
 	if !missing && !older {
 		saved, err := schema.Salvage(s.path, os.Getpagesize())
 		if err != nil {
 			return err
 		}
-		var known backup
-		if saved.Read(schema.Meta, string(backupKey), &known); known.older(s.dir) {
+		var known backups.Known
+		if saved.Read(schema.Meta, string(backups.InDatabase), &known); known.Older(s.backups()) {
 			saved.Demote()
 		} else if !saved.Torn {
 			m.Hurt = append(lostWaiting(saved), saved.Hurt...)
@@ -53,7 +54,7 @@ func (s opening) restore(cause error) error {
 		}
 	}
 	switch {
-	case base != "" || !journalled.empty() || values > 0:
+	case base != "" || len(journalled.operators)+len(journalled.kept.Latest)+len(journalled.last) > 0 || values > 0:
 		m.made = true
 	case errors.Is(cause, ErrDamaged):
 		return fault.Damaged("%v; there is neither a backup nor a journal to restore it from: "+
@@ -61,10 +62,11 @@ func (s opening) restore(cause error) error {
 	case !missing:
 		return cause
 	}
-	known, _ := backupIn(base) // none is known of no base
+	known, _ := backups.KnownBy(base) // none is known of no base
 	m.Since, m.All = known.Made, known.Made.IsZero()
 	fresh := s.path + ".restored"
-	if err := makeDatabase(fresh, base, sources, m, backup{Made: newestBackup(s.dir)}); err != nil {
+	_, newest := backups.Newest(s.backups())
+	if err := makeDatabase(fresh, base, sources, m, newest); err != nil {
 		return fmt.Errorf("make a new database: %w", err)
 	}
 	switch kept, err := disk.KeepAside(s.path); { // it is replaced in one step later
@@ -99,7 +101,7 @@ func lostWaiting(g *salvage.Find) [][]byte {
 
 // makeDatabase writes a sound database: a copy of a good one, or an empty one, with
 // what was saved over it, the newest last.
-func makeDatabase(path, base string, sources []*salvage.Find, m mending, newest backup) error {
+func makeDatabase(path, base string, sources []*salvage.Find, m mending, newest time.Time) error {
 	err := os.RemoveAll(path)
 	if base != "" {
 		err = disk.Copy(base, path)
@@ -124,33 +126,8 @@ func makeDatabase(path, base string, sources []*salvage.Find, m mending, newest 
 		if m.made {
 			mendingKey.Set(t.Tx, m)
 		}
-		backupKey.Set(t.Tx, newest)
+		backups.InDatabase.Set(t.Tx, backups.Known{Made: newest})
 	})), f.Close())
-}
-
-// salvageBackups finds the newest good backup of the store in dir, empty if there
-// is none, and collects what can be read of the damaged ones after it, the oldest
-// first. The database at own, unless that is empty, is good and one of them. Of a
-// good one its own word counts, not its name.
-func salvageBackups(dir, own string) (good string, newer []*salvage.Find) {
-	good = own
-	known, _ := backupIn(own) // none is known of none
-	for _, p := range backups.In(filepath.Join(dir, backupsName)) {
-		named, _ := backups.TimeOf(p)
-		if !named.After(known.Made) {
-			break
-		}
-		if _, err := schema.Examine(p); err == nil {
-			b, _ := backupIn(p)
-			if made := cmp.Or(b.Made, named); made.After(known.Made) {
-				good, known.Made = p, made
-			}
-		} else if g, err := schema.Salvage(p, os.Getpagesize()); err == nil {
-			newer = append(newer, g)
-		}
-	}
-	slices.Reverse(newer)
-	return good, newer
 }
 
 // takeOver joins what was salvaged to what is there, an older copy.

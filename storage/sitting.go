@@ -102,14 +102,6 @@ type Identity struct {
 	ID  uint64     `json:"id"`
 }
 
-// OwnSide is the operator's own call and grids from a moment on.
-type OwnSide struct {
-	Since time.Time      `json:"since"`
-	Call  parse.Callsign `json:"call"`
-	Grids []parse.Grid   `json:"grids"`
-	Zone  string         `json:"zone,omitempty"` // of the place, by its IANA name
-}
-
 // Change corrects one field of several contacts: "bird", the own "call" or "grid", the
 // "station" (its call) or its "square", "date" or "slate"; or takes them "out". But for
 // that one of the values is set.

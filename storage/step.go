@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"slices"
 	"time"
 
 	"skyslate/parse"
@@ -14,27 +13,6 @@ type Bulk struct {
 	Change   Change       `json:"change"`  // without its contacts
 	Value    string       `json:"value"`
 	Contacts []ContactRef `json:"contacts"`
-}
-
-// mostBulks is how many changes may wait to be decided.
-const mostBulks = 6
-
-// Propose keeps a change that is shown until it is decided, or too many others wait.
-func (o *Operator) Propose(b Bulk) {
-	bulks := slices.DeleteFunc(slices.Clone(o.Bulks), func(old Bulk) bool { return old.Message == b.Message })
-	o.Bulks = append(bulks, b)
-	o.Bulks = o.Bulks[max(len(o.Bulks)-mostBulks, 0):]
-}
-
-// Decide takes the change that a message asked for out of those that wait.
-func (o *Operator) Decide(message int64) (b Bulk, ok bool) {
-	i := slices.IndexFunc(o.Bulks, func(b Bulk) bool { return b.Message == message })
-	if i < 0 {
-		return b, false
-	}
-	b = o.Bulks[i]
-	o.Bulks = slices.Delete(slices.Clone(o.Bulks), i, i+1)
-	return b, true
 }
 
 // Step is one thing that undo can take back: the versions that one event made, and what

@@ -3,6 +3,7 @@ package storage
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -54,6 +55,9 @@ type Store struct {
 
 	documents *documents.Dir
 }
+
+// backups is the store's own directory of backups.
+func (s *Store) backups() string { return filepath.Join(s.dir, backupsName) }
 
 // Notices are sentences for the log about what the store had to do by itself
 // (a repair, a restoration) since they were last asked for.

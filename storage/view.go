@@ -3,7 +3,6 @@ package storage
 import (
 	"bytes"
 	"cmp"
-	"iter"
 	"slices"
 	"strconv"
 	"time"
@@ -22,8 +21,8 @@ import (
 type View struct {
 	t         *tx
 	documents *documents.Dir
-	latest    map[contactID]Contact
-	passes    map[string]Pass // by key
+	latest    table.Decoded[contactID, Contact]
+	passes    table.Decoded[string, Pass] // by key
 }
 
 type contactID struct {
@@ -31,33 +30,14 @@ type contactID struct {
 	id uint64
 }
 
-// mostKept is how many values a view keeps decoded: one event asks for the contacts
-// and the passes around it again and again.
-const mostKept = 4096
-
 // contact is the latest version of a contact. Nobody changes what it refers to.
 func (v *View) contact(op OperatorID, id uint64) (Contact, bool) {
-	return recalled(&v.latest, contactID{op, id}, func() (Contact, bool) { return v.t.latest(op, id) })
+	return v.latest.Get(contactID{op, id}, func() (Contact, bool) { return v.t.latest(op, id) })
 }
 
 // pass is the pass of a key. Nobody changes what it refers to.
 func (v *View) pass(key []byte) (Pass, bool) {
-	return recalled(&v.passes, string(key), func() (Pass, bool) { return table.Get[Pass](v.t.In(schema.Passes), key) })
-}
-
-// recalled is a value that was decoded before, or is now.
-func recalled[K comparable, V any](held *map[K]V, key K, find func() (V, bool)) (V, bool) {
-	if v, ok := (*held)[key]; ok {
-		return v, true
-	}
-	v, ok := find()
-	if ok && len(*held) < mostKept {
-		if *held == nil {
-			*held = map[K]V{}
-		}
-		(*held)[key] = v
-	}
-	return v, ok
+	return v.passes.Get(string(key), func() (Pass, bool) { return table.Get[Pass](v.t.In(schema.Passes), key) })
 }
 
 // Operator is the operator with that ID.
@@ -95,13 +75,13 @@ func (v *View) Message(op OperatorID, id int64) (Message, bool, error) {
 // Messages are the messages filed under a pass, by id. The ones under no pass
 // have the PassID "".
 func (v *View) Messages(op OperatorID, pass PassID) ([]Message, error) {
-	return collect(v, v.t.In(schema.MessagesByPass).Up(keys.With(passKey(op, pass))), v.messageAt(op))
+	return table.Collect(v.t.Tx, v.t.In(schema.MessagesByPass).Up(keys.With(passKey(op, pass))), v.messageAt(op))
 }
 
 // VisitLatestMessages visits the same messages as Messages, the latest first,
 // until visit says stop.
 func (v *View) VisitLatestMessages(op OperatorID, pass PassID, more func(Message) bool) error {
-	return visit(v, v.t.In(schema.MessagesByPass).Down(keys.With(passKey(op, pass))), v.messageAt(op), more)
+	return table.Visit(v.t.Tx, v.t.In(schema.MessagesByPass).Down(keys.With(passKey(op, pass))), v.messageAt(op), more)
 }
 
 // messageAt finds the message that a key of an index leads to.
@@ -114,25 +94,6 @@ func (v *View) messageAt(op OperatorID) func([]byte) (Message, bool) {
 // contactAt finds the contact that a key of an index leads to.
 func (v *View) contactAt(op OperatorID) func([]byte) (Contact, bool) {
 	return func(k []byte) (Contact, bool) { return v.contact(op, keys.UintOf(k)) }
-}
-
-// visit visits what the keys of an index lead to, as long as there is to be more.
-func visit[T any](v *View, led iter.Seq2[[]byte, []byte], find func([]byte) (T, bool), more func(T) bool) error {
-	for k := range led {
-		if found, ok := find(k); v.t.Err() != nil || ok && !more(found) {
-			break
-		}
-	}
-	return v.t.Err()
-}
-
-// collect is all that the keys of an index lead to.
-func collect[T any](v *View, led iter.Seq2[[]byte, []byte], find func([]byte) (T, bool)) (all []T, err error) {
-	err = visit(v, led, find, func(found T) bool {
-		all = append(all, found)
-		return true
-	})
-	return all, err
 }
 
 // Post is the post with that name, out or not, as it reads once what is owed of it is out.
@@ -184,7 +145,7 @@ func (v *View) Passes(op OperatorID, from, to time.Time) ([]Pass, error) {
 	skip := len(opKey(op)) + keys.TimeLen
 	find := func(k []byte) (Pass, bool) { return v.pass(opKey(op, k[skip:])) }
 	led := v.t.In(schema.PassesByEnd).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to.Add(longestPass))))
-	ps, err := collect(v, led, find)
+	ps, err := table.Collect(v.t.Tx, led, find)
 	ps = slices.DeleteFunc(ps, func(p Pass) bool { return !p.LOS.After(from) || !p.AOS.Before(to) })
 	slices.SortFunc(ps, func(a, b Pass) int {
 		return cmp.Or(a.AOS.Compare(b.AOS), cmp.Compare(a.ID, b.ID))
@@ -211,30 +172,30 @@ func (v *View) History(op OperatorID, id uint64) ([]Contact, error) {
 // ContactsOfPass are the contacts of a pass in any state, by ID. The ones under
 // no pass have the PassID "".
 func (v *View) ContactsOfPass(op OperatorID, pass PassID) ([]Contact, error) {
-	return collect(v, v.t.In(schema.ContactsByPass).Up(keys.With(passKey(op, pass))), v.contactAt(op))
+	return table.Collect(v.t.Tx, v.t.In(schema.ContactsByPass).Up(keys.With(passKey(op, pass))), v.contactAt(op))
 }
 
 // ContactsOfCall are the contacts with a station in any state, by ID.
 func (v *View) ContactsOfCall(op OperatorID, call parse.Callsign) ([]Contact, error) {
-	return collect(v, v.t.In(schema.ContactsByCall).Up(keys.With(opKey(op, keys.Text(call.String())))), v.contactAt(op))
+	return table.Collect(v.t.Tx, v.t.In(schema.ContactsByCall).Up(keys.With(opKey(op, keys.Text(call.String())))), v.contactAt(op))
 }
 
 // Contacts are the contacts in a range of time in any state, by time, then ID.
 func (v *View) Contacts(op OperatorID, from, to time.Time) ([]Contact, error) {
-	return collect(v, v.t.In(schema.ContactsByTime).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to))), v.contactAt(op))
+	return table.Collect(v.t.Tx, v.t.In(schema.ContactsByTime).Up(opKey(op, keys.Time(from)), opKey(op, keys.Time(to))), v.contactAt(op))
 }
 
 // VisitLatest visits the same contacts as Contacts, the latest first, until visit
 // says stop.
 func (v *View) VisitLatest(op OperatorID, from, to time.Time, more func(Contact) bool) error {
 	led := v.t.In(schema.ContactsByTime).Down(opKey(op, keys.Time(from)), opKey(op, keys.Time(to)))
-	return visit(v, led, v.contactAt(op), more)
+	return table.Visit(v.t.Tx, led, v.contactAt(op), more)
 }
 
 // VisitByTime visits the contacts in any state, by time, then ID, until visit
 // says stop.
 func (v *View) VisitByTime(op OperatorID, more func(Contact) bool) error {
-	return visit(v, v.t.In(schema.ContactsByTime).Up(keys.With(opKey(op))), v.contactAt(op), more)
+	return table.Visit(v.t.Tx, v.t.In(schema.ContactsByTime).Up(keys.With(opKey(op))), v.contactAt(op), more)
 }
 
 // VisitSquare visits the contacts in any state that gave a grid in a square (of
@@ -245,20 +206,20 @@ func (v *View) VisitSquare(op OperatorID, square parse.Grid, bird BirdRef, more 
 	if name := birdKey(bird); name != "" {
 		prefix = append(prefix, keys.Text(name)...)
 	}
-	return visit(v, v.t.In(schema.ContactsBySquare).Up(keys.With(prefix)), v.contactAt(op), more)
+	return table.Visit(v.t.Tx, v.t.In(schema.ContactsBySquare).Up(keys.With(prefix)), v.contactAt(op), more)
 }
 
 // VisitTail visits the contacts in any state with stations whose base call ends
 // in tail (upper case), until visit says stop.
 func (v *View) VisitTail(op OperatorID, tail string, more func(Contact) bool) error {
 	prefix := opKey(op, []byte(keys.Backwards(tail)))
-	return visit(v, v.t.In(schema.ContactsByTail).Up(keys.With(prefix)), v.contactAt(op), more)
+	return table.Visit(v.t.Tx, v.t.In(schema.ContactsByTail).Up(keys.With(prefix)), v.contactAt(op), more)
 }
 
 // VisitHead visits the contacts in any state with stations whose call begins with
 // head (upper case), until visit says stop.
 func (v *View) VisitHead(op OperatorID, head string, more func(Contact) bool) error {
-	return visit(v, v.t.In(schema.ContactsByCall).Up(keys.With(opKey(op, []byte(head)))), v.contactAt(op), more)
+	return table.Visit(v.t.Tx, v.t.In(schema.ContactsByCall).Up(keys.With(opKey(op, []byte(head)))), v.contactAt(op), more)
 }
 
 // NextContact is the ID the operator's next contact gets.
@@ -278,7 +239,7 @@ func (v *View) NextStep(op OperatorID) uint64 {
 // stop.
 func (v *View) VisitLatestSteps(op OperatorID, more func(Step) bool) error {
 	find := func(k []byte) (Step, bool) { return table.Get[Step](v.t.In(schema.Steps), k) }
-	return visit(v, v.t.In(schema.Steps).Down(keys.With(opKey(op))), find, more)
+	return table.Visit(v.t.Tx, v.t.In(schema.Steps).Down(keys.With(opKey(op))), find, more)
 }
 
 // Sitting is an operator's sitting of that number.

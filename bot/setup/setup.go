@@ -1,5 +1,6 @@
-// Package setup is what operators tell of themselves: their call, where they
-// stand, and what they know of birds that the shared list doesn't.
+// Package setup is what operators tell of themselves: their call, where they stand and
+// what hides the sky there, how their radio is dialled, what they are reminded of, and
+// what they know of birds that the shared list doesn't.
 package setup
 
 import (
@@ -16,7 +17,7 @@ import (
 	"skyslate/storage"
 )
 
-// Settings are an operator's call and place.
+// Settings are what operators tell of themselves, but for birds.
 type Settings struct{ watch.Planner }
 
 // Start greets, shows the cautions once, and asks the first open question.

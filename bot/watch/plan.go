@@ -63,7 +63,7 @@ func (p Planner) Replan() {
 		}
 	}
 	p.Op.Agenda = now.Add(agendaAhead)
-	p.renewSheets()
+	p.RenewSheets()
 	p.tidy()
 	p.planAgain()
 	p.planEvening()
@@ -274,7 +274,7 @@ func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
 		pass.Arm = storage.ArmHand
 	}
 	p.schedule(pass)
-	p.renewSheets()
+	p.RenewSheets()
 	return pass
 }
 
@@ -293,7 +293,7 @@ func (p Planner) TakeBackArming() bool {
 	skeds := len(pass.Skeds) - len(d.Skeds)
 	pass.Arm, pass.Skeds = d.Was, d.Skeds
 	p.schedule(pass)
-	p.renewSheets()
+	p.RenewSheets()
 	p.Replan()
 	p.Say(say.ArmingBack(shown.Planned(pass), pass.Followed(), skeds > 0))
 	return true

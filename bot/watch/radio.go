@@ -7,39 +7,8 @@ import (
 	"time"
 
 	"skyslate/bot/say"
-	"skyslate/bot/shown"
 	"skyslate/predict"
 )
-
-// rasters are the steps that radios have, in kHz.
-var rasters = []float64{1, 2.5, 5, 6.25, 10, 12.5}
-
-// SetRadio shows or changes how the operator's radio is dialled: "step 12.5",
-// "2m on", "2m off".
-func (p Answerer) SetRadio(rest string) {
-	words := strings.Fields(strings.ToLower(rest))
-	r := p.Op.Radio
-	switch {
-	case len(words) == 0:
-	case len(words) == 2 && words[0] == "step":
-		step, err := strconv.ParseFloat(strings.TrimSuffix(words[1], "khz"), 64)
-		if err != nil || !slices.Contains(rasters, step) {
-			p.Say(say.BadStep(words[1]))
-			return
-		}
-		if r.StepKHz = step; step == shown.RasterKHz {
-			r.StepKHz = 0
-		}
-	case len(words) == 2 && words[0] == "2m" && (words[1] == "on" || words[1] == "off"):
-		r.Both = words[1] == "on"
-	default:
-		p.Say(say.RadioHow)
-		return
-	}
-	p.Op.Radio = r
-	p.renewSheets()
-	p.Say(say.RadioSet(shown.Radio(r)))
-}
 
 // mostMemories is how many rows a plan for the radio's memories has: a handful.
 const mostMemories = 7

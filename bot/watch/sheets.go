@@ -45,9 +45,9 @@ func passesRecipe(kind string, passes []storage.Pass, name, ending string) stora
 // changes others. Common practice, no source.
 const sheetsRest = 10 * time.Minute
 
-// renewSheets sees to it that the timetables of outings that are still to come are sent
+// RenewSheets sees to it that the timetables of outings that are still to come are sent
 // anew where what they say has changed, once for all that changes within sheetsRest.
-func (p Planner) renewSheets() {
+func (p Planner) RenewSheets() {
 	p.Op.Outings = slices.Clone(p.Op.Outings)
 	for i := range p.Op.Outings {
 		o := &p.Op.Outings[i]

@@ -221,6 +221,6 @@ func (p Skeds) DropSked(tap tx.Tap) {
 	}
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.PutPass(pass)
-	p.renewSheets()
+	p.RenewSheets()
 	p.Say(say.SkedDropped(shown.Planned(pass), call))
 }

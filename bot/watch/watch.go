@@ -54,7 +54,6 @@ const (
 	MostOutings = 6   // prepared at a time
 	MostArmed   = 100 // passes ahead, by hand
 	MostSkeds   = 10  // of one pass
-	MostHidden  = 8   // parts of the own horizon
 	MostWanted  = outing.MostWanted
 )
 

@@ -38,12 +38,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/pages":           {nil, nil},
 	"storage/salvage":         {[]string{"storage/block", "storage/pages"}, nil},
 	"storage/disk":            {nil, nil},
-	"storage/backups":         {[]string{"storage/disk"}, nil},
+	"storage/backups":         {[]string{"storage/disk", "storage/salvage", "storage/schema", "storage/table"}, nil},
 	"storage/database": {
 		[]string{"storage/block", "storage/disk", "storage/fault", "storage/keys", "storage/pages", "storage/table"},
 		[]string{"go.etcd.io/bbolt"},
 	},
 	"storage/schema":    {[]string{"storage/block", "storage/database", "storage/fault", "storage/salvage", "storage/table"}, nil},
+	"storage/passname":  {nil, nil},
+	"storage/settings":  {[]string{"parse", "storage/passname"}, nil},
 	"storage/documents": {[]string{"storage/disk"}, nil},
 	"storage/journal":   {[]string{"storage/disk"}, nil},
 	"storage/queue":     {nil, nil},
@@ -54,7 +56,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{
 			"parse", "predict",
 			"storage/backups", "storage/block", "storage/changes", "storage/database", "storage/disk", "storage/documents",
-			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/queue", "storage/salvage", "storage/schema", "storage/table",
+			"storage/fault", "storage/index", "storage/journal", "storage/keys", "storage/named", "storage/names", "storage/passname", "storage/queue", "storage/salvage", "storage/schema", "storage/settings", "storage/table",
 		},
 		nil,
 	},
@@ -94,7 +96,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/setup": {
 		[]string{
 			"parse", "predict", "storage",
-			"bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch",
+			"bot/event", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/week",
 		},
 		nil,
 	},
@@ -112,7 +114,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/week",
+			"bot/contact", "bot/draw", "bot/event", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx",
 		},
 		nil,
 	},
@@ -263,7 +265,7 @@ const mostLines = 3500
 
 var longer = map[string]int{
 	"parse":       6000, // one grammar: a reading weighs all that a line could be at once
-	"storage":     4688,
+	"storage":     4500, // the records and the one transaction that all of them change in
 	"bot":         4600,
 	"bot/say":     3793,
 	"bot/contact": 3638,

@@ -1,5 +1,5 @@
-// Package backups is a directory of copies of a database. Their names tell when they
-// were made.
+// Package backups is a directory of copies of the database. Their names tell when they
+// were made, and each database knows of its newest copy.
 package backups
 
 import (

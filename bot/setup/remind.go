@@ -1,4 +1,4 @@
-package watch
+package setup
 
 import (
 	"strconv"
@@ -14,7 +14,7 @@ import (
 )
 
 // SetRemind shows or changes what the operator is reminded of.
-func (p Answerer) SetRemind(rest string) {
+func (p Settings) SetRemind(rest string) {
 	if rest == "" {
 		p.Say(say.Reminders(shown.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
 		return

@@ -1,4 +1,4 @@
-package watch
+package setup
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/layout"
 	"skyslate/bot/sky"
 	"skyslate/predict/predicttest"
 	"skyslate/storage"
@@ -70,5 +71,13 @@ func TestChangeRemind(t *testing.T) {
 		if a, b := fmt.Sprint(got), fmt.Sprint(want); err != nil || a != b {
 			t.Errorf("%q: got %s, %v, want %s", c.text, a, err, b)
 		}
+	}
+}
+
+// checkFits fails if a text is wider or longer than a phone shows.
+func checkFits(t *testing.T, text string) {
+	t.Helper()
+	if layout.Fit(text) != text {
+		t.Errorf("too wide or too long:\n%s", text)
 	}
 }
