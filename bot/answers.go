@@ -53,6 +53,26 @@ func (a answers) settleDoubt(tap tx.Tap) {
 	a.decide(c, tap.Verb, pick)
 }
 
+// takeMeant takes which contact a message is about.
+func (a answers) takeMeant(tap tx.Tap) {
+	n, ok := tap.Numbers(2)
+	if !ok {
+		a.Say(say.OldButton)
+		return
+	}
+	m, _ := a.MessageOf(n[0])
+	c, _ := a.Contact(uint64(n[1]))
+	s, key, ok := a.ledger.keyOf(c)
+	if !ok || m.Sitting != s.ID {
+		a.Say(say.OldButton)
+		return
+	}
+	a.ledger.offer(s, storage.Evidence{Kind: storage.EvMeans, Message: m.ID, Contact: key})
+	now, _ := a.Contact(c.ID)
+	a.EditTapped(a.EchoedTo(now, m.At))
+	a.screen.show()
+}
+
 // takeGrid gives a contact the grid that was suggested.
 func (a answers) takeGrid(tap tx.Tap) {
 	c, ok := a.contactOf(tap)

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -93,6 +94,12 @@ func (f finder) passMeant(words string) (storage.Pass, bool) {
 	return pass, ok
 }
 
+// passMeantID is the pass that a command without words is about.
+func (f finder) passMeantID() storage.PassID {
+	pass, _ := f.passMeant("")
+	return pass.ID
+}
+
 // repliedContacts returns the contacts that an answer to a message, ours or the
 // operator's, means.
 func (f finder) repliedContacts() []storage.Contact {
@@ -150,21 +157,47 @@ func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 		}
 	}
 	for line := range strings.SplitSeq(text, "\n") {
-		if all, _ := idiom.Numbered(line); len(all) > 0 {
-			pass, _ := f.passMeant("")
-			if c, ok := f.Numbered(pass.ID, all[0]); ok {
-				if s, _, ok := f.ledger.keyOf(c); ok && s != now {
-					return &storage.Answered{Pass: pass.ID}, s
-				}
+		if n, ok := idiom.Numbered(line); ok {
+			if r, s := f.numberedIn(n, now); s != nil {
+				return r, s
 			}
 		}
 	}
 	return nil, now
 }
 
+// numberedIn is the pass that a line means which names contacts by their numbers, and the
+// sitting that holds them: the one that its words name, or else the list seen last, or the
+// one at hand; none where the present sitting can tell.
+func (f finder) numberedIn(n idiom.Numbers, present *sitting) (*storage.Answered, *sitting) {
+	var passes []storage.Pass
+	if n.Words != "" {
+		passes, _ = f.planner.PassesBehind(n.Words)
+	} else if pass, ok := f.Pass(cmp.Or(f.Op.Listed, f.passMeantID())); ok {
+		passes = []storage.Pass{pass}
+	}
+	var found []storage.Contact
+	for _, pass := range passes {
+		if c, ok := f.Numbered(pass.ID, n.All[0]); ok && c.State != storage.Dropped {
+			found = append(found, c)
+		}
+	}
+	if len(found) != 1 {
+		return nil, nil
+	}
+	s, _, ok := f.ledger.keyOf(found[0])
+	if !ok || s == present && n.Words == "" {
+		return nil, nil
+	}
+	return &storage.Answered{Pass: found[0].Pass}, s
+}
+
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
 func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *sitting) {
+	if _, known := f.Sky.Bird(n.Bird); !known && n.Bird != "" {
+		return nil, nil
+	}
 	all := tx.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
 	if n.Words != "" {
 		passes, ok := f.planner.PassesBehind(n.Words)
@@ -179,10 +212,11 @@ func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *
 			m, _ := f.MessageOf(c.Message)
 			return m.Sitting == present.ID
 		}
-		atHand, _ := f.passAtHand(f.Event.At)
-		if !n.Sure && !n.Open && atHand.Up(f.Event.At) || slices.ContainsFunc(all, now) {
+		if n.Plain || slices.ContainsFunc(all, now) {
 			return nil, nil
 		}
+		since := f.since()
+		all = tx.Filter(all, func(c storage.Contact) bool { return n.Sure || n.Open || c.Time.After(since) })
 	}
 	if len(all) == 0 {
 		return nil, nil
@@ -200,6 +234,16 @@ func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *
 		return nil, nil
 	}
 	return r, in
+}
+
+// since is from when on a line may mean a contact that it doesn't name for certain: the
+// outing's beginning, or a day ago.
+func (f finder) since() time.Time {
+	since := f.Event.At.Add(-tx.Day)
+	if o, out := f.Op.OutingAt(f.Event.At); out && o.From.Before(since) {
+		return o.From
+	}
+	return since
 }
 
 // named are the contacts of the whole log that a line may name by their call.

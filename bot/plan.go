@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -226,8 +227,8 @@ func (p *plan) log(m *storage.Message) {
 		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply, Listed: p.Op.Listed,
 	})
 	derived := s.message(m.ID)
-	if len(derived.Contacts) > 0 {
-		p.Op.Listed = ""
+	if slices.ContainsFunc(derived.Contacts, func(key storage.ContactKey) bool { return key.Message == m.ID }) {
+		p.Op.Listed = "" // the numbers are those at hand again
 	}
 	m.Pass = derived.Pass
 	p.show()

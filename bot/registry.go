@@ -107,6 +107,7 @@ const (
 	tapSlate  = "slate"  // Unix seconds:voice message:pass
 	tapNext   = "next"   // contact: the doubt after this one
 	tapBulk   = "bulk"   // message:1, or 0 to leave all as it is
+	tapMeans  = "means"  // message:contact
 
 	tapSecondOff = "unsecond"
 )
@@ -114,7 +115,7 @@ const (
 // bothTap are the verbs of the buttons that a second phone may tap, too.
 var bothTap = map[string]bool{
 	contact.Pick: true, contact.Keep: true, contact.Drop: true, contact.Heard: true, contact.NoTime: true,
-	tapFor: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, tapSecondOff: true,
+	tapFor: true, tapMeans: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, tapSecondOff: true,
 	watch.TapPass: true, watch.TapTell: true, watch.TapLight: true, watch.TapMemories: true,
 	exchange.TapWorded: true,
 }
@@ -127,6 +128,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 	contact.Heard:  (*plan).settleDoubt,
 	contact.NoTime: (*plan).settleDoubt,
 	tapFor:         (*plan).fileDelivery,
+	tapMeans:       (*plan).takeMeant,
 	past.TapGrid:   (*plan).takeGrid,
 	tapSlate:       (*plan).takeSlate,
 	tapNext:        (*plan).nextDoubt,

@@ -179,7 +179,7 @@ func (sc screen) echoOf(s *sitting, m contact.Message, told []contact.Contact) (
 	}
 	return storage.Post{
 		Name: sc.Name("ack", m.ID), ReplyTo: m.ID, About: tx.IDs(sure), Pass: m.Pass,
-		Text: sc.echo(sure), Buttons: append(sc.past.Suggestions(sure), rows...),
+		Text: sc.echo(sure, m.ID), Buttons: append(sc.past.Suggestions(sure), rows...),
 	}, true
 }
 
@@ -198,7 +198,7 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 	}
 	switch {
 	case m.Ignored == contact.WhichOne:
-		sc.Say(say.WhichContact)
+		sc.askMeant(s, m)
 	case m.Ignored == contact.NoRewrite:
 		sc.Say(say.NoRewrite)
 	case m.Ignored == contact.NoNumber:
@@ -220,6 +220,20 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 	default:
 		sc.note(m.ID, false)
 	}
+}
+
+// askMeant asks which contact a message of one line is about.
+func (sc screen) askMeant(s *sitting, m contact.Message) {
+	said, _ := sc.MessageOf(m.ID)
+	var rows [][]storage.Button
+	for _, key := range m.Which {
+		c, ok := sc.Contact(s.known[key])
+		if ok && len(rows) < tx.MaxChoices && !strings.Contains(strings.TrimSpace(said.Text), "\n") {
+			pass, _ := sc.Pass(c.Pass)
+			rows = append(rows, []storage.Button{tx.Button(say.ContactOnLabel(shown.Contact(c), shown.Planned(pass)), tapMeans, m.ID, c.ID)})
+		}
+	}
+	sc.Say(say.WhichContact, rows...)
 }
 
 // note keeps as a note what was said, and says what is understood: never while a pass is
@@ -325,11 +339,12 @@ func (sc screen) sayMoved(s *sitting, before map[uint64]storage.PassID) {
 	}
 }
 
-// echo says how each contact was taken, a line each.
-func (sc screen) echo(contacts []storage.Contact) string {
+// echo says how each contact was taken by a message, a line each.
+func (sc screen) echo(contacts []storage.Contact, message int64) string {
 	var lines []string
+	m, _ := sc.MessageOf(message)
 	for i, c := range contacts {
-		block := strings.Split(sc.Echoed(c), "\n")
+		block := strings.Split(sc.EchoedTo(c, m.At), "\n")
 		room := layout.Lines - len(lines)
 		if i < len(contacts)-1 {
 			room-- // for how many more there are
@@ -374,7 +389,11 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 		}
 	}
 	if contact.Questionable(c.Why) && c.Call.IsValid() {
-		rows = [][]storage.Button{{answer(say.LabelWorked, contact.Keep)}}
+		label := say.LabelWorked
+		if c.Why == contact.WhyNew {
+			label = say.LabelLogIt
+		}
+		rows = [][]storage.Button{{answer(label, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))
 	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered && !future {
 		last = append(last, answer(say.LabelAsTyped, contact.Keep))

@@ -35,6 +35,7 @@ const (
 	EvPass   EvidenceKind = "pass"   // which pass a delivery belongs to, or what comes next
 	EvSlate  EvidenceKind = "slate"  // when a recording began
 	EvChange EvidenceKind = "change" // a correction of several contacts
+	EvMeans  EvidenceKind = "means"  // which contact a message is about
 )
 
 // Evidence is one thing said or decided. Undone says that it was taken back: it
@@ -46,7 +47,7 @@ type Evidence struct {
 	Undone bool         `json:"undone,omitempty"`
 	Phone  int64        `json:"phone,omitempty"` // the second phone that said it; 0: the operator's own
 
-	Message int64  `json:"message,omitempty"` // said, edited
+	Message int64  `json:"message,omitempty"` // said, edited, means
 	Text    string `json:"text,omitempty"`    // said, edited
 	// Forwarded says that somebody else wrote what was said.
 	Forwarded bool `json:"forwarded,omitempty"`
@@ -59,7 +60,7 @@ type Evidence struct {
 	Listed PassID    `json:"listed,omitempty"` // said: the pass whose contacts were shown last, on request
 	Kept   []Kept    `json:"kept,omitempty"`   // said: what its lines are known to have come to
 
-	Contact ContactKey `json:"contact,omitzero"` // answer
+	Contact ContactKey `json:"contact,omitzero"` // answer, means
 	Asked   string     `json:"asked,omitempty"`  // answer: what was asked, in full
 	Verb    string     `json:"verb,omitempty"`   // answer: what was decided
 	Pick    *Candidate `json:"pick,omitempty"`   // answer: what was picked

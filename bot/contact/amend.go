@@ -75,17 +75,22 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 		old.Why = string(parse.Doubted)
 	}
 	old.retracted = false
-	if c.Offset.IsSet() && !c.Clock.IsSet() {
-		old.Clock, old.timed = parse.Clock{}, l.at()
-		old.Mark = d.markOf(old, c.Offset.Duration())
-	}
-	if c.Clock.IsSet() {
-		old.Clock, old.Mark, old.timed = c.Clock, nil, l.at()
-		d.rematch(old, c.Clock, l)
-	}
+	d.retime(old, c, l)
 	d.stateDial(old, c.Text)
 	if l.answers() && len(c.Grids) > 0 {
 		old.accept(WhyGrid)
+	}
+}
+
+// retime gives a contact the time that is told of it.
+func (d *derivation) retime(old *contact, c parse.Contact, l *line) {
+	if c.Offset.IsSet() && !c.Clock.IsSet() {
+		old.Clock, old.timed, old.kept = parse.Clock{}, l.at(), false
+		old.Mark = d.markOf(old, c.Offset.Duration())
+	}
+	if c.Clock.IsSet() {
+		old.Clock, old.Mark, old.timed, old.kept = c.Clock, nil, l.at(), false
+		d.rematch(old, c.Clock, l)
 	}
 }
 

@@ -54,11 +54,15 @@ func (c *contact) asksGrid() bool {
 	return false
 }
 
+// WhyNew is the doubt whether a line that corrects a contact, and finds none, tells a new
+// one.
+const WhyNew = "new"
+
 // Questionable reports whether a doubt is one whether there was such a contact, with
 // the bird and on that day, at all.
 func Questionable(why string) bool {
 	switch parse.Why(why) {
-	case parse.Doubted, parse.Denied, parse.Dated, parse.Elsewhere:
+	case parse.Doubted, parse.Denied, parse.Dated, parse.Elsewhere, WhyNew:
 		return true
 	}
 	return false

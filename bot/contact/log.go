@@ -66,8 +66,10 @@ type Message struct {
 	Asks []Inquiry
 	// Questions are what it asks beside that.
 	Questions []question.Question
-	// Ignored says that the message answers a contact and says nothing of it.
+	// Ignored says that the message answers a contact and says nothing of it. Which are
+	// the contacts that it could mean.
 	Ignored Ignored
+	Which   []storage.ContactKey
 }
 
 // An Inquiry asks whether a station, or grids alone, were worked: with a bird, if one is

@@ -21,6 +21,7 @@ type message struct {
 	lineage  lineage.Lineage
 	lines    []*line
 	delivery *delivery
+	means    storage.ContactKey // the contact that it was said to mean, where that was asked
 
 	outcome Message // what became of it beside its lines
 }
@@ -40,6 +41,7 @@ type line struct {
 	names   *idiom.Naming      // it may be about a contact by its call
 	named   bool               // and it is
 	about   []int              // the numbers of the contacts that it is about
+	where   string             // the words for their pass
 	asks    *question.Question // it asks something of the bot, and nothing else
 
 	bird  *predict.Bird // named on the line, or alone above it in the delivery
@@ -137,6 +139,8 @@ func collect(f *Facts, evidence []storage.Evidence) *correspondence {
 			t.messages[ev.Message] = m
 		case ev.Kind == storage.EvEdited && m != nil:
 			m.lineage.Say(ev.Text)
+		case ev.Kind == storage.EvMeans && m != nil:
+			m.means = ev.Contact
 		}
 	}
 	for i := range evidence {
@@ -184,10 +188,12 @@ func (f *Facts) cut(m *message, order int) {
 			continue
 		}
 		if named, ok := idiom.Named(n.Text); ok {
-			l.names = &named
+			if _, known := f.Bird(named.Bird); known || named.Bird == "" {
+				l.names = &named
+			}
 		}
-		if about, says := idiom.Numbered(n.Text); len(about) > 0 {
-			l.about, l.text = about, says
+		if n, ok := idiom.Numbered(n.Text); ok {
+			l.about, l.text, l.where = n.All, n.Says, n.Words
 		}
 		if idiom.HasLocal(l.text) {
 			l.text = idiom.InUTC(l.text, m.said.At, f.Zone(f.ownAt(m.said.At, m.said, storage.Pass{})))

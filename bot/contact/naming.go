@@ -18,39 +18,37 @@ func Names(n idiom.Naming, c storage.Contact) bool {
 // ofCall takes what a line says of a contact that it names by its call; false if it may
 // tell a new one. The pass that its words name was found when it was sent.
 func (d *derivation) ofCall(l *line) bool {
-	n := l.names
-	means := func(c *contact) bool {
-		taken, answered := c.accepted[WhyWords]
-		return Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
-	}
-	r := l.message.said.Reply
+	n, r := l.names, l.message.said.Reply
 	if r == nil && n.Says != nil && n.Words != "" {
 		return false
 	}
-	late := l.bird == nil && r == nil && l.at().After(l.match.Pass.LOS)
-	found := filter(d.meantBy(l, "", func(m Match) []*contact {
-		pass := m.Pass
-		if late && pass.ID == l.match.Pass.ID {
-			return filter(d.contacts, means) // of whichever pass: it is asked
-		}
-		if !n.Sure && !n.Open && pass.ID != l.match.Pass.ID && pass.ID != l.message.said.Listed && l.at().Sub(pass.LOS) > Lingering {
-			return nil // it tells a new one by now
-		}
-		return filter(d.peers(m, l.at()), means)
-	}, func() []*contact {
-		if last := lastOf(d.contacts, means); last != nil && (n.Sure || n.Open) {
-			return filter(d.peers(last.m, last.sent), means)
-		}
-		return nil
-	}), means)
-	if r != nil {
+	means := d.meaning(l)
+	var found []*contact
+	switch chosen := d.byKey[l.message.means]; {
+	case chosen != nil:
+		found = []*contact{chosen}
+	case r != nil:
 		found = filter(d.answered(r), means)
+	default:
+		found = filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
+			if n.Plain {
+				return nil
+			}
+			return filter(d.contacts, func(c *contact) bool { return means(c) && l.at().Sub(c.sent) < day })
+		}), means)
+	}
+	if last := d.lastSaid(); len(n.Calls) == 0 && slices.Contains(found, last) {
+		found = []*contact{last}
+	}
+	if waiting := filter(found, (*contact).waits); n.Bird != "" && len(waiting) > 0 {
+		found = waiting
 	}
 	if len(found) == 0 {
-		if n.Sure {
-			l.message.outcome.Ignored = NoCall
+		if !n.Sure || n.TellsGrid() {
+			return false // it may tell a new one: that is asked
 		}
-		return n.Sure
+		l.message.outcome.Ignored = NoCall
+		return true
 	}
 	first := found[0]
 	differ := func(c *contact) bool {
@@ -58,25 +56,73 @@ func (d *derivation) ofCall(l *line) bool {
 	}
 	if slices.ContainsFunc(found, differ) {
 		l.message.outcome.Ignored = WhichOne
+		for _, c := range found {
+			l.message.outcome.Which = append(l.message.outcome.Which, c.key)
+		}
 		return true
 	}
 	l.named = true
 	for _, c := range found {
-		if n.Says == nil {
-			c.State, c.kept = storage.Dropped, false
-			d.touch(c, l)
-			continue
-		}
-		text, _ := n.Means(c.Call)
-		if says, ok := answerIn(d.readText(l, text, true)); ok {
-			why := c.Why
-			if d.amend(c, spoken(says, c), l); !n.Open && Questionable(why) && c.Why == "" {
-				c.Why = why // what is put right says nothing of whether it was
-			}
-		}
+		d.sayOf(c, l)
 	}
 	return true
 }
+
+// meaning says which contacts a line names by their call, or by their grid.
+func (d *derivation) meaning(l *line) func(*contact) bool {
+	n := l.names
+	bird, _ := d.Bird(n.Bird)
+	return func(c *contact) bool {
+		taken, answered := c.accepted[WhyWords]
+		isThere := n.Bird != "" && c.m.Bird.Catalog == bird.Catalog
+		return !isThere && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
+	}
+}
+
+// namedOn are the contacts of a pass that a line may name. Late, and of its bird, they may
+// be of whichever pass.
+func (d *derivation) namedOn(l *line, means func(*contact) bool) func(Match) []*contact {
+	n := l.names
+	late := l.bird == nil && l.message.said.Reply == nil && l.at().After(l.match.Pass.LOS)
+	return func(m Match) []*contact {
+		pass := m.Pass
+		if here := pass.ID == l.match.Pass.ID; late && here && !n.Plain || n.Bird != "" {
+			return filter(d.contacts, func(c *contact) bool { return means(c) && l.at().Sub(c.sent) < day })
+		} else if n.Plain && !here && pass.ID != l.message.said.Listed && l.at().Sub(pass.LOS) > Lingering {
+			return nil // it tells a new one by now
+		}
+		return filter(d.peers(m, l.at()), means)
+	}
+}
+
+// sayOf does to a contact what a line says that names it.
+func (d *derivation) sayOf(c *contact, l *line) {
+	n := l.names
+	if n.Says == nil {
+		c.State, c.kept = storage.Dropped, false
+		d.touch(c, l)
+		return
+	}
+	text, _ := n.Means(c.Call)
+	if bird, ok := d.Bird(n.Bird); ok && n.Bird != "" {
+		d.toBird(c, bird, l)
+		return
+	}
+	says, ok := answerIn(d.readText(l, text, true))
+	switch why := c.Why; {
+	case n.Aside && d.besides(c, text, l), !ok:
+	case n.Aside:
+		d.retime(c, says, l)
+		d.touch(c, l)
+	default:
+		if d.amend(c, spoken(says, c), l); !n.Open && Questionable(why) && c.Why == "" {
+			c.Why = why // what is put right says nothing of whether it was
+		}
+	}
+}
+
+// waits reports whether a contact waits for its pass.
+func (c *contact) waits() bool { return c.stands() && c.m.Pass.ID == "" && len(c.m.Rivals) > 0 }
 
 // meantBy are the contacts that a line means, by what it names them with: on the pass that
 // it says itself; else of the list that was asked for right before it; else on the pass of
@@ -114,7 +160,7 @@ func (d *derivation) find(l *line, on func(Match) []*contact, elsewhere func() [
 		}
 	}
 	if last := d.lastSaid(); last != nil && last.m.group() != l.match.group() {
-		here = append(here, on(last.m)...)
+		here = append(here, filter(on(last.m), func(c *contact) bool { return !slices.Contains(here, c) })...)
 	}
 	if len(here) == 0 && elsewhere != nil {
 		return elsewhere()

@@ -74,6 +74,10 @@ func (d *derivation) ofNumber(l *line) {
 	bird, names := d.Bird(strings.TrimSpace(l.text))
 	_, says := answerIn(read)
 	says = says || names || read.Withdraws || idiom.IsMark(l.text)
+	if l.where != "" && l.message.said.Reply == nil { // of a pass that was not found
+		l.message.outcome.Ignored = NoNumber
+		return
+	}
 	for _, n := range l.about {
 		found := filter(d.meantBy(l, strconv.Itoa(n), func(m Match) []*contact {
 			key, _ := d.Numbered(m.Pass.ID, n, l.message.said.Message)
@@ -165,6 +169,9 @@ func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, li
 		d.touch(targets[0], l)
 		return true
 	}
+	if len(targets) == 1 && d.besides(targets[0], l.text, l) {
+		return true
+	}
 	unsure := func(t *contact) bool { return t.State == storage.Heard || t.Note != "" || Questionable(t.Why) }
 	c, ok := answerIn(read)
 	if !ok && len(targets) == 1 {
@@ -192,6 +199,17 @@ func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, li
 	}
 	d.amend(target, spoken(c, target), l)
 	return true
+}
+
+// besides takes the name or the report that a text tells of a contact; false if it tells
+// neither. What is asked of the contact stays asked.
+func (d *derivation) besides(c *contact, text string, l *line) bool {
+	name, report, ok := idiom.Aside(text)
+	if ok {
+		c.fill(parse.Contact{Name: name, Report: report})
+		d.touch(c, l)
+	}
+	return ok
 }
 
 // answerIn is what a line says about the contact it answers.

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/idiom"
 	"skyslate/parse"
+	"skyslate/parse/slip"
 	"skyslate/storage"
 )
 
@@ -51,6 +52,9 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 	}
 	if r.Heard {
 		c.State, c.Why = storage.Heard, ""
+	}
+	if about := l.names != nil && !l.names.Open && !l.names.Plain; (about || r.Corrects && r.Call.IsValid()) && c.Why == "" && !r.Heard {
+		c.Why = WhyNew
 	}
 	if r.Offset.IsSet() && !r.Clock.IsSet() {
 		c.Mark = d.markOf(c, r.Offset.Duration())
@@ -112,7 +116,7 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 			continue
 		}
 		switch {
-		case absorbs(old, c):
+		case absorbs(old, c), latest && tellsMore(old, c):
 			return old
 		case !l.fromPhoneOf(old) && (!c.Call.IsValid() || !old.Call.IsValid()):
 			continue // two phones' halves are no contact: asked
@@ -148,6 +152,14 @@ func absorbs(old *contact, c parse.Contact) bool {
 	})
 }
 
+// tellsMore reports whether a reading tells the contact before it once more, with a name
+// or a report that lacked.
+func tellsMore(old *contact, c parse.Contact) bool {
+	adds := c.Name != "" && old.Name == "" || c.Report != "" && old.Report == ""
+	same := (c.Name == "" || old.Name == "" || c.Name == old.Name) && (c.Report == "" || old.Report == "" || c.Report == old.Report)
+	return adds && same && old.plain() && c.Call == old.Call && c.Verdict == parse.Log && slices.Equal(c.Grids, old.Grids)
+}
+
 // gaveGrid reports whether a station gave a grid before it was told again, alone.
 func (b *book) gaveGrid(again *contact) bool {
 	here := func(c *contact) bool { return c.number < again.number && c.whole() && c.Call == again.Call }
@@ -175,6 +187,13 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 	}
 	meant := func(old *contact) bool { return old.stands() || old.retracted }
 	last := lastOf(of, meant)
+	if earlier := called(b.contacts, c.Call); len(earlier) > 0 && last != nil && slip.Slips(c.Call.Base(), last.Call.Base()) > 2 {
+		of, by := earlier[0].m.group(), func(old *contact) bool { return old.m.group() != earlier[0].m.group() }
+		if slices.ContainsFunc(earlier, by) || l.bird != nil || of == l.match.group() {
+			return nil
+		}
+		return earlier[len(earlier)-1]
+	}
 	if l.bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.fromPhoneOf(last) {
 		return nil // it stands elsewhere, or another phone told it: asked
 	}

@@ -51,9 +51,16 @@ func TestNumbered(t *testing.T) {
 		"#3 was worked":         {"[3]", wasWorked},
 		"3 not worked":          {"[3]", wasNot},
 		"3 worked hx7abc":       {"[]", ""},
+		"name of 1 is olle":     {"[1]", "name olle"},
+		"1 name olle":           {"[1]", "name olle"},
+		"change 2 to jo44":      {"[2]", "jo44"},
+		"2 was 55 not 59":       {"[2]", "rst 55"},
+		"time of 2 was 10:43":   {"[2]", "10:43"},
+		"drop 12 from wicket-1": {"[12]", dropped + " wicket-1"},
+		"change 2 jo44":         {"[]", ""},
 	} {
-		all, says := Numbered(line)
-		if got := (numbered{fmt.Sprint(all), says}); got != want {
+		n, _ := Numbered(line)
+		if got := (numbered{fmt.Sprint(n.All), strings.TrimSpace(n.Says + " " + n.Words)}); got != want {
 			t.Errorf("%q: %+v", line, got)
 		}
 	}
@@ -80,6 +87,16 @@ func TestNamed(t *testing.T) {
 		"drop f0zzq from saturday":       "[F0ZZQ] [] [] true saturday",
 		"drop f0zzq":                     "[F0ZZQ] [] [] true",
 		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true it was not him",
+		"no i meant f0zzd is jn16":       "[F0ZZD] [jn16] [] false",
+		"f0zzd name is anna":             "[F0ZZD] [name anna] [] false",
+		"f0zzd is called anna maria":     "[F0ZZD] [name anna maria] [] false",
+		"der name von f0zzd ist anna":    "[F0ZZD] [name anna] [] false",
+		"f0zzd was 55 not 59":            "[F0ZZD] [rst 55] [] false",
+		"F0ZZD war um 10:43":             "[F0ZZD] [10:43] [] false",
+		"g7zzb was on hayloft":           "[G7ZZB] [hayloft] [] false",
+		"oops io91 was wrong its io92":   "[] [io92] [IO91] true",
+		"io91 ist falsch, es ist io92":   "[] [io92] [IO91] true",
+		"f0zzd was very loud":            "",
 		"f0zzd jn18":                     "",
 		"f0zzd not f0zzq":                "",
 		"3 is f0zzq":                     "",
@@ -161,14 +178,14 @@ func TestWithoutSame(t *testing.T) {
 func TestTable(t *testing.T) {
 	reads := map[string]func(form string) bool{
 		"number": func(form string) bool {
-			all, says := Numbered("drop " + form + " 3")
-			return len(all) == 1 && says == dropped
+			n, _ := Numbered("drop " + form + " 3")
+			return len(n.All) == 1 && n.Says == dropped
 		},
-		"drop":   func(form string) bool { _, says := Numbered("3 " + form); return says == dropped },
-		"is":     func(form string) bool { _, says := Numbered("3 " + form + " /p"); return says == "/p" },
-		"and":    func(form string) bool { all, _ := Numbered("drop 3 " + form + " 4"); return len(all) == 2 },
+		"drop":   func(form string) bool { n, _ := Numbered("3 " + form); return n.Says == dropped },
+		"is":     func(form string) bool { n, _ := Numbered("3 " + form + " /p"); return n.Says == "/p" },
+		"and":    func(form string) bool { n, _ := Numbered("drop 3 " + form + " 4"); return len(n.All) == 2 },
 		"sked":   func(form string) bool { words, ok := Sked(form + " hx7abc jo33"); return ok && words == "hx7abc jo33" },
-		"state":  func(form string) bool { _, says := Numbered("3 4 " + form); return says == form },
+		"state":  func(form string) bool { n, _ := Numbered("3 4 " + form); return n.Says == form },
 		"beside": func(form string) bool { return NamesAlone(form+" wicket 1", "WICKET-1") },
 		"local": func(form string) bool {
 			zone, _ := ZoneIn(strings.Fields(form))
@@ -212,8 +229,29 @@ func TestTable(t *testing.T) {
 		"missed": func(form string) bool { n, ok := Named("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
 		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
 		"at": func(form string) bool {
-			all, says := Numbered("3 " + form + " 10:43")
-			return len(all) == 1 && says == "10:43"
+			n, _ := Numbered("3 " + form + " 10:43")
+			return len(n.All) == 1 && n.Says == "10:43"
+		},
+		"name": func(form string) bool {
+			n, ok := Named("hx7abc " + form + " is anna")
+			name, _, alone := Aside(form + " anna")
+			return ok && n.Says[0] == "name anna" && alone && name == "Anna"
+		},
+		"called": func(form string) bool {
+			n, ok := Named("hx7abc " + form + " anna")
+			return ok && n.Says[0] == "name anna"
+		},
+		"clock": func(form string) bool {
+			n, ok := Named("hx7abc " + form + " was 10:43")
+			return ok && n.Says[0] == "10:43"
+		},
+		"meant": func(form string) bool {
+			n, ok := Named("no " + form + " hx7abc is jo33")
+			return ok && n.TellsGrid() && !n.Sure
+		},
+		"wrong": func(form string) bool {
+			n, ok := Named("jo33 " + form + ", it's jo34")
+			return ok && n.Says[0] == "jo34"
 		},
 		"it":     func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
 		"first":  func(form string) bool { return Ordinal(form) == 1 },

@@ -21,7 +21,19 @@ import (
 // is room the distance and bearing from the own place, and the country of the
 // series. A grid far from that country is a doubt worth a word, and no more.
 func Echo(c Contact) string {
-	const indent = "   " // of a second line
+	on := led("on ", c.On)
+	if c.Corrected && c.State != Dropped { // else it stands nowhere that its name is taken
+		on = strings.TrimPrefix(led(", ", c.Name)+led(", report ", c.Report)+led(", ", on), ", ")
+	}
+	if on == "" {
+		return echo(c)
+	}
+	return lined([]string{echo(c)}, layout.Break(indent+on, indent))
+}
+
+const indent = "   " // of a second line
+
+func echo(c Contact) string {
 	line := some(c.Number, "%d  ") + c.name()
 	switch c.State {
 	case Heard:
@@ -80,7 +92,7 @@ var doubts = map[string]string{
 	WhyPass: "which pass?", string(parse.BadGrid): "which grid?", string(parse.Partial): "which grid?",
 	string(parse.BadCall): "which call?", string(parse.NoCall): "whose grid?", string(parse.Odd): "unusual call",
 	string(parse.Denied): "worked or not?", string(parse.Doubted): "worked or not?",
-	string(parse.Dated): "on that day?", string(parse.Elsewhere): "by the bird?",
+	string(parse.Dated): "on that day?", string(parse.Elsewhere): "by the bird?", WhyNew: "a new contact?",
 }
 
 func doubt(c Contact) string {
@@ -108,6 +120,9 @@ func doubt(c Contact) string {
 
 // Question asks about a doubtful contact, and says how to answer where no button can.
 func Question(c Contact) string {
+	if c.Why == WhyNew {
+		return sentence("“%s”: no contact of the last day has that call. Log it as new?", layout.Short(c.Text, 20))
+	}
 	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) +
 		when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
@@ -145,6 +160,9 @@ func Found(of string, all []Contact) string {
 func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 	return strings.TrimSpace(call.String() + " " + Grids(grids))
 }
+
+// ContactOnLabel names a contact on its pass.
+func ContactOnLabel(c Contact, p predict.Pass) string { return c.name() + " " + PassName(p) }
 
 // WrongLabel says that of two grids of a station one is wrong.
 func WrongLabel(grids []parse.Grid) string { return Grids(grids) + " was wrong" }

@@ -72,6 +72,7 @@ Send a log (.adi) or elements as file`
 	LabelDrop     = "Drop it"
 	LabelTakeBack = "Take it back"
 	LabelWorked   = "Worked"
+	LabelLogIt    = "Log it"
 	LabelHeard    = "Only heard"
 	LabelNoTime   = "Without the time"
 	LabelForget   = "Remove everything"

@@ -146,7 +146,7 @@ const (
 
 // The doubts that package parse has no code for: which pass, a time that can't be,
 // no grid left, a recording whose slate is not told, a grid that the bird didn't reach
-// then, words that no table knows.
+// then, words that no table knows, a correction of what is not in the log.
 const (
 	WhyPass  = "pass"
 	WhyTime  = "time"
@@ -154,6 +154,7 @@ const (
 	WhySlate = "slate"
 	WhyReach = "reach"
 	WhyWords = "words"
+	WhyNew   = "new"
 )
 
 // Contact is a contact as it is shown.
@@ -176,6 +177,8 @@ type Contact struct {
 
 	Bird, LogName string  // the bird's name, and the one in the log
 	OffCard       bool    // filed under another pass than the card shows, or under none
+	On            string  // the pass, where that isn't the one that is on the card now
+	Corrected     bool    // shown to a line that corrected it
 	Dated         bool    // on another day than it was sent
 	DialMHz       float64 // as stated, 0: not
 	Name, Report  string  // given by the station

@@ -205,13 +205,27 @@ func Imported(c storage.Contact) bool { return c.Cause.Kind == CauseImport }
 // Echoed says how a contact was taken: with its bird where that isn't the one on
 // the card, with its date where that isn't the day it was sent.
 func (t *Tx) Echoed(c storage.Contact) string {
+	return t.EchoedTo(c, time.Time{})
+}
+
+// EchoedTo is that, for a line of some moment that changed the contact: with its pass, where
+// that isn't the one on the card then.
+func (t *Tx) EchoedTo(c storage.Contact, at time.Time) string {
 	view := shown.Contact(c)
 	view.Number, view.Again = t.Ordinal(c), t.Repeats(c)
 	sent := c.Time
 	if m, ok := t.MessageOf(c.Message); ok {
 		sent = m.At
 	}
-	view.OffCard = c.Pass == "" || c.Pass != lastCard(t.StoredIn(sent.Add(-contact.LookBack), sent.Add(contact.EarlySlack)), sent)
+	isOff := func(at time.Time) bool {
+		return c.Pass == "" || c.Pass != lastCard(t.StoredIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack)), at)
+	}
+	view.OffCard = isOff(sent)
+	if view.Corrected = at.After(sent); view.Corrected {
+		if pass, ok := t.Pass(c.Pass); ok && isOff(at) {
+			view.On, view.OffCard = say.PassName(shown.Planned(pass)), false
+		}
+	}
 	view.Dated = c.Time.UTC().Format(time.DateOnly) != sent.UTC().Format(time.DateOnly)
 	return say.Echo(view)
 }

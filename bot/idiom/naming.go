@@ -1,0 +1,207 @@
+package idiom
+
+import (
+	"regexp"
+	"slices"
+
+	"skyslate/parse"
+)
+
+// A Naming is what a line says of a contact that it names by its call, or by the grid that
+// was wrong: "F0ZZD is F0ZZQ", "OZ0ZZE was in JO54, not JO55", "drop F0ZZQ from Saturday",
+// "HX7ABC worked", "HX7ABC's name is Anna", "oops, JO54 was wrong, it's JO55". Of two calls
+// the log has the one, and the other is right.
+type Naming struct {
+	Calls []parse.Callsign // none: the grid names it
+	Says  []string         // what a contact with each of them should be; none: it goes
+	Grids []parse.Grid     // those that it has in the log, if they are told
+	Sure  bool             // the line can't tell a new contact
+	Open  bool             // it means a contact of which it is asked whether there was one
+	Plain bool             // it has no word of correction: on another pass it means none
+	Aside bool             // it says nothing of call and grid
+	Bird  string           // all that it says is the bird, if it is the name of one
+	Words string           // behind it: they may say which pass
+}
+
+// Means is what a naming says of a contact with a call, ok is false if it means another.
+// A call without marks names its station under any, and leaves them to it.
+func (n Naming) Means(call parse.Callsign) (says string, ok bool) {
+	i := slices.Index(n.Calls, call)
+	exact := i >= 0
+	if !exact {
+		i = slices.IndexFunc(n.Calls, func(said parse.Callsign) bool { return said.Names(call) })
+	}
+	if len(n.Calls) == 0 {
+		i = 0
+	}
+	if i < 0 || n.Says == nil {
+		return "", i >= 0
+	}
+	says = n.Says[i]
+	if right, err := parse.ParseCallsign(says); err == nil && !exact {
+		says = right.MarkedAs(call).String()
+	}
+	return says, true
+}
+
+// TellsGrid reports whether a naming says of a call which grid it gave.
+func (n Naming) TellsGrid() bool {
+	if len(n.Calls) != 1 || len(n.Says) != 1 {
+		return false
+	}
+	_, err := parse.ParseGrid(n.Says[0])
+	return err == nil
+}
+
+const (
+	oneWord  = `([a-z0-9/]{3,})`
+	gridForm = `[a-r]{2}[0-9]{2}(?:[a-x]{2})?`
+	itsOwn   = `(?:['’]?s| no)?` // behind a call
+	ends     = `[.!\s]*$`
+)
+
+// namingBy is the form of a line that says of one word by another what it should be.
+func namingBy(head, verb string) *regexp.Regexp {
+	of := "(?: " + forms["half"] + "(?: " + forms["of"] + ")?)?"
+	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + itsOwn + of + ",? " + verb + `:? +(?:` + forms["in"] + ` )?` + oneWord +
+		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?` + ends)
+}
+
+var (
+	theCall = forms["half"] + "(?: " + forms["of"] + `)?[:,]?\s+`
+	correct = forms["corrects"] + `(?:[:,.]*\s+(?:` + theCall + ")?)"
+	leads   = "(?:(?:" + forms["no"] + "|" + forms["meant"] + ")[,:.!]* )*"
+	isVerb  = "(?:" + forms["is"] + "(?: " + forms["really"] + ")?|" + forms["instead"] + ")"
+	namings = []*regexp.Regexp{
+		namingBy(leads+"(?:"+correct+"|"+theCall+")?", isVerb),
+		namingBy(correct, forms["into"]),
+	}
+	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
+	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?` + ends)
+	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
+		`(?: ` + forms["noun"] + `)?(?:,? (.+?))?` + ends)
+	corrects = regexp.MustCompile(`(?i)^\s*` + leads + forms["corrects"] + `\b`)
+	onDay    = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
+
+	// asides say of a call, with the word for it, what else a contact should be; in the last
+	// one that word comes first.
+	nameWords = `(\pL[\pL'’-]*(?: \pL[\pL'’-]*)?)(?: desu)?`
+	lead      = `(?i)^\s*` + leads + "(?:" + correct + ")?"
+	asides    = []*regexp.Regexp{
+		regexp.MustCompile(lead + oneWord + itsOwn + " (" + forms["name"] + ") (?:" + forms["is"] + " )?" + nameWords + ends),
+		regexp.MustCompile(lead + oneWord + itsOwn + " (" + forms["called"] + ") " + nameWords + ends),
+		regexp.MustCompile(lead + oneWord + itsOwn + "(?: (" + forms["report"] + "))? " + isVerb + ` ([1-5][1-9][1-9]?(?:,? ` + forms["not"] + ` [1-5][1-9][1-9]?)?)` + ends),
+		regexp.MustCompile(lead + oneWord + itsOwn + "(?: (" + forms["clock"] + "))? " + isVerb + " ((?:" + forms["at"] + " )?" + momentForm + ")" + ends),
+		regexp.MustCompile(lead + "(" + forms["name"] + "|" + forms["report"] + "|" + forms["clock"] + ") " + forms["of"] + " " + oneWord + " " + isVerb + ` (\S+(?: \pL\S*)?)` + ends),
+	}
+	verbed = regexp.MustCompile("(?i) (?:" + isVerb + "|" + forms["called"] + ") ")
+	onBird = regexp.MustCompile(lead + oneWord + " " + isVerb + " " + forms["on"] + " (.+?)" + ends)
+	// byGrid say which grid was wrong, and which is right.
+	byGrid = []*regexp.Regexp{
+		regexp.MustCompile(lead + "(" + gridForm + "),? " + forms["wrong"] + "[,.]* (?:" + forms["it"] + "(?:['’]?s)? )?(?:" + isVerb + " )?(" + gridForm + ")" + ends),
+		regexp.MustCompile(lead + "(" + gridForm + "),? " + isVerb + " (" + gridForm + ")" + ends),
+		regexp.MustCompile(`(?i)^\s*` + correct + "(" + gridForm + "),? " + forms["into"] + " (" + gridForm + ")" + ends),
+	}
+)
+
+// worked reads a line that says of a contact by its call, and perhaps its grid, whether
+// there was one.
+func worked(line string) (n Naming, ok bool) {
+	m := outcomes.FindStringSubmatch(line)
+	if m == nil {
+		return n, false
+	}
+	call, err := parse.ParseCallsign(m[1])
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcomeOf(m[3])}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
+	if m[2] == "" {
+		return n, err == nil
+	}
+	grid, none := parse.ParseGrid(m[2])
+	n.Grids = []parse.Grid{grid}
+	return n, err == nil && none == nil
+}
+
+// besides reads a line that says of a contact by its call its name, its report or its
+// time.
+func besides(line string) (n Naming, ok bool) {
+	for i, form := range asides {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		word, of, says := m[1], m[2], m[3]
+		switch {
+		case i == len(asides)-1:
+			word, of = of, word
+		case i < 2:
+			of = "name"
+		case i == 2:
+			of = "rst"
+		}
+		call, err := parse.ParseCallsign(word)
+		n = Naming{Calls: []parse.Callsign{call}, Says: []string{aside(of, says)}, Aside: true, Plain: !verbed.MatchString(line)}
+		return n, err == nil
+	}
+	return n, false
+}
+
+// birded reads a line that says of a contact by its call which bird it was on.
+func birded(line string) (n Naming, ok bool) {
+	m := onBird.FindStringSubmatch(line)
+	if m == nil {
+		return n, false
+	}
+	call, err := parse.ParseCallsign(m[1])
+	return Naming{Calls: []parse.Callsign{call}, Says: []string{m[2]}, Aside: true, Bird: m[2]}, err == nil
+}
+
+// misplaced reads a line that names a contact by the grid that was wrong.
+func misplaced(line string) (n Naming, ok bool) {
+	for _, form := range byGrid {
+		if m := form.FindStringSubmatch(line); m != nil {
+			wrong, err := parse.ParseGrid(m[1])
+			return Naming{Grids: []parse.Grid{wrong}, Says: []string{m[2]}, Sure: true}, err == nil
+		}
+	}
+	return n, false
+}
+
+// Named reads a line that says of a contact by its call what it should be, or that it
+// goes.
+func Named(line string) (n Naming, ok bool) {
+	for _, read := range []func(string) (Naming, bool){worked, misplaced, besides} {
+		if n, ok := read(line); ok {
+			return n, true
+		}
+	}
+	m := named.FindStringSubmatch(line)
+	dropped := m != nil
+	for _, form := range namings {
+		if m == nil {
+			m = form.FindStringSubmatch(line)
+		}
+	}
+	if m == nil {
+		return birded(line)
+	}
+	word, rest := m[1], m[len(m)-1]
+	call, err := parse.ParseCallsign(word)
+	n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: onDay.FindStringSubmatch(rest)[1]}
+	if dropped || err != nil {
+		return n, err == nil
+	}
+	other, not := m[2], m[3]
+	n.Says = []string{other}
+	if second, err := parse.ParseCallsign(other); err == nil && not == "" {
+		if second.Base() != call.Base() { // else one mark is right, and the other was wrong
+			n.Calls, n.Says = append(n.Calls, second), append(n.Says, word)
+		}
+		return n, true
+	}
+	wrong, err := parse.ParseGrid(not)
+	if n.Sure = corrects.MatchString(line); err == nil {
+		n.Grids, n.Sure = []parse.Grid{wrong}, true
+	}
+	_, isGrid := parse.ParseGrid(other)
+	return n, isGrid == nil && (not == "" || err == nil)
+}
