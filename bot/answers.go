@@ -69,7 +69,7 @@ func (a answers) takeMeant(tap tx.Tap) {
 	}
 	a.ledger.offer(s, storage.Evidence{Kind: storage.EvMeans, Message: m.ID, Contact: key})
 	now, _ := a.Contact(c.ID)
-	a.EditTapped(a.EchoedTo(now, m.At))
+	a.EditTapped(a.Echoed(now, m.At))
 	a.screen.show()
 }
 

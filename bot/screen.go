@@ -298,7 +298,7 @@ func (sc screen) closeQuestions(s *sitting) {
 			}
 			now = sc.whole(s, derived)
 		}
-		sc.Put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: sc.Echoed(now), About: []uint64{now.ID}, Pass: now.Pass})
+		sc.Put(storage.Post{Name: post.Name, ReplyTo: c.Message, Text: sc.Echoed(now, time.Time{}), About: []uint64{now.ID}, Pass: now.Pass})
 	}
 }
 
@@ -344,7 +344,7 @@ func (sc screen) echo(contacts []storage.Contact, message int64) string {
 	var lines []string
 	m, _ := sc.MessageOf(message)
 	for i, c := range contacts {
-		block := strings.Split(sc.EchoedTo(c, m.At), "\n")
+		block := strings.Split(sc.Echoed(c, m.At), "\n")
 		room := layout.Lines - len(lines)
 		if i < len(contacts)-1 {
 			room-- // for how many more there are

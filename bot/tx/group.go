@@ -202,15 +202,10 @@ const CauseImport = "import"
 // since: it belongs to no pass and waits for none.
 func Imported(c storage.Contact) bool { return c.Cause.Kind == CauseImport }
 
-// Echoed says how a contact was taken: with its bird where that isn't the one on
-// the card, with its date where that isn't the day it was sent.
-func (t *Tx) Echoed(c storage.Contact) string {
-	return t.EchoedTo(c, time.Time{})
-}
-
-// EchoedTo is that, for a line of some moment that changed the contact: with its pass, where
-// that isn't the one on the card then.
-func (t *Tx) EchoedTo(c storage.Contact, at time.Time) string {
+// Echoed says how a contact was taken: with its bird where that isn't the one on the card,
+// with its date where that isn't the day it was sent. At is when a line changed it, zero if
+// none did: then its pass is said, where that wasn't on the card at that moment.
+func (t *Tx) Echoed(c storage.Contact, at time.Time) string {
 	view := shown.Contact(c)
 	view.Number, view.Again = t.Ordinal(c), t.Repeats(c)
 	sent := c.Time

@@ -66,7 +66,7 @@ func (p Card) putCard(pass storage.Pass, view say.Pass) {
 	all := p.ContactsOf(pass.ID)
 	last := ""
 	if good := tx.Filter(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
-		last = p.Echoed(good[len(good)-1])
+		last = p.Echoed(good[len(good)-1], time.Time{})
 	}
 	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })) + len(p.Waiting(pass))
 	p.Put(storage.Post{

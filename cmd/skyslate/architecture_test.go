@@ -266,9 +266,9 @@ const mostLines = 3500
 var longer = map[string]int{
 	"parse":       6000, // one grammar: a reading weighs all that a line could be at once
 	"storage":     4500, // the records and the one transaction that all of them change in
-	"bot":         4600,
-	"bot/say":     3793,
-	"bot/contact": 3638,
+	"bot":         4610,
+	"bot/say":     3815,
+	"bot/contact": 3738,
 }
 
 // What else is bounded: a file that is longer is two, a type with more methods several.
