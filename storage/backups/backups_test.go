@@ -63,3 +63,19 @@ func TestTimes(t *testing.T) {
 		t.Errorf("made %v, %d others", made, others)
 	}
 }
+
+// A database is old that is a copy itself, or knows of an earlier backup than there is.
+func TestOlder(t *testing.T) {
+	dir, _ := directory(t) // the newest is of two hours past noon
+	for known, want := range map[Known]bool{
+		{}:                              false,
+		{Made: noon}:                    true,
+		{Made: noon.Add(2 * time.Hour)}: false,
+		{Made: noon.Add(3 * time.Hour)}: false,
+		{Made: noon.Add(2 * time.Hour), Copy: true}: true,
+	} {
+		if known.Older(dir) != want {
+			t.Errorf("%+v: %v", known, !want)
+		}
+	}
+}

@@ -219,7 +219,8 @@ func SalvageRules() map[string]salvage.Rule {
 	return all
 }
 
-// Salvage collects what can be read of a damaged database with pages of that size. A newer schema is left to the skyslate that knows it.
+// Salvage collects what can be read of a damaged database with pages of that size. A newer
+// schema is left to the skyslate that knows it.
 func Salvage(path string, pageSize int) (*salvage.Find, error) {
 	found, err := salvage.File(path, pageSize, SalvageRules())
 	var head header
