@@ -217,17 +217,3 @@ func (b *book) move(c *contact, m Match) {
 		b.file(c, m)
 	}
 }
-
-// nearestOfBird matches the pass of a bird that is nearest to a moment, if one is as
-// near as within.
-func (f *Facts) nearestOfBird(catalog int, when time.Time, within time.Duration) (m Match, ok bool) {
-	near := filter(f.Passes(when.Add(-within), when.Add(within)), func(p storage.Pass) bool {
-		return p.Bird.Catalog == catalog
-	})
-	if len(near) == 0 {
-		return Match{}, false
-	}
-	m = f.under(timing.Closest(near, when), ByName)
-	m.Named = true
-	return m, true
-}

@@ -86,23 +86,14 @@ type group struct {
 	counted     int // how many of the contacts heard is of
 }
 
-type groupKey struct {
-	pass    storage.PassID
-	catalog int // without a pass
-}
-
-func (m *Match) group() groupKey {
-	if m.Pass.ID != "" {
-		return groupKey{pass: m.Pass.ID}
-	}
-	return groupKey{catalog: m.Bird.Catalog}
-}
-
 // workedOn reports whether anything stands under a pass so far.
 func (b *book) workedOn(id storage.PassID) bool {
 	g := b.groups[groupKey{pass: id}]
 	return id != "" && g != nil && len(g.contacts) > 0 || len(b.Elsewhere(id)) > 0
 }
+
+// turned is how often a pass got its first contact, or lost its last.
+func (b *book) turned() int { return b.turns }
 
 func (b *book) add(c *contact) {
 	c.number = len(b.contacts)

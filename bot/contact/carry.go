@@ -20,13 +20,6 @@ type carry struct {
 // by then their own stamps are better.
 const liveClock = 2 * time.Minute
 
-// Unheld is a time on a line of its own that doesn't hold, and for which pass it was
-// told; no pass: no bird was up then.
-type Unheld struct {
-	Clock parse.Clock
-	Pass  storage.PassID
-}
-
 // carry takes a time on a line of its own. One at which no bird was up holds for
 // nothing in later messages.
 func (d *derivation) carry(l *line) {

@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"iter"
 	"slices"
+	"strings"
 	"time"
 
 	"skyslate/bot/timing"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -49,7 +51,7 @@ func (f *finder) weigh(v *delivery) {
 			return false
 		}
 		fits := timing.Earlier(p.LOS, v.began).Sub(timing.Later(p.AOS, from)) >= room
-		return fits && (p.Followed() || p.AOS.Before(from) && f.workedOn(p.ID))
+		return fits && (p.Followed() || p.AOS.Before(from) && f.past.workedOn(p.ID))
 	})
 	if len(passes) == 0 {
 		f.goesOn(v)
@@ -180,4 +182,19 @@ func (f *finder) rest(v *delivery) storage.Pass {
 		return storage.Pass{}
 	}
 	return left[0]
+}
+
+// headedBy reports whether a line stands alone at its moment, or above contacts that
+// all count from a slate.
+func (v *delivery) headedBy(l *line) bool {
+	for _, other := range v.lines {
+		if other == l || !other.at().Equal(l.at()) || strings.TrimSpace(other.text) == "" {
+			continue
+		}
+		plain := func(c parse.Contact) bool { return !c.Offset.IsSet() }
+		if other.order < l.order || other.order == l.order && other.row < l.row || len(other.look.Contacts) == 0 || slices.ContainsFunc(other.look.Contacts, plain) {
+			return false
+		}
+	}
+	return true
 }

@@ -36,8 +36,9 @@ func derive(f *Facts, evidence []storage.Evidence) *derivation {
 		rec := &recordings{book: b}
 		d := &derivation{
 			book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed, carried: map[int64]*carry{},
-			finder: finder{book: b, correspondence: t, recordings: rec, lives: map[moment]Match{}},
+			Facts: f,
 		}
+		d.finder = newFinder(f, t, d)
 		d.takeAnswers(evidence)
 		d.run(evidence)
 		if !d.again {
@@ -48,6 +49,7 @@ func derive(f *Facts, evidence []storage.Evidence) *derivation {
 
 // derivation is one run over the evidence.
 type derivation struct {
+	*Facts
 	*book
 	*correspondence
 	*recordings

@@ -1,14 +1,10 @@
 package contact
 
 import (
-	"cmp"
 	"slices"
-	"strings"
 	"time"
 
-	"skyslate/bot/question"
 	"skyslate/bot/timing"
-	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -45,57 +41,6 @@ type Contact struct {
 	// Late: what it was told in came after its whole pass, so that the summary of
 	// the pass asks what is in doubt.
 	Late bool
-}
-
-// Message is what became of a message: the contacts that its lines made or changed,
-// and the pass of the last line.
-type Message struct {
-	ID       int64
-	Contacts []storage.ContactKey
-	Pass     storage.PassID
-	// Told are the recordings whose slate it tells, with what that was before.
-	Told []Told
-	// Alone is set where the message does nothing but name a bird, or a time.
-	Alone bool
-	// NotUp is a bird that it names and that had no pass.
-	NotUp string
-	// Unheld is a time told on a line of its own that holds for nothing: none of the
-	// birds was up then, or another pass has begun since.
-	Unheld Unheld
-	// Asks are the stations, or grids alone, that it asks about: were they worked?
-	Asks []Inquiry
-	// Questions are what it asks beside that.
-	Questions []question.Question
-	// Ignored says that the message answers a contact and says nothing of it. Which are
-	// the contacts that it could mean.
-	Ignored Ignored
-	Which   []storage.ContactKey
-}
-
-// An Inquiry asks whether a station, or grids alone, were worked: with a bird, if one is
-// named.
-type Inquiry struct {
-	parse.Station
-	Bird storage.BirdRef
-}
-
-// Ignored says why an answer to a contact changed nothing.
-type Ignored string
-
-// Why an answer changed nothing.
-const (
-	WhichOne  Ignored = "which"      // it could mean several contacts
-	NoRewrite Ignored = "no rewrite" // a word that could be a name or a suffix
-	NoNumber  Ignored = "no number"  // no such contact stands under the pass
-	NoCall    Ignored = "no call"    // no contact with a call that it names
-	NoneGiven Ignored = "none given" // "same grid" of a station that gave none
-)
-
-// Told is a slate that was told.
-type Told struct {
-	Of     storage.Recording
-	Slate  time.Time
-	Before time.Time // the one told before; zero: none
 }
 
 // Question is a delivery whose pass is asked for.
@@ -144,18 +89,6 @@ func (d *derivation) log() Log {
 	}
 	g.Open = d.questions()
 	return g
-}
-
-// told is what became of a message.
-func (m *message) told() Message {
-	out := m.outcome
-	out.ID, out.Alone = m.said.Message, true
-	for _, l := range m.lines {
-		out.Contacts = append(out.Contacts, l.came...)
-		out.Pass = cmp.Or(l.match.Pass.ID, out.Pass)
-		out.Alone = out.Alone && (l.alone || l.look.Clock.IsSet() || strings.TrimSpace(l.text) == "")
-	}
-	return out
 }
 
 // questions are the deliveries that wait for a pass.

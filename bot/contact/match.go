@@ -80,12 +80,28 @@ func late(m Match) Match { m.Late = true; return m }
 // A finder says which pass a line belongs to: by what the line says, the moment,
 // and what was told before it.
 type finder struct {
-	*book
+	*Facts
 	*correspondence
-	*recordings
+	past  standing
 	lives map[moment]Match
 	hold  *hold
 	last  *line // the last one with a pass
+}
+
+func newFinder(f *Facts, t *correspondence, p standing) finder {
+	return finder{Facts: f, correspondence: t, past: p, lives: map[moment]Match{}}
+}
+
+// A standing is what came of the lines so far.
+type standing interface {
+	// workedOn reports whether anything stands under a pass.
+	workedOn(storage.PassID) bool
+	// turned is how often a pass got its first contact, or lost its last.
+	turned() int
+	// passOf is the pass of the contacts that an answer is about.
+	passOf(*storage.Answered) storage.PassID
+	// toldLast is the slate that was told last; nil: none was.
+	toldLast() *toldSlate
 }
 
 // match is the one decision which pass a line belongs to, by the table in the
@@ -148,7 +164,7 @@ func (f *finder) decide(l *line, clock parse.Clock) Match {
 
 // live matches what the phone sent at once.
 func (f *finder) live(l *line) Match {
-	now := moment{delivery: l.message.delivery, at: l.at(), turns: f.turns}
+	now := moment{delivery: l.message.delivery, at: l.at(), turns: f.past.turned()}
 	if f.last != nil {
 		now.before, now.since = f.last.match.Pass.ID, f.last.at()
 	}
@@ -165,7 +181,7 @@ type moment struct {
 	delivery  *delivery
 	at, since time.Time
 	before    storage.PassID
-	turns     int // of the book
+	turns     int // of the past
 }
 
 func (f *finder) liveAt(l *line) Match {
@@ -202,7 +218,7 @@ func (f *finder) earlier(l *line, now storage.Pass) storage.PassID {
 		return ""
 	}
 	for _, p := range slices.Backward(f.Passes(timing.Later(v.silent, v.began.Add(-LookBack)), v.began)) {
-		if p.ID != now.ID && p.Followed() && !p.AOS.Before(v.silent) && !f.workedOn(p.ID) {
+		if p.ID != now.ID && p.Followed() && !p.AOS.Before(v.silent) && !f.past.workedOn(p.ID) {
 			return p.ID
 		}
 	}
@@ -220,7 +236,7 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 	}
 	when := timing.Latest(clock, at)
 	all := filter(f.Passes(when.Add(-timing.ClockSlack), when.Add(time.Minute+timing.ClockSlack)), func(p storage.Pass) bool {
-		return p.Followed() || f.Listed(p) || f.workedOn(p.ID)
+		return p.Followed() || f.Listed(p) || f.past.workedOn(p.ID)
 	})
 	up := filter(all, func(p storage.Pass) bool { return p.AOS.Before(when.Add(time.Minute)) && p.LOS.After(when) })
 	if len(up) == 0 {
@@ -263,40 +279,16 @@ func (f *finder) replied(l *line) Match {
 	if r == nil {
 		return Match{}
 	}
-	id := r.Pass
-	for _, c := range f.answered(r) {
-		id = cmp.Or(id, c.m.Pass.ID)
-	}
-	if pass, ok := f.Pass(id); ok {
+	if pass, ok := f.Pass(cmp.Or(r.Pass, f.past.passOf(r))); ok {
 		return f.under(pass, ByReply)
 	}
 	return Match{}
 }
 
-// answered are the contacts that an answer to a message, ours or the operator's, means.
-func (f *finder) answered(r *storage.Answered) []*contact {
-	keys := r.Contacts
-	if r.Message != 0 {
-		keys = nil
-		if m := f.messages[r.Message]; m != nil {
-			for _, l := range m.lines {
-				keys = append(keys, l.came...)
-			}
-		}
-	}
-	var all []*contact
-	for _, key := range keys {
-		if c := f.byKey[key]; c != nil && !slices.Contains(all, c) {
-			all = append(all, c)
-		}
-	}
-	return all
-}
-
 // ofSlate matches the recording that the line's offset counts in: the one whose
 // slate was told last.
 func (f *finder) ofSlate(l *line) (Match, bool) {
-	told := f.lastSlate
+	told := f.past.toldLast()
 	if told == nil || l.theirs || !l.tells() || l.message.said.Reply != nil || l.look.Bird != "" {
 		return Match{}, false
 	}
@@ -313,4 +305,49 @@ func (f *finder) ofSlate(l *line) (Match, bool) {
 	m := f.under(pass, BySlate)
 	m.Late = !pass.LOS.After(l.at())
 	return m, true
+}
+
+// toldSlate is the slate of a recording, as it was told.
+type toldSlate struct {
+	of       storage.Recording
+	slate    time.Time
+	at       time.Time // when it was told
+	delivery *delivery // what it came in; nil: a tap
+}
+
+// only is the match of the one pass that a slate can be of; where there are others,
+// or none, the match stays.
+func (f *Facts) only(fitting []storage.Pass, m Match) Match {
+	if len(fitting) != 1 {
+		return m
+	}
+	of := f.under(fitting[0], BySlate)
+	of.Late, of.Named = m.Late, m.Named
+	return of
+}
+
+// nearestOfBird matches the pass of a bird that is nearest to a moment, if one is as
+// near as within.
+func (f *Facts) nearestOfBird(catalog int, when time.Time, within time.Duration) (m Match, ok bool) {
+	near := filter(f.Passes(when.Add(-within), when.Add(within)), func(p storage.Pass) bool {
+		return p.Bird.Catalog == catalog
+	})
+	if len(near) == 0 {
+		return Match{}, false
+	}
+	m = f.under(timing.Closest(near, when), ByName)
+	m.Named = true
+	return m, true
+}
+
+type groupKey struct {
+	pass    storage.PassID
+	catalog int // without a pass
+}
+
+func (m *Match) group() groupKey {
+	if m.Pass.ID != "" {
+		return groupKey{pass: m.Pass.ID}
+	}
+	return groupKey{catalog: m.Bird.Catalog}
 }

@@ -104,8 +104,8 @@ func (l *line) voice() int64 {
 // phone is the phone that a message was written on.
 func (m *message) phone() int64 { return phones.Of(m.said.Message) }
 
-// fromPhoneOf reports whether a line was written on the phone that told a contact.
-func (l *line) fromPhoneOf(c *contact) bool { return l.message.phone() == phones.Of(c.key.Message) }
+// fromPhoneOf reports whether a line was written on the phone that sent a message.
+func (l *line) fromPhoneOf(message int64) bool { return l.message.phone() == phones.Of(message) }
 
 // A delivery is the messages that came in together from one phone, seconds apart.
 type delivery struct {
@@ -316,4 +316,85 @@ func filter[T any](all []T, keep func(T) bool) []T {
 		}
 	}
 	return some
+}
+
+// Message is what became of a message: the contacts that its lines made or changed,
+// and the pass of the last line.
+type Message struct {
+	ID       int64
+	Contacts []storage.ContactKey
+	Pass     storage.PassID
+	// Told are the recordings whose slate it tells, with what that was before.
+	Told []Told
+	// Alone is set where the message does nothing but name a bird, or a time.
+	Alone bool
+	// NotUp is a bird that it names and that had no pass.
+	NotUp string
+	// Unheld is a time told on a line of its own that holds for nothing: none of the
+	// birds was up then, or another pass has begun since.
+	Unheld Unheld
+	// Asks are the stations, or grids alone, that it asks about: were they worked?
+	Asks []Inquiry
+	// Questions are what it asks beside that.
+	Questions []question.Question
+	// Ignored says that the message answers a contact and says nothing of it. Which are
+	// the contacts that it could mean.
+	Ignored Ignored
+	Which   []storage.ContactKey
+}
+
+// An Inquiry asks whether a station, or grids alone, were worked: with a bird, if one is
+// named.
+type Inquiry struct {
+	parse.Station
+	Bird storage.BirdRef
+}
+
+// Ignored says why an answer to a contact changed nothing.
+type Ignored string
+
+// Why an answer changed nothing.
+const (
+	WhichOne  Ignored = "which"      // it could mean several contacts
+	NoRewrite Ignored = "no rewrite" // a word that could be a name or a suffix
+	NoNumber  Ignored = "no number"  // no such contact stands under the pass
+	NoCall    Ignored = "no call"    // no contact with a call that it names
+	NoneGiven Ignored = "none given" // "same grid" of a station that gave none
+)
+
+// Told is a slate that was told.
+type Told struct {
+	Of     storage.Recording
+	Slate  time.Time
+	Before time.Time // the one told before; zero: none
+}
+
+// told is what became of a message.
+func (m *message) told() Message {
+	out := m.outcome
+	out.ID, out.Alone = m.said.Message, true
+	for _, l := range m.lines {
+		out.Contacts = append(out.Contacts, l.came...)
+		out.Pass = cmp.Or(l.match.Pass.ID, out.Pass)
+		out.Alone = out.Alone && (l.alone || l.look.Clock.IsSet() || strings.TrimSpace(l.text) == "")
+	}
+	return out
+}
+
+// Unheld is a time on a line of its own that doesn't hold, and for which pass it was
+// told; no pass: no bird was up then.
+type Unheld struct {
+	Clock parse.Clock
+	Pass  storage.PassID
+}
+
+// candidates are those of a reading that could be logged.
+func candidates(c parse.Contact) []storage.Candidate {
+	var all []storage.Candidate
+	for _, cand := range c.Candidates {
+		if cand.Call.IsValid() {
+			all = append(all, storage.Candidate{Call: cand.Call, Grids: cand.Grids})
+		}
+	}
+	return all
 }

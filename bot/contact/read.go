@@ -158,7 +158,7 @@ func (d *derivation) takesBack(l *line) {
 	last := d.lastPeer(l.match, l.at())
 	switch {
 	case last == nil:
-	case l.fromPhoneOf(last) && last == lastOf(d.contacts, (*contact).stands) && last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
+	case l.fromPhoneOf(last.key.Message) && last == lastOf(d.contacts, (*contact).stands) && last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
 		last.State, last.retracted = storage.Dropped, true
 		d.touch(last, l)
 	case last.plain():

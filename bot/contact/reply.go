@@ -108,7 +108,7 @@ func (d *derivation) sameAlone(l *line) {
 		of = filter(d.answered(r), (*contact).stands)
 	}
 	for _, c := range slices.Backward(of) {
-		if !c.plain() || len(c.Grids) > 0 || l.message.said.Reply == nil && !l.fromPhoneOf(c) {
+		if !c.plain() || len(c.Grids) > 0 || l.message.said.Reply == nil && !l.fromPhoneOf(c.key.Message) {
 			continue
 		}
 		read := parse.Line{Contacts: []parse.Contact{{Call: c.Call, Why: parse.NoGrid, Verdict: parse.Ask, Text: l.text}}}
@@ -280,4 +280,32 @@ func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
 		l.message.outcome.Ignored = NoRewrite
 	}
 	return parse.Contact{}, false
+}
+
+// passOf is the pass of the contacts that an answer is about.
+func (d *derivation) passOf(r *storage.Answered) (id storage.PassID) {
+	for _, c := range d.answered(r) {
+		id = cmp.Or(id, c.m.Pass.ID)
+	}
+	return id
+}
+
+// answered are the contacts that an answer to a message, ours or the operator's, means.
+func (d *derivation) answered(r *storage.Answered) []*contact {
+	keys := r.Contacts
+	if r.Message != 0 {
+		keys = nil
+		if m := d.messages[r.Message]; m != nil {
+			for _, l := range m.lines {
+				keys = append(keys, l.came...)
+			}
+		}
+	}
+	var all []*contact
+	for _, key := range keys {
+		if c := d.byKey[key]; c != nil && !slices.Contains(all, c) {
+			all = append(all, c)
+		}
+	}
+	return all
 }

@@ -15,7 +15,7 @@ func (f *finder) notUp(l *line) Match {
 	}
 	began := filter(f.Passes(at.Add(-LookBack), at.Add(EarlySlack)), func(p storage.Pass) bool { return p.Followed() || f.Listed(p) })
 	ended := filter(began, func(p storage.Pass) bool { return !p.LOS.After(at) })
-	meant := filter(ended, func(p storage.Pass) bool { return p.Followed() || f.workedOn(p.ID) })
+	meant := filter(ended, func(p storage.Pass) bool { return p.Followed() || f.past.workedOn(p.ID) })
 	lingers := func(p storage.Pass) bool { return at.Sub(p.LOS) <= Lingering }
 	rising := filter(began, func(p storage.Pass) bool { return p.AOS.After(at) })
 	if len(rising) == 1 && !slices.ContainsFunc(meant, lingers) {
@@ -34,7 +34,7 @@ func (f *finder) notUp(l *line) Match {
 	}
 	switch all := append(since, just...); {
 	case len(all) > 0 && !v.silent.IsZero():
-		worked := filter(all, func(p storage.Pass) bool { return f.workedOn(p.ID) })
+		worked := filter(all, func(p storage.Pass) bool { return f.past.workedOn(p.ID) })
 		apart := func(p storage.Pass) bool { return !p.AOS.Before(worked[0].LOS) || !p.LOS.After(worked[0].AOS) }
 		if len(worked) == 1 && !slices.ContainsFunc(all, apart) && len(just) == 0 {
 			return late(f.under(worked[0], BySilence))
@@ -53,7 +53,7 @@ func (f *finder) notUp(l *line) Match {
 func (f *finder) lastEnded(meant []storage.Pass) []storage.Pass {
 	last := slices.MaxFunc(meant, func(a, b storage.Pass) int { return a.LOS.Compare(b.LOS) })
 	group := filter(meant, func(p storage.Pass) bool { return p.LOS.After(last.AOS) })
-	if worked := filter(group, func(p storage.Pass) bool { return f.workedOn(p.ID) }); len(worked) == 1 {
+	if worked := filter(group, func(p storage.Pass) bool { return f.past.workedOn(p.ID) }); len(worked) == 1 {
 		return worked
 	}
 	return group

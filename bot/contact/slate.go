@@ -2,7 +2,6 @@ package contact
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"skyslate/bot/idiom"
@@ -11,20 +10,15 @@ import (
 	"skyslate/storage"
 )
 
-// toldSlate is the slate of a recording, as it was told.
-type toldSlate struct {
-	of       storage.Recording
-	slate    time.Time
-	at       time.Time // when it was told
-	delivery *delivery // what it came in; nil: a tap
-}
-
 // recordings are the slates told so far.
 type recordings struct {
 	*book
 	slates    []toldSlate
 	lastSlate *toldSlate
 }
+
+// toldLast is the slate that was told last; nil: none was.
+func (rec *recordings) toldLast() *toldSlate { return rec.lastSlate }
 
 // recording names the recording that a contact was written down from.
 func (c *contact) recording() storage.Recording { return RecordingOf(c.Contact, c.m.Pass.ID) }
@@ -98,17 +92,6 @@ func (rec *recordings) byMark(c *contact) Match {
 	return rec.only(fitting, m)
 }
 
-// only is the match of the one pass that a slate can be of; where there are others,
-// or none, the match stays.
-func (f *Facts) only(fitting []storage.Pass, m Match) Match {
-	if len(fitting) != 1 {
-		return m
-	}
-	of := f.under(fitting[0], BySlate)
-	of.Late, of.Named = m.Late, m.Named
-	return of
-}
-
 // slateLead is how long before AOS a recording may begin.
 const slateLead = 15 * time.Minute
 
@@ -176,21 +159,6 @@ func (d *derivation) answersSlate(l *line) bool {
 		l.match = d.under(pass, BySlate)
 	}
 	d.tell(r, timing.Slate(told, pass, l.at()), l)
-	return true
-}
-
-// headedBy reports whether a line stands alone at its moment, or above contacts that
-// all count from a slate.
-func (v *delivery) headedBy(l *line) bool {
-	for _, other := range v.lines {
-		if other == l || !other.at().Equal(l.at()) || strings.TrimSpace(other.text) == "" {
-			continue
-		}
-		plain := func(c parse.Contact) bool { return !c.Offset.IsSet() }
-		if other.order < l.order || other.order == l.order && other.row < l.row || len(other.look.Contacts) == 0 || slices.ContainsFunc(other.look.Contacts, plain) {
-			return false
-		}
-	}
 	return true
 }
 

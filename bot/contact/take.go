@@ -73,17 +73,6 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 	d.touch(c, l)
 }
 
-// candidates are those of a reading that could be logged.
-func candidates(c parse.Contact) []storage.Candidate {
-	var all []storage.Candidate
-	for _, cand := range c.Candidates {
-		if cand.Call.IsValid() {
-			all = append(all, storage.Candidate{Call: cand.Call, Grids: cand.Grids})
-		}
-	}
-	return all
-}
-
 // offerLast lets a grid alone, right after a whole contact, be that one's, or that
 // of a contact whose grid is asked for: asked, and offered first.
 func (b *book) offerLast(c *contact) {
@@ -118,7 +107,7 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 		switch {
 		case absorbs(old, c), latest && tellsMore(old, c):
 			return old
-		case !l.fromPhoneOf(old) && (!c.Call.IsValid() || !old.Call.IsValid()):
+		case !l.fromPhoneOf(old.key.Message) && (!c.Call.IsValid() || !old.Call.IsValid()):
 			continue // two phones' halves are no contact: asked
 		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
 			if c.Why == parse.NoCall && (latest || !b.gaveGrid(old)) || c.Verdict == parse.Log && c.Call == old.Call {
@@ -194,7 +183,7 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 		}
 		return earlier[len(earlier)-1]
 	}
-	if l.bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.fromPhoneOf(last) {
+	if l.bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.fromPhoneOf(last.key.Message) {
 		return nil // it stands elsewhere, or another phone told it: asked
 	}
 	return last

@@ -268,7 +268,7 @@ var longer = map[string]int{
 	"storage":     4500, // the records and the one transaction that all of them change in
 	"bot":         4610,
 	"bot/say":     3815,
-	"bot/contact": 3738,
+	"bot/contact": 3763,
 }
 
 // What else is bounded: a file that is longer is two, a type with more methods several.
