@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/exchange"
 	"skyslate/bot/idiom"
+	"skyslate/bot/outing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 )
@@ -32,6 +33,8 @@ func saidAs(word string) (c plainCommand, ok bool) {
 		return plainCommand{is: (*plan).isSked, run: (*plan).Sked, keeps: true}, true
 	case "adif", "export":
 		return plainCommand{is: (*plan).isHandOver, run: (*plan).handOver}, true
+	case "log":
+		return plainCommand{is: (*plan).isLogOf, run: (*plan).showLog}, true
 	case "arm":
 		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
 	case "skip":
@@ -47,6 +50,9 @@ var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pa
 func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
 	if rest, is := idiom.Sked(text); is {
 		text = "sked " + rest
+	}
+	if words, is := outing.Said(text, p.Event.At.In(p.Local())); is {
+		text = "outing " + words
 	}
 	if strings.Contains(strings.TrimSpace(text), "\n") || !p.Ready() || p.Event.Forwarded {
 		return command, "", false
@@ -87,6 +93,12 @@ func (p *plan) isHandOver(words []string) bool {
 	words = tx.Filter(words, func(word string) bool { return word != exchange.Together })
 	_, isPass := p.PassesBehind(strings.Join(words, " "))
 	return isPass || len(words) == 0
+}
+
+// isLogOf reports whether words name passes, or a day, whose log is meant.
+func (p *plan) isLogOf(words []string) bool {
+	_, isPass := p.PassesBehind(strings.Join(words, " "))
+	return isPass
 }
 
 // isPass reports whether words name a pass by its bird and a moment of it, or its day.

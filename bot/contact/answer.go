@@ -110,7 +110,7 @@ func (s *settler) pick(c *contact, o storage.Candidate) {
 			others = []*contact{c.corrects}
 		}
 		for _, old := range slices.Backward(others) {
-			if old.Call == o.Call && (old.whole() || old.asksGrid()) && old.number < c.number {
+			if old.Call == o.Call && (old.lacksGrid() || (old.whole() || old.asksGrid()) && old.number < c.number) {
 				if old.asksGrid() {
 					old.Why, old.Candidates = "", nil
 				}

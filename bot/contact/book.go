@@ -40,6 +40,14 @@ func (c *contact) plain() bool { return c.State == "" && c.Why == "" && c.Call.I
 // whole reports whether a contact lacks nothing.
 func (c *contact) whole() bool { return c.plain() && len(c.Grids) > 0 }
 
+// lacksGrid reports whether a contact lacks nothing but its grid, lacksCall whether it is a
+// grid alone.
+func (c *contact) lacksGrid() bool { return c.plain() && len(c.Grids) == 0 }
+
+func (c *contact) lacksCall() bool {
+	return c.State == "" && !c.Call.IsValid() && c.Why == string(parse.NoCall)
+}
+
 // asksGrid reports whether what is asked of a contact is its grid alone.
 func (c *contact) asksGrid() bool {
 	if c.State != "" || c.Why == "" || !c.Call.IsValid() {

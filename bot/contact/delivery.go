@@ -39,7 +39,7 @@ type weighing struct {
 // under way then among them, and the one that is up.
 func (f *finder) weigh(v *delivery) {
 	v.weighing = weighing{}
-	v.bunch()
+	atOnce := v.bunch()
 	if v.silent.IsZero() || v.contacts == 0 || f.hold != nil && f.hold.pass.Up(v.silent) && f.hold.pass.Up(v.began) {
 		return // also while a bird was up all along that was chosen by hand
 	}
@@ -57,7 +57,7 @@ func (f *finder) weigh(v *delivery) {
 		f.goesOn(v)
 		return
 	}
-	need, live := time.Duration(v.contacts)*perContact, time.Duration(0)
+	need, live := time.Duration(atOnce)*perContact, time.Duration(0)
 	for _, p := range up {
 		live = max(live, v.began.Sub(timing.Later(p.AOS, from)))
 		if !p.Up(v.began) {
@@ -65,7 +65,7 @@ func (f *finder) weigh(v *delivery) {
 		}
 	}
 	// A contact alone speaks for no earlier pass, also where it took less than two overs.
-	if len(up) > 0 && (v.contacts == 1 || v.contacts < manyLines && need <= live) {
+	if len(up) > 0 && (atOnce <= 1 || atOnce < manyLines && need <= live) {
 		return
 	}
 	v.held, v.rivals = true, append(passes, up...)
@@ -76,19 +76,23 @@ func (f *finder) weigh(v *delivery) {
 const typed = 2 * time.Second
 
 // bunch marks the lines that came faster than they can have been typed, and hold more
-// contacts than a thumb sends at once: their stamps say when the phone was heard again.
-func (v *delivery) bunch() {
+// contacts than a thumb sends at once: their stamps say when the phone was heard again. It
+// returns the most stations that came so.
+func (v *delivery) bunch() (most int) {
 	for i := 0; i < len(v.lines); {
-		n, end := 0, i
+		n, end, stations := 0, i, map[string]bool{}
 		for ; end < len(v.lines) && (end == i || v.lines[end].at().Sub(v.lines[end-1].at()) < typed); end++ {
 			n += v.lines[end].contacts()
+			v.lines[end].count(stations)
 		}
+		most = max(most, len(stations))
 		paused := v.silent.IsZero() || v.lines[i].at().Sub(v.silent) >= manyLines*perContact
 		for _, l := range v.lines[i:end] {
 			l.bunched = paused && n >= manyLines
 		}
 		i = end
 	}
+	return most
 }
 
 // restOf is how soon after a delivery that was held back the rest of it comes.

@@ -60,9 +60,9 @@
 //	     no pass far and wide                                  asked
 //
 // A delivery was held back if passes went by since the phone was last heard that had
-// room for its contacts, and either nothing is up, or it has more contacts than the
-// time since AOS gives, or than a thumb sends at once. One contact alone, while a bird
-// is up, speaks for no earlier pass.
+// room for its contacts, and either nothing is up, or more stations came at once, faster
+// than they can be typed, than the time since AOS gives, or than a thumb sends. One contact
+// alone, while a bird is up, speaks for no earlier pass, nor do lines typed one by one.
 //
 // # Whose line
 //
@@ -92,15 +92,20 @@
 // it stands, whatever becomes of the line that it answers. A correction that names no
 // station speaks of the last one: the contact that the line before made or changed.
 // Where that stands under another bird it is asked. A line that names a contact by its
-// number ("3 is /p") or by its call ("F0ZZD is F0ZZQ") is evidence, too (naming.go). It
-// means the contact on the pass that it names; of the list that was asked for right before
-// it; else where the last contact stands, and where it would be filed itself: of both it
-// is asked. Which one that was, or that it was none, is frozen when it is first heard: what
+// number ("3 is /p"), by its call ("F0ZZD is F0ZZQ", "F0ZZD's name is Anna") or by the grid
+// that was wrong is evidence, too (naming.go). It means the contact on the pass that it
+// names; of the list that was asked for right before it; else where the last contact stands,
+// and where it would be filed itself: of both it is asked; with a call or a grid and a word
+// of correction, else one of the last day: there it tells no new contact, unless asked.
+// "F0ZZD was on HAYLOFT-2" says which pass it was. Which one that was, or that it was none, is frozen when it is first heard: what
 // was refused stays refused. A call without marks means its station under any, and leaves
 // them to it; where that is several calls it is asked. "F0ZZD worked" answers what is asked
 // of such a contact, on whatever pass, and tells a new one where nothing is. What a line
-// answers, by reply or by such a name, is
-// all that it speaks of: a bird, or a time, in it is for nothing else.
+// answers, by reply or by such a name, is all that it speaks of: a bird, or a time, in it is
+// for nothing else.
+//
+// A call alone and a grid alone are halves of a contact where the one follows the other
+// within two minutes, with nothing of another contact between them; else it is asked.
 //
 // A station with another grid on the same pass is asked: who moves on is worked twice. A
 // line that asks something of the bot says nothing of contacts, nor of the pass, even

@@ -2,6 +2,7 @@ package contact
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -71,6 +72,22 @@ func (l *line) contacts() int {
 		return 0
 	}
 	return len(l.look.Contacts)
+}
+
+// count adds the stations that a line may tell as new contacts. A grid alone is none.
+func (l *line) count(stations map[string]bool) {
+	if l.contacts() == 0 {
+		return
+	}
+	for i, c := range l.look.Contacts {
+		switch {
+		case c.Corrects:
+		case c.Call.IsValid():
+			stations[c.Call.Base()] = true
+		case c.Why != parse.NoCall:
+			stations[fmt.Sprint(l.message.said.Message, l.row, i)] = true
+		}
+	}
 }
 
 // inline is the first time told beside a contact of the line.

@@ -44,6 +44,9 @@ func (d *derivation) ofCall(l *line) bool {
 		found = waiting
 	}
 	if len(found) == 0 {
+		if d.isThere(l) {
+			return true
+		}
 		if !n.Sure || n.TellsGrid() {
 			return false // it may tell a new one: that is asked
 		}
@@ -66,6 +69,19 @@ func (d *derivation) ofCall(l *line) bool {
 		d.sayOf(c, l)
 	}
 	return true
+}
+
+// isThere takes a line that says of a contact that it was on the bird that it is on.
+func (d *derivation) isThere(l *line) bool {
+	bird, _ := d.Bird(l.names.Bird)
+	there := func(c *contact) bool {
+		return l.names.Bird != "" && c.m.Bird.Catalog == bird.Catalog && Names(*l.names, c.Contact) && l.at().Sub(c.sent) < day
+	}
+	c := lastOf(d.contacts, there)
+	if c != nil {
+		d.touch(c, l)
+	}
+	return c != nil
 }
 
 // meaning says which contacts a line names by their call, or by their grid.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"time"
 
 	"skyslate/bot/idiom"
 	"skyslate/parse"
@@ -68,25 +69,32 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 		}
 	case r.Why == parse.NoCall:
 		d.offerLast(c)
+	case c.lacksGrid():
+		d.offerTo(c)
 	}
 	d.add(c)
 	d.touch(c, l)
 }
 
-// offerLast lets a grid alone, right after a whole contact, be that one's, or that
-// of a contact whose grid is asked for: asked, and offered first.
+// offerLast lets a grid alone that completes nothing be that of the last contact, or of one
+// whose grid lacks or is asked for: asked, and offered first.
 func (b *book) offerLast(c *contact) {
 	last := b.lastPeer(c.m, c.sent)
-	if last == nil || !last.whole() {
-		return
-	}
 	var first []storage.Candidate
 	for _, old := range b.peers(c.m, c.sent) {
-		if old.asksGrid() || old == last {
+		if old.asksGrid() || old.lacksGrid() || old == last && old.whole() {
 			first = append(first, storage.Candidate{Call: old.Call, Grids: c.Grids})
 		}
 	}
 	c.Candidates = append(first, c.Candidates...)
+}
+
+// offerTo lets a grid alone that came right before be that of a call alone, too.
+func (b *book) offerTo(c *contact) {
+	if last := b.lastPeer(c.m, c.sent); last != nil && last.lacksCall() && c.sent.Sub(last.sent) <= halves {
+		last.Candidates = append(last.Candidates, storage.Candidate{Call: c.Call, Grids: last.Grids})
+		b.changed(last)
+	}
 }
 
 // target looks for the earlier contact that a reading is about, if it is about
@@ -99,32 +107,38 @@ func (b *book) target(l *line, c parse.Contact) *contact {
 	if c.Heard {
 		return lastOf(called(filter(b.peers(l.match, l.at()), (*contact).plain), c.Call), (*contact).stands)
 	}
+	peers := b.peers(l.match, l.at())
+	last := lastOf(peers, func(c *contact) bool { return c.stands() && l.fromPhoneOf(c.key.Message) })
 	latest := true
-	for _, old := range slices.Backward(b.peers(l.match, l.at())) {
+	for _, old := range slices.Backward(peers) {
 		if old.State == storage.Dropped {
 			continue
 		}
+		follows := old == last && l.at().Sub(old.sent) <= halves
 		switch {
 		case absorbs(old, c), latest && tellsMore(old, c):
 			return old
 		case !l.fromPhoneOf(old.key.Message) && (!c.Call.IsValid() || !old.Call.IsValid()):
 			continue // two phones' halves are no contact: asked
 		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
-			if c.Why == parse.NoCall && (latest || !b.gaveGrid(old)) || c.Verdict == parse.Log && c.Call == old.Call {
+			if c.Why == parse.NoCall && follows || c.Verdict == parse.Log && c.Call == old.Call {
 				return old
 			}
-		case !latest:
-		case c.Why == parse.NoCall && old.asksGrid():
+		case c.Why == parse.NoCall && old.asksGrid() && follows:
 			return old
-		case c.Why == parse.NoGrid && !old.Call.IsValid() && old.Why == string(parse.NoCall):
+		case c.Why == parse.NoGrid && old.lacksCall() && follows && !slices.ContainsFunc(peers, (*contact).lacksGrid):
 			return old
-		case c.Why == parse.NoGrid && old.whole() && c.Call != old.Call && c.Call.Base() == old.Call.Base() && strings.Contains(c.Call.String(), "/"):
+		case latest && c.Why == parse.NoGrid && old.whole() && c.Call != old.Call && c.Call.Base() == old.Call.Base() && strings.Contains(c.Call.String(), "/"):
 			return old
 		}
 		latest = false
 	}
 	return nil
 }
+
+// halves is how far apart the halves of a contact may come that join without a question,
+// with nothing about another contact between them: common practice, no source.
+const halves = 2 * time.Minute
 
 // absorbs reports whether a certain reading tells in full what an earlier
 // contact told a part of: the same station, and no other grid.
@@ -147,13 +161,6 @@ func tellsMore(old *contact, c parse.Contact) bool {
 	adds := c.Name != "" && old.Name == "" || c.Report != "" && old.Report == ""
 	same := (c.Name == "" || old.Name == "" || c.Name == old.Name) && (c.Report == "" || old.Report == "" || c.Report == old.Report)
 	return adds && same && old.plain() && c.Call == old.Call && c.Verdict == parse.Log && slices.Equal(c.Grids, old.Grids)
-}
-
-// gaveGrid reports whether a station gave a grid before it was told again, alone.
-func (b *book) gaveGrid(again *contact) bool {
-	here := func(c *contact) bool { return c.number < again.number && c.whole() && c.Call == again.Call }
-	there := func(c storage.Contact) bool { return c.Exported() && len(c.Grids) > 0 && c.Call == again.Call }
-	return slices.ContainsFunc(b.peers(again.m, again.sent), here) || slices.ContainsFunc(b.Elsewhere(again.m.Pass.ID), there)
 }
 
 // corrected is the contact that a correction means: the one whose call it names,

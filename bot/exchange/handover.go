@@ -23,12 +23,12 @@ const (
 	Together = "together"
 )
 
-// An order is what is to be handed over: the contacts of a span of time, or of a
-// pass in it; without a word only what is new since the last time.
+// An order is what is to be handed over: the contacts of a span of time, or of
+// passes in it; without a word only what is new since the last time.
 type order struct {
 	word     string
 	from, to time.Time
-	pass     storage.PassID
+	passes   []storage.PassID
 	together bool // one document, whatever the own calls and places
 }
 
@@ -50,7 +50,11 @@ func (p Exchange) HandOver(words string, last func() storage.PassID) {
 func (p Exchange) ordered(o order) []storage.Contact {
 	switch o.word {
 	case adifPass:
-		return p.ContactsOf(o.pass)
+		var all []storage.Contact
+		for _, id := range o.passes {
+			all = append(all, p.ContactsOf(id)...)
+		}
+		return all
 	case "":
 		return Unhanded(p.Tx)
 	}
@@ -87,7 +91,8 @@ func (p Exchange) orderOf(words string, last func() storage.PassID) (o order, re
 	switch o.word = strings.Join(said, " "); o.word {
 	case "", adifAll:
 	case adifPass:
-		if o.pass = last(); o.pass == "" {
+		id := last()
+		if o.passes = []storage.PassID{id}; id == "" {
 			return o, say.NoPassYet
 		}
 	case adifToday:
@@ -110,10 +115,16 @@ func (p Exchange) spanOf(o order, words string) (order, string) {
 		return o, ""
 	}
 	passes, ok := p.PassesBehind(o.word)
-	if !ok || len(passes) != 1 {
+	switch {
+	case !ok:
 		return o, say.BadSpan(words)
+	case len(passes) == 0:
+		return o, say.NothingOn(words)
 	}
-	o.word, o.pass = adifPass, passes[0].ID
+	o.word = adifPass
+	for _, pass := range passes {
+		o.passes = append(o.passes, pass.ID)
+	}
 	return o, ""
 }
 

@@ -134,6 +134,11 @@ func WithoutSame(line string) (rest string, same bool) {
 	return strings.TrimSpace(rest), rest != line
 }
 
+var goes = regexp.MustCompile(`(?i)^\s*` + forms["goes"] + `\b`)
+
+// Goes reports whether a line begins as one does that tells where one will be.
+func Goes(line string) bool { return goes.MatchString(line) }
+
 // IsAsked reports whether a line ends as a question does.
 func IsAsked(line string) bool { return strings.HasSuffix(strings.TrimRight(line, " !."), "?") }
 

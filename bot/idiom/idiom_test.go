@@ -237,6 +237,7 @@ func TestTable(t *testing.T) {
 			name, _, alone := Aside(form + " anna")
 			return ok && n.Says[0] == "name anna" && alone && name == "Anna"
 		},
+		"goes": Goes,
 		"called": func(form string) bool {
 			n, ok := Named("hx7abc " + form + " anna")
 			return ok && n.Says[0] == "name anna"

@@ -26,7 +26,7 @@ var (
 	numberWorked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
 	// numberSays are forms with a number, perhaps the word for what is put right, and that.
 	numberSays = []*regexp.Regexp{
-		regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:(" + aspect + ") )?" + forms["is"] + `:? +(\S.*)$`),
+		regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:(" + aspect + ") |" + forms["state"] + " )?" + forms["is"] + `:? +(\S.*)$`),
 		regexp.MustCompile(`(?i)^\s*` + numberForm + `(?:['’]s)? (` + aspect + `):? +(\S.*)$`),
 		regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `[:,.]* +` + numberForm + "(?: (" + aspect + "))? (?:" + forms["into"] + "|" + forms["is"] + `):? +(\S.*)$`),
 		regexp.MustCompile(`(?i)^\s*` + numberForm + "()(?: " + forms["at"] + ")? " + momentForm + `\s*$`),

@@ -11,6 +11,7 @@ type day struct {
 	date   time.Time // its midnight in UTC
 	number int
 	month  time.Month
+	ofWeek bool // a day of the week says it
 }
 
 // DayIn reads the day that words begin with, "tomorrow", "sat", "29 May" or "2027-05-29",
@@ -57,7 +58,7 @@ func (d *day) take(word string, today time.Time) bool {
 	}
 	for ahead := range 7 {
 		if date := today.AddDate(0, 0, ahead); strings.HasPrefix(strings.ToLower(date.Weekday().String()), word) {
-			d.date = date
+			d.date, d.ofWeek = date, true
 			return true
 		}
 	}

@@ -88,7 +88,10 @@ func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.
 	if o.Wanted = r.wanted; len(o.Wanted) == 0 {
 		o.Wanted = op.Wanted
 	}
-	o.From, o.Until = r.span(shown.Zone(o.Place))
+	if o.From, o.Until = r.span(shown.Zone(o.Place)); r.day.ofWeek && !o.Until.After(now) {
+		r.day.date = r.day.date.AddDate(0, 0, 7) // "sunday", on a Sunday evening
+		o.From, o.Until = r.span(shown.Zone(o.Place))
+	}
 	if !o.Until.After(now) || o.From.Sub(now) > Ahead {
 		return storage.Outing{}, tx.Sayable(say.OutingRange(shown.Outing(o), int(Ahead/tx.Day)))
 	}

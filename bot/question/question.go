@@ -232,7 +232,7 @@ func fold(line string) []string {
 	line = strings.TrimSpace(line)
 	asked := strings.HasSuffix(strings.TrimRight(line, "! ."), "?")
 	var b strings.Builder
-	for _, r := range norm.NFD.String(strings.ToLower(line)) {
+	for _, r := range norm.NFD.String(strings.ToLower(named(line))) {
 		switch {
 		case unicode.IsLetter(r), unicode.IsDigit(r), r == '-', r == '/':
 			b.WriteRune(r)
@@ -246,6 +246,20 @@ func fold(line string) []string {
 		words = append(words, "?")
 	}
 	return words
+}
+
+// signs are those that posts have and people ask about, by what they are called.
+var signs = map[string]string{"~": "tilde", "+": "plus", "✓": "tick", "✍": "pencil", "✍️": "pencil"}
+
+// named is a line with the names of signs that stand alone, in quotes or not, in their place.
+func named(line string) string {
+	words := strings.Fields(line)
+	for i, word := range words {
+		if name := signs[strings.Trim(word, `?"'“”„«».,`)]; name != "" {
+			words[i] = name + strings.TrimLeft(word, `"'“”„«»~+✓✍`)
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // hyphen parts words; before a figure it belongs to a bird's name.

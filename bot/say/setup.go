@@ -222,6 +222,7 @@ func BadNumber(text, setting, unit string, least, most int) string {
 const (
 	UnitEvening = "a local hour, or off,"
 	UnitDaily   = "reminders a day"
+	UnitHours   = "a local hour,"
 )
 
 // RadioSet shows how the radio is dialled, and how to change it.

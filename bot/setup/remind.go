@@ -32,7 +32,7 @@ func (p Settings) SetRemind(rest string) {
 	p.Say(say.Reminders(shown.Remind(r), p.Sky.ProperNames(), p.Local()))
 }
 
-// changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "daily
+// changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "after 9", "until 22", "daily
 // 6", "birds A B", "birds on", "picture on", "evening 21", "on" or "off", or of days:
 // "sat sun", "mon-fri after 17". Its errors are sentences for the operator.
 func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
@@ -66,6 +66,10 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 		r.PeakDeg = float64(n)
 	case "daily":
 		r.PerDay, err = whole(rest, verb, say.UnitDaily, 0, 50)
+	case "after":
+		r.From, err = whole(rest, verb, say.UnitHours, 0, 23)
+	case "until":
+		r.Until, err = whole(rest, verb, say.UnitHours, 1, 24)
 	case "hours":
 		return changeHours(r, rest)
 	case "birds":

@@ -118,7 +118,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/outing":   {[]string{"parse", "storage", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
+	"bot/outing":   {[]string{"parse", "storage", "bot/idiom", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/contact", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/sky"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
