@@ -72,6 +72,12 @@ type Message struct {
 	Which   []storage.ContactKey
 }
 
+// Speaks reports whether a message speaks of the log: what it says is no note, and no
+// question.
+func (m Message) Speaks() bool {
+	return len(m.Contacts) > 0 || len(m.Told) > 0 || m.Alone || m.NotUp != "" || m.Unheld.Clock.IsSet() || m.Ignored != ""
+}
+
 // An Inquiry asks whether a station, or grids alone, were worked: with a bird, if one is
 // named.
 type Inquiry struct {

@@ -252,7 +252,8 @@ func (f *Facts) look(m *message) {
 			words := strings.Fields(l.text)
 			l.look.Clock, _ = idiom.ClockIn(words[len(words)-1])
 		}
-		if idiom.IsAsked(l.text) && !slices.ContainsFunc(look.Contacts, isSome) {
+		_, answers := idiom.YesOrNo(l.text) // nothing, where nothing asked it
+		if answers && len(m.lines) == 1 && m.said.Reply == nil || idiom.IsAsked(l.text) && !slices.ContainsFunc(look.Contacts, isSome) {
 			l.look.Denies, l.look.Withdraws, l.look.Affirms = false, false, false
 		}
 		under = look.Below(under)
