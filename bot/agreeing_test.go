@@ -97,7 +97,7 @@ func TestAttackSomebodyElsesCall(t *testing.T) {
 	d.taps(mallory, "agree:HX7KZQ")
 	d.pass(0)
 	twin := "Another operator here says that HX7KZQ is theirs, too. Until one of you says /agree off contacts with that call agree and differ with nobody's."
-	on := "13:15 From now on your contacts as HX7KZQ are compared. Those that agree have a ✓ in /log, in the summary and on the map of /worked; what differs I tell after the pass. /agree off ends it."
+	on := "13:15 From now on your contacts as HX7KZQ are compared. Those that agree have a ✓ in /log, in the summary and on the map of /worked, while both compare; what differs I tell after the pass. /agree off ends it."
 	d.wants(mallory, on, "13:15 "+twin)
 	d.wants(anna, "13:15 "+twin)
 	d.tells(mallory, "ox7ec jo61")
@@ -166,6 +166,21 @@ func TestAttackSwitchedOffAndForgotten(t *testing.T) {
 	}
 }
 
+// Who says off takes the ✓ along, and nothing of what was told before is said to be no
+// more: whether it still differs nobody knows.
+func TestWhatWasToldStaysToldWhenTheOtherEnds(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.tells(anna, "ox7ed jo61")
+	d.tells(bert, "hx7kzq jo62")
+	d.pass(time.Hour)
+	told := "13:45 OX7EC's log differs from yours, OCHRE-1 13:14: You have OX7ED JO61, they are OX7EC JO61."
+	d.wants(anna, told+" [Take OX7EC JO61]")
+	d.tells(bert, "/agree off")
+	d.tells(anna, "1 is ox7ee")
+	d.pass(3 * time.Hour)
+	d.wants(anna, told+" [Take OX7EC JO61]")
+}
+
 // Nothing was consented to: nothing is said, shown or told.
 func TestAttackWithoutConsent(t *testing.T) {
 	d := someTown(t, anna, bert)
@@ -175,7 +190,7 @@ func TestAttackWithoutConsent(t *testing.T) {
 	d.pass(3 * time.Hour)
 	d.agrees(anna, false)
 	d.wants(anna)
-	d.wants(bert, "13:14 Your log is compared with no other. What I told until now stays told.")
+	d.wants(bert, "13:14 Your log is compared with no other. Every ✓ of it is gone, here and there. What I told until now stays told.")
 }
 
 // Somebody may name another a hundred times: what they repeat on a pass is told once, and

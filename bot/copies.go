@@ -5,7 +5,11 @@ import (
 	"strings"
 
 	"skyslate/bot/event"
+	"skyslate/bot/layout"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/phones"
 )
@@ -13,10 +17,14 @@ import (
 // Which posts go to which of two phones is decided here, where what the event comes to is
 // put together, and nowhere else:
 //
-//	an answer to an event               the phone that it came from
+//	an answer to an event, a picture
+//	that was asked for                  the phone that it came from
 //	a sign on a message                 the phone that wrote it
 //	what is of a pass and its log       both, and so are their edits
 //	all else: settings, days, files     the operator's
+//
+// Below an echo, or a question, that shows a contact changed by the other phone stands who
+// that was, and what the contact was before.
 //
 // A second phone's copy is silent, and has the buttons that the phone may tap. A card
 // that went up before the phone came goes up there as soon as it moves; other posts of
@@ -26,8 +34,8 @@ import (
 // operator's.
 var shared = []string{"ack", "ask", "which", "again", "slate", "sum", "card", "remind", "early"}
 
-// answering are the posts that answer an event.
-var answering = []string{"say", "speech"}
+// answering are the posts that answer an event, pictures among them.
+var answering = []string{"say", "speech", "sky", "reach", "worked"}
 
 // kindOf is the first part of a post's name after the operator's.
 func (p *plan) kindOf(name string) string {
@@ -42,6 +50,7 @@ func (p *plan) delivered(posts []storage.Post) []storage.Post {
 		return append(p.withoutAway(posts), p.onSecond...)
 	}
 	came := p.Event.Second != ""
+	others, operators := p.callOf(second.Of), p.Op.Call
 	var all []storage.Post
 	for _, post := range posts {
 		theirs, kind := phones.Of(post.ReplyTo), p.kindOf(post.Name)
@@ -55,15 +64,62 @@ func (p *plan) delivered(posts []storage.Post) []storage.Post {
 			if theirs != 0 {
 				own.ReplyTo = 0 // no message of this phone
 			}
+			if came {
+				own = p.changedBy(others, own)
+			}
 			all = append(all, own)
 		}
-		if toSecond && post.Op != storage.File {
+		if toSecond {
+			if !came {
+				post = p.changedBy(operators, post)
+			}
 			if c, ok := p.copied(second, post); ok {
 				all = append(all, c)
 			}
 		}
 	}
 	return append(all, p.onSecond...)
+}
+
+// changedBy adds to a post that shows contacts how the event, which came from the other
+// phone, has changed them.
+func (p *plan) changedBy(other parse.Callsign, post storage.Post) storage.Post {
+	if kind := p.kindOf(post.Name); kind != "ack" && kind != "ask" || p.Event.Kind == event.Moment {
+		return post
+	}
+	for _, id := range post.About {
+		was, known := p.StoredContact(id)
+		now, changed := p.Contacts[id]
+		if !known || !changed {
+			continue
+		}
+		line := say.ChangedBy(other, shown.Contact(was), shown.Contact(now))
+		if strings.Count(post.Text, "\n")+2 <= layout.Lines {
+			post.Text += line
+		}
+	}
+	return post
+}
+
+// noteQuestions keeps the post that went to each phone last, if it may ask something.
+func (p *plan) noteQuestions(all []storage.Post) {
+	for _, post := range all {
+		if post.Op != storage.Send || post.Class == storage.ClassCard {
+			continue
+		}
+		name := post.Name
+		if len(post.Buttons) == 0 {
+			name = ""
+		}
+		if post.Operator == p.Op.ID {
+			p.Op.Question = name
+		}
+		for i := range p.Op.Phones {
+			if o := &p.Op.Phones[i]; o.Of == post.Operator {
+				o.Question = name
+			}
+		}
+	}
 }
 
 // copied is a post as it goes to a second phone. An edit of what the phone never got is
@@ -73,7 +129,10 @@ func (p *plan) copied(second storage.Phone, post storage.Post) (storage.Post, bo
 	if post.Op != storage.Edit {
 		return c, true
 	}
-	_, has := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.Post(c.Target) })
+	old, has := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.Post(c.Target) })
+	if has && old.Shows(c) && old.Means(c) {
+		return c, false
+	}
 	if !has {
 		c.Name, c.Op, c.Target = c.Target, storage.Send, ""
 	}

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"regexp"
 	"slices"
@@ -198,7 +199,7 @@ func (cs corrections) tapBulkDone(tap tx.Tap) {
 		}
 		all = append(all, c)
 	}
-	cs.ledger.changing = true
+	cs.ledger.how = causeBulk
 	cs.offerChange(all, b.Change)
 	cs.ledger.step = say.CorrectionStep(shown.Correction(b))
 	cs.EditTapped(say.Corrected(shown.Correction(b)))
@@ -212,6 +213,7 @@ func (p *plan) takeTheirs(tap tx.Tap) {
 		p.Say(say.OldButton)
 		return
 	}
+	p.how = causeTheirs
 	if c.Call.Base() != d.Call.Base() {
 		p.offerChange([]storage.Contact{c}, storage.Change{Field: contact.TheirCall, Call: d.Call})
 	}
@@ -226,10 +228,10 @@ func (p *plan) takeTheirs(tap tx.Tap) {
 // where no number is said.
 func (cs corrections) undoNumbered(rest string) {
 	switch {
-	case rest == "" && cs.outings.TakeBackArming():
+	case rest == "" && cs.Event.Second == "" && cs.outings.TakeBackArming():
 		return
 	case rest == "":
-		cs.undo()
+		cs.undo("")
 		return
 	case strings.EqualFold(rest, wordLast):
 		cs.dropLast()
@@ -283,45 +285,89 @@ func (cs corrections) dropLast() {
 
 // tapUndo takes back the step that a button names, if it is still the last.
 func (cs corrections) tapUndo(tap tx.Tap) {
-	if step := cs.ledger.lastStep(); step.What == "" || tap.Part(0) != strconv.FormatUint(step.Seq, 10) {
+	step := cs.ledger.lastStep()
+	if step.What == "" || tap.Part(0) != strconv.FormatUint(step.Seq, 10) {
 		cs.Say(say.OldButton)
 		return
 	}
-	cs.undo()
+	cs.undo(step.Event)
 }
 
-// undo takes back what was done last: settings become what they were; of evidence it is
-// the newest, up to that which makes a difference, that counts as if it had never come.
-func (cs corrections) undo() {
+// undo takes back what was done last: settings become what they were; of evidence the
+// newest that speaks of the log counts as if it had never come. Where that makes no
+// difference it is said, unless the step of a button is meant: then it goes on to that.
+func (cs corrections) undo(named string) {
 	cs.ledger.undoing = true
-	if last := cs.ledger.lastStep(); last.Before != nil && len(last.Moves) == 0 {
-		last.Undone = true
-		cs.Steps = append(cs.Steps, last)
-		cs.Say(say.Undone(last.What, nil) + cs.setBack(last))
-		return
-	}
 	passed := map[string][]*sitting{}
 	for {
-		event, in := cs.ledger.newestEvidence()
+		event, at, in := cs.ledger.newestEvidence()
+		last := cs.ledger.lastStep()
+		if settings := last.Before != nil && len(last.Moves) == 0; settings && (!at.After(last.At) || last.Event == named) {
+			last.Undone = true
+			cs.Steps = append(cs.Steps, last)
+			cs.Say(say.Undone(last.What, nil) + cs.setBack(last))
+			return
+		}
 		if event == "" {
 			break
 		}
 		passed[event] = in
+		speaks, chosen, held := cs.ledger.speaks(event, in), cs.Op.Chosen, heldIn(in)
 		cs.ledger.takeBack(event, in, true)
-		if slices.ContainsFunc(cs.Moves, cs.counts) {
-			step := cs.ledger.stepOf(event)
+		step, known := cs.ledger.stepOf(event)
+		moved := slices.ContainsFunc(cs.Moves, cs.counts)
+		switch {
+		case moved || step.Before != nil:
+			cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())) + cs.setBack(step))
+		case chosen != cs.Op.Chosen:
+			was, _ := cs.Pass(chosen)
+			now, _ := cs.Pass(cs.Op.Chosen)
+			cs.Say(say.ChoiceBack(shown.Planned(was), shown.Planned(now)))
+			cs.ledger.card.Unchosen()
+		case held != heldIn(in):
+			cs.Say(say.Undone(say.Quoted(saidIn(event, in)), nil))
+		case named == "" && (speaks || cs.ledger.speaks(event, in)):
+			made := ""
+			if known {
+				made = step.What
+			}
+			cs.Say(say.NoDifference(saidIn(event, in), made, cs.ledger.lastStep().What))
+		default:
+			continue
+		}
+		if known || moved {
 			step.Undone = true
 			cs.Steps = append(cs.Steps, step)
-			cs.Moves = nil // undo is not undone: it goes on backwards
-			cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())) + cs.setBack(step))
-			cs.screen.show()
-			return
 		}
+		cs.Moves = nil // undo is not undone: it goes on backwards
+		cs.screen.show()
+		return
 	}
 	for event, in := range passed {
 		cs.ledger.takeBack(event, in, false)
 	}
 	cs.Say(say.NothingToUndo)
+}
+
+// heldIn is what sittings hold for lines to come: slates, and a time told alone.
+func heldIn(in []*sitting) string {
+	held := ""
+	for _, s := range in {
+		held += fmt.Sprint(s.log.Slates, s.log.Carried)
+	}
+	return held
+}
+
+// saidIn are the words of an event in sittings, empty if it was a tap.
+func saidIn(event string, in []*sitting) (text string) {
+	for _, s := range in {
+		for _, ev := range s.Evidence {
+			if ev.Event == event {
+				text = cmp.Or(text, ev.Text)
+			}
+		}
+	}
+	return text
 }
 
 // setBack undoes what a step set, and says what holds again.
@@ -335,10 +381,16 @@ func (cs corrections) setBack(step storage.Step) string {
 	return say.SetBack(undone, shown.Settings(*step.Before))
 }
 
-// counts reports whether a move makes a difference: its contact stood, or stands now.
+// counts reports whether a move makes a difference: its contact stood, or stands now, and
+// is another than it was, but for the words that it was read from.
 func (cs corrections) counts(m storage.Move) bool {
 	old, known := cs.StoredContact(m.Contact)
-	return cs.Contacts[m.Contact].State != storage.Dropped || known && old.State != storage.Dropped
+	now := cs.Contacts[m.Contact]
+	if now.State == storage.Dropped && old.State == storage.Dropped {
+		return false
+	}
+	now.Text = old.Text
+	return !known || !contact.Same(old, now)
 }
 
 // arriveAt sets the outing's place and puts its grid into the contacts made

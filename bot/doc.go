@@ -56,7 +56,7 @@
 //   - finder.go: which pass, contacts or words are meant. recordings.go: voice
 //     messages and slates. answers.go: what taps decide. corrections.go: changes to
 //     what is in the log, undo (which of it: steps.go). plain.go: commands without their
-//     slash. reports.go: which part of the log is shown, by package report.
+//     slash. assent.go: a bare yes or no. reports.go: which part of the log is shown, by package report.
 //   - package question: the plain questions that are known, a table; package watch
 //     answers them (asked.go, meant.go: which pass), or a command does, or package
 //     glossary. Package idiom: contacts by their numbers, local times, the same grid,

@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"slices"
+	"strings"
 	"testing"
 	"time"
 )
@@ -56,7 +58,8 @@ func TestFoundUndoBehindNothing(t *testing.T) {
 	for _, a := range []act{
 		{kind: "edit", on: 1, text: "HX7AAB JO43"},
 		{kind: "answer", id: 3, on: 1, text: "slate 13:13:10"},
-		{kind: "undo", id: 4, wait: time.Second},
+		{kind: "undo", id: 4, wait: time.Second}, // of the slate
+		{kind: "undo", id: 5, wait: time.Second},
 	} {
 		h = append(h, a)
 		p.act(a)
@@ -94,8 +97,8 @@ func TestFoundUndoOfAll(t *testing.T) {
 	same(t, "all of it taken back is nothing", nil, p.offered(), h, nil)
 }
 
-// An edit of a line whose contact is out of the log makes no difference: undo goes on
-// to the evidence before it.
+// An edit of a line whose contact is out of the log makes no difference: undo says so, and
+// goes on to the evidence before it when it is asked again.
 func TestFoundUndoPastAContactThatIsOut(t *testing.T) {
 	h := history{
 		{kind: "say", id: 1, text: "OX7EC JO33"},
@@ -111,7 +114,16 @@ func TestFoundUndoPastAContactThatIsOut(t *testing.T) {
 	)
 	p = play(t, h)
 	defer p.close()
+	if !p.heard("Nothing to take back: “OX7EC JO34”") || len(p.offered()) == len(want) {
+		t.Error("that an edit makes no difference is not said, or something else is taken back")
+	}
+	p.act(act{kind: "undo", id: 5, wait: time.Second})
 	same(t, "undo takes back what made a difference", want, p.offered(), h, nil)
+}
+
+// heard reports whether a text that begins so was ever posted.
+func (p *player) heard(text string) bool {
+	return slices.ContainsFunc(p.said, func(o Outgoing) bool { return strings.HasPrefix(o.Text, text) })
 }
 
 // What stands on the screen is what is derived, and a line that names no station

@@ -192,6 +192,26 @@ func (p *player) numbered(a act) string {
 	return fmt.Sprint(named)
 }
 
+// undo takes back until it makes a difference to the log: where it makes none, that is
+// said, and the next does.
+func (p *player) undo(r fataler, undo func()) {
+	before := p.offered()
+	for range 100 {
+		from := len(p.said)
+		undo()
+		if !slices.Equal(before, p.offered()) {
+			return
+		}
+		told := func(o Outgoing) bool {
+			return strings.HasPrefix(o.Text, "Nothing to take back: ") || strings.HasPrefix(o.Text, "Taken back: ")
+		}
+		if !slices.ContainsFunc(p.said[from:], told) {
+			return
+		}
+	}
+	r.Fatalf("undo never ends")
+}
+
 // press taps a button.
 func (p *player) press(data, id string) {
 	p.taps = append(p.taps, data)

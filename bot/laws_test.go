@@ -19,7 +19,8 @@ import (
 //
 //  1. Sent A, edited to B, is sent B at A's moment. What is edited back was never
 //     edited. Lines that moved are the lines they were.
-//  2. What is taken back never came; with all of it taken back nothing is logged.
+//  2. What is taken back never came; with all of it taken back nothing is logged. Undo takes
+//     back what was said last, or says that this makes no difference.
 //  3. A message of several lines is as many messages at the same moment.
 //  4. A restart changes nothing, and neither does deriving anew.
 //  5. An answer holds as long as what was asked stands.
@@ -280,10 +281,12 @@ func TestLawOfUndo(t *testing.T) {
 		}
 		for len(logs) > 1 {
 			logs = logs[:len(logs)-1]
-			w.next++
-			a := act{kind: "undo", id: w.next, wait: time.Second}
-			h = append(h, a)
-			p.act(a)
+			p.undo(r, func() {
+				w.next++
+				a := act{kind: "undo", id: w.next, wait: time.Second}
+				h = append(h, a)
+				p.act(a)
+			})
 			same(r, "what is taken back never came", logs[len(logs)-1], p.offered(), h, nil)
 		}
 		for range len(h) + 2 {

@@ -140,11 +140,17 @@ func (p *plan) finish() {
 	p.weigh()
 	p.swapPhone()
 	p.Posts = p.delivered(p.Posts)
+	p.noteQuestions(p.Posts)
 	before := p.SetBefore()
-	if len(p.Moves) == 0 && before == nil || p.undoing {
+	if p.undoing {
 		return
 	}
-	p.Op.Decided = nil
+	if own := p.Event.Second == ""; own && (len(p.Moves) > 0 || before != nil || p.speaks(p.Event.ID, p.changedSittings())) {
+		p.Op.Decided = nil
+	}
+	if len(p.Moves) == 0 && before == nil {
+		return
+	}
 	step := storage.Step{
 		Phone: p.Event.By, Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
 		Before: before,
@@ -196,17 +202,19 @@ func (p *plan) said() {
 	}
 	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded && p.Event.Second == "" {
 		m.Answers = asked
+		p.tellOver()
 		p.Answer(m.Answers, m.Text)
 		return
 	}
 	if !p.Ready() {
+		p.tellOver()
 		p.Say(say.KeptAsNote)
 		p.Ask()
 		return
 	}
 	switch {
 	case p.repliesWhere(m.Text):
-	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && p.saidAllWorked(m.Text):
+	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && (p.saidAllWorked(m.Text) || p.saysYesOrNo(&m)):
 	default:
 		p.log(&m)
 	}
@@ -229,6 +237,9 @@ func (p *plan) log(m *storage.Message) {
 	derived := s.message(m.ID)
 	if slices.ContainsFunc(derived.Contacts, func(key storage.ContactKey) bool { return key.Message == m.ID }) {
 		p.Op.Listed = "" // the numbers are those at hand again
+	}
+	if len(derived.Contacts) > 0 {
+		p.tellOver()
 	}
 	m.Pass = derived.Pass
 	p.show()
@@ -254,6 +265,10 @@ func (p *plan) edited() {
 	p.Message = &m
 	_, _, is := tx.Command(m.Text)
 	if _, _, plainly := p.saidPlainly(m.Text); is || plainly {
+		p.Say(say.EditedCommand)
+		return
+	}
+	if m.Answers == yesOrNo {
 		p.Say(say.EditedCommand)
 		return
 	}

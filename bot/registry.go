@@ -41,13 +41,13 @@ var commands = map[string]command{
 	"second":  {run: (*plan).second, ready: true, both: true},
 	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.passMeant) }},
 	"adif":    {run: (*plan).handOver, file: true},
-	"worked":  {run: (*plan).ShowWorked, file: true},
+	"worked":  {run: (*plan).ShowWorked, file: true, both: true},
 
 	"passes":   {run: (*plan).ShowPasses, ready: true, both: true},
 	"outing":   {run: (*plan).Outing, ready: true},
 	"sked":     {run: (*plan).Sked, ready: true},
-	"look":     {run: (*plan).ShowSky, ready: true, file: true},
-	"reach":    {run: (*plan).ShowReach, ready: true, file: true},
+	"look":     {run: (*plan).ShowSky, ready: true, file: true, both: true},
+	"reach":    {run: (*plan).ShowReach, ready: true, file: true, both: true},
 	"calendar": {run: plainly((*plan).ShowCalendar), ready: true, file: true},
 	"memories": {run: (*plan).ShowMemories, ready: true, both: true},
 	"dial":     {run: (*plan).ShowDial, ready: true, both: true},
@@ -116,7 +116,7 @@ const (
 var bothTap = map[string]bool{
 	contact.Pick: true, contact.Keep: true, contact.Drop: true, contact.Heard: true, contact.NoTime: true,
 	tapFor: true, tapMeans: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, tapSecondOff: true,
-	watch.TapPass: true, watch.TapTell: true, watch.TapLight: true, watch.TapMemories: true,
+	watch.TapPass: true, watch.TapTell: true, watch.TapSky: true, watch.TapReach: true, watch.TapLight: true, watch.TapMemories: true,
 	exchange.TapWorded: true,
 }
 

@@ -388,6 +388,10 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 			rows = append(rows, []storage.Button{tx.Button(say.WrongLabel(wrong), contact.Pick, c.ID, c.Version, i)})
 		}
 	}
+	if c.Why == contact.WhyTwin {
+		rows = append([][]storage.Button{{answer(say.LabelBoth, contact.Keep)}}, rows...)
+		return append(rows, []storage.Button{answer(say.LabelDrop, contact.Drop)})
+	}
 	if contact.Questionable(c.Why) && c.Call.IsValid() {
 		label := say.LabelWorked
 		if c.Why == contact.WhyNew {

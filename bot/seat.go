@@ -42,6 +42,10 @@ func seat(v *storage.View, raw storage.Raw, ev event.Event) event.Event {
 		}
 		return inLog(v, ev, log, nextNumber(log, ev.Operator))
 	}
+	if ev.Kind == event.Said && !ev.Forwarded && IsCode(ev.Text) {
+		ev.Part = event.Joins // nowhere, which is said
+		return ev
+	}
 	s := v.Seat(ev.Operator)
 	if s.Log == "" && len(s.Before) == 0 && raw.Turn == "" {
 		return ev // as nearly everybody's
@@ -74,6 +78,8 @@ func refusal(v *storage.View, log storage.Operator, ev event.Event) string {
 	own, _, _ := v.Operator(ev.Operator) // the view keeps the error
 	writing := func(p storage.Phone) bool { return p.Writes(ev.At) }
 	switch {
+	case log.Offer == nil:
+		return say.NoCode
 	case log.ID == ev.Operator:
 		return say.OwnCode
 	case log.Offer.Used || !ev.At.Before(log.Offer.Until):
@@ -179,7 +185,16 @@ func offererOf(v *storage.View, text string) (log storage.Operator, ok bool) {
 	return log, ok && log.Offer != nil && log.Offer.Hash == hashOf(code)
 }
 
-// codeIn is the one word that a message is, be it alone or behind /start.
+// codeHead is how the codes for second phones begin: one that is mistyped, or of which
+// nothing is known any more, is told from a line for the log by it.
+const codeHead = "phone-"
+
+// IsCode reports whether a message is a code for a second phone, be it one that lets
+// somebody in or not.
+func IsCode(text string) bool { return strings.HasPrefix(codeIn(text), codeHead) }
+
+// codeIn is the one word that a message is, be it alone or behind /start, as codes are
+// spelled: phones begin a message with a capital.
 func codeIn(text string) string {
 	words := strings.Fields(text)
 	if len(words) == 2 && strings.HasPrefix(words[0], "/start") {
@@ -188,7 +203,7 @@ func codeIn(text string) string {
 	if len(words) != 1 || strings.HasPrefix(words[0], "/") {
 		return ""
 	}
-	return words[0]
+	return strings.ToLower(words[0])
 }
 
 // offerKey is where it is kept whose code has a hash.
@@ -200,12 +215,12 @@ func hashOf(code string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// newCode makes a code that nobody guesses: 130 bits, in characters that a link's payload
-// may hold.
+// newCode makes a code that nobody guesses: 130 bits behind its head, in characters that a
+// link's payload may hold.
 func newCode(string) string {
 	var b [17]byte
 	_, _ = rand.Read(b[:]) // never fails: see its documentation
-	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))[:26]
+	return codeHead + strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))[:26]
 }
 
 // Lets reports whether somebody may write to the bot at a moment although nobody has let

@@ -13,17 +13,19 @@ import (
 	"skyslate/storage/phones"
 )
 
-// What a second phone may is to log, to correct, to answer what is asked and to ask: the
-// commands and buttons that say both. Call, place, passes, files and settings are the
-// operator's, and so is the end; the phone may leave. Undo takes back what the same phone
+// What a second phone may is to log, to correct, to answer what is asked and to ask, for
+// pictures too: the commands and buttons that say both. Call, place, passes, files and
+// settings are the operator's, and so is the end; the phone may leave. Undo takes back what the same phone
 // did last, on either; a contact that is named by its number, its call or a reply is
 // corrected by both. Each phone has limits of its own; what is kept counts for the log.
 //
 // A phone comes in by a code, once, which holds as long as its seat will: to the end of
 // the outing that goes on or begins on the day, else to the end of the day, and of the
 // pass that is up then. Lines that come after the end are not logged anywhere, and that
-// is said with them; so is the edit of a line that the phone wrote. The phone's own log
-// rests meanwhile: it is told of no pass; what it answers of its own posts is its own.
+// is said with them; so is the edit of a line that the phone wrote. What is typed from then
+// on is for the phone's own log, or to set one up, which is said with the first line of it.
+// The phone's own log rests meanwhile: it is told of no pass; what it answers of its own
+// posts is its own.
 
 // mostPhones bounds the second phones that are remembered of a log, and the logs of a
 // phone.
@@ -64,7 +66,7 @@ func (p *plan) refused() bool {
 	return p.Event.Second != ""
 }
 
-// swapPhone lets the second phone's arrivals and limits stand for the operator's while
+// swapPhone lets the second phone's arrivals, limits and last question stand for the operator's while
 // an event of it is worked, and the other way round afterwards.
 func (p *plan) swapPhone() {
 	i := slices.IndexFunc(p.Op.Phones, func(o storage.Phone) bool { return o.Of == p.Event.Second })
@@ -76,6 +78,7 @@ func (p *plan) swapPhone() {
 	o.Silent, s.Silent = s.Silent, o.Silent
 	o.Delivery, s.Delivery = s.Delivery, o.Delivery
 	o.Flow, s.Flow = s.Flow, o.Flow
+	o.Question, s.Question = s.Question, o.Question
 }
 
 // wordOff behind /second ends it.
@@ -165,6 +168,18 @@ func (p *plan) join() {
 		Text: say.SecondCame(calls, offer.Until),
 	})
 	p.At(momentSecond, offer.Until, "")
+}
+
+// tellOver says once, with the first line of somebody whose time in another's log is over,
+// that it isn't in that log.
+func (p *plan) tellOver() {
+	s := p.View.Seat(p.Op.ID)
+	if s.Log == "" || s.Told || p.Event.Second != "" || p.Event.At.Before(s.Until) {
+		return
+	}
+	s.Told = true
+	p.KeepSeat(p.Op.ID, s)
+	p.Say(say.SecondOver(p.callOf(s.Log), p.Op.Call.IsValid()))
 }
 
 // callOf is the call of a second phone's own log, if it has one.

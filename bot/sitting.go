@@ -48,10 +48,12 @@ type ledger struct {
 	memo     *memo.Readings
 	sittings map[uint64]*sitting
 	step     string // what the event is called for undo, where its contacts don't tell
-	// undoing, changing: what is done to the evidence.
-	undoing, changing bool
-	followed          storage.PassID              // chosen by the event
-	matched           map[time.Time]contact.Match // by the moment that was asked about
+	// undoing: evidence is taken back; how is the cause of what is changed otherwise, where
+	// the event doesn't tell.
+	undoing  bool
+	how      string
+	followed storage.PassID              // chosen by the event
+	matched  map[time.Time]contact.Match // by the moment that was asked about
 }
 
 // sittingOf is a sitting by its number.
@@ -195,6 +197,9 @@ const (
 	causeUndo = "undo"
 )
 
+// causeTheirs is what the station of a contact says of itself, taken over.
+const causeTheirs = "theirs"
+
 // cause says what the event at hand did to a contact.
 func (l *ledger) cause(c contact.Contact) storage.Cause {
 	cause := storage.Cause{Kind: "tap", Message: l.Event.Message}
@@ -202,8 +207,8 @@ func (l *ledger) cause(c contact.Contact) storage.Cause {
 	switch {
 	case l.undoing:
 		cause.Kind = causeUndo
-	case l.changing:
-		cause.Kind = causeBulk
+	case l.how != "":
+		cause.Kind = l.how
 	case l.Event.Kind == event.Edited:
 		cause.Kind = "edit"
 	case l.Event.Kind != event.Said:

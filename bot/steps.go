@@ -10,6 +10,12 @@ import (
 
 // What undo takes back is found here: each phone's own evidence, the newest first, and the
 // steps that say in words what it did.
+//
+// Undo never jumps: it takes back the last that was said or decided on the phone of the log,
+// and where that makes no difference (it never did, or what was said since stands in its
+// place), it says so, and goes no further by itself. What speaks of the log is a message
+// that made or changed a contact, or meant to, a bird, a time or a slate told, and each
+// answer by a tap. Notes and questions are passed over.
 
 // takeBack marks the evidence of an event as taken back, or as not, and derives anew.
 func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
@@ -23,10 +29,25 @@ func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
 	}
 }
 
+// speaks reports whether what an event left in sittings speaks of the log.
+func (l *ledger) speaks(event string, in []*sitting) bool {
+	for _, s := range in {
+		for _, ev := range s.Evidence {
+			if ev.Event != event {
+				continue
+			}
+			if ev.Kind != storage.EvSaid && ev.Kind != storage.EvEdited || s.message(ev.Message).Speaks() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // newestEvidence is the event whose evidence is the newest that stands, of those that came
 // from the same phone, and the sittings that hold it: older ones, too, that its last steps
 // corrected.
-func (l *ledger) newestEvidence() (event string, in []*sitting) {
+func (l *ledger) newestEvidence() (event string, at time.Time, in []*sitting) {
 	last := l.View.LastSitting(l.Op.ID)
 	look := map[uint64]bool{last: true, last - 1: last > 1}
 	standing := "" // the event of the last step
@@ -42,7 +63,6 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 			return !l.stands(step)
 		})
 	})
-	var at time.Time
 	later := false // of two sittings' at one moment, that behind the last step's
 	for _, id := range slices.Sorted(maps.Keys(look)) {
 		s, ok := l.sittingOf(id)
@@ -67,7 +87,12 @@ func (l *ledger) newestEvidence() (event string, in []*sitting) {
 			in = append(in, s)
 		}
 	}
-	return event, in
+	for _, s := range in {
+		if len(s.log.Messages) == 0 {
+			l.read(s)
+		}
+	}
+	return event, at, in
 }
 
 // lastStep is the newest step of the phone at hand that still says what holds, the zero
@@ -93,16 +118,17 @@ func (l *ledger) stands(step storage.Step) bool {
 	}))
 }
 
-// stepOf is the step of an event, in the words of then.
-func (l *ledger) stepOf(event string) storage.Step {
-	step := storage.Step{Phone: l.Event.By, Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}
+// stepOf is the step of an event, in the words of then; known is false of one that made no
+// difference then.
+func (l *ledger) stepOf(event string) (step storage.Step, known bool) {
+	step = storage.Step{Phone: l.Event.By, Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(s storage.Step) bool {
 			if s.Event == event {
-				step = s
+				step, known = s, true
 			}
-			return s.Event != event
+			return !known
 		})
 	})
-	return step
+	return step, known
 }

@@ -228,7 +228,7 @@ func TestSettingsAreKept(t *testing.T) {
 	place := Place{LatDeg: 62.5}
 	all := Operator{
 		ID: "7", Joined: time.Unix(1, 0), Call: parse.MustParseCallsign("HX7KZQ"), Place: place, Home: place,
-		Remind: DefaultRemind(), Radio: Radio{StepKHz: 5}, Wanted: []parse.Grid{parse.MustParseGrid("JO33")}, Given: 9, Phoned: 2,
+		Remind: DefaultRemind(), Radio: Radio{StepKHz: 5}, Wanted: []parse.Grid{parse.MustParseGrid("JO33")}, Given: 9, Phoned: 2, Question: "7/ask/1",
 		Agreeing: Agreeing{Call: parse.MustParseCallsign("HX7KZQ"), Since: time.Unix(2, 0)},
 	}
 	kept := reflect.ValueOf(settingsOf(all))

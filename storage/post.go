@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"cmp"
 	"time"
 
 	"skyslate/parse"
@@ -142,3 +143,6 @@ type Post struct {
 	AppID  int64     `json:"app_id,omitempty"` // the messaging app's id once it is out, SentAt when it went
 	SentAt time.Time `json:"sent_at,omitzero"`
 }
+
+// Log is whose log a post tells of.
+func (p Post) Log() OperatorID { return cmp.Or(p.Of, p.Operator) }

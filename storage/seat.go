@@ -15,11 +15,12 @@ type Phone struct {
 	Number int64      `json:"number"` // in this log, from 1: see package phones
 	From   time.Time  `json:"from"`
 	Until  time.Time  `json:"until"`
-	// Heard, Delivery, Silent and Flow are for the phone what they are for an operator.
+	// Heard, Delivery, Silent, Flow and Question are for the phone what they are for an operator.
 	Heard    time.Time `json:"heard,omitzero"`
 	Delivery time.Time `json:"delivery,omitzero"`
 	Silent   time.Time `json:"silent,omitzero"`
 	Flow     Flow      `json:"flow,omitzero"`
+	Question string    `json:"question,omitempty"`
 }
 
 // Writes reports whether what is sent from the phone at a moment is for the log.
@@ -39,6 +40,7 @@ type Seat struct {
 	From   time.Time    `json:"from"`
 	Until  time.Time    `json:"until"`
 	Before []OperatorID `json:"before,omitempty"`
+	Told   bool         `json:"told,omitempty"` // after its end: that what is written now isn't in that log
 }
 
 // Holds reports whether what is sent at a moment is for that log.

@@ -27,6 +27,9 @@ type Operator struct {
 	Wanted []parse.Grid `json:"wanted,omitempty"` // the squares that the operator looks out for
 
 	Asking string `json:"asking,omitempty"` // the set-up question that is open: "", "call" or "place"
+	// Question is the post that went to the phone last, if it has buttons: what a bare yes
+	// or no may answer.
+	Question string `json:"question,omitempty"`
 	// Chosen is the pass that a tap, or a bird named alone, holds for what comes.
 	Chosen PassID `json:"chosen,omitempty"`
 	// Listed is the pass whose contacts were shown on request, until another one was told.
@@ -202,7 +205,7 @@ type Candidate struct {
 
 // Cause says what made a version of a contact.
 type Cause struct {
-	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile", "slate", "bulk", "import"
+	Kind    string `json:"kind"` // "typed", "edit", "reply", "tap", "undo", "refile", "slate", "bulk", "theirs", "import"
 	Event   string `json:"event"`
 	Message int64  `json:"message,omitempty"`
 }

@@ -28,10 +28,11 @@
 // Passes of one bird lie more than an hour apart, so 30 min is the same pass: common
 // practice, no source.
 //
-// A contact that agrees with one of the other's differs from none. Of the rest those two
-// are held together that are nearest to each other, so that both sides come to the same.
-// A contact that has others beside it, but none of its own, is passed over, and so is what
-// repeats on the same pass a contact that the other side lacks.
+// One contact agrees with one: those two that are the nearest to each other in time. One
+// that could agree differs from none, also where a nearer one took the other's. Of the rest
+// those two are held together that are the likeliest for each other, so that both sides come
+// to the same. A contact that has others beside it, but none of its own, is passed over, and
+// so is what repeats on the same pass a contact that the other side lacks.
 package agree
 
 import (
@@ -117,22 +118,18 @@ func Judge(mine, theirs Side, busy func(base string) bool) []Verdict {
 	ours, others := mine.naming(theirs.Call, busy), theirs.naming(mine.Call, busy)
 	pairs := pairsOf(ours, others, mine.Call, theirs.Call)
 	var found []Verdict
-	settled, beside, first := map[side]bool{}, map[side]bool{}, map[side]pair{}
+	beside, fits := map[side]bool{}, map[side]bool{}
 	for _, p := range pairs {
 		beside[p.mine()], beside[p.theirs()] = true, true
 		if p.agrees() {
-			settled[p.mine()], settled[p.theirs()] = true, true
-			found = append(found, Verdict{Agreed, p.a, p.b, p.Differences})
+			fits[p.mine()], fits[p.theirs()] = true, true
 		}
 	}
-	rest := slices.DeleteFunc(pairs, func(p pair) bool { return settled[p.mine()] || settled[p.theirs()] })
-	for _, p := range slices.Backward(rest) {
-		first[p.mine()], first[p.theirs()] = p, p
+	for _, p := range likeliest(slices.DeleteFunc(slices.Clone(pairs), func(p pair) bool { return !p.agrees() })) {
+		found = append(found, Verdict{Agreed, p.a, p.b, p.Differences})
 	}
-	for _, p := range rest {
-		if first[p.mine()].is(p) && first[p.theirs()].is(p) {
-			found = append(found, Verdict{Differs, p.a, p.b, p.Differences})
-		}
+	for _, p := range likeliest(slices.DeleteFunc(pairs, func(p pair) bool { return fits[p.mine()] || fits[p.theirs()] })) {
+		found = append(found, Verdict{Differs, p.a, p.b, p.Differences})
 	}
 	for _, a := range alone(ours, theirs.Call, func(c storage.Contact) bool { return beside[side{id: c.ID}] }) {
 		found = append(found, Verdict{Kind: Lacking, Mine: a})
@@ -141,6 +138,20 @@ func Judge(mine, theirs Side, busy func(base string) bool) []Verdict {
 		found = append(found, Verdict{Kind: Missing, Theirs: b})
 	}
 	return found
+}
+
+// likeliest are those pairs, in their order, of which each contact is the other's likeliest.
+func likeliest(pairs []pair) (all []pair) {
+	first := map[side]pair{}
+	for _, p := range slices.Backward(pairs) {
+		first[p.mine()], first[p.theirs()] = p, p
+	}
+	for _, p := range pairs {
+		if first[p.mine()].is(p) && first[p.theirs()].is(p) {
+			all = append(all, p)
+		}
+	}
+	return all
 }
 
 // alone are the contacts that name just a call and have none beside them, of those of one

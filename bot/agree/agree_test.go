@@ -117,8 +117,19 @@ func TestJudge(t *testing.T) {
 func TestJudgeSeveral(t *testing.T) {
 	mine := sideOf("HX7KZQ", "OX9QZT JO34 by HX7KZQ in JO62", "OX9QZT JO33 by HX7KZQ in JO62 at 2", "OX9QZU JO33 by HX7KZQ in JO62 at 3")
 	theirs := sideOf("OX9QZT", "HX7KZQ JO62 by OX9QZT in JO33 at 1", "HX7KZQ JO62 by OX9QZT in JO33 at 4")
-	if got, want := texts(Judge(mine, theirs, nobody)), "agreed 2-1, agreed 2-2"; got != want {
-		t.Errorf("what is wrong beside what agrees: %s, want %s", got, want)
+	if got, want := texts(Judge(mine, theirs, nobody)), "agreed 2-1"; got != want {
+		t.Errorf("what is wrong beside what agrees, one to one: %s, want %s", got, want)
+	}
+	again := sideOf("HX7KZQ", "OX9QZT JO33 by HX7KZQ in JO62", "OX9QZT JO33 by HX7KZQ in JO62 at 5")
+	if got, want := texts(Judge(again, theirs, nobody)), "agreed 1-1, agreed 2-2"; got != want {
+		t.Errorf("twice on both sides: %s, want %s", got, want)
+	}
+	once := sideOf("OX9QZT", "HX7KZQ JO62 by OX9QZT in JO33 at 4")
+	if got, want := texts(Judge(again, once, nobody)), "agreed 2-1"; got != want {
+		t.Errorf("one of the other's vouches for one, the nearest in time: %s, want %s", got, want)
+	}
+	if got, want := texts(Judge(once, again, nobody)), "agreed 1-2"; got != want {
+		t.Errorf("the same seen from the other side: %s, want %s", got, want)
 	}
 	mine.Contacts = mine.Contacts[2:]
 	if got, want := texts(Judge(mine, theirs, nobody)), "differs 3-2 their-call"; got != want {
@@ -183,10 +194,16 @@ func TestLawOfVerdicts(t *testing.T) {
 		if back := mirrored(Judge(b, a, busy)); texts(mine) != texts(back) {
 			r.Fatalf("one side: %s\nthe other: %s", texts(mine), texts(back))
 		}
+		vouched := map[side]bool{}
 		for _, v := range mine {
 			if v.Kind != Agreed {
 				continue
 			}
+			p := pair{a: v.Mine, b: v.Theirs}
+			if vouched[p.mine()] || vouched[p.theirs()] {
+				r.Fatalf("one contact vouches for two: %s", texts(mine))
+			}
+			vouched[p.mine()], vouched[p.theirs()] = true, true
 			d := v.Differences
 			if d.Time = false; d.count() > 0 || v.Mine.Call.Base() != "OX9QZT" || v.Theirs.Call.Base() != "HX7KZQ" ||
 				v.Mine.Bird != v.Theirs.Bird || v.Apart() > 10*time.Minute {

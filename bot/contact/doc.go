@@ -75,7 +75,9 @@
 // together does so on one phone: a delivery and what its names and times reach, the
 // halves of a contact, a time told alone, the last contact that a correction means. Of
 // what the other phone told that is asked. A bird named alone, a pass tapped and a slate
-// hold for both.
+// hold for both. A station that both tell within a minute from one square, with calls that
+// are a symbol off, may be one: the later one is asked before it is in the log, so that no
+// file has both without an answer. Of one call and square on a pass a file has one anyway.
 //
 // # Times
 //
@@ -86,6 +88,9 @@
 // only.
 //
 // # Answers
+//
+// A bare yes or no answers a question; where none is asked that has these answers, it says
+// nothing of any contact.
 //
 // A tap answers a question ([Asked]) and holds as long as that stands: then it
 // lapses, and it is asked anew. A reply is evidence like any line: it counts where

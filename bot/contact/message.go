@@ -269,7 +269,8 @@ func (f *Facts) look(m *message) {
 			words := strings.Fields(l.text)
 			l.look.Clock, _ = idiom.ClockIn(words[len(words)-1])
 		}
-		if idiom.IsAsked(l.text) && !slices.ContainsFunc(look.Contacts, isSome) {
+		_, answers := idiom.YesOrNo(l.text) // nothing, where nothing asked it
+		if answers && len(m.lines) == 1 && m.said.Reply == nil || idiom.IsAsked(l.text) && !slices.ContainsFunc(look.Contacts, isSome) {
 			l.look.Denies, l.look.Withdraws, l.look.Affirms = false, false, false
 		}
 		under = look.Below(under)
@@ -358,6 +359,12 @@ type Message struct {
 	// the contacts that it could mean.
 	Ignored Ignored
 	Which   []storage.ContactKey
+}
+
+// Speaks reports whether a message speaks of the log: what it says is no note, and no
+// question.
+func (m Message) Speaks() bool {
+	return len(m.Contacts) > 0 || len(m.Told) > 0 || m.Alone || m.NotUp != "" || m.Unheld.Clock.IsSet() || m.Ignored != ""
 }
 
 // An Inquiry asks whether a station, or grids alone, were worked: with a bird, if one is

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/timing"
 	"skyslate/parse"
+	"skyslate/parse/slip"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -18,6 +19,7 @@ const (
 	WhyGrid  = "grid"  // the station gave another grid on this pass
 	WhySlate = "slate" // the offset counts from a slate that is not told yet
 	WhyReach = "reach" // the bird didn't reach the grid then
+	WhyTwin  = "twin"  // the other phone told a station a symbol off from the same square
 	WhyWords = "words" // words that no table knows stand with it: they may deny it
 )
 
@@ -64,7 +66,7 @@ func (s *settler) judge(c *contact) {
 	if !decided {
 		c.State = ""
 	}
-	if slices.Contains([]string{WhyPass, WhyTime, WhyGrid, WhySlate, WhyReach, WhyWords}, c.Why) {
+	if slices.Contains([]string{WhyPass, WhyTime, WhyGrid, WhySlate, WhyReach, WhyTwin, WhyWords}, c.Why) {
 		c.Why = ""
 	}
 	fits := s.date(c)
@@ -85,6 +87,7 @@ func (s *settler) judge(c *contact) {
 		{WhyTime, func() bool { return !fits }},
 		{WhyReach, func() bool { return s.beyond(c) }},
 		{WhyGrid, func() bool { return s.contradicts(c) }},
+		{WhyTwin, func() bool { return s.toldOnOtherPhone(c) }},
 		{WhyWords, func() bool { return c.Note != "" }},
 	}
 	c.Why = ""
@@ -230,6 +233,26 @@ func (s *settler) contradicts(c *contact) bool {
 	}
 	c.Candidates = []storage.Candidate{{Call: c.Call, Grids: c.Grids}, {Call: c.Call, Grids: last}}
 	return true
+}
+
+// twinsWithin is how far apart two phones tell one station: each has heard it then.
+const twinsWithin = time.Minute
+
+// toldOnOtherPhone reports whether a contact may be one that the other phone told just
+// before, with a call that is a symbol off: one station, heard by two.
+func (s *settler) toldOnOtherPhone(c *contact) bool {
+	for _, old := range s.peers(c.m, c.sent) {
+		if old == c {
+			break
+		}
+		off := old.Call != c.Call && slip.Slips(old.Call.Base(), c.Call.Base()) <= 1
+		if off && old.Exported() && !c.line.fromPhoneOf(old.key.Message) && c.sent.Sub(old.sent).Abs() <= twinsWithin &&
+			len(c.Grids) > 0 && slices.Equal(parse.Squares(old.Grids), parse.Squares(c.Grids)) {
+			c.Candidates = []storage.Candidate{{Call: old.Call, Grids: old.Grids}}
+			return true
+		}
+	}
+	return false
 }
 
 // stateDial takes the dial frequency that a text states of a contact on a linear

@@ -59,7 +59,7 @@ func (m Maker) adifFile(post storage.Post) ([]byte, error) {
 	var contacts []storage.Contact
 	err := m.Store.View(func(v *storage.View) error {
 		for _, ref := range post.Recipe.Contacts {
-			c, ok, err := v.ContactAt(post.Operator, ref.ID, ref.Version)
+			c, ok, err := v.ContactAt(post.Log(), ref.ID, ref.Version)
 			if err != nil {
 				return err
 			}

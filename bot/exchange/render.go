@@ -32,7 +32,7 @@ type material struct {
 func (m Maker) show(post storage.Post, ids ...storage.PassID) (material, error) {
 	var s material
 	err := m.Store.View(func(v *storage.View) error {
-		t := tx.New(v, event.Event{Operator: post.Operator, At: post.Made}, m.Skies)
+		t := tx.New(v, event.Event{Operator: post.Log(), At: post.Made}, m.Skies)
 		s.op = t.Op
 		planner := watch.Planner{Card: watch.Card{Tx: t}}
 		for _, id := range ids {
@@ -148,7 +148,7 @@ func (m Maker) workedPicture(post storage.Post) ([]byte, error) {
 	var contacts []storage.Contact
 	var agreed map[uint64]bool
 	err := m.Store.View(func(v *storage.View) error {
-		t := tx.New(v, event.Event{Operator: post.Operator, At: post.Made}, m.Skies)
+		t := tx.New(v, event.Event{Operator: post.Log(), At: post.Made}, m.Skies)
 		op, contacts = t.Op, t.ContactsIn(r.From, r.To)
 		agreed = peers.Peers{Tx: t}.Agreed(contacts)
 		return t.Err

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot"
 	"skyslate/storage"
 )
 
@@ -64,7 +65,11 @@ func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string
 	entered := d.tryEntry(from, text)
 	if !entered && !d.isIn(from) && !d.guests.desk.Lets(from, text, d.Now) {
 		if d.book.mayTell(from, d.Now) {
-			d.edit().tellOnce(Notice{To: from, Text: textStranger}, d.Now)
+			told := textStranger
+			if bot.IsCode(text) {
+				told = textCode
+			}
+			d.edit().tellOnce(Notice{To: from, Text: told}, d.Now)
 			d.guests.log.Info("a stranger has written", "id", string(from))
 		}
 		return Ends

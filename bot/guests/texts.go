@@ -13,6 +13,9 @@ import (
 const (
 	textStranger = `This is somebody's own logbook. Ask
 the person who runs it to let you in.`
+	textCode = `That code lets no phone in, or no
+more. Whoever gave it to you can give
+you another.`
 	textGroup = `A log is one person's, so I work in
 private chats only. Write to me there.`
 	textOwner = `You are in, and this bot is yours.

@@ -83,11 +83,19 @@ func WithoutIs(answer string) string {
 
 var (
 	allWorked = regexp.MustCompile(`(?i)^\s*` + forms["all"] + `[.!\s]*$`)
+	saysYes   = regexp.MustCompile(`(?i)^\s*` + forms["yes"] + `[.!\s]*$`)
+	saysNo    = regexp.MustCompile(`(?i)^\s*` + forms["nay"] + `[.!\s]*$`)
 	isReport  = regexp.MustCompile(`(?i)^\s*(?:` + forms["report"] + `:? [1-5][1-9]9?|5[5-9]9?(?: .*)?)[.!\s]*$`)
 )
 
 // AllWorked reports whether a text says that all contacts that are asked about were made.
 func AllWorked(text string) bool { return allWorked.MatchString(text) }
+
+// YesOrNo reads a text that is nothing but a yes or a no.
+func YesOrNo(text string) (yes, ok bool) {
+	yes = saysYes.MatchString(text)
+	return yes, yes || saysNo.MatchString(text)
+}
 
 // IsReport reports whether a line tells a signal report, and nobody's call.
 func IsReport(line string) bool { return isReport.MatchString(line) }

@@ -257,6 +257,8 @@ func TestTable(t *testing.T) {
 		"it":     func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
 		"first":  func(form string) bool { return Ordinal(form) == 1 },
 		"second": func(form string) bool { return Ordinal(form) == 2 },
+		"yes":    func(form string) bool { yes, ok := YesOrNo(form + "."); return ok && yes },
+		"nay":    func(form string) bool { yes, ok := YesOrNo(form + "!"); return ok && !yes },
 		"same":   func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
 	}
 	for row := range strings.Lines(idioms) {

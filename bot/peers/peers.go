@@ -30,8 +30,12 @@
 //
 // Consent is for a call. Another one, even in the middle of a pass, ends it, and so does
 // /agree off, or /forget: from then on nothing of the operator is found. What was told
-// until then has been told, and stays in the chat. Who consents again begins anew: what
-// lies before is not shared again.
+// until then has been told, and stays in the chat as it stands: whether it still differs is
+// not known then, so it is not said either. The ✓ of a contact is no memory: it says what
+// the two logs come to while both compare, which is said when somebody consents and below
+// each ✓, and goes with either side's end. That is told to who ends it; to the other a
+// word, or the moment of one, would tell a setting of somebody else's. Who consents again
+// begins anew: what lies before is not shared again.
 package peers
 
 import (
@@ -133,13 +137,21 @@ func (p Peers) namingMe(from, to time.Time) (all []storage.Contact) {
 // call by which somebody else does, too.
 func (p Peers) judge(other storage.OperatorID, mine, theirs []storage.Contact) []agree.Verdict {
 	o, _ := tx.Got(p.Tx, func() (storage.Operator, bool, error) { return p.View.Operator(other) })
-	twins := func(a storage.Agreeing) bool { return len(p.View.CallersOf(a.Call.Base())) > 1 }
-	if !p.compares() || !o.Agreeing.Call.IsValid() || twins(p.Op.Agreeing) || twins(o.Agreeing) {
+	if !p.compares() || !o.Agreeing.Call.IsValid() || p.twins(p.Op.Agreeing) || p.twins(o.Agreeing) {
 		return nil
 	}
 	busy := func(base string) bool { return len(p.View.CallersOf(base)) > 0 }
 	return agree.Judge(agree.Side{Agreeing: p.Op.Agreeing, Contacts: mine}, agree.Side{Agreeing: o.Agreeing, Contacts: theirs}, busy)
 }
+
+// comparesWith reports whether the operator's log is held against that of just one other
+// who goes by a call.
+func (p Peers) comparesWith(base string) bool {
+	return !p.twins(p.Op.Agreeing) && len(p.View.CallersOf(base)) == 1
+}
+
+// twins reports whether somebody else goes by the same call.
+func (p Peers) twins(a storage.Agreeing) bool { return len(p.View.CallersOf(a.Call.Base())) > 1 }
 
 // mostNear is how many others a call may be like: one that is like more than these says
 // nothing of any.

@@ -111,12 +111,13 @@ func (p Peers) Compare(hour string) (passes []storage.PassID) {
 }
 
 // close says of what was told of a span of time, and differs no more, what it is now, and
-// forgets what is long ago.
+// forgets what is long ago. Of somebody who isn't compared with any more it isn't known:
+// what was told stays told.
 func (p Peers) close(all []found, from, to time.Time) {
 	p.Op.Differed = tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.At.After(p.Now().Add(-lately - tx.Day)) })
 	for _, d := range p.Op.Differed {
 		still := func(f found) bool { return f.is(d) && f.Tells() }
-		if d.At.Before(from) || !d.At.Before(to) || slices.ContainsFunc(all, still) {
+		if d.At.Before(from) || !d.At.Before(to) || !p.comparesWith(d.Call.Base()) || slices.ContainsFunc(all, still) {
 			continue
 		}
 		text := say.DiffersNoMore(d.Call)

@@ -29,14 +29,14 @@ is in no file. /agree off ends it.`
 // What is said of the consent.
 const (
 	LabelAgree  = "Compare from now on"
-	AgreeingOff = "Your log is compared with no other.\nWhat I told until now stays told."
+	AgreeingOff = "Your log is compared with no other.\nEvery ✓ of it is gone, here and there.\nWhat I told until now stays told."
 )
 
 // AgreeingOn takes the consent, AgreeingEnded ends it because of another call, SameCall
 // says that somebody else goes by it.
 var (
 	AgreeingOn = inLines(parse.Callsign.String, "From now on your contacts as %s are compared. Those that agree have a ✓ in /log, "+
-		"in the summary and on the map of /worked; what differs I tell after the pass. /agree off ends it.")
+		"in the summary and on the map of /worked, while both compare; what differs I tell after the pass. /agree off ends it.")
 	AgreeingEnded = inLines(parse.Callsign.String, "You compared your log as %s: that is off now. /agree asks anew.")
 	SameCall      = inLines(parse.Callsign.String, "Another operator here says that %s is theirs, too. Until one of you says /agree off "+
 		"contacts with that call agree and differ with nobody's.")

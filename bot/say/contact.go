@@ -108,6 +108,8 @@ func doubt(c Contact) string {
 		return Grids(c.Before) + " before?"
 	case c.Why == WhyReach:
 		return "not in reach" + when(c.TimeSource != FromPass, " at "+shortClock(c.Time)) + "?"
+	case c.Why == WhyTwin:
+		return "and " + c.Other.String() + ", one station?"
 	case c.Why == WhyWords:
 		return "“" + layout.Short(c.Note, 24) + "”?"
 	case c.Why == WhySlate:
@@ -203,6 +205,26 @@ func Undone(step string, now []Contact) string {
 	lines := each(left[:min(len(left), listed)], func(c Contact) string { return "Now: " + standing(c) })
 	lines = append([]string{"Taken back: " + cmp.Or(step, "the last step")}, lines...)
 	return paragraphs(append(lines, some(max(len(left)-listed, 0), "and %d more"))...)
+}
+
+// NoDifference says that what was said last, or decided by a tap, made no difference, or
+// makes none any more, and what was done before it.
+func NoDifference(text, step, before string) string {
+	said := cmp.Or(Quoted(text), step, "your tap")
+	how := said + " changed nothing."
+	if step != "" {
+		how = said + " makes no difference any more: what was said since stands."
+	}
+	return paragraphs("Nothing to take back: "+how, when(before != "", "Before that: "+before))
+}
+
+// Quoted are a person's words, empty if there are none.
+func Quoted(text string) string { return when(text != "", "“"+layout.Short(text, 40)+"”") }
+
+// ChoiceBack says that a pass was chosen no more, and which is now.
+func ChoiceBack(was, now predict.Pass) string {
+	return paragraphs("Taken back: "+cmp.Or(when(!was.AOS.IsZero(), PassName(was)+" is chosen no more."), "what was chosen."),
+		when(!now.AOS.IsZero(), "Logging under "+PassName(now)+"."))
 }
 
 // PassName names a pass in a few characters: bird and AOS in UTC.

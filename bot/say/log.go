@@ -168,7 +168,7 @@ func tally(all []Contact) string {
 	open := some(len(ofState(all, Doubtful)), ", %d to answer") + some(len(ofState(all, Incomplete)), ", %d without grid")
 	roughly := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.TimeSource == FromPass })
 	agreed := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.Agreed })
-	return when(roughly, "\n~ no exact time known") + when(agreed, "\n✓ the other log agrees") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
+	return when(roughly, "\n~ no exact time known") + when(agreed, "\n✓ agrees, while both sides compare") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
 }
 
 // timeSaid says when a contact was made and what says so.
@@ -192,7 +192,7 @@ func offset(d time.Duration) string {
 // causes name what made a version of a contact.
 var causes = map[string]string{
 	"typed": "sent", "edit": "edited", "reply": "reply", "tap": "tap", "undo": "taken back",
-	"refile": "filed late", "slate": "slate told", "bulk": "corrected", "import": "imported",
+	"refile": "filed late", "slate": "slate told", "bulk": "corrected", "theirs": "taken over", "import": "imported",
 	"lost": "lost by damage",
 }
 

@@ -1,6 +1,8 @@
 package say
 
 import (
+	"cmp"
+	"strings"
 	"time"
 
 	"skyslate/bot/layout"
@@ -13,6 +15,7 @@ import (
 var (
 	OwnCode         = paragraph("That code is for another phone: send it to me from there.")
 	CodeOver        = paragraph("That code has let a phone in already, or its day is over: /second in the log gives another.")
+	NoCode          = paragraph("That code lets no phone in: it is mistyped, or another was given since. /second in the log gives one.")
 	SecondElsewhere = paragraph("You write into another log now: /second off ends that first.")
 	SecondInTurn    = paragraph("One of you two has a second phone, or is one: that ends first, by /second off.")
 	NoSecond        = paragraph("No second phone writes into your log. /second lets one in for the day.")
@@ -86,6 +89,32 @@ func SecondLate(log parse.Callsign, text string) string {
 		". Your time in " + whose(log) + " is over.")
 }
 
+// SecondOver says with the first line after the end that it isn't in the log; own: it is in
+// that of the phone's own.
+func SecondOver(log parse.Callsign, own bool) string {
+	return paragraph("Not in " + whose(log) + " any more: your time there is over." + when(own, " This is your own log."))
+}
+
+// ChangedBy is a line below a contact that the other phone has changed: whose that is, and
+// what was changed; empty where nothing is that the contact shows.
+func ChangedBy(other parse.Callsign, was, now Contact) string {
+	who := cmp.Or(other.String(), "the other phone")
+	var news []string
+	if was.Call != now.Call {
+		news = append(news, was.Call.String()+" → "+now.Call.String())
+	}
+	if a, b := Grids(was.Grids), Grids(now.Grids); a != b {
+		news = append(news, cmp.Or(a, "no grid")+" → "+cmp.Or(b, "no grid"))
+	}
+	switch {
+	case len(news) > 0:
+		return "\n" + layout.Clip("   "+who+": "+strings.Join(news, ", "), layout.Columns)
+	case was.State != now.State || !was.Time.Equal(now.Time) || was.Bird != now.Bird:
+		return "\n" + layout.Clip("   by "+who, layout.Columns)
+	}
+	return ""
+}
+
 // NotYours refuses what is the operator's alone.
 func NotYours(log parse.Callsign) string {
 	return paragraph("This phone writes into " + whose(log) + ": call, place, passes, files, voice messages and settings are its operator's.")
@@ -101,5 +130,6 @@ Reply to it with what is missing.
 undo takes back what you did last
 /log the pass · /passes what comes
 /dial both dials, linear birds
+/look the sky, /reach, /worked: a map
 /second off: you write here no more`
 }

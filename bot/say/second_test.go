@@ -9,10 +9,11 @@ import (
 // extremesOfSecond are the texts of a second phone.
 func extremesOfSecond(e edge) map[string]extreme {
 	call, until, nobody := e.call.String(), e.one.LOS, parse.Callsign{}
-	code := strings.Repeat("x", 26)
+	code := "phone-" + strings.Repeat("x", 26)
 	return map[string]extreme{
 		"OwnCode":         said(OwnCode),
 		"CodeOver":        said(CodeOver),
+		"NoCode":          said(NoCode),
 		"SecondElsewhere": said(SecondElsewhere),
 		"SecondInTurn":    said(SecondInTurn),
 		"NoSecond":        said(NoSecond),
@@ -26,6 +27,8 @@ func extremesOfSecond(e edge) map[string]extreme {
 		"SecondEnded":     said(SecondEnded(e.call, until, true), SecondEnded(nobody, until, false)).with(call, "that log"),
 		"SecondCard":      edited(SecondCard(e.call)).with(call),
 		"SecondLate":      said(SecondLate(e.call, strings.Repeat("ox9qzt jo33 ", 9)), SecondLate(nobody, "")).with(call, "ox9qzt jo33"),
+		"SecondOver":      said(SecondOver(e.call, true), SecondOver(nobody, false)).with(call, "that log", "own"),
+		"ChangedBy":       edited(ChangedBy(e.call, e.contacts[0], e.contacts[1])),
 		"NotYours":        said(NotYours(e.call)).with(call),
 		"SecondHelp":      said(SecondHelp(e.call)).with(call, "/second off"),
 	}

@@ -146,13 +146,15 @@ const (
 
 // The doubts that package parse has no code for: which pass, a time that can't be,
 // no grid left, a recording whose slate is not told, a grid that the bird didn't reach
-// then, words that no table knows, a correction of what is not in the log.
+// then, a station like it that the other phone told, words that no table knows, a
+// correction of what is not in the log.
 const (
 	WhyPass  = "pass"
 	WhyTime  = "time"
 	WhyGrid  = "grid"
 	WhySlate = "slate"
 	WhyReach = "reach"
+	WhyTwin  = "twin"
 	WhyWords = "words"
 	WhyNew   = "new"
 )
@@ -169,6 +171,8 @@ type Contact struct {
 	Why     string       // why it is doubtful: a code of package parse, or one of those above
 	Offered bool         // buttons offer what it could be
 	Before  []parse.Grid // which it gave before on the pass, where that is asked
+	// Other is the call that the other phone told, where it is asked if that is one station.
+	Other parse.Callsign
 
 	Time       time.Time
 	TimeSource TimeSource

@@ -123,6 +123,9 @@ func Contact(c storage.Contact) say.Contact {
 	if n := len(c.Candidates); c.Why == say.WhyGrid && n > 0 {
 		view.Before = c.Candidates[n-1].Grids
 	}
+	if len(c.Candidates) > 0 && c.Why == say.WhyTwin {
+		view.Other = c.Candidates[0].Call
+	}
 	if c.Mark != nil {
 		view.Offset, view.Slate = c.Mark.Offset, c.Mark.Slate
 	}

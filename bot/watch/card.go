@@ -116,6 +116,16 @@ func (p Card) MoveCard(pass storage.Pass) {
 	}
 }
 
+// Unchosen lets the card follow the pass again that it follows where none is chosen.
+func (p Card) Unchosen() {
+	for _, pass := range p.up(p.CardTime()) {
+		if p.hasCard(pass) {
+			p.MoveCard(pass)
+			return
+		}
+	}
+}
+
 // leaveCard ends the card of a pass that is not followed any more.
 func (p Card) leaveCard(pass storage.Pass) {
 	p.Off(MomentCard, pass.ID)

@@ -14,6 +14,7 @@ import (
 
 	"skyslate/parse"
 	"skyslate/storage"
+	"skyslate/storage/phones"
 )
 
 // What is equal whatever the transport.
@@ -186,7 +187,7 @@ func ofDay(s string) time.Duration {
 
 // contactsIn are the contacts in a store, in all their versions, without what an
 // app names its own way; number gives a message its number in the conversation.
-func contactsIn(t *testing.T, dir string, op storage.OperatorID, number func(name string) int64) (all [][]storage.Contact) {
+func contactsIn(t *testing.T, dir string, op storage.OperatorID, number func(of storage.OperatorID, name string) int64) (all [][]storage.Contact) {
 	t.Helper()
 	store, err := storage.Open(dir)
 	if err != nil {
@@ -194,6 +195,19 @@ func contactsIn(t *testing.T, dir string, op storage.OperatorID, number func(nam
 	}
 	defer store.Close()
 	err = store.View(func(v *storage.View) error {
+		log, _, err := v.Operator(op)
+		if err != nil {
+			return err
+		}
+		numbered := func(message int64) int64 {
+			of := op
+			for _, p := range log.Phones {
+				if p.Number == phones.Of(message) {
+					of = p.Of
+				}
+			}
+			return number(of, v.Name(of, phones.OnPhone(message)))
+		}
 		for id := uint64(1); id < v.NextContact(op); id++ {
 			versions, err := v.History(op, id)
 			if err != nil {
@@ -202,10 +216,10 @@ func contactsIn(t *testing.T, dir string, op storage.OperatorID, number func(nam
 			for i := range versions {
 				c := &versions[i]
 				c.Operator, c.Cause.Event = "", ""
-				c.Message, c.Cause.Message = number(v.Name(op, c.Message)), number(v.Name(op, c.Cause.Message))
+				c.Message, c.Cause.Message = numbered(c.Message), numbered(c.Cause.Message)
 				if c.Mark != nil {
 					m := *c.Mark
-					m.Voice = number(v.Name(op, m.Voice))
+					m.Voice = numbered(m.Voice)
 					c.Mark = &m
 				}
 			}

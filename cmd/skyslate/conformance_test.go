@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -92,6 +93,71 @@ func TestSameConversation(t *testing.T) {
 	}
 }
 
+// TestSameConversationOfSeveral does the same with the conversations of several people,
+// each on an app: two phones that write one log, and two logs that are compared, cross from
+// one app to the other. With -short it plays every fourth.
+func TestSameConversationOfSeveral(t *testing.T) {
+	for i, talk := range readConversations(t) {
+		names := othersIn(talk.Archive)
+		if len(names) == 0 || testing.Short() && i%4 != 0 {
+			continue
+		}
+		t.Run(talk.name(), func(t *testing.T) {
+			t.Parallel()
+			ar := unpacked(t, talk.Archive)
+			want := severalInTerminal(t, ar, append([]storage.OperatorID{terminal.Operator}, names...)...)
+			for name, on := range map[string][]func(*testing.T) handset{
+				"Telegram, Matrix": {newOnTelegram, newOnMatrix}, "Matrix, Telegram": {newOnMatrix, newOnTelegram},
+				"Matrix": {newOnMatrix}, "Telegram": {newOnTelegram},
+			} {
+				t.Run(name, func(t *testing.T) {
+					var got []played
+					dir := filepath.Join(t.TempDir(), "apps")
+					synctest.Test(t, func(t *testing.T) { got = severalOnApps(t, crowd(t, dir, names, on...), ar) })
+					for i := range want {
+						if len(want[i].deeds) == 0 {
+							t.Errorf("person %d is told nothing", i)
+						}
+						if d := apart(want[i], got[i]); d != "" {
+							t.Errorf("person %d, paced: %t (-terminal +apps):\n%s", i, got[i].paced, d)
+						}
+					}
+				})
+			}
+		})
+	}
+}
+
+// crowd is a stage with the operator and others on apps, by turns.
+func crowd(t *testing.T, dir string, names []storage.OperatorID, apps ...func(*testing.T) handset) *stage {
+	var on []handset
+	for _, app := range apps {
+		on = append(on, app(t))
+	}
+	s := newStage(t, dir, on[0])
+	for i, name := range names {
+		h := on[(i+1)%len(on)]
+		if i+1 >= len(on) {
+			h = h.another(string(name))
+		}
+		s.people = append(s.people, &person{handset: h, name: string(name)})
+	}
+	return s
+}
+
+// othersIn are those who speak in a conversation beside the operator.
+func othersIn(ar *txtar.Archive) (names []storage.OperatorID) {
+	eachRun(ar, func(_ []string, in string) {
+		for line := range strings.Lines(in) {
+			name, at := strings.CutPrefix(strings.Fields(line + " .")[0], "@")
+			if at && !slices.Contains(names, storage.OperatorID(name)) {
+				names = append(names, storage.OperatorID(name))
+			}
+		}
+	})
+	return names
+}
+
 // play plays a conversation on the app and compares it with that in the terminal.
 func (app *messagingApp) play(t *testing.T, ar *txtar.Archive, want played) {
 	var got played
@@ -163,8 +229,14 @@ func eachRun(ar *txtar.Archive, play func(args []string, in string)) {
 
 // inTerminal plays a conversation in the terminal.
 func inTerminal(t *testing.T, ar *txtar.Archive) played {
+	return severalInTerminal(t, ar, terminal.Operator)[0]
+}
+
+// severalInTerminal plays a conversation of several operators there, and returns what came
+// of it for each.
+func severalInTerminal(t *testing.T, ar *txtar.Archive, who ...storage.OperatorID) (all []played) {
 	dir := filepath.Join(t.TempDir(), "terminal")
-	var all []deed
+	deeds := map[storage.OperatorID][]deed{}
 	eachRun(ar, func(args []string, in string) {
 		var out, errOut bytes.Buffer
 		run(slices.Concat([]string{"chat"}, args, []string{"-data", dir, "-json"}), stdio{strings.NewReader(in), &out, &errOut})
@@ -174,6 +246,7 @@ func inTerminal(t *testing.T, ar *txtar.Archive) played {
 				To, Path *string
 				Silent   bool
 				Buttons  []string
+				Operator storage.OperatorID
 			}
 			if err := json.Unmarshal([]byte(line), &r); err != nil {
 				t.Fatalf("%v: %s", err, line)
@@ -189,18 +262,28 @@ func inTerminal(t *testing.T, ar *txtar.Archive) played {
 				}
 				d.File = plainName(filepath.Base(*r.Path)) + "\n" + string(body)
 			}
-			all = append(all, d.comparable())
+			op := cmp.Or(r.Operator, terminal.Operator)
+			deeds[op] = append(deeds[op], d.comparable())
 		}
 	})
-	as := func(name string) int64 {
+	as := func(of storage.OperatorID, name string) int64 {
 		number, _ := strconv.ParseInt(name, 10, 64) // that of no message is empty
-		return number
+		return numberOf(slices.Index(who, of), number)
 	}
-	return played{deeds: all, contacts: contactsIn(t, dir, terminal.Operator, as)}
+	for _, op := range who {
+		all = append(all, played{deeds: deeds[op], contacts: contactsIn(t, dir, op, as)})
+	}
+	return all
 }
+
+// numberOf tells the messages of several people apart.
+func numberOf(person int, message int64) int64 { return int64(person)*1000 + message }
 
 // whose is what a calendar's entries hold of the operator's number.
 var whose = regexp.MustCompile(`\.[0-9a-f]{8}@`)
+
+// codeAddress is what stands before a code where the app makes it an address.
+var codeAddress = regexp.MustCompile(`https://t\.me/\w+\?start=`)
 
 // comparable leaves out what only one of the two apps has: an edit or a sign
 // makes no sound anywhere.
@@ -212,6 +295,7 @@ func (d deed) comparable() deed {
 		d.Buttons = nil
 	}
 	d.File = whose.ReplaceAllString(d.File, "@")
+	d.Text = codeAddress.ReplaceAllString(d.Text, "")
 	return d
 }
 
@@ -229,7 +313,12 @@ func plainName(name string) string {
 // onApp plays a conversation in simulated time on a messaging app, over a store in
 // dir. Call it in a bubble.
 func onApp(t *testing.T, h handset, ar *txtar.Archive, dir string) played {
-	s := &stage{t: t, handset: h, dir: dir}
+	return severalOnApps(t, newStage(t, dir, h), ar)[0]
+}
+
+// severalOnApps plays a conversation of several people on a stage, and returns what came of
+// it for each.
+func severalOnApps(t *testing.T, s *stage, ar *txtar.Archive) (all []played) {
 	eachRun(ar, func(args []string, in string) {
 		if !s.open(args) {
 			return
@@ -241,6 +330,13 @@ func onApp(t *testing.T, h handset, ar *txtar.Archive, dir string) played {
 			}
 		}
 	})
-	number := func(name string) int64 { return int64(slices.Index(s.sent, name) + 1) }
-	return played{deeds: s.deeds(s.numbers()), contacts: contactsIn(t, dir, h.operator(), number), paced: s.late}
+	number := func(of storage.OperatorID, name string) int64 {
+		i := slices.IndexFunc(s.people, func(p *person) bool { return p.operator() == of })
+		return numberOf(i, int64(slices.Index(s.people[i].sent, name)+1))
+	}
+	for _, s.person = range s.people {
+		contacts := contactsIn(t, s.dir, s.operator(), number)
+		all = append(all, played{deeds: s.deeds(s.numbers()), contacts: contacts, paced: s.late})
+	}
+	return all
 }

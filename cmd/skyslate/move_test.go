@@ -63,10 +63,11 @@ func TestMovesToAnotherApp(t *testing.T) {
 		t.Run(move.name, func(t *testing.T) {
 			dir, other := filepath.Join(t.TempDir(), "from"), filepath.Join(t.TempDir(), "to")
 			synctest.Test(t, func(t *testing.T) {
-				before := &stage{t: t, handset: move.from(t), dir: dir}
+				before := newStage(t, dir, move.from(t))
 				before.follows(lived)
 				document := exported(t, dir, before.operator())
-				after := &stage{t: t, handset: move.to(t), dir: other, clock: before.clock}
+				after := newStage(t, other, move.to(t))
+				after.clock = before.clock
 				imported(t, document, other, after.operator())
 				if d := gocmp.Diff(document, exported(t, other, after.operator())); d != "" {
 					t.Errorf("it is another document there: %s", d)

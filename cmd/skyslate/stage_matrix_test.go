@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"skyslate/bot"
-	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	"skyslate/bot/matrix"
 	"skyslate/bot/matrix/servertest"
@@ -26,12 +25,20 @@ type onMatrix struct {
 	phone *servertest.Phone
 	bot   string
 	way   http.RoundTripper
+	rooms map[string][]byte // those of everybody there, as the bot keeps them
 }
 
 func newOnMatrix(t *testing.T) handset {
 	home := servertest.NewHome()
-	h := onMatrix{t, home, home.Phone(t, "inga"), "@logbook:" + servertest.Name, home}
-	h.phone.Enter(home.Shared(h.bot, h.phone.ID))
+	h := onMatrix{t: t, home: home, bot: "@logbook:" + servertest.Name, way: home, rooms: map[string][]byte{}}
+	return h.another("inga")
+}
+
+// another is somebody else's phone there, in a room of their own.
+func (h onMatrix) another(name string) handset {
+	h.phone = h.home.Phone(h.t, name)
+	h.phone.Enter(h.home.Shared(h.bot, h.phone.ID))
+	h.rooms["matrix/room/"+h.phone.ID] = fmt.Appendf(nil, `{"id":%q,"joined":true}`, h.phone.Room())
 	return h
 }
 
@@ -43,10 +50,6 @@ func (h onMatrix) through(way http.RoundTripper) onMatrix {
 
 func (h onMatrix) operator() storage.OperatorID { return storage.OperatorID(h.phone.ID) }
 
-func (h onMatrix) decode(v *storage.View, raw storage.Raw) (event.Event, error) {
-	return matrix.Decode(v, raw)
-}
-
 func (h onMatrix) connect(c bot.Config, desk *bot.Desk, door *guests.Guests) (loops.Transport, error) {
 	token, err := matrix.ParseToken(h.home.Token("logbook"))
 	if err != nil {
@@ -54,10 +57,8 @@ func (h onMatrix) connect(c bot.Config, desk *bot.Desk, door *guests.Guests) (lo
 	}
 	known, err := desk.Kept("matrix")
 	if err == nil && known == nil {
-		err = desk.Accept(map[string][]byte{
-			"matrix":                    fmt.Appendf(nil, `{"user":%q}`, h.bot),
-			"matrix/room/" + h.phone.ID: fmt.Appendf(nil, `{"id":%q,"joined":true}`, h.phone.Room()),
-		})
+		h.rooms["matrix"] = fmt.Appendf(nil, `{"user":%q}`, h.bot)
+		err = desk.Accept(h.rooms)
 	}
 	if err != nil {
 		return nil, err
@@ -161,7 +162,7 @@ func TestUnaskedFileIsOffered(t *testing.T) {
 	const labelSky = "Picture of the sky"
 	dir := t.TempDir()
 	synctest.Test(t, func(t *testing.T) {
-		s := &stage{t: t, handset: newOnMatrix(t), dir: dir}
+		s := newStage(t, dir, newOnMatrix(t))
 		did := s.answers("/remind picture on\n~ 3m\n")
 		sounds, offered := 0, 0
 		for i, d := range did {

@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"skyslate/bot"
-	"skyslate/bot/event"
 	"skyslate/bot/guests"
 	loops "skyslate/bot/run"
 	"skyslate/bot/telegram"
@@ -20,20 +19,25 @@ type onTelegram struct {
 	t      *testing.T
 	server *apitest.Server
 	phone  *apitest.Phone
+	number int64
+	people *int64 // the number that was given last
 }
 
 func newOnTelegram(t *testing.T) handset {
-	server := apitest.New("42:conformance")
-	phone := server.Phone(7, "Inga")
-	phone.Known()
-	return onTelegram{t, server, phone}
+	h := onTelegram{t: t, server: apitest.New("42:conformance"), people: new(int64(6))}
+	return h.another("Inga")
 }
 
-func (h onTelegram) operator() storage.OperatorID { return "7" }
-
-func (h onTelegram) decode(v *storage.View, raw storage.Raw) (event.Event, error) {
-	return telegram.Decode(v, raw)
+// another is somebody else's phone there.
+func (h onTelegram) another(name string) handset {
+	*h.people++
+	h.number = *h.people
+	h.phone = h.server.Phone(h.number, name)
+	h.phone.Known()
+	return h
 }
+
+func (h onTelegram) operator() storage.OperatorID { return storage.OperatorID(named(h.number)) }
 
 func (h onTelegram) connect(c bot.Config, desk *bot.Desk, door *guests.Guests) (loops.Transport, error) {
 	token, err := telegram.ParseToken(h.server.Token)

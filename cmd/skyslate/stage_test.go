@@ -16,7 +16,7 @@ import (
 	"time"
 
 	"skyslate/bot"
-	"skyslate/bot/event"
+	"skyslate/bot/apps"
 	"skyslate/bot/guests"
 	"skyslate/bot/rehearsal"
 	loops "skyslate/bot/run"
@@ -27,9 +27,9 @@ import (
 // A handset is the operator's phone in the chat with the bot on a messaging app.
 // Messages go by the names that the app has for them.
 type handset interface {
-	// operator is who has the phone, decode the app's decoder, connect the app itself.
+	// operator is who has the phone, another somebody else's there; connect connects the app.
 	operator() storage.OperatorID
-	decode(*storage.View, storage.Raw) (event.Event, error)
+	another(name string) handset
 	connect(bot.Config, *bot.Desk, *guests.Guests) (loops.Transport, error)
 
 	say(text string) string
@@ -49,21 +49,57 @@ type handset interface {
 	deeds(number func(name string) string) []deed
 }
 
-// stage is the bot on a messaging app, with the operator's phone.
-type stage struct {
+// person is somebody with a phone, and what they did on it.
+type person struct {
 	handset
 
-	t     *testing.T
-	dir   string
-	sent  []string // the operator's messages, by their number less one
-	held  []func() // done while offline
-	off   bool
-	live  string
-	clock time.Time // of the script
-	late  bool      // something was done, or fell due, while the clock was past the script's
-	desk  *bot.Desk
-	loops *loops.Loops
-	end   func()
+	name string   // empty: the operator of the conversation
+	sent []string // the messages, by their number less one
+	held []func() // done while offline
+	off  bool
+	live string
+}
+
+// stage is the bot on messaging apps, with the phones of those who talk to it: one acts
+// at a time, the first unless a line of the script says who.
+type stage struct {
+	*person
+
+	t      *testing.T
+	dir    string
+	people []*person
+	clock  time.Time // of the script
+	late   bool      // something was done, or fell due, while the clock was past the script's
+	desk   *bot.Desk
+	loops  *loops.Loops
+	end    func()
+}
+
+// newStage is the bot in a directory, with the operator's phone.
+func newStage(t *testing.T, dir string, first handset) *stage {
+	operator := &person{handset: first}
+	return &stage{t: t, dir: dir, person: operator, people: []*person{operator}}
+}
+
+// connectAll connects the apps of all phones.
+func (s *stage) connectAll(c bot.Config, door *guests.Guests) (loops.Transport, error) {
+	if len(s.people) == 1 {
+		return s.connect(c, s.desk, door)
+	}
+	var all []apps.App
+	for _, onMatrix := range []bool{false, true} {
+		serves := func(op storage.OperatorID) bool { return strings.HasPrefix(string(op), "@") == onMatrix }
+		i := slices.IndexFunc(s.people, func(p *person) bool { return serves(p.operator()) })
+		if i < 0 {
+			continue
+		}
+		app, err := s.people[i].connect(c, s.desk, door)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, apps.App{Name: fmt.Sprint("app ", len(all)+1), Serves: serves, Transport: app})
+	}
+	return apps.Join(c.Log, all...), nil
 }
 
 // open starts the bot with the arguments of chat; false if it can't start.
@@ -81,7 +117,8 @@ func (s *stage) open(args []string) bool {
 	}
 	log := slog.New(slog.DiscardHandler)
 	c := bot.Config{
-		Store: store, Sky: sky.New(scene.Birds, scene.Elements), Log: log, Decode: s.decode, Version: version(),
+		Store: store, Sky: sky.New(scene.Birds, scene.Elements), Log: log, Decode: decoders.Decode, Version: version(),
+		NewCode: func(string) string { return fmt.Sprintf("phone-local-%d", len(s.people[0].sent)) }, // as the terminal's
 	}
 	s.desk = bot.New(c)
 	op := s.operator()
@@ -95,7 +132,7 @@ func (s *stage) open(args []string) bool {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	app, err := s.connect(c, s.desk, door)
+	app, err := s.connectAll(c, door)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -206,6 +243,12 @@ func (s *stage) behind() {
 // follow does what a line of the script says, on the phone.
 func (s *stage) follow(line string) {
 	s.t.Helper()
+	if name, rest, others := strings.Cut(line, " "); others && strings.HasPrefix(name, "@") {
+		me := s.person
+		defer func() { s.person = me }()
+		s.person = s.people[slices.IndexFunc(s.people, func(p *person) bool { return "@"+p.name == name })]
+		line = rest
+	}
 	tilde, ok := strings.CutPrefix(line, "~")
 	if !ok {
 		text := broken(line)
@@ -269,13 +312,14 @@ func broken(text string) string { return strings.ReplaceAll(text, `\n`, "\n") }
 // do does something on the phone, now or when it is online again; fresh says
 // that it makes a new message, whose number counts from when it was typed.
 func (s *stage) do(fresh bool, act func() string) {
-	n := len(s.sent)
+	who := s.person
+	n := len(who.sent)
 	if fresh {
-		s.sent = append(s.sent, "")
+		who.sent = append(who.sent, "")
 	}
 	do := func() {
 		if name := act(); fresh {
-			s.sent[n] = name
+			who.sent[n] = name
 		}
 	}
 	s.behind()
