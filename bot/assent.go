@@ -22,7 +22,7 @@ var assents = map[string]struct{ yes, no int }{
 	peers.TapOn:    {1, noTap},
 	tapBulk:        {1, 2},
 	watch.TapThere: {1, 2},
-	tapForget:      {byHand, noTap},
+	tx.TapForget:   {byHand, noTap},
 }
 
 const (

@@ -12,6 +12,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/say"
+	"skyslate/bot/second"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -58,7 +59,7 @@ func New(c Config) *Desk {
 		d.decode = event.Decode
 	}
 	if d.newCode == nil {
-		d.newCode = newCode
+		d.newCode = second.NewCode
 	}
 	return d
 }
@@ -138,7 +139,7 @@ func (d *Desk) Work(now time.Time) (bool, error) {
 	var unreadable error
 	err = d.store.View(func(v *storage.View) error {
 		if ev, unreadable = d.read(v, raw); unreadable == nil {
-			heard = seat(v, raw, ev)
+			heard = second.Whose(v, raw, ev)
 		}
 		return nil
 	})

@@ -61,8 +61,8 @@
 //     answers them (asked.go, meant.go: which pass), or a command does, or package
 //     glossary. Package idiom: contacts by their numbers, local times, the same grid,
 //     short answers. Package timing: which moments words mean, and what passes they fit.
-//   - seat.go: for whose log an event is, of two phones that write one; second.go: what the
-//     second one may, and how it comes and goes; copies.go: which of its posts go to which.
+//   - package second: a second phone that writes into the log: for whose log an event is,
+//     what it may, how it comes and goes, and which posts go to which phone.
 //   - screen.go: what should stand on screen about the log, against what does;
 //     which.go: the question which pass; summary.go: what is left to ask after LOS.
 //   - package past: what is new about contacts, against all that was worked.

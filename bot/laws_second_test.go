@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"skyslate/bot/event"
+	"skyslate/bot/second"
 	"skyslate/parse"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -57,7 +58,7 @@ func (ds deals) String() string {
 // do does something on one of the phones.
 func (p *player) do(d deal) {
 	if d.second {
-		p.who = second
+		p.who = mate
 	}
 	p.act(d.act)
 	p.who = ""
@@ -78,14 +79,14 @@ func duo(t *testing.T, ds deals) *player {
 func (p *player) pair() {
 	p.until(p.now.Add(time.Second))
 	p.event(event.Event{Kind: event.Said, Message: 900_001, Text: "/second", ID: "offer"})
-	p.who = second
+	p.who = mate
 	p.event(event.Event{Kind: event.Said, Message: 900_001, Text: lawCode, ID: "join"})
 	p.who = ""
 }
 
 // seatFrom is since when the second phone writes.
 func (p *player) seatFrom() (from time.Time) {
-	p.must(p.store.View(func(v *storage.View) error { from = v.Seat(second).From; return nil }))
+	p.must(p.store.View(func(v *storage.View) error { from = v.Seat(mate).From; return nil }))
 	return from
 }
 
@@ -310,7 +311,7 @@ func TestLawOfTwoScreens(t *testing.T) {
 		defer p.close()
 		for _, o := range p.said {
 			kind, _, _ := strings.Cut(strings.TrimPrefix(o.Name, "7/"), "/")
-			if o.Operator != inga || o.Op != "send" || !slices.Contains(shared, kind) {
+			if o.Operator != inga || o.Op != "send" || !second.Shared(kind) {
 				continue
 			}
 			own, _ := p.postNamed(o.Name)

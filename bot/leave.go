@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/second"
 	"skyslate/parse"
 	"skyslate/parse/memo"
 	"skyslate/storage"
@@ -80,7 +81,7 @@ func (d *Desk) leaveSeats(ev event.Event) (remains []string, err error) {
 	err = d.store.View(func(v *storage.View) error {
 		own, known, err := v.Operator(ev.Operator)
 		if known && own.Offer != nil {
-			keep[offerKey(own.Offer.Hash)] = nil
+			keep[second.OfferKey(own.Offer.Hash)] = nil
 		}
 		for _, phone := range own.Phones {
 			body, err := withoutLog(v.Seat(phone.Of), own.ID)
@@ -98,7 +99,7 @@ func (d *Desk) leaveSeats(ev event.Event) (remains []string, err error) {
 		seat := v.Seat(ev.Operator)
 		for _, id := range append([]storage.OperatorID{seat.Log}, seat.Before...) {
 			log, known, _ := v.Operator(id) // the view keeps the error
-			if phone, in := phoneOf(log, ev.Operator); known && in {
+			if phone, in := second.PhoneOf(log, ev.Operator); known && in {
 				logs = append(logs, withoutPhone(log, phone, ev))
 			}
 		}
@@ -160,4 +161,24 @@ func (d *Desk) operator(id storage.OperatorID) (op storage.Operator, err error) 
 		return err
 	})
 	return op, err
+}
+
+// Lets reports whether somebody may write to the bot at a moment although nobody has let
+// them in: see [second.Lets].
+func (d *Desk) Lets(op storage.OperatorID, text string, at time.Time) (lets bool) {
+	err := d.store.View(func(v *storage.View) error {
+		lets = second.Lets(v, op, text, at)
+		return nil
+	})
+	return lets && err == nil
+}
+
+// HasSeat reports whether somebody writes into an operator's log, or did: what is owed
+// to them goes out.
+func (d *Desk) HasSeat(op storage.OperatorID) (has bool) {
+	err := d.store.View(func(v *storage.View) error {
+		has = v.Seat(op).Log != ""
+		return nil
+	})
+	return has && err == nil
 }

@@ -45,7 +45,7 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 	switch {
 	case p.Event.Kind == event.Placed && p.Event.Spot != nil && p.Event.Spot.Live:
 		return true
-	case p.Event.Kind == event.Said && commanded && name == "forget", strings.HasPrefix(p.Event.Data, tapForget+":"):
+	case p.Event.Kind == event.Said && commanded && name == "forget", strings.HasPrefix(p.Event.Data, tx.TapForget+":"):
 		return true // to leave is always possible
 	case p.Event.Kind == event.Handed && p.Event.Lost == event.LostMany && p.Event.Second == "":
 		return p.below(&f.Unfetched, 0, say.TooManyDocuments)

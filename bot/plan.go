@@ -15,6 +15,7 @@ import (
 	"skyslate/bot/question"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
+	"skyslate/bot/second"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -34,7 +35,8 @@ type plan struct {
 	watch.Answerer
 	exchange.Exchange
 
-	peers peers.Peers
+	peers  peers.Peers
+	second *second.Phones
 
 	*ledger
 	finder
@@ -43,11 +45,6 @@ type plan struct {
 	answers
 	corrections
 	reports
-
-	// newCode makes a code for a second phone.
-	newCode func(event string) string
-	// onSecond are posts for a second phone alone.
-	onSecond []storage.Post
 
 	// forgotten: the operator and all that is theirs is to be removed.
 	forgotten bool
@@ -65,7 +62,7 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 		Answerer: watch.Answerer{Planner: planner}, Exchange: exchange.Exchange{Planner: planner},
 		peers: peers.Peers{Tx: t},
 	}
-	p.newCode = d.newCode
+	p.second = &second.Phones{Tx: t, NewCode: d.newCode, May: func(verb string) bool { return bothTap[verb] }}
 	p.ledger = &ledger{
 		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
 	}
@@ -80,8 +77,8 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 
 // run handles the event: this is where every kind of event finds its rules.
 func (p *plan) run() {
-	p.swapPhone()
-	if !p.fits() || p.fromSecond() {
+	p.second.Swap()
+	if !p.fits() || p.second.Answers() {
 		return
 	}
 	if p.Event.Kind != event.Moment {
@@ -138,9 +135,8 @@ func (p *plan) finish() {
 	}
 	p.Notice()
 	p.weigh()
-	p.swapPhone()
-	p.Posts = p.delivered(p.Posts)
-	p.noteQuestions(p.Posts)
+	p.second.Swap()
+	p.second.Deliver()
 	before := p.SetBefore()
 	if p.undoing {
 		return
@@ -187,7 +183,7 @@ func (p *plan) said() {
 		return
 	}
 	if command, rest, ok := p.saidPlainly(m.Text); ok && p.Op.Asking == "" {
-		if !p.refused() {
+		if !p.second.Refused() {
 			command.run(p, rest)
 		}
 		return
@@ -202,12 +198,12 @@ func (p *plan) said() {
 	}
 	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded && p.Event.Second == "" {
 		m.Answers = asked
-		p.tellOver()
+		p.second.TellOver()
 		p.Answer(m.Answers, m.Text)
 		return
 	}
 	if !p.Ready() {
-		p.tellOver()
+		p.second.TellOver()
 		p.Say(say.KeptAsNote)
 		p.Ask()
 		return
@@ -239,7 +235,7 @@ func (p *plan) log(m *storage.Message) {
 		p.Op.Listed = "" // the numbers are those at hand again
 	}
 	if len(derived.Contacts) > 0 {
-		p.tellOver()
+		p.second.TellOver()
 	}
 	m.Pass = derived.Pass
 	p.show()
@@ -305,7 +301,7 @@ func (p *plan) answerQuestions(m contact.Message) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There) && p.refused():
+		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There) && p.second.Refused():
 		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
 			p.placed(q)
 		case q.Kind == question.Clock:
@@ -344,7 +340,7 @@ func (p *plan) spoken() {
 // askForget asks before everything is removed.
 func (p *plan) askForget() {
 	n := len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day)))
-	p.Say(say.AskForget(n), []storage.Button{tx.Button(say.LabelForget, tapForget, p.Event.At.Unix())})
+	p.Say(say.AskForget(n), []storage.Button{tx.Button(say.LabelForget, tx.TapForget, p.Event.At.Unix())})
 }
 
 // forgetWithin is how long the button that removes everything works.

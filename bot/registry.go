@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
 	"skyslate/bot/say"
+	"skyslate/bot/second"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -38,7 +39,7 @@ var commands = map[string]command{
 	"day":     {run: (*plan).ShowDay, both: true},
 	"correct": {run: (*plan).correctMany, both: true},
 	"undo":    {run: (*plan).undoNumbered, both: true},
-	"second":  {run: (*plan).second, ready: true, both: true},
+	"second":  {run: func(p *plan, rest string) { p.second.Command(rest) }, ready: true, both: true},
 	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.passMeant) }},
 	"adif":    {run: (*plan).handOver, file: true},
 	"worked":  {run: (*plan).ShowWorked, file: true, both: true},
@@ -66,7 +67,7 @@ func (p *plan) command(name, rest string) {
 	switch {
 	case !ok:
 		p.Say(say.UnknownCommand(name))
-	case !c.both && p.refused():
+	case !c.both && p.second.Refused():
 	case c.ready && !p.Ready():
 		p.Ask()
 	default:
@@ -92,7 +93,7 @@ func (p *plan) help(rest string) {
 // start greets, and says to a second phone whose log it writes into.
 func (p *plan) start() {
 	if p.Event.Second != "" {
-		p.second("")
+		p.second.Command("")
 		return
 	}
 	p.Start()
@@ -101,21 +102,18 @@ func (p *plan) start() {
 // The verbs of buttons that are not contact's, watch's or exchange's, and what
 // stands behind them.
 const (
-	tapFor    = "for"    // delivery in Unix milliseconds:pass
-	tapUndo   = "undo"   // the step that was the last
-	tapForget = "forget" // when it was asked, in Unix seconds
-	tapSlate  = "slate"  // Unix seconds:voice message:pass
-	tapNext   = "next"   // contact: the doubt after this one
-	tapBulk   = "bulk"   // message:1, or 0 to leave all as it is
-	tapMeans  = "means"  // message:contact
-
-	tapSecondOff = "unsecond"
+	tapFor   = "for"   // delivery in Unix milliseconds:pass
+	tapUndo  = "undo"  // the step that was the last
+	tapSlate = "slate" // Unix seconds:voice message:pass
+	tapNext  = "next"  // contact: the doubt after this one
+	tapBulk  = "bulk"  // message:1, or 0 to leave all as it is
+	tapMeans = "means" // message:contact
 )
 
 // bothTap are the verbs of the buttons that a second phone may tap, too.
 var bothTap = map[string]bool{
 	contact.Pick: true, contact.Keep: true, contact.Drop: true, contact.Heard: true, contact.NoTime: true,
-	tapFor: true, tapMeans: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, tapSecondOff: true,
+	tapFor: true, tapMeans: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, second.TapEnd: true,
 	watch.TapPass: true, watch.TapTell: true, watch.TapSky: true, watch.TapReach: true, watch.TapLight: true, watch.TapMemories: true,
 	exchange.TapWorded: true,
 }
@@ -133,8 +131,8 @@ var buttons = map[string]func(*plan, tx.Tap){
 	tapSlate:       (*plan).takeSlate,
 	tapNext:        (*plan).nextDoubt,
 	tapBulk:        (*plan).tapBulkDone,
-	tapForget:      (*plan).forget,
-	tapSecondOff:   (*plan).tapSecond,
+	tx.TapForget:   (*plan).forget,
+	second.TapEnd:  func(p *plan, tap tx.Tap) { p.second.TapOff(tap) },
 	tapUndo:        (*plan).tapUndo,
 
 	watch.TapPass:     (*plan).choosePass,
@@ -172,7 +170,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 func (p *plan) tapped() {
 	tap := tx.ReadTap(p.Event.Data)
 	if run, ok := buttons[tap.Verb]; ok {
-		if bothTap[tap.Verb] || !p.refused() {
+		if bothTap[tap.Verb] || !p.second.Refused() {
 			run(p, tap)
 		}
 		return
@@ -201,7 +199,7 @@ var (
 		tx.MomentMissed:       func(p *plan, _ storage.Item) { p.Missed() },
 		storage.MomentLost:    func(p *plan, _ storage.Item) { p.TellLost() },
 		watch.MomentSheets:    func(p *plan, _ storage.Item) { p.Replan() },
-		momentSecond:          func(p *plan, _ storage.Item) { p.secondOver() },
+		second.Moment:         func(p *plan, _ storage.Item) { p.second.Over() },
 		watch.MomentEvening:   func(p *plan, it storage.Item) { p.Evening(it.At) },
 		peers.MomentCompare:   func(p *plan, it storage.Item) { p.compare(string(it.Pass)) },
 		peers.MomentTwin:      func(p *plan, _ storage.Item) { p.peers.Twin() },

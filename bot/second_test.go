@@ -22,9 +22,9 @@ type several struct {
 }
 
 const (
-	inga   storage.OperatorID = "7"
-	second storage.OperatorID = "8"
-	berta  storage.OperatorID = "9"
+	inga  storage.OperatorID = "7"
+	mate  storage.OperatorID = "8"
+	berta storage.OperatorID = "9"
 )
 
 func newSeveral(t *testing.T) *several {
@@ -147,24 +147,24 @@ func (f *several) wantSaid(said map[storage.OperatorID][]string, op storage.Oper
 // Both see every echo; each takes back its own.
 func TestSecondPhoneLogs(t *testing.T) {
 	f := newSeveral(t)
-	f.joined(inga, second)
-	for op, text := range map[storage.OperatorID]string{inga: "di4zab jo43", second: "ox7ec jo33"} {
+	f.joined(inga, mate)
+	for op, text := range map[storage.OperatorID]string{inga: "di4zab jo43", mate: "ox7ec jo33"} {
 		said := f.says(op, text)
-		for _, phone := range []storage.OperatorID{inga, second} {
+		for _, phone := range []storage.OperatorID{inga, mate} {
 			f.wantSaid(said, phone, strings.ToUpper(text))
 		}
 	}
 	f.wantLog(inga, "DI4ZAB JO43 certain", "OX7EC JO33 certain")
-	said := f.edits(second, f.sentBy[second], "ox7ec jo34")
+	said := f.edits(mate, f.sentBy[mate], "ox7ec jo34")
 	f.wantSaid(said, inga, "OX7EC JO34")
-	f.wantSaid(said, second, "OX7EC JO34")
-	f.says(second, "undo")
-	f.says(second, "undo")
+	f.wantSaid(said, mate, "OX7EC JO34")
+	f.says(mate, "undo")
+	f.says(mate, "undo")
 	f.wantLog(inga, "DI4ZAB JO43 certain")
-	f.wantSaid(f.says(second, "undo"), second, say.NothingToUndo)
+	f.wantSaid(f.says(mate, "undo"), mate, say.NothingToUndo)
 	f.says(inga, "undo")
 	f.wantLog(inga)
-	f.wantLog(second)
+	f.wantLog(mate)
 }
 
 // What belongs together by standing together does so on one phone.
@@ -183,9 +183,9 @@ func TestHalvesOfTwoPhonesAreAsked(t *testing.T) {
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			f := newSeveral(t)
-			f.joined(inga, second)
+			f.joined(inga, mate)
 			f.says(inga, tt.first)
-			f.says(second, tt.second)
+			f.says(mate, tt.second)
 			f.says(inga, tt.third)
 			f.wantLog(inga, tt.want...)
 		})
@@ -195,10 +195,10 @@ func TestHalvesOfTwoPhonesAreAsked(t *testing.T) {
 // A time on a line of its own is for the phone that told it.
 func TestTimeAloneIsOnePhones(t *testing.T) {
 	f := newSeveral(t)
-	f.joined(inga, second)
-	f.says(second, "13:13")
+	f.joined(inga, mate)
+	f.says(mate, "13:13")
 	f.says(inga, "di4zab jo43")
-	f.says(second, "ox7ec jo33")
+	f.says(mate, "ox7ec jo33")
 	for _, c := range f.contacts() {
 		if typed := c.TimeSource == storage.FromTyped; typed != (c.Call.String() == "OX7EC") {
 			t.Errorf("%s has its time from %s", c.Call, c.TimeSource)
@@ -209,14 +209,14 @@ func TestTimeAloneIsOnePhones(t *testing.T) {
 // Call, place, passes, files and settings are the operator's; to ask is both's.
 func TestSecondPhoneIsRefused(t *testing.T) {
 	f := newSeveral(t)
-	f.joined(inga, second)
+	f.joined(inga, mate)
 	before := f.operator()
 	for _, text := range []string{
 		"/call OX9QZT", "/at JO33", "/remind off", "/birds OCHRE-1 off", "/adif", "/outing JO33 tomorrow 9-15", "/sked DI4ZAB JO43 13:15",
 		"/horizon 20", "/wanted JO33", "/calendar", "i am in jo33 now",
 	} {
-		said := f.says(second, text)
-		f.wantSaid(said, second, "This phone writes into the log of HX7KZQ")
+		said := f.says(mate, text)
+		f.wantSaid(said, mate, "This phone writes into the log of HX7KZQ")
 		if len(said[inga]) > 0 {
 			t.Errorf("%s tells the operator %q", text, said[inga])
 		}
@@ -227,7 +227,7 @@ func TestSecondPhoneIsRefused(t *testing.T) {
 		{Kind: event.Spoken, Message: 1003, Voice: "sound", Length: time.Minute},
 		{Kind: event.Tapped, Data: "skip:20260901T131255Z-90001"},
 	} {
-		f.wantSaid(saidTo(f.by(second, e)), second, "This phone writes into the log of HX7KZQ")
+		f.wantSaid(saidTo(f.by(mate, e)), mate, "This phone writes into the log of HX7KZQ")
 	}
 	after := f.operator()
 	if after.Call != before.Call || !slices.Equal(after.Place.Grids, before.Place.Grids) || len(after.Outings) > 0 || after.Remind.Off {
@@ -235,8 +235,8 @@ func TestSecondPhoneIsRefused(t *testing.T) {
 	}
 	f.wantLog(inga)
 	f.says(inga, "di4zab jo43")
-	f.wantSaid(f.says(second, "/log"), second, "DI4ZAB")
-	f.wantSaid(f.says(second, "when is the next pass?"), second, "UTC")
+	f.wantSaid(f.says(mate, "/log"), mate, "DI4ZAB")
+	f.wantSaid(f.says(mate, "when is the next pass?"), mate, "UTC")
 }
 
 // Each is an attempt on a log, or a mishap, with its outcome.
@@ -244,7 +244,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 	for name, attack := range map[string]func(*testing.T, *several){
 		"a code used twice": func(t *testing.T, f *several) {
 			code := f.code(inga)
-			f.says(second, code)
+			f.says(mate, code)
 			f.wantSaid(f.says(berta, code), berta, say.CodeOver)
 			f.says(berta, "ox7ec jo33")
 			f.wantLog(inga)
@@ -264,17 +264,17 @@ func TestSecondPhoneAttacks(t *testing.T) {
 		"a code taken back": func(t *testing.T, f *several) {
 			code := f.code(inga)
 			f.wantSaid(f.says(inga, "/second off"), inga, say.OfferOff)
-			f.says(second, code)
-			f.says(second, "ox7ec jo33")
+			f.says(mate, code)
+			f.says(mate, "ox7ec jo33")
 			f.wantLog(inga)
 		},
 		"a code after its day": func(t *testing.T, f *several) {
 			code := f.code(inga)
 			f.until(f.now.Add(24 * time.Hour))
-			if f.desk.Lets(second, code, f.now) {
+			if f.desk.Lets(mate, code, f.now) {
 				t.Error("a code lets somebody in after its day")
 			}
-			f.wantSaid(f.says(second, code), second, say.CodeOver)
+			f.wantSaid(f.says(mate, code), mate, say.CodeOver)
 		},
 		"one's own code": func(t *testing.T, f *several) {
 			code := f.code(inga)
@@ -283,69 +283,69 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.wantLog(inga, "DI4ZAB JO43 certain")
 		},
 		"two second phones": func(t *testing.T, f *several) {
-			f.joined(inga, second)
+			f.joined(inga, mate)
 			f.wantSaid(f.says(inga, "/second"), inga, "A second phone writes into your log")
 			f.says(berta, "ox7ec jo33")
 			f.wantLog(inga)
 		},
 		"a second phone that invites further": func(t *testing.T, f *several) {
-			f.joined(inga, second)
-			said := f.says(second, "/second")
-			f.wantSaid(said, second, "You write into the log of HX7KZQ")
+			f.joined(inga, mate)
+			said := f.says(mate, "/second")
+			f.wantSaid(said, mate, "You write into the log of HX7KZQ")
 			if strings.Contains(fmt.Sprint(said), "phone-") {
 				t.Errorf("a second phone is given a code: %q", said)
 			}
 		},
 		"a loop": func(t *testing.T, f *several) {
-			f.setUp(second, "HX7ZZQ")
-			code := f.code(second)
-			f.joined(inga, second)
+			f.setUp(mate, "HX7ZZQ")
+			code := f.code(mate)
+			f.joined(inga, mate)
 			f.wantSaid(f.says(inga, code), inga, say.SecondInTurn)
 			f.says(inga, "di4zab jo43")
-			f.says(second, "ox7ec jo33")
+			f.says(mate, "ox7ec jo33")
 			f.wantLog(inga, "DI4ZAB JO43 certain", "OX7EC JO33 certain")
-			f.wantLog(second)
+			f.wantLog(mate)
 		},
 		"a chain": func(t *testing.T, f *several) {
-			f.setUp(second, "HX7ZZQ")
-			code := f.code(second)
-			f.joined(inga, second)
+			f.setUp(mate, "HX7ZZQ")
+			code := f.code(mate)
+			f.joined(inga, mate)
 			f.wantSaid(f.says(berta, code), berta, say.SecondInTurn)
 			f.says(berta, "ox7ec jo33")
 			f.wantLog(inga)
-			f.wantLog(second)
+			f.wantLog(mate)
 		},
 		"a line after the end": func(t *testing.T, f *several) {
-			f.joined(inga, second)
+			f.joined(inga, mate)
 			f.says(inga, "/second off")
-			f.says(second, "ox7ec jo33")
+			f.says(mate, "ox7ec jo33")
 			f.wantLog(inga)
 		},
 		"an edit after the end": func(t *testing.T, f *several) {
-			f.joined(inga, second)
-			f.says(second, "ox7ec jo33")
-			line := f.sentBy[second]
-			f.says(second, "/second off")
-			f.wantSaid(f.edits(second, line, "ox7ec jo34"), second, "Not logged anywhere: “ox7ec jo34”")
+			f.joined(inga, mate)
+			f.says(mate, "ox7ec jo33")
+			line := f.sentBy[mate]
+			f.says(mate, "/second off")
+			f.wantSaid(f.edits(mate, line, "ox7ec jo34"), mate, "Not logged anywhere: “ox7ec jo34”")
 			f.wantLog(inga, "OX7EC JO33 certain")
 		},
 		"a tap after the end": func(t *testing.T, f *several) {
-			f.joined(inga, second)
-			f.says(second, "ox7ec jo33?")
+			f.joined(inga, mate)
+			f.says(mate, "ox7ec jo33?")
 			var asked storage.Post
 			f.must(f.store.View(func(v *storage.View) (err error) {
 				asked, _, err = v.Post("8/with/7/ask/1")
 				return err
 			}))
 			f.says(inga, "/second off")
-			said := f.by(second, event.Event{Kind: event.Tapped, Post: asked.AppID, Data: asked.Buttons[0][0].Data})
-			f.wantSaid(saidTo(said), second, "Not logged anywhere")
+			said := f.by(mate, event.Event{Kind: event.Tapped, Post: asked.AppID, Data: asked.Buttons[0][0].Data})
+			f.wantSaid(saidTo(said), mate, "Not logged anywhere")
 			f.wantLog(inga, "OX7EC JO33 doubtful")
 		},
 		"a line sent before the end and worked after it": func(t *testing.T, f *several) {
-			f.joined(inga, second)
+			f.joined(inga, mate)
 			f.until(f.now.Add(10 * time.Second))
-			waits := f.raw(second, event.Event{Kind: event.Said, Message: 50, Text: "ox7ec jo33"})
+			waits := f.raw(mate, event.Event{Kind: event.Said, Message: 50, Text: "ox7ec jo33"})
 			f.until(f.now.Add(10 * time.Second))
 			f.says(inga, "/second off")
 			f.must(f.desk.Accept(nil, waits))
@@ -353,47 +353,47 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.wantLog(inga, "OX7EC JO33 certain")
 		},
 		"a line that came in before the end was worked": func(t *testing.T, f *several) {
-			f.joined(inga, second)
+			f.joined(inga, mate)
 			f.until(f.now.Add(10 * time.Second))
 			end := f.raw(inga, event.Event{Kind: event.Said, Message: 50, Text: "/second off"})
 			f.until(f.now.Add(10 * time.Second))
-			late := f.raw(second, event.Event{Kind: event.Said, Message: 51, Text: "ox7ec jo33"})
+			late := f.raw(mate, event.Event{Kind: event.Said, Message: 51, Text: "ox7ec jo33"})
 			f.must(f.desk.Accept(nil, end, late))
 			from := len(f.said)
 			f.work()
-			f.wantSaid(saidTo(f.said[from:]), second, "Not logged anywhere: “ox7ec jo33”")
+			f.wantSaid(saidTo(f.said[from:]), mate, "Not logged anywhere: “ox7ec jo33”")
 			f.wantLog(inga)
 		},
 		"the end of the day": func(t *testing.T, f *several) {
-			f.joined(inga, second)
+			f.joined(inga, mate)
 			from := len(f.said)
-			f.until(f.seatOf(second).Until)
+			f.until(f.seatOf(mate).Until)
 			f.wantSaid(saidTo(f.said[from:]), inga, "writes no more")
-			f.wantSaid(saidTo(f.said[from:]), second, "no more")
-			f.says(second, "ox7ec jo33")
+			f.wantSaid(saidTo(f.said[from:]), mate, "no more")
+			f.says(mate, "ox7ec jo33")
 			f.wantLog(inga)
 		},
 		"the operator is forgotten": func(t *testing.T, f *several) {
-			f.joined(inga, second)
-			f.says(second, "ox7ec jo33")
+			f.joined(inga, mate)
+			f.says(mate, "ox7ec jo33")
 			f.says(inga, "/forget")
 			from := len(f.said)
 			f.by(inga, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("forget:%d", f.now.Unix())})
-			f.wantSaid(saidTo(f.said[from:]), second, "You write into that log no more")
-			if s := f.seatOf(second); s.Log != "" || len(s.Before) > 0 {
+			f.wantSaid(saidTo(f.said[from:]), mate, "You write into that log no more")
+			if s := f.seatOf(mate); s.Log != "" || len(s.Before) > 0 {
 				t.Errorf("of the log the seat %+v remains", s)
 			}
-			f.says(second, "di4zab jo43")
+			f.says(mate, "di4zab jo43")
 			f.wantLog(inga)
 		},
 		"the second phone's operator is forgotten": func(t *testing.T, f *several) {
-			f.setUp(second, "HX7ZZQ")
-			f.joined(inga, second)
-			f.says(second, "ox7ec jo33")
-			f.says(second, "/forget")
+			f.setUp(mate, "HX7ZZQ")
+			f.joined(inga, mate)
+			f.says(mate, "ox7ec jo33")
+			f.says(mate, "/forget")
 			from := len(f.said)
-			f.by(second, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("forget:%d", f.now.Unix())})
-			f.wantSaid(saidTo(f.said[from:]), second, say.RemainsInLogs)
+			f.by(mate, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("forget:%d", f.now.Unix())})
+			f.wantSaid(saidTo(f.said[from:]), mate, say.RemainsInLogs)
 			f.wantSaid(saidTo(f.said[from:]), inga, "writes no more")
 			if op := f.operator(); len(op.Phones) > 0 {
 				t.Errorf("who is forgotten stands in the log: %+v", op.Phones)
@@ -401,12 +401,12 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.wantLog(inga, "OX7EC JO33 certain")
 		},
 		"a flood": func(t *testing.T, f *several) {
-			f.joined(inga, second)
+			f.joined(inga, mate)
 			for i := range int64(mostInMinute + 20) {
-				f.must(f.desk.Accept(nil, f.raw(second, event.Event{Kind: event.Said, Message: 100 + i, Text: "hm"})))
+				f.must(f.desk.Accept(nil, f.raw(mate, event.Event{Kind: event.Said, Message: 100 + i, Text: "hm"})))
 			}
 			f.work()
-			f.wantSaid(saidTo(f.said), second, say.TooManyNow)
+			f.wantSaid(saidTo(f.said), mate, say.TooManyNow)
 			f.says(inga, "di4zab jo43") // whose limits are their own
 			f.wantLog(inga, "DI4ZAB JO43 certain")
 		},
@@ -418,22 +418,22 @@ func TestSecondPhoneAttacks(t *testing.T) {
 // The second phone's own log rests while it writes into another, and comes back.
 func TestOwnLogOfSecondPhoneRests(t *testing.T) {
 	f := newSeveral(t)
-	f.setUp(second, "HX7ZZQ")
-	f.says(second, "2z0vek io85")
-	own := f.sentBy[second]
-	f.joined(inga, second)
-	f.says(second, "ox7ec jo33")
-	f.edits(second, own, "2z0vek io86") // what is one's own stays so
+	f.setUp(mate, "HX7ZZQ")
+	f.says(mate, "2z0vek io85")
+	own := f.sentBy[mate]
+	f.joined(inga, mate)
+	f.says(mate, "ox7ec jo33")
+	f.edits(mate, own, "2z0vek io86") // what is one's own stays so
 	f.wantLog(inga, "OX7EC JO33 certain")
-	f.wantLog(second, "2Z0VEK IO86 certain")
+	f.wantLog(mate, "2Z0VEK IO86 certain")
 	from := len(f.said)
 	f.until(utc("2026-09-01T16:05:00Z")) // three passes later SIENNA is up
 	cards := 0
 	for _, o := range f.said[from:] {
-		if o.Operator == second && o.Pin == storage.PinOn && o.Op == storage.Send {
+		if o.Operator == mate && o.Pin == storage.PinOn && o.Op == storage.Send {
 			cards++
 			if !strings.HasPrefix(o.Name, "8/with/7/") {
-				t.Errorf("while away %s is told %s", second, o.Name)
+				t.Errorf("while away %s is told %s", mate, o.Name)
 			}
 		}
 	}
@@ -441,8 +441,8 @@ func TestOwnLogOfSecondPhoneRests(t *testing.T) {
 		t.Error("the second phone has no card of the passes")
 	}
 	f.says(inga, "/second off")
-	f.says(second, "di4zab jo43")
-	f.wantLog(second, "2Z0VEK IO86 certain", "DI4ZAB JO43 certain")
+	f.says(mate, "di4zab jo43")
+	f.wantLog(mate, "2Z0VEK IO86 certain", "DI4ZAB JO43 certain")
 }
 
 // The time of a second phone is the outing's, else the day's; it doesn't end amid a pass.

@@ -4,7 +4,7 @@ import (
 	"slices"
 	"time"
 
-	"skyslate/bot"
+	"skyslate/bot/second"
 	"skyslate/storage"
 )
 
@@ -66,7 +66,7 @@ func (d *Draft) Hear(from storage.OperatorID, text string, link func(code string
 	if !entered && !d.isIn(from) && !d.guests.desk.Lets(from, text, d.Now) {
 		if d.book.mayTell(from, d.Now) {
 			told := textStranger
-			if bot.IsCode(text) {
+			if second.IsCode(text) {
 				told = textCode
 			}
 			d.edit().tellOnce(Notice{To: from, Text: told}, d.Now)

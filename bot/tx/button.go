@@ -19,6 +19,10 @@ func Button(label, verb string, about ...any) storage.Button {
 	return storage.Button{Label: label, Data: data.String()}
 }
 
+// TapForget is the verb of the button that removes an operator, with when it was asked, in
+// Unix seconds.
+const TapForget = "forget"
+
 // Without leaves out the buttons of some verbs, and the rows that are empty then.
 func Without(rows [][]storage.Button, verbs ...string) [][]storage.Button {
 	return Filtered(rows, func(b storage.Button) bool { return !slices.Contains(verbs, ReadTap(b.Data).Verb) })

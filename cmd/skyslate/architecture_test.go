@@ -64,9 +64,13 @@ var allowed = map[string]struct{ ours, other []string }{
 	"storage/logbook":     {[]string{"parse", "parse/adif", "storage"}, nil},
 	"bot": {
 		[]string{
-			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook", "storage/phones",
-			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/say", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/say", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
+		nil,
+	},
+	"bot/second": {
+		[]string{"parse", "storage", "storage/phones", "bot/event", "bot/layout", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/agree":   {[]string{"parse", "parse/slip", "storage"}, nil},
@@ -125,7 +129,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
 	"bot/logtest":  {nil, nil},
-	"bot/guests":   {[]string{"bot", "bot/beat", "storage"}, nil},
+	"bot/guests":   {[]string{"bot", "bot/beat", "bot/second", "storage"}, nil},
 	"bot/run":      {[]string{"bot", "bot/beat", "storage"}, nil},
 	"bot/zone": {
 		nil,

@@ -1,4 +1,4 @@
-package bot
+package second
 
 import (
 	"slices"
@@ -34,20 +34,23 @@ import (
 // operator's.
 var shared = []string{"ack", "ask", "which", "again", "slate", "sum", "card", "remind", "early"}
 
+// Shared reports whether posts whose names begin with a kind go to both phones.
+func Shared(kind string) bool { return slices.Contains(shared, kind) }
+
 // answering are the posts that answer an event, pictures among them.
 var answering = []string{"say", "speech", "sky", "reach", "worked"}
 
 // kindOf is the first part of a post's name after the operator's.
-func (p *plan) kindOf(name string) string {
+func (p *Phones) kindOf(name string) string {
 	kind, _, _ := strings.Cut(strings.TrimPrefix(name, p.Name()+"/"), "/")
 	return kind
 }
 
-// delivered are the plan's posts, each to the phones that it is for.
-func (p *plan) delivered(posts []storage.Post) []storage.Post {
+// delivered are posts, each for the phones that it is for.
+func (p *Phones) delivered(posts []storage.Post) []storage.Post {
 	second, on := p.Second()
 	if !on {
-		return append(p.withoutAway(posts), p.onSecond...)
+		return append(p.withoutAway(posts), p.alone...)
 	}
 	came := p.Event.Second != ""
 	others, operators := p.callOf(second.Of), p.Op.Call
@@ -55,7 +58,7 @@ func (p *plan) delivered(posts []storage.Post) []storage.Post {
 	for _, post := range posts {
 		theirs, kind := phones.Of(post.ReplyTo), p.kindOf(post.Name)
 		answers := slices.Contains(answering, kind)
-		toOwn, toSecond := !came || !answers, came && answers || slices.Contains(shared, kind)
+		toOwn, toSecond := !came || !answers, came && answers || Shared(kind)
 		if post.Op == storage.React {
 			toOwn, toSecond = theirs == 0, theirs == second.Number
 		}
@@ -78,12 +81,12 @@ func (p *plan) delivered(posts []storage.Post) []storage.Post {
 			}
 		}
 	}
-	return append(all, p.onSecond...)
+	return append(all, p.alone...)
 }
 
 // changedBy adds to a post that shows contacts how the event, which came from the other
 // phone, has changed them.
-func (p *plan) changedBy(other parse.Callsign, post storage.Post) storage.Post {
+func (p *Phones) changedBy(other parse.Callsign, post storage.Post) storage.Post {
 	if kind := p.kindOf(post.Name); kind != "ack" && kind != "ask" || p.Event.Kind == event.Moment {
 		return post
 	}
@@ -101,8 +104,14 @@ func (p *plan) changedBy(other parse.Callsign, post storage.Post) storage.Post {
 	return post
 }
 
+// Deliver gives each of the event's posts to the phones that it is for.
+func (p *Phones) Deliver() {
+	p.Posts = p.delivered(p.Posts)
+	p.noteQuestions(p.Posts)
+}
+
 // noteQuestions keeps the post that went to each phone last, if it may ask something.
-func (p *plan) noteQuestions(all []storage.Post) {
+func (p *Phones) noteQuestions(all []storage.Post) {
 	for _, post := range all {
 		if post.Op != storage.Send || post.Class == storage.ClassCard {
 			continue
@@ -124,8 +133,8 @@ func (p *plan) noteQuestions(all []storage.Post) {
 
 // copied is a post as it goes to a second phone. An edit of what the phone never got is
 // none there, but that of a card.
-func (p *plan) copied(second storage.Phone, post storage.Post) (storage.Post, bool) {
-	c := copyOf(p.Op.ID, second, post)
+func (p *Phones) copied(second storage.Phone, post storage.Post) (storage.Post, bool) {
+	c := p.copyOf(second, post)
 	if post.Op != storage.Edit {
 		return c, true
 	}
@@ -140,13 +149,13 @@ func (p *plan) copied(second storage.Phone, post storage.Post) (storage.Post, bo
 }
 
 // copyOf is a post of an operator's log as another phone gets it.
-func copyOf(log storage.OperatorID, second storage.Phone, post storage.Post) storage.Post {
+func (p *Phones) copyOf(second storage.Phone, post storage.Post) storage.Post {
 	post.Name = tx.CopyName(second.Of, post.Name)
 	if post.Target != "" {
 		post.Target = tx.CopyName(second.Of, post.Target)
 	}
-	post.Operator, post.Of, post.Silent = second.Of, log, true
-	post.Buttons = tx.Filtered(post.Buttons, func(b storage.Button) bool { return bothTap[tx.ReadTap(b.Data).Verb] })
+	post.Operator, post.Of, post.Silent = second.Of, p.Op.ID, true
+	post.Buttons = tx.Filtered(post.Buttons, func(b storage.Button) bool { return p.May(tx.ReadTap(b.Data).Verb) })
 	if phones.Of(post.ReplyTo) == second.Number {
 		post.ReplyTo = phones.OnPhone(post.ReplyTo)
 	} else {
@@ -157,7 +166,7 @@ func copyOf(log storage.OperatorID, second storage.Phone, post storage.Post) sto
 
 // withoutAway leaves out what would tell somebody of a pass of theirs who writes into
 // another's log now.
-func (p *plan) withoutAway(posts []storage.Post) []storage.Post {
+func (p *Phones) withoutAway(posts []storage.Post) []storage.Post {
 	if p.Event.Kind != event.Moment || !p.View.Seat(p.Op.ID).Holds(p.Now()) {
 		return posts
 	}

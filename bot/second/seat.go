@@ -1,4 +1,4 @@
-package bot
+package second
 
 import (
 	"cmp"
@@ -17,21 +17,9 @@ import (
 	"skyslate/storage/phones"
 )
 
-// # Two phones, one log
-//
-// For a day an operator lets a second phone write into the log: one holds the antenna,
-// the other types. An event of that phone becomes one of the operator's before anything
-// is planned (seat), so that evidence, contacts and the screen know one log; its messages
-// have numbers of their own there (package phones). What the log has to say goes to both
-// (copies.go); what a phone may, and how it comes and goes, is in second.go.
-//
-// What is sent while the phone has its seat counts, whenever it is worked: the moment
-// that the app stamped it decides, not the one at which it comes in turn. A phone has one
-// seat at a time, and who has one lets no other phone in, so nothing goes round.
-
-// seat says for whose log an event is: its operator's or, where they write into another's
+// Whose says for whose log an event is: its operator's or, where they write into another's
 // log, that one's.
-func seat(v *storage.View, raw storage.Raw, ev event.Event) event.Event {
+func Whose(v *storage.View, raw storage.Raw, ev event.Event) event.Event {
 	if leaves(ev) {
 		return ev // one's own leaving is one's own
 	}
@@ -52,7 +40,7 @@ func seat(v *storage.View, raw storage.Raw, ev event.Event) event.Event {
 	}
 	for _, id := range append([]storage.OperatorID{s.Log}, s.Before...) {
 		log, known, _ := v.Operator(id) // the view keeps the error
-		phone, in := phoneOf(log, ev.Operator)
+		phone, in := PhoneOf(log, ev.Operator)
 		if !known || !in {
 			continue
 		}
@@ -96,7 +84,7 @@ func refusal(v *storage.View, log storage.Operator, ev event.Event) string {
 // says so.
 func leaves(ev event.Event) bool {
 	name, _, ok := tx.Command(ev.Text)
-	return ok && name == "forget" || strings.HasPrefix(ev.Data, tapForget+":")
+	return ok && name == "forget" || strings.HasPrefix(ev.Data, tx.TapForget+":")
 }
 
 // The logs that an event of a second phone can be about.
@@ -148,7 +136,8 @@ func inLog(v *storage.View, ev event.Event, log storage.Operator, number int64) 
 	return ev
 }
 
-func phoneOf(log storage.Operator, of storage.OperatorID) (storage.Phone, bool) {
+// PhoneOf is somebody's phone that writes into a log, or did.
+func PhoneOf(log storage.Operator, of storage.OperatorID) (storage.Phone, bool) {
 	i := slices.IndexFunc(log.Phones, func(p storage.Phone) bool { return p.Of == of })
 	if i < 0 {
 		return storage.Phone{}, false
@@ -158,7 +147,7 @@ func phoneOf(log storage.Operator, of storage.OperatorID) (storage.Phone, bool) 
 
 // nextNumber is the number that a phone has in a log, or gets.
 func nextNumber(log storage.Operator, of storage.OperatorID) int64 {
-	if p, ok := phoneOf(log, of); ok {
+	if p, ok := PhoneOf(log, of); ok {
 		return p.Number
 	}
 	return log.Phoned + 1
@@ -177,7 +166,7 @@ func offererOf(v *storage.View, text string) (log storage.Operator, ok bool) {
 	if code == "" {
 		return log, false
 	}
-	id, _ := v.Kept(offerKey(hashOf(code)))
+	id, _ := v.Kept(OfferKey(hashOf(code)))
 	if id == nil {
 		return log, false
 	}
@@ -206,8 +195,8 @@ func codeIn(text string) string {
 	return strings.ToLower(words[0])
 }
 
-// offerKey is where it is kept whose code has a hash.
-func offerKey(hash string) string { return "phone/" + hash }
+// OfferKey is where it is kept whose code has a hash.
+func OfferKey(hash string) string { return "phone/" + hash }
 
 // hashOf is the form in which a code is kept: a copy of the store lets nobody in.
 func hashOf(code string) string {
@@ -215,9 +204,9 @@ func hashOf(code string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// newCode makes a code that nobody guesses: 130 bits behind its head, in characters that a
+// NewCode makes a code that nobody guesses: 130 bits behind its head, in characters that a
 // link's payload may hold.
-func newCode(string) string {
+func NewCode(string) string {
 	var b [17]byte
 	_, _ = rand.Read(b[:]) // never fails: see its documentation
 	return codeHead + strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))[:26]
@@ -225,21 +214,7 @@ func newCode(string) string {
 
 // Lets reports whether somebody may write to the bot at a moment although nobody has let
 // them in: they write into an operator's log, or hold the code to.
-func (d *Desk) Lets(op storage.OperatorID, text string, at time.Time) (lets bool) {
-	err := d.store.View(func(v *storage.View) error {
-		log, offers := offererOf(v, text)
-		lets = v.Seat(op).Holds(at) || offers && !log.Offer.Used && at.Before(log.Offer.Until)
-		return nil
-	})
-	return lets && err == nil
-}
-
-// HasSeat reports whether somebody writes into an operator's log, or did: what is owed
-// to them goes out.
-func (d *Desk) HasSeat(op storage.OperatorID) (has bool) {
-	err := d.store.View(func(v *storage.View) error {
-		has = v.Seat(op).Log != ""
-		return nil
-	})
-	return has && err == nil
+func Lets(v *storage.View, op storage.OperatorID, text string, at time.Time) bool {
+	log, offers := offererOf(v, text)
+	return v.Seat(op).Holds(at) || offers && !log.Offer.Used && at.Before(log.Offer.Until)
 }

@@ -1,4 +1,37 @@
-package bot
+// Package second is a second phone that writes into an operator's log: for whose log an
+// event is (seat.go), what the phone may, how it comes and goes (second.go), and which posts
+// go to which of the two (copies.go). It knows nothing of contacts.
+//
+// For a day an operator lets a second phone write into the log: one holds the antenna, the
+// other types. An event of that phone becomes one of the operator's before anything is
+// planned ([Whose]), so that evidence, contacts and the screen know one log; its messages
+// have numbers of their own there (package phones). A plan asks [Phones] four times: before
+// its rules ([Phones.Swap], [Phones.Answers]), where something is the operator's alone
+// ([Phones.Refused]), and when it knows its posts ([Phones.Deliver]).
+//
+// # Whose
+//
+// What is sent while the phone has its seat counts, whenever it is worked: the moment that
+// the app stamped it decides, not the one at which it comes in turn. A phone has one seat at
+// a time, and who has one lets no other phone in, so nothing goes round.
+//
+// # What it may
+//
+// To log, to correct, to answer what is asked and to ask, for pictures too: the commands and
+// buttons that say both. Call, place, passes, files and settings are the operator's, and so
+// is the end; the phone may leave. Undo takes back what the same phone did last, on either; a
+// contact that is named by its number, its call or a reply is corrected by both. Each phone
+// has limits of its own; what is kept counts for the log.
+//
+// # How it comes and goes
+//
+// A phone comes in by a code, once, which holds as long as its seat will: to the end of the
+// outing that goes on or begins on the day, else to the end of the day, and of the pass that
+// is up then. Lines that come after the end are not logged anywhere, and that is said with
+// them; so is the edit of a line that the phone wrote. What is typed from then on is for the
+// phone's own log, or to set one up, which is said with the first line of it. The phone's own
+// log rests meanwhile: it is told of no pass; what it answers of its own posts is its own.
+package second
 
 import (
 	"slices"
@@ -13,26 +46,20 @@ import (
 	"skyslate/storage/phones"
 )
 
-// What a second phone may is to log, to correct, to answer what is asked and to ask, for
-// pictures too: the commands and buttons that say both. Call, place, passes, files and
-// settings are the operator's, and so is the end; the phone may leave. Undo takes back what the same phone
-// did last, on either; a contact that is named by its number, its call or a reply is
-// corrected by both. Each phone has limits of its own; what is kept counts for the log.
-//
-// A phone comes in by a code, once, which holds as long as its seat will: to the end of
-// the outing that goes on or begins on the day, else to the end of the day, and of the
-// pass that is up then. Lines that come after the end are not logged anywhere, and that
-// is said with them; so is the edit of a line that the phone wrote. What is typed from then
-// on is for the phone's own log, or to set one up, which is said with the first line of it.
-// The phone's own log rests meanwhile: it is told of no pass; what it answers of its own
-// posts is its own.
+// Phones are the phones that write into a log, as an event finds them.
+type Phones struct {
+	*tx.Tx
+	NewCode func(event string) string // makes a code for a second phone
+	May     func(verb string) bool    // whether a second phone may tap a button
+	alone   []storage.Post            // for a second phone alone
+}
 
 // mostPhones bounds the second phones that are remembered of a log, and the logs of a
 // phone.
 const mostPhones = 8
 
-// fromSecond deals with what only a second phone does, or may not do at all.
-func (p *plan) fromSecond() (done bool) {
+// Answers deals with what only a second phone does, or may not do at all.
+func (p *Phones) Answers() (done bool) {
 	switch {
 	case p.Event.Part == event.Joins:
 		p.join()
@@ -57,18 +84,18 @@ func (p *plan) fromSecond() (done bool) {
 	return true
 }
 
-// refused says to a second phone whose it is to do what it asked for; false for the
+// Refused says to a second phone whose it is to do what it asked for; false for the
 // operator's own, who may do all.
-func (p *plan) refused() bool {
+func (p *Phones) Refused() bool {
 	if p.Event.Second != "" {
 		p.Say(say.NotYours(p.Op.Call))
 	}
 	return p.Event.Second != ""
 }
 
-// swapPhone lets the second phone's arrivals, limits and last question stand for the operator's while
+// Swap lets the second phone's arrivals, limits and last question stand for the operator's while
 // an event of it is worked, and the other way round afterwards.
-func (p *plan) swapPhone() {
+func (p *Phones) Swap() {
 	i := slices.IndexFunc(p.Op.Phones, func(o storage.Phone) bool { return o.Of == p.Event.Second })
 	if p.Event.Second == "" || i < 0 || p.Event.Part == event.Joins {
 		return
@@ -84,11 +111,14 @@ func (p *plan) swapPhone() {
 // wordOff behind /second ends it.
 const wordOff = "off"
 
-// momentSecond is the end of a second phone's time.
-const momentSecond = "second"
+// TapEnd is the verb of the button that ends a second phone's time.
+const TapEnd = "unsecond"
 
-// second lets a second phone in, says who is, or ends it.
-func (p *plan) second(rest string) {
+// Moment is the end of a second phone's time.
+const Moment = "second"
+
+// Command lets a second phone in, says who is, or ends it.
+func (p *Phones) Command(rest string) {
 	phone, on := p.Second()
 	switch off := strings.EqualFold(rest, wordOff); {
 	case off && on:
@@ -105,37 +135,37 @@ func (p *plan) second(rest string) {
 	}
 }
 
-func (p *plan) offButton() []storage.Button {
-	return []storage.Button{tx.Button(say.LabelSecondOff, tapSecondOff)}
+func (p *Phones) offButton() []storage.Button {
+	return []storage.Button{tx.Button(say.LabelSecondOff, TapEnd)}
 }
 
-// tapSecond ends what a button stands under: the second phone's time, or the offer.
-func (p *plan) tapSecond(tx.Tap) { p.second(wordOff) }
+// TapOff ends what a button stands under: the second phone's time, or the offer.
+func (p *Phones) TapOff(tx.Tap) { p.Command(wordOff) }
 
 // offerSecond makes a code for a second phone.
-func (p *plan) offerSecond() {
+func (p *Phones) offerSecond() {
 	if s := p.View.Seat(p.Op.ID); s.Holds(p.Event.At) {
 		p.Say(say.SecondElsewhere)
 		return
 	}
 	p.dropOffer()
-	code := p.newCode(p.Event.ID)
+	code := p.NewCode(p.Event.ID)
 	p.Op.Offer = &storage.Offer{Hash: hashOf(code), Until: p.secondUntil()}
-	p.Keep(offerKey(p.Op.Offer.Hash), []byte(p.Op.ID))
+	p.Keep(OfferKey(p.Op.Offer.Hash), []byte(p.Op.ID))
 	p.Say(say.OfferSecond(p.Op.Offer.Until, code), p.offButton())
 	p.Posts[len(p.Posts)-1].Code = code
 }
 
 // dropOffer makes a code that was given let nobody in.
-func (p *plan) dropOffer() {
+func (p *Phones) dropOffer() {
 	if p.Op.Offer != nil {
-		p.Keep(offerKey(p.Op.Offer.Hash), nil)
+		p.Keep(OfferKey(p.Op.Offer.Hash), nil)
 		p.Op.Offer = nil
 	}
 }
 
 // secondUntil is the end of a second phone's time.
-func (p *plan) secondUntil() time.Time {
+func (p *Phones) secondUntil() time.Time {
 	end := tx.NextDay(tx.StartOfDay(p.Event.At, p.Local()), p.Local())
 	for _, o := range p.Op.Outings {
 		if !o.Armed.IsZero() && o.Until.After(p.Event.At) && o.From.Before(end) {
@@ -152,7 +182,7 @@ func (p *plan) secondUntil() time.Time {
 }
 
 // join gives the phone that sent the code its seat.
-func (p *plan) join() {
+func (p *Phones) join() {
 	of, at, offer := p.Event.Second, p.Event.At, p.Op.Offer
 	if of == "" { // it doesn't come in
 		log, _ := offerer(p.View, p.Event)
@@ -167,12 +197,12 @@ func (p *plan) join() {
 		Name: p.Name("second", p.Event.ID), Silent: true, Buttons: [][]storage.Button{p.offButton()},
 		Text: say.SecondCame(calls, offer.Until),
 	})
-	p.At(momentSecond, offer.Until, "")
+	p.At(Moment, offer.Until, "")
 }
 
-// tellOver says once, with the first line of somebody whose time in another's log is over,
+// TellOver says once, with the first line of somebody whose time in another's log is over,
 // that it isn't in that log.
-func (p *plan) tellOver() {
+func (p *Phones) TellOver() {
 	s := p.View.Seat(p.Op.ID)
 	if s.Log == "" || s.Told || p.Event.Second != "" || p.Event.At.Before(s.Until) {
 		return
@@ -183,13 +213,13 @@ func (p *plan) tellOver() {
 }
 
 // callOf is the call of a second phone's own log, if it has one.
-func (p *plan) callOf(of storage.OperatorID) parse.Callsign {
+func (p *Phones) callOf(of storage.OperatorID) parse.Callsign {
 	own, _ := tx.Got(p.Tx, func() (storage.Operator, bool, error) { return p.View.Operator(of) })
 	return own.Call
 }
 
 // seated writes down that a phone writes into the log.
-func (p *plan) seated(phone storage.Phone, before storage.Seat) {
+func (p *Phones) seated(phone storage.Phone, before storage.Seat) {
 	p.Op.Phoned = max(p.Op.Phoned, phone.Number)
 	others := tx.Filter(p.Op.Phones, func(o storage.Phone) bool { return o.Of != phone.Of })
 	p.Op.Phones = append(others[max(0, len(others)-mostPhones+1):], phone)
@@ -202,7 +232,7 @@ func (p *plan) seated(phone storage.Phone, before storage.Seat) {
 }
 
 // endSecond ends a second phone's time by a tap or a word of either phone.
-func (p *plan) endSecond(phone storage.Phone) {
+func (p *Phones) endSecond(phone storage.Phone) {
 	at := p.Event.At
 	for i := range p.Op.Phones {
 		if o := &p.Op.Phones[i]; o.Of == phone.Of && o.Writes(at) {
@@ -213,12 +243,12 @@ func (p *plan) endSecond(phone storage.Phone) {
 		}
 	}
 	p.dropOffer()
-	p.Off(momentSecond, "")
+	p.Off(Moment, "")
 	p.sayEnded(phone, at)
 }
 
-// secondOver tells both that the time is over, unless it was ended before.
-func (p *plan) secondOver() {
+// Over tells both that the time is over, unless it was ended before.
+func (p *Phones) Over() {
 	for _, phone := range p.Op.Phones {
 		if phone.Until.Equal(p.Event.Item.At) {
 			p.dropOffer()
@@ -229,7 +259,7 @@ func (p *plan) secondOver() {
 
 // sayEnded says to both that the second phone writes no more, and takes the cards of
 // passes from the top of its chat: they follow nothing there any more.
-func (p *plan) sayEnded(phone storage.Phone, at time.Time) {
+func (p *Phones) sayEnded(phone storage.Phone, at time.Time) {
 	calls := p.callOf(phone.Of)
 	name := p.Name("second", p.Event.ID)
 	p.Post(storage.Post{Name: name, Silent: true, Text: say.SecondGone(calls, at)})
@@ -247,7 +277,7 @@ func (p *plan) sayEnded(phone storage.Phone, at time.Time) {
 }
 
 // onPhone owes a second phone alone a post.
-func (p *plan) onPhone(phone storage.Phone, post storage.Post) {
+func (p *Phones) onPhone(phone storage.Phone, post storage.Post) {
 	post.Made, post.Silent = p.Now(), true
-	p.onSecond = append(p.onSecond, copyOf(p.Op.ID, phone, post))
+	p.alone = append(p.alone, p.copyOf(phone, post))
 }
