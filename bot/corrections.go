@@ -231,7 +231,7 @@ func (cs corrections) undoNumbered(rest string) {
 	case rest == "" && cs.Event.Second == "" && cs.outings.TakeBackArming():
 		return
 	case rest == "":
-		cs.undo("")
+		cs.undo()
 		return
 	case strings.EqualFold(rest, wordLast):
 		cs.dropLast()
@@ -290,22 +290,20 @@ func (cs corrections) tapUndo(tap tx.Tap) {
 		cs.Say(say.OldButton)
 		return
 	}
-	cs.undo(step.Event)
+	cs.undoStep(step)
 }
 
 // undo takes back what was done last: settings become what they were; of evidence the
 // newest that speaks of the log counts as if it had never come. Where that makes no
-// difference it is said, unless the step of a button is meant: then it goes on to that.
-func (cs corrections) undo(named string) {
+// difference it is said.
+func (cs corrections) undo() {
 	cs.ledger.undoing = true
 	passed := map[string][]*sitting{}
 	for {
 		event, at, in := cs.ledger.newestEvidence()
 		last := cs.ledger.lastStep()
-		if settings := last.Before != nil && len(last.Moves) == 0; settings && (!at.After(last.At) || last.Event == named) {
-			last.Undone = true
-			cs.Steps = append(cs.Steps, last)
-			cs.Say(say.Undone(last.What, nil) + cs.setBack(last))
+		if settings := last.Before != nil && len(last.Moves) == 0; settings && !at.After(last.At) {
+			cs.undoStep(last)
 			return
 		}
 		if event == "" {
@@ -315,10 +313,9 @@ func (cs corrections) undo(named string) {
 		speaks, chosen, held := cs.ledger.speaks(event, in), cs.Op.Chosen, heldIn(in)
 		cs.ledger.takeBack(event, in, true)
 		step, known := cs.ledger.stepOf(event)
-		moved := slices.ContainsFunc(cs.Moves, cs.counts)
 		switch {
-		case moved || step.Before != nil:
-			cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())) + cs.setBack(step))
+		case step.Before != nil || slices.ContainsFunc(cs.Moves, cs.counts):
+			cs.saveUndone(step)
 		case chosen != cs.Op.Chosen:
 			was, _ := cs.Pass(chosen)
 			now, _ := cs.Pass(cs.Op.Chosen)
@@ -326,7 +323,7 @@ func (cs corrections) undo(named string) {
 			cs.ledger.card.Unchosen()
 		case held != heldIn(in):
 			cs.Say(say.Undone(say.Quoted(saidIn(event, in)), nil))
-		case named == "" && (speaks || cs.ledger.speaks(event, in)):
+		case speaks || cs.ledger.speaks(event, in):
 			made := ""
 			if known {
 				made = step.What
@@ -334,10 +331,6 @@ func (cs corrections) undo(named string) {
 			cs.Say(say.NoDifference(saidIn(event, in), made, cs.ledger.lastStep().What))
 		default:
 			continue
-		}
-		if known || moved {
-			step.Undone = true
-			cs.Steps = append(cs.Steps, step)
 		}
 		cs.Moves = nil // undo is not undone: it goes on backwards
 		cs.screen.show()
@@ -347,6 +340,28 @@ func (cs corrections) undo(named string) {
 		cs.ledger.takeBack(event, in, false)
 	}
 	cs.Say(say.NothingToUndo)
+}
+
+// undoStep takes back just that step.
+func (cs corrections) undoStep(step storage.Step) {
+	cs.ledger.undoing = true
+	var in []*sitting
+	for _, id := range step.Sittings {
+		if s, ok := cs.ledger.sittingOf(id); ok {
+			in = append(in, s)
+		}
+	}
+	cs.ledger.takeBack(step.Event, in, true)
+	cs.saveUndone(step)
+	cs.Moves = nil
+	cs.screen.show()
+}
+
+// saveUndone writes down that a step is taken back, and says so.
+func (cs corrections) saveUndone(step storage.Step) {
+	step.Undone = true
+	cs.Steps = append(cs.Steps, step)
+	cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())) + cs.setBack(step))
 }
 
 // heldIn is what sittings hold for lines to come: slates, and a time told alone.

@@ -171,6 +171,9 @@ func TestStrangersAndTheOwner(t *testing.T) {
 			t.Errorf("a stranger's %q comes to %d and is told %q", text, heard, told)
 		}
 	}
+	if heard, told := h.hears("9", "/start phone-abcdefghij"), h.said("9"); heard != Ends || told != textCode {
+		t.Errorf("a code for a second phone that lets nobody in comes to %d and is told %q", heard, told)
+	}
 	if h.door.HasOwner() || h.door.Admits("8") || h.door.Admits("") {
 		t.Error("a stranger is in")
 	}
