@@ -366,11 +366,11 @@ func (cs corrections) saveUndone(step storage.Step) {
 
 // heldIn is what sittings hold for lines to come: slates, and a time told alone.
 func heldIn(in []*sitting) string {
-	held := ""
+	var held strings.Builder
 	for _, s := range in {
-		held += fmt.Sprint(s.log.Slates, s.log.Carried)
+		fmt.Fprint(&held, s.log.Slates, s.log.Carried)
 	}
-	return held
+	return held.String()
 }
 
 // saidIn are the words of an event in sittings, empty if it was a tap.
