@@ -98,29 +98,39 @@ func (a answers) decide(c storage.Contact, verb string, pick *storage.Candidate)
 	a.screen.show()
 }
 
-// takeWorded takes the contacts of a post as worked, whatever the words with them say.
-func (a answers) takeWorded(tx.Tap) {
+// takeWorded takes the contacts of a post as worked, whatever the words with them say, or
+// none of them.
+func (a answers) takeWorded(tap tx.Tap) {
 	post, _ := a.TappedPost()
-	n := a.takeAll(post.About)
+	verb, said := contact.Keep, say.WordedTaken
+	if tap.Verb == tapNone {
+		verb, said = contact.Drop, say.NoneTaken
+	}
+	n := a.takeAll(post.About, verb)
 	if n == 0 {
 		a.Say(say.OldButton)
 		return
 	}
-	if !strings.HasPrefix(post.Name, a.Name("sum")) { // the screen brings a summary up to date
-		a.EditTapped(say.WordedTaken(n))
+	shows := strings.HasPrefix(post.Name, a.Name("sum")) || strings.HasPrefix(post.Name, a.Name("ack"))
+	if !shows { // the screen brings the others up to date
+		a.EditTapped(said(n))
 	}
 	a.screen.show()
 }
 
-// takeAll takes those of contacts as worked of which it is asked whether they were; it
+// asksWorked reports whether it is asked of a contact whether there was one.
+func asksWorked(c storage.Contact) bool {
+	return exchange.Worded(c) || c.State == storage.Doubtful && contact.Questionable(c.Why) && c.Call.IsValid()
+}
+
+// takeAll answers that of those contacts of which it is asked whether they were worked; it
 // returns how many.
-func (a answers) takeAll(about []uint64) (n int) {
+func (a answers) takeAll(about []uint64, verb string) (n int) {
 	for _, id := range about {
 		c, known := a.Contact(id)
 		s, key, kept := a.ledger.keyOf(c)
-		asked := exchange.Worded(c) || c.State == storage.Doubtful && contact.Questionable(c.Why) && c.Call.IsValid()
-		if known && kept && asked {
-			a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: contact.Keep})
+		if known && kept && asksWorked(c) {
+			a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb})
 			n++
 		}
 	}
@@ -138,7 +148,7 @@ func (a answers) saidAllWorked(text string) bool {
 		pass, _ := a.screen.finder.passMeant("")
 		about = a.ContactsOf(pass.ID)
 	}
-	n := a.takeAll(tx.IDs(about))
+	n := a.takeAll(tx.IDs(about), contact.Keep)
 	if n > 0 {
 		a.Say(say.WordedTaken(n))
 		a.screen.show()

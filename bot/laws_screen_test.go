@@ -123,7 +123,7 @@ func checkQuestions(r fataler, v *storage.View, p *plan, s *sitting, h history) 
 	asks := map[uint64]bool{}
 	for _, c := range s.log.Contacts {
 		c.Contact, _ = p.Contact(s.known[c.Key])
-		asks[c.ID] = p.asksItself(c)
+		asks[c.ID] = p.asksItself(s, c)
 	}
 	for _, known := range s.Contacts {
 		post, out, err := v.Post(fmt.Sprintf("7/ask/%d", known.ID))

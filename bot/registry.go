@@ -108,12 +108,13 @@ const (
 	tapNext  = "next"  // contact: the doubt after this one
 	tapBulk  = "bulk"  // message:1, or 0 to leave all as it is
 	tapMeans = "means" // message:contact
+	tapNone  = "none"  // none of the contacts of the post
 )
 
 // bothTap are the verbs of the buttons that a second phone may tap, too.
 var bothTap = map[string]bool{
 	contact.Pick: true, contact.Keep: true, contact.Drop: true, contact.Heard: true, contact.NoTime: true,
-	tapFor: true, tapMeans: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, second.TapEnd: true,
+	tapFor: true, tapMeans: true, tapNone: true, past.TapGrid: true, tapSlate: true, tapNext: true, tapBulk: true, second.TapEnd: true,
 	watch.TapPass: true, watch.TapTell: true, watch.TapSky: true, watch.TapReach: true, watch.TapLight: true, watch.TapMemories: true,
 	exchange.TapWorded: true,
 }
@@ -127,6 +128,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 	contact.NoTime: (*plan).settleDoubt,
 	tapFor:         (*plan).fileDelivery,
 	tapMeans:       (*plan).takeMeant,
+	tapNone:        (*plan).takeWorded,
 	past.TapGrid:   (*plan).takeGrid,
 	tapSlate:       (*plan).takeSlate,
 	tapNext:        (*plan).nextDoubt,

@@ -9,6 +9,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/exchange"
 	"skyslate/bot/layout"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
@@ -145,7 +146,7 @@ func (sc screen) showMessage(s *sitting, m contact.Message) {
 	answering := sc.Message != nil && m.ID == sc.Message.ID && sc.Event.Kind == event.Said
 	told := sc.told(s, m)
 	for _, c := range told {
-		if sc.asksItself(c) {
+		if sc.asksItself(s, c) {
 			sc.question(c.Contact)
 		}
 	}
@@ -163,7 +164,7 @@ func (sc screen) echoOf(s *sitting, m contact.Message, told []contact.Contact) (
 	var rows [][]storage.Button
 	for _, c := range told {
 		all = append(all, sc.whole(s, c))
-		if sc.asksItself(c) || c.Message == m.ID && sc.out("ask", c.ID) {
+		if sc.asksItself(s, c) || c.Message == m.ID && sc.out("ask", c.ID) {
 			continue // its question shows it
 		}
 		sure = append(sure, sc.whole(s, c))
@@ -176,6 +177,9 @@ func (sc screen) echoOf(s *sitting, m contact.Message, told []contact.Contact) (
 			return storage.Post{}, false
 		}
 		sure = all
+	}
+	if slices.ContainsFunc(told, func(c contact.Contact) bool { return s.inList(c) && asksWorked(c.Contact) }) {
+		rows = append(rows, []storage.Button{tx.Button(say.LabelAllWorked, exchange.TapWorded), tx.Button(say.LabelNoneWorked, tapNone)})
 	}
 	return storage.Post{
 		Name: sc.Name("ack", m.ID), ReplyTo: m.ID, About: tx.IDs(sure), Pass: m.Pass,
@@ -251,10 +255,10 @@ func (sc screen) note(message int64, toUs bool) {
 }
 
 // asksItself reports whether a contact is asked about in a post of its own: its
-// pass, its slate and words that no table knows are asked together with others, and
-// what came late by the summary of its pass.
-func (sc screen) asksItself(c contact.Contact) bool {
-	if c.State != storage.Doubtful || c.Why == contact.WhyPass || c.Why == contact.WhySlate || c.Why == contact.WhyWords {
+// pass, its slate, words that no table knows and a list that was forwarded are asked
+// together with others, and what came late by the summary of its pass.
+func (sc screen) asksItself(s *sitting, c contact.Contact) bool {
+	if c.State != storage.Doubtful || s.inList(c) && contact.Questionable(c.Why) || c.Why == contact.WhyPass || c.Why == contact.WhySlate || c.Why == contact.WhyWords {
 		return false
 	}
 	pass, ok := sc.Pass(c.Pass)
@@ -292,7 +296,7 @@ func (sc screen) closeQuestions(s *sitting) {
 		if i := slices.IndexFunc(s.log.Contacts, func(o contact.Contact) bool { return o.Key == known.Key }); i >= 0 {
 			derived := s.log.Contacts[i]
 			derived.Contact = c
-			if sc.asksItself(derived) {
+			if sc.asksItself(s, derived) {
 				sc.question(c)
 				continue
 			}

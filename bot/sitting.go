@@ -40,6 +40,16 @@ func (s *sitting) message(id int64) contact.Message {
 	return s.log.Messages[i]
 }
 
+// inList reports whether a contact is one of several of a message that was forwarded.
+func (s *sitting) inList(c contact.Contact) bool {
+	relayed := slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
+		return ev.Kind == storage.EvSaid && ev.Message == c.Key.Message && ev.Forwarded
+	})
+	return relayed && slices.ContainsFunc(s.log.Contacts, func(o contact.Contact) bool {
+		return o.Key != c.Key && o.Key.Message == c.Key.Message
+	})
+}
+
 // A ledger is the evidence that the event reads or adds to, by sittings, and the
 // log that it comes to. Nothing else changes a contact.
 type ledger struct {

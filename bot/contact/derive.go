@@ -227,7 +227,7 @@ func (d *derivation) hearContacts(l *line, clock parse.Clock) {
 	switch {
 	case read.Withdraws:
 		d.takesBack(l)
-	case read.Denies:
+	case read.Denies, d.headsInTheMiddle(l):
 		d.doubtLast(l)
 	}
 	if len(read.Contacts) == 0 && idiom.IsReport(l.text) {
@@ -241,6 +241,15 @@ func (d *derivation) hearContacts(l *line, clock parse.Clock) {
 		}
 		d.take(l, c, i+1, clock)
 	}
+}
+
+// headsInTheMiddle reports whether a line of words that keep contacts out of the log stands
+// right below one that tells a contact of the same message, without a colon: it may mean that
+// one as well as those below.
+func (d *derivation) headsInTheMiddle(l *line) bool {
+	above := l.row - 2
+	return l.look.Headed && l.look.Heads.Why != "" && !strings.HasSuffix(strings.TrimSpace(l.text), ":") &&
+		above >= 0 && l.message.lines[above].tells()
 }
 
 // inquire takes a line that asks whether stations were worked. Nothing of it is filed,

@@ -125,8 +125,25 @@ func Question(c Contact) string {
 	if c.Why == WhyNew {
 		return sentence("“%s”: no contact of the last day has that call. Log it as new?", layout.Short(c.Text, 20))
 	}
-	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) +
+	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) + led("\n", why(c)) +
 		when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
+}
+
+// why says what is wrong with a grid that is asked.
+func why(c Contact) string {
+	switch {
+	case !c.Call.IsValid():
+		return ""
+	case c.Why == string(parse.BadGrid) && len(c.Grids) > 1:
+		return "Grids of one place meet at a line or\na corner: these don't."
+	case c.Why == string(parse.BadGrid) && len(c.Grids) == 1 && strings.Contains(strings.ToUpper(c.Text), c.Grids[0].Square().String()):
+		return "Out of the bird's reach on this pass."
+	case c.Why == string(parse.BadGrid):
+		return "A grid is two letters from A to R and\ntwo digits. Reply with it."
+	case c.Why == string(parse.Partial):
+		return "A letter or a digit is missing."
+	}
+	return ""
 }
 
 // NeverWorked answers that a station, or a grid, is not in the log.

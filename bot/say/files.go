@@ -32,8 +32,9 @@ const (
 	LabelReach    = "Who is in reach"
 	LabelOutOfLog = "Take them out again"
 
-	LabelReadOther = "Read it all the same" // a log of another call
-	LabelAllWorked = "All were worked"      // whatever the words with them say
+	LabelReadOther  = "Read it all the same" // a log of another call
+	LabelNoneWorked = "None of them"
+	LabelAllWorked  = "All were worked" // whatever the words with them say
 )
 
 const (
@@ -73,6 +74,7 @@ func distinct(contacts []Contact, of func(Contact) string) string {
 // file, and the button that puts them into the log; and of words that are no span.
 var (
 	WordedTaken  = inLine(nContacts, "Taken as worked: %s. /adif.")
+	NoneTaken    = inLine(nContacts, "Dropped: %s.")
 	SlowFile     = inLines(nContacts, "Writing %s: the file follows in a moment.")
 	IntoLogLabel = inLine(nContacts, "Put %s into the log")
 	BadSpan      = inLines(typed(20), "I don't know which contacts “%s” means. Say /adif, /adif pass, /adif today, /adif all, "+

@@ -473,6 +473,7 @@ func extremesOfSettings(e edge) map[string]extreme {
 		"LongBirdNote":     said(LongBirdNote(300)).with("300"),
 		"TooManyBirds":     said(TooManyBirds(50)).with("50"),
 		"BadDay":           said(BadDay(longWord)).with("/day"),
+		"NoneTaken":        said(NoneTaken(100)).with("100 contacts"),
 		"BadSpan":          said(BadSpan(longWord)).with("together"),
 		"BadDate":          said(BadDate(longWord)).with("2026-11-24"),
 	}

@@ -176,10 +176,17 @@ func dayListed(post string, loc *time.Location) (m meant) {
 	return m
 }
 
-// reminderOf is when the reminder of a pass comes; zero: none does any more.
+// reminderOf is when the reminder of a pass comes: its own, or that of a pass which is still up
+// when it rises and tells of both; zero: none does any more.
 func (p Planner) reminderOf(pass storage.Pass) time.Time {
-	at := pass.AOS.Add(-p.Op.Remind.Lead)
-	if !pass.Followed() || !pass.Decided.IsZero() || !p.Now().Before(at) {
+	lead, now := p.Op.Remind.Lead, p.Now()
+	at := pass.AOS.Add(-lead)
+	for _, before := range p.StoredIn(pass.AOS, pass.AOS.Add(time.Second)) {
+		if own := before.AOS.Add(-lead); before.Followed() && before.Decided.IsZero() && own.Before(at) && now.Before(own) {
+			at = own
+		}
+	}
+	if !pass.Followed() || !pass.Decided.IsZero() || !now.Before(at) {
 		return time.Time{}
 	}
 	return at

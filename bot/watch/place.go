@@ -49,13 +49,36 @@ func (p Outings) CheckPlace() {
 		return
 	}
 	here := func(c storage.Contact) bool { return slices.Equal(c.OwnGrids, p.Op.Place.Grids) }
-	if !slices.ContainsFunc(p.Touched(), here) || !p.askHere() {
+	if !slices.ContainsFunc(p.Touched(), here) {
+		return
+	}
+	name := p.Name("here", p.Event.ID)
+	if o, over := p.outingOver(); over {
+		name = p.Name("here", "outing", o.ID)
+		if _, asked := p.StoredPost(name); asked {
+			return
+		}
+	} else if !p.askHere() {
 		return
 	}
 	button := p.hereButton()
 	p.Put(storage.Post{
-		Name: p.Name("here", p.Event.ID), Class: storage.ClassQuestion, Text: say.StillHere(shown.Place(p.Op.Place), p.Now()), Buttons: [][]storage.Button{{button}},
+		Name: name, Class: storage.ClassQuestion, Text: say.StillHere(shown.Place(p.Op.Place), p.Now()), Buttons: [][]storage.Button{{button}},
 	})
+}
+
+// outingOver is the outing at whose place the operator still is said to be though it is
+// over. A button under a reminder is too little then: most are home by now.
+func (p Outings) outingOver() (storage.Outing, bool) {
+	place := p.Op.Place
+	for _, o := range p.Op.Outings {
+		during := place.Set.After(o.From.Add(-outingMargin)) && place.Set.Before(o.Until.Add(outingMargin))
+		over := p.Now().After(o.Until.Add(outingMargin)) && !place.Confirmed.After(o.Until)
+		if !o.Armed.IsZero() && during && over && slices.Equal(place.Grids, o.Place.Grids) {
+			return o, true
+		}
+	}
+	return storage.Outing{}, false
 }
 
 // TapStillHere takes the answer that the place still holds.

@@ -52,7 +52,7 @@ func messagingApps() []*messagingApp {
 	return []*messagingApp{
 		{name: "Telegram", phone: newOnTelegram},
 		{name: "Matrix", phone: newOnMatrix, others: []string{
-			"place", "place-border-crossed", "relayed", "relayed-own", "set-up-as-typed",
+			"place", "place-border-crossed", "relayed", "relayed-list", "relayed-own", "set-up-as-typed",
 			"outing-fresher", "outing-stays-armed", "pictures",
 		}},
 	}
