@@ -19,6 +19,7 @@ import (
 	"skyslate/bot"
 	"skyslate/bot/sky"
 	"skyslate/bot/telegram/apitest"
+	"skyslate/bot/zone"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -143,7 +144,8 @@ func populate(t *testing.T, server *apitest.Server, data string, bird overhead, 
 	return all
 }
 
-// setUpUnder makes operators who are set up already, at a place under the bird.
+// setUpUnder makes operators who are set up already, at a place under the bird, where it is
+// noon: at night nobody is reminded.
 func setUpUnder(t *testing.T, data string, bird overhead, now time.Time, ops ...storage.OperatorID) {
 	t.Helper()
 	store, err := storage.Open(data)
@@ -151,10 +153,11 @@ func setUpUnder(t *testing.T, data string, bird overhead, now time.Time, ops ...
 		t.Fatal(err)
 	}
 	desk := bot.New(bot.Config{Store: store, Sky: sky.New(predict.StarterBirds(), nil)})
+	local, _ := zone.At(bird.site.LatDeg, bird.site.LonDeg)
 	for _, op := range ops {
 		err = errors.Join(err, desk.SetUp(storage.Operator{
 			ID: op, Joined: now, Cautioned: now, Call: parse.MustParseCallsign("HX7KZQ"),
-			Place:  storage.Place{Grids: []parse.Grid{bird.grid}, LatDeg: bird.site.LatDeg, LonDeg: bird.site.LonDeg, Zone: "UTC", Set: now},
+			Place:  storage.Place{Grids: []parse.Grid{bird.grid}, LatDeg: bird.site.LatDeg, LonDeg: bird.site.LonDeg, Zone: local, Set: now},
 			Remind: storage.DefaultRemind(),
 		}, now.UTC()))
 	}
