@@ -218,7 +218,7 @@ func (t *Tx) Echoed(c storage.Contact, at time.Time) string {
 		return c.Pass == "" || c.Pass != lastCard(passes, at) || len(up) > 1
 	}
 	view.OffCard = isOff(sent)
-	if view.Corrected = at.After(sent); view.Corrected {
+	if view.Corrected = !at.IsZero(); view.Corrected {
 		if pass, ok := t.Pass(c.Pass); ok && isOff(at) {
 			view.On, view.OffCard = say.PassName(shown.Planned(pass)), false
 		}
