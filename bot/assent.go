@@ -4,9 +4,11 @@ import (
 	"slices"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
 	"skyslate/bot/idiom"
 	"skyslate/bot/peers"
 	"skyslate/bot/say"
+	"skyslate/bot/setup"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -23,11 +25,16 @@ var assents = map[string]struct{ yes, no int }{
 	tapBulk:        {1, 2},
 	watch.TapThere: {1, 2},
 	tx.TapForget:   {byHand, noTap},
+	watch.TapHere:  {1, byWord},
+	setup.TapMove:  {1, noTap},
+
+	exchange.TapWorded: {1, 2},
 }
 
 const (
 	noTap  = 0  // all stays as it is
 	byHand = -1 // nothing is removed for good without a tap
+	byWord = -2 // where one is has to be said
 )
 
 // yesOrNo is the question that a message answered which was done as a tap.
@@ -49,14 +56,19 @@ func (p *plan) saysYesOrNo(m *storage.Message) bool {
 		}
 		return false
 	}
-	m.Answers, p.Event.Post = yesOrNo, post.AppID
 	n := answers.no
 	if yes {
 		n = answers.yes
 	}
+	if n > len(buttons) {
+		return false
+	}
+	m.Answers, p.Event.Post = yesOrNo, post.AppID
 	switch n {
 	case byHand:
 		p.Say(say.ForgetByTap)
+	case byWord:
+		p.Say(say.ThenWhere)
 	case noTap:
 		p.EditTapped(say.LeftAsItIs)
 	default:

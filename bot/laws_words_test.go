@@ -22,7 +22,7 @@ var correctingWords = []string{
 // one while a bird is up, and where nothing has the call. There it is asked.
 func TestLawOfCorrections(t *testing.T) {
 	for _, words := range correctingWords {
-		for _, wait := range []time.Duration{2 * time.Minute, 100 * time.Minute, 5 * time.Hour, 16 * time.Hour} {
+		for _, wait := range []time.Duration{2 * time.Minute, 100 * time.Minute, 16 * time.Hour} {
 			line := fmt.Sprintf(words, "di4zab")
 			p := play(t, history{{kind: "say", id: 1, text: "DI4ZAB JO33"}, {kind: "say", id: 2, text: line, wait: wait}})
 			if n := len(p.standing()); n != 1 {

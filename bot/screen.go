@@ -348,7 +348,11 @@ func (sc screen) echo(contacts []storage.Contact, message int64) string {
 	var lines []string
 	m, _ := sc.MessageOf(message)
 	for i, c := range contacts {
-		block := strings.Split(sc.Echoed(c, m.At), "\n")
+		at := m.At
+		if c.Message == message {
+			at = time.Time{} // it tells it
+		}
+		block := strings.Split(sc.Echoed(c, at), "\n")
 		room := layout.Lines - len(lines)
 		if i < len(contacts)-1 {
 			room-- // for how many more there are

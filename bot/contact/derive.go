@@ -287,6 +287,18 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 	}
 }
 
+// askedOf are the passes of a bird that contacts wait for to hear whether they are theirs.
+func (d *derivation) askedOf(catalog int) (asked []storage.Pass) {
+	for _, c := range filter(d.contacts, (*contact).waits) {
+		for _, p := range c.m.Rivals {
+			if p.Bird.Catalog == catalog && !holds(asked, p.ID) {
+				asked = append(asked, p)
+			}
+		}
+	}
+	return asked
+}
+
 // named takes a bird's name on a line of its own. Where it heads its delivery, or is a
 // message that was sent at once, it answers what was asked before, whatever comes below
 // it, if one of the passes asked about is of that bird.
@@ -297,6 +309,9 @@ func (d *derivation) named(l *line) {
 		l.message.outcome.NotUp = l.bird.Name
 		d.hold = nil
 	case m.Pass.ID != "":
+		if asked := d.askedOf(m.Pass.Bird.Catalog); len(asked) == 1 && !holds(asked, m.Pass.ID) && !m.Pass.Up(l.at()) {
+			m.Pass = asked[0] // a later one has passed since
+		}
 		d.hold = &hold{pass: m.Pass, at: l.at()}
 		atOnce := !v.held && len(l.message.lines) == 1
 		if above := v.lines[:slices.Index(v.lines, l)]; atOnce || !slices.ContainsFunc(above, (*line).tells) {

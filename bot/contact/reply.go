@@ -72,6 +72,9 @@ func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock)
 func (d *derivation) ofNumber(l *line) {
 	read := d.read(l)
 	bird, names := d.Bird(strings.TrimSpace(l.text))
+	if !names {
+		bird, names = d.Bird(idiom.WithoutOn(l.text))
+	}
 	_, says := answerIn(read)
 	says = says || names || read.Withdraws || idiom.IsMark(l.text)
 	if l.where != "" && l.message.said.Reply == nil { // of a pass that was not found

@@ -238,6 +238,10 @@ func TestTable(t *testing.T) {
 			return ok && n.Says[0] == "name anna" && alone && name == "Anna"
 		},
 		"goes": Goes,
+		"please": func(form string) bool {
+			n, ok := Numbered("drop 3 " + form)
+			return ok && n.Says == dropped && n.Words == ""
+		},
 		"called": func(form string) bool {
 			n, ok := Named("hx7abc " + form + " anna")
 			return ok && n.Says[0] == "name anna"

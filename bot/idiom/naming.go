@@ -3,6 +3,7 @@ package idiom
 import (
 	"regexp"
 	"slices"
+	"strings"
 
 	"skyslate/parse"
 )
@@ -81,7 +82,7 @@ var (
 	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
 		`(?: ` + forms["noun"] + `)?(?:,? (.+?))?` + ends)
 	corrects = regexp.MustCompile(`(?i)^\s*` + leads + forms["corrects"] + `\b`)
-	onDay    = regexp.MustCompile("(?i)^(?:" + forms["on"] + " )?(.*)$")
+	onDay    = regexp.MustCompile("(?is)^(?:" + forms["on"] + " )?(.*)$")
 
 	// asides say of a call, with the word for it, what else a contact should be; in the last
 	// one that word comes first.
@@ -165,6 +166,9 @@ func misplaced(line string) (n Naming, ok bool) {
 	}
 	return n, false
 }
+
+// WithoutOn is a text without the word that leads to a day or a pass.
+func WithoutOn(text string) string { return onDay.FindStringSubmatch(strings.TrimSpace(text))[1] }
 
 // Named reads a line that says of a contact by its call what it should be, or that it
 // goes.

@@ -22,7 +22,7 @@ var (
 	numberForm    = "(?:" + forms["number"] + ` )?#?(\d{1,3})`
 	numbersForm   = "(?:" + forms["number"] + ` )?(#?\d{1,3}(?:(?:, ?| )(?:` + forms["and"] + ` )?#?\d{1,3})*)`
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numbersForm + "|" + numbersForm + " " + forms["drop"] + `)` +
-		`(?:,? ` + forms["on"] + ` (.+?))?\s*[.!]?\s*$`)
+		`(?:,? ` + forms["on"] + ` (.+?))?(?:,? ` + forms["please"] + `)?\s*[.!]?\s*$`)
 	numberWorked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
 	// numberSays are forms with a number, perhaps the word for what is put right, and that.
 	numberSays = []*regexp.Regexp{

@@ -54,6 +54,7 @@ Send a log (.adi) or elements as file`
 	Broken         = "I failed on this message. It is kept,\nbut not in the log: send it again."
 	NothingLeft    = "Nothing of this is in the log."
 	CorrectionBack = "Taken back: it is as it was before."
+	ThenWhere      = "Then say where: /at JO33, or share\nyour location."
 	ForgetByTap    = "What is gone is gone for good: tap the\nbutton if that is what you want."
 	OldButton      = "That button is too old to act on."
 	NothingToUndo  = "Nothing left to take back."

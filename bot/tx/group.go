@@ -202,7 +202,7 @@ const CauseImport = "import"
 // since: it belongs to no pass and waits for none.
 func Imported(c storage.Contact) bool { return c.Cause.Kind == CauseImport }
 
-// Echoed says how a contact was taken: with its bird where that isn't the one on the card,
+// Echoed says how a contact was taken: with its bird where that isn't the only one on the card,
 // with its date where that isn't the day it was sent. At is when a line changed it, zero if
 // none did: then its pass is said, where that wasn't on the card at that moment.
 func (t *Tx) Echoed(c storage.Contact, at time.Time) string {
@@ -213,10 +213,12 @@ func (t *Tx) Echoed(c storage.Contact, at time.Time) string {
 		sent = m.At
 	}
 	isOff := func(at time.Time) bool {
-		return c.Pass == "" || c.Pass != lastCard(t.StoredIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack)), at)
+		passes := t.StoredIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack))
+		up := Filter(passes, func(pass storage.Pass) bool { return pass.Followed() && pass.Up(at) })
+		return c.Pass == "" || c.Pass != lastCard(passes, at) || len(up) > 1
 	}
 	view.OffCard = isOff(sent)
-	if view.Corrected = at.After(sent); view.Corrected {
+	if view.Corrected = !at.IsZero(); view.Corrected {
 		if pass, ok := t.Pass(c.Pass); ok && isOff(at) {
 			view.On, view.OffCard = say.PassName(shown.Planned(pass)), false
 		}
