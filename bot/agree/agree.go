@@ -4,9 +4,12 @@
 // # Which contacts
 //
 // Each side compares under one call since a moment, when it was switched on: its contacts
-// of that time under that call, by a bird, and in the log ([storage.Agreeing]). Of the
-// other side's it learns those alone that name its call, or a call that differs from it
-// in one or two symbols. Calls are one if their bases are: OX9QZT, OX9QZT/P and F/OX9QZT
+// under that call, by a bird, in the log ([storage.Agreeing]), and made since both sides
+// had switched it on. All else that stands in either log is compared with nothing; but a
+// contact beside which some of it could belong differs from nothing, and lacks nowhere:
+// nobody is told that something lacks which stands in a log. Of the other side's contacts
+// a side learns those alone that name its call, or a call that differs from it in one or
+// two symbols. Calls are one if their bases are: OX9QZT, OX9QZT/P and F/OX9QZT
 // are the same station. A contact that names exactly the call of somebody else who
 // compares is about them, and about nobody whose call is like it.
 //
@@ -60,10 +63,19 @@ const (
 // Near reports whether the base of a call is another or like it.
 func Near(base, other string) bool { return slip.Slips(base, other) <= mostOff }
 
-// A Side is one of two operators, with all contacts of the time in question.
+// A Side is one of two operators, with all contacts of the time in question: those that
+// aren't compared, too.
 type Side struct {
 	storage.Agreeing
 	Contacts []storage.Contact
+}
+
+// from is a side that compares no contact of before a moment.
+func (s Side) from(t time.Time) Side {
+	if s.Since.Before(t) {
+		s.Since = t
+	}
+	return s
 }
 
 // Kind is what a verdict comes to.
@@ -115,26 +127,29 @@ func Judge(mine, theirs Side, busy func(base string) bool) []Verdict {
 	if mine.Call.Base() == theirs.Call.Base() {
 		return nil
 	}
+	mine, theirs = mine.from(theirs.Since), theirs.from(mine.Since)
 	ours, others := mine.naming(theirs.Call, busy), theirs.naming(mine.Call, busy)
 	pairs := pairsOf(ours, others, mine.Call, theirs.Call)
 	var found []Verdict
 	beside, fits := map[side]bool{}, map[side]bool{}
+	idle := func(p pair) bool { return !mine.Shares(p.a) || !theirs.Shares(p.b) }
 	for _, p := range pairs {
 		beside[p.mine()], beside[p.theirs()] = true, true
-		if p.agrees() {
+		if p.agrees() || idle(p) {
 			fits[p.mine()], fits[p.theirs()] = true, true
 		}
 	}
+	pairs = slices.DeleteFunc(pairs, idle)
 	for _, p := range likeliest(slices.DeleteFunc(slices.Clone(pairs), func(p pair) bool { return !p.agrees() })) {
 		found = append(found, Verdict{Agreed, p.a, p.b, p.Differences})
 	}
 	for _, p := range likeliest(slices.DeleteFunc(pairs, func(p pair) bool { return fits[p.mine()] || fits[p.theirs()] })) {
 		found = append(found, Verdict{Differs, p.a, p.b, p.Differences})
 	}
-	for _, a := range alone(ours, theirs.Call, func(c storage.Contact) bool { return beside[side{id: c.ID}] }) {
+	for _, a := range alone(mine.shared(ours), theirs.Call, func(c storage.Contact) bool { return beside[side{id: c.ID}] }) {
 		found = append(found, Verdict{Kind: Lacking, Mine: a})
 	}
-	for _, b := range alone(others, mine.Call, func(c storage.Contact) bool { return beside[side{id: c.ID, theirs: true}] }) {
+	for _, b := range alone(theirs.shared(others), mine.Call, func(c storage.Contact) bool { return beside[side{id: c.ID, theirs: true}] }) {
 		found = append(found, Verdict{Kind: Missing, Theirs: b})
 	}
 	return found
@@ -157,7 +172,7 @@ func likeliest(pairs []pair) (all []pair) {
 // alone are the contacts that name just a call and have none beside them, of those of one
 // pass the first.
 func alone(all []storage.Contact, call parse.Callsign, beside func(storage.Contact) bool) []storage.Contact {
-	all = slices.DeleteFunc(slices.Clone(all), func(c storage.Contact) bool { return c.Call.Base() != call.Base() || beside(c) })
+	all = slices.DeleteFunc(all, func(c storage.Contact) bool { return c.Call.Base() != call.Base() || beside(c) })
 	repeats := func(c storage.Contact) bool {
 		return slices.ContainsFunc(all, func(o storage.Contact) bool {
 			earlier := o.Time.Before(c.Time) || o.Time.Equal(c.Time) && o.ID < c.ID
@@ -173,12 +188,17 @@ func alone(all []storage.Contact, call parse.Callsign, beside func(storage.Conta
 	return first
 }
 
-// naming are the contacts of a side that may be with a station.
+// shared are those of contacts that are compared.
+func (s Side) shared(all []storage.Contact) []storage.Contact {
+	return slices.DeleteFunc(all, func(c storage.Contact) bool { return !s.Shares(c) })
+}
+
+// naming are the contacts in the log of a side that may be with a station, compared or not.
 func (s Side) naming(call parse.Callsign, busy func(string) bool) []storage.Contact {
 	var all []storage.Contact
 	for _, c := range s.Contacts {
 		said := c.Call.Base()
-		if s.Shares(c) && (said == call.Base() || Near(said, call.Base()) && !busy(said)) {
+		if c.Exported() && c.Call.IsValid() && (said == call.Base() || Near(said, call.Base()) && !busy(said)) {
 			all = append(all, c)
 		}
 	}

@@ -102,8 +102,10 @@ func TestJudge(t *testing.T) {
 		{"both calls and both grids", "OX9QZU JO34 by HX7KZQ in JO62", "HX7KZA JO63 by OX9QZT in JO33", "differs 1-1 their-call their-grid my-call my-grid"},
 		{"neither names the other", "OX9QZU JO33 by HX7KZQ in JO62", "HX7AAA JO62 by OX9QZT in JO33", ""},
 		{"asked still", "OX9QZT JO33 by HX7KZQ in JO62 doubtful", right, "missing 0-1"},
-		{"under another call", "OX9QZT JO33 by HX7AAB in JO62", right, "missing 0-1"},
+		{"under another call", "OX9QZT JO33 by HX7AAB in JO62", right, ""},
 		{"before it was switched on", "OX9QZT JO33 by HX7KZQ in JO62 at -61", right, "missing 0-1"},
+		{"before it was switched on, of one pass", "OX9QZT JO33 by HX7KZQ in JO62 at -61", right + " at -32", ""},
+		{"what differs from it, too", "OX9QZU JO33 by HX7KZQ in JO62 at -61", right + " at -55", ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			got := Judge(sideOf("HX7KZQ", tt.mine), sideOf("OX9QZT/P", tt.theirs), nobody)
@@ -212,10 +214,36 @@ func TestLawOfVerdicts(t *testing.T) {
 		}
 		// What names neither this side nor a call like it changes nothing.
 		b.Contacts = append(b.Contacts, contact(9, rapid.SampledFrom([]string{
-			"VJ2FQX JO62 by OX9QZT in JO33", "HX8AZQB JO62 by OX9QZT in JO33", "HX7KZQ JO62 by HX7AAB in JO33", "HX7KZQ JO62 by OX9QZT in JO33 doubtful",
+			"VJ2FQX JO62 by OX9QZT in JO33", "HX8AZQB JO62 by OX9QZT in JO33", "HX7KZQ JO62 by OX9QZT in JO33 doubtful",
 		}).Draw(r, "else")))
 		if now := Judge(a, b, busy); texts(now) != texts(mine) {
 			r.Fatalf("before: %s\nnow: %s", texts(mine), texts(now))
+		}
+	})
+}
+
+// Nobody is told that something lacks which stands in a log, whenever either side switched
+// it on, and nothing of before both did is compared.
+func TestLawOfBefore(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		a, b := aSide(r, "HX7KZQ", namesOX...), aSide(r, "OX9QZT", namesHX...)
+		a.Since = t0.Add(time.Duration(rapid.IntRange(-70, 70).Draw(r, "since")) * time.Minute)
+		b.Since = t0.Add(time.Duration(rapid.IntRange(-70, 70).Draw(r, "theirs")) * time.Minute)
+		stands := func(s Side, call string, c storage.Contact) bool {
+			return slices.ContainsFunc(s.Contacts, func(o storage.Contact) bool {
+				return o.Exported() && o.Call.Base() == call && o.Bird == c.Bird && o.Time.Sub(c.Time).Abs() <= onePass
+			})
+		}
+		for _, v := range Judge(a, b, nobody) {
+			lacks := v.Kind == Lacking && stands(b, "HX7KZQ", v.Mine) || v.Kind == Missing && stands(a, "OX9QZT", v.Theirs)
+			for _, c := range []storage.Contact{v.Mine, v.Theirs} {
+				if c.ID != 0 && (c.Time.Before(a.Since) || c.Time.Before(b.Since)) {
+					r.Fatalf("%v is of before", v)
+				}
+			}
+			if lacks {
+				r.Fatalf("%v, though it is in the log", v)
+			}
 		}
 	})
 }

@@ -180,9 +180,9 @@ type found struct {
 
 // compare holds the log around a span of time against those of others, by time.
 func (p Peers) compare(from, to time.Time) (all []found) {
-	mine := tx.Filter(p.ContactsIn(from.Add(-agree.Around), to.Add(agree.Around)), p.Op.Agreeing.Shares)
+	mine := p.ContactsIn(from.Add(-agree.Around), to.Add(agree.Around))
 	others := map[storage.OperatorID]bool{}
-	for _, c := range mine {
+	for _, c := range tx.Filter(mine, p.Op.Agreeing.Shares) {
 		for _, id := range p.named(c) {
 			others[id] = true
 		}
