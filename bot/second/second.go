@@ -30,7 +30,8 @@
 // is up then. Lines that come after the end are not logged anywhere, and that is said with
 // them; so is the edit of a line that the phone wrote. What is typed from then on is for the
 // phone's own log, or to set one up, which is said with the first line of it. The phone's own
-// log rests meanwhile: it is told of no pass; what it answers of its own posts is its own.
+// log rests meanwhile: it is told of no pass, nor of its end; what it answers of its own
+// posts is its own.
 package second
 
 import (
@@ -210,6 +211,19 @@ func (p *Phones) TellOver() {
 	s.Told = true
 	p.KeepSeat(p.Op.ID, s)
 	p.Say(say.SecondOver(p.callOf(s.Log), p.Op.Call.IsValid()))
+}
+
+// Nowhere says to somebody without a log of their own, whose time in another's was over
+// within the day before, that a contact is in none: it is none of what a log is set up with.
+func (p *Phones) Nowhere(text string) bool {
+	s := p.View.Seat(p.Op.ID)
+	if p.Ready() || p.Event.Second != "" || s.Log == "" || p.Event.At.Sub(s.Until) > tx.Day || !tx.TellsContact(text) {
+		return false
+	}
+	s.Told = true
+	p.KeepSeat(p.Op.ID, s)
+	p.Say(say.SecondNowhere(p.callOf(s.Log), text, p.Op.Call.IsValid()))
+	return true
 }
 
 // callOf is the call of a second phone's own log, if it has one.
