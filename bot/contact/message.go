@@ -256,8 +256,12 @@ func (f *Facts) look(m *message) {
 			l.look = parse.Line{Denies: look.Denies}
 			continue
 		}
+		q, ok := question.Read(l.text, birds)
+		if ok && q.Call != "" {
+			l.asks, l.look = &q, parse.Line{}
+			continue
+		}
 		if !slices.ContainsFunc(look.Contacts, func(c parse.Contact) bool { return c.Call.IsValid() }) {
-			q, ok := question.Read(l.text, birds)
 			isPlace := q.Grids != "" // one's own, not somebody's
 			if ok && (isPlace || !slices.ContainsFunc(look.Contacts, isSome)) &&
 				!((q.Doubtful() || len(m.lines) > 1) && !idiom.IsAsked(l.text) && (look.Denies || look.Withdraws)) {

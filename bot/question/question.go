@@ -1,7 +1,8 @@
 // Package question reads the plain questions that everybody asks: when the next pass
 // is, what to do now, frequencies, where to point, what a word means, and what a command
 // answers. The forms stand in questions.txt, a row each, which says how they are written.
-// It knows nothing of contacts: who asks it has found none in the line.
+// It knows nothing of contacts: who asks it has found none in the line, or takes but those
+// that ask about a call ([Question.Call]).
 package question
 
 import (
@@ -46,6 +47,7 @@ type Question struct {
 	Words string // those of the command; of a term its row in the glossary
 	Bird  string // the bird asked about, as it was typed, and the day and time of its pass; empty: none was named
 	Grids string // those that Move and Maybe name, as they were typed
+	Call  string // that it asks about, as it was typed
 }
 
 // Command is what could be typed in its place behind a slash, if a command answers it.
@@ -60,6 +62,7 @@ func (q Question) Doubtful() bool { return q.Kind == "/undo" && q.Words == "" }
 // A row is one form of a question.
 type row struct {
 	asks     Question
+	calls    bool                  // it names a call
 	form     func() *regexp.Regexp // made when it is first asked for: most never are
 	examples []string              // with a sign before each
 }
@@ -121,6 +124,7 @@ func read(line string, birds Birds) (Question, bool) {
 	greets := hello.MatchString(joined(words))
 	words = strings.Fields(politely.ReplaceAllString(joined(words), ""))
 	words, grids := withoutGrids(words)
+	words, call := replaced(words, 1, "CALL", callForm.MatchString)
 	words, bird := replaced(words, 2, "BIRD", birds.Is)
 	near := false
 	if bird == "" {
@@ -139,6 +143,9 @@ func read(line string, birds Birds) (Question, bool) {
 	for _, r := range fitting {
 		q := r.asks
 		q.Bird, q.Grids = bird, grids
+		if r.calls {
+			q.Call = call
+		}
 		switch {
 		case r.form().MatchString(joined(words)):
 			for _, n := range r.form().FindStringSubmatch(joined(words))[1:] {
@@ -183,6 +190,7 @@ const gridSign = "GRID"
 
 var (
 	gridForm = regexp.MustCompile(`^[a-r]{2}[0-9]{2}(?:[a-x]{2})?$`)
+	callForm = regexp.MustCompile(`^(?:[a-z0-9]{1,4}/)?[a-z0-9]{1,2}[0-9][a-z]{1,4}(?:/[a-z0-9]{1,4})?$`)
 	between  = strings.Fields("and und y et e to")
 )
 
@@ -275,7 +283,7 @@ func readTable(text string) (all []row, byHead map[string][]row) {
 		}
 		kind, words, _ := strings.Cut(cells[0], " ")
 		made := sync.OnceValue(func() *regexp.Regexp { return form(cells[1]) })
-		r := row{Question{Kind: Kind(kind), Words: words}, made, cells[2:]}
+		r := row{Question{Kind: Kind(kind), Words: words}, strings.Contains(cells[1], "CALL"), made, cells[2:]}
 		all = append(all, r)
 		for _, word := range heads(cells[1]) {
 			byHead[word] = append(byHead[word], r)

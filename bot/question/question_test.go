@@ -24,6 +24,7 @@ func TestTable(t *testing.T) {
 			sign, line, _ := strings.Cut(e, " ")
 			q, ok := Read(line, birds)
 			words, _ := withoutGrids(strings.Fields(politely.ReplaceAllString(joined(fold(line)), "")))
+			words, _ = replaced(words, 1, "CALL", callForm.MatchString)
 			words, _ = replaced(words, 2, "BIRD", birds.Is)
 			termed, _ := replaced(words, 3, "TERM", isTerm)
 			itself := r.form().MatchString(joined(words)) || r.form().MatchString(joined(termed))
@@ -66,20 +67,21 @@ func TestNoQuestion(t *testing.T) {
 
 func TestBirdAskedAbout(t *testing.T) {
 	for line, want := range map[string]Question{
-		"wicket-1?":                        {Up, "", "wicket-1", ""},
-		"was that wicket-1?":               {Up, "", "wicket-1", ""},
-		"wicket-2":                         {Up, "", "wicket-2", ""},
-		"wickt":                            {Up, "", "wickt", ""},
-		"is wicket2 up?":                   {Up, "", "wicket2", ""},
-		"show me the sky of wicket-1":      {"/look", "", "wicket-1", ""},
-		"where is wicket-1 now?":           {Where, "", "wicket-1", ""},
-		"When does AO 123 rise?":           {Next, "", "ao 123", ""},
-		"hey, what frequency is wicket?":   {Radio, "", "wicket", ""},
-		"please, where is it now":          {Where, "", "", ""},
-		"skip the wicket-1 at 12:21":       {Skip, "", "wicket-1 12:21", ""},
-		"passes tonight?":                  {"/passes", "", "today", ""},
-		"is there a pass on saturday":      {"/passes", "", "saturday", ""},
-		"I'm on the line of jo62 and jo72": {Move, "", "", "jo62 jo72"},
+		"wicket-1?":                        {Kind: Up, Bird: "wicket-1"},
+		"was that wicket-1?":               {Kind: Up, Bird: "wicket-1"},
+		"wicket-2":                         {Kind: Up, Bird: "wicket-2"},
+		"wickt":                            {Kind: Up, Bird: "wickt"},
+		"is wicket2 up?":                   {Kind: Up, Bird: "wicket2"},
+		"show me the sky of wicket-1":      {Kind: "/look", Bird: "wicket-1"},
+		"where is wicket-1 now?":           {Kind: Where, Bird: "wicket-1"},
+		"When does AO 123 rise?":           {Kind: Next, Bird: "ao 123"},
+		"hey, what frequency is wicket?":   {Kind: Radio, Bird: "wicket"},
+		"please, where is it now":          {Kind: Where},
+		"skip the wicket-1 at 12:21":       {Kind: Skip, Bird: "wicket-1 12:21"},
+		"passes tonight?":                  {Kind: "/passes", Bird: "today"},
+		"is there a pass on saturday":      {Kind: "/passes", Bird: "saturday"},
+		"does OX7EC/P have me?":            {Kind: "means", Words: "sharing", Call: "ox7ec/p"},
+		"I'm on the line of jo62 and jo72": {Kind: Move, Grids: "jo62 jo72"},
 	} {
 		if q, ok := Read(line, birds); !ok || q != want {
 			t.Errorf("%q: %+v, %v", line, q, ok)
