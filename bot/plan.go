@@ -191,6 +191,10 @@ func (p *plan) said() {
 	if p.Event.Second == "" && p.Pasted(m.Text) {
 		return
 	}
+	if p.second.Nowhere(m.Text) {
+		p.Op.Asking = cmp.Or(p.Op.Asking, tx.AskCall) // which it says
+		return
+	}
 	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
 		p.Say(cmp.Or(say.Meaning(q.Words), say.FirstThings))
 		p.Ask()

@@ -89,6 +89,17 @@ func SecondLate(log parse.Callsign, text string) string {
 		". Your time in " + whose(log) + " is over.")
 }
 
+// SecondNowhere says that a contact is in no log, and who could log it; called: what a log of
+// the phone's own lacks is its grid.
+func SecondNowhere(log parse.Callsign, text string, called bool) string {
+	lacks := "call sign"
+	if called {
+		lacks = "grid"
+	}
+	return paragraph("Not logged anywhere: “" + layout.Short(text, 60) + "”. Your time in " + whose(log) +
+		" is over: its operator can log it. For a log of your own send me your " + lacks + ", alone.")
+}
+
 // SecondOver says with the first line after the end that it isn't in the log; own: it is in
 // that of the phone's own.
 func SecondOver(log parse.Callsign, own bool) string {

@@ -27,6 +27,7 @@ func extremesOfSecond(e edge) map[string]extreme {
 		"SecondEnded":     said(SecondEnded(e.call, until, true), SecondEnded(nobody, until, false)).with(call, "that log"),
 		"SecondCard":      edited(SecondCard(e.call)).with(call),
 		"SecondLate":      said(SecondLate(e.call, strings.Repeat("ox9qzt jo33 ", 9)), SecondLate(nobody, "")).with(call, "ox9qzt jo33"),
+		"SecondNowhere":   said(SecondNowhere(e.call, strings.Repeat("ox9qzt jo33 ", 9), true), SecondNowhere(nobody, "ox9qzt jo33", false)).with(call, "that log"),
 		"SecondOver":      said(SecondOver(e.call, true), SecondOver(nobody, false)).with(call, "that log", "own"),
 		"ChangedBy":       edited(ChangedBy(e.call, e.contacts[0], e.contacts[1])),
 		"NotYours":        said(NotYours(e.call)).with(call),

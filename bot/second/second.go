@@ -212,6 +212,19 @@ func (p *Phones) TellOver() {
 	p.Say(say.SecondOver(p.callOf(s.Log), p.Op.Call.IsValid()))
 }
 
+// Nowhere says to somebody without a log of their own, whose time in another's was over
+// within the day before, that a contact is in none: it is none of what a log is set up with.
+func (p *Phones) Nowhere(text string) bool {
+	s := p.View.Seat(p.Op.ID)
+	if p.Ready() || p.Event.Second != "" || s.Log == "" || p.Event.At.Sub(s.Until) > tx.Day || !tx.TellsContact(text) {
+		return false
+	}
+	s.Told = true
+	p.KeepSeat(p.Op.ID, s)
+	p.Say(say.SecondNowhere(p.callOf(s.Log), text, p.Op.Call.IsValid()))
+	return true
+}
+
 // callOf is the call of a second phone's own log, if it has one.
 func (p *Phones) callOf(of storage.OperatorID) parse.Callsign {
 	own, _ := tx.Got(p.Tx, func() (storage.Operator, bool, error) { return p.View.Operator(of) })

@@ -53,6 +53,11 @@ func GridsAmong(text string) (grids []parse.Grid, left string, err error) {
 	return nil, "", Sayable(say.BadGrid(text))
 }
 
+// TellsContact reports whether a text reads as a contact: a call and a grid.
+func TellsContact(text string) bool {
+	return slices.ContainsFunc(contactsIn(text), func(c parse.Contact) bool { return c.Call.IsValid() && len(c.Grids) > 0 })
+}
+
 // contactsIn reads a line in all the forms that contacts have.
 func contactsIn(text string) []parse.Contact {
 	return parse.Read(strings.ReplaceAll(text, "\n", " "), parse.Known{})[0].Contacts
