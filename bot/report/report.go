@@ -29,14 +29,17 @@ type Reports struct {
 
 func kept(c storage.Contact) bool { return c.State != storage.Dropped }
 
-// ShowPass shows a pass, or today where nothing stands on it, and how many contacts
-// wait for their pass beside those: the latest, or every one.
+// ShowPass shows a pass, or where nothing stands on it the latest day that has contacts,
+// and how many contacts wait for their pass beside those: the latest, or every one.
 func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bool) {
 	today := tx.StartOfDay(r.Event.At, r.Local())
-	all := tx.Filter(r.ContactsIn(today, today.Add(2*tx.Day)), func(c storage.Contact) bool { return c.State != storage.Remembered })
-	told, heading := all, say.Today
+	all := r.loggedIn(today, today.Add(2*tx.Day))
+	told, heading, ofDay := all, say.Today, true
 	if own := tx.Filter(r.ContactsOf(pass.ID), kept); pass.ID != "" && len(own) > 0 {
-		told, heading = own, say.PassName(shown.Planned(pass))
+		told, heading, ofDay = own, say.PassName(shown.Planned(pass)), false
+	} else if c, ok := r.latest(today); ok && len(all) == 0 {
+		day := tx.StartOfDay(c.Time, r.Local())
+		told, heading = r.loggedIn(day, tx.NextDay(day, r.Local())), say.EarlierDay(day.In(r.Local()))
 	}
 	ids := tx.IDs(told)
 	waiting = tx.Filter(waiting, func(c storage.Contact) bool { return !slices.Contains(ids, c.ID) })
@@ -44,8 +47,8 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 	if every {
 		most += (layout.MostPages - 1) * layout.Lines
 	}
-	r.Say(say.Log(heading, Listed(r.Tx, told, r.Peers.Agreed(told)), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting)}))
-	if heading != say.Today {
+	r.Say(say.Log(heading, Listed(r.Tx, told, r.Peers.Agreed(told)), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting), OfDay: ofDay}))
+	if !ofDay {
 		r.Op.Listed = pass.ID
 	}
 	for i := range r.Posts[before:] {
@@ -53,6 +56,24 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 		post.About, post.List, post.Pass = ids, true, pass.ID
 	}
 }
+
+// loggedIn are the contacts of a span of time that the operator told.
+func (r Reports) loggedIn(from, to time.Time) []storage.Contact {
+	return tx.Filter(r.ContactsIn(from, to), func(c storage.Contact) bool { return c.State != storage.Remembered && kept(c) })
+}
+
+// latest is the last contact before a moment.
+func (r Reports) latest(to time.Time) (storage.Contact, bool) {
+	for days := time.Duration(1); days <= farthestBack; days *= 4 {
+		if all := r.loggedIn(to.Add(-days*tx.Day), to); len(all) > 0 {
+			return all[len(all)-1], true
+		}
+	}
+	return storage.Contact{}, false
+}
+
+// farthestBack is how many days back a log is looked for at most: longer than any log.
+const farthestBack = 1 << 14
 
 // Listed are contacts in the order of a list, with their numbers, and by those, where they
 // are all of one pass.

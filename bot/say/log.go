@@ -71,8 +71,15 @@ var NothingOn = inLines(typed(20), "Nothing is logged on “%s”: no pass of th
 
 const waitingLead = "Waiting for their pass: "
 
-// LogCounts are contacts that count, in a log and today, and those without a pass.
-type LogCounts struct{ Worth, Today, Waiting int }
+// LogCounts are contacts that count, in a log and today, and those without a pass; OfDay:
+// it is the log of a day.
+type LogCounts struct {
+	Worth, Today, Waiting int
+	OfDay                 bool
+}
+
+// EarlierDay is the heading of the latest day that has contacts, where today has none.
+func EarlierDay(from time.Time) string { return "None today; " + from.Format("2 Jan") }
 
 // Log shows contacts under a heading, the latest in at most so many lines.
 func Log(heading string, all []Contact, most int, n LogCounts) string {
@@ -83,7 +90,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 	}
 	head := fmt.Sprintf("%s: %s", heading, nContacts(n.Worth)) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
 	rest := allOf(all)
-	if heading == Today {
+	if n.OfDay {
 		rest = "/log all"
 	}
 	return lined([]string{layout.Line(head)}, contactLines(all, most, rest)) + tally(all) + waiting

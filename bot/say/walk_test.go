@@ -350,10 +350,11 @@ func extremesOfLog(e edge) map[string]extreme {
 	more := slices.Repeat([]string{strings.Repeat("n", layout.Columns)}, layout.Lines/2)
 	counts := LogCounts{Worth: 50, Today: 100, Waiting: 9}
 	return map[string]extreme{
-		"Summary":  edited(Summary(e.name, 50, 9, e.contacts, more, &open), Summary(e.name, 0, 9, nil, more, nil)).with("99 before", call, fourth, "Open:", "which pass?"),
-		"Log":      said(Log(PassName(bare), e.contacts, layout.Lines-4, counts), Log(Today, e.contacts, layout.MostPages*layout.Lines-4, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
-		"History":  said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
-		"Question": said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
+		"Summary":    edited(Summary(e.name, 50, 9, e.contacts, more, &open), Summary(e.name, 0, 9, nil, more, nil)).with("99 before", call, fourth, "Open:", "which pass?"),
+		"EarlierDay": edited(EarlierDay(e.contacts[0].Time)),
+		"Log":        said(Log(PassName(bare), e.contacts, layout.Lines-4, counts), Log(Today, e.contacts, layout.MostPages*layout.Lines-4, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
+		"History":    said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
+		"Question":   said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
 		"Settled": said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
 		"Open": said(Open([]OpenPass{{"", e.contacts[:30]}, {DatedName(bare), e.contacts[:30]}}), Open(nil)).
