@@ -165,12 +165,13 @@ func (p *Phones) copyOf(second storage.Phone, post storage.Post) storage.Post {
 }
 
 // withoutAway leaves out what would tell somebody of a pass of theirs who writes into
-// another's log now.
+// another's log now. What stands on screen of a pass that is over says so.
 func (p *Phones) withoutAway(posts []storage.Post) []storage.Post {
 	if p.Event.Kind != event.Moment || !p.View.Seat(p.Op.ID).Holds(p.Now()) {
 		return posts
 	}
 	return tx.Filter(posts, func(post storage.Post) bool {
-		return post.Class != storage.ClassReminder && post.Class != storage.ClassCard
+		ofPass := Shared(p.kindOf(post.Name)) && post.Op == storage.Send
+		return !ofPass && post.Class != storage.ClassReminder && post.Class != storage.ClassCard
 	})
 }

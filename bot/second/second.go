@@ -30,7 +30,8 @@
 // is up then. Lines that come after the end are not logged anywhere, and that is said with
 // them; so is the edit of a line that the phone wrote. What is typed from then on is for the
 // phone's own log, or to set one up, which is said with the first line of it. The phone's own
-// log rests meanwhile: it is told of no pass; what it answers of its own posts is its own.
+// log rests meanwhile: it is told of no pass, nor of its end; what it answers of its own
+// posts is its own.
 package second
 
 import (
