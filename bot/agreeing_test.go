@@ -84,6 +84,35 @@ func TestWhatDiffersIsTakenOverByATap(t *testing.T) {
 	}
 }
 
+// What is dropped and told again differs as before: it isn't said to be no more. A button
+// goes with what it takes over, and with the consent.
+func TestWhatDiffersStill(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.tells(bert, "hx7kzq jo62")
+	d.pass(time.Hour)
+	d.tells(bert, "drop 1")
+	d.tells(bert, "hx7kzq jo62 13:15 ochre-1")
+	d.pass(time.Hour)
+	if text := d.hears(anna); strings.Contains(text, "no more") || strings.Count(text, "has you in the log") != 2 {
+		t.Errorf("anna hears\n%s", text)
+	}
+}
+
+func TestButtonOfWhatDiffersGoes(t *testing.T) {
+	for _, deed := range []string{"1 is ox7ec jo61", "/agree off", "drop 1", "/call HX7ABC"} {
+		d := someTown(t, anna, bert)
+		d.tells(anna, "ox7ed jo61")
+		d.tells(bert, "hx7kzq jo62")
+		d.pass(time.Hour)
+		d.tells(anna, deed)
+		told := strings.Split(d.hears(anna), "\n")
+		last := slices.IndexFunc(told[1:], func(s string) bool { return strings.Contains(s, "differs from") && !strings.Contains(s, "[Take") })
+		if !strings.Contains(told[0], "[Take") || last < 0 {
+			t.Errorf("%s: anna hears\n%s", deed, strings.Join(told, "\n"))
+		}
+	}
+}
+
 // Both operators of one call are told once; what names it agrees and differs with nobody's.
 func TestAttackSomebodyElsesCall(t *testing.T) {
 	d := someTown(t, anna, bert)

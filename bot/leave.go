@@ -92,7 +92,7 @@ func (d *Desk) leaveSeats(ev event.Event) (remains []string, err error) {
 			if phone.Writes(ev.At) {
 				told.Posts = append(told.Posts, storage.Post{
 					Name: string(phone.Of) + "/second/" + ev.ID, Operator: phone.Of, Made: ev.Now, Op: storage.Send,
-					Text: say.SecondEnded(parse.Callsign{}, ev.At, false), Silent: true,
+					Text: say.SecondEnded(parse.Callsign{}, ev.At, false, say.EndedByOther), Silent: true,
 				})
 			}
 		}
@@ -139,7 +139,7 @@ func withoutPhone(log storage.Operator, phone storage.Phone, ev event.Event) sto
 	if phone.Writes(ev.At) {
 		ch.Posts = []storage.Post{{
 			Name: string(log.ID) + "/second/" + ev.ID, Operator: log.ID, Made: ev.Now, Op: storage.Send,
-			Text: say.SecondGone(parse.Callsign{}, ev.At), Silent: true,
+			Text: say.SecondGone(parse.Callsign{}, ev.At, say.EndedByOther), Silent: true,
 		}}
 	}
 	return ch

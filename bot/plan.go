@@ -347,7 +347,11 @@ func (p *plan) spoken() {
 // askForget asks before everything is removed.
 func (p *plan) askForget() {
 	n := len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day)))
-	p.Say(say.AskForget(n), []storage.Button{tx.Button(say.LabelForget, tx.TapForget, p.Event.At.Unix())})
+	text := say.AskForget(n)
+	if p.View.Seat(p.Op.ID).Log != "" {
+		text += "\n" + say.RemainsInLogs
+	}
+	p.Say(text, []storage.Button{tx.Button(say.LabelForget, tx.TapForget, p.Event.At.Unix())})
 }
 
 // forgetWithin is how long the button that removes everything works.

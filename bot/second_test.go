@@ -379,7 +379,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.says(inga, "/forget")
 			from := len(f.said)
 			f.by(inga, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("forget:%d", f.now.Unix())})
-			f.wantSaid(saidTo(f.said[from:]), mate, "You write into that log no more")
+			f.wantSaid(saidTo(f.said[from:]), mate, "Its operator ended it")
 			if s := f.seatOf(mate); s.Log != "" || len(s.Before) > 0 {
 				t.Errorf("of the log the seat %+v remains", s)
 			}

@@ -31,7 +31,7 @@ func (p outPost) owed() bool { return p.Seq != 0 }
 // show gives p the content of another post; what the other leaves open about
 // its contacts, its pass and its recipe stays.
 func (p *outPost) show(q Post) {
-	p.Text, p.Spans, p.Buttons = q.Text, q.Spans, q.Buttons
+	p.Text, p.Spans, p.Buttons, p.Below = q.Text, q.Spans, q.Buttons, q.Below
 	if q.Pin != "" {
 		p.Pin = q.Pin
 	}

@@ -123,6 +123,8 @@ type Post struct {
 	Keys     Keys       `json:"keys,omitempty"`
 	Pin      Pin        `json:"pin,omitempty"`
 	Recipe   *Recipe    `json:"recipe,omitempty"`
+	// Below is the end of Text that tells what the other of two phones did.
+	Below string `json:"below,omitempty"`
 	// Offer is the button that gets the file again, of a silent one that nobody has asked
 	// for now: an app in which every file makes a sound shows it in the file's place.
 	Offer *Button `json:"offer,omitempty"`

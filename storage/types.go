@@ -93,6 +93,7 @@ type Differ struct {
 	Told   time.Time      `json:"told"`
 	Mine   uint64         `json:"mine,omitempty"`
 	Theirs uint64         `json:"theirs,omitempty"`
+	Bird   int            `json:"bird,omitempty"` // by its catalog number
 	Call   parse.Callsign `json:"call"`
 	Grids  []parse.Grid   `json:"grids,omitempty"`
 }

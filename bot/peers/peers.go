@@ -74,7 +74,13 @@ func (p Peers) Switch(rest string) {
 	}
 }
 
-func (p Peers) end() { p.Op.Agreeing, p.Op.Differed = storage.Agreeing{}, nil }
+// end ends the consent: nothing of what was told under it is taken over any more.
+func (p Peers) end() {
+	for _, d := range p.Op.Differed {
+		p.unbutton(d)
+	}
+	p.Op.Agreeing, p.Op.Differed = storage.Agreeing{}, nil
+}
 
 // Consent takes the tap: it holds for the call that was shown.
 func (p Peers) Consent(tap tx.Tap) {

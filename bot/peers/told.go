@@ -55,6 +55,11 @@ func (p Peers) Note() {
 	if !p.compares() {
 		return
 	}
+	for _, d := range p.Op.Differed {
+		if _, offers := p.offered(d); !offers {
+			p.unbutton(d)
+		}
+	}
 	put := map[string]bool{}
 	for _, now := range p.Touched() {
 		old, _ := p.StoredContact(now.ID)
@@ -89,6 +94,7 @@ func (p Peers) Compare(hour string) (passes []storage.PassID) {
 	}
 	from, to := at.Add(-settling), at.Add(time.Hour+settling) // a contact of the hour may be one of the next
 	all := p.compare(from, to)
+	p.inherit(all)
 	p.close(all, from, to)
 	var soon time.Time
 	for _, f := range all {
@@ -108,6 +114,24 @@ func (p Peers) Compare(hour string) (passes []storage.PassID) {
 		}
 	}
 	return passes
+}
+
+// inherit lets what differs on a pass take the place of what differed there with the same
+// station and does no more: a contact that was dropped and told again is the same.
+func (p Peers) inherit(all []found) {
+	for i := range p.Op.Differed {
+		d := &p.Op.Differed[i]
+		if slices.ContainsFunc(all, func(f found) bool { return f.is(*d) }) {
+			continue
+		}
+		for _, f := range all {
+			told := slices.ContainsFunc(p.Op.Differed, f.is)
+			if f.Tells() && !told && f.other.Call.Base() == d.Call.Base() && f.about.Bird.Catalog == d.Bird && f.about.Time.Sub(d.At).Abs() <= settling {
+				d.Mine, d.Theirs, d.At = f.Mine.ID, f.Theirs.ID, f.about.Time
+				break
+			}
+		}
+	}
 }
 
 // close says of what was told of a span of time, and differs no more, what it is now, and
@@ -146,7 +170,7 @@ func (p Peers) toldToday() int {
 
 // tell tells a difference once, and later edits the post that did.
 func (p Peers) tell(f found) {
-	d := storage.Differ{Number: 1, At: f.about.Time, Told: p.Now(), Mine: f.Mine.ID, Theirs: f.Theirs.ID, Call: f.other.Call}
+	d := storage.Differ{Number: 1, At: f.about.Time, Told: p.Now(), Mine: f.Mine.ID, Theirs: f.Theirs.ID, Bird: f.about.Bird.Catalog, Call: f.other.Call}
 	if f.Theirs.OwnCall.IsValid() {
 		d.Call, d.Grids = f.Theirs.OwnCall, parse.Squares(f.Theirs.OwnGrids)
 	}
@@ -187,8 +211,25 @@ func (p Peers) Offered(tap tx.Tap) (d storage.Differ, c storage.Contact, ok bool
 		return d, c, false
 	}
 	d = p.Op.Differed[i]
-	c, ok = p.Contact(d.Mine)
-	return d, c, ok && c.Exported() && (c.Call.Base() != d.Call.Base() || GridsOff(c, d))
+	c, ok = p.offered(d)
+	return d, c, ok
+}
+
+// offered is the contact that has what the other says of itself otherwise.
+func (p Peers) offered(d storage.Differ) (storage.Contact, bool) {
+	c, ok := p.Contact(d.Mine)
+	return c, ok && c.Exported() && (c.Call.Base() != d.Call.Base() || GridsOff(c, d))
+}
+
+// unbutton takes the button from below what was told where it takes over nothing any more.
+func (p Peers) unbutton(d storage.Differ) {
+	post, ok := p.StoredPost(p.postOf(d))
+	edited := func(o storage.Post) bool { return o.Name == post.Name || o.Target == post.Name }
+	if !ok || len(post.Buttons) == 0 || slices.ContainsFunc(p.Posts, edited) {
+		return
+	}
+	post.Buttons, post.NotAfter, post.Class = nil, time.Time{}, storage.ClassAnswer
+	p.Put(post)
 }
 
 // GridsOff reports whether a contact has no grid, or another than its station stood in.

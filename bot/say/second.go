@@ -66,16 +66,31 @@ func SecondOn(calls, log parse.Callsign, until time.Time, second bool) string {
 	return SecondCame(calls, until)
 }
 
+// An Ender is who ended a second phone's time, as seen by whoever is told.
+type Ender int
+
+// Its time was over, or one of the two ended it.
+const (
+	EndedByTime Ender = iota
+	EndedByYou
+	EndedByOther
+)
+
+// lead says who it was.
+func (e Ender) lead(over, other string) string {
+	return [...]string{over, "You ended it: ", other}[e]
+}
+
 // SecondGone tells the operator that a second phone writes no more.
-func SecondGone(calls parse.Callsign, at time.Time) string {
-	return paragraph("The second phone" + named(calls) + " writes no more, since " + utcTime(at) +
-		". What it logged stays: by number you correct it.")
+func SecondGone(calls parse.Callsign, at time.Time, by Ender) string {
+	return paragraph(by.lead("The day is over: ", "The other phone ended it: ") + "the second phone" + named(calls) +
+		" writes no more, since " + utcTime(at) + ". What it logged stays: by number you correct it.")
 }
 
 // SecondEnded tells a second phone that it writes no more; own: there is a log of its own.
-func SecondEnded(log parse.Callsign, at time.Time, own bool) string {
-	return paragraph("You write into " + whose(log) + " no more, since " + utcTime(at) + "." +
-		when(own, " Your own log goes on here."))
+func SecondEnded(log parse.Callsign, at time.Time, own bool, by Ender) string {
+	return paragraph(by.lead("Your time is over: ", cmp.Or(log.String(), "Its operator")+" ended it: ") + "you write into " + whose(log) +
+		" no more, since " + utcTime(at) + "." + when(own, " Your own log goes on here."))
 }
 
 // SecondCard stands in place of the card of a pass that goes on without the phone.
@@ -107,8 +122,8 @@ func SecondOver(log parse.Callsign, own bool) string {
 }
 
 // ChangedBy is a line below a contact that the other phone has changed: whose that is, and
-// what was changed; empty where nothing is that the contact shows.
-func ChangedBy(other parse.Callsign, was, now Contact) string {
+// what was changed; empty where nothing is that the contact shows. Gone: it stands there no more.
+func ChangedBy(other parse.Callsign, was, now Contact, gone bool) string {
 	who := cmp.Or(other.String(), "the other phone")
 	var news []string
 	if was.Call != now.Call {
@@ -118,6 +133,8 @@ func ChangedBy(other parse.Callsign, was, now Contact) string {
 		news = append(news, cmp.Or(a, "no grid")+" → "+cmp.Or(b, "no grid"))
 	}
 	switch {
+	case gone && was.State != now.State:
+		return "\n" + layout.Clip("   "+who+": "+was.name()+" → out", layout.Columns)
 	case len(news) > 0:
 		return "\n" + layout.Clip("   "+who+": "+strings.Join(news, ", "), layout.Columns)
 	case was.State != now.State || !was.Time.Equal(now.Time) || was.Bird != now.Bird:

@@ -1,6 +1,7 @@
 package second
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -24,7 +25,7 @@ import (
 //	all else: settings, days, files     the operator's
 //
 // Below an echo, or a question, that shows a contact changed by the other phone stands who
-// that was, and what the contact was before.
+// that was, and what the contact was before, until the contact is changed again.
 //
 // A second phone's copy is silent, and has the buttons that the phone may tap. A card
 // that went up before the phone came goes up there as soon as it moves; other posts of
@@ -50,6 +51,9 @@ func (p *Phones) kindOf(name string) string {
 func (p *Phones) delivered(posts []storage.Post) []storage.Post {
 	second, on := p.Second()
 	if !on {
+		for i := range posts {
+			posts[i] = p.noted(posts[i], parse.Callsign{}, false)
+		}
 		return append(p.withoutAway(posts), p.alone...)
 	}
 	came := p.Event.Second != ""
@@ -67,16 +71,10 @@ func (p *Phones) delivered(posts []storage.Post) []storage.Post {
 			if theirs != 0 {
 				own.ReplyTo = 0 // no message of this phone
 			}
-			if came {
-				own = p.changedBy(others, own)
-			}
-			all = append(all, own)
+			all = append(all, p.noted(own, others, came))
 		}
 		if toSecond {
-			if !came {
-				post = p.changedBy(operators, post)
-			}
-			if c, ok := p.copied(second, post); ok {
+			if c, ok := p.copied(second, post, operators); ok {
 				all = append(all, c)
 			}
 		}
@@ -84,22 +82,37 @@ func (p *Phones) delivered(posts []storage.Post) []storage.Post {
 	return append(all, p.alone...)
 }
 
-// changedBy adds to a post that shows contacts how the event, which came from the other
-// phone, has changed them.
-func (p *Phones) changedBy(other parse.Callsign, post storage.Post) storage.Post {
-	if kind := p.kindOf(post.Name); kind != "ack" && kind != "ask" || p.Event.Kind == event.Moment {
+// noted adds to a post that shows contacts how the other phone has changed them: by the
+// event, if that came from there, or before, where the event changes nothing of them.
+func (p *Phones) noted(post storage.Post, other parse.Callsign, fromOther bool) storage.Post {
+	if kind := p.kindOf(tx.Original(p.Op.ID, post).Name); kind != "ack" && kind != "ask" {
 		return post
 	}
-	for _, id := range post.About {
+	stands, _ := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.Post(cmp.Or(post.Target, post.Name)) })
+	about, lines, changed := post.About, "", false
+	if about == nil {
+		about = stands.About
+	}
+	for _, id := range about {
 		was, known := p.StoredContact(id)
-		now, changed := p.Contacts[id]
-		if !known || !changed {
+		now, touched := p.Contacts[id]
+		if !known || !touched {
 			continue
 		}
-		line := say.ChangedBy(other, shown.Contact(was), shown.Contact(now))
-		if strings.Count(post.Text, "\n")+2 <= layout.Lines {
-			post.Text += line
+		line := say.ChangedBy(other, shown.Contact(was), shown.Contact(now), post.Text == say.NothingLeft)
+		changed = changed || line != ""
+		if strings.Count(post.Text+lines+line, "\n") < layout.Lines {
+			lines += line
 		}
+	}
+	switch {
+	case !changed && (post.About != nil || stands.Text == post.Text+stands.Below):
+		lines = stands.Below // it shows them still
+	case !changed || !fromOther || p.Event.Kind == event.Moment:
+		lines = ""
+	}
+	if strings.Count(post.Text+lines, "\n") < layout.Lines {
+		post.Text, post.Below = post.Text+lines, lines
 	}
 	return post
 }
@@ -133,8 +146,8 @@ func (p *Phones) noteQuestions(all []storage.Post) {
 
 // copied is a post as it goes to a second phone. An edit of what the phone never got is
 // none there, but that of a card.
-func (p *Phones) copied(second storage.Phone, post storage.Post) (storage.Post, bool) {
-	c := p.copyOf(second, post)
+func (p *Phones) copied(second storage.Phone, post storage.Post, operators parse.Callsign) (storage.Post, bool) {
+	c := p.noted(p.copyOf(second, post), operators, p.Event.Second == "")
 	if post.Op != storage.Edit {
 		return c, true
 	}

@@ -258,7 +258,11 @@ func (p *Phones) endSecond(phone storage.Phone) {
 	}
 	p.dropOffer()
 	p.Off(Moment, "")
-	p.sayEnded(phone, at)
+	if p.Event.Second == "" {
+		p.sayEnded(phone, at, say.EndedByYou, say.EndedByOther)
+	} else {
+		p.sayEnded(phone, at, say.EndedByOther, say.EndedByYou)
+	}
 }
 
 // Over tells both that the time is over, unless it was ended before.
@@ -266,18 +270,18 @@ func (p *Phones) Over() {
 	for _, phone := range p.Op.Phones {
 		if phone.Until.Equal(p.Event.Item.At) {
 			p.dropOffer()
-			p.sayEnded(phone, phone.Until)
+			p.sayEnded(phone, phone.Until, say.EndedByTime, say.EndedByTime)
 		}
 	}
 }
 
-// sayEnded says to both that the second phone writes no more, and takes the cards of
+// sayEnded says to both that the second phone writes no more, as each sees who ended it, and takes the cards of
 // passes from the top of its chat: they follow nothing there any more.
-func (p *Phones) sayEnded(phone storage.Phone, at time.Time) {
+func (p *Phones) sayEnded(phone storage.Phone, at time.Time, seen, seenThere say.Ender) {
 	calls := p.callOf(phone.Of)
 	name := p.Name("second", p.Event.ID)
-	p.Post(storage.Post{Name: name, Silent: true, Text: say.SecondGone(calls, at)})
-	p.onPhone(phone, storage.Post{Name: name, Op: storage.Send, Text: say.SecondEnded(p.Op.Call, at, calls.IsValid())})
+	p.Post(storage.Post{Name: name, Silent: true, Text: say.SecondGone(calls, at, seen)})
+	p.onPhone(phone, storage.Post{Name: name, Op: storage.Send, Text: say.SecondEnded(p.Op.Call, at, calls.IsValid(), seenThere)})
 	for _, pass := range p.StoredIn(at.Add(-time.Hour), at.Add(time.Second)) {
 		card := p.Name("card", pass.ID)
 		copied, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.Post(tx.CopyName(phone.Of, card)) })

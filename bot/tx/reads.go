@@ -77,7 +77,7 @@ func (t *Tx) StoredPost(name string) (storage.Post, bool) {
 	post, ok := Got(t, func() (storage.Post, bool, error) { return t.View.Post(name) })
 	if second, on := t.Second(); !ok && on {
 		post, ok = Got(t, func() (storage.Post, bool, error) { return t.View.Post(CopyName(second.Of, name)) })
-		post = original(t.Op.ID, post)
+		post = Original(t.Op.ID, post)
 	}
 	return post, ok
 }

@@ -32,8 +32,8 @@ func copiesTo(phone storage.OperatorID) string { return string(phone) + "/with/"
 // CopyName is the name that a post of the log has on a second phone.
 func CopyName(phone storage.OperatorID, name string) string { return copiesTo(phone) + name }
 
-// original is a post of the log, read from its copy on a second phone.
-func original(log storage.OperatorID, c storage.Post) storage.Post {
+// Original is a post of the log, read from its copy on a second phone.
+func Original(log storage.OperatorID, c storage.Post) storage.Post {
 	c.Name = strings.TrimPrefix(c.Name, copiesTo(c.Operator))
 	c.Target = strings.TrimPrefix(c.Target, copiesTo(c.Operator))
 	c.Operator, c.Of = log, ""
@@ -47,7 +47,7 @@ func (t *Tx) postOnPhone(id int64) (storage.Post, bool) {
 	if !ok || c.Of != t.Op.ID {
 		return storage.Post{}, false
 	}
-	return t.StoredPost(original(t.Op.ID, c).Name)
+	return t.StoredPost(Original(t.Op.ID, c).Name)
 }
 
 // KeepSeat writes down what is known of somebody as a second phone.
