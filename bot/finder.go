@@ -151,7 +151,8 @@ func (f finder) answeredBy() (*storage.Answered, *sitting) {
 // they mean.
 func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 	now := f.ledger.present()
-	if n, ok := idiom.Named(text); ok {
+	isBird := func(name string) bool { _, known := f.Sky.Bird(name); return known }
+	if n, ok := idiom.Named(text, isBird); ok {
 		if r, s := f.calledIn(n, now); r != nil {
 			return r, s
 		}
@@ -195,9 +196,6 @@ func (f finder) numberedIn(n idiom.Numbers, present *sitting) (*storage.Answered
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
 func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *sitting) {
-	if _, known := f.Sky.Bird(n.Bird); !known && n.Bird != "" {
-		return nil, nil
-	}
 	all := tx.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
 	if n.Words != "" {
 		passes, ok := f.planner.PassesBehind(n.Words)

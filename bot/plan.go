@@ -231,8 +231,11 @@ func (p *plan) log(m *storage.Message) {
 		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply, Listed: p.Op.Listed,
 	})
 	derived := s.message(m.ID)
-	if slices.ContainsFunc(derived.Contacts, func(key storage.ContactKey) bool { return key.Message == m.ID }) {
-		p.Op.Listed = "" // the numbers are those at hand again
+	if elsewhere := func(key storage.ContactKey) bool {
+		c, _ := p.Contact(s.known[key])
+		return key.Message == m.ID || c.Pass != p.Op.Listed
+	}; slices.ContainsFunc(derived.Contacts, elsewhere) {
+		p.Op.Listed = "" // the numbers are those of the last echo again
 	}
 	if len(derived.Contacts) > 0 {
 		p.second.TellOver()

@@ -129,7 +129,8 @@ func spoken(c parse.Contact, old *contact) parse.Contact {
 	}
 	text := strings.ToUpper(c.Text)
 	named := func(g parse.Grid) bool { return strings.Contains(text, g.Square().String()) }
-	if c.Was.IsValid() && len(old.Grids) > 0 && !slices.ContainsFunc(c.Grids, named) && c.Verdict == parse.Log {
+	recalled := c.Was.IsValid() || c.Call.IsValid() && c.Call != old.Call && !old.asksGrid()
+	if recalled && len(old.Grids) > 0 && !slices.ContainsFunc(c.Grids, named) && c.Verdict == parse.Log {
 		c.Grids = nil
 	}
 	if !c.Call.IsValid() {

@@ -102,7 +102,9 @@
 // names; of the list that was asked for right before it; else where the last contact stands,
 // and where it would be filed itself: of both it is asked; with a call or a grid and a word
 // of correction, else one of the last day: there it tells no new contact, unless asked.
-// "F0ZZD was on HAYLOFT-2" says which pass it was. Which one that was, or that it was none, is frozen when it is first heard: what
+// "F0ZZD was on HAYLOFT-2, not WICKET-1" moves it from the one to the other; where only the wrong
+// one is named, the pass is asked. The numbers of one line mean contacts of one pass: of two
+// that have them all it is asked. Another call alone leaves the grid as it is. Which one that was, or that it was none, is frozen when it is first heard: what
 // was refused stays refused. A call without marks means its station under any, and leaves
 // them to it; where that is several calls it is asked. "F0ZZD worked" answers what is asked
 // of such a contact, on whatever pass, and tells a new one where nothing is. What a line

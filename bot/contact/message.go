@@ -204,10 +204,8 @@ func (f *Facts) cut(m *message, order int) {
 		if l.theirs {
 			continue
 		}
-		if named, ok := idiom.Named(n.Text); ok {
-			if _, known := f.Bird(named.Bird); known || named.Bird == "" {
-				l.names = &named
-			}
+		if named, ok := idiom.Named(n.Text, f.isBird); ok {
+			l.names = &named
 		}
 		if n, ok := idiom.Numbered(n.Text); ok {
 			l.about, l.text, l.where = n.All, n.Says, n.Words
@@ -217,6 +215,8 @@ func (f *Facts) cut(m *message, order int) {
 		}
 	}
 }
+
+func (f *Facts) isBird(name string) bool { _, known := f.Bird(name); return known }
 
 // deliveryOf is the delivery that a message came in: its phone's last one so far, or a
 // new one.
@@ -247,7 +247,7 @@ func (f *Facts) look(m *message) {
 		texts[i] = l.text
 	}
 	own := f.ownAt(m.said.At, m.said, storage.Pass{})
-	birds := question.Birds{Is: func(name string) bool { _, ok := f.Bird(name); return ok }, Names: f.Names}
+	birds := question.Birds{Is: f.isBird, Names: f.Names}
 	var under parse.Header
 	for i, look := range f.Read(strings.Join(texts, "\n"), parse.Known{Own: own.Call, OwnGrids: own.Grids, Birds: f.Names}) {
 		l := m.lines[i]

@@ -1,10 +1,13 @@
 package contact
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"time"
 
 	"skyslate/bot/idiom"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -43,6 +46,9 @@ func (d *derivation) ofCall(l *line) bool {
 	if waiting := filter(found, (*contact).waits); n.Bird != "" && len(waiting) > 0 {
 		found = waiting
 	}
+	if off := filter(found, func(c *contact) bool { return d.isOn(c, n.Off) }); len(off) > 0 {
+		found = off
+	}
 	if len(found) == 0 {
 		if d.isThere(l) {
 			return true
@@ -58,10 +64,7 @@ func (d *derivation) ofCall(l *line) bool {
 		return c.Call != first.Call || c.m.group() != first.m.group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
 	}
 	if slices.ContainsFunc(found, differ) {
-		l.message.outcome.Ignored = WhichOne
-		for _, c := range found {
-			l.message.outcome.Which = append(l.message.outcome.Which, c.key)
-		}
+		l.message.outcome.Ignored, l.message.outcome.Which = WhichOne, keysOf(found)
 		return true
 	}
 	l.named = true
@@ -73,9 +76,10 @@ func (d *derivation) ofCall(l *line) bool {
 
 // isThere takes a line that says of a contact that it was on the bird that it is on.
 func (d *derivation) isThere(l *line) bool {
-	bird, _ := d.Bird(l.names.Bird)
+	n := l.names
 	there := func(c *contact) bool {
-		return l.names.Bird != "" && c.m.Bird.Catalog == bird.Catalog && Names(*l.names, c.Contact) && l.at().Sub(c.sent) < day
+		right := d.isOn(c, n.Bird) || n.Off != "" && n.Bird == "" && !d.isOn(c, n.Off)
+		return right && Names(*n, c.Contact) && l.at().Sub(c.sent) < day
 	}
 	c := lastOf(d.contacts, there)
 	if c != nil {
@@ -84,13 +88,18 @@ func (d *derivation) isThere(l *line) bool {
 	return c != nil
 }
 
+// isOn reports whether a contact stands under a bird of a name.
+func (f *Facts) isOn(c *contact, name string) bool {
+	bird, _ := f.Bird(name)
+	return name != "" && c.m.Bird.Catalog == bird.Catalog
+}
+
 // meaning says which contacts a line names by their call, or by their grid.
 func (d *derivation) meaning(l *line) func(*contact) bool {
 	n := l.names
-	bird, _ := d.Bird(n.Bird)
 	return func(c *contact) bool {
 		taken, answered := c.accepted[WhyWords]
-		isThere := n.Bird != "" && c.m.Bird.Catalog == bird.Catalog
+		isThere := d.isOn(c, n.Bird) || n.Bird == "" && n.Off != "" && !d.isOn(c, n.Off)
 		return !isThere && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
 	}
 }
@@ -102,7 +111,7 @@ func (d *derivation) namedOn(l *line, means func(*contact) bool) func(Match) []*
 	late := l.bird == nil && l.message.said.Reply == nil && l.at().After(l.match.Pass.LOS)
 	return func(m Match) []*contact {
 		pass := m.Pass
-		if here := pass.ID == l.match.Pass.ID; late && here && !n.Plain || n.Bird != "" {
+		if here := pass.ID == l.match.Pass.ID; late && here && !n.Plain || n.IsBirded() {
 			return filter(d.contacts, func(c *contact) bool { return means(c) && l.at().Sub(c.sent) < day })
 		} else if n.Plain && !here && pass.ID != l.message.said.Listed && l.at().Sub(pass.LOS) > Lingering {
 			return nil // it tells a new one by now
@@ -120,11 +129,11 @@ func (d *derivation) sayOf(c *contact, l *line) {
 		return
 	}
 	text, _ := n.Means(c.Call)
-	if bird, ok := d.Bird(n.Bird); ok && n.Bird != "" {
-		d.toBird(c, bird, l)
+	says, ok := answerIn(d.readText(l, text, true))
+	if n.IsBirded() {
+		d.putOn(c, says, l)
 		return
 	}
-	says, ok := answerIn(d.readText(l, text, true))
 	switch why := c.Why; {
 	case n.Aside && d.besides(c, text, l), !ok:
 	case n.Aside:
@@ -135,6 +144,31 @@ func (d *derivation) sayOf(c *contact, l *line) {
 			c.Why = why // what is put right says nothing of whether it was
 		}
 	}
+}
+
+// putOn moves a contact to the bird that a line names, or asks which pass it is of where the
+// line only says which bird it was not on; it takes what else the line says of it.
+func (d *derivation) putOn(c *contact, says parse.Contact, l *line) {
+	n := l.names
+	if n.Bird != "" {
+		bird, _ := d.Bird(n.Bird)
+		d.toBird(c, bird, cmp.Or(says.Clock, l.clock), l)
+	} else {
+		d.file(c, d.notOn(n.Off, d.momentOf(c)))
+		d.touch(c, l)
+	}
+	if len(says.Grids) > 0 || says.Clock.IsSet() {
+		d.amend(c, says, l)
+	}
+}
+
+// notOn asks which pass around a moment is meant, of those of other birds than one.
+func (f *Facts) notOn(off string, when time.Time) Match {
+	bird, _ := f.Bird(off)
+	others := filter(f.Passes(when.Add(-LookAhead), when.Add(LookAhead)), func(p storage.Pass) bool {
+		return p.Bird.Catalog != bird.Catalog && (p.Followed() || f.Listed(p))
+	})
+	return Match{Rivals: others, Reason: ByTwoUp}
 }
 
 // waits reports whether a contact waits for its pass.
@@ -150,12 +184,7 @@ func (d *derivation) meantBy(l *line, by string, on func(Match) []*contact, else
 	if l.bird != nil {
 		name += " " + l.bird.Name
 	}
-	keys := d.Meant(name, func() (keys []storage.ContactKey) {
-		for _, c := range d.find(l, on, elsewhere) {
-			keys = append(keys, c.key)
-		}
-		return keys
-	})
+	keys := d.Meant(name, func() []storage.ContactKey { return keysOf(d.find(l, on, elsewhere)) })
 	for _, key := range keys {
 		if c := d.byKey[key]; c != nil {
 			found = append(found, c)

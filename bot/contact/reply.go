@@ -2,8 +2,8 @@ package contact
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"skyslate/bot/idiom"
@@ -34,14 +34,14 @@ func (d *derivation) rebird(l *line) bool {
 	}
 	targets := filter(d.answered(r), (*contact).stands)
 	for _, c := range targets {
-		d.toBird(c, *l.bird, l)
+		d.toBird(c, *l.bird, l.clock, l)
 	}
 	return len(targets) > 0
 }
 
 // toBird moves a contact to a pass of the bird that a line about it names.
-func (d *derivation) toBird(c *contact, bird predict.Bird, l *line) {
-	m, ok := d.underBird(c, bird, l.clock)
+func (d *derivation) toBird(c *contact, bird predict.Bird, clock parse.Clock, l *line) {
+	m, ok := d.underBird(c, bird, clock)
 	if !ok {
 		l.message.outcome.NotUp = bird.Name
 		return
@@ -81,26 +81,59 @@ func (d *derivation) ofNumber(l *line) {
 		l.message.outcome.Ignored = NoNumber
 		return
 	}
-	for _, n := range l.about {
-		found := filter(d.meantBy(l, strconv.Itoa(n), func(m Match) []*contact {
-			key, _ := d.Numbered(m.Pass.ID, n, l.message.said.Message)
-			if c := d.byKey[key]; c != nil && c.stands() {
-				return []*contact{c}
-			}
-			return nil
-		}, nil), (*contact).stands)
-		switch {
-		case len(found) == 0 && says:
-			l.message.outcome.Ignored = NoNumber
-		case len(found) == 0:
-		case len(found) > 1:
-			l.message.outcome.Ignored = WhichOne
-		case names:
-			d.toBird(found[0], bird, l)
-		default:
-			d.takeAnswer(l, read, found, false)
+	found := d.numbered(l)
+	if len(found) < len(l.about) && says {
+		l.message.outcome.Ignored = NoNumber
+	}
+	if slices.ContainsFunc(found, func(c *contact) bool { return c.m.group() != found[0].m.group() }) {
+		l.message.outcome.Ignored = WhichOne
+		if len(l.about) == 1 {
+			l.message.outcome.Which = keysOf(found)
+		}
+		return
+	}
+	for _, c := range found {
+		if names {
+			d.toBird(c, bird, l.clock, l)
+		} else {
+			d.takeAnswer(l, read, []*contact{c}, false)
 		}
 	}
+}
+
+// numbered are the contacts that a line names by their numbers: those of one pass that has
+// them all, or else some of them. Of several passes they are those of each.
+func (d *derivation) numbered(l *line) []*contact {
+	if chosen := d.byKey[l.message.means]; chosen != nil && chosen.stands() {
+		return []*contact{chosen}
+	}
+	on := func(least int) func(Match) []*contact {
+		return func(m Match) (found []*contact) {
+			for _, n := range l.about {
+				key, _ := d.Numbered(m.Pass.ID, n, l.message.said.Message)
+				if c := d.byKey[key]; c != nil && c.stands() {
+					found = append(found, c)
+				}
+			}
+			if len(found) < least {
+				return nil
+			}
+			return found
+		}
+	}
+	for _, least := range []int{len(l.about), 1} {
+		if found := filter(d.meantBy(l, fmt.Sprint(l.about, least), on(least), nil), (*contact).stands); len(found) > 0 {
+			return found
+		}
+	}
+	return nil
+}
+
+func keysOf(contacts []*contact) (keys []storage.ContactKey) {
+	for _, c := range contacts {
+		keys = append(keys, c.key)
+	}
+	return keys
 }
 
 // sameAlone takes "same grid" as all of a line: it is that of the contact answered, or

@@ -39,6 +39,14 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 	if r.Clock != cmp.Or(l.inline(), l.clock) {
 		m = d.match(l, r.Clock)
 	}
+	if n := l.names; n != nil && n.IsBirded() { // its words are about the pass
+		r.Heard, r.Comment = false, ""
+		if bird, ok := d.Bird(n.Bird); ok && n.Bird != "" {
+			m, _ = d.nearestOfBird(bird.Catalog, l.at(), LookBack)
+		} else {
+			m = d.notOn(n.Off, l.at())
+		}
+	}
 	c := &contact{
 		key: storage.ContactKey{Message: l.message.said.Message, Line: l.number, Place: place},
 		m:   m, line: l, sent: l.at(),

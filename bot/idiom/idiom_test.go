@@ -66,6 +66,10 @@ func TestNumbered(t *testing.T) {
 	}
 }
 
+func namedOf(line string) (Naming, bool) {
+	return Named(line, func(name string) bool { return name == "wicket" || name == "hayloft" })
+}
+
 func TestNamed(t *testing.T) {
 	for line, want := range map[string]string{
 		"f0zzd is f0zzq":                 "[F0ZZD F0ZZQ] [f0zzq f0zzd] [] true",
@@ -93,7 +97,12 @@ func TestNamed(t *testing.T) {
 		"der name von f0zzd ist anna":    "[F0ZZD] [name anna] [] false",
 		"f0zzd was 55 not 59":            "[F0ZZD] [rst 55] [] false",
 		"F0ZZD war um 10:43":             "[F0ZZD] [10:43] [] false",
-		"g7zzb was on hayloft":           "[G7ZZB] [hayloft] [] false",
+		"g7zzb was on hayloft":           "[G7ZZB] [] [] false hayloft/",
+		"g7zzb jo22 was wicket":          "[G7ZZB] [jo22] [] false wicket/",
+		"g7zzb on hayloft not wicket":    "",
+		"g7zzb was hayloft, not wicket":  "[G7ZZB] [] [] false hayloft/wicket",
+		"g7zzb not on wicket, hayloft":   "[G7ZZB] [] [] false hayloft/wicket",
+		"g7zzb was not on wicket":        "[G7ZZB] [] [] false /wicket",
 		"oops io91 was wrong its io92":   "[] [io92] [IO91] true",
 		"io91 ist falsch, es ist io92":   "[] [io92] [IO91] true",
 		"f0zzd was very loud":            "",
@@ -103,8 +112,11 @@ func TestNamed(t *testing.T) {
 		"the bird was loud":              "",
 		"windy here":                     "",
 	} {
-		n, ok := Named(line)
+		n, ok := namedOf(line)
 		got := strings.TrimSpace(fmt.Sprint(n.Calls, " ", n.Says, " ", n.Grids, " ", n.Sure, " ", n.Words))
+		if n.IsBirded() {
+			got = strings.TrimSpace(fmt.Sprint(n.Calls, " ", n.Says, " ", n.Grids, " ", n.Sure, " ", n.Bird+"/"+n.Off))
+		}
 		if ok != (want != "") || ok && got != want {
 			t.Errorf("%q: %s, %v", line, got, ok)
 		}
@@ -191,49 +203,49 @@ func TestTable(t *testing.T) {
 			zone, _ := ZoneIn(strings.Fields(form))
 			return HasLocal("hx7abc 15:00 "+form) && zone.Local
 		},
-		"corrects": func(form string) bool { n, ok := Named(form + ": hx7abc is jo33"); return ok && n.Sure },
-		"no":       func(form string) bool { _, ok := Named(form + " hx7abc is hx7abd"); return ok },
+		"corrects": func(form string) bool { n, ok := namedOf(form + ": hx7abc is jo33"); return ok && n.Sure },
+		"no":       func(form string) bool { _, ok := namedOf(form + " hx7abc is hx7abd"); return ok },
 		"half": func(form string) bool {
-			n, ok := Named("fix " + form + " hx7abc is hx7abd")
+			n, ok := namedOf("fix " + form + " hx7abc is hx7abd")
 			return ok && len(n.Calls) == 2
 		},
-		"in": func(form string) bool { _, ok := Named("hx7abc was " + form + " jo33"); return ok },
+		"in": func(form string) bool { _, ok := namedOf("hx7abc was " + form + " jo33"); return ok },
 		"not": func(form string) bool {
-			n, ok := Named("hx7abc was jo33 " + form + " jo34")
+			n, ok := namedOf("hx7abc was jo33 " + form + " jo34")
 			return ok && len(n.Grids) == 1
 		},
 		"of": func(form string) bool {
-			n, ok := Named("call " + form + " hx7abc is hx7abd")
+			n, ok := namedOf("call " + form + " hx7abc is hx7abd")
 			return ok && len(n.Calls) == 2
 		},
 		"really": func(form string) bool {
-			n, ok := Named("hx7abc is " + form + " hx7abd")
+			n, ok := namedOf("hx7abc is " + form + " hx7abd")
 			return ok && len(n.Calls) == 2
 		},
-		"instead": func(form string) bool { n, ok := Named("hx7abc " + form + " hx7abd"); return ok && len(n.Calls) == 2 },
+		"instead": func(form string) bool { n, ok := namedOf("hx7abc " + form + " hx7abd"); return ok && len(n.Calls) == 2 },
 		"into": func(form string) bool {
-			n, ok := Named("change hx7abc " + form + " hx7abd")
+			n, ok := namedOf("change hx7abc " + form + " hx7abd")
 			return ok && len(n.Calls) == 2
 		},
 		"on": func(form string) bool {
-			n, _ := Named("drop hx7abc " + form + " saturday")
+			n, _ := namedOf("drop hx7abc " + form + " saturday")
 			return n.Words == "saturday"
 		},
-		"article": func(form string) bool { n, ok := Named("delete " + form + " hx7abc one"); return ok && n.Words == "" },
-		"noun":    func(form string) bool { n, ok := Named("delete hx7abc " + form); return ok && n.Words == "" },
+		"article": func(form string) bool { n, ok := namedOf("delete " + form + " hx7abc one"); return ok && n.Words == "" },
+		"noun":    func(form string) bool { n, ok := namedOf("delete hx7abc " + form); return ok && n.Words == "" },
 		"all":     AllWorked,
 		"worked": func(form string) bool {
-			n, ok := Named("hx7abc jo33 " + form + " on saturday")
+			n, ok := namedOf("hx7abc jo33 " + form + " on saturday")
 			return ok && n.Says[0] == wasWorked && n.Words == "saturday"
 		},
-		"missed": func(form string) bool { n, ok := Named("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
+		"missed": func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
 		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
 		"at": func(form string) bool {
 			n, _ := Numbered("3 " + form + " 10:43")
 			return len(n.All) == 1 && n.Says == "10:43"
 		},
 		"name": func(form string) bool {
-			n, ok := Named("hx7abc " + form + " is anna")
+			n, ok := namedOf("hx7abc " + form + " is anna")
 			name, _, alone := Aside(form + " anna")
 			return ok && n.Says[0] == "name anna" && alone && name == "Anna"
 		},
@@ -243,20 +255,24 @@ func TestTable(t *testing.T) {
 			return ok && n.Says == dropped && n.Words == ""
 		},
 		"called": func(form string) bool {
-			n, ok := Named("hx7abc " + form + " anna")
+			n, ok := namedOf("hx7abc " + form + " anna")
 			return ok && n.Says[0] == "name anna"
 		},
 		"clock": func(form string) bool {
-			n, ok := Named("hx7abc " + form + " was 10:43")
+			n, ok := namedOf("hx7abc " + form + " was 10:43")
 			return ok && n.Says[0] == "10:43"
 		},
 		"meant": func(form string) bool {
-			n, ok := Named("no " + form + " hx7abc is jo33")
+			n, ok := namedOf("no " + form + " hx7abc is jo33")
 			return ok && n.TellsGrid() && !n.Sure
 		},
 		"wrong": func(form string) bool {
-			n, ok := Named("jo33 " + form + ", it's jo34")
+			n, ok := namedOf("jo33 " + form + ", it's jo34")
 			return ok && n.Says[0] == "jo34"
+		},
+		"but": func(form string) bool {
+			n, ok := namedOf("hx7abc was not on wicket " + form + " on hayloft")
+			return ok && n.Bird == "hayloft" && n.Off == "wicket"
 		},
 		"it":     func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
 		"first":  func(form string) bool { return Ordinal(form) == 1 },

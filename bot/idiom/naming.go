@@ -20,9 +20,14 @@ type Naming struct {
 	Open  bool             // it means a contact of which it is asked whether there was one
 	Plain bool             // it has no word of correction: on another pass it means none
 	Aside bool             // it says nothing of call and grid
-	Bird  string           // all that it says is the bird, if it is the name of one
+	Bird  string           // it says that it was on that one
+	Off   string           // and that it was not on that one
+	Back  bool             // it was dropped, and comes back
 	Words string           // behind it: they may say which pass
 }
+
+// IsBirded reports whether a naming says which bird a contact was on, or was not.
+func (n Naming) IsBirded() bool { return n.Bird != "" || n.Off != "" }
 
 // Means is what a naming says of a contact with a call, ok is false if it means another.
 // A call without marks names its station under any, and leaves them to it.
@@ -96,7 +101,15 @@ var (
 		regexp.MustCompile(lead + "(" + forms["name"] + "|" + forms["report"] + "|" + forms["clock"] + ") " + forms["of"] + " " + oneWord + " " + isVerb + ` (\S+(?: \pL\S*)?)` + ends),
 	}
 	verbed = regexp.MustCompile("(?i) (?:" + isVerb + "|" + forms["called"] + ") ")
-	onBird = regexp.MustCompile(lead + oneWord + " " + isVerb + " " + forms["on"] + " (.+?)" + ends)
+	// birds say of a call, and perhaps a grid and a time, which bird it was on, or was not.
+	besideCall = "((?:,? " + gridForm + ")?(?:,? " + momentForm + ")?)"
+	onBird     = "(?:" + forms["on"] + " )?"
+	birds      = []*regexp.Regexp{
+		regexp.MustCompile(lead + oneWord + besideCall + ",? (?:" + isVerb + " )?" + forms["not"] + " " + onBird + "(?P<off>.+?)(?:[,;:.]+| " + forms["but"] + ") (?:" +
+			forms["but"] + " )?(?:" + forms["it"] + " )?(?:" + isVerb + " )?" + onBird + "(?P<bird>.+?)" + ends),
+		regexp.MustCompile(lead + oneWord + besideCall + ",? (?:" + isVerb + " )?" + forms["not"] + " " + onBird + "(?P<off>.+?)(?P<bird>)" + ends),
+		regexp.MustCompile(lead + oneWord + besideCall + ",? " + isVerb + " " + onBird + "(?P<bird>.+?)(?:,? " + forms["not"] + " " + onBird + "(?P<off>.+?))?" + ends),
+	}
 	// byGrid say which grid was wrong, and which is right.
 	byGrid = []*regexp.Regexp{
 		regexp.MustCompile(lead + "(" + gridForm + "),? " + forms["wrong"] + "[,.]* (?:" + forms["it"] + "(?:['’]?s)? )?(?:" + isVerb + " )?(" + gridForm + ")" + ends),
@@ -146,14 +159,21 @@ func besides(line string) (n Naming, ok bool) {
 	return n, false
 }
 
-// birded reads a line that says of a contact by its call which bird it was on.
-func birded(line string) (n Naming, ok bool) {
-	m := onBird.FindStringSubmatch(line)
-	if m == nil {
-		return n, false
+// birded reads a line that says of a contact by its call which bird it was on, or was not.
+func birded(line string, isBird func(string) bool) (n Naming, ok bool) {
+	for _, form := range birds {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		call, err := parse.ParseCallsign(m[1])
+		n = Naming{Calls: []parse.Callsign{call}, Says: []string{strings.TrimLeft(m[2], ", ")}, Aside: true}
+		n.Bird, n.Off = m[form.SubexpIndex("bird")], m[form.SubexpIndex("off")]
+		if err == nil && (n.Bird == "" || isBird(n.Bird)) && (n.Off == "" || isBird(n.Off)) {
+			return n, true
+		}
 	}
-	call, err := parse.ParseCallsign(m[1])
-	return Naming{Calls: []parse.Callsign{call}, Says: []string{m[2]}, Aside: true, Bird: m[2]}, err == nil
+	return Naming{}, false
 }
 
 // misplaced reads a line that names a contact by the grid that was wrong.
@@ -171,8 +191,8 @@ func misplaced(line string) (n Naming, ok bool) {
 func WithoutOn(text string) string { return onDay.FindStringSubmatch(strings.TrimSpace(text))[1] }
 
 // Named reads a line that says of a contact by its call what it should be, or that it
-// goes.
-func Named(line string) (n Naming, ok bool) {
+// goes; isBird tells the names of birds.
+func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 	for _, read := range []func(string) (Naming, bool){worked, misplaced, besides} {
 		if n, ok := read(line); ok {
 			return n, true
@@ -186,7 +206,7 @@ func Named(line string) (n Naming, ok bool) {
 		}
 	}
 	if m == nil {
-		return birded(line)
+		return birded(line, isBird)
 	}
 	word, rest := m[1], m[len(m)-1]
 	call, err := parse.ParseCallsign(word)
@@ -206,6 +226,8 @@ func Named(line string) (n Naming, ok bool) {
 	if n.Sure = corrects.MatchString(line); err == nil {
 		n.Grids, n.Sure = []parse.Grid{wrong}, true
 	}
-	_, isGrid := parse.ParseGrid(other)
-	return n, isGrid == nil && (not == "" || err == nil)
+	if _, isGrid := parse.ParseGrid(other); isGrid == nil && (not == "" || err == nil) {
+		return n, true
+	}
+	return birded(line, isBird)
 }

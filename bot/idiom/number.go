@@ -30,6 +30,7 @@ var (
 		regexp.MustCompile(`(?i)^\s*` + numberForm + `(?:['’]s)? (` + aspect + `):? +(\S.*)$`),
 		regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `[:,.]* +` + numberForm + "(?: (" + aspect + "))? (?:" + forms["into"] + "|" + forms["is"] + `):? +(\S.*)$`),
 		regexp.MustCompile(`(?i)^\s*` + numberForm + "()(?: " + forms["at"] + ")? " + momentForm + `\s*$`),
+		regexp.MustCompile(`(?i)^\s*` + numberForm + "()(?: " + forms["in"] + ")? (" + gridForm + ")" + ends),
 	}
 	numberOf = regexp.MustCompile(`(?i)^\s*(?:` + forms["corrects"] + `[:,.]* +)?(` + aspect + ") " + forms["of"] + " " + numberForm +
 		" (?:" + forms["is"] + "|" + forms["into"] + `):? +(\S.*)$`)
