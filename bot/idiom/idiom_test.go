@@ -90,7 +90,7 @@ func TestNamed(t *testing.T) {
 		"sp0zzq was jo83 29 may wicket":  "[SP0ZZQ] [jo83] [] false 29 may wicket",
 		"drop f0zzq from saturday":       "[F0ZZQ] [] [] true saturday",
 		"drop f0zzq":                     "[F0ZZQ] [] [] true",
-		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true it was not him",
+		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true",
 		"no i meant f0zzd is jn16":       "[F0ZZD] [jn16] [] false",
 		"f0zzd name is anna":             "[F0ZZD] [name anna] [] false",
 		"f0zzd is called anna maria":     "[F0ZZD] [name anna maria] [] false",
@@ -269,6 +269,19 @@ func TestTable(t *testing.T) {
 		"wrong": func(form string) bool {
 			n, ok := namedOf("jo33 " + form + ", it's jo34")
 			return ok && n.Says[0] == "jo34"
+		},
+		"because": func(form string) bool { n, ok := namedOf("drop hx7abc, " + form); return ok && n.Words == "" },
+		"with":    func(form string) bool { n, ok := namedOf("drop hx7abc " + form); return ok && n.With && n.Words == "" },
+		"without": func(form string) bool { n, ok := namedOf("drop hx7abc " + form); return ok && n.Lacks && !n.With },
+		"bring":   func(form string) bool { n, ok := namedOf("oops " + form + " hx7abc back"); return ok && n.Back },
+		"back": func(form string) bool {
+			n, ok := namedOf("put hx7abc with grid " + form)
+			return ok && n.Back && n.With
+		},
+		"restore": func(form string) bool { n, ok := namedOf(form + " hx7abc"); return ok && n.Back },
+		"did": func(form string) bool {
+			n, ok := namedOf("yes, " + form + " hx7abc")
+			return ok && n.Open && n.Says[0] == wasWorked
 		},
 		"but": func(form string) bool {
 			n, ok := namedOf("hx7abc was not on wicket " + form + " on hayloft")

@@ -23,6 +23,8 @@ type Naming struct {
 	Bird  string           // it says that it was on that one
 	Off   string           // and that it was not on that one
 	Back  bool             // it was dropped, and comes back
+	With  bool             // it has a grid
+	Lacks bool             // it has none
 	Words string           // behind it: they may say which pass
 }
 
@@ -84,7 +86,16 @@ var (
 	}
 	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
 	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?` + ends)
-	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
+	says     = regexp.MustCompile(`(?i)^\s*(?:` + forms["yes"] + "|" + forms["nay"] + "),? +" + forms["did"] + " " + oneWord + "(?:,? (" + gridForm + "))?" + ends)
+	backs    = []*regexp.Regexp{
+		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["bring"] + " (.*?) ?" + forms["back"] + "\\b,? ?(.*?)" + ends),
+		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["restore"] + " (.+?)()" + ends),
+	}
+	because = regexp.MustCompile("(?i)^" + forms["because"] + "$")
+	withOne = regexp.MustCompile("(?i)\\b" + forms["with"] + "\\b")
+	without = regexp.MustCompile("(?i)\\b" + forms["without"] + "\\b")
+	ofGrid  = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)? (` + gridForm + `)(?: ` + forms["noun"] + `)?` + ends)
+	named   = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
 		`(?: ` + forms["noun"] + `)?(?:,? (.+?))?` + ends)
 	corrects = regexp.MustCompile(`(?i)^\s*` + leads + forms["corrects"] + `\b`)
 	onDay    = regexp.MustCompile("(?is)^(?:" + forms["on"] + " )?(.*)$")
@@ -121,12 +132,15 @@ var (
 // worked reads a line that says of a contact by its call, and perhaps its grid, whether
 // there was one.
 func worked(line string) (n Naming, ok bool) {
-	m := outcomes.FindStringSubmatch(line)
+	m, outcome, words := says.FindStringSubmatch(line), wasWorked, ""
 	if m == nil {
-		return n, false
+		if m = outcomes.FindStringSubmatch(line); m == nil {
+			return n, false
+		}
+		outcome, words = outcomeOf(m[3]), onDay.FindStringSubmatch(m[5])[1]
 	}
 	call, err := parse.ParseCallsign(m[1])
-	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcomeOf(m[3])}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcome}, Open: true, Words: words}
 	if m[2] == "" {
 		return n, err == nil
 	}
@@ -176,8 +190,43 @@ func birded(line string, isBird func(string) bool) (n Naming, ok bool) {
 	return Naming{}, false
 }
 
+// brought reads a line that says that a contact which was dropped comes back. Its call may
+// stand before that.
+func brought(line string) (n Naming, ok bool) {
+	for _, form := range backs {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		for word := range strings.FieldsFuncSeq(line, func(r rune) bool { return strings.ContainsRune(" ,.:;!", r) }) {
+			if call, err := parse.ParseCallsign(word); err == nil && !slices.Contains(n.Calls, call) {
+				n.Calls = append(n.Calls, call)
+			}
+		}
+		n.Back, n.Sure = true, true
+		n.tell(m[1] + " " + m[2])
+		return n, len(n.Calls) == 1
+	}
+	return n, false
+}
+
+// tell takes words that tell a contact from others of its call; the rest stays.
+func (n *Naming) tell(words string) {
+	n.Lacks = without.MatchString(words)
+	n.With = !n.Lacks && withOne.MatchString(words)
+	for word := range strings.FieldsSeq(words) {
+		if grid, err := parse.ParseGrid(word); err == nil && grid.Chars() >= 4 {
+			n.Grids = append(n.Grids, grid)
+		}
+	}
+}
+
 // misplaced reads a line that names a contact by the grid that was wrong.
 func misplaced(line string) (n Naming, ok bool) {
+	if m := ofGrid.FindStringSubmatch(line); m != nil {
+		grid, err := parse.ParseGrid(m[1])
+		return Naming{Grids: []parse.Grid{grid}, Sure: true}, err == nil
+	}
 	for _, form := range byGrid {
 		if m := form.FindStringSubmatch(line); m != nil {
 			wrong, err := parse.ParseGrid(m[1])
@@ -193,7 +242,7 @@ func WithoutOn(text string) string { return onDay.FindStringSubmatch(strings.Tri
 // Named reads a line that says of a contact by its call what it should be, or that it
 // goes; isBird tells the names of birds.
 func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
-	for _, read := range []func(string) (Naming, bool){worked, misplaced, besides} {
+	for _, read := range []func(string) (Naming, bool){worked, brought, misplaced, besides} {
 		if n, ok := read(line); ok {
 			return n, true
 		}
@@ -212,6 +261,10 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 	call, err := parse.ParseCallsign(word)
 	n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: onDay.FindStringSubmatch(rest)[1]}
 	if dropped || err != nil {
+		n.tell(rest)
+		if told := n.With || n.Lacks || n.Grids != nil; told || because.MatchString(rest) {
+			n.Words = ""
+		}
 		return n, err == nil
 	}
 	other, not := m[2], m[3]
