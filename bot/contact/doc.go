@@ -46,6 +46,7 @@
 //	     an offset                                             the recording whose slate was told last
 //	4    one bird is up, followed or not                       that pass; one that went by in silence
 //	                                                           is offered
+//	     … not followed, right after LOS of the one worked     asked
 //	     two are up, one of them followed                      the followed one: it is on the card
 //	     two are up                                            asked
 //	     nothing is up, just before AOS or after LOS           that pass

@@ -49,6 +49,8 @@ func (d *derivation) ofCall(l *line) bool {
 	}
 	last := d.lastSaid()
 	switch {
+	case len(n.Calls) == 0 && n.IsBirded() && n.Off == "" && !slices.Contains(found, last):
+		return false
 	case len(n.Calls) == 0 && n.Says != nil && slices.Contains(found, last):
 		found = []*contact{last}
 	case len(found) == 0 && n.Back: // it was dropped by no word, but may be doubted
@@ -98,7 +100,7 @@ func (d *derivation) ofCall(l *line) bool {
 func (d *derivation) isThere(l *line) bool {
 	n := l.names
 	there := func(c *contact) bool {
-		right := d.isOn(c, n.Bird) || n.Off != "" && n.Bird == "" && !d.isOn(c, n.Off)
+		right := len(n.Calls) > 0 && d.isOn(c, n.Bird) || n.Off != "" && n.Bird == "" && !d.isOn(c, n.Off)
 		return right && Names(*n, c.Contact) && l.at().Sub(c.sent) < day
 	}
 	c := lastOf(d.contacts, there)

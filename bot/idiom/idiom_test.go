@@ -102,6 +102,9 @@ func TestNamed(t *testing.T) {
 		"g7zzb on hayloft not wicket":    "",
 		"g7zzb was hayloft, not wicket":  "[G7ZZB] [] [] false hayloft/wicket",
 		"g7zzb not on wicket, hayloft":   "[G7ZZB] [] [] false hayloft/wicket",
+		"oops that was wicket":           "[] [] [] false wicket/",
+		"the hayloft one was on wicket":  "[] [] [] false wicket/hayloft",
+		"that was wicket":                "",
 		"g7zzb was not on wicket":        "[G7ZZB] [] [] false /wicket",
 		"oops io91 was wrong its io92":   "[] [io92] [IO91] true",
 		"io91 ist falsch, es ist io92":   "[] [io92] [IO91] true",
@@ -282,6 +285,15 @@ func TestTable(t *testing.T) {
 		"did": func(form string) bool {
 			n, ok := namedOf("yes, " + form + " hx7abc")
 			return ok && n.Open && n.Says[0] == wasWorked
+		},
+		"move": func(form string) bool {
+			n, ok := namedOf(form + " hx7abc to wicket")
+			numbers, _ := Numbered(form + " 1 on hayloft to wicket")
+			return ok && n.Bird == "wicket" && numbers.Says == "wicket" && numbers.Words == "hayloft"
+		},
+		"likewise": func(form string) bool {
+			n, ok := namedOf("hx7abc was " + form + " hx7abd")
+			return ok && len(n.Calls) == 2
 		},
 		"but": func(form string) bool {
 			n, ok := namedOf("hx7abc was not on wicket " + form + " on hayloft")

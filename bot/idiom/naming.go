@@ -71,7 +71,7 @@ const (
 // namingBy is the form of a line that says of one word by another what it should be.
 func namingBy(head, verb string) *regexp.Regexp {
 	of := "(?: " + forms["half"] + "(?: " + forms["of"] + ")?)?"
-	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + itsOwn + of + ",? " + verb + `:? +(?:` + forms["in"] + ` )?` + oneWord +
+	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + itsOwn + of + ",? " + verb + `:? +(?:` + forms["in"] + ` |` + forms["likewise"] + ` )?` + oneWord +
 		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?` + ends)
 }
 
@@ -121,6 +121,10 @@ var (
 		regexp.MustCompile(lead + oneWord + besideCall + ",? (?:" + isVerb + " )?" + forms["not"] + " " + onBird + "(?P<off>.+?)(?P<bird>)" + ends),
 		regexp.MustCompile(lead + oneWord + besideCall + ",? " + isVerb + " " + onBird + "(?P<bird>.+?)(?:,? " + forms["not"] + " " + onBird + "(?P<off>.+?))?" + ends),
 	}
+	// lastBird says it of the last contact, or of the last one on a bird.
+	lastBird = regexp.MustCompile(`(?i)^\s*(?:(?:(?:` + forms["no"] + "|" + forms["meant"] + ")[,:.!]* )+" + forms["it"] + "|" + forms["article"] + " (?P<off>.+?) " +
+		forms["noun"] + ") " + isVerb + " " + onBird + "(?P<bird>.+?)" + ends)
+	moved = regexp.MustCompile(lead + forms["move"] + " " + oneWord + "(?: (?:" + forms["on"] + "|" + forms["in"] + ") (?P<off>.+?))? " + forms["into"] + " (?P<bird>.+?)" + ends)
 	// byGrid say which grid was wrong, and which is right.
 	byGrid = []*regexp.Regexp{
 		regexp.MustCompile(lead + "(" + gridForm + "),? " + forms["wrong"] + "[,.]* (?:" + forms["it"] + "(?:['’]?s)? )?(?:" + isVerb + " )?(" + gridForm + ")" + ends),
@@ -173,17 +177,26 @@ func besides(line string) (n Naming, ok bool) {
 	return n, false
 }
 
-// birded reads a line that says of a contact by its call which bird it was on, or was not.
+// birded reads a line that says which bird a contact was on, or was not: one that it names by
+// its call, or else the last one.
 func birded(line string, isBird func(string) bool) (n Naming, ok bool) {
-	for _, form := range birds {
+	for _, form := range slices.Concat(birds, []*regexp.Regexp{moved, lastBird}) {
 		m := form.FindStringSubmatch(line)
 		if m == nil {
 			continue
 		}
-		call, err := parse.ParseCallsign(m[1])
-		n = Naming{Calls: []parse.Callsign{call}, Says: []string{strings.TrimLeft(m[2], ", ")}, Aside: true}
-		n.Bird, n.Off = m[form.SubexpIndex("bird")], m[form.SubexpIndex("off")]
-		if err == nil && (n.Bird == "" || isBird(n.Bird)) && (n.Off == "" || isBird(n.Off)) {
+		n = Naming{Says: []string{""}, Aside: true, Bird: m[form.SubexpIndex("bird")], Off: m[form.SubexpIndex("off")]}
+		if form != lastBird {
+			call, err := parse.ParseCallsign(m[1])
+			if err != nil {
+				continue
+			}
+			n.Calls = []parse.Callsign{call}
+		}
+		if form != lastBird && form != moved {
+			n.Says[0] = strings.TrimLeft(m[2], ", ")
+		}
+		if (n.Bird == "" || isBird(n.Bird)) && (n.Off == "" || isBird(n.Off)) {
 			return n, true
 		}
 	}
@@ -260,7 +273,10 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 	word, rest := m[1], m[len(m)-1]
 	call, err := parse.ParseCallsign(word)
 	n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: onDay.FindStringSubmatch(rest)[1]}
-	if dropped || err != nil {
+	if !dropped && err != nil {
+		return birded(line, isBird)
+	}
+	if dropped {
 		n.tell(rest)
 		if told := n.With || n.Lacks || n.Grids != nil; told || because.MatchString(rest) {
 			n.Words = ""
