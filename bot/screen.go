@@ -234,7 +234,11 @@ func (sc screen) askMeant(s *sitting, m contact.Message) {
 		c, ok := sc.Contact(s.known[key])
 		if ok && len(rows) < tx.MaxChoices && !strings.Contains(strings.TrimSpace(said.Text), "\n") {
 			pass, _ := sc.Pass(c.Pass)
-			rows = append(rows, []storage.Button{tx.Button(say.ContactOnLabel(shown.Contact(c), shown.Planned(pass)), tapMeans, m.ID, c.ID)})
+			label := say.ContactOnLabel(shown.Contact(c), shown.Planned(pass))
+			if alike := func(row []storage.Button) bool { return row[0].Label == label }; slices.ContainsFunc(rows, alike) {
+				label = say.QuotedLabel(label, c.Text)
+			}
+			rows = append(rows, []storage.Button{tx.Button(label, tapMeans, m.ID, c.ID)})
 		}
 	}
 	sc.Say(say.WhichContact, rows...)

@@ -46,6 +46,7 @@
 //	     an offset                                             the recording whose slate was told last
 //	4    one bird is up, followed or not                       that pass; one that went by in silence
 //	                                                           is offered
+//	     … not followed, right after LOS of the one worked     asked
 //	     two are up, one of them followed                      the followed one: it is on the card
 //	     two are up                                            asked
 //	     nothing is up, just before AOS or after LOS           that pass
@@ -107,7 +108,8 @@
 // that have them all it is asked. Another call alone leaves the grid as it is. Which one that was, or that it was none, is frozen when it is first heard: what
 // was refused stays refused. A call without marks means its station under any, and leaves
 // them to it; where that is several calls it is asked. "F0ZZD worked" answers what is asked
-// of such a contact, on whatever pass, and tells a new one where nothing is. What a line
+// of such a contact, on whatever pass, and tells a new one where none stands at hand. What was
+// dropped comes back by its call; a drop whose words choose nobody knows which asks first. What a line
 // answers, by reply or by such a name, is all that it speaks of: a bird, or a time, in it is
 // for nothing else.
 //

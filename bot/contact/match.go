@@ -187,6 +187,8 @@ type moment struct {
 func (f *finder) liveAt(l *line) Match {
 	up := f.up(l.at())
 	switch {
+	case len(up) == 1 && f.lingers(up[0], l.at()):
+		return Match{Rivals: []storage.Pass{f.last.match.Pass, up[0]}, Reason: ByTwoUp}
 	case len(up) == 1:
 		m := f.under(up[0], ByUp)
 		m.Earlier = f.earlier(l, up[0])
@@ -195,6 +197,16 @@ func (f *finder) liveAt(l *line) Match {
 		return Match{Rivals: up, Reason: ByTwoUp}
 	}
 	return f.notUp(l)
+}
+
+// lingers reports whether a line under a bird that nobody follows, nor worked, may be of the
+// pass that was worked and followed and has just set.
+func (f *finder) lingers(up storage.Pass, at time.Time) bool {
+	if f.last == nil || up.Followed() || f.past.workedOn(up.ID) {
+		return false
+	}
+	worked := f.last.match.Pass
+	return worked.ID != up.ID && worked.Followed() && f.past.workedOn(worked.ID) && !worked.LOS.After(at) && at.Sub(worked.LOS) <= Lingering
 }
 
 // up are the passes that a line sent at a moment can belong to because their

@@ -13,9 +13,16 @@ import (
 
 // Names reports whether a contact is one that a line may mean by a call.
 func Names(n idiom.Naming, c storage.Contact) bool {
-	asked := (c.State == "" || c.State == storage.Doubtful) && (c.Note != "" || Questionable(c.Why))
+	asked := (c.State == "" || c.State == storage.Doubtful || c.State == storage.Incomplete) && (c.Note != "" || c.Why != "" || c.Pass == "")
+	return (asked || !n.Open) && namesAny(n, c)
+}
+
+// namesAny reports whether a contact is one that a line means, be it asked or not.
+func namesAny(n idiom.Naming, c storage.Contact) bool {
 	_, means := n.Means(c.Call)
-	return means && c.State != storage.Dropped && (asked || !n.Open) && (n.Grids == nil || slices.Equal(n.Grids, c.Grids))
+	has := len(c.Grids) > 0
+	return means && (c.State == storage.Dropped) == n.Back && !(n.With && !has || n.Lacks && has) &&
+		(n.Grids == nil || slices.Equal(n.Grids, c.Grids))
 }
 
 // ofCall takes what a line says of a contact that it names by its call; false if it may
@@ -40,8 +47,21 @@ func (d *derivation) ofCall(l *line) bool {
 			return filter(d.contacts, func(c *contact) bool { return means(c) && l.at().Sub(c.sent) < day })
 		}), means)
 	}
-	if last := d.lastSaid(); len(n.Calls) == 0 && slices.Contains(found, last) {
+	last := d.lastSaid()
+	switch {
+	case len(n.Calls) == 0 && n.IsBirded() && n.Off == "" && !slices.Contains(found, last):
+		return false
+	case len(n.Calls) == 0 && n.Says != nil && slices.Contains(found, last):
 		found = []*contact{last}
+	case len(found) == 0 && n.Back: // it was dropped by no word, but may be doubted
+		stands := *n
+		stands.Back = false
+		found = filter(d.contacts, func(c *contact) bool { return namesAny(stands, c.Contact) && l.at().Sub(c.sent) < day })
+	case len(found) == 0 && n.Open: // nothing is asked of it
+		found = filter(d.peers(l.match, l.at()), func(c *contact) bool { return namesAny(*n, c.Contact) })
+		if len(found) == 0 && last != nil && namesAny(*n, last.Contact) && l.at().Sub(last.sent) < Lingering {
+			found = []*contact{last}
+		}
 	}
 	if waiting := filter(found, (*contact).waits); n.Bird != "" && len(waiting) > 0 {
 		found = waiting
@@ -63,7 +83,9 @@ func (d *derivation) ofCall(l *line) bool {
 	differ := func(c *contact) bool {
 		return c.Call != first.Call || c.m.group() != first.m.group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
 	}
-	if slices.ContainsFunc(found, differ) {
+	_, chosen := d.byKey[l.message.means]
+	untold := n.Says == nil && !n.Back && n.Words != "" && r == nil && !chosen // words that choose nobody knows which
+	if untold || slices.ContainsFunc(found, differ) {
 		l.message.outcome.Ignored, l.message.outcome.Which = WhichOne, keysOf(found)
 		return true
 	}
@@ -78,12 +100,15 @@ func (d *derivation) ofCall(l *line) bool {
 func (d *derivation) isThere(l *line) bool {
 	n := l.names
 	there := func(c *contact) bool {
-		right := d.isOn(c, n.Bird) || n.Off != "" && n.Bird == "" && !d.isOn(c, n.Off)
+		right := len(n.Calls) > 0 && d.isOn(c, n.Bird) || n.Off != "" && n.Bird == "" && !d.isOn(c, n.Off)
 		return right && Names(*n, c.Contact) && l.at().Sub(c.sent) < day
 	}
 	c := lastOf(d.contacts, there)
 	if c != nil {
 		d.touch(c, l)
+		if says, ok := answerIn(d.readText(l, n.Says[0], true)); ok {
+			d.sayBeside(c, says, l)
+		}
 	}
 	return c != nil
 }
@@ -100,7 +125,7 @@ func (d *derivation) meaning(l *line) func(*contact) bool {
 	return func(c *contact) bool {
 		taken, answered := c.accepted[WhyWords]
 		isThere := d.isOn(c, n.Bird) || n.Bird == "" && n.Off != "" && !d.isOn(c, n.Off)
-		return !isThere && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
+		return !isThere && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
 	}
 }
 
@@ -111,7 +136,7 @@ func (d *derivation) namedOn(l *line, means func(*contact) bool) func(Match) []*
 	late := l.bird == nil && l.message.said.Reply == nil && l.at().After(l.match.Pass.LOS)
 	return func(m Match) []*contact {
 		pass := m.Pass
-		if here := pass.ID == l.match.Pass.ID; late && here && !n.Plain || n.IsBirded() {
+		if here := pass.ID == l.match.Pass.ID; late && here && !n.Plain || n.IsBirded() || n.Back {
 			return filter(d.contacts, func(c *contact) bool { return means(c) && l.at().Sub(c.sent) < day })
 		} else if n.Plain && !here && pass.ID != l.message.said.Listed && l.at().Sub(pass.LOS) > Lingering {
 			return nil // it tells a new one by now
@@ -123,6 +148,15 @@ func (d *derivation) namedOn(l *line, means func(*contact) bool) func(Match) []*
 // sayOf does to a contact what a line says that names it.
 func (d *derivation) sayOf(c *contact, l *line) {
 	n := l.names
+	if n.Back {
+		if c.State == "" && Questionable(c.Why) {
+			c.Why, c.Candidates = "", nil
+		}
+		c.State, c.retracted, c.kept = "", false, false
+		c.answers = filter(c.answers, func(ev *storage.Evidence) bool { return ev.Verb != Drop })
+		d.touch(c, l)
+		return
+	}
 	if n.Says == nil {
 		c.State, c.kept = storage.Dropped, false
 		d.touch(c, l)
@@ -135,6 +169,12 @@ func (d *derivation) sayOf(c *contact, l *line) {
 		return
 	}
 	switch why := c.Why; {
+	case n.Open && !says.Heard && why != "" && !Questionable(why): // what else is asked stays asked
+		c.accept(WhyWords)
+		d.touch(c, l)
+	case n.Open && says.Heard && why == "" && c.Note == "" && c.plain() && c.m.Pass.ID != "":
+		c.Why = string(parse.Doubted)
+		d.touch(c, l)
 	case n.Aside && d.besides(c, text, l), !ok:
 	case n.Aside:
 		d.retime(c, says, l)
@@ -157,6 +197,11 @@ func (d *derivation) putOn(c *contact, says parse.Contact, l *line) {
 		d.file(c, d.notOn(n.Off, d.momentOf(c)))
 		d.touch(c, l)
 	}
+	d.sayBeside(c, says, l)
+}
+
+// sayBeside takes the grid and the time that stand beside the name of a bird.
+func (d *derivation) sayBeside(c *contact, says parse.Contact, l *line) {
 	if len(says.Grids) > 0 || says.Clock.IsSet() {
 		d.amend(c, says, l)
 	}
@@ -196,7 +241,8 @@ func (d *derivation) meantBy(l *line, by string, on func(Match) []*contact, else
 // find finds the contacts that meantBy is about.
 func (d *derivation) find(l *line, on func(Match) []*contact, elsewhere func() []*contact) []*contact {
 	here := on(l.match)
-	if l.bird != nil || l.message.said.Reply != nil {
+	asked := l.names != nil && l.names.Open && len(here) == 0
+	if l.bird != nil && !asked || l.message.said.Reply != nil {
 		return here
 	}
 	if listed, ok := d.Pass(l.message.said.Listed); ok {

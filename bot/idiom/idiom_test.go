@@ -90,7 +90,7 @@ func TestNamed(t *testing.T) {
 		"sp0zzq was jo83 29 may wicket":  "[SP0ZZQ] [jo83] [] false 29 may wicket",
 		"drop f0zzq from saturday":       "[F0ZZQ] [] [] true saturday",
 		"drop f0zzq":                     "[F0ZZQ] [] [] true",
-		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true it was not him",
+		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true",
 		"no i meant f0zzd is jn16":       "[F0ZZD] [jn16] [] false",
 		"f0zzd name is anna":             "[F0ZZD] [name anna] [] false",
 		"f0zzd is called anna maria":     "[F0ZZD] [name anna maria] [] false",
@@ -102,6 +102,9 @@ func TestNamed(t *testing.T) {
 		"g7zzb on hayloft not wicket":    "",
 		"g7zzb was hayloft, not wicket":  "[G7ZZB] [] [] false hayloft/wicket",
 		"g7zzb not on wicket, hayloft":   "[G7ZZB] [] [] false hayloft/wicket",
+		"oops that was wicket":           "[] [] [] false wicket/",
+		"the hayloft one was on wicket":  "[] [] [] false wicket/hayloft",
+		"that was wicket":                "",
 		"g7zzb was not on wicket":        "[G7ZZB] [] [] false /wicket",
 		"oops io91 was wrong its io92":   "[] [io92] [IO91] true",
 		"io91 ist falsch, es ist io92":   "[] [io92] [IO91] true",
@@ -269,6 +272,28 @@ func TestTable(t *testing.T) {
 		"wrong": func(form string) bool {
 			n, ok := namedOf("jo33 " + form + ", it's jo34")
 			return ok && n.Says[0] == "jo34"
+		},
+		"because": func(form string) bool { n, ok := namedOf("drop hx7abc, " + form); return ok && n.Words == "" },
+		"with":    func(form string) bool { n, ok := namedOf("drop hx7abc " + form); return ok && n.With && n.Words == "" },
+		"without": func(form string) bool { n, ok := namedOf("drop hx7abc " + form); return ok && n.Lacks && !n.With },
+		"bring":   func(form string) bool { n, ok := namedOf("oops " + form + " hx7abc back"); return ok && n.Back },
+		"back": func(form string) bool {
+			n, ok := namedOf("put hx7abc with grid " + form)
+			return ok && n.Back && n.With
+		},
+		"restore": func(form string) bool { n, ok := namedOf(form + " hx7abc"); return ok && n.Back },
+		"did": func(form string) bool {
+			n, ok := namedOf("yes, " + form + " hx7abc")
+			return ok && n.Open && n.Says[0] == wasWorked
+		},
+		"move": func(form string) bool {
+			n, ok := namedOf(form + " hx7abc to wicket")
+			numbers, _ := Numbered(form + " 1 on hayloft to wicket")
+			return ok && n.Bird == "wicket" && numbers.Says == "wicket" && numbers.Words == "hayloft"
+		},
+		"likewise": func(form string) bool {
+			n, ok := namedOf("hx7abc was " + form + " hx7abd")
+			return ok && len(n.Calls) == 2
 		},
 		"but": func(form string) bool {
 			n, ok := namedOf("hx7abc was not on wicket " + form + " on hayloft")

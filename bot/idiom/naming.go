@@ -23,6 +23,8 @@ type Naming struct {
 	Bird  string           // it says that it was on that one
 	Off   string           // and that it was not on that one
 	Back  bool             // it was dropped, and comes back
+	With  bool             // it has a grid
+	Lacks bool             // it has none
 	Words string           // behind it: they may say which pass
 }
 
@@ -69,7 +71,7 @@ const (
 // namingBy is the form of a line that says of one word by another what it should be.
 func namingBy(head, verb string) *regexp.Regexp {
 	of := "(?: " + forms["half"] + "(?: " + forms["of"] + ")?)?"
-	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + itsOwn + of + ",? " + verb + `:? +(?:` + forms["in"] + ` )?` + oneWord +
+	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + itsOwn + of + ",? " + verb + `:? +(?:` + forms["in"] + ` |` + forms["likewise"] + ` )?` + oneWord +
 		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?` + ends)
 }
 
@@ -84,7 +86,16 @@ var (
 	}
 	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
 	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?` + ends)
-	named    = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
+	says     = regexp.MustCompile(`(?i)^\s*(?:` + forms["yes"] + "|" + forms["nay"] + "),? +" + forms["did"] + " " + oneWord + "(?:,? (" + gridForm + "))?" + ends)
+	backs    = []*regexp.Regexp{
+		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["bring"] + " (.*?) ?" + forms["back"] + "\\b,? ?(.*?)" + ends),
+		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["restore"] + " (.+?)()" + ends),
+	}
+	because = regexp.MustCompile("(?i)^" + forms["because"] + "$")
+	withOne = regexp.MustCompile("(?i)\\b" + forms["with"] + "\\b")
+	without = regexp.MustCompile("(?i)\\b" + forms["without"] + "\\b")
+	ofGrid  = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)? (` + gridForm + `)(?: ` + forms["noun"] + `)?` + ends)
+	named   = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
 		`(?: ` + forms["noun"] + `)?(?:,? (.+?))?` + ends)
 	corrects = regexp.MustCompile(`(?i)^\s*` + leads + forms["corrects"] + `\b`)
 	onDay    = regexp.MustCompile("(?is)^(?:" + forms["on"] + " )?(.*)$")
@@ -110,6 +121,10 @@ var (
 		regexp.MustCompile(lead + oneWord + besideCall + ",? (?:" + isVerb + " )?" + forms["not"] + " " + onBird + "(?P<off>.+?)(?P<bird>)" + ends),
 		regexp.MustCompile(lead + oneWord + besideCall + ",? " + isVerb + " " + onBird + "(?P<bird>.+?)(?:,? " + forms["not"] + " " + onBird + "(?P<off>.+?))?" + ends),
 	}
+	// lastBird says it of the last contact, or of the last one on a bird.
+	lastBird = regexp.MustCompile(`(?i)^\s*(?:(?:(?:` + forms["no"] + "|" + forms["meant"] + ")[,:.!]* )+" + forms["it"] + "|" + forms["article"] + " (?P<off>.+?) " +
+		forms["noun"] + ") " + isVerb + " " + onBird + "(?P<bird>.+?)" + ends)
+	moved = regexp.MustCompile(lead + forms["move"] + " " + oneWord + "(?: (?:" + forms["on"] + "|" + forms["in"] + ") (?P<off>.+?))? " + forms["into"] + " (?P<bird>.+?)" + ends)
 	// byGrid say which grid was wrong, and which is right.
 	byGrid = []*regexp.Regexp{
 		regexp.MustCompile(lead + "(" + gridForm + "),? " + forms["wrong"] + "[,.]* (?:" + forms["it"] + "(?:['’]?s)? )?(?:" + isVerb + " )?(" + gridForm + ")" + ends),
@@ -121,12 +136,15 @@ var (
 // worked reads a line that says of a contact by its call, and perhaps its grid, whether
 // there was one.
 func worked(line string) (n Naming, ok bool) {
-	m := outcomes.FindStringSubmatch(line)
+	m, outcome, words := says.FindStringSubmatch(line), wasWorked, ""
 	if m == nil {
-		return n, false
+		if m = outcomes.FindStringSubmatch(line); m == nil {
+			return n, false
+		}
+		outcome, words = outcomeOf(m[3]), onDay.FindStringSubmatch(m[5])[1]
 	}
 	call, err := parse.ParseCallsign(m[1])
-	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcomeOf(m[3])}, Open: true, Words: onDay.FindStringSubmatch(m[5])[1]}
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcome}, Open: true, Words: words}
 	if m[2] == "" {
 		return n, err == nil
 	}
@@ -159,25 +177,69 @@ func besides(line string) (n Naming, ok bool) {
 	return n, false
 }
 
-// birded reads a line that says of a contact by its call which bird it was on, or was not.
+// birded reads a line that says which bird a contact was on, or was not: one that it names by
+// its call, or else the last one.
 func birded(line string, isBird func(string) bool) (n Naming, ok bool) {
-	for _, form := range birds {
+	for _, form := range slices.Concat(birds, []*regexp.Regexp{moved, lastBird}) {
 		m := form.FindStringSubmatch(line)
 		if m == nil {
 			continue
 		}
-		call, err := parse.ParseCallsign(m[1])
-		n = Naming{Calls: []parse.Callsign{call}, Says: []string{strings.TrimLeft(m[2], ", ")}, Aside: true}
-		n.Bird, n.Off = m[form.SubexpIndex("bird")], m[form.SubexpIndex("off")]
-		if err == nil && (n.Bird == "" || isBird(n.Bird)) && (n.Off == "" || isBird(n.Off)) {
+		n = Naming{Says: []string{""}, Aside: true, Bird: m[form.SubexpIndex("bird")], Off: m[form.SubexpIndex("off")]}
+		if form != lastBird {
+			call, err := parse.ParseCallsign(m[1])
+			if err != nil {
+				continue
+			}
+			n.Calls = []parse.Callsign{call}
+		}
+		if form != lastBird && form != moved {
+			n.Says[0] = strings.TrimLeft(m[2], ", ")
+		}
+		if (n.Bird == "" || isBird(n.Bird)) && (n.Off == "" || isBird(n.Off)) {
 			return n, true
 		}
 	}
 	return Naming{}, false
 }
 
+// brought reads a line that says that a contact which was dropped comes back. Its call may
+// stand before that.
+func brought(line string) (n Naming, ok bool) {
+	for _, form := range backs {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		for word := range strings.FieldsFuncSeq(line, func(r rune) bool { return strings.ContainsRune(" ,.:;!", r) }) {
+			if call, err := parse.ParseCallsign(word); err == nil && !slices.Contains(n.Calls, call) {
+				n.Calls = append(n.Calls, call)
+			}
+		}
+		n.Back, n.Sure = true, true
+		n.tell(m[1] + " " + m[2])
+		return n, len(n.Calls) == 1
+	}
+	return n, false
+}
+
+// tell takes words that tell a contact from others of its call; the rest stays.
+func (n *Naming) tell(words string) {
+	n.Lacks = without.MatchString(words)
+	n.With = !n.Lacks && withOne.MatchString(words)
+	for word := range strings.FieldsSeq(words) {
+		if grid, err := parse.ParseGrid(word); err == nil && grid.Chars() >= 4 {
+			n.Grids = append(n.Grids, grid)
+		}
+	}
+}
+
 // misplaced reads a line that names a contact by the grid that was wrong.
 func misplaced(line string) (n Naming, ok bool) {
+	if m := ofGrid.FindStringSubmatch(line); m != nil {
+		grid, err := parse.ParseGrid(m[1])
+		return Naming{Grids: []parse.Grid{grid}, Sure: true}, err == nil
+	}
 	for _, form := range byGrid {
 		if m := form.FindStringSubmatch(line); m != nil {
 			wrong, err := parse.ParseGrid(m[1])
@@ -193,7 +255,7 @@ func WithoutOn(text string) string { return onDay.FindStringSubmatch(strings.Tri
 // Named reads a line that says of a contact by its call what it should be, or that it
 // goes; isBird tells the names of birds.
 func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
-	for _, read := range []func(string) (Naming, bool){worked, misplaced, besides} {
+	for _, read := range []func(string) (Naming, bool){worked, brought, misplaced, besides} {
 		if n, ok := read(line); ok {
 			return n, true
 		}
@@ -211,7 +273,14 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 	word, rest := m[1], m[len(m)-1]
 	call, err := parse.ParseCallsign(word)
 	n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: onDay.FindStringSubmatch(rest)[1]}
-	if dropped || err != nil {
+	if !dropped && err != nil {
+		return birded(line, isBird)
+	}
+	if dropped {
+		n.tell(rest)
+		if told := n.With || n.Lacks || n.Grids != nil; told || because.MatchString(rest) {
+			n.Words = ""
+		}
 		return n, err == nil
 	}
 	other, not := m[2], m[3]

@@ -24,6 +24,7 @@ var (
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numbersForm + "|" + numbersForm + " " + forms["drop"] + `)` +
 		`(?:,? ` + forms["on"] + ` (.+?))?(?:,? ` + forms["please"] + `)?\s*[.!]?\s*$`)
 	numberWorked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
+	numberMoved  = regexp.MustCompile(`(?i)^\s*` + forms["move"] + " " + numbersForm + "(?: " + forms["on"] + " (.+?))? " + forms["into"] + " (.+?)" + ends)
 	// numberSays are forms with a number, perhaps the word for what is put right, and that.
 	numberSays = []*regexp.Regexp{
 		regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:(" + aspect + ") |" + forms["state"] + " )?" + forms["is"] + `:? +(\S.*)$`),
@@ -50,6 +51,9 @@ const (
 func Numbered(line string) (n Numbers, ok bool) {
 	if m := numberDropped.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1] + m[2]), Says: dropped, Words: m[3]}, true
+	}
+	if m := numberMoved.FindStringSubmatch(line); m != nil {
+		return Numbers{All: numbersIn(m[1]), Says: m[3], Words: m[2]}, true
 	}
 	if m := numberWorked.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1]), Says: m[2]}, true

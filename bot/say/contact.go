@@ -180,8 +180,13 @@ func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 	return strings.TrimSpace(call.String() + " " + Grids(grids))
 }
 
-// ContactOnLabel names a contact on its pass.
-func ContactOnLabel(c Contact, p predict.Pass) string { return c.name() + " " + PassName(p) }
+// ContactOnLabel names a contact on its pass, if that is known.
+func ContactOnLabel(c Contact, p predict.Pass) string {
+	return c.name() + when(!p.AOS.IsZero(), " "+PassName(p))
+}
+
+// QuotedLabel tells a contact from another of the same label by the words that told it.
+func QuotedLabel(label, text string) string { return label + " " + Quoted(text) }
 
 // WrongLabel says that of two grids of a station one is wrong.
 func WrongLabel(grids []parse.Grid) string { return Grids(grids) + " was wrong" }
