@@ -107,7 +107,7 @@ func (d *derivation) isThere(l *line) bool {
 	if c != nil {
 		d.touch(c, l)
 		if says, ok := answerIn(d.readText(l, n.Says[0], true)); ok {
-			d.sayBeside(c, says, l)
+			amendBeside(d, c, says, l)
 		}
 	}
 	return c != nil
@@ -197,11 +197,11 @@ func (d *derivation) putOn(c *contact, says parse.Contact, l *line) {
 		d.file(c, d.notOn(n.Off, d.momentOf(c)))
 		d.touch(c, l)
 	}
-	d.sayBeside(c, says, l)
+	amendBeside(d, c, says, l)
 }
 
-// sayBeside takes the grid and the time that stand beside the name of a bird.
-func (d *derivation) sayBeside(c *contact, says parse.Contact, l *line) {
+// amendBeside takes the grid and the time that stand beside the name of a bird.
+func amendBeside(d *derivation, c *contact, says parse.Contact, l *line) {
 	if len(says.Grids) > 0 || says.Clock.IsSet() {
 		d.amend(c, says, l)
 	}
@@ -260,4 +260,4 @@ func (d *derivation) find(l *line, on func(Match) []*contact, elsewhere func() [
 }
 
 // lastSaid is the contact that was told or changed last, wherever it stands.
-func (d *derivation) lastSaid() *contact { return lastOf(d.contacts, (*contact).stands) }
+func (b *book) lastSaid() *contact { return lastOf(b.contacts, (*contact).stands) }
