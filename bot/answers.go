@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -225,7 +226,7 @@ func (a answers) takeSlate(tap tx.Tap) {
 	s := a.ledger.present()
 	before := s.log.Slates[r]
 	a.ledger.offer(s, storage.Evidence{Kind: storage.EvSlate, Recording: &r, Slate: slate})
-	a.screen.saySlate(s, contact.Told{Of: r, Slate: slate, Before: before})
+	a.screen.saySlate(s, filing.Told{Of: r, Slate: slate, Before: before})
 	a.screen.show()
 }
 

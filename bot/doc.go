@@ -50,8 +50,8 @@
 //   - package tx: what every rule reads and changes; which passes there are, stored or
 //     worked out (passes.go); groups of contacts that belong together, read once for a
 //     whole heap.
-//   - package contact: from what was said to contacts, and which pass a line belongs
-//     to; pure. Package lineage: lines through edits. sitting.go: the ledger, evidence
+//   - package contact: from what was said to contacts; pure. Package filing: which pass a
+//     line belongs to. Package lineage: lines through edits. sitting.go: the ledger, evidence
 //     and what it comes to. Package facts: what that leans on.
 //   - finder.go: which pass, contacts or words are meant. recordings.go: voice
 //     messages and slates. answers.go: what taps decide. corrections.go: changes to

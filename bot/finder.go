@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/past"
 	"skyslate/bot/tx"
@@ -25,7 +26,7 @@ type finder struct {
 
 // passAt matches what is said at a moment without naming a pass: a question, or a
 // command.
-func (f finder) passAt(at time.Time) contact.Match {
+func (f finder) passAt(at time.Time) filing.Match {
 	if m, ok := f.ledger.matched[at]; ok {
 		return m
 	}
@@ -43,7 +44,7 @@ func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
 	m := f.passAt(at)
 	if m.Pass.ID != "" {
 		if !f.WorkedOn(m.Pass) { // one that was worked may have set moments ago
-			for _, pass := range slices.Backward(f.StoredIn(at.Add(-contact.Lingering), at)) {
+			for _, pass := range slices.Backward(f.StoredIn(at.Add(-filing.Lingering), at)) {
 				if !pass.LOS.After(at) && f.WorkedOn(pass) {
 					return pass, true
 				}
@@ -121,7 +122,7 @@ func (f finder) repliedContacts() []storage.Contact {
 // whole followed pass, so that it may have been written during that.
 func (f finder) delayed(at time.Time) bool {
 	silent := f.Op.Silent
-	return !silent.IsZero() && slices.ContainsFunc(f.StoredIn(tx.Later(silent, at.Add(-contact.LookBack)), at), func(pass storage.Pass) bool {
+	return !silent.IsZero() && slices.ContainsFunc(f.StoredIn(tx.Later(silent, at.Add(-filing.LookBack)), at), func(pass storage.Pass) bool {
 		return pass.Followed() && !pass.AOS.Before(silent) && !pass.LOS.After(at)
 	})
 }
@@ -294,7 +295,7 @@ func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 
 // waiting are the contacts of the last hours that no pass is known for.
 func (f finder) waiting() []storage.Contact {
-	all := f.ContactsIn(f.Event.At.Add(-contact.LookBack-tx.Day), f.Event.At.Add(tx.Day))
+	all := f.ContactsIn(f.Event.At.Add(-filing.LookBack-tx.Day), f.Event.At.Add(tx.Day))
 	return f.Overlay(all, func(c storage.Contact) bool {
 		return c.Pass == "" && c.Bird.Name == "" && c.State == storage.Doubtful && !tx.Imported(c)
 	})

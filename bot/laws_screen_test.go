@@ -11,8 +11,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/filing"
 	"skyslate/bot/layout"
 	"skyslate/bot/say"
 	"skyslate/storage"
@@ -109,7 +109,7 @@ func checkTheirs(r fataler, s *sitting, h history) {
 // checkGone: of a message that was taken back nothing is left.
 func checkGone(r fataler, v *storage.View, s *sitting, h history) {
 	for _, ev := range s.Evidence {
-		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
+		stands := slices.ContainsFunc(s.log.Messages, func(m filing.Outcome) bool { return m.ID == ev.Message })
 		echo, out, err := v.Post(fmt.Sprintf("7/ack/%d", ev.Message))
 		if ev.Kind == storage.EvSaid && !stands && (err != nil || out && echo.Text != say.NothingLeft && echo.Text != say.CorrectionBack) {
 			r.Fatalf("m%d was taken back, and its echo reads\n%s\n---\n%s %v", ev.Message, echo.Text, h, err)

@@ -7,8 +7,8 @@ import (
 	"testing"
 	"time"
 
-	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
@@ -286,7 +286,7 @@ func TestPassesNobodyWorkedAreLetGo(t *testing.T) {
 	f.until(begin.Add(12 * tx.Day))
 	var left []string
 	for _, p := range f.storedPasses(begin, begin.Add(7*tx.Day)) {
-		if p.ID != pass.ID && p.AOS.Sub(pass.AOS).Abs() > contact.LookBack+2*time.Hour {
+		if p.ID != pass.ID && p.AOS.Sub(pass.AOS).Abs() > filing.LookBack+2*time.Hour {
 			left = append(left, string(p.ID))
 		}
 	}

@@ -6,9 +6,9 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
@@ -64,7 +64,7 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 	}
 	p.second = &second.Phones{Tx: t, NewCode: d.newCode, May: func(verb string) bool { return bothTap[verb] }}
 	p.ledger = &ledger{
-		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]contact.Match{},
+		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]filing.Match{},
 	}
 	p.finder = finder{Tx: t, ledger: p.ledger, planner: planner}
 	p.recordings = recordings{Tx: t, finder: p.finder}
@@ -295,7 +295,7 @@ func (p *plan) edited() {
 
 // answerQuestions answers what a message asks of the bot: nothing of it is logged. A
 // command is done for a message that is nothing else, and was not edited to be that.
-func (p *plan) answerQuestions(m contact.Message) {
+func (p *plan) answerQuestions(m filing.Outcome) {
 	for _, q := range m.Questions {
 		name, words, is := q.Command()
 		changes := is || q.Kind == question.Arm || q.Kind == question.Skip

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/filing"
 	"skyslate/bot/layout"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
@@ -58,7 +59,7 @@ func (sc screen) show() {
 // what they corrected is as it was.
 func (sc screen) showGone(s *sitting) {
 	for _, ev := range s.Evidence {
-		stands := slices.ContainsFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == ev.Message })
+		stands := slices.ContainsFunc(s.log.Messages, func(m filing.Outcome) bool { return m.ID == ev.Message })
 		if ev.Kind == storage.EvSaid && !stands && sc.out("ack", ev.Message) {
 			text := say.CorrectionBack
 			if slices.ContainsFunc(s.Contacts, func(known storage.Identity) bool { return known.Key.Message == ev.Message }) {
@@ -120,7 +121,7 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 }
 
 // told are the contacts that a message made or changed, by ID.
-func (sc screen) told(s *sitting, m contact.Message) []contact.Contact {
+func (sc screen) told(s *sitting, m filing.Outcome) []contact.Contact {
 	var all []contact.Contact
 	for _, c := range s.log.Contacts {
 		if slices.Contains(m.Contacts, c.Key) {
@@ -142,7 +143,7 @@ func (sc screen) whole(s *sitting, c contact.Contact) storage.Contact {
 
 // showMessage echoes a message: a line for each contact that is settled, a
 // question for each doubt, a sign for a note.
-func (sc screen) showMessage(s *sitting, m contact.Message) {
+func (sc screen) showMessage(s *sitting, m filing.Outcome) {
 	answering := sc.Message != nil && m.ID == sc.Message.ID && sc.Event.Kind == event.Said
 	told := sc.told(s, m)
 	for _, c := range told {
@@ -159,7 +160,7 @@ func (sc screen) showMessage(s *sitting, m contact.Message) {
 }
 
 // echoOf is the echo that a message should have, if it should have one.
-func (sc screen) echoOf(s *sitting, m contact.Message, told []contact.Contact) (storage.Post, bool) {
+func (sc screen) echoOf(s *sitting, m filing.Outcome, told []contact.Contact) (storage.Post, bool) {
 	var all, sure []storage.Contact
 	var rows [][]storage.Button
 	for _, c := range told {
@@ -188,7 +189,7 @@ func (sc screen) echoOf(s *sitting, m contact.Message, told []contact.Contact) (
 }
 
 // answerWords answers what a message says beside contacts.
-func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
+func (sc screen) answerWords(s *sitting, m filing.Outcome, logged bool) {
 	bird := m.NotUp
 	if m.Unheld.Clock.IsSet() {
 		pass, _ := sc.Pass(m.Unheld.Pass)
@@ -201,15 +202,15 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 		sc.Say(sc.past.Answer(asked))
 	}
 	switch {
-	case m.Ignored == contact.WhichOne:
+	case m.Ignored == filing.WhichOne:
 		sc.askMeant(s, m)
-	case m.Ignored == contact.NoRewrite:
+	case m.Ignored == filing.NoRewrite:
 		sc.Say(say.NoRewrite)
-	case m.Ignored == contact.NoNumber:
+	case m.Ignored == filing.NoNumber:
 		sc.Say(say.NoSuchNumber)
-	case m.Ignored == contact.NoCall:
+	case m.Ignored == filing.NoCall:
 		sc.Say(say.NoSuchCall)
-	case m.Ignored == contact.NoneGiven:
+	case m.Ignored == filing.NoneGiven:
 		sc.Say(say.NoGridGiven)
 	case logged:
 	case bird != "":
@@ -227,7 +228,7 @@ func (sc screen) answerWords(s *sitting, m contact.Message, logged bool) {
 }
 
 // askMeant asks which contact a message of one line is about.
-func (sc screen) askMeant(s *sitting, m contact.Message) {
+func (sc screen) askMeant(s *sitting, m filing.Outcome) {
 	said, _ := sc.MessageOf(m.ID)
 	var rows [][]storage.Button
 	for _, key := range m.Which {
@@ -252,7 +253,7 @@ func (sc screen) note(message int64, toUs bool) {
 	now := sc.Event.At
 	pass, _ := sc.finder.passAtHand(now)
 	up := pass.Up(now)
-	if worked := sc.WorkedOn(pass) && (up || pass.Up(now.Add(-contact.Lingering))); worked || !toUs && (up || sc.finder.delayed(now)) {
+	if worked := sc.WorkedOn(pass) && (up || pass.Up(now.Add(-filing.Lingering))); worked || !toUs && (up || sc.finder.delayed(now)) {
 		return
 	}
 	sc.Post(storage.Post{Name: sc.Name("speech", message), ReplyTo: message, Text: say.NotUnderstood, Silent: true})
@@ -422,7 +423,7 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 }
 
 // saySlate says what the slate of a recording is by now, where it was asked.
-func (sc screen) saySlate(s *sitting, told contact.Told) {
+func (sc screen) saySlate(s *sitting, told filing.Told) {
 	timed := func(c storage.Contact, slate time.Time) bool {
 		return c.Mark != nil && contact.RecordingOf(c, c.Pass) == told.Of && c.Mark.Slate.Equal(slate)
 	}

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/facts"
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -32,10 +33,10 @@ type sitting struct {
 }
 
 // message is what became of a message.
-func (s *sitting) message(id int64) contact.Message {
-	i := slices.IndexFunc(s.log.Messages, func(m contact.Message) bool { return m.ID == id })
+func (s *sitting) message(id int64) filing.Outcome {
+	i := slices.IndexFunc(s.log.Messages, func(m filing.Outcome) bool { return m.ID == id })
 	if i < 0 {
-		return contact.Message{}
+		return filing.Outcome{}
 	}
 	return s.log.Messages[i]
 }
@@ -62,8 +63,8 @@ type ledger struct {
 	// the event doesn't tell.
 	undoing  bool
 	how      string
-	followed storage.PassID              // chosen by the event
-	matched  map[time.Time]contact.Match // by the moment that was asked about
+	followed storage.PassID             // chosen by the event
+	matched  map[time.Time]filing.Match // by the moment that was asked about
 }
 
 // sittingOf is a sitting by its number.
@@ -96,7 +97,7 @@ func (l *ledger) present() *sitting {
 		last = max(last, id)
 	}
 	s, ok := l.sittingOf(last)
-	if ok && l.Event.At.Sub(s.Last) < contact.LookBack && s.Lines < mostLines {
+	if ok && l.Event.At.Sub(s.Last) < filing.LookBack && s.Lines < mostLines {
 		return s
 	}
 	return l.hold(storage.Sitting{Operator: l.Op.ID, ID: last + 1, Began: l.Event.At, Last: l.Event.At})
@@ -162,7 +163,7 @@ func (l *ledger) derive(s *sitting) {
 }
 
 // facts is what deriving a sitting leans on.
-func (l *ledger) facts(s *sitting) contact.Facts { return facts.Of(l.Tx, &s.Sitting, l.memo.Read) }
+func (l *ledger) facts(s *sitting) filing.Facts { return facts.Of(l.Tx, &s.Sitting, l.memo.Read) }
 
 // read works out the log of a sitting.
 func (l *ledger) read(s *sitting) {

@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -108,7 +109,7 @@ func (sc screen) inOrder(s *sitting, delivery time.Time) string {
 func (sc screen) whichPass(s *sitting, q contact.Question) (string, [][]storage.Button) {
 	rivals := q.Rivals
 	if len(rivals) == 0 { // all that it could be, latest first
-		near := sc.PassesIn(q.Delivery.Add(-contact.LookBack), q.Delivery.Add(contact.LookAhead))
+		near := sc.PassesIn(q.Delivery.Add(-filing.LookBack), q.Delivery.Add(filing.LookAhead))
 		rivals = tx.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || sc.Follows(pass) })
 		slices.Reverse(rivals)
 	}

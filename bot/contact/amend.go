@@ -5,13 +5,14 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
 
 // apply does to an earlier contact what a line says of it.
-func (d *derivation) apply(old *contact, c parse.Contact, l *line) {
+func (d *derivation) apply(old *contact, c parse.Contact, l *filing.Line) {
 	switch {
 	case c.Heard && !c.Corrects:
 		old.Why = string(parse.Doubted)
@@ -46,7 +47,7 @@ func (c *contact) fill(r parse.Contact) {
 }
 
 // amend applies what a correction or an answer says to a contact.
-func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
+func (d *derivation) amend(old *contact, c parse.Contact, l *filing.Line) {
 	defer d.touch(old, l)
 	old.Call = cmp.Or(c.Call, old.Call)
 	if len(c.Grids) > 0 {
@@ -65,51 +66,51 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *line) {
 	old.State = ""
 	if c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid { // in doubt for its missing half alone
 		old.Why, old.Candidates = "", nil
-		if l.answers() && c.Comment == "" {
+		if l.Answers() && c.Comment == "" {
 			old.accept(WhyWords)
 		}
 	} else {
-		old.Why, old.Candidates = string(c.Why), candidates(c)
+		old.Why, old.Candidates = string(c.Why), filing.Candidates(c)
 	}
-	if theirs := old.line.theirs && !l.answers(); (old.retracted || theirs) && old.Why == "" {
+	if theirs := old.line.Theirs && !l.Answers(); (old.retracted || theirs) && old.Why == "" {
 		old.Why = string(parse.Doubted)
 	}
 	old.retracted = false
 	d.retime(old, c, l)
 	d.stateDial(old, c.Text)
-	if l.answers() && len(c.Grids) > 0 {
+	if l.Answers() && len(c.Grids) > 0 {
 		old.accept(WhyGrid)
 	}
 }
 
 // retime gives a contact the time that is told of it.
-func (d *derivation) retime(old *contact, c parse.Contact, l *line) {
+func (d *derivation) retime(old *contact, c parse.Contact, l *filing.Line) {
 	if c.Offset.IsSet() && !c.Clock.IsSet() {
-		old.Clock, old.timed, old.kept = parse.Clock{}, l.at(), false
+		old.Clock, old.timed, old.kept = parse.Clock{}, l.At(), false
 		old.Mark = d.markOf(old, c.Offset.Duration())
 	}
 	if c.Clock.IsSet() {
-		old.Clock, old.Mark, old.timed, old.kept = c.Clock, nil, l.at(), false
+		old.Clock, old.Mark, old.timed, old.kept = c.Clock, nil, l.At(), false
 		d.rematch(old, c.Clock, l)
 	}
 }
 
 // rematch moves a contact to the pass that was up at the time it is corrected to, if
 // it doesn't fit its own. In an answer a bird that was named stands.
-func (d *derivation) rematch(c *contact, clock parse.Clock, l *line) {
+func (d *derivation) rematch(c *contact, clock parse.Clock, l *filing.Line) {
 	if c.m.Pass.ID == "" || timing.Within(clock, c.m.Pass) {
 		return
 	}
-	m := d.match(l, clock)
-	if !l.answers() || !c.m.Named && m.Pass.ID != "" && timing.Within(clock, m.Pass) {
+	m := d.Match(l, clock)
+	if !l.Answers() || !c.m.Named && m.Pass.ID != "" && timing.Within(clock, m.Pass) {
 		d.file(c, m)
 	}
 }
 
 // doubtLast asks whether the last contact of the pass was one, because a line says
 // that there was none and doesn't say with whom.
-func (b *book) doubtLast(l *line) {
-	for _, c := range slices.Backward(b.peers(l.match, l.at())) {
+func (b *book) doubtLast(l *filing.Line) {
+	for _, c := range slices.Backward(b.peers(l.Match, l.At())) {
 		if c.plain() {
 			c.Why = string(parse.Doubted)
 			b.touch(c, l)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -176,7 +177,7 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 		when := d.momentOf(c)
 		c.date, c.timed = to.Date, at
 		then := timing.OnDate(to.Date, when)
-		if m, ok := d.nearestOfBird(c.m.Bird.Catalog, then, timing.ClockSlack); ok { // else its time is in doubt
+		if m, ok := d.NearestOfBird(c.m.Bird.Catalog, then, timing.ClockSlack); ok { // else its time is in doubt
 			m.Late = c.m.Late
 			d.move(c, m)
 		}
@@ -186,7 +187,7 @@ func (d *derivation) correct(c *contact, to storage.Change, at time.Time) {
 			mark.Slate = to.Slate
 			c.Mark, c.timed = &mark, at
 			if c.m.Pass.ID != "" && mark.Voice == 0 {
-				d.slates = append(d.slates, toldSlate{of: storage.Recording{Pass: c.m.Pass.ID}, slate: to.Slate})
+				d.slates = append(d.slates, filing.ToldSlate{Of: storage.Recording{Pass: c.m.Pass.ID}, Slate: to.Slate})
 			}
 		}
 	}
@@ -212,7 +213,7 @@ func (d *derivation) restate(c *contact, to storage.Change) {
 }
 
 // move puts a contact under the pass that a correction names; its own stays as it is.
-func (b *book) move(c *contact, m Match) {
+func (b *book) move(c *contact, m filing.Match) {
 	if m.Pass.ID == "" || m.Pass.ID != c.m.Pass.ID {
 		b.file(c, m)
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -16,8 +17,8 @@ type contact struct {
 	key      storage.ContactKey
 	number   int // in the order of making
 	touched  int // in the order of what lines made and changed
-	m        Match
-	line     *line
+	m        filing.Match
+	line     *filing.Line
 	sent     time.Time
 	by       []int64
 	answers  []*storage.Evidence
@@ -78,10 +79,10 @@ func Questionable(why string) bool {
 
 // A book holds the contacts so far, in the order of their making, and in groups.
 type book struct {
-	*Facts
+	*filing.Facts
 	contacts []*contact
 	byKey    map[storage.ContactKey]*contact
-	groups   map[groupKey]*group
+	groups   map[filing.GroupKey]*group
 	turns    int // how often a pass got its first contact, or lost its last
 	touches  int // how often lines made or changed a contact
 }
@@ -94,14 +95,14 @@ type group struct {
 	counted     int // how many of the contacts heard is of
 }
 
-// workedOn reports whether anything stands under a pass so far.
-func (b *book) workedOn(id storage.PassID) bool {
-	g := b.groups[groupKey{pass: id}]
+// WorkedOn reports whether anything stands under a pass so far.
+func (b *book) WorkedOn(id storage.PassID) bool {
+	g := b.groups[filing.GroupKey{Pass: id}]
 	return id != "" && g != nil && len(g.contacts) > 0 || len(b.Elsewhere(id)) > 0
 }
 
-// turned is how often a pass got its first contact, or lost its last.
-func (b *book) turned() int { return b.turns }
+// Turned is how often a pass got its first contact, or lost its last.
+func (b *book) Turned() int { return b.turns }
 
 func (b *book) add(c *contact) {
 	c.number = len(b.contacts)
@@ -112,7 +113,7 @@ func (b *book) add(c *contact) {
 
 // join puts a contact into its group.
 func (b *book) join(c *contact) {
-	key := c.m.group()
+	key := c.m.Group()
 	g := b.groups[key]
 	if g == nil {
 		g = &group{first: c.sent, last: c.sent}
@@ -130,9 +131,9 @@ func (b *book) join(c *contact) {
 }
 
 // file puts a contact under another match.
-func (b *book) file(c *contact, m Match) {
-	if c.m.group() != m.group() {
-		g := b.groups[c.m.group()]
+func (b *book) file(c *contact, m filing.Match) {
+	if c.m.Group() != m.Group() {
+		g := b.groups[c.m.Group()]
 		g.contacts = slices.DeleteFunc(g.contacts, func(o *contact) bool { return o == c })
 		g.counted = 0
 		if len(g.contacts) == 0 {
@@ -146,15 +147,15 @@ func (b *book) file(c *contact, m Match) {
 
 // peers are the contacts that a line's contacts join, in order: those of the pass
 // or, where none is known, those near in time of the bird.
-func (b *book) peers(m Match, at time.Time) []*contact {
-	g := b.groups[m.group()]
+func (b *book) peers(m filing.Match, at time.Time) []*contact {
+	g := b.groups[m.Group()]
 	switch {
 	case g == nil:
 		return nil
-	case m.Pass.ID != "" || at.Sub(g.first) < LookBack && g.last.Sub(at) < LookBack:
+	case m.Pass.ID != "" || at.Sub(g.first) < filing.LookBack && g.last.Sub(at) < filing.LookBack:
 		return g.contacts
 	}
-	return filter(g.contacts, func(c *contact) bool { return c.sent.Sub(at).Abs() < LookBack })
+	return filing.Filter(g.contacts, func(c *contact) bool { return c.sent.Sub(at).Abs() < filing.LookBack })
 }
 
 func (c *contact) stands() bool { return c.State != storage.Dropped }
@@ -171,17 +172,17 @@ func lastOf(contacts []*contact, counts func(*contact) bool) (last *contact) {
 }
 
 // lastPeer is the last one that stands of those that a line's contacts join.
-func (b *book) lastPeer(m Match, at time.Time) *contact {
+func (b *book) lastPeer(m filing.Match, at time.Time) *contact {
 	return lastOf(b.peers(m, at), (*contact).stands)
 }
 
 // touch notes that a line made or changed a contact.
-func (b *book) touch(c *contact, l *line) {
-	if id := l.message.said.Message; !slices.Contains(c.by, id) {
+func (b *book) touch(c *contact, l *filing.Line) {
+	if id := l.Message.Said.Message; !slices.Contains(c.by, id) {
 		c.by = append(c.by, id)
 	}
-	if !slices.Contains(l.came, c.key) {
-		l.came = append(l.came, c.key)
+	if !slices.Contains(l.Came, c.key) {
+		l.Came = append(l.Came, c.key)
 	}
 	b.touches++
 	c.touched = b.touches
@@ -203,8 +204,8 @@ func (b *book) regrid(c *contact, grids []parse.Grid) {
 
 // heardOn are the stations of a pass so far. The list is kept, because a heap asks
 // for each of a thousand lines, until a contact in it changes.
-func (b *book) heardOn(m Match, at time.Time) []parse.Station {
-	g, peers := b.groups[m.group()], b.peers(m, at)
+func (b *book) heardOn(m filing.Match, at time.Time) []parse.Station {
+	g, peers := b.groups[m.Group()], b.peers(m, at)
 	if g == nil || len(peers) < len(g.contacts) {
 		return stations(nil, peers)
 	}
@@ -217,7 +218,7 @@ func (b *book) heardOn(m Match, at time.Time) []parse.Station {
 
 // changed says that a contact isn't what it was when it was heard of.
 func (b *book) changed(c *contact) {
-	if g := b.groups[c.m.group()]; g.counted > 0 && c.number <= g.contacts[g.counted-1].number {
+	if g := b.groups[c.m.Group()]; g.counted > 0 && c.number <= g.contacts[g.counted-1].number {
 		g.counted = 0
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -12,33 +13,32 @@ import (
 
 // Derive works out what evidence comes to, in its order. It is a pure function:
 // the same facts and evidence always give the same log.
-func Derive(f Facts, evidence []storage.Evidence) Log {
+func Derive(f filing.Facts, evidence []storage.Evidence) Log {
 	d := derive(&f, evidence)
 	d.settle()
 	return d.log()
 }
 
 // Where says which pass the last message of the evidence belongs to.
-func Where(f Facts, evidence []storage.Evidence) Match {
+func Where(f filing.Facts, evidence []storage.Evidence) filing.Match {
 	d := derive(&f, evidence)
-	said := d.order[len(d.order)-1]
-	return said.lines[len(said.lines)-1].match
+	said := d.Order[len(d.Order)-1]
+	return said.Lines[len(said.Lines)-1].Match
 }
 
 // derive goes through the evidence, and once more with each answer that was given
 // further on by naming a bird.
-func derive(f *Facts, evidence []storage.Evidence) *derivation {
-	f.Passes = once(f.Passes)
-	t := collect(f, evidence)
+func derive(f *filing.Facts, evidence []storage.Evidence) *derivation {
+	t := filing.Collect(f, evidence)
 	typed := map[int64]storage.PassID{}
 	for {
-		b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[groupKey]*group{}}
+		b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[filing.GroupKey]*group{}}
 		rec := &recordings{book: b}
 		d := &derivation{
-			book: b, correspondence: t, recordings: rec, settler: settler{b}, typed: typed, carried: map[int64]*carry{},
+			book: b, Correspondence: t, recordings: rec, settler: settler{b}, typed: typed, carried: map[int64]*carry{},
 			Facts: f,
 		}
-		d.finder = newFinder(f, t, d)
+		d.Finder = filing.NewFinder(f, t, d)
 		d.takeAnswers(evidence)
 		d.run(evidence)
 		if !d.again {
@@ -49,11 +49,11 @@ func derive(f *Facts, evidence []storage.Evidence) *derivation {
 
 // derivation is one run over the evidence.
 type derivation struct {
-	*Facts
+	*filing.Facts
 	*book
-	*correspondence
+	*filing.Correspondence
 	*recordings
-	finder
+	filing.Finder
 	settler
 	carried map[int64]*carry // by phone
 
@@ -64,7 +64,7 @@ type derivation struct {
 }
 
 func (d *derivation) run(evidence []storage.Evidence) {
-	var v *delivery
+	var v *filing.Delivery
 	for i := range evidence {
 		ev := &evidence[i]
 		if ev.Undone {
@@ -72,13 +72,13 @@ func (d *derivation) run(evidence []storage.Evidence) {
 		}
 		switch ev.Kind {
 		case storage.EvSaid:
-			m := d.messages[ev.Message]
-			if m == nil || m.said != ev {
+			m := d.Messages[ev.Message]
+			if m == nil || m.Said != ev {
 				continue
 			}
-			if m.delivery != v {
-				v = m.delivery
-				d.weigh(v)
+			if m.Delivery != v {
+				v = m.Delivery
+				d.Weigh(v)
 			}
 			d.hear(m)
 		case storage.EvAnswer:
@@ -100,21 +100,21 @@ func (d *derivation) run(evidence []storage.Evidence) {
 
 // takeAnswers gives deliveries the answers to the question which pass is meant.
 func (d *derivation) takeAnswers(evidence []storage.Evidence) {
-	for _, v := range d.deliveries {
-		v.answers, v.inOrder = nil, false
+	for _, v := range d.Deliveries {
+		v.Answers, v.InOrder = nil, false
 		for i := range evidence {
 			ev := &evidence[i]
-			if ev.Undone || ev.Kind != storage.EvPass || !ev.Delivery.Equal(v.began) {
+			if ev.Undone || ev.Kind != storage.EvPass || !ev.Delivery.Equal(v.Began) {
 				continue
 			}
 			if ev.Pass == "" {
-				v.inOrder = true
+				v.InOrder = true
 			} else {
-				v.answers = append(v.answers, ev.Pass)
+				v.Answers = append(v.Answers, ev.Pass)
 			}
 		}
-		if id, ok := d.typed[v.began.UnixNano()]; ok {
-			v.answers = append(v.answers, id)
+		if id, ok := d.typed[v.Began.UnixNano()]; ok {
+			v.Answers = append(v.Answers, id)
 		}
 	}
 }
@@ -126,14 +126,14 @@ func (d *derivation) tapped(ev *storage.Evidence) {
 	if !ok {
 		return
 	}
-	d.hold = &hold{pass: pass, at: ev.At}
+	d.Hold = &filing.Hold{Pass: pass, At: ev.At}
 	if ev.Delivery.IsZero() {
 		d.answerFor(pass, func(c *contact) bool { return c.canBe(pass) })
 		return
 	}
 	for _, c := range d.contacts { // and for all that the same was asked of
-		if c.line.message.delivery.began.Equal(ev.Delivery) && len(c.m.offered) > 0 {
-			d.answerFor(pass, func(other *contact) bool { return samePasses(other.m.Rivals, c.m.offered) })
+		if c.line.Message.Delivery.Began.Equal(ev.Delivery) && len(c.m.Offered) > 0 {
+			d.answerFor(pass, func(other *contact) bool { return samePasses(other.m.Rivals, c.m.Offered) })
 		}
 	}
 }
@@ -142,7 +142,7 @@ func (d *derivation) tapped(ev *storage.Evidence) {
 // which it is one.
 func (d *derivation) answerFor(pass storage.Pass, waits func(*contact) bool) {
 	for _, c := range d.contacts {
-		delivery := c.line.message.delivery.began.UnixNano()
+		delivery := c.line.Message.Delivery.Began.UnixNano()
 		if _, known := d.typed[delivery]; !known && c.State != storage.Dropped && waits(c) {
 			d.typed[delivery], d.again = pass.ID, true
 		}
@@ -151,45 +151,45 @@ func (d *derivation) answerFor(pass storage.Pass, waits func(*contact) bool) {
 
 // canBe reports whether a contact waits for its pass, and it can be a given one.
 func (c *contact) canBe(pass storage.Pass) bool {
-	return holds(c.m.Rivals, pass.ID) || c.m.Reason == ByNothing
+	return filing.Holds(c.m.Rivals, pass.ID) || c.m.Reason == filing.ByNothing
 }
 
 // hear takes a message, line by line.
-func (d *derivation) hear(m *message) {
-	m.outcome = Message{}
-	for _, l := range m.lines {
-		l.match, l.came, l.named = Match{}, nil, false
-		if strings.TrimSpace(l.text) == "" {
+func (d *derivation) hear(m *filing.Message) {
+	m.Outcome = filing.Outcome{}
+	for _, l := range m.Lines {
+		l.Match, l.Came, l.Named = filing.Match{}, nil, false
+		if strings.TrimSpace(l.Text) == "" {
 			continue
 		}
 		d.hearLine(l)
-		if l.match.Pass.ID != "" && !l.theirs {
-			d.last = l
+		if l.Match.Pass.ID != "" && !l.Theirs {
+			d.Last = l
 		}
 	}
 }
 
 // hearLine takes a line, by what it is about.
-func (d *derivation) hearLine(l *line) {
+func (d *derivation) hearLine(l *filing.Line) {
 	if d.takesKept(l) {
 		return
 	}
-	clock := cmp.Or(l.inline(), l.clock)
-	if l.theirs {
+	clock := cmp.Or(l.Inline(), l.Clock)
+	if l.Theirs {
 		d.hearTheirs(l, clock)
 		return
 	}
-	if !clock.IsSet() && !l.clear {
+	if !clock.IsSet() && !l.Clear {
 		clock = d.stillHolds(l)
 	}
-	l.match = d.match(l, clock)
+	l.Match = d.Match(l, clock)
 	switch {
-	case l.asks != nil:
-		l.message.outcome.Questions = append(l.message.outcome.Questions, *l.asks)
-	case len(l.about) > 0:
+	case l.Asks != nil:
+		l.Message.Outcome.Questions = append(l.Message.Outcome.Questions, *l.Asks)
+	case len(l.About) > 0:
 		d.ofNumber(l)
-	case l.names != nil && d.ofCall(l), d.answersSlate(l), d.tellsSlate(l):
-	case l.alone:
+	case l.Names != nil && d.ofCall(l), d.answersSlate(l), d.tellsSlate(l):
+	case l.Alone:
 		if !d.rebird(l) {
 			d.named(l)
 		}
@@ -199,12 +199,12 @@ func (d *derivation) hearLine(l *line) {
 }
 
 // hearTold takes a line of which contacts, or halves of them, are made.
-func (d *derivation) hearTold(l *line, clock parse.Clock) {
-	if l.match.Reason == ByNotUp && l.tells() {
-		l.message.outcome.NotUp = l.bird.Name
+func (d *derivation) hearTold(l *filing.Line, clock parse.Clock) {
+	if l.Match.Reason == filing.ByNotUp && l.Tells() {
+		l.Message.Outcome.NotUp = l.Bird.Name
 	}
-	switch rest, same := idiom.WithoutSame(l.text); {
-	case l.look.Clock.IsSet() && !l.tells() && l.message.said.Reply == nil:
+	switch rest, same := idiom.WithoutSame(l.Text); {
+	case l.Look.Clock.IsSet() && !l.Tells() && l.Message.Said.Reply == nil:
 		d.carry(l)
 	case same && rest == "":
 		d.sameAlone(l)
@@ -215,13 +215,13 @@ func (d *derivation) hearTold(l *line, clock parse.Clock) {
 }
 
 // hearContacts takes what is read on a line: an answer, or contacts.
-func (d *derivation) hearContacts(l *line, clock parse.Clock) {
+func (d *derivation) hearContacts(l *filing.Line, clock parse.Clock) {
 	read := d.read(l)
 	if read.Asks {
 		d.inquire(l, read)
 		return
 	}
-	if l.message.said.Reply != nil && d.reply(l, read) {
+	if l.Message.Said.Reply != nil && d.reply(l, read) {
 		return
 	}
 	switch {
@@ -230,13 +230,13 @@ func (d *derivation) hearContacts(l *line, clock parse.Clock) {
 	case read.Denies, d.headsInTheMiddle(l):
 		d.doubtLast(l)
 	}
-	if len(read.Contacts) == 0 && idiom.IsReport(l.text) {
-		l.message.outcome.Ignored = WhichOne
+	if len(read.Contacts) == 0 && idiom.IsReport(l.Text) {
+		l.Message.Outcome.Ignored = filing.WhichOne
 	}
-	_, same := idiom.WithoutSame(l.text)
+	_, same := idiom.WithoutSame(l.Text)
 	for i, c := range read.Contacts {
 		if same && d.lacksToo(l, c) {
-			l.message.outcome.Ignored = NoneGiven
+			l.Message.Outcome.Ignored = filing.NoneGiven
 			continue
 		}
 		d.take(l, c, i+1, clock)
@@ -246,20 +246,20 @@ func (d *derivation) hearContacts(l *line, clock parse.Clock) {
 // headsInTheMiddle reports whether a line of words that keep contacts out of the log stands
 // right below one that tells a contact of the same message, without a colon: it may mean that
 // one as well as those below.
-func (d *derivation) headsInTheMiddle(l *line) bool {
-	above := l.row - 2
-	return l.look.Headed && l.look.Heads.Why != "" && !strings.HasSuffix(strings.TrimSpace(l.text), ":") &&
-		above >= 0 && l.message.lines[above].tells()
+func (d *derivation) headsInTheMiddle(l *filing.Line) bool {
+	above := l.Row - 2
+	return l.Look.Headed && l.Look.Heads.Why != "" && !strings.HasSuffix(strings.TrimSpace(l.Text), ":") &&
+		above >= 0 && l.Message.Lines[above].Tells()
 }
 
 // inquire takes a line that asks whether stations were worked. Nothing of it is filed,
 // also not under a bird that had no pass.
-func (d *derivation) inquire(l *line, read parse.Line) {
-	said := &l.message.outcome
+func (d *derivation) inquire(l *filing.Line, read parse.Line) {
+	said := &l.Message.Outcome
 	said.NotUp = ""
 	for _, c := range read.Contacts {
-		asked := Inquiry{Station: parse.Station{Call: c.Call, Grids: c.Grids}}
-		if b := l.bird; b != nil && l.look.Bird != "" {
+		asked := filing.Inquiry{Station: parse.Station{Call: c.Call, Grids: c.Grids}}
+		if b := l.Bird; b != nil && l.Look.Bird != "" {
 			asked.Bird = storage.BirdRef{Name: b.Name, LogName: b.LogName, Catalog: b.Catalog}
 		}
 		said.Asks = append(said.Asks, asked)
@@ -269,15 +269,15 @@ func (d *derivation) inquire(l *line, read parse.Line) {
 // hearTheirs takes a line that somebody else wrote. Stations that it tells are asked, as
 // new contacts, unless the operator told the same; what it says beside them is not the
 // operator's.
-func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
-	l.match = d.match(l, clock)
+func (d *derivation) hearTheirs(l *filing.Line, clock parse.Clock) {
+	l.Match = d.Match(l, clock)
 	read := d.read(l)
-	if l.alone || l.slate.Set || read.Asks {
+	if l.Alone || l.Slate.Set || read.Asks {
 		return
 	}
 	for i, c := range read.Contacts {
 		known := slices.ContainsFunc(d.contacts, func(own *contact) bool {
-			return !own.line.theirs && own.stands() && own.m.Pass.ID == l.match.Pass.ID && own.Call == c.Call && slices.Equal(own.Grids, c.Grids)
+			return !own.line.Theirs && own.stands() && own.m.Pass.ID == l.Match.Pass.ID && own.Call == c.Call && slices.Equal(own.Grids, c.Grids)
 		})
 		if c.Corrects || known || !c.Call.IsValid() && len(c.Candidates) == 0 {
 			continue
@@ -289,9 +289,9 @@ func (d *derivation) hearTheirs(l *line, clock parse.Clock) {
 
 // askedOf are the passes of a bird that contacts wait for to hear whether they are theirs.
 func (d *derivation) askedOf(catalog int) (asked []storage.Pass) {
-	for _, c := range filter(d.contacts, (*contact).waits) {
+	for _, c := range filing.Filter(d.contacts, (*contact).waits) {
 		for _, p := range c.m.Rivals {
-			if p.Bird.Catalog == catalog && !holds(asked, p.ID) {
+			if p.Bird.Catalog == catalog && !filing.Holds(asked, p.ID) {
 				asked = append(asked, p)
 			}
 		}
@@ -302,25 +302,25 @@ func (d *derivation) askedOf(catalog int) (asked []storage.Pass) {
 // named takes a bird's name on a line of its own. Where it heads its delivery, or is a
 // message that was sent at once, it answers what was asked before, whatever comes below
 // it, if one of the passes asked about is of that bird.
-func (d *derivation) named(l *line) {
-	m, v := l.match, l.message.delivery
+func (d *derivation) named(l *filing.Line) {
+	m, v := l.Match, l.Message.Delivery
 	switch {
-	case m.Reason == ByNotUp:
-		l.message.outcome.NotUp = l.bird.Name
-		d.hold = nil
+	case m.Reason == filing.ByNotUp:
+		l.Message.Outcome.NotUp = l.Bird.Name
+		d.Hold = nil
 	case m.Pass.ID != "":
-		if asked := d.askedOf(m.Pass.Bird.Catalog); len(asked) == 1 && !holds(asked, m.Pass.ID) && !m.Pass.Up(l.at()) {
+		if asked := d.askedOf(m.Pass.Bird.Catalog); len(asked) == 1 && !filing.Holds(asked, m.Pass.ID) && !m.Pass.Up(l.At()) {
 			m.Pass = asked[0] // a later one has passed since
 		}
-		d.hold = &hold{pass: m.Pass, at: l.at()}
-		atOnce := !v.held && len(l.message.lines) == 1
-		if above := v.lines[:slices.Index(v.lines, l)]; atOnce || !slices.ContainsFunc(above, (*line).tells) {
+		d.Hold = &filing.Hold{Pass: m.Pass, At: l.At()}
+		atOnce := !v.Held && len(l.Message.Lines) == 1
+		if above := v.Lines[:slices.Index(v.Lines, l)]; atOnce || !slices.ContainsFunc(above, (*filing.Line).Tells) {
 			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
 			d.answerFor(m.Pass, func(c *contact) bool {
-				return (atOnce || c.line.message.delivery != v) && c.canBe(m.Pass) && len(filter(c.m.Rivals, ofBird)) < 2
+				return (atOnce || c.line.Message.Delivery != v) && c.canBe(m.Pass) && len(filing.Filter(c.m.Rivals, ofBird)) < 2
 			})
 		}
 	case m.Bird.Name != "":
-		d.hold = &hold{bird: m.Bird, at: l.at()}
+		d.Hold = &filing.Hold{Bird: m.Bird, At: l.At()}
 	}
 }

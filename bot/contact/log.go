@@ -4,14 +4,15 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/timing"
 	"skyslate/storage"
 )
 
 // Log is what evidence comes to.
 type Log struct {
-	Contacts []Contact // in the order of the evidence, dropped ones too
-	Messages []Message // in the order of the evidence
+	Contacts []Contact        // in the order of the evidence, dropped ones too
+	Messages []filing.Outcome // in the order of the evidence
 	// Open are the deliveries that wait for the answer which pass is meant.
 	Open []Question
 	// Slates are the recordings whose slate is known, with the last one told;
@@ -56,7 +57,7 @@ type Question struct {
 // log is what the run came to.
 func (d *derivation) log() Log {
 	g := Log{
-		Contacts: make([]Contact, 0, len(d.contacts)), Messages: make([]Message, 0, len(d.order)),
+		Contacts: make([]Contact, 0, len(d.contacts)), Messages: make([]filing.Outcome, 0, len(d.Order)),
 		Slates: map[storage.Recording]time.Time{},
 	}
 	for _, c := range d.contacts {
@@ -64,27 +65,27 @@ func (d *derivation) log() Log {
 		if c.joined != nil && c.State == storage.Dropped {
 			out.Joined = c.joined.key
 		}
-		v := c.line.message.delivery
-		out.Late = v.held || !v.silent.IsZero() && !c.m.Pass.AOS.Before(v.silent) && !c.m.Pass.LOS.After(v.began)
-		if len(c.m.Rivals) > 0 || c.m.Reason == ByNothing || c.m.Earlier != "" {
-			out.Delivery = v.began
+		v := c.line.Message.Delivery
+		out.Late = v.Held || !v.Silent.IsZero() && !c.m.Pass.AOS.Before(v.Silent) && !c.m.Pass.LOS.After(v.Began)
+		if len(c.m.Rivals) > 0 || c.m.Reason == filing.ByNothing || c.m.Earlier != "" {
+			out.Delivery = v.Began
 		}
 		g.Contacts = append(g.Contacts, out)
 		if c.Why == WhySlate && c.State == storage.Doubtful && !slices.Contains(g.Waiting, c.recording()) {
 			g.Waiting = append(g.Waiting, c.recording())
 		}
 	}
-	for _, m := range d.order {
-		g.Messages = append(g.Messages, m.told())
+	for _, m := range d.Order {
+		g.Messages = append(g.Messages, m.Told())
 	}
 	for _, s := range d.slates {
-		g.Slates[s.of] = s.slate
+		g.Slates[s.Of] = s.Slate
 	}
-	if d.hold != nil {
-		g.Chosen = d.hold.pass.ID
+	if d.Hold != nil {
+		g.Chosen = d.Hold.Pass.ID
 	}
-	if c := d.carried[0]; c != nil && c.clock.HasHour() && c.line.match.Pass.ID != "" {
-		pass := c.line.match.Pass
+	if c := d.carried[0]; c != nil && c.clock.HasHour() && c.line.Match.Pass.ID != "" {
+		pass := c.line.Match.Pass
 		g.Carried, g.CarriedFor = timing.Nearest(c.clock, pass.TCA), pass.ID
 	}
 	g.Open = d.questions()
@@ -94,12 +95,12 @@ func (d *derivation) log() Log {
 // questions are the deliveries that wait for a pass.
 func (d *derivation) questions() []Question {
 	var all []Question
-	for _, v := range d.deliveries {
+	for _, v := range d.Deliveries {
 		var q Question
 		var parts []int
 		same := true
 		for _, c := range d.contacts {
-			if c.line.message.delivery != v || c.State != storage.Doubtful || c.Why != WhyPass {
+			if c.line.Message.Delivery != v || c.State != storage.Doubtful || c.Why != WhyPass {
 				continue
 			}
 			q.Contacts = append(q.Contacts, c.key)
@@ -107,7 +108,7 @@ func (d *derivation) questions() []Question {
 			parts = append(parts, c.m.Part)
 			same = same && len(c.m.Rivals) > 0 && c.m.Rivals[0].Bird.Catalog == c.m.Rivals[len(c.m.Rivals)-1].Bird.Catalog
 			for _, p := range c.m.Rivals {
-				if !holds(q.Rivals, p.ID) {
+				if !filing.Holds(q.Rivals, p.ID) {
 					q.Rivals = append(q.Rivals, p)
 				}
 			}
@@ -118,7 +119,7 @@ func (d *derivation) questions() []Question {
 		slices.SortStableFunc(q.Rivals, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
 		slices.Sort(parts)
 		parts = slices.Compact(parts)
-		q.Delivery, q.NotUp = v.began, d.messages[q.Message].outcome.NotUp
+		q.Delivery, q.NotUp = v.Began, d.Messages[q.Message].Outcome.NotUp
 		if n := len(all); n > 0 && samePasses(all[n-1].Rivals, q.Rivals) {
 			all[n-1].Contacts = append(all[n-1].Contacts, q.Contacts...)
 			continue

@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -27,24 +27,24 @@ func namesAny(n idiom.Naming, c storage.Contact) bool {
 
 // ofCall takes what a line says of a contact that it names by its call; false if it may
 // tell a new one. The pass that its words name was found when it was sent.
-func (d *derivation) ofCall(l *line) bool {
-	n, r := l.names, l.message.said.Reply
+func (d *derivation) ofCall(l *filing.Line) bool {
+	n, r := l.Names, l.Message.Said.Reply
 	if r == nil && n.Says != nil && n.Words != "" {
 		return false
 	}
 	means := d.meaning(l)
 	var found []*contact
-	switch chosen := d.byKey[l.message.means]; {
+	switch chosen := d.byKey[l.Message.Means]; {
 	case chosen != nil:
 		found = []*contact{chosen}
 	case r != nil:
-		found = filter(d.answered(r), means)
+		found = filing.Filter(d.answered(r), means)
 	default:
-		found = filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
+		found = filing.Filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
 			if n.Plain {
 				return nil
 			}
-			return filter(d.contacts, func(c *contact) bool { return means(c) && l.at().Sub(c.sent) < day })
+			return filing.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
 		}), means)
 	}
 	last := d.lastSaid()
@@ -56,17 +56,17 @@ func (d *derivation) ofCall(l *line) bool {
 	case len(found) == 0 && n.Back: // it was dropped by no word, but may be doubted
 		stands := *n
 		stands.Back = false
-		found = filter(d.contacts, func(c *contact) bool { return namesAny(stands, c.Contact) && l.at().Sub(c.sent) < day })
+		found = filing.Filter(d.contacts, func(c *contact) bool { return namesAny(stands, c.Contact) && l.At().Sub(c.sent) < filing.Day })
 	case len(found) == 0 && n.Open: // nothing is asked of it
-		found = filter(d.peers(l.match, l.at()), func(c *contact) bool { return namesAny(*n, c.Contact) })
-		if len(found) == 0 && last != nil && namesAny(*n, last.Contact) && l.at().Sub(last.sent) < Lingering {
+		found = filing.Filter(d.peers(l.Match, l.At()), func(c *contact) bool { return namesAny(*n, c.Contact) })
+		if len(found) == 0 && last != nil && namesAny(*n, last.Contact) && l.At().Sub(last.sent) < filing.Lingering {
 			found = []*contact{last}
 		}
 	}
-	if waiting := filter(found, (*contact).waits); n.Bird != "" && len(waiting) > 0 {
+	if waiting := filing.Filter(found, (*contact).waits); n.Bird != "" && len(waiting) > 0 {
 		found = waiting
 	}
-	if off := filter(found, func(c *contact) bool { return d.isOn(c, n.Off) }); len(off) > 0 {
+	if off := filing.Filter(found, func(c *contact) bool { return isOn(d.Facts, c, n.Off) }); len(off) > 0 {
 		found = off
 	}
 	if len(found) == 0 {
@@ -76,20 +76,20 @@ func (d *derivation) ofCall(l *line) bool {
 		if !n.Sure || n.TellsGrid() {
 			return false // it may tell a new one: that is asked
 		}
-		l.message.outcome.Ignored = NoCall
+		l.Message.Outcome.Ignored = filing.NoCall
 		return true
 	}
 	first := found[0]
 	differ := func(c *contact) bool {
-		return c.Call != first.Call || c.m.group() != first.m.group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
+		return c.Call != first.Call || c.m.Group() != first.m.Group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
 	}
-	_, chosen := d.byKey[l.message.means]
+	_, chosen := d.byKey[l.Message.Means]
 	untold := n.Says == nil && !n.Back && n.Words != "" && r == nil && !chosen // words that choose nobody knows which
 	if untold || slices.ContainsFunc(found, differ) {
-		l.message.outcome.Ignored, l.message.outcome.Which = WhichOne, keysOf(found)
+		l.Message.Outcome.Ignored, l.Message.Outcome.Which = filing.WhichOne, keysOf(found)
 		return true
 	}
-	l.named = true
+	l.Named = true
 	for _, c := range found {
 		d.sayOf(c, l)
 	}
@@ -97,11 +97,11 @@ func (d *derivation) ofCall(l *line) bool {
 }
 
 // isThere takes a line that says of a contact that it was on the bird that it is on.
-func (d *derivation) isThere(l *line) bool {
-	n := l.names
+func (d *derivation) isThere(l *filing.Line) bool {
+	n := l.Names
 	there := func(c *contact) bool {
-		right := len(n.Calls) > 0 && d.isOn(c, n.Bird) || n.Off != "" && n.Bird == "" && !d.isOn(c, n.Off)
-		return right && Names(*n, c.Contact) && l.at().Sub(c.sent) < day
+		right := len(n.Calls) > 0 && isOn(d.Facts, c, n.Bird) || n.Off != "" && n.Bird == "" && !isOn(d.Facts, c, n.Off)
+		return right && Names(*n, c.Contact) && l.At().Sub(c.sent) < filing.Day
 	}
 	c := lastOf(d.contacts, there)
 	if c != nil {
@@ -114,46 +114,46 @@ func (d *derivation) isThere(l *line) bool {
 }
 
 // isOn reports whether a contact stands under a bird of a name.
-func (f *Facts) isOn(c *contact, name string) bool {
+func isOn(f *filing.Facts, c *contact, name string) bool {
 	bird, _ := f.Bird(name)
 	return name != "" && c.m.Bird.Catalog == bird.Catalog
 }
 
 // meaning says which contacts a line names by their call, or by their grid.
-func (d *derivation) meaning(l *line) func(*contact) bool {
-	n := l.names
+func (d *derivation) meaning(l *filing.Line) func(*contact) bool {
+	n := l.Names
 	return func(c *contact) bool {
 		taken, answered := c.accepted[WhyWords]
-		isThere := d.isOn(c, n.Bird) || n.Bird == "" && n.Off != "" && !d.isOn(c, n.Off)
+		isThere := isOn(d.Facts, c, n.Bird) || n.Bird == "" && n.Off != "" && !isOn(d.Facts, c, n.Off)
 		return !isThere && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
 	}
 }
 
 // namedOn are the contacts of a pass that a line may name. Late, and of its bird, they may
 // be of whichever pass.
-func (d *derivation) namedOn(l *line, means func(*contact) bool) func(Match) []*contact {
-	n := l.names
-	late := l.bird == nil && l.message.said.Reply == nil && l.at().After(l.match.Pass.LOS)
-	return func(m Match) []*contact {
+func (d *derivation) namedOn(l *filing.Line, means func(*contact) bool) func(filing.Match) []*contact {
+	n := l.Names
+	late := l.Bird == nil && l.Message.Said.Reply == nil && l.At().After(l.Match.Pass.LOS)
+	return func(m filing.Match) []*contact {
 		pass := m.Pass
-		if here := pass.ID == l.match.Pass.ID; late && here && !n.Plain || n.IsBirded() || n.Back {
-			return filter(d.contacts, func(c *contact) bool { return means(c) && l.at().Sub(c.sent) < day })
-		} else if n.Plain && !here && pass.ID != l.message.said.Listed && l.at().Sub(pass.LOS) > Lingering {
+		if here := pass.ID == l.Match.Pass.ID; late && here && !n.Plain || n.IsBirded() || n.Back {
+			return filing.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
+		} else if n.Plain && !here && pass.ID != l.Message.Said.Listed && l.At().Sub(pass.LOS) > filing.Lingering {
 			return nil // it tells a new one by now
 		}
-		return filter(d.peers(m, l.at()), means)
+		return filing.Filter(d.peers(m, l.At()), means)
 	}
 }
 
 // sayOf does to a contact what a line says that names it.
-func (d *derivation) sayOf(c *contact, l *line) {
-	n := l.names
+func (d *derivation) sayOf(c *contact, l *filing.Line) {
+	n := l.Names
 	if n.Back {
 		if c.State == "" && Questionable(c.Why) {
 			c.Why, c.Candidates = "", nil
 		}
 		c.State, c.retracted, c.kept = "", false, false
-		c.answers = filter(c.answers, func(ev *storage.Evidence) bool { return ev.Verb != Drop })
+		c.answers = filing.Filter(c.answers, func(ev *storage.Evidence) bool { return ev.Verb != Drop })
 		d.touch(c, l)
 		return
 	}
@@ -188,32 +188,23 @@ func (d *derivation) sayOf(c *contact, l *line) {
 
 // putOn moves a contact to the bird that a line names, or asks which pass it is of where the
 // line only says which bird it was not on; it takes what else the line says of it.
-func (d *derivation) putOn(c *contact, says parse.Contact, l *line) {
-	n := l.names
+func (d *derivation) putOn(c *contact, says parse.Contact, l *filing.Line) {
+	n := l.Names
 	if n.Bird != "" {
 		bird, _ := d.Bird(n.Bird)
-		d.toBird(c, bird, cmp.Or(says.Clock, l.clock), l)
+		d.toBird(c, bird, cmp.Or(says.Clock, l.Clock), l)
 	} else {
-		d.file(c, d.notOn(n.Off, d.momentOf(c)))
+		d.file(c, d.NotOn(n.Off, d.momentOf(c)))
 		d.touch(c, l)
 	}
 	amendBeside(d, c, says, l)
 }
 
 // amendBeside takes the grid and the time that stand beside the name of a bird.
-func amendBeside(d *derivation, c *contact, says parse.Contact, l *line) {
+func amendBeside(d *derivation, c *contact, says parse.Contact, l *filing.Line) {
 	if len(says.Grids) > 0 || says.Clock.IsSet() {
 		d.amend(c, says, l)
 	}
-}
-
-// notOn asks which pass around a moment is meant, of those of other birds than one.
-func (f *Facts) notOn(off string, when time.Time) Match {
-	bird, _ := f.Bird(off)
-	others := filter(f.Passes(when.Add(-LookAhead), when.Add(LookAhead)), func(p storage.Pass) bool {
-		return p.Bird.Catalog != bird.Catalog && (p.Followed() || f.Listed(p))
-	})
-	return Match{Rivals: others, Reason: ByTwoUp}
 }
 
 // waits reports whether a contact waits for its pass.
@@ -223,11 +214,11 @@ func (c *contact) waits() bool { return c.stands() && c.m.Pass.ID == "" && len(c
 // it says itself; else of the list that was asked for right before it; else on the pass of
 // the last contact, and on the one that the line would be filed under, or elsewhere. It is asked once:
 // what comes or moves later changes neither what a line meant nor that it was refused.
-func (d *derivation) meantBy(l *line, by string, on func(Match) []*contact, elsewhere func() []*contact) (found []*contact) {
-	said := l.message.said
-	name := fmt.Sprint(said.Message, " ", by, " ", l.text)
-	if l.bird != nil {
-		name += " " + l.bird.Name
+func (d *derivation) meantBy(l *filing.Line, by string, on func(filing.Match) []*contact, elsewhere func() []*contact) (found []*contact) {
+	said := l.Message.Said
+	name := fmt.Sprint(said.Message, " ", by, " ", l.Text)
+	if l.Bird != nil {
+		name += " " + l.Bird.Name
 	}
 	keys := d.Meant(name, func() []storage.ContactKey { return keysOf(d.find(l, on, elsewhere)) })
 	for _, key := range keys {
@@ -239,19 +230,19 @@ func (d *derivation) meantBy(l *line, by string, on func(Match) []*contact, else
 }
 
 // find finds the contacts that meantBy is about.
-func (d *derivation) find(l *line, on func(Match) []*contact, elsewhere func() []*contact) []*contact {
-	here := on(l.match)
-	asked := l.names != nil && l.names.Open && len(here) == 0
-	if l.bird != nil && !asked || l.message.said.Reply != nil {
+func (d *derivation) find(l *filing.Line, on func(filing.Match) []*contact, elsewhere func() []*contact) []*contact {
+	here := on(l.Match)
+	asked := l.Names != nil && l.Names.Open && len(here) == 0
+	if l.Bird != nil && !asked || l.Message.Said.Reply != nil {
 		return here
 	}
-	if listed, ok := d.Pass(l.message.said.Listed); ok {
-		if all := on(d.under(listed, ByReply)); len(all) > 0 {
+	if listed, ok := d.Pass(l.Message.Said.Listed); ok {
+		if all := on(d.Under(listed, filing.ByReply)); len(all) > 0 {
 			return all
 		}
 	}
-	if last := d.lastSaid(); last != nil && last.m.group() != l.match.group() {
-		here = append(here, filter(on(last.m), func(c *contact) bool { return !slices.Contains(here, c) })...)
+	if last := d.lastSaid(); last != nil && last.m.Group() != l.Match.Group() {
+		here = append(here, filing.Filter(on(last.m), func(c *contact) bool { return !slices.Contains(here, c) })...)
 	}
 	if len(here) == 0 && elsewhere != nil {
 		return elsewhere()

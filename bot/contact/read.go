@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/parse/slip"
@@ -14,21 +15,21 @@ import (
 )
 
 // read reads a line with all that is known of its pass.
-func (d *derivation) read(l *line) parse.Line {
+func (d *derivation) read(l *filing.Line) parse.Line {
 	text, corrects := d.starred(l)
-	return d.readText(l, text, corrects || len(l.about) > 0)
+	return d.readText(l, text, corrects || len(l.About) > 0)
 }
 
 // readText reads what a line says, be it that it corrects a contact.
-func (d *derivation) readText(l *line, text string, corrects bool) parse.Line {
+func (d *derivation) readText(l *filing.Line, text string, corrects bool) parse.Line {
 	text, same := idiom.WithoutSame(text)
 	line := d.Read(text, d.known(l))[0]
 	if same {
 		d.fillSame(l, &line)
 	}
-	line.Number, line.Text = l.row, l.text
-	line.Denies, line.Withdraws = line.Denies && l.look.Denies, line.Withdraws && !idiom.IsAsked(l.text)
-	line.Affirms = line.Affirms && !idiom.IsAsked(l.text)
+	line.Number, line.Text = l.Row, l.Text
+	line.Denies, line.Withdraws = line.Denies && l.Look.Denies, line.Withdraws && !idiom.IsAsked(l.Text)
+	line.Affirms = line.Affirms && !idiom.IsAsked(l.Text)
 	if corrects {
 		line.Contacts = slices.Clone(line.Contacts) // the memo's
 		for i := range line.Contacts {
@@ -41,7 +42,7 @@ func (d *derivation) readText(l *line, text string, corrects bool) parse.Line {
 // fillSame gives the contacts of a line the grid that their station gave before in this
 // sitting; of several it is asked. What other sittings have is offered as for any call
 // without a grid: it may have changed since, and an edit there would change it here.
-func (d *derivation) fillSame(l *line, read *parse.Line) {
+func (d *derivation) fillSame(l *filing.Line, read *parse.Line) {
 	read.Contacts = slices.Clone(read.Contacts) // the memo's
 	for i := range read.Contacts {
 		c := &read.Contacts[i]
@@ -63,7 +64,7 @@ func (d *derivation) fillSame(l *line, read *parse.Line) {
 
 // givenBy are the grids that a station gave before a line, those given together as
 // such, the latest first.
-func (d *derivation) givenBy(call parse.Callsign, l *line) [][]parse.Grid {
+func (d *derivation) givenBy(call parse.Callsign, l *filing.Line) [][]parse.Grid {
 	var all [][]parse.Grid
 	for _, c := range slices.Backward(d.contacts) {
 		told := func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) }
@@ -75,15 +76,15 @@ func (d *derivation) givenBy(call parse.Callsign, l *line) [][]parse.Grid {
 }
 
 // known is what reading a line can lean on.
-func (d *derivation) known(l *line) parse.Known {
-	m, at := l.match, l.at()
-	own := d.ownAt(at, l.message.said, m.Pass)
+func (d *derivation) known(l *filing.Line) parse.Known {
+	m, at := l.Match, l.At()
+	own := d.OwnAt(at, l.Message.Said, m.Pass)
 	k := parse.Known{
 		Own: own.Call, OwnGrids: own.Grids, Birds: d.Names,
 		Linear: m.Bird.Name != "" && m.Bird.Main().Kind == predict.Linear,
-		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Prefix: d.Heads, Under: l.under,
+		Worked: d.Worked, Confirmed: d.isConfirmed, Suffix: d.Endings, Prefix: d.Heads, Under: l.Under,
 	}
-	if l.theirs || l.behind {
+	if l.Theirs || l.Behind {
 		k.Under.Why = cmp.Or(k.Under.Why, parse.Doubted)
 	}
 	k.Date = parse.DateOf(at)
@@ -99,7 +100,7 @@ func (d *derivation) known(l *line) parse.Known {
 	}
 	k.Heard = d.heardOn(m, at)
 	if m.Pass.ID != "" && d.Peers != nil {
-		d.addPeers(&k, m.Pass, l.message.said.At)
+		d.addPeers(&k, m.Pass, l.Message.Said.At)
 	}
 	return k
 }
@@ -110,7 +111,7 @@ func (d *derivation) addPeers(k *parse.Known, pass storage.Pass, at time.Time) {
 		for _, s := range d.Peers(pass, at, part, ends) {
 			all = append(all, s.Call)
 		}
-		return append(all, filter(earlier, func(c parse.Callsign) bool { return !slices.Contains(all, c) })...)
+		return append(all, filing.Filter(earlier, func(c parse.Callsign) bool { return !slices.Contains(all, c) })...)
 	}
 	k.Suffix = func(tail string) []parse.Callsign { return calls(tail, true, d.Endings(tail)) }
 	k.Prefix = func(head string) []parse.Callsign { return calls(head, false, d.Heads(head)) }
@@ -121,7 +122,7 @@ func (d *derivation) addPeers(k *parse.Known, pass storage.Pass, at time.Time) {
 				grids = append(grids, s.Grids...)
 			}
 		}
-		return append(grids, filter(d.Worked(call), func(g parse.Grid) bool { return !slices.Contains(grids, g) })...)
+		return append(grids, filing.Filter(d.Worked(call), func(g parse.Grid) bool { return !slices.Contains(grids, g) })...)
 	}
 }
 
@@ -131,34 +132,34 @@ var star = regexp.MustCompile(`^\s*(?:\*\s*([A-Za-z0-9/]+)|([A-Za-z]{2}[0-9]{2})
 // starred is a line without the asterisk that says that it corrects what was told
 // before: "*JO44", or a call that differs from the last contact's in a character or two.
 // Else the asterisk may stand for what was not heard.
-func (b *book) starred(l *line) (text string, corrects bool) {
-	m := star.FindStringSubmatch(l.text)
+func (b *book) starred(l *filing.Line) (text string, corrects bool) {
+	m := star.FindStringSubmatch(l.Text)
 	if m == nil {
-		return l.text, false
+		return l.Text, false
 	}
 	word := m[1] + m[2]
 	if grid, err := parse.ParseGrid(word); err == nil && grid.Chars() >= 4 {
 		return word, true
 	}
 	call, err := parse.ParseCallsign(word)
-	last := b.lastPeer(l.match, l.at())
+	last := b.lastPeer(l.Match, l.At())
 	if err != nil || last == nil {
-		return l.text, false
+		return l.Text, false
 	}
 	said, was := call.String(), last.Call.String()
 	if len(said) != len(was) || slip.Slips(said, was) > 2 {
-		return l.text, false
+		return l.Text, false
 	}
 	return word, true
 }
 
 // takesBack withdraws the contact that the line before told: "scratch that". Where
 // that line did something else, whether the last one was worked is asked.
-func (d *derivation) takesBack(l *line) {
-	last := d.lastPeer(l.match, l.at())
+func (d *derivation) takesBack(l *filing.Line) {
+	last := d.lastPeer(l.Match, l.At())
 	switch {
 	case last == nil:
-	case l.fromPhoneOf(last.key.Message) && last == lastOf(d.contacts, (*contact).stands) && last.line == d.last && len(last.by) == 1 && len(last.line.came) == 1:
+	case l.FromPhoneOf(last.key.Message) && last == lastOf(d.contacts, (*contact).stands) && last.line == d.Last && len(last.by) == 1 && len(last.line.Came) == 1:
 		last.State, last.retracted = storage.Dropped, true
 		d.touch(last, l)
 	case last.plain():

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/timing"
 	"skyslate/parse"
@@ -16,10 +17,10 @@ import (
 
 // reply completes or corrects the contact that the answered message is about;
 // false if it is about none, or the answer is a contact of its own.
-func (d *derivation) reply(l *line, read parse.Line) bool {
-	r := l.message.said.Reply
-	targets := filter(d.answered(r), (*contact).stands)
-	if len(targets) == 0 || len(l.message.lines) != 1 || r.Voice != 0 {
+func (d *derivation) reply(l *filing.Line, read parse.Line) bool {
+	r := l.Message.Said.Reply
+	targets := filing.Filter(d.answered(r), (*contact).stands)
+	if len(targets) == 0 || len(l.Message.Lines) != 1 || r.Voice != 0 {
 		return false
 	}
 	return d.takeAnswer(l, read, targets, r.List)
@@ -27,74 +28,74 @@ func (d *derivation) reply(l *line, read parse.Line) bool {
 
 // rebird moves the contacts that a line answers to the bird that it names and does
 // nothing else; false if it answers none.
-func (d *derivation) rebird(l *line) bool {
-	r := l.message.said.Reply
-	if !l.message.answersContact() || r.List {
+func (d *derivation) rebird(l *filing.Line) bool {
+	r := l.Message.Said.Reply
+	if !l.Message.AnswersContact() || r.List {
 		return false
 	}
-	targets := filter(d.answered(r), (*contact).stands)
+	targets := filing.Filter(d.answered(r), (*contact).stands)
 	for _, c := range targets {
-		d.toBird(c, *l.bird, l.clock, l)
+		d.toBird(c, *l.Bird, l.Clock, l)
 	}
 	return len(targets) > 0
 }
 
 // toBird moves a contact to a pass of the bird that a line about it names.
-func (d *derivation) toBird(c *contact, bird predict.Bird, clock parse.Clock, l *line) {
+func (d *derivation) toBird(c *contact, bird predict.Bird, clock parse.Clock, l *filing.Line) {
 	m, ok := d.underBird(c, bird, clock)
 	if !ok {
-		l.message.outcome.NotUp = bird.Name
+		l.Message.Outcome.NotUp = bird.Name
 		return
 	}
 	d.move(c, m)
-	c.m.Late, l.match = m.Late, c.m
+	c.m.Late, l.Match = m.Late, c.m
 	d.touch(c, l)
 }
 
 // underBird matches the pass of a bird for a contact: at the time that is told, the only
 // one asked about, or the nearest; false where there was none at that time.
-func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock) (m Match, ok bool) {
-	when, within := d.momentOf(c), LookBack
+func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock) (m filing.Match, ok bool) {
+	when, within := d.momentOf(c), filing.LookBack
 	if clock.IsSet() {
 		when, within = timing.Nearest(clock, when), timing.ClockSlack
 	}
-	asked := filter(c.m.Rivals, func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
+	asked := filing.Filter(c.m.Rivals, func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
 	if len(asked) == 1 && !clock.IsSet() {
-		m, ok = d.under(asked[0], ByName), true
-	} else if m, ok = d.nearestOfBird(bird.Catalog, when, within); !ok && !clock.IsSet() {
-		m, ok = Match{Bird: bird, Reason: ByName}, true
+		m, ok = d.Under(asked[0], filing.ByName), true
+	} else if m, ok = d.NearestOfBird(bird.Catalog, when, within); !ok && !clock.IsSet() {
+		m, ok = filing.Match{Bird: bird, Reason: filing.ByName}, true
 	}
 	m.Named, m.Late = true, c.m.Late
 	return m, ok
 }
 
 // ofNumber takes what a line says of contacts by their numbers.
-func (d *derivation) ofNumber(l *line) {
+func (d *derivation) ofNumber(l *filing.Line) {
 	read := d.read(l)
-	bird, names := d.Bird(strings.TrimSpace(l.text))
+	bird, names := d.Bird(strings.TrimSpace(l.Text))
 	if !names {
-		bird, names = d.Bird(idiom.WithoutOn(l.text))
+		bird, names = d.Bird(idiom.WithoutOn(l.Text))
 	}
 	_, says := answerIn(read)
-	says = says || names || read.Withdraws || idiom.IsMark(l.text)
-	if l.where != "" && l.message.said.Reply == nil { // of a pass that was not found
-		l.message.outcome.Ignored = NoNumber
+	says = says || names || read.Withdraws || idiom.IsMark(l.Text)
+	if l.Where != "" && l.Message.Said.Reply == nil { // of a pass that was not found
+		l.Message.Outcome.Ignored = filing.NoNumber
 		return
 	}
 	found := d.numbered(l)
-	if len(found) < len(l.about) && says {
-		l.message.outcome.Ignored = NoNumber
+	if len(found) < len(l.About) && says {
+		l.Message.Outcome.Ignored = filing.NoNumber
 	}
-	if slices.ContainsFunc(found, func(c *contact) bool { return c.m.group() != found[0].m.group() }) {
-		l.message.outcome.Ignored = WhichOne
-		if len(l.about) == 1 {
-			l.message.outcome.Which = keysOf(found)
+	if slices.ContainsFunc(found, func(c *contact) bool { return c.m.Group() != found[0].m.Group() }) {
+		l.Message.Outcome.Ignored = filing.WhichOne
+		if len(l.About) == 1 {
+			l.Message.Outcome.Which = keysOf(found)
 		}
 		return
 	}
 	for _, c := range found {
 		if names {
-			d.toBird(c, bird, l.clock, l)
+			d.toBird(c, bird, l.Clock, l)
 		} else {
 			d.takeAnswer(l, read, []*contact{c}, false)
 		}
@@ -103,14 +104,14 @@ func (d *derivation) ofNumber(l *line) {
 
 // numbered are the contacts that a line names by their numbers: those of one pass that has
 // them all, or else some of them. Of several passes they are those of each.
-func (d *derivation) numbered(l *line) []*contact {
-	if chosen := d.byKey[l.message.means]; chosen != nil && chosen.stands() {
+func (d *derivation) numbered(l *filing.Line) []*contact {
+	if chosen := d.byKey[l.Message.Means]; chosen != nil && chosen.stands() {
 		return []*contact{chosen}
 	}
-	on := func(least int) func(Match) []*contact {
-		return func(m Match) (found []*contact) {
-			for _, n := range l.about {
-				key, _ := d.Numbered(m.Pass.ID, n, l.message.said.Message)
+	on := func(least int) func(filing.Match) []*contact {
+		return func(m filing.Match) (found []*contact) {
+			for _, n := range l.About {
+				key, _ := d.Numbered(m.Pass.ID, n, l.Message.Said.Message)
 				if c := d.byKey[key]; c != nil && c.stands() {
 					found = append(found, c)
 				}
@@ -121,8 +122,8 @@ func (d *derivation) numbered(l *line) []*contact {
 			return found
 		}
 	}
-	for _, least := range []int{len(l.about), 1} {
-		if found := filter(d.meantBy(l, fmt.Sprint(l.about, least), on(least), nil), (*contact).stands); len(found) > 0 {
+	for _, least := range []int{len(l.About), 1} {
+		if found := filing.Filter(d.meantBy(l, fmt.Sprint(l.About, least), on(least), nil), (*contact).stands); len(found) > 0 {
 			return found
 		}
 	}
@@ -138,18 +139,18 @@ func keysOf(contacts []*contact) (keys []storage.ContactKey) {
 
 // sameAlone takes "same grid" as all of a line: it is that of the contact answered, or
 // of the last one, that has none.
-func (d *derivation) sameAlone(l *line) {
-	of := d.peers(l.match, l.at())
-	if r := l.message.said.Reply; r != nil {
-		of = filter(d.answered(r), (*contact).stands)
+func (d *derivation) sameAlone(l *filing.Line) {
+	of := d.peers(l.Match, l.At())
+	if r := l.Message.Said.Reply; r != nil {
+		of = filing.Filter(d.answered(r), (*contact).stands)
 	}
 	for _, c := range slices.Backward(of) {
-		if !c.plain() || len(c.Grids) > 0 || l.message.said.Reply == nil && !l.fromPhoneOf(c.key.Message) {
+		if !c.plain() || len(c.Grids) > 0 || l.Message.Said.Reply == nil && !l.FromPhoneOf(c.key.Message) {
 			continue
 		}
-		read := parse.Line{Contacts: []parse.Contact{{Call: c.Call, Why: parse.NoGrid, Verdict: parse.Ask, Text: l.text}}}
+		read := parse.Line{Contacts: []parse.Contact{{Call: c.Call, Why: parse.NoGrid, Verdict: parse.Ask, Text: l.Text}}}
 		if d.fillSame(l, &read); read.Contacts[0].Why == parse.NoGrid {
-			l.message.outcome.Ignored = NoneGiven
+			l.Message.Outcome.Ignored = filing.NoneGiven
 			return
 		}
 		d.amend(c, read.Contacts[0], l)
@@ -159,8 +160,8 @@ func (d *derivation) sameAlone(l *line) {
 
 // lacksToo reports whether a line says of a contact that was told without a grid that it
 // has the same as before, where none was given: it tells nothing new.
-func (d *derivation) lacksToo(l *line, c parse.Contact) bool {
-	return c.Why == parse.NoGrid && slices.ContainsFunc(d.peers(l.match, l.at()), func(old *contact) bool {
+func (d *derivation) lacksToo(l *filing.Line, c parse.Contact) bool {
+	return c.Why == parse.NoGrid && slices.ContainsFunc(d.peers(l.Match, l.At()), func(old *contact) bool {
 		if old.Call != c.Call || !old.plain() || len(old.Grids) > 0 {
 			return false
 		}
@@ -171,13 +172,13 @@ func (d *derivation) lacksToo(l *line, c parse.Contact) bool {
 
 // figuresAlone takes two figures that are all of a line as those of the grid that is asked
 // of the contact answered, or of the last one: false if none is that they fit.
-func (d *derivation) figuresAlone(l *line) bool {
-	figures, ok := idiom.Figures(l.text)
+func (d *derivation) figuresAlone(l *filing.Line) bool {
+	figures, ok := idiom.Figures(l.Text)
 	if !ok {
 		return false
 	}
-	of := d.peers(l.match, l.at())
-	if r := l.message.said.Reply; r != nil {
+	of := d.peers(l.Match, l.At())
+	if r := l.Message.Said.Reply; r != nil {
 		of = d.answered(r)
 	}
 	last := lastOf(of, (*contact).stands)
@@ -186,7 +187,7 @@ func (d *derivation) figuresAlone(l *line) bool {
 	}
 	for _, o := range last.Candidates {
 		if g := o.Grids; len(g) == 1 && strings.HasSuffix(g[0].Square().String(), figures) {
-			d.amend(last, parse.Contact{Call: last.Call, Grids: g, Verdict: parse.Log, Text: l.text}, l)
+			d.amend(last, parse.Contact{Call: last.Call, Grids: g, Verdict: parse.Log, Text: l.Text}, l)
 			return true
 		}
 	}
@@ -195,17 +196,17 @@ func (d *derivation) figuresAlone(l *line) bool {
 
 // takeAnswer takes what a line says of contacts that it answers, be they shown among
 // others; false if it says nothing of them.
-func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, list bool) bool {
+func (d *derivation) takeAnswer(l *filing.Line, read parse.Line, targets []*contact, list bool) bool {
 	if read.Withdraws {
 		if len(targets) > 1 {
-			l.message.outcome.Ignored = WhichOne
+			l.Message.Outcome.Ignored = filing.WhichOne
 			return true
 		}
 		targets[0].State, targets[0].kept = storage.Dropped, false
 		d.touch(targets[0], l)
 		return true
 	}
-	if len(targets) == 1 && d.besides(targets[0], l.text, l) {
+	if len(targets) == 1 && d.besides(targets[0], l.Text, l) {
 		return true
 	}
 	unsure := func(t *contact) bool { return t.State == storage.Heard || t.Note != "" || Questionable(t.Why) }
@@ -213,7 +214,7 @@ func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, li
 	if !ok && len(targets) == 1 {
 		c, ok = shortAnswer(l, targets[0])
 	}
-	if !ok && len(targets) == 1 && d.stateDial(targets[0], l.text) {
+	if !ok && len(targets) == 1 && d.stateDial(targets[0], l.Text) {
 		d.touch(targets[0], l)
 		return true
 	}
@@ -227,7 +228,7 @@ func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, li
 	}
 	target := meant(targets, c)
 	if target == nil {
-		l.message.outcome.Ignored = WhichOne
+		l.Message.Outcome.Ignored = filing.WhichOne
 		return true
 	}
 	if another(target, c) {
@@ -239,7 +240,7 @@ func (d *derivation) takeAnswer(l *line, read parse.Line, targets []*contact, li
 
 // besides takes the name or the report that a text tells of a contact; false if it tells
 // neither. What is asked of the contact stays asked.
-func (d *derivation) besides(c *contact, text string, l *line) bool {
+func (d *derivation) besides(c *contact, text string, l *filing.Line) bool {
 	name, report, ok := idiom.Aside(text)
 	if ok {
 		c.fill(parse.Contact{Name: name, Report: report})
@@ -272,7 +273,7 @@ func meant(targets []*contact, c parse.Contact) *contact {
 	if len(targets) == 1 {
 		return targets[0]
 	}
-	fitting := filter(targets, func(t *contact) bool {
+	fitting := filing.Filter(targets, func(t *contact) bool {
 		if c.Call.IsValid() {
 			return t.Call == c.Call
 		}
@@ -302,24 +303,24 @@ func another(target *contact, c parse.Contact) bool {
 
 // shortAnswer reads an answer of a few letters: what it makes of a contact's call, or
 // that this is asked.
-func shortAnswer(l *line, c *contact) (parse.Contact, bool) {
-	call, how := idiom.Rewrite(l.text, c.Call)
+func shortAnswer(l *filing.Line, c *contact) (parse.Contact, bool) {
+	call, how := idiom.Rewrite(l.Text, c.Call)
 	switch how {
 	case idiom.Rewritten:
-		return parse.Contact{Call: call, Verdict: parse.Log, Text: l.text}, true
+		return parse.Contact{Call: call, Verdict: parse.Log, Text: l.Text}, true
 	case idiom.MayRewrite:
 		return parse.Contact{
-			Call: c.Call, Grids: c.Grids, Verdict: parse.Ask, Why: parse.Ambiguous, Text: l.text,
+			Call: c.Call, Grids: c.Grids, Verdict: parse.Ask, Why: parse.Ambiguous, Text: l.Text,
 			Candidates: []parse.Candidate{{Call: call, Grids: c.Grids}, {Call: c.Call, Grids: c.Grids}},
 		}, true
 	case idiom.MayNot:
-		l.message.outcome.Ignored = NoRewrite
+		l.Message.Outcome.Ignored = filing.NoRewrite
 	}
 	return parse.Contact{}, false
 }
 
-// passOf is the pass of the contacts that an answer is about.
-func (d *derivation) passOf(r *storage.Answered) (id storage.PassID) {
+// PassOf is the pass of the contacts that an answer is about.
+func (d *derivation) PassOf(r *storage.Answered) (id storage.PassID) {
 	for _, c := range d.answered(r) {
 		id = cmp.Or(id, c.m.Pass.ID)
 	}
@@ -331,9 +332,9 @@ func (d *derivation) answered(r *storage.Answered) []*contact {
 	keys := r.Contacts
 	if r.Message != 0 {
 		keys = nil
-		if m := d.messages[r.Message]; m != nil {
-			for _, l := range m.lines {
-				keys = append(keys, l.came...)
+		if m := d.Messages[r.Message]; m != nil {
+			for _, l := range m.Lines {
+				keys = append(keys, l.Came...)
 			}
 		}
 	}

@@ -3,6 +3,7 @@ package contact
 import (
 	"testing"
 
+	"skyslate/bot/filing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -16,21 +17,21 @@ func TestShortAnswers(t *testing.T) {
 	}
 	for text, want := range map[string]struct {
 		call, offered string
-		ignored       Ignored
+		ignored       filing.Ignored
 	}{
 		"cdf":   {call: "DI4CDF/P"},
 		" ZAC ": {call: "DI4ZAB/P", offered: "DI4ZAC/P"},
-		"Bob":   {ignored: NoRewrite},
+		"Bob":   {ignored: filing.NoRewrite},
 		"tnx":   {},
 	} {
-		l := &line{text: text, message: &message{said: &storage.Evidence{}}}
+		l := &filing.Line{Text: text, Message: &filing.Message{Said: &storage.Evidence{}}}
 		said, ok := shortAnswer(l, &c)
 		offered := ""
 		if said.Verdict == parse.Ask {
 			offered = said.Candidates[0].Call.String()
 		}
-		if said.Call.String() != want.call || offered != want.offered || l.message.outcome.Ignored != want.ignored || ok != (want.call != "") {
-			t.Errorf("%q: got %q, offered %q, %q", text, said.Call, offered, l.message.outcome.Ignored)
+		if said.Call.String() != want.call || offered != want.offered || l.Message.Outcome.Ignored != want.ignored || ok != (want.call != "") {
+			t.Errorf("%q: got %q, offered %q, %q", text, said.Call, offered, l.Message.Outcome.Ignored)
 		}
 	}
 }

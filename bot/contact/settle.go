@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/parse/slip"
@@ -118,10 +119,10 @@ func (s *settler) date(c *contact) bool {
 	fits := true
 	if c.Mark != nil && !c.Mark.Slate.IsZero() {
 		c.Time, c.TimeSource = c.Mark.Slate.Add(c.Mark.Offset), storage.FromRecording
-		fits = pass.ID == "" || timing.Apart(pass, c.Time) <= EarlySlack // it was told to the second
+		fits = pass.ID == "" || timing.Apart(pass, c.Time) <= filing.EarlySlack // it was told to the second
 	} else {
 		c.Time, c.TimeSource, fits = timing.OfContact(c.Clock, pass, c.m.Late, c.sent)
-		if pass.ID != "" && c.TimeSource == storage.FromMessage && c.line.bunched {
+		if pass.ID != "" && c.TimeSource == storage.FromMessage && c.line.Bunched {
 			c.TimeSource = storage.FromPass // it may have been made at any time before
 		}
 	}
@@ -170,7 +171,7 @@ func (s *settler) freeze(c *contact) {
 		c.UplinkMHz, c.DownlinkMHz, c.Mode = t.UplinkMHz, t.DownlinkMHz, cmp.Or(mode, t.Mode)
 		s.freezeDial(c, t)
 	}
-	own := s.ownAt(c.Time, c.line.message.said, m.Pass)
+	own := s.OwnAt(c.Time, c.line.Message.Said, m.Pass)
 	c.OwnCall, c.OwnGrids = cmp.Or(c.ownCall, own.Call), own.Grids
 	if len(c.ownGrids) > 0 {
 		c.OwnGrids = c.ownGrids
@@ -183,7 +184,7 @@ func (s *settler) beyond(c *contact) bool {
 	from, to := c.m.Pass.AOS, c.m.Pass.LOS
 	switch c.TimeSource {
 	case storage.FromMessage:
-		from, to = timing.Later(from, c.Time.Add(-TypingSlack)), timing.Earlier(to, c.Time)
+		from, to = timing.Later(from, c.Time.Add(-filing.TypingSlack)), timing.Earlier(to, c.Time)
 	case storage.FromTyped, storage.FromRecording:
 		from, to = timing.Later(from, c.Time), timing.Earlier(to, c.Time)
 	}
@@ -246,7 +247,7 @@ func (s *settler) toldOnOtherPhone(c *contact) bool {
 			break
 		}
 		off := old.Call != c.Call && slip.Slips(old.Call.Base(), c.Call.Base()) <= 1
-		if off && old.Exported() && !c.line.fromPhoneOf(old.key.Message) && c.sent.Sub(old.sent).Abs() <= twinsWithin &&
+		if off && old.Exported() && !c.line.FromPhoneOf(old.key.Message) && c.sent.Sub(old.sent).Abs() <= twinsWithin &&
 			len(c.Grids) > 0 && slices.Equal(parse.Squares(old.Grids), parse.Squares(c.Grids)) {
 			c.Candidates = []storage.Candidate{{Call: old.Call, Grids: old.Grids}}
 			return true

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/timing"
 	"skyslate/parse"
@@ -13,12 +14,12 @@ import (
 // recordings are the slates told so far.
 type recordings struct {
 	*book
-	slates    []toldSlate
-	lastSlate *toldSlate
+	slates    []filing.ToldSlate
+	lastSlate *filing.ToldSlate
 }
 
-// toldLast is the slate that was told last; nil: none was.
-func (rec *recordings) toldLast() *toldSlate { return rec.lastSlate }
+// ToldLast is the slate that was told last; nil: none was.
+func (rec *recordings) ToldLast() *filing.ToldSlate { return rec.lastSlate }
 
 // recording names the recording that a contact was written down from.
 func (c *contact) recording() storage.Recording { return RecordingOf(c.Contact, c.m.Pass.ID) }
@@ -34,8 +35,8 @@ func RecordingOf(c storage.Contact, pass storage.PassID) storage.Recording {
 // slateOf is the slate of a recording that was told last, zero if none was.
 func (rec *recordings) slateOf(r storage.Recording) time.Time {
 	for _, s := range slices.Backward(rec.slates) {
-		if s.of == r {
-			return s.slate
+		if s.Of == r {
+			return s.Slate
 		}
 	}
 	return time.Time{}
@@ -43,12 +44,12 @@ func (rec *recordings) slateOf(r storage.Recording) time.Time {
 
 // tell takes the slate of a recording: what waits for it counts from it, and what
 // comes. Contacts that count from one told before keep it.
-func (rec *recordings) tell(r storage.Recording, slate time.Time, l *line) {
-	told := toldSlate{of: r, slate: slate}
+func (rec *recordings) tell(r storage.Recording, slate time.Time, l *filing.Line) {
+	told := filing.ToldSlate{Of: r, Slate: slate}
 	if l != nil {
-		said := &l.message.outcome
-		said.Told = append(said.Told, Told{Of: r, Slate: slate, Before: rec.slateOf(r)})
-		told.at, told.delivery = l.at(), l.message.delivery
+		said := &l.Message.Outcome
+		said.Told = append(said.Told, filing.Told{Of: r, Slate: slate, Before: rec.slateOf(r)})
+		told.At, told.Delivery = l.At(), l.Message.Delivery
 	}
 	rec.slates, rec.lastSlate = append(rec.slates, told), &told
 	for _, c := range rec.contacts {
@@ -59,14 +60,14 @@ func (rec *recordings) tell(r storage.Recording, slate time.Time, l *line) {
 		mark.Slate = slate
 		c.Mark = &mark
 		if l != nil {
-			c.timed = l.at()
+			c.timed = l.At()
 		}
 	}
 }
 
 // markOf is where a contact stands in the recording that it counts in.
 func (rec *recordings) markOf(c *contact, offset time.Duration) *storage.Mark {
-	mark := &storage.Mark{Offset: offset, Voice: c.line.voice()}
+	mark := &storage.Mark{Offset: offset, Voice: c.line.Voice()}
 	if c.Mark != nil {
 		mark.Slate, mark.Voice = c.Mark.Slate, c.Mark.Voice
 	}
@@ -79,17 +80,17 @@ func (rec *recordings) markOf(c *contact, offset time.Duration) *storage.Mark {
 
 // byMark lets the moment of a contact in a recording say which of several passes
 // is meant, if it falls into one only.
-func (rec *recordings) byMark(c *contact) Match {
+func (rec *recordings) byMark(c *contact) filing.Match {
 	m := c.m
 	if c.Mark.Slate.IsZero() || m.Pass.ID != "" {
 		return m
 	}
 	when := c.Mark.Slate.Add(c.Mark.Offset)
-	fitting := filter(m.Rivals, func(p storage.Pass) bool { return timing.Fits(p, when) })
+	fitting := filing.Filter(m.Rivals, func(p storage.Pass) bool { return timing.Fits(p, when) })
 	if len(m.Rivals) == 0 {
-		fitting = filter(rec.Passes(when.Add(-timing.ClockSlack), when.Add(timing.ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
+		fitting = filing.Filter(rec.Passes(when.Add(-timing.ClockSlack), when.Add(timing.ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
 	}
-	return rec.only(fitting, m)
+	return rec.Only(fitting, m)
 }
 
 // slateLead is how long before AOS a recording may begin.
@@ -102,33 +103,33 @@ func inRecordingOf(pass storage.Pass, slate time.Time) bool {
 // recorded is the match of a slate: the pass that it lies in, of the bird that is
 // named if one is; the one of the match, or the only one followed, that begins soon
 // after it; else the match stays.
-func (rec *recordings) recorded(slate time.Time, m Match) Match {
+func (rec *recordings) recorded(slate time.Time, m filing.Match) filing.Match {
 	meant := func(p storage.Pass) bool {
 		if m.Named && m.Bird.Name == "" && len(m.Rivals) > 0 {
-			return holds(m.Rivals, p.ID)
+			return filing.Holds(m.Rivals, p.ID)
 		}
-		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || rec.workedOn(p.ID) || p.ID == m.Pass.ID)
+		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || rec.WorkedOn(p.ID) || p.ID == m.Pass.ID)
 	}
-	in := filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
+	in := filing.Filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
 	if len(in) != 1 && inRecordingOf(m.Pass, slate) {
 		return m
 	}
 	if len(in) == 0 {
-		in = filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
+		in = filing.Filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
 	}
-	return rec.only(in, m)
+	return rec.Only(in, m)
 }
 
 // tellsSlate takes the slate that a line tells, for the contacts that wait for it
 // and for those to come; false if it tells none.
-func (d *derivation) tellsSlate(l *line) bool {
-	if !l.slate.Set {
+func (d *derivation) tellsSlate(l *filing.Line) bool {
+	if !l.Slate.Set {
 		return false
 	}
-	delete(d.carried, l.message.phone())
-	slate := timing.Slate(l.slate, l.match.Pass, l.at())
-	l.match = d.recorded(slate, l.match)
-	r := storage.Recording{Pass: l.match.Pass.ID, Voice: l.voice()}
+	delete(d.carried, l.Message.Phone())
+	slate := timing.Slate(l.Slate, l.Match.Pass, l.At())
+	l.Match = d.recorded(slate, l.Match)
+	r := storage.Recording{Pass: l.Match.Pass.ID, Voice: l.Voice()}
 	if r.Voice != 0 {
 		r.Pass = ""
 	}
@@ -138,13 +139,13 @@ func (d *derivation) tellsSlate(l *line) bool {
 
 // answersSlate takes a message that is nothing but a time as the answer to the
 // open question for a slate, or to the one it replies to.
-func (d *derivation) answersSlate(l *line) bool {
-	told := idiom.TimeIn(l.text)
-	reply := l.message.said.Reply
+func (d *derivation) answersSlate(l *filing.Line) bool {
+	told := idiom.TimeIn(l.Text)
+	reply := l.Message.Said.Reply
 	if !told.Set && reply != nil && (reply.Slate != nil || reply.Voice != 0) {
-		told = l.slate
+		told = l.Slate
 	}
-	if !told.Set || !l.message.delivery.headedBy(l) {
+	if !told.Set || !l.Message.Delivery.HeadedBy(l) {
 		return false
 	}
 	r, ok := d.askedSlate(l)
@@ -156,15 +157,15 @@ func (d *derivation) answersSlate(l *line) bool {
 		pass, _ = d.Pass(reply.Pass)
 	}
 	if pass.ID != "" {
-		l.match = d.under(pass, BySlate)
+		l.Match = d.Under(pass, filing.BySlate)
 	}
-	d.tell(r, timing.Slate(told, pass, l.at()), l)
+	d.tell(r, timing.Slate(told, pass, l.At()), l)
 	return true
 }
 
 // askedSlate is the recording that a line which is nothing but a time answers for.
-func (d *derivation) askedSlate(l *line) (storage.Recording, bool) {
-	if reply := l.message.said.Reply; reply != nil {
+func (d *derivation) askedSlate(l *filing.Line) (storage.Recording, bool) {
+	if reply := l.Message.Said.Reply; reply != nil {
 		switch {
 		case reply.Slate != nil:
 			return *reply.Slate, true
@@ -174,11 +175,11 @@ func (d *derivation) askedSlate(l *line) (storage.Recording, bool) {
 		return storage.Recording{}, false
 	}
 	for _, c := range slices.Backward(d.contacts) {
-		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped || !c.sent.Before(l.at()) {
+		if c.Mark == nil || !c.Mark.Slate.IsZero() || c.State == storage.Dropped || !c.sent.Before(l.At()) {
 			continue // nothing was asked yet
 		}
 		r := c.recording()
-		return r, r.Voice != 0 || r.Pass == "" || r.Pass == d.match(l, parse.Clock{}).Pass.ID
+		return r, r.Voice != 0 || r.Pass == "" || r.Pass == d.Match(l, parse.Clock{}).Pass.ID
 	}
 	return storage.Recording{}, false
 }

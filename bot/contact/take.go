@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/parse"
 	"skyslate/parse/slip"
@@ -15,7 +16,7 @@ import (
 // take files one contact read from a line: what it says of an earlier one goes
 // there, else it is a new one. place is its place in the line, clock the time that
 // holds for the line.
-func (d *derivation) take(l *line, c parse.Contact, place int, clock parse.Clock) {
+func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock parse.Clock) {
 	own := c.Clock
 	if !own.IsSet() && !c.Offset.IsSet() {
 		c.Clock = clock
@@ -31,29 +32,29 @@ func (d *derivation) take(l *line, c parse.Contact, place int, clock parse.Clock
 }
 
 // compose makes a new contact of a reading.
-func (d *derivation) compose(l *line, r parse.Contact, place int) {
-	if !isSome(r) {
+func (d *derivation) compose(l *filing.Line, r parse.Contact, place int) {
+	if !filing.IsSome(r) {
 		return
 	}
-	m := l.match
-	if r.Clock != cmp.Or(l.inline(), l.clock) {
-		m = d.match(l, r.Clock)
+	m := l.Match
+	if r.Clock != cmp.Or(l.Inline(), l.Clock) {
+		m = d.Match(l, r.Clock)
 	}
-	if n := l.names; n != nil && n.IsBirded() { // its words are about the pass
+	if n := l.Names; n != nil && n.IsBirded() { // its words are about the pass
 		r.Heard, r.Comment = false, ""
 		if bird, ok := d.Bird(n.Bird); ok && n.Bird != "" {
-			m, _ = d.nearestOfBird(bird.Catalog, l.at(), LookBack)
+			m, _ = d.NearestOfBird(bird.Catalog, l.At(), filing.LookBack)
 		} else {
-			m = d.notOn(n.Off, l.at())
+			m = d.NotOn(n.Off, l.At())
 		}
 	}
 	c := &contact{
-		key: storage.ContactKey{Message: l.message.said.Message, Line: l.number, Place: place},
-		m:   m, line: l, sent: l.at(),
+		key: storage.ContactKey{Message: l.Message.Said.Message, Line: l.Number, Place: place},
+		m:   m, line: l, sent: l.At(),
 		Contact: storage.Contact{
-			Why: string(r.Why), Call: r.Call, Grids: r.Grids, Candidates: candidates(r),
+			Why: string(r.Why), Call: r.Call, Grids: r.Grids, Candidates: filing.Candidates(r),
 			Name: r.Name, Report: r.Report, Sent: r.ReportSent, Note: r.Comment, Mode: r.Mode, Text: r.Text, Clock: r.Clock,
-			Message: l.message.said.Message, Line: l.number,
+			Message: l.Message.Said.Message, Line: l.Number,
 		},
 	}
 	if r.Why == parse.NoGrid {
@@ -62,7 +63,7 @@ func (d *derivation) compose(l *line, r parse.Contact, place int) {
 	if r.Heard {
 		c.State, c.Why = storage.Heard, ""
 	}
-	if about := l.names != nil && !l.names.Open && !l.names.Plain; (about || r.Corrects && r.Call.IsValid()) && c.Why == "" && !r.Heard {
+	if about := l.Names != nil && !l.Names.Open && !l.Names.Plain; (about || r.Corrects && r.Call.IsValid()) && c.Why == "" && !r.Heard {
 		c.Why = WhyNew
 	}
 	if r.Offset.IsSet() && !r.Clock.IsSet() {
@@ -108,25 +109,25 @@ func (b *book) offerTo(c *contact) {
 // target looks for the earlier contact that a reading is about, if it is about
 // one: the one it corrects, the one it denies, the one it completes or tells in
 // full.
-func (b *book) target(l *line, c parse.Contact) *contact {
+func (b *book) target(l *filing.Line, c parse.Contact) *contact {
 	if c.Corrects {
 		return b.corrected(l, c)
 	}
 	if c.Heard {
-		return lastOf(called(filter(b.peers(l.match, l.at()), (*contact).plain), c.Call), (*contact).stands)
+		return lastOf(called(filing.Filter(b.peers(l.Match, l.At()), (*contact).plain), c.Call), (*contact).stands)
 	}
-	peers := b.peers(l.match, l.at())
-	last := lastOf(peers, func(c *contact) bool { return c.stands() && l.fromPhoneOf(c.key.Message) })
+	peers := b.peers(l.Match, l.At())
+	last := lastOf(peers, func(c *contact) bool { return c.stands() && l.FromPhoneOf(c.key.Message) })
 	latest := true
 	for _, old := range slices.Backward(peers) {
 		if old.State == storage.Dropped {
 			continue
 		}
-		follows := old == last && l.at().Sub(old.sent) <= halves
+		follows := old == last && l.At().Sub(old.sent) <= halves
 		switch {
 		case absorbs(old, c), latest && tellsMore(old, c):
 			return old
-		case !l.fromPhoneOf(old.key.Message) && (!c.Call.IsValid() || !old.Call.IsValid()):
+		case !l.FromPhoneOf(old.key.Message) && (!c.Call.IsValid() || !old.Call.IsValid()):
 			continue // two phones' halves are no contact: asked
 		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
 			if c.Why == parse.NoCall && follows || c.Verdict == parse.Log && c.Call == old.Call {
@@ -173,8 +174,8 @@ func tellsMore(old *contact, c parse.Contact) bool {
 
 // corrected is the contact that a correction means: the one whose call it names,
 // before or now, else the last one, be it one that was just taken back.
-func (b *book) corrected(l *line, c parse.Contact) *contact {
-	of := b.peers(l.match, l.at())
+func (b *book) corrected(l *filing.Line, c parse.Contact) *contact {
+	of := b.peers(l.Match, l.At())
 	was, is := called(of, c.Was), called(of, c.Call)
 	switch {
 	case len(was) > 0 && len(is) > 0 && c.Was != c.Call: // its call is no slip of the other's
@@ -192,13 +193,13 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 	meant := func(old *contact) bool { return old.stands() || old.retracted }
 	last := lastOf(of, meant)
 	if earlier := called(b.contacts, c.Call); len(earlier) > 0 && last != nil && slip.Slips(c.Call.Base(), last.Call.Base()) > 2 {
-		of, by := earlier[0].m.group(), func(old *contact) bool { return old.m.group() != earlier[0].m.group() }
-		if slices.ContainsFunc(earlier, by) || l.bird != nil || of == l.match.group() {
+		of, by := earlier[0].m.Group(), func(old *contact) bool { return old.m.Group() != earlier[0].m.Group() }
+		if slices.ContainsFunc(earlier, by) || l.Bird != nil || of == l.Match.Group() {
 			return nil
 		}
 		return earlier[len(earlier)-1]
 	}
-	if l.bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.fromPhoneOf(last.key.Message) {
+	if l.Bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.FromPhoneOf(last.key.Message) {
 		return nil // it stands elsewhere, or another phone told it: asked
 	}
 	return last
@@ -207,8 +208,8 @@ func (b *book) corrected(l *line, c parse.Contact) *contact {
 // called are those of some contacts that a call names: with its marks or, where none has
 // them, without.
 func called(contacts []*contact, call parse.Callsign) []*contact {
-	stands := filter(contacts, func(c *contact) bool { return c.stands() && call.IsValid() && call.Names(c.Call) })
-	if exact := filter(stands, func(c *contact) bool { return c.Call == call }); len(exact) > 0 {
+	stands := filing.Filter(contacts, func(c *contact) bool { return c.stands() && call.IsValid() && call.Names(c.Call) })
+	if exact := filing.Filter(stands, func(c *contact) bool { return c.Call == call }); len(exact) > 0 {
 		return exact
 	}
 	return stands
@@ -216,24 +217,24 @@ func called(contacts []*contact, call parse.Callsign) []*contact {
 
 // takesKept takes the contacts that a line is known to have come to before evidence
 // was kept, while it says the same.
-func (d *derivation) takesKept(l *line) bool {
-	kept := l.message.said.Kept
-	if l.number > len(kept) || kept[l.number-1].Text != l.text || len(kept[l.number-1].Contacts) == 0 {
+func (d *derivation) takesKept(l *filing.Line) bool {
+	kept := l.Message.Said.Kept
+	if l.Number > len(kept) || kept[l.Number-1].Text != l.Text || len(kept[l.Number-1].Contacts) == 0 {
 		return false
 	}
-	for i, c := range kept[l.number-1].Contacts {
-		m := Match{Reason: ByReply, Named: c.Named}
+	for i, c := range kept[l.Number-1].Contacts {
+		m := filing.Match{Reason: filing.ByReply, Named: c.Named}
 		if pass, ok := d.Pass(c.Pass); ok {
-			m = d.under(pass, ByReply)
+			m = d.Under(pass, filing.ByReply)
 		} else if bird, ok := d.Catalogued(c.Bird.Catalog); ok && c.Bird.Name != "" {
 			m.Bird = bird
 		}
 		old := &contact{
-			key: storage.ContactKey{Message: l.message.said.Message, Line: l.number, Place: i + 1},
-			m:   m, line: l, sent: l.at(), kept: true, Contact: c,
+			key: storage.ContactKey{Message: l.Message.Said.Message, Line: l.Number, Place: i + 1},
+			m:   m, line: l, sent: l.At(), kept: true, Contact: c,
 			ownCall: c.OwnCall, ownGrids: c.OwnGrids,
 		}
-		l.match = m
+		l.Match = m
 		d.add(old)
 		d.touch(old, l)
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot/contact"
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -31,7 +31,7 @@ func (p Exchange) GiveVoices(word string, meant func(string) (storage.Pass, bool
 		}
 		all = append(all, p.voicesOutside(tx.Day)...)
 	case word == "":
-		all = append(Voices(p.Tx, storage.Recording{Pass: pass.ID}), p.voicesOutside(contact.LookBack)...)
+		all = append(Voices(p.Tx, storage.Recording{Pass: pass.ID}), p.voicesOutside(filing.LookBack)...)
 	case !ok:
 		p.Say(say.NoSuchPass)
 		return

@@ -10,7 +10,7 @@ import (
 	"slices"
 	"time"
 
-	"skyslate/bot/contact"
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -23,7 +23,7 @@ import (
 
 // Of are the facts of a sitting, which keeps what was asked; read reads lines, as
 // parse.Read does.
-func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Line) contact.Facts {
+func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Line) filing.Facts {
 	f := factsOf{Tx: t, Sitting: s, elsewhere: map[storage.PassID][]storage.Contact{}, here: map[uint64]bool{}}
 	for _, known := range s.Contacts {
 		f.here[known.ID] = true
@@ -32,7 +32,7 @@ func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Lin
 		_, err := t.Sky.Ephemeris(bird.Catalog, t.Now(), t.Now())
 		return err == nil
 	}
-	facts := contact.Facts{
+	facts := filing.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: t.Pass, Listed: t.Follows,
 		Read: read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
 		Zone: zoneOf, Numbered: f.numbered, Meant: f.meant, Elsewhere: f.contactsElsewhere,
@@ -103,7 +103,7 @@ type factsOf struct {
 // passesIn reads the passes around the whole sitting once.
 func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
 	if f.from.IsZero() {
-		f.from, f.to = f.Began.Add(-contact.LookBack-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
+		f.from, f.to = f.Began.Add(-filing.LookBack-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
 		f.passes = f.PassesIn(f.from, f.to)
 	}
 	if from.Before(f.from) || to.After(f.to) {

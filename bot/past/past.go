@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot/contact"
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -124,7 +124,7 @@ func (p Past) CallsOf(base string) []parse.Callsign {
 // HasPast reports whether anything was worked before a contact's pass. Where
 // nothing was, all is new, and saying so says nothing.
 func (p Past) HasPast(c storage.Contact) bool {
-	begin := c.Time.Add(-contact.LookAhead)
+	begin := c.Time.Add(-filing.LookAhead)
 	if pass, ok := p.Pass(c.Pass); ok {
 		begin = pass.AOS.Add(-timing.ClockSlack)
 	}
@@ -147,7 +147,7 @@ func (p Past) HasPast(c storage.Contact) bool {
 
 // Answer says whether a station, under whatever marks of its call, or a grid was worked
 // by a bird: by the one that was named, else by another, else in another way.
-func (p Past) Answer(asked contact.Inquiry) string {
+func (p Past) Answer(asked filing.Inquiry) string {
 	var all, before []storage.Contact
 	of := asked.Call.String()
 	if asked.Call.IsValid() {
@@ -280,7 +280,7 @@ func samePass(a, b storage.Contact) bool {
 	if a.Pass != "" || b.Pass != "" {
 		return a.Pass == b.Pass
 	}
-	return tx.SameBird(a, b) && a.Time.Sub(b.Time).Abs() < contact.LookBack
+	return tx.SameBird(a, b) && a.Time.Sub(b.Time).Abs() < filing.LookBack
 }
 
 func appendNew(list []string, s string) []string {

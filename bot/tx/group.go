@@ -5,10 +5,10 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 
-	"skyslate/bot/contact"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -54,7 +54,7 @@ func placed(all []*storage.Contact, c *storage.Contact) []*storage.Contact {
 func (t *Tx) groupOf(pass storage.PassID, bird storage.BirdRef, at time.Time) *group {
 	key := groupKey{pass: pass}
 	if pass == "" {
-		key = groupKey{bird: bird, since: at.Truncate(contact.LookBack).Add(-contact.LookBack).Unix()}
+		key = groupKey{bird: bird, since: at.Truncate(filing.LookBack).Add(-filing.LookBack).Unix()}
 	}
 	if g, ok := t.groups[key]; ok {
 		return g
@@ -72,7 +72,7 @@ func (t *Tx) readGroup(key groupKey) *group {
 		stored = List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfPass(t.Op.ID, key.pass) })
 	} else {
 		from := time.Unix(key.since, 0)
-		to := from.Add(3 * contact.LookBack)
+		to := from.Add(3 * filing.LookBack)
 		g.belongs = func(c storage.Contact) bool {
 			return c.Pass == "" && c.Bird == key.bird && !Imported(c) && !c.Time.Before(from) && c.Time.Before(to)
 		}
@@ -190,7 +190,7 @@ func (g *group) numberFor(c storage.Contact, history func() []storage.Contact) i
 // pass.
 func (t *Tx) Repeats(c storage.Contact) bool {
 	return slices.ContainsFunc(t.groupOf(c.Pass, c.Bird, c.Time).byCall[c.Call], func(old *storage.Contact) bool {
-		near := c.Pass != "" || old.Time.Sub(c.Time).Abs() < contact.LookBack
+		near := c.Pass != "" || old.Time.Sub(c.Time).Abs() < filing.LookBack
 		return near && old.ID < c.ID && old.Exported() && c.Exported() && slices.Equal(old.Grids, c.Grids)
 	})
 }
@@ -213,7 +213,7 @@ func (t *Tx) Echoed(c storage.Contact, at time.Time) string {
 		sent = m.At
 	}
 	isOff := func(at time.Time) bool {
-		passes := t.StoredIn(at.Add(-contact.LookBack), at.Add(contact.EarlySlack))
+		passes := t.StoredIn(at.Add(-filing.LookBack), at.Add(filing.EarlySlack))
 		up := Filter(passes, func(pass storage.Pass) bool { return pass.Followed() && pass.Up(at) })
 		return c.Pass == "" || c.Pass != lastCard(passes, at) || len(up) > 1
 	}
@@ -231,7 +231,7 @@ func (t *Tx) Echoed(c storage.Contact, at time.Time) string {
 func lastCard(passes []storage.Pass, at time.Time) storage.PassID {
 	var last storage.Pass
 	for _, pass := range passes {
-		if pass.Followed() && !pass.AOS.After(at.Add(contact.EarlySlack)) && pass.AOS.After(last.AOS) {
+		if pass.Followed() && !pass.AOS.After(at.Add(filing.EarlySlack)) && pass.AOS.After(last.AOS) {
 			last = pass
 		}
 	}

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot/contact"
+	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
@@ -283,7 +283,7 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 func (p Answerer) likely(m meant) []func(storage.Pass) bool {
 	now := p.Now()
 	up := func(pass storage.Pass) bool { return pass.Up(now) }
-	soon := func(pass storage.Pass) bool { return pass.AOS.Sub(now) <= contact.LookAhead }
+	soon := func(pass storage.Pass) bool { return pass.AOS.Sub(now) <= filing.LookAhead }
 	if m.bird != "" {
 		return []func(storage.Pass) bool{up, worthwhile, anyPass}
 	}

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"time"
 
-	"skyslate/bot/contact"
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -132,7 +132,7 @@ func (p Planner) tidy() {
 // workedAround reports whether contacts stand near a pass that a sitting may hold it
 // against.
 func (p Planner) workedAround(pass storage.Pass) (worked bool) {
-	const near = contact.LookBack + time.Hour
+	const near = filing.LookBack + time.Hour
 	p.Visit(func() error {
 		return p.View.VisitLatest(p.Op.ID, pass.AOS.Add(-near), pass.LOS.Add(near), func(storage.Contact) bool {
 			worked = true

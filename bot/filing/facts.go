@@ -1,4 +1,4 @@
-package contact
+package filing
 
 import (
 	"time"
@@ -23,7 +23,7 @@ const (
 	// no source.
 	TypingSlack = 5 * time.Minute
 
-	day = 24 * time.Hour
+	Day = 24 * time.Hour
 )
 
 // Facts is what deriving leans on beside the evidence. Its functions must give
@@ -87,10 +87,10 @@ func once(passes func(from, to time.Time) []storage.Pass) func(from, to time.Tim
 	}
 }
 
-// ownAt is the operator's own side at a moment, as far as it was told when a
+// OwnAt is the operator's own side at a moment, as far as it was told when a
 // message came. Before the first one known it is that one, but for the place: then
 // it is where the pass was worked out for.
-func (f *Facts) ownAt(when time.Time, said *storage.Evidence, pass storage.Pass) storage.OwnSide {
+func (f *Facts) OwnAt(when time.Time, said *storage.Evidence, pass storage.Pass) storage.OwnSide {
 	told := f.Own[:min(max(said.Own, 1), len(f.Own))]
 	if len(told) == 0 {
 		return storage.OwnSide{}

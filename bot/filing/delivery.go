@@ -1,4 +1,4 @@
-package contact
+package filing
 
 import (
 	"cmp"
@@ -27,31 +27,31 @@ const (
 // A weighing says whether a delivery was held back by the phone, so that its stamps
 // say nothing, and which passes it can belong to then.
 type weighing struct {
-	held   bool
+	Held   bool
 	rivals []storage.Pass
-	pulled map[*line]storage.PassID
+	pulled map[*Line]storage.PassID
 	rested bool         // left is known
 	left   storage.Pass // of the silence, for what names neither bird nor time
 }
 
-// weigh says whether a delivery was held back, and which passes it can belong to:
+// Weigh says whether a delivery was held back, and which passes it can belong to:
 // those since the phone was last heard that had room for it, the one that was
 // under way then among them, and the one that is up.
-func (f *finder) weigh(v *delivery) {
+func (f *Finder) Weigh(v *Delivery) {
 	v.weighing = weighing{}
 	atOnce := v.bunch()
-	if v.silent.IsZero() || v.contacts == 0 || f.hold != nil && f.hold.pass.Up(v.silent) && f.hold.pass.Up(v.began) {
+	if v.Silent.IsZero() || v.contacts == 0 || f.Hold != nil && f.Hold.Pass.Up(v.Silent) && f.Hold.Pass.Up(v.Began) {
 		return // also while a bird was up all along that was chosen by hand
 	}
 	room := time.Duration(v.contacts) * perOver
-	from := timing.Later(v.silent, v.began.Add(-LookBack))
+	from := timing.Later(v.Silent, v.Began.Add(-LookBack))
 	up := f.upFor(v)
-	passes := filter(f.Passes(from, v.began.Add(EarlySlack)), func(p storage.Pass) bool {
-		if holds(up, p.ID) {
+	passes := Filter(f.Passes(from, v.Began.Add(EarlySlack)), func(p storage.Pass) bool {
+		if Holds(up, p.ID) {
 			return false
 		}
-		fits := timing.Earlier(p.LOS, v.began).Sub(timing.Later(p.AOS, from)) >= room
-		return fits && (p.Followed() || p.AOS.Before(from) && f.past.workedOn(p.ID))
+		fits := timing.Earlier(p.LOS, v.Began).Sub(timing.Later(p.AOS, from)) >= room
+		return fits && (p.Followed() || p.AOS.Before(from) && f.past.WorkedOn(p.ID))
 	})
 	if len(passes) == 0 {
 		f.goesOn(v)
@@ -59,8 +59,8 @@ func (f *finder) weigh(v *delivery) {
 	}
 	need, live := time.Duration(atOnce)*perContact, time.Duration(0)
 	for _, p := range up {
-		live = max(live, v.began.Sub(timing.Later(p.AOS, from)))
-		if !p.Up(v.began) {
+		live = max(live, v.Began.Sub(timing.Later(p.AOS, from)))
+		if !p.Up(v.Began) {
 			live = need // named just before it rises
 		}
 	}
@@ -68,7 +68,7 @@ func (f *finder) weigh(v *delivery) {
 	if len(up) > 0 && (atOnce <= 1 || atOnce < manyLines && need <= live) {
 		return
 	}
-	v.held, v.rivals = true, append(passes, up...)
+	v.Held, v.rivals = true, append(passes, up...)
 	f.pull(v)
 }
 
@@ -78,17 +78,17 @@ const typed = 2 * time.Second
 // bunch marks the lines that came faster than they can have been typed, and hold more
 // contacts than a thumb sends at once: their stamps say when the phone was heard again. It
 // returns the most stations that came so.
-func (v *delivery) bunch() (most int) {
-	for i := 0; i < len(v.lines); {
+func (v *Delivery) bunch() (most int) {
+	for i := 0; i < len(v.Lines); {
 		n, end, stations := 0, i, map[string]bool{}
-		for ; end < len(v.lines) && (end == i || v.lines[end].at().Sub(v.lines[end-1].at()) < typed); end++ {
-			n += v.lines[end].contacts()
-			v.lines[end].count(stations)
+		for ; end < len(v.Lines) && (end == i || v.Lines[end].At().Sub(v.Lines[end-1].At()) < typed); end++ {
+			n += v.Lines[end].contacts()
+			v.Lines[end].count(stations)
 		}
 		most = max(most, len(stations))
-		paused := v.silent.IsZero() || v.lines[i].at().Sub(v.silent) >= manyLines*perContact
-		for _, l := range v.lines[i:end] {
-			l.bunched = paused && n >= manyLines
+		paused := v.Silent.IsZero() || v.Lines[i].At().Sub(v.Silent) >= manyLines*perContact
+		for _, l := range v.Lines[i:end] {
+			l.Bunched = paused && n >= manyLines
 		}
 		i = end
 	}
@@ -100,28 +100,28 @@ const restOf = time.Minute
 
 // goesOn lets a delivery right behind one that was held back be the rest of that,
 // if it has more contacts than can have been made in between.
-func (f *finder) goesOn(v *delivery) {
-	before := f.before(v, max(0, slices.Index(f.deliveries, v)))
-	if before != nil && before.held && v.began.Sub(before.began) < restOf && time.Duration(v.contacts)*perOver > v.began.Sub(v.silent) {
-		v.held, v.rivals = true, before.rivals
+func (f *Finder) goesOn(v *Delivery) {
+	before := f.before(v, max(0, slices.Index(f.Deliveries, v)))
+	if before != nil && before.Held && v.Began.Sub(before.Began) < restOf && time.Duration(v.contacts)*perOver > v.Began.Sub(v.Silent) {
+		v.Held, v.rivals = true, before.rivals
 		f.pull(v)
 	}
 }
 
 // upFor are the passes that a delivery sent at once can be of: what is up, named in
 // it or not.
-func (f *finder) upFor(v *delivery) []storage.Pass {
-	up := f.up(v.began)
+func (f *Finder) upFor(v *Delivery) []storage.Pass {
+	up := f.up(v.Began)
 	also := func(p storage.Pass) {
-		if (p.Up(v.began) || p.Up(v.began.Add(timing.ClockSlack))) && !holds(up, p.ID) {
+		if (p.Up(v.Began) || p.Up(v.Began.Add(timing.ClockSlack))) && !Holds(up, p.ID) {
 			up = append(up, p)
 		}
 	}
-	if f.hold != nil {
-		also(f.hold.pass)
+	if f.Hold != nil {
+		also(f.Hold.Pass)
 	}
-	for _, p := range f.Passes(v.began, v.began.Add(timing.ClockSlack)) {
-		if slices.ContainsFunc(v.lines, func(l *line) bool { return l.bird != nil && l.bird.Catalog == p.Bird.Catalog }) {
+	for _, p := range f.Passes(v.Began, v.Began.Add(timing.ClockSlack)) {
+		if slices.ContainsFunc(v.Lines, func(l *Line) bool { return l.Bird != nil && l.Bird.Catalog == p.Bird.Catalog }) {
 			also(p)
 		}
 	}
@@ -130,18 +130,18 @@ func (f *finder) upFor(v *delivery) []storage.Pass {
 
 // pull lets a time told beside a contact say which pass the lines next to it are
 // of, as far as no name or time of a line of its own stands between.
-func (f *finder) pull(v *delivery) {
-	v.pulled = map[*line]storage.PassID{}
-	told := make([]storage.PassID, len(v.lines))
-	for i, l := range v.lines {
-		if clock := l.inline(); clock.IsSet() && l.bird == nil {
+func (f *Finder) pull(v *Delivery) {
+	v.pulled = map[*Line]storage.PassID{}
+	told := make([]storage.PassID, len(v.Lines))
+	for i, l := range v.Lines {
+		if clock := l.Inline(); clock.IsSet() && l.Bird == nil {
 			if m, ok := f.byClock(l, clock, Match{}); ok {
 				told[i] = m.Pass.ID
 			}
 		}
 	}
 	// The lines below a time first.
-	for _, lines := range []iter.Seq2[int, *line]{slices.All(v.lines), slices.Backward(v.lines)} {
+	for _, lines := range []iter.Seq2[int, *Line]{slices.All(v.Lines), slices.Backward(v.Lines)} {
 		var id storage.PassID
 		for i, l := range lines {
 			switch {
@@ -157,46 +157,46 @@ func (f *finder) pull(v *delivery) {
 }
 
 // ofDelivery matches a line that was held back and names neither bird nor time.
-func (f *finder) ofDelivery(l *line) Match {
-	v := l.message.delivery
+func (f *Finder) ofDelivery(l *Line) Match {
+	v := l.Message.Delivery
 	if pass, ok := f.Pass(v.pulled[l]); ok {
-		return late(f.under(pass, ByPull))
+		return late(f.Under(pass, ByPull))
 	}
 	if !v.rested {
 		v.rested = true
 		v.left = f.rest(v)
 	}
 	if v.left.ID != "" {
-		return late(f.under(v.left, ByRest))
+		return late(f.Under(v.left, ByRest))
 	}
 	return late(f.amid(v.rivals, ByDelivery))
 }
 
 // rest is the first pass of a silence, for the lines before any name or time, if
 // every later one has lines that are told by name or time.
-func (f *finder) rest(v *delivery) storage.Pass {
+func (f *Finder) rest(v *Delivery) storage.Pass {
 	var used []storage.PassID
-	for _, l := range v.lines {
-		if l.own() && l.tells() {
-			used = append(used, f.match(l, cmp.Or(l.inline(), l.clock)).Pass.ID)
+	for _, l := range v.Lines {
+		if l.own() && l.Tells() {
+			used = append(used, f.Match(l, cmp.Or(l.Inline(), l.Clock)).Pass.ID)
 		}
 	}
-	left := filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })
+	left := Filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })
 	if len(used) == 0 || len(left) != 1 || left[0].ID != v.rivals[0].ID {
 		return storage.Pass{}
 	}
 	return left[0]
 }
 
-// headedBy reports whether a line stands alone at its moment, or above contacts that
+// HeadedBy reports whether a line stands alone at its moment, or above contacts that
 // all count from a slate.
-func (v *delivery) headedBy(l *line) bool {
-	for _, other := range v.lines {
-		if other == l || !other.at().Equal(l.at()) || strings.TrimSpace(other.text) == "" {
+func (v *Delivery) HeadedBy(l *Line) bool {
+	for _, other := range v.Lines {
+		if other == l || !other.At().Equal(l.At()) || strings.TrimSpace(other.Text) == "" {
 			continue
 		}
 		plain := func(c parse.Contact) bool { return !c.Offset.IsSet() }
-		if other.order < l.order || other.order == l.order && other.row < l.row || len(other.look.Contacts) == 0 || slices.ContainsFunc(other.look.Contacts, plain) {
+		if other.order < l.order || other.order == l.order && other.Row < l.Row || len(other.Look.Contacts) == 0 || slices.ContainsFunc(other.Look.Contacts, plain) {
 			return false
 		}
 	}

@@ -1,4 +1,4 @@
-package contact
+package filing
 
 import (
 	"cmp"
@@ -27,7 +27,7 @@ type Match struct {
 	// Earlier is a pass that went by in silence, which a line for the one that is
 	// up may mean after all.
 	Earlier storage.PassID
-	offered []storage.Pass // what was asked, if it was answered
+	Offered []storage.Pass // what was asked, if it was answered
 }
 
 // Reason is the row of the table in the package comment that decided a match.
@@ -55,8 +55,8 @@ const (
 	ByNothing  Reason = "nothing"    // no pass far and wide
 )
 
-// under matches one pass.
-func (f *Facts) under(pass storage.Pass, why Reason) Match {
+// Under matches one pass.
+func (f *Facts) Under(pass storage.Pass, why Reason) Match {
 	bird, _ := f.Catalogued(pass.Bird.Catalog)
 	return Match{Pass: pass, Bird: bird, Reason: why}
 }
@@ -64,60 +64,61 @@ func (f *Facts) under(pass storage.Pass, why Reason) Match {
 // amid matches the only one of several passes, or asks.
 func (f *Facts) amid(passes []storage.Pass, why Reason) Match {
 	if len(passes) == 1 {
-		return f.under(passes[0], why)
+		return f.Under(passes[0], why)
 	}
 	return Match{Rivals: passes, Reason: why}
 }
 
 // chosen is an answer to a match, with what the line said itself.
 func (m Match) chosen(answer Match) Match {
-	answer.Named, answer.Part, answer.offered = m.Named, m.Part, m.Rivals
+	answer.Named, answer.Part, answer.Offered = m.Named, m.Part, m.Rivals
 	return answer
 }
 
 func late(m Match) Match { m.Late = true; return m }
 
-// A finder says which pass a line belongs to: by what the line says, the moment,
+// A Finder says which pass a line belongs to: by what the line says, the moment,
 // and what was told before it.
-type finder struct {
+type Finder struct {
 	*Facts
-	*correspondence
-	past  standing
+	*Correspondence
+	past  Standing
 	lives map[moment]Match
-	hold  *hold
-	last  *line // the last one with a pass
+	Hold  *Hold
+	Last  *Line // the last one with a pass
 }
 
-func newFinder(f *Facts, t *correspondence, p standing) finder {
-	return finder{Facts: f, correspondence: t, past: p, lives: map[moment]Match{}}
+// NewFinder makes the finder of a run, which knows what stands so far.
+func NewFinder(f *Facts, t *Correspondence, p Standing) Finder {
+	return Finder{Facts: f, Correspondence: t, past: p, lives: map[moment]Match{}}
 }
 
-// A standing is what came of the lines so far.
-type standing interface {
-	// workedOn reports whether anything stands under a pass.
-	workedOn(storage.PassID) bool
-	// turned is how often a pass got its first contact, or lost its last.
-	turned() int
-	// passOf is the pass of the contacts that an answer is about.
-	passOf(*storage.Answered) storage.PassID
-	// toldLast is the slate that was told last; nil: none was.
-	toldLast() *toldSlate
+// A Standing is what came of the lines so far.
+type Standing interface {
+	// WorkedOn reports whether anything stands under a pass.
+	WorkedOn(storage.PassID) bool
+	// Turned is how often a pass got its first contact, or lost its last.
+	Turned() int
+	// PassOf is the pass of the contacts that an answer is about.
+	PassOf(*storage.Answered) storage.PassID
+	// ToldLast is the slate that was told last; nil: none was.
+	ToldLast() *ToldSlate
 }
 
-// match is the one decision which pass a line belongs to, by the table in the
+// Match is the one decision which pass a line belongs to, by the table in the
 // package comment; clock is the time told with the contact. What is asked is
 // answered by the last answer that was offered.
-func (f *finder) match(l *line, clock parse.Clock) Match {
+func (f *Finder) Match(l *Line, clock parse.Clock) Match {
 	m := f.orUp(f.decide(l, clock), l, clock)
-	v := l.message.delivery
-	if v.inOrder && len(m.Rivals) > 1 && m.Part >= 1 && m.Part <= len(m.Rivals) {
-		return late(m.chosen(f.under(m.Rivals[m.Part-1], ByAnswer)))
+	v := l.Message.Delivery
+	if v.InOrder && len(m.Rivals) > 1 && m.Part >= 1 && m.Part <= len(m.Rivals) {
+		return late(m.chosen(f.Under(m.Rivals[m.Part-1], ByAnswer)))
 	}
-	for _, id := range v.answers {
-		offered := holds(m.Rivals, id) || m.Earlier == id || m.Reason == ByNothing
+	for _, id := range v.Answers {
+		offered := Holds(m.Rivals, id) || m.Earlier == id || m.Reason == ByNothing
 		if pass, ok := f.Pass(id); ok && offered {
-			answered := m.chosen(f.under(pass, ByAnswer))
-			answered.Late = m.Late || !pass.LOS.After(l.at())
+			answered := m.chosen(f.Under(pass, ByAnswer))
+			answered.Late = m.Late || !pass.LOS.After(l.At())
 			return answered
 		}
 	}
@@ -126,9 +127,9 @@ func (f *finder) match(l *line, clock parse.Clock) Match {
 
 // orUp lets a line that gives no time, under a bird that is still to rise, mean one
 // that is up as well: which one is asked.
-func (f *finder) orUp(m Match, l *line, clock parse.Clock) Match {
-	at := l.at()
-	if m.Pass.ID == "" || m.Late || clock.IsSet() || l.alone || !at.Before(m.Pass.AOS.Add(-timing.ClockSlack)) {
+func (f *Finder) orUp(m Match, l *Line, clock parse.Clock) Match {
+	at := l.At()
+	if m.Pass.ID == "" || m.Late || clock.IsSet() || l.Alone || !at.Before(m.Pass.AOS.Add(-timing.ClockSlack)) {
 		return m
 	}
 	if up := f.up(at); len(up) > 0 {
@@ -137,11 +138,11 @@ func (f *finder) orUp(m Match, l *line, clock parse.Clock) Match {
 	return m
 }
 
-func (f *finder) decide(l *line, clock parse.Clock) Match {
+func (f *Finder) decide(l *Line, clock parse.Clock) Match {
 	if m, ok := f.ofSlate(l); ok {
 		return m
 	}
-	if l.bird != nil {
+	if l.Bird != nil {
 		return f.ofBird(l, clock)
 	}
 	context := f.replied(l)
@@ -156,17 +157,17 @@ func (f *finder) decide(l *line, clock parse.Clock) Match {
 	if context.Reason != "" {
 		return context
 	}
-	if l.message.delivery.held {
+	if l.Message.Delivery.Held {
 		return f.ofDelivery(l)
 	}
 	return f.live(l)
 }
 
 // live matches what the phone sent at once.
-func (f *finder) live(l *line) Match {
-	now := moment{delivery: l.message.delivery, at: l.at(), turns: f.past.turned()}
-	if f.last != nil {
-		now.before, now.since = f.last.match.Pass.ID, f.last.at()
+func (f *Finder) live(l *Line) Match {
+	now := moment{delivery: l.Message.Delivery, at: l.At(), turns: f.past.Turned()}
+	if f.Last != nil {
+		now.before, now.since = f.Last.Match.Pass.ID, f.Last.At()
 	}
 	m, known := f.lives[now]
 	if !known {
@@ -178,19 +179,19 @@ func (f *finder) live(l *line) Match {
 
 // A moment is all that matching what was sent at once depends on.
 type moment struct {
-	delivery  *delivery
+	delivery  *Delivery
 	at, since time.Time
 	before    storage.PassID
 	turns     int // of the past
 }
 
-func (f *finder) liveAt(l *line) Match {
-	up := f.up(l.at())
+func (f *Finder) liveAt(l *Line) Match {
+	up := f.up(l.At())
 	switch {
-	case len(up) == 1 && f.lingers(up[0], l.at()):
-		return Match{Rivals: []storage.Pass{f.last.match.Pass, up[0]}, Reason: ByTwoUp}
+	case len(up) == 1 && f.lingers(up[0], l.At()):
+		return Match{Rivals: []storage.Pass{f.Last.Match.Pass, up[0]}, Reason: ByTwoUp}
 	case len(up) == 1:
-		m := f.under(up[0], ByUp)
+		m := f.Under(up[0], ByUp)
 		m.Earlier = f.earlier(l, up[0])
 		return m
 	case len(up) > 1:
@@ -201,22 +202,22 @@ func (f *finder) liveAt(l *line) Match {
 
 // lingers reports whether a line under a bird that nobody follows, nor worked, may be of the
 // pass that was worked and followed and has just set.
-func (f *finder) lingers(up storage.Pass, at time.Time) bool {
-	if f.last == nil || up.Followed() || f.past.workedOn(up.ID) {
+func (f *Finder) lingers(up storage.Pass, at time.Time) bool {
+	if f.Last == nil || up.Followed() || f.past.WorkedOn(up.ID) {
 		return false
 	}
-	worked := f.last.match.Pass
-	return worked.ID != up.ID && worked.Followed() && f.past.workedOn(worked.ID) && !worked.LOS.After(at) && at.Sub(worked.LOS) <= Lingering
+	worked := f.Last.Match.Pass
+	return worked.ID != up.ID && worked.Followed() && f.past.WorkedOn(worked.ID) && !worked.LOS.After(at) && at.Sub(worked.LOS) <= Lingering
 }
 
 // up are the passes that a line sent at a moment can belong to because their
 // bird is up. Of several the only one that is followed speaks for all: it is on
 // the card.
-func (f *finder) up(at time.Time) []storage.Pass {
-	up := filter(f.Passes(at, at.Add(time.Second)), func(p storage.Pass) bool {
+func (f *Finder) up(at time.Time) []storage.Pass {
+	up := Filter(f.Passes(at, at.Add(time.Second)), func(p storage.Pass) bool {
 		return p.Up(at) && (p.Followed() || f.Listed(p))
 	})
-	if followed := filter(up, storage.Pass.Followed); len(followed) == 1 {
+	if followed := Filter(up, storage.Pass.Followed); len(followed) == 1 {
 		return followed
 	}
 	return up
@@ -224,13 +225,13 @@ func (f *finder) up(at time.Time) []storage.Pass {
 
 // earlier is the last followed pass that went by, with nothing logged, since the
 // phone was last heard.
-func (f *finder) earlier(l *line, now storage.Pass) storage.PassID {
-	v := l.message.delivery
-	if v.silent.IsZero() {
+func (f *Finder) earlier(l *Line, now storage.Pass) storage.PassID {
+	v := l.Message.Delivery
+	if v.Silent.IsZero() {
 		return ""
 	}
-	for _, p := range slices.Backward(f.Passes(timing.Later(v.silent, v.began.Add(-LookBack)), v.began)) {
-		if p.ID != now.ID && p.Followed() && !p.AOS.Before(v.silent) && !f.past.workedOn(p.ID) {
+	for _, p := range slices.Backward(f.Passes(timing.Later(v.Silent, v.Began.Add(-LookBack)), v.Began)) {
+		if p.ID != now.ID && p.Followed() && !p.AOS.Before(v.Silent) && !f.past.WorkedOn(p.ID) {
 			return p.ID
 		}
 	}
@@ -239,18 +240,18 @@ func (f *finder) earlier(l *line, now storage.Pass) storage.PassID {
 
 // byClock matches the pass that was up at a typed time. A minute alone belongs to
 // the pass at hand where it fits.
-func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool) {
-	at := l.at()
-	if context.Pass.ID == "" && !clock.HasHour() && !l.message.delivery.held {
+func (f *Finder) byClock(l *Line, clock parse.Clock, context Match) (Match, bool) {
+	at := l.At()
+	if context.Pass.ID == "" && !clock.HasHour() && !l.Message.Delivery.Held {
 		if m := f.live(l); m.Pass.ID != "" && timing.Within(clock, m.Pass) {
 			return m, true
 		}
 	}
 	when := timing.Latest(clock, at)
-	all := filter(f.Passes(when.Add(-timing.ClockSlack), when.Add(time.Minute+timing.ClockSlack)), func(p storage.Pass) bool {
-		return p.Followed() || f.Listed(p) || f.past.workedOn(p.ID)
+	all := Filter(f.Passes(when.Add(-timing.ClockSlack), when.Add(time.Minute+timing.ClockSlack)), func(p storage.Pass) bool {
+		return p.Followed() || f.Listed(p) || f.past.WorkedOn(p.ID)
 	})
-	up := filter(all, func(p storage.Pass) bool { return p.AOS.Before(when.Add(time.Minute)) && p.LOS.After(when) })
+	up := Filter(all, func(p storage.Pass) bool { return p.AOS.Before(when.Add(time.Minute)) && p.LOS.After(when) })
 	if len(up) == 0 {
 		up = all
 	}
@@ -258,7 +259,7 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 		return Match{}, false
 	}
 	one := func(fits func(storage.Pass) bool) bool {
-		some := filter(up, fits)
+		some := Filter(up, fits)
 		if len(some) == 1 {
 			up = some
 		}
@@ -266,9 +267,9 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 	}
 	_ = len(up) == 1 ||
 		one(func(p storage.Pass) bool { return p.ID == context.Pass.ID }) ||
-		one(func(p storage.Pass) bool { return holds(l.message.delivery.rivals, p.ID) }) ||
+		one(func(p storage.Pass) bool { return Holds(l.Message.Delivery.rivals, p.ID) }) ||
 		one(storage.Pass.Followed) ||
-		one(func(p storage.Pass) bool { return f.last != nil && p.ID == f.last.match.Pass.ID })
+		one(func(p storage.Pass) bool { return f.Last != nil && p.ID == f.Last.Match.Pass.ID })
 	m := f.amid(up, ByTime)
 	if f.toCome(clock, l) {
 		m = Match{Rivals: up, Reason: ByTime}
@@ -279,87 +280,99 @@ func (f *finder) byClock(l *line, clock parse.Clock, context Match) (Match, bool
 
 // toCome reports whether a typed time is rather that of today, still to come, than of
 // yesterday: the pass is asked then, unless the phone was silent since.
-func (f *finder) toCome(clock parse.Clock, l *line) bool {
-	at, silent := l.at(), l.message.delivery.silent
+func (f *Finder) toCome(clock parse.Clock, l *Line) bool {
+	at, silent := l.At(), l.Message.Delivery.Silent
 	back := timing.Latest(clock, at)
-	return clock.HasHour() && at.Sub(back) > day/2 && (silent.IsZero() || back.Before(silent))
+	return clock.HasHour() && at.Sub(back) > Day/2 && (silent.IsZero() || back.Before(silent))
 }
 
 // replied matches the pass of what the message answers.
-func (f *finder) replied(l *line) Match {
-	r := l.message.said.Reply
+func (f *Finder) replied(l *Line) Match {
+	r := l.Message.Said.Reply
 	if r == nil {
 		return Match{}
 	}
-	if pass, ok := f.Pass(cmp.Or(r.Pass, f.past.passOf(r))); ok {
-		return f.under(pass, ByReply)
+	if pass, ok := f.Pass(cmp.Or(r.Pass, f.past.PassOf(r))); ok {
+		return f.Under(pass, ByReply)
 	}
 	return Match{}
 }
 
 // ofSlate matches the recording that the line's offset counts in: the one whose
 // slate was told last.
-func (f *finder) ofSlate(l *line) (Match, bool) {
-	told := f.past.toldLast()
-	if told == nil || l.theirs || !l.tells() || l.message.said.Reply != nil || l.look.Bird != "" {
+func (f *Finder) ofSlate(l *Line) (Match, bool) {
+	told := f.past.ToldLast()
+	if told == nil || l.Theirs || !l.Tells() || l.Message.Said.Reply != nil || l.Look.Bird != "" {
 		return Match{}, false
 	}
-	offset := l.look.Contacts[0].Offset
-	pass, ok := f.Pass(told.of.Pass)
-	if !ok || !offset.IsSet() || !timing.Fits(pass, told.slate.Add(offset.Duration())) {
+	offset := l.Look.Contacts[0].Offset
+	pass, ok := f.Pass(told.Of.Pass)
+	if !ok || !offset.IsSet() || !timing.Fits(pass, told.Slate.Add(offset.Duration())) {
 		return Match{}, false
 	}
-	began := func(p storage.Pass) bool { return p.ID != pass.ID && p.Followed() && p.AOS.After(told.at) }
-	since := f.Passes(told.at, l.at().Add(time.Second))
-	if told.delivery != l.message.delivery && slices.ContainsFunc(since, began) {
+	began := func(p storage.Pass) bool { return p.ID != pass.ID && p.Followed() && p.AOS.After(told.At) }
+	since := f.Passes(told.At, l.At().Add(time.Second))
+	if told.Delivery != l.Message.Delivery && slices.ContainsFunc(since, began) {
 		return Match{}, false // another pass is written down by now
 	}
-	m := f.under(pass, BySlate)
-	m.Late = !pass.LOS.After(l.at())
+	m := f.Under(pass, BySlate)
+	m.Late = !pass.LOS.After(l.At())
 	return m, true
 }
 
-// toldSlate is the slate of a recording, as it was told.
-type toldSlate struct {
-	of       storage.Recording
-	slate    time.Time
-	at       time.Time // when it was told
-	delivery *delivery // what it came in; nil: a tap
+// ToldSlate is the slate of a recording, as it was told.
+type ToldSlate struct {
+	Of       storage.Recording
+	Slate    time.Time
+	At       time.Time // when it was told
+	Delivery *Delivery // what it came in; nil: a tap
 }
 
-// only is the match of the one pass that a slate can be of; where there are others,
+// Only is the match of the one pass that a slate can be of; where there are others,
 // or none, the match stays.
-func (f *Facts) only(fitting []storage.Pass, m Match) Match {
+func (f *Facts) Only(fitting []storage.Pass, m Match) Match {
 	if len(fitting) != 1 {
 		return m
 	}
-	of := f.under(fitting[0], BySlate)
+	of := f.Under(fitting[0], BySlate)
 	of.Late, of.Named = m.Late, m.Named
 	return of
 }
 
-// nearestOfBird matches the pass of a bird that is nearest to a moment, if one is as
+// NearestOfBird matches the pass of a bird that is nearest to a moment, if one is as
 // near as within.
-func (f *Facts) nearestOfBird(catalog int, when time.Time, within time.Duration) (m Match, ok bool) {
-	near := filter(f.Passes(when.Add(-within), when.Add(within)), func(p storage.Pass) bool {
+func (f *Facts) NearestOfBird(catalog int, when time.Time, within time.Duration) (m Match, ok bool) {
+	near := Filter(f.Passes(when.Add(-within), when.Add(within)), func(p storage.Pass) bool {
 		return p.Bird.Catalog == catalog
 	})
 	if len(near) == 0 {
 		return Match{}, false
 	}
-	m = f.under(timing.Closest(near, when), ByName)
+	m = f.Under(timing.Closest(near, when), ByName)
 	m.Named = true
 	return m, true
 }
 
-type groupKey struct {
-	pass    storage.PassID
+// A GroupKey names the contacts that belong together: those of a pass or, where none is
+// known, of a bird.
+type GroupKey struct {
+	Pass    storage.PassID
 	catalog int // without a pass
 }
 
-func (m *Match) group() groupKey {
+// Group names the contacts that a match's belong to.
+func (m *Match) Group() GroupKey {
 	if m.Pass.ID != "" {
-		return groupKey{pass: m.Pass.ID}
+		return GroupKey{Pass: m.Pass.ID}
 	}
-	return groupKey{catalog: m.Bird.Catalog}
+	return GroupKey{catalog: m.Bird.Catalog}
+}
+
+// NotOn asks which pass around a moment is meant, of those of other birds than one.
+func (f *Facts) NotOn(off string, when time.Time) Match {
+	bird, _ := f.Bird(off)
+	others := Filter(f.Passes(when.Add(-LookAhead), when.Add(LookAhead)), func(p storage.Pass) bool {
+		return p.Bird.Catalog != bird.Catalog && (p.Followed() || f.Listed(p))
+	})
+	return Match{Rivals: others, Reason: ByTwoUp}
 }

@@ -1,0 +1,82 @@
+package filing
+
+import (
+	"slices"
+	"time"
+
+	"skyslate/bot/timing"
+	"skyslate/parse"
+	"skyslate/predict"
+	"skyslate/storage"
+)
+
+// A Hold is a bird named alone, or a pass tapped: it holds for what comes, until
+// the pass has set.
+type Hold struct {
+	Pass storage.Pass
+	Bird predict.Bird // where no pass could be worked out
+	At   time.Time
+}
+
+func (f *Finder) heldPass(l *Line) (Match, bool) {
+	h, at := f.Hold, l.At()
+	switch {
+	case h == nil || at.Before(h.At):
+		return Match{}, false
+	case h.Pass.ID != "":
+		v := l.Message.Delivery
+		unheard := v.Held && h.At.Before(v.Began) && v.Silent.Before(h.Pass.AOS) // another pass may have come between
+		if !h.Pass.LOS.After(at) || h.Pass.AOS.Sub(at) > LookAhead || unheard {
+			return Match{}, false
+		}
+		return f.Under(h.Pass, ByHold), true
+	case at.Sub(h.At) > LookBack || slices.ContainsFunc(f.Passes(h.At, at.Add(EarlySlack)), func(p storage.Pass) bool {
+		return p.Followed() && p.AOS.After(h.At)
+	}):
+		return Match{}, false
+	}
+	return Match{Bird: h.Bird, Named: true, Reason: ByBird}, true
+}
+
+// ofBird matches the pass of the bird that was named: the one that the typed time
+// falls into; the one that is up; of a silence the only one, or asked; else the
+// nearest.
+func (f *Finder) ofBird(l *Line, clock parse.Clock) Match {
+	bird, at, v := *l.Bird, l.At(), l.Message.Delivery
+	named := func(m Match) Match {
+		m.Named, m.Part = true, l.part
+		m.Late = m.Late || v.Held && (m.Pass.ID == "" || !m.Pass.LOS.After(at) || m.Pass.Followed())
+		return m
+	}
+	of := func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog }
+	near := Filter(f.Passes(at.Add(-LookBack), at.Add(LookAhead)), of)
+	if clock.IsSet() {
+		told := Filter(Filter(f.Passes(at.Add(-Day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
+			return timing.Within(clock, p) && !timing.Nearest(clock, p.TCA).After(at.Add(timing.ClockSlack))
+		})
+		if len(told) > 0 && f.toCome(clock, l) {
+			return named(Match{Rivals: []storage.Pass{timing.Closest(told, at)}, Reason: ByName})
+		}
+		if len(told) > 0 {
+			return named(f.Under(timing.Closest(told, at), ByName))
+		}
+	}
+	up := slices.ContainsFunc(near, func(p storage.Pass) bool { return p.Up(at.Add(timing.ClockSlack)) || p.Up(at) })
+	whole := func(p storage.Pass) bool { return !p.AOS.Before(v.Silent) && !p.LOS.After(at) }
+	if !v.Silent.IsZero() && (v.Held || !up && slices.ContainsFunc(near, whole)) {
+		since := Filter(near, func(p storage.Pass) bool { return p.LOS.After(v.Silent) && !p.AOS.After(v.Began) })
+		if some := Filter(since, storage.Pass.Followed); len(some) > 0 {
+			since = some
+		}
+		if len(since) > 0 {
+			return named(late(f.amid(since, ByName)))
+		}
+	}
+	switch {
+	case len(near) > 0:
+		return named(f.Under(timing.Closest(near, at), ByName))
+	case f.Predicted(bird):
+		return named(Match{Reason: ByNotUp})
+	}
+	return named(Match{Bird: bird, Reason: ByBird})
+}

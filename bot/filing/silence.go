@@ -1,0 +1,60 @@
+package filing
+
+import (
+	"slices"
+
+	"skyslate/storage"
+)
+
+// notUp matches a line before which nothing was up.
+func (f *Finder) notUp(l *Line) Match {
+	v, at := l.Message.Delivery, l.At()
+	silent := v.Silent
+	if silent.IsZero() {
+		silent = at.Add(-LookBack)
+	}
+	began := Filter(f.Passes(at.Add(-LookBack), at.Add(EarlySlack)), func(p storage.Pass) bool { return p.Followed() || f.Listed(p) })
+	ended := Filter(began, func(p storage.Pass) bool { return !p.LOS.After(at) })
+	meant := Filter(ended, func(p storage.Pass) bool { return p.Followed() || f.past.WorkedOn(p.ID) })
+	lingers := func(p storage.Pass) bool { return at.Sub(p.LOS) <= Lingering }
+	rising := Filter(began, func(p storage.Pass) bool { return p.AOS.After(at) })
+	if len(rising) == 1 && !slices.ContainsFunc(meant, lingers) {
+		return f.Under(rising[0], BySlack)
+	}
+	since := Filter(meant, func(p storage.Pass) bool { return p.LOS.After(silent) })
+	just := Filter(ended, func(p storage.Pass) bool {
+		later := func(q storage.Pass) bool { return q.LOS.After(p.LOS) }
+		return lingers(p) && !Holds(meant, p.ID) && !slices.ContainsFunc(meant, later)
+	})
+	if before := f.Last; before != nil && at.Sub(before.At()) <= LookBack && len(just) == 0 {
+		ended := func(p storage.Pass) bool { return p.ID != before.Match.Pass.ID && p.LOS.After(before.At()) }
+		if !slices.ContainsFunc(since, ended) {
+			return late(f.Under(before.Match.Pass, ByBefore))
+		}
+	}
+	switch all := append(since, just...); {
+	case len(all) > 0 && !v.Silent.IsZero():
+		worked := Filter(all, func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) })
+		apart := func(p storage.Pass) bool { return !p.AOS.Before(worked[0].LOS) || !p.LOS.After(worked[0].AOS) }
+		if len(worked) == 1 && !slices.ContainsFunc(all, apart) && len(just) == 0 {
+			return late(f.Under(worked[0], BySilence))
+		}
+		return late(f.amid(all, BySilence))
+	case len(meant) > 0:
+		return late(f.amid(append(f.lastEnded(meant), just...), ByLast))
+	case len(just) > 0:
+		return late(f.amid(just, BySlack))
+	}
+	return Match{Reason: ByNothing}
+}
+
+// lastEnded is the pass that ended last, with those that overlapped it: one with
+// contacts speaks for all.
+func (f *Finder) lastEnded(meant []storage.Pass) []storage.Pass {
+	last := slices.MaxFunc(meant, func(a, b storage.Pass) int { return a.LOS.Compare(b.LOS) })
+	group := Filter(meant, func(p storage.Pass) bool { return p.LOS.After(last.AOS) })
+	if worked := Filter(group, func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) }); len(worked) == 1 {
+		return worked
+	}
+	return group
+}
