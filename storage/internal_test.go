@@ -223,7 +223,7 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 func TestSettingsAreKept(t *testing.T) {
 	conversation := []string{
 		"Asking", "Chosen", "Listed", "Decided", "Own", "Bulks", "Heard", "Delivery", "Silent", "Planned", "Cautioned", "Advised", "Evened",
-		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied", "Differed", "Phones", "Offer",
+		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied", "Differed", "Phones", "Offer", "Question",
 	}
 	place := Place{LatDeg: 62.5}
 	all := Operator{
