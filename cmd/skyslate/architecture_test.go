@@ -270,9 +270,9 @@ const mostLines = 3500
 var longer = map[string]int{
 	"parse":       6000, // one grammar: a reading weighs all that a line could be at once
 	"storage":     4500, // the records and the one transaction that all of them change in
-	"bot":         4299,
-	"bot/say":     3893,
-	"bot/contact": 3882,
+	"bot":         4307,
+	"bot/say":     3928,
+	"bot/contact": 3886,
 }
 
 // What else is bounded: a file that is longer is two, a type with more methods several.
