@@ -48,8 +48,8 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 		most += (layout.MostPages - 1) * layout.Lines
 	}
 	r.Say(say.Log(heading, Listed(r.Tx, told, r.Peers.Agreed(told)), most, say.LogCounts{Worth: Worth(told), Today: Worth(all), Waiting: len(waiting), OfDay: ofDay}))
-	if !ofDay {
-		r.Op.Listed = pass.ID
+	if len(told) > 0 && onePass(told) { // its numbers are shown
+		r.Op.Listed = told[0].Pass
 	}
 	for i := range r.Posts[before:] {
 		post := &r.Posts[before+i]
@@ -75,17 +75,22 @@ func (r Reports) latest(to time.Time) (storage.Contact, bool) {
 // farthestBack is how many days back a log is looked for at most: longer than any log.
 const farthestBack = 1 << 14
 
+// onePass reports whether contacts are all of one pass.
+func onePass(all []storage.Contact) bool {
+	return !slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Pass != all[0].Pass })
+}
+
 // Listed are contacts in the order of a list, with their numbers, and by those, where they
 // are all of one pass.
 func Listed(t *tx.Tx, all []storage.Contact, agreed map[uint64]bool) []say.Contact {
-	onePass := !slices.ContainsFunc(all, func(c storage.Contact) bool { return c.Pass != all[0].Pass })
-	if onePass {
+	numbered := len(all) > 0 && onePass(all)
+	if numbered {
 		all = slices.SortedStableFunc(slices.Values(all), func(a, b storage.Contact) int { return cmp.Compare(t.Ordinal(a), t.Ordinal(b)) })
 	}
 	views := shown.Contacts(all)
 	for i, c := range all {
 		views[i].Agreed = agreed[c.ID]
-		if onePass {
+		if numbered {
 			views[i].Number = t.Ordinal(c)
 		}
 	}
