@@ -200,9 +200,11 @@ func (h *Home) state(c call) any {
 func (h *Home) redact(c call) any {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	for _, e := range h.events {
+	for i, e := range h.events {
 		if e.ID == c.PathValue("event") {
-			e.Content = map[string]any{}
+			empty := *e // an answer that is under way holds it as it was
+			empty.Content = map[string]any{}
+			h.events[i] = &empty
 		}
 	}
 	return map[string]string{"event_id": h.add(c, "m.room.redaction", nil, map[string]any{"redacts": c.PathValue("event")}).ID}
