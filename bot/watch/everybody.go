@@ -15,7 +15,7 @@ const MomentEverybody = "replan"
 // How many are put on the agenda at a time, and how far apart.
 const (
 	PlannedAtOnce = 50
-	PlannedApart  = 25 * time.Millisecond
+	PlannedApart  = 10 * time.Millisecond
 )
 
 // Everybody has all operators planned one after the other, from now on; by says what

@@ -179,6 +179,7 @@ func runServe(args []string, std stdio) error {
 			log.Warn("others on this machine can read the token's file: chmod 600 it", "file", file, "mode", info.Mode().Perm())
 		}
 	}
+	shareCores()
 	go parse.Prepare() // else the first message waits for it
 	store, err := storage.Open(q.data)
 	if err != nil {

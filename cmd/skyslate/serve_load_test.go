@@ -104,10 +104,10 @@ func TestLoad(t *testing.T) {
 
 func newLoad(t *testing.T) *load {
 	now := time.Now()
-	// A rough guess of when there is traffic, so that reminders fall due in it: to plan
-	// many takes longer each, in a larger store.
+	// A rough guess of when there is traffic, so that reminders fall due in it.
+	const toSeed = 2500 * time.Microsecond
 	many := time.Duration(*loadOperators)
-	traffic := now.Add(15*time.Second + many*15*time.Millisecond + many*many*2300*time.Nanosecond)
+	traffic := now.Add(20*time.Second + many*toSeed + 2*everybodyPlanned())
 	l := &load{
 		t: t, p: buildProgram(t), data: filepath.Join(t.TempDir(), "data"),
 		server: apitest.New(serveToken), heard: make([][]*said, *loadOperators),
@@ -162,11 +162,16 @@ func (l *load) end(sig syscall.Signal) time.Duration {
 	return time.Since(begun)
 }
 
-// rest waits until the program has next to nothing to do, and notes the processor
-// time until then.
+// everybodyPlanned is how long the planning of all operators is spread over: see
+// watch.PlannedApart.
+func everybodyPlanned() time.Duration { return time.Duration(*loadOperators) * 10 * time.Millisecond }
+
+// rest waits until everybody is planned and the program has next to nothing to do,
+// and notes the processor time until then.
 func (l *load) rest(purpose string) {
 	const idle = 30 * time.Millisecond // of a second
 	start := l.processor()
+	await(l.t.Context(), everybodyPlanned())
 	last, quiet := start, 0
 	for tick, late := time.NewTicker(time.Second), time.After(30*time.Minute); quiet < 3; {
 		select {
