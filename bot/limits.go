@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"slices"
 	"strings"
 	"time"
 
@@ -97,17 +96,19 @@ func (d *Desk) DocumentsLeft(id storage.OperatorID, at time.Time) (int, error) {
 // messages these are or, without any, to those for whom something waits at now.
 // It is no post, because the outbox is on that disk too.
 func (d *Desk) NoRoom(now time.Time, raws ...storage.Raw) []Outgoing {
-	var ops []storage.OperatorID
+	var due []storage.OperatorID
 	if len(raws) == 0 {
-		raws, ops = d.waiting(now)
+		raws, due = d.waiting(now)
 	}
+	var ops []storage.OperatorID // those who have written before those who only wait
 	for _, r := range raws {
 		ops = append(ops, r.From)
 	}
-	slices.Sort(ops)
 	var out []Outgoing
-	for _, op := range slices.Compact(ops) {
-		if op != "" {
+	told := map[storage.OperatorID]bool{"": true}
+	for _, op := range append(ops, due...) {
+		if !told[op] {
+			told[op] = true
 			out = append(out, Outgoing{Name: string(op) + "/noroom", Operator: op, Op: storage.Send, Text: say.NoRoom, Silent: true})
 		}
 	}

@@ -76,6 +76,17 @@ func TestFullDiskIsToldForWhatWaits(t *testing.T) {
 		if len(told) != 1 || told[0].Operator != "9" {
 			t.Fatalf("told: %v", told)
 		}
+		// Whoever has written is told before those for whom moments are due.
+		var due []storage.Item
+		for _, op := range []storage.OperatorID{"1", "2", "9"} {
+			due = append(due, storage.Item{Key: string(op), Operator: op, At: now(), Kind: "card"})
+		}
+		if err := h.store.Commit("due", now(), storage.Changes{Agenda: due}); err != nil {
+			t.Fatal(err)
+		}
+		if told = h.desk.NoRoom(now()); len(told) != 3 || told[0].Operator != "9" {
+			t.Errorf("told with moments due: %v", told)
+		}
 		a.send = func(context.Context, bot.Outgoing) error { panic("a transport that breaks") }
 		l := New(h.desk, a, nil)
 		l.tellOne(t.Context(), told[0]) // must come back

@@ -5,6 +5,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"net/http/httptest"
 	"os"
 	"os/exec"
@@ -21,7 +22,7 @@ import (
 // onSmallDisk runs a program with a disk of its own, in a namespace of its own,
 // and copies what is on the disk in the end: $0 is where the disk is mounted,
 // $1 where its content is copied to.
-const onSmallDisk = `mount -t tmpfs -o size=3m none "$0" || exit 77
+const onSmallDisk = `mount -t tmpfs -o size="$SIZE" none "$0" || exit 77
 copy=$1
 shift
 "$@" &
@@ -58,6 +59,7 @@ func TestServeOnAFullDisk(t *testing.T) {
 	}
 
 	first := filepath.Join(t.TempDir(), "data") // the operator is made outside and moved in
+	seatOthers(t, server, first, now)
 	setUpAt(t, first, bird.site, now)
 	phone := server.Phone(7, "Inga")
 	phone.Known()
@@ -67,6 +69,7 @@ func TestServeOnAFullDisk(t *testing.T) {
 		return isolated(exec.Command("sh", append([]string{"-c", onSmallDisk, disk, copied}, inner...)...))
 	}
 	t.Setenv("DATA", first)
+	t.Setenv("SIZE", fmt.Sprint(3<<20+*besideOthers*60_000)) // bytes
 	s := p.serve(t, web.URL, "-data", filepath.Join(disk, "data"), "-open", "-elements", bird.file)
 	c := talk{t, ctx, phone, s}
 	c.says("ISS") // the reminder: the pass is known

@@ -12,6 +12,7 @@ import (
 	"net/http/httptest"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -27,8 +28,12 @@ import (
 )
 
 // killMessages is how many messages TestKilled sends in all: 300 for every change,
-// 2,000 in the long form.
-var killMessages = flag.Int("messages", 300, "how many messages TestKilled sends")
+// 3,000 in the long form. besideOthers is how many operators the program has beside
+// those who write, when it is killed and when its disk is full.
+var (
+	killMessages = flag.Int("messages", 300, "how many messages TestKilled sends")
+	besideOthers = flag.Int("beside", 0, "how many operators there are who write nothing")
+)
 
 // How hard the program is treated.
 const (
@@ -61,6 +66,7 @@ func TestKilled(t *testing.T) {
 	now := time.Now()
 	bird := upNow(t, now)
 	data := filepath.Join(t.TempDir(), "data")
+	seatOthers(t, server, data, now)
 	all := populate(t, server, data, bird, now)
 	seed := uint64(now.UnixNano())
 	t.Logf("seed %d", seed)
@@ -102,6 +108,16 @@ func TestKilled(t *testing.T) {
 	t.Logf("%d messages, %d kills, %d answers, %d of them repeated; %d calls of getUpdates, %d of sendMessage, %d of setMessageReaction",
 		(operators+1)*eachSends(), kills, told.answers, told.repeated,
 		server.Calls("getUpdates"), server.Calls("sendMessage"), server.Calls("setMessageReaction"))
+}
+
+// seatOthers makes the operators who write nothing, and their phones.
+func seatOthers(t *testing.T, server *apitest.Server, data string, now time.Time) {
+	t.Helper()
+	seedLoad(t, data, squares{upNoon(now)}, nil, *besideOthers)
+	for n := range *besideOthers {
+		id, _ := strconv.ParseInt(string(loadOperator(n)), 10, 64) // it is a number
+		server.Phone(id, "Inga").Known()
+	}
 }
 
 // withSecond lets a second phone into the first operator's log.

@@ -37,20 +37,26 @@ const (
 // early in the day for a reminder; HAYLOFT-2 rises there when reminders are to fall
 // due; TROWEL-3 comes as it comes.
 type loadSky struct {
-	sets   []predict.Elements
-	lonDeg float64 // of the squares' middle
-	fresh  atomic.Int64
+	squares
+
+	sets  []predict.Elements
+	fresh atomic.Int64
+}
+
+// squares are those that operators under load are in.
+type squares struct {
+	lonDeg float64 // of their middle
 }
 
 const loadLatDeg = 47.5
 
 // place is where the nth operator is: neighbours don't come one after the other.
-func (s *loadSky) place(n int) storage.Place {
+func (s squares) place(n int) storage.Place {
 	return s.square(n * 389 % (loadRows * loadColumns))
 }
 
 // square is the nth square, row by row from the south-west.
-func (s *loadSky) square(n int) storage.Place {
+func (s squares) square(n int) storage.Place {
 	lon := s.lonDeg + float64(n%loadColumns-loadColumns/2)*2
 	if lon < -180 {
 		lon += 360
@@ -73,7 +79,7 @@ func newLoadSky(t *testing.T, now, rise time.Time) *loadSky {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &loadSky{sets: scene.Elements, lonDeg: upNoon(now)}
+	s := &loadSky{sets: scene.Elements, squares: squares{upNoon(now)}}
 	for i := range s.sets {
 		s.sets[i].Epoch = now.Add(-time.Hour).Truncate(time.Second)
 	}
@@ -151,8 +157,17 @@ func (s *loadSky) serve() *httptest.Server {
 // loadOperator names the nth operator.
 func loadOperator(n int) storage.OperatorID { return storage.OperatorID(fmt.Sprint(1000 + n)) }
 
-// seedLoad makes a store with so many operators.
-func seedLoad(t *testing.T, data string, s *loadSky, many int) {
+// names are those of the birds.
+func (s *loadSky) names() (all []string) {
+	for _, e := range s.sets {
+		all = append(all, e.Name)
+	}
+	return all
+}
+
+// seedLoad makes a store with so many operators, who follow some birds, or those
+// that everybody follows.
+func seedLoad(t *testing.T, data string, s squares, birds []string, many int) {
 	t.Helper()
 	now := time.Now().UTC()
 	store, err := storage.Open(data)
@@ -170,7 +185,7 @@ func seedLoad(t *testing.T, data string, s *loadSky, many int) {
 			op.Call = parse.MustParseCallsign(fmt.Sprintf("OX9%c%c%c", 'A'+n/676%26, 'A'+n/26%26, 'A'+n%26))
 			op.Agreeing = storage.Agreeing{Call: op.Call, Since: now}
 		}
-		op.Remind.Birds = []string{s.sets[0].Name, s.sets[1].Name, s.sets[2].Name}
+		op.Remind.Birds = birds
 		if err := desk.SetUp(op, now); err != nil {
 			t.Fatal(err)
 		}

@@ -62,7 +62,7 @@ func TestLoad(t *testing.T) {
 	}
 	defer debug.SetGCPercent(debug.SetGCPercent(800)) // thousands of phones are not what is measured
 	l := newLoad(t)
-	l.table.add("seeded", timed(func() { seedLoad(t, l.data, l.sky, len(l.phones)) }))
+	l.table.add("seeded", timed(func() { seedLoad(t, l.data, l.sky.squares, l.sky.names(), len(l.phones)) }))
 
 	// Everybody is planned from nothing, then anew from fresh elements.
 	l.table.add("start to first poll, nothing planned", inSeconds(l.start()))
