@@ -364,7 +364,7 @@ func (cs corrections) saveUndone(step storage.Step) {
 	cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())) + cs.setBack(step))
 }
 
-// heldIn is what sittings hold for lines to come: slates, and a time told alone.
+// heldIn is what sittings hold for lines to come: slates, and times told alone.
 func heldIn(in []*sitting) string {
 	var held strings.Builder
 	for _, s := range in {

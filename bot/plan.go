@@ -196,8 +196,15 @@ func (p *plan) said() {
 		return
 	}
 	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
+		if name, words, _ := q.Command(); name == "second" && words != "" { // it was one
+			p.command(name, words)
+			return
+		}
 		p.Say(cmp.Or(say.Meaning(q.Words), say.FirstThings))
 		p.Ask()
+		return
+	}
+	if !p.Ready() && !p.Event.Forwarded && p.saysYesOrNo(&m) {
 		return
 	}
 	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded && p.Event.Second == "" {

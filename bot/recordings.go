@@ -53,8 +53,8 @@ func (rs recordings) slateOffers(s *sitting, r storage.Recording) [][]storage.Bu
 			offer(at, say.LabelFromVoice)
 		}
 	}
-	if !s.log.Carried.IsZero() && r.Pass != "" && s.log.CarriedFor == r.Pass {
-		offer(s.log.Carried, say.LabelFromTyped)
+	if told, ok := s.log.Carried[0]; ok && r.Pass != "" && told.Pass == r.Pass {
+		offer(told.At, say.LabelFromTyped)
 	}
 	return rows
 }

@@ -39,7 +39,7 @@ var commands = map[string]command{
 	"day":     {run: (*plan).ShowDay, both: true},
 	"correct": {run: (*plan).correctMany, both: true},
 	"undo":    {run: (*plan).undoNumbered, both: true},
-	"second":  {run: func(p *plan, rest string) { p.second.Command(rest) }, ready: true, both: true},
+	"second":  {run: func(p *plan, rest string) { p.second.Command(rest) }, both: true},
 	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.passMeant) }},
 	"adif":    {run: (*plan).handOver, file: true},
 	"worked":  {run: (*plan).ShowWorked, file: true, both: true},

@@ -21,10 +21,14 @@ type Log struct {
 	Waiting []storage.Recording
 	// Chosen is the pass that a name or a tap holds for what comes; "": none.
 	Chosen storage.PassID
-	// Carried is the time on a line of its own that was told last, for the pass
-	// CarriedFor.
-	Carried    time.Time
-	CarriedFor storage.PassID
+	// Carried are the times on lines of their own that were told last, by the phone.
+	Carried map[int64]Carried
+}
+
+// Carried is a time told alone, which holds for a pass.
+type Carried struct {
+	At   time.Time
+	Pass storage.PassID
 }
 
 // Contact is a derived contact: without its ID and version, which the store gives.
@@ -58,7 +62,7 @@ type Question struct {
 func (d *derivation) log() Log {
 	g := Log{
 		Contacts: make([]Contact, 0, len(d.contacts)), Messages: make([]filing.Outcome, 0, len(d.Order)),
-		Slates: map[storage.Recording]time.Time{},
+		Slates: map[storage.Recording]time.Time{}, Carried: map[int64]Carried{},
 	}
 	for _, c := range d.contacts {
 		out := Contact{Key: c.key, Contact: c.Contact, By: c.by, Earlier: c.m.Earlier}
@@ -84,9 +88,10 @@ func (d *derivation) log() Log {
 	if d.Hold != nil {
 		g.Chosen = d.Hold.Pass.ID
 	}
-	if c := d.carried[0]; c != nil && c.clock.HasHour() && c.line.Match.Pass.ID != "" {
-		pass := c.line.Match.Pass
-		g.Carried, g.CarriedFor = timing.Nearest(c.clock, pass.TCA), pass.ID
+	for phone, c := range d.carried {
+		if pass := c.line.Match.Pass; c.clock.HasHour() && pass.ID != "" {
+			g.Carried[phone] = Carried{timing.Nearest(c.clock, pass.TCA), pass.ID}
+		}
 	}
 	g.Open = d.questions()
 	return g

@@ -19,6 +19,7 @@ var (
 	SecondElsewhere = paragraph("You write into another log now: /second off ends that first.")
 	SecondInTurn    = paragraph("One of you two has a second phone, or is one: that ends first, by /second off.")
 	NoSecond        = paragraph("No second phone writes into your log. /second lets one in for the day.")
+	NoSeat          = paragraph("You write into nobody's log.")
 	OfferOff        = paragraph("Taken back: that code lets no phone in.")
 )
 

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/idiom"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -106,6 +107,9 @@ func aboutOf(v *storage.View, log storage.OperatorID, phone storage.Phone, ev ev
 			return theirs
 		}
 	}
+	if answersOwn(v, phone, ev) {
+		return theirs
+	}
 	on := ev.ReplyTo
 	if ev.Kind == event.Edited {
 		on = ev.Message
@@ -119,6 +123,18 @@ func aboutOf(v *storage.View, log storage.OperatorID, phone storage.Phone, ev ev
 		return theirs
 	}
 	return neither
+}
+
+// answersOwn reports whether an event is a bare yes or no to what the phone's own operator
+// was asked last: that came to it after the last question of the log.
+func answersOwn(v *storage.View, phone storage.Phone, ev event.Event) bool {
+	if _, bare := idiom.YesOrNo(ev.Text); !bare || ev.Kind != event.Said || ev.ReplyTo != 0 {
+		return false
+	}
+	own, _, _ := v.Operator(phone.Of) // the view keeps the errors
+	asked, is, _ := v.Post(own.Question)
+	log, other, _ := v.Post(phone.Question)
+	return is && asked.AppID != 0 && !asked.SentAt.After(ev.At) && (!other || asked.SentAt.After(log.SentAt))
 }
 
 // inLog is an event of a second phone as one of the log's operator. What it answers is

@@ -129,8 +129,12 @@ func (p *Phones) Command(rest string) {
 		p.Say(say.OfferOff)
 	case on:
 		p.Say(say.SecondOn(p.callOf(phone.Of), p.Op.Call, phone.Until, p.Event.Second != ""), p.offButton())
+	case off && !p.Ready():
+		p.Say(say.NoSeat)
 	case off:
 		p.Say(say.NoSecond)
+	case !p.Ready():
+		p.Ask()
 	default:
 		p.offerSecond()
 	}
