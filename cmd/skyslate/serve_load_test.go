@@ -105,9 +105,16 @@ func TestLoad(t *testing.T) {
 func newLoad(t *testing.T) *load {
 	now := time.Now()
 	// A rough guess of when there is traffic, so that reminders fall due in it.
-	const toSeed = 2500 * time.Microsecond
+	const (
+		toSeed     = 2500 * time.Microsecond
+		storm      = 10_000           // reminders that go out in time
+		stormAhead = 15 * time.Minute // those of more begin so long before they are due somewhere
+	)
 	many := time.Duration(*loadOperators)
 	traffic := now.Add(20*time.Second + many*toSeed + 2*everybodyPlanned())
+	if many > storm {
+		traffic = traffic.Add(stormAhead)
+	}
 	l := &load{
 		t: t, p: buildProgram(t), data: filepath.Join(t.TempDir(), "data"),
 		server: apitest.New(serveToken), heard: make([][]*said, *loadOperators),
