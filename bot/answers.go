@@ -175,7 +175,7 @@ func (a answers) choosePlaced(n int) bool {
 	}
 	s := a.ledger.present()
 	a.ledger.read(s)
-	passes := a.screen.finder.passAt(a.Event.At).Rivals
+	passes := a.ledger.passAt(a.Event.At).Rivals
 	if len(s.log.Open) > 0 {
 		passes = s.log.Open[len(s.log.Open)-1].Rivals
 	}
