@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/ledger"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -17,7 +18,7 @@ import (
 // answers are taps that decide something about the log.
 type answers struct {
 	*tx.Tx
-	ledger *ledger
+	ledger *ledger.Ledger
 	screen screen
 }
 
@@ -63,12 +64,12 @@ func (a answers) takeMeant(tap tx.Tap) {
 	}
 	m, _ := a.MessageOf(n[0])
 	c, _ := a.Contact(uint64(n[1]))
-	s, key, ok := a.ledger.keyOf(c)
+	s, key, ok := a.ledger.KeyOf(c)
 	if !ok || m.Sitting != s.ID {
 		a.Say(say.OldButton)
 		return
 	}
-	a.ledger.offer(s, storage.Evidence{Kind: storage.EvMeans, Message: m.ID, Contact: key})
+	a.ledger.Offer(s, storage.Evidence{Kind: storage.EvMeans, Message: m.ID, Contact: key})
 	now, _ := a.Contact(c.ID)
 	a.EditTapped(a.Echoed(now, m.At))
 	a.screen.show()
@@ -90,12 +91,12 @@ func (a answers) takeGrid(tap tx.Tap) {
 
 // decide takes a decision on a contact as evidence.
 func (a answers) decide(c storage.Contact, verb string, pick *storage.Candidate) {
-	s, key, ok := a.ledger.keyOf(c)
+	s, key, ok := a.ledger.KeyOf(c)
 	if !ok {
 		a.Say(say.OldButton)
 		return
 	}
-	a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
+	a.ledger.Offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb, Pick: pick})
 	a.screen.show()
 }
 
@@ -129,9 +130,9 @@ func asksWorked(c storage.Contact) bool {
 func (a answers) takeAll(about []uint64, verb string) (n int) {
 	for _, id := range about {
 		c, known := a.Contact(id)
-		s, key, kept := a.ledger.keyOf(c)
+		s, key, kept := a.ledger.KeyOf(c)
 		if known && kept && asksWorked(c) {
-			a.ledger.offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb})
+			a.ledger.Offer(s, storage.Evidence{Kind: storage.EvAnswer, Contact: key, Asked: contact.Asked(c), Verb: verb})
 			n++
 		}
 	}
@@ -144,9 +145,9 @@ func (a answers) saidAllWorked(text string) bool {
 	if !idiom.AllWorked(text) {
 		return false
 	}
-	about := a.screen.finder.repliedContacts()
+	about := a.screen.finder.RepliedContacts()
 	if len(about) == 0 {
-		pass, _ := a.screen.finder.passMeant("")
+		pass, _ := a.screen.finder.PassMeant("")
 		about = a.ContactsOf(pass.ID)
 	}
 	n := a.takeAll(tx.IDs(about), contact.Keep)
@@ -173,11 +174,11 @@ func (a answers) choosePlaced(n int) bool {
 	if n == 0 {
 		return false // as nearly all that is said
 	}
-	s := a.ledger.present()
-	a.ledger.read(s)
-	passes := a.ledger.passAt(a.Event.At).Rivals
-	if len(s.log.Open) > 0 {
-		passes = s.log.Open[len(s.log.Open)-1].Rivals
+	s := a.ledger.Present()
+	a.ledger.Read(s)
+	passes := a.ledger.PassAt(a.Event.At).Rivals
+	if len(s.Log.Open) > 0 {
+		passes = s.Log.Open[len(s.Log.Open)-1].Rivals
 	}
 	if n > len(passes) {
 		return false
@@ -187,7 +188,7 @@ func (a answers) choosePlaced(n int) bool {
 }
 
 func (a answers) choose(pass storage.Pass) {
-	a.ledger.offer(a.ledger.present(), storage.Evidence{Kind: storage.EvPass, Pass: pass.ID})
+	a.ledger.Offer(a.ledger.Present(), storage.Evidence{Kind: storage.EvPass, Pass: pass.ID})
 	a.EditTapped(say.Chosen(shown.Planned(pass), len(tx.Filter(a.Touched(), storage.Contact.Exported))))
 	a.screen.show()
 }
@@ -201,12 +202,12 @@ func (a answers) fileDelivery(tap tx.Tap) {
 		return
 	}
 	delivery := time.UnixMilli(n[0]).UTC()
-	s := a.ledger.sittingWith(delivery)
+	s := a.ledger.SittingWith(delivery)
 	if s == nil {
 		a.Say(say.OldButton)
 		return
 	}
-	a.ledger.offer(s, storage.Evidence{Kind: storage.EvPass, Pass: tap.Pass(1), Delivery: delivery})
+	a.ledger.Offer(s, storage.Evidence{Kind: storage.EvPass, Pass: tap.Pass(1), Delivery: delivery})
 	post, ok := a.TappedPost()
 	shows := strings.HasPrefix(post.Name, a.screen.whichPost(delivery)) || strings.HasPrefix(post.Name, a.Name("ack"))
 	if ok && !shows { // the screen brings the others up to date
@@ -223,9 +224,9 @@ func (a answers) takeSlate(tap tx.Tap) {
 		return
 	}
 	r, slate := storage.Recording{Pass: tap.Pass(2), Voice: n[1]}, time.Unix(n[0], 0).UTC()
-	s := a.ledger.present()
-	before := s.log.Slates[r]
-	a.ledger.offer(s, storage.Evidence{Kind: storage.EvSlate, Recording: &r, Slate: slate})
+	s := a.ledger.Present()
+	before := s.Log.Slates[r]
+	a.ledger.Offer(s, storage.Evidence{Kind: storage.EvSlate, Recording: &r, Slate: slate})
 	a.screen.saySlate(s, filing.Told{Of: r, Slate: slate, Before: before})
 	a.screen.show()
 }

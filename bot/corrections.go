@@ -12,6 +12,8 @@ import (
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
+	"skyslate/bot/ledger"
+	"skyslate/bot/meant"
 	"skyslate/bot/peers"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -34,8 +36,8 @@ import (
 // step to undo.
 type corrections struct {
 	*tx.Tx
-	ledger  *ledger
-	finder  finder
+	ledger  *ledger.Ledger
+	finder  meant.Finder
 	screen  screen
 	outings watch.Outings
 }
@@ -55,7 +57,7 @@ func (cs corrections) correctMany(rest string) {
 		first, _ = strconv.Atoi(m[2])
 		last, _ = strconv.Atoi(cmp.Or(m[3], m[2]))
 	}
-	pass, ok := cs.finder.passMeant(m[1])
+	pass, ok := cs.finder.PassMeant(m[1])
 	if !ok {
 		cs.Say(say.NoSuchPass)
 		return
@@ -100,11 +102,11 @@ func (cs corrections) correctMany(rest string) {
 // tried are the contacts that a change would change, as they would be.
 func (cs corrections) tried(all []storage.Contact, to storage.Change) []storage.Contact {
 	var fresh []storage.Contact
-	for s, keys := range cs.ledger.bySitting(all) {
+	for s, keys := range cs.ledger.BySitting(all) {
 		to.Contacts = keys
 		ev := storage.Evidence{Kind: storage.EvChange, At: cs.Event.At, Change: &to}
-		for _, c := range contact.Derive(cs.ledger.facts(s), append(slices.Clone(s.Evidence), ev)).Contacts {
-			id := s.known[c.Key]
+		for _, c := range contact.Derive(cs.ledger.Facts(s), append(slices.Clone(s.Evidence), ev)).Contacts {
+			id := s.Known[c.Key]
 			if old, ok := cs.Contact(id); ok && slices.Contains(keys, c.Key) && !contact.Same(old, c.Contact) {
 				c.ID = id
 				fresh = append(fresh, c.Contact)
@@ -117,9 +119,9 @@ func (cs corrections) tried(all []storage.Contact, to storage.Change) []storage.
 
 // offerChange corrects contacts.
 func (cs corrections) offerChange(all []storage.Contact, to storage.Change) {
-	for s, keys := range cs.ledger.bySitting(all) {
+	for s, keys := range cs.ledger.BySitting(all) {
 		to.Contacts = keys
-		cs.ledger.offer(s, storage.Evidence{Kind: storage.EvChange, Change: new(to)})
+		cs.ledger.Offer(s, storage.Evidence{Kind: storage.EvChange, Change: new(to)})
 	}
 }
 
@@ -199,9 +201,9 @@ func (cs corrections) tapBulkDone(tap tx.Tap) {
 		}
 		all = append(all, c)
 	}
-	cs.ledger.how = causeBulk
+	cs.ledger.How = ledger.CauseBulk
 	cs.offerChange(all, b.Change)
-	cs.ledger.step = say.CorrectionStep(shown.Correction(b))
+	cs.ledger.Step = say.CorrectionStep(shown.Correction(b))
 	cs.EditTapped(say.Corrected(shown.Correction(b)))
 	cs.screen.show()
 }
@@ -213,7 +215,7 @@ func (p *plan) takeTheirs(tap tx.Tap) {
 		p.Say(say.OldButton)
 		return
 	}
-	p.how = causeTheirs
+	p.How = ledger.CauseTheirs
 	if c.Call.Base() != d.Call.Base() {
 		p.offerChange([]storage.Contact{c}, storage.Change{Field: contact.TheirCall, Call: d.Call})
 	}
@@ -237,7 +239,7 @@ func (cs corrections) undoNumbered(rest string) {
 		cs.dropLast()
 		return
 	}
-	pass, _ := cs.finder.passMeant("")
+	pass, _ := cs.finder.PassMeant("")
 	var out []storage.Contact
 	for word := range strings.FieldsFuncSeq(rest, func(r rune) bool { return r == ' ' || r == ',' || r == '#' }) {
 		n, err := strconv.Atoi(word)
@@ -259,14 +261,14 @@ const wordLast = "last"
 // dropLast takes the last contact out of the log. Where something else was done since it
 // was told, the last step may be meant: it is asked.
 func (cs corrections) dropLast() {
-	pass, _ := cs.finder.passMeant("")
+	pass, _ := cs.finder.PassMeant("")
 	var last storage.Contact
 	for _, c := range cs.ContactsOf(pass.ID) {
 		if c.State != storage.Dropped && c.ID > last.ID {
 			last = c
 		}
 	}
-	step := cs.ledger.lastStep()
+	step := cs.ledger.LastStep()
 	made := func(m storage.Move) bool { return m.From == 0 }
 	switch {
 	case last.ID == 0:
@@ -285,7 +287,7 @@ func (cs corrections) dropLast() {
 
 // tapUndo takes back the step that a button names, if it is still the last.
 func (cs corrections) tapUndo(tap tx.Tap) {
-	step := cs.ledger.lastStep()
+	step := cs.ledger.LastStep()
 	if step.What == "" || tap.Part(0) != strconv.FormatUint(step.Seq, 10) {
 		cs.Say(say.OldButton)
 		return
@@ -297,11 +299,11 @@ func (cs corrections) tapUndo(tap tx.Tap) {
 // newest that speaks of the log counts as if it had never come. Where that makes no
 // difference it is said.
 func (cs corrections) undo() {
-	cs.ledger.undoing = true
-	passed := map[string][]*sitting{}
+	cs.ledger.Undoing = true
+	passed := map[string][]*ledger.Sitting{}
 	for {
-		event, at, in := cs.ledger.newestEvidence()
-		last := cs.ledger.lastStep()
+		event, at, in := cs.ledger.NewestEvidence()
+		last := cs.ledger.LastStep()
 		if settings := last.Before != nil && len(last.Moves) == 0; settings && !at.After(last.At) {
 			cs.undoStep(last)
 			return
@@ -310,9 +312,9 @@ func (cs corrections) undo() {
 			break
 		}
 		passed[event] = in
-		speaks, chosen, held := cs.ledger.speaks(event, in), cs.Op.Chosen, heldIn(in)
-		cs.ledger.takeBack(event, in, true)
-		step, known := cs.ledger.stepOf(event)
+		speaks, chosen, held := cs.ledger.Speaks(event, in), cs.Op.Chosen, heldIn(in)
+		cs.ledger.TakeBack(event, in, true)
+		step, known := cs.ledger.StepOf(event)
 		switch {
 		case step.Before != nil || slices.ContainsFunc(cs.Moves, cs.counts):
 			cs.saveUndone(step)
@@ -320,15 +322,15 @@ func (cs corrections) undo() {
 			was, _ := cs.Pass(chosen)
 			now, _ := cs.Pass(cs.Op.Chosen)
 			cs.Say(say.ChoiceBack(shown.Planned(was), shown.Planned(now)))
-			cs.ledger.card.Unchosen()
+			cs.outings.Unchosen()
 		case held != heldIn(in):
 			cs.Say(say.Undone(say.Quoted(saidIn(event, in)), nil))
-		case speaks || cs.ledger.speaks(event, in):
+		case speaks || cs.ledger.Speaks(event, in):
 			made := ""
 			if known {
 				made = step.What
 			}
-			cs.Say(say.NoDifference(saidIn(event, in), made, cs.ledger.lastStep().What))
+			cs.Say(say.NoDifference(saidIn(event, in), made, cs.ledger.LastStep().What))
 		default:
 			continue
 		}
@@ -337,21 +339,21 @@ func (cs corrections) undo() {
 		return
 	}
 	for event, in := range passed {
-		cs.ledger.takeBack(event, in, false)
+		cs.ledger.TakeBack(event, in, false)
 	}
 	cs.Say(say.NothingToUndo)
 }
 
 // undoStep takes back just that step.
 func (cs corrections) undoStep(step storage.Step) {
-	cs.ledger.undoing = true
-	var in []*sitting
+	cs.ledger.Undoing = true
+	var in []*ledger.Sitting
 	for _, id := range step.Sittings {
-		if s, ok := cs.ledger.sittingOf(id); ok {
+		if s, ok := cs.ledger.SittingOf(id); ok {
 			in = append(in, s)
 		}
 	}
-	cs.ledger.takeBack(step.Event, in, true)
+	cs.ledger.TakeBack(step.Event, in, true)
 	cs.saveUndone(step)
 	cs.Moves = nil
 	cs.screen.show()
@@ -365,16 +367,16 @@ func (cs corrections) saveUndone(step storage.Step) {
 }
 
 // heldIn is what sittings hold for lines to come: slates, and times told alone.
-func heldIn(in []*sitting) string {
+func heldIn(in []*ledger.Sitting) string {
 	var held strings.Builder
 	for _, s := range in {
-		fmt.Fprint(&held, s.log.Slates, s.log.Carried)
+		fmt.Fprint(&held, s.Log.Slates, s.Log.Carried)
 	}
 	return held.String()
 }
 
 // saidIn are the words of an event in sittings, empty if it was a tap.
-func saidIn(event string, in []*sitting) (text string) {
+func saidIn(event string, in []*ledger.Sitting) (text string) {
 	for _, s := range in {
 		for _, ev := range s.Evidence {
 			if ev.Event == event {
@@ -422,20 +424,20 @@ func (cs corrections) arriveAt(o storage.Outing) {
 }
 
 // rewrite takes the new text of a message, and answers where no echo does.
-func (cs corrections) rewrite(s *sitting, m storage.Message) {
+func (cs corrections) rewrite(s *ledger.Sitting, m storage.Message) {
 	entersOtherwise := func(c storage.Contact) bool { // in a log
 		old, known := cs.StoredContact(c.ID)
 		return !known || !exchange.SameEntry(old, c)
 	}
-	stood := cs.ledger.standing(s)
-	cs.ledger.offer(s, storage.Evidence{Kind: storage.EvEdited, Message: m.ID, Text: m.Text})
+	stood := cs.ledger.Standing(s)
+	cs.ledger.Offer(s, storage.Evidence{Kind: storage.EvEdited, Message: m.ID, Text: m.Text})
 	cs.screen.show()
 	cs.screen.sayMoved(s, stood)
 	switch {
-	case len(cs.Posts) > 0 || len(cs.ledger.contactsBy(m)) == 0:
+	case len(cs.Posts) > 0 || len(cs.ledger.ContactsBy(m)) == 0:
 	case !slices.ContainsFunc(cs.Touched(), entersOtherwise):
 		cs.Say(say.LaterHolds)
-	case cs.ledger.correctedLater(s, m.ID):
+	case cs.ledger.CorrectedLater(s, m.ID):
 		cs.Say(say.LaterHoldsStill)
 	default: // what no echo shows, such as a report
 		cs.screen.sign(m.ID, cs.Event.ID)

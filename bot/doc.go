@@ -51,12 +51,13 @@
 //     worked out (passes.go); groups of contacts that belong together, read once for a
 //     whole heap.
 //   - package contact: from what was said to contacts; pure. Package filing: which pass a
-//     line belongs to. Package lineage: lines through edits. sitting.go: the ledger, evidence
-//     and what it comes to. Package facts: what that leans on.
-//   - finder.go: which pass, contacts or words are meant. recordings.go: voice
-//     messages and slates. answers.go: what taps decide. corrections.go: changes to
-//     what is in the log, undo (which of it: steps.go). plain.go: commands without their
-//     slash. assent.go: a bare yes or no. reports.go: which part of the log is shown, by package report.
+//     line belongs to. Package lineage: lines through edits. Package ledger: evidence by
+//     sittings, and what it comes to; what undo takes back (steps.go). Package facts: what
+//     that leans on.
+//   - package meant: which pass, contacts or words are meant. recordings.go: slates.
+//     answers.go: what taps decide. corrections.go: changes to what is in the log, undo.
+//     plain.go: commands without their slash. assent.go: a bare yes or no. reports.go:
+//     which part of the log is shown, by package report.
 //   - package question: the plain questions that are known, a table; package watch
 //     answers them (asked.go, meant.go: which pass), or a command does, or package
 //     glossary. Package idiom: contacts by their numbers, local times, the same grid,

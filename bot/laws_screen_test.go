@@ -14,6 +14,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/filing"
 	"skyslate/bot/layout"
+	"skyslate/bot/ledger"
 	"skyslate/bot/say"
 	"skyslate/storage"
 )
@@ -56,21 +57,21 @@ func (p *player) checkScreen(r fataler, h history) {
 	p.must(p.store.View(func(v *storage.View) error {
 		plan := newPlan(p.desk, v, event.Event{ID: "look", Operator: "7", At: p.now, Now: p.now, Kind: event.Moment})
 		for id := v.LastSitting("7"); id > 0; id-- {
-			s, _ := plan.sittingOf(id)
-			plan.derive(s)
+			s, _ := plan.SittingOf(id)
+			plan.Derive(s)
 			if len(plan.Contacts) > 0 {
 				r.Fatalf("derived anew, %d contacts are others\n%s", len(plan.Contacts), h)
 			}
-			n := int(id) * 2 * mostLines
-			for _, m := range s.log.Messages {
+			n := int(id) * 2 * ledger.MostLines
+			for _, m := range s.Log.Messages {
 				for _, key := range m.Contacts {
 					n++
-					p.told[s.known[key]] = n
+					p.told[s.Known[key]] = n
 				}
 			}
 			checkTheirs(r, s, h)
 			others := othersChanged(p, v, id)
-			for _, m := range s.log.Messages {
+			for _, m := range s.Log.Messages {
 				want, should := plan.echoOf(s, m, plan.told(s, m))
 				is, ok, err := v.Post(want.Name)
 				if err != nil {
@@ -93,8 +94,8 @@ func (p *player) checkScreen(r fataler, h history) {
 }
 
 // checkTheirs: what somebody else wrote is in no log until an answer says so.
-func checkTheirs(r fataler, s *sitting, h history) {
-	for _, c := range s.log.Contacts {
+func checkTheirs(r fataler, s *ledger.Sitting, h history) {
+	for _, c := range s.Log.Contacts {
 		theirs, answered := false, len(c.By) > 1
 		for _, ev := range s.Evidence {
 			theirs = theirs || ev.Forwarded && ev.Message == c.Key.Message
@@ -107,9 +108,9 @@ func checkTheirs(r fataler, s *sitting, h history) {
 }
 
 // checkGone: of a message that was taken back nothing is left.
-func checkGone(r fataler, v *storage.View, s *sitting, h history) {
+func checkGone(r fataler, v *storage.View, s *ledger.Sitting, h history) {
 	for _, ev := range s.Evidence {
-		stands := slices.ContainsFunc(s.log.Messages, func(m filing.Outcome) bool { return m.ID == ev.Message })
+		stands := slices.ContainsFunc(s.Log.Messages, func(m filing.Outcome) bool { return m.ID == ev.Message })
 		echo, out, err := v.Post(fmt.Sprintf("7/ack/%d", ev.Message))
 		if ev.Kind == storage.EvSaid && !stands && (err != nil || out && echo.Text != say.NothingLeft && echo.Text != say.CorrectionBack) {
 			r.Fatalf("m%d was taken back, and its echo reads\n%s\n---\n%s %v", ev.Message, echo.Text, h, err)
@@ -119,10 +120,10 @@ func checkGone(r fataler, v *storage.View, s *sitting, h history) {
 
 // checkQuestions: a question is open as long as the contact that it is about is asked
 // about by itself.
-func checkQuestions(r fataler, v *storage.View, p *plan, s *sitting, h history) {
+func checkQuestions(r fataler, v *storage.View, p *plan, s *ledger.Sitting, h history) {
 	asks := map[uint64]bool{}
-	for _, c := range s.log.Contacts {
-		c.Contact, _ = p.Contact(s.known[c.Key])
+	for _, c := range s.Log.Contacts {
+		c.Contact, _ = p.Contact(s.Known[c.Key])
 		asks[c.ID] = p.asksItself(s, c)
 	}
 	for _, known := range s.Contacts {

@@ -83,7 +83,7 @@ func (p *plan) isSked(words []string) bool {
 	}
 	_, err := parse.ParseCallsign(words[0])
 	_, isGrid := parse.ParseGrid(words[len(words)-1])
-	at, _ := p.passAtHand(p.Event.At)
+	at, _ := p.PassAtHand(p.Event.At)
 	kept := len(words) == 1 || len(words) == 2 && isGrid == nil
 	return err == nil && !(kept && at.Up(p.Event.At))
 }

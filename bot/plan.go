@@ -10,6 +10,8 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/ledger"
+	"skyslate/bot/meant"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
 	"skyslate/bot/question"
@@ -38,8 +40,8 @@ type plan struct {
 	peers  peers.Peers
 	second *second.Phones
 
-	*ledger
-	finder
+	*ledger.Ledger
+	meant.Finder
 	recordings
 	screen
 	answers
@@ -63,13 +65,13 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 		peers: peers.Peers{Tx: t},
 	}
 	p.second = &second.Phones{Tx: t, NewCode: d.newCode, May: func(verb string) bool { return bothTap[verb] }}
-	p.ledger = newLedger(t, card, &d.memo)
-	p.finder = finder{Tx: t, ledger: p.ledger, planner: planner}
+	p.Ledger = ledger.New(t, card, &d.memo)
+	p.Finder = meant.Finder{Tx: t, Ledger: p.Ledger, Planner: planner}
 	p.recordings = recordings{Tx: t}
-	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card, peers: p.peers}
-	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
-	p.corrections = corrections{Tx: t, ledger: p.ledger, finder: p.finder, screen: p.screen, outings: outings}
-	p.reports = reports{Reports: report.Reports{Tx: t, Past: worked, Peers: p.peers}, finder: p.finder}
+	p.screen = screen{Tx: t, ledger: p.Ledger, finder: p.Finder, recordings: p.recordings, past: worked, card: card, peers: p.peers}
+	p.answers = answers{Tx: t, ledger: p.Ledger, screen: p.screen}
+	p.corrections = corrections{Tx: t, ledger: p.Ledger, finder: p.Finder, screen: p.screen, outings: outings}
+	p.reports = reports{Reports: report.Reports{Tx: t, Past: worked, Peers: p.peers}, finder: p.Finder}
 	return p
 }
 
@@ -118,7 +120,7 @@ func (p *plan) changes() storage.Changes {
 		p.Op.ID = "" // who only tried a code is no operator
 	}
 	ch := p.Changes()
-	for _, s := range p.changedSittings() {
+	for _, s := range p.ChangedSittings() {
 		ch.Sittings = append(ch.Sittings, s.Sitting)
 	}
 	return ch
@@ -136,31 +138,28 @@ func (p *plan) finish() {
 	p.second.Swap()
 	p.second.Deliver()
 	before := p.SetBefore()
-	if p.undoing {
+	if p.Undoing {
 		return
 	}
-	if own := p.Event.Second == ""; own && (len(p.Moves) > 0 || before != nil || p.speaks(p.Event.ID, p.changedSittings())) {
+	if own := p.Event.Second == ""; own && (len(p.Moves) > 0 || before != nil || p.Speaks(p.Event.ID, p.ChangedSittings())) {
 		p.Op.Decided = nil
 	}
 	if len(p.Moves) == 0 && before == nil {
 		return
 	}
 	step := storage.Step{
-		Phone: p.Event.By, Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.stepName(), Moves: p.Moves,
+		Phone: p.Event.By, Operator: p.Op.ID, Seq: p.View.NextStep(p.Op.ID), At: p.Event.At, Event: p.Event.ID, What: p.StepName(), Moves: p.Moves,
 		Before: before,
 	}
-	for _, s := range p.changedSittings() {
+	for _, s := range p.ChangedSittings() {
 		step.Sittings = append(step.Sittings, s.ID)
 	}
 	p.Steps = append(p.Steps, step)
 }
 
-// arrivalSpan is how far apart messages of one delivery may come in.
-const arrivalSpan = 10 * time.Second
-
 // arrive notes that something came in.
 func (p *plan) arrive() {
-	if p.Event.At.Sub(p.Op.Heard) > arrivalSpan || p.Op.Delivery.IsZero() {
+	if p.Event.At.Sub(p.Op.Heard) > ledger.ArrivalSpan || p.Op.Delivery.IsZero() {
 		p.Op.Silent, p.Op.Delivery = p.Op.Heard, p.Event.At
 	}
 	p.Op.Heard = p.Event.At
@@ -227,21 +226,21 @@ func (p *plan) said() {
 
 // log takes a message as evidence, and answers it.
 func (p *plan) log(m *storage.Message) {
-	reply, s := p.answeredBy()
+	reply, s := p.AnsweredBy()
 	switch {
 	case reply == nil:
-		reply, s = p.namedIn(m.Text)
+		reply, s = p.NamedIn(m.Text)
 	case s == nil:
-		s = p.present()
+		s = p.Present()
 	}
 	m.Sitting = s.ID
-	p.offer(s, storage.Evidence{
+	p.Offer(s, storage.Evidence{
 		Kind: storage.EvSaid, At: m.At, Message: m.ID, Text: m.Text, Forwarded: p.Event.Forwarded,
 		Began: p.Op.Delivery, Silent: p.Op.Silent, Reply: reply, Listed: p.Op.Listed,
 	})
-	derived := s.message(m.ID)
+	derived := s.Message(m.ID)
 	if elsewhere := func(key storage.ContactKey) bool {
-		c, _ := p.Contact(s.known[key])
+		c, _ := p.Contact(s.Known[key])
 		return key.Message == m.ID || c.Pass != p.Op.Listed
 	}; slices.ContainsFunc(derived.Contacts, elsewhere) {
 		p.Op.Listed = "" // the numbers are those of the last echo again
@@ -284,18 +283,18 @@ func (p *plan) edited() {
 		p.Answer(m.Answers, m.Text)
 		return
 	}
-	if len(p.contactsBy(m)) == 0 && p.Event.Second == "" && p.Pasted(m.Text) || !p.Ready() {
+	if len(p.ContactsBy(m)) == 0 && p.Event.Second == "" && p.Pasted(m.Text) || !p.Ready() {
 		return
 	}
-	s, ok := p.sittingOf(m.Sitting)
+	s, ok := p.SittingOf(m.Sitting)
 	if !ok {
 		m.Text = before
-		s = p.adopt(m)
+		s = p.Adopt(m)
 		m = *p.Message
 		m.Text = p.Event.Text
 	}
 	p.rewrite(s, m)
-	p.answerQuestions(s.message(m.ID))
+	p.answerQuestions(s.Message(m.ID))
 }
 
 // answerQuestions answers what a message asks of the bot: nothing of it is logged. A
@@ -342,8 +341,8 @@ func (p *plan) spoken() {
 	m := p.message()
 	m.Voice, m.VoiceRef = p.Event.Length.Round(time.Second).String(), p.Event.Voice
 	if p.Ready() {
-		m.VoiceLate = p.delayed(p.Event.At)
-		m.Pass = p.passAt(p.Event.At.Add(-p.Event.Length)).Pass.ID
+		m.VoiceLate = p.Delayed(p.Event.At)
+		m.Pass = p.PassAt(p.Event.At.Add(-p.Event.Length)).Pass.ID
 	}
 	p.Message = &m
 	p.sign(m.ID)

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"skyslate/bot/exchange"
+	"skyslate/bot/ledger"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -30,7 +31,7 @@ func (rs recordings) recordingName(r storage.Recording) string {
 // slateOffers are the times that a recording may have begun at, one tap each: a
 // voice message that came live began its length before it was sent, and a time
 // on a line of its own may be the slate.
-func (rs recordings) slateOffers(s *sitting, r storage.Recording) [][]storage.Button {
+func (rs recordings) slateOffers(s *ledger.Sitting, r storage.Recording) [][]storage.Button {
 	var rows [][]storage.Button
 	offer := func(when time.Time, why string) {
 		rows = append(rows, []storage.Button{tx.Button(say.Clock(when)+why, tapSlate, when.Unix(), r.Voice, r.Pass)})
@@ -40,7 +41,7 @@ func (rs recordings) slateOffers(s *sitting, r storage.Recording) [][]storage.Bu
 			offer(at, say.LabelFromVoice)
 		}
 	}
-	if told, ok := s.log.Carried[0]; ok && r.Pass != "" && told.Pass == r.Pass {
+	if told, ok := s.Log.Carried[0]; ok && r.Pass != "" && told.Pass == r.Pass {
 		offer(told.At, say.LabelFromTyped)
 	}
 	return rows

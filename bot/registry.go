@@ -40,7 +40,7 @@ var commands = map[string]command{
 	"correct": {run: (*plan).correctMany, both: true},
 	"undo":    {run: (*plan).undoNumbered, both: true},
 	"second":  {run: func(p *plan, rest string) { p.second.Command(rest) }, both: true},
-	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.passMeant) }},
+	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.PassMeant) }},
 	"adif":    {run: (*plan).handOver, file: true},
 	"worked":  {run: (*plan).ShowWorked, file: true, both: true},
 

@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"skyslate/bot/meant"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
@@ -14,7 +15,7 @@ import (
 // reports say which part of the log is shown.
 type reports struct {
 	report.Reports
-	finder finder
+	finder meant.Finder
 }
 
 // wordAll behind /log asks for all that a pass has, wordOpen for what is still asked.
@@ -31,22 +32,22 @@ func (r reports) showLog(word string) {
 		r.ShowOpen()
 		return
 	}
-	pass, _ := r.finder.passAtHand(r.Event.At)
-	replied := r.finder.repliedContacts()
+	pass, _ := r.finder.PassAtHand(r.Event.At)
+	replied := r.finder.RepliedContacts()
 	switch every := strings.EqualFold(word, wordAll); {
 	case every || word == "" && len(replied) != 1:
-		r.ShowPass(pass, r.finder.waiting(), every)
+		r.ShowPass(pass, r.finder.Waiting(), every)
 		return
 	case word == "":
 		r.ShowHistory(replied[0])
 		return
 	}
 	passWords, all := cutAll(word)
-	if named, ok := r.finder.planner.PassesBehind(passWords); ok {
+	if named, ok := r.finder.Planner.PassesBehind(passWords); ok {
 		r.showPasses(named, passWords, all)
 		return
 	}
-	meant, _ := r.finder.passMeant("")
+	meant, _ := r.finder.PassMeant("")
 	n, _ := strconv.Atoi(word)
 	if c, ok := r.Numbered(meant.ID, n); ok {
 		r.ShowHistory(c)
@@ -85,6 +86,6 @@ func (r reports) showPasses(named []storage.Pass, words string, all bool) {
 
 // handOver hands over a file, and asks again what its own grids hang on.
 func (p *plan) handOver(words string) {
-	p.HandOver(words, p.lastPass)
+	p.HandOver(words, p.LastPass)
 	p.AskAshore()
 }

@@ -12,6 +12,8 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/filing"
 	"skyslate/bot/layout"
+	"skyslate/bot/ledger"
+	"skyslate/bot/meant"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
 	"skyslate/bot/say"
@@ -27,8 +29,8 @@ import (
 // should stand with what does, and posts the difference.
 type screen struct {
 	*tx.Tx
-	ledger     *ledger
-	finder     finder
+	ledger     *ledger.Ledger
+	finder     meant.Finder
 	recordings recordings
 	past       past.Past
 	card       watch.Card
@@ -38,14 +40,14 @@ type screen struct {
 // show brings the screen in line with the sittings that the event changed, and with
 // those whose contacts are counted after the ones that it changed.
 func (sc screen) show() {
-	for _, s := range sc.ledger.affected() {
+	for _, s := range sc.ledger.Affected() {
 		stale := sc.stale(s)
-		for _, m := range s.log.Messages {
+		for _, m := range s.Log.Messages {
 			if stale[m.ID] || sc.Message != nil && m.ID == sc.Message.ID {
 				sc.showMessage(s, m)
 			}
 		}
-		if s.changed { // else nothing but the numbers of its contacts did
+		if s.Changed { // else nothing but the numbers of its contacts did
 			sc.showGone(s)
 			sc.closeQuestions(s)
 			sc.showDeliveries(s)
@@ -57,9 +59,9 @@ func (sc screen) show() {
 
 // showGone says of messages that were taken back that nothing of them is left, or that
 // what they corrected is as it was.
-func (sc screen) showGone(s *sitting) {
+func (sc screen) showGone(s *ledger.Sitting) {
 	for _, ev := range s.Evidence {
-		stands := slices.ContainsFunc(s.log.Messages, func(m filing.Outcome) bool { return m.ID == ev.Message })
+		stands := slices.ContainsFunc(s.Log.Messages, func(m filing.Outcome) bool { return m.ID == ev.Message })
 		if ev.Kind == storage.EvSaid && !stands && sc.out("ack", ev.Message) {
 			text := say.CorrectionBack
 			if slices.ContainsFunc(s.Contacts, func(known storage.Identity) bool { return known.Key.Message == ev.Message }) {
@@ -73,7 +75,7 @@ func (sc screen) showGone(s *sitting) {
 // stale are the messages whose echo may say something else now: contacts of theirs
 // changed, or what their echo holds them against, or it shows one that they have no
 // part in any more.
-func (sc screen) stale(s *sitting) map[int64]bool {
+func (sc screen) stale(s *ledger.Sitting) map[int64]bool {
 	calls, squares, passes := map[parse.Callsign]bool{}, map[parse.Grid]bool{}, map[storage.PassID]bool{}
 	var since time.Time // from which on contacts have a past now, or none any more
 	for id, c := range sc.Contacts {
@@ -97,16 +99,16 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 		}
 	}
 	moved, echoed := map[storage.ContactKey]bool{}, map[storage.ContactKey]uint64{}
-	for _, c := range s.log.Contacts {
-		_, changed := sc.Contacts[s.known[c.Key]]
+	for _, c := range s.Log.Contacts {
+		_, changed := sc.Contacts[s.Known[c.Key]]
 		held := calls[c.Call] || passes[c.Pass] || slices.ContainsFunc(c.Grids, func(g parse.Grid) bool { return squares[g.Square()] })
 		moved[c.Key] = changed || held || !since.IsZero() && c.Time.After(since)
-		echoed[c.Key] = cmp.Or(s.known[c.Joined], s.known[c.Key])
+		echoed[c.Key] = cmp.Or(s.Known[c.Joined], s.Known[c.Key])
 	}
 	// A new message under which nothing known changed takes no part from an earlier one.
-	adds := sc.Event.Kind == event.Said && !sc.ledger.undoing && len(calls) == 0
+	adds := sc.Event.Kind == event.Said && !sc.ledger.Undoing && len(calls) == 0
 	messages := map[int64]bool{}
-	for _, m := range s.log.Messages {
+	for _, m := range s.Log.Messages {
 		var echo storage.Post
 		if !adds {
 			echo, _ = sc.StoredPost(sc.Name("ack", m.ID))
@@ -121,11 +123,11 @@ func (sc screen) stale(s *sitting) map[int64]bool {
 }
 
 // told are the contacts that a message made or changed, by ID.
-func (sc screen) told(s *sitting, m filing.Outcome) []contact.Contact {
+func (sc screen) told(s *ledger.Sitting, m filing.Outcome) []contact.Contact {
 	var all []contact.Contact
-	for _, c := range s.log.Contacts {
+	for _, c := range s.Log.Contacts {
 		if slices.Contains(m.Contacts, c.Key) {
-			c.Contact, _ = sc.Contact(s.known[c.Key])
+			c.Contact, _ = sc.Contact(s.Known[c.Key])
 			all = append(all, c)
 		}
 	}
@@ -133,17 +135,17 @@ func (sc screen) told(s *sitting, m filing.Outcome) []contact.Contact {
 }
 
 // whole is a contact as the plan leaves it or, of a grid that went to another one, that.
-func (sc screen) whole(s *sitting, c contact.Contact) storage.Contact {
-	whole, ok := sc.Contact(s.known[c.Joined])
+func (sc screen) whole(s *ledger.Sitting, c contact.Contact) storage.Contact {
+	whole, ok := sc.Contact(s.Known[c.Joined])
 	if !ok {
-		whole, _ = sc.Contact(s.known[c.Key])
+		whole, _ = sc.Contact(s.Known[c.Key])
 	}
 	return whole
 }
 
 // showMessage echoes a message: a line for each contact that is settled, a
 // question for each doubt, a sign for a note.
-func (sc screen) showMessage(s *sitting, m filing.Outcome) {
+func (sc screen) showMessage(s *ledger.Sitting, m filing.Outcome) {
 	answering := sc.Message != nil && m.ID == sc.Message.ID && sc.Event.Kind == event.Said
 	told := sc.told(s, m)
 	for _, c := range told {
@@ -160,7 +162,7 @@ func (sc screen) showMessage(s *sitting, m filing.Outcome) {
 }
 
 // echoOf is the echo that a message should have, if it should have one.
-func (sc screen) echoOf(s *sitting, m filing.Outcome, told []contact.Contact) (storage.Post, bool) {
+func (sc screen) echoOf(s *ledger.Sitting, m filing.Outcome, told []contact.Contact) (storage.Post, bool) {
 	var all, sure []storage.Contact
 	var rows [][]storage.Button
 	for _, c := range told {
@@ -179,7 +181,7 @@ func (sc screen) echoOf(s *sitting, m filing.Outcome, told []contact.Contact) (s
 		}
 		sure = all
 	}
-	if slices.ContainsFunc(told, func(c contact.Contact) bool { return s.inList(c) && asksWorked(c.Contact) }) {
+	if slices.ContainsFunc(told, func(c contact.Contact) bool { return s.InList(c) && asksWorked(c.Contact) }) {
 		rows = append(rows, []storage.Button{tx.Button(say.LabelAllWorked, exchange.TapWorded), tx.Button(say.LabelNoneWorked, tapNone)})
 	}
 	return storage.Post{
@@ -189,7 +191,7 @@ func (sc screen) echoOf(s *sitting, m filing.Outcome, told []contact.Contact) (s
 }
 
 // answerWords answers what a message says beside contacts.
-func (sc screen) answerWords(s *sitting, m filing.Outcome, logged bool) {
+func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 	bird := m.NotUp
 	if m.Unheld.Clock.IsSet() {
 		pass, _ := sc.Pass(m.Unheld.Pass)
@@ -216,8 +218,8 @@ func (sc screen) answerWords(s *sitting, m filing.Outcome, logged bool) {
 	case bird != "":
 		sc.Say(say.NotUp(bird))
 	case len(m.Told) > 0, len(m.Asks) > 0, len(m.Questions) > 0:
-	case m.Alone && sc.ledger.followed != "":
-		if pass, ok := sc.Pass(sc.ledger.followed); ok {
+	case m.Alone && sc.ledger.Followed != "":
+		if pass, ok := sc.Pass(sc.ledger.Followed); ok {
 			sc.Say(say.Chosen(shown.Planned(pass), 0))
 		}
 	case m.Alone:
@@ -228,11 +230,11 @@ func (sc screen) answerWords(s *sitting, m filing.Outcome, logged bool) {
 }
 
 // askMeant asks which contact a message of one line is about.
-func (sc screen) askMeant(s *sitting, m filing.Outcome) {
+func (sc screen) askMeant(s *ledger.Sitting, m filing.Outcome) {
 	said, _ := sc.MessageOf(m.ID)
 	var rows [][]storage.Button
 	for _, key := range m.Which {
-		c, ok := sc.Contact(s.known[key])
+		c, ok := sc.Contact(s.Known[key])
 		if ok && len(rows) < tx.MaxChoices && !strings.Contains(strings.TrimSpace(said.Text), "\n") {
 			pass, _ := sc.Pass(c.Pass)
 			label := say.ContactOnLabel(shown.Contact(c), shown.Planned(pass))
@@ -251,9 +253,9 @@ func (sc screen) askMeant(s *sitting, m filing.Outcome) {
 func (sc screen) note(message int64, toUs bool) {
 	sc.sign(message)
 	now := sc.Event.At
-	pass, _ := sc.finder.passAtHand(now)
+	pass, _ := sc.finder.PassAtHand(now)
 	up := pass.Up(now)
-	if worked := sc.WorkedOn(pass) && (up || pass.Up(now.Add(-filing.Lingering))); worked || !toUs && (up || sc.finder.delayed(now)) {
+	if worked := sc.WorkedOn(pass) && (up || pass.Up(now.Add(-filing.Lingering))); worked || !toUs && (up || sc.finder.Delayed(now)) {
 		return
 	}
 	sc.Post(storage.Post{Name: sc.Name("speech", message), ReplyTo: message, Text: say.NotUnderstood, Silent: true})
@@ -262,15 +264,15 @@ func (sc screen) note(message int64, toUs bool) {
 // asksItself reports whether a contact is asked about in a post of its own: its
 // pass, its slate, words that no table knows and a list that was forwarded are asked
 // together with others, and what came late by the summary of its pass.
-func (sc screen) asksItself(s *sitting, c contact.Contact) bool {
-	if c.State != storage.Doubtful || s.inList(c) && contact.Questionable(c.Why) || c.Why == contact.WhyPass || c.Why == contact.WhySlate || c.Why == contact.WhyWords {
+func (sc screen) asksItself(s *ledger.Sitting, c contact.Contact) bool {
+	if c.State != storage.Doubtful || s.InList(c) && contact.Questionable(c.Why) || c.Why == contact.WhyPass || c.Why == contact.WhySlate || c.Why == contact.WhyWords {
 		return false
 	}
 	pass, ok := sc.Pass(c.Pass)
 	switch {
 	case sc.out("ask", c.ID):
 		return true
-	case c.Cause.Kind == causeBulk || c.Cause.Kind == causeUndo:
+	case c.Cause.Kind == ledger.CauseBulk || c.Cause.Kind == ledger.CauseUndo:
 		return false
 	case !ok || pass.Closed.IsZero():
 		return true
@@ -287,7 +289,7 @@ func (sc screen) out(kind string, id any) bool {
 
 // closeQuestions shows as answered the questions about contacts that are settled
 // now, whatever settled them.
-func (sc screen) closeQuestions(s *sitting) {
+func (sc screen) closeQuestions(s *ledger.Sitting) {
 	for _, known := range s.Contacts {
 		c, changed := sc.Contacts[known.ID]
 		if !changed {
@@ -298,8 +300,8 @@ func (sc screen) closeQuestions(s *sitting) {
 			continue
 		}
 		now := c
-		if i := slices.IndexFunc(s.log.Contacts, func(o contact.Contact) bool { return o.Key == known.Key }); i >= 0 {
-			derived := s.log.Contacts[i]
+		if i := slices.IndexFunc(s.Log.Contacts, func(o contact.Contact) bool { return o.Key == known.Key }); i >= 0 {
+			derived := s.Log.Contacts[i]
 			derived.Contact = c
 			if sc.asksItself(s, derived) {
 				sc.question(c)
@@ -312,8 +314,8 @@ func (sc screen) closeQuestions(s *sitting) {
 }
 
 // showSlates asks for the slates that contacts wait for, and says what was told.
-func (sc screen) showSlates(s *sitting) {
-	for _, m := range s.log.Messages {
+func (sc screen) showSlates(s *ledger.Sitting) {
+	for _, m := range s.Log.Messages {
 		if sc.Message != nil && m.ID == sc.Message.ID {
 			for _, told := range m.Told {
 				sc.saySlate(s, told)
@@ -322,7 +324,7 @@ func (sc screen) showSlates(s *sitting) {
 	}
 	for _, c := range sc.Touched() {
 		r := contact.RecordingOf(c, c.Pass)
-		if c.State == storage.Doubtful && c.Why == contact.WhySlate && slices.Contains(s.log.Waiting, r) {
+		if c.State == storage.Doubtful && c.Why == contact.WhySlate && slices.Contains(s.Log.Waiting, r) {
 			sc.Put(storage.Post{
 				Name: exchange.SlatePost(sc.Tx, r), ReplyTo: c.Message, Text: say.AskSlate(sc.recordings.recordingName(r)),
 				Buttons: sc.recordings.slateOffers(s, r), Pass: r.Pass,
@@ -333,10 +335,10 @@ func (sc screen) showSlates(s *sitting) {
 
 // sayMoved says under which passes contacts stand now that stood under another, or that
 // are new and stand under one that isn't at hand.
-func (sc screen) sayMoved(s *sitting, before map[uint64]storage.PassID) {
-	atHand, _ := sc.finder.passAtHand(sc.Event.At)
+func (sc screen) sayMoved(s *ledger.Sitting, before map[uint64]storage.PassID) {
+	atHand, _ := sc.finder.PassAtHand(sc.Event.At)
 	n := map[storage.PassID]int{}
-	for id, pass := range sc.ledger.standing(s) {
+	for id, pass := range sc.ledger.Standing(s) {
 		if was, stood := before[id]; stood && was != pass || !stood && pass != atHand.ID {
 			n[pass]++
 		}
@@ -423,7 +425,7 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 }
 
 // saySlate says what the slate of a recording is by now, where it was asked.
-func (sc screen) saySlate(s *sitting, told filing.Told) {
+func (sc screen) saySlate(s *ledger.Sitting, told filing.Told) {
 	timed := func(c storage.Contact, slate time.Time) bool {
 		return c.Mark != nil && contact.RecordingOf(c, c.Pass) == told.Of && c.Mark.Slate.Equal(slate)
 	}
@@ -436,9 +438,9 @@ func (sc screen) saySlate(s *sitting, told filing.Told) {
 	earlier := storage.Bulk{
 		Message: sc.Event.Message, Change: storage.Change{Field: "slate", Slate: told.Slate}, Value: say.Clock(told.Slate),
 	}
-	for _, c := range s.log.Contacts {
+	for _, c := range s.Log.Contacts {
 		if timed(c.Contact, told.Before) && c.State != storage.Dropped {
-			now, _ := sc.Contact(s.known[c.Key])
+			now, _ := sc.Contact(s.Known[c.Key])
 			earlier.Contacts = append(earlier.Contacts, storage.ContactRef{ID: now.ID, Version: now.Version})
 		}
 	}

@@ -20,7 +20,7 @@ func (p *plan) placed(q question.Question) {
 	if asked && (q.Kind == question.There || q.Kind == question.Maybe && sayGrids(q) == say.Grids(o.Place.Grids)) {
 		q = question.Question{Kind: question.Move, Grids: say.Grids(o.Place.Grids)}
 	}
-	at, _ := p.passAtHand(p.Event.At)
+	at, _ := p.PassAtHand(p.Event.At)
 	working := p.WorkedOn(at) && at.Up(p.Event.At)
 	switch {
 	case asked && q.Kind == question.Move && sayGrids(q) == say.Grids(p.Op.Place.Grids):

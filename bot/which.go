@@ -7,6 +7,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/filing"
+	"skyslate/bot/ledger"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -15,9 +16,9 @@ import (
 
 // showDeliveries asks, once a delivery, which pass it belongs to, and closes the
 // question when nothing waits for it any more.
-func (sc screen) showDeliveries(s *sitting) {
+func (sc screen) showDeliveries(s *ledger.Sitting) {
 	open := map[string]bool{}
-	for _, q := range s.log.Open {
+	for _, q := range s.Log.Open {
 		name := sc.whichPost(q.Delivery)
 		open[name] = true
 		sc.againAfter(q.Rivals)
@@ -46,7 +47,7 @@ func (sc screen) showDeliveries(s *sitting) {
 func (sc screen) whichPost(delivery time.Time) string { return sc.Name("which", delivery.UnixMilli()) }
 
 // lastAnswer is the last answer to which pass a delivery is of.
-func lastAnswer(s *sitting, delivery time.Time) (storage.PassID, bool) {
+func lastAnswer(s *ledger.Sitting, delivery time.Time) (storage.PassID, bool) {
 	for _, ev := range slices.Backward(s.Evidence) {
 		if !ev.Undone && ev.Kind == storage.EvPass && ev.Delivery.Equal(delivery) {
 			return ev.Pass, true
@@ -56,19 +57,19 @@ func lastAnswer(s *sitting, delivery time.Time) (storage.PassID, bool) {
 }
 
 // delivered are the contacts of the messages that came in with a delivery.
-func delivered(s *sitting, delivery time.Time) []contact.Contact {
+func delivered(s *ledger.Sitting, delivery time.Time) []contact.Contact {
 	came := map[int64]bool{}
 	for _, ev := range s.Evidence {
 		if ev.Kind == storage.EvSaid && ev.Began.Equal(delivery) {
 			came[ev.Message] = true
 		}
 	}
-	return tx.Filter(s.log.Contacts, func(c contact.Contact) bool { return came[c.Key.Message] })
+	return tx.Filter(s.Log.Contacts, func(c contact.Contact) bool { return came[c.Key.Message] })
 }
 
 // settledBy says how the question which pass a delivery is of was settled, if it was: it
 // may be asked with that of another delivery, or nothing may be left to ask it of.
-func (sc screen) settledBy(s *sitting, delivery time.Time) string {
+func (sc screen) settledBy(s *ledger.Sitting, delivery time.Time) string {
 	id, answered := lastAnswer(s, delivery)
 	if answered && id == "" {
 		return sc.inOrder(s, delivery)
@@ -89,7 +90,7 @@ func (sc screen) settledBy(s *sitting, delivery time.Time) string {
 }
 
 // inOrder says how the parts of a delivery were filed.
-func (sc screen) inOrder(s *sitting, delivery time.Time) string {
+func (sc screen) inOrder(s *ledger.Sitting, delivery time.Time) string {
 	var passes []storage.Pass
 	n := 0
 	for _, c := range delivered(s, delivery) {
@@ -106,7 +107,7 @@ func (sc screen) inOrder(s *sitting, delivery time.Time) string {
 }
 
 // whichPass is the question which pass a delivery is of.
-func (sc screen) whichPass(s *sitting, q contact.Question) (string, [][]storage.Button) {
+func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]storage.Button) {
 	rivals := q.Rivals
 	if len(rivals) == 0 { // all that it could be, latest first
 		near := sc.PassesIn(q.Delivery.Add(-filing.LookBack), q.Delivery.Add(filing.LookAhead))
@@ -124,7 +125,7 @@ func (sc screen) whichPass(s *sitting, q contact.Question) (string, [][]storage.
 	if pass, ok := sc.Pass(id); ok {
 		filed := tx.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })
 		left := make([]say.Contact, len(q.Contacts))
-		first, _ := sc.Contact(s.known[q.Contacts[0]])
+		first, _ := sc.Contact(s.Known[q.Contacts[0]])
 		left[0] = shown.Contact(first)
 		text = say.Chosen(shown.Planned(pass), len(filed)) + "\n" + say.LeftOver(left) + "\n" + text
 	}
@@ -162,12 +163,12 @@ func (sc screen) againAfter(rivals []storage.Pass) {
 // askAgain asks once more which pass the contacts belong to that still wait, now
 // that hands are free.
 func (sc screen) askAgain(end storage.Pass) {
-	waiting := tx.Filter(sc.finder.waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
+	waiting := tx.Filter(sc.finder.Waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
 	if len(waiting) == 0 {
 		return
 	}
 	m, _ := sc.MessageOf(waiting[0].Message)
-	s, ok := sc.ledger.sittingOf(m.Sitting)
+	s, ok := sc.ledger.SittingOf(m.Sitting)
 	if !ok {
 		return
 	}

@@ -65,7 +65,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/say", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/ledger", "bot/meant", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/say", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
@@ -77,6 +77,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/filing", "bot/idiom", "bot/timing"}, nil},
 	"bot/filing":  {[]string{"parse", "predict", "storage", "storage/phones", "bot/idiom", "bot/lineage", "bot/question", "bot/timing"}, nil},
 	"bot/lineage": {nil, nil},
+	"bot/ledger": {
+		[]string{"parse/memo", "storage", "bot/contact", "bot/event", "bot/facts", "bot/filing", "bot/say", "bot/shown", "bot/tx", "bot/watch"},
+		nil,
+	},
+	"bot/meant": {
+		[]string{"storage", "bot/contact", "bot/exchange", "bot/filing", "bot/idiom", "bot/ledger", "bot/past", "bot/tx", "bot/watch"},
+		nil,
+	},
 	"bot/facts": {
 		[]string{"parse", "predict", "storage", "bot/filing", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx"},
 		nil,
@@ -272,7 +280,6 @@ const mostLines = 3500
 var longer = map[string]int{
 	"parse":   6000, // one grammar: a reading weighs all that a line could be at once
 	"storage": 4500, // the records and the one transaction that all of them change in
-	"bot":     4317,
 	"bot/say": 3933,
 }
 

@@ -1,4 +1,6 @@
-package bot
+// Package meant finds what is meant: which pass, which contacts or which earlier words a
+// message, a command or a question is about that doesn't name them in full.
+package meant
 
 import (
 	"cmp"
@@ -11,24 +13,25 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/ledger"
 	"skyslate/bot/past"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
-// A finder finds the pass, the contacts or the earlier words that a message, a
+// A Finder finds the pass, the contacts or the earlier words that a message, a
 // command or a question is about.
-type finder struct {
+type Finder struct {
 	*tx.Tx
-	ledger  *ledger
-	planner watch.Planner
+	Ledger  *ledger.Ledger
+	Planner watch.Planner
 }
 
-// passAtHand is the pass that a question without a name is about: the one that
+// PassAtHand is the pass that a question without a name is about: the one that
 // lines would belong to, of several the latest with contacts.
-func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
-	m := f.ledger.passAt(at)
+func (f Finder) PassAtHand(at time.Time) (storage.Pass, bool) {
+	m := f.Ledger.PassAt(at)
 	if m.Pass.ID != "" {
 		if !f.WorkedOn(m.Pass) { // one that was worked may have set moments ago
 			for _, pass := range slices.Backward(f.StoredIn(at.Add(-filing.Lingering), at)) {
@@ -47,10 +50,10 @@ func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
 	return storage.Pass{}, false
 }
 
-// lastPass is the pass at hand if something is logged on it, else the last one
+// LastPass is the pass at hand if something is logged on it, else the last one
 // that something is logged on, else the one at hand.
-func (f finder) lastPass() storage.PassID {
-	at, _ := f.passAtHand(f.Event.At)
+func (f Finder) LastPass() storage.PassID {
+	at, _ := f.PassAtHand(f.Event.At)
 	if slices.ContainsFunc(f.ContactsOf(at.ID), storage.Contact.Exported) {
 		return at.ID
 	}
@@ -62,11 +65,11 @@ func (f finder) lastPass() storage.PassID {
 	return at.ID
 }
 
-// passMeant is the pass that a command is about: the only one with contacts that words
+// PassMeant is the pass that a command is about: the only one with contacts that words
 // name, else that of the post answered, else the pass at hand.
-func (f finder) passMeant(words string) (storage.Pass, bool) {
+func (f Finder) PassMeant(words string) (storage.Pass, bool) {
 	if words != "" {
-		if named, _ := f.planner.PassesBehind(words); len(named) == 1 {
+		if named, _ := f.Planner.PassesBehind(words); len(named) == 1 {
 			return named[0], true
 		}
 		return storage.Pass{}, false
@@ -75,26 +78,26 @@ func (f finder) passMeant(words string) (storage.Pass, bool) {
 	if pass, ok := f.Pass(post.Pass); ok {
 		return pass, true
 	}
-	pass, ok := f.passAtHand(f.Event.At)
-	if last, known := f.Pass(f.lastPass()); known && !f.WorkedOn(pass) {
+	pass, ok := f.PassAtHand(f.Event.At)
+	if last, known := f.Pass(f.LastPass()); known && !f.WorkedOn(pass) {
 		return last, true // nothing could be meant on the one at hand
 	}
 	return pass, ok
 }
 
-// passMeantID is the pass that a command without words is about.
-func (f finder) passMeantID() storage.PassID {
-	pass, _ := f.passMeant("")
+// PassMeantID is the pass that a command without words is about.
+func (f Finder) PassMeantID() storage.PassID {
+	pass, _ := f.PassMeant("")
 	return pass.ID
 }
 
-// repliedContacts returns the contacts that an answer to a message, ours or the
+// RepliedContacts returns the contacts that an answer to a message, ours or the
 // operator's, means.
-func (f finder) repliedContacts() []storage.Contact {
+func (f Finder) RepliedContacts() []storage.Contact {
 	post, ours := f.RepliedPost()
 	about := post.About
 	if m, ok := f.MessageOf(f.Event.ReplyTo); ok && !ours {
-		about = f.ledger.contactsBy(m)
+		about = f.Ledger.ContactsBy(m)
 	}
 	var all []storage.Contact
 	for _, id := range about {
@@ -105,18 +108,18 @@ func (f finder) repliedContacts() []storage.Contact {
 	return all
 }
 
-// delayed reports whether what comes in now follows a silence that covers a
+// Delayed reports whether what comes in now follows a silence that covers a
 // whole followed pass, so that it may have been written during that.
-func (f finder) delayed(at time.Time) bool {
+func (f Finder) Delayed(at time.Time) bool {
 	silent := f.Op.Silent
 	return !silent.IsZero() && slices.ContainsFunc(f.StoredIn(tx.Later(silent, at.Add(-filing.LookBack)), at), func(pass storage.Pass) bool {
 		return pass.Followed() && !pass.AOS.Before(silent) && !pass.LOS.After(at)
 	})
 }
 
-// answeredBy is what the message at hand replies to, and the sitting that knows of
+// AnsweredBy is what the message at hand replies to, and the sitting that knows of
 // it; nil where it replies to nothing that the log is about.
-func (f finder) answeredBy() (*storage.Answered, *sitting) {
+func (f Finder) AnsweredBy() (*storage.Answered, *ledger.Sitting) {
 	if f.Event.ReplyTo == 0 {
 		return nil, nil
 	}
@@ -133,12 +136,12 @@ func (f finder) answeredBy() (*storage.Answered, *sitting) {
 	return f.answeredMessage(m)
 }
 
-// namedIn is the sitting that lines are evidence in which answer nothing: the one that
+// NamedIn is the sitting that lines are evidence in which answer nothing: the one that
 // holds the first contact that they name by its number, or the one that they name by its
 // call, else the present one. Of an older one they answer the pass, or the contacts, that
 // they mean.
-func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
-	now := f.ledger.present()
+func (f Finder) NamedIn(text string) (*storage.Answered, *ledger.Sitting) {
+	now := f.Ledger.Present()
 	isBird := func(name string) bool { _, known := f.Sky.Bird(name); return known }
 	if n, ok := idiom.Named(text, isBird); ok {
 		if r, s := f.calledIn(n, now); r != nil {
@@ -158,11 +161,11 @@ func (f finder) namedIn(text string) (*storage.Answered, *sitting) {
 // numberedIn is the pass that a line means which names contacts by their numbers, and the
 // sitting that holds them: the one that its words name, or else the list seen last, or the
 // one at hand; none where the present sitting can tell.
-func (f finder) numberedIn(n idiom.Numbers, present *sitting) (*storage.Answered, *sitting) {
+func (f Finder) numberedIn(n idiom.Numbers, present *ledger.Sitting) (*storage.Answered, *ledger.Sitting) {
 	var passes []storage.Pass
 	if n.Words != "" {
-		passes, _ = f.planner.PassesBehind(n.Words)
-	} else if pass, ok := f.Pass(cmp.Or(f.Op.Listed, f.passMeantID())); ok {
+		passes, _ = f.Planner.PassesBehind(n.Words)
+	} else if pass, ok := f.Pass(cmp.Or(f.Op.Listed, f.PassMeantID())); ok {
 		passes = []storage.Pass{pass}
 	}
 	var found []storage.Contact
@@ -174,7 +177,7 @@ func (f finder) numberedIn(n idiom.Numbers, present *sitting) (*storage.Answered
 	if len(found) != 1 {
 		return nil, nil
 	}
-	s, _, ok := f.ledger.keyOf(found[0])
+	s, _, ok := f.Ledger.KeyOf(found[0])
 	if !ok || s == present && n.Words == "" {
 		return nil, nil
 	}
@@ -183,10 +186,10 @@ func (f finder) numberedIn(n idiom.Numbers, present *sitting) (*storage.Answered
 
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
-func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *sitting) {
+func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answered, *ledger.Sitting) {
 	all := tx.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
 	if n.Words != "" {
-		passes, ok := f.planner.PassesBehind(n.Words)
+		passes, ok := f.Planner.PassesBehind(n.Words)
 		if !ok {
 			return nil, nil
 		}
@@ -209,9 +212,9 @@ func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *
 	}
 	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
 	r := &storage.Answered{Pass: last.Pass}
-	var in *sitting
+	var in *ledger.Sitting
 	for _, c := range all {
-		if s, key, ok := f.ledger.keyOf(c); ok && c.Pass == last.Pass && (in == nil || s == in) {
+		if s, key, ok := f.Ledger.KeyOf(c); ok && c.Pass == last.Pass && (in == nil || s == in) {
 			in = s
 			r.Contacts = append(r.Contacts, key)
 		}
@@ -224,7 +227,7 @@ func (f finder) calledIn(n idiom.Naming, present *sitting) (*storage.Answered, *
 
 // since is from when on a line may mean a contact that it doesn't name for certain: the
 // outing's beginning, or a day ago.
-func (f finder) since() time.Time {
+func (f Finder) since() time.Time {
 	since := f.Event.At.Add(-tx.Day)
 	if o, out := f.Op.OutingAt(f.Event.At); out && o.From.Before(since) {
 		return o.From
@@ -233,7 +236,7 @@ func (f finder) since() time.Time {
 }
 
 // named are the contacts of the whole log that a line may name by their call.
-func (f finder) named(n idiom.Naming) []storage.Contact {
+func (f Finder) named(n idiom.Naming) []storage.Contact {
 	var stored []storage.Contact
 	log := past.Past{Tx: f.Tx}
 	for _, said := range n.Calls {
@@ -244,10 +247,10 @@ func (f finder) named(n idiom.Naming) []storage.Contact {
 	return f.Overlay(stored, func(c storage.Contact) bool { return contact.Names(n, c) })
 }
 
-func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting) {
-	s, ok := f.ledger.sittingOf(m.Sitting)
+func (f Finder) answeredMessage(m storage.Message) (*storage.Answered, *ledger.Sitting) {
+	s, ok := f.Ledger.SittingOf(m.Sitting)
 	if !ok && len(m.Lines) > 0 {
-		s, ok = f.ledger.adopt(m), true
+		s, ok = f.Ledger.Adopt(m), true
 	}
 	if !ok {
 		return nil, nil
@@ -255,7 +258,7 @@ func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting)
 	return &storage.Answered{Message: m.ID}, s
 }
 
-func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
+func (f Finder) answeredPost(post storage.Post) (*storage.Answered, *ledger.Sitting) {
 	if r := exchange.SlateAsked(f.Tx, post); r != nil {
 		return &storage.Answered{Slate: r, Pass: post.Pass}, nil
 	}
@@ -266,10 +269,10 @@ func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 		}
 	}
 	r := &storage.Answered{List: post.List, Pass: post.Pass}
-	var in *sitting
+	var in *ledger.Sitting
 	for _, id := range post.About {
 		c, _ := f.Contact(id)
-		if s, key, ok := f.ledger.keyOf(c); ok && (in == nil || s == in) {
+		if s, key, ok := f.Ledger.KeyOf(c); ok && (in == nil || s == in) {
 			in = s
 			r.Contacts = append(r.Contacts, key)
 		}
@@ -280,8 +283,8 @@ func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
 	return r, in
 }
 
-// waiting are the contacts of the last hours that no pass is known for.
-func (f finder) waiting() []storage.Contact {
+// Waiting are the contacts of the last hours that no pass is known for.
+func (f Finder) Waiting() []storage.Contact {
 	all := f.ContactsIn(f.Event.At.Add(-filing.LookBack-tx.Day), f.Event.At.Add(tx.Day))
 	return f.Overlay(all, func(c storage.Contact) bool {
 		return c.Pass == "" && c.Bird.Name == "" && c.State == storage.Doubtful && !tx.Imported(c)

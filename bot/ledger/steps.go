@@ -1,4 +1,4 @@
-package bot
+package ledger
 
 import (
 	"maps"
@@ -17,26 +17,26 @@ import (
 // that made or changed a contact, or meant to, a bird, a time or a slate told, and each
 // answer by a tap. Notes and questions are passed over.
 
-// takeBack marks the evidence of an event as taken back, or as not, and derives anew.
-func (l *ledger) takeBack(event string, in []*sitting, undone bool) {
+// TakeBack marks the evidence of an event as taken back, or as not, and derives anew.
+func (l *Ledger) TakeBack(event string, in []*Sitting, undone bool) {
 	for _, s := range in {
 		for i := range s.Evidence {
 			if s.Evidence[i].Event == event {
 				s.Evidence[i].Undone = undone
 			}
 		}
-		l.derive(s)
+		l.Derive(s)
 	}
 }
 
-// speaks reports whether what an event left in sittings speaks of the log.
-func (l *ledger) speaks(event string, in []*sitting) bool {
+// Speaks reports whether what an event left in sittings speaks of the log.
+func (l *Ledger) Speaks(event string, in []*Sitting) bool {
 	for _, s := range in {
 		for _, ev := range s.Evidence {
 			if ev.Event != event {
 				continue
 			}
-			if ev.Kind != storage.EvSaid && ev.Kind != storage.EvEdited || s.message(ev.Message).Speaks() {
+			if ev.Kind != storage.EvSaid && ev.Kind != storage.EvEdited || s.Message(ev.Message).Speaks() {
 				return true
 			}
 		}
@@ -44,10 +44,10 @@ func (l *ledger) speaks(event string, in []*sitting) bool {
 	return false
 }
 
-// newestEvidence is the event whose evidence is the newest that stands, of those that came
+// NewestEvidence is the event whose evidence is the newest that stands, of those that came
 // from the same phone, and the sittings that hold it: older ones, too, that its last steps
 // corrected.
-func (l *ledger) newestEvidence() (event string, at time.Time, in []*sitting) {
+func (l *Ledger) NewestEvidence() (event string, at time.Time, in []*Sitting) {
 	last := l.View.LastSitting(l.Op.ID)
 	look := map[uint64]bool{last: true, last - 1: last > 1}
 	standing := "" // the event of the last step
@@ -65,7 +65,7 @@ func (l *ledger) newestEvidence() (event string, at time.Time, in []*sitting) {
 	})
 	later := false // of two sittings' at one moment, that behind the last step's
 	for _, id := range slices.Sorted(maps.Keys(look)) {
-		s, ok := l.sittingOf(id)
+		s, ok := l.SittingOf(id)
 		if !ok {
 			continue
 		}
@@ -88,16 +88,16 @@ func (l *ledger) newestEvidence() (event string, at time.Time, in []*sitting) {
 		}
 	}
 	for _, s := range in {
-		if len(s.log.Messages) == 0 {
-			l.read(s)
+		if len(s.Log.Messages) == 0 {
+			l.Read(s)
 		}
 	}
 	return event, at, in
 }
 
-// lastStep is the newest step of the phone at hand that still says what holds, the zero
+// LastStep is the newest step of the phone at hand that still says what holds, the zero
 // Step if there is none.
-func (l *ledger) lastStep() (last storage.Step) {
+func (l *Ledger) LastStep() (last storage.Step) {
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
 			if step.Phone == l.Event.By && l.stands(step) {
@@ -111,17 +111,17 @@ func (l *ledger) lastStep() (last storage.Step) {
 
 // stands reports whether a step still says what holds: its evidence may have been
 // taken back on the way to that of an earlier one, because it made no difference then.
-func (l *ledger) stands(step storage.Step) bool {
+func (l *Ledger) stands(step storage.Step) bool {
 	return !step.Undone && (len(step.Sittings) == 0 || slices.ContainsFunc(step.Sittings, func(id uint64) bool {
-		s, ok := l.sittingOf(id)
+		s, ok := l.SittingOf(id)
 		return ok && slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == step.Event && !ev.Undone })
 	}))
 }
 
-// stepOf is the step of an event, in the words of then; known is false of one that made no
+// StepOf is the step of an event, in the words of then; known is false of one that made no
 // difference then.
-func (l *ledger) stepOf(event string) (step storage.Step, known bool) {
-	step = storage.Step{Phone: l.Event.By, Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.stepName()}
+func (l *Ledger) StepOf(event string) (step storage.Step, known bool) {
+	step = storage.Step{Phone: l.Event.By, Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.StepName()}
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(s storage.Step) bool {
 			if s.Event == event {

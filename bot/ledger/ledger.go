@@ -1,4 +1,7 @@
-package bot
+// Package ledger keeps what was said and decided, by sittings, as one event reads it and
+// adds to it, and writes a version of each contact that comes out otherwise. Nothing else
+// changes a contact. What undo takes back is found here, too: see steps.go.
+package ledger
 
 import (
 	"cmp"
@@ -19,60 +22,63 @@ import (
 	"skyslate/storage"
 )
 
-// mostLines bounds what is derived together.
-const mostLines = 2000
+// ArrivalSpan is how far apart messages of one delivery may come in.
+const ArrivalSpan = 10 * time.Second
 
-// A sitting is the evidence of one sitting as the plan leaves it, and the log that
+// MostLines bounds what is derived together.
+const MostLines = 2000
+
+// A Sitting is the evidence of one sitting as the plan leaves it, and the log that
 // it comes to.
-type sitting struct {
+type Sitting struct {
 	storage.Sitting
-	log     contact.Log
-	known   map[storage.ContactKey]uint64
-	changed bool
+	Log     contact.Log
+	Known   map[storage.ContactKey]uint64
+	Changed bool
 	newest  bool // it takes what comes next
 }
 
-// message is what became of a message.
-func (s *sitting) message(id int64) filing.Outcome {
-	i := slices.IndexFunc(s.log.Messages, func(m filing.Outcome) bool { return m.ID == id })
+// Message is what became of a message.
+func (s *Sitting) Message(id int64) filing.Outcome {
+	i := slices.IndexFunc(s.Log.Messages, func(m filing.Outcome) bool { return m.ID == id })
 	if i < 0 {
 		return filing.Outcome{}
 	}
-	return s.log.Messages[i]
+	return s.Log.Messages[i]
 }
 
-// inList reports whether a contact is one of several of a message that was forwarded.
-func (s *sitting) inList(c contact.Contact) bool {
+// InList reports whether a contact is one of several of a message that was forwarded.
+func (s *Sitting) InList(c contact.Contact) bool {
 	relayed := slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
 		return ev.Kind == storage.EvSaid && ev.Message == c.Key.Message && ev.Forwarded
 	})
-	return relayed && slices.ContainsFunc(s.log.Contacts, func(o contact.Contact) bool {
+	return relayed && slices.ContainsFunc(s.Log.Contacts, func(o contact.Contact) bool {
 		return o.Key != c.Key && o.Key.Message == c.Key.Message
 	})
 }
 
-// A ledger is the evidence that the event reads or adds to, by sittings, and the
+// A Ledger is the evidence that the event reads or adds to, by sittings, and the
 // log that it comes to. Nothing else changes a contact.
-type ledger struct {
+type Ledger struct {
 	*tx.Tx
 	card     watch.Card
 	memo     *memo.Readings
-	sittings map[uint64]*sitting
-	step     string // what the event is called for undo, where its contacts don't tell
-	// undoing: evidence is taken back; how is the cause of what is changed otherwise, where
+	sittings map[uint64]*Sitting
+	Step     string // what the event is called for undo, where its contacts don't tell
+	// Undoing: evidence is taken back; how is the cause of what is changed otherwise, where
 	// the event doesn't tell.
-	undoing  bool
-	how      string
-	followed storage.PassID             // chosen by the event
+	Undoing  bool
+	How      string
+	Followed storage.PassID             // chosen by the event
 	matched  map[time.Time]filing.Match // by the moment that was asked about
 }
 
-func newLedger(t *tx.Tx, card watch.Card, lines *memo.Readings) *ledger {
-	return &ledger{Tx: t, card: card, memo: lines, sittings: map[uint64]*sitting{}, matched: map[time.Time]filing.Match{}}
+func New(t *tx.Tx, card watch.Card, lines *memo.Readings) *Ledger {
+	return &Ledger{Tx: t, card: card, memo: lines, sittings: map[uint64]*Sitting{}, matched: map[time.Time]filing.Match{}}
 }
 
-// sittingOf is a sitting by its number.
-func (l *ledger) sittingOf(id uint64) (*sitting, bool) {
+// SittingOf is a sitting by its number.
+func (l *Ledger) SittingOf(id uint64) (*Sitting, bool) {
 	if s, ok := l.sittings[id]; ok || id == 0 {
 		return s, ok
 	}
@@ -83,32 +89,32 @@ func (l *ledger) sittingOf(id uint64) (*sitting, bool) {
 	return l.hold(stored), true
 }
 
-func (l *ledger) hold(stored storage.Sitting) *sitting {
-	s := &sitting{Sitting: stored, known: map[storage.ContactKey]uint64{}}
+func (l *Ledger) hold(stored storage.Sitting) *Sitting {
+	s := &Sitting{Sitting: stored, Known: map[storage.ContactKey]uint64{}}
 	for _, c := range s.Contacts {
-		s.known[c.Key] = c.ID
+		s.Known[c.Key] = c.ID
 	}
 	s.newest = s.ID >= l.View.LastSitting(l.Op.ID)
 	l.sittings[s.ID] = s
 	return s
 }
 
-// present is the sitting that a message of now is evidence in: the last one, unless
+// Present is the sitting that a message of now is evidence in: the last one, unless
 // a pause or its length closed it.
-func (l *ledger) present() *sitting {
+func (l *Ledger) Present() *Sitting {
 	last := l.View.LastSitting(l.Op.ID)
 	for id := range l.sittings {
 		last = max(last, id)
 	}
-	s, ok := l.sittingOf(last)
-	if ok && l.Event.At.Sub(s.Last) < filing.LookBack && s.Lines < mostLines {
+	s, ok := l.SittingOf(last)
+	if ok && l.Event.At.Sub(s.Last) < filing.LookBack && s.Lines < MostLines {
 		return s
 	}
 	return l.hold(storage.Sitting{Operator: l.Op.ID, ID: last + 1, Began: l.Event.At, Last: l.Event.At})
 }
 
-// offer adds evidence to a sitting, and derives anew.
-func (l *ledger) offer(s *sitting, ev storage.Evidence) {
+// Offer adds evidence to a sitting, and derives anew.
+func (l *Ledger) Offer(s *Sitting, ev storage.Evidence) {
 	ev.Event, ev.At, ev.Phone = l.Event.ID, cmp.Or(ev.At, l.Event.At), l.Event.By
 	tx.NoteOwnSide(&l.Op, l.Event.At)
 	s.Own = tx.OwnSince(s.Own, l.Op.Own)
@@ -122,23 +128,23 @@ func (l *ledger) offer(s *sitting, ev storage.Evidence) {
 		s.Last = tx.Later(s.Last, ev.At)
 		s.Lines += 1 + strings.Count(ev.Text, "\n")
 	}
-	l.derive(s)
+	l.Derive(s)
 }
 
-// derive works out the log of a sitting and writes a version of each contact that
+// Derive works out the log of a sitting and writes a version of each contact that
 // differs from the stored one.
-func (l *ledger) derive(s *sitting) {
-	s.changed = true
-	l.read(s)
+func (l *Ledger) Derive(s *Sitting) {
+	s.Changed = true
+	l.Read(s)
 	if l.Err != nil {
 		return
 	}
 	stands, moved := map[uint64]bool{}, map[storage.PassID]bool{}
-	for _, c := range s.log.Contacts {
-		id, ok := s.known[c.Key]
+	for _, c := range s.Log.Contacts {
+		id, ok := s.Known[c.Key]
 		if !ok {
 			id = l.NewID()
-			s.known[c.Key] = id
+			s.Known[c.Key] = id
 			s.Contacts = append(s.Contacts, storage.Identity{Key: c.Key, ID: id})
 		}
 		stands[id] = true
@@ -156,55 +162,55 @@ func (l *ledger) derive(s *sitting) {
 		}
 	}
 	if s.newest {
-		l.follow(s.log.Chosen)
+		l.follow(s.Log.Chosen)
 		return
 	}
 	for _, later := range l.sittingsOn(moved) {
 		if later.ID > s.ID { // what an earlier one says of a pass it leans on
-			l.derive(later)
+			l.Derive(later)
 		}
 	}
 }
 
-// facts is what deriving a sitting leans on.
-func (l *ledger) facts(s *sitting) filing.Facts { return facts.Of(l.Tx, &s.Sitting, l.memo.Read) }
+// Facts is what deriving a sitting leans on.
+func (l *Ledger) Facts(s *Sitting) filing.Facts { return facts.Of(l.Tx, &s.Sitting, l.memo.Read) }
 
-// read works out the log of a sitting.
-func (l *ledger) read(s *sitting) {
+// Read works out the log of a sitting.
+func (l *Ledger) Read(s *Sitting) {
 	clear(l.matched)
-	s.log = contact.Derive(l.facts(s), s.Evidence)
+	s.Log = contact.Derive(l.Facts(s), s.Evidence)
 }
 
-// passAt matches what is said at a moment without naming a pass: a question, or a
+// PassAt matches what is said at a moment without naming a pass: a question, or a
 // command.
-func (l *ledger) passAt(at time.Time) filing.Match {
+func (l *Ledger) PassAt(at time.Time) filing.Match {
 	if m, ok := l.matched[at]; ok {
 		return m
 	}
-	s := l.present()
+	s := l.Present()
 	said := storage.Evidence{
 		Kind: storage.EvSaid, At: at, Message: -1, Text: "?", Began: tx.Later(at, l.Op.Delivery), Silent: l.Op.Silent,
 	}
-	l.matched[at] = contact.Where(l.facts(s), append(slices.Clone(s.Evidence), said))
+	l.matched[at] = contact.Where(l.Facts(s), append(slices.Clone(s.Evidence), said))
 	return l.matched[at]
 }
 
 // sittingsOn are the sittings that hold contacts of passes, in order.
-func (l *ledger) sittingsOn(passes map[storage.PassID]bool) []*sitting {
-	found := map[uint64]*sitting{}
+func (l *Ledger) sittingsOn(passes map[storage.PassID]bool) []*Sitting {
+	found := map[uint64]*Sitting{}
 	for pass := range passes {
 		for _, c := range l.ContactsOf(pass) {
 			m, _ := l.MessageOf(c.Message)
-			if s, ok := l.sittingOf(m.Sitting); ok {
+			if s, ok := l.SittingOf(m.Sitting); ok {
 				found[s.ID] = s
 			}
 		}
 	}
-	return slices.SortedFunc(maps.Values(found), func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
+	return slices.SortedFunc(maps.Values(found), func(a, b *Sitting) int { return cmp.Compare(a.ID, b.ID) })
 }
 
 // version writes a new version of a contact if it isn't as it was derived.
-func (l *ledger) version(id uint64, c contact.Contact) bool {
+func (l *Ledger) version(id uint64, c contact.Contact) bool {
 	now := c.Contact
 	now.Cause = l.cause(c)
 	old, ok := l.Contact(id)
@@ -222,22 +228,22 @@ func (l *ledger) version(id uint64, c contact.Contact) bool {
 // Causes after which a contact that comes to be in doubt is asked about by the
 // summary of its pass alone: a question for each of many would be too much at once.
 const (
-	causeBulk = "bulk"
-	causeUndo = "undo"
+	CauseBulk = "bulk"
+	CauseUndo = "undo"
 )
 
-// causeTheirs is what the station of a contact says of itself, taken over.
-const causeTheirs = "theirs"
+// CauseTheirs is what the station of a contact says of itself, taken over.
+const CauseTheirs = "theirs"
 
 // cause says what the event at hand did to a contact.
-func (l *ledger) cause(c contact.Contact) storage.Cause {
+func (l *Ledger) cause(c contact.Contact) storage.Cause {
 	cause := storage.Cause{Kind: "tap", Message: l.Event.Message}
 	named := c.Key.Message == l.Event.Message || slices.Contains(c.By, l.Event.Message)
 	switch {
-	case l.undoing:
-		cause.Kind = causeUndo
-	case l.how != "":
-		cause.Kind = l.how
+	case l.Undoing:
+		cause.Kind = CauseUndo
+	case l.How != "":
+		cause.Kind = l.How
 	case l.Event.Kind == event.Edited:
 		cause.Kind = "edit"
 	case l.Event.Kind != event.Said:
@@ -254,16 +260,16 @@ func (l *ledger) cause(c contact.Contact) storage.Cause {
 	return cause
 }
 
-// keyOf names a contact as evidence does, and its sitting. One that was logged
+// KeyOf names a contact as evidence does, and its sitting. One that was logged
 // before evidence was kept is taken into the present sitting.
-func (l *ledger) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
+func (l *Ledger) KeyOf(c storage.Contact) (*Sitting, storage.ContactKey, bool) {
 	m, ok := l.MessageOf(c.Message)
 	if !ok {
 		return nil, storage.ContactKey{}, false
 	}
-	s, ok := l.sittingOf(m.Sitting)
+	s, ok := l.SittingOf(m.Sitting)
 	if !ok {
-		s = l.adopt(m)
+		s = l.Adopt(m)
 	}
 	for _, known := range s.Contacts {
 		if known.ID == c.ID {
@@ -277,9 +283,9 @@ func (l *ledger) keyOf(c storage.Contact) (*sitting, storage.ContactKey, bool) {
 // was kept, or was a command.
 const adopted = "adopted"
 
-// adopt makes a message evidence that is none, where it would stand if it had been, with
+// Adopt makes a message evidence that is none, where it would stand if it had been, with
 // what it is known to have come to. It is read as sent then, with the own side of then.
-func (l *ledger) adopt(m storage.Message) *sitting {
+func (l *Ledger) Adopt(m storage.Message) *Sitting {
 	s := l.sittingAt(m.At)
 	tx.NoteOwnSide(&l.Op, l.Event.At)
 	s.Own = tx.OwnSince(s.Own, l.Op.Own)
@@ -293,7 +299,7 @@ func (l *ledger) adopt(m storage.Message) *sitting {
 			if c, ok := l.Contact(id); ok && c.Message == m.ID {
 				kept.Contacts = append(kept.Contacts, c)
 				key := storage.ContactKey{Message: m.ID, Line: i + 1, Place: len(kept.Contacts)}
-				s.known[key] = id
+				s.Known[key] = id
 				s.Contacts = append(s.Contacts, storage.Identity{Key: key, ID: id})
 			}
 		}
@@ -303,7 +309,7 @@ func (l *ledger) adopt(m storage.Message) *sitting {
 	if i := slices.IndexFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.At.After(m.At) }); i >= 0 {
 		at = i
 	}
-	if at > 0 && s.Evidence[at-1].Kind == storage.EvSaid && m.At.Sub(s.Evidence[at-1].At) <= arrivalSpan {
+	if at > 0 && s.Evidence[at-1].Kind == storage.EvSaid && m.At.Sub(s.Evidence[at-1].At) <= ArrivalSpan {
 		ev.Began, ev.Silent = s.Evidence[at-1].Began, s.Evidence[at-1].Silent
 	}
 	s.Evidence = slices.Insert(s.Evidence, at, ev)
@@ -313,11 +319,11 @@ func (l *ledger) adopt(m storage.Message) *sitting {
 }
 
 // sittingAt is the sitting that a moment falls into, or is nearest behind.
-func (l *ledger) sittingAt(at time.Time) *sitting {
-	s := l.present()
+func (l *Ledger) sittingAt(at time.Time) *Sitting {
+	s := l.Present()
 	for id := s.ID; s.Began.After(at); {
 		id--
-		before, ok := l.sittingOf(id)
+		before, ok := l.SittingOf(id)
 		if !ok {
 			break
 		}
@@ -326,10 +332,10 @@ func (l *ledger) sittingAt(at time.Time) *sitting {
 	return s
 }
 
-// contactsBy are the contacts that a message made, by ID.
-func (l *ledger) contactsBy(m storage.Message) []uint64 {
+// ContactsBy are the contacts that a message made, by ID.
+func (l *Ledger) ContactsBy(m storage.Message) []uint64 {
 	var all []uint64
-	if s, ok := l.sittingOf(m.Sitting); ok {
+	if s, ok := l.SittingOf(m.Sitting); ok {
 		for _, known := range s.Contacts {
 			if known.Key.Message == m.ID {
 				all = append(all, known.ID)
@@ -343,19 +349,19 @@ func (l *ledger) contactsBy(m storage.Message) []uint64 {
 	return all
 }
 
-// bySitting names contacts as the evidence of their sittings does.
-func (l *ledger) bySitting(all []storage.Contact) map[*sitting][]storage.ContactKey {
-	in := map[*sitting][]storage.ContactKey{}
+// BySitting names contacts as the evidence of their sittings does.
+func (l *Ledger) BySitting(all []storage.Contact) map[*Sitting][]storage.ContactKey {
+	in := map[*Sitting][]storage.ContactKey{}
 	for _, c := range all {
-		if s, key, ok := l.keyOf(c); ok {
+		if s, key, ok := l.KeyOf(c); ok {
 			in[s] = append(in[s], key)
 		}
 	}
 	return in
 }
 
-// standing says under which pass each contact of a sitting stands.
-func (l *ledger) standing(s *sitting) map[uint64]storage.PassID {
+// Standing says under which pass each contact of a sitting stands.
+func (l *Ledger) Standing(s *Sitting) map[uint64]storage.PassID {
 	passes := map[uint64]storage.PassID{}
 	for _, known := range s.Contacts {
 		if c, ok := l.Contact(known.ID); ok && c.State != storage.Dropped {
@@ -365,19 +371,19 @@ func (l *ledger) standing(s *sitting) map[uint64]storage.PassID {
 	return passes
 }
 
-// correctedLater reports whether an answer or another message says something of a
+// CorrectedLater reports whether an answer or another message says something of a
 // contact of a message.
-func (l *ledger) correctedLater(s *sitting, id int64) bool {
-	return slices.ContainsFunc(s.log.Contacts, func(c contact.Contact) bool { return c.Key.Message == id && len(c.By) > 1 }) ||
+func (l *Ledger) CorrectedLater(s *Sitting, id int64) bool {
+	return slices.ContainsFunc(s.Log.Contacts, func(c contact.Contact) bool { return c.Key.Message == id && len(c.By) > 1 }) ||
 		slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
 			return !ev.Undone && ev.Kind == storage.EvAnswer && ev.Contact.Message == id
 		})
 }
 
-// sittingWith is the sitting of the last hours that holds a delivery.
-func (l *ledger) sittingWith(delivery time.Time) *sitting {
+// SittingWith is the sitting of the last hours that holds a delivery.
+func (l *Ledger) SittingWith(delivery time.Time) *Sitting {
 	for id := l.View.LastSitting(l.Op.ID); id > 0; id-- {
-		s, ok := l.sittingOf(id)
+		s, ok := l.SittingOf(id)
 		if !ok || s.Last.Before(delivery) {
 			return nil
 		}
@@ -389,7 +395,7 @@ func (l *ledger) sittingWith(delivery time.Time) *sitting {
 }
 
 // follow makes the pass that a name or a tap holds the one that the card follows.
-func (l *ledger) follow(chosen storage.PassID) {
+func (l *Ledger) follow(chosen storage.PassID) {
 	if chosen == l.Op.Chosen {
 		return
 	}
@@ -398,7 +404,7 @@ func (l *ledger) follow(chosen storage.PassID) {
 	if !ok {
 		return
 	}
-	l.followed = chosen
+	l.Followed = chosen
 	l.PutPass(pass)
 	if pass.Closed.IsZero() {
 		l.At(tx.MomentSet, tx.Later(pass.LOS, l.Now()), pass.ID)
@@ -406,10 +412,10 @@ func (l *ledger) follow(chosen storage.PassID) {
 	}
 }
 
-// stepName names the step in the operator's words.
-func (l *ledger) stepName() string {
-	if l.step != "" {
-		return l.step
+// StepName names the step in the operator's words.
+func (l *Ledger) StepName() string {
+	if l.Step != "" {
+		return l.Step
 	}
 	var parts []string
 	if before := l.SetBefore(); before != nil {
@@ -421,25 +427,25 @@ func (l *ledger) stepName() string {
 	return say.Listed(parts)
 }
 
-func (l *ledger) changedSittings() []*sitting {
-	changed := tx.Filter(slices.Collect(maps.Values(l.sittings)), func(s *sitting) bool { return s.changed })
-	slices.SortFunc(changed, func(a, b *sitting) int { return cmp.Compare(a.ID, b.ID) })
+func (l *Ledger) ChangedSittings() []*Sitting {
+	changed := tx.Filter(slices.Collect(maps.Values(l.sittings)), func(s *Sitting) bool { return s.Changed })
+	slices.SortFunc(changed, func(a, b *Sitting) int { return cmp.Compare(a.ID, b.ID) })
 	return changed
 }
 
-// affected are the sittings that changed, and those that share a pass with a contact
+// Affected are the sittings that changed, and those that share a pass with a contact
 // that did: its number there is of all, and so is which contact repeats another.
-func (l *ledger) affected() []*sitting {
+func (l *Ledger) Affected() []*Sitting {
 	passes := map[storage.PassID]bool{}
 	for id, c := range l.Contacts {
 		if old, known := l.StoredContact(id); known { // a new contact comes after all others
 			passes[old.Pass], passes[c.Pass] = true, true
 		}
 	}
-	all := l.changedSittings()
+	all := l.ChangedSittings()
 	for _, s := range l.sittingsOn(passes) {
-		if !s.changed {
-			l.read(s)
+		if !s.Changed {
+			l.Read(s)
 			all = append(all, s)
 		}
 	}
