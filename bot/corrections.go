@@ -16,6 +16,7 @@ import (
 	"skyslate/bot/meant"
 	"skyslate/bot/peers"
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
@@ -395,7 +396,7 @@ func (cs corrections) setBack(step storage.Step) string {
 	undone := shown.Settings(cs.Op.Settings())
 	tx.SetBack(&cs.Op, *step.Before, cs.Now())
 	cs.outings.Replan()
-	return say.SetBack(undone, shown.Settings(*step.Before))
+	return settings.SetBack(undone, shown.Settings(*step.Before))
 }
 
 // counts reports whether a move makes a difference: its contact stood, or stands now, and

@@ -86,8 +86,9 @@
 //   - outbox.go: what goes out (its order is storage's); storm.go: reminders that
 //     begin early, because many fall due together. limits.go: what is too much, a full
 //     disk. leave.go: an operator who is forgotten, everywhere.
-//   - package say: every word of the conversation; it knows no store. Package
-//     shown gives it what is stored as it is shown, package layout the room of a phone;
+//   - package say: every word of the conversation; it knows no store. Its room settings
+//     has those of what is set. Package shown gives it what is stored as it is shown,
+//     package layout the room of a phone, package phrase puts sentences together;
 //     packages along and dial tell which moments a timetable has, and what a dial shows.
 //
 // # What never happens

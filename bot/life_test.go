@@ -17,7 +17,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
-	"skyslate/bot/say"
+	"skyslate/bot/phrase"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -292,7 +292,7 @@ func (l *life) look(pass storage.PassID) {
 		}
 		w := worked{c.Call.String(), strings.Join(grids, " "), string(c.State), ""}
 		if !tx.Imported(c) {
-			w.own = c.OwnCall.String() + " " + say.Grids(c.OwnGrids)
+			w.own = c.OwnCall.String() + " " + phrase.Grids(c.OwnGrids)
 		}
 		l.table[c.ID-1] = w
 	}

@@ -17,6 +17,7 @@ import (
 	"skyslate/bot/question"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/second"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
@@ -197,7 +198,7 @@ func (p *plan) said() {
 			p.command(name, words)
 			return
 		}
-		p.Say(cmp.Or(say.Meaning(q.Words), say.FirstThings))
+		p.Say(cmp.Or(say.Meaning(q.Words), settings.FirstThings))
 		p.Ask()
 		return
 	}

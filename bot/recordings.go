@@ -5,6 +5,7 @@ import (
 
 	"skyslate/bot/exchange"
 	"skyslate/bot/ledger"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -34,7 +35,7 @@ func (rs recordings) recordingName(r storage.Recording) string {
 func (rs recordings) slateOffers(s *ledger.Sitting, r storage.Recording) [][]storage.Button {
 	var rows [][]storage.Button
 	offer := func(when time.Time, why string) {
-		rows = append(rows, []storage.Button{tx.Button(say.Clock(when)+why, tapSlate, when.Unix(), r.Voice, r.Pass)})
+		rows = append(rows, []storage.Button{tx.Button(phrase.Clock(when)+why, tapSlate, when.Unix(), r.Voice, r.Pass)})
 	}
 	for _, m := range exchange.Voices(rs.Tx, r) {
 		if at := exchange.VoiceBegan(m); !at.IsZero() && len(rows) < tx.MaxChoices-1 {

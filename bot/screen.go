@@ -16,6 +16,7 @@ import (
 	"skyslate/bot/meant"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -436,7 +437,7 @@ func (sc screen) saySlate(s *ledger.Sitting, told filing.Told) {
 		}
 	}
 	earlier := storage.Bulk{
-		Message: sc.Event.Message, Change: storage.Change{Field: "slate", Slate: told.Slate}, Value: say.Clock(told.Slate),
+		Message: sc.Event.Message, Change: storage.Change{Field: "slate", Slate: told.Slate}, Value: phrase.Clock(told.Slate),
 	}
 	for _, c := range s.Log.Contacts {
 		if timed(c.Contact, told.Before) && c.State != storage.Dropped {

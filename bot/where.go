@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/phrase"
 	"skyslate/bot/question"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -17,13 +18,13 @@ import (
 // asked, the words are the answer, also while a pass is worked.
 func (p *plan) placed(q question.Question) {
 	o, asked := p.AskedThere()
-	if asked && (q.Kind == question.There || q.Kind == question.Maybe && sayGrids(q) == say.Grids(o.Place.Grids)) {
-		q = question.Question{Kind: question.Move, Grids: say.Grids(o.Place.Grids)}
+	if asked && (q.Kind == question.There || q.Kind == question.Maybe && sayGrids(q) == phrase.Grids(o.Place.Grids)) {
+		q = question.Question{Kind: question.Move, Grids: phrase.Grids(o.Place.Grids)}
 	}
 	at, _ := p.PassAtHand(p.Event.At)
 	working := p.WorkedOn(at) && at.Up(p.Event.At)
 	switch {
-	case asked && q.Kind == question.Move && sayGrids(q) == say.Grids(p.Op.Place.Grids):
+	case asked && q.Kind == question.Move && sayGrids(q) == phrase.Grids(p.Op.Place.Grids):
 		p.Op.Place.Confirmed = p.Now()
 		p.Stays(o)
 		p.Say(say.NotThere(shown.Place(p.Op.Place)))
@@ -43,7 +44,7 @@ func (p *plan) placed(q question.Question) {
 // sayGrids are the grids that a question names, as they are shown.
 func sayGrids(q question.Question) string {
 	grids, _, _ := tx.GridsIn(q.Grids) // none, of what is no grid
-	return say.Grids(grids)
+	return phrase.Grids(grids)
 }
 
 // moved lets the operator tell the place in some way. Where an outing had asked for it,
@@ -57,7 +58,7 @@ func (p *plan) moved(tell func()) {
 	meanwhile, before := p.Ashore(o), p.Op.Place
 	tell()
 	now := p.Op.Place
-	onTheWay := p.Event.Spot != nil && p.Event.Spot.Live && say.Grids(squares(now.Grids)) != say.Grids(squares(o.Place.Grids))
+	onTheWay := p.Event.Spot != nil && p.Event.Spot.Live && phrase.Grids(squares(now.Grids)) != phrase.Grids(squares(o.Place.Grids))
 	if onTheWay || slices.Equal(before.Grids, now.Grids) {
 		return
 	}

@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
 	"skyslate/bot/peers"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -92,7 +93,7 @@ func reachOfPass(p say.Pass, wanted []parse.Grid) draw.Reach {
 	here := p.Place.Site
 	r := draw.Reach{
 		Bird: p.Bird.Name, AOS: p.AOS, LOS: p.LOS,
-		OwnLat: here.LatDeg, OwnLon: here.LonDeg, OwnName: say.Grids(p.Place.Grids),
+		OwnLat: here.LatDeg, OwnLon: here.LonDeg, OwnName: phrase.Grids(p.Place.Grids),
 	}
 	far := farthestKm(p)
 	times := moments(p, reachSteps)
@@ -160,7 +161,7 @@ func (m Maker) workedPicture(post storage.Post) ([]byte, error) {
 	agree, _ := gridsWorked(tx.Filter(contacts, func(c storage.Contact) bool { return agreed[c.ID] }), r.Bird)
 	return unfit(draw.Worked{
 		Span: r.Span, Grids: grids, Newest: newest, Agreed: agree,
-		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: say.Grids(op.Place.Grids),
+		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: phrase.Grids(op.Place.Grids),
 	}.PNG())
 }
 
@@ -177,7 +178,7 @@ func (m Maker) calendarFile(post storage.Post) ([]byte, error) {
 		entries = append(entries, calendar.Entry{
 			UID: calendarUID(pass), Start: pass.AOS, End: pass.LOS,
 			Summary: say.CalendarSummary(view), Text: say.CalendarEntry(view, s.op.Call, shown.Zone(pass.Place)),
-			Place: say.Grids(pass.Place.Grids), LatDeg: pass.Place.LatDeg, LonDeg: pass.Place.LonDeg,
+			Place: phrase.Grids(pass.Place.Grids), LatDeg: pass.Place.LatDeg, LonDeg: pass.Place.LonDeg,
 			Alarms: []time.Duration{alarms[i]},
 		})
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/draw"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
 	"skyslate/parse"
@@ -160,8 +161,8 @@ func TestGridsWorked(t *testing.T) {
 	} {
 		ref := storage.BirdRef{Name: tt.bird, LogName: tt.bird}
 		grids, newest := gridsWorked(all, ref)
-		if say.Grids(grids) != tt.grids || say.Grids(newest) != tt.newest {
-			t.Errorf("%q: %s, newest %s", tt.bird, say.Grids(grids), say.Grids(newest))
+		if phrase.Grids(grids) != tt.grids || phrase.Grids(newest) != tt.newest {
+			t.Errorf("%q: %s, newest %s", tt.bird, phrase.Grids(grids), phrase.Grids(newest))
 		}
 	}
 }

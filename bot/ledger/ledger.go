@@ -14,7 +14,9 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/facts"
 	"skyslate/bot/filing"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -419,12 +421,12 @@ func (l *Ledger) StepName() string {
 	}
 	var parts []string
 	if before := l.SetBefore(); before != nil {
-		parts = append(parts, say.SetStep(shown.Settings(*before), shown.Settings(l.Op.Settings())))
+		parts = append(parts, settings.SetStep(shown.Settings(*before), shown.Settings(l.Op.Settings())))
 	}
 	for _, move := range l.Moves {
 		parts = append(parts, say.Step(shown.Contact(l.Contacts[move.Contact]), move.From == 0))
 	}
-	return say.Listed(parts)
+	return phrase.Listed(parts)
 }
 
 func (l *Ledger) ChangedSittings() []*Sitting {

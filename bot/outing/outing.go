@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -113,7 +114,7 @@ func (r *reader) settlePlace(o *storage.Outing) error {
 		}
 		r.place = min(max(r.place, 1), len(r.grids))
 		if err := parse.CheckGrids(r.grids[:r.place]); err != nil {
-			return tx.Sayable(say.BadGrids(say.Grids(r.grids[:r.place]), err, ""))
+			return tx.Sayable(say.BadGrids(phrase.Grids(r.grids[:r.place]), err, ""))
 		}
 		site := say.Meeting(r.grids[:r.place])
 		o.Place = storage.Place{Grids: r.grids[:r.place], LatDeg: site.LatDeg, LonDeg: site.LonDeg}

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
-	"skyslate/bot/say"
+	"skyslate/bot/phrase"
 	"skyslate/bot/sky"
 	"skyslate/parse"
 	"skyslate/predict/predicttest"
@@ -69,7 +69,7 @@ func TestRead(t *testing.T) {
 			c.birds = strings.Join(own.Followed(op.Remind), " ")
 		}
 		const minute = "2006-01-02T15:04"
-		got := []string{say.Grids(o.Place.Grids), o.From.Format(minute), o.Until.Format(minute), strings.Join(o.Birds, " "), say.Grids(o.Wanted)}
+		got := []string{phrase.Grids(o.Place.Grids), o.From.Format(minute), o.Until.Format(minute), strings.Join(o.Birds, " "), phrase.Grids(o.Wanted)}
 		for i, want := range []string{c.place, c.from, c.until, c.birds, c.wanted} {
 			if got[i] != want {
 				t.Errorf("%q: %s, want %s", c.text, got[i], want)

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -54,7 +55,7 @@ func (p Past) gridsOf(c storage.Contact) [][]parse.Grid {
 func (p Past) earlier(c storage.Contact) []storage.Contact {
 	counted := map[string]bool{} // passes and days
 	return tx.Filter(p.Worked(c.Call), func(old storage.Contact) bool {
-		on := cmp.Or(string(old.Pass), say.Grids(old.Grids)+old.Time.UTC().Format(time.DateOnly))
+		on := cmp.Or(string(old.Pass), phrase.Grids(old.Grids)+old.Time.UTC().Format(time.DateOnly))
 		if !tx.Earlier(old, c) || p.Repeats(old) || counted[on] || samePass(old, c) || tx.Imported(old) && logbook.Same(old, c) {
 			return false
 		}
@@ -155,7 +156,7 @@ func (p Past) Answer(asked filing.Inquiry) string {
 			all, before = append(all, p.Worked(call)...), append(before, p.Before(call)...)
 		}
 	} else {
-		of = say.Grids(asked.Grids)
+		of = phrase.Grids(asked.Grids)
 		for _, g := range asked.Grids {
 			all = append(all, tx.Filter(p.InSquare(g), func(c storage.Contact) bool { return tx.Remembered(c) && !p.Repeats(c) })...)
 		}
@@ -241,9 +242,9 @@ func (p Past) Tally(good []storage.Contact) []string {
 		n := p.newsOf(c)
 		switch {
 		case n.Grid:
-			grids = appendNew(grids, say.Grids(c.Grids))
+			grids = appendNew(grids, phrase.Grids(c.Grids))
 		case n.GridOnBird:
-			onBird = appendNew(onBird, say.Grids(c.Grids))
+			onBird = appendNew(onBird, phrase.Grids(c.Grids))
 		}
 		if n.Station {
 			stations++
@@ -263,7 +264,7 @@ func (p Past) Suggestions(contacts []storage.Contact) [][]storage.Button {
 		var row []storage.Button
 		for _, grids := range p.gridsOf(c) {
 			if len(row) < tx.MaxChoices/2 {
-				given := strings.ReplaceAll(say.Grids(grids), " ", ",")
+				given := strings.ReplaceAll(phrase.Grids(grids), " ", ",")
 				row = append(row, tx.Button(say.StationLabel(c.Call, grids)+"?", TapGrid, c.ID, c.Version, given))
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 )
 
@@ -11,7 +12,7 @@ import (
 
 // AskAgreeing says what is shared, with whom, and what never is.
 func AskAgreeing(call parse.Callsign) string {
-	return sentence("Compare your log as %s?", call) + `
+	return phrase.Sentence("Compare your log as %s?", call) + `
 With others here who do so, too. They
 see, from now on, under that call:
 - call and square, also as a guess of
@@ -35,16 +36,16 @@ const (
 // AgreeingOn takes the consent, AgreeingEnded ends it because of another call, SameCall
 // says that somebody else goes by it.
 var (
-	AgreeingOn = inLines(parse.Callsign.String, "From now on your contacts as %s are compared. Those that agree have a ✓ in /log, "+
+	AgreeingOn = phrase.InLines(parse.Callsign.String, "From now on your contacts as %s are compared. Those that agree have a ✓ in /log, "+
 		"in the summary and on the map of /worked, while both compare; what differs I tell after the pass. /agree off ends it.")
-	AgreeingEnded = inLines(parse.Callsign.String, "You compared your log as %s: that is off now. /agree asks anew.")
-	SameCall      = inLines(parse.Callsign.String, "Another operator here says that %s is theirs, too. Until one of you says /agree off "+
+	AgreeingEnded = phrase.InLines(parse.Callsign.String, "You compared your log as %s: that is off now. /agree asks anew.")
+	SameCall      = phrase.InLines(parse.Callsign.String, "Another operator here says that %s is theirs, too. Until one of you says /agree off "+
 		"contacts with that call agree and differ with nobody's.")
 )
 
 // AgreeingSince says that the log is compared.
 func AgreeingSince(call parse.Callsign, since time.Time) string {
-	return sentence("Your contacts as %s are compared since %s %s UTC. /agree off ends it.", call, dayMonth(since), shortClock(since))
+	return phrase.Sentence("Your contacts as %s are compared since %s %s UTC. /agree off ends it.", call, phrase.DayMonth(since), phrase.ShortClock(since))
 }
 
 // Difference is how two logs differ: about a contact and the other station's, or one that
@@ -62,19 +63,19 @@ type Difference struct {
 
 // Differs tells a difference.
 func Differs(d Difference) string {
-	on := func(c Contact) string { return c.Bird + " " + shortClock(c.Time) }
+	on := func(c Contact) string { return c.Bird + " " + phrase.ShortClock(c.Time) }
 	switch station := StationLabel(d.Call, d.Grids); {
 	case d.Missing:
-		return paragraphs(fmt.Sprintf("%s has you in the log, you don't have them: %s.", station, on(d.Theirs)),
-			fmt.Sprintf("If it was so, send: %s %s", station, shortClock(d.Theirs.Time)))
+		return phrase.Paragraphs(fmt.Sprintf("%s has you in the log, you don't have them: %s.", station, on(d.Theirs)),
+			fmt.Sprintf("If it was so, send: %s %s", station, phrase.ShortClock(d.Theirs.Time)))
 	case d.Lacking:
-		return paragraphs(fmt.Sprintf("%s doesn't have you in the log: %s, you have %s.", d.Call, on(d.Mine), d.Mine.name()))
+		return phrase.Paragraphs(fmt.Sprintf("%s doesn't have you in the log: %s, you have %s.", d.Call, on(d.Mine), d.Mine.name()))
 	}
-	other := when(d.OtherBird, " on "+d.Theirs.Bird) + when(d.OtherTime, " at "+shortClock(d.Theirs.Time))
-	return paragraphs(fmt.Sprintf("%s's log differs from yours, %s:", d.Call, on(d.Mine)),
-		when(d.TheirCall || d.TheirGrid, "You have "+d.Mine.name()+", they are "+StationLabel(d.Call, d.Grids)+"."),
-		when(d.MyCall || d.MyGrid, "They have you as "+d.Theirs.name()+"."),
-		led("They have it", other)+when(other != "", "."))
+	other := phrase.When(d.OtherBird, " on "+d.Theirs.Bird) + phrase.When(d.OtherTime, " at "+phrase.ShortClock(d.Theirs.Time))
+	return phrase.Paragraphs(fmt.Sprintf("%s's log differs from yours, %s:", d.Call, on(d.Mine)),
+		phrase.When(d.TheirCall || d.TheirGrid, "You have "+d.Mine.name()+", they are "+StationLabel(d.Call, d.Grids)+"."),
+		phrase.When(d.MyCall || d.MyGrid, "They have you as "+d.Theirs.name()+"."),
+		phrase.Led("They have it", other)+phrase.When(other != "", "."))
 }
 
 // TakeLabel takes over what a station says of itself, TakenOver says so.
@@ -84,11 +85,11 @@ func TakeLabel(call parse.Callsign, grids []parse.Grid) string {
 
 // AgreesNow and DiffersNoMore follow a difference that was told.
 var (
-	AgreesNow     = inLines(parse.Callsign.String, "Your contact and %s's agree now.")
-	DiffersNoMore = inLines(parse.Callsign.String, "What differed from %s's log is no more.")
+	AgreesNow     = phrase.InLines(parse.Callsign.String, "Your contact and %s's agree now.")
+	DiffersNoMore = phrase.InLines(parse.Callsign.String, "What differed from %s's log is no more.")
 )
 
 // TakenOver says what a contact is now.
 func TakenOver(call parse.Callsign, grids []parse.Grid) string {
-	return sentence("Taken over: %s. /undo takes it back.", StationLabel(call, grids))
+	return phrase.Sentence("Taken over: %s. /undo takes it back.", StationLabel(call, grids))
 }

@@ -5,6 +5,7 @@ import (
 
 	"skyslate/bot/dial"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -14,9 +15,9 @@ import (
 // operator, and is short enough for one message: of many passes first the peaks go,
 // then LOS.
 func Announcement(place Place, passes []Pass, call parse.Callsign) string {
-	long := func(p Pass) string { return span(p.AOS, p.LOS) + " " + peak(p.Pass) }
-	middling := func(p Pass) string { return span(p.AOS, p.LOS) }
-	short := func(p Pass) string { return shortClock(p.AOS) }
+	long := func(p Pass) string { return phrase.Span(p.AOS, p.LOS) + " " + peak(p.Pass) }
+	middling := func(p Pass) string { return phrase.Span(p.AOS, p.LOS) }
+	short := func(p Pass) string { return phrase.ShortClock(p.AOS) }
 	return layout.FirstFit([]func(Pass) string{long, middling, short}, func(moment func(Pass) string) []string {
 		return announced(place, passes, call, moment)
 	})
@@ -26,24 +27,24 @@ func Announcement(place Place, passes []Pass, call parse.Callsign) string {
 func announced(place Place, passes []Pass, call parse.Callsign, moment func(Pass) string) []string {
 	lines := layout.Hang(call.String()+" in "+place.name(),
 		passes[0].AOS.UTC().Format("Mon 2 January 2006")+", times in UTC")
-	birds := each(passes, Pass.birdName)
+	birds := phrase.Each(passes, Pass.birdName)
 	for i, bird := range birds {
 		if slices.Index(birds, bird) < i {
 			continue
 		}
-		day, moments := dayMonth(passes[0].AOS), []string{}
+		day, moments := phrase.DayMonth(passes[0].AOS), []string{}
 		for _, p := range passes[i:] {
 			if p.Bird.Name != bird {
 				continue
 			}
-			moments = append(moments, when(dayMonth(p.AOS) != day, dayMonth(p.AOS)+" ")+moment(p))
-			day = dayMonth(p.AOS)
+			moments = append(moments, phrase.When(phrase.DayMonth(p.AOS) != day, phrase.DayMonth(p.AOS)+" ")+moment(p))
+			day = phrase.DayMonth(p.AOS)
 		}
 		t, step := passes[i].Transponder(), passes[i].Radio.StepKHz
-		about := when(t.Kind == predict.Linear, "about ") // the middles of its passbands
-		pair := footed(nil,
-			when(t.UplinkMHz > 0, "up "+about+dial.Nearest(t.UplinkMHz, step)+when(t.Kind == predict.FM, " "+toneWord(t.ToneHz))),
-			when(t.DownlinkMHz > 0, "down "+about+dial.Nearest(t.DownlinkMHz, step)))
+		about := phrase.When(t.Kind == predict.Linear, "about ") // the middles of its passbands
+		pair := phrase.Footed(nil,
+			phrase.When(t.UplinkMHz > 0, "up "+about+dial.Nearest(t.UplinkMHz, step)+phrase.When(t.Kind == predict.FM, " "+toneWord(t.ToneHz))),
+			phrase.When(t.DownlinkMHz > 0, "down "+about+dial.Nearest(t.DownlinkMHz, step)))
 		lines = slices.Concat(lines, layout.Enumerate(bird+" "+modeOf(t), pair), layout.Enumerate(" ", moments))
 	}
 	return lines

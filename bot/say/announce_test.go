@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"skyslate/bot/phrase"
 	"skyslate/bot/say/saytest"
 )
 
@@ -15,7 +16,7 @@ func TestAnnouncement(t *testing.T) {
 	all := slices.Concat(passesOf(t, s, "OCHRE-1", place), passesOf(t, s, "UMBER-A", place))
 	slices.SortFunc(all, func(a, b Pass) int { return a.AOS.Compare(b.AOS) })
 	few := Announcement(place, all[:4], ownCall)
-	for _, want := range []string{ownCall.String() + " in JO62", "times in UTC", span(all[0].AOS, all[0].LOS) + " " + peak(all[0].Pass)} {
+	for _, want := range []string{ownCall.String() + " in JO62", "times in UTC", phrase.Span(all[0].AOS, all[0].LOS) + " " + peak(all[0].Pass)} {
 		if !strings.Contains(few, want) {
 			t.Errorf("%q is not in\n%s", want, few)
 		}
@@ -29,8 +30,8 @@ func TestAnnouncement(t *testing.T) {
 		t.Errorf("%d passes: %s\n%s", len(all), why, many)
 	}
 	for _, p := range all {
-		if !strings.Contains(many, shortClock(p.AOS)) {
-			t.Errorf("%s is not in\n%s", shortClock(p.AOS), many)
+		if !strings.Contains(many, phrase.ShortClock(p.AOS)) {
+			t.Errorf("%s is not in\n%s", phrase.ShortClock(p.AOS), many)
 		}
 	}
 	for _, own := range []string{"/", "you", "Armed", "…"} {

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/dial"
 	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 )
 
 // Answers to plain questions about passes.
@@ -40,11 +41,11 @@ type Coming struct {
 // its place.
 func NextPass(c Coming, now time.Time, loc *time.Location) string {
 	if c.Next == nil {
-		return lined(c.upLines(now))
+		return phrase.Lined(c.upLines(now))
 	}
 	next := *c.Next
-	return lined(c.upLines(now), headline(next, now), momentLines(next, loc), ageLines(next),
-		footed(nil, when(!next.Followed, notReminded)), c.laterLines())
+	return phrase.Lined(c.upLines(now), headline(next, now), momentLines(next, loc), ageLines(next),
+		phrase.Footed(nil, phrase.When(!next.Followed, notReminded)), c.laterLines())
 }
 
 // upLines tell where the birds are that are up, and whose the lines are that come now.
@@ -52,12 +53,12 @@ func (c Coming) upLines(now time.Time) (lines []string) {
 	for _, p := range c.Up {
 		l := p.Look(now)
 		lines = append(lines, layout.Hang(fmt.Sprintf("%s, now %s %s, peak %s", strings.Join(headline(p, now), " "),
-			strings.TrimSpace(heading(l.AzDeg)), degrees(l.ElDeg), peak(p.Pass)))...)
+			strings.TrimSpace(phrase.Heading(l.AzDeg)), phrase.Degrees(l.ElDeg), peak(p.Pass)))...)
 	}
-	whose := when(c.Worked != "", "Your lines go to "+c.Worked+".")
-	return footed(lines,
-		when(len(c.Up) > 1, cmp.Or(whose, "Send the name of the one you work.")),
-		when(len(c.Up) == 0 && c.AsksUp && !c.OfBird, "None of your birds is up."))
+	whose := phrase.When(c.Worked != "", "Your lines go to "+c.Worked+".")
+	return phrase.Footed(lines,
+		phrase.When(len(c.Up) > 1, cmp.Or(whose, "Send the name of the one you work.")),
+		phrase.When(len(c.Up) == 0 && c.AsksUp && !c.OfBird, "None of your birds is up."))
 }
 
 // laterLines name the passes after the next: some of a bird, of all the first.
@@ -66,10 +67,10 @@ func (c Coming) laterLines() []string {
 	if c.OfBird {
 		lead, most = "Later: ", len(c.Later)
 	}
-	later := each(c.Later[:min(len(c.Later), most)], func(p Pass) string {
-		return when(!c.OfBird, p.Bird.Name+" ") + shortClock(p.AOS) + " " + peak(p.Pass)
+	later := phrase.Each(c.Later[:min(len(c.Later), most)], func(p Pass) string {
+		return phrase.When(!c.OfBird, p.Bird.Name+" ") + phrase.ShortClock(p.AOS) + " " + peak(p.Pass)
 	})
-	return layout.Hang(led(lead, firstN(later, 4)))
+	return layout.Hang(phrase.Led(lead, phrase.FirstN(later, 4)))
 }
 
 const notReminded = "You are not reminded of it: /passes\narms it."
@@ -77,24 +78,24 @@ const notReminded = "You are not reminded of it: /passes\narms it."
 // NoPassThen names the pass nearest to a moment at which there is none, Meaning explains
 // a term by its row in the glossary.
 var (
-	NoPassThen = inLines(DatedName, "No pass then. The nearest: %s.")
-	Meaning    = inLines(glossary.Meaning, "%s")
+	NoPassThen = phrase.InLines(DatedName, "No pass then. The nearest: %s.")
+	Meaning    = phrase.InLines(glossary.Meaning, "%s")
 )
 
 // WhereNow tells where to point during a pass; before it where the bird comes up.
-func WhereNow(p Pass, now time.Time) string { return lined(headline(p, now), p.pointing(now)) }
+func WhereNow(p Pass, now time.Time) string { return phrase.Lined(headline(p, now), p.pointing(now)) }
 
 // pointing has its moment with each place, because phones lag.
 func (p Pass) pointing(now time.Time) []string {
 	if !along.Up(p.Pass, now) {
-		at := strings.TrimSpace(heading(p.Look(p.AOS).AzDeg))
-		return []string{"Point there first: " + at + " at " + Clock(p.AOS) + " UTC"}
+		at := strings.TrimSpace(phrase.Heading(p.Look(p.AOS).AzDeg))
+		return []string{"Point there first: " + at + " at " + phrase.Clock(p.AOS) + " UTC"}
 	}
 	var lines []string
 	for _, ahead := range []time.Duration{0, 30 * time.Second, time.Minute, 2 * time.Minute} {
 		if at := now.Add(ahead); at.Before(p.LOS) {
 			l := p.Look(at)
-			lines = append(lines, fmt.Sprintf("%s UTC look %s %3s", Clock(at), heading(l.AzDeg), degrees(l.ElDeg)))
+			lines = append(lines, fmt.Sprintf("%s UTC look %s %3s", phrase.Clock(at), phrase.Heading(l.AzDeg), phrase.Degrees(l.ElDeg)))
 		}
 	}
 	return lines
@@ -102,15 +103,17 @@ func (p Pass) pointing(now time.Time) []string {
 
 // Tuned tells the frequencies and tones of a pass, and what the dials show now or, if
 // it is still to rise, then.
-func Tuned(p Pass, now time.Time) string { return lined(headline(p, now), p.tuning(), p.dialling(now)) }
+func Tuned(p Pass, now time.Time) string {
+	return phrase.Lined(headline(p, now), p.tuning(), p.dialling(now))
+}
 
 func (p Pass) dialling(now time.Time) []string {
 	at := now
 	if !along.Up(p.Pass, now) {
 		at = p.AOS
 	}
-	return each(p.dials(), func(d dial.Moving) string {
-		return upperFirst(sides[d.Side]) + " " + strings.TrimSpace(d.At(at)) + " at " + Clock(at) + " UTC"
+	return phrase.Each(p.dials(), func(d dial.Moving) string {
+		return phrase.UpperFirst(sides[d.Side]) + " " + strings.TrimSpace(d.At(at)) + " at " + phrase.Clock(at) + " UTC"
 	})
 }
 
@@ -121,20 +124,20 @@ func DoNow(p Pass, now, reminder time.Time) string {
 	ahead := notReminded
 	switch {
 	case along.Up(p.Pass, now):
-		return lined(headline(p, now), p.tuning(), p.dialling(now), p.pointing(now),
+		return phrase.Lined(headline(p, now), p.tuning(), p.dialling(now), p.pointing(now),
 			layout.Wrap("Listen, call, and "+log))
 	case !reminder.IsZero():
-		ahead = "Nothing until then: I remind you " + minutes(p.AOS.Sub(reminder)) + " before."
+		ahead = "Nothing until then: I remind you " + phrase.Minutes(p.AOS.Sub(reminder)) + " before."
 	case p.Followed:
 		ahead = "Set the radio and be outside by then."
 	}
-	return lined(headline(p, now), layout.Wrap(ahead+" During it "+log))
+	return phrase.Lined(headline(p, now), layout.Wrap(ahead+" During it "+log))
 }
 
 // ItIs tells the time, in UTC and at the place.
 func ItIs(now time.Time, loc *time.Location) string {
-	text := "It is " + Clock(now) + " UTC"
-	if local := localClock(now, loc); local != "" {
+	text := "It is " + phrase.Clock(now) + " UTC"
+	if local := phrase.LocalClock(now, loc); local != "" {
 		text += ", " + local
 	}
 	return text + "."

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/along"
 	"skyslate/bot/dial"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/predict"
 )
 
@@ -31,10 +32,10 @@ const (
 func Card(p Pass, now time.Time, worth, open int, last string, advice bool) string {
 	dials := p.dials()
 	above := slices.Concat(layout.BoldLines(nextStep(p, dials, now)),
-		[]string{layout.Line("LOS " + Clock(p.LOS) + " UTC, " + p.Bird.Name)}, p.tuning())
-	below := []string{"Nothing logged yet" + cmp.Or(some(open, ", %d to answer"), ": type call, grid")}
+		[]string{layout.Line("LOS " + phrase.Clock(p.LOS) + " UTC, " + p.Bird.Name)}, p.tuning())
+	below := []string{"Nothing logged yet" + cmp.Or(phrase.Some(open, ", %d to answer"), ": type call, grid")}
 	if last != "" {
-		below = footed([]string{nContacts(worth) + some(open, ", %d to answer") + ", last:"}, last)
+		below = phrase.Footed([]string{phrase.NContacts(worth) + phrase.Some(open, ", %d to answer") + ", last:"}, last)
 	}
 	switch {
 	case advice && now.Before(along.Halfway(p.AOS, p.TCA)): // before the first call
@@ -48,7 +49,7 @@ func Card(p Pass, now time.Time, worth, open int, last string, advice bool) stri
 	}
 	rows := p.tableAt(times, dials)
 	room := max(layout.Lines-len(above)-len(below), 0)
-	return lined(above, rows[:min(len(rows), cardRows+1, room)], below)
+	return phrase.Lined(above, rows[:min(len(rows), cardRows+1, room)], below)
 }
 
 // nextStep is the first line: what comes next, and when.
@@ -56,21 +57,21 @@ func nextStep(p Pass, dials []dial.Moving, now time.Time) string {
 	at := NextRow(p, now)
 	l := p.Look(at)
 	if !at.Before(p.LOS) {
-		return layout.Line(Clock(p.LOS) + " UTC LOS in the " + predict.CompassPoint(l.AzDeg))
+		return layout.Line(phrase.Clock(p.LOS) + " UTC LOS in the " + predict.CompassPoint(l.AzDeg))
 	}
-	look := strings.TrimRight(heading(l.AzDeg), " ") + " " + degrees(l.ElDeg)
+	look := strings.TrimRight(phrase.Heading(l.AzDeg), " ") + " " + phrase.Degrees(l.ElDeg)
 	linear := p.Transponder().Kind == predict.Linear
 	if linear {
 		dials = dials[:1]
 	}
-	words := []string{Clock(at)}
+	words := []string{phrase.Clock(at)}
 	for _, d := range dials {
 		if linear || d.At(now) != d.At(at) {
 			words = append(words, sides[d.Side], strings.TrimSpace(d.At(at)))
 		}
 	}
 	if len(words) == 1 {
-		return fmt.Sprintf("%s UTC look %s", Clock(at), look)
+		return fmt.Sprintf("%s UTC look %s", phrase.Clock(at), look)
 	}
 	return layout.Line(strings.Join(words, " ") + ", " + look)
 }
@@ -99,27 +100,27 @@ func cardTimes(p Pass, dials []dial.Moving) []time.Time {
 
 // WorkedElsewhere stands on a card while another bird is worked.
 func WorkedElsewhere(p, worked predict.Pass) string {
-	return sentence("You work %s. %s is up until %s UTC.", worked.Name, p.Name, Clock(p.LOS))
+	return phrase.Sentence("You work %s. %s is up until %s UTC.", worked.Name, p.Name, phrase.Clock(p.LOS))
 }
 
 // Armed says that a pass is followed, and when its reminder comes; zero: no more.
 func Armed(p predict.Pass, reminder time.Time) string {
-	return "Armed: " + PassName(p) + "." + when(!reminder.IsZero(), " Reminder "+shortClock(reminder)+".")
+	return "Armed: " + PassName(p) + "." + phrase.When(!reminder.IsZero(), " Reminder "+phrase.ShortClock(reminder)+".")
 }
 
 // ArmingBack says that a pass is again as it was before it was armed or skipped.
 func ArmingBack(p predict.Pass, reminded, unsked bool) string {
-	sked := when(unsked, " Its last sked is off.")
+	sked := phrase.When(unsked, " Its last sked is off.")
 	if reminded {
-		return sentence("Taken back: you are reminded of %s as before.%s", PassName(p), sked)
+		return phrase.Sentence("Taken back: you are reminded of %s as before.%s", PassName(p), sked)
 	}
-	return sentence("Taken back: you are not reminded of %s.%s", PassName(p), sked)
+	return phrase.Sentence("Taken back: you are not reminded of %s.%s", PassName(p), sked)
 }
 
 // What is said of a pass, and the buttons that show it in full, skip it and arm it.
 var (
-	Skipped   = inLine(PassName, "Skipped: %s.")
-	TellLabel = inLine(PassName, "Timetable %s")
-	SkipLabel = inLine(PassName, "Skip %s")
-	ArmLabel  = inLine(PassName, "Arm %s")
+	Skipped   = phrase.InLine(PassName, "Skipped: %s.")
+	TellLabel = phrase.InLine(PassName, "Timetable %s")
+	SkipLabel = phrase.InLine(PassName, "Skip %s")
+	ArmLabel  = phrase.InLine(PassName, "Arm %s")
 )

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say/saytest"
 	"skyslate/predict"
 )
@@ -32,8 +33,8 @@ func TestFieldTextsFitAPhone(t *testing.T) {
 			cards++
 			text := layout.Fit(Card(*p, at, 120, 120, strings.Repeat("X", layout.Columns), i%3 == 0))
 			first, _, _ := strings.Cut(saytest.Unstyled(text), " ")
-			if why := saytest.UnfitOnPhone(text); why != "" || strings.HasSuffix(text, saytest.More) || first < Clock(at) && Clock(at) < "23:40:00" {
-				t.Fatalf("%s at %s: %s\n%s", p.Bird.Name, Clock(at), why, text)
+			if why := saytest.UnfitOnPhone(text); why != "" || strings.HasSuffix(text, saytest.More) || first < phrase.Clock(at) && phrase.Clock(at) < "23:40:00" {
+				t.Fatalf("%s at %s: %s\n%s", p.Bird.Name, phrase.Clock(at), why, text)
 			}
 		}
 		for _, text := range []string{Early(*p, 10*time.Minute, p.AOS.Add(-45*time.Minute), time.UTC)} {
@@ -42,7 +43,7 @@ func TestFieldTextsFitAPhone(t *testing.T) {
 			}
 		}
 	}
-	o := Outing{Place: place, Zone: time.UTC, From: all[0].AOS, Until: all[0].AOS.Add(day), Armed: true}
+	o := Outing{Place: place, Zone: time.UTC, From: all[0].AOS, Until: all[0].AOS.Add(phrase.Day), Armed: true}
 	var passes []OutingPass
 	for i, p := range all {
 		passes = append(passes, OutingPass{Pass: p, Left: i%3 == 0})
@@ -73,7 +74,7 @@ func everythingSet(p Pass) Pass {
 // Reminders and what is told of light fit whatever the operator has set, at every
 // reference site, with every raster.
 func TestEverythingSetFits(t *testing.T) {
-	for _, sky := range []testSky{inventedSky(t), agedSky(t, 16*day)} {
+	for _, sky := range []testSky{inventedSky(t), agedSky(t, 16*phrase.Day)} {
 		for _, grid := range referenceGrids(t) {
 			for _, b := range sky.birds {
 				passes := passesOf(t, sky, b.Name, placeAt(grid))

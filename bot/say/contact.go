@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/along"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -21,49 +22,49 @@ import (
 // is room the distance and bearing from the own place, and the country of the
 // series. A grid far from that country is a doubt worth a word, and no more.
 func Echo(c Contact) string {
-	on := led("on ", c.On)
+	on := phrase.Led("on ", c.On)
 	if c.Corrected && c.State != Dropped { // else it stands nowhere that its name is taken
-		on = strings.TrimPrefix(led(", ", c.Name)+led(", report ", c.Report)+led(", ", on), ", ")
+		on = strings.TrimPrefix(phrase.Led(", ", c.Name)+phrase.Led(", report ", c.Report)+phrase.Led(", ", on), ", ")
 	}
 	if on == "" {
 		return echo(c)
 	}
-	return lined([]string{echo(c)}, layout.Break(indent+on, indent))
+	return phrase.Lined([]string{echo(c)}, layout.Break(indent+on, indent))
 }
 
 const indent = "   " // of a second line
 
 func echo(c Contact) string {
-	line := some(c.Number, "%d  ") + c.name()
+	line := phrase.Some(c.Number, "%d  ") + c.name()
 	switch c.State {
 	case Heard:
-		return lined(layout.Break(c.name()+": heard, not logged", indent))
+		return phrase.Lined(layout.Break(c.name()+": heard, not logged", indent))
 	case Dropped:
-		return lined(layout.Break(c.name()+": dropped", indent))
+		return phrase.Lined(layout.Break(c.name()+": dropped", indent))
 	case Incomplete:
-		return lined(layout.Break(line+": grid missing", indent))
+		return phrase.Lined(layout.Break(line+": grid missing", indent))
 	case Doubtful:
-		return lined(layout.Break(line+": "+doubt(c), indent))
+		return phrase.Lined(layout.Break(line+": "+doubt(c), indent))
 	}
-	line += when(c.Again, " again") + when(c.Dated, c.Time.UTC().Format(" 2 Jan"))
+	line += phrase.When(c.Again, " again") + phrase.When(c.Dated, c.Time.UTC().Format(" 2 Jan"))
 	switch c.TimeSource {
 	case FromTyped:
-		line += " at " + typedClock(c.Time)
+		line += " at " + phrase.TypedClock(c.Time)
 	case FromRecording:
-		line += " at " + Clock(c.Time)
+		line += " at " + phrase.Clock(c.Time)
 	case FromPass:
-		line += " about " + shortClock(c.Time)
+		line += " about " + phrase.ShortClock(c.Time)
 	}
-	line += when(c.DialMHz > 0, " on "+trimMHz(c.DialMHz)) + when(c.OffCard, led(" ", c.Bird))
+	line += phrase.When(c.DialMHz > 0, " on "+phrase.TrimMHz(c.DialMHz)) + phrase.When(c.OffCard, phrase.Led(" ", c.Bird))
 	lines := layout.Break(line, indent)
 	last := &lines[len(lines)-1]
 	if way := " " + wayTo(c.OwnGrids, c.Grids); layout.Fits(*last + way) {
 		*last = strings.TrimRight(*last+way, " ")
 	}
 	far := c.Call.FarFrom(c.Grids)
-	switch country := cmp.Or(when(far != "", "far from "+far+"?"), c.Call.Country()); {
-	case layout.Fits(*last + led(", ", country)):
-		*last += led(", ", country)
+	switch country := cmp.Or(phrase.When(far != "", "far from "+far+"?"), c.Call.Country()); {
+	case layout.Fits(*last + phrase.Led(", ", country)):
+		*last += phrase.Led(", ", country)
 	case far != "":
 		lines = append(lines, indent+country)
 	}
@@ -85,7 +86,7 @@ func wayTo(own, grids []parse.Grid) string {
 }
 
 // MoreLogged ends an echo that had to be cut.
-var MoreLogged = inLine(strconv.Itoa, "… and %s more: /log all")
+var MoreLogged = phrase.InLine(strconv.Itoa, "… and %s more: /log all")
 
 // doubts names doubts in a few words.
 var doubts = map[string]string{
@@ -98,16 +99,16 @@ var doubts = map[string]string{
 func doubt(c Contact) string {
 	switch {
 	case c.Why == WhyTime:
-		clock := shortClock(c.Time)
+		clock := phrase.ShortClock(c.Time)
 		if c.TimeSource == FromTyped {
-			clock = typedClock(c.Time)
+			clock = phrase.TypedClock(c.Time)
 		}
-		clock = when(c.Dated, dayMonth(c.Time)+" ") + clock
-		return clock + cmp.Or(when(c.Time.After(c.Made), " is still to come"), " can't be")
+		clock = phrase.When(c.Dated, phrase.DayMonth(c.Time)+" ") + clock
+		return clock + cmp.Or(phrase.When(c.Time.After(c.Made), " is still to come"), " can't be")
 	case c.Why == WhyGrid:
-		return Grids(c.Before) + " before?"
+		return phrase.Grids(c.Before) + " before?"
 	case c.Why == WhyReach:
-		return "not in reach" + when(c.TimeSource != FromPass, " at "+shortClock(c.Time)) + "?"
+		return "not in reach" + phrase.When(c.TimeSource != FromPass, " at "+phrase.ShortClock(c.Time)) + "?"
 	case c.Why == WhyTwin:
 		return "and " + c.Other.String() + ", one station?"
 	case c.Why == WhyWords:
@@ -117,16 +118,16 @@ func doubt(c Contact) string {
 	case c.Why == string(parse.Partial) && !c.Call.IsValid():
 		return doubts[string(parse.BadCall)]
 	}
-	return cmp.Or(doubts[c.Why], when(!c.Offered && c.Call.IsValid(), "is that right?"), "which is it?")
+	return cmp.Or(doubts[c.Why], phrase.When(!c.Offered && c.Call.IsValid(), "is that right?"), "which is it?")
 }
 
 // Question asks about a doubtful contact, and says how to answer where no button can.
 func Question(c Contact) string {
 	if c.Why == WhyNew {
-		return sentence("“%s”: no contact of the last day has that call. Log it as new?", layout.Short(c.Text, 20))
+		return phrase.Sentence("“%s”: no contact of the last day has that call. Log it as new?", layout.Short(c.Text, 20))
 	}
-	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) + led("\n", why(c)) +
-		when(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
+	return "“" + layout.Short(c.Text, 20) + "” " + doubt(c) + phrase.Led("\n", why(c)) +
+		phrase.When(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
 
 // why says what is wrong with a grid that is asked.
@@ -147,49 +148,49 @@ func why(c Contact) string {
 }
 
 // NeverWorked answers that a station, or a grid, is not in the log.
-var NeverWorked = inLine(whole, "%s is not in your log.")
+var NeverWorked = phrase.InLine(phrase.Whole, "%s is not in your log.")
 
 // NotByBird leads to contacts in another way.
 const NotByBird = "Not by a bird. "
 
 // NotOnBird leads to contacts with other birds.
-var NotOnBird = inLine(whole, "Not on %s. ")
+var NotOnBird = phrase.InLine(phrase.Whole, "Not on %s. ")
 
 // WorkedBefore answers how often a station is in the log, when last, and how often in
 // other ways than by a bird.
 func WorkedBefore(lead string, n int, last Contact, otherwise int) string {
-	return sentence("%s%s, last %s: %s%s.%s", lead, nContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
-		led(" on ", last.Bird), some(otherwise, " Not by a bird: %d."))
+	return phrase.Sentence("%s%s, last %s: %s%s.%s", lead, phrase.NContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
+		phrase.Led(" on ", last.Bird), phrase.Some(otherwise, " Not by a bird: %d."))
 }
 
 // Found lists the contacts with a station, or in a grid, in order.
 func Found(of string, all []Contact) string {
 	var rows []string
 	for _, c := range all {
-		text := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + led(" ", c.Bird)
-		state := when(c.State == Heard, "heard only") + when(c.State == Doubtful, doubt(c))
+		text := c.Time.UTC().Format("2006-01-02 15:04 ") + c.name() + phrase.Led(" ", c.Bird)
+		state := phrase.When(c.State == Heard, "heard only") + phrase.When(c.State == Doubtful, doubt(c))
 		rows = append(rows, layout.Behind(text, state, func(lines ...string) []string {
 			return append(layout.Hang(lines[0]), lines[1:]...)
 		})...)
 	}
-	return lined([]string{of + ": " + nContacts(len(all))}, rows)
+	return phrase.Lined([]string{of + ": " + phrase.NContacts(len(all))}, rows)
 }
 
 // StationLabel names one thing that a doubtful line could mean.
 func StationLabel(call parse.Callsign, grids []parse.Grid) string {
-	return strings.TrimSpace(call.String() + " " + Grids(grids))
+	return strings.TrimSpace(call.String() + " " + phrase.Grids(grids))
 }
 
 // ContactOnLabel names a contact on its pass, if that is known.
 func ContactOnLabel(c Contact, p predict.Pass) string {
-	return c.name() + when(!p.AOS.IsZero(), " "+PassName(p))
+	return c.name() + phrase.When(!p.AOS.IsZero(), " "+PassName(p))
 }
 
 // QuotedLabel tells a contact from another of the same label by the words that told it.
 func QuotedLabel(label, text string) string { return label + " " + Quoted(text) }
 
 // WrongLabel says that of two grids of a station one is wrong.
-func WrongLabel(grids []parse.Grid) string { return Grids(grids) + " was wrong" }
+func WrongLabel(grids []parse.Grid) string { return phrase.Grids(grids) + " was wrong" }
 
 // Settled answers a button whose question is answered, or whose contact is gone.
 func Settled(c Contact, known bool) string {
@@ -224,9 +225,9 @@ func Step(c Contact, fresh bool) string {
 // Undone says what was taken back (the last step if empty), and what contacts are now.
 func Undone(step string, now []Contact) string {
 	left := kept(now)
-	lines := each(left[:min(len(left), listed)], func(c Contact) string { return "Now: " + standing(c) })
+	lines := phrase.Each(left[:min(len(left), phrase.MostListed)], func(c Contact) string { return "Now: " + standing(c) })
 	lines = append([]string{"Taken back: " + cmp.Or(step, "the last step")}, lines...)
-	return paragraphs(append(lines, some(max(len(left)-listed, 0), "and %d more"))...)
+	return phrase.Paragraphs(append(lines, phrase.Some(max(len(left)-phrase.MostListed, 0), "and %d more"))...)
 }
 
 // NoDifference says that what was said last, or decided by a tap, made no difference, or
@@ -237,41 +238,41 @@ func NoDifference(text, step, before string) string {
 	if step != "" {
 		how = said + " makes no difference any more: what was said since stands."
 	}
-	return paragraphs("Nothing to take back: "+how, when(before != "", "Before that: "+before))
+	return phrase.Paragraphs("Nothing to take back: "+how, phrase.When(before != "", "Before that: "+before))
 }
 
 // Quoted are a person's words, empty if there are none.
-func Quoted(text string) string { return when(text != "", "“"+layout.Short(text, 40)+"”") }
+func Quoted(text string) string { return phrase.When(text != "", "“"+layout.Short(text, 40)+"”") }
 
 // ChoiceBack says that a pass was chosen no more, and which is now.
 func ChoiceBack(was, now predict.Pass) string {
-	return paragraphs("Taken back: "+cmp.Or(when(!was.AOS.IsZero(), PassName(was)+" is chosen no more."), "what was chosen."),
-		when(!now.AOS.IsZero(), "Logging under "+PassName(now)+"."))
+	return phrase.Paragraphs("Taken back: "+cmp.Or(phrase.When(!was.AOS.IsZero(), PassName(was)+" is chosen no more."), "what was chosen."),
+		phrase.When(!now.AOS.IsZero(), "Logging under "+PassName(now)+"."))
 }
 
 // PassName names a pass in a few characters: bird and AOS in UTC.
-func PassName(p predict.Pass) string { return p.Name + " " + shortClock(p.AOS) }
+func PassName(p predict.Pass) string { return p.Name + " " + phrase.ShortClock(p.AOS) }
 
 // DatedName tells the day too.
-func DatedName(p predict.Pass) string { return dayMonth(p.AOS) + " " + PassName(p) }
+func DatedName(p predict.Pass) string { return phrase.DayMonth(p.AOS) + " " + PassName(p) }
 
 // NotUp says that a bird named on a line of its own has no pass to file under.
-var NotUp = inLines(whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
+var NotUp = phrase.InLines(phrase.Whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
 
 // TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
 // then or, where it was told for a pass, another one has begun since.
 func TimeUnheld(clock parse.Clock, p predict.Pass, began bool) string {
 	if began {
-		return sentence("%s was for %s and another pass has begun since: it doesn't hold for this.", clock, PassName(p))
+		return phrase.Sentence("%s was for %s and another pass has begun since: it doesn't hold for this.", clock, PassName(p))
 	}
-	return sentence("No bird of yours was up at %s UTC: the time holds for nothing.", clock)
+	return phrase.Sentence("No bird of yours was up at %s UTC: the time holds for nothing.", clock)
 }
 
 // WhichPass asks which pass is meant; notUp is a bird that was named and can't be.
 func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
 	switch {
 	case notUp != "" && len(rivals) > 0:
-		return sentence("%s was not up. Which pass is it?", notUp)
+		return phrase.Sentence("%s was not up. Which pass is it?", notUp)
 	case len(rivals) == 0:
 		return "Kept. Which bird was it? I know of no\npass: send its name on a line alone."
 	case len(rivals) > 1 && !slices.ContainsFunc(rivals, func(p predict.Pass) bool { return !along.Up(p, at) }):
@@ -282,28 +283,28 @@ func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
 
 // Chosen says under which pass lines go from now on, and how many were moved there.
 func Chosen(p predict.Pass, moved int) string {
-	return "Logging under " + PassName(p) + "." + some(moved, "\nFiled: %d.")
+	return "Logging under " + PassName(p) + "." + phrase.Some(moved, "\nFiled: %d.")
 }
 
 // Moved says that contacts stand under another pass now.
-var Moved = inLine2(PassName, nContacts, "Now under %s: %s.")
+var Moved = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
 
 // Parts asks whether the parts of a heap belong to as many passes.
 func Parts(n int, bird string) string {
-	return sentence("%d parts, and %s passed %d times. A part each, or all on one pass?", n, bird, n)
+	return phrase.Sentence("%d parts, and %s passed %d times. A part each, or all on one pass?", n, bird, n)
 }
 
 // InOrder says that the parts of a heap were filed under these passes.
 func InOrder(passes []predict.Pass, n int) string {
-	return sentence("Filed in order, %s: %s.", firstN(each(passes, PassName), 4), nContacts(n))
+	return phrase.Sentence("Filed in order, %s: %s.", phrase.FirstN(phrase.Each(passes, PassName), 4), phrase.NContacts(n))
 }
 
 // LeftOver leads over to the question about those that an answer left.
 func LeftOver(left []Contact) string {
-	return sentence("%s can't be of that pass, from %s on.", nContacts(len(left)), left[0].name())
+	return phrase.Sentence("%s can't be of that pass, from %s on.", phrase.NContacts(len(left)), left[0].name())
 }
 
 // StillOpen asks again which pass contacts belong to.
 func StillOpen(waiting []Contact) string {
-	return sentence("Still open: which pass? %s, from %s on.", nContacts(len(waiting)), waiting[0].name())
+	return phrase.Sentence("Still open: which pass? %s, from %s on.", phrase.NContacts(len(waiting)), waiting[0].name())
 }

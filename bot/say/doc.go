@@ -1,7 +1,8 @@
 // Package say holds every word of the conversation: plain values in, texts out. It
 // knows no store, no clock and nothing of who asks; package bot turns what is stored
-// into the views here (view.go) and decides what is said when. Package layout has the
-// room that a phone gives a text, and lays it out.
+// into the views here (view.go) and decides what is said when. Its room settings says
+// what an operator sets, package phrase puts sentences together, and package layout has
+// the room that a phone gives a text, and lays it out.
 //
 // What holds of every text:
 //

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -47,15 +48,15 @@ const (
 // From and to are the span asked for, zero if none was.
 func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Time) string {
 	minute := func(t time.Time) string { return t.UTC().Format("2 Jan 15:04") }
-	return layout.Clip(paragraphs(
-		fmt.Sprintf("%s as %s in %s", nContacts(len(part)),
+	return layout.Clip(phrase.Paragraphs(
+		fmt.Sprintf("%s as %s in %s", phrase.NContacts(len(part)),
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
-			distinct(part, func(c Contact) string { return Grids(c.OwnGrids) })),
+			distinct(part, func(c Contact) string { return phrase.Grids(c.OwnGrids) })),
 		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
-		when(!from.IsZero(), fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to))),
-		"Passes: "+Listed(passes),
-		led("Without grid, included: ", firstN(names(ofState(part, Incomplete)), namedInCaption)),
-		led("Doubtful, left out: ", firstN(names(doubtful), namedInCaption)),
+		phrase.When(!from.IsZero(), fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to))),
+		"Passes: "+phrase.Listed(passes),
+		phrase.Led("Without grid, included: ", phrase.FirstN(names(ofState(part, Incomplete)), namedInCaption)),
+		phrase.Led("Doubtful, left out: ", phrase.FirstN(names(doubtful), namedInCaption)),
 	), maxCaption)
 }
 
@@ -67,17 +68,17 @@ func distinct(contacts []Contact, of func(Contact) string) string {
 			names = append(names, name)
 		}
 	}
-	return firstN(names, 4)
+	return phrase.FirstN(names, 4)
 }
 
 // What is said of so many contacts: that they take a moment, that they go into the next
 // file, and the button that puts them into the log; and of words that are no span.
 var (
-	WordedTaken  = inLine(nContacts, "Taken as worked: %s. /adif.")
-	NoneTaken    = inLine(nContacts, "Dropped: %s.")
-	SlowFile     = inLines(nContacts, "Writing %s: the file follows in a moment.")
-	IntoLogLabel = inLine(nContacts, "Put %s into the log")
-	BadSpan      = inLines(typed(20), "I don't know which contacts “%s” means. Say /adif, /adif pass, /adif today, /adif all, "+
+	WordedTaken  = phrase.InLine(phrase.NContacts, "Taken as worked: %s. /adif.")
+	NoneTaken    = phrase.InLine(phrase.NContacts, "Dropped: %s.")
+	SlowFile     = phrase.InLines(phrase.NContacts, "Writing %s: the file follows in a moment.")
+	IntoLogLabel = phrase.InLine(phrase.NContacts, "Put %s into the log")
+	BadSpan      = phrase.InLines(phrase.Typed(20), "I don't know which contacts “%s” means. Say /adif, /adif pass, /adif today, /adif all, "+
 		"or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.")
 )
 
@@ -87,13 +88,13 @@ func NothingToHandOver(word string, doubtful []Contact) string {
 	if !ok {
 		why = " for " + word
 	}
-	return paragraph("Nothing to hand over" + why + led(". Doubtful, to be answered first: ", Listed(names(doubtful))) + ".")
+	return phrase.Paragraph("Nothing to hand over" + why + phrase.Led(". Doubtful, to be answered first: ", phrase.Listed(names(doubtful))) + ".")
 }
 
 // WordedAsk asks whether contacts were worked that stand with words nobody knows here.
 func WordedAsk(worded []Contact) string {
-	return paragraphs("Words I can't read stand with these. They go into a file once you say that they were worked:",
-		Listed(each(worded, standing)))
+	return phrase.Paragraphs("Words I can't read stand with these. They go into a file once you say that they were worked:",
+		phrase.Listed(phrase.Each(worded, standing)))
 }
 
 // Change is a contact as it was handed over and as it is now.
@@ -115,10 +116,10 @@ func Since(changed []Change, withdrawn, added []Contact) []string {
 	if len(blocks) > 0 {
 		blocks = append([][]string{{"Handed over before: delete these", "entries there, a file can't do it."}}, blocks...)
 	}
-	for _, line := range layout.Hang(led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
+	for _, line := range layout.Hang(phrase.Led("Added to passes handed over before: ", strings.Join(names(added), ", "))) {
 		blocks = append(blocks, []string{line})
 	}
-	return each(layout.Group(blocks, layout.Lines), func(page [][]string) string { return lined(page...) })
+	return phrase.Each(layout.Group(blocks, layout.Lines), func(page [][]string) string { return phrase.Lined(page...) })
 }
 
 // entryName names an entry of a log so that it is found there.
@@ -129,51 +130,51 @@ func entryName(c Contact) string {
 // text says what an entry is now, as far as it differs.
 func (c Change) text() string {
 	was, now := c.Was, c.Now
-	at := when(!now.Time.Equal(was.Time), now.Time.UTC().Format(" 2 Jan 15:04"))
+	at := phrase.When(!now.Time.Equal(was.Time), now.Time.UTC().Format(" 2 Jan 15:04"))
 	if at != "" && entryName(now) == entryName(was) {
-		at = " at " + Clock(now.Time)
+		at = " at " + phrase.Clock(now.Time)
 	}
-	news := when(now.Report != was.Report, " report "+cmp.Or(now.Report, "taken away")) +
-		when(now.Name != was.Name, " name "+cmp.Or(now.Name, "taken away")) + at +
-		when(now.Bird != was.Bird || now.LogName != was.LogName, " "+now.Bird) +
-		when(now.OwnCall != was.OwnCall, " as "+now.OwnCall.String()) +
-		when(!slices.Equal(now.OwnGrids, was.OwnGrids), " from "+Grids(now.OwnGrids)) +
-		when(now.DialMHz != was.DialMHz, " on "+trimMHz(now.DialMHz))
-	return now.name() + cmp.Or(news, when(now.name() == was.name(), ", other details"))
+	news := phrase.When(now.Report != was.Report, " report "+cmp.Or(now.Report, "taken away")) +
+		phrase.When(now.Name != was.Name, " name "+cmp.Or(now.Name, "taken away")) + at +
+		phrase.When(now.Bird != was.Bird || now.LogName != was.LogName, " "+now.Bird) +
+		phrase.When(now.OwnCall != was.OwnCall, " as "+now.OwnCall.String()) +
+		phrase.When(!slices.Equal(now.OwnGrids, was.OwnGrids), " from "+phrase.Grids(now.OwnGrids)) +
+		phrase.When(now.DialMHz != was.DialMHz, " on "+phrase.TrimMHz(now.DialMHz))
+	return now.name() + cmp.Or(news, phrase.When(now.name() == was.name(), ", other details"))
 }
 
 // Pictures and calendars.
 
 // SkyCaption goes with the sky picture of a pass.
 func SkyCaption(p predict.Pass) string {
-	return fmt.Sprintf("%s %s UTC, peak %s", layout.Clip(p.Name, 12), span(p.AOS, p.LOS), peak(p))
+	return fmt.Sprintf("%s %s UTC, peak %s", layout.Clip(p.Name, 12), phrase.Span(p.AOS, p.LOS), peak(p))
 }
 
 // ReachCaption says when the grids wanted can be worked, a line each.
 func ReachCaption(p Pass, wanted []parse.Grid) string {
-	head := fmt.Sprintf("Whom %s reaches together with you, %s UTC", layout.Clip(p.Name, 12), span(p.AOS, p.LOS))
-	rows := each(wanted, func(g parse.Grid) string {
+	head := fmt.Sprintf("Whom %s reaches together with you, %s UTC", layout.Clip(p.Name, 12), phrase.Span(p.AOS, p.LOS))
+	rows := phrase.Each(wanted, func(g parse.Grid) string {
 		if w, ok := p.With(g); ok {
-			return fmt.Sprintf("%-6s %s–%s", g, Clock(w.Start), Clock(w.End))
+			return fmt.Sprintf("%-6s %s–%s", g, phrase.Clock(w.Start), phrase.Clock(w.End))
 		}
 		return fmt.Sprintf("%-6s never on this pass", g)
 	})
-	return lined(layout.Hang(head), layout.TableRows(rows...))
+	return phrase.Lined(layout.Hang(head), layout.TableRows(rows...))
 }
 
 // What is said of a map of the grids worked in a span: the newest ones, or that
 // there are none; and of a span, beside the birds of the list, that is unknown.
 var (
-	WorkedCaption = inLines2(whole, Grids, "Grids worked, %s. Newest: %s.")
-	NothingWorked = inLines(whole, "No grid worked, %s: there is nothing to draw yet.")
-	UnknownSpan   = inLines2(typed(20), Listed,
+	WorkedCaption = phrase.InLines2(phrase.Whole, phrase.Grids, "Grids worked, %s. Newest: %s.")
+	NothingWorked = phrase.InLines(phrase.Whole, "No grid worked, %s: there is nothing to draw yet.")
+	UnknownSpan   = phrase.InLines2(phrase.Typed(20), phrase.Listed,
 		"“%s”: I can draw /worked all, /worked year, /worked today or one bird: %s.")
 )
 
 // CalendarCaption goes with a calendar file of n passes.
 func CalendarCaption(first predict.Pass, n int) string {
-	return sentence("%s for your calendar, first %s on %s UTC. Open it on the phone: it rings by itself.",
-		nPasses(n), PassName(first), dayMonth(first.AOS))
+	return phrase.Sentence("%s for your calendar, first %s on %s UTC. Open it on the phone: it rings by itself.",
+		phrase.NPasses(n), PassName(first), phrase.DayMonth(first.AOS))
 }
 
 // CalendarSummary is what a calendar shows of a pass at a glance.
@@ -183,7 +184,7 @@ func CalendarSummary(p Pass) string {
 
 // CalendarEntry tells of a pass so that nothing else is needed to work it.
 func CalendarEntry(p Pass, call parse.Callsign, loc *time.Location) string {
-	read, _ := layout.Styled(lined(
+	read, _ := layout.Styled(phrase.Lined(
 		ageLines(p),
 		momentLines(p, loc),
 		p.tuning(),
@@ -209,19 +210,19 @@ func progress(step string, done, of int64) string {
 }
 
 // GoesOn says that the rest waits for the next day.
-var GoesOn = inLines(whole, "%s. That is enough for one day (200000 records): I go on at 00:00 UTC.")
+var GoesOn = phrase.InLines(phrase.Whole, "%s. That is enough for one day (200000 records): I go on at 00:00 UTC.")
 
 // Added says how many contacts of a file are in the log now, and how many it had.
 func Added(file string, moved, again int) string {
-	return paragraphs(fmt.Sprintf("In the log now: %s of %s, counted as handed over.", nContacts(moved), file),
-		some(again, "Left out: %d that the log has."))
+	return phrase.Paragraphs(fmt.Sprintf("In the log now: %s of %s, counted as handed over.", phrase.NContacts(moved), file),
+		phrase.Some(again, "Left out: %d that the log has."))
 }
 
 // TakenOut says how many contacts of a file are out of the log again, ForeignLog
 // that it is of another call than the operator's.
 var (
-	TakenOut   = inLines2(whole, nContacts, "Out of the log again: %[2]s of %[1]s. They are still remembered.")
-	ForeignLog = inLines2(whole, whole, "%s is the log of %s, and that isn't you. Nothing of it is read yet.")
+	TakenOut   = phrase.InLines2(phrase.Whole, phrase.NContacts, "Out of the log again: %[2]s of %[1]s. They are still remembered.")
+	ForeignLog = phrase.InLines2(phrase.Whole, phrase.Whole, "%s is the log of %s, and that isn't you. Nothing of it is read yet.")
 )
 
 // mostFaults is how many faults of a file a message shows.
@@ -237,14 +238,14 @@ type LogRead struct {
 // LogInFile says what was in a file.
 func LogInFile(file string, r LogRead) string {
 	if r.Records+r.Broken == 0 {
-		return sentence("No record in %s.", file)
+		return phrase.Sentence("No record in %s.", file)
 	}
-	lines := []string{fmt.Sprintf("%s: %s, %d new to me", file, count(r.Records, "record"), r.Fresh), some(r.Broken, "Broken and passed over: %d")}
+	lines := []string{fmt.Sprintf("%s: %s, %d new to me", file, phrase.Count(r.Records, "record"), r.Fresh), phrase.Some(r.Broken, "Broken and passed over: %d")}
 	for _, f := range r.Faults[:min(len(r.Faults), r.Broken, mostFaults)] {
 		lines = append(lines, "line "+layout.Clip(f, 3*layout.Columns-20))
 	}
-	return paragraphs(append(lines,
-		some(max(r.Broken-mostFaults, 0), "and %d more"),
-		some(r.Strange, "Without own call, taken as yours: %d"),
-		when(r.Fresh > 0, "Remembered: who was worked, and their grids. Your log stays as it is."))...)
+	return phrase.Paragraphs(append(lines,
+		phrase.Some(max(r.Broken-mostFaults, 0), "and %d more"),
+		phrase.Some(r.Strange, "Without own call, taken as yours: %d"),
+		phrase.When(r.Fresh > 0, "Remembered: who was worked, and their grids. Your log stays as it is."))...)
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -26,7 +27,7 @@ func TestPassTexts(t *testing.T) {
 	}
 	list := append(passesOf(t, s, "OCHRE-1", placeAt("JO62qm"))[2:6], passesOf(t, s, "SIENNA", placeAt("JO62qm"))[4:12]...)
 	list[0].Followed, list[1].Followed, list[3].Skipped = true, true, true
-	old := passesOf(t, agedSky(t, 17*day), "OCHRE-1", placeAt("JO62qm"))[1]
+	old := passesOf(t, agedSky(t, 17*phrase.Day), "OCHRE-1", placeAt("JO62qm"))[1]
 	line := nth("OCHRE-1", 3)
 	line.Place.Grids = grids("JO62 JO72")
 	bird := func(name string) string { return OneBird(s.bird(name), 5, utc("2026-09-05T00:00:00Z")) }
@@ -294,7 +295,7 @@ Elements of 1 Sep 2026 21:39 UTC (3
 elements. Send me a file with them.`,
 		},
 		{
-			"elements too old", Refusals(Refused{Old: []string{"OCHRE-1"}, Age: 34*day + time.Hour, Max: predict.MaxAge}),
+			"elements too old", Refusals(Refused{Old: []string{"OCHRE-1"}, Age: 34*phrase.Day + time.Hour, Max: predict.MaxAge}),
 			`No passes of OCHRE-1: the elements are
 34 days off that time, and past 30
 they can't be trusted. Send me a file

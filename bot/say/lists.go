@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -24,17 +25,17 @@ const listFoot = "+ you are reminded, x skipped by you"
 func Passes(next []Pass, place Place, refused string, lower int) string {
 	if len(next) == 0 {
 		none := "No pass ahead at " + place.name() + ". Look at /birds: do your birds have elements?"
-		return lined(footed(layout.Wrap(none), refused))
+		return phrase.Lined(phrase.Footed(layout.Wrap(none), refused))
 	}
 	head := layout.Hang("Next at " + place.name() + ": AOS UTC, peak, from–to")
 	for n := min(len(next), ListedPasses); ; n-- {
 		rows := next[:n]
 		hidden := slices.ContainsFunc(rows, func(p Pass) bool { return signOf(p) == "-" })
-		foot := layout.Hang(listFoot, when(hidden, "- never above your trees and hills"),
-			when(refused == "", some(lower, "%d lower ones are left out")))
-		lines := footed(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), foot), refused)
+		foot := layout.Hang(listFoot, phrase.When(hidden, "- never above your trees and hills"),
+			phrase.When(refused == "", phrase.Some(lower, "%d lower ones are left out")))
+		lines := phrase.Footed(slices.Concat(head, passRows(rows), otherPlaceLines(rows, place), foot), refused)
 		if len(lines) <= layout.Lines || n == 1 {
-			return lined(lines)
+			return phrase.Lined(lines)
 		}
 	}
 }
@@ -43,7 +44,7 @@ func Passes(next []Pass, place Place, refused string, lower int) string {
 func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
 	head := layout.Hang(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to",
 		date.In(loc).Format("Monday"), place.name()))
-	return lined(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot})
+	return phrase.Lined(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot})
 }
 
 // Stale lists passes from elements past their time; age and drift are the worst.
@@ -52,8 +53,8 @@ func Stale(rows []Pass, age, drift time.Duration) string {
 		return "No followed bird has elements past\ntheir time, or none of them rises in\na day: see /passes."
 	}
 	head := layout.Wrap(fmt.Sprintf("Elements up to %d days old: AOS ±%s and more. No reminders.",
-		wholeDays(age), seconds(drift)))
-	return lined(head, layout.Hang("AOS UTC, peak, from–to:"), passRows(rows[:min(len(rows), ListedPasses)]))
+		phrase.WholeDays(age), phrase.Seconds(drift)))
+	return phrase.Lined(head, layout.Hang("AOS UTC, peak, from–to:"), passRows(rows[:min(len(rows), ListedPasses)]))
 }
 
 // otherPlaceLines says which passes of a list are those of an outing, at another place.
@@ -67,8 +68,8 @@ func otherPlaceLines(rows []Pass, place Place) []string {
 		for i+1 < len(rows) && rows[i+1].Place.same(first.Place) {
 			i++
 		}
-		until := when(i > from, " to "+shortClock(rows[i].AOS))
-		span := dayMonth(first.AOS) + " " + shortClock(first.AOS) + until
+		until := phrase.When(i > from, " to "+phrase.ShortClock(rows[i].AOS))
+		span := phrase.DayMonth(first.AOS) + " " + phrase.ShortClock(first.AOS) + until
 		lines = append(lines, layout.Hang(span+": at "+first.Place.name())...)
 	}
 	return lines
@@ -78,7 +79,7 @@ func otherPlaceLines(rows []Pass, place Place) []string {
 func passRows(ps []Pass) []string {
 	bird := layout.Column(ps, layout.TableColumns-len("+ 17:42  65o WSW-ENE "), Pass.birdName)
 	return layout.ByDay(ps, func(p Pass) time.Time { return p.AOS }, func(p Pass) string {
-		return fmt.Sprintf("%s %s %s %3s %s", signOf(p), shortClock(p.AOS), bird(p), peak(p.Pass), p.way("–"))
+		return fmt.Sprintf("%s %s %s %3s %s", signOf(p), phrase.ShortClock(p.AOS), bird(p), peak(p.Pass), p.way("–"))
 	})
 }
 
@@ -111,39 +112,39 @@ type Window struct {
 // WindowSpan names the day around a noon or, of a zero one, so many days.
 func WindowSpan(noon time.Time, days int) string {
 	if noon.IsZero() {
-		return "in " + count(days, "day")
+		return "in " + phrase.Count(days, "day")
 	}
-	return "on " + dayMonth(noon)
+	return "on " + phrase.DayMonth(noon)
 }
 
 // Windows lists the common windows within a span, as many as there is room for: when,
 // and how high the bird stands at both ends in the middle of it.
 func Windows(grid parse.Grid, all []Window, refused, within string) string {
 	if len(all) == 0 {
-		return lined(footed(layout.Wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within)), refused))
+		return phrase.Lined(phrase.Footed(layout.Wrap(fmt.Sprintf("No bird in common with %s %s.", grid, within)), refused))
 	}
 	head := layout.Hang(fmt.Sprintf("Both you and %s see, UTC: height here/there in the middle", grid))
 	const room = layout.TableColumns - len("17:42-17:53  12o/65o")
 	bird := layout.Column(all, room, func(w Window) string { return w.Bird })
 	row := func(w Window) string {
-		return fmt.Sprintf("%s %s %3s/%s", span(w.Start, w.End), bird(w), degrees(w.AtMid.ElDeg), degrees(w.WithMid.ElDeg))
+		return fmt.Sprintf("%s %s %3s/%s", phrase.Span(w.Start, w.End), bird(w), phrase.Degrees(w.AtMid.ElDeg), phrase.Degrees(w.WithMid.ElDeg))
 	}
 	for n := len(all); ; n-- {
 		lines := slices.Concat(head, layout.ByDay(all[:n], func(w Window) time.Time { return w.Start }, row))
-		foot := footed(nil, when(n < len(all), fmt.Sprintf("%d more %s: /with %s BIRD", len(all)-n, within, grid)), refused)
+		foot := phrase.Footed(nil, phrase.When(n < len(all), fmt.Sprintf("%d more %s: /with %s BIRD", len(all)-n, within, grid)), refused)
 		if len(lines)+len(foot) <= layout.Lines || n == 1 {
-			return lined(lines, foot)
+			return phrase.Lined(lines, foot)
 		}
 	}
 }
 
 // TooManyWanted refuses more grids than are looked out for.
-var TooManyWanted = inLines2(strconv.Itoa, strconv.Itoa, "%s grids are too many: %s at most.")
+var TooManyWanted = phrase.InLines2(strconv.Itoa, strconv.Itoa, "%s grids are too many: %s at most.")
 
 // Wanted lists the passes that reach wanted grids, as many as there is room for.
 func Wanted(wanted []parse.Grid, passes []Pass) string {
 	const foot = 2
-	head := layout.Hang("Looked out for: " + Grids(wanted))
+	head := layout.Hang("Looked out for: " + phrase.Grids(wanted))
 	var blocks [][]string
 	for _, p := range passes {
 		if found, _ := reached(p, wanted); len(found) > 0 {
@@ -155,17 +156,17 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 		first := layout.Group(blocks, layout.Lines-len(head)-foot)[0]
 		rows, more = slices.Concat(first...), len(blocks)-len(first)
 	}
-	return lined(head, rows, footed(nil, when(more > 0, "And "+nPasses(more)+" more"), "/wanted none forgets them"))
+	return phrase.Lined(head, rows, phrase.Footed(nil, phrase.When(more > 0, "And "+phrase.NPasses(more)+" more"), "/wanted none forgets them"))
 }
 
 // reached are the grids of some that a pass has in view together with the operator,
 // those not worked yet first: when, and their names alone.
 func reached(p Pass, grids []parse.Grid) (words, names []string) {
 	worked := func(g parse.Grid) bool { return p.Past.Squares[g.Square()] }
-	for _, g := range slices.Concat(filter(grids, func(g parse.Grid) bool { return !worked(g) }), filter(grids, worked)) {
+	for _, g := range slices.Concat(phrase.Filter(grids, func(g parse.Grid) bool { return !worked(g) }), phrase.Filter(grids, worked)) {
 		if w, ok := p.With(g); ok {
-			name := g.String() + when(worked(g), " (worked)")
-			words, names = append(words, name+" "+span(w.Start, w.End)), append(names, name)
+			name := g.String() + phrase.When(worked(g), " (worked)")
+			words, names = append(words, name+" "+phrase.Span(w.Start, w.End)), append(names, name)
 		}
 	}
 	return words, names
@@ -182,5 +183,5 @@ func wantedLines(p Pass, t thrift) []string {
 	case len(lines) <= 2 || t.whole:
 		return lines
 	}
-	return []string{lines[0], fitting("  and ", names[1:], ": /wanted")}
+	return []string{lines[0], phrase.Fitting("  and ", names[1:], ": /wanted")}
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -53,21 +54,21 @@ Shown first. Or: 3 is /p · drop 3`
 // hear which pass they belong to.
 func Summary(bird string, worth, waiting int, all []Contact, more []string, asks *Contact) string {
 	if waiting > 0 {
-		more = append([]string{waitingLead + nContacts(waiting)}, more[:min(len(more), layout.Lines/2-1)]...)
+		more = append([]string{waitingLead + phrase.NContacts(waiting)}, more[:min(len(more), layout.Lines/2-1)]...)
 	}
 	if len(kept(all)) == 0 {
-		return lined([]string{bird + " has set. Nothing logged.", "Late lines still count: send them."}, more)
+		return phrase.Lined([]string{bird + " has set. Nothing logged.", "Late lines still count: send them."}, more)
 	}
 	question := ""
 	if asks != nil {
 		question = "\n" + Question(*asks)
 	}
 	lines := contactLines(all, layout.Lines-3-len(more)-strings.Count(question, "\n"), allOf(kept(all)))
-	return lined([]string{bird + " has set: " + nContacts(worth)}, lines, more) + tally(all) + question
+	return phrase.Lined([]string{bird + " has set: " + phrase.NContacts(worth)}, lines, more) + tally(all) + question
 }
 
 // NothingOn answers words that name passes on which nothing is logged.
-var NothingOn = inLines(typed(20), "Nothing is logged on “%s”: no pass of the last day, or none by that day and time. /log 29 may 10:45 names one.")
+var NothingOn = phrase.InLines(phrase.Typed(20), "Nothing is logged on “%s”: no pass of the last day, or none by that day and time. /log 29 may 10:45 names one.")
 
 const waitingLead = "Waiting for their pass: "
 
@@ -83,17 +84,17 @@ func EarlierDay(from time.Time) string { return "None today; " + from.Format("2 
 
 // Log shows contacts under a heading, the latest in at most so many lines.
 func Log(heading string, all []Contact, most int, n LogCounts) string {
-	waiting := when(n.Waiting > 0, "\n"+waitingLead+nContacts(n.Waiting))
+	waiting := phrase.When(n.Waiting > 0, "\n"+waitingLead+phrase.NContacts(n.Waiting))
 	all = kept(all)
 	if len(all) == 0 {
 		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
 	}
-	head := fmt.Sprintf("%s: %s", heading, nContacts(n.Worth)) + when(n.Today > n.Worth, some(n.Today, ", %d today"))
+	head := fmt.Sprintf("%s: %s", heading, phrase.NContacts(n.Worth)) + phrase.When(n.Today > n.Worth, phrase.Some(n.Today, ", %d today"))
 	rest := allOf(all)
 	if n.OfDay {
 		rest = "/log all"
 	}
-	return lined([]string{layout.Line(head)}, contactLines(all, most, rest)) + tally(all) + waiting
+	return phrase.Lined([]string{layout.Line(head)}, contactLines(all, most, rest)) + tally(all) + waiting
 }
 
 // An OpenPass is the contacts of a pass that something is asked of; it has no name where
@@ -117,7 +118,7 @@ func Open(groups []OpenPass) string {
 	if n == 0 {
 		return "Nothing is open: all is answered."
 	}
-	return lined([]string{fmt.Sprintf("Open: %s", nContacts(n))}, lines, []string{"Say ox9qzt worked, ox9qzt not worked,", "correct ox9qzt is jo33, drop ox9qzt"})
+	return phrase.Lined([]string{fmt.Sprintf("Open: %s", phrase.NContacts(n))}, lines, []string{"Say ox9qzt worked, ox9qzt not worked,", "correct ox9qzt is jo33, drop ox9qzt"})
 }
 
 // allOf asks for all contacts of a pass, by the time of one of them.
@@ -154,7 +155,7 @@ func contactLines(all []Contact, most int, rest string) []string {
 
 // contactRow is a contact in a list. A time of the pass is marked (see tally).
 func contactRow(c Contact) []string {
-	text := some(c.Number, "%2d ") + fmt.Sprintf("%6s %s", when(c.TimeSource == FromPass, "~")+shortClock(c.Time), c.name())
+	text := phrase.Some(c.Number, "%2d ") + fmt.Sprintf("%6s %s", phrase.When(c.TimeSource == FromPass, "~")+phrase.ShortClock(c.Time), c.name())
 	state := ""
 	switch c.State {
 	case Heard:
@@ -164,28 +165,28 @@ func contactRow(c Contact) []string {
 	case Doubtful:
 		state = doubt(c)
 	default:
-		text += when(c.Again, " again")
+		text += phrase.When(c.Again, " again")
 	}
-	text += when(c.Agreed, " ✓")
+	text += phrase.When(c.Agreed, " ✓")
 	return layout.Behind(text, state, func(lines ...string) []string { return layout.Narrow(layout.TableRows(lines...)...) })
 }
 
 // tally says below a list what a sign in it means and what still wants an answer.
 func tally(all []Contact) string {
-	open := some(len(ofState(all, Doubtful)), ", %d to answer") + some(len(ofState(all, Incomplete)), ", %d without grid")
+	open := phrase.Some(len(ofState(all, Doubtful)), ", %d to answer") + phrase.Some(len(ofState(all, Incomplete)), ", %d without grid")
 	roughly := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.TimeSource == FromPass })
 	agreed := slices.ContainsFunc(kept(all), func(c Contact) bool { return c.Agreed })
-	return when(roughly, "\n~ no exact time known") + when(agreed, "\n✓ agrees, while both sides compare") + led("\nOpen: ", strings.TrimPrefix(open, ", "))
+	return phrase.When(roughly, "\n~ no exact time known") + phrase.When(agreed, "\n✓ agrees, while both sides compare") + phrase.Led("\nOpen: ", strings.TrimPrefix(open, ", "))
 }
 
 // timeSaid says when a contact was made and what says so.
 func timeSaid(c Contact) string {
-	when := c.Time.UTC().Format("2 Jan ") + Clock(c.Time)
+	when := c.Time.UTC().Format("2 Jan ") + phrase.Clock(c.Time)
 	switch c.TimeSource {
 	case FromTyped:
 		return when + ", as typed"
 	case FromRecording:
-		return when + ", slate " + Clock(c.Slate) + " " + offset(c.Offset)
+		return when + ", slate " + phrase.Clock(c.Slate) + " " + offset(c.Offset)
 	case FromPass:
 		return when + ", about"
 	}
@@ -206,27 +207,27 @@ var causes = map[string]string{
 // History shows the versions of a contact, the latest in full.
 func History(versions []Contact) string {
 	now := versions[len(versions)-1]
-	own := cmp.Or(now.Bird, "no bird yet") + led(" by ", now.OwnCall.String()) + led(" in ", Grids(now.OwnGrids))
-	lines := layout.Hang(some(now.Number, "%d  ")+now.name(), timeSaid(now), own)
+	own := cmp.Or(now.Bird, "no bird yet") + phrase.Led(" by ", now.OwnCall.String()) + phrase.Led(" in ", phrase.Grids(now.OwnGrids))
+	lines := layout.Hang(phrase.Some(now.Number, "%d  ")+now.name(), timeSaid(now), own)
 	for i, v := range versions {
-		news := v.name() + when(v.State != Certain, ", "+string(v.State))
+		news := v.name() + phrase.When(v.State != Certain, ", "+string(v.State))
 		if i > 0 {
 			news = newIn(versions[i-1], v)
 		}
-		lines = append(lines, layout.Hang(shortClock(v.Made)+" "+cmp.Or(causes[v.Cause], v.Cause)+": "+news)...)
+		lines = append(lines, layout.Hang(phrase.ShortClock(v.Made)+" "+cmp.Or(causes[v.Cause], v.Cause)+": "+news)...)
 	}
 	return strings.Join(lines, "\n")
 }
 
 // newIn says what a version of a contact changed.
 func newIn(before, v Contact) string {
-	news := when(v.name() != before.name(), ", "+v.name()) +
-		when(v.State != before.State, ", "+string(v.State)) +
-		when(!v.Time.Equal(before.Time), ", "+Clock(v.Time)) +
-		when(v.DialMHz != before.DialMHz && v.DialMHz > 0, ", on "+trimMHz(v.DialMHz)) +
-		when(v.Bird != before.Bird, ", "+cmp.Or(v.Bird, "no bird")) +
-		when(v.OwnCall != before.OwnCall, ", you "+v.OwnCall.String()) +
-		when(!slices.Equal(v.OwnGrids, before.OwnGrids), ", in "+Grids(v.OwnGrids))
+	news := phrase.When(v.name() != before.name(), ", "+v.name()) +
+		phrase.When(v.State != before.State, ", "+string(v.State)) +
+		phrase.When(!v.Time.Equal(before.Time), ", "+phrase.Clock(v.Time)) +
+		phrase.When(v.DialMHz != before.DialMHz && v.DialMHz > 0, ", on "+phrase.TrimMHz(v.DialMHz)) +
+		phrase.When(v.Bird != before.Bird, ", "+cmp.Or(v.Bird, "no bird")) +
+		phrase.When(v.OwnCall != before.OwnCall, ", you "+v.OwnCall.String()) +
+		phrase.When(!slices.Equal(v.OwnGrids, before.OwnGrids), ", in "+phrase.Grids(v.OwnGrids))
 	return cmp.Or(strings.TrimPrefix(news, ", "), "as it was")
 }
 
@@ -245,16 +246,16 @@ const (
 // contacts still count from a slate told before, EarlierLabel offers the pass that
 // went by before.
 var (
-	AskSlate = inLines(whole,
+	AskSlate = phrase.InLines(phrase.Whole,
 		"What time did the slate of %s say? Offsets count from it. Send it in UTC, such as 10:42:05.")
-	EarlierSlate = inLines2(Clock, nContacts,
+	EarlierSlate = phrase.InLines2(phrase.Clock, phrase.NContacts,
 		"It holds from here on. %[2]s before it: from %[1]s still. Was that wrong? Tap.")
-	EarlierLabel = inLine(PassName, "Earlier pass: %s")
+	EarlierLabel = phrase.InLine(PassName, "Earlier pass: %s")
 )
 
 // SlateTold repeats the slate of a recording, from which n contacts have their time now.
 func SlateTold(recording string, slate time.Time, n int) string {
-	return paragraph("Slate of " + recording + ": " + Clock(slate) + " UTC." + some(n, " Timed: %d."))
+	return phrase.Paragraph("Slate of " + recording + ": " + phrase.Clock(slate) + " UTC." + phrase.Some(n, " Timed: %d."))
 }
 
 // NoVoices says that no voice message is kept of a pass, or of the last hours if it is zero.
@@ -262,7 +263,7 @@ func NoVoices(p predict.Pass) string {
 	if p.AOS.IsZero() {
 		return "No voice message is kept from the\nlast hours."
 	}
-	return sentence("No voice message belongs to %s. Voice messages that you send during a pass do.", PassName(p))
+	return phrase.Sentence("No voice message belongs to %s. Voice messages that you send during a pass do.", PassName(p))
 }
 
 // Beside says how far from a pass a moment lies, in minutes.
@@ -270,9 +271,9 @@ func Beside(p predict.Pass, at time.Time) string {
 	before, after := p.AOS.Sub(at).Round(time.Minute), at.Sub(p.LOS).Round(time.Minute)
 	switch {
 	case before >= time.Minute:
-		return minutes(before) + " before " + PassName(p)
+		return phrase.Minutes(before) + " before " + PassName(p)
 	case after >= time.Minute:
-		return minutes(after) + " after " + PassName(p)
+		return phrase.Minutes(after) + " after " + PassName(p)
 	}
 	return PassName(p)
 }
@@ -280,11 +281,11 @@ func Beside(p predict.Pass, at time.Time) string {
 // Voice goes with a voice message that is handed back: which of how many, where it
 // lies, its length and when it was begun, zero if that is not known.
 func Voice(n, of int, where, length string, begun time.Time) string {
-	since := ", begun " + Clock(begun)
+	since := ", begun " + phrase.Clock(begun)
 	if begun.IsZero() {
 		since = ", sent late"
 	}
-	return paragraphs(fmt.Sprintf("Voice %d of %d, %s: %s", n, of, where, length) + since)
+	return phrase.Paragraphs(fmt.Sprintf("Voice %d of %d, %s: %s", n, of, where, length) + since)
 }
 
 // Changes to many contacts.
@@ -303,22 +304,22 @@ var correctFields = map[string]string{
 
 // The button that makes a change, and what is said of one that can't be made.
 var (
-	ChangeLabel      = inLine(nContacts, "Change %s")
-	NothingToCorrect = inLines(PassName, "Nothing to change on %s: it is so already, or no contact is meant.")
-	BadDate          = inLines(typed(20), "“%s” is no UTC date up to today, such as 2026-11-24.")
+	ChangeLabel      = phrase.InLine(phrase.NContacts, "Change %s")
+	NothingToCorrect = phrase.InLines(PassName, "Nothing to change on %s: it is so already, or no contact is meant.")
+	BadDate          = phrase.InLines(phrase.Typed(20), "“%s” is no UTC date up to today, such as 2026-11-24.")
 )
 
 // Correct shows a change by its last contact, and how many would be in doubt.
 func Correct(c Correction, p predict.Pass, sample Contact, asked int) string {
-	return sentence("%s of %s: %s becomes %s.", nContacts(c.Contacts), PassName(p),
+	return phrase.Sentence("%s of %s: %s becomes %s.", phrase.NContacts(c.Contacts), PassName(p),
 		correctFields[c.Field], layout.Short(c.Value, 40)) + "\n" +
-		paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, Grids(sample.OwnGrids)),
-			some(asked, "I would have to ask about %d of them."))
+		phrase.Paragraphs(fmt.Sprintf("So: %s, %s, %s, you %s in %s", sample.name(), timeSaid(sample), sample.Bird, sample.OwnCall, phrase.Grids(sample.OwnGrids)),
+			phrase.Some(asked, "I would have to ask about %d of them."))
 }
 
 // Dropping says that contacts are out of the log.
 func Dropping(contacts []Contact) string {
-	return sentence("Out of the log: %s. /undo undoes that.", firstN(names(contacts), 4))
+	return phrase.Sentence("Out of the log: %s. /undo undoes that.", phrase.FirstN(names(contacts), 4))
 }
 
 // DropLabel drops a contact.
@@ -326,37 +327,37 @@ func DropLabel(c Contact) string { return "Drop " + c.name() }
 
 // LastOfWhat asks what is meant by the last one: the last step, or the last contact.
 func LastOfWhat(step string, c Contact) string {
-	return sentence("Done last: %s. Take that back, or drop the last contact, %s?", step, c.name())
+	return phrase.Sentence("Done last: %s. Take that back, or drop the last contact, %s?", step, c.name())
 }
 
 // CorrectionStep names a change for undo.
 func CorrectionStep(c Correction) string {
-	return fmt.Sprintf("%s of %s", correctFields[c.Field], nContacts(c.Contacts))
+	return fmt.Sprintf("%s of %s", correctFields[c.Field], phrase.NContacts(c.Contacts))
 }
 
 // Corrected says that a change was made.
 func Corrected(c Correction) string {
-	return sentence("Changed: %s, now %s. /undo takes it back.", CorrectionStep(c), layout.Short(c.Value, 40))
+	return phrase.Sentence("Changed: %s, now %s. /undo takes it back.", CorrectionStep(c), layout.Short(c.Value, 40))
 }
 
 // Crossed says that another square was entered.
-var Crossed = inLines2(Grids, parse.Grid.String,
+var Crossed = phrase.InLines2(phrase.Grids, parse.Grid.String,
 	"Crossed from %s into %s. Contacts from now on are logged from there.")
 
 // StillHere asks whether the place set still holds.
 func StillHere(p Place, now time.Time) string {
-	days := wholeDays(now.Sub(p.Set))
+	days := phrase.WholeDays(now.Sub(p.Set))
 	ago := fmt.Sprintf("%d days", days)
 	if days < 2 {
 		ago = fmt.Sprintf("%d h", int(now.Sub(p.Set).Hours()))
 	}
-	return sentence("Logged from %s, a place set %s ago. Moved? /at and the new grid.", p.name(), ago)
+	return phrase.Sentence("Logged from %s, a place set %s ago. Moved? /at and the new grid.", p.name(), ago)
 }
 
 // StillInLabel is the button that says so, Here the answer to it.
 var (
-	StillInLabel = inLine(Place.name, "Still in %s")
-	Here         = inLine(Place.name, "Still in %s.")
+	StillInLabel = phrase.InLine(Place.name, "Still in %s")
+	Here         = phrase.InLine(Place.name, "Still in %s.")
 )
 
 // What is new, and the day.
@@ -371,7 +372,7 @@ type News struct {
 
 // NewsLine says below a contact what it brings, or how often the station was worked before.
 func NewsLine(bird string, n News) string {
-	ever := when(n.Grid, ", grid") + when(n.Station, ", station")
+	ever := phrase.When(n.Grid, ", grid") + phrase.When(n.Station, ", station")
 	onBird := ""
 	switch {
 	case n.StationOnBird && !n.Station:
@@ -379,14 +380,14 @@ func NewsLine(bird string, n News) string {
 	case n.GridOnBird && !n.Grid:
 		onBird = "; first grid on " + bird
 	}
-	news := led("; ", layout.Short(n.Name, 12)) + some(n.Before, "; %d× before") +
-		led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
-	return led("   ", layout.Clip(strings.TrimPrefix(news, "; "), layout.Columns-3))
+	news := phrase.Led("; ", layout.Short(n.Name, 12)) + phrase.Some(n.Before, "; %d× before") +
+		phrase.Led("; new ", strings.TrimPrefix(ever, ", ")) + onBird
+	return phrase.Led("   ", layout.Clip(strings.TrimPrefix(news, "; "), layout.Columns-3))
 }
 
 // WantedLine says below contacts which of their grids the operator looked out for.
 func WantedLine(grids []parse.Grid) string {
-	return led("   wanted and worked: ", Grids(grids))
+	return phrase.Led("   wanted and worked: ", phrase.Grids(grids))
 }
 
 // TwinLine says below a contact that a station one character off gave the same grid.
@@ -396,7 +397,7 @@ func TwinLine(call parse.Callsign) string {
 
 // NewsTally says in a few lines what contacts bring together.
 func NewsTally(grids, onBird []string, stations int) []string {
-	return footed(nil, fitting("New grids: ", grids, ""), fitting("First on that bird: ", onBird, ""), some(stations, "New stations: %d"))
+	return phrase.Footed(nil, phrase.Fitting("New grids: ", grids, ""), phrase.Fitting("First on that bird: ", onBird, ""), phrase.Some(stations, "New stations: %d"))
 }
 
 // PassCount is what a pass brought.
@@ -417,7 +418,7 @@ type Day struct {
 
 // DayInAll sums a day up.
 func DayInAll(d Day) string {
-	head := d.Date.Format("2 Jan 2006") + ": " + nContacts(len(d.Contacts))
+	head := d.Date.Format("2 Jan 2006") + ": " + phrase.NContacts(len(d.Contacts))
 	if len(d.Contacts) == 0 {
 		return head
 	}
@@ -452,4 +453,4 @@ func DayInAll(d Day) string {
 }
 
 // BadDay refuses a day.
-var BadDay = inLines(typed(20), "“%s” is no day. Say /day, or /day 2026-11-24.")
+var BadDay = phrase.InLines(phrase.Typed(20), "“%s” is no day. Say /day, or /day 2026-11-24.")

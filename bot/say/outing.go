@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -40,12 +41,12 @@ type Outing struct {
 }
 
 // BadOuting refuses a word.
-var BadOuting = inLines(typed(16),
+var BadOuting = phrase.InLines(phrase.Typed(16),
 	"“%s” says neither where nor when. Say a grid, a day, hours or a bird, such as /outing IP73 29 May 9-15")
 
 // OutingRange refuses an outing that is over, or more than so many days ahead.
 func OutingRange(o Outing, days int) string {
-	return sentence("%s is not within %d days from now: no elements serve for that.", o.From.In(o.Zone).Format("2 Jan 2006 15:04"), days)
+	return phrase.Sentence("%s is not within %d days from now: no elements serve for that.", o.From.In(o.Zone).Format("2 Jan 2006 15:04"), days)
 }
 
 // name names an outing by day and place.
@@ -60,26 +61,26 @@ func (o Outing) head() []string {
 		until = "24"
 	}
 	from := hour(o.From)
-	if zone := zoneName(o.From, o.Zone); zone != zoneName(o.Until, o.Zone) { // the clocks are changed on the way
+	if zone := phrase.ZoneName(o.From, o.Zone); zone != phrase.ZoneName(o.Until, o.Zone) { // the clocks are changed on the way
 		from += " h " + zone
 	}
-	return layout.Hang(fmt.Sprintf("%s%s, %s–%s h %s%s", when(o.Armed, "Armed: "), o.name(), from, until,
-		zoneName(o.Until, o.Zone), when(o.PeakDeg > 0, fmt.Sprintf(", above %.0f°", o.PeakDeg))))
+	return layout.Hang(fmt.Sprintf("%s%s, %s–%s h %s%s", phrase.When(o.Armed, "Armed: "), o.name(), from, until,
+		phrase.ZoneName(o.Until, o.Zone), phrase.When(o.PeakDeg > 0, fmt.Sprintf(", above %.0f°", o.PeakDeg))))
 }
 
 // Buttons: an outing's passes are left out or taken, armed, told to others, or it is
 // called off, which is said; and where one is, at the outing's place or the one set, and
 // the answer to the latter.
 var (
-	CalledOff     = inLines(Outing.name, "Called off: %s.")
-	CallOffLabel  = inLine(Outing.name, "Call off %s")
-	SheetsLabel   = inLine(Outing.name, "Timetables %s")
-	AnnounceLabel = inLine(Outing.name, "Announce %s")
-	WithoutLabel  = inLine(PassName, "Without %s")
-	WithLabel     = inLine(PassName, "With %s")
-	ThereLabel    = inLine(Place.name, "I am in %s")
-	NotThereLabel = inLine(Place.name, "No, in %s")
-	NotThere      = inLine(Place.name, "Passes and log for %s.")
+	CalledOff     = phrase.InLines(Outing.name, "Called off: %s.")
+	CallOffLabel  = phrase.InLine(Outing.name, "Call off %s")
+	SheetsLabel   = phrase.InLine(Outing.name, "Timetables %s")
+	AnnounceLabel = phrase.InLine(Outing.name, "Announce %s")
+	WithoutLabel  = phrase.InLine(PassName, "Without %s")
+	WithLabel     = phrase.InLine(PassName, "With %s")
+	ThereLabel    = phrase.InLine(Place.name, "I am in %s")
+	NotThereLabel = phrase.InLine(Place.name, "No, in %s")
+	NotThere      = phrase.InLine(Place.name, "Passes and log for %s.")
 )
 
 // Outings lists the outings that are armed.
@@ -106,12 +107,12 @@ type OutingPage struct {
 
 // ArmOutingLabel arms so many of an outing's passes, those of other pages too.
 func ArmOutingLabel(o Outing, n, of int, paged bool) string {
-	passes := nPasses(n)
+	passes := phrase.NPasses(n)
 	switch {
 	case paged && n == of:
 		passes = "all " + passes
 	case paged:
-		passes = fmt.Sprintf("%d of %s", n, nPasses(of))
+		passes = fmt.Sprintf("%d of %s", n, phrase.NPasses(of))
 	}
 	return "Arm " + passes + " at " + o.Place.name()
 }
@@ -130,18 +131,18 @@ func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	head := o.head()
 	if len(passes) == 0 {
 		none := layout.Wrap("No pass of these birds then, not even a low one.")
-		return []OutingPage{{Text: layout.Fit(lined(head, footed(none, refused)))}}
+		return []OutingPage{{Text: layout.Fit(phrase.Lined(head, phrase.Footed(none, refused)))}}
 	}
 	signs := outingSigns(passes)
-	legend := strings.Trim(when(slices.Contains(signs, "="), "= overlaps the one before")+
-		when(slices.Contains(signs, "x"), ", x left out"), ", ")
-	foot := footed(nil, legend, refused)
+	legend := strings.Trim(phrase.When(slices.Contains(signs, "="), "= overlaps the one before")+
+		phrase.When(slices.Contains(signs, "x"), ", x left out"), ", ")
+	foot := phrase.Footed(nil, legend, refused)
 	head = append(head, layout.Hang("AOS UTC"+aheadOfUTC(o)+", peak, from–to")...)
 	blocks, room := outingBlocks(passes, signs), layout.Lines-len(head)-len(foot)
 	var pages []OutingPage
 	first := 0
 	for _, page := range layout.Group(blocks, room) {
-		text := lined(head, slices.Concat(page...), foot)
+		text := phrase.Lined(head, slices.Concat(page...), foot)
 		pages = append(pages, OutingPage{layout.Fit(text), first, first + len(page)})
 		first += len(page)
 	}
@@ -167,7 +168,7 @@ func outingSigns(passes []OutingPass) []string {
 func outingBlocks(passes []OutingPass, signs []string) (blocks [][]string) {
 	bird := layout.Column(passes, layout.TableColumns-len("=17:42  65o WSW-ENE "), OutingPass.birdName)
 	for i, p := range passes {
-		rows := []string{fmt.Sprintf("%s%s %s %3s %s", signs[i], shortClock(p.AOS), bird(p), peak(p.Pass.Pass), p.way("–"))}
+		rows := []string{fmt.Sprintf("%s%s %s %3s %s", signs[i], phrase.ShortClock(p.AOS), bird(p), peak(p.Pass.Pass), p.way("–"))}
 		for _, s := range p.Skeds {
 			rows = append(rows, "   "+skedLine(p.Pass, s))
 		}
@@ -185,7 +186,7 @@ func outingBlocks(passes []OutingPass, signs []string) (blocks [][]string) {
 func aheadOfUTC(o Outing) string {
 	ahead := func(t time.Time) string {
 		_, seconds := t.In(o.Zone).Zone()
-		return fmt.Sprintf("%s %+g h", zoneName(t, o.Zone), float64(seconds)/3600)
+		return fmt.Sprintf("%s %+g h", phrase.ZoneName(t, o.Zone), float64(seconds)/3600)
 	}
 	from, until := ahead(o.From), ahead(o.Until)
 	switch {
@@ -200,7 +201,7 @@ func aheadOfUTC(o Outing) string {
 // Sheets are the timetables of an outing's passes as one document, so that nothing
 // else is needed to work them, whenever it is read; loc is the zone of the place.
 func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
-	lines := []string{fmt.Sprintf("%s in %s, %s", call, passes[0].Place.name(), nPasses(len(passes)))}
+	lines := []string{fmt.Sprintf("%s in %s, %s", call, passes[0].Place.name(), phrase.NPasses(len(passes)))}
 	all := thrift{whole: true}
 	for i, p := range passes {
 		lines = slices.Concat(lines,
@@ -212,16 +213,16 @@ func Sheets(passes []Pass, call parse.Callsign, loc *time.Location) string {
 			slateLines(p, call, all),
 		)
 	}
-	read, _ := layout.Styled(lined(lines, []string{""}))
+	read, _ := layout.Styled(phrase.Lined(lines, []string{""}))
 	return read
 }
 
 // What is said of timetables: how many there are, beside the document, and of one
 // that is new since.
 var (
-	SheetsCaption = inLines2(nPasses, Outing.name, "Timetables of %s, %s. Open the document once now: "+
+	SheetsCaption = phrase.InLines2(phrase.NPasses, Outing.name, "Timetables of %s, %s. Open the document once now: "+
 		"then the phone has it where there is no coverage.")
-	SheetNew = inLine(sheetName, "One more: %s")
+	SheetNew = phrase.InLine(sheetName, "One more: %s")
 )
 
 // SheetMoved says that AOS of a timetable has moved.
@@ -232,7 +233,7 @@ func SheetMoved(p predict.Pass, later time.Duration) string {
 	}
 	text := fmt.Sprintf("%d s", int(by/time.Second))
 	if by >= 2*time.Minute {
-		text = minutes(by.Round(time.Minute))
+		text = phrase.Minutes(by.Round(time.Minute))
 	}
 	return sheetName(p) + ": " + text + " " + word
 }
@@ -243,38 +244,38 @@ func SheetsAnew(o Outing, news []string) string {
 	if len(news) == 0 {
 		news = []string{"What you have arranged or changed since is in them."}
 	}
-	return layout.Clip(paragraphs(append([]string{"New timetables, " + o.name() + ":"}, news...)...), maxCaption)
+	return layout.Clip(phrase.Paragraphs(append([]string{"New timetables, " + o.name() + ":"}, news...)...), maxCaption)
 }
 
 func sheetName(p predict.Pass) string {
-	return fmt.Sprintf("%s %s %s", p.AOS.UTC().Format("Mon 2 Jan"), p.Name, shortClock(p.AOS))
+	return fmt.Sprintf("%s %s %s", p.AOS.UTC().Format("Mon 2 Jan"), p.Name, phrase.ShortClock(p.AOS))
 }
 
 // SheetGone says that the pass of a timetable is off.
-var SheetGone = inLine(sheetName, "No longer takes place: %s")
+var SheetGone = phrase.InLine(sheetName, "No longer takes place: %s")
 
 // Early calls for a pass well ahead of its reminder; loc is the zone of the place.
 func Early(p Pass, lead time.Duration, now time.Time, loc *time.Location) string {
-	return lined(
+	return phrase.Lined(
 		layout.BoldLines(layout.Wrap(fmt.Sprintf("%s: %s rises %s in the %s, peak %s", p.Place.name(), p.Bird.Name,
-			until(p.AOS, now), predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)))...),
+			phrase.Until(p.AOS, now), predict.CompassPoint(p.Look(p.AOS).AzDeg), peak(p.Pass)))...),
 		momentLines(p, loc),
 		p.tuning(),
 		wantedLines(p, thrift{}),
-		layout.Wrap("The timetable comes "+minutes(lead)+" ahead, silently."),
+		layout.Wrap("The timetable comes "+phrase.Minutes(lead)+" ahead, silently."),
 	)
 }
 
 // AskThere asks where one is, when contacts come in under another grid than the outing's.
-var AskThere = inLines2(Place.name, Place.name,
+var AskThere = phrase.InLines2(Place.name, Place.name,
 	"Logged as from %s, but your outing is at %s. Where are you?")
 
 // Arrived says that one is at the outing's place, and how many contacts were put right.
 func Arrived(p Place, moved int) string {
-	return paragraph("You are in " + p.name() + "." + when(moved > 0, " "+nContacts(moved)+" put right."))
+	return phrase.Paragraph("You are in " + p.name() + "." + phrase.When(moved > 0, " "+phrase.NContacts(moved)+" put right."))
 }
 
 // LoggedThere says that contacts were made from the place that is told now.
 func LoggedThere(p Place, contacts int) string {
-	return sentence("%s logged meanwhile: from %s now. /undo takes that back.", nContacts(contacts), p.name())
+	return phrase.Sentence("%s logged meanwhile: from %s now. /undo takes that back.", phrase.NContacts(contacts), p.name())
 }

@@ -8,6 +8,7 @@ import (
 
 	"skyslate/bot/dial"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -64,7 +65,7 @@ func Reminder(p Pass, others []Pass, call parse.Callsign, now time.Time, loc *ti
 		return slices.Concat(
 			layout.BoldLines(headline(p, now)...),
 			ageLines(p),
-			footed(moments[:1:1], when(!t.noMoments, moments[1])),
+			phrase.Footed(moments[:1:1], phrase.When(!t.noMoments, moments[1])),
 			skedLines(p, t),
 			extraLines(p, t),
 			p.tuning(),
@@ -84,14 +85,14 @@ func AsOf(reminder string, aos, made, now time.Time) string {
 	if !strings.Contains(head, riseSide) && len(rest) > 0 {
 		head, rest = head+" "+rest[0], rest[1:] // it takes two lines
 	}
-	before, after, ok := strings.Cut(head, " rises "+until(aos, made))
+	before, after, ok := strings.Cut(head, " rises "+phrase.Until(aos, made))
 	switch {
 	case !ok:
 		return reminder
 	case now.Before(aos):
-		head = before + " rises " + until(aos, now) + after
+		head = before + " rises " + phrase.Until(aos, now) + after
 	default:
-		head = before + " rose at " + Clock(aos) + " UTC" + after
+		head = before + " rose at " + phrase.Clock(aos) + " UTC" + after
 	}
 	return strings.Join(slices.Concat(layout.Wrap(head), rest), "\n")
 }
@@ -101,12 +102,12 @@ const riseSide = " in the "
 
 // headline opens with what matters most at the moment.
 func headline(p Pass, now time.Time) []string {
-	text := fmt.Sprintf("rises %s%s%s", until(p.AOS, now), riseSide, predict.CompassPoint(p.Look(p.AOS).AzDeg))
+	text := fmt.Sprintf("rises %s%s%s", phrase.Until(p.AOS, now), riseSide, predict.CompassPoint(p.Look(p.AOS).AzDeg))
 	switch {
 	case !now.Before(p.LOS):
-		text = fmt.Sprintf("has set: LOS was %s UTC", Clock(p.LOS))
+		text = fmt.Sprintf("has set: LOS was %s UTC", phrase.Clock(p.LOS))
 	case !now.Before(p.AOS):
-		text = fmt.Sprintf("is up until %s UTC", Clock(p.LOS))
+		text = fmt.Sprintf("is up until %s UTC", phrase.Clock(p.LOS))
 	}
 	return layout.Wrap(p.Bird.Name + " " + text)
 }
@@ -117,9 +118,9 @@ func ageLines(p Pass) []string {
 	age, drift := e.Age(p.TCA), e.Drift(p.TCA)
 	switch {
 	case age > predict.WarnAge:
-		return []string{fmt.Sprintf("Old elements (%d days): AOS ±%s", wholeDays(age), seconds(drift))}
+		return []string{fmt.Sprintf("Old elements (%d days): AOS ±%s", phrase.WholeDays(age), phrase.Seconds(drift))}
 	case drift >= driftFrom:
-		return []string{fmt.Sprintf("Elements %s old: AOS ±%s", count(wholeDays(age), "day"), seconds(drift))}
+		return []string{fmt.Sprintf("Elements %s old: AOS ±%s", phrase.Count(phrase.WholeDays(age), "day"), phrase.Seconds(drift))}
 	}
 	return nil
 }
@@ -131,24 +132,24 @@ const driftFrom = 5 * time.Second
 
 // momentLines gives AOS, TCA and LOS in UTC, AOS also in local time.
 func momentLines(p Pass, loc *time.Location) []string {
-	aos := "AOS " + Clock(p.AOS) + " UTC" + led(", ", localClock(p.AOS, loc))
-	return []string{aos, fmt.Sprintf("TCA %s at %s, LOS %s", Clock(p.TCA), peak(p.Pass), Clock(p.LOS))}
+	aos := "AOS " + phrase.Clock(p.AOS) + " UTC" + phrase.Led(", ", phrase.LocalClock(p.AOS, loc))
+	return []string{aos, fmt.Sprintf("TCA %s at %s, LOS %s", phrase.Clock(p.TCA), peak(p.Pass), phrase.Clock(p.LOS))}
 }
 
 // otherLines tells of the passes that overlap.
 func otherLines(others []Pass, as othersAs) []string {
-	brief := each(others, func(o Pass) string { return o.Bird.Name + " " + shortClock(o.AOS) + " " + peak(o.Pass) })
-	also := led("Also ", strings.Join(brief, ", "))
+	brief := phrase.Each(others, func(o Pass) string { return o.Bird.Name + " " + phrase.ShortClock(o.AOS) + " " + peak(o.Pass) })
+	also := phrase.Led("Also ", strings.Join(brief, ", "))
 	switch {
 	case as == othersNames:
 		return layout.Hang(also)
 	case as == othersLine:
-		return footed(nil, layout.Line(also))
+		return phrase.Footed(nil, layout.Line(also))
 	}
-	lines := footed(nil, when(as == othersTable && len(others) > 0, "Also: AOS, peak, up/down, tone or mode"))
+	lines := phrase.Footed(nil, phrase.When(as == othersTable && len(others) > 0, "Also: AOS, peak, up/down, tone or mode"))
 	for i, o := range others {
 		t := o.Transponder()
-		row := when(as == othersRows, "+") + brief[i] + " " + pair(t, o.Radio.StepKHz) + " " + access(t)
+		row := phrase.When(as == othersRows, "+") + brief[i] + " " + pair(t, o.Radio.StepKHz) + " " + access(t)
 		lines = append(lines, layout.Hang(row)...)
 	}
 	return lines
@@ -194,7 +195,7 @@ func clearLines(p Pass) []string {
 	if len(windows) == 0 {
 		return []string{"Never above your trees and hills!"}
 	}
-	spans := each(windows, func(w predict.Window) string { return Clock(w.Start) + "–" + Clock(w.End) })
+	spans := phrase.Each(windows, func(w predict.Window) string { return phrase.Clock(w.Start) + "–" + phrase.Clock(w.End) })
 	return layout.Hang("Clear of trees " + strings.Join(spans, ", "))
 }
 
@@ -206,9 +207,9 @@ func sunlight(p Pass) string {
 		return ""
 	}
 	var text strings.Builder
-	text.WriteString("Bird " + word[lights[0].Lit] + when(len(lights) == 1, " all along"))
+	text.WriteString("Bird " + word[lights[0].Lit] + phrase.When(len(lights) == 1, " all along"))
 	for _, l := range lights[1:] {
-		text.WriteString(", " + word[l.Lit] + " from " + Clock(l.At))
+		text.WriteString(", " + word[l.Lit] + " from " + phrase.Clock(l.At))
 	}
 	return text.String()
 }
@@ -235,13 +236,13 @@ func daylight(p Place, at time.Time) string {
 func Light(p Pass) string {
 	var sun []string
 	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up {
-		sun = layout.Hang(fmt.Sprintf("Sun %s off your track at %s", degrees(apart), Clock(at)),
-			when(apart <= sunNearDeg, "Don't look along the antenna then."))
+		sun = layout.Hang(fmt.Sprintf("Sun %s off your track at %s", phrase.Degrees(apart), phrase.Clock(at)),
+			phrase.When(apart <= sunNearDeg, "Don't look along the antenna then."))
 	}
 	e := p.Table.Elements()
-	return lined(
+	return phrase.Lined(
 		layout.Hang(fmt.Sprintf("%s on %s, %s UTC, peak %s",
-			p.Bird.Name, dayMonth(p.AOS), span(p.AOS, p.LOS), peak(p.Pass))),
+			p.Bird.Name, phrase.DayMonth(p.AOS), phrase.Span(p.AOS, p.LOS), peak(p.Pass))),
 		clearLines(p),
 		layout.Hang(sunlight(p)),
 		layout.Hang("Sun and shadow are good to 12 s.", daylight(p.Place, p.TCA)),
@@ -249,7 +250,7 @@ func Light(p Pass) string {
 		wantedLines(p, thrift{whole: true}),
 		restingLines(p),
 		layout.Hang(fmt.Sprintf("Elements %s old: times good to %s",
-			count(wholeDays(e.Age(p.TCA)), "day"), seconds(e.Drift(p.TCA)))),
+			phrase.Count(phrase.WholeDays(e.Age(p.TCA)), "day"), phrase.Seconds(e.Drift(p.TCA)))),
 	)
 }
 
@@ -261,7 +262,7 @@ func extraLines(p Pass, t thrift) []string {
 		lines = lines[:1]
 	}
 	if at, apart, up := p.Table.NearestSun(p.Place.Site, p.Pass); up && apart <= sunNearDeg {
-		lines = append(lines, fmt.Sprintf("Sun %s off your track at %s!", degrees(apart), Clock(at)))
+		lines = append(lines, fmt.Sprintf("Sun %s off your track at %s!", phrase.Degrees(apart), phrase.Clock(at)))
 	}
 	if t.bare {
 		return lines

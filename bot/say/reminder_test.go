@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say/saytest"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -20,7 +21,7 @@ import (
 // every site, at every stage of the pass, alone and in company, to the size;
 // also where everything is as long as it gets.
 func TestReminderFits(t *testing.T) {
-	fresh, old := inventedSky(t), agedSky(t, 17*day)
+	fresh, old := inventedSky(t), agedSky(t, 17*phrase.Day)
 	nepal := time.FixedZone("+0545", 5*3600+45*60)
 	longCall := parse.MustParseCallsign("OX9QZT/QRP")
 	texts := 0
@@ -94,7 +95,7 @@ func TestReminderAgainstReference(t *testing.T) {
 				// Told in whole seconds; the tolerance of the table on top
 				// (0.25 s where the peak is below 1°).
 				if off := got.Sub(utc(row[what])).Abs(); off > 750*time.Millisecond {
-					t.Errorf("%s: %s is %v, told as %v", name, what, row[what], Clock(got))
+					t.Errorf("%s: %s is %v, told as %v", name, what, row[what], phrase.Clock(got))
 				}
 			}
 			checkHeading(t, name, told.rows[0], row["aos_az_deg"], row["aos_el_deg"])
@@ -169,7 +170,7 @@ func readReminder(t *testing.T, text string, aos time.Time) told {
 		start := aos.Add(-time.Second)
 		at = time.Date(start.Year(), start.Month(), start.Day(), at.Hour(), at.Minute(), at.Second(), 0, time.UTC)
 		if at.Before(start.Truncate(time.Second)) {
-			at = at.Add(day)
+			at = at.Add(phrase.Day)
 		}
 		return at
 	}
@@ -229,7 +230,7 @@ func checkSteps(t *testing.T, name string, rows []toldRow, steps []map[string]st
 	}
 	for i := range at {
 		if off := gotAt[i].Sub(at[i]).Abs(); off > 1500*time.Millisecond {
-			t.Errorf("%s: to %v at %v, told as %v", name, want[i], at[i], Clock(gotAt[i]))
+			t.Errorf("%s: to %v at %v, told as %v", name, want[i], at[i], phrase.Clock(gotAt[i]))
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"skyslate/bot/along"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -46,14 +47,14 @@ func skedLines(p Pass, t thrift) []string {
 			lines = append(lines, layout.Narrow(skedLine(p, s))...)
 		}
 	}
-	return footed(lines, some(len(p.Skeds)-told, "and %d more: /sked"))
+	return phrase.Footed(lines, phrase.Some(len(p.Skeds)-told, "and %d more: /sked"))
 }
 
 // skedLine is a sked in a line, which may be too wide.
 func skedLine(p Pass, s Sked) string {
 	text := fmt.Sprintf("Sked %s %s", s.Call, s.Grid)
 	if w, ok := p.With(s.Grid); ok {
-		return fmt.Sprintf("%s both %s", text, span(w.Start, w.End))
+		return fmt.Sprintf("%s both %s", text, phrase.Span(w.Start, w.End))
 	}
 	return text + ": never both"
 }
@@ -67,14 +68,14 @@ func skedInFull(p Pass, s Sked) []string {
 	}
 	if !at.IsZero() {
 		look := p.Look(at)
-		line := fmt.Sprintf("  %s %s point %s %s", by, shortClock(at), strings.TrimSpace(heading(look.AzDeg)), degrees(look.ElDeg))
-		lines = append(lines, layout.Narrow(line+when(s.MHz > 0, " on "+trimMHz(s.MHz)))...)
+		line := fmt.Sprintf("  %s %s point %s %s", by, phrase.ShortClock(at), strings.TrimSpace(phrase.Heading(look.AzDeg)), phrase.Degrees(look.ElDeg))
+		lines = append(lines, layout.Narrow(line+phrase.When(s.MHz > 0, " on "+phrase.TrimMHz(s.MHz)))...)
 	}
-	before := led("  ", p.Past.of(s))
-	if both := before + led("; ", s.Note); before != "" && layout.Fits(both) {
+	before := phrase.Led("  ", p.Past.of(s))
+	if both := before + phrase.Led("; ", s.Note); before != "" && layout.Fits(both) {
 		return append(lines, both)
 	}
-	return footed(lines, before, layout.Line(led("  ", s.Note)))
+	return phrase.Footed(lines, before, layout.Line(phrase.Led("  ", s.Note)))
 }
 
 // of says whether the station of a sked, and its grid, were worked before.
@@ -83,7 +84,7 @@ func (p Past) of(s Sked) string {
 		return ""
 	}
 	n := p.Stations[s.Call]
-	return cmp.Or(some(n, "worked %d×"), "new station") + when(!p.Squares[s.Grid.Square()], ", new grid")
+	return cmp.Or(phrase.Some(n, "worked %d×"), "new station") + phrase.When(!p.Squares[s.Grid.Square()], ", new grid")
 }
 
 // SkedOutcome says after the pass what became of a sked.
@@ -98,14 +99,14 @@ func SkedOutcome(p Pass, s Sked, worked bool) []string {
 // Arranged says that a sked with a station is noted.
 func Arranged(p Pass, call parse.Callsign) string {
 	s := p.Skeds[slices.IndexFunc(p.Skeds, func(s Sked) bool { return s.Call == call })]
-	otherDay := !s.Since.Truncate(day).Equal(p.AOS.Truncate(day))
-	head := "Noted and armed: " + when(otherDay, dayMonth(p.AOS)+" ") + PassName(p.Pass)
-	return lined([]string{head}, skedInFull(p, s))
+	otherDay := !s.Since.Truncate(phrase.Day).Equal(p.AOS.Truncate(phrase.Day))
+	head := "Noted and armed: " + phrase.When(otherDay, phrase.DayMonth(p.AOS)+" ") + PassName(p.Pass)
+	return phrase.Lined([]string{head}, skedInFull(p, s))
 }
 
 // ChanceLabel is the button of a pass on which a sked can be kept, in a window.
 func ChanceLabel(p predict.Pass, w predict.Window) string {
-	return fmt.Sprintf("%s, %s both", DatedName(p), minutes(w.End.Sub(w.Start)))
+	return fmt.Sprintf("%s, %s both", DatedName(p), phrase.Minutes(w.End.Sub(w.Start)))
 }
 
 // WhichChance asks on which of n passes, of which so many are shown at most.
@@ -114,19 +115,19 @@ func WhichChance(s Sked, n, most int) string {
 	if n > most {
 		text += fmt.Sprintf(" The first %d of %d: a day, a time or a bird with it picks others.", most, n)
 	}
-	return paragraph(text)
+	return phrase.Paragraph(text)
 }
 
 // NoChance says that no pass serves: of a bird, if one is named, on the day around
 // a noon, zero if none was said, at a time of day, if one was said.
 func NoChance(grid parse.Grid, bird string, noon time.Time, clock string) string {
-	days := cmp.Or(when(!noon.IsZero(), "On "+dayMonth(noon)), "In the next days")
-	return sentence("%s no pass of %s%s reaches you and %s at once. /with %s shows what does.",
-		days, cmp.Or(bird, "the birds you follow"), led(" at ", clock), grid, grid)
+	days := cmp.Or(phrase.When(!noon.IsZero(), "On "+phrase.DayMonth(noon)), "In the next days")
+	return phrase.Sentence("%s no pass of %s%s reaches you and %s at once. /with %s shows what does.",
+		days, cmp.Or(bird, "the birds you follow"), phrase.Led(" at ", clock), grid, grid)
 }
 
 // UnclearZone refuses a time in a zone that could be several, or is not known.
-var UnclearZone = inLines(typed(16), "“%s”: I don't know which zone that is. Say it in UTC, as 10:47 local, or as 10:47 UTC+2.")
+var UnclearZone = phrase.InLines(phrase.Typed(16), "“%s”: I don't know which zone that is. Say it in UTC, as 10:47 local, or as 10:47 UTC+2.")
 
 // Skeds lists what is arranged, by pass.
 func Skeds(passes []Pass) string {
@@ -138,9 +139,9 @@ func Skeds(passes []Pass) string {
 		lines = append(lines, DatedName(p.Pass))
 		for _, s := range p.Skeds {
 			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
-			at, on := when(!s.At.IsZero(), "at "+shortClock(s.At)+" "), when(s.MHz > 0, "on "+trimMHz(s.MHz)+" ")
+			at, on := phrase.When(!s.At.IsZero(), "at "+phrase.ShortClock(s.At)+" "), phrase.When(s.MHz > 0, "on "+phrase.TrimMHz(s.MHz)+" ")
 			more := strings.TrimSpace(at + on + layout.Short(s.Note, layout.Columns)) // the reminder has all of it
-			lines = append(lines, layout.Narrow(footed(nil, led("    ", more))...)...)
+			lines = append(lines, layout.Narrow(phrase.Footed(nil, phrase.Led("    ", more))...)...)
 		}
 	}
 	return strings.Join(lines, "\n")
@@ -149,9 +150,9 @@ func Skeds(passes []Pass) string {
 // The button that takes a sked off its pass, what is said then, and where the pass
 // itself is off.
 var (
-	DropSkedLabel = inLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
-	SkedDropped   = inLines2(PassName, parse.Callsign.String,
+	DropSkedLabel = phrase.InLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
+	SkedDropped   = phrase.InLines2(PassName, parse.Callsign.String,
 		"No sked with %[2]s on %[1]s any more. The pass stays armed.")
-	SkedLost = inLines2(DatedName, parse.Callsign.String,
+	SkedLost = phrase.InLines2(DatedName, parse.Callsign.String,
 		"Sked with %[2]s: %[1]s no longer takes place where you are. Arrange it anew: /sked")
 )

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/along"
 	"skyslate/bot/dial"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/predict"
 )
 
@@ -21,23 +22,23 @@ import (
 func tuningLines(t predict.Transponder, stepKHz float64) []string {
 	switch {
 	case t.Kind == predict.Linear:
-		kind := "Linear, " + when(!t.Inverting, "not ") + "inverting, " + modeOf(t)
-		return append(layout.Hang(kind+when(t.ToneHz > 0, ", "+toneWord(t.ToneHz))), passbands(t)...)
+		kind := "Linear, " + phrase.When(!t.Inverting, "not ") + "inverting, " + modeOf(t)
+		return append(layout.Hang(kind+phrase.When(t.ToneHz > 0, ", "+toneWord(t.ToneHz))), passbands(t)...)
 	case t.Kind == predict.Beacon:
 		return []string{"Beacon " + dial.Nearest(t.DownlinkMHz, stepKHz) + " " + modeOf(t)}
 	case t.UplinkMHz == 0 && t.DownlinkMHz == 0:
 		return []string{"No frequencies known"}
 	}
-	pair := when(t.UplinkMHz > 0, ", up "+dial.Nearest(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz)) +
-		when(t.DownlinkMHz > 0, ", down "+dial.Nearest(t.DownlinkMHz, stepKHz))
-	return append(layout.Hang(upperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
+	pair := phrase.When(t.UplinkMHz > 0, ", up "+dial.Nearest(t.UplinkMHz, stepKHz)+" "+toneWord(t.ToneHz)) +
+		phrase.When(t.DownlinkMHz > 0, ", down "+dial.Nearest(t.DownlinkMHz, stepKHz))
+	return append(layout.Hang(phrase.UpperFirst(strings.TrimPrefix(pair, ", "))+" "+modeOf(t)), armLines(t)...)
 }
 
 func (p Pass) tuning() []string { return tuningLines(p.Transponder(), p.Radio.StepKHz) }
 
 // armLines tell the tone that a bird is switched on with, if there is one.
 func armLines(t predict.Transponder) []string {
-	return layout.Hang(when(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
+	return layout.Hang(phrase.When(t.ArmToneHz > 0, "To switch it on first: "+toneWord(t.ArmToneHz)))
 }
 
 // passbands are both of a linear transponder; their middles belong together in an
@@ -75,16 +76,16 @@ var pointings = []struct {
 	at   func(time.Time, predict.Look) string
 }{
 	{"UTC      true az  el", func(at time.Time, l predict.Look) string {
-		return fmt.Sprintf("%s %s %3s", Clock(at), heading(l.AzDeg), degrees(l.ElDeg))
+		return fmt.Sprintf("%s %s %3s", phrase.Clock(at), phrase.Heading(l.AzDeg), phrase.Degrees(l.ElDeg))
 	}},
 	{"UTC       az  el", func(at time.Time, l predict.Look) string {
-		return fmt.Sprintf("%s %s %3s", Clock(at), heading(l.AzDeg)[:3], degrees(l.ElDeg))
+		return fmt.Sprintf("%s %s %3s", phrase.Clock(at), phrase.Heading(l.AzDeg)[:3], phrase.Degrees(l.ElDeg))
 	}},
 	{"m:s   az el", func(at time.Time, l predict.Look) string {
-		return fmt.Sprintf("%s %s %2.0f", Clock(at)[len("15:"):], heading(l.AzDeg)[:3], math.Abs(l.ElDeg))
+		return fmt.Sprintf("%s %s %2.0f", phrase.Clock(at)[len("15:"):], phrase.Heading(l.AzDeg)[:3], math.Abs(l.ElDeg))
 	}},
 	{"m:s   az", func(at time.Time, l predict.Look) string {
-		return Clock(at)[len("15:"):] + " " + heading(l.AzDeg)[:3]
+		return phrase.Clock(at)[len("15:"):] + " " + phrase.Heading(l.AzDeg)[:3]
 	}},
 }
 
@@ -95,7 +96,7 @@ func (p Pass) tableAt(times []time.Time, dials []dial.Moving) []string {
 		width = max(width, len(d.At(p.AOS)))
 	}
 	row := func(start string, cell func(dial.Moving) string) string {
-		cells := each(dials, func(d dial.Moving) string { return fmt.Sprintf(" %*s", width, cell(d)) })
+		cells := phrase.Each(dials, func(d dial.Moving) string { return fmt.Sprintf(" %*s", width, cell(d)) })
 		return start + strings.Join(cells, "")
 	}
 	to := pointings[0]
@@ -122,7 +123,7 @@ func (p Pass) Turns() (label string, turns []dial.Turn) {
 }
 
 func modeOf(t predict.Transponder) string {
-	return cmp.Or(t.Mode, when(t.Kind == predict.Linear, "SSB"), when(t.Kind == predict.FM, "FM"), "mode not known")
+	return cmp.Or(t.Mode, phrase.When(t.Kind == predict.Linear, "SSB"), phrase.When(t.Kind == predict.FM, "FM"), "mode not known")
 }
 
 func toneWord(hz float64) string {
@@ -141,29 +142,29 @@ func shortTone(hz float64) string {
 
 // Memories lists what to store, a row each; the tone is of the transmit side.
 func Memories(p Pass, rows []predict.MemoryRow) string {
-	head := fmt.Sprintf("Memories for %s on %s, transmit with %s:", p.Bird.Name, dayMonth(p.AOS), toneWord(p.Transponder().ToneHz))
+	head := fmt.Sprintf("Memories for %s on %s, transmit with %s:", p.Bird.Name, phrase.DayMonth(p.AOS), toneWord(p.Transponder().ToneHz))
 	lines := []string{"UTC     receive  transmit"}
 	for _, r := range rows {
 		receive, transmit := dial.Written(r.DownlinkMHz, p.Radio.StepKHz), dial.Written(r.UplinkMHz, p.Radio.StepKHz)
-		lines = append(lines, fmt.Sprintf("%s %9s %9s", shortClock(r.At), receive, transmit))
+		lines = append(lines, fmt.Sprintf("%s %9s %9s", phrase.ShortClock(r.At), receive, transmit))
 	}
-	return lined(layout.Hang(head), layout.TableRows(lines...), armLines(p.Transponder()))
+	return phrase.Lined(layout.Hang(head), layout.TableRows(lines...), armLines(p.Transponder()))
 }
 
 // NoMemories says that a bird is no FM bird.
-var NoMemories = inLines(whole, "%s is no FM bird: its dials follow each other all the time. /dial tells how.")
+var NoMemories = phrase.InLines(phrase.Whole, "%s is no FM bird: its dials follow each other all the time. /dial tells how.")
 
 // NoLinear says that no pass of a linear bird, or of the one named, is ahead.
 func NoLinear(bird string) string {
 	if bird != "" {
-		return sentence("No pass of a linear bird “%s” ahead. FM birds need no more than the reminder says.", layout.Short(bird, 16))
+		return phrase.Sentence("No pass of a linear bird “%s” ahead. FM birds need no more than the reminder says.", layout.Short(bird, 16))
 	}
 	return "No pass of a linear bird ahead: see\n/passes and /birds."
 }
 
 // OffBand says that a dial is in no passband of a linear bird.
 func OffBand(b predict.Bird, mhz float64) string {
-	return lined(layout.Hang(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name)), passbands(b.Main()))
+	return phrase.Lined(layout.Hang(fmt.Sprintf("%.4f is no dial of %s:", mhz, b.Name)), passbands(b.Main()))
 }
 
 // Dials gives both dials on one spot of a linear transponder, and their shifts.
@@ -174,19 +175,19 @@ func Dials(p Pass, spot predict.Transponder, now time.Time) string {
 	if math.Abs(off) >= 0.05 {
 		where = fmt.Sprintf("%.1f kHz %s the middle", math.Abs(off), map[bool]string{true: "above", false: "below"}[off > 0])
 	}
-	lines := layout.Hang(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, dayMonth(p.AOS), modeOf(t), where),
-		when(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
+	lines := layout.Hang(fmt.Sprintf("%s on %s, %s, %s:", p.Bird.Name, phrase.DayMonth(p.AOS), modeOf(t), where),
+		phrase.When(math.Abs(off) > t.DownlinkWidthKHz/2, "Outside its passband!"))
 	rows := []string{"UTC           dial MHz shift"}
 	for _, at := range along.Five(p.Pass, now) {
 		d := p.Table.Tune(p.Place.Site, at, spot, 0, predict.Receive)
-		rows = append(rows, fmt.Sprintf("%s down %s %+5.1f", Clock(at), dial.Fine(d.DownlinkMHz), tenths(d.DownlinkHz)),
+		rows = append(rows, fmt.Sprintf("%s down %s %+5.1f", phrase.Clock(at), dial.Fine(d.DownlinkMHz), tenths(d.DownlinkHz)),
 			fmt.Sprintf("%8s up   %s %+5.1f", "", dial.Fine(d.UplinkMHz), tenths(d.UplinkHz)))
 	}
 	way := "Tune up, and transmit goes up too."
 	if t.Inverting {
 		way = "Inverting: tune up, transmit down."
 	}
-	return lined(lines, layout.TableRows(rows...), layout.Hang(way))
+	return phrase.Lined(lines, layout.TableRows(rows...), layout.Hang(way))
 }
 
 // tenths is Hz as kHz to a tenth, never a negative zero.
@@ -200,9 +201,9 @@ func restingLines(p Pass) []string {
 	}
 	side := func(name string, mhz, sign float64) string {
 		rise, set := p.Look(p.AOS).ShiftHz(mhz), p.Look(p.LOS).ShiftHz(mhz)
-		return when(mhz != 0 && mhz < dial.SteppedFromMHz,
+		return phrase.When(mhz != 0 && mhz < dial.SteppedFromMHz,
 			fmt.Sprintf("Left alone, %s: %+.1f to %+.1f kHz", name, sign*rise/1000, sign*set/1000))
 	}
 	// Up is what would have to be added, as on the dial.
-	return footed(nil, side("up", t.UplinkMHz, -1), side("down", t.DownlinkMHz, 1))
+	return phrase.Footed(nil, side("up", t.UplinkMHz, -1), side("down", t.DownlinkMHz, 1))
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -19,7 +20,7 @@ type Place struct {
 	Set     time.Time
 }
 
-func (p Place) name() string { return Grids(p.Grids) }
+func (p Place) name() string { return phrase.Grids(p.Grids) }
 
 func (p Place) same(other Place) bool {
 	return slices.Equal(p.Grids, other.Grids) && p.Site.LatDeg == other.Site.LatDeg && p.Site.LonDeg == other.Site.LonDeg
@@ -108,7 +109,7 @@ func (p Pass) way(between string) string {
 
 func (p Pass) birdName() string { return p.Bird.Name }
 
-func peak(p predict.Pass) string { return degrees(p.AtTCA.ElDeg) }
+func peak(p predict.Pass) string { return phrase.Degrees(p.AtTCA.ElDeg) }
 
 // Sked is a contact arranged for a pass: where they were said, the moment, the
 // receive frequency in MHz (0: none said) and a note; Since is when it was noted.
@@ -208,19 +209,19 @@ func (c Contact) name() string {
 	if !c.Call.IsValid() {
 		name = "“" + layout.Short(c.Text, 16) + "”"
 	}
-	return name + led(" ", Grids(c.Grids))
+	return name + phrase.Led(" ", phrase.Grids(c.Grids))
 }
 
-func names(contacts []Contact) []string { return each(contacts, Contact.name) }
+func names(contacts []Contact) []string { return phrase.Each(contacts, Contact.name) }
 
 // kept are the contacts that were not withdrawn.
 func kept(contacts []Contact) []Contact {
-	return filter(contacts, func(c Contact) bool { return c.State != Dropped })
+	return phrase.Filter(contacts, func(c Contact) bool { return c.State != Dropped })
 }
 
 // ofState are the contacts of a state.
 func ofState(contacts []Contact, s State) []Contact {
-	return filter(contacts, func(c Contact) bool { return c.State == s })
+	return phrase.Filter(contacts, func(c Contact) bool { return c.State == s })
 }
 
 // Settings are what an operator set.

@@ -11,6 +11,7 @@ import (
 
 	"skyslate/bot/dial"
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say/saytest"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -83,7 +84,7 @@ func TestTextsLoseNothing(t *testing.T) {
 	e := newEdge(t)
 	all := map[string]extreme{}
 	for _, part := range []map[string]extreme{
-		extremesOfPasses(e), extremesOfLog(e), extremesOfSettings(e), extremesOfFiles(t, e), extremesOfAgreeing(e), extremesOfSecond(e),
+		extremesOfPasses(e), extremesOfLog(e), extremesOfBirds(e), extremesOfFiles(t, e), extremesOfAgreeing(e), extremesOfSecond(e),
 	} {
 		maps.Copy(all, part)
 	}
@@ -102,7 +103,7 @@ func TestTextsLoseNothing(t *testing.T) {
 }
 
 // small are the exported functions that make no text of their own: words, and what must fit into a button or a line of another text.
-var small = []string{"Clock", "Grids", "PassName", "DatedName", "Listed", "OrphanName", "SaidState"}
+var small = []string{"PassName", "DatedName", "OrphanName", "SaidState"}
 
 // TestConstantsFit holds the sentences that never change to the size of a phone.
 func TestConstantsFit(t *testing.T) {
@@ -130,9 +131,9 @@ const longWord = saytest.LongWord
 
 // extremesOfPasses are the texts of passes, outings and the radio.
 func extremesOfPasses(e edge) map[string]extreme {
-	p, aos, los := e.one, Clock(e.one.AOS), Clock(e.one.LOS)
+	p, aos, los := e.one, phrase.Clock(e.one.AOS), phrase.Clock(e.one.LOS)
 	bare := p.Pass
-	refused := Refusals(Refused{NoElements: []string{e.name}, Old: []string{e.name}, Age: 40 * day, Max: 30 * day})
+	refused := Refusals(Refused{NoElements: []string{e.name}, Old: []string{e.name}, Age: 40 * phrase.Day, Max: 30 * phrase.Day})
 	outing := Outing{Place: e.place, Zone: e.east, From: p.AOS.Add(-time.Hour), Until: p.AOS.Add(12 * time.Hour), Armed: true}
 	var windows []Window
 	for _, q := range e.passes {
@@ -169,11 +170,9 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"Card":          edited(Card(p, p.AOS, 100, 25, last, true)).with(frequencies...).with(los, call, fourth),
 		"Passes":        edited(Passes(e.passes, placeAt("JO33"), refused, 12)).with("reminded", fourth, "newer ones"),
 		"Evening":       edited(Evening(p.AOS, e.passes[:6], placeAt("JO33"), e.east)).with("reminded", fourth),
-		"Stale":         said(Stale(e.passes, 40*day, time.Minute), Stale(nil, 0, 0)).with(shortClock(p.AOS)),
+		"Stale":         said(Stale(e.passes, 40*phrase.Day, time.Minute), Stale(nil, 0, 0)).with(phrase.ShortClock(p.AOS)),
 		"Light":         said(Light(p)).with("Daylight", "Elements", "shadow"),
-		"Horizon":       said(Horizon(e.place), Horizon(Place{})).with("15° from 210", fourth, "/horizon level"),
-		"BadHorizon":    said(BadHorizon(longWord, 8)).with("at most 8"),
-		"OldElements":   said(OldElements(e.names, 20*day, time.Minute)).with("20 days", "42 more"),
+		"OldElements":   said(OldElements(e.names, 20*phrase.Day, time.Minute)).with("20 days", "42 more"),
 		"Outings":       said(Outings(slices.Repeat([]Outing{outing}, 6))).with(fourth, "/outing"),
 		"CalledOff":     said(CalledOff(outing)).with("Called off"),
 		"OutingRange":   said(OutingRange(outing, 28)).with("28 days"),
@@ -191,8 +190,6 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"NoLinear":      said(NoLinear(longWord), NoLinear("")).with("FM birds"),
 		"OffBand":       said(OffBand(linear.Bird, 999.12345)).with("1267.400", "2401.500"),
 		"Dials":         said(Dials(linear, linear.Transponder(), p.AOS)).with(los, "1267", "2401"),
-		"RadioSet":      said(RadioSet(p.Radio)).with("6.25"),
-		"BadStep":       said(BadStep(longWord)).with("12.5"),
 
 		"NextPass": said(
 			NextPass(Coming{AsksUp: true, Next: &p, Later: e.passes}, p.AOS.Add(-time.Hour), e.east),
@@ -217,7 +214,7 @@ func extremesOfPasses(e edge) map[string]extreme {
 		"NoChance":        said(NoChance(e.grids[0], e.name, p.AOS, "10:47 local")).with(e.name, "10:47"),
 		"UnclearZone":     said(UnclearZone("10:47 IST")).with("10:47 IST"),
 		"Arranged":        said(Arranged(p, e.call)).with(e.name, call),
-		"Skeds":           said(Skeds(e.passes), Skeds(nil)).with(aos[:5], shortClock(e.passes[len(e.passes)-1].AOS)),
+		"Skeds":           said(Skeds(e.passes), Skeds(nil)).with(aos[:5], phrase.ShortClock(e.passes[len(e.passes)-1].AOS)),
 		"SkedOutcome":     said(strings.Join(SkedOutcome(p, sked, false), "\n"), strings.Join(SkedOutcome(p, sked, true), "\n")).with("not logged"),
 		"SkedDropped":     said(SkedDropped(bare, e.call)).with(e.name),
 		"SkedLost":        said(SkedLost(bare, e.call)).with(call),
@@ -247,7 +244,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"Summary":    edited(Summary(e.name, 50, 9, e.contacts, more, &open), Summary(e.name, 0, 9, nil, more, nil)).with("99 before", call, fourth, "Open:", "which pass?"),
 		"EarlierDay": edited(EarlierDay(e.contacts[0].Time)),
 		"Log":        said(Log(PassName(bare), e.contacts, layout.Lines-4, counts), Log(Today, e.contacts, layout.MostPages*layout.Lines-4, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
-		"History":    said(History(e.contacts[:40])).with(call, fourth, e.name, Clock(sure.Time), "+12:34"),
+		"History":    said(History(e.contacts[:40])).with(call, fourth, e.name, phrase.Clock(sure.Time), "+12:34"),
 		"Question":   said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
 		"Settled": said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
@@ -255,8 +252,8 @@ func extremesOfLog(e edge) map[string]extreme {
 			with(call, "Without a pass", "60 contacts", "Nothing is open"),
 		"NothingOn":      said(NothingOn(longWord)).with("/log"),
 		"WantedLine":     said(WantedLine(e.grids)).with(fourth),
-		"Undone":         said(Undone(Listed(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
-		"NoDifference":   said(NoDifference(strings.Repeat("ox9qzt jo33 ", 9), "change to it", Listed(names(e.contacts))), NoDifference("", "", "")).with("ox9qzt jo33", call),
+		"Undone":         said(Undone(phrase.Listed(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
+		"NoDifference":   said(NoDifference(strings.Repeat("ox9qzt jo33 ", 9), "change to it", phrase.Listed(names(e.contacts))), NoDifference("", "", "")).with("ox9qzt jo33", call),
 		"Quoted":         said(Quoted(strings.Repeat("ox9qzt jo33 ", 9)), Quoted("")),
 		"ChoiceBack":     said(ChoiceBack(e.one.Pass, e.one.Pass), ChoiceBack(predict.Pass{}, predict.Pass{})).with(e.name),
 		"Step":           said(Step(sure, false), Step(open, true)).with(call, fourth),
@@ -267,7 +264,7 @@ func extremesOfLog(e edge) map[string]extreme {
 		"MoreLogged":     said(MoreLogged(99)).with("99"),
 		"AskSlate":       said(AskSlate(VoiceMessage + LabelFromVoice)).with("UTC"),
 		"EarlierSlate":   said(EarlierSlate(e.one.AOS, 99)).with("99", "Tap"),
-		"SlateTold":      said(SlateTold(Recording, e.one.AOS, 100)).with(Clock(e.one.AOS)),
+		"SlateTold":      said(SlateTold(Recording, e.one.AOS, 100)).with(phrase.Clock(e.one.AOS)),
 		"NoVoices":       said(NoVoices(bare), NoVoices(predict.Pass{})).with(e.name),
 		"Voice":          said(Voice(99, 99, e.name, "1h2m3s", e.one.AOS)).with("99 of 99", e.name),
 		"Beside":         said(Beside(bare, e.one.LOS.Add(99*time.Minute)), Beside(bare, e.one.AOS)).with(e.name, "99 min after"),
@@ -296,7 +293,6 @@ func extremesOfLog(e edge) map[string]extreme {
 		"NewsTally":     said(strings.Join(NewsTally(e.names, e.names, 99), "\n")).with("New stations: 99"),
 		"WorkedCaption": said(WorkedCaption(e.name, e.grids)).with(fourth),
 		"NothingWorked": said(NothingWorked(e.name)).with(e.name),
-		"AskForget":     said(AskForget(12345)).with("12345"),
 		"CaughtUp": said(CaughtUp(Missed{
 			Messages: 999, Contacts: 999, Reminders: 99, From: e.one.AOS, To: e.one.LOS,
 		})).with("999 messages", "99 reminders"),
@@ -311,30 +307,19 @@ func extremesOfLog(e edge) map[string]extreme {
 	}
 }
 
-// extremesOfSettings are the texts of who and where one is, and of birds.
-func extremesOfSettings(e edge) map[string]extreme {
-	fourth := e.grids[3].String()
-	weekend, evenings := Hours{0, 24}, Hours{17, 23}
-	many := Remind{
-		Week: [7]Hours{weekend, evenings, {18, 22}, evenings, {19, 21}, evenings, weekend},
-		Lead: 10 * time.Minute, Evening: 21, Birds: e.names, Picture: true,
-	}
+// extremesOfBirds are the texts of birds, of limits, and of what is refused.
+func extremesOfBirds(e edge) map[string]extreme {
 	set := e.one.Table.Elements()
 	bird := Bird{Bird: e.one.Bird, Also: slices.Repeat([]string{longWord}, 5), Elements: &set, NeverUp: true}
 	bird.Notes, bird.Status.Source = strings.Repeat("note ", 200), longWord
 	bird.Transponders = slices.Repeat(predicttest.Birds()[2].Transponders, 4)
-	square, side := grids("JO62")[0], Border{12, "N", grids("JO72")[0]}
 	return map[string]extreme{
-		"CallSet": said(CallSet(e.call)).with(e.call.String()),
-		"SetStep": said(SetStep(Settings{}, Settings{e.call, e.grids, e.grids, Radio{}}), SetStep(Settings{}, Settings{Radio: Radio{Both: true}}), SetStep(Settings{}, Settings{})).
-			with(e.call.String(), fourth, "radio", "reminded"),
-		"SetBack":          said(SetBack(Settings{}, Settings{Call: e.call, Grids: e.grids})).with(e.call.String(), fourth),
-		"OwnCall":          said(OwnCall(e.call), OwnCall(parse.Callsign{})).with(e.call.String()),
 		"BadCall":          said(BadCall(longWord)).with("OX9QZT/P"),
-		"TwoCalls":         said(TwoCalls([]string{e.call.String(), e.call.String()})).with(e.call.String()),
 		"BadGrid":          said(BadGrid(longWord)).with("JO33ab"),
 		"BadGridLeft":      said(BadGridLeft(longWord)).with("left out"),
-		"AskMove":          said(AskMove(e.grids, e.one.Place)).with("/outing"),
+		"BadGrids":         said(BadGrids(longWord, errors.New(longWord), longWord)),
+		"UnknownCommand":   said(UnknownCommand(longWord)).with("/help"),
+		"AskForget":        said(AskForget(12345)).with("12345"),
 		"TooManyNow":       said(TooManyNow),
 		"TooManyToday":     said(TooManyToday),
 		"TooManyContacts":  said(TooManyContacts),
@@ -345,24 +330,12 @@ func extremesOfSettings(e edge) map[string]extreme {
 		"TooManySkeds":     said(TooManySkeds),
 		"FileGone":         said(FileGone),
 		"NoRoom":           said(NoRoom),
-		"BadGrids":         said(BadGrids(longWord, errors.New(longWord), longWord)),
-		"PlaceSet":         said(PlaceSet(e.place, "Pacific/Kiritimati")).with(fourth, "Pacific/Kiritimati"),
-		"OwnPlace":         said(OwnPlace(e.place, e.east), OwnPlace(Place{}, nil)).with(fourth, "/at"),
-		"Borders":          said(Borders(square, side, side, 5000), Borders(square, side, side, 15), Borders(square, side, side, 9)).with("/at JO62 JO72", "JO62 alone"),
-		"Ready":            said(Ready(e.call, e.place)).with(e.call.String(), "/help more"),
-		"WhatNext":         said(WhatNext(e.one.Pass, time.Hour), WhatNext(predict.Pass{}, 0)).with(e.name),
-		"UnknownCommand":   said(UnknownCommand(longWord)).with("/help"),
 		"UnknownBird":      said(UnknownBird(longWord, e.names)).with("42 more"),
 		"UnknownSpan":      said(UnknownSpan(longWord, e.names)).with("42 more"),
-		"Reminders":        said(Reminders(many, e.names, e.east), Reminders(Remind{Off: true}, nil, nil)).with("hours 6-23", "OCHRE-49", "picture"),
-		"UnknownSetting":   said(UnknownSetting(longWord)).with("/remind"),
-		"BadNumber":        said(BadNumber(longWord, "evening", UnitEvening, 1, 23)).with("/remind evening 10"),
-		"BadHours":         said(BadHours(longWord)).with("hours 6-23"),
-		"NameBirds":        said(NameBirds(e.names)).with(e.names[1]),
 		"Birds":            said(Birds(slices.Repeat([]Bird{bird}, 50), BirdNotes{e.names, e.names, e.names}, 6.25, utc("2026-09-02T00:00:00Z"))).with("Check before", "50 in all"),
 		"OneBird":          said(OneBird(bird, 6.25, utc("2026-09-20T00:00:00Z"))).with("18 days", "note", "435.610–435.670", "20 Aug 2026"),
 		"NeverUp":          said(NeverUp(e.names)).with("42 more"),
-		"Refusals":         said(Refusals(Refused{NoElements: e.names, Old: e.names, Unfit: e.names, Age: 40 * day, Max: 30 * day, Detail: longWord})).with("42 more", "/passes stale"),
+		"Refusals":         said(Refusals(Refused{NoElements: e.names, Old: e.names, Unfit: e.names, Age: 40 * phrase.Day, Max: 30 * phrase.Day, Detail: longWord})).with("42 more", "/passes stale"),
 		"ListedAlready":    said(ListedAlready(bird.Bird)).with(e.name),
 		"RemovedBird":      said(RemovedBird(e.name, true)).with("shared"),
 		"LongBirdNote":     said(LongBirdNote(300)).with("300"),

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
 )
@@ -17,7 +18,7 @@ func extremesOfFiles(t *testing.T, e edge) map[string]extreme {
 	faults := slices.Repeat([]*predict.InputError{wrong}, 99)
 	taken := Taken{
 		Sets: len(predicttest.Sets(t)), Faults: faults, Used: e.names, Older: e.names, Never: e.names, Orphans: e.names, LeftOut: 99, Most: 100,
-		Refused: Refused{NoElements: []string{e.name}, Old: []string{e.name}, Age: 40 * day, Max: 30 * day},
+		Refused: Refused{NoElements: []string{e.name}, Old: []string{e.name}, Age: 40 * phrase.Day, Max: 30 * phrase.Day},
 	}
 	file := layout.Short(longWord, 60)
 	read := LogRead{

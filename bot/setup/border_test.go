@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"skyslate/bot/layout"
-	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/parse"
 )
 
@@ -33,7 +33,7 @@ func TestBorders(t *testing.T) {
 			t.Errorf("%f,%f: nearest corner %+v, want %.0f m", c.lat, c.lon, corner, c.corner)
 		}
 		for _, accuracy := range []float64{0, 5, 300, 3000} {
-			text := say.Borders(parse.GridAt(c.lat, c.lon, 4), side, corner, accuracy)
+			text := settings.Borders(parse.GridAt(c.lat, c.lon, 4), side, corner, accuracy)
 			if layout.Fit(text) != text {
 				t.Errorf("too wide or too long:\n%s", text)
 			}

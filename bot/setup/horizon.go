@@ -4,7 +4,7 @@ import (
 	"strconv"
 	"strings"
 
-	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -18,7 +18,7 @@ const mostHidden = 8
 func (p Settings) SetHorizon(rest string) {
 	switch rest = strings.TrimSpace(rest); {
 	case rest == "":
-		p.Say(say.Horizon(shown.Place(p.Op.Place)))
+		p.Say(settings.Horizon(shown.Place(p.Op.Place)))
 		return
 	case strings.EqualFold(rest, "level"):
 		p.Op.Place.Horizon = nil
@@ -31,7 +31,7 @@ func (p Settings) SetHorizon(rest string) {
 		p.Op.Place.Horizon = parts
 	}
 	p.Replan()
-	p.Say(say.Horizon(shown.Place(p.Op.Place)))
+	p.Say(settings.Horizon(shown.Place(p.Op.Place)))
 }
 
 // parseHorizon reads parts of a horizon, parted by commas: "10" all round, or
@@ -42,12 +42,12 @@ func parseHorizon(text string) ([]storage.Hidden, error) {
 	for part := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
 		h, ok := parseHidden(strings.ReplaceAll(part, "°", ""))
 		if !ok {
-			return nil, tx.Sayable(say.BadHorizon(strings.TrimSpace(part), mostHidden))
+			return nil, tx.Sayable(settings.BadHorizon(strings.TrimSpace(part), mostHidden))
 		}
 		parts = append(parts, h)
 	}
 	if len(parts) == 0 || len(parts) > mostHidden {
-		return nil, tx.Sayable(say.BadHorizon(text, mostHidden))
+		return nil, tx.Sayable(settings.BadHorizon(text, mostHidden))
 	}
 	return parts, nil
 }

@@ -1,8 +1,9 @@
 package setup
 
 import (
+	"skyslate/bot/phrase"
 	"skyslate/bot/question"
-	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -17,7 +18,7 @@ const TapMove = "move"
 // mean another's place or a day to come.
 func (p Settings) TakeMove(q question.Question, working bool) {
 	grids, _, err := tx.GridsIn(q.Grids)
-	to := say.Grids(grids)
+	to := phrase.Grids(grids)
 	switch {
 	case q.Kind == question.Home:
 		to = wordHome
@@ -28,13 +29,13 @@ func (p Settings) TakeMove(q question.Question, working bool) {
 	}
 	switch {
 	case len(grids) == 0:
-		p.Say(say.NoHome)
-	case say.Grids(grids) == say.Grids(p.Op.Place.Grids):
-		p.Say(say.OwnPlace(shown.Place(p.Op.Place), p.Local()))
+		p.Say(settings.NoHome)
+	case phrase.Grids(grids) == phrase.Grids(p.Op.Place.Grids):
+		p.Say(settings.OwnPlace(shown.Place(p.Op.Place), p.Local()))
 	case q.Kind != question.Maybe && !working:
 		p.SetGrids(to)
 	default:
-		p.Say(say.AskMove(grids, shown.Place(p.Op.Place)), []storage.Button{tx.Button(say.MoveLabel(grids), TapMove, to)})
+		p.Say(settings.AskMove(grids, shown.Place(p.Op.Place)), []storage.Button{tx.Button(settings.MoveLabel(grids), TapMove, to)})
 	}
 }
 

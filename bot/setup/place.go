@@ -9,6 +9,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/parse"
 	"skyslate/predict"
 )
@@ -34,7 +35,7 @@ func onEarth(latDeg, lonDeg float64) bool { return math.Abs(latDeg) <= 90 && mat
 func (p Settings) setSpot(latDeg, lonDeg, accuracyM float64) {
 	grid := parse.GridAt(latDeg, lonDeg, 6)
 	side, corner := borders(latDeg, lonDeg)
-	p.setPlace([]parse.Grid{grid}, latDeg, lonDeg, "\n"+say.Borders(grid.Square(), side, corner, accuracyM))
+	p.setPlace([]parse.Grid{grid}, latDeg, lonDeg, "\n"+settings.Borders(grid.Square(), side, corner, accuracyM))
 }
 
 // twoDegrees are coordinates: two figures of degrees, each perhaps with its direction
@@ -85,7 +86,7 @@ func (p Settings) moved(grid parse.Grid, s event.Spot) {
 	default:
 		text := say.Crossed(own, parse.GridAt(s.LatDeg, s.LonDeg, 6))
 		if p.movePlace([]parse.Grid{grid}, s.LatDeg, s.LonDeg) {
-			text += "\n" + say.LevelAgain
+			text += "\n" + settings.LevelAgain
 		}
 		p.settled(text)
 	}
@@ -93,14 +94,14 @@ func (p Settings) moved(grid parse.Grid, s event.Spot) {
 
 // borders returns the nearest side and the nearest corner of the square (2° by
 // 1°) around a place, in degrees of WGS 84.
-func borders(latDeg, lonDeg float64) (side, corner say.Border) {
+func borders(latDeg, lonDeg float64) (side, corner settings.Border) {
 	square := parse.GridAt(latDeg, lonDeg, 4)
 	lat, lon := square.Center()
 	dLat, dLon := math.Copysign(0.5, latDeg-lat), math.Copysign(1, lonDeg-lon)
 	here := predict.Site{LatDeg: latDeg, LonDeg: lonDeg}
-	to := func(sideLat, sideLon, beyondLat, beyondLon float64) say.Border {
+	to := func(sideLat, sideLon, beyondLat, beyondLon float64) settings.Border {
 		there := predict.Site{LatDeg: sideLat, LonDeg: sideLon}
-		return say.Border{
+		return settings.Border{
 			Metres: predict.DistanceKm(here, there) * 1000,
 			Point:  predict.CompassPoint(predict.BearingDeg(here, there)),
 			Beyond: parse.GridAt(beyondLat, eastOf(beyondLon), 4),

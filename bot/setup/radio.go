@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 )
 
@@ -22,7 +22,7 @@ func (p Settings) SetRadio(rest string) {
 	case len(words) == 2 && words[0] == "step":
 		step, err := strconv.ParseFloat(strings.TrimSuffix(words[1], "khz"), 64)
 		if err != nil || !slices.Contains(rasters, step) {
-			p.Say(say.BadStep(words[1]))
+			p.Say(settings.BadStep(words[1]))
 			return
 		}
 		if r.StepKHz = step; step == shown.RasterKHz {
@@ -31,10 +31,10 @@ func (p Settings) SetRadio(rest string) {
 	case len(words) == 2 && words[0] == "2m" && (words[1] == "on" || words[1] == "off"):
 		r.Both = words[1] == "on"
 	default:
-		p.Say(say.RadioHow)
+		p.Say(settings.RadioHow)
 		return
 	}
 	p.Op.Radio = r
 	p.RenewSheets()
-	p.Say(say.RadioSet(shown.Radio(r)))
+	p.Say(settings.RadioSet(shown.Radio(r)))
 }

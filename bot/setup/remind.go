@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
@@ -16,7 +17,7 @@ import (
 // SetRemind shows or changes what the operator is reminded of.
 func (p Settings) SetRemind(rest string) {
 	if rest == "" {
-		p.Say(say.Reminders(shown.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
+		p.Say(settings.Reminders(shown.Remind(p.Op.Remind), p.Sky.ProperNames(), p.Local()))
 		return
 	}
 	r, err := changeRemind(p.Op.Remind, rest, p.Sky)
@@ -29,7 +30,7 @@ func (p Settings) SetRemind(rest string) {
 	}
 	p.Op.Remind = r
 	p.Replan()
-	p.Say(say.Reminders(shown.Remind(r), p.Sky.ProperNames(), p.Local()))
+	p.Say(settings.Reminders(shown.Remind(r), p.Sky.ProperNames(), p.Local()))
 }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "after 9", "until 22", "daily
@@ -47,7 +48,7 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 		r.Off = verb == "off"
 	case "picture":
 		if rest != "" && rest != "on" && rest != "off" {
-			return r, tx.Sayable(say.BadPicture)
+			return r, tx.Sayable(settings.BadPicture)
 		}
 		r.Picture = rest != "off"
 	case "evening":
@@ -55,7 +56,7 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 			r.Evening = 0
 			return r, nil
 		}
-		r.Evening, err = whole(rest, verb, say.UnitEvening, 1, 23)
+		r.Evening, err = whole(rest, verb, settings.UnitEvening, 1, 23)
 	case "ahead":
 		var n int
 		n, err = whole(rest, verb, "minutes", 1, 120)
@@ -65,17 +66,17 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 		n, err = whole(strings.TrimSuffix(rest, "°"), verb, "degrees", 0, 90)
 		r.PeakDeg = float64(n)
 	case "daily":
-		r.PerDay, err = whole(rest, verb, say.UnitDaily, 0, 50)
+		r.PerDay, err = whole(rest, verb, settings.UnitDaily, 0, 50)
 	case "after":
-		r.From, err = whole(rest, verb, say.UnitHours, 0, 23)
+		r.From, err = whole(rest, verb, settings.UnitHours, 0, 23)
 	case "until":
-		r.Until, err = whole(rest, verb, say.UnitHours, 1, 24)
+		r.Until, err = whole(rest, verb, settings.UnitHours, 1, 24)
 	case "hours":
 		return changeHours(r, rest)
 	case "birds":
 		return changeBirds(r, rest, s)
 	default:
-		return r, tx.Sayable(say.UnknownSetting(verb))
+		return r, tx.Sayable(settings.UnknownSetting(verb))
 	}
 	return r, err
 }
@@ -83,7 +84,7 @@ func changeRemind(r storage.Remind, text string, s *sky.Sky) (storage.Remind, er
 func whole(text, setting, unit string, least, most int) (int, error) {
 	n, err := strconv.Atoi(text)
 	if err != nil || n < least || n > most {
-		return 0, tx.Sayable(say.BadNumber(text, setting, unit, least, most))
+		return 0, tx.Sayable(settings.BadNumber(text, setting, unit, least, most))
 	}
 	return n, nil
 }
@@ -91,7 +92,7 @@ func whole(text, setting, unit string, least, most int) (int, error) {
 func changeHours(r storage.Remind, text string) (storage.Remind, error) {
 	hours, ok := week.HoursIn(strings.ReplaceAll(text, " ", ""))
 	if !ok {
-		return r, tx.Sayable(say.BadHours(text))
+		return r, tx.Sayable(settings.BadHours(text))
 	}
 	r.From, r.Until = hours.From, hours.Until
 	return r, nil
@@ -101,7 +102,7 @@ func changeHours(r storage.Remind, text string) (storage.Remind, error) {
 func changeBirds(r storage.Remind, text string, s *sky.Sky) (storage.Remind, error) {
 	words := strings.FieldsFunc(text, func(c rune) bool { return c == ' ' || c == ',' })
 	if len(words) == 0 {
-		return r, tx.Sayable(say.NameBirds(s.ProperNames()))
+		return r, tx.Sayable(settings.NameBirds(s.ProperNames()))
 	}
 	r.Birds = nil
 	if len(words) == 1 && words[0] == "on" {

@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -23,7 +24,7 @@ type Settings struct{ watch.Planner }
 // Start greets, shows the cautions once, and asks the first open question.
 func (p Settings) Start() {
 	if p.Ready() {
-		p.Say(say.Ready(p.Op.Call, shown.Place(p.Op.Place)))
+		p.Say(settings.Ready(p.Op.Call, shown.Place(p.Op.Place)))
 		return
 	}
 	p.Say(say.Welcome)
@@ -46,7 +47,7 @@ func (p Settings) Answer(question, text string) {
 // SetCall sets the operator's own call for the contacts to come.
 func (p Settings) SetCall(text string) {
 	if text == "" {
-		p.Say(say.OwnCall(p.Op.Call))
+		p.Say(settings.OwnCall(p.Op.Call))
 		return
 	}
 	call, err := tx.CallIn(text)
@@ -56,18 +57,18 @@ func (p Settings) SetCall(text string) {
 	}
 	p.Op.Call = call
 	if grids, _, err := tx.GridsIn(text); err == nil { // "HX7KZQ/P in IP62"
-		p.Say(say.CallSet(call))
+		p.Say(settings.CallSet(call))
 		site := say.Meeting(grids)
 		p.setPlace(grids, site.LatDeg, site.LonDeg, "")
 		return
 	}
-	p.settled(say.CallSet(call))
+	p.settled(settings.CallSet(call))
 }
 
 // SetGrids sets the place by its grid, or by the two or four that meet there.
 func (p Settings) SetGrids(text string) {
 	if text == "" {
-		p.Say(say.OwnPlace(shown.Place(p.Op.Place), p.Local()))
+		p.Say(settings.OwnPlace(shown.Place(p.Op.Place), p.Local()))
 		return
 	}
 	word, rest, _ := strings.Cut(text, " ")
@@ -83,7 +84,7 @@ func (p Settings) SetGrids(text string) {
 		p.Ask() // for it, as for any place
 		return
 	case home:
-		p.Say(say.NoHome)
+		p.Say(settings.NoHome)
 		return
 	}
 	if lat, lon, ok := coordinates(text); ok {
@@ -100,7 +101,7 @@ func (p Settings) SetGrids(text string) {
 	grids, left, err := tx.GridsIn(text)
 	switch {
 	case err != nil && !strings.ContainsFunc(text, unicode.IsDigit):
-		p.Say(say.NoNames)
+		p.Say(settings.NoNames)
 		return
 	case err != nil:
 		p.Say(err.Error())
@@ -123,9 +124,9 @@ const wordHome = "home"
 // setPlace sets the place; more is what there is to say of it.
 func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
 	if p.movePlace(grids, latDeg, lonDeg) {
-		more += "\n" + say.LevelAgain
+		more += "\n" + settings.LevelAgain
 	}
-	p.settled(say.PlaceSet(shown.Place(p.Op.Place), p.Op.Place.Zone) + more)
+	p.settled(settings.PlaceSet(shown.Place(p.Op.Place), p.Op.Place.Zone) + more)
 }
 
 // movePlace sets the place and reports whether a horizon drawn for another was
@@ -169,7 +170,7 @@ func (p Settings) settled(text string) {
 				break
 			}
 		}
-		p.Say(say.WhatNext(shown.Planned(next), p.Op.Remind.Lead))
+		p.Say(settings.WhatNext(shown.Planned(next), p.Op.Remind.Lead))
 		if refused := p.Refusals(); refused != "" {
 			p.Say(refused, p.AddButtons()...)
 		}

@@ -7,7 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/sky"
 	"skyslate/bot/zone"
 	"skyslate/predict"
@@ -50,8 +52,8 @@ const RasterKHz = 5.0
 func Raster(r storage.Radio) float64 { return cmp.Or(r.StepKHz, RasterKHz) }
 
 // Remind is what an operator is reminded of.
-func Remind(r storage.Remind) say.Remind {
-	view := say.Remind{
+func Remind(r storage.Remind) settings.Remind {
+	view := settings.Remind{
 		Off: r.Off, Lead: r.Lead, PeakDeg: r.PeakDeg, PerDay: r.PerDay, Birds: r.Birds, Picture: r.Picture, Evening: r.Evening,
 	}
 	for day := range view.Week {
@@ -144,7 +146,7 @@ func Contacts(all []storage.Contact) []say.Contact {
 	views := make([]say.Contact, len(all))
 	for i, c := range all {
 		views[i] = Contact(c)
-		if given := (exchange{c.Pass, c.Call.String(), say.Grids(c.Grids)}); c.Exported() && c.Pass != "" {
+		if given := (exchange{c.Pass, c.Call.String(), phrase.Grids(c.Grids)}); c.Exported() && c.Pass != "" {
 			views[i].Again = seen[given]
 			seen[given] = true
 		}

@@ -7,6 +7,7 @@ import (
 	"unicode"
 
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -109,7 +110,7 @@ func CallIn(text string) (parse.Callsign, error) {
 	case 1:
 		return found, nil
 	}
-	return parse.Callsign{}, Sayable(say.TwoCalls(calls))
+	return parse.Callsign{}, Sayable(settings.TwoCalls(calls))
 }
 
 // The words that work without a slash when they are the whole message.

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"time"
 
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -33,7 +34,7 @@ func passesRecipe(kind string, passes []storage.Pass, name, ending string) stora
 	first := passes[0]
 	r := storage.Recipe{
 		Kind:     kind,
-		FileName: shown.FileName(name, first.AOS.UTC().Format(time.DateOnly), say.Grids(first.Place.Grids)) + ending,
+		FileName: shown.FileName(name, first.AOS.UTC().Format(time.DateOnly), phrase.Grids(first.Place.Grids)) + ending,
 	}
 	for _, pass := range passes {
 		r.Passes = append(r.Passes, pass.ID)

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"time"
 
-	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -116,7 +116,7 @@ func HoursIn(word string) (storage.DayHours, bool) {
 // ones; where hours are said of them, or that they are off, the others stay as they are.
 func (d Days) Change(r storage.Remind) (storage.Remind, error) {
 	if d.bad != "" {
-		return r, tx.Sayable(say.BadHours(d.bad))
+		return r, tx.Sayable(settings.BadHours(d.bad))
 	}
 	alone := d.hours.Until == 0 && !d.off
 	for day, named := range d.named {

@@ -1,4 +1,6 @@
-package say
+// Package settings says what an operator sets: call, place, reminders, radio, horizon. It
+// is a room of package say, whose rules hold here.
+package settings
 
 import (
 	"cmp"
@@ -8,11 +10,11 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/phrase"
+	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/predict"
 )
-
-// What an operator sets: call, place, reminders, radio, horizon.
 
 // LevelAgain says that a horizon drawn for another place was given up.
 const LevelAgain = "Your horizon is level again: /horizon"
@@ -25,37 +27,24 @@ shift of the side that stays put too.`
 
 // CallSet repeats the own call.
 func CallSet(call parse.Callsign) string {
-	return paragraph("You are " + call.String() + when(call.Country() != "", " (series: "+call.Country()+")") +
-		when(call.Class() == parse.Unusual, ". An unusual call: /call corrects it") + ".")
+	return phrase.Paragraph("You are " + call.String() + phrase.When(call.Country() != "", " (series: "+call.Country()+")") +
+		phrase.When(call.Class() == parse.Unusual, ". An unusual call: /call corrects it") + ".")
 }
 
 // OwnCall says how the own call is changed; an invalid one is asked.
 func OwnCall(call parse.Callsign) string {
 	if !call.IsValid() {
-		return AskCall
+		return say.AskCall
 	}
 	return "You are " + call.String() + ". Change it with /call\nand the new call."
 }
 
-// What is refused of calls and grids.
-var (
-	BadCall = inLines(typed(20), "“%s” is no call sign that I can read. A call has letters and a digit among them, "+
-		"such as OX9QZT or OX9QZT/P.")
-	TwoCalls = inLines(firstTwo, "Two calls: %s. Send yours alone.")
-	BadGrid  = inLines(typed(20), "“%s” is no grid that I can read. A grid has two letters from A to R and two digits, "+
-		"such as JO33, or two more letters, such as JO33ab.")
-	BadGridLeft = inLines(typed(20), "“%s” is left out: I can't read it as a grid, or it touches none of the others.")
-)
-
-// BadGrids refuses grids that no station stands in at once; unread are words that look
-// like grids.
-func BadGrids(text string, err error, unread string) string {
-	return sentence("“%s”: %v.%s", layout.Short(text, 20), err, when(unread != "", " And I can't read "+layout.Short(unread, 20)+"."))
-}
+// TwoCalls refuses more than the own call.
+var TwoCalls = phrase.InLines(firstTwo, "Two calls: %s. Send yours alone.")
 
 // PlaceSet repeats the place; zone is the name of its time zone.
-func PlaceSet(p Place, zone string) string {
-	return sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", p.name(), p.Site.LatDeg, p.Site.LonDeg, zone)
+func PlaceSet(p say.Place, zone string) string {
+	return phrase.Sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", phrase.Grids(p.Grids), p.Site.LatDeg, p.Site.LonDeg, zone)
 }
 
 // NoHome asks for a home, FirstThings leads over to the questions of setting up.
@@ -67,18 +56,20 @@ const (
 
 // AskMove asks whether one is in these grids now, MoveLabel is the answer.
 var (
-	AskMove = inLines2(Grids, Place.name, "In %[1]s now? I have you in %[2]s still. For another day: "+
+	AskMove = phrase.InLines2(phrase.Grids, placeName, "In %[1]s now? I have you in %[2]s still. For another day: "+
 		"/outing %[1]s tomorrow 9-15")
-	MoveLabel = inLine(Grids, "I am in %s")
+	MoveLabel = phrase.InLine(phrase.Grids, "I am in %s")
 )
 
+func placeName(p say.Place) string { return phrase.Grids(p.Grids) }
+
 // OwnPlace says how the place is changed, in its time zone; none is asked.
-func OwnPlace(p Place, loc *time.Location) string {
+func OwnPlace(p say.Place, loc *time.Location) string {
 	if len(p.Grids) == 0 {
-		return AskPlace
+		return say.AskPlace
 	}
-	return sentence("Your grid: %s, since %s %s. Change it with /at and the new one, or share your location.",
-		p.name(), p.Set.In(loc).Format("2 Jan 15:04"), zoneName(p.Set, loc))
+	return phrase.Sentence("Your grid: %s, since %s %s. Change it with /at and the new one, or share your location.",
+		phrase.Grids(p.Grids), p.Set.In(loc).Format("2 Jan 15:04"), phrase.ZoneName(p.Set, loc))
 }
 
 // Border is the nearest side or corner of a square: how far, where, and what is beyond.
@@ -96,22 +87,22 @@ const lineMetres = 20
 // Borders says how far the nearest line and corner of a square are, and what the
 // accuracy allows to claim; accuracy 0 is not known.
 func Borders(square parse.Grid, side, corner Border, accuracyM float64) string {
-	near := fmt.Sprintf("Nearest grid line: %s %s (%s). Corner: %s %s.", metres(side.Metres), side.Point, side.Beyond, metres(corner.Metres), corner.Point)
-	sure := metres(accuracyM)
+	near := fmt.Sprintf("Nearest grid line: %s %s (%s). Corner: %s %s.", phrase.Metres(side.Metres), side.Point, side.Beyond, phrase.Metres(corner.Metres), corner.Point)
+	sure := phrase.Metres(accuracyM)
 	switch {
 	case accuracyM == 0:
-		return paragraphs(near)
+		return phrase.Paragraphs(near)
 	case side.Metres > accuracyM:
-		return paragraphs(near, fmt.Sprintf("Sure to %s: you are in %s alone.", sure, square))
+		return phrase.Paragraphs(near, fmt.Sprintf("Sure to %s: you are in %s alone.", sure, square))
 	case accuracyM <= lineMetres:
-		return paragraphs(near, fmt.Sprintf("Sure to %s: you may stand on the line. To claim both: /at %s %s", sure, square, side.Beyond))
+		return phrase.Paragraphs(near, fmt.Sprintf("Sure to %s: you may stand on the line. To claim both: /at %s %s", sure, square, side.Beyond))
 	}
-	return paragraphs(near, fmt.Sprintf("Sure to %s only: which side you are on is not certain. Wait for a better fix, or say it: /at %s", sure, square))
+	return phrase.Paragraphs(near, fmt.Sprintf("Sure to %s only: which side you are on is not certain. Wait for a better fix, or say it: /at %s", sure, square))
 }
 
 // Ready greets who has set all up, with the help.
-func Ready(call parse.Callsign, p Place) string {
-	return fmt.Sprintf("You are %s in %s.\n%s", call, p.name(), Help)
+func Ready(call parse.Callsign, p say.Place) string {
+	return fmt.Sprintf("You are %s in %s.\n%s", call, phrase.Grids(p.Grids), say.Help)
 }
 
 // WhatNext ends the set-up: what will come, reminded of so long before, and how to
@@ -120,17 +111,10 @@ func WhatNext(next predict.Pass, lead time.Duration) string {
 	ahead := "No pass ahead that I would remind you of: see /passes and /remind."
 	if next.Name != "" {
 		ahead = fmt.Sprintf("Next: %s on %s %s UTC, peak %s. I remind you %s before.",
-			next.Name, dayMonth(next.AOS), shortClock(next.AOS), peak(next), minutes(lead))
+			next.Name, phrase.DayMonth(next.AOS), phrase.ShortClock(next.AOS), phrase.Degrees(next.AtTCA.ElDeg), phrase.Minutes(lead))
 	}
-	return paragraphs(ahead, "During a pass just type call and grid: ox9qzt jo33. /help says the rest.")
+	return phrase.Paragraphs(ahead, "During a pass just type call and grid: ox9qzt jo33. /help says the rest.")
 }
-
-// UnknownCommand refuses a command, AskForget asks before everything is removed.
-var (
-	UnknownCommand = inLines(typed(20), "I know no /%s. /help shows what I know. Contacts need no command.")
-	AskForget      = inLines(nContacts,
-		"This removes your settings and %s from here for good. Take your log with /adif all first.")
-)
 
 // Remind is what an operator wants to be reminded of.
 type Remind struct {
@@ -169,7 +153,7 @@ func (r Remind) hours() string {
 	if len(kinds) == 1 && len(days) == 1 {
 		return kinds[0].String()
 	}
-	return "on " + strings.Join(each(kinds, func(h Hours) string { return strings.Join(days[h], " ") + " " + h.String() }), ", ")
+	return "on " + strings.Join(phrase.Each(kinds, func(h Hours) string { return strings.Join(days[h], " ") + " " + h.String() }), ", ")
 }
 
 // Reminders shows what an operator is reminded of, and how to change it.
@@ -177,7 +161,7 @@ func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if r.Off {
 		return "Reminders are off, but for passes that\nyou arm: /passes, /outing.\n/remind on"
 	}
-	more := when(r.Picture, " A picture of the sky comes along.") + some(r.Evening, " At %d h I tell what the next day brings.")
+	more := phrase.When(r.Picture, " A picture of the sky comes along.") + phrase.Some(r.Evening, " At %d h I tell what the next day brings.")
 	followed := cmp.Or(strings.Join(r.Birds, " "), "FM birds known to be on")
 	hours := r.hours()
 	if hours != (Hours{0, 24}).String() {
@@ -186,7 +170,7 @@ func Reminders(r Remind, birds []string, loc *time.Location) string {
 	often := cmp.Or(map[int]string{0: "only if you arm a pass", 1: "at most once a day"}[r.PerDay],
 		fmt.Sprintf("at most %d times a day", r.PerDay))
 	lines := layout.Wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
-		minutes(r.Lead), often, degrees(r.PeakDeg), hours, followed, more))
+		phrase.Minutes(r.Lead), often, phrase.Degrees(r.PeakDeg), hours, followed, more))
 	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
@@ -203,18 +187,18 @@ const BadPicture = "Say /remind picture on, or\n/remind picture off."
 
 // What is refused of a setting, and asked of the birds of reminders.
 var (
-	UnknownSetting = inLines(typed(16), "I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, "+
+	UnknownSetting = phrase.InLines(phrase.Typed(16), "I can't change “%s”. Say ahead, peak, hours, daily, birds, picture, evening, "+
 		"days such as sat sun, on or off: /remind shows how.")
-	BadHours   = inLines(typed(12), "“%s” are no full hours. Say two local hours, such as /remind hours 6-23.")
-	BadStep    = inLines(typed(12), "“%s” is no step that I know: 1, 2.5, 5, 6.25, 10 or 12.5 kHz.")
-	NameBirds  = inLines(firstTwo, "Name the birds: /remind birds %s")
-	BadHorizon = inLines2(typed(20), strconv.Itoa, "“%s” is no horizon that I can read. Say degrees from 0 to 89, alone (/horizon 10) or "+
+	BadHours   = phrase.InLines(phrase.Typed(12), "“%s” are no full hours. Say two local hours, such as /remind hours 6-23.")
+	BadStep    = phrase.InLines(phrase.Typed(12), "“%s” is no step that I know: 1, 2.5, 5, 6.25, 10 or 12.5 kHz.")
+	NameBirds  = phrase.InLines(firstTwo, "Name the birds: /remind birds %s")
+	BadHorizon = phrase.InLines2(phrase.Typed(20), strconv.Itoa, "“%s” is no horizon that I can read. Say degrees from 0 to 89, alone (/horizon 10) or "+
 		"behind two azimuths (/horizon 270-330 25), at most %s of them.")
 )
 
 // BadNumber refuses a number of a setting, which has a unit and bounds.
 func BadNumber(text, setting, unit string, least, most int) string {
-	return sentence("“%s” won't do: %s from %d to %d, such as /remind %s %d.",
+	return phrase.Sentence("“%s” won't do: %s from %d to %d, such as /remind %s %d.",
 		layout.Short(text, 12), unit, least, most, setting, max(least, min(most, 10)))
 }
 
@@ -226,14 +210,14 @@ const (
 )
 
 // RadioSet shows how the radio is dialled, and how to change it.
-func RadioSet(r Radio) string {
-	return sentence("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.%s", r.StepKHz,
-		when(r.Both, " I also tell the shift of the side that stays put.")) +
-		"\n/radio step 6.25 · /radio 2m " + cmp.Or(when(r.Both, "off"), "on")
+func RadioSet(r say.Radio) string {
+	return phrase.Sentence("Your dial goes in steps of %g kHz: all that I tell is a multiple of it.%s", r.StepKHz,
+		phrase.When(r.Both, " I also tell the shift of the side that stays put.")) +
+		"\n/radio step 6.25 · /radio 2m " + cmp.Or(phrase.When(r.Both, "off"), "on")
 }
 
 // Horizon shows what hides the sky at a place.
-func Horizon(p Place) string {
+func Horizon(p say.Place) string {
 	if len(p.Horizon) == 0 {
 		return `Your horizon is level. Trees or hills?
 /horizon 10 (all round, degrees)
@@ -241,37 +225,37 @@ func Horizon(p Place) string {
 (from azimuth to azimuth, clockwise,
 so many degrees high)`
 	}
-	lines := layout.Wrap("At " + p.name() + " nothing is seen below")
+	lines := layout.Wrap("At " + phrase.Grids(p.Grids) + " nothing is seen below")
 	for _, h := range p.Horizon {
 		span := fmt.Sprintf("from %03.0f to %03.0f (%s to %s)", h.FromDeg, h.ToDeg,
 			predict.CompassPoint(h.FromDeg), predict.CompassPoint(h.ToDeg))
-		lines = append(lines, degrees(h.MinElDeg)+" "+cmp.Or(when(h.ToDeg-h.FromDeg >= 360, "all round"), span))
+		lines = append(lines, phrase.Degrees(h.MinElDeg)+" "+cmp.Or(phrase.When(h.ToDeg-h.FromDeg >= 360, "all round"), span))
 	}
 	return strings.Join(append(lines, "This holds until you move.", "/horizon level gives it up."), "\n")
 }
 
 // SetStep says what a step set.
-func SetStep(before, now Settings) string {
+func SetStep(before, now say.Settings) string {
 	var set []string
 	if before.Call != now.Call {
 		set = append(set, now.Call.String()+" as your call")
 	}
-	if Grids(before.Grids) != Grids(now.Grids) {
-		set = append(set, Grids(now.Grids)+" as your place")
+	if phrase.Grids(before.Grids) != phrase.Grids(now.Grids) {
+		set = append(set, phrase.Grids(now.Grids)+" as your place")
 	}
-	if Grids(before.Wanted) != Grids(now.Wanted) {
+	if phrase.Grids(before.Wanted) != phrase.Grids(now.Wanted) {
 		set = append(set, "the grids wanted")
 	}
 	if before.Radio != now.Radio {
 		set = append(set, "the settings of your radio")
 	}
-	return cmp.Or(Listed(set), "what you are reminded of")
+	return cmp.Or(phrase.Listed(set), "what you are reminded of")
 }
 
 // SetBack says below what was taken back which call and place hold again.
-func SetBack(undone, now Settings) string {
-	if undone.Call == now.Call && Grids(undone.Grids) == Grids(now.Grids) {
+func SetBack(undone, now say.Settings) string {
+	if undone.Call == now.Call && phrase.Grids(undone.Grids) == phrase.Grids(now.Grids) {
 		return ""
 	}
-	return "\n" + sentence("You are %s in %s.", now.Call, Grids(now.Grids))
+	return "\n" + phrase.Sentence("You are %s in %s.", now.Call, phrase.Grids(now.Grids))
 }
