@@ -35,9 +35,9 @@ const MostLines = 2000
 type Sitting struct {
 	storage.Sitting
 	Log     contact.Log
-	Known   map[storage.ContactKey]uint64
-	Changed bool
-	newest  bool // it takes what comes next
+	Known   map[storage.ContactKey]uint64 // the numbers of its contacts
+	Changed bool                          // by the event
+	newest  bool                          // it takes what comes next
 }
 
 // Message is what became of a message.
@@ -66,15 +66,20 @@ type Ledger struct {
 	card     watch.Card
 	memo     *memo.Readings
 	sittings map[uint64]*Sitting
-	Step     string // what the event is called for undo, where its contacts don't tell
-	// Undoing: evidence is taken back; how is the cause of what is changed otherwise, where
-	// the event doesn't tell.
-	Undoing  bool
-	How      string
-	Followed storage.PassID             // chosen by the event
 	matched  map[time.Time]filing.Match // by the moment that was asked about
+
+	// Step is what the event is called for undo, where its contacts don't tell.
+	Step string
+	// Undoing: evidence is taken back. How is the cause of what is changed otherwise, where
+	// the event doesn't tell.
+	Undoing bool
+	How     string
+	// Followed is the pass that the event chose.
+	Followed storage.PassID
 }
 
+// New returns the ledger of an event; card is the one that follows a chosen pass, lines
+// are those read before.
 func New(t *tx.Tx, card watch.Card, lines *memo.Readings) *Ledger {
 	return &Ledger{Tx: t, card: card, memo: lines, sittings: map[uint64]*Sitting{}, matched: map[time.Time]filing.Match{}}
 }
