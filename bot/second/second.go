@@ -35,11 +35,13 @@
 package second
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/question"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -129,8 +131,10 @@ func (p *Phones) Command(rest string) {
 		p.Say(say.OfferOff)
 	case on:
 		p.Say(say.SecondOn(p.callOf(phone.Of), p.Op.Call, phone.Until, p.Event.Second != ""), p.offButton())
-	case off && !p.Ready():
-		p.Say(say.NoSeat)
+	case off && p.View.Seat(p.Op.ID).Holds(p.Event.At):
+		p.Say(say.SecondElsewhere) // it answers a post of the phone's own log
+	case off && p.View.Seat(p.Op.ID).Log != "":
+		p.sayOver() // a second time, too: it is asked for
 	case off:
 		p.Say(say.NoSecond)
 	case !p.Ready():
@@ -209,25 +213,45 @@ func (p *Phones) join() {
 // that it isn't in that log.
 func (p *Phones) TellOver() {
 	s := p.View.Seat(p.Op.ID)
-	if s.Log == "" || s.Told || p.Event.Second != "" || p.Event.At.Before(s.Until) {
-		return
+	if s.Log != "" && !s.Told && p.Event.Second == "" && !p.Event.At.Before(s.Until) {
+		p.sayOver()
 	}
+}
+
+// sayOver says that somebody's time in another's log is over.
+func (p *Phones) sayOver() {
+	s := p.View.Seat(p.Op.ID)
 	s.Told = true
 	p.KeepSeat(p.Op.ID, s)
 	p.Say(say.SecondOver(p.callOf(s.Log), p.Op.Call.IsValid()))
 }
 
-// Nowhere says to somebody without a log of their own, whose time in another's was over
-// within the day before, that a contact is in none: it is none of what a log is set up with.
-func (p *Phones) Nowhere(text string) bool {
+// Outside deals with what somebody without a log of their own says of second phones, and
+// with a contact that they tell where their time in another's log was over within the day
+// before: it is in none, and none of what a log is set up with.
+func (p *Phones) Outside(text string) bool {
 	s := p.View.Seat(p.Op.ID)
-	if p.Ready() || p.Event.Second != "" || s.Log == "" || p.Event.At.Sub(s.Until) > tx.Day || !tx.TellsContact(text) {
+	if p.Ready() || p.Event.Second != "" {
+		return false
+	}
+	if name, words, is := asked(text); is && name == "second" && !p.Event.Forwarded {
+		p.Command(words)
+		return true
+	}
+	if s.Log == "" || p.Event.At.Sub(s.Until) > tx.Day || !tx.TellsContact(text) {
 		return false
 	}
 	s.Told = true
 	p.KeepSeat(p.Op.ID, s)
 	p.Say(say.SecondNowhere(p.callOf(s.Log), text, p.Op.Call.IsValid()))
+	p.Op.Asking = cmp.Or(p.Op.Asking, tx.AskCall) // which it says
 	return true
+}
+
+// asked is the command that a line stands for, birds aside.
+func asked(text string) (name, words string, is bool) {
+	q, _ := question.Read(text, question.Birds{Is: func(string) bool { return false }})
+	return q.Command()
 }
 
 // callOf is the call of a second phone's own log, if it has one.
