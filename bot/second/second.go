@@ -25,13 +25,14 @@
 //
 // # How it comes and goes
 //
-// A phone comes in by a code, once, which holds as long as its seat will: to the end of the
-// outing that goes on or begins on the day, else to the end of the day, and of the pass that
-// is up then. Lines that come after the end are not logged anywhere, and that is said with
-// them; so is the edit of a line that the phone wrote. What is typed from then on is for the
-// phone's own log, or to set one up, which is said with the first line of it. The phone's own
-// log rests meanwhile: it is told of no pass, nor of its end; what it answers of its own
-// posts is its own.
+// A phone comes in by a code, once, sent from it and not forwarded. The code holds as long
+// as the seat will: to the end of the outing that goes on or begins on the day, else to the
+// end of the day, and of the pass that is up then. Lines that come after the end are not
+// logged anywhere, and that is said with them; so is the edit of a line that the phone wrote.
+// What is typed from then on is for the phone's own log, or to set one up, which is said with
+// the first line of it, and whenever the end is asked for once more. The phone's own log
+// rests meanwhile: it is told of no pass, nor of its end; what it answers of its own posts is
+// its own, and so is a bare yes or no where such a post came last.
 package second
 
 import (
