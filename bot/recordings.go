@@ -40,7 +40,7 @@ func (rs recordings) slateOffers(s *sitting, r storage.Recording) [][]storage.Bu
 			offer(at, say.LabelFromVoice)
 		}
 	}
-	if told, ok := s.log.Carried[0]; ok && r.Pass != "" && told.Pass == r.Pass {
+	if told := s.log.Carried[0]; r.Pass != "" && told.For == r.Pass { // recordings are the operator's
 		offer(told.At, say.LabelFromTyped)
 	}
 	return rows

@@ -15,11 +15,10 @@ import (
 var (
 	OwnCode         = paragraph("That code is for another phone: send it to me from there.")
 	CodeOver        = paragraph("That code has let a phone in already, or its day is over: /second in the log gives another.")
-	NoCode          = paragraph("That code lets no phone in: it is mistyped, or another was given since. /second in the log gives one.")
+	NoCode          = paragraph("That code lets no phone in: it is mistyped or forwarded, or another was given since. /second in the log gives one.")
 	SecondElsewhere = paragraph("You write into another log now: /second off ends that first.")
 	SecondInTurn    = paragraph("One of you two has a second phone, or is one: that ends first, by /second off.")
 	NoSecond        = paragraph("No second phone writes into your log. /second lets one in for the day.")
-	NoSeat          = paragraph("You write into nobody's log.")
 	OfferOff        = paragraph("Taken back: that code lets no phone in.")
 	RemainsInLogs   = paragraph("What you wrote into another's log is theirs, and stays there.")
 )
