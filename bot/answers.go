@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -139,8 +141,15 @@ func (a answers) takeAll(about []uint64, verb string) (n int) {
 	return n
 }
 
-// saidAllWorked takes a message that says so of the contacts that it answers, or of the
-// pass at hand; false if none of those is asked about.
+// theirs reports whether somebody else told of a contact: it was forwarded, or quoted.
+func (a answers) theirs(c storage.Contact) bool {
+	s, key, kept := a.ledger.KeyOf(c)
+	forwarded := func(ev storage.Evidence) bool { return ev.Message == key.Message && ev.Forwarded }
+	return parse.IsQuoted(c.Text) || kept && slices.ContainsFunc(s.Evidence, forwarded)
+}
+
+// saidAllWorked takes a message that says so of the contacts that it answers, or of one's
+// own on the pass at hand; false if none of those is asked about.
 func (a answers) saidAllWorked(text string) bool {
 	if !idiom.AllWorked(text) {
 		return false
@@ -148,7 +157,7 @@ func (a answers) saidAllWorked(text string) bool {
 	about := a.screen.finder.RepliedContacts()
 	if len(about) == 0 {
 		pass, _ := a.screen.finder.PassMeant("")
-		about = a.ContactsOf(pass.ID)
+		about = slices.DeleteFunc(slices.Clone(a.ContactsOf(pass.ID)), a.theirs)
 	}
 	n := a.takeAll(tx.IDs(about), contact.Keep)
 	if n > 0 {

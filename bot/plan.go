@@ -189,20 +189,12 @@ func (p *plan) said() {
 	if p.Event.Second == "" && p.Pasted(m.Text) {
 		return
 	}
-	if p.second.Nowhere(m.Text) {
-		p.Op.Asking = cmp.Or(p.Op.Asking, tx.AskCall) // which it says
+	if !p.Event.Forwarded && p.saysYesOrNo(&m) || p.second.Outside(m.Text) {
 		return
 	}
 	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
-		if name, words, _ := q.Command(); name == "second" && words != "" { // it was one
-			p.command(name, words)
-			return
-		}
 		p.Say(cmp.Or(say.Meaning(q.Words), settings.FirstThings))
 		p.Ask()
-		return
-	}
-	if !p.Ready() && !p.Event.Forwarded && p.saysYesOrNo(&m) {
 		return
 	}
 	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded && p.Event.Second == "" {
@@ -219,7 +211,7 @@ func (p *plan) said() {
 	}
 	switch {
 	case p.repliesWhere(m.Text):
-	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && (p.saidAllWorked(m.Text) || p.saysYesOrNo(&m)):
+	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && p.saidAllWorked(m.Text):
 	default:
 		p.log(&m)
 	}

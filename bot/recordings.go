@@ -42,7 +42,7 @@ func (rs recordings) slateOffers(s *ledger.Sitting, r storage.Recording) [][]sto
 			offer(at, say.LabelFromVoice)
 		}
 	}
-	if told, ok := s.Log.Carried[0]; ok && r.Pass != "" && told.Pass == r.Pass {
+	if told := s.Log.Carried[0]; r.Pass != "" && told.For == r.Pass { // recordings are the operator's
 		offer(told.At, say.LabelFromTyped)
 	}
 	return rows

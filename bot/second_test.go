@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/parse"
 	"skyslate/storage"
+	"skyslate/storage/logbook"
 )
 
 // several are phones of several people in one store. OCHRE-1 is up from 13:12:55 to
@@ -276,6 +277,89 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			}
 			f.wantSaid(f.says(mate, code), mate, say.CodeOver)
 		},
+		"a code forwarded": func(t *testing.T, f *several) {
+			f.setUp(berta, "HX7ZZQ")
+			code := f.code(inga)
+			for _, op := range []storage.OperatorID{mate, berta, inga} {
+				said := f.by(op, event.Event{Kind: event.Said, Message: 40, Text: code, Forwarded: true})
+				f.wantSaid(saidTo(said), op, say.NoCode)
+			}
+			f.says(berta, "ox7ec jo33")
+			f.wantLog(inga)
+			f.says(mate, code) // it lets in whoever sends it
+			f.says(mate, "di4zab jo43")
+			f.wantLog(inga, "DI4ZAB JO43 certain")
+		},
+		"two codes": func(t *testing.T, f *several) {
+			first := f.code(inga)
+			second := f.code(inga)
+			f.wantSaid(f.says(berta, first), berta, say.NoCode)
+			f.says(mate, second)
+			f.says(berta, "ox7ec jo33")
+			f.says(mate, "di4zab jo43")
+			f.wantLog(inga, "DI4ZAB JO43 certain")
+		},
+		"a code of somebody who has a log": func(t *testing.T, f *several) {
+			f.setUp(mate, "HX7ZZQ")
+			f.says(mate, "2z0vek io85")
+			f.joined(inga, mate)
+			f.says(mate, "/call OX9QZT")
+			f.says(mate, "/agree")
+			f.by(mate, event.Event{Kind: event.Tapped, Data: "agree:HX7KZQ"})
+			if op := f.operator(); op.Call.String() != "HX7KZQ" || op.Agreeing.Call.IsValid() {
+				t.Errorf("a second phone changed the call to %s, the consent to %+v", op.Call, op.Agreeing)
+			}
+			f.wantLog(mate, "2Z0VEK IO85 certain")
+		},
+		"another call amid the day": func(t *testing.T, f *several) {
+			f.joined(inga, mate)
+			f.says(mate, "ox7ec jo33")
+			f.says(inga, "/call HX7ABC")
+			f.says(mate, "di4zab jo43")
+			var under []string
+			for _, c := range f.contacts() {
+				under = append(under, c.Call.String()+" by "+c.OwnCall.String())
+			}
+			if want := []string{"OX7EC by HX7KZQ", "DI4ZAB by HX7ABC"}; !slices.Equal(under, want) {
+				t.Errorf("logged are %q, want %q", under, want)
+			}
+			f.wantSaid(f.says(mate, "/second"), mate, "the log of HX7ABC")
+		},
+		"one contact told by both": func(t *testing.T, f *several) {
+			f.joined(inga, mate)
+			f.says(inga, "ox7ec jo33")
+			f.says(mate, "ox7ec jo33")
+			if entries := logbook.Entries(f.contacts()); len(entries) != 1 {
+				t.Errorf("a file has %d entries of one contact", len(entries))
+			}
+			f.says(mate, "undo")
+			f.wantLog(inga, "OX7EC JO33 certain")
+		},
+		"a yes to a question of the own log from before": func(t *testing.T, f *several) {
+			f.setUp(mate, "HX7ZZQ")
+			f.says(mate, "2z0vek io85?")
+			f.joined(inga, mate)
+			f.says(inga, "ox7ec jo33")
+			f.says(mate, "yes")
+			f.wantLog(mate, "2Z0VEK IO85 doubtful")
+			f.wantLog(inga, "OX7EC JO33 certain")
+		},
+		"an end told in answer to the own log": func(t *testing.T, f *several) {
+			f.setUp(mate, "HX7ZZQ")
+			f.says(mate, "2z0vek io85")
+			own := f.sentBy[mate]
+			f.joined(inga, mate)
+			said := f.by(mate, event.Event{Kind: event.Said, Message: 60, Text: "/second off", ReplyTo: own})
+			f.wantSaid(saidTo(said), mate, say.SecondElsewhere)
+			f.wantSaid(f.says(mate, "/second off"), mate, "You ended it")
+			f.wantSaid(f.says(mate, "/second off"), mate, "your time there is over")
+		},
+		"an old end tapped": func(t *testing.T, f *several) {
+			f.joined(inga, mate)
+			f.says(inga, "/second off")
+			f.wantSaid(saidTo(f.by(mate, event.Event{Kind: event.Tapped, Data: "unsecond"})), mate, "your time there is over")
+			f.wantSaid(saidTo(f.by(inga, event.Event{Kind: event.Tapped, Data: "unsecond"})), inga, say.NoSecond)
+		},
 		"one's own code": func(t *testing.T, f *several) {
 			code := f.code(inga)
 			f.wantSaid(f.says(inga, code), inga, say.OwnCode)
@@ -412,59 +496,5 @@ func TestSecondPhoneAttacks(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) { attack(t, newSeveral(t)) })
-	}
-}
-
-// The second phone's own log rests while it writes into another, and comes back.
-func TestOwnLogOfSecondPhoneRests(t *testing.T) {
-	f := newSeveral(t)
-	f.setUp(mate, "HX7ZZQ")
-	f.says(mate, "2z0vek io85")
-	own := f.sentBy[mate]
-	f.joined(inga, mate)
-	f.says(mate, "ox7ec jo33")
-	f.edits(mate, own, "2z0vek io86") // what is one's own stays so
-	f.wantLog(inga, "OX7EC JO33 certain")
-	f.wantLog(mate, "2Z0VEK IO86 certain")
-	from := len(f.said)
-	f.until(utc("2026-09-01T16:05:00Z")) // three passes later SIENNA is up
-	cards := 0
-	for _, o := range f.said[from:] {
-		if o.Operator == mate && o.Pin == storage.PinOn && o.Op == storage.Send {
-			cards++
-			if !strings.HasPrefix(o.Name, "8/with/7/") {
-				t.Errorf("while away %s is told %s", mate, o.Name)
-			}
-		}
-	}
-	if cards == 0 {
-		t.Error("the second phone has no card of the passes")
-	}
-	f.says(inga, "/second off")
-	f.says(mate, "di4zab jo43")
-	f.wantLog(mate, "2Z0VEK IO86 certain", "DI4ZAB JO43 certain")
-}
-
-// The time of a second phone is the outing's, else the day's; it doesn't end amid a pass.
-func TestSecondPhonesTime(t *testing.T) {
-	f := newSeveral(t)
-	until := func() time.Time { return f.operator().Offer.Until }
-	f.code(inga)
-	if want := utc("2026-09-01T22:00:00Z"); !until().Equal(want) {
-		t.Errorf("without an outing it ends at %s, want %s", until(), want)
-	}
-	var outing storage.Outing
-	f.says(inga, "/outing JO62 today 15-18")
-	for _, o := range f.operator().Outings {
-		outing = o
-	}
-	f.by(inga, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("outing:%d", outing.ID)})
-	outing = f.operator().Outings[0]
-	if outing.Armed.IsZero() {
-		t.Fatalf("the outing is %+v", outing)
-	}
-	f.code(inga)
-	if got := until(); got.Before(outing.Until) || got.Sub(outing.Until) > time.Hour {
-		t.Errorf("on a day with an outing it ends at %s, the outing at %s", got, outing.Until)
 	}
 }

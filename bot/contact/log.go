@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/timing"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -21,14 +22,16 @@ type Log struct {
 	Waiting []storage.Recording
 	// Chosen is the pass that a name or a tap holds for what comes; "": none.
 	Chosen storage.PassID
-	// Carried are the times on lines of their own that were told last, by the phone.
+	// Carried are the times on lines of their own that hold, by the phone that told each last.
 	Carried map[int64]Carried
 }
 
-// Carried is a time told alone, which holds for a pass.
+// Carried is a time told on a line of its own for a pass; At is when that was, if it tells
+// the hour and the pass is known.
 type Carried struct {
-	At   time.Time
-	Pass storage.PassID
+	Clock parse.Clock
+	At    time.Time
+	For   storage.PassID
 }
 
 // Contact is a derived contact: without its ID and version, which the store gives.
@@ -89,9 +92,11 @@ func (d *derivation) log() Log {
 		g.Chosen = d.Hold.Pass.ID
 	}
 	for phone, c := range d.carried {
-		if pass := c.line.Match.Pass; c.clock.HasHour() && pass.ID != "" {
-			g.Carried[phone] = Carried{timing.Nearest(c.clock, pass.TCA), pass.ID}
+		told, pass := Carried{Clock: c.clock}, c.line.Match.Pass
+		if c.clock.HasHour() && pass.ID != "" {
+			told.At, told.For = timing.Nearest(c.clock, pass.TCA), pass.ID
 		}
+		g.Carried[phone] = told
 	}
 	g.Open = d.questions()
 	return g

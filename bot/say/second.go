@@ -16,16 +16,13 @@ import (
 var (
 	OwnCode         = phrase.Paragraph("That code is for another phone: send it to me from there.")
 	CodeOver        = phrase.Paragraph("That code has let a phone in already, or its day is over: /second in the log gives another.")
-	NoCode          = phrase.Paragraph("That code lets no phone in: it is mistyped, or another was given since. /second in the log gives one.")
+	NoCode          = phrase.Paragraph("That code lets no phone in: it is mistyped or forwarded, or another was given since. /second in the log gives one.")
 	SecondElsewhere = phrase.Paragraph("You write into another log now: /second off ends that first.")
 	SecondInTurn    = phrase.Paragraph("One of you two has a second phone, or is one: that ends first, by /second off.")
 	NoSecond        = phrase.Paragraph("No second phone writes into your log. /second lets one in for the day.")
-	NoSeat          = phrase.Paragraph("You write into nobody's log.")
 	OfferOff        = phrase.Paragraph("Taken back: that code lets no phone in.")
+	RemainsInLogs   = phrase.Paragraph("What you wrote into another's log is theirs, and stays there.")
 )
-
-// RemainsInLogs says that what a second phone wrote is the log's.
-var RemainsInLogs = phrase.Paragraph("What you wrote into another's log is theirs, and stays there.")
 
 // LabelSecondOff ends a second phone's time.
 const LabelSecondOff = "End it"

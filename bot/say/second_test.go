@@ -14,7 +14,6 @@ func extremesOfSecond(e edge) map[string]extreme {
 		"OwnCode":         said(OwnCode),
 		"CodeOver":        said(CodeOver),
 		"NoCode":          said(NoCode),
-		"NoSeat":          said(NoSeat),
 		"SecondElsewhere": said(SecondElsewhere),
 		"SecondInTurn":    said(SecondInTurn),
 		"NoSecond":        said(NoSecond),

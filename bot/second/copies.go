@@ -123,22 +123,18 @@ func (p *Phones) Deliver() {
 	p.noteQuestions(p.Posts)
 }
 
-// noteQuestions keeps the post that went to each phone last, if it may ask something.
+// noteQuestions keeps the post that went to each phone last: it may ask something.
 func (p *Phones) noteQuestions(all []storage.Post) {
 	for _, post := range all {
 		if post.Op != storage.Send || post.Class == storage.ClassCard {
 			continue
 		}
-		name := post.Name
-		if len(post.Buttons) == 0 {
-			name = ""
-		}
 		if post.Operator == p.Op.ID {
-			p.Op.Question = name
+			p.Op.Question = post.Name
 		}
 		for i := range p.Op.Phones {
 			if o := &p.Op.Phones[i]; o.Of == post.Operator {
-				o.Question = name
+				o.Question = post.Name
 			}
 		}
 	}

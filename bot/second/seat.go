@@ -31,7 +31,7 @@ func Whose(v *storage.View, raw storage.Raw, ev event.Event) event.Event {
 		}
 		return inLog(v, ev, log, nextNumber(log, ev.Operator))
 	}
-	if ev.Kind == event.Said && !ev.Forwarded && IsCode(ev.Text) {
+	if ev.Kind == event.Said && IsCode(ev.Text) {
 		ev.Part = event.Joins // nowhere, which is said
 		return ev
 	}
@@ -67,7 +67,7 @@ func refusal(v *storage.View, log storage.Operator, ev event.Event) string {
 	own, _, _ := v.Operator(ev.Operator) // the view keeps the error
 	writing := func(p storage.Phone) bool { return p.Writes(ev.At) }
 	switch {
-	case log.Offer == nil:
+	case ev.Forwarded, log.Offer == nil:
 		return say.NoCode
 	case log.ID == ev.Operator:
 		return say.OwnCode
@@ -107,9 +107,6 @@ func aboutOf(v *storage.View, log storage.OperatorID, phone storage.Phone, ev ev
 			return theirs
 		}
 	}
-	if answersOwn(v, phone, ev) {
-		return theirs
-	}
 	on := ev.ReplyTo
 	if ev.Kind == event.Edited {
 		on = ev.Message
@@ -119,22 +116,22 @@ func aboutOf(v *storage.View, log storage.OperatorID, phone storage.Phone, ev ev
 			return ofLog
 		}
 	}
-	if _, known, _ := v.Message(phone.Of, on); known {
+	_, known, _ := v.Message(phone.Of, on)
+	if known || answersOwn(v, phone, ev) {
 		return theirs
 	}
 	return neither
 }
 
-// answersOwn reports whether an event is a bare yes or no to what the phone's own operator
-// was asked last: that came to it after the last question of the log.
+// answersOwn reports whether a bare yes or no is for a question of the phone's own log: the
+// last thing said on the phone.
 func answersOwn(v *storage.View, phone storage.Phone, ev event.Event) bool {
-	if _, bare := idiom.YesOrNo(ev.Text); !bare || ev.Kind != event.Said || ev.ReplyTo != 0 {
-		return false
-	}
-	own, _, _ := v.Operator(phone.Of) // the view keeps the errors
-	asked, is, _ := v.Post(own.Question)
-	log, other, _ := v.Post(phone.Question)
-	return is && asked.AppID != 0 && !asked.SentAt.After(ev.At) && (!other || asked.SentAt.After(log.SentAt))
+	own, _, _ := v.Operator(phone.Of) // the view keeps the error
+	asked, _, _ := v.Post(own.Question)
+	shown, _, _ := v.Post(phone.Question)
+	_, is := idiom.YesOrNo(ev.Text)
+	return is && ev.Kind == event.Said && ev.ReplyTo == 0 && len(asked.Buttons) > 0 && asked.AppID != 0 && !asked.SentAt.After(ev.At) &&
+		asked.Made.After(shown.Made) && asked.Made.After(phone.From)
 }
 
 // inLog is an event of a second phone as one of the log's operator. What it answers is

@@ -25,21 +25,24 @@
 //
 // # How it comes and goes
 //
-// A phone comes in by a code, once, which holds as long as its seat will: to the end of the
-// outing that goes on or begins on the day, else to the end of the day, and of the pass that
-// is up then. Lines that come after the end are not logged anywhere, and that is said with
-// them; so is the edit of a line that the phone wrote. What is typed from then on is for the
-// phone's own log, or to set one up, which is said with the first line of it. The phone's own
-// log rests meanwhile: it is told of no pass, nor of its end; what it answers of its own
-// posts is its own.
+// A phone comes in by a code, once, sent from it and not forwarded. The code holds as long
+// as the seat will: to the end of the outing that goes on or begins on the day, else to the
+// end of the day, and of the pass that is up then. Lines that come after the end are not
+// logged anywhere, and that is said with them; so is the edit of a line that the phone wrote.
+// What is typed from then on is for the phone's own log, or to set one up, which is said with
+// the first line of it, and whenever the end is asked for once more. The phone's own log
+// rests meanwhile: it is told of no pass, nor of its end; what it answers of its own posts is
+// its own, and so is a bare yes or no where such a post came last.
 package second
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/question"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -129,8 +132,10 @@ func (p *Phones) Command(rest string) {
 		p.Say(say.OfferOff)
 	case on:
 		p.Say(say.SecondOn(p.callOf(phone.Of), p.Op.Call, phone.Until, p.Event.Second != ""), p.offButton())
-	case off && !p.Ready():
-		p.Say(say.NoSeat)
+	case off && p.View.Seat(p.Op.ID).Holds(p.Event.At):
+		p.Say(say.SecondElsewhere) // it answers a post of the phone's own log
+	case off && p.View.Seat(p.Op.ID).Log != "":
+		p.sayOver() // a second time, too: it is asked for
 	case off:
 		p.Say(say.NoSecond)
 	case !p.Ready():
@@ -209,25 +214,45 @@ func (p *Phones) join() {
 // that it isn't in that log.
 func (p *Phones) TellOver() {
 	s := p.View.Seat(p.Op.ID)
-	if s.Log == "" || s.Told || p.Event.Second != "" || p.Event.At.Before(s.Until) {
-		return
+	if s.Log != "" && !s.Told && p.Event.Second == "" && !p.Event.At.Before(s.Until) {
+		p.sayOver()
 	}
+}
+
+// sayOver says that somebody's time in another's log is over.
+func (p *Phones) sayOver() {
+	s := p.View.Seat(p.Op.ID)
 	s.Told = true
 	p.KeepSeat(p.Op.ID, s)
 	p.Say(say.SecondOver(p.callOf(s.Log), p.Op.Call.IsValid()))
 }
 
-// Nowhere says to somebody without a log of their own, whose time in another's was over
-// within the day before, that a contact is in none: it is none of what a log is set up with.
-func (p *Phones) Nowhere(text string) bool {
+// Outside deals with what somebody without a log of their own says of second phones, and
+// with a contact that they tell where their time in another's log was over within the day
+// before: it is in none, and none of what a log is set up with.
+func (p *Phones) Outside(text string) bool {
 	s := p.View.Seat(p.Op.ID)
-	if p.Ready() || p.Event.Second != "" || s.Log == "" || p.Event.At.Sub(s.Until) > tx.Day || !tx.TellsContact(text) {
+	if p.Ready() || p.Event.Second != "" {
+		return false
+	}
+	if name, words, is := asked(text); is && name == "second" && !p.Event.Forwarded {
+		p.Command(words)
+		return true
+	}
+	if s.Log == "" || p.Event.At.Sub(s.Until) > tx.Day || !tx.TellsContact(text) {
 		return false
 	}
 	s.Told = true
 	p.KeepSeat(p.Op.ID, s)
 	p.Say(say.SecondNowhere(p.callOf(s.Log), text, p.Op.Call.IsValid()))
+	p.Op.Asking = cmp.Or(p.Op.Asking, tx.AskCall) // which it says
 	return true
+}
+
+// asked is the command that a line stands for, birds aside.
+func asked(text string) (name, words string, is bool) {
+	q, _ := question.Read(text, question.Birds{Is: func(string) bool { return false }})
+	return q.Command()
 }
 
 // callOf is the call of a second phone's own log, if it has one.

@@ -70,7 +70,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		nil,
 	},
 	"bot/second": {
-		[]string{"parse", "storage", "storage/phones", "bot/event", "bot/idiom", "bot/layout", "bot/say", "bot/shown", "bot/tx"},
+		[]string{"parse", "storage", "storage/phones", "bot/event", "bot/idiom", "bot/layout", "bot/question", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/agree":   {[]string{"parse", "parse/slip", "storage"}, nil},
