@@ -195,6 +195,77 @@ func TestAttackSwitchedOffAndForgotten(t *testing.T) {
 	}
 }
 
+// Off and on again in one pass begins anew: what lies before is shared no more, and nobody
+// is told that it lacks.
+func TestAttackOffAndOnInAPass(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.tells(anna, "ox7ec jo61")
+	d.tells(bert, "hx7kzq jo62")
+	d.agrees(anna, true)
+	d.tells(anna, "/agree off")
+	d.agrees(bert, false)
+	d.pass(10 * time.Second)
+	d.taps(anna, "agree:HX7KZQ")
+	d.agrees(anna, false)
+	d.agrees(bert, false)
+	d.pass(time.Minute)
+	d.tells(anna, "ox7ec jo34") // from now on it counts
+	d.pass(2 * time.Hour)
+	d.wants(bert)
+	if text := d.hears(anna); strings.Contains(text, "differs from") || strings.Contains(text, "have you") {
+		t.Errorf("of what lies before anna hears\n%s", text)
+	}
+}
+
+// A button of a consent that ended takes over nothing, nor one that nobody was shown.
+func TestAttackButtonsOfBefore(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.tells(anna, "ox7ed jo61")
+	d.tells(bert, "hx7kzq jo62")
+	d.pass(time.Hour)
+	offer := d.offer[anna.id]
+	tooOld := func(data string) {
+		t.Helper()
+		d.taps(anna, data)
+		posts := d.heard[anna.id]
+		if last := posts[len(posts)-1]; !strings.Contains(last, "too old") {
+			t.Errorf("a tap on %s: %s", data, last)
+		}
+		if log := d.logOf(anna); !strings.Contains(log, "OX7ED JO61") {
+			t.Errorf("a tap on %s changed the log:\n%s", data, log)
+		}
+	}
+	d.tells(anna, "/agree off")
+	tooOld(offer)
+	d.taps(anna, "agree:HX7KZQ")
+	for _, data := range []string{offer, "theirs", "theirs:0:1", fmt.Sprintf("theirs:%d:1", d.now.Unix()), "theirs:1:2:3", "agree:OX7EC", "agree"} {
+		tooOld(data)
+	}
+}
+
+// A second phone's contacts are compared as its operator's are; what differs is told to the
+// operator alone, whose it is to take over.
+func TestSecondPhoneAgrees(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.pairs(bert, bertsMate)
+	d.tells(anna, "ox7ec jo61")
+	d.tells(bertsMate, "hx7kzq jo62")
+	d.agrees(anna, true)
+	d.agrees(bert, true)
+	d.tells(bertsMate, "2 is hx7kzz")
+	d.tells(bertsMate, "1 is hx7kzz")
+	d.pass(2 * time.Hour)
+	if text := d.hears(bert); !strings.Contains(text, "[Take HX7KZQ JO62]") {
+		t.Errorf("bert hears\n%s", text)
+	}
+	d.wants(bertsMate)
+	d.taps(bertsMate, d.offer[bert.id])
+	d.agrees(bert, false)
+	d.tells(bertsMate, "/agree off")
+	d.taps(bert, d.offer[bert.id])
+	d.agrees(bert, true)
+}
+
 // Who says off takes the ✓ along, and nothing of what was told before is said to be no
 // more: whether it still differs nobody knows.
 func TestWhatWasToldStaysToldWhenTheOtherEnds(t *testing.T) {
@@ -359,9 +430,9 @@ func (d *town) plays(h []deed) {
 	d.pass(2 * time.Hour)
 }
 
-// naming is all that others ever had in their logs that names somebody's call or one like
-// it.
-func (d *town) naming(whom townsman, others ...townsman) (all []string) {
+// naming is all that others had in their logs since a moment that names somebody's call or
+// one like it.
+func (d *town) naming(whom townsman, since time.Time, others ...townsman) (all []string) {
 	d.must(d.store.View(func(v *storage.View) error {
 		for _, o := range others {
 			for id := uint64(1); id < v.NextContact(o.id); id++ {
@@ -370,7 +441,7 @@ func (d *town) naming(whom townsman, others ...townsman) (all []string) {
 					return err
 				}
 				for _, c := range versions {
-					if c.Call.IsValid() && slices.Contains(v.CallersNear(c.Call.Base()), whom.id) {
+					if !c.Made.Before(since) && c.Call.IsValid() && slices.Contains(v.CallersNear(c.Call.Base()), whom.id) {
 						all = append(all, fmt.Sprint(o.id, c.Made, c.State, c.Call, c.Grids, c.Time, c.TimeSource, c.Bird, c.OwnCall, c.OwnGrids))
 					}
 				}
@@ -388,9 +459,9 @@ func TestLawOfSecrets(t *testing.T) {
 		var h, g []deed
 		for range rapid.IntRange(2, 7).Draw(r, "deeds") {
 			wait := rapid.SampledFrom([]time.Duration{0, 20 * time.Second, time.Minute, 9 * time.Minute, 31 * time.Minute}).Draw(r, "wait")
-			a := deed{kind: "say", wait: wait, who: rapid.SampledFrom([]townsman{anna, bert, bert, clara}).Draw(r, "who")}
+			a := deed{kind: "say", wait: wait, who: rapid.SampledFrom([]townsman{anna, annasMate, bert, bert, bertsMate, clara}).Draw(r, "who")}
 			switch {
-			case a.who == anna:
+			case a.who == anna || a.who == annasMate:
 				a.kind = rapid.SampledFrom([]string{"say", "say", "say", "edit", "take"}).Draw(r, "kind")
 				a.text = rapid.SampledFrom([]string{"ox7ec jo61", "ox7ed jo61", "ox7ec jo34", "di4zab jo63", "/log", "/undo", "vj2fqx jo33", "/worked"}).Draw(r, "text")
 				h, g = append(h, a), append(g, a)
@@ -415,13 +486,76 @@ func TestLawOfSecrets(t *testing.T) {
 		defer end()
 		q, endOther := townFor(t, anna, bert, clara)
 		defer endOther()
+		for _, d := range []*town{p, q} {
+			d.pairs(anna, annasMate)
+			d.pairs(bert, bertsMate)
+		}
 		p.plays(h)
 		q.plays(g)
-		if !slices.Equal(p.naming(anna, bert, clara), q.naming(anna, bert, clara)) {
+		if !slices.Equal(p.naming(anna, time.Time{}, bert, clara), q.naming(anna, time.Time{}, bert, clara)) {
 			return // lines of one delivery: what was idle said which pass or time the others are of
 		}
-		if a, b := p.heard[anna.id], q.heard[anna.id]; !slices.Equal(a, b) {
+		sameHeard(r, p, q, h, g)
+	})
+}
+
+// sameHeard fails if anna's phones got different posts, or one at another time.
+func sameHeard(r *rapid.T, p, q *town, h, g []deed) {
+	for _, phone := range []townsman{anna, annasMate} {
+		if a, b := p.heard[phone.id], q.heard[phone.id]; !slices.Equal(a, b) {
 			r.Fatalf("--- of\n%v\n--- comes\n%s\n--- of\n%v\n--- comes\n%s", h, strings.Join(a, "\n"), g, strings.Join(b, "\n"))
 		}
+	}
+}
+
+// someLines are what somebody says on a pass, by whom is drawn.
+func someLines(r *rapid.T, texts []string, who ...townsman) (all []deed) {
+	for range rapid.IntRange(0, 5).Draw(r, "lines") {
+		all = append(all, deed{
+			kind: "say", who: rapid.SampledFrom(who).Draw(r, "who"), text: rapid.SampledFrom(texts).Draw(r, "text"),
+			wait: rapid.SampledFrom([]time.Duration{0, 20 * time.Second, time.Minute}).Draw(r, "wait"),
+		})
+	}
+	return all
+}
+
+// TestLawOfConsent: whatever others log changes no post of who doesn't compare; nor does
+// what they logged more than an hour and a half before they did.
+func TestLawOfConsent(t *testing.T) {
+	both := slices.Concat(naming, idling)
+	rapid.Check(t, func(r *rapid.T) {
+		hers := []string{"ox7ec jo61", "ox7ed jo61", "/log", "/log ochre-1 13:12"}
+		h := slices.Concat(someLines(r, hers[:2], anna), someLines(r, both, bert))
+		g := slices.Clone(h)
+		for i := range g {
+			if g[i].who == anna {
+				continue
+			}
+			g[i].text = rapid.SampledFrom(both).Draw(r, "instead")
+			g[i].kind = rapid.SampledFrom([]string{"say", "say", "none"}).Draw(r, "kind")
+		}
+		never := rapid.Bool().Draw(r, "anna never compares")
+		after := someLines(r, naming[:8], bert)
+		after = append(after, someLines(r, hers, anna)...)
+		p, end := townFor(t, anna, bert)
+		defer end()
+		q, endOther := townFor(t, anna, bert)
+		defer endOther()
+		began := utc("2026-09-01T16:02:00Z")
+		for d, lines := range map[*town][]deed{p: h, q: g} {
+			d.tells(bert, "/agree off")
+			if never {
+				d.tells(anna, "/agree off")
+			}
+			d.plays(lines) // for nearly three hours
+			d.now = began
+			d.pass(time.Minute)
+			d.taps(bert, "agree:OX7EC")
+			d.plays(after)
+		}
+		if !never && !slices.Equal(p.naming(anna, began, bert), q.naming(anna, began, bert)) {
+			return // what their logs knew before says how a line is read
+		}
+		sameHeard(r, p, q, h, g)
 	})
 }
