@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -11,6 +12,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -138,8 +140,15 @@ func (a answers) takeAll(about []uint64, verb string) (n int) {
 	return n
 }
 
-// saidAllWorked takes a message that says so of the contacts that it answers, or of the
-// pass at hand; false if none of those is asked about.
+// theirs reports whether somebody else told of a contact: it was forwarded, or quoted.
+func (a answers) theirs(c storage.Contact) bool {
+	s, key, kept := a.ledger.keyOf(c)
+	forwarded := func(ev storage.Evidence) bool { return ev.Message == key.Message && ev.Forwarded }
+	return parse.IsQuoted(c.Text) || kept && slices.ContainsFunc(s.Evidence, forwarded)
+}
+
+// saidAllWorked takes a message that says so of the contacts that it answers, or of one's
+// own on the pass at hand; false if none of those is asked about.
 func (a answers) saidAllWorked(text string) bool {
 	if !idiom.AllWorked(text) {
 		return false
@@ -147,7 +156,7 @@ func (a answers) saidAllWorked(text string) bool {
 	about := a.screen.finder.repliedContacts()
 	if len(about) == 0 {
 		pass, _ := a.screen.finder.passMeant("")
-		about = a.ContactsOf(pass.ID)
+		about = slices.DeleteFunc(slices.Clone(a.ContactsOf(pass.ID)), a.theirs)
 	}
 	n := a.takeAll(tx.IDs(about), contact.Keep)
 	if n > 0 {
@@ -175,7 +184,7 @@ func (a answers) choosePlaced(n int) bool {
 	}
 	s := a.ledger.present()
 	a.ledger.read(s)
-	passes := a.screen.finder.passAt(a.Event.At).Rivals
+	passes := a.ledger.passAt(a.Event.At).Rivals
 	if len(s.log.Open) > 0 {
 		passes = s.log.Open[len(s.log.Open)-1].Rivals
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/exchange"
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/past"
@@ -24,24 +25,10 @@ type finder struct {
 	planner watch.Planner
 }
 
-// passAt matches what is said at a moment without naming a pass: a question, or a
-// command.
-func (f finder) passAt(at time.Time) filing.Match {
-	if m, ok := f.ledger.matched[at]; ok {
-		return m
-	}
-	s := f.ledger.present()
-	said := storage.Evidence{
-		Kind: storage.EvSaid, At: at, Message: -1, Text: "?", Began: tx.Later(at, f.Op.Delivery), Silent: f.Op.Silent,
-	}
-	f.ledger.matched[at] = contact.Where(f.ledger.facts(s), append(slices.Clone(s.Evidence), said))
-	return f.ledger.matched[at]
-}
-
 // passAtHand is the pass that a question without a name is about: the one that
 // lines would belong to, of several the latest with contacts.
 func (f finder) passAtHand(at time.Time) (storage.Pass, bool) {
-	m := f.passAt(at)
+	m := f.ledger.passAt(at)
 	if m.Pass.ID != "" {
 		if !f.WorkedOn(m.Pass) { // one that was worked may have set moments ago
 			for _, pass := range slices.Backward(f.StoredIn(at.Add(-filing.Lingering), at)) {
@@ -269,7 +256,7 @@ func (f finder) answeredMessage(m storage.Message) (*storage.Answered, *sitting)
 }
 
 func (f finder) answeredPost(post storage.Post) (*storage.Answered, *sitting) {
-	if r := recordingOf(f.Tx, post); r != nil {
+	if r := exchange.SlateAsked(f.Tx, post); r != nil {
 		return &storage.Answered{Slate: r, Pass: post.Pass}, nil
 	}
 	if id, ok := strings.CutPrefix(post.Name, f.Name("ack")+"/"); ok {

@@ -63,11 +63,9 @@ func newPlan(d *Desk, v *storage.View, ev event.Event) *plan {
 		peers: peers.Peers{Tx: t},
 	}
 	p.second = &second.Phones{Tx: t, NewCode: d.newCode, May: func(verb string) bool { return bothTap[verb] }}
-	p.ledger = &ledger{
-		Tx: t, card: card, memo: &d.memo, sittings: map[uint64]*sitting{}, matched: map[time.Time]filing.Match{},
-	}
+	p.ledger = newLedger(t, card, &d.memo)
 	p.finder = finder{Tx: t, ledger: p.ledger, planner: planner}
-	p.recordings = recordings{Tx: t, finder: p.finder}
+	p.recordings = recordings{Tx: t}
 	p.screen = screen{Tx: t, ledger: p.ledger, finder: p.finder, recordings: p.recordings, past: worked, card: card, peers: p.peers}
 	p.answers = answers{Tx: t, ledger: p.ledger, screen: p.screen}
 	p.corrections = corrections{Tx: t, ledger: p.ledger, finder: p.finder, screen: p.screen, outings: outings}

@@ -1,8 +1,6 @@
 package bot
 
 import (
-	"strconv"
-	"strings"
 	"time"
 
 	"skyslate/bot/exchange"
@@ -16,7 +14,6 @@ import (
 // slates that say when a recording began.
 type recordings struct {
 	*tx.Tx
-	finder finder
 }
 
 // recordingName names a recording in a few characters.
@@ -28,16 +25,6 @@ func (rs recordings) recordingName(r storage.Recording) string {
 		return say.PassName(shown.Planned(pass))
 	}
 	return say.Recording
-}
-
-func (rs recordings) slatePost(r storage.Recording) string {
-	if r.Voice != 0 {
-		return rs.Name("slate", "voice", r.Voice)
-	}
-	if r.Pass == "" {
-		return rs.Name("slate", "none")
-	}
-	return rs.Name("slate", r.Pass)
 }
 
 // slateOffers are the times that a recording may have begun at, one tap each: a
@@ -57,20 +44,4 @@ func (rs recordings) slateOffers(s *sitting, r storage.Recording) [][]storage.Bu
 		offer(told.At, say.LabelFromTyped)
 	}
 	return rows
-}
-
-// recordingOf is the recording whose slate a post asks for; nil if it asks for none.
-func recordingOf(t *tx.Tx, post storage.Post) *storage.Recording {
-	rest, asks := strings.CutPrefix(post.Name, t.Name("slate")+"/")
-	id, voice := strings.CutPrefix(rest, "voice/")
-	n, err := strconv.ParseInt(id, 10, 64)
-	switch {
-	case !asks || voice && err != nil:
-		return nil
-	case voice:
-		return &storage.Recording{Voice: n}
-	case rest == "none":
-		return &storage.Recording{}
-	}
-	return &storage.Recording{Pass: storage.PassID(rest)}
 }

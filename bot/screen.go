@@ -324,7 +324,7 @@ func (sc screen) showSlates(s *sitting) {
 		r := contact.RecordingOf(c, c.Pass)
 		if c.State == storage.Doubtful && c.Why == contact.WhySlate && slices.Contains(s.log.Waiting, r) {
 			sc.Put(storage.Post{
-				Name: sc.recordings.slatePost(r), ReplyTo: c.Message, Text: say.AskSlate(sc.recordings.recordingName(r)),
+				Name: exchange.SlatePost(sc.Tx, r), ReplyTo: c.Message, Text: say.AskSlate(sc.recordings.recordingName(r)),
 				Buttons: sc.recordings.slateOffers(s, r), Pass: r.Pass,
 			})
 		}
@@ -443,7 +443,7 @@ func (sc screen) saySlate(s *sitting, told filing.Told) {
 		}
 	}
 	post := storage.Post{
-		Name: sc.recordings.slatePost(told.Of), ReplyTo: sc.Event.Message, Pass: told.Of.Pass,
+		Name: exchange.SlatePost(sc.Tx, told.Of), ReplyTo: sc.Event.Message, Pass: told.Of.Pass,
 		Text: say.SlateTold(sc.recordings.recordingName(told.Of), told.Slate, n),
 	}
 	if before := len(earlier.Contacts); before > 0 && !told.Before.IsZero() && !told.Before.Equal(told.Slate) {

@@ -67,6 +67,10 @@ type ledger struct {
 	matched  map[time.Time]filing.Match // by the moment that was asked about
 }
 
+func newLedger(t *tx.Tx, card watch.Card, lines *memo.Readings) *ledger {
+	return &ledger{Tx: t, card: card, memo: lines, sittings: map[uint64]*sitting{}, matched: map[time.Time]filing.Match{}}
+}
+
 // sittingOf is a sitting by its number.
 func (l *ledger) sittingOf(id uint64) (*sitting, bool) {
 	if s, ok := l.sittings[id]; ok || id == 0 {
@@ -169,6 +173,20 @@ func (l *ledger) facts(s *sitting) filing.Facts { return facts.Of(l.Tx, &s.Sitti
 func (l *ledger) read(s *sitting) {
 	clear(l.matched)
 	s.log = contact.Derive(l.facts(s), s.Evidence)
+}
+
+// passAt matches what is said at a moment without naming a pass: a question, or a
+// command.
+func (l *ledger) passAt(at time.Time) filing.Match {
+	if m, ok := l.matched[at]; ok {
+		return m
+	}
+	s := l.present()
+	said := storage.Evidence{
+		Kind: storage.EvSaid, At: at, Message: -1, Text: "?", Began: tx.Later(at, l.Op.Delivery), Silent: l.Op.Silent,
+	}
+	l.matched[at] = contact.Where(l.facts(s), append(slices.Clone(s.Evidence), said))
+	return l.matched[at]
 }
 
 // sittingsOn are the sittings that hold contacts of passes, in order.

@@ -76,9 +76,13 @@ func (r *reader) addElement(a *arc, e element) {
 }
 
 // dropOwnGrid drops the operator's own grid from a line that names him with it
-// before the other station: "OX9QZT JO32 HX2ABC IO91".
+// before the other station: "OX9QZT JO32 HX2ABC IO91"; or him alone, as he gave it.
 func (r *reader) dropOwnGrid() {
 	e := r.elems
+	if r.owned && len(e) == 1 && e[0].kind == gridArc && slices.Contains(r.known.OwnGrids, e[0].grid.Square()) {
+		r.elems, r.line.Whereabouts = nil, true
+		return
+	}
 	if r.owned && len(e) > 2 && e[0].kind == gridArc && e[0].from == r.ownEnd && e[1].isCall() && !e[2].isCall() {
 		r.elems = e[1:]
 	}

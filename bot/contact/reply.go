@@ -242,6 +242,9 @@ func (d *derivation) takeAnswer(l *filing.Line, read parse.Line, targets []*cont
 // neither. What is asked of the contact stays asked.
 func (d *derivation) besides(c *contact, text string, l *filing.Line) bool {
 	name, report, ok := idiom.Aside(text)
+	if !ok && !c.asksGrid() {
+		report, ok = idiom.BareReport(text)
+	}
 	if ok {
 		c.fill(parse.Contact{Name: name, Report: report})
 		d.touch(c, l)

@@ -3,6 +3,7 @@ package exchange
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -109,4 +110,31 @@ func VoiceBegan(m storage.Message) time.Time {
 		return time.Time{}
 	}
 	return m.At.Add(-length)
+}
+
+// SlatePost names the post that asks for the slate of a recording; SlateAsked reads it.
+func SlatePost(t *tx.Tx, r storage.Recording) string {
+	if r.Voice != 0 {
+		return t.Name("slate", "voice", r.Voice)
+	}
+	if r.Pass == "" {
+		return t.Name("slate", "none")
+	}
+	return t.Name("slate", r.Pass)
+}
+
+// SlateAsked is the recording whose slate a post asks for; nil if it asks for none.
+func SlateAsked(t *tx.Tx, post storage.Post) *storage.Recording {
+	rest, asks := strings.CutPrefix(post.Name, t.Name("slate")+"/")
+	id, voice := strings.CutPrefix(rest, "voice/")
+	n, err := strconv.ParseInt(id, 10, 64)
+	switch {
+	case !asks || voice && err != nil:
+		return nil
+	case voice:
+		return &storage.Recording{Voice: n}
+	case rest == "none":
+		return &storage.Recording{}
+	}
+	return &storage.Recording{Pass: storage.PassID(rest)}
 }

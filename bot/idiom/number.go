@@ -101,7 +101,18 @@ var (
 var (
 	tellsName   = regexp.MustCompile("(?i)^\\s*" + forms["name"] + ":? (?:" + isVerb + " )?" + nameWords + ends)
 	tellsReport = regexp.MustCompile("(?i)^\\s*" + forms["report"] + ":? (?:" + isVerb + " )?([1-5][1-9][1-9]?)" + ends)
+	bareReport  = regexp.MustCompile("^\\s*(5[1-9][1-9]?)" + ends)
 )
+
+// BareReport reads figures that are all that is said of a contact as its report: with the
+// readability that is nearly always given (common practice, no source).
+func BareReport(text string) (report string, ok bool) {
+	m := bareReport.FindStringSubmatch(text)
+	if m == nil {
+		return "", false
+	}
+	return m[1], true
+}
 
 // Aside reads what is told of a contact beside its call and grid: its name, or its report.
 func Aside(text string) (name, report string, ok bool) {

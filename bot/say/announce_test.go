@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"skyslate/bot/say/saytest"
 )
 
 // An announcement is for others: it says who is where, when and on what, and is one
@@ -23,7 +25,7 @@ func TestAnnouncement(t *testing.T) {
 		t.Errorf("a linear bird:\n%s", text)
 	}
 	many := Announcement(place, all, ownCall)
-	if why := unfitOnPhone(many); why != "" {
+	if why := saytest.UnfitOnPhone(many); why != "" {
 		t.Errorf("%d passes: %s\n%s", len(all), why, many)
 	}
 	for _, p := range all {

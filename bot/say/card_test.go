@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/say/saytest"
 	"skyslate/predict"
 )
 
@@ -30,13 +31,13 @@ func TestFieldTextsFitAPhone(t *testing.T) {
 		for at := p.AOS; at.Before(p.LOS); at = at.Add(17 * time.Second) {
 			cards++
 			text := layout.Fit(Card(*p, at, 120, 120, strings.Repeat("X", layout.Columns), i%3 == 0))
-			first, _, _ := strings.Cut(unstyled(text), " ")
-			if why := unfitOnPhone(text); why != "" || strings.HasSuffix(text, more) || first < Clock(at) && Clock(at) < "23:40:00" {
+			first, _, _ := strings.Cut(saytest.Unstyled(text), " ")
+			if why := saytest.UnfitOnPhone(text); why != "" || strings.HasSuffix(text, saytest.More) || first < Clock(at) && Clock(at) < "23:40:00" {
 				t.Fatalf("%s at %s: %s\n%s", p.Bird.Name, Clock(at), why, text)
 			}
 		}
 		for _, text := range []string{Early(*p, 10*time.Minute, p.AOS.Add(-45*time.Minute), time.UTC)} {
-			if why := unfitOnPhone(layout.Fit(text)); why != "" || strings.HasSuffix(layout.Fit(text), more) {
+			if why := saytest.UnfitOnPhone(layout.Fit(text)); why != "" || strings.HasSuffix(layout.Fit(text), saytest.More) {
 				t.Errorf("%s: %s\n%s", p.Bird.Name, why, text)
 			}
 		}
@@ -48,7 +49,7 @@ func TestFieldTextsFitAPhone(t *testing.T) {
 	}
 	shown := 0
 	for _, page := range OutingPages(o, passes, strings.Repeat("refused\n", 5)) {
-		if why := unfitOnPhone(page.Text); why != "" || page.First != shown {
+		if why := saytest.UnfitOnPhone(page.Text); why != "" || page.First != shown {
 			t.Errorf("outing from %d: %s", page.First, why)
 		}
 		shown = page.Last

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/say/saytest"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
@@ -173,7 +174,7 @@ func readReminder(t *testing.T, text string, aos time.Time) told {
 		return at
 	}
 	var got told
-	for line := range strings.Lines(unstyled(text)) {
+	for line := range strings.Lines(saytest.Unstyled(text)) {
 		f := strings.Fields(strings.ReplaceAll(line, ",", ""))
 		switch {
 		case f[0] == "AOS":

@@ -20,10 +20,8 @@ var (
 	SecondInTurn    = paragraph("One of you two has a second phone, or is one: that ends first, by /second off.")
 	NoSecond        = paragraph("No second phone writes into your log. /second lets one in for the day.")
 	OfferOff        = paragraph("Taken back: that code lets no phone in.")
+	RemainsInLogs   = paragraph("What you wrote into another's log is theirs, and stays there.")
 )
-
-// RemainsInLogs says that what a second phone wrote is the log's.
-var RemainsInLogs = paragraph("What you wrote into another's log is theirs, and stays there.")
 
 // LabelSecondOff ends a second phone's time.
 const LabelSecondOff = "End it"

@@ -4,9 +4,9 @@ import (
 	"strings"
 	"testing"
 	"time"
-	"unicode/utf8"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/say/saytest"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
@@ -100,40 +100,8 @@ func utc(s string) time.Time {
 	return t.UTC()
 }
 
-// unstyled is a text as it is read.
-func unstyled(text string) string {
-	read, _ := layout.Styled(text)
-	return read
-}
-
 // shown is a text with a sign before each line of a style.
 var shown = strings.NewReplacer(layout.BoldLines("")[0], "* ", layout.TableRows("")[0], "| ").Replace
-
-// widthOf is how wide a line is, and may be.
-func widthOf(line string) (is, most int) {
-	read, spans := layout.Styled(line)
-	if len(spans) > 0 && spans[0].Style == layout.Table {
-		return utf8.RuneCountInString(read), layout.TableColumns
-	}
-	return utf8.RuneCountInString(read), layout.Columns
-}
-
-// more ends a text that was cut.
-const more = "…"
-
-// unfitOnPhone reports what is wrong with a text on a phone, empty if nothing is.
-func unfitOnPhone(text string) string {
-	lines := strings.Split(text, "\n")
-	if len(lines) > layout.Lines {
-		return "too many lines"
-	}
-	for _, line := range lines {
-		if is, most := widthOf(line); is > most {
-			return "too wide: " + line
-		}
-	}
-	return ""
-}
 
 // checkFits fails if a text is wider or longer than a phone shows, or holds
 // what no text should.
@@ -144,10 +112,10 @@ func checkFits(t *testing.T, text string, lines int) {
 		t.Errorf("%d lines, at most %d:\n%s", len(all), lines, text)
 	}
 	for _, line := range all {
-		if is, most := widthOf(line); is > most {
+		if is, most := saytest.WidthOf(line); is > most {
 			t.Errorf("%d columns, at most %d: %q in\n%s", is, most, line, text)
 		}
-		if line := unstyled(line); line == "" || strings.TrimRight(line, " ") != line {
+		if line := saytest.Unstyled(line); line == "" || strings.TrimRight(line, " ") != line {
 			t.Errorf("a line that is empty or ends in a blank: %q in\n%s", line, text)
 		}
 	}

@@ -3,19 +3,15 @@ package say
 import (
 	"errors"
 	"fmt"
-	"go/ast"
-	"go/parser"
-	"go/token"
 	"maps"
-	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"skyslate/bot/dial"
 	"skyslate/bot/layout"
+	"skyslate/bot/say/saytest"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/predict/predicttest"
@@ -91,135 +87,33 @@ func TestTextsLoseNothing(t *testing.T) {
 	} {
 		maps.Copy(all, part)
 	}
-	for _, name := range textFunctions(t) {
+	for _, name := range saytest.TextFunctions(t, small...) {
 		x, ok := all[name]
 		if !ok {
 			t.Errorf("%s is not walked", name)
 			continue
 		}
 		delete(all, name)
-		t.Run(name, func(t *testing.T) { x.check(t) })
+		t.Run(name, func(t *testing.T) { saytest.Check(t, x.say, x.put, x.must...) })
 	}
 	for name := range all {
 		t.Errorf("%s is walked, and no function", name)
 	}
 }
 
-func (x extreme) check(t *testing.T) {
-	var seen []string
-	for _, text := range x.say {
-		pages := layout.Pages(text)
-		if strings.HasSuffix(pages[len(pages)-1], "\n"+more) {
-			t.Errorf("cut after %d messages", len(pages))
-		}
-		seen = append(seen, pages...)
-	}
-	for _, text := range x.put {
-		whole := layout.Fit(text)
-		if strings.HasSuffix(whole, "\n"+more) {
-			t.Errorf("cut:\n%s", text)
-		}
-		seen = append(seen, whole)
-	}
-	for _, page := range seen {
-		if why := unfitOnPhone(page); why != "" {
-			t.Errorf("%s in\n%s", why, page)
-		}
-		for _, wrong := range []string{"%!", "NaN", "  \n", "\n\n"} {
-			if strings.Contains(page, wrong) {
-				t.Errorf("%q in\n%s", wrong, page)
-			}
-		}
-	}
-	flat := strings.Join(strings.Fields(unstyled(strings.Join(seen, "\n"))), " ")
-	for _, word := range x.must {
-		if !strings.Contains(flat, word) {
-			t.Errorf("%q is lost in\n%s", word, strings.Join(seen, "\n---\n"))
-		}
-	}
-	if len(seen) == 0 {
-		t.Error("it says nothing")
-	}
-}
-
 // small are the exported functions that make no text of their own: words, and what must fit into a button or a line of another text.
 var small = []string{"Clock", "Grids", "PassName", "DatedName", "Listed", "OrphanName", "SaidState"}
 
-// textFunctions are the functions that make a whole text or the caption of a file,
-// rows of the tables of texts (see inLines) among them.
-func textFunctions(t *testing.T) []string {
-	var found []string
-	add := func(name *ast.Ident) {
-		if name.IsExported() && !strings.HasSuffix(name.Name, "Label") && !slices.Contains(small, name.Name) {
-			found = append(found, name.Name)
-		}
-	}
-	for _, d := range declarations(t) {
-		switch d := d.(type) {
-		case *ast.GenDecl:
-			for _, spec := range d.Specs {
-				if v, ok := spec.(*ast.ValueSpec); ok && d.Tok == token.VAR {
-					add(v.Names[0])
-				}
-			}
-		case *ast.FuncDecl:
-			if d.Recv == nil && d.Type.Results != nil && len(d.Type.Results.List) == 1 && isText(d.Type.Results.List[0].Type) {
-				add(d.Name)
-			}
-		}
-	}
-	return found
-}
-
-// isText reports whether a type is string or []string.
-func isText(e ast.Expr) bool {
-	if list, ok := e.(*ast.ArrayType); ok {
-		e = list.Elt
-	}
-	name, ok := e.(*ast.Ident)
-	return ok && name.Name == "string"
-}
-
-// declarations are those of the package, without its tests.
-func declarations(t *testing.T) []ast.Decl {
-	files, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all []ast.Decl
-	for _, file := range files {
-		if strings.HasSuffix(file, "_test.go") {
-			continue
-		}
-		parsed, err := parser.ParseFile(token.NewFileSet(), file, nil, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
-		all = append(all, parsed.Decls...)
-	}
-	return all
-}
-
 // TestConstantsFit holds the sentences that never change to the size of a phone.
 func TestConstantsFit(t *testing.T) {
-	checked := 0
-	for _, d := range declarations(t) {
-		if g, ok := d.(*ast.GenDecl); !ok || g.Tok != token.CONST {
-			continue
+	all := saytest.Constants(t)
+	for _, text := range all {
+		if why := saytest.UnfitOnPhone(text); why != "" {
+			t.Errorf("%s: %s", why, text)
 		}
-		ast.Inspect(d, func(n ast.Node) bool {
-			if lit, ok := n.(*ast.BasicLit); ok && lit.Kind == token.STRING {
-				text, err := strconv.Unquote(lit.Value)
-				if why := unfitOnPhone(text); err != nil || why != "" {
-					t.Errorf("%v%s: %s", err, why, text)
-				}
-				checked++
-			}
-			return true
-		})
 	}
-	if checked < 80 {
-		t.Errorf("only %d constants", checked)
+	if len(all) < 80 {
+		t.Errorf("only %d constants", len(all))
 	}
 }
 
@@ -232,7 +126,7 @@ func (x extreme) with(words ...string) extreme {
 	return x
 }
 
-var longWord = strings.Repeat("wörd", 30)
+const longWord = saytest.LongWord
 
 // extremesOfPasses are the texts of passes, outings and the radio.
 func extremesOfPasses(e edge) map[string]extreme {
@@ -253,8 +147,8 @@ func extremesOfPasses(e edge) map[string]extreme {
 	frequencies := []string{dial.Nearest(145.99, 6.25), dial.Nearest(436.8, 6.25), "67.0"}
 	reminders := []string{Reminder(p, nil, e.call, p.AOS.Add(-45*time.Minute), e.east), Reminder(p, e.passes[1:4], e.call, p.AOS, e.east)}
 	late := []string{
-		AsOf(unstyled(reminders[0]), p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(-35*time.Minute)),
-		AsOf(unstyled(reminders[0]), p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(time.Minute)),
+		AsOf(saytest.Unstyled(reminders[0]), p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(-35*time.Minute)),
+		AsOf(saytest.Unstyled(reminders[0]), p.AOS, p.AOS.Add(-45*time.Minute), p.AOS.Add(time.Minute)),
 	}
 	first := e.contacts[0]
 	first.Number, first.Again = 100, true

@@ -158,8 +158,9 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 }
 
 // PassesBehind are the passes that words name, those with contacts or else those followed:
-// by bird, day and clock, of the last day where they say none. A day that is still to come
-// means the last one. ok is false where the words say something else.
+// by bird, day and clock, of the last day where they say none, or else, of a bird, of the last
+// day on which it was worked. A day that is still to come means the last one. ok is false
+// where the words say something else.
 func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 	m, ok := p.meantBehind(text)
 	if !ok {
@@ -169,11 +170,30 @@ func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 	if to.IsZero() {
 		from, to = p.Event.At.Add(-tx.Day), p.Event.At
 	}
-	all := tx.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool { _, fits := m.fits(pass); return fits })
-	if worked := tx.Filter(all, p.WorkedOn); len(worked) > 0 {
+	fits := func(pass storage.Pass) bool { _, fits := m.fits(pass); return fits }
+	all := tx.Filter(p.StoredIn(from, to), fits)
+	worked := tx.Filter(all, p.WorkedOn)
+	if m.bird != "" && m.to.IsZero() && len(worked) == 0 {
+		worked = p.lastWorked(tx.Filter(p.StoredIn(time.Time{}, from), fits))
+	}
+	if len(worked) > 0 {
 		return worked, true
 	}
 	return tx.Filter(all, storage.Pass.Followed), true
+}
+
+// lastWorked are those of some passes, in order, that were worked on the last day on which one was.
+func (p Planner) lastWorked(passes []storage.Pass) (worked []storage.Pass) {
+	for _, pass := range slices.Backward(passes) {
+		if len(worked) > 0 && worked[0].AOS.Sub(pass.AOS) > tx.Day {
+			break
+		}
+		if p.WorkedOn(pass) {
+			worked = append(worked, pass)
+		}
+	}
+	slices.Reverse(worked)
+	return worked
 }
 
 // DayBehind is the last day that words name, and nothing else, from one moment to another.
