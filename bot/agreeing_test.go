@@ -2,13 +2,10 @@ package bot
 
 import (
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 	"time"
-
-	"pgregory.net/rapid"
 
 	"skyslate/bot/peers"
 	"skyslate/bot/tx"
@@ -195,6 +192,77 @@ func TestAttackSwitchedOffAndForgotten(t *testing.T) {
 	}
 }
 
+// Off and on again in one pass begins anew: what lies before is shared no more, and nobody
+// is told that it lacks.
+func TestAttackOffAndOnInAPass(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.tells(anna, "ox7ec jo61")
+	d.tells(bert, "hx7kzq jo62")
+	d.agrees(anna, true)
+	d.tells(anna, "/agree off")
+	d.agrees(bert, false)
+	d.pass(10 * time.Second)
+	d.taps(anna, "agree:HX7KZQ")
+	d.agrees(anna, false)
+	d.agrees(bert, false)
+	d.pass(time.Minute)
+	d.tells(anna, "ox7ec jo34") // from now on it counts
+	d.pass(2 * time.Hour)
+	d.wants(bert)
+	if text := d.hears(anna); strings.Contains(text, "differs from") || strings.Contains(text, "have you") {
+		t.Errorf("of what lies before anna hears\n%s", text)
+	}
+}
+
+// A button of a consent that ended takes over nothing, nor one that nobody was shown.
+func TestAttackButtonsOfBefore(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.tells(anna, "ox7ed jo61")
+	d.tells(bert, "hx7kzq jo62")
+	d.pass(time.Hour)
+	offer := d.offer[anna.id]
+	tooOld := func(data string) {
+		t.Helper()
+		d.taps(anna, data)
+		posts := d.heard[anna.id]
+		if last := posts[len(posts)-1]; !strings.Contains(last, "too old") {
+			t.Errorf("a tap on %s: %s", data, last)
+		}
+		if log := d.logOf(anna); !strings.Contains(log, "OX7ED JO61") {
+			t.Errorf("a tap on %s changed the log:\n%s", data, log)
+		}
+	}
+	d.tells(anna, "/agree off")
+	tooOld(offer)
+	d.taps(anna, "agree:HX7KZQ")
+	for _, data := range []string{offer, "theirs", "theirs:0:1", fmt.Sprintf("theirs:%d:1", d.now.Unix()), "theirs:1:2:3", "agree:OX7EC", "agree"} {
+		tooOld(data)
+	}
+}
+
+// A second phone's contacts are compared as its operator's are; what differs is told to the
+// operator alone, whose it is to take over.
+func TestSecondPhoneAgrees(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.pairs(bert, bertsMate)
+	d.tells(anna, "ox7ec jo61")
+	d.tells(bertsMate, "hx7kzq jo62")
+	d.agrees(anna, true)
+	d.agrees(bert, true)
+	d.tells(bertsMate, "2 is hx7kzz")
+	d.tells(bertsMate, "1 is hx7kzz")
+	d.pass(2 * time.Hour)
+	if text := d.hears(bert); !strings.Contains(text, "[Take HX7KZQ JO62]") {
+		t.Errorf("bert hears\n%s", text)
+	}
+	d.wants(bertsMate)
+	d.taps(bertsMate, d.offer[bert.id])
+	d.agrees(bert, false)
+	d.tells(bertsMate, "/agree off")
+	d.taps(bert, d.offer[bert.id])
+	d.agrees(bert, true)
+}
+
 // Who says off takes the ✓ along, and nothing of what was told before is said to be no
 // more: whether it still differs nobody knows.
 func TestWhatWasToldStaysToldWhenTheOtherEnds(t *testing.T) {
@@ -293,135 +361,4 @@ func TestToldFromARecording(t *testing.T) {
 	if want := at.Add(time.Minute).Truncate(15*time.Minute).Format("15:04") + " OX7EC JO61 has you"; !strings.HasPrefix(d.hears(anna), want) {
 		t.Errorf("anna hears %q, want %q", d.hears(anna), want)
 	}
-}
-
-// townFor opens a town in memory, for a law.
-func townFor(t *testing.T, people ...townsman) (*town, func()) {
-	dir, err := os.MkdirTemp(fastDir(), "town")
-	if err != nil {
-		t.Fatal(err)
-	}
-	store, err := storage.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	d := newTown(t, store, lawSky(t), inPass, people...)
-	return d, func() {
-		d.must(store.Close())
-		d.must(os.RemoveAll(dir))
-	}
-}
-
-// A deed is one thing that one of a town does.
-type deed struct {
-	who  townsman
-	kind string // "say", "edit", "take", "command"
-	on   int    // edit: which of their messages, from the last
-	text string
-	wait time.Duration
-	// idle says that the line names neither anna's call nor one like it.
-	idle bool
-}
-
-var (
-	naming = []string{"hx7kzq jo62", "hx7kzq jo62", "hx7kqz jo62", "hx7kza jo62", "hx7kz jo62", "hx7kzq jo63", "hx7kzq/p", "hx7kzq jo62 13:15", "ox7ec jo61", "di4zab jo63"}
-	idling = []string{"vj2fqx jo33", "vj2fqx jo34", "sk8abc jo43", "di4zab jo63", "ox7ec jo61", "vj2fqx jo33 13:15", "i9zzzz/p jo70"}
-)
-
-func (d *town) does(a deed, said map[storage.OperatorID][]int64) {
-	d.pass(a.wait)
-	sent := said[a.who.id]
-	switch {
-	case a.kind == "edit" && len(sent) > 0:
-		d.edits(a.who, sent[max(0, len(sent)-1-a.on)], a.text)
-	case a.kind == "take":
-		d.taps(a.who, d.offer[a.who.id])
-	case a.kind == "none":
-	default:
-		said[a.who.id] = append(sent, d.tells(a.who, a.text))
-	}
-}
-
-func (d *town) plays(h []deed) {
-	said := map[storage.OperatorID][]int64{}
-	for _, a := range h {
-		d.does(a, said)
-		planned, err := d.store.Planned("", d.now.Add(-time.Hour), d.now.Add(tx.Day))
-		d.must(err)
-		for _, it := range planned {
-			if strings.Contains(it.Key, "/"+string(anna.id)+"/") {
-				d.heard[anna.id] = append(d.heard[anna.id], it.Key+" at "+it.At.Format(time.TimeOnly))
-			}
-		}
-	}
-	d.pass(40 * time.Minute)
-	d.tells(anna, "/log")
-	d.pass(2 * time.Hour)
-}
-
-// naming is all that others ever had in their logs that names somebody's call or one like
-// it.
-func (d *town) naming(whom townsman, others ...townsman) (all []string) {
-	d.must(d.store.View(func(v *storage.View) error {
-		for _, o := range others {
-			for id := uint64(1); id < v.NextContact(o.id); id++ {
-				versions, err := v.History(o.id, id)
-				if err != nil {
-					return err
-				}
-				for _, c := range versions {
-					if c.Call.IsValid() && slices.Contains(v.CallersNear(c.Call.Base()), whom.id) {
-						all = append(all, fmt.Sprint(o.id, c.Made, c.State, c.Call, c.Grids, c.Time, c.TimeSource, c.Bird, c.OwnCall, c.OwnGrids))
-					}
-				}
-			}
-		}
-		return nil
-	}))
-	return all
-}
-
-// TestLawOfSecrets: what others log that names neither an operator's call nor one like it
-// changes no post of that operator's: not its text, not when it comes, nor how many do, and nothing on their agenda.
-func TestLawOfSecrets(t *testing.T) {
-	rapid.Check(t, func(r *rapid.T) {
-		var h, g []deed
-		for range rapid.IntRange(2, 7).Draw(r, "deeds") {
-			wait := rapid.SampledFrom([]time.Duration{0, 20 * time.Second, time.Minute, 9 * time.Minute, 31 * time.Minute}).Draw(r, "wait")
-			a := deed{kind: "say", wait: wait, who: rapid.SampledFrom([]townsman{anna, bert, bert, clara}).Draw(r, "who")}
-			switch {
-			case a.who == anna:
-				a.kind = rapid.SampledFrom([]string{"say", "say", "say", "edit", "take"}).Draw(r, "kind")
-				a.text = rapid.SampledFrom([]string{"ox7ec jo61", "ox7ed jo61", "ox7ec jo34", "di4zab jo63", "/log", "/undo", "vj2fqx jo33", "/worked"}).Draw(r, "text")
-				h, g = append(h, a), append(g, a)
-				continue
-			case rapid.IntRange(0, 2).Draw(r, "names") == 0:
-				a.text = rapid.SampledFrom(naming).Draw(r, "text")
-			default:
-				a.idle, a.text = true, rapid.SampledFrom(idling).Draw(r, "text")
-			}
-			if strings.HasPrefix(a.text, strings.ToLower(a.who.call)) {
-				a.text, a.idle = idling[0], true
-			}
-			b := a
-			if a.idle || strings.HasPrefix(a.text, "ox7ec") || strings.HasPrefix(a.text, "di4zab") {
-				if b.text = rapid.SampledFrom(idling[:3]).Draw(r, "instead"); rapid.Bool().Draw(r, "gone") {
-					b.kind = "none"
-				}
-			}
-			h, g = append(h, a), append(g, b)
-		}
-		p, end := townFor(t, anna, bert, clara)
-		defer end()
-		q, endOther := townFor(t, anna, bert, clara)
-		defer endOther()
-		p.plays(h)
-		q.plays(g)
-		if !slices.Equal(p.naming(anna, bert, clara), q.naming(anna, bert, clara)) {
-			return // lines of one delivery: what was idle said which pass or time the others are of
-		}
-		if a, b := p.heard[anna.id], q.heard[anna.id]; !slices.Equal(a, b) {
-			r.Fatalf("--- of\n%v\n--- comes\n%s\n--- of\n%v\n--- comes\n%s", h, strings.Join(a, "\n"), g, strings.Join(b, "\n"))
-		}
-	})
 }

@@ -32,7 +32,19 @@ var (
 	anna  = townsman{"7", "HX7KZQ", "JO62"}
 	bert  = townsman{"8", "OX7EC", "JO61"}
 	clara = townsman{"9", "DI4ZAB", "JO63"}
+
+	// Those who write into another's log.
+	annasMate, bertsMate = townsman{id: "5"}, townsman{id: "6"}
 )
+
+// pairs lets a second phone into somebody's log.
+func (d *town) pairs(log, phone townsman) {
+	d.t.Helper()
+	code := "phone-" + string(phone.id)
+	d.desk.newCode = func(string) string { return code }
+	d.tells(log, "/second")
+	d.tells(phone, code)
+}
 
 // newTown has operators who all let their logs be compared.
 func newTown(t *testing.T, store *storage.Store, shared *sky.Sky, at string, people ...townsman) *town {
