@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"slices"
 	"strings"
 	"time"
 
@@ -10,6 +9,7 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/ledger"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -144,8 +144,7 @@ func (a answers) takeAll(about []uint64, verb string) (n int) {
 // theirs reports whether somebody else told of a contact: it was forwarded, or quoted.
 func (a answers) theirs(c storage.Contact) bool {
 	s, key, kept := a.ledger.KeyOf(c)
-	forwarded := func(ev storage.Evidence) bool { return ev.Message == key.Message && ev.Forwarded }
-	return parse.IsQuoted(c.Text) || kept && slices.ContainsFunc(s.Evidence, forwarded)
+	return parse.IsQuoted(c.Text) || kept && s.Relayed(key.Message)
 }
 
 // saidAllWorked takes a message that says so of the contacts that it answers, or of one's
@@ -157,7 +156,7 @@ func (a answers) saidAllWorked(text string) bool {
 	about := a.screen.finder.RepliedContacts()
 	if len(about) == 0 {
 		pass, _ := a.screen.finder.PassMeant("")
-		about = slices.DeleteFunc(slices.Clone(a.ContactsOf(pass.ID)), a.theirs)
+		about = lists.Filter(a.ContactsOf(pass.ID), func(c storage.Contact) bool { return !a.theirs(c) })
 	}
 	n := a.takeAll(tx.IDs(about), contact.Keep)
 	if n > 0 {
@@ -198,7 +197,7 @@ func (a answers) choosePlaced(n int) bool {
 
 func (a answers) choose(pass storage.Pass) {
 	a.ledger.Offer(a.ledger.Present(), storage.Evidence{Kind: storage.EvPass, Pass: pass.ID})
-	a.EditTapped(say.Chosen(shown.Planned(pass), len(tx.Filter(a.Touched(), storage.Contact.Exported))))
+	a.EditTapped(say.Chosen(shown.Planned(pass), len(lists.Filter(a.Touched(), storage.Contact.Exported))))
 	a.screen.show()
 }
 

@@ -8,8 +8,8 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
-	"skyslate/bot/tx"
 	"skyslate/storage"
 )
 
@@ -29,7 +29,7 @@ func TestImportLeavesRoomBetweenSlices(t *testing.T) {
 		f.now = f.now.Add(exchange.ImportPause)
 		n, err := f.desk.Due(f.now)
 		f.must(err)
-		got := len(tx.Filter(f.contacts(), func(c storage.Contact) bool { return c.State == storage.Remembered }))
+		got := len(lists.Filter(f.contacts(), func(c storage.Contact) bool { return c.State == storage.Remembered }))
 		if want := min(slice*exchange.ImportSlice, records); n != 1 || got != want {
 			t.Fatalf("slice %d: %d moments, %d contacts, want 1 and %d", slice, n, got, want)
 		}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"skyslate/bot/sky"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -76,7 +77,7 @@ func (l *listener) listen(until time.Time) {
 		if !ok || next.After(until) {
 			break
 		}
-		l.now = tx.Later(l.now, next)
+		l.now = timing.Later(l.now, next)
 		l.storm()
 		_, err = l.desk.Due(l.now)
 		l.must(err)
@@ -89,7 +90,7 @@ func (l *listener) listen(until time.Time) {
 			l.up[pass.ID] = l.up[pass.ID] || pass.Followed() && !pass.Void
 		}
 	}
-	l.now = tx.Later(l.now, until)
+	l.now = timing.Later(l.now, until)
 }
 
 // storm takes some of the reminders that fall due soon.

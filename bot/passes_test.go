@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/sky"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/parse"
@@ -227,7 +228,7 @@ func TestReplanOfMany(t *testing.T) {
 		if due, err := f.store.Due(next, operators); err != nil || len(due) > watch.PlannedAtOnce+1 {
 			t.Fatalf("%d moments at once, %v", len(due), err)
 		}
-		f.now = tx.Later(f.now, next)
+		f.now = timing.Later(f.now, next)
 		_, err = f.desk.Due(f.now)
 		f.must(err)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/exchange"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -90,7 +91,7 @@ func (p *plan) isSked(words []string) bool {
 
 // isHandOver reports whether words are for /adif: none, a day or a pass.
 func (p *plan) isHandOver(words []string) bool {
-	words = tx.Filter(words, func(word string) bool { return word != exchange.Together })
+	words = lists.Filter(words, func(word string) bool { return word != exchange.Together })
 	_, isPass := p.PassesBehind(strings.Join(words, " "))
 	return isPass || len(words) == 0
 }

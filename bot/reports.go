@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/meant"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
@@ -74,7 +75,7 @@ const mostPasses = 4
 
 // showPasses shows the passes that words name: the latest on which anything is logged.
 func (r reports) showPasses(named []storage.Pass, words string, all bool) {
-	worked := tx.Filter(named, r.WorkedOn)
+	worked := lists.Filter(named, r.WorkedOn)
 	if len(worked) == 0 {
 		r.Say(say.NothingOn(words))
 		return

@@ -6,6 +6,7 @@ import (
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -23,7 +24,7 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 	post := storage.Post{
 		Name: sc.Name("sum", pass.ID), Class: sc.Asking(), About: tx.IDs(all), List: true, Pass: pass.ID,
 	}
-	doubts := tx.Filter(all, func(c storage.Contact) bool {
+	doubts := lists.Filter(all, func(c storage.Contact) bool {
 		return c.State == storage.Doubtful && c.Why != contact.WhySlate && c.Why != contact.WhyWords
 	})
 	var asks *say.Contact
@@ -92,7 +93,7 @@ func (sc screen) summaryMore(pass storage.Pass, all []storage.Contact) []string 
 			lines = append(lines, say.SkedOutcome(view, s, worked)...)
 		}
 	}
-	good := tx.Filter(all, func(c storage.Contact) bool { return c.Exported() && !sc.Repeats(c) })
+	good := lists.Filter(all, func(c storage.Contact) bool { return c.Exported() && !sc.Repeats(c) })
 	if len(good) > 0 && sc.past.HasPast(good[0]) {
 		lines = append(lines, sc.past.Tally(good)...)
 	}

@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/filing"
 	"skyslate/bot/ledger"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -64,7 +65,7 @@ func delivered(s *ledger.Sitting, delivery time.Time) []contact.Contact {
 			came[ev.Message] = true
 		}
 	}
-	return tx.Filter(s.Log.Contacts, func(c contact.Contact) bool { return came[c.Key.Message] })
+	return lists.Filter(s.Log.Contacts, func(c contact.Contact) bool { return came[c.Key.Message] })
 }
 
 // settledBy says how the question which pass a delivery is of was settled, if it was: it
@@ -74,7 +75,7 @@ func (sc screen) settledBy(s *ledger.Sitting, delivery time.Time) string {
 	if answered && id == "" {
 		return sc.inOrder(s, delivery)
 	}
-	left := tx.Filter(delivered(s, delivery), func(c contact.Contact) bool { return c.State != storage.Dropped })
+	left := lists.Filter(delivered(s, delivery), func(c contact.Contact) bool { return c.State != storage.Dropped })
 	waits := func(c contact.Contact) bool { return c.State == storage.Doubtful && c.Why == contact.WhyPass }
 	pass, ok := sc.Pass(id)
 	switch {
@@ -85,7 +86,7 @@ func (sc screen) settledBy(s *ledger.Sitting, delivery time.Time) string {
 	case !ok:
 		return say.PartKnown
 	}
-	filed := tx.Filter(sc.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() })
+	filed := lists.Filter(sc.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() })
 	return say.Chosen(shown.Planned(pass), len(filed))
 }
 
@@ -111,7 +112,7 @@ func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]s
 	rivals := q.Rivals
 	if len(rivals) == 0 { // all that it could be, latest first
 		near := sc.PassesIn(q.Delivery.Add(-filing.LookBack), q.Delivery.Add(filing.LookAhead))
-		rivals = tx.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || sc.Follows(pass) })
+		rivals = lists.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || sc.Follows(pass) })
 		slices.Reverse(rivals)
 	}
 	buttons := passButtons(rivals, q.Delivery)
@@ -123,7 +124,7 @@ func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]s
 	text := say.WhichPass(shown.PlannedAll(rivals), m.At, q.NotUp)
 	id, _ := lastAnswer(s, q.Delivery)
 	if pass, ok := sc.Pass(id); ok {
-		filed := tx.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })
+		filed := lists.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })
 		left := make([]say.Contact, len(q.Contacts))
 		first, _ := sc.Contact(s.Known[q.Contacts[0]])
 		left[0] = shown.Contact(first)
@@ -163,7 +164,7 @@ func (sc screen) againAfter(rivals []storage.Pass) {
 // askAgain asks once more which pass the contacts belong to that still wait, now
 // that hands are free.
 func (sc screen) askAgain(end storage.Pass) {
-	waiting := tx.Filter(sc.finder.Waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
+	waiting := lists.Filter(sc.finder.Waiting(), func(c storage.Contact) bool { return slices.Contains(c.Rivals, end.ID) })
 	if len(waiting) == 0 {
 		return
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -155,7 +156,7 @@ func (b *book) peers(m filing.Match, at time.Time) []*contact {
 	case m.Pass.ID != "" || at.Sub(g.first) < filing.LookBack && g.last.Sub(at) < filing.LookBack:
 		return g.contacts
 	}
-	return filing.Filter(g.contacts, func(c *contact) bool { return c.sent.Sub(at).Abs() < filing.LookBack })
+	return lists.Filter(g.contacts, func(c *contact) bool { return c.sent.Sub(at).Abs() < filing.LookBack })
 }
 
 func (c *contact) stands() bool { return c.State != storage.Dropped }

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -289,7 +290,7 @@ func (d *derivation) hearTheirs(l *filing.Line, clock parse.Clock) {
 
 // askedOf are the passes of a bird that contacts wait for to hear whether they are theirs.
 func (d *derivation) askedOf(catalog int) (asked []storage.Pass) {
-	for _, c := range filing.Filter(d.contacts, (*contact).waits) {
+	for _, c := range lists.Filter(d.contacts, (*contact).waits) {
 		for _, p := range c.m.Rivals {
 			if p.Bird.Catalog == catalog && !filing.Holds(asked, p.ID) {
 				asked = append(asked, p)
@@ -317,7 +318,7 @@ func (d *derivation) named(l *filing.Line) {
 		if above := v.Lines[:slices.Index(v.Lines, l)]; atOnce || !slices.ContainsFunc(above, (*filing.Line).Tells) {
 			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
 			d.answerFor(m.Pass, func(c *contact) bool {
-				return (atOnce || c.line.Message.Delivery != v) && c.canBe(m.Pass) && len(filing.Filter(c.m.Rivals, ofBird)) < 2
+				return (atOnce || c.line.Message.Delivery != v) && c.canBe(m.Pass) && len(lists.Filter(c.m.Rivals, ofBird)) < 2
 			})
 		}
 	case m.Bird.Name != "":

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -38,13 +39,13 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 	case chosen != nil:
 		found = []*contact{chosen}
 	case r != nil:
-		found = filing.Filter(d.answered(r), means)
+		found = lists.Filter(d.answered(r), means)
 	default:
-		found = filing.Filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
+		found = lists.Filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
 			if n.Plain {
 				return nil
 			}
-			return filing.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
+			return lists.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
 		}), means)
 	}
 	last := d.lastSaid()
@@ -56,17 +57,17 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 	case len(found) == 0 && n.Back: // it was dropped by no word, but may be doubted
 		stands := *n
 		stands.Back = false
-		found = filing.Filter(d.contacts, func(c *contact) bool { return namesAny(stands, c.Contact) && l.At().Sub(c.sent) < filing.Day })
+		found = lists.Filter(d.contacts, func(c *contact) bool { return namesAny(stands, c.Contact) && l.At().Sub(c.sent) < filing.Day })
 	case len(found) == 0 && n.Open: // nothing is asked of it
-		found = filing.Filter(d.peers(l.Match, l.At()), func(c *contact) bool { return namesAny(*n, c.Contact) })
+		found = lists.Filter(d.peers(l.Match, l.At()), func(c *contact) bool { return namesAny(*n, c.Contact) })
 		if len(found) == 0 && last != nil && namesAny(*n, last.Contact) && l.At().Sub(last.sent) < filing.Lingering {
 			found = []*contact{last}
 		}
 	}
-	if waiting := filing.Filter(found, (*contact).waits); n.Bird != "" && len(waiting) > 0 {
+	if waiting := lists.Filter(found, (*contact).waits); n.Bird != "" && len(waiting) > 0 {
 		found = waiting
 	}
-	if off := filing.Filter(found, func(c *contact) bool { return isOn(d.Facts, c, n.Off) }); len(off) > 0 {
+	if off := lists.Filter(found, func(c *contact) bool { return isOn(d.Facts, c, n.Off) }); len(off) > 0 {
 		found = off
 	}
 	if len(found) == 0 {
@@ -137,11 +138,11 @@ func (d *derivation) namedOn(l *filing.Line, means func(*contact) bool) func(fil
 	return func(m filing.Match) []*contact {
 		pass := m.Pass
 		if here := pass.ID == l.Match.Pass.ID; late && here && !n.Plain || n.IsBirded() || n.Back {
-			return filing.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
+			return lists.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
 		} else if n.Plain && !here && pass.ID != l.Message.Said.Listed && l.At().Sub(pass.LOS) > filing.Lingering {
 			return nil // it tells a new one by now
 		}
-		return filing.Filter(d.peers(m, l.At()), means)
+		return lists.Filter(d.peers(m, l.At()), means)
 	}
 }
 
@@ -153,7 +154,7 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 			c.Why, c.Candidates = "", nil
 		}
 		c.State, c.retracted, c.kept = "", false, false
-		c.answers = filing.Filter(c.answers, func(ev *storage.Evidence) bool { return ev.Verb != Drop })
+		c.answers = lists.Filter(c.answers, func(ev *storage.Evidence) bool { return ev.Verb != Drop })
 		d.touch(c, l)
 		return
 	}
@@ -242,7 +243,7 @@ func (d *derivation) find(l *filing.Line, on func(filing.Match) []*contact, else
 		}
 	}
 	if last := d.lastSaid(); last != nil && last.m.Group() != l.Match.Group() {
-		here = append(here, filing.Filter(on(last.m), func(c *contact) bool { return !slices.Contains(here, c) })...)
+		here = append(here, lists.Filter(on(last.m), func(c *contact) bool { return !slices.Contains(here, c) })...)
 	}
 	if len(here) == 0 && elsewhere != nil {
 		return elsewhere()

@@ -8,6 +8,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/parse"
 	"skyslate/parse/slip"
 	"skyslate/predict"
@@ -111,7 +112,7 @@ func (d *derivation) addPeers(k *parse.Known, pass storage.Pass, at time.Time) {
 		for _, s := range d.Peers(pass, at, part, ends) {
 			all = append(all, s.Call)
 		}
-		return append(all, filing.Filter(earlier, func(c parse.Callsign) bool { return !slices.Contains(all, c) })...)
+		return append(all, lists.Filter(earlier, func(c parse.Callsign) bool { return !slices.Contains(all, c) })...)
 	}
 	k.Suffix = func(tail string) []parse.Callsign { return calls(tail, true, d.Endings(tail)) }
 	k.Prefix = func(head string) []parse.Callsign { return calls(head, false, d.Heads(head)) }
@@ -122,7 +123,7 @@ func (d *derivation) addPeers(k *parse.Known, pass storage.Pass, at time.Time) {
 				grids = append(grids, s.Grids...)
 			}
 		}
-		return append(grids, filing.Filter(d.Worked(call), func(g parse.Grid) bool { return !slices.Contains(grids, g) })...)
+		return append(grids, lists.Filter(d.Worked(call), func(g parse.Grid) bool { return !slices.Contains(grids, g) })...)
 	}
 }
 

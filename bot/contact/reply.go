@@ -8,6 +8,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/parse/slip"
@@ -19,7 +20,7 @@ import (
 // false if it is about none, or the answer is a contact of its own.
 func (d *derivation) reply(l *filing.Line, read parse.Line) bool {
 	r := l.Message.Said.Reply
-	targets := filing.Filter(d.answered(r), (*contact).stands)
+	targets := lists.Filter(d.answered(r), (*contact).stands)
 	if len(targets) == 0 || len(l.Message.Lines) != 1 || r.Voice != 0 {
 		return false
 	}
@@ -33,7 +34,7 @@ func (d *derivation) rebird(l *filing.Line) bool {
 	if !l.Message.AnswersContact() || r.List {
 		return false
 	}
-	targets := filing.Filter(d.answered(r), (*contact).stands)
+	targets := lists.Filter(d.answered(r), (*contact).stands)
 	for _, c := range targets {
 		d.toBird(c, *l.Bird, l.Clock, l)
 	}
@@ -59,7 +60,7 @@ func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock)
 	if clock.IsSet() {
 		when, within = timing.Nearest(clock, when), timing.ClockSlack
 	}
-	asked := filing.Filter(c.m.Rivals, func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
+	asked := lists.Filter(c.m.Rivals, func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog })
 	if len(asked) == 1 && !clock.IsSet() {
 		m, ok = d.Under(asked[0], filing.ByName), true
 	} else if m, ok = d.NearestOfBird(bird.Catalog, when, within); !ok && !clock.IsSet() {
@@ -123,7 +124,7 @@ func (d *derivation) numbered(l *filing.Line) []*contact {
 		}
 	}
 	for _, least := range []int{len(l.About), 1} {
-		if found := filing.Filter(d.meantBy(l, fmt.Sprint(l.About, least), on(least), nil), (*contact).stands); len(found) > 0 {
+		if found := lists.Filter(d.meantBy(l, fmt.Sprint(l.About, least), on(least), nil), (*contact).stands); len(found) > 0 {
 			return found
 		}
 	}
@@ -142,7 +143,7 @@ func keysOf(contacts []*contact) (keys []storage.ContactKey) {
 func (d *derivation) sameAlone(l *filing.Line) {
 	of := d.peers(l.Match, l.At())
 	if r := l.Message.Said.Reply; r != nil {
-		of = filing.Filter(d.answered(r), (*contact).stands)
+		of = lists.Filter(d.answered(r), (*contact).stands)
 	}
 	for _, c := range slices.Backward(of) {
 		if !c.plain() || len(c.Grids) > 0 || l.Message.Said.Reply == nil && !l.FromPhoneOf(c.key.Message) {
@@ -276,7 +277,7 @@ func meant(targets []*contact, c parse.Contact) *contact {
 	if len(targets) == 1 {
 		return targets[0]
 	}
-	fitting := filing.Filter(targets, func(t *contact) bool {
+	fitting := lists.Filter(targets, func(t *contact) bool {
 		if c.Call.IsValid() {
 			return t.Call == c.Call
 		}

@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -86,9 +87,9 @@ func (rec *recordings) byMark(c *contact) filing.Match {
 		return m
 	}
 	when := c.Mark.Slate.Add(c.Mark.Offset)
-	fitting := filing.Filter(m.Rivals, func(p storage.Pass) bool { return timing.Fits(p, when) })
+	fitting := lists.Filter(m.Rivals, func(p storage.Pass) bool { return timing.Fits(p, when) })
 	if len(m.Rivals) == 0 {
-		fitting = filing.Filter(rec.Passes(when.Add(-timing.ClockSlack), when.Add(timing.ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
+		fitting = lists.Filter(rec.Passes(when.Add(-timing.ClockSlack), when.Add(timing.ClockSlack)), func(p storage.Pass) bool { return p.Followed() })
 	}
 	return rec.Only(fitting, m)
 }
@@ -110,12 +111,12 @@ func (rec *recordings) recorded(slate time.Time, m filing.Match) filing.Match {
 		}
 		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || rec.WorkedOn(p.ID) || p.ID == m.Pass.ID)
 	}
-	in := filing.Filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
+	in := lists.Filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
 	if len(in) != 1 && inRecordingOf(m.Pass, slate) {
 		return m
 	}
 	if len(in) == 0 {
-		in = filing.Filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
+		in = lists.Filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
 	}
 	return rec.Only(in, m)
 }

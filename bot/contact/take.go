@@ -8,6 +8,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/parse"
 	"skyslate/parse/slip"
 	"skyslate/storage"
@@ -114,7 +115,7 @@ func (b *book) target(l *filing.Line, c parse.Contact) *contact {
 		return b.corrected(l, c)
 	}
 	if c.Heard {
-		return lastOf(called(filing.Filter(b.peers(l.Match, l.At()), (*contact).plain), c.Call), (*contact).stands)
+		return lastOf(called(lists.Filter(b.peers(l.Match, l.At()), (*contact).plain), c.Call), (*contact).stands)
 	}
 	peers := b.peers(l.Match, l.At())
 	last := lastOf(peers, func(c *contact) bool { return c.stands() && l.FromPhoneOf(c.key.Message) })
@@ -208,8 +209,8 @@ func (b *book) corrected(l *filing.Line, c parse.Contact) *contact {
 // called are those of some contacts that a call names: with its marks or, where none has
 // them, without.
 func called(contacts []*contact, call parse.Callsign) []*contact {
-	stands := filing.Filter(contacts, func(c *contact) bool { return c.stands() && call.IsValid() && call.Names(c.Call) })
-	if exact := filing.Filter(stands, func(c *contact) bool { return c.Call == call }); len(exact) > 0 {
+	stands := lists.Filter(contacts, func(c *contact) bool { return c.stands() && call.IsValid() && call.Names(c.Call) })
+	if exact := lists.Filter(stands, func(c *contact) bool { return c.Call == call }); len(exact) > 0 {
 		return exact
 	}
 	return stands

@@ -8,10 +8,10 @@ import (
 	"strings"
 
 	"skyslate/bot/event"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
-	"skyslate/bot/tx"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -104,7 +104,7 @@ func (p Exchange) readElements(body io.Reader, name string) {
 	}
 	// A date far ahead is a slip, and such a set would stay the newest for good.
 	limit := p.Now().Add(predict.MaxAge)
-	sets = predict.Newest(tx.Filter(sets, func(e predict.Elements) bool { return e.Epoch.Before(limit) }))
+	sets = predict.Newest(lists.Filter(sets, func(e predict.Elements) bool { return e.Epoch.Before(limit) }))
 	if len(sets) == 0 {
 		p.Say(say.FutureElements)
 		return

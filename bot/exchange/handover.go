@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -40,7 +41,7 @@ func (p Exchange) HandOver(words string, last func() storage.PassID) {
 		p.Say(refusal)
 		return
 	}
-	all := tx.Filter(p.ordered(o), func(c storage.Contact) bool { return c.State != storage.Remembered })
+	all := lists.Filter(p.ordered(o), func(c storage.Contact) bool { return c.State != storage.Remembered })
 	slices.SortFunc(all, func(a, b storage.Contact) int { return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID)) })
 	p.hand(o, p.sortOut(all))
 }
@@ -167,7 +168,7 @@ func (p Exchange) sortOut(all []storage.Contact) handing {
 			h.doubtful = append(h.doubtful, c)
 		}
 	}
-	h.doubtful = tx.Filter(h.doubtful, func(c storage.Contact) bool { // somebody else's line may tell what one logged oneself
+	h.doubtful = lists.Filter(h.doubtful, func(c storage.Contact) bool { // somebody else's line may tell what one logged oneself
 		return !slices.ContainsFunc(h.entries, func(e storage.Contact) bool {
 			return e.Pass == c.Pass && e.Call == c.Call && slices.Equal(e.Grids, c.Grids) &&
 				e.OwnCall == c.OwnCall && slices.Equal(e.OwnGrids, c.OwnGrids)
@@ -192,7 +193,7 @@ func (p Exchange) sortOut(all []storage.Contact) handing {
 // what never went out itself: it is one contact.
 func (p Exchange) withoutHeld(all []storage.Contact) []storage.Contact {
 	with := map[parse.Callsign][]storage.Contact{}
-	return tx.Filter(all, func(c storage.Contact) bool {
+	return lists.Filter(all, func(c storage.Contact) bool {
 		if _, out := p.asHandedOver(c); out || tx.Imported(c) || !c.Exported() {
 			return true
 		}
@@ -281,7 +282,7 @@ func Worded(c storage.Contact) bool { return c.State == storage.Doubtful && c.Wh
 
 // askWorded asks once for all contacts that stand with words that no table knows.
 func (p Exchange) askWorded(doubtful []storage.Contact) {
-	if worded := tx.Filter(doubtful, Worded); len(worded) > 0 {
+	if worded := lists.Filter(doubtful, Worded); len(worded) > 0 {
 		p.Post(storage.Post{
 			Name: p.Name("worded", p.Event.ID), ReplyTo: p.Event.Message, About: tx.IDs(worded), List: true, Silent: true,
 			Text:    say.WordedAsk(shown.Contacts(worded)),

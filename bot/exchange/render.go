@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/draw"
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/peers"
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
@@ -158,7 +159,7 @@ func (m Maker) workedPicture(post storage.Post) ([]byte, error) {
 		return nil, err
 	}
 	grids, newest := gridsWorked(contacts, r.Bird)
-	agree, _ := gridsWorked(tx.Filter(contacts, func(c storage.Contact) bool { return agreed[c.ID] }), r.Bird)
+	agree, _ := gridsWorked(lists.Filter(contacts, func(c storage.Contact) bool { return agreed[c.ID] }), r.Bird)
 	return unfit(draw.Worked{
 		Span: r.Span, Grids: grids, Newest: newest, Agreed: agree,
 		OwnLat: op.Place.LatDeg, OwnLon: op.Place.LonDeg, OwnName: phrase.Grids(op.Place.Grids),

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -80,7 +81,7 @@ func (p Exchange) whereIs(m storage.Message) string {
 	case at.IsZero():
 		return say.OutsidePasses
 	case !on:
-		near := tx.Filter(p.PassesIn(at.Add(-time.Hour), at.Add(time.Hour)), func(other storage.Pass) bool {
+		near := lists.Filter(p.PassesIn(at.Add(-time.Hour), at.Add(time.Hour)), func(other storage.Pass) bool {
 			return other.Followed() || p.Follows(other)
 		})
 		if len(near) == 0 {
@@ -100,7 +101,7 @@ func Voices(t *tx.Tx, r storage.Recording) []storage.Message {
 		return nil
 	}
 	all := tx.List(t, func() ([]storage.Message, error) { return t.View.Messages(t.Op.ID, r.Pass) })
-	return tx.Filter(all, func(m storage.Message) bool { return m.Voice != "" })
+	return lists.Filter(all, func(m storage.Message) bool { return m.Voice != "" })
 }
 
 // VoiceBegan is when a voice message began; zero if its stamp doesn't tell.

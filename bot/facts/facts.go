@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -103,13 +104,13 @@ type factsOf struct {
 // passesIn reads the passes around the whole sitting once.
 func (f *factsOf) passesIn(from, to time.Time) []storage.Pass {
 	if f.from.IsZero() {
-		f.from, f.to = f.Began.Add(-filing.LookBack-time.Hour), tx.Later(f.Last, f.Event.At).Add(time.Hour)
+		f.from, f.to = f.Began.Add(-filing.LookBack-time.Hour), timing.Later(f.Last, f.Event.At).Add(time.Hour)
 		f.passes = f.PassesIn(f.from, f.to)
 	}
 	if from.Before(f.from) || to.After(f.to) {
 		return f.PassesIn(from, to)
 	}
-	return tx.Filter(f.passes, func(pass storage.Pass) bool { return pass.AOS.Before(to) && pass.LOS.After(from) })
+	return lists.Filter(f.passes, func(pass storage.Pass) bool { return pass.AOS.Before(to) && pass.LOS.After(from) })
 }
 
 func (f *factsOf) names() []string {
@@ -154,7 +155,7 @@ func (f *factsOf) freeze(b predict.Bird, ok bool) (predict.Bird, bool) {
 func (f *factsOf) contactsElsewhere(id storage.PassID) []storage.Contact {
 	all, read := f.elsewhere[id]
 	if !read && id != "" {
-		all = tx.Filter(f.ContactsOf(id), func(c storage.Contact) bool {
+		all = lists.Filter(f.ContactsOf(id), func(c storage.Contact) bool {
 			if !f.elsewhereMade(c) {
 				return false
 			}
@@ -171,7 +172,7 @@ func (f *factsOf) elsewhereMade(c storage.Contact) bool { return !f.here[c.ID] }
 // remembered are the contacts with a station that other sittings hold.
 func (f *factsOf) remembered(call parse.Callsign) []storage.Contact {
 	all := tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })
-	return tx.Filter(all, func(c storage.Contact) bool { return tx.Remembered(c) && f.elsewhereMade(c) })
+	return lists.Filter(all, func(c storage.Contact) bool { return tx.Remembered(c) && f.elsewhereMade(c) })
 }
 
 // recall answers from what is frozen, or asks and freezes the answer.

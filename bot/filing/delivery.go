@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -46,7 +47,7 @@ func (f *Finder) Weigh(v *Delivery) {
 	room := time.Duration(v.contacts) * perOver
 	from := timing.Later(v.Silent, v.Began.Add(-LookBack))
 	up := f.upFor(v)
-	passes := Filter(f.Passes(from, v.Began.Add(EarlySlack)), func(p storage.Pass) bool {
+	passes := lists.Filter(f.Passes(from, v.Began.Add(EarlySlack)), func(p storage.Pass) bool {
 		if Holds(up, p.ID) {
 			return false
 		}
@@ -181,7 +182,7 @@ func (f *Finder) rest(v *Delivery) storage.Pass {
 			used = append(used, f.Match(l, cmp.Or(l.Inline(), l.Clock)).Pass.ID)
 		}
 	}
-	left := Filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })
+	left := lists.Filter(v.rivals, func(p storage.Pass) bool { return !slices.Contains(used, p.ID) })
 	if len(used) == 0 || len(left) != 1 || left[0].ID != v.rivals[0].ID {
 		return storage.Pass{}
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -214,10 +215,10 @@ func (f *Finder) lingers(up storage.Pass, at time.Time) bool {
 // bird is up. Of several the only one that is followed speaks for all: it is on
 // the card.
 func (f *Finder) up(at time.Time) []storage.Pass {
-	up := Filter(f.Passes(at, at.Add(time.Second)), func(p storage.Pass) bool {
+	up := lists.Filter(f.Passes(at, at.Add(time.Second)), func(p storage.Pass) bool {
 		return p.Up(at) && (p.Followed() || f.Listed(p))
 	})
-	if followed := Filter(up, storage.Pass.Followed); len(followed) == 1 {
+	if followed := lists.Filter(up, storage.Pass.Followed); len(followed) == 1 {
 		return followed
 	}
 	return up
@@ -248,10 +249,10 @@ func (f *Finder) byClock(l *Line, clock parse.Clock, context Match) (Match, bool
 		}
 	}
 	when := timing.Latest(clock, at)
-	all := Filter(f.Passes(when.Add(-timing.ClockSlack), when.Add(time.Minute+timing.ClockSlack)), func(p storage.Pass) bool {
+	all := lists.Filter(f.Passes(when.Add(-timing.ClockSlack), when.Add(time.Minute+timing.ClockSlack)), func(p storage.Pass) bool {
 		return p.Followed() || f.Listed(p) || f.past.WorkedOn(p.ID)
 	})
-	up := Filter(all, func(p storage.Pass) bool { return p.AOS.Before(when.Add(time.Minute)) && p.LOS.After(when) })
+	up := lists.Filter(all, func(p storage.Pass) bool { return p.AOS.Before(when.Add(time.Minute)) && p.LOS.After(when) })
 	if len(up) == 0 {
 		up = all
 	}
@@ -259,7 +260,7 @@ func (f *Finder) byClock(l *Line, clock parse.Clock, context Match) (Match, bool
 		return Match{}, false
 	}
 	one := func(fits func(storage.Pass) bool) bool {
-		some := Filter(up, fits)
+		some := lists.Filter(up, fits)
 		if len(some) == 1 {
 			up = some
 		}
@@ -342,7 +343,7 @@ func (f *Facts) Only(fitting []storage.Pass, m Match) Match {
 // NearestOfBird matches the pass of a bird that is nearest to a moment, if one is as
 // near as within.
 func (f *Facts) NearestOfBird(catalog int, when time.Time, within time.Duration) (m Match, ok bool) {
-	near := Filter(f.Passes(when.Add(-within), when.Add(within)), func(p storage.Pass) bool {
+	near := lists.Filter(f.Passes(when.Add(-within), when.Add(within)), func(p storage.Pass) bool {
 		return p.Bird.Catalog == catalog
 	})
 	if len(near) == 0 {
@@ -371,7 +372,7 @@ func (m *Match) Group() GroupKey {
 // NotOn asks which pass around a moment is meant, of those of other birds than one.
 func (f *Facts) NotOn(off string, when time.Time) Match {
 	bird, _ := f.Bird(off)
-	others := Filter(f.Passes(when.Add(-LookAhead), when.Add(LookAhead)), func(p storage.Pass) bool {
+	others := lists.Filter(f.Passes(when.Add(-LookAhead), when.Add(LookAhead)), func(p storage.Pass) bool {
 		return p.Bird.Catalog != bird.Catalog && (p.Followed() || f.Listed(p))
 	})
 	return Match{Rivals: others, Reason: ByTwoUp}

@@ -9,6 +9,7 @@ import (
 
 	"skyslate/bot/idiom"
 	"skyslate/bot/lineage"
+	"skyslate/bot/lists"
 	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -186,7 +187,7 @@ func Collect(f *Facts, evidence []storage.Evidence) *Correspondence {
 		f.scope(apart)
 	}
 	for _, v := range t.Deliveries {
-		f.scope(Filter(v.Lines, func(l *Line) bool { return !l.Message.AnswersContact() }))
+		f.scope(lists.Filter(v.Lines, func(l *Line) bool { return !l.Message.AnswersContact() }))
 	}
 	return t
 }
@@ -331,17 +332,6 @@ func (f *Facts) scope(lines []*Line) {
 // Holds reports whether a pass is among some.
 func Holds(passes []storage.Pass, id storage.PassID) bool {
 	return slices.ContainsFunc(passes, func(p storage.Pass) bool { return p.ID == id })
-}
-
-// Filter returns the elements that satisfy keep, in order.
-func Filter[T any](all []T, keep func(T) bool) []T {
-	var some []T
-	for _, v := range all {
-		if keep(v) {
-			some = append(some, v)
-		}
-	}
-	return some
 }
 
 // Outcome is what became of a message: the contacts that its lines made or changed,

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -49,9 +50,9 @@ func (f *Finder) ofBird(l *Line, clock parse.Clock) Match {
 		return m
 	}
 	of := func(p storage.Pass) bool { return p.Bird.Catalog == bird.Catalog }
-	near := Filter(f.Passes(at.Add(-LookBack), at.Add(LookAhead)), of)
+	near := lists.Filter(f.Passes(at.Add(-LookBack), at.Add(LookAhead)), of)
 	if clock.IsSet() {
-		told := Filter(Filter(f.Passes(at.Add(-Day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
+		told := lists.Filter(lists.Filter(f.Passes(at.Add(-Day), at.Add(LookAhead)), of), func(p storage.Pass) bool {
 			return timing.Within(clock, p) && !timing.Nearest(clock, p.TCA).After(at.Add(timing.ClockSlack))
 		})
 		if len(told) > 0 && f.toCome(clock, l) {
@@ -64,8 +65,8 @@ func (f *Finder) ofBird(l *Line, clock parse.Clock) Match {
 	up := slices.ContainsFunc(near, func(p storage.Pass) bool { return p.Up(at.Add(timing.ClockSlack)) || p.Up(at) })
 	whole := func(p storage.Pass) bool { return !p.AOS.Before(v.Silent) && !p.LOS.After(at) }
 	if !v.Silent.IsZero() && (v.Held || !up && slices.ContainsFunc(near, whole)) {
-		since := Filter(near, func(p storage.Pass) bool { return p.LOS.After(v.Silent) && !p.AOS.After(v.Began) })
-		if some := Filter(since, storage.Pass.Followed); len(some) > 0 {
+		since := lists.Filter(near, func(p storage.Pass) bool { return p.LOS.After(v.Silent) && !p.AOS.After(v.Began) })
+		if some := lists.Filter(since, storage.Pass.Followed); len(some) > 0 {
 			since = some
 		}
 		if len(since) > 0 {

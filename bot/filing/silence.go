@@ -3,6 +3,7 @@ package filing
 import (
 	"slices"
 
+	"skyslate/bot/lists"
 	"skyslate/storage"
 )
 
@@ -13,16 +14,16 @@ func (f *Finder) notUp(l *Line) Match {
 	if silent.IsZero() {
 		silent = at.Add(-LookBack)
 	}
-	began := Filter(f.Passes(at.Add(-LookBack), at.Add(EarlySlack)), func(p storage.Pass) bool { return p.Followed() || f.Listed(p) })
-	ended := Filter(began, func(p storage.Pass) bool { return !p.LOS.After(at) })
-	meant := Filter(ended, func(p storage.Pass) bool { return p.Followed() || f.past.WorkedOn(p.ID) })
+	began := lists.Filter(f.Passes(at.Add(-LookBack), at.Add(EarlySlack)), func(p storage.Pass) bool { return p.Followed() || f.Listed(p) })
+	ended := lists.Filter(began, func(p storage.Pass) bool { return !p.LOS.After(at) })
+	meant := lists.Filter(ended, func(p storage.Pass) bool { return p.Followed() || f.past.WorkedOn(p.ID) })
 	lingers := func(p storage.Pass) bool { return at.Sub(p.LOS) <= Lingering }
-	rising := Filter(began, func(p storage.Pass) bool { return p.AOS.After(at) })
+	rising := lists.Filter(began, func(p storage.Pass) bool { return p.AOS.After(at) })
 	if len(rising) == 1 && !slices.ContainsFunc(meant, lingers) {
 		return f.Under(rising[0], BySlack)
 	}
-	since := Filter(meant, func(p storage.Pass) bool { return p.LOS.After(silent) })
-	just := Filter(ended, func(p storage.Pass) bool {
+	since := lists.Filter(meant, func(p storage.Pass) bool { return p.LOS.After(silent) })
+	just := lists.Filter(ended, func(p storage.Pass) bool {
 		later := func(q storage.Pass) bool { return q.LOS.After(p.LOS) }
 		return lingers(p) && !Holds(meant, p.ID) && !slices.ContainsFunc(meant, later)
 	})
@@ -34,7 +35,7 @@ func (f *Finder) notUp(l *Line) Match {
 	}
 	switch all := append(since, just...); {
 	case len(all) > 0 && !v.Silent.IsZero():
-		worked := Filter(all, func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) })
+		worked := lists.Filter(all, func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) })
 		apart := func(p storage.Pass) bool { return !p.AOS.Before(worked[0].LOS) || !p.LOS.After(worked[0].AOS) }
 		if len(worked) == 1 && !slices.ContainsFunc(all, apart) && len(just) == 0 {
 			return late(f.Under(worked[0], BySilence))
@@ -52,8 +53,8 @@ func (f *Finder) notUp(l *Line) Match {
 // contacts speaks for all.
 func (f *Finder) lastEnded(meant []storage.Pass) []storage.Pass {
 	last := slices.MaxFunc(meant, func(a, b storage.Pass) int { return a.LOS.Compare(b.LOS) })
-	group := Filter(meant, func(p storage.Pass) bool { return p.LOS.After(last.AOS) })
-	if worked := Filter(group, func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) }); len(worked) == 1 {
+	group := lists.Filter(meant, func(p storage.Pass) bool { return p.LOS.After(last.AOS) })
+	if worked := lists.Filter(group, func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) }); len(worked) == 1 {
 		return worked
 	}
 	return group

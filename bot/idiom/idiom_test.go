@@ -362,3 +362,16 @@ func TestOrdinal(t *testing.T) {
 		}
 	}
 }
+
+// Figures alone are a report with the readability that is nearly always given, and no two
+// figures of a grid, a minute or a number.
+func TestBareReport(t *testing.T) {
+	for text, want := range map[string]string{
+		"59": "59", " 57! ": "57", "599": "599",
+		"43": "", "5": "", "50": "", "5999": "", "59 anna": "", ":57": "", "": "",
+	} {
+		if got, ok := BareReport(text); got != want || ok != (want != "") {
+			t.Errorf("%q: %q, %v, want %q", text, got, ok, want)
+		}
+	}
+}

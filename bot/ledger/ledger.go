@@ -14,10 +14,12 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/facts"
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/parse/memo"
@@ -49,12 +51,16 @@ func (s *Sitting) Message(id int64) filing.Outcome {
 	return s.Log.Messages[i]
 }
 
+// Relayed reports whether a message was forwarded.
+func (s *Sitting) Relayed(id int64) bool {
+	return slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
+		return ev.Kind == storage.EvSaid && ev.Message == id && ev.Forwarded
+	})
+}
+
 // InList reports whether a contact is one of several of a message that was forwarded.
 func (s *Sitting) InList(c contact.Contact) bool {
-	relayed := slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
-		return ev.Kind == storage.EvSaid && ev.Message == c.Key.Message && ev.Forwarded
-	})
-	return relayed && slices.ContainsFunc(s.Log.Contacts, func(o contact.Contact) bool {
+	return s.Relayed(c.Key.Message) && slices.ContainsFunc(s.Log.Contacts, func(o contact.Contact) bool {
 		return o.Key != c.Key && o.Key.Message == c.Key.Message
 	})
 }
@@ -132,7 +138,7 @@ func (l *Ledger) Offer(s *Sitting, ev storage.Evidence) {
 	}
 	s.Evidence = append(s.Evidence, ev)
 	if ev.Kind == storage.EvSaid {
-		s.Last = tx.Later(s.Last, ev.At)
+		s.Last = timing.Later(s.Last, ev.At)
 		s.Lines += 1 + strings.Count(ev.Text, "\n")
 	}
 	l.Derive(s)
@@ -196,7 +202,7 @@ func (l *Ledger) PassAt(at time.Time) filing.Match {
 	}
 	s := l.Present()
 	said := storage.Evidence{
-		Kind: storage.EvSaid, At: at, Message: -1, Text: "?", Began: tx.Later(at, l.Op.Delivery), Silent: l.Op.Silent,
+		Kind: storage.EvSaid, At: at, Message: -1, Text: "?", Began: timing.Later(at, l.Op.Delivery), Silent: l.Op.Silent,
 	}
 	l.matched[at] = contact.Where(l.Facts(s), append(slices.Clone(s.Evidence), said))
 	return l.matched[at]
@@ -298,7 +304,7 @@ func (l *Ledger) Adopt(m storage.Message) *Sitting {
 	s.Own = tx.OwnSince(s.Own, l.Op.Own)
 	ev := storage.Evidence{
 		Kind: storage.EvSaid, Event: adopted, At: m.At, Message: m.ID, Text: m.Text, Began: m.At,
-		Own: len(tx.Filter(s.Own, func(o storage.OwnSide) bool { return !o.Since.After(m.At) })),
+		Own: len(lists.Filter(s.Own, func(o storage.OwnSide) bool { return !o.Since.After(m.At) })),
 	}
 	for i, line := range m.Lines {
 		kept := storage.Kept{Text: line.Text}
@@ -414,7 +420,7 @@ func (l *Ledger) follow(chosen storage.PassID) {
 	l.Followed = chosen
 	l.PutPass(pass)
 	if pass.Closed.IsZero() {
-		l.At(tx.MomentSet, tx.Later(pass.LOS, l.Now()), pass.ID)
+		l.At(tx.MomentSet, timing.Later(pass.LOS, l.Now()), pass.ID)
 		l.card.MoveCard(pass)
 	}
 }
@@ -434,8 +440,9 @@ func (l *Ledger) StepName() string {
 	return phrase.Listed(parts)
 }
 
+// ChangedSittings are those that the event adds to or takes from, in order.
 func (l *Ledger) ChangedSittings() []*Sitting {
-	changed := tx.Filter(slices.Collect(maps.Values(l.sittings)), func(s *Sitting) bool { return s.Changed })
+	changed := lists.Filter(slices.Collect(maps.Values(l.sittings)), func(s *Sitting) bool { return s.Changed })
 	slices.SortFunc(changed, func(a, b *Sitting) int { return cmp.Compare(a.ID, b.ID) })
 	return changed
 }

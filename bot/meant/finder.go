@@ -14,7 +14,9 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/ledger"
+	"skyslate/bot/lists"
 	"skyslate/bot/past"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -42,7 +44,7 @@ func (f Finder) PassAtHand(at time.Time) (storage.Pass, bool) {
 		}
 		return m.Pass, true
 	}
-	for _, some := range [][]storage.Pass{tx.Filter(m.Rivals, f.WorkedOn), m.Rivals} {
+	for _, some := range [][]storage.Pass{lists.Filter(m.Rivals, f.WorkedOn), m.Rivals} {
 		if len(some) > 0 {
 			return some[len(some)-1], true
 		}
@@ -112,7 +114,7 @@ func (f Finder) RepliedContacts() []storage.Contact {
 // whole followed pass, so that it may have been written during that.
 func (f Finder) Delayed(at time.Time) bool {
 	silent := f.Op.Silent
-	return !silent.IsZero() && slices.ContainsFunc(f.StoredIn(tx.Later(silent, at.Add(-filing.LookBack)), at), func(pass storage.Pass) bool {
+	return !silent.IsZero() && slices.ContainsFunc(f.StoredIn(timing.Later(silent, at.Add(-filing.LookBack)), at), func(pass storage.Pass) bool {
 		return pass.Followed() && !pass.AOS.Before(silent) && !pass.LOS.After(at)
 	})
 }
@@ -187,13 +189,13 @@ func (f Finder) numberedIn(n idiom.Numbers, present *ledger.Sitting) (*storage.A
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
 func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answered, *ledger.Sitting) {
-	all := tx.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
+	all := lists.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
 	if n.Words != "" {
 		passes, ok := f.Planner.PassesBehind(n.Words)
 		if !ok {
 			return nil, nil
 		}
-		all = tx.Filter(all, func(c storage.Contact) bool {
+		all = lists.Filter(all, func(c storage.Contact) bool {
 			return slices.ContainsFunc(passes, func(pass storage.Pass) bool { return pass.ID == c.Pass })
 		})
 	} else {
@@ -205,7 +207,7 @@ func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answ
 			return nil, nil
 		}
 		since := f.since()
-		all = tx.Filter(all, func(c storage.Contact) bool { return n.Sure || n.Open || c.Time.After(since) })
+		all = lists.Filter(all, func(c storage.Contact) bool { return n.Sure || n.Open || c.Time.After(since) })
 	}
 	if len(all) == 0 {
 		return nil, nil

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -54,7 +55,7 @@ func (p Past) gridsOf(c storage.Contact) [][]parse.Grid {
 // without one, a single one: what is told again there, or by a file, was worked once.
 func (p Past) earlier(c storage.Contact) []storage.Contact {
 	counted := map[string]bool{} // passes and days
-	return tx.Filter(p.Worked(c.Call), func(old storage.Contact) bool {
+	return lists.Filter(p.Worked(c.Call), func(old storage.Contact) bool {
 		on := cmp.Or(string(old.Pass), phrase.Grids(old.Grids)+old.Time.UTC().Format(time.DateOnly))
 		if !tx.Earlier(old, c) || p.Repeats(old) || counted[on] || samePass(old, c) || tx.Imported(old) && logbook.Same(old, c) {
 			return false
@@ -158,14 +159,14 @@ func (p Past) Answer(asked filing.Inquiry) string {
 	} else {
 		of = phrase.Grids(asked.Grids)
 		for _, g := range asked.Grids {
-			all = append(all, tx.Filter(p.InSquare(g), func(c storage.Contact) bool { return tx.Remembered(c) && !p.Repeats(c) })...)
+			all = append(all, lists.Filter(p.InSquare(g), func(c storage.Contact) bool { return tx.Remembered(c) && !p.Repeats(c) })...)
 		}
 	}
-	otherwise := tx.Filter(all, func(c storage.Contact) bool { return !tx.ByBird(c) })
-	if all = tx.Filter(all, tx.ByBird); asked.Call.IsValid() {
+	otherwise := lists.Filter(all, func(c storage.Contact) bool { return !tx.ByBird(c) })
+	if all = lists.Filter(all, tx.ByBird); asked.Call.IsValid() {
 		all = before
 	}
-	onBird := tx.Filter(all, func(c storage.Contact) bool { return tx.SameBird(c, storage.Contact{Bird: asked.Bird}) })
+	onBird := lists.Filter(all, func(c storage.Contact) bool { return tx.SameBird(c, storage.Contact{Bird: asked.Bird}) })
 	lead := ""
 	switch {
 	case len(all)+len(otherwise) == 0:
@@ -184,7 +185,7 @@ func (p Past) Answer(asked filing.Inquiry) string {
 // EchoNews says below the echo of contacts what is new about them: of a single
 // one all, of several the new things together.
 func (p Past) EchoNews(contacts []storage.Contact) string {
-	good := tx.Filter(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.Repeats(c) })
+	good := lists.Filter(contacts, func(c storage.Contact) bool { return c.Exported() && c.Bird.Name != "" && !p.Repeats(c) })
 	if len(good) == 0 {
 		return ""
 	}

@@ -45,6 +45,7 @@ import (
 	"time"
 
 	"skyslate/bot/agree"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -105,7 +106,7 @@ func (p Peers) Twin() {
 
 // Agreed are those of contacts, by ID, that agree with one in another's log.
 func (p Peers) Agreed(contacts []storage.Contact) map[uint64]bool {
-	mine := tx.Filter(contacts, p.Op.Agreeing.Shares)
+	mine := lists.Filter(contacts, p.Op.Agreeing.Shares)
 	if len(mine) == 0 {
 		return nil
 	}
@@ -188,7 +189,7 @@ type found struct {
 func (p Peers) compare(from, to time.Time) (all []found) {
 	mine := p.ContactsIn(from.Add(-agree.Around), to.Add(agree.Around))
 	others := map[storage.OperatorID]bool{}
-	for _, c := range tx.Filter(mine, p.Op.Agreeing.Shares) {
+	for _, c := range lists.Filter(mine, p.Op.Agreeing.Shares) {
 		for _, id := range p.named(c) {
 			others[id] = true
 		}

@@ -5,8 +5,10 @@ import (
 	"time"
 
 	"skyslate/bot/agree"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -67,7 +69,7 @@ func (p Peers) Note() {
 			if !p.Op.Agreeing.Shares(c) || c.Time.Before(p.Event.Now.Add(-lately)) {
 				continue
 			}
-			when, hour := nextQuarter(tx.Later(p.Event.Now, c.Time.Add(settling))), c.Time.UTC().Format(hourStamp)
+			when, hour := nextQuarter(timing.Later(p.Event.Now, c.Time.Add(settling))), c.Time.UTC().Format(hourStamp)
 			for _, id := range append(p.named(c), p.Op.ID) {
 				item := tx.Item(id, MomentCompare, when, storage.PassID(hour), p.Event.ID)
 				if !put[item.Key] {
@@ -100,7 +102,7 @@ func (p Peers) Compare(hour string) (passes []storage.PassID) {
 	for _, f := range all {
 		switch due := f.about.Time.Add(settling); {
 		case due.After(now):
-			soon = tx.Later(soon, due)
+			soon = timing.Later(soon, due)
 		case f.Tells():
 			p.tell(f)
 		}
@@ -138,7 +140,7 @@ func (p Peers) inherit(all []found) {
 // forgets what is long ago. Of somebody who isn't compared with any more it isn't known:
 // what was told stays told.
 func (p Peers) close(all []found, from, to time.Time) {
-	p.Op.Differed = tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.At.After(p.Now().Add(-lately - tx.Day)) })
+	p.Op.Differed = lists.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.At.After(p.Now().Add(-lately - tx.Day)) })
 	for _, d := range p.Op.Differed {
 		still := func(f found) bool { return f.is(d) && f.Tells() }
 		if d.At.Before(from) || !d.At.Before(to) || !p.comparesWith(d.Call.Base()) || slices.ContainsFunc(all, still) {
@@ -165,7 +167,7 @@ func (p Peers) postOf(d storage.Differ) string {
 
 // toldToday counts what was told within a day.
 func (p Peers) toldToday() int {
-	return len(tx.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.Told.After(p.Now().Add(-tx.Day)) }))
+	return len(lists.Filter(p.Op.Differed, func(d storage.Differ) bool { return d.Told.After(p.Now().Add(-tx.Day)) }))
 }
 
 // tell tells a difference once, and later edits the post that did.

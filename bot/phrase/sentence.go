@@ -13,22 +13,25 @@ import (
 // Sentence fills in a sentence and breaks it into lines.
 func Sentence(format string, args ...any) string { return Paragraph(fmt.Sprintf(format, args...)) }
 
-// A text of one thing or two is a row in a table of texts: how each is named, and
-// the sentence around the names. inLine leaves it in one line, such as a button's,
-// inLines breaks it.
+// A text of one thing or two is a row in a table of texts: how each is named, and the
+// sentence around the names.
 
+// InLine leaves a text of one thing in one line, such as a button's.
 func InLine[T any](name func(T) string, format string) func(T) string {
 	return func(x T) string { return fmt.Sprintf(format, name(x)) }
 }
 
+// InLine2 leaves a text of two things in one line.
 func InLine2[T, U any](first func(T) string, second func(U) string, format string) func(T, U) string {
 	return func(x T, y U) string { return fmt.Sprintf(format, first(x), second(y)) }
 }
 
+// InLines breaks a text of one thing into lines.
 func InLines[T any](name func(T) string, format string) func(T) string {
 	return func(x T) string { return Sentence(format, name(x)) }
 }
 
+// InLines2 breaks a text of two things into lines.
 func InLines2[T, U any](first func(T) string, second func(U) string, format string) func(T, U) string {
 	return func(x T, y U) string { return Sentence(format, first(x), second(y)) }
 }
@@ -44,6 +47,7 @@ func Typed(width int) func(string) string {
 // Lined puts lines one below the other.
 func Lined(parts ...[]string) string { return strings.Join(slices.Concat(parts...), "\n") }
 
+// Paragraph breaks a text into lines.
 func Paragraph(text string) string { return strings.Join(layout.Wrap(text), "\n") }
 
 // Paragraphs are texts one below the other, their later lines indented.
@@ -80,11 +84,6 @@ func Each[T, U any](all []T, of func(T) U) []U {
 		made = append(made, of(x))
 	}
 	return made
-}
-
-// Filter is the part of a list that something holds of.
-func Filter[T any](all []T, holds func(T) bool) []T {
-	return slices.DeleteFunc(slices.Clone(all), func(x T) bool { return !holds(x) })
 }
 
 // Footed puts texts below lines, those that there are.

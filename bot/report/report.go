@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/exchange"
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
 	"skyslate/bot/say"
@@ -35,14 +36,17 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 	today := tx.StartOfDay(r.Event.At, r.Local())
 	all := r.loggedIn(today, today.Add(2*tx.Day))
 	told, heading, ofDay := all, say.Today, true
-	if own := tx.Filter(r.ContactsOf(pass.ID), kept); pass.ID != "" && len(own) > 0 {
+	if own := lists.Filter(r.ContactsOf(pass.ID), kept); pass.ID != "" && len(own) > 0 {
 		told, heading, ofDay = own, say.PassName(shown.Planned(pass)), false
+		if pass.LOS.Before(today) {
+			heading = say.DatedName(shown.Planned(pass))
+		}
 	} else if c, ok := r.latest(today); ok && len(all) == 0 {
 		day := tx.StartOfDay(c.Time, r.Local())
 		told, heading = r.loggedIn(day, tx.NextDay(day, r.Local())), say.EarlierDay(day.In(r.Local()))
 	}
 	ids := tx.IDs(told)
-	waiting = tx.Filter(waiting, func(c storage.Contact) bool { return !slices.Contains(ids, c.ID) })
+	waiting = lists.Filter(waiting, func(c storage.Contact) bool { return !slices.Contains(ids, c.ID) })
 	most, before := layout.Lines-4, len(r.Posts)
 	if every {
 		most += (layout.MostPages - 1) * layout.Lines
@@ -59,7 +63,7 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 
 // loggedIn are the contacts of a span of time that the operator told.
 func (r Reports) loggedIn(from, to time.Time) []storage.Contact {
-	return tx.Filter(r.ContactsIn(from, to), func(c storage.Contact) bool { return c.State != storage.Remembered && kept(c) })
+	return lists.Filter(r.ContactsIn(from, to), func(c storage.Contact) bool { return c.State != storage.Remembered && kept(c) })
 }
 
 // latest is the last contact before a moment.
@@ -122,7 +126,7 @@ func (r Reports) ShowGrid(g parse.Grid) {
 }
 
 func (r Reports) found(of string, all []storage.Contact) {
-	all = tx.Filter(all, kept)
+	all = lists.Filter(all, kept)
 	switch len(all) {
 	case 0:
 		r.Say(say.NeverWorked(of))
@@ -142,7 +146,7 @@ func (r Reports) found(of string, all []storage.Contact) {
 // ShowOpen shows every contact that something is still asked of, or that lacks its grid,
 // by pass.
 func (r Reports) ShowOpen() {
-	open := tx.Filter(exchange.Unhanded(r.Tx), func(c storage.Contact) bool {
+	open := lists.Filter(exchange.Unhanded(r.Tx), func(c storage.Contact) bool {
 		return c.State == storage.Doubtful || c.State == storage.Incomplete
 	})
 	slices.SortFunc(open, func(a, b storage.Contact) int { return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID)) })

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/predict"
 )
@@ -124,7 +125,7 @@ func birdRows(birds []Bird, stepKHz float64, now time.Time) []string {
 	var rows []string
 	name := layout.Column(birds, 9, func(b Bird) string { return b.Name })
 	for _, s := range states {
-		of := phrase.Filter(birds, func(b Bird) bool { return state(b, now) == s })
+		of := lists.Filter(birds, func(b Bird) bool { return state(b, now) == s })
 		if len(of) > 0 {
 			rows = append(rows, s+":")
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -163,7 +164,7 @@ func Wanted(wanted []parse.Grid, passes []Pass) string {
 // those not worked yet first: when, and their names alone.
 func reached(p Pass, grids []parse.Grid) (words, names []string) {
 	worked := func(g parse.Grid) bool { return p.Past.Squares[g.Square()] }
-	for _, g := range slices.Concat(phrase.Filter(grids, func(g parse.Grid) bool { return !worked(g) }), phrase.Filter(grids, worked)) {
+	for _, g := range slices.Concat(lists.Filter(grids, func(g parse.Grid) bool { return !worked(g) }), lists.Filter(grids, worked)) {
 		if w, ok := p.With(g); ok {
 			name := g.String() + phrase.When(worked(g), " (worked)")
 			words, names = append(words, name+" "+phrase.Span(w.Start, w.End)), append(names, name)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -216,12 +217,12 @@ func names(contacts []Contact) []string { return phrase.Each(contacts, Contact.n
 
 // kept are the contacts that were not withdrawn.
 func kept(contacts []Contact) []Contact {
-	return phrase.Filter(contacts, func(c Contact) bool { return c.State != Dropped })
+	return lists.Filter(contacts, func(c Contact) bool { return c.State != Dropped })
 }
 
 // ofState are the contacts of a state.
 func ofState(contacts []Contact, s State) []Contact {
-	return phrase.Filter(contacts, func(c Contact) bool { return c.State == s })
+	return lists.Filter(contacts, func(c Contact) bool { return c.State == s })
 }
 
 // Settings are what an operator set.

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -179,7 +180,7 @@ func (p *Phones) withoutAway(posts []storage.Post) []storage.Post {
 	if p.Event.Kind != event.Moment || !p.View.Seat(p.Op.ID).Holds(p.Now()) {
 		return posts
 	}
-	return tx.Filter(posts, func(post storage.Post) bool {
+	return lists.Filter(posts, func(post storage.Post) bool {
 		ofPass := Shared(p.kindOf(post.Name)) && post.Op == storage.Send
 		return !ofPass && post.Class != storage.ClassReminder && post.Class != storage.ClassCard
 	})

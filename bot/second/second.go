@@ -42,8 +42,10 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/lists"
 	"skyslate/bot/question"
 	"skyslate/bot/say"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -185,7 +187,7 @@ func (p *Phones) secondUntil() time.Time {
 	}
 	for _, pass := range p.PassesIn(end, end.Add(time.Second)) {
 		if pass.Up(end) && pass.Followed() {
-			end = tx.Later(end, pass.LOS)
+			end = timing.Later(end, pass.LOS)
 		}
 	}
 	return end
@@ -264,11 +266,11 @@ func (p *Phones) callOf(of storage.OperatorID) parse.Callsign {
 // seated writes down that a phone writes into the log.
 func (p *Phones) seated(phone storage.Phone, before storage.Seat) {
 	p.Op.Phoned = max(p.Op.Phoned, phone.Number)
-	others := tx.Filter(p.Op.Phones, func(o storage.Phone) bool { return o.Of != phone.Of })
+	others := lists.Filter(p.Op.Phones, func(o storage.Phone) bool { return o.Of != phone.Of })
 	p.Op.Phones = append(others[max(0, len(others)-mostPhones+1):], phone)
 	s := storage.Seat{Log: p.Op.ID, From: phone.From, Until: phone.Until}
 	if before.Log != "" {
-		s.Before = tx.Filter(append([]storage.OperatorID{before.Log}, before.Before...), func(id storage.OperatorID) bool { return id != p.Op.ID })
+		s.Before = lists.Filter(append([]storage.OperatorID{before.Log}, before.Before...), func(id storage.OperatorID) bool { return id != p.Op.ID })
 		s.Before = s.Before[:min(len(s.Before), mostPhones)]
 	}
 	p.KeepSeat(phone.Of, s)

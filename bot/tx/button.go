@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"skyslate/bot/lists"
 	"skyslate/storage"
 )
 
@@ -32,7 +33,7 @@ func Without(rows [][]storage.Button, verbs ...string) [][]storage.Button {
 func Filtered(rows [][]storage.Button, keep func(storage.Button) bool) [][]storage.Button {
 	var left [][]storage.Button
 	for _, row := range rows {
-		if row = Filter(row, keep); len(row) > 0 {
+		if row = lists.Filter(row, keep); len(row) > 0 {
 			left = append(left, row)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 
@@ -149,7 +150,7 @@ func (t *Tx) Ordinal(c storage.Contact) int {
 	case all[i].Number > 0:
 		return all[i].Number
 	}
-	return len(Filter(all[:i+1], unnumbered))
+	return len(lists.Filter(all[:i+1], unnumbered))
 }
 
 func unnumbered(c *storage.Contact) bool { return c.Number == 0 }
@@ -173,7 +174,7 @@ func (g *group) numberFor(c storage.Contact, history func() []storage.Contact) i
 	if i, in := slices.BinarySearchFunc(g.all, c.ID, byID); in {
 		return g.all[i].Number
 	}
-	last := len(Filter(g.all, unnumbered))
+	last := len(lists.Filter(g.all, unnumbered))
 	for _, o := range g.all {
 		last = max(last, o.Number)
 	}
@@ -214,7 +215,7 @@ func (t *Tx) Echoed(c storage.Contact, at time.Time) string {
 	}
 	isOff := func(at time.Time) bool {
 		passes := t.StoredIn(at.Add(-filing.LookBack), at.Add(filing.EarlySlack))
-		up := Filter(passes, func(pass storage.Pass) bool { return pass.Followed() && pass.Up(at) })
+		up := lists.Filter(passes, func(pass storage.Pass) bool { return pass.Followed() && pass.Up(at) })
 		return c.Pass == "" || c.Pass != lastCard(passes, at) || len(up) > 1
 	}
 	view.OffCard = isOff(sent)

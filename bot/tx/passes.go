@@ -7,7 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/sky"
+	"skyslate/bot/timing"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -29,7 +31,7 @@ func (t *Tx) PassesIn(from, to time.Time) []storage.Pass {
 // StoredIn returns the stored ones of those passes: all that are followed, worked or
 // asked about.
 func (t *Tx) StoredIn(from, to time.Time) []storage.Pass {
-	return Filter(t.AllStoredIn(from, to), func(pass storage.Pass) bool { return !pass.Void })
+	return lists.Filter(t.AllStoredIn(from, to), func(pass storage.Pass) bool { return !pass.Void })
 }
 
 // AllStoredIn is StoredIn with those that no longer take place.
@@ -68,8 +70,8 @@ func byAOS(a, b storage.Pass) int {
 
 // passesOf joins stored passes with those of birds that are worked out, by AOS.
 func (t *Tx) passesOf(birds []predict.Bird, stored []storage.Pass, from, to time.Time) []storage.Pass {
-	all := Filter(stored, func(pass storage.Pass) bool { return pass.AOS.Before(to) && pass.LOS.After(from) })
-	since, until := Later(from, t.Now().Add(-passesBack)), earlier(to, t.Op.Planned)
+	all := lists.Filter(stored, func(pass storage.Pass) bool { return pass.AOS.Before(to) && pass.LOS.After(from) })
+	since, until := timing.Later(from, t.Now().Add(-passesBack)), earlier(to, t.Op.Planned)
 	for _, bird := range birds {
 		found, _ := t.WorkedOut(bird, since, until) // a bird without usable elements is told where birds are shown
 		for _, pass := range found {
@@ -89,7 +91,7 @@ func (t *Tx) passesOf(birds []predict.Bird, stored []storage.Pass, from, to time
 func (t *Tx) WorkedOut(bird predict.Bird, from, to time.Time) ([]storage.Pass, error) {
 	var all []storage.Pass
 	for _, at := range stays(t.Op, t.Now()) {
-		since := Later(from.Add(-movedBy), at.from) // one that set there before is none that is up here
+		since := timing.Later(from.Add(-movedBy), at.from) // one that set there before is none that is up here
 		if !since.Before(to) || !at.until.IsZero() && at.until.Add(Day).Before(from) {
 			continue
 		}
@@ -104,7 +106,7 @@ func (t *Tx) WorkedOut(bird predict.Bird, from, to time.Time) ([]storage.Pass, e
 			}
 		}
 	}
-	return Filter(all, func(pass storage.Pass) bool { return pass.LOS.After(from) }), nil
+	return lists.Filter(all, func(pass storage.Pass) bool { return pass.LOS.After(from) }), nil
 }
 
 // A stay is a span at a place: that of an outing, or until the next place was set.
@@ -123,12 +125,12 @@ func stays(op storage.Operator, now time.Time) []stay {
 	var all []stay // of a pass seen from two places it is the outing's
 	for _, o := range op.Outings {
 		if !o.Armed.IsZero() {
-			all = append(all, stay{o.Place, Later(o.Armed, o.From.Add(-Day)), o.Until, o.ID})
+			all = append(all, stay{o.Place, timing.Later(o.Armed, o.From.Add(-Day)), o.Until, o.ID})
 		}
 	}
 	for i, place := range places {
 		// A clock that ran ahead may have set the place, and was set back since.
-		at := stay{place: place, from: earlier(Later(place.Set, op.Joined), now)}
+		at := stay{place: place, from: earlier(timing.Later(place.Set, op.Joined), now)}
 		if i+1 < len(places) {
 			at.until = places[i+1].Set
 		}

@@ -163,22 +163,3 @@ func (t *Tx) Now() time.Time {
 
 // Day is a day without a change of the clocks.
 const Day = 24 * time.Hour
-
-// Later returns the later of two moments.
-func Later(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
-}
-
-// Filter returns the elements that satisfy keep, in order.
-func Filter[T any](all []T, keep func(T) bool) []T {
-	var some []T
-	for _, v := range all {
-		if keep(v) {
-			some = append(some, v)
-		}
-	}
-	return some
-}

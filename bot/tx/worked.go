@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"skyslate/bot/lists"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -13,7 +14,7 @@ import (
 // transaction leaves them.
 func (t *Tx) Worked(call parse.Callsign) []storage.Contact {
 	stored := List(t, func() ([]storage.Contact, error) { return t.View.ContactsOfCall(t.Op.ID, call) })
-	all := Filter(stored, func(c storage.Contact) bool {
+	all := lists.Filter(stored, func(c storage.Contact) bool {
 		_, changed := t.Contacts[c.ID]
 		return !changed && Remembered(c)
 	})

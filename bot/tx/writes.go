@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
 	"skyslate/bot/say"
+	"skyslate/bot/timing"
 	"skyslate/storage"
 )
 
@@ -61,7 +62,7 @@ func (t *Tx) keepContact(c storage.Contact) {
 func (t *Tx) expectSummary(c storage.Contact) {
 	pass, ok := t.Pass(c.Pass)
 	if over := !pass.LOS.After(t.Now()); ok && pass.Closed.IsZero() && (over || !pass.Followed()) {
-		t.At(MomentSet, Later(pass.LOS, t.Now()), pass.ID)
+		t.At(MomentSet, timing.Later(pass.LOS, t.Now()), pass.ID)
 	}
 }
 

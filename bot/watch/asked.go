@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"skyslate/bot/lists"
 	"skyslate/bot/question"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -69,8 +70,8 @@ func (p Answerer) sayComing(q question.Question) {
 	}
 	now, all := p.Now(), p.passesOf(m)
 	next, view, comes := p.next(m)
-	up := tx.Filter(all, func(pass storage.Pass) bool { return pass.Up(now) && (m.bird != "" || p.atHand(pass)) })
-	later := tx.Filter(all, func(pass storage.Pass) bool {
+	up := lists.Filter(all, func(pass storage.Pass) bool { return pass.Up(now) && (m.bird != "" || p.atHand(pass)) })
+	later := lists.Filter(all, func(pass storage.Pass) bool {
 		if !comes || !pass.AOS.After(next.AOS) {
 			return false
 		}
@@ -112,7 +113,7 @@ func (p Planner) views(passes []storage.Pass) (views []say.Pass) {
 // next is the next pass to rise of those meant: of any bird the first that would be
 // listed, those skipped by hand last; of a bird that is named, the first that doesn't graze.
 func (p Answerer) next(m meant) (storage.Pass, say.Pass, bool) {
-	rises := tx.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) })
+	rises := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) })
 	if m.bird != "" {
 		return p.first(rises, worthwhile, anyPass)
 	}
@@ -122,7 +123,7 @@ func (p Answerer) next(m meant) (storage.Pass, say.Pass, bool) {
 // first is the first pass that the first of some choices falls on, as it is told.
 func (p Answerer) first(passes []storage.Pass, choices ...func(storage.Pass) bool) (storage.Pass, say.Pass, bool) {
 	for _, choice := range choices {
-		for _, pass := range tx.Filter(passes, choice) {
+		for _, pass := range lists.Filter(passes, choice) {
 			if view, ok := p.PassView(pass); ok {
 				return pass, view, true
 			}

@@ -4,8 +4,10 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -18,7 +20,7 @@ import (
 
 // CardTime is the moment that a card shows: never earlier than one it showed
 // before, so not when a message was sent but when it is handled.
-func (p Card) CardTime() time.Time { return tx.Later(p.Now(), p.Event.Now) }
+func (p Card) CardTime() time.Time { return timing.Later(p.Now(), p.Event.Now) }
 
 // StepCard puts a pass's card up, or brings it to the moment, and says when the
 // next step is.
@@ -59,16 +61,16 @@ func (p Card) hasCard(pass storage.Pass) bool {
 
 // up returns the passes up at a moment that something stands on.
 func (p Card) up(now time.Time) []storage.Pass {
-	return tx.Filter(p.StoredIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
+	return lists.Filter(p.StoredIn(now, now.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(now) })
 }
 
 func (p Card) putCard(pass storage.Pass, view say.Pass) {
 	all := p.ContactsOf(pass.ID)
 	last := ""
-	if good := tx.Filter(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
+	if good := lists.Filter(all, func(c storage.Contact) bool { return c.State != storage.Dropped }); len(good) > 0 {
 		last = p.Echoed(good[len(good)-1], time.Time{})
 	}
-	open := len(tx.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })) + len(p.Waiting(pass))
+	open := len(lists.Filter(all, func(c storage.Contact) bool { return c.State == storage.Doubtful })) + len(p.Waiting(pass))
 	p.Put(storage.Post{
 		Name: p.Name("card", pass.ID), Class: storage.ClassCard, Pin: storage.PinOn, Pass: pass.ID, About: tx.IDs(all), List: true,
 		Text:    say.Card(view, p.CardTime(), len(logbook.Entries(all)), open, last, p.Op.Advised == pass.ID),

@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -57,7 +58,7 @@ func (p Answerer) ShowWindows(rest string) {
 func (p Answerer) windows(grid parse.Grid, m meant) (all []say.Window, errs []error) {
 	since, until := p.Now(), p.Now().Add(PlanDays*tx.Day)
 	if !m.to.IsZero() {
-		since, until = tx.Later(since, m.from), m.to
+		since, until = timing.Later(since, m.from), m.to
 	}
 	for _, b := range p.Sky.Birds() {
 		if m.bird != b.Name && (m.bird != "" || !p.Sky.Follows(p.Op.Remind, b)) {

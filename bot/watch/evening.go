@@ -5,8 +5,10 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -42,7 +44,7 @@ func (p Planner) planEvening() {
 	if p.Op.Evened.IsZero() {
 		p.Op.Evened = p.Now()
 	}
-	since := tx.Later(p.Op.Evened, p.Now().Add(-eveningGrace))
+	since := timing.Later(p.Op.Evened, p.Now().Add(-eveningGrace))
 	p.At(MomentEvening, nextEvening(since, p.Op.Remind.Evening, p.Local()), "")
 }
 
@@ -83,7 +85,7 @@ func (p Teller) eveningDate(name string) (time.Time, bool) {
 // moment; the text is empty where nothing is worth telling.
 func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
 	end := tx.NextDay(date, p.Local())
-	worth := tx.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
+	worth := lists.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
 			(pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= p.Op.Remind.PeakDeg && !p.hidden(pass))
 	})

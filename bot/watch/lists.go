@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -44,7 +45,7 @@ func (p Answerer) ShowPasses(words string) {
 
 // passList is the text and the buttons of the next passes or, of a day, the best of it.
 func (p Planner) passList(m meant) (string, [][]storage.Button) {
-	ahead := tx.Filter(p.passesOf(m), p.listed)
+	ahead := lists.Filter(p.passesOf(m), p.listed)
 	lower := 0
 	if most := say.ListedPasses; !m.to.IsZero() && len(ahead) > most {
 		lower = len(ahead) - most
@@ -107,7 +108,7 @@ const mostAdds = 8
 
 // Refusals says which followed birds can't be predicted, and why.
 func (p Planner) Refusals() string {
-	return p.refusals(tx.Filter(p.Sky.Birds(), func(b predict.Bird) bool { return p.Sky.Follows(p.Op.Remind, b) }))
+	return p.refusals(lists.Filter(p.Sky.Birds(), func(b predict.Bird) bool { return p.Sky.Follows(p.Op.Remind, b) }))
 }
 
 // refusals says which of some birds can't be predicted, and why.

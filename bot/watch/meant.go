@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
+	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -136,7 +137,7 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 	if !m.to.IsZero() {
 		all = p.PassesIn(m.from, m.to)
 	}
-	since := tx.Later(m.from, p.Op.Planned)
+	since := timing.Later(m.from, p.Op.Planned)
 	for _, bird := range p.Sky.Birds() {
 		if !since.Before(m.to) {
 			break
@@ -151,7 +152,7 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 			}
 		}
 	}
-	return tx.Filter(all, func(pass storage.Pass) bool {
+	return lists.Filter(all, func(pass storage.Pass) bool {
 		_, fits := m.fits(pass)
 		return fits && pass.LOS.After(p.Now())
 	})
@@ -171,15 +172,15 @@ func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 		from, to = p.Event.At.Add(-tx.Day), p.Event.At
 	}
 	fits := func(pass storage.Pass) bool { _, fits := m.fits(pass); return fits }
-	all := tx.Filter(p.StoredIn(from, to), fits)
-	worked := tx.Filter(all, p.WorkedOn)
+	all := lists.Filter(p.StoredIn(from, to), fits)
+	worked := lists.Filter(all, p.WorkedOn)
 	if m.bird != "" && m.to.IsZero() && len(worked) == 0 {
-		worked = p.lastWorked(tx.Filter(p.StoredIn(time.Time{}, from), fits))
+		worked = p.lastWorked(lists.Filter(p.StoredIn(time.Time{}, from), fits))
 	}
 	if len(worked) > 0 {
 		return worked, true
 	}
-	return tx.Filter(all, storage.Pass.Followed), true
+	return lists.Filter(all, storage.Pass.Followed), true
 }
 
 // lastWorked are those of some passes, in order, that were worked on the last day on which one was.
@@ -231,7 +232,7 @@ func (m meant) fits(pass storage.Pass) (at time.Time, ok bool) {
 			return at, false
 		}
 	}
-	moment := tx.Later(at, pass.TCA)
+	moment := timing.Later(at, pass.TCA)
 	onDay := m.to.IsZero() || !moment.Before(m.from) && moment.Before(m.to)
 	return at, onDay && (m.bird == "" || pass.Bird.Name == m.bird)
 }
@@ -279,7 +280,7 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 		return storage.Pass{}, say.Pass{}, false
 	}
 	suiting := func(m meant) []storage.Pass {
-		return tx.Filter(p.passesOf(m), func(pass storage.Pass) bool {
+		return lists.Filter(p.passesOf(m), func(pass storage.Pass) bool {
 			b, ok := p.Sky.ByCatalog(pass.Bird.Catalog)
 			return ok && suits(b)
 		})
@@ -332,7 +333,7 @@ func (p Answerer) nearest(m meant, of func(meant) []storage.Pass) (near storage.
 	if !m.clock.IsSet() {
 		return near
 	}
-	at := timing.Nearest(m.clock, tx.Later(m.noon(), p.Event.At))
+	at := timing.Nearest(m.clock, timing.Later(m.noon(), p.Event.At))
 	m.clock = parse.Clock{}
 	for _, pass := range slices.Concat(of(m), of(meant{bird: m.bird})) {
 		if p.canTell(pass) && (near.ID == "" || pass.TCA.Sub(at).Abs() < near.TCA.Sub(at).Abs()) {

@@ -5,6 +5,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -27,7 +28,7 @@ func (p Teller) Notice() {
 	if m.Messages == 0 || p.Event.At.Before(m.From) {
 		m.From = p.Event.At
 	}
-	m.To = tx.Later(m.To, p.Event.At)
+	m.To = timing.Later(m.To, p.Event.At)
 	m.Messages++
 	for _, move := range p.Moves {
 		if move.From == 0 {

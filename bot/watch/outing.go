@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -23,7 +24,7 @@ const outingMargin = time.Hour
 // JO43".
 func (p Outings) Outing(rest string) {
 	if rest == "" {
-		armed := tx.Filter(p.Op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.Now()) })
+		armed := lists.Filter(p.Op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.Now()) })
 		var views []say.Outing
 		for _, o := range armed {
 			views = append(views, shown.Outing(o))
@@ -56,7 +57,7 @@ func (p Outings) Outing(rest string) {
 // roomForOuting are the outings without those that are over and, where there are
 // too many, the oldest that were only looked at.
 func (p Outings) roomForOuting() []storage.Outing {
-	kept := tx.Filter(p.Op.Outings, func(o storage.Outing) bool { return o.Until.After(p.Now().Add(-tx.Day)) })
+	kept := lists.Filter(p.Op.Outings, func(o storage.Outing) bool { return o.Until.After(p.Now().Add(-tx.Day)) })
 	for len(kept) >= MostOutings {
 		i := slices.IndexFunc(kept, func(o storage.Outing) bool { return o.Armed.IsZero() })
 		if i < 0 {
@@ -180,7 +181,7 @@ func (p Outings) leaveOrTake(o *storage.Outing, tap tx.Tap) {
 		p.Say(say.OldButton)
 		return
 	case passes[i].view.Left:
-		o.Left = tx.Filter(o.Left, func(id storage.PassID) bool { return !passes[i].Named(id) })
+		o.Left = lists.Filter(o.Left, func(id storage.PassID) bool { return !passes[i].Named(id) })
 	default:
 		o.Left = append(slices.Clone(o.Left), passes[i].ID)
 	}

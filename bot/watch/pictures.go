@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"skyslate/bot/draw"
+	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -109,7 +110,7 @@ func pictureButtons(pass storage.Pass) []storage.Button {
 // ShowCalendar sends the followed passes that are ahead as a calendar file.
 func (p Answerer) ShowCalendar() {
 	p.Replan()
-	ahead := tx.Filter(p.StoredIn(p.Now(), p.Now().Add(outing.Ahead)), func(pass storage.Pass) bool {
+	ahead := lists.Filter(p.StoredIn(p.Now(), p.Now().Add(outing.Ahead)), func(pass storage.Pass) bool {
 		return pass.Followed() && pass.AOS.After(p.Now())
 	})
 	if len(ahead) == 0 {

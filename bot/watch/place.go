@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -19,7 +20,7 @@ const placeHolds = 6 * time.Hour
 // is old, or another than the one that the outing's contacts were made from.
 func (p Outings) askHere() bool {
 	place := p.Op.Place
-	last := tx.Later(place.Set, place.Confirmed)
+	last := timing.Later(place.Set, place.Confirmed)
 	if o, out := p.outingNow(); out && p.apartFrom(o) {
 		return false // the outing asks
 	}

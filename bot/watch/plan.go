@@ -8,9 +8,11 @@ import (
 	"time"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -116,7 +118,7 @@ const (
 // matched when they were followed, and lean on that.
 func (p Planner) tidy() {
 	until := p.Now().Add(-idleKept)
-	from := tx.Later(p.Op.Tidied, p.Op.Joined)
+	from := timing.Later(p.Op.Tidied, p.Op.Joined)
 	if from.After(until) {
 		p.Op.Tidied = until
 		return
@@ -154,7 +156,7 @@ func unplanned(planned, now time.Time) time.Time {
 	if planned.IsZero() || !planned.Before(now) {
 		return now
 	}
-	return tx.Later(planned, now.Add(-backlogKept))
+	return timing.Later(planned, now.Add(-backlogKept))
 }
 
 // CatchUp works out the passes about a message that comes after the last planned
@@ -241,7 +243,7 @@ func (p Planner) onAgenda(pass storage.Pass) {
 		return
 	}
 	if pass.Decided.IsZero() {
-		p.At(tx.MomentRemind, tx.Later(pass.AOS.Add(-p.Op.Remind.Lead), p.Now()), pass.ID)
+		p.At(tx.MomentRemind, timing.Later(pass.AOS.Add(-p.Op.Remind.Lead), p.Now()), pass.ID)
 	}
 	if early := pass.AOS.Add(-earlyLead); p.onOuting(pass) && pass.Early.IsZero() && early.After(p.Now()) {
 		p.At(MomentEarly, early, pass.ID)
@@ -302,7 +304,7 @@ func (p Planner) TakeBackArming() bool {
 // armedFull reports whether as many passes are armed by hand as may be, beside
 // one, and says so.
 func (p Planner) armedFull(but storage.PassID) bool {
-	armed := tx.Filter(p.StoredIn(p.Now(), p.Now().Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
+	armed := lists.Filter(p.StoredIn(p.Now(), p.Now().Add(PlanDays*tx.Day)), func(pass storage.Pass) bool {
 		return pass.Arm == storage.ArmHand && pass.ID != but
 	})
 	if len(armed) < MostArmed {

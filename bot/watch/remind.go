@@ -4,9 +4,11 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -32,7 +34,7 @@ func (p Teller) Remind(first storage.Pass) {
 		return
 	}
 	silent := free.After(now)
-	group := tx.Filter(p.StoredIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
+	group := lists.Filter(p.StoredIn(first.AOS, first.LOS), func(pass storage.Pass) bool {
 		return pass.ID == first.ID || pass.Followed() && pass.Decided.IsZero() && pass.LOS.After(now)
 	})
 	var told []storage.Pass
@@ -42,7 +44,7 @@ func (p Teller) Remind(first storage.Pass) {
 		if _, ok := p.PassView(pass); ok {
 			told = append(told, pass)
 		}
-		end = tx.Later(end, pass.LOS)
+		end = timing.Later(end, pass.LOS)
 		silent = silent || !pass.Early.IsZero()
 		buttons = append(buttons, tx.Button(say.SkipLabel(shown.Planned(pass)), TapSkip, pass.ID))
 	}
@@ -126,7 +128,7 @@ func (p Teller) Rise(pass storage.Pass) {
 		return
 	}
 	p.StepCard(pass)
-	up := tx.Filter(p.StoredIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
+	up := lists.Filter(p.StoredIn(pass.AOS, pass.AOS.Add(time.Second)), func(other storage.Pass) bool {
 		return other.Followed() && other.Up(now)
 	})
 	if len(up) < 2 || slices.ContainsFunc(up, func(other storage.Pass) bool { return other.ID == p.Op.Chosen }) {

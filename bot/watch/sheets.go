@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -139,7 +140,7 @@ func (p Planner) sheetNews(o storage.Outing, pass storage.Pass) (text string, sh
 
 // aheadOn are the passes of an armed outing that are followed and still to come.
 func (p Planner) aheadOn(o storage.Outing) []storage.Pass {
-	return tx.Filter(p.StoredIn(o.From, o.Until), func(pass storage.Pass) bool {
+	return lists.Filter(p.StoredIn(o.From, o.Until), func(pass storage.Pass) bool {
 		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.Now())
 	})
 }

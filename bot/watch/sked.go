@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -170,7 +171,7 @@ func (p Skeds) arrange(w wish, c chance) {
 }
 
 func withoutSked(skeds []storage.Sked, call parse.Callsign) []storage.Sked {
-	return tx.Filter(skeds, func(s storage.Sked) bool { return s.Call != call })
+	return lists.Filter(skeds, func(s storage.Sked) bool { return s.Call != call })
 }
 
 // TapSked attaches the sked of a message to the pass that was tapped.
@@ -186,7 +187,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 	}
 	_, text, _ := tx.Command(m.Text)
 	w, refusal := p.readWish(text, m.At)
-	fitting := tx.Filter(p.chances(w), func(c chance) bool { return c.pass.Named(tap.Pass(1)) })
+	fitting := lists.Filter(p.chances(w), func(c chance) bool { return c.pass.Named(tap.Pass(1)) })
 	if refusal != "" || len(fitting) == 0 {
 		p.Say(say.OldButton)
 		return

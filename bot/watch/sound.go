@@ -4,8 +4,8 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/say"
-	"skyslate/bot/tx"
 	"skyslate/predict"
 	"skyslate/storage"
 )
@@ -66,7 +66,7 @@ func hushFrom(los, now time.Time, spans []predict.Window) time.Time {
 
 // bestOfOthers are the best minutes of the other followed passes in a span.
 func (p Planner) bestOfOthers(than storage.PassID, from, to time.Time) []predict.Window {
-	return bestMinutes(p.views(tx.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool {
+	return bestMinutes(p.views(lists.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool {
 		return pass.Followed() && pass.ID != than
 	})))
 }
