@@ -1,6 +1,8 @@
 package say
 
-func extremesOfAgreeing(e edge) map[string]extreme {
+import "skyslate/bot/say/saytest"
+
+func extremesOfAgreeing(e edge) map[string]saytest.Extreme {
 	call := e.call.String()
 	sure := e.contacts[0]
 	squares := grids("JO62 JO72 JO63 JO73")
@@ -9,15 +11,15 @@ func extremesOfAgreeing(e edge) map[string]extreme {
 	}
 	missing, lacking := differ, differ
 	missing.Missing, lacking.Lacking = true, true
-	return map[string]extreme{
-		"AskAgreeing":   edited(AskAgreeing(e.call)).with(call, "Never", "proves", "off"),
-		"AgreeingOn":    edited(AgreeingOn(e.call)).with(call),
-		"AgreeingEnded": said(AgreeingEnded(e.call)).with(call),
-		"AgreeingSince": said(AgreeingSince(e.call, e.one.AOS)).with(call),
-		"SameCall":      said(SameCall(e.call)).with(call),
-		"Differs":       edited(Differs(differ), Differs(missing), Differs(lacking)).with(call, e.name, "JO73", "send"),
-		"AgreesNow":     edited(AgreesNow(e.call)).with(call),
-		"DiffersNoMore": edited(DiffersNoMore(e.call)).with(call),
-		"TakenOver":     edited(TakenOver(e.call, squares)).with(call, "JO73"),
+	return map[string]saytest.Extreme{
+		"AskAgreeing":   saytest.Edited(AskAgreeing(e.call)).With(call, "Never", "proves", "off"),
+		"AgreeingOn":    saytest.Edited(AgreeingOn(e.call)).With(call),
+		"AgreeingEnded": saytest.Said(AgreeingEnded(e.call)).With(call),
+		"AgreeingSince": saytest.Said(AgreeingSince(e.call, e.one.AOS)).With(call),
+		"SameCall":      saytest.Said(SameCall(e.call)).With(call),
+		"Differs":       saytest.Edited(Differs(differ), Differs(missing), Differs(lacking)).With(call, e.name, "JO73", "send"),
+		"AgreesNow":     saytest.Edited(AgreesNow(e.call)).With(call),
+		"DiffersNoMore": saytest.Edited(DiffersNoMore(e.call)).With(call),
+		"TakenOver":     saytest.Edited(TakenOver(e.call, squares)).With(call, "JO73"),
 	}
 }

@@ -18,14 +18,6 @@ import (
 	"skyslate/predict/predicttest"
 )
 
-// An extreme is what one function says where everything that goes into it is as
-// long, or as many, as it gets, and what must be found in it.
-type extreme struct {
-	say  []string // answers, each in as many messages as it takes
-	put  []string // posts that are edited where they stand: one message each
-	must []string
-}
-
 // edge is a world in which everything is as long as it gets.
 type edge struct {
 	call     parse.Callsign // with a place before it and marks behind it
@@ -82,55 +74,25 @@ func newEdge(t *testing.T) edge {
 // What an operator needs of it stands in it, whole, in messages that fit on a phone.
 func TestTextsLoseNothing(t *testing.T) {
 	e := newEdge(t)
-	all := map[string]extreme{}
-	for _, part := range []map[string]extreme{
+	all := map[string]saytest.Extreme{}
+	for _, part := range []map[string]saytest.Extreme{
 		extremesOfPasses(e), extremesOfLog(e), extremesOfBirds(e), extremesOfFiles(t, e), extremesOfAgreeing(e), extremesOfSecond(e),
 	} {
 		maps.Copy(all, part)
 	}
-	for _, name := range saytest.TextFunctions(t, small...) {
-		x, ok := all[name]
-		if !ok {
-			t.Errorf("%s is not walked", name)
-			continue
-		}
-		delete(all, name)
-		t.Run(name, func(t *testing.T) { saytest.Check(t, x.say, x.put, x.must...) })
-	}
-	for name := range all {
-		t.Errorf("%s is walked, and no function", name)
-	}
+	saytest.Walk(t, all, small...)
 }
 
 // small are the exported functions that make no text of their own: words, and what must fit into a button or a line of another text.
 var small = []string{"PassName", "DatedName", "OrphanName", "SaidState"}
 
 // TestConstantsFit holds the sentences that never change to the size of a phone.
-func TestConstantsFit(t *testing.T) {
-	all := saytest.Constants(t)
-	for _, text := range all {
-		if why := saytest.UnfitOnPhone(text); why != "" {
-			t.Errorf("%s: %s", why, text)
-		}
-	}
-	if len(all) < 80 {
-		t.Errorf("only %d constants", len(all))
-	}
-}
-
-func said(texts ...string) extreme { return extreme{say: texts} }
-
-func edited(texts ...string) extreme { return extreme{put: texts} }
-
-func (x extreme) with(words ...string) extreme {
-	x.must = append(x.must, words...)
-	return x
-}
+func TestConstantsFit(t *testing.T) { saytest.Constants(t, 80) }
 
 const longWord = saytest.LongWord
 
 // extremesOfPasses are the texts of passes, outings and the radio.
-func extremesOfPasses(e edge) map[string]extreme {
+func extremesOfPasses(e edge) map[string]saytest.Extreme {
 	p, aos, los := e.one, phrase.Clock(e.one.AOS), phrase.Clock(e.one.LOS)
 	bare := p.Pass
 	refused := Refusals(Refused{NoElements: []string{e.name}, Old: []string{e.name}, Age: 40 * phrase.Day, Max: 30 * phrase.Day})
@@ -155,80 +117,80 @@ func extremesOfPasses(e edge) map[string]extreme {
 	first.Number, first.Again = 100, true
 	last := Echo(first)
 	sked := p.Skeds[0]
-	return map[string]extreme{
-		"Reminder":      edited(reminders...).with(frequencies...).with(aos, los, e.name, call, fourth),
-		"AsOf":          edited(late...).with(frequencies...).with(aos, los, e.name, call, fourth, "35 min"),
-		"Sheets":        said(Sheets([]Pass{p}, e.call, e.east)).with(frequencies...).with(aos, los, e.name, call, fourth),
-		"SheetsCaption": said(SheetsCaption(99, outing)).with("99 passes", "Open"),
-		"SheetsAnew":    said(SheetsAnew(outing, []string{SheetMoved(bare, -90*time.Minute), SheetNew(bare), SheetGone(bare)})).with("90 min earlier", "One more", "No longer"),
-		"SheetMoved":    said(SheetMoved(bare, -90*time.Minute)).with(e.name, "90 min earlier"),
-		"SheetNew":      said(SheetNew(bare)).with(e.name),
-		"SheetGone":     said(SheetGone(bare)).with(e.name, aos[:5]),
-		"Announcement":  said(Announcement(e.place, e.passes, e.call)).with(aos[:5], fourth, call, e.name),
-		"CalendarEntry": said(CalendarEntry(p, e.call, e.east)).with(frequencies...).with(aos, los, e.name),
-		"Early":         said(Early(p, 10*time.Minute, p.AOS.Add(-45*time.Minute), e.east)).with(frequencies...).with(aos, los, e.name, fourth),
-		"Card":          edited(Card(p, p.AOS, 100, 25, last, true)).with(frequencies...).with(los, call, fourth),
-		"Passes":        edited(Passes(e.passes, placeAt("JO33"), refused, 12)).with("reminded", fourth, "newer ones"),
-		"Evening":       edited(Evening(p.AOS, e.passes[:6], placeAt("JO33"), e.east)).with("reminded", fourth),
-		"Stale":         said(Stale(e.passes, 40*phrase.Day, time.Minute), Stale(nil, 0, 0)).with(phrase.ShortClock(p.AOS)),
-		"Light":         said(Light(p)).with("Daylight", "Elements", "shadow"),
-		"OldElements":   said(OldElements(e.names, 20*phrase.Day, time.Minute)).with("20 days", "42 more"),
-		"Outings":       said(Outings(slices.Repeat([]Outing{outing}, 6))).with(fourth, "/outing"),
-		"CalledOff":     said(CalledOff(outing)).with("Called off"),
-		"OutingRange":   said(OutingRange(outing, 28)).with("28 days"),
-		"BadOuting":     said(BadOuting(longWord)).with("/outing"),
-		"LoggedThere":   said(LoggedThere(e.place, 100)).with(fourth, "100 contacts", "/undo"),
-		"ItIs":          said(ItIs(p.AOS, e.east)).with(aos),
-		"NotThere":      said(NotThere(e.place)).with(fourth),
-		"AskThere":      said(AskThere(e.place, e.place)).with(fourth),
-		"Arrived":       said(Arrived(e.place, 100)).with(fourth, "100 contacts"),
-		"Windows":       said(Windows(e.grids[0], windows, refused, WindowSpan(time.Time{}, 3))).with("more in 3 days", "newer ones", aos[:5]),
-		"Wanted":        said(Wanted(p.Wanted, e.passes)).with("JO59", "more", aos[:5]),
-		"TooManyWanted": said(TooManyWanted(99, 12)).with("99"),
-		"Memories":      said(Memories(p, rows)).with(frequencies[0], "67.0", aos[:5]),
-		"NoMemories":    said(NoMemories(e.name)).with("/dial"),
-		"NoLinear":      said(NoLinear(longWord), NoLinear("")).with("FM birds"),
-		"OffBand":       said(OffBand(linear.Bird, 999.12345)).with("1267.400", "2401.500"),
-		"Dials":         said(Dials(linear, linear.Transponder(), p.AOS)).with(los, "1267", "2401"),
+	return map[string]saytest.Extreme{
+		"Reminder":      saytest.Edited(reminders...).With(frequencies...).With(aos, los, e.name, call, fourth),
+		"AsOf":          saytest.Edited(late...).With(frequencies...).With(aos, los, e.name, call, fourth, "35 min"),
+		"Sheets":        saytest.Said(Sheets([]Pass{p}, e.call, e.east)).With(frequencies...).With(aos, los, e.name, call, fourth),
+		"SheetsCaption": saytest.Said(SheetsCaption(99, outing)).With("99 passes", "Open"),
+		"SheetsAnew":    saytest.Said(SheetsAnew(outing, []string{SheetMoved(bare, -90*time.Minute), SheetNew(bare), SheetGone(bare)})).With("90 min earlier", "One more", "No longer"),
+		"SheetMoved":    saytest.Said(SheetMoved(bare, -90*time.Minute)).With(e.name, "90 min earlier"),
+		"SheetNew":      saytest.Said(SheetNew(bare)).With(e.name),
+		"SheetGone":     saytest.Said(SheetGone(bare)).With(e.name, aos[:5]),
+		"Announcement":  saytest.Said(Announcement(e.place, e.passes, e.call)).With(aos[:5], fourth, call, e.name),
+		"CalendarEntry": saytest.Said(CalendarEntry(p, e.call, e.east)).With(frequencies...).With(aos, los, e.name),
+		"Early":         saytest.Said(Early(p, 10*time.Minute, p.AOS.Add(-45*time.Minute), e.east)).With(frequencies...).With(aos, los, e.name, fourth),
+		"Card":          saytest.Edited(Card(p, p.AOS, 100, 25, last, true)).With(frequencies...).With(los, call, fourth),
+		"Passes":        saytest.Edited(Passes(e.passes, placeAt("JO33"), refused, 12)).With("reminded", fourth, "newer ones"),
+		"Evening":       saytest.Edited(Evening(p.AOS, e.passes[:6], placeAt("JO33"), e.east)).With("reminded", fourth),
+		"Stale":         saytest.Said(Stale(e.passes, 40*phrase.Day, time.Minute), Stale(nil, 0, 0)).With(phrase.ShortClock(p.AOS)),
+		"Light":         saytest.Said(Light(p)).With("Daylight", "Elements", "shadow"),
+		"OldElements":   saytest.Said(OldElements(e.names, 20*phrase.Day, time.Minute)).With("20 days", "42 more"),
+		"Outings":       saytest.Said(Outings(slices.Repeat([]Outing{outing}, 6))).With(fourth, "/outing"),
+		"CalledOff":     saytest.Said(CalledOff(outing)).With("Called off"),
+		"OutingRange":   saytest.Said(OutingRange(outing, 28)).With("28 days"),
+		"BadOuting":     saytest.Said(BadOuting(longWord)).With("/outing"),
+		"LoggedThere":   saytest.Said(LoggedThere(e.place, 100)).With(fourth, "100 contacts", "/undo"),
+		"ItIs":          saytest.Said(ItIs(p.AOS, e.east)).With(aos),
+		"NotThere":      saytest.Said(NotThere(e.place)).With(fourth),
+		"AskThere":      saytest.Said(AskThere(e.place, e.place)).With(fourth),
+		"Arrived":       saytest.Said(Arrived(e.place, 100)).With(fourth, "100 contacts"),
+		"Windows":       saytest.Said(Windows(e.grids[0], windows, refused, WindowSpan(time.Time{}, 3))).With("more in 3 days", "newer ones", aos[:5]),
+		"Wanted":        saytest.Said(Wanted(p.Wanted, e.passes)).With("JO59", "more", aos[:5]),
+		"TooManyWanted": saytest.Said(TooManyWanted(99, 12)).With("99"),
+		"Memories":      saytest.Said(Memories(p, rows)).With(frequencies[0], "67.0", aos[:5]),
+		"NoMemories":    saytest.Said(NoMemories(e.name)).With("/dial"),
+		"NoLinear":      saytest.Said(NoLinear(longWord), NoLinear("")).With("FM birds"),
+		"OffBand":       saytest.Said(OffBand(linear.Bird, 999.12345)).With("1267.400", "2401.500"),
+		"Dials":         saytest.Said(Dials(linear, linear.Transponder(), p.AOS)).With(los, "1267", "2401"),
 
-		"NextPass": said(
+		"NextPass": saytest.Said(
 			NextPass(Coming{AsksUp: true, Next: &p, Later: e.passes}, p.AOS.Add(-time.Hour), e.east),
 			NextPass(Coming{Up: e.passes[:1], OfBird: true, Next: &p, Later: e.passes}, p.AOS, e.east),
-			NextPass(Coming{Up: e.passes[:2], Worked: e.name}, p.AOS, e.east)).with(aos, los, e.name),
-		"NoPassThen": said(NoPassThen(bare)).with(e.name),
-		"Meaning":    said(Meaning("doppler")).with("70 cm"),
-		"WhereNow":   said(WhereNow(p, p.AOS.Add(-time.Hour)), WhereNow(p, p.TCA)).with(e.name, aos, "look"),
-		"Tuned":      said(Tuned(p, p.TCA), Tuned(linear, linear.TCA)).with(e.name),
-		"DoNow":      said(DoNow(p, p.AOS.Add(-time.Hour), p.AOS.Add(-10*time.Minute)), DoNow(p, p.TCA, time.Time{}), DoNow(linear, linear.TCA, time.Time{})).with(e.name, "ox9qzt"),
-		"WindowSpan": said(WindowSpan(time.Time{}, 3), WindowSpan(p.TCA, 3)).with("in 3 days"),
+			NextPass(Coming{Up: e.passes[:2], Worked: e.name}, p.AOS, e.east)).With(aos, los, e.name),
+		"NoPassThen": saytest.Said(NoPassThen(bare)).With(e.name),
+		"Meaning":    saytest.Said(Meaning("doppler")).With("70 cm"),
+		"WhereNow":   saytest.Said(WhereNow(p, p.AOS.Add(-time.Hour)), WhereNow(p, p.TCA)).With(e.name, aos, "look"),
+		"Tuned":      saytest.Said(Tuned(p, p.TCA), Tuned(linear, linear.TCA)).With(e.name),
+		"DoNow":      saytest.Said(DoNow(p, p.AOS.Add(-time.Hour), p.AOS.Add(-10*time.Minute)), DoNow(p, p.TCA, time.Time{}), DoNow(linear, linear.TCA, time.Time{})).With(e.name, "ox9qzt"),
+		"WindowSpan": saytest.Said(WindowSpan(time.Time{}, 3), WindowSpan(p.TCA, 3)).With("in 3 days"),
 
-		"WorkedElsewhere": edited(WorkedElsewhere(bare, bare)).with(los),
-		"ArmingBack":      said(ArmingBack(bare, true, true), ArmingBack(bare, false, true)).with(e.name),
-		"Skipped":         edited(Skipped(bare)).with(e.name),
-		"Armed":           said(Armed(bare, p.AOS.Add(-time.Hour)), Armed(bare, time.Time{})).with(e.name, "Reminder"),
-		"SkyCaption":      said(SkyCaption(bare)).with(aos[:5]),
-		"ReachCaption":    said(ReachCaption(p, p.Wanted)).with("JO43", "KO24"),
-		"CalendarCaption": said(CalendarCaption(bare, 2)).with(e.name, "2 passes"),
-		"CalendarSummary": said(CalendarSummary(p)).with(e.name),
-		"WhichChance":     said(WhichChance(sked, 99, 6)).with(call, "6 of 99"),
-		"NoChance":        said(NoChance(e.grids[0], e.name, p.AOS, "10:47 local")).with(e.name, "10:47"),
-		"UnclearZone":     said(UnclearZone("10:47 IST")).with("10:47 IST"),
-		"Arranged":        said(Arranged(p, e.call)).with(e.name, call),
-		"Skeds":           said(Skeds(e.passes), Skeds(nil)).with(aos[:5], phrase.ShortClock(e.passes[len(e.passes)-1].AOS)),
-		"SkedOutcome":     said(strings.Join(SkedOutcome(p, sked, false), "\n"), strings.Join(SkedOutcome(p, sked, true), "\n")).with("not logged"),
-		"SkedDropped":     said(SkedDropped(bare, e.call)).with(e.name),
-		"SkedLost":        said(SkedLost(bare, e.call)).with(call),
-		"Moved":           said(Moved(bare, 100)).with("100 contacts"),
-		"Chosen":          said(Chosen(bare, 100)).with("100", e.name),
-		"WhichPass":       said(WhichPass([]predict.Pass{bare}, p.AOS, e.name), WhichPass(nil, p.AOS, "")).with(e.name),
-		"TimeUnheld":      said(TimeUnheld(parse.MakeClock(10, 47), bare, true), TimeUnheld(parse.MakeClock(10, 47), bare, false)).with(e.name, "10:47"),
-		"NotUp":           said(NotUp(e.name)).with(e.name),
-		"Echo":            edited(last).with(call, fourth, "again"),
+		"WorkedElsewhere": saytest.Edited(WorkedElsewhere(bare, bare)).With(los),
+		"ArmingBack":      saytest.Said(ArmingBack(bare, true, true), ArmingBack(bare, false, true)).With(e.name),
+		"Skipped":         saytest.Edited(Skipped(bare)).With(e.name),
+		"Armed":           saytest.Said(Armed(bare, p.AOS.Add(-time.Hour)), Armed(bare, time.Time{})).With(e.name, "Reminder"),
+		"SkyCaption":      saytest.Said(SkyCaption(bare)).With(aos[:5]),
+		"ReachCaption":    saytest.Said(ReachCaption(p, p.Wanted)).With("JO43", "KO24"),
+		"CalendarCaption": saytest.Said(CalendarCaption(bare, 2)).With(e.name, "2 passes"),
+		"CalendarSummary": saytest.Said(CalendarSummary(p)).With(e.name),
+		"WhichChance":     saytest.Said(WhichChance(sked, 99, 6)).With(call, "6 of 99"),
+		"NoChance":        saytest.Said(NoChance(e.grids[0], e.name, p.AOS, "10:47 local")).With(e.name, "10:47"),
+		"UnclearZone":     saytest.Said(UnclearZone("10:47 IST")).With("10:47 IST"),
+		"Arranged":        saytest.Said(Arranged(p, e.call)).With(e.name, call),
+		"Skeds":           saytest.Said(Skeds(e.passes), Skeds(nil)).With(aos[:5], phrase.ShortClock(e.passes[len(e.passes)-1].AOS)),
+		"SkedOutcome":     saytest.Said(strings.Join(SkedOutcome(p, sked, false), "\n"), strings.Join(SkedOutcome(p, sked, true), "\n")).With("not logged"),
+		"SkedDropped":     saytest.Said(SkedDropped(bare, e.call)).With(e.name),
+		"SkedLost":        saytest.Said(SkedLost(bare, e.call)).With(call),
+		"Moved":           saytest.Said(Moved(bare, 100)).With("100 contacts"),
+		"Chosen":          saytest.Said(Chosen(bare, 100)).With("100", e.name),
+		"WhichPass":       saytest.Said(WhichPass([]predict.Pass{bare}, p.AOS, e.name), WhichPass(nil, p.AOS, "")).With(e.name),
+		"TimeUnheld":      saytest.Said(TimeUnheld(parse.MakeClock(10, 47), bare, true), TimeUnheld(parse.MakeClock(10, 47), bare, false)).With(e.name, "10:47"),
+		"NotUp":           saytest.Said(NotUp(e.name)).With(e.name),
+		"Echo":            saytest.Edited(last).With(call, fourth, "again"),
 	}
 }
 
 // extremesOfLog are the texts of contacts.
-func extremesOfLog(e edge) map[string]extreme {
+func extremesOfLog(e edge) map[string]saytest.Extreme {
 	sure, open, bare := e.contacts[0], e.contacts[2], e.one.Pass
 	call, fourth := e.call.String(), e.grids[3].String()
 	correction := Correction{Field: "slate", Value: longWord, Contacts: 100}
@@ -240,109 +202,109 @@ func extremesOfLog(e edge) map[string]extreme {
 	}
 	more := slices.Repeat([]string{strings.Repeat("n", layout.Columns)}, layout.Lines/2)
 	counts := LogCounts{Worth: 50, Today: 100, Waiting: 9}
-	return map[string]extreme{
-		"Summary":    edited(Summary(e.name, 50, 9, e.contacts, more, &open), Summary(e.name, 0, 9, nil, more, nil)).with("99 before", call, fourth, "Open:", "which pass?"),
-		"EarlierDay": edited(EarlierDay(e.contacts[0].Time)),
-		"Log":        said(Log(PassName(bare), e.contacts, layout.Lines-4, counts), Log(Today, e.contacts, layout.MostPages*layout.Lines-4, counts), Log(Today, nil, 1, counts)).with(call, "Waiting"),
-		"History":    said(History(e.contacts[:40])).with(call, fourth, e.name, phrase.Clock(sure.Time), "+12:34"),
-		"Question":   said(doubts...).with("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
+	return map[string]saytest.Extreme{
+		"Summary":    saytest.Edited(Summary(e.name, 50, 9, e.contacts, more, &open), Summary(e.name, 0, 9, nil, more, nil)).With("99 before", call, fourth, "Open:", "which pass?"),
+		"EarlierDay": saytest.Edited(EarlierDay(e.contacts[0].Time)),
+		"Log":        saytest.Said(Log(PassName(bare), e.contacts, layout.Lines-4, counts), Log(Today, e.contacts, layout.MostPages*layout.Lines-4, counts), Log(Today, nil, 1, counts)).With(call, "Waiting"),
+		"History":    saytest.Said(History(e.contacts[:40])).With(call, fourth, e.name, phrase.Clock(sure.Time), "+12:34"),
+		"Question":   saytest.Said(doubts...).With("which pass?", "worked or not?", "from when?", "whose grid?", "can't be"),
 
-		"Settled": said(Settled(sure, true), Settled(sure, false)).with(call, fourth),
-		"Open": said(Open([]OpenPass{{"", e.contacts[:30]}, {DatedName(bare), e.contacts[:30]}}), Open(nil)).
-			with(call, "Without a pass", "60 contacts", "Nothing is open"),
-		"NothingOn":      said(NothingOn(longWord)).with("/log"),
-		"WantedLine":     said(WantedLine(e.grids)).with(fourth),
-		"Undone":         said(Undone(phrase.Listed(names(e.contacts)), e.contacts)).with(call, fourth, "92 more"),
-		"NoDifference":   said(NoDifference(strings.Repeat("ox9qzt jo33 ", 9), "change to it", phrase.Listed(names(e.contacts))), NoDifference("", "", "")).with("ox9qzt jo33", call),
-		"Quoted":         said(Quoted(strings.Repeat("ox9qzt jo33 ", 9)), Quoted("")),
-		"ChoiceBack":     said(ChoiceBack(e.one.Pass, e.one.Pass), ChoiceBack(predict.Pass{}, predict.Pass{})).with(e.name),
-		"Step":           said(Step(sure, false), Step(open, true)).with(call, fourth),
-		"StillOpen":      said(StillOpen(e.contacts)).with(call),
-		"LeftOver":       said(LeftOver(e.contacts)).with(call, fourth, "100 contacts"),
-		"Parts":          said(Parts(99, e.name)).with(e.name, "99 parts"),
-		"InOrder":        said(InOrder(slices.Repeat([]predict.Pass{bare}, 9), 100)).with("100 contacts", "5 more"),
-		"MoreLogged":     said(MoreLogged(99)).with("99"),
-		"AskSlate":       said(AskSlate(VoiceMessage + LabelFromVoice)).with("UTC"),
-		"EarlierSlate":   said(EarlierSlate(e.one.AOS, 99)).with("99", "Tap"),
-		"SlateTold":      said(SlateTold(Recording, e.one.AOS, 100)).with(phrase.Clock(e.one.AOS)),
-		"NoVoices":       said(NoVoices(bare), NoVoices(predict.Pass{})).with(e.name),
-		"Voice":          said(Voice(99, 99, e.name, "1h2m3s", e.one.AOS)).with("99 of 99", e.name),
-		"Beside":         said(Beside(bare, e.one.LOS.Add(99*time.Minute)), Beside(bare, e.one.AOS)).with(e.name, "99 min after"),
-		"Correct":        said(Correct(correction, bare, open, 99)).with("100 contacts", call, fourth, "99"),
-		"LastOfWhat":     said(LastOfWhat(CorrectionStep(correction), e.contacts[0])).with(call, "100"),
-		"Dropping":       said(Dropping(e.contacts)).with(call, "/undo"),
-		"CorrectionStep": said(CorrectionStep(correction)).with("100"),
-		"Corrected":      said(Corrected(correction)).with("/undo"),
+		"Settled": saytest.Said(Settled(sure, true), Settled(sure, false)).With(call, fourth),
+		"Open": saytest.Said(Open([]OpenPass{{"", e.contacts[:30]}, {DatedName(bare), e.contacts[:30]}}), Open(nil)).
+			With(call, "Without a pass", "60 contacts", "Nothing is open"),
+		"NothingOn":      saytest.Said(NothingOn(longWord)).With("/log"),
+		"WantedLine":     saytest.Said(WantedLine(e.grids)).With(fourth),
+		"Undone":         saytest.Said(Undone(phrase.Listed(names(e.contacts)), e.contacts)).With(call, fourth, "92 more"),
+		"NoDifference":   saytest.Said(NoDifference(strings.Repeat("ox9qzt jo33 ", 9), "change to it", phrase.Listed(names(e.contacts))), NoDifference("", "", "")).With("ox9qzt jo33", call),
+		"Quoted":         saytest.Said(Quoted(strings.Repeat("ox9qzt jo33 ", 9)), Quoted("")),
+		"ChoiceBack":     saytest.Said(ChoiceBack(e.one.Pass, e.one.Pass), ChoiceBack(predict.Pass{}, predict.Pass{})).With(e.name),
+		"Step":           saytest.Said(Step(sure, false), Step(open, true)).With(call, fourth),
+		"StillOpen":      saytest.Said(StillOpen(e.contacts)).With(call),
+		"LeftOver":       saytest.Said(LeftOver(e.contacts)).With(call, fourth, "100 contacts"),
+		"Parts":          saytest.Said(Parts(99, e.name)).With(e.name, "99 parts"),
+		"InOrder":        saytest.Said(InOrder(slices.Repeat([]predict.Pass{bare}, 9), 100)).With("100 contacts", "5 more"),
+		"MoreLogged":     saytest.Said(MoreLogged(99)).With("99"),
+		"AskSlate":       saytest.Said(AskSlate(VoiceMessage + LabelFromVoice)).With("UTC"),
+		"EarlierSlate":   saytest.Said(EarlierSlate(e.one.AOS, 99)).With("99", "Tap"),
+		"SlateTold":      saytest.Said(SlateTold(Recording, e.one.AOS, 100)).With(phrase.Clock(e.one.AOS)),
+		"NoVoices":       saytest.Said(NoVoices(bare), NoVoices(predict.Pass{})).With(e.name),
+		"Voice":          saytest.Said(Voice(99, 99, e.name, "1h2m3s", e.one.AOS)).With("99 of 99", e.name),
+		"Beside":         saytest.Said(Beside(bare, e.one.LOS.Add(99*time.Minute)), Beside(bare, e.one.AOS)).With(e.name, "99 min after"),
+		"Correct":        saytest.Said(Correct(correction, bare, open, 99)).With("100 contacts", call, fourth, "99"),
+		"LastOfWhat":     saytest.Said(LastOfWhat(CorrectionStep(correction), e.contacts[0])).With(call, "100"),
+		"Dropping":       saytest.Said(Dropping(e.contacts)).With(call, "/undo"),
+		"CorrectionStep": saytest.Said(CorrectionStep(correction)).With("100"),
+		"Corrected":      saytest.Said(Corrected(correction)).With("/undo"),
 
-		"NothingToCorrect":  said(NothingToCorrect(bare)).with(e.name),
-		"Since":             said(Since(slices.Repeat([]Change{{sure, open}}, 40), e.contacts[:40], e.contacts)...).with(call, fourth, "withdrawn", "Added"),
-		"HandOverCaption":   said(HandOverCaption(e.contacts, e.contacts, e.names, e.one.AOS, e.one.LOS)).with(call, fourth, "Doubtful, left out:", "96 more", "42 more", "21 more"),
-		"SlowFile":          said(SlowFile(123456)).with("123456 contacts"),
-		"NothingToHandOver": said(NothingToHandOver("2026-09-01", e.contacts)).with(call, "92 more"),
-		"NeverWorked":       said(NeverWorked(call)).with(call),
-		"NotOnBird":         said(NotOnBird(e.name)).with(e.name),
-		"WorkedBefore":      said(WorkedBefore(NotOnBird(e.name), 123456, sure, 99)).with(call, "123456 contacts", e.name, "99"),
-		"Found":             said(Found(call, []Contact{sure})).with(call),
-		"WordedAsk":         said(WordedAsk(e.contacts)).with(call, "92 more"),
-		"WordedTaken":       said(WordedTaken(123456)).with("123456 contacts"),
-		"DayInAll": said(DayInAll(Day{
+		"NothingToCorrect":  saytest.Said(NothingToCorrect(bare)).With(e.name),
+		"Since":             saytest.Said(Since(slices.Repeat([]Change{{sure, open}}, 40), e.contacts[:40], e.contacts)...).With(call, fourth, "withdrawn", "Added"),
+		"HandOverCaption":   saytest.Said(HandOverCaption(e.contacts, e.contacts, e.names, e.one.AOS, e.one.LOS)).With(call, fourth, "Doubtful, left out:", "96 more", "42 more", "21 more"),
+		"SlowFile":          saytest.Said(SlowFile(123456)).With("123456 contacts"),
+		"NothingToHandOver": saytest.Said(NothingToHandOver("2026-09-01", e.contacts)).With(call, "92 more"),
+		"NeverWorked":       saytest.Said(NeverWorked(call)).With(call),
+		"NotOnBird":         saytest.Said(NotOnBird(e.name)).With(e.name),
+		"WorkedBefore":      saytest.Said(WorkedBefore(NotOnBird(e.name), 123456, sure, 99)).With(call, "123456 contacts", e.name, "99"),
+		"Found":             saytest.Said(Found(call, []Contact{sure})).With(call),
+		"WordedAsk":         saytest.Said(WordedAsk(e.contacts)).With(call, "92 more"),
+		"WordedTaken":       saytest.Said(WordedTaken(123456)).With("123456 contacts"),
+		"DayInAll": saytest.Said(DayInAll(Day{
 			Date: e.one.AOS, Contacts: e.contacts, News: more, Passes: slices.Repeat([]PassCount{{PassName(bare), 100, 5678}}, 12),
-		})).with("100 contacts", "more passes"),
-		"NewsLine":      said(NewsLine(e.name, News{Station: true, GridOnBird: true, Before: 99, Name: longWord})).with("99× before"),
-		"TwinLine":      said(TwinLine(parse.MustParseCallsign("HX7ABCD"))).with("HX7ABCD"),
-		"NewsTally":     said(strings.Join(NewsTally(e.names, e.names, 99), "\n")).with("New stations: 99"),
-		"WorkedCaption": said(WorkedCaption(e.name, e.grids)).with(fourth),
-		"NothingWorked": said(NothingWorked(e.name)).with(e.name),
-		"CaughtUp": said(CaughtUp(Missed{
+		})).With("100 contacts", "more passes"),
+		"NewsLine":      saytest.Said(NewsLine(e.name, News{Station: true, GridOnBird: true, Before: 99, Name: longWord})).With("99× before"),
+		"TwinLine":      saytest.Said(TwinLine(parse.MustParseCallsign("HX7ABCD"))).With("HX7ABCD"),
+		"NewsTally":     saytest.Said(strings.Join(NewsTally(e.names, e.names, 99), "\n")).With("New stations: 99"),
+		"WorkedCaption": saytest.Said(WorkedCaption(e.name, e.grids)).With(fourth),
+		"NothingWorked": saytest.Said(NothingWorked(e.name)).With(e.name),
+		"CaughtUp": saytest.Said(CaughtUp(Missed{
 			Messages: 999, Contacts: 999, Reminders: 99, From: e.one.AOS, To: e.one.LOS,
-		})).with("999 messages", "99 reminders"),
-		"AfterDamage": said(
+		})).With("999 messages", "99 reminders"),
+		"AfterDamage": saytest.Said(
 			AfterDamage(Lost{Since: e.one.AOS, Contacts: slices.Repeat([]LostContact{
 				{99_999, e.call, e.one.AOS, e.name, true}, {Number: 1},
 			}, 20)}),
-			AfterDamage(Lost{All: true})).with("40 contacts", e.call.String(), e.name, "#99999", "beginning"),
-		"Crossed":   said(Crossed(e.grids, e.grids[0])).with(fourth),
-		"StillHere": said(StillHere(e.place, e.one.AOS)).with(fourth, "31 days"),
-		"Here":      said(Here(e.place)).with(fourth),
+			AfterDamage(Lost{All: true})).With("40 contacts", e.call.String(), e.name, "#99999", "beginning"),
+		"Crossed":   saytest.Said(Crossed(e.grids, e.grids[0])).With(fourth),
+		"StillHere": saytest.Said(StillHere(e.place, e.one.AOS)).With(fourth, "31 days"),
+		"Here":      saytest.Said(Here(e.place)).With(fourth),
 	}
 }
 
 // extremesOfBirds are the texts of birds, of limits, and of what is refused.
-func extremesOfBirds(e edge) map[string]extreme {
+func extremesOfBirds(e edge) map[string]saytest.Extreme {
 	set := e.one.Table.Elements()
 	bird := Bird{Bird: e.one.Bird, Also: slices.Repeat([]string{longWord}, 5), Elements: &set, NeverUp: true}
 	bird.Notes, bird.Status.Source = strings.Repeat("note ", 200), longWord
 	bird.Transponders = slices.Repeat(predicttest.Birds()[2].Transponders, 4)
-	return map[string]extreme{
-		"BadCall":          said(BadCall(longWord)).with("OX9QZT/P"),
-		"BadGrid":          said(BadGrid(longWord)).with("JO33ab"),
-		"BadGridLeft":      said(BadGridLeft(longWord)).with("left out"),
-		"BadGrids":         said(BadGrids(longWord, errors.New(longWord), longWord)),
-		"UnknownCommand":   said(UnknownCommand(longWord)).with("/help"),
-		"AskForget":        said(AskForget(12345)).with("12345"),
-		"TooManyNow":       said(TooManyNow),
-		"TooManyToday":     said(TooManyToday),
-		"TooManyContacts":  said(TooManyContacts),
-		"TooManyDocuments": said(TooManyDocuments),
-		"TooManyMade":      said(TooManyMade),
-		"TooMuchStored":    said(TooMuchStored),
-		"TooManyArmed":     said(TooManyArmed),
-		"TooManySkeds":     said(TooManySkeds),
-		"FileGone":         said(FileGone),
-		"NoRoom":           said(NoRoom),
-		"UnknownBird":      said(UnknownBird(longWord, e.names)).with("42 more"),
-		"UnknownSpan":      said(UnknownSpan(longWord, e.names)).with("42 more"),
-		"Birds":            said(Birds(slices.Repeat([]Bird{bird}, 50), BirdNotes{e.names, e.names, e.names}, 6.25, utc("2026-09-02T00:00:00Z"))).with("Check before", "50 in all"),
-		"OneBird":          said(OneBird(bird, 6.25, utc("2026-09-20T00:00:00Z"))).with("18 days", "note", "435.610–435.670", "20 Aug 2026"),
-		"NeverUp":          said(NeverUp(e.names)).with("42 more"),
-		"Refusals":         said(Refusals(Refused{NoElements: e.names, Old: e.names, Unfit: e.names, Age: 40 * phrase.Day, Max: 30 * phrase.Day, Detail: longWord})).with("42 more", "/passes stale"),
-		"ListedAlready":    said(ListedAlready(bird.Bird)).with(e.name),
-		"RemovedBird":      said(RemovedBird(e.name, true)).with("shared"),
-		"LongBirdNote":     said(LongBirdNote(300)).with("300"),
-		"TooManyBirds":     said(TooManyBirds(50)).with("50"),
-		"BadDay":           said(BadDay(longWord)).with("/day"),
-		"NoneTaken":        said(NoneTaken(100)).with("100 contacts"),
-		"BadSpan":          said(BadSpan(longWord)).with("together"),
-		"BadDate":          said(BadDate(longWord)).with("2026-11-24"),
+	return map[string]saytest.Extreme{
+		"BadCall":          saytest.Said(BadCall(longWord)).With("OX9QZT/P"),
+		"BadGrid":          saytest.Said(BadGrid(longWord)).With("JO33ab"),
+		"BadGridLeft":      saytest.Said(BadGridLeft(longWord)).With("left out"),
+		"BadGrids":         saytest.Said(BadGrids(longWord, errors.New(longWord), longWord)),
+		"UnknownCommand":   saytest.Said(UnknownCommand(longWord)).With("/help"),
+		"AskForget":        saytest.Said(AskForget(12345)).With("12345"),
+		"TooManyNow":       saytest.Said(TooManyNow),
+		"TooManyToday":     saytest.Said(TooManyToday),
+		"TooManyContacts":  saytest.Said(TooManyContacts),
+		"TooManyDocuments": saytest.Said(TooManyDocuments),
+		"TooManyMade":      saytest.Said(TooManyMade),
+		"TooMuchStored":    saytest.Said(TooMuchStored),
+		"TooManyArmed":     saytest.Said(TooManyArmed),
+		"TooManySkeds":     saytest.Said(TooManySkeds),
+		"FileGone":         saytest.Said(FileGone),
+		"NoRoom":           saytest.Said(NoRoom),
+		"UnknownBird":      saytest.Said(UnknownBird(longWord, e.names)).With("42 more"),
+		"UnknownSpan":      saytest.Said(UnknownSpan(longWord, e.names)).With("42 more"),
+		"Birds":            saytest.Said(Birds(slices.Repeat([]Bird{bird}, 50), BirdNotes{e.names, e.names, e.names}, 6.25, utc("2026-09-02T00:00:00Z"))).With("Check before", "50 in all"),
+		"OneBird":          saytest.Said(OneBird(bird, 6.25, utc("2026-09-20T00:00:00Z"))).With("18 days", "note", "435.610–435.670", "20 Aug 2026"),
+		"NeverUp":          saytest.Said(NeverUp(e.names)).With("42 more"),
+		"Refusals":         saytest.Said(Refusals(Refused{NoElements: e.names, Old: e.names, Unfit: e.names, Age: 40 * phrase.Day, Max: 30 * phrase.Day, Detail: longWord})).With("42 more", "/passes stale"),
+		"ListedAlready":    saytest.Said(ListedAlready(bird.Bird)).With(e.name),
+		"RemovedBird":      saytest.Said(RemovedBird(e.name, true)).With("shared"),
+		"LongBirdNote":     saytest.Said(LongBirdNote(300)).With("300"),
+		"TooManyBirds":     saytest.Said(TooManyBirds(50)).With("50"),
+		"BadDay":           saytest.Said(BadDay(longWord)).With("/day"),
+		"NoneTaken":        saytest.Said(NoneTaken(100)).With("100 contacts"),
+		"BadSpan":          saytest.Said(BadSpan(longWord)).With("together"),
+		"BadDate":          saytest.Said(BadDate(longWord)).With("2026-11-24"),
 	}
 }

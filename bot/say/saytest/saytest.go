@@ -1,6 +1,6 @@
 // Package saytest holds the texts of package say and of its subpackages to what a phone
-// shows. A package's tests walk its text functions (TextFunctions), each with values as
-// long as they get (Check), and the sentences that never change (Constants).
+// shows. A package's tests walk its text functions, each with values as long as they get
+// (Walk), and the sentences that never change (Constants).
 package saytest
 
 import (
@@ -54,19 +54,75 @@ func UnfitOnPhone(text string) string {
 	return ""
 }
 
-// Check fails unless answers fit on a phone, each in as many messages as it takes, and
-// posts that are edited where they stand, each in one, and all words stand in them.
-func Check(t *testing.T, answers, posts []string, words ...string) {
+// An Extreme is what one function says where everything that goes into it is as long, or
+// as many, as it gets, and what must be found in it.
+type Extreme struct {
+	answers []string // each in as many messages as it takes
+	posts   []string // edited where they stand: one message each
+	must    []string
+}
+
+// Said is an Extreme of answers.
+func Said(texts ...string) Extreme { return Extreme{answers: texts} }
+
+// Edited is an Extreme of posts that are edited where they stand.
+func Edited(texts ...string) Extreme { return Extreme{posts: texts} }
+
+// With adds what must be found.
+func (x Extreme) With(words ...string) Extreme {
+	x.must = append(x.must, words...)
+	return x
+}
+
+// Walk checks the extremes of the package under test, by the names of its text functions:
+// there must be one of each but of those that make a part of another text.
+func Walk(t *testing.T, all map[string]Extreme, parts ...string) {
+	t.Helper()
+	functions := textFunctions(t, parts...)
+	for _, name := range functions {
+		x, ok := all[name]
+		if !ok {
+			t.Errorf("%s is not walked", name)
+			continue
+		}
+		t.Run(name, func(t *testing.T) { check(t, x) })
+	}
+	for name := range all {
+		if !slices.Contains(functions, name) {
+			t.Errorf("%s is walked, and no function", name)
+		}
+	}
+}
+
+// Constants holds the constant texts of the package under test to the size of a phone;
+// there must be so many at least.
+func Constants(t *testing.T, least int) {
+	t.Helper()
+	all := constants(t)
+	for _, text := range all {
+		if why := UnfitOnPhone(text); why != "" {
+			t.Errorf("%s: %s", why, text)
+		}
+	}
+	if len(all) < least {
+		t.Errorf("only %d constants", len(all))
+	}
+}
+
+// check fails unless answers fit on a phone, each in as many messages as it takes, and
+// posts that are edited where they stand, each in one, and all that must be found stands in
+// them.
+func check(t *testing.T, x Extreme) {
 	t.Helper()
 	var seen []string
-	for _, text := range answers {
+	for _, text := range x.answers {
 		pages := layout.Pages(text)
 		if strings.HasSuffix(pages[len(pages)-1], "\n"+More) {
 			t.Errorf("cut after %d messages", len(pages))
 		}
 		seen = append(seen, pages...)
 	}
-	for _, text := range posts {
+	for _, text := range x.posts {
 		whole := layout.Fit(text)
 		if strings.HasSuffix(whole, "\n"+More) {
 			t.Errorf("cut:\n%s", text)
@@ -84,7 +140,7 @@ func Check(t *testing.T, answers, posts []string, words ...string) {
 		}
 	}
 	flat := strings.Join(strings.Fields(Unstyled(strings.Join(seen, "\n"))), " ")
-	for _, word := range words {
+	for _, word := range x.must {
 		if !strings.Contains(flat, word) {
 			t.Errorf("%q is lost in\n%s", word, strings.Join(seen, "\n---\n"))
 		}
@@ -94,10 +150,10 @@ func Check(t *testing.T, answers, posts []string, words ...string) {
 	}
 }
 
-// TextFunctions are the exported functions of the package under test that make a whole
+// textFunctions are the exported functions of the package under test that make a whole
 // text or the caption of a file, rows of tables of texts among them, without those that
 // make a part of another text, or a button's.
-func TextFunctions(t *testing.T, parts ...string) []string {
+func textFunctions(t *testing.T, parts ...string) []string {
 	t.Helper()
 	var found []string
 	add := func(name *ast.Ident) {
@@ -131,8 +187,8 @@ func isText(e ast.Expr) bool {
 	return ok && name.Name == "string"
 }
 
-// Constants are the constant texts of the package under test.
-func Constants(t *testing.T) (all []string) {
+// constants are the constant texts of the package under test.
+func constants(t *testing.T) (all []string) {
 	t.Helper()
 	for _, d := range declarations(t) {
 		if g, ok := d.(*ast.GenDecl); !ok || g.Tok != token.CONST {

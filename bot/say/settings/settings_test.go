@@ -13,42 +13,12 @@ import (
 
 const longWord = saytest.LongWord
 
-// A walk is what one function says where all that goes into it is as long as it gets, and
-// what must be found in it.
-type walk struct{ said, must []string }
+func TestTextsLoseNothing(t *testing.T) { saytest.Walk(t, extremes()) }
 
-func said(texts ...string) walk { return walk{said: texts} }
+func TestConstantsFit(t *testing.T) { saytest.Constants(t, 8) }
 
-func (w walk) with(words ...string) walk {
-	w.must = append(w.must, words...)
-	return w
-}
-
-func TestTextsLoseNothing(t *testing.T) {
-	all := walks()
-	for _, name := range saytest.TextFunctions(t) {
-		w, ok := all[name]
-		if !ok {
-			t.Errorf("%s is not walked", name)
-			continue
-		}
-		delete(all, name)
-		t.Run(name, func(t *testing.T) { saytest.Check(t, w.said, nil, w.must...) })
-	}
-	for name := range all {
-		t.Errorf("%s is walked, and no function", name)
-	}
-}
-
-func TestConstantsFit(t *testing.T) {
-	for _, text := range saytest.Constants(t) {
-		if why := saytest.UnfitOnPhone(text); why != "" {
-			t.Errorf("%s: %s", why, text)
-		}
-	}
-}
-
-func walks() map[string]walk {
+// extremes are the texts of all that is set.
+func extremes() map[string]saytest.Extreme {
 	call := parse.MustParseCallsign("3D2/OX2026ABCDEF/MM") // with a place before it and marks behind it
 	var names []string
 	for i := range 50 {
@@ -72,27 +42,27 @@ func walks() map[string]walk {
 	square, side := parse.MustParseGrid("JO62"), Border{12, "N", parse.MustParseGrid("JO72")}
 	settings, radio := say.Settings{Call: call, Grids: grids, Wanted: grids}, say.Settings{Radio: say.Radio{Both: true}}
 	fourth := grids[3].String()
-	return map[string]walk{
-		"CallSet": said(CallSet(call)).with(call.String()),
-		"SetStep": said(SetStep(say.Settings{}, settings), SetStep(say.Settings{}, radio), SetStep(say.Settings{}, say.Settings{})).
-			with(call.String(), fourth, "radio", "reminded"),
-		"SetBack":        said(SetBack(say.Settings{}, settings)).with(call.String(), fourth),
-		"OwnCall":        said(OwnCall(call), OwnCall(parse.Callsign{})).with(call.String()),
-		"TwoCalls":       said(TwoCalls([]string{call.String(), call.String()})).with(call.String()),
-		"AskMove":        said(AskMove(grids, place)).with("/outing"),
-		"PlaceSet":       said(PlaceSet(place, "Pacific/Kiritimati")).with(fourth, "Pacific/Kiritimati"),
-		"OwnPlace":       said(OwnPlace(place, east), OwnPlace(say.Place{}, nil)).with(fourth, "/at"),
-		"Borders":        said(Borders(square, side, side, 5000), Borders(square, side, side, 15), Borders(square, side, side, 9)).with("/at JO62 JO72", "JO62 alone"),
-		"Ready":          said(Ready(call, place)).with(call.String(), "/help more"),
-		"WhatNext":       said(WhatNext(next, time.Hour), WhatNext(predict.Pass{}, 0)).with(next.Name),
-		"Reminders":      said(Reminders(many, names, east), Reminders(Remind{Off: true}, nil, nil)).with("hours 6-23", "OCHRE-49", "picture"),
-		"UnknownSetting": said(UnknownSetting(longWord)).with("/remind"),
-		"BadNumber":      said(BadNumber(longWord, "evening", UnitEvening, 1, 23)).with("/remind evening 10"),
-		"BadHours":       said(BadHours(longWord)).with("hours 6-23"),
-		"NameBirds":      said(NameBirds(names)).with(names[1]),
-		"Horizon":        said(Horizon(place), Horizon(say.Place{})).with("15° from 210", fourth, "/horizon level"),
-		"BadHorizon":     said(BadHorizon(longWord, 8)).with("at most 8"),
-		"RadioSet":       said(RadioSet(say.Radio{StepKHz: 6.25, Both: true})).with("6.25"),
-		"BadStep":        said(BadStep(longWord)).with("12.5"),
+	return map[string]saytest.Extreme{
+		"CallSet": saytest.Said(CallSet(call)).With(call.String()),
+		"SetStep": saytest.Said(SetStep(say.Settings{}, settings), SetStep(say.Settings{}, radio), SetStep(say.Settings{}, say.Settings{})).
+			With(call.String(), fourth, "radio", "reminded"),
+		"SetBack":        saytest.Said(SetBack(say.Settings{}, settings)).With(call.String(), fourth),
+		"OwnCall":        saytest.Said(OwnCall(call), OwnCall(parse.Callsign{})).With(call.String()),
+		"TwoCalls":       saytest.Said(TwoCalls([]string{call.String(), call.String()})).With(call.String()),
+		"AskMove":        saytest.Said(AskMove(grids, place)).With("/outing"),
+		"PlaceSet":       saytest.Said(PlaceSet(place, "Pacific/Kiritimati")).With(fourth, "Pacific/Kiritimati"),
+		"OwnPlace":       saytest.Said(OwnPlace(place, east), OwnPlace(say.Place{}, nil)).With(fourth, "/at"),
+		"Borders":        saytest.Said(Borders(square, side, side, 5000), Borders(square, side, side, 15), Borders(square, side, side, 9)).With("/at JO62 JO72", "JO62 alone"),
+		"Ready":          saytest.Said(Ready(call, place)).With(call.String(), "/help more"),
+		"WhatNext":       saytest.Said(WhatNext(next, time.Hour), WhatNext(predict.Pass{}, 0)).With(next.Name),
+		"Reminders":      saytest.Said(Reminders(many, names, east), Reminders(Remind{Off: true}, nil, nil)).With("hours 6-23", "OCHRE-49", "picture"),
+		"UnknownSetting": saytest.Said(UnknownSetting(longWord)).With("/remind"),
+		"BadNumber":      saytest.Said(BadNumber(longWord, "evening", UnitEvening, 1, 23)).With("/remind evening 10"),
+		"BadHours":       saytest.Said(BadHours(longWord)).With("hours 6-23"),
+		"NameBirds":      saytest.Said(NameBirds(names)).With(names[1]),
+		"Horizon":        saytest.Said(Horizon(place), Horizon(say.Place{})).With("15° from 210", fourth, "/horizon level"),
+		"BadHorizon":     saytest.Said(BadHorizon(longWord, 8)).With("at most 8"),
+		"RadioSet":       saytest.Said(RadioSet(say.Radio{StepKHz: 6.25, Both: true})).With("6.25"),
+		"BadStep":        saytest.Said(BadStep(longWord)).With("12.5"),
 	}
 }
