@@ -193,6 +193,10 @@ delta india six cue bec november juliett oscar four three => log | DI6QN JO43
 kilo x-ray nine alfa bravo in dear november three seven => log | KX9AB IN37
 delta india four zulu alfa bravo juliett oscar dirty three => log | DI4ZAB JO33
 Um, delta india four zulu alfa bravo, uh, juliett oscar four three => log | DI4ZAB JO43
+Um … hx7abc uh … jo33 => log | HX7ABC JO33
+Um... delta india four zulu alfa bravo, uh... juliett oscar four three => log | DI4ZAB JO43
+delta india uh… four zulu alfa bravo juliett oscar four three => ask | DI4ZAB JO43 repaired { DI4ZAB JO43 }
+um hx7abc jo33 => log | HX7ABC JO33 "um"
 CQ from delta india four zulu alfa bravo juliett oscar four three => log | DI4ZAB JO43
 I repeat delta india four zulu alfa bravo juliett oscar four three => log | DI4ZAB JO43
 `)

@@ -91,7 +91,7 @@ func (h *listener) settle(i int, m *meant) {
 	}
 	void := m.words > 1 || len(t.s) > 2 && t.means == 0 && t.spells.trust == unspelled
 	if does.role == noRole || does.lang > 0 && !h.sure && !void || len(t.s) == 1 && m.words == 1 && h.besideSingle(i) ||
-		does.role == humWord && !(h.setOff(i) && h.setOff(i+m.words)) {
+		does.role == humWord && !h.pauses(i, i+m.words) {
 		t.spells.filler = t.spells.filler || h.langs > 1 && t.spells.trust == loose && len(t.s) < 3 // "en" may be no letter
 		return
 	}
@@ -164,6 +164,19 @@ func (h *listener) symbols(i int) (syms string, words int) {
 // setOff reports whether nothing, or a comma, stands before word i.
 func (h *listener) setOff(i int) bool {
 	return i == 0 || i == len(h.words) || h.words[i].gap&comma != 0
+}
+
+// pauses reports whether words stand by themselves: between commas, or beside three dots
+// and a space, which are written for a pause.
+func (h *listener) pauses(from, to int) bool {
+	dotted := func(i int) bool {
+		if i == 0 || i == len(h.words) || h.words[i].gap != stop|space {
+			return false
+		}
+		before := &h.words[i-1] // its dots may count as its own: they can stand for symbols
+		return h.words[i].from-before.from-len(before.s) > len("...")
+	}
+	return h.setOff(from) && h.setOff(to) || dotted(from) || dotted(to)
 }
 
 // inRowOfNames reports whether word i stands among four symbols or more of which
