@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"skyslate/bot/peers"
 	"skyslate/bot/tx"
 	"skyslate/storage"
+	"skyslate/storage/logbook"
 	"skyslate/storage/storagetest"
 )
 
@@ -45,6 +47,36 @@ func TestWhatAgreesIsShownAndNotTold(t *testing.T) {
 	d.pass(2 * time.Hour)
 	d.wants(anna)
 	d.wants(bert)
+}
+
+// That two logs agree is no confirmation in anybody's sense: the file of a log is the same
+// before and after, and holds none of ADIF's fields of confirmations (ADIF 3.1.7, III.B:
+// their names have QSL or CREDIT in them).
+func TestAgreementConfirmsNothing(t *testing.T) {
+	d := someTown(t, anna, bert)
+	created := d.now
+	file := func() string {
+		var text strings.Builder
+		d.must(d.store.View(func(v *storage.View) error {
+			contacts, err := v.Contacts(anna.id, time.Time{}, d.now.Add(tx.Day))
+			return errors.Join(err, logbook.Write(&text, logbook.Entries(contacts), created, "test"))
+		}))
+		return text.String()
+	}
+	d.tells(anna, "ox7ec jo61")
+	before := file()
+	d.pass(time.Minute)
+	d.tells(bert, "hx7kzq jo62")
+	d.agrees(anna, true)
+	after := file()
+	if before != after || !strings.Contains(after, "OX7EC") {
+		t.Errorf("before\n%s\nafter\n%s", before, after)
+	}
+	for _, field := range []string{"QSL", "CREDIT"} {
+		if strings.Contains(after, field) {
+			t.Errorf("%s in\n%s", field, after)
+		}
+	}
 }
 
 func TestWhatIsMissingIsToldToBoth(t *testing.T) {
