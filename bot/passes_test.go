@@ -301,3 +301,30 @@ func TestPassesNobodyWorkedAreLetGo(t *testing.T) {
 		t.Error("the pass that was worked is gone")
 	}
 }
+
+// Of a pass that is up already the reminder is made before the card: what is owed is sent
+// while the rest is still being made.
+func TestReminderIsMadeBeforeTheCard(t *testing.T) {
+	f := newField(t, "2026-09-01T06:00:00Z")
+	f.now = utc("2026-09-01T13:15:00Z") // OCHRE-1 is up; nobody looked at the agenda since
+	op := f.operator()
+	op.ID = "8"
+	f.must(f.desk.SetUp(op, f.now))
+	var made []storage.Class
+	for worked := true; worked; {
+		var err error
+		worked, err = f.desk.Moment(f.now)
+		f.must(err)
+		owed, err := f.store.Owed(f.now)
+		f.must(err)
+		for _, p := range owed {
+			known := slices.Contains(made, p.Class)
+			if p.Operator == "8" && !known && (p.Class == storage.ClassReminder || p.Class == storage.ClassCard) {
+				made = append(made, p.Class)
+			}
+		}
+	}
+	if want := []storage.Class{storage.ClassReminder, storage.ClassCard}; !slices.Equal(made, want) {
+		t.Errorf("made in the order %v, want %v", made, want)
+	}
+}

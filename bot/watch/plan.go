@@ -248,10 +248,8 @@ func (p Planner) onAgenda(pass storage.Pass) {
 	if early := pass.AOS.Add(-earlyLead); p.onOuting(pass) && pass.Early.IsZero() && early.After(p.Now()) {
 		p.At(MomentEarly, early, pass.ID)
 	}
-	if pass.AOS.After(p.Now()) {
-		p.At(tx.MomentRise, pass.AOS, pass.ID)
-	} else if pass.Carded.IsZero() {
-		p.At(MomentCard, p.Now(), pass.ID)
+	if pass.AOS.After(p.Now()) || pass.Carded.IsZero() { // at one moment it comes behind the reminder: see their names
+		p.At(tx.MomentRise, timing.Later(pass.AOS, p.Now()), pass.ID)
 	}
 	p.At(tx.MomentSet, pass.LOS, pass.ID)
 }
