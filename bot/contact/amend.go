@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"skyslate/bot/filing"
+	"skyslate/bot/lists"
 	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
@@ -98,7 +99,14 @@ func (d *derivation) retime(old *contact, c parse.Contact, l *filing.Line) {
 // rematch moves a contact to the pass that was up at the time it is corrected to, if
 // it doesn't fit its own. In an answer a bird that was named stands.
 func (d *derivation) rematch(c *contact, clock parse.Clock, l *filing.Line) {
-	if c.m.Pass.ID == "" || timing.Within(clock, c.m.Pass) {
+	if c.m.Pass.ID == "" {
+		then := lists.Filter(c.m.Rivals, func(p storage.Pass) bool { return timing.Within(clock, p) })
+		if len(then) == 1 {
+			d.move(c, d.Under(then[0], filing.ByTime))
+		}
+		return
+	}
+	if timing.Within(clock, c.m.Pass) {
 		return
 	}
 	m := d.Match(l, clock)
@@ -108,14 +116,12 @@ func (d *derivation) rematch(c *contact, clock parse.Clock, l *filing.Line) {
 }
 
 // doubtLast asks whether the last contact of the pass was one, because a line says
-// that there was none and doesn't say with whom.
+// that there was none and doesn't say with whom. Of one that is asked, or was heard only,
+// it says nothing new.
 func (b *book) doubtLast(l *filing.Line) {
-	for _, c := range slices.Backward(b.peers(l.Match, l.At())) {
-		if c.plain() {
-			c.Why = string(parse.Doubted)
-			b.touch(c, l)
-			return
-		}
+	if last := b.lastPeer(l.Match, l.At()); last != nil && last.plain() {
+		last.Why = string(parse.Doubted)
+		b.touch(last, l)
 	}
 }
 

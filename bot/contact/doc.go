@@ -78,6 +78,10 @@
 // A call alone and a grid alone are halves of a contact where the one follows the other
 // within two minutes, with nothing of another contact between them; else it is asked.
 //
+// A grid alone that is a symbol off the one before it may put that right: then the call that
+// follows is asked, too. A contact that waits for its pass and is told once more with a time or
+// a bird is the one told; a time told of a contact that has none of its own is its time.
+//
 // A station with another grid on the same pass is asked: who moves on is worked twice. A
 // line that asks something of the bot says nothing of contacts, nor of the pass, even
 // where it names a bird; nor does a line choose a bird that says more than its name.

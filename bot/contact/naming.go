@@ -50,10 +50,17 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 	}
 	last := d.lastSaid()
 	switch {
+	case n.Last && last != nil && !l.FromPhoneOf(last.key.Message):
+		l.Message.Outcome.Ignored = filing.WhichOne
+		return true
 	case len(n.Calls) == 0 && n.IsBirded() && n.Off == "" && !slices.Contains(found, last):
 		return false
 	case len(n.Calls) == 0 && n.Says != nil && slices.Contains(found, last):
 		found = []*contact{last}
+	case n.Last && slices.Contains(found, last):
+		found = []*contact{last}
+	case n.Last: // its call, or its grid, was another
+		found = nil
 	case len(found) == 0 && n.Back: // it was dropped by no word, but may be doubted
 		stands := *n
 		stands.Back = false
@@ -126,7 +133,8 @@ func (d *derivation) meaning(l *filing.Line) func(*contact) bool {
 	return func(c *contact) bool {
 		taken, answered := c.accepted[WhyWords]
 		isThere := isOn(d.Facts, c, n.Bird) || n.Bird == "" && n.Off != "" && !isOn(d.Facts, c, n.Off)
-		return !isThere && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
+		timed := n.Timed && n.Plain && (c.Clock.IsSet() || c.Mark != nil) // it may be worked twice
+		return !isThere && !timed && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
 	}
 }
 
@@ -164,7 +172,9 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		return
 	}
 	text, _ := n.Means(c.Call)
-	says, ok := answerIn(d.readText(l, text, true))
+	read := d.readText(l, text, true)
+	read.Text = text
+	says, ok := answerIn(read)
 	if n.IsBirded() {
 		d.putOn(c, says, l)
 		return
@@ -233,6 +243,12 @@ func (d *derivation) meantBy(l *filing.Line, by string, on func(filing.Match) []
 // find finds the contacts that meantBy is about.
 func (d *derivation) find(l *filing.Line, on func(filing.Match) []*contact, elsewhere func() []*contact) []*contact {
 	here := on(l.Match)
+	also := func(m filing.Match) {
+		here = append(here, lists.Filter(on(m), func(c *contact) bool { return !slices.Contains(here, c) })...)
+	}
+	for _, pass := range l.Match.Rivals { // it may be of any of them
+		also(d.Under(pass, l.Match.Reason))
+	}
 	asked := l.Names != nil && l.Names.Open && len(here) == 0
 	if l.Bird != nil && !asked || l.Message.Said.Reply != nil {
 		return here
@@ -243,7 +259,7 @@ func (d *derivation) find(l *filing.Line, on func(filing.Match) []*contact, else
 		}
 	}
 	if last := d.lastSaid(); last != nil && last.m.Group() != l.Match.Group() {
-		here = append(here, lists.Filter(on(last.m), func(c *contact) bool { return !slices.Contains(here, c) })...)
+		also(last.m)
 	}
 	if len(here) == 0 && elsewhere != nil {
 		return elsewhere()

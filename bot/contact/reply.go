@@ -123,8 +123,15 @@ func (d *derivation) numbered(l *filing.Line) []*contact {
 			return found
 		}
 	}
+	onPass := func(c *contact) bool { return c.m.Pass.ID != "" } // the last one told may wait for its pass
 	for _, least := range []int{len(l.About), 1} {
-		if found := lists.Filter(d.meantBy(l, fmt.Sprint(l.About, least), on(least), nil), (*contact).stands); len(found) > 0 {
+		elsewhere := func() []*contact {
+			if last := lastOf(d.contacts, onPass); last != nil {
+				return on(least)(last.m)
+			}
+			return nil
+		}
+		if found := lists.Filter(d.meantBy(l, fmt.Sprint(l.About, least), on(least), elsewhere), (*contact).stands); len(found) > 0 {
 			return found
 		}
 	}

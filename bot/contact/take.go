@@ -29,7 +29,26 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 		d.apply(old, c, l)
 		return
 	}
+	if old := d.waiting(l, c); old != nil {
+		d.move(old, l.Match)
+		d.retime(old, c, l)
+		old.fill(c)
+		d.touch(old, l)
+		return
+	}
 	d.compose(l, c, place)
+}
+
+// waiting is the contact that waits for its pass and is told once more, with a time or a bird
+// by which it is one of those that are asked about.
+func (b *book) waiting(l *filing.Line, c parse.Contact) *contact {
+	if c.Verdict != parse.Log || c.Corrects || c.Heard || !l.Match.Named && !c.Clock.IsSet() {
+		return nil
+	}
+	return lastOf(b.contacts, func(old *contact) bool {
+		same := old.Call == c.Call && slices.Equal(old.Grids, c.Grids) && l.FromPhoneOf(old.key.Message)
+		return old.waits() && old.plain() && same && filing.Holds(old.m.Rivals, l.Match.Pass.ID) && l.At().Sub(old.sent) < filing.LookBack
+	})
 }
 
 // compose makes a new contact of a reading.
@@ -99,6 +118,16 @@ func (b *book) offerLast(c *contact) {
 	c.Candidates = append(first, c.Candidates...)
 }
 
+// mayCorrect reports whether a grid alone may put right that of a contact which it was
+// offered to: it is a symbol off.
+func (b *book) mayCorrect(grid *contact) bool {
+	return slices.ContainsFunc(b.peers(grid.m, grid.sent), func(old *contact) bool {
+		offered := func(o storage.Candidate) bool { return o.Call == old.Call }
+		return old.whole() && slices.ContainsFunc(grid.Candidates, offered) &&
+			slip.Slips(old.Grids[0].Square().String(), grid.Grids[0].Square().String()) == 1
+	})
+}
+
 // offerTo lets a grid alone that came right before be that of a call alone, too.
 func (b *book) offerTo(c *contact) {
 	if last := b.lastPeer(c.m, c.sent); last != nil && last.lacksCall() && c.sent.Sub(last.sent) <= halves {
@@ -136,7 +165,7 @@ func (b *book) target(l *filing.Line, c parse.Contact) *contact {
 			}
 		case c.Why == parse.NoCall && old.asksGrid() && follows:
 			return old
-		case c.Why == parse.NoGrid && old.lacksCall() && follows && !slices.ContainsFunc(peers, (*contact).lacksGrid):
+		case c.Why == parse.NoGrid && old.lacksCall() && follows && !b.mayCorrect(old) && !slices.ContainsFunc(peers, (*contact).lacksGrid):
 			return old
 		case latest && c.Why == parse.NoGrid && old.whole() && c.Call != old.Call && c.Call.Base() == old.Call.Base() && strings.Contains(c.Call.String(), "/"):
 			return old

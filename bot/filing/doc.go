@@ -19,7 +19,8 @@
 //	     … whose passes can't be worked out                    the bird alone
 //	     a bird's name sent alone, or a pass tapped, before    that pass, until it has set
 //	2    a typed time                                          the pass that was up then; of several
-//	                                                           the one at hand, the followed one
+//	                                                           the one named before, the one that is
+//	                                                           followed, or it is asked
 //	     … still to come today, with a pass the day before     asked
 //	3    it answers a contact, or a post about a pass          that pass
 //	     an offset                                             the recording whose slate was told last

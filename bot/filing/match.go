@@ -269,8 +269,7 @@ func (f *Finder) byClock(l *Line, clock parse.Clock, context Match) (Match, bool
 	_ = len(up) == 1 ||
 		one(func(p storage.Pass) bool { return p.ID == context.Pass.ID }) ||
 		one(func(p storage.Pass) bool { return Holds(l.Message.Delivery.rivals, p.ID) }) ||
-		one(storage.Pass.Followed) ||
-		one(func(p storage.Pass) bool { return f.Last != nil && p.ID == f.Last.Match.Pass.ID })
+		one(storage.Pass.Followed)
 	m := f.amid(up, ByTime)
 	if f.toCome(clock, l) {
 		m = Match{Rivals: up, Reason: ByTime}

@@ -66,7 +66,8 @@ func (f *Finder) ofBird(l *Line, clock parse.Clock) Match {
 	whole := func(p storage.Pass) bool { return !p.AOS.Before(v.Silent) && !p.LOS.After(at) }
 	if !v.Silent.IsZero() && (v.Held || !up && slices.ContainsFunc(near, whole)) {
 		since := lists.Filter(near, func(p storage.Pass) bool { return p.LOS.After(v.Silent) && !p.AOS.After(v.Began) })
-		if some := lists.Filter(since, storage.Pass.Followed); len(some) > 0 {
+		meant := func(p storage.Pass) bool { return p.Followed() || p.Up(v.Began) }
+		if some := lists.Filter(since, meant); len(some) > 0 {
 			since = some
 		}
 		if len(since) > 0 {

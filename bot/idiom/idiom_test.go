@@ -58,6 +58,11 @@ func TestNumbered(t *testing.T) {
 		"time of 2 was 10:43":   {"[2]", "10:43"},
 		"drop 12 from wicket-1": {"[12]", dropped + " wicket-1"},
 		"change 2 jo44":         {"[]", ""},
+		"the third was io91":    {"[3]", "io91"},
+		"der zweite war /p":     {"[2]", "/p"},
+		"the first was loud":    {"[]", ""},
+		"yesterday 3 was jo34":  {"[3]", "jo34 yesterday"},
+		"3 from sunday was /p":  {"[3]", "/p sunday"},
 	} {
 		n, _ := Numbered(line)
 		if got := (numbered{fmt.Sprint(n.All), strings.TrimSpace(n.Says + " " + n.Words)}); got != want {
@@ -88,6 +93,18 @@ func TestNamed(t *testing.T) {
 		"oz0zze was in jo54 not jo55":    "[OZ0ZZE] [jo54] [JO55] true",
 		"sp0zzq was jo83 on saturday":    "[SP0ZZQ] [jo83] [] false saturday",
 		"sp0zzq was jo83 29 may wicket":  "[SP0ZZQ] [jo83] [] false 29 may wicket",
+		"f0zzd from saturday was jn19":   "[F0ZZD] [jn19] [] false saturday",
+		"f0zzd yesterday was jn19":       "[F0ZZD] [jn19] [] false yesterday",
+		"f0zzd jn18 was jn19":            "[F0ZZD] [jn19] [JN18] true",
+		"last one was jo55 not jo65":     "[] [jo55] [JO65] true",
+		"the last was jo55":              "[] [jo55] [] true",
+		"last call f0zzq not f0zzd":      "[F0ZZD] [f0zzq] [] true",
+		"last one jo55":                  "[] [jo55] [] true",
+		"last one was loud":              "",
+		"last hx7abc jo33":               "",
+		"f0zzd report 57":                "[F0ZZD] [rst 57] [] false",
+		"f0zzd at 9:47":                  "[F0ZZD] [9:47] [] false",
+		"f0zzd 9:47":                     "",
 		"drop f0zzq from saturday":       "[F0ZZQ] [] [] true saturday",
 		"drop f0zzq":                     "[F0ZZQ] [] [] true",
 		"drop f0zzq, it was not him":     "[F0ZZQ] [] [] true",
@@ -295,6 +312,15 @@ func TestTable(t *testing.T) {
 			n, ok := namedOf("hx7abc was " + form + " hx7abd")
 			return ok && len(n.Calls) == 2
 		},
+		"day": func(form string) bool {
+			n, ok := namedOf("hx7abc " + form + " was jo33")
+			return ok && n.Words == form
+		},
+		"last": func(form string) bool {
+			n, ok := namedOf(form + " one was jo33")
+			return ok && n.Last
+		},
+		"nth": func(form string) bool { n, _ := Numbered(form + " one was jo33"); return len(n.All) == 1 },
 		"but": func(form string) bool {
 			n, ok := namedOf("hx7abc was not on wicket " + form + " on hayloft")
 			return ok && n.Bird == "hayloft" && n.Off == "wicket"

@@ -20,11 +20,13 @@ type Naming struct {
 	Open  bool             // it means a contact of which it is asked whether there was one
 	Plain bool             // it has no word of correction: on another pass it means none
 	Aside bool             // it says nothing of call and grid
+	Timed bool             // it says when it was
 	Bird  string           // it says that it was on that one
 	Off   string           // and that it was not on that one
 	Back  bool             // it was dropped, and comes back
 	With  bool             // it has a grid
 	Lacks bool             // it has none
+	Last  bool             // it is the last one
 	Words string           // behind it: they may say which pass
 }
 
@@ -71,8 +73,24 @@ const (
 // namingBy is the form of a line that says of one word by another what it should be.
 func namingBy(head, verb string) *regexp.Regexp {
 	of := "(?: " + forms["half"] + "(?: " + forms["of"] + ")?)?"
-	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + itsOwn + of + ",? " + verb + `:? +(?:` + forms["in"] + ` |` + forms["likewise"] + ` )?` + oneWord +
-		`(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?` + oneWord + `)?(?:,? (.+?))?` + ends)
+	return regexp.MustCompile(`(?i)^\s*` + head + oneWord + itsOwn + onSome + of + ",? " + verb + `:? +(?:` + forms["in"] + ` |` + forms["likewise"] + ` )?(?P<right>[a-z0-9/]{3,})` +
+		notOne + `(?:,? (?P<words>.+?))?` + ends)
+}
+
+var (
+	// onSome is a day, or words for a pass, between a contact and what is said of it.
+	onSome = "(?:,? (?:" + forms["on"] + " (?P<day>.+?)|(?P<dayAlone>" + forms["day"] + ")))?"
+	notOne = `(?:,? ` + forms["not"] + ` (?:` + forms["in"] + ` )?(?P<wrong>[a-z0-9/]{3,}))?`
+)
+
+// groupOf is what a form found in the groups whose names begin so, of which one has something.
+func groupOf(form *regexp.Regexp, m []string, name string) (found string) {
+	for i, group := range form.SubexpNames() {
+		if strings.HasPrefix(group, name) {
+			found += m[i]
+		}
+	}
+	return found
 }
 
 var (
@@ -107,9 +125,14 @@ var (
 	asides    = []*regexp.Regexp{
 		regexp.MustCompile(lead + oneWord + itsOwn + " (" + forms["name"] + ") (?:" + forms["is"] + " )?" + nameWords + ends),
 		regexp.MustCompile(lead + oneWord + itsOwn + " (" + forms["called"] + ") " + nameWords + ends),
-		regexp.MustCompile(lead + oneWord + itsOwn + "(?: (" + forms["report"] + "))? " + isVerb + ` ([1-5][1-9][1-9]?(?:,? ` + forms["not"] + ` [1-5][1-9][1-9]?)?)` + ends),
-		regexp.MustCompile(lead + oneWord + itsOwn + "(?: (" + forms["clock"] + "))? " + isVerb + " ((?:" + forms["at"] + " )?" + momentForm + ")" + ends),
+		regexp.MustCompile(lead + oneWord + itsOwn + "(?: " + isVerb + "| (" + forms["report"] + "):?(?: " + isVerb + ")?)" + ` ([1-5][1-9][1-9]?(?:,? ` + forms["not"] + ` [1-5][1-9][1-9]?)?)` + ends),
+		regexp.MustCompile(lead + oneWord + itsOwn + "(?: " + isVerb + "| (" + forms["clock"] + "|" + forms["at"] + "):?(?: " + isVerb + ")?)" + " ((?:" + forms["at"] + " )?" + momentForm + ")" + ends),
 		regexp.MustCompile(lead + "(" + forms["name"] + "|" + forms["report"] + "|" + forms["clock"] + ") " + forms["of"] + " " + oneWord + " " + isVerb + ` (\S+(?: \pL\S*)?)` + ends),
+	}
+	// ofLast say what the last contact should be.
+	ofLast = []*regexp.Regexp{
+		regexp.MustCompile(lead + forms["last"] + "(?: (?:" + forms["noun"] + "|" + forms["half"] + "))?,? " + isVerb + ":? (?:" + forms["in"] + " )?" + `(?P<right>[a-z0-9/]{3,})` + notOne + ends),
+		regexp.MustCompile(lead + forms["last"] + " (?:" + forms["noun"] + "|" + forms["half"] + ")[,:]? (?:" + forms["in"] + " )?" + `(?P<right>[a-z0-9/]{3,})` + notOne + ends),
 	}
 	verbed = regexp.MustCompile("(?i) (?:" + isVerb + "|" + forms["called"] + ") ")
 	// birds say of a call, and perhaps a grid and a time, which bird it was on, or was not.
@@ -131,6 +154,8 @@ var (
 		regexp.MustCompile(lead + "(" + gridForm + "),? " + isVerb + " (" + gridForm + ")" + ends),
 		regexp.MustCompile(`(?i)^\s*` + correct + "(" + gridForm + "),? " + forms["into"] + " (" + gridForm + ")" + ends),
 	}
+	// regridded says of a call which of its grids was wrong, and which is right.
+	regridded = regexp.MustCompile(lead + oneWord + ",? (" + gridForm + "),? " + isVerb + " (?:" + forms["in"] + " )?(" + gridForm + ")" + ends)
 )
 
 // worked reads a line that says of a contact by its call, and perhaps its grid, whether
@@ -171,7 +196,7 @@ func besides(line string) (n Naming, ok bool) {
 			of = "rst"
 		}
 		call, err := parse.ParseCallsign(word)
-		n = Naming{Calls: []parse.Callsign{call}, Says: []string{aside(of, says)}, Aside: true, Plain: !verbed.MatchString(line)}
+		n = Naming{Calls: []parse.Callsign{call}, Says: []string{aside(of, says)}, Aside: true, Plain: !verbed.MatchString(line), Timed: moments.MatchString(says)}
 		return n, err == nil
 	}
 	return n, false
@@ -249,42 +274,85 @@ func misplaced(line string) (n Naming, ok bool) {
 	return n, false
 }
 
+// amended reads a line that says of the last contact what it should be, or of a call with
+// its grid which grid.
+func amended(line string) (n Naming, ok bool) {
+	if m := regridded.FindStringSubmatch(line); m != nil {
+		call, err := parse.ParseCallsign(m[1])
+		grid, none := parse.ParseGrid(m[2])
+		return Naming{Calls: []parse.Callsign{call}, Says: []string{m[3]}, Grids: []parse.Grid{grid}, Sure: true}, err == nil && none == nil
+	}
+	for _, form := range ofLast {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		right, wrong := groupOf(form, m, "right"), groupOf(form, m, "wrong")
+		n = Naming{Says: []string{right}, Sure: true, Last: true}
+		if !isHalf(right) || wrong != "" && !isHalf(wrong) {
+			continue
+		}
+		if grid, err := parse.ParseGrid(wrong); err == nil {
+			n.Grids = []parse.Grid{grid}
+		} else if call, err := parse.ParseCallsign(wrong); err == nil {
+			n.Calls = []parse.Callsign{call}
+		}
+		return n, true
+	}
+	return n, false
+}
+
+// isHalf reports whether a word is a call, or a grid.
+func isHalf(word string) bool {
+	_, noCall := parse.ParseCallsign(word)
+	_, noGrid := parse.ParseGrid(word)
+	return noCall == nil || noGrid == nil
+}
+
 // WithoutOn is a text without the word that leads to a day or a pass.
 func WithoutOn(text string) string { return onDay.FindStringSubmatch(strings.TrimSpace(text))[1] }
 
 // Named reads a line that says of a contact by its call what it should be, or that it
 // goes; isBird tells the names of birds.
 func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
-	for _, read := range []func(string) (Naming, bool){worked, brought, misplaced, besides} {
+	for _, read := range []func(string) (Naming, bool){worked, brought, misplaced, amended, besides} {
 		if n, ok := read(line); ok {
 			return n, true
 		}
 	}
-	m := named.FindStringSubmatch(line)
-	dropped := m != nil
-	for _, form := range namings {
-		if m == nil {
-			m = form.FindStringSubmatch(line)
-		}
-	}
-	if m == nil {
-		return birded(line, isBird)
-	}
-	word, rest := m[1], m[len(m)-1]
-	call, err := parse.ParseCallsign(word)
-	n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: onDay.FindStringSubmatch(rest)[1]}
-	if !dropped && err != nil {
-		return birded(line, isBird)
-	}
-	if dropped {
+	if m := named.FindStringSubmatch(line); m != nil {
+		rest := m[len(m)-1]
+		call, err := parse.ParseCallsign(m[1])
+		n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: WithoutOn(rest)}
 		n.tell(rest)
 		if told := n.With || n.Lacks || n.Grids != nil; told || because.MatchString(rest) {
 			n.Words = ""
 		}
 		return n, err == nil
 	}
-	other, not := m[2], m[3]
-	n.Says = []string{other}
+	for _, form := range namings {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		if n, ok := put(form, m, corrects.MatchString(line)); ok {
+			return n, true
+		}
+		break
+	}
+	return birded(line, isBird)
+}
+
+// put reads what a form found in a line that says of a contact by its call what it should
+// be, be it with a word of correction; false if that is no call and no grid.
+func put(form *regexp.Regexp, m []string, corrected bool) (n Naming, ok bool) {
+	word, other, not := m[1], groupOf(form, m, "right"), groupOf(form, m, "wrong")
+	call, err := parse.ParseCallsign(word)
+	if err != nil {
+		return n, false
+	}
+	words := WithoutOn(groupOf(form, m, "words"))
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{other}, Sure: true, Words: strings.TrimSpace(groupOf(form, m, "day") + " " + words)}
 	if second, err := parse.ParseCallsign(other); err == nil && not == "" {
 		if second.Base() != call.Base() { // else one mark is right, and the other was wrong
 			n.Calls, n.Says = append(n.Calls, second), append(n.Says, word)
@@ -292,11 +360,9 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 		return n, true
 	}
 	wrong, err := parse.ParseGrid(not)
-	if n.Sure = corrects.MatchString(line); err == nil {
+	if n.Sure = corrected; err == nil {
 		n.Grids, n.Sure = []parse.Grid{wrong}, true
 	}
-	if _, isGrid := parse.ParseGrid(other); isGrid == nil && (not == "" || err == nil) {
-		return n, true
-	}
-	return birded(line, isBird)
+	_, noGrid := parse.ParseGrid(other)
+	return n, noGrid == nil && (not == "" || err == nil)
 }

@@ -1,6 +1,7 @@
 package idiom
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -19,7 +20,7 @@ type Numbers struct {
 }
 
 var (
-	numberForm    = "(?:" + forms["number"] + ` )?#?(\d{1,3})`
+	numberForm    = "(?:" + forms["number"] + ` )?#?(?P<number>\d{1,3})`
 	numbersForm   = "(?:" + forms["number"] + ` )?(#?\d{1,3}(?:(?:, ?| )(?:` + forms["and"] + ` )?#?\d{1,3})*)`
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numbersForm + "|" + numbersForm + " " + forms["drop"] + `)` +
 		`(?:,? ` + forms["on"] + ` (.+?))?(?:,? ` + forms["please"] + `)?\s*[.!]?\s*$`)
@@ -27,14 +28,14 @@ var (
 	numberMoved  = regexp.MustCompile(`(?i)^\s*` + forms["move"] + " " + numbersForm + "(?: " + forms["on"] + " (.+?))? " + forms["into"] + " (.+?)" + ends)
 	// numberSays are forms with a number, perhaps the word for what is put right, and that.
 	numberSays = []*regexp.Regexp{
-		regexp.MustCompile(`(?i)^\s*` + numberForm + " (?:(" + aspect + ") |" + forms["state"] + " )?" + forms["is"] + `:? +(\S.*)$`),
-		regexp.MustCompile(`(?i)^\s*` + numberForm + `(?:['’]s)? (` + aspect + `):? +(\S.*)$`),
-		regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `[:,.]* +` + numberForm + "(?: (" + aspect + "))? (?:" + forms["into"] + "|" + forms["is"] + `):? +(\S.*)$`),
-		regexp.MustCompile(`(?i)^\s*` + numberForm + "()(?: " + forms["at"] + ")? " + momentForm + `\s*$`),
-		regexp.MustCompile(`(?i)^\s*` + numberForm + "()(?: " + forms["in"] + ")? (" + gridForm + ")" + ends),
+		regexp.MustCompile(`(?i)^\s*(?:(?P<dayBefore>` + forms["day"] + "),? )?" + numberForm + onSome + " (?:" + aspect + " |" + forms["state"] + " )?" + forms["is"] + `:? +(?P<says>\S.*)$`),
+		regexp.MustCompile(`(?i)^\s*` + numberForm + `(?:['’]s)? ` + aspect + `:? +(?P<says>\S.*)$`),
+		regexp.MustCompile(`(?i)^\s*` + forms["corrects"] + `[:,.]* +` + numberForm + "(?: " + aspect + ")? (?:" + forms["into"] + "|" + forms["is"] + `):? +(?P<says>\S.*)$`),
+		regexp.MustCompile(`(?i)^\s*` + numberForm + "(?: " + forms["at"] + ")? (?P<says>" + momentForm + `)\s*$`),
+		regexp.MustCompile(`(?i)^\s*` + numberForm + "(?: " + forms["in"] + ")? (?P<says>" + gridForm + ")" + ends),
+		regexp.MustCompile(`(?i)^\s*(?:` + forms["corrects"] + `[:,.]* +)?` + aspect + " " + forms["of"] + " " + numberForm +
+			" (?:" + forms["is"] + "|" + forms["into"] + `):? +(?P<says>\S.*)$`),
 	}
-	numberOf = regexp.MustCompile(`(?i)^\s*(?:` + forms["corrects"] + `[:,.]* +)?(` + aspect + ") " + forms["of"] + " " + numberForm +
-		" (?:" + forms["is"] + "|" + forms["into"] + `):? +(\S.*)$`)
 )
 
 // momentForm is a time of day, to the second or not, or an offset from the slate.
@@ -47,8 +48,30 @@ const (
 	wasNot    = "not worked"
 )
 
+// nth are the words for the first contact, the second and so on, by language.
+var nth = wordsOf("nth")
+
+// nthIs says by such a word what a contact should be.
+var nthIs = regexp.MustCompile(`(?i)^\s*(?:` + forms["article"] + " )?(" + forms["nth"] + ")(?: " + forms["noun"] + ")?,? (" + isVerb + ":? (?:" + forms["in"] + ` )?([a-z0-9/]{2,}).*)$`)
+
+// counted is a line that says by its place on the pass which contact should have another
+// call or grid, with the number instead.
+func counted(line string) string {
+	m := nthIs.FindStringSubmatch(line)
+	if m == nil || !isHalf(m[3]) && !strings.HasPrefix(m[3], "/") {
+		return line
+	}
+	for _, words := range nth {
+		if i := slices.Index(words, strings.ToLower(m[1])); i >= 0 {
+			return fmt.Sprint(i+1, " ", m[2])
+		}
+	}
+	return line
+}
+
 // Numbered reads a line that names contacts by their numbers; false if it is no such line.
 func Numbered(line string) (n Numbers, ok bool) {
+	line = counted(line)
 	if m := numberDropped.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1] + m[2]), Says: dropped, Words: m[3]}, true
 	}
@@ -60,11 +83,11 @@ func Numbered(line string) (n Numbers, ok bool) {
 	}
 	for _, form := range numberSays {
 		if m := form.FindStringSubmatch(line); m != nil {
-			return Numbers{All: numbersIn(m[1]), Says: aside(m[2], m[3])}, true
+			return Numbers{
+				All: numbersIn(groupOf(form, m, "number")), Says: aside(groupOf(form, m, "aspect"), groupOf(form, m, "says")),
+				Words: groupOf(form, m, "day"),
+			}, true
 		}
-	}
-	if m := numberOf.FindStringSubmatch(line); m != nil {
-		return Numbers{All: numbersIn(m[2]), Says: aside(m[1], m[3])}, true
 	}
 	return n, false
 }
@@ -91,7 +114,7 @@ func outcomeOf(worked string) string {
 
 var (
 	// aspect is what of a contact is put right.
-	aspect   = "(?:" + forms["half"] + "|" + forms["name"] + "|" + forms["report"] + "|" + forms["clock"] + ")"
+	aspect   = "(?P<aspect>" + forms["half"] + "|" + forms["name"] + "|" + forms["report"] + "|" + forms["clock"] + ")"
 	asName   = regexp.MustCompile("(?i)^" + forms["name"] + "$")
 	asReport = regexp.MustCompile("(?i)^" + forms["report"] + "$")
 	reports  = regexp.MustCompile(`(?i)^([1-5][1-9][1-9]?)(?:,? ` + forms["not"] + ` [1-5][1-9][1-9]?)` + ends)

@@ -189,7 +189,7 @@ func (f Finder) numberedIn(n idiom.Numbers, present *ledger.Sitting) (*storage.A
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
 func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answered, *ledger.Sitting) {
-	all := lists.Filter(f.named(n), func(c storage.Contact) bool { return c.Pass != "" && !tx.Imported(c) })
+	all := lists.Filter(f.named(n), func(c storage.Contact) bool { return !tx.Imported(c) })
 	if n.Words != "" {
 		passes, ok := f.Planner.PassesBehind(n.Words)
 		if !ok {

@@ -112,8 +112,8 @@ func headline(entries []storage.Contact) string {
 }
 
 // Entries returns those contacts that belong in a file, by time: the exported
-// ones, each station once a pass. Of a repeat the one with grids counts, and of
-// equal ones the first. Contacts without a pass are all kept. What a document that
+// ones, each station once a pass. Of a repeat the one with grids counts, of those one whose
+// time is known, and of equal ones the first. Contacts without a pass are all kept. What a document that
 // was put into the log holds already is not told twice.
 func Entries(contacts []storage.Contact) []storage.Contact {
 	sorted := make([]storage.Contact, 0, len(contacts))
@@ -125,11 +125,15 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 	slices.SortStableFunc(sorted, func(a, b storage.Contact) int {
 		return cmp.Or(a.Time.Compare(b.Time), cmp.Compare(a.ID, b.ID))
 	})
-	told := map[station][]string{} // the squares that each gave, in order
+	told := map[station][]string{}  // the squares that each gave, in order
+	timed := map[station][]string{} // those of contacts whose time is known
 	fromFiles := map[parse.Callsign][]storage.Contact{}
 	for _, c := range sorted {
 		if squares := squaresOf(c.Grids); c.Pass != "" && squares != "" {
 			told[stationOf(c)] = append(told[stationOf(c)], squares)
+			if c.TimeSource != storage.FromPass {
+				timed[stationOf(c)] = append(timed[stationOf(c)], squares)
+			}
 		}
 		if c.Cause.Kind == FromFile {
 			fromFiles[c.Call] = append(fromFiles[c.Call], c)
@@ -143,8 +147,9 @@ func Entries(contacts []storage.Contact) []storage.Contact {
 		}
 		squares, of := squaresOf(c.Grids), stationOf(c)
 		// Who says nothing that another contact of the same pass does not: the same
-		// squares earlier, or none where there are some.
-		again := slices.Contains(seen[of], squares) || squares == "" && len(told[of]) > 0
+		// squares earlier or at a known time, or none where there are some.
+		again := slices.Contains(seen[of], squares) || squares == "" && len(told[of]) > 0 ||
+			c.TimeSource == storage.FromPass && slices.Contains(timed[of], squares)
 		if c.Pass != "" && again {
 			continue
 		}

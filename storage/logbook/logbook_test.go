@@ -221,11 +221,15 @@ func TestEntries(t *testing.T) {
 	noPass.Pass = ""
 	noPassAgain := noPass
 	noPassAgain.ID = 6
+	about := at(7, 0, "XG1VV", "JO33")
+	about.TimeSource = storage.FromPass
 	tests := []struct {
 		name string
 		in   []storage.Contact
 		want []uint64
 	}{
+		{"estimate before a known time", []storage.Contact{about, at(8, 1, "XG1VV", "JO33")}, []uint64{8}},
+		{"estimate of another grid", []storage.Contact{about, at(8, 1, "XG1VV", "JO34")}, []uint64{7, 8}},
 		{"by time", []storage.Contact{at(1, 3, "XG1VV", "JO33"), at(2, 1, "W4Z", "EM70")}, []uint64{2, 1}},
 		{"repeat", []storage.Contact{at(1, 0, "XG1VV", "JO33"), at(2, 1, "XG1VV", "JO33")}, []uint64{1}},
 		{"repeat with a subsquare", []storage.Contact{at(1, 0, "XG1VV", "JO33"), at(2, 1, "XG1VV", "JO33aa")}, []uint64{1}},
