@@ -299,13 +299,25 @@ func TestLawOfUndo(t *testing.T) {
 	})
 }
 
+// headsBetween reports whether a line is a bird's name between contacts of its message. It
+// heads those below it; sent by itself it answers which pass the one above was of, as that was
+// asked by then.
+func headsBetween(lines []string, i int) bool {
+	tells := func(line string) bool {
+		return len(parse.Read(line, parse.Known{Birds: []string{"OCHRE-1", "OCHRE-2", "CELADON", "SIENNA"}})[0].Contacts) > 0
+	}
+	return birdAlone.MatchString(lines[i]) && slices.ContainsFunc(lines[:i], tells) && slices.ContainsFunc(lines[i+1:], tells)
+}
+
+var birdAlone = regexp.MustCompile(`^(OCHRE-1|OCHRE-2|CELADON|SIENNA)$`)
+
 func TestLawOfLines(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		w := &writer{r: r}
 		h := w.some(4, everything...)
 		lines := rapid.SliceOfN(rapid.Custom(aLine), 2, 4).Draw(r, "lines")
 		for i := range lines[:len(lines)-1] { // a line that governs those below does so in its message
-			if parse.Read(lines[i], parse.Known{})[0].Headed {
+			if headsBetween(lines, i) || parse.Read(lines[i], parse.Known{})[0].Headed {
 				lines[i] = "OX7EC JO33"
 			}
 		}
