@@ -5,6 +5,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"skyslate/bot/contact"
+	"skyslate/storage"
 )
 
 // Histories in which a law of the log didn't hold once.
@@ -193,4 +196,36 @@ func TestFoundNameAtTheHeadOfABurst(t *testing.T) {
 		p.act(act{kind: "say", id: int64(i) + 3, text: text})
 	}
 	same(t, "lines change what they don't name", before, p.log()[:1], nil, nil)
+}
+
+// A name at the end of a message, or at its head, answers which pass was meant as if it had
+// been sent by itself; between contacts of a message it is of those below it alone.
+func TestFoundNameAtEitherEndOfAMessage(t *testing.T) {
+	asked := history{{kind: "say", id: 1, text: "OX7EC JO33", wait: 97 * time.Minute}} // OCHRE-1 and CELADON are up
+	for _, lines := range [][]string{{"DI4ZAB JO34", "OCHRE-1", ":16"}, {"OCHRE-1", "DI4ZAB JO34"}} {
+		whole := append(slices.Clone(asked), act{kind: "say", id: 2, text: strings.Join(lines, "\n"), wait: 2 * time.Second})
+		apart := slices.Clone(asked)
+		for i, line := range lines {
+			apart = append(apart, act{kind: "say", id: int64(i) + 2, text: line})
+		}
+		apart[1].wait = 2 * time.Second
+		p, q := play(t, whole), play(t, apart)
+		defer p.close()
+		defer q.close()
+		same(t, "lines are messages", p.bare(), q.bare(), whole, apart)
+		if n := p.heldByPass(); n != 0 {
+			t.Errorf("%q: %d contacts wait for their pass: %q", lines, n, p.log())
+		}
+	}
+
+	p := play(t, append(asked, act{kind: "say", id: 2, text: "DI4ZAB JO34\nOCHRE-1\nHX7AAB JO43", wait: 2 * time.Second}))
+	defer p.close()
+	if n := p.heldByPass(); n != 2 {
+		t.Errorf("%d contacts wait for their pass, want the two above the name: %q", n, p.log())
+	}
+}
+
+// heldByPass is how many contacts wait to hear which pass they are of.
+func (p *player) heldByPass() int {
+	return len(slices.DeleteFunc(p.contacts(), func(c storage.Contact) bool { return c.Why != contact.WhyPass }))
 }

@@ -86,15 +86,17 @@ var lawCalls = []string{"OX7EC", "DI4ZAB", "HX7AAB", "2Z0VEK", "DI4ZAC"}
 
 var lawGrids = []string{"JO33", "JO34", "JO43", "IO85"}
 
-// aLine draws a line as operators write them.
+// aLine draws a line as operators write them. What is filled in is marked by symbols that
+// no bird's name has.
 func aLine(r *rapid.T) string {
-	call := rapid.SampledFrom(lawCalls).Draw(r, "call")
+	call, other := rapid.SampledFrom(lawCalls).Draw(r, "call"), rapid.SampledFrom(lawCalls).Draw(r, "other call")
 	grid := rapid.SampledFrom(lawGrids).Draw(r, "grid")
-	return strings.NewReplacer("C", call, "G", grid).Replace(rapid.SampledFrom([]string{
-		"C G", "C G", "C G", "C G", "C G", "C", "G", "C/P G", "C G :15", "C G 13:14", "C G +1:10", "C G 59 name Bob",
-		"slate 13:12:30", "correction G", "heard C", "no contact", "13:14", ":16", "OCHRE-1", "OCHRE-2", "OCHRE-2 C G",
-		"fine weather", "C J033", "K12QX G", "..ZAB G", "C not G", "C G +0:40", "C G +11:00", "C +2:00", "CELADON", "CELADON C G",
-		"where is OCHRE-1 now?", "what now?", "C same grid", "same grid", "C G 15:14 local", "SIENNA", "slate 13:13", "slate 14:49:50", "13:13:20", "*G", "I meant G", "scratch that", "DI4ZA? G", "C 2m", "C G sjutti", "C sjutti", "C G 14:52",
+	return strings.NewReplacer("@", call, "&", other, "#", grid).Replace(rapid.SampledFrom([]string{
+		"@ #", "@ #", "@ #", "@ #", "@ #", "@", "#", "@/P #", "@ # :15", "@ # 13:14", "@ # +1:10", "@ # 59 name Bob",
+		"slate 13:12:30", "correction #", "heard @", "no contact", "13:14", ":16", "OCHRE-1", "OCHRE-2", "OCHRE-2 @ #",
+		"fine weather", "@ J033", "K12QX #", "..ZAB #", "@ not #", "@ # +0:40", "@ # +11:00", "@ +2:00", "CELADON", "CELADON @ #",
+		"where is OCHRE-1 now?", "what now?", "@ same grid", "same grid", "@ # 15:14 local", "SIENNA", "slate 13:13", "slate 14:49:50", "13:13:20", "*#", "I meant #", "scratch that", "DI4ZA? #", "@ 2m", "@ # sjutti", "@ sjutti", "@ # 14:52",
+		"@ JO43 & #", "@ and & both #",
 	}).Draw(r, "form"))
 }
 
@@ -297,13 +299,25 @@ func TestLawOfUndo(t *testing.T) {
 	})
 }
 
+// headsBetween reports whether a line is a bird's name between contacts of its message. It
+// heads those below it; sent by itself it answers which pass the one above was of, as that was
+// asked by then.
+func headsBetween(lines []string, i int) bool {
+	tells := func(line string) bool {
+		return len(parse.Read(line, parse.Known{Birds: []string{"OCHRE-1", "OCHRE-2", "CELADON", "SIENNA"}})[0].Contacts) > 0
+	}
+	return birdAlone.MatchString(lines[i]) && slices.ContainsFunc(lines[:i], tells) && slices.ContainsFunc(lines[i+1:], tells)
+}
+
+var birdAlone = regexp.MustCompile(`^(OCHRE-1|OCHRE-2|CELADON|SIENNA)$`)
+
 func TestLawOfLines(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		w := &writer{r: r}
 		h := w.some(4, everything...)
 		lines := rapid.SliceOfN(rapid.Custom(aLine), 2, 4).Draw(r, "lines")
 		for i := range lines[:len(lines)-1] { // a line that governs those below does so in its message
-			if parse.Read(lines[i], parse.Known{})[0].Headed {
+			if headsBetween(lines, i) || parse.Read(lines[i], parse.Known{})[0].Headed {
 				lines[i] = "OX7EC JO33"
 			}
 		}

@@ -300,9 +300,10 @@ func (d *derivation) askedOf(catalog int) (asked []storage.Pass) {
 	return asked
 }
 
-// named takes a bird's name on a line of its own. Where it heads its delivery, or is a
-// message that was sent at once, it answers what was asked before, whatever comes below
-// it, if one of the passes asked about is of that bird.
+// named takes a bird's name on a line of its own. Where it heads its delivery, or was sent at
+// once and doesn't stand between contacts of its message, it answers what was asked before,
+// whatever comes after it, if one of the passes asked about is of that bird. Between contacts
+// it heads those below it: what stands above it may be of any pass.
 func (d *derivation) named(l *filing.Line) {
 	m, v := l.Match, l.Message.Delivery
 	switch {
@@ -314,7 +315,7 @@ func (d *derivation) named(l *filing.Line) {
 			m.Pass = asked[0] // a later one has passed since
 		}
 		d.Hold = &filing.Hold{Pass: m.Pass, At: l.At()}
-		atOnce := !v.Held && len(l.Message.Lines) == 1
+		atOnce := !v.Held && !isBetween(l)
 		if above := v.Lines[:slices.Index(v.Lines, l)]; atOnce || !slices.ContainsFunc(above, (*filing.Line).Tells) {
 			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
 			d.answerFor(m.Pass, func(c *contact) bool {
@@ -324,4 +325,10 @@ func (d *derivation) named(l *filing.Line) {
 	case m.Bird.Name != "":
 		d.Hold = &filing.Hold{Bird: m.Bird, At: l.At()}
 	}
+}
+
+// isBetween reports whether contacts of its message stand both above a line and below it.
+func isBetween(l *filing.Line) bool {
+	tells := func(other *filing.Line) bool { return other.Tells() && !other.Theirs }
+	return slices.ContainsFunc(l.Message.Lines[:l.Row-1], tells) && slices.ContainsFunc(l.Message.Lines[l.Row:], tells)
 }
