@@ -38,14 +38,14 @@ func saidAs(word string) (c plainCommand, ok bool) {
 		return plainCommand{is: (*plan).isLogOf, run: (*plan).showLog}, true
 	case "arm":
 		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
-	case "skip":
-		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, false) }}, true
+	case "skip", "leave", "without":
+		return plainCommand{is: (*plan).isSkipped, run: func(p *plan, rest string) { p.SkipMeant(p.Outings, rest) }}, true
 	}
 	return c, false
 }
 
 // plainFillers stand between the word of a command and what is for it.
-var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pass", "at", "on", "a", "an"}
+var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pass", "at", "on", "a", "an", "out"}
 
 // saidPlainly reads a message that is a command without its slash, with its words.
 func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
@@ -101,6 +101,9 @@ func (p *plan) isLogOf(words []string) bool {
 	_, isPass := p.PassesBehind(strings.Join(words, " "))
 	return isPass
 }
+
+// isSkipped reports whether words name a pass, or one of the outing shown last.
+func (p *plan) isSkipped(words []string) bool { return p.LeavesOut(words) || p.isPass(words) }
 
 // isPass reports whether words name a pass by its bird and a moment of it, or its day.
 func (p *plan) isPass(words []string) bool {

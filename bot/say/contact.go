@@ -286,8 +286,12 @@ func Chosen(p predict.Pass, moved int) string {
 	return "Logging under " + PassName(p) + "." + phrase.Some(moved, "\nFiled: %d.")
 }
 
-// Moved says that contacts stand under another pass now.
-var Moved = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
+// Moved says that contacts stand under another pass now, ChosenAhead what Chosen does of a
+// pass to come while another is up, whose card gives way.
+var (
+	Moved       = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
+	ChosenAhead = phrase.InLines2(PassName, PassName, "Logging under %s. %s is up still: its name brings its card back.")
+)
 
 // Parts asks whether the parts of a heap belong to as many passes.
 func Parts(n int, bird string) string {

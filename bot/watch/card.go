@@ -151,3 +151,16 @@ func (p Card) NextCard(ended storage.Pass) {
 		}
 	}
 }
+
+// SayChosen says under which pass lines go from now on, and where that is still to rise
+// which one is up, whose card gives way.
+func (c Card) SayChosen(pass storage.Pass) {
+	now := c.Event.At
+	for _, other := range c.StoredIn(now, now.Add(time.Second)) {
+		if other.Up(now) && other.Followed() && other.ID != pass.ID && !pass.Up(now) {
+			c.Say(say.ChosenAhead(shown.Planned(pass), shown.Planned(other)))
+			return
+		}
+	}
+	c.Say(say.Chosen(shown.Planned(pass), 0))
+}
