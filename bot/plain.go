@@ -29,7 +29,7 @@ type plainCommand struct {
 func saidAs(word string) (c plainCommand, ok bool) {
 	switch strings.TrimSuffix(word, ":") {
 	case "outing":
-		return plainCommand{is: isOuting, run: (*plan).Outing}, true
+		return plainCommand{is: func(_ *plan, words []string) bool { return outing.Names(words) }, run: (*plan).Outing}, true
 	case "sked":
 		return plainCommand{is: (*plan).isSked, run: (*plan).Sked, keeps: true}, true
 	case "adif", "export":
@@ -68,12 +68,6 @@ func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok b
 		return command, typed, true
 	}
 	return command, strings.Join(words, " "), true
-}
-
-// isOuting reports whether words are for /outing: a place is among them.
-func isOuting(_ *plan, words []string) bool {
-	_, _, err := tx.GridsAmong(strings.Join(words, " "))
-	return err == nil || slices.Contains(words, "here")
 }
 
 // isSked reports whether words are for /sked. While a pass is worked a call alone, or with

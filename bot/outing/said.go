@@ -44,3 +44,9 @@ func Said(line string, now time.Time) (words string, ok bool) {
 	}
 	return strings.Join(slices.Concat(grids, day, []string{m[1] + m[2] + m[5] + "-" + m[3] + m[4] + m[6]}), " "), true
 }
+
+// Names reports whether words are for an outing: a place is among them.
+func Names(words []string) bool {
+	_, _, err := tx.GridsAmong(strings.Join(words, " "))
+	return err == nil || slices.Contains(words, wordHere)
+}
