@@ -8,7 +8,6 @@ import (
 	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
 	"skyslate/bot/outing"
-	"skyslate/bot/tx"
 	"skyslate/parse"
 )
 
