@@ -8,7 +8,6 @@ import (
 	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
 	"skyslate/bot/outing"
-	"skyslate/bot/tx"
 	"skyslate/parse"
 )
 
@@ -29,7 +28,7 @@ type plainCommand struct {
 func saidAs(word string) (c plainCommand, ok bool) {
 	switch strings.TrimSuffix(word, ":") {
 	case "outing":
-		return plainCommand{is: isOuting, run: (*plan).Outing}, true
+		return plainCommand{is: func(_ *plan, words []string) bool { return outing.Names(words) }, run: (*plan).Outing}, true
 	case "sked":
 		return plainCommand{is: (*plan).isSked, run: (*plan).Sked, keeps: true}, true
 	case "adif", "export":
@@ -38,14 +37,14 @@ func saidAs(word string) (c plainCommand, ok bool) {
 		return plainCommand{is: (*plan).isLogOf, run: (*plan).showLog}, true
 	case "arm":
 		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
-	case "skip":
-		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, false) }}, true
+	case "skip", "leave", "without":
+		return plainCommand{is: (*plan).isSkipped, run: func(p *plan, rest string) { p.SkipMeant(p.Outings, rest) }}, true
 	}
 	return c, false
 }
 
 // plainFillers stand between the word of a command and what is for it.
-var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pass", "at", "on", "a", "an"}
+var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pass", "at", "on", "a", "an", "out"}
 
 // saidPlainly reads a message that is a command without its slash, with its words.
 func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
@@ -68,12 +67,6 @@ func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok b
 		return command, typed, true
 	}
 	return command, strings.Join(words, " "), true
-}
-
-// isOuting reports whether words are for /outing: a place is among them.
-func isOuting(_ *plan, words []string) bool {
-	_, _, err := tx.GridsAmong(strings.Join(words, " "))
-	return err == nil || slices.Contains(words, "here")
 }
 
 // isSked reports whether words are for /sked. While a pass is worked a call alone, or with
@@ -101,6 +94,9 @@ func (p *plan) isLogOf(words []string) bool {
 	_, isPass := p.PassesBehind(strings.Join(words, " "))
 	return isPass
 }
+
+// isSkipped reports whether words name a pass, or one of the outing shown last.
+func (p *plan) isSkipped(words []string) bool { return p.LeavesOut(words) || p.isPass(words) }
 
 // isPass reports whether words name a pass by its bird and a moment of it, or its day.
 func (p *plan) isPass(words []string) bool {

@@ -193,7 +193,7 @@ func (p *plan) said() {
 		return
 	}
 	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
-		p.Say(cmp.Or(say.Meaning(q.Words), settings.FirstThings))
+		p.Say(cmp.Or(say.Meaning(q.Words), say.Meaning(string(q.Kind)), settings.FirstThings))
 		p.Ask()
 		return
 	}
@@ -305,9 +305,11 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There) && p.second.Refused():
+		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There || q.Kind == question.Over) && p.second.Refused():
 		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
 			p.placed(q)
+		case q.Kind == question.Over:
+			p.AskOver()
 		case q.Kind == question.Clock:
 			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:

@@ -19,7 +19,7 @@ type reports struct {
 	finder meant.Finder
 }
 
-// wordAll behind /log asks for all that a pass has, wordOpen for what is still asked.
+// wordAll behind /log asks for all of the last day, or of a pass that is named, wordOpen for what is still asked.
 const (
 	wordAll  = "all"
 	wordOpen = "open"
@@ -35,9 +35,12 @@ func (r reports) showLog(word string) {
 	}
 	pass, _ := r.finder.PassAtHand(r.Event.At)
 	replied := r.finder.RepliedContacts()
-	switch every := strings.EqualFold(word, wordAll); {
-	case every || word == "" && len(replied) != 1:
-		r.ShowPass(pass, r.finder.Waiting(), every)
+	switch {
+	case strings.EqualFold(word, wordAll):
+		r.ShowAll(pass, r.finder.Waiting())
+		return
+	case word == "" && len(replied) != 1:
+		r.ShowPass(pass, r.finder.Waiting(), false)
 		return
 	case word == "":
 		r.ShowHistory(replied[0])
@@ -70,9 +73,6 @@ func cutAll(word string) (rest string, all bool) {
 	return rest, true
 }
 
-// mostPasses is how many passes that words name are shown at once.
-const mostPasses = 4
-
 // showPasses shows the passes that words name: the latest on which anything is logged.
 func (r reports) showPasses(named []storage.Pass, words string, all bool) {
 	worked := lists.Filter(named, r.WorkedOn)
@@ -80,7 +80,7 @@ func (r reports) showPasses(named []storage.Pass, words string, all bool) {
 		r.Say(say.NothingOn(words))
 		return
 	}
-	for _, pass := range worked[max(len(worked)-mostPasses, 0):] {
+	for _, pass := range worked[max(len(worked)-report.MostPasses, 0):] {
 		r.ShowPass(pass, nil, all)
 	}
 }

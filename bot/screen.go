@@ -209,6 +209,8 @@ func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 		sc.askMeant(s, m)
 	case m.Ignored == filing.NoRewrite:
 		sc.Say(say.NoRewrite)
+	case m.Ignored == filing.NotRight:
+		sc.Say(say.Meaning("correcting"))
 	case m.Ignored == filing.NoNumber:
 		sc.Say(say.NoSuchNumber)
 	case m.Ignored == filing.NoCall:
@@ -221,7 +223,7 @@ func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 	case len(m.Told) > 0, len(m.Asks) > 0, len(m.Questions) > 0:
 	case m.Alone && sc.ledger.Followed != "":
 		if pass, ok := sc.Pass(sc.ledger.Followed); ok {
-			sc.Say(say.Chosen(shown.Planned(pass), 0))
+			sc.card.SayChosen(pass)
 		}
 	case m.Alone:
 		sc.sign(m.ID)

@@ -95,9 +95,12 @@ func (d *derivation) ofNumber(l *filing.Line) {
 		return
 	}
 	for _, c := range found {
-		if names {
+		switch {
+		case names:
 			d.toBird(c, bird, l.Clock, l)
-		} else {
+		case idiom.IsWrong(l.Text):
+			l.Message.Outcome.Ignored = filing.NotRight
+		default:
 			d.takeAnswer(l, read, []*contact{c}, false)
 		}
 	}

@@ -379,6 +379,7 @@ type Ignored string
 const (
 	WhichOne  Ignored = "which"      // it could mean several contacts
 	NoRewrite Ignored = "no rewrite" // a word that could be a name or a suffix
+	NotRight  Ignored = "not right"  // it says that a contact is wrong, and not what is right
 	NoNumber  Ignored = "no number"  // no such contact stands under the pass
 	NoCall    Ignored = "no call"    // no contact with a call that it names
 	NoneGiven Ignored = "none given" // "same grid" of a station that gave none

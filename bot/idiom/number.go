@@ -26,6 +26,8 @@ var (
 		`(?:,? ` + forms["on"] + ` (.+?))?(?:,? ` + forms["please"] + `)?\s*[.!]?\s*$`)
 	numberWorked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
 	numberMoved  = regexp.MustCompile(`(?i)^\s*` + forms["move"] + " " + numbersForm + "(?: " + forms["on"] + " (.+?))? " + forms["into"] + " (.+?)" + ends)
+	// numberReport has one digit and a good report: "12 57" is rather a time.
+	numberReport = regexp.MustCompile("(?i)^\\s*(?:" + forms["number"] + ` )?#?(\d) ([45][1-9])` + ends)
 	// numberSays are forms with a number, perhaps the word for what is put right, and that.
 	numberSays = []*regexp.Regexp{
 		regexp.MustCompile(`(?i)^\s*(?:(?P<dayBefore>` + forms["day"] + "),? )?" + numberForm + onSome + " (?:" + aspect + " |" + forms["state"] + " )?" + forms["is"] + `:? +(?P<says>\S.*)$`),
@@ -81,6 +83,9 @@ func Numbered(line string) (n Numbers, ok bool) {
 	if m := numberWorked.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1]), Says: m[2]}, true
 	}
+	if m := numberReport.FindStringSubmatch(line); m != nil {
+		return Numbers{All: numbersIn(m[1]), Says: "rst " + m[2]}, true
+	}
 	for _, form := range numberSays {
 		if m := form.FindStringSubmatch(line); m != nil {
 			return Numbers{
@@ -91,6 +96,11 @@ func Numbered(line string) (n Numbers, ok bool) {
 	}
 	return n, false
 }
+
+var wrongAlone = regexp.MustCompile("(?i)^" + forms["wrong"] + ends)
+
+// IsWrong reports whether what is said of a contact is that it is wrong, and no more.
+func IsWrong(says string) bool { return wrongAlone.MatchString(strings.TrimSpace(says)) }
 
 var figures = regexp.MustCompile(`\d+`)
 

@@ -24,7 +24,9 @@ const Ahead = 28 * tx.Day
 // MostWanted is how many squares are looked out for.
 const MostWanted = 12
 
-var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?[-–](\d{1,2})(?::([0-5]\d))?h?$`)
+// spanForm are hours in a word. Those that words part, "from 9 till 13" or "9 am - 1 pm",
+// are brought to it.
+var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?(am|pm)?[-–](\d{1,2})(?::([0-5]\d))?(am|pm)?h?$`)
 
 // Words of an outing. The grids behind wordWanted are looked out for, the number
 // behind wordAbove is the lowest peak, and wordAnd joins grids to one place, as a
@@ -67,7 +69,7 @@ type reader struct {
 func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := reader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
 	today := dateAt(now.In(shown.Zone(op.Place)))
-	for _, word := range strings.FieldsFunc(joins.Replace(text), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
+	for _, word := range strings.FieldsFunc(joins.Replace(hours.ReplaceAllString(text, "$1$2-$3$4 ")), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
 			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
 		}
@@ -197,17 +199,29 @@ func (r *reader) takeSpan(word string) bool {
 	if m == nil {
 		return false
 	}
-	minutes := func(hour, minute string) int {
+	minutes := func(hour, minute, half string) int {
 		h, _ := strconv.Atoi(hour) // digits, as matched
 		n, _ := strconv.Atoi(minute)
+		if half != "" {
+			h %= halfDay
+		}
+		if half == "pm" {
+			h += halfDay
+		}
 		return h*60 + n
 	}
-	r.from, r.to = minutes(m[1], m[2]), minutes(m[3], m[4])
+	r.from, r.to = minutes(m[1], m[2], m[3]), minutes(m[4], m[5], m[6])
+	if onClock := m[3] == "" && m[6] == "" && r.from <= halfDay*60; onClock && r.to > 0 && r.to <= r.from {
+		r.to += halfDay * 60 // "10-2", by the hand of a clock
+	}
 	return r.from < 24*60 && r.to <= 24*60
 }
 
+// halfDay is how many hours the hand of a clock goes round in.
+const halfDay = 12
+
 // span is from when to when, in the zone of the place; hours that end before
-// they begin go over midnight.
+// they begin go over midnight, but "9 to 1" is of a morning.
 func (r *reader) span(loc *time.Location) (from, to time.Time) {
 	y, m, d := r.day.date.Date()
 	last := d

@@ -36,6 +36,7 @@ const (
 	Home   Kind = "home"   // nothing: that one is at home
 	Move   Kind = "move"   // nothing: that one is in a grid now
 	There  Kind = "there"  // nothing: that one is where one is meant to be
+	Over   Kind = "over"   // nothing: that the day out ends
 	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
 	Clock  Kind = "clock"  // the time
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these

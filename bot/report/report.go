@@ -61,6 +61,26 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 	}
 }
 
+// MostPasses is how many passes are shown at once, beside the one at hand.
+const MostPasses = 4
+
+// ShowAll shows every contact of the passes of the last day, that at hand last, and says how
+// to see what is older.
+func (r Reports) ShowAll(at storage.Pass, waiting []storage.Contact) {
+	now := r.Event.At
+	since := now.Add(-tx.Day)
+	others := lists.Filter(r.StoredIn(since, now), func(pass storage.Pass) bool { return pass.ID != at.ID && r.WorkedOn(pass) })
+	for _, pass := range others[max(len(others)-MostPasses, 0):] {
+		r.ShowPass(pass, nil, true)
+	}
+	if len(others) == 0 || len(waiting) > 0 || r.WorkedOn(at) {
+		r.ShowPass(at, waiting, true)
+	}
+	if len(others) > MostPasses || r.Past.HasPast(storage.Contact{Time: since}) {
+		r.Say(say.Meaning("older"))
+	}
+}
+
 // loggedIn are the contacts of a span of time that the operator told.
 func (r Reports) loggedIn(from, to time.Time) []storage.Contact {
 	return lists.Filter(r.ContactsIn(from, to), func(c storage.Contact) bool { return c.State != storage.Remembered && kept(c) })

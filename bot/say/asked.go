@@ -52,7 +52,7 @@ func NextPass(c Coming, now time.Time, loc *time.Location) string {
 func (c Coming) upLines(now time.Time) (lines []string) {
 	for _, p := range c.Up {
 		l := p.Look(now)
-		lines = append(lines, layout.Hang(fmt.Sprintf("%s, now %s %s, peak %s", strings.Join(headline(p, now), " "),
+		lines = append(lines, layout.Hang(fmt.Sprintf("%s, %s more: now %s %s, peak %s", strings.Join(headline(p, now), " "), strings.TrimPrefix(phrase.Until(p.LOS, now), "in "),
 			strings.TrimSpace(phrase.Heading(l.AzDeg)), phrase.Degrees(l.ElDeg), peak(p.Pass)))...)
 	}
 	whose := phrase.When(c.Worked != "", "Your lines go to "+c.Worked+".")

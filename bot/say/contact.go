@@ -256,8 +256,12 @@ func PassName(p predict.Pass) string { return p.Name + " " + phrase.ShortClock(p
 // DatedName tells the day too.
 func DatedName(p predict.Pass) string { return phrase.DayMonth(p.AOS) + " " + PassName(p) }
 
-// NotUp says that a bird named on a line of its own has no pass to file under.
-var NotUp = phrase.InLines(phrase.Whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
+// NotUp says that a bird's name files nothing, Moved and ChosenAhead which pass contacts go to.
+var (
+	NotUp       = phrase.InLines(phrase.Whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
+	Moved       = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
+	ChosenAhead = phrase.InLines2(PassName, PassName, "Logging under %s. %s is up still: its name brings its card back.")
+)
 
 // TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
 // then or, where it was told for a pass, another one has begun since.
@@ -285,9 +289,6 @@ func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
 func Chosen(p predict.Pass, moved int) string {
 	return "Logging under " + PassName(p) + "." + phrase.Some(moved, "\nFiled: %d.")
 }
-
-// Moved says that contacts stand under another pass now.
-var Moved = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
 
 // Parts asks whether the parts of a heap belong to as many passes.
 func Parts(n int, bird string) string {

@@ -43,8 +43,8 @@ func Passes(next []Pass, place Place, refused string, lower int) string {
 
 // Evening tells of the best passes of a day in their order.
 func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
-	head := layout.Hang(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to",
-		date.In(loc).Format("Monday"), place.name()))
+	places := slices.Compact(slices.Sorted(slices.Values(phrase.Each(rows, func(p Pass) string { return p.Place.name() }))))
+	head := layout.Hang(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), phrase.FirstN(places, 3)))
 	return phrase.Lined(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot})
 }
 

@@ -151,3 +151,16 @@ func (p Card) NextCard(ended storage.Pass) {
 		}
 	}
 }
+
+// SayChosen says under which pass lines go from now on, and where that is still to rise
+// which one is up, whose card gives way.
+func (p Card) SayChosen(pass storage.Pass) {
+	now := p.Event.At
+	for _, other := range p.StoredIn(now, now.Add(time.Second)) {
+		if other.Up(now) && other.Followed() && other.ID != pass.ID && !pass.Up(now) {
+			p.Say(say.ChosenAhead(shown.Planned(pass), shown.Planned(other)))
+			return
+		}
+	}
+	p.Say(say.Chosen(shown.Planned(pass), 0))
+}

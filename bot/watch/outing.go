@@ -150,9 +150,15 @@ func (p Outings) armOuting(o *storage.Outing) {
 	p.sendCalendar(taken)
 }
 
-// callOff forgets an outing; its passes stand again as they would without it.
+// callOff forgets an outing, or ends one that has begun: what was logged on it still hangs
+// on where it was. Its passes that are to come stand again as they would without it.
 func (p Outings) callOff(o storage.Outing) {
-	p.Op.Outings = slices.DeleteFunc(p.Op.Outings, func(other storage.Outing) bool { return other.ID == o.ID })
+	i := slices.IndexFunc(p.Op.Outings, func(other storage.Outing) bool { return other.ID == o.ID })
+	if p.Now().After(o.From) {
+		p.Op.Outings[i].Until = p.Now()
+	} else {
+		p.Op.Outings = slices.Delete(p.Op.Outings, i, i+1)
+	}
 	for _, pass := range p.StoredIn(o.From, o.Until) {
 		if ours := pass.Arm == storage.ArmOuting || left(o, pass); ours && pass.AOS.After(p.Now()) {
 			pass.Arm, pass.Void = storage.ArmNone, true
@@ -172,20 +178,29 @@ type outingPass struct {
 // left reports whether a pass of an outing was left out before that was armed.
 func left(o storage.Outing, pass storage.Pass) bool { return slices.ContainsFunc(o.Left, pass.Named) }
 
-// leaveOrTake leaves a pass out of an outing that is not armed yet, or takes it again.
+// leaveOrTake leaves a pass out of an outing, or takes it again.
 func (p Outings) leaveOrTake(o *storage.Outing, tap tx.Tap) {
 	passes, _ := p.outingPasses(*o)
 	i := slices.IndexFunc(passes, func(one outingPass) bool { return one.Named(tap.Pass(2)) })
-	switch {
-	case i < 0 || !o.Armed.IsZero():
+	if i < 0 {
 		p.Say(say.OldButton)
 		return
-	case passes[i].view.Left:
-		o.Left = lists.Filter(o.Left, func(id storage.PassID) bool { return !passes[i].Named(id) })
-	default:
-		o.Left = append(slices.Clone(o.Left), passes[i].ID)
 	}
+	p.leave(o, passes[i].Pass, !passes[i].view.Left)
 	p.showPart(*o, tap)
+}
+
+// leave leaves a pass out of an outing, or takes it again. Once that is armed the pass is
+// skipped or armed with it, and the timetables tell.
+func (p Outings) leave(o *storage.Outing, pass storage.Pass, out bool) {
+	o.Left = lists.Filter(o.Left, func(id storage.PassID) bool { return !pass.Named(id) })
+	how := storage.ArmOuting
+	if out {
+		o.Left, how = append(o.Left, pass.ID), storage.ArmSkipped
+	}
+	if !o.Armed.IsZero() {
+		p.decide(pass, how)
+	}
 }
 
 // showPart shows the part of an outing's passes that a button names.
@@ -213,15 +228,16 @@ func (p Outings) outingPart(o storage.Outing, passes []outingPass, errs []error,
 	if !armed && taken > 0 {
 		rows = append(rows, []storage.Button{tx.Button(say.ArmOutingLabel(out, taken, len(passes), len(pages) > 1), TapOuting, o.ID)})
 	}
+	leave := slices.Chunk(leaveButtons(o, passes[page.First:page.Last], page.First), 2)
 	if !armed {
-		rows = slices.AppendSeq(rows, slices.Chunk(leaveButtons(o, passes[page.First:page.Last], page.First), 2))
+		rows = slices.AppendSeq(rows, leave)
 	}
 	if len(pages) > 1 {
 		next := pages[(n+1)%len(pages)]
 		rows = append(rows, []storage.Button{tx.Button(say.OtherPageLabel(next, len(passes)), TapPart, o.ID, next.First)})
 	}
 	if armed {
-		rows = append(rows, p.armedButtons([]storage.Outing{o})...)
+		rows = slices.AppendSeq(append(rows, p.armedButtons([]storage.Outing{o})...), leave)
 	}
 	return page.Text, rows
 }

@@ -267,12 +267,17 @@ func (p Planner) takeOff(pass storage.Pass) {
 
 // arm follows or skips a pass by hand.
 func (p Planner) arm(pass storage.Pass, follow bool) storage.Pass {
+	if follow {
+		return p.decide(pass, storage.ArmHand)
+	}
+	return p.decide(pass, storage.ArmSkipped)
+}
+
+// decide arms or skips a pass as was said, which undo takes back.
+func (p Planner) decide(pass storage.Pass, how storage.Arming) storage.Pass {
 	before, _ := p.Pass(pass.ID)
 	p.Op.Decided = &storage.Decision{Pass: pass.ID, Was: pass.Arm, Skeds: before.Skeds}
-	pass.Arm = storage.ArmSkipped
-	if follow {
-		pass.Arm = storage.ArmHand
-	}
+	pass.Arm = how
 	p.schedule(pass)
 	p.RenewSheets()
 	return pass
