@@ -133,9 +133,18 @@ func (d *derivation) meaning(l *filing.Line) func(*contact) bool {
 	return func(c *contact) bool {
 		taken, answered := c.accepted[WhyWords]
 		isThere := isOn(d.Facts, c, n.Bird) || n.Bird == "" && n.Off != "" && !isOn(d.Facts, c, n.Off)
-		timed := n.Timed && n.Plain && (c.Clock.IsSet() || c.Mark != nil) // it may be worked twice
-		return !isThere && !timed && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
+		return !isThere && !otherwise(c, n) && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
 	}
+}
+
+// otherwise reports whether a contact was told at another time than a line without a word of
+// correction says: its station may have been worked twice.
+func otherwise(c *contact, n *idiom.Naming) bool {
+	if !n.Timed || !n.Plain {
+		return false
+	}
+	clock, _ := idiom.ClockIn(n.Says[0])
+	return c.Mark != nil || c.Clock.IsSet() && c.Clock != clock
 }
 
 // namedOn are the contacts of a pass that a line may name. Late, and of its bird, they may
@@ -147,7 +156,7 @@ func (d *derivation) namedOn(l *filing.Line, means func(*contact) bool) func(fil
 		pass := m.Pass
 		if here := pass.ID == l.Match.Pass.ID; late && here && !n.Plain || n.IsBirded() || n.Back {
 			return lists.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
-		} else if n.Plain && !here && pass.ID != l.Message.Said.Listed && l.At().Sub(pass.LOS) > filing.Lingering {
+		} else if n.Plain && !here && pass.ID != "" && pass.ID != l.Message.Said.Listed && l.At().Sub(pass.LOS) > filing.Lingering {
 			return nil // it tells a new one by now
 		}
 		return lists.Filter(d.peers(m, l.At()), means)

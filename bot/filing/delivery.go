@@ -165,12 +165,25 @@ func (f *Finder) ofDelivery(l *Line) Match {
 	}
 	if !v.rested {
 		v.rested = true
-		v.left = f.rest(v)
+		if v.cameAtOnce() {
+			v.left = f.rest(v)
+		}
 	}
 	if v.left.ID != "" {
 		return late(f.Under(v.left, ByRest))
 	}
 	return late(f.amid(v.rivals, ByDelivery))
+}
+
+// cameAtOnce reports whether nobody can have seen, between two lines, what was asked of the
+// first: then no line settles that for another.
+func (v *Delivery) cameAtOnce() bool {
+	for i, l := range v.Lines {
+		if i > 0 && l.At().Sub(v.Lines[i-1].At()) >= typed {
+			return false
+		}
+	}
+	return true
 }
 
 // rest is the first pass of a silence, for the lines before any name or time, if

@@ -64,6 +64,7 @@ func (n Naming) TellsGrid() bool {
 }
 
 const (
+	anyCall  = "hx0x" // in the place of a call
 	oneWord  = `([a-z0-9/]{3,})`
 	gridForm = `[a-r]{2}[0-9]{2}(?:[a-x]{2})?`
 	itsOwn   = `(?:['’]?s| no)?` // behind a call
@@ -134,7 +135,9 @@ var (
 		regexp.MustCompile(lead + forms["last"] + "(?: (?:" + forms["noun"] + "|" + forms["half"] + "))?,? " + isVerb + ":? (?:" + forms["in"] + " )?" + `(?P<right>[a-z0-9/]{3,})` + notOne + ends),
 		regexp.MustCompile(lead + forms["last"] + " (?:" + forms["noun"] + "|" + forms["half"] + ")[,:]? (?:" + forms["in"] + " )?" + `(?P<right>[a-z0-9/]{3,})` + notOne + ends),
 	}
-	verbed = regexp.MustCompile("(?i) (?:" + isVerb + "|" + forms["called"] + ") ")
+	// lastLead leads to what is said of the last contact beside call and grid, as of a call.
+	lastLead = regexp.MustCompile(lead + forms["last"] + "(?: " + forms["noun"] + ")?( .+)$")
+	verbed   = regexp.MustCompile("(?i) (?:" + isVerb + "|" + forms["called"] + ") ")
 	// birds say of a call, and perhaps a grid and a time, which bird it was on, or was not.
 	besideCall = "((?:,? " + gridForm + ")?(?:,? " + momentForm + ")?)"
 	onBird     = "(?:" + forms["on"] + " )?"
@@ -281,6 +284,12 @@ func amended(line string) (n Naming, ok bool) {
 		call, err := parse.ParseCallsign(m[1])
 		grid, none := parse.ParseGrid(m[2])
 		return Naming{Calls: []parse.Callsign{call}, Says: []string{m[3]}, Grids: []parse.Grid{grid}, Sure: true}, err == nil && none == nil
+	}
+	if m := lastLead.FindStringSubmatch(line); m != nil {
+		if n, ok := besides(anyCall + m[1]); ok {
+			n.Calls, n.Last, n.Plain, n.Sure = nil, true, false, true
+			return n, true
+		}
 	}
 	for _, form := range ofLast {
 		m := form.FindStringSubmatch(line)
