@@ -133,6 +133,9 @@ func (f *Finder) upFor(v *Delivery) []storage.Pass {
 // of, as far as no name or time of a line of its own stands between.
 func (f *Finder) pull(v *Delivery) {
 	v.pulled = map[*Line]storage.PassID{}
+	if !v.cameAtOnce() {
+		return
+	}
 	told := make([]storage.PassID, len(v.Lines))
 	for i, l := range v.Lines {
 		if clock := l.Inline(); clock.IsSet() && l.Bird == nil {

@@ -32,7 +32,7 @@
 //	     nothing is up, just before AOS or after LOS           that pass
 //	5    it was held back by the phone                         asked once for the delivery, the
 //	                                                           earliest first
-//	     … next to a contact with a typed time                 that contact's pass
+//	     … all in one go, next to a contact with a typed time  that contact's pass
 //	     … and all later passes have lines of their own        the first
 //	     nothing is up, passes went by since the phone         the only one, or asked
 //	     was heard
