@@ -39,10 +39,18 @@ func (sc screen) showDeliveries(s *ledger.Sitting) {
 			continue
 		}
 		closed[name] = true
-		if post, ok := sc.StoredPost(name); ok && len(post.Buttons) > 0 {
+		if post, ok := sc.StoredPost(name); ok && len(post.Buttons) > 0 && holds(s, post.ReplyTo) {
 			sc.Put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: sc.settledBy(s, ev.Began)})
 		}
 	}
+}
+
+// holds reports whether a message is evidence of a sitting: of one delivery some may be
+// about an older one.
+func holds(s *ledger.Sitting, message int64) bool {
+	return slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool {
+		return ev.Kind == storage.EvSaid && ev.Message == message
+	})
 }
 
 func (sc screen) whichPost(delivery time.Time) string { return sc.Name("which", delivery.UnixMilli()) }

@@ -38,7 +38,9 @@ func (j *judgement) offerNearest() {
 			next = min(next, far)
 		}
 	}
-	j.offer(nearest.Call, nearest.Grids, best <= mostDistance && next-best >= clearlyNearer)
+	clear := best <= mostDistance && next-best >= clearlyNearer
+	j.offer(nearest.Call, j.c.Grids, clear && len(j.c.Grids) > 0) // what was read stays
+	j.offer(nearest.Call, nearest.Grids, clear)
 }
 
 // earlier returns the stations of earlier passes that differ from a call in one symbol:

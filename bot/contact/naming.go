@@ -49,6 +49,15 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		}), means)
 	}
 	last := d.lastSaid()
+	if n.Fills {
+		found = lists.Filter(found, func(c *contact) bool { return fills(n.Says[0], c) && l.FromPhoneOf(c.key.Message) })
+		if n.Last && !slices.Contains(found, last) || len(found) == 0 {
+			return false // it tells something else
+		}
+	}
+	if n.Near && (last == nil || l.At().Sub(last.sent) > halves || slices.ContainsFunc(d.contacts[last.number+1:], (*contact).stands)) {
+		return false // which one is asked
+	}
 	switch {
 	case n.Last && last != nil && !l.FromPhoneOf(last.key.Message):
 		l.Message.Outcome.Ignored = filing.WhichOne
@@ -102,6 +111,15 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		d.sayOf(c, l)
 	}
 	return true
+}
+
+// fills reports whether a call, or a grid, is what is asked of a contact.
+func fills(says string, c *contact) bool {
+	if _, err := parse.ParseGrid(says); err == nil && c.Call.IsValid() {
+		return c.asksGrid() || c.lacksGrid()
+	}
+	_, err := parse.ParseCallsign(says)
+	return err == nil && c.State == "" && c.Why != "" && !c.Call.IsValid()
 }
 
 // isThere takes a line that says of a contact that it was on the bird that it is on.

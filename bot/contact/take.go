@@ -155,7 +155,7 @@ func (b *book) target(l *filing.Line, c parse.Contact) *contact {
 		}
 		follows := old == last && l.At().Sub(old.sent) <= halves
 		switch {
-		case absorbs(old, c), latest && tellsMore(old, c):
+		case absorbs(old, c), (latest || !c.Clock.IsSet() && !c.Offset.IsSet()) && tellsMore(old, c):
 			return old
 		case !l.FromPhoneOf(old.key.Message) && (!c.Call.IsValid() || !old.Call.IsValid()):
 			continue // two phones' halves are no contact: asked
@@ -194,7 +194,7 @@ func absorbs(old *contact, c parse.Contact) bool {
 	})
 }
 
-// tellsMore reports whether a reading tells the contact before it once more, with a name
+// tellsMore reports whether a reading tells a contact once more, with a name
 // or a report that lacked.
 func tellsMore(old *contact, c parse.Contact) bool {
 	adds := c.Name != "" && old.Name == "" || c.Report != "" && old.Report == ""

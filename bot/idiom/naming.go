@@ -27,6 +27,8 @@ type Naming struct {
 	With  bool             // it has a grid
 	Lacks bool             // it has none
 	Last  bool             // it is the last one
+	Near  bool             // it was told moments ago, or the line means none
+	Fills bool             // it may answer what is asked of the call or the grid, and else means none
 	Words string           // behind it: they may say which pass
 }
 
@@ -157,6 +159,11 @@ var (
 		regexp.MustCompile(lead + "(" + gridForm + "),? " + isVerb + " (" + gridForm + ")" + ends),
 		regexp.MustCompile(`(?i)^\s*` + correct + "(" + gridForm + "),? " + forms["into"] + " (" + gridForm + ")" + ends),
 	}
+	// answers say which call, or which grid, is the one that is asked for.
+	itWas   = regexp.MustCompile(`(?i)^\s*` + forms["it"] + " " + isVerb + `:? ([a-z0-9/]{3,})` + ends)
+	gridWas = regexp.MustCompile(`(?i)^\s*(` + gridForm + "),? " + isVerb + `:? (?:` + forms["of"] + ` )?([a-z0-9/]{3,})` + ends)
+	// nearBeside tells the name or the report of whoever was told right before.
+	nearBeside = regexp.MustCompile("(?i)^\\s*(?:" + forms["name"] + ":? (?:" + isVerb + ` )?\pL[\pL'’-]+|` + forms["report"] + ":? (?:" + isVerb + " )?[1-5][1-9][1-9]?)" + ends)
 	// regridded says of a call which of its grids was wrong, and which is right.
 	regridded = regexp.MustCompile(lead + oneWord + ",? (" + gridForm + "),? " + isVerb + " (?:" + forms["in"] + " )?(" + gridForm + ")" + ends)
 )
@@ -284,6 +291,22 @@ func amended(line string) (n Naming, ok bool) {
 		call, err := parse.ParseCallsign(m[1])
 		grid, none := parse.ParseGrid(m[2])
 		return Naming{Calls: []parse.Callsign{call}, Says: []string{m[3]}, Grids: []parse.Grid{grid}, Sure: true}, err == nil && none == nil
+	}
+	if m := itWas.FindStringSubmatch(line); m != nil {
+		return Naming{Says: []string{m[1]}, Last: true, Fills: true}, isHalf(m[1])
+	}
+	if m := nearBeside.FindStringSubmatch(line); m != nil {
+		name, report, _ := Aside(line)
+		says := "name " + name
+		if report != "" {
+			says = "rst " + report
+		}
+		return Naming{Says: []string{says}, Last: true, Near: true, Aside: true}, true
+	}
+	if m := gridWas.FindStringSubmatch(line); m != nil {
+		grid, none := parse.ParseGrid(m[1])
+		_, err := parse.ParseCallsign(m[2])
+		return Naming{Says: []string{m[2]}, Grids: []parse.Grid{grid}, Fills: true}, err == nil && none == nil
 	}
 	if m := lastLead.FindStringSubmatch(line); m != nil {
 		if n, ok := besides(anyCall + m[1]); ok {

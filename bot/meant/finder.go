@@ -189,7 +189,14 @@ func (f Finder) numberedIn(n idiom.Numbers, present *ledger.Sitting) (*storage.A
 // calledIn are the contacts that a line names by their call and, if it says so, their
 // pass; nil where it may mean those at hand.
 func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answered, *ledger.Sitting) {
-	all := lists.Filter(f.named(n), func(c storage.Contact) bool { return !tx.Imported(c) })
+	all := lists.Filter(f.named(n), func(c storage.Contact) bool { return !tx.Imported(c) && contact.Names(n, c) })
+	at := f.Event.At
+	isUp := slices.ContainsFunc(f.StoredIn(at, at.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(at) })
+	if n.Open && n.Words == "" && len(all) == 0 && !isUp { // nothing is asked of it, nor is it told anew: it is in the log
+		all = lists.Filter(f.named(n), func(c storage.Contact) bool {
+			return c.Exported() && c.Pass != "" && !tx.Imported(c) && c.Time.After(f.since())
+		})
+	}
 	if n.Words != "" {
 		passes, ok := f.Planner.PassesBehind(n.Words)
 		if !ok {
@@ -237,7 +244,7 @@ func (f Finder) since() time.Time {
 	return since
 }
 
-// named are the contacts of the whole log that a line may name by their call.
+// named are the contacts of the whole log whose call, with marks or without, a line names.
 func (f Finder) named(n idiom.Naming) []storage.Contact {
 	var stored []storage.Contact
 	log := past.Past{Tx: f.Tx}
@@ -246,7 +253,7 @@ func (f Finder) named(n idiom.Naming) []storage.Contact {
 			stored = append(stored, tx.List(f.Tx, func() ([]storage.Contact, error) { return f.View.ContactsOfCall(f.Op.ID, call) })...)
 		}
 	}
-	return f.Overlay(stored, func(c storage.Contact) bool { return contact.Names(n, c) })
+	return f.Overlay(stored, func(c storage.Contact) bool { _, means := n.Means(c.Call); return means })
 }
 
 func (f Finder) answeredMessage(m storage.Message) (*storage.Answered, *ledger.Sitting) {
