@@ -55,7 +55,8 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 			return false // it tells something else
 		}
 	}
-	if n.Near && (last == nil || l.At().Sub(last.sent) > halves || slices.ContainsFunc(d.contacts[last.number+1:], (*contact).stands)) {
+	whoever := func(*contact) bool { return true } // also one that was just dropped
+	if n.Near && (last == nil || last != lastOf(d.contacts, whoever) || l.At().Sub(d.Last.At()) > halves) {
 		return false // which one is asked
 	}
 	switch {
