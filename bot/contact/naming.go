@@ -56,7 +56,7 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		}
 	}
 	whoever := func(*contact) bool { return true } // also one that was just dropped
-	if n.Near && (last == nil || last != lastOf(d.contacts, whoever) || l.At().Sub(d.Last.At()) > halves) {
+	if n.Near && (last == nil || d.Last == nil || last != lastOf(d.contacts, whoever) || l.At().Sub(d.Last.At()) > halves) {
 		return false // which one is asked
 	}
 	switch {
