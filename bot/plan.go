@@ -310,6 +310,8 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.placed(q)
 		case q.Kind == question.Over:
 			p.AskOver()
+		case q.Kind == question.Worked:
+			p.TellOf(q.Call)
 		case q.Kind == question.Clock:
 			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/exchange"
+	"skyslate/bot/filing"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/past"
@@ -130,6 +131,25 @@ func (r Reports) ShowHistory(c storage.Contact) {
 	r.Posts[len(r.Posts)-1].About = []uint64{c.ID}
 }
 
+// ShowLast shows the last contact of all with its history.
+func (r Reports) ShowLast() {
+	if c, ok := r.latest(r.Event.At.Add(tx.Day)); ok {
+		r.ShowHistory(c)
+		return
+	}
+	r.Say(say.NothingLogged)
+}
+
+// TellOf says in a sentence what the log knows of a station.
+func (r Reports) TellOf(word string) {
+	call, err := parse.ParseCallsign(word)
+	if err != nil {
+		r.Say(say.NeverWorked(word))
+		return
+	}
+	r.Say(r.Past.Answer(filing.Inquiry{Station: parse.Station{Call: call}}))
+}
+
 // ShowStation shows all contacts with a station, whatever the pass and the marks of its
 // call, imported ones too; the only one with its history.
 func (r Reports) ShowStation(call parse.Callsign) {
@@ -185,9 +205,14 @@ func (r Reports) ShowOpen() {
 	r.Say(say.Open(groups))
 }
 
-// ShowDay shows a day of the operator's: how much, what was new, how far, by pass.
+// ShowDay shows a day of the operator's: how much, what was new, how far, by pass; or how
+// much and how far in all.
 func (r Reports) ShowDay(word string) {
 	at := r.Event.At
+	if strings.EqualFold(word, "all") {
+		r.Say(say.DayInAll(say.Day{Contacts: shown.Contacts(logbook.Entries(r.ContactsIn(time.Time{}, at.Add(tx.Day))))}))
+		return
+	}
 	if strings.EqualFold(word, "yesterday") {
 		at = tx.StartOfDay(at, r.Local()).Add(-tx.Day / 2)
 	} else if word != "" {

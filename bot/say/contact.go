@@ -156,11 +156,12 @@ const NotByBird = "Not by a bird. "
 // NotOnBird leads to contacts with other birds.
 var NotOnBird = phrase.InLine(phrase.Whole, "Not on %s. ")
 
-// WorkedBefore answers how often a station is in the log, when last, and how often in
-// other ways than by a bird.
+// WorkedBefore answers how often a station is in the log, when last, who that was and how
+// far, and how often in other ways than by a bird.
 func WorkedBefore(lead string, n int, last Contact, otherwise int) string {
-	return phrase.Sentence("%s%s, last %s: %s%s.%s", lead, phrase.NContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
-		phrase.Led(" on ", last.Bird), phrase.Some(otherwise, " Not by a bird: %d."))
+	km := last.ReachKm()
+	return phrase.Sentence("%s%s, last %s: %s%s%s%s.%s", lead, phrase.NContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
+		phrase.Led(", ", last.Name), phrase.When(km > 0, fmt.Sprintf(", %.0f km", km)), phrase.Led(" on ", last.Bird), phrase.Some(otherwise, " Not by a bird: %d."))
 }
 
 // Found lists the contacts with a station, or in a grid, in order.

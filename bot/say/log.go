@@ -79,6 +79,9 @@ type LogCounts struct {
 	OfDay                 bool
 }
 
+// NothingLogged is said of an empty log.
+const NothingLogged = "Nothing logged yet. Type call, grid:\nox9qzt jo33"
+
 // EarlierDay is the heading of the latest day that has contacts, where today has none.
 func EarlierDay(from time.Time) string { return "None today; " + from.Format("2 Jan") }
 
@@ -87,7 +90,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 	waiting := phrase.When(n.Waiting > 0, "\n"+waitingLead+phrase.NContacts(n.Waiting))
 	all = kept(all)
 	if len(all) == 0 {
-		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
+		return NothingLogged + waiting
 	}
 	head := fmt.Sprintf("%s: %s", heading, phrase.NContacts(n.Worth)) + phrase.When(n.Today > n.Worth, phrase.Some(n.Today, ", %d today"))
 	rest := allOf(all)
@@ -407,7 +410,7 @@ type PassCount struct {
 	FarthestKm float64
 }
 
-// Day is what there is to tell of a day: a date in its zone, the contacts that
+// Day is what there is to tell of a day, or without a date of all: a date in its zone, the contacts that
 // count, lines about what was new, and the passes in order.
 type Day struct {
 	Date     time.Time
@@ -418,7 +421,7 @@ type Day struct {
 
 // DayInAll sums a day up.
 func DayInAll(d Day) string {
-	head := d.Date.Format("2 Jan 2006") + ": " + phrase.NContacts(len(d.Contacts))
+	head := cmp.Or(phrase.When(!d.Date.IsZero(), d.Date.Format("2 Jan 2006")), "In all") + ": " + phrase.NContacts(len(d.Contacts))
 	if len(d.Contacts) == 0 {
 		return head
 	}
@@ -453,4 +456,4 @@ func DayInAll(d Day) string {
 }
 
 // BadDay refuses a day.
-var BadDay = phrase.InLines(phrase.Typed(20), "“%s” is no day. Say /day, or /day 2026-11-24.")
+var BadDay = phrase.InLines(phrase.Typed(20), "“%s” is no day. Say /day, /day 2026-11-24 or /day all.")

@@ -83,29 +83,49 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 // they say none, the one that the station gave last.
 func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, rest []string, refusal string) {
 	given := tx.GridsGiven(p.Worked(call))
-	if len(words) == 0 && len(given) == 0 {
-		return grid, nil, say.SkedHow
-	}
 	if len(words) > 0 {
 		grid, err := tx.GridIn(words[0])
 		if err == nil {
 			return grid, words[1:], ""
 		}
-		if len(given) == 0 && !gridLike.MatchString(words[0]) {
-			return grid, nil, say.SkedHow
+		if grid, rest, ok := gridBehind(words); ok {
+			return grid, rest, ""
 		}
 		var m meant
-		if len(given) == 0 || p.takePass(&m, words, p.Event.At) == 0 {
+		isPass := p.takePass(&m, words, p.Event.At) > 0
+		if !isPass && (len(given) > 0 || gridLike.MatchString(words[0])) {
 			return grid, nil, err.Error()
 		}
 	}
+	if len(given) == 0 {
+		return grid, nil, say.SkedGridless(call.String())
+	}
 	return given[0][0].Square(), words, ""
+}
+
+// gridBehind is the grid that stands further behind in words, "saturday for jn18", and the
+// other words.
+func gridBehind(words []string) (grid parse.Grid, rest []string, ok bool) {
+	for i, word := range words {
+		if grid, err := tx.GridIn(word); err == nil {
+			before := words[:i]
+			if n := len(before); n > 0 && slices.Contains([]string{"for", "in", "from"}, strings.ToLower(before[n-1])) {
+				before = before[:n-1]
+			}
+			return grid, slices.Concat(before, words[i+1:]), true
+		}
+	}
+	return grid, nil, false
 }
 
 // Sked notes a contact that was arranged, or lists those that are.
 func (p Skeds) Sked(text string) {
 	if text == "" {
 		p.listSkeds()
+		return
+	}
+	if call, off := skedOff(text); off {
+		p.callOffSked(call)
 		return
 	}
 	w, refusal := p.readWish(text, p.Event.At)
@@ -212,7 +232,37 @@ func (p Skeds) listSkeds() {
 	p.Say(say.Skeds(told), rows...)
 }
 
-// DropSked takes a sked off its pass.
+// skedOff reads words that call off what is arranged with a station: "OX9QZT off".
+func skedOff(text string) (call parse.Callsign, ok bool) {
+	words := strings.Fields(strings.ToLower(text))
+	i := slices.Index(words, wordOff)
+	if len(words) != 2 || i < 0 {
+		return call, false
+	}
+	call, err := parse.ParseCallsign(words[1-i])
+	return call, err == nil
+}
+
+const wordOff = "off"
+
+// callOffSked takes the only sked with a station off its pass; else all are listed, with
+// buttons to drop each.
+func (p Skeds) callOffSked(call parse.Callsign) {
+	with := lists.Filter(p.StoredIn(p.Now(), p.Now().Add(outing.Ahead+tx.Day)), func(pass storage.Pass) bool {
+		return slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return s.Call == call })
+	})
+	switch len(with) {
+	case 0:
+		p.Say(say.NoSkedWith(call.String()))
+		return
+	case 1:
+		p.dropSked(with[0], call)
+		return
+	}
+	p.listSkeds()
+}
+
+// DropSked takes the sked of a button off its pass.
 func (p Skeds) DropSked(tap tx.Tap) {
 	pass, ok := p.Pass(tap.Pass(0))
 	call, err := parse.ParseCallsign(tap.Part(1))
@@ -220,6 +270,10 @@ func (p Skeds) DropSked(tap tx.Tap) {
 		p.Say(say.OldButton)
 		return
 	}
+	p.dropSked(pass, call)
+}
+
+func (p Skeds) dropSked(pass storage.Pass, call parse.Callsign) {
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.PutPass(pass)
 	p.RenewSheets()
