@@ -14,6 +14,7 @@ import (
 	"skyslate/bot/lists"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -196,7 +197,9 @@ func (r Reports) ShowOpen() {
 		if pass, ok := r.Pass(c.Pass); ok {
 			name = say.DatedName(shown.Planned(pass))
 		}
-		i := slices.IndexFunc(groups, func(g say.OpenPass) bool { return g.Pass == name })
+		i := slices.IndexFunc(groups, func(g say.OpenPass) bool {
+			return g.Pass == name && (name != "" || phrase.DayMonth(g.Contacts[0].Time) == phrase.DayMonth(c.Time))
+		})
 		if i < 0 {
 			i, groups = len(groups), append(groups, say.OpenPass{Pass: name})
 		}

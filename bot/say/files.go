@@ -79,7 +79,7 @@ var (
 	SlowFile     = phrase.InLines(phrase.NContacts, "Writing %s: the file follows in a moment.")
 	IntoLogLabel = phrase.InLine(phrase.NContacts, "Put %s into the log")
 	BadSpan      = phrase.InLines(phrase.Typed(20), "I don't know which contacts “%s” means. Say /adif, /adif pass, /adif today, /adif all, "+
-		"or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.")
+		"a month as in /adif may, or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.")
 )
 
 // NothingToHandOver says why there is no file, by the word behind /adif.

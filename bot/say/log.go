@@ -103,7 +103,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 // An OpenPass is the contacts of a pass that something is asked of; it has no name where
 // none is known.
 type OpenPass struct {
-	Pass     string
+	Pass     string // its name; empty: none, on the day of the contacts
 	Contacts []Contact
 }
 
@@ -112,7 +112,7 @@ func Open(groups []OpenPass) string {
 	var lines []string
 	n := 0
 	for _, g := range groups {
-		lines = append(lines, cmp.Or(g.Pass, "Without a pass"))
+		lines = append(lines, cmp.Or(g.Pass, "Without a pass, "+phrase.DayMonth(g.Contacts[0].Time)))
 		for _, c := range g.Contacts {
 			lines = append(lines, contactRow(c)...)
 		}
@@ -185,6 +185,9 @@ func tally(all []Contact) string {
 // timeSaid says when a contact was made and what says so.
 func timeSaid(c Contact) string {
 	when := c.Time.UTC().Format("2 Jan ") + phrase.Clock(c.Time)
+	if c.Cause == fromFile {
+		return c.Time.UTC().Format("2 Jan 2006 ") + phrase.Clock(c.Time) + ", from a file"
+	}
 	switch c.TimeSource {
 	case FromTyped:
 		return when + ", as typed"
@@ -206,6 +209,9 @@ var causes = map[string]string{
 	"refile": "filed late", "slate": "slate told", "bulk": "corrected", "theirs": "taken over", "import": "imported",
 	"lost": "lost by damage",
 }
+
+// fromFile is the cause of what came of a document.
+const fromFile = "import"
 
 // History shows the versions of a contact, the latest in full.
 func History(versions []Contact) string {
