@@ -121,7 +121,7 @@ func (p Exchange) daysBehind(words string) (from, to time.Time, ok bool) {
 	if from, to, ok := p.DayBehind(words); ok {
 		return from, to, true
 	}
-	return outing.MonthIn(strings.Fields(words), p.Now().In(p.Local()))
+	return outing.MonthIn(strings.Fields(words), p.Now().UTC()) // the dates of the file
 }
 
 // spanOf reads the words of an order that name days or a pass.

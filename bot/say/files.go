@@ -53,7 +53,7 @@ func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Ti
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
 			distinct(part, func(c Contact) string { return phrase.Grids(c.OwnGrids) })),
 		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
-		phrase.When(!from.IsZero(), fmt.Sprintf("Day: %s to %s UTC", minute(from), minute(to))),
+		phrase.When(!from.IsZero(), fmt.Sprintf("%s: %s to %s UTC", cmp.Or(phrase.When(to.Sub(from) > 2*phrase.Day, "Days"), "Day"), minute(from), minute(to))),
 		"Passes: "+phrase.Listed(passes),
 		phrase.Led("Without grid, included: ", phrase.FirstN(names(ofState(part, Incomplete)), namedInCaption)),
 		phrase.Led("Doubtful, left out: ", phrase.FirstN(names(doubtful), namedInCaption)),

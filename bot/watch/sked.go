@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/idiom"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/outing"
@@ -88,7 +89,7 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 		if err == nil {
 			return grid, words[1:], ""
 		}
-		if grid, rest, ok := gridBehind(words); ok {
+		if grid, rest, ok := idiom.GridBehind(words); ok {
 			return grid, rest, ""
 		}
 		var m meant
@@ -103,28 +104,13 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 	return given[0][0].Square(), words, ""
 }
 
-// gridBehind is the grid that stands further behind in words, "saturday for jn18", and the
-// other words.
-func gridBehind(words []string) (grid parse.Grid, rest []string, ok bool) {
-	for i, word := range words {
-		if grid, err := tx.GridIn(word); err == nil {
-			before := words[:i]
-			if n := len(before); n > 0 && slices.Contains([]string{"for", "in", "from"}, strings.ToLower(before[n-1])) {
-				before = before[:n-1]
-			}
-			return grid, slices.Concat(before, words[i+1:]), true
-		}
-	}
-	return grid, nil, false
-}
-
 // Sked notes a contact that was arranged, or lists those that are.
 func (p Skeds) Sked(text string) {
 	if text == "" {
 		p.listSkeds()
 		return
 	}
-	if call, off := skedOff(text); off {
+	if call, off := idiom.SkedOff(text); off {
 		p.callOffSked(call)
 		return
 	}
@@ -231,19 +217,6 @@ func (p Skeds) listSkeds() {
 	}
 	p.Say(say.Skeds(told), rows...)
 }
-
-// skedOff reads words that call off what is arranged with a station: "OX9QZT off".
-func skedOff(text string) (call parse.Callsign, ok bool) {
-	words := strings.Fields(strings.ToLower(text))
-	i := slices.Index(words, wordOff)
-	if len(words) != 2 || i < 0 {
-		return call, false
-	}
-	call, err := parse.ParseCallsign(words[1-i])
-	return call, err == nil
-}
-
-const wordOff = "off"
 
 // callOffSked takes the only sked with a station off its pass; else all are listed, with
 // buttons to drop each.
