@@ -82,11 +82,10 @@ func (p *plan) isSked(words []string) bool {
 	return err == nil && !(kept && at.Up(p.Event.At))
 }
 
-// isHandOver reports whether words are for /adif: none, a day or a pass.
+// isHandOver reports whether words are for /adif: none, days, a pass or all.
 func (p *plan) isHandOver(words []string) bool {
 	words = lists.Filter(words, func(word string) bool { return word != exchange.Together })
-	_, isPass := p.PassesBehind(strings.Join(words, " "))
-	return isPass || len(words) == 0
+	return p.IsOrder(strings.Join(words, " "))
 }
 
 // isLogOf reports whether words name passes, or a day, whose log is meant.

@@ -197,7 +197,7 @@ func (p *plan) said() {
 		p.Ask()
 		return
 	}
-	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && !p.Event.Forwarded && p.Event.Second == "" {
+	if asked := cmp.Or(p.Op.Asking, p.PairAsked(m.Text)); asked != "" && (p.Ready() || !idiom.CorrectsGrid(m.Text)) && !p.Event.Forwarded && p.Event.Second == "" {
 		m.Answers = asked
 		p.second.TellOver()
 		p.Answer(m.Answers, m.Text)
@@ -205,6 +205,9 @@ func (p *plan) said() {
 	}
 	if !p.Ready() {
 		p.second.TellOver()
+		if !p.Event.Forwarded && p.Introduced(m.Text) {
+			return
+		}
 		p.Say(say.KeptAsNote)
 		p.Ask()
 		return
@@ -310,6 +313,8 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.placed(q)
 		case q.Kind == question.Over:
 			p.AskOver()
+		case q.Kind == question.Worked:
+			p.TellOf(q.Call)
 		case q.Kind == question.Clock:
 			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:

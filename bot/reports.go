@@ -19,7 +19,8 @@ type reports struct {
 	finder meant.Finder
 }
 
-// wordAll behind /log asks for all of the last day, or of a pass that is named, wordOpen for what is still asked.
+// wordAll behind /log asks for all of the last day, or of a pass that is named, wordOpen for
+// what is still asked; the word for the last contact is wordLast.
 const (
 	wordAll  = "all"
 	wordOpen = "open"
@@ -29,8 +30,12 @@ const (
 // (by its number there, or as the answer to a post about it), or all with a station or
 // in a grid.
 func (r reports) showLog(word string) {
-	if strings.EqualFold(word, wordOpen) {
+	switch strings.ToLower(word) {
+	case wordOpen:
 		r.ShowOpen()
+		return
+	case wordLast:
+		r.ShowLast()
 		return
 	}
 	pass, _ := r.finder.PassAtHand(r.Event.At)

@@ -418,7 +418,7 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 		rows = [][]storage.Button{{answer(label, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))
 	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered && !future {
-		last = append(last, answer(say.LabelAsTyped, contact.Keep))
+		last = append(last, answer(say.AsTypedLabel(shown.Contact(c)), contact.Keep))
 	}
 	if c.Why == contact.WhyTime && (c.Clock.IsSet() || c.Mark != nil) {
 		last = append(last, answer(say.LabelNoTime, contact.NoTime))

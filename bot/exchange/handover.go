@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/lists"
+	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -105,13 +106,27 @@ func (p Exchange) orderOf(words string, last func() storage.PassID) (o order, re
 	return o, ""
 }
 
-// spanOf reads the words of an order that name a day or a pass.
-func (p Exchange) spanOf(o order, words string) (order, string) {
-	if date, err := time.Parse(time.DateOnly, o.word); err == nil {
-		o.from, o.to = date, date.Add(tx.Day)
-		return o, ""
+// IsOrder reports whether words are all for saying what is to be handed over.
+func (p Exchange) IsOrder(words string) bool {
+	_, _, isSpan := p.daysBehind(words)
+	_, isPass := p.PassesBehind(words)
+	return isSpan || isPass || slices.Contains([]string{"", adifPass, adifToday, adifAll}, words)
+}
+
+// daysBehind is the day, the month or the year that words name.
+func (p Exchange) daysBehind(words string) (from, to time.Time, ok bool) {
+	if date, err := time.Parse(time.DateOnly, words); err == nil {
+		return date, date.Add(tx.Day), true
 	}
-	if from, to, ok := p.DayBehind(o.word); ok {
+	if from, to, ok := p.DayBehind(words); ok {
+		return from, to, true
+	}
+	return outing.MonthIn(strings.Fields(words), p.Now().UTC()) // the dates of the file
+}
+
+// spanOf reads the words of an order that name days or a pass.
+func (p Exchange) spanOf(o order, words string) (order, string) {
+	if from, to, ok := p.daysBehind(o.word); ok {
 		o.from, o.to = from, to
 		return o, ""
 	}

@@ -45,6 +45,7 @@ func TestNumbered(t *testing.T) {
 		"3 10:43:20":            {"[3]", "10:43:20"},
 		"3 :43":                 {"[3]", ":43"},
 		"2 57":                  {"[2]", "rst 57"},
+		"2 and 3 are /p":        {"[2 3]", "/p"},
 		"12 57":                 {"[]", ""},
 		"2 17":                  {"[]", ""},
 		"contact 3 is wrong":    {"[3]", "wrong"},
@@ -223,7 +224,11 @@ func TestTable(t *testing.T) {
 			n, _ := Numbered("drop " + form + " 3")
 			return len(n.All) == 1 && n.Says == dropped
 		},
-		"drop":   func(form string) bool { n, _ := Numbered("3 " + form); return n.Says == dropped },
+		"drop": func(form string) bool { n, _ := Numbered("3 " + form); return n.Says == dropped },
+		"are": func(form string) bool {
+			n, _ := Numbered("2 and 3 " + form + " /p")
+			return n.Says == "/p" && len(n.All) == 2
+		},
 		"is":     func(form string) bool { n, _ := Numbered("3 " + form + " /p"); return n.Says == "/p" },
 		"and":    func(form string) bool { n, _ := Numbered("drop 3 " + form + " 4"); return len(n.All) == 2 },
 		"sked":   func(form string) bool { words, ok := Sked(form + " hx7abc jo33"); return ok && words == "hx7abc jo33" },

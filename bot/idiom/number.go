@@ -26,6 +26,7 @@ var (
 		`(?:,? ` + forms["on"] + ` (.+?))?(?:,? ` + forms["please"] + `)?\s*[.!]?\s*$`)
 	numberWorked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
 	numberMoved  = regexp.MustCompile(`(?i)^\s*` + forms["move"] + " " + numbersForm + "(?: " + forms["on"] + " (.+?))? " + forms["into"] + " (.+?)" + ends)
+	numbersAre   = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["all"] + " )?" + forms["are"] + " (?:" + forms["all"] + " )?" + `(\S.*)$`)
 	// numberReport has one digit and a good report: "12 57" is rather a time.
 	numberReport = regexp.MustCompile("(?i)^\\s*(?:" + forms["number"] + ` )?#?(\d) ([45][1-9])` + ends)
 	// numberSays are forms with a number, perhaps the word for what is put right, and that.
@@ -85,6 +86,9 @@ func Numbered(line string) (n Numbers, ok bool) {
 	}
 	if m := numberReport.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1]), Says: "rst " + m[2]}, true
+	}
+	if m := numbersAre.FindStringSubmatch(line); m != nil {
+		return Numbers{All: numbersIn(m[1]), Says: strings.TrimSpace(m[2])}, true
 	}
 	for _, form := range numberSays {
 		if m := form.FindStringSubmatch(line); m != nil {

@@ -1,6 +1,7 @@
 package outing
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -29,6 +30,31 @@ func DayIn(words []string, now time.Time) (date time.Time, n int) {
 	}
 	return time.Time{}, 0
 }
+
+// MonthIn reads the month or the year that words name and nothing else, "may", "may 2026" or
+// "2026", as of a moment of a local clock: the last one that has begun.
+func MonthIn(words []string, now time.Time) (from, to time.Time, ok bool) {
+	var d day
+	year := now.Year()
+	if n := len(words); n > 0 && yearForm.MatchString(words[n-1]) {
+		year, _ = strconv.Atoi(words[n-1]) // digits, as matched
+		if n == 1 {
+			from = time.Date(year, time.January, 1, 0, 0, 0, 0, now.Location())
+			return from, from.AddDate(1, 0, 0), true
+		}
+		words = words[:n-1]
+	}
+	if len(words) != 1 || !d.take(strings.ToLower(words[0]), dateAt(now)) || d.month == 0 {
+		return from, to, false
+	}
+	from = time.Date(year, d.month, 1, 0, 0, 0, 0, now.Location())
+	if year == now.Year() && from.After(now) {
+		from = from.AddDate(-1, 0, 0)
+	}
+	return from, from.AddDate(0, 1, 0), true
+}
+
+var yearForm = regexp.MustCompile(`^20\d\d$`)
 
 // dateAt is the day of the calendar at a moment of a local clock, by its midnight in UTC.
 func dateAt(t time.Time) time.Time {

@@ -116,3 +116,17 @@ func TestDayIn(t *testing.T) {
 		}
 	}
 }
+
+// A month or a year that is named is the last one that has begun.
+func TestMonthIn(t *testing.T) {
+	now := time.Date(2027, 5, 23, 10, 0, 0, 0, time.UTC)
+	for words, want := range map[string]string{
+		"may": "2027-05 2027-06", "jun": "2026-06 2026-07", "december": "2026-12 2027-01", "may 2026": "2026-05 2026-06", "2026": "2026-01 2027-01",
+		"": "", "29 may": "", "saturday": "", "ma": "", "may 26": "", "may june": "",
+	} {
+		from, to, ok := MonthIn(strings.Fields(words), now)
+		if got := strings.TrimSpace(from.Format("2006-01 ") + to.Format("2006-01")); ok != (want != "") || ok && got != want {
+			t.Errorf("%q: %s, %v, want %q", words, got, ok, want)
+		}
+	}
+}

@@ -39,13 +39,14 @@ const (
 	Over   Kind = "over"   // nothing: that the day out ends
 	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
 	Clock  Kind = "clock"  // the time
+	Worked Kind = "worked" // what the log knows of a call
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
 // Question is what a line asks.
 type Question struct {
 	Kind  Kind
-	Words string // those of the command; of a term its row in the glossary
+	Words string // those of the command, with the grids that it names; of a term its row in the glossary
 	Bird  string // the bird asked about, as it was typed, and the day and time of its pass; empty: none was named
 	Grids string // those that Move and Maybe name, as they were typed
 	Call  string // that it asks about, as it was typed
@@ -54,7 +55,7 @@ type Question struct {
 // Command is what could be typed in its place behind a slash, if a command answers it.
 func (q Question) Command() (name, words string, ok bool) {
 	name, ok = strings.CutPrefix(string(q.Kind), "/")
-	return name, strings.TrimSpace(q.Words + " " + q.Bird), ok
+	return name, strings.Join(strings.Fields(q.Words+" "+q.Call+" "+q.Bird), " "), ok
 }
 
 // Doubtful reports whether it may be a word about a contact all the same.
@@ -64,6 +65,7 @@ func (q Question) Doubtful() bool { return q.Kind == "/undo" && q.Words == "" }
 type row struct {
 	asks     Question
 	calls    bool                  // it names a call
+	grids    bool                  // it is a command for grids
 	form     func() *regexp.Regexp // made when it is first asked for: most never are
 	examples []string              // with a sign before each
 }
@@ -146,6 +148,9 @@ func read(line string, birds Birds) (Question, bool) {
 		q.Bird, q.Grids = bird, grids
 		if r.calls {
 			q.Call = call
+		}
+		if r.grids {
+			q.Words = strings.TrimSpace(q.Words + " " + grids)
 		}
 		switch {
 		case r.form().MatchString(joined(words)):
@@ -241,7 +246,7 @@ func fold(line string) []string {
 	line = strings.TrimSpace(line)
 	asked := strings.HasSuffix(strings.TrimRight(line, "! ."), "?")
 	var b strings.Builder
-	for _, r := range norm.NFD.String(strings.ToLower(named(line))) {
+	for _, r := range norm.NFD.String(strings.ToLower(ofCall.ReplaceAllString(named(line), "$1"))) {
 		switch {
 		case unicode.IsLetter(r), unicode.IsDigit(r), r == '-', r == '/':
 			b.WriteRune(r)
@@ -271,6 +276,9 @@ func named(line string) string {
 	return strings.Join(words, " ")
 }
 
+// ofCall says that something is a station's, "HX7ABC's".
+var ofCall = regexp.MustCompile(`(\pL\pN\pL+(?:/\pL+)?)['’]s\b`)
+
 // hyphen parts words; before a figure it belongs to a bird's name.
 var hyphen = regexp.MustCompile(`-+([^0-9-]|$)`)
 
@@ -284,7 +292,10 @@ func readTable(text string) (all []row, byHead map[string][]row) {
 		}
 		kind, words, _ := strings.Cut(cells[0], " ")
 		made := sync.OnceValue(func() *regexp.Regexp { return form(cells[1]) })
-		r := row{Question{Kind: Kind(kind), Words: words}, strings.Contains(cells[1], "CALL"), made, cells[2:]}
+		r := row{
+			asks: Question{Kind: Kind(kind), Words: words}, calls: strings.Contains(cells[1], "CALL"),
+			grids: strings.HasPrefix(kind, "/") && strings.Contains(cells[1], "GRID"), form: made, examples: cells[2:],
+		}
 		all = append(all, r)
 		for _, word := range heads(cells[1]) {
 			byHead[word] = append(byHead[word], r)

@@ -9,10 +9,12 @@ import (
 	"time"
 
 	"skyslate/bot/exchange"
+	"skyslate/bot/filing"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -130,6 +132,25 @@ func (r Reports) ShowHistory(c storage.Contact) {
 	r.Posts[len(r.Posts)-1].About = []uint64{c.ID}
 }
 
+// ShowLast shows the last contact of all with its history.
+func (r Reports) ShowLast() {
+	if c, ok := r.latest(r.Event.At.Add(tx.Day)); ok {
+		r.ShowHistory(c)
+		return
+	}
+	r.Say(say.NothingLogged)
+}
+
+// TellOf says in a sentence what the log knows of a station.
+func (r Reports) TellOf(word string) {
+	call, err := parse.ParseCallsign(word)
+	if err != nil {
+		r.Say(say.NeverWorked(word))
+		return
+	}
+	r.Say(r.Past.Answer(filing.Inquiry{Station: parse.Station{Call: call}}))
+}
+
 // ShowStation shows all contacts with a station, whatever the pass and the marks of its
 // call, imported ones too; the only one with its history.
 func (r Reports) ShowStation(call parse.Callsign) {
@@ -176,7 +197,9 @@ func (r Reports) ShowOpen() {
 		if pass, ok := r.Pass(c.Pass); ok {
 			name = say.DatedName(shown.Planned(pass))
 		}
-		i := slices.IndexFunc(groups, func(g say.OpenPass) bool { return g.Pass == name })
+		i := slices.IndexFunc(groups, func(g say.OpenPass) bool {
+			return g.Pass == name && (name != "" || phrase.DayMonth(g.Contacts[0].Time) == phrase.DayMonth(c.Time))
+		})
 		if i < 0 {
 			i, groups = len(groups), append(groups, say.OpenPass{Pass: name})
 		}
@@ -185,9 +208,14 @@ func (r Reports) ShowOpen() {
 	r.Say(say.Open(groups))
 }
 
-// ShowDay shows a day of the operator's: how much, what was new, how far, by pass.
+// ShowDay shows a day of the operator's: how much, what was new, how far, by pass; or how
+// much and how far in all.
 func (r Reports) ShowDay(word string) {
 	at := r.Event.At
+	if strings.EqualFold(word, "all") {
+		r.Say(say.DayInAll(say.Day{Contacts: shown.Contacts(logbook.Entries(r.ContactsIn(time.Time{}, at.Add(tx.Day))))}))
+		return
+	}
 	if strings.EqualFold(word, "yesterday") {
 		at = tx.StartOfDay(at, r.Local()).Add(-tx.Day / 2)
 	} else if word != "" {

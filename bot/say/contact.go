@@ -112,7 +112,7 @@ func doubt(c Contact) string {
 	case c.Why == WhyTwin:
 		return "and " + c.Other.String() + ", one station?"
 	case c.Why == WhyWords:
-		return "“" + layout.Short(c.Note, 24) + "”?"
+		return "“" + layout.Short(c.Note, 24) + "”?" + phrase.When(c.Call.IsValid() && len(c.Grids) == 0, " no grid")
 	case c.Why == WhySlate:
 		return offset(c.Offset) + " from when?"
 	case c.Why == string(parse.Partial) && !c.Call.IsValid():
@@ -130,7 +130,8 @@ func Question(c Contact) string {
 		phrase.When(!c.Offered && !c.Call.IsValid(), "\nReply with it right, or drop it.")
 }
 
-// why says what is wrong with a grid that is asked.
+// why says what is wrong with a grid that is asked, or why a line is doubted of which nothing
+// else is offered.
 func why(c Contact) string {
 	switch {
 	case !c.Call.IsValid():
@@ -143,6 +144,10 @@ func why(c Contact) string {
 		return "A grid is two letters from A to R and\ntwo digits. Reply with it."
 	case c.Why == string(parse.Partial):
 		return "A letter or a digit is missing."
+	case c.Why == string(parse.Ambiguous) && !c.Offered:
+		return "It can be read in more than one way."
+	case c.Why == string(parse.Repaired) && !c.Offered:
+		return "It reads so only if a slip is mended."
 	}
 	return ""
 }
@@ -156,11 +161,12 @@ const NotByBird = "Not by a bird. "
 // NotOnBird leads to contacts with other birds.
 var NotOnBird = phrase.InLine(phrase.Whole, "Not on %s. ")
 
-// WorkedBefore answers how often a station is in the log, when last, and how often in
-// other ways than by a bird.
+// WorkedBefore answers how often a station is in the log, when last, who that was and how
+// far, and how often in other ways than by a bird.
 func WorkedBefore(lead string, n int, last Contact, otherwise int) string {
-	return phrase.Sentence("%s%s, last %s: %s%s.%s", lead, phrase.NContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
-		phrase.Led(" on ", last.Bird), phrase.Some(otherwise, " Not by a bird: %d."))
+	km := last.ReachKm()
+	return phrase.Sentence("%s%s, last %s: %s%s%s%s.%s", lead, phrase.NContacts(n), last.Time.UTC().Format("2 Jan 2006"), last.name(),
+		phrase.Led(", ", last.Name), phrase.When(km > 0, fmt.Sprintf(", %.0f km", km)), phrase.Led(" on ", last.Bird), phrase.Some(otherwise, " Not by a bird: %d."))
 }
 
 // Found lists the contacts with a station, or in a grid, in order.
@@ -179,6 +185,12 @@ func Found(of string, all []Contact) string {
 // StationLabel names one thing that a doubtful line could mean.
 func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 	return strings.TrimSpace(call.String() + " " + phrase.Grids(grids))
+}
+
+// AsTypedLabel takes a doubtful contact for what it is read as, and says what that is where
+// no time is doubted.
+func AsTypedLabel(c Contact) string {
+	return "As typed" + phrase.When(c.Why != WhyTime, ": "+c.name())
 }
 
 // ContactOnLabel names a contact on its pass, if that is known.

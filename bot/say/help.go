@@ -69,7 +69,6 @@ Send a log (.adi) or elements as file`
 	// NoteSign is set on a message that is kept as a note: writing hand.
 	NoteSign = "✍"
 
-	LabelAsTyped  = "As typed"
 	LabelBoth     = "Both are right"
 	LabelDrop     = "Drop it"
 	LabelTakeBack = "Take it back"

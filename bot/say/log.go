@@ -79,6 +79,9 @@ type LogCounts struct {
 	OfDay                 bool
 }
 
+// NothingLogged is said of an empty log.
+const NothingLogged = "Nothing logged yet. Type call, grid:\nox9qzt jo33"
+
 // EarlierDay is the heading of the latest day that has contacts, where today has none.
 func EarlierDay(from time.Time) string { return "None today; " + from.Format("2 Jan") }
 
@@ -87,7 +90,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 	waiting := phrase.When(n.Waiting > 0, "\n"+waitingLead+phrase.NContacts(n.Waiting))
 	all = kept(all)
 	if len(all) == 0 {
-		return "Nothing logged yet. Type call, grid:\nox9qzt jo33" + waiting
+		return NothingLogged + waiting
 	}
 	head := fmt.Sprintf("%s: %s", heading, phrase.NContacts(n.Worth)) + phrase.When(n.Today > n.Worth, phrase.Some(n.Today, ", %d today"))
 	rest := allOf(all)
@@ -100,7 +103,7 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 // An OpenPass is the contacts of a pass that something is asked of; it has no name where
 // none is known.
 type OpenPass struct {
-	Pass     string
+	Pass     string // its name; empty: none, on the day of the contacts
 	Contacts []Contact
 }
 
@@ -109,7 +112,7 @@ func Open(groups []OpenPass) string {
 	var lines []string
 	n := 0
 	for _, g := range groups {
-		lines = append(lines, cmp.Or(g.Pass, "Without a pass"))
+		lines = append(lines, cmp.Or(g.Pass, "Without a pass, "+phrase.DayMonth(g.Contacts[0].Time)))
 		for _, c := range g.Contacts {
 			lines = append(lines, contactRow(c)...)
 		}
@@ -182,6 +185,9 @@ func tally(all []Contact) string {
 // timeSaid says when a contact was made and what says so.
 func timeSaid(c Contact) string {
 	when := c.Time.UTC().Format("2 Jan ") + phrase.Clock(c.Time)
+	if c.Cause == fromFile {
+		return c.Time.UTC().Format("2 Jan 2006 ") + phrase.Clock(c.Time) + ", from a file"
+	}
 	switch c.TimeSource {
 	case FromTyped:
 		return when + ", as typed"
@@ -203,6 +209,9 @@ var causes = map[string]string{
 	"refile": "filed late", "slate": "slate told", "bulk": "corrected", "theirs": "taken over", "import": "imported",
 	"lost": "lost by damage",
 }
+
+// fromFile is the cause of what came of a document.
+const fromFile = "import"
 
 // History shows the versions of a contact, the latest in full.
 func History(versions []Contact) string {
@@ -407,7 +416,7 @@ type PassCount struct {
 	FarthestKm float64
 }
 
-// Day is what there is to tell of a day: a date in its zone, the contacts that
+// Day is what there is to tell of a day, or without a date of all: a date in its zone, the contacts that
 // count, lines about what was new, and the passes in order.
 type Day struct {
 	Date     time.Time
@@ -418,7 +427,7 @@ type Day struct {
 
 // DayInAll sums a day up.
 func DayInAll(d Day) string {
-	head := d.Date.Format("2 Jan 2006") + ": " + phrase.NContacts(len(d.Contacts))
+	head := cmp.Or(phrase.When(!d.Date.IsZero(), d.Date.Format("2 Jan 2006")), "In all") + ": " + phrase.NContacts(len(d.Contacts))
 	if len(d.Contacts) == 0 {
 		return head
 	}
@@ -453,4 +462,4 @@ func DayInAll(d Day) string {
 }
 
 // BadDay refuses a day.
-var BadDay = phrase.InLines(phrase.Typed(20), "“%s” is no day. Say /day, or /day 2026-11-24.")
+var BadDay = phrase.InLines(phrase.Typed(20), "“%s” is no day. Say /day, /day 2026-11-24 or /day all.")

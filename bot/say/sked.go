@@ -23,7 +23,8 @@ day, time (UTC, or 11:55 local), bird,
 MHz and a note:
 /sked di4zab jo43 10:47 145.93 card?
 /sked 2z0vek jo22 tomorrow wicket
-/sked alone lists them.`
+/sked alone lists them,
+/sked di4zab off drops one.`
 	SkedRange = `That day is over, or so far ahead that
 no pass can be worked out yet.`
 )
@@ -150,6 +151,8 @@ func Skeds(passes []Pass) string {
 // The button that takes a sked off its pass, what is said then, and where the pass
 // itself is off.
 var (
+	SkedGridless  = phrase.InLines(phrase.Whole, "Which grid will %[1]s be in? Your log has none of it. Send /sked %[1]s, the grid, then day, time and bird as you like.")
+	NoSkedWith    = phrase.InLines(phrase.Whole, "No sked with %s is noted. /sked lists those that are.")
 	DropSkedLabel = phrase.InLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
 	SkedDropped   = phrase.InLines2(PassName, parse.Callsign.String,
 		"No sked with %[2]s on %[1]s any more. The pass stays armed.")

@@ -118,7 +118,7 @@ func (o *Skies) Forget(op storage.OperatorID) {
 // With lays an operator's things over the shared sky: their list of birds, and
 // their elements where they are fresher. Tables of elements that s has are s's.
 func (s *Sky) With(own Own) *Sky {
-	over := New(changedBirds(s.birds, own.Birds), own.Sets)
+	over := New(changedBirds(s.listed, own.Birds), own.Sets)
 	over.under = s
 	return over
 }

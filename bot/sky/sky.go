@@ -19,7 +19,8 @@ import (
 // table of where a bird is, is made once per bird and shared by all operators.
 // Safe for concurrent use.
 type Sky struct {
-	birds []predict.Bird
+	birds  []predict.Bird // with their short names
+	listed []predict.Bird // as the list has them
 	// under is the shared Sky below an operator's own: whose elements are the
 	// fresher serves. Nil for the shared one.
 	under *Sky
@@ -40,7 +41,8 @@ const keptTables = 4
 // several sets of one bird the newest epoch counts.
 func New(birds []predict.Bird, sets []predict.Elements) *Sky {
 	s := &Sky{
-		birds:  slices.Clone(birds),
+		birds:  withShort(birds),
+		listed: slices.Clone(birds),
 		sets:   map[int]predict.Elements{},
 		tables: map[int][]*predict.Ephemeris{},
 		found:  map[int]spots{},

@@ -91,9 +91,10 @@ func bestOf(passes []storage.Pass, most int) []storage.Pass {
 
 func byAOS(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) }
 
-// better orders the highest peak first, then the earliest.
+// better orders those with a sked first, then the highest peak, then the earliest.
 func better(a, b storage.Pass) int {
 	return cmp.Or(
+		cmp.Compare(min(len(b.Skeds), 1), min(len(a.Skeds), 1)),
 		cmp.Compare(b.PeakElDeg, a.PeakElDeg),
 		a.AOS.Compare(b.AOS),
 		strings.Compare(string(a.ID), string(b.ID)),

@@ -81,18 +81,23 @@ func (p Teller) eveningDate(name string) (time.Time, bool) {
 	return date.UTC(), ok && err == nil
 }
 
-// eveningList is the text and the buttons for the local day that begins at a
-// moment; the text is empty where nothing is worth telling.
+// eveningList is the text and the buttons for the local day that begins at a moment: of the
+// passes that are armed the best, and beside those the best of others in the hours of
+// reminders; the text is empty where nothing is worth telling.
 func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
 	end := tx.NextDay(date, p.Local())
 	worth := lists.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
 		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
-			(pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= p.Op.Remind.PeakDeg && !p.hidden(pass))
+			(pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= p.Op.Remind.PeakDeg && !p.hidden(pass) && inHours(p.Op.Remind, pass.AOS.In(p.Local())))
 	})
+	armed := bestOf(lists.Filter(worth, storage.Pass.Followed), eveningPasses)
+	others := lists.Filter(worth, func(pass storage.Pass) bool { return !pass.Followed() })
+	worth = append(armed, bestOf(others, eveningPasses-len(armed))...)
+	slices.SortFunc(worth, byAOS)
 	var rows []say.Pass
 	var told []storage.Pass
 	var buttons [][]storage.Button
-	for _, pass := range bestOf(worth, eveningPasses) {
+	for _, pass := range worth {
 		if view, ok := p.PassView(pass); ok {
 			rows, told = append(rows, view), append(told, pass)
 			buttons = append(buttons, []storage.Button{armButton(pass)})

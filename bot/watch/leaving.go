@@ -22,7 +22,7 @@ var chosenBy = map[string]func(a, b outingPass) bool{
 }
 
 // LeavesOut reports whether words mean one pass of the outing shown last: "low one",
-// "last wicket-1".
+// "last wicket-1" or, until that is armed, "wicket-1 8:56".
 func (p Outings) LeavesOut(words []string) bool {
 	_, _, ok := p.leftOut(words)
 	return ok
@@ -68,12 +68,15 @@ func (p Outings) leftOut(words []string) (outing int, meant outingPass, ok bool)
 	}
 	m, rest := p.passWords(strings.Join(bird, " "), p.Event.At)
 	outing = len(p.Op.Outings) - 1
-	if before == nil || len(rest) > 0 || outing < 0 || !p.Op.Outings[outing].Until.After(p.Now()) {
+	if len(rest) > 0 || outing < 0 || !p.Op.Outings[outing].Until.After(p.Now()) {
+		return outing, meant, false
+	}
+	if timed := m.clock.IsSet() && m.to.IsZero() && p.Op.Outings[outing].Armed.IsZero(); before == nil && !timed {
 		return outing, meant, false
 	}
 	passes, _ := p.outingPasses(p.Op.Outings[outing])
 	for _, one := range passes {
-		if _, fits := m.fits(one.Pass); fits && !one.view.Left && (!ok || before(one, meant)) {
+		if _, fits := m.fits(one.Pass); fits && !one.view.Left && (!ok || before != nil && before(one, meant)) {
 			meant, ok = one, true
 		}
 	}

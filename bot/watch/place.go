@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -49,7 +50,9 @@ func (p Outings) CheckPlace() {
 	if p.Now().Sub(p.Op.Place.Set) < time.Hour {
 		return
 	}
-	here := func(c storage.Contact) bool { return slices.Equal(c.OwnGrids, p.Op.Place.Grids) }
+	here := func(c storage.Contact) bool {
+		return slices.Equal(c.OwnGrids, p.Op.Place.Grids) && p.Now().Sub(c.Time) < filing.LookBack // a correction of yesterday tells nothing of today
+	}
 	if !slices.ContainsFunc(p.Touched(), here) {
 		return
 	}

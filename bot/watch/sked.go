@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/idiom"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/outing"
@@ -83,21 +84,22 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 // they say none, the one that the station gave last.
 func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, rest []string, refusal string) {
 	given := tx.GridsGiven(p.Worked(call))
-	if len(words) == 0 && len(given) == 0 {
-		return grid, nil, say.SkedHow
-	}
 	if len(words) > 0 {
 		grid, err := tx.GridIn(words[0])
 		if err == nil {
 			return grid, words[1:], ""
 		}
-		if len(given) == 0 && !gridLike.MatchString(words[0]) {
-			return grid, nil, say.SkedHow
+		if grid, rest, ok := idiom.GridBehind(words); ok {
+			return grid, rest, ""
 		}
 		var m meant
-		if len(given) == 0 || p.takePass(&m, words, p.Event.At) == 0 {
+		isPass := p.takePass(&m, words, p.Event.At) > 0
+		if !isPass && (len(given) > 0 || gridLike.MatchString(words[0])) {
 			return grid, nil, err.Error()
 		}
+	}
+	if len(given) == 0 {
+		return grid, nil, say.SkedGridless(call.String())
 	}
 	return given[0][0].Square(), words, ""
 }
@@ -106,6 +108,10 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 func (p Skeds) Sked(text string) {
 	if text == "" {
 		p.listSkeds()
+		return
+	}
+	if call, off := idiom.SkedOff(text); off {
+		p.callOffSked(call)
 		return
 	}
 	w, refusal := p.readWish(text, p.Event.At)
@@ -212,7 +218,24 @@ func (p Skeds) listSkeds() {
 	p.Say(say.Skeds(told), rows...)
 }
 
-// DropSked takes a sked off its pass.
+// callOffSked takes the only sked with a station off its pass; else all are listed, with
+// buttons to drop each.
+func (p Skeds) callOffSked(call parse.Callsign) {
+	with := lists.Filter(p.StoredIn(p.Now(), p.Now().Add(outing.Ahead+tx.Day)), func(pass storage.Pass) bool {
+		return slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return s.Call == call })
+	})
+	switch len(with) {
+	case 0:
+		p.Say(say.NoSkedWith(call.String()))
+		return
+	case 1:
+		p.dropSked(with[0], call)
+		return
+	}
+	p.listSkeds()
+}
+
+// DropSked takes the sked of a button off its pass.
 func (p Skeds) DropSked(tap tx.Tap) {
 	pass, ok := p.Pass(tap.Pass(0))
 	call, err := parse.ParseCallsign(tap.Part(1))
@@ -220,6 +243,10 @@ func (p Skeds) DropSked(tap tx.Tap) {
 		p.Say(say.OldButton)
 		return
 	}
+	p.dropSked(pass, call)
+}
+
+func (p Skeds) dropSked(pass storage.Pass, call parse.Callsign) {
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.PutPass(pass)
 	p.RenewSheets()

@@ -107,7 +107,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/peers": {[]string{"parse", "storage", "bot/agree", "bot/lists", "bot/say", "bot/shown", "bot/timing", "bot/tx"}, nil},
 	"bot/report": {
-		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/layout", "bot/lists", "bot/past", "bot/peers", "bot/say", "bot/shown", "bot/tx"},
+		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/filing", "bot/layout", "bot/lists", "bot/past", "bot/peers", "bot/phrase", "bot/say", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {
@@ -124,7 +124,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/peers", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/outing", "bot/peers", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"time"
 
@@ -23,32 +24,35 @@ const (
 )
 
 func runImport(args []string, std stdio) error {
-	fs := newFlags("import", "-data DIR -operator ID FILE",
+	flags := newFlags("import", "-data DIR -operator ID FILE",
 		"Puts the contacts of an ADIF file of any size into an operator's log. What the\n"+
 			"log has stays as it is; what comes in counts as handed over. Broken records are\n"+
 			"told with their position, and the rest is read.\n"+
 			"A document of export -whole makes the operator what they were there, settings and\n"+
 			"all: somebody new, or who has logged nothing yet.")
-	data := fs.String("data", "", "the store's `DIR`ectory")
-	operator := fs.String("operator", "", "the operator's `ID`; verify lists them")
-	if err := parseFlags(fs, args, std, "data", "operator", "FILE"); err != nil {
+	data := flags.String("data", "", "the store's `DIR`ectory")
+	operator := flags.String("operator", "", "the operator's `ID`; verify lists them")
+	if err := parseFlags(flags, args, std, "data", "operator", "FILE"); err != nil {
 		return err
 	}
-	f, err := os.Open(fs.Arg(0))
+	f, err := os.Open(flags.Arg(0))
 	if err != nil {
 		return err
 	}
 	defer f.Close()
-	if _, err := os.Stat(*data); err != nil {
-		return err // an import makes no new store
+	in := bufio.NewReader(f)
+	head, _ := in.Peek(64) // a shorter file is no document of an operator
+	whole := dossier.Begins(head)
+	if _, err := os.Stat(*data); err != nil && !(whole && errors.Is(err, fs.ErrNotExist)) {
+		return fmt.Errorf("no log is there to import into; serve and chat make one: %w", err)
 	}
 	store, err := storage.Open(*data)
 	if err != nil {
 		return withAdvice(err)
 	}
-	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: fs.Arg(0), std: std}
-	in, run := bufio.NewReader(f), im.run
-	if head, _ := in.Peek(64); dossier.Begins(head) { // a shorter file is none
+	im := intake{store: store, operator: storage.OperatorID(*operator), started: time.Now().UTC(), file: flags.Arg(0), std: std}
+	run := im.run
+	if whole {
 		run = im.whole
 	}
 	return errors.Join(run(in), store.Close())
