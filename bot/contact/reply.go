@@ -245,7 +245,11 @@ func (d *derivation) takeAnswer(l *filing.Line, read parse.Line, targets []*cont
 	if another(target, c) {
 		return false
 	}
+	why := target.Why
 	d.amend(target, spoken(c, target), l)
+	if says := c.Call.IsValid() || len(c.Grids) > 0 || c.Clock.IsSet(); len(l.About) > 0 && says && !c.Heard && Questionable(why) && target.Why == "" {
+		target.Why = why // what is put right says nothing of whether it was
+	}
 	return true
 }
 

@@ -38,16 +38,6 @@ func readForms(table string) map[string]string {
 	return forms
 }
 
-// wordsOf are the words of the rows of a kind.
-func wordsOf(kind string) (rows [][]string) {
-	for row := range strings.Lines(idioms) {
-		if cells := strings.Split(strings.TrimSpace(row), " | "); cells[0] == kind {
-			rows = append(rows, cells[1:])
-		}
-	}
-	return rows
-}
-
 var part = regexp.MustCompile(`\{[^}]*\}\??|[^ {]+`)
 
 // pattern makes a form what it stands for.

@@ -1,7 +1,6 @@
 package idiom
 
 import (
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -51,30 +50,8 @@ const (
 	wasNot    = "not worked"
 )
 
-// nth are the words for the first contact, the second and so on, by language.
-var nth = wordsOf("nth")
-
-// nthIs says by such a word what a contact should be.
-var nthIs = regexp.MustCompile(`(?i)^\s*(?:` + forms["article"] + " )?(" + forms["nth"] + ")(?: " + forms["noun"] + ")?,? (" + isVerb + ":? (?:" + forms["in"] + ` )?([a-z0-9/]{2,}).*)$`)
-
-// counted is a line that says by its place on the pass which contact should have another
-// call or grid, with the number instead.
-func counted(line string) string {
-	m := nthIs.FindStringSubmatch(line)
-	if m == nil || !isHalf(m[3]) && !strings.HasPrefix(m[3], "/") {
-		return line
-	}
-	for _, words := range nth {
-		if i := slices.Index(words, strings.ToLower(m[1])); i >= 0 {
-			return fmt.Sprint(i+1, " ", m[2])
-		}
-	}
-	return line
-}
-
 // Numbered reads a line that names contacts by their numbers; false if it is no such line.
 func Numbered(line string) (n Numbers, ok bool) {
-	line = counted(line)
 	if m := numberDropped.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1] + m[2]), Says: dropped, Words: m[3]}, true
 	}
