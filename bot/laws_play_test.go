@@ -157,7 +157,9 @@ func (p *player) act(a act) {
 	}
 }
 
-// numbered says which contacts a message named by their numbers.
+// numbered says which contacts a message named by their numbers, and how they read: a number
+// that was shown stays with its contact, so after edits it may be another line's than in a
+// message that was sent so.
 func (p *player) numbered(a act) string {
 	var named []string
 	p.must(p.store.View(func(v *storage.View) error {
@@ -168,7 +170,7 @@ func (p *player) numbered(a act) string {
 			}
 			for asked, key := range s.Frozen.Numbered {
 				if strings.HasSuffix(asked, fmt.Sprint(" ", a.id)) {
-					named = append(named, fmt.Sprint(asked, key))
+					named = append(named, fmt.Sprint(asked, key, p.textsOf(key)))
 				}
 			}
 			for _, ev := range s.Evidence {
@@ -190,6 +192,16 @@ func (p *player) numbered(a act) string {
 	}))
 	slices.Sort(named)
 	return fmt.Sprint(named)
+}
+
+// textsOf is how the contacts of a line read.
+func (p *player) textsOf(of storage.ContactKey) (texts []string) {
+	for _, c := range p.contacts() {
+		if c.Message == of.Message && c.Line == of.Line {
+			texts = append(texts, c.Text)
+		}
+	}
+	return texts
 }
 
 // undo takes back until it makes a difference to the log: where it makes none, that is
