@@ -192,8 +192,11 @@ func (p *plan) said() {
 	if !p.Event.Forwarded && p.saysYesOrNo(&m) || p.second.Outside(m.Text) {
 		return
 	}
-	if !p.Event.Forwarded && p.Event.Second == "" && p.Hears(m.Text) {
-		return
+	if !p.Ready() && !p.Event.Forwarded {
+		p.second.TellOver()
+		if p.Hears(m.Text) {
+			return
+		}
 	}
 	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
 		p.Say(cmp.Or(say.Meaning(q.Words), say.Meaning(string(q.Kind)), settings.FirstThings))

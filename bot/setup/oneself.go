@@ -81,10 +81,10 @@ func (p Settings) askMove(grids []parse.Grid, home bool) {
 const justSetUp = time.Hour
 
 // firstPlace reports whether the place is the first that was told, just now, and nothing is
-// logged: another is rather the same put right than the end of a drive.
+// logged, nor a day out planned: another is rather the same put right than the end of a drive.
 func (p Settings) firstPlace() bool {
 	o := &p.Op
-	return p.Ready() && len(o.Former) == 0 && slices.Equal(o.Place.Grids, o.Home.Grids) && p.Event.At.Sub(o.Home.Set) < justSetUp &&
+	return p.Ready() && len(o.Former) == 0 && len(o.Outings) == 0 && slices.Equal(o.Place.Grids, o.Home.Grids) && p.Event.At.Sub(o.Home.Set) < justSetUp &&
 		len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day))) == 0
 }
 
@@ -104,7 +104,7 @@ func (p Settings) PutsPlaceRight(text string) bool {
 // place was told right after the first one.
 func (p Settings) homeOffered(first bool) (text string, rows [][]storage.Button) {
 	at, home := p.Op.Place.Grids, p.Op.Home.Grids
-	if !first || slices.Equal(at, home) {
+	if !first || at[0].Square() == home[0].Square() {
 		return "", nil
 	}
 	return "\n" + settings.HomeStays(home), [][]storage.Button{{tx.Button(settings.HomeLabel(at), TapMove, wordHome+" "+phrase.Grids(at))}}
@@ -143,7 +143,7 @@ func (p Settings) introduced(text string) bool {
 		return false
 	}
 	p.Say(say.Welcome)
-	p.Op.Asking = tx.AskCall
+	p.Op.Asking, p.Message.Answers = tx.AskCall, tx.AskCall
 	p.takeCall(strings.TrimSpace(call + " " + grids))
 	return true
 }

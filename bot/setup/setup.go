@@ -39,6 +39,9 @@ func (p Settings) Answer(question, text string) {
 	case tx.AskCall:
 		p.takeCall(text)
 	case tx.AskPlace:
+		if p.firstPlace() { // it was edited at once
+			text = wordHome + " " + text
+		}
 		p.SetGrids(text)
 	default:
 		Birds(p).pairTold(question, text)
@@ -134,15 +137,16 @@ func (p Settings) asksWhich(text string, home bool) bool {
 	if err != nil || len(grids) < 2 || !oneself.Apart(text) {
 		return false
 	}
+	grids = grids[:min(len(grids), tx.MaxChoices)]
 	var rows [][]storage.Button
-	for _, g := range grids[:min(len(grids), tx.MaxChoices)] {
+	for _, g := range grids {
 		to := g.String()
 		if home {
 			to = wordHome + " " + to
 		}
 		rows = append(rows, []storage.Button{tx.Button(settings.MoveLabel([]parse.Grid{g}), TapMove, to)})
 	}
-	p.Say(settings.AskWhich(grids), rows...)
+	p.Say(settings.AskWhich(grids, parse.CheckGrids(grids) == nil), rows...)
 	return true
 }
 
@@ -152,6 +156,9 @@ const wordHome = "home"
 // setPlace sets the place; more is what there is to say of it.
 func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
 	first := p.firstPlace()
+	if !p.Ready() {
+		p.Op.Place.Grids = nil // of two places told before the call the later one is home
+	}
 	if p.movePlace(grids, latDeg, lonDeg) {
 		more += "\n" + settings.LevelAgain
 	}

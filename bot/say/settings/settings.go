@@ -71,8 +71,13 @@ var (
 	HomeIs    = phrase.InLines2(phrase.Grids, phrase.Grids, "Your home: %s. I have you in %s: /at home when you are back.")
 	HomeStays = phrase.InLines(phrase.Grids, "Home is %s still.")
 	HomeLabel = phrase.InLine(phrase.Grids, "%s is home")
-	AskWhich  = phrase.InLines(phrase.Grids, "Which of them? %[1]s. On the line between them, or where they meet: /at %[1]s")
 )
+
+// AskWhich asks in which of several grids one is; meet: one may stand in all of them.
+func AskWhich(grids []parse.Grid, meet bool) string {
+	all := phrase.Grids(grids)
+	return phrase.Paragraph("Which of them? " + all + "." + phrase.When(meet, " On the line between them, or where they meet: /at "+all))
+}
 
 // AskMove asks whether one is in these grids now, MoveLabel is the answer.
 var (
@@ -262,6 +267,8 @@ func SetStep(before, now say.Settings) string {
 	}
 	if phrase.Grids(before.Grids) != phrase.Grids(now.Grids) {
 		set = append(set, phrase.Grids(now.Grids)+" as your place")
+	} else if phrase.Grids(before.Home) != phrase.Grids(now.Home) {
+		set = append(set, phrase.Grids(now.Home)+" as your home")
 	}
 	if phrase.Grids(before.Wanted) != phrase.Grids(now.Wanted) {
 		set = append(set, "the grids wanted")

@@ -53,7 +53,7 @@ func extremes() map[string]saytest.Extreme {
 		"GridNotCall":    saytest.Said(GridNotCall(call)).With("/call"),
 		"HomeIs":         saytest.Said(HomeIs(grids, grids)).With(fourth, "/at home"),
 		"HomeStays":      saytest.Said(HomeStays(grids)).With(fourth),
-		"AskWhich":       saytest.Said(AskWhich(grids)).With(fourth),
+		"AskWhich":       saytest.Said(AskWhich(grids, true), AskWhich(grids, false)).With(fourth),
 		"AskMove":        saytest.Said(AskMove(grids, place)).With("/outing"),
 		"PlaceSet":       saytest.Said(PlaceSet(place, "Pacific/Kiritimati")).With(fourth, "Pacific/Kiritimati"),
 		"OwnPlace":       saytest.Said(OwnPlace(place, east), OwnPlace(say.Place{}, nil)).With(fourth, "/at"),
