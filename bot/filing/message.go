@@ -262,7 +262,7 @@ func (f *Facts) look(m *Message) {
 			l.Look = parse.Line{Denies: look.Denies}
 			continue
 		}
-		if q, ok := oneself.Read(l.Text, own.Call); ok && !l.Theirs && !(q.Kind == oneself.MaybeCall && m.Said.Reply != nil) {
+		if q, ok := oneself.Read(m.lineage.Lines[i].Text, own.Call); ok && !l.Theirs && !(q.Kind == oneself.MaybeCall && m.Said.Reply != nil) {
 			l.Asks, l.Look, l.Names = &q, parse.Line{}, nil
 			continue
 		}

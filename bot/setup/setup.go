@@ -60,6 +60,11 @@ func (p Settings) SetCall(text string) {
 		return
 	}
 	p.Op.Call = call
+	if oneself.Apart(text) {
+		p.settled(settings.CallSet(call))
+		p.asksWhich(text, false)
+		return
+	}
 	if grids, _, err := tx.GridsIn(text); err == nil { // "HX7KZQ/P in IP62"
 		p.Say(settings.CallSet(call))
 		site := say.Meeting(grids)
