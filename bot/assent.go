@@ -27,6 +27,7 @@ var assents = map[string]struct{ yes, no int }{
 	tx.TapForget:   {byHand, noTap},
 	watch.TapHere:  {1, byWord},
 	setup.TapMove:  {1, noTap},
+	setup.TapCall:  {1, noTap},
 
 	exchange.TapWorded: {1, 2},
 }

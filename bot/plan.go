@@ -192,6 +192,12 @@ func (p *plan) said() {
 	if !p.Event.Forwarded && p.saysYesOrNo(&m) || p.second.Outside(m.Text) {
 		return
 	}
+	if !p.Ready() && !p.Event.Forwarded {
+		p.second.TellOver()
+		if p.Hears(m.Text) {
+			return
+		}
+	}
 	if q, asks := question.Read(m.Text, question.Birds{Is: func(string) bool { return false }}); asks && q.Grids == "" && !p.Ready() {
 		p.Say(cmp.Or(say.Meaning(q.Words), say.Meaning(string(q.Kind)), settings.FirstThings))
 		p.Ask()
@@ -213,7 +219,7 @@ func (p *plan) said() {
 		return
 	}
 	switch {
-	case p.repliesWhere(m.Text):
+	case p.repliesWhere(m.Text), !p.Event.Forwarded && p.Event.Second == "" && p.putsPlaceRight(m.Text):
 	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && p.saidAllWorked(m.Text):
 	default:
 		p.log(&m)
@@ -308,9 +314,11 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There || q.Kind == question.Over) && p.second.Refused():
+		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There || q.Kind == question.Over || setup.TellsOneself(q)) && p.second.Refused():
 		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
 			p.placed(q)
+		case setup.TellsOneself(q):
+			p.TakeOneself(q, p.working())
 		case q.Kind == question.Over:
 			p.AskOver()
 		case q.Kind == question.Worked:

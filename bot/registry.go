@@ -96,6 +96,7 @@ func (p *plan) start() {
 		p.second.Command("")
 		return
 	}
+	p.second.Starts()
 	p.Start()
 }
 
@@ -160,6 +161,7 @@ var buttons = map[string]func(*plan, tx.Tap){
 
 	watch.TapAdd:  (*plan).TapAddBird,
 	setup.TapMove: (*plan).TapMoved,
+	setup.TapCall: (*plan).TapCalled,
 
 	peers.TapOn:   func(p *plan, tap tx.Tap) { p.peers.Consent(tap) },
 	peers.TapTake: (*plan).takeTheirs,

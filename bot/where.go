@@ -21,8 +21,7 @@ func (p *plan) placed(q question.Question) {
 	if asked && (q.Kind == question.There || q.Kind == question.Maybe && sayGrids(q) == phrase.Grids(o.Place.Grids)) {
 		q = question.Question{Kind: question.Move, Grids: phrase.Grids(o.Place.Grids)}
 	}
-	at, _ := p.PassAtHand(p.Event.At)
-	working := p.WorkedOn(at) && at.Up(p.Event.At)
+	working := p.working()
 	switch {
 	case asked && q.Kind == question.Move && sayGrids(q) == phrase.Grids(p.Op.Place.Grids):
 		p.Op.Place.Confirmed = p.Now()
@@ -39,6 +38,19 @@ func (p *plan) placed(q question.Question) {
 	default:
 		p.TakeMove(q, working)
 	}
+}
+
+// working reports whether a pass is worked now.
+func (p *plan) working() bool {
+	at, _ := p.PassAtHand(p.Event.At)
+	return p.WorkedOn(at) && at.Up(p.Event.At)
+}
+
+// putsPlaceRight takes grids alone that put the first place right: during a pass they are a
+// station's.
+func (p *plan) putsPlaceRight(text string) bool {
+	at, _ := p.PassAtHand(p.Event.At)
+	return !at.Up(p.Event.At) && p.PutsPlaceRight(text)
 }
 
 // sayGrids are the grids that a question names, as they are shown.

@@ -40,7 +40,9 @@ type Seat struct {
 	From   time.Time    `json:"from"`
 	Until  time.Time    `json:"until"`
 	Before []OperatorID `json:"before,omitempty"`
-	Told   bool         `json:"told,omitempty"` // after its end: that what is written now isn't in that log
+	// Refused: a code that they sent last let them in nowhere, and they have no log of their own.
+	Refused bool `json:"refused,omitempty"`
+	Told    bool `json:"told,omitempty"` // after its end: that what is written now isn't in that log
 }
 
 // Holds reports whether what is sent at a moment is for that log.

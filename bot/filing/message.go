@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/idiom"
 	"skyslate/bot/lineage"
 	"skyslate/bot/lists"
+	"skyslate/bot/oneself"
 	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -259,6 +260,10 @@ func (f *Facts) look(m *Message) {
 		l.Look, l.Under = look, under
 		if len(l.About) > 0 { // it says nothing of its pass
 			l.Look = parse.Line{Denies: look.Denies}
+			continue
+		}
+		if q, ok := oneself.Read(m.lineage.Lines[i].Text, own.Call); ok && !l.Theirs && !(q.Kind == oneself.MaybeCall && m.Said.Reply != nil) {
+			l.Asks, l.Look, l.Names = &q, parse.Line{}, nil
 			continue
 		}
 		q, ok := question.Read(l.Text, birds)

@@ -114,6 +114,12 @@ func SecondNowhere(log parse.Callsign, text string, called bool) string {
 		" is over: its operator can log it. For a log of your own send me your " + lacks + ", alone.")
 }
 
+// SecondRefused says that what was typed is in no log, to whom a code let in nowhere.
+func SecondRefused(text string) string {
+	return phrase.Paragraph("Not logged anywhere: “" + layout.Short(text, 60) + "”. Your code let this phone in nowhere. " +
+		"Ask for another (/second in the log) and send it to me. For a log of your own: /start")
+}
+
 // SecondOver says with the first line after the end that it isn't in the log; own: it is in
 // that of the phone's own.
 func SecondOver(log parse.Callsign, own bool) string {

@@ -28,6 +28,7 @@ func extremesOfSecond(e edge) map[string]saytest.Extreme {
 		"SecondEnded":     saytest.Said(SecondEnded(e.call, until, true, EndedByOther), SecondEnded(nobody, until, false, EndedByYou)).With(call, "that log"),
 		"SecondCard":      saytest.Edited(SecondCard(e.call)).With(call),
 		"SecondLate":      saytest.Said(SecondLate(e.call, strings.Repeat("ox9qzt jo33 ", 9)), SecondLate(nobody, "")).With(call, "ox9qzt jo33"),
+		"SecondRefused":   saytest.Said(SecondRefused(strings.Repeat("ox9qzt jo33 ", 9))).With("/second", "/start"),
 		"SecondNowhere":   saytest.Said(SecondNowhere(e.call, strings.Repeat("ox9qzt jo33 ", 9), true), SecondNowhere(nobody, "ox9qzt jo33", false)).With(call, "that log"),
 		"SecondOver":      saytest.Said(SecondOver(e.call, true), SecondOver(nobody, false)).With(call, "that log", "own"),
 		"ChangedBy":       saytest.Edited(ChangedBy(e.call, e.contacts[0], e.contacts[1], false), ChangedBy(e.call, e.contacts[0], Contact{}, true)),

@@ -229,6 +229,7 @@ func ofState(contacts []Contact, s State) []Contact {
 type Settings struct {
 	Call   parse.Callsign
 	Grids  []parse.Grid // of the place
+	Home   []parse.Grid
 	Wanted []parse.Grid
 	Radio  Radio
 }

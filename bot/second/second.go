@@ -199,6 +199,10 @@ func (p *Phones) join() {
 	if of == "" { // it doesn't come in
 		log, _ := offerer(p.View, p.Event)
 		p.Say(refusal(p.View, log, p.Event))
+		if s := p.View.Seat(p.Op.ID); !p.Ready() && s.Log == "" {
+			s.Refused = true
+			p.KeepSeat(p.Op.ID, s)
+		}
 		return
 	}
 	offer.Used = true
@@ -229,13 +233,26 @@ func (p *Phones) sayOver() {
 	p.Say(say.SecondOver(p.callOf(s.Log), p.Op.Call.IsValid()))
 }
 
-// Outside deals with what somebody without a log of their own says of second phones, and
+// Starts notes that somebody wants a log of their own, whatever code they sent before.
+func (p *Phones) Starts() {
+	if s := p.View.Seat(p.Op.ID); s.Refused {
+		s.Refused = false
+		p.KeepSeat(p.Op.ID, s)
+	}
+}
+
+// Outside deals with what somebody without a log of their own says of second phones, with
+// all that they say whom a code let in nowhere, until they send another or start a log, and
 // with a contact that they tell where their time in another's log was over within the day
 // before: it is in none, and none of what a log is set up with.
 func (p *Phones) Outside(text string) bool {
 	s := p.View.Seat(p.Op.ID)
-	if p.Ready() || p.Event.Second != "" {
+	switch {
+	case p.Ready() || p.Event.Second != "":
 		return false
+	case s.Refused:
+		p.Say(say.SecondRefused(text))
+		return true
 	}
 	if name, words, is := asked(text); is && name == "second" && !p.Event.Forwarded {
 		p.Command(words)

@@ -6,7 +6,6 @@ import (
 	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
-	"skyslate/storage"
 )
 
 // TapMove is the verb of a button that sets the place; behind it stand its grids, or
@@ -32,10 +31,12 @@ func (p Settings) TakeMove(q question.Question, working bool) {
 		p.Say(settings.NoHome)
 	case phrase.Grids(grids) == phrase.Grids(p.Op.Place.Grids):
 		p.Say(settings.OwnPlace(shown.Place(p.Op.Place), p.Local()))
+	case q.Kind == question.Move && !working && p.firstPlace():
+		p.SetGrids(wordHome + " " + to)
 	case q.Kind != question.Maybe && !working:
 		p.SetGrids(to)
 	default:
-		p.Say(settings.AskMove(grids, shown.Place(p.Op.Place)), []storage.Button{tx.Button(settings.MoveLabel(grids), TapMove, to)})
+		p.askMove(grids, false)
 	}
 }
 

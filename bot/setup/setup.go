@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"skyslate/bot/event"
+	"skyslate/bot/oneself"
 	"skyslate/bot/say"
 	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
@@ -54,8 +55,11 @@ func (p Settings) Introduced(text string) bool {
 func (p Settings) Answer(question, text string) {
 	switch question {
 	case tx.AskCall:
-		p.SetCall(text)
+		p.takeCall(text)
 	case tx.AskPlace:
+		if p.firstPlace() { // it was edited at once
+			text = wordHome + " " + text
+		}
 		p.SetGrids(text)
 	default:
 		Birds(p).pairTold(question, text)
@@ -74,6 +78,11 @@ func (p Settings) SetCall(text string) {
 		return
 	}
 	p.Op.Call = call
+	if oneself.Apart(text) {
+		p.settled(settings.CallSet(call))
+		p.asksWhich(text, false)
+		return
+	}
 	if grids, _, err := tx.GridsIn(text); err == nil { // "HX7KZQ/P in IP62"
 		p.Say(settings.CallSet(call))
 		site := say.Meeting(grids)
@@ -116,6 +125,9 @@ func (p Settings) SetGrids(text string) {
 		}
 		return
 	}
+	if p.asksWhich(text, home) {
+		return
+	}
 	grids, left, err := tx.GridsIn(text)
 	switch {
 	case err != nil && !strings.ContainsFunc(text, unicode.IsDigit):
@@ -130,10 +142,35 @@ func (p Settings) SetGrids(text string) {
 		more = "\n" + say.BadGridLeft(left)
 	}
 	site := say.Meeting(grids)
-	p.setPlace(grids, site.LatDeg, site.LonDeg, more)
-	if home {
-		p.Op.Home = p.Op.Place
+	if !home {
+		p.setPlace(grids, site.LatDeg, site.LonDeg, more)
+		return
 	}
+	if p.firstPlace() {
+		p.Op.Place.Grids = nil // one never was there
+	}
+	p.setPlace(grids, site.LatDeg, site.LonDeg, more+"\n"+settings.HomeToo)
+	p.Op.Home = p.Op.Place
+}
+
+// asksWhich asks which of the grids in a text is the place, where they are not claimed
+// together.
+func (p Settings) asksWhich(text string, home bool) bool {
+	grids, _, err := tx.GridsAmong(text)
+	if err != nil || len(grids) < 2 || !oneself.Apart(text) {
+		return false
+	}
+	grids = grids[:min(len(grids), tx.MaxChoices)]
+	var rows [][]storage.Button
+	for _, g := range grids {
+		to := g.String()
+		if home {
+			to = wordHome + " " + to
+		}
+		rows = append(rows, []storage.Button{tx.Button(settings.MoveLabel([]parse.Grid{g}), TapMove, to)})
+	}
+	p.Say(settings.AskWhich(grids, parse.CheckGrids(grids) == nil), rows...)
+	return true
 }
 
 // wordHome behind /at is the first place that was set, or the one named with it.
@@ -141,35 +178,45 @@ const wordHome = "home"
 
 // setPlace sets the place; more is what there is to say of it.
 func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
+	first := p.firstPlace()
+	if !p.Ready() {
+		p.Op.Place.Grids = nil // of two places told before the call the later one is home
+	}
 	if p.movePlace(grids, latDeg, lonDeg) {
 		more += "\n" + settings.LevelAgain
 	}
-	p.settled(settings.PlaceSet(shown.Place(p.Op.Place), p.Op.Place.Zone) + more)
+	stays, rows := p.homeOffered(first)
+	p.settled(settings.PlaceSet(shown.Place(p.Op.Place), p.Op.Place.Zone)+more+stays, rows...)
 }
 
 // movePlace sets the place and reports whether a horizon drawn for another was
 // given up.
 func (p Settings) movePlace(grids []parse.Grid, latDeg, lonDeg float64) bool {
-	to := storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Set: p.Event.At}
-	to.Zone = shown.ZoneName(to)
-	before := p.Op.Place
-	for _, known := range []storage.Place{p.Op.Home, before} {
-		if slices.Equal(known.Grids, grids) {
-			to.Horizon = known.Horizon
-		}
-	}
+	to, before := p.placeAt(grids, latDeg, lonDeg), p.Op.Place
 	tx.Move(&p.Op, to, p.Now())
 	return len(before.Horizon) > 0 && len(to.Horizon) == 0
 }
 
+// placeAt is a place told now, with the horizon that is known there.
+func (p Settings) placeAt(grids []parse.Grid, latDeg, lonDeg float64) storage.Place {
+	to := storage.Place{Grids: grids, LatDeg: latDeg, LonDeg: lonDeg, Set: p.Event.At}
+	to.Zone = shown.ZoneName(to)
+	for _, known := range []storage.Place{p.Op.Home, p.Op.Place} {
+		if slices.Equal(known.Grids, grids) {
+			to.Horizon = known.Horizon
+		}
+	}
+	return to
+}
+
 // settled says what was set; if set-up goes on it asks the next question, and
 // at its end it says what will happen next.
-func (p Settings) settled(text string) {
+func (p Settings) settled(text string, rows ...[]storage.Button) {
 	wasReady := p.Op.Asking == ""
 	if p.Event.Kind == event.Tapped {
-		p.EditTapped(text)
+		p.EditTapped(text, rows...)
 	} else {
-		p.Say(text)
+		p.Say(text, rows...)
 	}
 	if p.Op.Asking == tx.AskPlace {
 		p.Posts[len(p.Posts)-1].Keys = storage.KeysGone

@@ -86,7 +86,7 @@ func Place(p storage.Place) say.Place {
 
 // Settings are an operator's settings.
 func Settings(s storage.Settings) say.Settings {
-	return say.Settings{Call: s.Call, Grids: s.Place.Grids, Wanted: s.Wanted, Radio: Radio(s.Radio)}
+	return say.Settings{Call: s.Call, Grids: s.Place.Grids, Home: s.Home.Grids, Wanted: s.Wanted, Radio: Radio(s.Radio)}
 }
 
 // Radio is how a radio is dialled.

@@ -65,8 +65,12 @@ func (t *Tx) SetBefore() *storage.Settings {
 	if asked || live || t.Event.Kind == event.Moment {
 		return nil
 	}
-	if slices.Equal(was.Place.Grids, now.Place.Grids) { // else nothing but what was asked of it changed
-		now.Place, now.Home = was.Place, was.Home
+	// Where the grids are the same nothing but what was asked of them changed.
+	if slices.Equal(was.Place.Grids, now.Place.Grids) {
+		now.Place = was.Place
+	}
+	if slices.Equal(was.Home.Grids, now.Home.Grids) {
+		now.Home = was.Home
 	}
 	if reflect.DeepEqual(was, now) {
 		return nil

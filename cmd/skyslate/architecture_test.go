@@ -75,7 +75,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/agree":   {[]string{"parse", "parse/slip", "storage"}, nil},
 	"bot/contact": {[]string{"parse", "parse/slip", "predict", "storage", "bot/filing", "bot/idiom", "bot/lists", "bot/timing"}, nil},
-	"bot/filing":  {[]string{"parse", "predict", "storage", "storage/phones", "bot/idiom", "bot/lineage", "bot/lists", "bot/question", "bot/timing"}, nil},
+	"bot/filing":  {[]string{"parse", "predict", "storage", "storage/phones", "bot/idiom", "bot/lineage", "bot/lists", "bot/oneself", "bot/question", "bot/timing"}, nil},
 	"bot/lineage": {nil, nil},
 	"bot/ledger": {
 		[]string{"parse/memo", "storage", "bot/contact", "bot/event", "bot/facts", "bot/filing", "bot/lists", "bot/phrase", "bot/say", "bot/say/settings", "bot/shown", "bot/timing", "bot/tx", "bot/watch"},
@@ -92,6 +92,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/timing":       {[]string{"parse", "storage", "bot/idiom"}, nil},
 	"bot/idiom":        {[]string{"parse", "parse/slip"}, nil},
 	"bot/question":     {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
+	"bot/oneself":      {[]string{"parse", "parse/slip", "bot/question"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary":     {nil, nil},
 	"bot/say":          {[]string{"parse", "predict", "bot/along", "bot/dial", "bot/glossary", "bot/layout", "bot/lists", "bot/phrase"}, nil},
 	"bot/say/settings": {[]string{"parse", "predict", "bot/layout", "bot/phrase", "bot/say"}, nil},
@@ -113,7 +114,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/setup": {
 		[]string{
 			"parse", "predict", "storage",
-			"bot/event", "bot/question", "bot/phrase", "bot/say", "bot/say/settings", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/week",
+			"bot/event", "bot/oneself", "bot/question", "bot/phrase", "bot/say", "bot/say/settings", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/week",
 		},
 		nil,
 	},

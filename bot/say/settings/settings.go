@@ -54,6 +54,31 @@ const (
 	FirstThings = "I remind you of passes where you\nstand, and keep your log. First tell\nme:"
 )
 
+// HomeToo says that the place is home, NoCallYet what may be done without a call.
+const (
+	HomeToo   = "It is your home, too."
+	NoCallYet = "What I keep and remind of goes by a\ncall sign, and who transmits needs a\nlicence. Listening needs neither: ask\nwhat you like, and send me the call\nwhen you have one."
+)
+
+// What is said of one's own call, of home, and of grids that may be meant.
+var (
+	// AskOwnCall asks whether a call is one's own now, OwnCallLabel is the answer.
+	AskOwnCall = phrase.InLines2(parse.Callsign.String, parse.Callsign.String, "Is %[1]s your own call now? You are %[2]s still. "+
+		"A station that you worked: send its call and grid, no more.")
+	OwnCallLabel = phrase.InLine(parse.Callsign.String, "I am %s")
+	GridNotCall  = phrase.InLines(parse.Callsign.String, "%[1]s is a grid: I take it as your place. Is it your call? /call %[1]s")
+
+	HomeIs    = phrase.InLines2(phrase.Grids, phrase.Grids, "Your home: %s. I have you in %s: /at home when you are back.")
+	HomeStays = phrase.InLines(phrase.Grids, "Home is %s still.")
+	HomeLabel = phrase.InLine(phrase.Grids, "%s is home")
+)
+
+// AskWhich asks in which of several grids one is; meet: one may stand in all of them.
+func AskWhich(grids []parse.Grid, meet bool) string {
+	all := phrase.Grids(grids)
+	return phrase.Paragraph("Which of them? " + all + "." + phrase.When(meet, " On the line between them, or where they meet: /at "+all))
+}
+
 // AskMove asks whether one is in these grids now, MoveLabel is the answer.
 var (
 	AskMove = phrase.InLines2(phrase.Grids, placeName, "In %[1]s now? I have you in %[2]s still. For another day: "+
@@ -242,6 +267,8 @@ func SetStep(before, now say.Settings) string {
 	}
 	if phrase.Grids(before.Grids) != phrase.Grids(now.Grids) {
 		set = append(set, phrase.Grids(now.Grids)+" as your place")
+	} else if phrase.Grids(before.Home) != phrase.Grids(now.Home) {
+		set = append(set, phrase.Grids(now.Home)+" as your home")
 	}
 	if phrase.Grids(before.Wanted) != phrase.Grids(now.Wanted) {
 		set = append(set, "the grids wanted")
