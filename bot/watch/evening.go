@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -92,7 +93,7 @@ func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
 	var rows []say.Pass
 	var told []storage.Pass
 	var buttons [][]storage.Button
-	for _, pass := range bestOf(worth, eveningPasses) {
+	for _, pass := range choice.Best(worth, eveningPasses) {
 		if view, ok := p.PassView(pass); ok {
 			rows, told = append(rows, view), append(told, pass)
 			buttons = append(buttons, []storage.Button{armButton(pass)})

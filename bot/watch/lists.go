@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
@@ -49,7 +50,7 @@ func (p Planner) passList(m meant) (string, [][]storage.Button) {
 	lower := 0
 	if most := say.ListedPasses; !m.to.IsZero() && len(ahead) > most {
 		lower = len(ahead) - most
-		ahead = bestOf(ahead, most)
+		ahead = choice.Best(ahead, most)
 	}
 	var rows []say.Pass
 	var buttons [][]storage.Button

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
@@ -114,7 +115,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 	if idiom.ISODate.MatchString(words[n-1]) {
 		loc = time.UTC
 	}
-	m.from, m.to = midnight(date, 0, loc), midnight(date, 1, loc)
+	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
 	return n
 }
 
@@ -123,7 +124,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 func (p Planner) zoneOn(date time.Time) *time.Location {
 	for _, o := range p.Op.Outings {
 		loc := shown.Zone(o.Place)
-		if !o.Armed.IsZero() && midnight(date, 1, loc).After(o.From) && midnight(date, 0, loc).Before(o.Until) {
+		if !o.Armed.IsZero() && choice.Midnight(date, 1, loc).After(o.From) && choice.Midnight(date, 0, loc).Before(o.Until) {
 			return loc
 		}
 	}
