@@ -98,7 +98,5 @@ func (p *plan) isLogOf(words []string) bool {
 // isSkipped reports whether words name a pass, or one of the outing shown last.
 func (p *plan) isSkipped(words []string) bool { return p.LeavesOut(words) || p.isPass(words) }
 
-// isPass reports whether words name a pass by its bird and a moment of it, or its day.
-func (p *plan) isPass(words []string) bool {
-	return len(words) > 1 && p.NamesPass(strings.Join(words, " "))
-}
+// isPass reports whether words name a pass.
+func (p *plan) isPass(words []string) bool { return p.NamesPass(words) }
