@@ -48,11 +48,11 @@ var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pa
 
 // saidPlainly reads a message that is a command without its slash, with its words.
 func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
-	if rest, is := idiom.Sked(text); is {
-		text = "sked " + rest
-	}
-	if words, is := outing.Said(text, p.Event.At.In(p.Local())); is {
-		text = "outing " + words
+	told := false // in a sentence that can be nothing else
+	if rest, tells, is := idiom.Sked(text); is {
+		text, told = "sked "+rest, tells
+	} else if rest, tells, is := outing.Said(text, p.Event.At.In(p.Local())); is {
+		text, told = "outing "+rest, tells
 	}
 	if strings.Contains(strings.TrimSpace(text), "\n") || !p.Ready() || p.Event.Forwarded {
 		return command, "", false
@@ -60,7 +60,7 @@ func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok b
 	word, typed, _ := strings.Cut(strings.TrimSpace(text), " ")
 	command, ok = saidAs(strings.ToLower(word))
 	words := slices.DeleteFunc(strings.Fields(strings.ToLower(typed)), func(word string) bool { return slices.Contains(plainFillers, word) })
-	if !ok || !command.is(p, words) {
+	if !ok || !told && !command.is(p, words) {
 		return command, "", false
 	}
 	if command.keeps {

@@ -59,9 +59,15 @@ func (p Planner) passWords(text string, at time.Time) (m meant, rest []string) {
 	return m, rest
 }
 
-// takePass takes what words begin with: a day, a clock or a bird. It returns how many
-// words that is.
+// takePass takes what words begin with: a day, a clock or a bird, and what leads to it. It
+// returns how many words that is.
 func (p Planner) takePass(m *meant, words []string, at time.Time) int {
+	if idiom.Leads(words[0]) && len(words) > 1 {
+		if n := p.takePass(m, words[1:], at); n > 0 {
+			return n + 1
+		}
+		return 0
+	}
 	if n := p.takeDay(m, words, at); n > 0 {
 		return n
 	}
