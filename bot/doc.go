@@ -72,7 +72,7 @@
 //   - package setup: call and place, and where one stands; reminders, radio and horizon as
 //     they are set; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
-//     choose.go: which ones; outing.go: a day in the
+//     package choice: which ones; outing.go: a day in the
 //     field prepared ahead, as package outing reads it, with its timetables
 //     (sheets.go); sound.go: when a pass sounds; sked.go: contacts arranged; card.go:
 //     the one post that follows a pass from AOS to LOS; lists.go, radio.go,

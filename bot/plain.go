@@ -48,11 +48,11 @@ var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pa
 
 // saidPlainly reads a message that is a command without its slash, with its words.
 func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
-	if rest, is := idiom.Sked(text); is {
-		text = "sked " + rest
-	}
-	if words, is := outing.Said(text, p.Event.At.In(p.Local())); is {
-		text = "outing " + words
+	told := false // in a sentence that can be nothing else
+	if rest, tells, is := idiom.Sked(text); is {
+		text, told = "sked "+rest, tells
+	} else if rest, tells, is := outing.Said(text, p.Event.At.In(p.Local())); is {
+		text, told = "outing "+rest, tells
 	}
 	if strings.Contains(strings.TrimSpace(text), "\n") || !p.Ready() || p.Event.Forwarded {
 		return command, "", false
@@ -60,7 +60,7 @@ func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok b
 	word, typed, _ := strings.Cut(strings.TrimSpace(text), " ")
 	command, ok = saidAs(strings.ToLower(word))
 	words := slices.DeleteFunc(strings.Fields(strings.ToLower(typed)), func(word string) bool { return slices.Contains(plainFillers, word) })
-	if !ok || !command.is(p, words) {
+	if !ok || !told && !command.is(p, words) {
 		return command, "", false
 	}
 	if command.keeps {
@@ -97,7 +97,5 @@ func (p *plan) isLogOf(words []string) bool {
 // isSkipped reports whether words name a pass, or one of the outing shown last.
 func (p *plan) isSkipped(words []string) bool { return p.LeavesOut(words) || p.isPass(words) }
 
-// isPass reports whether words name a pass by its bird and a moment of it, or its day.
-func (p *plan) isPass(words []string) bool {
-	return len(words) > 1 && p.NamesPass(strings.Join(words, " "))
-}
+// isPass reports whether words name a pass.
+func (p *plan) isPass(words []string) bool { return p.NamesPass(words) }

@@ -211,9 +211,6 @@ func (p *plan) said() {
 	}
 	if !p.Ready() {
 		p.second.TellOver()
-		if !p.Event.Forwarded && p.Introduced(m.Text) {
-			return
-		}
 		p.Say(say.KeptAsNote)
 		p.Ask()
 		return

@@ -11,8 +11,6 @@ import (
 	"strings"
 	"time"
 	"unicode"
-
-	"skyslate/parse"
 )
 
 // forms are the words of idioms.txt by kind, as alternatives of a pattern.
@@ -56,18 +54,6 @@ func pattern(form string) string {
 		}
 	}
 	return b.String()
-}
-
-var skedForm = regexp.MustCompile(`(?i)^\s*(?:please )?` + forms["sked"] + ` (\S+)( .*)?$`)
-
-// Sked reads a line that asks for a sked in words: what stands in it, the call first.
-func Sked(line string) (words string, ok bool) {
-	m := skedForm.FindStringSubmatch(line)
-	if m == nil {
-		return "", false
-	}
-	_, err := parse.ParseCallsign(m[1])
-	return m[1] + m[2], err == nil
 }
 
 var saysIs = regexp.MustCompile(`(?i)^\s*(?:` + forms["it"] + " )?(?:" + forms["half"] + " )?" + forms["is"] + `:? +(\S.*)$`)
@@ -146,6 +132,11 @@ var goes = regexp.MustCompile(`(?i)^\s*` + forms["goes"] + `\b`)
 
 // Goes reports whether a line begins as one does that tells where one will be.
 func Goes(line string) bool { return goes.MatchString(line) }
+
+var out = regexp.MustCompile(`(?i)^\s*` + forms["out"] + `(?:[\s,]|$)`)
+
+// GoesOut reports whether a line begins as one does that tells of a day out.
+func GoesOut(line string) bool { return out.MatchString(line) }
 
 // IsAsked reports whether a line ends as a question does.
 func IsAsked(line string) bool { return strings.HasSuffix(strings.TrimRight(line, " !."), "?") }

@@ -216,6 +216,14 @@ func TestWithoutSame(t *testing.T) {
 	}
 }
 
+// skedIs reports whether a line with a form in it tells of a sked.
+func skedIs(line string, tells bool) func(string) bool {
+	return func(form string) bool {
+		words, told, ok := Sked(fmt.Sprintf(line, form))
+		return ok && told == tells && strings.HasPrefix(words, "hx7abc jo33")
+	}
+}
+
 // Each form of the table, with each variant of its words, is read as its kind says.
 func TestTable(t *testing.T) {
 	reads := map[string]func(form string) bool{
@@ -230,7 +238,15 @@ func TestTable(t *testing.T) {
 		},
 		"is":     func(form string) bool { n, _ := Numbered("3 " + form + " /p"); return n.Says == "/p" },
 		"and":    func(form string) bool { n, _ := Numbered("drop 3 " + form + " 4"); return len(n.All) == 2 },
-		"sked":   func(form string) bool { words, ok := Sked(form + " hx7abc jo33"); return ok && words == "hx7abc jo33" },
+		"sked":   skedIs("%s hx7abc jo33", false),
+		"meets":  skedIs("%s hx7abc tomorrow, he is in jo33.", true),
+		"wishes": skedIs("hx7abc %s tomorrow jo33", true),
+		"there": func(form string) bool {
+			words, _, _ := Sked("sked with hx7abc " + form + " jo33")
+			return words == "hx7abc jo33"
+		},
+		"lead":   Leads,
+		"out":    func(form string) bool { return GoesOut(form + " jo33") },
 		"state":  func(form string) bool { n, _ := Numbered("3 4 " + form); return n.Says == form },
 		"beside": func(form string) bool { return NamesAlone(form+" wicket 1", "WICKET-1") },
 		"local": func(form string) bool {

@@ -1,11 +1,34 @@
 package outing
 
 import (
+	"cmp"
+	_ "embed"
 	"regexp"
 	"strconv"
 	"strings"
 	"time"
 )
+
+//go:embed days.txt
+var dayTable string
+
+// dayNames are the English words for those of days.txt.
+var dayNames = readDays(dayTable)
+
+func readDays(table string) map[string]string {
+	names := map[string]string{}
+	for row := range strings.Lines(table) {
+		if cells := strings.Split(strings.TrimSpace(row), " | "); !strings.HasPrefix(row, "#") {
+			for _, word := range cells[1:] {
+				names[word] = cells[0]
+			}
+		}
+	}
+	return names
+}
+
+// dotted is a date as "29.5." or "29.5.2027".
+var dotted = regexp.MustCompile(`^(\d{1,2})\.(\d{1,2})\.(\d{4})?$`)
 
 // A day is a date as words name it: in one, or by a number and a month in any order.
 type day struct {
@@ -24,7 +47,7 @@ func DayIn(words []string, now time.Time) (date time.Time, n int) {
 		if !d.take(strings.ToLower(word), today) {
 			break
 		}
-		if (i > 0 || !d.date.IsZero()) && d.settle(today) {
+		if (i > 0 || !d.date.IsZero() || d.month != 0 && d.number != 0) && d.settle(today) {
 			return d.date, i + 1
 		}
 	}
@@ -64,9 +87,19 @@ func dateAt(t time.Time) time.Time {
 
 // take reads one word, in small letters, and reports whether it is of a day.
 func (d *day) take(word string, today time.Time) bool {
+	word = cmp.Or(dayNames[word], word)
 	if date, err := time.Parse(time.DateOnly, word); err == nil {
 		d.date = date
 		return true
+	}
+	if m := dotted.FindStringSubmatch(word); m != nil && d.number == 0 && d.month == 0 {
+		number, _ := strconv.Atoi(m[1]) // digits, as matched
+		month, _ := strconv.Atoi(m[2])
+		d.number, d.month = number, time.Month(month)
+		if m[3] != "" {
+			d.date, _ = time.Parse("2.1.2006", word) // no date is refused in the end
+		}
+		return number >= 1 && number <= 31 && month >= 1 && month <= 12
 	}
 	if n, err := strconv.Atoi(strings.TrimSuffix(word, ".")); err == nil && n >= 1 && n <= 31 && d.number == 0 {
 		d.number = n
@@ -100,7 +133,7 @@ func (d *day) take(word string, today time.Time) bool {
 // settle makes a date of a number and a month, the next such day, and reports whether
 // there is a date at all.
 func (d *day) settle(today time.Time) bool {
-	if d.number != 0 && d.month != 0 {
+	if d.number != 0 && d.month != 0 && d.date.IsZero() {
 		d.date = time.Date(today.Year(), d.month, d.number, 0, 0, 0, 0, time.UTC)
 		if d.date.Before(today) {
 			d.date = time.Date(today.Year()+1, d.month, d.number, 0, 0, 0, 0, time.UTC)

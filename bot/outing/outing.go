@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/idiom"
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -69,7 +70,7 @@ type reader struct {
 func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := reader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
 	today := dateAt(now.In(shown.Zone(op.Place)))
-	for _, word := range strings.FieldsFunc(joins.Replace(hours.ReplaceAllString(text, "$1$2-$3$4 ")), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
+	for _, word := range strings.FieldsFunc(joins.Replace(hours.ReplaceAllString(inHalves(text), "$1$2-$3$4 ")), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
 			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
 		}
@@ -150,7 +151,7 @@ func (r *reader) take(word string, s *sky.Sky, today time.Time) bool {
 		r.place = max(r.place, 2)
 	case lower == wordCorner:
 		r.place = 4
-	case slices.Contains(fillerWords, lower):
+	case slices.Contains(fillerWords, lower), idiom.Leads(lower):
 	default:
 		r.closed = len(r.grids) > 0
 		return r.day.take(lower, today) || r.takeSpan(lower) || r.takeBird(word, s)

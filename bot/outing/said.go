@@ -18,19 +18,48 @@ var hours = regexp.MustCompile(`(?i)\b(\d{1,2}(?::[0-5]\d)?)\s*(am|pm)?(?:h|uhr|
 // spans are those, or hours in one word, "9-15"; no part of a date is.
 var spans = regexp.MustCompile(hours.String() + `|(?i)(?:^|[\s,])(\d{1,2}(?::[0-5]\d)?)\s?(?:h|uhr)?[-–](\d{1,2}(?::[0-5]\d)?)\s?(?:h|uhr)?(?:\s|[,.!]|$)`)
 
-// Said reads a line that tells in plain words of a day out, with its grid, day and hours:
-// what could be typed behind /outing.
-func Said(line string, now time.Time) (words string, ok bool) {
-	m := spans.FindStringSubmatch(line)
-	if m == nil || !idiom.Goes(line) {
-		return "", false
+// halves are the words for a half of the day behind an hour, "9 in the morning".
+var halves = regexp.MustCompile(`(?i)(\d)(?:h| uhr| o'clock)? (` + halfWords() + `)\b`)
+
+func halfWords() string {
+	var all []string
+	for word, means := range dayNames {
+		if means == "am" || means == "pm" {
+			all = append(all, regexp.QuoteMeta(word))
+		}
+	}
+	slices.Sort(all)
+	return strings.Join(all, "|")
+}
+
+// inHalves writes such hours as "9am".
+func inHalves(text string) string {
+	return halves.ReplaceAllStringFunc(text, func(s string) string {
+		m := halves.FindStringSubmatch(s)
+		return m[1] + dayNames[strings.ToLower(m[2])]
+	})
+}
+
+// Said reads a line that tells in plain words of a day out: what could be typed behind
+// /outing. Unless it begins with what only such a line begins with, it has grid, day and
+// hours; else one of grid and day may lack, which is asked then.
+func Said(line string, now time.Time) (words string, told, ok bool) {
+	line = inHalves(line)
+	m, told := spans.FindStringSubmatch(line), idiom.GoesOut(line)
+	if m == nil && !told || !told && !idiom.Goes(line) {
+		return "", false, false
+	}
+	span := ""
+	if m != nil {
+		span = m[1] + m[2] + m[5] + "-" + m[3] + m[4] + m[6]
+		line = strings.Replace(line, m[0], " ", 1)
 	}
 	rest := strings.Fields(strings.Map(func(r rune) rune {
-		if r == ',' || r == '!' || r == '+' || r == '/' {
+		if strings.ContainsRune(",!?", r) || r == '+' || r == '/' {
 			return ' '
 		}
 		return r
-	}, strings.Replace(line, m[0], " ", 1)))
+	}, line))
 	var grids, day []string
 	for i, word := range rest {
 		if _, err := tx.GridIn(strings.Trim(word, ".")); err == nil {
@@ -39,10 +68,10 @@ func Said(line string, now time.Time) (words string, ok bool) {
 			day = rest[i : i+n]
 		}
 	}
-	if len(grids) == 0 || day == nil {
-		return "", false
+	if lacks := len(grids) == 0 || day == nil; lacks && (!told || len(grids) == 0 && day == nil) {
+		return "", false, false
 	}
-	return strings.Join(slices.Concat(grids, day, []string{m[1] + m[2] + m[5] + "-" + m[3] + m[4] + m[6]}), " "), true
+	return strings.TrimSpace(strings.Join(slices.Concat(grids, day, []string{span}), " ")), told, true
 }
 
 // Names reports whether words are for an outing: a place is among them.

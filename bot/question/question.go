@@ -43,6 +43,9 @@ const (
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
+// Following are the words of Skip where it is about the pass after the one that is up.
+const Following = "next"
+
 // Question is what a line asks.
 type Question struct {
 	Kind  Kind

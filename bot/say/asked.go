@@ -76,8 +76,9 @@ func (c Coming) laterLines() []string {
 const notReminded = "You are not reminded of it: /passes\narms it."
 
 // NoPassThen names the pass nearest to a moment at which there is none, Meaning explains
-// a term by its row in the glossary.
+// a term by its row in the glossary. WhichRises asks which of two is meant that rise at once.
 var (
+	WhichRises = phrase.InLines2(PassName, PassName, "%s or %s? Say the bird, too.")
 	NoPassThen = phrase.InLines(DatedName, "No pass then. The nearest: %s.")
 	Meaning    = phrase.InLines(glossary.Meaning, "%s")
 )

@@ -119,8 +119,9 @@ func ArmingBack(p predict.Pass, reminded, unsked bool) string {
 
 // What is said of a pass, and the buttons that show it in full, skip it and arm it.
 var (
-	Skipped   = phrase.InLine(PassName, "Skipped: %s.")
-	TellLabel = phrase.InLine(PassName, "Timetable %s")
-	SkipLabel = phrase.InLine(PassName, "Skip %s")
-	ArmLabel  = phrase.InLine(PassName, "Arm %s")
+	Skipped       = phrase.InLine(PassName, "Skipped: %s.")
+	SkippedWorked = phrase.InLines(PassName, "Skipped: %s. It has contacts: card and summary go on.")
+	TellLabel     = phrase.InLine(PassName, "Timetable %s")
+	SkipLabel     = phrase.InLine(PassName, "Skip %s")
+	ArmLabel      = phrase.InLine(PassName, "Arm %s")
 )

@@ -41,11 +41,12 @@ func Passes(next []Pass, place Place, refused string, lower int) string {
 	}
 }
 
-// Evening tells of the best passes of a day in their order.
-func Evening(date time.Time, rows []Pass, place Place, loc *time.Location) string {
+// Evening tells of the best passes of a day in their order, and how many more are armed.
+func Evening(date time.Time, rows []Pass, place Place, loc *time.Location, more int) string {
 	places := slices.Compact(slices.Sorted(slices.Values(phrase.Each(rows, func(p Pass) string { return p.Place.name() }))))
 	head := layout.Hang(fmt.Sprintf("%s, the best at %s: AOS UTC, peak, from–to", date.In(loc).Format("Monday"), phrase.FirstN(places, 3)))
-	return phrase.Lined(head, passRows(rows), otherPlaceLines(rows, place), []string{listFoot})
+	return phrase.Lined(head, passRows(rows), otherPlaceLines(rows, place),
+		phrase.Footed(nil, phrase.Some(more, "%d more armed: /passes tomorrow"), listFoot))
 }
 
 // Stale lists passes from elements past their time; age and drift are the worst.

@@ -69,10 +69,11 @@ func (o Outing) head() []string {
 }
 
 // Buttons: an outing's passes are left out or taken, armed, told to others, or it is
-// called off, which is said, or offered where so many are to come; and where one is, at the outing's place or the one set, and
+// called off, which is said, with the passes that ring all the same, or offered where so many are to come; and where one is, at the outing's place or the one set, and
 // the answer to the latter.
 var (
 	CalledOff     = phrase.InLines(Outing.name, "Called off: %s.")
+	StillRing     = phrase.InLines(phrase.Listed, "With a reminder all the same: %s.")
 	OutingLeft    = phrase.InLines2(Outing.name, phrase.NPasses, "%s: %s to come, with reminders. Over for you? Call it off, and /at home once you are there.")
 	CallOffLabel  = phrase.InLine(Outing.name, "Call off %s")
 	SheetsLabel   = phrase.InLine(Outing.name, "Timetables %s")

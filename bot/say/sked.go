@@ -68,7 +68,7 @@ func skedInFull(p Pass, s Sked) []string {
 		at, by = along.Halfway(w.Start, w.End), "mid"
 	}
 	if !at.IsZero() {
-		look := p.Look(at)
+		look := p.Look(p.nearest(at))
 		line := fmt.Sprintf("  %s %s point %s %s", by, phrase.ShortClock(at), strings.TrimSpace(phrase.Heading(look.AzDeg)), phrase.Degrees(look.ElDeg))
 		lines = append(lines, layout.Narrow(line+phrase.When(s.MHz > 0, " on "+phrase.TrimMHz(s.MHz)))...)
 	}
@@ -77,6 +77,18 @@ func skedInFull(p Pass, s Sked) []string {
 		return append(lines, both)
 	}
 	return phrase.Footed(lines, before, layout.Line(phrase.Led("  ", s.Note)))
+}
+
+// nearest is the moment of a pass that is nearest to another: of a pass that has seconds a
+// sked says minutes, and outside it nothing is above the horizon.
+func (p Pass) nearest(at time.Time) time.Time {
+	switch {
+	case at.Before(p.AOS):
+		return p.AOS
+	case at.After(p.LOS):
+		return p.LOS
+	}
+	return at
 }
 
 // of says whether the station of a sked, and its grid, were worked before.

@@ -33,24 +33,6 @@ func (p Settings) Start() {
 	p.Ask()
 }
 
-// Introduced sets call and place by the first message of somebody new that is these and no
-// more, "HX7KZQ JO31"; false if it is something else.
-func (p Settings) Introduced(text string) bool {
-	words := strings.Fields(text)
-	if len(words) < 2 || p.Op.Call.IsValid() {
-		return false
-	}
-	_, err := parse.ParseCallsign(words[0])
-	isGrid := func(word string) bool { _, err := parse.ParseGrid(word); return err == nil }
-	if err != nil || !isGrid(words[1]) || slices.ContainsFunc(words[2:], func(word string) bool { return !isGrid(word) }) {
-		return false
-	}
-	p.Say(say.Welcome)
-	p.Op.Asking = tx.AskCall
-	p.SetCall(text)
-	return true
-}
-
 // Answer takes a message as the answer to a question of setting up.
 func (p Settings) Answer(question, text string) {
 	switch question {

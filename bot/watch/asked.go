@@ -1,6 +1,10 @@
 package watch
 
 import (
+	"slices"
+	"strings"
+	"time"
+
 	"skyslate/bot/lists"
 	"skyslate/bot/question"
 	"skyslate/bot/say"
@@ -17,6 +21,10 @@ func (p Answerer) AnswerQuestion(q question.Question) {
 		p.sayComing(q)
 		return
 	}
+	if q.Kind == question.Skip && q.Words == question.Following {
+		p.skipNext(q.Bird)
+		return
+	}
 	pass, view, ok := p.passAsked(q.Bird, anyBird, say.NoPassKnown)
 	if !ok {
 		return
@@ -29,32 +37,65 @@ func (p Answerer) AnswerQuestion(q question.Question) {
 	case question.Now:
 		p.sayOf(pass, say.DoNow(view, now, p.reminderOf(pass)))
 	case question.Skip:
-		p.armSaid(pass, q.Bird, false)
+		p.armNamed(pass, q.Bird, false)
 	case question.Arm:
-		p.armSaid(pass, q.Bird, true)
+		p.armNamed(pass, q.Bird, true)
 	}
 }
 
-// NamesPass reports whether words are all for naming a pass.
-func (p Answerer) NamesPass(text string) bool {
-	m, rest := p.passWords(text, p.Event.At)
-	return len(rest) == 0 && m != (meant{})
+// NamesPass reports whether words are all for naming a pass: by a moment of it, or by its bird
+// and a day.
+func (p Answerer) NamesPass(words []string) bool {
+	m, rest := p.passWords(strings.Join(words, " "), p.Event.At)
+	return len(rest) == 0 && (m.clock.IsSet() || len(words) > 1 && m != (meant{}))
 }
 
 // ArmMeant arms the pass that words name, or skips it.
 func (p Answerer) ArmMeant(text string, on bool) {
 	if pass, _, ok := p.passAsked(text, anyBird, say.NoPassKnown); ok {
-		p.armSaid(pass, text, on)
+		p.armNamed(pass, text, on)
 	}
 }
 
-// armSaid arms a pass, or skips it; of one that is up it is too late to be reminded, so
-// the next one that words name is armed.
-func (p Answerer) armSaid(pass storage.Pass, text string, on bool) {
+// armNamed arms the pass that words name, or skips it; of several that rise at the time said
+// the one of which that changes anything, and none where that are several. Of one that is up
+// it is too late to be reminded, so the next one that words name is armed.
+func (p Answerer) armNamed(pass storage.Pass, text string, on bool) {
 	m, _ := p.passWords(text, p.Event.At)
+	if m.clock.IsSet() && m.bird == "" {
+		minute := riseMinute(pass)
+		same := lists.Filter(p.PassesIn(minute, minute.Add(time.Minute)), func(other storage.Pass) bool {
+			return riseMinute(other).Equal(minute) && p.listed(other) && other.Followed() != on
+		})
+		if len(same) > 1 {
+			p.Say(say.WhichRises(shown.Planned(same[0]), shown.Planned(same[1])))
+			return
+		}
+		pass = slices.Concat(same, []storage.Pass{pass})[0]
+	}
 	if next, _, ok := p.next(m); ok && on && pass.Up(p.Now()) {
 		pass = next
 	}
+	p.armSaid(pass, on)
+}
+
+// skipNext skips the next pass to rise of which one is reminded, or else the next one; one
+// that is up is not meant.
+func (p Answerer) skipNext(bird string) {
+	m, ok := p.meantBy(bird)
+	if !ok {
+		return
+	}
+	rises := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) })
+	if pass, _, ok := p.first(rises, storage.Pass.Followed, p.offered, worthwhile, anyPass); ok {
+		p.armSaid(pass, false)
+		return
+	}
+	p.noPass(m, say.NoPassKnown)
+}
+
+// armSaid arms a pass, or skips it, and says so.
+func (p Answerer) armSaid(pass storage.Pass, on bool) {
 	if !on || pass.Arm == storage.ArmHand || !p.armedFull(pass.ID) {
 		p.Say(p.armedText(p.arm(pass, on)))
 	}

@@ -34,6 +34,11 @@ func (p Card) StepCard(pass storage.Pass) {
 		p.Caution()
 		pass.Carded = now
 		p.PutPass(pass)
+		for _, other := range p.up(now) {
+			if other.ID != pass.ID && !other.Followed() && p.keepsCard(other) {
+				p.restCard(other, say.WorkedElsewhere(shown.Planned(other), shown.Planned(pass)))
+			}
+		}
 	}
 	if p.Op.Advised == "" {
 		p.Op.Advised = pass.ID
@@ -53,10 +58,16 @@ func (p Card) hasCard(pass storage.Pass) bool {
 	if p.Op.Chosen == pass.ID {
 		return true
 	}
-	return pass.Followed() && !slices.ContainsFunc(p.up(now), func(other storage.Pass) bool {
-		return other.ID != pass.ID && (other.ID == p.Op.Chosen ||
-			pass.Carded.IsZero() && !other.Carded.IsZero() && other.Followed())
+	return (pass.Followed() || p.keepsCard(pass)) && !slices.ContainsFunc(p.up(now), func(other storage.Pass) bool {
+		comesFirst := !pass.Followed() || pass.Carded.IsZero() && !other.Carded.IsZero()
+		return other.ID != pass.ID && (other.ID == p.Op.Chosen || other.Followed() && comesFirst)
 	})
+}
+
+// keepsCard reports whether a pass keeps its card though it is not followed any more: with
+// contacts on it that goes on to their summary.
+func (p Card) keepsCard(pass storage.Pass) bool {
+	return !pass.Carded.IsZero() && pass.Up(p.CardTime()) && p.WorkedOn(pass)
 }
 
 // up returns the passes up at a moment that something stands on.
@@ -89,6 +100,9 @@ func (p Card) RefreshCards() {
 		}
 		if view, ok := p.PassView(pass); ok {
 			p.putCard(pass, view)
+		}
+		if !pass.Followed() { // it may have rested since it was skipped
+			p.At(MomentCard, p.CardTime(), pass.ID)
 		}
 	}
 }
@@ -130,6 +144,9 @@ func (p Card) Unchosen() {
 
 // leaveCard ends the card of a pass that is not followed any more.
 func (p Card) leaveCard(pass storage.Pass) {
+	if p.keepsCard(pass) {
+		return
+	}
 	p.Off(MomentCard, pass.ID)
 	if pass.Closed.IsZero() && p.Op.Chosen != pass.ID {
 		p.restCard(pass, say.Skipped(shown.Planned(pass)))

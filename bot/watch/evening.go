@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -17,8 +18,10 @@ const (
 	// eveningGrace is how late that may be: told in the night it disturbs, and
 	// it would speak of the day that has begun.
 	eveningGrace = 3 * time.Hour
-	// eveningPasses is how many passes of a day are told.
+	// eveningPasses is how many passes of a day are told, where no more are armed, and
+	// eveningArmed how many of those.
 	eveningPasses = 6
+	eveningArmed  = 8
 )
 
 // nextEvening is the first moment after another at which the clocks of a zone
@@ -48,7 +51,7 @@ func (p Planner) planEvening() {
 	p.At(MomentEvening, nextEvening(since, p.Op.Remind.Evening, p.Local()), "")
 }
 
-// Evening tells the best passes of the next day, silently, and nothing where
+// Evening tells the passes of the next day, silently, and nothing where
 // there are none.
 func (p Teller) Evening(at time.Time) {
 	p.Op.Evened = at
@@ -81,30 +84,29 @@ func (p Teller) eveningDate(name string) (time.Time, bool) {
 	return date.UTC(), ok && err == nil
 }
 
-// eveningList is the text and the buttons for the local day that begins at a moment: of the
-// passes that are armed the best, and beside those the best of others in the hours of
-// reminders; the text is empty where nothing is worth telling.
+// eveningList is the text and the buttons for the local day that begins at a
+// moment: of the passes that are armed, or were skipped by hand, and of the best others
+// that one could be reminded of; the text is empty where nothing is worth telling.
 func (p Teller) eveningList(date time.Time) (string, [][]storage.Button) {
 	end := tx.NextDay(date, p.Local())
-	worth := lists.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool {
-		return !pass.AOS.Before(date) && pass.AOS.Before(end) &&
-			(pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= p.Op.Remind.PeakDeg && !p.hidden(pass) && inHours(p.Op.Remind, pass.AOS.In(p.Local())))
-	})
-	armed := bestOf(lists.Filter(worth, storage.Pass.Followed), eveningPasses)
-	others := lists.Filter(worth, func(pass storage.Pass) bool { return !pass.Followed() })
-	worth = append(armed, bestOf(others, eveningPasses-len(armed))...)
-	slices.SortFunc(worth, byAOS)
+	all := lists.Filter(p.PassesIn(date, end), func(pass storage.Pass) bool { return !pass.AOS.Before(date) && pass.AOS.Before(end) })
+	told := lists.Filter(all, func(pass storage.Pass) bool { return pass.Arm != storage.ArmNone })
+	more := max(len(told)-eveningArmed, 0)
+	told = told[:len(told)-more]
+	told = slices.Concat(told, choice.Best(lists.Filter(all, func(pass storage.Pass) bool {
+		return pass.Arm == storage.ArmNone && choice.Suits(p.Op.Remind, pass, p.Sky.Birds(), p.Local()) && !p.hidden(pass)
+	}), max(eveningPasses-len(told), 0)))
+	slices.SortFunc(told, choice.ByAOS)
 	var rows []say.Pass
-	var told []storage.Pass
 	var buttons [][]storage.Button
-	for _, pass := range worth {
+	for _, pass := range told {
 		if view, ok := p.PassView(pass); ok {
-			rows, told = append(rows, view), append(told, pass)
+			rows = append(rows, view)
 			buttons = append(buttons, []storage.Button{armButton(pass)})
 		}
 	}
 	if len(rows) == 0 {
 		return "", nil
 	}
-	return say.Evening(date, rows, shown.Place(eveningPlace(told, p.Op.Place)), p.Local()), buttons
+	return say.Evening(date, rows, shown.Place(eveningPlace(told, p.Op.Place)), p.Local(), more), buttons
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
@@ -49,7 +50,7 @@ func (p Planner) passList(m meant) (string, [][]storage.Button) {
 	lower := 0
 	if most := say.ListedPasses; !m.to.IsZero() && len(ahead) > most {
 		lower = len(ahead) - most
-		ahead = bestOf(ahead, most)
+		ahead = choice.Best(ahead, most)
 	}
 	var rows []say.Pass
 	var buttons [][]storage.Button
@@ -156,11 +157,16 @@ func (p Teller) TapArm(tap tx.Tap) {
 	view, can := p.PassView(pass)
 	buttons := withButton(post.Buttons, p.Event.Data, armButton(pass))
 	switch {
-	case ok && can && post.Class != storage.ClassReminder: // an answer, which told whether it was followed
+	case ok && can && post.Class != storage.ClassReminder && tells(post): // an answer, which told whether it was followed
 		p.EditTapped(say.NextPass(say.Coming{Next: &view}, p.Now(), shown.Zone(pass.Place)), buttons...)
 	case ok:
 		p.EditTapped(post.Text, buttons...)
 	}
+}
+
+// tells reports whether a post tells of one pass, and has its timetable behind a button.
+func tells(post storage.Post) bool {
+	return slices.ContainsFunc(slices.Concat(post.Buttons...), func(b storage.Button) bool { return tx.ReadTap(b.Data).Verb == TapTell })
 }
 
 // listOfDay names a list of the passes of a day; behind it stands when that begins.
@@ -195,7 +201,10 @@ func (p Planner) reminderOf(pass storage.Pass) time.Time {
 
 // armedText says whether a pass is followed now, and when its reminder comes.
 func (p Planner) armedText(pass storage.Pass) string {
-	if pass.Arm == storage.ArmSkipped {
+	switch {
+	case pass.Arm == storage.ArmSkipped && p.keepsCard(pass):
+		return say.SkippedWorked(shown.Planned(pass))
+	case pass.Arm == storage.ArmSkipped:
 		return say.Skipped(shown.Planned(pass))
 	}
 	return say.Armed(shown.Planned(pass), p.reminderOf(pass))

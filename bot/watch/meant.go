@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
@@ -29,6 +30,7 @@ type meant struct {
 	// of the place from where the pass is seen, on its day.
 	clock parse.Clock
 	zone  idiom.Zone
+	zoned bool // the zone was said
 	said  string
 	// from and to bound the day that was said, zero if none was.
 	from, to time.Time
@@ -57,9 +59,15 @@ func (p Planner) passWords(text string, at time.Time) (m meant, rest []string) {
 	return m, rest
 }
 
-// takePass takes what words begin with: a day, a clock or a bird. It returns how many
-// words that is.
+// takePass takes what words begin with: a day, a clock or a bird, and what leads to it. It
+// returns how many words that is.
 func (p Planner) takePass(m *meant, words []string, at time.Time) int {
+	if idiom.Leads(words[0]) && len(words) > 1 {
+		if n := p.takePass(m, words[1:], at); n > 0 {
+			return n + 1
+		}
+		return 0
+	}
 	if n := p.takeDay(m, words, at); n > 0 {
 		return n
 	}
@@ -88,6 +96,7 @@ func (m *meant) takeClock(words []string) int {
 		behind = []string{is[4]}
 	}
 	zone, n := idiom.ZoneIn(behind)
+	m.zoned = n > 0
 	switch {
 	case is[4] == "":
 		n++
@@ -114,7 +123,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 	if idiom.ISODate.MatchString(words[n-1]) {
 		loc = time.UTC
 	}
-	m.from, m.to = midnight(date, 0, loc), midnight(date, 1, loc)
+	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
 	return n
 }
 
@@ -123,7 +132,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 func (p Planner) zoneOn(date time.Time) *time.Location {
 	for _, o := range p.Op.Outings {
 		loc := shown.Zone(o.Place)
-		if !o.Armed.IsZero() && midnight(date, 1, loc).After(o.From) && midnight(date, 0, loc).Before(o.Until) {
+		if !o.Armed.IsZero() && choice.Midnight(date, 1, loc).After(o.From) && choice.Midnight(date, 0, loc).Before(o.Until) {
 			return loc
 		}
 	}
@@ -285,8 +294,10 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 			return ok && suits(b)
 		})
 	}
-	if pass, view, ok := p.first(suiting(m), p.likely(m)...); ok {
-		return pass, view, true
+	for _, passes := range m.readings(suiting, p.Now()) {
+		if pass, view, ok := p.first(passes, p.likely(m)...); ok {
+			return pass, view, true
+		}
 	}
 	if near := p.nearest(m, suiting); near.ID != "" {
 		p.sayOf(near, say.NoPassThen(shown.Planned(near)))
@@ -294,6 +305,34 @@ func (p Answerer) passAsked(text string, suits func(predict.Bird) bool, none str
 		p.noPass(m, none)
 	}
 	return storage.Pass{}, say.Pass{}, false
+}
+
+// readings are the passes that could be meant, the likeliest first. A time names the pass
+// that rises then, at best within a day, or else one that is up then; it is of UTC, or where
+// no zone was said and only that fits of the place, by the moment at which a pass rises.
+func (m meant) readings(of func(meant) []storage.Pass, now time.Time) [][]storage.Pass {
+	if !m.clock.IsSet() {
+		return [][]storage.Pass{of(m)}
+	}
+	soon := func(pass storage.Pass) bool { return pass.AOS.Before(now.Add(tx.Day)) }
+	rising := func(m meant, passes []storage.Pass, slack time.Duration) []storage.Pass {
+		return lists.Filter(passes, func(pass storage.Pass) bool { return m.nearest(pass).Sub(riseMinute(pass)).Abs() <= slack })
+	}
+	passes := of(m)
+	near := lists.Filter(passes, soon)
+	all := [][]storage.Pass{rising(m, near, 0), rising(m, near, time.Minute), near}
+	if !m.zoned {
+		m.zone.Local = true
+		near = lists.Filter(of(m), soon)
+		all = append(all, rising(m, near, 0), rising(m, near, time.Minute))
+		m.zone.Local = false
+	}
+	return append(all, rising(m, passes, time.Minute), passes)
+}
+
+// riseMinute is when a pass rises, as its name says it.
+func riseMinute(pass storage.Pass) time.Time {
+	return pass.AOS.Round(time.Second).Truncate(time.Minute)
 }
 
 // likely are the passes that a question may be about, the likeliest first. A question

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"time"
@@ -167,6 +168,25 @@ func (p Outings) callOff(o storage.Outing) {
 	}
 	p.Replan()
 	p.EditTapped(say.CalledOff(shown.Outing(o)))
+	p.sayStillRing(o)
+}
+
+// sayStillRing says which passes of the hours of an outing that was called off have a
+// reminder all the same, by the rules or armed by hand, with a button to skip each.
+func (p Outings) sayStillRing(o storage.Outing) {
+	var names []string
+	var rows [][]storage.Button
+	var first storage.PassID
+	for _, pass := range p.StoredIn(o.From, o.Until) {
+		if pass.Followed() && pass.AOS.After(p.Now()) {
+			first = cmp.Or(first, pass.ID)
+			names, rows = append(names, say.PassName(shown.Planned(pass))), append(rows, []storage.Button{armButton(pass)})
+		}
+	}
+	if len(names) > 0 {
+		p.Say(say.StillRing(names), rows[:min(len(rows), offeredPasses)]...)
+		p.Posts[len(p.Posts)-1].Pass = first
+	}
 }
 
 // outingPass is a pass of an outing as it is shown.

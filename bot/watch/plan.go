@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/filing"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
@@ -40,7 +41,7 @@ func (p Planner) Replan() {
 		}
 	}
 	p.armOutings(all)
-	arms := choose(p.Op.Remind, all, p.Sky.Birds(), loc, p.hidden)
+	arms := choice.Arms(p.Op.Remind, all, p.Sky.Birds(), loc, p.hidden)
 	for i, pass := range all {
 		pass.Arm = arms[i]
 		o, out := p.Op.OutingAt(pass.TCA)

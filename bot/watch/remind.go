@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/lists"
 	"skyslate/bot/past"
 	"skyslate/bot/say"
@@ -56,7 +57,7 @@ func (p Teller) Remind(first storage.Pass) {
 		p.PutPass(group[i])
 		p.Off(tx.MomentRemind, group[i].ID)
 	}
-	slices.SortFunc(told, byAOS)
+	slices.SortFunc(told, choice.ByAOS)
 	full, _ := p.PastView(told[0])
 	var others []say.Pass
 	rows := [][]storage.Button{buttons, pictureButtons(told[0])}

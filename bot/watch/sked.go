@@ -191,7 +191,12 @@ func (p Skeds) TapSked(tap tx.Tap) {
 		p.Say(say.OldButton)
 		return
 	}
-	_, text, _ := tx.Command(m.Text)
+	_, text, typed := tx.Command(m.Text)
+	if words, _, told := idiom.Sked(m.Text); !typed && told {
+		text = words
+	} else if !typed {
+		_, text, _ = strings.Cut(m.Text, " ")
+	}
 	w, refusal := p.readWish(text, m.At)
 	fitting := lists.Filter(p.chances(w), func(c chance) bool { return c.pass.Named(tap.Pass(1)) })
 	if refusal != "" || len(fitting) == 0 {

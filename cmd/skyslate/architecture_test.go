@@ -132,11 +132,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx",
+			"bot/choice", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx",
 		},
 		nil,
 	},
 	"bot/outing":   {[]string{"parse", "storage", "bot/idiom", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
+	"bot/choice":   {[]string{"predict", "storage", "bot/sky"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/say/settings", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/say", "bot/say/settings", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},

@@ -1,4 +1,6 @@
-package watch
+// Package choice says which passes an operator is reminded of, by what is set, and which
+// are the best of some. It is pure.
+package choice
 
 import (
 	"cmp"
@@ -11,7 +13,7 @@ import (
 	"skyslate/storage"
 )
 
-// choose says how each pass of one operator should stand on the agenda; the
+// Arms says how each pass of one operator should stand on the agenda; the
 // answer has the order of passes. Give it whole local days, or the best of a
 // day can't be told.
 //
@@ -23,10 +25,10 @@ import (
 //   - What was armed by hand or with an outing comes on top of the cap. What was skipped by hand
 //     keeps its place under it, so that skipping a pass never brings another.
 //     A decided pass has used up its place in the same way.
-func choose(
+func Arms(
 	r storage.Remind, passes []storage.Pass, birds []predict.Bird, loc *time.Location, hidden func(storage.Pass) bool,
 ) []storage.Arming {
-	suits := func(p storage.Pass) bool { return suits(r, p, birds, loc) && !hidden(p) }
+	suits := func(p storage.Pass) bool { return Suits(r, p, birds, loc) && !hidden(p) }
 	arms := make([]storage.Arming, len(passes))
 	left := map[time.Time]int{}
 	var fit []int
@@ -65,8 +67,8 @@ func choose(
 	return arms
 }
 
-// suits reports whether the rules want a pass, horizon and cap aside.
-func suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
+// Suits reports whether the rules want a pass, horizon and cap aside.
+func Suits(r storage.Remind, p storage.Pass, birds []predict.Bird, loc *time.Location) bool {
 	return !r.Off && p.PeakElDeg >= r.PeakDeg && inHours(r, p.AOS.In(loc)) &&
 		sky.Wanted(r.Birds, p.Bird, birds)
 }
@@ -81,15 +83,16 @@ func inHours(r storage.Remind, at time.Time) bool {
 	return on && until <= from && at.Hour() < until
 }
 
-// bestOf are so many of passes at most, the highest, in their order.
-func bestOf(passes []storage.Pass, most int) []storage.Pass {
+// Best are so many of passes at most, the highest, in their order.
+func Best(passes []storage.Pass, most int) []storage.Pass {
 	best := slices.SortedFunc(slices.Values(passes), better)
 	best = best[:min(len(best), most)]
-	slices.SortFunc(best, byAOS)
+	slices.SortFunc(best, ByAOS)
 	return best
 }
 
-func byAOS(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) }
+// ByAOS orders the earliest first.
+func ByAOS(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) }
 
 // better orders those with a sked first, then the highest peak, then the earliest.
 func better(a, b storage.Pass) int {
@@ -102,10 +105,10 @@ func better(a, b storage.Pass) int {
 }
 
 // dayOf is the day of the calendar, by its midnight in UTC.
-func dayOf(t time.Time, loc *time.Location) time.Time { return midnight(t.In(loc), 0, time.UTC) }
+func dayOf(t time.Time, loc *time.Location) time.Time { return Midnight(t.In(loc), 0, time.UTC) }
 
-// midnight is when a date begins in a zone, or one some days later.
-func midnight(date time.Time, days int, loc *time.Location) time.Time {
+// Midnight is when a date begins in a zone, or one some days later.
+func Midnight(date time.Time, days int, loc *time.Location) time.Time {
 	y, m, d := date.Date()
 	return time.Date(y, m, d+days, 0, 0, 0, 0, loc).UTC()
 }

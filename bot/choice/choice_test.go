@@ -1,4 +1,4 @@
-package watch
+package choice
 
 import (
 	"fmt"
@@ -236,7 +236,7 @@ func TestChoose(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			var got strings.Builder
-			for _, arm := range choose(tt.remind, passesOf(t, tt.passes), choosable, tt.loc, behindTrees) {
+			for _, arm := range Arms(tt.remind, passesOf(t, tt.passes), choosable, tt.loc, behindTrees) {
 				got.WriteString(map[storage.Arming]string{
 					storage.ArmNone: "-", storage.ArmAuto: "a", storage.ArmHand: "h", storage.ArmSkipped: "s",
 				}[arm])
@@ -266,7 +266,7 @@ func TestChooseLaws(t *testing.T) {
 				Arm:       rapid.SampledFrom([]storage.Arming{storage.ArmNone, storage.ArmAuto, storage.ArmHand, storage.ArmSkipped}).Draw(t, "arm"),
 			}
 		}
-		arms := choose(r, passes, choosable, time.UTC, behindTrees)
+		arms := Arms(r, passes, choosable, time.UTC, behindTrees)
 		auto := 0
 		for i := range passes {
 			was := passes[i].Arm
@@ -290,7 +290,7 @@ func TestChooseLaws(t *testing.T) {
 		if auto > r.PerDay {
 			t.Fatalf("%d a day, at most %d", auto, r.PerDay)
 		}
-		if diff := cmp.Diff(arms, choose(r, passes, choosable, time.UTC, behindTrees)); diff != "" {
+		if diff := cmp.Diff(arms, Arms(r, passes, choosable, time.UTC, behindTrees)); diff != "" {
 			t.Fatalf("a second time (-first +second):\n%s", diff)
 		}
 	})
