@@ -45,6 +45,8 @@ type load struct {
 	heard  [][]*said // by operator
 	table  figures
 
+	traffic time.Time // when it is to begin, so that reminders fall due in it
+
 	s       *served
 	outages []timespan // when no program polled
 }
@@ -61,6 +63,7 @@ func TestLoad(t *testing.T) {
 		t.Skip("takes about a minute")
 	}
 	defer debug.SetGCPercent(debug.SetGCPercent(800)) // thousands of phones are not what is measured
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(4 << 30))
 	l := newLoad(t)
 	l.table.add("seeded", timed(func() { seedLoad(t, l.data, l.sky.squares, l.sky.names(), len(l.phones)) }))
 
@@ -75,6 +78,7 @@ func TestLoad(t *testing.T) {
 
 	// Traffic, in which it is killed, and started again upon still fresher
 	// elements, with a backup due.
+	await(t.Context(), time.Until(l.traffic))
 	ctx, cancel := context.WithTimeout(t.Context(), *loadFor)
 	defer cancel()
 	written := make(chan struct{})
@@ -104,7 +108,7 @@ func TestLoad(t *testing.T) {
 
 func newLoad(t *testing.T) *load {
 	now := time.Now()
-	// A rough guess of when there is traffic, so that reminders fall due in it.
+	// By then everybody is planned twice, also where others are on the machine.
 	const (
 		toSeed     = 2500 * time.Microsecond
 		storm      = 10_000           // reminders that go out in time
@@ -112,13 +116,15 @@ func newLoad(t *testing.T) *load {
 	)
 	many := time.Duration(*loadOperators)
 	traffic := now.Add(20*time.Second + many*toSeed + 2*everybodyPlanned())
+	due := traffic
 	if many > storm {
-		traffic = traffic.Add(stormAhead)
+		traffic = traffic.Add(everybodyPlanned())
+		due = traffic.Add(stormAhead)
 	}
 	l := &load{
 		t: t, p: buildProgram(t), data: filepath.Join(t.TempDir(), "data"),
 		server: apitest.New(serveToken), heard: make([][]*said, *loadOperators),
-		sky: newLoadSky(t, now, traffic.Add(storage.DefaultRemind().Lead)),
+		sky: newLoadSky(t, now, due.Add(storage.DefaultRemind().Lead)), traffic: traffic,
 	}
 	l.rate.polls = make(chan struct{}, 1)
 	l.server.Script(l.rate.fault)
@@ -219,11 +225,13 @@ func (l *load) age(dir string, by time.Duration) {
 	}
 }
 
-// drain waits until everything is answered, or nothing comes any more.
+// drain waits until everything is answered, or nothing comes any more, but not for all
+// the reminders of a storm.
 func (l *load) drain() {
-	const patience = time.Minute
-	deeds, since := 0, time.Now()
-	for tick := time.NewTicker(time.Second); time.Since(since) < patience; {
+	const patience, most = time.Minute, 10 * time.Minute
+	begun := time.Now()
+	deeds, since := 0, begun
+	for tick := time.NewTicker(time.Second); time.Since(since) < patience && time.Since(begun) < most; {
 		<-tick.C
 		l.memory()
 		all := l.server.Deeds()
@@ -234,6 +242,7 @@ func (l *load) drain() {
 			deeds, since = len(all), time.Now()
 		}
 	}
+	l.t.Logf("after %s %d updates wait, %d messages are unanswered", time.Since(begun).Round(time.Second), l.server.Pending(), l.unanswered(l.server.Deeds()))
 }
 
 // backUp is how long a backup takes while nothing else is done.
