@@ -88,6 +88,9 @@ func (r reports) showPasses(named []storage.Pass, words string, all bool) {
 	for _, pass := range worked[max(len(worked)-report.MostPasses, 0):] {
 		r.ShowPass(pass, nil, all)
 	}
+	if len(worked) > report.MostPasses {
+		r.Say(say.Meaning("older"))
+	}
 }
 
 // handOver hands over a file, and asks again what its own grids hang on.

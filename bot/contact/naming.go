@@ -42,7 +42,7 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		found = lists.Filter(d.answered(r), means)
 	default:
 		found = lists.Filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
-			if n.Plain {
+			if n.Plain && !asideLater(l) {
 				return nil
 			}
 			return lists.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
@@ -166,6 +166,12 @@ func otherwise(c *contact, n *idiom.Naming) bool {
 	return c.Mark != nil || c.Clock.IsSet() && c.Clock != clock
 }
 
+// asideLater reports whether a line says something of a station beside its call and grid while
+// nothing is up: then it tells no new contact with it, if that is in the log.
+func asideLater(l *filing.Line) bool {
+	return l.Names.Aside && l.Match.Reason != filing.ByUp && l.Match.Reason != filing.ByTwoUp && l.Match.Reason != filing.ByHold
+}
+
 // namedOn are the contacts of a pass that a line may name. Late, and of its bird, they may
 // be of whichever pass.
 func (d *derivation) namedOn(l *filing.Line, means func(*contact) bool) func(filing.Match) []*contact {
@@ -175,7 +181,7 @@ func (d *derivation) namedOn(l *filing.Line, means func(*contact) bool) func(fil
 		pass := m.Pass
 		if here := pass.ID == l.Match.Pass.ID; late && here && !n.Plain || n.IsBirded() || n.Back {
 			return lists.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
-		} else if n.Plain && !here && pass.ID != "" && pass.ID != l.Message.Said.Listed && l.At().Sub(pass.LOS) > filing.Lingering {
+		} else if n.Plain && !asideLater(l) && !here && pass.ID != "" && pass.ID != l.Message.Said.Listed && l.At().Sub(pass.LOS) > filing.Lingering {
 			return nil // it tells a new one by now
 		}
 		return lists.Filter(d.peers(m, l.At()), means)

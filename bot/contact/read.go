@@ -29,8 +29,8 @@ func (d *derivation) readText(l *filing.Line, text string, corrects bool) parse.
 		d.fillSame(l, &line)
 	}
 	line.Number, line.Text = l.Row, l.Text
-	line.Denies, line.Withdraws = line.Denies && l.Look.Denies, line.Withdraws && !idiom.IsAsked(l.Text)
-	line.Affirms = line.Affirms && !idiom.IsAsked(l.Text)
+	line.Denies, line.Withdraws = line.Denies && l.Look.Denies, line.Withdraws && !idiom.Inquires(l.Text)
+	line.Affirms = line.Affirms && !idiom.Inquires(l.Text)
 	if corrects {
 		line.Contacts = slices.Clone(line.Contacts) // the memo's
 		for i := range line.Contacts {

@@ -284,7 +284,7 @@ func (f *Facts) look(m *Message) {
 			l.Look.Clock, _ = idiom.ClockIn(words[len(words)-1])
 		}
 		_, answers := idiom.YesOrNo(l.Text) // nothing, where nothing asked it
-		if answers && len(m.Lines) == 1 && m.Said.Reply == nil || idiom.IsAsked(l.Text) && !slices.ContainsFunc(look.Contacts, IsSome) {
+		if answers && len(m.Lines) == 1 && m.Said.Reply == nil || idiom.Inquires(l.Text) && !slices.ContainsFunc(look.Contacts, IsSome) {
 			l.Look.Denies, l.Look.Withdraws, l.Look.Affirms = false, false, false
 		}
 		under = look.Below(under)

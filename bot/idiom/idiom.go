@@ -141,6 +141,11 @@ func GoesOut(line string) bool { return out.MatchString(line) }
 // IsAsked reports whether a line ends as a question does.
 func IsAsked(line string) bool { return strings.HasSuffix(strings.TrimRight(line, " !."), "?") }
 
+var asksFirst = regexp.MustCompile("(?i)^\\s*" + forms["asks"] + `(?:[^\pL]|$)`)
+
+// Inquires reports whether a line ends, or begins, as a question does.
+func Inquires(line string) bool { return IsAsked(line) || asksFirst.MatchString(line) }
+
 var besideName = regexp.MustCompile(`(?i)^(?:` + forms["beside"] + `|\d+(?:st|nd|rd|th|h|z|utc)?)$`)
 
 // NamesAlone reports whether a line names a bird and says nothing else: a day or a time

@@ -37,6 +37,7 @@ func TestNumbered(t *testing.T) {
 		"3 10:43 hx7abc jo33":   {"[]", ""},
 		"10:43":                 {"[]", ""},
 		"drop 7 and 8":          {"[7 8]", dropped},
+		"1-3 were on hayloft":   {"[1 2 3]", "on hayloft"},
 		"drop 2, 3 and #5":      {"[2 3 5]", dropped},
 		"7 8 not worked":        {"[7 8]", "not worked"},
 		"2 was worked":          {"[2]", "worked"},
@@ -97,6 +98,7 @@ func TestNamed(t *testing.T) {
 		"oz0zze was in jo54 not jo55":    "[OZ0ZZE] [jo54] [JO55] true",
 		"sp0zzq was jo83 on saturday":    "[SP0ZZQ] [jo83] [] false saturday",
 		"sp0zzq was jo83 29 may wicket":  "[SP0ZZQ] [jo83] [] false 29 may wicket",
+		"f0zzd is f0zzq jn19":            "[F0ZZD F0ZZQ] [f0zzq f0zzd] [JN19] true",
 		"f0zzd from saturday was jn19":   "[F0ZZD] [jn19] [] false saturday",
 		"f0zzd yesterday was jn19":       "[F0ZZD] [jn19] [] false yesterday",
 		"f0zzd jn18 was jn19":            "[F0ZZD] [jn19] [JN18] true",
@@ -300,6 +302,7 @@ func TestTable(t *testing.T) {
 			return ok && n.Says[0] == "name anna" && alone && name == "Anna"
 		},
 		"goes": Goes,
+		"asks": func(form string) bool { return Inquires(form + " it still up") },
 		"please": func(form string) bool {
 			n, ok := Numbered("drop 3 " + form)
 			return ok && n.Says == dropped && n.Words == ""

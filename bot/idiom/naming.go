@@ -385,6 +385,9 @@ func put(form *regexp.Regexp, m []string, corrected bool) (n Naming, ok bool) {
 	}
 	words := WithoutOn(groupOf(form, m, "words"))
 	n = Naming{Calls: []parse.Callsign{call}, Says: []string{other}, Sure: true, Words: strings.TrimSpace(groupOf(form, m, "day") + " " + words)}
+	if grid, err := parse.ParseGrid(n.Words); err == nil { // "PA0ZZA is PA0ZZB JO22": that it has
+		n.Grids, n.Words = []parse.Grid{grid}, ""
+	}
 	if second, err := parse.ParseCallsign(other); err == nil && not == "" {
 		if second.Base() != call.Base() { // else one mark is right, and the other was wrong
 			n.Calls, n.Says = append(n.Calls, second), append(n.Says, word)

@@ -1,6 +1,7 @@
 package idiom
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -20,7 +21,7 @@ type Numbers struct {
 
 var (
 	numberForm    = "(?:" + forms["number"] + ` )?#?(?P<number>\d{1,3})`
-	numbersForm   = "(?:" + forms["number"] + ` )?(#?\d{1,3}(?:(?:, ?| )(?:` + forms["and"] + ` )?#?\d{1,3})*)`
+	numbersForm   = "(?:" + forms["number"] + ` )?(#?\d{1,3}(?:(?:, ?| | ?[-–] ?)(?:` + forms["and"] + ` )?#?\d{1,3})*)`
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numbersForm + "|" + numbersForm + " " + forms["drop"] + `)` +
 		`(?:,? ` + forms["on"] + ` (.+?))?(?:,? ` + forms["please"] + `)?\s*[.!]?\s*$`)
 	numberWorked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
@@ -83,13 +84,17 @@ var wrongAlone = regexp.MustCompile("(?i)^" + forms["wrong"] + ends)
 // IsWrong reports whether what is said of a contact is that it is wrong, and no more.
 func IsWrong(says string) bool { return wrongAlone.MatchString(strings.TrimSpace(says)) }
 
-var figures = regexp.MustCompile(`\d+`)
+var figures = regexp.MustCompile(`(\d+)(?: ?[-–] ?#?(\d+))?`)
 
+// numbersIn are the numbers of a text, "1, 3 and 5-7", each once.
 func numbersIn(text string) (all []int) {
-	for _, digits := range figures.FindAllString(text, -1) {
-		n, _ := strconv.Atoi(digits) // digits, as matched
-		if !slices.Contains(all, n) {
-			all = append(all, n)
+	for _, m := range figures.FindAllStringSubmatch(text, -1) {
+		n, _ := strconv.Atoi(m[1]) // digits, as matched
+		last, _ := strconv.Atoi(cmp.Or(m[2], m[1]))
+		for ; n <= last; n++ {
+			if !slices.Contains(all, n) {
+				all = append(all, n)
+			}
 		}
 	}
 	return all

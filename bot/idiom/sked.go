@@ -42,6 +42,7 @@ var gridWasGrid = regexp.MustCompile("(?i)\\b" + gridForm + ",? (?:" + isVerb + 
 // CorrectsGrid reports whether a line says that one grid was wrong and another is right, and
 // so tells no place of one's own: "F0ZZA JN18 was JN19".
 func CorrectsGrid(line string) bool { return gridWasGrid.MatchString(line) }
+
 var (
 	skedForm = regexp.MustCompile(`(?i)^\s*(?:please )?` + forms["sked"] + ` (\S+)( .*)?$`)
 	meetForm = regexp.MustCompile(`(?i)^\s*` + forms["meets"] + ` (\S+)( .*)?$`)

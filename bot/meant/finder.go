@@ -210,7 +210,7 @@ func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answ
 			m, _ := f.MessageOf(c.Message)
 			return m.Sitting == present.ID
 		}
-		if n.Plain || slices.ContainsFunc(all, now) {
+		if n.Plain && (!n.Aside || isUp) || slices.ContainsFunc(all, now) {
 			return nil, nil
 		}
 		since := f.since()
@@ -223,9 +223,9 @@ func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answ
 	r := &storage.Answered{Pass: last.Pass}
 	var in *ledger.Sitting
 	for _, c := range all {
-		if s, key, ok := f.Ledger.KeyOf(c); ok && c.Pass == last.Pass && (in == nil || s == in) {
+		if s, key, ok := f.Ledger.KeyOf(c); ok && (c.Pass == last.Pass || n.Words != "") && (in == nil || s == in) {
 			in = s
-			r.Contacts = append(r.Contacts, key)
+			r.Contacts = append(r.Contacts, key) // of several passes of the day that is named it is asked
 		}
 	}
 	if in == nil {

@@ -64,7 +64,7 @@ func (r Reports) ShowPass(pass storage.Pass, waiting []storage.Contact, every bo
 }
 
 // MostPasses is how many passes are shown at once, beside the one at hand.
-const MostPasses = 4
+const MostPasses = 12
 
 // ShowAll shows every contact of the passes of the last day, that at hand last, and says how
 // to see what is older.
