@@ -9,6 +9,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
 )
@@ -263,7 +264,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 				f.must(f.desk.Accept(nil, f.raw(mate, event.Event{Kind: event.Said, Message: 100 + i, Text: "hm"})))
 			}
 			f.work()
-			f.wantSaid(saidTo(f.said), mate, say.TooManyNow)
+			f.wantSaid(saidTo(f.said), mate, limits.TooManyNow)
 			f.says(inga, "di4zab jo43") // whose limits are their own
 			f.wantLog(inga, "DI4ZAB JO43 certain")
 		},

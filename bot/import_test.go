@@ -9,7 +9,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/lists"
-	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/storage"
 )
 
@@ -67,7 +67,7 @@ func TestImportOfWhatIsLost(t *testing.T) {
 			f.event(event.Event{ID: "log", Kind: event.Handed, Message: 900, File: &c.file})
 			c.lose(f)
 			f.until(f.now.Add(time.Minute))
-			if f.count(say.FileGone) != 1 {
+			if f.count(limits.FileGone) != 1 {
 				t.Errorf("said: %q", f.texts(0))
 			}
 			for _, c := range f.contacts() {

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/second"
 	"skyslate/parse"
 	"skyslate/parse/memo"
@@ -65,10 +66,10 @@ func (d *Desk) forget(ev event.Event) (storage.Post, error) {
 		}
 	}
 	made, others := backups.Times(copies)
-	left := say.Copies{Backups: made, Kept: storage.BackupsKept, Damaged: others}
+	left := limits.Copies{Backups: made, Kept: storage.BackupsKept, Damaged: others}
 	return storage.Post{
 		Name: string(ev.Operator) + "/forgotten/" + ev.ID, Operator: ev.Operator, Made: ev.Now,
-		Op: storage.Send, Text: say.Forgotten(left, remains), Silent: true, Last: true,
+		Op: storage.Send, Text: limits.Forgotten(left, remains), Silent: true, Last: true,
 	}, nil
 }
 

@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
-	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -36,7 +36,7 @@ func (p *plan) fits() bool {
 		f.Minute, f.InMinute = minute, 0
 	}
 	tx.FlowOn(&p.Op.Flow, p.Event.At)
-	return p.below(&f.InMinute, mostInMinute, say.TooManyNow) && p.fitsDay(f)
+	return p.below(&f.InMinute, mostInMinute, limits.TooManyNow) && p.fitsDay(f)
 }
 
 func (p *plan) fitsDay(f *storage.Flow) bool {
@@ -47,16 +47,16 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 	case p.Event.Kind == event.Said && commanded && name == "forget", strings.HasPrefix(p.Event.Data, tx.TapForget+":"):
 		return true // to leave is always possible
 	case p.Event.Kind == event.Handed && p.Event.Lost == event.LostMany && p.Event.Second == "":
-		return p.below(&f.Unfetched, 0, say.TooManyDocuments)
+		return p.below(&f.Unfetched, 0, limits.TooManyDocuments)
 	case f.Contacts > mostContacts && (p.Event.Kind == event.Said && !commanded || p.Event.Kind == event.Edited):
-		return p.below(&f.Refused, 0, say.TooManyContacts)
+		return p.below(&f.Refused, 0, limits.TooManyContacts)
 	case p.Op.Stored > mostStored && !commanded && p.Event.Kind != event.Tapped:
-		return p.below(&f.Full, 0, say.TooMuchStored)
-	case commanded && p.Event.Kind == event.Said && commands[name].file && !p.below(&f.Made, mostMade, say.TooManyMade):
+		return p.below(&f.Full, 0, limits.TooMuchStored)
+	case commanded && p.Event.Kind == event.Said && commands[name].file && !p.below(&f.Made, mostMade, limits.TooManyMade):
 		return false
 	}
-	return p.below(&f.InDay, mostInDay, say.TooManyToday) &&
-		(p.Event.Kind != event.Handed || p.below(&f.Documents, mostDocuments, say.TooManyDocuments))
+	return p.below(&f.InDay, mostInDay, limits.TooManyToday) &&
+		(p.Event.Kind != event.Handed || p.below(&f.Documents, mostDocuments, limits.TooManyDocuments))
 }
 
 // below counts one more, and says so at the first that is too many.
@@ -109,7 +109,7 @@ func (d *Desk) NoRoom(now time.Time, raws ...storage.Raw) []Outgoing {
 	for _, op := range append(ops, due...) {
 		if !told[op] {
 			told[op] = true
-			out = append(out, Outgoing{Name: string(op) + "/noroom", Operator: op, Op: storage.Send, Text: say.NoRoom, Silent: true})
+			out = append(out, Outgoing{Name: string(op) + "/noroom", Operator: op, Op: storage.Send, Text: limits.NoRoom, Silent: true})
 		}
 	}
 	return out

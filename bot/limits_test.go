@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/exchange"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -42,16 +43,16 @@ func TestLimits(t *testing.T) {
 		over  time.Duration
 		event func(f *field)
 	}{
-		{"minute", func(f *storage.Flow) { f.InMinute = mostInMinute }, say.TooManyNow, time.Minute, nil},
-		{"day", func(f *storage.Flow) { f.InDay = mostInDay }, say.TooManyToday, 24 * time.Hour, nil},
-		{"files", func(f *storage.Flow) { f.Made = mostMade }, say.TooManyMade, 24 * time.Hour, func(f *field) { f.say("/look") }},
-		{"documents not fetched", func(*storage.Flow) {}, say.TooManyDocuments, 24 * time.Hour, func(f *field) {
+		{"minute", func(f *storage.Flow) { f.InMinute = mostInMinute }, limits.TooManyNow, time.Minute, nil},
+		{"day", func(f *storage.Flow) { f.InDay = mostInDay }, limits.TooManyToday, 24 * time.Hour, nil},
+		{"files", func(f *storage.Flow) { f.Made = mostMade }, limits.TooManyMade, 24 * time.Hour, func(f *field) { f.say("/look") }},
+		{"documents not fetched", func(*storage.Flow) {}, limits.TooManyDocuments, 24 * time.Hour, func(f *field) {
 			e := document
-			e.ID, e.File, e.Lost = fmt.Sprint("lost", f.now, len(f.said), f.count(say.TooManyDocuments)), nil, event.LostMany
+			e.ID, e.File, e.Lost = fmt.Sprint("lost", f.now, len(f.said), f.count(limits.TooManyDocuments)), nil, event.LostMany
 			f.event(e)
 		}},
-		{"contacts", func(f *storage.Flow) { f.Contacts = mostContacts + 1 }, say.TooManyContacts, 24 * time.Hour, nil},
-		{"documents", func(f *storage.Flow) { f.Documents = mostDocuments }, say.TooManyDocuments, 24 * time.Hour, func(f *field) {
+		{"contacts", func(f *storage.Flow) { f.Contacts = mostContacts + 1 }, limits.TooManyContacts, 24 * time.Hour, nil},
+		{"documents", func(f *storage.Flow) { f.Documents = mostDocuments }, limits.TooManyDocuments, 24 * time.Hour, func(f *field) {
 			e := document
 			e.ID = fmt.Sprint("doc", f.now, len(f.said))
 			f.event(e)
@@ -107,7 +108,7 @@ func TestStandingLimits(t *testing.T) {
 		name, says string
 		reach      func(f *field)
 	}{
-		{"bytes", say.TooMuchStored, func(f *field) {
+		{"bytes", limits.TooMuchStored, func(f *field) {
 			change(f, func(op *storage.Operator) { op.Stored = mostStored + 1 })
 			f.say("hx7abc jo33")
 			f.say("hx7abc jo33")
@@ -126,7 +127,7 @@ func TestStandingLimits(t *testing.T) {
 		{"a large document", say.TooLarge, func(f *field) {
 			f.event(event.Event{ID: "large", Kind: event.Handed, Message: 77, File: &event.Document{Name: "x", Body: make([]byte, event.MaxDocument+1)}})
 		}},
-		{"a document that is gone", say.FileGone, func(f *field) {
+		{"a document that is gone", limits.FileGone, func(f *field) {
 			f.event(event.Event{ID: "gone", Kind: event.Handed, Message: 77, Lost: event.LostGone})
 		}},
 		{"wanted grids", say.TooManyWanted(13, watch.MostWanted), func(f *field) {
@@ -142,7 +143,7 @@ func TestStandingLimits(t *testing.T) {
 			f.say("/outing IP73 2 sep 9-15")
 		}},
 		{"an outing too far ahead", "28 days", func(f *field) { f.say("/outing IP73 2026-12-24 9-15") }},
-		{"passes armed", say.TooManyArmed, func(f *field) {
+		{"passes armed", limits.TooManyArmed, func(f *field) {
 			var passes []storage.Pass
 			for i := range watch.MostArmed {
 				at := f.now.Add(time.Duration(i+1) * 10 * time.Minute)
@@ -162,7 +163,7 @@ func TestStandingLimits(t *testing.T) {
 			}
 			f.event(event.Event{ID: "tap", Kind: event.Tapped, Post: f.out, Data: watch.TapArm + ":" + string(f.unarmed())})
 		}},
-		{"skeds", say.TooManySkeds, func(f *field) {
+		{"skeds", limits.TooManySkeds, func(f *field) {
 			for i := range watch.MostSkeds + 1 {
 				f.say(fmt.Sprintf("/sked hx7ab%c jo33 OCHRE-1", 'a'+i))
 				last := f.said[len(f.said)-1]

@@ -112,3 +112,10 @@ func Midnight(date time.Time, days int, loc *time.Location) time.Time {
 	y, m, d := date.Date()
 	return time.Date(y, m, d+days, 0, 0, 0, 0, loc).UTC()
 }
+
+// GrazingDeg is the peak below which a pass is not offered unasked: hardly
+// above the trees. Common practice, no source.
+const GrazingDeg = 10
+
+// Worthwhile reports whether a pass is followed or doesn't graze.
+func Worthwhile(pass storage.Pass) bool { return pass.Followed() || pass.PeakElDeg >= GrazingDeg }

@@ -5,7 +5,7 @@ import (
 	"io"
 
 	"skyslate/bot/event"
-	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 )
 
 // headOf is how much of a document tells its kind.
@@ -21,7 +21,7 @@ func (p Exchange) withDocument(event string, f event.Document, read func(event.D
 	}
 	file, err := p.View.Document(event)
 	if err != nil {
-		p.Say(say.FileGone)
+		p.Say(limits.FileGone)
 		return
 	}
 	defer file.Close()

@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/predict"
@@ -45,7 +46,7 @@ func (p Exchange) Handed() {
 	p.Message = &storage.Message{Operator: p.Op.ID, ID: p.Event.Message, At: p.Event.At, Text: p.Event.Text}
 	switch {
 	case p.Event.Lost == event.LostGone:
-		p.Say(say.FileGone)
+		p.Say(limits.FileGone)
 	case f == nil || max(int64(len(f.Body)), f.Size) > event.MaxDocument:
 		p.Say(say.TooLarge)
 	default:

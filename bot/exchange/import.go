@@ -17,6 +17,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/tx"
 	"skyslate/parse"
 	"skyslate/parse/adif"
@@ -241,7 +242,7 @@ func (p Exchange) readFrom(im *importing, document io.Reader) {
 	into := logbook.Importer{Operator: p.Op}
 	fresh, err := into.Take(p.View, adif.NewReaderAt(document, im.Read.At), ImportSlice, &im.Read)
 	if errors.Is(err, errPiece) {
-		p.Say(say.FileGone)
+		p.Say(limits.FileGone)
 		p.endRead(im)
 	} else if err != nil {
 		p.Err = cmp.Or(p.Err, err)

@@ -120,7 +120,7 @@ func Introduced(line string) (call, grids string, ok bool) {
 // that only lead to them; empty if they are more.
 func Grids(words string) string {
 	var grids []string
-	for _, word := range strings.Fields(aside(lead.ReplaceAllString(before.ReplaceAllString(fold(words), ""), ""))) {
+	for word := range strings.FieldsSeq(aside(lead.ReplaceAllString(before.ReplaceAllString(fold(words), ""), ""))) {
 		switch {
 		case isGrid(word):
 			grids = append(grids, word)

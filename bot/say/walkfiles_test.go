@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"skyslate/bot/layout"
 	"skyslate/bot/phrase"
@@ -42,6 +41,5 @@ func extremesOfFiles(t *testing.T, e edge) map[string]saytest.Extreme {
 		"TakenOut":       saytest.Edited(TakenOut(file, 54321)).With("54321"),
 		"ForeignLog":     saytest.Edited(ForeignLog(file, e.call.String())).With(e.call.String()),
 		"LogInFile":      saytest.Edited(LogInFile(file, read), LogInFile(file, LogRead{})).With("997 more", "54321"),
-		"Forgotten":      saytest.Said(Forgotten(Copies{Backups: []time.Time{e.one.AOS}, Kept: 14, Damaged: 1}, []string{longWord})).With("Removed", "14 newer", "1 damaged"),
 	}
 }

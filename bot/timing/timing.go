@@ -131,3 +131,8 @@ func Earlier(a, b time.Time) time.Time {
 	}
 	return b
 }
+
+// RiseMinute is when a pass rises, as its name says it.
+func RiseMinute(pass storage.Pass) time.Time {
+	return pass.AOS.Round(time.Second).Truncate(time.Minute)
+}

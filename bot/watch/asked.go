@@ -5,10 +5,12 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/lists"
 	"skyslate/bot/question"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -63,9 +65,9 @@ func (p Answerer) ArmMeant(text string, on bool) {
 func (p Answerer) armNamed(pass storage.Pass, text string, on bool) {
 	m, _ := p.passWords(text, p.Event.At)
 	if m.clock.IsSet() && m.bird == "" {
-		minute := riseMinute(pass)
+		minute := timing.RiseMinute(pass)
 		same := lists.Filter(p.PassesIn(minute, minute.Add(time.Minute)), func(other storage.Pass) bool {
-			return riseMinute(other).Equal(minute) && p.listed(other) && other.Followed() != on
+			return timing.RiseMinute(other).Equal(minute) && p.listed(other) && other.Followed() != on
 		})
 		if len(same) > 1 {
 			p.Say(say.WhichRises(shown.Planned(same[0]), shown.Planned(same[1])))
@@ -87,7 +89,7 @@ func (p Answerer) skipNext(bird string) {
 		return
 	}
 	rises := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) })
-	if pass, _, ok := p.first(rises, storage.Pass.Followed, p.offered, worthwhile, anyPass); ok {
+	if pass, _, ok := p.first(rises, storage.Pass.Followed, p.offered, choice.Worthwhile, anyPass); ok {
 		p.armSaid(pass, false)
 		return
 	}
@@ -117,7 +119,7 @@ func (p Answerer) sayComing(q question.Question) {
 			return false
 		}
 		if m.bird != "" {
-			return worthwhile(pass) && pass.AOS.Before(now.Add(tx.Day))
+			return choice.Worthwhile(pass) && pass.AOS.Before(now.Add(tx.Day))
 		}
 		return pass.Followed() && !next.Followed()
 	})
@@ -156,9 +158,9 @@ func (p Planner) views(passes []storage.Pass) (views []say.Pass) {
 func (p Answerer) next(m meant) (storage.Pass, say.Pass, bool) {
 	rises := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) })
 	if m.bird != "" {
-		return p.first(rises, worthwhile, anyPass)
+		return p.first(rises, choice.Worthwhile, anyPass)
 	}
-	return p.first(rises, p.offered, p.listed, worthwhile)
+	return p.first(rises, p.offered, p.listed, choice.Worthwhile)
 }
 
 // first is the first pass that the first of some choices falls on, as it is told.

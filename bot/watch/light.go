@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -49,7 +50,7 @@ func (p Answerer) showStale() {
 		}
 		oldest, drift = max(oldest, e.Age(now)), max(drift, e.Drift(now))
 		for _, f := range found {
-			if f.AOS.IsZero() || f.LOS.IsZero() || f.AtTCA.ElDeg < grazingDeg {
+			if f.AOS.IsZero() || f.LOS.IsZero() || f.AtTCA.ElDeg < choice.GrazingDeg {
 				continue
 			}
 			rows = append(rows, say.Pass{Pass: f, Bird: bird, Table: table, Place: shown.Place(p.Op.Place)})

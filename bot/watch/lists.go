@@ -74,12 +74,8 @@ func (p Planner) passList(m meant) (string, [][]storage.Button) {
 // listed reports whether a pass is worth a line: followed, skipped by hand, or
 // of a bird followed and not grazing.
 func (p Planner) listed(pass storage.Pass) bool {
-	return pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= grazingDeg
+	return pass.Arm != storage.ArmNone || p.Follows(pass) && pass.PeakElDeg >= choice.GrazingDeg
 }
-
-// grazingDeg is the peak below which a pass is not offered unasked: hardly
-// above the trees. Common practice, no source.
-const grazingDeg = 10
 
 func armButton(pass storage.Pass) storage.Button {
 	if pass.Followed() {

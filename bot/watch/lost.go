@@ -3,7 +3,7 @@ package watch
 import (
 	"encoding/json"
 
-	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -21,14 +21,14 @@ func (p Teller) TellLost() {
 		return // it was told already
 	}
 	p.Keep(key, nil)
-	text := say.Lost{Since: lost.Since, All: lost.All}
+	text := limits.Lost{Since: lost.Since, All: lost.All}
 	for _, id := range lost.Contacts {
 		c, _ := p.Contact(id)
-		view := say.LostContact{Number: id, Call: c.Call, Time: c.Time, Changed: c.Version > 0}
+		view := limits.LostContact{Number: id, Call: c.Call, Time: c.Time, Changed: c.Version > 0}
 		if pass, ok := p.Pass(c.Pass); ok && pass.Bird.Name != "" {
 			view.Pass = shown.Planned(pass).Name
 		}
 		text.Contacts = append(text.Contacts, view)
 	}
-	p.Say(say.AfterDamage(text))
+	p.Say(limits.AfterDamage(text))
 }

@@ -316,7 +316,7 @@ func (m meant) readings(of func(meant) []storage.Pass, now time.Time) [][]storag
 	}
 	soon := func(pass storage.Pass) bool { return pass.AOS.Before(now.Add(tx.Day)) }
 	rising := func(m meant, passes []storage.Pass, slack time.Duration) []storage.Pass {
-		return lists.Filter(passes, func(pass storage.Pass) bool { return m.nearest(pass).Sub(riseMinute(pass)).Abs() <= slack })
+		return lists.Filter(passes, func(pass storage.Pass) bool { return m.nearest(pass).Sub(timing.RiseMinute(pass)).Abs() <= slack })
 	}
 	passes := of(m)
 	near := lists.Filter(passes, soon)
@@ -330,11 +330,6 @@ func (m meant) readings(of func(meant) []storage.Pass, now time.Time) [][]storag
 	return append(all, rising(m, passes, time.Minute), passes)
 }
 
-// riseMinute is when a pass rises, as its name says it.
-func riseMinute(pass storage.Pass) time.Time {
-	return pass.AOS.Round(time.Second).Truncate(time.Minute)
-}
-
 // likely are the passes that a question may be about, the likeliest first. A question
 // that answers a post about a pass is about that. Else it is the pass chosen; one that is
 // up, at best followed; one that rises soon and would be listed; the next one followed,
@@ -345,7 +340,7 @@ func (p Answerer) likely(m meant) []func(storage.Pass) bool {
 	up := func(pass storage.Pass) bool { return pass.Up(now) }
 	soon := func(pass storage.Pass) bool { return pass.AOS.Sub(now) <= filing.LookAhead }
 	if m.bird != "" {
-		return []func(storage.Pass) bool{up, worthwhile, anyPass}
+		return []func(storage.Pass) bool{up, choice.Worthwhile, anyPass}
 	}
 	rest := []func(storage.Pass) bool{
 		func(pass storage.Pass) bool { return pass.Followed() && up(pass) },
@@ -353,7 +348,7 @@ func (p Answerer) likely(m meant) []func(storage.Pass) bool {
 		func(pass storage.Pass) bool { return soon(pass) && p.offered(pass) },
 		storage.Pass.Followed,
 		p.listed,
-		worthwhile,
+		choice.Worthwhile,
 		anyPass,
 	}
 	if m.clock.IsSet() || !m.to.IsZero() {
@@ -406,9 +401,6 @@ func (p Answerer) atHand(pass storage.Pass) bool { return p.listed(pass) || p.Wo
 func (p Answerer) offered(pass storage.Pass) bool {
 	return p.listed(pass) && pass.Arm != storage.ArmSkipped
 }
-
-// worthwhile reports whether a pass is followed or doesn't graze.
-func worthwhile(pass storage.Pass) bool { return pass.Followed() || pass.PeakElDeg >= grazingDeg }
 
 func anyPass(storage.Pass) bool { return true }
 

@@ -4,7 +4,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
-	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -52,7 +52,7 @@ func (p Teller) Missed() {
 	p.Op.Missed = storage.Missed{}
 	if m.Messages+m.Reminders > 0 {
 		p.Post(storage.Post{
-			Name: p.Name("missed", p.Event.ID), Class: storage.ClassCard, Text: say.CaughtUp(say.Missed(m)), Silent: true,
+			Name: p.Name("missed", p.Event.ID), Class: storage.ClassCard, Text: limits.CaughtUp(limits.Missed(m)), Silent: true,
 		})
 	}
 }

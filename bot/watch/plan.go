@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/timing"
@@ -314,7 +315,7 @@ func (p Planner) armedFull(but storage.PassID) bool {
 	if len(armed) < MostArmed {
 		return false
 	}
-	p.Say(say.TooManyArmed)
+	p.Say(limits.TooManyArmed)
 	return true
 }
 

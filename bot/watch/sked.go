@@ -12,6 +12,7 @@ import (
 	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -162,7 +163,7 @@ func (p Skeds) arrange(w wish, c chance) {
 	pass := c.pass
 	others := withoutSked(pass.Skeds, w.sked.Call)
 	if len(others) >= MostSkeds {
-		p.Say(say.TooManySkeds)
+		p.Say(limits.TooManySkeds)
 		return
 	}
 	if p.armedFull(pass.ID) {

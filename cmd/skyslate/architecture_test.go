@@ -95,6 +95,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/oneself":      {[]string{"parse", "parse/slip", "bot/question"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary":     {nil, nil},
 	"bot/say":          {[]string{"parse", "predict", "bot/along", "bot/dial", "bot/glossary", "bot/layout", "bot/lists", "bot/phrase"}, nil},
+	"bot/say/limits":   {[]string{"parse", "bot/layout", "bot/phrase"}, nil},
 	"bot/say/settings": {[]string{"parse", "predict", "bot/layout", "bot/phrase", "bot/say"}, nil},
 	"bot/phrase":       {[]string{"parse", "predict", "bot/layout"}, nil},
 	"bot/say/saytest":  {[]string{"bot/layout"}, nil},

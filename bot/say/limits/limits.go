@@ -1,4 +1,6 @@
-package say
+// Package limits says what is said when something is full, was missed, was lost or removed,
+// or was too much.
+package limits
 
 import (
 	"fmt"
@@ -10,8 +12,6 @@ import (
 	"skyslate/bot/phrase"
 	"skyslate/parse"
 )
-
-// What is said when something is full, was missed, or was too much.
 
 // Limits that were reached.
 var (
