@@ -95,6 +95,25 @@ func (r *reader) tell(h *hit) {
 	}
 	h.eachItem(func(at int) { r.nearest(at, say) })
 	r.govern(h, say)
+	if why == Denied {
+		r.trail(int(h.spots[0]))
+	}
+}
+
+// trail lets what is denied behind a list be asked of all of it: "hx2abc io91 and kd9xmp
+// en52 not worked" may mean both.
+func (r *reader) trail(at int) {
+	k := len(r.groups) - 1
+	for ; k > 0 && at >= r.groups[k].to; k-- {
+		for i := r.groups[k-1].to; i < r.groups[k].from; i++ {
+			if r.words[i].means&ands == 0 || r.words[i].gap&pause != 0 {
+				return
+			}
+		}
+		if r.groups[k-1].to < r.groups[k].from {
+			r.groups[k-1].because(Doubted)
+		}
+	}
 }
 
 // govern calls f for the groups that a phrase heads: all behind its colon, up to a word of
