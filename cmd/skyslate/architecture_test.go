@@ -65,7 +65,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/ledger", "bot/lists", "bot/meant", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/phrase", "bot/say", "bot/say/settings", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/ledger", "bot/lists", "bot/meant", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/phrase", "bot/say", "bot/say/limits", "bot/say/settings", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
@@ -126,14 +126,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/outing", "bot/peers", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/outing", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/choice", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/timing", "bot/tx",
+			"bot/choice", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/timing", "bot/tx",
 		},
 		nil,
 	},
