@@ -36,7 +36,7 @@ Shown first. Or: 3 is /p · drop 3`
 	NoSuchContact   = "No such contact on the pass at hand.\n/log 3 or /log OX9QZT shows one."
 	OneStation      = "Whose? Name one contact by its number:\n/correct 3 call OX9QZT. Your own call\nand grid are mycall and mygrid."
 	NoGridGiven     = "They gave none on these passes. Tap\none that I offer, or type it: jo33"
-	NoSuchNumber    = "No contact has that number, or several\npasses do: name the pass too (/log), or\nanswer the one you mean."
+	NoSuchNumber    = "No contact has that number, or several\npasses do: say its pass too (/log), or\nanswer the one you mean."
 	NoSuchCall      = "No contact here has that call. Say\nits day or pass too, or answer it."
 	NoRewrite       = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
 	LaterHolds      = "The log stays as it is: what you\nanswered later still holds."
