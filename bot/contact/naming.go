@@ -65,9 +65,7 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		return true
 	case len(n.Calls) == 0 && n.IsBirded() && n.Off == "" && !slices.Contains(found, last):
 		return false
-	case len(n.Calls) == 0 && n.Says != nil && slices.Contains(found, last):
-		found = []*contact{last}
-	case n.Last && slices.Contains(found, last):
+	case (n.Last || len(n.Calls) == 0 && n.Says != nil) && slices.Contains(found, last):
 		found = []*contact{last}
 	case n.Last: // its call, or its grid, was another
 		found = nil

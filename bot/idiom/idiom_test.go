@@ -38,6 +38,7 @@ func TestNumbered(t *testing.T) {
 		"10:43":                 {"[]", ""},
 		"drop 7 and 8":          {"[7 8]", dropped},
 		"1-3 were on hayloft":   {"[1 2 3]", "on hayloft"},
+		"drop 5-3":              {"[3 4 5]", dropped},
 		"drop 2, 3 and #5":      {"[2 3 5]", dropped},
 		"7 8 not worked":        {"[7 8]", "not worked"},
 		"2 was worked":          {"[2]", "worked"},

@@ -91,9 +91,9 @@ func numbersIn(text string) (all []int) {
 	for _, m := range figures.FindAllStringSubmatch(text, -1) {
 		n, _ := strconv.Atoi(m[1]) // digits, as matched
 		last, _ := strconv.Atoi(cmp.Or(m[2], m[1]))
-		for ; n <= last; n++ {
-			if !slices.Contains(all, n) {
-				all = append(all, n)
+		for i := min(n, last); i <= max(n, last); i++ {
+			if !slices.Contains(all, i) {
+				all = append(all, i)
 			}
 		}
 	}
