@@ -84,6 +84,15 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *filing.Line) {
 	}
 }
 
+// putRight does to a contact what a line says that puts it right: that says nothing of whether
+// there was one, where that is asked.
+func putRight(d *derivation, c *contact, says parse.Contact, l *filing.Line) {
+	why := c.Why
+	if d.amend(c, spoken(says, c), l); Questionable(why) && c.Why == "" {
+		c.Why = why
+	}
+}
+
 // retime gives a contact the time that is told of it.
 func (d *derivation) retime(old *contact, c parse.Contact, l *filing.Line) {
 	if c.Offset.IsSet() && !c.Clock.IsSet() {

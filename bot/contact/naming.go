@@ -222,10 +222,10 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 	case n.Aside:
 		d.retime(c, says, l)
 		d.touch(c, l)
+	case n.Open:
+		d.amend(c, spoken(says, c), l)
 	default:
-		if d.amend(c, spoken(says, c), l); !n.Open && Questionable(why) && c.Why == "" {
-			c.Why = why // what is put right says nothing of whether it was
-		}
+		putRight(d, c, says, l)
 	}
 }
 

@@ -245,10 +245,10 @@ func (d *derivation) takeAnswer(l *filing.Line, read parse.Line, targets []*cont
 	if another(target, c) {
 		return false
 	}
-	why := target.Why
-	d.amend(target, spoken(c, target), l)
-	if says := c.Call.IsValid() || len(c.Grids) > 0 || c.Clock.IsSet(); len(l.About) > 0 && says && !c.Heard && Questionable(why) && target.Why == "" {
-		target.Why = why // what is put right says nothing of whether it was
+	if says := c.Call.IsValid() || len(c.Grids) > 0 || c.Clock.IsSet(); says && len(l.About) > 0 {
+		putRight(d, target, c, l)
+	} else {
+		d.amend(target, spoken(c, target), l)
 	}
 	return true
 }

@@ -14,12 +14,15 @@ import (
 )
 
 // forms are the words of idioms.txt by kind, as alternatives of a pattern.
-var forms = readForms(idioms)
+var forms = Forms(idioms)
 
 //go:embed idioms.txt
 var idioms string
 
-func readForms(table string) map[string]string {
+// Forms are the words of a table by kind, "kind | form | form", as alternatives of a pattern.
+// A form is words, each of which may have variants in {a|b c}; with a question mark behind
+// those it may lack, but one of them at least must be there.
+func Forms(table string) map[string]string {
 	forms := map[string]string{}
 	for row := range strings.Lines(table) {
 		kind, cells, _ := strings.Cut(strings.TrimSpace(row), " | ")
@@ -41,17 +44,22 @@ var part = regexp.MustCompile(`\{[^}]*\}\??|[^ {]+`)
 // pattern makes a form what it stands for.
 func pattern(form string) string {
 	var b strings.Builder
-	for i, p := range part.FindAllString(form, -1) {
+	parts := part.FindAllString(form, -1)
+	first := slices.IndexFunc(parts, func(p string) bool { return !strings.HasSuffix(p, "?") })
+	for i, p := range parts {
 		p, may := strings.CutSuffix(p, "?")
-		variants := strings.ReplaceAll(regexp.QuoteMeta(strings.Trim(p, "{}")), `\|`, "|")
-		gap := " "
-		if i == 0 {
-			gap = ""
+		variants := strings.Split(regexp.QuoteMeta(strings.Trim(p, "{}")), `\|`)
+		slices.SortStableFunc(variants, func(a, b string) int { return len(b) - len(a) }) // "call sign" before "call"
+		p = "(?:" + strings.Join(variants, "|") + ")"
+		switch {
+		case may && i < first:
+			p = "(?:" + p + " )?"
+		case may:
+			p = "(?: " + p + ")?"
+		case i > first:
+			p = " " + p
 		}
-		b.WriteString("(?:" + gap + "(?:" + variants + "))")
-		if may {
-			b.WriteByte('?')
-		}
+		b.WriteString(p)
 	}
 	return b.String()
 }

@@ -223,7 +223,9 @@ func TestWithoutSame(t *testing.T) {
 func skedIs(line string, tells bool) func(string) bool {
 	return func(form string) bool {
 		words, told, ok := Sked(fmt.Sprintf(line, form))
-		return ok && told == tells && strings.HasPrefix(words, "hx7abc jo33")
+		call, behind, _ := strings.Cut(words, " ")
+		grid := strings.TrimRight(behind, ".")
+		return ok && told == tells && call == "hx7abc" && strings.HasSuffix(grid, "jo33")
 	}
 }
 
@@ -245,8 +247,8 @@ func TestTable(t *testing.T) {
 		"meets":  skedIs("%s hx7abc tomorrow, he is in jo33.", true),
 		"wishes": skedIs("hx7abc %s tomorrow jo33", true),
 		"there": func(form string) bool {
-			words, _, _ := Sked("sked with hx7abc " + form + " jo33")
-			return words == "hx7abc jo33"
+			_, rest, ok := GridBehind(strings.Fields("tomorrow " + form + " jo33"))
+			return ok && strings.Join(rest, " ") == "tomorrow"
 		},
 		"lead":   Leads,
 		"out":    func(form string) bool { return GoesOut(form + " jo33") },

@@ -162,8 +162,6 @@ var (
 	// answers say which call, or which grid, is the one that is asked for.
 	itWas   = regexp.MustCompile(`(?i)^\s*` + forms["it"] + " " + isVerb + `:? ([a-z0-9/]{3,})` + ends)
 	gridWas = regexp.MustCompile(`(?i)^\s*(` + gridForm + "),? " + isVerb + `:? (?:` + forms["of"] + ` )?([a-z0-9/]{3,})` + ends)
-	// nearBeside tells the name or the report of whoever was told right before.
-	nearBeside = regexp.MustCompile("(?i)^\\s*(?:" + forms["name"] + ":? (?:" + isVerb + ` )?\pL[\pL'’-]+|` + forms["report"] + ":? (?:" + isVerb + " )?[1-5][1-9][1-9]?)" + ends)
 	// regridded says of a call which of its grids was wrong, and which is right.
 	regridded = regexp.MustCompile(lead + oneWord + ",? (" + gridForm + "),? " + isVerb + " (?:" + forms["in"] + " )?(" + gridForm + ")" + ends)
 )
@@ -295,13 +293,8 @@ func amended(line string) (n Naming, ok bool) {
 	if m := itWas.FindStringSubmatch(line); m != nil {
 		return Naming{Says: []string{m[1]}, Last: true, Fills: true}, isHalf(m[1])
 	}
-	if m := nearBeside.FindStringSubmatch(line); m != nil {
-		name, report, _ := Aside(line)
-		says := "name " + name
-		if report != "" {
-			says = "rst " + report
-		}
-		return Naming{Says: []string{says}, Last: true, Near: true, Aside: true}, true
+	if name, _, ok := Aside(line); ok && !strings.Contains(name, " ") { // of whoever was told right before
+		return Naming{Says: []string{line}, Last: true, Near: true, Aside: true}, true
 	}
 	if m := gridWas.FindStringSubmatch(line); m != nil {
 		grid, none := parse.ParseGrid(m[1])

@@ -21,18 +21,18 @@ func SkedOff(text string) (call parse.Callsign, ok bool) {
 }
 
 // GridBehind is the grid that stands further behind in the words of a sked, "saturday for
-// jn18", and the other words.
+// jn18", and the other words, without those that lead to it.
 func GridBehind(words []string) (grid parse.Grid, rest []string, ok bool) {
 	for i, word := range words {
-		grid, err := parse.ParseGrid(word)
+		grid, err := parse.ParseGrid(strings.TrimRight(word, "."))
 		if err != nil || grid.Chars() < 4 {
 			continue
 		}
-		before := words[:i]
-		if i > 0 && slices.Contains([]string{"for", "in", "from"}, strings.ToLower(words[i-1])) {
-			before = words[:i-1]
+		from := i
+		for from > 0 && aroundGrid.MatchString(words[from-1]) {
+			from--
 		}
-		return grid, slices.Concat(before, words[i+1:]), true
+		return grid, slices.Concat(words[:from], words[i+1:]), true
 	}
 	return grid, nil, false
 }
@@ -56,7 +56,7 @@ var (
 func Leads(word string) bool { return leadsTo.MatchString(word) }
 
 // Sked reads a line that asks for a sked in words, or tells of one: what could be typed
-// behind /sked, the call first and then the grid. told says that it can be nothing else.
+// behind /sked, the call first. told says that it can be nothing else.
 func Sked(line string) (words string, told, ok bool) {
 	for _, form := range []*regexp.Regexp{skedForm, meetForm, wishForm} {
 		m := form.FindStringSubmatch(line)
@@ -67,31 +67,11 @@ func Sked(line string) (words string, told, ok bool) {
 		if _, err := parse.ParseCallsign(call); err != nil {
 			continue
 		}
-		return call + gridFirst(m[2]), form != skedForm, true
+		words := strings.Fields(m[2])
+		for i, word := range words {
+			words[i] = strings.TrimRight(word, ",;!")
+		}
+		return strings.TrimSpace(call + " " + strings.Join(words, " ")), form != skedForm, true
 	}
 	return "", false, false
-}
-
-// gridFirst puts the grid of a sked before all that else is said of it, without the words
-// that lead to it.
-func gridFirst(text string) string {
-	words := strings.Fields(text)
-	for i, word := range words {
-		words[i] = strings.TrimRight(word, ",;!")
-	}
-	at := slices.IndexFunc(words, func(word string) bool {
-		g, err := parse.ParseGrid(strings.TrimRight(word, "."))
-		return err == nil && len(g.String()) >= len("JO33") // a field alone is a word
-	})
-	if at > 0 {
-		from := at
-		for from > 0 && aroundGrid.MatchString(words[from-1]) {
-			from--
-		}
-		words = slices.Concat([]string{strings.TrimRight(words[at], ".")}, words[:from], words[at+1:])
-	}
-	if len(words) == 0 {
-		return ""
-	}
-	return " " + strings.Join(words, " ")
 }

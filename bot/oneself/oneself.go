@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/text/unicode/norm"
 
+	"skyslate/bot/idiom"
 	"skyslate/bot/question"
 	"skyslate/parse"
 	"skyslate/parse/slip"
@@ -199,7 +200,7 @@ func fold(line string) string {
 var table string
 
 // forms are the rows of the table by kind, as alternatives.
-var forms = readForms(table)
+var forms = idiom.Forms(table)
 
 var (
 	begins = regexp.MustCompile(`^(?:` + forms["before"] + `)(?: |$)`)
@@ -231,45 +232,3 @@ var (
 )
 
 func leading(kind string) *regexp.Regexp { return regexp.MustCompile(`^(?:` + forms[kind] + `) (.+)$`) }
-
-func readForms(text string) map[string]string {
-	all := map[string][]string{}
-	for row := range strings.Lines(text) {
-		cells := strings.Split(strings.TrimSpace(row), " | ") // no blanks stand around the signs of variants
-		if kind := cells[0]; len(cells) > 1 && !strings.HasPrefix(kind, "#") {
-			for _, form := range cells[1:] {
-				all[kind] = append(all[kind], pattern(form))
-			}
-		}
-	}
-	forms := map[string]string{}
-	for kind, rows := range all {
-		forms[kind] = strings.Join(rows, "|")
-	}
-	return forms
-}
-
-var part = regexp.MustCompile(`\{[^}]*\}\??|\S+`)
-
-// pattern makes a form what it stands for. One of its parts at least may not lack.
-func pattern(form string) string {
-	var b strings.Builder
-	parts := part.FindAllString(form, -1)
-	first := slices.IndexFunc(parts, func(p string) bool { return !strings.HasSuffix(p, "?") })
-	for i, p := range parts {
-		p, may := strings.CutSuffix(p, "?")
-		variants := strings.Split(strings.Trim(p, "{}"), "|")
-		slices.SortStableFunc(variants, func(a, b string) int { return len(b) - len(a) }) // "call sign" before "call"
-		p = "(?:" + strings.Join(variants, "|") + ")"
-		switch {
-		case may && i < first:
-			p = "(?:" + p + " )?"
-		case may:
-			p = "(?: " + p + ")?"
-		case i > first:
-			p = " " + p
-		}
-		b.WriteString(p)
-	}
-	return b.String()
-}
