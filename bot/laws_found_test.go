@@ -70,6 +70,26 @@ func TestFoundUndoBehindNothing(t *testing.T) {
 	same(t, "what is taken back never came", before, p.log(), h, nil)
 }
 
+// A later sitting that filed by what an earlier one holds files anew when that is taken
+// back, also where it has no contact of the passes itself.
+func TestFoundLeaningOnAnEarlierSitting(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "HX7AAB JO33"},
+		{kind: "say", id: 2, text: "slate 13:13\nDI4ZAB IO85 +1:10", wait: 14 * time.Hour},
+	}
+	p := play(t, h)
+	defer p.close()
+	before := p.log()
+	for _, a := range []act{
+		{kind: "reply", id: 3, on: 1, text: "CELADON", wait: 2 * time.Second},
+		{kind: "undo", id: 4, wait: time.Second},
+	} {
+		h = append(h, a)
+		p.act(a)
+	}
+	same(t, "what is taken back never came", before, p.log(), h, nil)
+}
+
 // A correction that changes nothing is no step that undo takes back.
 func TestFoundCorrectionToTheSame(t *testing.T) {
 	h := history{
@@ -228,4 +248,22 @@ func TestFoundNameAtEitherEndOfAMessage(t *testing.T) {
 // heldByPass is how many contacts wait to hear which pass they are of.
 func (p *player) heldByPass() int {
 	return len(slices.DeleteFunc(p.contacts(), func(c storage.Contact) bool { return c.Why != contact.WhyPass }))
+}
+
+// A message just before a bird rises, told from a place that was set right after it, isn't
+// of that pass when it is read again.
+func TestFoundPlaceToldSince(t *testing.T) {
+	said := "2Z0VEK JO33\n2Z0VEK JO33\nDI4ZAC JO43"
+	of := func(then ...act) []string {
+		p := play(t, append(history{
+			{kind: "say", id: 1, text: "OX7EC JO33", wait: 50 * time.Minute},
+			{kind: "say", id: 2, text: said, wait: 2 * time.Minute},
+			{kind: "command", id: 3, text: "/at JO61"},
+			{kind: "command", id: 4, text: "/at JO62", wait: 40 * time.Second},
+		}, then...))
+		defer p.close()
+		return p.log()
+	}
+	edited := of(act{kind: "edit", on: 2, text: "OX7EC IO85"}, act{kind: "edit", on: 2, text: said})
+	same(t, "back is as it was", of(), edited, nil, nil)
 }

@@ -22,6 +22,7 @@ type Sitting struct {
 	Contacts []Identity `json:"contacts,omitempty"`
 	Own      []OwnSide  `json:"own"`             // what the operator's call and grids were, and since when
 	Frozen   Frozen     `json:"frozen,omitzero"` // what else was known when it was first used
+	Leans    []PassID   `json:"leans,omitempty"` // passes without a contact here that it asked earlier sittings about
 }
 
 // EvidenceKind says what an Evidence is.

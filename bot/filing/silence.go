@@ -18,7 +18,7 @@ func (f *Finder) notUp(l *Line) Match {
 	ended := lists.Filter(began, func(p storage.Pass) bool { return !p.LOS.After(at) })
 	meant := lists.Filter(ended, func(p storage.Pass) bool { return p.Followed() || f.past.WorkedOn(p.ID) })
 	lingers := func(p storage.Pass) bool { return at.Sub(p.LOS) <= Lingering }
-	rising := lists.Filter(began, func(p storage.Pass) bool { return p.AOS.After(at) })
+	rising := lists.Filter(began, func(p storage.Pass) bool { return p.AOS.After(at) && !f.seenSince(p, l.Message.Said) })
 	if len(rising) == 1 && !slices.ContainsFunc(meant, lingers) {
 		return f.Under(rising[0], BySlack)
 	}
@@ -47,6 +47,13 @@ func (f *Finder) notUp(l *Line) Match {
 		return late(f.amid(just, BySlack))
 	}
 	return Match{Reason: ByNothing}
+}
+
+// seenSince reports whether a pass to come is seen from a place that was told only after a
+// message came: none that the message can be of.
+func (f *Facts) seenSince(pass storage.Pass, said *storage.Evidence) bool {
+	from := func(o storage.OwnSide) bool { return slices.Equal(o.Grids, pass.Place.Grids) }
+	return slices.ContainsFunc(f.Own[min(said.Own, len(f.Own)):], from) && !from(f.OwnAt(said.At, said, storage.Pass{}))
 }
 
 // lastEnded is the pass that ended last, with those that overlapped it: one with

@@ -178,12 +178,33 @@ func (l *Ledger) Derive(s *Sitting) {
 		l.follow(s.Log.Chosen)
 		return
 	}
-	for _, later := range l.sittingsOn(moved) {
-		if later.ID > s.ID { // what an earlier one says of a pass it leans on
-			l.Derive(later)
-		}
+	for _, later := range l.leaning(s, moved) {
+		l.Derive(later)
 	}
 }
+
+// leanedFor bounds how long after a sitting others ask what it holds, but for those that
+// hold contacts of the same passes: as long as passes are known that nothing is stored of.
+const leanedFor = 8 * tx.Day
+
+// leaning are the sittings after one that lean on what it says of passes: they hold
+// contacts of them, or found none and would have filed otherwise had there been any.
+func (l *Ledger) leaning(s *Sitting, moved map[storage.PassID]bool) []*Sitting {
+	all := lists.Filter(l.sittingsOn(moved), func(later *Sitting) bool { return later.ID > s.ID })
+	for id := s.ID + 1; len(moved) > 0; id++ {
+		later, ok := l.SittingOf(id)
+		if !ok || later.Began.After(s.Last.Add(leanedFor)) {
+			break
+		}
+		if !slices.Contains(all, later) && slices.ContainsFunc(later.Leans, func(pass storage.PassID) bool { return moved[pass] }) {
+			all = append(all, later)
+		}
+	}
+	slices.SortFunc(all, byID)
+	return all
+}
+
+func byID(a, b *Sitting) int { return cmp.Compare(a.ID, b.ID) }
 
 // Facts is what deriving a sitting leans on.
 func (l *Ledger) Facts(s *Sitting) filing.Facts { return facts.Of(l.Tx, &s.Sitting, l.memo.Read) }
@@ -191,7 +212,19 @@ func (l *Ledger) Facts(s *Sitting) filing.Facts { return facts.Of(l.Tx, &s.Sitti
 // Read works out the log of a sitting.
 func (l *Ledger) Read(s *Sitting) {
 	clear(l.matched)
-	s.Log = contact.Derive(l.Facts(s), s.Evidence)
+	f := l.Facts(s)
+	asked := map[storage.PassID]bool{}
+	elsewhere := f.Elsewhere
+	f.Elsewhere = func(pass storage.PassID) []storage.Contact {
+		asked[pass] = true
+		return elsewhere(pass)
+	}
+	s.Log = contact.Derive(f, s.Evidence)
+	for _, c := range s.Log.Contacts {
+		delete(asked, c.Pass) // it is found by its contacts
+	}
+	delete(asked, "")
+	s.Leans = slices.Sorted(maps.Keys(asked))
 }
 
 // PassAt matches what is said at a moment without naming a pass: a question, or a
@@ -219,7 +252,7 @@ func (l *Ledger) sittingsOn(passes map[storage.PassID]bool) []*Sitting {
 			}
 		}
 	}
-	return slices.SortedFunc(maps.Values(found), func(a, b *Sitting) int { return cmp.Compare(a.ID, b.ID) })
+	return slices.SortedFunc(maps.Values(found), byID)
 }
 
 // version writes a new version of a contact if it isn't as it was derived.
@@ -443,7 +476,7 @@ func (l *Ledger) StepName() string {
 // ChangedSittings are those that the event adds to or takes from, in order.
 func (l *Ledger) ChangedSittings() []*Sitting {
 	changed := lists.Filter(slices.Collect(maps.Values(l.sittings)), func(s *Sitting) bool { return s.Changed })
-	slices.SortFunc(changed, func(a, b *Sitting) int { return cmp.Compare(a.ID, b.ID) })
+	slices.SortFunc(changed, byID)
 	return changed
 }
 
