@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"skyslate/bot/lists"
 	"skyslate/bot/peers"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -124,6 +125,23 @@ func TestWhatDiffersStill(t *testing.T) {
 	d.pass(time.Hour)
 	if text := d.hears(anna); strings.Contains(text, "no more") || strings.Count(text, "has you in the log") != 2 {
 		t.Errorf("anna hears\n%s", text)
+	}
+}
+
+// What differs days later is told anew: it changes no post of the first difference.
+func TestWhatDiffersDaysLater(t *testing.T) {
+	d := someTown(t, anna, bert)
+	d.tells(bert, "hx7kzq jo62")
+	d.pass(time.Hour)
+	d.pass(5*tx.Day - 10*time.Minute) // OCHRE-1 is up again
+	d.tells(bert, "hx7kzq jo62")
+	d.pass(time.Hour)
+	sent := lists.Filter(d.heard[anna.id], func(post string) bool { return strings.Contains(post, " send ") && strings.Contains(post, "has you") })
+	if len(sent) != 2 {
+		t.Errorf("anna got %d:\n%s", len(sent), strings.Join(d.heard[anna.id], "\n"))
+	}
+	if n := len(d.operator().Differed); n != 1 {
+		t.Errorf("%d differences are kept", n)
 	}
 }
 

@@ -68,6 +68,7 @@ type Operator struct {
 	// Agreeing is what of the log is held against those of others.
 	Agreeing Agreeing `json:"agreeing,omitzero"`
 	Differed []Differ `json:"differed,omitempty"` // what was told of late that differs
+	Differs  int      `json:"differs,omitempty"`  // how many differences were told
 }
 
 // Agreeing lets the contacts that were made under a call since a moment be held against

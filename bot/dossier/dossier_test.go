@@ -15,7 +15,7 @@ import (
 // compared.
 var ofTheChat = []string{
 	"ID", "Asking", "Chosen", "Listed", "Decided", "Bulks", "Heard", "Delivery", "Silent", "Planned", "Agenda", "Tidied", "Advised", "Missed",
-	"Flow", "Stored", "Agreeing", "Differed", "Phones", "Phoned", "Offer", "Question",
+	"Flow", "Stored", "Agreeing", "Differed", "Differs", "Phones", "Phoned", "Offer", "Question",
 }
 
 // Each field of an operator moves, or is known to be the chat's.

@@ -172,7 +172,7 @@ func (p Peers) toldToday() int {
 
 // tell tells a difference once, and later edits the post that did.
 func (p Peers) tell(f found) {
-	d := storage.Differ{Number: 1, At: f.about.Time, Told: p.Now(), Mine: f.Mine.ID, Theirs: f.Theirs.ID, Bird: f.about.Bird.Catalog, Call: f.other.Call}
+	d := storage.Differ{At: f.about.Time, Told: p.Now(), Mine: f.Mine.ID, Theirs: f.Theirs.ID, Bird: f.about.Bird.Catalog, Call: f.other.Call}
 	if f.Theirs.OwnCall.IsValid() {
 		d.Call, d.Grids = f.Theirs.OwnCall, parse.Squares(f.Theirs.OwnGrids)
 	}
@@ -183,9 +183,11 @@ func (p Peers) tell(f found) {
 		if p.toldToday() >= mostTold {
 			return
 		}
-		for _, told := range p.Op.Differed {
-			d.Number = max(d.Number, told.Number+1)
+		for _, told := range p.Op.Differed { // by a program that didn't count them
+			p.Op.Differs = max(p.Op.Differs, told.Number)
 		}
+		p.Op.Differs++
+		d.Number = p.Op.Differs
 		p.Op.Differed = append(p.Op.Differed, d)
 	}
 	post := storage.Post{
