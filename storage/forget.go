@@ -116,33 +116,46 @@ func (s *Store) forgetOwn(op OperatorID) (err error) {
 }
 
 // namesOperator reports whether the operator is a part of an event's name:
-// "remind/7/20270523T104200Z-99901@…", "setup/7".
+// "remind/7/20270523T104200Z-99901@…", "setup/7". An operator's own name may have slashes.
 func namesOperator(event []byte, op OperatorID) bool {
-	return slices.Contains(strings.Split(strings.TrimSuffix(string(event), "\x00"), "/"), string(op))
+	return strings.Contains("/"+strings.TrimSuffix(string(event), "\x00")+"/", "/"+string(op)+"/")
 }
 
-// holding are the files beside the store that may still hold an operator.
-func (s *Store) holding(op OperatorID) []string {
-	paths := append(backups.In(s.backups()), disk.Files(s.dir, func(name string) bool {
-		return isOurs(name) && strings.Contains(name, disk.Aside)
-	})...)
-	var held []string
-	for _, p := range paths {
-		if known, err := fileKnows(p, op); known || err != nil {
-			held = append(held, p)
+// namesOneOf reports whether an operator of those, as the journal has them, is a part of a
+// key.
+func namesOneOf(key string, gone []string) bool {
+	parts := strings.Split(key, "/")
+	for i := range parts {
+		for j := i + 1; j <= len(parts); j++ {
+			if slices.Contains(gone, who(OperatorID(strings.Join(parts[i:j], "/")))) {
+				return true
+			}
 		}
 	}
-	return held
+	return false
 }
 
-// fileKnows reports whether a database file holds an operator.
+// holding are the files beside the store that may still hold an operator: damaged ones
+// that were kept, and backups that have a record of them or don't tell.
+func (s *Store) holding(op OperatorID) []string {
+	held := slices.DeleteFunc(backups.In(s.backups()), func(path string) bool {
+		known, err := fileKnows(path, op)
+		return !known && err == nil
+	})
+	return append(held, disk.Files(s.dir, func(name string) bool {
+		return isOurs(name) && strings.Contains(name, disk.Aside)
+	})...)
+}
+
+// fileKnows reports whether a database file holds an operator. It looks for that alone:
+// to examine a file takes seconds for each gigabyte, and others wait.
 func fileKnows(path string, op OperatorID) (known bool, err error) {
-	s, err := OpenForRead(path)
+	f, err := schema.Open(path, true)
 	if err != nil {
 		return false, err
 	}
-	defer s.Close()
-	err = s.read(func(t *tx) { known = t.holds(recordName{op: op}) })
+	defer f.Close()
+	err = f.View(inOurs(func(t *tx) { known = t.holds(recordName{op: op}) }))
 	return known, err
 }
 

@@ -223,7 +223,7 @@ func TestTakeOverJoinsWhatIsIncomplete(t *testing.T) {
 func TestSettingsAreKept(t *testing.T) {
 	conversation := []string{
 		"Asking", "Chosen", "Listed", "Decided", "Own", "Bulks", "Heard", "Delivery", "Silent", "Planned", "Cautioned", "Advised", "Evened",
-		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied", "Differed", "Phones", "Offer", "Question",
+		"Outings", "Missed", "Flow", "Stored", "Former", "Agenda", "Tidied", "Differed", "Differs", "Phones", "Offer", "Question",
 	}
 	place := Place{LatDeg: 62.5}
 	all := Operator{
@@ -401,5 +401,29 @@ func TestFirstErrorStays(t *testing.T) {
 	}
 	if _, ok, err := s.Next(); !ok || err != nil {
 		t.Errorf("the agenda after it: %v %v", ok, err)
+	}
+}
+
+// Operators are found in keys as a whole, also where their names have slashes.
+func TestNamesOperatorWhole(t *testing.T) {
+	for _, c := range []struct {
+		key   string
+		op    OperatorID
+		names bool
+	}{
+		{"remind/7/20270523T104200Z-99901", "7", true},
+		{"remind/77/20270523T104200Z-99901", "7", false},
+		{"setup/7\x00", "7", true},
+		{"guests/person/@anna/field:example.org", "@anna/field:example.org", true},
+		{"own/@anna/field:example.org/import/3", "@anna/field:example.org", true},
+		{"guests/person/@anna/field:example.org", "@anna", true}, // one too many rather than one too few
+		{"guests/person/@anna/fields:example.org", "@anna/field:example.org", false},
+	} {
+		if is := namesOperator([]byte(c.key), c.op); is != c.names {
+			t.Errorf("%q names %s: %v", c.key, c.op, is)
+		}
+		if is := namesOneOf(strings.TrimSuffix(c.key, "\x00"), []string{"?", who(c.op)}); is != c.names {
+			t.Errorf("%q names %s in the journal: %v", c.key, c.op, is)
+		}
 	}
 }

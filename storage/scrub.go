@@ -3,8 +3,6 @@ package storage
 import (
 	"errors"
 	"io"
-	"slices"
-	"strings"
 
 	"skyslate/storage/changes"
 	"skyslate/storage/database"
@@ -82,9 +80,7 @@ func (s scrubber) dropVoid(gone []string) (rev uint64, err error) {
 		rev = l.kept.Rev
 		return journal.Copy(to, old, func(n int, e entry) bool {
 			if e.Kept != nil { // what was replaced may name them, and the removal of their own
-				return l.kept.Holds(*e.Kept) && !slices.ContainsFunc(strings.Split(e.Kept.Key, "/"), func(part string) bool {
-					return slices.Contains(gone, who(OperatorID(part)))
-				})
+				return l.kept.Holds(*e.Kept) && !namesOneOf(e.Kept.Key, gone)
 			}
 			return !l.isVoid(n, e)
 		})
