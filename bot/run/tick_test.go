@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"skyslate/bot"
+	"skyslate/bot/lists"
+	"skyslate/bot/phrase"
 	"skyslate/bot/rehearsal"
 	"skyslate/bot/sky"
 	"skyslate/storage"
@@ -34,21 +36,26 @@ func rings(sent []sending) []sending {
 	return slices.DeleteFunc(slices.Clone(sent), func(s sending) bool { return s.Silent || s.Op != storage.Send })
 }
 
-// followed is when the reminders of an operator's passes fall due.
-func followed(t *testing.T, h house, op storage.Operator, from, to time.Time) map[storage.PassID]time.Time {
+// passesOf are the passes that an operator follows.
+func passesOf(t *testing.T, h house, op storage.Operator, from, to time.Time) (all []storage.Pass) {
 	t.Helper()
-	due := make(map[storage.PassID]time.Time)
 	err := h.store.View(func(v *storage.View) error {
 		passes, err := v.Passes(op.ID, from, to)
-		for _, p := range passes {
-			if p.Followed() {
-				due[p.ID] = p.AOS.Add(-op.Remind.Lead)
-			}
-		}
+		all = lists.Filter(passes, storage.Pass.Followed)
 		return err
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+	return all
+}
+
+// followed is when the reminders of those passes fall due.
+func followed(t *testing.T, h house, op storage.Operator, from, to time.Time) map[storage.PassID]time.Time {
+	t.Helper()
+	due := make(map[storage.PassID]time.Time)
+	for _, p := range passesOf(t, h, op, from, to) {
+		due[p.ID] = p.AOS.Add(-op.Remind.Lead)
 	}
 	return due
 }
@@ -104,6 +111,14 @@ func TestRemindersKeepTime(t *testing.T) {
 			names[s.Name] = true
 			if !slices.ContainsFunc(due, func(at time.Time) bool { return !s.at.Before(at) && s.at.Sub(at) <= tickEvery }) && !waited(t, h, op, s.at) {
 				t.Errorf("a reminder at %s belongs to no moment within %s", s.at, tickEvery)
+			}
+		}
+		for _, p := range passesOf(t, h, op, start.Add(op.Remind.Lead), end.Add(-tickEvery)) {
+			tells := func(s sending) bool {
+				return s.at.Before(p.LOS) && strings.Contains(s.Text, p.Bird.Name) && strings.Contains(s.Text, phrase.ShortClock(p.AOS))
+			}
+			if !slices.ContainsFunc(got, tells) {
+				t.Errorf("no reminder tells of %s %s", p.Bird.Name, phrase.ShortClock(p.AOS))
 			}
 		}
 	})
