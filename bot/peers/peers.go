@@ -16,8 +16,8 @@
 //
 // # When it is told that something differs
 //
-// At the first full quarter-hour at least half an hour after the contact, when its bird
-// has set, and while no pass is up on which the operator has logged something. Each
+// At the first full quarter-hour at least half an hour after the last contact of its
+// hour, when its bird has set, and while no pass is up on which the operator has logged something. Each
 // difference is told once to each side, and that post is edited where it changes later.
 // At most so many are told of a day: somebody may name one a hundred times.
 //
