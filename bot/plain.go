@@ -17,11 +17,11 @@ import (
 // a word about a contact.
 
 // A plainCommand says whether words are for it, and does it. As they were typed it gets
-// them where some of them are kept.
+// them where some of them are kept; a second phone may say it where both may.
 type plainCommand struct {
-	is    func(p *plan, words []string) bool
-	run   func(p *plan, rest string)
-	keeps bool
+	is          func(p *plan, words []string) bool
+	run         func(p *plan, rest string)
+	keeps, both bool
 }
 
 // saidAs is the command that a line which begins with a word may be.
@@ -34,7 +34,7 @@ func saidAs(word string) (c plainCommand, ok bool) {
 	case "adif", "export":
 		return plainCommand{is: (*plan).isHandOver, run: (*plan).handOver}, true
 	case "log":
-		return plainCommand{is: (*plan).isLogOf, run: (*plan).showLog}, true
+		return plainCommand{is: (*plan).isLogOf, run: (*plan).showLog, both: true}, true
 	case "arm":
 		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
 	case "skip", "leave", "without":

@@ -181,7 +181,7 @@ func (p *plan) said() {
 		return
 	}
 	if command, rest, ok := p.saidPlainly(m.Text); ok && p.Op.Asking == "" {
-		if !p.second.Refused() {
+		if command.both || !p.second.Refused() {
 			command.run(p, rest)
 		}
 		return
