@@ -232,7 +232,8 @@ func (a answers) takeSlate(tap tx.Tap) {
 		return
 	}
 	r, slate := storage.Recording{Pass: tap.Pass(2), Voice: n[1]}, time.Unix(n[0], 0).UTC()
-	s := a.ledger.Present()
+	s := a.screen.finder.Awaiting(r)
+	a.ledger.Read(s)
 	before := s.Log.Slates[r]
 	a.ledger.Offer(s, storage.Evidence{Kind: storage.EvSlate, Recording: &r, Slate: slate})
 	a.screen.saySlate(s, filing.Told{Of: r, Slate: slate, Before: before})

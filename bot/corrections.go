@@ -57,6 +57,7 @@ func (cs corrections) correctMany(rest string) {
 	if m[2] != "" {
 		first, _ = strconv.Atoi(m[2])
 		last, _ = strconv.Atoi(cmp.Or(m[3], m[2]))
+		first, last = min(first, last), max(first, last)
 	}
 	pass, ok := cs.finder.PassMeant(m[1])
 	if !ok {
@@ -296,13 +297,16 @@ func (cs corrections) tapUndo(tap tx.Tap) {
 	cs.undoStep(step)
 }
 
+// mostDerived is how often one undo derives a log anew: the worker serves others, too.
+const mostDerived = 20
+
 // undo takes back what was done last: settings become what they were; of evidence the
 // newest that speaks of the log counts as if it had never come. Where that makes no
-// difference it is said.
+// difference it is said, and so it is of one that only may, after many.
 func (cs corrections) undo() {
 	cs.ledger.Undoing = true
 	passed := map[string][]*ledger.Sitting{}
-	for {
+	for many := 0; ; {
 		event, at, in := cs.ledger.NewestEvidence()
 		last := cs.ledger.LastStep()
 		if settings := last.Before != nil && len(last.Moves) == 0; settings && !at.After(last.At) {
@@ -313,9 +317,13 @@ func (cs corrections) undo() {
 			break
 		}
 		passed[event] = in
-		speaks, chosen, held := cs.ledger.Speaks(event, in), cs.Op.Chosen, heldIn(in)
-		cs.ledger.TakeBack(event, in, true)
-		step, known := cs.ledger.StepOf(event)
+		step, known := cs.ledger.StepOf(event, at)
+		if !known && cs.ledger.PassOver(event, in) {
+			continue
+		}
+		speaks, chosen, held := cs.ledger.Speaks(event, in) || many == mostDerived, cs.Op.Chosen, heldIn(in)
+		many++
+		cs.ledger.TakeBack(event, in)
 		switch {
 		case step.Before != nil || slices.ContainsFunc(cs.Moves, cs.counts):
 			cs.saveUndone(step)
@@ -339,9 +347,7 @@ func (cs corrections) undo() {
 		cs.screen.show()
 		return
 	}
-	for event, in := range passed {
-		cs.ledger.TakeBack(event, in, false)
-	}
+	cs.ledger.Restore(passed)
 	cs.Say(say.NothingToUndo)
 }
 
@@ -354,7 +360,7 @@ func (cs corrections) undoStep(step storage.Step) {
 			in = append(in, s)
 		}
 	}
-	cs.ledger.TakeBack(step.Event, in, true)
+	cs.ledger.TakeBack(step.Event, in)
 	cs.saveUndone(step)
 	cs.Moves = nil
 	cs.screen.show()

@@ -456,6 +456,10 @@ func (sc screen) saySlate(s *ledger.Sitting, told filing.Told) {
 		post.Text += "\n" + say.EarlierSlate(told.Before, before)
 		post.Buttons = [][]storage.Button{{tx.Button(say.ChangeLabel(before), tapBulk, earlier.Message, 1)}}
 	}
+	if asked, ok := sc.StoredPost(post.Name); ok && sc.Event.Kind == event.Said && sc.Event.At.Sub(asked.Made) > time.Hour {
+		sc.Say(post.Text, post.Buttons...) // nobody looks there any more
+		post.Buttons = nil
+	}
 	sc.Put(post)
 }
 

@@ -97,7 +97,8 @@ func (rec *recordings) byMark(c *contact) filing.Match {
 // slateLead is how long before AOS a recording may begin.
 const slateLead = 15 * time.Minute
 
-func inRecordingOf(pass storage.Pass, slate time.Time) bool {
+// InRecordingOf reports whether a recording of a pass may have begun at a moment.
+func InRecordingOf(pass storage.Pass, slate time.Time) bool {
 	return pass.ID != "" && !slate.Before(pass.AOS.Add(-slateLead)) && slate.Before(pass.LOS)
 }
 
@@ -112,11 +113,11 @@ func (rec *recordings) recorded(slate time.Time, m filing.Match) filing.Match {
 		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || rec.WorkedOn(p.ID) || p.ID == m.Pass.ID)
 	}
 	in := lists.Filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
-	if len(in) != 1 && inRecordingOf(m.Pass, slate) {
+	if len(in) != 1 && InRecordingOf(m.Pass, slate) {
 		return m
 	}
 	if len(in) == 0 {
-		in = lists.Filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && inRecordingOf(p, slate) })
+		in = lists.Filter(rec.Passes(slate.Add(-time.Minute), slate.Add(slateLead)), func(p storage.Pass) bool { return meant(p) && InRecordingOf(p, slate) })
 	}
 	return rec.Only(in, m)
 }

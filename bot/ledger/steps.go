@@ -17,15 +17,51 @@ import (
 // that made or changed a contact, or meant to, a bird, a time or a slate told, and each
 // answer by a tap. Notes and questions are passed over.
 
-// TakeBack marks the evidence of an event as taken back, or as not, and derives anew.
-func (l *Ledger) TakeBack(event string, in []*Sitting, undone bool) {
+// TakeBack marks the evidence of an event as taken back, and derives anew.
+func (l *Ledger) TakeBack(event string, in []*Sitting) {
+	mark(event, in, true)
+	for _, s := range in {
+		l.Derive(s)
+	}
+}
+
+// PassOver marks what an event only noted as taken back, on the way to what was said before
+// it; false if there may be more to it, so that deriving tells. Nothing is derived: there
+// may be thousands of notes.
+func (l *Ledger) PassOver(event string, in []*Sitting) bool {
+	for _, s := range in {
+		for _, ev := range s.Evidence {
+			if ev.Event == event && (ev.Kind != storage.EvSaid || s.Message(ev.Message).Speaks()) {
+				return false
+			}
+		}
+	}
+	mark(event, in, true)
+	return true
+}
+
+// Restore lets evidence of events stand again that was taken back, by their sittings, and
+// derives anew.
+func (l *Ledger) Restore(passed map[string][]*Sitting) {
+	all := map[uint64]*Sitting{}
+	for event, in := range passed {
+		mark(event, in, false)
+		for _, s := range in {
+			all[s.ID] = s
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(all)) {
+		l.Derive(all[id])
+	}
+}
+
+func mark(event string, in []*Sitting, undone bool) {
 	for _, s := range in {
 		for i := range s.Evidence {
 			if s.Evidence[i].Event == event {
 				s.Evidence[i].Undone = undone
 			}
 		}
-		l.Derive(s)
 	}
 }
 
@@ -49,7 +85,10 @@ func (l *Ledger) Speaks(event string, in []*Sitting) bool {
 // corrected.
 func (l *Ledger) NewestEvidence() (event string, at time.Time, in []*Sitting) {
 	last := l.View.LastSitting(l.Op.ID)
-	look := map[uint64]bool{last: true, last - 1: last > 1}
+	look := map[uint64]bool{last: true}
+	if last > 1 {
+		look[last-1] = true
+	}
 	standing := "" // the event of the last step
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
@@ -82,8 +121,8 @@ func (l *Ledger) NewestEvidence() (event string, at time.Time, in []*Sitting) {
 			}
 		}
 	}
-	for _, s := range l.sittings {
-		if slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == event }) {
+	for _, id := range slices.Sorted(maps.Keys(l.sittings)) {
+		if s := l.sittings[id]; slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Event == event }) {
 			in = append(in, s)
 		}
 	}
@@ -118,16 +157,19 @@ func (l *Ledger) stands(step storage.Step) bool {
 	}))
 }
 
-// StepOf is the step of an event, in the words of then; known is false of one that made no
-// difference then.
-func (l *Ledger) StepOf(event string) (step storage.Step, known bool) {
+// clocksApart is how far back clocks may have been set between two events.
+const clocksApart = 24 * time.Hour
+
+// StepOf is the step of an event of a moment, in the words of then; known is false of one
+// that made no difference then.
+func (l *Ledger) StepOf(event string, at time.Time) (step storage.Step, known bool) {
 	step = storage.Step{Phone: l.Event.By, Operator: l.Op.ID, Seq: l.View.NextStep(l.Op.ID), At: l.Event.At, Event: event, What: l.StepName()}
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(s storage.Step) bool {
 			if s.Event == event {
 				step, known = s, true
 			}
-			return !known
+			return !known && s.At.After(at.Add(-clocksApart))
 		})
 	})
 	return step, known

@@ -133,14 +133,48 @@ func (f Finder) AnsweredBy() (*storage.Answered, *ledger.Sitting) {
 		return nil, nil
 	}
 	if m.Voice != "" {
-		return &storage.Answered{Voice: m.ID, Pass: m.Pass}, nil
+		return &storage.Answered{Voice: m.ID, Pass: m.Pass}, f.Awaiting(storage.Recording{Voice: m.ID})
 	}
 	return f.answeredMessage(m)
 }
 
+// Awaiting is the sitting that the slate of a recording is evidence in: the one whose
+// contacts wait for it, however long ago, else the present one.
+func (f Finder) Awaiting(r storage.Recording) *ledger.Sitting {
+	return f.awaiting(func(c storage.Contact) bool { return contact.RecordingOf(c, c.Pass) == r })
+}
+
+// recordingKept is how long after its contacts a recording is listened to at the latest.
+const recordingKept = 7 * tx.Day
+
+func (f Finder) awaiting(counts func(storage.Contact) bool) *ledger.Sitting {
+	all := f.Overlay(f.ContactsIn(f.Event.At.Add(-recordingKept), f.Event.At), func(c storage.Contact) bool {
+		return c.Mark != nil && c.Mark.Slate.IsZero() && c.State == storage.Doubtful && counts(c)
+	})
+	for _, c := range slices.Backward(all) {
+		if s, _, ok := f.Ledger.KeyOf(c); ok {
+			return s
+		}
+	}
+	return f.Ledger.Present()
+}
+
+// awaitingSlate is the sitting whose contacts wait for the slate that a message tells.
+func (f Finder) awaitingSlate(text string) *ledger.Sitting {
+	for line := range strings.SplitSeq(text, "\n") {
+		if slate, told := timing.SlateIn(line, storage.Pass{}, f.Event.At); told {
+			return f.awaiting(func(c storage.Contact) bool {
+				pass, ok := f.Pass(c.Pass)
+				return ok && contact.InRecordingOf(pass, slate)
+			})
+		}
+	}
+	return f.Ledger.Present()
+}
+
 // NamedIn is the sitting that lines are evidence in which answer nothing: the one that
 // holds the first contact that they name by its number, or the one that they name by its
-// call, else the present one. Of an older one they answer the pass, or the contacts, that
+// call, or that waits for the slate they tell, else the present one. Of an older one they answer the pass, or the contacts, that
 // they mean.
 func (f Finder) NamedIn(text string) (*storage.Answered, *ledger.Sitting) {
 	now := f.Ledger.Present()
@@ -157,7 +191,7 @@ func (f Finder) NamedIn(text string) (*storage.Answered, *ledger.Sitting) {
 			}
 		}
 	}
-	return nil, now
+	return nil, f.awaitingSlate(text)
 }
 
 // numberedIn is the pass that a line means which names contacts by their numbers, and the
@@ -269,7 +303,7 @@ func (f Finder) answeredMessage(m storage.Message) (*storage.Answered, *ledger.S
 
 func (f Finder) answeredPost(post storage.Post) (*storage.Answered, *ledger.Sitting) {
 	if r := exchange.SlateAsked(f.Tx, post); r != nil {
-		return &storage.Answered{Slate: r, Pass: post.Pass}, nil
+		return &storage.Answered{Slate: r, Pass: post.Pass}, f.Awaiting(*r)
 	}
 	if id, ok := strings.CutPrefix(post.Name, f.Name("ack")+"/"); ok {
 		n, err := strconv.ParseInt(strings.TrimSuffix(id, storage.EditOf), 10, 64)
