@@ -47,24 +47,27 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 // what stands behind its no is what the contact has, or it says that the station was not
 // heard after it.
 func toldAgain(d *derivation, l *filing.Line, c parse.Contact) bool {
+	if !c.Heard || c.Corrects {
+		return false
+	}
 	old := d.target(l, c)
-	if !c.Heard || c.Corrects || old == nil || !old.whole() {
+	if old == nil || !old.whole() {
 		return false
 	}
 	same := len(c.Grids) == 0 || slices.Equal(c.Grids, old.Grids)
-	behind := same && idiom.UnheardLater(c.Comment)
-	if right, ok := idiom.BehindNo(l.Text); ok && !behind {
+	if !same || !idiom.UnheardLater(c.Comment) {
+		right, ok := idiom.BehindNo(l.Text)
 		field := old.Grids[0].String()[:2]
-		same = slices.ContainsFunc([]string{right, field + right, field + " " + right}, func(half string) bool {
-			again := d.readText(l, old.Call.String()+" "+half, false).Contacts
-			return len(again) == 1 && again[0].Call == old.Call && again[0].Verdict == parse.Log && again[0].Comment == "" && slices.Equal(again[0].Grids, old.Grids)
-		})
-		if !same {
+		if !ok || !slices.ContainsFunc([]string{right, field + right, field + " " + right}, func(half string) bool {
+			read := d.readText(l, half, false).Contacts
+			if len(read) != 1 || read[0].Comment != "" {
+				return false
+			}
+			return read[0].Call == old.Call && same || !read[0].Call.IsValid() && slices.Equal(read[0].Grids, old.Grids)
+		}) {
 			return false
 		}
 		c.Comment = ""
-	} else if !behind {
-		return false
 	}
 	old.note(c)
 	d.touch(old, l)
@@ -95,13 +98,19 @@ func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 		return
 	}
 	peers := b.peers(l.Match, l.At())
-	by := lastOf(called(peers, c.Call), func(told *contact) bool {
-		return told.whole() && told.Call == c.Call && slices.Equal(told.Grids, c.Grids)
-	})
-	for _, old := range peers {
+	asked := lists.Filter(peers, func(old *contact) bool {
 		doubted := old.Call == c.Call && len(old.by) == 1 && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
 		half := old.lacksCall() && l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
-		if by != nil && old != by && old.State == "" && (doubted || half) && slices.Equal(old.Grids, c.Grids) {
+		return old.State == "" && (doubted || half) && slices.Equal(old.Grids, c.Grids)
+	})
+	if len(asked) == 0 {
+		return
+	}
+	by := lastOf(peers, func(told *contact) bool {
+		return told.whole() && told.Call == c.Call && slices.Equal(told.Grids, c.Grids)
+	})
+	for _, old := range asked {
+		if by != nil {
 			old.State, old.joined = storage.Dropped, by
 			b.changed(old)
 		}
