@@ -20,10 +20,11 @@ type reports struct {
 }
 
 // wordAll behind /log asks for all of the last day, or of a pass that is named, wordOpen for
-// what is still asked; the word for the last contact is wordLast.
+// what is still asked, wordNotes for what is no contact; the word for the last one is wordLast.
 const (
-	wordAll  = "all"
-	wordOpen = "open"
+	wordAll   = "all"
+	wordOpen  = "open"
+	wordNotes = "notes"
 )
 
 // showLog shows the pass at hand, or the one that is named, the history of one contact
@@ -39,6 +40,13 @@ func (r reports) showLog(word string) {
 		return
 	}
 	pass, _ := r.finder.PassAtHand(r.Event.At)
+	if words, notes := strings.CutSuffix(" "+strings.ToLower(word), " "+wordNotes); notes {
+		if words = strings.TrimSpace(words); words != "" || r.Event.ReplyTo != 0 {
+			pass, _ = r.finder.PassMeant(words)
+		}
+		r.finder.Ledger.ShowNotes(pass)
+		return
+	}
 	replied := r.finder.RepliedContacts()
 	switch {
 	case strings.EqualFold(word, wordAll):

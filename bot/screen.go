@@ -217,6 +217,9 @@ func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 		sc.Say(say.NoSuchCall)
 	case m.Ignored == filing.NoneGiven:
 		sc.Say(say.NoGridGiven)
+	case m.Ignored == filing.NotHeard:
+		sc.sign(m.ID)
+		sc.Say(say.NotHeard)
 	case logged:
 	case bird != "":
 		sc.Say(say.NotUp(bird))

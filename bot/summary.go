@@ -97,5 +97,6 @@ func (sc screen) summaryMore(pass storage.Pass, all []storage.Contact) []string 
 	if len(good) > 0 && sc.past.HasPast(good[0]) {
 		lines = append(lines, sc.past.Tally(good)...)
 	}
+	lines = append(lines, say.NotesKept(len(sc.ledger.Notes(pass)))...)
 	return lines[:min(len(lines), layout.Lines/2)]
 }

@@ -121,7 +121,8 @@ func (l *lattice) clock(a *arc) Clock {
 func (r *ledger) bareName(i, end int) bool {
 	t := &r.words[i]
 	told := func(h hit) bool { return h.row.sense != neutral && slices.Contains(h.spots[:h.n], int16(i)) }
-	if t.means != name || slices.ContainsFunc(r.hits, told) || r.at[i].doubt&strayed != 0 {
+	alone := t.means&name != 0 && t.means&^(name|small|month|ofPatterns) == 0 && i > 0 && r.at[i-1].kind != skipped && end == len(r.words) // "59 jan"
+	if t.means != name && !alone || slices.ContainsFunc(r.hits, told) || r.at[i].doubt&strayed != 0 {
 		return false
 	}
 	if i > 0 && r.at[i-1].kind == skipped && r.uses[i-1] != inField && r.words[i-1].means&(courtesy|filler|part) == 0 {

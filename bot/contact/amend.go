@@ -47,6 +47,16 @@ func (c *contact) fill(r parse.Contact) {
 	}
 }
 
+// note takes what is told beside a contact and can't deny it: words that wait for no answer
+// make none wait.
+func (c *contact) note(r parse.Contact) {
+	taken, answered := c.accepted[WhyWords]
+	asked := c.Note != "" && !(answered && taken == c.Note)
+	if c.fill(r); !asked {
+		c.accept(WhyWords)
+	}
+}
+
 // amend applies what a correction or an answer says to a contact.
 func (d *derivation) amend(old *contact, c parse.Contact, l *filing.Line) {
 	defer d.touch(old, l)

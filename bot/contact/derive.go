@@ -240,8 +240,26 @@ func (d *derivation) hearContacts(l *filing.Line, clock parse.Clock) {
 			l.Message.Outcome.Ignored = filing.NoneGiven
 			continue
 		}
+		if isUnheard(l, c) && len(called(lists.Filter(d.peers(l.Match, l.At()), (*contact).plain), c.Call)) == 0 {
+			l.Message.Outcome.Ignored = filing.NotHeard
+			continue
+		}
 		d.take(l, c, i+1, clock)
 	}
+}
+
+// isUnheard reports whether a line, or the one that heads it, says of a station that it was not
+// heard: that is no contact, and nobody heard.
+func isUnheard(l *filing.Line, c parse.Contact) bool {
+	if !c.Heard || c.Comment != "" {
+		return c.Heard && idiom.Unheard(c.Comment)
+	}
+	for _, above := range slices.Backward(l.Message.Lines[:l.Row-1]) {
+		if above.Look.Headed {
+			return idiom.Unheard(strings.TrimRight(above.Text, ": "))
+		}
+	}
+	return false
 }
 
 // headsInTheMiddle reports whether a line of words that keep contacts out of the log stands
@@ -280,7 +298,7 @@ func (d *derivation) hearTheirs(l *filing.Line, clock parse.Clock) {
 		known := slices.ContainsFunc(d.contacts, func(own *contact) bool {
 			return !own.line.Theirs && own.stands() && own.m.Pass.ID == l.Match.Pass.ID && own.Call == c.Call && slices.Equal(own.Grids, c.Grids)
 		})
-		if c.Corrects || known || !c.Call.IsValid() && len(c.Candidates) == 0 {
+		if c.Corrects || known || isUnheard(l, c) || !c.Call.IsValid() && len(c.Candidates) == 0 {
 			continue
 		}
 		c.Heard, c.Offset, c.Clock = false, parse.Offset{}, cmp.Or(c.Clock, clock)

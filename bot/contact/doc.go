@@ -82,6 +82,11 @@
 // follows is asked, too. A contact that waits for its pass and is told once more with a time or
 // a bird is the one told; a time told of a contact that has none of its own is its time.
 //
+// What a line tells for certain and in full settles what was asked of the same contact, and of
+// a grid alone right before it. A contact that stands is told once more by a line whose no puts
+// right what is before it to what the contact has, or is about what was after it. That a station
+// was not heard is no evidence of it.
+//
 // A station with another grid on the same pass is asked: who moves on is worked twice. A
 // line that asks something of the bot says nothing of contacts, nor of the pass, even
 // where it names a bird; nor does a line choose a bird that says more than its name.

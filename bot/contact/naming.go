@@ -56,8 +56,12 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		}
 	}
 	whoever := func(*contact) bool { return true } // also one that was just dropped
-	if n.Near && (last == nil || d.Last == nil || last != lastOf(d.contacts, whoever) || l.At().Sub(d.Last.At()) > halves) {
-		return false // which one is asked
+	if chosen := d.byKey[l.Message.Means]; n.Near && chosen == nil && (last == nil || d.Last == nil || last != lastOf(d.contacts, whoever) || l.At().Sub(d.Last.At()) > halves) {
+		if n.Aside && last != nil && last.m.Group() == l.Match.Group() && l.Match.Pass.Up(l.At()) { // which one is asked
+			l.Message.Outcome.Ignored, l.Message.Outcome.Which = filing.WhichOne, keysOf([]*contact{last})
+			return true
+		}
+		return false
 	}
 	switch {
 	case n.Last && last != nil && !l.FromPhoneOf(last.key.Message):
@@ -95,6 +99,10 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		l.Message.Outcome.Ignored = filing.NoCall
 		return true
 	}
+	if len(n.Calls) > 1 && n.Says == nil && !n.Back {
+		dropAll(d, found, l)
+		return true
+	}
 	first := found[0]
 	differ := func(c *contact) bool {
 		return c.Call != first.Call || c.m.Group() != first.m.Group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
@@ -110,6 +118,25 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 		d.sayOf(c, l)
 	}
 	return true
+}
+
+// dropAll drops the contacts of several calls, if each call has one.
+func dropAll(d *derivation, found []*contact, l *filing.Line) {
+	for _, call := range l.Names.Calls {
+		its := called(found, call)
+		if len(its) == 0 {
+			l.Message.Outcome.Ignored = filing.NoCall
+			return
+		}
+		if slices.ContainsFunc(its, func(c *contact) bool { return c.m.Group() != its[0].m.Group() || c.Call != its[0].Call }) {
+			l.Message.Outcome.Ignored, l.Message.Outcome.Which = filing.WhichOne, keysOf(its)
+			return
+		}
+	}
+	l.Named = true
+	for _, c := range found {
+		d.sayOf(c, l)
+	}
 }
 
 // fills reports whether a call, or a grid, is what is asked of a contact.
@@ -203,6 +230,10 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		d.touch(c, l)
 		return
 	}
+	if n.Mark != "" {
+		remark(d, c, l)
+		return
+	}
 	text, _ := n.Means(c.Call)
 	read := d.readText(l, text, true)
 	read.Text = text
@@ -227,6 +258,23 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 	default:
 		putRight(d, c, says, l)
 	}
+}
+
+// remark gives the call of a contact the mark that a line says it has; where a word behind the
+// call may say more of the station than of its call, that is asked.
+func remark(d *derivation, c *contact, l *filing.Line) {
+	n := l.Names
+	call, how := idiom.Marked(c.Call, n.Mark)
+	if how == idiom.NoRewriting || call == c.Call {
+		d.touch(c, l)
+		return
+	}
+	says := parse.Contact{Call: call, Verdict: parse.Log, Corrects: true, Text: l.Text}
+	if (n.Maybe || how == idiom.MayRewrite) && len(c.Grids) > 0 {
+		says.Call, says.Verdict, says.Why = c.Call, parse.Ask, parse.Ambiguous
+		says.Candidates = []parse.Candidate{{Call: call, Grids: c.Grids}, {Call: c.Call, Grids: c.Grids}}
+	}
+	putRight(d, c, says, l)
 }
 
 // putOn moves a contact to the bird that a line names, or asks which pass it is of where the

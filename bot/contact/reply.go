@@ -84,6 +84,10 @@ func (d *derivation) ofNumber(l *filing.Line) {
 		return
 	}
 	found := d.numbered(l)
+	if l.Place != idiom.OfLists && len(found) > len(l.About) { // of several it could be
+		l.Message.Outcome.Ignored, l.Message.Outcome.Which = filing.WhichOne, keysOf(found)
+		return
+	}
 	if len(found) < len(l.About) && says {
 		l.Message.Outcome.Ignored = filing.NoNumber
 	}
@@ -112,6 +116,10 @@ func (d *derivation) numbered(l *filing.Line) []*contact {
 	if chosen := d.byKey[l.Message.Means]; chosen != nil && chosen.stands() {
 		return []*contact{chosen}
 	}
+	if l.Place != idiom.OfLists {
+		by := fmt.Sprint(l.Place, l.About)
+		return lists.Filter(d.meantBy(l, by, func(m filing.Match) []*contact { return atPlaces(d, l, m) }, nil), (*contact).stands)
+	}
 	on := func(least int) func(filing.Match) []*contact {
 		return func(m filing.Match) (found []*contact) {
 			for _, n := range l.About {
@@ -139,6 +147,30 @@ func (d *derivation) numbered(l *filing.Line) []*contact {
 		}
 	}
 	return nil
+}
+
+// atPlaces are the contacts of a pass that a line names by their places among those that
+// stand; where the list has another one at that number it may be either.
+func atPlaces(d *derivation, l *filing.Line, m filing.Match) (found []*contact) {
+	all := lists.Filter(d.peers(m, l.At()), (*contact).stands)
+	if l.Place == idiom.OfTwo {
+		return all
+	}
+	for _, n := range l.About {
+		i := n - 1
+		if l.Place == idiom.FromLast {
+			i = len(all) - n
+		}
+		if i < 0 || i >= len(all) {
+			continue
+		}
+		found = append(found, all[i])
+		key, _ := d.Numbered(m.Pass.ID, n, l.Message.Said.Message)
+		if c := d.byKey[key]; l.Place == idiom.FromFirst && c != nil && c != all[i] && c.stands() {
+			found = append(found, c)
+		}
+	}
+	return found
 }
 
 func keysOf(contacts []*contact) (keys []storage.ContactKey) {
@@ -208,7 +240,7 @@ func (d *derivation) figuresAlone(l *filing.Line) bool {
 // takeAnswer takes what a line says of contacts that it answers, be they shown among
 // others; false if it says nothing of them.
 func (d *derivation) takeAnswer(l *filing.Line, read parse.Line, targets []*contact, list bool) bool {
-	if read.Withdraws {
+	if read.Withdraws || idiom.Unheard(l.Text) {
 		if len(targets) > 1 {
 			l.Message.Outcome.Ignored = filing.WhichOne
 			return true
@@ -253,15 +285,15 @@ func (d *derivation) takeAnswer(l *filing.Line, read parse.Line, targets []*cont
 	return true
 }
 
-// besides takes the name or the report that a text tells of a contact; false if it tells
-// neither. What is asked of the contact stays asked.
+// besides takes the name, the report or the place that a text tells of a contact; false if it
+// tells none. What is asked of the contact stays asked.
 func (d *derivation) besides(c *contact, text string, l *filing.Line) bool {
-	name, report, ok := idiom.Aside(text)
+	told, ok := idiom.Aside(text)
 	if !ok && !c.asksGrid() {
-		report, ok = idiom.BareReport(text)
+		told.Report, ok = idiom.BareReport(text)
 	}
 	if ok {
-		c.fill(parse.Contact{Name: name, Report: report})
+		c.note(told)
 		d.touch(c, l)
 	}
 	return ok

@@ -36,7 +36,7 @@ func RecordingOf(c storage.Contact, pass storage.PassID) storage.Recording {
 // slateOf is the slate of a recording that was told last, zero if none was.
 func (rec *recordings) slateOf(r storage.Recording) time.Time {
 	for _, s := range slices.Backward(rec.slates) {
-		if s.Of == r {
+		if s.Of == r || r.Pass != "" && filing.Holds(s.Rivals, r.Pass) {
 			return s.Slate
 		}
 	}
@@ -51,6 +51,9 @@ func (rec *recordings) tell(r storage.Recording, slate time.Time, l *filing.Line
 		said := &l.Message.Outcome
 		said.Told = append(said.Told, filing.Told{Of: r, Slate: slate, Before: rec.slateOf(r)})
 		told.At, told.Delivery = l.At(), l.Message.Delivery
+		if r == (storage.Recording{}) {
+			told.Rivals = l.Match.Rivals
+		}
 	}
 	rec.slates, rec.lastSlate = append(rec.slates, told), &told
 	for _, c := range rec.contacts {
@@ -104,7 +107,8 @@ func InRecordingOf(pass storage.Pass, slate time.Time) bool {
 
 // recorded is the match of a slate: the pass that it lies in, of the bird that is
 // named if one is; the one of the match, or the only one followed, that begins soon
-// after it; else the match stays.
+// after it; else the match stays. One from before the pass that is up rose, within one that
+// nobody follows, may be of either.
 func (rec *recordings) recorded(slate time.Time, m filing.Match) filing.Match {
 	meant := func(p storage.Pass) bool {
 		if m.Named && m.Bird.Name == "" && len(m.Rivals) > 0 {
@@ -112,7 +116,11 @@ func (rec *recordings) recorded(slate time.Time, m filing.Match) filing.Match {
 		}
 		return (!m.Named || p.Bird.Catalog == m.Bird.Catalog) && (m.Named || p.Followed() || rec.WorkedOn(p.ID) || p.ID == m.Pass.ID)
 	}
-	in := lists.Filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return meant(p) && p.Up(slate) })
+	up := lists.Filter(rec.Passes(slate, slate.Add(time.Second)), func(p storage.Pass) bool { return p.Up(slate) })
+	in := lists.Filter(up, meant)
+	if others := lists.Filter(up, rec.Listed); len(in) == 0 && len(others) > 0 && m.Reason == filing.ByUp && slate.Before(m.Pass.AOS) {
+		return filing.Match{Rivals: append(others, m.Pass), Reason: filing.BySlate}
+	}
 	if len(in) != 1 && InRecordingOf(m.Pass, slate) {
 		return m
 	}

@@ -22,6 +22,10 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 	if !own.IsSet() && !c.Offset.IsSet() {
 		c.Clock = clock
 	}
+	if toldAgain(d, l, c) || putRightByNumber(d, l, c) {
+		return
+	}
+	defer func() { d.asksNoMore(l, c) }()
 	if old := d.target(l, c); old != nil {
 		if !own.IsSet() && old.line != l {
 			c.Clock = parse.Clock{} // what holds for a line is no correction
@@ -37,6 +41,80 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 		return
 	}
 	d.compose(l, c, place)
+}
+
+// toldAgain takes a line that denies by its words a contact that stands, and tells it once more:
+// what stands behind its no is what the contact has, or it says that the station was not
+// heard after it.
+func toldAgain(d *derivation, l *filing.Line, c parse.Contact) bool {
+	if !c.Heard || c.Corrects {
+		return false
+	}
+	old := d.target(l, c)
+	if old == nil || !old.whole() {
+		return false
+	}
+	same := len(c.Grids) == 0 || slices.Equal(c.Grids, old.Grids)
+	if !same || !idiom.UnheardLater(c.Comment) {
+		right, ok := idiom.BehindNo(l.Text)
+		field := old.Grids[0].String()[:2]
+		if !ok || !slices.ContainsFunc([]string{right, field + right, field + " " + right}, func(half string) bool {
+			read := d.readText(l, half, false).Contacts
+			if len(read) != 1 || read[0].Comment != "" {
+				return false
+			}
+			return read[0].Call == old.Call && same || !read[0].Call.IsValid() && slices.Equal(read[0].Grids, old.Grids)
+		}) {
+			return false
+		}
+		c.Comment = ""
+	}
+	old.note(c)
+	d.touch(old, l)
+	return true
+}
+
+// putRightByNumber takes a call that stands behind the number of a contact whose call is a
+// symbol off, or has another mark: else the number may be that of a list of the operator's own.
+func putRightByNumber(d *derivation, l *filing.Line, c parse.Contact) bool {
+	n, call, ok := idiom.ByNumber(l.Text)
+	if !ok || call != c.Call || len(c.Grids) > 0 {
+		return false
+	}
+	key, _ := d.Numbered(l.Match.Pass.ID, n, l.Message.Said.Message)
+	old := d.byKey[key]
+	if old == nil || !old.stands() || !old.Call.IsValid() || slip.Slips(call.Base(), old.Call.Base()) > 1 {
+		return false
+	}
+	putRight(d, old, parse.Contact{Call: call, Verdict: parse.Log, Corrects: true, Text: l.Text}, l)
+	return true
+}
+
+// asksNoMore settles what is asked of contacts that a line tells once more, certain and in
+// full: of the same station, by no other line than theirs, or of a grid alone that the same
+// phone told moments ago.
+func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
+	if c.Verdict != parse.Log || c.Corrects || len(c.Grids) == 0 {
+		return
+	}
+	peers := b.peers(l.Match, l.At())
+	asked := lists.Filter(peers, func(old *contact) bool {
+		doubted := old.Call == c.Call && len(old.by) == 1 && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
+		half := old.lacksCall() && l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
+		return old.State == "" && (doubted || half) && slices.Equal(old.Grids, c.Grids)
+	})
+	if len(asked) == 0 {
+		return
+	}
+	by := lastOf(peers, func(told *contact) bool {
+		return told.whole() && told.Call == c.Call && slices.Equal(told.Grids, c.Grids)
+	})
+	for _, old := range asked {
+		if by != nil {
+			old.State, old.joined = storage.Dropped, by
+			b.changed(old)
+		}
+	}
 }
 
 // waiting is the contact that waits for its pass and is told once more, with a time or a bird

@@ -23,7 +23,8 @@
 //	                                                           followed, or it is asked
 //	     … still to come today, with a pass the day before     asked
 //	3    it answers a contact, or a post about a pass          that pass
-//	     an offset                                             the recording whose slate was told last
+//	     an offset                                             the recording whose slate was told last;
+//	                                                           asked where that may be of several
 //	4    one bird is up, followed or not                       that pass; one that went by in silence
 //	                                                           is offered
 //	     … not followed, right after LOS of the one worked     asked

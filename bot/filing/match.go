@@ -307,25 +307,41 @@ func (f *Finder) ofSlate(l *Line) (Match, bool) {
 	}
 	offset := l.Look.Contacts[0].Offset
 	pass, ok := f.Pass(told.Of.Pass)
-	if !ok || !offset.IsSet() || !timing.Fits(pass, told.Slate.Add(offset.Duration())) {
+	if asked := len(told.Rivals) > 0; !offset.IsSet() || !asked && (!ok || !timing.Fits(pass, told.Slate.Add(offset.Duration()))) {
 		return Match{}, false
 	}
-	began := func(p storage.Pass) bool { return p.ID != pass.ID && p.Followed() && p.AOS.After(told.At) }
+	began := func(p storage.Pass) bool {
+		return p.ID != pass.ID && !Holds(told.Rivals, p.ID) && p.Followed() && p.AOS.After(told.At)
+	}
 	since := f.Passes(told.At, l.At().Add(time.Second))
 	if told.Delivery != l.Message.Delivery && slices.ContainsFunc(since, began) {
 		return Match{}, false // another pass is written down by now
+	}
+	if len(told.Rivals) > 0 {
+		return f.ofRivals(told, offset.Duration()), true
 	}
 	m := f.Under(pass, BySlate)
 	m.Late = !pass.LOS.After(l.At())
 	return m, true
 }
 
+// ofRivals matches a contact of a recording that may be of several passes: the one that was
+// named or tapped, if it fits, or it is asked.
+func (f *Finder) ofRivals(told *ToldSlate, offset time.Duration) Match {
+	m := Match{Rivals: told.Rivals, Reason: BySlate}
+	if f.Hold != nil && !f.Hold.At.Before(told.At) && Holds(told.Rivals, f.Hold.Pass.ID) && timing.Fits(f.Hold.Pass, told.Slate.Add(offset)) {
+		m = f.Under(f.Hold.Pass, BySlate)
+	}
+	return late(m)
+}
+
 // ToldSlate is the slate of a recording, as it was told.
 type ToldSlate struct {
 	Of       storage.Recording
 	Slate    time.Time
-	At       time.Time // when it was told
-	Delivery *Delivery // what it came in; nil: a tap
+	At       time.Time      // when it was told
+	Delivery *Delivery      // what it came in; nil: a tap
+	Rivals   []storage.Pass // which it may be of, where that is not known
 }
 
 // Only is the match of the one pass that a slate can be of; where there are others,

@@ -44,6 +44,7 @@ type Line struct {
 	Names   *idiom.Naming      // it may be about a contact by its call
 	Named   bool               // and it is
 	About   []int              // the numbers of the contacts that it is about
+	Place   idiom.Place        // what these count
 	Where   string             // the words for their pass
 	Asks    *question.Question // it asks something of the bot, and nothing else
 
@@ -214,7 +215,7 @@ func (f *Facts) cut(m *Message, order int) {
 			l.Names = &named
 		}
 		if n, ok := idiom.Numbered(n.Text); ok {
-			l.About, l.Text, l.Where = n.All, n.Says, n.Words
+			l.About, l.Place, l.Text, l.Where = n.All, n.Place, n.Says, n.Words
 		}
 		if idiom.HasLocal(l.Text) {
 			l.Text = idiom.InUTC(l.Text, m.Said.At, f.Zone(f.OwnAt(m.Said.At, m.Said, storage.Pass{})))
@@ -367,7 +368,7 @@ type Outcome struct {
 // Speaks reports whether a message speaks of the log: what it says is no note, and no
 // question.
 func (m Outcome) Speaks() bool {
-	return len(m.Contacts) > 0 || len(m.Told) > 0 || m.Alone || m.NotUp != "" || m.Unheld.Clock.IsSet() || m.Ignored != ""
+	return len(m.Contacts) > 0 || len(m.Told) > 0 || m.Alone || m.NotUp != "" || m.Unheld.Clock.IsSet() || m.Ignored != "" && m.Ignored != NotHeard
 }
 
 // An Inquiry asks whether a station, or grids alone, were worked: with a bird, if one is
@@ -388,6 +389,7 @@ const (
 	NoNumber  Ignored = "no number"  // no such contact stands under the pass
 	NoCall    Ignored = "no call"    // no contact with a call that it names
 	NoneGiven Ignored = "none given" // "same grid" of a station that gave none
+	NotHeard  Ignored = "not heard"  // it says that a station was not heard: a note
 )
 
 // Told is a slate that was told.

@@ -2,6 +2,7 @@ package idiom
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -301,8 +302,8 @@ func TestTable(t *testing.T) {
 		},
 		"name": func(form string) bool {
 			n, ok := namedOf("hx7abc " + form + " is anna")
-			name, _, alone := Aside(form + " anna")
-			return ok && n.Says[0] == "name anna" && alone && name == "Anna"
+			told, alone := Aside(form + " anna")
+			return ok && n.Says[0] == "name anna" && alone && told.Name == "Anna"
 		},
 		"goes": Goes,
 		"asks": func(form string) bool { return Inquires(form + " it still up") },
@@ -360,12 +361,33 @@ func TestTable(t *testing.T) {
 			n, ok := namedOf("hx7abc was not on wicket " + form + " on hayloft")
 			return ok && n.Bird == "hayloft" && n.Off == "wicket"
 		},
-		"it":     func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
-		"first":  func(form string) bool { return Ordinal(form) == 1 },
-		"second": func(form string) bool { return Ordinal(form) == 2 },
-		"yes":    func(form string) bool { yes, ok := YesOrNo(form + "."); return ok && yes },
-		"nay":    func(form string) bool { yes, ok := YesOrNo(form + "!"); return ok && !yes },
-		"same":   func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
+		"unheard":  Unheard,
+		"aside":    func(form string) bool { return Unheard(form+" not heard") && Unheard("not heard "+form) },
+		"later":    func(form string) bool { return UnheardLater("no copy "+form) && !Unheard("no copy "+form) },
+		"portable": func(form string) bool { mark, ok := MarkIn(form); return ok && mark == "P" },
+		"mobile":   func(form string) bool { mark, ok := MarkIn(form); return ok && mark == "M" },
+		"afloat":   func(form string) bool { mark, ok := MarkIn(form); return ok && mark == "MM" },
+		"received": func(form string) bool { told, ok := Aside(form + " 57"); return ok && told.Report == "57" },
+		"given":    func(form string) bool { told, ok := Aside(form + " 57"); return ok && told.ReportSent == "57" },
+		"from":     func(form string) bool { told, ok := Aside("got 57 " + form); return ok && told.Report == "57" },
+		"place": func(form string) bool {
+			told, ok := Aside(form + " new town, name anna")
+			return ok && told.Name == "Anna" && told.Comment == form+" new town"
+		},
+		"lasttwo": func(form string) bool { return placed("drop "+form, FromLast, 1, 2) },
+		"both":    func(form string) bool { return placed("drop "+form, OfTwo, 1, 2) },
+		"before":  func(form string) bool { return placed(form+" was jo33", FromLast, 2) },
+		"1":       func(form string) bool { return placed("the "+form+" one was jo33", FromFirst, 1) },
+		"2":       func(form string) bool { return placed("drop the "+form+" one", FromFirst, 2) },
+		"3":       func(form string) bool { return placed(form+" contact was jo33", FromFirst, 3) },
+		"4":       func(form string) bool { return placed(form+" one is jo33", FromFirst, 4) },
+		"5":       func(form string) bool { return placed(form+" one was jo33", FromFirst, 5) },
+		"it":      func(form string) bool { return WithoutIs(form+" was jo33") == "jo33" },
+		"first":   func(form string) bool { return Ordinal(form) == 1 },
+		"second":  func(form string) bool { return Ordinal(form) == 2 },
+		"yes":     func(form string) bool { yes, ok := YesOrNo(form + "."); return ok && yes },
+		"nay":     func(form string) bool { yes, ok := YesOrNo(form + "!"); return ok && !yes },
+		"same":    func(form string) bool { rest, same := WithoutSame("hx7abc " + form); return same && rest == "hx7abc" },
 	}
 	for row := range strings.Lines(idioms) {
 		cells := strings.Split(strings.TrimSpace(row), " | ")
@@ -380,6 +402,12 @@ func TestTable(t *testing.T) {
 			}
 		}
 	}
+}
+
+// placed reports whether a line names contacts by their places.
+func placed(line string, counts Place, numbers ...int) bool {
+	n, ok := Numbered(line)
+	return ok && n.Place == counts && slices.Equal(n.All, numbers)
 }
 
 // variants are all the ways in which the parts of a form can be said.

@@ -29,6 +29,8 @@ type Naming struct {
 	Last  bool             // it is the last one
 	Near  bool             // it was told moments ago, or the line means none
 	Fills bool             // it may answer what is asked of the call or the grid, and else means none
+	Mark  string           // the mark that its call has
+	Maybe bool             // and that is asked
 	Words string           // behind it: they may say which pass
 }
 
@@ -207,6 +209,11 @@ func besides(line string) (n Naming, ok bool) {
 		n = Naming{Calls: []parse.Callsign{call}, Says: []string{aside(of, says)}, Aside: true, Plain: !verbed.MatchString(line), Timed: moments.MatchString(says)}
 		return n, err == nil
 	}
+	call, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
+	if _, ok := Aside(rest); ok {
+		said, err := parse.ParseCallsign(call)
+		return Naming{Calls: []parse.Callsign{said}, Says: []string{rest}, Aside: true, Plain: true}, err == nil
+	}
 	return n, false
 }
 
@@ -293,7 +300,7 @@ func amended(line string) (n Naming, ok bool) {
 	if m := itWas.FindStringSubmatch(line); m != nil {
 		return Naming{Says: []string{m[1]}, Last: true, Fills: true}, isHalf(m[1])
 	}
-	if name, _, ok := Aside(line); ok && !strings.Contains(name, " ") { // of whoever was told right before
+	if told, ok := Aside(line); ok && !strings.Contains(told.Name, " ") { // of whoever was told right before
 		return Naming{Says: []string{line}, Last: true, Near: true, Aside: true}, true
 	}
 	if m := gridWas.FindStringSubmatch(line); m != nil {
@@ -340,7 +347,7 @@ func WithoutOn(text string) string { return onDay.FindStringSubmatch(strings.Tri
 // Named reads a line that says of a contact by its call what it should be, or that it
 // goes; isBird tells the names of birds.
 func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
-	for _, read := range []func(string) (Naming, bool){worked, brought, misplaced, amended, besides} {
+	for _, read := range []func(string) (Naming, bool){worked, brought, misplaced, marked, amended, besides} {
 		if n, ok := read(line); ok {
 			return n, true
 		}
@@ -349,6 +356,10 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 		rest := m[len(m)-1]
 		call, err := parse.ParseCallsign(m[1])
 		n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: WithoutOn(rest)}
+		if others := callsBehind(rest); others != nil {
+			n.Calls, n.Words = append(n.Calls, others...), ""
+			return n, err == nil
+		}
 		n.tell(rest)
 		if told := n.With || n.Lacks || n.Grids != nil; told || because.MatchString(rest) {
 			n.Words = ""
@@ -367,6 +378,22 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 	}
 	return birded(line, isBird)
 }
+
+// callsBehind are the calls that a text goes on with, and nothing else: ", hx7abc and di4zab".
+func callsBehind(text string) (calls []parse.Callsign) {
+	for word := range strings.FieldsFuncSeq(text, func(r rune) bool { return strings.ContainsRune(" ,.", r) }) {
+		call, err := parse.ParseCallsign(word)
+		switch {
+		case err == nil:
+			calls = append(calls, call)
+		case !andAlone.MatchString(word):
+			return nil
+		}
+	}
+	return calls
+}
+
+var andAlone = regexp.MustCompile("(?i)^" + forms["and"] + "$")
 
 // put reads what a form found in a line that says of a contact by its call what it should
 // be, be it with a word of correction; false if that is no call and no grid.

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"skyslate/parse"
 )
 
 // Numbers are the contacts that a line names by their numbers on a pass, as echoes and lists
@@ -15,9 +17,21 @@ import (
 // ("3 hx7abc jo33") does not.
 type Numbers struct {
 	All   []int
+	Place Place  // what they count
 	Says  string // of each of them
 	Words string // behind it: they say which pass
 }
+
+// A Place says what the numbers of contacts count.
+type Place int
+
+// What numbers count.
+const (
+	OfLists   Place = iota // they are those that echoes and lists show
+	FromFirst              // the contacts of the pass: "the second one"
+	FromLast               // those, from the last one back: "the one before last", "the last two"
+	OfTwo                  // all of them, which are two: "both"
+)
 
 var (
 	numberForm    = "(?:" + forms["number"] + ` )?#?(?P<number>\d{1,3})`
@@ -41,6 +55,26 @@ var (
 	}
 )
 
+// A place is a form that names contacts by their place, with the number that stands for it.
+type place struct {
+	form   *regexp.Regexp
+	number string
+	counts Place
+}
+
+// places are those forms, behind words that may lead to a number.
+var places = func() (all []place) {
+	heads := `(?i)^(\s*(?:(?:` + forms["drop"] + "|" + forms["corrects"] + "|" + forms["move"] + ")[:,.]* +)?)(?:" + forms["article"] + " )?"
+	for number := 1; number <= 5; number++ {
+		n := strconv.Itoa(number)
+		all = append(all, place{regexp.MustCompile(heads + forms[n] + " " + forms["noun"] + `\b`), n, FromFirst})
+	}
+	return append(all,
+		place{regexp.MustCompile(heads + forms["before"] + `(?:\b|$)`), "2", FromLast},
+		place{regexp.MustCompile(heads + forms["lasttwo"] + `\b`), "1, 2", FromLast},
+		place{regexp.MustCompile(heads + forms["both"] + `\b`), "1, 2", OfTwo})
+}()
+
 // momentForm is a time of day, to the second or not, or an offset from the slate.
 var momentForm = `((?:[01]?\d|2[0-3])[:.][0-5]\d(?::[0-5]\d)?(?: ?(?:utc|z|` + forms["local"] + `))?|:[0-5]\d|\+\d\S*)`
 
@@ -51,8 +85,23 @@ const (
 	wasNot    = "not worked"
 )
 
-// Numbered reads a line that names contacts by their numbers; false if it is no such line.
+// Numbered reads a line that names contacts by their numbers, or by their places; false if
+// it is no such line.
 func Numbered(line string) (n Numbers, ok bool) {
+	counts := OfLists
+	for _, p := range places {
+		if p.form.MatchString(line) {
+			line, counts = p.form.ReplaceAllString(line, "${1}"+p.number), p.counts
+			break
+		}
+	}
+	n, ok = numbered(line)
+	n.Place = counts
+	return n, ok
+}
+
+// numbered reads a line with the numbers of contacts.
+func numbered(line string) (n Numbers, ok bool) {
 	if m := numberDropped.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1] + m[2]), Says: dropped, Words: m[3]}, true
 	}
@@ -119,8 +168,12 @@ var (
 
 var (
 	tellsName   = regexp.MustCompile("(?i)^\\s*" + forms["name"] + ":? (?:" + isVerb + " )?" + nameWords + ends)
-	tellsReport = regexp.MustCompile("(?i)^\\s*" + forms["report"] + ":? (?:" + isVerb + " )?([1-5][1-9][1-9]?)" + ends)
-	bareReport  = regexp.MustCompile("^\\s*(5[1-9][1-9]?)" + ends)
+	tellsReport = regexp.MustCompile("(?i)^\\s*(?:" + forms["report"] + ":? (?:" + isVerb + " )?([1-5][1-9][1-9]?)|(?:" + forms["received"] + " )([3-5][1-9][1-9]?)(?: " + forms["from"] + ")?)" + ends)
+	tellsGiven  = regexp.MustCompile("(?i)^\\s*" + forms["given"] + " ([3-5][1-9][1-9]?)" + ends)
+	// tellsPlace may have the name of who was worked behind the one of the place.
+	tellsPlace = regexp.MustCompile(`(?i)^\s*(` + forms["place"] + `:? )(\pL[\pL'’-]*(?: \pL[\pL'’-]*){0,2}?)` +
+		`(?:,? (?:` + forms["and"] + " )?" + forms["name"] + ":? (?:" + isVerb + " )?" + nameWords + ")?" + ends)
+	bareReport = regexp.MustCompile("^\\s*(5[1-9][1-9]?)" + ends)
 )
 
 // BareReport reads figures that are all that is said of a contact as its report: with the
@@ -133,20 +186,39 @@ func BareReport(text string) (report string, ok bool) {
 	return m[1], true
 }
 
-// Aside reads what is told of a contact beside its call and grid: its name, or its report.
-func Aside(text string) (name, report string, ok bool) {
-	if m := tellsName.FindStringSubmatch(text); m != nil {
-		words := strings.Fields(strings.ToLower(m[1]))
-		for i, word := range words {
-			first, size := utf8.DecodeRuneInString(word)
-			words[i] = string(unicode.ToUpper(first)) + word[size:]
+// Aside reads what is told of a contact beside its call and grid: its name, its report, or
+// the place where it is.
+func Aside(text string) (told parse.Contact, ok bool) {
+	if m := tellsPlace.FindStringSubmatch(text); m != nil {
+		if _, err := parse.ParseGrid(m[2]); err == nil {
+			return told, false
 		}
-		return strings.Join(words, " "), "", true
+		told.Comment = m[1] + m[2]
+		if m[3] != "" {
+			told.Name = capitalised(m[3])
+		}
+		return told, true
+	}
+	if m := tellsName.FindStringSubmatch(text); m != nil {
+		return parse.Contact{Name: capitalised(m[1])}, true
 	}
 	if m := tellsReport.FindStringSubmatch(text); m != nil {
-		return "", m[1], true
+		return parse.Contact{Report: m[1] + m[2]}, true
 	}
-	return "", "", false
+	if m := tellsGiven.FindStringSubmatch(text); m != nil {
+		return parse.Contact{ReportSent: m[1]}, true
+	}
+	return told, false
+}
+
+// capitalised is a name as it is kept.
+func capitalised(name string) string {
+	words := strings.Fields(strings.ToLower(name))
+	for i, word := range words {
+		first, size := utf8.DecodeRuneInString(word)
+		words[i] = string(unicode.ToUpper(first)) + word[size:]
+	}
+	return strings.Join(words, " ")
 }
 
 // aside is what is said of a contact as it would be told alone: "name Olle", "rst 55",

@@ -38,13 +38,16 @@ const (
 )
 
 // Rewrite reads an answer of a few letters as the new suffix of a call; its marks stay.
-// A mark alone joins the call. What can be spoken as a word, or is a name, rewrites no
+// A mark alone, or a word for one, joins the call. What can be spoken as a word, or is a name, rewrites no
 // call: a character off the suffix it may, else not.
 func Rewrite(answer string, call parse.Callsign) (now parse.Callsign, how Rewriting) {
+	if mark, ok := MarkIn(answer); ok {
+		answer = "/" + mark
+	}
 	typed := strings.TrimSpace(answer)
 	letters := strings.ToUpper(typed)
 	if IsMark(answer) && call.IsValid() {
-		return rewritten(call.String()+letters, Rewritten)
+		return Marked(call, letters[1:])
 	}
 	m := callParts.FindStringSubmatch(call.Base())
 	if m == nil || !loneLetters.MatchString(answer) || parse.IsWord(letters) {
@@ -59,6 +62,17 @@ func Rewrite(answer string, call parse.Callsign) (now parse.Callsign, how Rewrit
 		}
 	}
 	return rewritten(strings.Replace(call.String(), m[0], m[1]+letters, 1), how)
+}
+
+// Marked is a call with a mark that it is said to have: where it has another one, one of them
+// may be wrong, or a slip.
+func Marked(call parse.Callsign, mark string) (now parse.Callsign, how Rewriting) {
+	before, behind, _ := strings.Cut(call.String(), call.Base())
+	how = Rewritten
+	if behind != "" && behind != "/"+mark {
+		how = MayRewrite
+	}
+	return rewritten(before+call.Base()+"/"+mark, how)
 }
 
 // rewritten is a call as an answer gives it, if it can be one.

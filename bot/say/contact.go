@@ -268,12 +268,20 @@ func PassName(p predict.Pass) string { return p.Name + " " + phrase.ShortClock(p
 // DatedName tells the day too.
 func DatedName(p predict.Pass) string { return phrase.DayMonth(p.AOS) + " " + PassName(p) }
 
-// NotUp says that a bird's name files nothing, Moved and ChosenAhead which pass contacts go to.
+// NotUp says that a bird's name files nothing, Moved which pass contacts go to.
 var (
-	NotUp       = phrase.InLines(phrase.Whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
-	Moved       = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
-	ChosenAhead = phrase.InLines2(PassName, PassName, "Logging under %s. %s is up still: its name brings its card back.")
+	NotUp = phrase.InLines(phrase.Whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
+	Moved = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
 )
+
+// ChosenAhead says so while another pass is up.
+func ChosenAhead(p, up predict.Pass, now time.Time) string {
+	under := "Logging under " + PassName(p) + "."
+	if now.Before(p.AOS) {
+		under = p.Name + " rises at " + phrase.ShortClock(p.AOS) + ": your lines are its from then on."
+	}
+	return phrase.Sentence("%s %s is up still: its name brings its card back.", under, PassName(up))
+}
 
 // TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
 // then or, where it was told for a pass, another one has begun since.

@@ -35,7 +35,7 @@ Pictures: /look /reach /worked
 /forget removes all · /help more`
 
 	HelpMore = `/correct 3 call: theirs, mycall: yours
-/log all · open · 3 · JO33 · /voice
+/log all · open · notes · 3 · JO33
 /light shadow · /look AO-123 10:45
 /horizon 10, 270-330 25 trees, hills
 /radio step 12.5 the raster you dial
@@ -47,7 +47,7 @@ Pictures: /look /reach /worked
 /birds NAME tone 67 for you alone
 /birds add NAME NUMBER UP/DOWN
 /passes stale whatever the elements
-/sked a contact · /day · /second phone
+/sked · /day · /voice · /second phone
 Send a log (.adi) or elements as file`
 
 	KeptAsNote     = "Kept as a note. First tell me:"

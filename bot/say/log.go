@@ -38,6 +38,7 @@ Shown first. Or: 3 is /p · drop 3`
 	NoGridGiven     = "They gave none on these passes. Tap\none that I offer, or type it: jo33"
 	NoSuchNumber    = "No contact has that number, or several\npasses do: say its pass too (/log), or\nanswer the one you mean."
 	NoSuchCall      = "No contact here has that call. Say\nits day or pass too, or answer it."
+	NotHeard        = "Kept as a note, not worked."
 	NoRewrite       = "A word alone changes no call. Name:\n“name Anna”. Another call: in full."
 	LaterHolds      = "The log stays as it is: what you\nanswered later still holds."
 	LaterHoldsStill = "Noted. What you answered later still\nholds."
@@ -65,6 +66,26 @@ func Summary(bird string, worth, waiting int, all []Contact, more []string, asks
 	}
 	lines := contactLines(all, layout.Lines-3-len(more)-strings.Count(question, "\n"), allOf(kept(all)))
 	return phrase.Lined([]string{bird + " has set: " + phrase.NContacts(worth)}, lines, more) + tally(all) + question
+}
+
+// A Note is what was said under a pass that is no contact.
+type Note struct {
+	At   time.Time
+	Text string
+}
+
+// Notes shows the notes of a pass as they were typed.
+func Notes(pass string, notes []Note) string {
+	lines := layout.Hang(fmt.Sprintf("%s: %s", pass, phrase.Count(len(notes), "note")))
+	for _, n := range notes {
+		lines = append(lines, layout.Hang(phrase.ShortClock(n.At)+" "+strings.ReplaceAll(n.Text, "\n", " / "))...)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// NotesKept says in a summary how many notes there are, if any.
+func NotesKept(n int) []string {
+	return layout.Hang(phrase.When(n > 0, phrase.Count(n, "note")+": /log notes"))
 }
 
 // NothingOn answers words that name passes on which nothing is logged.

@@ -175,9 +175,9 @@ func (p Card) SayChosen(pass storage.Pass) {
 	now := p.Event.At
 	for _, other := range p.StoredIn(now, now.Add(time.Second)) {
 		if other.Up(now) && other.Followed() && other.ID != pass.ID && !pass.Up(now) {
-			p.Say(say.ChosenAhead(shown.Planned(pass), shown.Planned(other)))
+			p.Say(say.ChosenAhead(shown.Planned(pass), shown.Planned(other), now))
 			return
 		}
 	}
-	p.Say(say.Chosen(shown.Planned(pass), 0))
+	p.Say(say.Chosen(shown.Planned(pass), len(lists.Filter(p.Touched(), storage.Contact.Exported))))
 }

@@ -1,0 +1,81 @@
+package idiom
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+
+	"skyslate/parse"
+)
+
+var (
+	beside    = "(?:(?:" + forms["aside"] + ")[ ,]*)*"
+	unheard   = regexp.MustCompile(`(?i)^\s*` + beside + forms["unheard"] + "[ ,]*" + beside + ends)
+	later     = regexp.MustCompile(`(?i)^\s*(?:` + forms["but"] + " )?" + forms["unheard"] + ",? " + forms["later"] + "[ ,]*" + beside + ends)
+	behindNo  = regexp.MustCompile("(?i)^.*\\S[,;.]? +" + forms["nay"] + "[,;.]? +((?:[a-z0-9/]+ ?)+?)" + ends)
+	byNumber  = regexp.MustCompile(`(?i)^\s*(?:` + forms["number"] + ` )?#?(\d{1,2})[.:)]? +([a-z0-9/]{3,})` + ends)
+	markWords = []struct {
+		mark  string
+		words *regexp.Regexp
+	}{
+		{"MM", regexp.MustCompile("(?i)^(?:/mm|" + forms["afloat"] + ")" + ends)},
+		{"P", regexp.MustCompile("(?i)^(?:/p|" + forms["portable"] + ")" + ends)},
+		{"M", regexp.MustCompile("(?i)^(?:/m|" + forms["mobile"] + ")" + ends)},
+	}
+	itsMark   = regexp.MustCompile(`(?i)^\s*` + leads + forms["it"] + `(?:['’]s| ` + isVerb + ") (.+?)" + ends)
+	callsMark = regexp.MustCompile(`(?i)^\s*` + leads + oneWord + `(['’]s| ` + isVerb + ")? (.+?)" + ends)
+)
+
+// Unheard reports whether words say that a station was not heard, and nothing else.
+func Unheard(words string) bool { return unheard.MatchString(words) }
+
+// UnheardLater reports whether words say that a station was not heard after its contact.
+func UnheardLater(words string) bool { return later.MatchString(words) }
+
+// BehindNo is what stands behind a no in a line: it may put right what stands before it.
+func BehindNo(line string) (said string, ok bool) {
+	m := behindNo.FindStringSubmatch(line)
+	if m == nil {
+		return "", false
+	}
+	return strings.TrimSpace(really.ReplaceAllString(m[1], "")), true
+}
+
+var really = regexp.MustCompile("(?i)^(?:" + forms["it"] + " )?(?:" + forms["is"] + " )?(?:" + forms["really"] + " )?(?:" + forms["in"] + " )?")
+
+// ByNumber reads a line that is a number and a call, and nothing else: "1 la3zzb".
+func ByNumber(line string) (number int, call parse.Callsign, ok bool) {
+	m := byNumber.FindStringSubmatch(line)
+	if m == nil {
+		return 0, call, false
+	}
+	number, _ = strconv.Atoi(m[1]) // digits, as matched
+	call, err := parse.ParseCallsign(m[2])
+	return number, call, err == nil
+}
+
+// MarkIn is the mark of a call that a word stands for: "portable".
+func MarkIn(word string) (mark string, ok bool) {
+	for _, of := range markWords {
+		if of.words.MatchString(strings.TrimSpace(word)) {
+			return of.mark, true
+		}
+	}
+	return "", false
+}
+
+// marked reads a line that says of the last contact, or of a call, that it has a mark.
+func marked(line string) (n Naming, ok bool) {
+	if m := itsMark.FindStringSubmatch(line); m != nil {
+		mark, ok := MarkIn(m[1])
+		return Naming{Says: []string{""}, Mark: mark, Last: true, Near: true}, ok
+	}
+	m := callsMark.FindStringSubmatch(line)
+	if m == nil {
+		return n, false
+	}
+	mark, ok := MarkIn(m[3])
+	call, err := parse.ParseCallsign(m[1])
+	plain := m[2] == "" && !strings.HasPrefix(m[3], "/")
+	return Naming{Calls: []parse.Callsign{call}, Says: []string{""}, Mark: mark, Plain: true, Maybe: plain}, ok && err == nil
+}
