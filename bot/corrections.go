@@ -227,6 +227,21 @@ func (p *plan) takeTheirs(tap tx.Tap) {
 	p.screen.show()
 }
 
+// takeTheirBird gives a contact the bird on which its station has it.
+func (p *plan) takeTheirBird(tap tx.Tap) {
+	c, catalog, ok := p.peers.OtherBird(tap)
+	bird, known := p.Sky.ByCatalog(catalog)
+	to := storage.Change{Field: "bird", Catalog: catalog}
+	if !ok || !known || len(p.corrections.tried([]storage.Contact{c}, to)) == 0 {
+		p.Say(say.OldButton)
+		return
+	}
+	p.How = ledger.CauseTheirs
+	p.offerChange([]storage.Contact{c}, to)
+	p.EditTapped(say.OtherBirdTaken(c.Call, bird.Name))
+	p.screen.show()
+}
+
 // undoNumbered takes the contacts of some numbers out of the log, or what was done last
 // where no number is said.
 func (cs corrections) undoNumbered(rest string) {

@@ -68,10 +68,16 @@ func (p Teller) Remind(first storage.Pass) {
 		others = append(others, view)
 		rows = append(rows, []storage.Button{tx.Button(say.TellLabel(view.Pass), TapTell, other.ID)})
 	}
+	for _, other := range p.meanwhile(told) {
+		if view, ok := p.PassView(other); ok {
+			others = append(others, view)
+			rows = append(rows, []storage.Button{tx.Button(say.TellLabel(view.Pass), TapTell, other.ID)})
+		}
+	}
 	if there := p.thereButtons(told[0]); len(there) > 0 {
 		rows = append(rows, there...)
-	} else if p.askHere() {
-		rows = append(rows, []storage.Button{p.hereButton()})
+	} else if !p.askOver() && p.askHere() {
+		rows = append(rows, p.hereButtons())
 	}
 	p.Caution()
 	p.Post(storage.Post{
@@ -82,6 +88,13 @@ func (p Teller) Remind(first storage.Pass) {
 	if p.Op.Remind.Picture {
 		p.sendSkyUnasked(told[0])
 	}
+}
+
+// meanwhile are the passes within others that the rules want and the cap of the day left out.
+func (p Teller) meanwhile(told []storage.Pass) []storage.Pass {
+	return lists.Filter(p.PassesIn(told[0].AOS, told[0].LOS), func(pass storage.Pass) bool {
+		return pass.Arm == storage.ArmNone && choice.Suits(p.Op.Remind, pass, p.Sky.Birds(), p.Local()) && !p.hidden(pass) && !slices.ContainsFunc(told, pass.Is)
+	})
 }
 
 // bestOfOthers are the best minutes of the other followed passes in a span.

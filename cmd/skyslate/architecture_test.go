@@ -91,7 +91,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/timing":       {[]string{"parse", "storage", "bot/idiom"}, nil},
 	"bot/idiom":        {[]string{"parse", "parse/slip"}, nil},
-	"bot/question":     {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
+	"bot/question":     {[]string{"parse/slip", "bot/glossary", "bot/idiom"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/oneself":      {[]string{"parse", "parse/slip", "bot/idiom", "bot/question"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary":     {nil, nil},
 	"bot/say":          {[]string{"parse", "predict", "bot/along", "bot/dial", "bot/glossary", "bot/layout", "bot/lists", "bot/phrase"}, nil},
