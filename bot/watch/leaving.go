@@ -87,10 +87,11 @@ func (p Outings) leftOut(words []string) (outing int, meant outingPass, ok bool)
 func (p Outings) AskOver() {
 	home := p.homeButtons()
 	if o, out := p.outingNow(); out && len(p.aheadOn(o)) > 0 {
-		p.Say(say.OutingLeft(shown.Outing(o), len(p.aheadOn(o))), []storage.Button{tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID)}, home)
+		rows := [][]storage.Button{{tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID)}}
+		p.Say(say.OutingLeft(shown.Outing(o), len(p.aheadOn(o))), append(rows, home...)...)
 		return
 	}
 	if !p.askOver() {
-		p.Say(say.Meaning("leaving"), home)
+		p.Say(say.Meaning("leaving"), home...)
 	}
 }

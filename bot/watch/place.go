@@ -43,13 +43,13 @@ func (p Outings) askHere() bool {
 func (p Outings) hereButtons() []storage.Button {
 	p.Op.Place.Asked = p.Now()
 	still := tx.Button(say.StillInLabel(shown.Place(p.Op.Place)), TapHere, p.Op.Place.Set.Unix())
-	return append([]storage.Button{still}, p.homeButtons()...)
+	return slices.Concat([]storage.Button{still}, slices.Concat(p.homeButtons()...))
 }
 
 // homeButtons say that one is at home again, if one was not.
-func (p Outings) homeButtons() []storage.Button {
+func (p Outings) homeButtons() [][]storage.Button {
 	if home := p.Op.Home; len(home.Grids) > 0 && !slices.Equal(home.Grids, p.Op.Place.Grids) {
-		return []storage.Button{tx.Button(say.HomeLabel(shown.Place(home)), TapMove, Home)}
+		return [][]storage.Button{{tx.Button(say.HomeLabel(shown.Place(home)), TapMove, Home)}}
 	}
 	return nil
 }
