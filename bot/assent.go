@@ -26,7 +26,7 @@ var assents = map[string]struct{ yes, no int }{
 	watch.TapThere: {1, 2},
 	tx.TapForget:   {byHand, noTap},
 	watch.TapHere:  {1, byWord},
-	setup.TapMove:  {1, noTap},
+	watch.TapMove:  {1, noTap},
 	setup.TapCall:  {1, noTap},
 
 	exchange.TapWorded: {1, 2},

@@ -2,7 +2,6 @@ package bot
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"regexp"
 	"slices"
@@ -228,6 +227,21 @@ func (p *plan) takeTheirs(tap tx.Tap) {
 	p.screen.show()
 }
 
+// takeTheirBird gives a contact the bird on which its station has it.
+func (p *plan) takeTheirBird(tap tx.Tap) {
+	c, catalog, ok := p.peers.OtherBird(tap)
+	bird, known := p.Sky.ByCatalog(catalog)
+	to := storage.Change{Field: "bird", Catalog: catalog}
+	if !ok || !known || len(p.corrections.tried([]storage.Contact{c}, to)) == 0 {
+		p.Say(say.OldButton)
+		return
+	}
+	p.How = ledger.CauseTheirs
+	p.offerChange([]storage.Contact{c}, to)
+	p.EditTapped(say.OtherBirdTaken(c.Call, bird.Name))
+	p.screen.show()
+}
+
 // undoNumbered takes the contacts of some numbers out of the log, or what was done last
 // where no number is said.
 func (cs corrections) undoNumbered(rest string) {
@@ -321,25 +335,25 @@ func (cs corrections) undo() {
 		if !known && cs.ledger.PassOver(event, in) {
 			continue
 		}
-		speaks, chosen, held := cs.ledger.Speaks(event, in) || many == mostDerived, cs.Op.Chosen, heldIn(in)
+		speaks, chosen, held := cs.ledger.Speaks(event, in) || many == mostDerived, cs.Op.Chosen, ledger.Held(in)
 		many++
 		cs.ledger.TakeBack(event, in)
 		switch {
-		case step.Before != nil || slices.ContainsFunc(cs.Moves, cs.counts):
+		case step.Before != nil || slices.ContainsFunc(cs.Moves, cs.ledger.Counts):
 			cs.saveUndone(step)
 		case chosen != cs.Op.Chosen:
 			was, _ := cs.Pass(chosen)
 			now, _ := cs.Pass(cs.Op.Chosen)
 			cs.Say(say.ChoiceBack(shown.Planned(was), shown.Planned(now)))
 			cs.outings.Unchosen()
-		case held != heldIn(in):
-			cs.Say(say.Undone(say.Quoted(saidIn(event, in)), nil))
+		case held != ledger.Held(in):
+			cs.Say(say.Undone(say.Quoted(ledger.Words(event, in)), nil))
 		case speaks || cs.ledger.Speaks(event, in):
 			made := ""
 			if known {
 				made = step.What
 			}
-			cs.Say(say.NoDifference(saidIn(event, in), made, cs.ledger.LastStep().What))
+			cs.Say(say.NoDifference(ledger.Words(event, in), made, cs.ledger.LastStep().What))
 		default:
 			continue
 		}
@@ -373,27 +387,6 @@ func (cs corrections) saveUndone(step storage.Step) {
 	cs.Say(say.Undone(step.What, shown.Contacts(cs.Touched())) + cs.setBack(step))
 }
 
-// heldIn is what sittings hold for lines to come: slates, and times told alone.
-func heldIn(in []*ledger.Sitting) string {
-	var held strings.Builder
-	for _, s := range in {
-		fmt.Fprint(&held, s.Log.Slates, s.Log.Carried)
-	}
-	return held.String()
-}
-
-// saidIn are the words of an event in sittings, empty if it was a tap.
-func saidIn(event string, in []*ledger.Sitting) (text string) {
-	for _, s := range in {
-		for _, ev := range s.Evidence {
-			if ev.Event == event {
-				text = cmp.Or(text, ev.Text)
-			}
-		}
-	}
-	return text
-}
-
 // setBack undoes what a step set, and says what holds again.
 func (cs corrections) setBack(step storage.Step) string {
 	if step.Before == nil {
@@ -403,18 +396,6 @@ func (cs corrections) setBack(step storage.Step) string {
 	tx.SetBack(&cs.Op, *step.Before, cs.Now())
 	cs.outings.Replan()
 	return settings.SetBack(undone, shown.Settings(*step.Before))
-}
-
-// counts reports whether a move makes a difference: its contact stood, or stands now, and
-// is another than it was, but for the words that it was read from.
-func (cs corrections) counts(m storage.Move) bool {
-	old, known := cs.StoredContact(m.Contact)
-	now := cs.Contacts[m.Contact]
-	if now.State == storage.Dropped && old.State == storage.Dropped {
-		return false
-	}
-	now.Text = old.Text
-	return !known || !contact.Same(old, now)
 }
 
 // arriveAt sets the outing's place and puts its grid into the contacts made

@@ -72,9 +72,9 @@
 //   - package setup: call and place, and where one stands; reminders, radio and horizon as
 //     they are set; birds of one's own.
 //   - package watch: passes planned (plan.go) and told (remind.go, evening.go);
-//     package choice: which ones; outing.go: a day in the
+//     package choice: which ones, package sound: when they sound; outing.go: a day in the
 //     field prepared ahead, as package outing reads it, with its timetables
-//     (sheets.go); sound.go: when a pass sounds; sked.go: contacts arranged; card.go:
+//     (sheets.go); sked.go: contacts arranged; card.go:
 //     the one post that follows a pass from AOS to LOS; lists.go, radio.go,
 //     light.go, company.go, pictures.go: what is asked of passes; missed.go: what
 //     was caught up.
@@ -95,5 +95,5 @@
 //
 // Nothing is logged silently wrong: a contact is certain, or it is asked. Times
 // come in as values; nothing here reads the clock. Everything but the one
-// reminder of a pass is silent; watch/sound.go says when that sounds.
+// reminder of a pass is silent; package sound says when that sounds.
 package bot

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"testing"
 
+	"skyslate/bot/question"
 	"skyslate/bot/say"
 )
 
@@ -20,6 +21,19 @@ func TestHelpNamesEveryCommand(t *testing.T) {
 	for name := range commands {
 		if !told[name] {
 			t.Errorf("/%s is not in the help", name)
+		}
+	}
+}
+
+// What stands on a button that asks nothing of a contact does the same when it is said.
+func TestButtonsAreSaidInWords(t *testing.T) {
+	none := question.Birds{Is: func(string) bool { return false }}
+	for _, label := range []string{
+		say.LabelTimetable, say.LabelLight, say.LabelMemories, say.LabelSky, say.LabelReach, say.LabelTakeBack, say.LabelForget,
+		say.LabelSecondOff, say.LabelCalendarAnew, say.LabelAgree, "Announce", "Call off",
+	} {
+		if q, ok := question.Read(label, none); !ok || q.Kind == question.Speech {
+			t.Errorf("“%s” is read as %q", label, q.Kind)
 		}
 	}
 }

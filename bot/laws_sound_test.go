@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"skyslate/bot/sky"
+	"skyslate/bot/sound"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -98,7 +99,7 @@ func (l *listener) storm() {
 	if rapid.IntRange(0, 19).Draw(l.r, "storm") > 0 {
 		return
 	}
-	planned, err := l.store.Planned(tx.MomentRemind+"/", l.now, l.now.Add(watch.Earliest))
+	planned, err := l.store.Planned(tx.MomentRemind+"/", l.now, l.now.Add(sound.Earliest))
 	l.must(err)
 	for _, it := range planned {
 		l.must(l.desk.MomentAhead(it.Key, l.now))

@@ -160,11 +160,12 @@ var buttons = map[string]func(*plan, tx.Tap){
 	watch.TapUnsked:   (*plan).DropSked,
 
 	watch.TapAdd:  (*plan).TapAddBird,
-	setup.TapMove: (*plan).TapMoved,
+	watch.TapMove: (*plan).TapMoved,
 	setup.TapCall: (*plan).TapCalled,
 
 	peers.TapOn:   func(p *plan, tap tx.Tap) { p.peers.Consent(tap) },
 	peers.TapTake: (*plan).takeTheirs,
+	peers.TapBird: (*plan).takeTheirBird,
 
 	exchange.TapIntoLog:  (*plan).TapImport,
 	exchange.TapOutOfLog: (*plan).TapImport,

@@ -253,18 +253,22 @@ func (sc screen) askMeant(s *ledger.Sitting, m filing.Outcome) {
 	sc.Say(say.WhichContact, rows...)
 }
 
-// note keeps as a note what was said, and says what is understood: never while a pass is
-// worked, when it may be a word about a contact, and while a bird is up, or of what a phone
-// held back, only to what was said to the bot.
+// note keeps as a note what was said, and says what is understood: while a bird is up, or of
+// what a phone held back, only to what was said to the bot, because it may be a word about a
+// contact else, and while a pass is worked once.
 func (sc screen) note(message int64, toUs bool) {
 	sc.sign(message)
 	now := sc.Event.At
 	pass, _ := sc.finder.PassAtHand(now)
-	up := pass.Up(now)
-	if worked := sc.WorkedOn(pass) && (up || pass.Up(now.Add(-filing.Lingering))); worked || !toUs && (up || sc.finder.Delayed(now)) {
+	up, about := pass.Up(now), any(message)
+	worked := sc.WorkedOn(pass) && (up || pass.Up(now.Add(-filing.Lingering)))
+	if worked {
+		about = pass.ID
+	}
+	if !toUs && (worked || up || sc.finder.Delayed(now)) || sc.out("speech", about) {
 		return
 	}
-	sc.Post(storage.Post{Name: sc.Name("speech", message), ReplyTo: message, Text: say.NotUnderstood, Silent: true})
+	sc.Post(storage.Post{Name: sc.Name("speech", about), ReplyTo: message, Text: say.NotUnderstood, Silent: true})
 }
 
 // asksItself reports whether a contact is asked about in a post of its own: its

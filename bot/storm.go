@@ -3,8 +3,8 @@ package bot
 import (
 	"time"
 
+	"skyslate/bot/sound"
 	"skyslate/bot/tx"
-	"skyslate/bot/watch"
 	"skyslate/storage"
 )
 
@@ -12,11 +12,11 @@ import (
 // and the next look, although they fall due later: so many posts go out in a
 // second.
 func (d *Desk) Ahead(now time.Time, look time.Duration, perSecond float64) ([]string, error) {
-	planned, err := d.store.Planned(tx.MomentRemind+"/", now, now.Add(watch.Earliest))
+	planned, err := d.store.Planned(tx.MomentRemind+"/", now, now.Add(sound.Earliest))
 	if err != nil {
 		return nil, err
 	}
-	return watch.Ahead(planned, now.Add(look), d.store.OwedOf(storage.ClassReminder), perSecond), nil
+	return sound.Ahead(planned, now.Add(look), d.store.OwedOf(storage.ClassReminder), perSecond), nil
 }
 
 // MomentAhead handles an item of the agenda before its moment, if it is still there.

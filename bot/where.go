@@ -70,7 +70,7 @@ func (p *plan) moved(tell func()) {
 	meanwhile, before := p.Ashore(o), p.Op.Place
 	tell()
 	now := p.Op.Place
-	onTheWay := p.Event.Spot != nil && p.Event.Spot.Live && phrase.Grids(squares(now.Grids)) != phrase.Grids(squares(o.Place.Grids))
+	onTheWay := p.Event.Spot != nil && p.Event.Spot.Live && phrase.Grids(parse.Squares(now.Grids)) != phrase.Grids(parse.Squares(o.Place.Grids))
 	if onTheWay || slices.Equal(before.Grids, now.Grids) {
 		return
 	}
@@ -81,13 +81,6 @@ func (p *plan) moved(tell func()) {
 		p.show()
 	}
 	p.AnsweredThere(o, shown.Place(now))
-}
-
-func squares(grids []parse.Grid) (all []parse.Grid) {
-	for _, g := range grids {
-		all = append(all, g.Square())
-	}
-	return all
 }
 
 // repliesWhere takes the answer to a question where the operator is, if it is grids and

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
-	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -121,7 +121,7 @@ func (p Exchange) daysBehind(words string) (from, to time.Time, ok bool) {
 	if from, to, ok := p.DayBehind(words); ok {
 		return from, to, true
 	}
-	return outing.MonthIn(strings.Fields(words), p.Now().UTC()) // the dates of the file
+	return idiom.MonthIn(strings.Fields(words), p.Now().UTC()) // the dates of the file
 }
 
 // spanOf reads the words of an order that name days or a pass.

@@ -15,6 +15,7 @@ import (
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/sound"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/parse"
@@ -172,7 +173,7 @@ func (m Maker) calendarFile(post storage.Post) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	alarms := watch.Alarms(s.op, s.passes, s.views)
+	alarms := sound.Alarms(s.op, s.passes, s.views)
 	var entries []calendar.Entry
 	for i, pass := range s.passes {
 		view := s.views[i]

@@ -1,10 +1,14 @@
 package ledger
 
 import (
+	"cmp"
+	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
+	"skyslate/bot/contact"
 	"skyslate/storage"
 )
 
@@ -173,4 +177,37 @@ func (l *Ledger) StepOf(event string, at time.Time) (step storage.Step, known bo
 		})
 	})
 	return step, known
+}
+
+// Held is what sittings hold for lines to come: slates, and times told alone.
+func Held(in []*Sitting) string {
+	var held strings.Builder
+	for _, s := range in {
+		fmt.Fprint(&held, s.Log.Slates, s.Log.Carried)
+	}
+	return held.String()
+}
+
+// Words are the words of an event in sittings, empty if it was a tap.
+func Words(event string, in []*Sitting) (text string) {
+	for _, s := range in {
+		for _, ev := range s.Evidence {
+			if ev.Event == event {
+				text = cmp.Or(text, ev.Text)
+			}
+		}
+	}
+	return text
+}
+
+// Counts reports whether a move makes a difference: its contact stood, or stands now, and
+// is another than it was, but for the words that it was read from.
+func (l *Ledger) Counts(m storage.Move) bool {
+	old, known := l.StoredContact(m.Contact)
+	now := l.Contacts[m.Contact]
+	if now.State == storage.Dropped && old.State == storage.Dropped {
+		return false
+	}
+	now.Text = old.Text
+	return !known || !contact.Same(old, now)
 }

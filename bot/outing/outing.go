@@ -58,7 +58,7 @@ type reader struct {
 	here     bool
 	above    bool    // a lowest peak comes
 	peakDeg  float64 // 0: none said
-	day      day
+	day      idiom.Day
 	from, to int // minutes of the local day
 }
 
@@ -69,7 +69,7 @@ type reader struct {
 // Its errors are sentences for the operator.
 func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := reader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
-	today := dateAt(now.In(shown.Zone(op.Place)))
+	today := idiom.DateAt(now.In(shown.Zone(op.Place)))
 	for _, word := range strings.FieldsFunc(joins.Replace(hours.ReplaceAllString(inHalves(text), "$1$2-$3$4 ")), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
 			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
@@ -82,7 +82,7 @@ func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.
 	if err := r.settlePlace(&o); err != nil {
 		return storage.Outing{}, err
 	}
-	if !r.day.settle(today) {
+	if !r.day.Settle(today) {
 		return storage.Outing{}, tx.Sayable(say.OutingWhen)
 	}
 	// What the operator follows and looks out for now; that may change later on.
@@ -92,8 +92,8 @@ func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.
 	if o.Wanted = r.wanted; len(o.Wanted) == 0 {
 		o.Wanted = op.Wanted
 	}
-	if o.From, o.Until = r.span(shown.Zone(o.Place)); r.day.ofWeek && !o.Until.After(now) {
-		r.day.date = r.day.date.AddDate(0, 0, 7) // "sunday", on a Sunday evening
+	if o.From, o.Until = r.span(shown.Zone(o.Place)); r.day.OfWeek && !o.Until.After(now) {
+		r.day.Date = r.day.Date.AddDate(0, 0, 7) // "sunday", on a Sunday evening
 		o.From, o.Until = r.span(shown.Zone(o.Place))
 	}
 	if !o.Until.After(now) || o.From.Sub(now) > Ahead {
@@ -154,7 +154,7 @@ func (r *reader) take(word string, s *sky.Sky, today time.Time) bool {
 	case slices.Contains(fillerWords, lower), idiom.Leads(lower):
 	default:
 		r.closed = len(r.grids) > 0
-		return r.day.take(lower, today) || r.takeSpan(lower) || r.takeBird(word, s)
+		return r.day.Take(lower, today) || r.takeSpan(lower) || r.takeBird(word, s)
 	}
 	return true
 }
@@ -224,7 +224,7 @@ const halfDay = 12
 // span is from when to when, in the zone of the place; hours that end before
 // they begin go over midnight, but "9 to 1" is of a morning.
 func (r *reader) span(loc *time.Location) (from, to time.Time) {
-	y, m, d := r.day.date.Date()
+	y, m, d := r.day.Date.Date()
 	last := d
 	if r.to <= r.from {
 		last++

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"skyslate/bot/idiom"
+	"skyslate/bot/phrase"
 	"skyslate/bot/tx"
 )
 
@@ -22,21 +23,15 @@ var spans = regexp.MustCompile(hours.String() + `|(?i)(?:^|[\s,])(\d{1,2}(?::[0-
 var halves = regexp.MustCompile(`(?i)(\d)(?:h| uhr| o'clock)? (` + halfWords() + `)\b`)
 
 func halfWords() string {
-	var all []string
-	for word, means := range dayNames {
-		if means == "am" || means == "pm" {
-			all = append(all, regexp.QuoteMeta(word))
-		}
-	}
-	slices.Sort(all)
-	return strings.Join(all, "|")
+	isHalf := func(name string) bool { return name == "am" || name == "pm" }
+	return strings.Join(phrase.Each(idiom.DayWords(isHalf), regexp.QuoteMeta), "|")
 }
 
 // inHalves writes such hours as "9am".
 func inHalves(text string) string {
 	return halves.ReplaceAllStringFunc(text, func(s string) string {
 		m := halves.FindStringSubmatch(s)
-		return m[1] + dayNames[strings.ToLower(m[2])]
+		return m[1] + idiom.DayName(m[2])
 	})
 }
 
@@ -64,7 +59,7 @@ func Said(line string, now time.Time) (words string, told, ok bool) {
 	for i, word := range rest {
 		if _, err := tx.GridIn(strings.Trim(word, ".")); err == nil {
 			grids = append(grids, word)
-		} else if _, n := DayIn(rest[i:], now); n > 0 && day == nil {
+		} else if _, n := idiom.DayIn(rest[i:], now); n > 0 && day == nil {
 			day = rest[i : i+n]
 		}
 	}

@@ -25,6 +25,10 @@ const (
 // the consent under which it was told and the number of the difference.
 const TapTake = "theirs"
 
+// TapBird is the verb of the button that says that the other has the right bird, with the same
+// and the catalog number of that.
+const TapBird = "theirbird"
+
 const (
 	quarter = 15 * time.Minute
 	// settling is how long after a contact it is compared at the soonest: a pass is over
@@ -203,7 +207,22 @@ func (p Peers) tell(f found) {
 	if f.TheirCall || f.TheirGrid {
 		post.Buttons = [][]storage.Button{{tx.Button(say.TakeLabel(d.Call, d.Grids), TapTake, p.Op.Agreeing.Since.Unix(), d.Number)}}
 	}
+	if f.Bird {
+		post.Buttons = append(post.Buttons, []storage.Button{tx.Button(say.OtherBirdLabel(f.Theirs.Bird.Name), TapBird, p.Op.Agreeing.Since.Unix(), d.Number, f.Theirs.Bird.Catalog)})
+	}
 	p.Put(post)
+}
+
+// OtherBird is the contact for which a tap takes over the bird, and the catalog number of that;
+// false of one that has gone out of the log since, or was by another bird by now.
+func (p Peers) OtherBird(tap tx.Tap) (c storage.Contact, catalog int, ok bool) {
+	n, ok := tap.Numbers(3)
+	i := slices.IndexFunc(p.Op.Differed, func(d storage.Differ) bool { return ok && int64(d.Number) == n[1] })
+	if i < 0 || n[0] != p.Op.Agreeing.Since.Unix() {
+		return c, 0, false
+	}
+	c, ok = p.Contact(p.Op.Differed[i].Mine)
+	return c, int(n[2]), ok && c.Exported() && c.Bird.Catalog == p.Op.Differed[i].Bird
 }
 
 // Offered is what a tap takes over, and the contact that it is for; false of one that has
@@ -229,10 +248,16 @@ func (p Peers) offered(d storage.Differ) (storage.Contact, bool) {
 func (p Peers) unbutton(d storage.Differ) {
 	post, ok := p.StoredPost(p.postOf(d))
 	edited := func(o storage.Post) bool { return o.Name == post.Name || o.Target == post.Name }
-	if !ok || len(post.Buttons) == 0 || slices.ContainsFunc(p.Posts, edited) {
+	left := tx.Without(post.Buttons, TapTake)
+	if c, known := p.Contact(d.Mine); !known || !c.Exported() || c.Bird.Catalog != d.Bird {
+		left = nil
+	}
+	if !ok || len(post.Buttons) == len(left) || slices.ContainsFunc(p.Posts, edited) {
 		return
 	}
-	post.Buttons, post.NotAfter, post.Class = nil, time.Time{}, storage.ClassAnswer
+	if post.Buttons = left; len(left) == 0 {
+		post.NotAfter, post.Class = time.Time{}, storage.ClassAnswer
+	}
 	p.Put(post)
 }
 

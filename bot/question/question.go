@@ -17,6 +17,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"skyslate/bot/glossary"
+	"skyslate/bot/idiom"
 	"skyslate/parse/slip"
 )
 
@@ -30,6 +31,9 @@ const (
 	Now    Kind = "now"    // what is to be done at the moment
 	Radio  Kind = "radio"  // frequencies and tones
 	Where  Kind = "where"  // where to point
+	Best   Kind = "best"   // which pass is the highest of a day, or of the next
+	Table  Kind = "table"  // the timetable of a pass
+	Far    Kind = "far"    // how far a grid is
 	Arm    Kind = "arm"    // nothing: that a pass be reminded of
 	Skip   Kind = "skip"   // nothing: that a pass be not
 	Means  Kind = "means"  // what a term means
@@ -43,8 +47,12 @@ const (
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
-// Following are the words of Skip where it is about the pass after the one that is up.
-const Following = "next"
+// Following are the words of Skip where it is about the pass after the one that is up, Back
+// those of Arm where it is about one that was skipped.
+const (
+	Following = "next"
+	Back      = "back"
+)
 
 // Question is what a line asks.
 type Question struct {
@@ -62,7 +70,9 @@ func (q Question) Command() (name, words string, ok bool) {
 }
 
 // Doubtful reports whether it may be a word about a contact all the same.
-func (q Question) Doubtful() bool { return q.Kind == "/undo" && q.Words == "" }
+func (q Question) Doubtful() bool {
+	return q.Kind == Speech || q.Kind == "/undo" && q.Words == ""
+}
 
 // A row is one form of a question.
 type row struct {
@@ -94,30 +104,67 @@ func Read(line string, birds Birds) (Question, bool) {
 	if ok && q.Kind != Speech {
 		return q, true
 	}
-	when := moments.FindAllStringSubmatch(line, -1)
+	line = plain(line)
+	when := moments().FindAllStringSubmatch(line, -1)
 	if len(when) == 0 {
 		return q, ok
 	}
-	about, fits := read(moments.ReplaceAllString(line, " "), birds)
+	about, fits := read(moments().ReplaceAllString(line, " "), birds)
 	if !fits || !slices.Contains(ofPasses, about.Kind) {
 		return q, ok
 	}
 	for _, m := range when {
-		day := strings.ToLower(m[1])
-		about.Bird = strings.TrimSpace(about.Bird + " " + cmp.Or(sameDay[day], day))
+		about.Bird = strings.Join(strings.Fields(about.Bird+" "+cmp.Or(partsOfDay[m[1]], m[1])+" "+cmp.Or(partsOfDay[m[2]], m[2])), " ")
 	}
 	return about, true
 }
 
 // ofPasses are the kinds that a pass can be named for.
-var ofPasses = []Kind{Arm, Skip, "/look", "/reach", "/passes"}
+var ofPasses = []Kind{Arm, Skip, Next, Best, Table, "/look", "/reach", "/passes"}
 
-// sameDay are the days that a list of passes knows, for those that are said.
-var sameDay = map[string]string{"tonight": "today", "this evening": "today", "this weekend": "saturday"}
+// partsOfDay are the parts of days that a list of passes knows, for those that are said.
+var partsOfDay = map[string]string{
+	"tonight": "today evening", "this evening": "today evening", "this afternoon": "today afternoon", "this weekend": "saturday",
+	"heute abend": "today evening", "heute nachmittag": "today afternoon", "abend": "evening", "nachmittag": "afternoon",
+	"esta noche": "today evening", "esta tarde": "today afternoon", "por la tarde": "afternoon", "por la noche": "evening",
+	"ce soir": "today evening", "cet apres-midi": "today afternoon", "soir": "evening", "apres-midi": "afternoon",
+	"stasera": "today evening", "questo pomeriggio": "today afternoon", "sera": "evening", "pomeriggio": "afternoon",
+	"hoje a noite": "today evening", "hoje a tarde": "today afternoon", "a noite": "evening", "a tarde": "afternoon",
+	"konban": "today evening",
+}
 
-// moments are a day, or a time, of a pass.
-var moments = regexp.MustCompile(`(?i)(?:\b(?:at|on|from|of|um|am|a las|à|alle|às) )?\b(today|tonight|this evening|tomorrow|this weekend|(?:mon|tues|wednes|thurs|fri|satur|sun)day` +
-	`|(?:[01]?\d|2[0-3]):[0-5]\d(?: ?(?:z|utc|local))?)\b`)
+// moments are a day with a part of it, or a time, of a pass.
+var moments = sync.OnceValue(func() *regexp.Regexp {
+	var days, parts []string
+	for words, means := range partsOfDay {
+		if strings.Contains(means, " ") || means == "saturday" {
+			days = append(days, words)
+		} else {
+			parts = append(parts, words)
+		}
+	}
+	for _, word := range idiom.DayWords(func(name string) bool { return name != "am" && name != "pm" }) {
+		if word = plain(word); !slices.Contains(days, word) {
+			days = append(days, word)
+		}
+	}
+	longest := func(a, b string) int { return cmp.Or(len(b)-len(a), strings.Compare(a, b)) }
+	slices.SortFunc(days, longest)
+	slices.SortFunc(parts, longest)
+	return regexp.MustCompile(`\b(?:(?:at|on|from|of|for|um|am|a las|el|alle|as|no|na|le|il|para|per|pour|de|di|do|da|d) )?(?:the |den |dem )?\b` +
+		`(?:(` + strings.Join(days, "|") + `|today|tomorrow|(?:mon|tues|wednes|thurs|fri|satur|sun)day` +
+		`|(?:[01]?\d|2[0-3]):[0-5]\d(?: ?(?:z|utc|local))?)(?: (evening|afternoon|` + strings.Join(parts, "|") + `))?)\b`)
+})
+
+// plain is a text in small letters without accents.
+func plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFD.String(strings.ToLower(text)))
+}
 
 // read reads a line as a question. A line with a question mark that fits no row asks
 // about the bird that it names; else it is speech. A name that is nearly a bird's asks
@@ -337,6 +384,9 @@ func form(pattern string) *regexp.Regexp {
 		switch {
 		case p == "..":
 			b.WriteString(`(?:[^ ?]+ ){0,3}`)
+			continue
+		case p == "WORDS":
+			b.WriteString(`(?:[^ ?A-Z]+ ){1,6}`)
 			continue
 		case p == "NUM":
 			b.WriteString(`([0-9]{1,3}) `)

@@ -216,6 +216,11 @@ func (r Reports) ShowDay(word string) {
 		r.Say(say.DayInAll(say.Day{Contacts: shown.Contacts(logbook.Entries(r.ContactsIn(time.Time{}, at.Add(tx.Day))))}))
 		return
 	}
+	if strings.EqualFold(word, "year") {
+		from := time.Date(at.In(r.Local()).Year(), time.January, 1, 0, 0, 0, 0, r.Local())
+		r.Say(say.DayInAll(say.Day{Span: from.Format("2006"), Contacts: shown.Contacts(logbook.Entries(r.ContactsIn(from, at.Add(tx.Day))))}))
+		return
+	}
 	if strings.EqualFold(word, "yesterday") {
 		at = tx.StartOfDay(at, r.Local()).Add(-tx.Day / 2)
 	} else if word != "" {

@@ -75,13 +75,20 @@ func Differs(d Difference) string {
 	return phrase.Paragraphs(fmt.Sprintf("%s's log differs from yours, %s:", d.Call, on(d.Mine)),
 		phrase.When(d.TheirCall || d.TheirGrid, "You have "+d.Mine.name()+", they are "+StationLabel(d.Call, d.Grids)+"."),
 		phrase.When(d.MyCall || d.MyGrid, "They have you as "+d.Theirs.name()+"."),
-		phrase.Led("They have it", other)+phrase.When(other != "", "."))
+		phrase.Led("They have it", other)+phrase.When(other != "", "."),
+		phrase.When(d.OtherBird, "If they are right, tap: they are asked the same."))
 }
 
 // TakeLabel takes over what a station says of itself, TakenOver says so.
 func TakeLabel(call parse.Callsign, grids []parse.Grid) string {
 	return "Take " + StationLabel(call, grids)
 }
+
+// OtherBirdLabel takes over the bird on which the other log has a contact, OtherBirdTaken says so.
+var (
+	OtherBirdLabel = phrase.InLine(phrase.Whole, "It was %s")
+	OtherBirdTaken = phrase.InLines2(parse.Callsign.String, phrase.Whole, "Taken over: %s on %s. /undo takes it back.")
+)
 
 // AgreesNow and DiffersNoMore follow a difference that was told.
 var (

@@ -12,14 +12,15 @@ func extremesOfAgreeing(e edge) map[string]saytest.Extreme {
 	missing, lacking := differ, differ
 	missing.Missing, lacking.Lacking = true, true
 	return map[string]saytest.Extreme{
-		"AskAgreeing":   saytest.Edited(AskAgreeing(e.call)).With(call, "Never", "proves", "off"),
-		"AgreeingOn":    saytest.Edited(AgreeingOn(e.call)).With(call),
-		"AgreeingEnded": saytest.Said(AgreeingEnded(e.call)).With(call),
-		"AgreeingSince": saytest.Said(AgreeingSince(e.call, e.one.AOS)).With(call),
-		"SameCall":      saytest.Said(SameCall(e.call)).With(call),
-		"Differs":       saytest.Edited(Differs(differ), Differs(missing), Differs(lacking)).With(call, e.name, "JO73", "send"),
-		"AgreesNow":     saytest.Edited(AgreesNow(e.call)).With(call),
-		"DiffersNoMore": saytest.Edited(DiffersNoMore(e.call)).With(call),
-		"TakenOver":     saytest.Edited(TakenOver(e.call, squares)).With(call, "JO73"),
+		"AskAgreeing":    saytest.Edited(AskAgreeing(e.call)).With(call, "Never", "proves", "off"),
+		"AgreeingOn":     saytest.Edited(AgreeingOn(e.call)).With(call),
+		"AgreeingEnded":  saytest.Said(AgreeingEnded(e.call)).With(call),
+		"AgreeingSince":  saytest.Said(AgreeingSince(e.call, e.one.AOS)).With(call),
+		"SameCall":       saytest.Said(SameCall(e.call)).With(call),
+		"Differs":        saytest.Edited(Differs(differ), Differs(missing), Differs(lacking)).With(call, e.name, "JO73", "send"),
+		"AgreesNow":      saytest.Edited(AgreesNow(e.call)).With(call),
+		"DiffersNoMore":  saytest.Edited(DiffersNoMore(e.call)).With(call),
+		"OtherBirdTaken": saytest.Said(OtherBirdTaken(e.call, e.name)).With(e.call.String(), e.name),
+		"TakenOver":      saytest.Edited(TakenOver(e.call, squares)).With(call, "JO73"),
 	}
 }

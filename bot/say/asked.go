@@ -11,6 +11,8 @@ import (
 	"skyslate/bot/glossary"
 	"skyslate/bot/layout"
 	"skyslate/bot/phrase"
+	"skyslate/parse"
+	"skyslate/predict"
 )
 
 // Answers to plain questions about passes.
@@ -82,6 +84,13 @@ var (
 	NoPassThen = phrase.InLines(DatedName, "No pass then. The nearest: %s.")
 	Meaning    = phrase.InLines(glossary.Meaning, "%s")
 )
+
+// HowFar tells how far grids are from a place, and where they lie.
+func HowFar(grids []parse.Grid, from Place) string {
+	site := Meeting(grids)
+	return phrase.Sentence("%s is %.0f km %s of %s.", phrase.Grids(grids), predict.DistanceKm(from.Site, site),
+		predict.CompassPoint(predict.BearingDeg(from.Site, site)), from.name())
+}
 
 // WhereNow tells where to point during a pass; before it where the bird comes up.
 func WhereNow(p Pass, now time.Time) string { return phrase.Lined(headline(p, now), p.pointing(now)) }

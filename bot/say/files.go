@@ -47,13 +47,15 @@ const (
 // which passes, what is incomplete among them and what is doubtful and left out.
 // From and to are the span asked for, zero if none was.
 func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Time) string {
-	minute := func(t time.Time) string { return t.UTC().Format("2 Jan 15:04") }
+	minute := func(t, since time.Time) string {
+		return t.UTC().Format("2 Jan " + phrase.When(t.UTC().Year() != since.UTC().Year(), "2006 ") + "15:04")
+	}
 	return layout.Clip(phrase.Paragraphs(
 		fmt.Sprintf("%s as %s in %s", phrase.NContacts(len(part)),
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
 			distinct(part, func(c Contact) string { return phrase.Grids(c.OwnGrids) })),
-		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time)),
-		phrase.When(!from.IsZero(), fmt.Sprintf("%s: %s to %s UTC", cmp.Or(phrase.When(to.Sub(from) > 2*phrase.Day, "Days"), "Day"), minute(from), minute(to))),
+		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time, part[0].Time)),
+		phrase.When(!from.IsZero(), fmt.Sprintf("%s: %s to %s UTC", cmp.Or(phrase.When(to.Sub(from) > 2*phrase.Day, "Days"), "Day"), minute(from, to), minute(to, from))),
 		"Passes: "+phrase.Listed(passes),
 		phrase.Led("Without grid, included: ", phrase.FirstN(names(ofState(part, Incomplete)), namedInCaption)),
 		phrase.Led("Doubtful, left out: ", phrase.FirstN(names(doubtful), namedInCaption)),

@@ -3,11 +3,13 @@ package say
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"skyslate/bot/layout"
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -64,8 +66,15 @@ func Summary(bird string, worth, waiting int, all []Contact, more []string, asks
 	if asks != nil {
 		question = "\n" + Question(*asks)
 	}
-	lines := contactLines(all, layout.Lines-3-len(more)-strings.Count(question, "\n"), allOf(kept(all)))
-	return phrase.Lined([]string{bird + " has set: " + phrase.NContacts(worth)}, lines, more) + tally(all) + question
+	room, rest, foot := layout.Lines-3-len(more)-strings.Count(question, "\n"), allOf(kept(all)), tally(all)
+	lines := contactLines(all, room, rest)
+	if len(contactLines(all, math.MaxInt, "")) > room { // contacts come before what is asked of others
+		logged := lists.Filter(all, func(c Contact) bool { return c.State != Doubtful })
+		if shorter := contactLines(logged, room-1, rest); len(logged) < len(all) && len(shorter) > 1 {
+			lines, foot = shorter, foot+"\n/log open lists what is asked."
+		}
+	}
+	return phrase.Lined([]string{bird + " has set: " + phrase.NContacts(worth)}, lines, more) + foot + question
 }
 
 // A Note is what was said under a pass that is no contact.
@@ -113,7 +122,10 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 	if len(all) == 0 {
 		return NothingLogged + waiting
 	}
-	head := fmt.Sprintf("%s: %s", heading, phrase.NContacts(n.Worth)) + phrase.When(n.Today > n.Worth, phrase.Some(n.Today, ", %d today"))
+	head := fmt.Sprintf("%s: %s", heading, phrase.NContacts(n.Worth))
+	if today := head + phrase.When(n.Today > n.Worth, phrase.Some(n.Today, ", %d today")); layout.Fits(today) {
+		head = today
+	}
 	rest := allOf(all)
 	if n.OfDay {
 		rest = "/log all"
@@ -384,8 +396,11 @@ func StillHere(p Place, now time.Time) string {
 	return phrase.Sentence("Logged from %s, a place set %s ago. Moved? /at and the new grid.", p.name(), ago)
 }
 
-// StillInLabel is the button that says so, Here the answer to it.
+// StillDown asks it when an outing is over, StillInLabel is the button that says so, Here the
+// answer to it, HomeLabel the other button.
 var (
+	StillDown    = phrase.InLines(Place.name, "The outing is over, and I have you in %s still: passes and log are for there. Is that so?")
+	HomeLabel    = phrase.InLine(Place.name, "Home %s")
 	StillInLabel = phrase.InLine(Place.name, "Still in %s")
 	Here         = phrase.InLine(Place.name, "Still in %s.")
 )
@@ -441,6 +456,7 @@ type PassCount struct {
 // count, lines about what was new, and the passes in order.
 type Day struct {
 	Date     time.Time
+	Span     string // in place of a date: what else it is
 	Contacts []Contact
 	News     []string
 	Passes   []PassCount
@@ -448,7 +464,7 @@ type Day struct {
 
 // DayInAll sums a day up.
 func DayInAll(d Day) string {
-	head := cmp.Or(phrase.When(!d.Date.IsZero(), d.Date.Format("2 Jan 2006")), "In all") + ": " + phrase.NContacts(len(d.Contacts))
+	head := cmp.Or(phrase.When(!d.Date.IsZero(), d.Date.Format("2 Jan 2006")), d.Span, "In all") + ": " + phrase.NContacts(len(d.Contacts))
 	if len(d.Contacts) == 0 {
 		return head
 	}

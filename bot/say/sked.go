@@ -68,8 +68,11 @@ func skedInFull(p Pass, s Sked) []string {
 		at, by = along.Halfway(w.Start, w.End), "mid"
 	}
 	if !at.IsZero() {
-		look := p.Look(p.nearest(at))
-		line := fmt.Sprintf("  %s %s point %s %s", by, phrase.ShortClock(at), strings.TrimSpace(phrase.Heading(look.AzDeg)), phrase.Degrees(look.ElDeg))
+		look, when := p.Look(p.nearest(at)), phrase.ShortClock(at)
+		if at.Before(p.AOS) { // of the minute in which it rises
+			by, when = "rises", phrase.Clock(p.AOS)
+		}
+		line := fmt.Sprintf("  %s %s point %s %s", by, when, strings.TrimSpace(phrase.Heading(look.AzDeg)), phrase.Degrees(look.ElDeg))
 		lines = append(lines, layout.Narrow(line+phrase.When(s.MHz > 0, " on "+phrase.TrimMHz(s.MHz)))...)
 	}
 	before := phrase.Led("  ", p.Past.of(s))

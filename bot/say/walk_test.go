@@ -142,6 +142,7 @@ func extremesOfPasses(e edge) map[string]saytest.Extreme {
 		"OutingRange":   saytest.Said(OutingRange(outing, 28)).With("28 days"),
 		"BadOuting":     saytest.Said(BadOuting(longWord)).With("/outing"),
 		"LoggedThere":   saytest.Said(LoggedThere(e.place, 100)).With(fourth, "100 contacts", "/undo"),
+		"HowFar":        saytest.Said(HowFar(e.grids, e.place)).With("km"),
 		"ItIs":          saytest.Said(ItIs(p.AOS, e.east)).With(aos),
 		"NotThere":      saytest.Said(NotThere(e.place)).With(fourth),
 		"AskThere":      saytest.Said(AskThere(e.place, e.place)).With(fourth),
@@ -265,6 +266,7 @@ func extremesOfLog(e edge) map[string]saytest.Extreme {
 		"WorkedCaption": saytest.Said(WorkedCaption(e.name, e.grids)).With(fourth),
 		"NothingWorked": saytest.Said(NothingWorked(e.name)).With(e.name),
 		"Crossed":       saytest.Said(Crossed(e.grids, e.grids[0])).With(fourth),
+		"StillDown":     saytest.Said(StillDown(e.place)).With(fourth),
 		"StillHere":     saytest.Said(StillHere(e.place, e.one.AOS)).With(fourth, "31 days"),
 		"Here":          saytest.Said(Here(e.place)).With(fourth),
 	}

@@ -6,11 +6,8 @@ import (
 	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 )
-
-// TapMove is the verb of a button that sets the place; behind it stand its grids, or
-// home.
-const TapMove = "move"
 
 // TakeMove takes a message that tells in plain words where the operator is. While a pass
 // is worked it may be a word about a station, so it is asked then, as is all that could
@@ -20,7 +17,7 @@ func (p Settings) TakeMove(q question.Question, working bool) {
 	to := phrase.Grids(grids)
 	switch {
 	case q.Kind == question.Home:
-		to = wordHome
+		to = watch.Home
 		grids = p.Op.Home.Grids
 	case err != nil:
 		p.Say(err.Error())
@@ -32,7 +29,7 @@ func (p Settings) TakeMove(q question.Question, working bool) {
 	case phrase.Grids(grids) == phrase.Grids(p.Op.Place.Grids):
 		p.Say(settings.OwnPlace(shown.Place(p.Op.Place), p.Local()))
 	case q.Kind == question.Move && !working && p.firstPlace():
-		p.SetGrids(wordHome + " " + to)
+		p.SetGrids(watch.Home + " " + to)
 	case q.Kind != question.Maybe && !working:
 		p.SetGrids(to)
 	default:

@@ -12,6 +12,7 @@ import (
 	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
+	"skyslate/bot/watch"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -63,7 +64,7 @@ func (p Settings) takeHome(told string, working bool) {
 	case working:
 		p.askMove(grids, true)
 	default:
-		p.SetGrids(wordHome + " " + told)
+		p.SetGrids(watch.Home + " " + told)
 	}
 }
 
@@ -71,9 +72,9 @@ func (p Settings) takeHome(told string, working bool) {
 func (p Settings) askMove(grids []parse.Grid, home bool) {
 	to := phrase.Grids(grids)
 	if home {
-		to = wordHome + " " + to
+		to = watch.Home + " " + to
 	}
-	p.Say(settings.AskMove(grids, shown.Place(p.Op.Place)), []storage.Button{tx.Button(settings.MoveLabel(grids), TapMove, to)})
+	p.Say(settings.AskMove(grids, shown.Place(p.Op.Place)), []storage.Button{tx.Button(settings.MoveLabel(grids), watch.TapMove, to)})
 }
 
 // justSetUp is how long after the place was told first one may still put it right as a
@@ -107,7 +108,7 @@ func (p Settings) homeOffered(first bool) (text string, rows [][]storage.Button)
 	if !first || at[0].Square() == home[0].Square() {
 		return "", nil
 	}
-	return "\n" + settings.HomeStays(home), [][]storage.Button{{tx.Button(settings.HomeLabel(at), TapMove, wordHome+" "+phrase.Grids(at))}}
+	return "\n" + settings.HomeStays(home), [][]storage.Button{{tx.Button(settings.HomeLabel(at), watch.TapMove, watch.Home+" "+phrase.Grids(at))}}
 }
 
 // Hears takes what somebody says who has not set up yet, where it is no answer to what is

@@ -28,9 +28,10 @@ func (p Settings) SetRemind(rest string) {
 	if r.Lead != p.Op.Remind.Lead {
 		p.Op.Agenda = time.Time{} // reminders come at other moments
 	}
+	before := p.Op.Remind
 	p.Op.Remind = r
 	p.Replan()
-	p.Say(settings.Reminders(shown.Remind(r), p.Sky.ProperNames(), p.Local()))
+	p.Say(settings.RemindChanged(shown.Remind(before), shown.Remind(r), p.Local()))
 }
 
 // changeRemind applies one change: "ahead 15", "peak 20", "hours 6-23", "after 9", "until 22", "daily

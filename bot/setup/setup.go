@@ -40,7 +40,7 @@ func (p Settings) Answer(question, text string) {
 		p.takeCall(text)
 	case tx.AskPlace:
 		if p.firstPlace() { // it was edited at once
-			text = wordHome + " " + text
+			text = watch.Home + " " + text
 		}
 		p.SetGrids(text)
 	default:
@@ -81,7 +81,7 @@ func (p Settings) SetGrids(text string) {
 		return
 	}
 	word, rest, _ := strings.Cut(text, " ")
-	home := strings.EqualFold(word, wordHome)
+	home := strings.EqualFold(word, watch.Home)
 	switch {
 	case home && rest != "":
 		text = rest
@@ -147,16 +147,13 @@ func (p Settings) asksWhich(text string, home bool) bool {
 	for _, g := range grids {
 		to := g.String()
 		if home {
-			to = wordHome + " " + to
+			to = watch.Home + " " + to
 		}
-		rows = append(rows, []storage.Button{tx.Button(settings.MoveLabel([]parse.Grid{g}), TapMove, to)})
+		rows = append(rows, []storage.Button{tx.Button(settings.MoveLabel([]parse.Grid{g}), watch.TapMove, to)})
 	}
 	p.Say(settings.AskWhich(grids, parse.CheckGrids(grids) == nil), rows...)
 	return true
 }
-
-// wordHome behind /at is the first place that was set, or the one named with it.
-const wordHome = "home"
 
 // setPlace sets the place; more is what there is to say of it.
 func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more string) {
@@ -195,10 +192,16 @@ func (p Settings) placeAt(grids []parse.Grid, latDeg, lonDeg float64) storage.Pl
 // at its end it says what will happen next.
 func (p Settings) settled(text string, rows ...[]storage.Button) {
 	wasReady := p.Op.Asking == ""
-	if p.Event.Kind == event.Tapped {
-		p.EditTapped(text, rows...)
-	} else {
+	post, _ := p.TappedPost()
+	beside := tx.Without(post.Buttons, watch.TapHere, watch.TapMove)
+	switch {
+	case p.Event.Kind != event.Tapped:
 		p.Say(text, rows...)
+	case len(beside) > 0 && len(beside) < len(post.Buttons): // a reminder that asked it goes on to stand
+		p.EditTapped(post.Text, beside...)
+		p.Say(text, rows...)
+	default:
+		p.EditTapped(text, rows...)
 	}
 	if p.Op.Asking == tx.AskPlace {
 		p.Posts[len(p.Posts)-1].Keys = storage.KeysGone

@@ -19,12 +19,20 @@ import (
 // else of the one at hand.
 func (p Answerer) AnswerQuestion(q question.Question) {
 	now := p.Now()
-	if q.Kind == question.Next || q.Kind == question.Up {
+	switch {
+	case q.Kind == question.Next, q.Kind == question.Up:
 		p.sayComing(q)
 		return
-	}
-	if q.Kind == question.Skip && q.Words == question.Following {
+	case q.Kind == question.Best:
+		p.sayBest(q.Bird)
+		return
+	case q.Kind == question.Far:
+		p.sayFar(q.Grids)
+		return
+	case q.Kind == question.Skip && q.Words == question.Following:
 		p.skipNext(q.Bird)
+		return
+	case q.Kind == question.Arm && q.Words == question.Back && p.armBack(q.Bird):
 		return
 	}
 	pass, view, ok := p.passAsked(q.Bird, anyBird, say.NoPassKnown)
@@ -38,6 +46,8 @@ func (p Answerer) AnswerQuestion(q question.Question) {
 		p.sayOf(pass, say.Tuned(view, now))
 	case question.Now:
 		p.sayOf(pass, say.DoNow(view, now, p.reminderOf(pass)))
+	case question.Table:
+		p.sayInFull(pass)
 	case question.Skip:
 		p.armNamed(pass, q.Bird, false)
 	case question.Arm:
@@ -96,6 +106,19 @@ func (p Answerer) skipNext(bird string) {
 	p.noPass(m, say.NoPassKnown)
 }
 
+// armBack arms the pass that was skipped last, or else the first that was skipped; false if
+// none is.
+func (p Answerer) armBack(bird string) bool {
+	m, _ := p.passWords(bird, p.Event.At)
+	skipped := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.Arm == storage.ArmSkipped })
+	last := func(pass storage.Pass) bool { return p.Op.Decided != nil && pass.Named(p.Op.Decided.Pass) }
+	pass, _, ok := p.first(skipped, last, anyPass)
+	if ok {
+		p.armSaid(pass, true)
+	}
+	return ok
+}
+
 // armSaid arms a pass, or skips it, and says so.
 func (p Answerer) armSaid(pass storage.Pass, on bool) {
 	if !on || pass.Arm == storage.ArmHand || !p.armedFull(pass.ID) {
@@ -141,6 +164,35 @@ func (p Answerer) sayComing(q question.Question) {
 		c.Next = &view
 	}
 	p.sayOf(about, say.NextPass(c, now, shown.Zone(about.Place)))
+}
+
+// sayBest tells of the highest pass of the day that words name, or of a day from now on: of
+// those that the rules would have reminded of, or else of all.
+func (p Answerer) sayBest(text string) {
+	m, ok := p.meantBy(text)
+	if !ok {
+		return
+	}
+	if m.to.IsZero() {
+		m.from, m.to = p.Now(), p.Now().Add(tx.Day)
+	}
+	rises := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) && p.listed(pass) })
+	suits := lists.Filter(rises, func(pass storage.Pass) bool { return choice.Suits(p.Op.Remind, pass, p.Sky.Birds(), p.Local()) })
+	if pass, view, ok := p.first(slices.Concat(choice.Best(suits, 1), choice.Best(rises, 1)), anyPass); ok {
+		p.sayOf(pass, say.NextPass(say.Coming{Next: &view}, p.Now(), shown.Zone(pass.Place)))
+		return
+	}
+	p.noPass(m, say.NoPassKnown)
+}
+
+// sayFar tells how far a grid is, and where it lies.
+func (p Answerer) sayFar(told string) {
+	grids, _, err := tx.GridsIn(told)
+	if err != nil {
+		p.Say(err.Error())
+		return
+	}
+	p.Say(say.HowFar(grids, shown.Place(p.Op.Place)))
 }
 
 // views are passes as they are told, without those that can't be.

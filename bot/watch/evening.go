@@ -59,6 +59,7 @@ func (p Teller) Evening(at time.Time) {
 	if p.Op.Remind.Off || p.Op.Remind.Evening == 0 || p.Now().Sub(at) > eveningGrace {
 		return
 	}
+	p.askOver()
 	date := tx.NextDay(tx.StartOfDay(at, p.Local()), p.Local())
 	if text, buttons := p.eveningList(date); text != "" {
 		p.Put(storage.Post{

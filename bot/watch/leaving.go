@@ -85,9 +85,13 @@ func (p Outings) leftOut(words []string) (outing int, meant outingPass, ok bool)
 
 // AskOver answers that a day out is over: it offers to call off what is left of it.
 func (p Outings) AskOver() {
+	home := p.homeButtons()
 	if o, out := p.outingNow(); out && len(p.aheadOn(o)) > 0 {
-		p.Say(say.OutingLeft(shown.Outing(o), len(p.aheadOn(o))), []storage.Button{tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID)})
+		rows := [][]storage.Button{{tx.Button(say.CallOffLabel(shown.Outing(o)), TapCallOff, o.ID)}}
+		p.Say(say.OutingLeft(shown.Outing(o), len(p.aheadOn(o))), append(rows, home...)...)
 		return
 	}
-	p.Say(say.Meaning("leaving"))
+	if !p.askOver() {
+		p.Say(say.Meaning("leaving"), home...)
+	}
 }

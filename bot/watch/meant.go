@@ -12,7 +12,6 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
-	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -115,7 +114,7 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 	if !m.to.IsZero() {
 		return 0
 	}
-	date, n := outing.DayIn(words, at.In(p.Local()))
+	date, n := idiom.DayIn(words, at.In(p.Local()))
 	if n == 0 {
 		return 0
 	}
@@ -124,8 +123,16 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 		loc = time.UTC
 	}
 	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
+	if n < len(words) && partBegins[words[n]] > 0 {
+		y, month, d := date.Date()
+		m.from = time.Date(y, month, d, partBegins[words[n]], 0, 0, 0, loc).UTC()
+		n++
+	}
 	return n
 }
+
+// partBegins are the local hours from which on a part of a day is. Common use, no source.
+var partBegins = map[string]int{"afternoon": 12, "evening": 17}
 
 // zoneOn is the zone of the place where the operator is on a date: that of an armed
 // outing, or else of the place set.

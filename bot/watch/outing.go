@@ -21,11 +21,18 @@ import (
 // matters.
 const outingMargin = time.Hour
 
+// wordAnnounce behind /outing asks for the text that tells others.
+const wordAnnounce = "announce"
+
 // Outing shows the outings, or works one out: "/outing IP73 29 May 9-15 WICKET-1
 // JO43".
 func (p Outings) Outing(rest string) {
-	if rest == "" {
+	if rest == "" || rest == wordAnnounce {
 		armed := lists.Filter(p.Op.Outings, func(o storage.Outing) bool { return !o.Armed.IsZero() && o.Until.After(p.Now()) })
+		if rest == wordAnnounce && len(armed) == 1 {
+			p.announce(armed[0])
+			return
+		}
 		var views []say.Outing
 		for _, o := range armed {
 			views = append(views, shown.Outing(o))

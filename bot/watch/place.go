@@ -39,9 +39,33 @@ func (p Outings) askHere() bool {
 	})
 }
 
-func (p Outings) hereButton() storage.Button {
+// hereButtons say that the place holds, or that one is at home again.
+func (p Outings) hereButtons() []storage.Button {
 	p.Op.Place.Asked = p.Now()
-	return tx.Button(say.StillInLabel(shown.Place(p.Op.Place)), TapHere, p.Op.Place.Set.Unix())
+	still := tx.Button(say.StillInLabel(shown.Place(p.Op.Place)), TapHere, p.Op.Place.Set.Unix())
+	return slices.Concat([]storage.Button{still}, slices.Concat(p.homeButtons()...))
+}
+
+// homeButtons say that one is at home again, if one was not.
+func (p Outings) homeButtons() [][]storage.Button {
+	if home := p.Op.Home; len(home.Grids) > 0 && !slices.Equal(home.Grids, p.Op.Place.Grids) {
+		return [][]storage.Button{{tx.Button(say.HomeLabel(shown.Place(home)), TapMove, Home)}}
+	}
+	return nil
+}
+
+// askOver asks once, in words, whether one still is at the place of an outing that is over:
+// else days of passes would be told for it. It is false where there is nothing to ask.
+func (p Outings) askOver() bool {
+	o, over := p.outingOver()
+	name := p.Name("here", "outing", o.ID)
+	if _, asked := p.StoredPost(name); !over || asked {
+		return false
+	}
+	p.Put(storage.Post{
+		Name: name, Class: storage.ClassQuestion, Text: say.StillDown(shown.Place(p.Op.Place)), Buttons: [][]storage.Button{p.hereButtons()},
+	})
+	return true
 }
 
 // CheckPlace asks, where contacts come in, whether the place still holds; a
@@ -65,9 +89,8 @@ func (p Outings) CheckPlace() {
 	} else if !p.askHere() {
 		return
 	}
-	button := p.hereButton()
 	p.Put(storage.Post{
-		Name: name, Class: storage.ClassQuestion, Text: say.StillHere(shown.Place(p.Op.Place), p.Now()), Buttons: [][]storage.Button{{button}},
+		Name: name, Class: storage.ClassQuestion, Text: say.StillHere(shown.Place(p.Op.Place), p.Now()), Buttons: [][]storage.Button{p.hereButtons()},
 	})
 }
 
@@ -96,7 +119,7 @@ func (p Outings) TapStillHere(tap tx.Tap) {
 	if !ok {
 		return
 	}
-	rows, text := tx.Without(post.Buttons, TapHere), post.Text
+	rows, text := tx.Without(post.Buttons, TapHere, TapMove), post.Text
 	if len(rows) == 0 {
 		text = say.Here(shown.Place(p.Op.Place))
 	}

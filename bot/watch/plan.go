@@ -14,6 +14,7 @@ import (
 	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/sound"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -231,7 +232,7 @@ const agendaAhead = tx.Day
 
 // begins is before the first moment of a pass of which a reminder comes with a lead.
 func begins(pass storage.Pass, lead time.Duration) time.Time {
-	return pass.AOS.Add(-max(lead, earlyLead))
+	return pass.AOS.Add(-max(lead, sound.EarlyLead))
 }
 
 // onAgenda puts the moments of a followed pass on the agenda if they are near, and
@@ -247,7 +248,7 @@ func (p Planner) onAgenda(pass storage.Pass) {
 	if pass.Decided.IsZero() {
 		p.At(tx.MomentRemind, timing.Later(pass.AOS.Add(-p.Op.Remind.Lead), p.Now()), pass.ID)
 	}
-	if early := pass.AOS.Add(-earlyLead); p.onOuting(pass) && pass.Early.IsZero() && early.After(p.Now()) {
+	if early := pass.AOS.Add(-sound.EarlyLead); p.onOuting(pass) && pass.Early.IsZero() && early.After(p.Now()) {
 		p.At(MomentEarly, early, pass.ID)
 	}
 	if pass.AOS.After(p.Now()) || pass.Carded.IsZero() { // at one moment it comes behind the reminder: see their names

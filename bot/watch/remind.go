@@ -9,9 +9,11 @@ import (
 	"skyslate/bot/past"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
+	"skyslate/bot/sound"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
+	"skyslate/predict"
 	"skyslate/storage"
 )
 
@@ -29,7 +31,7 @@ func (p Teller) Remind(first storage.Pass) {
 		return
 	}
 	best := p.bestOfOthers(first.ID, now, first.LOS)
-	free, storm := freeFrom(now, best), p.Event.Item.At.After(now)
+	free, storm := sound.FreeFrom(now, best), p.Event.Item.At.After(now)
 	if free.After(now) && free.Before(first.AOS) && !storm {
 		p.At(tx.MomentRemind, free, first.ID)
 		return
@@ -66,20 +68,46 @@ func (p Teller) Remind(first storage.Pass) {
 		others = append(others, view)
 		rows = append(rows, []storage.Button{tx.Button(say.TellLabel(view.Pass), TapTell, other.ID)})
 	}
+	for _, other := range p.meanwhile(told) {
+		if view, ok := p.PassView(other); ok {
+			others = append(others, view)
+			rows = append(rows, []storage.Button{tx.Button(say.TellLabel(view.Pass), TapTell, other.ID)})
+		}
+	}
 	if there := p.thereButtons(told[0]); len(there) > 0 {
 		rows = append(rows, there...)
-	} else if p.askHere() {
-		rows = append(rows, []storage.Button{p.hereButton()})
+	} else if !p.askOver() && p.askHere() {
+		rows = append(rows, p.hereButtons())
 	}
 	p.Caution()
 	p.Post(storage.Post{
 		Name: p.Name("remind", first.ID), Class: storage.ClassReminder, Due: told[0].AOS, NotAfter: end, Pass: told[0].ID,
-		Silent: silent, Hush: hushFrom(first.LOS, now, best),
+		Silent: silent, Hush: sound.HushFrom(first.LOS, now, best),
 		Text: say.Reminder(full, others, p.Op.Call, now, shown.Zone(told[0].Place)), Buttons: rows,
 	})
 	if p.Op.Remind.Picture {
 		p.sendSkyUnasked(told[0])
 	}
+}
+
+// meanwhile are the passes within others that the rules want and the cap of the day left out.
+func (p Teller) meanwhile(told []storage.Pass) []storage.Pass {
+	return lists.Filter(p.PassesIn(told[0].AOS, told[0].LOS), func(pass storage.Pass) bool {
+		return pass.Arm == storage.ArmNone && choice.Suits(p.Op.Remind, pass, p.Sky.Birds(), p.Local()) && !p.hidden(pass) && !slices.ContainsFunc(told, pass.Is)
+	})
+}
+
+// bestOfOthers are the best minutes of the other followed passes in a span.
+func (p Planner) bestOfOthers(than storage.PassID, from, to time.Time) []predict.Window {
+	return sound.Best(p.views(lists.Filter(p.StoredIn(from, to), func(pass storage.Pass) bool {
+		return pass.Followed() && pass.ID != than
+	})))
+}
+
+// onOuting reports whether a pass is one of an armed outing, whoever armed it.
+func (p Planner) onOuting(pass storage.Pass) bool {
+	o, out := p.Op.OutingAt(pass.TCA)
+	return out && samePlace(pass.Place, o.Place)
 }
 
 // Tell shows a pass in full.
@@ -154,7 +182,7 @@ func (p Teller) Early(pass storage.Pass) {
 	}
 	lead := p.Op.Remind.Lead
 	view, ok := p.PastView(pass)
-	if !ok || !now.Before(pass.AOS.Add(-lead)) || !afterPause(pass.AOS, p.StoredIn(pass.AOS.Add(-pause), pass.AOS)) {
+	if !ok || !now.Before(pass.AOS.Add(-lead)) || !sound.AfterPause(pass.AOS, p.StoredIn(pass.AOS.Add(-sound.Pause), pass.AOS)) {
 		return
 	}
 	pass.Early = now

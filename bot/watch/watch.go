@@ -35,6 +35,7 @@ const (
 	TapLight    = "light"    // pass: its light, sun, horizon
 	TapMemories = "memories" // pass: the pairs to store for it
 	TapHere     = "here"     // Unix seconds: the place set then still holds
+	TapMove     = "move"     // grids, or Home: one is there
 	TapOuting   = "outing"   // outing: arm it
 	TapLeave    = "leave"    // outing:first of the part shown:pass: it is left out, or taken again
 	TapPart     = "part"     // outing:first of the part to show
@@ -47,6 +48,9 @@ const (
 	TapSked     = "sked"     // message:pass: the pass that the sked of a message is for
 	TapUnsked   = "unsked"   // pass:call
 )
+
+// Home behind /at is the first place that was set, or the one named with it.
+const Home = "home"
 
 // What is bounded of one operator.
 const (

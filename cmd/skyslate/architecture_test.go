@@ -65,7 +65,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/ledger", "bot/lists", "bot/meant", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/phrase", "bot/say", "bot/say/limits", "bot/say/settings", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/ledger", "bot/lists", "bot/meant", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/phrase", "bot/say", "bot/say/limits", "bot/say/settings", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
@@ -91,7 +91,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/timing":       {[]string{"parse", "storage", "bot/idiom"}, nil},
 	"bot/idiom":        {[]string{"parse", "parse/slip"}, nil},
-	"bot/question":     {[]string{"parse/slip", "bot/glossary"}, []string{"golang.org/x/text/unicode/norm"}},
+	"bot/question":     {[]string{"parse/slip", "bot/glossary", "bot/idiom"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/oneself":      {[]string{"parse", "parse/slip", "bot/idiom", "bot/question"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary":     {nil, nil},
 	"bot/say":          {[]string{"parse", "predict", "bot/along", "bot/dial", "bot/glossary", "bot/layout", "bot/lists", "bot/phrase"}, nil},
@@ -126,19 +126,20 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/outing", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/timing", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/outing", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/choice", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/timing", "bot/tx",
+			"bot/choice", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx",
 		},
 		nil,
 	},
 	"bot/outing":   {[]string{"parse", "storage", "bot/idiom", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
 	"bot/choice":   {[]string{"predict", "storage", "bot/sky"}, nil},
+	"bot/sound":    {[]string{"predict", "storage", "bot/say"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/say/settings", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/say", "bot/say/settings", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},

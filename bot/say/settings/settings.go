@@ -184,18 +184,11 @@ func (r Remind) hours() string {
 // Reminders shows what an operator is reminded of, and how to change it.
 func Reminders(r Remind, birds []string, loc *time.Location) string {
 	if r.Off {
-		return "Reminders are off, but for passes that\nyou arm: /passes, /outing.\n/remind on"
+		return remindersOff
 	}
 	more := phrase.When(r.Picture, " A picture of the sky comes along.") + phrase.Some(r.Evening, " At %d h I tell what the next day brings.")
-	followed := cmp.Or(strings.Join(r.Birds, " "), "FM birds known to be on")
-	hours := r.hours()
-	if hours != (Hours{0, 24}).String() {
-		hours += fmt.Sprintf(" (%s)", loc)
-	}
-	often := cmp.Or(map[int]string{0: "only if you arm a pass", 1: "at most once a day"}[r.PerDay],
-		fmt.Sprintf("at most %d times a day", r.PerDay))
 	lines := layout.Wrap(fmt.Sprintf("I remind you %s before AOS, %s, of passes of at least %s that rise %s. Birds: %s.%s",
-		phrase.Minutes(r.Lead), often, phrase.Degrees(r.PeakDeg), hours, followed, more))
+		phrase.Minutes(r.Lead), r.often(), phrase.Degrees(r.PeakDeg), r.hoursIn(loc), r.followed(), more))
 	return strings.Join(append(lines,
 		"Change any, such as /remind ahead 15:",
 		"ahead 15 · peak 20 · daily 6",
@@ -203,6 +196,42 @@ func Reminders(r Remind, birds []string, loc *time.Location) string {
 		"sat sun · mon-fri after 17 · every day",
 		layout.Clip("birds "+firstTwo(birds), layout.Columns-len(", or birds on"))+", or birds on",
 		"picture on, or off · on · off"), "\n")
+}
+
+const remindersOff = "Reminders are off, but for passes that\nyou arm: /passes, /outing.\n/remind on"
+
+// followed are the birds, often how many reminders come, and hoursIn when, in a zone.
+func (r Remind) followed() string {
+	return cmp.Or(strings.Join(r.Birds, " "), "FM birds known to be on")
+}
+
+func (r Remind) often() string {
+	return cmp.Or(map[int]string{0: "only if you arm a pass", 1: "at most once a day"}[r.PerDay], fmt.Sprintf("at most %d times a day", r.PerDay))
+}
+
+func (r Remind) hoursIn(loc *time.Location) string {
+	return r.hours() + phrase.When(r.hours() != (Hours{0, 24}).String(), fmt.Sprintf(" (%s)", loc))
+}
+
+// RemindChanged says what is new of reminders, and nothing of what is as it was.
+func RemindChanged(before, now Remind, loc *time.Location) string {
+	if now.Off {
+		return remindersOff
+	}
+	news := phrase.Footed(nil,
+		phrase.When(before.Off, "reminders are on"),
+		phrase.When(before.Lead != now.Lead, "I remind you "+phrase.Minutes(now.Lead)+" before AOS"),
+		phrase.When(before.PeakDeg != now.PeakDeg, "reminders of passes of at least "+phrase.Degrees(now.PeakDeg)),
+		phrase.When(before.PerDay != now.PerDay, "reminders "+now.often()),
+		phrase.When(before.Week != now.Week, "reminders of passes that rise "+now.hoursIn(loc)),
+		phrase.When(before.followed() != now.followed(), "reminders of passes of "+now.followed()),
+		phrase.When(before.Picture != now.Picture, cmp.Or(phrase.When(now.Picture, "a"), "no")+" picture of the sky comes along"),
+		phrase.When(before.Evening != now.Evening, cmp.Or(phrase.Some(now.Evening, "at %d h I tell what the next day brings"), "I tell nothing in the evening")),
+	)
+	if len(news) == 0 {
+		return "It is so already: /remind shows all."
+	}
+	return phrase.Sentence("From now on: %s. /remind shows all.", strings.Join(news, ", "))
 }
 
 func firstTwo(names []string) string { return strings.Join(names[:min(2, len(names))], " ") }

@@ -43,6 +43,8 @@ func extremes() map[string]saytest.Extreme {
 	settings, radio := say.Settings{Call: call, Grids: grids, Wanted: grids}, say.Settings{Radio: say.Radio{Both: true}}
 	fourth := grids[3].String()
 	return map[string]saytest.Extreme{
+		"RemindChanged": saytest.Said(RemindChanged(Remind{}, many, east), RemindChanged(many, Remind{Off: true}, east), RemindChanged(many, many, east)).
+			With("10 min", "21 h", names[0], "so already", "off"),
 		"CallSet": saytest.Said(CallSet(call)).With(call.String()),
 		"SetStep": saytest.Said(SetStep(say.Settings{}, settings), SetStep(say.Settings{}, radio), SetStep(say.Settings{}, say.Settings{})).
 			With(call.String(), fourth, "radio", "reminded"),

@@ -1,4 +1,4 @@
-package watch
+package sound
 
 import (
 	"math"
@@ -12,7 +12,7 @@ import (
 // begin up to Earliest before their moment, so that none is more than latest
 // behind it. With the usual lead of ten minutes they come from 15 to 8 minutes
 // before AOS. One that is taken early while another pass is at its best doesn't wait
-// for the end of that, as it would else (sound.go), but comes silently: put back, it
+// for the end of that, as it would else (see the package comment), but comes silently: put back, it
 // would be taken again and again, and be too late in the end. And a post that waited
 // its turn until such minutes makes no sound any more (Hush).
 const (

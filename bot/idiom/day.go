@@ -1,9 +1,10 @@
-package outing
+package idiom
 
 import (
 	"cmp"
 	_ "embed"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -14,6 +15,23 @@ var dayTable string
 
 // dayNames are the English words for those of days.txt.
 var dayNames = readDays(dayTable)
+
+// DayName is the English word for a day, or for half of one, in another language, or
+// empty.
+func DayName(word string) string { return dayNames[strings.ToLower(word)] }
+
+// DayWords are the words of all languages for the days, or halves of them, that fit, the
+// longest first.
+func DayWords(fits func(name string) bool) []string {
+	var all []string
+	for word, name := range dayNames {
+		if fits(name) {
+			all = append(all, word)
+		}
+	}
+	slices.SortFunc(all, func(a, b string) int { return cmp.Or(len(b)-len(a), strings.Compare(a, b)) })
+	return all
+}
 
 func readDays(table string) map[string]string {
 	names := map[string]string{}
@@ -30,25 +48,25 @@ func readDays(table string) map[string]string {
 // dotted is a date as "29.5." or "29.5.2027".
 var dotted = regexp.MustCompile(`^(\d{1,2})\.(\d{1,2})\.(\d{4})?$`)
 
-// A day is a date as words name it: in one, or by a number and a month in any order.
-type day struct {
-	date   time.Time // its midnight in UTC
+// A Day is a date as words name it: in one, or by a number and a month in any order.
+type Day struct {
+	Date   time.Time // its midnight in UTC
 	number int
 	month  time.Month
-	ofWeek bool // a day of the week says it
+	OfWeek bool // a day of the week says it
 }
 
 // DayIn reads the day that words begin with, "tomorrow", "sat", "29 May" or "2027-05-29",
 // as of a moment of a local clock: its midnight in UTC, and how many words that takes.
 func DayIn(words []string, now time.Time) (date time.Time, n int) {
-	var d day
-	today := dateAt(now)
+	var d Day
+	today := DateAt(now)
 	for i, word := range words[:min(len(words), 2)] {
-		if !d.take(strings.ToLower(word), today) {
+		if !d.Take(strings.ToLower(word), today) {
 			break
 		}
-		if (i > 0 || !d.date.IsZero() || d.month != 0 && d.number != 0) && d.settle(today) {
-			return d.date, i + 1
+		if (i > 0 || !d.Date.IsZero() || d.month != 0 && d.number != 0) && d.Settle(today) {
+			return d.Date, i + 1
 		}
 	}
 	return time.Time{}, 0
@@ -57,7 +75,7 @@ func DayIn(words []string, now time.Time) (date time.Time, n int) {
 // MonthIn reads the month or the year that words name and nothing else, "may", "may 2026" or
 // "2026", as of a moment of a local clock: the last one that has begun.
 func MonthIn(words []string, now time.Time) (from, to time.Time, ok bool) {
-	var d day
+	var d Day
 	year := now.Year()
 	if n := len(words); n > 0 && yearForm.MatchString(words[n-1]) {
 		year, _ = strconv.Atoi(words[n-1]) // digits, as matched
@@ -67,7 +85,7 @@ func MonthIn(words []string, now time.Time) (from, to time.Time, ok bool) {
 		}
 		words = words[:n-1]
 	}
-	if len(words) != 1 || !d.take(strings.ToLower(words[0]), dateAt(now)) || d.month == 0 {
+	if len(words) != 1 || !d.Take(strings.ToLower(words[0]), DateAt(now)) || d.month == 0 {
 		return from, to, false
 	}
 	from = time.Date(year, d.month, 1, 0, 0, 0, 0, now.Location())
@@ -79,17 +97,17 @@ func MonthIn(words []string, now time.Time) (from, to time.Time, ok bool) {
 
 var yearForm = regexp.MustCompile(`^20\d\d$`)
 
-// dateAt is the day of the calendar at a moment of a local clock, by its midnight in UTC.
-func dateAt(t time.Time) time.Time {
+// DateAt is the day of the calendar at a moment of a local clock, by its midnight in UTC.
+func DateAt(t time.Time) time.Time {
 	year, month, number := t.Date()
 	return time.Date(year, month, number, 0, 0, 0, 0, time.UTC)
 }
 
-// take reads one word, in small letters, and reports whether it is of a day.
-func (d *day) take(word string, today time.Time) bool {
+// Take reads one word, in small letters, and reports whether it is of a day.
+func (d *Day) Take(word string, today time.Time) bool {
 	word = cmp.Or(dayNames[word], word)
 	if date, err := time.Parse(time.DateOnly, word); err == nil {
-		d.date = date
+		d.Date = date
 		return true
 	}
 	if m := dotted.FindStringSubmatch(word); m != nil && d.number == 0 && d.month == 0 {
@@ -97,7 +115,7 @@ func (d *day) take(word string, today time.Time) bool {
 		month, _ := strconv.Atoi(m[2])
 		d.number, d.month = number, time.Month(month)
 		if m[3] != "" {
-			d.date, _ = time.Parse("2.1.2006", word) // no date is refused in the end
+			d.Date, _ = time.Parse("2.1.2006", word) // no date is refused in the end
 		}
 		return number >= 1 && number <= 31 && month >= 1 && month <= 12
 	}
@@ -107,17 +125,17 @@ func (d *day) take(word string, today time.Time) bool {
 	}
 	switch {
 	case word == "today":
-		d.date = today
+		d.Date = today
 		return true
 	case word == "tomorrow":
-		d.date = today.AddDate(0, 0, 1)
+		d.Date = today.AddDate(0, 0, 1)
 		return true
 	case len(word) < 3:
 		return false
 	}
 	for ahead := range 7 {
 		if date := today.AddDate(0, 0, ahead); strings.HasPrefix(strings.ToLower(date.Weekday().String()), word) {
-			d.date, d.ofWeek = date, true
+			d.Date, d.OfWeek = date, true
 			return true
 		}
 	}
@@ -130,14 +148,14 @@ func (d *day) take(word string, today time.Time) bool {
 	return false
 }
 
-// settle makes a date of a number and a month, the next such day, and reports whether
+// Settle makes a date of a number and a month, the next such day, and reports whether
 // there is a date at all.
-func (d *day) settle(today time.Time) bool {
-	if d.number != 0 && d.month != 0 && d.date.IsZero() {
-		d.date = time.Date(today.Year(), d.month, d.number, 0, 0, 0, 0, time.UTC)
-		if d.date.Before(today) {
-			d.date = time.Date(today.Year()+1, d.month, d.number, 0, 0, 0, 0, time.UTC)
+func (d *Day) Settle(today time.Time) bool {
+	if d.number != 0 && d.month != 0 && d.Date.IsZero() {
+		d.Date = time.Date(today.Year(), d.month, d.number, 0, 0, 0, 0, time.UTC)
+		if d.Date.Before(today) {
+			d.Date = time.Date(today.Year()+1, d.month, d.number, 0, 0, 0, 0, time.UTC)
 		}
 	}
-	return !d.date.IsZero() && (d.number == 0 || d.date.Day() == d.number)
+	return !d.Date.IsZero() && (d.number == 0 || d.Date.Day() == d.number)
 }
