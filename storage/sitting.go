@@ -121,6 +121,7 @@ type Change struct {
 // rewrites what was derived.
 type Frozen struct {
 	Birds     []predict.Bird             `json:"birds,omitempty"`     // those named, with the transponder for contacts
+	Predicted map[int]bool               `json:"predicted,omitempty"` // by catalog number
 	Worked    map[string][]parse.Grid    `json:"worked,omitempty"`    // by call
 	Confirmed map[string]bool            `json:"confirmed,omitempty"` // by call
 	Endings   map[string][]string        `json:"endings,omitempty"`   // calls, by what they end in

@@ -36,11 +36,34 @@ type day struct {
 	number int
 	month  time.Month
 	ofWeek bool // a day of the week says it
+	ofYear bool // a day of a month says it, and no year
+}
+
+// A Day is a day as words name it: the next one of its name, and the one before that, which
+// words of what was mean where the next is still to come. A name that says its year, or
+// how far off it is, has no day before.
+type Day struct {
+	Next, Before time.Time // their midnights in UTC
+}
+
+// named is a day, once it is settled.
+func (d *day) named() Day {
+	switch {
+	case d.ofWeek:
+		return Day{Next: d.date, Before: d.date.AddDate(0, 0, -7)}
+	case !d.ofYear:
+		return Day{Next: d.date}
+	}
+	before := time.Date(d.date.Year()-1, d.month, d.number, 0, 0, 0, 0, time.UTC)
+	for before.Day() != d.number { // 29 February
+		before = time.Date(before.Year()-1, d.month, d.number, 0, 0, 0, 0, time.UTC)
+	}
+	return Day{Next: d.date, Before: before}
 }
 
 // DayIn reads the day that words begin with, "tomorrow", "sat", "29 May" or "2027-05-29",
-// as of a moment of a local clock: its midnight in UTC, and how many words that takes.
-func DayIn(words []string, now time.Time) (date time.Time, n int) {
+// as of a moment of a local clock, and how many words that takes.
+func DayIn(words []string, now time.Time) (named Day, n int) {
 	var d day
 	today := dateAt(now)
 	for i, word := range words[:min(len(words), 2)] {
@@ -48,10 +71,10 @@ func DayIn(words []string, now time.Time) (date time.Time, n int) {
 			break
 		}
 		if (i > 0 || !d.date.IsZero() || d.month != 0 && d.number != 0) && d.settle(today) {
-			return d.date, i + 1
+			return d.named(), i + 1
 		}
 	}
-	return time.Time{}, 0
+	return Day{}, 0
 }
 
 // MonthIn reads the month or the year that words name and nothing else, "may", "may 2026" or
@@ -134,6 +157,7 @@ func (d *day) take(word string, today time.Time) bool {
 // there is a date at all.
 func (d *day) settle(today time.Time) bool {
 	if d.number != 0 && d.month != 0 && d.date.IsZero() {
+		d.ofYear = true
 		d.date = time.Date(today.Year(), d.month, d.number, 0, 0, 0, 0, time.UTC)
 		if d.date.Before(today) {
 			d.date = time.Date(today.Year()+1, d.month, d.number, 0, 0, 0, 0, time.UTC)

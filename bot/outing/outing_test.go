@@ -1,6 +1,7 @@
 package outing
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -49,6 +50,8 @@ func TestRead(t *testing.T) {
 		{text: "IP73 tomorrow 10pm-2am", place: "IP73", from: "2027-05-25T22:00", until: "2027-05-26T02:00", wanted: "KO24"},
 		{text: "IP73 tomorrow 10-2", place: "IP73", from: "2027-05-25T10:00", until: "2027-05-25T14:00", wanted: "KO24"},
 		{text: "IP73 tomorrow 20 to 2", place: "IP73", from: "2027-05-25T20:00", until: "2027-05-26T02:00", wanted: "KO24"},
+		{text: "IP73 tomorrow 2-6pm", place: "IP73", from: "2027-05-25T14:00", until: "2027-05-25T18:00", wanted: "KO24"},
+		{text: "IP73 tomorrow 10am-2", place: "IP73", from: "2027-05-25T10:00", until: "2027-05-25T14:00", wanted: "KO24"},
 		{text: "tomorrow 9-15", refused: "Where to?"},
 		{text: "JO62 9-15", refused: "Which day?"},
 		{text: "JO62 31 feb 9-15", refused: "Which day?"},
@@ -91,28 +94,78 @@ func TestRead(t *testing.T) {
 func TestDayIn(t *testing.T) {
 	now := sunday.In(time.FixedZone("", 2*60*60)) // Monday by now
 	for _, c := range []struct {
-		text, date string
-		n          int // 0: no day
+		text, next, before string
+		n                  int // 0: no day
 	}{
-		{"today", "2027-05-24", 1},
-		{"Tomorrow 10:45", "2027-05-25", 1},
-		{"mon", "2027-05-24", 1},
-		{"sunday", "2027-05-30", 1},
-		{"su", "", 0},
-		{"29 May 10:45", "2027-05-29", 2},
-		{"may 29.", "2027-05-29", 2},
-		{"23 may", "2028-05-23", 2},
-		{"31 feb", "", 0},
-		{"29", "", 0},
-		{"may", "", 0},
-		{"2026-11-24 10:45", "2026-11-24", 1},
-		{"2026-11-31", "", 0},
-		{"10:45 tomorrow", "", 0},
-		{"", "", 0},
+		{"today", "2027-05-24", "", 1},
+		{"Tomorrow 10:45", "2027-05-25", "", 1},
+		{"mon", "2027-05-24", "2027-05-17", 1},
+		{"sunday", "2027-05-30", "2027-05-23", 1},
+		{"su", "", "", 0},
+		{"29 May 10:45", "2027-05-29", "2026-05-29", 2},
+		{"may 29.", "2027-05-29", "2026-05-29", 2},
+		{"29.5. 10:45", "2027-05-29", "2026-05-29", 1},
+		{"29.5.2027", "2027-05-29", "", 1},
+		{"23 may", "2028-05-23", "2027-05-23", 2},
+		{"31 feb", "", "", 0},
+		{"29", "", "", 0},
+		{"may", "", "", 0},
+		{"2026-11-24 10:45", "2026-11-24", "", 1},
+		{"2027-12-01", "2027-12-01", "", 1},
+		{"2026-11-31", "", "", 0},
+		{"10:45 tomorrow", "", "", 0},
+		{"", "", "", 0},
 	} {
-		date, n := DayIn(strings.Fields(c.text), now)
-		if n != c.n || n > 0 && date.Format(time.DateOnly) != c.date {
-			t.Errorf("%q: %s in %d words, want %s in %d", c.text, date.Format(time.DateOnly), n, c.date, c.n)
+		day, n := DayIn(strings.Fields(c.text), now)
+		next, before := date(day.Next), date(day.Before)
+		if n != c.n || next != c.next || before != c.before {
+			t.Errorf("%q: %s, before it %s, in %d words, want %s, %s in %d", c.text, next, before, n, c.next, c.before, c.n)
+		}
+	}
+	leap := time.Date(2028, 1, 10, 10, 0, 0, 0, time.UTC)
+	if day, _ := DayIn([]string{"29", "feb"}, leap); date(day.Next) != "2028-02-29" || date(day.Before) != "2024-02-29" {
+		t.Errorf("29 February: %v", day)
+	}
+}
+
+// date is a day, empty if there is none.
+func date(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.DateOnly)
+}
+
+// A weekday of any language of the table comes each week, and nothing else does.
+func TestWeekdaysOfAllLanguages(t *testing.T) {
+	const week = 7 * 24 * time.Hour
+	for word, means := range dayNames {
+		day, n := DayIn([]string{word}, sunday)
+		if weekly, want := n > 0 && day.Next.Sub(day.Before) == week, strings.HasSuffix(means, "day") && means != "today"; weekly != want {
+			t.Errorf("%q, which is %s: %v and before it %v", word, means, day.Next, day.Before)
+		}
+	}
+}
+
+// Hours that leave out a half of the day.
+func TestSpans(t *testing.T) {
+	for text, want := range map[string]string{
+		"9-15": "09:00-15:00", "2-6pm": "14:00-18:00", "10am-2": "10:00-14:00", "12:30-2": "12:30-14:00", "12-3pm": "12:00-15:00",
+		"9-1pm": "09:00-13:00", "11-1am": "23:00-01:00", "10pm-2": "22:00-02:00", "2-6": "14:00-18:00", "10-2": "10:00-14:00",
+		"5-9": "05:00-09:00", "9-9": "09:00-21:00", "11-12": "11:00-12:00", "12-1": "12:00-13:00", "8-12": "08:00-12:00",
+		"8am-12am": "08:00-00:00", "9am-12pm": "09:00-12:00", "12am-6": "00:00-06:00", "13-2pm": "13:00-14:00", "9-5pm": "09:00-17:00",
+		// Who writes hours of 24 means them so.
+		"02-06": "02:00-06:00", "09-01": "09:00-13:00", "0-6": "00:00-06:00", "20-2": "20:00-02:00", "20-11": "20:00-11:00",
+		"7-13": "07:00-13:00", "0-24": "00:00-24:00", "9-24": "09:00-24:00", "0-6am": "00:00-06:00",
+		"9-25": "", "24-3": "", "25pm-3": "",
+	} {
+		var r reader
+		got := ""
+		if r.takeSpan(text) {
+			got = fmt.Sprintf("%02d:%02d-%02d:%02d", r.from/60, r.from%60, r.to/60, r.to%60)
+		}
+		if got != want {
+			t.Errorf("%s: %s, want %s", text, got, want)
 		}
 	}
 }

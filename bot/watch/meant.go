@@ -32,8 +32,9 @@ type meant struct {
 	zone  idiom.Zone
 	zoned bool // the zone was said
 	said  string
-	// from and to bound the day that was said, zero if none was.
-	from, to time.Time
+	// from and to bound the day that was said, zero if none was; before is that of its name
+	// before it, zero if there is none.
+	from, to, before time.Time
 }
 
 // noon is the middle of the day that was said, zero if none was.
@@ -115,16 +116,22 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 	if !m.to.IsZero() {
 		return 0
 	}
-	date, n := outing.DayIn(words, at.In(p.Local()))
+	day, n := outing.DayIn(words, at.In(p.Local()))
 	if n == 0 {
 		return 0
 	}
-	loc := p.zoneOn(date)
+	loc := p.zoneOn(day.Next)
 	if idiom.ISODate.MatchString(words[n-1]) {
 		loc = time.UTC
 	}
-	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
+	m.bound(day.Next, loc)
+	m.before = day.Before
 	return n
+}
+
+// bound makes a date of a zone the day that was said.
+func (m *meant) bound(date time.Time, loc *time.Location) {
+	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
 }
 
 // zoneOn is the zone of the place where the operator is on a date: that of an armed
@@ -169,7 +176,7 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 
 // PassesBehind are the passes that words name, those with contacts or else those followed:
 // by bird, day and clock, of the last day where they say none, or else, of a bird, of the last
-// day on which it was worked. A day that is still to come means the last one. ok is false
+// day on which it was worked. A day that is still to come means the one before. ok is false
 // where the words say something else.
 func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 	m, ok := p.meantBehind(text)
@@ -215,19 +222,14 @@ func (p Planner) DayBehind(text string) (from, to time.Time, ok bool) {
 // meantBehind is what words that name a pass, or a day, of the past say; false if they say
 // something else.
 func (p Planner) meantBehind(text string) (m meant, ok bool) {
-	now, loc := p.Event.At, p.Local()
-	weekday := func(t time.Time) string { return strings.ToLower(t.In(loc).Weekday().String()) }
-	text = strings.ReplaceAll(strings.ToLower(text), "yesterday", weekday(now.In(loc).AddDate(0, 0, -1)))
-	m, rest := p.passWords(text, now)
+	now := p.Event.At
+	weekday := strings.ToLower(now.In(p.Local()).AddDate(0, 0, -1).Weekday().String())
+	m, rest := p.passWords(strings.ReplaceAll(strings.ToLower(text), "yesterday", weekday), now)
 	if len(rest) > 0 || m == (meant{}) {
 		return m, false
 	}
-	if m.from.After(now) {
-		years, days := -1, 0
-		if strings.Contains(text, weekday(m.from)[:3]) {
-			years, days = 0, -7
-		}
-		m.from, m.to = m.from.In(loc).AddDate(years, 0, days), m.to.In(loc).AddDate(years, 0, days)
+	if m.from.After(now) && !m.before.IsZero() {
+		m.bound(m.before, p.zoneOn(m.before))
 	}
 	return m, true
 }
