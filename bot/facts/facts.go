@@ -45,10 +45,15 @@ func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Lin
 // peers are others who let their logs be compared, as the operator does since before a
 // moment, whose place the bird serves on a pass, and whose call begins with a part or ends
 // in it: their calls and squares, of which all know. It is no matter what they have logged.
-// Who switches that on or off is asked about from the next question on.
+// It is asked for each moment at which a line was said, so that who switches that off, or
+// leaves, is not asked about from the next line on.
 func (f *factsOf) peers(pass storage.Pass, at time.Time, part string, ends bool) []parse.Station {
 	key := fmt.Sprint(pass.ID, " ", part, " ", ends)
-	known, frozen := f.Frozen.Peers[key]
+	known, frozen := f.Frozen.Peers[key] // of a sitting in which it was asked once for all lines
+	if !frozen {
+		key += fmt.Sprint(" ", at.UnixMilli())
+		known, frozen = f.Frozen.Peers[key]
+	}
 	if a := f.Op.Agreeing; !frozen && (!a.Call.IsValid() || at.Before(a.Since)) {
 		return nil
 	}

@@ -140,7 +140,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/outing":   {[]string{"parse", "storage", "bot/idiom", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
 	"bot/choice":   {[]string{"predict", "storage", "bot/sky"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/say/settings", "bot/tx"}, nil},
-	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/say", "bot/say/settings", "bot/shown", "bot/sky", "bot/timing"}, nil},
+	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/say", "bot/say/limits", "bot/say/settings", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},
