@@ -247,7 +247,7 @@ func (p Planner) onAgenda(pass storage.Pass) {
 	if pass.Decided.IsZero() {
 		p.At(tx.MomentRemind, timing.Later(pass.AOS.Add(-p.Op.Remind.Lead), p.Now()), pass.ID)
 	}
-	if early := pass.AOS.Add(-earlyLead); p.onOuting(pass) && pass.Early.IsZero() && early.After(p.Now()) {
+	if early := pass.AOS.Add(-earlyLead); onOuting(p.Op, pass) && pass.Early.IsZero() && early.After(p.Now()) {
 		p.At(MomentEarly, early, pass.ID)
 	}
 	if pass.AOS.After(p.Now()) || pass.Carded.IsZero() { // at one moment it comes behind the reminder: see their names

@@ -149,7 +149,7 @@ func (p Teller) Rise(pass storage.Pass) {
 // know comes in its reminder, silently.
 func (p Teller) Early(pass storage.Pass) {
 	now := p.Now()
-	if !pass.Early.IsZero() || !pass.Followed() || !p.onOuting(pass) || !pass.Decided.IsZero() {
+	if !pass.Early.IsZero() || !pass.Followed() || !onOuting(p.Op, pass) || !pass.Decided.IsZero() {
 		return
 	}
 	lead := p.Op.Remind.Lead

@@ -80,8 +80,8 @@ func afterPause(aos time.Time, others []storage.Pass) bool {
 }
 
 // onOuting reports whether a pass is one of an armed outing, whoever armed it.
-func (p Planner) onOuting(pass storage.Pass) bool {
-	o, out := p.Op.OutingAt(pass.TCA)
+func onOuting(op storage.Operator, pass storage.Pass) bool {
+	o, out := op.OutingAt(pass.TCA)
 	return out && samePlace(pass.Place, o.Place)
 }
 
@@ -93,7 +93,7 @@ func Alarms(op storage.Operator, passes []storage.Pass, views []say.Pass) []time
 	for i, pass := range passes {
 		at := pass.AOS.Add(-op.Remind.Lead)
 		others := slices.Concat(views[:i:i], views[i+1:])
-		if _, out := op.OutingAt(pass.TCA); out && op.Remind.Lead < earlyLead && afterPause(pass.AOS, passes) {
+		if onOuting(op, pass) && op.Remind.Lead < earlyLead && afterPause(pass.AOS, passes) {
 			at = pass.AOS.Add(-earlyLead)
 		}
 		best := bestMinutes(others)
