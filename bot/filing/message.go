@@ -243,7 +243,7 @@ func (f *Facts) cut(m *Message, order int) {
 			l.About, l.Text, l.Where = n.All, n.Says, n.Words
 		}
 		if idiom.HasLocal(l.Text) {
-			l.Text = idiom.InUTC(l.Text, m.Said.At, f.Zone(f.OwnAt(m.Said.At, m.Said, storage.Pass{})))
+			l.Text = idiom.InUTC(l.Text, m.Said.At, func(clock parse.Clock) *time.Location { return f.localZone(clock, m.Said) })
 		}
 	}
 }
@@ -412,6 +412,7 @@ const (
 	NoRewrite Ignored = "no rewrite" // a word that could be a name or a suffix
 	NotRight  Ignored = "not right"  // it says that a contact is wrong, and not what is right
 	NoNumber  Ignored = "no number"  // no such contact stands under the pass
+	TooMany   Ignored = "too many"   // it names more contacts than a line may
 	NoCall    Ignored = "no call"    // no contact with a call that it names
 	NoneGiven Ignored = "none given" // "same grid" of a station that gave none
 )

@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -254,14 +253,7 @@ func (m meant) nearest(pass storage.Pass) time.Time {
 	if m.zone.Local {
 		loc = shown.Zone(pass.Place)
 	}
-	year, month, day := pass.TCA.In(loc).Date()
-	var all []time.Time
-	for d := day - 1; d <= day+1; d++ {
-		all = append(all, time.Date(year, month, d, m.clock.Hour(), m.clock.Minute(), 0, 0, loc).UTC())
-	}
-	return slices.MinFunc(all, func(a, b time.Time) int {
-		return cmp.Compare(a.Sub(pass.TCA).Abs(), b.Sub(pass.TCA).Abs())
-	})
+	return timing.NearestIn(m.clock, loc, pass.TCA)
 }
 
 // meantBy are the words of a question that say which pass is meant; others are told
