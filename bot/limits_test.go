@@ -140,6 +140,24 @@ func TestFilesCountHoweverAskedFor(t *testing.T) {
 	}
 }
 
+// A line that names very many contacts changes none, says so, and leaves nothing behind of
+// each number.
+func TestLineOfManyNumbers(t *testing.T) {
+	f := newField(t, "2026-09-01T13:13:30Z")
+	f.say("ox7ec jo33")
+	for _, line := range []string{"drop 1-999", "drop 1-60 and 62-150", "999-1 are /p"} {
+		f.say(line)
+		var s storage.Sitting
+		f.must(f.store.View(func(v *storage.View) (err error) { s, _, err = v.Sitting("7", 1); return err }))
+		if last := f.said[len(f.said)-1]; last.Text != limits.TooManyNumbers || !f.contacts()[0].Exported() || len(s.Frozen.Numbered) > 0 {
+			t.Errorf("%q is answered %q; the contact is %s, %d numbers are kept", line, last.Text, f.contacts()[0].State, len(s.Frozen.Numbered))
+		}
+	}
+	if f.say("drop 1-100"); f.contacts()[0].Exported() {
+		t.Error("a line of as many as there may be drops none")
+	}
+}
+
 // What is kept of an operator is bounded too, and that is said.
 func TestStandingLimits(t *testing.T) {
 	change := func(f *field, change func(*storage.Operator)) {
