@@ -229,17 +229,19 @@ func endIn(hour, minute, half string) end {
 	return e
 }
 
-// Minutes of a day, of the time in which the hand of a clock goes round, and of the hour
-// before which nobody who says no half goes out.
+// Minutes of a day, of the time in which the hand of a clock goes round, and of the hours
+// between which nobody goes out for a span alone who says no half.
 const (
 	wholeDay = 24 * 60
 	halfDay  = wholeDay / 2
 	earliest = 5 * 60
+	morning  = 8 * 60
 )
 
 // spanned says from when to when hours go. An end that says no half of the day has the one
 // that makes the span shortest, "2-6pm" and "10am-2". Where neither end says one and both may
-// be by the hand of a clock, they begin by day, "10-2" and "2-6". Common practice, no source.
+// be by the hand of a clock, they begin by day, "10-2" and "2-6", unless
+// they last into it, "2:30-9". Common practice, no source.
 func spanned(from, to end) (begin, until int) {
 	begin, until = from.minutes, to.minutes
 	told := from.half != "" || to.half != ""
@@ -247,7 +249,7 @@ func spanned(from, to end) (begin, until int) {
 		return begin, until
 	}
 	if from.open && !told && !from.padded {
-		if begin %= halfDay; begin < earliest {
+		if begin %= halfDay; begin < earliest && until <= morning {
 			begin += halfDay
 		}
 	}
