@@ -426,28 +426,6 @@ func (l *Ledger) CorrectedLater(s *Sitting, id int64) bool {
 		})
 }
 
-// SittingWith is the sitting of the last hours that holds a delivery, and the first message
-// of it there; of buttons that don't name their phone, of any that began one then.
-func (l *Ledger) SittingWith(delivery filing.DeliveryID) (in *Sitting, said *storage.Evidence) {
-	for id := l.View.LastSitting(l.Op.ID); id > 0; id-- {
-		s, ok := l.SittingOf(id)
-		if !ok || s.Last.Before(delivery.Began()) {
-			break
-		}
-		for i := range s.Evidence {
-			ev := &s.Evidence[i]
-			switch of := filing.DeliveryOf(ev); {
-			case ev.Kind != storage.EvSaid:
-			case of == delivery:
-				return s, ev
-			case said == nil && of.Began().Equal(delivery.Began()):
-				in, said = s, ev
-			}
-		}
-	}
-	return in, said
-}
-
 // follow makes the pass that a name or a tap holds the one that the card follows.
 func (l *Ledger) follow(chosen storage.PassID) {
 	if chosen == l.Op.Chosen {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/storage"
 )
 
@@ -131,4 +132,26 @@ func (l *Ledger) StepOf(event string) (step storage.Step, known bool) {
 		})
 	})
 	return step, known
+}
+
+// SittingWith is the sitting of the last hours that holds a delivery, and the first message
+// of it there; of buttons that don't name their phone, of any that began one then.
+func (l *Ledger) SittingWith(delivery filing.DeliveryID) (in *Sitting, said *storage.Evidence) {
+	for id := l.View.LastSitting(l.Op.ID); id > 0; id-- {
+		s, ok := l.SittingOf(id)
+		if !ok || s.Last.Before(delivery.Began()) {
+			break
+		}
+		for i := range s.Evidence {
+			ev := &s.Evidence[i]
+			switch of := filing.DeliveryOf(ev); {
+			case ev.Kind != storage.EvSaid:
+			case of == delivery:
+				return s, ev
+			case said == nil && of.Began().Equal(delivery.Began()):
+				in, said = s, ev
+			}
+		}
+	}
+	return in, said
 }

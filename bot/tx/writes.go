@@ -112,7 +112,7 @@ const MostMade = 200
 // Post owes the operator something. Everything but a reminder is silent. A file that was
 // asked for is not owed where too many were on the day.
 func (t *Tx) Post(post storage.Post) {
-	if asked := post.Op == storage.File && post.Offer == nil && t.Event.Kind != event.Moment; asked && t.madeTooMany() {
+	if asked := post.Op == storage.File && post.Offer == nil && t.Event.Kind != event.Moment; asked && madeTooMany(t) {
 		return
 	}
 	post.Operator, post.Made = t.Op.ID, t.Now()
@@ -124,7 +124,7 @@ func (t *Tx) Post(post storage.Post) {
 
 // madeTooMany counts the event as one that asks for files, and says so at the first that is
 // too many.
-func (t *Tx) madeTooMany() bool {
+func madeTooMany(t *Tx) bool {
 	if !t.makes {
 		t.makes = true
 		if t.Op.Flow.Made++; t.Op.Flow.Made == MostMade+1 {
